@@ -1,0 +1,115 @@
+package plant
+
+import "math"
+
+// Derived is what follows from a rig's values. Torques are at the motor shaft.
+type Derived struct {
+	MMPerRad           float64 // travel of the load for one radian of the motor
+	LoadTorqueNM       float64 // size of the worst static load torque
+	LiftingTorqueNM    float64 // motor torque that raises the load slowly
+	LoweringTorqueNM   float64 // motor torque that lowers it slowly
+	GuideSlidingNM     float64 // guide friction with the loss of the transmission
+	GuideBreakawayNM   float64
+	LoadInertiaKGM2    float64 // load and counterbalance seen at the shaft
+	InertiaKGM2        float64 // with the motor
+	BrakeStiffness     float64 // N·m/rad
+	BrakeDamping       float64 // N·m·s/rad
+	GuideStiffness     float64 // N·m/rad
+	GuideDamping       float64 // N·m·s/rad
+	StopStiffness      float64 // N·m/rad
+	StopDamping        float64 // N·m·s/rad
+	SpeedGain          float64 // N·m·s/rad, of the drive's speed loop
+	RequiredTestNM     float64 // factor times the worst static load torque
+	BrakeCapacityNM    float64 // static, with the present condition
+	DriveTorqueLimitNM float64
+	IncrementDeg       float64
+	HoldingCurrentRMSA float64
+	HoldingCurrentAmpA float64
+	PressDownNM        float64 // motor torque that loads the brake with the test torque
+	PressUpNM          float64
+	RequiredDownAmpA   float64
+	RequiredUpAmpA     float64
+	FreeFallMS2        float64 // acceleration of the load with nothing holding it
+}
+
+// Derive computes what follows from the rig's values.
+func Derive(r *Rig) Derived {
+	var d Derived
+	deriveLoad(r, &d)
+	deriveElasticity(r, &d)
+	deriveTest(r, &d)
+	return d
+}
+
+// deriveLoad reflects the load to the motor shaft. With p travel a turn in m and n
+// motor turns a turn:
+//
+//	τ_L = |m sin α − m_counter| g p/(2π n)
+//	J_L = (m + m_counter) (p/(2π n))²
+//
+// The loss of the transmission is taken as friction: τ_L (1/η − 1) is what lifting
+// costs more than τ_L. Source: statics and the energy of a moving mass, as in any
+// motion-sizing handbook.
+func deriveLoad(r *Rig, d *Derived) {
+	metres := r.Transmission.TravelMMPerTurn / 1000 / (2 * math.Pi * r.Transmission.MotorTurns)
+	d.MMPerRad = metres * 1000
+	d.LoadTorqueNM = math.Abs(gravityTorque(r))
+	d.LoadInertiaKGM2 = (r.Load.MassKG + r.Load.CounterKG) * metres * metres
+	d.InertiaKGM2 = r.Motor.InertiaKGM2 + d.LoadInertiaKGM2
+	loss := d.LoadTorqueNM * (1/r.Transmission.Efficiency - 1)
+	d.GuideSlidingNM = r.Guide.SlidingNM + loss
+	d.GuideBreakawayNM = max(r.Guide.BreakawayNM, r.Guide.SlidingNM) + loss
+	d.LiftingTorqueNM = d.LoadTorqueNM + d.GuideSlidingNM
+	d.LoweringTorqueNM = d.LoadTorqueNM - d.GuideSlidingNM
+	d.FreeFallMS2 = d.LoadTorqueNM / d.InertiaKGM2 * metres
+}
+
+// gravityTorque is the load's torque at the motor shaft in N·m; negative pulls the
+// load down.
+func gravityTorque(r *Rig) float64 {
+	metres := r.Transmission.TravelMMPerTurn / 1000 / (2 * math.Pi * r.Transmission.MotorTurns)
+	weight := r.Load.MassKG*math.Sin(r.Load.InclineDeg*math.Pi/180) - r.Load.CounterKG
+	return -weight * r.Load.GravityMS2 * metres
+}
+
+// deriveElasticity turns give and damping ratio into stiffness and damping:
+//
+//	σ₀ = T/φ, σ₁ = 2 ζ √(σ₀ J)
+//
+// with φ the give at torque T and J the inertia on the spring. Source: linear
+// oscillator, any text on mechanical vibration.
+func deriveElasticity(r *Rig, d *Derived) {
+	brakeJ := d.InertiaKGM2
+	d.BrakeStiffness = r.Brake.StaticNM / (r.Brake.WindUpDeg * math.Pi / 180)
+	d.BrakeDamping = damping(r.Brake.DampingRatio, d.BrakeStiffness, brakeJ)
+	d.GuideStiffness = d.GuideBreakawayNM / (r.Guide.WindUpDeg * math.Pi / 180)
+	d.GuideDamping = damping(r.Guide.DampingRatio, d.GuideStiffness, d.InertiaKGM2)
+	perRad := d.MMPerRad / 1000
+	d.StopStiffness = r.Stops.StiffnessNPerMM * 1000 * perRad * perRad
+	d.StopDamping = damping(r.Stops.DampingRatio, d.StopStiffness, d.InertiaKGM2)
+	d.SpeedGain = 2 * math.Pi * r.Drive.SpeedBandwidthHz * d.InertiaKGM2
+}
+
+func damping(ratio, stiffness, inertia float64) float64 {
+	return 2 * ratio * math.Sqrt(stiffness*inertia)
+}
+
+// deriveTest states what the test must reach. Pressing down adds the load to the
+// motor torque at the brake, pressing up takes it away:
+//
+//	down: |τ_m| = τ_test − τ_L    up: τ_m = τ_test + τ_L
+//
+// Source: torque balance of the shaft at rest.
+func deriveTest(r *Rig, d *Derived) {
+	kt := r.Motor.TorqueConstant
+	d.RequiredTestNM = r.Test.Factor * d.LoadTorqueNM
+	d.BrakeCapacityNM = r.Brake.StaticNM * r.Brake.Condition * r.Brake.ClosesTo
+	d.DriveTorqueLimitNM = r.Drive.CurrentLimitRMSA * kt
+	d.IncrementDeg = 360 / r.Encoder.IncrementsPerTurn
+	d.HoldingCurrentRMSA = d.LoadTorqueNM / kt
+	d.HoldingCurrentAmpA = math.Sqrt2 * d.HoldingCurrentRMSA
+	d.PressDownNM = -(d.RequiredTestNM - d.LoadTorqueNM)
+	d.PressUpNM = d.RequiredTestNM + d.LoadTorqueNM
+	d.RequiredDownAmpA = math.Sqrt2 * d.PressDownNM / kt
+	d.RequiredUpAmpA = math.Sqrt2 * d.PressUpNM / kt
+}

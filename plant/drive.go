@@ -1,0 +1,222 @@
+package plant
+
+import (
+	"math"
+	"time"
+)
+
+// drive is the cascade: position P, speed PI, torque limit, current; a trapezoid
+// profile for moves and a ramped torque for pressing. It sees the encoder alone.
+type drive struct {
+	mode        Mode
+	switchOn    float64 // s left until it has torque
+	setpoint    float64 // rad
+	setSpeed    float64 // rad/s, of the profile
+	target      float64 // rad
+	integral    float64 // N·m
+	press       float64 // N·m, ramped
+	commandRMSA float64
+
+	increments int64   // single turn, as last seen
+	counted    int64   // increments with turns counted
+	angle      float64 // rad, measured
+	speed      float64 // rad/s, measured and filtered
+
+	limit                  float64 // N·m
+	constant               float64 // N·m per A rms, as the drive knows it
+	gain, integralGain     float64
+	positionGain, filter   float64
+	topSpeed, acceleration float64
+	standstill, window     float64
+	tick, millimetres      float64
+}
+
+func (d *drive) reload(r *Rig, v *Derived) {
+	d.tick = r.Clock.Tick.Seconds()
+	d.millimetres = v.MMPerRad
+	d.constant = r.Motor.TorqueConstant
+	d.limit = v.DriveTorqueLimitNM
+	d.gain = v.SpeedGain
+	d.integralGain = v.SpeedGain / r.Drive.SpeedIntegralTime.Seconds()
+	d.positionGain = r.Drive.PositionGainPerS
+	d.filter = filterShare(d.tick, r.Drive.SpeedFilter)
+	d.topSpeed = r.Drive.SpeedMMS / v.MMPerRad
+	d.acceleration = r.Drive.AccelerationMMS2 / v.MMPerRad
+	d.standstill = radS(r.Drive.StandstillRPM)
+	d.window = r.Drive.InPositionMM / v.MMPerRad
+}
+
+// filterShare is how much of the gap a first-order filter closes in one tick.
+func filterShare(tick float64, constant time.Duration) float64 {
+	if constant == 0 {
+		return 1
+	}
+	return 1 - math.Exp(-tick/constant.Seconds())
+}
+
+// start puts the drive on, holding where the shaft is and carrying the load.
+func (d *drive) start(p *Plant) {
+	count := math.Round((p.state.AngleRad + p.k.encoder0) / p.k.encoderStep)
+	d.counted = int64(count)
+	d.increments = wrap(d.counted, int64(p.k.encoderTurn))
+	d.angle = float64(d.counted)*p.k.encoderStep - p.k.encoder0
+	d.speed = p.state.SpeedRadS
+	d.mode = Hold
+	d.hold(-p.k.gravity)
+	d.commandRMSA = d.integral / d.constant
+}
+
+// observe takes a new encoder reading: turns are counted, speed is filtered.
+func (d *drive) observe(p *Plant, increments int64) {
+	d.counted += turnDifference(increments, d.increments, int64(p.k.encoderTurn))
+	d.increments = increments
+	before := d.angle
+	d.angle = float64(d.counted)*p.k.encoderStep - p.k.encoder0
+	d.speed += float64(d.filter * ((d.angle-before)/d.tick - d.speed))
+}
+
+func (d *drive) report(p *Plant, increments int64, currentRMSA float64) Reading {
+	r := &p.rig
+	fault := d.fault(r)
+	return Reading{
+		PositionMM:   d.angle * d.millimetres,
+		SingleTurn:   increments,
+		PositionLost: r.Encoder.Lost,
+		SpeedMMS:     d.speed * d.millimetres,
+		CurrentRMSA:  currentRMSA,
+		TorqueNM:     currentRMSA * d.constant,
+		DriveReady:   r.Drive.Ready && !fault,
+		DriveOn:      d.mode != Off,
+		DriveFault:   fault,
+		Standstill:   math.Abs(d.speed) < d.standstill,
+		InPosition:   d.mode == Move && d.setpoint == d.target && math.Abs(d.target-d.angle) <= d.window,
+		BrakeClosed:  r.Brake.feedback(p.state.Engagement),
+	}
+}
+
+func (d *drive) fault(r *Rig) bool { return r.Drive.Tripped || r.Encoder.Lost }
+
+// step turns the command into a current command.
+func (d *drive) step(p *Plant, c Command) {
+	d.change(p, d.allowed(p, c.Mode), c)
+	d.commandRMSA = d.torque(p, c) / d.constant
+}
+
+// allowed is the mode that the drive takes: none without readiness, and none before
+// it has switched on.
+func (d *drive) allowed(p *Plant, wanted Mode) Mode {
+	r := &p.rig
+	if wanted == Off || d.fault(r) || !r.Drive.Ready {
+		d.switchOn = r.Drive.SwitchOnTime.Seconds()
+		return Off
+	}
+	if d.mode == Off && d.switchOn > d.tick/2 {
+		d.switchOn -= d.tick
+		return Off
+	}
+	if wanted == Press && r.Drive.IgnoresPress {
+		return Hold
+	}
+	return wanted
+}
+
+// change enters a new mode without a jump of torque.
+func (d *drive) change(p *Plant, wanted Mode, c Command) {
+	if wanted == Move {
+		d.target = c.TargetMM / d.millimetres
+	}
+	if wanted == d.mode {
+		return
+	}
+	present := p.state.CurrentRMSA * d.constant
+	from := d.mode
+	d.mode = wanted
+	switch {
+	case wanted == Press:
+		d.press = present
+	case from == Off || from == Press:
+		d.hold(present)
+	}
+}
+
+// hold takes over the position measured and the torque present.
+func (d *drive) hold(torque float64) {
+	d.setpoint, d.setSpeed = d.angle, 0
+	d.integral = torque
+}
+
+func (d *drive) torque(p *Plant, c Command) float64 {
+	limit := d.limit
+	if c.TorqueLimitNM > 0 {
+		limit = min(limit, c.TorqueLimitNM)
+	}
+	switch d.mode {
+	case Press:
+		return clamp(d.pressTorque(p, c), limit)
+	case Hold:
+		d.profile(d.stopAt(), c)
+		return d.cascade(limit)
+	case Move:
+		d.profile(d.target, c)
+		return d.cascade(limit)
+	}
+	return 0
+}
+
+// pressTorque moves the torque towards the one wanted at the rate given.
+func (d *drive) pressTorque(p *Plant, c Command) float64 {
+	want := c.PressTorqueNM
+	if p.rig.Drive.TorqueSignReversed {
+		want = -want
+	}
+	step := c.PressRateNMS * d.tick
+	if step <= 0 {
+		step = math.Inf(1)
+	}
+	d.press += clamp(want-d.press, step)
+	return d.press
+}
+
+// stopAt is where the profile comes to rest if it brakes now.
+func (d *drive) stopAt() float64 {
+	return d.setpoint + d.setSpeed*math.Abs(d.setSpeed)/(2*d.acceleration)
+}
+
+// profile moves the setpoint one tick along a trapezoid towards a target: it never
+// goes faster than it could stop in the distance left, v = √(2 a s).
+func (d *drive) profile(target float64, c Command) {
+	top := d.topSpeed
+	if c.SpeedMMS > 0 {
+		top = min(top, c.SpeedMMS/d.millimetres)
+	}
+	left := target - d.setpoint
+	step := d.acceleration * d.tick
+	if math.Abs(left) <= step*d.tick && math.Abs(d.setSpeed) <= 2*step {
+		d.setpoint, d.setSpeed = target, 0
+		return
+	}
+	want := math.Copysign(min(top, brakingSpeed(math.Abs(left), d.acceleration, d.tick)), left)
+	d.setSpeed += clamp(want-d.setSpeed, step)
+	d.setpoint += d.setSpeed * d.tick
+}
+
+// brakingSpeed is the highest speed of the coming tick from which deceleration a
+// still stops within s: v h + v²/(2a) = s.
+func brakingSpeed(s, a, h float64) float64 {
+	return a * (math.Sqrt(h*h+2*s/a) - h)
+}
+
+// cascade is position P with speed ahead, then speed PI whose integral stands still
+// while the torque is at its limit.
+func (d *drive) cascade(limit float64) float64 {
+	want := float64(d.positionGain*(d.setpoint-d.angle)) + d.setSpeed
+	gap := want - d.speed
+	torque := float64(d.gain*gap) + d.integral
+	held := clamp(torque, limit)
+	if held == torque || gap*torque < 0 {
+		d.integral = clamp(d.integral+float64(d.integralGain*gap*d.tick), limit)
+	}
+	return held
+}
+
+func clamp(x, limit float64) float64 { return max(-limit, min(limit, x)) }

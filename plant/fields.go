@@ -1,0 +1,252 @@
+package plant
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// Field is one value of a rig: where it stands, what it may be and what it means.
+// Lists, range checks, overrides and faults are all made from the fields.
+type Field struct {
+	Path     string  // key in the document, such as load.mass_kg
+	Unit     string  // unit of a number, empty if it has none
+	Min, Max float64 // range of a number or, in seconds, of a duration; both included
+	Words    []string
+	Note     string
+	value    any // *float64, *int, *bool, *string or *time.Duration
+}
+
+// Fields lists every value of the rig in the order of the document.
+func Fields(r *Rig) []Field {
+	return slices.Concat(machineFields(r), actuatorFields(r), engineeringFields(r))
+}
+
+func machineFields(r *Rig) []Field {
+	l, t, s, g := &r.Load, &r.Transmission, &r.Stops, &r.Guide
+	return []Field{
+		number("load.mass_kg", "kg", 1e-3, 1e6, &l.MassKG, "mass that the axis holds up"),
+		number("load.counter_kg", "kg", 0, 1e6, &l.CounterKG, "mass of the counterbalance"),
+		number("load.incline_deg", "deg", 0, 90, &l.InclineDeg, "incline of the axis; 90 is vertical"),
+		number("load.gravity_m_s2", "m/s²", 0, 30, &l.GravityMS2, "acceleration of free fall"),
+		number("load.start_mm", "mm", -1e6, 1e6, &l.StartMM, "where the load is at the start"),
+		number("load.start_speed_mm_s", "mm/s", -1e5, 1e5, &l.StartSpeedMMS, "how fast the load moves at the start"),
+		number("transmission.travel_mm_per_turn", "mm", 1e-3, 1e5, &t.TravelMMPerTurn, "travel for one turn of screw or pinion"),
+		number("transmission.motor_turns_per_turn", "", 1e-3, 1e4, &t.MotorTurns, "motor turns for one turn of screw or pinion"),
+		number("transmission.efficiency", "", 0.05, 1, &t.Efficiency, "its loss is added to the guide's friction"),
+		number("stops.low_mm", "mm", -1e6, 1e6, &s.LowMM, "lower hard stop"),
+		number("stops.high_mm", "mm", -1e6, 1e6, &s.HighMM, "upper hard stop"),
+		number("stops.stiffness_n_per_mm", "N/mm", 1, 1e8, &s.StiffnessNPerMM, "stiffness of a hard stop"),
+		number("stops.damping_ratio", "", 0, 5, &s.DampingRatio, "damping of a hard stop, 1 is critical"),
+		number("guide.sliding_nm", "N·m", 0, 1e5, &g.SlidingNM, "friction while sliding, at the motor shaft"),
+		number("guide.breakaway_nm", "N·m", 0, 1e5, &g.BreakawayNM, "friction to be overcome from rest; 0 means as sliding"),
+		number("guide.stribeck_rpm", "1/min", 1e-3, 1e5, &g.StribeckRPM, "speed at which break-away has faded to sliding"),
+		number("guide.viscous_nm_s", "N·m·s", 0, 1e3, &g.ViscousNMS, "friction that grows with speed"),
+		number("guide.wind_up_deg", "deg", 1e-4, 10, &g.WindUpDeg, "elastic give of the guide before it slides"),
+		number("guide.damping_ratio", "", 0.01, 5, &g.DampingRatio, "damping of that give, 1 is critical"),
+		number("motor.inertia_kg_m2", "kg·m²", 1e-8, 1e4, &r.Motor.InertiaKGM2, "rotor with brake and coupling"),
+		number("motor.torque_constant_nm_per_rms_a", "N·m/A", 1e-4, 1e3, &r.Motor.TorqueConstant, "torque for one ampere rms, as the drive knows it"),
+		number("motor.magnet_condition", "", 0, 1.5, &r.Motor.MagnetCondition, "true torque constant over the one that the drive knows"),
+	}
+}
+
+func actuatorFields(r *Rig) []Field {
+	d, b, e := &r.Drive, &r.Brake, &r.Encoder
+	return []Field{
+		number("drive.current_limit_rms_a", "A rms", 1e-3, 1e5, &d.CurrentLimitRMSA, "the drive's own current limit"),
+		period("drive.current_lag", 1e-6, 1, &d.CurrentLag, "time constant of the current loop"),
+		number("drive.current_noise_rms_a", "A rms", 0, 1e3, &d.CurrentNoiseRMSA, "standard deviation of the measured current"),
+		number("drive.speed_mm_s", "mm/s", 1e-3, 1e5, &d.SpeedMMS, "speed of a move"),
+		number("drive.acceleration_mm_s2", "mm/s²", 1e-3, 1e6, &d.AccelerationMMS2, "acceleration of a move"),
+		number("drive.position_gain_per_s", "1/s", 0.1, 1e4, &d.PositionGainPerS, "gain of the position loop"),
+		number("drive.speed_bandwidth_hz", "Hz", 0.1, 1e4, &d.SpeedBandwidthHz, "bandwidth of the speed loop, sets its gain"),
+		period("drive.speed_integral_time", 1e-4, 100, &d.SpeedIntegralTime, "reset time of the speed loop"),
+		period("drive.speed_filter", 0, 1, &d.SpeedFilter, "time constant of the measured speed"),
+		number("drive.standstill_rpm", "1/min", 1e-3, 1e4, &d.StandstillRPM, "below this speed the drive reports standstill"),
+		number("drive.in_position_mm", "mm", 1e-6, 1e4, &d.InPositionMM, "within this distance the drive reports in position"),
+		period("drive.switch_on_time", 0, 60, &d.SwitchOnTime, "from off to torque"),
+		flag("drive.ready", &d.Ready, "the drive may be switched on"),
+		flag("drive.tripped", &d.Tripped, "the drive has tripped and gives no torque"),
+		flag("drive.ignores_press", &d.IgnoresPress, "the drive goes on holding when told to press"),
+		flag("drive.torque_sign_reversed", &d.TorqueSignReversed, "press torque comes out with the wrong sign"),
+		number("brake.static_nm", "N·m", 1e-4, 1e6, &b.StaticNM, "rated torque at rest, new lining"),
+		number("brake.sliding_nm", "N·m", 0, 1e6, &b.SlidingNM, "rated torque while slipping; 0 means as at rest"),
+		number("brake.stribeck_rpm", "1/min", 1e-3, 1e5, &b.StribeckRPM, "slip speed at which static has faded to sliding"),
+		number("brake.condition", "", 0, 2, &b.Condition, "capacity over rated capacity; worn or oily is below 1"),
+		period("brake.response_delay", 0, 60, &b.ResponseDelay, "t11: from the close command until torque begins"),
+		period("brake.rise_time", 0, 60, &b.RiseTime, "t12: from no torque to full torque"),
+		period("brake.release_time", 0, 60, &b.ReleaseTime, "t2: from full torque to none after the open command"),
+		number("brake.wind_up_deg", "deg", 1e-4, 10, &b.WindUpDeg, "elastic give at rated torque"),
+		number("brake.damping_ratio", "", 0.01, 5, &b.DampingRatio, "damping of that give, 1 is critical"),
+		number("brake.play_deg", "deg", 0, 10, &b.PlayDeg, "free play between rotor and hub"),
+		number("brake.closes_to", "", 0, 1, &b.ClosesTo, "how far it closes; 0 never closes"),
+		number("brake.opens_to", "", 0, 1, &b.OpensTo, "how far it stays closed when told to open; 1 never opens"),
+		word("brake.feedback", []string{FeedbackHonest, FeedbackClosed, FeedbackOpen}, &b.Feedback, "what the switch on the brake says"),
+		number("encoder.increments_per_turn", "", 4, 1<<32, &e.IncrementsPerTurn, "increments of the single turn"),
+		number("encoder.noise_deg", "deg", 0, 90, &e.NoiseDeg, "standard deviation of the position"),
+		number("encoder.offset_deg", "deg", -360, 360, &e.OffsetDeg, "reading where the travel is zero"),
+		flag("encoder.frozen", &e.Frozen, "the position stays as it is"),
+		flag("encoder.lost", &e.Lost, "the position is gone and says so"),
+	}
+}
+
+func engineeringFields(r *Rig) []Field {
+	c, j := &r.Clock, &r.Judge
+	return []Field{
+		period("clock.tick", 1e-6, 0.01, &c.Tick, "drive and plant"),
+		period("clock.functional_scan", 1e-6, 1, &c.FunctionalScan, "scan of the sequence"),
+		period("clock.safety_scan", 1e-6, 1, &c.SafetyScan, "scan of the judge"),
+		count("clock.link_delay_scans", 0, 16, &c.LinkDelayScans, "safety scans that a signal is late, each way"),
+		period("clock.link_watchdog", 1e-3, 60, &c.LinkWatchdog, "after this time without the link both sides read safe values"),
+		period("clock.run_limit", 0.1, 3600, &c.RunLimit, "longest run"),
+		number("test.factor", "", 0.1, 10, &r.Test.Factor, "required test torque over worst static load torque"),
+		number("test.drop_limit_mm", "mm", 1e-3, 1e5, &r.Test.DropLimitMM, "how far the load may sink during the test"),
+		period("judge.dwell", 1e-3, 600, &j.Dwell, "how long torque must stand inside the window"),
+		period("judge.deadline", 1e-3, 3600, &j.Deadline, "longest wait for a full dwell"),
+		number("judge.window_deg", "deg", 1e-6, 180, &j.WindowDeg, "how far the shaft may move during the dwell"),
+		period("judge.interval", 1, 1e8, &j.Interval, "how long a proof lasts"),
+		number("judge.ceiling_nm", "N·m", 1e-3, 1e6, &j.CeilingNM, "motor torque above which the safety side stops the drive"),
+		word("judge.sense", []string{SenseSigned, SenseMagnitude}, &j.Sense, "whether the direction of the current counts"),
+		word("judge.requirement", []string{RequirementDynamic, RequirementFixed}, &j.Requirement, "who states the required current"),
+		number("judge.required_a", "A", -1e5, 1e5, &j.RequiredA, "required current amplitude if fixed; minus presses down"),
+		period("judge.frozen_after", 0, 600, &j.FrozenAfter, "a position that stays the same bit for bit this long is lost; 0 is off"),
+		period("judge.ramp_down", 0, 60, &j.RampDown, "SS1: time from the stop until STO"),
+		period("judge.proof_left", 0, 1e8, &j.ProofLeft, "what the last run's proof has left at the start"),
+	}
+}
+
+func number(path, unit string, low, high float64, v *float64, note string) Field {
+	return Field{Path: path, Unit: unit, Min: low, Max: high, Note: note, value: v}
+}
+
+func period(path string, low, high float64, v *time.Duration, note string) Field {
+	return Field{Path: path, Unit: "s", Min: low, Max: high, Note: note, value: v}
+}
+
+func count(path string, low, high float64, v *int, note string) Field {
+	return Field{Path: path, Min: low, Max: high, Note: note, value: v}
+}
+
+func flag(path string, v *bool, note string) Field {
+	return Field{Path: path, Note: note, value: v}
+}
+
+func word(path string, words []string, v *string, note string) Field {
+	return Field{Path: path, Words: words, Note: note, value: v}
+}
+
+// Text is the field's value as a document would write it.
+func (f Field) Text() string {
+	switch v := f.value.(type) {
+	case *float64:
+		return strconv.FormatFloat(*v, 'g', -1, 64)
+	case *int:
+		return strconv.Itoa(*v)
+	case *bool:
+		return strconv.FormatBool(*v)
+	case *time.Duration:
+		return strings.ReplaceAll(v.String(), "µ", "u")
+	case *string:
+		return *v
+	}
+	return ""
+}
+
+// Set reads text into the field and checks its range. The error names the field,
+// what was found and what would be right; the field is then unchanged.
+func (f Field) Set(text string) error {
+	before := f.Text()
+	if err := f.parse(text); err != nil {
+		return err
+	}
+	if err := f.check(); err != nil {
+		_ = f.parse(before) // cannot fail: the text came from the field itself
+		return err
+	}
+	return nil
+}
+
+func (f Field) parse(text string) error {
+	switch v := f.value.(type) {
+	case *float64:
+		x, err := strconv.ParseFloat(text, 64)
+		if err != nil {
+			return f.wrong(text, "a number"+inUnit(f.Unit))
+		}
+		*v = x
+	case *int:
+		n, err := strconv.Atoi(text)
+		if err != nil {
+			return f.wrong(text, "a whole number")
+		}
+		*v = n
+	case *bool:
+		b, err := strconv.ParseBool(text)
+		if err != nil {
+			return f.wrong(text, "true or false")
+		}
+		*v = b
+	case *time.Duration:
+		d, err := time.ParseDuration(text)
+		if err != nil {
+			return f.wrong(text, "a duration such as 8ms or 1.5s")
+		}
+		*v = d
+	case *string:
+		*v = text
+	}
+	return nil
+}
+
+// check says what is wrong with the present value, nil if nothing is.
+func (f Field) check() error {
+	switch v := f.value.(type) {
+	case *float64:
+		if math.IsNaN(*v) || *v < f.Min || *v > f.Max {
+			return f.wrong(f.Text(), f.span())
+		}
+	case *int:
+		if float64(*v) < f.Min || float64(*v) > f.Max {
+			return f.wrong(f.Text(), f.span())
+		}
+	case *time.Duration:
+		if v.Seconds() < f.Min || v.Seconds() > f.Max {
+			return f.wrong(f.Text(), f.span())
+		}
+	case *string:
+		if len(f.Words) > 0 && !slices.Contains(f.Words, *v) {
+			return f.wrong(*v, strings.Join(f.Words, " or "))
+		}
+	}
+	return nil
+}
+
+func (f Field) wrong(found, want string) error {
+	return fmt.Errorf("%s is %q; must be %s", f.Path, found, want)
+}
+
+func (f Field) span() string {
+	if f.isPeriod() {
+		return fmt.Sprintf("between %s and %s", shortSeconds(f.Min), shortSeconds(f.Max))
+	}
+	return fmt.Sprintf("between %g and %g%s", f.Min, f.Max, inUnit(f.Unit))
+}
+
+func (f Field) isPeriod() bool {
+	_, ok := f.value.(*time.Duration)
+	return ok
+}
+
+func shortSeconds(s float64) string {
+	return time.Duration(math.Round(s * 1e9)).String()
+}
+
+func inUnit(unit string) string {
+	if unit == "" {
+		return ""
+	}
+	return " " + unit
+}

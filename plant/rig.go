@@ -1,0 +1,203 @@
+// Package plant models one servo axis that holds a load up: shaft, load, guide,
+// holding brake, motor, drive and encoder, in motor-shaft coordinates and SI
+// units. Positive torque and speed raise the load.
+//
+// The package has no clock, no goroutine and no random source of its own: every
+// call to [Plant.Sample] and [Plant.Step] moves one tick on.
+package plant
+
+import "time"
+
+// Rig is one axis in machine terms together with what was engineered for it: the
+// clock of its controllers, the limits of its test, the data of the judge and the
+// values of the sequence. The plant itself uses the machine part alone.
+type Rig struct {
+	Rig   string `yaml:"rig"`
+	Title string `yaml:"title,omitempty"`
+	Note  string `yaml:"note,omitempty"`
+
+	Load         Load         `yaml:"load"`
+	Transmission Transmission `yaml:"transmission"`
+	Stops        Stops        `yaml:"stops"`
+	Guide        Guide        `yaml:"guide"`
+	Motor        Motor        `yaml:"motor"`
+	Drive        Drive        `yaml:"drive"`
+	Brake        Brake        `yaml:"brake"`
+	Encoder      Encoder      `yaml:"encoder"`
+
+	Clock Clock `yaml:"clock"`
+	Test  Test  `yaml:"test"`
+	Judge Judge `yaml:"judge"`
+
+	// Sequence gives values to parameters of a sequence, as expressions.
+	Sequence map[string]string `yaml:"sequence,omitempty"`
+}
+
+// Load is what hangs on the axis.
+type Load struct {
+	MassKG        float64 `yaml:"mass_kg"`
+	CounterKG     float64 `yaml:"counter_kg"`
+	InclineDeg    float64 `yaml:"incline_deg"`
+	GravityMS2    float64 `yaml:"gravity_m_s2"`
+	StartMM       float64 `yaml:"start_mm"`
+	StartSpeedMMS float64 `yaml:"start_speed_mm_s"`
+}
+
+// Transmission turns motor turns into travel.
+type Transmission struct {
+	TravelMMPerTurn float64 `yaml:"travel_mm_per_turn"`
+	MotorTurns      float64 `yaml:"motor_turns_per_turn"`
+	Efficiency      float64 `yaml:"efficiency"`
+}
+
+// Stops are the hard stops at both ends of the travel.
+type Stops struct {
+	LowMM           float64 `yaml:"low_mm"`
+	HighMM          float64 `yaml:"high_mm"`
+	StiffnessNPerMM float64 `yaml:"stiffness_n_per_mm"`
+	DampingRatio    float64 `yaml:"damping_ratio"`
+}
+
+// Guide is the friction of guide, screw and seals, seen at the motor shaft.
+type Guide struct {
+	SlidingNM    float64 `yaml:"sliding_nm"`
+	BreakawayNM  float64 `yaml:"breakaway_nm"`
+	StribeckRPM  float64 `yaml:"stribeck_rpm"`
+	ViscousNMS   float64 `yaml:"viscous_nm_s"`
+	WindUpDeg    float64 `yaml:"wind_up_deg"`
+	DampingRatio float64 `yaml:"damping_ratio"`
+}
+
+// Motor is the servo motor with the brake's rotor.
+type Motor struct {
+	InertiaKGM2     float64 `yaml:"inertia_kg_m2"`
+	TorqueConstant  float64 `yaml:"torque_constant_nm_per_rms_a"`
+	MagnetCondition float64 `yaml:"magnet_condition"`
+}
+
+// Drive is the cascade of position, speed and current, and the drive's own limits.
+type Drive struct {
+	CurrentLimitRMSA   float64       `yaml:"current_limit_rms_a"`
+	CurrentLag         time.Duration `yaml:"current_lag"`
+	CurrentNoiseRMSA   float64       `yaml:"current_noise_rms_a"`
+	SpeedMMS           float64       `yaml:"speed_mm_s"`
+	AccelerationMMS2   float64       `yaml:"acceleration_mm_s2"`
+	PositionGainPerS   float64       `yaml:"position_gain_per_s"`
+	SpeedBandwidthHz   float64       `yaml:"speed_bandwidth_hz"`
+	SpeedIntegralTime  time.Duration `yaml:"speed_integral_time"`
+	SpeedFilter        time.Duration `yaml:"speed_filter"`
+	StandstillRPM      float64       `yaml:"standstill_rpm"`
+	InPositionMM       float64       `yaml:"in_position_mm"`
+	SwitchOnTime       time.Duration `yaml:"switch_on_time"`
+	Ready              bool          `yaml:"ready"`
+	Tripped            bool          `yaml:"tripped"`
+	IgnoresPress       bool          `yaml:"ignores_press"`
+	TorqueSignReversed bool          `yaml:"torque_sign_reversed"`
+}
+
+// Brake is the holding brake: closed by springs, opened by current.
+type Brake struct {
+	StaticNM      float64       `yaml:"static_nm"`
+	SlidingNM     float64       `yaml:"sliding_nm"`
+	StribeckRPM   float64       `yaml:"stribeck_rpm"`
+	Condition     float64       `yaml:"condition"`
+	ResponseDelay time.Duration `yaml:"response_delay"`
+	RiseTime      time.Duration `yaml:"rise_time"`
+	ReleaseTime   time.Duration `yaml:"release_time"`
+	WindUpDeg     float64       `yaml:"wind_up_deg"`
+	DampingRatio  float64       `yaml:"damping_ratio"`
+	PlayDeg       float64       `yaml:"play_deg"`
+	ClosesTo      float64       `yaml:"closes_to"`
+	OpensTo       float64       `yaml:"opens_to"`
+	Feedback      string        `yaml:"feedback"`
+}
+
+// Encoder is the single-turn position sensor on the motor shaft.
+type Encoder struct {
+	IncrementsPerTurn float64 `yaml:"increments_per_turn"`
+	NoiseDeg          float64 `yaml:"noise_deg"`
+	OffsetDeg         float64 `yaml:"offset_deg"`
+	Frozen            bool    `yaml:"frozen"`
+	Lost              bool    `yaml:"lost"`
+}
+
+// Clock sets the rates of the lockstep.
+type Clock struct {
+	Tick           time.Duration `yaml:"tick"`
+	FunctionalScan time.Duration `yaml:"functional_scan"`
+	SafetyScan     time.Duration `yaml:"safety_scan"`
+	LinkDelayScans int           `yaml:"link_delay_scans"`
+	LinkWatchdog   time.Duration `yaml:"link_watchdog"`
+	RunLimit       time.Duration `yaml:"run_limit"`
+}
+
+// Test holds what the truth is measured by.
+type Test struct {
+	Factor      float64 `yaml:"factor"`
+	DropLimitMM float64 `yaml:"drop_limit_mm"`
+}
+
+// Judge is the engineering data of the safety-side check.
+type Judge struct {
+	Dwell       time.Duration `yaml:"dwell"`
+	Deadline    time.Duration `yaml:"deadline"`
+	WindowDeg   float64       `yaml:"window_deg"`
+	Interval    time.Duration `yaml:"interval"`
+	CeilingNM   float64       `yaml:"ceiling_nm"`
+	Sense       string        `yaml:"sense"`
+	Requirement string        `yaml:"requirement"`
+	RequiredA   float64       `yaml:"required_a"`
+	FrozenAfter time.Duration `yaml:"frozen_after"`
+	RampDown    time.Duration `yaml:"ramp_down"`
+	ProofLeft   time.Duration `yaml:"proof_left"`
+}
+
+// The words that a rig may use for its choices.
+const (
+	FeedbackHonest = "honest" // the switch tells what the armature does
+	FeedbackClosed = "closed" // the switch says closed, whatever the armature does
+	FeedbackOpen   = "open"   // the switch says open, whatever the armature does
+
+	SenseSigned    = "signed"    // current must have the direction of the requirement
+	SenseMagnitude = "magnitude" // the size of the current alone is looked at
+
+	RequirementDynamic = "dynamic" // the sequence sends the required current
+	RequirementFixed   = "fixed"   // the judge's own parameter required_a counts
+)
+
+// StandardGravity is the conventional acceleration of free fall in m/s² (third
+// General Conference on Weights and Measures, 1901; ISO 80000-3:2019).
+const StandardGravity = 9.80665
+
+// Defaults returns a rig whose optional values are set; the required ones are zero
+// and [Validate] refuses them.
+func Defaults() Rig {
+	return Rig{
+		Load:         Load{InclineDeg: 90, GravityMS2: StandardGravity},
+		Transmission: Transmission{MotorTurns: 1, Efficiency: 1},
+		Stops:        Stops{StiffnessNPerMM: 20000, DampingRatio: 0.5},
+		Guide:        Guide{StribeckRPM: 10, WindUpDeg: 0.1, DampingRatio: 0.5},
+		Motor:        Motor{MagnetCondition: 1},
+		Drive: Drive{
+			CurrentLag: time.Millisecond, PositionGainPerS: 30, SpeedBandwidthHz: 60,
+			SpeedIntegralTime: 20 * time.Millisecond, SpeedFilter: time.Millisecond,
+			StandstillRPM: 10, InPositionMM: 0.05, SwitchOnTime: 100 * time.Millisecond, Ready: true,
+		},
+		Brake: Brake{
+			StribeckRPM: 20, Condition: 1, WindUpDeg: 0.1, DampingRatio: 0.3,
+			ClosesTo: 1, Feedback: FeedbackHonest,
+		},
+		Encoder: Encoder{IncrementsPerTurn: 16384},
+		Clock: Clock{
+			Tick: 250 * time.Microsecond, FunctionalScan: 2 * time.Millisecond,
+			SafetyScan: 8 * time.Millisecond, LinkDelayScans: 1,
+			LinkWatchdog: 100 * time.Millisecond, RunLimit: time.Minute,
+		},
+		Test: Test{Factor: 1.3, DropLimitMM: 5},
+		Judge: Judge{
+			Dwell: time.Second, Deadline: 5 * time.Second, WindowDeg: 1, Interval: 8 * time.Hour,
+			Sense: SenseSigned, Requirement: RequirementDynamic, RampDown: 300 * time.Millisecond,
+			ProofLeft: 30 * time.Minute,
+		},
+	}
+}

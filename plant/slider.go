@@ -1,0 +1,103 @@
+package plant
+
+import "math"
+
+// slider is a friction element of capacity C in series with a spring σ₀ and a
+// parallel damper σ₁:
+//
+//	τ = −clamp(σ₀ z + σ₁ v, ±C),  dz/dt = (−τ − σ₀ z)/σ₁
+//
+// Up to C it is a damped spring of give z; at C it slides and z follows the spring.
+// It is solved implicitly over one tick h: with w the mean speed of the tick,
+//
+//	|τ| = clamp(σ₀ (z + h w) + σ₁ w, ±C),  z' = (h |τ| + σ₁ z)/(σ₀ h + σ₁)
+//
+// so that its torque times h w is never less than the growth of ½σ₀z². Source:
+// elasto-plastic slider; implicit form after Kikuuwe et al., IEEE Trans. Robotics
+// 22(6), 2006 (from memory).
+//
+// With play the spring acts on dz(z, ±play/2), and its damper works only in
+// contact and never pulls.
+type slider struct {
+	stiffness float64 // σ₀ in N·m/rad, above 0
+	damping   float64 // σ₁ in N·m·s/rad, above 0
+	halfPlay  float64 // rad
+}
+
+// torque returns the torque against a mean speed w and its slope dτ/dw, for a give
+// z at the start of the tick and a capacity C in N·m.
+func (s *slider) torque(z, w, h, capacity float64) (torque, slope float64) {
+	torque, slope = s.elastic(z, w, h)
+	switch {
+	case torque > capacity:
+		return capacity, 0
+	case torque < -capacity:
+		return -capacity, 0
+	}
+	return torque, slope
+}
+
+// elastic is the torque of the damped spring before the capacity limits it.
+func (s *slider) elastic(z, w, h float64) (torque, slope float64) {
+	if s.halfPlay == 0 {
+		slope = float64(s.stiffness*h) + s.damping
+		return float64(s.stiffness*z) + float64(slope*w), slope
+	}
+	upper, upperSlope := pushing(s.stiffness, s.damping, z-s.halfPlay, w, h)
+	lower, lowerSlope := pushing(s.stiffness, s.damping, -z-s.halfPlay, -w, h)
+	return upper - lower, upperSlope + lowerSlope
+}
+
+// settle returns z at the end of the tick and the mean slip speed v − dz/dt, which
+// is zero while the element sticks.
+func (s *slider) settle(z, w, h, torque, capacity float64) (give, slip float64) {
+	if math.Abs(torque) < capacity {
+		return z + float64(h*w), 0
+	}
+	give = s.giveAt(z, h, torque)
+	return give, w - (give-z)/h
+}
+
+// giveAt is the give at the end of a tick in which the torque is at capacity.
+func (s *slider) giveAt(z, h, torque float64) float64 {
+	sum := float64(s.stiffness*h) + s.damping
+	if s.halfPlay == 0 {
+		return (float64(h*torque) + float64(s.damping*z)) / sum
+	}
+	side := math.Copysign(1, torque)
+	depth := max(0, side*z-s.halfPlay)
+	depth = (float64(h*math.Abs(torque)) + float64(s.damping*depth)) / sum
+	return side * (s.halfPlay + depth)
+}
+
+// pushing is a one-sided spring and damper: depth is how far it is pressed in at the
+// start of the tick in rad (negative: not in touch), w the mean speed that presses it
+// further. The damper acts on the depth gained and the sum never pulls.
+//
+//	τ = max(0, k d' + c (d' − d)/h),  d' = max(0, depth + h w), d = max(0, depth)
+func pushing(stiffness, damping, depth, w, h float64) (torque, slope float64) {
+	end := depth + float64(h*w)
+	if end <= 0 {
+		return 0, 0
+	}
+	torque = float64(stiffness*end) + float64(damping*(end-max(0, depth))/h)
+	if torque <= 0 {
+		return 0, 0
+	}
+	return torque, float64(stiffness*h) + damping
+}
+
+// stribeck is the friction torque at a slip speed v:
+//
+//	f(v) = T_k + (T_s − T_k) exp(−(v/v_s)²)
+//
+// T_s at rest, T_k when sliding fast, v_s in the unit of v. Source: Stribeck curve as
+// in Canudas de Wit et al., IEEE Trans. Automatic Control 40(3), 1995, eq. (8) (from
+// memory).
+func stribeck(static, sliding, speedScale, v float64) float64 {
+	if v == 0 || static == sliding {
+		return static
+	}
+	ratio := v / speedScale
+	return sliding + float64((static-sliding)*math.Exp(-ratio*ratio))
+}

@@ -1,0 +1,95 @@
+package plant
+
+import (
+	"fmt"
+	"math"
+	"time"
+)
+
+// Problem is one thing that is wrong, or doubtful, with a rig.
+type Problem struct {
+	Path    string // key in the document, such as load.mass_kg
+	Message string
+	Warning bool // true: the rig can run, but look at it
+}
+
+// Error is the message; the path stands in it.
+func (p Problem) Error() string { return p.Message }
+
+// Validate reports all that is wrong with the rig's values at once, in the order of
+// the document, then what is doubtful.
+func Validate(r *Rig) []Problem {
+	var found []Problem
+	for _, f := range Fields(r) {
+		if err := f.check(); err != nil {
+			found = append(found, Problem{Path: f.Path, Message: err.Error()})
+		}
+	}
+	if len(found) > 0 {
+		return found // relations between wrong values say nothing
+	}
+	found = append(relations(r), scanRelations(r)...)
+	return append(found, doubts(r)...)
+}
+
+func relations(r *Rig) []Problem {
+	var found []Problem
+	if r.Stops.HighMM <= r.Stops.LowMM {
+		found = append(found, problem("stops.high_mm", "stops.high_mm is %g mm; must be above stops.low_mm, which is %g mm", r.Stops.HighMM, r.Stops.LowMM))
+	}
+	if r.Load.StartMM < r.Stops.LowMM || r.Load.StartMM > r.Stops.HighMM {
+		found = append(found, problem("load.start_mm", "load.start_mm is %g mm; must lie between the hard stops at %g and %g mm", r.Load.StartMM, r.Stops.LowMM, r.Stops.HighMM))
+	}
+	if r.Guide.BreakawayNM > 0 && r.Guide.BreakawayNM < r.Guide.SlidingNM {
+		found = append(found, problem("guide.breakaway_nm", "guide.breakaway_nm is %g N·m; must be 0 or at least guide.sliding_nm, which is %g N·m", r.Guide.BreakawayNM, r.Guide.SlidingNM))
+	}
+	if r.Judge.Deadline < r.Judge.Dwell {
+		found = append(found, problem("judge.deadline", "judge.deadline is %v; must be at least judge.dwell, which is %v", r.Judge.Deadline, r.Judge.Dwell))
+	}
+	if r.Brake.OpensTo > r.Brake.ClosesTo {
+		found = append(found, problem("brake.opens_to", "brake.opens_to is %g; must be at most brake.closes_to, which is %g", r.Brake.OpensTo, r.Brake.ClosesTo))
+	}
+	if r.Encoder.IncrementsPerTurn != math.Trunc(r.Encoder.IncrementsPerTurn) {
+		found = append(found, problem("encoder.increments_per_turn", "encoder.increments_per_turn is %g; must be a whole number", r.Encoder.IncrementsPerTurn))
+	}
+	return found
+}
+
+func scanRelations(r *Rig) []Problem {
+	var found []Problem
+	scan := func(path string, d time.Duration) {
+		if d%r.Clock.Tick != 0 {
+			found = append(found, problem(path, "%s is %v; must be a whole multiple of clock.tick, which is %v", path, d, r.Clock.Tick))
+		}
+	}
+	scan("clock.functional_scan", r.Clock.FunctionalScan)
+	scan("clock.safety_scan", r.Clock.SafetyScan)
+	return found
+}
+
+// doubts are warnings: such a rig exists, and its owner should know.
+func doubts(r *Rig) []Problem {
+	var found []Problem
+	warn := func(path, format string, values ...any) {
+		p := problem(path, format, values...)
+		p.Warning = true
+		found = append(found, p)
+	}
+	d := Derive(r)
+	if r.Brake.StaticNM < d.LoadTorqueNM {
+		warn("brake.static_nm", "brake.static_nm is %g N·m, below the load torque of %.4g N·m at the shaft: it cannot hold the load even when new", r.Brake.StaticNM, d.LoadTorqueNM)
+	} else if r.Brake.StaticNM < d.RequiredTestNM {
+		warn("brake.static_nm", "brake.static_nm is %g N·m, below the required test torque of %.4g N·m: it cannot pass even when new", r.Brake.StaticNM, d.RequiredTestNM)
+	}
+	if r.Brake.SlidingNM > r.Brake.StaticNM {
+		warn("brake.sliding_nm", "brake.sliding_nm is %g N·m, above brake.static_nm, which is %g N·m: a lining that grips better while slipping is unusual", r.Brake.SlidingNM, r.Brake.StaticNM)
+	}
+	if d.DriveTorqueLimitNM < d.LoadTorqueNM {
+		warn("drive.current_limit_rms_a", "drive.current_limit_rms_a allows %.4g N·m, below the load torque of %.4g N·m: the drive cannot carry the load", d.DriveTorqueLimitNM, d.LoadTorqueNM)
+	}
+	return found
+}
+
+func problem(path, format string, values ...any) Problem {
+	return Problem{Path: path, Message: fmt.Sprintf(format, values...)}
+}
