@@ -1,0 +1,211 @@
+package sequence
+
+import (
+	"math"
+
+	"github.com/expr-lang/expr/ast"
+)
+
+// code is a compiled part of an expression; one of the three is set, by kind.
+// Running it allocates nothing.
+type code struct {
+	num   func(*Inputs) float64
+	yes   func(*Inputs) bool
+	word  func(*Inputs) string
+	fixed bool // the same for all inputs
+}
+
+func fixedNumber(v float64) code {
+	return code{num: func(*Inputs) float64 { return v }, fixed: true}
+}
+
+func fixedBoolean(v bool) code {
+	return code{yes: func(*Inputs) bool { return v }, fixed: true}
+}
+
+// compile turns a checked tree into closures. What depends on no input is
+// computed once, here.
+func (s *scope) compile(node ast.Node) code {
+	c := s.compileNode(node)
+	if !c.fixed {
+		return c
+	}
+	var none Inputs
+	switch {
+	case c.num != nil:
+		return fixedNumber(c.num(&none))
+	case c.yes != nil:
+		return fixedBoolean(c.yes(&none))
+	}
+	return c
+}
+
+func (s *scope) compileNode(node ast.Node) code {
+	switch n := node.(type) {
+	case *ast.IntegerNode:
+		return fixedNumber(float64(n.Value))
+	case *ast.FloatNode:
+		return fixedNumber(n.Value)
+	case *ast.BoolNode:
+		return fixedBoolean(n.Value)
+	case *ast.StringNode:
+		word := n.Value
+		return code{word: func(*Inputs) string { return word }, fixed: true}
+	case *ast.IdentifierNode:
+		return s.symbols[n.Value].code
+	case *ast.UnaryNode:
+		return compileUnary(s.compile(n.Node))
+	case *ast.BinaryNode:
+		return compileBinary(n.Operator, s.compile(n.Left), s.compile(n.Right))
+	case *ast.ConditionalNode:
+		return compileTernary(s.compile(n.Cond), s.compile(n.Exp1), s.compile(n.Exp2))
+	}
+	name, arguments, _ := call(node)
+	return s.compileCall(name, arguments)
+}
+
+func compileUnary(x code) code {
+	if yes := x.yes; yes != nil {
+		return code{yes: func(in *Inputs) bool { return !yes(in) }, fixed: x.fixed}
+	}
+	num := x.num
+	return code{num: func(in *Inputs) float64 { return -num(in) }, fixed: x.fixed}
+}
+
+func compileBinary(operator string, l, r code) code {
+	c := code{fixed: l.fixed && r.fixed}
+	switch {
+	case l.num != nil:
+		c.num, c.yes = arithmetic(operator, l.num, r.num), compare(operator, l.num, r.num)
+	case l.yes != nil:
+		c.yes = logic(operator, l.yes, r.yes)
+	default:
+		c.yes = sameWord(operator, l.word, r.word)
+	}
+	return c
+}
+
+// arithmetic follows Go's floats: a division by zero gives an infinity or NaN.
+// It is nil for another operator.
+func arithmetic(operator string, l, r func(*Inputs) float64) func(*Inputs) float64 {
+	switch operator {
+	case "+":
+		return func(in *Inputs) float64 { return l(in) + r(in) }
+	case "-":
+		return func(in *Inputs) float64 { return l(in) - r(in) }
+	case "*":
+		return func(in *Inputs) float64 { return l(in) * r(in) }
+	case "/":
+		return func(in *Inputs) float64 { return l(in) / r(in) }
+	}
+	return nil
+}
+
+// compare is false for NaN, but for !=, which is true. It is nil for another
+// operator.
+func compare(operator string, l, r func(*Inputs) float64) func(*Inputs) bool {
+	switch operator {
+	case "<":
+		return func(in *Inputs) bool { return l(in) < r(in) }
+	case "<=":
+		return func(in *Inputs) bool { return l(in) <= r(in) }
+	case ">":
+		return func(in *Inputs) bool { return l(in) > r(in) }
+	case ">=":
+		return func(in *Inputs) bool { return l(in) >= r(in) }
+	case "==":
+		return func(in *Inputs) bool { return l(in) == r(in) }
+	case "!=":
+		return func(in *Inputs) bool { return l(in) != r(in) }
+	}
+	return nil
+}
+
+func logic(operator string, l, r func(*Inputs) bool) func(*Inputs) bool {
+	switch operator {
+	case opAnd, "&&":
+		return func(in *Inputs) bool { return l(in) && r(in) }
+	case "or", "||":
+		return func(in *Inputs) bool { return l(in) || r(in) }
+	case "==":
+		return func(in *Inputs) bool { return l(in) == r(in) }
+	}
+	return func(in *Inputs) bool { return l(in) != r(in) }
+}
+
+func sameWord(operator string, l, r func(*Inputs) string) func(*Inputs) bool {
+	if operator == "==" {
+		return func(in *Inputs) bool { return l(in) == r(in) }
+	}
+	return func(in *Inputs) bool { return l(in) != r(in) }
+}
+
+func compileTernary(cond, a, b code) code {
+	c := code{fixed: cond.fixed && a.fixed && b.fixed}
+	switch yes := cond.yes; {
+	case a.num != nil:
+		c.num = either(yes, a.num, b.num)
+	case a.yes != nil:
+		c.yes = either(yes, a.yes, b.yes)
+	default:
+		c.word = either(yes, a.word, b.word)
+	}
+	return c
+}
+
+func either[T any](cond func(*Inputs) bool, a, b func(*Inputs) T) func(*Inputs) T {
+	return func(in *Inputs) T {
+		if cond(in) {
+			return a(in)
+		}
+		return b(in)
+	}
+}
+
+func (s *scope) compileCall(name string, arguments []ast.Node) code {
+	x := s.compile(arguments[0])
+	if len(arguments) == 1 {
+		f, num := unaryFunction(name), x.num
+		return code{num: func(in *Inputs) float64 { return f(num(in)) }, fixed: x.fixed}
+	}
+	pick := minimum
+	if name == fnMax {
+		pick = maximum
+	}
+	for _, argument := range arguments[1:] {
+		y := s.compile(argument)
+		l, r := x.num, y.num
+		x = code{num: func(in *Inputs) float64 { return pick(l(in), r(in)) }, fixed: x.fixed && y.fixed}
+	}
+	return x
+}
+
+func minimum(a, b float64) float64 { return min(a, b) }
+func maximum(a, b float64) float64 { return max(a, b) }
+
+func unaryFunction(name string) func(float64) float64 {
+	switch name {
+	case fnSqrt:
+		return math.Sqrt
+	case fnSign:
+		return sign
+	case fnAmplitude:
+		return func(rms float64) float64 { return rms * math.Sqrt2 }
+	case fnRMS:
+		return func(amplitude float64) float64 { return amplitude / math.Sqrt2 }
+	}
+	return math.Abs
+}
+
+// sign is -1, 0 or 1; NaN stays NaN.
+func sign(x float64) float64 {
+	switch {
+	case x > 0:
+		return 1
+	case x < 0:
+		return -1
+	case x == 0:
+		return 0
+	}
+	return x
+}

@@ -1,0 +1,73 @@
+package sequence
+
+// Document is a sequence as written: a state machine over the signals of this
+// package. It is plain data; Vet checks it and Compile makes a Program of it.
+// Maps of the YAML text whose order matters are ordered slices here.
+type Document struct {
+	Sequence string       `yaml:"sequence"` // name
+	Note     string       `yaml:"note,omitempty"`
+	Start    string       `yaml:"start"` // state a run starts in
+	Params   Params       `yaml:"params,omitempty"`
+	States   States       `yaml:"states"`
+	Any      []Transition `yaml:"any,omitempty"` // from every state that does not opt out
+	Ends     Ends         `yaml:"ends,omitempty"`
+}
+
+// Text is a scalar as written: 420, true, move, abs(speed) < 1.
+type Text string
+
+// Param is a named constant of the engineering: a number, true or false, or an
+// expression over other parameters. The end of its name tells its unit.
+type Param struct {
+	Name  string
+	Value Text
+}
+
+// State is one state of the sequence.
+type State struct {
+	Name       string       `yaml:"-"`
+	Note       string       `yaml:"note,omitempty"`
+	Set        Settings     `yaml:"set,omitempty,flow"`
+	Go         []Transition `yaml:"go,omitempty"`
+	OptOut     []string     `yaml:"opt_out,omitempty,flow"` // targets of any transitions that it ignores
+	SlipsBrake bool         `yaml:"slips_brake,omitempty"`  // travel against the closed brake is meant here
+}
+
+// Setting gives an output a value on entry of a state: a word, free text for
+// alarm, or an expression over parameters and inputs.
+type Setting struct {
+	Output string
+	Value  Text
+}
+
+// Transition leads to another state. When, For, After and Times must all be
+// met; without any of them it fires at once.
+type Transition struct {
+	To    string `yaml:"to"`
+	When  Text   `yaml:"when,omitempty"`  // condition
+	For   Text   `yaml:"for,omitempty"`   // how long the condition must have held without a break: 50ms, or a parameter in s
+	After Text   `yaml:"after,omitempty"` // least time in the state: 8s, or a parameter in s
+	Times Text   `yaml:"times,omitempty"` // most firings a run, a number or a parameter; 0 is never; not written is without limit
+	Cause Text   `yaml:"cause,omitempty"` // a word such as brake-not-closed; judge_cause takes the judge's
+}
+
+// End says that a run ends in a state, and how: pass, fail or stop.
+type End struct {
+	State string
+	Kind  Text
+}
+
+// Params are written as a map and keep its order.
+type Params []Param
+
+// States are written as a map and keep its order.
+type States []State
+
+// Settings are written as a map and keep its order.
+type Settings []Setting
+
+// Ends are written as a map and keep its order.
+type Ends []End
+
+// Values override parameters: name to expression, as a scenario sets them.
+type Values map[string]string

@@ -1,0 +1,159 @@
+package sequence
+
+import (
+	"math"
+	"strconv"
+	"time"
+
+	"github.com/expr-lang/expr/ast"
+)
+
+// edge reads one transition.
+func (a *analysis) edge(path, event string, t Transition) Edge {
+	edge := Edge{
+		Event: event, To: t.To, Target: a.target(path+".to", "to", t.To),
+		For: a.span(path+".for", t.For), After: a.span(path+".after", t.After),
+		Times: a.times(path+".times", t.Times), Cause: a.cause(path+".cause", t.Cause),
+	}
+	if t.For != "" && t.When == "" {
+		a.fail(path+".for", "for needs a condition that holds; write when as well, or use after")
+	}
+	if t.When != "" {
+		a.condition(path+".when", t.When, &edge)
+	}
+	return edge
+}
+
+func (a *analysis) condition(path string, text Text, edge *Edge) {
+	e := a.expr(path, text, KindBoolean)
+	if e == nil {
+		a.graphBroken = true // nobody knows when this transition fires
+		return
+	}
+	edge.When, edge.test = e, a.scope.compile(e.Node).yes
+	if !usesNames(e.Node) {
+		a.warn(path, "%s is always the same; use an input or a parameter, or leave when out", e.Text)
+	}
+}
+
+func usesNames(node ast.Node) bool {
+	found := false
+	walk(node, func(n ast.Node) {
+		if _, ok := n.(*ast.IdentifierNode); ok {
+			found = true
+		}
+	})
+	return found
+}
+
+// span reads a duration: 50ms, 1.5s, 8h, or the name of a parameter in seconds.
+func (a *analysis) span(path string, text Text) Span {
+	span := Span{Text: string(text)}
+	switch what, named := a.scope.symbols[span.Text]; {
+	case text == "":
+	case named && !what.input:
+		span.Time = a.spanOfParam(path, span.Text, what)
+	default:
+		span.Time = a.spanLiteral(path, span.Text)
+	}
+	return span
+}
+
+func (a *analysis) spanLiteral(path, text string) time.Duration {
+	d, err := time.ParseDuration(text)
+	_, plain := strconv.ParseFloat(text, 64)
+	switch {
+	case isName(text):
+		a.fail(path, "there is no parameter %q; %s", text, suggest(text, a.paramNames()))
+	case plain == nil && text != "0":
+		a.fail(path, "%s has no unit; write it as 50ms, 1.5s or 8h", text)
+	case err != nil:
+		a.fail(path, "%q is no duration; write it as 50ms, 1.5s or 8h, or name a parameter in s", text)
+	case d < 0:
+		a.fail(path, "%s is negative; a duration is 0 or more", text)
+	default:
+		return d
+	}
+	return 0
+}
+
+// maxSpanS keeps a duration within what time.Duration holds.
+const maxSpanS = 1e9
+
+func (a *analysis) spanOfParam(path, name string, what symbol) time.Duration {
+	a.scope.used[name] = true
+	if what.kind == KindUnknown {
+		return 0
+	}
+	if what.kind != KindNumber || what.unit != base(baseS) {
+		a.fail(path, "%s is not in seconds; a duration needs a parameter whose name ends in _s", name)
+		return 0
+	}
+	s := what.code.num(&Inputs{})
+	if s < 0 || s > maxSpanS {
+		a.fail(path, "%s is %g s; a duration is from 0 to %g s", name, s, float64(maxSpanS))
+		return 0
+	}
+	return time.Duration(math.Round(s * float64(time.Second)))
+}
+
+// times reads the most firings a run; -1 is without limit.
+func (a *analysis) times(path string, text Text) int {
+	if text == "" {
+		return -1
+	}
+	what, named := a.scope.symbols[string(text)]
+	if named && !what.input {
+		return a.timesOfParam(path, string(text), what)
+	}
+	n, err := strconv.Atoi(string(text))
+	if err != nil || n < 0 {
+		a.fail(path, "%q is no count; a whole number of 0 or more, or a parameter with such a value, is wanted", text)
+		return -1
+	}
+	if n == 0 {
+		a.warn(path, "times is 0, so this transition never fires; take it out or use a parameter")
+	}
+	return n
+}
+
+func (a *analysis) timesOfParam(path, name string, what symbol) int {
+	a.scope.used[name] = true
+	if what.kind == KindUnknown {
+		return -1
+	}
+	if what.kind != KindNumber || what.unit != (Unit{}) {
+		a.fail(path, "%s is no plain number; a count needs one", name)
+		return -1
+	}
+	n := what.code.num(&Inputs{})
+	if n < 0 || n != math.Trunc(n) || n > math.MaxInt32 {
+		a.fail(path, "%s is %g; a count is a whole number of 0 or more", name, n)
+		return -1
+	}
+	return int(n)
+}
+
+// cause reads the cause of a transition.
+func (a *analysis) cause(path string, text Text) string {
+	word := string(text)
+	if word != "" && word != causeOfJudge && !isCause(word) {
+		a.fail(path, "%q is no cause; write small letters and digits in words joined by hyphens, such as brake-not-closed, or judge_cause", word)
+	}
+	return word
+}
+
+// isCause accepts words joined by single hyphens, a letter first.
+func isCause(s string) bool {
+	before := '-'
+	for i, c := range s {
+		letter := c >= 'a' && c <= 'z'
+		digit := c >= '0' && c <= '9' && i > 0
+		hyphen := c == '-' && before != '-'
+		if !letter && !digit && !hyphen {
+			return false
+		}
+		before = c
+	}
+	return before != '-'
+}

@@ -1,0 +1,156 @@
+package sequence
+
+import (
+	"fmt"
+	"math"
+)
+
+// fake answers the reference sequence as a plant and a judge would, without any
+// physics. Its switches are the faults.
+type fake struct {
+	in  Inputs
+	was Outputs
+
+	load       float64 // N·m
+	maxTorque  float64 // what the drive can do
+	stuckOpen  bool    // the brake feedback stays open
+	stuckShut  bool    // the brake feedback stays closed
+	blocked    bool    // the axis does not move
+	restless   bool    // it never stands still
+	slip       float64 // mm a scan under a press below the load
+	judgeMute  bool
+	judgeSlow  bool
+	verdict    string // "" gives a proof
+	verdicts   []string
+	noProof    bool // busy goes away without a word
+	tied       bool // the partner does not follow
+	brakeFor   int
+	askFor     int
+	coupleFor  int
+	violations []string
+}
+
+func newFake() *fake {
+	f := &fake{load: 2.8, maxTorque: 10}
+	f.in = Inputs{
+		DriveReady: true, DriveOn: true, PositionMM: 200, TorqueNM: 2.8,
+		Standstill: true, PartnerCoupled: true,
+	}
+	f.was = DefaultOutputs()
+	return f
+}
+
+const fakeScanS = 0.002
+
+// step works out the inputs of the next scan from the outputs of this one.
+func (f *fake) step(out Outputs, slipsBrake bool) {
+	f.watch(&out, slipsBrake)
+	f.brake(&out)
+	f.drive(&out)
+	f.couple(&out)
+	f.judge(&out)
+	f.was = out
+}
+
+// watch keeps the two rules that must hold whatever happens.
+func (f *fake) watch(out *Outputs, slipsBrake bool) {
+	if f.was.Brake == BrakeClosed && out.Brake == BrakeOpen && math.Abs(f.in.TorqueNM-f.load) > 0.3 {
+		f.violations = append(f.violations, fmt.Sprintf("brake opened on %g N·m", f.in.TorqueNM))
+	}
+	if out.Drive == DriveMove && out.Brake == BrakeClosed && !slipsBrake {
+		f.violations = append(f.violations, "travel against the closed brake")
+	}
+}
+
+func (f *fake) brake(out *Outputs) {
+	f.brakeFor++
+	if out.Brake != f.was.Brake {
+		f.brakeFor = 0
+	}
+	if f.brakeFor >= 25 {
+		f.in.BrakeClosed = out.Brake == BrakeClosed
+	}
+	f.in.BrakeClosed = (f.in.BrakeClosed || f.stuckShut) && !f.stuckOpen
+}
+
+func (f *fake) drive(out *Outputs) {
+	before := f.in.PositionMM
+	switch out.Drive {
+	case DriveMove:
+		f.move(out)
+	case DrivePress:
+		f.press(out)
+	case DriveHold:
+		if !f.in.BrakeClosed {
+			f.in.TorqueNM = f.load
+		}
+	}
+	f.in.Standstill = math.Abs(f.in.PositionMM-before) < 1e-4 && !f.restless
+}
+
+func (f *fake) move(out *Outputs) {
+	f.in.TorqueNM = f.load
+	speed := 150.0
+	if out.MoveSpeed > 0 {
+		speed = out.MoveSpeed
+	}
+	if way := out.TargetMM - f.in.PositionMM; !f.blocked {
+		f.in.PositionMM += math.Copysign(min(math.Abs(way), speed*fakeScanS), way)
+	}
+}
+
+func (f *fake) press(out *Outputs) {
+	want := min(max(out.PressTorqueNM, -f.maxTorque), f.maxTorque)
+	if out.TorqueLimitNM > 0 {
+		want = min(max(want, -out.TorqueLimitNM), out.TorqueLimitNM)
+	}
+	way := want - f.in.TorqueNM
+	f.in.TorqueNM += math.Copysign(min(math.Abs(way), out.PressRateNMS*fakeScanS), way)
+	if f.in.TorqueNM < f.load-0.5 {
+		f.in.PositionMM -= f.slip
+	}
+}
+
+func (f *fake) couple(out *Outputs) {
+	f.coupleFor++
+	if out.Decouple != f.was.Decouple {
+		f.coupleFor = 0
+	}
+	if f.coupleFor >= 20 && !f.tied {
+		f.in.PartnerCoupled = !out.Decouple
+	}
+}
+
+func (f *fake) judge(out *Outputs) {
+	f.in.ProofLeftS = max(f.in.ProofLeftS-fakeScanS, 0)
+	f.in.Proof = f.in.ProofLeftS > 0
+	if !out.Ask {
+		f.askFor = 0
+		f.in.JudgeBusy = false
+		return
+	}
+	f.askFor++
+	switch {
+	case f.judgeMute:
+	case f.askFor == 8:
+		f.in.JudgeBusy, f.in.JudgeFailed, f.in.JudgeCause = true, false, ""
+	case f.askFor == 508 && !f.judgeSlow:
+		f.in.JudgeBusy = false
+		f.conclude()
+	}
+}
+
+func (f *fake) conclude() {
+	verdict := f.verdict
+	if len(f.verdicts) > 0 {
+		verdict, f.verdicts = f.verdicts[0], f.verdicts[1:]
+	}
+	switch {
+	case f.noProof:
+	case verdict == "":
+		f.in.Proof, f.in.ProofLeftS = true, 28800
+	default:
+		f.in.JudgeFailed, f.in.JudgeCause = true, verdict
+		f.in.Proof, f.in.ProofLeftS = false, 0
+	}
+}

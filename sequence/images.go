@@ -1,0 +1,53 @@
+package sequence
+
+// Inputs is the image of the inputs of one functional scan.
+//
+// Torque and current are signed: positive raises the load.
+type Inputs struct {
+	Trigger    bool // start the test
+	Cancel     bool // give the test up in an orderly way
+	Estop      bool // emergency stop is asked for
+	DriveReady bool
+	DriveOn    bool
+	DriveFault bool
+
+	PositionMM  float64 // mm
+	PositionDeg float64 // deg, on an arm
+	Speed       float64 // mm/s
+	TorqueNM    float64 // N·m at the motor shaft
+	CurrentRMSA float64 // A rms, torque-forming
+
+	Standstill     bool
+	InPosition     bool
+	BrakeClosed    bool // feedback
+	PartnerCoupled bool
+
+	JudgeBusy   bool
+	Proof       bool
+	JudgeFailed bool
+	JudgeCause  string  // one of JudgeCauses
+	ProofLeftS  float64 // s
+
+	InStateS float64 // s; the machine fills it in, whatever the caller wrote
+}
+
+// Outputs is the image of the outputs of one functional scan.
+type Outputs struct {
+	Drive            DriveMode
+	TargetMM         float64 // mm
+	TargetDeg        float64 // deg, on an arm
+	PressTorqueNM    float64 // N·m, signed
+	PressRateNMS     float64 // N·m/s
+	TorqueLimitNM    float64 // N·m; 0 is the drive's own limit
+	MoveSpeed        float64 // mm/s; 0 is the drive's own speed
+	RequiredCurrentA float64 // A amplitude, signed by direction
+	Brake            BrakeCommand
+	Decouple         bool
+	Ask              bool
+	Operation        Operation
+	Alarm            string
+}
+
+// DefaultOutputs is what every run starts from: the drive holds, the brake is
+// open, operation is allowed, everything else is off.
+func DefaultOutputs() Outputs { return Outputs{Drive: DriveHold} }

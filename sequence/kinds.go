@@ -1,0 +1,119 @@
+package sequence
+
+// Kind is what a signal, a parameter or an expression yields.
+type Kind uint8
+
+// KindUnknown stands for something that was already reported as wrong, so that
+// one mistake does not bring a trail of others.
+const (
+	KindUnknown Kind = iota
+	KindBoolean
+	KindNumber
+	KindWord
+)
+
+// String names the kind as messages do.
+func (k Kind) String() string {
+	return wordAt(int(k), "unknown", "boolean", "number", "word")
+}
+
+// DriveMode is what the sequence asks of the drive.
+type DriveMode uint8
+
+// DriveOff takes the torque away; DriveHold keeps the position measured and the
+// torque present at that moment; DriveMove travels to the target; DrivePress
+// builds up the press torque at the press rate.
+const (
+	DriveOff DriveMode = iota
+	DriveHold
+	DriveMove
+	DrivePress
+)
+
+// String gives the document's word.
+func (m DriveMode) String() string { return wordAt(int(m), driveWords()...) }
+
+// BrakeCommand is what the sequence asks of the holding brake.
+type BrakeCommand uint8
+
+// BrakeOpen energises the brake, BrakeClosed lets it close.
+const (
+	BrakeOpen BrakeCommand = iota
+	BrakeClosed
+)
+
+// String gives the document's word.
+func (c BrakeCommand) String() string { return wordAt(int(c), brakeWords()...) }
+
+// Operation says whether the machine may be operated.
+type Operation uint8
+
+// OperationAllowed and OperationInhibited are the two answers.
+const (
+	OperationAllowed Operation = iota
+	OperationInhibited
+)
+
+// String gives the document's word.
+func (o Operation) String() string { return wordAt(int(o), operationWords()...) }
+
+// EndKind is how a run ended.
+type EndKind uint8
+
+// EndNone means that the run has not ended.
+const (
+	EndNone EndKind = iota
+	EndPass
+	EndFail
+	EndStop
+)
+
+// String gives the document's word; none while the run goes on.
+func (e EndKind) String() string { return wordAt(int(e), "none", "pass", "fail", "stop") }
+
+// The judge's causes, as the input judge_cause carries them.
+const (
+	CauseNone         = ""
+	CauseBrakeOpen    = "brake-open"
+	CauseMoved        = "moved"
+	CauseNoTorque     = "no-torque"
+	CauseNoDwell      = "no-dwell"
+	CauseOverTorque   = "over-torque"
+	CausePositionLost = "position-lost"
+)
+
+// JudgeCauses lists every word judge_cause may carry.
+func JudgeCauses() []string {
+	return []string{
+		CauseNone, CauseBrakeOpen, CauseMoved, CauseNoTorque,
+		CauseNoDwell, CauseOverTorque, CausePositionLost,
+	}
+}
+
+// The order of these words is the order of the constants above.
+func driveWords() []string     { return []string{"off", "hold", "move", "press"} }
+func brakeWords() []string     { return []string{"open", "closed"} }
+func operationWords() []string { return []string{"allowed", "inhibited"} }
+func endWords() []string       { return []string{"pass", "fail", "stop"} }
+
+// Booleans as text.
+const (
+	textTrue  = "true"
+	textFalse = "false"
+)
+
+func wordAt(i int, words ...string) string {
+	if i < 0 || i >= len(words) {
+		return "invalid"
+	}
+	return words[i]
+}
+
+func indexOf(words []string, word string) int {
+	for i, w := range words {
+		if w == word {
+			return i
+		}
+	}
+	return -1
+}

@@ -1,0 +1,260 @@
+package sequence
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"github.com/looplab/fsm"
+)
+
+// Machine is one run of a Program. It belongs to one goroutine. The state
+// machine below it is the authority on the state; the machine keeps its index.
+type Machine struct {
+	program *Program
+	scan    time.Duration
+	fsm     *fsm.FSM
+
+	state    int
+	started  bool
+	entered  int     // scans since the state was entered
+	ownHeld  []int   // scans each condition of the state has held; -1 if it does not
+	anyHeld  []int   // the same for the any transitions, across states
+	fired    [][]int // firings by state and transition
+	anyFired []int
+	cause    string
+	outputs  Outputs
+	last     Inputs
+	broken   error
+}
+
+// Fired tells what one scan did. OK is false if no transition fired.
+type Fired struct {
+	OK        bool
+	From, To  string
+	FromIndex int
+	ToIndex   int
+	Edge      *Edge  // nil if none fired
+	Cause     string // the judge's word where the transition takes it
+}
+
+// NewMachine makes a run at its beginning; scan is the time between two calls
+// of Scan and must be above zero, or every call of Scan returns an error.
+func NewMachine(p *Program, scan time.Duration) *Machine {
+	m := &Machine{
+		program: p, scan: scan, state: p.start, outputs: DefaultOutputs(),
+		anyHeld: unheld(nil, len(p.any)), anyFired: make([]int, len(p.any)),
+		fired: make([][]int, len(p.states)),
+	}
+	for i, s := range p.states {
+		m.fired[i] = make([]int, len(s.Edges))
+	}
+	m.ownHeld = unheld(nil, len(p.states[p.start].Edges))
+	m.fsm = fsm.NewFSM(p.Start(), p.events, nil)
+	if scan <= 0 {
+		m.broken = fmt.Errorf("sequence %s: the scan time is %v; it must be above zero", p.Name(), scan)
+	}
+	return m
+}
+
+// Scan runs one functional scan. It fills in.InStateS, fires at most one
+// transition and writes the whole output image; what the caller changed in out
+// since the last scan is lost. The first Scan also enters the start state. In an
+// end state only the time goes on. An error means that the machine is lost.
+//
+// Nothing is allocated unless a transition fires.
+func (m *Machine) Scan(in *Inputs, out *Outputs) (Fired, error) {
+	if m.broken != nil {
+		return Fired{}, m.broken
+	}
+	m.tick()
+	in.InStateS = m.InState().Seconds()
+	if !m.started {
+		m.started = true
+		m.apply(in)
+	}
+	fired, err := m.step(in)
+	m.last = *in
+	*out = m.outputs
+	return fired, err
+}
+
+// tick counts the scan; the first one is time zero.
+func (m *Machine) tick() {
+	if m.started {
+		m.entered++
+	}
+}
+
+// step tries the any transitions, then the state's own, in document order.
+func (m *Machine) step(in *Inputs) (Fired, error) {
+	state := &m.program.states[m.state]
+	if state.End != EndNone {
+		return Fired{}, nil
+	}
+	chosen := m.pick(in, m.program.any, m.anyHeld, m.anyFired, state.Any)
+	if own := m.pick(in, state.Edges, m.ownHeld, m.fired[m.state], nil); chosen == nil {
+		chosen = own
+	}
+	if chosen == nil {
+		return Fired{}, nil
+	}
+	return m.fire(chosen, in)
+}
+
+// pick brings the hold times of all transitions up to date, so that none loses
+// its count to another, and chooses the first that may fire.
+func (m *Machine) pick(in *Inputs, edges []Edge, held, fired []int, applies []bool) *Edge {
+	var chosen *Edge
+	for i := range edges {
+		edge := &edges[i]
+		held[i] = nextHeld(edge, held[i], in)
+		if chosen != nil || (applies != nil && !applies[i]) {
+			continue
+		}
+		if m.due(edge, held[i], fired[i]) {
+			chosen = edge
+		}
+	}
+	return chosen
+}
+
+// nextHeld counts the scans that a condition has held: 0 on the first, -1 while
+// it does not.
+func nextHeld(edge *Edge, held int, in *Inputs) int {
+	if edge.test != nil && !edge.test(in) {
+		return -1
+	}
+	return held + 1
+}
+
+func (m *Machine) due(edge *Edge, held, fired int) bool {
+	return held >= 0 &&
+		(edge.Times < 0 || fired < edge.Times) &&
+		held >= m.scans(edge.For.Time) &&
+		m.entered >= m.scans(edge.After.Time)
+}
+
+// scans is the least number of scans that lasts at least d.
+func (m *Machine) scans(d time.Duration) int {
+	n := d / m.scan
+	if d%m.scan > 0 {
+		n++
+	}
+	return int(n)
+}
+
+// fire takes the transition and enters the target, which may be the same state.
+func (m *Machine) fire(edge *Edge, in *Inputs) (Fired, error) {
+	from := m.state
+	if err := m.event(edge); err != nil {
+		m.broken = fmt.Errorf("sequence %s: transition %s: %w", m.program.Name(), edge.Event, err)
+		return Fired{}, m.broken
+	}
+	m.count(edge, from)
+	m.entered = 0
+	m.ownHeld = unheld(m.ownHeld, len(m.program.states[m.state].Edges))
+	m.apply(in)
+	cause := edge.Cause
+	if cause == causeOfJudge {
+		cause = in.JudgeCause
+	}
+	if cause != "" {
+		m.cause = cause
+	}
+	return Fired{
+		OK: true, From: m.program.states[from].Name, To: edge.To,
+		FromIndex: from, ToIndex: m.state, Edge: edge, Cause: cause,
+	}, nil
+}
+
+// event tells the state machine and reads the state back from it. To itself is
+// no transition to it, which it says with an error that is none.
+func (m *Machine) event(edge *Edge) error {
+	err := m.fsm.Event(context.Background(), edge.Event)
+	var same fsm.NoTransitionError
+	if errors.As(err, &same) && same.Err == nil && edge.Target == m.state {
+		err = nil
+	}
+	if err != nil {
+		return err
+	}
+	now := m.program.index[m.fsm.Current()]
+	if now != edge.Target {
+		return fmt.Errorf("the state is %s; %s was due", m.fsm.Current(), edge.To)
+	}
+	m.state = now
+	return nil
+}
+
+// count remembers a firing for Times.
+func (m *Machine) count(edge *Edge, from int) {
+	own := m.program.states[from].Edges
+	for i := range own {
+		if &own[i] == edge {
+			m.fired[from][i]++
+		}
+	}
+	for i := range m.program.any {
+		if &m.program.any[i] == edge {
+			m.anyFired[i]++
+			m.anyHeld[i] = -1 // its condition must hold anew
+		}
+	}
+}
+
+// apply carries out the settings of the present state.
+func (m *Machine) apply(in *Inputs) {
+	for i := range m.program.states[m.state].Sets {
+		m.program.states[m.state].Sets[i].apply(in, &m.outputs)
+	}
+}
+
+// unheld makes a count of n conditions none of which holds yet.
+func unheld(counts []int, n int) []int {
+	counts = slices.Grow(counts[:0], n)[:n]
+	for i := range counts {
+		counts[i] = -1
+	}
+	return counts
+}
+
+// Program is what the machine runs.
+func (m *Machine) Program() *Program { return m.program }
+
+// State is the name of the present state.
+func (m *Machine) State() string { return m.program.states[m.state].Name }
+
+// StateIndex is the place of the present state in Program.States.
+func (m *Machine) StateIndex() int { return m.state }
+
+// InState is the time since the state was entered; 0 in the scan that entered it.
+func (m *Machine) InState() time.Duration { return time.Duration(m.entered) * m.scan }
+
+// Ended tells how the run ended, and whether it has.
+func (m *Machine) Ended() (EndKind, bool) {
+	end := m.program.states[m.state].End
+	return end, end != EndNone
+}
+
+// Cause is the last cause that a transition carried; "" if none did.
+func (m *Machine) Cause() string { return m.cause }
+
+// Outputs is the output image as the machine has it.
+func (m *Machine) Outputs() Outputs { return m.outputs }
+
+// Clone copies the machine with all its counts; the two go on independently.
+func (m *Machine) Clone() *Machine {
+	c := *m
+	c.ownHeld = slices.Clone(m.ownHeld)
+	c.anyHeld = slices.Clone(m.anyHeld)
+	c.anyFired = slices.Clone(m.anyFired)
+	c.fired = make([][]int, len(m.fired))
+	for i := range m.fired {
+		c.fired[i] = slices.Clone(m.fired[i])
+	}
+	c.fsm = fsm.NewFSM(m.fsm.Current(), m.program.events, nil)
+	return &c
+}

@@ -1,0 +1,35 @@
+package sequence
+
+import (
+	"fmt"
+
+	"github.com/agnivade/levenshtein"
+)
+
+// suggest ends a message about a name that does not exist: the nearest valid
+// one, or the whole list when it is short and nothing is near.
+func suggest(name string, valid []string) string {
+	best, distance := nearest(name, valid)
+	switch {
+	case best == "":
+		return "there is none to choose from"
+	case distance > len(name)/2+1 && len(valid) <= 12:
+		return oneOf(valid) + " is wanted"
+	}
+	return fmt.Sprintf("the nearest valid one is %q", best)
+}
+
+// nearest takes the first of the closest, so the answer does not depend on luck.
+func nearest(name string, valid []string) (string, int) {
+	best, distance := "", 0
+	name = name[:min(len(name), 64)] // a longer one is near to nothing
+	for _, v := range valid {
+		if v == "" {
+			continue
+		}
+		if d := levenshtein.ComputeDistance(name, v); best == "" || d < distance {
+			best, distance = v, d
+		}
+	}
+	return best, distance
+}

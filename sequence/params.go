@@ -1,0 +1,254 @@
+package sequence
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/expr-lang/expr/ast"
+)
+
+// resolver works the parameters out, each after those it is made of.
+type resolver struct {
+	*analysis
+	exprs map[string]*Expr
+	stage map[string]int // 0 not yet, 1 being worked out, 2 done
+	trail []string       // what is being worked out, outermost first
+}
+
+// resolveParams reads all parameters, in any order, and adds them to the scope.
+func (a *analysis) resolveParams() {
+	r := &resolver{analysis: a, exprs: map[string]*Expr{}, stage: map[string]int{}}
+	a.unknownValues()
+	for _, p := range a.doc.Params {
+		r.read(p)
+	}
+	for _, p := range a.doc.Params {
+		r.resolve(p.Name)
+	}
+	r.collect()
+}
+
+// unknownValues finds overrides of parameters that do not exist.
+func (a *analysis) unknownValues() {
+	names := a.paramNames()
+	for _, name := range sortedKeys(a.values) {
+		if indexOf(names, name) < 0 {
+			a.failExpr("$.params", name, &ExprError{0, "the sequence has no parameter " + name + "; " + suggest(name, names)})
+		}
+	}
+}
+
+func (a *analysis) paramNames() []string {
+	names := make([]string, 0, len(a.doc.Params))
+	for _, p := range a.doc.Params {
+		names = append(names, p.Name)
+	}
+	return names
+}
+
+func sortedKeys(values Values) []string {
+	keys := make([]string, 0, len(values))
+	for k := range values {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}
+
+// read parses one parameter and announces its name.
+func (r *resolver) read(p Param) {
+	path := pathKey("$.params", p.Name)
+	if _, twice := r.exprs[p.Name]; twice {
+		r.fail(path, "the parameter %s stands here twice; keep one", p.Name)
+		return
+	}
+	r.exprs[p.Name] = nil
+	if why := badParamName(p.Name); why != "" {
+		r.fail(path, "%s", why)
+	}
+	if what, taken := r.scope.symbols[p.Name]; taken && what.input {
+		r.fail(path, "%s is the name of an input; choose another", p.Name)
+		r.stage[p.Name] = 2
+		return
+	}
+	r.scope.add(p.Name, symbol{unit: UnitOf(p.Name)})
+	text, value := r.text(p)
+	e, err := parseAt(text)
+	if err != nil {
+		r.failExpr(path, value, err)
+		return
+	}
+	r.exprs[p.Name] = e
+}
+
+// text is the parameter's expression, and its name if it was overridden.
+func (r *resolver) text(p Param) (string, string) {
+	if text, ok := r.values[p.Name]; ok {
+		return text, p.Name
+	}
+	return string(p.Value), ""
+}
+
+func badParamName(name string) string {
+	if !isName(name) {
+		return "a name has small letters, digits and underscores, a letter first"
+	}
+	if _, ok := functionNamed(name); ok {
+		return name + " is the name of a function; choose another"
+	}
+	if indexOf(reservedWords(), name) >= 0 {
+		return name + " is a word of the expressions; choose another"
+	}
+	return ""
+}
+
+// reservedWords are those that the parser keeps for itself.
+func reservedWords() []string {
+	return []string{textTrue, textFalse, "nil", opAnd, "or", "not", "in", "let", "if", "else", "matches", "contains"}
+}
+
+// isName accepts what is a name in every language that a sequence is exported to.
+func isName(s string) bool {
+	for i, c := range s {
+		letter := c >= 'a' && c <= 'z'
+		later := i > 0 && (c == '_' || (c >= '0' && c <= '9'))
+		if !letter && !later {
+			return false
+		}
+	}
+	return s != ""
+}
+
+// resolve works one parameter out after what it is made of. Whatever is wrong
+// leaves its kind unknown, so that it is reported once.
+func (r *resolver) resolve(name string) {
+	e := r.exprs[name]
+	if r.stage[name] == 2 || e == nil {
+		return
+	}
+	if r.stage[name] == 1 {
+		r.ring(name)
+		return
+	}
+	r.stage[name] = 1
+	r.trail = append(r.trail, name)
+	walk(e.Node, func(n ast.Node) {
+		if part, ok := n.(*ast.IdentifierNode); ok {
+			r.resolve(part.Value)
+		}
+	})
+	r.trail = r.trail[:len(r.trail)-1]
+	if r.stage[name] == 1 {
+		r.stage[name] = 2
+		r.compute(name, e)
+	}
+}
+
+// ring reports parameters that are made of each other, and takes them all out.
+func (r *resolver) ring(name string) {
+	ring := append(slices.Clone(r.trail[indexOf(r.trail, name):]), name)
+	r.failExpr(pathKey("$.params", name), r.override(name), &ExprError{0,
+		"parameters made of each other: " + strings.Join(ring, " -> ") + "; one of them must stand by itself"})
+	for _, member := range ring {
+		r.stage[member] = 2
+	}
+}
+
+func (r *resolver) override(name string) string {
+	if _, ok := r.values[name]; ok {
+		return name
+	}
+	return ""
+}
+
+// compute checks one parameter and gives it its value.
+func (r *resolver) compute(name string, e *Expr) {
+	problems := r.inputsIn(e)
+	if len(problems) == 0 {
+		problems = r.scope.check(e, KindUnknown)
+	}
+	if len(problems) == 0 && e.Kind != KindUnknown {
+		problems = r.paramFits(name, e)
+	}
+	r.failExpr(pathKey("$.params", name), r.override(name), problems...)
+	if len(problems) > 0 || e.Kind == KindUnknown {
+		return
+	}
+	r.scope.add(name, symbol{kind: e.Kind, unit: UnitOf(name), code: r.scope.compile(e.Node)})
+}
+
+func (r *resolver) inputsIn(e *Expr) []*ExprError {
+	var problems []*ExprError
+	walk(e.Node, func(n ast.Node) {
+		if name, ok := n.(*ast.IdentifierNode); ok && r.scope.symbols[name.Value].input {
+			problems = append(problems, at(n, "%s is an input; a parameter is fixed before the run, so it can use parameters only", name.Value))
+		}
+	})
+	return problems
+}
+
+// paramFits wants a finite number in the unit of the name, or a boolean.
+func (r *resolver) paramFits(name string, e *Expr) []*ExprError {
+	unit := UnitOf(name)
+	switch e.Kind {
+	case KindBoolean:
+		if unit != (Unit{}) {
+			return []*ExprError{{0, name + " is a boolean; by its name it is " + unitText(unit)}}
+		}
+	case KindNumber:
+		return numberFits(name, unit, r.scope, e)
+	case KindWord:
+		return []*ExprError{{0, name + " is a word; a parameter is a number or true or false"}}
+	}
+	return nil
+}
+
+func numberFits(name string, unit Unit, s *scope, e *Expr) []*ExprError {
+	if problem := unitFits(name, unit, s, e); problem != nil {
+		return []*ExprError{problem}
+	}
+	v := s.compile(e.Node).num(&Inputs{})
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return []*ExprError{{0, name + " comes out as no finite number; look for a division by zero or the root of a negative number"}}
+	}
+	return nil
+}
+
+// unitFits compares the unit of an expression with that of what it is for.
+func unitFits(name string, unit Unit, s *scope, e *Expr) *ExprError {
+	c := checker{scope: s}
+	m := c.measure(e.Node)
+	if m.fits || m.unit == unit {
+		return nil
+	}
+	return &ExprError{0, e.Text + " is " + unitText(m.unit) + ", " + name + " is " + unitText(unit) +
+		"; both need the same unit" + currentHint(m.unit, unit)}
+}
+
+// collect lists the values in document order for the program.
+func (r *resolver) collect() {
+	for _, p := range r.doc.Params {
+		what := r.scope.symbols[p.Name]
+		_, set := r.values[p.Name]
+		v := ParamValue{Name: p.Name, Kind: what.kind, Unit: what.unit, Expr: r.exprs[p.Name], Set: set}
+		switch {
+		case what.input:
+			continue
+		case what.kind == KindNumber:
+			v.Number = what.code.num(&Inputs{})
+		case what.kind == KindBoolean:
+			v.Boolean = what.code.yes(&Inputs{})
+		}
+		r.params = append(r.params, v)
+	}
+}
+
+// unusedParams warns of parameters that change nothing.
+func (a *analysis) unusedParams() {
+	for _, p := range a.doc.Params {
+		if !a.scope.used[p.Name] {
+			a.warn(pathKey("$.params", p.Name), "the parameter %s is used nowhere; use it or take it out", p.Name)
+		}
+	}
+}

@@ -1,0 +1,149 @@
+package sequence
+
+import (
+	"time"
+
+	"github.com/looplab/fsm"
+)
+
+// Program is a checked sequence with its parameters resolved. It is immutable
+// and serves any number of runs at once; what its methods return is shared and
+// must not be written to.
+type Program struct {
+	doc    Document
+	params []ParamValue
+	states []StateInfo
+	any    []Edge
+	index  map[string]int // state name to place in states
+	start  int
+	events fsm.Events // one for each transition of the document
+}
+
+// ParamValue is a parameter as this program has it.
+type ParamValue struct {
+	Name    string
+	Kind    Kind    // boolean or number
+	Unit    Unit    // by the end of the name
+	Number  float64 // value of a number
+	Boolean bool
+	Expr    *Expr // what it was computed from
+	Set     bool  // overridden by the caller
+}
+
+// StateInfo is one state of a program.
+type StateInfo struct {
+	Name       string
+	Note       string
+	Index      int
+	Sets       []Assign
+	Edges      []Edge
+	Any        []bool // by place in Program.Any: whether it applies here
+	OptOut     []string
+	SlipsBrake bool
+	End        EndKind // EndNone for a state that the run goes on from
+}
+
+// Assign is one output set on entry of a state.
+type Assign struct {
+	Signal Signal
+	Word   string // for a word or free text
+	Expr   *Expr  // for a number or a boolean; nil otherwise
+
+	apply func(*Inputs, *Outputs)
+}
+
+// Edge is one transition of a program.
+type Edge struct {
+	Event  string // name of the event: travel/0, any/1
+	To     string
+	Target int   // index of To
+	When   *Expr // nil without a condition
+	For    Span
+	After  Span
+	Times  int    // most firings a run; -1 without limit
+	Cause  string // "" without; judge_cause for the judge's word
+	Any    bool
+
+	test func(*Inputs) bool // nil without a condition
+}
+
+// Span is a duration of the document.
+type Span struct {
+	Text string // 50ms, or the name of a parameter; "" if not written
+	Time time.Duration
+}
+
+// causeOfJudge in a transition stands for the word in the input of that name.
+const causeOfJudge = "judge_cause"
+
+// Name is the name of the sequence.
+func (p *Program) Name() string { return p.doc.Sequence }
+
+// Note is the sequence's line for people.
+func (p *Program) Note() string { return p.doc.Note }
+
+// Document is what the program was made from.
+func (p *Program) Document() Document { return p.doc }
+
+// Start is the state that a run starts in.
+func (p *Program) Start() string { return p.states[p.start].Name }
+
+// States lists the states in document order; a state's Index is its place.
+func (p *Program) States() []StateInfo { return p.states }
+
+// Any lists the transitions that lead away from every state that does not opt
+// out.
+func (p *Program) Any() []Edge { return p.any }
+
+// StateIndex finds a state by name.
+func (p *Program) StateIndex(name string) (int, bool) {
+	i, ok := p.index[name]
+	return i, ok
+}
+
+// End tells how a run ends in a state; EndNone if it goes on there or if there
+// is no such state.
+func (p *Program) End(state string) EndKind {
+	if i, ok := p.index[state]; ok {
+		return p.states[i].End
+	}
+	return EndNone
+}
+
+// Params lists the resolved parameters in document order.
+func (p *Program) Params() []ParamValue { return p.params }
+
+// Param finds a parameter by name.
+func (p *Program) Param(name string) (ParamValue, bool) {
+	for _, v := range p.params {
+		if v.Name == name {
+			return v, true
+		}
+	}
+	return ParamValue{}, false
+}
+
+// events names every transition of the document once, with its sources.
+func (p *Program) eventTable() fsm.Events {
+	var events fsm.Events
+	for i, edge := range p.any {
+		events = append(events, fsm.EventDesc{Name: edge.Event, Src: p.sources(i), Dst: edge.To})
+	}
+	for _, s := range p.states {
+		for _, edge := range s.Edges {
+			events = append(events, fsm.EventDesc{Name: edge.Event, Src: []string{s.Name}, Dst: edge.To})
+		}
+	}
+	return events
+}
+
+// sources lists the states that an any transition leads away from.
+func (p *Program) sources(place int) []string {
+	var names []string
+	for _, s := range p.states {
+		if s.Any[place] {
+			names = append(names, s.Name)
+		}
+	}
+	return names
+}

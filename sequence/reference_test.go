@@ -1,0 +1,240 @@
+package sequence
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestReferenceVet(t *testing.T) {
+	t.Parallel()
+	assert.Empty(t, document(t, string(Reference())).Vet(nil))
+}
+
+// hooks are changes by the state on whose entry they happen.
+type hooks map[string]func(*fake)
+
+// walkCase is one way through the reference: what goes wrong, in which state, and
+// what must come of it.
+type walkCase struct {
+	name   string
+	values Values
+	before func(*fake)
+	at     hooks // what happens on entry of a state
+	end    string
+	cause  string
+	drive  DriveMode // how it ends
+	brake  BrakeCommand
+}
+
+const (
+	hold   = DriveHold
+	closed = BrakeClosed
+)
+
+func referenceWalks() []walkCase {
+	both := Values{"coupled": "true"}
+	repeat := Values{"run_in_times": "1"}
+	fails := func(causes ...string) func(*fake) {
+		return func(f *fake) { f.verdicts = causes }
+	}
+	walks := []walkCase{
+		{name: "pass"},
+		{name: "pass down only", values: Values{"test_up": "false"}},
+		{name: "pass with a partner", values: both},
+		{name: "drive not ready", before: func(f *fake) { f.in.DriveReady = false }, cause: "drive-not-ready"},
+		{name: "brake shut at the start", before: func(f *fake) { f.stuckShut = true }, cause: "brake-not-open"},
+		{name: "partner stays", values: both, before: func(f *fake) { f.tied = true }, cause: "not-decoupled"},
+		{name: "axis blocked", at: hooks{"travel": func(f *fake) { f.blocked = true }}, cause: "not-at-test-position"},
+		{name: "axis restless", at: hooks{"travel": func(f *fake) { f.restless = true }}, cause: "not-at-test-position"},
+		{name: "not settled", at: hooks{"settle": func(f *fake) { f.restless = true }}, cause: "not-settled"},
+		{name: "brake shuts while travelling", at: hooks{"travel": func(f *fake) { f.stuckShut = true }}, cause: "brake-not-open"},
+		{name: "brake does not close", at: hooks{"clamp": func(f *fake) { f.stuckOpen = true }}, cause: "brake-not-closed"},
+		{name: "slips at once", at: hooks{"press_down": func(f *fake) { f.slip = 0.1 }}, cause: "slipped"},
+		{name: "slips slowly", at: hooks{"press_down": func(f *fake) { f.slip = 0.004 }}, cause: "slipped"},
+		{name: "drive too weak", at: hooks{"press_down": func(f *fake) { f.maxTorque = 0.5 }}, cause: "torque-not-reached"},
+		{name: "drive too weak up", before: func(f *fake) { f.maxTorque = 5 }, cause: "torque-not-reached"},
+		{name: "brake opens under the press", at: hooks{"press_down": func(f *fake) { f.stuckOpen = true }}, cause: "brake-opened"},
+		{name: "no answer", before: func(f *fake) { f.judgeMute = true }, cause: "no-answer"},
+		{name: "fails without being busy", at: hooks{"ask_down": func(f *fake) { f.judgeMute, f.in.JudgeFailed, f.in.JudgeCause = true, true, CausePositionLost }}, cause: CausePositionLost},
+		{name: "no verdict", before: func(f *fake) { f.noProof = true }, cause: "no-verdict"},
+		{name: "stale proof", before: func(f *fake) { f.noProof, f.in.ProofLeftS = true, 28790 }, cause: "no-verdict"},
+		{name: "old proof up", at: hooks{"ask_up": func(f *fake) { f.noProof = true }}, cause: "no-verdict"},
+		{name: "verdict late", before: func(f *fake) { f.judgeSlow = true }, cause: "verdict-late"},
+		{name: "no torque", before: fails(CauseNoTorque), cause: CauseNoTorque},
+		{name: "moved", before: fails(CauseMoved), cause: CauseMoved},
+		{name: "no dwell", before: fails(CauseNoDwell), cause: CauseNoDwell},
+		{name: "moved up", before: fails("", CauseMoved), cause: CauseMoved},
+		{name: "position lost up", before: fails("", CausePositionLost), cause: CausePositionLost},
+		{name: "run in and pass", values: repeat, before: fails(CauseMoved)},
+		{name: "run in and fail", values: repeat, before: fails(CauseNoDwell, CauseMoved), cause: CauseMoved},
+		{name: "run in slips off", values: repeat, before: fails(CauseMoved), at: hooks{"run_in_down": func(f *fake) { f.in.PositionMM -= 9 }}, cause: CauseMoved},
+		{name: "word of the cause lost", before: fails(CauseMoved), at: hooks{"doubt": func(f *fake) { f.in.JudgeCause = "" }}, cause: "no-verdict"},
+		{name: "load not carried", at: hooks{"carry": func(f *fake) { f.maxTorque = 2 }}, cause: "load-not-carried"},
+		{name: "load lost in the hand-over", at: hooks{"take_over": func(f *fake) { f.in.TorqueNM = 1 }}, cause: "load-not-carried"},
+		{name: "brake does not open", at: hooks{"release": func(f *fake) { f.stuckShut = true }}, cause: "brake-not-open"},
+		{name: "brake opens neither on failure", before: fails(CauseMoved), at: hooks{"release_failed": func(f *fake) { f.stuckShut = true }}, cause: CauseMoved},
+		{name: "partner does not return", values: both, at: hooks{"recouple": func(f *fake) { f.tied = true }}, cause: "not-recoupled"},
+		{name: "drive fault", at: hooks{"judged_down": func(f *fake) { f.in.DriveFault = true }}, cause: "drive-fault"},
+		{name: "drive fault before the start", before: func(f *fake) { f.in.DriveFault = true }, cause: "drive-fault"},
+		{name: "drive lost", at: hooks{"judged_up": func(f *fake) { f.in.DriveOn = false }}, cause: "drive-lost"},
+		{name: "stopped by the judge", before: fails(CauseOverTorque), at: hooks{"catch": func(f *fake) { f.in.DriveOn = false }}, cause: CauseOverTorque},
+		{name: "stopped by the judge at once", at: hooks{"judged_up": func(f *fake) {
+			f.in.DriveOn, f.in.JudgeFailed, f.in.JudgeCause = false, true, CauseOverTorque
+			f.judgeMute = true
+		}}, cause: CauseOverTorque},
+		{name: "estop while travelling", at: hooks{"travel": func(f *fake) { f.in.Estop = true }}, end: "stopped", cause: "estop", drive: DriveOff},
+		{name: "estop under the press", at: hooks{"judged_down": func(f *fake) { f.in.Estop = true }}, end: "stopped", cause: "estop", drive: DriveOff},
+		{name: "estop and the brake does not close", at: hooks{"travel": func(f *fake) { f.in.Estop, f.stuckOpen = true, true }}, cause: "brake-not-closed"},
+		{name: "estop and the brake slips", at: hooks{"settle": func(f *fake) { f.in.Estop = true }, "estop_rest": func(f *fake) { f.restless = true }}, cause: "slipped"},
+		{name: "estop after a failure", before: fails(CauseMoved), at: hooks{"to_support": func(f *fake) { f.in.Estop = true }}, cause: CauseMoved},
+		{name: "estop in doubt", before: fails(CauseMoved), at: hooks{"doubt": func(f *fake) { f.in.Estop = true }}, cause: CauseMoved},
+		{name: "support not reached", before: fails(CauseMoved), at: hooks{"to_support": func(f *fake) { f.blocked = true }}, cause: CauseMoved},
+		{name: "cancel while travelling", at: hooks{"travel": func(f *fake) { f.in.Cancel = true }}, end: "stopped", cause: "cancelled", drive: hold, brake: BrakeOpen},
+		{name: "cancel under the press", at: hooks{"press_up": func(f *fake) { f.in.Cancel = true }}, end: "cancelled", cause: "cancelled", drive: hold, brake: BrakeOpen},
+		{name: "cancel with a partner", values: both, at: hooks{"judged_down": func(f *fake) { f.in.Cancel = true }}, end: "stopped", cause: "cancelled", drive: hold, brake: BrakeOpen},
+		{name: "cancel and the brake does not open", at: hooks{"judged_down": func(f *fake) { f.in.Cancel = true }, "cancel_release": func(f *fake) { f.stuckShut = true }}, cause: "brake-not-open"},
+		{name: "cancel after a failure", before: fails(CauseMoved), at: hooks{"catch": func(f *fake) { f.in.Cancel = true }}, cause: CauseMoved},
+	}
+	for i := range walks {
+		walks[i].complete()
+	}
+	return walks
+}
+
+// complete fills in what most walks have in common: no cause is a pass with all
+// restored, a cause is a lockout with drive holding and brake closed.
+func (w *walkCase) complete() {
+	switch {
+	case w.cause == "":
+		w.end, w.drive, w.brake = "passed", hold, BrakeOpen
+	case w.end == "":
+		w.end, w.drive, w.brake = "locked_out", hold, closed
+	case w.drive == DriveOff:
+		w.brake = closed
+	}
+}
+
+// walkThrough runs the reference against the fake until it ends.
+func walkThrough(t *testing.T, w walkCase) (*Machine, *fake, []string) {
+	t.Helper()
+	p, err := Compile(document(t, string(Reference())), w.values)
+	require.NoError(t, err)
+	f, m := newFake(), NewMachine(p, scan)
+	if w.before != nil {
+		w.before(f)
+	}
+	visited := []string{m.State()}
+	out := DefaultOutputs()
+	for n := range 60_000 {
+		f.in.Trigger = n == 50
+		fired, err := m.Scan(&f.in, &out)
+		require.NoError(t, err)
+		if fired.OK {
+			visited = append(visited, fired.To)
+		}
+		if _, ended := m.Ended(); ended {
+			return m, f, visited
+		}
+		if change := w.at[m.State()]; fired.OK && change != nil {
+			change(f)
+		}
+		f.step(out, p.States()[m.StateIndex()].SlipsBrake)
+	}
+	require.Fail(t, "no end", "%v", visited)
+	return m, f, visited
+}
+
+func TestReferenceWalks(t *testing.T) {
+	t.Parallel()
+	for _, w := range referenceWalks() {
+		t.Run(w.name, func(t *testing.T) {
+			t.Parallel()
+			m, f, visited := walkThrough(t, w)
+			out := m.Outputs()
+			assert.Equal(t, w.end, m.State(), "%v", visited)
+			assert.Equal(t, w.cause, m.Cause(), "%v", visited)
+			assert.Equal(t, w.drive, out.Drive)
+			assert.Equal(t, w.brake, out.Brake)
+			assert.Empty(t, f.violations, "%v", visited)
+			assert.False(t, out.Ask)
+			allowed := w.end == "passed" || w.end == "cancelled"
+			assert.Equal(t, allowed, out.Operation == OperationAllowed)
+			assert.Equal(t, allowed, out.Alarm == "")
+			if w.end == "passed" {
+				assert.Equal(t, DefaultOutputs(), out, "all is restored")
+			}
+		})
+	}
+}
+
+// The walks together visit every state and name every cause of the reference.
+func TestReferenceWalksAll(t *testing.T) {
+	t.Parallel()
+	d := document(t, string(Reference()))
+	visited, causes := map[string]bool{}, map[string]bool{}
+	for _, w := range referenceWalks() {
+		_, _, states := walkThrough(t, w)
+		for _, s := range states {
+			visited[s] = true
+		}
+		causes[w.cause] = true
+	}
+	for _, s := range d.States {
+		assert.True(t, visited[s.Name], "no walk visits %s", s.Name)
+		for _, edge := range slices.Concat(s.Go, d.Any) {
+			if edge.Cause != causeOfJudge {
+				assert.True(t, edge.Cause == "" || causes[string(edge.Cause)], "no walk ends with %s", edge.Cause)
+			}
+		}
+	}
+}
+
+// A clone goes on exactly as its original from wherever it was made.
+func TestCloneGoesOnAlike(t *testing.T) {
+	t.Parallel()
+	p := program(t, string(Reference()))
+	for _, at := range []int{0, 1, 700, 1500, 2300, 3000} {
+		f, m, out := newFake(), NewMachine(p, scan), DefaultOutputs()
+		var copied *Machine
+		for n := range 12_000 {
+			if n == at {
+				copied = m.Clone()
+			}
+			f.in.Trigger = n == 50
+			in, outCopied := f.in, out
+			fired, err := m.Scan(&f.in, &out)
+			require.NoError(t, err)
+			if copied != nil {
+				firedCopied, err := copied.Scan(&in, &outCopied)
+				require.NoError(t, err)
+				require.Equal(t, fired, firedCopied)
+				require.Equal(t, out, outCopied)
+				require.Equal(t, m.Waiting(), copied.Waiting())
+			}
+			f.step(out, false)
+		}
+		require.Equal(t, "passed", copied.State())
+	}
+}
+
+// The two do not share counts.
+func TestCloneIsApart(t *testing.T) {
+	t.Parallel()
+	b := newBench(t, `
+sequence: s
+start: a
+states: {a: {go: [{to: a, when: trigger, times: 1}, {to: b, when: cancel}]}, b: {}}
+ends: {b: pass}
+`)
+	b.scan()
+	c := b.m.Clone()
+	b.in.Trigger = true
+	require.True(t, b.scan().OK)
+	require.False(t, b.scan().OK)
+	fired, err := c.Scan(&b.in, &b.out)
+	require.NoError(t, err)
+	assert.True(t, fired.OK, "the clone has its own firing left")
+}

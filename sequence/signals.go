@@ -1,0 +1,108 @@
+package sequence
+
+// Signal describes one input or output under its document name. Lists, help,
+// checks, trace columns and exports are made from these.
+type Signal struct {
+	Name   string
+	Kind   Kind
+	Unit   Unit
+	Words  []string // the words allowed; nil for free text and for other kinds
+	Note   string   // one line for people
+	Output bool
+
+	in  inputAccess
+	out outputAccess
+}
+
+// inputAccess points into the image; one of the three is set, by kind.
+type inputAccess struct {
+	yes  func(*Inputs) *bool
+	num  func(*Inputs) *float64
+	word func(*Inputs) *string
+}
+
+// outputAccess points into the image; an enum goes by its index into Words.
+type outputAccess struct {
+	yes  func(*Outputs) *bool
+	num  func(*Outputs) *float64
+	text func(*Outputs) *string
+	get  func(*Outputs) int
+	set  func(*Outputs, int)
+}
+
+// InputSignals is the table of inputs in the order of traces and help.
+func InputSignals() []Signal {
+	return []Signal{
+		inYes("trigger", "start the test", func(i *Inputs) *bool { return &i.Trigger }),
+		inYes("cancel", "give the test up in an orderly way", func(i *Inputs) *bool { return &i.Cancel }),
+		inYes("estop", "emergency stop is asked for", func(i *Inputs) *bool { return &i.Estop }),
+		inYes("drive_ready", "the drive can be switched on", func(i *Inputs) *bool { return &i.DriveReady }),
+		inYes("drive_on", "the drive is switched on and can carry", func(i *Inputs) *bool { return &i.DriveOn }),
+		inYes("drive_fault", "the drive has shut itself off", func(i *Inputs) *bool { return &i.DriveFault }),
+		inNum("position_mm", "position measured", func(i *Inputs) *float64 { return &i.PositionMM }),
+		inNum("position_deg", "position measured, on an arm", func(i *Inputs) *float64 { return &i.PositionDeg }),
+		inNum("speed", "speed measured", func(i *Inputs) *float64 { return &i.Speed }),
+		inNum("torque_nm", "motor torque, positive raises the load", func(i *Inputs) *float64 { return &i.TorqueNM }),
+		inNum("current_rms_a", "torque-forming current, rms", func(i *Inputs) *float64 { return &i.CurrentRMSA }),
+		inYes("standstill", "the axis does not move", func(i *Inputs) *bool { return &i.Standstill }),
+		inYes("in_position", "the drive has reached its target", func(i *Inputs) *bool { return &i.InPosition }),
+		inYes("brake_closed", "feedback of the holding brake", func(i *Inputs) *bool { return &i.BrakeClosed }),
+		inYes("partner_coupled", "the partner is coupled to the axis", func(i *Inputs) *bool { return &i.PartnerCoupled }),
+		inYes("judge_busy", "the judge is at work", func(i *Inputs) *bool { return &i.JudgeBusy }),
+		inYes("proof", "the judge's proof is valid", func(i *Inputs) *bool { return &i.Proof }),
+		inYes("judge_failed", "the judge found that the brake did not hold", func(i *Inputs) *bool { return &i.JudgeFailed }),
+		inWord("judge_cause", "why it failed", JudgeCauses(), func(i *Inputs) *string { return &i.JudgeCause }),
+		inNum("proof_left_s", "time until the proof lapses", func(i *Inputs) *float64 { return &i.ProofLeftS }),
+		inNum("in_state_s", "time in the present state", func(i *Inputs) *float64 { return &i.InStateS }),
+	}
+}
+
+// OutputSignals is the table of outputs in the order of traces and help.
+func OutputSignals() []Signal {
+	return []Signal{
+		outEnum("drive", "what the drive does", driveWords(),
+			func(o *Outputs) int { return int(o.Drive) }, func(o *Outputs, i int) { o.Drive = DriveMode(i) }),
+		outNum("target_mm", "where a move ends", func(o *Outputs) *float64 { return &o.TargetMM }),
+		outNum("target_deg", "where a move ends, on an arm", func(o *Outputs) *float64 { return &o.TargetDeg }),
+		outNum("move_speed_mm_s", "speed of a move; 0 is the drive's own", func(o *Outputs) *float64 { return &o.MoveSpeed }),
+		outNum("press_torque_nm", "torque of a press, positive raises the load", func(o *Outputs) *float64 { return &o.PressTorqueNM }),
+		outNum("press_rate_nm_s", "how fast a press builds up", func(o *Outputs) *float64 { return &o.PressRateNMS }),
+		outNum("torque_limit_nm", "limit of the drive; 0 is its own", func(o *Outputs) *float64 { return &o.TorqueLimitNM }),
+		outNum("required_current_a", "what the judge shall see, amplitude, signed by direction", func(o *Outputs) *float64 { return &o.RequiredCurrentA }),
+		outEnum("brake", "command to the holding brake", brakeWords(),
+			func(o *Outputs) int { return int(o.Brake) }, func(o *Outputs, i int) { o.Brake = BrakeCommand(i) }),
+		outYes("decouple", "separate the partner", func(o *Outputs) *bool { return &o.Decouple }),
+		outYes("ask", "ask the judge", func(o *Outputs) *bool { return &o.Ask }),
+		outEnum("operation", "whether the machine may be operated", operationWords(),
+			func(o *Outputs) int { return int(o.Operation) }, func(o *Outputs, i int) { o.Operation = Operation(i) }),
+		outText("alarm", "text for the operator", func(o *Outputs) *string { return &o.Alarm }),
+	}
+}
+
+func inYes(name, note string, at func(*Inputs) *bool) Signal {
+	return Signal{Name: name, Kind: KindBoolean, Note: note, in: inputAccess{yes: at}}
+}
+
+func inNum(name, note string, at func(*Inputs) *float64) Signal {
+	return Signal{Name: name, Kind: KindNumber, Unit: UnitOf(name), Note: note, in: inputAccess{num: at}}
+}
+
+func inWord(name, note string, words []string, at func(*Inputs) *string) Signal {
+	return Signal{Name: name, Kind: KindWord, Words: words, Note: note, in: inputAccess{word: at}}
+}
+
+func outYes(name, note string, at func(*Outputs) *bool) Signal {
+	return Signal{Name: name, Kind: KindBoolean, Note: note, Output: true, out: outputAccess{yes: at}}
+}
+
+func outNum(name, note string, at func(*Outputs) *float64) Signal {
+	return Signal{Name: name, Kind: KindNumber, Unit: UnitOf(name), Note: note, Output: true, out: outputAccess{num: at}}
+}
+
+func outText(name, note string, at func(*Outputs) *string) Signal {
+	return Signal{Name: name, Kind: KindWord, Note: note, Output: true, out: outputAccess{text: at}}
+}
+
+func outEnum(name, note string, words []string, get func(*Outputs) int, set func(*Outputs, int)) Signal {
+	return Signal{Name: name, Kind: KindWord, Words: words, Note: note, Output: true, out: outputAccess{get: get, set: set}}
+}

@@ -1,0 +1,208 @@
+package sequence
+
+import "fmt"
+
+// nameStates gives every state its place, so that transitions can name any.
+func (a *analysis) nameStates() {
+	for _, s := range a.doc.States {
+		path := pathKey("$.states", s.Name)
+		if _, twice := a.index[s.Name]; twice {
+			a.fail(path, "the state %s stands here twice; keep one or rename it", s.Name)
+			continue
+		}
+		switch {
+		case !isName(s.Name):
+			a.fail(path, "the state name %q does not do; a name has small letters, digits and underscores, a letter first", s.Name)
+		case s.Name == "any":
+			a.fail(path, "any is the word for transitions from every state; name the state otherwise")
+		}
+		a.index[s.Name] = len(a.states)
+		a.states = append(a.states, StateInfo{
+			Name: s.Name, Note: s.Note, Index: len(a.states), OptOut: s.OptOut, SlipsBrake: s.SlipsBrake,
+		})
+	}
+	a.start = a.target("$.start", "start", a.doc.Start)
+}
+
+func (a *analysis) stateNames() []string {
+	names := make([]string, len(a.states))
+	for i := range a.states {
+		names[i] = a.states[i].Name
+	}
+	return names
+}
+
+// target finds a state by name; -1 after reporting that there is none.
+func (a *analysis) target(path, key, name string) int {
+	if i, ok := a.index[name]; ok {
+		return i
+	}
+	a.graphBroken = true
+	if name == "" {
+		a.fail(path, "%s is missing; name a state", key)
+		return -1
+	}
+	a.fail(path, "there is no state %q; %s", name, suggest(name, a.stateNames()))
+	return -1
+}
+
+// readStates reads settings and transitions of every state.
+func (a *analysis) readStates() {
+	done := map[string]bool{}
+	for _, s := range a.doc.States {
+		if done[s.Name] {
+			continue
+		}
+		done[s.Name] = true
+		into := &a.states[a.index[s.Name]]
+		path := pathKey("$.states", s.Name)
+		into.Sets = a.sets(path+".set", s.Set)
+		for i, t := range s.Go {
+			event := fmt.Sprintf("%s/%d", s.Name, i)
+			into.Edges = append(into.Edges, a.edge(pathIndex(path+".go", i), event, t))
+		}
+		a.optOuts(path+".opt_out", s.OptOut)
+	}
+}
+
+func (a *analysis) readAny() {
+	for i, t := range a.doc.Any {
+		edge := a.edge(pathIndex("$.any", i), fmt.Sprintf("any/%d", i), t)
+		edge.Any = true
+		a.any = append(a.any, edge)
+	}
+}
+
+// optOuts wants targets of any transitions.
+func (a *analysis) optOuts(path string, names []string) {
+	targets := make([]string, 0, len(a.any))
+	for _, edge := range a.any {
+		targets = append(targets, edge.To)
+	}
+	for i, name := range names {
+		switch {
+		case indexOf(targets, name) < 0:
+			a.fail(pathIndex(path, i), "no transition under any leads to %q; %s", name, suggest(name, targets))
+		case indexOf(names[:i], name) >= 0:
+			a.fail(pathIndex(path, i), "%s stands here twice; keep one", name)
+		}
+	}
+}
+
+// readEnds marks the states that end a run.
+func (a *analysis) readEnds() {
+	if len(a.doc.Ends) == 0 {
+		a.warn("$.ends", "there are no ends, so that a run never ends; name one state at least")
+	}
+	seen := map[string]bool{}
+	for _, e := range a.doc.Ends {
+		path := pathKey("$.ends", e.State)
+		kind := indexOf(endWords(), string(e.Kind))
+		if kind < 0 {
+			a.fail(path, "%q is no way to end; %s is wanted", e.Kind, oneOf(endWords()))
+		}
+		if seen[e.State] {
+			a.fail(path, "the end %s stands here twice; keep one", e.State)
+		}
+		seen[e.State] = true
+		if i := a.target(path, "the end's state", e.State); i >= 0 {
+			a.states[i].End = EndKind(max(kind, 0) + 1)
+			a.endIsEnd(i)
+		}
+	}
+}
+
+func (a *analysis) endIsEnd(i int) {
+	s := &a.states[i]
+	path := pathKey("$.states", s.Name)
+	if len(s.Edges) > 0 {
+		a.fail(pathIndex(path+".go", 0), "%s is an end, so nothing leads out of it; take the transitions or the end out", s.Name)
+	}
+	if i == a.start {
+		a.fail("$.start", "%s is an end; a run cannot start there", s.Name)
+	}
+}
+
+// applyAny works out which any transitions lead away from which state, and finds
+// states that have nothing in them and no way out.
+func (a *analysis) applyAny() {
+	for i := range a.states {
+		s := &a.states[i]
+		s.Any = make([]bool, len(a.any))
+		left := len(s.Edges)
+		for k, edge := range a.any {
+			s.Any[k] = s.End == EndNone && indexOf(s.OptOut, edge.To) < 0
+			if s.Any[k] {
+				left++
+			}
+		}
+		if s.End == EndNone && left == 0 && len(s.Sets) == 0 {
+			a.fail(pathKey("$.states", s.Name), "the state %s is empty; set something, lead out of it, or make it an end", s.Name)
+		}
+	}
+}
+
+// sets reads the settings of one state.
+func (a *analysis) sets(path string, settings Settings) []Assign {
+	signals := OutputSignals()
+	names := make([]string, len(signals))
+	for i := range signals {
+		names[i] = signals[i].Name
+	}
+	seen := map[string]bool{}
+	var assigns []Assign
+	for _, s := range settings {
+		at := pathKey(path, s.Output)
+		i := indexOf(names, s.Output)
+		switch {
+		case i < 0:
+			a.fail(at, "there is no output %q; %s", s.Output, suggest(s.Output, names))
+		case seen[s.Output]:
+			a.fail(at, "%s is set twice here; keep one", s.Output)
+		default:
+			if assign, ok := a.assign(at, signals[i], s.Value); ok {
+				assigns = append(assigns, assign)
+			}
+		}
+		seen[s.Output] = true
+	}
+	return assigns
+}
+
+// assign makes one setting ready to run.
+func (a *analysis) assign(path string, signal Signal, value Text) (Assign, bool) {
+	if signal.Kind == KindWord {
+		return a.assignWord(path, signal, string(value))
+	}
+	e := a.expr(path, value, signal.Kind)
+	if e == nil {
+		return Assign{}, false
+	}
+	code := a.scope.compile(e.Node)
+	if signal.Kind == KindBoolean {
+		to, from := signal.out.yes, code.yes
+		return Assign{Signal: signal, Expr: e, apply: func(in *Inputs, out *Outputs) { *to(out) = from(in) }}, true
+	}
+	if problem := unitFits(signal.Name, signal.Unit, a.scope, e); problem != nil {
+		a.failExpr(path, "", problem)
+		return Assign{}, false
+	}
+	to, from := signal.out.num, code.num
+	return Assign{Signal: signal, Expr: e, apply: func(in *Inputs, out *Outputs) { *to(out) = from(in) }}, true
+}
+
+func (a *analysis) assignWord(path string, signal Signal, word string) (Assign, bool) {
+	assign := Assign{Signal: signal, Word: word}
+	if to := signal.out.text; to != nil {
+		assign.apply = func(_ *Inputs, out *Outputs) { *to(out) = word }
+		return assign, true
+	}
+	i := indexOf(signal.Words, word)
+	if i < 0 {
+		a.fail(path, "%s cannot be %q; %s is wanted", signal.Name, word, oneOf(signal.Words))
+		return assign, false
+	}
+	to := signal.out.set
+	assign.apply = func(_ *Inputs, out *Outputs) { to(out, i) }
+	return assign, true
+}

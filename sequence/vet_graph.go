@@ -1,0 +1,204 @@
+package sequence
+
+import "github.com/expr-lang/expr/ast"
+
+// graph looks at the states as a whole: what can be reached, what can be left,
+// what is in the way of what.
+func (a *analysis) graph() {
+	reached := a.reachable()
+	for i := range a.states {
+		s := &a.states[i]
+		path := pathKey("$.states", s.Name)
+		switch {
+		case !reached[i] && s.End != EndNone:
+			a.warn(pathKey("$.ends", s.Name), "the end %s cannot be reached from %s; lead to it or take it out", s.Name, a.doc.Start)
+		case !reached[i]:
+			a.warn(path, "the state %s cannot be reached from %s; lead to it or take it out", s.Name, a.doc.Start)
+		case s.End == EndNone:
+			a.waysOut(path, s)
+		}
+		a.inTheWay(path, s)
+		a.selfAny(path, s)
+	}
+}
+
+// reachable marks the states that transitions lead to from the start.
+func (a *analysis) reachable() []bool {
+	reached := make([]bool, len(a.states))
+	todo := []int{a.start}
+	for len(todo) > 0 {
+		i := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		if reached[i] {
+			continue
+		}
+		reached[i] = true
+		for _, edge := range a.leaving(&a.states[i]) {
+			todo = append(todo, edge.Target)
+		}
+	}
+	return reached
+}
+
+// leaving lists the transitions that are tried in a state, in order, without
+// those that a literal 0 switches off.
+func (a *analysis) leaving(s *StateInfo) []*Edge {
+	var edges []*Edge
+	for k := range a.any {
+		if s.Any[k] && a.doc.Any[k].Times != "0" {
+			edges = append(edges, &a.any[k])
+		}
+	}
+	written := a.written(s)
+	for k := range s.Edges {
+		if written[k].Times != "0" && s.End == EndNone {
+			edges = append(edges, &s.Edges[k])
+		}
+	}
+	return edges
+}
+
+// written finds the transitions of a state in the document.
+func (a *analysis) written(s *StateInfo) []Transition {
+	for _, d := range a.doc.States {
+		if d.Name == s.Name {
+			return d.Go
+		}
+	}
+	return nil
+}
+
+// waysOut warns of a state that a run cannot leave, or not for certain. The
+// start may wait for as long as it likes.
+func (a *analysis) waysOut(path string, s *StateInfo) {
+	out, certain := false, false
+	edges := a.leaving(s)
+	for i, edge := range edges {
+		if edge.Target == s.Index {
+			continue
+		}
+		out = true
+		certain = certain || (edge.Times < 0 && (edge.When == nil || opposed(edges[:i], edge)))
+	}
+	switch {
+	case !out:
+		a.warn(path, "nothing leads out of %s, and it is no end; lead out of it or list it under ends", s.Name)
+	case !certain && s.Index != a.start:
+		a.warn(path, "%s may wait for ever; add a transition with after and without when", s.Name)
+	}
+}
+
+// opposed tells whether an earlier transition is tried on the opposite
+// condition, so that one of the two fires in the end.
+func opposed(earlier []*Edge, edge *Edge) bool {
+	for _, other := range earlier {
+		if other.When != nil && other.Times < 0 && other.Target != -1 && opposites(other, edge) {
+			return true
+		}
+	}
+	return false
+}
+
+// opposites holds for x and not x. With for, a condition that flickers would
+// let neither through.
+func opposites(a, b *Edge) bool {
+	if a.For.Text != "" || b.For.Text != "" {
+		return false
+	}
+	return isNot(a.When.Node, b.When.Node) || isNot(b.When.Node, a.When.Node)
+}
+
+func isNot(a, b ast.Node) bool {
+	n, ok := a.(*ast.UnaryNode)
+	return ok && n.Operator != "-" && n.Node.String() == b.String()
+}
+
+// inTheWay warns of a transition that never gets its turn, because one before it
+// fires whenever it could.
+func (a *analysis) inTheWay(path string, s *StateInfo) {
+	edges := a.leaving(s)
+	for i, edge := range edges {
+		if edge.Any {
+			continue
+		}
+		for _, earlier := range edges[:i] {
+			if covers(earlier, edge) {
+				a.warn(a.edgePath(path, s, edge), "this transition is never tried: %s before it fires whenever it could; change the order or the condition", earlier.Event)
+				break
+			}
+		}
+	}
+	a.anyInTheWay(s)
+}
+
+// anyInTheWay does the same among the any transitions, once for all states.
+func (a *analysis) anyInTheWay(s *StateInfo) {
+	if s.Index != a.start {
+		return
+	}
+	for i := range a.any {
+		for k := range a.any[:i] {
+			if covers(&a.any[k], &a.any[i]) {
+				a.warn(pathIndex("$.any", i), "this transition is never tried: %s before it fires whenever it could; change the order or the condition", a.any[k].Event)
+				break
+			}
+		}
+	}
+}
+
+func (a *analysis) edgePath(path string, s *StateInfo, edge *Edge) string {
+	for i := range s.Edges {
+		if &s.Edges[i] == edge {
+			return pathIndex(path+".go", i)
+		}
+	}
+	return path
+}
+
+// covers tells whether a, tried first, fires whenever b could: it asks for no
+// more than b does, has waited no longer, and never runs out.
+func covers(a, b *Edge) bool {
+	if a.Times >= 0 || a.For.Time > b.For.Time || a.After.Time > b.After.Time {
+		return false
+	}
+	asked := map[string]bool{}
+	for _, term := range terms(b.When) {
+		asked[term] = true
+	}
+	for _, term := range terms(a.When) {
+		if !asked[term] {
+			return false
+		}
+	}
+	return true
+}
+
+// terms are what a condition joins with and, as text.
+func terms(e *Expr) []string {
+	if e == nil {
+		return nil
+	}
+	var list []string
+	var split func(ast.Node)
+	split = func(n ast.Node) {
+		if and, ok := n.(*ast.BinaryNode); ok && (and.Operator == opAnd || and.Operator == "&&") {
+			split(and.Left)
+			split(and.Right)
+			return
+		}
+		if yes, ok := n.(*ast.BoolNode); !ok || !yes.Value {
+			list = append(list, n.String())
+		}
+	}
+	split(e.Node)
+	return list
+}
+
+// selfAny warns of a state that an any transition starts anew in every scan.
+func (a *analysis) selfAny(path string, s *StateInfo) {
+	for k, edge := range a.any {
+		if s.Any[k] && edge.Target == s.Index && edge.Times < 0 {
+			a.warn(path, "%s leads here from here too, and starts %s anew as long as its condition holds; write opt_out: [%s]", edge.Event, s.Name, s.Name)
+		}
+	}
+}

@@ -1,0 +1,97 @@
+package sequence
+
+import (
+	"testing"
+
+	"github.com/goccy/go-yaml"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+// Whatever a document holds, Vet only reports, at places that the document has;
+// what compiles also runs; and what is written out reads the same.
+func TestAnyDocument(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		d := drawDocument(t)
+		places := map[string]bool{}
+		for _, path := range d.paths() {
+			places[path] = true
+		}
+		for _, f := range d.Vet(nil) {
+			require.True(t, places[f.Path], f.Path)
+			require.NotEmpty(t, f.Message)
+		}
+		p, err := Compile(d, nil)
+		if err != nil {
+			return
+		}
+		runAtRandom(t, p)
+		written, err := yaml.Marshal(d)
+		require.NoError(t, err)
+		var again Document
+		require.NoError(t, yaml.Unmarshal(written, &again), string(written))
+		require.Equal(t, d.Vet(nil), again.Vet(nil))
+	})
+}
+
+func runAtRandom(t *rapid.T, p *Program) {
+	m := NewMachine(p, scan)
+	var out Outputs
+	for range 30 {
+		in := drawInputs(t)
+		_, err := m.Scan(&in, &out)
+		require.NoError(t, err)
+		require.Equal(t, m.fsm.Current(), m.State())
+		m.Waiting()
+	}
+}
+
+func drawDocument(t *rapid.T) Document {
+	some := func(most int) int { return rapid.IntRange(0, most).Draw(t, "count") }
+	d := Document{Sequence: "s", Start: drawName(t)}
+	for range some(3) {
+		name := rapid.SampledFrom([]string{"x", "y_s", "z_mm", "flag"}).Draw(t, "parameter")
+		d.Params = append(d.Params, Param{name, drawText(t)})
+	}
+	for range 1 + some(3) {
+		s := State{Name: drawName(t)}
+		for range some(2) {
+			s.Set = append(s.Set, Setting{rapid.SampledFrom([]string{"drive", "ask", "target_mm", "alarm", "nothing"}).Draw(t, "output"), drawText(t)})
+		}
+		for range some(3) {
+			s.Go = append(s.Go, drawTransition(t))
+		}
+		if some(3) == 0 {
+			s.OptOut = []string{drawName(t)}
+		}
+		d.States = append(d.States, s)
+	}
+	for range some(2) {
+		d.Any = append(d.Any, drawTransition(t))
+	}
+	for range some(2) {
+		d.Ends = append(d.Ends, End{drawName(t), Text(rapid.SampledFrom([]string{"pass", "fail", "stop", "none"}).Draw(t, "end"))})
+	}
+	return d
+}
+
+func drawTransition(t *rapid.T) Transition {
+	pick := func(words ...string) Text { return Text(rapid.SampledFrom(words).Draw(t, "field")) }
+	return Transition{
+		To:    drawName(t),
+		When:  pick("", "", "trigger", "not trigger", "position_mm > z_mm", "proof and trigger", "flag", "x > 1", "true"),
+		For:   pick("", "", "", "4ms", "y_s", "-1s"),
+		After: pick("", "", "", "6ms", "y_s", "z_mm"),
+		Times: pick("", "", "", "0", "2", "x"),
+		Cause: pick("", "", "slow", "judge_cause", "No"),
+	}
+}
+
+func drawName(t *rapid.T) string {
+	return rapid.SampledFrom([]string{"a", "b", "c", "a", "b", "odd one"}).Draw(t, "name")
+}
+
+func drawText(t *rapid.T) Text {
+	return Text(rapid.SampledFrom([]string{"1", "0.5", "true", "move", "x", "y_s", "z_mm * 2", "flag", "position_mm", "x / 0", "(", "not flag"}).Draw(t, "text"))
+}
