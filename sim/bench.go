@@ -1,0 +1,282 @@
+package sim
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+)
+
+// Bench is one run of a case: plant, sequence and judge in lockstep. It belongs to
+// one goroutine.
+type Bench struct {
+	c       *Case
+	plant   *plant.Plant
+	machine *sequence.Machine
+	judge   judge
+
+	toLink, fromLink       delays
+	toSafety, toFunctional linkState
+	verdict                Verdict // as the functional side sees it
+
+	in       sequence.Inputs
+	out      sequence.Outputs
+	command  plant.Command
+	reading  plant.Reading
+	operator operator
+	script   []press
+	changes  []change
+
+	tick, endTick, lastTick            int64
+	functionalEvery, safetyEvery       int64
+	slipsBrake, ended, done, disturbed bool
+
+	monitors    monitors
+	lastVerdict string
+	capacityNM  float64 // at the last verdict, or at the end
+	requiredNM  float64
+	carryBandNM float64
+	events      []Event
+	truth       truthWatch
+	trace       Tracer
+	err         error
+}
+
+// delays are the two directions of the link.
+type delays struct {
+	requests delayLine[request]
+	verdicts delayLine[Verdict]
+}
+
+// settleTime is how long a run goes on after its end, to see whether the load stays.
+const settleTime = 500 * time.Millisecond
+
+// NewBench makes a run at its beginning. The trace may be nil.
+func NewBench(c *Case, trace Tracer) *Bench {
+	tick := c.Rig.Clock.Tick
+	b := &Bench{
+		c: c, plant: plant.New(c.Rig, c.Seed),
+		machine:         sequence.NewMachine(c.Program, c.Rig.Clock.FunctionalScan),
+		judge:           newJudge(&c.Rig),
+		out:             sequence.DefaultOutputs(),
+		functionalEvery: int64(c.Rig.Clock.FunctionalScan / tick),
+		safetyEvery:     int64(c.Rig.Clock.SafetyScan / tick),
+		endTick:         -1, lastTick: ticksOf(c.Rig.Clock.RunLimit, tick),
+		monitors: newMonitors(), lastVerdict: none, trace: trace,
+	}
+	b.judge.data = &b.plant.Rig().Judge
+	b.script, _ = prepareScript(&c.Scenario, tick)
+	b.changes, _ = prepareChanges(&c.Scenario, c.stateNames(), tick)
+	b.verdict = b.judge.verdict
+	b.fromLink.verdicts.fill(b.verdict)
+	d := plant.Derive(&c.Rig)
+	b.carryBandNM = d.GuideBreakawayNM + 0.1*d.LoadTorqueNM
+	return b
+}
+
+// Run runs a case to its end. An error means that the sequence's machine was lost
+// or the trace could not be written.
+func Run(c *Case, trace Tracer) (*Result, error) {
+	b := NewBench(c, trace)
+	for b.Tick() {
+	}
+	return b.Result()
+}
+
+// Result sums up a run that is done; before that it reports what there is.
+func (b *Bench) Result() (*Result, error) {
+	if b.err != nil {
+		return nil, fmt.Errorf("run %s: %w", b.c.Scenario.Scenario, b.err)
+	}
+	return b.result(), nil
+}
+
+// Tick goes one tick on, in the order written in signals.go, and tells whether the
+// run goes on.
+func (b *Bench) Tick() bool {
+	if b.done {
+		return false
+	}
+	b.operate()
+	b.applyFaults()
+	b.reading = b.plant.Sample()
+	scanned := b.tick%b.functionalEvery == 0
+	if scanned {
+		b.functionalScan()
+	}
+	if b.tick%b.safetyEvery == 0 {
+		b.safetyScan()
+	}
+	b.latch()
+	b.plant.Step(b.command)
+	b.monitors.watch(b)
+	b.watchTruth()
+	if scanned && b.trace != nil && b.err == nil {
+		b.err = b.traceRow()
+	}
+	b.tick++
+	b.done = b.finished()
+	return !b.done
+}
+
+// finished ends the run some time after the sequence has, or at the run's limit.
+func (b *Bench) finished() bool {
+	settle := ticksOf(settleTime, b.c.Rig.Clock.Tick)
+	over := b.ended && b.tick >= b.endTick+settle
+	if !over && b.tick < b.lastTick && b.err == nil {
+		return false
+	}
+	if !b.ended {
+		b.endTick = b.tick
+	}
+	if b.lastVerdict == none {
+		b.takeFitness()
+	}
+	b.monitors.finish(b)
+	b.noteBroken()
+	return true
+}
+
+func (b *Bench) functionalScan() {
+	b.readInputs(&b.reading)
+	before := b.out
+	fired, err := b.machine.Scan(&b.in, &b.out)
+	if err != nil {
+		b.err = err
+		return
+	}
+	if !fired.OK {
+		return
+	}
+	if !b.monitors.begun {
+		b.monitors.begin(before)
+	}
+	b.entered(fired)
+}
+
+// entered notes a transition.
+func (b *Bench) entered(f sequence.Fired) {
+	b.slipsBrake = b.c.Program.States()[f.ToIndex].SlipsBrake
+	b.note(eventState, f.From+" → "+f.To+because(f.Cause))
+	for i := range b.changes {
+		if c := &b.changes[i]; c.state == f.ToIndex && c.due < 0 {
+			c.due = b.tick + c.ticks + 1 // the scan that enters has run already
+		}
+	}
+	if end, ended := b.machine.Ended(); ended && !b.ended {
+		b.ended, b.endTick = true, b.tick
+		b.note(eventEnd, end.String()+because(b.machine.Cause()))
+	}
+}
+
+func because(cause string) string {
+	if cause == "" {
+		return ""
+	}
+	return " (" + cause + ")"
+}
+
+func (b *Bench) safetyScan() {
+	clock := &b.plant.Rig().Clock
+	q := b.toLink.requests.carry(b.outgoing(), clock.LinkDelayScans, &b.toSafety, clock.SafetyScan, clock.LinkWatchdog)
+	b.judge.step(b.judgeInput(&b.reading, q))
+	b.heed()
+	b.verdict = b.fromLink.verdicts.carry(b.judge.verdict, clock.LinkDelayScans, &b.toFunctional, clock.SafetyScan, clock.LinkWatchdog)
+}
+
+// heed takes down what the judge just did.
+func (b *Bench) heed() {
+	v := &b.judge.verdict
+	switch b.judge.news {
+	case newAsk:
+		b.monitors.askTick = b.tick
+		b.note(eventJudge, "asked")
+	case newLatch:
+		b.note(eventJudge, "torque reached, position latched")
+	case newDrop:
+		b.note(eventJudge, "ask dropped, no verdict")
+	case newLapse:
+		b.note(eventJudge, "proof lapsed")
+	case newProof:
+		b.monitors.proofTick = b.tick
+		b.lastVerdict = proven
+		b.takeFitness()
+		b.note(eventJudge, "proven for "+v.ProofLeft.String())
+	case newFailure:
+		b.lastVerdict = failed
+		b.takeFitness()
+		b.note(eventJudge, "failed: "+v.Cause)
+	}
+}
+
+// takeFitness looks at the brake as it truly is.
+func (b *Bench) takeFitness() {
+	b.capacityNM, b.requiredNM = b.plant.StaticCapacityNM(), b.plant.RequiredTestNM()
+}
+
+// operate presses and releases the buttons that are due.
+func (b *Bench) operate() {
+	for len(b.script) > 0 && b.script[0].tick <= b.tick {
+		p := b.script[0]
+		b.script = b.script[1:]
+		*b.operator.button(p.button) = p.on
+		if p.on && p.button != "trigger" {
+			b.disturbed = true
+		}
+		b.note(eventOperator, p.button+onOff(p.on))
+	}
+}
+
+func onOff(on bool) string {
+	if on {
+		return " on"
+	}
+	return " off"
+}
+
+// applyFaults switches faults on and off that are due.
+func (b *Bench) applyFaults() {
+	for i := range b.changes {
+		c := &b.changes[i]
+		switch {
+		case c.done || c.due < 0:
+		case !c.on && b.tick >= c.due:
+			c.apply(b)
+			b.disturbed = true
+			b.note(eventFault, c.what())
+		case c.on && c.lasts > 0 && b.tick >= c.due+c.lasts:
+			c.undo(b)
+			b.note(eventFault, "over: "+c.what())
+		}
+	}
+}
+
+// unsupported says why the load is not supported at the end, empty if it is: the
+// drive holds it, it lies on the lower stop, or a fit brake is closed.
+func (b *Bench) unsupported() string {
+	s := b.plant.State()
+	switch {
+	case b.plant.DriveMode() == plant.Hold && b.reading.Standstill:
+		return ""
+	case s.StopTorqueNM > 0.9*-s.LoadTorqueNM && s.LoadTorqueNM < 0:
+		return ""
+	case s.Engagement == 1 && b.capacityNM >= b.requiredNM && b.reading.Standstill:
+		return ""
+	case b.plant.DriveMode() == plant.Off && s.Engagement > 0:
+		return fmt.Sprintf("the drive is off and the load rests on a brake that holds %.3g N·m of %.3g N·m required; ", b.capacityNM*s.Engagement, b.requiredNM)
+	}
+	return "nothing supports the load; "
+}
+
+func (b *Bench) stateName() string { return b.machine.State() }
+
+func (b *Bench) seconds(tick int64) float64 {
+	return (time.Duration(tick) * b.c.Rig.Clock.Tick).Seconds()
+}
+
+func sortByTick(edges []press) {
+	slices.SortStableFunc(edges, func(a, b press) int { return cmp.Compare(a.tick, b.tick) })
+}

@@ -1,0 +1,172 @@
+package sim
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+)
+
+// Problem is something wrong with a scenario, and where in it.
+type Problem struct {
+	Path    string // key in the scenario, such as faults[0].set
+	Message string
+}
+
+// Error is the message.
+func (p Problem) Error() string { return p.Message }
+
+// Case is a scenario with everything that it names: ready to run, any number of
+// times and at once.
+type Case struct {
+	Scenario Scenario
+	Rig      plant.Rig
+	Program  *sequence.Program
+	Seed     uint64
+}
+
+// NewCase applies the scenario's settings to rig and sequence. The problems are all
+// that is wrong at once; the case is usable if there are none.
+func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, []Problem) {
+	c := &Case{Scenario: s, Rig: rig, Seed: s.Seed}
+	if c.Seed == 0 {
+		c.Seed = 1
+	}
+	values := rigValues(&rig, &document)
+	found := c.override(values, &document)
+	for _, p := range plant.Validate(&c.Rig) {
+		if !p.Warning && len(found) == 0 {
+			found = append(found, Problem{overridePath(&s, p.Path), p.Message})
+		}
+	}
+	program, err := sequence.Compile(document, values)
+	if err != nil {
+		return nil, append(found, sequenceProblems(err, s.Set)...)
+	}
+	c.Program = program
+	found = append(found, c.checkPlan()...)
+	return c, append(found, checkExpect(&s)...)
+}
+
+// rigValues takes from the rig the values of parameters that the sequence has; a rig
+// serves sequences that have not all of them.
+func rigValues(rig *plant.Rig, d *sequence.Document) sequence.Values {
+	values := sequence.Values{}
+	for _, p := range d.Params {
+		if text, ok := rig.Sequence[p.Name]; ok {
+			values[p.Name] = text
+		}
+	}
+	return values
+}
+
+// override applies the scenario's set to the rig and to the parameters.
+func (c *Case) override(values sequence.Values, d *sequence.Document) []Problem {
+	var found []Problem
+	fields := plant.Fields(&c.Rig)
+	for _, key := range sortedKeys(c.Scenario.Set) {
+		text := c.Scenario.Set[key]
+		if err := c.overrideOne(key, text, fields, values, d); err != nil {
+			found = append(found, Problem{"set" + quoted(key), err.Error()})
+		}
+	}
+	return found
+}
+
+func (c *Case) overrideOne(key, text string, fields []plant.Field, values sequence.Values, d *sequence.Document) error {
+	if name, ok := strings.CutPrefix(key, "sequence."); ok {
+		if !slices.ContainsFunc(d.Params, func(p sequence.Param) bool { return p.Name == name }) {
+			return fmt.Errorf("sequence %s has no parameter %q%s", d.Sequence, name, suggest(name, paramNames(d)))
+		}
+		values[name] = text
+		return nil
+	}
+	path := strings.TrimPrefix(key, "rig.")
+	i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == path })
+	if i < 0 || (path == key && !strings.HasPrefix(key, "judge.")) {
+		return fmt.Errorf("%q is nothing that a scenario can set%s", key, suggest(key, settings(fields, d)))
+	}
+	return fields[i].Set(text)
+}
+
+func paramNames(d *sequence.Document) []string {
+	var names []string
+	for _, p := range d.Params {
+		names = append(names, p.Name)
+	}
+	return names
+}
+
+// Settings lists every key that a scenario over this sequence can set.
+func Settings(d *sequence.Document) []string {
+	return settings(plant.Fields(new(plant.Rig)), d)
+}
+
+func settings(fields []plant.Field, d *sequence.Document) []string {
+	var keys []string
+	for _, f := range fields {
+		if strings.HasPrefix(f.Path, "judge.") {
+			keys = append(keys, f.Path)
+		} else {
+			keys = append(keys, "rig."+f.Path)
+		}
+	}
+	for _, name := range paramNames(d) {
+		keys = append(keys, "sequence."+name)
+	}
+	return keys
+}
+
+// overridePath is where the scenario set the rig's value, or the rig itself.
+func overridePath(s *Scenario, field string) string {
+	for _, key := range []string{"rig." + field, field} {
+		if _, ok := s.Set[key]; ok {
+			return "set" + quoted(key)
+		}
+	}
+	return "rig"
+}
+
+// sequenceProblems points at the settings that a finding names, or at the sequence.
+func sequenceProblems(err error, set map[string]string) []Problem {
+	var findings *sequence.FindingsError
+	if !errors.As(err, &findings) {
+		return []Problem{{"sequence", err.Error()}}
+	}
+	var found []Problem
+	for _, f := range findings.Findings {
+		path := "sequence"
+		if _, ok := set["sequence."+f.Value]; ok && f.Value != "" {
+			path = "set" + quoted("sequence."+f.Value)
+		}
+		found = append(found, Problem{path, f.String()})
+	}
+	return found
+}
+
+// checkPlan reports what is wrong with script and faults.
+func (c *Case) checkPlan() []Problem {
+	_, found := prepareScript(&c.Scenario, c.Rig.Clock.Tick)
+	_, faults := prepareChanges(&c.Scenario, c.stateNames(), c.Rig.Clock.Tick)
+	return append(found, faults...)
+}
+
+func (c *Case) stateNames() []string {
+	states := c.Program.States()
+	names := make([]string, len(states))
+	for i := range states {
+		names[i] = states[i].Name
+	}
+	return names
+}
+
+// quoted is a key as a step of a YAML path.
+func quoted(key string) string {
+	return ".'" + strings.ReplaceAll(key, "'", `\'`) + "'"
+}
+
+// SetPath is the path at which problems with a key of a scenario's set are reported.
+func SetPath(key string) string { return "set" + quoted(key) }

@@ -1,0 +1,38 @@
+package sim
+
+// Class is a run held against the plant's truth.
+type Class string
+
+// The classes of design section 6.
+const (
+	SoundPass  Class = "sound-pass"  // proof given, brake fit, load held
+	Missed     Class = "missed"      // proof given, brake not fit or load not held
+	Caught     Class = "caught"      // no proof, brake not fit
+	Refused    Class = "refused"     // no proof, brake fit, something else was wrong
+	FalseAlarm Class = "false-alarm" // no proof, brake fit, nothing was wrong
+)
+
+// Classes lists every class, the dangerous one first.
+func Classes() []Class { return []Class{Missed, Caught, Refused, FalseAlarm, SoundPass} }
+
+// findings are the four facts that a class rests on.
+type findings struct {
+	proven    bool // the judge's last verdict of this run is a proof
+	fit       bool // static capacity at least the required test torque
+	held      bool // the load never sank more than the limit
+	disturbed bool // a fault was active, or the operator ended the run
+}
+
+func (f findings) class() Class {
+	switch {
+	case f.proven && f.fit && f.held:
+		return SoundPass
+	case f.proven:
+		return Missed
+	case !f.fit:
+		return Caught
+	case f.disturbed:
+		return Refused
+	}
+	return FalseAlarm
+}

@@ -1,0 +1,39 @@
+package sim
+
+import "holdbench/plant"
+
+// dropGauge measures how far the load has sunk below where it was last put by
+// command. Travel on command moves the reference, nothing else does: what is lost
+// while the drive presses, holds or is off adds up.
+type dropGauge struct {
+	reference float64 // mm
+	moving    bool
+	begun     bool
+	worst     float64 // mm
+}
+
+// watch takes the truth of one tick and returns how far the load is down, in mm.
+func (d *dropGauge) watch(p *plant.Plant, begun bool) float64 {
+	load := p.LoadMM()
+	setpoint, _ := p.SetpointMM()
+	moves := p.DriveMode() == plant.Move
+	switch {
+	case begun && !d.begun, moves && !d.moving:
+		d.reference = load
+	case moves:
+		d.reference = d.travel(setpoint, load)
+	}
+	d.begun, d.moving = begun, moves
+	if !begun {
+		return 0
+	}
+	down := d.reference - load
+	d.worst = max(d.worst, down)
+	return down
+}
+
+// travel moves the reference with the setpoint going down and with the load going
+// up, so that a drive's lag is no drop.
+func (d *dropGauge) travel(setpoint, load float64) float64 {
+	return max(min(d.reference, setpoint), min(setpoint, load))
+}

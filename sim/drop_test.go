@@ -1,0 +1,75 @@
+package sim
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"holdbench/plant"
+)
+
+// hoist is a vertical screw axis of invented data, at 100 mm, drive holding.
+func hoist(t *testing.T) *plant.Plant {
+	t.Helper()
+	r := plant.Defaults()
+	r.Load.MassKG, r.Load.StartMM = 100, 100
+	r.Transmission.TravelMMPerTurn = 10
+	r.Stops.HighMM = 500
+	r.Motor.InertiaKGM2, r.Motor.TorqueConstant = 1e-3, 1
+	r.Drive.CurrentLimitRMSA, r.Drive.SpeedMMS, r.Drive.AccelerationMMS2 = 20, 100, 500
+	r.Brake.StaticNM = 6
+	r.Judge.CeilingNM = 15
+	require.Empty(t, plant.Validate(&r))
+	return plant.New(r, 1)
+}
+
+func run(p *plant.Plant, d *dropGauge, c plant.Command, length time.Duration) {
+	for range int(length / p.Rig().Clock.Tick) {
+		p.Sample()
+		p.Step(c)
+		d.watch(p, true)
+	}
+}
+
+func TestDropTravelOnCommandIsNoDrop(t *testing.T) {
+	p, d := hoist(t), new(dropGauge)
+	run(p, d, plant.Command{Mode: plant.Move, TargetMM: 40}, 2*time.Second)
+	require.InDelta(t, 40, p.LoadMM(), 0.01)
+	run(p, d, plant.Command{Mode: plant.Move, TargetMM: 90}, 2*time.Second)
+	require.InDelta(t, 90, p.LoadMM(), 0.01)
+	require.Less(t, d.worst, 0.05, "the drive's lag and overshoot")
+}
+
+func TestDropFallWithTheDriveOffIsADrop(t *testing.T) {
+	p, d := hoist(t), new(dropGauge)
+	run(p, d, plant.Command{Mode: plant.Hold}, 100*time.Millisecond)
+	before := p.LoadMM()
+	run(p, d, plant.Command{Mode: plant.Off}, 100*time.Millisecond)
+	require.Greater(t, before-p.LoadMM(), 1.0)
+	require.InDelta(t, before-p.LoadMM(), d.worst, 0.01)
+}
+
+// What is lost in two steps adds up, although the drive held in between.
+func TestDropAddsUp(t *testing.T) {
+	p, d := hoist(t), new(dropGauge)
+	run(p, d, plant.Command{Mode: plant.Hold}, 100*time.Millisecond)
+	before := p.LoadMM()
+	for range 2 {
+		run(p, d, plant.Command{Mode: plant.Press, PressTorqueNM: 0}, 40*time.Millisecond)
+		run(p, d, plant.Command{Mode: plant.Hold}, 400*time.Millisecond)
+	}
+	require.InDelta(t, before-p.LoadMM(), d.worst, 0.3, "the load rests where it was caught")
+	require.Greater(t, d.worst, 1.0)
+}
+
+func TestDropBeforeTheTestDoesNotCount(t *testing.T) {
+	p, d := hoist(t), new(dropGauge)
+	for range 400 {
+		p.Sample()
+		p.Step(plant.Command{Mode: plant.Off})
+		d.watch(p, false)
+	}
+	run(p, d, plant.Command{Mode: plant.Off, CloseBrake: true}, 0)
+	require.Zero(t, d.worst)
+}

@@ -1,0 +1,127 @@
+package sim
+
+import (
+	"fmt"
+	"math"
+
+	"holdbench/plant"
+)
+
+// Event is something that happened, with what the sequence believed and what was
+// true at that moment.
+type Event struct {
+	TS       float64  `json:"t_s"`
+	Kind     string   `json:"kind"`
+	What     string   `json:"what"`
+	Snapshot Snapshot `json:"-"`
+}
+
+// The kinds of events.
+const (
+	eventState      = "state"
+	eventOperator   = "operator"
+	eventFault      = "fault"
+	eventJudge      = "judge"
+	eventBrake      = "brake"
+	eventDrive      = "drive"
+	eventTruth      = "truth"
+	eventObligation = "obligation"
+	eventEnd        = "end"
+)
+
+// EventKinds lists the kinds of events.
+func EventKinds() []string {
+	return []string{eventState, eventOperator, eventFault, eventJudge, eventBrake, eventDrive, eventTruth, eventObligation, eventEnd}
+}
+
+// Snapshot is a moment of the run from both sides.
+type Snapshot struct {
+	State string // of the sequence
+	// what the sequence's inputs say
+	PositionMM  float64
+	TorqueNM    float64
+	BrakeClosed bool
+	// what is true
+	LoadMM        float64
+	MotorTorqueNM float64
+	BrakeTorqueNM float64
+	CapacityNM    float64 // at the present engagement
+	Engagement    float64
+	DropMM        float64
+}
+
+func (b *Bench) note(kind, what string) {
+	b.events = append(b.events, Event{TS: b.seconds(b.tick), Kind: kind, What: what, Snapshot: b.snapshot()})
+}
+
+func (b *Bench) snapshot() Snapshot {
+	s := b.plant.State()
+	return Snapshot{
+		State: b.stateName(), PositionMM: b.reading.PositionMM, TorqueNM: b.reading.TorqueNM,
+		BrakeClosed: b.reading.BrakeClosed, LoadMM: b.plant.LoadMM(), MotorTorqueNM: s.MotorTorqueNM,
+		BrakeTorqueNM: s.BrakeTorqueNM, CapacityNM: s.CapacityNM, Engagement: s.Engagement,
+		DropMM: b.monitors.drop.worst,
+	}
+}
+
+// truthWatch remembers what was last said of the truth.
+type truthWatch struct {
+	closed, open, slipping, fallen, on bool
+	slipFrom                           float64
+	started                            bool
+}
+
+// slipToTellRad is the slip from which a slip is worth a line: a tenth of a degree.
+const slipToTellRad = 0.1 * math.Pi / 180
+
+// watchTruth notes what the plant does and the sequence cannot see.
+func (b *Bench) watchTruth() {
+	s, t := b.plant.State(), &b.truth
+	closed, open, on := s.Engagement == 1, s.Engagement == 0, b.plant.DriveMode() != plant.Off
+	if !t.started {
+		*t = truthWatch{closed: closed, open: open, on: on, started: true}
+	}
+	if closed != t.closed || open != t.open {
+		b.noteBrake(closed, open)
+		t.closed, t.open = closed, open
+	}
+	if on != t.on {
+		b.note(eventDrive, "torque"+onOff(on))
+		t.on = on
+	}
+	b.watchSlip(s)
+	if limit := b.plant.Rig().Test.DropLimitMM; !t.fallen && b.monitors.drop.worst > limit {
+		t.fallen = true
+		b.note(eventTruth, fmt.Sprintf("the load has sunk more than %.3g mm", limit))
+	}
+}
+
+func (b *Bench) noteBrake(closed, open bool) {
+	switch {
+	case closed && !b.truth.closed:
+		b.note(eventBrake, "fully closed")
+	case open && !b.truth.open:
+		b.note(eventBrake, "fully open")
+	}
+}
+
+// watchSlip tells once a slip of the closed brake that is more than wind-up.
+func (b *Bench) watchSlip(s *plant.State) {
+	t := &b.truth
+	switch {
+	case s.Engagement < 1:
+		t.slipping, t.slipFrom = false, s.SlipRad
+	case !t.slipping && s.SlipRad-t.slipFrom > slipToTellRad:
+		t.slipping = true
+		b.note(eventTruth, "the closed brake slips")
+	}
+}
+
+// noteBroken ends the events with the obligations that were broken.
+func (b *Bench) noteBroken() {
+	for _, o := range b.monitors.report(b) {
+		if !o.Kept {
+			b.note(eventObligation, o.Name+" broken: "+o.Detail)
+		}
+	}
+}

@@ -1,0 +1,100 @@
+package sim
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Expectation is one thing that the scenario expects, and what came.
+type Expectation struct {
+	Name string `json:"name"`
+	Met  bool   `json:"met"`
+	Want string `json:"want"`
+	Got  string `json:"got"`
+}
+
+// checkExpect reports words that can never be met.
+func checkExpect(s *Scenario) []Problem {
+	var found []Problem
+	oneOf := func(key, value string, words []string) {
+		if value != "" && !slices.Contains(words, value) {
+			found = append(found, Problem{"expect." + key, fmt.Sprintf("%s is %q%s", key, value, suggest(value, words))})
+		}
+	}
+	oneOf("end", s.Expect.End, []string{"pass", "fail", "stop", "none"})
+	oneOf("verdict", s.Expect.Verdict, []string{proven, failed, none})
+	var classes, obligations []string
+	for _, c := range Classes() {
+		classes = append(classes, string(c))
+	}
+	for _, o := range Obligations() {
+		obligations = append(obligations, o.Name)
+	}
+	oneOf("class", string(s.Expect.Class), classes)
+	for i, b := range s.Expect.Obligations {
+		oneOf(fmt.Sprintf("obligations[%d].broken", i), b.Broken, obligations)
+		if b.Why == "" {
+			found = append(found, Problem{fmt.Sprintf("expect.obligations[%d]", i), "a broken obligation needs a why"})
+		}
+	}
+	return found
+}
+
+// compare holds a result against what the scenario expects.
+func compare(e *Expect, r *Result) []Expectation {
+	var list []Expectation
+	add := func(name string, met bool, want, got string) {
+		list = append(list, Expectation{name, met, want, got})
+	}
+	word := func(name, want, got string) {
+		if want != "" {
+			add(name, want == got, want, got)
+		}
+	}
+	within := func(name, unit string, b *Bounds, got float64) {
+		if b != nil {
+			add(name, b.hold(got), b.String()+" "+unit, fmt.Sprintf("%.4g %s", got, unit))
+		}
+	}
+	word("end", e.End, r.End)
+	word("verdict", e.Verdict, r.Verdict)
+	word("cause", e.Cause, r.Cause)
+	word("class", string(e.Class), string(r.Class))
+	if e.Within > 0 {
+		add("within", r.DurationS <= e.Within.Seconds(), e.Within.String(), fmt.Sprintf("%.3fs", r.DurationS))
+	}
+	within("load_drop_mm", "mm", e.LoadDropMM, r.LoadDropMM)
+	within("slip_deg", "deg", e.SlipDeg, r.SlipDeg)
+	within("peak_torque_nm", "N·m", e.PeakNM, r.PeakTorqueNM)
+	want, got := brokenNames(e.Obligations), brokenIn(r.Obligations)
+	add("obligations", want == got, want, got)
+	return list
+}
+
+func brokenNames(b Broken) string {
+	var names []string
+	for _, o := range Obligations() {
+		if slices.ContainsFunc(b, func(x BrokenObligation) bool { return x.Broken == o.Name }) {
+			names = append(names, o.Name)
+		}
+	}
+	return brokenText(names)
+}
+
+func brokenIn(list []Obligation) string {
+	var names []string
+	for _, o := range list {
+		if !o.Kept {
+			names = append(names, o.Name)
+		}
+	}
+	return brokenText(names)
+}
+
+func brokenText(names []string) string {
+	if len(names) == 0 {
+		return "all kept"
+	}
+	return strings.Join(names, ", ") + " broken"
+}

@@ -1,0 +1,220 @@
+package sim
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"holdbench/plant"
+)
+
+// target is one thing that a fault can change.
+type target struct {
+	name, unit, note string
+	check            func(text string) error // nil: the plant's field decides
+	get              func(b *Bench) string
+	set              func(b *Bench, text string)
+}
+
+// FaultTarget describes one thing that a fault can change, for lists and completion.
+type FaultTarget struct {
+	Name, Unit, Range, Note string
+}
+
+// linkTargets are the faults of the signals between the two sides.
+func linkTargets() []target {
+	return []target{
+		linkTarget("link.down", "no signal comes through either way, and the watchdog notices",
+			func(b *Bench) []*bool { return []*bool{&b.toSafety.down, &b.toFunctional.down} }),
+		linkTarget("link.ask_held", "the safety side goes on reading the last ask",
+			func(b *Bench) []*bool { return []*bool{&b.toSafety.held} }),
+		linkTarget("link.verdict_held", "the functional side goes on reading the last verdict",
+			func(b *Bench) []*bool { return []*bool{&b.toFunctional.held} }),
+	}
+}
+
+func linkTarget(name, note string, flags func(*Bench) []*bool) target {
+	return target{
+		name: name, note: note,
+		check: func(text string) error {
+			if _, err := strconv.ParseBool(text); err != nil {
+				return fmt.Errorf("%s is %q; must be true or false", name, text)
+			}
+			return nil
+		},
+		get: func(b *Bench) string { return strconv.FormatBool(*flags(b)[0]) },
+		set: func(b *Bench, text string) {
+			on, _ := strconv.ParseBool(text) // checked before the run
+			for _, f := range flags(b) {
+				*f = on
+			}
+		},
+	}
+}
+
+// rigTargets are the rig's values that make sense while it runs.
+func rigTargets() []target {
+	var list []target
+	for i, f := range plant.Fields(new(plant.Rig)) {
+		if fixedInRun(f.Path) {
+			continue
+		}
+		list = append(list, target{
+			name: f.Path, unit: f.Unit, note: f.Note,
+			check: func(text string) error { return plant.Fields(new(plant.Rig))[i].Set(text) },
+			get:   func(b *Bench) string { return plant.Fields(b.plant.Rig())[i].Text() },
+			set: func(b *Bench, text string) {
+				_ = plant.Fields(b.plant.Rig())[i].Set(text) // checked before the run
+				b.plant.Reload()
+			},
+		})
+	}
+	return list
+}
+
+// fixedInRun are values that the run is built on.
+func fixedInRun(path string) bool {
+	return strings.HasPrefix(path, "clock.") && path != "clock.link_delay_scans" ||
+		strings.HasPrefix(path, "load.start") || strings.HasPrefix(path, "test.") ||
+		path == "encoder.increments_per_turn" || path == "judge.proof_left"
+}
+
+func targets() []target { return append(rigTargets(), linkTargets()...) }
+
+// FaultTargets lists everything that a fault can change.
+func FaultTargets() []FaultTarget {
+	var list []FaultTarget
+	fields := plant.Fields(new(plant.Rig))
+	for _, t := range targets() {
+		info := FaultTarget{Name: t.name, Unit: t.unit, Note: t.note, Range: "true or false"}
+		if i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == t.name }); i >= 0 {
+			info.Range = fields[i].Range()
+		}
+		list = append(list, info)
+	}
+	return list
+}
+
+// change is a fault made ready for a run.
+type change struct {
+	fault  *Fault
+	ticks  int64 // after its moment
+	lasts  int64 // 0: for good
+	state  int   // -1: the clock of the run
+	items  []changeItem
+	due    int64 // tick, -1 until its moment is known
+	on     bool
+	done   bool
+	before []string
+}
+
+type changeItem struct {
+	target target
+	text   string
+}
+
+// prepareChanges resolves the faults of a scenario; problems point into it.
+func prepareChanges(s *Scenario, states []string, tick time.Duration) ([]change, []Problem) {
+	known := targets()
+	var list []change
+	var found []Problem
+	for i := range s.Faults {
+		path := fmt.Sprintf("faults[%d]", i)
+		c, problems := prepareChange(&s.Faults[i], path, known, states, tick)
+		list, found = append(list, c), append(found, problems...)
+	}
+	return list, found
+}
+
+func prepareChange(f *Fault, path string, known []target, states []string, tick time.Duration) (change, []Problem) {
+	c := change{fault: f, state: -1, due: -1}
+	var found []Problem
+	switch {
+	case (f.When == nil) == (f.At == nil):
+		found = append(found, Problem{path, "a fault needs either when or at; it has both or neither"})
+	case f.At != nil:
+		c.due = ticksOf(*f.At, tick)
+	case f.When.State == "":
+		c.due = ticksOf(f.When.After, tick)
+	default:
+		c.state = slices.Index(states, f.When.State)
+		c.ticks = ticksOf(f.When.After, tick)
+		if c.state < 0 {
+			found = append(found, Problem{path + ".when.state", fmt.Sprintf("there is no state %q in the sequence%s", f.When.State, suggest(f.When.State, states))})
+		}
+	}
+	c.lasts = ticksOf(f.For, tick)
+	if len(f.Set) == 0 {
+		found = append(found, Problem{path, "a fault must set something"})
+	}
+	items, problems := prepareItems(f.Set, path+".set", known)
+	c.items = items
+	return c, append(found, problems...)
+}
+
+func prepareItems(set map[string]string, path string, known []target) ([]changeItem, []Problem) {
+	var items []changeItem
+	var found []Problem
+	for _, key := range sortedKeys(set) {
+		place := path + quoted(key)
+		i := slices.IndexFunc(known, func(t target) bool { return t.name == key })
+		if i < 0 {
+			found = append(found, Problem{place, fmt.Sprintf("%q is nothing that a fault can change%s", key, suggest(key, targetNames(known)))})
+			continue
+		}
+		if err := known[i].check(set[key]); err != nil {
+			found = append(found, Problem{place, err.Error()})
+		}
+		items = append(items, changeItem{known[i], set[key]})
+	}
+	return items, found
+}
+
+func targetNames(known []target) []string {
+	names := make([]string, len(known))
+	for i, t := range known {
+		names[i] = t.name
+	}
+	return names
+}
+
+// apply switches the change on and remembers what was there.
+func (c *change) apply(b *Bench) {
+	c.on = true
+	c.before = c.before[:0]
+	for _, item := range c.items {
+		c.before = append(c.before, item.target.get(b))
+		item.target.set(b, item.text)
+	}
+}
+
+// undo puts back what was there.
+func (c *change) undo(b *Bench) {
+	c.on, c.done = false, true
+	for i, item := range slices.Backward(c.items) {
+		item.target.set(b, c.before[i])
+	}
+}
+
+func (c *change) what() string {
+	parts := make([]string, len(c.items))
+	for i, item := range c.items {
+		parts[i] = item.target.name + " = " + item.text
+	}
+	return strings.Join(parts, ", ")
+}
+
+// ticksOf rounds a time up to whole ticks.
+func ticksOf(d, tick time.Duration) int64 { return int64((d + tick - 1) / tick) }
+
+func sortedKeys[V any, K cmp.Ordered](m map[K]V) []K {
+	keys := make([]K, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}

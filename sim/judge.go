@@ -1,0 +1,238 @@
+package sim
+
+import (
+	"math"
+	"time"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+)
+
+// JudgeInput is what the safety side sees in one of its scans.
+type JudgeInput struct {
+	Ask          bool
+	BrakeClosed  bool
+	SingleTurn   int64 // increments
+	PositionLost bool
+	CurrentAmpA  float64
+	RequiredAmpA float64 // signed by direction; 0 asks for nothing and is never met
+}
+
+// Verdict is what the safety side says.
+type Verdict struct {
+	Busy      bool
+	Proof     bool
+	Failed    bool
+	Cause     string
+	ProofLeft time.Duration
+}
+
+// stop is what the safety side does to the drive.
+type stop uint8
+
+const (
+	running   stop = iota
+	ramping        // SS1: the drive holds, the brake closes
+	torqueOff      // STO
+)
+
+// judge models the safety-side check of design section 4. It alone gives and
+// withdraws the proof. One call of step is one safety scan.
+type judge struct {
+	data *plant.Judge
+	scan time.Duration
+	turn int64 // increments
+
+	verdict Verdict
+	asked   bool
+	closed  bool // brake seen closed since the ask
+	latched bool
+	latch   int64
+	elapsed time.Duration
+	stood   time.Duration // torque inside the window
+	dwells  bool
+
+	last      int64 // position of the scan before
+	unchanged time.Duration
+	stop      stop
+	sinceStop time.Duration
+
+	// constant turns current into motor torque for the ceiling, N·m per A rms.
+	constant float64
+	news     judgeNews
+}
+
+// judgeNews is what happened in the last scan, for events and truth.
+type judgeNews uint8
+
+const (
+	nothingNew judgeNews = iota
+	newAsk
+	newLatch
+	newProof
+	newFailure
+	newLapse
+	newDrop // ask dropped early
+)
+
+func newJudge(r *plant.Rig) judge {
+	j := judge{
+		data: &r.Judge, scan: r.Clock.SafetyScan,
+		turn: int64(r.Encoder.IncrementsPerTurn), constant: r.Motor.TorqueConstant,
+	}
+	j.verdict.ProofLeft = r.Judge.ProofLeft
+	j.verdict.Proof = r.Judge.ProofLeft > 0
+	return j
+}
+
+func (j *judge) step(in JudgeInput) {
+	j.news = nothingNew
+	j.age()
+	j.watch(in)
+	rising := in.Ask && !j.asked
+	j.asked = in.Ask
+	switch {
+	case rising:
+		j.begin(in)
+	case j.verdict.Busy && !in.Ask:
+		j.verdict.Busy = false
+		j.news = newDrop
+	}
+	if j.verdict.Busy {
+		j.elapsed += j.scan
+		j.look(in)
+	}
+}
+
+// age lets the proof lapse and the stop go on.
+func (j *judge) age() {
+	if j.verdict.Proof {
+		j.verdict.ProofLeft -= j.scan
+		if j.verdict.ProofLeft <= 0 {
+			j.verdict.Proof, j.verdict.ProofLeft = false, 0
+			j.news = newLapse
+		}
+	}
+	if j.stop == ramping {
+		j.sinceStop += j.scan
+		if j.sinceStop >= j.data.RampDown {
+			j.stop = torqueOff
+		}
+	}
+}
+
+// watch counts for how long the position has been the same bit for bit.
+func (j *judge) watch(in JudgeInput) {
+	if in.SingleTurn == j.last {
+		j.unchanged += j.scan
+	} else {
+		j.unchanged = 0
+	}
+	j.last = in.SingleTurn
+}
+
+func (j *judge) begin(in JudgeInput) {
+	j.verdict.Busy, j.verdict.Failed, j.verdict.Cause = true, false, ""
+	j.elapsed, j.stood, j.unchanged = -j.scan, 0, 0
+	j.closed, j.latched, j.dwells = false, false, false
+	j.news = newAsk
+	j.last = in.SingleTurn
+}
+
+// look is one scan of a running check.
+func (j *judge) look(in JudgeInput) {
+	late := j.elapsed >= j.data.Deadline
+	switch {
+	case in.PositionLost || j.frozen():
+		j.fail(sequence.CausePositionLost)
+	case math.Abs(in.CurrentAmpA)/math.Sqrt2*j.constant > j.data.CeilingNM:
+		j.fail(sequence.CauseOverTorque)
+		j.stop, j.sinceStop = ramping, 0
+	case !in.BrakeClosed:
+		if j.closed || late {
+			j.fail(sequence.CauseBrakeOpen)
+		}
+	default:
+		j.closed = true
+		j.measure(in, late)
+	}
+}
+
+func (j *judge) frozen() bool {
+	return j.data.FrozenAfter > 0 && j.unchanged >= j.data.FrozenAfter
+}
+
+// measure holds torque and position against requirement and window.
+func (j *judge) measure(in JudgeInput, late bool) {
+	enough := j.enough(in)
+	if enough && !j.latched {
+		j.latched, j.latch = true, in.SingleTurn
+		j.news = newLatch
+	}
+	if j.latched && j.moved(in.SingleTurn) {
+		j.fail(sequence.CauseMoved)
+		return
+	}
+	j.dwell(enough)
+	switch {
+	case enough && j.stood >= j.data.Dwell:
+		j.prove()
+	case late && j.latched:
+		j.fail(sequence.CauseNoDwell)
+	case late:
+		j.fail(sequence.CauseNoTorque)
+	}
+}
+
+// dwell runs from the first scan with enough torque; too little starts it anew.
+func (j *judge) dwell(enough bool) {
+	if enough && j.dwells {
+		j.stood += j.scan
+	} else {
+		j.stood = 0
+	}
+	j.dwells = enough
+}
+
+// enough compares the current amplitude with the one required. By magnitude alone a
+// current that merely carries the load can be enough, see the scenario on it.
+func (j *judge) enough(in JudgeInput) bool {
+	required := in.RequiredAmpA
+	if j.data.Requirement == plant.RequirementFixed {
+		required = j.data.RequiredA
+	}
+	switch {
+	case required == 0:
+		return false
+	case j.data.Sense == plant.SenseMagnitude:
+		return math.Abs(in.CurrentAmpA) >= math.Abs(required)
+	case required < 0:
+		return in.CurrentAmpA <= required
+	}
+	return in.CurrentAmpA >= required
+}
+
+// moved is whether the position left the window around the latch, the shorter way
+// round the turn.
+func (j *judge) moved(position int64) bool {
+	away := turnDistance(position, j.latch, j.turn)
+	return float64(away)*360/float64(j.turn) > j.data.WindowDeg
+}
+
+func turnDistance(a, b, turn int64) int64 {
+	d := (a - b) % turn
+	if d < 0 {
+		d += turn
+	}
+	return min(d, turn-d)
+}
+
+func (j *judge) prove() {
+	j.verdict = Verdict{Proof: true, ProofLeft: j.data.Interval}
+	j.news = newProof
+}
+
+func (j *judge) fail(cause string) {
+	j.verdict = Verdict{Failed: true, Cause: cause}
+	j.news = newFailure
+}

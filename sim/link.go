@@ -1,0 +1,54 @@
+package sim
+
+import "time"
+
+// request is what the functional side sends to the safety side.
+type request struct {
+	ask          bool
+	requiredAmpA float64
+}
+
+// delayLine carries one direction of the link: a value comes out a set number of
+// safety scans after it went in. While the line is down the last value stays until
+// the watchdog bites; then the receiver reads the zero value, which is safe.
+type delayLine[T any] struct {
+	values [maxLinkDelay + 1]T // newest first
+	out    T
+	silent time.Duration
+}
+
+const maxLinkDelay = 16
+
+func (d *delayLine[T]) carry(value T, delay int, l *linkState, scan, watchdog time.Duration) T {
+	switch {
+	case l.down:
+		d.silent += scan
+		if d.silent >= watchdog {
+			clear(d.values[:])
+			var safe T
+			d.out = safe
+		}
+		return d.out
+	case l.held:
+		return d.out
+	}
+	d.silent = 0
+	copy(d.values[1:], d.values[:maxLinkDelay])
+	d.values[0] = value
+	d.out = d.values[min(delay, maxLinkDelay)]
+	return d.out
+}
+
+// linkState is what ails one direction of the link.
+type linkState struct {
+	down bool // nothing comes through, and the watchdog notices
+	held bool // the last value is repeated, and nothing notices
+}
+
+// fill starts the line with a value, as if it had been there for long.
+func (d *delayLine[T]) fill(value T) {
+	for i := range d.values {
+		d.values[i] = value
+	}
+	d.out = value
+}

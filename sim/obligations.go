@@ -1,0 +1,213 @@
+package sim
+
+import (
+	"fmt"
+	"math"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+)
+
+// Obligation is something that must hold in every run, and whether it did.
+type Obligation struct {
+	Name   string   `json:"name"`
+	Kept   bool     `json:"kept"`
+	AtS    *float64 `json:"at_s"`   // when it was first broken
+	Detail string   `json:"detail"` // in which state and by how much
+}
+
+// The obligations of design section 6.
+const (
+	NoDrop       = "no-drop"
+	Carried      = "carried"
+	FreshProof   = "fresh-proof"
+	Bounded      = "bounded"
+	BelowCeiling = "below-ceiling"
+	LockedOut    = "locked-out"
+	NoFight      = "no-fight"
+	Restored     = "restored"
+)
+
+// ObligationInfo describes an obligation for lists and help.
+type ObligationInfo struct {
+	Name, Rule string
+}
+
+// Obligations lists every obligation in the order in which runs report them.
+func Obligations() []ObligationInfo {
+	return []ObligationInfo{
+		{NoDrop, "the load never sinks more than the rig's limit once the test began"},
+		{Carried, "the brake opens only while the drive carries the load"},
+		{FreshProof, "pass only on a proof newer than this run's ask"},
+		{Bounded, "the run ends inside its time"},
+		{BelowCeiling, "motor torque stays below the ceiling"},
+		{LockedOut, "after a failure operation is inhibited and the load is supported"},
+		{NoFight, "no travel against a closed brake, unless the state means it"},
+		{Restored, "after a pass everything changed for the test is as before"},
+	}
+}
+
+// breach is the first and the worst breaking of an obligation.
+type breach struct {
+	broken bool
+	tick   int64
+	state  string
+	worst  float64
+	note   string // for breaches without a figure
+}
+
+func (b *breach) mark(tick int64, state string, size float64) {
+	if !b.broken {
+		b.broken, b.tick, b.state = true, tick, state
+	}
+	b.worst = max(b.worst, size)
+}
+
+// monitors watch the obligations; watch is called every tick.
+type monitors struct {
+	drop      dropGauge
+	breaches  [8]breach // in the order of Obligations
+	wasClosed bool      // brake command of the tick before
+	before    sequence.Outputs
+	begun     bool
+	proofTick int64 // of this run's newest proof, -1 if none
+	askTick   int64 // of this run's newest ask, -1 if none
+	peakNM    float64
+}
+
+// The places of the obligations in breaches.
+const (
+	noDrop = iota
+	carried
+	freshProof
+	bounded
+	belowCeiling
+	lockedOut
+	noFight
+	restored
+)
+
+func newMonitors() monitors { return monitors{proofTick: -1, askTick: -1} }
+
+// begin is the moment at which the sequence leaves its first state; before is what
+// it had set until then.
+func (m *monitors) begin(before sequence.Outputs) {
+	m.begun, m.before = true, before
+}
+
+func (m *monitors) watch(b *Bench) {
+	s := b.plant.State()
+	if down := m.drop.watch(b.plant, m.begun); down > b.plant.Rig().Test.DropLimitMM {
+		m.breaches[noDrop].mark(b.tick, b.stateName(), down)
+	}
+	torque := math.Abs(s.MotorTorqueNM)
+	m.peakNM = max(m.peakNM, torque)
+	if torque > b.plant.Rig().Judge.CeilingNM {
+		m.breaches[belowCeiling].mark(b.tick, b.stateName(), torque)
+	}
+	if _, travels := b.plant.SetpointMM(); travels && s.Engagement > 0 && !b.slipsBrake {
+		m.breaches[noFight].mark(b.tick, b.stateName(), s.Engagement)
+	}
+	m.watchOpening(b, s)
+}
+
+// watchOpening looks at the balance of the shaft when the open command comes: the
+// motor must carry the load but for what the guide holds and a tenth of it.
+func (m *monitors) watchOpening(b *Bench, s *plant.State) {
+	closed := b.command.CloseBrake
+	if m.wasClosed && !closed && m.begun {
+		away := math.Abs(s.MotorTorqueNM + s.LoadTorqueNM)
+		if b.plant.DriveMode() == plant.Off || away > b.carryBandNM {
+			m.breaches[carried].mark(b.tick, b.stateName(), away)
+		}
+	}
+	m.wasClosed = closed
+}
+
+// finish looks at what can be judged only at the end.
+func (m *monitors) finish(b *Bench) {
+	end := b.end()
+	state := b.stateName()
+	switch end {
+	case sequence.EndNone:
+		m.breaches[bounded].mark(b.tick, state, b.seconds(b.tick))
+	case sequence.EndPass:
+		if m.proofTick < 0 || m.proofTick < m.askTick {
+			m.breaches[freshProof].mark(b.endTick, state, 0)
+		}
+		m.checkRestored(b, state)
+	case sequence.EndFail:
+		m.checkLockedOut(b, state)
+	}
+}
+
+func (m *monitors) checkRestored(b *Bench, state string) {
+	before, after := m.before, b.out
+	for _, s := range sequence.OutputSignals() {
+		if !restores(s.Name) {
+			continue
+		}
+		was, is := s.AppendOutput(nil, &before), s.AppendOutput(nil, &after)
+		if string(was) != string(is) {
+			m.breaches[restored].mark(b.endTick, state, 0)
+			m.breaches[restored].note += fmt.Sprintf("%s was %q and is %q; ", s.Name, was, is)
+		}
+	}
+}
+
+// restores tells which outputs matter after a pass; setpoints of a mode that is no
+// longer active do not.
+func restores(output string) bool {
+	switch output {
+	case "drive", "torque_limit_nm", "brake", "decouple", "ask", "operation", "alarm":
+		return true
+	}
+	return false
+}
+
+func (m *monitors) checkLockedOut(b *Bench, state string) {
+	if b.out.Operation != sequence.OperationInhibited {
+		m.breaches[lockedOut].mark(b.endTick, state, 0)
+		m.breaches[lockedOut].note = "operation is allowed; "
+	}
+	if why := b.unsupported(); why != "" {
+		m.breaches[lockedOut].mark(b.endTick, state, 0)
+		m.breaches[lockedOut].note += why
+	}
+}
+
+// report turns the breaches into obligations.
+func (m *monitors) report(b *Bench) []Obligation {
+	infos := Obligations()
+	list := make([]Obligation, len(infos))
+	for i, info := range infos {
+		list[i] = Obligation{Name: info.Name, Kept: !m.breaches[i].broken}
+		if m.breaches[i].broken {
+			at := b.seconds(m.breaches[i].tick)
+			list[i].AtS = &at
+			list[i].Detail = m.detail(b, i)
+		}
+	}
+	return list
+}
+
+func (m *monitors) detail(b *Bench, i int) string {
+	br := &m.breaches[i]
+	in := " in state " + br.state
+	r := b.plant.Rig()
+	switch i {
+	case noDrop:
+		return fmt.Sprintf("the load sank %.3g mm, %.3g mm are allowed; first%s", br.worst, r.Test.DropLimitMM, in)
+	case carried:
+		return fmt.Sprintf("the brake was told to open with %.3g N·m missing from balance, %.3g N·m are allowed;%s", br.worst, b.carryBandNM, in)
+	case freshProof:
+		return "it passed without a proof newer than its ask;" + in
+	case bounded:
+		return fmt.Sprintf("it had not ended after %.3g s;%s", br.worst, in)
+	case belowCeiling:
+		return fmt.Sprintf("motor torque reached %.3g N·m, the ceiling is %.3g N·m; first%s", br.worst, r.Judge.CeilingNM, in)
+	case noFight:
+		return fmt.Sprintf("it travelled with the brake %.0f %% closed; first%s", 100*br.worst, in)
+	}
+	return br.note + in[1:]
+}

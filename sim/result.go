@@ -1,0 +1,79 @@
+package sim
+
+import (
+	"math"
+
+	"holdbench/sequence"
+)
+
+// Result is one run, in the shape of design section 7.
+type Result struct {
+	Scenario         string        `json:"scenario"`
+	Rig              string        `json:"rig"`
+	Sequence         string        `json:"sequence"`
+	Seed             uint64        `json:"seed"`
+	EndedIn          string        `json:"ended_in"`
+	End              string        `json:"end"`
+	Verdict          string        `json:"verdict"`
+	Cause            string        `json:"cause"`
+	Class            Class         `json:"class"`
+	DurationS        float64       `json:"duration_s"`
+	LoadDropMM       float64       `json:"load_drop_mm"`
+	SlipDeg          float64       `json:"slip_deg"`
+	PeakTorqueNM     float64       `json:"peak_torque_nm"`
+	BrakeCapacityNM  float64       `json:"brake_capacity_nm"`
+	RequiredTorqueNM float64       `json:"required_torque_nm"`
+	SlipWorkJ        float64       `json:"slip_work_j"`
+	BrakeTempC       float64       `json:"brake_temp_c"`
+	Obligations      []Obligation  `json:"obligations"`
+	Expectations     []Expectation `json:"expectations"`
+	Events           []Event       `json:"events"`
+}
+
+// The words of a verdict.
+const (
+	proven = "proven"
+	failed = "failed"
+	none   = "none"
+)
+
+// Met is whether everything came as the scenario expects.
+func (r *Result) Met() bool {
+	for _, e := range r.Expectations {
+		if !e.Met {
+			return false
+		}
+	}
+	return true
+}
+
+// result sums the run up; call it once the bench is done.
+func (b *Bench) result() *Result {
+	s := b.plant.State()
+	r := &Result{
+		Scenario: b.c.Scenario.Scenario, Rig: b.c.Rig.Rig, Sequence: b.c.Program.Name(), Seed: b.c.Seed,
+		EndedIn: b.stateName(), End: b.end().String(), Verdict: b.lastVerdict, Cause: b.machine.Cause(),
+		DurationS:    b.seconds(b.endTick),
+		LoadDropMM:   b.monitors.drop.worst,
+		SlipDeg:      s.SlipRad * 180 / math.Pi,
+		PeakTorqueNM: b.monitors.peakNM,
+		SlipWorkJ:    s.SlipWorkJ,
+		BrakeTempC:   s.BrakeTempC,
+		Events:       b.events,
+		Obligations:  b.monitors.report(b),
+	}
+	r.BrakeCapacityNM, r.RequiredTorqueNM = b.capacityNM, b.requiredNM
+	f := findings{
+		proven: b.lastVerdict == proven, fit: b.capacityNM >= b.requiredNM,
+		held: r.Obligations[noDrop].Kept, disturbed: b.disturbed,
+	}
+	r.Class = f.class()
+	r.Expectations = compare(&b.c.Scenario.Expect, r)
+	return r
+}
+
+// end is how the sequence ended, EndNone if it has not.
+func (b *Bench) end() sequence.EndKind {
+	end, _ := b.machine.Ended()
+	return end
+}

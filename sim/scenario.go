@@ -1,0 +1,173 @@
+// Package sim runs a rig, a sequence and a judge in lockstep and holds the run
+// against the plant's truth.
+package sim
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/goccy/go-yaml"
+	"github.com/goccy/go-yaml/ast"
+)
+
+// Scenario is a run as written: rig, sequence, faults and what must come of it.
+type Scenario struct {
+	Scenario string `yaml:"scenario"`
+	Title    string `yaml:"title"`
+	Teaches  string `yaml:"teaches,omitempty"`
+	Remedy   string `yaml:"remedy,omitempty"` // what the engineer changes, where the lesson is a miss
+
+	Rig      Reference `yaml:"rig"`
+	Sequence Reference `yaml:"sequence"`
+	Seed     uint64    `yaml:"seed,omitempty"`
+
+	Set    map[string]string `yaml:"set,omitempty"`
+	Script []Action          `yaml:"script,omitempty"` // none: a trigger after half a second
+	Faults []Fault           `yaml:"faults,omitempty"`
+	Expect Expect            `yaml:"expect"`
+}
+
+// Reference names a document or holds one.
+type Reference struct {
+	Name   string   // built-in name or file
+	Inline ast.Node // the document itself, nil if named
+}
+
+// UnmarshalYAML takes a name or a mapping.
+func (r *Reference) UnmarshalYAML(node ast.Node) error {
+	if _, ok := node.(*ast.MappingNode); ok {
+		r.Inline = node
+		return nil
+	}
+	return yaml.NodeToValue(node, &r.Name)
+}
+
+// MarshalYAML gives back what was read.
+func (r Reference) MarshalYAML() (any, error) {
+	if r.Inline != nil {
+		return r.Inline, nil
+	}
+	return r.Name, nil
+}
+
+// Action is what the operator does: inputs set at a time, for good or for a while.
+type Action struct {
+	At  time.Duration   `yaml:"at"`
+	For time.Duration   `yaml:"for,omitempty"`
+	Set map[string]bool `yaml:"set"`
+}
+
+// Fault changes the plant, the signals or the engineering data at a moment, for good
+// or for a while.
+type Fault struct {
+	When *Moment           `yaml:"when,omitempty"`
+	At   *time.Duration    `yaml:"at,omitempty"`
+	For  time.Duration     `yaml:"for,omitempty"`
+	Set  map[string]string `yaml:"set"`
+}
+
+// Moment is the start of the run, or a time after a state was first entered.
+type Moment struct {
+	State string        `yaml:"state"` // empty: the start of the run
+	After time.Duration `yaml:"after,omitempty"`
+}
+
+// UnmarshalYAML takes the word start, or a mapping with state and after.
+func (m *Moment) UnmarshalYAML(node ast.Node) error {
+	if s, ok := node.(*ast.StringNode); ok {
+		if s.Value != "start" {
+			return at(node, "when is %q; must be start, or a mapping such as {state: press, after: 200ms}", s.Value)
+		}
+		*m = Moment{}
+		return nil
+	}
+	type plain Moment
+	var p plain
+	if err := yaml.NodeToValue(node, &p, yaml.Strict()); err != nil {
+		return err
+	}
+	if p.State == "" {
+		return at(node, "when has no state; must be start, or a mapping such as {state: press, after: 200ms}")
+	}
+	*m = Moment(p)
+	return nil
+}
+
+// MarshalYAML writes what UnmarshalYAML reads.
+func (m Moment) MarshalYAML() (any, error) {
+	if m.State == "" {
+		return "start", nil
+	}
+	type plain Moment
+	return plain(m), nil
+}
+
+// at is an error that points at a node of the document.
+func at(node ast.Node, format string, values ...any) error {
+	return &yaml.SyntaxError{Message: fmt.Sprintf(format, values...), Token: node.GetToken()}
+}
+
+// Expect is what must come of a run. Empty fields are not looked at.
+type Expect struct {
+	End         string        `yaml:"end,omitempty"`
+	Verdict     string        `yaml:"verdict,omitempty"`
+	Cause       string        `yaml:"cause,omitempty"`
+	Class       Class         `yaml:"class,omitempty"`
+	Within      time.Duration `yaml:"within,omitempty"`
+	LoadDropMM  *Bounds       `yaml:"load_drop_mm,omitempty"`
+	SlipDeg     *Bounds       `yaml:"slip_deg,omitempty"`
+	PeakNM      *Bounds       `yaml:"peak_torque_nm,omitempty"`
+	Obligations Broken        `yaml:"obligations"`
+}
+
+// Bounds is a closed range; a nil end is open.
+type Bounds struct {
+	AtLeast *float64 `yaml:"at_least,omitempty"`
+	AtMost  *float64 `yaml:"at_most,omitempty"`
+}
+
+func (b *Bounds) hold(x float64) bool {
+	return (b.AtLeast == nil || x >= *b.AtLeast) && (b.AtMost == nil || x <= *b.AtMost)
+}
+
+func (b *Bounds) String() string {
+	var parts []string
+	if b.AtLeast != nil {
+		parts = append(parts, fmt.Sprintf("at least %g", *b.AtLeast))
+	}
+	if b.AtMost != nil {
+		parts = append(parts, fmt.Sprintf("at most %g", *b.AtMost))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// Broken lists the obligations that a scenario breaks on purpose; all others must
+// be kept.
+type Broken []BrokenObligation
+
+// BrokenObligation names an obligation and says why the scenario breaks it.
+type BrokenObligation struct {
+	Broken string `yaml:"broken"`
+	Why    string `yaml:"why"`
+}
+
+// UnmarshalYAML takes the word all, or a list.
+func (b *Broken) UnmarshalYAML(node ast.Node) error {
+	if s, ok := node.(*ast.StringNode); ok {
+		if s.Value != "all" {
+			return at(node, "obligations is %q; must be all, or a list of {broken: name, why: reason}", s.Value)
+		}
+		*b = nil
+		return nil
+	}
+	return yaml.NodeToValue(node, (*[]BrokenObligation)(b), yaml.Strict())
+}
+
+// MarshalYAML writes what UnmarshalYAML reads.
+func (b Broken) MarshalYAML() (any, error) {
+	if len(b) == 0 {
+		return "all", nil
+	}
+	return []BrokenObligation(b), nil
+}

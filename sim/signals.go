@@ -1,0 +1,84 @@
+package sim
+
+// The order of a tick, everywhere in holdbench:
+//
+//  1. faults and operator actions that are due
+//  2. sensors sampled
+//  3. functional scan if due: inputs image in, outputs image out
+//  4. safety scan if due: link, judge, link
+//  5. commands latched into drive and brake
+//  6. the plant integrates to the next tick
+//  7. truth, obligations, trace
+//
+// This file holds the only mapping between plant, sequence and judge.
+
+import (
+	"math"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+)
+
+// readInputs makes the inputs image from the sensors, the link and the operator.
+func (b *Bench) readInputs(r *plant.Reading) {
+	in := &b.in
+	in.Trigger, in.Cancel, in.Estop = b.operator.trigger, b.operator.cancel, b.operator.estop
+	in.DriveReady, in.DriveOn, in.DriveFault = r.DriveReady && b.judge.stop == running, r.DriveOn, r.DriveFault
+	in.PositionMM, in.Speed = r.PositionMM, r.SpeedMMS
+	in.TorqueNM, in.CurrentRMSA = r.TorqueNM, r.CurrentRMSA
+	in.Standstill, in.InPosition = r.Standstill, r.InPosition
+	in.BrakeClosed = r.BrakeClosed
+	v := &b.verdict
+	in.JudgeBusy, in.Proof, in.JudgeFailed = v.Busy, v.Proof, v.Failed
+	in.JudgeCause, in.ProofLeftS = v.Cause, v.ProofLeft.Seconds()
+}
+
+// judgeInput is what the safety side reads itself and what came over the link.
+func (b *Bench) judgeInput(r *plant.Reading, q request) JudgeInput {
+	return JudgeInput{
+		Ask:          q.ask,
+		RequiredAmpA: q.requiredAmpA,
+		BrakeClosed:  r.BrakeClosed,
+		SingleTurn:   r.SingleTurn,
+		PositionLost: r.PositionLost,
+		CurrentAmpA:  math.Sqrt2 * r.CurrentRMSA,
+	}
+}
+
+// outgoing is what the functional side puts on the link.
+func (b *Bench) outgoing() request {
+	return request{ask: b.out.Ask, requiredAmpA: b.out.RequiredCurrentA}
+}
+
+// latch turns the outputs image into the plant's command; the safety side has the
+// last word.
+func (b *Bench) latch() {
+	o := &b.out
+	b.command = plant.Command{
+		Mode:          plantMode(o.Drive),
+		TargetMM:      o.TargetMM,
+		SpeedMMS:      o.MoveSpeed,
+		PressTorqueNM: o.PressTorqueNM,
+		PressRateNMS:  o.PressRateNMS,
+		TorqueLimitNM: o.TorqueLimitNM,
+		CloseBrake:    o.Brake == sequence.BrakeClosed,
+	}
+	switch b.judge.stop {
+	case ramping:
+		b.command.Mode, b.command.CloseBrake = plant.Hold, true
+	case torqueOff:
+		b.command.Mode, b.command.CloseBrake = plant.Off, true
+	}
+}
+
+func plantMode(m sequence.DriveMode) plant.Mode {
+	switch m {
+	case sequence.DriveHold:
+		return plant.Hold
+	case sequence.DriveMove:
+		return plant.Move
+	case sequence.DrivePress:
+		return plant.Press
+	}
+	return plant.Off
+}

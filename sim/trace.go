@@ -1,0 +1,118 @@
+package sim
+
+import (
+	"io"
+	"strconv"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+)
+
+// Tracer takes one row a functional scan, after the plant has moved on. The row is
+// valid only during the call.
+type Tracer interface {
+	Row(r *Row) error
+}
+
+// Row is one moment of a run: both images of the sequence, and the truth.
+type Row struct {
+	TS     float64
+	State  string
+	In     *sequence.Inputs
+	Out    *sequence.Outputs
+	Truth  *plant.State
+	LoadMM float64
+}
+
+func (b *Bench) traceRow() error {
+	return b.trace.Row(&Row{
+		TS: b.seconds(b.tick), State: b.stateName(), In: &b.in, Out: &b.out,
+		Truth: b.plant.State(), LoadMM: b.plant.LoadMM(),
+	})
+}
+
+// truthColumn is one column that the plant knows and the sequence does not.
+type truthColumn struct {
+	name  string
+	value func(r *Row) float64
+}
+
+func truthColumns() []truthColumn {
+	return []truthColumn{
+		{"angle_rad", func(r *Row) float64 { return r.Truth.AngleRad }},
+		{"speed_rad_s", func(r *Row) float64 { return r.Truth.SpeedRadS }},
+		{"current_amp_a", func(r *Row) float64 { return amplitude(r.Truth.CurrentRMSA) }},
+		{"torque_motor_nm", func(r *Row) float64 { return r.Truth.MotorTorqueNM }},
+		{"torque_brake_nm", func(r *Row) float64 { return r.Truth.BrakeTorqueNM }},
+		{"torque_load_nm", func(r *Row) float64 { return r.Truth.LoadTorqueNM }},
+		{"capacity_nm", func(r *Row) float64 { return r.Truth.CapacityNM }},
+		{"engagement", func(r *Row) float64 { return r.Truth.Engagement }},
+		{"brake_temp_c", func(r *Row) float64 { return r.Truth.BrakeTempC }},
+		{"load_mm", func(r *Row) float64 { return r.LoadMM }},
+	}
+}
+
+// csvTrace writes the trace of design section 7 as comma-separated values with a
+// heading; the words in it need no quotes but for an alarm, which gets them.
+type csvTrace struct {
+	out     io.Writer
+	inputs  []sequence.Signal
+	outputs []sequence.Signal
+	truth   []truthColumn
+	line    []byte
+}
+
+// NewCSVTrace writes the heading and returns a trace that writes to out, which
+// should be buffered.
+func NewCSVTrace(out io.Writer) (Tracer, error) {
+	t := &csvTrace{out: out, inputs: sequence.InputSignals(), outputs: sequence.OutputSignals(), truth: truthColumns()}
+	t.line = append(t.line, "t_s,state"...)
+	for _, list := range [][]sequence.Signal{t.inputs, t.outputs} {
+		for _, s := range list {
+			t.line = append(append(t.line, ','), s.Name...)
+		}
+	}
+	for _, c := range t.truth {
+		t.line = append(append(t.line, ','), c.name...)
+	}
+	_, err := out.Write(append(t.line, '\n'))
+	return t, err
+}
+
+// Row writes one line.
+func (t *csvTrace) Row(r *Row) error {
+	t.line = strconv.AppendFloat(t.line[:0], r.TS, 'g', -1, 64)
+	t.line = append(append(t.line, ','), r.State...)
+	for i := range t.inputs {
+		t.line = t.inputs[i].AppendInput(append(t.line, ','), r.In)
+	}
+	for i := range t.outputs {
+		t.line = append(t.line, ',')
+		if t.outputs[i].Name == "alarm" {
+			t.line = appendQuoted(t.line, r.Out.Alarm)
+			continue
+		}
+		t.line = t.outputs[i].AppendOutput(t.line, r.Out)
+	}
+	for _, c := range t.truth {
+		t.line = strconv.AppendFloat(append(t.line, ','), c.value(r), 'g', -1, 64)
+	}
+	t.line = append(t.line, '\n')
+	_, err := t.out.Write(t.line)
+	return err
+}
+
+// appendQuoted writes free text as RFC 4180 section 2 wants it.
+func appendQuoted(dst []byte, text string) []byte {
+	if text == "" {
+		return dst
+	}
+	dst = append(dst, '"')
+	for i := range len(text) {
+		if text[i] == '"' {
+			dst = append(dst, '"')
+		}
+		dst = append(dst, text[i])
+	}
+	return append(dst, '"')
+}
