@@ -1,0 +1,188 @@
+// Package scenarios holds the built-in documents and reads rigs, sequences and
+// scenarios from files. What is wrong with a document is reported all at once, each
+// with file, line and column.
+package scenarios
+
+import (
+	"embed"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"holdbench/sequence"
+)
+
+// Kind is what a document describes.
+type Kind string
+
+// The kinds of documents, each named after its first key.
+const (
+	RigKind      Kind = "rig"
+	SequenceKind Kind = "sequence"
+	ScenarioKind Kind = "scenario"
+)
+
+// Kinds lists the kinds of documents.
+func Kinds() []Kind { return []Kind{ScenarioKind, RigKind, SequenceKind} }
+
+// Entry is one built-in document.
+type Entry struct {
+	Kind  Kind
+	Name  string
+	Group string // folder of a scenario, empty for the others
+	file  string // in the embedded files; empty for the reference sequence
+}
+
+//go:embed library rigs sequences
+var builtin embed.FS
+
+const referenceName = "reference"
+
+// Builtin lists the built-in documents of a kind in the order of their groups and
+// names.
+func Builtin(kind Kind) []Entry {
+	var list []Entry
+	if kind == SequenceKind {
+		list = append(list, Entry{Kind: kind, Name: referenceName})
+	}
+	root := map[Kind]string{RigKind: "rigs", SequenceKind: "sequences", ScenarioKind: "library"}[kind]
+	// The walk over embedded files cannot fail.
+	_ = fs.WalkDir(builtin, root, func(file string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		e := Entry{Kind: kind, Name: strings.TrimSuffix(path.Base(file), ".yaml"), file: file}
+		if kind == ScenarioKind {
+			e.Group = path.Base(path.Dir(file))
+		}
+		list = append(list, e)
+		return nil
+	})
+	return list
+}
+
+// Names lists the names of the built-in documents of a kind.
+func Names(kind Kind) []string {
+	var names []string
+	for _, e := range Builtin(kind) {
+		names = append(names, e.Name)
+	}
+	return names
+}
+
+// Text returns the document that a reference means, a built-in name or a file, with
+// the name under which messages speak of it.
+func Text(kind Kind, reference string) (name string, text []byte, err error) {
+	return find(kind, reference, "")
+}
+
+// find looks for a built-in document first, then for a file, relative to a folder.
+func find(kind Kind, reference, folder string) (string, []byte, error) {
+	for _, e := range Builtin(kind) {
+		if e.Name == reference {
+			return e.read()
+		}
+	}
+	file := reference
+	if folder != "" && !filepath.IsAbs(file) {
+		file = filepath.Join(folder, file)
+	}
+	text, err := os.ReadFile(file)
+	if err == nil {
+		return file, text, nil
+	}
+	if looksLikeFile(reference) {
+		return "", nil, fmt.Errorf("cannot read %s: %w", kind, err)
+	}
+	return "", nil, fmt.Errorf("there is no %s %q, neither built in nor as a file; %s", kind, reference, sequence.Suggest(reference, Names(kind)))
+}
+
+func (e Entry) read() (string, []byte, error) {
+	if e.file == "" {
+		return "builtin:sequences/" + e.Name + ".yaml", sequence.Reference(), nil
+	}
+	text, err := builtin.ReadFile(e.file)
+	return "builtin:" + e.file, text, err
+}
+
+func looksLikeFile(reference string) bool {
+	return strings.ContainsAny(reference, `/\`) || isYAML(reference)
+}
+
+func isYAML(file string) bool {
+	ext := filepath.Ext(file)
+	return ext == ".yaml" || ext == ".yml"
+}
+
+// Expand turns paths into references of scenarios: a folder stands for every
+// document below it that is a scenario, a built-in group for its scenarios, no path
+// for everything built in.
+func Expand(paths []string) ([]string, error) {
+	if len(paths) == 0 {
+		return Names(ScenarioKind), nil
+	}
+	var list []string
+	for _, p := range paths {
+		more, err := expandOne(p)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, more...)
+	}
+	return list, nil
+}
+
+func expandOne(p string) ([]string, error) {
+	if info, err := os.Stat(p); err == nil && info.IsDir() {
+		return scenariosBelow(p)
+	}
+	var group []string
+	for _, e := range Builtin(ScenarioKind) {
+		if e.Group == p {
+			group = append(group, e.Name)
+		}
+	}
+	if len(group) > 0 {
+		return group, nil
+	}
+	return []string{p}, nil
+}
+
+func scenariosBelow(folder string) ([]string, error) {
+	var list []string
+	err := filepath.WalkDir(folder, func(file string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !isYAML(file) {
+			return err
+		}
+		text, err := os.ReadFile(file)
+		if err != nil {
+			return err
+		}
+		if kind, ok := kindOf(text); ok && kind == ScenarioKind {
+			list = append(list, file)
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, fmt.Errorf("cannot read folder %s: %w", folder, err)
+	}
+	if len(list) == 0 {
+		return nil, fmt.Errorf("there is no scenario in folder %s; a scenario is a .yaml file with the key scenario", folder)
+	}
+	return list, nil
+}
+
+// kindOf tells a document's kind by the first of its own keys at the margin.
+func kindOf(text []byte) (Kind, bool) {
+	for line := range strings.Lines(string(text)) {
+		key, _, found := strings.Cut(line, ":")
+		if found && slices.Contains(Kinds(), Kind(key)) {
+			return Kind(key), true
+		}
+	}
+	return "", false
+}

@@ -1,0 +1,260 @@
+package scenarios
+
+import (
+	"errors"
+	"fmt"
+	"maps"
+	"path/filepath"
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+// Overrides are what the command line puts in place of the scenario's own.
+type Overrides struct {
+	Rig      string            // reference, empty for the scenario's
+	Sequence string            // reference, empty for the scenario's
+	Seed     uint64            // 0 for the scenario's
+	Set      map[string]string // on top of the scenario's set
+}
+
+// LoadRig reads a rig. Doubts come back as warnings beside a usable rig; an error
+// is a [Problems] if the document is to blame.
+func LoadRig(reference string) (*plant.Rig, Problems, error) {
+	name, text, err := find(RigKind, reference, "")
+	if err != nil {
+		return nil, nil, err
+	}
+	src, err := read(name, text)
+	if err != nil {
+		return nil, nil, err
+	}
+	return src.rig("$", src.root())
+}
+
+// LoadSequence reads a sequence and vets it.
+func LoadSequence(reference string) (*sequence.Document, Problems, error) {
+	name, text, err := find(SequenceKind, reference, "")
+	if err != nil {
+		return nil, nil, err
+	}
+	src, err := read(name, text)
+	if err != nil {
+		return nil, nil, err
+	}
+	return src.sequence("$", src.root())
+}
+
+// LoadCase reads a scenario with the rig and the sequence that it names and makes a
+// case of it.
+func LoadCase(reference string, o Overrides) (*sim.Case, Problems, error) {
+	name, text, err := find(ScenarioKind, reference, "")
+	if err != nil {
+		return nil, nil, err
+	}
+	src, err := read(name, text)
+	if err != nil {
+		return nil, nil, err
+	}
+	var s sim.Scenario
+	if err := src.decode("$", src.root(), &s); err != nil {
+		return nil, nil, err
+	}
+	if err := src.named(s.Scenario, s.Title); err != nil {
+		return nil, nil, err
+	}
+	return src.resolve(s, o)
+}
+
+// named refuses a scenario without its own words.
+func (s *source) named(name, title string) error {
+	var found Problems
+	if name == "" {
+		found = append(found, s.problem("$.scenario", 0, "scenario has no name; must be a short name such as lining-worn-thin"))
+	}
+	if title == "" {
+		found = append(found, s.problem("$.title", 0, "title is missing; must be one line for people"))
+	}
+	return found.orNil()
+}
+
+// resolve loads what the scenario names and puts the case together.
+func (s *source) resolve(sc sim.Scenario, o Overrides) (*sim.Case, Problems, error) {
+	rig, rigDoubts, err := s.rigOf(&sc, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	document, sequenceDoubts, err := s.sequenceOf(&sc, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	own := maps.Clone(sc.Set)
+	sc.Set = merged(sc.Set, o.Set)
+	if o.Seed != 0 {
+		sc.Seed = o.Seed
+	}
+	c, problems := sim.NewCase(sc, *rig, *document)
+	var found Problems
+	for _, p := range problems {
+		found = append(found, s.place(p, own, o.Set))
+	}
+	if err := found.orNil(); err != nil {
+		return nil, nil, err
+	}
+	return c, append(rigDoubts, sequenceDoubts...), nil
+}
+
+// place finds where a problem stands: in the document or on the command line.
+func (s *source) place(p sim.Problem, own, flags map[string]string) *Problem {
+	for key := range flags {
+		if p.Path == sim.SetPath(key) {
+			return &Problem{File: "--set " + key + "=" + flags[key], Message: p.Message}
+		}
+	}
+	return s.problem("$."+p.Path, 0, p.Message)
+}
+
+func merged(base, top map[string]string) map[string]string {
+	all := maps.Clone(base)
+	if all == nil {
+		all = map[string]string{}
+	}
+	maps.Copy(all, top)
+	return all
+}
+
+func (s *source) rigOf(sc *sim.Scenario, o Overrides) (*plant.Rig, Problems, error) {
+	switch {
+	case o.Rig != "":
+		return LoadRig(o.Rig)
+	case sc.Rig.Inline != nil:
+		return s.rig("$.rig", sc.Rig.Inline)
+	case sc.Rig.Name == "":
+		return nil, nil, Problems{s.problem("$.rig", 0, "rig is missing; must be a built-in name, a file or a rig written in place")}
+	}
+	src, err := s.follow(RigKind, sc.Rig.Name, "$.rig")
+	if err != nil {
+		return nil, nil, err
+	}
+	return src.rig("$", src.root())
+}
+
+func (s *source) sequenceOf(sc *sim.Scenario, o Overrides) (*sequence.Document, Problems, error) {
+	switch {
+	case o.Sequence != "":
+		return LoadSequence(o.Sequence)
+	case sc.Sequence.Inline != nil:
+		return s.sequence("$.sequence", sc.Sequence.Inline)
+	case sc.Sequence.Name == "":
+		return nil, nil, Problems{s.problem("$.sequence", 0, "sequence is missing; must be a built-in name, a file or a sequence written in place")}
+	}
+	src, err := s.follow(SequenceKind, sc.Sequence.Name, "$.sequence")
+	if err != nil {
+		return nil, nil, err
+	}
+	return src.sequence("$", src.root())
+}
+
+// follow reads the document that a scenario names; a file is looked for beside the
+// scenario.
+func (s *source) follow(kind Kind, reference, path string) (*source, error) {
+	folder := ""
+	if !strings.HasPrefix(s.name, "builtin:") {
+		folder = filepath.Dir(s.name)
+	}
+	name, text, err := find(kind, reference, folder)
+	if err != nil {
+		return nil, Problems{s.problem(path, 0, err.Error())}
+	}
+	return read(name, text)
+}
+
+// rig makes a rig of a node of the source.
+func (s *source) rig(prefix string, node ast.Node) (*plant.Rig, Problems, error) {
+	r := plant.Defaults()
+	if err := s.decode(prefix, node, &r); err != nil {
+		return nil, nil, err
+	}
+	var found, doubts Problems
+	for _, p := range plant.Validate(&r) {
+		problem := s.problem(prefix+"."+p.Path, 0, p.Message)
+		problem.Warning = p.Warning
+		if p.Warning {
+			doubts = append(doubts, problem)
+		} else {
+			found = append(found, problem)
+		}
+	}
+	return &r, doubts, found.orNil()
+}
+
+// sequence makes a sequence of a node of the source and vets it.
+func (s *source) sequence(prefix string, node ast.Node) (*sequence.Document, Problems, error) {
+	var d sequence.Document
+	if err := s.decode(prefix, node, &d); err != nil {
+		return nil, nil, err
+	}
+	var found, doubts Problems
+	for _, f := range d.Vet(nil) {
+		problem := s.problem(prefix+strings.TrimPrefix(f.Path, "$"), f.Column, f.Message)
+		problem.Warning = f.Severity == sequence.SeverityWarning
+		if problem.Warning {
+			doubts = append(doubts, problem)
+		} else {
+			found = append(found, problem)
+		}
+	}
+	return &d, doubts, found.orNil()
+}
+
+// Vet reads a document of any kind without running it and returns everything that is
+// wrong or doubtful with it. An error means that there is no document.
+func Vet(reference string) (Kind, Problems, error) {
+	kind, err := kindOfReference(reference)
+	if err != nil {
+		return "", nil, err
+	}
+	var doubts Problems
+	switch kind {
+	case RigKind:
+		_, doubts, err = LoadRig(reference)
+	case SequenceKind:
+		_, doubts, err = LoadSequence(reference)
+	default:
+		_, doubts, err = LoadCase(reference, Overrides{})
+	}
+	var wrong Problems
+	if errors.As(err, &wrong) {
+		return kind, append(wrong, doubts...), nil
+	}
+	return kind, doubts, err
+}
+
+// kindOfReference tells what a built-in name or a file is.
+func kindOfReference(reference string) (Kind, error) {
+	var names []string
+	for _, kind := range Kinds() {
+		for _, name := range Names(kind) {
+			if name == reference {
+				return kind, nil
+			}
+			names = append(names, name)
+		}
+	}
+	if !looksLikeFile(reference) {
+		return "", fmt.Errorf("there is no document %q, neither built in nor as a file; %s", reference, sequence.Suggest(reference, names))
+	}
+	name, text, err := find(ScenarioKind, reference, "")
+	if err != nil {
+		return "", err
+	}
+	kind, ok := kindOf(text)
+	if !ok {
+		return "", fmt.Errorf("%s is no document of ours; its first key must be scenario, rig or sequence", name)
+	}
+	return kind, nil
+}
