@@ -30,9 +30,10 @@ type Bench struct {
 	script   []press
 	changes  []change
 
-	tick, endTick, lastTick            int64
-	functionalEvery, safetyEvery       int64
-	slipsBrake, ended, done, disturbed bool
+	tick, endTick, lastTick, settleTicks int64
+	functionalEvery, nextFunctional      int64 // ticks
+	safetyEvery, nextSafety              int64 // ticks
+	slipsBrake, ended, done, disturbed   bool
 
 	monitors    monitors
 	lastVerdict string
@@ -64,6 +65,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 		out:             sequence.DefaultOutputs(),
 		functionalEvery: int64(c.Rig.Clock.FunctionalScan / tick),
 		safetyEvery:     int64(c.Rig.Clock.SafetyScan / tick),
+		settleTicks:     ticksOf(settleTime, tick),
 		endTick:         -1, lastTick: ticksOf(c.Rig.Clock.RunLimit, tick),
 		monitors: newMonitors(), lastVerdict: none, trace: trace,
 	}
@@ -103,18 +105,22 @@ func (b *Bench) Tick() bool {
 	b.operate()
 	b.applyFaults()
 	b.reading = b.plant.Sample()
-	scanned := b.tick%b.functionalEvery == 0
-	if scanned {
+	functional, safety := b.tick == b.nextFunctional, b.tick == b.nextSafety
+	if functional {
 		b.functionalScan()
+		b.nextFunctional += b.functionalEvery
 	}
-	if b.tick%b.safetyEvery == 0 {
+	if safety {
 		b.safetyScan()
+		b.nextSafety += b.safetyEvery
 	}
-	b.latch()
+	if functional || safety {
+		b.latch()
+	}
 	b.plant.Step(b.command)
 	b.monitors.watch(b)
 	b.watchTruth()
-	if scanned && b.trace != nil && b.err == nil {
+	if functional && b.trace != nil && b.err == nil {
 		b.err = b.traceRow()
 	}
 	b.tick++
@@ -124,8 +130,7 @@ func (b *Bench) Tick() bool {
 
 // finished ends the run some time after the sequence has, or at the run's limit.
 func (b *Bench) finished() bool {
-	settle := ticksOf(settleTime, b.c.Rig.Clock.Tick)
-	over := b.ended && b.tick >= b.endTick+settle
+	over := b.ended && b.tick >= b.endTick+b.settleTicks
 	if !over && b.tick < b.lastTick && b.err == nil {
 		return false
 	}

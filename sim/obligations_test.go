@@ -1,0 +1,155 @@
+package sim_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"holdbench/scenarios"
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+// clumsy is a sequence with one state for each way to break an obligation; the
+// parameter chooses the way.
+const clumsy = `
+sequence: clumsy
+start: ready
+params: {way: 0, load_torque_nm: 2.81}
+states:
+  ready:
+    go:
+      - {to: fall, when: trigger and way == 1}
+      - {to: drop_brake, when: trigger and way == 2}
+      - {to: passed, when: trigger and way == 3}
+      - {to: wait, when: trigger and way == 4}
+      - {to: strain, when: trigger and way == 5}
+      - {to: left_open, when: trigger and way == 6}
+      - {to: close_first, when: trigger and way == 7}
+  fall:
+    set: {drive: "off", operation: inhibited}
+    go: [{to: failed, after: 300ms}]
+  drop_brake:
+    set: {brake: closed}
+    go: [{to: unload, when: brake_closed, for: 100ms}]
+  unload:
+    set: {drive: press, press_torque_nm: 0, press_rate_nm_s: 20}
+    go: [{to: open_unloaded, after: 500ms}]
+  open_unloaded:
+    set: {drive: hold, brake: open, operation: inhibited}
+    go: [{to: failed, after: 500ms}]
+  wait:
+    set: {ask: false}
+  strain:
+    set: {drive: press, press_torque_nm: 20, press_rate_nm_s: 200, brake: closed}
+    go: [{to: eased, after: 200ms}]
+  eased:
+    set: {drive: hold, operation: inhibited}
+    go: [{to: failed, after: 100ms}]
+  left_open:
+    set: {drive: hold, torque_limit_nm: 5}
+    go: [{to: failed, after: 100ms}]
+  close_first:
+    set: {brake: closed, operation: inhibited}
+    go: [{to: fight, when: brake_closed, for: 100ms}]
+  fight:
+    set: {drive: move, target_mm: 300, torque_limit_nm: 5}
+    go: [{to: failed, after: 500ms}]
+  passed:
+    set: {torque_limit_nm: 5}
+  failed:
+    set: {drive: hold, torque_limit_nm: 8}
+ends: {passed: pass, failed: fail}
+`
+
+// Each obligation of design section 6 is broken by a way of its own, and says in
+// which state and by how much.
+func TestEveryObligationCanBeBroken(t *testing.T) {
+	for _, c := range []struct {
+		name, way string
+		broken    map[string]string
+	}{
+		{"the drive goes off under the load", "1", map[string]string{
+			sim.NoDrop: `the load sank .* mm, 5 mm are allowed; first in state fall`,
+		}},
+		{"the brake opens with no torque", "2", map[string]string{
+			sim.Carried: `the brake was told to open with 2\.8\d* N·m missing from balance, 0\.4\d* N·m are allowed; in state open_unloaded`,
+		}},
+		{"it passes without asking and leaves a limit", "3", map[string]string{
+			sim.FreshProof: `it passed without a proof newer than its ask; in state passed`,
+			sim.Restored:   `torque_limit_nm was "0" and is "5"; in state passed`,
+		}},
+		{"it waits for ever", "4", map[string]string{
+			sim.Bounded: `it had not ended after 3 s; in state wait`,
+		}},
+		{"it presses past the ceiling", "5", map[string]string{
+			sim.BelowCeiling: `motor torque reached 9\.35 N·m, the ceiling is 8\.5 N·m; first in state strain`,
+		}},
+		{"it fails and lets operation go on", "6", map[string]string{
+			sim.LockedOut: `operation is allowed; in state failed`,
+		}},
+		{"it travels against the closed brake", "7", map[string]string{
+			sim.NoFight: `it travelled with the brake 100 % closed; first in state fight`,
+		}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := runClumsy(t, c.way)
+			for _, o := range r.Obligations {
+				pattern, broken := c.broken[o.Name]
+				require.Equal(t, !broken, o.Kept, "%s: %s", o.Name, o.Detail)
+				if broken {
+					require.Regexp(t, "^"+pattern+"$", o.Detail)
+					require.NotNil(t, o.AtS)
+				}
+			}
+		})
+	}
+}
+
+func runClumsy(t *testing.T, way string) *sim.Result {
+	t.Helper()
+	base := load(t, demo, nil)
+	document, err := scenarios.ParseSequence("clumsy.yaml", []byte(clumsy))
+	require.NoError(t, err)
+	s := base.Scenario
+	s.Set = map[string]string{"sequence.way": way, "rig.clock.run_limit": "3s"}
+	rig := base.Rig
+	c, problems := sim.NewCase(s, rig, *document)
+	require.Empty(t, problems)
+	r, err := sim.Run(c, nil)
+	require.NoError(t, err)
+	return r
+}
+
+func TestObligationsAreNamedOnce(t *testing.T) {
+	seen := map[string]bool{}
+	for _, o := range sim.Obligations() {
+		require.False(t, seen[o.Name])
+		require.NotEmpty(t, o.Rule)
+		seen[o.Name] = true
+	}
+}
+
+// The judge's ceiling takes the torque away: SS1, then STO, whatever the sequence
+// asks of the drive.
+func TestOverTorqueStopsTheDrive(t *testing.T) {
+	r := run(t, demo, map[string]string{"judge.ceiling_nm": "5"})
+	require.Equal(t, sequence.CauseOverTorque, verdictCause(r))
+	var what []string
+	for _, e := range r.Events {
+		if e.Kind == "drive" {
+			what = append(what, e.What)
+		}
+	}
+	require.Contains(t, what, "torque off")
+}
+
+func verdictCause(r *sim.Result) string {
+	const mark = "failed: "
+	for _, e := range r.Events {
+		if e.Kind == "judge" && len(e.What) > len(mark) && e.What[:len(mark)] == mark {
+			return e.What[len(mark):]
+		}
+	}
+	return ""
+}

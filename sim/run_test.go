@@ -1,0 +1,148 @@
+package sim_test
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"encoding/json"
+	"math"
+	"strconv"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
+
+const demo = "healthy-down-and-up"
+
+func load(t testing.TB, name string, set map[string]string) *sim.Case {
+	t.Helper()
+	c, _, err := scenarios.LoadCase(name, scenarios.Overrides{Set: set})
+	require.NoError(t, err)
+	return c
+}
+
+func run(t testing.TB, name string, set map[string]string) *sim.Result {
+	t.Helper()
+	r, err := sim.Run(load(t, name, set), nil)
+	require.NoError(t, err)
+	return r
+}
+
+func everything(t testing.TB) []*sim.Case {
+	t.Helper()
+	var cases []*sim.Case
+	for _, name := range scenarios.Names(scenarios.ScenarioKind) {
+		cases = append(cases, load(t, name, nil))
+	}
+	return cases
+}
+
+// A run is a pure function of its documents and its seed, on any number of workers.
+func TestRunAllDoesNotDependOnTheWorkers(t *testing.T) {
+	write := func(workers int) []byte {
+		var out bytes.Buffer
+		err := sim.RunAll(t.Context(), everything(t), workers, func(_ int, r *sim.Result, err error) {
+			require.NoError(t, err)
+			require.NoError(t, json.NewEncoder(&out).Encode(r))
+		})
+		require.NoError(t, err)
+		return out.Bytes()
+	}
+	one := write(1)
+	require.NotEmpty(t, one)
+	require.Equal(t, string(one), string(write(7)))
+}
+
+func TestTraceIsTheSameForTheSameSeed(t *testing.T) {
+	write := func(seed uint64) string {
+		c := load(t, demo, nil)
+		c.Seed = seed
+		var out bytes.Buffer
+		trace, err := sim.NewCSVTrace(&out)
+		require.NoError(t, err)
+		_, err = sim.Run(c, trace)
+		require.NoError(t, err)
+		return out.String()
+	}
+	first := write(3)
+	require.Equal(t, first, write(3))
+	require.NotEqual(t, first, write(4), "the seed sets the noise")
+}
+
+func TestTraceHasEveryColumnAndOnlyNumbersThatAre(t *testing.T) {
+	var out bytes.Buffer
+	trace, err := sim.NewCSVTrace(&out)
+	require.NoError(t, err)
+	c := load(t, demo, nil)
+	r, err := sim.Run(c, trace)
+	require.NoError(t, err)
+	rows, err := csv.NewReader(&out).ReadAll()
+	require.NoError(t, err)
+	require.Equal(t, []string{"t_s", "state", "trigger"}, rows[0][:3])
+	require.Equal(t, []string{"angle_rad", "speed_rad_s", "current_amp_a", "torque_motor_nm", "torque_brake_nm", "torque_load_nm", "capacity_nm", "engagement", "brake_temp_c", "load_mm"}, rows[0][len(rows[0])-10:])
+	scans := (r.DurationS + 0.5) / c.Rig.Clock.FunctionalScan.Seconds()
+	require.InDelta(t, scans, len(rows)-1, 1, "one row a functional scan")
+	for _, row := range rows[1:] {
+		for i, cell := range row {
+			if x, err := strconv.ParseFloat(cell, 64); err == nil {
+				require.False(t, math.IsNaN(x) || math.IsInf(x, 0), "column %s", rows[0][i])
+			}
+		}
+	}
+}
+
+func TestATickAllocatesNothing(t *testing.T) {
+	b := sim.NewBench(load(t, demo, nil), nil)
+	const ticks = 20_000 // well inside the run of some 30,000
+	allocations := testing.AllocsPerRun(1, func() {
+		for range ticks / 2 {
+			b.Tick()
+		}
+	})
+	// What a transition and its event allocate is counted apart: there are fewer than
+	// forty of them, and a tick that allocated would show ten thousand.
+	require.Less(t, allocations, 40*20.0)
+
+	quiet := sim.NewBench(load(t, demo, map[string]string{"rig.clock.run_limit": "1h"}), nil)
+	for range 1000 {
+		quiet.Tick() // waits for its trigger
+	}
+	require.Zero(t, testing.AllocsPerRun(500, func() { quiet.Tick() }))
+}
+
+func TestRunAllStopsWhenToldAndKeepsWhatIsDone(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	var done []int
+	err := sim.RunAll(ctx, everything(t), 2, func(i int, _ *sim.Result, _ error) {
+		done = append(done, i)
+		if i == 2 {
+			cancel()
+		}
+	})
+	require.ErrorIs(t, err, context.Canceled)
+	require.Subset(t, done, []int{0, 1, 2})
+	require.Less(t, len(done), len(scenarios.Names(scenarios.ScenarioKind)))
+	for place, i := range done {
+		require.Equal(t, place, i, "in the order of the cases")
+	}
+}
+
+// BenchmarkNominalRun reports simulated seconds per second of wall time of the
+// nominal run of the demo rig, on one core, with tracing off.
+func BenchmarkNominalRun(b *testing.B) {
+	c := load(b, demo, nil)
+	var simulated float64
+	b.ReportAllocs()
+	for b.Loop() {
+		bench := sim.NewBench(c, nil)
+		ticks := 1
+		for bench.Tick() {
+			ticks++
+		}
+		simulated += float64(ticks) * c.Rig.Clock.Tick.Seconds()
+	}
+	b.ReportMetric(simulated/b.Elapsed().Seconds(), "sim-s/s")
+}
