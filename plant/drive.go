@@ -191,7 +191,7 @@ func (d *drive) profile(target float64, c Command) {
 	}
 	left := target - d.setpoint
 	step := d.acceleration * d.tick
-	if math.Abs(left) <= step*d.tick && math.Abs(d.setSpeed) <= 2*step {
+	if math.Abs(left) <= min(step, top)*d.tick && math.Abs(d.setSpeed) <= 2*step {
 		d.setpoint, d.setSpeed = target, 0
 		return
 	}

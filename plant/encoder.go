@@ -64,11 +64,11 @@ func (p *Plant) Sample() Reading {
 // memory).
 func (p *Plant) sampleEncoder() int64 {
 	e := &p.rig.Encoder
-	error := p.sensor.position.normal(rad(e.NoiseDeg))
+	deviation := p.sensor.position.normal(rad(e.NoiseDeg))
 	if (e.Frozen || e.Lost) && p.sensor.read {
 		return p.sensor.held
 	}
-	count := math.Round((p.state.AngleRad + p.k.encoder0 + error) / p.k.encoderStep)
+	count := math.Round((p.state.AngleRad + p.k.encoder0 + deviation) / p.k.encoderStep)
 	p.sensor.held, p.sensor.read = wrap(int64(count), int64(p.k.encoderTurn)), true
 	return p.sensor.held
 }

@@ -85,6 +85,9 @@ func actuatorFields(r *Rig) []Field {
 		number("brake.closes_to", "", 0, 1, &b.ClosesTo, "how far it closes; 0 never closes"),
 		number("brake.opens_to", "", 0, 1, &b.OpensTo, "how far it stays closed when told to open; 1 never opens"),
 		word("brake.feedback", []string{FeedbackHonest, FeedbackClosed, FeedbackOpen}, &b.Feedback, "what the switch on the brake says"),
+		number("brake.heat_capacity_j_per_k", "J/K", 1e-2, 1e7, &b.HeatCapacity, "heat that warms the friction pair by one kelvin"),
+		number("brake.heat_path_k_per_w", "K/W", 1e-4, 1e4, &b.HeatPath, "thermal resistance to the surroundings"),
+		number("brake.ambient_c", "°C", -60, 120, &b.AmbientC, "temperature of the surroundings"),
 		number("encoder.increments_per_turn", "", 4, 1<<32, &e.IncrementsPerTurn, "increments of the single turn"),
 		number("encoder.noise_deg", "deg", 0, 90, &e.NoiseDeg, "standard deviation of the position"),
 		number("encoder.offset_deg", "deg", -360, 360, &e.OffsetDeg, "reading where the travel is zero"),
@@ -174,7 +177,7 @@ func (f Field) parse(text string) error {
 	case *float64:
 		x, err := strconv.ParseFloat(text, 64)
 		if err != nil {
-			return f.wrong(text, "a number"+inUnit(f.Unit))
+			return f.wrong(text, f.aNumber())
 		}
 		*v = x
 	case *int:
@@ -225,6 +228,9 @@ func (f Field) check() error {
 }
 
 func (f Field) wrong(found, want string) error {
+	if found == "0" && f.Min > 0 {
+		return fmt.Errorf("%s is missing or 0; must be %s", f.Path, want)
+	}
 	return fmt.Errorf("%s is %q; must be %s", f.Path, found, want)
 }
 
@@ -233,6 +239,13 @@ func (f Field) span() string {
 		return fmt.Sprintf("between %s and %s", shortSeconds(f.Min), shortSeconds(f.Max))
 	}
 	return fmt.Sprintf("between %g and %g%s", f.Min, f.Max, inUnit(f.Unit))
+}
+
+func (f Field) aNumber() string {
+	if f.Unit == "" {
+		return "a number"
+	}
+	return "a number in " + f.Unit
 }
 
 func (f Field) isPeriod() bool {
@@ -249,4 +262,15 @@ func inUnit(unit string) string {
 		return ""
 	}
 	return " " + unit
+}
+
+// Range says in words what the field may be.
+func (f Field) Range() string {
+	switch f.value.(type) {
+	case *bool:
+		return "true or false"
+	case *string:
+		return strings.Join(f.Words, ", ")
+	}
+	return strings.TrimPrefix(f.span(), "between ")
 }

@@ -54,6 +54,7 @@ type State struct {
 	CapacityNM     float64 // of the brake at its present engagement
 	SlipRad        float64 // path that the closed brake has slipped
 	SlipWorkJ      float64
+	BrakeTempC     float64
 	BrakeGiveRad   float64
 	GuideGiveRad   float64
 	brakeSlipRadS  float64
@@ -82,6 +83,7 @@ type constants struct {
 	brakeStribeck                      float64
 	stopLow, stopHigh                  float64 // rad
 	stopStiffness, stopDamping         float64
+	heatPath, heatDecay                float64
 	torqueConstant                     float64 // true, N·m per A rms
 	currentDecay, currentMean          float64
 	millimetres                        float64 // per rad
@@ -97,6 +99,7 @@ func New(rig Rig, seed uint64) *Plant {
 	p.state.SpeedRadS = rig.Load.StartSpeedMMS / p.k.millimetres
 	p.state.Engagement = rig.Brake.OpensTo
 	p.brake.from = rig.Brake.OpensTo
+	p.state.BrakeTempC = rig.Brake.AmbientC
 	p.sensor = newSensors(seed)
 	p.settle()
 	return p
@@ -164,6 +167,8 @@ func (p *Plant) Reload() {
 	k.brakeStribeck = radS(r.Brake.StribeckRPM)
 	k.stopLow, k.stopHigh = r.Stops.LowMM/d.MMPerRad, r.Stops.HighMM/d.MMPerRad
 	k.stopStiffness, k.stopDamping = d.StopStiffness, d.StopDamping
+	k.heatPath = r.Brake.HeatPath
+	k.heatDecay = math.Exp(-k.tick / (r.Brake.HeatPath * r.Brake.HeatCapacity))
 	k.torqueConstant = r.Motor.TorqueConstant * r.Motor.MagnetCondition
 	k.reloadCurrent(r)
 	k.reloadEncoder(r)

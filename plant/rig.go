@@ -110,6 +110,9 @@ type Brake struct {
 	ClosesTo      float64       `yaml:"closes_to"`
 	OpensTo       float64       `yaml:"opens_to"`
 	Feedback      string        `yaml:"feedback"`
+	HeatCapacity  float64       `yaml:"heat_capacity_j_per_k"`
+	HeatPath      float64       `yaml:"heat_path_k_per_w"`
+	AmbientC      float64       `yaml:"ambient_c"`
 }
 
 // Encoder is the single-turn position sensor on the motor shaft.
@@ -186,6 +189,7 @@ func Defaults() Rig {
 		Brake: Brake{
 			StribeckRPM: 20, Condition: 1, WindUpDeg: 0.1, DampingRatio: 0.3,
 			ClosesTo: 1, Feedback: FeedbackHonest,
+			HeatCapacity: 400, HeatPath: 1.5, AmbientC: 20,
 		},
 		Encoder: Encoder{IncrementsPerTurn: 16384},
 		Clock: Clock{

@@ -83,11 +83,11 @@ func (p *Plant) meanSpeed(drive float64, r *resistances) float64 {
 			low = w
 		}
 		next := w - excess/(inertia+slope)
-		if next < low || next > high {
-			next = low + (high-low)/2
-		}
 		if math.Abs(next-w) <= 1e-12+1e-12*math.Abs(w) {
 			return next
+		}
+		if next <= low || next >= high { // an element stiffer than the inertia: it would cycle
+			next = low + (high-low)/2
 		}
 		w = next
 	}
@@ -116,12 +116,24 @@ func (p *Plant) settleFriction(w float64, r *resistances) {
 	k, s, h := &p.k, &p.state, p.k.tick
 	s.GuideGiveRad, s.guideSlipRadS = k.guide.settle(s.GuideGiveRad, w, h, r.guide, r.guideCapacity)
 	s.GuideTorqueNM, s.BrakeTorqueNM = 0-r.guide, 0-r.brake
-	if r.brakeCapacity <= 0 {
+	if r.brakeCapacity > 0 {
+		s.BrakeGiveRad, s.brakeSlipRadS = k.shoe.settle(s.BrakeGiveRad, w, h, r.brake, r.brakeCapacity)
+	} else {
 		s.BrakeGiveRad, s.brakeSlipRadS = 0, 0
-		return
 	}
-	s.BrakeGiveRad, s.brakeSlipRadS = k.shoe.settle(s.BrakeGiveRad, w, h, r.brake, r.brakeCapacity)
-	slipped := float64(s.brakeSlipRadS * h)
-	s.SlipRad += math.Abs(slipped)
-	s.SlipWorkJ += math.Abs(float64(r.brake * slipped))
+	power := math.Abs(float64(r.brake * s.brakeSlipRadS))
+	s.SlipRad += math.Abs(float64(s.brakeSlipRadS * h))
+	s.SlipWorkJ += float64(power * h)
+	p.warm(power)
+}
+
+// warm solves the brake's lumped heat node over the tick, with P the slip power:
+//
+//	C_th dT/dt = P − (T − T_amb)/R_th
+//
+// Elastic work heats nothing. Source: lumped capacitance, e.g. Incropera and DeWitt,
+// Fundamentals of Heat and Mass Transfer, ch. 5.1 (from memory).
+func (p *Plant) warm(power float64) {
+	settled := p.rig.Brake.AmbientC + float64(power*p.k.heatPath)
+	p.state.BrakeTempC = settled + float64((p.state.BrakeTempC-settled)*p.k.heatDecay)
 }

@@ -6,6 +6,7 @@ package scenarios
 import (
 	"embed"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path"
@@ -91,7 +92,7 @@ func find(kind Kind, reference, folder string) (string, []byte, error) {
 	if folder != "" && !filepath.IsAbs(file) {
 		file = filepath.Join(folder, file)
 	}
-	text, err := os.ReadFile(file)
+	text, err := readBounded(file)
 	if err == nil {
 		return file, text, nil
 	}
@@ -99,6 +100,17 @@ func find(kind Kind, reference, folder string) (string, []byte, error) {
 		return "", nil, fmt.Errorf("cannot read %s: %w", kind, err)
 	}
 	return "", nil, fmt.Errorf("there is no %s %q, neither built in nor as a file; %s", kind, reference, sequence.Suggest(reference, Names(kind)))
+}
+
+// readBounded reads no more than a document may have, so that a device without an
+// end does no harm; one byte more lets the length be found too large.
+func readBounded(file string) ([]byte, error) {
+	f, err := os.Open(file)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, maxBytes+1))
 }
 
 func (e Entry) read() (string, []byte, error) {
@@ -158,7 +170,7 @@ func scenariosBelow(folder string) ([]string, error) {
 		if err != nil || d.IsDir() || !isYAML(file) {
 			return err
 		}
-		text, err := os.ReadFile(file)
+		text, err := readBounded(file)
 		if err != nil {
 			return err
 		}

@@ -49,6 +49,16 @@ func LoadSequence(reference string) (*sequence.Document, Problems, error) {
 	return src.sequence("$", src.root())
 }
 
+// ParseSequence reads a sequence that is at hand; the name stands in messages.
+func ParseSequence(name string, text []byte) (*sequence.Document, error) {
+	src, err := read(name, text)
+	if err != nil {
+		return nil, err
+	}
+	d, _, err := src.sequence("$", src.root())
+	return d, err
+}
+
 // LoadCase reads a scenario with the rig and the sequence that it names and makes a
 // case of it.
 func LoadCase(reference string, o Overrides) (*sim.Case, Problems, error) {

@@ -55,7 +55,7 @@ func read(name string, text []byte) (src *source, err error) {
 func unreadable(text []byte) string {
 	switch {
 	case len(text) > maxBytes:
-		return fmt.Sprintf("it is %d bytes long; must be at most %d", len(text), maxBytes)
+		return fmt.Sprintf("it is longer than the %d bytes that a document may have", maxBytes)
 	case !utf8.Valid(text):
 		return "it is not UTF-8 text; must be a YAML document"
 	case depth(string(text)) > maxDepth:
@@ -145,8 +145,11 @@ func (s *source) translate(err error) *Problem {
 
 // plainWords turns the library's words into ours where they speak of its own types.
 func plainWords(message string) string {
-	if strings.HasPrefix(message, "cannot unmarshal") {
+	switch {
+	case strings.HasPrefix(message, "cannot unmarshal"):
 		return "the value does not fit this key"
+	case strings.Contains(message, "'\t'"), strings.HasPrefix(message, "tab character"):
+		return "found a tab; must be spaces"
 	}
 	return message
 }

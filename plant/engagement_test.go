@@ -1,0 +1,132 @@
+package plant
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+// timedRig has the times t11 = 25 ms, t12 = 20 ms and t2 = 35 ms.
+func timedRig() Rig {
+	r := bareRig()
+	b := &r.Brake
+	b.ResponseDelay, b.RiseTime, b.ReleaseTime = 25*time.Millisecond, 20*time.Millisecond, 35*time.Millisecond
+	return r
+}
+
+// leg is a brake command held for a time and the engagement at its end.
+type leg struct {
+	closed bool
+	lasts  time.Duration
+	want   float64
+}
+
+// Torque begins t11 after the close command and is full after another t12; after the
+// open command it is gone within t2. Source: VDI 2241-1, definition of the times (from
+// memory). That a command which turns round goes on from the e of that moment is the
+// design's own rule. Times are sums of ticks: rounding alone, 1e-9.
+func TestEngagementInTime(t *testing.T) {
+	const ms = time.Millisecond
+	const half = ms / 2
+	for _, c := range []struct {
+		name             string
+		closesTo, opensT float64
+		legs             []leg
+	}{
+		{"closing", 1, 0, []leg{{true, 25 * ms, 0}, {true, 10 * ms, 0.5}, {true, 10 * ms, 1}, {true, 10 * ms, 1}}},
+		{"opening", 1, 0, []leg{{true, 45 * ms, 1}, {false, 17*ms + half, 0.5}, {false, 17*ms + half, 0}, {false, ms, 0}}},
+		{"ClosedTooShort", 1, 0, []leg{{true, 20 * ms, 0}, {false, 40 * ms, 0}, {true, 25 * ms, 0}, {true, 5 * ms, 0.25}}},
+		// 7 ms of 35 ms is 0.2; the delay passes at 0.3; then 10 ms of 20 ms is 0.5
+		{"TurnsRound", 1, 0, []leg{{true, 35 * ms, 0.5}, {false, 7 * ms, 0.3}, {true, 25 * ms, 0.3}, {true, 10 * ms, 0.8}, {true, 10 * ms, 1}}},
+		{"ClosesPartly", 0.7, 0, []leg{{true, 35 * ms, 0.5}, {true, 4 * ms, 0.7}, {true, 10 * ms, 0.7}, {false, 7 * ms, 0.5}}},
+		{"NeverCloses", 0, 0, []leg{{true, 100 * ms, 0}}},
+		{"OpensPartly", 1, 0.2, []leg{{true, 25 * ms, 0.2}, {true, 10 * ms, 0.7}, {true, 10 * ms, 1}, {false, 28 * ms, 0.2}, {false, 20 * ms, 0.2}}},
+		{"NeverOpens", 1, 1, []leg{{false, 100 * ms, 1}, {true, 100 * ms, 1}}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := timedRig()
+			r.Brake.ClosesTo, r.Brake.OpensTo = c.closesTo, c.opensT
+			p := New(r, 1)
+			for i, l := range c.legs {
+				run(p, Command{Mode: Hold, CloseBrake: l.closed}, l.lasts)
+				require.InDelta(t, l.want, p.State().Engagement, 1e-9, "leg %d", i)
+				// C = e κ f(0) with f(0) = 20 N·m: capacity of the design, section 3
+				require.InDelta(t, l.want*bareBrake, p.State().CapacityNM, 1e-7, "leg %d", i)
+			}
+		})
+	}
+}
+
+// With no times at all the brake is closed or open within the tick of the command.
+func TestEngagementWithoutTimes(t *testing.T) {
+	p := New(bareRig(), 1)
+	p.Step(Command{Mode: Hold, CloseBrake: true})
+	require.Zero(t, p.State().Engagement-1)
+	p.Step(Command{Mode: Hold})
+	require.Zero(t, p.State().Engagement)
+	require.Zero(t, p.State().BrakeTorqueNM) // an open brake has no torque
+	require.Zero(t, p.State().BrakeGiveRad)  // nor any give left
+}
+
+// The switch on the brake: an honest one follows the armature, a defective one says
+// the same always. That a contact which cannot change is the failure to look for is
+// common practice (stuck-at, ISO 13849-2, annex on electrical faults; from memory).
+func TestBrakeFeedback(t *testing.T) {
+	for _, c := range []struct {
+		word         string
+		open, closed bool
+	}{
+		{FeedbackHonest, false, true},
+		{FeedbackClosed, true, true},
+		{FeedbackOpen, false, false},
+	} {
+		t.Run(c.word, func(t *testing.T) {
+			r := timedRig()
+			r.Brake.Feedback = c.word
+			p := New(r, 1)
+			require.Equal(t, c.open, p.Sample().BrakeClosed)
+			run(p, Command{Mode: Hold, CloseBrake: true}, 60*time.Millisecond)
+			require.Equal(t, c.closed, p.Sample().BrakeClosed)
+		})
+	}
+}
+
+// An honest switch says closed late, not early: not before the armature is at 0.9.
+func TestHonestFeedbackWaitsForTheArmature(t *testing.T) {
+	p := New(timedRig(), 1)
+	for range 400 {
+		if p.Sample().BrakeClosed {
+			break
+		}
+		p.Step(Command{Mode: Hold, CloseBrake: true})
+	}
+	// 25 ms + 0.9·20 ms = 43 ms is e = 0.9; one tick is 0.0125
+	require.InDelta(t, 0.9, p.State().Engagement, 0.0125)
+	require.GreaterOrEqual(t, p.State().Engagement, 0.9)
+}
+
+// Whatever is commanded, e stays between opens_to and closes_to and moves no faster
+// than t12 and t2 allow.
+func TestEngagementIsBounded(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := timedRig()
+		r.Brake.OpensTo = rapid.Float64Range(0, 0.5).Draw(t, "opens_to")
+		r.Brake.ClosesTo = rapid.Float64Range(0.5, 1).Draw(t, "closes_to")
+		p := New(r, 1)
+		h := r.Clock.Tick.Seconds()
+		rise, fall := h/r.Brake.RiseTime.Seconds(), h/r.Brake.ReleaseTime.Seconds()
+		for _, closed := range rapid.SliceOfN(rapid.Bool(), 1, 20).Draw(t, "commands") {
+			for range rapid.IntRange(1, 200).Draw(t, "ticks") {
+				before := p.State().Engagement
+				p.Step(Command{Mode: Hold, CloseBrake: closed})
+				e := p.State().Engagement
+				require.GreaterOrEqual(t, e, r.Brake.OpensTo)
+				require.LessOrEqual(t, e, r.Brake.ClosesTo)
+				require.LessOrEqual(t, e-before, rise+1e-9) // rounding of summed ticks
+				require.LessOrEqual(t, before-e, fall+1e-9)
+			}
+		}
+	})
+}

@@ -1,0 +1,174 @@
+package plant
+
+import (
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+// yamlPaths lists the keys of a document in the order of its struct.
+func yamlPaths(of reflect.Type, prefix string) []string {
+	var paths []string
+	for i := range of.NumField() {
+		f := of.Field(i)
+		key, _, _ := strings.Cut(f.Tag.Get("yaml"), ",")
+		if f.Type.Kind() == reflect.Struct {
+			paths = append(paths, yamlPaths(f.Type, prefix+key+".")...)
+			continue
+		}
+		paths = append(paths, prefix+key)
+	}
+	return paths
+}
+
+// Every key of the document has one field and every field a key, in the same order
+// (style, point 4: one visible list, from which all others are made). Name, text and
+// the sequence's own values are no fields.
+func TestFieldsAreTheKeysOfTheDocument(t *testing.T) {
+	r := Defaults()
+	paths := []string{"rig", "title", "note"}
+	for _, f := range Fields(&r) {
+		paths = append(paths, f.Path)
+	}
+	require.Equal(t, yamlPaths(reflect.TypeFor[Rig](), ""), append(paths, "sequence"))
+}
+
+// A field points at the value that its path names: a change through the field shows at
+// that key and nowhere else.
+func TestFieldsPointAtTheirValues(t *testing.T) {
+	for i, path := range fieldPaths() {
+		r := Defaults()
+		before := Defaults()
+		f := Fields(&r)[i]
+		switch v := f.value.(type) {
+		case *float64:
+			*v += 0.125
+		case *int:
+			*v++
+		case *bool:
+			*v = !*v
+		case *string:
+			*v += "x"
+		case *time.Duration:
+			*v += time.Millisecond
+		}
+		require.Equal(t, []string{path}, changedPaths(reflect.ValueOf(before), reflect.ValueOf(r), ""))
+	}
+}
+
+func fieldPaths() []string {
+	r := Defaults()
+	var paths []string
+	for _, f := range Fields(&r) {
+		paths = append(paths, f.Path)
+	}
+	return paths
+}
+
+func changedPaths(a, b reflect.Value, prefix string) []string {
+	var paths []string
+	for i := range a.NumField() {
+		key, _, _ := strings.Cut(a.Type().Field(i).Tag.Get("yaml"), ",")
+		if a.Field(i).Kind() == reflect.Struct {
+			paths = append(paths, changedPaths(a.Field(i), b.Field(i), prefix+key+".")...)
+		} else if !reflect.DeepEqual(a.Field(i).Interface(), b.Field(i).Interface()) {
+			paths = append(paths, prefix+key)
+		}
+	}
+	return paths
+}
+
+// What every list of fields shows: a path, a note, a range that is one.
+func TestFieldsAreDescribed(t *testing.T) {
+	r := Defaults()
+	for _, f := range Fields(&r) {
+		require.NotEmpty(t, f.Note, f.Path)
+		require.NotEmpty(t, f.Range(), f.Path)
+		switch f.value.(type) {
+		case *float64, *int, *time.Duration:
+			require.Less(t, f.Min, f.Max, f.Path)
+		case *string:
+			require.Contains(t, f.Words, f.Text(), f.Path)
+		}
+	}
+}
+
+func field(t require.TestingT, r *Rig, path string) Field {
+	for _, f := range Fields(r) {
+		if f.Path == path {
+			return f
+		}
+	}
+	require.Fail(t, "no field "+path)
+	return Field{}
+}
+
+// Set takes what a document may say.
+func TestSet(t *testing.T) {
+	r := paneRig()
+	for _, c := range []struct{ path, text, want string }{
+		{"load.mass_kg", "210", "210"},
+		{"load.mass_kg", "2.5e2", "250"},
+		{"brake.rise_time", "0.02s", "20ms"},
+		{"clock.tick", "125us", "125us"},
+		{"clock.link_delay_scans", "3", "3"},
+		{"drive.tripped", "true", "true"},
+		{"brake.feedback", "open", "open"},
+	} {
+		f := field(t, &r, c.path)
+		require.NoError(t, f.Set(c.text))
+		require.Equal(t, c.want, f.Text())
+	}
+	require.Equal(t, 250.0, r.Load.MassKG)
+	require.Equal(t, 20*time.Millisecond, r.Brake.RiseTime)
+	require.True(t, r.Drive.Tripped)
+}
+
+// Set refuses what is not a value or out of range, says why, and changes nothing.
+func TestSetRefuses(t *testing.T) {
+	for _, c := range []struct{ path, text, want string }{
+		{"load.mass_kg", "heavy", `load.mass_kg is "heavy"; must be a number in kg`},
+		{"load.mass_kg", "0", `load.mass_kg is missing or 0; must be between 0.001 and 1e+06 kg`},
+		{"load.mass_kg", "NaN", `load.mass_kg is "NaN"; must be between 0.001 and 1e+06 kg`},
+		{"load.mass_kg", "1e999", `load.mass_kg is "1e999"; must be a number in kg`},
+		{"test.factor", "", `test.factor is ""; must be a number`},
+		{"clock.link_delay_scans", "1.5", `clock.link_delay_scans is "1.5"; must be a whole number`},
+		{"clock.link_delay_scans", "17", `clock.link_delay_scans is "17"; must be between 0 and 16`},
+		{"judge.dwell", "1", `judge.dwell is "1"; must be a duration such as 8ms or 1.5s`},
+		{"judge.dwell", "0s", `judge.dwell is "0s"; must be between 1ms and 10m0s`},
+		{"drive.ready", "perhaps", `drive.ready is "perhaps"; must be true or false`},
+		{"judge.sense", "both", `judge.sense is "both"; must be signed or magnitude`},
+	} {
+		r := paneRig()
+		require.EqualError(t, field(t, &r, c.path).Set(c.text), c.want)
+		require.Equal(t, paneRig(), r)
+	}
+}
+
+// Whatever the text, Set either takes it, and then the rig's value is in range and
+// reads back the same, or refuses it and leaves the rig as it was.
+func TestSetProperties(t *testing.T) {
+	paths := fieldPaths()
+	texts := rapid.OneOf(
+		rapid.String(),
+		rapid.StringMatching(`-?[0-9]{1,4}(\.[0-9]{1,3})?(e-?[0-9])?`),
+		rapid.StringMatching(`-?[0-9]{1,4}(ns|us|ms|s|h)`),
+		rapid.SampledFrom([]string{"true", "false", "open", "signed", "inf", "-inf", "nan"}),
+	)
+	rapid.Check(t, func(t *rapid.T) {
+		r := paneRig()
+		f := field(t, &r, rapid.SampledFrom(paths).Draw(t, "path"))
+		if f.Set(texts.Draw(t, "text")) != nil {
+			require.Equal(t, paneRig(), r)
+			return
+		}
+		require.NoError(t, f.check())
+		once := f.Text()
+		require.NoError(t, f.Set(once))
+		require.Equal(t, once, f.Text())
+	})
+}
