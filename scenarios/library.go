@@ -109,7 +109,7 @@ func readBounded(file string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	defer f.Close()
+	defer func() { _ = f.Close() }() // nothing was written
 	return io.ReadAll(io.LimitReader(f, maxBytes+1))
 }
 

@@ -102,7 +102,6 @@ func (s *source) resolve(sc sim.Scenario, o Overrides) (*sim.Case, Problems, err
 	if err != nil {
 		return nil, nil, err
 	}
-	own := maps.Clone(sc.Set)
 	sc.Set = merged(sc.Set, o.Set)
 	if o.Seed != 0 {
 		sc.Seed = o.Seed
@@ -110,7 +109,7 @@ func (s *source) resolve(sc sim.Scenario, o Overrides) (*sim.Case, Problems, err
 	c, problems := sim.NewCase(sc, *rig, *document)
 	var found Problems
 	for _, p := range problems {
-		found = append(found, s.place(p, own, o.Set))
+		found = append(found, s.place(p, o.Set))
 	}
 	if err := found.orNil(); err != nil {
 		return nil, nil, err
@@ -119,7 +118,7 @@ func (s *source) resolve(sc sim.Scenario, o Overrides) (*sim.Case, Problems, err
 }
 
 // place finds where a problem stands: in the document or on the command line.
-func (s *source) place(p sim.Problem, own, flags map[string]string) *Problem {
+func (s *source) place(p sim.Problem, flags map[string]string) *Problem {
 	for key := range flags {
 		if p.Path == sim.SetPath(key) {
 			return &Problem{File: "--set " + key + "=" + flags[key], Message: p.Message}

@@ -8,7 +8,6 @@ import (
 // operator is the state of the buttons.
 type operator struct {
 	trigger, cancel, estop bool
-	ended                  bool // the operator cancelled or stopped the run
 }
 
 // button finds the input that an action sets, nil if there is none of that name.

@@ -17,21 +17,21 @@ import (
 
 const demo = "healthy-down-and-up"
 
-func load(t testing.TB, name string, set map[string]string) *sim.Case {
-	t.Helper()
+func load(tb testing.TB, name string, set map[string]string) *sim.Case {
+	tb.Helper()
 	c, _, err := scenarios.LoadCase(name, scenarios.Overrides{Set: set})
-	require.NoError(t, err)
+	require.NoError(tb, err)
 	return c
 }
 
-func run(t testing.TB, name string, set map[string]string) *sim.Result {
+func run(t *testing.T, name string, set map[string]string) *sim.Result {
 	t.Helper()
 	r, err := sim.Run(load(t, name, set), nil)
 	require.NoError(t, err)
 	return r
 }
 
-func everything(t testing.TB) []*sim.Case {
+func everything(t *testing.T) []*sim.Case {
 	t.Helper()
 	var cases []*sim.Case
 	for _, name := range scenarios.Names(scenarios.ScenarioKind) {
