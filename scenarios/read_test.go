@@ -67,12 +67,11 @@ func said(t *testing.T, file string) string {
 
 func TestDurationsNeedTheirUnit(t *testing.T) {
 	for _, c := range []struct{ text, message string }{
-		{"8ms", ""}, {"250us", ""}, {"1.5s", ""}, {"8h", ""}, {"1m30s", ""}, {"0s", ""},
-		{"8", `found "8"; must be a duration with its unit, such as 250us, 8ms, 1.5s or 8h`},
-		{"0", `found "0"; must be a duration with its unit, such as 250us, 8ms, 1.5s or 8h`},
-		{"-8ms", `found "-8ms"; a duration must not be negative`},
-		{"8 ms", `found "8 ms"; must be a duration with its unit, such as 250us, 8ms, 1.5s or 8h`},
-		{"[8ms]", `found a list; must be a duration with its unit, such as 250us, 8ms, 1.5s or 8h`},
+		{"8ms", ""}, {"250us", ""}, {"1.5s", ""}, {"8h", ""}, {"1m30s", ""}, {"0s", ""}, {"0", ""},
+		{"8", `clock.tick is 8; must be written with its unit, such as 8s or 8ms`},
+		{"-8ms", `clock.tick is "-8ms"; must be 0 or more`},
+		{"8 ms", `clock.tick is "8 ms"; must be a duration such as 250us, 8ms, 1.5s or 8h`},
+		{"[8ms]", `clock.tick is a list; must be a duration such as 250us, 8ms, 1.5s or 8h`},
 	} {
 		t.Run(c.text, func(t *testing.T) {
 			src, err := read("rig.yaml", []byte("rig: r\nclock: {tick: "+c.text+"}\n"))
@@ -111,10 +110,10 @@ func TestPathsFallBackToWhatIsThere(t *testing.T) {
 	require.NoError(t, err)
 	for path, want := range map[string][2]int{
 		"$.load.mass_kg":         {3, 12},
-		"$.load.start_mm":        {3, 3},
+		"$.load.start_mm":        {2, 1},
 		"$.judge.dwell":          {1, 1},
 		"$.set.'rig.load'.x":     {1, 1},
-		"$.load.list[3].nothing": {3, 3},
+		"$.load.list[3].nothing": {2, 1},
 	} {
 		p := src.problem(path, 0, "x")
 		require.Equal(t, want, [2]int{p.Line, p.Column}, path)
@@ -139,7 +138,7 @@ func fuzzDocument(f *testing.F, kind Kind, readIt func(name string, text []byte)
 	f.Fuzz(func(t *testing.T, text []byte) {
 		if err := readIt("fuzz.yaml", text); err != nil {
 			require.NotEmpty(t, err.Error())
-			require.NotContains(t, err.Error(), "cannot be parsed: runtime error", "the parser panicked")
+			require.NotContains(t, err.Error(), "the YAML library failed", "the parser panicked")
 		}
 	})
 }

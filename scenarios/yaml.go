@@ -1,0 +1,139 @@
+package scenarios
+
+import (
+	"errors"
+	"fmt"
+	"reflect"
+	"strings"
+
+	"github.com/goccy/go-yaml"
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/lexer"
+	"github.com/goccy/go-yaml/parser"
+	"github.com/goccy/go-yaml/token"
+)
+
+const wanted = "keys with values, the first of them scenario, rig or sequence"
+
+// source is a document as read: its text for excerpts, its tree for places.
+type source struct {
+	name  string   // under which messages speak of it
+	lines []string // of the text, without line ends
+	tree  ast.Node // nil until the text is parsed
+}
+
+// decode reads one strict YAML document into a value of type T.
+func decode[T any](name string, text []byte) (T, *source, error) {
+	var value T
+	s, err := read(name, text)
+	if err != nil {
+		return value, nil, err
+	}
+	return value, s, s.decode("$", s.root(), &value)
+}
+
+// read parses a document. It refuses everything that needs no knowledge of what the
+// document describes; the error is a [Problems].
+func read(name string, text []byte) (*source, error) {
+	if len(text) > maxBytes {
+		return nil, Problems{{File: name, Message: fmt.Sprintf(
+			"document has %d bytes; must be at most %d", len(text), maxBytes)}}
+	}
+	plain := unified(text)
+	s := &source{name: name, lines: strings.Split(plain, "\n")}
+	if p := s.checkCharacters(plain); p != nil {
+		return nil, Problems{p}
+	}
+	err := s.guarded(func() error { return s.parse(plain) })
+	if err != nil {
+		return nil, err
+	}
+	return s, nil
+}
+
+// parse makes the tree. The tokens are checked first, because the parser recurses
+// without a limit and nothing recovers from a full stack.
+func (s *source) parse(text string) error {
+	tokens := lexer.Tokenize(text)
+	if err := s.checkTokens(tokens); err != nil {
+		return err
+	}
+	// Doubled keys are found later, all of them and not just the first.
+	file, err := parser.Parse(tokens, 0, parser.AllowDuplicateMapKey())
+	if err != nil {
+		return Problems{s.syntaxProblem(err)}
+	}
+	if len(file.Docs) == 0 || isNull(file.Docs[0].Body) {
+		return Problems{{File: s.name, Message: "document is empty; must be " + wanted}}
+	}
+	s.tree = file.Docs[0].Body
+	if _, ok := s.tree.(*ast.MappingNode); !ok {
+		return Problems{s.problemAtToken(s.tree.GetToken(), "document is %s; must be %s", found(s.tree), wanted)}
+	}
+	return s.checkNodes()
+}
+
+// root is the node of the whole document.
+func (s *source) root() ast.Node { return s.tree }
+
+// decode reads a node of the document into what a pointer points to; prefix is the
+// node's path. Values that the document does not mention stay as they are. The error
+// is a [Problems].
+func (s *source) decode(prefix string, node ast.Node, into any) error {
+	return s.guarded(func() error {
+		c := checker{findings{source: s}}
+		c.value(place{label: label(prefix), node: node}, reflect.TypeOf(into).Elem())
+		if err := c.err(); err != nil {
+			return err
+		}
+		if err := yaml.NodeToValue(node, into, yaml.Strict()); err != nil {
+			return Problems{s.decodeProblem(prefix, err)}
+		}
+		return nil
+	})
+}
+
+// guarded turns a panic into a problem. It is the last resort: the lexer, the parser
+// and the decoder are not ours, and no document may bring the bench down.
+func (s *source) guarded(work func() error) (err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = Problems{{File: s.name, Message: fmt.Sprintf(
+				"the YAML library failed on this document (%v); write it in a simpler way", r)}}
+		}
+	}()
+	return work()
+}
+
+// problem makes a message about the value at a path; column is a character within
+// that value, counted from 1, and 0 means the value as a whole.
+func (s *source) problem(path string, column int, message string) *Problem {
+	return s.problemAt(s.within(path, column), message)
+}
+
+func (s *source) problemAt(at position, message string) *Problem {
+	return &Problem{
+		File: at.file, Line: at.line, Column: at.column, Message: message,
+		Excerpt: excerpt(s.lines[at.line-1], at.line, at.column),
+	}
+}
+
+func (s *source) problemAtToken(tk *token.Token, format string, args ...any) *Problem {
+	return s.problemAt(s.atToken(tk), fmt.Sprintf(format, args...))
+}
+
+// decodeProblem gives an error of the decoder, or of a type that reads itself, a
+// place and plain words.
+func (s *source) decodeProblem(prefix string, err error) *Problem {
+	var known yaml.Error
+	if !errors.As(err, &known) || known.GetToken() == nil {
+		line, _, _ := strings.Cut(err.Error(), "\n")
+		return s.problem(prefix, 0, line)
+	}
+	tk := known.GetToken()
+	// A mapping's token is its first colon; people look for the key.
+	if tk.Type == token.MappingValueType && tk.Prev != nil {
+		tk = tk.Prev
+	}
+	return s.problemAtToken(tk, "%s", decodeWords(err, known))
+}

@@ -1,0 +1,147 @@
+package scenarios
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+
+	"github.com/goccy/go-yaml/token"
+	"github.com/rivo/uniseg"
+)
+
+// Problem is one thing to be said about a document: what was found, what would be
+// right, and where. Line and Column count characters from 1; Line is 0 where no
+// single place is to blame.
+type Problem struct {
+	File         string
+	Line, Column int
+	Message      string
+	Excerpt      string // the line and a caret beneath it, empty without a line
+	Warning      bool   // the document can be used all the same
+}
+
+// Error writes the problem as file:line:col: message, with the excerpt below.
+func (p *Problem) Error() string {
+	var b strings.Builder
+	b.WriteString(p.File)
+	if p.Line > 0 {
+		fmt.Fprintf(&b, ":%d:%d", p.Line, p.Column)
+	}
+	b.WriteString(": ")
+	if p.Warning {
+		b.WriteString("warning: ")
+	}
+	b.WriteString(p.Message)
+	if p.Excerpt != "" {
+		b.WriteString("\n" + p.Excerpt)
+	}
+	return b.String()
+}
+
+// Problems is everything that is wrong with a document, in the order of its lines.
+type Problems []*Problem
+
+// Error writes all problems, one below the other.
+func (p Problems) Error() string {
+	texts := make([]string, len(p))
+	for i, one := range p {
+		texts[i] = one.Error()
+	}
+	return strings.Join(texts, "\n")
+}
+
+// Unwrap gives errors.As and errors.Is the single problems.
+func (p Problems) Unwrap() []error {
+	all := make([]error, len(p))
+	for i, one := range p {
+		all[i] = one
+	}
+	return all
+}
+
+// orNil is the list as an error, which is nil if nothing was found.
+func (p Problems) orNil() error {
+	if len(p) == 0 {
+		return nil
+	}
+	return p
+}
+
+// findings collects what is wrong with one document, up to a number that somebody reads.
+type findings struct {
+	source *source
+	list   Problems
+}
+
+func (f *findings) add(tk *token.Token, format string, args ...any) {
+	if len(f.list) <= maxProblems {
+		f.list = append(f.list, f.source.problemAtToken(tk, format, args...))
+	}
+}
+
+// err is the list in the order of the document, nil if it is empty.
+func (f *findings) err() error {
+	list := f.list
+	slices.SortStableFunc(list, func(a, b *Problem) int {
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
+	})
+	if len(list) > maxProblems {
+		list[maxProblems] = &Problem{File: f.source.name, Message: "there are more problems than these"}
+	}
+	return list.orNil()
+}
+
+const (
+	excerptWidth = 100 // a wider line is shown in part
+	excerptLead  = 60  // what of it is shown before the caret
+	cut          = "…"
+)
+
+// excerpt shows a line with its number and a caret under one of its characters.
+func excerpt(line string, number, column int) string {
+	runes := []rune(line)
+	at := min(max(column, 1), max(len(runes), 1)) - 1
+	from, to := window(runes, at)
+	before, after := printable(string(runes[from:at])), printable(string(runes[at:to]))
+	if from > 0 {
+		before = cut + before
+	}
+	if to < len(runes) {
+		after += cut
+	}
+	shown := before + after
+	// A mark that sits on the letter before it has no column of its own.
+	indent := max(min(uniseg.StringWidth(before), uniseg.StringWidth(shown)-1), 0)
+	return fmt.Sprintf("%5d | %s\n%5s | %s^", number, shown, "", strings.Repeat(" ", indent))
+}
+
+// window is the part of a line that is shown: all of it, or what stands around a
+// character.
+func window(runes []rune, at int) (from, to int) {
+	if len(runes) <= excerptWidth && uniseg.StringWidth(printable(string(runes))) <= excerptWidth {
+		return 0, len(runes)
+	}
+	from, to = at, at
+	for from > 0 && uniseg.StringWidth(printable(string(runes[from-1:at]))) <= excerptLead {
+		from--
+	}
+	for to < len(runes) && uniseg.StringWidth(printable(string(runes[at:to+1]))) <= excerptWidth-excerptLead {
+		to++
+	}
+	return from, to
+}
+
+// printable keeps a document from steering the terminal or shifting the caret.
+func printable(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\t':
+			return ' '
+		case unicode.IsPrint(r):
+			return r
+		}
+		return unicode.ReplacementChar
+	}, text)
+}
