@@ -1,0 +1,307 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"time"
+
+	"github.com/schollz/progressbar/v3"
+	"github.com/spf13/cobra"
+
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
+
+type checkFlags struct {
+	json, tap, ascii bool
+	junit            string
+	workers          int
+}
+
+func (a *app) checkCommand() *cobra.Command {
+	f := &checkFlags{}
+	c := &cobra.Command{
+		Use:   "check [PATH…]",
+		Short: "Run scenarios and hold each against what it expects",
+		Long: prose(`Runs every scenario below the paths, or everything built in, and reports what came
+other than expected. A PATH is the name of a scenario, a group of built-in scenarios,
+a file or a folder. Exit code 1 if anything came other than expected, 2 if a document
+cannot be used, 3 if interrupted.`),
+		Example: `  holdbench check
+  holdbench check brake signals
+  holdbench check --json lining-worn-thin
+  holdbench check --junit report.xml`,
+		ValidArgsFunction: completePaths,
+		RunE:              func(c *cobra.Command, args []string) error { return a.check(c, args, f) },
+	}
+	c.Flags().BoolVar(&f.json, "json", false, "one object a line, one for each run")
+	c.Flags().BoolVar(&f.tap, "tap", false, "the Test Anything Protocol, version 14")
+	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
+	c.Flags().StringVar(&f.junit, "junit", "", "write a JUnit report to `FILE`; - is standard output")
+	c.Flags().IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
+	complete(c, "junit", completeFiles("xml"))
+	complete(c, "workers", cobra.NoFileCompletions)
+	return c
+}
+
+// item is one scenario of a check and what came of it.
+type item struct {
+	name, group string
+	ready       *sim.Case
+	result      *sim.Result
+	err         error // document or run cannot be used
+}
+
+// word says what came of an item.
+func (i *item) word() string {
+	switch {
+	case i.err != nil:
+		return "unusable"
+	case i.result == nil:
+		return "not run"
+	case i.result.Met():
+		return "ok"
+	}
+	return "DIFFERS"
+}
+
+func (f *checkFlags) validate(c *cobra.Command) error {
+	switch {
+	case f.workers < 1:
+		return usage(c, "--workers is %d; must be at least 1", f.workers)
+	case f.json && f.tap:
+		return usage(c, "--json and --tap both want standard output; must be one of them")
+	case isStdout(f.junit) && (f.json || f.tap):
+		return usage(c, "--junit %s wants standard output, and so does another flag; must be one of them", f.junit)
+	case c.Flags().Changed("junit") && f.junit == "":
+		return usage(c, "--junit is empty; must be a file, or - for standard output")
+	}
+	return nil
+}
+
+func (a *app) check(c *cobra.Command, paths []string, f *checkFlags) error {
+	if err := f.validate(c); err != nil {
+		return err
+	}
+	report, err := openReport(f.junit, a.stdout)
+	if err != nil {
+		return err
+	}
+	started := time.Now()
+	items := load(paths)
+	if f.json || isStdout(f.junit) {
+		a.tellUnusable(items)
+	}
+	runErr := a.runItems(c.Context(), items, f)
+	outErr := errors.Join(a.printCheck(items, f), report.write(items))
+	_, _ = fmt.Fprintf(a.stderr, "%d of %s in %.2f s with %s\n", ran(items), count(len(items), "scenario", "scenarios"),
+		time.Since(started).Seconds(), count(f.workers, "worker", "workers"))
+	a.tellNotRun(items)
+	if outErr != nil {
+		return outErr
+	}
+	return checkExit(items, runErr)
+}
+
+// checkExit is the exit code of a check; an interruption says more than a document
+// that cannot be used, and that more than a difference.
+func checkExit(items []*item, runErr error) error {
+	has := func(word string) bool {
+		return slices.ContainsFunc(items, func(i *item) bool { return i.word() == word })
+	}
+	switch {
+	case runErr != nil:
+		return exit(exitInterrupted)
+	case has("unusable"):
+		return exit(exitWrong)
+	case has("DIFFERS"):
+		return exit(exitBroken)
+	}
+	return nil
+}
+
+// load makes an item of every scenario below the paths, group by group in the order
+// in which they were named. What cannot be used stays in the list with its error.
+func load(paths []string) []*item {
+	if len(paths) == 0 {
+		paths = groups()
+	}
+	var items []*item
+	seen := map[string]bool{}
+	for _, path := range paths {
+		references, err := scenarios.Expand([]string{path})
+		if err != nil {
+			items = append(items, &item{name: path, group: unusableGroup, err: err})
+			continue
+		}
+		for _, reference := range references {
+			if !seen[reference] {
+				seen[reference] = true
+				items = append(items, loadOne(reference))
+			}
+		}
+	}
+	return byGroup(items)
+}
+
+func loadOne(reference string) *item {
+	i := &item{name: reference, group: groupOf(reference)}
+	i.ready, _, i.err = scenarios.LoadCase(reference, scenarios.Overrides{})
+	return i
+}
+
+// tellUnusable says on standard error what standard output has no place for.
+func (a *app) tellUnusable(items []*item) {
+	for _, i := range items {
+		if i.err != nil {
+			_, _ = fmt.Fprintln(a.stderr, "holdbench: "+clean(i.err.Error()))
+		}
+	}
+}
+
+// unusableGroup heads what is neither built in nor a file.
+const unusableGroup = "not found"
+
+// groupOf is the group of a built-in scenario, or the folder of a file.
+func groupOf(reference string) string {
+	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
+		if e.Name == reference {
+			return e.Group
+		}
+	}
+	if _, err := os.Stat(reference); err != nil {
+		return unusableGroup
+	}
+	return filepath.ToSlash(filepath.Dir(reference))
+}
+
+// byGroup brings the items of a group together and leaves their order otherwise.
+func byGroup(items []*item) []*item {
+	place := map[string]int{}
+	for _, i := range items {
+		if _, ok := place[i.group]; !ok {
+			place[i.group] = len(place)
+		}
+	}
+	slices.SortStableFunc(items, func(x, y *item) int { return place[x.group] - place[y.group] })
+	return items
+}
+
+// runItems runs what can be run. JSON and TAP lines go out as the results come, in
+// the order of the items. The error is that of the context.
+func (a *app) runItems(ctx context.Context, items []*item, f *checkFlags) error {
+	var cases []*sim.Case
+	var places []int
+	for n, i := range items {
+		if i.err == nil {
+			cases, places = append(cases, i.ready), append(places, n)
+		}
+	}
+	if f.json {
+		return a.runStreaming(ctx, cases, places, items, f.workers)
+	}
+	progress := a.progress(len(cases))
+	defer progress.done()
+	return sim.RunAll(ctx, cases, f.workers, func(n int, r *sim.Result, err error) {
+		items[places[n]].result, items[places[n]].err = r, err
+		progress.step()
+	})
+}
+
+// runStreaming writes each result as soon as it is there.
+func (a *app) runStreaming(ctx context.Context, cases []*sim.Case, places []int, items []*item, workers int) error {
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	var writeErr error
+	err := sim.RunAll(ctx, cases, workers, func(n int, r *sim.Result, err error) {
+		i := items[places[n]]
+		i.result, i.err = r, err
+		if err != nil {
+			a.tellUnusable([]*item{i})
+			return
+		}
+		if writeErr == nil {
+			if writeErr = writeJSON(a.stdout, r); writeErr != nil {
+				cancel() // nobody reads; the rest is not worth running
+			}
+		}
+	})
+	if writeErr != nil {
+		return cannotPrint(writeErr)
+	}
+	return err
+}
+
+// printCheck prints what was not printed while it ran.
+func (a *app) printCheck(items []*item, f *checkFlags) error {
+	if f.json || isStdout(f.junit) {
+		return nil
+	}
+	return a.printed(func(w io.Writer) error {
+		if f.tap {
+			return writeTAP(w, items)
+		}
+		_, err := io.WriteString(w, checkText(a.screen(f.ascii), items))
+		return err
+	})
+}
+
+func ran(items []*item) int {
+	n := 0
+	for _, i := range items {
+		if i.result != nil {
+			n++
+		}
+	}
+	return n
+}
+
+// tellNotRun names what an interruption kept from running.
+func (a *app) tellNotRun(items []*item) {
+	var names []string
+	for _, i := range items {
+		if i.word() == "not run" {
+			names = append(names, cleanLine(i.name))
+		}
+	}
+	if len(names) == 0 {
+		return
+	}
+	_, _ = fmt.Fprintf(a.stderr, "interrupted; not run:\n")
+	for _, name := range names {
+		_, _ = fmt.Fprintln(a.stderr, "  "+name)
+	}
+}
+
+// progress shows on a terminal how far a check has come; otherwise it is nil and
+// shows nothing.
+type progress struct{ bar *progressbar.ProgressBar }
+
+func (a *app) progress(total int) *progress {
+	if _, ok := terminal(a.stderr); !ok || a.dumb() {
+		return nil
+	}
+	return &progress{progressbar.NewOptions(total,
+		progressbar.OptionSetWriter(a.stderr), progressbar.OptionSetDescription("running"),
+		progressbar.OptionSetWidth(30), progressbar.OptionShowCount(), progressbar.OptionClearOnFinish(),
+		progressbar.OptionSetPredictTime(false), progressbar.OptionSetElapsedTime(false))}
+}
+
+// step and done cannot fail in a way that matters to a check.
+func (p *progress) step() {
+	if p != nil {
+		_ = p.bar.Add(1)
+	}
+}
+
+func (p *progress) done() {
+	if p != nil {
+		_ = p.bar.Clear()
+	}
+}

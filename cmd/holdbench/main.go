@@ -1,0 +1,21 @@
+// Command holdbench runs brake tests on simulated axes and holds what the controller
+// says against what the plant knows.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"syscall"
+)
+
+func main() { os.Exit(withSignals()) }
+
+// withSignals lets the first interrupt end the work in order and a second one end
+// the process.
+func withSignals() int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	context.AfterFunc(ctx, stop)
+	return run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr, os.Getenv)
+}

@@ -1,0 +1,162 @@
+package main
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+// resolvedText is a scenario once all of its settings are applied.
+func resolvedText(s *screen, ready *sim.Case) string {
+	var b strings.Builder
+	sc := &ready.Scenario
+	b.WriteString(s.style.strong.Render(cleanLine(sc.Scenario)) + "\n")
+	b.WriteString(paragraph(clean(sc.Title), "", s.width))
+	fmt.Fprintf(&b, "rig %s, sequence %s, seed %d\n", cleanLine(ready.Rig.Rig), cleanLine(ready.Program.Name()), ready.Seed)
+	part := func(name string, t *table) {
+		b.WriteString("\n" + s.style.strong.Render(name) + "\n")
+		if len(t.rows) == 0 {
+			t.add("none")
+		}
+		b.WriteString(t.text(s, "  "))
+	}
+	part("set on top of the rig", rigChanges(ready))
+	part("judge", judgeTable(ready))
+	part("parameters of the sequence", paramTable(ready))
+	part("faults", faultTable(sc))
+	part("expected", expectTable(&sc.Expect))
+	return b.String()
+}
+
+// rigChanges are the values of the machine that the scenario has set.
+func rigChanges(ready *sim.Case) *table {
+	t := &table{}
+	for _, f := range plant.Fields(&ready.Rig) {
+		if _, ok := ready.Scenario.Set["rig."+f.Path]; ok {
+			t.add("rig."+f.Path, valueText(f), f.Note)
+		}
+	}
+	return t
+}
+
+func judgeTable(ready *sim.Case) *table {
+	t := &table{}
+	for _, f := range plant.Fields(&ready.Rig) {
+		if strings.HasPrefix(f.Path, "judge.") {
+			t.add(f.Path, valueText(f), f.Note+setMark(ready, f.Path, "rig."+f.Path))
+		}
+	}
+	return t
+}
+
+func setMark(ready *sim.Case, keys ...string) string {
+	for _, key := range keys {
+		if _, ok := ready.Scenario.Set[key]; ok {
+			return " (set by the scenario)"
+		}
+	}
+	return ""
+}
+
+// valueText is a field with its unit; a duration carries its own.
+func valueText(f plant.Field) string {
+	if f.Unit == "" || f.Unit == "s" {
+		return cleanLine(f.Text())
+	}
+	return cleanLine(f.Text()) + " " + f.Unit
+}
+
+func paramTable(ready *sim.Case) *table {
+	t := &table{}
+	for _, p := range ready.Program.Params() {
+		value := figure(p.Number)
+		if p.Kind == sequence.KindBoolean {
+			value = strconv.FormatBool(p.Boolean)
+		}
+		if unit := unitText(p.Unit); unit != "" {
+			value += " " + unit
+		}
+		from := ""
+		if text := cleanLine(p.Expr.Text); text != value && text != figure(p.Number) {
+			from = "= " + text
+		}
+		if p.Set {
+			from += paramOrigin(ready, p.Name)
+		}
+		t.add(p.Name, value, strings.TrimSpace(from))
+	}
+	return t
+}
+
+// paramOrigin tells who has overridden a parameter.
+func paramOrigin(ready *sim.Case, name string) string {
+	if mark := setMark(ready, "sequence."+name); mark != "" {
+		return mark
+	}
+	return " (by the rig)"
+}
+
+func faultTable(s *sim.Scenario) *table {
+	t := &table{}
+	for i := range s.Faults {
+		f := &s.Faults[i]
+		var what []string
+		for _, key := range sortedKeys(f.Set) {
+			what = append(what, cleanLine(key)+" = "+cleanLine(f.Set[key]))
+		}
+		t.add(faultMoment(f), strings.Join(what, ", "))
+	}
+	return t
+}
+
+func faultMoment(f *sim.Fault) string {
+	text := "at the start"
+	switch {
+	case f.At != nil:
+		text = "at " + f.At.String()
+	case f.When != nil && f.When.State != "":
+		text = "in " + cleanLine(f.When.State)
+	}
+	if f.When != nil && f.When.After > 0 {
+		text += " after " + f.When.After.String()
+	}
+	if f.For > 0 {
+		text += " for " + f.For.String()
+	}
+	return text
+}
+
+func expectTable(e *sim.Expect) *table {
+	t := &table{}
+	add := func(name, value string) {
+		if value != "" {
+			t.add(name, cleanLine(value))
+		}
+	}
+	bounds := func(name string, b *sim.Bounds, unit string) {
+		if b != nil {
+			add(name, b.String()+" "+unit)
+		}
+	}
+	add("end", e.End)
+	add("verdict", e.Verdict)
+	add("cause", e.Cause)
+	add("class", string(e.Class))
+	if e.Within > 0 {
+		add("within", e.Within.String())
+	}
+	bounds("load sinks", e.LoadDropMM, "mm")
+	bounds("brake slips", e.SlipDeg, "deg")
+	bounds("peak torque", e.PeakNM, "N·m")
+	if len(e.Obligations) == 0 {
+		add("obligations", "all kept")
+	}
+	for _, o := range e.Obligations {
+		add("broken "+o.Broken, o.Why)
+	}
+	return t
+}

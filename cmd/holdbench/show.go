@@ -1,0 +1,115 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/scenarios"
+)
+
+type showFlags struct {
+	derived, resolved bool
+	overrides         overrideFlags
+}
+
+func (a *app) showCommand() *cobra.Command {
+	f := &showFlags{}
+	c := &cobra.Command{
+		Use:   "show DOCUMENT",
+		Short: "Print a document, or what follows from it",
+		Long: prose(`Prints a scenario, a rig or a sequence as it is written; it can be saved and changed.
+For a rig, --derived prints what follows from its figures. For a scenario, --resolved
+prints what it comes to once its settings are applied.`),
+		Example: `  holdbench show pane-hoist
+  holdbench show pane-hoist --derived
+  holdbench show lining-worn-thin --resolved --set rig.load.mass_kg=210
+  holdbench show healthy-down > mine.yaml`,
+		Args:              oneArgument("DOCUMENT"),
+		ValidArgsFunction: firstOnly(completeNames(scenarios.Kinds()...)),
+		RunE:              func(c *cobra.Command, args []string) error { return a.show(c, args[0], f) },
+	}
+	c.Flags().BoolVar(&f.derived, "derived", false, "what follows from a rig, with formulas")
+	c.Flags().BoolVar(&f.resolved, "resolved", false, "the final values of a scenario")
+	f.overrides.add(c)
+	return c
+}
+
+func (a *app) show(c *cobra.Command, reference string, f *showFlags) error {
+	kind, _, err := scenarios.Vet(reference)
+	if err != nil {
+		return err
+	}
+	switch {
+	case f.derived && f.resolved:
+		return usage(c, "--derived is for rigs and --resolved for scenarios; must be one of them")
+	case f.derived && kind != scenarios.RigKind:
+		return usage(c, "--derived is for rigs; %s is a %s", reference, kind)
+	case f.resolved && kind != scenarios.ScenarioKind:
+		return usage(c, "--resolved is for scenarios; %s is a %s", reference, kind)
+	case !f.resolved && f.overrides.given(c):
+		return usage(c, "--set, --rig, --sequence and --seed need --resolved; the document is printed as written")
+	case f.derived:
+		return a.showDerived(reference)
+	case f.resolved:
+		return a.showResolved(c, reference, &f.overrides)
+	}
+	_, text, err := scenarios.Text(kind, reference)
+	if err != nil {
+		return err
+	}
+	if _, err := a.stdout.Write(text); err != nil {
+		return cannotPrint(err)
+	}
+	return nil
+}
+
+// given tells whether any of the flags stands on the command line.
+func (f *overrideFlags) given(c *cobra.Command) bool {
+	for _, name := range []string{"set", "rig", "sequence", "seed"} {
+		if c.Flags().Changed(name) {
+			return true
+		}
+	}
+	return false
+}
+
+// showDerived prints the table of derived figures and what is doubtful about a rig.
+func (a *app) showDerived(reference string) error {
+	rig, doubts, err := scenarios.LoadRig(reference)
+	if err != nil {
+		return err
+	}
+	s := a.screen(false)
+	var b strings.Builder
+	b.WriteString(s.style.strong.Render(cleanLine(rig.Rig)) + "\n")
+	b.WriteString(paragraph(clean(rig.Title), "", s.width) + "\n")
+	b.WriteString(derivedText(s, rig))
+	for _, d := range doubts {
+		b.WriteString("\n" + clean(d.Error()) + "\n")
+	}
+	return a.printed(func(w io.Writer) error {
+		_, err := io.WriteString(w, b.String())
+		return err
+	})
+}
+
+// showResolved prints a scenario's final values.
+func (a *app) showResolved(c *cobra.Command, reference string, f *overrideFlags) error {
+	overrides, err := f.read(c)
+	if err != nil {
+		return err
+	}
+	ready, doubts, err := scenarios.LoadCase(reference, overrides)
+	if err != nil {
+		return err
+	}
+	a.warn(doubts)
+	s := a.screen(false)
+	return a.printed(func(w io.Writer) error {
+		_, err := fmt.Fprint(w, resolvedText(s, ready))
+		return err
+	})
+}

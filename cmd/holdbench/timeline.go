@@ -1,0 +1,202 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"holdbench/plant"
+	"holdbench/sim"
+)
+
+const radPerDeg = math.Pi / 180
+
+// timeline is one run for people: heading, events, strips, the two sides, what had
+// to be kept, what was expected, and what there is to learn.
+type timeline struct {
+	*screen
+	notes  bool // below each state what it is for
+	ready  *sim.Case
+	result *sim.Result
+	tape   *tape
+	out    strings.Builder
+	belief string // the last mistake that was printed
+	wrong  mistakes
+}
+
+func (v *timeline) text() string {
+	v.heading()
+	v.events()
+	v.strips()
+	v.sides()
+	v.obligations()
+	v.expectations()
+	v.lesson()
+	v.verdict()
+	return v.out.String()
+}
+
+// line prints one line without blanks at its end.
+func (v *timeline) line(parts ...string) {
+	v.out.WriteString(strings.TrimRight(strings.Join(parts, ""), " ") + "\n")
+}
+
+func (v *timeline) blank() { v.out.WriteString("\n") }
+
+// section starts a part with its name on a rule.
+func (v *timeline) section(name string) {
+	g := v.glyphs()
+	v.blank()
+	v.line(v.style.strong.Render(name), " ", v.style.faint.Render(strings.Repeat(g.rule, max(0, v.width-len(name)-1))))
+}
+
+// heading names everything that makes this run once more.
+func (v *timeline) heading() {
+	r, s := v.result, &v.ready.Scenario
+	v.line(v.style.strong.Render(cleanLine(r.Scenario)))
+	v.out.WriteString(paragraph(v.plain(clean(s.Title)), "", v.width))
+	v.line(v.style.faint.Render(fmt.Sprintf("rig %s, sequence %s, seed %d", cleanLine(r.Rig), cleanLine(r.Sequence), r.Seed)))
+	for _, key := range sortedKeys(s.Set) {
+		v.out.WriteString(paragraph("set "+cleanLine(key)+" = "+cleanLine(s.Set[key]), "", v.width))
+	}
+}
+
+// strips draws the run over time below its events.
+func (v *timeline) strips() {
+	if len(v.tape.samples) < 2 {
+		return
+	}
+	v.section("over time")
+	const label, edges = 24, 13
+	columns := v.width - label - edges
+	for _, s := range v.stripList() {
+		folded := v.tape.fold(columns, s.value)
+		if !slices.ContainsFunc(folded, func(c column) bool { return c.filled }) {
+			v.line(pad(v.plain(s.name), label), v.style.faint.Render(s.never))
+			continue
+		}
+		drawn := v.strip(folded, s.low, s.high, s.rows)
+		for i, row := range drawn {
+			name := ""
+			if i == 0 {
+				name = v.plain(s.name)
+			}
+			v.line(pad(name, label), s.style.Render(row), " ", v.style.faint.Render(v.plain(s.edge(i))))
+		}
+	}
+	v.line(pad("", label), v.marks(columns))
+	v.line(pad("", label), v.style.faint.Render(timeAxis(v.tape.end(), columns)))
+}
+
+// marks puts the signs of faults, verdicts and the end on the time axis; where two
+// fall on one character the later one stands.
+func (v *timeline) marks(columns int) string {
+	g := v.glyphs()
+	row := []rune(strings.Repeat(" ", columns))
+	for _, e := range v.result.Events {
+		switch e.Kind {
+		case "fault", "judge", "truth", "end", "operator":
+			at := int(e.TS / v.tape.end() * float64(columns))
+			row[min(max(at, 0), columns-1)] = []rune(g.kindMark[e.Kind])[0]
+		}
+	}
+	return string(row)
+}
+
+// timeAxis writes the beginning, the middle and the end of the time under a strip.
+func timeAxis(end float64, columns int) string {
+	left, right := "0", fmt.Sprintf("%.2f s", end)
+	middle := fmt.Sprintf("%.2f", end/2)
+	text := pad(left, columns/2-len(middle)/2) + middle
+	return pad(text, columns-len(right)) + right
+}
+
+// obligations tells which had to be kept and were not.
+func (v *timeline) obligations() {
+	g := v.glyphs()
+	v.section("obligations")
+	var kept []string
+	for _, o := range v.result.Obligations {
+		if o.Kept {
+			kept = append(kept, o.Name)
+			continue
+		}
+		head := g.bad + " broken " + o.Name
+		if o.AtS != nil {
+			head += " at " + seconds(*o.AtS)
+		}
+		v.line(v.style.bad.Render(head))
+		v.out.WriteString(paragraph(v.plain(clean(o.Detail)), "  ", v.width))
+	}
+	if len(kept) > 0 {
+		v.marked(v.style.good.Render(g.good+" kept"), "kept", strings.Join(kept, ", "))
+	}
+}
+
+// expectations tells what came other than the scenario expects.
+func (v *timeline) expectations() {
+	g := v.glyphs()
+	v.section("expectations")
+	var met []string
+	for _, e := range v.result.Expectations {
+		if e.Met {
+			met = append(met, e.Name)
+			continue
+		}
+		v.marked(v.style.bad.Render(g.bad+" not met"), "not met",
+			fmt.Sprintf("%s: wanted %s, got %s", e.Name, orNothing(cleanLine(e.Want)), orNothing(cleanLine(e.Got))))
+	}
+	if len(met) > 0 {
+		v.marked(v.style.good.Render(g.good+" met"), "met", strings.Join(met, ", "))
+	}
+}
+
+// marked prints text that hangs behind a sign and a word.
+func (v *timeline) marked(head, word, text string) {
+	margin := strings.Repeat(" ", len(word)+4)
+	body := strings.TrimPrefix(paragraph(v.plain(text), margin, v.width), margin)
+	v.out.WriteString(head + "  " + body)
+}
+
+func orNothing(text string) string {
+	if text == "" {
+		return "nothing"
+	}
+	return text
+}
+
+// lesson is what a trainer says about the scenario.
+func (v *timeline) lesson() {
+	s := &v.ready.Scenario
+	if s.Teaches != "" {
+		v.section("lesson")
+		v.out.WriteString(paragraph(v.plain(clean(s.Teaches)), "", v.width))
+	}
+	if s.Remedy != "" {
+		v.section("remedy")
+		v.out.WriteString(paragraph(v.plain(clean(s.Remedy)), "", v.width))
+	}
+}
+
+// verdict ends the page with the one thing that the exit code says too.
+func (v *timeline) verdict() {
+	g := v.glyphs()
+	v.blank()
+	if v.result.Met() {
+		v.line(v.style.good.Render(g.good + " as expected"))
+		return
+	}
+	n := 0
+	for _, e := range v.result.Expectations {
+		if !e.Met {
+			n++
+		}
+	}
+	v.line(v.style.bad.Render(fmt.Sprintf("%s NOT as expected: %d of %s", g.bad, n, count(len(v.result.Expectations), "expectation", "expectations"))))
+}
+
+// windowMM is the judge's window in travel of the load.
+func (v *timeline) windowMM() float64 {
+	return v.ready.Rig.Judge.WindowDeg * radPerDeg * plant.Derive(&v.ready.Rig).MMPerRad
+}
