@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"os"
 	"path/filepath"
 	"strings"
 
@@ -108,23 +109,27 @@ func (s *source) resolve(sc sim.Scenario, o Overrides) (*sim.Case, Problems, err
 	}
 	c, problems := sim.NewCase(sc, *rig, *document)
 	var found Problems
+	doubts := append(rigDoubts, sequenceDoubts...)
 	for _, p := range problems {
-		found = append(found, s.place(p, o.Set))
+		if p.Warning {
+			doubts = append(doubts, s.place(p, o.Set))
+		} else {
+			found = append(found, s.place(p, o.Set))
+		}
 	}
-	if err := found.orNil(); err != nil {
-		return nil, nil, err
-	}
-	return c, append(rigDoubts, sequenceDoubts...), nil
+	return c, doubts, found.orNil()
 }
 
 // place finds where a problem stands: in the document or on the command line.
 func (s *source) place(p sim.Problem, flags map[string]string) *Problem {
 	for key := range flags {
 		if p.Path == sim.SetPath(key) {
-			return &Problem{File: "--set " + key + "=" + flags[key], Message: p.Message}
+			return &Problem{File: "--set " + key + "=" + flags[key], Message: p.Message, Warning: p.Warning}
 		}
 	}
-	return s.problem("$."+p.Path, 0, p.Message)
+	problem := s.problem("$."+p.Path, 0, p.Message)
+	problem.Warning = p.Warning
+	return problem
 }
 
 func merged(base, top map[string]string) map[string]string {
@@ -254,16 +259,16 @@ func kindOfReference(reference string) (Kind, error) {
 			names = append(names, name)
 		}
 	}
-	if !looksLikeFile(reference) {
+	if _, err := os.Stat(reference); err != nil && !looksLikeFile(reference) {
 		return "", fmt.Errorf("there is no document %q, neither built in nor as a file; %s", reference, sequence.Suggest(reference, names))
 	}
-	name, text, err := find(ScenarioKind, reference, "")
+	text, err := readBounded(reference)
 	if err != nil {
-		return "", err
+		return "", fmt.Errorf("cannot read document: %w", err)
 	}
 	kind, ok := kindOf(text)
 	if !ok {
-		return "", fmt.Errorf("%s is no document of ours; its first key must be scenario, rig or sequence", name)
+		return "", fmt.Errorf("%s is no document of ours; its first key must be scenario, rig or sequence", reference)
 	}
 	return kind, nil
 }

@@ -15,6 +15,8 @@ func suggest(name string, valid []string) string {
 		return "there is none to choose from"
 	case distance > len(name)/2+1 && len(valid) <= 12:
 		return oneOf(valid) + " is wanted"
+	case distance > len(name)/2+1:
+		return fmt.Sprintf("none of the %d valid ones is like it", len(valid))
 	}
 	return fmt.Sprintf("the nearest valid one is %q", best)
 }

@@ -209,7 +209,7 @@ func (b *Bench) heed() {
 		b.monitors.proofTick = b.tick
 		b.lastVerdict = proven
 		b.takeFitness()
-		b.note(eventJudge, "proven for "+v.ProofLeft.String())
+		b.note(eventJudge, "proven for "+shortDuration(v.ProofLeft))
 	case newFailure:
 		b.lastVerdict = failed
 		b.takeFitness()

@@ -14,6 +14,7 @@ import (
 type Problem struct {
 	Path    string // key in the scenario, such as faults[0].set
 	Message string
+	Warning bool // the case can run, but look at it
 }
 
 // Error is the message.
@@ -29,7 +30,7 @@ type Case struct {
 }
 
 // NewCase applies the scenario's settings to rig and sequence. The problems are all
-// that is wrong at once; the case is usable if there are none.
+// that is wrong or doubtful at once; the case is nil if anything is wrong.
 func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, []Problem) {
 	c := &Case{Scenario: s, Rig: rig, Seed: s.Seed}
 	if c.Seed == 0 {
@@ -37,10 +38,8 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, []Pr
 	}
 	values := rigValues(&rig, &document)
 	found := c.override(values, &document)
-	for _, p := range plant.Validate(&c.Rig) {
-		if !p.Warning && len(found) == 0 {
-			found = append(found, Problem{overridePath(&s, p.Path), p.Message})
-		}
+	if len(found) == 0 { // relations to a value that was refused say nothing
+		found = c.checkRig()
 	}
 	program, err := sequence.Compile(document, values)
 	if err != nil {
@@ -48,7 +47,24 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, []Pr
 	}
 	c.Program = program
 	found = append(found, c.checkPlan()...)
-	return c, append(found, checkExpect(&s)...)
+	found = append(found, checkExpect(&s)...)
+	if slices.ContainsFunc(found, func(p Problem) bool { return !p.Warning }) {
+		return nil, found
+	}
+	return c, found
+}
+
+// checkRig validates the rig as the scenario has set it. What is doubtful with the rig
+// itself is not the scenario's to say.
+func (c *Case) checkRig() []Problem {
+	var found []Problem
+	for _, p := range plant.Validate(&c.Rig) {
+		path, own := overridePath(&c.Scenario, p.Path)
+		if own || !p.Warning {
+			found = append(found, Problem{Path: path, Message: p.Message, Warning: p.Warning})
+		}
+	}
+	return found
 }
 
 // rigValues takes from the rig the values of parameters that the sequence has; a rig
@@ -70,7 +86,7 @@ func (c *Case) override(values sequence.Values, d *sequence.Document) []Problem 
 	for _, key := range sortedKeys(c.Scenario.Set) {
 		text := c.Scenario.Set[key]
 		if err := c.overrideOne(key, text, fields, values, d); err != nil {
-			found = append(found, Problem{"set" + quoted(key), err.Error()})
+			found = append(found, Problem{Path: SetPath(key), Message: err.Error()})
 		}
 	}
 	return found
@@ -120,31 +136,44 @@ func settings(fields []plant.Field, d *sequence.Document) []string {
 	return keys
 }
 
-// overridePath is where the scenario set the rig's value, or the rig itself.
-func overridePath(s *Scenario, field string) string {
-	for _, key := range []string{"rig." + field, field} {
-		if _, ok := s.Set[key]; ok {
-			return "set" + quoted(key)
+// overridePath is where the scenario set the rig's value, or one that it belongs with,
+// and whether it did. A load and what carries it belong together.
+func overridePath(s *Scenario, field string) (path string, own bool) {
+	section, _, _ := strings.Cut(field, ".")
+	for _, prefix := range []string{field, section + ".", "load.", "test."} {
+		for _, key := range sortedKeys(s.Set) {
+			if strings.HasPrefix(strings.TrimPrefix(key, "rig."), prefix) {
+				return SetPath(key), true
+			}
 		}
 	}
-	return "rig"
+	return "rig", false
 }
 
 // sequenceProblems points at the settings that a finding names, or at the sequence.
 func sequenceProblems(err error, set map[string]string) []Problem {
 	var findings *sequence.FindingsError
 	if !errors.As(err, &findings) {
-		return []Problem{{"sequence", err.Error()}}
+		return []Problem{{Path: "sequence", Message: err.Error()}}
 	}
 	var found []Problem
 	for _, f := range findings.Findings {
 		path := "sequence"
 		if _, ok := set["sequence."+f.Value]; ok && f.Value != "" {
-			path = "set" + quoted("sequence."+f.Value)
+			path = SetPath("sequence." + f.Value)
 		}
-		found = append(found, Problem{path, f.String()})
+		found = append(found, Problem{Path: path, Message: findingText(f)})
 	}
 	return found
+}
+
+// findingText leaves the place within the document away if the scenario's own value
+// is concerned.
+func findingText(f sequence.Finding) string {
+	if f.Value != "" {
+		return f.Message
+	}
+	return f.String()
 }
 
 // checkPlan reports what is wrong with script and faults.

@@ -3,6 +3,7 @@ package sim
 import (
 	"fmt"
 	"math"
+	"time"
 
 	"holdbench/plant"
 )
@@ -48,6 +49,17 @@ type Snapshot struct {
 	CapacityNM    float64 // at the present engagement
 	Engagement    float64
 	DropMM        float64
+}
+
+// shortDuration writes 8h instead of 8h0m0s, and 5m instead of 5m0s.
+func shortDuration(d time.Duration) string {
+	switch {
+	case d >= time.Hour && d%time.Hour == 0:
+		return fmt.Sprintf("%dh", d/time.Hour)
+	case d >= time.Minute && d%time.Minute == 0:
+		return fmt.Sprintf("%dm", d/time.Minute)
+	}
+	return d.String()
 }
 
 func (b *Bench) note(kind, what string) {

@@ -19,7 +19,7 @@ func checkExpect(s *Scenario) []Problem {
 	var found []Problem
 	oneOf := func(key, value string, words []string) {
 		if value != "" && !slices.Contains(words, value) {
-			found = append(found, Problem{"expect." + key, fmt.Sprintf("%s is %q%s", key, value, suggest(value, words))})
+			found = append(found, Problem{Path: "expect." + key, Message: fmt.Sprintf("%s is %q%s", key, value, suggest(value, words))})
 		}
 	}
 	oneOf("end", s.Expect.End, []string{"pass", "fail", "stop", "none"})
@@ -35,7 +35,7 @@ func checkExpect(s *Scenario) []Problem {
 	for i, b := range s.Expect.Obligations {
 		oneOf(fmt.Sprintf("obligations[%d].broken", i), b.Broken, obligations)
 		if b.Why == "" {
-			found = append(found, Problem{fmt.Sprintf("expect.obligations[%d]", i), "a broken obligation needs a why"})
+			found = append(found, Problem{Path: fmt.Sprintf("expect.obligations[%d]", i), Message: "a broken obligation needs a why"})
 		}
 	}
 	return found

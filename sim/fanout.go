@@ -23,7 +23,7 @@ func RunAll(ctx context.Context, cases []*Case, workers int, done func(i int, r 
 	for range max(1, workers) {
 		group.Go(func() {
 			for i := range next {
-				result, err := runUntil(ctx, cases[i])
+				result, err := RunUntil(ctx, cases[i], nil)
 				outcomes[i] <- outcome{result, err}
 			}
 		})
@@ -53,10 +53,11 @@ func RunAll(ctx context.Context, cases []*Case, workers int, done func(i int, r 
 	return nil
 }
 
-// runUntil runs a case and looks at the context now and then.
-func runUntil(ctx context.Context, c *Case) (*Result, error) {
+// RunUntil runs a case to its end, or gives up with the context's error when the
+// context ends. The trace may be nil.
+func RunUntil(ctx context.Context, c *Case, trace Tracer) (*Result, error) {
 	const ticksBetweenLooks = 4096
-	b := NewBench(c, nil)
+	b := NewBench(c, trace)
 	for n := 0; b.Tick(); n++ {
 		if n%ticksBetweenLooks == 0 && ctx.Err() != nil {
 			return nil, ctx.Err()

@@ -134,7 +134,7 @@ func prepareChange(f *Fault, path string, known []target, states []string, tick 
 	var found []Problem
 	switch {
 	case (f.When == nil) == (f.At == nil):
-		found = append(found, Problem{path, "a fault needs either when or at; it has both or neither"})
+		found = append(found, Problem{Path: path, Message: "a fault needs either when or at; it has both or neither"})
 	case f.At != nil:
 		c.due = ticksOf(*f.At, tick)
 	case f.When.State == "":
@@ -143,12 +143,12 @@ func prepareChange(f *Fault, path string, known []target, states []string, tick 
 		c.state = slices.Index(states, f.When.State)
 		c.ticks = ticksOf(f.When.After, tick)
 		if c.state < 0 {
-			found = append(found, Problem{path + ".when.state", fmt.Sprintf("there is no state %q in the sequence%s", f.When.State, suggest(f.When.State, states))})
+			found = append(found, Problem{Path: path + ".when.state", Message: fmt.Sprintf("there is no state %q in the sequence%s", f.When.State, suggest(f.When.State, states))})
 		}
 	}
 	c.lasts = ticksOf(f.For, tick)
 	if len(f.Set) == 0 {
-		found = append(found, Problem{path, "a fault must set something"})
+		found = append(found, Problem{Path: path, Message: "a fault must set something"})
 	}
 	items, problems := prepareItems(f.Set, path+".set", known)
 	c.items = items
@@ -162,11 +162,11 @@ func prepareItems(set map[string]string, path string, known []target) ([]changeI
 		place := path + quoted(key)
 		i := slices.IndexFunc(known, func(t target) bool { return t.name == key })
 		if i < 0 {
-			found = append(found, Problem{place, fmt.Sprintf("%q is nothing that a fault can change%s", key, suggest(key, targetNames(known)))})
+			found = append(found, Problem{Path: place, Message: fmt.Sprintf("%q is nothing that a fault can change%s", key, suggest(key, targetNames(known)))})
 			continue
 		}
 		if err := known[i].check(set[key]); err != nil {
-			found = append(found, Problem{place, err.Error()})
+			found = append(found, Problem{Path: place, Message: err.Error()})
 		}
 		items = append(items, changeItem{known[i], set[key]})
 	}

@@ -45,7 +45,7 @@ func prepareScript(s *Scenario, tick time.Duration) ([]press, []Problem) {
 	for i, a := range s.Script {
 		for _, name := range sortedKeys(a.Set) {
 			if new(operator).button(name) == nil {
-				found = append(found, Problem{fmt.Sprintf("script[%d].set%s", i, quoted(name)), fmt.Sprintf("%q is nothing that the operator can set%s", name, suggest(name, buttons()))})
+				found = append(found, Problem{Path: fmt.Sprintf("script[%d].set%s", i, quoted(name)), Message: fmt.Sprintf("%q is nothing that the operator can set%s", name, suggest(name, buttons()))})
 				continue
 			}
 			edges = append(edges, press{ticksOf(a.At, tick), name, a.Set[name]})

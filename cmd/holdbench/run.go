@@ -146,14 +146,11 @@ func (a *app) runCase(ctx context.Context, ready *sim.Case, tracePath string) (*
 
 // runUntil runs a case to its end unless the context ends first.
 func runUntil(ctx context.Context, ready *sim.Case, trace sim.Tracer) (*sim.Result, error) {
-	const ticksBetweenLooks = 4096
-	b := sim.NewBench(ready, trace)
-	for n := 0; b.Tick(); n++ {
-		if n%ticksBetweenLooks == 0 && ctx.Err() != nil {
-			return nil, interrupted("interrupted before %s had ended", ready.Scenario.Scenario)
-		}
+	result, err := sim.RunUntil(ctx, ready, trace)
+	if errors.Is(err, context.Canceled) {
+		return nil, interrupted("interrupted before %s had ended", ready.Scenario.Scenario)
 	}
-	return b.Result()
+	return result, err
 }
 
 // both is two tracers as one.
