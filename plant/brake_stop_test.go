@@ -65,6 +65,19 @@ func TestBrakeAloneStopsATurningAxis(t *testing.T) {
 	}
 }
 
+// A rig that gives no torque for the slipping brake means the one at rest.
+func TestSlidingTorqueLeftOut(t *testing.T) {
+	slip := func(sliding float64) float64 {
+		r := bareRig()
+		r.Brake.SlidingNM = sliding
+		p := unpowered(New(r, 1))
+		p.state.SpeedRadS = radS(-3000)
+		run(p, Command{Mode: Off, CloseBrake: true}, time.Second)
+		return p.State().SlipRad
+	}
+	require.Zero(t, slip(0)-slip(bareBrake)) // to the bit
+}
+
 // stoppingTime closes the brake and returns the time in s at which the speed goes
 // through zero, between two ticks on a straight line.
 func stoppingTime(p *Plant) float64 {

@@ -138,6 +138,16 @@ func TestFrozenAndLost(t *testing.T) {
 	}
 }
 
+// An encoder that is frozen from the start shows where the axis was at the start.
+func TestFrozenFromTheStart(t *testing.T) {
+	r := bareRig()
+	r.Load.StartMM, r.Encoder.Frozen = 5, true
+	p := unpowered(New(r, 1))
+	run(p, Command{Mode: Off}, 50*time.Millisecond)
+	// 5 mm of 20π mm a turn, in 16384 increments: 1303.8
+	require.Equal(t, int64(1304), p.Sample().SingleTurn)
+}
+
 // One more fault must not shift the noise of another sensor (design, section 2): the
 // current reads the same whatever the noise of the encoder is, and the other way
 // round; and a change of size leaves the later draws of the same sensor alone.
@@ -159,6 +169,9 @@ func TestSensorsDrawOnTheirOwn(t *testing.T) {
 	require.Equal(t, noisyTurns, sameTurns)
 	require.NotEqual(t, quietTurns, noisyTurns)
 	require.NotEqual(t, quietAmps, noisyAmps)
+
+	both := newSensors(5)
+	require.NotZero(t, both.position.normal(1)-both.current.normal(1), "one stream for two sensors")
 
 	r := bareRig()
 	r.Encoder.NoiseDeg = 0.2

@@ -70,6 +70,28 @@ func TestEngagementWithoutTimes(t *testing.T) {
 	require.Zero(t, p.State().BrakeGiveRad)  // nor any give left
 }
 
+// At e = 0 there is no torque and no give left, and a brake whose lining grips nothing
+// has none either: what is let go is not wound up when it grips again (design, section
+// 3, engagement).
+func TestNothingStaysWoundUp(t *testing.T) {
+	p := unpowered(New(timedRig(), 1))
+	run(p, Command{Mode: Off, CloseBrake: true}, 500*time.Millisecond)
+	require.NotZero(t, p.State().BrakeGiveRad)
+	for p.State().Engagement > 0 {
+		p.Step(Command{Mode: Off})
+	}
+	require.Zero(t, p.State().BrakeGiveRad)
+
+	p = unpowered(New(bareRig(), 1))
+	run(p, Command{Mode: Off, CloseBrake: true}, 500*time.Millisecond)
+	require.NotZero(t, p.State().BrakeGiveRad)
+	p.Rig().Brake.Condition = 0
+	p.Reload()
+	p.Step(Command{Mode: Off, CloseBrake: true})
+	require.Zero(t, p.State().BrakeTorqueNM)
+	require.Zero(t, p.State().BrakeGiveRad)
+}
+
 // The switch on the brake: an honest one follows the armature, a defective one says
 // the same always. That a contact which cannot change is the failure to look for is
 // common practice (stuck-at, ISO 13849-2, annex on electrical faults; from memory).

@@ -272,5 +272,5 @@ func (f Field) Range() string {
 	case *string:
 		return strings.Join(f.Words, ", ")
 	}
-	return strings.TrimPrefix(f.span(), "between ")
+	return strings.Replace(strings.TrimPrefix(f.span(), "between "), " and ", " to ", 1)
 }

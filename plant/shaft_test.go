@@ -43,6 +43,18 @@ func TestMeanSpeedSolvesTheTick(t *testing.T) {
 	})
 }
 
+// The slip speed half a tick ahead, by which the capacity is taken: an element that
+// sticks stays stuck, and one that comes to rest on the way is taken at rest, not
+// sliding the other way, where it would have lost its grip at rest (the Stribeck curve is
+// that of a speed, whatever its sign).
+func TestPredict(t *testing.T) {
+	for _, c := range []struct{ slip, change, want float64 }{
+		{0, -5, 0}, {2, 1, 3}, {-2, -1, -3}, {2, -1, 1}, {2, -2, 0}, {2, -5, 0}, {-2, 5, 0},
+	} {
+		require.InDelta(t, c.want, predict(c.slip, c.change), 0, "predict(%g, %g)", c.slip, c.change)
+	}
+}
+
 // A stiff lining on a light rotor at a tick of 1 ms: σ₀h + σ₁ = 963 N·m·s/rad against
 // 2J/h = 200. The turning shaft meets the end of the play within the tick and must be
 // caught: a solver that jumps between play and contact lets it fall through.

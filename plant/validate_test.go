@@ -43,6 +43,8 @@ func TestValidateRefuses(t *testing.T) {
 			`clock.tick is "1s"; must be between 1µs and 10ms`},
 		{"StopsReversed", func(r *Rig) { r.Stops.LowMM, r.Stops.HighMM, r.Load.StartMM = 300, 100, 300 }, "stops.high_mm",
 			`stops.high_mm is 100 mm; must be above stops.low_mm, which is 300 mm`},
+		{"StopsTogether", func(r *Rig) { r.Stops.LowMM, r.Stops.HighMM, r.Load.StartMM = 300, 300, 300 }, "stops.high_mm",
+			`stops.high_mm is 300 mm; must be above stops.low_mm, which is 300 mm`},
 		{"StartBelowTheStop", func(r *Rig) { r.Load.StartMM = -1 }, "load.start_mm",
 			`load.start_mm is -1 mm; must lie between the hard stops at 0 and 1200 mm`},
 		{"StartAboveTheStop", func(r *Rig) { r.Load.StartMM = 1300 }, "load.start_mm",
