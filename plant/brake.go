@@ -16,6 +16,9 @@ type armature struct {
 func (a *armature) at(b *Brake, ahead float64) float64 {
 	t := a.since + ahead
 	if !a.closing {
+		if a.from <= b.OpensTo {
+			return b.OpensTo
+		}
 		return max(b.OpensTo, a.from-ramp(t, b.ReleaseTime))
 	}
 	limit := b.ClosesTo

@@ -63,7 +63,7 @@ func (d *drive) start(p *Plant) {
 	d.speed = p.state.SpeedRadS
 	d.mode = Hold
 	d.hold(-p.k.gravity)
-	d.commandRMSA = d.integral / d.constant
+	d.commandRMSA = clamp(d.integral, d.limit) / d.constant
 }
 
 // observe takes a new encoder reading: turns are counted, speed is filtered.
@@ -152,7 +152,7 @@ func (d *drive) torque(p *Plant, c Command) float64 {
 	}
 	switch d.mode {
 	case Press:
-		return clamp(d.pressTorque(p, c), limit)
+		return d.pressTorque(p, c, limit)
 	case Hold:
 		d.profile(d.stopAt(), c)
 		return d.cascade(limit)
@@ -163,8 +163,9 @@ func (d *drive) torque(p *Plant, c Command) float64 {
 	return 0
 }
 
-// pressTorque moves the torque towards the one wanted at the rate given.
-func (d *drive) pressTorque(p *Plant, c Command) float64 {
+// pressTorque moves the torque towards the one wanted at the rate given, up to the
+// limit, from where it goes on when the limit rises.
+func (d *drive) pressTorque(p *Plant, c Command, limit float64) float64 {
 	want := c.PressTorqueNM
 	if p.rig.Drive.TorqueSignReversed {
 		want = -want
@@ -173,7 +174,7 @@ func (d *drive) pressTorque(p *Plant, c Command) float64 {
 	if step <= 0 {
 		step = math.Inf(1)
 	}
-	d.press += clamp(want-d.press, step)
+	d.press = clamp(d.press+clamp(want-d.press, step), limit)
 	return d.press
 }
 

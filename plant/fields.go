@@ -228,7 +228,7 @@ func (f Field) check() error {
 }
 
 func (f Field) wrong(found, want string) error {
-	if found == "0" && f.Min > 0 {
+	if (found == "0" || found == "0s") && f.Min > 0 {
 		return fmt.Errorf("%s is missing or 0; must be %s", f.Path, want)
 	}
 	return fmt.Errorf("%s is %q; must be %s", f.Path, found, want)
@@ -253,8 +253,16 @@ func (f Field) isPeriod() bool {
 	return ok
 }
 
+// shortSeconds writes 1m instead of 1m0s.
 func shortSeconds(s float64) string {
-	return time.Duration(math.Round(s * 1e9)).String()
+	text := time.Duration(math.Round(s * 1e9)).String()
+	if strings.HasSuffix(text, "m0s") {
+		text = strings.TrimSuffix(text, "0s")
+	}
+	if strings.HasSuffix(text, "h0m") {
+		text = strings.TrimSuffix(text, "0m")
+	}
+	return text
 }
 
 func inUnit(unit string) string {

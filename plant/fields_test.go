@@ -114,7 +114,7 @@ func TestRange(t *testing.T) {
 		"load.mass_kg":            "0.001 to 1e+06 kg",
 		"transmission.efficiency": "0.05 to 1",
 		"clock.link_delay_scans":  "0 to 16",
-		"judge.dwell":             "1ms to 10m0s",
+		"judge.dwell":             "1ms to 10m",
 		"drive.ready":             "true or false",
 		"judge.sense":             "signed, magnitude",
 	} {
@@ -154,7 +154,7 @@ func TestSetRefuses(t *testing.T) {
 		{"clock.link_delay_scans", "1.5", `clock.link_delay_scans is "1.5"; must be a whole number`},
 		{"clock.link_delay_scans", "17", `clock.link_delay_scans is "17"; must be between 0 and 16`},
 		{"judge.dwell", "1", `judge.dwell is "1"; must be a duration such as 8ms or 1.5s`},
-		{"judge.dwell", "0s", `judge.dwell is "0s"; must be between 1ms and 10m0s`},
+		{"judge.dwell", "0s", `judge.dwell is missing or 0; must be between 1ms and 10m`},
 		{"drive.ready", "perhaps", `drive.ready is "perhaps"; must be true or false`},
 		{"judge.sense", "both", `judge.sense is "both"; must be signed or magnitude`},
 	} {

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
@@ -109,7 +110,7 @@ func (s *source) resolve(sc sim.Scenario, o Overrides) (*sim.Case, Problems, err
 	}
 	c, problems := sim.NewCase(sc, *rig, *document)
 	var found Problems
-	doubts := append(rigDoubts, sequenceDoubts...)
+	doubts := slices.Concat(rigDoubts, sequenceDoubts)
 	for _, p := range problems {
 		if p.Warning {
 			doubts = append(doubts, s.place(p, o.Set))

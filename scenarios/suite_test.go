@@ -1,10 +1,12 @@
 package scenarios_test
 
 import (
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"holdbench/plant"
 	"holdbench/scenarios"
 	"holdbench/sim"
 )
@@ -22,6 +24,48 @@ func TestBuiltin(t *testing.T) {
 			for _, x := range r.Expectations {
 				require.True(t, x.Met, "%s: want %s, got %s", x.Name, x.Want, x.Got)
 			}
+		})
+	}
+}
+
+// A document without a lesson is none, and a miss without a remedy is only a scare.
+func TestEveryScenarioTeaches(t *testing.T) {
+	titles := map[string]string{}
+	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
+		c, doubts, err := scenarios.LoadCase(e.Name, scenarios.Overrides{})
+		require.NoError(t, err)
+		require.Empty(t, doubts, e.Name)
+		s := c.Scenario
+		require.Equal(t, e.Name, s.Scenario, "file and name")
+		require.NotEmpty(t, s.Teaches, e.Name)
+		require.NotEmpty(t, s.Expect.Class, e.Name)
+		require.Empty(t, titles[s.Title], "%s has the title of %s", e.Name, titles[s.Title])
+		titles[s.Title] = e.Name
+		if s.Expect.Class == sim.Missed {
+			require.NotEmpty(t, s.Remedy, e.Name)
+		}
+	}
+}
+
+// The engineering data of the built-in rigs were computed by hand and typed in, as
+// commissioning would; they must agree with what the rig's machine data give.
+func TestRigsAreCommissionedRight(t *testing.T) {
+	for _, name := range scenarios.Names(scenarios.RigKind) {
+		t.Run(name, func(t *testing.T) {
+			r, doubts, err := scenarios.LoadRig(name)
+			require.NoError(t, err)
+			require.Empty(t, doubts)
+			d := plant.Derive(r)
+			typed := func(key string) float64 {
+				x, err := strconv.ParseFloat(r.Sequence[key], 64)
+				require.NoError(t, err)
+				return x
+			}
+			require.InDelta(t, d.LoadTorqueNM, typed("load_torque_nm"), 0.005, "rounded to 0.01 N·m")
+			require.Equal(t, r.Motor.TorqueConstant, typed("torque_constant_nm_per_rms_a"))
+			require.Greater(t, d.BrakeCapacityNM, 1.3*d.RequiredTestNM, "a new brake has room")
+			require.Less(t, d.PressUpNM*1.08, r.Judge.CeilingNM, "pressing stays below the ceiling")
+			require.Less(t, r.Judge.CeilingNM, d.DriveTorqueLimitNM*1.1)
 		})
 	}
 }
