@@ -51,8 +51,8 @@ func (v *timeline) stripList() []stripSpec {
 			value: func(_ int, s sample) (float64, bool) { return s.motorNM, true },
 		},
 		{
-			name: "brake bears, of capacity", low: 0, high: 100, unit: " %", rows: 2, style: v.style.plant,
-			never: "it never bit",
+			name: "brake, of capacity", low: 0, high: 100, unit: " %", rows: 2, style: v.style.plant,
+			never: "it never closed",
 			value: func(_ int, s sample) (float64, bool) { return 100 * s.bornNM / s.capacity, s.capacity > 0 },
 		},
 		{
