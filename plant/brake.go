@@ -1,6 +1,9 @@
 package plant
 
-import "time"
+import (
+	"math"
+	"time"
+)
 
 // armature is the engagement of the brake in time: e = 0 is open, 1 is closed.
 // After a close command e stays for the response delay t11 and rises linearly over
@@ -12,35 +15,65 @@ type armature struct {
 	since   float64 // s, time since the present command
 }
 
-// at returns e at a time ahead of the present, in s.
-func (a *armature) at(b *Brake, ahead float64) float64 {
-	t := a.since + ahead
-	if !a.closing {
-		if a.from <= b.OpensTo {
-			return b.OpensTo
-		}
-		return max(b.OpensTo, a.from-ramp(t, b.ReleaseTime))
-	}
-	limit := b.ClosesTo
-	if a.from >= limit {
-		return limit
-	}
-	return min(limit, a.from+ramp(t-b.ResponseDelay.Seconds(), b.RiseTime))
+// brakeTimes are the times of an armature in s and the ends of its way.
+type brakeTimes struct {
+	newDelay             float64 // t11 at the gap of a new brake
+	delay, rise, release float64 // t11, t12, t2
+	closesTo, opensTo    float64
 }
 
-// ramp is how far a linear change of the given length has come after t seconds.
-func ramp(t float64, length time.Duration) float64 {
-	switch {
-	case t <= 0:
+// timesOf takes the times from a brake. Voltage that stays on the coil after the
+// close command, u of the rated one, pulls against the springs with u² of the
+// magnet's force (Maxwell's pull, force in proportion to the square of the flux, any
+// text on electromagnetism), so the brake closes to 1 − u² only.
+func timesOf(b *Brake) brakeTimes {
+	return brakeTimes{
+		newDelay: b.ResponseDelay.Seconds(),
+		delay:    b.ResponseDelay.Seconds(),
+		rise:     b.RiseTime.Seconds(),
+		release:  b.ReleaseTime.Seconds(),
+		closesTo: min(b.ClosesTo, 1-float64(b.ResidualVoltage*b.ResidualVoltage)),
+		opensTo:  b.OpensTo,
+	}
+}
+
+// at returns e at a time ahead of the present, in s.
+func (a *armature) at(b *brakeTimes, ahead float64) float64 {
+	if !a.closing {
+		if a.from <= b.opensTo {
+			return b.opensTo
+		}
+		return max(b.opensTo, a.from-ramp(a.since+ahead, b.release))
+	}
+	if a.from >= b.closesTo {
+		return b.closesTo
+	}
+	return min(b.closesTo, a.from+ramp(a.since+ahead-b.delay, b.rise))
+}
+
+// ramp is how far a linear change of the given length in s has come after t seconds.
+func ramp(t, length float64) float64 {
+	if t <= 0 {
 		return 0
-	case length == 0:
+	}
+	if t >= length {
 		return 1
 	}
-	return min(1, t/length.Seconds())
+	return t / length
 }
 
-// command takes the command of this tick; a change starts the times anew.
-func (a *armature) command(b *Brake, closed bool) {
+// command takes the command of this tick. The response delay grows in proportion to
+// the air gap (common practice).
+func (s *shaft) command(closed bool) {
+	if closed == s.brake.closing {
+		return
+	}
+	s.k.times.delay = s.k.times.newDelay * s.state.BrakeGapMM / s.k.lining.newGap
+	s.brake.command(&s.k.times, closed)
+}
+
+// command starts the times anew with a change of the command.
+func (a *armature) command(b *brakeTimes, closed bool) {
 	if closed == a.closing {
 		return
 	}
@@ -50,7 +83,8 @@ func (a *armature) command(b *Brake, closed bool) {
 // feedbackThreshold is the engagement from which the switch on the brake says closed.
 const feedbackThreshold = 0.9
 
-// feedback is what the switch says.
+// feedback is what the switch says. It watches the armature, which lies on the
+// lining although voltage on the coil takes force from it.
 func (b *Brake) feedback(engagement float64) bool {
 	switch b.Feedback {
 	case FeedbackClosed:
@@ -58,12 +92,89 @@ func (b *Brake) feedback(engagement float64) bool {
 	case FeedbackOpen:
 		return false
 	}
-	return engagement >= feedbackThreshold
+	full := 1 - float64(b.ResidualVoltage*b.ResidualVoltage)
+	return engagement > 0 && engagement >= feedbackThreshold*full
+}
+
+// lining is what decides on the friction of a closed brake and what slip does to it.
+type lining struct {
+	condition          float64
+	fadeFrom, fadePerK float64 // °C, 1/K
+	newGap, gapLimit   float64 // mm
+	wear               float64 // mm per J
+	bedIn              float64 // J
+	heatPath           float64 // K/W
+	heatDecay          float64 // of the excess temperature in one tick
+	ambient            float64 // °C
+	cold               float64 // K, an excess not worth following
+}
+
+func liningOf(b *Brake, tick time.Duration) lining {
+	return lining{
+		condition: b.Condition, fadeFrom: b.FadeFromC, fadePerK: b.FadePerK,
+		newGap: b.NewGapMM, gapLimit: b.GapLimitMM, wear: b.WearMMPerMJ * 1e-6, bedIn: b.BedInJ,
+		heatPath: b.HeatPath, heatDecay: math.Exp(-tick.Seconds() / (b.HeatPath * b.HeatCapacity)),
+		ambient: b.AmbientC, cold: 1e-9,
+	}
+}
+
+// factor is κ, what is left of the rated capacity:
+//
+//	κ = κ_condition · κ_heat · κ_gap · (1 − glaze)
+//	κ_heat = 1 − a (T − T_knee) above the knee
+//	κ_gap  = 1 − (h − h_limit)/h_limit past the limit gap
+//
+// none below 0. The springs have less force the farther they reach; heat fades and
+// glaze polishes the lining (common practice).
+func (l *lining) factor(tempC, gapMM, glaze float64) float64 {
+	heat := 1 - float64(l.fadePerK*max(0, tempC-l.fadeFrom))
+	gap := 1 - max(0, gapMM-l.gapLimit)/l.gapLimit
+	return l.condition * max(0, heat) * max(0, gap) * (1 - glaze)
 }
 
 // capacity is the torque in N·m up to which the brake holds, C = e κ f(v), with v
 // the slip speed in rad/s.
-func (p *Plant) capacity(engagement, slip float64) float64 {
-	b := &p.k
-	return engagement * p.rig.Brake.Condition * stribeck(b.brakeStatic, b.brakeSliding, b.brakeStribeck, slip)
+func (s *shaft) capacity(engagement, slip float64) float64 {
+	return engagement * s.state.BrakeFactor * s.k.shoeCurve.at(slip)
+}
+
+// refresh brings κ and the delay to the present temperature, gap and glaze.
+func (s *shaft) refresh() {
+	st := &s.state
+	st.BrakeFactor = s.k.lining.factor(st.BrakeTempC, st.BrakeGapMM, st.BrakeGlaze)
+}
+
+// slip books the work of a slip in rad under a torque in N·m: heat, wear and bedding
+// in. With P the slip power,
+//
+//	C_th dT/dt = P − (T − T_amb)/R_th   (the loss is in cool)
+//	dh/dt = k P,  dg/dt = −g P/W
+//
+// Elastic work does none of it. Source: lumped capacitance, e.g. Incropera and
+// DeWitt, Fundamentals of Heat and Mass Transfer, ch. 5.1 (from memory); Archard, J.
+// Appl. Phys. 24, 1953, for wear in proportion to the work; bedding in by work with
+// the constant W is common practice.
+func (s *shaft) slip(way, torque float64) {
+	l, st := &s.k.lining, &s.state
+	work := math.Abs(float64(way * torque))
+	st.SlipRad += math.Abs(way)
+	st.SlipWorkJ += work
+	st.BrakeTempC += float64(work/s.k.tick*l.heatPath) * (1 - l.heatDecay)
+	st.BrakeGapMM += float64(l.wear * work)
+	st.BrakeGlaze *= max(0, 1-work/l.bedIn)
+	s.refresh()
+}
+
+// cool lets the excess temperature flow off.
+func (s *shaft) cool() {
+	l, st := &s.k.lining, &s.state
+	excess := st.BrakeTempC - l.ambient
+	if math.Abs(excess) < l.cold {
+		return
+	}
+	faded := st.BrakeTempC > l.fadeFrom
+	st.BrakeTempC = l.ambient + float64(excess*l.heatDecay)
+	if faded {
+		s.refresh()
+	}
 }

@@ -58,7 +58,7 @@ func TestBreakawayAtCapacity(t *testing.T) {
 // press moves the motor torque slowly to a value and lets it stand there.
 func press(p *Plant, torque float64) {
 	const rate = 2 // N·m/s
-	ramp := math.Abs(torque-p.state.CurrentRMSA*p.k.torqueConstant) / rate
+	ramp := math.Abs(torque-p.state.CurrentRMSA*p.c.torqueConstant) / rate
 	run(p, Command{Mode: Press, PressTorqueNM: torque, PressRateNMS: rate, CloseBrake: true},
 		time.Duration(ramp*1e9)+500*time.Millisecond)
 }

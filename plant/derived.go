@@ -5,7 +5,9 @@ import "math"
 // Derived is what follows from a rig's values. Torques are at the motor shaft.
 type Derived struct {
 	MMPerRad           float64 // travel of the load for one radian of the motor
-	LoadTorqueNM       float64 // size of the worst static load torque
+	LoadTorqueNM       float64 // size of the worst static load torque within the stops
+	StartLoadTorqueNM  float64 // size of the static load torque at the start
+	TransmissionLossNM float64 // friction that stands for the loss of the transmission
 	LiftingTorqueNM    float64 // motor torque that raises the load slowly
 	LoweringTorqueNM   float64 // motor torque that lowers it slowly
 	GuideSlidingNM     float64 // guide friction with the loss of the transmission
@@ -47,29 +49,26 @@ func Derive(r *Rig) Derived {
 //	τ_L = |m sin α − m_counter| g p/(2π n)
 //	J_L = (m + m_counter) (p/(2π n))²
 //
+// An arm with its centre of mass at r has m g r |cos φ|/n, at its worst within the
+// stops, and m r²/n².
+//
 // The loss of the transmission is taken as friction: τ_L (1/η − 1) is what lifting
 // costs more than τ_L. Source: statics and the energy of a moving mass, as in any
 // motion-sizing handbook.
 func deriveLoad(r *Rig, d *Derived) {
-	metres := r.Transmission.TravelMMPerTurn / 1000 / (2 * math.Pi * r.Transmission.MotorTurns)
+	metres := metresPerRad(r)
+	w := weightOf(r)
 	d.MMPerRad = metres * 1000
-	d.LoadTorqueNM = math.Abs(gravityTorque(r))
+	d.LoadTorqueNM = w.worst(r.Stops.LowMM/d.MMPerRad, r.Stops.HighMM/d.MMPerRad)
+	d.StartLoadTorqueNM = math.Abs(w.torque(r.Load.StartMM / d.MMPerRad))
 	d.LoadInertiaKGM2 = (r.Load.MassKG + r.Load.CounterKG) * metres * metres
 	d.InertiaKGM2 = r.Motor.InertiaKGM2 + d.LoadInertiaKGM2
-	loss := d.LoadTorqueNM * (1/r.Transmission.Efficiency - 1)
-	d.GuideSlidingNM = r.Guide.SlidingNM + loss
-	d.GuideBreakawayNM = max(r.Guide.BreakawayNM, r.Guide.SlidingNM) + loss
+	d.TransmissionLossNM = d.LoadTorqueNM * (1/r.Transmission.Efficiency - 1)
+	d.GuideSlidingNM = r.Guide.SlidingNM + d.TransmissionLossNM
+	d.GuideBreakawayNM = max(r.Guide.BreakawayNM, r.Guide.SlidingNM) + d.TransmissionLossNM
 	d.LiftingTorqueNM = d.LoadTorqueNM + d.GuideSlidingNM
 	d.LoweringTorqueNM = d.LoadTorqueNM - d.GuideSlidingNM
 	d.FreeFallMS2 = d.LoadTorqueNM / d.InertiaKGM2 * metres
-}
-
-// gravityTorque is the load's torque at the motor shaft in N·m; negative pulls the
-// load down.
-func gravityTorque(r *Rig) float64 {
-	metres := r.Transmission.TravelMMPerTurn / 1000 / (2 * math.Pi * r.Transmission.MotorTurns)
-	weight := r.Load.MassKG*math.Sin(r.Load.InclineDeg*math.Pi/180) - r.Load.CounterKG
-	return -weight * r.Load.GravityMS2 * metres
 }
 
 // deriveElasticity turns give and damping ratio into stiffness and damping:
@@ -103,7 +102,7 @@ func damping(ratio, stiffness, inertia float64) float64 {
 func deriveTest(r *Rig, d *Derived) {
 	kt := r.Motor.TorqueConstant
 	d.RequiredTestNM = r.Test.Factor * d.LoadTorqueNM
-	d.BrakeCapacityNM = r.Brake.StaticNM * r.Brake.Condition * r.Brake.ClosesTo
+	d.BrakeCapacityNM = brakeCapacity(&r.Brake)
 	d.DriveTorqueLimitNM = r.Drive.CurrentLimitRMSA * kt
 	d.IncrementDeg = 360 / r.Encoder.IncrementsPerTurn
 	d.HoldingCurrentRMSA = d.LoadTorqueNM / kt
@@ -112,4 +111,10 @@ func deriveTest(r *Rig, d *Derived) {
 	d.PressUpNM = d.RequiredTestNM + d.LoadTorqueNM
 	d.RequiredDownAmpA = math.Sqrt2 * d.PressDownNM / kt
 	d.RequiredUpAmpA = math.Sqrt2 * d.PressUpNM / kt
+}
+
+// brakeCapacity is the static torque of a brake in its present condition, cold.
+func brakeCapacity(b *Brake) float64 {
+	l := liningOf(b, 1)
+	return b.StaticNM * l.factor(b.AmbientC, b.GapMM, b.Glaze) * timesOf(b).closesTo
 }

@@ -22,17 +22,18 @@ type drive struct {
 	angle      float64 // rad, measured
 	speed      float64 // rad/s, measured and filtered
 
-	limit                  float64 // N·m
-	constant               float64 // N·m per A rms, as the drive knows it
-	gain, integralGain     float64
-	positionGain, filter   float64
-	topSpeed, acceleration float64
-	standstill, window     float64
-	tick, millimetres      float64
+	limit                        float64 // N·m
+	constant                     float64 // N·m per A rms, as the drive knows it
+	gain, integralGain           float64
+	positionGain, filter         float64
+	topSpeed, acceleration       float64
+	standstill, window           float64
+	tick, ticksPerS, millimetres float64
 }
 
 func (d *drive) reload(r *Rig, v *Derived) {
 	d.tick = r.Clock.Tick.Seconds()
+	d.ticksPerS = 1 / d.tick
 	d.millimetres = v.MMPerRad
 	d.constant = r.Motor.TorqueConstant
 	d.limit = v.DriveTorqueLimitNM
@@ -56,31 +57,31 @@ func filterShare(tick float64, constant time.Duration) float64 {
 
 // start puts the drive on, holding where the shaft is and carrying the load.
 func (d *drive) start(p *Plant) {
-	count := math.Round((p.state.AngleRad + p.k.encoder0) / p.k.encoderStep)
-	d.counted = int64(count)
-	d.increments = wrap(d.counted, int64(p.k.encoderTurn))
-	d.angle = float64(d.counted)*p.k.encoderStep - p.k.encoder0
-	d.speed = p.state.SpeedRadS
 	d.mode = Hold
-	d.hold(-p.k.gravity)
+	d.counted = p.c.increments(p.state.AngleRad, 0)
+	d.increments = wrap(d.counted, p.c.encoderTurn)
+	d.angle = float64(d.counted)*p.c.encoderStep - p.c.encoder0
+	d.speed = p.state.SpeedRadS
+	d.hold(-p.state.LoadTorqueNM)
 	d.commandRMSA = clamp(d.integral, d.limit) / d.constant
 }
 
 // observe takes a new encoder reading: turns are counted, speed is filtered.
-func (d *drive) observe(p *Plant, increments int64) {
-	d.counted += turnDifference(increments, d.increments, int64(p.k.encoderTurn))
+func (d *drive) observe(increments int64, c *conversions) {
+	d.counted += turnDifference(increments, d.increments, c.encoderTurn)
 	d.increments = increments
 	before := d.angle
-	d.angle = float64(d.counted)*p.k.encoderStep - p.k.encoder0
-	d.speed += float64(d.filter * ((d.angle-before)/d.tick - d.speed))
+	d.angle = float64(float64(d.counted)*c.encoderStep) - c.encoder0
+	d.speed += float64(d.filter * (float64((d.angle-before)*d.ticksPerS) - d.speed))
 }
 
-func (d *drive) report(p *Plant, increments int64, currentRMSA float64) Reading {
+func (d *drive) report(p *Plant, currentRMSA float64) Reading {
 	r := &p.rig
 	fault := d.fault(r)
 	return Reading{
 		PositionMM:   d.angle * d.millimetres,
-		SingleTurn:   increments,
+		PositionDeg:  p.armDeg(d.angle),
+		SingleTurn:   d.increments,
 		PositionLost: r.Encoder.Lost,
 		SpeedMMS:     d.speed * d.millimetres,
 		CurrentRMSA:  currentRMSA,
@@ -91,6 +92,7 @@ func (d *drive) report(p *Plant, increments int64, currentRMSA float64) Reading 
 		Standstill:   math.Abs(d.speed) < d.standstill,
 		InPosition:   d.mode == Move && d.setpoint == d.target && math.Abs(d.target-d.angle) <= d.window,
 		BrakeClosed:  r.Brake.feedback(p.state.Engagement),
+		Coupled:      p.partner != nil && p.partner.reported(&r.Partner),
 	}
 }
 
@@ -154,7 +156,9 @@ func (d *drive) torque(p *Plant, c Command) float64 {
 	case Press:
 		return d.pressTorque(p, c, limit)
 	case Hold:
-		d.profile(d.stopAt(), c)
+		if d.setSpeed != 0 {
+			d.profile(d.stopAt(), c)
+		}
 		return d.cascade(limit)
 	case Move:
 		d.profile(d.target, c)

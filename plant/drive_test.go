@@ -26,7 +26,7 @@ func TestIntegralDoesNotWindUp(t *testing.T) {
 // the increment that it can see, and the mean torque is the load's.
 func TestHoldCarriesTheLoad(t *testing.T) {
 	p := New(bareRig(), 1)
-	increment := p.k.encoderStep * p.k.millimetres
+	increment := p.c.encoderStep * p.c.millimetres
 	var sum float64
 	for range 4000 {
 		p.Sample()

@@ -1,7 +1,6 @@
 package plant
 
 import (
-	"math"
 	"math/rand/v2"
 )
 
@@ -10,7 +9,9 @@ import (
 type sensors struct {
 	position noise
 	current  noise
-	held     int64 // increments, as last read
+	count    int64   // increments, turns counted, as last sampled
+	held     int64   // increments of the single turn, as last read
+	drift    float64 // rad
 	read     bool
 }
 
@@ -50,31 +51,55 @@ func (s *sensors) clone() sensors {
 	return c
 }
 
-// Sample reads the sensors once; call it once a tick, before [Plant.Step].
+// Observe samples the encoder for the drive; call it once a tick, before [Plant.Step].
+func (p *Plant) Observe() {
+	p.drive.observe(p.sampleEncoder(), &p.c)
+}
+
+// Read reports what sensors and drive say in this tick; call it after
+// [Plant.Observe] when somebody wants to know.
+func (p *Plant) Read() Reading {
+	noise := p.sensor.current.normal(p.rig.Drive.CurrentNoiseRMSA)
+	return p.drive.report(p, p.state.CurrentRMSA+noise)
+}
+
+// Sample is Observe and Read in one.
 func (p *Plant) Sample() Reading {
-	count := p.sampleEncoder()
-	current := p.state.CurrentRMSA + p.sensor.current.normal(p.rig.Drive.CurrentNoiseRMSA)
-	p.drive.observe(p, count)
-	return p.drive.report(p, count, current)
+	p.Observe()
+	return p.Read()
 }
 
 // sampleEncoder is the position in increments of a single turn: true angle with
-// normal noise, rounded, wrapped. Rounding adds an error of variance q²/12 for an
-// increment q. Source: Widrow and Kollár, Quantization Noise, 2008, ch. 4 (from
-// memory).
+// scale, drift and normal noise, rounded, wrapped. Rounding adds an error of variance
+// q²/12 for an increment q. Source: Widrow and Kollár, Quantization Noise, 2008, ch. 4
+// (from memory).
 func (p *Plant) sampleEncoder() int64 {
-	e := &p.rig.Encoder
-	deviation := p.sensor.position.normal(rad(e.NoiseDeg))
-	if (e.Frozen || e.Lost) && p.sensor.read {
-		return p.sensor.held
+	e, s := &p.rig.Encoder, &p.sensor
+	deviation := s.position.normal(p.c.encoderNoise)
+	s.drift += p.c.encoderDrift
+	if (e.Frozen || e.Lost) && s.read {
+		return s.held
 	}
-	count := math.Round((p.state.AngleRad + p.k.encoder0 + deviation) / p.k.encoderStep)
-	p.sensor.held, p.sensor.read = wrap(int64(count), int64(p.k.encoderTurn)), true
-	return p.sensor.held
+	count := p.c.increments(p.state.AngleRad, s.drift+deviation)
+	s.held, s.read = wrap(s.held+count-s.count, p.c.encoderTurn), true
+	s.count = count
+	return s.held
+}
+
+// increments is what the encoder counts at an angle with an error, both in rad.
+func (c *conversions) increments(angle, deviation float64) int64 {
+	x := (float64(angle*c.encoderScale) + c.encoder0 + deviation) * c.perStep
+	if x < 0 {
+		return int64(x - 0.5)
+	}
+	return int64(x + 0.5)
 }
 
 // wrap brings a count of increments into 0 up to one turn.
 func wrap(count, turn int64) int64 {
+	if 0 <= count && count < turn {
+		return count
+	}
 	count %= turn
 	if count < 0 {
 		count += turn
@@ -84,7 +109,11 @@ func wrap(count, turn int64) int64 {
 
 // turnDifference is a − b on the shorter way round, in increments.
 func turnDifference(a, b, turn int64) int64 {
-	d := wrap(a-b, turn)
+	d := a - b
+	if d < 0 {
+		d += turn
+	}
+	d = wrap(d, turn)
 	if 2*d > turn {
 		d -= turn
 	}

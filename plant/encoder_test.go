@@ -17,7 +17,7 @@ func readingErrors(p *Plant, samples int) (mean, variance float64) {
 	var sum, squares float64
 	for range samples {
 		p.state.AngleRad = math.Pi * (0.5 + positions.Float64()) // away from the wrap
-		e := float64(p.Sample().SingleTurn) - p.state.AngleRad/p.k.encoderStep
+		e := float64(p.Sample().SingleTurn) - p.state.AngleRad/p.c.encoderStep
 		sum += e
 		squares += e * e
 	}
@@ -99,7 +99,7 @@ func TestDriveCountsTurns(t *testing.T) {
 			p.state.SpeedRadS = speed
 			run(p, Command{Mode: Off}, 2*time.Second) // 100 turns
 			seen := p.Sample().PositionMM
-			increment := p.k.encoderStep * p.k.millimetres
+			increment := p.c.encoderStep * p.c.millimetres
 			require.InDelta(t, 628, math.Abs(p.State().AngleRad), 1e-6)
 			require.InDelta(t, p.LoadMM(), seen, increment/2*(1+1e-6)) // rounding of the sum
 		}

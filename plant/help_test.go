@@ -58,7 +58,7 @@ func stored(p *Plant) float64 {
 	k, s := &p.k, &p.state
 	give := math.Max(0, math.Abs(s.BrakeGiveRad)-k.shoe.halfPlay)
 	low, high := math.Max(0, k.stopLow-s.AngleRad), math.Max(0, s.AngleRad-k.stopHigh)
-	return k.inertia*s.SpeedRadS*s.SpeedRadS/2 - k.gravity*s.AngleRad +
+	return k.inertia*s.SpeedRadS*s.SpeedRadS/2 - k.weight.constant*s.AngleRad +
 		(k.guide.stiffness*s.GuideGiveRad*s.GuideGiveRad+k.shoe.stiffness*give*give+
 			k.stopStiffness*(low*low+high*high))/2
 }

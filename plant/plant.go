@@ -1,6 +1,9 @@
 package plant
 
-import "math"
+import (
+	"math"
+	"time"
+)
 
 // Mode is what the drive is told to do.
 type Mode uint8
@@ -22,11 +25,13 @@ type Command struct {
 	PressRateNMS  float64 // 0 is a step
 	TorqueLimitNM float64 // 0 is the drive's own
 	CloseBrake    bool
+	Decouple      bool // separate the partner
 }
 
 // Reading is what the sensors and the drive report in one tick.
 type Reading struct {
 	PositionMM   float64 // by the drive, turns counted
+	PositionDeg  float64 // of an arm: how high it points
 	SingleTurn   int64   // encoder increments, 0 up to a full turn
 	PositionLost bool
 	SpeedMMS     float64
@@ -38,25 +43,31 @@ type Reading struct {
 	Standstill   bool
 	InPosition   bool
 	BrakeClosed  bool // by the switch on the brake
+	Coupled      bool // by the switch on the partner's coupling
 }
 
-// State is the truth of the shaft, in SI units.
+// State is the truth of a shaft, in SI units.
 type State struct {
-	AngleRad       float64 // zero where the travel is zero
-	SpeedRadS      float64
-	CurrentRMSA    float64
-	Engagement     float64
-	MotorTorqueNM  float64 // mean of the last tick, as are the torques below
-	BrakeTorqueNM  float64 // as it acts on the shaft: against the slip
-	GuideTorqueNM  float64
-	StopTorqueNM   float64
-	LoadTorqueNM   float64
-	CapacityNM     float64 // of the brake at its present engagement
-	SlipRad        float64 // path that the closed brake has slipped
-	SlipWorkJ      float64
-	BrakeTempC     float64
-	BrakeGiveRad   float64
-	GuideGiveRad   float64
+	AngleRad      float64 // zero where the travel is zero
+	SpeedRadS     float64
+	CurrentRMSA   float64
+	Engagement    float64
+	MotorTorqueNM float64 // mean of the last tick, as are the torques below
+	BrakeTorqueNM float64 // as it acts on the shaft: against the slip
+	GuideTorqueNM float64
+	StopTorqueNM  float64
+	LoadTorqueNM  float64
+	CouplingNM    float64 // that the axis puts into its partner
+	CapacityNM    float64 // of the brake at its present engagement
+	SlipRad       float64 // path that the closed brake has slipped
+	SlipWorkJ     float64
+	BrakeTempC    float64
+	BrakeGapMM    float64
+	BrakeGlaze    float64
+	BrakeFactor   float64 // what is left of the rated capacity
+	BrakeGiveRad  float64
+	GuideGiveRad  float64
+
 	brakeSlipRadS  float64
 	guideSlipRadS  float64
 	accelerationRS float64
@@ -64,128 +75,253 @@ type State struct {
 
 // Plant is one axis. The zero value is not usable; call [New].
 type Plant struct {
-	rig    Rig
-	k      constants
-	state  State
-	brake  armature
-	drive  drive
-	sensor sensors
+	shaft
+	rig     Rig
+	c       conversions
+	drive   drive
+	sensor  sensors
+	free    freeLoad
+	partner *partner // nil without one
+	// What the rig said of gap and glaze when they were last taken over.
+	seenGap, seenGlaze float64
 }
 
-// constants are what a tick needs of the rig, computed once.
-type constants struct {
-	tick                               float64
-	inertia, gravity, viscous          float64
-	guide, shoe                        slider
-	guideStatic, guideSliding          float64
-	guideStribeck                      float64
-	brakeStatic, brakeSliding          float64
-	brakeStribeck                      float64
-	stopLow, stopHigh                  float64 // rad
-	stopStiffness, stopDamping         float64
-	heatPath, heatDecay                float64
-	torqueConstant                     float64 // true, N·m per A rms
-	currentDecay, currentMean          float64
-	millimetres                        float64 // per rad
-	encoderStep, encoderTurn, encoder0 float64
+// conversions turn what is electric or read into what turns.
+type conversions struct {
+	torqueConstant                 float64 // true, N·m per A rms
+	currentDecay, currentMean      float64
+	millimetres                    float64 // per rad
+	encoderStep, perStep, encoder0 float64 // rad, 1/rad, rad
+	encoderTurn                    int64
+	encoderScale                   float64
+	encoderDrift, encoderNoise     float64 // rad a tick, rad
+	weight                         weight  // of the load, severed or not
+	worstLoadNM                    float64
 }
 
 // New returns the plant of a rig that [Validate] accepts, at rest at its start with
 // the brake open and the drive holding. The seed sets the noise of its sensors.
 func New(rig Rig, seed uint64) *Plant {
 	p := &Plant{rig: rig}
+	if rig.Partner.InertiaKGM2 > 0 {
+		p.partner = newPartner(&p.rig)
+	}
+	p.start(&rig.Brake)
 	p.Reload()
-	p.state.AngleRad = rig.Load.StartMM / p.k.millimetres
-	p.state.SpeedRadS = rig.Load.StartSpeedMMS / p.k.millimetres
-	p.state.Engagement = rig.Brake.OpensTo
-	p.brake.from = rig.Brake.OpensTo
-	p.state.BrakeTempC = rig.Brake.AmbientC
+	p.state.AngleRad = rig.Load.StartMM / p.c.millimetres
+	p.state.SpeedRadS = rig.Load.StartSpeedMMS / p.c.millimetres
+	if p.partner != nil {
+		p.partner.state.AngleRad, p.partner.state.SpeedRadS = p.state.AngleRad, p.state.SpeedRadS
+	}
 	p.sensor = newSensors(seed)
 	p.settle()
 	return p
 }
 
+// start gives a shaft an open brake as the rig describes it.
+func (s *shaft) start(b *Brake) {
+	s.brake.from = b.OpensTo
+	s.state.Engagement = b.OpensTo
+	s.state.BrakeTempC = b.AmbientC
+	s.state.BrakeGapMM, s.state.BrakeGlaze = b.GapMM, b.Glaze
+}
+
 // settle starts the drive on, carrying the load.
 func (p *Plant) settle() {
+	p.state.LoadTorqueNM = p.k.weight.torque(p.state.AngleRad)
 	p.drive.start(p)
 	p.state.CurrentRMSA = p.drive.commandRMSA
-	p.state.MotorTorqueNM = p.state.CurrentRMSA * p.k.torqueConstant
-	p.state.LoadTorqueNM = p.k.gravity
+	p.state.MotorTorqueNM = p.state.CurrentRMSA * p.c.torqueConstant
+}
+
+// Step latches the command and integrates over one tick.
+func (p *Plant) Step(c Command) {
+	p.command(c.CloseBrake)
+	p.drive.step(p, c)
+	motor := p.stepCurrent()
+	switch {
+	case p.partner == nil:
+		p.advance(motor)
+	default:
+		p.stepPartner(c, motor)
+	}
+	if p.free.severed {
+		p.free.fall(p.k.tick, p.rig.Stops.LowMM/p.c.millimetres, p.rig.Stops.HighMM/p.c.millimetres)
+	}
+}
+
+func (p *Plant) stepPartner(c Command, motor float64) {
+	q := p.partner
+	q.command(&p.rig.Partner, c)
+	q.shift(&p.state)
+	if q.engaged {
+		q.advancePair(&p.shaft, motor)
+		return
+	}
+	p.state.CouplingNM, q.state.CouplingNM = 0, 0
+	p.advance(motor)
+	q.advance(q.driveTorque())
+}
+
+// stepCurrent solves di/dt = (i_cmd − i)/τ_i over the tick and returns the motor's
+// mean torque, τ_m = k_t i, in N·m.
+func (p *Plant) stepCurrent() float64 {
+	gap := p.state.CurrentRMSA - p.drive.commandRMSA
+	p.state.CurrentRMSA = p.drive.commandRMSA + float64(gap*p.c.currentDecay)
+	mean := p.drive.commandRMSA + float64(gap*p.c.currentMean)
+	p.state.MotorTorqueNM = mean * p.c.torqueConstant
+	return p.state.MotorTorqueNM
 }
 
 // Clone returns a plant that goes on from the present state on its own.
 func (p *Plant) Clone() *Plant {
 	c := *p
 	c.sensor = p.sensor.clone()
+	if p.partner != nil {
+		q := *p.partner
+		c.partner = &q
+	}
 	return &c
 }
 
 // Rig gives access to the rig's values; call [Plant.Reload] after a change.
 func (p *Plant) Rig() *Rig { return &p.rig }
 
-// State returns the truth.
+// State returns the truth of the axis.
 func (p *Plant) State() *State { return &p.state }
 
-// LoadMM is the true position of the load in mm.
-func (p *Plant) LoadMM() float64 { return p.state.AngleRad * p.k.millimetres }
+// PartnerState returns the truth of the partner, nil without one.
+func (p *Plant) PartnerState() *State {
+	if p.partner == nil {
+		return nil
+	}
+	return &p.partner.state
+}
+
+// LoadMM is the true position of the load in mm; of an arm along the arc of its
+// centre of mass.
+func (p *Plant) LoadMM() float64 {
+	if p.free.severed {
+		return p.free.angle * p.c.millimetres
+	}
+	return p.state.AngleRad * p.c.millimetres
+}
+
+// LoadCarriedNM is the torque that the load asks of the shaft now, 0 if it has left it.
+func (p *Plant) LoadCarriedNM() float64 { return p.state.LoadTorqueNM }
 
 // SetpointMM is where the drive's profile is in mm, and whether it is travelling.
 func (p *Plant) SetpointMM() (position float64, travelling bool) {
-	return p.drive.setpoint * p.k.millimetres, p.drive.mode == Move && p.drive.setSpeed != 0
+	return p.drive.setpoint * p.c.millimetres, p.drive.mode == Move && p.drive.setSpeed != 0
 }
 
 // DriveMode is the mode that the drive is in; Off while it has no torque.
 func (p *Plant) DriveMode() Mode { return p.drive.mode }
 
-// StaticCapacityNM is what the brake holds at rest when told to close, with its
-// present condition.
+// StaticCapacityNM is what the brake of the axis alone holds at rest when told to
+// close, with its present condition.
 func (p *Plant) StaticCapacityNM() float64 {
-	return p.k.brakeStatic * p.rig.Brake.Condition * p.rig.Brake.ClosesTo
+	return p.k.shoeCurve.static * p.state.BrakeFactor * p.k.times.closesTo
 }
 
-// RequiredTestNM is the factor times the worst static load torque.
-func (p *Plant) RequiredTestNM() float64 {
-	return p.rig.Test.Factor * math.Abs(p.k.gravity)
-}
+// RequiredTestNM is the factor times the worst static load torque of the travel.
+func (p *Plant) RequiredTestNM() float64 { return p.rig.Test.Factor * p.c.worstLoadNM }
 
 // Reload computes the constants anew after a change of the rig's values.
 func (p *Plant) Reload() {
 	r := &p.rig
 	d := Derive(r)
-	k := &p.k
-	k.tick = r.Clock.Tick.Seconds()
-	k.inertia, k.gravity, k.viscous = d.InertiaKGM2, gravityTorque(r), r.Guide.ViscousNMS
-	k.millimetres = d.MMPerRad
-	k.guide = slider{stiffness: max(d.GuideStiffness, 1e-9), damping: max(d.GuideDamping, 1e-9)}
-	k.guideStatic, k.guideSliding = d.GuideBreakawayNM, d.GuideSlidingNM
-	k.guideStribeck = radS(r.Guide.StribeckRPM)
-	k.shoe = slider{stiffness: d.BrakeStiffness, damping: d.BrakeDamping, halfPlay: rad(r.Brake.PlayDeg) / 2}
-	k.brakeStatic, k.brakeSliding = r.Brake.StaticNM, r.Brake.SlidingNM
-	if k.brakeSliding == 0 {
-		k.brakeSliding = k.brakeStatic
+	p.c = conversionsOf(r, &d)
+	inertia, load := d.InertiaKGM2, p.c.weight
+	if r.Transmission.Severed && !p.free.severed {
+		p.free.sever(&p.shaft, load, d.LoadInertiaKGM2)
 	}
-	k.brakeStribeck = radS(r.Brake.StribeckRPM)
+	if p.free.severed {
+		inertia, load = r.Motor.InertiaKGM2, weight{}
+	}
+	k := &p.k
+	k.reloadShaft(r.Clock.Tick.Seconds(), inertia, load)
+	if p.free.severed { // the guide is on the load's side
+		k.reloadGuide(&Guide{StribeckRPM: 1, WindUpDeg: 1}, 0, inertia)
+	} else {
+		k.reloadGuide(&r.Guide, d.TransmissionLossNM, inertia)
+	}
+	k.reloadBrake(&r.Brake, r.Clock.Tick, inertia)
 	k.stopLow, k.stopHigh = r.Stops.LowMM/d.MMPerRad, r.Stops.HighMM/d.MMPerRad
 	k.stopStiffness, k.stopDamping = d.StopStiffness, d.StopDamping
-	k.heatPath = r.Brake.HeatPath
-	k.heatDecay = math.Exp(-k.tick / (r.Brake.HeatPath * r.Brake.HeatCapacity))
-	k.torqueConstant = r.Motor.TorqueConstant * r.Motor.MagnetCondition
-	k.reloadCurrent(r)
-	k.reloadEncoder(r)
+	if p.free.severed {
+		k.stopLow, k.stopHigh = math.Inf(-1), math.Inf(1)
+	}
+	p.mobility = 0
+	p.takeOver(&r.Brake)
+	p.reloaded(&r.Brake)
 	p.drive.reload(r, &d)
+	if p.partner != nil {
+		p.partner.reload(r, d.InertiaKGM2)
+		p.partner.mobility = 0
+	}
 }
 
-// reloadCurrent prepares the exact solution of the current loop over one tick.
-func (k *constants) reloadCurrent(r *Rig) {
-	x := k.tick / r.Drive.CurrentLag.Seconds()
-	k.currentDecay = math.Exp(-x)
-	k.currentMean = (1 - k.currentDecay) / x
+// takeOver sets gap and glaze anew if the rig says something new of them.
+func (p *Plant) takeOver(b *Brake) {
+	if b.GapMM != p.seenGap || b.Glaze != p.seenGlaze {
+		p.state.BrakeGapMM, p.state.BrakeGlaze = b.GapMM, b.Glaze
+		p.seenGap, p.seenGlaze = b.GapMM, b.Glaze
+	}
 }
 
-func (k *constants) reloadEncoder(r *Rig) {
-	k.encoderTurn = r.Encoder.IncrementsPerTurn
-	k.encoderStep = 2 * math.Pi / k.encoderTurn
-	k.encoder0 = rad(r.Encoder.OffsetDeg)
+// reloaded brings what depends on constants and state together up to date.
+func (s *shaft) reloaded(b *Brake) {
+	s.k.times.delay = s.k.times.newDelay * s.state.BrakeGapMM / b.NewGapMM
+	s.refresh()
+}
+
+func (k *constants) reloadShaft(tick, inertia float64, load weight) {
+	k.tick, k.inertia, k.weight = tick, inertia, load
+	k.perTick = 2 * inertia / tick
+}
+
+// reloadGuide takes the guide with the loss of the transmission, in N·m, on top.
+func (k *constants) reloadGuide(g *Guide, loss, inertia float64) {
+	k.guideCurve = curve{
+		static: max(g.BreakawayNM, g.SlidingNM) + loss, sliding: g.SlidingNM + loss, scale: radS(g.StribeckRPM),
+	}
+	stiffness := k.guideCurve.static / rad(g.WindUpDeg)
+	const least = 1e-9 // keeps an element without friction solvable
+	k.guide = slider{stiffness: max(stiffness, least), damping: max(damping(g.DampingRatio, stiffness, inertia), least)}
+	k.viscous = g.ViscousNMS
+}
+
+func (k *constants) reloadBrake(b *Brake, tick time.Duration, inertia float64) {
+	stiffness := b.StaticNM / rad(b.WindUpDeg)
+	k.shoe = slider{stiffness: stiffness, damping: damping(b.DampingRatio, stiffness, inertia), halfPlay: rad(b.PlayDeg) / 2}
+	k.shoeCurve = curve{static: b.StaticNM, sliding: b.SlidingNM, scale: radS(b.StribeckRPM)}
+	if b.SlidingNM == 0 {
+		k.shoeCurve.sliding = b.StaticNM
+	}
+	k.times = timesOf(b)
+	k.lining = liningOf(b, tick)
+}
+
+func conversionsOf(r *Rig, d *Derived) conversions {
+	c := conversions{
+		torqueConstant: r.Motor.TorqueConstant * r.Motor.MagnetCondition,
+		millimetres:    d.MMPerRad,
+		encoderTurn:    int64(r.Encoder.IncrementsPerTurn),
+		encoder0:       rad(r.Encoder.OffsetDeg),
+		encoderScale:   r.Encoder.Scale,
+		encoderNoise:   rad(r.Encoder.NoiseDeg),
+		encoderDrift:   rad(r.Encoder.DriftDegPerS) * r.Clock.Tick.Seconds(),
+		weight:         weightOf(r),
+		worstLoadNM:    d.LoadTorqueNM,
+	}
+	c.encoderStep = 2 * math.Pi / r.Encoder.IncrementsPerTurn
+	c.perStep = 1 / c.encoderStep
+	// The current loop over one tick is solved exactly.
+	x := r.Clock.Tick.Seconds() / r.Drive.CurrentLag.Seconds()
+	c.currentDecay = math.Exp(-x)
+	c.currentMean = (1 - c.currentDecay) / x
+	return c
 }
 
 func rad(degrees float64) float64 { return degrees * math.Pi / 180 }

@@ -32,6 +32,9 @@ func sensible() map[string][2]float64 {
 		"brake.damping_ratio": {0.05, 2}, "brake.play_deg": {1e-3, 1}, "brake.closes_to": {0.5, 1},
 		"brake.opens_to": {1e-3, 0.5}, "brake.heat_capacity_j_per_k": {10, 1e4},
 		"brake.heat_path_k_per_w": {0.1, 10}, "encoder.noise_deg": {1e-4, 0.1}, "encoder.offset_deg": {1, 360},
+		"brake.residual_voltage": {0.01, 0.9}, "brake.glaze": {0.01, 0.9}, "brake.bed_in_j": {1, 1e4},
+		"brake.gap_mm": {0.1, 1}, "brake.wear_mm_per_mj": {1e-3, 100}, "brake.fade_from_c": {30, 300},
+		"brake.fade_per_k": {1e-4, 0.05}, "encoder.scale": {0.9, 1.1}, "encoder.drift_deg_per_s": {0.01, 10},
 		"clock.tick": {50e-6, 1e-3},
 	}
 }
@@ -48,7 +51,7 @@ func drawRig(t *rapid.T) Rig {
 			continue
 		}
 		x := logRange(span[0], span[1]).Draw(t, f.Path)
-		if f.Min == 0 && rapid.IntRange(0, 3).Draw(t, "zero") == 0 {
+		if f.Min == 0 && f.Path != "transmission.travel_mm_per_turn" && rapid.IntRange(0, 3).Draw(t, "zero") == 0 {
 			x = 0
 		}
 		switch v := f.value.(type) {
@@ -117,7 +120,7 @@ func TestStart(t *testing.T) {
 	require.InEpsilon(t, bareLoad, p.State().MotorTorqueNM, 1e-12)
 	require.Equal(t, Hold, p.DriveMode())
 	position, travelling := p.SetpointMM()
-	require.InDelta(t, 5, position, p.k.encoderStep*p.k.millimetres/2) // to the increment
+	require.InDelta(t, 5, position, p.c.encoderStep*p.c.millimetres/2) // to the increment
 	require.False(t, travelling)
 }
 
@@ -159,7 +162,7 @@ func accountRounding(p *Plant, before *State, w float64) float64 {
 	k, s, h := &p.k, &p.state, p.k.tick
 	way := h * math.Abs(w)
 	kinetic := k.inertia * (s.SpeedRadS*s.SpeedRadS + before.SpeedRadS*before.SpeedRadS)
-	work := way * (math.Abs(s.BrakeTorqueNM) + math.Abs(s.GuideTorqueNM) + math.Abs(s.StopTorqueNM) + math.Abs(k.gravity))
+	work := way * (math.Abs(s.BrakeTorqueNM) + math.Abs(s.GuideTorqueNM) + math.Abs(s.StopTorqueNM) + math.Abs(k.weight.constant))
 	give := math.Abs(before.BrakeGiveRad) + math.Abs(s.BrakeGiveRad)
 	springs := k.shoe.stiffness*(give+k.shoe.halfPlay)*(give+way) + k.guide.stiffness*(before.GuideGiveRad*before.GuideGiveRad+s.GuideGiveRad*s.GuideGiveRad)
 	angle := math.Abs(s.AngleRad) + k.stopHigh
@@ -168,7 +171,7 @@ func accountRounding(p *Plant, before *State, w float64) float64 {
 	}
 	slope := (k.guide.stiffness+k.shoe.stiffness+k.stopStiffness)*h + k.guide.damping + k.shoe.damping + k.stopDamping
 	solver := 2e-12 * (1 + math.Abs(w)) * (slope*way + h*math.Abs(s.BrakeTorqueNM))
-	return 1e-12*(kinetic+work+springs+math.Abs(k.gravity)*angle+s.SlipWorkJ) + solver
+	return 1e-12*(kinetic+work+springs+math.Abs(k.weight.constant)*angle+s.SlipWorkJ) + solver
 }
 
 // mirrored hangs counterbalance for load, swaps the stops and turns the encoder.

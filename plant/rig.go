@@ -24,6 +24,7 @@ type Rig struct {
 	Drive        Drive        `yaml:"drive"`
 	Brake        Brake        `yaml:"brake"`
 	Encoder      Encoder      `yaml:"encoder"`
+	Partner      Partner      `yaml:"partner"`
 
 	Clock Clock `yaml:"clock"`
 	Test  Test  `yaml:"test"`
@@ -37,6 +38,8 @@ type Rig struct {
 type Load struct {
 	MassKG        float64 `yaml:"mass_kg"`
 	CounterKG     float64 `yaml:"counter_kg"`
+	ArmMM         float64 `yaml:"arm_mm"`
+	ArmAngleDeg   float64 `yaml:"arm_angle_deg"`
 	InclineDeg    float64 `yaml:"incline_deg"`
 	GravityMS2    float64 `yaml:"gravity_m_s2"`
 	StartMM       float64 `yaml:"start_mm"`
@@ -48,6 +51,7 @@ type Transmission struct {
 	TravelMMPerTurn float64 `yaml:"travel_mm_per_turn"`
 	MotorTurns      float64 `yaml:"motor_turns_per_turn"`
 	Efficiency      float64 `yaml:"efficiency"`
+	Severed         bool    `yaml:"severed"`
 }
 
 // Stops are the hard stops at both ends of the travel.
@@ -97,22 +101,31 @@ type Drive struct {
 
 // Brake is the holding brake: closed by springs, opened by current.
 type Brake struct {
-	StaticNM      float64       `yaml:"static_nm"`
-	SlidingNM     float64       `yaml:"sliding_nm"`
-	StribeckRPM   float64       `yaml:"stribeck_rpm"`
-	Condition     float64       `yaml:"condition"`
-	ResponseDelay time.Duration `yaml:"response_delay"`
-	RiseTime      time.Duration `yaml:"rise_time"`
-	ReleaseTime   time.Duration `yaml:"release_time"`
-	WindUpDeg     float64       `yaml:"wind_up_deg"`
-	DampingRatio  float64       `yaml:"damping_ratio"`
-	PlayDeg       float64       `yaml:"play_deg"`
-	ClosesTo      float64       `yaml:"closes_to"`
-	OpensTo       float64       `yaml:"opens_to"`
-	Feedback      string        `yaml:"feedback"`
-	HeatCapacity  float64       `yaml:"heat_capacity_j_per_k"`
-	HeatPath      float64       `yaml:"heat_path_k_per_w"`
-	AmbientC      float64       `yaml:"ambient_c"`
+	StaticNM        float64       `yaml:"static_nm"`
+	SlidingNM       float64       `yaml:"sliding_nm"`
+	StribeckRPM     float64       `yaml:"stribeck_rpm"`
+	Condition       float64       `yaml:"condition"`
+	ResponseDelay   time.Duration `yaml:"response_delay"`
+	RiseTime        time.Duration `yaml:"rise_time"`
+	ReleaseTime     time.Duration `yaml:"release_time"`
+	WindUpDeg       float64       `yaml:"wind_up_deg"`
+	DampingRatio    float64       `yaml:"damping_ratio"`
+	PlayDeg         float64       `yaml:"play_deg"`
+	ClosesTo        float64       `yaml:"closes_to"`
+	OpensTo         float64       `yaml:"opens_to"`
+	Feedback        string        `yaml:"feedback"`
+	ResidualVoltage float64       `yaml:"residual_voltage"`
+	Glaze           float64       `yaml:"glaze"`
+	BedInJ          float64       `yaml:"bed_in_j"`
+	NewGapMM        float64       `yaml:"new_gap_mm"`
+	GapMM           float64       `yaml:"gap_mm"`
+	GapLimitMM      float64       `yaml:"gap_limit_mm"`
+	WearMMPerMJ     float64       `yaml:"wear_mm_per_mj"`
+	FadeFromC       float64       `yaml:"fade_from_c"`
+	FadePerK        float64       `yaml:"fade_per_k"`
+	HeatCapacity    float64       `yaml:"heat_capacity_j_per_k"`
+	HeatPath        float64       `yaml:"heat_path_k_per_w"`
+	AmbientC        float64       `yaml:"ambient_c"`
 }
 
 // Encoder is the single-turn position sensor on the motor shaft.
@@ -120,8 +133,26 @@ type Encoder struct {
 	IncrementsPerTurn float64 `yaml:"increments_per_turn"`
 	NoiseDeg          float64 `yaml:"noise_deg"`
 	OffsetDeg         float64 `yaml:"offset_deg"`
+	Scale             float64 `yaml:"scale"`
+	DriftDegPerS      float64 `yaml:"drift_deg_per_s"`
 	Frozen            bool    `yaml:"frozen"`
 	Lost              bool    `yaml:"lost"`
+}
+
+// Partner is a second shaft with a brake and a drive of its own, coupled to the axis.
+// There is none if its inertia is 0.
+type Partner struct {
+	InertiaKGM2   float64       `yaml:"inertia_kg_m2"`
+	StiffnessNM   float64       `yaml:"coupling_nm_per_rad"`
+	DampingRatio  float64       `yaml:"coupling_damping_ratio"`
+	GapDeg        float64       `yaml:"coupling_gap_deg"`
+	DecoupleTime  time.Duration `yaml:"decouple_time"`
+	DriveLimitNM  float64       `yaml:"drive_limit_nm"`
+	DriveHolds    bool          `yaml:"drive_holds"`
+	StaysCoupled  bool          `yaml:"stays_coupled"`
+	SaysDecoupled bool          `yaml:"says_decoupled"`
+	Guide         Guide         `yaml:"guide"`
+	Brake         Brake         `yaml:"brake"`
 }
 
 // Clock sets the rates of the lockstep.
@@ -179,19 +210,19 @@ func Defaults() Rig {
 		Load:         Load{InclineDeg: 90, GravityMS2: StandardGravity},
 		Transmission: Transmission{MotorTurns: 1, Efficiency: 1},
 		Stops:        Stops{StiffnessNPerMM: 20000, DampingRatio: 0.5},
-		Guide:        Guide{StribeckRPM: 10, WindUpDeg: 0.1, DampingRatio: 0.5},
+		Guide:        defaultGuide(),
 		Motor:        Motor{MagnetCondition: 1},
 		Drive: Drive{
 			CurrentLag: time.Millisecond, PositionGainPerS: 30, SpeedBandwidthHz: 60,
 			SpeedIntegralTime: 20 * time.Millisecond, SpeedFilter: time.Millisecond,
 			StandstillRPM: 10, InPositionMM: 0.05, SwitchOnTime: 100 * time.Millisecond, Ready: true,
 		},
-		Brake: Brake{
-			StribeckRPM: 20, Condition: 1, WindUpDeg: 0.1, DampingRatio: 0.3,
-			ClosesTo: 1, Feedback: FeedbackHonest,
-			HeatCapacity: 400, HeatPath: 1.5, AmbientC: 20,
+		Brake:   defaultBrake(),
+		Encoder: Encoder{IncrementsPerTurn: 16384, Scale: 1},
+		Partner: Partner{
+			Guide: defaultGuide(), Brake: defaultBrake(),
+			StiffnessNM: 500, DampingRatio: 0.3, DecoupleTime: 200 * time.Millisecond,
 		},
-		Encoder: Encoder{IncrementsPerTurn: 16384},
 		Clock: Clock{
 			Tick: 250 * time.Microsecond, FunctionalScan: 2 * time.Millisecond,
 			SafetyScan: 8 * time.Millisecond, LinkDelayScans: 1,
@@ -203,5 +234,16 @@ func Defaults() Rig {
 			Sense: SenseSigned, Requirement: RequirementDynamic, RampDown: 300 * time.Millisecond,
 			ProofLeft: 30 * time.Minute,
 		},
+	}
+}
+
+func defaultGuide() Guide { return Guide{StribeckRPM: 10, WindUpDeg: 0.1, DampingRatio: 0.5} }
+
+func defaultBrake() Brake {
+	return Brake{
+		StribeckRPM: 20, Condition: 1, WindUpDeg: 0.1, DampingRatio: 0.3,
+		ClosesTo: 1, Feedback: FeedbackHonest, BedInJ: 500,
+		NewGapMM: 0.25, GapMM: 0.25, GapLimitMM: 0.5, WearMMPerMJ: 0.01,
+		FadeFromC: 120, FadePerK: 0.002, HeatCapacity: 400, HeatPath: 1.5, AmbientC: 20,
 	}
 }

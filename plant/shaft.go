@@ -2,62 +2,75 @@ package plant
 
 import "math"
 
-// Step latches the command and integrates the shaft over one tick:
+// shaft is one turning mass with its load, guide, brake and hard stops. The axis is
+// one, its partner is another.
+type shaft struct {
+	k     constants
+	state State
+	brake armature
+	// The slope of the last solution and its inverse with the inertia: the pieces on
+	// which the elements work seldom change from tick to tick.
+	slope, mobility float64
+}
+
+// constants are what a tick needs of the rig, computed once.
+type constants struct {
+	tick                       float64 // s
+	inertia                    float64 // kg·m²
+	perTick                    float64 // 2J/h in N·m·s/rad
+	weight                     weight
+	viscous                    float64 // N·m·s/rad
+	guide, shoe                slider
+	guideCurve, shoeCurve      curve
+	stopLow, stopHigh          float64 // rad
+	stopStiffness, stopDamping float64
+	times                      brakeTimes
+	lining                     lining
+}
+
+// resistances are the torques that depend on the mean speed of the tick, and the
+// capacities that bound two of them.
+type resistances struct {
+	guideCapacity, brakeCapacity float64
+	guide, brake, low, high      float64
+	stops                        bool // a stop may be touched in this tick
+}
+
+// advance integrates the shaft over one tick under a torque from outside:
 //
-//	J dω/dt = τ_m + τ_g + τ_f + τ_b + τ_stop,  dθ/dt = ω
+//	J dω/dt = τ + τ_g + τ_f + τ_b + τ_stop,  dθ/dt = ω
 //
 // With w the mean speed of the tick, ω' = 2w − ω and θ' = θ + h w, so that kinetic
 // energy and the work of every torque balance exactly; w solves
 //
-//	2J (w − ω)/h = τ_m + τ_g − b w − Σ τ_friction(w) − Σ τ_stop(w)
+//	2J (w − ω)/h = τ + τ_g − b w − Σ τ_friction(w) − Σ τ_stop(w)
 //
 // whose right side falls with w piece by piece linearly. Source: Newton-Euler; the
 // midpoint rule, e.g. Hairer, Lubich, Wanner, Geometric Numerical Integration, ch. II
 // (from memory).
-func (p *Plant) Step(c Command) {
-	p.brake.command(&p.rig.Brake, c.CloseBrake)
-	p.drive.step(p, c)
-	p.stepShaft(p.stepCurrent())
-	p.brake.since += p.k.tick
-	p.state.Engagement = p.brake.at(&p.rig.Brake, 0)
-	if p.state.Engagement == 0 {
-		p.state.BrakeGiveRad = 0
+func (s *shaft) advance(torque float64) {
+	var r resistances
+	torque += s.prepare(&r)
+	s.move(s.meanSpeed(torque, &r), &r)
+}
+
+// prepare fixes what the tick takes from its beginning and returns the load torque,
+// both half a tick ahead.
+func (s *shaft) prepare(r *resistances) (load float64) {
+	k, st := &s.k, &s.state
+	ahead := float64(st.accelerationRS * k.tick / 2)
+	reach := float64(2*k.tick*math.Abs(st.SpeedRadS)) + stopReach
+	r.stops = st.AngleRad-reach < k.stopLow || st.AngleRad+reach > k.stopHigh
+	r.guideCapacity = k.guideCurve.at(predict(st.guideSlipRadS, ahead))
+	if e := s.brake.at(&k.times, k.tick/2); e > 0 {
+		r.brakeCapacity = s.capacity(e, predict(st.brakeSlipRadS, ahead))
 	}
-	p.state.CapacityNM = p.capacity(p.state.Engagement, p.state.brakeSlipRadS)
+	st.LoadTorqueNM = k.weight.torque(st.AngleRad + float64(st.SpeedRadS*k.tick/2))
+	return st.LoadTorqueNM
 }
 
-// stepCurrent solves di/dt = (i_cmd − i)/τ_i over the tick and returns the motor's
-// mean torque, τ_m = k_t i, in N·m.
-func (p *Plant) stepCurrent() float64 {
-	gap := p.state.CurrentRMSA - p.drive.commandRMSA
-	p.state.CurrentRMSA = p.drive.commandRMSA + float64(gap*p.k.currentDecay)
-	mean := p.drive.commandRMSA + float64(gap*p.k.currentMean)
-	p.state.MotorTorqueNM = mean * p.k.torqueConstant
-	return p.state.MotorTorqueNM
-}
-
-// resistances are the torques that depend on the mean speed of the tick.
-type resistances struct {
-	guideCapacity, brakeCapacity float64
-	guide, brake, low, high      float64
-}
-
-func (p *Plant) stepShaft(motor float64) {
-	k, s := &p.k, &p.state
-	ahead := float64(s.accelerationRS * k.tick / 2)
-	r := resistances{
-		guideCapacity: stribeck(k.guideStatic, k.guideSliding, k.guideStribeck, predict(s.guideSlipRadS, ahead)),
-		brakeCapacity: p.capacity(p.brake.at(&p.rig.Brake, k.tick/2), predict(s.brakeSlipRadS, ahead)),
-	}
-	w := p.meanSpeed(motor+k.gravity, &r)
-	before := s.SpeedRadS
-	s.SpeedRadS = 2*w - before
-	s.accelerationRS = (s.SpeedRadS - before) / k.tick
-	s.AngleRad += float64(k.tick * w)
-	p.settleFriction(w, &r)
-	s.LoadTorqueNM = k.gravity
-	s.StopTorqueNM = r.low - r.high
-}
+// stopReach is the distance in rad below which a stop is looked at whatever the speed.
+const stopReach = 0.1
 
 // predict is the slip speed half a tick ahead; an element that sticks stays stuck.
 func predict(slip, change float64) float64 {
@@ -69,23 +82,26 @@ func predict(slip, change float64) float64 {
 
 // meanSpeed finds w by Newton's method between bounds: the sum is monotone and
 // linear in pieces, so it ends as soon as no element changes its piece.
-func (p *Plant) meanSpeed(drive float64, r *resistances) float64 {
+func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
 	const most = 60
-	inertia := 2 * p.k.inertia / p.k.tick
-	w := p.state.SpeedRadS
+	w := s.state.SpeedRadS
 	low, high := math.Inf(-1), math.Inf(1)
 	for range most {
-		resist, slope := p.resist(w, r)
-		excess := float64(inertia*(w-p.state.SpeedRadS)) - drive + resist
+		resist, slope := s.resist(w, r)
+		if slope != s.slope || s.mobility == 0 {
+			s.slope, s.mobility = slope, 1/(s.k.perTick+slope)
+		}
+		excess := float64(s.k.perTick*(w-s.state.SpeedRadS)) - torque + resist
+		step := excess * s.mobility
+		if math.Abs(step) <= 1e-12+1e-12*math.Abs(w) {
+			return w - step
+		}
 		if excess > 0 {
 			high = w
 		} else {
 			low = w
 		}
-		next := w - excess/(inertia+slope)
-		if math.Abs(next-w) <= 1e-12+1e-12*math.Abs(w) {
-			return next
-		}
+		next := w - step
 		if next <= low || next >= high { // an element stiffer than the inertia: it would cycle
 			next = low + (high-low)/2
 		}
@@ -95,45 +111,56 @@ func (p *Plant) meanSpeed(drive float64, r *resistances) float64 {
 }
 
 // resist sums what opposes the mean speed w, with its slope.
-func (p *Plant) resist(w float64, r *resistances) (torque, slope float64) {
-	k, s, h := &p.k, &p.state, p.k.tick
-	torque, slope = float64(k.viscous*w), k.viscous
-	var d float64
-	r.guide, d = k.guide.torque(s.GuideGiveRad, w, h, r.guideCapacity)
-	torque, slope = torque+r.guide, slope+d
+func (s *shaft) resist(w float64, r *resistances) (torque, slope float64) {
+	k, st, h := &s.k, &s.state, s.k.tick
+	torque, slope = k.guide.torque(st.GuideGiveRad, w, h, r.guideCapacity)
+	r.guide = torque
+	torque, slope = torque+float64(k.viscous*w), slope+k.viscous
 	if r.brakeCapacity > 0 {
-		r.brake, d = k.shoe.torque(s.BrakeGiveRad, w, h, r.brakeCapacity)
-		torque, slope = torque+r.brake, slope+d
+		brake, d := k.shoe.torque(st.BrakeGiveRad, w, h, r.brakeCapacity)
+		r.brake = brake
+		torque, slope = torque+brake, slope+d
 	}
-	r.high, d = pushing(k.stopStiffness, k.stopDamping, s.AngleRad-k.stopHigh, w, h)
-	torque, slope = torque+r.high, slope+d
-	r.low, d = pushing(k.stopStiffness, k.stopDamping, k.stopLow-s.AngleRad, -w, h)
-	return torque - r.low, slope + d
+	if r.stops {
+		high, d := pushing(k.stopStiffness, k.stopDamping, st.AngleRad-k.stopHigh, w, h)
+		low, e := pushing(k.stopStiffness, k.stopDamping, k.stopLow-st.AngleRad, -w, h)
+		r.high, r.low = high, low
+		torque, slope = torque+high-low, slope+d+e
+	}
+	return torque, slope
 }
 
-// settleFriction moves the give of both sliders on and books what the brake slipped.
-func (p *Plant) settleFriction(w float64, r *resistances) {
-	k, s, h := &p.k, &p.state, p.k.tick
-	s.GuideGiveRad, s.guideSlipRadS = k.guide.settle(s.GuideGiveRad, w, h, r.guide, r.guideCapacity)
-	s.GuideTorqueNM, s.BrakeTorqueNM = 0-r.guide, 0-r.brake
+// move takes the shaft to the end of the tick at mean speed w.
+func (s *shaft) move(w float64, r *resistances) {
+	k, st := &s.k, &s.state
+	before := st.SpeedRadS
+	st.SpeedRadS = 2*w - before
+	st.accelerationRS = (st.SpeedRadS - before) / k.tick
+	st.AngleRad += float64(k.tick * w)
+	st.GuideGiveRad, st.guideSlipRadS = k.guide.settle(st.GuideGiveRad, w, k.tick, r.guide, r.guideCapacity)
+	st.GuideTorqueNM, st.StopTorqueNM = 0-r.guide, r.low-r.high
+	s.settleBrake(w, r)
+}
+
+// settleBrake moves the give and the engagement of the brake on and books what it
+// slipped.
+func (s *shaft) settleBrake(w float64, r *resistances) {
+	k, st := &s.k, &s.state
+	s.cool()
+	st.BrakeTorqueNM = 0 - r.brake
+	s.brake.since += k.tick
+	st.Engagement = s.brake.at(&k.times, 0)
 	if r.brakeCapacity > 0 {
-		s.BrakeGiveRad, s.brakeSlipRadS = k.shoe.settle(s.BrakeGiveRad, w, h, r.brake, r.brakeCapacity)
+		st.BrakeGiveRad, st.brakeSlipRadS = k.shoe.settle(st.BrakeGiveRad, w, k.tick, r.brake, r.brakeCapacity)
+		if st.brakeSlipRadS != 0 {
+			s.slip(float64(st.brakeSlipRadS*k.tick), r.brake)
+		}
 	} else {
-		s.BrakeGiveRad, s.brakeSlipRadS = 0, 0
+		st.BrakeGiveRad, st.brakeSlipRadS = 0, 0
 	}
-	power := math.Abs(float64(r.brake * s.brakeSlipRadS))
-	s.SlipRad += math.Abs(float64(s.brakeSlipRadS * h))
-	s.SlipWorkJ += float64(power * h)
-	p.warm(power)
-}
-
-// warm solves the brake's lumped heat node over the tick, with P the slip power:
-//
-//	C_th dT/dt = P − (T − T_amb)/R_th
-//
-// Elastic work heats nothing. Source: lumped capacitance, e.g. Incropera and DeWitt,
-// Fundamentals of Heat and Mass Transfer, ch. 5.1 (from memory).
-func (p *Plant) warm(power float64) {
-	settled := p.rig.Brake.AmbientC + float64(power*p.k.heatPath)
-	p.state.BrakeTempC = settled + float64((p.state.BrakeTempC-settled)*p.k.heatDecay)
+	if st.Engagement == 0 {
+		st.BrakeGiveRad, st.CapacityNM = 0, 0
+	} else {
+		st.CapacityNM = s.capacity(st.Engagement, st.brakeSlipRadS)
+	}
 }

@@ -26,10 +26,10 @@ func TestMeanSpeedSolvesTheTick(t *testing.T) {
 		for range 100 {
 			closed = closed == (rapid.IntRange(0, 20).Draw(t, "turn") != 0)
 			// closed may turn round before the tick looks at it: step the armature by hand
-			p.brake.command(&p.rig.Brake, closed)
+			p.command(closed)
 			before := *s
 			ahead := before.accelerationRS * k.tick / 2
-			brakeC := p.capacity(p.brake.at(&p.rig.Brake, k.tick/2), predict(before.brakeSlipRadS, ahead))
+			brakeC := p.capacity(p.brake.at(&p.k.times, k.tick/2), predict(before.brakeSlipRadS, ahead))
 			p.Step(Command{Mode: Off, CloseBrake: closed})
 			w := (before.SpeedRadS + s.SpeedRadS) / 2
 			want := 0.0

@@ -99,5 +99,19 @@ func stribeck(static, sliding, speedScale, v float64) float64 {
 		return static
 	}
 	ratio := v / speedScale
+	if ratio*ratio > faded {
+		return sliding
+	}
 	return sliding + float64((static-sliding)*math.Exp(-ratio*ratio))
 }
+
+// faded is where the exponential is below the rounding of a float64: exp(−40) = 4e-18.
+const faded = 40
+
+// curve is the friction of one element over its slip speed.
+type curve struct {
+	static, sliding float64 // N·m
+	scale           float64 // rad/s
+}
+
+func (c *curve) at(slip float64) float64 { return stribeck(c.static, c.sliding, c.scale, slip) }

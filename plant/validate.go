@@ -3,6 +3,8 @@ package plant
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 	"time"
 )
 
@@ -21,14 +23,20 @@ func (p Problem) Error() string { return p.Message }
 func Validate(r *Rig) []Problem {
 	var found []Problem
 	for _, f := range Fields(r) {
+		if r.Partner.InertiaKGM2 == 0 && strings.HasPrefix(f.Path, "partner.") && f.Path != "partner.inertia_kg_m2" {
+			continue // there is none
+		}
 		if err := f.check(); err != nil {
 			found = append(found, Problem{Path: f.Path, Message: err.Error()})
 		}
 	}
+	if !r.isArm() && r.Transmission.TravelMMPerTurn == 0 {
+		found = append(found, problem("transmission.travel_mm_per_turn", "transmission.travel_mm_per_turn is missing or 0; must be between 0.001 and 100000 mm, or load.arm_mm says how long an arm is"))
+	}
 	if len(found) > 0 {
 		return found // relations between wrong values say nothing
 	}
-	found = append(relations(r), scanRelations(r)...)
+	found = slices.Concat(relations(r), loadRelations(r), scanRelations(r))
 	return append(found, doubts(r)...)
 }
 
@@ -51,6 +59,31 @@ func relations(r *Rig) []Problem {
 	}
 	if r.Encoder.IncrementsPerTurn != math.Trunc(r.Encoder.IncrementsPerTurn) {
 		found = append(found, problem("encoder.increments_per_turn", "encoder.increments_per_turn is %g; must be a whole number", r.Encoder.IncrementsPerTurn))
+	}
+	return found
+}
+
+// loadRelations holds a straight axis and an arm apart.
+func loadRelations(r *Rig) []Problem {
+	if !r.isArm() {
+		return nil
+	}
+	var found []Problem
+	if r.Transmission.TravelMMPerTurn != 0 {
+		found = append(found, problem("transmission.travel_mm_per_turn", "transmission.travel_mm_per_turn is %g mm beside load.arm_mm; must be left out on an arm", r.Transmission.TravelMMPerTurn))
+	}
+	if r.Load.CounterKG != 0 {
+		found = append(found, problem("load.counter_kg", "load.counter_kg is %g kg beside load.arm_mm; must be left out: mass and centre of an arm include what balances it", r.Load.CounterKG))
+	}
+	w := weightOf(r)
+	metres := metresPerRad(r) * 1000
+	for _, stop := range []struct {
+		path string
+		mm   float64
+	}{{"stops.low_mm", r.Stops.LowMM}, {"stops.high_mm", r.Stops.HighMM}} {
+		if angle := (w.angle0 + stop.mm/metres*w.perTurn) * 180 / math.Pi; math.Abs(angle) > 90 {
+			found = append(found, problem(stop.path, "%s lets the arm point to %.4g degrees; must be between -90 and 90, where up raises the load", stop.path, angle))
+		}
 	}
 	return found
 }

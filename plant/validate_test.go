@@ -26,7 +26,7 @@ func TestValidateRefuses(t *testing.T) {
 		{"InclineBeyondVertical", func(r *Rig) { r.Load.InclineDeg = 91 }, "load.incline_deg",
 			`load.incline_deg is "91"; must be between 0 and 90 deg`},
 		{"TravelMissing", func(r *Rig) { r.Transmission.TravelMMPerTurn = 0 }, "transmission.travel_mm_per_turn",
-			`transmission.travel_mm_per_turn is missing or 0; must be between 0.001 and 100000 mm`},
+			`transmission.travel_mm_per_turn is missing or 0; must be between 0.001 and 100000 mm, or load.arm_mm says how long an arm is`},
 		{"EfficiencyAboveOne", func(r *Rig) { r.Transmission.Efficiency = 1.01 }, "transmission.efficiency",
 			`transmission.efficiency is "1.01"; must be between 0.05 and 1`},
 		{"InertiaMissing", func(r *Rig) { r.Motor.InertiaKGM2 = 0 }, "motor.inertia_kg_m2",
@@ -83,9 +83,9 @@ func TestValidateReportsAll(t *testing.T) {
 	}
 	// the values that a rig must give
 	require.Equal(t, []string{
-		"load.mass_kg", "transmission.travel_mm_per_turn", "motor.inertia_kg_m2",
+		"load.mass_kg", "motor.inertia_kg_m2",
 		"motor.torque_constant_nm_per_rms_a", "drive.current_limit_rms_a", "drive.speed_mm_s",
-		"drive.acceleration_mm_s2", "brake.static_nm", "judge.ceiling_nm",
+		"drive.acceleration_mm_s2", "brake.static_nm", "judge.ceiling_nm", "transmission.travel_mm_per_turn",
 	}, paths)
 }
 

@@ -30,10 +30,10 @@ type Bench struct {
 	script   []press
 	changes  []change
 
-	tick, endTick, lastTick, settleTicks int64
-	functionalEvery, nextFunctional      int64 // ticks
-	safetyEvery, nextSafety              int64 // ticks
-	slipsBrake, ended, done, disturbed   bool
+	tick, endTick, lastTick, settleTicks          int64
+	functionalEvery, nextFunctional               int64 // ticks
+	safetyEvery, nextSafety                       int64 // ticks
+	inDegrees, slipsBrake, ended, done, disturbed bool
 
 	monitors    monitors
 	lastVerdict string
@@ -69,6 +69,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 		endTick:         -1, lastTick: ticksOf(c.Rig.Clock.RunLimit, tick),
 		monitors: newMonitors(), lastVerdict: none, trace: trace,
 	}
+	b.inDegrees = setsDegrees(c.Program)
 	b.judge.data = &b.plant.Rig().Judge
 	b.script, _ = prepareScript(&c.Scenario, tick)
 	b.changes, _ = prepareChanges(&c.Scenario, c.stateNames(), tick)
@@ -104,8 +105,11 @@ func (b *Bench) Tick() bool {
 	}
 	b.operate()
 	b.applyFaults()
-	b.reading = b.plant.Sample()
+	b.plant.Observe()
 	functional, safety := b.tick == b.nextFunctional, b.tick == b.nextSafety
+	if functional || safety {
+		b.reading = b.plant.Read()
+	}
 	if functional {
 		b.functionalScan()
 		b.nextFunctional += b.functionalEvery

@@ -118,6 +118,9 @@ type changeItem struct {
 
 // prepareChanges resolves the faults of a scenario; problems point into it.
 func prepareChanges(s *Scenario, states []string, tick time.Duration) ([]change, []Problem) {
+	if len(s.Faults) == 0 {
+		return nil, nil
+	}
 	known := targets()
 	var list []change
 	var found []Problem

@@ -27,7 +27,8 @@ func (b *Bench) readInputs(r *plant.Reading) {
 	in.PositionMM, in.Speed = r.PositionMM, r.SpeedMMS
 	in.TorqueNM, in.CurrentRMSA = r.TorqueNM, r.CurrentRMSA
 	in.Standstill, in.InPosition = r.Standstill, r.InPosition
-	in.BrakeClosed = r.BrakeClosed
+	in.PositionDeg = r.PositionDeg
+	in.BrakeClosed, in.PartnerCoupled = r.BrakeClosed, r.Coupled
 	v := &b.verdict
 	in.JudgeBusy, in.Proof, in.JudgeFailed = v.Busy, v.Proof, v.Failed
 	in.JudgeCause, in.ProofLeftS = v.Cause, v.ProofLeft.Seconds()
@@ -56,12 +57,13 @@ func (b *Bench) latch() {
 	o := &b.out
 	b.command = plant.Command{
 		Mode:          plantMode(o.Drive),
-		TargetMM:      o.TargetMM,
+		TargetMM:      b.targetMM(),
 		SpeedMMS:      o.MoveSpeed,
 		PressTorqueNM: o.PressTorqueNM,
 		PressRateNMS:  o.PressRateNMS,
 		TorqueLimitNM: o.TorqueLimitNM,
 		CloseBrake:    o.Brake == sequence.BrakeClosed,
+		Decouple:      o.Decouple,
 	}
 	switch b.judge.stop {
 	case ramping:
@@ -69,6 +71,26 @@ func (b *Bench) latch() {
 	case torqueOff:
 		b.command.Mode, b.command.CloseBrake = plant.Off, true
 	}
+}
+
+// targetMM is where a move ends. A sequence that speaks of degrees means an arm.
+func (b *Bench) targetMM() float64 {
+	if b.inDegrees {
+		return b.plant.ArmMM(b.out.TargetDeg)
+	}
+	return b.out.TargetMM
+}
+
+// setsDegrees tells whether a sequence ever sets its target in degrees.
+func setsDegrees(p *sequence.Program) bool {
+	for _, s := range p.States() {
+		for i := range s.Sets {
+			if s.Sets[i].Signal.Name == "target_deg" {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func plantMode(m sequence.DriveMode) plant.Mode {

@@ -1,0 +1,103 @@
+package plant
+
+import "math"
+
+// weight is the load's torque at the motor shaft; negative pulls the load down.
+//
+//	straight: τ_g = −(m sin α − m_counter) g p/(2π n)
+//	arm:      τ_g = −m g r cos(φ)/n with φ = φ₀ + θ/n
+//
+// Source: statics.
+type weight struct {
+	constant float64 // N·m, of a straight axis
+	moment   float64 // m g r/n in N·m, of an arm; 0 for a straight axis
+	angle0   float64 // φ₀ in rad
+	perTurn  float64 // 1/n
+}
+
+func (w *weight) torque(angle float64) float64 {
+	if w.moment == 0 {
+		return w.constant
+	}
+	return -w.moment * math.Cos(w.angle0+float64(angle*w.perTurn))
+}
+
+// worst is the largest size of the torque between two angles in rad.
+func (w *weight) worst(low, high float64) float64 {
+	if w.moment == 0 {
+		return math.Abs(w.constant)
+	}
+	from, to := w.angle0+low*w.perTurn, w.angle0+high*w.perTurn
+	if from <= 0 && to >= 0 {
+		return w.moment
+	}
+	return max(math.Abs(w.torque(low)), math.Abs(w.torque(high)))
+}
+
+// armDeg is how high an arm points at an angle of the motor in rad, 0 for a straight
+// axis.
+func (p *Plant) armDeg(angle float64) float64 {
+	if p.c.weight.moment == 0 {
+		return 0
+	}
+	return (p.c.weight.angle0 + angle*p.c.weight.perTurn) * 180 / math.Pi
+}
+
+// ArmMM is the travel in mm at which an arm points to an angle in degrees, 0 for a
+// straight axis.
+func (p *Plant) ArmMM(degrees float64) float64 {
+	w := &p.c.weight
+	if w.moment == 0 {
+		return 0
+	}
+	return (rad(degrees) - w.angle0) / w.perTurn * p.c.millimetres
+}
+
+func (r *Rig) isArm() bool { return r.Load.ArmMM > 0 }
+
+// metresPerRad is the travel of the load for one radian of the motor: p/(2π n) of a
+// straight axis, r/n along the arc of an arm.
+func metresPerRad(r *Rig) float64 {
+	if r.isArm() {
+		return r.Load.ArmMM / 1000 / r.Transmission.MotorTurns
+	}
+	return r.Transmission.TravelMMPerTurn / 1000 / (2 * math.Pi * r.Transmission.MotorTurns)
+}
+
+func weightOf(r *Rig) weight {
+	if r.isArm() {
+		return weight{
+			moment:  r.Load.MassKG * r.Load.GravityMS2 * r.Load.ArmMM / 1000 / r.Transmission.MotorTurns,
+			angle0:  rad(r.Load.ArmAngleDeg),
+			perTurn: 1 / r.Transmission.MotorTurns,
+		}
+	}
+	weight0 := r.Load.MassKG*math.Sin(rad(r.Load.InclineDeg)) - r.Load.CounterKG
+	return weight{constant: -weight0 * r.Load.GravityMS2 * metresPerRad(r)}
+}
+
+// freeLoad is a load whose transmission is severed: it falls on its own from the
+// speed it had, until it lies on the lower stop or flies against the upper one.
+type freeLoad struct {
+	severed bool
+	inertia float64 // of load and counterbalance, as the motor felt it
+	weight  weight
+	angle   float64 // of the motor that would belong to it, rad
+	speed   float64 // rad/s
+}
+
+// sever takes the load off a shaft at its present place and speed.
+func (f *freeLoad) sever(s *shaft, w weight, inertia float64) {
+	*f = freeLoad{severed: true, inertia: inertia, weight: w, angle: s.state.AngleRad, speed: s.state.SpeedRadS}
+}
+
+// fall moves the load one tick h on by the midpoint rule. A stop ends its travel
+// without a bounce.
+func (f *freeLoad) fall(h, low, high float64) {
+	acceleration := f.weight.torque(f.angle+float64(f.speed*h/2)) / f.inertia
+	f.angle += float64(f.speed*h) + float64(acceleration*h*h/2)
+	f.speed += float64(acceleration * h)
+	if f.angle < low || f.angle > high {
+		f.angle, f.speed = max(low, min(high, f.angle)), 0
+	}
+}

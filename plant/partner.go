@@ -1,0 +1,132 @@
+package plant
+
+import "math"
+
+// partner is a second shaft coupled to the axis:
+//
+//	τ_c = k_c dz(θ − θ₂, ± gap/2) + d_c (ω − ω₂)
+//
+// the damping only in contact and never pulling; minus on the axis, plus on the
+// partner, zero when decoupled. Source: two-mass system with a dead zone.
+type partner struct {
+	shaft
+	coupling slider // used for its elastic part, gap and all; it never slides
+	engaged  bool
+	offset   float64 // θ − θ₂ where the coupling is in its middle
+	moving   float64 // s until the coupling has done what it was told
+	told     bool    // to be coupled
+	hold     holder
+}
+
+// holder is the partner's own drive: it holds its shaft where it is, by position and
+// speed in proportion, up to a torque.
+type holder struct {
+	on                 bool
+	at                 float64 // rad
+	stiffness, damping float64
+	limit              float64 // N·m
+}
+
+// holdBandwidth of the partner's drive in rad/s; it is no more than a drive that holds.
+const holdBandwidth = 2 * math.Pi * 15
+
+func newPartner(r *Rig) *partner {
+	q := &partner{engaged: true, told: true}
+	q.start(&r.Partner.Brake)
+	return q
+}
+
+// reload computes the constants anew after a change of the rig's values.
+func (q *partner) reload(r *Rig, axisInertia float64) {
+	d := r.Partner
+	j := d.InertiaKGM2
+	q.k.reloadShaft(r.Clock.Tick.Seconds(), j, weight{})
+	q.k.reloadGuide(&d.Guide, 0, j)
+	q.k.reloadBrake(&d.Brake, r.Clock.Tick, j)
+	q.k.stopLow, q.k.stopHigh = math.Inf(-1), math.Inf(1)
+	reduced := j * axisInertia / (j + axisInertia)
+	q.coupling = slider{
+		stiffness: d.StiffnessNM, damping: damping(d.DampingRatio, d.StiffnessNM, reduced),
+		halfPlay: rad(d.GapDeg) / 2,
+	}
+	q.hold.stiffness, q.hold.damping = j*holdBandwidth*holdBandwidth, 1.4*j*holdBandwidth
+	q.hold.limit = d.DriveLimitNM
+	q.reloaded(&d.Brake)
+}
+
+// command tells the coupling and the brake what to do; the brake follows the axis's.
+func (q *partner) command(d *Partner, c Command) {
+	q.shaft.command(c.CloseBrake)
+	if told := !c.Decouple || d.StaysCoupled; told != q.told {
+		q.told, q.moving = told, d.DecoupleTime.Seconds()
+	}
+	if d.DriveHolds && !q.hold.on {
+		q.hold.at = q.state.AngleRad
+	}
+	q.hold.on = d.DriveHolds
+}
+
+// shift lets the coupling open or close when its time has come. It closes where it
+// stands: both shafts keep the angle that they have to each other.
+func (q *partner) shift(axis *State) {
+	if q.told == q.engaged {
+		return
+	}
+	q.moving -= q.k.tick
+	if q.moving > q.k.tick/2 {
+		return
+	}
+	q.engaged = q.told
+	q.offset = axis.AngleRad - q.state.AngleRad
+}
+
+// driveTorque is what the partner's drive gives in N·m.
+func (q *partner) driveTorque() float64 {
+	if !q.hold.on {
+		return 0
+	}
+	s := &q.state
+	return clamp(float64(q.hold.stiffness*(q.hold.at-s.AngleRad))-float64(q.hold.damping*s.SpeedRadS), q.hold.limit)
+}
+
+// reported is what the switch on the coupling says.
+func (q *partner) reported(d *Partner) bool { return q.engaged && !d.SaysDecoupled }
+
+// advancePair integrates both shafts over one tick. For a coupling torque T each
+// shaft has its mean speed w(T); T solves
+//
+//	T = τ_c(w₁(T) − w₂(T))
+//
+// whose right side falls with T piece by piece linearly: Newton between bounds.
+func (q *partner) advancePair(axis *shaft, motor float64) {
+	var r1, r2 resistances
+	t1 := motor + axis.prepare(&r1)
+	t2 := q.driveTorque() + q.prepare(&r2)
+	twist := axis.state.AngleRad - q.state.AngleRad - q.offset
+	low, high := math.Inf(-1), math.Inf(1)
+	var w1, w2 float64
+	for torque, n := q.state.CouplingNM, 0; n < 60; n++ {
+		w1 = axis.meanSpeed(t1-torque, &r1)
+		w2 = q.meanSpeed(t2+torque, &r2)
+		wanted, slope := q.coupling.elastic(twist, w1-w2, axis.k.tick)
+		gap := torque - wanted
+		step := gap / (1 + slope*(axis.mobility+q.mobility))
+		if math.Abs(step) <= 1e-9+1e-9*math.Abs(torque) {
+			q.state.CouplingNM = torque
+			break
+		}
+		if gap > 0 {
+			high = torque
+		} else {
+			low = torque
+		}
+		next := torque - step
+		if next <= low || next >= high {
+			next = low + (high-low)/2
+		}
+		torque = next
+	}
+	axis.move(w1, &r1)
+	q.move(w2, &r2)
+	axis.state.CouplingNM = q.state.CouplingNM
+}
