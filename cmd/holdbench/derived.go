@@ -23,13 +23,15 @@ func derivedFigures() []derivedFigure {
 
 func loadFigures() []derivedFigure {
 	return []derivedFigure{
-		{"travel per radian", "mm/rad", "p/(2π n)", "how far the load goes for one radian of the motor", func(d *plant.Derived) float64 { return d.MMPerRad }},
-		{"load torque", "N·m", "|m sin α − m_counter| g p/(2π n)", "what the resting load asks of brake or motor, without friction", func(d *plant.Derived) float64 { return d.LoadTorqueNM }},
-		{"guide, sliding", "N·m", "guide.sliding_nm + load torque (1/η − 1)", "friction while the axis moves, with the loss of the transmission", func(d *plant.Derived) float64 { return d.GuideSlidingNM }},
-		{"guide, break-away", "N·m", "guide.breakaway_nm + load torque (1/η − 1)", "friction to be overcome from rest; a weak brake can borrow it", func(d *plant.Derived) float64 { return d.GuideBreakawayNM }},
+		{"travel per radian", "mm/rad", "p/(2π n); r/n on an arm", "how far the load goes for one radian of the motor", func(d *plant.Derived) float64 { return d.MMPerRad }},
+		{"load torque", "N·m", "|m sin α − m_counter| g p/(2π n); the largest m g r |cos φ|/n on an arm", "what the resting load asks of brake or motor, without friction, at its worst between the stops", func(d *plant.Derived) float64 { return d.LoadTorqueNM }},
+		{"load torque at the start", "N·m", "the same at load.start_mm", "differs from the worst on an arm", func(d *plant.Derived) float64 { return d.StartLoadTorqueNM }},
+		{"loss of the transmission", "N·m", "load torque (1/η − 1)", "what lifting costs more than the load, taken as friction of the guide", func(d *plant.Derived) float64 { return d.TransmissionLossNM }},
+		{"guide, sliding", "N·m", "guide.sliding_nm + loss of the transmission", "friction while the axis moves, with the loss of the transmission", func(d *plant.Derived) float64 { return d.GuideSlidingNM }},
+		{"guide, break-away", "N·m", "guide.breakaway_nm + loss of the transmission", "friction to be overcome from rest; a weak brake can borrow it", func(d *plant.Derived) float64 { return d.GuideBreakawayNM }},
 		{"lifting torque", "N·m", "load torque + guide, sliding", "motor torque that raises the load slowly", func(d *plant.Derived) float64 { return d.LiftingTorqueNM }},
 		{"lowering torque", "N·m", "load torque − guide, sliding", "motor torque that lowers the load slowly", func(d *plant.Derived) float64 { return d.LoweringTorqueNM }},
-		{"inertia of the load", "kg·m²", "(m + m_counter) (p/(2π n))²", "load and counterbalance as the motor feels them", func(d *plant.Derived) float64 { return d.LoadInertiaKGM2 }},
+		{"inertia of the load", "kg·m²", "(m + m_counter) (p/(2π n))²; m r²/n² on an arm", "load and counterbalance as the motor feels them", func(d *plant.Derived) float64 { return d.LoadInertiaKGM2 }},
 		{"inertia", "kg·m²", "motor.inertia_kg_m2 + inertia of the load", "everything that turns with the motor", func(d *plant.Derived) float64 { return d.InertiaKGM2 }},
 		{"fall", "m/s²", "load torque / inertia · p/(2π n)", "acceleration of the load when nothing holds it", func(d *plant.Derived) float64 { return d.FreeFallMS2 }},
 		{"holding current, rms", "A rms", "load torque / k_t", "what the drive needs to carry the load", func(d *plant.Derived) float64 { return d.HoldingCurrentRMSA }},
@@ -41,7 +43,7 @@ func loadFigures() []derivedFigure {
 func testFigures() []derivedFigure {
 	return []derivedFigure{
 		{"required test torque", "N·m", "test.factor · load torque", "what a fit brake must bear at least", func(d *plant.Derived) float64 { return d.RequiredTestNM }},
-		{"capacity of the brake", "N·m", "brake.static_nm · condition · closes_to", "what the brake can bear at rest in its present condition", func(d *plant.Derived) float64 { return d.BrakeCapacityNM }},
+		{"capacity of the brake", "N·m", "brake.static_nm · κ · closes_to", "what the brake can bear at rest; κ is condition, glaze and air gap together", func(d *plant.Derived) float64 { return d.BrakeCapacityNM }},
 		{"press down", "N·m", "−(required test torque − load torque)", "motor torque downwards that loads the brake with the test torque: the load helps", func(d *plant.Derived) float64 { return d.PressDownNM }},
 		{"press up", "N·m", "required test torque + load torque", "motor torque upwards that loads the brake with the test torque: the load hinders", func(d *plant.Derived) float64 { return d.PressUpNM }},
 		{"required current, down", "A", "√2 · press down / k_t", "amplitude that the judge must see when pressing down; minus is down", func(d *plant.Derived) float64 { return d.RequiredDownAmpA }},
