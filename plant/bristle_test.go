@@ -69,8 +69,8 @@ var (
 
 // princeSolver integrates with error control: in each step the estimated error stays below
 // relative of the size of each value, or below the floor of that value. Bristles under a
-// mass that slides at 0.7 m/s answer within g/(σ₀v) = 14 µs, so that an explicit method
-// takes some 30 µs a step there: enough for the few seconds that the paper looks at.
+// mass that slides at 0.3 m/s answer within g/(σ₀v) = 33 µs, so that an explicit method
+// takes some 0.1 ms a step there: enough for the few seconds that the paper looks at.
 type princeSolver struct {
 	relative float64
 	floor    bristles
@@ -143,7 +143,8 @@ func TestDormandPrinceHasOrderFive(t *testing.T) {
 
 // bristleStickSlipPeriod is the time between the last two moments at which a mass, pulled
 // through a spring of 2 N/m at 0.1 m/s, comes up to the speed of the pull. Straight lines
-// between steps of 30 µs find them to a microsecond.
+// between steps of h = 0.3 ms are off by h²j/(8a), where the acceleration a is 0.5 m/s² and
+// its rate j 0.2 m/s³: 5 ns.
 func bristleStickSlipPeriod() float64 {
 	s := paperSolver()
 	last, period := 0.0, 0.0
@@ -226,4 +227,30 @@ func TestBristleBreakAwayForce(t *testing.T) {
 	} {
 		require.InDelta(t, c.want, bristleBreakAway(c.rate, 1e-5), 5e-5, "%g N/s", c.rate)
 	}
+}
+
+// The force of [TestBristleDrifts] and [TestSliderDoesNotDrift] swings between these two, in
+// N.
+const driftLow, driftHigh = 0.7, 1.3
+
+// The bristle model gains in every period, led slowly, by the integrals beside
+// [TestBristlePresliding] up and down between u₁ = 0.7/1.5 and u₂ = 1.3/1.5,
+//
+//	(F_S/σ₀) ln((1 − u₁²)/(1 − u₂²)) = 1.5e-5 m · ln(0.782222/0.248889) = 1.71770e-5 m
+//
+// more than the whole give of the slider. At one radian a second it moves no faster than
+// 1e-5 m/s (at 1.25 N: 0.166 N/s over 1e5 N/m · 0.167), where the level is lower by
+// 1e-4/3 of F_S; that times u/(1 − u) ≤ 6.5 is 2.2e-4 of the way.
+func TestBristleDrifts(t *testing.T) {
+	const periods = 10
+	push := pulledBy(func(t, _ float64) float64 {
+		return (driftHigh+driftLow)/2 + (driftHigh-driftLow)/2*math.Sin(t)
+	})
+	s := paperSolver()
+	first := s.run(push, 0, 2*math.Pi, bristles{}, nil)
+	last := first
+	for range periods {
+		last = s.run(push, 0, 2*math.Pi, last, nil)
+	}
+	require.InEpsilon(t, 1.71770e-5, (last[0]-first[0])/periods, 2.2e-4)
 }

@@ -278,9 +278,6 @@ func TestSliderAndBristleStickAlike(t *testing.T) {
 	require.InDelta(t, paperStatic, bristle, 0.00423)
 }
 
-// The force of the drift test below swings between these two, in N.
-const driftLow, driftHigh = 0.7, 1.3
-
 // Under a force that swings below break-away an element must not drift. Source: Dupont,
 // Hayward, Armstrong, Altpeter, Single state elasto-plastic friction models, IEEE Trans.
 // Automatic Control 47(5), 2002 (from memory): the requirement, and that the bristle model
@@ -301,26 +298,4 @@ func TestSliderDoesNotDrift(t *testing.T) {
 	}
 	require.NotZero(t, before)
 	require.InDelta(t, before, g.x, 1e-17)
-}
-
-// The bristle model gains in every period, led slowly and by the integrals beside
-// [TestBristlePresliding] up and down between u₁ = 0.7/1.5 and u₂ = 1.3/1.5,
-//
-//	(F_S/σ₀) ln((1 − u₁²)/(1 − u₂²)) = 1.5e-5 m · ln(0.782222/0.248889) = 1.71770e-5 m
-//
-// more than the whole give of the slider. At one radian a second it moves no faster than
-// 1e-5 m/s (at 1.25 N: 0.166 N/s over 1e5 N/m · 0.167), where the level is lower by
-// 1e-4/3 of F_S; that times u/(1 − u) ≤ 6.5 is 2.2e-4 of the way.
-func TestBristleDrifts(t *testing.T) {
-	const periods = 10
-	push := pulledBy(func(t, _ float64) float64 {
-		return (driftHigh+driftLow)/2 + (driftHigh-driftLow)/2*math.Sin(t)
-	})
-	s := paperSolver()
-	first := s.run(push, 0, 2*math.Pi, bristles{}, nil)
-	last := first
-	for range periods {
-		last = s.run(push, 0, 2*math.Pi, last, nil)
-	}
-	require.InEpsilon(t, 1.71770e-5, (last[0]-first[0])/periods, 2.2e-4)
 }
