@@ -13,12 +13,12 @@ type armature struct {
 	closing bool
 	from    float64 // e when the present command came
 	since   float64 // s, time since the present command
+	delay   float64 // s, t11 of the present close
 }
 
 // brakeTimes are the times of an armature in s and the ends of its way.
 type brakeTimes struct {
-	newDelay             float64 // t11 at the gap of a new brake
-	delay, rise, release float64 // t11, t12, t2
+	delay, rise, release float64 // t11 at the gap of a new brake, t12, t2
 	closesTo, opensTo    float64
 }
 
@@ -28,7 +28,6 @@ type brakeTimes struct {
 // text on electromagnetism), so the brake closes to 1 − u² only.
 func timesOf(b *Brake) brakeTimes {
 	return brakeTimes{
-		newDelay: b.ResponseDelay.Seconds(),
 		delay:    b.ResponseDelay.Seconds(),
 		rise:     b.RiseTime.Seconds(),
 		release:  b.ReleaseTime.Seconds(),
@@ -48,7 +47,7 @@ func (a *armature) at(b *brakeTimes, ahead float64) float64 {
 	if a.from >= b.closesTo {
 		return b.closesTo
 	}
-	return min(b.closesTo, a.from+ramp(a.since+ahead-b.delay, b.rise))
+	return min(b.closesTo, a.from+ramp(a.since+ahead-a.delay, b.rise))
 }
 
 // ramp is how far a linear change of the given length in s has come after t seconds.
@@ -62,22 +61,15 @@ func ramp(t, length float64) float64 {
 	return t / length
 }
 
-// command takes the command of this tick. The response delay grows in proportion to
-// the air gap (common practice).
+// command takes the command of this tick and starts the times anew with its change.
+// The response delay grows in proportion to the air gap at that moment (common
+// practice).
 func (s *shaft) command(closed bool) {
 	if closed == s.brake.closing {
 		return
 	}
-	s.k.times.delay = s.k.times.newDelay * s.state.BrakeGapMM / s.k.lining.newGap
-	s.brake.command(&s.k.times, closed)
-}
-
-// command starts the times anew with a change of the command.
-func (a *armature) command(b *brakeTimes, closed bool) {
-	if closed == a.closing {
-		return
-	}
-	*a = armature{closing: closed, from: a.at(b, 0)}
+	delay := s.k.times.delay * s.state.BrakeGapMM / s.k.lining.newGap
+	s.brake = armature{closing: closed, from: s.brake.at(&s.k.times, 0), delay: delay}
 }
 
 // feedbackThreshold is the engagement from which the switch on the brake says closed.

@@ -70,7 +70,7 @@ func closePlates(c *plateClutch) closedPlates {
 //
 // What the joint takes in all is the loss of kinetic energy to half a unit of the last
 // digit, as the midpoint rule keeps the account. Time and slip are held to the 1e-3 that
-// the design asks for at 250 µs. The two then turn at I₁ω/(I₁ + I₂), to the rounding of
+// the element must hold at 250 µs. The two then turn at I₁ω/(I₁ + I₂), to the rounding of
 // 10000 ticks: momentum.
 func TestClutchOfBhandari(t *testing.T) {
 	omega := radS(2000)
@@ -102,7 +102,7 @@ func TestClutchOfBhandari(t *testing.T) {
 //	led at 100 rad/s, load brakes by 10: as the first; led, load drives by 10: as the second
 //	free, 0.5 driven by 5, 1.5 braked by 10: t = 100/(20/0.5 + 15/1.5) = 2 s, W = 2500 J
 //
-// Held to the 1e-3 that the design asks for at 250 µs.
+// Held to the 1e-3 that the element must hold at 250 µs.
 func TestSlipUnderLoad(t *testing.T) {
 	held, turns := plate{inertia: math.Inf(1)}, plate{inertia: math.Inf(1), speed: 100}
 	for _, c := range []struct {

@@ -21,6 +21,7 @@ type drive struct {
 	counted    int64   // increments with turns counted
 	angle      float64 // rad, measured
 	speed      float64 // rad/s, measured and filtered
+	zero       float64 // rad, the encoder's reading at zero travel when it was set up
 
 	limit                        float64 // N·m
 	constant                     float64 // N·m per A rms, as the drive knows it
@@ -58,9 +59,10 @@ func filterShare(tick float64, constant time.Duration) float64 {
 // start puts the drive on, holding where the shaft is and carrying the load.
 func (d *drive) start(p *Plant) {
 	d.mode = Hold
+	d.zero = p.c.encoder0
 	d.counted = p.c.increments(p.state.AngleRad, 0)
 	d.increments = wrap(d.counted, p.c.encoderTurn)
-	d.angle = float64(d.counted)*p.c.encoderStep - p.c.encoder0
+	d.angle = float64(d.counted)*p.c.encoderStep - d.zero
 	d.speed = p.state.SpeedRadS
 	d.hold(-p.state.LoadTorqueNM)
 	d.commandRMSA = clamp(d.integral, d.limit) / d.constant
@@ -71,7 +73,7 @@ func (d *drive) observe(increments int64, c *conversions) {
 	d.counted += turnDifference(increments, d.increments, c.encoderTurn)
 	d.increments = increments
 	before := d.angle
-	d.angle = float64(float64(d.counted)*c.encoderStep) - c.encoder0
+	d.angle = float64(float64(d.counted)*c.encoderStep) - d.zero
 	d.speed += float64(d.filter * (float64((d.angle-before)*d.ticksPerS) - d.speed))
 }
 

@@ -26,7 +26,7 @@ type leg struct {
 // Torque begins t11 after the close command and is full after another t12; after the
 // open command it is gone within t2. Source: VDI 2241-1, definition of the times (from
 // memory). That a command which turns round goes on from the e of that moment is the
-// design's own rule. Times are sums of ticks: rounding alone, 1e-9.
+// plant's own rule. Times are sums of ticks: rounding alone, 1e-9.
 func TestEngagementInTime(t *testing.T) {
 	const ms = time.Millisecond
 	const half = ms / 2
@@ -52,7 +52,7 @@ func TestEngagementInTime(t *testing.T) {
 			for i, l := range c.legs {
 				run(p, Command{Mode: Hold, CloseBrake: l.closed}, l.lasts)
 				require.InDelta(t, l.want, p.State().Engagement, 1e-9, "leg %d", i)
-				// C = e κ f(0) with f(0) = 20 N·m: capacity of the design, section 3
+				// C = e κ f(0) with f(0) = 20 N·m: the formula at Plant.capacity
 				require.InDelta(t, l.want*bareBrake, p.State().CapacityNM, 1e-7, "leg %d", i)
 			}
 		})

@@ -10,13 +10,13 @@ import "math"
 // Source: statics.
 type weight struct {
 	constant float64 // N·m, of a straight axis
-	moment   float64 // m g r/n in N·m, of an arm; 0 for a straight axis
+	moment   float64 // m g r/n in N·m, of an arm
 	angle0   float64 // φ₀ in rad
-	perTurn  float64 // 1/n
+	perTurn  float64 // 1/n of an arm; 0 for a straight axis
 }
 
 func (w *weight) torque(angle float64) float64 {
-	if w.moment == 0 {
+	if w.perTurn == 0 {
 		return w.constant
 	}
 	return -w.moment * math.Cos(w.angle0+float64(angle*w.perTurn))
@@ -24,7 +24,7 @@ func (w *weight) torque(angle float64) float64 {
 
 // worst is the largest size of the torque between two angles in rad.
 func (w *weight) worst(low, high float64) float64 {
-	if w.moment == 0 {
+	if w.perTurn == 0 {
 		return math.Abs(w.constant)
 	}
 	from, to := w.angle0+low*w.perTurn, w.angle0+high*w.perTurn
@@ -37,7 +37,7 @@ func (w *weight) worst(low, high float64) float64 {
 // armDeg is how high an arm points at an angle of the motor in rad, 0 for a straight
 // axis.
 func (p *Plant) armDeg(angle float64) float64 {
-	if p.c.weight.moment == 0 {
+	if p.c.weight.perTurn == 0 {
 		return 0
 	}
 	return (p.c.weight.angle0 + angle*p.c.weight.perTurn) * 180 / math.Pi
@@ -47,7 +47,7 @@ func (p *Plant) armDeg(angle float64) float64 {
 // straight axis.
 func (p *Plant) ArmMM(degrees float64) float64 {
 	w := &p.c.weight
-	if w.moment == 0 {
+	if w.perTurn == 0 {
 		return 0
 	}
 	return (rad(degrees) - w.angle0) / w.perTurn * p.c.millimetres
@@ -74,6 +74,13 @@ func weightOf(r *Rig) weight {
 	}
 	weight0 := r.Load.MassKG*math.Sin(rad(r.Load.InclineDeg)) - r.Load.CounterKG
 	return weight{constant: -weight0 * r.Load.GravityMS2 * metresPerRad(r)}
+}
+
+// LoadTorque is the static torque of a rig's load at the motor shaft in N·m, with the
+// load at a place in mm; negative pulls it down.
+func LoadTorque(r *Rig, mm float64) float64 {
+	w := weightOf(r)
+	return w.torque(mm / 1000 / metresPerRad(r))
 }
 
 // freeLoad is a load whose transmission is severed: it falls on its own from the

@@ -46,7 +46,7 @@ func (q *partner) reload(r *Rig, axisInertia float64) {
 	q.k.stopLow, q.k.stopHigh = math.Inf(-1), math.Inf(1)
 	reduced := j * axisInertia / (j + axisInertia)
 	q.coupling = slider{
-		stiffness: d.StiffnessNM, damping: damping(d.DampingRatio, d.StiffnessNM, reduced),
+		stiffness: d.StiffnessNM, damping: inTick(d.StiffnessNM, damping(d.DampingRatio, d.StiffnessNM, reduced), q.k.tick, 0),
 		halfPlay: rad(d.GapDeg) / 2,
 	}
 	q.hold.stiffness, q.hold.damping = j*holdBandwidth*holdBandwidth, 1.4*j*holdBandwidth

@@ -82,8 +82,6 @@ type Plant struct {
 	sensor  sensors
 	free    freeLoad
 	partner *partner // nil without one
-	// What the rig said of gap and glaze when they were last taken over.
-	seenGap, seenGlaze float64
 }
 
 // conversions turn what is electric or read into what turns.
@@ -107,9 +105,10 @@ func New(rig Rig, seed uint64) *Plant {
 		p.partner = newPartner(&p.rig)
 	}
 	p.start(&rig.Brake)
-	p.Reload()
-	p.state.AngleRad = rig.Load.StartMM / p.c.millimetres
-	p.state.SpeedRadS = rig.Load.StartSpeedMMS / p.c.millimetres
+	millimetres := metresPerRad(&rig) * 1000
+	p.state.AngleRad = rig.Load.StartMM / millimetres
+	p.state.SpeedRadS = rig.Load.StartSpeedMMS / millimetres
+	p.Reload() // a load that is severed from the start falls from there
 	if p.partner != nil {
 		p.partner.state.AngleRad, p.partner.state.SpeedRadS = p.state.AngleRad, p.state.SpeedRadS
 	}
@@ -210,10 +209,17 @@ func (p *Plant) LoadMM() float64 {
 // LoadCarriedNM is the torque that the load asks of the shaft now, 0 if it has left it.
 func (p *Plant) LoadCarriedNM() float64 { return p.state.LoadTorqueNM }
 
-// SetpointMM is where the drive's profile is in mm, and whether it is travelling.
-func (p *Plant) SetpointMM() (position float64, travelling bool) {
-	return p.drive.setpoint * p.c.millimetres, p.drive.mode == Move && p.drive.setSpeed != 0
+// SetpointMM is where the drive's profile is in mm.
+func (p *Plant) SetpointMM() float64 { return p.drive.setpoint * p.c.millimetres }
+
+// Profiling is whether the drive's profile is on its way: a move, or the ramp down that
+// follows when a move is cut short.
+func (p *Plant) Profiling() bool {
+	return p.drive.mode != Off && p.drive.mode != Press && p.drive.setSpeed != 0
 }
+
+// Travelling is whether the drive moves to a target.
+func (p *Plant) Travelling() bool { return p.drive.mode == Move && p.drive.setSpeed != 0 }
 
 // DriveMode is the mode that the drive is in; Off while it has no torque.
 func (p *Plant) DriveMode() Mode { return p.drive.mode }
@@ -248,12 +254,11 @@ func (p *Plant) Reload() {
 	}
 	k.reloadBrake(&r.Brake, r.Clock.Tick, inertia)
 	k.stopLow, k.stopHigh = r.Stops.LowMM/d.MMPerRad, r.Stops.HighMM/d.MMPerRad
-	k.stopStiffness, k.stopDamping = d.StopStiffness, d.StopDamping
+	k.stopStiffness, k.stopDamping = d.StopStiffness, inTick(d.StopStiffness, d.StopDamping, k.tick, 0)
 	if p.free.severed {
 		k.stopLow, k.stopHigh = math.Inf(-1), math.Inf(1)
 	}
 	p.mobility = 0
-	p.takeOver(&r.Brake)
 	p.reloaded(&r.Brake)
 	p.drive.reload(r, &d)
 	if p.partner != nil {
@@ -262,17 +267,15 @@ func (p *Plant) Reload() {
 	}
 }
 
-// takeOver sets gap and glaze anew if the rig says something new of them.
-func (p *Plant) takeOver(b *Brake) {
-	if b.GapMM != p.seenGap || b.Glaze != p.seenGlaze {
-		p.state.BrakeGapMM, p.state.BrakeGlaze = b.GapMM, b.Glaze
-		p.seenGap, p.seenGlaze = b.GapMM, b.Glaze
-	}
-}
-
-// reloaded brings what depends on constants and state together up to date.
+// reloaded brings what depends on constants and state together up to date. Gap and
+// glaze are set anew if the rig says something new of them; else their wear goes on.
 func (s *shaft) reloaded(b *Brake) {
-	s.k.times.delay = s.k.times.newDelay * s.state.BrakeGapMM / b.NewGapMM
+	if b.GapMM != s.seenGap {
+		s.state.BrakeGapMM, s.seenGap = b.GapMM, b.GapMM
+	}
+	if b.Glaze != s.seenGlaze {
+		s.state.BrakeGlaze, s.seenGlaze = b.Glaze, b.Glaze
+	}
 	s.refresh()
 }
 
@@ -288,13 +291,14 @@ func (k *constants) reloadGuide(g *Guide, loss, inertia float64) {
 	}
 	stiffness := k.guideCurve.static / rad(g.WindUpDeg)
 	const least = 1e-9 // keeps an element without friction solvable
-	k.guide = slider{stiffness: max(stiffness, least), damping: max(damping(g.DampingRatio, stiffness, inertia), least)}
+	k.guide = slider{stiffness: max(stiffness, least), damping: inTick(stiffness, damping(g.DampingRatio, stiffness, inertia), k.tick, least)}
 	k.viscous = g.ViscousNMS
 }
 
 func (k *constants) reloadBrake(b *Brake, tick time.Duration, inertia float64) {
 	stiffness := b.StaticNM / rad(b.WindUpDeg)
-	k.shoe = slider{stiffness: stiffness, damping: damping(b.DampingRatio, stiffness, inertia), halfPlay: rad(b.PlayDeg) / 2}
+	const least = 1e-9
+	k.shoe = slider{stiffness: stiffness, damping: inTick(stiffness, damping(b.DampingRatio, stiffness, inertia), k.tick, least), halfPlay: rad(b.PlayDeg) / 2}
 	k.shoeCurve = curve{static: b.StaticNM, sliding: b.SlidingNM, scale: radS(b.StribeckRPM)}
 	if b.SlidingNM == 0 {
 		k.shoeCurve.sliding = b.StaticNM

@@ -119,7 +119,7 @@ func TestStart(t *testing.T) {
 	require.InEpsilon(t, 5, p.LoadMM(), 1e-12)
 	require.InEpsilon(t, bareLoad, p.State().MotorTorqueNM, 1e-12)
 	require.Equal(t, Hold, p.DriveMode())
-	position, travelling := p.SetpointMM()
+	position, travelling := p.SetpointMM(), p.Travelling()
 	require.InDelta(t, 5, position, p.c.encoderStep*p.c.millimetres/2) // to the increment
 	require.False(t, travelling)
 }
@@ -240,7 +240,7 @@ func brakedFall(tick time.Duration, speed float64) braked {
 }
 
 // At 250 µs sag, slip path, slip work and stopping distance of a braked fall are within
-// 1e-3 of a tick of 2 µs: what the design asks of the friction element (section 3).
+// 1e-3 of a tick of 2 µs: what the friction element must hold.
 func TestBrakedFallHasConverged(t *testing.T) {
 	for _, speed := range []float64{0, -150} {
 		coarse, fine := brakedFall(250*time.Microsecond, speed), brakedFall(2*time.Microsecond, speed)

@@ -30,16 +30,16 @@ func TestTrapezoidDuration(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := New(bareRig(), 1)
-			start, _ := p.SetpointMM()
+			start := p.SetpointMM()
 			command := Command{Mode: Move, TargetMM: start + c.distance}
 			ticks := 0
 			for travelling := true; travelling; ticks++ {
 				p.Sample()
 				p.Step(command)
-				_, travelling = p.SetpointMM()
+				travelling = p.Travelling()
 				require.Less(t, ticks, 20000)
 			}
-			at, _ := p.SetpointMM()
+			at := p.SetpointMM()
 			require.InDelta(t, command.TargetMM, at, 1e-9)
 			late := float64(ticks) - c.want/p.rig.Clock.Tick.Seconds()
 			require.GreaterOrEqual(t, late, -1.0)
@@ -87,10 +87,10 @@ func TestSpeedOfAMove(t *testing.T) {
 		lead := 10 * p.rig.Clock.Tick
 		before := time.Duration(c.want*1e9) - lead
 		run(p, move, before)
-		_, travelling := p.SetpointMM()
+		travelling := p.Travelling()
 		require.True(t, travelling, "at %g mm/s", c.speed)
 		run(p, move, 2*lead)
-		_, travelling = p.SetpointMM()
+		travelling = p.Travelling()
 		require.False(t, travelling, "at %g mm/s", c.speed)
 	}
 }
@@ -132,10 +132,10 @@ func TestProfileKeepsItsLimits(t *testing.T) {
 func TestHoldStopsAMove(t *testing.T) {
 	p := New(bareRig(), 1)
 	run(p, Command{Mode: Move, TargetMM: 400}, time.Second)
-	at, travelling := p.SetpointMM()
+	at, travelling := p.SetpointMM(), p.Travelling()
 	require.True(t, travelling)
 	run(p, Command{Mode: Hold}, time.Second)
-	rest, _ := p.SetpointMM()
+	rest := p.SetpointMM()
 	require.InDelta(t, 18.75, rest-at, 0.04)
 	require.InDelta(t, rest, p.LoadMM(), p.rig.Drive.InPositionMM)
 }

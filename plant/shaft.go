@@ -11,6 +11,8 @@ type shaft struct {
 	// The slope of the last solution and its inverse with the inertia: the pieces on
 	// which the elements work seldom change from tick to tick.
 	slope, mobility float64
+	// What the rig said of gap and glaze when they were last taken over.
+	seenGap, seenGlaze float64
 }
 
 // constants are what a tick needs of the rig, computed once.
@@ -55,10 +57,11 @@ func (s *shaft) advance(torque float64) {
 }
 
 // prepare fixes what the tick takes from its beginning and returns the load torque,
-// both half a tick ahead.
+// both for the middle of the tick. The slip speed kept is that of the middle of the
+// last tick, so a whole tick of acceleration brings it there.
 func (s *shaft) prepare(r *resistances) (load float64) {
 	k, st := &s.k, &s.state
-	ahead := float64(st.accelerationRS * k.tick / 2)
+	ahead := float64(st.accelerationRS * k.tick) // the slip known is that of the middle of the last tick
 	reach := float64(2*k.tick*math.Abs(st.SpeedRadS)) + stopReach
 	r.stops = st.AngleRad-reach < k.stopLow || st.AngleRad+reach > k.stopHigh
 	r.guideCapacity = k.guideCurve.at(predict(st.guideSlipRadS, ahead))
@@ -72,7 +75,7 @@ func (s *shaft) prepare(r *resistances) (load float64) {
 // stopReach is the distance in rad below which a stop is looked at whatever the speed.
 const stopReach = 0.1
 
-// predict is the slip speed half a tick ahead; an element that sticks stays stuck.
+// predict is the slip speed after a change; an element that sticks stays stuck.
 func predict(slip, change float64) float64 {
 	if slip == 0 || slip*(slip+change) < 0 {
 		return 0

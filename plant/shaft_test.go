@@ -28,7 +28,7 @@ func TestMeanSpeedSolvesTheTick(t *testing.T) {
 			// closed may turn round before the tick looks at it: step the armature by hand
 			p.command(closed)
 			before := *s
-			ahead := before.accelerationRS * k.tick / 2
+			ahead := before.accelerationRS * k.tick
 			brakeC := p.capacity(p.brake.at(&p.k.times, k.tick/2), predict(before.brakeSlipRadS, ahead))
 			p.Step(Command{Mode: Off, CloseBrake: closed})
 			w := (before.SpeedRadS + s.SpeedRadS) / 2
@@ -43,7 +43,7 @@ func TestMeanSpeedSolvesTheTick(t *testing.T) {
 	})
 }
 
-// The slip speed half a tick ahead, by which the capacity is taken: an element that
+// The slip speed in the middle of the tick, by which the capacity is taken: an element that
 // sticks stays stuck, and one that comes to rest on the way is taken at rest, not
 // sliding the other way, where it would have lost its grip at rest (the Stribeck curve is
 // that of a speed, whatever its sign).

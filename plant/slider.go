@@ -70,6 +70,18 @@ func (s *slider) giveAt(z, h, torque float64) float64 {
 	return side * (s.halfPlay + depth)
 }
 
+// inTick is the damper that belongs beside a spring solved implicitly over a tick h. With
+// it the spring acts by its deflection in the middle of the tick, and ringing and rebound
+// are those of the damper asked for:
+//
+//	k (d + h w) + (c − k h/2) w = k (d + h w/2) + c w
+//
+// A damper weaker than k h/2 is left to the implicit spring, which damps that much by
+// itself and so stays stable. Source: midpoint and implicit Euler rule, by comparison.
+func inTick(stiffness, damping, h, least float64) float64 {
+	return max(damping-float64(stiffness*h/2), least)
+}
+
 // pushing is a one-sided spring and damper: depth is how far it is pressed in at the
 // start of the tick in rad (negative: not in touch), w the mean speed that presses it
 // further. The damper acts on the depth gained and the sum never pulls.

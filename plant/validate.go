@@ -114,6 +114,9 @@ func doubts(r *Rig) []Problem {
 	} else if r.Brake.StaticNM < d.RequiredTestNM {
 		warn("brake.static_nm", "brake.static_nm is %g N·m, below the required test torque of %.4g N·m: it cannot pass even when new", r.Brake.StaticNM, d.RequiredTestNM)
 	}
+	if weightOf(r).constant > 0 {
+		warn("load.counter_kg", "load.counter_kg is %g kg and outweighs the load of %g kg: the axis wants to rise, and the truth looks for a load that sinks", r.Load.CounterKG, r.Load.MassKG)
+	}
 	if r.Brake.SlidingNM > r.Brake.StaticNM {
 		warn("brake.sliding_nm", "brake.sliding_nm is %g N·m, above brake.static_nm, which is %g N·m: a lining that grips better while slipping is unusual", r.Brake.SlidingNM, r.Brake.StaticNM)
 	}

@@ -61,9 +61,25 @@ func ParseSequence(name string, text []byte) (*sequence.Document, error) {
 	return d, err
 }
 
+// Shelf keeps sequences that were read, for the next scenario that names them: to
+// read and check one takes longer than all the rest. It belongs to one goroutine.
+type Shelf struct {
+	sequences map[string]readSequence
+}
+
+type readSequence struct {
+	document *sequence.Document
+	doubts   Problems
+}
+
 // LoadCase reads a scenario with the rig and the sequence that it names and makes a
 // case of it.
 func LoadCase(reference string, o Overrides) (*sim.Case, Problems, error) {
+	return new(Shelf).LoadCase(reference, o)
+}
+
+// LoadCase does the same with the sequences at hand.
+func (h *Shelf) LoadCase(reference string, o Overrides) (*sim.Case, Problems, error) {
 	name, text, err := find(ScenarioKind, reference, "")
 	if err != nil {
 		return nil, nil, err
@@ -79,7 +95,7 @@ func LoadCase(reference string, o Overrides) (*sim.Case, Problems, error) {
 	if err := src.named(s.Scenario, s.Title); err != nil {
 		return nil, nil, err
 	}
-	return src.resolve(s, o)
+	return src.resolve(h, s, o)
 }
 
 // named refuses a scenario without its own words.
@@ -95,12 +111,12 @@ func (s *source) named(name, title string) error {
 }
 
 // resolve loads what the scenario names and puts the case together.
-func (s *source) resolve(sc sim.Scenario, o Overrides) (*sim.Case, Problems, error) {
+func (s *source) resolve(h *Shelf, sc sim.Scenario, o Overrides) (*sim.Case, Problems, error) {
 	rig, rigDoubts, err := s.rigOf(&sc, o)
 	if err != nil {
 		return nil, nil, err
 	}
-	document, sequenceDoubts, err := s.sequenceOf(&sc, o)
+	document, sequenceDoubts, err := s.sequenceOf(h, &sc, o)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -158,7 +174,7 @@ func (s *source) rigOf(sc *sim.Scenario, o Overrides) (*plant.Rig, Problems, err
 	return src.rig("$", src.root())
 }
 
-func (s *source) sequenceOf(sc *sim.Scenario, o Overrides) (*sequence.Document, Problems, error) {
+func (s *source) sequenceOf(h *Shelf, sc *sim.Scenario, o Overrides) (*sequence.Document, Problems, error) {
 	switch {
 	case o.Sequence != "":
 		return LoadSequence(o.Sequence)
@@ -167,21 +183,36 @@ func (s *source) sequenceOf(sc *sim.Scenario, o Overrides) (*sequence.Document, 
 	case sc.Sequence.Name == "":
 		return nil, nil, Problems{s.problem("$.sequence", 0, "sequence is missing; must be a built-in name, a file or a sequence written in place")}
 	}
+	key := s.folder() + "|" + sc.Sequence.Name
+	if known, ok := h.sequences[key]; ok {
+		return known.document, known.doubts, nil
+	}
 	src, err := s.follow(SequenceKind, sc.Sequence.Name, "$.sequence")
 	if err != nil {
 		return nil, nil, err
 	}
-	return src.sequence("$", src.root())
+	document, doubts, err := src.sequence("$", src.root())
+	if err == nil {
+		if h.sequences == nil {
+			h.sequences = map[string]readSequence{}
+		}
+		h.sequences[key] = readSequence{document, doubts}
+	}
+	return document, doubts, err
+}
+
+// folder is where the files are that a document names, empty for a built-in one.
+func (s *source) folder() string {
+	if strings.HasPrefix(s.name, "builtin:") {
+		return ""
+	}
+	return filepath.Dir(s.name)
 }
 
 // follow reads the document that a scenario names; a file is looked for beside the
 // scenario.
 func (s *source) follow(kind Kind, reference, path string) (*source, error) {
-	folder := ""
-	if !strings.HasPrefix(s.name, "builtin:") {
-		folder = filepath.Dir(s.name)
-	}
-	name, text, err := find(kind, reference, folder)
+	name, text, err := find(kind, reference, s.folder())
 	if err != nil {
 		return nil, Problems{s.problem(path, 0, err.Error())}
 	}

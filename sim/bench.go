@@ -3,6 +3,7 @@ package sim
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
@@ -29,6 +30,7 @@ type Bench struct {
 	operator operator
 	script   []press
 	changes  []change
+	faults   faultStack
 
 	tick, endTick, lastTick, settleTicks          int64
 	functionalEvery, nextFunctional               int64 // ticks
@@ -73,6 +75,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 	b.judge.data = &b.plant.Rig().Judge
 	b.script, _ = prepareScript(&c.Scenario, tick)
 	b.changes, _ = prepareChanges(&c.Scenario, c.stateNames(), tick)
+	b.dueIn(b.machine.StateIndex()) // the first state is entered without a transition
 	b.verdict = b.judge.verdict
 	b.fromLink.verdicts.fill(b.verdict)
 	d := plant.Derive(&c.Rig)
@@ -157,6 +160,9 @@ func (b *Bench) functionalScan() {
 		b.err = err
 		return
 	}
+	if b.out.Ask && !before.Ask {
+		b.monitors.askTick = b.tick
+	}
 	if !fired.OK {
 		return
 	}
@@ -170,14 +176,19 @@ func (b *Bench) functionalScan() {
 func (b *Bench) entered(f sequence.Fired) {
 	b.slipsBrake = b.c.Program.States()[f.ToIndex].SlipsBrake
 	b.note(eventState, f.From+" → "+f.To+because(f.Cause))
-	for i := range b.changes {
-		if c := &b.changes[i]; c.state == f.ToIndex && c.due < 0 {
-			c.due = b.tick + c.ticks + 1 // the scan that enters has run already
-		}
-	}
+	b.dueIn(f.ToIndex)
 	if end, ended := b.machine.Ended(); ended && !b.ended {
 		b.ended, b.endTick = true, b.tick
 		b.note(eventEnd, end.String()+because(b.machine.Cause()))
+	}
+}
+
+// dueIn sets the time of the faults that wait for a state.
+func (b *Bench) dueIn(state int) {
+	for i := range b.changes {
+		if c := &b.changes[i]; c.state == state && c.due < 0 {
+			c.due = b.tick + c.ticks
+		}
 	}
 }
 
@@ -198,27 +209,36 @@ func (b *Bench) safetyScan() {
 
 // heed takes down what the judge just did.
 func (b *Bench) heed() {
-	v := &b.judge.verdict
-	switch b.judge.news {
-	case newAsk:
-		b.monitors.askTick = b.tick
-		b.note(eventJudge, "asked")
-	case newLatch:
-		b.note(eventJudge, "torque reached, position latched")
-	case newDrop:
-		b.note(eventJudge, "ask dropped, no verdict")
-	case newLapse:
-		b.note(eventJudge, "proof lapsed")
-	case newProof:
-		b.monitors.proofTick = b.tick
-		b.lastVerdict = proven
-		b.takeFitness()
-		b.note(eventJudge, "proven for "+shortDuration(v.ProofLeft))
-	case newFailure:
-		b.lastVerdict = failed
-		b.takeFitness()
-		b.note(eventJudge, "failed: "+v.Cause)
+	v, news := &b.judge.verdict, b.judge.news
+	if news == 0 {
+		return
 	}
+	if news&newLapse != 0 {
+		b.note(eventJudge, "proof lapsed")
+	}
+	if news&newDrop != 0 {
+		b.note(eventJudge, "ask dropped, no verdict")
+	}
+	if news&newAsk != 0 {
+		b.note(eventJudge, "asked")
+	}
+	if news&newLatch != 0 {
+		b.note(eventJudge, "torque reached, position latched")
+	}
+	if news&newProof != 0 {
+		b.monitors.proofTick = b.tick
+		b.conclude(proven, "proven for "+shortDuration(v.ProofLeft))
+	}
+	if news&newFailure != 0 {
+		b.conclude(failed, "failed: "+v.Cause)
+	}
+}
+
+// conclude notes a verdict and looks at the brake at that moment.
+func (b *Bench) conclude(verdict, what string) {
+	b.lastVerdict = verdict
+	b.takeFitness()
+	b.note(eventJudge, what)
 }
 
 // takeFitness looks at the brake as it truly is.
@@ -253,29 +273,30 @@ func (b *Bench) applyFaults() {
 		switch {
 		case c.done || c.due < 0:
 		case !c.on && b.tick >= c.due:
-			c.apply(b)
-			b.disturbed = true
-			b.note(eventFault, c.what())
+			b.switchOn(c)
 		case c.on && c.lasts > 0 && b.tick >= c.due+c.lasts:
-			c.undo(b)
-			b.note(eventFault, "over: "+c.what())
+			b.switchOff(c)
 		}
 	}
 }
 
-// unsupported says why the load is not supported at the end, empty if it is: the
-// drive holds it, it lies on the lower stop, or a fit brake is closed.
+// unsupported says why the load is not supported at the end, empty if it is: it is
+// at rest, and the drive holds it, or it lies on the lower stop, or a fit brake is
+// closed. All of this is the plant's to say, whatever the sensors read.
 func (b *Bench) unsupported() string {
 	s := b.plant.State()
+	rest := math.Abs(s.SpeedRadS)*60/(2*math.Pi) < b.plant.Rig().Drive.StandstillRPM
+	lies := s.LoadTorqueNM < 0 && s.StopTorqueNM > -0.9*s.LoadTorqueNM
+	mode := b.plant.DriveMode()
 	switch {
-	case b.plant.DriveMode() == plant.Hold && b.reading.Standstill:
+	case !rest:
+		return "the load is moving; "
+	case lies, mode == plant.Hold, mode == plant.Move:
 		return ""
-	case s.StopTorqueNM > 0.9*-s.LoadTorqueNM && s.LoadTorqueNM < 0:
+	case s.Engagement > 0 && b.capacityNM >= b.requiredNM:
 		return ""
-	case s.Engagement == 1 && b.capacityNM >= b.requiredNM && b.reading.Standstill:
-		return ""
-	case b.plant.DriveMode() == plant.Off && s.Engagement > 0:
-		return fmt.Sprintf("the drive is off and the load rests on a brake that holds %.3g N·m of %.3g N·m required; ", b.capacityNM*s.Engagement, b.requiredNM)
+	case s.Engagement > 0:
+		return fmt.Sprintf("the drive does not hold and the load rests on a brake of %.3g N·m, %.3g N·m are required; ", b.capacityNM, b.requiredNM)
 	}
 	return "nothing supports the load; "
 }

@@ -3,6 +3,7 @@ package sim
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -47,7 +48,9 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, []Pr
 	}
 	c.Program = program
 	found = append(found, c.checkPlan()...)
+	found = append(found, c.checkUnits()...)
 	found = append(found, checkExpect(&s)...)
+	found = append(found, c.doubts()...)
 	if slices.ContainsFunc(found, func(p Problem) bool { return !p.Warning }) {
 		return nil, found
 	}
@@ -167,6 +170,73 @@ func sequenceProblems(err error, set map[string]string) []Problem {
 	return found
 }
 
+// checkFaulted holds the rig with each fault alone against the rules of a rig.
+func (c *Case) checkFaulted(changes []change) []Problem {
+	var found []Problem
+	for i := range changes {
+		rig := c.Rig
+		fields := plant.Fields(&rig)
+		for _, item := range changes[i].items {
+			if at := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == item.target.name }); at >= 0 {
+				_ = fields[at].Set(item.text) // checked with the fault
+			}
+		}
+		for _, p := range plant.Validate(&rig) {
+			if !p.Warning {
+				found = append(found, Problem{Path: fmt.Sprintf("faults[%d].set", i), Message: p.Message})
+			}
+		}
+	}
+	return found
+}
+
+// checkUnits refuses a sequence in degrees on an axis that is no arm.
+func (c *Case) checkUnits() []Problem {
+	if c.Rig.Load.ArmMM > 0 || !usesDegrees(c.Program) {
+		return nil
+	}
+	return []Problem{{Path: "sequence", Message: fmt.Sprintf("sequence %s speaks of degrees and rig %s is no arm; must use position_mm and target_mm", c.Program.Name(), c.Rig.Rig)}}
+}
+
+// usesDegrees tells whether a sequence reads or sets a position in degrees.
+func usesDegrees(p *sequence.Program) bool {
+	if setsDegrees(p) {
+		return true
+	}
+	reads := func(e sequence.Edge) bool { return e.When != nil && strings.Contains(e.When.Text, "position_deg") }
+	for _, s := range p.States() {
+		if slices.ContainsFunc(s.Edges, reads) {
+			return true
+		}
+	}
+	return slices.ContainsFunc(p.Any(), reads)
+}
+
+// doubts holds what was typed into the sequence against the rig. The names are those
+// of the built-in sequences; another sequence is left alone.
+func (c *Case) doubts() []Problem {
+	typed, ok := c.Program.Param("load_torque_nm")
+	if !ok {
+		return nil
+	}
+	at := c.Rig.Load.StartMM
+	if place, ok := c.Program.Param("test_position_mm"); ok {
+		at = place.Number
+	}
+	is := math.Abs(plant.LoadTorque(&c.Rig, at))
+	if math.Abs(typed.Number-is) <= 0.05*is {
+		return nil
+	}
+	path := "sequence"
+	for _, key := range []string{"sequence.load_torque_nm", "rig.load.mass_kg", "sequence.test_position_mm"} {
+		if _, set := c.Scenario.Set[key]; set {
+			path = SetPath(key)
+			break
+		}
+	}
+	return []Problem{{Path: path, Warning: true, Message: fmt.Sprintf("load_torque_nm is %.4g N·m in the sequence, and the rig's load asks for %.4g N·m at %.4g mm: the drive will not carry what it should", typed.Number, is, at)}}
+}
+
 // findingText leaves the place within the document away if the scenario's own value
 // is concerned.
 func findingText(f sequence.Finding) string {
@@ -179,8 +249,12 @@ func findingText(f sequence.Finding) string {
 // checkPlan reports what is wrong with script and faults.
 func (c *Case) checkPlan() []Problem {
 	_, found := prepareScript(&c.Scenario, c.Rig.Clock.Tick)
-	_, faults := prepareChanges(&c.Scenario, c.stateNames(), c.Rig.Clock.Tick)
-	return append(found, faults...)
+	changes, faults := prepareChanges(&c.Scenario, c.stateNames(), c.Rig.Clock.Tick)
+	found = append(found, faults...)
+	if len(faults) == 0 {
+		found = append(found, c.checkFaulted(changes)...)
+	}
+	return found
 }
 
 func (c *Case) stateNames() []string {

@@ -3,7 +3,7 @@ package sim
 // Class is a run held against the plant's truth.
 type Class string
 
-// The classes of design section 6.
+// The classes.
 const (
 	SoundPass  Class = "sound-pass"  // proof given, brake fit, load held
 	Missed     Class = "missed"      // proof given, brake not fit or load not held

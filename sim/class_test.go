@@ -6,7 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// The table of design section 6, row by row, and what lies between the rows.
+// The table, row by row, and what lies between the rows.
 func TestClass(t *testing.T) {
 	for _, c := range []struct {
 		name string

@@ -4,21 +4,25 @@ import "holdbench/plant"
 
 // dropGauge measures how far the load has sunk below where it was last put by
 // command. Travel on command moves the reference, nothing else does: what is lost
-// while the drive presses, holds or is off adds up.
+// while the drive presses, holds or is off adds up over the whole test.
 type dropGauge struct {
 	reference float64 // mm
 	moving    bool
 	begun     bool
+	lost      float64 // mm, before the present travel
 	worst     float64 // mm
 }
 
 // watch takes the truth of one tick and returns how far the load is down, in mm.
 func (d *dropGauge) watch(p *plant.Plant, begun bool) float64 {
 	load := p.LoadMM()
-	setpoint, _ := p.SetpointMM()
-	moves := p.DriveMode() == plant.Move
+	setpoint := p.SetpointMM()
+	moves := p.Profiling()
 	switch {
-	case begun && !d.begun, moves && !d.moving:
+	case begun && !d.begun:
+		d.reference = load
+	case moves && !d.moving:
+		d.lost += max(0, d.reference-load)
 		d.reference = load
 	case moves:
 		d.reference = d.travel(setpoint, load)
@@ -27,7 +31,7 @@ func (d *dropGauge) watch(p *plant.Plant, begun bool) float64 {
 	if !begun {
 		return 0
 	}
-	down := d.reference - load
+	down := d.lost + d.reference - load
 	d.worst = max(d.worst, down)
 	return down
 }

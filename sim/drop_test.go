@@ -73,3 +73,29 @@ func TestDropBeforeTheTestDoesNotCount(t *testing.T) {
 	run(p, d, plant.Command{Mode: plant.Off, CloseBrake: true}, 0)
 	require.Zero(t, d.worst)
 }
+
+// A move that is cut short goes on along its ramp; that way is commanded too.
+func TestDropRampDownIsNoDrop(t *testing.T) {
+	p, d := hoist(t), new(dropGauge)
+	run(p, d, plant.Command{Mode: plant.Move, TargetMM: 10}, 500*time.Millisecond)
+	before := p.LoadMM()
+	run(p, d, plant.Command{Mode: plant.Hold}, time.Second)
+	require.InDelta(t, before-10, p.LoadMM(), 1, "v²/2a is 10 mm at 100 mm/s and 500 mm/s²")
+	require.Less(t, d.worst, 0.1)
+}
+
+// A move in between does not make good what was lost before.
+func TestDropAddsUpOverTravel(t *testing.T) {
+	p, d := hoist(t), new(dropGauge)
+	lose := func() float64 {
+		before := p.LoadMM()
+		run(p, d, plant.Command{Mode: plant.Press, PressTorqueNM: 0}, 40*time.Millisecond)
+		run(p, d, plant.Command{Mode: plant.Hold}, 400*time.Millisecond)
+		return before - p.LoadMM()
+	}
+	run(p, d, plant.Command{Mode: plant.Hold}, 100*time.Millisecond)
+	first := lose()
+	run(p, d, plant.Command{Mode: plant.Move, TargetMM: 200}, 2*time.Second)
+	second := lose()
+	require.InDelta(t, first+second, d.worst, 0.3)
+}

@@ -32,6 +32,9 @@ func checkExpect(s *Scenario) []Problem {
 		obligations = append(obligations, o.Name)
 	}
 	oneOf("class", string(s.Expect.Class), classes)
+	found = append(found, s.Expect.LoadDropMM.check("load_drop_mm")...)
+	found = append(found, s.Expect.SlipDeg.check("slip_deg")...)
+	found = append(found, s.Expect.PeakNM.check("peak_torque_nm")...)
 	for i, b := range s.Expect.Obligations {
 		oneOf(fmt.Sprintf("obligations[%d].broken", i), b.Broken, obligations)
 		if b.Why == "" {
@@ -41,8 +44,9 @@ func checkExpect(s *Scenario) []Problem {
 	return found
 }
 
-// compare holds a result against what the scenario expects.
-func compare(e *Expect, r *Result) []Expectation {
+// compare holds a result against what the scenario expects. A fault whose moment
+// never came is a test that tests nothing.
+func compare(e *Expect, r *Result, faults []change, never []string) []Expectation {
 	var list []Expectation
 	add := func(name string, met bool, want, got string) {
 		list = append(list, Expectation{name, met, want, got})
@@ -67,9 +71,20 @@ func compare(e *Expect, r *Result) []Expectation {
 	within("load_drop_mm", "mm", e.LoadDropMM, r.LoadDropMM)
 	within("slip_deg", "deg", e.SlipDeg, r.SlipDeg)
 	within("peak_torque_nm", "N·m", e.PeakNM, r.PeakTorqueNM)
+	if len(faults) > 0 {
+		add("faults", len(never) == 0, "every fault comes", orElse(strings.Join(never, "; "), "they came", " never came"))
+	}
 	want, got := brokenNames(e.Obligations), brokenIn(r.Obligations)
 	add("obligations", want == got, want, got)
 	return list
+}
+
+// orElse is the text with its ending, or another if there is none.
+func orElse(text, other, ending string) string {
+	if text == "" {
+		return other
+	}
+	return text + ending
 }
 
 func brokenNames(b Broken) string {

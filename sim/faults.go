@@ -79,7 +79,9 @@ func rigTargets() []target {
 func fixedInRun(path string) bool {
 	return strings.HasPrefix(path, "clock.") && path != "clock.link_delay_scans" ||
 		strings.HasPrefix(path, "load.start") || strings.HasPrefix(path, "test.") ||
-		path == "encoder.increments_per_turn" || path == "judge.proof_left"
+		path == "encoder.increments_per_turn" || path == "judge.proof_left" ||
+		strings.HasPrefix(path, "load.arm") || strings.HasPrefix(path, "transmission.") && path != "transmission.severed" ||
+		path == "partner.inertia_kg_m2"
 }
 
 func targets() []target { return append(rigTargets(), linkTargets()...) }
@@ -100,15 +102,14 @@ func FaultTargets() []FaultTarget {
 
 // change is a fault made ready for a run.
 type change struct {
-	fault  *Fault
-	ticks  int64 // after its moment
-	lasts  int64 // 0: for good
-	state  int   // -1: the clock of the run
-	items  []changeItem
-	due    int64 // tick, -1 until its moment is known
-	on     bool
-	done   bool
-	before []string
+	fault *Fault
+	ticks int64 // after its moment
+	lasts int64 // 0: for good
+	state int   // -1: the clock of the run
+	items []changeItem
+	due   int64 // tick, -1 until its moment is known
+	on    bool
+	done  bool
 }
 
 type changeItem struct {
@@ -184,22 +185,61 @@ func targetNames(known []target) []string {
 	return names
 }
 
-// apply switches the change on and remembers what was there.
-func (c *change) apply(b *Bench) {
-	c.on = true
-	c.before = c.before[:0]
-	for _, item := range c.items {
-		c.before = append(c.before, item.target.get(b))
-		item.target.set(b, item.text)
-	}
+// faultStack knows what every touched target was without faults, and which changes are
+// on, in the order in which they came.
+type faultStack struct {
+	base map[string]string
+	on   []*change
 }
 
-// undo puts back what was there.
-func (c *change) undo(b *Bench) {
-	c.on, c.done = false, true
-	for i, item := range slices.Backward(c.items) {
-		item.target.set(b, c.before[i])
+// switchOn applies a change on top of those that are on.
+func (b *Bench) switchOn(c *change) {
+	c.on = true
+	if b.faults.base == nil {
+		b.faults.base = map[string]string{}
 	}
+	for _, item := range c.items {
+		was := item.target.get(b)
+		if _, known := b.faults.base[item.target.name]; !known {
+			b.faults.base[item.target.name] = was
+		}
+		item.target.set(b, item.text)
+		if !b.ended && item.target.get(b) != was {
+			b.disturbed = true
+		}
+	}
+	b.faults.on = append(b.faults.on, c)
+	b.note(eventFault, c.what())
+}
+
+// switchOff puts back what its targets are without it: the value without faults, or
+// that of the newest change still on.
+func (b *Bench) switchOff(c *change) {
+	c.on, c.done = false, true
+	b.faults.on = slices.DeleteFunc(b.faults.on, func(x *change) bool { return x == c })
+	for _, item := range c.items {
+		text := b.faults.base[item.target.name]
+		for _, other := range b.faults.on {
+			for _, same := range other.items {
+				if same.target.name == item.target.name {
+					text = same.text
+				}
+			}
+		}
+		item.target.set(b, text)
+	}
+	b.note(eventFault, "over: "+c.what())
+}
+
+// neverCame lists the faults whose moment never came.
+func (b *Bench) neverCame() []string {
+	var list []string
+	for i := range b.changes {
+		if c := &b.changes[i]; !c.on && !c.done {
+			list = append(list, c.what())
+		}
+	}
+	return list
 }
 
 func (c *change) what() string {

@@ -36,7 +36,7 @@ const (
 	torqueOff      // STO
 )
 
-// judge models the safety-side check of design section 4. It alone gives and
+// judge models the safety-side check. It alone gives and
 // withdraws the proof. One call of step is one safety scan.
 type judge struct {
 	data *plant.Judge
@@ -62,17 +62,17 @@ type judge struct {
 	news     judgeNews
 }
 
-// judgeNews is what happened in the last scan, for events and truth.
+// judgeNews is all that happened in the last scan, for events and truth.
 type judgeNews uint8
 
+// The news in the order in which they can happen within one scan.
 const (
-	nothingNew judgeNews = iota
+	newLapse judgeNews = 1 << iota
+	newDrop            // ask dropped early
 	newAsk
 	newLatch
 	newProof
 	newFailure
-	newLapse
-	newDrop // ask dropped early
 )
 
 func newJudge(r *plant.Rig) judge {
@@ -86,7 +86,7 @@ func newJudge(r *plant.Rig) judge {
 }
 
 func (j *judge) step(in JudgeInput) {
-	j.news = nothingNew
+	j.news = 0
 	j.age()
 	j.watch(in)
 	rising := in.Ask && !j.asked
@@ -96,7 +96,7 @@ func (j *judge) step(in JudgeInput) {
 		j.begin(in)
 	case j.verdict.Busy && !in.Ask:
 		j.verdict.Busy = false
-		j.news = newDrop
+		j.news |= newDrop
 	}
 	if j.verdict.Busy {
 		j.elapsed += j.scan
@@ -110,7 +110,7 @@ func (j *judge) age() {
 		j.verdict.ProofLeft -= j.scan
 		if j.verdict.ProofLeft <= 0 {
 			j.verdict.Proof, j.verdict.ProofLeft = false, 0
-			j.news = newLapse
+			j.news |= newLapse
 		}
 	}
 	if j.stop == ramping {
@@ -135,7 +135,7 @@ func (j *judge) begin(in JudgeInput) {
 	j.verdict.Busy, j.verdict.Failed, j.verdict.Cause = true, false, ""
 	j.elapsed, j.stood, j.unchanged = -j.scan, 0, 0
 	j.closed, j.latched, j.dwells = false, false, false
-	j.news = newAsk
+	j.news |= newAsk
 	j.last = in.SingleTurn
 }
 
@@ -143,11 +143,11 @@ func (j *judge) begin(in JudgeInput) {
 func (j *judge) look(in JudgeInput) {
 	late := j.elapsed >= j.data.Deadline
 	switch {
-	case in.PositionLost || j.frozen():
-		j.fail(sequence.CausePositionLost)
-	case math.Abs(in.CurrentAmpA)/math.Sqrt2*j.constant > j.data.CeilingNM:
+	case math.Abs(in.CurrentAmpA)/math.Sqrt2*j.constant > j.data.CeilingNM: // first: it stops the drive
 		j.fail(sequence.CauseOverTorque)
 		j.stop, j.sinceStop = ramping, 0
+	case in.PositionLost || j.frozen():
+		j.fail(sequence.CausePositionLost)
 	case !in.BrakeClosed:
 		if j.closed || late {
 			j.fail(sequence.CauseBrakeOpen)
@@ -167,7 +167,7 @@ func (j *judge) measure(in JudgeInput, late bool) {
 	enough := j.enough(in)
 	if enough && !j.latched {
 		j.latched, j.latch = true, in.SingleTurn
-		j.news = newLatch
+		j.news |= newLatch
 	}
 	if j.latched && j.moved(in.SingleTurn) {
 		j.fail(sequence.CauseMoved)
@@ -229,10 +229,10 @@ func turnDistance(a, b, turn int64) int64 {
 
 func (j *judge) prove() {
 	j.verdict = Verdict{Proof: true, ProofLeft: j.data.Interval}
-	j.news = newProof
+	j.news |= newProof
 }
 
 func (j *judge) fail(cause string) {
 	j.verdict = Verdict{Failed: true, Cause: cause}
-	j.news = newFailure
+	j.news |= newFailure
 }

@@ -10,7 +10,7 @@ import (
 	"holdbench/sequence"
 )
 
-// The rules tested here are section 4 of the design contract, in its order.
+// The rules tested here are those written at the judge, in their order.
 
 const scan = 8 * time.Millisecond
 
@@ -158,7 +158,7 @@ func TestJudgeProofLapses(t *testing.T) {
 	require.True(t, j.verdict.Proof)
 	j.step(JudgeInput{})
 	require.False(t, j.verdict.Proof)
-	require.Equal(t, newLapse, j.news)
+	require.NotZero(t, j.news&newLapse)
 }
 
 func TestJudgeWindowGoesTheShortWayRoundTheTurn(t *testing.T) {

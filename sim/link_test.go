@@ -32,3 +32,13 @@ func TestLinkHeldIsNeverNoticed(t *testing.T) {
 	d.fill(5)
 	require.Equal(t, []int{5, 5, 5, 5, 5}, carryAll(&d, 1, &linkState{held: true}, 1, 2, 3, 4, 5))
 }
+
+// Two gaps, each shorter than the watchdog, are not one that is longer.
+func TestLinkGapsDoNotAddUp(t *testing.T) {
+	var d delayLine[int]
+	down := &linkState{down: true}
+	carryAll(&d, 0, new(linkState), 7)
+	require.Equal(t, []int{7, 7}, carryAll(&d, 0, down, 8, 8))
+	carryAll(&d, 0, new(linkState), 7)
+	require.Equal(t, []int{7, 7, 0}, carryAll(&d, 0, down, 8, 8, 8))
+}

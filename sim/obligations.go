@@ -16,7 +16,7 @@ type Obligation struct {
 	Detail string   `json:"detail"` // in which state and by how much
 }
 
-// The obligations of design section 6.
+// The obligations.
 const (
 	NoDrop       = "no-drop"
 	Carried      = "carried"
@@ -105,7 +105,7 @@ func (m *monitors) watch(b *Bench) {
 	if torque > b.plant.Rig().Judge.CeilingNM {
 		m.breaches[belowCeiling].mark(b.tick, b.stateName(), torque)
 	}
-	if _, travels := b.plant.SetpointMM(); travels && s.Engagement > 0 && !b.slipsBrake {
+	if b.plant.Travelling() && s.Engagement > 0 && !b.slipsBrake {
 		m.breaches[noFight].mark(b.tick, b.stateName(), s.Engagement)
 	}
 	m.watchOpening(b, s)
@@ -136,7 +136,8 @@ func (m *monitors) finish(b *Bench) {
 			m.breaches[freshProof].mark(b.endTick, state, 0)
 		}
 		m.checkRestored(b, state)
-	case sequence.EndFail:
+	}
+	if end == sequence.EndFail || end == sequence.EndStop && b.lastVerdict == failed {
 		m.checkLockedOut(b, state)
 	}
 }

@@ -62,7 +62,7 @@ states:
 ends: {passed: pass, failed: fail}
 `
 
-// Each obligation of design section 6 is broken by a way of its own, and says in
+// Each obligation is broken by a way of its own, and says in
 // which state and by how much.
 func TestEveryObligationCanBeBroken(t *testing.T) {
 	for _, c := range []struct {

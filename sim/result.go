@@ -6,7 +6,7 @@ import (
 	"holdbench/sequence"
 )
 
-// Result is one run, in the shape of design section 7.
+// Result is one run, in the shape.
 type Result struct {
 	Scenario         string        `json:"scenario"`
 	Rig              string        `json:"rig"`
@@ -68,7 +68,7 @@ func (b *Bench) result() *Result {
 		held: r.Obligations[noDrop].Kept, disturbed: b.disturbed,
 	}
 	r.Class = f.class()
-	r.Expectations = compare(&b.c.Scenario.Expect, r)
+	r.Expectations = compare(&b.c.Scenario.Expect, r, b.changes, b.neverCame())
 	return r
 }
 

@@ -131,6 +131,14 @@ func (b *Bounds) hold(x float64) bool {
 	return (b.AtLeast == nil || x >= *b.AtLeast) && (b.AtMost == nil || x <= *b.AtMost)
 }
 
+// check reports bounds that no value can meet.
+func (b *Bounds) check(key string) []Problem {
+	if b == nil || b.AtLeast == nil || b.AtMost == nil || *b.AtLeast <= *b.AtMost {
+		return nil
+	}
+	return []Problem{{Path: "expect." + key, Message: fmt.Sprintf("at_least is %g and at_most is %g; no value is both", *b.AtLeast, *b.AtMost)}}
+}
+
 func (b *Bounds) String() string {
 	var parts []string
 	if b.AtLeast != nil {

@@ -52,7 +52,7 @@ func truthColumns() []truthColumn {
 	}
 }
 
-// csvTrace writes the trace of design section 7 as comma-separated values with a
+// csvTrace writes the trace as comma-separated values with a
 // heading; the words in it need no quotes but for an alarm, which gets them.
 type csvTrace struct {
 	out     io.Writer

@@ -94,11 +94,14 @@ func (a *app) check(c *cobra.Command, paths []string, f *checkFlags) error {
 		return err
 	}
 	started := time.Now()
-	items := load(paths)
+	items := load(c.Context(), paths)
 	if f.json || isStdout(f.junit) {
 		a.tellUnusable(items)
 	}
 	runErr := a.runItems(c.Context(), items, f)
+	if runErr != nil && !errors.Is(runErr, context.Canceled) {
+		return errors.Join(runErr, report.write(items))
+	}
 	outErr := errors.Join(a.printCheck(items, f), report.write(items))
 	_, _ = fmt.Fprintf(a.stderr, "%d of %s in %.2f s with %s\n", ran(items), count(len(items), "scenario", "scenarios"),
 		time.Since(started).Seconds(), count(f.workers, "worker", "workers"))
@@ -116,7 +119,7 @@ func checkExit(items []*item, runErr error) error {
 		return slices.ContainsFunc(items, func(i *item) bool { return i.word() == word })
 	}
 	switch {
-	case runErr != nil:
+	case runErr != nil, has("not run"):
 		return exit(exitInterrupted)
 	case has("unusable"):
 		return exit(exitWrong)
@@ -128,11 +131,12 @@ func checkExit(items []*item, runErr error) error {
 
 // load makes an item of every scenario below the paths, group by group in the order
 // in which they were named. What cannot be used stays in the list with its error.
-func load(paths []string) []*item {
+func load(ctx context.Context, paths []string) []*item {
 	if len(paths) == 0 {
 		paths = groups()
 	}
 	var items []*item
+	shelf := new(scenarios.Shelf)
 	seen := map[string]bool{}
 	for _, path := range paths {
 		references, err := scenarios.Expand([]string{path})
@@ -143,16 +147,19 @@ func load(paths []string) []*item {
 		for _, reference := range references {
 			if !seen[reference] {
 				seen[reference] = true
-				items = append(items, loadOne(reference))
+				items = append(items, loadOne(ctx, shelf, reference))
 			}
 		}
 	}
 	return byGroup(items)
 }
 
-func loadOne(reference string) *item {
+// loadOne reads a scenario; once interrupted it only takes down its name.
+func loadOne(ctx context.Context, shelf *scenarios.Shelf, reference string) *item {
 	i := &item{name: reference, group: groupOf(reference)}
-	i.ready, _, i.err = scenarios.LoadCase(reference, scenarios.Overrides{})
+	if ctx.Err() == nil {
+		i.ready, _, i.err = shelf.LoadCase(reference, scenarios.Overrides{})
+	}
 	return i
 }
 
@@ -199,7 +206,7 @@ func (a *app) runItems(ctx context.Context, items []*item, f *checkFlags) error 
 	var cases []*sim.Case
 	var places []int
 	for n, i := range items {
-		if i.err == nil {
+		if i.ready != nil {
 			cases, places = append(cases, i.ready), append(places, n)
 		}
 	}

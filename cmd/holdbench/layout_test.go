@@ -17,7 +17,7 @@ import (
 // ours is the module's own name, ahead of every import of its packages.
 const ours = "holdbench/"
 
-// arrows is which folder may import which (design section 9). A folder stands for
+// arrows is which folder may import which (the aim of the element). A folder stands for
 // everything below it; what is not listed may import everything.
 func arrows() map[string][]string {
 	return map[string][]string{
@@ -94,7 +94,7 @@ func TestImportsPointOneWay(t *testing.T) {
 }
 
 // A run is a pure function of its documents and its seed: no clock and no random
-// source but those handed in (design sections 2 and 9).
+// source but those handed in.
 func TestNoClockAndNoGlobalRandomness(t *testing.T) {
 	for _, f := range goFiles(t) {
 		if f.folder == "cmd" {

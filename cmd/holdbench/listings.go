@@ -156,7 +156,7 @@ func obligationRows() []listRow {
 func classRows() []listRow {
 	var rows []listRow
 	for _, c := range sim.Classes() {
-		rows = append(rows, listRow{Name: string(c), Note: classMeaning(c)})
+		rows = append(rows, listRow{Name: string(c), Note: classMeaning(&sim.Result{Class: c})})
 	}
 	return rows
 }

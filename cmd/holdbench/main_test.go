@@ -60,7 +60,7 @@ func invoke(ctx context.Context, args ...string) outcome {
 }
 
 // Runs are pure functions of documents and seed, whatever the number of workers
-// (design section 2).
+// (the aim of the element).
 func TestSameBytes(t *testing.T) {
 	t.Run("CheckOnAnyNumberOfWorkers", func(t *testing.T) {
 		for _, args := range [][]string{{"--json"}, {"--tap", "healthy", "brake"}, {"--ascii", "signals", "drive"}} {

@@ -31,7 +31,7 @@ func (a *app) runCommand() *cobra.Command {
 did, what the judge said, and what the plant knows. Exit code 1 if anything came
 other than the scenario expects.`),
 		Example: `  holdbench run lining-worn-thin
-  holdbench run healthy-down --set rig.load.mass_kg=210 --set judge.dwell=2s
+  holdbench run healthy-down --set judge.dwell=2s --set judge.window_deg=0.5
   holdbench run healthy-down --trace healthy-down.csv
   holdbench run healthy-down --json`,
 		Args:              oneArgument("SCENARIO"),

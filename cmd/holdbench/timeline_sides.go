@@ -20,7 +20,7 @@ func (v *timeline) sides() {
 		v.line(pad(factAt(left, i, 10), leftWidth), factAt(right, i, 12))
 	}
 	v.blank()
-	meaning := string(v.result.Class) + ": " + classMeaning(v.result.Class)
+	meaning := string(v.result.Class) + ": " + classMeaning(v.result)
 	v.out.WriteString(paragraph(meaning, "", v.width))
 }
 
@@ -105,14 +105,22 @@ func (v *timeline) capacityBar() string {
 	return style.Render(left) + "|" + style.Render(right)
 }
 
-// classMeaning says in one sentence what a class tells about the test.
-func classMeaning(c sim.Class) string {
+// classMeaning says in one sentence what a class tells about the test, and where the
+// sequence made something else of it.
+func classMeaning(r *sim.Result) string {
+	text := strings.TrimSpace(string(r.Class))
 	for _, m := range classMeanings() {
-		if m.class == c {
-			return m.text
+		if m.class == r.Class {
+			text = m.text
 		}
 	}
-	return strings.TrimSpace(string(c))
+	switch proof := r.Class == sim.SoundPass || r.Class == sim.Missed; {
+	case r.End == "pass" && !proof:
+		return text + " The sequence passed it all the same: look at the obligations."
+	case r.End == "fail" && r.Class == sim.SoundPass:
+		return text + " The sequence failed for another reason, see the cause; the judge's proof stands."
+	}
+	return text
 }
 
 type classNote struct {

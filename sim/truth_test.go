@@ -1,0 +1,161 @@
+package sim_test
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"holdbench/scenarios"
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+// faulted runs the demo with faults of its own.
+func faulted(t *testing.T, set map[string]string, faults ...sim.Fault) *sim.Result {
+	t.Helper()
+	base := load(t, demo, nil)
+	s := base.Scenario
+	s.Set, s.Faults = set, faults
+	reference := document(t, "reference")
+	c, problems := sim.NewCase(s, base.Rig, *reference)
+	require.Empty(t, problems)
+	r, err := sim.Run(c, nil)
+	require.NoError(t, err)
+	return r
+}
+
+func document(t *testing.T, name string) *sequence.Document {
+	t.Helper()
+	d, _, err := scenarios.LoadSequence(name)
+	require.NoError(t, err)
+	return d
+}
+
+func at(d time.Duration) *time.Duration { return &d }
+
+// Of two faults that overlap on one value the newer counts while both are on, and when
+// both are over the value is what it was without them.
+func TestOverlappingFaultsLeaveNothingBehind(t *testing.T) {
+	r := faulted(t, nil,
+		sim.Fault{At: at(1000 * time.Millisecond), For: 500 * time.Millisecond, Set: map[string]string{"brake.condition": "0.35"}},
+		sim.Fault{At: at(1200 * time.Millisecond), For: 600 * time.Millisecond, Set: map[string]string{"brake.condition": "0.5"}},
+	)
+	require.Equal(t, sim.SoundPass, r.Class)
+	require.InDelta(t, 9, r.BrakeCapacityNM, 1e-9)
+	r = faulted(t, nil,
+		sim.Fault{At: at(3500 * time.Millisecond), For: 40 * time.Millisecond, Set: map[string]string{"link.down": "true"}},
+		sim.Fault{At: at(3520 * time.Millisecond), For: 40 * time.Millisecond, Set: map[string]string{"link.down": "true"}},
+	)
+	require.Equal(t, "pass", r.End)
+}
+
+func TestFaultInTheFirstStateComes(t *testing.T) {
+	r := faulted(t, nil, sim.Fault{When: &sim.Moment{State: "ready", After: 100 * time.Millisecond}, Set: map[string]string{"brake.condition": "0.35"}})
+	require.Equal(t, sim.Caught, r.Class)
+}
+
+// A fault whose moment never comes is a test that tests nothing, and the suite says so.
+func TestFaultThatNeverComesIsNotMet(t *testing.T) {
+	r := faulted(t, nil, sim.Fault{When: &sim.Moment{State: "run_in_up"}, Set: map[string]string{"brake.condition": "0.35"}})
+	require.False(t, r.Met())
+	require.Contains(t, r.Expectations, sim.Expectation{Name: "faults", Want: "every fault comes", Got: "brake.condition = 0.35 never came"})
+}
+
+// What changes nothing, or comes after the end, disturbs nothing.
+func TestHarmlessFaultsDoNotExcuseAFalseAlarm(t *testing.T) {
+	tight := map[string]string{"judge.window_deg": "0.02", "rig.encoder.noise_deg": "0.02"}
+	r := faulted(t, tight, sim.Fault{At: at(time.Second), Set: map[string]string{"brake.condition": "1"}})
+	require.Equal(t, sim.FalseAlarm, r.Class)
+	r = faulted(t, tight, sim.Fault{At: at(time.Second), Set: map[string]string{"load.mass_kg": "181"}})
+	require.Equal(t, sim.Refused, r.Class)
+}
+
+func TestFaultThatMakesAnImpossibleRigIsRefused(t *testing.T) {
+	base := load(t, demo, nil)
+	s := base.Scenario
+	s.Faults = []sim.Fault{{At: at(time.Second), Set: map[string]string{"stops.low_mm": "900", "stops.high_mm": "100"}}}
+	reference := document(t, "reference")
+	_, problems := sim.NewCase(s, base.Rig, *reference)
+	require.Equal(t, []sim.Problem{
+		{Path: "faults[0].set", Message: "stops.high_mm is 100 mm; must be above stops.low_mm, which is 900 mm"},
+		{Path: "faults[0].set", Message: "load.start_mm is 200 mm; must lie between the hard stops at 900 and 100 mm"},
+	}, problems)
+}
+
+// The first ask was proven; the second one was dropped, and the sequence passes on the
+// proof of the first.
+const twoAsks = `
+sequence: two-asks
+start: ready
+params: {load_torque_nm: 2.81}
+states:
+  ready:
+    go: [{to: clamp, when: trigger}]
+  clamp:
+    set: {brake: closed}
+    go: [{to: press_once, when: brake_closed, for: 100ms}]
+  press_once:
+    set: {drive: press, press_torque_nm: -0.95, press_rate_nm_s: 20, required_current_a: -1.1}
+    go: [{to: first, after: 500ms}]
+  first:
+    set: {ask: true}
+    go: [{to: between, when: proof, after: 2s}]
+  between:
+    set: {ask: false}
+    go: [{to: second, after: 200ms}]
+  second:
+    set: {ask: true}
+    go: [{to: carry, after: 300ms}]
+  carry:
+    set: {ask: false, press_torque_nm: load_torque_nm}
+    go: [{to: release, after: 1s}]
+  release:
+    set: {drive: hold, brake: open}
+    go: [{to: passed, after: 300ms}]
+  passed:
+    set: {drive: hold}
+ends: {passed: pass}
+`
+
+func TestProofOfAnEarlierAskIsNotFresh(t *testing.T) {
+	base := load(t, demo, nil)
+	document, err := scenarios.ParseSequence("two-asks.yaml", []byte(twoAsks))
+	require.NoError(t, err)
+	c, problems := sim.NewCase(base.Scenario, base.Rig, *document)
+	require.Empty(t, problems)
+	r, err := sim.Run(c, nil)
+	require.NoError(t, err)
+	require.Equal(t, "pass", r.End)
+	for _, o := range r.Obligations {
+		require.Equal(t, o.Name != sim.FreshProof, o.Kept, "%s: %s", o.Name, o.Detail)
+	}
+	var asked int
+	for _, e := range r.Events {
+		if e.Kind == "judge" && e.What == "asked" {
+			asked++
+		}
+	}
+	require.Equal(t, 2, asked, "both asks are told, although torque stands at once")
+}
+
+// Whether the load is supported is the plant's to say: a frozen encoder reads a load at
+// rest that falls.
+func TestLockedOutIsHeldAgainstThePlant(t *testing.T) {
+	r := faulted(t, map[string]string{"sequence.support_position_mm": "400"},
+		sim.Fault{When: &sim.Moment{State: "locked_out"}, Set: map[string]string{"encoder.frozen": "true", "drive.tripped": "true", "brake.condition": "0.1"}},
+		sim.Fault{When: &sim.Moment{State: "settle"}, Set: map[string]string{"brake.closes_to": "0.05"}},
+	)
+	require.Equal(t, "fail", r.End)
+	require.Contains(t, brokenNames(r), sim.LockedOut)
+}
+
+func brokenNames(r *sim.Result) []string {
+	var names []string
+	for _, o := range r.Obligations {
+		if !o.Kept {
+			names = append(names, o.Name)
+		}
+	}
+	return names
+}
