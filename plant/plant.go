@@ -138,10 +138,9 @@ func (p *Plant) Step(c Command) {
 	p.command(c.CloseBrake)
 	p.drive.step(p, c)
 	motor := p.stepCurrent()
-	switch {
-	case p.partner == nil:
+	if p.partner == nil {
 		p.advance(motor)
-	default:
+	} else {
 		p.stepPartner(c, motor)
 	}
 	if p.free.severed {

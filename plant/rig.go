@@ -1,9 +1,3 @@
-// Package plant models one servo axis that holds a load up: shaft, load, guide,
-// holding brake, motor, drive and encoder, in motor-shaft coordinates and SI
-// units. Positive torque and speed raise the load.
-//
-// The package has no clock, no goroutine and no random source of its own: every
-// call to [Plant.Sample] and [Plant.Step] moves one tick on.
 package plant
 
 import "time"

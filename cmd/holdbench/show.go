@@ -7,12 +7,13 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"holdbench/plant"
 	"holdbench/scenarios"
 )
 
 type showFlags struct {
-	derived, resolved bool
-	overrides         overrideFlags
+	derived, accuracy, resolved bool
+	overrides                   overrideFlags
 }
 
 func (a *app) showCommand() *cobra.Command {
@@ -21,10 +22,12 @@ func (a *app) showCommand() *cobra.Command {
 		Use:   "show DOCUMENT",
 		Short: "Print a document, or what follows from it",
 		Long: prose(`Prints a scenario, a rig or a sequence as it is written; it can be saved and changed.
-For a rig, --derived prints what follows from its figures. For a scenario, --resolved
-prints what it comes to once its settings are applied.`),
+For a rig, --derived prints what follows from its figures, and --accuracy how far its
+tick is from a hundredth of it. For a scenario, --resolved prints what it comes to once
+its settings are applied.`),
 		Example: `  holdbench show pane-hoist
   holdbench show pane-hoist --derived
+  holdbench show pane-hoist --accuracy
   holdbench show lining-worn-thin --resolved --set rig.load.mass_kg=210
   holdbench show healthy-down > mine.yaml`,
 		Args:              oneArgument("DOCUMENT"),
@@ -32,6 +35,7 @@ prints what it comes to once its settings are applied.`),
 		RunE:              func(c *cobra.Command, args []string) error { return a.show(c, args[0], f) },
 	}
 	c.Flags().BoolVar(&f.derived, "derived", false, "what follows from a rig, with formulas")
+	c.Flags().BoolVar(&f.accuracy, "accuracy", false, "the error of a rig's tick, measured")
 	c.Flags().BoolVar(&f.resolved, "resolved", false, "the final values of a scenario")
 	f.overrides.add(c)
 	return c
@@ -43,16 +47,20 @@ func (a *app) show(c *cobra.Command, reference string, f *showFlags) error {
 		return err
 	}
 	switch {
-	case f.derived && f.resolved:
-		return usage(c, "--derived is for rigs and --resolved for scenarios; must be one of them")
-	case f.derived && kind != scenarios.RigKind:
-		return usage(c, "--derived is for rigs; %s is a %s", reference, kind)
+	case (f.derived || f.accuracy) && f.resolved:
+		return usage(c, "--derived and --accuracy are for rigs and --resolved for scenarios; must be one of them")
+	case f.derived && f.accuracy:
+		return usage(c, "--derived and --accuracy are two pages; must be one of them")
+	case (f.derived || f.accuracy) && kind != scenarios.RigKind:
+		return usage(c, "--derived and --accuracy are for rigs; %s is a %s", reference, kind)
 	case f.resolved && kind != scenarios.ScenarioKind:
 		return usage(c, "--resolved is for scenarios; %s is a %s", reference, kind)
 	case !f.resolved && f.overrides.given(c):
 		return usage(c, "--set, --rig, --sequence and --seed need --resolved; the document is printed as written")
 	case f.derived:
-		return a.showDerived(reference)
+		return a.showRig(reference, derivedText)
+	case f.accuracy:
+		return a.showRig(reference, accuracyText)
 	case f.resolved:
 		return a.showResolved(c, reference, &f.overrides)
 	}
@@ -76,8 +84,8 @@ func (f *overrideFlags) given(c *cobra.Command) bool {
 	return false
 }
 
-// showDerived prints the table of derived figures and what is doubtful about a rig.
-func (a *app) showDerived(reference string) error {
+// showRig prints a page on a rig and what is doubtful about it.
+func (a *app) showRig(reference string, page func(*screen, *plant.Rig) string) error {
 	rig, doubts, err := scenarios.LoadRig(reference)
 	if err != nil {
 		return err
@@ -86,7 +94,7 @@ func (a *app) showDerived(reference string) error {
 	var b strings.Builder
 	b.WriteString(s.style.strong.Render(cleanLine(rig.Rig)) + "\n")
 	b.WriteString(paragraph(clean(rig.Title), "", s.width) + "\n")
-	b.WriteString(derivedText(s, rig))
+	b.WriteString(page(s, rig))
 	for _, d := range doubts {
 		b.WriteString("\n" + clean(d.Error()) + "\n")
 	}
