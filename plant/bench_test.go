@@ -24,3 +24,32 @@ func benchmarkTicks(b *testing.B, p *Plant, c Command) {
 		p.Step(c)
 	}
 }
+
+// The shares of a tick: the shaft alone, on a closed brake and sliding in the guide, and
+// the drive alone with the encoder that it reads.
+func BenchmarkShaftAlone(b *testing.B) {
+	for _, c := range []struct {
+		name   string
+		closed bool
+	}{{"Closed", true}, {"Open", false}} {
+		b.Run(c.name, func(b *testing.B) {
+			p := New(paneRig(), 1)
+			p.command(c.closed)
+			motor := -p.state.LoadTorqueNM
+			b.ReportAllocs()
+			for b.Loop() {
+				p.advance(motor)
+			}
+		})
+	}
+}
+
+func BenchmarkDriveAlone(b *testing.B) {
+	p := New(paneRig(), 1)
+	hold := Command{Mode: Hold}
+	b.ReportAllocs()
+	for b.Loop() {
+		p.Observe()
+		p.drive.step(p, &hold)
+	}
+}

@@ -24,7 +24,7 @@ type drive struct {
 	zero       float64 // rad, the encoder's reading at zero travel when it was set up
 
 	limit                        float64 // N·m
-	constant                     float64 // N·m per A rms, as the drive knows it
+	constant, ampsPerNM          float64 // N·m per A rms, as the drive knows it, and its inverse
 	gain, integralGain           float64
 	positionGain, filter         float64
 	topSpeed, acceleration       float64
@@ -36,7 +36,7 @@ func (d *drive) reload(r *Rig, v *Derived) {
 	d.tick = r.Clock.Tick.Seconds()
 	d.ticksPerS = 1 / d.tick
 	d.millimetres = v.MMPerRad
-	d.constant = r.Motor.TorqueConstant
+	d.constant, d.ampsPerNM = r.Motor.TorqueConstant, 1/r.Motor.TorqueConstant
 	d.limit = v.DriveTorqueLimitNM
 	d.gain = v.SpeedGain
 	d.integralGain = v.SpeedGain / r.Drive.SpeedIntegralTime.Seconds()
@@ -101,9 +101,9 @@ func (d *drive) report(p *Plant, currentRMSA float64) Reading {
 func (d *drive) fault(r *Rig) bool { return r.Drive.Tripped || r.Encoder.Lost }
 
 // step turns the command into a current command.
-func (d *drive) step(p *Plant, c Command) {
+func (d *drive) step(p *Plant, c *Command) {
 	d.change(p, d.allowed(p, c.Mode), c)
-	d.commandRMSA = d.torque(p, c) / d.constant
+	d.commandRMSA = d.torque(p, c) * d.ampsPerNM
 }
 
 // allowed is the mode that the drive takes: none without readiness, and none before
@@ -125,7 +125,7 @@ func (d *drive) allowed(p *Plant, wanted Mode) Mode {
 }
 
 // change enters a new mode without a jump of torque.
-func (d *drive) change(p *Plant, wanted Mode, c Command) {
+func (d *drive) change(p *Plant, wanted Mode, c *Command) {
 	if wanted == Move {
 		d.target = c.TargetMM / d.millimetres
 	}
@@ -149,7 +149,7 @@ func (d *drive) hold(torque float64) {
 	d.integral = torque
 }
 
-func (d *drive) torque(p *Plant, c Command) float64 {
+func (d *drive) torque(p *Plant, c *Command) float64 {
 	limit := d.limit
 	if c.TorqueLimitNM > 0 {
 		limit = min(limit, c.TorqueLimitNM)
@@ -171,7 +171,7 @@ func (d *drive) torque(p *Plant, c Command) float64 {
 
 // pressTorque moves the torque towards the one wanted at the rate given, up to the
 // limit, from where it goes on when the limit rises.
-func (d *drive) pressTorque(p *Plant, c Command, limit float64) float64 {
+func (d *drive) pressTorque(p *Plant, c *Command, limit float64) float64 {
 	want := c.PressTorqueNM
 	if p.rig.Drive.TorqueSignReversed {
 		want = -want
@@ -191,7 +191,7 @@ func (d *drive) stopAt() float64 {
 
 // profile moves the setpoint one tick along a trapezoid towards a target: it never
 // goes faster than it could stop in the distance left, v = √(2 a s).
-func (d *drive) profile(target float64, c Command) {
+func (d *drive) profile(target float64, c *Command) {
 	top := d.topSpeed
 	if c.SpeedMMS > 0 {
 		top = min(top, c.SpeedMMS/d.millimetres)

@@ -1,9 +1,5 @@
 package plant
 
-import (
-	"math/rand/v2"
-)
-
 // sensors holds the noise of each sensor, drawn from a generator of its own, and
 // what the encoder last gave.
 type sensors struct {
@@ -15,40 +11,9 @@ type sensors struct {
 	read     bool
 }
 
-// noise is one stream of standard normal values.
-type noise struct {
-	source *rand.PCG
-	draw   *rand.Rand
-}
-
-// The streams of the sensors; a new sensor takes a new number.
-const (
-	positionStream uint64 = iota + 1
-	currentStream
-)
-
-func newNoise(seed, stream uint64) noise {
-	source := rand.NewPCG(seed, stream)
-	return noise{source: source, draw: rand.New(source)}
-}
-
-func (n noise) clone() noise {
-	source := *n.source
-	return noise{source: &source, draw: rand.New(&source)}
-}
-
-// normal draws even when its size is zero, so that a change of one rig value leaves
-// the later draws alone.
-func (n noise) normal(size float64) float64 { return size * n.draw.NormFloat64() }
-
 func newSensors(seed uint64) sensors {
-	return sensors{position: newNoise(seed, positionStream), current: newNoise(seed, currentStream)}
-}
-
-func (s *sensors) clone() sensors {
-	c := *s
-	c.position, c.current = s.position.clone(), s.current.clone()
-	return c
+	table := newZiggurat()
+	return sensors{position: newNoise(seed, positionStream, table), current: newNoise(seed, currentStream, table)}
 }
 
 // Observe samples the encoder for the drive; call it once a tick, before [Plant.Step].

@@ -55,7 +55,7 @@ func (q *partner) reload(r *Rig, axisInertia float64) {
 }
 
 // command tells the coupling and the brake what to do; the brake follows the axis's.
-func (q *partner) command(d *Partner, c Command) {
+func (q *partner) command(d *Partner, c *Command) {
 	q.shaft.command(c.CloseBrake)
 	if told := !c.Decouple || d.StaysCoupled; told != q.told {
 		q.told, q.moving = told, d.DecoupleTime.Seconds()

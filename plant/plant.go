@@ -134,7 +134,10 @@ func (p *Plant) settle() {
 }
 
 // Step latches the command and integrates over one tick.
-func (p *Plant) Step(c Command) {
+func (p *Plant) Step(c Command) { p.StepBy(&c) }
+
+// StepBy is Step without a copy of the command, which it only reads.
+func (p *Plant) StepBy(c *Command) {
 	p.command(c.CloseBrake)
 	p.drive.step(p, c)
 	motor := p.stepCurrent()
@@ -148,7 +151,7 @@ func (p *Plant) Step(c Command) {
 	}
 }
 
-func (p *Plant) stepPartner(c Command, motor float64) {
+func (p *Plant) stepPartner(c *Command, motor float64) {
 	q := p.partner
 	q.command(&p.rig.Partner, c)
 	q.shift(&p.state)
@@ -174,7 +177,6 @@ func (p *Plant) stepCurrent() float64 {
 // Clone returns a plant that goes on from the present state on its own.
 func (p *Plant) Clone() *Plant {
 	c := *p
-	c.sensor = p.sensor.clone()
 	if p.partner != nil {
 		q := *p.partner
 		c.partner = &q

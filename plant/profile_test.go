@@ -111,7 +111,7 @@ func TestProfileKeepsItsLimits(t *testing.T) {
 		var fastest, hardest, backward, furthest float64
 		longest := int((distance/speed+speed/acceleration+2*math.Sqrt(distance/acceleration))/h) + 20
 		for range longest {
-			d.profile(target, Command{SpeedMMS: speed})
+			d.profile(target, &Command{SpeedMMS: speed})
 			went := d.setpoint - before
 			fastest, hardest = max(fastest, math.Abs(went)), max(hardest, math.Abs(went-step))
 			backward, furthest = max(backward, -went*target), max(furthest, math.Abs(d.setpoint))

@@ -27,7 +27,12 @@ type slider struct {
 // torque returns the torque against a mean speed w and its slope dτ/dw, for a give
 // z at the start of the tick and a capacity C in N·m.
 func (s *slider) torque(z, w, h, capacity float64) (torque, slope float64) {
-	torque, slope = s.elastic(z, w, h)
+	if s.halfPlay == 0 {
+		slope = float64(s.stiffness*h) + s.damping
+		torque = float64(s.stiffness*z) + float64(slope*w)
+	} else {
+		torque, slope = s.elastic(z, w, h)
+	}
 	switch {
 	case torque > capacity:
 		return capacity, 0
@@ -43,9 +48,11 @@ func (s *slider) elastic(z, w, h float64) (torque, slope float64) {
 		slope = float64(s.stiffness*h) + s.damping
 		return float64(s.stiffness*z) + float64(slope*w), slope
 	}
-	upper, upperSlope := pushing(s.stiffness, s.damping, z-s.halfPlay, w, h)
-	lower, lowerSlope := pushing(s.stiffness, s.damping, -z-s.halfPlay, -w, h)
-	return upper - lower, upperSlope + lowerSlope
+	if z+float64(h*w) >= 0 {
+		return pushing(s.stiffness, s.damping, z-s.halfPlay, w, h)
+	}
+	torque, slope = pushing(s.stiffness, s.damping, -z-s.halfPlay, -w, h)
+	return -torque, slope
 }
 
 // settle returns z at the end of the tick and the mean slip speed v − dz/dt, which

@@ -69,7 +69,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 		safetyEvery:     int64(c.Rig.Clock.SafetyScan / tick),
 		settleTicks:     ticksOf(settleTime, tick),
 		endTick:         -1, lastTick: ticksOf(c.Rig.Clock.RunLimit, tick),
-		monitors: newMonitors(), lastVerdict: none, trace: trace,
+		monitors: newMonitors(), lastVerdict: none, trace: trace, events: make([]Event, 0, 64),
 	}
 	b.inDegrees = setsDegrees(c.Program)
 	b.judge.data = &b.plant.Rig().Judge
@@ -106,8 +106,12 @@ func (b *Bench) Tick() bool {
 	if b.done {
 		return false
 	}
-	b.operate()
-	b.applyFaults()
+	if len(b.script) > 0 {
+		b.operate()
+	}
+	if len(b.changes) > 0 {
+		b.applyFaults()
+	}
 	b.plant.Observe()
 	functional, safety := b.tick == b.nextFunctional, b.tick == b.nextSafety
 	if functional || safety {
@@ -124,7 +128,7 @@ func (b *Bench) Tick() bool {
 	if functional || safety {
 		b.latch()
 	}
-	b.plant.Step(b.command)
+	b.plant.StepBy(&b.command)
 	b.monitors.watch(b)
 	b.watchTruth()
 	if functional && b.trace != nil && b.err == nil {

@@ -76,43 +76,43 @@ func (b *Bench) snapshot() Snapshot {
 	}
 }
 
-// truthWatch remembers what was last said of the truth.
+// truthWatch remembers what was last looked at of the truth.
 type truthWatch struct {
-	closed, open, slipping, fallen, on bool
-	slipFrom                           float64
-	started                            bool
+	started, slipping, fallen  bool
+	mode                       plant.Mode
+	engagement, slip, slipFrom float64
 }
 
 // slipToTellRad is the slip from which a slip is worth a line: a tenth of a degree.
 const slipToTellRad = 0.1 * math.Pi / 180
 
-// watchTruth notes what the plant does and the sequence cannot see.
+// watchTruth notes what the plant does and the sequence cannot see. Most ticks change
+// nothing of it.
 func (b *Bench) watchTruth() {
-	s, t := b.plant.State(), &b.truth
-	closed, open, on := s.Engagement == 1, s.Engagement == 0, b.plant.DriveMode() != plant.Off
+	s, t, mode := b.plant.State(), &b.truth, b.plant.DriveMode()
 	if !t.started {
-		*t = truthWatch{closed: closed, open: open, on: on, started: true}
+		*t = truthWatch{started: true, mode: mode, engagement: s.Engagement}
 	}
-	if closed != t.closed || open != t.open {
-		b.noteBrake(closed, open)
-		t.closed, t.open = closed, open
-	}
-	if on != t.on {
-		b.note(eventDrive, "torque"+onOff(on))
-		t.on = on
-	}
-	b.watchSlip(s)
 	if limit := b.plant.Rig().Test.DropLimitMM; !t.fallen && b.monitors.drop.worst > limit {
 		t.fallen = true
 		b.note(eventTruth, fmt.Sprintf("the load has sunk more than %.3g mm", limit))
 	}
+	if s.Engagement == t.engagement && s.SlipRad == t.slip && mode == t.mode {
+		return
+	}
+	b.watchBrake(s.Engagement)
+	if on := mode != plant.Off; on != (t.mode != plant.Off) {
+		b.note(eventDrive, "torque"+onOff(on))
+	}
+	b.watchSlip(s)
+	t.engagement, t.slip, t.mode = s.Engagement, s.SlipRad, mode
 }
 
-func (b *Bench) noteBrake(closed, open bool) {
-	switch {
-	case closed && !b.truth.closed:
+func (b *Bench) watchBrake(engagement float64) {
+	switch before := b.truth.engagement; {
+	case engagement == 1 && before != 1:
 		b.note(eventBrake, "fully closed")
-	case open && !b.truth.open:
+	case engagement == 0 && before != 0:
 		b.note(eventBrake, "fully open")
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"math"
+	"runtime"
 	"strconv"
 	"testing"
 
@@ -140,6 +141,24 @@ func BenchmarkNominalRun(b *testing.B) {
 			ticks++
 		}
 		simulated += float64(ticks) * c.Rig.Clock.Tick.Seconds()
+	}
+	b.ReportMetric(simulated/b.Elapsed().Seconds(), "sim-s/s")
+}
+
+// BenchmarkAllCores runs as many nominal runs as there are cores, eight times over, and
+// reports simulated seconds per second of wall time on all of them.
+func BenchmarkAllCores(b *testing.B) {
+	c := load(b, demo, nil)
+	cases := make([]*sim.Case, 8*runtime.NumCPU())
+	for i := range cases {
+		cases[i] = c
+	}
+	var simulated float64
+	for b.Loop() {
+		err := sim.RunAll(b.Context(), cases, runtime.NumCPU(), func(_ int, r *sim.Result, _ error) {
+			simulated += r.DurationS + 0.5
+		})
+		require.NoError(b, err)
 	}
 	b.ReportMetric(simulated/b.Elapsed().Seconds(), "sim-s/s")
 }

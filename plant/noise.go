@@ -1,0 +1,115 @@
+package plant
+
+import (
+	"math"
+	"math/bits"
+)
+
+// noise is one stream of standard normal values. A copy goes on on its own.
+type noise struct {
+	state uint64
+	table *ziggurat // shared, never written
+}
+
+// The streams of the sensors; a new sensor takes a new number.
+const (
+	positionStream uint64 = iota + 1
+	currentStream
+)
+
+// newNoise starts a stream of a seed. Seed and stream are spread over all bits first,
+// so that near ones have nothing in common.
+func newNoise(seed, stream uint64, table *ziggurat) noise {
+	n := noise{state: seed, table: table}
+	n.state = n.next() ^ stream*0x9e3779b97f4a7c15
+	n.next()
+	return n
+}
+
+// next is a multiply-and-fold generator with a Weyl sequence, after Wang Yi, wyhash
+// (public domain; from memory). It is fast and good enough for noise, not for secrets.
+func (n *noise) next() uint64 {
+	n.state += 0xa0761d6478bd642f
+	high, low := bits.Mul64(n.state, n.state^0xe7037ed1a0b428db)
+	return high ^ low
+}
+
+// normal draws even when its size is zero, so that a change of one rig value leaves
+// the later draws alone. The method is the ziggurat; nearly always one table look-up.
+func (n *noise) normal(size float64) float64 {
+	u := n.next()
+	j, i := int32(u), u>>32&127
+	if size32(j) < n.table.k[i] {
+		return size * (float64(j) * n.table.w[i])
+	}
+	return size * n.edge(j, i)
+}
+
+func size32(j int32) uint32 {
+	if j < 0 {
+		return uint32(-j)
+	}
+	return uint32(j)
+}
+
+// edge decides on a value at the edge of its layer or in the tail.
+func (n *noise) edge(j int32, i uint64) float64 {
+	t := n.table
+	for {
+		x := float64(j) * t.w[i]
+		switch {
+		case i == 0:
+			return math.Copysign(n.tail(), x)
+		case t.f[i]+n.uniform()*(t.f[i-1]-t.f[i]) < math.Exp(-x*x/2):
+			return x
+		}
+		u := n.next()
+		j, i = int32(u), u>>32&127
+		if size32(j) < t.k[i] {
+			return float64(j) * t.w[i]
+		}
+	}
+}
+
+// tail draws from beyond the last layer.
+func (n *noise) tail() float64 {
+	for {
+		x, y := -math.Log(n.uniform())/zigguratEnd, -math.Log(n.uniform())
+		if y+y >= x*x {
+			return zigguratEnd + x
+		}
+	}
+}
+
+// uniform is in (0, 1].
+func (n *noise) uniform() float64 { return float64(n.next()>>11+1) / (1 << 53) }
+
+// ziggurat holds the layers of the normal density. Source: Marsaglia and Tsang, The
+// Ziggurat Method for Generating Random Variables, J. Statistical Software 5(8), 2000.
+type ziggurat struct {
+	k    [128]uint32
+	w, f [128]float64
+}
+
+// The last layer begins at zigguratEnd; every layer has the area zigguratArea.
+const (
+	zigguratEnd  = 3.442619855899
+	zigguratArea = 9.91256303526217e-3
+)
+
+func newZiggurat() *ziggurat {
+	const scale = 1 << 31
+	density := func(x float64) float64 { return math.Exp(-x * x / 2) }
+	t := new(ziggurat)
+	x := zigguratEnd
+	base := zigguratArea / density(x)
+	t.k[0], t.w[0], t.f[0] = uint32(x/base*scale), base/scale, 1
+	t.w[127], t.f[127] = x/scale, density(x)
+	for i := 126; i >= 1; i-- {
+		before := x
+		x = math.Sqrt(-2 * math.Log(zigguratArea/x+density(x)))
+		t.k[i+1] = uint32(x / before * scale)
+		t.w[i], t.f[i] = x/scale, density(x)
+	}
+	return t
+}
