@@ -42,8 +42,8 @@ func believed(p *Plant, samples int) float64 {
 // tick late, 5 and 0.6 mm/s, and one increment a tick is 15 mm/s.
 func TestEncoderScale(t *testing.T) {
 	for _, scale := range []float64{0.5, 0.98, 1, 1.013, 2} {
-		r := bareRig()
-		r.Encoder.Scale, r.Load.StartMM = scale, 30
+		r := bareRig() // its offset is where the scale begins: zero travel reads as it
+		r.Encoder.Scale, r.Encoder.OffsetDeg, r.Load.StartMM = scale, 40, 30
 		p := unpowered(New(r, 1))
 		require.InDelta(t, scale*30, p.Sample().PositionMM, halfIncrement, "at the start")
 		run(p, Command{Mode: Off}, 200*time.Millisecond)

@@ -142,11 +142,13 @@ func TestWearIsLinearInItsConstant(t *testing.T) {
 // delayOf is the time from the close command until the first torque, to the tick: the
 // last tick without engagement ends t11 after the command. With a rise of 20 ms a tick
 // is an engagement of 0.0125; 1e-9 is rounding of the sum of ticks.
-func delayOf(p *Plant) time.Duration {
+func delayOf(t *testing.T, p *Plant) time.Duration {
+	t.Helper()
 	n := 0
 	for p.State().Engagement < 1e-9 {
 		p.Step(Command{Mode: Off, CloseBrake: true})
 		n++
+		require.Less(t, n, 4000, "it does not close")
 	}
 	return time.Duration(n-1) * p.rig.Clock.Tick
 }
@@ -160,13 +162,13 @@ func TestGapDelaysTheBrake(t *testing.T) {
 	}{{0.25, 25 * time.Millisecond}, {0.3, 30 * time.Millisecond}, {0.5, 50 * time.Millisecond}, {0.2, 20 * time.Millisecond}} {
 		r := timedRig()
 		r.Brake.GapMM = c.gap
-		require.Equal(t, c.want, delayOf(unpowered(New(r, 1))), "%g mm", c.gap)
+		require.Equal(t, c.want, delayOf(t, unpowered(New(r, 1))), "%g mm", c.gap)
 
 		p := unpowered(New(timedRig(), 1)) // set anew in a run
 		run(p, Command{Mode: Off}, 20*time.Millisecond)
 		p.Rig().Brake.GapMM = c.gap
 		p.Reload()
-		require.Equal(t, c.want, delayOf(p), "%g mm", c.gap)
+		require.Equal(t, c.want, delayOf(t, p), "%g mm", c.gap)
 	}
 }
 
@@ -179,7 +181,7 @@ func TestWearDelaysTheNextClose(t *testing.T) {
 	p := unpowered(New(r, 1))
 	for _, want := range []time.Duration{25 * time.Millisecond, 29750 * time.Microsecond, 34750 * time.Microsecond} {
 		p.state.SpeedRadS = 100
-		require.Equal(t, want, delayOf(p))
+		require.Equal(t, want, delayOf(t, p))
 		run(p, Command{Mode: Off, CloseBrake: true}, 200*time.Millisecond)
 		run(p, Command{Mode: Off}, 10*time.Millisecond)
 	}
@@ -217,6 +219,7 @@ func TestGlazeIsWornOff(t *testing.T) {
 		for p.State().SlipWorkJ-before.SlipWorkJ < 1000 {
 			work := p.State().SlipWorkJ
 			lowerOnTheBrake(p)
+			require.Greater(t, p.State().SlipWorkJ, work, "it does not slip")
 			most = max(most, (p.State().SlipWorkJ-work)/500)
 		}
 		turns := (p.State().SlipWorkJ - before.SlipWorkJ) / 500 // W/W₀, a little over 2

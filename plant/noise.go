@@ -5,7 +5,7 @@ import (
 	"math/bits"
 )
 
-// noise is one stream of standard normal values. A copy goes on on its own.
+// noise is one stream of standard normal values. A copy goes on by itself.
 type noise struct {
 	state uint64
 	table *ziggurat // shared, never written

@@ -3,7 +3,6 @@ package sim
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"time"
 
@@ -248,61 +247,6 @@ func (b *Bench) conclude(verdict, what string) {
 // takeFitness looks at the brake as it truly is.
 func (b *Bench) takeFitness() {
 	b.capacityNM, b.requiredNM = b.plant.StaticCapacityNM(), b.plant.RequiredTestNM()
-}
-
-// operate presses and releases the buttons that are due.
-func (b *Bench) operate() {
-	for len(b.script) > 0 && b.script[0].tick <= b.tick {
-		p := b.script[0]
-		b.script = b.script[1:]
-		*b.operator.button(p.button) = p.on
-		if p.on && p.button != "trigger" {
-			b.disturbed = true
-		}
-		b.note(eventOperator, p.button+onOff(p.on))
-	}
-}
-
-func onOff(on bool) string {
-	if on {
-		return " on"
-	}
-	return " off"
-}
-
-// applyFaults switches faults on and off that are due.
-func (b *Bench) applyFaults() {
-	for i := range b.changes {
-		c := &b.changes[i]
-		switch {
-		case c.done || c.due < 0:
-		case !c.on && b.tick >= c.due:
-			b.switchOn(c)
-		case c.on && c.lasts > 0 && b.tick >= c.due+c.lasts:
-			b.switchOff(c)
-		}
-	}
-}
-
-// unsupported says why the load is not supported at the end, empty if it is: it is
-// at rest, and the drive holds it, or it lies on the lower stop, or a fit brake is
-// closed. All of this is the plant's to say, whatever the sensors read.
-func (b *Bench) unsupported() string {
-	s := b.plant.State()
-	rest := math.Abs(s.SpeedRadS)*60/(2*math.Pi) < b.plant.Rig().Drive.StandstillRPM
-	lies := s.LoadTorqueNM < 0 && s.StopTorqueNM > -0.9*s.LoadTorqueNM
-	mode := b.plant.DriveMode()
-	switch {
-	case !rest:
-		return "the load is moving; "
-	case lies, mode == plant.Hold, mode == plant.Move:
-		return ""
-	case s.Engagement > 0 && b.capacityNM >= b.requiredNM:
-		return ""
-	case s.Engagement > 0:
-		return fmt.Sprintf("the drive does not hold and the load rests on a brake of %.3g N·m, %.3g N·m are required; ", b.capacityNM, b.requiredNM)
-	}
-	return "nothing supports the load; "
 }
 
 func (b *Bench) stateName() string { return b.machine.State() }

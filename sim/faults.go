@@ -185,63 +185,6 @@ func targetNames(known []target) []string {
 	return names
 }
 
-// faultStack knows what every touched target was without faults, and which changes are
-// on, in the order in which they came.
-type faultStack struct {
-	base map[string]string
-	on   []*change
-}
-
-// switchOn applies a change on top of those that are on.
-func (b *Bench) switchOn(c *change) {
-	c.on = true
-	if b.faults.base == nil {
-		b.faults.base = map[string]string{}
-	}
-	for _, item := range c.items {
-		was := item.target.get(b)
-		if _, known := b.faults.base[item.target.name]; !known {
-			b.faults.base[item.target.name] = was
-		}
-		item.target.set(b, item.text)
-		if !b.ended && item.target.get(b) != was {
-			b.disturbed = true
-		}
-	}
-	b.faults.on = append(b.faults.on, c)
-	b.note(eventFault, c.what())
-}
-
-// switchOff puts back what its targets are without it: the value without faults, or
-// that of the newest change still on.
-func (b *Bench) switchOff(c *change) {
-	c.on, c.done = false, true
-	b.faults.on = slices.DeleteFunc(b.faults.on, func(x *change) bool { return x == c })
-	for _, item := range c.items {
-		text := b.faults.base[item.target.name]
-		for _, other := range b.faults.on {
-			for _, same := range other.items {
-				if same.target.name == item.target.name {
-					text = same.text
-				}
-			}
-		}
-		item.target.set(b, text)
-	}
-	b.note(eventFault, "over: "+c.what())
-}
-
-// neverCame lists the faults whose moment never came.
-func (b *Bench) neverCame() []string {
-	var list []string
-	for i := range b.changes {
-		if c := &b.changes[i]; !c.on && !c.done {
-			list = append(list, c.what())
-		}
-	}
-	return list
-}
-
 func (c *change) what() string {
 	parts := make([]string, len(c.items))
 	for i, item := range c.items {

@@ -212,3 +212,24 @@ func (m *monitors) detail(b *Bench, i int) string {
 	}
 	return br.note + in[1:]
 }
+
+// unsupported says why the load is not supported at the end, empty if it is: it is
+// at rest, and the drive holds it, or it lies on the lower stop, or a fit brake is
+// closed. All of this is the plant's to say, whatever the sensors read.
+func (b *Bench) unsupported() string {
+	s := b.plant.State()
+	rest := math.Abs(s.SpeedRadS)*60/(2*math.Pi) < b.plant.Rig().Drive.StandstillRPM
+	lies := s.LoadTorqueNM < 0 && s.StopTorqueNM > -0.9*s.LoadTorqueNM
+	mode := b.plant.DriveMode()
+	switch {
+	case !rest:
+		return "the load is moving; "
+	case lies, mode == plant.Hold, mode == plant.Move:
+		return ""
+	case s.Engagement > 0 && b.capacityNM >= b.requiredNM:
+		return ""
+	case s.Engagement > 0:
+		return fmt.Sprintf("the drive does not hold and the load rests on a brake of %.3g N·m, %.3g N·m are required; ", b.capacityNM, b.requiredNM)
+	}
+	return "nothing supports the load; "
+}

@@ -57,3 +57,23 @@ func prepareScript(s *Scenario, tick time.Duration) ([]press, []Problem) {
 	sortByTick(edges)
 	return edges, found
 }
+
+// operate presses and releases the buttons that are due.
+func (b *Bench) operate() {
+	for len(b.script) > 0 && b.script[0].tick <= b.tick {
+		p := b.script[0]
+		b.script = b.script[1:]
+		*b.operator.button(p.button) = p.on
+		if p.on && p.button != "trigger" {
+			b.disturbed = true
+		}
+		b.note(eventOperator, p.button+onOff(p.on))
+	}
+}
+
+func onOff(on bool) string {
+	if on {
+		return " on"
+	}
+	return " off"
+}

@@ -1,0 +1,118 @@
+package plant
+
+import (
+	"math"
+	"time"
+)
+
+// conversions turn what is electric or read into what turns.
+type conversions struct {
+	torqueConstant                 float64 // true, N·m per A rms
+	currentDecay, currentMean      float64
+	millimetres                    float64 // per rad
+	encoderStep, perStep, encoder0 float64 // rad, 1/rad, rad
+	encoderTurn                    int64
+	encoderScale                   float64
+	encoderDrift, encoderNoise     float64 // rad a tick, rad
+	weight                         weight  // of the load, severed or not
+	worstLoadNM                    float64
+}
+
+// Reload computes the constants anew after a change of the rig's values.
+func (p *Plant) Reload() {
+	r := &p.rig
+	d := Derive(r)
+	p.c = conversionsOf(r, &d)
+	inertia, load := d.InertiaKGM2, p.c.weight
+	if r.Transmission.Severed && !p.free.severed {
+		p.free.sever(&p.shaft, load, d.LoadInertiaKGM2)
+	}
+	if p.free.severed {
+		inertia, load = r.Motor.InertiaKGM2, weight{}
+	}
+	k := &p.k
+	k.reloadShaft(r.Clock.Tick.Seconds(), inertia, load)
+	if p.free.severed { // the guide is on the load's side
+		k.reloadGuide(&Guide{StribeckRPM: 1, WindUpDeg: 1}, 0, inertia)
+	} else {
+		k.reloadGuide(&r.Guide, d.TransmissionLossNM, inertia)
+	}
+	k.reloadBrake(&r.Brake, r.Clock.Tick, inertia)
+	k.stopLow, k.stopHigh = r.Stops.LowMM/d.MMPerRad, r.Stops.HighMM/d.MMPerRad
+	k.stopStiffness, k.stopDamping = d.StopStiffness, inTick(d.StopStiffness, d.StopDamping, k.tick, 0)
+	if p.free.severed {
+		k.stopLow, k.stopHigh = math.Inf(-1), math.Inf(1)
+	}
+	p.mobility = 0
+	p.reloaded(&r.Brake)
+	p.drive.reload(r, &d)
+	if p.partner != nil {
+		p.partner.reload(r, d.InertiaKGM2)
+		p.partner.mobility = 0
+	}
+}
+
+// reloaded brings what depends on constants and state together up to date. Gap and
+// glaze are set anew if the rig says something new of them; else their wear goes on.
+func (s *shaft) reloaded(b *Brake) {
+	if b.GapMM != s.seenGap {
+		s.state.BrakeGapMM, s.seenGap = b.GapMM, b.GapMM
+	}
+	if b.Glaze != s.seenGlaze {
+		s.state.BrakeGlaze, s.seenGlaze = b.Glaze, b.Glaze
+	}
+	s.refresh()
+}
+
+func (k *constants) reloadShaft(tick, inertia float64, load weight) {
+	k.tick, k.inertia, k.weight = tick, inertia, load
+	k.perTick = 2 * inertia / tick
+}
+
+// reloadGuide takes the guide with the loss of the transmission, in N·m, on top.
+func (k *constants) reloadGuide(g *Guide, loss, inertia float64) {
+	k.guideCurve = curve{
+		static: max(g.BreakawayNM, g.SlidingNM) + loss, sliding: g.SlidingNM + loss, scale: radS(g.StribeckRPM),
+	}
+	stiffness := k.guideCurve.static / rad(g.WindUpDeg)
+	const least = 1e-9 // keeps an element without friction solvable
+	k.guide = slider{stiffness: max(stiffness, least), damping: inTick(stiffness, damping(g.DampingRatio, stiffness, inertia), k.tick, least)}
+	k.viscous = g.ViscousNMS
+}
+
+func (k *constants) reloadBrake(b *Brake, tick time.Duration, inertia float64) {
+	stiffness := b.StaticNM / rad(b.WindUpDeg)
+	const least = 1e-9
+	k.shoe = slider{stiffness: stiffness, damping: inTick(stiffness, damping(b.DampingRatio, stiffness, inertia), k.tick, least), halfPlay: rad(b.PlayDeg) / 2}
+	k.shoeCurve = curve{static: b.StaticNM, sliding: b.SlidingNM, scale: radS(b.StribeckRPM)}
+	if b.SlidingNM == 0 {
+		k.shoeCurve.sliding = b.StaticNM
+	}
+	k.times = timesOf(b)
+	k.lining = liningOf(b, tick)
+}
+
+func conversionsOf(r *Rig, d *Derived) conversions {
+	c := conversions{
+		torqueConstant: r.Motor.TorqueConstant * r.Motor.MagnetCondition,
+		millimetres:    d.MMPerRad,
+		encoderTurn:    int64(r.Encoder.IncrementsPerTurn),
+		encoder0:       rad(r.Encoder.OffsetDeg),
+		encoderScale:   r.Encoder.Scale,
+		encoderNoise:   rad(r.Encoder.NoiseDeg),
+		encoderDrift:   rad(r.Encoder.DriftDegPerS) * r.Clock.Tick.Seconds(),
+		weight:         weightOf(r),
+		worstLoadNM:    d.LoadTorqueNM,
+	}
+	c.encoderStep = 2 * math.Pi / r.Encoder.IncrementsPerTurn
+	c.perStep = 1 / c.encoderStep
+	// The current loop over one tick is solved exactly.
+	x := r.Clock.Tick.Seconds() / r.Drive.CurrentLag.Seconds()
+	c.currentDecay = math.Exp(-x)
+	c.currentMean = (1 - c.currentDecay) / x
+	return c
+}
+
+func rad(degrees float64) float64 { return degrees * math.Pi / 180 }
+
+func radS(rpm float64) float64 { return rpm * 2 * math.Pi / 60 }

@@ -1,0 +1,57 @@
+package scenarios
+
+import (
+	"errors"
+	"fmt"
+	"os"
+
+	"holdbench/sequence"
+)
+
+// Vet reads a document of any kind without running it and returns everything that is
+// wrong or doubtful with it. An error means that there is no document.
+func Vet(reference string) (Kind, Problems, error) {
+	kind, err := kindOfReference(reference)
+	if err != nil {
+		return "", nil, err
+	}
+	var doubts Problems
+	switch kind {
+	case RigKind:
+		_, doubts, err = LoadRig(reference)
+	case SequenceKind:
+		_, doubts, err = LoadSequence(reference)
+	default:
+		_, doubts, err = LoadCase(reference, Overrides{})
+	}
+	var wrong Problems
+	if errors.As(err, &wrong) {
+		return kind, append(wrong, doubts...), nil
+	}
+	return kind, doubts, err
+}
+
+// kindOfReference tells what a built-in name or a file is.
+func kindOfReference(reference string) (Kind, error) {
+	var names []string
+	for _, kind := range Kinds() {
+		for _, name := range Names(kind) {
+			if name == reference {
+				return kind, nil
+			}
+			names = append(names, name)
+		}
+	}
+	if _, err := os.Stat(reference); err != nil && !looksLikeFile(reference) {
+		return "", fmt.Errorf("there is no document %q, neither built in nor as a file; %s", reference, sequence.Suggest(reference, names))
+	}
+	text, err := readBounded(reference)
+	if err != nil {
+		return "", fmt.Errorf("cannot read document: %w", err)
+	}
+	kind, ok := kindOf(text)
+	if !ok {
+		return "", fmt.Errorf("%s is no document of ours; its first key must be scenario, rig or sequence", reference)
+	}
+	return kind, nil
+}

@@ -1,0 +1,74 @@
+package sim
+
+import "slices"
+
+// faultStack knows what every touched target was without faults, and which changes are
+// on, in the order in which they came.
+type faultStack struct {
+	base map[string]string
+	on   []*change
+}
+
+// switchOn applies a change on top of those that are on.
+func (b *Bench) switchOn(c *change) {
+	c.on = true
+	if b.faults.base == nil {
+		b.faults.base = map[string]string{}
+	}
+	for _, item := range c.items {
+		was := item.target.get(b)
+		if _, known := b.faults.base[item.target.name]; !known {
+			b.faults.base[item.target.name] = was
+		}
+		item.target.set(b, item.text)
+		if !b.ended && item.target.get(b) != was {
+			b.disturbed = true
+		}
+	}
+	b.faults.on = append(b.faults.on, c)
+	b.note(eventFault, c.what())
+}
+
+// switchOff puts back what its targets are without it: the value without faults, or
+// that of the newest change still on.
+func (b *Bench) switchOff(c *change) {
+	c.on, c.done = false, true
+	b.faults.on = slices.DeleteFunc(b.faults.on, func(x *change) bool { return x == c })
+	for _, item := range c.items {
+		text := b.faults.base[item.target.name]
+		for _, other := range b.faults.on {
+			for _, same := range other.items {
+				if same.target.name == item.target.name {
+					text = same.text
+				}
+			}
+		}
+		item.target.set(b, text)
+	}
+	b.note(eventFault, "over: "+c.what())
+}
+
+// neverCame lists the faults whose moment never came.
+func (b *Bench) neverCame() []string {
+	var list []string
+	for i := range b.changes {
+		if c := &b.changes[i]; !c.on && !c.done {
+			list = append(list, c.what())
+		}
+	}
+	return list
+}
+
+// applyFaults switches faults on and off that are due.
+func (b *Bench) applyFaults() {
+	for i := range b.changes {
+		c := &b.changes[i]
+		switch {
+		case c.done || c.due < 0:
+		case !c.on && b.tick >= c.due:
+			b.switchOn(c)
+		case c.on && c.lasts > 0 && b.tick >= c.due+c.lasts:
+			b.switchOff(c)
+		}
+	}
+}
