@@ -130,9 +130,8 @@ func TestDerivedOfAnArm(t *testing.T) {
 	require.InEpsilon(t, d.RequiredTestNM, New(r, 1).RequiredTestNM(), 1e-12)
 }
 
-// The tests of a maximum and by hand above see the arm's inertia as a figure; here it
-// turns: 1 N·m more than the weight of a level arm lifts it with 1/0.055 rad/s² at
-// first. Source: Newton-Euler. Over the first tick cos φ is 1 to 1e-12.
+// 1 N·m more than the weight of a level arm lifts it with 1/0.055 rad/s² at first.
+// Source: Newton-Euler. Over the first tick cos φ is 1 to 1e-12.
 func TestArmAccelerates(t *testing.T) {
 	p := New(armRig(), 1)
 	p.state.CurrentRMSA, p.drive.commandRMSA = armMoment+1, armMoment+1

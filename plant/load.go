@@ -84,7 +84,8 @@ func LoadTorque(r *Rig, mm float64) float64 {
 }
 
 // freeLoad is a load whose transmission is severed: it falls on its own from the
-// speed it had, until it lies on the lower stop or flies against the upper one.
+// speed it had, until it lies on the lower stop or flies against the upper one. The
+// friction of its guide is left out, to be on the safe side.
 type freeLoad struct {
 	severed bool
 	inertia float64 // of load and counterbalance, as the motor felt it

@@ -61,7 +61,7 @@ func drawRig(t *rapid.T) Rig {
 			*v = time.Duration(x*1e6) * time.Microsecond
 		}
 	}
-	r.Brake.OpensTo = min(r.Brake.OpensTo, r.Brake.ClosesTo)
+	r.Brake.OpensTo = min(r.Brake.OpensTo, timesOf(&r.Brake).closesTo)
 	r.Clock.FunctionalScan, r.Clock.SafetyScan = 8*r.Clock.Tick, 32*r.Clock.Tick
 	for _, problem := range Validate(&r) {
 		require.True(t, problem.Warning, problem.Message)

@@ -48,19 +48,34 @@ func relations(r *Rig) []Problem {
 	if r.Load.StartMM < r.Stops.LowMM || r.Load.StartMM > r.Stops.HighMM {
 		found = append(found, problem("load.start_mm", "load.start_mm is %g mm; must lie between the hard stops at %g and %g mm", r.Load.StartMM, r.Stops.LowMM, r.Stops.HighMM))
 	}
-	if r.Guide.BreakawayNM > 0 && r.Guide.BreakawayNM < r.Guide.SlidingNM {
-		found = append(found, problem("guide.breakaway_nm", "guide.breakaway_nm is %g N·m; must be 0 or at least guide.sliding_nm, which is %g N·m", r.Guide.BreakawayNM, r.Guide.SlidingNM))
-	}
+	found = append(found, guideRelations("guide.", &r.Guide)...)
 	if r.Judge.Deadline < r.Judge.Dwell {
 		found = append(found, problem("judge.deadline", "judge.deadline is %v; must be at least judge.dwell, which is %v", r.Judge.Deadline, r.Judge.Dwell))
 	}
-	if r.Brake.OpensTo > r.Brake.ClosesTo {
-		found = append(found, problem("brake.opens_to", "brake.opens_to is %g; must be at most brake.closes_to, which is %g", r.Brake.OpensTo, r.Brake.ClosesTo))
+	found = append(found, brakeRelations("brake.", &r.Brake)...)
+	if r.Partner.InertiaKGM2 > 0 {
+		found = append(found, guideRelations("partner.guide.", &r.Partner.Guide)...)
+		found = append(found, brakeRelations("partner.brake.", &r.Partner.Brake)...)
 	}
 	if r.Encoder.IncrementsPerTurn != math.Trunc(r.Encoder.IncrementsPerTurn) {
 		found = append(found, problem("encoder.increments_per_turn", "encoder.increments_per_turn is %g; must be a whole number", r.Encoder.IncrementsPerTurn))
 	}
 	return found
+}
+
+func guideRelations(prefix string, g *Guide) []Problem {
+	if g.BreakawayNM == 0 || g.BreakawayNM >= g.SlidingNM {
+		return nil
+	}
+	return []Problem{problem(prefix+"breakaway_nm", "%[1]sbreakaway_nm is %[2]g N·m; must be 0 or at least %[1]ssliding_nm, which is %[3]g N·m", prefix, g.BreakawayNM, g.SlidingNM)}
+}
+
+// brakeRelations refuses a brake that stays closed farther than it closes.
+func brakeRelations(prefix string, b *Brake) []Problem {
+	if b.OpensTo <= timesOf(b).closesTo {
+		return nil
+	}
+	return []Problem{problem(prefix+"opens_to", "%sopens_to is %g; must be at most %.4g, to which the brake closes", prefix, b.OpensTo, timesOf(b).closesTo)}
 }
 
 // loadRelations holds a straight axis and an arm apart.

@@ -54,7 +54,7 @@ func TestValidateRefuses(t *testing.T) {
 		{"DeadlineShorterThanDwell", func(r *Rig) { r.Judge.Deadline = 500 * time.Millisecond }, "judge.deadline",
 			`judge.deadline is 500ms; must be at least judge.dwell, which is 1s`},
 		{"OpensFurtherThanItCloses", func(r *Rig) { r.Brake.ClosesTo, r.Brake.OpensTo = 0.4, 0.5 }, "brake.opens_to",
-			`brake.opens_to is 0.5; must be at most brake.closes_to, which is 0.4`},
+			`brake.opens_to is 0.5; must be at most 0.4, to which the brake closes`},
 		{"IncrementsNotWhole", func(r *Rig) { r.Encoder.IncrementsPerTurn = 1000.5 }, "encoder.increments_per_turn",
 			`encoder.increments_per_turn is 1000.5; must be a whole number`},
 		{"FunctionalScanOffTheTick", func(r *Rig) { r.Clock.FunctionalScan = 2100 * time.Microsecond }, "clock.functional_scan",
