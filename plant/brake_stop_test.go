@@ -35,7 +35,7 @@ func TestFreeFall(t *testing.T) {
 // (stopping time and friction work of a brake; from memory), and every clutch and
 // brake handbook.
 //
-// The design holds this element to 1e-3 at a tick of 250 µs, so that is the tolerance.
+// The element must hold 1e-3 at a tick of 250 µs, so that is the tolerance.
 // The slip is compared, not the angle of the shaft: the lining is elastic and unwinds
 // after the stop, from T_b to T_L, and that part is no slip. The wind-up itself is
 // 0.1° = 0.00175 rad, 5e-5 of the lowering path, 9e-5 of the raising one.

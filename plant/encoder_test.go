@@ -148,7 +148,7 @@ func TestFrozenFromTheStart(t *testing.T) {
 	require.Equal(t, int64(1304), p.Sample().SingleTurn)
 }
 
-// One more fault must not shift the noise of another sensor (design, section 2): the
+// One more fault must not shift the noise of another sensor: the
 // current reads the same whatever the noise of the encoder is, and the other way
 // round; and a change of size leaves the later draws of the same sensor alone.
 func TestSensorsDrawOnTheirOwn(t *testing.T) {

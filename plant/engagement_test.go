@@ -71,8 +71,7 @@ func TestEngagementWithoutTimes(t *testing.T) {
 }
 
 // At e = 0 there is no torque and no give left, and a brake whose lining grips nothing
-// has none either: what is let go is not wound up when it grips again (design, section
-// 3, engagement).
+// has none either: what is let go is not wound up when it grips again.
 func TestNothingStaysWoundUp(t *testing.T) {
 	p := unpowered(New(timedRig(), 1))
 	run(p, Command{Mode: Off, CloseBrake: true}, 500*time.Millisecond)

@@ -204,7 +204,7 @@ func sledgePeriod(speedScale, h float64) float64 {
 // that its period is not below the ideal one but above: the load must gain slip speed
 // before the capacity falls. It falls sooner than the rigid curve, as the spring of the
 // element lets go first. Source: closed form and integration beside [coulombPeriod] and
-// [rigidPeriod]; half a unit of the last digit. The design asks for 1e-3 at 250 µs: that
+// [rigidPeriod]; half a unit of the last digit. It must hold 1e-3 at 250 µs: that
 // is the distance from a tick of 10 µs.
 func TestSliderStickSlip(t *testing.T) {
 	slip, stick := coulombPeriod()

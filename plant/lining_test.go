@@ -19,7 +19,7 @@ func levelRig() Rig {
 }
 
 // What is left of a brake is the product of what each cause leaves (common practice; the
-// design's κ in section 3). By hand, with a knee at 120 °C, 0.002/K and a limit gap of
+// formula at lining.factor). By hand, with a knee at 120 °C, 0.002/K and a limit gap of
 // 0.5 mm; rounding alone.
 func TestWhatIsLeftOfABrake(t *testing.T) {
 	for _, c := range []struct {
@@ -301,7 +301,7 @@ func TestFadeGoesAndComes(t *testing.T) {
 	require.Zero(t, s.BrakeFactor-1)
 }
 
-// Elastic work heats nothing, wears nothing and beds nothing in (design, section 3): a
+// Elastic work heats nothing, wears nothing and beds nothing in: a
 // brake pressed to and fro below break-away stays as it is, to the bit; and a warm one
 // cools as if it were open, to the bit.
 func TestElasticWorkDoesNothing(t *testing.T) {

@@ -99,6 +99,18 @@ func (f *freeLoad) sever(s *shaft, w weight, inertia float64) {
 	*f = freeLoad{severed: true, inertia: inertia, weight: w, angle: s.state.AngleRad, speed: s.state.SpeedRadS}
 }
 
+// Severed is whether the load has left the motor shaft.
+func (p *Plant) Severed() bool { return p.free.severed }
+
+// LoadRests is whether the load itself moves no faster than the drive's standstill.
+func (p *Plant) LoadRests() bool {
+	speed := p.state.SpeedRadS
+	if p.free.severed {
+		speed = p.free.speed
+	}
+	return math.Abs(speed) < radS(p.rig.Drive.StandstillRPM)
+}
+
 // fall moves the load one tick h on by the midpoint rule. A stop ends its travel
 // without a bounce.
 func (f *freeLoad) fall(h, low, high float64) {

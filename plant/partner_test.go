@@ -459,7 +459,7 @@ func drawAnyPair(t *rapid.T) (*Plant, Command) {
 //	T = τ_c(w₁ − w₂),  2J (w − ω)/h = τ + τ_g + τ_f + τ_b + τ_stop − b w ∓ T
 //
 // with the torques that the states show, and nothing runs away. Source: the definition of
-// an implicit step, design, section 3.
+// an implicit step,.
 //
 // Tolerances: a shaft's 2e-12 of its speed (at least 1e-12 rad/s) in its slopes; T as in
 // [TestCouplingIsPassive]; and in w₁ − w₂, which is known from speeds of the tick's ends,

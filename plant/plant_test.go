@@ -252,7 +252,7 @@ func TestBrakedFallHasConverged(t *testing.T) {
 	}
 }
 
-// A tick allocates nothing (design, section 9).
+// A tick allocates nothing.
 func TestTickAllocatesNothing(t *testing.T) {
 	p := New(paneRig(), 1)
 	for _, c := range []Command{{Mode: Hold}, {Mode: Press, PressTorqueNM: -3, PressRateNMS: 10, CloseBrake: true}, {Mode: Off}} {
@@ -263,7 +263,7 @@ func TestTickAllocatesNothing(t *testing.T) {
 	}
 }
 
-// A run is a pure function of rig and seed (design, section 2): the same seed gives the
+// A run is a pure function of rig and seed: the same seed gives the
 // same readings, another one others, and a clone goes on as its original would have.
 func TestSeedAndClone(t *testing.T) {
 	r := paneRig()

@@ -47,7 +47,7 @@ func (p *Plant) Reload() {
 	p.reloaded(&r.Brake)
 	p.drive.reload(r, &d)
 	if p.partner != nil {
-		p.partner.reload(r, d.InertiaKGM2)
+		p.partner.reload(r, inertia)
 		p.partner.mobility = 0
 	}
 }

@@ -93,7 +93,7 @@ func TestSeveredFromTheStart(t *testing.T) {
 	require.InDelta(t, 300-10-50, p.LoadMM(), 1e-9) // v t and ½ g t²
 }
 
-// The lower stop ends the fall, for good and without a bounce (design, section 3). From
+// The lower stop ends the fall, for good and without a bounce. From
 // 200 mm/s up to 100 mm below: 0.2 t − 5 t² = −0.1 gives t = (0.2 + √2.04)/10 =
 // 0.1628286 s, in tick 652 (0.163 s); the 651st ends at 0.16275 s.
 func TestSeveredLoadComesToRest(t *testing.T) {

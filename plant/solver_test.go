@@ -17,13 +17,13 @@ import (
 )
 
 // The plant at its tick against SciPy's general-purpose solvers on the same equations,
-// written a second time in testdata/solver/axis.py and solved to about 1e-7. The design
+// written a second time in testdata/solver/axis.py and solved to about 1e-7. The element
 // promises sag, slip and slip work within 1e-3; so are the distance travelled, the
 // stopping time and the warming held. What is below 1e-3 rad, J, s or K is nothing, and
 // is held to 1e-3 of that.
 const (
-	designTolerance = 1e-3
-	nothing         = 1e-3
+	elementTolerance = 1e-3
+	nothing          = 1e-3
 )
 
 type solverCases struct {
@@ -74,7 +74,7 @@ func TestSolverKnowsItsOwnError(t *testing.T) {
 	_, results := readSolverCases(t)
 	for name, r := range results.Cases {
 		for quantity, size := range r.OwnError {
-			require.LessOrEqual(t, size, designTolerance/1000, "%s %s", name, quantity)
+			require.LessOrEqual(t, size, elementTolerance/1000, "%s %s", name, quantity)
 		}
 	}
 }
@@ -87,7 +87,7 @@ func TestPlantAgreesWithSolver(t *testing.T) {
 			require.True(t, found)
 			rig := c.rig(t, cases)
 			got := c.run(t, rig)
-			tolerance := designTolerance + got.impact(&rig)
+			tolerance := elementTolerance + got.impact(&rig)
 			compareQuantities(t, want, &got, c.Stops, tolerance)
 			comparePeak(t, want, &got)
 			ticks := got.ticks(want.Times)
@@ -129,7 +129,7 @@ func comparePeak(t *testing.T, want solverResult, got *solverTrace) {
 		}
 	}
 	t.Logf("%-13s %12.6g, solver %12.6g, flatter side %.2g", "peak speed", math.Abs(got.speed[n]), want.PeakSpeed, flank)
-	require.InDelta(t, want.PeakSpeed, math.Abs(got.speed[n]), designTolerance*want.PeakSpeed+flank, "peak speed")
+	require.InDelta(t, want.PeakSpeed, math.Abs(got.speed[n]), elementTolerance*want.PeakSpeed+flank, "peak speed")
 }
 
 // compareColumn holds a trajectory to a share of its largest size, counted from an

@@ -17,6 +17,7 @@ type fake struct {
 	stuckShut  bool    // the brake feedback stays closed
 	blocked    bool    // the axis does not move
 	restless   bool    // it never stands still
+	numb       bool    // the torque stays as it is
 	slip       float64 // mm a scan under a press below the load
 	judgeMute  bool
 	judgeSlow  bool
@@ -100,6 +101,9 @@ func (f *fake) move(out *Outputs) {
 }
 
 func (f *fake) press(out *Outputs) {
+	if f.numb {
+		return
+	}
 	want := min(max(out.PressTorqueNM, -f.maxTorque), f.maxTorque)
 	if out.TorqueLimitNM > 0 {
 		want = min(max(want, -out.TorqueLimitNM), out.TorqueLimitNM)

@@ -252,7 +252,8 @@ func (b *Bench) takeFitness() {
 func (b *Bench) stateName() string { return b.machine.State() }
 
 func (b *Bench) seconds(tick int64) float64 {
-	return (time.Duration(tick) * b.c.Rig.Clock.Tick).Seconds()
+	// Seconds of a Duration would add whole and fraction and print 3.7359999999999998.
+	return float64(time.Duration(tick)*b.c.Rig.Clock.Tick) / float64(time.Second)
 }
 
 func sortByTick(edges []press) {

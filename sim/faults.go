@@ -75,13 +75,18 @@ func rigTargets() []target {
 	return list
 }
 
+// lasting are changes that a run cannot take back.
+func lasting(path string) bool {
+	return path == "transmission.severed" || strings.HasSuffix(path, "brake.gap_mm") || strings.HasSuffix(path, "brake.glaze")
+}
+
 // fixedInRun are values that the run is built on.
 func fixedInRun(path string) bool {
 	return strings.HasPrefix(path, "clock.") && path != "clock.link_delay_scans" ||
 		strings.HasPrefix(path, "load.start") || strings.HasPrefix(path, "test.") ||
 		path == "encoder.increments_per_turn" || path == "judge.proof_left" ||
 		strings.HasPrefix(path, "load.arm") || strings.HasPrefix(path, "transmission.") && path != "transmission.severed" ||
-		path == "partner.inertia_kg_m2"
+		path == "partner.inertia_kg_m2" || path == "encoder.scale" || path == "motor.torque_constant_nm_per_rms_a"
 }
 
 func targets() []target { return append(rigTargets(), linkTargets()...) }
@@ -151,6 +156,11 @@ func prepareChange(f *Fault, path string, known []target, states []string, tick 
 		}
 	}
 	c.lasts = ticksOf(f.For, tick)
+	for _, key := range sortedKeys(f.Set) {
+		if f.For > 0 && lasting(key) {
+			found = append(found, Problem{Path: path + ".for", Message: key + " is nothing that mends itself; must be for good, without for"})
+		}
+	}
 	if len(f.Set) == 0 {
 		found = append(found, Problem{Path: path, Message: "a fault must set something"})
 	}

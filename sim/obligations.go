@@ -137,9 +137,16 @@ func (m *monitors) finish(b *Bench) {
 		}
 		m.checkRestored(b, state)
 	}
-	if end == sequence.EndFail || end == sequence.EndStop && b.lastVerdict == failed {
+	if end == sequence.EndFail || end == sequence.EndStop && b.brakeGave() {
 		m.checkLockedOut(b, state)
 	}
+}
+
+// brakeGave is whether the brake failed or slipped by more than the judge's window, said
+// or not: then a stop must be as safe as a failure.
+func (b *Bench) brakeGave() bool {
+	slip := b.plant.State().SlipRad * 180 / math.Pi
+	return b.lastVerdict == failed || slip > b.plant.Rig().Judge.WindowDeg
 }
 
 func (m *monitors) checkRestored(b *Bench, state string) {
@@ -217,19 +224,18 @@ func (m *monitors) detail(b *Bench, i int) string {
 // at rest, and the drive holds it, or it lies on the lower stop, or a fit brake is
 // closed. All of this is the plant's to say, whatever the sensors read.
 func (b *Bench) unsupported() string {
-	s := b.plant.State()
-	rest := math.Abs(s.SpeedRadS)*60/(2*math.Pi) < b.plant.Rig().Drive.StandstillRPM
+	s, capacity := b.plant.State(), b.plant.StaticCapacityNM()
 	lies := s.LoadTorqueNM < 0 && s.StopTorqueNM > -0.9*s.LoadTorqueNM
 	mode := b.plant.DriveMode()
 	switch {
-	case !rest:
+	case !b.plant.LoadRests():
 		return "the load is moving; "
-	case lies, mode == plant.Hold, mode == plant.Move:
+	case lies, b.plant.Severed(), mode == plant.Hold, mode == plant.Move:
 		return ""
-	case s.Engagement > 0 && b.capacityNM >= b.requiredNM:
+	case s.Engagement > 0 && capacity >= b.plant.RequiredTestNM():
 		return ""
 	case s.Engagement > 0:
-		return fmt.Sprintf("the drive does not hold and the load rests on a brake of %.3g N·m, %.3g N·m are required; ", b.capacityNM, b.requiredNM)
+		return fmt.Sprintf("the drive does not hold and the load rests on a brake of %.3g N·m, %.3g N·m are required; ", capacity, b.plant.RequiredTestNM())
 	}
 	return "nothing supports the load; "
 }

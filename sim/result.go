@@ -65,7 +65,7 @@ func (b *Bench) result() *Result {
 	r.BrakeCapacityNM, r.RequiredTorqueNM = b.capacityNM, b.requiredNM
 	f := findings{
 		proven: b.lastVerdict == proven, fit: b.capacityNM >= b.requiredNM,
-		held: r.Obligations[noDrop].Kept, disturbed: b.disturbed,
+		held: r.Obligations[noDrop].Kept && !b.plant.Severed(), disturbed: b.disturbed,
 	}
 	r.Class = f.class()
 	r.Expectations = compare(&b.c.Scenario.Expect, r, b.changes, b.neverCame())

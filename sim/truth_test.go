@@ -159,3 +159,58 @@ func brokenNames(r *sim.Result) []string {
 	}
 	return names
 }
+
+// A stop after the brake gave way must be as safe as a failure: this sequence stops with
+// operation allowed.
+const carelessStop = `
+sequence: careless-stop
+start: ready
+states:
+  ready:
+    go: [{to: clamp, when: trigger}]
+  clamp:
+    set: {brake: closed}
+    go: [{to: press_once, when: brake_closed, for: 100ms}]
+  press_once:
+    set: {drive: press, press_torque_nm: -0.95, press_rate_nm_s: 20}
+    go: [{to: hold_on, when: speed < -20}]
+  hold_on:
+    set: {drive: hold}
+    go: [{to: stopped, after: 300ms}]
+  stopped:
+    set: {operation: allowed}
+ends: {stopped: stop}
+`
+
+func TestStopAfterASlipMustLockOut(t *testing.T) {
+	base := load(t, "lining-worn-thin", nil)
+	document, err := scenarios.ParseSequence("careless-stop.yaml", []byte(carelessStop))
+	require.NoError(t, err)
+	c, problems := sim.NewCase(base.Scenario, base.Rig, *document)
+	require.Empty(t, problems)
+	r, err := sim.Run(c, nil)
+	require.NoError(t, err)
+	require.Equal(t, "stop", r.End)
+	require.Equal(t, "none", r.Verdict)
+	require.Contains(t, brokenNames(r), sim.LockedOut)
+}
+
+func TestFaultAfterTheEndDisturbsNothing(t *testing.T) {
+	tight := map[string]string{"judge.window_deg": "0.02", "rig.encoder.noise_deg": "0.02"}
+	r := faulted(t, tight, sim.Fault{When: &sim.Moment{State: "locked_out", After: 100 * time.Millisecond}, Set: map[string]string{"load.mass_kg": "181"}})
+	require.Equal(t, sim.FalseAlarm, r.Class)
+}
+
+// A load that has left the motor is not held, although no drop was seen since the test
+// began.
+func TestSeveredBeforeTheTestIsMissed(t *testing.T) {
+	r := faulted(t, nil, sim.Fault{When: &sim.Moment{}, Set: map[string]string{"transmission.severed": "true"}})
+	require.Equal(t, "proven", r.Verdict)
+	require.Equal(t, sim.Missed, r.Class)
+}
+
+func TestLockedOutSeesASeveredLoadFall(t *testing.T) {
+	r := faulted(t, map[string]string{"judge.window_deg": "0.02", "rig.encoder.noise_deg": "0.02", "rig.stops.low_mm": "-5000"},
+		sim.Fault{When: &sim.Moment{State: "locked_out"}, Set: map[string]string{"transmission.severed": "true"}})
+	require.Contains(t, brokenNames(r), sim.LockedOut)
+}
