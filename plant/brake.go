@@ -13,6 +13,7 @@ type armature struct {
 	closing bool
 	from    float64 // e when the present command came
 	since   float64 // s, time since the present command
+	rests   bool    // e is at the end of its way
 	delay   float64 // s, t11 of the present close
 }
 

@@ -19,6 +19,10 @@ func (w *weight) torque(angle float64) float64 {
 	if w.perTurn == 0 {
 		return w.constant
 	}
+	return w.arm(angle)
+}
+
+func (w *weight) arm(angle float64) float64 {
 	return -w.moment * math.Cos(w.angle0+float64(angle*w.perTurn))
 }
 

@@ -55,6 +55,7 @@ func (p *Plant) Reload() {
 // reloaded brings what depends on constants and state together up to date. Gap and
 // glaze are set anew if the rig says something new of them; else their wear goes on.
 func (s *shaft) reloaded(b *Brake) {
+	s.brake.rests = false
 	if b.GapMM != s.seenGap {
 		s.state.BrakeGapMM, s.seenGap = b.GapMM, b.GapMM
 	}

@@ -65,11 +65,29 @@ func (s *shaft) prepare(r *resistances) (load float64) {
 	reach := float64(2*k.tick*math.Abs(st.SpeedRadS)) + stopReach
 	r.stops = st.AngleRad-reach < k.stopLow || st.AngleRad+reach > k.stopHigh
 	r.guideCapacity = k.guideCurve.at(predict(st.guideSlipRadS, ahead))
-	if e := s.brake.at(&k.times, k.tick/2); e > 0 {
+	if e := s.engagement(k.tick / 2); e > 0 {
 		r.brakeCapacity = s.capacity(e, predict(st.brakeSlipRadS, ahead))
 	}
 	st.LoadTorqueNM = k.weight.torque(st.AngleRad + float64(st.SpeedRadS*k.tick/2))
 	return st.LoadTorqueNM
+}
+
+// engagement is e at a time ahead in s; at the end of its way it needs no times.
+func (s *shaft) engagement(ahead float64) float64 {
+	if s.brake.rests {
+		return s.state.Engagement
+	}
+	return s.engaging(ahead)
+}
+
+func (s *shaft) engaging(ahead float64) float64 {
+	e := s.brake.at(&s.k.times, ahead)
+	end := s.k.times.opensTo
+	if s.brake.closing {
+		end = s.k.times.closesTo
+	}
+	s.brake.rests = ahead == 0 && e == end
+	return e
 }
 
 // stopReach is the distance in rad below which a stop is looked at whatever the speed.
@@ -86,10 +104,13 @@ func predict(slip, change float64) float64 {
 // meanSpeed finds w by Newton's method between bounds: the sum is monotone and
 // linear in pieces, so it ends as soon as no element changes its piece.
 func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
-	const most = 60
+	const (
+		most      = 60
+		freeLooks = 2 // nearly every tick ends at the second look, so bounds come later
+	)
 	w := s.state.SpeedRadS
 	low, high := math.Inf(-1), math.Inf(1)
-	for range most {
+	for look := range most {
 		resist, slope := s.resist(w, r)
 		if slope != s.slope || s.mobility == 0 {
 			s.slope, s.mobility = slope, 1/(s.k.perTick+slope)
@@ -98,6 +119,10 @@ func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
 		step := excess * s.mobility
 		if math.Abs(step) <= 1e-12+1e-12*math.Abs(w) {
 			return w - step
+		}
+		if look < freeLooks {
+			w -= step
+			continue
 		}
 		if excess > 0 {
 			high = w
@@ -152,7 +177,7 @@ func (s *shaft) settleBrake(w float64, r *resistances) {
 	s.cool()
 	st.BrakeTorqueNM = 0 - r.brake
 	s.brake.since += k.tick
-	st.Engagement = s.brake.at(&k.times, 0)
+	st.Engagement = s.engagement(0)
 	if r.brakeCapacity > 0 {
 		st.BrakeGiveRad, st.brakeSlipRadS = k.shoe.settle(st.BrakeGiveRad, w, k.tick, r.brake, r.brakeCapacity)
 		if st.brakeSlipRadS != 0 {

@@ -31,7 +31,7 @@ type Bench struct {
 	changes  []change
 	faults   faultStack
 
-	tick, endTick, lastTick, settleTicks          int64
+	tick, endTick, stopTick                       int64
 	functionalEvery, nextFunctional               int64 // ticks
 	safetyEvery, nextSafety                       int64 // ticks
 	inDegrees, slipsBrake, ended, done, disturbed bool
@@ -66,8 +66,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 		out:             sequence.DefaultOutputs(),
 		functionalEvery: int64(c.Rig.Clock.FunctionalScan / tick),
 		safetyEvery:     int64(c.Rig.Clock.SafetyScan / tick),
-		settleTicks:     ticksOf(settleTime, tick),
-		endTick:         -1, lastTick: ticksOf(c.Rig.Clock.RunLimit, tick),
+		endTick:         -1, stopTick: ticksOf(c.Rig.Clock.RunLimit, tick),
 		monitors: newMonitors(), lastVerdict: none, trace: trace, events: make([]Event, 0, 64),
 	}
 	b.inDegrees = setsDegrees(c.Program)
@@ -134,16 +133,15 @@ func (b *Bench) Tick() bool {
 		b.err = b.traceRow()
 	}
 	b.tick++
-	b.done = b.finished()
+	if b.tick >= b.stopTick || b.err != nil {
+		b.finish()
+	}
 	return !b.done
 }
 
-// finished ends the run some time after the sequence has, or at the run's limit.
-func (b *Bench) finished() bool {
-	over := b.ended && b.tick >= b.endTick+b.settleTicks
-	if !over && b.tick < b.lastTick && b.err == nil {
-		return false
-	}
+// finish ends the run: some time after the sequence has, or at the run's limit.
+func (b *Bench) finish() {
+	b.done = true
 	if !b.ended {
 		b.endTick = b.tick
 	}
@@ -152,7 +150,6 @@ func (b *Bench) finished() bool {
 	}
 	b.monitors.finish(b)
 	b.noteBroken()
-	return true
 }
 
 func (b *Bench) functionalScan() {
@@ -182,6 +179,7 @@ func (b *Bench) entered(f sequence.Fired) {
 	b.dueIn(f.ToIndex)
 	if end, ended := b.machine.Ended(); ended && !b.ended {
 		b.ended, b.endTick = true, b.tick
+		b.stopTick = min(b.stopTick, b.tick+ticksOf(settleTime, b.c.Rig.Clock.Tick))
 		b.note(eventEnd, end.String()+because(b.machine.Cause()))
 	}
 }
