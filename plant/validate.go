@@ -15,9 +15,6 @@ type Problem struct {
 	Warning bool // true: the rig can run, but look at it
 }
 
-// Error is the message; the path stands in it.
-func (p Problem) Error() string { return p.Message }
-
 // Validate reports all that is wrong with the rig's values at once, in the order of
 // the document, then what is doubtful.
 func Validate(r *Rig) []Problem {

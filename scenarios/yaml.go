@@ -22,16 +22,6 @@ type source struct {
 	tree  ast.Node // nil until the text is parsed
 }
 
-// decode reads one strict YAML document into a value of type T.
-func decode[T any](name string, text []byte) (T, *source, error) {
-	var value T
-	s, err := read(name, text)
-	if err != nil {
-		return value, nil, err
-	}
-	return value, s, s.decode("$", s.root(), &value)
-}
-
 // read parses a document. It refuses everything that needs no knowledge of what the
 // document describes; the error is a [Problems].
 func read(name string, text []byte) (*source, error) {

@@ -22,13 +22,6 @@ type place struct {
 	node  ast.Node
 }
 
-// at is the position of the value at a path such as $.states.travel.go[0].when, or of
-// the innermost value around it that exists.
-func (s *source) at(path string) position {
-	p, _ := s.find(path)
-	return s.atToken(p.token())
-}
-
 // within is the position of a character of the value at a path, or of the value for
 // column 0.
 func (s *source) within(path string, column int) position {

@@ -358,3 +358,20 @@ func TestStrictDocuments(t *testing.T) {
 		})
 	}
 }
+
+// decode reads one strict YAML document into a value of type T.
+func decode[T any](name string, text []byte) (T, *source, error) {
+	var value T
+	s, err := read(name, text)
+	if err != nil {
+		return value, nil, err
+	}
+	return value, s, s.decode("$", s.root(), &value)
+}
+
+// at is the position of the value at a path such as $.states.travel.go[0].when, or of
+// the innermost value around it that exists.
+func (s *source) at(path string) position {
+	p, _ := s.find(path)
+	return s.atToken(p.token())
+}

@@ -18,9 +18,6 @@ type Problem struct {
 	Warning bool // the case can run, but look at it
 }
 
-// Error is the message.
-func (p Problem) Error() string { return p.Message }
-
 // Case is a scenario with everything that it names: ready to run, any number of
 // times and at once.
 type Case struct {
