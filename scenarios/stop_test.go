@@ -1,0 +1,57 @@
+package scenarios_test
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
+
+// An emergency stop or a cancel may come at any moment of a test on a brake that gives
+// way, and the load must be held all the same: every obligation, every 10 ms from closing
+// the brake until the verdict is digested.
+func TestStopAtAnyMomentHoldsTheLoad(t *testing.T) {
+	for _, name := range []string{"lining-worn-thin", "oil-on-the-lining", "lining-worn-on-the-gate", "partner-decoupled"} {
+		for _, button := range []string{"estop", "cancel"} {
+			t.Run(name+"/"+button, func(t *testing.T) {
+				t.Parallel()
+				base, _, err := scenarios.LoadCase(name, scenarios.Overrides{})
+				require.NoError(t, err)
+				plain, err := sim.Run(base, nil)
+				require.NoError(t, err)
+				from, to := clampAndEnd(plain)
+				for at := from; at < to; at += 10 * time.Millisecond {
+					c := *base
+					c.Scenario.Script = []sim.Action{
+						{At: 500 * time.Millisecond, Set: map[string]bool{"trigger": true}},
+						{At: at, Set: map[string]bool{button: true}},
+					}
+					r, err := sim.Run(&c, nil)
+					require.NoError(t, err)
+					for _, o := range r.Obligations {
+						require.True(t, o.Kept, fmt.Sprintf("%s at %v: %s broken, %s", button, at, o.Name, o.Detail))
+					}
+				}
+			})
+		}
+	}
+}
+
+// clampAndEnd is when the brake was told to close, and a second after the first verdict
+// or reaction.
+func clampAndEnd(r *sim.Result) (from, to time.Duration) {
+	for _, e := range r.Events {
+		at := time.Duration(e.TS * float64(time.Second)).Truncate(time.Millisecond)
+		if e.Kind == "state" && from == 0 && e.Snapshot.State == "clamp" {
+			from = at
+		}
+		if e.Kind == "state" && from > 0 && to == 0 && (e.Snapshot.State == "doubt" || e.Snapshot.State == "catch") {
+			to = at + time.Second
+		}
+	}
+	return from, to
+}
