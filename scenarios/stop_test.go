@@ -1,7 +1,6 @@
 package scenarios_test
 
 import (
-	"fmt"
 	"testing"
 	"time"
 
@@ -33,7 +32,7 @@ func TestStopAtAnyMomentHoldsTheLoad(t *testing.T) {
 					r, err := sim.Run(&c, nil)
 					require.NoError(t, err)
 					for _, o := range r.Obligations {
-						require.True(t, o.Kept, fmt.Sprintf("%s at %v: %s broken, %s", button, at, o.Name, o.Detail))
+						require.True(t, o.Kept, "%s at %v: %s broken, %s", button, at, o.Name, o.Detail)
 					}
 				}
 			})
