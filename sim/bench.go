@@ -2,6 +2,7 @@ package sim
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"slices"
 	"time"
@@ -84,10 +85,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 // Run runs a case to its end. An error means that the sequence's machine was lost
 // or the trace could not be written.
 func Run(c *Case, trace Tracer) (*Result, error) {
-	b := NewBench(c, trace)
-	for b.Tick() {
-	}
-	return b.Result()
+	return RunUntil(context.Background(), c, trace)
 }
 
 // Result sums up a run that is done; before that it reports what there is.
