@@ -35,5 +35,5 @@ require (
 	go.yaml.in/yaml/v3 v3.0.6 // indirect
 	golang.org/x/sys v0.46.0 // indirect
 	golang.org/x/tools v0.26.0 // indirect
-	pgregory.net/rapid v1.3.0 // indirect
+	pgregory.net/rapid v1.3.0
 )
