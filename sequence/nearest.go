@@ -6,9 +6,9 @@ import (
 	"github.com/agnivade/levenshtein"
 )
 
-// suggest ends a message about a name that does not exist: the nearest valid
+// Suggest ends a message about a name that does not exist: the nearest valid
 // one, or the whole list when it is short and nothing is near.
-func suggest(name string, valid []string) string {
+func Suggest(name string, valid []string) string {
 	best, distance := nearest(name, valid)
 	switch {
 	case best == "":

@@ -34,7 +34,7 @@ func (a *analysis) unknownValues() {
 	names := a.paramNames()
 	for _, name := range sortedKeys(a.values) {
 		if indexOf(names, name) < 0 {
-			a.failExpr("$.params", name, &ExprError{0, "the sequence has no parameter " + name + "; " + suggest(name, names)})
+			a.failExpr("$.params", name, &ExprError{0, "the sequence has no parameter " + name + "; " + Suggest(name, names)})
 		}
 	}
 }

@@ -227,7 +227,7 @@ func callAllowed(n ast.Node, name string, arguments []ast.Node) error {
 	f, ok := functionNamed(name)
 	switch {
 	case !ok:
-		return at(n, "there is no function %q; %s", name, suggest(name, functionNames()))
+		return at(n, "there is no function %q; %s", name, Suggest(name, functionNames()))
 	case len(arguments) < f.min || len(arguments) > f.max:
 		return at(n, "%s has %d arguments; %s", name, len(arguments), argumentsWanted(f))
 	case arguments[0] != nil && arguments[0].Location().From < n.Location().From:

@@ -119,7 +119,7 @@ func (c *checker) kind(node ast.Node) Kind {
 func (c *checker) nameKind(n *ast.IdentifierNode) Kind {
 	what, ok := c.scope.symbols[n.Value]
 	if !ok {
-		c.report(n, "there is no input or parameter %q; %s", n.Value, suggest(n.Value, c.scope.names))
+		c.report(n, "there is no input or parameter %q; %s", n.Value, Suggest(n.Value, c.scope.names))
 	}
 	c.poisoned = c.poisoned || what.kind == KindUnknown
 	return what.kind
@@ -181,7 +181,7 @@ func (c *checker) vocabulary(name, word ast.Node) {
 	}
 	words := c.scope.symbols[n.Value].words
 	if words != nil && indexOf(words, w.Value) < 0 {
-		c.report(w, "%s is never %q; %s", n.Value, w.Value, suggest(w.Value, words))
+		c.report(w, "%s is never %q; %s", n.Value, w.Value, Suggest(w.Value, words))
 	}
 }
 

@@ -42,7 +42,7 @@ func (a *analysis) target(path, key, name string) int {
 		a.fail(path, "%s is missing; name a state", key)
 		return -1
 	}
-	a.fail(path, "there is no state %q; %s", name, suggest(name, a.stateNames()))
+	a.fail(path, "there is no state %q; %s", name, Suggest(name, a.stateNames()))
 	return -1
 }
 
@@ -82,7 +82,7 @@ func (a *analysis) optOuts(path string, names []string) {
 	for i, name := range names {
 		switch {
 		case indexOf(targets, name) < 0:
-			a.fail(pathIndex(path, i), "no transition under any leads to %q; %s", name, suggest(name, targets))
+			a.fail(pathIndex(path, i), "no transition under any leads to %q; %s", name, Suggest(name, targets))
 		case indexOf(names[:i], name) >= 0:
 			a.fail(pathIndex(path, i), "%s stands here twice; keep one", name)
 		}
@@ -156,7 +156,7 @@ func (a *analysis) sets(path string, settings Settings) []Assign {
 		i := indexOf(names, s.Output)
 		switch {
 		case i < 0:
-			a.fail(at, "there is no output %q; %s", s.Output, suggest(s.Output, names))
+			a.fail(at, "there is no output %q; %s", s.Output, Suggest(s.Output, names))
 		case seen[s.Output]:
 			a.fail(at, "%s is set twice here; keep one", s.Output)
 		default:

@@ -100,7 +100,7 @@ func decodeStruct(node ast.Node, into any) error {
 			return nil
 		}
 		return &yaml.UnknownFieldError{
-			Message: fmt.Sprintf("unknown key %q; %s", key, suggest(key, known)), Token: at,
+			Message: fmt.Sprintf("unknown key %q; %s", key, Suggest(key, known)), Token: at,
 		}
 	})
 	if err != nil || isNull(node) {
