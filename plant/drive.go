@@ -70,7 +70,7 @@ func (d *drive) start(p *Plant) {
 
 // observe takes a new encoder reading: turns are counted, speed is filtered.
 func (d *drive) observe(increments int64, c *conversions) {
-	d.counted += turnDifference(increments, d.increments, c.encoderTurn)
+	d.counted += TurnDifference(increments, d.increments, c.encoderTurn)
 	d.increments = increments
 	before := d.angle
 	d.angle = float64(float64(d.counted)*c.encoderStep) - d.zero

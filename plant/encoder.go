@@ -72,8 +72,8 @@ func wrap(count, turn int64) int64 {
 	return count
 }
 
-// turnDifference is a − b on the shorter way round, in increments.
-func turnDifference(a, b, turn int64) int64 {
+// TurnDifference is a − b on the shorter way round, in increments.
+func TurnDifference(a, b, turn int64) int64 {
 	d := a - b
 	if d < 0 {
 		d += turn

@@ -131,7 +131,7 @@ func TestOffsetJumps(t *testing.T) {
 		p.Reload()
 		seen := p.Sample()
 		require.InDelta(t, at+c.jump*perDegreeMM, seen.PositionMM, halfIncrement, "%+v", c)
-		require.InDelta(t, c.jump/360*increments, turnDifference(seen.SingleTurn, turn, increments), 1)
+		require.InDelta(t, c.jump/360*increments, TurnDifference(seen.SingleTurn, turn, increments), 1)
 		require.InDelta(t, at, p.LoadMM(), 0)
 	}
 }

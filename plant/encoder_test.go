@@ -66,7 +66,7 @@ func TestWrap(t *testing.T) {
 	for _, c := range []struct{ a, b, want int64 }{
 		{5, 95, 10}, {95, 5, -10}, {50, 0, 50}, {0, 50, 50}, {51, 0, -49}, {7, 7, 0},
 	} {
-		require.Equal(t, c.want, turnDifference(c.a, c.b, 100), "turnDifference(%d, %d)", c.a, c.b)
+		require.Equal(t, c.want, TurnDifference(c.a, c.b, 100), "TurnDifference(%d, %d)", c.a, c.b)
 	}
 }
 
@@ -79,7 +79,7 @@ func TestWrapProperties(t *testing.T) {
 		w := wrap(a, turn)
 		require.True(t, 0 <= w && w < turn)
 		require.Zero(t, (a-w)%turn)
-		d, back := turnDifference(a, b, turn), turnDifference(b, a, turn)
+		d, back := TurnDifference(a, b, turn), TurnDifference(b, a, turn)
 		require.True(t, -turn < 2*d && 2*d <= turn)
 		require.Zero(t, (a-b-d)%turn)
 		require.Zero(t, (d+back)%turn) // antisymmetric, modulo a turn

@@ -189,9 +189,6 @@ func (p *Plant) LoadMM() float64 {
 	return p.state.AngleRad * p.c.millimetres
 }
 
-// LoadCarriedNM is the torque that the load asks of the shaft now, 0 if it has left it.
-func (p *Plant) LoadCarriedNM() float64 { return p.state.LoadTorqueNM }
-
 // SetpointMM is where the drive's profile is in mm.
 func (p *Plant) SetpointMM() float64 { return p.drive.setpoint * p.c.millimetres }
 

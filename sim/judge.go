@@ -215,16 +215,8 @@ func (j *judge) enough(in JudgeInput) bool {
 // moved is whether the position left the window around the latch, the shorter way
 // round the turn.
 func (j *judge) moved(position int64) bool {
-	away := turnDistance(position, j.latch, j.turn)
-	return float64(away)*360/float64(j.turn) > j.data.WindowDeg
-}
-
-func turnDistance(a, b, turn int64) int64 {
-	d := (a - b) % turn
-	if d < 0 {
-		d += turn
-	}
-	return min(d, turn-d)
+	away := plant.TurnDifference(position, j.latch, j.turn)
+	return math.Abs(float64(away))*360/float64(j.turn) > j.data.WindowDeg
 }
 
 func (j *judge) prove() {

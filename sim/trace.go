@@ -2,6 +2,7 @@ package sim
 
 import (
 	"io"
+	"math"
 	"strconv"
 
 	"holdbench/plant"
@@ -41,7 +42,7 @@ func truthColumns() []truthColumn {
 	return []truthColumn{
 		{"angle_rad", func(r *Row) float64 { return r.Truth.AngleRad }},
 		{"speed_rad_s", func(r *Row) float64 { return r.Truth.SpeedRadS }},
-		{"current_amp_a", func(r *Row) float64 { return amplitude(r.Truth.CurrentRMSA) }},
+		{"current_amp_a", func(r *Row) float64 { return math.Sqrt2 * r.Truth.CurrentRMSA }},
 		{"torque_motor_nm", func(r *Row) float64 { return r.Truth.MotorTorqueNM }},
 		{"torque_brake_nm", func(r *Row) float64 { return r.Truth.BrakeTorqueNM }},
 		{"torque_load_nm", func(r *Row) float64 { return r.Truth.LoadTorqueNM }},
