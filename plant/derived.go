@@ -64,29 +64,31 @@ func deriveLoad(r *Rig, d *Derived) {
 	d.LoadInertiaKGM2 = (r.Load.MassKG + r.Load.CounterKG) * metres * metres
 	d.InertiaKGM2 = r.Motor.InertiaKGM2 + d.LoadInertiaKGM2
 	d.TransmissionLossNM = d.LoadTorqueNM * (1/r.Transmission.Efficiency - 1)
-	d.GuideSlidingNM = r.Guide.SlidingNM + d.TransmissionLossNM
-	d.GuideBreakawayNM = max(r.Guide.BreakawayNM, r.Guide.SlidingNM) + d.TransmissionLossNM
+	guide := r.Guide.curve(d.TransmissionLossNM)
+	d.GuideSlidingNM, d.GuideBreakawayNM = guide.sliding, guide.static
 	d.LiftingTorqueNM = d.LoadTorqueNM + d.GuideSlidingNM
 	d.LoweringTorqueNM = d.LoadTorqueNM - d.GuideSlidingNM
 	d.FreeFallMS2 = d.LoadTorqueNM / d.InertiaKGM2 * metres
 }
 
-// deriveElasticity turns give and damping ratio into stiffness and damping:
-//
-//	σ₀ = T/φ, σ₁ = 2 ζ √(σ₀ J)
-//
-// with φ the give at torque T and J the inertia on the spring. Source: linear
-// oscillator, any text on mechanical vibration.
 func deriveElasticity(r *Rig, d *Derived) {
-	brakeJ := d.InertiaKGM2
-	d.BrakeStiffness = r.Brake.StaticNM / (r.Brake.WindUpDeg * math.Pi / 180)
-	d.BrakeDamping = damping(r.Brake.DampingRatio, d.BrakeStiffness, brakeJ)
-	d.GuideStiffness = d.GuideBreakawayNM / (r.Guide.WindUpDeg * math.Pi / 180)
-	d.GuideDamping = damping(r.Guide.DampingRatio, d.GuideStiffness, d.InertiaKGM2)
+	d.BrakeStiffness, d.BrakeDamping = elasticity(r.Brake.StaticNM, r.Brake.WindUpDeg, r.Brake.DampingRatio, d.InertiaKGM2)
+	d.GuideStiffness, d.GuideDamping = elasticity(d.GuideBreakawayNM, r.Guide.WindUpDeg, r.Guide.DampingRatio, d.InertiaKGM2)
 	perRad := d.MMPerRad / 1000
 	d.StopStiffness = r.Stops.StiffnessNPerMM * 1000 * perRad * perRad
 	d.StopDamping = damping(r.Stops.DampingRatio, d.StopStiffness, d.InertiaKGM2)
 	d.SpeedGain = 2 * math.Pi * r.Drive.SpeedBandwidthHz * d.InertiaKGM2
+}
+
+// elasticity turns the give φ in degrees at a torque T and a damping ratio ζ into
+// stiffness and damping, with J the inertia on the spring:
+//
+//	σ₀ = T/φ, σ₁ = 2 ζ √(σ₀ J)
+//
+// Source: linear oscillator, any text on mechanical vibration.
+func elasticity(torque, giveDeg, ratio, inertia float64) (stiffness, damper float64) {
+	stiffness = torque / rad(giveDeg)
+	return stiffness, damping(ratio, stiffness, inertia)
 }
 
 func damping(ratio, stiffness, inertia float64) float64 {

@@ -72,25 +72,33 @@ func (k *constants) reloadShaft(tick, inertia float64, load weight) {
 
 // reloadGuide takes the guide with the loss of the transmission, in N·m, on top.
 func (k *constants) reloadGuide(g *Guide, loss, inertia float64) {
-	k.guideCurve = curve{
-		static: max(g.BreakawayNM, g.SlidingNM) + loss, sliding: g.SlidingNM + loss, scale: radS(g.StribeckRPM),
-	}
-	stiffness := k.guideCurve.static / rad(g.WindUpDeg)
-	const least = 1e-9 // keeps an element without friction solvable
-	k.guide = slider{stiffness: max(stiffness, least), damping: inTick(stiffness, damping(g.DampingRatio, stiffness, inertia), k.tick, least)}
+	k.guideCurve = g.curve(loss)
+	k.guide = k.inTick(elasticity(k.guideCurve.static, g.WindUpDeg, g.DampingRatio, inertia))
 	k.viscous = g.ViscousNMS
 }
 
+// curve is the friction of a guide with the loss of a transmission in N·m on top.
+func (g *Guide) curve(loss float64) curve {
+	return curve{
+		static: max(g.BreakawayNM, g.SlidingNM) + loss, sliding: g.SlidingNM + loss, scale: radS(g.StribeckRPM),
+	}
+}
+
 func (k *constants) reloadBrake(b *Brake, tick time.Duration, inertia float64) {
-	stiffness := b.StaticNM / rad(b.WindUpDeg)
-	const least = 1e-9
-	k.shoe = slider{stiffness: stiffness, damping: inTick(stiffness, damping(b.DampingRatio, stiffness, inertia), k.tick, least), halfPlay: rad(b.PlayDeg) / 2}
+	k.shoe = k.inTick(elasticity(b.StaticNM, b.WindUpDeg, b.DampingRatio, inertia))
+	k.shoe.halfPlay = rad(b.PlayDeg) / 2
 	k.shoeCurve = curve{static: b.StaticNM, sliding: b.SlidingNM, scale: radS(b.StribeckRPM)}
 	if b.SlidingNM == 0 {
 		k.shoeCurve.sliding = b.StaticNM
 	}
 	k.times = timesOf(b)
 	k.lining = liningOf(b, tick)
+}
+
+// inTick makes a slider for the tick. The least keeps one without friction solvable.
+func (k *constants) inTick(stiffness, damper float64) slider {
+	const least = 1e-9
+	return slider{stiffness: max(stiffness, least), damping: inTick(stiffness, damper, k.tick, least)}
 }
 
 func conversionsOf(r *Rig, d *Derived) conversions {

@@ -27,7 +27,6 @@ func TestSeveredMotorIsAlone(t *testing.T) {
 	run(p, Command{Mode: Off}, 20*time.Millisecond)
 	require.Zero(t, p.State().SpeedRadS)
 	require.Zero(t, p.State().LoadTorqueNM)
-	require.Zero(t, p.state.LoadTorqueNM)
 	run(p, Command{Mode: Press, PressTorqueNM: 1}, 50*time.Millisecond)
 	require.InDelta(t, 9.8, p.State().SpeedRadS, 1e-9)
 	run(p, Command{Mode: Press, PressTorqueNM: 1}, 100*time.Millisecond)
