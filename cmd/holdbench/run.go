@@ -53,11 +53,10 @@ func (a *app) runScenario(c *cobra.Command, reference string, f *runFlags) error
 	if err != nil {
 		return err
 	}
-	ready, doubts, err := scenarios.LoadCase(reference, overrides)
+	ready, err := a.loadCase(reference, overrides)
 	if err != nil {
 		return err
 	}
-	a.warn(doubts)
 	result, tape, err := a.runCase(c.Context(), ready, f.trace)
 	if err != nil {
 		return err
@@ -111,11 +110,16 @@ func outcomeLine(r *sim.Result) string {
 	return fmt.Sprintf("%s: end %s, verdict %s, class %s; %s", cleanLine(r.Scenario), r.End, r.Verdict, r.Class, word)
 }
 
-// warn tells what is doubtful about the documents of a run.
-func (a *app) warn(doubts scenarios.Problems) {
+// loadCase loads a scenario and says on standard error what is doubtful about it.
+func (a *app) loadCase(reference string, o scenarios.Overrides) (*sim.Case, error) {
+	ready, doubts, err := scenarios.LoadCase(reference, o)
+	if err != nil {
+		return nil, err
+	}
 	for _, d := range doubts {
 		_, _ = fmt.Fprintln(a.stderr, clean(d.Error()))
 	}
+	return ready, nil
 }
 
 // runCase runs a case, keeps what the strips need and writes the trace, if there is

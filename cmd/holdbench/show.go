@@ -110,11 +110,10 @@ func (a *app) showResolved(c *cobra.Command, reference string, f *overrideFlags)
 	if err != nil {
 		return err
 	}
-	ready, doubts, err := scenarios.LoadCase(reference, overrides)
+	ready, err := a.loadCase(reference, overrides)
 	if err != nil {
 		return err
 	}
-	a.warn(doubts)
 	s := a.screen(false)
 	return a.printed(func(w io.Writer) error {
 		_, err := fmt.Fprint(w, resolvedText(s, ready))
