@@ -192,6 +192,9 @@ func (p *Plant) LoadMM() float64 {
 // SetpointMM is where the drive's profile is in mm.
 func (p *Plant) SetpointMM() float64 { return p.drive.setpoint * p.c.millimetres }
 
+// DemandNM is the motor torque that the drive asks of its current loop, in N·m.
+func (p *Plant) DemandNM() float64 { return p.drive.commandRMSA * p.drive.constant }
+
 // Profiling is whether the drive's profile is on its way: a move, or the ramp down that
 // follows when a move is cut short.
 func (p *Plant) Profiling() bool {

@@ -18,6 +18,7 @@ type analysis struct {
 	any    []Edge
 	index  map[string]int
 	start  int
+	wake   int // state after a loss of power
 
 	graphBroken bool // targets are wrong, so reachability would mislead
 }
@@ -43,14 +44,14 @@ func Compile(d Document, values Values) (*Program, error) {
 		return nil, &FindingsError{Sequence: d.Sequence, Findings: errs}
 	}
 	p := &Program{
-		doc: d, params: a.params, states: a.states, any: a.any, index: a.index, start: a.start,
+		doc: d, params: a.params, states: a.states, any: a.any, index: a.index, start: a.start, wake: a.wake,
 	}
 	p.events = p.eventTable()
 	return p, nil
 }
 
 func analyse(d Document, values Values) *analysis {
-	a := &analysis{doc: d, values: values, scope: newScope(), index: map[string]int{}, start: -1}
+	a := &analysis{doc: d, values: values, scope: newScope(), index: map[string]int{}, start: -1, wake: -1}
 	a.head()
 	a.resolveParams()
 	a.nameStates()
@@ -147,7 +148,7 @@ func (a *analysis) inOrder() {
 // paths lists every place a finding can point at, in document order. The first
 // is the document itself.
 func (d Document) paths() []string {
-	paths := []string{"$", "$.sequence", "$.start", "$.params"}
+	paths := []string{"$", "$.sequence", "$.start", "$.after_power_loss", "$.params"}
 	for _, p := range d.Params {
 		paths = append(paths, pathKey("$.params", p.Name))
 	}

@@ -78,11 +78,32 @@ func compileBinary(operator string, l, r code) code {
 	case l.num != nil:
 		c.num, c.yes = arithmetic(operator, l.num, r.num), compare(operator, l.num, r.num)
 	case l.yes != nil:
-		c.yes = logic(operator, l.yes, r.yes)
+		return compileLogic(operator, l, r)
 	default:
 		c.yes = sameWord(operator, l.word, r.word)
 	}
 	return c
+}
+
+// compileLogic settles what one side alone decides.
+func compileLogic(operator string, l, r code) code {
+	switch joining(operator, false) {
+	case opAnd:
+		if l.always(false) || r.always(false) {
+			return fixedBoolean(false)
+		}
+	case opOr:
+		if l.always(true) || r.always(true) {
+			return fixedBoolean(true)
+		}
+	}
+	return code{yes: logic(operator, l.yes, r.yes), fixed: l.fixed && r.fixed}
+}
+
+// always tells whether a boolean is v whatever the inputs are.
+func (c code) always(v bool) bool {
+	var none Inputs
+	return c.fixed && c.yes(&none) == v
 }
 
 // arithmetic follows Go's floats: a division by zero gives an infinity or NaN.
@@ -125,7 +146,7 @@ func logic(operator string, l, r func(*Inputs) bool) func(*Inputs) bool {
 	switch operator {
 	case opAnd, "&&":
 		return func(in *Inputs) bool { return l(in) && r(in) }
-	case "or", "||":
+	case opOr, "||":
 		return func(in *Inputs) bool { return l(in) || r(in) }
 	case "==":
 		return func(in *Inputs) bool { return l(in) == r(in) }
@@ -141,7 +162,13 @@ func sameWord(operator string, l, r func(*Inputs) string) func(*Inputs) bool {
 }
 
 func compileTernary(cond, a, b code) code {
-	c := code{fixed: cond.fixed && a.fixed && b.fixed}
+	switch {
+	case cond.always(true):
+		return a
+	case cond.always(false):
+		return b
+	}
+	var c code
 	switch yes := cond.yes; {
 	case a.num != nil:
 		c.num = either(yes, a.num, b.num)

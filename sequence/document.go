@@ -4,13 +4,14 @@ package sequence
 // package. It is plain data; Vet checks it and Compile makes a Program of it.
 // Maps of the YAML text whose order matters are ordered slices here.
 type Document struct {
-	Sequence string       `yaml:"sequence"` // name
-	Note     string       `yaml:"note,omitempty"`
-	Start    string       `yaml:"start"` // state a run starts in
-	Params   Params       `yaml:"params,omitempty"`
-	States   States       `yaml:"states"`
-	Any      []Transition `yaml:"any,omitempty"` // from every state that does not opt out
-	Ends     Ends         `yaml:"ends,omitempty"`
+	Sequence       string       `yaml:"sequence"` // name
+	Note           string       `yaml:"note,omitempty"`
+	Start          string       `yaml:"start"`                      // state a run starts in
+	AfterPowerLoss string       `yaml:"after_power_loss,omitempty"` // state that the controller comes up in when its power is back; "" is Start
+	Params         Params       `yaml:"params,omitempty"`
+	States         States       `yaml:"states"`
+	Any            []Transition `yaml:"any,omitempty"` // from every state that does not opt out
+	Ends           Ends         `yaml:"ends,omitempty"`
 }
 
 // Text is a scalar as written: 420, true, move, abs(speed) < 1.

@@ -30,7 +30,9 @@ func (a *analysis) condition(path string, text Text, edge *Edge) {
 		a.graphBroken = true // nobody knows when this transition fires
 		return
 	}
-	edge.When, edge.test = e, a.scope.compile(e.Node).yes
+	test := a.scope.compile(e.Node)
+	e.terms = a.scope.terms(e)
+	edge.When, edge.test, edge.never = e, test.yes, test.always(false)
 	if !usesNames(e.Node) {
 		a.warn(path, "%s is always the same; use an input or a parameter, or leave when out", e.Text)
 	}

@@ -164,6 +164,7 @@ func FuzzExpression(f *testing.F) {
 		"abs(position_mm - 420) <= 0.05 and standstill", "-(1.3 * 2.8 - 2.8)", `judge_cause == "moved"`,
 		"trigger ? 1 : 2", "a < b < c", "x ?: y", "min(1, 2, 3)", "1 / 0", "not (not trigger)", "((((1))))",
 		"[1][0]", "let a = 1; a", "{a: 1}.a", "'\\u00e9' == judge_cause", "// note", "1 | abs()", "::abs(1)", "1 ?. 2",
+		"not (trigger and (proof || speed<3)) // x", "!trigger&&(\"(\" != judge_cause)", "((trigger) or ((proof)))", ".5 < speed and not(not proof)",
 	} {
 		f.Add(text)
 	}
@@ -190,5 +191,9 @@ func FuzzExpression(f *testing.F) {
 		}
 		require.Equal(t, 1, set, text)
 		_, _ = evaluate(text, &in)
+		if e.Kind == KindBoolean {
+			e.terms = s.terms(e)
+			require.Equal(t, c.yes(&in), together(t, e.live(&in)), text)
+		}
 	})
 }

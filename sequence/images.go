@@ -51,3 +51,9 @@ type Outputs struct {
 // DefaultOutputs is what every run starts from: the drive holds, the brake is
 // open, operation is allowed, everything else is off.
 func DefaultOutputs() Outputs { return Outputs{Drive: DriveHold} }
+
+// PowerUpOutputs is what a controller comes up with after its power was gone: the
+// drive is off, the brake closed, operation inhibited, everything else off.
+func PowerUpOutputs() Outputs {
+	return Outputs{Drive: DriveOff, Brake: BrakeClosed, Operation: OperationInhibited}
+}

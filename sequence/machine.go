@@ -43,16 +43,33 @@ type Fired struct {
 // NewMachine makes a run at its beginning; scan is the time between two calls
 // of Scan and must be above zero, or every call of Scan returns an error.
 func NewMachine(p *Program, scan time.Duration) *Machine {
+	return newMachine(p, scan, p.start, DefaultOutputs())
+}
+
+// NewMachineAt makes a run that begins in the state of that place, as a controller
+// does when its power comes back, with Program.AfterPowerLoss as the place: all
+// counts are zero, no cause is known, and the outputs are PowerUpOutputs until a
+// state sets them. A place that is none makes every call of Scan return an error.
+func NewMachineAt(p *Program, scan time.Duration, state int) *Machine {
+	if state >= 0 && state < len(p.states) {
+		return newMachine(p, scan, state, PowerUpOutputs())
+	}
+	m := newMachine(p, scan, p.start, PowerUpOutputs())
+	m.broken = fmt.Errorf("sequence %s: the place of the first state is %d; it must be from 0 to %d", p.Name(), state, len(p.states)-1)
+	return m
+}
+
+func newMachine(p *Program, scan time.Duration, state int, outputs Outputs) *Machine {
 	m := &Machine{
-		program: p, scan: scan, state: p.start, outputs: DefaultOutputs(),
+		program: p, scan: scan, state: state, outputs: outputs,
 		anyHeld: unheld(nil, len(p.any)), anyFired: make([]int, len(p.any)),
 		fired: make([][]int, len(p.states)),
 	}
 	for i, s := range p.states {
 		m.fired[i] = make([]int, len(s.Edges))
 	}
-	m.ownHeld = unheld(nil, len(p.states[p.start].Edges))
-	m.fsm = fsm.NewFSM(p.Start(), p.events, nil)
+	m.ownHeld = unheld(nil, len(p.states[state].Edges))
+	m.fsm = fsm.NewFSM(p.states[state].Name, p.events, nil)
 	if scan <= 0 {
 		m.broken = fmt.Errorf("sequence %s: the scan time is %v; it must be above zero", p.Name(), scan)
 	}
@@ -61,7 +78,7 @@ func NewMachine(p *Program, scan time.Duration) *Machine {
 
 // Scan runs one functional scan. It fills in.InStateS, fires at most one
 // transition and writes the whole output image; what the caller changed in out
-// since the last scan is lost. The first Scan also enters the start state. In an
+// since the last scan is lost. The first Scan also enters the first state. In an
 // end state only the time goes on. An error means that the machine is lost.
 //
 // Nothing is allocated unless a transition fires.

@@ -232,7 +232,7 @@ func TestWaiting(t *testing.T) {
 sequence: s
 start: a
 states:
-  a: {go: [{to: b, when: trigger, for: 10ms, times: 3}, {to: b, after: 20ms}]}
+  a: {go: [{to: b, when: trigger, for: 10ms, times: 3}, {to: b, after: 20ms, cause: late}]}
   b: {}
 any: [{to: b, when: estop}]
 ends: {b: pass}
@@ -241,9 +241,12 @@ ends: {b: pass}
 	b.scan()
 	b.scan()
 	want := []Condition{
-		{Event: "any/0", To: "b", Text: "estop", TimesLeft: -1, Any: true},
-		{Event: "a/0", To: "b", Text: "trigger", Met: true, ForLeft: 8 * time.Millisecond, TimesLeft: 3},
-		{Event: "a/1", To: "b", Met: true, AfterLeft: 18 * time.Millisecond, TimesLeft: -1},
+		{Event: "any/0", To: "b", Text: "estop", Terms: []Term{{Text: "estop"}}, TimesLeft: -1, Any: true},
+		{
+			Event: "a/0", To: "b", Text: "trigger", Met: true, Terms: []Term{{Text: "trigger", Met: true}},
+			For: 10 * time.Millisecond, ForLeft: 8 * time.Millisecond, TimesLeft: 3,
+		},
+		{Event: "a/1", To: "b", Met: true, After: 20 * time.Millisecond, AfterLeft: 18 * time.Millisecond, TimesLeft: -1, Cause: "late"},
 	}
 	assert.Equal(t, want, b.m.Waiting())
 }

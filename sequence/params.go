@@ -105,7 +105,7 @@ func badParamName(name string) string {
 
 // reservedWords are those that the parser keeps for itself.
 func reservedWords() []string {
-	return []string{textTrue, textFalse, "nil", opAnd, "or", "not", "in", "let", "if", "else", "matches", "contains"}
+	return []string{textTrue, textFalse, "nil", opAnd, opOr, "not", "in", "let", "if", "else", "matches", "contains"}
 }
 
 // isName accepts what is a name in every language that a sequence is exported to.

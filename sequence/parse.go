@@ -23,6 +23,8 @@ type Expr struct {
 	Node ast.Node
 	Kind Kind // what it yields; known once it has been checked
 	Unit Unit // unit of a number
+
+	terms []term // of the condition of a transition
 }
 
 // ExprError is one thing wrong with an expression.
@@ -56,8 +58,11 @@ const (
 	fnRMS       = "rms"
 )
 
-// The word the parser and the documents use for both being true.
-const opAnd = "and"
+// The words the parser and the documents use for both and for one being true.
+const (
+	opAnd = "and"
+	opOr  = "or"
+)
 
 // functions is the table of what can be called. Amplitude is √2 times an rms
 // current, rms the way back.
@@ -188,7 +193,7 @@ func unaryAllowed(n *ast.UnaryNode) error {
 
 func binaryAllowed(n *ast.BinaryNode) error {
 	switch n.Operator {
-	case "+", "-", "*", "/", "<", "<=", ">", ">=", "==", "!=", "or", "||":
+	case "+", "-", "*", "/", "<", "<=", ">", ">=", "==", "!=", opOr, "||":
 		return nil
 	case opAnd, "&&":
 		return notChained(n)

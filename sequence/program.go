@@ -16,6 +16,7 @@ type Program struct {
 	any    []Edge
 	index  map[string]int // state name to place in states
 	start  int
+	wake   int        // state after a loss of power
 	events fsm.Events // one for each transition of the document
 }
 
@@ -64,7 +65,8 @@ type Edge struct {
 	Cause  string // "" without; judge_cause for the judge's word
 	Any    bool
 
-	test func(*Inputs) bool // nil without a condition
+	never bool               // the condition is false whatever the inputs are
+	test  func(*Inputs) bool // nil without a condition
 }
 
 // Span is a duration of the document.
@@ -87,6 +89,10 @@ func (p *Program) Document() Document { return p.doc }
 
 // Start is the state that a run starts in.
 func (p *Program) Start() string { return p.states[p.start].Name }
+
+// AfterPowerLoss is the place of the state that the controller comes up in when
+// its power is back: the document's after_power_loss, or the start.
+func (p *Program) AfterPowerLoss() int { return p.wake }
 
 // States lists the states in document order; a state's Index is its place.
 func (p *Program) States() []StateInfo { return p.states }

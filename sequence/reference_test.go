@@ -21,6 +21,7 @@ type hooks map[string]func(*fake)
 type walkCase struct {
 	name   string
 	values Values
+	woken  bool // begins after a loss of power
 	before func(*fake)
 	at     hooks // what happens on entry of a state
 	end    string
@@ -102,6 +103,11 @@ func referenceWalks() []walkCase {
 		{name: "cancel with a partner", values: both, at: hooks{"judged_down": func(f *fake) { f.in.Cancel = true }}, end: "stopped", cause: "cancelled", drive: hold, brake: BrakeOpen},
 		{name: "cancel and the brake does not open", at: hooks{"judged_down": func(f *fake) { f.in.Cancel = true }, "cancel_release": func(f *fake) { f.stuckShut = true }}, cause: "brake-not-open"},
 		{name: "cancel after a failure", before: fails(CauseMoved), at: hooks{"catch": func(f *fake) { f.in.Cancel = true }}, cause: CauseMoved},
+		{name: "power back", woken: true, end: "stopped", cause: "power-lost", drive: hold, brake: closed},
+		{name: "power back and the drive stays away", woken: true, before: func(f *fake) { f.in.DriveOn = false }, cause: "drive-not-ready"},
+		{name: "power back and the brake is open", woken: true, before: func(f *fake) { f.stuckOpen = true }, cause: "brake-not-closed"},
+		{name: "power back and the axis moves", woken: true, before: func(f *fake) { f.restless = true }, cause: "not-settled"},
+		{name: "power back and the drive is faulty", woken: true, before: func(f *fake) { f.in.DriveFault = true }, cause: "drive-fault"},
 	}
 	for i := range walks {
 		walks[i].complete()
@@ -128,6 +134,10 @@ func walkThrough(t *testing.T, w walkCase) (*Machine, *fake, []string) {
 	p, err := Compile(document(t, string(Reference())), w.values)
 	require.NoError(t, err)
 	f, m := newFake(), NewMachine(p, scan)
+	if w.woken {
+		m = NewMachineAt(p, scan, p.AfterPowerLoss())
+		f.in.BrakeClosed, f.in.TorqueNM, f.was = true, 0, PowerUpOutputs()
+	}
 	if w.before != nil {
 		w.before(f)
 	}

@@ -146,7 +146,7 @@ func (c *checker) binaryKind(n *ast.BinaryNode) Kind {
 	case "+", "-", "*", "/":
 		c.want(n.Left, KindNumber, n.Operator)
 		return c.want(n.Right, KindNumber, n.Operator)
-	case opAnd, "or", "&&", "||":
+	case opAnd, opOr, "&&", "||":
 		c.want(n.Left, KindBoolean, n.Operator)
 		return c.want(n.Right, KindBoolean, n.Operator)
 	case "==", "!=":

@@ -22,6 +22,10 @@ func (a *analysis) nameStates() {
 		})
 	}
 	a.start = a.target("$.start", "start", a.doc.Start)
+	a.wake = a.start
+	if a.doc.AfterPowerLoss != "" {
+		a.wake = a.target("$.after_power_loss", "after_power_loss", a.doc.AfterPowerLoss)
+	}
 }
 
 func (a *analysis) stateNames() []string {
@@ -120,6 +124,9 @@ func (a *analysis) endIsEnd(i int) {
 	}
 	if i == a.start {
 		a.fail("$.start", "%s is an end; a run cannot start there", s.Name)
+	}
+	if i == a.wake && i != a.start {
+		a.fail("$.after_power_loss", "%s is an end; a run cannot begin there after a loss of power", s.Name)
 	}
 }
 

@@ -5,27 +5,36 @@ import "github.com/expr-lang/expr/ast"
 // graph looks at the states as a whole: what can be reached, what can be left,
 // what is in the way of what.
 func (a *analysis) graph() {
-	reached := a.reachable()
+	reached := a.reachable(a.start, a.wake)
 	for i := range a.states {
 		s := &a.states[i]
 		path := pathKey("$.states", s.Name)
 		switch {
 		case !reached[i] && s.End != EndNone:
-			a.warn(pathKey("$.ends", s.Name), "the end %s cannot be reached from %s; lead to it or take it out", s.Name, a.doc.Start)
+			a.warn(pathKey("$.ends", s.Name), "the end %s cannot be reached from %s; lead to it or take it out", s.Name, a.firstStates())
 		case !reached[i]:
-			a.warn(path, "the state %s cannot be reached from %s; lead to it or take it out", s.Name, a.doc.Start)
+			a.warn(path, "the state %s cannot be reached from %s; lead to it or take it out", s.Name, a.firstStates())
 		case s.End == EndNone:
 			a.waysOut(path, s)
 		}
 		a.inTheWay(path, s)
 		a.selfAny(path, s)
 	}
+	a.powerUpLeft()
 }
 
-// reachable marks the states that transitions lead to from the start.
-func (a *analysis) reachable() []bool {
+// firstStates names where a run can begin.
+func (a *analysis) firstStates() string {
+	if a.wake == a.start {
+		return a.doc.Start
+	}
+	return a.doc.Start + " or " + a.doc.AfterPowerLoss
+}
+
+// reachable marks the states that transitions lead to from the given ones.
+func (a *analysis) reachable(from ...int) []bool {
 	reached := make([]bool, len(a.states))
-	todo := []int{a.start}
+	todo := from
 	for len(todo) > 0 {
 		i := todo[len(todo)-1]
 		todo = todo[:len(todo)-1]

@@ -55,3 +55,41 @@ func (a *analysis) setPath(output, value string) string {
 	}
 	return ""
 }
+
+// powerUpLeft warns of outputs that stay as a controller comes up with them: a run
+// that begins after a loss of power can pass, and nothing that it can reach sets them.
+func (a *analysis) powerUpLeft() {
+	if a.doc.AfterPowerLoss == "" {
+		return
+	}
+	reached, up := a.reachable(a.wake), PowerUpOutputs()
+	set, passes := a.setIn(reached)
+	for _, signal := range OutputSignals() {
+		if passes && !set[signal.Name] && signal.atPowerUp() {
+			a.warn("$.after_power_loss", "after a loss of power %s is %s, and nothing on the way from %s to a pass sets it; set it there",
+				signal.Name, signal.AppendOutput(nil, &up), a.doc.AfterPowerLoss)
+		}
+	}
+}
+
+// setIn collects the outputs that some states set, and whether one of them is a pass.
+func (a *analysis) setIn(states []bool) (set map[string]bool, passes bool) {
+	set = map[string]bool{}
+	for i := range a.states {
+		if !states[i] {
+			continue
+		}
+		passes = passes || a.states[i].End == EndPass
+		for _, assign := range a.states[i].Sets {
+			set[assign.Signal.Name] = true
+		}
+	}
+	return set, passes
+}
+
+// atPowerUp tells whether the output comes up with something other than a run
+// starts from.
+func (s *Signal) atPowerUp() bool {
+	run, up := DefaultOutputs(), PowerUpOutputs()
+	return s.OutputNumber(&run) != s.OutputNumber(&up)
+}

@@ -54,7 +54,7 @@ func drawSound(t *rapid.T) Document {
 		}
 		return list
 	}
-	d := Document{Sequence: "s", Start: "a", Ends: Ends{{"z", "stop"}}}
+	d := Document{Sequence: "s", Start: "a", AfterPowerLoss: string(pick("", "a", "b", "c")), Ends: Ends{{"z", "stop"}}}
 	d.Params = Params{{"x", "3"}, {"y_s", "0.004"}, {"z_mm", "x * w_mm"}, {"w_mm", "0.5"}, {"flag", "not false"}}
 	for _, name := range []string{"a", "b", "c"} {
 		d.States = append(d.States, State{Name: name, Go: draw(), Set: Settings{{"target_mm", pick("z_mm", "position_mm", "1")}}})
@@ -69,19 +69,29 @@ func drawSound(t *rapid.T) Document {
 
 func runAtRandom(t *rapid.T, p *Program) {
 	m := NewMachine(p, scan)
+	if rapid.Bool().Draw(t, "woken") {
+		m = NewMachineAt(p, scan, p.AfterPowerLoss())
+	}
 	var out Outputs
 	for range 30 {
 		in := drawInputs(t)
 		_, err := m.Scan(&in, &out)
 		require.NoError(t, err)
 		require.Equal(t, m.fsm.Current(), m.State())
-		m.Waiting()
+		for _, c := range m.Waiting() {
+			if c.Text != "" {
+				require.Equal(t, c.Met, together(t, c.Terms), c.Text)
+			}
+		}
 	}
 }
 
 func drawDocument(t *rapid.T) Document {
 	some := func(most int) int { return rapid.IntRange(0, most).Draw(t, "count") }
 	d := Document{Sequence: "s", Start: drawName(t)}
+	if some(1) == 0 {
+		d.AfterPowerLoss = drawName(t)
+	}
 	for range some(3) {
 		name := rapid.SampledFrom([]string{"x", "y_s", "z_mm", "flag"}).Draw(t, "parameter")
 		d.Params = append(d.Params, Param{name, drawText(t)})

@@ -36,9 +36,66 @@ any:
 ends: {there: pass, lost: fail}
 `
 
+// woken is sound with a state of its own after a loss of power.
+const woken = `sequence: s
+start: wait
+after_power_loss: back
+states:
+  wait: {set: {drive: hold, brake: open, operation: allowed}, go: [{to: there, when: trigger}]}
+  back: {set: {drive: hold, brake: closed, operation: inhibited}, go: [{to: looked_at, after: 1s}]}
+  looked_at: {set: {brake: open}, go: [{to: there, when: trigger}, {to: lost, after: 8h}]}
+  there: {set: {operation: allowed}}
+  lost: {}
+ends: {there: pass, lost: stop}
+`
+
 func TestVetSound(t *testing.T) {
 	t.Parallel()
 	assert.Empty(t, document(t, sound).Vet(nil))
+	assert.Empty(t, document(t, woken).Vet(nil), "what leads on from a loss of power is reached")
+}
+
+func TestVetAfterPowerLoss(t *testing.T) {
+	t.Parallel()
+	const e, w = SeverityError, SeverityWarning
+	tests := []struct {
+		name, from, to string
+		severity       Severity
+		path, says     string
+	}{
+		{"unknown state", "loss: back", "loss: bakk", e, "$.after_power_loss", `the nearest valid one is "back"`},
+		{"an end", "loss: back", "loss: lost", e, "$.after_power_loss", "cannot begin there"},
+		{"not written", "after_power_loss: back\n", "", w, "$.states.back", "cannot be reached from wait;"},
+		{"another one", "loss: back", "loss: looked_at", w, "$.states.back", "cannot be reached from wait or looked_at;"},
+		{"end not reached", ", {to: lost, after: 8h}", "", w, "$.ends.lost", "cannot be reached from wait or back;"},
+		{"no way out", "go: [{to: looked_at, after: 1s}]", "opt_out: []", w, "$.states.back", "nothing leads out"},
+		{"waits for ever", "after: 1s", "when: trigger", w, "$.states.back", "may wait for ever"},
+		{"drive left off", "back: {set: {drive: hold, ", "back: {set: {", w, "$.after_power_loss", "drive is off, and nothing"},
+		{"brake left closed", "brake: closed, operation: inhibited}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {set: {brake: open}", "operation: inhibited}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {set: {ask: false}", w, "$.after_power_loss", "brake is closed, and nothing"},
+		{"operation left inhibited", "brake: closed, operation: inhibited}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {set: {brake: open}, go: [{to: there, when: trigger}, {to: lost, after: 8h}]}\n  there: {set: {operation: allowed}}",
+			"brake: open}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {go: [{to: there, when: trigger}, {to: lost, after: 8h}]}\n  there: {}", w, "$.after_power_loss", "operation is inhibited, and nothing"},
+	}
+	for _, test := range tests {
+		t.Run(test.name, func(t *testing.T) {
+			t.Parallel()
+			require.Contains(t, woken, test.from)
+			d := document(t, strings.Replace(woken, test.from, test.to, 1))
+			findings := d.Vet(nil)
+			f := findingAt(findings, test.path, test.says)
+			require.NotNil(t, f, "%v", findings)
+			assert.Equal(t, test.severity, f.Severity)
+			_, err := Compile(d, nil)
+			assert.Equal(t, f.Severity == SeverityError, err != nil, "%v", err)
+		})
+	}
+}
+
+// A lockout after a loss of power leaves the outputs as the controller comes up.
+func TestVetPowerUpLockedOut(t *testing.T) {
+	t.Parallel()
+	text := strings.Replace(woken, "{drive: hold, brake: closed, operation: inhibited}, go: [{to: looked_at", "{alarm: power was lost}, go: [{to: lost", 1)
+	text = strings.Replace(text, "go: [{to: there, when: trigger}]}\n  back", "go: [{to: looked_at, when: trigger}]}\n  back", 1)
+	assert.Empty(t, document(t, text).Vet(nil))
 }
 
 func TestVet(t *testing.T) {

@@ -8,10 +8,31 @@ type Condition struct {
 	To        string
 	Text      string        // the condition as written; "" without one
 	Met       bool          // whether the condition is true now, times aside
-	ForLeft   time.Duration // how long it must go on being true; all of it while it is not
-	AfterLeft time.Duration // how long the state must last yet
+	Terms     []Term        // what the condition is made of; none without one
+	For       time.Duration // how long it must go on being true
+	ForLeft   time.Duration // what remains of that; all of it while it is not true
+	After     time.Duration // least time in the state
+	AfterLeft time.Duration // what remains of that
 	TimesLeft int           // firings left this run; -1 without limit
+	Cause     string        // as written: what a transition of failure blames; "" for others
 	Any       bool
+}
+
+// Term is one line of a condition: a part of it that is true or false by itself.
+//
+// The terms of a condition stand in the order they were written in. A part that
+// is itself joined of several, as the brackets in a and (b or c), is a term with
+// Group set, and its own parts follow it one deeper. So a condition is met when
+// all terms of depth 0 are, or one of them where Join is "or"; a group likewise.
+type Term struct {
+	Text  string // as written, for instance abs(position_mm - test_position_mm) <= in_position_mm
+	Met   bool   // whether it is true now, a not before it reckoned in
+	Left  string // of a comparison, the live value with its unit: 0.031 mm; "" for a bare boolean
+	Op    string // how it must compare: <=; a not before it is reckoned in
+	Right string // the limit with its unit: 0.05 mm
+	Depth int    // 0 at the top
+	Join  string // "and" or "or", which joins it to its siblings; "" if it is alone
+	Group string // "and" or "or", which joins the parts that follow one deeper; "" if none do
 }
 
 // Waiting lists what could happen next, in the order it is tried, by the inputs
@@ -35,10 +56,13 @@ func (m *Machine) Waiting() []Condition {
 
 func (m *Machine) condition(edge *Edge, held, fired int) Condition {
 	in := m.last
-	c := Condition{Event: edge.Event, To: edge.To, Any: edge.Any, TimesLeft: -1}
+	c := Condition{
+		Event: edge.Event, To: edge.To, Any: edge.Any, Cause: edge.Cause,
+		For: edge.For.Time, After: edge.After.Time, TimesLeft: -1,
+	}
 	c.Met = edge.test == nil || edge.test(&in)
 	if edge.When != nil {
-		c.Text = edge.When.Text
+		c.Text, c.Terms = edge.When.Text, edge.When.live(&in)
 	}
 	if edge.Times >= 0 {
 		c.TimesLeft = max(edge.Times-fired, 0)
@@ -46,6 +70,19 @@ func (m *Machine) condition(edge *Edge, held, fired int) Condition {
 	c.ForLeft = m.left(edge.For.Time, held)
 	c.AfterLeft = m.left(edge.After.Time, m.entered)
 	return c
+}
+
+// live evaluates the terms of a condition.
+func (e *Expr) live(in *Inputs) []Term {
+	list := make([]Term, len(e.terms))
+	for i := range e.terms {
+		t := &e.terms[i]
+		list[i] = Term{Text: t.text, Met: t.yes(in), Op: t.op, Depth: t.depth, Join: t.join, Group: t.group}
+		if t.op != "" {
+			list[i].Left, list[i].Right = t.values(in)
+		}
+	}
+	return list
 }
 
 // left is what remains of d after some scans.

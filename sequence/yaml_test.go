@@ -11,7 +11,7 @@ import (
 // Written out and read again, a document is the same, in the same order.
 func TestDocumentRoundTrip(t *testing.T) {
 	t.Parallel()
-	for _, text := range []string{string(Reference()), sound} {
+	for _, text := range []string{string(Reference()), sound, woken} {
 		d := document(t, text)
 		written, err := yaml.Marshal(d)
 		require.NoError(t, err)
@@ -19,6 +19,8 @@ func TestDocumentRoundTrip(t *testing.T) {
 	}
 	d := document(t, sound)
 	assert.Equal(t, Params{{"goal_mm", "400"}, {"near_mm", "goal_mm / 1000"}, {"limit_s", "8"}, {"tries", "2"}}, d.Params)
+	assert.Empty(t, d.AfterPowerLoss)
+	assert.Equal(t, "back", document(t, woken).AfterPowerLoss)
 	assert.Equal(t, []string{"wait", "go_there", "there", "lost"},
 		[]string{d.States[0].Name, d.States[1].Name, d.States[2].Name, d.States[3].Name})
 }
@@ -33,6 +35,7 @@ func TestDocumentStrict(t *testing.T) {
 		says         string
 	}{
 		{"unknown key", "sequence: a\nstatr: b", 2, 1, `the nearest valid one is "start"`},
+		{"unknown key near", "after_powerloss: b", 1, 1, `the nearest valid one is "after_power_loss"`},
 		{"unknown key in a state", "states:\n  a:\n    sett: {}", 3, 5, `"set"`},
 		{"unknown key in a transition", "states:\n  a:\n    go: [{to: b, wen: c}]", 3, 18, `"when"`},
 		{"unknown key under any", "any: [{too: a}]", 1, 8, `"to"`},
