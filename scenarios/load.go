@@ -117,6 +117,9 @@ func (s *source) resolve(h *Shelf, sc sim.Scenario, o Overrides) (*sim.Case, Pro
 	if err != nil {
 		return nil, nil, err
 	}
+	if o.Rig != "" || o.Sequence != "" {
+		sc.Lesson = nil // it speaks of the scenario's own states and figures
+	}
 	sc.Set = merged(sc.Set, o.Set)
 	if o.Seed != 0 {
 		sc.Seed = o.Seed

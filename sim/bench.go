@@ -19,7 +19,8 @@ type Bench struct {
 	machine *sequence.Machine
 	judge   judge
 
-	toLink, fromLink       delays
+	requests               delayLine[request]
+	verdicts               delayLine[Verdict]
 	toSafety, toFunctional linkState
 	verdict                Verdict // as the functional side sees it
 
@@ -29,7 +30,9 @@ type Bench struct {
 	reading  plant.Reading
 	operator operator
 	script   []press
-	changes  []change
+	pushed   []Action // live, see Push
+	changes  []*change
+	visited  []bool // by state
 	faults   faultStack
 
 	tick, endTick, stopTick                       int64
@@ -46,12 +49,6 @@ type Bench struct {
 	truth       truthWatch
 	trace       Tracer
 	err         error
-}
-
-// delays are the two directions of the link.
-type delays struct {
-	requests delayLine[request]
-	verdicts delayLine[Verdict]
 }
 
 // settleTime is how long a run goes on after its end, to see whether the load stays.
@@ -71,12 +68,13 @@ func NewBench(c *Case, trace Tracer) *Bench {
 		monitors: newMonitors(), lastVerdict: none, trace: trace, events: make([]Event, 0, 64),
 	}
 	b.inDegrees = setsDegrees(c.Program)
+	b.visited = make([]bool, len(c.Program.States()))
 	b.judge.data = &b.plant.Rig().Judge
 	b.script, _ = prepareScript(&c.Scenario, tick)
 	b.changes, _ = prepareChanges(&c.Scenario, c.stateNames(), tick)
 	b.dueIn(b.machine.StateIndex()) // the first state is entered without a transition
 	b.verdict = b.judge.verdict
-	b.fromLink.verdicts.fill(b.verdict)
+	b.verdicts.fill(b.verdict)
 	d := plant.Derive(&c.Rig)
 	b.carryBandNM = d.GuideBreakawayNM + 0.1*d.LoadTorqueNM
 	return b
@@ -112,17 +110,7 @@ func (b *Bench) Tick() bool {
 	functional, safety := b.tick == b.nextFunctional, b.tick == b.nextSafety
 	if functional || safety {
 		b.reading = b.plant.Read()
-	}
-	if functional {
-		b.functionalScan()
-		b.nextFunctional += b.functionalEvery
-	}
-	if safety {
-		b.safetyScan()
-		b.nextSafety += b.safetyEvery
-	}
-	if functional || safety {
-		b.latch()
+		b.control(functional, safety)
 	}
 	b.plant.StepBy(&b.command)
 	b.monitors.watch(b)
@@ -135,6 +123,27 @@ func (b *Bench) Tick() bool {
 		b.finish()
 	}
 	return !b.done
+}
+
+// control runs the scans that are due, and latches what they command.
+func (b *Bench) control(functional, safety bool) {
+	if functional {
+		b.nextFunctional += b.functionalEvery
+	}
+	if safety {
+		b.nextSafety += b.safetyEvery
+	}
+	if b.operator.powerLoss {
+		b.powerless()
+		return
+	}
+	if functional {
+		b.functionalScan()
+	}
+	if safety {
+		b.safetyScan()
+	}
+	b.latch()
 }
 
 // finish ends the run: some time after the sequence has, or at the run's limit.
@@ -184,8 +193,9 @@ func (b *Bench) entered(f sequence.Fired) {
 
 // dueIn sets the time of the faults that wait for a state.
 func (b *Bench) dueIn(state int) {
-	for i := range b.changes {
-		if c := &b.changes[i]; c.state == state && c.due < 0 {
+	b.visited[state] = true
+	for _, c := range b.changes {
+		if c.state == state && c.due < 0 {
 			c.due = b.tick + c.ticks
 		}
 	}
@@ -200,10 +210,10 @@ func because(cause string) string {
 
 func (b *Bench) safetyScan() {
 	clock := &b.plant.Rig().Clock
-	q := b.toLink.requests.carry(b.outgoing(), clock.LinkDelayScans, &b.toSafety, clock.SafetyScan, clock.LinkWatchdog)
+	q := b.requests.carry(b.outgoing(), clock.LinkDelayScans, &b.toSafety, clock.SafetyScan, clock.LinkWatchdog)
 	b.judge.step(b.judgeInput(&b.reading, q))
 	b.heed()
-	b.verdict = b.fromLink.verdicts.carry(b.judge.verdict, clock.LinkDelayScans, &b.toFunctional, clock.SafetyScan, clock.LinkWatchdog)
+	b.verdict = b.verdicts.carry(b.judge.verdict, clock.LinkDelayScans, &b.toFunctional, clock.SafetyScan, clock.LinkWatchdog)
 }
 
 // heed takes down what the judge just did.

@@ -25,12 +25,14 @@ type Case struct {
 	Rig      plant.Rig
 	Program  *sequence.Program
 	Seed     uint64
+
+	asBuilt plant.Rig // before the scenario set anything
 }
 
 // NewCase applies the scenario's settings to rig and sequence. The problems are all
 // that is wrong or doubtful at once; the case is nil if anything is wrong.
 func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, []Problem) {
-	c := &Case{Scenario: s, Rig: rig, Seed: s.Seed}
+	c := &Case{Scenario: s, Rig: rig, Seed: s.Seed, asBuilt: rig}
 	if c.Seed == 0 {
 		c.Seed = 1
 	}
@@ -47,11 +49,25 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, []Pr
 	found = append(found, c.checkPlan()...)
 	found = append(found, c.checkUnits()...)
 	found = append(found, checkExpect(&s)...)
+	found = append(found, checkLesson(s.Lesson, c.stateNames())...)
 	found = append(found, c.doubts()...)
 	if slices.ContainsFunc(found, func(p Problem) bool { return !p.Warning }) {
 		return nil, found
 	}
 	return c, found
+}
+
+// With makes a case of another scenario on the same rig and sequence. The scenario's
+// own references are not followed.
+func (c *Case) With(s Scenario) (*Case, []Problem) {
+	return NewCase(s, c.asBuilt, c.Program.Document())
+}
+
+// Nominal is the same without faults, and with nothing but a trigger from the operator.
+func (c *Case) Nominal() *Case {
+	n := *c
+	n.Scenario.Faults, n.Scenario.Script, n.Scenario.Lesson = nil, nil, nil
+	return &n
 }
 
 // checkRig validates the rig as the scenario has set it. What is doubtful with the rig
@@ -168,7 +184,7 @@ func sequenceProblems(err error, set map[string]string) []Problem {
 }
 
 // checkFaulted holds the rig with each fault alone against the rules of a rig.
-func (c *Case) checkFaulted(changes []change) []Problem {
+func (c *Case) checkFaulted(changes []*change) []Problem {
 	var found []Problem
 	for i := range changes {
 		rig := c.Rig

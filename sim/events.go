@@ -35,6 +35,15 @@ func EventKinds() []string {
 	return []string{eventState, eventOperator, eventFault, eventJudge, eventBrake, eventDrive, eventTruth, eventObligation, eventEnd}
 }
 
+// TruthOnly tells whether events of a kind say what only the plant knows.
+func TruthOnly(kind string) bool {
+	switch kind {
+	case eventFault, eventBrake, eventTruth, eventObligation:
+		return true
+	}
+	return false
+}
+
 // Snapshot is a moment of the run from both sides.
 type Snapshot struct {
 	State string // of the sequence

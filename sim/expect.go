@@ -46,7 +46,7 @@ func checkExpect(s *Scenario) []Problem {
 
 // compare holds a result against what the scenario expects. A fault whose moment
 // never came is a test that tests nothing.
-func compare(e *Expect, r *Result, faults []change, never []string) []Expectation {
+func compare(e *Expect, r *Result, faults []*change, never []string) []Expectation {
 	var list []Expectation
 	add := func(name string, met bool, want, got string) {
 		list = append(list, Expectation{name, met, want, got})

@@ -107,7 +107,7 @@ func FaultTargets() []FaultTarget {
 
 // change is a fault made ready for a run.
 type change struct {
-	fault *Fault
+	fault Fault
 	ticks int64 // after its moment
 	lasts int64 // 0: for good
 	state int   // -1: the clock of the run
@@ -123,12 +123,12 @@ type changeItem struct {
 }
 
 // prepareChanges resolves the faults of a scenario; problems point into it.
-func prepareChanges(s *Scenario, states []string, tick time.Duration) ([]change, []Problem) {
+func prepareChanges(s *Scenario, states []string, tick time.Duration) ([]*change, []Problem) {
 	if len(s.Faults) == 0 {
 		return nil, nil
 	}
 	known := targets()
-	var list []change
+	var list []*change
 	var found []Problem
 	for i := range s.Faults {
 		path := fmt.Sprintf("faults[%d]", i)
@@ -138,8 +138,8 @@ func prepareChanges(s *Scenario, states []string, tick time.Duration) ([]change,
 	return list, found
 }
 
-func prepareChange(f *Fault, path string, known []target, states []string, tick time.Duration) (change, []Problem) {
-	c := change{fault: f, state: -1, due: -1}
+func prepareChange(f *Fault, path string, known []target, states []string, tick time.Duration) (*change, []Problem) {
+	c := &change{fault: *f, state: -1, due: -1}
 	var found []Problem
 	switch {
 	case (f.When == nil) == (f.At == nil):

@@ -1,12 +1,20 @@
 package sim
 
-import "slices"
+import (
+	"maps"
+	"slices"
+)
 
 // faultStack knows what every touched target was without faults, and which changes are
 // on, in the order in which they came.
 type faultStack struct {
 	base map[string]string
 	on   []*change
+}
+
+// clone copies the stack; its changes are still those of the original.
+func (f *faultStack) clone() faultStack {
+	return faultStack{base: maps.Clone(f.base), on: slices.Clone(f.on)}
 }
 
 // switchOn applies a change on top of those that are on.
@@ -51,8 +59,8 @@ func (b *Bench) switchOff(c *change) {
 // neverCame lists the faults whose moment never came.
 func (b *Bench) neverCame() []string {
 	var list []string
-	for i := range b.changes {
-		if c := &b.changes[i]; !c.on && !c.done {
+	for _, c := range b.changes {
+		if !c.on && !c.done {
 			list = append(list, c.what())
 		}
 	}
@@ -61,8 +69,7 @@ func (b *Bench) neverCame() []string {
 
 // applyFaults switches faults on and off that are due.
 func (b *Bench) applyFaults() {
-	for i := range b.changes {
-		c := &b.changes[i]
+	for _, c := range b.changes {
 		switch {
 		case c.done || c.due < 0:
 		case !c.on && b.tick >= c.due:

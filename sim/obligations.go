@@ -128,10 +128,11 @@ func (m *monitors) watchOpening(b *Bench, s *plant.State) {
 func (m *monitors) finish(b *Bench) {
 	end := b.end()
 	state := b.stateName()
-	switch end {
-	case sequence.EndNone:
+	switch {
+	case end == sequence.EndNone && b.operator.powerLoss: // nothing runs that could end
+	case end == sequence.EndNone:
 		m.breaches[bounded].mark(b.tick, state, b.seconds(b.tick))
-	case sequence.EndPass:
+	case end == sequence.EndPass:
 		if m.proofTick < 0 || m.proofTick < m.askTick {
 			m.breaches[freshProof].mark(b.endTick, state, 0)
 		}

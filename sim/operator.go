@@ -7,23 +7,37 @@ import (
 
 // operator is the state of the buttons.
 type operator struct {
-	trigger, cancel, estop bool
+	trigger, cancel, estop, powerLoss bool
 }
+
+// The operator's buttons.
+const (
+	buttonTrigger   = "trigger"
+	buttonCancel    = "cancel"
+	buttonEstop     = "estop"
+	buttonPowerLoss = "power_loss"
+)
 
 // button finds the input that an action sets, nil if there is none of that name.
 func (o *operator) button(name string) *bool {
 	switch name {
-	case "trigger":
+	case buttonTrigger:
 		return &o.trigger
-	case "cancel":
+	case buttonCancel:
 		return &o.cancel
-	case "estop":
+	case buttonEstop:
 		return &o.estop
+	case buttonPowerLoss:
+		return &o.powerLoss
 	}
 	return nil
 }
 
-func buttons() []string { return []string{"trigger", "cancel", "estop"} }
+// Buttons lists what the operator can set. While power_loss is on, drive and controller
+// have no power and the brake closes; when it goes off, the controller starts anew.
+func Buttons() []string {
+	return []string{buttonTrigger, buttonCancel, buttonEstop, buttonPowerLoss}
+}
 
 // press is one edge of one button.
 type press struct {
@@ -38,14 +52,14 @@ const triggerAt = 500 * time.Millisecond
 // prepareScript resolves the operator's actions into edges in the order of time.
 func prepareScript(s *Scenario, tick time.Duration) ([]press, []Problem) {
 	if len(s.Script) == 0 {
-		return []press{{ticksOf(triggerAt, tick), "trigger", true}}, nil
+		return []press{{ticksOf(triggerAt, tick), buttonTrigger, true}}, nil
 	}
 	var edges []press
 	var found []Problem
 	for i, a := range s.Script {
 		for _, name := range sortedKeys(a.Set) {
 			if new(operator).button(name) == nil {
-				found = append(found, Problem{Path: fmt.Sprintf("script[%d].set%s", i, quoted(name)), Message: fmt.Sprintf("%q is nothing that the operator can set%s", name, suggest(name, buttons()))})
+				found = append(found, Problem{Path: fmt.Sprintf("script[%d].set%s", i, quoted(name)), Message: fmt.Sprintf("%q is nothing that the operator can set%s", name, suggest(name, Buttons()))})
 				continue
 			}
 			edges = append(edges, press{ticksOf(a.At, tick), name, a.Set[name]})
@@ -63,11 +77,18 @@ func (b *Bench) operate() {
 	for len(b.script) > 0 && b.script[0].tick <= b.tick {
 		p := b.script[0]
 		b.script = b.script[1:]
+		was := b.operator.powerLoss
 		*b.operator.button(p.button) = p.on
-		if p.on && p.button != "trigger" {
+		if p.on && p.button != buttonTrigger {
 			b.disturbed = true
 		}
 		b.note(eventOperator, p.button+onOff(p.on))
+		switch {
+		case b.operator.powerLoss:
+			b.powerless()
+		case was:
+			b.powerUp()
+		}
 	}
 }
 

@@ -26,6 +26,7 @@ type Scenario struct {
 	Script []Action          `yaml:"script,omitempty"` // none: a trigger after half a second
 	Faults []Fault           `yaml:"faults,omitempty"`
 	Expect Expect            `yaml:"expect"`
+	Lesson Lesson            `yaml:"lesson,omitempty"` // none: the run is not stopped
 }
 
 // Reference names a document or holds one.

@@ -35,8 +35,11 @@ type listRow struct {
 	Note     string   `json:"note,omitempty"`
 }
 
-// howMany heads the column of the overview that counts.
-const howMany = "how many"
+// The headings of columns that count: kinds of things, and the stops of a lesson.
+const (
+	howMany   = "how many"
+	stopCount = "stops"
+)
 
 func (a *app) listCommand() *cobra.Command {
 	var asJSON, long bool
@@ -143,7 +146,7 @@ func (l listing) cells(r listRow, widest int) []string {
 		switch column {
 		case "unit":
 			list = append(list, orDash(r.Unit))
-		case howMany:
+		case howMany, stopCount:
 			list = append(list, strconv.Itoa(r.Count))
 		case "kind":
 			list = append(list, r.Kind)

@@ -13,6 +13,7 @@ import (
 func listings() []listing {
 	return []listing{
 		{"scenarios", "runs with faults and what must come of them", []string{"name", "title"}, scenarioRows},
+		{"lessons", "scenarios that stop at the moments that matter, with questions", []string{"name", stopCount, "title"}, lessonRows},
 		{"rigs", "axes in machine terms", []string{"name", "title"}, rigRows},
 		{"sequences", "state machines for the functional side", []string{"name", "note"}, sequenceRows},
 		{"signals", "what a sequence reads and sets", []string{"name", "kind", "unit", "note"}, signalRows},
@@ -47,9 +48,10 @@ func (l listing) count() int {
 
 func scenarioRows() []listRow {
 	var rows []listRow
+	shelf := new(scenarios.Shelf)
 	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
 		row := listRow{Name: e.Name, Group: e.Group}
-		if ready, _, err := scenarios.LoadCase(e.Name, scenarios.Overrides{}); err == nil {
+		if ready, _, err := shelf.LoadCase(e.Name, scenarios.Overrides{}); err == nil {
 			s := &ready.Scenario
 			row.Title, row.Teaches, row.Remedy = s.Title, strings.TrimSpace(s.Teaches), strings.TrimSpace(s.Remedy)
 			row.Rig, row.Sequence, row.Class = ready.Rig.Rig, ready.Program.Name(), string(s.Expect.Class)
@@ -57,6 +59,21 @@ func scenarioRows() []listRow {
 			row.Title = "cannot be read; see holdbench vet " + e.Name
 		}
 		rows = append(rows, row)
+	}
+	return rows
+}
+
+// lessonRows are the scenarios that have a lesson. One that cannot be read stands among
+// the scenarios.
+func lessonRows() []listRow {
+	var rows []listRow
+	shelf := new(scenarios.Shelf)
+	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
+		ready, _, err := shelf.LoadCase(e.Name, scenarios.Overrides{})
+		if err != nil || len(ready.Scenario.Lesson) == 0 {
+			continue
+		}
+		rows = append(rows, listRow{Name: e.Name, Group: e.Group, Title: ready.Scenario.Title, Count: len(ready.Scenario.Lesson)})
 	}
 	return rows
 }

@@ -1,0 +1,129 @@
+package scenarios_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
+
+// settle is how long a run goes on after its end; a lesson may have a last word there.
+const settle = 500 * time.Millisecond
+
+// lessons are the built-in scenarios that have one.
+func lessons(t *testing.T) map[string]*sim.Case {
+	t.Helper()
+	found := map[string]*sim.Case{}
+	shelf := new(scenarios.Shelf)
+	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
+		c, _, err := shelf.LoadCase(e.Name, scenarios.Overrides{})
+		require.NoError(t, err)
+		if len(c.Scenario.Lesson) > 0 {
+			found[e.Group+"/"+e.Name] = c
+		}
+	}
+	return found
+}
+
+// stopTimes plays the events of a run to a lesson, tick by tick, and tells when its
+// stops came.
+func stopTimes(c *sim.Case, l sim.Lesson, events []sim.Event, until time.Duration) []time.Duration {
+	var came []time.Duration
+	stops := sim.NewStops(l, c.Rig.Clock.Tick)
+	state, since, happened := c.Program.States()[0].Name, 0.0, 0
+	for now := time.Duration(0); now <= until; now += c.Rig.Clock.Tick {
+		for ; happened < len(events) && events[happened].TS < now.Seconds()-c.Rig.Clock.Tick.Seconds()/2; happened++ {
+			if e := &events[happened]; e.Kind == "state" {
+				state, since = e.Snapshot.State, e.TS
+			}
+		}
+		if i, due := stops.Due(now.Seconds(), state, now.Seconds()-since, events[:happened]); due {
+			if i != len(came) {
+				return nil // out of order
+			}
+			came = append(came, now)
+		}
+	}
+	return came
+}
+
+// A stop that never comes, or that comes when something else has moved it, says the
+// wrong thing at the wrong time.
+func TestEveryStopOfALessonComesAtItsMoment(t *testing.T) {
+	for name, c := range lessons(t) {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			r, err := sim.Run(c, nil)
+			require.NoError(t, err)
+			until := time.Duration(r.DurationS*float64(time.Second)) + settle
+			l := c.Scenario.Lesson
+			came := stopTimes(c, l, r.Events, until)
+			require.Len(t, came, len(l), "stops that came, in order, at %v", came)
+			for i := range l {
+				alone := stopTimes(c, l[i:i+1], r.Events, until)
+				require.Equal(t, came[i:i+1], alone, "stop %d does not wait for the one ahead of it", i+1)
+				if i > 0 {
+					require.Greater(t, came[i]-came[i-1], time.Millisecond, "stops %d and %d are one", i, i+1)
+				}
+			}
+		})
+	}
+}
+
+// Every group has a lesson, and a lesson is short enough to be read at the bench.
+func TestLessonsAreWhole(t *testing.T) {
+	groups := map[string]bool{}
+	places := map[int]int{}
+	questions := 0
+	found := lessons(t)
+	for name, c := range found {
+		group, _, _ := strings.Cut(name, "/")
+		groups[group] = true
+		asked := 0
+		for i, stop := range c.Scenario.Lesson {
+			require.LessOrEqual(t, len(stop.Say), 450, "%s, stop %d", name, i+1)
+			require.LessOrEqual(t, len(stop.Because), 300, "%s, stop %d", name, i+1)
+			if stop.Ask != "" {
+				asked++
+				places[stop.Answer]++
+				require.True(t, strings.HasSuffix(stop.Ask, "?"), "%s, stop %d: a question ends in its mark", name, i+1)
+			}
+		}
+		require.GreaterOrEqual(t, asked, 2, "%s: questions", name)
+		require.GreaterOrEqual(t, len(c.Scenario.Lesson), 3, "%s: stops", name)
+		require.LessOrEqual(t, len(c.Scenario.Lesson), 6, "%s: stops", name)
+		questions += asked
+	}
+	require.GreaterOrEqual(t, len(found), 14)
+	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
+		require.True(t, groups[e.Group], "group %s has no lesson", e.Group)
+	}
+	for place, n := range places {
+		require.LessOrEqual(t, 2*n, questions, "place %d is the answer of %d of %d questions: nobody would read them", place, n, questions)
+	}
+}
+
+// A lesson speaks of its own rig and sequence; with others it is left away, and the run
+// is made all the same.
+func TestLessonIsLeftAwayWithAnotherRigOrSequence(t *testing.T) {
+	const name = "healthy-down-and-up"
+	for _, c := range []struct {
+		name  string
+		other scenarios.Overrides
+		kept  bool
+	}{
+		{"Own", scenarios.Overrides{Seed: 2, Set: map[string]string{"judge.dwell": "2s"}}, true},
+		{"Sequence", scenarios.Overrides{Sequence: "hasty"}, false},
+		{"Rig", scenarios.Overrides{Rig: "kiln-gate"}, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got, _, err := scenarios.LoadCase(name, c.other)
+			require.NoError(t, err)
+			require.Equal(t, c.kept, len(got.Scenario.Lesson) > 0)
+		})
+	}
+}

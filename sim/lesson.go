@@ -1,0 +1,220 @@
+package sim
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Lesson is what a trainer says along a run: stops at the moments that matter, in the
+// order in which they come.
+type Lesson []Stop
+
+// Stop is one place at which a lesson holds the run: when, what there is to see, and
+// perhaps a question. Exactly one of At, When and Event says when.
+type Stop struct {
+	At      *time.Duration `yaml:"at,omitempty"`
+	When    *Moment        `yaml:"when,omitempty"`
+	Event   *Sign          `yaml:"event,omitempty"`
+	Say     string         `yaml:"say"`
+	Ask     string         `yaml:"ask,omitempty"`
+	Choices []string       `yaml:"choices,omitempty"`
+	Answer  int            `yaml:"answer,omitempty"` // place in Choices, from 1
+	Because string         `yaml:"because,omitempty"`
+}
+
+// Sign is an event that a stop waits for, by its kind and by a part of its text.
+type Sign struct {
+	Kind string `yaml:"kind"`
+	Says string `yaml:"says,omitempty"` // empty: any event of the kind
+}
+
+// shows tells whether an event is the one that is waited for.
+func (s *Sign) shows(e *Event) bool { return e.Kind == s.Kind && strings.Contains(e.What, s.Says) }
+
+// Bounds of a lesson, so that it stays one: a page of stops, and answers that can be
+// weighed against each other.
+const (
+	mostStops     = 20
+	fewestChoices = 2
+	mostChoices   = 5
+)
+
+// checkLesson reports what is wrong with a lesson; states are those of the sequence.
+func checkLesson(l Lesson, states []string) []Problem {
+	if len(l) > mostStops {
+		return []Problem{{Path: "lesson", Message: fmt.Sprintf("lesson has %d stops; must have at most %d", len(l), mostStops)}}
+	}
+	var found []Problem
+	for i := range l {
+		path := fmt.Sprintf("lesson[%d]", i)
+		found = append(found, l[i].checkMoment(path, states)...)
+		if strings.TrimSpace(l[i].Say) == "" {
+			found = append(found, Problem{Path: path + ".say", Message: "a stop must say something; say is missing or empty"})
+		}
+		found = append(found, l[i].checkQuestion(path)...)
+	}
+	return found
+}
+
+func (s *Stop) checkMoment(path string, states []string) []Problem {
+	moments := 0
+	for _, given := range []bool{s.At != nil, s.When != nil, s.Event != nil} {
+		if given {
+			moments++
+		}
+	}
+	switch {
+	case moments != 1:
+		return []Problem{{Path: path, Message: fmt.Sprintf("a stop needs one of at, when and event; it has %d of them", moments)}}
+	case s.When != nil && s.When.State != "" && !slices.Contains(states, s.When.State):
+		return []Problem{{Path: path + ".when.state", Message: fmt.Sprintf("there is no state %q in the sequence%s", s.When.State, suggest(s.When.State, states))}}
+	case s.Event != nil && !slices.Contains(EventKinds(), s.Event.Kind):
+		return []Problem{{Path: path + ".event.kind", Message: fmt.Sprintf("there is no kind of event %q%s", s.Event.Kind, suggest(s.Event.Kind, EventKinds()))}}
+	}
+	return nil
+}
+
+// checkQuestion wants a question with all that belongs to it, or none of it.
+func (s *Stop) checkQuestion(path string) []Problem {
+	ask, because := strings.TrimSpace(s.Ask) != "", strings.TrimSpace(s.Because) != ""
+	if !ask && !because && len(s.Choices) == 0 && s.Answer == 0 {
+		return nil
+	}
+	var found []Problem
+	wrong := func(key, format string, values ...any) {
+		found = append(found, Problem{Path: path + "." + key, Message: fmt.Sprintf(format, values...)})
+	}
+	if !ask {
+		wrong("ask", "ask is missing; choices, answer and because need a question")
+	}
+	found = append(found, s.checkChoices(path+".choices")...)
+	switch n := len(s.Choices); {
+	case s.Answer == 0:
+		wrong("answer", "answer is missing or 0; must be the place of the right choice, from 1")
+	case n > 0 && (s.Answer < 1 || s.Answer > n):
+		wrong("answer", "answer is %d; must be the place of the right choice, from 1 to %d", s.Answer, n)
+	}
+	if !because {
+		wrong("because", "because is missing; an answer needs its reason")
+	}
+	return found
+}
+
+func (s *Stop) checkChoices(path string) []Problem {
+	if n := len(s.Choices); n < fewestChoices || n > mostChoices {
+		return []Problem{{Path: path, Message: fmt.Sprintf("a question has %d choices; must have %d to %d", n, fewestChoices, mostChoices)}}
+	}
+	var found []Problem
+	seen := map[string]bool{}
+	for i, choice := range s.Choices {
+		choice = strings.TrimSpace(choice)
+		switch place := fmt.Sprintf("%s[%d]", path, i); {
+		case choice == "":
+			found = append(found, Problem{Path: place, Message: "a choice is empty; must say something"})
+		case seen[choice]:
+			found = append(found, Problem{Path: place, Message: fmt.Sprintf("choice %q stands twice; must stand once", choice)})
+		}
+		seen[choice] = true
+	}
+	return found
+}
+
+// Stops tells which stop of a lesson a run has reached. It belongs to one run and one
+// goroutine.
+//
+// Stops come in the order of the lesson, each once. One whose moment passes before the
+// stop ahead of it was reached comes right after that. A state counts from its first
+// entry, as with faults, and an event serves one stop: two stops that wait for the
+// same words wait for two events. A stop comes before what a fault of the same moment
+// does.
+type Stops struct {
+	lesson Lesson
+	tick   time.Duration
+	waits  []wait
+	next   int    // first stop not reached
+	seen   int    // events looked at
+	state  string // looked at last
+}
+
+// wait is what is known of the moment of one stop.
+type wait struct {
+	due int64 // tick, -1 until it is known
+	met bool  // its event came
+}
+
+// NewStops makes the stops of a lesson that was checked, at the beginning of a run with
+// this tick.
+func NewStops(l Lesson, tick time.Duration) *Stops {
+	s := &Stops{lesson: l, tick: tick, waits: make([]wait, len(l))}
+	for i := range l {
+		s.waits[i].due = -1
+		switch stop := &l[i]; {
+		case stop.At != nil:
+			s.waits[i].due = ticksOf(*stop.At, tick)
+		case stop.When != nil && stop.When.State == "":
+			s.waits[i].due = ticksOf(stop.When.After, tick)
+		}
+	}
+	return s
+}
+
+// Due tells whether a stop is reached, and which, counted from 0. nowS is the time of
+// the run in s, state the present state and inStateS for how many s it lasts, events
+// are all of the run so far. Call it after every tick; it allocates nothing. More than
+// one stop may be due: it gives one a call.
+func (s *Stops) Due(nowS float64, state string, inStateS float64, events []Event) (index int, due bool) {
+	if s.next == len(s.lesson) {
+		return 0, false
+	}
+	for ; s.seen < len(events); s.seen++ {
+		s.heed(&events[s.seen])
+	}
+	if state != s.state {
+		s.state = state
+		s.enter(state, nowS-inStateS)
+	}
+	w := &s.waits[s.next]
+	if !w.met && (w.due < 0 || s.ticks(nowS) < w.due) {
+		return 0, false
+	}
+	s.next++
+	return s.next - 1, true
+}
+
+// Clone is a copy that goes on by itself, for a run that is gone back in.
+func (s *Stops) Clone() *Stops {
+	c := *s
+	c.waits = slices.Clone(s.waits)
+	return &c
+}
+
+// heed looks at an event once: it may be an entry of a state, and it may be what a stop
+// waits for.
+func (s *Stops) heed(e *Event) {
+	if e.Kind == eventState {
+		s.enter(e.Snapshot.State, e.TS)
+	}
+	for i := s.next; i < len(s.lesson); i++ {
+		sign := s.lesson[i].Event
+		if sign != nil && !s.waits[i].met && sign.shows(e) {
+			s.waits[i].met = true
+			return
+		}
+	}
+}
+
+// enter sets the moments that wait for a state, the first time that it is entered.
+func (s *Stops) enter(state string, atS float64) {
+	for i := s.next; i < len(s.lesson); i++ {
+		if m := s.lesson[i].When; m != nil && m.State == state && s.waits[i].due < 0 {
+			s.waits[i].due = s.ticks(atS) + ticksOf(m.After, s.tick)
+		}
+	}
+}
+
+// ticks is a time as a number of ticks. Times of a run are whole ticks, but for what a
+// float leaves over.
+func (s *Stops) ticks(atS float64) int64 { return int64(math.Round(atS / s.tick.Seconds())) }

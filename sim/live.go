@@ -1,0 +1,103 @@
+package sim
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+)
+
+// over is what a run says that can no longer be changed.
+func over() error { return errors.New("the run is over; go back in it, and change it there") }
+
+// Inject adds a fault to the run from now on. A fault without a moment comes at once;
+// when a state is named it comes once that state is entered. [Bench.Played] has it.
+func (b *Bench) Inject(f Fault) error {
+	if b.done {
+		return over()
+	}
+	if f.When == nil && f.At == nil {
+		now := b.now()
+		f.At = &now
+	}
+	c, problems := prepareChange(&f, "fault", targets(), b.c.stateNames(), b.c.Rig.Clock.Tick)
+	if len(problems) == 0 {
+		problems = b.c.checkFaulted([]*change{c})
+	}
+	if len(problems) > 0 {
+		return errors.New(problems[0].Message)
+	}
+	switch {
+	case c.state >= 0 && b.visited[c.state]:
+		return fmt.Errorf("state %s was entered already; go back to before that, or inject it now", f.When.State)
+	case c.state < 0 && c.due < b.tick:
+		return fmt.Errorf("%v is over; must be a moment from %v on", time.Duration(c.due)*b.c.Rig.Clock.Tick, b.now())
+	}
+	b.changes = append(b.changes, c)
+	return nil
+}
+
+// Lift takes a fault of [Look.Faults] away: one that is on is over from now on, one
+// that waits never comes.
+func (b *Bench) Lift(i int) error {
+	switch {
+	case b.done:
+		return over()
+	case i < 0 || i >= len(b.changes):
+		return fmt.Errorf("there is no fault %d; there are %d", i+1, len(b.changes))
+	}
+	c := b.changes[i]
+	stays := func(item changeItem) bool { return lasting(item.target.name) }
+	switch {
+	case c.done:
+		return fmt.Errorf("%s is over already", c.what())
+	case !c.on:
+		b.changes = slices.Delete(b.changes, i, i+1)
+	case slices.ContainsFunc(c.items, stays):
+		return fmt.Errorf("%s is nothing that mends itself; go back to before it", c.what())
+	default:
+		c.lasts = b.tick - c.due
+		c.fault.For = time.Duration(c.lasts) * b.c.Rig.Clock.Tick
+	}
+	return nil
+}
+
+// Push sets one of the operator's buttons from now on; see [Buttons].
+func (b *Bench) Push(button string, on bool) error {
+	switch {
+	case b.done:
+		return over()
+	case new(operator).button(button) == nil:
+		return fmt.Errorf("%q is nothing that the operator can set%s", button, suggest(button, Buttons()))
+	}
+	b.pushed = append(b.pushed, Action{At: b.now(), Set: map[string]bool{button: on}})
+	b.script = append(slices.Clip(b.script), press{b.tick, button, on})
+	sortByTick(b.script)
+	return nil
+}
+
+// Played is the scenario as it was played so far: with the faults that were injected or
+// lifted and the buttons that were pushed on the way. Run from its start, it gives the
+// same run.
+func (b *Bench) Played() Scenario {
+	s := b.c.Scenario
+	s.Faults = nil
+	for _, c := range b.changes {
+		s.Faults = append(s.Faults, c.fault)
+	}
+	if len(b.pushed) > 0 {
+		s.Script = slices.Concat(asWritten(s.Script), b.pushed)
+	}
+	return s
+}
+
+// asWritten gives the script that a scenario without one means.
+func asWritten(script []Action) []Action {
+	if len(script) > 0 {
+		return script
+	}
+	return []Action{{At: triggerAt, Set: map[string]bool{buttonTrigger: true}}}
+}
+
+// now is the time of the tick that comes next.
+func (b *Bench) now() time.Duration { return time.Duration(b.tick) * b.c.Rig.Clock.Tick }

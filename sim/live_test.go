@@ -1,0 +1,175 @@
+package sim_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"holdbench/sim"
+)
+
+// finished runs a bench to its end and gives everything that is said of the run.
+func finished(tb rapid.TB, b *sim.Bench) string {
+	for b.Tick() {
+		continue
+	}
+	r, err := b.Result()
+	require.NoError(tb, err)
+	text, err := json.Marshal(r)
+	require.NoError(tb, err)
+	return string(text)
+}
+
+func ticked(b *sim.Bench, ticks int64) *sim.Bench {
+	for b.Ticks() < ticks && b.Tick() {
+		continue
+	}
+	return b
+}
+
+// A copy goes on as the original does, with faults waiting, on and over, and what is
+// done to the one does not reach the other.
+func TestCloneGoesOnAlike(t *testing.T) {
+	cases, want := map[string]*sim.Case{}, map[string]string{}
+	names := []string{demo, "oil-on-the-lining", "link-lost-for-some-scans", "healthy-coupled-pair", "transmission-severed", "emergency-stop-while-pressing"}
+	for _, name := range names {
+		cases[name] = load(t, name, nil)
+		want[name] = finished(t, sim.NewBench(cases[name], nil))
+	}
+	rapid.Check(t, func(rt *rapid.T) {
+		name := rapid.SampledFrom(names).Draw(rt, "name")
+		b := ticked(sim.NewBench(cases[name], nil), rapid.Int64Range(0, 50_000).Draw(rt, "ticks"))
+		copied, other := b.Clone(), b.Clone()
+		_ = other.Push("estop", true) // a run that is over refuses, which is as good
+		_ = other.Inject(sim.Fault{Set: map[string]string{"brake.condition": "0.1"}})
+		finished(rt, other)
+		require.Equal(rt, want[name], finished(rt, copied))
+		require.Equal(rt, want[name], finished(rt, b))
+	})
+}
+
+// What was done to a run on the way is a scenario that gives the same run again.
+func TestPlayedRunsAlike(t *testing.T) {
+	targets := []map[string]string{
+		{"brake.condition": "0.3"}, {"encoder.frozen": "true"}, {"link.down": "true"},
+		{"brake.condition": "0.9", "drive.current_noise_rms_a": "0.05"}, {"brake.glaze": "0.4"},
+	}
+	states := []string{"travel", "clamp", "press_down", "judged_down", "carry", "catch"}
+	c := load(t, demo, nil)
+	rapid.Check(t, func(rt *rapid.T) {
+		b := sim.NewBench(c, nil)
+		for range rapid.IntRange(0, 6).Draw(rt, "edits") {
+			ticked(b, b.Ticks()+rapid.Int64Range(0, 12_000).Draw(rt, "ticks"))
+			if b.Done() {
+				break
+			}
+			switch rapid.IntRange(0, 3).Draw(rt, "kind") {
+			case 0:
+				require.NoError(rt, b.Inject(sim.Fault{Set: rapid.SampledFrom(targets).Draw(rt, "set")}))
+			case 1:
+				f := sim.Fault{
+					When: &sim.Moment{State: rapid.SampledFrom(states).Draw(rt, "state"), After: 10 * time.Millisecond},
+					Set:  map[string]string{"brake.condition": "0.5"}, For: 300 * time.Millisecond,
+				}
+				if err := b.Inject(f); err != nil {
+					require.ErrorContains(rt, err, "was entered already")
+				}
+			case 2:
+				require.NoError(rt, b.Push(rapid.SampledFrom(sim.Buttons()).Draw(rt, "button"), rapid.Bool().Draw(rt, "on")))
+			case 3:
+				_ = b.Lift(rapid.IntRange(0, 5).Draw(rt, "fault")) // not each can be lifted
+			}
+		}
+		want := finished(rt, b)
+		again, problems := c.With(b.Played())
+		require.NotNil(rt, again, problems)
+		require.Equal(rt, want, finished(rt, sim.NewBench(again, nil)))
+	})
+}
+
+func TestInjectAndLiftSayWhatIsWrong(t *testing.T) {
+	b := ticked(sim.NewBench(load(t, demo, nil), nil), 12_000) // 3 s: after the travel
+	state := func(name string) sim.Fault {
+		return sim.Fault{When: &sim.Moment{State: name}, Set: map[string]string{"encoder.lost": "true"}}
+	}
+	early := time.Second
+	for _, c := range []struct {
+		name, want string
+		err        error
+	}{
+		{"unknown target", `"brake.contition" is nothing that a fault can change; the nearest valid one is "brake.condition"`, b.Inject(sim.Fault{Set: map[string]string{"brake.contition": "1"}})},
+		{"out of range", "brake.condition is \"7\"; must be between 0 and 2", b.Inject(sim.Fault{Set: map[string]string{"brake.condition": "7"}})},
+		{"nothing", "a fault must set something", b.Inject(sim.Fault{})},
+		{"unknown state", `there is no state "travl"`, b.Inject(state("travl"))},
+		{"state over", "state travel was entered already", b.Inject(state("travel"))},
+		{"moment over", "1s is over; must be a moment from 3s on", b.Inject(sim.Fault{At: &early, Set: map[string]string{"encoder.lost": "true"}})},
+		{"against the rig", "low", b.Inject(sim.Fault{Set: map[string]string{"stops.low_mm": "5000"}})},
+		{"no fault", "there is no fault 1; there are 0", b.Lift(0)},
+		{"no button", `"start" is nothing that the operator can set`, b.Push("start", true)},
+	} {
+		t.Run(c.name, func(t *testing.T) { require.ErrorContains(t, c.err, c.want) })
+	}
+	assert.Equal(t, load(t, demo, nil).Scenario.Faults, b.Played().Faults, "what was refused leaves nothing")
+
+	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"brake.gap_mm": "0.6"}}))
+	require.NoError(t, b.Inject(state("carry")))
+	ticked(b, 12_100)
+	require.ErrorContains(t, b.Lift(0), "nothing that mends itself")
+	require.NoError(t, b.Lift(1), "one that waits never comes")
+	require.Len(t, b.Played().Faults, 1)
+
+	finished(t, b)
+	require.ErrorContains(t, b.Push("cancel", true), "the run is over")
+	require.ErrorContains(t, b.Inject(state("carry")), "the run is over")
+	require.ErrorContains(t, b.Lift(0), "the run is over")
+}
+
+// A look shares nothing with the run that a later tick changes.
+func TestLookDoesNotChange(t *testing.T) {
+	b := ticked(sim.NewBench(load(t, "oil-on-the-lining", nil), nil), 14_000)
+	look := b.Look()
+	before := fmt.Sprintf("%+v", look)
+	finished(t, b)
+	require.Equal(t, before, fmt.Sprintf("%+v", look))
+}
+
+func TestNominalIsTheSameWithoutFaults(t *testing.T) {
+	c := load(t, "lining-worn-thin", nil)
+	r, err := sim.Run(c.Nominal(), nil)
+	require.NoError(t, err)
+	require.Equal(t, sim.SoundPass, r.Class)
+	require.NotEmpty(t, c.Scenario.Faults, "the case itself is as it was")
+}
+
+// A controller without power commands nothing: the brake closes, the drive has no
+// torque, and the judge gives no verdict. When power comes back nothing of before counts.
+func TestPowerLoss(t *testing.T) {
+	lossAt := func(at, until time.Duration) *sim.Result {
+		c := load(t, demo, nil)
+		s := c.Scenario
+		s.Script = []sim.Action{{At: 500 * time.Millisecond, Set: map[string]bool{"trigger": true}}, {At: at, For: until, Set: map[string]bool{"power_loss": true}}}
+		again, problems := c.With(s)
+		require.NotNil(t, again, problems)
+		r, err := sim.Run(again, nil)
+		require.NoError(t, err)
+		return r
+	}
+	for at := 600 * time.Millisecond; at < 6500*time.Millisecond; at += 50 * time.Millisecond {
+		r := lossAt(at, 2*time.Second)
+		assert.Equal(t, "stop", r.End, "power lost at %v", at)
+		for _, o := range r.Obligations {
+			assert.True(t, o.Kept, "power lost at %v: %s %s", at, o.Name, o.Detail)
+		}
+	}
+	r := lossAt(3*time.Second, 0)
+	assert.Equal(t, "none", r.End, "nothing runs that could end")
+	assert.Equal(t, "none", r.Verdict)
+	for _, o := range r.Obligations {
+		assert.True(t, o.Kept, "%s %s", o.Name, o.Detail)
+	}
+}

@@ -1,0 +1,143 @@
+package sim
+
+import (
+	"math"
+	"time"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+)
+
+// Look is everything about one moment of a run, for people. It shares nothing with
+// the run, but for the events, which do not change.
+type Look struct {
+	TS       float64 // s, of the tick that was last done
+	Tick     int64   // ticks done
+	Done     bool    // nothing more will happen
+	State    int     // place in the program's states
+	InStateS float64
+	End      sequence.EndKind
+	Cause    string
+	In       sequence.Inputs
+	Out      sequence.Outputs
+	Waiting  []sequence.Condition
+	Buttons  map[string]bool
+
+	Truth      plant.State
+	Partner    *plant.State // nil without one
+	Rig        plant.Rig    // with the faults of the moment
+	LoadMM     float64
+	SetpointMM float64 // of the drive
+	DemandNM   float64 // motor torque that the drive asks for
+	CapacityNM float64 // static, if the brake were closed
+	RequiredNM float64 // test torque
+	DropMM     float64 // worst so far
+	Mode       plant.Mode
+
+	Judge       JudgeLook
+	Faults      []FaultLook
+	Obligations []Obligation // as broken so far
+	Events      []Event
+}
+
+// JudgeLook is what goes on in the judge.
+type JudgeLook struct {
+	Verdict   Verdict
+	Seen      Verdict // as it has come to the sequence
+	Latched   bool
+	AwayInc   int64   // increments from the latch, the shorter way round; 0 before it
+	WindowInc float64 // increments that are allowed
+	IncDeg    float64 // degrees of one increment
+	Stood     time.Duration
+	Elapsed   time.Duration
+	CurrentA  float64 // amplitude, A
+	RequiredA float64 // amplitude, A, signed
+	Stop      string  // SS1 or STO, empty while the drive may run
+}
+
+// FaultLook is one fault of the run as it stands.
+type FaultLook struct {
+	What  string
+	State string  // that it waits for, empty if it goes by the clock
+	DueS  float64 // s, NaN while its moment is not known
+	On    bool
+	Done  bool
+}
+
+// Case is what is run.
+func (b *Bench) Case() *Case { return b.c }
+
+// Ticks is how many ticks are done.
+func (b *Bench) Ticks() int64 { return b.tick }
+
+// Done is whether the run is over.
+func (b *Bench) Done() bool { return b.done }
+
+// StateIndex is the place of the sequence's state in the program.
+func (b *Bench) StateIndex() int { return b.machine.StateIndex() }
+
+// Events are those that came so far.
+func (b *Bench) Events() []Event { return b.events }
+
+// AtStop asks the stops of a lesson whether the moment is one of them.
+func (b *Bench) AtStop(s *Stops) (index int, due bool) {
+	return s.Due(b.seconds(b.tick), b.stateName(), b.machine.InState().Seconds(), b.events)
+}
+
+// Look looks at the run as it stands. It allocates.
+func (b *Bench) Look() *Look {
+	l := &Look{
+		TS: b.seconds(max(0, b.tick-1)), Tick: b.tick, Done: b.done,
+		State: b.machine.StateIndex(), InStateS: b.machine.InState().Seconds(),
+		End: b.end(), Cause: b.machine.Cause(), In: b.in, Out: b.out,
+		Waiting: b.machine.Waiting(), Buttons: map[string]bool{},
+		Truth: *b.plant.State(), Rig: *b.plant.Rig(), LoadMM: b.plant.LoadMM(),
+		SetpointMM: b.plant.SetpointMM(), DemandNM: b.plant.DemandNM(),
+		CapacityNM: b.plant.StaticCapacityNM(), RequiredNM: b.plant.RequiredTestNM(),
+		DropMM: b.monitors.drop.worst, Mode: b.plant.DriveMode(),
+		Judge: b.lookAtJudge(), Faults: b.lookAtFaults(),
+		Obligations: b.monitors.report(b), Events: b.events[:len(b.events):len(b.events)],
+	}
+	for _, name := range Buttons() {
+		l.Buttons[name] = *b.operator.button(name)
+	}
+	if p := b.plant.PartnerState(); p != nil {
+		own := *p
+		l.Partner = &own
+	}
+	return l
+}
+
+func (b *Bench) lookAtJudge() JudgeLook {
+	j := &b.judge
+	l := JudgeLook{
+		Verdict: j.verdict, Seen: b.verdict, Latched: j.latched,
+		IncDeg: 360 / float64(j.turn), Stood: j.stood, Elapsed: max(0, j.elapsed),
+		CurrentA:  math.Sqrt2 * b.reading.CurrentRMSA,
+		RequiredA: b.out.RequiredCurrentA,
+		Stop:      []string{"", "SS1", "STO"}[j.stop],
+	}
+	l.WindowInc = j.data.WindowDeg / l.IncDeg
+	if j.data.Requirement == plant.RequirementFixed {
+		l.RequiredA = j.data.RequiredA
+	}
+	if j.latched {
+		l.AwayInc = plant.TurnDifference(b.reading.SingleTurn, j.latch, j.turn)
+	}
+	return l
+}
+
+func (b *Bench) lookAtFaults() []FaultLook {
+	var list []FaultLook
+	for _, c := range b.changes {
+		l := FaultLook{What: c.what(), DueS: math.NaN(), On: c.on, Done: c.done}
+		if c.state >= 0 {
+			l.State = c.fault.When.State
+		}
+		if c.due >= 0 {
+			l.DueS = b.seconds(c.due)
+		}
+		list = append(list, l)
+	}
+	return list
+}
