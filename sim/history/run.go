@@ -1,0 +1,128 @@
+package history
+
+import (
+	"fmt"
+	"slices"
+	"sort"
+	"time"
+
+	"holdbench/sim"
+)
+
+// Run is a run with its past. It belongs to one goroutine; the samples that it has
+// handed out do not change any more.
+type Run struct {
+	head    *sim.Bench
+	samples []Sample
+	marks   []*sim.Bench // copies at some moments, in the order of time
+	every   int64        // ticks from mark to mark
+}
+
+// markEvery bounds what going back costs: so much is simulated anew at most.
+const markEvery = time.Second
+
+// New makes a run at its beginning.
+func New(c *sim.Case) *Run {
+	r := &Run{every: int64(markEvery / c.Rig.Clock.Tick)}
+	r.adopt(sim.NewBench(c, nil))
+	r.mark()
+	return r
+}
+
+// adopt makes a bench the head, and lets it fill the samples.
+func (r *Run) adopt(b *sim.Bench) {
+	r.head = b
+	b.Trace(sampler{r})
+}
+
+func (r *Run) mark() { r.marks = append(r.marks, r.head.Clone()) }
+
+// Case is what is run.
+func (r *Run) Case() *sim.Case { return r.head.Case() }
+
+// Ticks is how far the run is.
+func (r *Run) Ticks() int64 { return r.head.Ticks() }
+
+// Done is whether nothing more will happen.
+func (r *Run) Done() bool { return r.head.Done() }
+
+// Samples are one for each functional scan so far.
+func (r *Run) Samples() []Sample { return r.samples[:len(r.samples):len(r.samples)] }
+
+// Events are those that came so far.
+func (r *Run) Events() []sim.Event { return r.head.Events() }
+
+// Played is the scenario with all that was done to the run.
+func (r *Run) Played() sim.Scenario { return r.head.Played() }
+
+// Result sums up the run so far.
+func (r *Run) Result() (*sim.Result, error) { return r.head.Result() }
+
+// Look looks at the newest moment.
+func (r *Run) Look() *sim.Look { return r.head.Look() }
+
+// Advance goes on until so many ticks are done in all, the run is over, or until tells
+// after a tick that this was the one. It tells whether until did; until may be nil.
+func (r *Run) Advance(ticks int64, until func(*sim.Bench) bool) bool {
+	for r.head.Ticks() < ticks && !r.head.Done() {
+		r.head.Tick()
+		if r.head.Ticks()%r.every == 0 {
+			r.mark()
+		}
+		if until != nil && until(r.head) {
+			return true
+		}
+	}
+	return false
+}
+
+// At copies the run as it was when so many ticks were done, at most those of the head.
+func (r *Run) At(ticks int64) *sim.Bench {
+	if ticks >= r.head.Ticks() {
+		return r.head.Clone()
+	}
+	after := sort.Search(len(r.marks), func(i int) bool { return r.marks[i].Ticks() > ticks })
+	b := r.marks[max(0, after-1)].Clone()
+	for b.Ticks() < ticks && b.Tick() {
+		continue
+	}
+	return b
+}
+
+// Branch is a run of its own with this one's past up to a moment. This one stays as
+// it is.
+func (r *Run) Branch(ticks int64) *Run {
+	b := &Run{every: r.every}
+	b.adopt(r.At(ticks))
+	keep := sort.Search(len(r.marks), func(i int) bool { return r.marks[i].Ticks() > ticks })
+	b.marks = slices.Clone(r.marks[:keep])
+	seen := sort.Search(len(r.samples), func(i int) bool { return r.samples[i].Tick >= ticks })
+	b.samples = slices.Clone(r.samples[:seen])
+	return b
+}
+
+// Inject adds a fault from the head on; see [sim.Bench.Inject].
+func (r *Run) Inject(f sim.Fault) error { return r.edit(r.head.Inject(f)) }
+
+// Lift takes a fault away from the head on; see [sim.Bench.Lift].
+func (r *Run) Lift(fault int) error { return r.edit(r.head.Lift(fault)) }
+
+// Push sets a button from the head on; see [sim.Bench.Push].
+func (r *Run) Push(button string, on bool) error { return r.edit(r.head.Push(button, on)) }
+
+// edit marks the moment after a change, so that going back to what follows finds it.
+func (r *Run) edit(err error) error {
+	if err != nil {
+		return err
+	}
+	r.mark()
+	return nil
+}
+
+// Err is what ended the run before its time, nil if nothing did.
+func (r *Run) Err() error {
+	if _, err := r.head.Result(); err != nil {
+		return fmt.Errorf("the run was lost: %w", err)
+	}
+	return nil
+}

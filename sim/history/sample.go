@@ -1,0 +1,44 @@
+package history
+
+import (
+	"math"
+
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+// Sample is one functional scan as curves need it. Torques are in N·m at the motor
+// shaft, positions in mm.
+type Sample struct {
+	Tick  int64
+	TS    float64
+	State int
+
+	PositionMM float32 // as measured
+	LoadMM     float32 // as it is
+	AskedNM    float32 // to be pressed, NaN while the drive does not press
+	MotorNM    float32
+	BrakeNM    float32 // carried by the brake
+	CapacityNM float32 // of the brake as far as it is closed
+	SpeedMMS   float32 // as measured
+}
+
+// sampler makes a run the tracer of its own head.
+type sampler struct{ run *Run }
+
+// Row takes one scan.
+func (s sampler) Row(row *sim.Row) error {
+	r := s.run
+	asked := math.NaN()
+	if row.Out.Drive == sequence.DrivePress {
+		asked = row.Out.PressTorqueNM
+	}
+	r.samples = append(r.samples, Sample{
+		Tick: r.head.Ticks(), TS: row.TS, State: r.head.StateIndex(),
+		PositionMM: float32(row.In.PositionMM), LoadMM: float32(row.LoadMM),
+		AskedNM: float32(asked), MotorNM: float32(row.Truth.MotorTorqueNM),
+		BrakeNM: float32(row.Truth.BrakeTorqueNM), CapacityNM: float32(row.Truth.CapacityNM),
+		SpeedMMS: float32(row.In.Speed),
+	})
+	return nil
+}
