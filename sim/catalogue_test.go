@@ -1,0 +1,250 @@
+package sim_test
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/plant"
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
+
+// healthyCases are nominal cases of every built-in rig.
+func healthyCases(t *testing.T) []*sim.Case {
+	t.Helper()
+	var list []*sim.Case
+	for _, rig := range scenarios.Names(scenarios.RigKind) {
+		c, _, err := scenarios.LoadCase(demo, scenarios.Overrides{Rig: rig})
+		require.NoError(t, err)
+		list = append(list, c.Nominal())
+	}
+	return list
+}
+
+// withFaults is the case with all of the faults in it, each for itself held against the
+// rules, and what is wrong with them.
+func withFaults(c *sim.Case, faults ...sim.Fault) (*sim.Case, []sim.Problem) {
+	s := c.Scenario
+	s.Faults = faults
+	return c.With(s)
+}
+
+func fromStart(c *sim.Case, f *sim.CatalogueFault, number float64) sim.Fault {
+	return sim.Fault{When: &sim.Moment{}, Set: f.Values(&c.Rig, number)}
+}
+
+func ends(f *sim.CatalogueFault) []float64 {
+	if f.Severity == nil {
+		return []float64{0}
+	}
+	return []float64{f.Severity.Mild, f.Severity.Usual, f.Severity.Severe}
+}
+
+func TestCatalogueReadsWell(t *testing.T) {
+	name := regexp.MustCompile(`^[a-z]+(-[a-z]+)*$`)
+	sentence := regexp.MustCompile(`^[A-Z].*\.$`)
+	remedies, used := map[string]bool{}, map[string]bool{}
+	for _, r := range sim.Remedies() {
+		assert.Regexp(t, name, r.Name)
+		assert.Regexp(t, sentence, r.Text)
+		assert.False(t, remedies[r.Name], "remedy %s stands twice", r.Name)
+		remedies[r.Name] = true
+	}
+	seen, groups := map[string]bool{}, map[string]int{}
+	for _, f := range sim.Catalogue() {
+		assert.Regexp(t, name, f.Name)
+		assert.Regexp(t, sentence, f.What, f.Name)
+		assert.Regexp(t, sentence, f.Noticed, f.Name)
+		assert.False(t, seen[f.Name], "%s stands twice", f.Name)
+		assert.Contains(t, sim.Groups(), f.Group, f.Name)
+		assert.True(t, remedies[f.Remedy], "%s: there is no remedy %q", f.Name, f.Remedy)
+		seen[f.Name], used[f.Remedy] = true, true
+		groups[f.Group]++
+	}
+	assert.GreaterOrEqual(t, len(seen), 40)
+	assert.Equal(t, remedies, used, "every remedy helps against something")
+	for _, g := range sim.Groups() {
+		assert.GreaterOrEqual(t, groups[g], 3, "group %s is too small to choose within", g)
+	}
+}
+
+func TestCatalogueSetsOnlyWhatAFaultCanChange(t *testing.T) {
+	known := map[string]bool{}
+	for _, target := range sim.FaultTargets() {
+		known[target.Name] = true
+	}
+	rig := plant.Defaults()
+	for _, f := range sim.Catalogue() {
+		values := f.Values(&rig, f.Usual())
+		require.NotEmpty(t, values, f.Name)
+		for target := range values {
+			assert.True(t, known[target], "%s sets %s", f.Name, target)
+		}
+		if s := f.Severity; s != nil {
+			assert.NotContains(t, f.Set, s.Target, f.Name)
+			assert.Positive(t, (s.Mild-s.Usual)*(s.Usual-s.Severe), "%s: usual lies between mild and severe", f.Name)
+			assert.Equal(t, s.Severe, s.Between(1), f.Name)
+			assert.Equal(t, s.Mild, s.Between(-1), f.Name)
+		}
+	}
+}
+
+func TestEveryFittingFaultMakesAValidCase(t *testing.T) {
+	fits := map[string][]string{}
+	for _, c := range healthyCases(t) {
+		var all []sim.Fault
+		for _, f := range sim.Catalogue() {
+			if !f.Fits(&c.Rig) {
+				continue
+			}
+			fits[f.Name] = append(fits[f.Name], c.Rig.Rig)
+			for _, number := range ends(&f) {
+				all = append(all, fromStart(c, &f, number))
+			}
+		}
+		_, problems := withFaults(c, all...)
+		require.Empty(t, problems, c.Rig.Rig)
+	}
+	only := map[string]string{"counterbalance-lost": "kiln-gate"}
+	for _, f := range sim.Catalogue() {
+		rigs := scenarios.Names(scenarios.RigKind)
+		if f.Group == sim.PartnerGroup {
+			rigs = []string{"twin-lift"}
+		}
+		if rig, ok := only[f.Name]; ok {
+			rigs = []string{rig}
+		}
+		assert.Equal(t, rigs, fits[f.Name], f.Name)
+	}
+}
+
+func TestLastingFaultsCannotBeTakenBack(t *testing.T) {
+	for _, c := range healthyCases(t) {
+		var all []sim.Fault
+		var lasting, refused []string
+		for _, f := range sim.Catalogue() {
+			if f.Fits(&c.Rig) {
+				one := fromStart(c, &f, f.Usual())
+				one.For = time.Second
+				if f.Lasting {
+					lasting = append(lasting, fmt.Sprintf("faults[%d].for", len(all)))
+				}
+				all = append(all, one)
+			}
+		}
+		_, problems := withFaults(c, all...)
+		for _, p := range problems {
+			refused = append(refused, p.Path)
+		}
+		require.Equal(t, lasting, refused, c.Rig.Rig)
+	}
+}
+
+func TestAFaultThatIsThereAlreadyDoesNotFit(t *testing.T) {
+	c := load(t, demo, map[string]string{"rig.brake.feedback": "open"})
+	for _, f := range sim.Catalogue() {
+		if strings.HasPrefix(f.Name, "feedback-stuck") {
+			require.Equal(t, f.Name == "feedback-stuck-closed", f.Fits(&c.Rig), f.Name)
+		}
+	}
+}
+
+// quiet are the faults that a healthy brake hides in one test on some rig, and why.
+func quiet() map[string]string {
+	return map[string]string{
+		"drive-switches-on-late": "the drive is never off in a run that passes",
+		"partner-brake-closed":   "the sequence separates the partner before it travels",
+		"partner-drive-holds":    "the sequence separates the partner before it travels",
+		"partner-lining-worn":    "the partner's brake is not tested",
+		"coupling-gap-grown":     "there is no coupled travel",
+		"sense-by-magnitude":     "the current of a press is enough either way",
+		"window-too-wide":        "a healthy brake stays inside the narrow one too",
+		"deadline-too-short":     "nothing disturbs the torque",
+		"stop-below":             "only the arm travels down",
+		"stop-above":             "the arm travels down",
+	}
+}
+
+// Every fault at its severe end changes what comes of a run, unless it is one that hides;
+// and what is said of the brake is what the truth says.
+func TestSevereFaultsChangeTheRun(t *testing.T) {
+	hidden := map[string]string{}
+	for _, c := range healthyCases(t) {
+		healthy, err := sim.Run(c, nil)
+		require.NoError(t, err)
+		require.Equal(t, sim.SoundPass, healthy.Class)
+		for _, f := range sim.Catalogue() {
+			if !f.Fits(&c.Rig) {
+				continue
+			}
+			list := ends(&f)
+			r := runWith(t, c, fromStart(c, &f, list[len(list)-1]))
+			fit := r.BrakeCapacityNM >= r.RequiredTorqueNM
+			assert.True(t, r.Class == sim.Missed || fit != (r.Class == sim.Caught), "%s on %s: %s with %.3g of %.3g N·m", f.Name, c.Rig.Rig, r.Class, r.BrakeCapacityNM, r.RequiredTorqueNM)
+			if differs(healthy, r) {
+				continue
+			}
+			why, known := quiet()[f.Name]
+			assert.True(t, known, "%s changes nothing on %s: %+v", f.Name, c.Rig.Rig, r)
+			assert.Equal(t, sim.SoundPass, r.Class, f.Name)
+			hidden[f.Name] = why
+		}
+	}
+	assert.Equal(t, quiet(), hidden, "what is said to hide must hide somewhere")
+}
+
+func runWith(t *testing.T, c *sim.Case, faults ...sim.Fault) *sim.Result {
+	t.Helper()
+	n := *c
+	n.Scenario.Faults = faults
+	r, err := sim.Run(&n, nil)
+	require.NoError(t, err)
+	return r
+}
+
+// differs is whether a run came out differently: its verdict, its end, or a peak of it.
+func differs(a, b *sim.Result) bool {
+	apart := func(x, y, floor float64) bool {
+		return math.Abs(x-y) > max(floor, 0.02*math.Abs(x))
+	}
+	return a.Class != b.Class || a.Verdict != b.Verdict || a.EndedIn != b.EndedIn || a.Cause != b.Cause ||
+		apart(a.PeakTorqueNM, b.PeakTorqueNM, 0.1) || apart(a.DurationS, b.DurationS, 0.05) || apart(a.LoadDropMM, b.LoadDropMM, 0.05)
+}
+
+// What a weak brake holds is the rated torque times what its fault leaves of it.
+func TestWeakBrakesAreWeakByTheirNumber(t *testing.T) {
+	left := map[string]func(x float64) float64{
+		"lining-worn":         func(x float64) float64 { return x },
+		"oil-on-lining":       func(x float64) float64 { return x },
+		"brake-closes-partly": func(x float64) float64 { return x },
+		"lining-glazed":       func(x float64) float64 { return 1 - x },
+		"brake-hot":           func(x float64) float64 { return 1 - x },
+		"coil-voltage-left":   func(x float64) float64 { return 1 - x*x },
+		"air-gap-grown":       func(x float64) float64 { return 2 - x },
+	}
+	for _, c := range healthyCases(t) {
+		for _, f := range sim.Catalogue() {
+			share, ok := left[f.Name]
+			if !ok {
+				continue
+			}
+			rig := c.Rig
+			fields := plant.Fields(&rig)
+			for target, text := range f.Values(&c.Rig, f.Severity.Severe) {
+				i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == target })
+				require.NoError(t, fields[i].Set(text))
+			}
+			d := plant.Derive(&rig)
+			assert.InEpsilon(t, share(f.Severity.Severe)*c.Rig.Brake.StaticNM, d.BrakeCapacityNM, 2e-3, f.Name)
+			assert.Less(t, d.BrakeCapacityNM, d.RequiredTestNM, "%s at its severe end is not fit", f.Name)
+		}
+	}
+}
