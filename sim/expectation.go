@@ -1,0 +1,75 @@
+package sim
+
+import (
+	"math"
+	"strconv"
+	"time"
+)
+
+// Expected is what a scenario expects whose run came out like this one, with some room
+// where the result is a figure. It says what came, not what is right: somebody has to
+// read it.
+func Expected(r *Result) Expect {
+	return Expect{
+		End: r.End, Verdict: r.Verdict, Cause: r.Cause, Class: r.Class,
+		Within:      roundedWithin(r.DurationS),
+		LoadDropMM:  roundedDrop(r.LoadDropMM),
+		Obligations: brokenAsRun(r.Obligations),
+	}
+}
+
+// roundedWithin is a whole number of seconds of at most two digits that matter, at
+// least a second and a tenth above the duration in s; 0, which is not looked at, for a
+// duration that no document can hold.
+func roundedWithin(durationS float64) time.Duration {
+	s := roundedUp(math.Ceil(max(durationS+1, 1.1*durationS)))
+	if !(s > 0 && s <= math.MaxInt64/float64(time.Second)-1) { // nan included
+		return 0
+	}
+	return time.Duration(s) * time.Second
+}
+
+// leastDropMM is below what matters on any rig of ours: a tighter bound would only
+// speak of noise.
+const leastDropMM = 0.1
+
+// roundedDrop is a bound of two digits in mm, nil for a drop that is no number.
+func roundedDrop(dropMM float64) *Bounds {
+	most := roundedUp(max(dropMM, leastDropMM))
+	if math.IsNaN(most) || math.IsInf(most, 0) {
+		return nil
+	}
+	return &Bounds{AtMost: &most}
+}
+
+// roundedUp is the next decimal of two digits that is not below x. Below 0.01, and if x
+// is not finite, it is x itself.
+func roundedUp(x float64) float64 {
+	if math.IsNaN(x) || math.IsInf(x, 0) || x < 0.01 {
+		return x
+	}
+	power := int(math.Floor(math.Log10(x))) - 1
+	digits := math.Ceil(x / math.Pow10(power))
+	for digits--; ; digits++ { // the division may have been rounded either way
+		if up := decimal(digits, power); up >= x {
+			return up
+		}
+	}
+}
+
+// decimal is digits·10^power, as exact as a float can be.
+func decimal(digits float64, power int) float64 {
+	// Out of range gives what is nearest, an infinity or 0, beside the error.
+	x, _ := strconv.ParseFloat(strconv.FormatFloat(digits, 'f', -1, 64)+"e"+strconv.Itoa(power), 64)
+	return x
+}
+
+func brokenAsRun(list []Obligation) Broken {
+	var broken Broken
+	for _, o := range list {
+		if !o.Kept {
+			broken = append(broken, BrokenObligation{Broken: o.Name, Why: "taken from the run: " + orElse(o.Detail, "broken", "")})
+		}
+	}
+	return broken
+}
