@@ -56,7 +56,7 @@ type screen struct {
 // that what is written does not depend on who looks.
 func (a *app) screen(ascii bool) *screen {
 	s := &screen{width: narrow, ascii: ascii || a.dumb()}
-	if fd, ok := terminal(a.stdout); ok {
+	if fd, ok := terminalOf(a.stdout); ok {
 		if w, _, err := term.GetSize(fd); err == nil {
 			s.width = min(max(w, narrow), wide)
 		}
@@ -70,7 +70,7 @@ func (a *app) dumb() bool { return a.env("TERM") == "dumb" }
 // profile is the colours of standard output: none unless it is a terminal that has
 // some and nobody has said no (https://no-color.org).
 func (a *app) profile() termenv.Profile {
-	_, isTerminal := terminal(a.stdout)
+	_, isTerminal := terminalOf(a.stdout)
 	switch {
 	case !isTerminal, a.dumb(), a.env("NO_COLOR") != "":
 		return termenv.Ascii
@@ -80,8 +80,8 @@ func (a *app) profile() termenv.Profile {
 	return termenv.ANSI256
 }
 
-// terminal tells whether a stream is a terminal, and gives its descriptor.
-func terminal(stream any) (int, bool) {
+// terminalOf tells whether a stream is a terminal, and gives its descriptor.
+func terminalOf(stream any) (int, bool) {
 	f, ok := stream.(*os.File)
 	if !ok {
 		return 0, false

@@ -291,7 +291,7 @@ func (a *app) tellNotRun(items []*item) {
 type progress struct{ bar *progressbar.ProgressBar }
 
 func (a *app) progress(total int) *progress {
-	if _, ok := terminal(a.stderr); !ok || a.dumb() {
+	if _, ok := terminalOf(a.stderr); !ok || a.dumb() {
 		return nil
 	}
 	return &progress{progressbar.NewOptions(total,

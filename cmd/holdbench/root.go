@@ -20,26 +20,29 @@ validation.
 `
 
 func (a *app) root() *cobra.Command {
+	f := &bareFlags{}
 	c := &cobra.Command{
 		Use:   "holdbench",
 		Short: "Try a holding brake's test before there is a machine",
 		Long: prose(`holdbench runs the functional side of a brake test against a simulated axis with
 a gravity load, a holding brake and a model of the safety-side check, and holds what the
 sequence says against what the plant knows.`,
-			"Without a command it runs the demonstration, "+demo+"."),
-		Example: `  holdbench list scenarios
+			"Without a command it opens the bench on a terminal: watch a run, break it, go back in it, compare, learn. Where there is no terminal it runs "+demo+"."),
+		Example: `  holdbench --scenario oil-on-the-lining
+  holdbench list scenarios
   holdbench run lining-worn-thin
   holdbench check`,
 		Version:       version(),
 		Args:          noArguments,
 		SilenceUsage:  true,
 		SilenceErrors: true,
-		RunE:          a.bare,
+		RunE:          func(c *cobra.Command, _ []string) error { return a.bare(c, f) },
 	}
 	c.SetVersionTemplate("holdbench {{.Version}}\n")
 	c.SetHelpTemplate(c.HelpTemplate() + "{{if not .HasParent}}\n" + caution + "{{end}}")
 	c.SetFlagErrorFunc(flagError)
 	c.CompletionOptions.DisableDefaultCmd = true
+	f.add(c)
 	c.AddCommand(a.runCommand(), a.checkCommand(), a.listCommand(), a.showCommand(), a.vetCommand(), a.completionCommand())
 	c.SetHelpCommand(helpCommand())
 	return c

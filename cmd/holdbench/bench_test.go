@@ -1,0 +1,186 @@
+//go:build unix
+
+package main
+
+import (
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/charmbracelet/x/vt"
+	"github.com/creack/pty"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// TestBench drives the program as users have it, built and on a terminal.
+func TestBench(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "holdbench")
+	out, err := exec.CommandContext(t.Context(), "go", "build", "-o", file, ".").CombinedOutput()
+	require.NoError(t, err, "%s", out)
+	for name, test := range map[string]func(*testing.T, string){
+		"FromEndToEnd": fromEndToEnd, "EndsInOrder": endsInOrder, "AsksBeforeItLosesWork": asksBeforeItLosesWork,
+		"ASCII": inASCII, "BrokenDocument": tellsABrokenDocument,
+	} {
+		t.Run(name, func(t *testing.T) { test(t, file) })
+	}
+}
+
+// seat is somebody before a terminal in which the program runs.
+type seat struct {
+	t      *testing.T
+	screen *vt.SafeEmulator
+	master *os.File
+	ended  chan struct{}
+	cmd    *exec.Cmd
+}
+
+// patience is how long a test waits for what must come.
+const patience = 20 * time.Second
+
+func sit(t *testing.T, file string, columns, rows uint16, folder string, env []string, args ...string) *seat {
+	t.Helper()
+	var err error
+	s := &seat{t: t, screen: vt.NewSafeEmulator(int(columns), int(rows)), ended: make(chan struct{})}
+	s.cmd = exec.CommandContext(t.Context(), file, args...)
+	s.cmd.Dir = folder
+	s.cmd.Env = append(os.Environ(), append([]string{"TERM=xterm-256color", "CI="}, env...)...)
+	s.master, err = pty.StartWithSize(s.cmd, &pty.Winsize{Rows: rows, Cols: columns})
+	require.NoError(t, err)
+	go func() { _, _ = io.Copy(s.screen, s.master) }() // ends with the terminal
+	go func() { _, _ = io.Copy(s.master, s.screen) }() // what the terminal answers to questions
+	go func() { _ = s.cmd.Wait(); close(s.ended) }()
+	t.Cleanup(func() { _ = s.master.Close() })
+	return s
+}
+
+// text is what is to be seen.
+func (s *seat) text() string {
+	lines := make([]string, s.screen.Height())
+	for y := range lines {
+		for x := range s.screen.Width() {
+			if cell := s.screen.CellAt(x, y); cell != nil {
+				lines[y] += cell.Content
+			}
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+// sees waits until a text is to be seen.
+func (s *seat) sees(want string) {
+	s.t.Helper()
+	require.Eventually(s.t, func() bool { return strings.Contains(s.text(), want) }, patience, 10*time.Millisecond,
+		"%q was to be seen; there is:\n%s", want, s.text)
+}
+
+// types sends keys.
+func (s *seat) types(keys string) {
+	s.t.Helper()
+	_, err := io.WriteString(s.master, keys)
+	require.NoError(s.t, err)
+}
+
+// leaves waits for the end of the process and gives its exit code.
+func (s *seat) leaves() int {
+	s.t.Helper()
+	select {
+	case <-s.ended: // its error is in the exit code
+	case <-time.After(patience):
+		require.Fail(s.t, "the program does not end", s.text())
+	}
+	return s.cmd.ProcessState.ExitCode()
+}
+
+// The keys as a terminal sends them.
+const (
+	keyEnd   = "\x1b[F"
+	keyEnter = "\r"
+	keyEsc   = "\x1b"
+)
+
+// The whole way of a user: play, resize, go back, branch, keep, leave, and run what was
+// kept.
+func fromEndToEnd(t *testing.T, file string) {
+	t.Helper()
+	folder := t.TempDir()
+	s := sit(t, file, 120, 40, folder, nil, "--scenario", "lining-worn-thin")
+	s.sees("Lining worn below the test torque")
+	s.types(keyEnd)
+	s.sees("caught")
+	require.NoError(t, pty.Setsize(s.master, &pty.Winsize{Rows: 24, Cols: 80}))
+	s.screen.Resize(80, 24)
+	s.sees("caught")
+	s.types("SSSSSSSSSS") // back by states, into the travel or before
+	s.types("x")          // emergency stop: a branch
+	s.sees("branch")
+	s.types(keyEnd)
+	s.sees("stop")
+	s.types("k")
+	s.sees("lining-worn-thin-tried")
+	s.types(keyEnter)
+	s.sees("kept in")
+	s.types("q")
+	assert.Zero(t, s.leaves(), "%s", s.text())
+	assert.False(t, s.screen.IsAltScreen(), "the screen of before is back")
+
+	kept := filepath.Join(folder, "lining-worn-thin-tried.yaml")
+	got := invoke(t.Context(), "run", kept)
+	assert.Zero(t, got.code, "%s%s", got.stdout, got.stderr)
+	assert.Contains(t, got.stdout, "estop")
+}
+
+// A signal gives the terminal back as it was, whatever is on it.
+func endsInOrder(t *testing.T, file string) {
+	t.Helper()
+	s := sit(t, file, 80, 24, t.TempDir(), nil)
+	s.sees("healthy-down-and-up")
+	s.types(" ")
+	require.NoError(t, s.cmd.Process.Signal(syscall.SIGTERM))
+	assert.Equal(t, exitInterrupted, s.leaves())
+	assert.False(t, s.screen.IsAltScreen())
+}
+
+// Work is not lost by one key.
+func asksBeforeItLosesWork(t *testing.T, file string) {
+	t.Helper()
+	s := sit(t, file, 80, 24, t.TempDir(), nil)
+	s.sees("healthy-down-and-up")
+	s.types("x")
+	s.sees("estop")
+	s.types("q")
+	s.sees("Leave holdbench?")
+	s.types(keyEsc)
+	time.Sleep(200 * time.Millisecond) // a lone escape is one only after a while
+	s.types("q")
+	s.sees("Leave holdbench?")
+	s.types("y")
+	assert.Zero(t, s.leaves())
+}
+
+// Consoles without Unicode get ASCII alone, and NO_COLOR no colour.
+func inASCII(t *testing.T, file string) {
+	t.Helper()
+	s := sit(t, file, 80, 24, t.TempDir(), []string{"NO_COLOR=1"}, "--ascii")
+	s.sees("healthy-down-and-up")
+	s.types(keyEnd)
+	s.sees("sound-pass")
+	for _, r := range s.text() {
+		require.Less(t, r, rune(128), "%q in\n%s", r, s.text())
+	}
+	s.types("q")
+	assert.Zero(t, s.leaves())
+}
+
+// A document that cannot be used is told before the screen is taken.
+func tellsABrokenDocument(t *testing.T, file string) {
+	t.Helper()
+	s := sit(t, file, 80, 24, t.TempDir(), nil, "--scenario", "lining-worn-thick")
+	assert.Equal(t, exitWrong, s.leaves())
+	s.sees("lining-worn-thin")
+}

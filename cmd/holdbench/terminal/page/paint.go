@@ -1,0 +1,178 @@
+package page
+
+import (
+	"io"
+	"strings"
+
+	"github.com/charmbracelet/lipgloss"
+	"github.com/muesli/termenv"
+)
+
+// look is how a role is shown.
+type look struct {
+	hue     hue
+	bold    bool
+	faint   bool
+	reverse bool
+}
+
+// lookOf is the table of looks. Blue stands against vermillion for good and bad, since these two
+// stay apart for every kind of colour vision.
+func lookOf(role Role) look {
+	switch role {
+	case Faint, Ghost, Nominal:
+		return look{faint: true}
+	case Strong, Heading, Asked, Key:
+		return look{bold: true}
+	case Motor:
+		return look{hue: blue}
+	case Brake:
+		return look{hue: green}
+	case Truth:
+		return look{hue: purple}
+	case Good:
+		return look{hue: blue, bold: true}
+	case Bad:
+		return look{hue: vermillion, bold: true}
+	case Fault:
+		return look{hue: vermillion}
+	case Caution:
+		return look{hue: amber}
+	case Chosen:
+		return look{reverse: true}
+	default:
+		return look{}
+	}
+}
+
+// hue is a colour of the palette; the zero value is the reader's own text colour.
+type hue uint8
+
+const (
+	noHue hue = iota
+	blue
+	vermillion
+	amber // vermillion where orange would be too pale
+	green
+	purple
+)
+
+// tones is one hue on each kind of surface.
+type tones struct {
+	terminal lipgloss.CompleteColor
+	light    string // a picture on white
+	dark     string // a picture on black
+}
+
+// tonesOf is the palette of M. Okabe and K. Ito, Color Universal Design, 2008. A terminal is
+// not asked for its background, so its tones have a contrast of at least 3:1 against black and
+// against white (WCAG 2.2, 1.4.3 for large text and 1.4.11, by the formula of relative
+// luminance). That leaves out orange, sky blue and yellow. The tones for 256 and 16 colours are
+// chosen near them by the same rule, as the nearest by distance break it.
+func tonesOf(h hue) tones {
+	switch h {
+	case blue:
+		return tones{lipgloss.CompleteColor{TrueColor: "#0072B2", ANSI256: "25", ANSI: "6"}, "#0072B2", "#56B4E9"}
+	case vermillion:
+		return tones{lipgloss.CompleteColor{TrueColor: "#D55E00", ANSI256: "166", ANSI: "9"}, "#D55E00", "#D55E00"}
+	case amber:
+		return tones{lipgloss.CompleteColor{TrueColor: "#D55E00", ANSI256: "166", ANSI: "9"}, "#D55E00", "#E69F00"}
+	case green:
+		return tones{lipgloss.CompleteColor{TrueColor: "#009E73", ANSI256: "29", ANSI: "2"}, "#009E73", "#009E73"}
+	case purple:
+		return tones{lipgloss.CompleteColor{TrueColor: "#CC79A7", ANSI256: "169", ANSI: "13"}, "#CC79A7", "#CC79A7"}
+	default:
+		return tones{light: "#000000", dark: "#FFFFFF"}
+	}
+}
+
+// Paint is the escapes of every role for one kind of terminal, made once. The zero Paint
+// writes no escapes at all: for TERM=dumb and for files.
+type Paint struct {
+	styles [roleCount]style
+}
+
+type style struct {
+	prefix, suffix string
+	onBlank        bool // the look can be seen on a blank
+}
+
+// NewPaint prepares the escapes. termenv.Ascii gives no colours (NO_COLOR) but bold, faint
+// and reverse, which are none. It asks neither the terminal nor the environment.
+func NewPaint(profile termenv.Profile) *Paint {
+	r := lipgloss.NewRenderer(io.Discard)
+	r.SetColorProfile(profile)
+	if profile == termenv.Ascii {
+		r.SetColorProfile(termenv.ANSI) // lipgloss drops bold and reverse together with colour
+	}
+	r.SetHasDarkBackground(true) // lipgloss would ask the terminal otherwise, were it ever to need it
+	paint := &Paint{}
+	for role := range paint.styles {
+		l := lookOf(Role(role))
+		if profile == termenv.Ascii {
+			l.hue = noHue
+		}
+		paint.styles[role] = l.style(r)
+	}
+	return paint
+}
+
+func (l look) style(r *lipgloss.Renderer) style {
+	if l == (look{}) {
+		return style{}
+	}
+	s := r.NewStyle()
+	if l.bold { // only what is on: lipgloss writes more for a false
+		s = s.Bold(true)
+	}
+	if l.faint {
+		s = s.Faint(true)
+	}
+	if l.reverse {
+		s = s.Reverse(true)
+	}
+	if l.hue != noHue {
+		s = s.Foreground(tonesOf(l.hue).terminal)
+	}
+	prefix, suffix, _ := strings.Cut(s.Render("x"), "x")
+	return style{prefix, suffix, l.reverse}
+}
+
+// ANSI returns the page for a terminal: lines joined with \n, each exactly as wide as the
+// page and with all looks ended. A nil paint writes no escapes.
+func (p *Page) ANSI(paint *Paint) string {
+	if paint == nil {
+		paint = &Paint{}
+	}
+	var text strings.Builder
+	text.Grow(len(p.cells)*3/2 + 16*p.height)
+	for y := range p.height {
+		if y > 0 {
+			text.WriteByte('\n')
+		}
+		paint.writeLine(&text, p.row(y))
+	}
+	return text.String()
+}
+
+// writeLine begins a style where the look changes. A blank goes with the run before it unless
+// one of the two looks shows on blanks: that saves most escapes between words.
+func (paint *Paint) writeLine(text *strings.Builder, row []cell) {
+	now := &paint.styles[Plain]
+	for x := range row {
+		c, ok := shown(row, x)
+		if !ok {
+			continue
+		}
+		next := &paint.styles[c.role]
+		if next != now && (c.sign != ' ' || next.onBlank || now.onBlank) {
+			if next.prefix != now.prefix {
+				text.WriteString(now.suffix)
+				text.WriteString(next.prefix)
+			}
+			now = next
+		}
+		writeSign(text, c.sign)
+	}
+	text.WriteString(now.suffix)
+}

@@ -1,0 +1,143 @@
+package terminal
+
+import (
+	tea "github.com/charmbracelet/bubbletea"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/cmd/holdbench/terminal/screens"
+)
+
+// root routes messages, size and the end; what is seen is the screens' affair.
+type root struct {
+	bench  *screens.Bench
+	stack  []screens.Screen // the bench is the lowest
+	folder string
+	ascii  bool
+	paint  *page.Paint
+
+	width, height int
+	stale         bool
+	page          *page.Page
+	text          string
+}
+
+// Init loads what is to be shown first.
+func (r *root) Init() tea.Cmd { return r.bench.Init() }
+
+// Update routes a message and draws what came of it, once.
+func (r *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	cmd := r.route(msg)
+	if r.stale {
+		r.draw()
+	}
+	return r, cmd
+}
+
+// View gives what the last update drew.
+func (r *root) View() string { return r.text }
+
+func (r *root) route(msg tea.Msg) tea.Cmd {
+	if !screens.IsFrame(msg) { // a frame draws nothing before the run has gone on
+		r.stale = true
+	}
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		r.width, r.height = msg.Width, msg.Height
+		return r.all(msg)
+	case tea.KeyMsg:
+		return r.onKey(msg)
+	case tea.MouseMsg:
+		return r.onMouse(msg)
+	case screens.Open:
+		return r.open(msg.Screen)
+	case screens.Close:
+		r.stack = r.stack[:max(1, len(r.stack)-1)]
+		return nil
+	case screens.Leave:
+		return tea.Quit
+	case screens.SaveScreen:
+		return r.save()
+	}
+	return r.all(msg)
+}
+
+// all hands a message to every screen, the topmost first.
+func (r *root) all(msg tea.Msg) tea.Cmd {
+	var list []tea.Cmd
+	for i := len(r.stack) - 1; i >= 0; i-- {
+		_, cmd := r.stack[i].Update(msg)
+		list = append(list, cmd)
+	}
+	return tea.Batch(list...)
+}
+
+func (r *root) top() screens.Screen { return r.stack[len(r.stack)-1] }
+
+// open lays a screen over the others and tells it its size.
+func (r *root) open(s screens.Screen) tea.Cmd {
+	r.stack = append(r.stack, s)
+	_, cmd := s.Update(tea.WindowSizeMsg{Width: r.width, Height: r.height})
+	return tea.Batch(s.Init(), cmd)
+}
+
+func (r *root) onKey(msg tea.KeyMsg) tea.Cmd {
+	switch {
+	case msg.Type == tea.KeyCtrlC:
+		return r.interrupt()
+	case msg.Type == tea.KeyCtrlZ:
+		return tea.Suspend
+	case len(msg.Runes) > 1 && !msg.Paste && !r.top().Typing():
+		return r.eachRune(msg)
+	}
+	for i := len(r.stack) - 1; i >= 0; i-- {
+		if taken, cmd := r.stack[i].Update(msg); taken {
+			return cmd
+		}
+	}
+	return nil
+}
+
+// eachRune takes keys that came at once for what they are: one after the other.
+func (r *root) eachRune(msg tea.KeyMsg) tea.Cmd {
+	var list []tea.Cmd
+	for _, k := range msg.Runes {
+		list = append(list, r.onKey(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{k}, Alt: msg.Alt}))
+	}
+	return tea.Batch(list...)
+}
+
+// interrupt leaves at once if nothing would be lost, and else the second time.
+func (r *root) interrupt() tea.Cmd {
+	if _, asked := r.top().(*screens.Ask); asked || !r.bench.Changed() {
+		return tea.Quit
+	}
+	return screens.Send(screens.Open{Screen: r.bench.AskToLeave()})
+}
+
+func (r *root) onMouse(msg tea.MouseMsg) tea.Cmd {
+	for i := len(r.stack) - 1; i >= 0; i-- {
+		if !r.stack[i].Place(r.width, r.height-1).Has(msg.X, msg.Y) {
+			continue
+		}
+		if taken, cmd := r.stack[i].Update(msg); taken {
+			return cmd
+		}
+	}
+	return nil
+}
+
+// draw makes the page anew.
+func (r *root) draw() {
+	r.stale = false
+	r.page = page.New(r.width, r.height, r.ascii)
+	a := r.page.Area()
+	w, h := a.W(), a.H()-1
+	for _, s := range r.stack {
+		at := s.Place(w, h)
+		part := a.Sub(at.X, at.Y, at.W, at.H)
+		part.Fill(' ', page.Plain)
+		s.Draw(part)
+	}
+	screens.DrawHints(a.Sub(0, h, w, 1), r.top().Keys())
+	r.text = r.page.ANSI(r.paint)
+}

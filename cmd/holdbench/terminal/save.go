@@ -1,0 +1,63 @@
+package terminal
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/cmd/holdbench/terminal/screens"
+)
+
+// save writes what the screen shows as a picture and as text, beside whatever was
+// saved before.
+func (r *root) save() tea.Cmd {
+	shown, name := r.page, filepath.Join(r.folder, r.bench.Name())
+	return func() tea.Msg {
+		base, err := saveScreen(shown, name)
+		if err != nil {
+			return screens.Notice{Text: err.Error(), Bad: true}
+		}
+		return screens.Notice{Text: "saved as " + base + ".svg and .txt"}
+	}
+}
+
+// saveScreen finds a name that is free and writes both files.
+func saveScreen(p *page.Page, name string) (string, error) {
+	const most = 1000
+	for n := 1; n < most; n++ {
+		base := name
+		if n > 1 {
+			base = fmt.Sprintf("%s-%d", name, n)
+		}
+		err := writeNew(base+".svg", p.SVG(filepath.Base(base), false))
+		if errors.Is(err, fs.ErrExist) {
+			continue
+		}
+		if err == nil {
+			err = writeNew(base+".txt", []byte(p.Text()+"\n"))
+		}
+		if err != nil {
+			return "", fmt.Errorf("the screen is not saved: %w", err)
+		}
+		return base, nil
+	}
+	return "", fmt.Errorf("the screen is not saved: there are %d pictures of that name already", most)
+}
+
+// writeNew writes a file that is not there yet; one that fails is not left behind.
+func writeNew(file string, text []byte) error {
+	f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(text)
+	if err = errors.Join(err, f.Close()); err != nil {
+		_ = os.Remove(file) // the write's error is the one to tell
+	}
+	return err
+}

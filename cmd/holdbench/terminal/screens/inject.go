@@ -1,0 +1,252 @@
+package screens
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/plant"
+	"holdbench/sim"
+)
+
+// Inject takes faults of the run away and adds others: those that people know by a name,
+// and every single value that a fault can change.
+type Inject struct {
+	panel
+	look    *sim.Look
+	rig     *plant.Rig // of the case, without faults
+	moments []choice
+	named   []sim.CatalogueFault
+	targets []sim.FaultTarget
+	list    picker
+	form    *faultForm // once something is chosen
+	wrong   string
+}
+
+// The kinds of rows in the list.
+const (
+	faultInRun = iota
+	faultNamed
+	faultTarget
+)
+
+// NewInject makes the panel for a moment of a run; states are those of the sequence, rig is
+// the one of the case.
+func NewInject(look *sim.Look, states []string, rig *plant.Rig) *Inject {
+	p := &Inject{panel: newPanel(120, 44), look: look, rig: rig, named: sim.Catalogue(), targets: sim.FaultTargets()}
+	p.moments = moments(look, states)
+	var all []choice
+	all = append(all, p.inRun()...)
+	all = append(all, p.fitting()...)
+	all = append(all, p.single()...)
+	p.list = newPicker(all)
+	return p
+}
+
+// inRun are the faults that can still be taken away.
+func (p *Inject) inRun() []choice {
+	var list []choice
+	for i, f := range p.look.Faults {
+		if !f.Done {
+			list = append(list, choice{group: "in this run: enter removes", name: f.What, about: faultState(&f), mark: '▲', place: i, kind: faultInRun})
+		}
+	}
+	return list
+}
+
+// faultState says in words how a fault of the run stands.
+func faultState(f *sim.FaultLook) string {
+	switch {
+	case f.On:
+		return fmt.Sprintf("on since %.3f s", f.DueS)
+	case !math.IsNaN(f.DueS):
+		return fmt.Sprintf("due at %.3f s", f.DueS)
+	}
+	return "waits for " + f.State
+}
+
+// fitting are the named faults that make sense on the rig.
+func (p *Inject) fitting() []choice {
+	var list []choice
+	for i := range p.named {
+		if f := &p.named[i]; f.Fits(p.rig) {
+			list = append(list, choice{group: f.Group, name: f.Name, about: f.What, place: i, kind: faultNamed})
+		}
+	}
+	return list
+}
+
+func (p *Inject) single() []choice {
+	var list []choice
+	for i, t := range p.targets {
+		list = append(list, choice{group: "every single value", name: t.Name, about: t.Note, place: i, kind: faultTarget})
+	}
+	return list
+}
+
+// Place is smaller for the form.
+func (p *Inject) Place(w, h int) Rect {
+	if p.form != nil {
+		return centred(w, h, 100, 30)
+	}
+	return p.panel.Place(w, h)
+}
+
+// Typing is so in the list and in the form.
+func (p *Inject) Typing() bool { return true }
+
+// Keys are those of the list or of the form.
+func (p *Inject) Keys() []key.Binding {
+	k := &p.keys
+	if p.form != nil {
+		list := []key.Binding{meaning(k.Take, "inject"), k.between}
+		if p.form.hasList() {
+			list = append(list, meaning(k.moving, "choose"))
+		}
+		return append(list, meaning(k.Close, "back to the list"))
+	}
+	take := "choose"
+	if c, ok := p.list.now(); ok && c.kind == faultInRun {
+		take = "remove"
+	}
+	return []key.Binding{meaning(k.Take, take), k.moving, hint("letters", "search"), k.Close}
+}
+
+// Update takes every key but the one that ends the program.
+func (p *Inject) Update(msg tea.Msg) (bool, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		p.size = msg
+	case tea.MouseMsg:
+		return true, p.onMouse(msg)
+	case tea.KeyMsg:
+		switch {
+		case interrupted(msg):
+			return false, nil
+		case p.form != nil:
+			return true, p.onFormKey(msg)
+		}
+		return true, p.onKey(msg)
+	}
+	return false, nil
+}
+
+func (p *Inject) onKey(msg tea.KeyMsg) tea.Cmd {
+	p.wrong = ""
+	switch k := &p.keys; {
+	case key.Matches(msg, k.Close):
+		return Send(Close{})
+	case key.Matches(msg, k.Take):
+		return p.take()
+	}
+	p.list.key(msg, &p.keys, p.listRows(p.within(p.Place).H))
+	return nil
+}
+
+// take removes a fault or opens the form of one.
+func (p *Inject) take() tea.Cmd {
+	c, ok := p.list.now()
+	switch {
+	case !ok:
+	case p.look.Done:
+		p.wrong = overText
+	case c.kind == faultInRun:
+		return both(Close{}, Lifted{c.place})
+	case c.kind == faultNamed:
+		p.form = namedForm(p, &p.named[c.place])
+	default:
+		p.form = targetForm(p, &p.targets[c.place])
+	}
+	return nil
+}
+
+const overText = "the run is over; go back in it, and change it there"
+
+func (p *Inject) onFormKey(msg tea.KeyMsg) tea.Cmd {
+	switch k := &p.keys; {
+	case key.Matches(msg, k.Close):
+		p.form = nil
+	case key.Matches(msg, k.Take):
+		return p.inject()
+	default:
+		p.form.wrong = ""
+		p.form.key(msg, k)
+	}
+	return nil
+}
+
+// inject sends the fault if there is nothing wrong with it as far as can be told here.
+func (p *Inject) inject() tea.Cmd {
+	f, err := p.form.fault(p.look, p.rig)
+	if err != nil {
+		p.form.wrong = err.Error()
+		return nil
+	}
+	return both(Close{}, Injected{f})
+}
+
+func (p *Inject) onMouse(msg tea.MouseMsg) tea.Cmd {
+	in := p.within(p.Place)
+	x, y, ok := clicked(msg, in)
+	switch by := wheel(msg); {
+	case p.form != nil:
+		p.form.mouse(y, by, in, ok)
+	case by != 0:
+		p.list.move(by, p.listRows(in.H))
+	case ok && x >= 0:
+		if hit, again := p.list.click(y-listTop, p.listRows(in.H)); hit && again {
+			return p.take()
+		}
+	}
+	return nil
+}
+
+const (
+	listTop    = 2 // rows above the list
+	detailRows = 5 // below it
+)
+
+func (p *Inject) listRows(h int) int { return max(1, h-listTop-detailRows-1) }
+
+// Draw draws the list or the form.
+func (p *Inject) Draw(a page.Area) {
+	if p.form != nil {
+		in := p.frame(a, "Inject "+p.form.name)
+		p.form.draw(in)
+		return
+	}
+	in := p.frame(a, "Faults")
+	drawSearch(in, &p.list, true)
+	rows := p.listRows(in.H())
+	p.list.draw(in.Sub(0, listTop, in.W(), rows))
+	below := in.Sub(0, listTop+rows, in.W(), detailRows+1)
+	below.HLine(0, 0, below.W(), page.Faint)
+	drawPassages(below, 1, p.details())
+}
+
+// drawSearch draws the line in which a list is searched.
+func drawSearch(a page.Area, p *picker, active bool) {
+	x := a.Text(0, 0, page.Faint, "search ")
+	p.filter.draw(rowAt(a, x, 0), active)
+}
+
+// details is what there is to say about the row that is chosen.
+func (p *Inject) details() []passage {
+	c, ok := p.list.now()
+	switch {
+	case p.wrong != "":
+		return []passage{{page.Bad, 0, "✗ " + p.wrong}}
+	case !ok:
+		return nil
+	case c.kind == faultInRun:
+		return []passage{{page.Strong, 0, c.name}, {page.Plain, 0, c.about}}
+	case c.kind == faultNamed:
+		f := &p.named[c.place]
+		return []passage{{page.Plain, 0, f.What}, {page.Faint, 0, f.Noticed}}
+	}
+	t := &p.targets[c.place]
+	return []passage{{page.Plain, 0, t.Note}, {page.Faint, 0, t.Range}}
+}

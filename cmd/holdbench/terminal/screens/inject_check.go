@@ -1,0 +1,95 @@
+package screens
+
+import (
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"holdbench/plant"
+	"holdbench/sim"
+)
+
+// fault is what the form says, or what is wrong with it.
+func (f *faultForm) fault(look *sim.Look, rig *plant.Rig) (sim.Fault, error) {
+	if look.Done {
+		return sim.Fault{}, errors.New(overText)
+	}
+	fault := sim.Fault{Set: map[string]string{}}
+	for i := range f.values {
+		fault.Set[f.values[i].key] = strings.TrimSpace(f.values[i].field.text())
+	}
+	if err := checkSet(rig, fault.Set); err != nil {
+		return sim.Fault{}, err
+	}
+	if err := f.timed(&fault); err != nil {
+		return sim.Fault{}, err
+	}
+	return fault, nil
+}
+
+// timed adds when the fault comes and how long it lasts.
+func (f *faultForm) timed(fault *sim.Fault) (err error) {
+	if !f.lasting {
+		if fault.For, err = parseTime("for", f.lasts.text()); err != nil {
+			return err
+		}
+	}
+	if f.state() == "" {
+		return nil
+	}
+	c, _ := f.when.now()
+	if c.tag != "" {
+		return fmt.Errorf("state %s was entered already; go back to before that, or inject it now", c.ref)
+	}
+	after, err := parseTime("after", f.after.text())
+	fault.When = &sim.Moment{State: c.ref, After: after}
+	return err
+}
+
+// checkSet holds the values against their ranges, and the rig with them against the rules
+// of a rig, in the order of the names.
+func checkSet(rig *plant.Rig, set map[string]string) error {
+	changed := *rig
+	fields := plant.Fields(&changed)
+	for _, target := range slices.Sorted(maps.Keys(set)) {
+		i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == target })
+		if i < 0 { // of the link
+			if _, err := strconv.ParseBool(set[target]); err != nil {
+				return fmt.Errorf("%s is %q; must be true or false", target, set[target])
+			}
+			continue
+		}
+		if err := fields[i].Set(set[target]); err != nil {
+			return err
+		}
+	}
+	for _, p := range plant.Validate(&changed) {
+		if !p.Warning {
+			return errors.New(p.Message)
+		}
+	}
+	return nil
+}
+
+// mostTime is longer than any run.
+const mostTime = time.Hour
+
+// parseTime reads a time such as 200ms; empty is none.
+func parseTime(name, text string) (time.Duration, error) {
+	text = strings.TrimSpace(text)
+	if text == "" {
+		return 0, nil
+	}
+	d, err := time.ParseDuration(text)
+	if err != nil {
+		return 0, fmt.Errorf("%s is %q; must be a time such as 200ms or 1.5s", name, text)
+	}
+	if d < 0 || d > mostTime {
+		return 0, fmt.Errorf("%s is %s; must be between 0 and 1h", name, text)
+	}
+	return d, nil
+}

@@ -1,0 +1,108 @@
+package screens
+
+import "holdbench/cmd/holdbench/terminal/page"
+
+// tops are the first row of the fields and the first row under what is said about one.
+func (f *faultForm) tops(w int) (fields, list int) {
+	fields = rowsOf(w, f.about)
+	if fields > 0 {
+		fields++
+	}
+	return fields, fields + f.count() + 1 + rowsOf(w, f.advice())
+}
+
+// advice is what there is to say about the row that has the keys.
+func (f *faultForm) advice() []passage {
+	if f.wrong != "" {
+		return []passage{{page.Bad, 0, "✗ " + f.wrong}}
+	}
+	if row := f.value(); row != nil {
+		return row.about
+	}
+	switch f.part() {
+	case rowAfter:
+		return []passage{{page.Faint, 0, "how long after that, such as 200ms or 1.5s; empty is at once"}}
+	case rowFor:
+		return []passage{{page.Faint, 0, "how long it lasts, such as 40ms or 1.5s; empty is for good"}}
+	}
+	return []passage{{page.Faint, 0, "now, or the first time that a state is entered; type to search"}}
+}
+
+// draw draws what it is, the rows, and what can be chosen for the one with the keys.
+func (f *faultForm) draw(a page.Area) {
+	drawPassages(a, 0, f.about)
+	top, list := f.tops(a.W())
+	label := f.labelWidth()
+	for i := range f.values {
+		row := &f.values[i]
+		f.drawLabel(a, top+i, row.key)
+		fitted(a, label+valueWidth+1, top+i, page.Faint, row.unit)
+		row.field.draw(a.Sub(label, top+i, valueWidth, 1), f.at == i)
+	}
+	for i, part := range f.below() {
+		f.drawBelow(a, top+len(f.values)+i, label, part)
+	}
+	drawPassages(a, top+f.count()+1, f.advice())
+	f.drawList(a.Sub(0, list, a.W(), a.H()-list))
+}
+
+const valueWidth = 16
+
+func (f *faultForm) labelWidth() int {
+	width := len("after") + 3
+	for i := range f.values {
+		width = max(width, cells(f.values[i].key)+3)
+	}
+	return width
+}
+
+// drawLabel draws the name of the row that ends on y, with a sign if it has the keys.
+func (f *faultForm) drawLabel(a page.Area, y int, name string) {
+	top, _ := f.tops(a.W())
+	role := page.Plain
+	if y-top == f.at {
+		a.Text(0, y, page.Key, "›")
+		role = page.Strong
+	}
+	a.Text(2, y, role, name)
+}
+
+func (f *faultForm) drawBelow(a page.Area, y, label, part int) {
+	top, _ := f.tops(a.W())
+	active := y-top == f.at
+	switch part {
+	case rowWhen:
+		f.drawLabel(a, y, "when")
+		drawChosen(a, label, y, &f.when, active)
+	case rowAfter:
+		f.drawLabel(a, y, "after")
+		f.after.draw(rowAt(a, label, y), active)
+	default:
+		f.drawLabel(a, y, "for")
+		f.lasts.draw(rowAt(a, label, y), active)
+	}
+}
+
+// drawChosen draws what is chosen in a list, or what is typed to search it.
+func drawChosen(a page.Area, x, y int, p *picker, active bool) {
+	c, _ := p.now()
+	if active {
+		filter := p.filter
+		filter.empty = c.name
+		filter.draw(rowAt(a, x, y), true)
+		return
+	}
+	fitted(a, x, y, page.Plain, c.name)
+}
+
+// rowAt is the rest of a row.
+func rowAt(a page.Area, x, y int) page.Area { return a.Sub(x, y, a.W()-x, 1) }
+
+func (f *faultForm) drawList(a page.Area) {
+	switch row := f.value(); {
+	case row != nil && len(row.words.found) > 0:
+		row.words.draw(a)
+	case row == nil && f.part() == rowWhen:
+		f.when.draw(a)
+	}
+}

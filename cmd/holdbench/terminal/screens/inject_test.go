@@ -1,0 +1,192 @@
+package screens
+
+import (
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"holdbench/sim"
+)
+
+// newTestInject is the panel at a moment of a run, in ms; 0 is its end.
+func newTestInject(t *testing.T, scenario string, ms int64, w, h int) *Inject {
+	t.Helper()
+	run := ranFor(t, scenario, ms)
+	return sized(t, NewInject(run.Look(), stateNames(run.Case()), &run.Case().Rig), w, h)
+}
+
+func now(set map[string]string) []tea.Msg {
+	return []tea.Msg{Close{}, Injected{sim.Fault{Set: set}}}
+}
+
+func TestInjectKeys(t *testing.T) {
+	worn := map[string]string{"brake.condition": "0.35"}
+	for _, c := range []struct {
+		name string
+		text string
+		keys []string
+		want []tea.Msg
+	}{
+		{"a named fault as it usually is", "lining-worn", []string{"enter", "enter"}, now(worn)},
+		{"more severe", "lining-worn", []string{"enter", "down", "enter"}, now(map[string]string{"brake.condition": "0.15"})},
+		{"milder", "lining-worn", []string{"enter", "up", "enter"}, now(map[string]string{"brake.condition": "0.75"})},
+		{"a value of one's own", "lining-worn", []string{"enter", "ctrl+u", "0", ".", "5", "enter"}, now(map[string]string{"brake.condition": "0.5"})},
+		{"a single value", "drive.current_noise", []string{"enter", "ctrl+u", "1", "enter"}, now(map[string]string{"drive.current_noise_rms_a": "1"})},
+		{"a flag is turned round", "encoder.frozen", []string{"enter", "enter"}, now(map[string]string{"encoder.frozen": "true"})},
+		{"a flag, the other word", "encoder.frozen", []string{"enter", "down", "enter"}, now(map[string]string{"encoder.frozen": "false"})},
+		{"a signal of the link", "link.down", []string{"enter", "enter"}, now(map[string]string{"link.down": "true"})},
+		{"for a while", "link.down", []string{"enter", "shift+tab", "4", "0", "m", "s", "enter"},
+			[]tea.Msg{Close{}, Injected{sim.Fault{For: 40 * time.Millisecond, Set: map[string]string{"link.down": "true"}}}}},
+		{"in a state", "lining-worn", []string{"enter", "tab", "c", "l", "a", "m", "p", "enter"},
+			[]tea.Msg{Close{}, Injected{sim.Fault{When: &sim.Moment{State: "clamp"}, Set: worn}}}},
+		{"some time into a state", "lining-worn", []string{"enter", "tab", "c", "l", "a", "m", "p", "tab", "1", ".", "5", "s", "enter"},
+			[]tea.Msg{Close{}, Injected{sim.Fault{When: &sim.Moment{State: "clamp", After: 1500 * time.Millisecond}, Set: worn}}}},
+		{"now after all", "lining-worn", []string{"enter", "tab", "end", "home", "tab", "shift+tab", "enter"}, now(worn)},
+		{"round all rows", "lining-worn", []string{"enter", "tab", "tab", "tab", "down", "enter"}, now(map[string]string{"brake.condition": "0.15"})},
+		{"back to the list and closed", "lining-worn", []string{"enter", "esc", "esc"}, []tea.Msg{Close{}}},
+		{"another one after going back", "lining-worn", []string{"enter", "esc", "down", "up", "enter", "enter"}, now(worn)},
+		{"closed", "", []string{"esc"}, []tea.Msg{Close{}}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p := newTestInject(t, "healthy-down", 600, 80, 24)
+			typed(t, p, c.text)
+			assert.Equal(t, c.want, press(t, p, c.keys...))
+		})
+	}
+}
+
+func TestInjectRefuses(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		text string
+		keys []string
+		says string
+	}{
+		{"out of range", "lining-worn", []string{"ctrl+u", "9"}, `brake.condition is "9"; must be between 0 and 2`},
+		{"no number", "lining-worn", []string{"ctrl+u", "x"}, `brake.condition is "x"; must be a number`},
+		{"nothing", "lining-worn", []string{"ctrl+u"}, `brake.condition is ""`},
+		{"no word of a flag", "link.down", []string{"ctrl+u", "x"}, `link.down is "x"; must be true or false`},
+		{"a rig that cannot be", "stops.low_mm", []string{"ctrl+u", "5", "0", "0", "0"}, "must be above stops.low_mm, which is 5000 mm"},
+		{"no time", "link.down", []string{"shift+tab", "4"}, `for is "4"; must be a time such as 200ms or 1.5s`},
+		{"a negative time", "link.down", []string{"shift+tab", "-", "4", "s"}, "for is -4s; must be between 0 and 1h"},
+		{"a state that was entered", "link.down", []string{"tab", "r", "e", "a", "d", "y"}, "state ready was entered already"},
+		{"no time after a state", "link.down", []string{"tab", "c", "l", "a", "m", "p", "tab", "x"}, `after is "x"`},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p := newTestInject(t, "healthy-down", 600, 120, 40)
+			typed(t, p, c.text)
+			press(t, p, "enter")
+			press(t, p, c.keys...)
+			assert.Empty(t, press(t, p, "enter"))
+			assert.Contains(t, text(p, 120, 40), c.says)
+			press(t, p, "tab")
+			assert.NotContains(t, text(p, 120, 40), c.says, "it goes with the next key")
+		})
+	}
+}
+
+func TestInjectRemoves(t *testing.T) {
+	p := newTestInject(t, "lining-worn-thin", 600, 80, 24)
+	assert.Contains(t, text(p, 80, 24), "in this run")
+	assert.Contains(t, text(p, 80, 24), "on since 0.000 s")
+	assert.Equal(t, []tea.Msg{Close{}, Lifted{0}}, press(t, p, "home", "enter"))
+}
+
+func TestInjectSaysWhatWaits(t *testing.T) {
+	p := newTestInject(t, "link-lost-for-good", 600, 80, 24)
+	assert.Contains(t, text(p, 80, 24), "waits for ")
+}
+
+func TestInjectChangesNothingInARunThatIsOver(t *testing.T) {
+	p := newTestInject(t, "lining-worn-thin", 0, 80, 24)
+	assert.Empty(t, press(t, p, "enter"))
+	assert.Contains(t, text(p, 80, 24), "the run is over")
+	assert.Equal(t, []tea.Msg{Close{}}, press(t, p, "esc"))
+}
+
+// What nothing mends in a run has no end to choose.
+func TestInjectOffersNoEndForWhatLasts(t *testing.T) {
+	for _, name := range []string{"transmission-severed", "transmission.severed", "brake.gap_mm", "lining-glazed"} {
+		p := newTestInject(t, "healthy-down", 600, 80, 24)
+		typed(t, p, name)
+		press(t, p, "enter")
+		require.NotNil(t, p.form, name)
+		assert.NotContains(t, p.form.below(), rowFor, name)
+	}
+}
+
+func TestInjectMouse(t *testing.T) {
+	p := newTestInject(t, "healthy-down", 600, 80, 24)
+	typed(t, p, "lining")
+	x, y := find(t, p, "oil-on-lining", 80, 24)
+	feed(t, p, click(x, y))
+	require.Nil(t, p.form)
+	feed(t, p, click(x, y))
+	require.NotNil(t, p.form, "the second time opens the form")
+
+	x, y = find(t, p, "0.1 ", 80, 24)
+	feed(t, p, click(x, y))
+	assert.Equal(t, "0.1", p.form.values[0].field.text())
+	x, y = find(t, p, "when", 80, 24)
+	feed(t, p, click(x, y))
+	x, y = find(t, p, "in clamp", 80, 24)
+	feed(t, p, click(x, y))
+	assert.Equal(t, "clamp", p.form.state())
+	feed(t, p, turn(5, 12, tea.MouseButtonWheelUp))
+	assert.NotEqual(t, "clamp", p.form.state())
+}
+
+// What the form lets through, the run takes.
+func TestInjectIsTakenByTheRun(t *testing.T) {
+	run := ranFor(t, "healthy-coupled-pair", 600)
+	c := run.Case()
+	rapid.Check(t, func(t *rapid.T) {
+		p := NewInject(run.Look(), stateNames(c), &c.Rig)
+		p.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
+		p.list.at = rapid.IntRange(0, len(p.list.found)-1).Draw(t, "row")
+		row, _ := p.list.now()
+		p.Update(keyOf("enter"))
+		if p.form == nil {
+			return
+		}
+		keys := rapid.SliceOfN(rapid.SampledFrom([]string{"tab", "down", "up", "end", "1", "s", "m", "0", "9", ".", "ctrl+u"}), 0, 12)
+		for _, k := range keys.Draw(t, "keys") {
+			p.Update(keyOf(k))
+		}
+		f, err := p.form.fault(p.look, p.rig)
+		if err == nil {
+			require.NoError(t, run.At(run.Ticks()).Inject(f), "%s: %+v", row.name, f)
+		}
+	})
+}
+
+// Every named fault that is offered can be injected as it is offered.
+func TestInjectOffersWhatCanBe(t *testing.T) {
+	for _, scenario := range []string{"healthy-down", "healthy-arm", "healthy-coupled-pair", "healthy-counterbalanced"} {
+		run := ranFor(t, scenario, 600)
+		c := run.Case()
+		p := sized(t, NewInject(run.Look(), stateNames(c), &c.Rig), 80, 24)
+		for _, row := range p.fitting() {
+			f, err := namedForm(p, &p.named[row.place]).fault(p.look, p.rig)
+			require.NoError(t, err, "%s on %s", row.name, scenario)
+			assert.NoError(t, run.At(run.Ticks()).Inject(f), "%s on %s", row.name, scenario)
+		}
+	}
+}
+
+func TestInjectScreens(t *testing.T) {
+	for _, size := range goldenSizes {
+		w, h := size[0], size[1]
+		p := newTestInject(t, "lining-worn-thin", 600, w, h)
+		golden(t, sizeName("inject", size), text(p, w, h))
+		typed(t, p, "gap-grown")
+		press(t, p, "enter")
+		golden(t, sizeName("inject-value", size), text(p, w, h))
+		press(t, p, "tab", "p", "r", "e", "s", "s")
+		golden(t, sizeName("inject-moment", size), text(p, w, h))
+	}
+}

@@ -1,0 +1,263 @@
+package screens
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strings"
+	"unicode"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
+
+// Keep writes a run as a scenario document.
+type Keep struct {
+	panel
+	played sim.Scenario
+	result *sim.Result // nil while the run is not over
+	folder string
+	fields [2]textField
+	field  int  // that has the keys
+	busy   bool // the document is being written
+	wrong  string
+	offset int // rows of what the document will say
+}
+
+// The fields.
+const (
+	nameField = iota
+	titleField
+	keepFields // how many there are
+)
+
+// ending is how the name of a run that was tried ends.
+const ending = "-tried"
+
+// NewKeep makes the panel for a run as it was played, and what came of it; nil says that it
+// is not over. References of the scenario must hold in the folder.
+func NewKeep(played sim.Scenario, result *sim.Result, folder string) *Keep {
+	k := &Keep{panel: newPanel(100, 36), played: played, result: result, folder: folder}
+	k.fields[nameField] = newTextField(strings.TrimSuffix(played.Scenario, ending)+ending, "")
+	k.fields[titleField] = newTextField(played.Title, "")
+	return k
+}
+
+// replaceKept is the question whether a file may be replaced.
+type replaceKept struct {
+	of   *Keep
+	path string
+}
+
+// written tells what came of writing.
+type written struct {
+	of   *Keep
+	path string
+	err  error
+}
+
+// Typing is so unless there is nothing to keep.
+func (k *Keep) Typing() bool { return k.result != nil }
+
+// Keys are those of both fields.
+func (k *Keep) Keys() []key.Binding {
+	if k.result == nil {
+		return []key.Binding{k.keys.Close}
+	}
+	list := []key.Binding{meaning(k.keys.Take, "write"), k.keys.between}
+	if rows, window := k.contentSize(k.room()); rows > window {
+		list = append(list, k.keys.reading)
+	}
+	return append(list, k.keys.Close)
+}
+
+// Update takes every key but the one that ends the program.
+func (k *Keep) Update(msg tea.Msg) (bool, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		k.size = msg
+	case tea.MouseMsg:
+		k.onMouse(msg)
+		return true, nil
+	case tea.KeyMsg:
+		if interrupted(msg) {
+			return false, nil
+		}
+		return true, k.onKey(msg)
+	case written:
+		if msg.of == k {
+			return true, k.onWritten(msg)
+		}
+	case Confirmed:
+		if what, ok := msg.What.(replaceKept); ok && what.of == k {
+			return true, k.write(what.path, true)
+		}
+	}
+	return false, nil
+}
+
+func (k *Keep) onKey(msg tea.KeyMsg) tea.Cmd {
+	if k.busy { // it takes no time, and its end must find this panel
+		return nil
+	}
+	k.wrong = ""
+	switch keys := &k.keys; {
+	case key.Matches(msg, keys.Close):
+		return Send(Close{})
+	case k.result == nil:
+		return nil
+	case key.Matches(msg, keys.Take):
+		return k.take()
+	case key.Matches(msg, keys.ReadUp, keys.PageUp):
+		k.scroll(-wheelRows)
+	case key.Matches(msg, keys.ReadDown, keys.PageDown):
+		k.scroll(wheelRows)
+	case key.Matches(msg, keys.Next, keys.Previous, keys.Up, keys.Down):
+		k.field = (k.field + 1) % keepFields
+	default:
+		k.fields[k.field].update(msg)
+	}
+	return nil
+}
+
+func (k *Keep) onMouse(msg tea.MouseMsg) {
+	if _, y, ok := clicked(msg, k.room()); ok && y < keepFields {
+		k.field = y
+	}
+	k.scroll(wheel(msg))
+}
+
+func (k *Keep) scroll(by int) {
+	rows, window := k.contentSize(k.room())
+	k.offset = scrolled(k.offset, by, rows, window)
+}
+
+func (k *Keep) name() string  { return strings.TrimSpace(k.fields[nameField].text()) }
+func (k *Keep) title() string { return strings.TrimSpace(k.fields[titleField].text()) }
+func (k *Keep) path() string  { return filepath.Join(k.folder, k.name()+".yaml") }
+
+// take writes if name and title will do.
+func (k *Keep) take() tea.Cmd {
+	if err := k.check(); err != nil {
+		k.wrong = err.Error()
+		return nil
+	}
+	return k.write(k.path(), false)
+}
+
+func (k *Keep) check() error {
+	name := k.name()
+	odd := func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '-' && r != '_' }
+	switch {
+	case name == "" || strings.ContainsFunc(name, odd) || name[0] == '-':
+		return fmt.Errorf("name is %q; must be letters, digits and hyphens, such as lining-worn-tried", name)
+	case slices.Contains(scenarios.Names(scenarios.ScenarioKind), name):
+		return fmt.Errorf("name is %q; must be another, since a built-in scenario has it", name)
+	case k.title() == "":
+		return errors.New("title is missing; must be one line for people")
+	}
+	return nil
+}
+
+// write writes the document in a command. What was written about the scenario's own run is
+// left out: it need not be true of this one.
+func (k *Keep) write(path string, replace bool) tea.Cmd {
+	k.busy = true
+	s := k.played
+	s.Scenario, s.Title = k.name(), k.title()
+	s.Teaches, s.Remedy, s.Lesson = "", "", nil
+	header := "Tried on the bench, beginning with " + k.played.Scenario + "."
+	return func() tea.Msg {
+		text, err := scenarios.FormatTried(&s, k.result, header)
+		if err == nil {
+			err = scenarios.Save(path, text, replace)
+		}
+		return written{k, path, err}
+	}
+}
+
+func (k *Keep) onWritten(w written) tea.Cmd {
+	k.busy = false
+	switch {
+	case errors.Is(w.err, fs.ErrExist):
+		return Send(Open{NewAsk("Replace "+filepath.Base(w.path)+"?", w.path+" is there already; what stands in it would be lost.", replaceKept{k, w.path})})
+	case w.err != nil:
+		k.wrong = w.err.Error()
+		return nil
+	}
+	return both(Close{}, Kept{w.path})
+}
+
+// Draw draws the fields and what will be expected.
+func (k *Keep) Draw(a page.Area) {
+	in := k.frame(a, "Keep the run as a scenario")
+	if k.result == nil {
+		drawPassages(in, 0, k.content())
+		return
+	}
+	k.drawFields(in)
+	drawPassages(in, keepFields+1, k.state())
+	rows, window := k.contentSize(Rect{0, 0, in.W(), in.H()})
+	text := in.Sub(0, in.H()-window, in.W(), window)
+	drawPassages(text.Sub(0, 0, in.W()-2, window), -k.offset, k.content())
+	drawMore(text, k.offset, rows)
+}
+
+func (k *Keep) drawFields(a page.Area) {
+	const column = 8
+	for i, label := range []string{"name", "title"} {
+		role := page.Plain
+		if i == k.field {
+			role = page.Strong
+			a.Text(0, i, page.Key, "›")
+		}
+		a.Text(2, i, role, label)
+		k.fields[i].draw(rowAt(a, column, i), i == k.field)
+	}
+	a.Text(2, keepFields, page.Plain, "file")
+	fitted(a, column, keepFields, page.Faint, k.path())
+}
+
+// state is how the writing stands, and a blank row.
+func (k *Keep) state() []passage {
+	switch {
+	case k.wrong != "":
+		return []passage{{page.Bad, 0, "✗ " + k.wrong}, {}}
+	case k.busy:
+		return []passage{{page.Faint, 0, "writing…"}, {}}
+	}
+	return []passage{{}}
+}
+
+// contentSize is how many rows the content has, and how many can be seen of it.
+func (k *Keep) contentSize(in Rect) (rows, window int) {
+	return rowsOf(max(0, in.W-2), k.content()), max(0, in.H-keepFields-1-rowsOf(in.W, k.state()))
+}
+
+// content is what the document will say, or why there is none.
+func (k *Keep) content() []passage {
+	if k.result == nil {
+		return []passage{
+			{page.Strong, 0, "The run is not over."}, {},
+			{page.Plain, 0, "What is to be expected is taken from the run, so it must be run to its end first: close this, and let it run."},
+		}
+	}
+	e := sim.Expected(k.result)
+	list := []passage{
+		{page.Heading, 0, "expected, as the run came out"},
+		{page.Caution, 2, "This is left for you to judge: read each line in the file and decide whether it is right."},
+	}
+	for _, line := range expectLines(&e) {
+		list = append(list, passage{page.Plain, 2, line})
+	}
+	list = append(list, passage{}, passage{page.Faint, 0, fmt.Sprintf("With seed %d. What the scenario teaches, its remedy and its lesson are left out, since they were written for another run.", k.result.Seed)})
+	list = append(list, section("set", setLines(k.played.Set))...)
+	list = append(list, section("operator", scriptLines(k.played.Script))...)
+	return append(list, section("faults", faultLines(k.played.Faults))...)
+}

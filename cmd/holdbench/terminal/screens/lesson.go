@@ -1,0 +1,253 @@
+package screens
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/sim"
+)
+
+// Caution is said before every lesson and every riddle, and in the help.
+const Caution = "A simulation proves no machine safe. Gravity-loaded axes kill: nobody stays under a raised load, prop it. " +
+	"The machine's risk assessment, the makers' manuals, the standards that apply (EN ISO 13849-1 and -2, " +
+	"IEC 61800-5-2, EN ISO 16090-1, local rules) and qualified people decide on the test, its torque, its interval and its validation."
+
+// Lesson plays a scenario with stops at the moments that matter. It lies over the lower
+// part of the bench while it speaks, and gives way while the run goes on.
+type Lesson struct {
+	panel
+	c      *sim.Case
+	part   lessonPart
+	at     int // stop
+	asked  int
+	right  int
+	given  int // answer to the present question, from 1; 0 none yet
+	result *sim.Result
+	scroll int
+}
+
+// lessonPart is where a lesson is.
+type lessonPart int
+
+const (
+	lessonOpens lessonPart = iota
+	lessonRuns
+	lessonSpeaks
+	lessonEnds
+)
+
+// NewLesson makes the lesson of a case, which must have one.
+func NewLesson(c *sim.Case) *Lesson { return &Lesson{panel: newPanel(0, 0), c: c, at: -1} }
+
+// Typing is never so.
+func (l *Lesson) Typing() bool { return false }
+
+// Place is the lower part while the lesson speaks, and nothing while the run goes on.
+func (l *Lesson) Place(w, h int) Rect {
+	switch l.part {
+	case lessonRuns:
+		return Rect{}
+	case lessonOpens:
+		return centred(w, h, 90, 26)
+	}
+	const frame = 2
+	tall := min(max(h/2, 11), rowsOf(max(0, w-4), l.passages())+frame)
+	return Rect{0, max(0, h-tall), w, min(h, tall)}
+}
+
+// Keys are those of the part.
+func (l *Lesson) Keys() []key.Binding {
+	k := &l.keys
+	leave := meaning(k.Close, "leave the lesson")
+	switch {
+	case l.part == lessonRuns:
+		return []key.Binding{hint("space", "run, pause"), hint("+ -", "speed"), leave, hint("?", "help")}
+	case l.part == lessonSpeaks && l.waits():
+		return []key.Binding{hint("1-"+strconv.Itoa(len(l.stop().Choices)), "answer"), k.reading, leave}
+	case l.part == lessonEnds:
+		return []key.Binding{meaning(k.Take, "close"), k.reading}
+	}
+	return []key.Binding{meaning(k.Take, "go on"), k.reading, leave}
+}
+
+func (l *Lesson) stop() *sim.Stop { return &l.c.Scenario.Lesson[l.at] }
+
+// waits is whether a question is open.
+func (l *Lesson) waits() bool { return l.stop().Ask != "" && l.given == 0 }
+
+// Update follows the run and takes the answers. What it does not need goes to the bench.
+func (l *Lesson) Update(msg tea.Msg) (bool, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		l.size = msg
+	case Stopped:
+		if l.part == lessonRuns && l.at+1 < len(l.c.Scenario.Lesson) {
+			l.at++
+			l.part, l.given, l.scroll = lessonSpeaks, 0, 0
+		}
+	case Over:
+		l.result = msg.Result
+		if l.part == lessonRuns {
+			l.part, l.scroll = lessonEnds, 0
+		}
+	case tea.MouseMsg:
+		l.read(wheel(msg))
+		return l.part != lessonRuns, nil
+	case tea.KeyMsg:
+		return l.onKey(msg)
+	}
+	return false, nil
+}
+
+func (l *Lesson) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
+	k := &l.keys
+	on := key.Matches(msg, k.Take) || msg.String() == " "
+	switch {
+	case interrupted(msg):
+		return false, nil
+	case key.Matches(msg, k.Close):
+		return true, l.leave()
+	case l.part == lessonRuns:
+		return false, nil
+	case key.Matches(msg, k.ReadUp):
+		l.read(-1)
+	case key.Matches(msg, k.ReadDown):
+		l.read(1)
+	case l.part == lessonSpeaks && l.waits():
+		return l.answer(msg)
+	case on && l.part == lessonEnds:
+		return true, l.leave()
+	case on:
+		return true, l.goOn()
+	}
+	return l.part == lessonOpens || key.Matches(msg, k.ReadUp, k.ReadDown), nil
+}
+
+// answer takes a digit; other keys are the bench's, so that one can look before.
+func (l *Lesson) answer(msg tea.KeyMsg) (bool, tea.Cmd) {
+	text := msg.String()
+	if len(text) == 1 && text[0] >= '1' && int(text[0]-'0') <= len(l.stop().Choices) {
+		l.given = int(text[0] - '0')
+		l.asked++
+		if l.given == l.stop().Answer {
+			l.right++
+		}
+		return true, nil
+	}
+	taken := text == "enter" || text == " "
+	return taken, nil
+}
+
+// read moves the text.
+func (l *Lesson) read(by int) {
+	in := l.within(l.Place)
+	l.scroll = scrolled(l.scroll, by, rowsOf(in.W, l.passages()), in.H)
+}
+
+// goOn lets the run go on, from its start when the lesson opens.
+func (l *Lesson) goOn() tea.Cmd {
+	opens := l.part == lessonOpens
+	l.part, l.scroll = lessonRuns, 0
+	switch {
+	case opens:
+		return Send(Begin{Case: l.c, Lesson: true})
+	case l.result != nil:
+		l.part = lessonEnds
+		return nil
+	}
+	return Send(Play{})
+}
+
+func (l *Lesson) leave() tea.Cmd { return both(Close{}, Stops{}) }
+
+// Draw draws what the lesson says now.
+func (l *Lesson) Draw(a page.Area) {
+	if l.part == lessonRuns {
+		return
+	}
+	in := l.frame(a, l.title())
+	drawPassages(in, -l.scroll, l.passages())
+}
+
+func (l *Lesson) title() string {
+	switch l.part {
+	case lessonSpeaks:
+		return fmt.Sprintf("lesson %s, %d of %d", l.c.Scenario.Scenario, l.at+1, len(l.c.Scenario.Lesson))
+	case lessonEnds:
+		return "end of the lesson " + l.c.Scenario.Scenario
+	}
+	return "lesson " + l.c.Scenario.Scenario
+}
+
+// passages is the text of the part.
+func (l *Lesson) passages() []passage {
+	switch l.part {
+	case lessonOpens:
+		return l.opening()
+	case lessonSpeaks:
+		return l.speech()
+	}
+	return l.ending()
+}
+
+func (l *Lesson) opening() []passage {
+	return []passage{
+		{page.Strong, 0, l.c.Scenario.Title}, {},
+		{page.Plain, 0, strings.TrimSpace(l.c.Scenario.Teaches)}, {},
+		{page.Faint, 0, fmt.Sprintf("%d stops. The run holds at each; space or enter goes on. In between every key of the bench works.", len(l.c.Scenario.Lesson))}, {},
+		{page.Caution, 0, "! " + Caution},
+	}
+}
+
+func (l *Lesson) speech() []passage {
+	s := l.stop()
+	list := []passage{{page.Plain, 0, strings.TrimSpace(s.Say)}}
+	if s.Ask == "" {
+		return list
+	}
+	list = append(list, passage{}, passage{page.Strong, 0, s.Ask})
+	for i, text := range s.Choices {
+		list = append(list, l.choice(i+1, text))
+	}
+	if l.given == 0 {
+		return list
+	}
+	word, role := "✗ No.", page.Bad
+	if l.given == s.Answer {
+		word, role = "✓ Right.", page.Good
+	}
+	return append(list, passage{role, 0, word + " " + strings.TrimSpace(s.Because)})
+}
+
+// choice is one answer, and what came of it.
+func (l *Lesson) choice(n int, text string) passage {
+	p := passage{page.Plain, 2, fmt.Sprintf("%d  %s", n, text)}
+	switch {
+	case l.given == 0:
+	case n == l.stop().Answer:
+		p.role, p.text = page.Good, p.text+"  ✓"
+	case n == l.given:
+		p.role, p.text = page.Bad, p.text+"  ✗"
+	}
+	return p
+}
+
+func (l *Lesson) ending() []passage {
+	var list []passage
+	if l.asked > 0 {
+		list = append(list, passage{page.Strong, 0, fmt.Sprintf("%d of %d questions answered right.", l.right, l.asked)})
+	}
+	if l.result != nil {
+		list = append(list, passage{page.Plain, 0, fmt.Sprintf("The run ended with %s, the verdict is %s, held against the truth it is %s. The load sank %.3g mm.",
+			l.result.End, l.result.Verdict, l.result.Class, l.result.LoadDropMM)})
+	}
+	if text := strings.TrimSpace(l.c.Scenario.Remedy); text != "" {
+		list = append(list, passage{}, passage{page.Plain, 0, "Remedy: " + text})
+	}
+	return append(list, passage{}, passage{page.Caution, 0, "! " + Caution})
+}

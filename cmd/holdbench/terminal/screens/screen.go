@@ -1,0 +1,93 @@
+// Package screens holds one model for each screen of the terminal bench. They know of
+// one another only by messages.
+package screens
+
+import (
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
+
+// Screen is one screen. Keys and mouse go to the topmost that takes them, every other
+// message to all.
+type Screen interface {
+	// Init is what it does first.
+	Init() tea.Cmd
+	// Update takes a message and tells whether it was for this screen.
+	Update(msg tea.Msg) (taken bool, cmd tea.Cmd)
+	// Draw draws what the last update left; it changes nothing.
+	Draw(a page.Area)
+	// Place is the part of the whole area that the screen covers.
+	Place(w, h int) Rect
+	// Keys are those that it takes now, the most important first.
+	Keys() []key.Binding
+	// Typing is whether keys are text at the moment.
+	Typing() bool
+}
+
+// Rect is a part of the screen in cells.
+type Rect struct{ X, Y, W, H int }
+
+// Has is whether a cell lies in it.
+func (r Rect) Has(x, y int) bool { return x >= r.X && x < r.X+r.W && y >= r.Y && y < r.Y+r.H }
+
+// The messages between screens. The root opens and closes, the bench does the rest.
+type (
+	// Open lays a screen over the others.
+	Open struct{ Screen Screen }
+	// Close takes the topmost screen away.
+	Close struct{}
+	// Notice says something in a line.
+	Notice struct {
+		Text string
+		Bad  bool
+	}
+
+	// Chosen loads a scenario anew with other parts; see [scenarios.LoadCase].
+	Chosen struct {
+		Reference string
+		Overrides scenarios.Overrides
+	}
+	// Injected adds a fault to the run at the cursor.
+	Injected struct{ Fault sim.Fault }
+	// Lifted takes a fault of the run away, by its place in [sim.Look.Faults].
+	Lifted struct{ Place int }
+	// Changed runs again with other values: the scenario's set as it shall be.
+	Changed struct{ Set map[string]string }
+	// Begin runs a case from its start; for a lesson it holds at the lesson's stops.
+	Begin struct {
+		Case   *sim.Case
+		Lesson bool
+	}
+	// Play lets the run go on.
+	Play struct{}
+	// Confirmed is the answer yes to a question; What tells which.
+	Confirmed struct{ What any }
+	// Kept tells that the run was saved as a scenario.
+	Kept struct{ Path string }
+	// SaveScreen saves what is to be seen.
+	SaveScreen struct{}
+	// Leave ends the program.
+	Leave struct{}
+)
+
+// Send makes a command of a message.
+func Send(msg tea.Msg) tea.Cmd { return func() tea.Msg { return msg } }
+
+// both sends two messages in their order.
+func both(first, second tea.Msg) tea.Cmd { return tea.Sequence(Send(first), Send(second)) }
+
+// centred is a panel in the middle, the whole screen where there is no room to spare.
+func centred(w, h, most, tall int) Rect {
+	width, height := min(w, most), min(h, tall)
+	if w < 100 {
+		width = w
+	}
+	if h < 30 {
+		height = h
+	}
+	return Rect{(w - width) / 2, (h - height) / 2, width, height}
+}

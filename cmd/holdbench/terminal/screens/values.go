@@ -1,0 +1,284 @@
+package screens
+
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"holdbench/sim"
+)
+
+// Values changes what a scenario may set, and runs again with all changes at once.
+type Values struct {
+	panel
+	c     *sim.Case
+	set   map[string]string // as it shall be
+	tried *sim.Case         // with set
+	rows  []setting
+	list  picker
+	edit  *valueRow // the value that is being written
+	wrong string
+	doubt string
+}
+
+// leaveValues is the question whether changes may be lost.
+type leaveValues struct{ of *Values }
+
+// The kinds of rows in the list.
+const (
+	settingRow = iota
+	againRow
+)
+
+// NewValues makes the panel for a case.
+func NewValues(c *sim.Case) *Values {
+	set := maps.Clone(c.Scenario.Set)
+	if set == nil {
+		set = map[string]string{}
+	}
+	v := &Values{panel: newPanel(120, 50), c: c, set: set, tried: c}
+	v.rows = settingsOf(c)
+	v.list = newPicker(nil)
+	v.refresh()
+	return v
+}
+
+// refresh makes the rows of the list from what is set now.
+func (v *Values) refresh() {
+	again := choice{kind: againRow, name: "run again", about: "nothing is changed yet", pinned: true}
+	if n := len(v.changes()); n > 0 {
+		again.about = "with " + counted(n, "change")
+	}
+	all := []choice{again}
+	present := presentValues(v.tried)
+	for i := range v.rows {
+		r := &v.rows[i]
+		c := choice{group: r.group, name: r.key, about: withUnit(present[r.key], r.unit), place: i}
+		_, set := v.set[r.key]
+		switch {
+		case v.changed(r.key):
+			c.mark, c.tag = '≠', "changed"
+		case set:
+			c.mark, c.tag = '=', "set"
+		}
+		all = append(all, c)
+	}
+	was, _ := v.list.now()
+	v.list.all = all
+	top := v.list.top
+	v.list.search()
+	v.list.moveTo(func(c *choice) bool { return c.kind == was.kind && c.place == was.place })
+	v.list.top = top
+}
+
+// changed is whether a key is set otherwise than in the case.
+func (v *Values) changed(key string) bool {
+	before, had := v.c.Scenario.Set[key]
+	now, has := v.set[key]
+	return had != has || before != now
+}
+
+// changes are the keys that are set otherwise, by name.
+func (v *Values) changes() []string {
+	keys := maps.Clone(v.set)
+	for key := range v.c.Scenario.Set {
+		keys[key] = ""
+	}
+	var list []string
+	for _, key := range slices.Sorted(maps.Keys(keys)) {
+		if v.changed(key) {
+			list = append(list, key)
+		}
+	}
+	return list
+}
+
+// Typing is so in the list and in a value.
+func (v *Values) Typing() bool { return true }
+
+// Keys are those of the list or of the value that is written.
+func (v *Values) Keys() []key.Binding {
+	k := &v.keys
+	if v.edit != nil {
+		list := []key.Binding{k.Take, hint("empty", "its own value")}
+		if len(v.edit.words.found) > 0 {
+			list = append(list, k.stepping)
+		}
+		return append(list, meaning(k.Close, "leave it as it was"))
+	}
+	take := meaning(k.Take, "change")
+	if c, ok := v.list.now(); ok && c.kind == againRow {
+		take = meaning(k.Take, "run again")
+	}
+	return []key.Binding{take, k.moving, hint("letters", "search"), k.Again, k.Close}
+}
+
+// Update takes every key but the one that ends the program.
+func (v *Values) Update(msg tea.Msg) (bool, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		v.size = msg
+	case tea.MouseMsg:
+		return true, v.onMouse(msg)
+	case Confirmed:
+		if what, ok := msg.What.(leaveValues); ok && what.of == v {
+			return true, Send(Close{})
+		}
+	case tea.KeyMsg:
+		switch {
+		case interrupted(msg):
+			return false, nil
+		case v.edit != nil:
+			v.onEditKey(msg)
+			return true, nil
+		}
+		return true, v.onKey(msg)
+	}
+	return false, nil
+}
+
+func (v *Values) onKey(msg tea.KeyMsg) tea.Cmd {
+	v.wrong, v.doubt = "", ""
+	switch k := &v.keys; {
+	case key.Matches(msg, k.Close):
+		return v.leave()
+	case key.Matches(msg, k.Again):
+		return v.again()
+	case key.Matches(msg, k.Take):
+		return v.take()
+	}
+	v.list.key(msg, &v.keys, v.listRows(v.room().H))
+	return nil
+}
+
+// leave asks before changes are lost.
+func (v *Values) leave() tea.Cmd {
+	n := len(v.changes())
+	if n == 0 {
+		return Send(Close{})
+	}
+	return Send(Open{NewAsk("Leave without running?", counted(n, "change")+" would be lost.", leaveValues{v})})
+}
+
+// again runs with the changes.
+func (v *Values) again() tea.Cmd {
+	if len(v.changes()) == 0 {
+		v.wrong = "nothing is changed yet; enter on a value changes it"
+		return nil
+	}
+	return both(Close{}, Changed{maps.Clone(v.set)})
+}
+
+// take runs again on the first row, and begins to write a value on all others.
+func (v *Values) take() tea.Cmd {
+	c, ok := v.list.now()
+	switch {
+	case !ok:
+	case c.kind == againRow:
+		return v.again()
+	default:
+		v.begin(&v.rows[c.place])
+	}
+	return nil
+}
+
+// begin writes a value, from the one that it has.
+func (v *Values) begin(r *setting) {
+	text, ok := v.set[r.key]
+	if !ok {
+		text = presentValues(v.tried)[r.key]
+	}
+	v.edit = &valueRow{key: r.key, unit: r.unit, field: newTextField(text, "its own value"), words: newPicker(wordsOf(r.key, r.span))}
+	v.edit.settle()
+}
+
+func (v *Values) onEditKey(msg tea.KeyMsg) {
+	v.wrong = ""
+	words := len(v.edit.words.found) > 0
+	switch k := &v.keys; {
+	case key.Matches(msg, k.Close):
+		v.edit = nil
+	case key.Matches(msg, k.Take):
+		v.finish()
+	case words && key.Matches(msg, k.Down):
+		v.edit.step(1)
+	case words && key.Matches(msg, k.Up):
+		v.edit.step(-1)
+	default:
+		v.edit.field.update(msg)
+		v.edit.settle()
+	}
+}
+
+// finish takes the value that was written if the case can be built with it.
+func (v *Values) finish() {
+	name, text := v.edit.key, strings.TrimSpace(v.edit.field.text())
+	set := maps.Clone(v.set)
+	if text == "" || v.asItIs(name, text) {
+		delete(set, name)
+	} else {
+		set[name] = text
+	}
+	s := v.c.Scenario
+	s.Set = set
+	tried, problems := v.c.With(s)
+	if tried == nil {
+		v.wrong = worst(problems, name).Message
+		return
+	}
+	v.set, v.tried, v.edit = set, tried, nil
+	v.doubt = warning(problems)
+	v.refresh()
+}
+
+// asItIs is whether a text is what stands in the case without the scenario setting it.
+func (v *Values) asItIs(name, text string) bool {
+	_, set := v.c.Scenario.Set[name]
+	return !set && presentValues(v.c)[name] == text
+}
+
+// worst is what is wrong, at the key if anything is wrong there.
+func worst(problems []sim.Problem, name string) sim.Problem {
+	var first *sim.Problem
+	for i := range problems {
+		p := &problems[i]
+		switch {
+		case p.Warning:
+		case p.Path == sim.SetPath(name):
+			return *p
+		case first == nil:
+			first = p
+		}
+	}
+	if first == nil {
+		return sim.Problem{Message: "the case cannot be built with it"}
+	}
+	return *first
+}
+
+func warning(problems []sim.Problem) string {
+	for _, p := range problems {
+		if p.Warning {
+			return p.Message
+		}
+	}
+	return ""
+}
+
+func (v *Values) onMouse(msg tea.MouseMsg) tea.Cmd {
+	in := v.room()
+	_, y, ok := clicked(msg, in)
+	switch by := wheel(msg); {
+	case v.edit != nil:
+	case by != 0:
+		v.list.move(by, v.listRows(in.H))
+	case ok:
+		if hit, again := v.list.click(y-listTop, v.listRows(in.H)); hit && again {
+			return v.take()
+		}
+	}
+	return nil
+}

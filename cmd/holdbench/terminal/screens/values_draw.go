@@ -1,0 +1,40 @@
+package screens
+
+import "holdbench/cmd/holdbench/terminal/page"
+
+// valueDetails is the room below the list.
+const valueDetails = 6
+
+func (v *Values) listRows(h int) int { return max(1, h-listTop-valueDetails-1) }
+
+// Draw draws the list, and below it the value that is chosen.
+func (v *Values) Draw(a page.Area) {
+	in := v.frame(a, "Values")
+	drawSearch(in, &v.list, v.edit == nil)
+	in.Right(1, page.Faint, "= set by the scenario   ≠ changed")
+	rows := v.listRows(in.H())
+	v.list.draw(in.Sub(0, listTop, in.W(), rows))
+	below := in.Sub(0, listTop+rows, in.W(), valueDetails+1)
+	below.HLine(0, 0, below.W(), page.Faint)
+	v.drawDetails(below.Sub(0, 1, below.W(), valueDetails))
+}
+
+// drawDetails draws what a value is, and the field in which it is written.
+func (v *Values) drawDetails(a page.Area) {
+	y := 0
+	if v.edit != nil {
+		x := a.Text(0, 0, page.Strong, v.edit.key+" ")
+		v.edit.field.draw(a.Sub(x, 0, a.W()-x-cells(v.edit.unit)-1, 1), true)
+		a.Right(0, page.Faint, v.edit.unit)
+		y++
+	}
+	switch {
+	case v.wrong != "":
+		y += drawPassages(a, y, []passage{{page.Bad, 0, "✗ " + v.wrong}})
+	case v.doubt != "":
+		y += drawPassages(a, y, []passage{{page.Caution, 0, "doubtful: " + v.doubt}})
+	}
+	if c, ok := v.list.now(); ok && c.kind == settingRow {
+		drawPassages(a, y, v.rows[c.place].about(v))
+	}
+}

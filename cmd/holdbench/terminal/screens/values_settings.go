@@ -1,0 +1,156 @@
+package screens
+
+import (
+	"strconv"
+	"strings"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/plant"
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+// setting is one key that a scenario may set.
+type setting struct {
+	key, group       string
+	unit, span, note string
+	own              string // without the scenario's set; empty if that cannot be told
+}
+
+// settingsOf lists every key of a case with what it means.
+func settingsOf(c *sim.Case) []setting {
+	d := c.Program.Document()
+	fields := map[string]plant.Field{}
+	for _, f := range plant.Fields(new(plant.Rig)) {
+		fields[f.Path] = f
+	}
+	own := ownValues(c)
+	var list []setting
+	for _, key := range sim.Settings(&d) {
+		s := setting{key: key, group: groupOf(key), own: own[key]}
+		if f, ok := fields[strings.TrimPrefix(key, "rig.")]; ok {
+			s.unit, s.span, s.note = typedUnit(f.Unit), f.Range(), f.Note
+		} else {
+			s.unit, s.note = unitOfParam(key), "parameter of the sequence "+c.Program.Name()
+			s.span = paramSpan(c.Program, key)
+		}
+		list = append(list, s)
+	}
+	return list
+}
+
+// typedUnit is the unit of a number. A time of the rig is written with a unit of its own.
+func typedUnit(unit string) string {
+	if unit == "s" {
+		return ""
+	}
+	return unit
+}
+
+// paramSpan is what a parameter may be.
+func paramSpan(p *sequence.Program, key string) string {
+	if v, ok := p.Param(strings.TrimPrefix(key, "sequence.")); ok && v.Kind == sequence.KindBoolean {
+		return "true or false"
+	}
+	number := "a number"
+	if unit := unitOfParam(key); unit != "" {
+		number += " in " + unit
+	}
+	return number + ", or an expression of other parameters"
+}
+
+// groupOf is the key without its last word: rig.brake for rig.brake.condition.
+func groupOf(key string) string {
+	if at := strings.LastIndex(key, "."); at > 0 {
+		return key[:at]
+	}
+	return key
+}
+
+func unitOfParam(key string) string {
+	u := sequence.UnitOf(strings.TrimPrefix(key, "sequence."))
+	if u == (sequence.Unit{}) {
+		return ""
+	}
+	return u.String()
+}
+
+// ownValues are the values without the scenario's set; faults and lesson are left out,
+// since they may need it.
+func ownValues(c *sim.Case) map[string]string {
+	s := c.Scenario
+	s.Set, s.Faults, s.Lesson = nil, nil, nil
+	bare, _ := c.With(s)
+	if bare == nil {
+		return nil
+	}
+	return presentValues(bare)
+}
+
+// presentValues are the values of a case by key, as a document would write them.
+func presentValues(c *sim.Case) map[string]string {
+	values := map[string]string{}
+	for _, f := range plant.Fields(&c.Rig) {
+		key := "rig." + f.Path
+		if strings.HasPrefix(f.Path, "judge.") {
+			key = f.Path
+		}
+		values[key] = f.Text()
+		if f.Unit == "s" {
+			values[key] = shortTime(values[key])
+		}
+	}
+	for _, p := range c.Program.Params() {
+		values["sequence."+p.Name] = p.Expr.Text
+	}
+	return values
+}
+
+// shortTime writes 8h instead of 8h0m0s.
+func shortTime(text string) string {
+	if strings.HasSuffix(text, "m0s") {
+		text = strings.TrimSuffix(text, "0s")
+	}
+	if strings.HasSuffix(text, "h0m") {
+		text = strings.TrimSuffix(text, "0m")
+	}
+	return text
+}
+
+// withUnit is a value with its unit; a time has its own, and words have none.
+func withUnit(text, unit string) string {
+	if _, err := strconv.ParseFloat(text, 64); err != nil || unit == "" {
+		return text
+	}
+	return text + " " + unit
+}
+
+// about is what there is to say about a setting.
+func (s *setting) about(v *Values) []passage {
+	list := []passage{{page.Plain, 0, s.note}, {page.Faint, 0, s.span}}
+	if p, ok := v.tried.Program.Param(strings.TrimPrefix(s.key, "sequence.")); ok && strings.HasPrefix(s.key, "sequence.") && p.Kind == sequence.KindNumber {
+		if figure := strconv.FormatFloat(p.Number, 'g', 6, 64); figure != p.Expr.Text {
+			list = append(list, passage{page.Faint, 0, "comes to " + withUnit(figure, s.unit)})
+		}
+	}
+	if _, set := v.set[s.key]; set || v.changed(s.key) {
+		list = append(list, passage{page.Faint, 0, s.origin(v)})
+	}
+	return list
+}
+
+// origin says where a value comes from and what it was.
+func (s *setting) origin(v *Values) string {
+	own := "its own value"
+	if s.own != "" {
+		own += " is " + withUnit(s.own, s.unit)
+	}
+	before, had := v.c.Scenario.Set[s.key]
+	switch {
+	case !v.changed(s.key):
+		return "set by the scenario; " + own
+	case had:
+		return "changed; the scenario sets " + withUnit(before, s.unit) + ", " + own
+	}
+	return "changed; " + own
+}

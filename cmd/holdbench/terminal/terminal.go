@@ -1,0 +1,62 @@
+// Package terminal is the terminal bench: the program that opens on a terminal.
+package terminal
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/muesli/termenv"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/cmd/holdbench/terminal/screens"
+	"holdbench/cmd/holdbench/terminal/unasked"
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
+
+// By now bubbletea has been initialised; see the package.
+func init() { unasked.Over() } //nolint:gochecknoinits // it must come at once
+
+// Options are what the bench starts with.
+type Options struct {
+	In  io.Reader
+	Out io.Writer
+
+	Reference string // scenario
+	Overrides scenarios.Overrides
+	Case      *sim.Case // made of the two
+	Folder    string    // documents are looked for here, and kept here
+	ASCII     bool
+	Profile   termenv.Profile
+}
+
+// Run shows the bench until it is left. The terminal is as before afterwards, whatever
+// ends it.
+func Run(ctx context.Context, o Options) error {
+	worker := screens.NewWorker(ctx)
+	defer worker.Close()
+	program := tea.NewProgram(newRoot(worker, o), tea.WithContext(ctx),
+		tea.WithInput(o.In), tea.WithOutput(o.Out), tea.WithAltScreen())
+	_, err := program.Run()
+	switch {
+	case ctx.Err() != nil:
+		return ctx.Err()
+	case errors.Is(err, tea.ErrInterrupted):
+		return context.Canceled
+	case err != nil:
+		return fmt.Errorf("the bench could not go on: %w", err)
+	}
+	return nil
+}
+
+// newRoot makes the model of the whole screen.
+func newRoot(w *screens.Worker, o Options) *root {
+	bench := screens.NewBench(w, o.Folder, screens.Chosen{Reference: o.Reference, Overrides: o.Overrides}, o.Case)
+	return &root{
+		bench: bench, stack: []screens.Screen{bench}, folder: o.Folder, ascii: o.ASCII,
+		paint: page.NewPaint(o.Profile), stale: true,
+	}
+}

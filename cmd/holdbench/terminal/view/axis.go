@@ -1,0 +1,232 @@
+package view
+
+import (
+	"math"
+	"strings"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/sequence"
+)
+
+// Axis draws where the axis stands in its travel, and its brake at the rail.
+func Axis(a page.Area, s *Scene) {
+	if g, ok := staged(s); ok {
+		g.drawAxis(a)
+	}
+}
+
+// railColumn is where the rail stands in its pane: right of the numbers.
+const railColumn = 5
+
+func (g *stage) drawAxis(a page.Area) {
+	state := ""
+	if g.Case.Rig.Load.ArmMM > 0 {
+		state = "at " + strings.TrimLeft(fixed(g.Look.In.PositionDeg, 7, 2), " ") + "°"
+	}
+	a = head(a, "axis", state, page.Strong)
+	foot := 3
+	if g.Case.Rig.Partner.InertiaKGM2 > 0 {
+		foot++
+	}
+	r := rail{stage: g, a: a.Sub(0, 0, a.W(), max(a.H()-foot, min(a.H(), 3)))}
+	r.draw()
+	_, rest := a.SplitTop(r.a.H())
+	g.drawBrake(rest)
+}
+
+// rail is the travel from the upper hard stop to the lower one.
+type rail struct {
+	*stage
+	a page.Area
+}
+
+func (r *rail) draw() {
+	if r.a.H() == 0 {
+		return
+	}
+	last := r.a.H() - 1
+	for y := range r.a.H() {
+		r.a.Set(railColumn, y, '│', page.Plain)
+	}
+	stops := &r.Case.Rig.Stops
+	r.place(stops.HighMM, "", '╤')
+	r.place(stops.LowMM, "", '╧')
+	if last == 0 {
+		return
+	}
+	if mm, ok := r.param("support_position_mm"); ok {
+		r.place(mm, "support", '┼')
+	}
+	if mm, ok := r.param("test_position_mm"); ok {
+		r.place(mm, "test", '┼')
+	}
+	r.load()
+}
+
+// row is the row of a position, the ends included.
+func (r *rail) row(mm float64) int {
+	stops := &r.Case.Rig.Stops
+	share := (stops.HighMM - mm) / (stops.HighMM - stops.LowMM)
+	if math.IsNaN(share) {
+		share = 0
+	}
+	return int(math.Round(min(max(share, 0), 1) * float64(r.a.H()-1)))
+}
+
+// place draws a named place. Where a stop is on the same row, the number goes to the name.
+func (r *rail) place(mm float64, name string, sign rune) {
+	y := r.row(mm)
+	number := strings.TrimLeft(fixed(mm, railColumn-1, 0), " ")
+	if name != "" && (y == 0 || y == r.a.H()-1) {
+		r.a.Text(railColumn+2, y, page.Asked, name+" "+number)
+		return
+	}
+	r.a.Text(0, y, page.Faint, left(number, railColumn-1))
+	r.a.Set(railColumn, y, sign, page.Plain)
+	r.a.Text(railColumn+2, y, page.Asked, name)
+}
+
+// load draws the load where it is measured, and where it is if that differs.
+func (r *rail) load() {
+	l := r.Look
+	y := r.row(l.In.PositionMM)
+	apart := r.Truth && math.Abs(l.LoadMM-l.In.PositionMM) > max(r.windowMM(), 0.02)
+	if apart {
+		r.trueLoad(y)
+	}
+	if r.Truth && l.Rig.Transmission.Severed {
+		r.block(y, '░', page.Faint)
+		r.figure(y, page.Faint, "reads "+fixed(l.In.PositionMM, 5, 0))
+		return
+	}
+	r.block(y, '█', page.Strong)
+	r.figure(y, page.Strong, fixed(l.In.PositionMM, 7, 2)+" mm"+r.arrow())
+}
+
+// trueLoad draws the load on a row of its own, next to the measured one if need be.
+func (r *rail) trueLoad(measured int) {
+	y := r.row(r.Look.LoadMM)
+	at := y
+	if at == measured {
+		at = measured + 1
+		if at >= r.a.H() {
+			at = measured - 1
+		}
+	} else {
+		r.block(y, '▓', page.Truth)
+	}
+	text := truthSign + fixed(r.Look.LoadMM, 7, 2) + " mm"
+	if r.Look.Rig.Transmission.Severed {
+		text = truthSign + "fell " + fixed(r.Look.LoadMM, 5, 0)
+	}
+	r.figure(at, page.Truth, text)
+}
+
+func (r *rail) block(y int, sign rune, role page.Role) {
+	for x := railColumn - 1; x <= railColumn+1; x++ {
+		r.a.Set(x, y, sign, role)
+	}
+}
+
+// figure replaces what stands right of the rail.
+func (r *rail) figure(y int, role page.Role, text string) {
+	r.a.Sub(railColumn+2, y, r.a.W(), 1).Fill(' ', page.Plain)
+	r.a.Text(railColumn+2, y, role, text)
+}
+
+// arrow is where the axis goes, by its measured speed.
+func (r *rail) arrow() string {
+	switch in := &r.Look.In; {
+	case in.Standstill || in.Speed == 0 || math.IsNaN(in.Speed):
+		return " "
+	case in.Speed > 0:
+		return "↑"
+	}
+	return "↓"
+}
+
+// drawBrake draws the shoes at the rail and what is known of them: by the truth if that is
+// shown, else by the switch.
+func (g *stage) drawBrake(a page.Area) {
+	l := g.Look
+	closed := 0.0
+	if l.In.BrakeClosed {
+		closed = 1
+	}
+	role, what, sign := page.Faint, "", ""
+	if g.Truth {
+		closed, role, what, sign = l.Truth.Engagement, page.Truth, fixed(100*l.Truth.Engagement, 3, 0)+" %", truthSign
+	}
+	drawShoes(a, closed, page.Brake)
+	a.Text(railColumn+5, 0, role, sign+what)
+	switched := "open"
+	if l.In.BrakeClosed {
+		switched = "closed"
+	}
+	state := "hidden"
+	if g.Truth {
+		state = g.brakeWord()
+	}
+	a.Text(0, 1, page.Faint, "brake")
+	a.Text(railColumn+2, 1, role, sign+state)
+	g.drawSwitch(a, switched)
+	g.drawPartner(a)
+}
+
+// shoeGap is how far the shoes of an open brake are from the rail, in cells.
+const shoeGap = 2
+
+func drawShoes(a page.Area, closed float64, role page.Role) {
+	gap := 1
+	switch {
+	case closed >= 1:
+		gap = 0
+	case !(closed > 0):
+		gap = shoeGap
+	}
+	a.Set(railColumn, 0, '│', page.Plain)
+	for i := 1; i <= 2; i++ {
+		a.Set(railColumn-gap-i, 0, '█', role)
+		a.Set(railColumn+gap+i, 0, '█', role)
+	}
+}
+
+// brakeWord says what the brake does, by what it was told and how far it is engaged.
+func (g *stage) brakeWord() string {
+	l := g.Look
+	e := l.Truth.Engagement
+	told := l.Out.Brake == sequence.BrakeClosed || l.Judge.Stop != "" || l.Buttons["power_loss"]
+	switch {
+	case e >= 1:
+		return "closed"
+	case told && e < l.Rig.Brake.ClosesTo:
+		return "closing"
+	case !told && e > l.Rig.Brake.OpensTo:
+		return "opening"
+	case e > 0:
+		return "partly"
+	}
+	return "open"
+}
+
+func (g *stage) drawSwitch(a page.Area, says string) {
+	a.Text(0, 2, page.Faint, "switch")
+	x := a.Text(railColumn+2, 2, page.Plain, says)
+	if e := g.Look.Truth.Engagement; g.Truth && (e <= 0 && says == "closed" || e >= 1 && says == "open") {
+		a.Text(x+1, 2, page.Bad, "✗")
+	}
+}
+
+func (g *stage) drawPartner(a page.Area) {
+	if g.Case.Rig.Partner.InertiaKGM2 <= 0 {
+		return
+	}
+	says := "free"
+	if g.Look.In.PartnerCoupled {
+		says = "coupled"
+	}
+	x := a.Text(a.Text(0, 3, page.Faint, "partner")+1, 3, page.Plain, says)
+	if g.Truth && says == "free" && math.Abs(g.Look.Truth.CouplingNM) > 1e-3 {
+		a.Text(x+1, 3, page.Truth, truthSign+"joined")
+	}
+}

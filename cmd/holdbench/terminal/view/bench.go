@@ -1,0 +1,297 @@
+package view
+
+import (
+	"holdbench/cmd/holdbench/terminal/page"
+)
+
+// From these sizes on there is room for more at once.
+const (
+	mediumWidth, mediumHeight = 110, 30
+	largeWidth, largeHeight   = 160, 50
+)
+
+// Bench draws the main screen into an area of any size.
+func Bench(a page.Area, s *Scene) { bench(a, s) }
+
+// bench returns what the mouse finds on the screen.
+func bench(a page.Area, s *Scene) []spot {
+	Header(a, s)
+	g, ok := staged(s)
+	if !ok {
+		return nil
+	}
+	b := board{stage: g, a: a}
+	b.draw()
+	return b.spots
+}
+
+// board is the layout of the screen.
+type board struct {
+	*stage
+	a     page.Area
+	spots []spot
+}
+
+// headRows are taken by the header.
+const headRows = 2
+
+func (b *board) draw() {
+	foot := 1
+	if b.a.H() >= mediumHeight {
+		foot = 2
+	}
+	rows := b.a.H() - headRows - foot
+	if rows < 4 {
+		b.timeline(b.a.H() - 1)
+		b.notice(b.a.H()-1, foot)
+		return
+	}
+	middle := rows * 3 / 5
+	b.middle(headRows, middle)
+	b.bottom(headRows+middle, rows-middle)
+	b.timeline(b.a.H() - foot)
+	b.notice(b.a.H()-1, foot)
+}
+
+func (b *board) large() bool  { return b.a.W() >= largeWidth && b.a.H() >= largeHeight }
+func (b *board) medium() bool { return b.a.W() >= mediumWidth && b.a.H() >= mediumHeight }
+
+// middle draws the present moment in columns.
+func (b *board) middle(y, h int) {
+	columns := b.columns()
+	x := 0
+	for i, c := range columns {
+		if i > 0 {
+			b.a.VLine(x, y+1, h-1, page.Faint)
+			b.a.Set(x, y, '─', page.Faint)
+			x++
+		}
+		c.draw(b.a.Sub(x, y, c.width, h))
+		x += c.width
+	}
+}
+
+// column is a pane or several and its width.
+type column struct {
+	width int
+	draw  func(page.Area)
+}
+
+// columns shares out the width: what is drawn to scale gets what it needs, the sequence the rest.
+func (b *board) columns() []column {
+	w := b.a.W()
+	switch {
+	case b.large():
+		const axis, path, gauges = 26, 42, 66
+		return []column{{axis, b.drawAxis}, {path, b.drawPath}, {w - axis - path - gauges - 3, b.conditions}, {gauges, b.gauges}}
+	case b.medium():
+		const axis, gauges = 22, 44
+		return []column{{axis, b.drawAxis}, {w - axis - gauges - 2, b.sequence}, {gauges, b.gauges}}
+	case w >= 72:
+		const axis = 18
+		gauges := max((w-axis-2)*26/60, 26)
+		return []column{{axis, b.drawAxis}, {w - axis - gauges - 2, b.sequence}, {gauges, b.gauges}}
+	case w >= 46:
+		return []column{{w / 2, b.sequence}, {w - w/2 - 1, b.gauges}}
+	}
+	return []column{{w, b.sequence}}
+}
+
+// sequence draws the way and below it the conditions.
+func (b *board) sequence(a page.Area) {
+	rows := max(a.H()*9/20, min(a.H(), 4))
+	top, rest := a.SplitTop(max(rows, a.H()-b.waits(a.W()).rows(a.W()-2)))
+	b.drawPath(top)
+	b.drawWaits(rest)
+}
+
+// conditions draws the conditions, and the commands below where there is room for both.
+func (b *board) conditions(a page.Area) {
+	rows := max(b.waits(a.W()).rows(a.W()-2)+1, a.H()/2)
+	if a.H()-rows < commandRows {
+		rows = a.H()
+	}
+	top, rest := a.SplitTop(rows)
+	b.drawWaits(top)
+	if rest.H() > 0 {
+		b.drawCommands(rest)
+	}
+}
+
+// gauges draws what is measured and judged: window, torque and judge.
+func (b *board) gauges(a page.Area) {
+	torque, judge := 5, 4
+	if a.H() >= 18 {
+		torque, judge = 8, 5
+	}
+	if a.H() >= 24 {
+		torque, judge = 9, 6
+	}
+	if !b.Truth { // two bars less, and nothing of the brake
+		torque -= max(1, torque-6)
+	}
+	top, rest := a.SplitTop(max(a.H()-torque-judge, 3))
+	b.drawWindow(top)
+	top, rest = rest.SplitTop(torque)
+	b.drawTorque(top)
+	b.drawJudge(rest)
+}
+
+// bottom draws the run over time, and what happened in it.
+func (b *board) bottom(y, h int) {
+	w := b.a.W()
+	switch {
+	case b.large():
+		right, events := 54, 55
+		left := w - right - events - 2
+		b.curves(0, y, left, h)
+		b.titled(left+1, y, events, h, "events", b.drawEvents)
+		faults := min(len(b.Look.Faults)+2, h/2)
+		b.titled(left+events+2, y, right, faults, tabName(Faults), b.drawFaults)
+		b.titled(left+events+2, y+faults, right, h-faults, tabName(Obligations), b.drawObligations)
+		b.a.VLine(left, y+1, h-1, page.Faint)
+		b.a.VLine(left+events+1, y+1, h-1, page.Faint)
+		b.a.Set(left, y, '─', page.Faint)
+		b.a.Set(left+events+1, y, '─', page.Faint)
+	case b.medium():
+		right := 55
+		left := w - right - 1
+		b.curves(0, y, left, h)
+		b.a.VLine(left, y+1, h-1, page.Faint)
+		b.a.Set(left, y, '─', page.Faint)
+		b.tabs(left+1, y, right, h, Happened, max(b.Tab, Happened))
+	default:
+		b.tabs(0, y, w, h, Strips, b.Tab)
+	}
+}
+
+func (b *board) titled(x, y, w, h int, title string, draw func(page.Area)) {
+	draw(head(b.a.Sub(x, y, w, h), title, "", page.Plain))
+}
+
+// curves draws the strips with their title and what each curve is.
+func (b *board) curves(x, y, w, h int) {
+	head(b.a.Sub(x, y, w, h), tabName(Strips), "", page.Plain)
+	b.legend(b.a.Sub(x, y, w, 1), 13)
+	b.strips(x, y+1, w, h-1)
+}
+
+func (b *board) strips(x, y, w, h int) {
+	s := b.drawCurves(b.a.Sub(x, y, w, h))
+	b.add(spot{x: x + s.x, y: y, w: s.w, h: h, time: span{w: s.w, from: s.from, to: s.to}})
+}
+
+// legend says in the title's row what the curves are, as far as there is room behind a column.
+func (b *board) legend(a page.Area, from int) {
+	parts := []word{{page.Motor, "━ motor "}}
+	if b.Truth {
+		parts[0].text = "━ motor" + truthSign + " "
+		parts = append(parts, word{page.Brake, "━ brake" + truthSign + " "}, word{page.Truth, "╌ capacity" + truthSign + " "})
+	}
+	if len(b.Ghost) > 0 {
+		parts = append(parts, word{page.Ghost, "┄ before "})
+	}
+	if len(b.Nominal) > 0 {
+		parts = append(parts, word{page.Nominal, "╌ nominal "})
+	}
+	parts = append(parts, word{page.Asked, "┄ asked "})
+	for len(parts) > 0 && length(parts)+2 > a.W()-from {
+		parts = parts[:len(parts)-1]
+	}
+	if len(parts) > 0 {
+		words(a, a.W()-length(parts)-2, 0, append([]word{{page.Plain, " "}}, parts...)...)
+	}
+}
+
+// tabName is what a tab is called.
+func tabName(t Tab) string {
+	switch t {
+	case Strips:
+		return "over time"
+	case Happened:
+		return "events"
+	case Faults:
+		return "faults"
+	case Obligations:
+		return "obligations"
+	}
+	return ""
+}
+
+// tabs draws the names of the tabs and the chosen one.
+func (b *board) tabs(x, y, w, h int, first, chosen Tab) {
+	if chosen < first || chosen >= Tabs {
+		chosen = first
+	}
+	row := b.a.Sub(x, y, w, 1)
+	row.HLine(0, 0, w, page.Faint)
+	at := 1
+	for t := first; t < Tabs; t++ {
+		name, role := " "+tabName(t)+b.badge(t)+" ", page.Plain
+		if t == chosen {
+			name, role = "["+name[1:len(name)-1]+"]", page.Heading
+		}
+		end := row.Text(at, 0, role, name)
+		b.add(spot{x: x + at, y: y, w: end - at, h: 1, tab: t, isTab: true})
+		at = end + 1
+	}
+	a := b.a.Sub(x, y+1, w, h-1)
+	switch chosen {
+	case Strips:
+		b.strips(x, y+1, w, h-1)
+		b.legend(row, at)
+	case Happened:
+		b.drawEvents(padded(a))
+	case Faults:
+		b.drawFaults(padded(a))
+	case Obligations:
+		b.drawObligations(padded(a))
+	}
+}
+
+// badge counts beside a tab's name what must not be missed.
+func (b *board) badge(t Tab) string {
+	n, sign := 0, " ▲"
+	switch t {
+	case Faults:
+		n = b.activeFaults()
+	case Obligations:
+		sign = " ✗"
+		for i := range b.Look.Obligations {
+			if !b.Look.Obligations[i].Kept && b.Truth {
+				n++
+			}
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	return sign + fixed(float64(n), 1, 0)
+}
+
+func (b *board) timeline(y int) {
+	if y < 0 {
+		return
+	}
+	s := b.drawTimeline(b.a.Sub(0, y, b.a.W(), 1))
+	b.add(spot{x: s.x, y: y, w: s.w, h: 1, time: span{w: s.w, from: s.from, to: s.to}})
+}
+
+// notice says what the bench has to say: on a row of its own, or for a while on the last one.
+func (b *board) notice(y, foot int) {
+	row := b.a.Sub(0, y, b.a.W(), 1)
+	switch {
+	case b.Notice == "" && foot < 2:
+	case b.Notice == "" && b.Truth:
+		row.Text(0, 0, page.Truth, truthSign+" only the plant knows")
+	case b.Notice == "":
+		row.Text(0, 0, page.Faint, "the truth is hidden")
+	case b.Bad:
+		row.Text(row.Text(0, 0, page.Bad, cut("✗ "+b.Notice, b.a.W())), 0, page.Plain, " ")
+	default:
+		row.Text(row.Text(0, 0, page.Strong, cut("◇ "+b.Notice, b.a.W())), 0, page.Plain, " ")
+	}
+}
+
+// padded leaves a blank column at both sides.
+func padded(a page.Area) page.Area { return a.Sub(1, 0, a.W()-2, a.H()) }

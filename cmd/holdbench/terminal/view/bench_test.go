@@ -1,0 +1,291 @@
+package view_test
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/cmd/holdbench/terminal/view"
+	"holdbench/sim"
+	"holdbench/sim/history"
+)
+
+var (
+	update   = flag.Bool("update", false, "rewrite the golden files")
+	pictures = flag.String("pictures", "", "folder to draw the screens into as SVG")
+)
+
+// size is that of the bench's area: the last row of a terminal is for the hints of keys.
+type size struct{ w, h int }
+
+var sizes = []size{{80, 23}, {120, 39}, {200, 59}}
+
+// Every screen below was looked at before it was kept.
+func TestScreens(t *testing.T) {
+	t.Parallel()
+	tests := []struct {
+		name, scenario string
+		at             moment
+		sizes          []size
+		ascii          bool
+		change         func(*testing.T, *view.Scene, *history.Run)
+	}{
+		{name: "before", scenario: "healthy-down-and-up", at: entered("ready", 0.3), sizes: sizes},
+		{name: "travel", scenario: "healthy-down-and-up", at: entered("travel", 0.8), sizes: sizes},
+		{name: "judged", scenario: "healthy-down-and-up", at: entered("judged_down", 0.6), sizes: sizes},
+		{name: "slips", scenario: "lining-worn-thin", at: failed(60), sizes: sizes},
+		{name: "end", scenario: "lining-worn-thin", at: never, sizes: sizes},
+		{name: "hidden", scenario: "lining-worn-thin", at: failed(60), sizes: sizes[:2], change: hideTruth},
+		{name: "veiled", scenario: "lining-worn-thin", at: failed(60), sizes: sizes[:1], change: veil},
+		{name: "ghost", scenario: "lining-worn-thin", at: never, sizes: sizes[1:], change: goBack},
+		{name: "events", scenario: "lining-worn-thin", at: never, sizes: sizes[:1], change: tab(view.Happened)},
+		{name: "faults", scenario: "emergency-stop-then-oil", at: entered("travel", 0.1), sizes: sizes[:2], change: tab(view.Faults)},
+		{name: "obligations", scenario: "transmission-severed", at: never, sizes: sizes[:2], change: tab(view.Obligations)},
+		{name: "arm", scenario: "healthy-arm", at: entered("press_up", 0.2), sizes: sizes[1:2]},
+		{name: "pair", scenario: "healthy-coupled-pair", at: entered("judged_down", 0.3), sizes: sizes[1:2]},
+		{name: "frozen", scenario: "encoder-frozen", at: never, sizes: sizes[1:2]},
+		{name: "ascii", scenario: "lining-worn-thin", at: failed(60), sizes: sizes[:2], ascii: true},
+	}
+	for _, test := range tests {
+		t.Run(test.name, func(t *testing.T) {
+			t.Parallel()
+			s, r := scene(t, test.scenario, test.at)
+			if test.change != nil {
+				test.change(t, s, r)
+			}
+			for _, z := range test.sizes {
+				p := page.New(z.w, z.h, test.ascii)
+				view.Bench(p.Area(), s)
+				golden(t, test.name+"-"+strconv.Itoa(z.w), p)
+			}
+		})
+	}
+}
+
+func golden(t *testing.T, name string, p *page.Page) {
+	t.Helper()
+	if *pictures != "" {
+		require.NoError(t, os.WriteFile(filepath.Join(*pictures, name+".svg"), p.SVG(name, true), 0o644))
+	}
+	path := filepath.Join("testdata", name+".txt")
+	if *update {
+		require.NoError(t, os.MkdirAll("testdata", 0o755))
+		require.NoError(t, os.WriteFile(path, []byte(p.Text()+"\n"), 0o644))
+	}
+	want, err := os.ReadFile(path)
+	require.NoError(t, err)
+	assert.Equal(t, string(want), p.Text()+"\n", "%s; look at the difference, then rewrite with -update", path)
+}
+
+func tab(chosen view.Tab) func(*testing.T, *view.Scene, *history.Run) {
+	return func(_ *testing.T, s *view.Scene, _ *history.Run) { s.Tab = chosen }
+}
+
+// veil covers what runs, as for a class that shall find it out.
+func veil(t *testing.T, s *view.Scene, r *history.Run) {
+	t.Helper()
+	hideTruth(t, s, r)
+	s.Events = slices.DeleteFunc(s.Events, func(e sim.Event) bool { return e.Kind == "fault" })
+	s.Title = "what is wrong here"
+}
+
+// hideTruth does what the bench does with events that must not be seen.
+func hideTruth(_ *testing.T, s *view.Scene, _ *history.Run) {
+	s.Truth = false
+	s.Events = slices.DeleteFunc(slices.Clone(s.Events), func(e sim.Event) bool {
+		return sim.TruthOnly(e.Kind) && e.Kind != "fault"
+	})
+}
+
+// goBack looks at the press of a run that is over, with a sound run behind it.
+func goBack(t *testing.T, s *view.Scene, r *history.Run) {
+	t.Helper()
+	sound, _ := scene(t, "healthy-down-and-up", never)
+	s.Ghost, s.Nominal = sound.Samples, sound.Samples
+	for i := range s.Samples {
+		if s.Samples[i].TS >= 3.25 {
+			s.Look = r.At(s.Samples[i].Tick).Look()
+			break
+		}
+	}
+	s.AtHead, s.SpanS, s.Changed, s.Notice = false, 2, true, "back at 3.250 s; what is changed now makes a new run"
+}
+
+// What only the plant knows carries its sign, so a screen that hides the truth is free of it.
+func TestHiddenTruth(t *testing.T) {
+	t.Parallel()
+	for _, scenario := range []string{"lining-worn-thin", "encoder-frozen", "transmission-severed"} {
+		s, r := scene(t, scenario, never)
+		hideTruth(t, s, r)
+		for _, s.Tab = range []view.Tab{view.Strips, view.Happened, view.Faults, view.Obligations} {
+			for _, z := range sizes {
+				p := page.New(z.w, z.h, false)
+				view.Bench(p.Area(), s)
+				text := p.Text()
+				assert.NotContains(t, text, "•")
+				assert.NotContains(t, text, string(s.Result.Class))
+			}
+		}
+		s.Truth, s.Title = true, ""
+		p := page.New(200, 59, false)
+		view.Bench(p.Area(), s)
+		assert.Contains(t, p.Text(), "•"+string(s.Result.Class))
+	}
+}
+
+// A run under a veil gives neither its name nor its faults away.
+func TestVeiled(t *testing.T) {
+	t.Parallel()
+	s, r := scene(t, "lining-worn-thin", never)
+	veil(t, s, r)
+	for _, s.Tab = range []view.Tab{view.Strips, view.Happened, view.Faults, view.Obligations} {
+		for _, z := range sizes {
+			p := page.New(z.w, z.h, false)
+			view.Bench(p.Area(), s)
+			assert.Contains(t, p.Text(), s.Title)
+			for _, secret := range []string{s.Case.Scenario.Scenario, "Lining", "▲", "brake.condition"} {
+				assert.NotContains(t, p.Text(), secret)
+			}
+		}
+	}
+}
+
+// The mouse finds the moment that the screen shows, and the tabs by their names.
+func TestHits(t *testing.T) {
+	t.Parallel()
+	s, _ := scene(t, "lining-worn-thin", never)
+	for _, z := range sizes {
+		p := page.New(z.w, z.h, false)
+		view.Bench(p.Area(), s)
+		rows := strings.Split(p.Text(), "\n")
+		found := map[view.Tab]bool{}
+		least, most, moments := s.HeadS, 0.0, 0
+		for y, row := range rows {
+			for x := 0; x < z.w; x++ {
+				if y < z.h-3 && !strings.Contains(row, "events") {
+					break // each cell costs a whole layout
+				}
+				if tab, ok := view.TabAt(z.w, z.h, s, x, y); ok {
+					found[tab] = true
+					assert.Contains(t, row, []string{"over time", "events", "faults", "obligations"}[tab])
+				}
+				if seconds, ok := view.TimeAt(z.w, z.h, s, x, y); ok {
+					least, most, moments = min(least, seconds), max(most, seconds), moments+1
+				}
+			}
+		}
+		assert.Zero(t, least)
+		assert.InDelta(t, s.HeadS, most, 1e-9)
+		assert.Greater(t, moments, z.w)
+		switch {
+		case z.w < 100:
+			assert.Len(t, found, 4)
+		case z.w < 160:
+			assert.Len(t, found, 3)
+		}
+	}
+}
+
+// A moment is found where it is drawn: the judge's verdict on the timeline.
+func TestTimeAt(t *testing.T) {
+	t.Parallel()
+	s, _ := scene(t, "lining-worn-thin", never)
+	p := page.New(100, 23, false)
+	view.Bench(p.Area(), s)
+	rows := strings.Split(p.Text(), "\n")
+	at := slices.Index([]rune(rows[22]), '§')
+	require.Positive(t, at)
+	moment, ok := view.TimeAt(100, 23, s, at, 22)
+	require.True(t, ok)
+	assert.InDelta(t, 3.31, moment, s.HeadS/80)
+	for _, beside := range [][2]int{{0, 22}, {50, 5}, {-1, -1}, {50, 99}} {
+		_, ok = view.TimeAt(100, 23, s, beside[0], beside[1])
+		assert.False(t, ok, "%v", beside)
+	}
+	_, ok = view.TimeAt(100, 23, nil, 50, 22)
+	assert.False(t, ok)
+}
+
+// The longest of everything still ends inside of its area, and nothing beside it is touched.
+func TestEverySize(t *testing.T) {
+	t.Parallel()
+	s, r := scene(t, "emergency-stop-on-a-failed-brake", failed(200))
+	goBack(t, s, r)
+	for w := 0; w <= 90; w += 3 {
+		for h := 0; h <= 30; h++ {
+			for _, pane := range panes() {
+				p := page.New(w+4, h+4, false)
+				p.Area().Fill('@', page.Plain)
+				inner := p.Area().Sub(2, 2, w, h)
+				inner.Fill(' ', page.Plain)
+				pane(inner, s)
+				frame(t, p, w, h)
+			}
+		}
+	}
+}
+
+func frame(t *testing.T, p *page.Page, w, h int) {
+	t.Helper()
+	for y, row := range strings.Split(p.Text(), "\n") {
+		cells := []rune(row)
+		if y < 2 || y >= h+2 {
+			require.Equal(t, strings.Repeat("@", w+4), row)
+			continue
+		}
+		require.Equal(t, "@@", string(cells[:2]))
+		require.Equal(t, "@@", string(cells[w+2:]))
+	}
+}
+
+func panes() []func(page.Area, *view.Scene) {
+	return []func(page.Area, *view.Scene){
+		view.Bench, view.Header, view.Axis, view.Window, view.Path, view.Waits, view.Commands, view.Torque, view.Judge,
+		view.Curves, view.Timeline, view.EventList, view.FaultList, view.ObligationList,
+	}
+}
+
+// A screen without a run says so.
+func TestNoRun(t *testing.T) {
+	t.Parallel()
+	for _, s := range []*view.Scene{nil, {}, {HeadS: 3}} {
+		p := page.New(80, 23, false)
+		view.Bench(p.Area(), s)
+		assert.Equal(t, "no run", strings.TrimSpace(p.Text()))
+		for _, pane := range panes() {
+			pane(p.Area(), s)
+		}
+	}
+}
+
+func TestNotice(t *testing.T) {
+	t.Parallel()
+	s, _ := scene(t, "healthy-down", entered("ready", 0.1))
+	s.Notice = "kept as healthy-tried.yaml"
+	for _, z := range sizes {
+		for _, s.Bad = range []bool{false, true} {
+			p := page.New(z.w, z.h, false)
+			view.Bench(p.Area(), s)
+			rows := strings.Split(p.Text(), "\n")
+			assert.Contains(t, rows[z.h-1], map[bool]string{false: "◇ kept", true: "✗ kept"}[s.Bad])
+		}
+	}
+}
+
+func BenchmarkBench(b *testing.B) {
+	s, r := scene(b, "healthy-down-and-up", never)
+	s.Ghost, s.Nominal = r.Samples(), r.Samples()
+	p := page.New(200, 59, false)
+	b.ReportAllocs()
+	for b.Loop() {
+		view.Bench(p.Area(), s)
+	}
+}

@@ -1,0 +1,69 @@
+package view
+
+import (
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/sequence"
+)
+
+// Commands draws what the sequence tells the machine.
+func Commands(a page.Area, s *Scene) {
+	if g, ok := staged(s); ok {
+		g.drawCommands(a)
+	}
+}
+
+// commandRows is how many rows the commands take, the title included.
+const commandRows = 7
+
+func (g *stage) drawCommands(a page.Area) {
+	o := &g.Look.Out
+	a = head(a, "commands", "", page.Plain)
+	rows := []struct{ name, is, with string }{
+		{"drive", o.Drive.String(), g.driveWith()},
+		{"brake", o.Brake.String(), ""},
+		{"judge", asking(o.Ask), "required " + signed(o.RequiredCurrentA, 6, 2) + " A"},
+		{"machine", "operation " + o.Operation.String(), decoupling(o.Decouple)},
+		{"alarm", o.Alarm, ""},
+	}
+	for y, r := range rows {
+		a.Text(0, y, page.Faint, r.name)
+		x := a.Text(9, y, page.Strong, cut(r.is, a.W()-9))
+		a.Text(max(x+2, 18), y, page.Plain, r.with)
+	}
+	if o.Alarm == "" {
+		a.Text(9, len(rows)-1, page.Faint, "none")
+	}
+}
+
+// driveWith is what goes with the drive's mode.
+func (g *stage) driveWith() string {
+	o := &g.Look.Out
+	limit := ""
+	if o.TorqueLimitNM > 0 {
+		limit = "  limit " + fixed(o.TorqueLimitNM, 5, 2) + " N·m"
+	}
+	switch o.Drive {
+	case sequence.DriveMove:
+		if g.Case.Rig.Load.ArmMM > 0 && o.TargetDeg != 0 {
+			return "to " + fixed(o.TargetDeg, 7, 2) + "°" + limit
+		}
+		return "to " + fixed(o.TargetMM, 7, 2) + " mm" + limit
+	case sequence.DrivePress:
+		return signed(o.PressTorqueNM, 6, 2) + " N·m by " + fixed(o.PressRateNMS, 5, 1) + " N·m/s" + limit
+	}
+	return limit
+}
+
+func asking(ask bool) string {
+	if ask {
+		return "ask"
+	}
+	return "no ask"
+}
+
+func decoupling(apart bool) string {
+	if apart {
+		return "partner to be free"
+	}
+	return ""
+}

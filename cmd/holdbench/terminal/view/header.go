@@ -1,0 +1,158 @@
+package view
+
+import (
+	"strconv"
+	"strings"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+// Header draws what runs, and how far it is, on two rows.
+func Header(a page.Area, s *Scene) {
+	g, ok := staged(s)
+	if !ok {
+		a.Text(0, 0, page.Faint, "no run")
+		return
+	}
+	g.drawName(a)
+	g.drawState(a)
+}
+
+func (g *stage) drawName(a page.Area) {
+	sc := &g.Case.Scenario
+	about := g.Case.Rig.Rig + " · " + g.Case.Program.Name() + " · seed " + strconv.FormatUint(g.Case.Seed, 10)
+	if g.Changed {
+		about = "changed, not kept · " + about
+	}
+	name, title := sc.Scenario, sc.Title
+	if g.Title != "" {
+		name, title = g.Title, ""
+	}
+	room := a.W() - wide(about) - 2
+	if room < wide(name) { // the name counts most
+		about = cut(about, a.W()-wide(name)-2)
+		room = a.W()
+	}
+	a.Right(0, page.Faint, about)
+	x := a.Text(0, 0, page.Strong, cut(name, room))
+	if room = room - x - 2; room > 8 {
+		a.Text(x+2, 0, page.Plain, cut(title, room))
+	}
+}
+
+// drawState draws the second row: from the left what changes all the time, from the right how
+// it came out. What finds no room is left out, the least first.
+func (g *stage) drawState(a page.Area) {
+	limit := a.W()
+	if out := g.outcome(); len(out) > 0 {
+		limit = max(limit-length(out), 0)
+		words(a, limit, 1, out...)
+	}
+	x := 0
+	for i, part := range g.progress() {
+		if i > 0 && x+2+length(part) > limit-2 && limit < a.W() || x+length(part) > a.W() && i > 0 {
+			continue
+		}
+		if i > 0 {
+			x += 2
+		}
+		x = words(a, x, 1, part...)
+	}
+}
+
+func length(parts []word) int {
+	n := 0
+	for _, p := range parts {
+		n += wide(p.text)
+	}
+	return n
+}
+
+// progress are the parts of the second row, the most important first.
+func (g *stage) progress() [][]word {
+	l := g.Look
+	parts := [][]word{g.pace(), g.clock()}
+	parts = append(parts, []word{{page.Strong, g.stateName(l.State)}, {page.Plain, seconds(l.InStateS)}})
+	if n := g.activeFaults(); n > 0 {
+		parts = append(parts, []word{{page.Fault, "▲ " + counted(n, "fault")}})
+	}
+	for _, name := range sim.Buttons() {
+		if l.Buttons[name] {
+			parts = append(parts, []word{{page.Asked, "◇ " + name}})
+		}
+	}
+	return parts
+}
+
+// pace says whether the run goes on, and how fast.
+func (g *stage) pace() []word {
+	role, text := page.Plain, "││ paused "
+	switch {
+	case g.Result != nil && g.AtHead, g.Look.Done:
+		return []word{{page.Plain, "■ over         "}}
+	case g.Busy:
+		return []word{{page.Good, "▶▶ to the end  "}}
+	case g.Playing:
+		role, text = page.Good, "▶ running "
+	}
+	return []word{{role, text}, {page.Faint, left(speedText(g.Speed), 5)}}
+}
+
+func speedText(speed float64) string {
+	return strconv.FormatFloat(speed, 'g', 4, 64) + "×"
+}
+
+// clock is the time of the cursor, and that of the run where the cursor is behind.
+func (g *stage) clock() []word {
+	if g.AtHead {
+		return []word{{page.Strong, seconds(g.nowS)}}
+	}
+	return []word{{page.Strong, seconds(g.nowS)}, {page.Caution, " ◀ of " + strings.TrimLeft(seconds(g.HeadS), " ")}}
+}
+
+// outcome says how the run came out, empty while it goes on.
+func (g *stage) outcome() []word {
+	r := g.Result
+	if r == nil {
+		return nil
+	}
+	role, end := page.Plain, "■ "+r.End
+	switch r.End {
+	case sequence.EndPass.String():
+		role, end = page.Good, "✓ "+r.End
+	case sequence.EndFail.String():
+		role, end = page.Bad, "✗ "+r.End
+	}
+	if r.Cause != "" {
+		end += " (" + r.Cause + ")"
+	}
+	parts := []word{{role, end}, {page.Plain, " · " + r.Verdict}}
+	if g.Truth {
+		parts = append(parts, word{page.Plain, " · "}, word{page.Truth, truthSign + string(r.Class)})
+		if r.Class == sim.Missed {
+			parts = append(parts, word{page.Bad, " ✗"})
+		}
+	}
+	return parts
+}
+
+// activeFaults counts the faults that are on, none while they are not to be seen.
+func (g *stage) activeFaults() int {
+	n := 0
+	for i := range g.Look.Faults {
+		if g.Look.Faults[i].On && !g.veiled() {
+			n++
+		}
+	}
+	return n
+}
+
+// counted is a number of things.
+func counted(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return strconv.Itoa(n) + " " + thing + "s"
+}

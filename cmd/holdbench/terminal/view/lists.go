@@ -1,0 +1,166 @@
+package view
+
+import (
+	"math"
+	"sort"
+	"strings"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/sim"
+)
+
+// EventList draws what happened, the newest at the bottom.
+func EventList(a page.Area, s *Scene) {
+	if g, ok := staged(s); ok {
+		g.drawEvents(a)
+	}
+}
+
+// afterShown is the share of the rows that events after the cursor may take.
+const afterShown = 0.3
+
+// firstEvent chooses the events so that those at the cursor stay in sight.
+func (g *stage) firstEvent(rows int) int {
+	n := len(g.Events)
+	seen := sort.Search(n, func(i int) bool { return !g.past(g.Events[i].TS) })
+	last := min(n, max(seen+int(afterShown*float64(rows)), rows))
+	return max(last-rows, 0)
+}
+
+func (g *stage) drawEvents(a page.Area) {
+	if len(g.Events) == 0 {
+		a.Text(0, 0, page.Faint, "nothing yet")
+		return
+	}
+	first := g.firstEvent(a.H())
+	for y := range min(a.H(), len(g.Events)-first) {
+		e := &g.Events[first+y]
+		sign, role := kindSign(e.Kind)
+		plain, strong := page.Plain, page.Plain
+		if !g.past(e.TS) {
+			role, plain, strong = page.Faint, page.Faint, page.Faint
+		} else if first+y+1 == len(g.Events) || !g.past(g.Events[first+y+1].TS) {
+			strong = page.Strong
+		}
+		x := a.Text(0, y, plain, fixed(e.TS, 7, 3))
+		a.Set(x+1, y, sign, role)
+		x += 3
+		if a.W() >= 44 {
+			x = a.Text(x, y, role, pad(e.Kind, 11))
+		}
+		a.Text(x, y, strong, cut(eventText(e, a.W()-x), a.W()-x))
+	}
+}
+
+// eventText leaves out of a change of state where it came from if that has no room.
+func eventText(e *sim.Event, room int) string {
+	if e.Kind != "state" || wide(e.What) <= room {
+		return e.What
+	}
+	if _, to, ok := strings.Cut(e.What, " → "); ok {
+		return "→ " + to
+	}
+	return e.What
+}
+
+// FaultList draws the faults of the run as they stand.
+func FaultList(a page.Area, s *Scene) {
+	if g, ok := staged(s); ok {
+		g.drawFaults(a)
+	}
+}
+
+func (g *stage) drawFaults(a page.Area) {
+	list := g.Look.Faults
+	switch {
+	case g.veiled():
+		a.Text(0, 0, page.Faint, cut("not told while the truth is hidden", a.W()))
+		return
+	case len(list) == 0:
+		a.Text(0, 0, page.Faint, "no faults in this run")
+		return
+	}
+	for y := range list {
+		text, role := faultState(&list[y])
+		sign := page.Fault
+		if !list[y].On {
+			sign = page.Faint
+		}
+		x := a.Text(0, y, sign, "▲ ")
+		x = a.Text(x, y, role, pad(text, faultWidth)) + 1
+		a.Text(x, y, page.Plain, cut(list[y].What, a.W()-x))
+	}
+}
+
+// faultWidth is the width of the state of a fault.
+const faultWidth = 16
+
+// faultState says in words where a fault is on its way.
+func faultState(f *sim.FaultLook) (string, page.Role) {
+	switch {
+	case f.On:
+		return "on", page.Fault
+	case f.Done:
+		return "over", page.Faint
+	case !math.IsNaN(f.DueS):
+		return "due at" + fixed(f.DueS, 7, 3) + " s", page.Plain
+	case f.State != "":
+		return "at " + cut(f.State, faultWidth-3), page.Plain
+	}
+	return "waits", page.Plain
+}
+
+// ObligationList draws what must hold in every run.
+func ObligationList(a page.Area, s *Scene) {
+	if g, ok := staged(s); ok {
+		g.drawObligations(a)
+	}
+}
+
+// drawObligations draws the broken ones with what was wrong, and then those that were kept.
+func (g *stage) drawObligations(a page.Area) {
+	if !g.Truth {
+		a.Text(0, 0, page.Plain, cut("not shown while the truth is hidden", a.W()))
+		return
+	}
+	y, rules := 0, sim.Obligations()
+	var kept []string
+	for i := range g.Look.Obligations {
+		o := &g.Look.Obligations[i]
+		if o.Kept {
+			kept = append(kept, o.Name)
+			continue
+		}
+		x := a.Text(0, y, page.Bad, "✗ "+pad(o.Name, 14))
+		if o.AtS != nil {
+			x = a.Text(x, y, page.Plain, seconds(*o.AtS)+" ")
+		}
+		indent := x
+		if a.W() < 70 {
+			indent = 2
+			y++
+		}
+		y += max(a.Wrap(indent, y, page.Plain, o.Detail), 1)
+	}
+	if len(kept) == 0 {
+		return
+	}
+	if a.H()-y < len(kept) {
+		a.Wrap(0, y, page.Good, "✓ kept so far: "+strings.Join(kept, ", "))
+		return
+	}
+	for i, name := range kept {
+		x := a.Text(0, y+i, page.Good, "✓ ")
+		x = a.Text(x, y+i, page.Plain, pad(name, 14))
+		a.Text(x, y+i, page.Faint, cut(ruleOf(rules, name), a.W()-x))
+	}
+}
+
+func ruleOf(rules []sim.ObligationInfo, name string) string {
+	for _, r := range rules {
+		if r.Name == name {
+			return r.Rule
+		}
+	}
+	return ""
+}

@@ -1,0 +1,180 @@
+package view
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/sequence"
+)
+
+// Path draws the way that the sequence took and the way that lies ahead.
+func Path(a page.Area, s *Scene) {
+	if g, ok := staged(s); ok {
+		g.drawPath(a)
+	}
+}
+
+// visit is one stay in a state.
+type visit struct {
+	state  string
+	fromS  float64
+	lastsS float64
+	cause  string // that led here
+	detour bool   // not on the main path
+}
+
+// visits lists the states that were visited up to the cursor; the last is the active one.
+func (g *stage) visits(main []int) []visit {
+	list := []visit{{state: g.Case.Program.Start()}}
+	for i := range g.Events {
+		e := &g.Events[i]
+		if e.Kind != "state" || !g.past(e.TS) {
+			continue
+		}
+		_, to, ok := strings.Cut(e.What, " → ")
+		if !ok {
+			continue
+		}
+		to, cause, _ := strings.Cut(to, " (")
+		before := &list[len(list)-1]
+		before.lastsS = e.TS - before.fromS
+		list = append(list, visit{state: to, fromS: e.TS, cause: strings.TrimSuffix(cause, ")")})
+	}
+	for i := range list {
+		place, ok := g.Case.Program.StateIndex(list[i].state)
+		list[i].detour = !ok || !slices.Contains(main, place)
+	}
+	list[len(list)-1].lastsS = g.Look.InStateS
+	return list
+}
+
+// ahead are the states that follow the active one on the main path, none off it.
+func (g *stage) ahead(main []int) []string {
+	at := slices.Index(main, g.Look.State)
+	if at < 0 {
+		return nil
+	}
+	var names []string
+	for _, place := range main[at+1:] {
+		names = append(names, g.stateName(place))
+	}
+	return names
+}
+
+// drawPath gives the active state and its note their room first, then shares the rest.
+func (g *stage) drawPath(a page.Area) {
+	main := g.Case.Program.MainPath()
+	visits, ahead := g.visits(main), g.ahead(main)
+	a = head(a, "sequence", "", page.Plain)
+	note := g.note()
+	notes := 0
+	if note != "" && a.H() > 3 {
+		notes = min(lines(note, a.W()-2), max(a.H()-4, 1), 3)
+	}
+	before, behind := len(visits)-1, g.rowsAhead(a, ahead, len(visits)-1, notes)
+	before = max(min(before, a.H()-1-notes-behind), 0)
+	y := g.drawVisits(a.Sub(0, 0, a.W(), before), visits[:len(visits)-1])
+	g.drawActive(a, y, &visits[len(visits)-1])
+	a.Sub(2, y+1, a.W()-2, notes).Wrap(0, 0, page.Faint, note)
+	drawAhead(a.Sub(0, y+1+notes, a.W(), behind), ahead)
+}
+
+// rowsAhead is how many rows the way ahead gets: one for each state where there is room, else
+// a share, and one at least.
+func (g *stage) rowsAhead(a page.Area, ahead []string, before, notes int) int {
+	free := a.H() - 1 - notes
+	if len(ahead) == 0 || free < 2 {
+		return 0
+	}
+	if a.H() < 12 {
+		return min(1, len(ahead))
+	}
+	return min(len(ahead), max(free/3, free-before))
+}
+
+// note is what the sequence says about the active state.
+func (g *stage) note() string {
+	if i := g.Look.State; i >= 0 && i < len(g.states) {
+		return g.states[i].Note
+	}
+	return ""
+}
+
+// drawVisits draws as many of the last visits as there are rows, and returns the next row.
+func (g *stage) drawVisits(a page.Area, visits []visit) int {
+	y := 0
+	if hidden := len(visits) - a.H(); hidden > 0 && a.H() > 1 {
+		a.Text(2, 0, page.Faint, "… "+strconv.Itoa(hidden+1)+" before")
+		visits, y = visits[hidden+1:], 1
+	} else if hidden > 0 {
+		visits = visits[hidden:]
+	}
+	for i := range visits {
+		v := &visits[i]
+		g.drawVisit(a, y+i, v, "●", page.Plain)
+		a.Right(y+i, page.Faint, seconds(v.lastsS))
+	}
+	return y + len(visits)
+}
+
+// drawVisit draws a state; one off the main path stands aside.
+func (g *stage) drawVisit(a page.Area, y int, v *visit, sign string, role page.Role) {
+	x, signRole := 0, page.Good
+	if v.detour {
+		a.Text(0, y, page.Bad, "╰")
+		x, sign, signRole = 1, strings.Replace(sign, "●", "◆", 1), page.Bad
+	}
+	x = a.Text(x, y, signRole, sign)
+	x = a.Text(x+1, y, role, v.state)
+	if room := a.W() - x - 13; v.cause != "" && room > 4 {
+		a.Text(x+1, y, page.Bad, cut(v.cause, room))
+	}
+}
+
+func (g *stage) drawActive(a page.Area, y int, v *visit) {
+	g.drawVisit(a, y, v, "▶", page.Strong)
+	a.Right(y, page.Strong, seconds(v.lastsS))
+	if g.Look.End == sequence.EndNone {
+		return
+	}
+	role := page.Plain
+	switch g.Look.End {
+	case sequence.EndPass:
+		role = page.Good
+	case sequence.EndFail:
+		role = page.Bad
+	}
+	text := "■ " + g.Look.End.String()
+	a.Text(a.W()-wide(seconds(0))-wide(text)-1, y, role, text)
+}
+
+// drawAhead draws the states to come below each other, the last row takes all that are left.
+func drawAhead(a page.Area, ahead []string) {
+	for y := range a.H() {
+		if y >= len(ahead) {
+			return
+		}
+		if y < a.H()-1 || y == len(ahead)-1 {
+			a.Text(a.Text(0, y, page.Faint, "○")+1, y, page.Plain, ahead[y])
+			continue
+		}
+		x := 0
+		for i, name := range ahead[y:] {
+			if i > 0 && x+wide(name)+4 > a.W() {
+				a.Text(x, y, page.Faint, "…")
+				return
+			}
+			x = a.Text(a.Text(x, y, page.Faint, "○")+1, y, page.Plain, name) + 1
+		}
+	}
+}
+
+// lines is how many rows a text takes.
+func lines(text string, width int) int {
+	if width < 1 {
+		return 0
+	}
+	return page.New(width, 1, false).Area().Wrap(0, 0, page.Plain, text)
+}

@@ -1,0 +1,78 @@
+package view_test
+
+import (
+	"math"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"holdbench/cmd/holdbench/terminal/view"
+	"holdbench/scenarios"
+	"holdbench/sim"
+	"holdbench/sim/history"
+)
+
+// moment tells when a scene is taken.
+type moment func(*sim.Bench) bool
+
+// entered is some time after a state was entered.
+func entered(name string, afterS float64) moment {
+	return func(b *sim.Bench) bool {
+		l := b.Case().Program.States()[b.StateIndex()]
+		return l.Name == name && b.Look().InStateS >= afterS // Look costs more, so it comes second
+	}
+}
+
+// failed is some ticks after the judge's first failure.
+func failed(ticks int) moment {
+	return func(b *sim.Bench) bool {
+		for _, e := range b.Events() {
+			if e.Kind == "judge" && e.What == "failed: moved" {
+				ticks--
+				return ticks < 0
+			}
+		}
+		return false
+	}
+}
+
+func never(*sim.Bench) bool { return false }
+
+// load reads a scenario once.
+var load = sync.OnceValue(func() func(tb testing.TB, name string) *sim.Case {
+	var mu sync.Mutex
+	var shelf scenarios.Shelf
+	return func(tb testing.TB, name string) *sim.Case {
+		tb.Helper()
+		mu.Lock()
+		defer mu.Unlock()
+		c, _, err := shelf.LoadCase(name, scenarios.Overrides{})
+		require.NoError(tb, err)
+		return c
+	}
+})
+
+// scene runs a scenario up to a moment, the truth shown.
+func scene(tb testing.TB, name string, until moment) (*view.Scene, *history.Run) {
+	tb.Helper()
+	c := load()(tb, name)
+	r := history.New(c)
+	r.Advance(math.MaxInt64, until)
+	return newest(tb, r), r
+}
+
+func newest(tb testing.TB, r *history.Run) *view.Scene {
+	tb.Helper()
+	s := &view.Scene{
+		Case: r.Case(), Look: r.Look(), Samples: r.Samples(), Events: r.Events(),
+		AtHead: true, Playing: true, Speed: 1, Truth: true,
+	}
+	s.HeadS = s.Look.TS
+	if r.Done() {
+		result, err := r.Result()
+		require.NoError(tb, err)
+		s.Result, s.Playing = result, false
+	}
+	return s
+}

@@ -1,0 +1,115 @@
+package view
+
+import (
+	"math"
+	"sort"
+	"strings"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+	"holdbench/sim/history"
+)
+
+// stage is a scene with what several panes work out of it.
+type stage struct {
+	*Scene
+	nowS     float64 // of the cursor
+	mmPerInc float64 // travel of the load for one increment of the encoder
+	states   []sequence.StateInfo
+	scaleInc float64 // half the scale of the window, in increments
+	check    *check  // that the window is shown of, nil before the first
+}
+
+// staged prepares a scene, and tells whether there is one.
+func staged(s *Scene) (*stage, bool) {
+	if s == nil || s.Case == nil || s.Case.Program == nil || s.Look == nil {
+		return nil, false
+	}
+	g := &stage{Scene: s, nowS: s.Look.TS, states: s.Case.Program.States()}
+	g.mmPerInc = plant.Derive(&s.Case.Rig).MMPerRad * s.Look.Judge.IncDeg * math.Pi / 180
+	g.check = g.lastCheck()
+	return g, true
+}
+
+// veiled is whether it is to be found out what runs: then its faults are not told.
+func (g *stage) veiled() bool { return g.Title != "" && !g.Truth }
+
+// past is whether a moment was before the cursor, or is just there.
+func (g *stage) past(ts float64) bool { return ts <= g.nowS+1e-6 }
+
+// stateName is the name of a state by its place.
+func (g *stage) stateName(i int) string {
+	if i < 0 || i >= len(g.states) {
+		return "—"
+	}
+	return g.states[i].Name
+}
+
+// param is a number of the sequence, false if it has none of that name.
+func (g *stage) param(name string) (float64, bool) {
+	p, ok := g.Case.Program.Param(name)
+	if !ok || p.Kind != sequence.KindNumber {
+		return 0, false
+	}
+	return p.Number, true
+}
+
+// windowMM is the judge's window at the load.
+func (g *stage) windowMM() float64 { return math.Abs(g.Look.Judge.WindowInc * g.mmPerInc) }
+
+// check is one check of the judge from its latch on.
+type check struct {
+	from, to float64 // s; to is the cursor while it runs
+	atMM     float64 // measured at the latch
+	over     bool
+}
+
+// lastCheck finds the newest check that latched a position before the cursor.
+func (g *stage) lastCheck() *check {
+	var c *check
+	for i := range g.Events {
+		e := &g.Events[i]
+		switch {
+		case !g.past(e.TS):
+			return g.located(c)
+		case e.Kind != "judge":
+		case strings.HasSuffix(e.What, "position latched"):
+			c = &check{from: e.TS, to: g.nowS}
+		case c != nil && !c.over:
+			c.to, c.over = e.TS, true
+		case e.What == "asked": // anew, and nothing is latched yet
+			c = nil
+		}
+	}
+	return g.located(c)
+}
+
+// located gives a check the position of its latch.
+func (g *stage) located(c *check) *check {
+	if c == nil || len(g.Samples) == 0 {
+		return nil
+	}
+	i := min(at(g.Samples, c.from), len(g.Samples)-1)
+	c.atMM = float64(g.Samples[i].PositionMM)
+	return c
+}
+
+// away is how far a measured position is from the latch, in increments.
+func (g *stage) away(mm float64) float64 {
+	if g.mmPerInc == 0 || g.check == nil {
+		return 0
+	}
+	return (mm - g.check.atMM) / g.mmPerInc
+}
+
+// at is the place of the first sample at a moment or after it.
+func at(samples []history.Sample, ts float64) int {
+	return sort.Search(len(samples), func(i int) bool { return samples[i].TS >= ts-1e-6 })
+}
+
+// between are the samples from one moment to another.
+func between(samples []history.Sample, from, to float64) []history.Sample {
+	first := at(samples, from)
+	last := first + sort.Search(len(samples)-first, func(i int) bool { return samples[first+i].TS > to+1e-6 })
+	return samples[first:last]
+}

@@ -1,0 +1,271 @@
+package view
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/sim/history"
+)
+
+// Curves draws torque and position over time with the states that the sequence was in.
+func Curves(a page.Area, s *Scene) {
+	if g, ok := staged(s); ok {
+		g.drawCurves(a)
+	}
+}
+
+// gutter is the width of the names and values left of the curves.
+const gutter = 8
+
+// strips is the part of the run that is drawn.
+type strips struct {
+	*stage
+	fromS, toS          float64
+	w                   int // cells
+	run, ghost, nominal *data
+}
+
+// drawCurves returns what a click on the curves means.
+func (g *stage) drawCurves(a page.Area) span {
+	s := strips{stage: g, w: max(a.W()-gutter, 0)}
+	s.fromS, s.toS = g.shownSpan()
+	if s.w == 0 || a.H() == 0 {
+		return span{}
+	}
+	scale := g.measured()
+	s.run = reduce(g.Samples, s.fromS, s.toS, 2*s.w, scale)
+	s.ghost = reduce(g.Ghost, s.fromS, s.toS, 2*s.w, scale)
+	s.nominal = reduce(g.Nominal, s.fromS, s.toS, 2*s.w, 1)
+	rows := a.H() - 2 // states and time
+	torque := (rows*3 + 4) / 5
+	if rows < 2 {
+		torque = max(rows, 0)
+	}
+	s.torque(a.Sub(0, 0, a.W(), torque))
+	s.position(a.Sub(0, torque, a.W(), max(rows-torque, 0)))
+	s.states(a.Sub(0, max(a.H()-2, 0), a.W(), 1))
+	s.marks(a.Sub(0, a.H()-1, a.W(), 1))
+	return span{x: gutter, w: s.w, from: s.fromS, to: s.toS}
+}
+
+// measured is by what the true torque is multiplied to be shown: with the truth hidden, it is
+// the one that a drive reports that does not know the condition of its magnets.
+func (g *stage) measured() float64 {
+	if c := g.Look.Rig.Motor.MagnetCondition; !g.Truth && c > 0 {
+		return 1 / c
+	}
+	return 1
+}
+
+// shownSpan is the part of the run that is shown: all of it, or a span that ends a little after
+// the cursor.
+func (g *stage) shownSpan() (from, to float64) {
+	if !(g.SpanS > 0) {
+		return 0, max(g.HeadS, 0.01)
+	}
+	to = min(g.nowS+g.SpanS/4, g.HeadS)
+	if g.AtHead {
+		to = g.HeadS
+	}
+	from = max(to-g.SpanS, 0)
+	return from, from + g.SpanS
+}
+
+// column is the cell of a moment, false outside.
+func (s *strips) column(ts float64) (int, bool) {
+	x := int(math.Floor((ts - s.fromS) / (s.toS - s.fromS) * float64(s.w)))
+	if ts == s.toS {
+		x = s.w - 1
+	}
+	return x, ts >= s.fromS && x >= 0 && x < s.w
+}
+
+// torque draws the motor's torque, and as truth that of the brake between the limits of its
+// capacity.
+func (s *strips) torque(a page.Area) {
+	if a.H() == 0 {
+		return
+	}
+	low, high := s.run.extent(0, 0, motorNM, askedNM)
+	low, high = s.ghost.extent(low, high, motorNM)
+	low, high = s.nominal.extent(low, high, motorNM)
+	if s.Truth {
+		low, high = s.run.extent(low, high, brakeNM)
+		if a.H() > 4 { // else the curves would be flat below the capacity of a good brake
+			low, high = s.run.extent(low, high, capacityNM, againstNM)
+		}
+	}
+	if !(high-low > 0.1) {
+		high = low + 0.1
+	}
+	s.frame(a, low, high, 1, "torque", "N·m")
+	plot := a.Sub(gutter, 0, s.w, a.H())
+	s.zero(plot, low, high)
+	s.layer(plot, s.ghost, motorNM, low, high, dotted, page.Ghost)
+	s.layer(plot, s.nominal, motorNM, low, high, dashed, page.Nominal)
+	if s.Truth {
+		s.layer(plot, s.run, capacityNM, low, high, dashed, page.Truth)
+		s.layer(plot, s.run, againstNM, low, high, dashed, page.Truth)
+		s.layer(plot, s.run, brakeNM, low, high, solid, page.Brake)
+	}
+	s.layer(plot, s.run, askedNM, low, high, dotted, page.Asked)
+	s.layer(plot, s.run, motorNM, low, high, solid, page.Motor)
+}
+
+// leastWindows is how many windows a strip of the position reaches over at least, so that noise
+// does not fill it.
+const leastWindows = 6
+
+func (s *strips) position(a page.Area) {
+	if a.H() == 0 {
+		return
+	}
+	low, high := s.run.extent(math.Inf(1), math.Inf(-1), positionMM)
+	if s.Truth {
+		low, high = s.run.extent(low, high, loadMM)
+	}
+	if low > high {
+		low, high = 0, 1
+	}
+	if least := max(leastWindows*s.windowMM(), 1e-3); high-low < least {
+		middle := (low + high) / 2
+		low, high = middle-least/2, middle+least/2
+	}
+	decimals := 0
+	if high-low < 20 {
+		decimals = 2
+	}
+	s.frame(a, low, high, decimals, "load", "mm")
+	plot := a.Sub(gutter, 0, s.w, a.H())
+	s.layer(plot, s.ghost, positionMM, low, high, dotted, page.Ghost)
+	s.layer(plot, s.nominal, positionMM, low, high, dashed, page.Nominal)
+	if s.Truth {
+		s.layer(plot, s.run, loadMM, low, high, solid, page.Truth)
+	}
+	s.layer(plot, s.run, positionMM, low, high, solid, page.Plain)
+}
+
+// frame writes the ends of the scale and the name, and draws the cursor behind the curves.
+func (s *strips) frame(a page.Area, low, high float64, decimals int, name, unit string) {
+	last := a.H() - 1
+	top := fixed(high, gutter-1, decimals)
+	switch {
+	case last == 0:
+		top = left(name, gutter-1)
+	case last > 1:
+		a.Text(0, 1, page.Plain, left(name, gutter-1))
+	}
+	if last > 2 {
+		a.Text(0, 2, page.Faint, left(unit, gutter-1))
+	}
+	a.Text(0, 0, page.Faint, top)
+	if last > 0 {
+		a.Text(0, last, page.Faint, fixed(low, gutter-1, decimals))
+	}
+	if top = strings.TrimLeft(top, " ") + " " + unit; last == 1 && wide(top) < gutter {
+		a.Text(0, 0, page.Faint, left(top, gutter-1))
+	}
+	for y := range a.H() {
+		a.Set(gutter-1, y, '▏', page.Faint)
+	}
+	if x, ok := s.column(s.nowS); ok && !s.AtHead {
+		a.VLine(gutter+x, 0, a.H(), page.Faint)
+	}
+}
+
+func (s *strips) zero(a page.Area, low, high float64) {
+	if low >= 0 || high <= 0 {
+		return
+	}
+	y := newPlot(a.W(), a.H(), 0, 1, low, high).row(0) / 4
+	for x := 1; x < a.W(); x += 3 {
+		a.Set(x, y, '·', page.Faint)
+	}
+}
+
+func (s *strips) layer(a page.Area, d *data, q int, low, high float64, on line, role page.Role) {
+	if len(d.lanes[q].low) == 0 {
+		return
+	}
+	p := newPlot(a.W(), a.H(), 0, 1, low, high)
+	p.curve(d, q, on)
+	p.draw(a, role)
+}
+
+// states writes the names of the states from boundary to boundary.
+func (s *strips) states(a page.Area) {
+	a.Text(0, 0, page.Plain, left("state", gutter-1))
+	row := a.Sub(gutter, 0, s.w, 1)
+	row.HLine(0, 0, s.lastColumn()+1, page.Faint)
+	seen := between(s.Samples, s.fromS, s.toS)
+	for i := 0; i < len(seen); {
+		next := i + 1 + slices.IndexFunc(seen[i+1:], func(o history.Sample) bool { return o.State != seen[i].State })
+		toS := s.toS
+		if next > i {
+			toS = seen[next].TS
+		} else {
+			next = len(seen)
+		}
+		s.state(row, seen[i], toS)
+		i = next
+	}
+}
+
+// lastColumn is where the run ends in the strips.
+func (s *strips) lastColumn() int {
+	if x, ok := s.column(s.HeadS); ok {
+		return x
+	}
+	return s.w - 1
+}
+
+func (s *strips) state(a page.Area, first history.Sample, toS float64) {
+	x, ok := s.column(first.TS)
+	if !ok {
+		return
+	}
+	end, ok := s.column(toS)
+	if !ok || toS == s.toS {
+		end = s.lastColumn() + 1
+	}
+	role := page.Plain
+	if first.State == s.Look.State && s.past(first.TS) {
+		role = page.Strong
+	}
+	a.Set(x, 0, '▸', page.Plain)
+	if name := s.stateName(first.State); end-x > 3 {
+		a.Text(x+1, 0, role, cut(name, end-x-1))
+	}
+}
+
+// marks writes the ends of the time and puts what happened between them.
+func (s *strips) marks(a page.Area) {
+	a.Text(0, 0, page.Faint, left("s", gutter-1))
+	row := a.Sub(gutter, 0, s.w, 1)
+	from, to := strings.TrimLeft(fixed(s.fromS, 8, 3), " "), strings.TrimLeft(fixed(s.toS, 8, 3), " ")
+	taken := make([]bool, s.w)
+	for i := range s.Events {
+		sign, role := kindSign(s.Events[i].Kind)
+		if k := s.Events[i].Kind; k != "fault" && k != "judge" && k != "obligation" {
+			continue
+		}
+		if x, ok := s.column(s.Events[i].TS); ok {
+			row.Set(x, 0, sign, role)
+			taken[x] = true
+		}
+	}
+	for _, end := range []struct {
+		x    int
+		text string
+	}{{1, from}, {s.w - wide(to) - 1, to}} {
+		if end.x > 0 && !slices.Contains(taken[min(end.x, s.w):min(end.x+wide(end.text), s.w)], true) {
+			row.Text(end.x, 0, page.Faint, end.text)
+		}
+	}
+	if x, ok := s.column(s.nowS); ok && !s.AtHead {
+		now := strings.TrimLeft(fixed(s.nowS, 8, 3), " ")
+		row.Text(min(max(x-wide(now)/2, 0), s.w-wide(now)), 0, page.Strong, now)
+	}
+}

@@ -1,0 +1,123 @@
+package view
+
+import (
+	"math"
+
+	"holdbench/cmd/holdbench/terminal/page"
+)
+
+// kindSign is the sign and the role of a kind of event, the same signs as on a timeline in text.
+func kindSign(kind string) (rune, page.Role) {
+	switch kind {
+	case "state":
+		return '▸', page.Plain
+	case "operator":
+		return '◇', page.Asked
+	case "fault":
+		return '▲', page.Fault
+	case "judge":
+		return '§', page.Strong
+	case "brake":
+		return '▮', page.Brake
+	case "drive":
+		return '~', page.Motor
+	case "truth":
+		return '•', page.Truth
+	case "obligation":
+		return '✗', page.Bad
+	case "end":
+		return '■', page.Strong
+	}
+	return '·', page.Faint
+}
+
+// span is a stretch of time that lies over some columns.
+type span struct {
+	x, w     int
+	from, to float64 // s
+}
+
+// at is the moment in the middle of a column, false beside the span.
+func (s span) at(x int) (float64, bool) {
+	if s.w < 1 || x < s.x || x >= s.x+s.w {
+		return 0, false
+	}
+	if s.w == 1 {
+		return s.to, true
+	}
+	return s.from + (s.to-s.from)*float64(x-s.x)/float64(s.w-1), true
+}
+
+// column is the nearest column of a moment.
+func (s span) column(ts float64) int {
+	share := (ts - s.from) / (s.to - s.from)
+	if math.IsNaN(share) {
+		share = 0
+	}
+	return s.x + int(math.Round(min(max(share, 0), 1)*float64(s.w-1)))
+}
+
+// Timeline draws the whole run on one row.
+func Timeline(a page.Area, s *Scene) {
+	if g, ok := staged(s); ok {
+		g.drawTimeline(a)
+	}
+}
+
+// timelineSpan leaves room for the ends of the run beside its row.
+func timelineSpan(width int, s *Scene) span {
+	const before, after = 2, 10
+	if width < 30 {
+		return span{w: width, to: s.HeadS}
+	}
+	return span{x: before, w: width - before - after, to: s.HeadS}
+}
+
+// priority is which of two marks on the same column is seen.
+func priority(kind string) int {
+	switch kind {
+	case "obligation":
+		return 5
+	case "fault":
+		return 4
+	case "judge":
+		return 3
+	case "operator", "end":
+		return 2
+	case "state":
+		return 1
+	}
+	return 0
+}
+
+func (g *stage) drawTimeline(a page.Area) span {
+	s := timelineSpan(a.W(), g.Scene)
+	if s.w < 1 || a.H() < 1 {
+		return span{}
+	}
+	if s.x > 0 {
+		a.Text(0, 0, page.Faint, "0")
+		a.Right(0, page.Faint, seconds(g.HeadS))
+	}
+	now := s.column(g.nowS)
+	for x := s.x; x < s.x+s.w; x++ {
+		sign := '─'
+		if x < now {
+			sign = '━'
+		}
+		a.Set(x, 0, sign, page.Faint)
+	}
+	marks := make([]int, s.w) // priorities
+	for i := range g.Events {
+		e := &g.Events[i]
+		x, p := s.column(e.TS), priority(e.Kind)
+		if p <= marks[x-s.x] {
+			continue
+		}
+		marks[x-s.x] = p
+		sign, role := kindSign(e.Kind)
+		a.Set(x, 0, sign, role)
+	}
+	a.Set(now, 0, '┃', page.Chosen)
+	return s
+}

@@ -1,0 +1,241 @@
+package view
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"holdbench/cmd/holdbench/terminal/page"
+)
+
+// Window draws the judge's window magnified, with the axis in it.
+func Window(a page.Area, s *Scene) {
+	if g, ok := staged(s); ok {
+		g.drawWindow(a)
+	}
+}
+
+// windowsShown is how many windows each half of the scale reaches over. When the axis leaves
+// it, the scale doubles, a few times at most.
+const (
+	windowsShown = 1.5
+	mostDoubling = 2
+)
+
+// half is how many increments each half of the scale reaches over.
+func (g *stage) half() float64 {
+	half := windowsShown * max(g.Look.Judge.WindowInc, 1e-9)
+	if g.check == nil {
+		return half
+	}
+	low, high, _ := g.reach()
+	far := max(-low, high)
+	if away, live := g.position(); live {
+		far = max(far, math.Abs(away))
+	}
+	for range mostDoubling {
+		if far > half {
+			half *= 2
+		}
+	}
+	return half
+}
+
+func (g *stage) drawWindow(a page.Area) {
+	g.scaleInc = g.half()
+	if g.check == nil || !g.Look.Judge.Latched {
+		g.drawUnlatched(a)
+		return
+	}
+	away, live := g.position()
+	state, role := "✓ inside", page.Good
+	if math.Abs(away) > g.Look.Judge.WindowInc {
+		state, role = "✗ out", page.Bad
+	}
+	if !live {
+		state = strings.Replace(state, " ", " was ", 1)
+	}
+	a = head(a, "window", state, role)
+	g.drawScale(a, 0, away)
+	if a.H() < 4 {
+		g.drawFigures(a, 1, away)
+		return
+	}
+	g.drawLimits(a.Sub(0, 1, a.W(), 1))
+	trail := max(a.H()-4, 0)
+	g.drawTrail(a.Sub(0, 2, a.W(), trail))
+	g.drawFigures(a, 2+trail, away)
+}
+
+func (g *stage) drawUnlatched(a page.Area) {
+	const none = "no position latched"
+	state := none
+	if a.W() < roomy {
+		state = ""
+	}
+	a = head(a, "window", state, page.Faint)
+	g.drawScale(a, 0, math.NaN())
+	limits := a.Sub(0, 1, a.W(), 1)
+	if state == "" {
+		limits.Text(0, 0, page.Faint, none)
+		_, limits = a.SplitTop(2)
+	}
+	g.drawLimits(limits)
+}
+
+// position is how far the axis is from the latch in increments. Once the brake is open after a
+// check the axis may go anywhere, so that the position of the verdict stays.
+func (g *stage) position() (away float64, live bool) {
+	if !g.check.over || g.Look.In.BrakeClosed && g.nowS-g.check.to < 1 {
+		return float64(g.Look.Judge.AwayInc), true
+	}
+	if i := at(g.Samples, g.check.to); i < len(g.Samples) {
+		return math.Round(g.away(float64(g.Samples[i].PositionMM))), false
+	}
+	return float64(g.Look.Judge.AwayInc), false
+}
+
+// column is where a number of increments stands on a scale; far outside is the outermost.
+func (g *stage) column(inc float64, width int) int {
+	half := g.scaleInc
+	share := (inc + half) / (2 * half)
+	if math.IsNaN(share) {
+		share = 0.5
+	}
+	return int(math.Round(min(max(share, 0), 1) * float64(width-1)))
+}
+
+// drawScale draws the window with its ends, the latch in the middle, the trail since the latch
+// and the position.
+func (g *stage) drawScale(a page.Area, y int, away float64) {
+	w := scaleWidth(a.W())
+	inc := g.Look.Judge.WindowInc
+	low, high := g.column(-inc, w), g.column(inc, w)
+	for x := range w {
+		sign, role := '─', page.Plain
+		if x < low || x > high {
+			sign, role = '╌', page.Faint
+		}
+		a.Set(x, y, sign, role)
+	}
+	if from, to, ok := g.reach(); ok && !math.IsNaN(away) {
+		for x := g.column(from, w); x <= g.column(to, w); x++ {
+			a.Set(x, y, '━', page.Brake)
+		}
+	}
+	a.Set(low, y, '[', page.Asked)
+	a.Set(high, y, ']', page.Asked)
+	a.Set(g.column(0, w), y, '┼', page.Asked)
+	if !math.IsNaN(away) {
+		g.drawPosition(a, y, away, w)
+	}
+}
+
+// scaleWidth is odd, so that the latch has a column of its own in the middle.
+func scaleWidth(width int) int { return max(width-1+width%2, 1) }
+
+func (g *stage) drawPosition(a page.Area, y int, away float64, w int) {
+	x := g.column(away, w)
+	half := g.scaleInc
+	switch {
+	case away < -half:
+		a.Set(x, y, '◀', page.Bad)
+	case away > half:
+		a.Set(x, y, '▶', page.Bad)
+	case math.Abs(away) > g.Look.Judge.WindowInc:
+		a.Set(x, y, '●', page.Bad)
+	default:
+		a.Set(x, y, '●', page.Good)
+	}
+}
+
+// trailEnd is the verdict, or the cursor as long as the position counts.
+func (g *stage) trailEnd() float64 {
+	if _, live := g.position(); live {
+		return g.nowS
+	}
+	return g.check.to
+}
+
+// reach is between which increments the axis went since the latch.
+func (g *stage) reach() (low, high float64, ok bool) {
+	if g.check == nil {
+		return 0, 0, false
+	}
+	for _, s := range between(g.Samples, g.check.from, g.trailEnd()) {
+		away := g.away(float64(s.PositionMM))
+		low, high = min(low, away), max(high, away)
+	}
+	return low, high, true
+}
+
+// drawLimits writes the ends of the window below its scale.
+func (g *stage) drawLimits(a page.Area) {
+	w := scaleWidth(a.W())
+	limit := strconv.Itoa(int(min(g.Look.Judge.WindowInc, 1e9)))
+	low, high := g.column(-g.Look.Judge.WindowInc, w), g.column(g.Look.Judge.WindowInc, w)
+	if high-low < 2*wide(limit)+8 {
+		a.Text(high+2, 0, page.Asked, "±"+limit+" inc")
+		return
+	}
+	a.Text(low-wide(limit)/2, 0, page.Asked, "−"+limit)
+	a.Text(high-wide(limit)/2, 0, page.Asked, "+"+limit)
+	if middle := g.column(0, w); w >= 34 {
+		a.Text(middle-3, 0, page.Faint, "latch")
+		return
+	}
+	a.Text(g.column(0, w), 0, page.Faint, "0")
+}
+
+// drawFigures writes the distance in increments, in degrees of the motor and in mm of the load.
+func (g *stage) drawFigures(a page.Area, y int, away float64) {
+	j := &g.Look.Judge
+	role := page.Strong
+	if math.Abs(away) > j.WindowInc {
+		role = page.Bad
+	}
+	if a.H()-y < 2 {
+		words(a, 0, y, word{role, signed(away, 5, 0) + " inc"}, word{page.Plain, signed(away*j.IncDeg, 6, 1) + "°" + signed(away*g.mmPerInc, 6, 2)}, word{page.Faint, " mm"})
+		return
+	}
+	inc := signed(away, 6, 0)
+	limit := strings.TrimLeft(fixed(j.WindowInc, 7, 1), " ")
+	words(a, 0, y, word{role, inc}, word{role, " inc"}, word{page.Faint, " of ±" + limit + g.reachText(a.W()-24)})
+	words(a, 0, y+1, word{page.Plain, signed(away*j.IncDeg, 8, 3) + "°"}, word{page.Plain, signed(away*g.mmPerInc, 9, 4) + " mm"})
+}
+
+// reachText says how far the trail went, where there is room for it.
+func (g *stage) reachText(room int) string {
+	low, high, ok := g.reach()
+	text := ", went " + figure(math.Round(low), 0, false) + " to " + figure(math.Round(high), 0, math.Round(high) > 0)
+	if !ok || wide(text) > room {
+		return ""
+	}
+	return text
+}
+
+// drawTrail draws where the axis was since the latch, one above the other, the newest below.
+func (g *stage) drawTrail(a page.Area) {
+	w := scaleWidth(a.W())
+	if a.H() < 1 || w < 3 {
+		return
+	}
+	inc := g.Look.Judge.WindowInc
+	for y := range a.H() {
+		for _, x := range []int{g.column(-inc, w), g.column(inc, w)} {
+			a.Set(x, y, '┊', page.Asked)
+		}
+	}
+	to, half := g.trailEnd(), g.scaleInc
+	end := max(to, g.check.from+g.Look.Rig.Judge.Dwell.Seconds())
+	if g.check.over {
+		end = to
+	}
+	p := newPlot(w, a.H(), -half, half, -end, -g.check.from)
+	seen := between(g.Samples, g.check.from, to)
+	for i := range seen {
+		before := &seen[max(i-1, 0)]
+		p.segment(g.away(float64(before.PositionMM)), -before.TS, g.away(float64(seen[i].PositionMM)), -seen[i].TS)
+	}
+	p.draw(a, page.Brake)
+}
