@@ -24,7 +24,7 @@ type bareFlags struct {
 }
 
 func (f *bareFlags) add(c *cobra.Command) {
-	c.Flags().StringVar(&f.scenario, "scenario", demo, "what to begin with, `NAME or FILE`")
+	c.Flags().StringVar(&f.scenario, "scenario", demo, "begin with `NAME or FILE`")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	f.overrides.add(c)
 	complete(c, "scenario", completeNames(scenarios.ScenarioKind))

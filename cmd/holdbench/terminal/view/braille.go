@@ -3,6 +3,8 @@ package view
 import (
 	"math"
 
+	"github.com/NimbleMarkets/ntcharts/canvas"
+	"github.com/NimbleMarkets/ntcharts/canvas/graph"
 	"github.com/NimbleMarkets/ntcharts/canvas/runes"
 
 	"holdbench/cmd/holdbench/terminal/page"
@@ -10,59 +12,58 @@ import (
 
 // plot is a chart of braille dots, two wide and four high in a cell, with a scale.
 type plot struct {
-	dots        *runes.PatternDotsGrid
-	w, h        int // dots
+	grid        *graph.BrailleGrid
+	h           int // dots
 	left, right float64
 	low, high   float64
 }
 
 // newPlot makes a chart of so many cells. A scale without extent gets one.
 func newPlot(w, h int, left, right, low, high float64) *plot {
-	p := &plot{w: 2 * max(w, 0), h: 4 * max(h, 0), left: left, right: right, low: low, high: high}
-	p.dots = runes.NewPatternDotsGrid(p.w, p.h)
-	if !(p.right > p.left) {
-		p.right = p.left + 1
+	if !(right > left) {
+		right = left + 1
 	}
-	if !(p.high > p.low) {
-		p.high = p.low + 1
+	if !(high > low) {
+		high = low + 1
 	}
-	return p
+	w, h = max(w, 0), max(h, 0)
+	return &plot{grid: graph.NewBrailleGrid(w, h, left, right, low, high), h: 4 * h, left: left, right: right, low: low, high: high}
 }
 
-// column is the column of dots of a value.
-func (p *plot) column(x float64) int { return dot((x-p.left)/(p.right-p.left), p.w) }
+// point is where the dot of a value is; what is outside the scale is just outside.
+func (p *plot) point(x, y float64) canvas.Point {
+	return p.grid.GridPoint(canvas.Float64Point{X: near(x, p.left, p.right), Y: near(y, p.low, p.high)})
+}
+
+// near keeps a value within its scale and as much again on both sides.
+func near(v, low, high float64) float64 {
+	extent := high - low
+	if math.IsNaN(v) {
+		return low - extent
+	}
+	return min(max(v, low-extent), high+extent)
+}
 
 // row is the row of dots of a value, from the top.
-func (p *plot) row(y float64) int { return dot((p.high-y)/(p.high-p.low), p.h) }
-
-// dot is the place of a share among n; what is outside is just outside.
-func dot(share float64, n int) int {
-	if math.IsNaN(share) {
-		return -1
-	}
-	return int(math.Round(min(max(share, -1), 2) * float64(n-1)))
-}
+func (p *plot) row(y float64) int { return p.point(p.left, y).Y }
 
 // segment joins two points by dots.
 func (p *plot) segment(x0, y0, x1, y1 float64) {
-	column, row := p.column(x0), p.row(y0)
-	right, down := p.column(x1)-column, p.row(y1)-row
-	n := max(right, -right, down, -down, 1)
-	for i := range n + 1 {
-		p.dots.Set(column+right*i/n, row+down*i/n)
+	for _, dot := range graph.GetLinePoints(p.point(x0, y0), p.point(x1, y1)) {
+		p.grid.Set(dot)
 	}
 }
 
 // span sets the dots of a column between two values.
 func (p *plot) span(column int, low, high float64) {
 	for y := max(p.row(high), 0); y <= min(p.row(low), p.h-1); y++ {
-		p.dots.Set(column, y)
+		p.grid.Set(canvas.Point{X: column, Y: y})
 	}
 }
 
 // draw copies the cells that have dots. What was drawn before stays in the others.
 func (p *plot) draw(a page.Area, role page.Role) {
-	for y, row := range p.dots.BraillePatterns() {
+	for y, row := range p.grid.BraillePatterns() {
 		for x, sign := range row {
 			if sign != runes.BrailleBlockOffset {
 				a.Set(x, y, sign, role)
