@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -24,7 +25,7 @@ type bareFlags struct {
 }
 
 func (f *bareFlags) add(c *cobra.Command) {
-	c.Flags().StringVar(&f.scenario, "scenario", demo, "begin with `NAME or FILE`")
+	c.Flags().StringVar(&f.scenario, "scenario", "", "begin with `NAME or FILE`")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	f.overrides.add(c)
 	complete(c, "scenario", completeNames(scenarios.ScenarioKind))
@@ -37,6 +38,7 @@ func (a *app) bare(c *cobra.Command, f *bareFlags) error {
 	if err != nil {
 		return err
 	}
+	f.scenario = cmp.Or(f.scenario, demo)
 	in, out, why := a.bothTerminal()
 	if why != "" {
 		_, _ = fmt.Fprintf(a.stderr, "%s, so this is the plain run of %s; on a terminal the bench opens. More: holdbench --help\n", why, f.scenario)

@@ -152,7 +152,7 @@ func asksBeforeItLosesWork(t *testing.T, file string) {
 	s := sit(t, file, 80, 24, t.TempDir(), nil)
 	s.sees("healthy-down-and-up")
 	s.types("x")
-	s.sees("estop")
+	s.sees("changed, not kept")
 	s.types("q")
 	s.sees("Leave holdbench?")
 	s.types(keyEsc)

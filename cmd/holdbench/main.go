@@ -7,9 +7,14 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+
+	"holdbench/cmd/holdbench/terminal/unasked"
 )
 
-func main() { os.Exit(withSignals()) }
+func main() {
+	unasked.Over()
+	os.Exit(withSignals())
+}
 
 // withSignals lets the first interrupt end the work in order and a second one end
 // the process.

@@ -3,7 +3,6 @@ package terminal
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 
@@ -12,13 +11,9 @@ import (
 
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/cmd/holdbench/terminal/screens"
-	"holdbench/cmd/holdbench/terminal/unasked"
 	"holdbench/scenarios"
 	"holdbench/sim"
 )
-
-// By now bubbletea has been initialised; see the package.
-func init() { unasked.Over() } //nolint:gochecknoinits // it must come at once
 
 // Options are what the bench starts with.
 type Options struct {
@@ -38,14 +33,13 @@ type Options struct {
 func Run(ctx context.Context, o Options) error {
 	worker := screens.NewWorker(ctx)
 	defer worker.Close()
-	program := tea.NewProgram(newRoot(worker, o), tea.WithContext(ctx),
+	// Signals end the context; a second handler of them can block the first.
+	program := tea.NewProgram(newRoot(worker, o), tea.WithContext(ctx), tea.WithoutSignalHandler(),
 		tea.WithInput(o.In), tea.WithOutput(o.Out), tea.WithAltScreen())
 	_, err := program.Run()
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()
-	case errors.Is(err, tea.ErrInterrupted):
-		return context.Canceled
 	case err != nil:
 		return fmt.Errorf("the bench could not go on: %w", err)
 	}

@@ -21,7 +21,7 @@ func init() { //nolint:gochecknoinits // nothing else comes before bubbletea
 
 const mark = "holdbench starts"
 
-// Over puts the environment back. It is called by what imports bubbletea.
+// Over puts the environment back; call it first of all, as bubbletea is there by then.
 func Over() {
 	if os.Getenv(variable) == mark {
 		_ = os.Unsetenv(variable)
