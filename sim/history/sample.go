@@ -17,7 +17,8 @@ type Sample struct {
 	PositionMM float32 // as measured
 	LoadMM     float32 // as it is
 	AskedNM    float32 // to be pressed, NaN while the drive does not press
-	MotorNM    float32
+	TorqueNM   float32 // of the motor, as measured
+	MotorNM    float32 // as it is
 	BrakeNM    float32 // carried by the brake
 	CapacityNM float32 // of the brake as far as it is closed
 	SpeedMMS   float32 // as measured
@@ -36,7 +37,7 @@ func (s sampler) Row(row *sim.Row) error {
 	r.samples = append(r.samples, Sample{
 		Tick: r.head.Ticks(), TS: row.TS, State: r.head.StateIndex(),
 		PositionMM: float32(row.In.PositionMM), LoadMM: float32(row.LoadMM),
-		AskedNM: float32(asked), MotorNM: float32(row.Truth.MotorTorqueNM),
+		AskedNM: float32(asked), MotorNM: float32(row.Truth.MotorTorqueNM), TorqueNM: float32(row.In.TorqueNM),
 		BrakeNM: float32(row.Truth.BrakeTorqueNM), CapacityNM: float32(row.Truth.CapacityNM),
 		SpeedMMS: float32(row.In.Speed),
 	})

@@ -156,7 +156,7 @@ func (b *Bench) Keys() []key.Binding {
 		return []key.Binding{k.Choose, k.Quit}
 	}
 	return []key.Binding{
-		k.Run, k.Scan, k.State, k.Event, k.End, k.Back, k.Faster, k.Fault, k.Trigger, k.Estop,
-		k.Values, k.Choose, k.Lesson, k.Keep, k.Help, k.Quit,
+		k.Run, k.Choose, k.Fault, k.State, k.End, k.Lesson, k.Values, k.Estop, k.Back, k.Faster, k.Tab,
+		k.Blind, k.Keep, k.Help, k.Quit,
 	}
 }

@@ -13,7 +13,7 @@ type HelpGroup struct {
 	Keys  []key.Binding
 }
 
-// Help shows the cautions, what is on the screen, and every key.
+// Help shows the cautions, every key, and what is on the screen.
 type Help struct {
 	panel
 	groups []HelpGroup
@@ -37,7 +37,6 @@ func helpSigns() []passage {
 			"▸\u00a0a state begins, ◇\u00a0the operator, ▲\u00a0a fault, §\u00a0the judge, ▮\u00a0the brake, ~\u00a0the drive, ✗\u00a0a broken obligation, ■\u00a0the end. " +
 			"Faint curves are the ghost, which is the run before this one, and the nominal run, which has no faults. " +
 			"Whatever is changed in the past makes a new run from there."},
-		{},
 	}
 }
 
@@ -119,14 +118,14 @@ func (h *Help) Draw(a page.Area) {
 func (h *Help) write(a page.Area, y int) int {
 	prose, keys := a.Sub(0, 0, min(a.W()-2, proseWidth), a.H()), a.Sub(0, 0, a.W()-2, a.H())
 	rows := drawPassages(prose, y, helpCautions())
-	rows += drawPassages(prose, y+rows, helpSigns())
-	return rows + h.writeGroups(keys, y+rows)
+	rows += h.writeGroups(keys, y+rows)
+	return rows + drawPassages(prose, y+rows, helpSigns())
 }
 
 const (
 	proseWidth = 100 // longer lines are hard to read
-	helpColumn = 52  // least width of a column of keys
-	helpKey    = 13  // width of a key
+	helpColumn = 25  // least width of a column of keys: three fit on the smallest screen
+	helpKey    = 6   // width of a key
 )
 
 // writeGroups draws the groups in as many columns as fit, each group whole.

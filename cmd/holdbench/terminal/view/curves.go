@@ -26,14 +26,14 @@ type lane struct{ low, high, first, last []float32 }
 type data struct {
 	lanes   [quantities]lane
 	columns int
-	apart   int     // columns from one sample to the next, at most
-	motor   float32 // what the motor's torque is multiplied with
+	apart   int  // columns from one sample to the next, at most
+	truth   bool // the motor's torque as it is, else as measured
 }
 
 // reduce takes a run down to so many columns between two moments. It passes over the samples
 // once; all that is drawn after that costs no more for a long run than for a short one.
-func reduce(samples []history.Sample, fromS, toS float64, columns int, motor float64) *data {
-	d := &data{columns: columns, apart: 1, motor: float32(motor)}
+func reduce(samples []history.Sample, fromS, toS float64, columns int, truth bool) *data {
+	d := &data{columns: columns, apart: 1, truth: truth}
 	if columns < 1 || len(samples) == 0 || !(toS > fromS) {
 		return d
 	}
@@ -59,7 +59,10 @@ func reduce(samples []history.Sample, fromS, toS float64, columns int, motor flo
 
 func (d *data) add(column int, s *history.Sample) {
 	none := float32(math.NaN())
-	values := [quantities]float32{s.AskedNM, s.MotorNM * d.motor, s.BrakeNM, s.CapacityNM, -s.CapacityNM, s.PositionMM, s.LoadMM}
+	values := [quantities]float32{s.AskedNM, s.TorqueNM, s.BrakeNM, s.CapacityNM, -s.CapacityNM, s.PositionMM, s.LoadMM}
+	if d.truth {
+		values[motorNM] = s.MotorNM
+	}
 	if s.CapacityNM == 0 { // an open brake is not part of the picture
 		values[brakeNM], values[capacityNM], values[againstNM] = none, none, none
 	}

@@ -34,10 +34,9 @@ func (g *stage) drawCurves(a page.Area) span {
 	if s.w == 0 || a.H() == 0 {
 		return span{}
 	}
-	scale := g.measured()
-	s.run = reduce(g.Samples, s.fromS, s.toS, 2*s.w, scale)
-	s.ghost = reduce(g.Ghost, s.fromS, s.toS, 2*s.w, scale)
-	s.nominal = reduce(g.Nominal, s.fromS, s.toS, 2*s.w, 1)
+	s.run = reduce(g.Samples, s.fromS, s.toS, 2*s.w, g.Truth)
+	s.ghost = reduce(g.Ghost, s.fromS, s.toS, 2*s.w, g.Truth)
+	s.nominal = reduce(g.Nominal, s.fromS, s.toS, 2*s.w, g.Truth)
 	rows := a.H() - 2 // states and time
 	torque := (rows*3 + 4) / 5
 	if rows < 2 {
@@ -48,15 +47,6 @@ func (g *stage) drawCurves(a page.Area) span {
 	s.states(a.Sub(0, max(a.H()-2, 0), a.W(), 1))
 	s.marks(a.Sub(0, a.H()-1, a.W(), 1))
 	return span{x: gutter, w: s.w, from: s.fromS, to: s.toS}
-}
-
-// measured is by what the true torque is multiplied to be shown: with the truth hidden, it is
-// the one that a drive reports that does not know the condition of its magnets.
-func (g *stage) measured() float64 {
-	if c := g.Look.Rig.Motor.MagnetCondition; !g.Truth && c > 0 {
-		return 1 / c
-	}
-	return 1
 }
 
 // shownSpan is the part of the run that is shown: all of it, or a span that ends a little after
