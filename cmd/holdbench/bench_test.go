@@ -3,6 +3,7 @@
 package main
 
 import (
+	"bytes"
 	"io"
 	"os"
 	"os/exec"
@@ -33,11 +34,13 @@ func TestBench(t *testing.T) {
 
 // seat is somebody before a terminal in which the program runs.
 type seat struct {
-	t      *testing.T
-	screen *vt.SafeEmulator
-	master *os.File
-	ended  chan struct{}
-	cmd    *exec.Cmd
+	t       *testing.T
+	screen  *vt.SafeEmulator
+	raw     bytes.Buffer // all that came, complete once drained is closed
+	drained chan struct{}
+	master  *os.File
+	ended   chan struct{}
+	cmd     *exec.Cmd
 }
 
 // patience is how long a test waits for what must come.
@@ -46,13 +49,16 @@ const patience = 20 * time.Second
 func sit(t *testing.T, file string, columns, rows uint16, folder string, env []string, args ...string) *seat {
 	t.Helper()
 	var err error
-	s := &seat{t: t, screen: vt.NewSafeEmulator(int(columns), int(rows)), ended: make(chan struct{})}
+	s := &seat{t: t, screen: vt.NewSafeEmulator(int(columns), int(rows)), ended: make(chan struct{}), drained: make(chan struct{})}
 	s.cmd = exec.CommandContext(t.Context(), file, args...)
 	s.cmd.Dir = folder
 	s.cmd.Env = append(os.Environ(), append([]string{"TERM=xterm-256color", "CI="}, env...)...)
 	s.master, err = pty.StartWithSize(s.cmd, &pty.Winsize{Rows: rows, Cols: columns})
 	require.NoError(t, err)
-	go func() { _, _ = io.Copy(s.screen, s.master) }() // ends with the terminal
+	go func() {
+		defer close(s.drained)
+		_, _ = io.Copy(s.screen, io.TeeReader(s.master, &s.raw)) // ends with the terminal
+	}()
 	go func() { _, _ = io.Copy(s.master, s.screen) }() // what the terminal answers to questions
 	go func() { _ = s.cmd.Wait(); close(s.ended) }()
 	t.Cleanup(func() { _ = s.master.Close() })
@@ -75,8 +81,12 @@ func (s *seat) text() string {
 // sees waits until a text is to be seen.
 func (s *seat) sees(want string) {
 	s.t.Helper()
-	require.Eventually(s.t, func() bool { return strings.Contains(s.text(), want) }, patience, 10*time.Millisecond,
-		"%q was to be seen; there is:\n%s", want, s.text)
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(10 * time.Millisecond) {
+		if strings.Contains(s.text(), want) {
+			return
+		}
+	}
+	require.Fail(s.t, want+" was to be seen", s.text())
 }
 
 // types sends keys.
@@ -120,7 +130,7 @@ func fromEndToEnd(t *testing.T, file string) {
 	s.types("x")          // emergency stop: a branch
 	s.sees("branch")
 	s.types(keyEnd)
-	s.sees("stop")
+	s.sees("■ over")
 	s.types("k")
 	s.sees("lining-worn-thin-tried")
 	s.types(keyEnter)
@@ -128,6 +138,9 @@ func fromEndToEnd(t *testing.T, file string) {
 	s.types("q")
 	assert.Zero(t, s.leaves(), "%s", s.text())
 	assert.False(t, s.screen.IsAltScreen(), "the screen of before is back")
+	<-s.drained
+	assert.NotContains(t, s.raw.String(), "\x1b]", "nothing is asked of the terminal, and its title stays")
+	assert.NotContains(t, s.raw.String(), "\x1b[6n")
 
 	kept := filepath.Join(folder, "lining-worn-thin-tried.yaml")
 	got := invoke(t.Context(), "run", kept)
