@@ -91,6 +91,19 @@ func (b *Bench) Played() Scenario {
 	return s
 }
 
+// Kept is what was played, for a run that is over: without the faults whose moment never
+// came, as a scenario that names them would not be as expected.
+func (b *Bench) Kept() Scenario {
+	s := b.Played()
+	s.Faults = nil
+	for _, c := range b.changes {
+		if c.on || c.done {
+			s.Faults = append(s.Faults, c.fault)
+		}
+	}
+	return s
+}
+
 // asWritten gives the script that a scenario without one means.
 func asWritten(script []Action) []Action {
 	if len(script) > 0 {

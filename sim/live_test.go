@@ -89,6 +89,15 @@ func TestPlayedRunsAlike(t *testing.T) {
 		again, problems := c.With(b.Played())
 		require.NotNil(rt, again, problems)
 		require.Equal(rt, want, finished(rt, sim.NewBench(again, nil)))
+
+		kept := b.Kept()
+		came, problems := c.With(kept)
+		require.NotNil(rt, came, problems)
+		r, err := sim.Run(came, nil)
+		require.NoError(rt, err)
+		for _, e := range r.Expectations {
+			require.True(rt, e.Met || e.Name != "faults", "what is kept has no fault that never comes: %v", e)
+		}
 	})
 }
 

@@ -19,7 +19,7 @@ func main() {
 // withSignals lets the first interrupt end the work in order and a second one end
 // the process.
 func withSignals() int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
 	context.AfterFunc(ctx, stop)
 	return run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr, os.Getenv)

@@ -14,8 +14,9 @@ import (
 type Run struct {
 	head    *sim.Bench
 	samples []Sample
-	marks   []*sim.Bench // copies at some moments, in the order of time
-	every   int64        // ticks from mark to mark
+	marks   []copied // in the order of time
+	thinAt  int
+	every   int64 // ticks from mark to mark
 }
 
 // markEvery bounds what going back costs: so much is simulated anew at most.
@@ -23,9 +24,9 @@ const markEvery = time.Second
 
 // New makes a run at its beginning.
 func New(c *sim.Case) *Run {
-	r := &Run{every: int64(markEvery / c.Rig.Clock.Tick)}
+	r := &Run{every: int64(markEvery / c.Rig.Clock.Tick), thinAt: mostMarks}
 	r.adopt(sim.NewBench(c, nil))
-	r.mark()
+	r.mark(false)
 	return r
 }
 
@@ -35,7 +36,34 @@ func (r *Run) adopt(b *sim.Bench) {
 	b.Trace(sampler{r})
 }
 
-func (r *Run) mark() { r.marks = append(r.marks, r.head.Clone()) }
+// copied is the run at one of its moments.
+type copied struct {
+	*sim.Bench
+	edited bool // just after a change, which what follows cannot be made without
+}
+
+// mark keeps a copy of the newest moment. Of many, the older half is thinned, so that a
+// long run keeps a bounded number and it takes longer only to go far back.
+func (r *Run) mark(edited bool) {
+	r.marks = append(r.marks, copied{r.head.Clone(), edited})
+	if len(r.marks) >= r.thinAt {
+		r.thin()
+	}
+}
+
+// mostMarks is when marks are thinned.
+const mostMarks = 200
+
+func (r *Run) thin() {
+	old := len(r.marks) / 2
+	var kept []copied
+	for i, m := range r.marks {
+		if m.edited || i == 0 || i >= old || i%2 == 0 {
+			kept = append(kept, m)
+		}
+	}
+	r.marks, r.thinAt = kept, len(kept)+mostMarks/4
+}
 
 // Case is what is run.
 func (r *Run) Case() *sim.Case { return r.head.Case() }
@@ -55,6 +83,9 @@ func (r *Run) Events() []sim.Event { return r.head.Events() }
 // Played is the scenario with all that was done to the run.
 func (r *Run) Played() sim.Scenario { return r.head.Played() }
 
+// Kept is the same without faults that never came; see [sim.Bench.Kept].
+func (r *Run) Kept() sim.Scenario { return r.head.Kept() }
+
 // Result sums up the run so far.
 func (r *Run) Result() (*sim.Result, error) { return r.head.Result() }
 
@@ -67,7 +98,7 @@ func (r *Run) Advance(ticks int64, until func(*sim.Bench) bool) bool {
 	for r.head.Ticks() < ticks && !r.head.Done() {
 		r.head.Tick()
 		if r.head.Ticks()%r.every == 0 {
-			r.mark()
+			r.mark(false)
 		}
 		if until != nil && until(r.head) {
 			return true
@@ -92,7 +123,7 @@ func (r *Run) At(ticks int64) *sim.Bench {
 // Branch is a run of its own with this one's past up to a moment. This one stays as
 // it is.
 func (r *Run) Branch(ticks int64) *Run {
-	b := &Run{every: r.every}
+	b := &Run{every: r.every, thinAt: r.thinAt}
 	b.adopt(r.At(ticks))
 	keep := sort.Search(len(r.marks), func(i int) bool { return r.marks[i].Ticks() > ticks })
 	b.marks = slices.Clone(r.marks[:keep])
@@ -115,7 +146,7 @@ func (r *Run) edit(err error) error {
 	if err != nil {
 		return err
 	}
-	r.mark()
+	r.mark(true)
 	return nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -147,4 +148,25 @@ func BenchmarkAt(b *testing.B) {
 		n = (n + 7919) % r.Ticks()
 		r.At(n)
 	}
+}
+
+// A long run keeps few copies, and what was changed on the way stays reachable.
+func TestLongRunKeepsFewMarks(t *testing.T) {
+	c, _, err := scenarios.LoadCase("healthy-down", scenarios.Overrides{Set: map[string]string{"rig.clock.run_limit": "15m"}})
+	require.NoError(t, err)
+	s := c.Scenario
+	s.Script = []sim.Action{{At: 10 * time.Minute, Set: map[string]bool{"trigger": true}}}
+	c, problems := c.With(s)
+	require.NotNil(t, c, problems)
+	r := history.New(c)
+	looks := map[int64]*sim.Look{}
+	for range 28 {
+		r.Advance(r.Ticks()+83_000, nil)
+		require.NoError(t, r.Inject(sim.Fault{Set: map[string]string{"encoder.noise_deg": "0.01"}, For: 3 * time.Second}))
+		looks[r.Ticks()] = r.Look()
+	}
+	for at, want := range looks {
+		require.Equal(t, want, r.At(at).Look(), "after %d ticks", at)
+	}
+	require.Less(t, history.Marks(r), 260)
 }

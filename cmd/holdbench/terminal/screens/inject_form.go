@@ -67,8 +67,8 @@ func severities(s *sim.Scale, r *plant.Rig) []choice {
 func targetForm(p *Inject, t *sim.FaultTarget) *faultForm {
 	form := newForm(p, t.Name, mendsNever(p.named, t.Name))
 	row := p.valueRow(t.Name, p.present(t.Name))
-	if on, err := strconv.ParseBool(row.field.text()); err == nil {
-		row.field.set(strconv.FormatBool(!on))
+	if text := row.field.text(); text == "true" || text == "false" {
+		row.field.set(strconv.FormatBool(text == "false"))
 		row.settle()
 	}
 	form.values = []valueRow{row}
