@@ -156,8 +156,10 @@ func flagWants(f *pflag.Flag) string {
 	switch f.Value.Type() {
 	case "bool":
 		return "true or false, or the flag alone"
-	case "int", "uint64":
+	case "int":
 		return "a whole number"
+	case "uint64":
+		return "a whole number from 1"
 	}
 	name, _ := pflag.UnquoteUsage(f)
 	return name

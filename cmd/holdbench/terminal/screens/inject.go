@@ -1,6 +1,9 @@
 package screens
 
 import (
+	"slices"
+	"strings"
+
 	"fmt"
 	"math"
 
@@ -36,7 +39,7 @@ const (
 // NewInject makes the panel for a moment of a run; states are those of the sequence, rig is
 // the one of the case.
 func NewInject(look *sim.Look, states []string, rig *plant.Rig) *Inject {
-	p := &Inject{panel: newPanel(120, 44), look: look, rig: rig, named: sim.Catalogue(), targets: sim.FaultTargets()}
+	p := &Inject{panel: newPanel(120, 44), look: look, rig: rig, named: sim.Catalogue(), targets: targetsOf(rig)}
 	p.moments = moments(look, states)
 	var all []choice
 	all = append(all, p.inRun()...)
@@ -44,6 +47,15 @@ func NewInject(look *sim.Look, states []string, rig *plant.Rig) *Inject {
 	all = append(all, p.single()...)
 	p.list = newPicker(all)
 	return p
+}
+
+// targetsOf are all that a fault can change on a rig: one without a partner has none there.
+func targetsOf(rig *plant.Rig) []sim.FaultTarget {
+	list := sim.FaultTargets()
+	if rig.Partner.InertiaKGM2 > 0 {
+		return list
+	}
+	return slices.DeleteFunc(list, func(t sim.FaultTarget) bool { return strings.HasPrefix(t.Name, "partner.") })
 }
 
 // inRun are the faults that can still be taken away.
