@@ -36,9 +36,11 @@ type Bench struct {
 	faults   faultStack
 
 	tick, endTick, stopTick                       int64
+	latchTick, checkedTick                        int64 // of the judge's newest check: latch and end
 	functionalEvery, nextFunctional               int64 // ticks
 	safetyEvery, nextSafety                       int64 // ticks
 	inDegrees, slipsBrake, ended, done, disturbed bool
+	dark                                          bool // the controllers have no power
 
 	monitors    monitors
 	lastVerdict string
@@ -133,8 +135,8 @@ func (b *Bench) control(functional, safety bool) {
 	if safety {
 		b.nextSafety += b.safetyEvery
 	}
-	if b.operator.powerLoss {
-		b.powerless()
+	if b.dark {
+		b.powerless(functional)
 		return
 	}
 	if functional {
@@ -182,12 +184,12 @@ func (b *Bench) functionalScan() {
 // entered notes a transition.
 func (b *Bench) entered(f sequence.Fired) {
 	b.slipsBrake = b.c.Program.States()[f.ToIndex].SlipsBrake
-	b.note(eventState, f.From+" → "+f.To+because(f.Cause))
+	b.note(EventState, f.From+" → "+f.To+because(f.Cause))
 	b.dueIn(f.ToIndex)
 	if end, ended := b.machine.Ended(); ended && !b.ended {
 		b.ended, b.endTick = true, b.tick
 		b.stopTick = min(b.stopTick, b.tick+ticksOf(settleTime, b.c.Rig.Clock.Tick))
-		b.note(eventEnd, end.String()+because(b.machine.Cause()))
+		b.note(EventEnd, end.String()+because(b.machine.Cause()))
 	}
 }
 
@@ -223,16 +225,20 @@ func (b *Bench) heed() {
 		return
 	}
 	if news&newLapse != 0 {
-		b.note(eventJudge, "proof lapsed")
+		b.note(EventJudge, "proof lapsed")
+	}
+	if news&(newDrop|newProof|newFailure) != 0 {
+		b.checkedTick = b.tick
 	}
 	if news&newDrop != 0 {
-		b.note(eventJudge, "ask dropped, no verdict")
+		b.note(EventJudge, "ask dropped, no verdict")
 	}
 	if news&newAsk != 0 {
-		b.note(eventJudge, "asked")
+		b.note(EventJudge, "asked")
 	}
 	if news&newLatch != 0 {
-		b.note(eventJudge, "torque reached, position latched")
+		b.latchTick = b.tick
+		b.note(EventJudge, "torque reached, position latched")
 	}
 	if news&newProof != 0 {
 		b.monitors.proofTick = b.tick
@@ -247,7 +253,7 @@ func (b *Bench) heed() {
 func (b *Bench) conclude(verdict, what string) {
 	b.lastVerdict = verdict
 	b.takeFitness()
-	b.note(eventJudge, what)
+	b.note(EventJudge, what)
 }
 
 // takeFitness looks at the brake as it truly is.

@@ -19,26 +19,26 @@ type Event struct {
 
 // The kinds of events.
 const (
-	eventState      = "state"
-	eventOperator   = "operator"
-	eventFault      = "fault"
-	eventJudge      = "judge"
-	eventBrake      = "brake"
-	eventDrive      = "drive"
-	eventTruth      = "truth"
-	eventObligation = "obligation"
-	eventEnd        = "end"
+	EventState      = "state"
+	EventOperator   = "operator"
+	EventFault      = "fault"
+	EventJudge      = "judge"
+	EventBrake      = "brake"
+	EventDrive      = "drive"
+	EventTruth      = "truth"
+	EventObligation = "obligation"
+	EventEnd        = "end"
 )
 
 // EventKinds lists the kinds of events.
 func EventKinds() []string {
-	return []string{eventState, eventOperator, eventFault, eventJudge, eventBrake, eventDrive, eventTruth, eventObligation, eventEnd}
+	return []string{EventState, EventOperator, EventFault, EventJudge, EventBrake, EventDrive, EventTruth, EventObligation, EventEnd}
 }
 
 // TruthOnly tells whether events of a kind say what only the plant knows.
 func TruthOnly(kind string) bool {
 	switch kind {
-	case eventFault, eventBrake, eventTruth, eventObligation:
+	case EventFault, EventBrake, EventTruth, EventObligation:
 		return true
 	}
 	return false
@@ -104,14 +104,14 @@ func (b *Bench) watchTruth() {
 	}
 	if limit := b.plant.Rig().Test.DropLimitMM; !t.fallen && b.monitors.drop.worst > limit {
 		t.fallen = true
-		b.note(eventTruth, fmt.Sprintf("the load has sunk more than %.3g mm", limit))
+		b.note(EventTruth, fmt.Sprintf("the load has sunk more than %.3g mm", limit))
 	}
 	if s.Engagement == t.engagement && s.SlipRad == t.slip && mode == t.mode {
 		return
 	}
 	b.watchBrake(s.Engagement)
 	if on := mode != plant.Off; on != (t.mode != plant.Off) {
-		b.note(eventDrive, "torque"+onOff(on))
+		b.note(EventDrive, "torque"+onOff(on))
 	}
 	b.watchSlip(s)
 	t.engagement, t.slip, t.mode = s.Engagement, s.SlipRad, mode
@@ -120,9 +120,9 @@ func (b *Bench) watchTruth() {
 func (b *Bench) watchBrake(engagement float64) {
 	switch before := b.truth.engagement; {
 	case engagement == 1 && before != 1:
-		b.note(eventBrake, "fully closed")
+		b.note(EventBrake, "fully closed")
 	case engagement == 0 && before != 0:
-		b.note(eventBrake, "fully open")
+		b.note(EventBrake, "fully open")
 	}
 }
 
@@ -134,7 +134,7 @@ func (b *Bench) watchSlip(s *plant.State) {
 		t.slipping, t.slipFrom = false, s.SlipRad
 	case !t.slipping && s.SlipRad-t.slipFrom > slipToTellRad:
 		t.slipping = true
-		b.note(eventTruth, "the closed brake slips")
+		b.note(EventTruth, "the closed brake slips")
 	}
 }
 
@@ -142,7 +142,7 @@ func (b *Bench) watchSlip(s *plant.State) {
 func (b *Bench) noteBroken() {
 	for _, o := range b.monitors.report(b) {
 		if !o.Kept {
-			b.note(eventObligation, o.Name+" broken: "+o.Detail)
+			b.note(EventObligation, o.Name+" broken: "+o.Detail)
 		}
 	}
 }

@@ -34,7 +34,7 @@ func (b *Bench) switchOn(c *change) {
 		}
 	}
 	b.faults.on = append(b.faults.on, c)
-	b.note(eventFault, c.what())
+	b.note(EventFault, c.what())
 }
 
 // switchOff puts back what its targets are without it: the value without faults, or
@@ -53,7 +53,7 @@ func (b *Bench) switchOff(c *change) {
 		}
 		item.target.set(b, text)
 	}
-	b.note(eventFault, "over: "+c.what())
+	b.note(EventFault, "over: "+c.what())
 }
 
 // neverCame lists the faults whose moment never came.

@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -19,6 +20,9 @@ func (b *Bench) Inject(f Fault) error {
 	if f.When == nil && f.At == nil {
 		now := b.now()
 		f.At = &now
+	}
+	if *cmp.Or(f.At, new(time.Duration)) < 0 || f.For < 0 || f.When != nil && f.When.After < 0 {
+		return errors.New("a time of the fault is below zero; must be 0 or more")
 	}
 	c, problems := prepareChange(&f, "fault", targets(), b.c.stateNames(), b.c.Rig.Clock.Tick)
 	if len(problems) == 0 {

@@ -14,6 +14,7 @@ type Look struct {
 	TS       float64 // s, of the tick that was last done
 	Tick     int64   // ticks done
 	Done     bool    // nothing more will happen
+	Dark     bool    // the controllers have no power
 	State    int     // place in the program's states
 	InStateS float64
 	End      sequence.EndKind
@@ -27,12 +28,9 @@ type Look struct {
 	Partner    *plant.State // nil without one
 	Rig        plant.Rig    // with the faults of the moment
 	LoadMM     float64
-	SetpointMM float64 // of the drive
 	DemandNM   float64 // motor torque that the drive asks for
-	CapacityNM float64 // static, if the brake were closed
+	StaticNM   float64 // capacity at rest, if the brake were closed
 	RequiredNM float64 // test torque
-	DropMM     float64 // worst so far
-	Mode       plant.Mode
 
 	Judge       JudgeLook
 	Faults      []FaultLook
@@ -45,13 +43,16 @@ type JudgeLook struct {
 	Verdict   Verdict
 	Seen      Verdict // as it has come to the sequence
 	Latched   bool
+	LatchS    float64 // s, when
+	CheckedS  float64 // s, when the newest check ended; nothing while one runs
+	Enough    bool    // the current meets the requirement, as the judge holds it
 	AwayInc   int64   // increments from the latch, the shorter way round; 0 before it
 	WindowInc float64 // increments that are allowed
 	IncDeg    float64 // degrees of one increment
 	Stood     time.Duration
 	Elapsed   time.Duration
 	CurrentA  float64 // amplitude, A
-	RequiredA float64 // amplitude, A, signed
+	RequiredA float64 // amplitude, A, signed, as it came over the link
 	Stop      string  // SS1 or STO, empty while the drive may run
 }
 
@@ -87,14 +88,13 @@ func (b *Bench) AtStop(s *Stops) (index int, due bool) {
 // Look looks at the run as it stands. It allocates.
 func (b *Bench) Look() *Look {
 	l := &Look{
-		TS: b.seconds(max(0, b.tick-1)), Tick: b.tick, Done: b.done,
+		TS: b.seconds(max(0, b.tick-1)), Tick: b.tick, Done: b.done, Dark: b.dark,
 		State: b.machine.StateIndex(), InStateS: b.machine.InState().Seconds(),
 		End: b.end(), Cause: b.machine.Cause(), In: b.in, Out: b.out,
 		Waiting: b.machine.Waiting(), Buttons: map[string]bool{},
 		Truth: *b.plant.State(), Rig: *b.plant.Rig(), LoadMM: b.plant.LoadMM(),
-		SetpointMM: b.plant.SetpointMM(), DemandNM: b.plant.DemandNM(),
-		CapacityNM: b.plant.StaticCapacityNM(), RequiredNM: b.plant.RequiredTestNM(),
-		DropMM: b.monitors.drop.worst, Mode: b.plant.DriveMode(),
+		DemandNM: b.plant.DemandNM(),
+		StaticNM: b.plant.StaticCapacityNM(), RequiredNM: b.plant.RequiredTestNM(),
 		Judge: b.lookAtJudge(), Faults: b.lookAtFaults(),
 		Obligations: b.monitors.report(b), Events: b.events[:len(b.events):len(b.events)],
 	}
@@ -114,7 +114,10 @@ func (b *Bench) lookAtJudge() JudgeLook {
 		Verdict: j.verdict, Seen: b.verdict, Latched: j.latched,
 		IncDeg: 360 / float64(j.turn), Stood: j.stood, Elapsed: max(0, j.elapsed),
 		CurrentA:  math.Sqrt2 * b.reading.CurrentRMSA,
-		RequiredA: b.out.RequiredCurrentA,
+		RequiredA: b.requests.out.requiredAmpA,
+		Enough:    j.verdict.Busy && j.dwells,
+		LatchS:    b.seconds(b.latchTick),
+		CheckedS:  b.seconds(b.checkedTick),
 		Stop:      []string{"", "SS1", "STO"}[j.stop],
 	}
 	l.WindowInc = j.data.WindowDeg / l.IncDeg

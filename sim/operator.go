@@ -82,11 +82,11 @@ func (b *Bench) operate() {
 		if p.on && p.button != buttonTrigger {
 			b.disturbed = true
 		}
-		b.note(eventOperator, p.button+onOff(p.on))
+		b.note(EventOperator, p.button+onOff(p.on))
 		switch {
-		case b.operator.powerLoss:
-			b.powerless()
-		case was:
+		case b.operator.powerLoss && !was:
+			b.powerDown()
+		case was && !b.operator.powerLoss:
 			b.powerUp()
 		}
 	}

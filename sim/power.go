@@ -5,28 +5,46 @@ import (
 	"holdbench/sequence"
 )
 
-// powerUp starts both sides anew after a loss of power. The judge has no proof then,
-// and nothing of what was on the link is left.
+// powerDown is the loss of power: neither side runs, what was on the link is gone, and the
+// judge forgets its proof.
+func (b *Bench) powerDown() {
+	b.dark = true
+	b.powerless(false)
+	if b.ended {
+		return // what came of the run stands
+	}
+	if b.judge.verdict.Busy {
+		b.note(EventJudge, "check lost with the power, no verdict")
+	}
+	if b.lastVerdict == proven {
+		b.lastVerdict = none
+	}
+	b.out = sequence.PowerUpOutputs()
+	b.judge = newJudge(b.plant.Rig())
+	b.judge.verdict, b.verdict = Verdict{}, Verdict{}
+	b.requests, b.verdicts = delayLine[request]{}, delayLine[Verdict]{}
+	b.monitors.proofTick, b.monitors.askTick = -1, -1
+}
+
+// powerUp starts the sequence anew. One that had ended stays as it is, without power, so
+// that its end can be judged.
 func (b *Bench) powerUp() {
 	if b.ended {
 		return
 	}
 	from := b.stateName()
+	b.dark = false
 	b.machine = sequence.NewMachineAt(b.c.Program, b.c.Rig.Clock.FunctionalScan, b.c.Program.AfterPowerLoss())
-	b.out = sequence.PowerUpOutputs()
-	stopped := b.judge.verdict.Busy
-	b.judge = newJudge(b.plant.Rig())
-	b.judge.verdict = Verdict{}
-	b.verdict = Verdict{}
-	b.requests, b.verdicts = delayLine[request]{}, delayLine[Verdict]{}
-	if stopped {
-		b.note(eventJudge, "check lost with the power, no verdict")
-	}
-	b.note(eventState, from+" → "+b.stateName()+" (power came back)")
+	b.slipsBrake = b.c.Program.States()[b.machine.StateIndex()].SlipsBrake
+	b.note(EventState, from+" → "+b.stateName()+" (power came back)")
 	b.dueIn(b.machine.StateIndex())
 }
 
-// powerless is the command that an axis without power obeys.
-func (b *Bench) powerless() {
+// powerless is what an axis without power obeys. The sensors are still read, for the trace.
+func (b *Bench) powerless(functional bool) {
+	if functional {
+		b.readInputs(&b.reading)
+		b.in.InStateS = 0
+	}
 	b.command.Mode, b.command.CloseBrake = plant.Off, true
 }

@@ -6,7 +6,7 @@ import (
 	"holdbench/sequence"
 )
 
-// Result is one run, in the shape.
+// Result is what came of one run, in the shape in which it is written as JSON.
 type Result struct {
 	Scenario         string        `json:"scenario"`
 	Rig              string        `json:"rig"`

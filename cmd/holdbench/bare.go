@@ -11,6 +11,7 @@ import (
 	"golang.org/x/term"
 
 	"holdbench/cmd/holdbench/terminal"
+	"holdbench/cmd/holdbench/terminal/screens"
 	"holdbench/scenarios"
 )
 
@@ -44,12 +45,12 @@ func (a *app) bare(c *cobra.Command, f *bareFlags) error {
 		_, _ = fmt.Fprintf(a.stderr, "%s, so this is the plain run of %s; on a terminal the bench opens. More: holdbench --help\n", why, f.scenario)
 		return a.runScenario(c, f.scenario, &runFlags{ascii: f.ascii, overrides: f.overrides})
 	}
-	first, err := a.loadCase(f.scenario, overrides) // before the screen is taken, so that errors can be read and copied
+	first, doubts, err := scenarios.LoadCase(f.scenario, overrides) // before the screen is taken, so that errors can be read and copied
 	if err != nil {
 		return err
 	}
 	return openBench(c.Context(), terminal.Options{
-		In: in, Out: out, Reference: f.scenario, Overrides: overrides, Case: first, Folder: ".",
+		In: in, Out: out, Reference: f.scenario, Overrides: overrides, Case: first, Doubts: screens.Doubts(doubts), Folder: ".",
 		ASCII: f.ascii, Profile: a.profile(),
 	})
 }

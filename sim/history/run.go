@@ -14,6 +14,7 @@ import (
 type Run struct {
 	head    *sim.Bench
 	samples []Sample
+	blocks  []Block
 	marks   []copied // in the order of time
 	thinAt  int
 	every   int64 // ticks from mark to mark
@@ -129,6 +130,7 @@ func (r *Run) Branch(ticks int64) *Run {
 	b.marks = slices.Clone(r.marks[:keep])
 	seen := sort.Search(len(r.samples), func(i int) bool { return r.samples[i].Tick >= ticks })
 	b.samples = slices.Clone(r.samples[:seen])
+	b.blocks = slices.Clone(r.blocks[:seen/BlockSamples])
 	return b
 }
 

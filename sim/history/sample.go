@@ -41,5 +41,6 @@ func (s sampler) Row(row *sim.Row) error {
 		BrakeNM: float32(row.Truth.BrakeTorqueNM), CapacityNM: float32(row.Truth.CapacityNM),
 		SpeedMMS: float32(row.In.Speed),
 	})
+	r.block()
 	return nil
 }

@@ -23,9 +23,11 @@ const (
 	groupPoints  = 2 // another cause of the same group
 	remedyPoints = 4
 	partPoints   = 2 // the right remedy, led to by another cause of the same group
-	freeProbes   = 3
 	mostLost     = 3
 )
+
+// FreeLooks is how many looks cost nothing.
+const FreeLooks = 3
 
 // MostPoints is the best total.
 const MostPoints = causePoints + remedyPoints
@@ -67,11 +69,11 @@ func (r *Riddle) scoreRemedy(remedy string, cause int) (points int, says string)
 }
 
 func scoreProbes(probes int) (lost int, says string) {
-	lost = max(0, min(mostLost, probes-freeProbes))
+	lost = max(0, min(mostLost, probes-FreeLooks))
 	if lost == 0 {
-		return 0, fmt.Sprintf("%d looks, of which %d are free.", max(0, probes), freeProbes)
+		return 0, fmt.Sprintf("%d looks, of which %d are free.", max(0, probes), FreeLooks)
 	}
-	return lost, fmt.Sprintf("%d looks, of which %d are free; the others cost %d.", probes, freeProbes, lost)
+	return lost, fmt.Sprintf("%d looks, of which %d are free; the others cost %d.", probes, FreeLooks, lost)
 }
 
 func groupOf(cause string) string {

@@ -9,11 +9,12 @@ import (
 
 // root routes messages, size and the end; what is seen is the screens' affair.
 type root struct {
-	bench  *screens.Bench
-	stack  []screens.Screen // the bench is the lowest
-	folder string
-	ascii  bool
-	paint  *page.Paint
+	bench   *screens.Bench
+	stack   []screens.Screen // the bench is the lowest
+	leaving screens.Screen   // the question that an interrupt has put
+	folder  string
+	ascii   bool
+	paint   *page.Paint
 
 	width, height int
 	stale         bool
@@ -37,13 +38,13 @@ func (r *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 func (r *root) View() string { return r.text }
 
 func (r *root) route(msg tea.Msg) tea.Cmd {
-	if !screens.IsFrame(msg) { // a frame draws nothing before the run has gone on
+	if _, frame := msg.(screens.Frame); !frame { // it draws nothing before the run has gone on
 		r.stale = true
 	}
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		r.width, r.height = msg.Width, msg.Height
-		return r.all(msg)
+		return tea.Batch(tea.ClearScreen, r.all(msg)) // what a terminal makes of the old screen is its own
 	case tea.KeyMsg:
 		return r.onKey(msg)
 	case tea.MouseMsg:
@@ -108,15 +109,16 @@ func (r *root) eachRune(msg tea.KeyMsg) tea.Cmd {
 
 // interrupt leaves at once if nothing would be lost, and else the second time.
 func (r *root) interrupt() tea.Cmd {
-	if _, asked := r.top().(*screens.Ask); asked || !r.bench.Changed() {
+	if r.top() == r.leaving || !r.bench.Changed() {
 		return tea.Quit
 	}
-	return screens.Send(screens.Open{Screen: r.bench.AskToLeave()})
+	r.leaving = r.bench.AskToLeave()
+	return r.open(r.leaving)
 }
 
 func (r *root) onMouse(msg tea.MouseMsg) tea.Cmd {
 	for i := len(r.stack) - 1; i >= 0; i-- {
-		if !r.stack[i].Place(r.width, r.height-1).Has(msg.X, msg.Y) {
+		if !r.stack[i].Place(r.width, max(0, r.height-1)).Has(msg.X, msg.Y) {
 			continue
 		}
 		if taken, cmd := r.stack[i].Update(msg); taken {
@@ -131,7 +133,7 @@ func (r *root) draw() {
 	r.stale = false
 	r.page = page.New(r.width, r.height, r.ascii)
 	a := r.page.Area()
-	w, h := a.W(), a.H()-1
+	w, h := a.W(), max(0, a.H()-1)
 	for _, s := range r.stack {
 		at := s.Place(w, h)
 		part := a.Sub(at.X, at.Y, at.W, at.H)

@@ -16,6 +16,9 @@ import (
 // save writes what the screen shows as a picture and as text, beside whatever was
 // saved before.
 func (r *root) save() tea.Cmd {
+	if r.page == nil {
+		r.draw()
+	}
 	shown, name := r.page, filepath.Join(r.folder, r.bench.Name())
 	return func() tea.Msg {
 		base, err := saveScreen(shown, name)
@@ -34,19 +37,28 @@ func saveScreen(p *page.Page, name string) (string, error) {
 		if n > 1 {
 			base = fmt.Sprintf("%s-%d", name, n)
 		}
-		err := writeNew(base+".svg", p.SVG(filepath.Base(base), false))
-		if errors.Is(err, fs.ErrExist) {
-			continue
-		}
-		if err == nil {
-			err = writeNew(base+".txt", []byte(p.Text()+"\n"))
-		}
-		if err != nil {
+		err := writeBoth(p, base)
+		switch {
+		case err == nil:
+			return base, nil
+		case !errors.Is(err, fs.ErrExist):
 			return "", fmt.Errorf("the screen is not saved: %w", err)
 		}
-		return base, nil
 	}
 	return "", fmt.Errorf("the screen is not saved: there are %d pictures of that name already", most)
+}
+
+// writeBoth writes the picture and the text, or neither.
+func writeBoth(p *page.Page, base string) error {
+	picture := base + ".svg"
+	if err := writeNew(picture, p.SVG(filepath.Base(base), false)); err != nil {
+		return err
+	}
+	err := writeNew(base+".txt", []byte(p.Text()+"\n"))
+	if err != nil {
+		_ = os.Remove(picture) // the text's error is the one to tell
+	}
+	return err
 }
 
 // writeNew writes a file that is not there yet; one that fails is not left behind.

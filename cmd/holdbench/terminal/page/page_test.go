@@ -164,8 +164,8 @@ func TestASCII(t *testing.T) {
 	for signs, want := range map[string]string{
 		"47 N·m":     "47 N.m",
 		"90° −√2 m²": "90d -v2 m2",
-		"a → b …":    "a > b .",
-		"✓ ✗ ≤ ≥ ≠":  "+ x < > #",
+		"a → b …":    "a > b ~",
+		"✓ ✗ ≤ ≥ ≠":  "+ x < > /",
 		"┌─┬┐│╳":     "+-++|x",
 		"▁▂▃▄▅▆▇█":   ".:-=+*##",
 		"▌░▒▓":       "#.:%",
@@ -179,6 +179,22 @@ func TestASCII(t *testing.T) {
 		assert.Equal(t, strings.TrimRight(want, " "), p.Text())
 		assert.Equal(t, len(want), end)
 		assert.Equal(t, end, page.New(12, 1, false).Area().Text(0, 0, page.Plain, signs), "same layout")
+	}
+}
+
+// The kinds of events are those of the printed timeline, so that one legend explains both. No
+// two signs with a meaning of their own look the same.
+func TestASCIIKeepsMeaningsApart(t *testing.T) {
+	for signs, want := range map[string]string{
+		"▸◇▲§▮~•✗■": ">o^?=~!x|", // state, operator, fault, judge, brake, drive, truth, obligation, end
+		"●◉○":       "*@-",       // passed, active, ahead
+		"▶◀⇒◷┃":     "}{&T@",     // goes on, behind, next, a time runs, now
+		"█≠━─":      "#/=-",      // filled, differs, played, to come
+		"╎┊│":       "I;|",       // ceiling, requirement, zero
+	} {
+		p := page.New(20, 1, true)
+		p.Area().Text(0, 0, page.Plain, signs)
+		assert.Equal(t, want, p.Text(), signs)
 	}
 }
 

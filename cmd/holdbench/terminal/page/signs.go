@@ -85,34 +85,41 @@ type asciiRow struct {
 }
 
 // asciiRows is the table of replacements, most used first. The row of '.' makes N·m N.m, the
-// product sign of ISO 80000-1; ± becomes '~' since a '+' would say something else.
-func asciiRows() [31]asciiRow {
+// product sign of ISO 80000-1; ± becomes '~' since a '+' would say something else. A sign of the
+// bench that means something by itself has a replacement that nothing else beside it has. The
+// kinds of events have those of the timeline that is printed without the bench.
+func asciiRows() [36]asciiRow {
 	return [...]asciiRow{
-		{'.', "·…▁░▏▎▍"},
-		{'-', "−–—‐‑▃▬↔"},
-		{'#', "≠█▇▌▋▊▉▐▀■◼"},
+		{'.', "·▁░▎▍"},
+		{'-', "−–—‐‑▃▬↔○"}, // ○ lies ahead
+		{'#', "█▇▌▋▊▉▐▀"},
+		{'~', "…±≈∼∿"},
 		{'d', "°Δ"},
-		{'>', "→≥▸▶►▷⇒›⏵"},
-		{'<', "←≤◂◀◄◁⇐‹⏴↵⏎"},
+		{'>', "→≥▸►▷›⏵"},
+		{'<', "←≤◂◄◁⇐‹⏴↵⏎"},
+		{'}', "▶"},  // goes on
+		{'{', "◀"},  // lies behind
+		{'&', "⇒"},  // comes next
+		{'@', "◉◎"}, // here and now
 		{'^', "↑▲△▴"},
 		{'v', "↓▼▽▾√"},
 		{':', "▂▒"},
 		{'=', "▄▮▯≡"},
 		{'+', "▅✓✔"},
-		{'*', "▆•●★∗"},
+		{'*', "▆●◆★∗"}, // ● is past
+		{'!', "•⚠¡"},
 		{'%', "▓‰"},
 		{'x', "✗✘×"},
-		{'o', "◇◆○◦□◯ºΩ"},
-		{'~', "±≈∼∿"},
-		{'!', "⚠¡"},
+		{'o', "◇◦□◯ºΩ"},
+		{'T', "◷"}, // a time runs
+		{'/', "≠÷⁄∕"},
 		{'"', "“”„«»″"},
 		{'\'', "‘’‚′"},
 		{'2', "²"},
 		{'3', "³"},
 		{'1', "¹"},
-		{'/', "÷⁄∕"},
-		{'S', "§"},
-		{'|', "¦∣"},
+		{'?', "§"},
+		{'|', "▏■◼¦∣"},
 		{' ', "\u3000"},
 		{'u', "µμùúûü"},
 		{'a', "αàáâãäå"},
@@ -122,19 +129,22 @@ func asciiRows() [31]asciiRow {
 	}
 }
 
-// asciiLine stands for the signs of lines and boxes.
+// asciiLine stands for the signs of lines and boxes. Marks on a scale differ from its lines.
 func asciiLine(r rune) rune {
-	switch {
-	case strings.ContainsRune("─━┄┅┈┉╌╍═╴╶╸╺╼╾", r):
-		return '-'
-	case strings.ContainsRune("│┃┆┇┊┋╎╏║╵╷╹╻╽╿", r):
-		return '|'
-	case r == '╱':
-		return '/'
-	case r == '╲':
-		return '\\'
-	case r == '╳':
-		return 'x'
+	for _, row := range [...]asciiRow{
+		{'=', "━═╸╺╼╾"}, // the part that is played, or passed over
+		{'@', "┃"},      // here and now
+		{'I', "╎"},
+		{';', "┊"},
+		{'-', "─┄┅┈┉╌╍╴╶"},
+		{'|', "│┆┇┋╏║╵╷╹╻╽╿"},
+		{'/', "╱"},
+		{'\\', "╲╰"},
+		{'x', "╳"},
+	} {
+		if strings.ContainsRune(row.signs, r) {
+			return row.ascii
+		}
 	}
 	return '+'
 }

@@ -1,14 +1,18 @@
 package screens
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"path/filepath"
+	"slices"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/cmd/holdbench/terminal/view"
+	"holdbench/scenarios"
 	"holdbench/sim"
 	"holdbench/sim/history"
 )
@@ -21,12 +25,18 @@ type Bench struct {
 
 	chosen Chosen // what is on the bench
 	first  *sim.Case
+	doubts string    // about the first
 	c      *sim.Case // nil before the first is there
+	loaded *sim.Case // as it was chosen, before anything was done to it
+	mine   bool      // the case is of what was chosen, not of a riddle
 
 	runs    []*history.Run // the newest first; the second is the ghost
 	ghost   []history.Sample
 	nominal []history.Sample
 	at      progress // what the screen shows
+
+	// Blocks of ghost and nominal, for drawing long runs.
+	ghostBlocks, nominalBlocks []history.Block
 
 	working bool             // a job is under way
 	queue   []func() tea.Cmd // what comes after it
@@ -40,16 +50,23 @@ type Bench struct {
 	frame   time.Time
 	owed    float64 // ticks that are due, in fractions
 
-	size    tea.WindowSizeMsg
-	span    int // place in spans
-	tab     view.Tab
-	truth   bool
-	hideOld bool // the ghost is not shown
-	changed bool
-	mouse   bool
-	notice  Notice
-	stop    func(*sim.Bench) bool // of a lesson
-	veil    *Veil                 // a fault is to be found, nil otherwise
+	size        tea.WindowSizeMsg
+	span        int  // place in spans
+	asksNominal bool // the nominal run is wanted, and comes later
+	tab         view.Tab
+	truth       bool
+	hideOld     bool // the ghost is not shown
+	changed     bool
+	mouse       bool
+	notice      Notice
+	teaching    bool                  // a lesson is on, or about to begin
+	stop        func(*sim.Bench) bool // of the lesson, nil without one
+	taught      *sim.Case             // what the stops are for
+	veil        *Veil                 // a fault is to be found, nil otherwise
+	edits       int                   // changes under way
+
+	// NextFrame asks for the next [Frame] of a run that plays.
+	NextFrame func() tea.Cmd
 }
 
 // rush is a place to go to as fast as the machine allows.
@@ -74,17 +91,17 @@ type Stopped struct{}
 type Replaced struct{ Case *sim.Case }
 
 // NewBench makes the main screen for a case that was chosen.
-func NewBench(w *Worker, folder string, chosen Chosen, c *sim.Case) *Bench {
+func NewBench(w *Worker, folder string, chosen Chosen, c *sim.Case, doubts string) *Bench {
 	return &Bench{
-		keys: newBenchKeys(), worker: w, folder: folder, chosen: chosen, first: c,
-		truth: true, speed: realTime, seekTo: -1, heading: -1,
+		keys: newBenchKeys(), worker: w, folder: folder, chosen: chosen, first: c, doubts: doubts,
+		truth: true, speed: realTime, seekTo: -1, heading: -1, NextFrame: nextFrame,
 	}
 }
 
 // Init puts the first case on the bench.
 func (b *Bench) Init() tea.Cmd {
-	chosen, c := b.chosen, b.first
-	return b.worker.command(func() tea.Msg { return loaded{chosen: chosen, c: c}.start() })
+	l := loaded{chosen: b.chosen, c: b.first, doubts: b.doubts}
+	return b.worker.command(func() tea.Msg { return l.start() })
 }
 
 // Typing is never so: the bench has no text.
@@ -114,19 +131,30 @@ func (b *Bench) drawNotice(a page.Area) {
 // scene is what the view draws.
 func (b *Bench) scene() *view.Scene {
 	s := &view.Scene{
-		Case: b.c, Look: b.at.look, Samples: b.at.samples, Nominal: b.nominal, Events: b.visible(),
+		Case: b.c, Look: b.at.look, Samples: b.at.samples, Blocks: b.at.blocks, Nominal: b.nominal, NominalBlocks: b.nominalBlocks, Events: b.visible(),
 		Result: b.at.result, HeadS: b.seconds(b.at.ticks), AtHead: b.at.cursor == atHead,
 		Playing: b.playing, Busy: b.rushing != nil, Speed: speeds()[b.speed], SpanS: spans()[b.span],
 		Truth: b.truth && b.veil == nil, Tab: b.tab, Changed: b.changed,
 		Notice: b.notice.Text, Bad: b.notice.Bad,
 	}
 	if !b.hideOld {
-		s.Ghost = b.ghost
+		s.Ghost, s.GhostBlocks = b.ghost, b.ghostBlocks
 	}
 	if b.veil != nil {
 		s.Title = b.veil.Title
 	}
+	s.RigName = fileName(scenarios.RigKind, b.chosen.Overrides.Rig, b.c.Scenario.Rig.Name)
+	s.SequenceName = fileName(scenarios.SequenceKind, b.chosen.Overrides.Sequence, b.c.Scenario.Sequence.Name)
 	return s
+}
+
+// fileName is the file that a rig or a sequence comes from, empty for a built-in one.
+func fileName(kind scenarios.Kind, override, own string) string {
+	name := cmp.Or(override, own)
+	if name == "" || slices.Contains(scenarios.Names(kind), name) {
+		return ""
+	}
+	return filepath.Base(name)
 }
 
 // visible are the events that may be seen.
@@ -136,11 +164,23 @@ func (b *Bench) visible() []sim.Event {
 	}
 	var list []sim.Event
 	for _, e := range b.at.events {
-		if !sim.TruthOnly(e.Kind) || b.veil == nil && e.Kind == "fault" {
+		if !b.hidden(e.Kind) {
 			list = append(list, e)
 		}
 	}
 	return list
+}
+
+// hidden is whether events of a kind must not be seen now. A veil hides faults too; who
+// switches the truth off knows them.
+func (b *Bench) hidden(kind string) bool { return b.hider()(kind) }
+
+// hider is the same for jobs, which must not look at the bench.
+func (b *Bench) hider() func(kind string) bool {
+	veiled, truth := b.veil != nil, b.truth
+	return func(kind string) bool {
+		return sim.TruthOnly(kind) && (veiled || !truth && kind != "fault")
+	}
 }
 
 func (b *Bench) tick() time.Duration { return b.c.Rig.Clock.Tick }
@@ -167,7 +207,7 @@ func (b *Bench) cursor() int64 {
 }
 
 // Changed is whether something was done that is not kept.
-func (b *Bench) Changed() bool { return b.changed }
+func (b *Bench) Changed() bool { return b.changed || b.edits > 0 }
 
 // Case is what is on the bench, nil before the first is loaded.
 func (b *Bench) Case() *sim.Case { return b.c }

@@ -18,11 +18,11 @@ func (b *Bench) onGoKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	case key.Matches(msg, k.Fault):
 		return true, b.openUnveiled(func() Screen { return NewInject(b.at.look, stateNames(b.c), &b.c.Rig) })
 	case key.Matches(msg, k.Values):
-		return true, b.openUnveiled(func() Screen { return NewValues(b.c) })
+		return true, b.openValues()
 	case key.Matches(msg, k.Again):
 		return true, b.again(nil)
 	case key.Matches(msg, k.Choose):
-		return true, Send(Open{b.newChoose()})
+		return true, b.openUnveiled(b.newChoose)
 	case key.Matches(msg, k.Lesson):
 		return true, b.openLesson()
 	case key.Matches(msg, k.Blind):
@@ -34,7 +34,7 @@ func (b *Bench) onGoKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	case key.Matches(msg, k.Help):
 		return true, Send(Open{NewHelp(k.groups())})
 	case key.Matches(msg, k.Quit):
-		if b.changed {
+		if b.Changed() {
 			return true, Send(Open{b.AskToLeave()})
 		}
 		return true, Send(Leave{})
@@ -53,12 +53,25 @@ func (b *Bench) openUnveiled(build func() Screen) tea.Cmd {
 		b.say("this would give the fault away; it opens again after the answer", false)
 		return nil
 	}
-	b.playing = false
+	b.halt()
 	return Send(Open{build()})
 }
 
+// halt keeps the run where it is.
+func (b *Bench) halt() { b.playing, b.rushing = false, nil }
+
+// openValues shows the values of the case. Those of a riddle are the ones without its
+// fault, and so are what the panel says is wrong with them.
+func (b *Bench) openValues() tea.Cmd {
+	b.halt()
+	c := b.c
+	if b.veil != nil {
+		c = c.Nominal()
+	}
+	return Send(Open{NewValues(c)})
+}
+
 func (b *Bench) newChoose() Screen {
-	b.playing = false
 	return NewChoose(ChooseNow{Reference: b.chosen.Reference, Overrides: b.chosen.Overrides, Folder: b.folder})
 }
 
@@ -68,7 +81,7 @@ func (b *Bench) newKeep() Screen {
 	if b.at.over {
 		result = b.at.result
 	}
-	played := b.at.played
+	played := b.at.kept
 	scenarios.Rebase(&played, folderOf(b.chosen.Reference), b.folder)
 	if name := b.chosen.Overrides.Rig; name != "" {
 		played.Rig = reference(scenarios.RigKind, name)
@@ -112,32 +125,48 @@ func (b *Bench) openLesson() tea.Cmd {
 	case b.veil != nil:
 		b.say("first the riddle; enter names the cause, esc gives it up", false)
 		return nil
-	case len(b.c.Scenario.Lesson) == 0:
+	case b.teaching:
+		b.say(inLesson, false)
+		return nil
+	case len(b.loaded.Scenario.Lesson) == 0:
 		b.say("this scenario has no lesson; l lists the scenarios, those with one are marked", false)
 		return nil
 	}
-	b.playing = false
-	return Send(Open{NewLesson(b.c)})
+	b.halt()
+	return Send(Open{NewLesson(b.loaded)})
 }
+
+// inLesson is said to what would lie over a lesson.
+const inLesson = "the lesson comes first; esc leaves it"
 
 func (b *Bench) openBlind() tea.Cmd {
 	if b.veil != nil {
 		return nil // one riddle at a time
 	}
-	b.playing = false
+	if b.teaching {
+		b.say(inLesson, false)
+		return nil
+	}
+	b.halt()
 	return Send(Open{NewBlind(b.worker, b.c)})
 }
 
 // begin puts a case on the bench and lets it run; earlier runs stay at hand.
 func (b *Bench) begin(order Begin) tea.Cmd {
-	b.stop = nil
+	l := loaded{c: order.Case, again: true, plays: true}
 	if order.Lesson {
-		b.stop = lessonStops(order.Case)
+		b.teaching = true
+		l.stop = lessonStops(order.Case)
 	}
-	return b.worker.command(func() tea.Msg {
-		l := loaded{c: order.Case, again: true, plays: true}
-		return l.start()
-	})
+	return b.worker.command(func() tea.Msg { return l.start() })
+}
+
+// stops are those of the lesson, if its run is on the bench.
+func (b *Bench) stops() func(*sim.Bench) bool {
+	if b.c != b.taught {
+		return nil
+	}
+	return b.stop
 }
 
 // lessonStops tells after a tick whether a stop of the lesson is reached.

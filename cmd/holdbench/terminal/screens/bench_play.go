@@ -1,6 +1,7 @@
 package screens
 
 import (
+	"errors"
 	"fmt"
 	"time"
 
@@ -22,20 +23,15 @@ const realTime = 6
 // spans are the widths of the strips in seconds; 0 is the whole run.
 func spans() []float64 { return []float64{0, 10, 3, 1, 0.2} }
 
-// frameMsg is the next frame of a run that plays.
-type frameMsg time.Time
-
-// IsFrame tells whether a message is a frame, which by itself changes nothing.
-func IsFrame(msg tea.Msg) bool {
-	_, ok := msg.(frameMsg)
-	return ok
-}
+// Frame is the next frame of a run that plays, and when it came. By itself it changes
+// nothing that is seen.
+type Frame time.Time
 
 // frameRate is 30 Hz: more is not seen, and costs a slow line.
 const frameRate = time.Second / 30
 
 func nextFrame() tea.Cmd {
-	return tea.Every(frameRate, func(t time.Time) tea.Msg { return frameMsg(t) })
+	return tea.Every(frameRate, func(t time.Time) tea.Msg { return Frame(t) })
 }
 
 // whenIdle does something that needs the run, once no job has it.
@@ -63,16 +59,28 @@ func (b *Bench) do(j job) tea.Cmd {
 	})
 }
 
-// goTo looks at another moment. Of several asked for in a hurry the last counts.
+// goTo looks at another moment, recorded or yet to come. Of several asked for in a hurry
+// the last counts.
 func (b *Bench) goTo(ticks int64) tea.Cmd {
-	b.playing, b.rushing = false, nil
-	ticks = max(0, ticks)
+	b.halt()
+	ticks = max(1, ticks)
 	b.heading = ticks
 	if b.working {
 		b.seekTo = ticks
 		return nil
 	}
-	return b.do(seek(ticks))
+	return b.reach(ticks)
+}
+
+// reach starts the job that goes to a moment.
+func (b *Bench) reach(ticks int64) tea.Cmd { return b.do(b.worker.advance(ticks, nil, b.stops())) }
+
+// settle makes sure that what was asked for so far comes before what is asked for next.
+func (b *Bench) settle() {
+	if to := b.seekTo; to >= 0 {
+		b.seekTo = -1
+		b.queue = append(b.queue, func() tea.Cmd { return b.reach(to) })
+	}
 }
 
 // next starts what waits for the job that ended.
@@ -89,15 +97,16 @@ func (b *Bench) next() tea.Cmd {
 	case b.seekTo >= 0:
 		to := b.seekTo
 		b.seekTo = -1
-		return b.do(seek(to))
+		return b.reach(to)
 	case b.rushing != nil:
-		return b.do(b.worker.advance(b.limit(), b.rushing.until, b.stop))
+		return b.do(b.worker.advance(limitOf(b.c), b.rushing.until, b.stops()))
 	}
+	b.heading = -1
 	return nil
 }
 
-// limit is beyond the end of any run.
-func (b *Bench) limit() int64 { return int64(b.c.Rig.Clock.RunLimit/b.tick()) + 1 }
+// limitOf is beyond the end of any run of a case.
+func limitOf(c *sim.Case) int64 { return int64(c.Rig.Clock.RunLimit/c.Rig.Clock.Tick) + 1 }
 
 // took takes over what a job brought, unless another run has come to the bench since.
 func (b *Bench) took(p progress) tea.Cmd {
@@ -105,8 +114,12 @@ func (b *Bench) took(p progress) tea.Cmd {
 		return nil
 	}
 	b.working = false
-	if b.seekTo < 0 {
+	if b.seekTo < 0 && len(b.queue) == 0 {
 		b.heading = -1
+	}
+	if p.edit {
+		b.edits--
+		b.changed = b.changed || p.err == nil
 	}
 	if p.branch {
 		b.push(p.run)
@@ -120,25 +133,40 @@ func (b *Bench) took(p progress) tea.Cmd {
 	case p.branch:
 		b.say("a branch from here; the run before is the ghost", false)
 	}
-	cmd := tea.Cmd(nil)
+	return tea.Batch(b.tell(&p, wasOver), b.next(), b.framed())
+}
+
+// tell holds the run where it came to something, and tells the others so: the stop first,
+// as it can be the last tick.
+func (b *Bench) tell(p *progress, wasOver bool) tea.Cmd {
+	var list []tea.Cmd
+	if r := b.rushing; r != nil && r.until != nil && p.halted && p.ticks-r.from >= b.quiet() {
+		b.say("nothing happened in ten seconds of the run", false)
+		if p.look.Buttons["power_loss"] {
+			b.say("without power nothing more happens; p gives it back", false)
+		}
+	}
 	if p.over || p.halted || p.stopped {
 		b.rushing = nil
 	}
 	if p.stopped {
 		b.playing = false
-		cmd = Send(Stopped{})
+		list = append(list, Send(Stopped{}))
 	}
 	if p.over && p.cursor == atHead {
 		b.playing = false
 		if !wasOver && p.result != nil {
-			cmd = tea.Batch(cmd, Send(Over{p.result}))
+			list = append(list, Send(Over{b.c, p.result}))
 		}
 	}
-	return tea.Batch(cmd, b.next(), b.framed())
+	return tea.Sequence(list...)
 }
 
 // Over tells that the run on the bench is over.
-type Over struct{ Result *sim.Result }
+type Over struct {
+	Case   *sim.Case
+	Result *sim.Result
+}
 
 // maxRuns bounds how many earlier runs are at hand.
 const maxRuns = 12
@@ -146,10 +174,13 @@ const maxRuns = 12
 // push makes a run the one on the bench; the one before is its ghost.
 func (b *Bench) push(run *history.Run) {
 	b.runs = append([]*history.Run{run}, b.runs...)
-	b.runs = b.runs[:min(len(b.runs), maxRuns)]
-	b.ghost = nil
+	if len(b.runs) > maxRuns {
+		b.runs = b.runs[:maxRuns]
+		b.say(fmt.Sprintf("%d runs are at hand; the oldest one made room", maxRuns), false)
+	}
+	b.ghost, b.ghostBlocks = nil, nil
 	if len(b.runs) > 1 {
-		b.ghost = b.runs[1].Samples()
+		b.ghost, b.ghostBlocks = b.runs[1].Samples(), b.runs[1].Blocks()
 	}
 }
 
@@ -159,7 +190,7 @@ func (b *Bench) framed() tea.Cmd {
 		return nil
 	}
 	b.framing, b.frame, b.owed = true, time.Time{}, 0
-	return nextFrame()
+	return b.NextFrame()
 }
 
 // onFrame goes on by as much as is due; a bench that cannot keep up goes slower.
@@ -171,21 +202,15 @@ func (b *Bench) onFrame(now time.Time) tea.Cmd {
 	last := b.frame
 	b.framing, b.frame = true, now
 	if last.IsZero() || b.working {
-		return nextFrame()
+		return b.NextFrame()
 	}
 	b.owed += min(now.Sub(last).Seconds(), 0.25) * speeds()[b.speed] / b.tick().Seconds()
 	whole := int64(b.owed)
 	b.owed -= float64(whole)
-	return tea.Batch(nextFrame(), b.playOn(whole))
-}
-
-// playOn plays what was recorded, and simulates on from its end.
-func (b *Bench) playOn(ticks int64) tea.Cmd {
-	to := b.cursor() + ticks
-	if b.at.cursor != atHead && to < b.at.ticks {
-		return b.do(seek(to))
+	if whole == 0 {
+		return b.NextFrame()
 	}
-	return b.do(b.worker.advance(to, nil, b.stop))
+	return tea.Batch(b.NextFrame(), b.reach(b.cursor()+whole))
 }
 
 // rushTo goes to a place as fast as it can, from the newest moment.
@@ -211,6 +236,7 @@ type loaded struct {
 	run    *history.Run
 	again  bool // the runs before stay at hand
 	plays  bool
+	stop   func(*sim.Bench) bool // of a lesson
 	err    error
 	doubts string
 	p      progress
@@ -224,11 +250,20 @@ func (b *Bench) load(chosen Chosen) tea.Cmd {
 			return loaded{chosen: chosen, err: err}
 		}
 		l := loaded{chosen: chosen, c: c}
-		if len(doubts) > 0 {
-			l.doubts = doubts[0].Error()
-		}
+		l.doubts = Doubts(doubts)
 		return l.start()
 	})
+}
+
+// Doubts is what is doubtful about a case in one line.
+func Doubts(list scenarios.Problems) string {
+	switch len(list) {
+	case 0:
+		return ""
+	case 1:
+		return "doubtful: " + list[0].Message
+	}
+	return fmt.Sprintf("doubtful: %s (and %d more; holdbench vet tells)", list[0].Message, len(list)-1)
 }
 
 // start makes the run of a case and looks at its first tick.
@@ -239,31 +274,62 @@ func (l loaded) start() loaded {
 	return l
 }
 
-// rerun runs a scenario from its start on the same rig and sequence.
+// rerun runs a scenario from its start on the same rig and sequence. Those that were chosen
+// are read again, since somebody may be at work on them; so is the scenario while nothing
+// was done to it by hand.
 func (b *Bench) rerun(s sim.Scenario) tea.Cmd {
-	c := b.c
+	c, veiled, chosen, touched := b.c, b.veil != nil, b.chosen, b.Changed()
+	mine := b.mine
 	return b.worker.command(func() tea.Msg {
+		if mine {
+			fresh, _, err := scenarios.LoadCase(chosen.Reference, chosen.Overrides)
+			if err != nil {
+				return loaded{err: err}
+			}
+			c = fresh
+			if !touched {
+				return loaded{c: c, again: true}.start()
+			}
+		}
 		again, problems := c.With(s)
-		if again == nil {
-			return loaded{err: fmt.Errorf("%s: %s", problems[0].Path, problems[0].Message)}
+		switch {
+		case again == nil && veiled:
+			return loaded{err: errors.New("the run cannot be made with these values; others will do")}
+		case again == nil:
+			p := worst(problems, "")
+			return loaded{err: fmt.Errorf("%s: %s", p.Path, p.Message)}
 		}
 		return loaded{c: again, again: true}.start()
 	})
 }
 
-// took over a case.
+// onLoaded takes over a case, once no job has the run that becomes its ghost.
 func (b *Bench) onLoaded(l loaded) tea.Cmd {
 	if l.err != nil {
 		b.say(l.err.Error(), true)
 		return nil
 	}
-	b.queue, b.seekTo, b.heading, b.rushing, b.playing = nil, -1, -1, nil, false
-	b.c, b.at, b.working = l.c, l.p, false
+	return b.whenIdle(func() tea.Cmd { return b.takeOver(l) })
+}
+
+func (b *Bench) takeOver(l loaded) tea.Cmd {
+	b.halt()
+	b.queue, b.seekTo, b.heading, b.edits = nil, -1, -1, 0
+	b.c, b.at = l.c, l.p
+	if l.stop != nil && b.teaching { // it can have been left by now
+		b.stop, b.taught = l.stop, l.c
+	}
 	b.notice = Notice{l.doubts, l.doubts != ""}
-	b.nominal, b.truth = nil, true
+	b.nominal, b.asksNominal, b.truth = nil, false, true
 	if !l.again {
-		b.chosen = l.chosen
+		b.chosen, b.loaded, b.mine = l.chosen, l.c, true
 		b.runs, b.changed = nil, false
+	}
+	if len(b.runs) > 0 && b.runs[0].Ticks() <= 1 {
+		b.runs = b.runs[1:] // nothing has happened in it
+	}
+	if l.plays {
+		b.mine = l.stop != nil
 	}
 	b.push(l.run)
 	b.playing = l.plays
@@ -274,6 +340,7 @@ func (b *Bench) onLoaded(l loaded) tea.Cmd {
 type nominalRun struct {
 	of      *sim.Case
 	samples []history.Sample
+	blocks  []history.Block
 }
 
 func (b *Bench) runNominal() tea.Cmd {
@@ -281,9 +348,7 @@ func (b *Bench) runNominal() tea.Cmd {
 	return b.worker.command(func() tea.Msg {
 		run := history.New(c.Nominal())
 		n := 0
-		run.Advance(b.limitOf(c), func(*sim.Bench) bool { n++; return n%4096 == 0 && b.worker.ctx.Err() != nil })
-		return nominalRun{c, run.Samples()}
+		run.Advance(limitOf(c), func(*sim.Bench) bool { n++; return n%4096 == 0 && b.worker.ctx.Err() != nil })
+		return nominalRun{c, run.Samples(), run.Blocks()}
 	})
 }
-
-func (b *Bench) limitOf(c *sim.Case) int64 { return int64(c.Rig.Clock.RunLimit/c.Rig.Clock.Tick) + 1 }

@@ -21,15 +21,15 @@ func (b *Bench) Update(msg tea.Msg) (bool, tea.Cmd) {
 		return true, b.onMouse(msg)
 	case tea.WindowSizeMsg:
 		b.size = msg
-	case frameMsg:
+	case Frame:
 		return true, b.onFrame(time.Time(msg))
 	case progress:
 		return true, b.took(msg)
 	case loaded:
 		return true, b.onLoaded(msg)
 	case nominalRun:
-		if msg.of == b.c {
-			b.nominal = msg.samples
+		if msg.of == b.c && b.asksNominal {
+			b.nominal, b.nominalBlocks = msg.samples, msg.blocks
 		}
 	default:
 		return b.onOrder(msg)
@@ -61,7 +61,7 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 	case Veiled:
 		b.veil = msg.Veil
 	case Stops:
-		b.stop = msg.Stop
+		b.stop, b.teaching = msg.Stop, msg.Stop != nil
 	case Confirmed:
 		return b.onConfirmed(msg.What)
 	default:
@@ -84,7 +84,7 @@ func (b *Bench) onConfirmed(what any) (bool, tea.Cmd) {
 
 // ifKept does something that loses the runs, after asking if there is work in them.
 func (b *Bench) ifKept(question string, what any, cmd tea.Cmd) tea.Cmd {
-	if !b.changed {
+	if !b.Changed() {
 		return cmd
 	}
 	return Send(Open{NewAsk(question, lost, what)})
@@ -128,13 +128,13 @@ func (b *Bench) onTimeKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	case key.Matches(msg, k.ScanBack):
 		return true, b.goTo(b.cursor() - b.scan())
 	case key.Matches(msg, k.On):
-		return true, b.onBy(100 * time.Millisecond)
+		return true, b.goBy(100 * time.Millisecond)
 	case key.Matches(msg, k.Back):
-		return true, b.goTo(b.cursor() - int64(100*time.Millisecond/b.tick()))
+		return true, b.goBy(-100 * time.Millisecond)
 	case key.Matches(msg, k.FarOn):
-		return true, b.onBy(time.Second)
+		return true, b.goBy(time.Second)
 	case key.Matches(msg, k.FarBack):
-		return true, b.goTo(b.cursor() - int64(time.Second/b.tick()))
+		return true, b.goBy(-time.Second)
 	case key.Matches(msg, k.Faster):
 		b.speed = min(b.speed+1, len(speeds())-1)
 	case key.Matches(msg, k.Slower):
@@ -164,24 +164,11 @@ func (b *Bench) scan() int64 { return int64(b.c.Rig.Clock.FunctionalScan / b.tic
 
 // scanOn goes to just after the next functional scan.
 func (b *Bench) scanOn() tea.Cmd {
-	b.playing, b.rushing = false, nil
 	scan := b.scan()
-	to := (b.cursor()+scan-1)/scan*scan + 1
-	return b.to(to)
+	return b.goTo((b.cursor()+scan-1)/scan*scan + 1)
 }
 
-func (b *Bench) onBy(d time.Duration) tea.Cmd {
-	b.playing, b.rushing = false, nil
-	return b.to(b.cursor() + int64(d/b.tick()))
-}
-
-// to goes on to a moment, recorded or not.
-func (b *Bench) to(ticks int64) tea.Cmd {
-	if b.at.cursor != atHead && ticks < b.at.ticks {
-		return b.goTo(ticks)
-	}
-	return b.do(b.worker.advance(ticks, nil, b.stop))
-}
+func (b *Bench) goBy(d time.Duration) tea.Cmd { return b.goTo(b.cursor() + int64(d/b.tick())) }
 
 func (b *Bench) onJumpKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	k := &b.keys
@@ -205,30 +192,35 @@ func (b *Bench) onJumpKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	return false, nil
 }
 
-func stateChange(e *sim.Event) bool { return e.Kind == "state" }
+func stateChange(e *sim.Event) bool { return e.Kind == sim.EventState }
 func anyEvent(*sim.Event) bool      { return true }
 
 // jumpOn goes to the next event of a kind, recorded or yet to come.
 func (b *Bench) jumpOn(wanted func(*sim.Event) bool) tea.Cmd {
 	events := b.visible()
 	for i := range events {
-		if at := b.ticks(events[i].TS); wanted(&events[i]) && at > b.cursor() {
+		if at := min(b.ticks(events[i].TS), b.at.ticks); wanted(&events[i]) && at > b.cursor() {
 			return b.goTo(at)
 		}
 	}
-	seen := len(b.at.events)
-	veiled := b.veil != nil
+	seen, hidden := len(b.at.events), b.hider()
+	quiet := b.at.ticks + b.quiet()
 	return b.rushTo(func(run *sim.Bench) bool {
+		if run.Ticks() >= quiet {
+			return true
+		}
 		list := run.Events()
 		for ; seen < len(list); seen++ {
-			hidden := veiled && sim.TruthOnly(list[seen].Kind)
-			if wanted(&list[seen]) && !hidden {
+			if wanted(&list[seen]) && !hidden(list[seen].Kind) {
 				return true
 			}
 		}
 		return false
 	})
 }
+
+// quiet is for how many ticks an event is waited for.
+func (b *Bench) quiet() int64 { return int64(10 * time.Second / b.tick()) }
 
 // jumpBack goes to the event of a kind before the moment shown.
 func (b *Bench) jumpBack(wanted func(*sim.Event) bool) tea.Cmd {
@@ -248,8 +240,7 @@ func (b *Bench) onOperatorKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 		name string
 	}{{k.Trigger, "trigger"}, {k.Cancel, "cancel"}, {k.Estop, "estop"}, {k.Power, "power_loss"}} {
 		if key.Matches(msg, button.key) {
-			on := !b.at.look.Buttons[button.name]
-			return true, b.change(func(r *history.Run) error { return r.Push(button.name, on) })
+			return true, b.change(func(r *history.Run) error { return r.Push(button.name, !r.Look().Buttons[button.name]) })
 		}
 	}
 	return false, nil
@@ -257,20 +248,31 @@ func (b *Bench) onOperatorKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 
 // change changes the run at the moment shown.
 func (b *Bench) change(what func(*history.Run) error) tea.Cmd {
-	b.changed, b.rushing = true, nil
+	if len(b.runs) == 0 {
+		return nil
+	}
+	b.rushing = nil
+	b.settle()
 	at := b.at.cursor
 	if b.heading >= 0 {
-		at, b.seekTo, b.heading = b.heading, -1, -1
+		at = b.heading
 	}
-	return b.do(edit(at, what))
+	if at != atHead {
+		b.heading = at + 1 // where the change will be seen
+	}
+	b.edits++
+	return b.do(edit(at, what, b.stops()))
 }
 
 // again runs the scenario as it was played from its start, with other values if set is
 // not nil; the run before is the ghost.
 func (b *Bench) again(set map[string]string) tea.Cmd {
+	if len(b.runs) == 0 {
+		return nil
+	}
+	b.halt()
 	return b.whenIdle(func() tea.Cmd {
 		s := b.runs[0].Played()
-		s.Lesson = b.c.Scenario.Lesson
 		if set != nil {
 			b.changed = b.changed || !maps.Equal(set, s.Set)
 			s.Set = set
@@ -313,8 +315,8 @@ func (b *Bench) toggleTruth() {
 }
 
 func (b *Bench) toggleNominal() tea.Cmd {
-	if b.nominal != nil {
-		b.nominal = nil
+	b.asksNominal, b.nominal = !b.asksNominal, nil
+	if !b.asksNominal {
 		return nil
 	}
 	return b.runNominal()
@@ -329,7 +331,10 @@ func (b *Bench) bring(place int) tea.Cmd {
 	run := b.runs[place]
 	b.runs = append(b.runs[:place:place], b.runs[place+1:]...)
 	b.push(run)
-	b.c = run.Case()
+	if run.Case() != b.c { // with other values it has another nominal run
+		b.c, b.nominal, b.asksNominal = run.Case(), nil, false
+	}
+	b.at.cursor, b.heading, b.seekTo = atHead, -1, -1
 	return b.do(func(r *history.Run) progress { return observe(r, atHead) })
 }
 
@@ -349,13 +354,23 @@ func (b *Bench) onMouse(msg tea.MouseMsg) tea.Cmd {
 	}
 	switch {
 	case msg.Button == tea.MouseButtonWheelUp:
-		return b.goTo(b.cursor() - int64(100*time.Millisecond/b.tick()))
+		return b.goBy(-100 * time.Millisecond)
 	case msg.Button == tea.MouseButtonWheelDown:
-		return b.onBy(100 * time.Millisecond)
+		return b.goBy(100 * time.Millisecond)
 	case msg.Button == tea.MouseButtonLeft && msg.Action != tea.MouseActionRelease:
-		if at, ok := view.TimeAt(b.size.Width, b.size.Height-1, b.scene(), msg.X, msg.Y); ok {
-			return b.goTo(b.ticks(at))
-		}
+		return b.onClick(msg.X, msg.Y)
+	}
+	return nil
+}
+
+// onClick goes to the moment under the mouse if it was run already, or shows a tab.
+func (b *Bench) onClick(x, y int) tea.Cmd {
+	w, h, s := b.size.Width, b.size.Height-1, b.scene()
+	if tab, ok := view.TabAt(w, h, s, x, y); ok {
+		b.tab = tab
+	}
+	if at, ok := view.TimeAt(w, h, s, x, y); ok {
+		return b.goTo(min(b.ticks(at), b.at.ticks))
 	}
 	return nil
 }

@@ -42,6 +42,7 @@ const (
 
 // drawn is the riddle that a command drew.
 type drawn struct {
+	of     *Blind
 	riddle *training.Riddle
 	err    error
 }
@@ -72,11 +73,19 @@ func (b *Blind) Keys() []key.Binding {
 	case blindDraws:
 		return []key.Binding{k.Close}
 	case blindLooks:
-		return []key.Binding{meaning(k.Take, "name the cause"), hint("space", "run, pause"), hint("r", "run again"), hint("o", "nominal run behind"), hint("v", "values"), meaning(k.Close, "give up")}
+		return []key.Binding{meaning(k.Take, "name the cause"), hint("space", "run, pause"), hint("r", b.free()), hint("o", "nominal run behind"), hint("v", "values"), meaning(k.Close, "give up")}
 	case blindReveals:
 		return []key.Binding{meaning(k.Take, "close"), k.reading}
 	}
 	return []key.Binding{meaning(k.Take, "this one"), k.moving, meaning(k.Close, "look again")}
+}
+
+// free says what another run costs.
+func (b *Blind) free() string {
+	if left := training.FreeLooks - b.looks; left > 0 {
+		return fmt.Sprintf("run again, %d free", left)
+	}
+	return "run again for a point"
 }
 
 // Update takes the keys of the part; while one looks they are the bench's.
@@ -85,7 +94,7 @@ func (b *Blind) Update(msg tea.Msg) (bool, tea.Cmd) {
 	case tea.WindowSizeMsg:
 		b.size = msg
 	case drawn:
-		return true, b.onDrawn(msg)
+		return msg.of == b, b.onDrawn(msg)
 	case Replaced:
 		if b.part == blindLooks {
 			b.looks++
@@ -116,6 +125,7 @@ func (b *Blind) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 		return true, b.draw()
 	case b.part == blindOpens && leave, b.part == blindDraws && leave:
 		return true, Send(Close{})
+	case b.part == blindDraws: // until the riddle is there
 	case b.part == blindOpens:
 		b.seed.update(msg)
 	case b.part == blindLooks && take:
@@ -145,12 +155,12 @@ func (b *Blind) draw() tea.Cmd {
 	c := b.c
 	return b.worker.command(func() tea.Msg {
 		r, err := training.Draw(c, seed)
-		return drawn{r, err}
+		return drawn{b, r, err}
 	})
 }
 
 func (b *Blind) onDrawn(d drawn) tea.Cmd {
-	if b.part != blindDraws {
+	if d.of != b || b.part != blindDraws {
 		return nil
 	}
 	if d.err != nil {

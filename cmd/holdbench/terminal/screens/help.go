@@ -35,7 +35,9 @@ func helpSigns() []passage {
 		{page.Plain, 0, "One run of a rig, its sequence and its judge. What the sequence waits for stands with the value that it sees: " +
 			"✓\u00a0is met, ✗\u00a0is not. What carries a • is truth: the plant knows it, the sequence does not. ≠\u00a0marks where the two differ. " +
 			"▸\u00a0a state begins, ◇\u00a0the operator, ▲\u00a0a fault, §\u00a0the judge, ▮\u00a0the brake, ~\u00a0the drive, ✗\u00a0a broken obligation, ■\u00a0the end. " +
-			"Faint curves are the ghost, which is the run before this one, and the nominal run, which has no faults. " +
+			"A way out of the state is ✓ when it is taken now, ◷ while only its time runs, ✗ otherwise; ⇒ is the one that is nearest. " +
+			"Curves have letters: m motor, b brake, c its capacity, a asked, p position measured, l the load, " +
+			"g the ghost, which is the run before this one, n the nominal run, which has no faults. [ ] holds how much the brake bears, ( ) would if it were closed. " +
 			"Whatever is changed in the past makes a new run from there."},
 	}
 }

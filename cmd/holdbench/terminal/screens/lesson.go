@@ -2,6 +2,7 @@ package screens
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -21,14 +22,16 @@ const Caution = "A simulation proves no machine safe. Gravity-loaded axes kill: 
 // part of the bench while it speaks, and gives way while the run goes on.
 type Lesson struct {
 	panel
-	c      *sim.Case
-	part   lessonPart
-	at     int // stop
-	asked  int
-	right  int
-	given  int // answer to the present question, from 1; 0 none yet
-	result *sim.Result
-	scroll int
+	c       *sim.Case
+	part    lessonPart
+	at      int  // stop that is spoken of
+	reached int  // stops that the run came to
+	away    bool // another run is on the bench
+	asked   int
+	right   int
+	given   int // answer to the present question, from 1; 0 none yet
+	result  *sim.Result
+	scroll  int
 }
 
 // lessonPart is where a lesson is.
@@ -56,7 +59,7 @@ func (l *Lesson) Place(w, h int) Rect {
 		return centred(w, h, 90, 26)
 	}
 	const frame = 2
-	tall := min(max(h/2, 11), rowsOf(max(0, w-4), l.passages())+frame)
+	tall := min(max(2*h/3, 11), rowsOf(max(0, w-4), l.passages())+frame)
 	return Rect{0, max(0, h-tall), w, min(h, tall)}
 }
 
@@ -85,15 +88,16 @@ func (l *Lesson) Update(msg tea.Msg) (bool, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		l.size = msg
+	case Replaced:
+		l.onReplaced(msg.Case)
 	case Stopped:
-		if l.part == lessonRuns && l.at+1 < len(l.c.Scenario.Lesson) {
-			l.at++
-			l.part, l.given, l.scroll = lessonSpeaks, 0, 0
+		l.reached++
+		if l.part == lessonRuns {
+			l.speak()
 		}
 	case Over:
-		l.result = msg.Result
-		if l.part == lessonRuns {
-			l.part, l.scroll = lessonEnds, 0
+		if msg.Case == l.c {
+			l.onOver(msg.Result)
 		}
 	case tea.MouseMsg:
 		l.read(wheel(msg))
@@ -102,6 +106,33 @@ func (l *Lesson) Update(msg tea.Msg) (bool, tea.Cmd) {
 		return l.onKey(msg)
 	}
 	return false, nil
+}
+
+// onReplaced begins with the lesson's own run, and ends with another one.
+func (l *Lesson) onReplaced(c *sim.Case) {
+	switch {
+	case c == l.c:
+		l.result = nil
+	case l.part != lessonOpens:
+		l.part, l.scroll, l.away = lessonEnds, 0, true
+	}
+}
+
+func (l *Lesson) onOver(result *sim.Result) {
+	l.result = result
+	if l.part == lessonRuns {
+		l.part, l.scroll = lessonEnds, 0
+	}
+}
+
+// speak says what belongs to the next stop that was reached, if there is one.
+func (l *Lesson) speak() bool {
+	if l.at+1 >= min(l.reached, len(l.c.Scenario.Lesson)) {
+		return false
+	}
+	l.at++
+	l.part, l.given, l.scroll = lessonSpeaks, 0, 0
+	return true
 }
 
 func (l *Lesson) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
@@ -137,6 +168,7 @@ func (l *Lesson) answer(msg tea.KeyMsg) (bool, tea.Cmd) {
 		if l.given == l.stop().Answer {
 			l.right++
 		}
+		l.read(math.MaxInt32) // down to the reason
 		return true, nil
 	}
 	taken := text == "enter" || text == " "
@@ -146,7 +178,7 @@ func (l *Lesson) answer(msg tea.KeyMsg) (bool, tea.Cmd) {
 // read moves the text.
 func (l *Lesson) read(by int) {
 	in := l.within(l.Place)
-	l.scroll = scrolled(l.scroll, by, rowsOf(in.W, l.passages()), in.H)
+	l.scroll = scrolled(l.scroll, by, rowsOf(max(0, in.W-1), l.passages()), in.H)
 }
 
 // goOn lets the run go on, from its start when the lesson opens.
@@ -156,6 +188,8 @@ func (l *Lesson) goOn() tea.Cmd {
 	switch {
 	case opens:
 		return Send(Begin{Case: l.c, Lesson: true})
+	case l.speak(): // the bench went past it while the lesson spoke
+		return nil
 	case l.result != nil:
 		l.part = lessonEnds
 		return nil
@@ -171,7 +205,7 @@ func (l *Lesson) Draw(a page.Area) {
 		return
 	}
 	in := l.frame(a, l.title())
-	drawPassages(in, -l.scroll, l.passages())
+	drawMore(in, l.scroll, drawPassages(in.Sub(0, 0, in.W()-1, in.H()), -l.scroll, l.passages()))
 }
 
 func (l *Lesson) title() string {
@@ -198,8 +232,7 @@ func (l *Lesson) passages() []passage {
 func (l *Lesson) opening() []passage {
 	return []passage{
 		{page.Strong, 0, l.c.Scenario.Title}, {},
-		{page.Plain, 0, strings.TrimSpace(l.c.Scenario.Teaches)}, {},
-		{page.Faint, 0, fmt.Sprintf("%d stops. The run holds at each; space or enter goes on. In between every key of the bench works.", len(l.c.Scenario.Lesson))}, {},
+		{page.Plain, 0, fmt.Sprintf("%d stops. The run holds at each; space or enter goes on. In between every key of the bench works.", len(l.c.Scenario.Lesson))}, {},
 		{page.Caution, 0, "! " + Caution},
 	}
 }
@@ -242,10 +275,14 @@ func (l *Lesson) ending() []passage {
 	if l.asked > 0 {
 		list = append(list, passage{page.Strong, 0, fmt.Sprintf("%d of %d questions answered right.", l.right, l.asked)})
 	}
+	if l.away {
+		list = append(list, passage{page.Plain, 0, "Another run is on the bench, so the lesson ends here."})
+	}
 	if l.result != nil {
 		list = append(list, passage{page.Plain, 0, fmt.Sprintf("The run ended with %s, the verdict is %s, held against the truth it is %s. The load sank %.3g mm.",
 			l.result.End, l.result.Verdict, l.result.Class, l.result.LoadDropMM)})
 	}
+	list = append(list, passage{}, passage{page.Plain, 0, strings.TrimSpace(l.c.Scenario.Teaches)})
 	if text := strings.TrimSpace(l.c.Scenario.Remedy); text != "" {
 		list = append(list, passage{}, passage{page.Plain, 0, "Remedy: " + text})
 	}

@@ -67,13 +67,15 @@ type progress struct {
 	cursor  int64
 	look    *sim.Look
 	samples []history.Sample
+	blocks  []history.Block // of the samples
 	events  []sim.Event
-	played  sim.Scenario
+	kept    sim.Scenario
 	result  *sim.Result // nil until the run is over
 	ticks   int64
 	over    bool
 	halted  bool // it came to the place that it was to go to
 	stopped bool // it came to a stop of the lesson
+	edit    bool // it was to change the run
 	err     error
 }
 
@@ -82,7 +84,7 @@ const atHead = -1
 
 // observe takes down what the screen shows of a run at a moment.
 func observe(run *history.Run, cursor int64) progress {
-	p := progress{run: run, cursor: cursor, samples: run.Samples(), events: run.Events(), played: run.Played(), ticks: run.Ticks(), over: run.Done()}
+	p := progress{run: run, cursor: cursor, samples: run.Samples(), blocks: run.Blocks(), events: run.Events(), kept: run.Kept(), ticks: run.Ticks(), over: run.Done()}
 	if cursor == atHead || cursor >= p.ticks {
 		p.cursor, p.look = atHead, run.Look()
 	} else {
@@ -97,8 +99,8 @@ func observe(run *history.Run, cursor int64) progress {
 // slice bounds how long a job works before the screen hears of it.
 const slice = 25 * time.Millisecond
 
-// advance goes on to so many ticks in all or to a place before, for one slice of time at
-// most. The lesson's stops come first.
+// advance goes to so many ticks in all: back, or on to there or to a place before, for one
+// slice of time at most. The lesson's stops come first.
 func (w *Worker) advance(ticks int64, until, stop func(*sim.Bench) bool) job {
 	return func(run *history.Run) progress {
 		var stopped, late bool
@@ -116,19 +118,15 @@ func (w *Worker) advance(ticks int64, until, stop func(*sim.Bench) bool) job {
 			}
 			return late
 		})
-		p := observe(run, atHead)
+		p := observe(run, ticks)
 		p.stopped, p.halted = stopped, halted && !late && !stopped
 		return p
 	}
 }
 
-// seek looks at another moment of the run.
-func seek(cursor int64) job {
-	return func(run *history.Run) progress { return observe(run, max(0, cursor)) }
-}
-
-// edit changes the run at a moment; if that is past, a branch of it.
-func edit(cursor int64, change func(*history.Run) error) job {
+// edit changes the run at a moment; if that is past, a branch of it. It goes on by a tick,
+// so that the change is seen.
+func edit(cursor int64, change func(*history.Run) error, stop func(*sim.Bench) bool) job {
 	return func(run *history.Run) progress {
 		at := run
 		branch := cursor != atHead && cursor < run.Ticks()
@@ -137,11 +135,12 @@ func edit(cursor int64, change func(*history.Run) error) job {
 		}
 		if err := change(at); err != nil {
 			p := observe(run, cursor)
-			p.err = err
+			p.edit, p.err = true, err
 			return p
 		}
+		stopped := at.Advance(at.Ticks()+1, stop)
 		p := observe(at, atHead)
-		p.branch = branch
+		p.edit, p.branch, p.stopped = true, branch, stopped
 		return p
 	}
 }

@@ -195,7 +195,7 @@ func drawShoes(a page.Area, closed float64, role page.Role) {
 func (g *stage) brakeWord() string {
 	l := g.Look
 	e := l.Truth.Engagement
-	told := l.Out.Brake == sequence.BrakeClosed || l.Judge.Stop != "" || l.Buttons["power_loss"]
+	told := l.Out.Brake == sequence.BrakeClosed || l.Judge.Stop != "" || l.Buttons[powerButton]
 	switch {
 	case e >= 1:
 		return "closed"

@@ -172,101 +172,30 @@ func (b *board) titled(x, y, w, h int, title string, draw func(page.Area)) {
 // curves draws the strips with their title and what each curve is.
 func (b *board) curves(x, y, w, h int) {
 	head(b.a.Sub(x, y, w, h), tabName(Strips), "", page.Plain)
-	b.legend(b.a.Sub(x, y, w, 1), 13)
-	b.strips(x, y+1, w, h-1)
+	tags := b.strips(x, y+1, w, h-1)
+	room := w - wide(tabName(Strips)) - 5
+	level := 0
+	for level < shortest && length(legendWords(tags, level))+2 > room {
+		level++
+	}
+	b.legend(b.a.Sub(x, y, w, 1), legendWords(tags, level), room)
 }
 
-func (b *board) strips(x, y, w, h int) {
-	s := b.drawCurves(b.a.Sub(x, y, w, h))
+// strips returns what the curves are.
+func (b *board) strips(x, y, w, h int) []tag {
+	s, drawn := b.drawCurves(b.a.Sub(x, y, w, h))
 	b.add(spot{x: x + s.x, y: y, w: s.w, h: h, time: span{w: s.w, from: s.from, to: s.to}})
+	return b.tagged(drawn)
 }
 
-// legend says in the title's row what the curves are, as far as there is room behind a column.
-func (b *board) legend(a page.Area, from int) {
-	parts := []word{{page.Motor, "━ motor "}}
-	if b.Truth {
-		parts[0].text = "━ motor" + truthSign + " "
-		parts = append(parts, word{page.Brake, "━ brake" + truthSign + " "}, word{page.Truth, "╌ capacity" + truthSign + " "})
-	}
-	if len(b.Ghost) > 0 {
-		parts = append(parts, word{page.Ghost, "┄ before "})
-	}
-	if len(b.Nominal) > 0 {
-		parts = append(parts, word{page.Nominal, "╌ nominal "})
-	}
-	parts = append(parts, word{page.Asked, "┄ asked "})
-	for len(parts) > 0 && length(parts)+2 > a.W()-from {
+// legend says at the end of the title's row what the curves are, as far as there is room.
+func (b *board) legend(row page.Area, parts []word, room int) {
+	for len(parts) > 0 && length(parts)+2 > room {
 		parts = parts[:len(parts)-1]
 	}
 	if len(parts) > 0 {
-		words(a, a.W()-length(parts)-2, 0, append([]word{{page.Plain, " "}}, parts...)...)
+		words(row, row.W()-length(parts)-2, 0, append([]word{{page.Plain, " "}}, parts...)...)
 	}
-}
-
-// tabName is what a tab is called.
-func tabName(t Tab) string {
-	switch t {
-	case Strips:
-		return "over time"
-	case Happened:
-		return "events"
-	case Faults:
-		return "faults"
-	case Obligations:
-		return "obligations"
-	}
-	return ""
-}
-
-// tabs draws the names of the tabs and the chosen one.
-func (b *board) tabs(x, y, w, h int, first, chosen Tab) {
-	if chosen < first || chosen >= Tabs {
-		chosen = first
-	}
-	row := b.a.Sub(x, y, w, 1)
-	row.HLine(0, 0, w, page.Faint)
-	at := 1
-	for t := first; t < Tabs; t++ {
-		name, role := " "+tabName(t)+b.badge(t)+" ", page.Plain
-		if t == chosen {
-			name, role = "["+name[1:len(name)-1]+"]", page.Heading
-		}
-		end := row.Text(at, 0, role, name)
-		b.add(spot{x: x + at, y: y, w: end - at, h: 1, tab: t, isTab: true})
-		at = end + 1
-	}
-	a := b.a.Sub(x, y+1, w, h-1)
-	switch chosen {
-	case Strips:
-		b.strips(x, y+1, w, h-1)
-		b.legend(row, at)
-	case Happened:
-		b.drawEvents(padded(a))
-	case Faults:
-		b.drawFaults(padded(a))
-	case Obligations:
-		b.drawObligations(padded(a))
-	}
-}
-
-// badge counts beside a tab's name what must not be missed.
-func (b *board) badge(t Tab) string {
-	n, sign := 0, " ▲"
-	switch t {
-	case Faults:
-		n = b.activeFaults()
-	case Obligations:
-		sign = " ✗"
-		for i := range b.Look.Obligations {
-			if !b.Look.Obligations[i].Kept && b.Truth {
-				n++
-			}
-		}
-	}
-	if n == 0 {
-		return ""
-	}
-	return sign + fixed(float64(n), 1, 0)
 }
 
 func (b *board) timeline(y int) {
@@ -280,6 +209,9 @@ func (b *board) timeline(y int) {
 // notice says what the bench has to say: on a row of its own, or for a while on the last one.
 func (b *board) notice(y, foot int) {
 	row := b.a.Sub(0, y, b.a.W(), 1)
+	if b.Notice != "" { // it must not read on into the timeline
+		row.Fill(' ', page.Plain)
+	}
 	switch {
 	case b.Notice == "" && foot < 2:
 	case b.Notice == "" && b.Truth:
@@ -287,9 +219,9 @@ func (b *board) notice(y, foot int) {
 	case b.Notice == "":
 		row.Text(0, 0, page.Faint, "the truth is hidden")
 	case b.Bad:
-		row.Text(row.Text(0, 0, page.Bad, cut("✗ "+b.Notice, b.a.W())), 0, page.Plain, " ")
+		row.Text(0, 0, page.Bad, cut("✗ "+b.Notice, b.a.W()))
 	default:
-		row.Text(row.Text(0, 0, page.Strong, cut("◇ "+b.Notice, b.a.W())), 0, page.Plain, " ")
+		row.Text(0, 0, page.Strong, cut(b.Notice, b.a.W()))
 	}
 }
 

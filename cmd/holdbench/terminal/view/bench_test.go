@@ -52,6 +52,7 @@ func TestScreens(t *testing.T) {
 		{name: "arm", scenario: "healthy-arm", at: entered("press_up", 0.2), sizes: sizes[1:2]},
 		{name: "pair", scenario: "healthy-coupled-pair", at: entered("judged_down", 0.3), sizes: sizes[1:2]},
 		{name: "frozen", scenario: "encoder-frozen", at: never, sizes: sizes[1:2]},
+		{name: "powerless", scenario: "healthy-down-and-up", at: entered("judged_down", 0.6), sizes: sizes, change: losePower(0.4)},
 		{name: "ascii", scenario: "lining-worn-thin", at: failed(60), sizes: sizes[:2], ascii: true},
 	}
 	for _, test := range tests {
@@ -117,6 +118,16 @@ func goBack(t *testing.T, s *view.Scene, r *history.Run) {
 		}
 	}
 	s.AtHead, s.SpanS, s.Changed, s.Notice = false, 2, true, "back at 3.250 s; what is changed now makes a new run"
+}
+
+// losePower takes the power away and goes on for a while.
+func losePower(seconds float64) func(*testing.T, *view.Scene, *history.Run) {
+	return func(t *testing.T, s *view.Scene, r *history.Run) {
+		t.Helper()
+		require.NoError(t, r.Push("power_loss", true))
+		r.Advance(r.Ticks()+int64(seconds/r.Case().Rig.Clock.Tick.Seconds()), nil)
+		*s = *newest(t, r)
+	}
 }
 
 // What only the plant knows carries its sign, so a screen that hides the truth is free of it.
@@ -275,7 +286,7 @@ func TestNotice(t *testing.T) {
 			p := page.New(z.w, z.h, false)
 			view.Bench(p.Area(), s)
 			rows := strings.Split(p.Text(), "\n")
-			assert.Contains(t, rows[z.h-1], map[bool]string{false: "◇ kept", true: "✗ kept"}[s.Bad])
+			assert.Contains(t, rows[z.h-1], map[bool]string{false: "kept", true: "✗ kept"}[s.Bad])
 		}
 	}
 }

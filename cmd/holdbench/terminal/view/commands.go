@@ -16,6 +16,10 @@ func Commands(a page.Area, s *Scene) {
 const commandRows = 7
 
 func (g *stage) drawCommands(a page.Area) {
+	if g.unpowered() {
+		drawUnpowered(a, "commands", "none: the drive is off, and the brake closes")
+		return
+	}
 	o := &g.Look.Out
 	a = head(a, "commands", "", page.Plain)
 	rows := []struct{ name, is, with string }{

@@ -22,6 +22,14 @@ const (
 // none. The first and last value join a column to its neighbours.
 type lane struct{ low, high, first, last []float32 }
 
+func newLane(columns int) lane {
+	part := make([]float32, 4*columns)
+	for i := range part {
+		part[i] = float32(math.NaN())
+	}
+	return lane{part[:columns], part[columns : 2*columns], part[2*columns : 3*columns], part[3*columns:]}
+}
+
 // data is one run reduced to columns.
 type data struct {
 	lanes   [quantities]lane
@@ -30,26 +38,65 @@ type data struct {
 	truth   bool // the motor's torque as it is, else as measured
 }
 
-// reduce takes a run down to so many columns between two moments. It passes over the samples
-// once; all that is drawn after that costs no more for a long run than for a short one.
-func reduce(samples []history.Sample, fromS, toS float64, columns int, truth bool) *data {
+// past is a run's samples, and blocks that sum them up as far as there are any.
+type past struct {
+	samples []history.Sample
+	blocks  []history.Block
+}
+
+// block is the one that begins at a sample and does not reach beyond the last, nil if there is none.
+func (p past) block(i, last int) *history.Block {
+	const n = history.BlockSamples
+	if i%n != 0 || i+n > last || i/n >= len(p.blocks) {
+		return nil
+	}
+	return &p.blocks[i/n]
+}
+
+// stateEnd is the first sample after one, up to the last, that is of another state.
+func (p past) stateEnd(i, last int) int {
+	state := p.samples[i].State
+	for i < last && p.samples[i].State == state {
+		if b := p.block(i, last); b != nil && b.Steady {
+			i += history.BlockSamples
+			continue
+		}
+		i++
+	}
+	return i
+}
+
+// denseBlocks is how many blocks lie in a column at least when they stand for their samples: the
+// edges of a column are then wrong by half of it at most.
+const denseBlocks = 2
+
+// reduce takes a run down to so many columns between two moments. It passes once over the samples,
+// or over their blocks where many lie in a column; all that is drawn after that costs no more for a
+// long run than for a short one.
+func reduce(p past, fromS, toS float64, columns int, truth bool) *data {
 	d := &data{columns: columns, apart: 1, truth: truth}
-	if columns < 1 || len(samples) == 0 || !(toS > fromS) {
+	if columns < 1 || len(p.samples) == 0 || !(toS > fromS) {
 		return d
 	}
-	none := float32(math.NaN())
-	all := make([]float32, 4*quantities*columns)
-	for i := range all {
-		all[i] = none
-	}
 	for q := range d.lanes {
-		part := all[4*q*columns:]
-		d.lanes[q] = lane{part[:columns], part[columns : 2*columns], part[2*columns : 3*columns], part[3*columns : 4*columns]}
+		d.lanes[q] = newLane(columns)
 	}
-	seen := between(samples, fromS, toS)
+	first := at(p.samples, fromS)
+	seen := between(p.samples, fromS, toS)
+	last := first + len(seen)
+	if len(seen) < denseBlocks*history.BlockSamples*columns {
+		p.blocks = nil
+	}
 	scale := float64(columns) / (toS - fromS)
-	for i := range seen {
-		d.add(min(max(int((seen[i].TS-fromS)*scale), 0), columns-1), &seen[i])
+	for i := first; i < last; {
+		column := min(max(int((p.samples[i].TS-fromS)*scale), 0), columns-1)
+		if b := p.block(i, last); b != nil {
+			d.addBlock(column, b)
+			i += history.BlockSamples
+			continue
+		}
+		d.add(column, &p.samples[i])
+		i++
 	}
 	if len(seen) > 1 {
 		d.apart = int((seen[len(seen)-1].TS-seen[0].TS)*scale/float64(len(seen)-1)) + 2
@@ -67,16 +114,34 @@ func (d *data) add(column int, s *history.Sample) {
 		values[brakeNM], values[capacityNM], values[againstNM] = none, none, none
 	}
 	for q, v := range values {
-		if v != v || math.IsInf(float64(v), 0) {
-			continue
+		if v == v && !math.IsInf(float64(v), 0) {
+			d.lanes[q].join(column, v, v, v, v)
 		}
-		l := &d.lanes[q]
-		if l.first[column] != l.first[column] {
-			l.first[column], l.low[column], l.high[column] = v, v, v
-		}
-		l.last[column] = v
-		l.low[column], l.high[column] = min(l.low[column], v), max(l.high[column], v)
 	}
+}
+
+// addBlock adds all samples of a block to the column of its first.
+func (d *data) addBlock(column int, b *history.Block) {
+	c := &b.Capacity
+	against := history.Range{Low: -c.High, High: -c.Low, First: -c.First, Last: -c.Last}
+	ranges := [quantities]*history.Range{&b.Asked, &b.Torque, &b.Brake, c, &against, &b.Position, &b.Load}
+	if d.truth {
+		ranges[motorNM] = &b.Motor
+	}
+	for q, r := range ranges {
+		if r.First == r.First {
+			d.lanes[q].join(column, r.Low, r.High, r.First, r.Last)
+		}
+	}
+}
+
+// join adds values that come after those in a column.
+func (l *lane) join(column int, low, high, first, last float32) {
+	if l.first[column] != l.first[column] {
+		l.first[column], l.low[column], l.high[column] = first, low, high
+	}
+	l.last[column] = last
+	l.low[column], l.high[column] = min(l.low[column], low), max(l.high[column], high)
 }
 
 // extent is between which values some quantities go.
@@ -89,6 +154,16 @@ func (d *data) extent(low, high float64, of ...int) (float64, float64) {
 		}
 	}
 	return low, high
+}
+
+// differ is whether two quantities are further apart anywhere than so much.
+func (d *data) differ(p, q int, by float64) bool {
+	for i := range d.lanes[p].last {
+		if math.Abs(float64(d.lanes[p].last[i]-d.lanes[q].last[i])) > by {
+			return true
+		}
+	}
+	return false
 }
 
 // line says in which columns a curve has dots, so that curves differ without colour.

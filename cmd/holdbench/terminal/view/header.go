@@ -1,6 +1,8 @@
 package view
 
 import (
+	"cmp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -22,7 +24,7 @@ func Header(a page.Area, s *Scene) {
 
 func (g *stage) drawName(a page.Area) {
 	sc := &g.Case.Scenario
-	about := g.Case.Rig.Rig + " · " + g.Case.Program.Name() + " · seed " + strconv.FormatUint(g.Case.Seed, 10)
+	about := cmp.Or(g.RigName, g.Case.Rig.Rig) + " · " + cmp.Or(g.SequenceName, g.Case.Program.Name()) + " · seed " + strconv.FormatUint(g.Case.Seed, 10)
 	if g.Changed {
 		about = "changed, not kept · " + about
 	}
@@ -74,12 +76,17 @@ func length(parts []word) int {
 func (g *stage) progress() [][]word {
 	l := g.Look
 	parts := [][]word{g.pace(), g.clock()}
-	parts = append(parts, []word{{page.Strong, g.stateName(l.State)}, {page.Plain, seconds(l.InStateS)}})
+	state := []word{{page.Strong, g.stateName(l.State)}, {page.Plain, " " + left(strings.TrimLeft(g.seconds(l.InStateS), " "), g.timeWidth()+1)}}
+	if g.unpowered() {
+		parts[0] = append([]word{{page.Bad, noPower + "  "}}, parts[0]...)
+		state = []word{{page.Faint, "was in " + g.stateName(l.State)}}
+	}
+	parts = append(parts, state)
 	if n := g.activeFaults(); n > 0 {
 		parts = append(parts, []word{{page.Fault, "▲ " + counted(n, "fault")}})
 	}
 	for _, name := range sim.Buttons() {
-		if l.Buttons[name] {
+		if l.Buttons[name] && name != powerButton {
 			parts = append(parts, []word{{page.Asked, "◇ " + name}})
 		}
 	}
@@ -107,15 +114,15 @@ func speedText(speed float64) string {
 // clock is the time of the cursor, and that of the run where the cursor is behind.
 func (g *stage) clock() []word {
 	if g.AtHead {
-		return []word{{page.Strong, seconds(g.nowS)}}
+		return []word{{page.Strong, g.seconds(g.nowS)}}
 	}
-	return []word{{page.Strong, seconds(g.nowS)}, {page.Caution, " ◀ of " + strings.TrimLeft(seconds(g.HeadS), " ")}}
+	return []word{{page.Strong, g.seconds(g.nowS)}, {page.Caution, " ◀ of " + strings.TrimLeft(g.seconds(g.HeadS), " ")}}
 }
 
-// outcome says how the run came out, empty while it goes on.
+// outcome says how the run came out, empty while it goes on and where the cursor is before that.
 func (g *stage) outcome() []word {
 	r := g.Result
-	if r == nil {
+	if r == nil || !g.ended() {
 		return nil
 	}
 	role, end := page.Plain, "■ "+r.End
@@ -136,6 +143,11 @@ func (g *stage) outcome() []word {
 		}
 	}
 	return parts
+}
+
+// ended is whether the cursor is past the end of the sequence, or where a run without one stops.
+func (g *stage) ended() bool {
+	return g.AtHead || slices.ContainsFunc(g.Events, func(e sim.Event) bool { return e.Kind == sim.EventEnd && g.past(e.TS) })
 }
 
 // activeFaults counts the faults that are on, none while they are not to be seen.

@@ -1,7 +1,6 @@
 package view
 
 import (
-	"math"
 	"time"
 
 	"holdbench/cmd/holdbench/terminal/page"
@@ -16,24 +15,48 @@ func Judge(a page.Area, s *Scene) {
 }
 
 func (g *stage) drawJudge(a page.Area) {
-	j := &g.Look.Judge
-	state, role := verdictWord(&j.Verdict)
-	if j.Stop != "" {
-		state, role = "■ "+j.Stop+" · "+state, page.Bad
+	if g.unpowered() {
+		drawUnpowered(a, "judge", "nothing is checked: no proof stands without power")
+		return
 	}
+	j := &g.Look.Judge
+	state, role := g.judgeState(a.W() - wide("judge") - 6)
 	a = head(a, "judge", state, role)
 	rows := []func(page.Area, int){g.drawDwell, g.drawDeadline, g.drawCurrent, g.drawProof}
+	if len(rows) > a.H() && !j.Verdict.Busy && j.RequiredA == 0 {
+		rows = []func(page.Area, int){g.drawProof, g.drawDwell, g.drawDeadline}
+	}
 	seen, _ := verdictWord(&j.Seen)
 	is, _ := verdictWord(&j.Verdict)
 	if seen != is {
 		rows = append([]func(page.Area, int){g.drawSeen}, rows...)
 	}
-	if len(rows) > a.H() && !j.Verdict.Busy && j.RequiredA == 0 {
-		rows = []func(page.Area, int){g.drawProof, g.drawDwell, g.drawDeadline}
-	}
 	for y := range min(a.H(), len(rows)) {
 		rows[y](a, y)
 	}
+}
+
+// judgeState is the verdict for so many cells, and that the drive was stopped first.
+func (g *stage) judgeState(room int) (string, page.Role) {
+	j := &g.Look.Judge
+	state, role := verdictFor(&j.Verdict, room)
+	if j.Stop == "" {
+		return state, role
+	}
+	stop := "✗ " + j.Stop
+	if state, _ = verdictFor(&j.Verdict, room-wide(stop)-3); state == "" || wide(stop+state)+3 > room {
+		return stop, page.Bad
+	}
+	return stop + " · " + state, page.Bad
+}
+
+// verdictFor says what a verdict is, without a word too many for so many cells.
+func verdictFor(v *sim.Verdict, room int) (string, page.Role) {
+	text, role := verdictWord(v)
+	if wide(text) > room && v.Failed && !v.Busy {
+		text = "✗ " + v.Cause
+	}
+	return cut(text, room), role
 }
 
 // verdictWord says in short what a verdict is.
@@ -75,7 +98,7 @@ func (g *stage) drawCurrent(a page.Area, y int) {
 		a.Text(x+2, y, page.Faint, signed(j.CurrentA, 6, 2)+" A, none asked")
 		return
 	}
-	sign, role := mark(math.Abs(j.CurrentA) >= math.Abs(j.RequiredA) && j.CurrentA*j.RequiredA > 0)
+	sign, role := mark(j.Enough)
 	if role == page.Bad {
 		role = page.Faint
 	}
@@ -101,7 +124,12 @@ func (g *stage) drawProof(a page.Area, y int) {
 
 // drawSeen says what the sequence sees while news is on its way to it.
 func (g *stage) drawSeen(a page.Area, y int) {
-	word, role := verdictWord(&g.Look.Judge.Seen)
-	a.Text(0, y, page.Caution, "sequence sees")
+	name := "sequence sees"
+	word, _ := verdictWord(&g.Look.Judge.Seen)
+	if wide(name)+2+wide(word) > a.W() {
+		name = "seen"
+	}
+	word, role := verdictFor(&g.Look.Judge.Seen, a.W()-wide(name)-1)
+	a.Text(0, y, page.Caution, name)
 	a.Right(y, role, word)
 }

@@ -42,7 +42,7 @@ func (g *stage) drawEvents(a page.Area) {
 		} else if first+y+1 == len(g.Events) || !g.past(g.Events[first+y+1].TS) {
 			strong = page.Strong
 		}
-		x := a.Text(0, y, plain, fixed(e.TS, 7, 3))
+		x := a.Text(0, y, plain, fixed(e.TS, g.timeWidth(), 3))
 		a.Set(x+1, y, sign, role)
 		x += 3
 		if a.W() >= 44 {
@@ -54,7 +54,7 @@ func (g *stage) drawEvents(a page.Area) {
 
 // eventText leaves out of a change of state where it came from if that has no room.
 func eventText(e *sim.Event, room int) string {
-	if e.Kind != "state" || wide(e.What) <= room {
+	if e.Kind != sim.EventState || wide(e.What) <= room {
 		return e.What
 	}
 	if _, to, ok := strings.Cut(e.What, " → "); ok {
@@ -133,7 +133,7 @@ func (g *stage) drawObligations(a page.Area) {
 		}
 		x := a.Text(0, y, page.Bad, "✗ "+pad(o.Name, 14))
 		if o.AtS != nil {
-			x = a.Text(x, y, page.Plain, seconds(*o.AtS)+" ")
+			x = a.Text(x, y, page.Plain, g.seconds(*o.AtS)+" ")
 		}
 		indent := x
 		if a.W() < 70 {

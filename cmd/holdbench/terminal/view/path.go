@@ -7,6 +7,7 @@ import (
 
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/sequence"
+	"holdbench/sim"
 )
 
 // Path draws the way that the sequence took and the way that lies ahead.
@@ -30,7 +31,7 @@ func (g *stage) visits(main []int) []visit {
 	list := []visit{{state: g.Case.Program.Start()}}
 	for i := range g.Events {
 		e := &g.Events[i]
-		if e.Kind != "state" || !g.past(e.TS) {
+		if e.Kind != sim.EventState || !g.past(e.TS) {
 			continue
 		}
 		_, to, ok := strings.Cut(e.What, " → ")
@@ -67,8 +68,11 @@ func (g *stage) ahead(main []int) []string {
 func (g *stage) drawPath(a page.Area) {
 	main := g.Case.Program.MainPath()
 	visits, ahead := g.visits(main), g.ahead(main)
-	a = head(a, "sequence", "", page.Plain)
-	note := g.note()
+	state, note := "", g.note()
+	if g.unpowered() {
+		state, note, ahead = noPower, "the controller has no power", nil
+	}
+	a = head(a, "sequence", state, page.Bad)
 	notes := 0
 	if note != "" && a.H() > 3 {
 		notes = min(lines(note, a.W()-2), max(a.H()-4, 1), 3)
@@ -113,41 +117,51 @@ func (g *stage) drawVisits(a page.Area, visits []visit) int {
 	}
 	for i := range visits {
 		v := &visits[i]
-		g.drawVisit(a, y+i, v, "●", page.Plain)
-		a.Right(y+i, page.Faint, seconds(v.lastsS))
+		lasts := g.seconds(v.lastsS)
+		a.Right(y+i, page.Faint, lasts)
+		g.drawVisit(a, y+i, v, "●", page.Plain, a.W()-wide(lasts)-1)
 	}
 	return y + len(visits)
 }
 
-// drawVisit draws a state; one off the main path stands aside.
-func (g *stage) drawVisit(a page.Area, y int, v *visit, sign string, role page.Role) {
+// drawVisit draws a state up to a column; one off the main path stands aside.
+func (g *stage) drawVisit(a page.Area, y int, v *visit, sign string, role page.Role, limit int) {
 	x, signRole := 0, page.Good
 	if v.detour {
 		a.Text(0, y, page.Bad, "╰")
 		x, sign, signRole = 1, strings.Replace(sign, "●", "◆", 1), page.Bad
 	}
 	x = a.Text(x, y, signRole, sign)
-	x = a.Text(x+1, y, role, v.state)
-	if room := a.W() - x - 13; v.cause != "" && room > 4 {
+	x = a.Text(x+1, y, role, cut(v.state, limit-x-1))
+	if room := limit - x - 1; v.cause != "" && room > 4 {
 		a.Text(x+1, y, page.Bad, cut(v.cause, room))
 	}
 }
 
 func (g *stage) drawActive(a page.Area, y int, v *visit) {
-	g.drawVisit(a, y, v, "▶", page.Strong)
-	a.Right(y, page.Strong, seconds(v.lastsS))
-	if g.Look.End == sequence.EndNone {
-		return
+	lasts := g.seconds(v.lastsS)
+	limit := a.W() - wide(lasts) - 1
+	if !g.unpowered() {
+		a.Right(y, page.Strong, lasts)
 	}
-	role := page.Plain
-	switch g.Look.End {
+	if g.Look.End != sequence.EndNone {
+		text := "■ " + g.Look.End.String()
+		limit -= wide(text)
+		a.Text(limit, y, endRole(g.Look.End), text)
+		limit--
+	}
+	g.drawVisit(a, y, v, "◉", page.Strong, limit)
+}
+
+// endRole is that of how a run ended.
+func endRole(end sequence.EndKind) page.Role {
+	switch end {
 	case sequence.EndPass:
-		role = page.Good
+		return page.Good
 	case sequence.EndFail:
-		role = page.Bad
+		return page.Bad
 	}
-	text := "■ " + g.Look.End.String()
-	a.Text(a.W()-wide(seconds(0))-wide(text)-1, y, role, text)
+	return page.Plain
 }
 
 // drawAhead draws the states to come below each other, the last row takes all that are left.

@@ -57,7 +57,7 @@ func drawLook(t *rapid.T, l *sim.Look) {
 	l.TS, l.InStateS, l.State = odd(t, "ts"), odd(t, "in state"), rapid.IntRange(-1, 100).Draw(t, "state")
 	l.In = sequence.Inputs{PositionMM: odd(t, "mm"), PositionDeg: odd(t, "deg"), Speed: odd(t, "speed"), TorqueNM: odd(t, "nm")}
 	l.Out = sequence.Outputs{Drive: sequence.DriveMode(rapid.IntRange(0, 9).Draw(t, "drive")), PressTorqueNM: odd(t, "press")}
-	l.LoadMM, l.CapacityNM, l.RequiredNM = odd(t, "load"), odd(t, "capacity"), odd(t, "required")
+	l.LoadMM, l.StaticNM, l.RequiredNM = odd(t, "load"), odd(t, "capacity"), odd(t, "required")
 	l.Truth = plant.State{Engagement: odd(t, "engagement"), MotorTorqueNM: odd(t, "motor"), BrakeTorqueNM: odd(t, "brake"), CapacityNM: odd(t, "now")}
 	l.Judge = sim.JudgeLook{
 		Latched: rapid.Bool().Draw(t, "latched"), AwayInc: rapid.Int64().Draw(t, "away"),

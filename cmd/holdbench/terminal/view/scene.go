@@ -11,11 +11,17 @@ type Scene struct {
 	Case  *sim.Case
 	Title string // instead of the scenario's name, empty for the name
 
+	RigName      string // instead of the rig's own name, empty for that
+	SequenceName string // likewise
+
 	Look    *sim.Look        // at the cursor
 	Samples []history.Sample // of the whole run so far
 	Ghost   []history.Sample // the run before this one, nil without one
 	Nominal []history.Sample // the same without faults, nil if not wanted
 	Events  []sim.Event      // of the whole run so far; what must not be seen is not among them
+
+	// The samples summed up by [history.Run.Blocks]; without them a long run takes long to draw.
+	Blocks, GhostBlocks, NominalBlocks []history.Block
 
 	Result *sim.Result // once the run is over
 	HeadS  float64     // how far the run is

@@ -3,7 +3,6 @@ package view
 import (
 	"math"
 	"sort"
-	"strings"
 
 	"holdbench/plant"
 	"holdbench/sequence"
@@ -64,30 +63,15 @@ type check struct {
 	over     bool
 }
 
-// lastCheck finds the newest check that latched a position before the cursor.
+// lastCheck is the judge's newest check if it has latched a position.
 func (g *stage) lastCheck() *check {
-	var c *check
-	for i := range g.Events {
-		e := &g.Events[i]
-		switch {
-		case !g.past(e.TS):
-			return g.located(c)
-		case e.Kind != "judge":
-		case strings.HasSuffix(e.What, "position latched"):
-			c = &check{from: e.TS, to: g.nowS}
-		case c != nil && !c.over:
-			c.to, c.over = e.TS, true
-		case e.What == "asked": // anew, and nothing is latched yet
-			c = nil
-		}
-	}
-	return g.located(c)
-}
-
-// located gives a check the position of its latch.
-func (g *stage) located(c *check) *check {
-	if c == nil || len(g.Samples) == 0 {
+	j := &g.Look.Judge
+	if !j.Latched || len(g.Samples) == 0 {
 		return nil
+	}
+	c := &check{from: j.LatchS, to: g.nowS, over: !j.Verdict.Busy}
+	if c.over {
+		c.to = j.CheckedS
 	}
 	i := min(at(g.Samples, c.from), len(g.Samples)-1)
 	c.atMM = float64(g.Samples[i].PositionMM)

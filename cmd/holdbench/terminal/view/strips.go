@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/sim"
 	"holdbench/sim/history"
 )
 
@@ -25,18 +26,19 @@ type strips struct {
 	fromS, toS          float64
 	w                   int // cells
 	run, ghost, nominal *data
+	drawn               []rune // the letters of the curves
 }
 
-// drawCurves returns what a click on the curves means.
-func (g *stage) drawCurves(a page.Area) span {
+// drawCurves returns what a click on the curves means, and which letters they carry.
+func (g *stage) drawCurves(a page.Area) (span, []rune) {
 	s := strips{stage: g, w: max(a.W()-gutter, 0)}
 	s.fromS, s.toS = g.shownSpan()
 	if s.w == 0 || a.H() == 0 {
-		return span{}
+		return span{}, nil
 	}
-	s.run = reduce(g.Samples, s.fromS, s.toS, 2*s.w, g.Truth)
-	s.ghost = reduce(g.Ghost, s.fromS, s.toS, 2*s.w, g.Truth)
-	s.nominal = reduce(g.Nominal, s.fromS, s.toS, 2*s.w, g.Truth)
+	s.run = reduce(past{g.Samples, g.Blocks}, s.fromS, s.toS, 2*s.w, g.Truth)
+	s.ghost = reduce(past{g.Ghost, g.GhostBlocks}, s.fromS, s.toS, 2*s.w, g.Truth)
+	s.nominal = reduce(past{g.Nominal, g.NominalBlocks}, s.fromS, s.toS, 2*s.w, g.Truth)
 	rows := a.H() - 2 // states and time
 	torque := (rows*3 + 4) / 5
 	if rows < 2 {
@@ -46,7 +48,7 @@ func (g *stage) drawCurves(a page.Area) span {
 	s.position(a.Sub(0, torque, a.W(), max(rows-torque, 0)))
 	s.states(a.Sub(0, max(a.H()-2, 0), a.W(), 1))
 	s.marks(a.Sub(0, a.H()-1, a.W(), 1))
-	return span{x: gutter, w: s.w, from: s.fromS, to: s.toS}
+	return span{x: gutter, w: s.w, from: s.fromS, to: s.toS}, s.drawn
 }
 
 // shownSpan is the part of the run that is shown: all of it, or a span that ends a little after
@@ -93,15 +95,19 @@ func (s *strips) torque(a page.Area) {
 	s.frame(a, low, high, 1, "torque", "N·m")
 	plot := a.Sub(gutter, 0, s.w, a.H())
 	s.zero(plot, low, high)
-	s.layer(plot, s.ghost, motorNM, low, high, dotted, page.Ghost)
-	s.layer(plot, s.nominal, motorNM, low, high, dashed, page.Nominal)
-	if s.Truth {
-		s.layer(plot, s.run, capacityNM, low, high, dashed, page.Truth)
-		s.layer(plot, s.run, againstNM, low, high, dashed, page.Truth)
-		s.layer(plot, s.run, brakeNM, low, high, solid, page.Brake)
+	layers := []layer{
+		{s.ghost, motorNM, dotted, tagGhost, page.Ghost},
+		{s.nominal, motorNM, dashed, tagNominal, page.Nominal},
 	}
-	s.layer(plot, s.run, askedNM, low, high, dotted, page.Asked)
-	s.layer(plot, s.run, motorNM, low, high, solid, page.Motor)
+	if s.Truth {
+		layers = append(layers,
+			layer{s.run, againstNM, dashed, tagCapacity, page.Truth},
+			layer{s.run, capacityNM, dashed, tagCapacity, page.Truth},
+			layer{s.run, brakeNM, solid, tagBrake, page.Brake})
+	}
+	s.layers(plot, low, high, append(layers,
+		layer{s.run, askedNM, dotted, tagAsked, page.Asked},
+		layer{s.run, motorNM, solid, tagMotor, page.Motor}))
 }
 
 // leastWindows is how many windows a strip of the position reaches over at least, so that noise
@@ -129,18 +135,26 @@ func (s *strips) position(a page.Area) {
 	}
 	s.frame(a, low, high, decimals, "load", "mm")
 	plot := a.Sub(gutter, 0, s.w, a.H())
-	s.layer(plot, s.ghost, positionMM, low, high, dotted, page.Ghost)
-	s.layer(plot, s.nominal, positionMM, low, high, dashed, page.Nominal)
-	if s.Truth {
-		s.layer(plot, s.run, loadMM, low, high, solid, page.Truth)
+	layers := []layer{
+		{s.ghost, positionMM, dotted, tagGhost, page.Ghost},
+		{s.nominal, positionMM, dashed, tagNominal, page.Nominal},
 	}
-	s.layer(plot, s.run, positionMM, low, high, solid, page.Plain)
+	if s.Truth && s.run.differ(positionMM, loadMM, (high-low)/float64(4*a.H())) {
+		layers = append(layers, layer{s.run, loadMM, solid, tagLoad, page.Truth})
+	}
+	s.layers(plot, low, high, append(layers, layer{s.run, positionMM, solid, tagPosition, page.Plain}))
 }
 
 // frame writes the ends of the scale and the name, and draws the cursor behind the curves.
 func (s *strips) frame(a page.Area, low, high float64, decimals int, name, unit string) {
 	last := a.H() - 1
-	top := fixed(high, gutter-1, decimals)
+	for fixed(high, gutter-1, decimals) == fixed(low, gutter-1, decimals) && decimals < gutter-2 {
+		decimals++
+	}
+	top, bottom := fixed(high, gutter-1, decimals), fixed(low, gutter-1, decimals)
+	if bottom == top { // figures cannot tell them apart
+		bottom = ""
+	}
 	switch {
 	case last == 0:
 		top = left(name, gutter-1)
@@ -152,7 +166,7 @@ func (s *strips) frame(a page.Area, low, high float64, decimals int, name, unit 
 	}
 	a.Text(0, 0, page.Faint, top)
 	if last > 0 {
-		a.Text(0, last, page.Faint, fixed(low, gutter-1, decimals))
+		a.Text(0, last, page.Faint, bottom)
 	}
 	if top = strings.TrimLeft(top, " ") + " " + unit; last == 1 && wide(top) < gutter {
 		a.Text(0, 0, page.Faint, left(top, gutter-1))
@@ -175,13 +189,29 @@ func (s *strips) zero(a page.Area, low, high float64) {
 	}
 }
 
-func (s *strips) layer(a page.Area, d *data, q int, low, high float64, on line, role page.Role) {
-	if len(d.lanes[q].low) == 0 {
-		return
+// layer is one curve.
+type layer struct {
+	of     *data
+	q      int
+	on     line
+	letter rune
+	role   page.Role
+}
+
+// layers draws curves one over the other, and their letters over all of them, that of the
+// uppermost first.
+func (s *strips) layers(a page.Area, low, high float64, list []layer) {
+	for _, l := range list {
+		p := newPlot(a.W(), a.H(), 0, 1, low, high)
+		p.curve(l.of, l.q, l.on)
+		p.draw(a, l.role)
 	}
-	p := newPlot(a.W(), a.H(), 0, 1, low, high)
-	p.curve(d, q, on)
-	p.draw(a, role)
+	ends := newLetters(a)
+	for i := range list {
+		l := &list[len(list)-1-i]
+		ends.put(l.of, l.q, low, high, l.letter, l.role)
+	}
+	s.drawn = append(s.drawn, ends.drawn...)
 }
 
 // states writes the names of the states from boundary to boundary.
@@ -189,16 +219,15 @@ func (s *strips) states(a page.Area) {
 	a.Text(0, 0, page.Plain, left("state", gutter-1))
 	row := a.Sub(gutter, 0, s.w, 1)
 	row.HLine(0, 0, s.lastColumn()+1, page.Faint)
-	seen := between(s.Samples, s.fromS, s.toS)
-	for i := 0; i < len(seen); {
-		next := i + 1 + slices.IndexFunc(seen[i+1:], func(o history.Sample) bool { return o.State != seen[i].State })
-		toS := s.toS
-		if next > i {
-			toS = seen[next].TS
-		} else {
-			next = len(seen)
+	all := past{s.Samples, s.Blocks}
+	first := at(all.samples, s.fromS)
+	last := first + len(between(all.samples, s.fromS, s.toS))
+	for i := first; i < last; {
+		next, toS := all.stateEnd(i, last), s.toS
+		if next < last {
+			toS = all.samples[next].TS
 		}
-		s.state(row, seen[i], toS)
+		s.state(row, all.samples[i], toS)
 		i = next
 	}
 }
@@ -234,11 +263,11 @@ func (s *strips) state(a page.Area, first history.Sample, toS float64) {
 func (s *strips) marks(a page.Area) {
 	a.Text(0, 0, page.Faint, left("s", gutter-1))
 	row := a.Sub(gutter, 0, s.w, 1)
-	from, to := strings.TrimLeft(fixed(s.fromS, 8, 3), " "), strings.TrimLeft(fixed(s.toS, 8, 3), " ")
+	from, to := strings.TrimLeft(fixed(s.fromS, 12, 3), " "), strings.TrimLeft(fixed(s.toS, 12, 3), " ")
 	taken := make([]bool, s.w)
 	for i := range s.Events {
 		sign, role := kindSign(s.Events[i].Kind)
-		if k := s.Events[i].Kind; k != "fault" && k != "judge" && k != "obligation" {
+		if k := s.Events[i].Kind; k != sim.EventFault && k != sim.EventJudge && k != sim.EventObligation {
 			continue
 		}
 		if x, ok := s.column(s.Events[i].TS); ok {
@@ -255,7 +284,7 @@ func (s *strips) marks(a page.Area) {
 		}
 	}
 	if x, ok := s.column(s.nowS); ok && !s.AtHead {
-		now := strings.TrimLeft(fixed(s.nowS, 8, 3), " ")
+		now := strings.TrimLeft(fixed(s.nowS, 12, 3), " ")
 		row.Text(min(max(x-wide(now)/2, 0), s.w-wide(now)), 0, page.Strong, now)
 	}
 }

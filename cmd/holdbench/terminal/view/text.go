@@ -74,8 +74,18 @@ func cut(s string, width int) string {
 	return string([]rune(s)[:width-1]) + "…"
 }
 
-// seconds writes a time of the run.
-func seconds(s float64) string { return fixed(s, 7, 3) + " s" }
+// seconds writes a time of the run with three decimals, as wide as the longest of this run.
+func (g *stage) seconds(s float64) string { return fixed(s, g.timeWidth(), 3) + " s" }
+
+// timeWidth is how many cells a time of this run takes at most: the same from its first moment on
+// until it grows over a thousand seconds.
+func (g *stage) timeWidth() int {
+	width := 7
+	for limit := 1000.0; g.HeadS >= limit && width < 12; limit *= 10 {
+		width++
+	}
+	return width
+}
 
 // longTime writes hours, minutes and seconds of constant width.
 func longTime(d time.Duration) string {

@@ -84,3 +84,26 @@ func TestCut(t *testing.T) {
 	assert.Equal(t, "trav…", cut("travel", 5))
 	assert.Empty(t, cut("travel", -1))
 }
+
+// A tick says that a transition fires now; one that only waits for its time says that.
+func TestStanding(t *testing.T) {
+	t.Parallel()
+	tests := map[string]struct {
+		c    sequence.Condition
+		want string
+	}{
+		"NotMet":         {sequence.Condition{TimesLeft: -1}, "✗"},
+		"Met":            {sequence.Condition{Met: true, TimesLeft: -1}, "✓"},
+		"HeldTooShort":   {sequence.Condition{Met: true, TimesLeft: -1, For: 2, ForLeft: 1}, "◷"},
+		"HeldLongEnough": {sequence.Condition{Met: true, TimesLeft: 1, For: 2, After: 2}, "✓"},
+		"TooEarly":       {sequence.Condition{Met: true, TimesLeft: -1, After: 2, AfterLeft: 1, Cause: "late"}, "◷"},
+		"NeitherNor":     {sequence.Condition{TimesLeft: -1, After: 2, AfterLeft: 1}, "✗"},
+		"UsedUp":         {sequence.Condition{Met: true}, "✗"},
+	}
+	for name, test := range tests {
+		t.Run(name, func(t *testing.T) {
+			sign, _ := standing(&test.c)
+			assert.Equal(t, test.want, sign)
+		})
+	}
+}

@@ -4,28 +4,29 @@ import (
 	"math"
 
 	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/sim"
 )
 
 // kindSign is the sign and the role of a kind of event, the same signs as on a timeline in text.
 func kindSign(kind string) (rune, page.Role) {
 	switch kind {
-	case "state":
+	case sim.EventState:
 		return '▸', page.Plain
-	case "operator":
+	case sim.EventOperator:
 		return '◇', page.Asked
-	case "fault":
+	case sim.EventFault:
 		return '▲', page.Fault
-	case "judge":
+	case sim.EventJudge:
 		return '§', page.Strong
-	case "brake":
+	case sim.EventBrake:
 		return '▮', page.Brake
-	case "drive":
+	case sim.EventDrive:
 		return '~', page.Motor
-	case "truth":
+	case sim.EventTruth:
 		return '•', page.Truth
-	case "obligation":
+	case sim.EventObligation:
 		return '✗', page.Bad
-	case "end":
+	case sim.EventEnd:
 		return '■', page.Strong
 	}
 	return '·', page.Faint
@@ -65,39 +66,40 @@ func Timeline(a page.Area, s *Scene) {
 }
 
 // timelineSpan leaves room for the ends of the run beside its row.
-func timelineSpan(width int, s *Scene) span {
-	const before, after = 2, 10
+func (g *stage) timelineSpan(width int) span {
+	const before = 2
+	after := wide(g.seconds(0)) + 1
 	if width < 30 {
-		return span{w: width, to: s.HeadS}
+		return span{w: width, to: g.HeadS}
 	}
-	return span{x: before, w: width - before - after, to: s.HeadS}
+	return span{x: before, w: width - before - after, to: g.HeadS}
 }
 
 // priority is which of two marks on the same column is seen.
 func priority(kind string) int {
 	switch kind {
-	case "obligation":
+	case sim.EventObligation:
 		return 5
-	case "fault":
+	case sim.EventFault:
 		return 4
-	case "judge":
+	case sim.EventJudge:
 		return 3
-	case "operator", "end":
+	case sim.EventOperator, sim.EventEnd:
 		return 2
-	case "state":
+	case sim.EventState:
 		return 1
 	}
 	return 0
 }
 
 func (g *stage) drawTimeline(a page.Area) span {
-	s := timelineSpan(a.W(), g.Scene)
+	s := g.timelineSpan(a.W())
 	if s.w < 1 || a.H() < 1 {
 		return span{}
 	}
 	if s.x > 0 {
 		a.Text(0, 0, page.Faint, "0")
-		a.Right(0, page.Faint, seconds(g.HeadS))
+		a.Right(0, page.Faint, g.seconds(g.HeadS))
 	}
 	now := s.column(g.nowS)
 	for x := s.x; x < s.x+s.w; x++ {

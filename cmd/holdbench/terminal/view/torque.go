@@ -1,7 +1,9 @@
 package view
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"strings"
 
 	"holdbench/cmd/holdbench/terminal/page"
@@ -31,20 +33,18 @@ const (
 )
 
 func (g *stage) drawTorque(a page.Area) {
-	a = head(a, "torque", "N·m", page.Faint)
+	state, role := g.torqueState(a.W())
+	a = head(a, "torque", state, role)
 	b := gauge{a: a, x: narrowLabels, limit: g.torqueLimit()}
 	l := g.Look
-	asked, name := l.DemandNM, "demand"
-	if l.Out.Drive == sequence.DrivePress {
-		asked, name = l.Out.PressTorqueNM, "press"
-	}
+	asked, name := g.asked()
 	if a.W() >= roomy {
 		b.x, name = wideLabels, "asked "+name
 	}
 	b.w = max(scaleWidth(a.W()-b.x), 1)
 	b.draw(0, name, asked, page.Asked)
-	b.draw(1, "motor", l.In.TorqueNM, page.Motor)
-	b.mark(1, g.Look.Rig.Judge.CeilingNM, '╎', '╎', page.Asked)
+	b.draw(1, "motor", g.Look.In.TorqueNM, page.Motor)
+	b.marks(1, limit{g.Look.Rig.Judge.CeilingNM, '╎', '╎', page.Asked})
 	y := 2
 	if g.Truth {
 		g.trueMotor(&b)
@@ -57,6 +57,38 @@ func (g *stage) drawTorque(a page.Area) {
 	}
 	g.torqueLegend(a.Sub(0, y+1, a.W(), a.H()))
 }
+
+// asked is the torque that the drive is to give, and what it is called.
+func (g *stage) asked() (float64, string) {
+	switch l := g.Look; {
+	case g.unpowered():
+		return 0, "demand"
+	case l.Out.Drive == sequence.DrivePress:
+		return l.Out.PressTorqueNM, "press"
+	default:
+		return l.DemandNM, "demand"
+	}
+}
+
+// torqueState holds the brake's capacity against the test torque, if both are known: in a narrow
+// pane with figures, since the legend has no room there, else only when it falls short.
+func (g *stage) torqueState(width int) (string, page.Role) {
+	l := g.Look
+	short := l.RequiredNM - l.StaticNM
+	switch narrow := width < roomy; {
+	case !g.Truth || !narrow && !(short > 0):
+		return "N·m", page.Faint
+	case !narrow:
+		return "✗ capacity" + truthSign + " " + strings.TrimLeft(fixed(short, 6, 2), " ") + " N·m short", page.Bad
+	case short > 0:
+		return truthSign + three(l.StaticNM) + " < " + three(l.RequiredNM) + " ✗", page.Bad
+	default:
+		return truthSign + three(l.StaticNM) + " ≥ " + three(l.RequiredNM), page.Truth
+	}
+}
+
+// three writes a torque with three figures.
+func three(nm float64) string { return strings.TrimLeft(fixed(nm, 4, 2), " ") }
 
 // torqueLimit is the end of the scale, the same through the whole run.
 func (g *stage) torqueLimit() float64 {
@@ -108,23 +140,46 @@ func (b *gauge) draw(y int, name string, nm float64, role page.Role) {
 	}
 }
 
-// mark draws a limit on both sides, if the scale reaches so far.
-func (b *gauge) mark(y int, nm float64, low, high rune, role page.Role) {
-	if !(math.Abs(nm) <= b.limit) || nm == 0 {
-		return
+// limit is a torque that is marked on both sides of zero.
+type limit struct {
+	nm        float64
+	low, high rune
+	role      page.Role
+}
+
+// marks draws limits on both sides, as far as the scale reaches. Those of the same column stand
+// side by side in their order, so that which one is the larger can be seen.
+func (b *gauge) marks(y int, list ...limit) {
+	slices.SortStableFunc(list, func(p, q limit) int { return cmp.Compare(p.nm, q.nm) })
+	list = slices.DeleteFunc(list, func(m limit) bool { return !(m.nm > 0 && m.nm <= b.limit) })
+	highs, lows := make([]int, len(list)), make([]int, len(list))
+	for i := range list {
+		highs[i], lows[i] = b.column(list[i].nm), b.column(-list[i].nm)
+		if i > 0 {
+			highs[i], lows[i] = max(highs[i], highs[i-1]+1), min(lows[i], lows[i-1]-1)
+		}
 	}
-	b.a.Set(b.column(-nm), y, low, role)
-	b.a.Set(b.column(nm), y, high, role)
+	for i := len(list) - 1; i >= 0; i-- {
+		beyond := len(list) - 1 - i // those that were moved off the scale come back
+		highs[i], lows[i] = min(highs[i], b.x+b.w-1-beyond), max(lows[i], b.x+beyond)
+		b.a.Set(lows[i], y, list[i].low, list[i].role)
+		b.a.Set(highs[i], y, list[i].high, list[i].role)
+	}
 }
 
 // brakeBar draws what the brake carries between the limits of what it can.
 func (g *stage) brakeBar(b *gauge, y int) {
 	l := g.Look
 	b.draw(y, "brake "+truthSign, l.Truth.BrakeTorqueNM, page.Brake)
-	b.mark(y, l.RequiredNM, '┊', '┊', page.Asked)
-	b.mark(y, l.CapacityNM, '(', ')', page.Truth)
-	b.mark(y, l.Truth.CapacityNM, '[', ']', page.Truth)
+	limits := []limit{{l.RequiredNM, '┊', '┊', page.Asked}, {l.Truth.CapacityNM, '[', ']', page.Truth}}
+	if g.slacker() {
+		limits = append(limits, limit{l.StaticNM, '(', ')', page.Truth})
+	}
+	b.marks(y, limits...)
 }
+
+// slacker is whether the brake holds less than it would standing still and closed.
+func (g *stage) slacker() bool { return g.Look.StaticNM-g.Look.Truth.CapacityNM > 0.005 }
 
 // trueMotor marks the true motor torque beside the measured one where they differ.
 func (g *stage) trueMotor(b *gauge) {
@@ -160,8 +215,8 @@ func (g *stage) torqueLegend(a page.Area) {
 		return
 	}
 	holds := []word{{page.Truth, "[ ] holds " + truthSign + fixed(l.Truth.CapacityNM, 6, 2)}}
-	if l.CapacityNM-l.Truth.CapacityNM > 0.005 {
-		holds = append(holds, word{page.Truth, "  ( ) closed " + truthSign + fixed(l.CapacityNM, 6, 2)})
+	if g.slacker() {
+		holds = append(holds, word{page.Truth, "  ( ) closed " + truthSign + fixed(l.StaticNM, 6, 2)})
 	}
 	words(a, 0, 0, holds...)
 	words(a, 0, 1, word{page.Plain, "┊ test  " + truthSign + fixed(l.RequiredNM, 6, 2) + "  "}, ceiling)

@@ -27,6 +27,10 @@ type waits struct {
 }
 
 func (g *stage) drawWaits(a page.Area) {
+	if g.unpowered() {
+		drawUnpowered(a, "waits for", "nothing: the controller has no power")
+		return
+	}
 	w := g.waits(a.W())
 	state := ""
 	if hidden := len(w.own) + min(len(w.any), 1) - a.H() + 1; hidden > 0 && len(w.own) > hidden {
@@ -180,9 +184,9 @@ func (w *waits) drawOwn(a page.Area) int {
 // left and what cause it would carry.
 func (w *waits) drawCondition(a page.Area, y, i int) {
 	c := &w.own[i]
-	role, sign := page.Plain, "→"
+	role, sign := page.Plain, " "
 	if i == w.nearest {
-		role, sign = page.Strong, "*"
+		role, sign = page.Strong, "⇒"
 	}
 	x := a.Text(0, y, role, sign+" "+pad(cut(c.To, w.names), w.names)+" ")
 	when := timing(c)
@@ -191,13 +195,29 @@ func (w *waits) drawCondition(a page.Area, y, i int) {
 	}
 	limit := a.W() - wide(when)
 	a.Text(limit, y, role, when)
-	x = drawMark(a, x, y, c.Met && c.TimesLeft != 0)
+	x = drawStanding(a, x, y, c)
 	if !w.open[i] {
 		x = drawShort(a.Sub(0, 0, limit, a.H()), x, y, c.Terms, role)
 	}
 	if c.Cause != "" && x+wide(c.Cause)+3 < limit {
 		a.Text(limit-wide(c.Cause)-3, y, page.Faint, "("+c.Cause+")")
 	}
+}
+
+// standing is how far a transition is: it would fire now, only its time is missing, or not yet.
+func standing(c *sequence.Condition) (sign string, role page.Role) {
+	switch {
+	case !c.Met || c.TimesLeft == 0:
+		return "✗", page.Faint // not yet is nothing bad
+	case c.ForLeft > 0 || c.AfterLeft > 0:
+		return "◷", page.Asked
+	}
+	return "✓", page.Good
+}
+
+func drawStanding(a page.Area, x, y int, c *sequence.Condition) int {
+	sign, role := standing(c)
+	return a.Text(x, y, role, sign) + 1
 }
 
 func drawMark(a page.Area, x, y int, met bool) int {
@@ -315,7 +335,7 @@ func (w *waits) drawAny(a page.Area) {
 	x, y := a.Text(0, 0, page.Faint, "any")+1, 0
 	for i := range w.any {
 		c := &w.any[i]
-		if x+wide(c.To)+2 > a.W() && x > 4 {
+		if x+wide(c.To)+3 > a.W() && x > 4 {
 			if y++; y >= a.H() {
 				a.Text(a.W()-1, a.H()-1, page.Faint, "…")
 				return
@@ -326,7 +346,7 @@ func (w *waits) drawAny(a page.Area) {
 		if c.Met {
 			role = page.Bad
 		}
-		x = a.Text(drawMark(a, x, y, c.Met)-1, y, role, c.To) + 1
+		x = a.Text(drawStanding(a, x, y, c), y, role, c.To) + 1
 	}
 }
 
@@ -334,10 +354,10 @@ func (w *waits) drawAny(a page.Area) {
 func (w *waits) anyRows(width int) int {
 	x, rows := 4, min(len(w.any), 1)
 	for i := range w.any {
-		if x+wide(w.any[i].To)+2 > width && x > 4 {
+		if x+wide(w.any[i].To)+3 > width && x > 4 {
 			x, rows = 4, rows+1
 		}
-		x += wide(w.any[i].To) + 2
+		x += wide(w.any[i].To) + 3
 	}
 	return rows
 }

@@ -43,7 +43,7 @@ func (g *stage) half() float64 {
 
 func (g *stage) drawWindow(a page.Area) {
 	g.scaleInc = g.half()
-	if g.check == nil || !g.Look.Judge.Latched {
+	if g.check == nil || !g.Look.Judge.Latched || g.unpowered() {
 		g.drawUnlatched(a)
 		return
 	}
@@ -143,9 +143,9 @@ func (g *stage) drawPosition(a page.Area, y int, away float64, w int) {
 	case away > half:
 		a.Set(x, y, '▶', page.Bad)
 	case math.Abs(away) > g.Look.Judge.WindowInc:
-		a.Set(x, y, '●', page.Bad)
+		a.Set(x, y, '◉', page.Bad)
 	default:
-		a.Set(x, y, '●', page.Good)
+		a.Set(x, y, '◉', page.Good)
 	}
 }
 
@@ -175,7 +175,7 @@ func (g *stage) drawLimits(a page.Area) {
 	limit := strconv.Itoa(int(min(g.Look.Judge.WindowInc, 1e9)))
 	low, high := g.column(-g.Look.Judge.WindowInc, w), g.column(g.Look.Judge.WindowInc, w)
 	if high-low < 2*wide(limit)+8 {
-		a.Text(high+2, 0, page.Asked, "±"+limit+" inc")
+		a.Text(high+2, 0, page.Asked, limit+" inc")
 		return
 	}
 	a.Text(low-wide(limit)/2, 0, page.Asked, "−"+limit)
@@ -200,7 +200,7 @@ func (g *stage) drawFigures(a page.Area, y int, away float64) {
 	}
 	inc := signed(away, 6, 0)
 	limit := strings.TrimLeft(fixed(j.WindowInc, 7, 1), " ")
-	words(a, 0, y, word{role, inc}, word{role, " inc"}, word{page.Faint, " of ±" + limit + g.reachText(a.W()-24)})
+	words(a, 0, y, word{role, inc}, word{role, " inc"}, word{page.Faint, " of " + limit + g.reachText(a.W()-24)})
 	words(a, 0, y+1, word{page.Plain, signed(away*j.IncDeg, 8, 3) + "°"}, word{page.Plain, signed(away*g.mmPerInc, 9, 4) + " mm"})
 }
 
@@ -223,7 +223,7 @@ func (g *stage) drawTrail(a page.Area) {
 	inc := g.Look.Judge.WindowInc
 	for y := range a.H() {
 		for _, x := range []int{g.column(-inc, w), g.column(inc, w)} {
-			a.Set(x, y, '┊', page.Asked)
+			a.Set(x, y, '│', page.Asked)
 		}
 	}
 	to, half := g.trailEnd(), g.scaleInc

@@ -1,0 +1,398 @@
+package screens
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/cmd/holdbench/terminal/view"
+	"holdbench/sim"
+	"holdbench/sim/training"
+)
+
+// newRiddle opens the riddle over the bench.
+func newRiddle(t *testing.T, w, h int) (*desk, *Blind) {
+	t.Helper()
+	d := newDesk(t, "healthy-down-and-up")
+	d.size = tea.WindowSizeMsg{Width: w, Height: h}
+	d.tell(d.size)
+	d.press("b")
+	b, ok := d.top().(*Blind)
+	require.True(t, ok)
+	return d, b
+}
+
+// drawnRiddle is one that was drawn, with its run begun.
+func drawnRiddle(t *testing.T, seed uint64) (*desk, *Blind) {
+	t.Helper()
+	d, b := newRiddle(t, 120, 40)
+	d.press("ctrl+u")
+	for _, r := range strconv.FormatUint(seed, 10) {
+		d.press(string(r))
+	}
+	d.press("enter")
+	require.Equal(t, blindLooks, b.part)
+	return d, b
+}
+
+func TestRiddleOpens(t *testing.T) {
+	for _, size := range goldenSizes {
+		d, b := newRiddle(t, size[0], size[1])
+		assert.Contains(t, joined(d.textOf(b)), "! "+Caution, "%v", size)
+		assert.Contains(t, d.textOf(b), "seed 1")
+		assert.True(t, b.Typing())
+		d.press("esc")
+		assert.Len(t, d.stack, 1)
+		assert.Nil(t, d.bench.veil)
+	}
+}
+
+func TestRiddleSeed(t *testing.T) {
+	for _, text := range []string{"", "x", "-1", "1.5", "99999999999999999999"} {
+		d, b := newRiddle(t, 80, 24)
+		d.press("ctrl+u")
+		for _, r := range text {
+			d.press(string(r))
+		}
+		d.press("enter")
+		assert.Equal(t, blindOpens, b.part, text)
+		assert.Contains(t, d.textOf(b), fmt.Sprintf("the seed is %q; must be a whole number from 0", text))
+	}
+	d, b := newRiddle(t, 80, 24)
+	d.press("ctrl+u", "1", "2", "q", "backspace")
+	d.post(keyOf("enter"))
+	assert.Equal(t, blindDraws, b.part, "it is drawn in a command")
+	assert.Contains(t, d.textOf(b), "drawing")
+	for _, k := range []string{"enter", " ", "down", "1"} {
+		d.post(keyOf(k))
+		assert.Equal(t, blindDraws, b.part, "no key does anything before it is there")
+	}
+	d.drain()
+	require.Equal(t, blindLooks, b.part)
+	assert.EqualValues(t, 12, b.riddle.Seed)
+	want, err := training.Draw(loadCase(t, "healthy-down-and-up"), 12)
+	require.NoError(t, err)
+	assert.Equal(t, want.Fault.Name, b.riddle.Fault.Name, "the same seed draws the same fault")
+	assert.Same(t, b.riddle.Case, d.bench.c)
+	assert.True(t, d.bench.playing)
+	assert.Contains(t, d.text(), "riddle 12")
+	assert.Zero(t, b.looks)
+}
+
+// A riddle that was left while it was drawn is not the one that is drawn later.
+func TestRiddleLeftWhileDrawn(t *testing.T) {
+	d, b := newRiddle(t, 80, 24)
+	d.post(keyOf("enter"))
+	waiting := d.pending
+	d.pending = nil
+	d.press("esc", "b", "ctrl+u", "2")
+	d.post(keyOf("enter"))
+	d.pending = append(waiting, d.pending...)
+	d.drain()
+	assert.Equal(t, blindDraws, b.part)
+	assert.EqualValues(t, 2, d.top().(*Blind).riddle.Seed)
+}
+
+func TestRiddleThatCannotBeDrawn(t *testing.T) {
+	d, b := newRiddle(t, 80, 24)
+	b.part = blindDraws
+	d.tell(drawn{of: b, err: assert.AnError})
+	assert.Equal(t, blindOpens, b.part)
+	assert.Contains(t, d.textOf(b), assert.AnError.Error())
+	d.tell(drawn{of: b})
+	assert.Equal(t, blindOpens, b.part)
+}
+
+// veiled wants nothing on the screen to name the fault.
+func veiled(t *testing.T, d *desk, r *training.Riddle) {
+	t.Helper()
+	list := secrets(r)
+	for _, size := range goldenSizes {
+		d.bench.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+		screen := text(d.bench, size[0], size[1])
+		for _, secret := range list {
+			if strings.Contains(screen, secret) {
+				require.Fail(t, "the screen gives the fault away", "%q of riddle %d at %v:\n%s", secret, r.Seed, size, screen)
+			}
+		}
+	}
+}
+
+// secrets are the words that would give a riddle away.
+func secrets(r *training.Riddle) []string {
+	list := []string{r.Fault.Name, r.Fault.What[:min(20, len(r.Fault.What))], "faults ▲", "1 fault", "broken", "•"}
+	for _, f := range r.Case.Scenario.Faults {
+		for target, value := range f.Set {
+			list = append(list, target, target+" = "+value)
+		}
+	}
+	for _, o := range sim.Obligations() {
+		list = append(list, "✗ "+o.Name, "✓ "+o.Name)
+	}
+	return slices.DeleteFunc(list, func(word string) bool { return saidBySequence(r.Case, word) })
+}
+
+// saidBySequence is whether the sequence itself has a word, as a cause that it may name.
+func saidBySequence(c *sim.Case, word string) bool {
+	for _, s := range c.Program.States() {
+		for _, e := range s.Edges {
+			if e.Cause == word {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// With the veil on, nothing on the screen names the fault: not its name, not what it sets,
+// nothing that only the plant knows.
+func TestVeil(t *testing.T) {
+	for seed := uint64(1); seed <= 12; seed++ {
+		d, b := drawnRiddle(t, seed)
+		for range int(view.Tabs) {
+			veiled(t, d, b.riddle)
+			d.press("tab")
+		}
+		for range 40 {
+			d.press("s")
+			veiled(t, d, b.riddle)
+			if d.bench.at.over && d.bench.at.cursor == atHead {
+				break
+			}
+		}
+		require.True(t, d.bench.at.over)
+		d.press("o", "r", "end", "o", "g", "z", "u")
+		for range int(view.Tabs) {
+			veiled(t, d, b.riddle)
+			d.press("tab")
+		}
+		for range 5 {
+			d.press("E")
+			veiled(t, d, b.riddle)
+		}
+	}
+}
+
+// With the veil on, the screen shows no value that the fault has set and the nominal run
+// does not show: figures of three digits and more, as a figure of one may be anything.
+func TestVeilHidesValues(t *testing.T) {
+	figure := regexp.MustCompile(`[-+−]?\d+(\.\d+)?`)
+	shown := func(d *desk) []string {
+		var all []string
+		for _, size := range goldenSizes {
+			d.bench.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+			all = append(all, figure.FindAllString(text(d.bench, size[0], size[1]), -1)...)
+		}
+		return all
+	}
+	for seed := uint64(1); seed <= 12; seed++ {
+		d, b := drawnRiddle(t, seed)
+		figures := shown(d)
+		d.press("end")
+		figures = append(figures, shown(d)...)
+		for _, f := range b.riddle.Case.Scenario.Faults {
+			for target, value := range f.Set {
+				if len(strings.Trim(value, "-.0")) < 3 {
+					continue
+				}
+				for _, s := range figures {
+					assert.NotEqual(t, strings.Trim(value, "-+"), strings.Trim(s, "-+−"), "%s of riddle %d", target, seed)
+				}
+			}
+		}
+	}
+}
+
+// Keys that would give the fault away do nothing under the veil, and say so.
+func TestVeilKeys(t *testing.T) {
+	d, _ := drawnRiddle(t, 13)
+	for _, k := range []string{"f", "k", "h", "n", "l"} {
+		d.press(k)
+		assert.Len(t, d.stack, 2, k)
+		assert.NotEmpty(t, d.bench.notice.Text, k)
+		assert.False(t, d.bench.scene().Truth, k)
+	}
+	assert.Empty(t, d.press("b"))
+	d.press("v")
+	require.IsType(t, &Values{}, d.top(), "values may be changed")
+	assert.Empty(t, d.top().(*Values).c.Scenario.Faults, "they are those without the fault")
+	d.press("esc")
+	for range 3 {
+		d.press("?")
+		require.IsType(t, &Help{}, d.top())
+		d.press("esc")
+	}
+	d.press("w")
+	_, saves := finds[SaveScreen](d.told)
+	assert.True(t, saves)
+	assert.Contains(t, d.bench.Name(), "riddle")
+}
+
+// Runs beyond the first are counted, and those on which a value was changed too.
+func TestRiddleCountsLooks(t *testing.T) {
+	d, b := drawnRiddle(t, 13)
+	assert.Zero(t, b.looks)
+	d.press("r", "r")
+	assert.Equal(t, 2, b.looks)
+	d.tell(Changed{map[string]string{"rig.load.mass_kg": "150"}})
+	assert.Equal(t, 3, b.looks)
+	assert.Equal(t, 150.0, d.bench.c.Rig.Load.MassKG)
+	assert.Len(t, d.bench.runs[0].Played().Faults, 1, "the fault is still in it")
+	d.press("u", "U", "o", "right", "e")
+	assert.Equal(t, 3, b.looks, "to look at what was run costs nothing")
+	d.tell(Changed{map[string]string{"rig.load.mass_kg": "-5"}})
+	d.says("the run cannot be made with these values", true)
+	assert.Equal(t, 3, b.looks)
+}
+
+// choose goes to an answer by its name and takes it.
+func choose(d *desk, b *Blind, name string) {
+	d.t.Helper()
+	list, at := b.choices()
+	want := slices.IndexFunc(list, func(c training.Choice) bool { return c.Name == name })
+	require.GreaterOrEqual(d.t, want, 0)
+	for range list {
+		d.press("up")
+	}
+	for range want {
+		d.press("down")
+	}
+	require.Equal(d.t, want, *at)
+	assert.Contains(d.t, d.textOf(b), "› "+name)
+	d.press("enter")
+}
+
+// wrongCause is a wrong answer, of the group of the right one or of another.
+func wrongCause(t *testing.T, r *training.Riddle, near bool) string {
+	t.Helper()
+	for _, f := range sim.Catalogue() {
+		offered := slices.ContainsFunc(r.Causes, func(c training.Choice) bool { return c.Name == f.Name })
+		if offered && f.Name != r.Fault.Name && (f.Group == r.Fault.Group) == near {
+			return f.Name
+		}
+	}
+	require.Fail(t, "no such cause is offered")
+	return ""
+}
+
+func TestRiddleAnswers(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		cause func(*testing.T, *training.Riddle) string
+		looks int
+		score string
+	}{
+		{"Right", func(_ *testing.T, r *training.Riddle) string { return r.Fault.Name }, 0, "10 of 10"},
+		{"RightAfterManyLooks", func(_ *testing.T, r *training.Riddle) string { return r.Fault.Name }, 5, "8 of 10"},
+		{"Near", func(t *testing.T, r *training.Riddle) string { t.Helper(); return wrongCause(t, r, true) }, 0, "4 of 10"},
+		{"Wrong", func(t *testing.T, r *training.Riddle) string { t.Helper(); return wrongCause(t, r, false) }, 0, "0 of 10"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			d, b := drawnRiddle(t, 13)
+			for range c.looks {
+				d.press("r")
+			}
+			d.press("enter")
+			assert.Contains(t, d.textOf(b), "what is the cause?")
+			require.Len(t, b.riddle.Causes, 6)
+			for _, one := range b.riddle.Causes {
+				assert.Contains(t, d.textOf(b), one.Name)
+			}
+			choose(d, b, c.cause(t, b.riddle))
+			assert.Contains(t, d.textOf(b), "what is the remedy?")
+			assert.NotNil(t, d.bench.veil, "the veil is on until the answer is whole")
+			choose(d, b, b.riddle.Fault.Remedy)
+			require.Equal(t, blindReveals, b.part)
+			assert.Contains(t, revealed(d, b), c.score)
+		})
+	}
+}
+
+// revealed is all that the answer says, read to its end.
+func revealed(d *desk, b *Blind) string {
+	d.t.Helper()
+	var all []string
+	for last := -1; last != b.scroll; {
+		last = b.scroll
+		all = append(all, joined(d.textOf(b)))
+		d.press("ctrl+down")
+	}
+	return strings.Join(all, " ")
+}
+
+// The answer tells what it was, when, what gave it away, and what a simulation is worth.
+func TestRiddleReveals(t *testing.T) {
+	for _, seed := range []uint64{5, 13} {
+		d, b := drawnRiddle(t, seed)
+		d.press("enter", "enter", "enter")
+		require.Equal(t, blindReveals, b.part)
+		got := revealed(d, b)
+		r := b.riddle
+		assert.Contains(t, got, r.Fault.Name)
+		assert.Contains(t, got, r.When.State+" was entered", "the moment")
+		assert.Contains(t, got, setText(r))
+		assert.Contains(t, got, "what gave it away")
+		assert.Contains(t, got, r.Clues[0].Signal)
+		for _, word := range strings.Fields(Caution) {
+			assert.Contains(t, got, word)
+		}
+		assert.Nil(t, d.bench.veil)
+		assert.True(t, d.bench.scene().Truth)
+		d.press("enter")
+		require.Len(t, d.stack, 1)
+		d.press("end", "tab", "tab")
+		assert.Contains(t, d.text(), setText(r), "the faults are told again")
+		d.press("f")
+		assert.IsType(t, &Inject{}, d.top())
+	}
+}
+
+func TestRiddleLooksAgain(t *testing.T) {
+	d, b := drawnRiddle(t, 13)
+	d.press("enter", "esc")
+	assert.Equal(t, blindLooks, b.part)
+	d.press("enter", "enter")
+	assert.Equal(t, blindRemedy, b.part)
+	d.press("esc", "right")
+	assert.Equal(t, blindLooks, b.part)
+	assert.NotNil(t, d.bench.veil)
+}
+
+func TestRiddleIsGivenUp(t *testing.T) {
+	d, b := drawnRiddle(t, 13)
+	d.press("esc")
+	require.IsType(t, &Ask{}, d.top())
+	d.press("n")
+	assert.Equal(t, blindLooks, b.part)
+	d.press("esc", "y")
+	require.Equal(t, blindReveals, b.part)
+	got := revealed(d, b)
+	assert.Contains(t, got, b.riddle.Fault.Name)
+	assert.NotContains(t, got, "of 10", "it scores nothing")
+	assert.Nil(t, d.bench.veil)
+	d.press("esc")
+	assert.Len(t, d.stack, 1)
+}
+
+// The run that a riddle replaced is still at hand if anything had happened in it, and the
+// riddle's own goes on with the frames.
+func TestRiddleBesideTheRun(t *testing.T) {
+	d := newDesk(t, "healthy-down-and-up")
+	d.press("right", "b")
+	d.tell(keyOf("enter"))
+	require.Len(t, d.bench.runs, 2)
+	d, _ = drawnRiddle(t, 13)
+	require.Len(t, d.bench.runs, 1)
+	d.frame(0)
+	d.playFor(time.Second / 3)
+	assert.Greater(t, d.bench.at.ticks, int64(1000))
+	assert.False(t, d.bench.Changed(), "a riddle is nothing that could be lost")
+}

@@ -1,0 +1,373 @@
+package screens
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
+
+// taught are the built-in scenarios with a lesson. To find them all are read, once.
+var taught = sync.OnceValue(func() []string {
+	var list []string
+	for _, name := range scenarios.Names(scenarios.ScenarioKind) {
+		if c, _, err := scenarios.LoadCase(name, scenarios.Overrides{}); err == nil && len(c.Scenario.Lesson) > 0 {
+			list = append(list, name)
+		}
+	}
+	return list
+})
+
+func TestThereAreLessons(t *testing.T) { assert.Greater(t, len(taught()), 20) }
+
+// newLesson opens the lesson of a scenario over the bench.
+func newLesson(t *testing.T, scenario string, w, h int) (*desk, *Lesson) {
+	t.Helper()
+	d := newDesk(t, scenario)
+	d.size = tea.WindowSizeMsg{Width: w, Height: h}
+	d.tell(d.size)
+	d.press("n")
+	l, ok := d.top().(*Lesson)
+	require.True(t, ok)
+	return d, l
+}
+
+// joined is what a panel says in one line: its frame and its line breaks are left out.
+func joined(screen string) string {
+	return strings.Join(strings.FieldsFunc(screen, func(r rune) bool { return strings.ContainsRune(" ~│─┌┐└┘\n", r) }), " ")
+}
+
+// stopTicks runs a case by itself and lists after how many ticks its lesson holds.
+func stopTicks(c *sim.Case) []int64 {
+	var list []int64
+	stops := sim.NewStops(c.Scenario.Lesson, c.Rig.Clock.Tick)
+	b := sim.NewBench(c, nil)
+	b.Tick() // the bench shows the first tick before the lesson begins
+	for !b.Done() {
+		b.Tick()
+		if _, due := b.AtStop(stops); due {
+			list = append(list, b.Ticks())
+		}
+	}
+	return list
+}
+
+// Every lesson opens with the caution. It can be read on the smallest screen, by reading on
+// if it has to be, and there is no more to read than that.
+func TestLessonOpensWithTheCaution(t *testing.T) {
+	for _, name := range taught() {
+		d, l := newLesson(t, name, 80, 24)
+		assert.Equal(t, lessonOpens, l.part)
+		assert.False(t, d.bench.playing)
+		at := strings.Index(joined(read(d, l)), "! "+Caution)
+		assert.GreaterOrEqual(t, at, 0, name)
+		for _, size := range goldenSizes[1:] {
+			l.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+			assert.Contains(t, joined(text(l, size[0], size[1])), "! "+Caution, "%s at %v", name, size)
+		}
+	}
+}
+
+// read is the text of a lesson, read on row by row to its end.
+func read(d *desk, l *Lesson) string {
+	inside := func() []string {
+		lines := strings.Split(d.textOf(l), "\n")
+		return lines[1 : len(lines)-1]
+	}
+	rows := inside()
+	for last := -1; last != l.scroll; {
+		last = l.scroll
+		d.press("ctrl+down")
+		if l.scroll != last {
+			now := inside()
+			rows = append(rows, now[len(now)-1])
+		}
+	}
+	return strings.Join(rows, "\n")
+}
+
+// Before the lesson has begun, no key reaches the bench.
+func TestLessonOpens(t *testing.T) {
+	d, l := newLesson(t, "lining-worn-thin", 80, 24)
+	assert.Contains(t, d.textOf(l), "6 stops")
+	for _, k := range []string{"x", "right", "l", "q", "1", "n"} {
+		d.press(k)
+		require.Len(t, d.stack, 2, k)
+	}
+	d.shows(1, "the run waits")
+	assert.False(t, d.bench.Changed())
+	d.press("esc")
+	assert.Len(t, d.stack, 1)
+	assert.Nil(t, d.bench.stop)
+}
+
+// The run holds at every stop at its moment, whichever way it goes on, and the lesson comes
+// to its end.
+func TestLessonHolds(t *testing.T) {
+	for _, name := range taught() {
+		want := stopTicks(loadCase(t, name))
+		for _, how := range []string{"end", "frames"} {
+			if how == "frames" && name != "lining-worn-thin" && name != "healthy-coupled-pair" {
+				continue
+			}
+			t.Run(name+" "+how, func(t *testing.T) {
+				d, l := newLesson(t, name, 80, 24)
+				require.Len(t, want, len(l.c.Scenario.Lesson))
+				d.press("enter")
+				assert.True(t, d.bench.playing, "it runs from its start")
+				assert.Equal(t, Rect{}, l.Place(80, 23), "and gives way")
+				for i, at := range want {
+					goOn(d, how)
+					d.shows(at, fmt.Sprintf("stop %d", i+1))
+					assert.False(t, d.bench.playing)
+					require.Equal(t, lessonSpeaks, l.part)
+					assert.Equal(t, i, l.at)
+					assert.Contains(t, d.textOf(l), fmt.Sprintf("%d of %d", i+1, len(want)))
+					if l.waits() {
+						d.press(strconv.Itoa(l.stop().Answer))
+					}
+					d.press("enter")
+				}
+				if l.part == lessonRuns {
+					goOn(d, how)
+				}
+				require.Equal(t, lessonEnds, l.part)
+				require.True(t, d.bench.at.over)
+				assert.Contains(t, d.textOf(l), fmt.Sprintf("%d of %d questions", l.asked, l.asked))
+				d.press("enter")
+				assert.Len(t, d.stack, 1)
+				assert.Nil(t, d.bench.stop)
+			})
+		}
+	}
+}
+
+// goOn runs to the next stop or to the end.
+func goOn(d *desk, how string) {
+	if how == "end" {
+		d.press("end")
+		return
+	}
+	d.bench.speed = len(speeds()) - 5
+	for range 5000 {
+		if !d.bench.playing {
+			return
+		}
+		d.frame(frameRate)
+	}
+}
+
+// Nothing that is shown before the answer depends on which answer is right.
+func TestLessonKeepsTheAnswer(t *testing.T) {
+	for _, name := range taught() {
+		d, l := newLesson(t, name, 80, 24)
+		d.press("enter", "end")
+		for l.part == lessonSpeaks {
+			if s := l.stop(); l.waits() {
+				before := fmt.Sprint(l.passages())
+				assert.Contains(t, before, s.Ask)
+				assert.NotContains(t, before, strings.TrimSpace(s.Because), name)
+				answer, because := s.Answer, s.Because
+				s.Answer, s.Because = answer%len(s.Choices)+1, "For another reason."
+				assert.Equal(t, before, fmt.Sprint(l.passages()), "stop %d of %s", l.at+1, name)
+				s.Answer, s.Because = answer, because
+				d.press("1")
+				after := fmt.Sprint(l.passages())
+				assert.Contains(t, after, strings.TrimSpace(because))
+				assert.Contains(t, after, s.Choices[answer-1]+"  ✓", "the right one is marked, whatever was said")
+			}
+			d.press("enter")
+			if l.part == lessonRuns {
+				d.press("end")
+			}
+		}
+		require.Equal(t, lessonEnds, l.part, name)
+	}
+}
+
+func TestLessonAnswers(t *testing.T) {
+	d, l := newLesson(t, "lining-worn-thin", 120, 40)
+	d.press("enter", "end")
+	require.Equal(t, 1, l.stop().Answer)
+	for _, k := range []string{"enter", " ", "9", "0"} {
+		d.press(k)
+		assert.True(t, l.waits(), "a question stays until it is answered: %s", k)
+	}
+	d.press("2")
+	assert.Contains(t, d.textOf(l), "✗ No.")
+	assert.Contains(t, d.textOf(l), "✓")
+	d.press("1")
+	assert.Contains(t, d.textOf(l), "✗ No.", "the first answer counts")
+	d.press("enter", "end", "3")
+	assert.Contains(t, d.textOf(l), "✓ Right.")
+	assert.NotContains(t, d.textOf(l), "✗")
+	goToPart(d, l, lessonEnds)
+	assert.Contains(t, d.textOf(l), "2 of 4 questions answered right")
+	assert.Contains(t, joined(d.textOf(l)), "The run ended with fail, the verdict is failed, held against the truth it is caught")
+}
+
+// esc leaves at any time and takes the stops off the run.
+func TestLessonIsLeft(t *testing.T) {
+	for _, part := range []lessonPart{lessonRuns, lessonSpeaks, lessonEnds} {
+		d, l := newLesson(t, "healthy-arm", 80, 24)
+		goToPart(d, l, part)
+		d.press("esc")
+		require.Len(t, d.stack, 1)
+		assert.Nil(t, d.bench.stop)
+		d.press("end")
+		assert.True(t, d.bench.at.over, "nothing holds the run any more")
+		assert.Empty(t, d.bench.notice.Text)
+	}
+}
+
+// One that is left before its run is there leaves no stops behind.
+func TestLessonIsLeftAtOnce(t *testing.T) {
+	d, _ := newLesson(t, "healthy-arm", 80, 24)
+	d.post(keyOf("enter"))
+	d.step(0) // it asks for its run
+	d.post(keyOf("esc"))
+	d.pending = append(d.pending[1:], d.pending[0])
+	d.drain()
+	require.Len(t, d.stack, 1)
+	assert.Nil(t, d.bench.stops())
+	d.press("end")
+	assert.True(t, d.bench.at.over)
+	d.press("n")
+	assert.Len(t, d.stack, 2, "it can be begun again")
+}
+
+// While the lesson gives way or asks, the other keys are the bench's.
+func TestLessonSharesTheKeys(t *testing.T) {
+	d, l := newLesson(t, "lining-worn-thin", 80, 24)
+	d.press("enter", " ")
+	assert.False(t, d.bench.playing, "the run is paused")
+	d.press("+")
+	assert.Equal(t, 2.0, speeds()[d.bench.speed])
+	d.press("?")
+	assert.IsType(t, &Help{}, d.top())
+	d.press("esc", "end")
+	require.True(t, l.waits())
+	at := d.bench.cursor()
+	d.press("left", "tab")
+	d.shows(at-400, "one can look back before one answers")
+	assert.Equal(t, 1, int(d.bench.tab))
+	d.press("n", "b")
+	assert.Len(t, d.stack, 2, "no other lesson and no riddle over it")
+	d.says("the lesson comes first", false)
+	d.press("1", "enter")
+	assert.True(t, d.bench.playing, "from where one looked")
+}
+
+// A stop that the bench went past while the lesson spoke is spoken of next.
+func TestLessonMissesNoStop(t *testing.T) {
+	d, l := newLesson(t, "lining-worn-thin", 80, 24)
+	want := len(l.c.Scenario.Lesson)
+	d.press("enter", "end")
+	for range want {
+		d.press("end")
+	}
+	require.True(t, d.bench.at.over)
+	for i := range want {
+		require.Equal(t, lessonSpeaks, l.part)
+		assert.Equal(t, i, l.at)
+		if l.waits() {
+			d.press("1")
+		}
+		d.press("enter")
+	}
+	assert.Equal(t, lessonEnds, l.part)
+	assert.NotNil(t, l.result)
+}
+
+// Another run on the bench ends the lesson.
+func TestLessonEndsWithItsRun(t *testing.T) {
+	for name, msg := range map[string]tea.Msg{
+		"run again":        keyOf("r"),
+		"another scenario": Chosen{Reference: "healthy-down"},
+	} {
+		d, l := newLesson(t, "lining-worn-thin", 80, 24)
+		d.press("enter", "end")
+		d.tell(msg)
+		assert.Equal(t, lessonEnds, l.part, name)
+		assert.Contains(t, d.textOf(l), "Another run is on the bench")
+		d.press("end")
+		assert.True(t, d.bench.at.over, "its stops hold no other run")
+		assert.Nil(t, l.result, "nor is its result the lesson's")
+		d.press("enter")
+		assert.Len(t, d.stack, 1)
+	}
+}
+
+// What is left of the run before does not end the lesson.
+func TestLessonAfterARush(t *testing.T) {
+	d := newDesk(t, "lining-worn-thin")
+	d.press("n")
+	l := d.top().(*Lesson)
+	result := *ranToEnd(t, "lining-worn-thin")
+	d.tell(Over{l.c, &result})
+	d.press("enter", "end", "1", "enter")
+	assert.Equal(t, lessonRuns, l.part, "the end of the run before is none of this one")
+}
+
+func ranToEnd(t *testing.T, name string) *sim.Result {
+	t.Helper()
+	result, err := sim.Run(loadCase(t, name), nil)
+	require.NoError(t, err)
+	return result
+}
+
+// A lesson whose last stop is the last tick of the run speaks before it ends.
+func TestLessonStopAtTheEnd(t *testing.T) {
+	d := newDesk(t, "transmission-severed")
+	c := d.bench.c
+	s := c.Scenario
+	s.Lesson = sim.Lesson{{Event: &sim.Sign{Kind: "obligation"}, Say: "This must hold in every run."}}
+	own, problems := c.With(s)
+	require.NotNil(t, own, "%v", problems)
+	d.tell(Open{NewLesson(own)})
+	l := d.top().(*Lesson)
+	d.press("enter", "end")
+	require.True(t, d.bench.at.over)
+	require.Equal(t, lessonSpeaks, l.part)
+	d.press("enter")
+	assert.Equal(t, lessonEnds, l.part)
+	assert.NotNil(t, l.result)
+}
+
+func TestLessonAtEverySize(t *testing.T) {
+	d, l := newLesson(t, "lining-worn-thin", 80, 24)
+	for _, part := range []lessonPart{lessonOpens, lessonRuns, lessonSpeaks, lessonEnds} {
+		goToPart(d, l, part)
+		for w := 0; w <= 210; w += 7 {
+			for h := 0; h <= 64; h += 4 {
+				l.Update(tea.WindowSizeMsg{Width: w, Height: h})
+				r := l.Place(w, max(0, h-1))
+				require.True(t, r.X >= 0 && r.Y >= 0 && r.W >= 0 && r.H >= 0 && r.X+r.W <= w && r.Y+r.H <= max(0, h-1), "%v at %dx%d", r, w, h)
+				text(l, w, max(1, h))
+				l.Update(turn(3, 3, tea.MouseButtonWheelDown))
+			}
+		}
+	}
+}
+
+// goToPart answers and goes on until the lesson is in a part.
+func goToPart(d *desk, l *Lesson, part lessonPart) {
+	for l.part != part {
+		if l.part == lessonRuns {
+			d.press("end")
+			continue
+		}
+		if l.part == lessonSpeaks && l.waits() {
+			d.press("1")
+		}
+		d.press("enter")
+	}
+}

@@ -1,0 +1,274 @@
+package view_test
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/cmd/holdbench/terminal/view"
+	"holdbench/sim"
+	"holdbench/sim/history"
+)
+
+// rows draws a pane as text, one string a row.
+func rows(pane func(page.Area, *view.Scene), w, h int, ascii bool, s *view.Scene) []string {
+	p := page.New(w, h, ascii)
+	pane(p.Area(), s)
+	return strings.Split(p.Text(), "\n")
+}
+
+func text(pane func(page.Area, *view.Scene), w, h int, s *view.Scene) string {
+	return strings.Join(rows(pane, w, h, false, s), "\n")
+}
+
+// Each curve carries its letter, so that it is found without colour, and the smallest screen still
+// says what all of them are.
+func TestEachCurveIsNamed(t *testing.T) {
+	t.Parallel()
+	s, r := scene(t, "lining-worn-thin", never)
+	goBack(t, s, r)
+	s.Notice = ""
+	for _, ascii := range []bool{false, true} {
+		list := rows(view.Bench, 80, 23, ascii, s)
+		legend, plot := list[14], withoutLabels(strings.Join(list[15:20], "\n"))
+		for _, name := range []string{"m mot", "b brk", "c cap", "p pos", "a ask", "g gho", "n nom"} {
+			assert.Contains(t, legend, name)
+			assert.Contains(t, plot, name[:1], "at its curve")
+		}
+	}
+}
+
+// withoutLabels takes the names left of the curves away.
+func withoutLabels(plot string) string {
+	list := strings.Split(plot, "\n")
+	for i, row := range list {
+		list[i] = string([]rune(row)[min(8, len([]rune(row))):])
+	}
+	return strings.Join(list, "\n")
+}
+
+// A hidden truth has no letters either.
+func TestHiddenCurvesHaveNoLetter(t *testing.T) {
+	t.Parallel()
+	s, r := scene(t, "lining-worn-thin", never)
+	hideTruth(t, s, r)
+	plot := withoutLabels(text(view.Curves, 80, 9, s))
+	plot, _, _ = strings.Cut(plot, "▸") // the names of states have letters
+	assert.Contains(t, plot, "m")
+	for _, letter := range []string{"b", "c", "l"} {
+		assert.NotContains(t, plot, letter)
+	}
+}
+
+// Without power nothing looks alive: no condition, no time of a check, no proof.
+func TestNoPower(t *testing.T) {
+	t.Parallel()
+	s, r := scene(t, "healthy-down-and-up", entered("judged_down", 0.6))
+	losePower(0.2)(t, s, r)
+	for w := 12; w <= 200; w += 4 {
+		assert.True(t, strings.HasPrefix(rows(view.Header, w, 2, false, s)[1], "✗ no power"), "at a width of %d", w)
+	}
+	assert.NotContains(t, rows(view.Header, 200, 2, false, s)[1], "power_loss", "once is enough")
+	for _, w := range []int{26, 34, 60} {
+		waits := text(view.Waits, w, 8, s)
+		assert.Contains(t, waits, "nothing")
+		assert.Contains(t, waits, "no power")
+		for _, alive := range []string{"✓", "◷", "⇒", "judge_busy"} {
+			assert.NotContains(t, waits, alive)
+		}
+		judge := text(view.Judge, w, 6, s)
+		assert.Contains(t, judge, "✗ no power")
+		for _, alive := range []string{"dwell", "deadline", " of ", " h ", "left"} {
+			assert.NotContains(t, judge, alive)
+		}
+		assert.Contains(t, text(view.Path, w, 8, s), "no power")
+	}
+	assert.Regexp(t, `demand +0\.00`, text(view.Torque, 44, 8, s))
+	assert.InDelta(t, 0, s.Look.In.TorqueNM, 0.05, "the current has died away")
+}
+
+// The verdict of a run is news at its end, and not before.
+func TestVerdictComesWithTheEnd(t *testing.T) {
+	t.Parallel()
+	s, r := scene(t, "lining-worn-thin", never)
+	var endS float64
+	for _, e := range s.Events {
+		if e.Kind == sim.EventEnd {
+			endS = e.TS
+		}
+	}
+	require.Positive(t, endS)
+	s.AtHead = false
+	for _, test := range []struct {
+		at   float64
+		told bool
+	}{{0, false}, {endS - 0.01, false}, {endS + 0.01, true}} {
+		s.Look = r.At(int64(test.at / r.Case().Rig.Clock.Tick.Seconds())).Look()
+		header := text(view.Header, 120, 2, s)
+		assert.Equal(t, test.told, strings.Contains(header, "✗ fail (moved)"), "at %v s", test.at)
+		assert.Equal(t, test.told, strings.Contains(header, string(s.Result.Class)), "at %v s", test.at)
+	}
+	s.AtHead, s.Look = true, r.Look()
+	assert.Contains(t, text(view.Header, 120, 2, s), "✗ fail (moved)")
+}
+
+// With the truth hidden, faults are still told to who set them; class and obligations are not.
+func TestHiddenTruthKeepsFaults(t *testing.T) {
+	t.Parallel()
+	s, r := scene(t, "transmission-severed", never)
+	require.NotEmpty(t, s.Look.Obligations)
+	hideTruth(t, s, r)
+	for _, z := range sizes {
+		s.Tab = view.Obligations
+		screen := text(view.Bench, z.w, z.h, s)
+		assert.Regexp(t, `▲ [0-9]+ fault`, screen)
+		assert.NotContains(t, screen, string(s.Result.Class))
+		assert.NotContains(t, screen, "broken")
+		assert.NotContains(t, screen, "kept so far")
+		assert.NotContains(t, screen, "obligations ✗")
+	}
+	assert.Contains(t, text(view.EventList, 60, 40, s), "▲ fault")
+}
+
+// Times over a hundred and over a thousand seconds keep their decimals and a blank before them.
+func TestLongTimes(t *testing.T) {
+	t.Parallel()
+	s, _ := scene(t, "healthy-down", entered("ready", 0.1))
+	for _, test := range []struct {
+		at   float64
+		want string
+	}{{31.1, " 31.100 s"}, {631.104, " 631.104 s"}, {1199.36, " 1199.360 s"}, {28800, " 28800.000 s"}} {
+		s.Look.TS, s.Look.InStateS, s.HeadS = test.at, test.at, test.at
+		assert.Regexp(t, "ready +"+strings.TrimLeft(test.want, " "), rows(view.Header, 100, 2, false, s)[1])
+		assert.True(t, strings.HasSuffix(rows(view.Timeline, 80, 1, false, s)[0], test.want))
+		path := rows(view.Path, 24, 8, false, s)[1]
+		assert.True(t, strings.HasSuffix(path, test.want), path)
+	}
+}
+
+// What stands at the right of a row of the sequence does not run into its name.
+func TestEndOfASequence(t *testing.T) {
+	t.Parallel()
+	s, r := scene(t, "emergency-stop-then-oil", never)
+	require.NotNil(t, s.Result)
+	s.Look = r.Look()
+	for w := 30; w < 60; w++ {
+		for _, row := range rows(view.Path, w, 12, false, s) {
+			if strings.Contains(row, "◉") && strings.Contains(row, "■") {
+				assert.Regexp(t, `[a-z…] +■ [a-z]+ +[0-9.]+ s$`, row)
+			}
+		}
+	}
+}
+
+// News on its way to the sequence stands beside its title and not over it.
+func TestJudgeHasRoom(t *testing.T) {
+	t.Parallel()
+	s, _ := scene(t, "healthy-down", entered("ready", 0.1))
+	j := &s.Look.Judge
+	for _, cause := range []string{"moved", "position-lost", "over-torque"} {
+		for _, j.Stop = range []string{"", "SS1", "STO"} {
+			j.Verdict, j.Seen = sim.Verdict{Failed: true, Cause: cause}, sim.Verdict{Proof: true}
+			list := rows(view.Judge, 26, 4, false, s)
+			assert.Regexp(t, `^(sequence sees|seen) +✓ proof stands$`, list[1])
+			if j.Stop == "" {
+				assert.Contains(t, list[0], cause)
+			} else {
+				assert.Contains(t, list[0], j.Stop)
+			}
+			j.Seen, j.Verdict = j.Verdict, j.Seen
+			assert.Regexp(t, `^(sequence sees|seen) +✗ .*`+cause+`$`, rows(view.Judge, 26, 4, false, s)[1])
+		}
+	}
+}
+
+// A notice has its row for itself.
+func TestNoticeClearsItsRow(t *testing.T) {
+	t.Parallel()
+	s, _ := scene(t, "healthy-down", never)
+	s.Notice = "kept"
+	for _, z := range sizes {
+		list := rows(view.Bench, z.w, z.h, false, s)
+		assert.Equal(t, "kept", list[z.h-1])
+	}
+}
+
+// Capacity and requirement are told apart on every screen, also a worn brake that is short by a hair.
+func TestCapacityAgainstRequirement(t *testing.T) {
+	t.Parallel()
+	s, _ := scene(t, "healthy-down", entered("clamp", 0.3))
+	l := s.Look
+	for _, short := range []float64{0.09, 0.01, 0.5} {
+		l.RequiredNM = 3.65
+		l.StaticNM, l.Truth.CapacityNM = 3.65-short, 3.65-short
+		for _, w := range []int{26, 44, 66} {
+			for _, ascii := range []bool{false, true} {
+				list := rows(view.Torque, w, 9, ascii, s)
+				mark := map[bool]string{false: "┊", true: ";"}[ascii]
+				assert.Equal(t, 2, strings.Count(list[4], mark), list[4])
+				assert.Less(t, strings.Index(list[4], mark), strings.Index(list[4], "["), list[4])
+				assert.Less(t, strings.Index(list[4], "]"), strings.LastIndex(list[4], mark), list[4])
+			}
+		}
+		small := rows(view.Torque, 26, 5, false, s)[0]
+		for _, figure := range []float64{3.65 - short, 3.65} {
+			assert.Contains(t, small, trimmed(figure))
+		}
+		assert.Contains(t, rows(view.Torque, 44, 8, false, s)[0], "✗ capacity• "+trimmed(short)+" N·m short")
+	}
+	l.StaticNM, l.Truth.CapacityNM = 3.74, 3.74
+	brake := rows(view.Torque, 26, 5, false, s)[4]
+	assert.Less(t, strings.Index(brake, "["), strings.Index(brake, "┊"), "the requirement is inside")
+	s.Truth = false
+	assert.NotContains(t, text(view.Torque, 26, 5, s), "3.74")
+}
+
+func trimmed(v float64) string { return strconv.FormatFloat(v, 'f', 2, 64) }
+
+// A scale whose ends are equal as written gets more decimals, or one label.
+func TestLabelsOfAScaleDiffer(t *testing.T) {
+	t.Parallel()
+	s, _ := scene(t, "healthy-down", entered("ready", 0.1))
+	for i := range s.Samples {
+		s.Samples[i].PositionMM, s.Samples[i].LoadMM = 0, 0
+	}
+	for _, window := range []float64{s.Look.Judge.WindowInc, 1e-3, 0} {
+		s.Look.Judge.WindowInc = window
+		for h := 6; h < 20; h++ {
+			seen := map[string]bool{}
+			for _, row := range rows(view.Curves, 60, h, false, s)[:h-2] {
+				label := strings.TrimSpace(strings.TrimSuffix(string([]rune(row)[:8]), "▏"))
+				if label == "" || !strings.ContainsAny(label, "0123456789") {
+					continue
+				}
+				require.False(t, seen[label], "%q twice at a height of %d", label, h)
+				seen[label] = true
+			}
+		}
+	}
+}
+
+// BenchmarkHour draws an hour of samples; without blocks each frame would pass over all of them.
+func BenchmarkHour(b *testing.B) {
+	s, _ := scene(b, "healthy-down", never)
+	all := make([]history.Sample, 1_800_000)
+	for i := range all {
+		all[i] = s.Samples[i%len(s.Samples)]
+		all[i].TS = float64(i) * 0.002
+	}
+	s.Samples, s.Blocks, s.HeadS = all, nil, 3600
+	for i := 0; i+history.BlockSamples <= len(all); i += history.BlockSamples {
+		s.Blocks = append(s.Blocks, history.Summary(all[i:i+history.BlockSamples]))
+	}
+	s.Look.TS = math.Floor(s.HeadS)
+	p := page.New(200, 59, false)
+	b.ReportAllocs()
+	for b.Loop() {
+		view.Bench(p.Area(), s)
+	}
+}

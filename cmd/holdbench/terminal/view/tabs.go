@@ -1,0 +1,122 @@
+package view
+
+import "holdbench/cmd/holdbench/terminal/page"
+
+// tabName is what a tab is called.
+func tabName(t Tab) string {
+	switch t {
+	case Strips:
+		return "over time"
+	case Happened:
+		return "events"
+	case Faults:
+		return "faults"
+	case Obligations:
+		return "obligations"
+	}
+	return ""
+}
+
+// tabs draws the chosen tab and the names of all.
+func (b *board) tabs(x, y, w, h int, first, chosen Tab) {
+	if chosen < first || chosen >= Tabs {
+		chosen = first
+	}
+	row := tabRow{board: b, a: b.a.Sub(x, y, w, 1), x: x, y: y, first: first, chosen: chosen}
+	a := padded(b.a.Sub(x, y+1, w, h-1))
+	switch chosen {
+	case Strips:
+		row.drawLegend(b.strips(x, y+1, w, h-1))
+		return
+	case Happened:
+		b.drawEvents(a)
+	case Faults:
+		b.drawFaults(a)
+	case Obligations:
+		b.drawObligations(a)
+	}
+	row.draw(0)
+}
+
+// tabRow is the row with the names of the tabs.
+type tabRow struct {
+	*board
+	a             page.Area
+	x, y          int // of the area on the screen
+	first, chosen Tab
+}
+
+// drawLegend draws the row with what the curves are. Where both have no room, first the
+// words of the legend get shorter, then the tabs lose the line between them, then their letters.
+func (t *tabRow) drawLegend(tags []tag) {
+	levels := [][2]int{{0, 0}, {0, 1}, {1, 1}, {1, shortest}, {2, 1}, {2, shortest}}
+	for i, level := range levels {
+		room := t.a.W() - t.width(level[0])
+		parts := legendWords(tags, level[1])
+		if length(parts)+2 <= room || i == len(levels)-1 {
+			t.draw(level[0])
+			t.legend(t.a, parts, room)
+			return
+		}
+	}
+}
+
+// name is that of a tab, with a mark at the chosen one.
+func (t *tabRow) name(tab Tab, level int) string {
+	name := tabName(tab)
+	if level > 1 {
+		name = map[Tab]string{Strips: "time", Happened: "events", Faults: "faults", Obligations: "oblig."}[tab]
+	}
+	name += t.badge(tab)
+	switch {
+	case tab == t.chosen:
+		return "[" + name + "]"
+	case level == 0:
+		return " " + name + " "
+	}
+	return name
+}
+
+func (t *tabRow) width(level int) int {
+	n := 1
+	for tab := t.first; tab < Tabs; tab++ {
+		n += wide(t.name(tab, level)) + 1
+	}
+	return n
+}
+
+func (t *tabRow) draw(level int) {
+	t.a.HLine(0, 0, t.a.W(), page.Faint)
+	at := 1
+	for tab := t.first; tab < Tabs; tab++ {
+		role := page.Plain
+		if tab == t.chosen {
+			role = page.Heading
+		}
+		end := t.a.Text(at, 0, role, t.name(tab, level))
+		t.add(spot{x: t.x + at, y: t.y, w: end - at, h: 1, tab: tab, isTab: true})
+		if at = end + 1; level > 0 {
+			t.a.Text(end, 0, page.Plain, " ")
+		}
+	}
+}
+
+// badge counts beside a tab's name what must not be missed.
+func (b *board) badge(t Tab) string {
+	n, sign := 0, " ▲"
+	switch t {
+	case Faults:
+		n = b.activeFaults()
+	case Obligations:
+		sign = " ✗"
+		for i := range b.Look.Obligations {
+			if !b.Look.Obligations[i].Kept && b.Truth {
+				n++
+			}
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	return sign + fixed(float64(n), 1, 0)
+}
