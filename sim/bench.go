@@ -74,7 +74,9 @@ func NewBench(c *Case, trace Tracer) *Bench {
 	b.judge.data = &b.plant.Rig().Judge
 	b.script, _ = prepareScript(&c.Scenario, tick)
 	b.changes, _ = prepareChanges(&c.Scenario, c.stateNames(), tick)
-	b.dueIn(b.machine.StateIndex()) // the first state is entered without a transition
+	first := b.machine.StateIndex() // entered without a transition
+	b.slipsBrake = c.Program.States()[first].SlipsBrake
+	b.dueIn(first)
 	b.verdict = b.judge.verdict
 	b.verdicts.fill(b.verdict)
 	d := plant.Derive(&c.Rig)

@@ -1,6 +1,10 @@
 package sim
 
-import "testing"
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
 
 func BenchmarkJudgeScan(b *testing.B) {
 	r := judgeRig()
@@ -11,4 +15,18 @@ func BenchmarkJudgeScan(b *testing.B) {
 	for b.Loop() {
 		j.step(in)
 	}
+}
+
+// What one bench notes of its faults, its copy does not know. Nothing else tells: without
+// faults a value is the same in both.
+func TestCopiedFaultStackSharesNothing(t *testing.T) {
+	f := faultStack{base: map[string]string{"brake.condition": "1"}, on: make([]*change, 1, 4)}
+	copied := f.clone()
+	require.Equal(t, f, copied)
+	copied.base["load.mass_kg"] = "180"
+	copied.on[0] = new(change)
+	_ = append(copied.on, new(change))
+	require.Equal(t, map[string]string{"brake.condition": "1"}, f.base)
+	require.Equal(t, []*change{nil, nil}, f.on[:2])
+	require.Nil(t, new(faultStack).clone().base, "a run without faults has no map")
 }

@@ -182,3 +182,82 @@ func TestPowerLoss(t *testing.T) {
 		assert.True(t, o.Kept, "%s %s", o.Name, o.Detail)
 	}
 }
+
+// A fault that is lifted is over in the tick that comes next, and one that is injected
+// without a moment comes in it.
+func TestInjectAndLiftTakeEffectAtOnce(t *testing.T) {
+	tick := load(t, demo, nil).Rig.Clock.Tick
+	for _, held := range []int64{1, 2, 7, 400} {
+		b := ticked(sim.NewBench(load(t, demo, nil), nil), 12_003)
+		require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"brake.condition": "0.9"}}))
+		ticked(b, 12_003+held)
+		seen := len(b.Events())
+		require.NoError(t, b.Lift(0))
+		require.Equal(t, time.Duration(held)*tick, b.Played().Faults[0].For)
+		require.Equal(t, (12_003 * tick), *b.Played().Faults[0].At)
+		b.Tick()
+		require.Equal(t, "over: brake.condition = 0.9", b.Events()[seen].What)
+		require.Equal(t, (time.Duration(12_003+held) * tick).Seconds(), b.Events()[seen].TS)
+		require.Equal(t, 1.0, b.Look().Rig.Brake.Condition)
+		require.ErrorContains(t, b.Lift(0), "is over already")
+	}
+	b := ticked(sim.NewBench(load(t, demo, nil), nil), 12_003)
+	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"brake.condition": "0.9"}}))
+	require.NoError(t, b.Lift(0), "before it came")
+	finished(t, b)
+	require.Zero(t, told(b.Events(), "brake.condition"))
+}
+
+// The tick that comes next is the first in which something can still come.
+func TestInjectHeedsTheTickThatComesNext(t *testing.T) {
+	const tick, now = 250 * time.Microsecond, 12_003
+	set := map[string]string{"encoder.lost": "true"}
+	for _, k := range []struct {
+		name string
+		at   time.Duration
+		want string
+	}{
+		{"a tick past", (now - 1) * tick, "3.0005s is over; must be a moment from 3.00075s on"},
+		{"rounded up into a tick past", (now-2)*tick + 1, "is over"},
+		{"rounded up into now", (now-1)*tick + 1, ""},
+		{"now", now * tick, ""},
+		{"a tick to come", (now + 1) * tick, ""},
+	} {
+		for form, f := range map[string]sim.Fault{
+			"at": {At: at(k.at), Set: set}, "after the start": {When: &sim.Moment{After: k.at}, Set: set},
+		} {
+			b := ticked(sim.NewBench(load(t, demo, nil), nil), now)
+			err := b.Inject(f)
+			if k.want != "" {
+				require.ErrorContains(t, err, k.want, "%s, %s", k.name, form)
+				require.Empty(t, b.Look().Faults)
+				continue
+			}
+			require.NoError(t, err, "%s, %s", k.name, form)
+			due := (k.at + tick - 1) / tick * tick
+			finished(t, b)
+			for _, e := range b.Events() {
+				require.False(t, e.Kind == sim.EventFault && e.TS != due.Seconds(), "%s, %s: it came at %v s", k.name, form, e.TS)
+			}
+			require.Equal(t, 1, told(b.Events(), "encoder.lost = true"), "%s, %s", k.name, form)
+		}
+	}
+}
+
+func TestInjectRefusesTimesBelowZero(t *testing.T) {
+	b := sim.NewBench(load(t, demo, nil), nil)
+	set := map[string]string{"encoder.lost": "true"}
+	for name, f := range map[string]sim.Fault{
+		"At":               {At: at(-1), Set: set},
+		"For":              {For: -1, Set: set},
+		"AfterTheStart":    {When: &sim.Moment{After: -1}, Set: set},
+		"AfterAState":      {When: &sim.Moment{State: "press_down", After: -1}, Set: set},
+		"ForWithAMoment":   {At: at(time.Second), For: -1, Set: set},
+		"ForWithinATick":   {At: at(time.Second), For: -time.Microsecond, Set: set},
+		"AfterWithForAlso": {When: &sim.Moment{State: "press_down", After: -time.Second}, For: time.Second, Set: set},
+	} {
+		require.ErrorContains(t, b.Inject(f), "a time of the fault is below zero; must be 0 or more", name)
+	}
+	require.Empty(t, b.Look().Faults)
+	require.NoError(t, b.Inject(sim.Fault{At: at(0), Set: set}), "the start is a moment")
+}

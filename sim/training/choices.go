@@ -31,10 +31,11 @@ func (d *drawing) choose(r *Riddle, faulted *Recording) error {
 }
 
 // others draws the wrong causes: two of the true one's group, the rest from all groups.
-// None looks like the true one.
+// None looks like the true one, nor like another: of two that look alike neither can be
+// true, which would give both away.
 func (d *drawing) others(r *Riddle, faulted *Recording, random *rand.Rand) ([]sim.CatalogueFault, error) {
 	rest := slices.DeleteFunc(slices.Clone(d.faults), func(f sim.CatalogueFault) bool {
-		return f.Name == r.Fault.Name || f.Looks != "" && f.Looks == r.Fault.Looks
+		return f.Name == r.Fault.Name || alike(&f, &r.Fault)
 	})
 	shuffle(rest, random)
 	near := func(f sim.CatalogueFault) bool { return f.Group == r.Fault.Group }
@@ -46,14 +47,18 @@ func (d *drawing) others(r *Riddle, faulted *Recording, random *rand.Rand) ([]si
 				i++
 				continue
 			}
-			apart, err := d.apart(r, truth, &rest[i])
+			f := rest[i]
+			rest = slices.Delete(rest, i, i+1)
+			if slices.ContainsFunc(list, func(other sim.CatalogueFault) bool { return alike(&f, &other) }) {
+				continue
+			}
+			apart, err := d.apart(r, truth, &f)
 			if err != nil {
 				return err
 			}
 			if apart {
-				list = append(list, rest[i])
+				list = append(list, f)
 			}
-			rest = slices.Delete(rest, i, i+1)
 		}
 		return nil
 	}
@@ -62,6 +67,9 @@ func (d *drawing) others(r *Riddle, faulted *Recording, random *rand.Rand) ([]si
 	}
 	return list, take(choices-1, func(sim.CatalogueFault) bool { return true })
 }
+
+// alike is whether a controller cannot tell two faults apart.
+func alike(a, b *sim.CatalogueFault) bool { return a.Looks != "" && a.Looks == b.Looks }
 
 // apart is whether a wrong cause, at the moment of the true one, can be told from it by
 // what the sequence sees; an answer that cannot be refuted would not be wrong.

@@ -1,0 +1,332 @@
+package sim_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/plant"
+	"holdbench/scenarios"
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+// row is a copy of a row of a trace.
+type row struct {
+	state string
+	in    sequence.Inputs
+	out   sequence.Outputs
+	truth plant.State
+}
+
+// rows keep a trace.
+type rows []row
+
+func (r *rows) Row(x *sim.Row) error {
+	*r = append(*r, row{x.State, *x.In, *x.Out, *x.Truth})
+	return nil
+}
+
+// upTo ticks until an event that says something has come.
+func upTo(t *testing.T, b *sim.Bench, says string) *sim.Bench {
+	t.Helper()
+	seen := len(b.Events())
+	for b.Tick() {
+		for _, e := range b.Events()[seen:] {
+			if strings.Contains(e.What, says) {
+				return b
+			}
+		}
+		seen = len(b.Events())
+	}
+	require.Fail(t, "it never comes", "%q in a run that ended in %s", says, b.Case().Program.States()[b.StateIndex()].Name)
+	return nil
+}
+
+// told counts the events that say something.
+func told(events []sim.Event, says string) (count int) {
+	for _, e := range events {
+		if strings.Contains(e.What, says) {
+			count++
+		}
+	}
+	return count
+}
+
+// loses takes the power away, keeps the trace of what follows, and gives the power back
+// after some ticks.
+func loses(t *testing.T, b *sim.Bench, ticks int64) *rows {
+	t.Helper()
+	kept := new(rows)
+	b.Trace(kept)
+	require.NoError(t, b.Push("power_loss", true))
+	ticked(b, b.Ticks()+ticks)
+	require.NoError(t, b.Push("power_loss", false))
+	return kept
+}
+
+// of makes a case of the demo's rig and a sequence of its own.
+func of(t *testing.T, text string) *sim.Case {
+	t.Helper()
+	base := load(t, demo, nil)
+	d, err := scenarios.ParseSequence("own.yaml", []byte(text))
+	require.NoError(t, err)
+	s := base.Scenario
+	s.Lesson = nil // of the reference sequence
+	c, problems := sim.NewCase(s, base.Rig, *d)
+	require.NotNil(t, c, problems)
+	return c
+}
+
+// What came of a run that has ended stands, whatever becomes of the power: a pass is not
+// taken back, and nothing starts anew.
+func TestPowerLostAfterTheEnd(t *testing.T) {
+	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "recouple → passed")
+	before := b.Look()
+	loses(t, b, 400)
+	finished(t, b)
+	r, err := b.Result()
+	require.NoError(t, err)
+	assert.Equal(t, "pass", r.End)
+	assert.Equal(t, "passed", r.EndedIn)
+	assert.Equal(t, "proven", r.Verdict)
+	assert.Equal(t, sim.SoundPass, r.Class)
+	assert.Empty(t, brokenNames(r))
+	after := b.Look()
+	assert.Equal(t, before.Out, after.Out)
+	assert.Equal(t, before.Judge.Verdict.Proof, after.Judge.Verdict.Proof)
+	assert.True(t, after.Dark, "one that has ended does not start anew")
+	assert.False(t, after.In.DriveOn, "and its drive has no power")
+}
+
+// After a loss nobody has a proof, from before the test or of it, and no check goes on
+// that was asked for before. Signals that were on their way are gone.
+func TestPowerLossForgetsProofAndAsk(t *testing.T) {
+	for _, k := range []struct {
+		name, until string
+		busy        bool
+	}{
+		{"in the travel", "decouple → travel", false},
+		{"asked", "asked", true},
+		{"verdict on its way", "proven for", false},
+		{"proof seen", "judged_down → turn", false},
+	} {
+		for _, delay := range []string{"1", "8"} {
+			t.Run(k.name+", delay "+delay, func(t *testing.T) {
+				c := load(t, demo, map[string]string{"judge.proof_left": "4h", "rig.clock.link_delay_scans": delay})
+				b := upTo(t, sim.NewBench(c, nil), k.until)
+				before := b.Look()
+				require.Equal(t, k.busy, before.Judge.Verdict.Busy)
+				require.True(t, before.Judge.Verdict.Proof || k.busy)
+				seen := len(b.Events())
+				kept := loses(t, b, 4000)
+				dark := b.Look()
+				assert.Zero(t, dark.Judge.Verdict)
+				assert.Zero(t, dark.Judge.Seen)
+				finished(t, b)
+				for i, r := range *kept {
+					require.False(t, r.in.Proof || r.in.JudgeBusy || r.in.JudgeFailed, "scan %d after the loss", i)
+					require.Zero(t, r.in.ProofLeftS)
+				}
+				after := b.Look()
+				assert.Zero(t, after.Judge.Verdict)
+				assert.Zero(t, after.Judge.Seen)
+				lost := b.Events()[seen:]
+				assert.Zero(t, told(lost, "asked"), "an ask from before the loss is none")
+				checks := map[bool]int{true: 1}[k.busy]
+				assert.Equal(t, checks, told(lost, "check lost with the power, no verdict"), "told if there was one")
+				r, err := b.Result()
+				require.NoError(t, err)
+				assert.Equal(t, "none", r.Verdict, "a proof of before the loss is none")
+				assert.Equal(t, "stop", r.End)
+			})
+		}
+	}
+}
+
+// That a brake failed stays known: the loss of power heals nothing.
+func TestPowerLossKeepsAFailure(t *testing.T) {
+	b := upTo(t, sim.NewBench(load(t, "lining-worn-thin", nil), nil), "failed: moved")
+	loses(t, b, 400)
+	finished(t, b)
+	r, err := b.Result()
+	require.NoError(t, err)
+	require.Equal(t, "failed", r.Verdict)
+	require.Equal(t, sim.Caught, r.Class)
+}
+
+// Without power the drive is off and the brake closes, whatever the sequence had
+// commanded; the sensors are still read for the trace.
+func TestRowsWithoutPower(t *testing.T) {
+	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "decouple → travel")
+	ticked(b, b.Ticks()+4000) // at speed
+	from := b.Look().In.PositionMM
+	kept := *loses(t, b, 4000)
+	require.Len(t, kept, 500, "a row a scan, as ever")
+	for i, r := range kept {
+		require.Equal(t, "travel", r.state)
+		require.Equal(t, sequence.PowerUpOutputs(), r.out, "scan %d", i)
+		require.False(t, r.out.Ask)
+		require.False(t, r.in.Proof)
+		require.Zero(t, r.in.InStateS, "nothing counts the time")
+		require.False(t, r.in.DriveOn && i > 0, "scan %d: the drive has no power", i)
+	}
+	last := kept[len(kept)-1]
+	assert.Equal(t, 1.0, last.truth.Engagement, "the brake has closed")
+	assert.True(t, last.in.BrakeClosed)
+	assert.InDelta(t, 0, last.truth.MotorTorqueNM, 1e-6)
+	assert.True(t, last.in.Standstill)
+	assert.Greater(t, last.in.PositionMM, from+1, "it ran on until the brake bit, and the encoder says so")
+	assert.NotEqual(t, kept[0].in.PositionMM, kept[1].in.PositionMM)
+}
+
+// The drive does not wait for a scan to lose its torque.
+func TestPowerLossBetweenScans(t *testing.T) {
+	for ticks := int64(8000); ticks < 8008; ticks++ {
+		b := ticked(sim.NewBench(load(t, demo, nil), nil), ticks)
+		loses(t, b, 10)
+		for _, e := range b.Events() {
+			if e.What == "torque off" {
+				require.InDelta(t, float64(ticks)*250e-6, e.TS, 1e-9)
+			}
+		}
+		require.Equal(t, 1, told(b.Events(), "torque off"))
+	}
+}
+
+// A fault can wait for the state in which the controller comes up.
+func TestFaultWaitsForThePowerToComeBack(t *testing.T) {
+	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "press_down → ask_down")
+	require.NoError(t, b.Inject(sim.Fault{When: &sim.Moment{State: "wake", After: 10 * time.Millisecond}, Set: map[string]string{"brake.feedback": "open"}}))
+	loses(t, b, 2000)
+	back := float64(b.Ticks()) * 250e-6
+	finished(t, b)
+	r, err := b.Result()
+	require.NoError(t, err)
+	require.Equal(t, 1, told(r.Events, "ask_down → wake (power came back)"))
+	for _, e := range r.Events {
+		if e.Kind == sim.EventFault {
+			require.InDelta(t, back+0.010, e.TS, 1e-9)
+		}
+	}
+	require.Equal(t, 1, told(r.Events, "brake.feedback = open"))
+	require.Equal(t, "brake-not-closed", r.Cause, "the controller wakes to a brake that does not say that it is closed")
+}
+
+// The stop that the safety side had made is over once its power was gone: the drive can
+// be switched on.
+func TestPowerLossEndsTheStop(t *testing.T) {
+	b := upTo(t, sim.NewBench(load(t, demo, map[string]string{"judge.ceiling_nm": "4"}), nil), "failed: over-torque")
+	require.Equal(t, "SS1", b.Look().Judge.Stop)
+	require.Contains(t, b.Case().Program.States()[b.StateIndex()].Name, "_up", "only the pressing up is so strong")
+	kept := loses(t, b, 2000)
+	require.Empty(t, b.Look().Judge.Stop)
+	require.False(t, b.Look().Judge.Latched)
+	finished(t, b)
+	require.Equal(t, "stopped", (*kept)[len(*kept)-1].state)
+	require.True(t, (*kept)[len(*kept)-1].in.DriveOn)
+}
+
+// The first state means to travel against the closed brake. The one after the loss does
+// not, and must not profit from it.
+const rubs = `
+sequence: rubs
+start: rub
+after_power_loss: back
+states:
+  rub:
+    set: {brake: closed, operation: inhibited, drive: move, target_mm: 210, torque_limit_nm: 4}
+    go: [{to: stopped, after: 5s}]
+    slips_brake: true
+  back:
+    set: {drive: move, target_mm: 210, torque_limit_nm: 4}
+    go: [{to: stopped, after: 1s}]
+  stopped:
+    set: {drive: hold}
+ends: {stopped: stop}
+`
+
+func TestTravelAgainstTheBrakeAfterAPowerLoss(t *testing.T) {
+	c := of(t, rubs)
+	b := ticked(sim.NewBench(c, nil), 4000)
+	loses(t, b, 2000)
+	finished(t, b)
+	r, err := b.Result()
+	require.NoError(t, err)
+	require.Equal(t, "stopped", r.EndedIn)
+	require.Contains(t, brokenNames(r), sim.NoFight)
+	for _, o := range r.Obligations {
+		if o.Name == sim.NoFight {
+			require.Contains(t, o.Detail, "first in state back", "where it was meant it is none")
+		}
+	}
+}
+
+// This sequence passes as soon as it has a proof, and comes up where it waits for one
+// without asking.
+const waitsForProof = `
+sequence: waits-for-proof
+start: ready
+after_power_loss: wait
+params: {load_torque_nm: 2.81}
+states:
+  ready:
+    go: [{to: clamp, when: trigger}]
+  clamp:
+    set: {brake: closed, operation: inhibited}
+    go: [{to: press_once, when: brake_closed, for: 100ms}]
+  press_once:
+    set: {drive: press, press_torque_nm: -0.95, press_rate_nm_s: 20, required_current_a: -1.1}
+    go: [{to: asked_once, after: 500ms}]
+  asked_once:
+    set: {ask: true}
+    go: [{to: carry, when: proof and not judge_busy, after: 2s}]
+  carry:
+    set: {ask: false, press_torque_nm: load_torque_nm}
+    go: [{to: release, after: 1s}]
+  wait:
+    set: {drive: hold, press_torque_nm: load_torque_nm, press_rate_nm_s: 20}
+    go: [{to: release, CONDITION}, {to: stopped, after: 2s}]
+  release:
+    set: {drive: hold, brake: open, ask: false}
+    go: [{to: passed, after: 300ms}]
+  passed:
+    set: {drive: hold, operation: allowed}
+  stopped:
+    set: {ask: false}
+ends: {passed: pass, stopped: stop}
+`
+
+// Without a new ask there is nothing to pass on after a loss; and a sequence that passes
+// all the same does so without a fresh proof, although this run has seen one.
+func TestNoPassOnAProofOfBeforeThePowerLoss(t *testing.T) {
+	for _, k := range []struct {
+		condition, end string
+		broken         bool
+	}{
+		{"when: proof", "stop", false},
+		{"after: 1s", "pass", true},
+	} {
+		for _, lost := range []bool{false, true} {
+			c := of(t, strings.Replace(waitsForProof, "CONDITION", k.condition, 1))
+			b := upTo(t, sim.NewBench(c, nil), "asked_once → carry")
+			if lost {
+				loses(t, b, 2000)
+			}
+			finished(t, b)
+			r, err := b.Result()
+			require.NoError(t, err)
+			if !lost {
+				require.Equal(t, "pass", r.End, "with its power, it passes")
+				require.NotContains(t, brokenNames(r), sim.FreshProof)
+				continue
+			}
+			require.Equal(t, k.end, r.End, k.condition)
+			require.Equal(t, "none", r.Verdict)
+			require.Equal(t, k.broken, strings.Contains(strings.Join(brokenNames(r), " "), sim.FreshProof), "%s: %v", k.condition, brokenNames(r))
+		}
+	}
+}
