@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -35,7 +36,8 @@ func TestBench(t *testing.T) {
 // seat is somebody before a terminal in which the program runs.
 type seat struct {
 	t       *testing.T
-	screen  *vt.SafeEmulator
+	screen  *vt.Emulator
+	mutex   sync.Mutex   // of the screen
 	raw     bytes.Buffer // all that came, complete once drained is closed
 	drained chan struct{}
 	master  *os.File
@@ -49,7 +51,7 @@ const patience = 20 * time.Second
 func sit(t *testing.T, file string, columns, rows uint16, folder string, env []string, args ...string) *seat {
 	t.Helper()
 	var err error
-	s := &seat{t: t, screen: vt.NewSafeEmulator(int(columns), int(rows)), ended: make(chan struct{}), drained: make(chan struct{})}
+	s := &seat{t: t, screen: vt.NewEmulator(int(columns), int(rows)), ended: make(chan struct{}), drained: make(chan struct{})}
 	s.cmd = exec.CommandContext(t.Context(), file, args...)
 	s.cmd.Dir = folder
 	s.cmd.Env = append(os.Environ(), append([]string{"TERM=xterm-256color", "CI="}, env...)...)
@@ -57,7 +59,7 @@ func sit(t *testing.T, file string, columns, rows uint16, folder string, env []s
 	require.NoError(t, err)
 	go func() {
 		defer close(s.drained)
-		_, _ = io.Copy(s.screen, io.TeeReader(s.master, &s.raw)) // ends with the terminal
+		_, _ = io.Copy(s, io.TeeReader(s.master, &s.raw)) // ends with the terminal
 	}()
 	go func() { _, _ = io.Copy(s.master, s.screen) }() // what the terminal answers to questions
 	go func() { _ = s.cmd.Wait(); close(s.ended) }()
@@ -65,8 +67,33 @@ func sit(t *testing.T, file string, columns, rows uint16, folder string, env []s
 	return s
 }
 
+// Write shows what the program wrote.
+func (s *seat) Write(text []byte) (int, error) {
+	s.mutex.Lock()
+	defer s.mutex.Unlock()
+	return s.screen.Write(text)
+}
+
+// resize makes the terminal another size.
+func (s *seat) resize(columns, rows uint16) {
+	s.t.Helper()
+	s.mutex.Lock()
+	s.screen.Resize(int(columns), int(rows))
+	s.mutex.Unlock()
+	require.NoError(s.t, pty.Setsize(s.master, &pty.Winsize{Rows: rows, Cols: columns}))
+}
+
+// isAlternate is whether the program has the screen.
+func (s *seat) isAlternate() bool {
+	s.mutex.Lock()
+	defer s.mutex.Unlock()
+	return s.screen.IsAltScreen()
+}
+
 // text is what is to be seen.
 func (s *seat) text() string {
+	s.mutex.Lock()
+	defer s.mutex.Unlock()
 	lines := make([]string, s.screen.Height())
 	for y := range lines {
 		for x := range s.screen.Width() {
@@ -123,8 +150,7 @@ func fromEndToEnd(t *testing.T, file string) {
 	s.sees("Lining worn below the test torque")
 	s.types(keyEnd)
 	s.sees("caught")
-	require.NoError(t, pty.Setsize(s.master, &pty.Winsize{Rows: 24, Cols: 80}))
-	s.screen.Resize(80, 24)
+	s.resize(80, 24)
 	s.sees("caught")
 	s.types("SSSSSSSSSS") // back by states, into the travel or before
 	s.types("x")          // emergency stop: a branch
@@ -137,7 +163,7 @@ func fromEndToEnd(t *testing.T, file string) {
 	s.sees("kept in")
 	s.types("q")
 	assert.Zero(t, s.leaves(), "%s", s.text())
-	assert.False(t, s.screen.IsAltScreen(), "the screen of before is back")
+	assert.False(t, s.isAlternate(), "the screen of before is back")
 	<-s.drained
 	assert.NotContains(t, s.raw.String(), "\x1b]", "nothing is asked of the terminal, and its title stays")
 	assert.NotContains(t, s.raw.String(), "\x1b[6n")
@@ -156,7 +182,7 @@ func endsInOrder(t *testing.T, file string) {
 	s.types(" ")
 	require.NoError(t, s.cmd.Process.Signal(syscall.SIGTERM))
 	assert.Equal(t, exitInterrupted, s.leaves())
-	assert.False(t, s.screen.IsAltScreen())
+	assert.False(t, s.isAlternate())
 }
 
 // Work is not lost by one key.

@@ -3,6 +3,7 @@ package screens
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -114,6 +115,9 @@ func (b *Bench) took(p progress) tea.Cmd {
 		return nil
 	}
 	b.working = false
+	if p.short > 0 && !b.playing && b.rushing == nil && b.seekTo < 0 { // a run that plays goes slower instead
+		b.queue = slices.Insert(b.queue, 0, func() tea.Cmd { return b.reach(p.short) })
+	}
 	if b.seekTo < 0 && len(b.queue) == 0 {
 		b.heading = -1
 	}

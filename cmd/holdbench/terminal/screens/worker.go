@@ -73,9 +73,10 @@ type progress struct {
 	result  *sim.Result // nil until the run is over
 	ticks   int64
 	over    bool
-	halted  bool // it came to the place that it was to go to
-	stopped bool // it came to a stop of the lesson
-	edit    bool // it was to change the run
+	halted  bool  // it came to the place that it was to go to
+	stopped bool  // it came to a stop of the lesson
+	edit    bool  // it was to change the run
+	short   int64 // the moment that a slice of time was too short for, 0 if it was not
 	err     error
 }
 
@@ -120,6 +121,9 @@ func (w *Worker) advance(ticks int64, until, stop func(*sim.Bench) bool) job {
 		})
 		p := observe(run, ticks)
 		p.stopped, p.halted = stopped, halted && !late && !stopped
+		if late {
+			p.short = ticks
+		}
 		return p
 	}
 }

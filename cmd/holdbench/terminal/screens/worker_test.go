@@ -114,3 +114,17 @@ func TestLeaveWhileThereIsWork(t *testing.T) {
 	w.Close()
 	assert.EqualValues(t, 1, b.runs[0].Ticks())
 }
+
+// A slice of time that is too short for a moment is followed by another: on a slow machine
+// the keys lead to the same place.
+func TestSliceThatIsTooShort(t *testing.T) {
+	d := newDesk(t, "healthy-down-and-up")
+	d.bench.working = true // a job that brings the run half way
+	d.bench.heading = 4001
+	run := d.bench.runs[0]
+	run.Advance(2000, nil)
+	p := observe(run, 4001)
+	p.of, p.short = run, 4001
+	d.tell(p)
+	d.shows(4001, "the rest of the way")
+}
