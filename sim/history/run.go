@@ -1,7 +1,6 @@
 package history
 
 import (
-	"fmt"
 	"slices"
 	"sort"
 	"time"
@@ -149,13 +148,5 @@ func (r *Run) edit(err error) error {
 		return err
 	}
 	r.mark(true)
-	return nil
-}
-
-// Err is what ended the run before its time, nil if nothing did.
-func (r *Run) Err() error {
-	if _, err := r.head.Result(); err != nil {
-		return fmt.Errorf("the run was lost: %w", err)
-	}
 	return nil
 }

@@ -21,7 +21,6 @@ type Sample struct {
 	MotorNM    float32 // as it is
 	BrakeNM    float32 // carried by the brake
 	CapacityNM float32 // of the brake as far as it is closed
-	SpeedMMS   float32 // as measured
 }
 
 // sampler makes a run the tracer of its own head.
@@ -39,7 +38,6 @@ func (s sampler) Row(row *sim.Row) error {
 		PositionMM: float32(row.In.PositionMM), LoadMM: float32(row.LoadMM),
 		AskedNM: float32(asked), MotorNM: float32(row.Truth.MotorTorqueNM), TorqueNM: float32(row.In.TorqueNM),
 		BrakeNM: float32(row.Truth.BrakeTorqueNM), CapacityNM: float32(row.Truth.CapacityNM),
-		SpeedMMS: float32(row.In.Speed),
 	})
 	r.block()
 	return nil
