@@ -14,23 +14,37 @@ func RunAll(ctx context.Context, cases []*Case, workers int, done func(i int, r 
 		result *Result
 		err    error
 	}
-	outcomes := make([]chan outcome, len(cases))
+	return InOrder(ctx, len(cases), workers, func(i int) (outcome, bool) {
+		r, err := RunUntil(ctx, cases[i], nil)
+		return outcome{r, err}, r != nil || ctx.Err() == nil
+	}, func(i int, o outcome) { done(i, o.result, o.err) })
+}
+
+// InOrder does n pieces of work on a number of workers and hands over what came of
+// each in their order. A piece says whether it was finished; one that was not, or the
+// end of the context, ends it all with the context's error.
+func InOrder[T any](ctx context.Context, n, workers int, work func(i int) (T, bool), done func(i int, outcome T)) error {
+	type finished struct {
+		outcome T
+		whole   bool
+	}
+	outcomes := make([]chan finished, n)
 	for i := range outcomes {
-		outcomes[i] = make(chan outcome, 1)
+		outcomes[i] = make(chan finished, 1)
 	}
 	next := make(chan int)
 	var group sync.WaitGroup
 	for range max(1, workers) {
 		group.Go(func() {
 			for i := range next {
-				result, err := RunUntil(ctx, cases[i], nil)
-				outcomes[i] <- outcome{result, err}
+				outcome, whole := work(i)
+				outcomes[i] <- finished{outcome, whole}
 			}
 		})
 	}
 	group.Go(func() {
 		defer close(next)
-		for i := range cases {
+		for i := range n {
 			select {
 			case next <- i:
 			case <-ctx.Done():
@@ -39,13 +53,13 @@ func RunAll(ctx context.Context, cases []*Case, workers int, done func(i int, r 
 		}
 	})
 	defer group.Wait()
-	for i := range cases {
+	for i := range n {
 		select {
 		case o := <-outcomes[i]:
-			if ctx.Err() != nil && o.result == nil {
+			if !o.whole {
 				return ctx.Err()
 			}
-			done(i, o.result, o.err)
+			done(i, o.outcome)
 		case <-ctx.Done():
 			return ctx.Err()
 		}
@@ -56,8 +70,13 @@ func RunAll(ctx context.Context, cases []*Case, workers int, done func(i int, r 
 // RunUntil runs a case to its end, or gives up with the context's error when the
 // context ends. The trace may be nil.
 func RunUntil(ctx context.Context, c *Case, trace Tracer) (*Result, error) {
+	return NewBench(c, trace).RunUntil(ctx)
+}
+
+// RunUntil runs what is left of the run, or gives up with the context's error when
+// the context ends.
+func (b *Bench) RunUntil(ctx context.Context) (*Result, error) {
 	const ticksBetweenLooks = 4096
-	b := NewBench(c, trace)
 	for n := 0; b.Tick(); n++ {
 		if n%ticksBetweenLooks == 0 && ctx.Err() != nil {
 			return nil, ctx.Err()

@@ -73,6 +73,7 @@ type monitors struct {
 	proofTick int64 // of this run's newest proof, -1 if none
 	askTick   int64 // of this run's newest ask, -1 if none
 	peakNM    float64
+	helpless  bool // when the load first sank too far
 }
 
 // The places of the obligations in breaches.
@@ -98,6 +99,9 @@ func (m *monitors) begin(before sequence.Outputs) {
 func (m *monitors) watch(b *Bench) {
 	s := b.plant.State()
 	if down := m.drop.watch(b.plant, m.begun); down > b.plant.Rig().Test.DropLimitMM {
+		if !m.breaches[noDrop].broken {
+			m.helpless = b.helpless()
+		}
 		m.breaches[noDrop].mark(b.tick, b.stateName(), down)
 	}
 	torque := math.Abs(s.MotorTorqueNM)
@@ -239,4 +243,14 @@ func (b *Bench) unsupported() string {
 		return fmt.Sprintf("the drive does not hold and the load rests on a brake of %.3g N·m, %.3g N·m are required; ", capacity, b.plant.RequiredTestNM())
 	}
 	return "nothing supports the load; "
+}
+
+// helpless is whether neither drive nor brake could hold the load, whatever is asked of
+// them.
+func (b *Bench) helpless() bool {
+	r := b.plant.Rig()
+	load := math.Abs(b.plant.State().LoadTorqueNM)
+	torque := r.Drive.CurrentLimitRMSA * r.Motor.TorqueConstant * r.Motor.MagnetCondition
+	drive := r.Drive.Ready && !r.Drive.Tripped && !r.Encoder.Lost && !b.dark && b.judge.stop == running && torque >= load
+	return b.plant.Severed() || !drive && b.plant.StaticCapacityNM() < load
 }
