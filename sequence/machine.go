@@ -190,6 +190,9 @@ func (m *Machine) fire(edge *Edge, in *Inputs) (Fired, error) {
 // event tells the state machine and reads the state back from it. To itself is
 // no transition to it, which it says with an error that is none.
 func (m *Machine) event(edge *Edge) error {
+	if m.fsm == nil {
+		m.fsm = fsm.NewFSM(m.State(), m.program.events, nil)
+	}
 	err := m.fsm.Event(context.Background(), edge.Event)
 	var same fsm.NoTransitionError
 	if errors.As(err, &same) && same.Err == nil && edge.Target == m.state {
@@ -272,6 +275,6 @@ func (m *Machine) Clone() *Machine {
 	for i := range m.fired {
 		c.fired[i] = slices.Clone(m.fired[i])
 	}
-	c.fsm = fsm.NewFSM(m.fsm.Current(), m.program.events, nil)
+	c.fsm = nil // made when it is needed: many a copy never comes to its next transition
 	return &c
 }

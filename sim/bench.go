@@ -40,7 +40,8 @@ type Bench struct {
 	functionalEvery, nextFunctional               int64 // ticks
 	safetyEvery, nextSafety                       int64 // ticks
 	inDegrees, slipsBrake, ended, done, disturbed bool
-	dark                                          bool // the controllers have no power
+	dark                                          bool              // the controllers have no power
+	forced                                        *sequence.Outputs // in place of the sequence, see Sustain
 
 	monitors    monitors
 	lastVerdict string
@@ -165,6 +166,10 @@ func (b *Bench) finish() {
 
 func (b *Bench) functionalScan() {
 	b.readInputs(&b.reading)
+	if b.forced != nil {
+		b.out = *b.forced
+		return
+	}
 	before := b.out
 	fired, err := b.machine.Scan(&b.in, &b.out)
 	if err != nil {

@@ -28,11 +28,6 @@ type Result struct {
 	Obligations      []Obligation  `json:"obligations"`
 	Expectations     []Expectation `json:"expectations"`
 	Events           []Event       `json:"events"`
-
-	// Helpless is whether the load sank too far when nothing was left that could have
-	// held it: no torque of the drive, and a brake too weak, or no way from either to
-	// the load.
-	Helpless bool `json:"-"`
 }
 
 // The words of a verdict.
@@ -66,7 +61,6 @@ func (b *Bench) result() *Result {
 		BrakeTempC:   s.BrakeTempC,
 		Events:       b.events,
 		Obligations:  b.monitors.report(b),
-		Helpless:     b.monitors.helpless,
 	}
 	r.BrakeCapacityNM, r.RequiredTorqueNM = b.capacityNM, b.requiredNM
 	f := findings{

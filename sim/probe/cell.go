@@ -1,0 +1,197 @@
+package probe
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"holdbench/sim"
+)
+
+// The moments of a state at which a fault comes.
+const (
+	AtStart = "start"   // of the run
+	Entry   = "entry"   // with the scan after the one that entered the state
+	Midway  = "midway"  // in the middle of the stay
+	Leaving = "leaving" // just before the last scan that stays
+	Change  = "change"  // just before the scan that leaves
+)
+
+// Cell is one fault at one moment.
+type Cell struct {
+	Fault    string  `json:"fault"`
+	Group    string  `json:"group"`
+	Severity string  `json:"severity"` // mild, usual, severe; empty without a scale
+	Number   float64 `json:"number"`   // of the scale
+	State    string  `json:"state"`    // empty: the whole run
+	Moment   string  `json:"moment"`
+	// AfterS is the time after the state was entered, s.
+	AfterS float64 `json:"after_s"`
+	// Route holds the faults that lead to the state, as run --fault takes them, and the
+	// other fault of a pair.
+	Route []string `json:"route,omitempty"`
+	// Spec is the fault as run --fault takes it.
+	Spec string `json:"spec"`
+}
+
+// Key tells the cell from all others of a probe, and finds it again in another one.
+func (c *Cell) Key() string {
+	state := c.State
+	if state == "" {
+		state = "run"
+	}
+	return strings.Join(append([]string{c.Fault, c.Severity, state, c.Moment}, c.Route...), " ")
+}
+
+// Outcome is what came of a cell.
+type Outcome struct {
+	Cell
+	End        string    `json:"end"`
+	EndedIn    string    `json:"ended_in"`
+	Verdict    string    `json:"verdict"`
+	Cause      string    `json:"cause"`
+	Class      sim.Class `json:"class"`
+	Broken     []string  `json:"broken"` // obligations
+	LoadDropMM float64   `json:"load_drop_mm"`
+	DurationS  float64   `json:"duration_s"`
+	// SignS is when something that the sequence reads was first other than in the run
+	// without the fault, s; nil if nothing ever was.
+	SignS *float64 `json:"sign_s"`
+	// Unseen is whether what went wrong had gone wrong before there was any sign: no
+	// sequence could have known.
+	Unseen bool `json:"unseen"`
+	// Helpless is whether the load could not be held from the fault on, with drive and
+	// brake in the best of hands: no sequence could have done anything.
+	Helpless bool     `json:"helpless"`
+	Path     []string `json:"path"` // states in the order in which they were entered first
+	Kind     Kind     `json:"kind"`
+}
+
+// Kind is what an outcome is worth to somebody who looks for danger.
+type Kind string
+
+// The kinds.
+const (
+	Missed     Kind = "missed"      // a proof for a brake that is not fit, or does not hold
+	Dropped    Kind = "dropped"     // the load sank too far
+	Stale      Kind = "stale"       // passed on an old proof
+	Endless    Kind = "endless"     // never ended
+	Broken     Kind = "broken"      // another obligation
+	FalseAlarm Kind = "false-alarm" // no proof, and nothing was wrong
+	Fine       Kind = "fine"
+)
+
+// Kinds lists the kinds, the most dangerous first.
+func Kinds() []Kind { return []Kind{Missed, Dropped, Stale, Endless, Broken, FalseAlarm, Fine} }
+
+// Rank is the place of a kind in Kinds.
+func (k Kind) Rank() int { return slices.Index(Kinds(), k) }
+
+// Dangerous is whether somebody must look: something went wrong that a sequence could
+// have seen, or done something about.
+func (o *Outcome) Dangerous() bool { return o.wrong() && !o.Excused() }
+
+// Excused is whether no sequence could have known, or done anything.
+func (o *Outcome) Excused() bool { return o.Unseen || o.Helpless }
+
+// outcomeOf sums a run up.
+func outcomeOf(c Cell, r *sim.Result, signS *float64, path []string) Outcome {
+	o := Outcome{
+		Cell: c, End: r.End, EndedIn: r.EndedIn, Verdict: r.Verdict, Cause: r.Cause, Class: r.Class,
+		Broken: []string{}, LoadDropMM: r.LoadDropMM, DurationS: r.DurationS, SignS: signS, Path: path,
+	}
+	wrongS := math.Inf(1)
+	if o.Class == sim.Missed {
+		wrongS = provenS(r)
+	}
+	for _, b := range r.Obligations {
+		if !b.Kept {
+			o.Broken = append(o.Broken, b.Name)
+			wrongS = min(wrongS, *b.AtS)
+		}
+	}
+	o.Kind = o.kind()
+	o.Unseen = o.wrong() && (signS == nil || *signS > wrongS)
+	return o
+}
+
+// wrong is whether the outcome is one that somebody must look at.
+func (o *Outcome) wrong() bool { return o.Kind.Rank() < FalseAlarm.Rank() }
+
+// provenS is when the last proof was given, s; before the run if none was.
+func provenS(r *sim.Result) float64 {
+	for _, e := range slices.Backward(r.Events) {
+		if e.Kind == sim.EventJudge && strings.HasPrefix(e.What, "proven") {
+			return e.TS
+		}
+	}
+	return -1
+}
+
+// helplessIn is whether the load could not have been held, where that is what went wrong.
+func (o *Outcome) helplessIn(best sim.Sustained) bool {
+	sank := slices.Contains(o.Broken, sim.NoDrop)
+	unsupported := slices.Contains(o.Broken, sim.LockedOut)
+	switch {
+	case sank:
+		return best.Sinks
+	case unsupported && len(o.Broken) == 1:
+		return best.Unsupported
+	}
+	return false
+}
+
+func (o *Outcome) kind() Kind {
+	broken := func(name string) bool { return slices.Contains(o.Broken, name) }
+	switch {
+	case o.Class == sim.Missed:
+		return Missed
+	case broken(sim.NoDrop):
+		return Dropped
+	case broken(sim.FreshProof):
+		return Stale
+	case broken(sim.Bounded):
+		return Endless
+	case len(o.Broken) > 0:
+		return Broken
+	case o.Class == sim.FalseAlarm:
+		return FalseAlarm
+	}
+	return Fine
+}
+
+// severities are the numbers at which a fault is tried.
+func severities(f *sim.CatalogueFault) []severity {
+	if f.Severity == nil {
+		return []severity{{}}
+	}
+	s := f.Severity
+	list := []severity{{"mild", s.Mild}, {"usual", s.Usual}, {"severe", s.Severe}}
+	return slices.CompactFunc(list, func(a, b severity) bool { return a.number == b.number })
+}
+
+type severity struct {
+	word   string
+	number float64
+}
+
+// cell puts a fault into words. after is rounded to nothing: a moment is whole ticks.
+func cell(f *sim.CatalogueFault, s severity, at moment, route []string) (Cell, sim.NamedFault) {
+	named := sim.NamedFault{Fault: *f, Number: s.number, When: sim.Moment{State: at.state, After: at.after}}
+	return Cell{
+		Fault: f.Name, Group: f.Group, Severity: s.word, Number: s.number,
+		State: at.state, Moment: at.word, AfterS: at.after.Seconds(), Route: route, Spec: named.String(),
+	}, named
+}
+
+// moment is a place in a run.
+type moment struct {
+	word  string
+	state string
+	after time.Duration
+	tick  int64 // of the run, that comes next
+}
+
+func (m moment) String() string { return fmt.Sprintf("%s+%v", m.state, m.after) }

@@ -1,0 +1,59 @@
+package probe
+
+import "slices"
+
+// Difference is a cell that came out other than in an earlier probe.
+type Difference struct {
+	Was, Is *Outcome // nil: there was, or is, no such cell
+}
+
+// Worse is whether the cell went from one kind to a more dangerous one, or is a dangerous
+// one that was not there.
+func (d Difference) Worse() bool {
+	switch {
+	case d.Is == nil:
+		return false
+	case d.Was == nil:
+		return d.Is.Dangerous()
+	}
+	return worse(d.Is, d.Was)
+}
+
+// Compare holds a probe against an earlier one, cell by cell: by fault, severity, state and
+// moment, whatever route led there. Changes for the worse come first; within, the order is
+// that of the later probe, and then of the earlier one. What changes in a sequence moves
+// every time and figure a little, so only what a cell came out as counts: end, verdict,
+// cause, class, obligations and whether anybody could have known.
+func Compare(was, is []Outcome) []Difference {
+	before := map[string]*Outcome{}
+	for i := range was {
+		before[was[i].place()] = &was[i]
+	}
+	var list []Difference
+	for i := range is {
+		old := before[is[i].place()]
+		delete(before, is[i].place())
+		if old == nil || !alike(old, &is[i]) {
+			list = append(list, Difference{old, &is[i]})
+		}
+	}
+	for i := range was {
+		if before[was[i].place()] == &was[i] {
+			list = append(list, Difference{Was: &was[i]})
+		}
+	}
+	slices.SortStableFunc(list, func(a, b Difference) int { return lower(b.Worse()) - lower(a.Worse()) })
+	return list
+}
+
+// place finds a cell again when another route leads to its state.
+func (o *Outcome) place() string {
+	c := o.Cell
+	c.Route = nil
+	return c.Key()
+}
+
+func alike(a, b *Outcome) bool {
+	return a.End == b.End && a.EndedIn == b.EndedIn && a.Verdict == b.Verdict && a.Cause == b.Cause &&
+		a.Class == b.Class && a.Kind == b.Kind && a.Excused() == b.Excused() && slices.Equal(a.Broken, b.Broken)
+}

@@ -1,0 +1,153 @@
+package probe
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"holdbench/sim"
+)
+
+// Finding is cells that came out in the same way: of one kind and class, with one cause
+// and the same obligations broken.
+type Finding struct {
+	Kind    Kind
+	Excused bool // no sequence could have known, or done anything
+	Class   sim.Class
+	Cause   string
+	Broken  []string
+	Cells   []int // places in Map.Outcomes, the one to look at first ahead
+	Faults  []string
+	States  []string // empty text: the whole run
+}
+
+// Findings groups what is not fine, the most dangerous first: what a sequence could have
+// known or prevented, then by kind, then the largest groups.
+func (m *Map) Findings() []Finding {
+	places := map[string]int{}
+	var list []Finding
+	for i := range m.Outcomes {
+		o := &m.Outcomes[i]
+		if o.Kind == Fine {
+			continue
+		}
+		key := o.sort()
+		at, known := places[key]
+		if !known {
+			at = len(list)
+			places[key] = at
+			list = append(list, Finding{Kind: o.Kind, Excused: o.Excused(), Class: o.Class, Cause: o.Cause, Broken: o.Broken})
+		}
+		list[at].add(i, o)
+	}
+	for i := range list {
+		m.worstAhead(&list[i])
+	}
+	slices.SortStableFunc(list, func(a, b Finding) int {
+		return cmp.Or(
+			cmp.Compare(lower(a.Excused), lower(b.Excused)),
+			cmp.Compare(a.Kind.Rank(), b.Kind.Rank()),
+			cmp.Compare(len(b.Cells), len(a.Cells)),
+		)
+	})
+	return list
+}
+
+// sort is what outcomes of one finding have in common.
+func (o *Outcome) sort() string {
+	excused := ""
+	if o.Excused() {
+		excused = "excused"
+	}
+	return strings.Join(append([]string{string(o.Kind), excused, string(o.Class), o.Cause}, o.Broken...), "|")
+}
+
+func lower(excused bool) int {
+	if excused {
+		return 1
+	}
+	return 0
+}
+
+func (f *Finding) add(i int, o *Outcome) {
+	f.Cells = append(f.Cells, i)
+	if !slices.Contains(f.Faults, o.Fault) {
+		f.Faults = append(f.Faults, o.Fault)
+	}
+	if !slices.Contains(f.States, o.State) {
+		f.States = append(f.States, o.State)
+	}
+}
+
+// worstAhead puts the cell first that shows the finding best: reached without other
+// faults, ended as a pass, with the deepest sink.
+func (m *Map) worstAhead(f *Finding) {
+	slices.SortStableFunc(f.Cells, func(i, j int) int {
+		a, b := &m.Outcomes[i], &m.Outcomes[j]
+		return cmp.Or(
+			cmp.Compare(len(a.Route), len(b.Route)),
+			-cmp.Compare(lower(a.End == "pass"), lower(b.End == "pass")),
+			-cmp.Compare(a.LoadDropMM, b.LoadDropMM),
+		)
+	})
+}
+
+// Square is what came of one fault in one state, at all its moments and severities.
+type Square struct {
+	Cells int // 0: not tried
+	Worst int // place in Map.Outcomes
+}
+
+// Grid is a square for each fault, in the order of Faults, and each column: the whole run,
+// then the states in the order of States.
+func (m *Map) Grid() [][]Square {
+	rows := make([][]Square, len(m.Faults))
+	for i := range rows {
+		rows[i] = make([]Square, len(m.States)+1)
+	}
+	for i := range m.Outcomes {
+		o := &m.Outcomes[i]
+		row, column := slices.Index(m.Faults, o.Fault), slices.Index(m.States, o.State)+1
+		if row < 0 {
+			continue
+		}
+		s := &rows[row][column]
+		if s.Cells == 0 || worse(o, &m.Outcomes[s.Worst]) {
+			s.Worst = i
+		}
+		s.Cells++
+	}
+	return rows
+}
+
+// worse is whether a is to be looked at before b.
+func worse(a, b *Outcome) bool {
+	return slices.Compare(urgency(a), urgency(b)) < 0
+}
+
+// urgency puts what could have been prevented first, then goes by kind.
+func urgency(o *Outcome) []int {
+	switch {
+	case o.Dangerous():
+		return []int{0, o.Kind.Rank()}
+	case o.wrong():
+		return []int{2, o.Kind.Rank()}
+	case o.Kind == FalseAlarm:
+		return []int{1, 0}
+	}
+	return []int{3, 0}
+}
+
+// Counts are the cells of each kind, the excused ones apart.
+func (m *Map) Counts() (open, excused map[Kind]int) {
+	open, excused = map[Kind]int{}, map[Kind]int{}
+	for i := range m.Outcomes {
+		o := &m.Outcomes[i]
+		if o.Excused() {
+			excused[o.Kind]++
+		} else {
+			open[o.Kind]++
+		}
+	}
+	return open, excused
+}

@@ -1,0 +1,165 @@
+package probe
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"holdbench/sim"
+)
+
+// job is the cells of one moment, which share a beginning; or those of whole runs.
+type job struct {
+	route   *route
+	from    *sim.Bench // nil: every cell is a run from its beginning
+	tick    int64
+	cells   []Cell
+	faults  []sim.NamedFault // of the cells
+	also    []sim.NamedFault // a second one of each, by cell; nil without
+	earlier []Outcome        // of the first cells, from before an interruption
+}
+
+// add makes a cell of a fault at one of its severities.
+func (j *job) add(f *sim.CatalogueFault, s severity, at moment) {
+	c, named := cell(f, s, at, j.route.faults)
+	j.cells, j.faults = append(j.cells, c), append(j.faults, named)
+}
+
+// wholeRuns is the job of the faults that are there from the start.
+func (r *runner) wholeRuns(nominal *route) job {
+	j := job{route: nominal}
+	for i := range r.faults {
+		f := &r.faults[i]
+		if len(r.options.States) > 0 || !f.WholeRun() {
+			continue
+		}
+		for _, s := range severities(f) {
+			j.add(f, s, moment{word: AtStart})
+		}
+	}
+	return j
+}
+
+// jobsOf are those of the states that a route serves.
+func (r *runner) jobsOf(w *route) []job {
+	var jobs []job
+	for i := range w.mine {
+		v := &w.mine[i]
+		if len(r.options.States) > 0 && !slices.Contains(r.options.States, v.state) {
+			continue
+		}
+		for _, at := range w.moments(v) {
+			jobs = append(jobs, r.jobAt(w, v, at))
+		}
+	}
+	return jobs
+}
+
+func (r *runner) jobAt(w *route, v *visit, at moment) job {
+	j := job{route: w, from: v.copy, tick: at.tick}
+	for i := range r.faults {
+		f := &r.faults[i]
+		if f.WholeRun() || slices.Contains(w.names, f.Name) {
+			continue
+		}
+		for _, s := range severities(f) {
+			j.add(f, s, at)
+		}
+	}
+	return j
+}
+
+// run plays what was not played before an interruption.
+func (j *job) run(ctx context.Context) ([]Outcome, error) {
+	var list []Outcome
+	start := j.beginning()
+	for i := len(j.earlier); i < len(j.cells); i++ {
+		b, err := j.bench(start, i)
+		if err != nil {
+			return nil, fmt.Errorf("probe %s: %w", j.cells[i].Key(), err)
+		}
+		o, err := j.play(ctx, b, j.cells[i])
+		if err != nil {
+			return nil, fmt.Errorf("probe %s: %w", j.cells[i].Key(), err)
+		}
+		list = append(list, o)
+	}
+	return list, nil
+}
+
+// beginning is the run that the cells share, at their moment.
+func (j *job) beginning() *sim.Bench {
+	if j.from == nil || len(j.earlier) == len(j.cells) {
+		return nil
+	}
+	b := j.from.Clone()
+	for b.Ticks() < j.tick && b.Tick() {
+	}
+	return b
+}
+
+// bench is the run of one cell, with its fault about to come.
+func (j *job) bench(start *sim.Bench, i int) (*sim.Bench, error) {
+	if start != nil {
+		b := start.Clone()
+		f := j.faults[i].Fault.At(&j.route.c.Rig, j.faults[i].Number, sim.Moment{})
+		f.When = nil // at once
+		return b, b.Inject(f)
+	}
+	c, err := withFaults(j.route.c, j.faults[i])
+	if err != nil {
+		return nil, err
+	}
+	return sim.NewBench(c, nil), nil
+}
+
+// withFaults is a case with faults on top of its own.
+func withFaults(c *sim.Case, faults ...sim.NamedFault) (*sim.Case, error) {
+	s := c.Scenario
+	s.Expect, s.Lesson = sim.Expect{}, nil
+	for _, f := range faults {
+		f.AddTo(&s, &c.Rig)
+	}
+	made, problems := c.With(s)
+	for _, p := range problems {
+		if !p.Warning {
+			return nil, fmt.Errorf("%s: %s", p.Path, p.Message)
+		}
+	}
+	return made, nil
+}
+
+// play runs a cell to its end.
+func (j *job) play(ctx context.Context, b *sim.Bench, c Cell) (Outcome, error) {
+	clock := &j.route.c.Rig.Clock
+	scan := int64(clock.FunctionalScan / clock.Tick)
+	watch := &sign{route: j.route, scan: (b.Ticks() + scan - 1) / scan}
+	b.Trace(watch)
+	start := b.Clone() // with the fault about to come, to ask what could have been done
+	states := j.route.c.Program.States()
+	seen := make([]bool, len(states))
+	path := []string{}
+	note := func() {
+		if i := b.StateIndex(); !seen[i] {
+			seen[i] = true
+			path = append(path, states[i].Name)
+		}
+	}
+	note()
+	for n := 0; b.Tick(); n++ {
+		note()
+		if n%4096 == 0 && ctx.Err() != nil {
+			return Outcome{}, ctx.Err()
+		}
+	}
+	note()
+	result, err := b.Result()
+	if err != nil {
+		return Outcome{}, err
+	}
+	o := outcomeOf(c, result, watch.found, path)
+	if o.wrong() && !o.Unseen {
+		o.Helpless = o.helplessIn(start.Sustain())
+	}
+	return o, nil
+}

@@ -1,0 +1,205 @@
+// Package probe tries every fault of the catalogue in every state of a sequence.
+//
+// A cell is one fault, at one severity, at one moment of one state. Its run starts from
+// a copy of the run without the fault, made at that moment. States that the run without
+// faults never enters are reached by a route: a run with one fault, or two, that leads
+// there.
+package probe
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime"
+	"slices"
+
+	"holdbench/sim"
+)
+
+// Options choose what is tried and how.
+type Options struct {
+	Faults  []string // names of the catalogue; none: all that fit
+	States  []string // none: all that can be reached
+	Pairs   bool     // two faults at once, every two of them somewhere
+	Workers int      // 0: one for each core
+
+	// Earlier holds the outcomes of an interrupted probe of the same case and options,
+	// in their order: they are taken as they are.
+	Earlier []Outcome
+	// Progress is told how many cells are done, and how many there are, as far as is
+	// known: the routes beyond are found on the way. It may be nil.
+	Progress func(done, known int)
+}
+
+// Map is what came of a probe.
+type Map struct {
+	Scenario, Rig, Sequence string
+	States                  []string // of the sequence, in its order
+	Faults                  []string // that were tried, in the order of the catalogue
+	Misfits                 []string // faults that make no sense on this rig and sequence
+	Unreached               []string // states that no route leads to
+	Outcomes                []Outcome
+	Whole                   bool // nothing was interrupted
+}
+
+// runner is a probe on its way.
+type runner struct {
+	base    *sim.Case
+	options Options
+	faults  []sim.CatalogueFault
+	earlier []Outcome
+	found   *Map
+	tell    func(Outcome) error
+	known   int
+	err     error
+}
+
+// deepest is how many faults may lead to a state: with three, everything is broken.
+const deepest = 2
+
+// Run probes a case as it stands, with the faults that its scenario has. Every outcome
+// is handed over as soon as it and all before it are there, in an order that does not
+// depend on the workers; tell may be nil. If the context ends the map holds what was
+// finished, and the error is the context's.
+func Run(ctx context.Context, c *sim.Case, o Options, tell func(Outcome) error) (*Map, error) {
+	r, err := newRunner(c, o, tell)
+	if err != nil {
+		return nil, err
+	}
+	err = r.all(ctx)
+	r.found.Whole = err == nil
+	if err == nil && len(r.earlier) > 0 {
+		return nil, fmt.Errorf("the earlier probe has %d cells more than this one; it is of another scenario, or of other options", len(r.earlier))
+	}
+	return r.found, err
+}
+
+func newRunner(c *sim.Case, o Options, tell func(Outcome) error) (*runner, error) {
+	if o.Workers <= 0 {
+		o.Workers = runtime.NumCPU()
+	}
+	r := &runner{base: c, options: o, earlier: o.Earlier, tell: tell}
+	r.found = &Map{Scenario: c.Scenario.Scenario, Rig: c.Rig.Rig, Sequence: c.Program.Name()}
+	for _, s := range c.Program.States() {
+		r.found.States = append(r.found.States, s.Name)
+	}
+	for _, name := range o.States {
+		if !slices.Contains(r.found.States, name) {
+			return nil, fmt.Errorf("there is no state %q in sequence %s", name, c.Program.Name())
+		}
+	}
+	return r, r.chooseFaults()
+}
+
+// chooseFaults takes what is wanted and fits.
+func (r *runner) chooseFaults() error {
+	wanted := r.options.Faults
+	for _, f := range sim.Catalogue() {
+		if len(wanted) > 0 && !slices.Contains(wanted, f.Name) {
+			continue
+		}
+		if !f.FitsCase(r.base) {
+			r.found.Misfits = append(r.found.Misfits, f.Name)
+			continue
+		}
+		r.faults, r.found.Faults = append(r.faults, f), append(r.found.Faults, f.Name)
+	}
+	if len(r.faults) == 0 {
+		return errors.New("no fault of the catalogue fits; name others")
+	}
+	return nil
+}
+
+// all goes from the run without faults outwards, until no new state is found.
+func (r *runner) all(ctx context.Context) error {
+	nominal, err := newRoute(r.base, nil)
+	if err != nil {
+		return err
+	}
+	if err := r.play(ctx, []job{r.wholeRuns(nominal)}); err != nil {
+		return err
+	}
+	routes := []*route{nominal}
+	reached := map[string]bool{}
+	for depth := 0; ; depth++ {
+		var jobs []job
+		for _, way := range routes {
+			way.serves(reached)
+			jobs = append(jobs, r.jobsOf(way)...)
+		}
+		if err := r.play(ctx, jobs); err != nil {
+			return err
+		}
+		if depth == deepest {
+			break
+		}
+		if routes, err = r.outward(ctx, reached); err != nil {
+			return err
+		}
+		if len(routes) == 0 {
+			break
+		}
+	}
+	for _, s := range r.found.States {
+		if !reached[s] {
+			r.found.Unreached = append(r.found.Unreached, s)
+		}
+	}
+	return nil
+}
+
+// play runs the jobs on all workers and takes their outcomes in order.
+func (r *runner) play(ctx context.Context, jobs []job) error {
+	jobs = slices.DeleteFunc(jobs, func(j job) bool { return len(j.cells) == 0 })
+	for i := range jobs {
+		r.known += len(jobs[i].cells)
+		r.takeEarlier(&jobs[i])
+	}
+	if r.err != nil {
+		return r.err
+	}
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
+	err := sim.InOrder(ctx, len(jobs), r.options.Workers, func(i int) ([]Outcome, bool) {
+		list, err := jobs[i].run(ctx)
+		if err != nil && ctx.Err() == nil {
+			cancel(err)
+		}
+		return list, err == nil
+	}, func(i int, list []Outcome) {
+		r.take(slices.Concat(jobs[i].earlier, list), len(jobs[i].earlier), cancel)
+	})
+	if cause := context.Cause(ctx); cause != nil && err != nil {
+		return cause
+	}
+	return err
+}
+
+// takeEarlier gives a job the outcomes that it had before an interruption.
+func (r *runner) takeEarlier(j *job) {
+	n := min(len(r.earlier), len(j.cells))
+	for i, had := range r.earlier[:n] {
+		if had.Cell.Key() != j.cells[i].Key() {
+			r.err = fmt.Errorf("the earlier probe has %s where %s is due; it is of another scenario, or of other options", had.Cell.Key(), j.cells[i].Key())
+			return
+		}
+	}
+	j.earlier, r.earlier = r.earlier[:n], r.earlier[n:]
+}
+
+// take keeps outcomes and hands on those that are new.
+func (r *runner) take(list []Outcome, old int, cancel context.CancelCauseFunc) {
+	for i, o := range list {
+		r.found.Outcomes = append(r.found.Outcomes, o)
+		if i < old || r.tell == nil {
+			continue
+		}
+		if err := r.tell(o); err != nil {
+			cancel(err)
+			return
+		}
+	}
+	if r.options.Progress != nil {
+		r.options.Progress(len(r.found.Outcomes), r.known)
+	}
+}
