@@ -18,6 +18,9 @@ type fake struct {
 	blocked    bool    // the axis does not move
 	restless   bool    // it never stands still
 	numb       bool    // the torque stays as it is
+	pulls      bool    // the drive pulls at the closed brake while it holds
+	lighter    bool    // a part of the load is gone once the brake is open
+	sinks      bool    // the load runs down, faster than any move
 	slip       float64 // mm a scan under a press below the load
 	judgeMute  bool
 	judgeSlow  bool
@@ -71,6 +74,9 @@ func (f *fake) brake(out *Outputs) {
 	if f.brakeFor >= 25 {
 		f.in.BrakeClosed = out.Brake == BrakeClosed
 	}
+	if f.lighter && !f.in.BrakeClosed {
+		f.load = 2.3
+	}
 	f.in.BrakeClosed = (f.in.BrakeClosed || f.stuckShut) && !f.stuckOpen
 }
 
@@ -82,11 +88,18 @@ func (f *fake) drive(out *Outputs) {
 	case DrivePress:
 		f.press(out)
 	case DriveHold:
-		if !f.in.BrakeClosed {
+		switch {
+		case !f.in.BrakeClosed:
 			f.in.TorqueNM = f.load
+		case f.pulls:
+			f.in.TorqueNM = f.load + 2
 		}
 	}
-	f.in.Standstill = math.Abs(f.in.PositionMM-before) < 1e-4 && !f.restless
+	f.in.Speed = 0
+	if f.sinks && !f.in.BrakeClosed {
+		f.in.Speed = -300
+	}
+	f.in.Standstill = math.Abs(f.in.PositionMM-before) < 1e-4 && !f.restless && f.in.Speed == 0
 }
 
 func (f *fake) move(out *Outputs) {
@@ -109,7 +122,11 @@ func (f *fake) press(out *Outputs) {
 		want = min(max(want, -out.TorqueLimitNM), out.TorqueLimitNM)
 	}
 	way := want - f.in.TorqueNM
-	f.in.TorqueNM += math.Copysign(min(math.Abs(way), out.PressRateNMS*fakeScanS), way)
+	step := out.PressRateNMS * fakeScanS
+	if step == 0 {
+		step = math.Abs(way) // at once
+	}
+	f.in.TorqueNM += math.Copysign(min(math.Abs(way), step), way)
 	if f.in.TorqueNM < f.load-0.5 {
 		f.in.PositionMM -= f.slip
 	}

@@ -45,7 +45,22 @@ func referenceWalks() []walkCase {
 		{name: "pass"},
 		{name: "pass down only", values: Values{"test_up": "false"}},
 		{name: "pass with a partner", values: both},
-		{name: "drive not ready", before: func(f *fake) { f.in.DriveReady = false }, cause: "drive-not-ready"},
+		{name: "drive not ready", before: func(f *fake) { f.in.DriveReady = false }, cause: "drive-lost"},
+		{name: "load sinks at the start", at: hooks{"permissives": func(f *fake) { f.sinks = true }}, cause: "load-sinks"},
+		{name: "load sinks while decoupling", at: hooks{"decouple": func(f *fake) { f.sinks = true }}, cause: "load-sinks"},
+		{name: "load sinks in the travel up", at: hooks{"travel": func(f *fake) { f.sinks = true }}, cause: "load-sinks"},
+		{name: "load sinks at the test position", at: hooks{"settle": func(f *fake) { f.sinks = true }}, cause: "load-sinks"},
+		{name: "load sinks as the brake opens", at: hooks{"release": func(f *fake) { f.sinks = true }}, cause: "load-sinks"},
+		{name: "load sinks as the failed brake opens", before: fails(CauseMoved), at: hooks{"release_failed": func(f *fake) { f.sinks = true }}, cause: CauseMoved},
+		{name: "load runs on the way to the support", before: fails(CauseMoved), at: hooks{"to_support": func(f *fake) { f.sinks = true }}, cause: CauseMoved},
+		{name: "moves with too much torque", at: hooks{"travel": func(f *fake) { f.load = 4 }}, cause: "hard-to-move", drive: DrivePress},
+		{name: "pushes and does not move", at: hooks{"travel": func(f *fake) { f.load, f.blocked = 4, true }}, cause: "hard-to-move"},
+		{name: "pushes on the way to the support", before: fails(CauseMoved), at: hooks{"to_support": func(f *fake) { f.load, f.blocked = 4, true }}, cause: CauseMoved},
+		{name: "support with too much torque", before: fails(CauseMoved), at: hooks{"to_support": func(f *fake) { f.load = 4 }}, cause: CauseMoved, drive: DrivePress},
+		{name: "load too heavy at rest", at: hooks{"settle": func(f *fake) { f.load = 3.3 }}, cause: "load-not-as-expected"},
+		{name: "load too light at rest", at: hooks{"settle": func(f *fake) { f.load = 2.3 }}, cause: "load-not-as-expected"},
+		{name: "load too light once the brake is open", at: hooks{"release": func(f *fake) { f.lighter = true }}, cause: "load-not-as-expected"},
+		{name: "drive pulls at the closed brake", at: hooks{"clamp": func(f *fake) { f.pulls = true }}, cause: "position-drifts", drive: DrivePress},
 		{name: "brake shut at the start", before: func(f *fake) { f.stuckShut = true }, cause: "brake-not-open"},
 		{name: "partner stays", values: both, before: func(f *fake) { f.tied = true }, cause: "not-decoupled"},
 		{name: "partner away at the start", values: both, before: func(f *fake) { f.in.PartnerCoupled, f.tied = false, true }, cause: "not-coupled"},
@@ -56,7 +71,7 @@ func referenceWalks() []walkCase {
 		{name: "brake does not close", at: hooks{"clamp": func(f *fake) { f.stuckOpen = true }}, cause: "brake-not-closed"},
 		{name: "slips at once", at: hooks{"press_down": func(f *fake) { f.slip = 0.1 }}, cause: "slipped"},
 		{name: "slips slowly", at: hooks{"press_down": func(f *fake) { f.slip = 0.004 }}, cause: "slipped"},
-		{name: "drive too weak", at: hooks{"press_down": func(f *fake) { f.maxTorque = 0.5 }}, cause: "torque-not-reached"},
+		{name: "drive too weak", at: hooks{"press_down": func(f *fake) { f.maxTorque = 0.5 }}, cause: "torque-not-reached", drive: DrivePress},
 		{name: "drive too weak up", before: func(f *fake) { f.maxTorque = 5 }, cause: "torque-not-reached"},
 		{name: "brake opens under the press", at: hooks{"press_down": func(f *fake) { f.stuckOpen = true }}, cause: "brake-opened"},
 		{name: "no answer", before: func(f *fake) { f.judgeMute = true }, cause: "no-answer"},
@@ -75,7 +90,7 @@ func referenceWalks() []walkCase {
 		{name: "run in slips off", values: repeat, before: fails(CauseMoved), at: hooks{"run_in_down": func(f *fake) { f.in.PositionMM -= 9 }}, cause: CauseMoved},
 		{name: "word of the cause lost", before: fails(CauseMoved), at: hooks{"doubt": func(f *fake) { f.in.JudgeCause = "" }}, cause: "no-verdict"},
 		{name: "load not carried", at: hooks{"carry": func(f *fake) { f.maxTorque = 2 }}, cause: "load-not-carried"},
-		{name: "load lost in the hand-over", at: hooks{"take_over": func(f *fake) { f.in.TorqueNM = 1 }}, cause: "load-not-carried"},
+		{name: "load lost in the hand-over", at: hooks{"take_over": func(f *fake) { f.in.TorqueNM = 1 }}, cause: "load-not-carried", drive: DrivePress},
 		{name: "brake does not open", at: hooks{"release": func(f *fake) { f.stuckShut = true }}, cause: "brake-not-open"},
 		{name: "brake opens neither on failure", before: fails(CauseMoved), at: hooks{"release_failed": func(f *fake) { f.stuckShut = true }}, cause: CauseMoved},
 		{name: "partner does not return", values: both, at: hooks{"recouple": func(f *fake) { f.tied = true }}, cause: "not-recoupled"},
@@ -116,13 +131,17 @@ func referenceWalks() []walkCase {
 }
 
 // complete fills in what most walks have in common: no cause is a pass with all
-// restored, a cause is a lockout with drive holding and brake closed.
+// restored, a cause is a lockout with drive holding, unless another is given, and brake
+// closed.
 func (w *walkCase) complete() {
 	switch {
 	case w.cause == "":
 		w.end, w.drive, w.brake = "passed", hold, BrakeOpen
 	case w.end == "":
-		w.end, w.drive, w.brake = "locked_out", hold, closed
+		w.end, w.brake = "locked_out", closed
+		if w.drive == DriveOff {
+			w.drive = hold
+		}
 	case w.drive == DriveOff:
 		w.brake = closed
 	}

@@ -249,20 +249,20 @@ func TestTermsInReference(t *testing.T) {
 	}
 	assert.Equal(t, []string{
 		"- abs(position_mm - test_position_mm) <= in_position_mm | 219.9 mm <= 0.05 mm | and", "- standstill | and",
-	}, waiting("travel", "travel/1", Inputs{DriveOn: true, PositionMM: 200.123}))
+	}, waiting("travel", "travel/4", Inputs{DriveOn: true, DriveReady: true, PositionMM: 200.123}))
 	assert.Equal(t, []string{
-		"- drive_ready | and", "+ drive_on | and", "+ not drive_fault | and", "+ not brake_closed | and",
+		"- standstill | and", "+ not brake_closed | and",
 		"+ partner_coupled or not coupled | and of", "  - partner_coupled | or", "  + not coupled | or",
-	}, waiting("permissives", "permissives/0", Inputs{DriveOn: true}))
+	}, waiting("permissives", "permissives/1", Inputs{DriveOn: true, DriveReady: true}))
 	assert.Equal(t, []string{
 		"- not judge_busy | and", "- proof | and",
 		"- proof_left_s >= interval_s - in_state_s - fresh_within_s | 0 s >= 28800 s | and",
 		"+ proof_left_s <= interval_s + fresh_within_s | 0 s <= 28800 s | and",
-	}, waiting("judged_down", "judged_down/3", Inputs{DriveOn: true, PositionMM: 420, JudgeBusy: true}))
+	}, waiting("judged_down", "judged_down/3", Inputs{DriveOn: true, DriveReady: true, PositionMM: 420, JudgeBusy: true}))
 	assert.Equal(t, []string{
 		"- judge_failed | and", `+ judge_cause == "moved" or judge_cause == "no-dwell" | and of`,
 		`  - judge_cause == "moved" | no-dwell == moved | or`, `  + judge_cause == "no-dwell" | no-dwell == no-dwell | or`,
-	}, waiting("judged_down", "judged_down/0", Inputs{DriveOn: true, PositionMM: 420, JudgeBusy: true, JudgeCause: CauseNoDwell}))
+	}, waiting("judged_down", "judged_down/0", Inputs{DriveOn: true, DriveReady: true, PositionMM: 420, JudgeBusy: true, JudgeCause: CauseNoDwell}))
 }
 
 // The two sides read alike only if they are, but for rounding.
