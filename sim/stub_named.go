@@ -60,3 +60,5 @@ func (n NamedFault) AddTo(s *Scenario, r *plant.Rig) {
 }
 
 var _ = time.Second
+
+func (f *CatalogueFault) Sets(r *plant.Rig, number float64) []string { return sortedKeys(f.Values(r, number)) }

@@ -2,7 +2,6 @@ package probe
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -29,7 +28,8 @@ type Cell struct {
 	Moment   string  `json:"moment"`
 	// AfterS is the time after the state was entered, s.
 	AfterS float64 `json:"after_s"`
-	// Route holds the faults that lead to the state, as run --fault takes them, and the
+	With   string  `json:"with,omitempty"` // the other fault of a pair
+	// Route holds the faults that lead to the state, as run --fault takes them, or the
 	// other fault of a pair.
 	Route []string `json:"route,omitempty"`
 	// Spec is the fault as run --fault takes it.
@@ -59,9 +59,11 @@ type Outcome struct {
 	// SignS is when something that the sequence reads was first other than in the run
 	// without the fault, s; nil if nothing ever was.
 	SignS *float64 `json:"sign_s"`
-	// Unseen is whether what went wrong had gone wrong before there was any sign: no
-	// sequence could have known.
-	Unseen bool `json:"unseen"`
+	// Late is whether a proof was given while, or before, the fault came in the check that it
+	// rests on, and before there was any sign: no sequence could have known.
+	Late bool `json:"late"`
+	// Never is whether the fault never came, as another one changed the way.
+	Never bool `json:"never,omitempty"`
 	// Helpless is whether the load could not be held from the fault on, with drive and
 	// brake in the best of hands: no sequence could have done anything.
 	Helpless bool     `json:"helpless"`
@@ -94,7 +96,7 @@ func (k Kind) Rank() int { return slices.Index(Kinds(), k) }
 func (o *Outcome) Dangerous() bool { return o.wrong() && !o.Excused() }
 
 // Excused is whether no sequence could have known, or done anything.
-func (o *Outcome) Excused() bool { return o.Unseen || o.Helpless }
+func (o *Outcome) Excused() bool { return o.Late || o.Helpless }
 
 // outcomeOf sums a run up.
 func outcomeOf(c Cell, r *sim.Result, signS *float64, path []string) Outcome {
@@ -102,28 +104,29 @@ func outcomeOf(c Cell, r *sim.Result, signS *float64, path []string) Outcome {
 		Cell: c, End: r.End, EndedIn: r.EndedIn, Verdict: r.Verdict, Cause: r.Cause, Class: r.Class,
 		Broken: []string{}, LoadDropMM: r.LoadDropMM, DurationS: r.DurationS, SignS: signS, Path: path,
 	}
-	wrongS := math.Inf(1)
-	if o.Class == sim.Missed {
-		wrongS = provenS(r)
-	}
 	for _, b := range r.Obligations {
 		if !b.Kept {
 			o.Broken = append(o.Broken, b.Name)
-			wrongS = min(wrongS, *b.AtS)
 		}
 	}
 	o.Kind = o.kind()
-	o.Unseen = o.wrong() && (signS == nil || *signS > wrongS)
+	o.Late = o.Kind == Missed && late(r.Events) && (signS == nil || *signS > lastS(r.Events, sim.EventJudge, "proven"))
 	return o
+}
+
+// late is whether a fault came when the last check had begun.
+func late(events []sim.Event) bool {
+	return lastS(events, sim.EventFault, "") >= lastS(events, sim.EventJudge, "asked")
 }
 
 // wrong is whether the outcome is one that somebody must look at.
 func (o *Outcome) wrong() bool { return o.Kind.Rank() < FalseAlarm.Rank() }
 
-// provenS is when the last proof was given, s; before the run if none was.
-func provenS(r *sim.Result) float64 {
-	for _, e := range slices.Backward(r.Events) {
-		if e.Kind == sim.EventJudge && strings.HasPrefix(e.What, "proven") {
+// lastS is when the last event of a kind came whose text begins with some words, s; before
+// the run if none did.
+func lastS(events []sim.Event, kind, words string) float64 {
+	for _, e := range slices.Backward(events) {
+		if e.Kind == kind && strings.HasPrefix(e.What, words) {
 			return e.TS
 		}
 	}

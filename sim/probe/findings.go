@@ -111,13 +111,16 @@ func (m *Map) Grid() [][]Square {
 		if row < 0 {
 			continue
 		}
-		s := &rows[row][column]
-		if s.Cells == 0 || worse(o, &m.Outcomes[s.Worst]) {
-			s.Worst = i
-		}
-		s.Cells++
+		m.count(&rows[row][column], i)
 	}
 	return rows
+}
+
+func (m *Map) count(s *Square, i int) {
+	if s.Cells == 0 || worse(&m.Outcomes[i], &m.Outcomes[s.Worst]) {
+		s.Worst = i
+	}
+	s.Cells++
 }
 
 // worse is whether a is to be looked at before b.

@@ -100,17 +100,31 @@ func (j *job) beginning() *sim.Bench {
 
 // bench is the run of one cell, with its fault about to come.
 func (j *job) bench(start *sim.Bench, i int) (*sim.Bench, error) {
-	if start != nil {
-		b := start.Clone()
-		f := j.faults[i].Fault.At(&j.route.c.Rig, j.faults[i].Number, sim.Moment{})
-		f.When = nil // at once
-		return b, b.Inject(f)
+	faults := j.faults[i : i+1]
+	if j.also != nil {
+		faults = []sim.NamedFault{j.also[i], j.faults[i]}
 	}
-	c, err := withFaults(j.route.c, j.faults[i])
+	if start != nil {
+		return injected(start, faults)
+	}
+	c, err := withFaults(j.route.c, faults...)
 	if err != nil {
 		return nil, err
 	}
 	return sim.NewBench(c, nil), nil
+}
+
+// injected is a copy of a run with faults that come at once.
+func injected(start *sim.Bench, faults []sim.NamedFault) (*sim.Bench, error) {
+	b := start.Clone()
+	for i := range faults {
+		f := faults[i].Fault.At(&b.Case().Rig, faults[i].Number, sim.Moment{})
+		f.When = nil // at once
+		if err := b.Inject(f); err != nil {
+			return nil, err
+		}
+	}
+	return b, nil
 }
 
 // withFaults is a case with faults on top of its own.
@@ -158,7 +172,8 @@ func (j *job) play(ctx context.Context, b *sim.Bench, c Cell) (Outcome, error) {
 		return Outcome{}, err
 	}
 	o := outcomeOf(c, result, watch.found, path)
-	if o.wrong() && !o.Unseen {
+	o.Never = slices.ContainsFunc(result.Expectations, func(e sim.Expectation) bool { return e.Name == "faults" && !e.Met })
+	if o.wrong() && !o.Late {
 		o.Helpless = o.helplessIn(start.Sustain())
 	}
 	return o, nil

@@ -29,7 +29,7 @@ type Head struct {
 // NewHead describes a probe of a case.
 func NewHead(c *sim.Case, o Options) (Head, error) {
 	s := c.Scenario
-	s.Expect, s.Lesson = sim.Expect{}, nil
+	s.Expect, s.Lesson, s.Rig, s.Sequence = sim.Expect{}, nil, sim.Reference{}, sim.Reference{}
 	text, err := json.Marshal([]any{s, c.Rig, c.Program.Document(), c.Program.Params()})
 	if err != nil {
 		return Head{}, fmt.Errorf("probe: fingerprint of the documents: %w", err)

@@ -53,8 +53,13 @@ func (r *runner) routesTo(ctx context.Context, best map[string]*Outcome) ([]*rou
 
 // routeOf runs an outcome again, as a route.
 func (r *runner) routeOf(o *Outcome) (*route, error) {
+	return r.routeBy(append(slices.Clone(o.Route), o.Spec))
+}
+
+// routeBy runs the case with named faults, as a route.
+func (r *runner) routeBy(names []string) (*route, error) {
 	var faults []sim.NamedFault
-	for _, text := range append(slices.Clone(o.Route), o.Spec) {
+	for _, text := range names {
 		f, err := sim.ParseNamedFault(text)
 		if err != nil {
 			return nil, err

@@ -116,6 +116,9 @@ func (r *runner) all(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	if r.options.Pairs {
+		return r.play(ctx, r.pairJobs(nominal))
+	}
 	if err := r.play(ctx, []job{r.wholeRuns(nominal)}); err != nil {
 		return err
 	}
@@ -169,10 +172,13 @@ func (r *runner) play(ctx context.Context, jobs []job) error {
 	}, func(i int, list []Outcome) {
 		r.take(slices.Concat(jobs[i].earlier, list), len(jobs[i].earlier), cancel)
 	})
-	if cause := context.Cause(ctx); cause != nil && err != nil {
-		return cause
+	switch {
+	case r.err != nil:
+		return r.err
+	case err != nil:
+		return context.Cause(ctx)
 	}
-	return err
+	return nil
 }
 
 // takeEarlier gives a job the outcomes that it had before an interruption.
@@ -189,13 +195,16 @@ func (r *runner) takeEarlier(j *job) {
 
 // take keeps outcomes and hands on those that are new.
 func (r *runner) take(list []Outcome, old int, cancel context.CancelCauseFunc) {
+	if r.err != nil {
+		return
+	}
 	for i, o := range list {
 		r.found.Outcomes = append(r.found.Outcomes, o)
 		if i < old || r.tell == nil {
 			continue
 		}
-		if err := r.tell(o); err != nil {
-			cancel(err)
+		if r.err = r.tell(o); r.err != nil {
+			cancel(r.err)
 			return
 		}
 	}

@@ -1,0 +1,158 @@
+package probe
+
+// Factors are what a covering plan combines, by number.
+type Factors struct {
+	Severities []int // how many each fault has, by fault
+	Moments    []int // how many each state has, by state
+	// Fit is whether two faults can come together in a state; a is below b.
+	Fit func(a, b, state int) bool
+}
+
+// Row is one run of a covering plan: two faults, A below B, how bad each is, and when
+// they come.
+type Row struct{ A, B, SeverityA, SeverityB, State, Moment int }
+
+// Pair is a value of one factor and one of another that come together in a row.
+type Pair struct {
+	One, Other          Factor
+	Number, OtherNumber int
+}
+
+// Factor is one of the things that a row has two, or one, of.
+type Factor int
+
+// The factors. A fault counts the same in either place of a row, and so does a severity.
+const (
+	FaultFactor Factor = iota
+	SeverityFactor
+	StateFactor
+	MomentFactor
+)
+
+const open = -1
+
+// Pairs are those of a row, as far as its values are chosen.
+func (r Row) Pairs() []Pair {
+	list := join(nil, FaultFactor, r.A, FaultFactor, r.B)
+	for _, f := range [2][2]int{{r.A, r.SeverityA}, {r.B, r.SeverityB}} {
+		list = join(list, FaultFactor, f[0], SeverityFactor, f[1])
+		list = join(list, FaultFactor, f[0], StateFactor, r.State)
+		list = join(list, FaultFactor, f[0], MomentFactor, r.Moment)
+		list = join(list, SeverityFactor, f[1], StateFactor, r.State)
+		list = join(list, SeverityFactor, f[1], MomentFactor, r.Moment)
+	}
+	list = join(list, SeverityFactor, min(r.SeverityA, r.SeverityB), SeverityFactor, max(r.SeverityA, r.SeverityB))
+	return join(list, StateFactor, r.State, MomentFactor, r.Moment)
+}
+
+func join(list []Pair, one Factor, number int, other Factor, otherNumber int) []Pair {
+	if number == open || otherNumber == open {
+		return list
+	}
+	return append(list, Pair{one, other, number, otherNumber})
+}
+
+// Cover plans runs with two faults each so that every two values of two factors that can
+// come together do so in at least one run: every two faults, each fault in each state, at
+// each moment, at each severity, and so on; not every combination of all of them. It goes
+// through the pairs in order; a row begins with one that is not covered yet, and each
+// further value is chosen to cover most, after Cohen, Dalal, Fredman and Patton, The AETG
+// system, IEEE Trans. Software Engineering 23(7), 1997 (from memory). The plan is the
+// same every time.
+func Cover(f Factors) []Row {
+	c := &cover{f: f, done: map[Pair]bool{}}
+	c.faultPairs()
+	for a := range f.Severities {
+		for b := a + 1; b < len(f.Severities); b++ {
+			c.others(a, b)
+		}
+	}
+	return c.rows
+}
+
+type cover struct {
+	f    Factors
+	rows []Row
+	done map[Pair]bool
+}
+
+// faultPairs makes the rows that cannot be saved: one for every two faults.
+func (c *cover) faultPairs() {
+	for a := range c.f.Severities {
+		for b := a + 1; b < len(c.f.Severities); b++ {
+			if c.firstState(a, b) != open {
+				c.add(Row{A: a, B: b, SeverityA: open, SeverityB: open, State: open, Moment: open})
+			}
+		}
+	}
+}
+
+func (c *cover) firstState(a, b int) int {
+	for s := range c.f.Moments {
+		if c.f.Fit(a, b, s) {
+			return s
+		}
+	}
+	return open
+}
+
+// others adds rows of two faults as long as one of theirs covers something new.
+func (c *cover) others(a, b int) {
+	for s := range c.f.Moments {
+		if !c.f.Fit(a, b, s) {
+			continue
+		}
+		for m := range c.f.Moments[s] {
+			for i := range c.f.Severities[a] {
+				for j := range c.f.Severities[b] {
+					if r := (Row{a, b, i, j, s, m}); c.gain(r) > 0 {
+						c.take(r)
+					}
+				}
+			}
+		}
+	}
+}
+
+// add completes a row and takes it.
+func (c *cover) add(r Row) {
+	c.choose(&r, &r.State, len(c.f.Moments), func(s int) bool { return c.f.Fit(r.A, r.B, s) })
+	c.choose(&r, &r.Moment, c.f.Moments[r.State], nil)
+	c.choose(&r, &r.SeverityA, c.f.Severities[r.A], nil)
+	c.choose(&r, &r.SeverityB, c.f.Severities[r.B], nil)
+	c.take(r)
+}
+
+// take crosses off what a row covers.
+func (c *cover) take(r Row) {
+	c.rows = append(c.rows, r)
+	for _, p := range r.Pairs() {
+		c.done[p] = true
+	}
+}
+
+// choose sets a value to the one that covers most; of equals the one after that of the row
+// before, so that all get their turn.
+func (c *cover) choose(r *Row, at *int, n int, fits func(int) bool) {
+	best, most := open, -1
+	for i := range n {
+		*at = (len(c.rows) + i) % n
+		if fits != nil && !fits(*at) {
+			continue
+		}
+		if gain := c.gain(*r); gain > most {
+			best, most = *at, gain
+		}
+	}
+	*at = best
+}
+
+func (c *cover) gain(r Row) int {
+	n := 0
+	for _, p := range r.Pairs() {
+		if !c.done[p] {
+			n++
+		}
+	}
+	return n
+}

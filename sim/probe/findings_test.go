@@ -1,0 +1,129 @@
+package probe_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/sim"
+	"holdbench/sim/probe"
+)
+
+func came(fault, state string, kind probe.Kind, excused bool) probe.Outcome {
+	return probe.Outcome{
+		Cell: probe.Cell{Fault: fault, State: state, Moment: probe.Entry, Spec: fault + "@" + state},
+		Kind: kind, Class: sim.Refused, Helpless: excused, Broken: []string{}, Path: []string{},
+	}
+}
+
+// The dangerous first: missed, then dropped loads, then runs that never end, then false
+// alarms; what nobody could have prevented comes after all of them.
+func TestFindingsAreRanked(t *testing.T) {
+	t.Parallel()
+	m := &probe.Map{States: []string{"a", "b"}, Faults: []string{"x", "y"}}
+	m.Outcomes = []probe.Outcome{
+		came("x", "a", probe.Fine, false), came("x", "a", probe.FalseAlarm, false), came("x", "b", probe.Endless, false),
+		came("y", "a", probe.Dropped, true), came("y", "a", probe.Dropped, false), came("y", "b", probe.Missed, false), came("x", "b", probe.Missed, false),
+		came("x", "b", probe.Missed, true),
+	}
+	m.Outcomes[5].LoadDropMM = 3
+	var got []string
+	for _, f := range m.Findings() {
+		word := string(f.Kind)
+		if f.Excused {
+			word += " excused"
+		}
+		got = append(got, word)
+	}
+	assert.Equal(t, []string{"missed", "dropped", "endless", "false-alarm", "missed excused", "dropped excused"}, got)
+	first := m.Findings()[0]
+	assert.Equal(t, []int{5, 6}, first.Cells, "of equals the one that sank further is shown")
+	assert.Equal(t, []string{"y", "x"}, first.Faults)
+	grid := m.Grid()
+	assert.Equal(t, probe.Square{Cells: 2, Worst: 1}, grid[0][1])
+	assert.Equal(t, probe.Square{Cells: 3, Worst: 6}, grid[0][2])
+	assert.Equal(t, probe.Square{Cells: 2, Worst: 4}, grid[1][1], "what could have been prevented comes ahead of what could not")
+	assert.Equal(t, probe.Square{}, grid[0][0], "no whole run was tried")
+}
+
+func TestOnlyChangesAreShown(t *testing.T) {
+	t.Parallel()
+	was := []probe.Outcome{came("x", "a", probe.Fine, false), came("x", "b", probe.Dropped, false), came("y", "a", probe.Fine, false), came("y", "b", probe.Fine, false)}
+	is := []probe.Outcome{came("x", "a", probe.Fine, false), came("x", "b", probe.Fine, false), came("y", "a", probe.Missed, false), came("z", "a", probe.Fine, false)}
+	is[0].DurationS, is[0].LoadDropMM, is[0].Route = 9, 0.1, []string{"another-way@a"}
+	list := probe.Compare(was, is)
+	require.Len(t, list, 4)
+	assert.Equal(t, "y", list[0].Is.Fault)
+	assert.True(t, list[0].Worse(), "fine became missed")
+	assert.False(t, list[1].Worse(), "a dropped load became fine")
+	assert.Equal(t, "z", list[2].Is.Fault)
+	assert.Nil(t, list[2].Was)
+	assert.Equal(t, "y@b", list[3].Was.Spec)
+	assert.Nil(t, list[3].Is)
+	assert.Empty(t, probe.Compare(is, is))
+}
+
+// What is written is read again, and of a file that broke off all that is whole.
+func TestAJournalIsReadBack(t *testing.T) {
+	t.Parallel()
+	c := load(t, parking)
+	o := probe.Options{Faults: []string{"lining-worn"}}
+	head, err := probe.NewHead(c, o)
+	require.NoError(t, err)
+	m := run(t, c, o)
+	var text bytes.Buffer
+	write := json.NewEncoder(&text)
+	require.NoError(t, write.Encode(head))
+	for _, one := range m.Outcomes {
+		require.NoError(t, write.Encode(one))
+	}
+	again, outcomes, whole, err := probe.Read(bytes.NewReader(text.Bytes()))
+	require.NoError(t, err)
+	assert.True(t, head.Same(again))
+	assert.Equal(t, m.Outcomes, outcomes)
+	assert.EqualValues(t, text.Len(), whole)
+	_, outcomes, whole, err = probe.Read(bytes.NewReader(text.Bytes()[:text.Len()-7]))
+	require.NoError(t, err)
+	assert.Equal(t, m.Outcomes[:len(m.Outcomes)-1], outcomes)
+	assert.Equal(t, byte('\n'), text.Bytes()[whole-1], "up to there the file is whole")
+	other := *c
+	other.Rig.Brake.StaticNM = 8
+	changed, err := probe.NewHead(&other, o)
+	require.NoError(t, err)
+	assert.False(t, head.Same(changed), "a weaker brake is another rig")
+}
+
+func TestBrokenJournals(t *testing.T) {
+	t.Parallel()
+	head := `{"probe":"p","rig":"r","sequence":"s","seed":1,"documents":"d","faults":[],"states":[],"pairs":false}` + "\n"
+	for name, c := range map[string]struct{ text, says string }{
+		"empty":        {"", "line 1: no head"},
+		"another file": {"a,b,c\n", "line 1: no head"},
+		"no head":      {`{"fault":"x"}` + "\n", "line 1: no head"},
+		"no outcome":   {head + "what\n", "line 2: no outcome of a probe"},
+		"a kind":       {head + `{"fault":"x","kind":"awful"}` + "\n", `line 2: fault "x" came out as "awful"`},
+		"unknown key":  {head + `{"fault":"x","kind":"fine","colour":1}` + "\n", "colour"},
+	} {
+		_, _, _, err := probe.Read(strings.NewReader(c.text))
+		assert.ErrorContains(t, err, c.says, name)
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	f.Add([]byte("{}\n"))
+	f.Add([]byte(`{"probe":"p","documents":"d"}` + "\n" + `{"fault":"x","kind":"fine"}` + "\n{"))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		_, outcomes, whole, err := probe.Read(bytes.NewReader(text))
+		require.LessOrEqual(t, whole, int64(len(text)))
+		if err == nil {
+			require.Positive(t, whole)
+		}
+		for _, o := range outcomes {
+			require.GreaterOrEqual(t, o.Kind.Rank(), 0)
+		}
+	})
+}

@@ -1,0 +1,234 @@
+package probe_test
+
+import (
+	"context"
+	"errors"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"holdbench/scenarios"
+	"holdbench/sim"
+	"holdbench/sim/probe"
+)
+
+const parking = "testdata/parking.yaml"
+
+func load(t require.TestingT, reference string) *sim.Case {
+	c, _, err := scenarios.LoadCase(reference, scenarios.Overrides{})
+	require.NoError(t, err)
+	return c
+}
+
+func run(t require.TestingT, c *sim.Case, o probe.Options) *probe.Map {
+	m, err := probe.Run(context.Background(), c, o, nil)
+	require.NoError(t, err)
+	require.True(t, m.Whole)
+	return m
+}
+
+// outcome finds one cell of a map.
+func outcome(t *testing.T, m *probe.Map, fault, severity, state, moment string) *probe.Outcome {
+	t.Helper()
+	i := slices.IndexFunc(m.Outcomes, func(o probe.Outcome) bool {
+		return o.Fault == fault && o.Severity == severity && o.State == state && o.Moment == moment
+	})
+	require.GreaterOrEqual(t, i, 0, "%s %s %s %s", fault, severity, state, moment)
+	return &m.Outcomes[i]
+}
+
+// A sequence small enough to say by hand what each fault does. It holds, closes the brake,
+// waits for its switch and lets go. Load 2.81 N·m, brake 9 N·m.
+func TestMapOfASmallSequenceByHand(t *testing.T) {
+	t.Parallel()
+	m := run(t, load(t, parking), probe.Options{Faults: []string{"lining-worn", "brake-stays-open", "drive-trips", "encoder-noisy"}})
+	assert.Equal(t, []string{"ready", "clamp", "parked"}, m.States)
+	assert.Empty(t, m.Unreached)
+	type want struct {
+		fault, severity, state, moment string
+		kind                           probe.Kind
+		excused                        bool
+	}
+	for _, w := range []want{
+		// The switch never comes, and nothing limits the wait.
+		{"brake-stays-open", "", "ready", probe.Entry, probe.Endless, false},
+		{"brake-stays-open", "", "ready", probe.Change, probe.Endless, false},
+		{"brake-stays-open", "", "clamp", probe.Entry, probe.Endless, false},
+		{"brake-stays-open", "", "clamp", probe.Midway, probe.Endless, false},
+		// In the scan that lets go the switch still says closed. The drive could have gone on.
+		{"brake-stays-open", "", "clamp", probe.Change, probe.Dropped, false},
+		// The drive is off by then, and takes its time to come back.
+		{"brake-stays-open", "", "parked", probe.Entry, probe.Dropped, true},
+		// 0.75 of 9 N·m is fit; 0.35 is not, yet holds the load at rest; 0.15 is 1.35 N·m.
+		{"lining-worn", "mild", "ready", probe.Entry, probe.Fine, false},
+		{"lining-worn", "usual", "ready", probe.Entry, probe.Fine, false},
+		// While the drive holds nothing shows, and then the load falls.
+		{"lining-worn", "severe", "ready", probe.Entry, probe.Dropped, false},
+		{"lining-worn", "severe", "clamp", probe.Midway, probe.Dropped, false},
+		{"lining-worn", "usual", "parked", probe.Midway, probe.Fine, false},
+		// On the brake alone it does not matter that the drive trips. Nothing was wrong until
+		// the end, and there is no proof: that is what the class calls a false alarm.
+		{"drive-trips", "", "parked", probe.Entry, probe.FalseAlarm, false},
+		// The brake has closed by the middle of the stay.
+		{"drive-trips", "", "clamp", probe.Midway, probe.Fine, false},
+		// The load falls for a quarter of a second before the test begins, at some 650 mm/s:
+		// nobody could stop it within 5 mm.
+		{"drive-trips", "", "ready", probe.Midway, probe.Dropped, true},
+		// What is read does not matter to who reads nothing but a switch.
+		{"encoder-noisy", "severe", "parked", probe.Entry, probe.FalseAlarm, false},
+	} {
+		o := outcome(t, m, w.fault, w.severity, w.state, w.moment)
+		assert.Equal(t, w.kind, o.Kind, "%+v: %+v", w, o)
+		assert.Equal(t, w.excused, o.Excused(), "%+v: %+v", w, o)
+	}
+}
+
+// The moments of a stay: at its entry, in its middle, a scan before its last one, and in
+// the scan that leaves. A stay of one scan has but two.
+func TestMoments(t *testing.T) {
+	t.Parallel()
+	m := run(t, load(t, "healthy-down-and-up"), probe.Options{Faults: []string{"encoder-lost"}, States: []string{"permissives", "clamp", "passed"}})
+	moments := map[string][]string{}
+	for _, o := range m.Outcomes {
+		moments[o.State] = append(moments[o.State], o.Moment)
+	}
+	assert.Equal(t, []string{probe.Entry, probe.Midway, probe.Change}, moments["permissives"], "a stay of one scan: its last scan is its first")
+	assert.Equal(t, []string{probe.Entry, probe.Midway, probe.Leaving, probe.Change}, moments["clamp"])
+	assert.Equal(t, []string{probe.Entry, probe.Midway}, moments["passed"], "nothing leaves an end")
+	leaving, change := outcome(t, m, "encoder-lost", "", "clamp", probe.Leaving), outcome(t, m, "encoder-lost", "", "clamp", probe.Change)
+	assert.InDelta(t, 0.002, change.AfterS-leaving.AfterS, 1e-9, "one scan apart")
+}
+
+// some are faults of each group, on a sequence with ways for failure.
+func some() probe.Options {
+	return probe.Options{Faults: []string{"lining-worn", "encoder-frozen", "link-down", "drive-trips", "window-too-tight"}}
+}
+
+// Every cell is what its command says: the same run from its beginning.
+func TestACellIsItsCommand(t *testing.T) {
+	t.Parallel()
+	c := load(t, "healthy-down-and-up")
+	m := run(t, c, some())
+	require.Greater(t, len(m.Outcomes), 400)
+	rapid.Check(t, func(t *rapid.T) {
+		o := rapid.SampledFrom(m.Outcomes).Draw(t, "cell")
+		s := c.Scenario
+		s.Expect, s.Lesson = sim.Expect{}, nil
+		for _, text := range append(slices.Clone(o.Route), o.Spec) {
+			f, err := sim.ParseNamedFault(text)
+			require.NoError(t, err)
+			f.AddTo(&s, &c.Rig)
+		}
+		made, problems := c.With(s)
+		require.NotNil(t, made, "%v", problems)
+		r, err := sim.Run(made, nil)
+		require.NoError(t, err)
+		require.Equal(t, o.End, r.End)
+		require.Equal(t, o.EndedIn, r.EndedIn)
+		require.Equal(t, o.Cause, r.Cause)
+		require.Equal(t, o.Class, r.Class)
+		require.Equal(t, o.LoadDropMM, r.LoadDropMM)
+		require.Equal(t, o.DurationS, r.DurationS)
+	})
+}
+
+// The map does not depend on the workers.
+func TestWorkersDoNotMatter(t *testing.T) {
+	t.Parallel()
+	c := load(t, parking)
+	one, four := probe.Options{Workers: 1}, probe.Options{Workers: 4}
+	assert.Equal(t, run(t, c, one), run(t, c, four))
+}
+
+var errKilled = errors.New("killed")
+
+// What was finished when a probe was killed is taken over, wherever that was, and the whole
+// is as if nothing had happened.
+func TestAKilledProbeResumes(t *testing.T) {
+	t.Parallel()
+	c := load(t, "healthy-down-and-up")
+	some := func() probe.Options { return probe.Options{Faults: []string{"encoder-frozen", "link-down"}} }
+	whole := run(t, c, some())
+	for _, kill := range []int{0, 1, len(whole.Outcomes) / 3, len(whole.Outcomes) - 1} {
+		var kept []probe.Outcome
+		_, err := probe.Run(context.Background(), c, some(), func(o probe.Outcome) error {
+			if len(kept) == kill {
+				return errKilled
+			}
+			kept = append(kept, o)
+			return nil
+		})
+		require.ErrorIs(t, err, errKilled)
+		require.Len(t, kept, kill)
+		o, fresh := some(), 0
+		o.Earlier = kept
+		m, err := probe.Run(context.Background(), c, o, func(probe.Outcome) error { fresh++; return nil })
+		require.NoError(t, err)
+		require.Equal(t, whole, m)
+		require.Equal(t, len(whole.Outcomes)-kill, fresh, "only what was not there is told")
+	}
+}
+
+func TestAForeignProbeDoesNotResume(t *testing.T) {
+	t.Parallel()
+	o := probe.Options{Faults: []string{"encoder-frozen"}}
+	other := run(t, load(t, parking), o)
+	o.Earlier = other.Outcomes
+	_, err := probe.Run(context.Background(), load(t, "healthy-down-and-up"), o, nil)
+	require.ErrorContains(t, err, "another scenario")
+	o.Earlier = append(slices.Clone(other.Outcomes), other.Outcomes...)
+	_, err = probe.Run(context.Background(), load(t, parking), o, nil)
+	require.ErrorContains(t, err, "more than this one")
+}
+
+func TestAnEndedContextKeepsWhatIsFinished(t *testing.T) {
+	t.Parallel()
+	ctx, cancel := context.WithCancel(context.Background())
+	n := 0
+	m, err := probe.Run(ctx, load(t, parking), probe.Options{}, func(probe.Outcome) error {
+		if n++; n == 5 {
+			cancel()
+		}
+		return nil
+	})
+	require.ErrorIs(t, err, context.Canceled)
+	assert.False(t, m.Whole)
+	assert.GreaterOrEqual(t, len(m.Outcomes), 5)
+}
+
+func TestWrongOptions(t *testing.T) {
+	t.Parallel()
+	_, err := probe.Run(context.Background(), load(t, parking), probe.Options{States: []string{"parkd"}}, nil)
+	require.ErrorContains(t, err, `there is no state "parkd"`)
+	_, err = probe.Run(context.Background(), load(t, parking), probe.Options{Faults: []string{"counterbalance-lost"}}, nil)
+	require.ErrorContains(t, err, "no fault of the catalogue fits")
+}
+
+// States of failure are reached through a fault that leaves the brake fit, so that what
+// comes of a cell is its own fault's doing.
+func TestRoutesLeaveTheBrakeFit(t *testing.T) {
+	t.Parallel()
+	m := run(t, load(t, "healthy-down-and-up"), probe.Options{Faults: []string{"lining-worn", "link-down", "window-too-tight"}})
+	routes := map[string][]string{}
+	for _, o := range m.Outcomes {
+		routes[o.State] = o.Route
+	}
+	assert.Equal(t, []string{"link-down@ready"}, routes["catch"], "the link, and not the lining, leads there")
+	assert.Equal(t, []string{"window-too-tight=0.005"}, routes["doubt"], "only a verdict leads there, and a tight window needs no worn lining")
+	assert.Contains(t, m.Unreached, "run_in_up", "nothing is run in on this scenario")
+	assert.NotContains(t, m.Unreached, "locked_out")
+}
+
+// A fault of the engineering data is there from the start or not at all.
+func TestWholeRunsAreTriedOnce(t *testing.T) {
+	t.Parallel()
+	m := run(t, load(t, parking), probe.Options{Faults: []string{"window-too-wide"}})
+	require.Len(t, m.Outcomes, 3)
+	for _, o := range m.Outcomes {
+		assert.Equal(t, probe.AtStart, o.Moment)
+		assert.Empty(t, o.State)
+	}
+}
