@@ -33,6 +33,7 @@ func drawScenario(t *rapid.T) sim.Scenario {
 		Expect: sim.Expect{
 			End: drawText(t, "end"), Verdict: drawText(t, "verdict"), Cause: drawText(t, "cause"), Class: sim.Class(drawText(t, "class")),
 			Within: drawTime(t, "within"), LoadDropMM: drawBounds(t), SlipDeg: drawBounds(t), PeakNM: drawBounds(t),
+			Path: drawList(t, "path", func() string { return drawText(t, "state") }), Took: drawTook(t),
 			Obligations: drawList(t, "obligations", func() sim.BrokenObligation {
 				return sim.BrokenObligation{Broken: drawText(t, "broken"), Why: drawText(t, "why")}
 			}),
@@ -94,7 +95,7 @@ func drawSet(t *rapid.T, label string) map[string]string {
 }
 
 // orNone is nil for a map without keys, which a document leaves out.
-func orNone(set map[string]string) map[string]string {
+func orNone[V any](set map[string]V) map[string]V {
 	if len(set) == 0 {
 		return nil
 	}
@@ -136,6 +137,14 @@ func drawBounds(t *rapid.T) *sim.Bounds {
 		return &x
 	}
 	return &sim.Bounds{AtLeast: end(), AtMost: end()}
+}
+
+func drawTook(t *rapid.T) map[string]sim.Stay {
+	took := map[string]sim.Stay{}
+	for range rapid.IntRange(0, 2).Draw(t, "took") {
+		took[drawKey(t)] = sim.Stay{AtLeast: drawTimeOrNone(t), AtMost: drawTimeOrNone(t)}
+	}
+	return orNone(took)
 }
 
 // drawReference is a name or a document in place.

@@ -33,6 +33,7 @@ type Bench struct {
 	pushed   []Action // live, see Push
 	changes  []*change
 	visited  []bool // by state
+	way      []stay
 	faults   faultStack
 
 	tick, endTick, stopTick                       int64
@@ -69,6 +70,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 		safetyEvery:     int64(c.Rig.Clock.SafetyScan / tick),
 		endTick:         -1, stopTick: ticksOf(c.Rig.Clock.RunLimit, tick),
 		monitors: newMonitors(), lastVerdict: none, trace: trace, events: make([]Event, 0, 64),
+		way: make([]stay, 0, 64),
 	}
 	b.inDegrees = setsDegrees(c.Program)
 	b.visited = make([]bool, len(c.Program.States()))
@@ -78,6 +80,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 	first := b.machine.StateIndex() // entered without a transition
 	b.slipsBrake = c.Program.States()[first].SlipsBrake
 	b.dueIn(first)
+	b.way = append(b.way, stay{state: first})
 	b.verdict = b.judge.verdict
 	b.verdicts.fill(b.verdict)
 	d := plant.Derive(&c.Rig)
@@ -191,6 +194,7 @@ func (b *Bench) functionalScan() {
 // entered notes a transition.
 func (b *Bench) entered(f sequence.Fired) {
 	b.slipsBrake = b.c.Program.States()[f.ToIndex].SlipsBrake
+	b.way = append(b.way, stay{f.ToIndex, f.Edge.Event, b.tick})
 	b.note(EventState, f.From+" → "+f.To+because(f.Cause))
 	b.dueIn(f.ToIndex)
 	if end, ended := b.machine.Ended(); ended && !b.ended {

@@ -49,6 +49,7 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, []Pr
 	found = append(found, c.checkPlan()...)
 	found = append(found, c.checkUnits()...)
 	found = append(found, checkExpect(&s)...)
+	found = append(found, checkWay(&s.Expect, c.Program, c.stateNames())...)
 	found = append(found, checkLesson(s.Lesson, c.stateNames())...)
 	found = append(found, c.doubts()...)
 	if slices.ContainsFunc(found, func(p Problem) bool { return !p.Warning }) {

@@ -38,6 +38,7 @@ func (b *Bench) powerUp() {
 	b.slipsBrake = b.c.Program.States()[b.machine.StateIndex()].SlipsBrake
 	b.note(EventState, from+" → "+b.stateName()+" (power came back)")
 	b.dueIn(b.machine.StateIndex())
+	b.way = append(b.way, stay{state: b.machine.StateIndex(), tick: b.tick})
 }
 
 // powerless is what an axis without power obeys. The sensors are still read, for the trace.

@@ -28,6 +28,7 @@ type Result struct {
 	Obligations      []Obligation  `json:"obligations"`
 	Expectations     []Expectation `json:"expectations"`
 	Events           []Event       `json:"events"`
+	Visits           []Visit       `json:"-"` // every state that was entered, in order
 }
 
 // The words of a verdict.
@@ -60,6 +61,7 @@ func (b *Bench) result() *Result {
 		SlipWorkJ:    s.SlipWorkJ,
 		BrakeTempC:   s.BrakeTempC,
 		Events:       b.events,
+		Visits:       b.visits(),
 		Obligations:  b.monitors.report(b),
 	}
 	r.BrakeCapacityNM, r.RequiredTorqueNM = b.capacityNM, b.requiredNM

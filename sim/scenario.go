@@ -111,15 +111,22 @@ func at(node ast.Node, format string, values ...any) error {
 
 // Expect is what must come of a run. Empty fields are not looked at.
 type Expect struct {
-	End         string        `yaml:"end,omitempty"`
-	Verdict     string        `yaml:"verdict,omitempty"`
-	Cause       string        `yaml:"cause,omitempty"`
-	Class       Class         `yaml:"class,omitempty"`
-	Within      time.Duration `yaml:"within,omitempty"`
-	LoadDropMM  *Bounds       `yaml:"load_drop_mm,omitempty"`
-	SlipDeg     *Bounds       `yaml:"slip_deg,omitempty"`
-	PeakNM      *Bounds       `yaml:"peak_torque_nm,omitempty"`
-	Obligations Broken        `yaml:"obligations"`
+	End        string        `yaml:"end,omitempty"`
+	Verdict    string        `yaml:"verdict,omitempty"`
+	Cause      string        `yaml:"cause,omitempty"`
+	Class      Class         `yaml:"class,omitempty"`
+	Within     time.Duration `yaml:"within,omitempty"`
+	LoadDropMM *Bounds       `yaml:"load_drop_mm,omitempty"`
+	SlipDeg    *Bounds       `yaml:"slip_deg,omitempty"`
+	PeakNM     *Bounds       `yaml:"peak_torque_nm,omitempty"`
+
+	// Path is every state that the run enters, in order, the first one too; ... stands
+	// for any number of states.
+	Path []string `yaml:"path,omitempty"`
+	// Took bounds the time in a state, the first time that it is entered.
+	Took map[string]Stay `yaml:"took,omitempty"`
+
+	Obligations Broken `yaml:"obligations"`
 }
 
 // Bounds is a closed range; a nil end is open.

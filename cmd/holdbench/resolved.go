@@ -2,6 +2,8 @@ package main
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -148,6 +150,10 @@ func expectTable(e *sim.Expect) *table {
 	add("class", string(e.Class))
 	if e.Within > 0 {
 		add("within", e.Within.String())
+	}
+	add("path", strings.Join(e.Path, " → "))
+	for _, state := range slices.Sorted(maps.Keys(e.Took)) {
+		add("time in "+cleanLine(state), e.Took[state].String())
 	}
 	bounds("load sinks", e.LoadDropMM, "mm")
 	bounds("brake slips", e.SlipDeg, "deg")

@@ -212,6 +212,10 @@ func expectLines(e *sim.Expect) []string {
 	if e.Within > 0 {
 		word("within", timeText(e.Within))
 	}
+	word("path", strings.Join(e.Path, " → "))
+	for _, state := range slices.Sorted(maps.Keys(e.Took)) {
+		word("time in "+state, e.Took[state].String())
+	}
 	bounds("load drop", "mm", e.LoadDropMM)
 	bounds("slip", "deg", e.SlipDeg)
 	bounds("peak torque", "N·m", e.PeakNM)

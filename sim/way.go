@@ -1,0 +1,181 @@
+package sim
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"holdbench/sequence"
+)
+
+// Visit is a stay of the sequence in a state.
+type Visit struct {
+	State string
+	Event string        // the transition that led there, such as travel/0 or any/1; empty at the start and when power came back
+	At    time.Duration // when it was entered, from the start of the run
+	Stay  time.Duration // for how long; until the end of the run in the last state
+}
+
+// stay is a visit as the bench takes it down.
+type stay struct {
+	state int
+	event string
+	tick  int64
+}
+
+// visits lists the states that were entered so far.
+func (b *Bench) visits() []Visit {
+	end := b.endTick
+	if end < 0 { // not over yet
+		end = b.tick
+	}
+	tick := b.c.Rig.Clock.Tick
+	list := make([]Visit, len(b.way))
+	for i, s := range b.way {
+		until := end
+		if i+1 < len(b.way) {
+			until = b.way[i+1].tick
+		}
+		list[i] = Visit{
+			State: b.c.Program.States()[s.state].Name, Event: s.event,
+			At: time.Duration(s.tick) * tick, Stay: time.Duration(until-s.tick) * tick,
+		}
+	}
+	return list
+}
+
+// anyStates stands in a path for any number of states, none among them.
+const anyStates = "..."
+
+// checkWay reports expectations of states that can never be met.
+func checkWay(e *Expect, p *sequence.Program, states []string) []Problem {
+	found := checkPath(e.Path, p.Start(), states)
+	for _, state := range sortedKeys(e.Took) {
+		bounds := e.Took[state]
+		message := bounds.fault()
+		switch {
+		case !slices.Contains(states, state):
+			message = noState(state, states)
+		case p.End(state) != sequence.EndNone:
+			message = state + " is an end, where a run stays; must be a state that it leaves"
+		}
+		if message != "" {
+			found = append(found, Problem{Path: "expect.took" + quoted(state), Message: message})
+		}
+	}
+	return found
+}
+
+func checkPath(path []string, start string, states []string) []Problem {
+	if path != nil && len(path) == 0 {
+		return []Problem{{Path: "expect.path", Message: "path is empty; must name the states that the run enters, in order"}}
+	}
+	var found []Problem
+	for i, state := range path {
+		at := fmt.Sprintf("expect.path[%d]", i)
+		switch {
+		case state == anyStates:
+		case !slices.Contains(states, state):
+			found = append(found, Problem{Path: at, Message: noState(state, states) + ", or ... for whatever comes between"})
+		case i == 0 && state != start:
+			found = append(found, Problem{Path: at, Message: fmt.Sprintf("path begins with %s, and every run in %s; must begin with that, or with ...", state, start)})
+		}
+	}
+	return found
+}
+
+func noState(name string, states []string) string {
+	return fmt.Sprintf("there is no state %q in the sequence%s", name, suggest(name, states))
+}
+
+// wayMet tells whether a run went through the states of a path, and through no others
+// but where the path leaves them open.
+func wayMet(path []string, way []Visit) bool {
+	open, from := -1, 0 // the last opening, and the visit that comes after what it took
+	p, v := 0, 0
+	for v < len(way) {
+		switch {
+		case p < len(path) && path[p] == anyStates:
+			open, from = p, v
+			p++
+		case p < len(path) && path[p] == way[v].State:
+			p, v = p+1, v+1
+		case open >= 0: // let the opening take one more
+			from++
+			p, v = open+1, from
+		default:
+			return false
+		}
+	}
+	return !slices.ContainsFunc(path[p:], func(state string) bool { return state != anyStates })
+}
+
+const (
+	wayShown = 60 // states of a way that are written out
+	arrow    = " → "
+)
+
+// wayText writes a way; of one that goes round and round its beginning and its end.
+func wayText(way []Visit) string {
+	var names []string
+	for i, v := range way {
+		if left := len(way) - wayShown; left > 0 && i >= wayShown/2 && i < wayShown/2+left {
+			if i == wayShown/2 {
+				names = append(names, fmt.Sprintf("(%d more)", left))
+			}
+			continue
+		}
+		names = append(names, v.State)
+	}
+	return strings.Join(names, arrow)
+}
+
+// Stay is a closed range of times; a nil end is open.
+type Stay struct {
+	AtLeast *time.Duration `yaml:"at_least,omitempty"`
+	AtMost  *time.Duration `yaml:"at_most,omitempty"`
+}
+
+func (s Stay) hold(d time.Duration) bool {
+	return (s.AtLeast == nil || d >= *s.AtLeast) && (s.AtMost == nil || d <= *s.AtMost)
+}
+
+// fault says why no time, or every time, meets the range; empty if there is nothing.
+func (s Stay) fault() string {
+	switch {
+	case s.AtLeast == nil && s.AtMost == nil:
+		return "a time has neither at_least nor at_most; must have one of them"
+	case s.AtLeast != nil && s.AtMost != nil && *s.AtLeast > *s.AtMost:
+		return fmt.Sprintf("at_least is %v and at_most is %v; no time is both", *s.AtLeast, *s.AtMost)
+	}
+	return ""
+}
+
+func (s Stay) String() string {
+	var parts []string
+	if s.AtLeast != nil {
+		parts = append(parts, "at least "+s.AtLeast.String())
+	}
+	if s.AtMost != nil {
+		parts = append(parts, "at most "+s.AtMost.String())
+	}
+	return strings.Join(parts, ", ")
+}
+
+// compareWay holds the states of a run, and the time in them, against what is expected.
+func compareWay(e *Expect, way []Visit) []Expectation {
+	var list []Expectation
+	if len(e.Path) > 0 {
+		list = append(list, Expectation{"path", wayMet(e.Path, way), strings.Join(e.Path, arrow), wayText(way)})
+	}
+	for _, state := range sortedKeys(e.Took) {
+		want := e.Took[state]
+		x := Expectation{Name: "took", Want: state + " " + want.String(), Got: state + " never entered"}
+		if i := slices.IndexFunc(way, func(v Visit) bool { return v.State == state }); i >= 0 {
+			x.Met, x.Got = want.hold(way[i].Stay), state+" "+way[i].Stay.String()
+		}
+		list = append(list, x)
+	}
+	return list
+}

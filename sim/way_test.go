@@ -1,0 +1,177 @@
+package sim_test
+
+import (
+	"encoding/json"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
+
+// nominalWay is the way of the reference through a test in both directions, as its
+// document describes it.
+func nominalWay() []string {
+	return []string{
+		"ready", "permissives", "decouple", "travel", "settle", "clamp", "press_down", "ask_down", "judged_down",
+		"turn", "press_up", "ask_up", "judged_up", "carry", "take_over", "release", "recouple", "passed",
+	}
+}
+
+// expecting runs the demo with an expectation of its way.
+func expecting(t *testing.T, e sim.Expect) *sim.Result {
+	t.Helper()
+	s := load(t, demo, nil).Scenario
+	e.Obligations = s.Expect.Obligations
+	s.Expect = e
+	c, problems := load(t, demo, nil).With(s)
+	require.NotNil(t, c, problems)
+	r, err := sim.Run(c, nil)
+	require.NoError(t, err)
+	return r
+}
+
+func expectation(t *testing.T, r *sim.Result, name string) sim.Expectation {
+	t.Helper()
+	i := slices.IndexFunc(r.Expectations, func(x sim.Expectation) bool { return x.Name == name })
+	require.GreaterOrEqual(t, i, 0, "no expectation %s", name)
+	return r.Expectations[i]
+}
+
+// A path is met by exactly the states that were entered; ... leaves any number open.
+func TestPathIsMetByExactlyItsStates(t *testing.T) {
+	all := nominalWay()
+	last := len(all) - 1
+	for name, c := range map[string]struct {
+		path []string
+		met  bool
+	}{
+		"every state":         {all, true},
+		"one left out":        {slices.Delete(slices.Clone(all), 5, 6), false},
+		"the last left out":   {all[:last], false},
+		"one more":            {append(slices.Clone(all), "passed"), false},
+		"one twice":           {slices.Insert(slices.Clone(all), 5, "settle"), false},
+		"two exchanged":       {slices.Concat(all[:4], []string{"clamp", "settle"}, all[6:]), false},
+		"nothing stated":      {[]string{"..."}, true},
+		"the end":             {[]string{"...", "passed"}, true},
+		"another end":         {[]string{"...", "locked_out"}, false},
+		"the middle":          {[]string{"...", "press_down", "ask_down", "..."}, true},
+		"a gap in the middle": {[]string{"...", "press_down", "judged_down", "..."}, false},
+		"open for none":       {slices.Concat(all[:3], []string{"..."}, all[3:]), true},
+		"open twice":          {[]string{"ready", "...", "settle", "...", "release", "...", "passed"}, true},
+		"the wrong order":     {[]string{"ready", "...", "release", "...", "settle", "...", "passed"}, false},
+		"twice what came once": {
+			[]string{"...", "settle", "...", "settle", "..."}, false,
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			x := expectation(t, expecting(t, sim.Expect{Path: c.path}), "path")
+			require.Equal(t, c.met, x.Met, "want %s, got %s", x.Want, x.Got)
+			require.Equal(t, x.Want, strings.Join(c.path, " → "))
+			require.Equal(t, strings.Join(all, " → "), x.Got)
+		})
+	}
+}
+
+// A state that is entered again stands in the path again: the brake is run in once, and
+// the test repeated from the travel on.
+func TestPathHoldsAStateAsOftenAsItIsEntered(t *testing.T) {
+	var names []string
+	for _, v := range run(t, "glazed-lining-run-in", nil).Visits {
+		names = append(names, v.State)
+	}
+	times := func(state string) int {
+		n := 0
+		for _, name := range names {
+			if name == state {
+				n++
+			}
+		}
+		return n
+	}
+	require.Equal(t, 2, times("travel"), names)
+	require.Equal(t, 2, times("press_down"), names)
+	require.Equal(t, times("run_in_up"), times("run_in_down"), names)
+	require.Greater(t, times("run_in_up"), 1, names)
+}
+
+// The time in a state is that between two entries, held against both bounds. The brake
+// closes after its settling time: never sooner than that.
+func TestTookIsTheTimeBetweenTwoEntries(t *testing.T) {
+	r := run(t, demo, nil)
+	for i, v := range r.Visits[1:] {
+		require.Equal(t, v.At, r.Visits[i].At+r.Visits[i].Stay, v.State)
+	}
+	require.Zero(t, r.Visits[0].At)
+	last := r.Visits[len(r.Visits)-1]
+	require.Equal(t, r.DurationS, (last.At + last.Stay).Seconds())
+
+	at := slices.IndexFunc(r.Visits, func(v sim.Visit) bool { return v.State == "clamp" })
+	stay := r.Visits[at].Stay
+	require.Greater(t, stay, 300*time.Millisecond, "brake_settle_s")
+	less, more := stay-1, stay+1
+	for name, c := range map[string]struct {
+		bounds sim.Stay
+		met    bool
+		want   string
+	}{
+		"just":     {sim.Stay{AtLeast: &stay, AtMost: &stay}, true, "clamp at least " + stay.String() + ", at most " + stay.String()},
+		"too long": {sim.Stay{AtMost: &less}, false, "clamp at most " + less.String()},
+		"too soon": {sim.Stay{AtLeast: &more}, false, "clamp at least " + more.String()},
+	} {
+		t.Run(name, func(t *testing.T) {
+			x := expectation(t, expecting(t, sim.Expect{Took: map[string]sim.Stay{"clamp": c.bounds}}), "took")
+			require.Equal(t, sim.Expectation{Name: "took", Met: c.met, Want: c.want, Got: "clamp " + stay.String()}, x)
+		})
+	}
+}
+
+// A state that never came took no time that could be right, 0 among them.
+func TestTookOfAStateThatNeverCameIsNotMet(t *testing.T) {
+	long := time.Hour
+	x := expectation(t, expecting(t, sim.Expect{Took: map[string]sim.Stay{"catch": {AtMost: &long}}}), "took")
+	require.Equal(t, sim.Expectation{Name: "took", Want: "catch at most 1h0m0s", Got: "catch never entered"}, x)
+}
+
+// When power comes back a state is entered as well, by no transition.
+func TestPathGoesOnAfterALossOfPower(t *testing.T) {
+	for _, name := range scenarios.Names(scenarios.ScenarioKind) {
+		way := run(t, name, nil).Visits
+		require.Empty(t, way[0].Event)
+		for _, v := range way[1:] {
+			require.Equal(t, v.State == "wake", v.Event == "", "%s: %s", name, v.State)
+		}
+	}
+}
+
+// What a run went through is not part of its JSON, and not of what the bench keeps.
+func TestWayStaysOutOfResultAndKeptScenario(t *testing.T) {
+	r := run(t, demo, nil)
+	text, err := json.Marshal(r)
+	require.NoError(t, err)
+	require.NotContains(t, strings.ToLower(string(text)), `"visits"`)
+	e := sim.Expected(r)
+	require.Nil(t, e.Path)
+	require.Nil(t, e.Took)
+}
+
+// Another sequence has other states: the way of the scenario's own is not asked of it.
+func TestAnotherSequenceIsNotHeldAgainstTheWay(t *testing.T) {
+	s := load(t, demo, nil).Scenario
+	s.Expect.Path = nominalWay()
+	text, err := scenarios.Format(&s, "")
+	require.NoError(t, err)
+	file := t.TempDir() + "/own.yaml"
+	require.NoError(t, os.WriteFile(file, text, 0o600))
+	c, _, err := scenarios.LoadCase(file, scenarios.Overrides{})
+	require.NoError(t, err)
+	require.Equal(t, nominalWay(), c.Scenario.Expect.Path)
+	c, _, err = scenarios.LoadCase(file, scenarios.Overrides{Sequence: "hasty"})
+	require.NoError(t, err)
+	require.Nil(t, c.Scenario.Expect.Path)
+}
