@@ -38,7 +38,7 @@ type Entry struct {
 	file  string // in the embedded files; empty for the reference sequence
 }
 
-//go:embed library rigs sequences
+//go:embed library rigs sequences equivalents
 var builtin embed.FS
 
 const referenceName = "reference"

@@ -64,6 +64,11 @@ func (c *Case) With(s Scenario) (*Case, []Problem) {
 	return NewCase(s, c.asBuilt, c.Program.Document())
 }
 
+// Under makes a case of the same scenario and rig with another sequence.
+func (c *Case) Under(document sequence.Document) (*Case, []Problem) {
+	return NewCase(c.Scenario, c.asBuilt, document)
+}
+
 // Nominal is the same without faults, and with nothing but a trigger from the operator.
 func (c *Case) Nominal() *Case {
 	n := *c

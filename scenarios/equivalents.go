@@ -1,0 +1,116 @@
+package scenarios
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"holdbench/sequence"
+	"holdbench/sim/mutation"
+)
+
+// Equivalents argues why some mutants of a sequence change nothing that a scenario could
+// notice.
+type Equivalents struct {
+	Arguments []mutation.Argument
+	source    *source
+}
+
+// equivalentsDocument is the document as written.
+type equivalentsDocument struct {
+	Equivalents string              `yaml:"equivalents"` // name of the sequence
+	Mutants     []mutation.Argument `yaml:"mutants"`
+}
+
+// LoadEquivalents reads the arguments for the mutants of a sequence from a file. An
+// entry that names none of the mutants is wrong; the error is a [Problems] then.
+func LoadEquivalents(file, sequenceName string, mutants []mutation.Mutant) (*Equivalents, error) {
+	text, err := readBounded(file)
+	if err != nil {
+		return nil, fmt.Errorf("cannot read equivalents: %w", err)
+	}
+	return readEquivalents(file, text, sequenceName, mutants)
+}
+
+// BuiltinEquivalents does the same with what is built in for a sequence; there are no
+// arguments for one that has none.
+func BuiltinEquivalents(sequenceName string, mutants []mutation.Mutant) (*Equivalents, error) {
+	file := "equivalents/" + sequenceName + ".yaml"
+	text, err := builtin.ReadFile(file)
+	if err != nil {
+		return &Equivalents{}, nil
+	}
+	return readEquivalents("builtin:"+file, text, sequenceName, mutants)
+}
+
+func readEquivalents(name string, text []byte, sequenceName string, mutants []mutation.Mutant) (*Equivalents, error) {
+	src, err := read(name, text)
+	if err != nil {
+		return nil, err
+	}
+	var d equivalentsDocument
+	if err := src.decode("$", src.root(), &d); err != nil {
+		return nil, err
+	}
+	if d.Equivalents != sequenceName {
+		return nil, Problems{src.problem("$.equivalents", 0, fmt.Sprintf(
+			"equivalents is %q; must be %q, the name of the sequence that is checked", clipped(d.Equivalents), sequenceName))}
+	}
+	e := &Equivalents{Arguments: d.Mutants, source: src}
+	return e, e.check(mutants).orNil()
+}
+
+// check wants every entry to name a mutant, once, and to say why.
+func (e *Equivalents) check(mutants []mutation.Mutant) Problems {
+	var ids []string
+	for i := range mutants {
+		ids = append(ids, mutants[i].ID)
+	}
+	var found Problems
+	wrong := func(i int, key, message string) {
+		found = append(found, e.source.problem(fmt.Sprintf("$.mutants[%d]%s", i, key), 0, message))
+	}
+	for i, a := range e.Arguments {
+		if !slices.Contains(ids, a.Mutant) {
+			wrong(i, ".mutant", fmt.Sprintf("the sequence has no mutant %q; %s", a.Mutant, sequence.Suggest(a.Mutant, ids)))
+		}
+		if e.at(a.Mutant) < i {
+			wrong(i, ".mutant", fmt.Sprintf("mutant %q stands here twice; must stand once", a.Mutant))
+		}
+		if strings.TrimSpace(a.Because) == "" {
+			wrong(i, ".because", "an equivalent needs a because; must say why no scenario could notice it")
+		}
+	}
+	return found
+}
+
+func (e *Equivalents) at(id string) int {
+	return slices.IndexFunc(e.Arguments, func(a mutation.Argument) bool { return a.Mutant == id })
+}
+
+// Stale says what is no longer true of an entry; nil if the outcome bears it out.
+func (e *Equivalents) Stale(o *mutation.Outcome) *Problem {
+	if !o.Stale {
+		return nil
+	}
+	what := "is refused by vet and does not count"
+	if o.Fate == mutation.Noticed {
+		what = "is noticed by " + o.By
+	}
+	return e.source.problem(fmt.Sprintf("$.mutants[%d].mutant", e.at(o.Mutant.ID)), 0,
+		fmt.Sprintf("no longer true: mutant %q %s; take the entry out", o.Mutant.ID, what))
+}
+
+// Lines tells the line in which a path of a document stands, and the name under which
+// messages speak of the document.
+func Lines(kind Kind, reference string) (name string, line func(path string) int, err error) {
+	name, text, err := find(kind, reference, "")
+	if err != nil {
+		return "", nil, err
+	}
+	src, err := read(name, text)
+	if err != nil {
+		return "", nil, err
+	}
+	return name, func(path string) int { return src.within(path, 0).line }, nil
+}
