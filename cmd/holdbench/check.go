@@ -22,6 +22,7 @@ type checkFlags struct {
 	json, tap, ascii bool
 	junit            string
 	workers          int
+	mutate           mutateFlags
 }
 
 func (a *app) checkCommand() *cobra.Command {
@@ -32,19 +33,31 @@ func (a *app) checkCommand() *cobra.Command {
 		Long: prose(`Runs every scenario below the paths, or everything built in, and reports what came
 other than expected. A PATH is the name of a scenario, a group of built-in scenarios,
 a file or a folder. Exit code 1 if anything came other than expected, 2 if a document
-cannot be used, 3 if interrupted.`),
+cannot be used, 3 if interrupted.`,
+			`With --mutate the suite itself is tested: the sequence is copied with one small
+mistake at a time, and the scenarios that use it should notice. Reported is what none
+of them notices, and which scenario is missing. Exit code 1 if they notice less than
+--at-least percent.`),
 		Example: `  holdbench check
   holdbench check brake signals
   holdbench check --json lining-worn-thin
-  holdbench check --junit report.xml`,
+  holdbench check --junit report.xml
+  holdbench check --mutate
+  holdbench check --mutate --sequence mine.yaml my-scenarios`,
 		ValidArgsFunction: completePaths,
-		RunE:              func(c *cobra.Command, args []string) error { return a.check(c, args, f) },
+		RunE: func(c *cobra.Command, args []string) error {
+			if f.mutate.on {
+				return a.mutate(c, args, f)
+			}
+			return a.check(c, args, f)
+		},
 	}
 	c.Flags().BoolVar(&f.json, "json", false, "one object a line, one for each run")
 	c.Flags().BoolVar(&f.tap, "tap", false, "the Test Anything Protocol, version 14")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	c.Flags().StringVar(&f.junit, "junit", "", "write a JUnit report to `FILE`; - is standard output")
 	c.Flags().IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
+	f.mutate.add(c)
 	complete(c, "junit", completeFiles("xml"))
 	complete(c, "workers", cobra.NoFileCompletions)
 	return c
@@ -72,6 +85,9 @@ func (i *item) word() string {
 }
 
 func (f *checkFlags) validate(c *cobra.Command) error {
+	if err := f.mutate.validate(c); err != nil {
+		return err
+	}
 	switch {
 	case f.workers < 1:
 		return usage(c, "--workers is %d; must be at least 1", f.workers)
@@ -213,7 +229,7 @@ func (a *app) runItems(ctx context.Context, items []*item, f *checkFlags) error 
 	if f.json {
 		return a.runStreaming(ctx, cases, places, items, f.workers)
 	}
-	progress := a.progress(len(cases))
+	progress := a.progress(len(cases), false)
 	defer progress.done()
 	return sim.RunAll(ctx, cases, f.workers, func(n int, r *sim.Result, err error) {
 		items[places[n]].result, items[places[n]].err = r, err
@@ -286,18 +302,18 @@ func (a *app) tellNotRun(items []*item) {
 	}
 }
 
-// progress shows on a terminal how far a check has come; otherwise it is nil and
-// shows nothing.
+// progress shows on a terminal how far a check has come, and how long it will take where
+// that is worth it; otherwise it is nil and shows nothing.
 type progress struct{ bar *progressbar.ProgressBar }
 
-func (a *app) progress(total int) *progress {
+func (a *app) progress(total int, predict bool) *progress {
 	if _, ok := terminalOf(a.stderr); !ok || a.dumb() {
 		return nil
 	}
 	return &progress{progressbar.NewOptions(total,
 		progressbar.OptionSetWriter(a.stderr), progressbar.OptionSetDescription("running"),
 		progressbar.OptionSetWidth(30), progressbar.OptionShowCount(), progressbar.OptionClearOnFinish(),
-		progressbar.OptionSetPredictTime(false), progressbar.OptionSetElapsedTime(false))}
+		progressbar.OptionSetPredictTime(predict), progressbar.OptionSetElapsedTime(predict))}
 }
 
 // step and done cannot fail in a way that matters to a check.

@@ -2,8 +2,7 @@ package mutation
 
 import (
 	"fmt"
-
-	"holdbench/sequence"
+	"strings"
 )
 
 // missing says which scenario would notice a mutant that survived.
@@ -38,17 +37,8 @@ func leaves(m *Mutant) string {
 	if from == "" {
 		from = "any state"
 	}
-	t := m.transition
-	text := "leaves " + from + " for " + t.To
-	for _, x := range []struct {
-		before string
-		value  sequence.Text
-	}{{" when ", t.When}, {" for ", t.For}, {" after ", t.After}} {
-		if x.value != "" {
-			text += x.before + string(x.value)
-		}
-	}
-	return text
+	way := append([]string{"leaves", from, "for", m.transition.To}, conditions(m.transition)...)
+	return strings.Join(way, " ")
 }
 
 // seen says who could have noticed, and what the nearest one would have to expect.

@@ -124,7 +124,7 @@ func (s *site) spans() {
 		}
 		for _, f := range factors() {
 			now, param := s.scaled(was, span.Time, f)
-			s.mutant(Time, key, string(was), f.word+" of "+string(was), f.verb+" "+key, func(d *sequence.Document, t *sequence.Transition) {
+			s.mutant(Time, key, string(was), f.phrase+" "+string(was), f.verb+" "+key, func(d *sequence.Document, t *sequence.Transition) {
 				*at(t, key) = now
 				d.Params = append(d.Params, param...)
 			})
@@ -143,13 +143,13 @@ func (s *site) edge() *sequence.Edge {
 
 // factor is how far a time or a limit is off.
 type factor struct {
-	verb, word string
-	value      float64
-	num, den   time.Duration
+	verb, word, phrase string
+	value              float64
+	num, den           time.Duration
 }
 
 func factors() []factor {
-	return []factor{{"halve", "half", 0.5, 1, 2}, {"double", "twice", 2, 2, 1}}
+	return []factor{{"halve", "half", "half of", 0.5, 1, 2}, {"double", "twice", "twice", 2, 2, 1}}
 }
 
 // scaled is a duration a factor off. One that is named by a parameter needs a parameter
@@ -251,16 +251,21 @@ func (m *maker) reorder(state string, list []sequence.Transition) {
 	})
 }
 
-// words is when a transition fires.
+// words is a transition on one line.
 func words(t *sequence.Transition) string {
-	var parts []string
+	return strings.Join(append([]string{"to " + t.To}, conditions(t)...), ", ")
+}
+
+// conditions is what a transition waits for.
+func conditions(t *sequence.Transition) []string {
+	var list []string
 	for _, x := range []struct {
 		before string
 		value  sequence.Text
-	}{{"to ", sequence.Text(t.To)}, {"when ", t.When}, {"for ", t.For}, {"after ", t.After}} {
+	}{{"when ", t.When}, {"for ", t.For}, {"after ", t.After}} {
 		if x.value != "" {
-			parts = append(parts, x.before+string(x.value))
+			list = append(list, x.before+string(x.value))
 		}
 	}
-	return strings.Join(parts, ", ")
+	return list
 }

@@ -1,0 +1,202 @@
+package mutation_test
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"holdbench/scenarios"
+	"holdbench/sim"
+	"holdbench/sim/mutation"
+)
+
+// look waits for a trigger and looks whether the axis stands still.
+const look = `sequence: look
+start: ready
+states:
+  ready:
+    set: {drive: hold}
+    go:
+      - {to: look, when: trigger}
+  look:
+    set: {operation: inhibited}
+    go:
+      - {to: seen, when: standstill and drive_on, for: 100ms}
+      - {to: blind, after: 2s, cause: not-still}
+  seen: {set: {operation: allowed}}
+  blind: {note: it does not}
+  stopped: {note: given up}
+any:
+  - {to: stopped, when: estop, cause: estop}
+ends: {seen: pass, blind: fail, stopped: stop}
+`
+
+// caseOf makes a case of look on a demo rig; without a script there is a trigger after half a
+// second.
+func caseOf(t *testing.T, name string, change func(s *sim.Scenario)) *sim.Case {
+	t.Helper()
+	rig, _, err := scenarios.LoadRig("pane-hoist")
+	require.NoError(t, err)
+	s := sim.Scenario{
+		Scenario: name, Title: name, Set: map[string]string{"rig.clock.run_limit": "3s"},
+		Expect: sim.Expect{
+			End:         "pass",
+			Obligations: sim.Broken{{Broken: sim.FreshProof, Why: "there is no test here"}},
+		},
+	}
+	change(&s)
+	c, problems := sim.NewCase(s, *rig, document(t, look))
+	require.NotNil(t, c, problems)
+	return c
+}
+
+func suite(t *testing.T, cases ...*sim.Case) *mutation.Suite {
+	t.Helper()
+	s, err := mutation.NewSuite(t.Context(), cases, 2, func() {})
+	require.NoError(t, err)
+	return s
+}
+
+// fates tries every mutant of look.
+func fates(t *testing.T, s *mutation.Suite, known []mutation.Argument, workers int) map[string]mutation.Outcome {
+	t.Helper()
+	all := map[string]mutation.Outcome{}
+	require.NoError(t, s.Try(t.Context(), mutants(t, look), known, workers, func(o mutation.Outcome) { all[o.Mutant.ID] = o }))
+	return all
+}
+
+func asIs(*sim.Scenario) {}
+
+// stopped is an emergency stop while the sequence looks.
+func stopped(s *sim.Scenario) {
+	s.Script = []sim.Action{
+		{Set: map[string]bool{"trigger": true}},
+		{At: 50 * time.Millisecond, Set: map[string]bool{"estop": true}},
+	}
+	s.Expect = sim.Expect{End: "stop"}
+}
+
+// What a scenario that looks at the end alone notices, and what it does not.
+func TestWhatIsNoticedAndWhatIsNot(t *testing.T) {
+	got := fates(t, suite(t, caseOf(t, "plain", asIs)), nil, 2)
+	for id, want := range map[string]struct {
+		fate        mutation.Fate
+		by, missing string
+	}{
+		"ready/look: remove":        {fate: mutation.Noticed, by: "plain"}, // goes on to the longest run there is
+		"look/seen: negate":         {fate: mutation.Noticed, by: "plain"},
+		"look/seen: lead to blind":  {fate: mutation.Noticed, by: "plain"},
+		"look: exchange with seen":  {fate: mutation.Refused},
+		"look: leave out operation": {fate: mutation.Survived, missing: "1 scenario passes here and does not see it: plain, "},
+		"look/blind: remove":        {fate: mutation.Survived, missing: "no scenario leaves look for blind after 2s; 1 scenario passes here and does not see it: plain, which runs the same to the last digit"},
+		"ready/look: negate":        {fate: mutation.Survived, missing: "1 scenario passes here and does not see it: plain, which takes other times and does not say them"},
+		"any/stopped: remove":       {fate: mutation.Survived, missing: "no scenario leaves any state for stopped when estop; "},
+	} {
+		o, ok := got[id]
+		require.True(t, ok, id)
+		require.Equal(t, want.fate, o.Fate, "%s: %s%s", id, o.By, o.Missing)
+		require.Equal(t, want.by, o.By, id)
+		require.Contains(t, o.Missing, want.missing, id)
+		require.Equal(t, want.fate == mutation.Survived, o.Missing != "", id)
+		require.Equal(t, want.fate == mutation.Refused, o.Because != "", id)
+	}
+}
+
+// The scenario that was missing notices: one that says the time before the trigger, and one
+// with an emergency stop.
+func TestMissingScenariosNotice(t *testing.T) {
+	least := 400 * time.Millisecond
+	got := fates(t, suite(t,
+		caseOf(t, "stopped", stopped),
+		caseOf(t, "plain", asIs),
+		caseOf(t, "timed", func(s *sim.Scenario) { s.Expect.Took = map[string]sim.Stay{"ready": {AtLeast: &least}} }),
+	), nil, 2)
+	require.Equal(t, "timed", got["ready/look: negate"].By)
+	require.Equal(t, "stopped", got["any/stopped: remove"].By)
+}
+
+// A state where no scenario comes by has nobody who could notice.
+func TestStateThatNobodyEnters(t *testing.T) {
+	early := func(s *sim.Scenario) {
+		s.Script = []sim.Action{{Set: map[string]bool{"estop": true}}}
+		s.Expect = sim.Expect{End: "stop"}
+	}
+	got := fates(t, suite(t, caseOf(t, "early", early)), nil, 2)
+	o := got["look/seen: remove"]
+	require.Equal(t, "no scenario enters look", o.Missing)
+	require.Zero(t, o.Passing)
+	require.Empty(t, o.Nearest)
+}
+
+// A scenario that is not as expected to begin with can notice nothing.
+func TestScenarioThatIsNotAsExpectedIsLeftOut(t *testing.T) {
+	s := suite(t, caseOf(t, "plain", asIs), caseOf(t, "wrong", func(s *sim.Scenario) { s.Expect.End = "fail" }))
+	require.Equal(t, []string{"wrong"}, s.LeftOut())
+	require.Equal(t, 1, s.Len())
+}
+
+// Somebody's argument counts only while nobody notices the mutant.
+func TestArgumentsThatAreNoLongerTrue(t *testing.T) {
+	got := fates(t, suite(t, caseOf(t, "plain", asIs)), []mutation.Argument{
+		{Mutant: "ready: leave out drive", Because: "a run begins with it"},
+		{Mutant: "look/seen: remove", Because: "nobody needs it"},
+		{Mutant: "look: exchange with seen", Because: "they are alike"},
+	}, 2)
+	require.Equal(t, mutation.Equivalent, got["ready: leave out drive"].Fate)
+	require.Equal(t, "a run begins with it", got["ready: leave out drive"].Because)
+	require.Equal(t, mutation.Noticed, got["look/seen: remove"].Fate)
+	for id, stale := range map[string]bool{
+		"ready: leave out drive": false, "look/seen: remove": true, "look: exchange with seen": true, "look/blind: remove": false,
+	} {
+		require.Equal(t, stale, got[id].Stale, id)
+	}
+}
+
+// What comes out does not depend on the workers.
+func TestOutcomesDoNotDependOnTheWorkers(t *testing.T) {
+	s := suite(t, caseOf(t, "plain", asIs), caseOf(t, "stopped", stopped))
+	run := func(workers int) (list []mutation.Outcome) {
+		require.NoError(t, s.Try(t.Context(), mutants(t, look), nil, workers, func(o mutation.Outcome) { list = append(list, o) }))
+		return list
+	}
+	one := run(1)
+	require.Len(t, one, len(mutants(t, look)))
+	require.Equal(t, one, run(7))
+}
+
+// An interruption keeps what is finished, from the first on and without a gap.
+func TestInterruptionKeepsWhatIsFinished(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	list := mutants(t, look)
+	s := suite(t, caseOf(t, "plain", asIs))
+	var done []string
+	err := s.Try(ctx, list, nil, 2, func(o mutation.Outcome) {
+		if done = append(done, o.Mutant.ID); len(done) == 3 {
+			cancel()
+		}
+	})
+	require.ErrorIs(t, err, context.Canceled)
+	require.GreaterOrEqual(t, len(done), 3)
+	require.Less(t, len(done), len(list))
+	for i, id := range done {
+		require.Equal(t, list[i].ID, id)
+	}
+}
+
+// The share leaves out what vet finds by itself and what nobody could notice.
+func TestTally(t *testing.T) {
+	m := &mutation.Mutant{Operator: mutation.Negate}
+	other := &mutation.Mutant{Operator: mutation.Remove}
+	operators, all := mutation.Tally([]mutation.Outcome{
+		{Mutant: m, Fate: mutation.Noticed}, {Mutant: m, Fate: mutation.Noticed}, {Mutant: m, Fate: mutation.Refused},
+		{Mutant: other, Fate: mutation.Noticed}, {Mutant: other, Fate: mutation.Survived}, {Mutant: other, Fate: mutation.Equivalent},
+	})
+	require.Len(t, operators, len(mutation.Operators()))
+	require.Equal(t, mutation.Count{Made: 6, Refused: 1, Noticed: 3, Equivalent: 1, Survived: 1}, all)
+	require.Equal(t, 4, all.Countable())
+	require.Equal(t, 0.75, all.Share())
+	require.Contains(t, operators, mutation.Count{Operator: mutation.Remove, Made: 3, Noticed: 1, Equivalent: 1, Survived: 1})
+	require.Equal(t, 1.0, (&mutation.Count{Made: 1, Refused: 1}).Share())
+}
