@@ -37,7 +37,7 @@ type Fired struct {
 	FromIndex int
 	ToIndex   int
 	Edge      *Edge  // nil if none fired
-	Cause     string // the judge's word where the transition takes it
+	Cause     string // that it carried: the judge's word where it takes it; "" if an earlier one stands
 }
 
 // NewMachine makes a run at its beginning; scan is the time between two calls
@@ -177,6 +177,9 @@ func (m *Machine) fire(edge *Edge, in *Inputs) (Fired, error) {
 	cause := edge.Cause
 	if cause == causeOfJudge {
 		cause = in.JudgeCause
+	}
+	if edge.Any && m.cause != "" {
+		cause = "" // the first cause stands
 	}
 	if cause != "" {
 		m.cause = cause

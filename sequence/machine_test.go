@@ -293,3 +293,38 @@ func BenchmarkNewMachine(b *testing.B) {
 		NewMachine(p, scan)
 	}
 }
+
+// What happens on the way of a failure does not hide what it was: under any a cause is
+// taken only if there is none yet. A state's own transition says what it says.
+func TestFirstCauseStands(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		first, second, want string
+	}{
+		"any after own":     {"moved", "any-word", "moved"},
+		"any without own":   {"", "any-word", "any-word"},
+		"own after any":     {"", "own-word", "own-word"},
+		"own after another": {"moved", "own-word", "own-word"},
+	} {
+		own, anyCause := c.second, ""
+		if c.second == "any-word" {
+			own, anyCause = "", c.second
+		}
+		b := newBench(t, `
+sequence: s
+start: a
+states:
+  a: {go: [{to: b, when: trigger, cause: "`+c.first+`"}], opt_out: [c]}
+  b: {go: [{to: d, when: cancel, cause: "`+own+`"}]}
+  c: {}
+  d: {}
+any: [{to: c, when: estop, cause: "`+anyCause+`"}]
+ends: {c: fail, d: stop}
+`)
+		b.in.Trigger = true
+		require.True(t, b.scan().OK)
+		b.in.Cancel, b.in.Estop = own != "", own == ""
+		require.True(t, b.scan().OK, name)
+		assert.Equal(t, c.want, b.m.Cause(), name)
+	}
+}
