@@ -301,10 +301,10 @@ func TestFirstCauseStands(t *testing.T) {
 	for name, c := range map[string]struct {
 		first, second, want string
 	}{
-		"any after own":     {"moved", "any-word", "moved"},
-		"any without own":   {"", "any-word", "any-word"},
-		"own after any":     {"", "own-word", "own-word"},
-		"own after another": {"moved", "own-word", "own-word"},
+		"any after own":       {"moved", "any-word", "moved"},
+		"any without own":     {"", "any-word", "any-word"},
+		"own without another": {"", "own-word", "own-word"},
+		"own after another":   {"moved", "own-word", "own-word"},
 	} {
 		own, anyCause := c.second, ""
 		if c.second == "any-word" {
