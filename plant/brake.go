@@ -76,14 +76,25 @@ func (s *shaft) command(closed bool) {
 // feedbackThreshold is the engagement from which the switch on the brake says closed.
 const feedbackThreshold = 0.9
 
-// feedback is what the switch says. It watches the armature, which lies on the
-// lining although voltage on the coil takes force from it.
-func (b *Brake) feedback(engagement float64) bool {
+// A contact that bounces is open for bounceOpen of each bouncePeriod: a loose switch on a
+// machine that vibrates with some ten hertz (common practice; the figures are a choice).
+const (
+	bouncePeriod = 50 * time.Millisecond
+	bounceOpen   = 12 * time.Millisecond
+)
+
+// feedback is what the switch says at a time of the run. It watches the armature, which
+// lies on the lining although voltage on the coil takes force from it.
+func (b *Brake) feedback(engagement float64, now time.Duration) bool {
 	switch b.Feedback {
 	case FeedbackClosed:
 		return true
-	case FeedbackOpen:
+	case FeedbackOpen, FeedbackMissing:
 		return false
+	case FeedbackChattering:
+		if now%bouncePeriod < bounceOpen {
+			return false
+		}
 	}
 	full := 1 - float64(b.ResidualVoltage*b.ResidualVoltage)
 	return engagement > 0 && engagement >= feedbackThreshold*full

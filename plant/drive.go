@@ -15,6 +15,7 @@ type drive struct {
 	target      float64 // rad
 	integral    float64 // N·m
 	press       float64 // N·m, ramped
+	over        float64 // N·m, by which the torque overshoots the ramp
 	commandRMSA float64
 
 	increments int64   // single turn, as last seen
@@ -25,6 +26,9 @@ type drive struct {
 
 	limit                        float64 // N·m
 	constant, ampsPerNM          float64 // N·m per A rms, as the drive knows it, and its inverse
+	pressRate, overshoot         float64 // shares, see pressTorque
+	overDecay                    float64 // of the overshoot in one tick
+	creep                        float64 // rad a tick
 	gain, integralGain           float64
 	positionGain, filter         float64
 	topSpeed, acceleration       float64
@@ -45,6 +49,9 @@ func (d *drive) reload(r *Rig, v *Derived) {
 	d.topSpeed = r.Drive.SpeedMMS / v.MMPerRad
 	d.acceleration = r.Drive.AccelerationMMS2 / v.MMPerRad
 	d.standstill = radS(r.Drive.StandstillRPM)
+	d.pressRate, d.overshoot = r.Drive.PressRateFactor, r.Drive.PressOvershoot
+	d.overDecay = math.Exp(-d.tick / overshootTime)
+	d.creep = r.Drive.CreepMMS / v.MMPerRad * d.tick
 	d.window = r.Drive.InPositionMM / v.MMPerRad
 }
 
@@ -83,7 +90,7 @@ func (d *drive) report(p *Plant, currentRMSA float64) Reading {
 	return Reading{
 		PositionMM:   d.angle * d.millimetres,
 		PositionDeg:  p.armDeg(d.angle),
-		SingleTurn:   d.increments,
+		SingleTurn:   p.judgeTurn(d.increments),
 		PositionLost: r.Encoder.Lost,
 		SpeedMMS:     d.speed * d.millimetres,
 		CurrentRMSA:  currentRMSA,
@@ -93,7 +100,7 @@ func (d *drive) report(p *Plant, currentRMSA float64) Reading {
 		DriveFault:   fault,
 		Standstill:   math.Abs(d.speed) < d.standstill,
 		InPosition:   d.mode == Move && d.setpoint == d.target && math.Abs(d.target-d.angle) <= d.window,
-		BrakeClosed:  r.Brake.feedback(p.state.Engagement),
+		BrakeClosed:  r.Brake.feedback(p.state.Engagement, p.sensor.now),
 		Coupled:      p.partner != nil && p.partner.reported(&r.Partner),
 	}
 }
@@ -137,7 +144,7 @@ func (d *drive) change(p *Plant, wanted Mode, c *Command) {
 	d.mode = wanted
 	switch {
 	case wanted == Press:
-		d.press = present
+		d.press, d.over = present, 0
 	case from == Off || from == Press:
 		d.hold(present)
 	}
@@ -158,6 +165,7 @@ func (d *drive) torque(p *Plant, c *Command) float64 {
 	case Press:
 		return d.pressTorque(p, c, limit)
 	case Hold:
+		d.setpoint += d.creep
 		if d.setSpeed != 0 {
 			d.profile(d.stopAt(), c)
 		}
@@ -169,19 +177,35 @@ func (d *drive) torque(p *Plant, c *Command) float64 {
 	return 0
 }
 
-// pressTorque moves the torque towards the one wanted at the rate given, up to the
-// limit, from where it goes on when the limit rises.
+// overshootTime is the time constant in s with which an overshoot dies away (a choice).
+const overshootTime = 0.1
+
+// pressTorque moves the torque towards the one wanted at the rate given, times the share
+// of it that comes out, up to the limit, from where it goes on when the limit rises. A
+// current loop that is set up too hard adds an overshoot o to this ramp τ_p,
+//
+//	do = s dτ_p while the ramp runs,  do/dt = −o/T once it has arrived
+//
+// so that a ramp of height h peaks at s h past its end. Nothing but the drive's own limit
+// holds it, as it comes after the one that is told. Source: s is the overshoot of a step
+// over its height, any text on control; the shape is a choice.
 func (d *drive) pressTorque(p *Plant, c *Command, limit float64) float64 {
 	want := c.PressTorqueNM
 	if p.rig.Drive.TorqueSignReversed {
 		want = -want
 	}
-	step := c.PressRateNMS * d.tick
+	step := d.pressRate * c.PressRateNMS * d.tick
 	if step <= 0 {
 		step = math.Inf(1)
 	}
+	before := d.press
 	d.press = clamp(d.press+clamp(want-d.press, step), limit)
-	return d.press
+	if d.press == before {
+		d.over *= d.overDecay
+	} else {
+		d.over += float64(d.overshoot * (d.press - before))
+	}
+	return clamp(d.press+d.over, d.limit)
 }
 
 // stopAt is where the profile comes to rest if it brakes now.

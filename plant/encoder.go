@@ -1,5 +1,10 @@
 package plant
 
+import (
+	"math"
+	"time"
+)
+
 // sensors holds the noise of each sensor, drawn from a generator of its own, and
 // what the encoder last gave.
 type sensors struct {
@@ -9,23 +14,42 @@ type sensors struct {
 	held     int64   // increments of the single turn, as last read
 	drift    float64 // rad
 	read     bool
+
+	now      time.Duration // of the run
+	scale    float64       // as last seen
+	rescaled float64       // rad, what keeps the reading where it was when the scale changed
+	turn0    int64         // turns counted when the judge's wrap went wrong
+	wraps    bool          // the judge's wrap is wrong since then
+	amps     float64       // A rms, as last measured
+	measured bool
 }
 
-func newSensors(seed uint64) sensors {
+func newSensors(seed uint64, scale float64) sensors {
 	table := newZiggurat()
-	return sensors{position: newNoise(seed, positionStream, table), current: newNoise(seed, currentStream, table)}
+	return sensors{scale: scale, position: newNoise(seed, positionStream, table), current: newNoise(seed, currentStream, table)}
 }
 
 // Observe samples the encoder for the drive; call it once a tick, before [Plant.Step].
 func (p *Plant) Observe() {
 	p.drive.observe(p.sampleEncoder(), &p.c)
+	p.sensor.now += p.rig.Clock.Tick
 }
 
 // Read reports what sensors and drive say in this tick; call it after
 // [Plant.Observe] when somebody wants to know.
 func (p *Plant) Read() Reading {
-	noise := p.sensor.current.normal(p.rig.Drive.CurrentNoiseRMSA)
-	return p.drive.report(p, p.state.CurrentRMSA+noise)
+	return p.drive.report(p, p.sampleCurrent())
+}
+
+// sampleCurrent is the current that drive and judge measure, i_m = g i + i_0 + noise; one
+// that is frozen stays. The current loop itself is not touched: its torque is right.
+func (p *Plant) sampleCurrent() float64 {
+	d, s := &p.rig.Drive, &p.sensor
+	noise := s.current.normal(d.CurrentNoiseRMSA)
+	if !d.CurrentFrozen || !s.measured {
+		s.amps, s.measured = float64(d.CurrentGain*p.state.CurrentRMSA)+d.CurrentOffsetRMSA+noise, true
+	}
+	return s.amps
 }
 
 // Sample is Observe and Read in one.
@@ -45,10 +69,39 @@ func (p *Plant) sampleEncoder() int64 {
 	if (e.Frozen || e.Lost) && s.read {
 		return s.held
 	}
-	count := p.c.increments(p.state.AngleRad, s.drift+deviation)
+	count := p.c.increments(p.state.AngleRad, s.rescaled+s.drift+deviation)
 	s.held, s.read = wrap(s.held+count-s.count, p.c.encoderTurn), true
 	s.count = count
 	return s.held
+}
+
+// rescale lets a scale that changes in a run count from the present position on, so that
+// the reading does not jump: a disc or a gear that loses a share of every turn.
+func (s *sensors) rescale(scale, angle float64) {
+	if s.scale == 0 { // not made yet
+		return
+	}
+	s.rescaled += float64(angle * (s.scale - scale))
+	s.scale = scale
+}
+
+// judgeTurn is the single turn as it comes to the judge. One whose wrap is wrong falls
+// short of a turn by some increments e for every turn n that was begun since the fault
+// came, as when the two sides differ in how many increments make a turn:
+//
+//	x_judge = wrap(x − e n)
+func (p *Plant) judgeTurn(increments int64) int64 {
+	s, e := &p.sensor, p.rig.Encoder.WrapErrorDeg
+	if e == 0 {
+		s.wraps = false
+		return increments
+	}
+	turns := (p.drive.counted - increments) / p.c.encoderTurn // exact: they differ by whole turns
+	if !s.wraps {
+		s.turn0, s.wraps = turns, true
+	}
+	short := int64(math.Round(e / 360 * float64(p.c.encoderTurn)))
+	return wrap(increments-short*(turns-s.turn0), p.c.encoderTurn)
 }
 
 // increments is what the encoder counts at an angle with an error, both in rad.

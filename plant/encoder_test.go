@@ -170,7 +170,7 @@ func TestSensorsDrawOnTheirOwn(t *testing.T) {
 	require.NotEqual(t, quietTurns, noisyTurns)
 	require.NotEqual(t, quietAmps, noisyAmps)
 
-	both := newSensors(5)
+	both := newSensors(5, 1)
 	require.NotZero(t, both.position.normal(1)-both.current.normal(1), "one stream for two sensors")
 
 	r := bareRig()

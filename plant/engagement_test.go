@@ -102,6 +102,7 @@ func TestBrakeFeedback(t *testing.T) {
 		{FeedbackHonest, false, true},
 		{FeedbackClosed, true, true},
 		{FeedbackOpen, false, false},
+		{FeedbackMissing, false, false},
 	} {
 		t.Run(c.word, func(t *testing.T) {
 			r := timedRig()

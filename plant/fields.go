@@ -45,6 +45,9 @@ func motorFields(r *Rig) []Field {
 		number("drive.current_limit_rms_a", "A rms", 1e-3, 1e5, &d.CurrentLimitRMSA, "the drive's own current limit"),
 		period("drive.current_lag", 1e-6, 1, &d.CurrentLag, "time constant of the current loop"),
 		number("drive.current_noise_rms_a", "A rms", 0, 1e3, &d.CurrentNoiseRMSA, "standard deviation of the measured current"),
+		number("drive.current_offset_rms_a", "A rms", -1e4, 1e4, &d.CurrentOffsetRMSA, "what the measured current has too much, for both sides; the torque is not touched"),
+		number("drive.current_gain", "", -10, 10, &d.CurrentGain, "measured current over true current, for both sides"),
+		flag("drive.current_frozen", &d.CurrentFrozen, "the measured current stays as it is, for both sides"),
 		number("drive.speed_mm_s", "mm/s", 1e-3, 1e5, &d.SpeedMMS, "speed of a move"),
 		number("drive.acceleration_mm_s2", "mm/s²", 1e-3, 1e6, &d.AccelerationMMS2, "acceleration of a move"),
 		number("drive.position_gain_per_s", "1/s", 0.1, 1e4, &d.PositionGainPerS, "gain of the position loop"),
@@ -57,6 +60,9 @@ func motorFields(r *Rig) []Field {
 		flag("drive.ready", &d.Ready, "the drive may be switched on"),
 		flag("drive.tripped", &d.Tripped, "the drive has tripped and gives no torque"),
 		flag("drive.ignores_press", &d.IgnoresPress, "the drive goes on holding when told to press"),
+		number("drive.press_rate_factor", "", 1e-3, 1e3, &d.PressRateFactor, "rate at which press torque is built up over the rate told"),
+		number("drive.press_overshoot", "", 0, 5, &d.PressOvershoot, "how far press torque runs past its setpoint, over the step made; it comes back within some tenths of a second"),
+		number("drive.creep_mm_s", "mm/s", -1e3, 1e3, &d.CreepMMS, "how fast the setpoint moves while the drive is told to hold"),
 		flag("drive.torque_sign_reversed", &d.TorqueSignReversed, "press torque comes out with the wrong sign"),
 	}
 }
@@ -71,6 +77,7 @@ func encoderFields(r *Rig) []Field {
 		number("encoder.drift_deg_per_s", "deg/s", -360, 360, &e.DriftDegPerS, "how fast the reading runs away"),
 		flag("encoder.frozen", &e.Frozen, "the position stays as it is"),
 		flag("encoder.lost", &e.Lost, "the position is gone and says so"),
+		number("encoder.wrap_error_deg", "deg", -180, 180, &e.WrapErrorDeg, "by what the judge's reading falls short of a turn each time it passes zero"),
 	}
 }
 
@@ -124,7 +131,7 @@ func brakeFields(prefix string, b *Brake) []Field {
 		number(prefix+"play_deg", "deg", 0, 10, &b.PlayDeg, "free play between rotor and hub"),
 		number(prefix+"closes_to", "", 0, 1, &b.ClosesTo, "how far it closes; 0 never closes"),
 		number(prefix+"opens_to", "", 0, 1, &b.OpensTo, "how far it stays closed when told to open; 1 never opens"),
-		word(prefix+"feedback", []string{FeedbackHonest, FeedbackClosed, FeedbackOpen}, &b.Feedback, "what the switch on the brake says"),
+		word(prefix+"feedback", []string{FeedbackHonest, FeedbackClosed, FeedbackOpen, FeedbackChattering, FeedbackMissing}, &b.Feedback, "what the switch on the brake says"),
 		number(prefix+"residual_voltage", "", 0, 1, &b.ResidualVoltage, "voltage left on the coil when told to close, over the rated one"),
 		number(prefix+"glaze", "", 0, 1, &b.Glaze, "share of the friction that a polished lining has lost; slip work brings it back"),
 		number(prefix+"bed_in_j", "J", 1e-3, 1e9, &b.BedInJ, "slip work that brings back all but a third of what glaze took"),

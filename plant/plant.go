@@ -94,7 +94,7 @@ func New(rig Rig, seed uint64) *Plant {
 	if p.partner != nil {
 		p.partner.state.AngleRad, p.partner.state.SpeedRadS = p.state.AngleRad, p.state.SpeedRadS
 	}
-	p.sensor = newSensors(seed)
+	p.sensor = newSensors(seed, rig.Encoder.Scale)
 	p.settle()
 	return p
 }

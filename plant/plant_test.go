@@ -35,6 +35,8 @@ func sensible() map[string][2]float64 {
 		"brake.residual_voltage": {0.01, 0.9}, "brake.glaze": {0.01, 0.9}, "brake.bed_in_j": {1, 1e4},
 		"brake.gap_mm": {0.1, 1}, "brake.wear_mm_per_mj": {1e-3, 100}, "brake.fade_from_c": {30, 300},
 		"brake.fade_per_k": {1e-4, 0.05}, "encoder.scale": {0.9, 1.1}, "encoder.drift_deg_per_s": {0.01, 10},
+		"drive.press_rate_factor": {0.1, 10}, "drive.press_overshoot": {0.01, 2}, "drive.creep_mm_s": {0.1, 100},
+		"drive.current_offset_rms_a": {0.01, 10}, "drive.current_gain": {0.1, 2}, "encoder.wrap_error_deg": {0.1, 90},
 		"clock.tick": {50e-6, 1e-3},
 	}
 }

@@ -23,6 +23,7 @@ func (p *Plant) Reload() {
 	r := &p.rig
 	d := Derive(r)
 	p.c = conversionsOf(r, &d)
+	p.sensor.rescale(r.Encoder.Scale, p.state.AngleRad)
 	inertia, load := d.InertiaKGM2, p.c.weight
 	if r.Transmission.Severed && !p.free.severed {
 		p.free.sever(&p.shaft, load, d.LoadInertiaKGM2)

@@ -78,6 +78,9 @@ type Drive struct {
 	CurrentLimitRMSA   float64       `yaml:"current_limit_rms_a"`
 	CurrentLag         time.Duration `yaml:"current_lag"`
 	CurrentNoiseRMSA   float64       `yaml:"current_noise_rms_a"`
+	CurrentOffsetRMSA  float64       `yaml:"current_offset_rms_a"`
+	CurrentGain        float64       `yaml:"current_gain"`
+	CurrentFrozen      bool          `yaml:"current_frozen"`
 	SpeedMMS           float64       `yaml:"speed_mm_s"`
 	AccelerationMMS2   float64       `yaml:"acceleration_mm_s2"`
 	PositionGainPerS   float64       `yaml:"position_gain_per_s"`
@@ -90,6 +93,9 @@ type Drive struct {
 	Ready              bool          `yaml:"ready"`
 	Tripped            bool          `yaml:"tripped"`
 	IgnoresPress       bool          `yaml:"ignores_press"`
+	PressRateFactor    float64       `yaml:"press_rate_factor"`
+	PressOvershoot     float64       `yaml:"press_overshoot"`
+	CreepMMS           float64       `yaml:"creep_mm_s"`
 	TorqueSignReversed bool          `yaml:"torque_sign_reversed"`
 }
 
@@ -131,6 +137,7 @@ type Encoder struct {
 	DriftDegPerS      float64 `yaml:"drift_deg_per_s"`
 	Frozen            bool    `yaml:"frozen"`
 	Lost              bool    `yaml:"lost"`
+	WrapErrorDeg      float64 `yaml:"wrap_error_deg"`
 }
 
 // Partner is a second shaft with a brake and a drive of its own, coupled to the axis.
@@ -182,9 +189,11 @@ type Judge struct {
 
 // The words that a rig may use for its choices.
 const (
-	FeedbackHonest = "honest" // the switch tells what the armature does
-	FeedbackClosed = "closed" // the switch says closed, whatever the armature does
-	FeedbackOpen   = "open"   // the switch says open, whatever the armature does
+	FeedbackHonest     = "honest"     // the switch tells what the armature does
+	FeedbackClosed     = "closed"     // the switch says closed, whatever the armature does
+	FeedbackOpen       = "open"       // the switch says open, whatever the armature does
+	FeedbackChattering = "chattering" // the contact of a closed brake bounces
+	FeedbackMissing    = "missing"    // the wire is off: both sides read open, as from one that is stuck
 
 	SenseSigned    = "signed"    // current must have the direction of the requirement
 	SenseMagnitude = "magnitude" // the size of the current alone is looked at
@@ -210,6 +219,7 @@ func Defaults() Rig {
 			CurrentLag: time.Millisecond, PositionGainPerS: 30, SpeedBandwidthHz: 60,
 			SpeedIntegralTime: 20 * time.Millisecond, SpeedFilter: time.Millisecond,
 			StandstillRPM: 10, InPositionMM: 0.05, SwitchOnTime: 100 * time.Millisecond, Ready: true,
+			CurrentGain: 1, PressRateFactor: 1,
 		},
 		Brake:   defaultBrake(),
 		Encoder: Encoder{IncrementsPerTurn: 16384, Scale: 1},

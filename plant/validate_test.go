@@ -36,7 +36,7 @@ func TestValidateRefuses(t *testing.T) {
 		{"RiseTimeNegative", func(r *Rig) { r.Brake.RiseTime = -time.Millisecond }, "brake.rise_time",
 			`brake.rise_time is "-1ms"; must be between 0s and 1m`},
 		{"FeedbackUnknown", func(r *Rig) { r.Brake.Feedback = "broken" }, "brake.feedback",
-			`brake.feedback is "broken"; must be honest or closed or open`},
+			`brake.feedback is "broken"; must be honest or closed or open or chattering or missing`},
 		{"LinkDelayNegative", func(r *Rig) { r.Clock.LinkDelayScans = -1 }, "clock.link_delay_scans",
 			`clock.link_delay_scans is "-1"; must be between 0 and 16`},
 		{"TickTooLong", func(r *Rig) { r.Clock.Tick = time.Second }, "clock.tick",

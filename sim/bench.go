@@ -224,9 +224,23 @@ func because(cause string) string {
 func (b *Bench) safetyScan() {
 	clock := &b.plant.Rig().Clock
 	q := b.requests.carry(b.outgoing(), clock.LinkDelayScans, &b.toSafety, clock.SafetyScan, clock.LinkWatchdog)
+	q.ask = q.ask || b.toSafety.stuck
 	b.judge.step(b.judgeInput(&b.reading, q))
 	b.heed()
 	b.verdict = b.verdicts.carry(b.judge.verdict, clock.LinkDelayScans, &b.toFunctional, clock.SafetyScan, clock.LinkWatchdog)
+	if b.toFunctional.stuck {
+		b.verdict = Verdict{Proof: true, ProofLeft: b.plant.Rig().Judge.Interval}
+	}
+}
+
+// leaveProof sets the judge's proof. At the start both sides know of it, as if it had been
+// there for long.
+func (b *Bench) leaveProof(left time.Duration) {
+	b.judge.leave(left)
+	if b.tick == 0 {
+		b.verdict = b.judge.verdict
+		b.verdicts.fill(b.verdict)
+	}
 }
 
 // heed takes down what the judge just did.

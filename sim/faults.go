@@ -17,6 +17,7 @@ type target struct {
 	check            func(text string) error // nil: the plant's field decides
 	get              func(b *Bench) string
 	set              func(b *Bench, text string)
+	operates         bool // an action of the operator, no fault of the machine
 }
 
 // FaultTarget describes one thing that a fault can change, for lists and completion.
@@ -33,19 +34,18 @@ func linkTargets() []target {
 			func(b *Bench) []*bool { return []*bool{&b.toSafety.held} }),
 		linkTarget("link.verdict_held", "the functional side goes on reading the last verdict",
 			func(b *Bench) []*bool { return []*bool{&b.toFunctional.held} }),
+		linkTarget("link.ask_stuck", "the safety side always reads an ask",
+			func(b *Bench) []*bool { return []*bool{&b.toSafety.stuck} }),
+		linkTarget("link.verdict_stuck", "the functional side always reads a proof that was just given",
+			func(b *Bench) []*bool { return []*bool{&b.toFunctional.stuck} }),
 	}
 }
 
 func linkTarget(name, note string, flags func(*Bench) []*bool) target {
 	return target{
 		name: name, note: note,
-		check: func(text string) error {
-			if _, err := strconv.ParseBool(text); err != nil {
-				return fmt.Errorf("%s is %q; must be true or false", name, text)
-			}
-			return nil
-		},
-		get: func(b *Bench) string { return strconv.FormatBool(*flags(b)[0]) },
+		check: checkFlag(name),
+		get:   func(b *Bench) string { return strconv.FormatBool(*flags(b)[0]) },
 		set: func(b *Bench, text string) {
 			on, _ := strconv.ParseBool(text) // checked before the run
 			for _, f := range flags(b) {
@@ -54,6 +54,60 @@ func linkTarget(name, note string, flags func(*Bench) []*bool) target {
 		},
 	}
 }
+
+// checkFlag refuses what is neither true nor false.
+func checkFlag(name string) func(text string) error {
+	return func(text string) error {
+		if _, err := strconv.ParseBool(text); err != nil {
+			return fmt.Errorf("%s is %q; must be true or false", name, text)
+		}
+		return nil
+	}
+}
+
+// operatorTargets are the operator's buttons: pressed by a fault, they do what they do when
+// the script presses them.
+func operatorTargets() []target {
+	var list []target
+	for _, button := range Buttons() {
+		name := operatorPrefix + button
+		list = append(list, target{
+			name: name, note: buttonNote(button), operates: true,
+			check: checkFlag(name),
+			get:   func(b *Bench) string { return strconv.FormatBool(*b.operator.button(button)) },
+			set: func(b *Bench, text string) {
+				on, _ := strconv.ParseBool(text) // checked before the run
+				b.press(button, on)
+			},
+		})
+	}
+	return list
+}
+
+// proofTarget is the judge's proof as it stands: from the start what an earlier run left,
+// later what the judge is given or loses.
+func proofTarget() target {
+	field := func(r *plant.Rig) plant.Field {
+		fields := plant.Fields(r)
+		return fields[slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == proofLeft })]
+	}
+	info := field(new(plant.Rig))
+	return target{
+		name: proofLeft, unit: info.Unit, note: "what the proof has left; 0 takes it away",
+		check: func(text string) error { return field(new(plant.Rig)).Set(text) },
+		get: func(b *Bench) string {
+			rig := plant.Rig{Judge: plant.Judge{ProofLeft: b.judge.verdict.ProofLeft}}
+			return field(&rig).Text()
+		},
+		set: func(b *Bench, text string) {
+			_ = field(b.plant.Rig()).Set(text) // checked before the run
+			b.leaveProof(b.plant.Rig().Judge.ProofLeft)
+		},
+	}
+}
+
+// proofLeft is the rig's value that is a target of its own kind.
+const proofLeft = "judge.proof_left"
 
 // rigTargets are the rig's values that make sense while it runs.
 func rigTargets() []target {
@@ -77,19 +131,21 @@ func rigTargets() []target {
 
 // lasting are changes that a run cannot take back.
 func lasting(path string) bool {
-	return path == "transmission.severed" || strings.HasSuffix(path, "brake.gap_mm") || strings.HasSuffix(path, "brake.glaze")
+	return path == "transmission.severed" || path == proofLeft || strings.HasSuffix(path, "brake.gap_mm") || strings.HasSuffix(path, "brake.glaze")
 }
 
 // fixedInRun are values that the run is built on.
 func fixedInRun(path string) bool {
 	return strings.HasPrefix(path, "clock.") && path != "clock.link_delay_scans" ||
 		strings.HasPrefix(path, "load.start") || strings.HasPrefix(path, "test.") ||
-		path == "encoder.increments_per_turn" || path == "judge.proof_left" ||
+		path == "encoder.increments_per_turn" || path == proofLeft ||
 		strings.HasPrefix(path, "load.arm") || strings.HasPrefix(path, "transmission.") && path != "transmission.severed" ||
-		path == "partner.inertia_kg_m2" || path == "encoder.scale" || path == "motor.torque_constant_nm_per_rms_a"
+		path == "partner.inertia_kg_m2" || path == "motor.torque_constant_nm_per_rms_a"
 }
 
-func targets() []target { return append(rigTargets(), linkTargets()...) }
+func targets() []target {
+	return slices.Concat(rigTargets(), []target{proofTarget()}, linkTargets(), operatorTargets())
+}
 
 // FaultTargets lists everything that a fault can change.
 func FaultTargets() []FaultTarget {
@@ -115,6 +171,8 @@ type change struct {
 	due   int64 // tick, -1 until its moment is known
 	on    bool
 	done  bool
+
+	operates bool // all that it does is an action of the operator
 }
 
 type changeItem struct {
@@ -166,6 +224,7 @@ func prepareChange(f *Fault, path string, known []target, states []string, tick 
 	}
 	items, problems := prepareItems(f.Set, path+".set", known)
 	c.items = items
+	c.operates = len(items) > 0 && !slices.ContainsFunc(items, func(i changeItem) bool { return !i.target.operates })
 	return c, append(found, problems...)
 }
 

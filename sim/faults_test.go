@@ -28,7 +28,7 @@ func TestPrepareChangesReportsAllAtOnce(t *testing.T) {
 		{Path: "faults[4].set.'brake.condision'", Message: `"brake.condision" is nothing that a fault can change; the nearest valid one is "brake.condition"`},
 		{Path: "faults[4].set.'brake.condition'", Message: `brake.condition is "-1"; must be between 0 and 2`},
 		{Path: "faults[4].set.'link.down'", Message: `link.down is "maybe"; must be true or false`},
-		{Path: "faults[5].set.'clock.tick'", Message: `"clock.tick" is nothing that a fault can change; none of the 116 valid ones is like it`},
+		{Path: "faults[5].set.'clock.tick'", Message: `"clock.tick" is nothing that a fault can change; none of the 131 valid ones is like it`},
 	}, found)
 }
 

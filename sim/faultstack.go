@@ -29,12 +29,19 @@ func (b *Bench) switchOn(c *change) {
 			b.faults.base[item.target.name] = was
 		}
 		item.target.set(b, item.text)
-		if !b.ended && item.target.get(b) != was {
+		if !b.ended && !item.target.operates && item.target.get(b) != was {
 			b.disturbed = true
 		}
 	}
 	b.faults.on = append(b.faults.on, c)
-	b.note(EventFault, c.what())
+	b.noteFault(c, c.what())
+}
+
+// noteFault notes a fault of the machine; what the operator does has its own event.
+func (b *Bench) noteFault(c *change, what string) {
+	if !c.operates {
+		b.note(EventFault, what)
+	}
 }
 
 // switchOff puts back what its targets are without it: the value without faults, or
@@ -53,7 +60,7 @@ func (b *Bench) switchOff(c *change) {
 		}
 		item.target.set(b, text)
 	}
-	b.note(EventFault, "over: "+c.what())
+	b.noteFault(c, "over: "+c.what())
 }
 
 // neverCame lists the faults whose moment never came.
@@ -67,11 +74,17 @@ func (b *Bench) neverCame() []string {
 	return list
 }
 
-// applyFaults switches faults on and off that are due.
+// applyFaults switches faults on and off that are due: first what the operator does, as
+// power that comes back can make others due.
 func (b *Bench) applyFaults() {
+	b.applyThose(true)
+	b.applyThose(false)
+}
+
+func (b *Bench) applyThose(operate bool) {
 	for _, c := range b.changes {
 		switch {
-		case c.done || c.due < 0:
+		case c.done || c.due < 0 || c.operates != operate:
 		case !c.on && b.tick >= c.due:
 			b.switchOn(c)
 		case c.on && c.lasts > 0 && b.tick >= c.due+c.lasts:

@@ -85,6 +85,16 @@ func newJudge(r *plant.Rig) judge {
 	return j
 }
 
+// leave gives the judge a proof with some time left, or takes its proof away. A failure
+// does not stand beside a proof.
+func (j *judge) leave(left time.Duration) {
+	v := &j.verdict
+	v.Proof, v.ProofLeft = left > 0, left
+	if v.Proof {
+		v.Failed, v.Cause = false, ""
+	}
+}
+
 func (j *judge) step(in JudgeInput) {
 	j.news = 0
 	j.age()

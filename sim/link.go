@@ -43,6 +43,9 @@ func (d *delayLine[T]) carry(value T, delay int, l *linkState, scan, watchdog ti
 type linkState struct {
 	down bool // nothing comes through, and the watchdog notices
 	held bool // the last value is repeated, and nothing notices
+
+	// the receiver reads the same whatever is sent: an ask, or a fresh proof
+	stuck bool
 }
 
 // fill starts the line with a value, as if it had been there for long.

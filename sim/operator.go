@@ -2,6 +2,7 @@ package sim
 
 import (
 	"fmt"
+	"strconv"
 	"time"
 )
 
@@ -37,6 +38,22 @@ func (o *operator) button(name string) *bool {
 // have no power and the brake closes; when it goes off, the controller starts anew.
 func Buttons() []string {
 	return []string{buttonTrigger, buttonCancel, buttonEstop, buttonPowerLoss}
+}
+
+// operatorPrefix stands before the name of a button that a fault presses.
+const operatorPrefix = "operator."
+
+// buttonNote says what a button is, for lists.
+func buttonNote(button string) string {
+	switch button {
+	case buttonTrigger:
+		return "the button that starts a test"
+	case buttonCancel:
+		return "the button that gives a test up"
+	case buttonEstop:
+		return "the emergency stop"
+	}
+	return "drive and controllers have no power; when it comes back the sequence starts anew"
 }
 
 // press is one edge of one button.
@@ -77,18 +94,26 @@ func (b *Bench) operate() {
 	for len(b.script) > 0 && b.script[0].tick <= b.tick {
 		p := b.script[0]
 		b.script = b.script[1:]
-		was := b.operator.powerLoss
-		*b.operator.button(p.button) = p.on
-		if p.on && p.button != buttonTrigger {
-			b.disturbed = true
+		b.press(p.button, p.on)
+		if _, faulted := b.faults.base[operatorPrefix+p.button]; faulted {
+			b.faults.base[operatorPrefix+p.button] = strconv.FormatBool(p.on) // where a fault that is over leaves it
 		}
-		b.note(EventOperator, p.button+onOff(p.on))
-		switch {
-		case b.operator.powerLoss && !was:
-			b.powerDown()
-		case was && !b.operator.powerLoss:
-			b.powerUp()
-		}
+	}
+}
+
+// press sets one button.
+func (b *Bench) press(button string, on bool) {
+	was := b.operator.powerLoss
+	*b.operator.button(button) = on
+	if on && button != buttonTrigger {
+		b.disturbed = true
+	}
+	b.note(EventOperator, button+onOff(on))
+	switch {
+	case b.operator.powerLoss && !was:
+		b.powerDown()
+	case was && !b.operator.powerLoss:
+		b.powerUp()
 	}
 }
 
