@@ -18,8 +18,8 @@ type sensors struct {
 	now      time.Duration // of the run
 	scale    float64       // as last seen
 	rescaled float64       // rad, what keeps the reading where it was when the scale changed
-	turn0    int64         // turns counted when the judge's wrap went wrong
-	wraps    bool          // the judge's wrap is wrong since then
+	wrapAt   int64         // increments, turns counted, where the judge's turn wraps wrongly
+	wraps    bool          // it does
 	amps     float64       // A rms, as last measured
 	measured bool
 }
@@ -85,23 +85,24 @@ func (s *sensors) rescale(scale, angle float64) {
 	s.scale = scale
 }
 
-// judgeTurn is the single turn as it comes to the judge. One whose wrap is wrong falls
-// short of a turn by some increments e for every turn n that was begun since the fault
-// came, as when the two sides differ in how many increments make a turn:
+// judgeTurn is the single turn as it comes to the judge. One whose wrap is wrong, and lies
+// where the shaft stood when that came, falls short of a turn by e for every turn n that was
+// begun since, as when the two sides differ in how many increments make a turn:
 //
-//	x_judge = wrap(x − e n)
+//	x_judge = wrap(x − e n),  n = ⌊(x − x_0)/turn⌋
 func (p *Plant) judgeTurn(increments int64) int64 {
-	s, e := &p.sensor, p.rig.Encoder.WrapErrorDeg
+	s, e, turn := &p.sensor, p.rig.Encoder.WrapErrorDeg, p.c.encoderTurn
 	if e == 0 {
 		s.wraps = false
 		return increments
 	}
-	turns := (p.drive.counted - increments) / p.c.encoderTurn // exact: they differ by whole turns
 	if !s.wraps {
-		s.turn0, s.wraps = turns, true
+		s.wrapAt, s.wraps = p.drive.counted, true
 	}
-	short := int64(math.Round(e / 360 * float64(p.c.encoderTurn)))
-	return wrap(increments-short*(turns-s.turn0), p.c.encoderTurn)
+	away := p.drive.counted - s.wrapAt
+	turns := (away - wrap(away, turn)) / turn // exact: whole turns are left
+	short := int64(math.Round(e / 360 * float64(turn)))
+	return wrap(increments-short*turns, turn)
 }
 
 // increments is what the encoder counts at an angle with an error, both in rad.

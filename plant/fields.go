@@ -77,7 +77,7 @@ func encoderFields(r *Rig) []Field {
 		number("encoder.drift_deg_per_s", "deg/s", -360, 360, &e.DriftDegPerS, "how fast the reading runs away"),
 		flag("encoder.frozen", &e.Frozen, "the position stays as it is"),
 		flag("encoder.lost", &e.Lost, "the position is gone and says so"),
-		number("encoder.wrap_error_deg", "deg", -180, 180, &e.WrapErrorDeg, "by what the judge's reading falls short of a turn each time it passes zero"),
+		number("encoder.wrap_error_deg", "deg", -180, 180, &e.WrapErrorDeg, "by what the judge's reading falls short of a turn where it wraps: where the shaft stands when this comes"),
 	}
 }
 

@@ -112,31 +112,32 @@ func TestCurrentFrozen(t *testing.T) {
 	require.Equal(t, q.Sample().CurrentRMSA, p.Sample().CurrentRMSA, "its noise goes on meanwhile")
 }
 
-// The judge's turn is short by the error after each passage of zero, and right again on the
-// way back; the drive counts on as before. A load at 90° that rises one turn passes zero
-// once. Source: by hand.
+// The judge's turn is short by the error each time the shaft passes where it stood when the
+// error came, here at 90°, and right again on the way back; the drive counts on as before. A
+// tenth of a turn is 36°. Source: by hand.
 func TestWrapError(t *testing.T) {
-	const wrapDeg, turnMM = 30.0, 20 * math.Pi
+	const short, turnMM = 30.0, 20 * math.Pi
 	r := bareRig()
 	r.Encoder.OffsetDeg = 90
 	p := New(r, 1)
 	inc := int64(r.Encoder.IncrementsPerTurn)
-	at := func(mm float64) Reading { return run(p, Command{Mode: Move, TargetMM: mm}, 2*time.Second) }
-	away := func(seen Reading, deg float64) float64 {
-		return math.Abs(float64(TurnDifference(seen.SingleTurn, int64(deg/360*float64(inc)), inc)))
+	at := func(turns, deg float64) Reading {
+		seen := run(p, Command{Mode: Move, TargetMM: turns * turnMM}, 3*time.Second)
+		away := TurnDifference(seen.SingleTurn, int64(deg/360*float64(inc)), inc)
+		require.LessOrEqual(t, math.Abs(float64(away)), 2.0, "%g turns read %d increments", turns, seen.SingleTurn)
+		return seen
 	}
-	p.Rig().Encoder.WrapErrorDeg = wrapDeg
+	p.Rig().Encoder.WrapErrorDeg = short
 	p.Reload()
-	require.LessOrEqual(t, away(at(0.1*turnMM), 90+36), 2.0, "the turn in which it comes is right")
-	up := at(turnMM)
-	require.LessOrEqual(t, away(up, 90-wrapDeg), 2.0)
-	require.InDelta(t, turnMM, up.PositionMM, 2*incrementMM, "the drive's is right")
-	require.LessOrEqual(t, away(at(2*turnMM), 90-2*wrapDeg), 2.0)
-	require.LessOrEqual(t, away(at(0), 90), 2.0, "and back")
-	require.LessOrEqual(t, away(at(-turnMM), 90+wrapDeg), 2.0)
+	at(0.1, 90+36)
+	seen := at(1.1, 90+36-short)
+	require.InDelta(t, 1.1*turnMM, seen.PositionMM, 2*incrementMM, "the drive's is right")
+	at(2.1, 90+36-2*short)
+	at(0.1, 90+36)
+	at(-0.1, 90-36+short)
 	p.Rig().Encoder.WrapErrorDeg = 0
 	p.Reload()
-	require.LessOrEqual(t, away(at(-turnMM), 90), 2.0, "mended")
+	at(-0.1, 90-36)
 }
 
 // A contact that bounces is open for its part of every period while the brake is closed, and

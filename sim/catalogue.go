@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -23,6 +24,11 @@ type CatalogueFault struct {
 	// fault is there or not.
 	Severity *Scale
 
+	// Settings are values of a scenario's set, for what somebody typed into the sequence:
+	// they are there before a run and stay; nil for most. Keys are those of [Settings].
+	Settings func(r *plant.Rig) map[string]string
+
+	Lasts     time.Duration         // how long it usually lasts, 0 for good
 	Lasting   bool                  // nothing takes it back within a run
 	FromStart bool                  // makes sense from the start of a run only
 	Needs     func(*plant.Rig) bool // what a rig must have; nil: any rig will do
@@ -58,12 +64,13 @@ const (
 	SensorGroup      = "sensors"
 	LinkGroup        = "link"
 	PartnerGroup     = "partner"
+	OperationGroup   = "operation"
 	EngineeringGroup = "engineering"
 )
 
 // Groups lists the groups in the order of the catalogue.
 func Groups() []string {
-	return []string{BrakeGroup, MachineGroup, DriveGroup, SensorGroup, LinkGroup, PartnerGroup, EngineeringGroup}
+	return []string{BrakeGroup, MachineGroup, DriveGroup, SensorGroup, LinkGroup, PartnerGroup, OperationGroup, EngineeringGroup}
 }
 
 // Catalogue lists every named fault, group by group. A new one is one more entry in the
@@ -71,9 +78,31 @@ func Groups() []string {
 func Catalogue() []CatalogueFault {
 	return slices.Concat(
 		brakeForceFaults(), brakeMotionFaults(), loadFaults(), wayFaults(), driveFaults(),
-		sensorFaults(), linkFaults(), partnerFaults(), judgeFaults(),
+		pressFaults(), positionFaults(), currentFaults(), feedbackFaults(), linkFaults(), partnerFaults(),
+		operatorFaults(), proofFaults(), judgeFaults(), requirementFaults(), placeFaults(),
 	)
 }
+
+// FindFault finds a fault of the catalogue; the error names the nearest one.
+func FindFault(name string) (CatalogueFault, error) {
+	list := Catalogue()
+	if i := slices.IndexFunc(list, func(f CatalogueFault) bool { return f.Name == name }); i >= 0 {
+		return list[i], nil
+	}
+	return CatalogueFault{}, fmt.Errorf("there is no fault %q%s", name, suggest(name, FaultNames()))
+}
+
+// FaultNames lists the names of the catalogue.
+func FaultNames() []string {
+	var names []string
+	for _, f := range Catalogue() {
+		names = append(names, f.Name)
+	}
+	return names
+}
+
+// WholeRun is whether the fault is there from the start of a run or not at all.
+func (f *CatalogueFault) WholeRun() bool { return f.FromStart || f.Settings != nil }
 
 // Usual is the number of the usual severity, 0 for a fault without a scale.
 func (f *CatalogueFault) Usual() float64 {
@@ -96,6 +125,32 @@ func (f *CatalogueFault) Values(r *plant.Rig, number float64) map[string]string 
 	return set
 }
 
+// At is the fault at a moment, as bad as the number says and for as long as it usually
+// lasts. One for the whole run comes at its start. It is no more than a part of a fault that
+// has Settings, and nothing at all of one that has nothing else; see [NamedFault.AddTo].
+func (f *CatalogueFault) At(r *plant.Rig, number float64, when Moment) Fault {
+	if f.WholeRun() {
+		when = Moment{}
+	}
+	return Fault{When: &when, For: f.Lasts, Set: f.Values(r, number)}
+}
+
+// FitsCase is whether the fault makes sense in a case: it fits the rig, and its settings are
+// of parameters that the sequence has and takes.
+func (f *CatalogueFault) FitsCase(c *Case) bool {
+	if !f.Fits(&c.Rig) {
+		return false
+	}
+	if f.Settings == nil {
+		return true
+	}
+	s := c.Scenario
+	s.Faults, s.Lesson = nil, nil
+	NamedFault{Fault: *f, Number: f.Usual()}.AddTo(&s, &c.Rig)
+	n, _ := c.With(s)
+	return n != nil
+}
+
 // Fits is whether the fault makes sense on a rig: the rig has what it needs, the fault
 // changes something there, and the rig is still one from the mild end to the severe one.
 func (f *CatalogueFault) Fits(r *plant.Rig) bool {
@@ -103,6 +158,7 @@ func (f *CatalogueFault) Fits(r *plant.Rig) bool {
 		return false
 	}
 	changes, valid := f.tryOn(r, f.Usual())
+	changes = changes || f.Settings != nil
 	if !changes || !valid || f.Severity == nil {
 		return changes && valid
 	}
@@ -136,6 +192,9 @@ func (f *CatalogueFault) tryOn(r *plant.Rig, number float64) (changes, valid boo
 	return changes, !slices.ContainsFunc(plant.Validate(&faulted), wrong)
 }
 
+// hasArm is what an arm needs.
+func hasArm(r *plant.Rig) bool { return r.Load.ArmMM > 0 }
+
 // figure writes a number with four digits: what people would type.
 func figure(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }
 
@@ -146,7 +205,12 @@ func asItIs(_ *plant.Rig, number float64) string { return figure(number) }
 func asSeconds(_ *plant.Rig, number float64) string { return duration(number) }
 
 // asCount sets the number as a whole one.
-func asCount(_ *plant.Rig, number float64) string { return strconv.Itoa(int(math.Round(number))) }
+func asCount(_ *plant.Rig, number float64) string {
+	return strconv.Itoa(int(max(-mostCount, min(mostCount, math.Round(number)))))
+}
+
+// mostCount is more than anything that is counted, and still a whole number.
+const mostCount = 1e9
 
 // timesOf sets the number times a value of the rig.
 func timesOf(value func(*plant.Rig) float64) func(*plant.Rig, float64) string {
@@ -163,8 +227,12 @@ func onTopOf(value func(*plant.Rig) float64) func(*plant.Rig, float64) string {
 	return func(r *plant.Rig, number float64) string { return figure(value(r) + number) }
 }
 
+// longest is more s than any time may be, and still a duration.
+const longest = 2e9
+
 // duration writes a time in s to the microsecond.
 func duration(seconds float64) string {
+	seconds = max(-longest, min(longest, seconds))
 	d := time.Duration(math.Round(seconds*1e6)) * time.Microsecond
 	return strings.ReplaceAll(d.String(), "µ", "u")
 }

@@ -1,10 +1,6 @@
 package sim
 
-import (
-	"time"
-
-	"holdbench/plant"
-)
+import "holdbench/plant"
 
 // What a controller cannot tell apart.
 const (
@@ -98,6 +94,7 @@ func guideFriction(r *plant.Rig, share float64) string {
 	return figure(r.Guide.SlidingNM + float64(share*loadTorque(r)))
 }
 
+// driveFaults are those of drive and motor.
 func driveFaults() []CatalogueFault {
 	return []CatalogueFault{
 		{
@@ -149,171 +146,30 @@ func driveFaults() []CatalogueFault {
 	}
 }
 
-func sensorFaults() []CatalogueFault {
+// pressFaults are those of how the drive builds torque up and stands still.
+func pressFaults() []CatalogueFault {
+	const told = "of the rate told"
 	return []CatalogueFault{
 		{
-			Name: "encoder-noisy", Group: SensorGroup, What: "The encoder's signal is disturbed, as by a bad shield.",
-			Severity: &Scale{Target: "encoder.noise_deg", Unit: "deg", Mild: 0.015, Usual: 0.1, Severe: 1, Text: asItIs},
-			Remedy:   "check-encoder-cable",
-			Noticed:  "The sequence, by a position and a torque that tremble; the judge, past its window.",
+			Name: "press-too-slow", Group: DriveGroup, What: "The drive builds its press torque up too slowly, as with a ramp of its own.",
+			Severity: &Scale{Target: "drive.press_rate_factor", Unit: told, Mild: 0.8, Usual: 0.2, Severe: 0.02, Text: asItIs},
+			Remedy:   "check-drive-data",
+			Noticed:  "The sequence: the press torque is not reached in its time; else by the time that it takes.",
 		}, {
-			Name: "encoder-jumps", Group: SensorGroup, What: "The encoder has slipped on its shaft, or has lost counts.",
-			Severity: &Scale{Target: "encoder.offset_deg", Unit: "deg", Mild: 0.5, Usual: 5, Severe: 60, Text: onTopOf(func(r *plant.Rig) float64 { return r.Encoder.OffsetDeg })},
-			Remedy:   "replace-encoder",
-			Noticed:  "The judge, past its window; the sequence, by a position that jumps.",
+			Name: "press-too-fast", Group: DriveGroup, What: "The drive builds its press torque up far faster than told, all but in a step.",
+			Severity: &Scale{Target: "drive.press_rate_factor", Unit: told, Mild: 1.5, Usual: 5, Severe: 100, Text: asItIs},
+			Remedy:   "check-drive-data",
+			Noticed:  "The sequence, by the time until the torque is reached; the brake bears a jolt that nobody counts.",
 		}, {
-			Name: "encoder-drifts", Group: SensorGroup, What: "The encoder's reading runs away.",
-			Severity: &Scale{Target: "encoder.drift_deg_per_s", Unit: "deg/s", Mild: 0.1, Usual: 3, Severe: 40, Text: asItIs},
-			Remedy:   "replace-encoder",
-			Noticed:  "The judge: the position leaves the window, although nothing moves.",
+			Name: "press-overshoots", Group: DriveGroup, What: "The current loop is set up too hard: the press torque runs past its setpoint and comes back.",
+			Severity: &Scale{Target: "drive.press_overshoot", Unit: "of the step", Mild: 0.05, Usual: 0.3, Severe: 1.5, Text: asItIs},
+			Remedy:   "check-drive-data",
+			Noticed:  "The sequence, by a torque beyond what it told; the judge, if the peak reaches its ceiling while it checks.",
 		}, {
-			Name: "encoder-frozen", Group: SensorGroup, What: "The encoder goes on sending the last position.",
-			Set:     map[string]string{"encoder.frozen": yes},
-			Remedy:  "replace-encoder",
-			Noticed: "The judge, if it watches for a position that never changes; the sequence, by a move that does not come about.",
-		}, {
-			Name: "encoder-lost", Group: SensorGroup, What: "The encoder is gone, as with its cable off, and says so.",
-			Set:     map[string]string{"encoder.lost": yes},
-			Remedy:  "check-encoder-cable",
-			Noticed: "Both sides: the drive trips, and the judge calls the position lost.",
-		}, {
-			Name: "current-noisy", Group: SensorGroup, What: "The measured current is disturbed.",
-			Severity: &Scale{Target: "drive.current_noise_rms_a", Unit: "of the current limit", Mild: 0.003, Usual: 0.03, Severe: 0.2, Text: timesOf(func(r *plant.Rig) float64 { return r.Drive.CurrentLimitRMSA })},
-			Remedy:   "repair-drive",
-			Noticed:  "The sequence, by a torque that trembles; the judge, by a dwell that starts anew.",
-		}, {
-			Name: "feedback-stuck-closed", Group: SensorGroup, What: "The switch on the brake says closed, whatever the armature does.",
-			Set:     map[string]string{"brake.feedback": plant.FeedbackClosed},
-			Remedy:  "replace-brake-switch",
-			Noticed: "The sequence, by a feedback that does not go when the brake opens.",
-		}, {
-			Name: "feedback-stuck-open", Group: SensorGroup, What: "The switch on the brake says open, whatever the armature does.",
-			Set:   map[string]string{"brake.feedback": plant.FeedbackOpen},
-			Looks: looksOpen, Remedy: "replace-brake-switch",
-			Noticed: "The sequence: the feedback does not come in its time; the judge takes the brake for open.",
-		},
-	}
-}
-
-func linkFaults() []CatalogueFault {
-	return []CatalogueFault{
-		{
-			Name: "link-down", Group: LinkGroup, What: "No signal comes through between the two sides.",
-			Set:     map[string]string{"link.down": yes},
-			Remedy:  "check-link",
-			Noticed: "The watchdogs of both sides: they read safe values, and the proof is gone.",
-		}, {
-			Name: "ask-held", Group: LinkGroup, What: "The safety side goes on reading the last ask, as from a block that is no longer refreshed.",
-			Set:   map[string]string{"link.ask_held": yes},
-			Looks: looksNoLink, Remedy: "check-signal-programs",
-			Noticed: "The sequence, by an answer that does not come.",
-		}, {
-			Name: "verdict-held", Group: LinkGroup, What: "The functional side goes on reading the last verdict.",
-			Set:   map[string]string{"link.verdict_held": yes},
-			Looks: looksNoLink, Remedy: "check-signal-programs",
-			Noticed: "The sequence, if it takes only a verdict that is younger than its ask.",
-		}, {
-			Name: "link-slow", Group: LinkGroup, What: "Signals between the two sides arrive late.",
-			Severity: &Scale{Target: "clock.link_delay_scans", Unit: "safety scans", Mild: 2, Usual: 8, Severe: 16, Text: asCount},
-			Remedy:   "check-link",
-			Noticed:  "The sequence, by the time until an answer comes.",
-		},
-	}
-}
-
-func partnerFaults() []CatalogueFault {
-	return []CatalogueFault{
-		{
-			Name: "partner-brake-closed", Group: PartnerGroup, What: "The partner's brake does not open.",
-			Set:   map[string]string{"partner.brake.opens_to": "1"},
-			Needs: hasPartner, Remedy: "check-partner",
-			Noticed: "The sequence, when it travels coupled; decoupled, nobody.",
-		}, {
-			Name: "partner-drive-holds", Group: PartnerGroup, What: "The partner's drive holds its shaft where it is.",
-			Set:      map[string]string{"partner.drive_holds": yes},
-			Severity: &Scale{Target: "partner.drive_limit_nm", Unit: "of the load torque", Mild: 0.1, Usual: 1.5, Severe: 3, Text: timesOf(loadTorque)},
-			Needs:    hasPartner, Remedy: "check-partner",
-			Noticed: "The sequence, when it travels coupled; pressed coupled, nobody, and it carries part of the test.",
-		}, {
-			Name: "partner-lining-worn", Group: PartnerGroup, What: "The lining of the partner's brake is worn.",
-			Severity: &Scale{Target: "partner.brake.condition", Unit: "of the rated torque", Mild: 0.75, Usual: 0.35, Severe: 0.15, Text: asItIs},
-			Needs:    hasPartner, Remedy: "check-partner",
-			Noticed: "Nobody, until the partner has a test of its own.",
-		}, {
-			Name: "coupling-stuck", Group: PartnerGroup, What: "The coupling to the partner does not open.",
-			Set:   map[string]string{"partner.stays_coupled": yes},
-			Needs: hasPartner, Remedy: "check-coupling",
-			Noticed: "The sequence: the switch on the coupling goes on saying coupled.",
-		}, {
-			Name: "coupling-lies", Group: PartnerGroup, What: "The coupling says that it is open, and is not.",
-			Set:   map[string]string{"partner.stays_coupled": yes, "partner.says_decoupled": yes},
-			Needs: hasPartner, Remedy: "check-coupling",
-			Noticed: "The sequence, while it wants the coupling closed; once it wants it open, nobody.",
-		}, {
-			Name: "coupling-slow", Group: PartnerGroup, What: "The coupling takes long to open and to close.",
-			Severity: &Scale{Target: "partner.decouple_time", Unit: "s", Mild: 0.5, Usual: 2, Severe: 8, Text: asSeconds},
-			Needs:    hasPartner, Remedy: "check-coupling",
-			Noticed: "The sequence, by the time until the switch on the coupling follows.",
-		}, {
-			Name: "coupling-gap-grown", Group: PartnerGroup, What: "The coupling has worn and has more free turn.",
-			Severity: &Scale{Target: "partner.coupling_gap_deg", Unit: "deg", Mild: 2, Usual: 15, Severe: 80, Text: asItIs},
-			Needs:    hasPartner, Remedy: "check-coupling",
-			Noticed: "The sequence, by a jerk of the torque in a coupled travel, if at all.",
-		},
-	}
-}
-
-// judgeFaults are wrong engineering data: what somebody typed.
-func judgeFaults() []CatalogueFault {
-	judge := func(value func(*plant.Judge) float64) func(*plant.Rig, float64) string {
-		return timesOf(func(r *plant.Rig) float64 { return value(&r.Judge) })
-	}
-	window := func(j *plant.Judge) float64 { return j.WindowDeg }
-	dwell := timesPeriod(func(r *plant.Rig) time.Duration { return r.Judge.Dwell })
-	return []CatalogueFault{
-		{
-			Name: "window-too-wide", Group: EngineeringGroup, What: "The judge's window is so wide that a slipping brake stays inside.",
-			Severity: &Scale{Target: "judge.window_deg", Unit: "of the window", Mild: 2, Usual: 10, Severe: 50, Text: judge(window)},
-			Remedy:   "correct-data",
-			Noticed:  "Nobody in operation; a check of the data, or a test with a brake that is known to be weak.",
-		}, {
-			Name: "window-too-tight", Group: EngineeringGroup, What: "The judge's window is tighter than the noise of the encoder.",
-			Severity: &Scale{Target: "judge.window_deg", Unit: "of the window", Mild: 0.5, Usual: 0.02, Severe: 0.005, Text: judge(window)},
-			Remedy:   "correct-data",
-			Noticed:  "The judge fails a brake that holds: moved, without a movement to be seen.",
-		}, {
-			Name: "dwell-too-short", Group: EngineeringGroup, What: "The judge is content with torque for a moment.",
-			Severity: &Scale{Target: "judge.dwell", Unit: "of the dwell", Mild: 0.8, Usual: 0.2, Severe: 0.02, Text: dwell},
-			Remedy:   "correct-data",
-			Noticed:  "The sequence, by a proof that comes too soon.",
-		}, {
-			Name: "deadline-too-short", Group: EngineeringGroup, What: "The judge waits for a full dwell hardly longer than a dwell takes.",
-			Severity: &Scale{Target: "judge.deadline", Unit: "of the dwell", Mild: 1.5, Usual: 1.02, Severe: 1, Text: dwell},
-			Remedy:   "correct-data",
-			Noticed:  "The judge fails a brake that holds: no-dwell, if the least thing disturbs the torque.",
-		}, {
-			Name: "sense-by-magnitude", Group: EngineeringGroup, What: "The judge looks at the size of the current and not at its direction.",
-			Set:     map[string]string{"judge.sense": plant.SenseMagnitude},
-			Remedy:  "correct-data",
-			Noticed: "Nobody: the current that holds the load is enough for it.",
-		}, {
-			Name: "ceiling-too-low", Group: EngineeringGroup, What: "The ceiling of the safety side lies below the torque of the test.",
-			Severity: &Scale{Target: "judge.ceiling_nm", Unit: "of the ceiling", Mild: 0.95, Usual: 0.4, Severe: 0.05, Text: judge(func(j *plant.Judge) float64 { return j.CeilingNM })},
-			Remedy:   "correct-data",
-			Noticed:  "The judge: over-torque, and the drive is stopped.",
-		}, {
-			Name: "interval-wrong", Group: EngineeringGroup, What: "The judge's proof lasts for another time than the sequence counts on.",
-			Severity: &Scale{Target: "judge.interval", Unit: "of the interval", Mild: 0.95, Usual: 0.5, Severe: 0.05, Text: timesPeriod(func(r *plant.Rig) time.Duration { return r.Judge.Interval })},
-			Remedy:   "correct-data",
-			Noticed:  "The sequence: the proof that it gets does not look fresh.",
-		}, {
-			Name: "requirement-too-high", Group: EngineeringGroup, What: "The judge has a required current of its own, and it is more than is pressed.",
-			Set: map[string]string{"judge.requirement": plant.RequirementFixed},
-			Severity: &Scale{Target: "judge.required_a", Unit: "of what pressing down needs", Mild: 1.1, Usual: 1.5, Severe: 5, Text: timesOf(func(r *plant.Rig) float64 {
-				return plant.Derive(r).RequiredDownAmpA
-			})},
-			Remedy:  "correct-data",
-			Noticed: "The judge: no-torque at its deadline, although the sequence has reached its own.",
+			Name: "drive-creeps", Group: DriveGroup, What: "The drive creeps up while it is told to hold, as with a setpoint that is not quite zero.",
+			Severity: &Scale{Target: "drive.creep_mm_s", Unit: "mm/s", Mild: 0.1, Usual: 2, Severe: 20, Text: asItIs},
+			Remedy:   "check-drive-data",
+			Noticed:  "The sequence, by a position that leaves its place before the brake closes.",
 		},
 	}
 }

@@ -34,6 +34,9 @@ func Remedies() []Remedy {
 		{"check-signal-programs", "Check in both programs how the signals between the sides are copied, and that a stale one is noticed."},
 		{"check-coupling", "Check coupling and actuator, and its switch against what the coupling truly does."},
 		{"check-partner", "Check brake and drive of the partner, and test its brake on its own."},
+		{"repeat-the-test", "Nothing is broken: find out why the test was disturbed, and repeat it."},
+		{"check-power", "Find out why the power went away, see that the load is safe, and repeat the test."},
+		{"choose-test-position", "Test where nothing but drive and brake bears the load, where the load is at its worst or the harder is pressed, and clear of the wrap."},
 		{"correct-data", "Hold the engineering data of the check against the sizing, have somebody else confirm them, and validate again."},
 	}
 }

@@ -77,7 +77,7 @@ type Moment struct {
 // UnmarshalYAML takes the word start, or a mapping with state and after.
 func (m *Moment) UnmarshalYAML(node ast.Node) error {
 	if s, ok := node.(*ast.StringNode); ok {
-		if s.Value != "start" {
+		if s.Value != startWord {
 			return at(node, "when is %q; must be start, or a mapping such as {state: press, after: 200ms}", s.Value)
 		}
 		*m = Moment{}
@@ -98,7 +98,7 @@ func (m *Moment) UnmarshalYAML(node ast.Node) error {
 // MarshalYAML writes what UnmarshalYAML reads.
 func (m Moment) MarshalYAML() (any, error) {
 	if m.State == "" {
-		return "start", nil
+		return startWord, nil
 	}
 	type plain Moment
 	return plain(m), nil

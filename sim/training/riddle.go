@@ -67,7 +67,7 @@ type drawing struct {
 	nominal *sim.Case
 	healthy *reference
 	stays   []stay
-	faults  []sim.CatalogueFault // that fit the rig
+	faults  []sim.CatalogueFault // that make riddles and fit the rig
 }
 
 func newDrawing(c *sim.Case, seed uint64) (*drawing, error) {
@@ -79,7 +79,7 @@ func newDrawing(c *sim.Case, seed uint64) (*drawing, error) {
 	d.healthy = newReference(healthy)
 	d.stays = healthy.stays(c.Rig.Clock.FunctionalScan)
 	for _, f := range sim.Catalogue() {
-		if f.Fits(&c.Rig) {
+		if riddles(&f) && f.Fits(&c.Rig) {
 			d.faults = append(d.faults, f)
 		}
 	}
@@ -87,6 +87,12 @@ func newDrawing(c *sim.Case, seed uint64) (*drawing, error) {
 		return nil, fmt.Errorf("draw a riddle: no fault of the catalogue fits rig %s", c.Rig.Rig)
 	}
 	return d, nil
+}
+
+// riddles is whether a fault makes a riddle: what the operator does is seen by everybody,
+// and a case with other figures in its sequence is another case.
+func riddles(f *sim.CatalogueFault) bool {
+	return f.Group != sim.OperationGroup && f.Settings == nil
 }
 
 // plainCase is the nominal case with nothing to be met.

@@ -1,0 +1,86 @@
+package sim
+
+// linkFaults are those of the signals between the two sides.
+func linkFaults() []CatalogueFault {
+	return []CatalogueFault{
+		{
+			Name: "link-down", Group: LinkGroup, What: "No signal comes through between the two sides.",
+			Set:     map[string]string{"link.down": yes},
+			Remedy:  "check-link",
+			Noticed: "The watchdogs of both sides: they read safe values, and the proof is gone.",
+		}, {
+			Name: "ask-held", Group: LinkGroup, What: "The safety side goes on reading the last ask, as from a block that is no longer refreshed.",
+			Set:   map[string]string{"link.ask_held": yes},
+			Looks: looksNoLink, Remedy: "check-signal-programs",
+			Noticed: "The sequence, by an answer that does not come.",
+		}, {
+			Name: "verdict-held", Group: LinkGroup, What: "The functional side goes on reading the last verdict.",
+			Set:   map[string]string{"link.verdict_held": yes},
+			Looks: looksNoLink, Remedy: "check-signal-programs",
+			Noticed: "The sequence, if it takes only a verdict that is younger than its ask.",
+		}, {
+			Name: "link-frozen", Group: LinkGroup, What: "Both sides go on reading the last signals of the other, as from a bridge that repeats its last telegram.",
+			Set:   map[string]string{"link.ask_held": yes, "link.verdict_held": yes},
+			Looks: looksNoLink, Remedy: "check-link",
+			Noticed: "The sequence, by an answer that does not come; no watchdog bites, for telegrams do come.",
+		}, {
+			Name: "ask-stuck", Group: LinkGroup, What: "The safety side always reads an ask, as from a bit that was forced in commissioning.",
+			Set:     map[string]string{"link.ask_stuck": yes},
+			Remedy:  "check-signal-programs",
+			Noticed: "The sequence, by a judge that is busy or has failed before it was asked.",
+		}, {
+			Name: "verdict-stuck", Group: LinkGroup, What: "The functional side always reads a proof that was just given, as from a bit that was forced in commissioning.",
+			Set:     map[string]string{"link.verdict_stuck": yes},
+			Remedy:  "check-signal-programs",
+			Noticed: "The sequence, if it waits to see the judge begin, and by a time left that does not run.",
+		}, {
+			Name: "link-slow", Group: LinkGroup, What: "Signals between the two sides arrive late.",
+			Severity: &Scale{Target: "clock.link_delay_scans", Unit: "safety scans", Mild: 2, Usual: 8, Severe: 16, Text: asCount},
+			Remedy:   "check-link",
+			Noticed:  "The sequence, by the time until an answer comes.",
+		},
+	}
+}
+
+// partnerFaults are those of a second shaft and its coupling.
+func partnerFaults() []CatalogueFault {
+	return []CatalogueFault{
+		{
+			Name: "partner-brake-closed", Group: PartnerGroup, What: "The partner's brake does not open.",
+			Set:   map[string]string{"partner.brake.opens_to": "1"},
+			Needs: hasPartner, Remedy: "check-partner",
+			Noticed: "The sequence, when it travels coupled; decoupled, nobody.",
+		}, {
+			Name: "partner-drive-holds", Group: PartnerGroup, What: "The partner's drive holds its shaft where it is.",
+			Set:      map[string]string{"partner.drive_holds": yes},
+			Severity: &Scale{Target: "partner.drive_limit_nm", Unit: "of the load torque", Mild: 0.1, Usual: 1.5, Severe: 3, Text: timesOf(loadTorque)},
+			Needs:    hasPartner, Remedy: "check-partner",
+			Noticed: "The sequence, when it travels coupled; pressed coupled, nobody, and it carries part of the test.",
+		}, {
+			Name: "partner-lining-worn", Group: PartnerGroup, What: "The lining of the partner's brake is worn.",
+			Severity: &Scale{Target: "partner.brake.condition", Unit: "of the rated torque", Mild: 0.75, Usual: 0.35, Severe: 0.15, Text: asItIs},
+			Needs:    hasPartner, Remedy: "check-partner",
+			Noticed: "Nobody, until the partner has a test of its own.",
+		}, {
+			Name: "coupling-stuck", Group: PartnerGroup, What: "The coupling to the partner does not open.",
+			Set:   map[string]string{"partner.stays_coupled": yes},
+			Needs: hasPartner, Remedy: "check-coupling",
+			Noticed: "The sequence: the switch on the coupling goes on saying coupled.",
+		}, {
+			Name: "coupling-lies", Group: PartnerGroup, What: "The coupling says that it is open, and is not.",
+			Set:   map[string]string{"partner.stays_coupled": yes, "partner.says_decoupled": yes},
+			Needs: hasPartner, Remedy: "check-coupling",
+			Noticed: "The sequence, while it wants the coupling closed; once it wants it open, nobody.",
+		}, {
+			Name: "coupling-slow", Group: PartnerGroup, What: "The coupling takes long to open and to close.",
+			Severity: &Scale{Target: "partner.decouple_time", Unit: "s", Mild: 0.5, Usual: 2, Severe: 8, Text: asSeconds},
+			Needs:    hasPartner, Remedy: "check-coupling",
+			Noticed: "The sequence, by the time until the switch on the coupling follows.",
+		}, {
+			Name: "coupling-gap-grown", Group: PartnerGroup, What: "The coupling has worn and has more free turn.",
+			Severity: &Scale{Target: "partner.coupling_gap_deg", Unit: "deg", Mild: 2, Usual: 15, Severe: 80, Text: asItIs},
+			Needs:    hasPartner, Remedy: "check-coupling",
+			Noticed: "The sequence, by a jerk of the torque in a coupled travel, if at all.",
+		},
+	}
+}
