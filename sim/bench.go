@@ -48,6 +48,7 @@ type Bench struct {
 	lastVerdict string
 	capacityNM  float64 // at the last verdict, or at the end
 	requiredNM  float64
+	guideNM     float64 // that the guide holds at rest
 	carryBandNM float64
 	events      []Event
 	truth       truthWatch
@@ -84,6 +85,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 	b.verdict = b.judge.verdict
 	b.verdicts.fill(b.verdict)
 	d := plant.Derive(&c.Rig)
+	b.guideNM = d.GuideBreakawayNM
 	b.carryBandNM = d.GuideBreakawayNM + 0.1*d.LoadTorqueNM
 	return b
 }

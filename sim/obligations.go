@@ -248,6 +248,8 @@ func (b *Bench) unsupported() string {
 		return "the load is moving; "
 	case lies, b.plant.Severed(), mode == plant.Hold, mode == plant.Move:
 		return ""
+	case mode == plant.Press && math.Abs(s.MotorTorqueNM+s.LoadTorqueNM) <= b.guideNM:
+		return "" // it would stay with the brake open
 	case s.Engagement > 0 && capacity >= b.plant.RequiredTestNM():
 		return ""
 	case s.Engagement > 0:

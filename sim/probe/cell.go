@@ -59,8 +59,9 @@ type Outcome struct {
 	// SignS is when something that the sequence reads was first other than in the run
 	// without the fault, s; nil if nothing ever was.
 	SignS *float64 `json:"sign_s"`
-	// Late is whether a proof was given while, or before, the fault came in the check that it
-	// rests on, and before there was any sign: no sequence could have known.
+	// Late is whether the fault came too late to be known: in the check on which the proof
+	// rests, with the proof ahead of any sign, or when the sequence had ended and given the
+	// axis back.
 	Late bool `json:"late"`
 	// Never is whether the fault never came, as another one changed the way.
 	Never bool `json:"never,omitempty"`

@@ -174,7 +174,8 @@ func (j *job) play(ctx context.Context, b *sim.Bench, c Cell) (Outcome, error) {
 	o := outcomeOf(c, result, watch.found, path)
 	o.Never = slices.ContainsFunc(result.Expectations, func(e sim.Expectation) bool { return e.Name == "faults" && !e.Met })
 	if o.wrong() && !o.Late {
-		o.Helpless = o.helplessIn(start.Sustain())
+		best := start.Sustain()
+		o.Late, o.Helpless = best.Over, o.helplessIn(best)
 	}
 	return o, nil
 }

@@ -80,7 +80,7 @@ func gentler(a, b *Outcome) bool { return slices.Compare(harm(a), harm(b)) < 0 }
 // without danger and with a fit brake, then few faults, then by what is faulty.
 func harm(o *Outcome) []int {
 	groups := []string{
-		"operation", sim.LinkGroup, sim.EngineeringGroup, sim.SensorGroup,
+		sim.OperationGroup, sim.LinkGroup, sim.EngineeringGroup, sim.SensorGroup,
 		sim.DriveGroup, sim.MachineGroup, sim.PartnerGroup, sim.BrakeGroup,
 	}
 	unfit := 0

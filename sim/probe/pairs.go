@@ -1,8 +1,10 @@
 package probe
 
 import (
+	"maps"
 	"slices"
 
+	"holdbench/plant"
 	"holdbench/sim"
 )
 
@@ -47,9 +49,22 @@ func (p *pairPlan) fit(a, b, state int) bool {
 }
 
 func (p *pairPlan) clash(x, y *sim.CatalogueFault) bool {
-	rig := &p.route.c.Rig
-	mine, other := x.Sets(rig, x.Usual()), y.Sets(rig, y.Usual())
-	return slices.ContainsFunc(mine, func(target string) bool { return slices.Contains(other, target) })
+	other := touches(y, &p.route.c.Rig)
+	for key := range touches(x, &p.route.c.Rig) {
+		if _, both := other[key]; both {
+			return true
+		}
+	}
+	return false
+}
+
+// touches is all that a fault sets.
+func touches(f *sim.CatalogueFault, r *plant.Rig) map[string]string {
+	set := f.Values(r, f.Usual())
+	if f.Settings != nil {
+		maps.Copy(set, f.Settings(r))
+	}
+	return set
 }
 
 // jobs brings the rows of one moment together, as they share a beginning.
