@@ -43,6 +43,7 @@ func (a *app) printed(f func(w io.Writer) error) error {
 const (
 	narrow = 80
 	wide   = 120
+	widest = 240
 )
 
 // screen is what the output looks like.
@@ -54,11 +55,14 @@ type screen struct {
 
 // screen finds out what standard output can show. A pipe gets the narrow layout, so
 // that what is written does not depend on who looks.
-func (a *app) screen(ascii bool) *screen {
+func (a *app) screen(ascii bool) *screen { return a.screenUpTo(ascii, wide) }
+
+// screenUpTo is screen for what can use more columns than a timeline.
+func (a *app) screenUpTo(ascii bool, most int) *screen {
 	s := &screen{width: narrow, ascii: ascii || a.dumb()}
 	if fd, ok := terminalOf(a.stdout); ok {
 		if w, _, err := term.GetSize(fd); err == nil {
-			s.width = min(max(w, narrow), wide)
+			s.width = min(max(w, narrow), most)
 		}
 	}
 	s.style = newStyles(a.stdout, a.profile())

@@ -44,6 +44,11 @@ func (s *screen) plain(text string) string {
 	return strings.NewReplacer("→", "->", "N·m", "Nm", "·", "*", "°", "deg ", "−", "-", "²", "2", "≠", "#", "√", "sqrt", "…", "..").Replace(text)
 }
 
+// ruled is the name of a part on a rule.
+func (s *screen) ruled(name string) string {
+	return s.style.strong.Render(name) + " " + s.style.faint.Render(strings.Repeat(s.glyphs().rule, max(0, s.width-cells(name)-1)))
+}
+
 // bar draws a share of a whole, left to right; more than the whole is full. Blocks
 // go in eighths, ASCII in whole cells.
 func (s *screen) bar(share float64, width int) string {

@@ -46,9 +46,8 @@ func (v *timeline) blank() { v.out.WriteString("\n") }
 
 // section starts a part with its name on a rule.
 func (v *timeline) section(name string) {
-	g := v.glyphs()
 	v.blank()
-	v.line(v.style.strong.Render(name), " ", v.style.faint.Render(strings.Repeat(g.rule, max(0, v.width-len(name)-1))))
+	v.line(v.ruled(name))
 }
 
 // heading names everything that makes this run once more.

@@ -82,13 +82,16 @@ func readLine(n int, line []byte, head *Head, outcomes *[]Outcome) error {
 		}
 		return nil
 	}
-	var o Outcome
+	var o struct {
+		Outcome
+		Command string `json:"command"` // that runs it again; whoever writes the line may add it
+	}
 	if err := decode.Decode(&o); err != nil {
 		return fmt.Errorf("no outcome of a probe: %w", err)
 	}
 	if o.Kind.Rank() < 0 || o.Fault == "" {
 		return fmt.Errorf("fault %q came out as %q; must be one of %v", o.Fault, o.Kind, Kinds())
 	}
-	*outcomes = append(*outcomes, o)
+	*outcomes = append(*outcomes, o.Outcome)
 	return nil
 }

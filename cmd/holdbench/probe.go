@@ -1,0 +1,313 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"runtime"
+	"slices"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/scenarios"
+	"holdbench/sequence"
+	"holdbench/sim"
+	"holdbench/sim/probe"
+)
+
+type probeFlags struct {
+	overrides                 overrideFlags
+	faults, states            []string
+	workers                   int
+	json, ascii, anew         bool
+	keep, baseline, csv, html string
+}
+
+func (a *app) probeCommand() *cobra.Command {
+	f := &probeFlags{}
+	c := &cobra.Command{
+		Use:   "probe [SCENARIO]",
+		Short: "Try every fault in every state of the sequence",
+		Long: prose(`Tries each fault of the catalogue in each state that the sequence can be brought into,
+at the entry, midway and just before the end of the stay, mild to severe, and ranks what
+came of it: proofs for a brake that is not fit, loads that dropped, passes on an old proof,
+runs that never end, other broken obligations, false alarms. Each is shown with the command
+that runs it again. Without a SCENARIO it probes `+demo+`.`,
+			`Exit code 1 if there is something that a sequence could have known or prevented, 2 if
+something cannot be used, 3 if interrupted. With --baseline, 1 only if a cell came out worse
+than before.`),
+		Example: `  holdbench probe --fault encoder-frozen --html probe.html
+  holdbench probe --fault lining-worn --state travel --state press_down
+  holdbench probe healthy-down --fault link-down --keep before.jsonl
+  holdbench probe healthy-down --fault link-down --baseline before.jsonl
+  holdbench probe lining-worn-thin --state travel --csv probe.csv`,
+		Args:              atMostOne("SCENARIO"),
+		ValidArgsFunction: firstOnly(completeNames(scenarios.ScenarioKind)),
+		RunE:              func(c *cobra.Command, args []string) error { return a.probe(c, args, f) },
+	}
+	f.add(c)
+	return c
+}
+
+func (f *probeFlags) add(c *cobra.Command) {
+	f.overrides.add(c)
+	flags := c.Flags()
+	flags.StringArrayVar(&f.faults, "fault", nil, "only this fault, by `NAME`; more than once for more")
+	flags.StringArrayVar(&f.states, "state", nil, "only in this state, by `NAME`; more than once for more")
+	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
+	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
+	flags.BoolVar(&f.json, "json", false, "one object a line: what is probed, then each cell as it is done")
+	flags.StringVar(&f.csv, "csv", "", "write the cells to `FILE`; - is standard output")
+	flags.StringVar(&f.html, "html", "", "write a page for a browser to `FILE`; - is standard output")
+	flags.StringVar(&f.keep, "keep", "", "keep the cells in `FILE` as they are done, and go on with it")
+	flags.BoolVar(&f.anew, "anew", false, "start over what --keep has kept")
+	flags.StringVar(&f.baseline, "baseline", "", "show only what changed since the probe in `FILE` of --keep or --json")
+	complete(c, "fault", cobra.FixedCompletions(faultNames(), cobra.ShellCompDirectiveNoFileComp))
+	complete(c, "state", completeStates)
+	complete(c, "workers", cobra.NoFileCompletions)
+	complete(c, "csv", completeFiles("csv"))
+	complete(c, "html", completeFiles("html"))
+}
+
+// atMostOne wants one word or none.
+func atMostOne(what string) cobra.PositionalArgs {
+	one := oneArgument(what)
+	return func(c *cobra.Command, args []string) error {
+		if len(args) == 0 {
+			return nil
+		}
+		return one(c, args)
+	}
+}
+
+func faultNames() []string {
+	var names []string
+	for _, f := range sim.Catalogue() {
+		names = append(names, f.Name)
+	}
+	return names
+}
+
+// completeStates completes the states of the sequence that is in question.
+func completeStates(c *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
+	var names []string
+	if d := documentInQuestion(c, args); d != nil {
+		for _, s := range d.States {
+			names = append(names, s.Name)
+		}
+	}
+	return names, cobra.ShellCompDirectiveNoFileComp
+}
+
+// validate refuses what is wrong whatever the scenario.
+func (f *probeFlags) validate(c *cobra.Command) error {
+	for _, name := range []string{"keep", "baseline", "csv", "html"} {
+		if flag := c.Flags().Lookup(name); flag.Changed && flag.Value.String() == "" {
+			return usage(c, "--%s is empty; must be a file", name)
+		}
+	}
+	for _, name := range f.faults {
+		if !slices.Contains(faultNames(), name) {
+			return usage(c, "--fault is %q, which is not in the catalogue; %s", name, sequence.Suggest(name, faultNames()))
+		}
+	}
+	switch {
+	case f.workers < 1:
+		return usage(c, "--workers is %d; must be at least 1", f.workers)
+	case f.onStdout() > 1:
+		return usage(c, "only one of --json, --baseline, --csv - and --html - can have standard output")
+	case f.keep != "" && isDevice(f.keep):
+		return usage(c, "--keep is %s, which cannot be read again; must be a file", f.keep)
+	case f.anew && f.keep == "":
+		return usage(c, "--anew starts over what --keep has kept; give --keep FILE as well")
+	case f.keep != "" && f.keep == f.baseline:
+		return usage(c, "--keep and --baseline are both %s; must be two files", f.keep)
+	}
+	return nil
+}
+
+// onStdout is how many flags want standard output for themselves.
+func (f *probeFlags) onStdout() int {
+	n := 0
+	for _, wants := range []bool{f.json, f.baseline != "", isStdout(f.csv), isStdout(f.html)} {
+		if wants {
+			n++
+		}
+	}
+	return n
+}
+
+// probing is a probe on its way.
+type probing struct {
+	app     *app
+	flags   *probeFlags
+	command *cobra.Command
+	words   []string // of the command line, without flags
+	again   *rerun
+	ready   *sim.Case
+	options probe.Options
+	head    probe.Head
+
+	baseline *baseline // nil without
+	journal  *journal  // nil without
+	files    []probeFile
+
+	found *probe.Map
+	known int // cells, as far as was found out
+}
+
+func (a *app) probe(c *cobra.Command, args []string, f *probeFlags) error {
+	if err := f.validate(c); err != nil {
+		return err
+	}
+	p, err := a.newProbing(c, args, f)
+	if err != nil {
+		return err
+	}
+	if err := p.open(); err != nil {
+		p.abandon()
+		return err
+	}
+	started := time.Now()
+	err = p.run(c.Context())
+	if p.journal != nil {
+		err = errors.Join(err, p.journal.close())
+	}
+	stopped := errors.Is(err, context.Canceled)
+	if err == nil && len(p.found.Outcomes) == 0 {
+		err = errors.New("nothing was tried: the faults that are left come in none of the states that can be reached; must be other, or more, --fault and --state")
+	}
+	if err != nil && !stopped {
+		p.abandon()
+		return err
+	}
+	outErr := errors.Join(p.print(), p.writeFiles())
+	p.tellTime(time.Since(started))
+	if stopped {
+		p.tellInterrupted()
+	}
+	if outErr != nil {
+		return outErr
+	}
+	return p.exit(stopped)
+}
+
+// newProbing reads what is probed.
+func (a *app) newProbing(c *cobra.Command, args []string, f *probeFlags) (*probing, error) {
+	overrides, err := f.overrides.read(c)
+	if err != nil {
+		return nil, err
+	}
+	reference := demo
+	if len(args) > 0 {
+		reference = args[0]
+	}
+	ready, err := a.loadCase(reference, overrides)
+	if err != nil {
+		return nil, err
+	}
+	states := stateNames(ready)
+	for _, name := range f.states {
+		if !slices.Contains(states, name) {
+			return nil, usage(c, "--state is %q, which sequence %s does not have; %s", name, ready.Program.Name(), sequence.Suggest(name, states))
+		}
+	}
+	p := &probing{app: a, flags: f, command: c, words: args, again: newRerun(reference, &f.overrides), ready: ready}
+	p.options = probe.Options{Faults: chosen(faultNames(), f.faults), States: chosen(states, f.states), Workers: f.workers}
+	p.head, err = probe.NewHead(ready, p.options)
+	return p, err
+}
+
+func stateNames(ready *sim.Case) []string {
+	var names []string
+	for _, s := range ready.Program.States() {
+		names = append(names, s.Name)
+	}
+	return names
+}
+
+// chosen puts names into the order of all, each once, so that the same choice is the
+// same probe however it was typed.
+func chosen(all, names []string) []string {
+	var list []string
+	for _, name := range all {
+		if slices.Contains(names, name) {
+			list = append(list, name)
+		}
+	}
+	return list
+}
+
+// run plays the cells and hands each on as it comes.
+func (p *probing) run(ctx context.Context) error {
+	if err := p.begin(); err != nil {
+		return err
+	}
+	bar := p.app.probeProgress(len(p.options.Earlier))
+	p.options.Progress = func(done, known int) {
+		p.known = known
+		bar.at(done, known)
+	}
+	m, err := probe.Run(ctx, p.ready, p.options, p.tell)
+	bar.done()
+	p.found = m
+	if m == nil && err != nil && p.journal != nil {
+		return fmt.Errorf("%s: %w; --anew starts over", p.flags.keep, err)
+	}
+	return err
+}
+
+// print shows the probe, unless its lines went out as they came or a file has standard
+// output.
+func (p *probing) print() error {
+	if p.flags.onStdout() > 0 && p.baseline == nil {
+		return nil
+	}
+	return p.app.printed(func(w io.Writer) error {
+		text := ""
+		if s := p.app.screenUpTo(p.flags.ascii, widest); p.baseline != nil {
+			text = p.changes(s).text()
+		} else {
+			text = p.page(s).text()
+		}
+		_, err := io.WriteString(w, text)
+		return err
+	})
+}
+
+// tellTime says how long it took, on standard error: nothing that is compared holds it.
+func (p *probing) tellTime(took time.Duration) {
+	ran := len(p.found.Outcomes) - len(p.options.Earlier)
+	if ran == 0 {
+		return
+	}
+	_, _ = fmt.Fprintf(p.app.stderr, "%s run in %.2f s with %s, %.0f a second\n", count(ran, "cell", "cells"),
+		took.Seconds(), count(p.flags.workers, "worker", "workers"), float64(ran)/took.Seconds())
+}
+
+// tellInterrupted says how to go on.
+func (p *probing) tellInterrupted() {
+	done := fmt.Sprintf("interrupted after %d of %s known so far", len(p.found.Outcomes), count(p.known, "cell", "cells"))
+	if p.journal == nil {
+		_, _ = fmt.Fprintf(p.app.stderr, "%s; with --keep FILE it could go on from here\n", done)
+		return
+	}
+	_, _ = fmt.Fprintf(p.app.stderr, "%s; they are kept in %s; this goes on with them:\n  %s\n", done, cleanLine(p.flags.keep), p.resumption())
+}
+
+// exit is the exit code of a probe; an interruption says more than what was found.
+func (p *probing) exit(stopped bool) error {
+	bad := slices.ContainsFunc(p.found.Outcomes, func(o probe.Outcome) bool { return o.Dangerous() })
+	if p.baseline != nil {
+		bad = slices.ContainsFunc(p.differences(), probe.Difference.Worse)
+	}
+	switch {
+	case stopped:
+		return exit(exitInterrupted)
+	case bad:
+		return exit(exitBroken)
+	}
+	return nil
+}

@@ -1,0 +1,221 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+
+	"holdbench/sim/probe"
+)
+
+// baseline is an earlier probe to hold this one against.
+type baseline struct {
+	path     string
+	head     probe.Head
+	outcomes []probe.Outcome
+}
+
+func readBaseline(path string) (*baseline, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, cannotRead(path, err)
+	}
+	defer func() { _ = file.Close() }() // only read
+	b := &baseline{path: path}
+	b.head, b.outcomes, _, err = probe.Read(file)
+	if err != nil {
+		return nil, fmt.Errorf("--baseline %s: %w", path, err)
+	}
+	return b, nil
+}
+
+// sameChoice is whether both probes had the same faults and states to choose from. If not,
+// routes differ, and a cell that only one of them has says nothing.
+func (p *probing) sameChoice() bool {
+	was := p.baseline.head
+	return slices.Equal(was.Faults, p.head.Faults) && slices.Equal(was.States, p.head.States) && was.Pairs == p.head.Pairs
+}
+
+// differences are the cells that came out otherwise. A cell that is not there any more
+// counts only where this probe would have found it.
+func (p *probing) differences() []probe.Difference {
+	same := p.sameChoice()
+	return slices.DeleteFunc(probe.Compare(p.baseline.outcomes, p.found.Outcomes), func(d probe.Difference) bool {
+		return d.Is == nil && !(same && p.found.Whole) || d.Was == nil && !same
+	})
+}
+
+// changesPage shows what changed since an earlier probe.
+type changesPage struct {
+	*probePage
+	list []probe.Difference
+}
+
+func (p *probing) changes(s *screen) *changesPage {
+	return &changesPage{p.page(s), p.differences()}
+}
+
+func (v *changesPage) text() string {
+	v.heading()
+	var worse, others, gone []probe.Difference
+	newFine := 0
+	for _, d := range v.list {
+		switch {
+		case d.Worse():
+			worse = append(worse, d)
+		case d.Is == nil:
+			gone = append(gone, d)
+		case d.Was == nil && d.Is.Kind == probe.Fine:
+			newFine++
+		default:
+			others = append(others, d)
+		}
+	}
+	v.changed("worse", worse)
+	v.changed("better, or only otherwise", others)
+	v.came(newFine, gone)
+	v.verdict(len(worse))
+	return v.out.String()
+}
+
+// heading says what is held against what.
+func (v *changesPage) heading() {
+	v.probePage.heading()
+	b := v.baseline
+	v.prose("", fmt.Sprintf("held against %s: %s", cleanLine(b.path), count(len(b.outcomes), "cell", "cells")))
+	if b.head.Probe != v.head.Probe || b.head.Rig != v.head.Rig {
+		v.prose("", fmt.Sprintf("That one is of scenario %s on rig %s, so not only the sequence differs.", cleanLine(b.head.Probe), cleanLine(b.head.Rig)))
+	}
+	if !v.sameChoice() {
+		v.prose("", "It was made with other --fault or --state; only cells that both have are held against each other.")
+	}
+}
+
+// changed shows a part of the differences: one by one if they are few, else those that
+// changed alike together.
+func (v *changesPage) changed(name string, list []probe.Difference) {
+	if len(list) == 0 {
+		return
+	}
+	v.section(fmt.Sprintf("%s: %s", name, count(len(list), "cell", "cells")))
+	for i, g := range changeGroups(list) {
+		if i > 0 {
+			v.line()
+		}
+		v.change(g)
+	}
+}
+
+// changeGroup is cells that came out alike, then and now.
+type changeGroup struct {
+	was, is string // in words
+	cells   []*probe.Outcome
+	old     *probe.Outcome // of the first cell; nil: there was none
+}
+
+func changeGroups(list []probe.Difference) []*changeGroup {
+	var groups []*changeGroup
+	known := map[string]*changeGroup{}
+	for _, d := range list {
+		was, is := changeWords(d.Was), changeWords(d.Is)
+		key := was + "\n" + is
+		if len(list) <= fewCells {
+			key += "\n" + d.Is.Key()
+		}
+		g := known[key]
+		if g == nil {
+			g = &changeGroup{was: was, is: is, old: d.Was}
+			known[key], groups = g, append(groups, g)
+		}
+		g.cells = append(g.cells, d.Is)
+	}
+	slices.SortStableFunc(groups, func(a, b *changeGroup) int {
+		return cmp.Or(cmp.Compare(a.cells[0].Kind.Rank(), b.cells[0].Kind.Rank()), cmp.Compare(len(b.cells), len(a.cells)))
+	})
+	return groups
+}
+
+// changeWords says what a cell came out as; figures are left out, they change with every
+// sequence.
+func changeWords(o *probe.Outcome) string {
+	if o == nil {
+		return "not there"
+	}
+	c := *o
+	text := string(c.Kind) + ": " + endWords(c.End) + " in " + cleanLine(c.EndedIn)
+	if c.Cause != "" {
+		text += " (" + cleanLine(c.Cause) + ")"
+	}
+	text += ", " + string(c.Class)
+	if len(c.Broken) > 0 {
+		text += ", breaks " + strings.Join(c.Broken, " and ")
+	}
+	if c.Excused() {
+		text += "; no sequence could have known or prevented it"
+	}
+	return text
+}
+
+func (v *changesPage) change(g *changeGroup) {
+	first := g.cells[0]
+	if len(g.cells) == 1 {
+		v.line(v.style.strong.Render(fmt.Sprintf("%s, %s, %s", first.Fault, stateWord(first.State), momentWords(&first.Cell))))
+	} else {
+		v.line(v.style.strong.Render(count(len(g.cells), "cell", "cells")))
+		var faults, states []string
+		for _, o := range g.cells {
+			faults, states = appendNew(faults, o.Fault), appendNew(states, stateWord(o.State))
+		}
+		v.names("    faults  ", faults)
+		v.names("    states  ", states)
+	}
+	if g.old == nil {
+		v.hang("    was  ", g.was)
+	} else {
+		v.hang("    was  "+v.sign(g.old)+" ", g.was)
+	}
+	v.hang("    is   "+v.sign(first)+" ", g.is)
+	v.out.WriteString(breakCommand(v.again.parts(&first.Cell), "    ", v.width))
+}
+
+func appendNew(list []string, name string) []string {
+	if slices.Contains(list, name) {
+		return list
+	}
+	return append(list, name)
+}
+
+// came tells of cells that only one of the two has and that need no look.
+func (v *changesPage) came(newFine int, gone []probe.Difference) {
+	if newFine+len(gone) == 0 {
+		return
+	}
+	v.section("cells that only one of the two has")
+	if newFine > 0 {
+		v.prose("", fmt.Sprintf("new, and fine: %d", newFine))
+	}
+	if len(gone) == 0 {
+		return
+	}
+	var states []string
+	for _, d := range gone {
+		states = appendNew(states, stateWord(d.Was.State))
+	}
+	v.prose("", fmt.Sprintf("no longer there: %d, in %s", len(gone), strings.Join(states, ", ")))
+}
+
+// verdict ends the page with what the exit code says too.
+func (v *changesPage) verdict(worse int) {
+	g := v.glyphs()
+	v.line()
+	switch {
+	case worse > 0:
+		v.line(v.style.bad.Render(g.bad + " " + count(worse, "cell", "cells") + " came out worse than before"))
+	case len(v.list) == 0:
+		v.line(v.style.good.Render(g.good + " nothing changed"))
+	default:
+		v.line(v.style.good.Render(g.good + " nothing came out worse than before"))
+	}
+}

@@ -1,0 +1,209 @@
+package main
+
+import (
+	"fmt"
+	"html/template"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+
+	_ "embed" // for the page
+
+	"holdbench/cmd/holdbench/terminal/screens"
+	"holdbench/sim/probe"
+)
+
+//go:embed probe.html
+var probeTemplate string
+
+// htmlPage is what the page shows. Every text of a document goes through the template,
+// which escapes it.
+type htmlPage struct {
+	Title, Documents, Extent, Sums, Caution string
+	ExcusedWords                            string
+	Partial                                 bool
+	Open, Excused                           []htmlFinding
+	Columns                                 []htmlColumn
+	Groups                                  []htmlGroup
+	Legend                                  []htmlSign
+	Gaps                                    []htmlGap
+	Faults                                  []htmlFault
+}
+
+type htmlFinding struct {
+	Sign           htmlSign
+	Words          string
+	Faults, States string
+	Command        string
+}
+
+type htmlSign struct{ Sign, Tone, Kind, What string }
+
+type htmlColumn struct{ Number, State string }
+
+type htmlGroup struct {
+	Name string
+	Rows []htmlRow
+}
+
+type htmlRow struct {
+	Fault   string
+	Squares []htmlSquare
+}
+
+type htmlSquare struct {
+	Sign  htmlSign
+	Title string
+	Link  string // to the first of its outcomes that is not fine; empty if there is none
+}
+
+type htmlGap struct{ Why, Names string }
+
+// htmlFault is a fault with its cells that are not fine.
+type htmlFault struct {
+	ID, Fault, Words string
+	Cells            []htmlCell
+}
+
+type htmlCell struct {
+	ID                     string // of the first cell of a square
+	Sign                   htmlSign
+	State, Moment, Outcome string
+	Command                string
+}
+
+// writeProbeHTML writes a page for a browser that needs nothing from outside. What is
+// fine is only counted: a page of every cell would be too long to load and to read.
+func writeProbeHTML(w io.Writer, p *probing) error {
+	t, err := template.New("probe").Parse(probeTemplate)
+	if err != nil {
+		return err
+	}
+	return t.Execute(w, p.html())
+}
+
+func (p *probing) html() *htmlPage {
+	m := p.found
+	h := &htmlPage{
+		Title: "Probe of " + m.Scenario, Documents: p.documents(), Extent: p.extent(),
+		Sums: sumWords(m), Caution: screens.Caution, Partial: !m.Whole, Legend: htmlLegend(),
+	}
+	excused := 0
+	for _, f := range m.Findings() {
+		if f.Excused {
+			excused += len(f.Cells)
+			h.Excused = append(h.Excused, p.htmlFinding(&f))
+		} else {
+			h.Open = append(h.Open, p.htmlFinding(&f))
+		}
+	}
+	h.ExcusedWords = count(excused, "cell", "cells") + " in " + count(len(h.Excused), "group", "groups")
+	h.matrix(newMatrix(m))
+	for _, g := range p.gaps() {
+		h.Gaps = append(h.Gaps, htmlGap{g.why, strings.Join(g.names, ", ")})
+	}
+	for _, name := range m.Faults {
+		h.Faults = append(h.Faults, p.htmlFault(name))
+	}
+	return h
+}
+
+func (p *probing) htmlFinding(f *probe.Finding) htmlFinding {
+	first := &p.found.Outcomes[f.Cells[0]]
+	return htmlFinding{
+		Sign: signOf(first), Words: findingWords(p.found, f),
+		Faults: strings.Join(f.Faults, ", "), States: strings.Join(stateWords(f.States), ", "),
+		Command: p.again.line(&first.Cell),
+	}
+}
+
+// signOf is a sign with the class that colours it.
+func signOf(o *probe.Outcome) htmlSign {
+	look := lookOf(o.Kind)
+	tone := "bad"
+	switch {
+	case o.Kind == probe.Fine:
+		tone = "fine"
+	case o.Excused():
+		tone = "excused"
+	case o.Kind == probe.FalseAlarm:
+		tone = "alarm"
+	}
+	return htmlSign{look.signFor(o.Excused()), tone, string(o.Kind), look.what}
+}
+
+func htmlLegend() []htmlSign {
+	var list []htmlSign
+	for _, l := range kindLooks() {
+		list = append(list, signOf(&probe.Outcome{Kind: l.kind}))
+	}
+	return append(list, htmlSign{excusedSigns(), "excused", "", excusedWhat})
+}
+
+func (h *htmlPage) matrix(x *matrix) {
+	for _, c := range x.columns {
+		h.Columns = append(h.Columns, htmlColumn{x.head(c), stateWord(x.state(c))})
+	}
+	for _, g := range x.groups {
+		group := htmlGroup{Name: g.name}
+		for _, row := range g.rows {
+			r := htmlRow{Fault: x.m.Faults[row]}
+			for _, c := range x.columns {
+				r.Squares = append(r.Squares, x.htmlSquare(row, c))
+			}
+			group.Rows = append(group.Rows, r)
+		}
+		h.Groups = append(h.Groups, group)
+	}
+}
+
+func (x *matrix) htmlSquare(row, column int) htmlSquare {
+	o := x.worst(row, column)
+	if o == nil {
+		return htmlSquare{}
+	}
+	words := string(o.Kind)
+	if o.Excused() {
+		words += ", no sequence could have known or prevented it"
+	}
+	s := htmlSquare{Sign: signOf(o), Title: fmt.Sprintf("%s, %s: %s of %s",
+		o.Fault, stateWord(o.State), words, count(x.squares[row][column].Cells, "cell", "cells"))}
+	if o.Kind != probe.Fine {
+		s.Link = "#" + squareID(x.m, o)
+	} else {
+		s.Title = count(x.squares[row][column].Cells, "cell", "cells")
+	}
+	return s
+}
+
+// squareID is where the outcomes of a square begin. Names of states come from documents,
+// so it goes by their number.
+func squareID(m *probe.Map, o *probe.Outcome) string {
+	return o.Fault + "-" + strconv.Itoa(slices.Index(m.States, o.State)+1)
+}
+
+func (p *probing) htmlFault(name string) htmlFault {
+	f := htmlFault{ID: name, Fault: name}
+	total, seen := 0, map[string]bool{}
+	for i := range p.found.Outcomes {
+		o := &p.found.Outcomes[i]
+		if o.Fault != name {
+			continue
+		}
+		total++
+		if o.Kind == probe.Fine {
+			continue
+		}
+		cell := htmlCell{
+			Sign: signOf(o), State: stateWord(o.State), Moment: momentWords(&o.Cell),
+			Outcome: outcomeWords(o), Command: p.again.line(&o.Cell),
+		}
+		if id := squareID(p.found, o); !seen[id] {
+			seen[id], cell.ID = true, id
+		}
+		f.Cells = append(f.Cells, cell)
+	}
+	f.Words = fmt.Sprintf("%s, %d fine", count(total, "cell", "cells"), total-len(f.Cells))
+	return f
+}

@@ -1,0 +1,295 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"holdbench/sim/probe"
+)
+
+// fewCells is how many cells are listed one by one.
+const fewCells = 40
+
+// probePage is a probe for people: what to look at, the matrix, what was not tried, the
+// sums.
+type probePage struct {
+	*screen
+	*probing
+	full int // columns of the screen; prose keeps to fewer
+	out  strings.Builder
+}
+
+func (p *probing) page(s *screen) *probePage {
+	prose := *s
+	prose.width = min(s.width, wide)
+	return &probePage{screen: &prose, probing: p, full: s.width}
+}
+
+func (v *probePage) text() string {
+	v.heading()
+	v.findings()
+	if len(v.found.Outcomes) <= fewCells {
+		v.cellList()
+	} else {
+		v.matrix()
+	}
+	v.notTried()
+	v.sums()
+	return v.out.String()
+}
+
+// line prints one line without blanks at its end.
+func (v *probePage) line(parts ...string) {
+	v.out.WriteString(strings.TrimRight(strings.Join(parts, ""), " ") + "\n")
+}
+
+func (v *probePage) section(name string) {
+	v.line()
+	v.line(v.ruled(name))
+}
+
+func (v *probePage) prose(margin, text string) {
+	v.out.WriteString(paragraph(v.plain(text), margin, v.width))
+}
+
+// heading says what was probed.
+func (v *probePage) heading() {
+	v.line(v.style.strong.Render("probe of " + cleanLine(v.found.Scenario)))
+	v.line(v.style.faint.Render(v.documents()))
+	v.prose("", v.extent())
+}
+
+func (p *probing) documents() string {
+	text := fmt.Sprintf("rig %s, sequence %s, seed %d", cleanLine(p.found.Rig), cleanLine(p.found.Sequence), p.ready.Seed)
+	if n := len(p.ready.Scenario.Faults); n > 0 {
+		text += fmt.Sprintf(", with the %s of the scenario", count(n, "fault", "faults"))
+	}
+	return text
+}
+
+// extent says how much was tried.
+func (p *probing) extent() string {
+	m := p.found
+	text := fmt.Sprintf("%s: %s in %s", count(len(m.Outcomes), "cell", "cells"),
+		count(len(m.Faults), "fault", "faults"), count(len(tried(m)), "state", "states"))
+	if !m.Whole {
+		text += fmt.Sprintf("; interrupted, there are %d or more", p.known)
+	}
+	return text
+}
+
+// findings ranks what is not fine.
+func (v *probePage) findings() {
+	list := v.found.Findings()
+	open := slices.IndexFunc(list, func(f probe.Finding) bool { return f.Excused })
+	if open < 0 {
+		open = len(list)
+	}
+	v.section("what to look at")
+	if open == 0 {
+		v.prose("", "nothing: what went wrong, if anything, no sequence could have known or prevented")
+	}
+	for i := range list[:open] {
+		v.finding(i+1, &list[i])
+	}
+	if open == len(list) {
+		return
+	}
+	v.excused(list[open:])
+}
+
+// finding is one group of cells that came out alike.
+func (v *probePage) finding(n int, f *probe.Finding) {
+	const margin = "    "
+	if n > 1 {
+		v.line()
+	}
+	head := fmt.Sprintf("%2d  %s", n, f.Kind)
+	v.hang(v.tone(f.Kind, false).Render(head)+"  ", findingWords(v.found, f))
+	v.names(margin+"faults  ", f.Faults)
+	v.names(margin+"states  ", stateWords(f.States))
+	first := &v.found.Outcomes[f.Cells[0]]
+	v.out.WriteString(breakCommand(v.again.parts(&first.Cell), margin, v.width))
+}
+
+// mostExcused is how many groups are shown of what is nobody's fault.
+const mostExcused = 8
+
+// excused shows in short what needs no look.
+func (v *probePage) excused(list []probe.Finding) {
+	v.section("what no sequence could have known or prevented")
+	groups := excusedGroups(list)
+	t := table{head: []string{"", "cells", "cause", "breaks", "faults"}}
+	rest := 0
+	for i, g := range groups {
+		if i >= mostExcused {
+			rest += g.cells
+			continue
+		}
+		faults := strings.Join(g.faults[:min(len(g.faults), 2)], ", ")
+		if n := len(g.faults) - 2; n > 0 {
+			faults += fmt.Sprintf(" and %d more", n)
+		}
+		t.add(lookOf(g.kind).signFor(true), padLeft(strconv.Itoa(g.cells), 5), cmp.Or(g.cause, "none"), g.broken, faults)
+	}
+	v.out.WriteString(t.text(v.screen, ""))
+	if rest > 0 {
+		v.prose("", fmt.Sprintf("and %s in %s; --html and --csv have them all", count(rest, "cell", "cells"), count(len(groups)-mostExcused, "group", "groups")))
+	}
+}
+
+// excusedGroup is findings that differ in class at most.
+type excusedGroup struct {
+	kind          probe.Kind
+	cause, broken string
+	cells         int
+	faults        []string
+}
+
+func excusedGroups(list []probe.Finding) []*excusedGroup {
+	var groups []*excusedGroup
+	for _, f := range list {
+		cause, broken := cleanLine(f.Cause), strings.Join(f.Broken, ", ")
+		i := slices.IndexFunc(groups, func(g *excusedGroup) bool { return g.kind == f.Kind && g.cause == cause && g.broken == broken })
+		if i < 0 {
+			i = len(groups)
+			groups = append(groups, &excusedGroup{kind: f.Kind, cause: cause, broken: broken})
+		}
+		groups[i].cells += len(f.Cells)
+		for _, name := range f.Faults {
+			groups[i].faults = appendNew(groups[i].faults, name)
+		}
+	}
+	slices.SortStableFunc(groups, func(a, b *excusedGroup) int {
+		return cmp.Or(cmp.Compare(a.kind.Rank(), b.kind.Rank()), -cmp.Compare(a.cells, b.cells))
+	})
+	return groups
+}
+
+// hang prints text that goes on behind a head.
+func (v *probePage) hang(head, text string) {
+	margin := strings.Repeat(" ", cells(head))
+	v.out.WriteString(head + strings.TrimPrefix(paragraph(v.plain(text), margin, v.width), margin))
+}
+
+// names prints as many names as fit on two lines and counts the rest.
+func (v *probePage) names(head string, names []string) {
+	room := v.width - cells(head)
+	for shown := len(names); ; shown-- {
+		text := strings.Join(names[:shown], ", ")
+		if shown < len(names) {
+			text += fmt.Sprintf(" and %d more", len(names)-shown)
+		}
+		if shown == 1 || len(wrap(text, room)) <= 2 {
+			v.hang(v.style.faint.Render(head), text)
+			return
+		}
+	}
+}
+
+// stateWords names the whole run among the states.
+func stateWords(states []string) []string {
+	words := make([]string, len(states))
+	for i, s := range states {
+		words[i] = stateWord(s)
+	}
+	return words
+}
+
+func stateWord(state string) string {
+	if state == "" {
+		return "the whole run"
+	}
+	return cleanLine(state)
+}
+
+// cellList shows few cells one by one.
+func (v *probePage) cellList() {
+	v.section("cells")
+	widest := 0
+	for i := range v.found.Outcomes {
+		widest = max(widest, cells(momentWords(&v.found.Outcomes[i].Cell)))
+	}
+	for i := range v.found.Outcomes {
+		o := &v.found.Outcomes[i]
+		if i == 0 || o.Fault != v.found.Outcomes[i-1].Fault || o.State != v.found.Outcomes[i-1].State {
+			v.line(v.style.strong.Render(o.Fault + ", " + stateWord(o.State)))
+		}
+		v.cell(o, widest)
+	}
+}
+
+func (v *probePage) cell(o *probe.Outcome, moment int) {
+	kind := v.tone(o.Kind, o.Excused()).Render(pad(string(o.Kind), len(probe.FalseAlarm)))
+	v.hang("  "+v.sign(o)+" "+kind+"  "+pad(momentWords(&o.Cell), moment)+"  ", outcomeWords(o))
+	v.out.WriteString(breakCommand(v.again.parts(&o.Cell), "      ", v.width))
+}
+
+// momentWords says when, and how bad.
+func momentWords(c *probe.Cell) string {
+	if c.Severity == "" {
+		return c.Moment
+	}
+	return fmt.Sprintf("%s, %s %s", c.Moment, c.Severity, figure(c.Number))
+}
+
+// notTried says what is not in the matrix, and why.
+func (v *probePage) notTried() {
+	parts := v.gaps()
+	if len(parts) == 0 {
+		return
+	}
+	v.section("not tried")
+	for _, part := range parts {
+		v.prose("", part.why+": "+strings.Join(part.names, ", "))
+	}
+}
+
+// gap is names of what was not tried for one reason.
+type gap struct {
+	why   string
+	names []string
+}
+
+func (p *probing) gaps() []gap {
+	var gaps []gap
+	m := p.found
+	if len(m.Misfits) > 0 {
+		gaps = append(gaps, gap{"faults that make no sense on this rig and sequence", m.Misfits})
+	}
+	unreached := slices.DeleteFunc(slices.Clone(m.Unreached), func(s string) bool {
+		return len(p.options.States) > 0 && !slices.Contains(p.options.States, s)
+	})
+	if len(unreached) == 0 {
+		return gaps
+	}
+	why := "states that no fault leads to, alone or with another (an operator, a parameter or another scenario may)"
+	if len(p.options.Faults)+len(p.options.States) > 0 {
+		why = "states that nothing led to; only what is probed is a way there, so there are more ways without --fault and --state"
+	}
+	return append(gaps, gap{why, stateWords(unreached)})
+}
+
+// sums counts the cells and ends with what the exit code says too.
+func (v *probePage) sums() {
+	v.line()
+	v.prose("", sumWords(v.found))
+	g := v.glyphs()
+	dangerous := 0
+	for i := range v.found.Outcomes {
+		if v.found.Outcomes[i].Dangerous() {
+			dangerous++
+		}
+	}
+	switch {
+	case dangerous > 0:
+		v.line(v.style.bad.Render(g.bad + " " + count(dangerous, "cell", "cells") + " that somebody must look at"))
+	case !v.found.Whole:
+		v.line("nothing dangerous so far")
+	default:
+		v.line(v.style.good.Render(g.good + " nothing that a sequence could have known or prevented"))
+	}
+}
