@@ -90,8 +90,9 @@ func TestSameBytes(t *testing.T) {
 func TestPageIsKept(t *testing.T) {
 	for _, args := range [][]string{
 		{"run", "encoder-frozen"}, {"run", "stale-verdict-believed"}, {"check", "engineering"}, {"list"}, {"list", "scenarios", "--long"},
+		{"probe", "--fault", "encoder-frozen"}, {"probe", "--fault", "lining-worn", "--state", "travel"},
 		{"list", "faults"}, {"list", "settings"}, {"show", "kiln-gate", "--derived"}, {"show", "magnitude-alone", "--resolved"},
-		{"--help"}, {"run", "--help"}, {"check", "--help"}, {"list", "--help"}, {"show", "--help"}, {"vet", "--help"}, {"completion", "--help"},
+		{"--help"}, {"run", "--help"}, {"check", "--help"}, {"probe", "--help"}, {"list", "--help"}, {"show", "--help"}, {"vet", "--help"}, {"completion", "--help"},
 	} {
 		got := invoke(t.Context(), args...)
 		for line := range strings.Lines(got.stdout) {

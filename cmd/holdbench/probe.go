@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"runtime"
 	"slices"
 	"time"
@@ -36,13 +37,13 @@ came of it: proofs for a brake that is not fit, loads that dropped, passes on an
 runs that never end, other broken obligations, false alarms. Each is shown with the command
 that runs it again. Without a SCENARIO it probes `+demo+`.`,
 			`Exit code 1 if there is something that a sequence could have known or prevented, 2 if
-something cannot be used, 3 if interrupted. With --baseline, 1 only if a cell came out worse
-than before.`),
+something cannot be used, 3 if interrupted. --keep and --json make files that --baseline
+takes; with it the exit code is 1 only if a cell came out worse than before.`),
 		Example: `  holdbench probe --fault encoder-frozen --html probe.html
   holdbench probe --fault lining-worn --state travel --state press_down
   holdbench probe healthy-down --fault link-down --keep before.jsonl
   holdbench probe healthy-down --fault link-down --baseline before.jsonl
-  holdbench probe lining-worn-thin --state travel --csv probe.csv`,
+  holdbench probe --fault link-down --set judge.dwell=2s --csv probe.csv`,
 		Args:              atMostOne("SCENARIO"),
 		ValidArgsFunction: firstOnly(completeNames(scenarios.ScenarioKind)),
 		RunE:              func(c *cobra.Command, args []string) error { return a.probe(c, args, f) },
@@ -54,16 +55,16 @@ than before.`),
 func (f *probeFlags) add(c *cobra.Command) {
 	f.overrides.add(c)
 	flags := c.Flags()
-	flags.StringArrayVar(&f.faults, "fault", nil, "only this fault, by `NAME`; more than once for more")
-	flags.StringArrayVar(&f.states, "state", nil, "only in this state, by `NAME`; more than once for more")
+	flags.StringArrayVar(&f.faults, "fault", nil, "only the fault `NAME`; can be given again")
+	flags.StringArrayVar(&f.states, "state", nil, "only in the state `NAME`; can be given again")
 	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
-	flags.BoolVar(&f.json, "json", false, "one object a line: what is probed, then each cell as it is done")
-	flags.StringVar(&f.csv, "csv", "", "write the cells to `FILE`; - is standard output")
-	flags.StringVar(&f.html, "html", "", "write a page for a browser to `FILE`; - is standard output")
-	flags.StringVar(&f.keep, "keep", "", "keep the cells in `FILE` as they are done, and go on with it")
+	flags.BoolVar(&f.json, "json", false, "one object a line: the probe, then each cell")
+	flags.StringVar(&f.csv, "csv", "", "write a line a cell to `FILE`; - is stdout")
+	flags.StringVar(&f.html, "html", "", "write a page for a browser to `FILE`; - is stdout")
+	flags.StringVar(&f.keep, "keep", "", "keep cells in `FILE` as they come, to go on later")
 	flags.BoolVar(&f.anew, "anew", false, "start over what --keep has kept")
-	flags.StringVar(&f.baseline, "baseline", "", "show only what changed since the probe in `FILE` of --keep or --json")
+	flags.StringVar(&f.baseline, "baseline", "", "show only what changed since the probe in `FILE`")
 	complete(c, "fault", cobra.FixedCompletions(faultNames(), cobra.ShellCompDirectiveNoFileComp))
 	complete(c, "state", completeStates)
 	complete(c, "workers", cobra.NoFileCompletions)
@@ -122,8 +123,19 @@ func (f *probeFlags) validate(c *cobra.Command) error {
 		return usage(c, "--keep is %s, which cannot be read again; must be a file", f.keep)
 	case f.anew && f.keep == "":
 		return usage(c, "--anew starts over what --keep has kept; give --keep FILE as well")
-	case f.keep != "" && f.keep == f.baseline:
-		return usage(c, "--keep and --baseline are both %s; must be two files", f.keep)
+	}
+	return f.distinct(c)
+}
+
+// distinct refuses one file for two purposes.
+func (f *probeFlags) distinct(c *cobra.Command) error {
+	files := []struct{ flag, path string }{{"keep", f.keep}, {"baseline", f.baseline}, {"csv", f.csv}, {"html", f.html}}
+	for i, one := range files {
+		for _, other := range files[i+1:] {
+			if one.path != "" && !isStdout(one.path) && filepath.Clean(one.path) == filepath.Clean(other.path) {
+				return usage(c, "--%s and --%s are both %s; must be two files", one.flag, other.flag, one.path)
+			}
+		}
 	}
 	return nil
 }
@@ -266,13 +278,12 @@ func (p *probing) print() error {
 		return nil
 	}
 	return p.app.printed(func(w io.Writer) error {
-		text := ""
-		if s := p.app.screenUpTo(p.flags.ascii, widest); p.baseline != nil {
-			text = p.changes(s).text()
-		} else {
-			text = p.page(s).text()
+		s := p.app.screenUpTo(p.flags.ascii, widest)
+		text := p.page(s).text
+		if p.baseline != nil {
+			text = p.changes(s).text
 		}
-		_, err := io.WriteString(w, text)
+		_, err := io.WriteString(w, text())
 		return err
 	})
 }

@@ -43,7 +43,7 @@ func (p *probing) sameChoice() bool {
 func (p *probing) differences() []probe.Difference {
 	same := p.sameChoice()
 	return slices.DeleteFunc(probe.Compare(p.baseline.outcomes, p.found.Outcomes), func(d probe.Difference) bool {
-		return d.Is == nil && !(same && p.found.Whole) || d.Was == nil && !same
+		return d.Is == nil && (!same || !p.found.Whole) || d.Was == nil && !same
 	})
 }
 
@@ -84,12 +84,12 @@ func (v *changesPage) text() string {
 func (v *changesPage) heading() {
 	v.probePage.heading()
 	b := v.baseline
-	v.prose("", fmt.Sprintf("held against %s: %s", cleanLine(b.path), count(len(b.outcomes), "cell", "cells")))
+	v.prose(fmt.Sprintf("held against %s: %s", cleanLine(b.path), count(len(b.outcomes), "cell", "cells")))
 	if b.head.Probe != v.head.Probe || b.head.Rig != v.head.Rig {
-		v.prose("", fmt.Sprintf("That one is of scenario %s on rig %s, so not only the sequence differs.", cleanLine(b.head.Probe), cleanLine(b.head.Rig)))
+		v.prose(fmt.Sprintf("That one is of scenario %s on rig %s, so not only the sequence differs.", cleanLine(b.head.Probe), cleanLine(b.head.Rig)))
 	}
 	if !v.sameChoice() {
-		v.prose("", "It was made with other --fault or --state; only cells that both have are held against each other.")
+		v.prose("It was made with other --fault or --state; only cells that both have are held against each other.")
 	}
 }
 
@@ -194,7 +194,7 @@ func (v *changesPage) came(newFine int, gone []probe.Difference) {
 	}
 	v.section("cells that only one of the two has")
 	if newFine > 0 {
-		v.prose("", fmt.Sprintf("new, and fine: %d", newFine))
+		v.prose(fmt.Sprintf("new, and fine: %d", newFine))
 	}
 	if len(gone) == 0 {
 		return
@@ -203,7 +203,7 @@ func (v *changesPage) came(newFine int, gone []probe.Difference) {
 	for _, d := range gone {
 		states = appendNew(states, stateWord(d.Was.State))
 	}
-	v.prose("", fmt.Sprintf("no longer there: %d, in %s", len(gone), strings.Join(states, ", ")))
+	v.prose(fmt.Sprintf("no longer there: %d, in %s", len(gone), strings.Join(states, ", ")))
 }
 
 // verdict ends the page with what the exit code says too.

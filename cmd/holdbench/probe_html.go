@@ -138,7 +138,7 @@ func htmlLegend() []htmlSign {
 	for _, l := range kindLooks() {
 		list = append(list, signOf(&probe.Outcome{Kind: l.kind}))
 	}
-	return append(list, htmlSign{excusedSigns(), "excused", "", excusedWhat})
+	return append(list, htmlSign{excusedSigns(), "excused", "", excusedWhat}, htmlSign{"", "", "blank", blankWhat})
 }
 
 func (h *htmlPage) matrix(x *matrix) {

@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"strconv"
 	"strings"
 
 	"holdbench/sim/probe"
@@ -116,7 +117,7 @@ func unlike(had, head probe.Head) string {
 	add("scenario", had.Probe, head.Probe)
 	add("rig", had.Rig, head.Rig)
 	add("sequence", had.Sequence, head.Sequence)
-	add("seed", fmt.Sprint(had.Seed), fmt.Sprint(head.Seed))
+	add("seed", strconv.FormatUint(had.Seed, 10), strconv.FormatUint(head.Seed, 10))
 	add("--fault", strings.Join(had.Faults, ", "), strings.Join(head.Faults, ", "))
 	add("--state", strings.Join(had.States, ", "), strings.Join(head.States, ", "))
 	if len(parts) == 0 {

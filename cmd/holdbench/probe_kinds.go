@@ -29,7 +29,11 @@ func kindLooks() []kindLook {
 	}
 }
 
-const excusedWhat = "the same, but no sequence could have known or done anything"
+// What stands beside the signs that are no kind.
+const (
+	excusedWhat = "the same, but no sequence could have known or done anything"
+	blankWhat   = "not tried: the fault leads there itself, or comes with the start of a run only"
+)
 
 func lookOf(kind probe.Kind) kindLook { return kindLooks()[kind.Rank()] }
 

@@ -124,11 +124,11 @@ func (v *probePage) key(x *matrix, block []int) {
 	across := max(1, (v.full+2)/(widest+2))
 	down := (len(items) + across - 1) / across
 	for row := range down {
-		line := ""
+		var line strings.Builder
 		for i := row; i < len(items); i += down {
-			line += pad(items[i], widest+2)
+			line.WriteString(pad(items[i], widest+2))
 		}
-		v.line(v.style.faint.Render(strings.TrimRight(line, " ")))
+		v.line(v.style.faint.Render(strings.TrimRight(line.String(), " ")))
 	}
 }
 
@@ -136,27 +136,28 @@ func (v *probePage) key(x *matrix, block []int) {
 func (v *probePage) group(x *matrix, g *matrixGroup, block []int, label int) {
 	var lines []string
 	for _, row := range g.rows {
-		line, some := "", false
+		var line strings.Builder
+		some := false
 		for _, c := range block {
 			sign := " "
 			if o := x.worst(row, c); o != nil {
 				sign, some = v.sign(o), true
 			}
-			line += strings.Repeat(" ", signCells-1) + sign
+			line.WriteString(strings.Repeat(" ", signCells-1) + sign)
 		}
 		if some {
-			lines = append(lines, "  "+pad(x.m.Faults[row], label-2)+line)
+			lines = append(lines, "  "+pad(x.m.Faults[row], label-2)+line.String())
 		}
 	}
 	if len(lines) == 0 {
 		return
 	}
-	heads := ""
+	var heads strings.Builder
 	for _, c := range block {
-		heads += padLeft(x.head(c), signCells)
+		heads.WriteString(padLeft(x.head(c), signCells))
 	}
 	v.line()
-	v.line(v.style.strong.Render(pad(g.name, label)), v.style.faint.Render(heads))
+	v.line(v.style.strong.Render(pad(g.name, label)), v.style.faint.Render(heads.String()))
 	for _, line := range lines {
 		v.line(line)
 	}
@@ -169,4 +170,5 @@ func (v *probePage) legend() {
 		v.hang(fmt.Sprintf("%s  %s ", sign, pad(string(l.kind), len(probe.FalseAlarm))), l.what)
 	}
 	v.hang(v.tone(probe.Missed, true).Render(excusedSigns())+"  ", excusedWhat)
+	v.hang("blank      ", blankWhat)
 }

@@ -51,15 +51,15 @@ func (v *probePage) section(name string) {
 	v.line(v.ruled(name))
 }
 
-func (v *probePage) prose(margin, text string) {
-	v.out.WriteString(paragraph(v.plain(text), margin, v.width))
+func (v *probePage) prose(text string) {
+	v.out.WriteString(paragraph(v.plain(text), "", v.width))
 }
 
 // heading says what was probed.
 func (v *probePage) heading() {
 	v.line(v.style.strong.Render("probe of " + cleanLine(v.found.Scenario)))
 	v.line(v.style.faint.Render(v.documents()))
-	v.prose("", v.extent())
+	v.prose(v.extent())
 }
 
 func (p *probing) documents() string {
@@ -90,7 +90,7 @@ func (v *probePage) findings() {
 	}
 	v.section("what to look at")
 	if open == 0 {
-		v.prose("", "nothing: what went wrong, if anything, no sequence could have known or prevented")
+		v.prose("nothing: what went wrong, if anything, no sequence could have known or prevented")
 	}
 	for i := range list[:open] {
 		v.finding(i+1, &list[i])
@@ -137,7 +137,7 @@ func (v *probePage) excused(list []probe.Finding) {
 	}
 	v.out.WriteString(t.text(v.screen, ""))
 	if rest > 0 {
-		v.prose("", fmt.Sprintf("and %s in %s; --html and --csv have them all", count(rest, "cell", "cells"), count(len(groups)-mostExcused, "group", "groups")))
+		v.prose(fmt.Sprintf("and %s in %s; --html and --csv have them all", count(rest, "cell", "cells"), count(len(groups)-mostExcused, "group", "groups")))
 	}
 }
 
@@ -244,7 +244,7 @@ func (v *probePage) notTried() {
 	}
 	v.section("not tried")
 	for _, part := range parts {
-		v.prose("", part.why+": "+strings.Join(part.names, ", "))
+		v.prose(part.why + ": " + strings.Join(part.names, ", "))
 	}
 }
 
@@ -276,7 +276,7 @@ func (p *probing) gaps() []gap {
 // sums counts the cells and ends with what the exit code says too.
 func (v *probePage) sums() {
 	v.line()
-	v.prose("", sumWords(v.found))
+	v.prose(sumWords(v.found))
 	g := v.glyphs()
 	dangerous := 0
 	for i := range v.found.Outcomes {

@@ -51,7 +51,13 @@ func TestTimelinePages(t *testing.T) {
 
 func golden(t *testing.T, name, got string) {
 	t.Helper()
-	file := filepath.Join("testdata", "timeline", name)
+	goldenIn(t, "timeline", name, got)
+}
+
+// goldenIn holds a page against the file of that name in a folder of testdata.
+func goldenIn(t *testing.T, folder, name, got string) {
+	t.Helper()
+	file := filepath.Join("testdata", folder, name)
 	if *update {
 		require.NoError(t, os.MkdirAll(filepath.Dir(file), 0o755))
 		require.NoError(t, os.WriteFile(file, []byte(got), 0o644))
