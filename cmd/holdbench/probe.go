@@ -265,8 +265,8 @@ func (p *probing) run(ctx context.Context) error {
 	m, err := probe.Run(ctx, p.ready, p.options, p.tell)
 	bar.done()
 	p.found = m
-	if m == nil && err != nil && p.journal != nil {
-		return fmt.Errorf("%s: %w; --anew starts over", p.flags.keep, err)
+	if n := len(p.options.Earlier); err != nil && !errors.Is(err, context.Canceled) && (m == nil || len(m.Outcomes) < n) {
+		return fmt.Errorf("--keep %s: %w; must be another FILE, or --anew starts it over", p.flags.keep, err) // of what was kept not all was taken
 	}
 	return err
 }

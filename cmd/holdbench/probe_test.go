@@ -291,6 +291,29 @@ func TestProbeResumes(t *testing.T) {
 	assert.NotContains(t, again.stderr, " run in ")
 }
 
+// A journal whose cells are not those that are due is not built upon.
+func TestProbeRefusesOtherCells(t *testing.T) {
+	t.Chdir(t.TempDir())
+	args := []string{"probe", "--fault", "encoder-frozen", "--state", "travel", "--keep", "kept.jsonl"}
+	require.Equal(t, exitOK, invoke(t.Context(), args...).code)
+	text, err := os.ReadFile("kept.jsonl")
+	require.NoError(t, err)
+	lines := slices.Collect(strings.Lines(string(text)))
+	for name, wrong := range map[string][]string{
+		"swapped": {lines[0], lines[2], lines[1]},
+		"toomany": append(slices.Clone(lines), lines[1]),
+	} {
+		require.NoError(t, os.WriteFile("kept.jsonl", []byte(strings.Join(wrong, "")), 0o666))
+		got := invoke(t.Context(), args...)
+		assert.Equal(t, exitWrong, got.code, name)
+		assert.Contains(t, got.stderr, "--keep kept.jsonl: the earlier probe has", name)
+		assert.Contains(t, got.stderr, "or --anew starts it over", name)
+		after, err := os.ReadFile("kept.jsonl")
+		require.NoError(t, err)
+		assert.Equal(t, strings.Join(wrong, ""), string(after), name)
+	}
+}
+
 // Without a journal an interruption prints what there is.
 func TestProbeInterruptedPrints(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
