@@ -191,11 +191,16 @@ func TestNamedFaultsComeToWhatIsSaid(t *testing.T) {
 		// A weak brake is proven by figures that are wrong: 9 N·m rated, 3.65 required.
 		{"pane-hoist", "rms-for-amplitude lining-worn=0.38", sim.Missed, ""},
 		{"pane-hoist", "lining-worn=0.38", sim.Caught, "moved"},
+		{"pane-hoist", "test-at-a-stop lining-worn=0.3", sim.Missed, ""},
 		{"twin-lift", "partner-left-coupled lining-worn=0.38", sim.Missed, ""},
 		{"tilt-arm", "test-where-it-weighs-little lining-worn=0.35", sim.Missed, ""},
 		{"pane-hoist", "current-gain-wrong=1.2", sim.SoundPass, "load-not-carried"}, // proven, and then locked out
 	} {
-		c, _, err := scenarios.LoadCase(demo, scenarios.Overrides{Rig: k.rig})
+		scenario := demo
+		if k.rig == "pane-hoist" && strings.HasPrefix(k.faults, "test-at-a-stop") {
+			scenario = "healthy-down" // pressed up, no stop bears anything
+		}
+		c, _, err := scenarios.LoadCase(scenario, scenarios.Overrides{Rig: k.rig})
 		require.NoError(t, err)
 		s := c.Nominal().Scenario
 		for _, text := range strings.Fields(k.faults) {

@@ -33,12 +33,20 @@ type listRow struct {
 	Words    []string `json:"words,omitempty"`
 	Count    int      `json:"count,omitempty"`
 	Note     string   `json:"note,omitempty"`
+	Noticed  string   `json:"noticed,omitempty"`
+	Moment   string   `json:"moment,omitempty"`
 }
 
 // The headings of columns that count: kinds of things, and the stops of a lesson.
 const (
 	howMany   = "how many"
 	stopCount = "stops"
+)
+
+// moment is the heading that tells when a named fault may come, where there is room for it.
+const (
+	moment = "moment"
+	roomy  = 110
 )
 
 func (a *app) listCommand() *cobra.Command {
@@ -49,6 +57,7 @@ func (a *app) listCommand() *cobra.Command {
 		Long:  prose("Lists one kind of things: " + strings.Join(listKinds(), ", ") + ". Without a kind it says how many there are of each."),
 		Example: `  holdbench list
   holdbench list scenarios --long
+  holdbench list faults
   holdbench list signals
   holdbench list settings --json`,
 		Args: func(c *cobra.Command, args []string) error {
@@ -114,6 +123,10 @@ func (l listing) text(s *screen, long bool) string {
 	for _, r := range rows {
 		widest = max(widest, cells(r.Name))
 	}
+	if l.kind == "faults" && s.width >= roomy {
+		l.head = []string{"name", moment, "range", "note"}
+		t.head = l.head
+	}
 	for _, r := range rows {
 		if r.Group != group {
 			flush()
@@ -151,7 +164,9 @@ func (l listing) cells(r listRow, widest int) []string {
 		case "kind":
 			list = append(list, r.Kind)
 		case "range":
-			list = append(list, r.Range)
+			list = append(list, shortRange(&r))
+		case moment:
+			list = append(list, r.Moment)
 		case "title":
 			list = append(list, cleanLine(r.Title))
 		default:
@@ -159,6 +174,19 @@ func (l listing) cells(r listRow, widest int) []string {
 		}
 	}
 	return list
+}
+
+// shortRange is a range for a column. Many words are left to the note.
+func shortRange(r *listRow) string {
+	const most = 30
+	switch {
+	case r.Moment != "":
+		return strings.TrimSpace(r.Range + " " + r.Unit)
+	case cells(r.Range) <= most:
+		return r.Range
+	}
+	r.Note += ": " + r.Range
+	return "a word"
 }
 
 func orDash(text string) string {

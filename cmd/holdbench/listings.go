@@ -17,7 +17,8 @@ func listings() []listing {
 		{"rigs", "axes in machine terms", []string{"name", "title"}, rigRows},
 		{"sequences", "state machines for the functional side", []string{"name", "note"}, sequenceRows},
 		{"signals", "what a sequence reads and sets", []string{"name", "kind", "unit", "note"}, signalRows},
-		{"faults", "what a fault can change while a run goes on", []string{"name", "unit", "range", "note"}, faultRows},
+		{"faults", "faults that people know by a name, for a run, the bench and the riddles", []string{"name", "note"}, faultRows},
+		{"targets", "what a fault can change while a run goes on", []string{"name", "unit", "range", "note"}, targetRows},
 		{"settings", "what set and --set can change before a run, over the reference sequence", []string{"name", "unit", "range", "note"}, settingRows},
 		{"obligations", "what must hold in every run", []string{"name", "note"}, obligationRows},
 		{"classes", "what a run is worth, held against the truth", []string{"name", "note"}, classRows},
@@ -129,7 +130,29 @@ func unitText(u sequence.Unit) string {
 	return u.String()
 }
 
+// faultRows are the faults of the catalogue, with all that does not depend on a rig.
 func faultRows() []listRow {
+	var rows []listRow
+	for _, f := range sim.Catalogue() {
+		row := listRow{Name: f.Name, Group: f.Group, Note: f.What, Noticed: f.Noticed, Remedy: f.Remedy, Moment: anyMoment}
+		if s := f.Severity; s != nil {
+			row.Unit, row.Range = s.Unit, figure(s.Mild)+" to "+figure(s.Severe)
+		}
+		if f.WholeRun() {
+			row.Moment = wholeRun
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// When a named fault may come.
+const (
+	anyMoment = "any moment"
+	wholeRun  = "whole run"
+)
+
+func targetRows() []listRow {
 	var rows []listRow
 	for _, t := range sim.FaultTargets() {
 		rows = append(rows, listRow{Name: t.Name, Unit: t.Unit, Range: t.Range, Note: t.Note})

@@ -91,7 +91,8 @@ func TestPageIsKept(t *testing.T) {
 	for _, args := range [][]string{
 		{"run", "encoder-frozen"}, {"run", "stale-verdict-believed"}, {"check", "engineering"}, {"list"}, {"list", "scenarios", "--long"},
 		{"probe", "--fault", "encoder-frozen"}, {"probe", "--fault", "lining-worn", "--state", "travel"},
-		{"list", "faults"}, {"list", "settings"}, {"show", "kiln-gate", "--derived"}, {"show", "magnitude-alone", "--resolved"},
+		{"list", "faults"}, {"list", "targets"}, {"list", "settings"}, {"run", "healthy-down", "--fault", "lining-worn=0.2@press_down+120ms"},
+		{"show", "fault", "load-left-out"}, {"show", "fault", "brake-hot"}, {"show", "fault", "coupling-lies", "--rig", "twin-lift"}, {"show", "kiln-gate", "--derived"}, {"show", "magnitude-alone", "--resolved"},
 		{"--help"}, {"run", "--help"}, {"check", "--help"}, {"probe", "--help"}, {"list", "--help"}, {"show", "--help"}, {"vet", "--help"}, {"completion", "--help"},
 	} {
 		got := invoke(t.Context(), args...)

@@ -93,7 +93,7 @@ func csvColumns(again *rerun) []csvColumn {
 		{"route", func(o *probe.Outcome) string { return strings.Join(o.Route, " ") }},
 		{"spec", func(o *probe.Outcome) string { return o.Spec }},
 		{"kind", func(o *probe.Outcome) string { return string(o.Kind) }},
-		{"unseen", func(o *probe.Outcome) string { return strconv.FormatBool(o.Unseen) }},
+		{"late", func(o *probe.Outcome) string { return strconv.FormatBool(o.Late) }},
 		{"helpless", func(o *probe.Outcome) string { return strconv.FormatBool(o.Helpless) }},
 		{"end", func(o *probe.Outcome) string { return o.End }},
 		{"ended_in", func(o *probe.Outcome) string { return o.EndedIn }},

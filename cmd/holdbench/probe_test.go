@@ -64,7 +64,7 @@ func inventedMap() *probe.Map {
 	change("load-heavier", "state_10", func(o *probe.Outcome) { o.Kind, o.Broken, o.End = probe.Endless, []string{sim.Bounded}, "none" })
 	change("encoder-frozen", "state_20", func(o *probe.Outcome) { o.Kind, o.Broken = probe.Broken, []string{sim.Carried} })
 	change("encoder-frozen", "state_21", func(o *probe.Outcome) {
-		o.Kind, o.Class, o.Broken, o.LoadDropMM, o.Unseen = probe.Missed, sim.Missed, []string{sim.NoDrop}, 20, true
+		o.Kind, o.Class, o.Broken, o.LoadDropMM, o.Late = probe.Missed, sim.Missed, []string{sim.NoDrop}, 20, true
 	})
 	change("brake-stays-open", "state_32", func(o *probe.Outcome) {
 		o.Kind, o.Class, o.Broken, o.LoadDropMM, o.Helpless = probe.Dropped, sim.Caught, []string{sim.NoDrop}, 203, true
@@ -133,7 +133,7 @@ func TestProbeSignsDiffer(t *testing.T) {
 		seen := map[string]probe.Kind{}
 		for _, l := range kindLooks() {
 			for _, excused := range []bool{false, true} {
-				o := &probe.Outcome{Kind: l.kind, Unseen: excused}
+				o := &probe.Outcome{Kind: l.kind, Late: excused}
 				if excused && l.kind.Rank() >= probe.FalseAlarm.Rank() {
 					continue // cannot be
 				}

@@ -53,7 +53,7 @@ func outcomeWords(o *probe.Outcome) string {
 		text += fmt.Sprintf(", load sinks %s mm", figure(o.LoadDropMM))
 	}
 	switch {
-	case o.Unseen:
+	case o.Late:
 		text += "; no sign of it came in time"
 	case o.Helpless:
 		text += "; nothing could have held the load"

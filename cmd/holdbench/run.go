@@ -16,6 +16,7 @@ import (
 
 type runFlags struct {
 	overrides overrideFlags
+	faults    []string
 	json      bool
 	ascii     bool
 	notes     bool
@@ -29,16 +30,26 @@ func (a *app) runCommand() *cobra.Command {
 		Short: "Run one scenario and show what happened",
 		Long: prose(`Runs one scenario, built in or from a file, and shows it over time: what the sequence
 did, what the judge said, and what the plant knows. Exit code 1 if anything came
-other than the scenario expects.`),
+other than the scenario expects.
+
+With --fault, which may stand more than once, a fault of the catalogue is added:
+NAME[=NUMBER][@STATE[+TIME]] says which, how bad, and when: a state is entered, and a
+time after that. Without a number it is as bad as usual, without a state it is there from the start. What the
+scenario expects is then not looked at, only the obligations and that each fault
+came. See holdbench list faults and holdbench show fault NAME.`),
 		Example: `  holdbench run lining-worn-thin
   holdbench run healthy-down --set judge.dwell=2s --set judge.window_deg=0.5
   holdbench run healthy-down --trace healthy-down.csv
-  holdbench run healthy-down --json`,
+  holdbench run healthy-down --json
+  holdbench run healthy-down --fault lining-worn
+  holdbench run healthy-down --fault lining-worn=0.5@press_down+120ms`,
 		Args:              oneArgument("SCENARIO"),
 		ValidArgsFunction: firstOnly(completeNames(scenarios.ScenarioKind)),
 		RunE:              func(c *cobra.Command, args []string) error { return a.runScenario(c, args[0], f) },
 	}
 	f.overrides.add(c)
+	c.Flags().StringArrayVar(&f.faults, "fault", nil, faultUsage)
+	complete(c, "fault", completeFaults)
 	c.Flags().BoolVar(&f.json, "json", false, "one object with everything, on one line")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	c.Flags().BoolVar(&f.notes, "notes", false, "say below each state what it is for")
@@ -53,15 +64,22 @@ func (a *app) runScenario(c *cobra.Command, reference string, f *runFlags) error
 	if err != nil {
 		return err
 	}
+	faults, err := namedFaults(c, f.faults)
+	if err != nil {
+		return err
+	}
 	ready, err := a.loadCase(reference, overrides)
 	if err != nil {
+		return err
+	}
+	if ready, err = withFaults(ready, faults); err != nil {
 		return err
 	}
 	result, tape, err := a.runCase(c.Context(), ready, f.trace)
 	if err != nil {
 		return err
 	}
-	if err := a.showRun(ready, result, tape, f); err != nil {
+	if err := a.showRun(ready, result, tape, faults, f); err != nil {
 		return err
 	}
 	if !result.Met() {
@@ -86,19 +104,27 @@ func (f *runFlags) readFlags(c *cobra.Command) (scenarios.Overrides, error) {
 }
 
 // showRun shows a run in the way that the flags ask for.
-func (a *app) showRun(ready *sim.Case, result *sim.Result, tape *tape, f *runFlags) error {
+func (a *app) showRun(ready *sim.Case, result *sim.Result, tape *tape, faults []sim.NamedFault, f *runFlags) error {
 	switch {
 	case isStdout(f.trace):
-		_, _ = fmt.Fprintln(a.stderr, outcomeLine(result))
+		_, _ = fmt.Fprintln(a.stderr, outcomeLine(result)+obligationsOnly(faults))
 		return nil
 	case f.json:
 		return a.printed(func(w io.Writer) error { return writeJSON(w, result) })
 	}
-	view := &timeline{screen: a.screen(f.ascii), notes: f.notes, ready: ready, result: result, tape: tape}
+	view := &timeline{screen: a.screen(f.ascii), notes: f.notes, ready: ready, result: result, tape: tape, faults: faults}
 	return a.printed(func(w io.Writer) error {
 		_, err := io.WriteString(w, view.text())
 		return err
 	})
+}
+
+// obligationsOnly says what was asked of a run with named faults, empty for another one.
+func obligationsOnly(faults []sim.NamedFault) string {
+	if len(faults) == 0 {
+		return ""
+	}
+	return " (with --fault the obligations alone are looked at)"
 }
 
 // outcomeLine is a run in one line.

@@ -9,6 +9,7 @@ import (
 
 	"holdbench/plant"
 	"holdbench/scenarios"
+	"holdbench/sim"
 )
 
 type showFlags struct {
@@ -19,26 +20,54 @@ type showFlags struct {
 func (a *app) showCommand() *cobra.Command {
 	f := &showFlags{}
 	c := &cobra.Command{
-		Use:   "show DOCUMENT",
-		Short: "Print a document, or what follows from it",
+		Use:   "show DOCUMENT | show fault NAME",
+		Short: "Print a document, what follows from it, or a fault",
 		Long: prose(`Prints a scenario, a rig or a sequence as it is written; it can be saved and changed.
 For a rig, --derived prints what follows from its figures, and --accuracy how far its
 tick is from a hundredth of it. For a scenario, --resolved prints what it comes to once
-its settings are applied.`),
+its settings are applied.
+
+Of a named fault it tells what it is, what it sets on a rig from mild to severe, who
+could notice it, and how to try it; the word fault may be left out where no document
+has the name.`),
 		Example: `  holdbench show pane-hoist
   holdbench show pane-hoist --derived
   holdbench show pane-hoist --accuracy
   holdbench show lining-worn-thin --resolved --set rig.load.mass_kg=210
-  holdbench show healthy-down > mine.yaml`,
-		Args:              oneArgument("DOCUMENT"),
-		ValidArgsFunction: firstOnly(completeNames(scenarios.Kinds()...)),
-		RunE:              func(c *cobra.Command, args []string) error { return a.show(c, args[0], f) },
+  holdbench show healthy-down > mine.yaml
+  holdbench show fault lining-worn --rig kiln-gate`,
+		Args:              documentOrFault,
+		ValidArgsFunction: completeShown,
+		RunE:              func(c *cobra.Command, args []string) error { return a.showOne(c, args, f) },
 	}
 	c.Flags().BoolVar(&f.derived, "derived", false, "what follows from a rig, with formulas")
 	c.Flags().BoolVar(&f.accuracy, "accuracy", false, "the error of a rig's tick, measured")
 	c.Flags().BoolVar(&f.resolved, "resolved", false, "the final values of a scenario")
 	f.overrides.add(c)
 	return c
+}
+
+// documentOrFault wants a document, or the word fault and a name.
+func documentOrFault(c *cobra.Command, args []string) error {
+	switch {
+	case len(args) == 2 && args[0] == faultWord:
+		return nil
+	case len(args) == 1 && args[0] == faultWord:
+		return usage(c, "show fault wants a NAME; see holdbench list faults")
+	}
+	return oneArgument("DOCUMENT")(c, args)
+}
+
+// showOne shows a fault, if it is said or nothing else has the name, or a document.
+func (a *app) showOne(c *cobra.Command, args []string, f *showFlags) error {
+	if len(args) == 2 {
+		return a.showFault(c, args[1], f)
+	}
+	_, _, none := scenarios.Vet(args[0])
+	if _, err := sim.FindFault(args[0]); none != nil && err == nil {
+		return a.showFault(c, args[0], f)
+	}
+	return a.show(c, args[0], f)
 }
 
 func (a *app) show(c *cobra.Command, reference string, f *showFlags) error {

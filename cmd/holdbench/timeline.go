@@ -20,6 +20,7 @@ type timeline struct {
 	ready  *sim.Case
 	result *sim.Result
 	tape   *tape
+	faults []sim.NamedFault // added by name
 	out    strings.Builder
 	belief string // the last mistake that was printed
 	wrong  mistakes
@@ -58,6 +59,9 @@ func (v *timeline) heading() {
 	v.line(v.style.faint.Render(fmt.Sprintf("rig %s, sequence %s, seed %d", cleanLine(r.Rig), cleanLine(r.Sequence), r.Seed)))
 	for _, key := range sortedKeys(s.Set) {
 		v.out.WriteString(paragraph("set "+cleanLine(key)+" = "+cleanLine(s.Set[key]), "", v.width))
+	}
+	for _, n := range v.faults {
+		v.out.WriteString(paragraph("fault "+cleanLine(n.String())+": "+n.Fault.What, "", v.width))
 	}
 }
 
@@ -137,6 +141,9 @@ func (v *timeline) obligations() {
 func (v *timeline) expectations() {
 	g := v.glyphs()
 	v.section("expectations")
+	if len(v.faults) > 0 {
+		v.out.WriteString(paragraph("Those of the scenario are not looked at, as faults were added: only that each of them came, and the obligations.", "", v.width))
+	}
 	var met []string
 	for _, e := range v.result.Expectations {
 		if e.Met {

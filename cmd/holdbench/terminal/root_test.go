@@ -363,7 +363,7 @@ func TestLessonScreens(t *testing.T) {
 func TestRiddleScreens(t *testing.T) {
 	for _, size := range goldenSizes {
 		s := opened(t, "healthy-down-and-up", size[0], size[1])
-		s.press("b", "ctrl+u", "1", "3")
+		s.press("b", "ctrl+u", "3", "3")
 		s.golden("riddle-opens")
 		s.press("enter", "end")
 		s.golden("riddle-looks")

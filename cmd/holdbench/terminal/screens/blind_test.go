@@ -330,7 +330,7 @@ func revealed(d *desk, b *Blind) string {
 
 // The answer tells what it was, when, what gave it away, and what a simulation is worth.
 func TestRiddleReveals(t *testing.T) {
-	for _, seed := range []uint64{5, 13} {
+	for _, seed := range []uint64{13, 33} {
 		d, b := drawnRiddle(t, seed)
 		d.press("enter", "enter", "enter")
 		require.Equal(t, blindReveals, b.part)

@@ -167,12 +167,19 @@ func (p *Inject) take() tea.Cmd {
 		p.wrong = overText
 	case c.kind == faultInRun:
 		return both(Close{}, Lifted{c.place})
+	case c.kind == faultNamed && p.named[c.place].Settings != nil:
+		p.wrong = beforeRun(&p.named[c.place])
 	case c.kind == faultNamed:
 		p.form = namedForm(p, &p.named[c.place])
 	default:
 		p.form = targetForm(p, &p.targets[c.place])
 	}
 	return nil
+}
+
+// beforeRun says of a fault that is typed in before a run how to have it.
+func beforeRun(f *sim.CatalogueFault) string {
+	return f.Name + " is there for a whole run, as it is typed in before; begin one with holdbench run SCENARIO --fault " + f.Name
 }
 
 const overText = "the run is over; go back in it, and change it there"

@@ -35,6 +35,9 @@ func namedForm(p *Inject, f *sim.CatalogueFault) *faultForm {
 	if f.FromStart && p.look.Tick > 1 {
 		form.about = append(form.about, passage{page.Caution, 0, "It makes sense from the start of a run only: go back there to try it."})
 	}
+	if f.Lasts > 0 {
+		form.lasts.set(f.Lasts.String())
+	}
 	set := f.Values(p.rig, f.Usual())
 	for _, target := range slices.Sorted(maps.Keys(set)) {
 		row := p.valueRow(target, set[target])
@@ -103,6 +106,9 @@ func newForm(p *Inject, name string, lasting bool) *faultForm {
 
 // present is a value as it is at the moment; the link's flags are taken for off.
 func (p *Inject) present(target string) string {
+	if button, ok := strings.CutPrefix(target, "operator."); ok {
+		return strconv.FormatBool(p.look.Buttons[button])
+	}
 	for _, f := range plant.Fields(&p.look.Rig) {
 		if f.Path == target {
 			return f.Text()

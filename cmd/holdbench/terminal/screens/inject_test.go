@@ -171,11 +171,33 @@ func TestInjectOffersWhatCanBe(t *testing.T) {
 		c := run.Case()
 		p := sized(t, NewInject(run.Look(), stateNames(c), &c.Rig), 80, 24)
 		for _, row := range p.fitting() {
+			if p.named[row.place].Settings != nil {
+				continue
+			}
 			f, err := namedForm(p, &p.named[row.place]).fault(p.look, p.rig)
 			require.NoError(t, err, "%s on %s", row.name, scenario)
 			assert.NoError(t, run.At(run.Ticks()).Inject(f), "%s on %s", row.name, scenario)
 		}
 	}
+}
+
+// A fault that is typed in before a run cannot be injected; the panel says how to have it. One
+// of the operator comes with the time that it usually lasts.
+func TestInjectSettingsAndButtons(t *testing.T) {
+	p := newTestInject(t, "healthy-down", 600, 120, 40)
+	typed(t, p, "load-left")
+	press(t, p, "enter")
+	require.Nil(t, p.form)
+	assert.Contains(t, p.wrong, "begin one with holdbench run SCENARIO --fault load-left-out")
+
+	p = newTestInject(t, "healthy-down", 600, 120, 40)
+	typed(t, p, "power-lost-b")
+	press(t, p, "enter")
+	require.NotNil(t, p.form)
+	f, err := p.form.fault(p.look, p.rig)
+	require.NoError(t, err)
+	assert.Equal(t, map[string]string{"operator.power_loss": "true"}, f.Set)
+	assert.Equal(t, 300*time.Millisecond, f.For)
 }
 
 func TestInjectScreens(t *testing.T) {
