@@ -236,8 +236,11 @@ func (b *Bench) safetyScan() {
 }
 
 // leaveProof sets the judge's proof. At the start both sides know of it, as if it had been
-// there for long.
+// there for long; a judge without power keeps none.
 func (b *Bench) leaveProof(left time.Duration) {
+	if b.dark {
+		return
+	}
 	b.judge.leave(left)
 	if b.tick == 0 {
 		b.verdict = b.judge.verdict

@@ -145,6 +145,21 @@ func TestProofTakenAwayByAFault(t *testing.T) {
 	require.InDelta(t, 3600, b.Look().In.ProofLeftS, 0.1)
 }
 
+// A judge without power keeps no proof, whoever gives it one.
+func TestProofIsNotLeftInTheDark(t *testing.T) {
+	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "decouple → travel")
+	loses(t, b, 400)
+	require.NoError(t, b.Push("power_loss", true))
+	ticked(b, b.Ticks()+40)
+	require.True(t, b.Look().Dark)
+	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"judge.proof_left": "1h"}}))
+	ticked(b, b.Ticks()+40)
+	require.NoError(t, b.Push("power_loss", false))
+	ticked(b, b.Ticks()+400)
+	require.False(t, b.Look().Dark)
+	require.False(t, b.Look().In.Proof)
+}
+
 // An ask that is stuck begins a check at once and never ends it; a verdict that is stuck is a
 // fresh proof at any time, and nothing else.
 func TestStuckSignalsOfTheLink(t *testing.T) {

@@ -155,6 +155,19 @@ func TestApartIsFalseForLikeRuns(t *testing.T) {
 	}
 }
 
+// A button that everybody sees is no riddle, nor is another case.
+func TestRiddlesAreOfTheMachine(t *testing.T) {
+	d := drawingOf(t, 1)
+	drawn := map[string]bool{}
+	for i := range d.faults {
+		drawn[d.faults[i].Name] = true
+	}
+	for _, f := range sim.Catalogue() {
+		riddle := f.Settings == nil && f.Group != sim.OperationGroup
+		assert.Equal(t, riddle && f.Fits(&d.nominal.Rig), drawn[f.Name], f.Name)
+	}
+}
+
 // Faults that a run is built on come at its start, whenever others would.
 func TestFromStartComesAtTheStart(t *testing.T) {
 	d := drawingOf(t, 1)

@@ -1,0 +1,54 @@
+package main
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
+
+// Where there is room, the list says when a fault may come and how bad it may be.
+func TestFaultsOnAWideScreen(t *testing.T) {
+	for _, l := range listings() {
+		if l.kind != "faults" {
+			continue
+		}
+		text := l.text(&screen{width: 140}, false)
+		assert.Regexp(t, `(?m)^  lining-worn +any moment  0.75 to 0.15 of the rated torque +The lining`, text)
+		assert.Regexp(t, `(?m)^  load-left-out +whole run +The load`, text)
+		for line := range strings.Lines(text) {
+			assert.LessOrEqual(t, cells(strings.TrimSuffix(line, "\n")), 140)
+		}
+		assert.NotContains(t, l.text(&screen{width: narrow}, false), "any moment")
+	}
+}
+
+// What is told of a fault on a rig can be tried as it stands there, and every fault can be told
+// of on every rig.
+func TestEveryFaultIsShownAndRuns(t *testing.T) {
+	for _, name := range scenarios.Names(scenarios.RigKind) {
+		rig, _, err := scenarios.LoadRig(name)
+		require.NoError(t, err)
+		base, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{Rig: name})
+		require.NoError(t, err)
+		for _, f := range sim.Catalogue() {
+			if !f.Fits(rig) {
+				continue
+			}
+			command := tryFault(&f, name)
+			_, spec, _ := strings.Cut(command, "--fault ")
+			n, err := sim.ParseNamedFault(strings.TrimSpace(spec))
+			require.NoError(t, err, command)
+			_, err = withFaults(base, []sim.NamedFault{n})
+			require.NoError(t, err, command)
+			assert.NotEmpty(t, remedyText(f.Remedy), f.Name)
+			for line := range strings.Lines(faultSets(&f, rig).text(&screen{width: narrow}, "  ")) {
+				assert.LessOrEqual(t, cells(strings.TrimSuffix(line, "\n")), narrow, f.Name)
+			}
+		}
+	}
+}
