@@ -268,6 +268,9 @@ func (p *probing) run(ctx context.Context) error {
 	if n := len(p.options.Earlier); err != nil && !errors.Is(err, context.Canceled) && (m == nil || len(m.Outcomes) < n) {
 		return fmt.Errorf("--keep %s: %w; must be another FILE, or --anew starts it over", p.flags.keep, err) // of what was kept not all was taken
 	}
+	if err == nil {
+		err = p.finish()
+	}
 	return err
 }
 

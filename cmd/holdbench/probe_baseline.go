@@ -15,6 +15,7 @@ type baseline struct {
 	path     string
 	head     probe.Head
 	outcomes []probe.Outcome
+	whole    bool
 }
 
 func readBaseline(path string) (*baseline, error) {
@@ -24,10 +25,11 @@ func readBaseline(path string) (*baseline, error) {
 	}
 	defer func() { _ = file.Close() }() // only read
 	b := &baseline{path: path}
-	b.head, b.outcomes, _, err = probe.Read(file)
+	had, err := probe.Read(file)
 	if err != nil {
 		return nil, fmt.Errorf("--baseline %s: %w", path, err)
 	}
+	b.head, b.outcomes, b.whole = had.Head, had.Outcomes, had.Whole
 	return b, nil
 }
 
@@ -43,7 +45,7 @@ func (p *probing) sameChoice() bool {
 func (p *probing) differences() []probe.Difference {
 	same := p.sameChoice()
 	return slices.DeleteFunc(probe.Compare(p.baseline.outcomes, p.found.Outcomes), func(d probe.Difference) bool {
-		return d.Is == nil && (!same || !p.found.Whole) || d.Was == nil && !same
+		return d.Is == nil && (!same || !p.found.Whole) || d.Was == nil && (!same || !p.baseline.whole)
 	})
 }
 
@@ -87,6 +89,9 @@ func (v *changesPage) heading() {
 	v.prose(fmt.Sprintf("held against %s: %s", cleanLine(b.path), count(len(b.outcomes), "cell", "cells")))
 	if b.head.Probe != v.head.Probe || b.head.Rig != v.head.Rig {
 		v.prose(fmt.Sprintf("That one is of scenario %s on rig %s, so not only the sequence differs.", cleanLine(b.head.Probe), cleanLine(b.head.Rig)))
+	}
+	if !b.whole {
+		v.prose("It was interrupted; cells that it has not got to are left out.")
 	}
 	if !v.sameChoice() {
 		v.prose("It was made with other --fault or --state; only cells that both have are held against each other.")

@@ -44,7 +44,7 @@ func openJournal(path string, head probe.Head, anew bool) (*journal, []probe.Out
 
 // takeOver reads what the file has and stands where new lines go.
 func (j *journal) takeOver(head probe.Head, anew bool) ([]probe.Outcome, error) {
-	had, earlier, whole, err := probe.Read(j.file)
+	had, err := probe.Read(j.file)
 	fresh, freshErr := j.unbegun(head)
 	switch {
 	case freshErr != nil:
@@ -55,11 +55,11 @@ func (j *journal) takeOver(head probe.Head, anew bool) ([]probe.Outcome, error) 
 		return nil, fmt.Errorf("--keep %s: %w", j.path, err)
 	case anew:
 		return nil, j.cut(0)
-	case !had.Same(head):
-		return nil, fmt.Errorf("--keep %s holds another probe: %s; must be another FILE, or --anew starts it over", j.path, unlike(had, head))
+	case !had.Head.Same(head):
+		return nil, fmt.Errorf("--keep %s holds another probe: %s; must be another FILE, or --anew starts it over", j.path, unlike(had.Head, head))
 	}
 	j.kept = true
-	return earlier, j.cut(whole)
+	return had.Outcomes, j.cut(had.Bytes)
 }
 
 // unbegun is whether the file has nothing yet, or a head that broke off.
@@ -167,6 +167,15 @@ func (p *probing) begin() error {
 	})
 }
 
+// finish writes the line that says that it was all.
+func (p *probing) finish() error {
+	var line bytes.Buffer
+	if err := writeJSON(&line, probe.Tail{Cells: len(p.found.Outcomes)}); err != nil {
+		return err
+	}
+	return p.emit(line.Bytes())
+}
+
 // tell takes a cell that is done.
 func (p *probing) tell(o probe.Outcome) error {
 	if p.journal == nil && !p.flags.json {
@@ -176,13 +185,18 @@ func (p *probing) tell(o probe.Outcome) error {
 	if err := writeJSON(&line, cellLine{o, p.again.line(&o.Cell)}); err != nil {
 		return err
 	}
+	return p.emit(line.Bytes())
+}
+
+// emit writes a line to wherever lines go.
+func (p *probing) emit(line []byte) error {
 	if p.journal != nil {
-		if err := p.journal.write(line.Bytes()); err != nil {
+		if err := p.journal.write(line); err != nil {
 			return err
 		}
 	}
 	if p.flags.json {
-		if _, err := p.app.stdout.Write(line.Bytes()); err != nil {
+		if _, err := p.app.stdout.Write(line); err != nil {
 			return cannotPrint(err)
 		}
 	}

@@ -8,10 +8,10 @@ type Difference struct {
 }
 
 // Worse is whether the cell went from one kind to a more dangerous one, or is a dangerous
-// one that was not there.
+// one that was not there. What nobody could have known or prevented is not.
 func (d Difference) Worse() bool {
 	switch {
-	case d.Is == nil:
+	case d.Is == nil || d.Is.Excused():
 		return false
 	case d.Was == nil:
 		return d.Is.Dangerous()

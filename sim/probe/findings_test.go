@@ -71,7 +71,7 @@ func TestOnlyChangesAreShown(t *testing.T) {
 func TestAJournalIsReadBack(t *testing.T) {
 	t.Parallel()
 	c := load(t, parking)
-	o := probe.Options{Faults: []string{"lining-worn"}}
+	o := few("lining-worn")
 	head, err := probe.NewHead(c, o)
 	require.NoError(t, err)
 	m := run(t, c, o)
@@ -81,15 +81,21 @@ func TestAJournalIsReadBack(t *testing.T) {
 	for _, one := range m.Outcomes {
 		require.NoError(t, write.Encode(one))
 	}
-	again, outcomes, whole, err := probe.Read(bytes.NewReader(text.Bytes()))
+	again, err := probe.Read(bytes.NewReader(text.Bytes()))
 	require.NoError(t, err)
-	assert.True(t, head.Same(again))
-	assert.Equal(t, m.Outcomes, outcomes)
-	assert.EqualValues(t, text.Len(), whole)
-	_, outcomes, whole, err = probe.Read(bytes.NewReader(text.Bytes()[:text.Len()-7]))
+	assert.True(t, head.Same(again.Head))
+	assert.Equal(t, m.Outcomes, again.Outcomes)
+	assert.EqualValues(t, text.Len(), again.Bytes)
+	assert.False(t, again.Whole, "nothing says that it was all")
+	broken, err := probe.Read(bytes.NewReader(text.Bytes()[:text.Len()-7]))
 	require.NoError(t, err)
-	assert.Equal(t, m.Outcomes[:len(m.Outcomes)-1], outcomes)
-	assert.Equal(t, byte('\n'), text.Bytes()[whole-1], "up to there the file is whole")
+	assert.Equal(t, m.Outcomes[:len(m.Outcomes)-1], broken.Outcomes)
+	assert.Equal(t, byte('\n'), text.Bytes()[broken.Bytes-1], "up to there the file is whole")
+	require.NoError(t, write.Encode(probe.Tail{Cells: len(m.Outcomes)}))
+	ended, err := probe.Read(bytes.NewReader(text.Bytes()))
+	require.NoError(t, err)
+	assert.True(t, ended.Whole)
+	assert.Equal(t, again.Bytes, ended.Bytes, "the last line is written anew when it is gone on with")
 	other := *c
 	other.Rig.Brake.StaticNM = 8
 	changed, err := probe.NewHead(&other, o)
@@ -106,9 +112,11 @@ func TestBrokenJournals(t *testing.T) {
 		"no head":      {`{"fault":"x"}` + "\n", "line 1: no head"},
 		"no outcome":   {head + "what\n", "line 2: no outcome of a probe"},
 		"a kind":       {head + `{"fault":"x","kind":"awful"}` + "\n", `line 2: fault "x" came out as "awful"`},
+		"too short":    {head + `{"cells":1}` + "\n", "line 2: it ends after 1 cell; there are 0"},
+		"after it":     {head + `{"cells":0}` + "\n" + `{"fault":"x","kind":"fine"}` + "\n", "line 3: there is more behind its end"},
 		"unknown key":  {head + `{"fault":"x","kind":"fine","colour":1}` + "\n", "colour"},
 	} {
-		_, _, _, err := probe.Read(strings.NewReader(c.text))
+		_, err := probe.Read(strings.NewReader(c.text))
 		assert.ErrorContains(t, err, c.says, name)
 	}
 }
@@ -117,12 +125,12 @@ func FuzzRead(f *testing.F) {
 	f.Add([]byte("{}\n"))
 	f.Add([]byte(`{"probe":"p","documents":"d"}` + "\n" + `{"fault":"x","kind":"fine"}` + "\n{"))
 	f.Fuzz(func(t *testing.T, text []byte) {
-		_, outcomes, whole, err := probe.Read(bytes.NewReader(text))
-		require.LessOrEqual(t, whole, int64(len(text)))
+		had, err := probe.Read(bytes.NewReader(text))
+		require.LessOrEqual(t, had.Bytes, int64(len(text)))
 		if err == nil {
-			require.Positive(t, whole)
+			require.Positive(t, had.Bytes)
 		}
-		for _, o := range outcomes {
+		for _, o := range had.Outcomes {
 			require.GreaterOrEqual(t, o.Kind.Rank(), 0)
 		}
 	})

@@ -25,19 +25,31 @@ func (j *job) add(f *sim.CatalogueFault, s severity, at moment) {
 	j.cells, j.faults = append(j.cells, c), append(j.faults, named)
 }
 
-// wholeRuns is the job of the faults that are there from the start.
-func (r *runner) wholeRuns(nominal *route) job {
-	j := job{route: nominal}
-	for i := range r.faults {
-		f := &r.faults[i]
-		if len(r.options.States) > 0 || !f.WholeRun() {
+// wholeRuns are the jobs of the faults that are there from the start.
+func (r *runner) wholeRuns(nominal *route, faults []sim.CatalogueFault) []job {
+	var jobs []job
+	for i := range faults {
+		f := &faults[i]
+		if !f.WholeRun() {
 			continue
 		}
+		j := job{route: nominal}
 		for _, s := range severities(f) {
 			j.add(f, s, moment{word: AtStart})
 		}
+		jobs = append(jobs, j)
 	}
-	return j
+	return jobs
+}
+
+// scoutsOf try what may lead on, at the entry of each state of a route.
+func (r *runner) scoutsOf(w *route) []job {
+	var jobs []job
+	for i := range w.mine {
+		v := &w.mine[i]
+		jobs = append(jobs, jobAt(w, v, w.moments(v)[0], r.scouts))
+	}
+	return jobs
 }
 
 // jobsOf are those of the states that a route serves.
@@ -49,16 +61,17 @@ func (r *runner) jobsOf(w *route) []job {
 			continue
 		}
 		for _, at := range w.moments(v) {
-			jobs = append(jobs, r.jobAt(w, v, at))
+			jobs = append(jobs, jobAt(w, v, at, r.faults))
 		}
 	}
 	return jobs
 }
 
-func (r *runner) jobAt(w *route, v *visit, at moment) job {
+// jobAt are the cells of a moment.
+func jobAt(w *route, v *visit, at moment, faults []sim.CatalogueFault) job {
 	j := job{route: w, from: v.copy, tick: at.tick}
-	for i := range r.faults {
-		f := &r.faults[i]
+	for i := range faults {
+		f := &faults[i]
 		if f.WholeRun() || slices.Contains(w.names, f.Name) {
 			continue
 		}
@@ -69,11 +82,15 @@ func (r *runner) jobAt(w *route, v *visit, at moment) job {
 	return j
 }
 
-// run plays what was not played before an interruption.
-func (j *job) run(ctx context.Context) ([]Outcome, error) {
+// run plays what was not played before an interruption, or ahead.
+func (j *job) run(ctx context.Context, known map[string]Outcome) ([]Outcome, error) {
 	var list []Outcome
 	start := j.beginning()
 	for i := len(j.earlier); i < len(j.cells); i++ {
+		if o, played := known[j.cells[i].Key()]; played {
+			list = append(list, o)
+			continue
+		}
 		b, err := j.bench(start, i)
 		if err != nil {
 			return nil, fmt.Errorf("probe %s: %w", j.cells[i].Key(), err)

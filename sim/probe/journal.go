@@ -20,7 +20,7 @@ type Head struct {
 	Rig       string   `json:"rig"`
 	Sequence  string   `json:"sequence"`
 	Seed      uint64   `json:"seed"`
-	Documents string   `json:"documents"` // fingerprint of scenario, rig and sequence
+	Documents string   `json:"documents"` // fingerprint of scenario, rig, sequence and catalogue
 	Faults    []string `json:"faults"`    // asked for; none: all
 	States    []string `json:"states"`
 	Pairs     bool     `json:"pairs"`
@@ -30,7 +30,7 @@ type Head struct {
 func NewHead(c *sim.Case, o Options) (Head, error) {
 	s := c.Scenario
 	s.Expect, s.Lesson, s.Rig, s.Sequence = sim.Expect{}, nil, sim.Reference{}, sim.Reference{}
-	text, err := json.Marshal([]any{s, c.Rig, c.Program.Document(), c.Program.Params()})
+	text, err := json.Marshal([]any{s, c.Rig, c.Program.Document(), c.Program.Params(), catalogue(c)})
 	if err != nil {
 		return Head{}, fmt.Errorf("probe: fingerprint of the documents: %w", err)
 	}
@@ -39,6 +39,17 @@ func NewHead(c *sim.Case, o Options) (Head, error) {
 		Probe: s.Scenario, Rig: c.Rig.Rig, Sequence: c.Program.Name(), Seed: c.Seed,
 		Documents: hex.EncodeToString(sum[:8]), Faults: list(o.Faults), States: list(o.States), Pairs: o.Pairs,
 	}, nil
+}
+
+// catalogue is what its faults set on a rig; that may change from one version to the next.
+func catalogue(c *sim.Case) [][]any {
+	var list [][]any
+	for _, f := range sim.Catalogue() {
+		for _, s := range severities(&f) {
+			list = append(list, []any{f.Name, f.Values(&c.Rig, s.number), f.Lasts})
+		}
+	}
+	return list
 }
 
 // list is never null in a file.
@@ -51,47 +62,83 @@ func (h Head) Same(other Head) bool {
 	return bytes.Equal(a, b)
 }
 
-// Read reads a probe from a file of one head and one outcome a line. Of a file that broke
-// off it takes what is whole; whole is how many bytes that is. The error names the line.
-func Read(r io.Reader) (head Head, outcomes []Outcome, whole int64, err error) {
+// Tail is the last line of a probe that was not interrupted.
+type Tail struct {
+	Cells int `json:"cells"`
+}
+
+// Record is a probe as a file has it.
+type Record struct {
+	Head     Head
+	Outcomes []Outcome
+	Bytes    int64 // of the lines that are whole, without the tail: where to go on
+	Whole    bool  // it has its tail
+}
+
+// Read reads a probe from a file: its head, one outcome a line, and the tail, if it came so
+// far. Of a file that broke off it takes what is whole. The error names the line.
+func Read(r io.Reader) (Record, error) {
 	in := bufio.NewReader(r)
+	var had Record
 	for n := 1; ; n++ {
-		line, readErr := in.ReadBytes('\n')
+		line, err := in.ReadBytes('\n')
 		switch {
-		case errors.Is(readErr, io.EOF):
-			if n == 1 {
-				return head, nil, 0, errors.New("line 1: no head of a probe; must be a file that holdbench probe has written")
-			}
-			return head, outcomes, whole, nil // a line without its end broke off
-		case readErr != nil:
-			return head, outcomes, whole, readErr
+		case errors.Is(err, io.EOF) && n == 1:
+			return had, noHead(1)
+		case errors.Is(err, io.EOF):
+			return had, nil // a line without its end broke off
+		case err != nil:
+			return had, err
 		}
-		if err := readLine(n, line, &head, &outcomes); err != nil {
-			return head, outcomes, whole, fmt.Errorf("line %d: %w", n, err)
+		if err := had.take(n, line); err != nil {
+			return had, err
 		}
-		whole += int64(len(line))
+		if !had.Whole {
+			had.Bytes += int64(len(line))
+		}
 	}
 }
 
-func readLine(n int, line []byte, head *Head, outcomes *[]Outcome) error {
-	decode := json.NewDecoder(bytes.NewReader(line))
-	decode.DisallowUnknownFields()
+func noHead(n int) error {
+	return fmt.Errorf("line %d: no head of a probe; must be a file that holdbench probe has written", n)
+}
+
+// take takes one line.
+func (had *Record) take(n int, line []byte) error {
 	if n == 1 {
-		if err := decode.Decode(head); err != nil || head.Documents == "" {
-			return errors.New("no head of a probe; must be a file that holdbench probe has written")
+		if err := strictly(line, &had.Head); err != nil || had.Head.Documents == "" {
+			return noHead(n)
 		}
+		return nil
+	}
+	if had.Whole {
+		return fmt.Errorf("line %d: there is more behind its end", n)
+	}
+	var end Tail
+	if strictly(line, &end) == nil {
+		if end.Cells != len(had.Outcomes) {
+			return fmt.Errorf("line %d: it ends after %d cell; there are %d", n, end.Cells, len(had.Outcomes))
+		}
+		had.Whole = true
 		return nil
 	}
 	var o struct {
 		Outcome
-		Command string `json:"command"` // that runs it again; whoever writes the line may add it
+		Command string `json:"command"` // that runs the cell again, for whoever reads the file
 	}
-	if err := decode.Decode(&o); err != nil {
-		return fmt.Errorf("no outcome of a probe: %w", err)
+	if err := strictly(line, &o); err != nil {
+		return fmt.Errorf("line %d: no outcome of a probe: %w", n, err)
 	}
 	if o.Kind.Rank() < 0 || o.Fault == "" {
-		return fmt.Errorf("fault %q came out as %q; must be one of %v", o.Fault, o.Kind, Kinds())
+		return fmt.Errorf("line %d: fault %q came out as %q; must be one of %v", n, o.Fault, o.Kind, Kinds())
 	}
-	*outcomes = append(*outcomes, o.Outcome)
+	had.Outcomes = append(had.Outcomes, o.Outcome)
 	return nil
+}
+
+// strictly reads a line that has nothing else in it.
+func strictly(line []byte, into any) error {
+	decode := json.NewDecoder(bytes.NewReader(line))
+	decode.DisallowUnknownFields()
+	return decode.Decode(into)
 }

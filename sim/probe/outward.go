@@ -11,11 +11,8 @@ import (
 // leaves most things whole, so that what comes of a cell is its own fault's doing.
 func (r *runner) outward(ctx context.Context, reached map[string]bool) ([]*route, error) {
 	best := map[string]*Outcome{}
-	for i := range r.found.Outcomes {
-		o := &r.found.Outcomes[i]
-		if len(o.Route) >= deepest {
-			continue
-		}
+	for i := range r.seen {
+		o := &r.seen[i]
 		for _, s := range o.Path {
 			if !reached[s] && (best[s] == nil || gentler(o, best[s])) {
 				best[s] = o

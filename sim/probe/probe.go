@@ -18,10 +18,13 @@ import (
 
 // Options choose what is tried and how.
 type Options struct {
-	Faults  []string // names of the catalogue; none: all that fit
-	States  []string // none: all that can be reached
-	Pairs   bool     // two faults at once, every two of them somewhere
-	Workers int      // 0: one for each core
+	Faults []string // names of the catalogue; none: all that fit
+	States []string // none: all that can be reached
+	Pairs  bool     // two faults at once, every two of them somewhere
+	// Through are the faults that may lead to states which the run without faults does not
+	// enter; none: all that fit. They are looked for whatever is chosen to be tried.
+	Through []string
+	Workers int // 0: one for each core
 
 	// Earlier holds the outcomes of an interrupted probe of the same case and options,
 	// in their order: they are taken as they are.
@@ -46,7 +49,10 @@ type Map struct {
 type runner struct {
 	base    *sim.Case
 	options Options
-	faults  []sim.CatalogueFault
+	faults  []sim.CatalogueFault // that are tried
+	scouts  []sim.CatalogueFault // that may lead on
+	scouted map[string]Outcome   // by key of the cell
+	seen    []Outcome            // the same, in order
 	earlier []Outcome
 	found   *Map
 	tell    func(Outcome) error
@@ -78,7 +84,7 @@ func newRunner(c *sim.Case, o Options, tell func(Outcome) error) (*runner, error
 	if o.Workers <= 0 {
 		o.Workers = runtime.NumCPU()
 	}
-	r := &runner{base: c, options: o, earlier: o.Earlier, tell: tell}
+	r := &runner{base: c, options: o, earlier: o.Earlier, tell: tell, scouted: map[string]Outcome{}}
 	r.found = &Map{Scenario: c.Scenario.Scenario, Rig: c.Rig.Rig, Sequence: c.Program.Name()}
 	for _, s := range c.Program.States() {
 		r.found.States = append(r.found.States, s.Name)
@@ -93,16 +99,21 @@ func newRunner(c *sim.Case, o Options, tell func(Outcome) error) (*runner, error
 
 // chooseFaults takes what is wanted and fits.
 func (r *runner) chooseFaults() error {
-	wanted := r.options.Faults
+	wanted := func(names []string, f *sim.CatalogueFault) bool {
+		return len(names) == 0 || slices.Contains(names, f.Name)
+	}
 	for _, f := range sim.Catalogue() {
-		if len(wanted) > 0 && !slices.Contains(wanted, f.Name) {
-			continue
-		}
-		if !f.FitsCase(r.base) {
+		tried, leads := wanted(r.options.Faults, &f), wanted(r.options.Through, &f)
+		fits := (tried || leads) && f.FitsCase(r.base)
+		switch {
+		case fits && tried:
+			r.faults, r.found.Faults = append(r.faults, f), append(r.found.Faults, f.Name)
+		case tried:
 			r.found.Misfits = append(r.found.Misfits, f.Name)
-			continue
 		}
-		r.faults, r.found.Faults = append(r.faults, f), append(r.found.Faults, f.Name)
+		if fits && leads {
+			r.scouts = append(r.scouts, f)
+		}
 	}
 	if len(r.faults) == 0 {
 		return errors.New("no fault of the catalogue fits; name others")
@@ -119,29 +130,19 @@ func (r *runner) all(ctx context.Context) error {
 	if r.options.Pairs {
 		return r.play(ctx, r.pairJobs(nominal))
 	}
-	if err := r.play(ctx, []job{r.wholeRuns(nominal)}); err != nil {
+	routes, reached, err := r.explore(ctx, nominal)
+	if err != nil {
 		return err
 	}
-	routes := []*route{nominal}
-	reached := map[string]bool{}
-	for depth := 0; ; depth++ {
-		var jobs []job
-		for _, way := range routes {
-			way.serves(reached)
-			jobs = append(jobs, r.jobsOf(way)...)
-		}
-		if err := r.play(ctx, jobs); err != nil {
-			return err
-		}
-		if depth == deepest {
-			break
-		}
-		if routes, err = r.outward(ctx, reached); err != nil {
-			return err
-		}
-		if len(routes) == 0 {
-			break
-		}
+	var jobs []job
+	if len(r.options.States) == 0 {
+		jobs = r.wholeRuns(nominal, r.faults)
+	}
+	for _, way := range routes {
+		jobs = append(jobs, r.jobsOf(way)...)
+	}
+	if err := r.play(ctx, jobs); err != nil {
+		return err
 	}
 	for _, s := range r.found.States {
 		if !reached[s] {
@@ -149,6 +150,44 @@ func (r *runner) all(ctx context.Context) error {
 		}
 	}
 	return nil
+}
+
+// explore sends faults ahead, at the entry of each state, until no new state is found.
+func (r *runner) explore(ctx context.Context, nominal *route) ([]*route, map[string]bool, error) {
+	reached := map[string]bool{}
+	nominal.serves(reached)
+	all, newest := []*route{nominal}, []*route{nominal}
+	jobs := r.wholeRuns(nominal, r.scouts)
+	for range deepest {
+		for _, way := range newest {
+			jobs = append(jobs, r.scoutsOf(way)...)
+		}
+		if err := r.scout(ctx, jobs); err != nil {
+			return nil, nil, err
+		}
+		for _, o := range r.seen {
+			r.scouted[o.Key()] = o // not while the workers read it
+		}
+		var err error
+		if newest, err = r.outward(ctx, reached); err != nil {
+			return nil, nil, err
+		}
+		if len(newest) == 0 {
+			break
+		}
+		for _, way := range newest {
+			way.serves(reached)
+		}
+		all, jobs = append(all, newest...), nil
+	}
+	return all, reached, nil
+}
+
+// scout plays jobs that only look for ways.
+func (r *runner) scout(ctx context.Context, jobs []job) error {
+	return r.spread(ctx, jobs, func(_ int, list []Outcome, _ context.CancelCauseFunc) {
+		r.seen = append(r.seen, list...)
+	})
 }
 
 // play runs the jobs on all workers and takes their outcomes in order.
@@ -161,17 +200,22 @@ func (r *runner) play(ctx context.Context, jobs []job) error {
 	if r.err != nil {
 		return r.err
 	}
+	return r.spread(ctx, jobs, func(i int, list []Outcome, cancel context.CancelCauseFunc) {
+		r.take(slices.Concat(jobs[i].earlier, list), len(jobs[i].earlier), cancel)
+	})
+}
+
+// spread runs the jobs on all workers and hands over what came of each in order.
+func (r *runner) spread(ctx context.Context, jobs []job, done func(i int, list []Outcome, cancel context.CancelCauseFunc)) error {
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
 	err := sim.InOrder(ctx, len(jobs), r.options.Workers, func(i int) ([]Outcome, bool) {
-		list, err := jobs[i].run(ctx)
+		list, err := jobs[i].run(ctx, r.scouted)
 		if err != nil && ctx.Err() == nil {
 			cancel(err)
 		}
 		return list, err == nil
-	}, func(i int, list []Outcome) {
-		r.take(slices.Concat(jobs[i].earlier, list), len(jobs[i].earlier), cancel)
-	})
+	}, func(i int, list []Outcome) { done(i, list, cancel) })
 	switch {
 	case r.err != nil:
 		return r.err
@@ -185,8 +229,8 @@ func (r *runner) play(ctx context.Context, jobs []job) error {
 func (r *runner) takeEarlier(j *job) {
 	n := min(len(r.earlier), len(j.cells))
 	for i, had := range r.earlier[:n] {
-		if had.Cell.Key() != j.cells[i].Key() {
-			r.err = fmt.Errorf("the earlier probe has %s where %s is due; it is of another scenario, or of other options", had.Cell.Key(), j.cells[i].Key())
+		if had.Key() != j.cells[i].Key() {
+			r.err = fmt.Errorf("the earlier probe has %s where %s is due; it is of another scenario, or of other options", had.Key(), j.cells[i].Key())
 			return
 		}
 	}

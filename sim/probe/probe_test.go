@@ -44,7 +44,7 @@ func outcome(t *testing.T, m *probe.Map, fault, severity, state, moment string) 
 // waits for its switch and lets go. Load 2.81 N·m, brake 9 N·m.
 func TestMapOfASmallSequenceByHand(t *testing.T) {
 	t.Parallel()
-	m := run(t, load(t, parking), probe.Options{Faults: []string{"lining-worn", "brake-stays-open", "drive-trips", "encoder-noisy"}})
+	m := run(t, load(t, parking), few("lining-worn", "brake-stays-open", "drive-trips", "encoder-noisy"))
 	assert.Equal(t, []string{"ready", "clamp", "parked"}, m.States)
 	assert.Empty(t, m.Unreached)
 	type want struct {
@@ -90,7 +90,7 @@ func TestMapOfASmallSequenceByHand(t *testing.T) {
 // the scan that leaves. A stay of one scan has but two.
 func TestMoments(t *testing.T) {
 	t.Parallel()
-	m := run(t, load(t, "healthy-down-and-up"), probe.Options{Faults: []string{"encoder-lost"}, States: []string{"permissives", "clamp", "passed"}})
+	m := run(t, load(t, "healthy-down-and-up"), in(few("encoder-lost"), "permissives", "clamp", "passed"))
 	moments := map[string][]string{}
 	for _, o := range m.Outcomes {
 		moments[o.State] = append(moments[o.State], o.Moment)
@@ -102,9 +102,18 @@ func TestMoments(t *testing.T) {
 	assert.InDelta(t, 0.002, change.AfterS-leaving.AfterS, 1e-9, "one scan apart")
 }
 
+// few are faults that are tried, and that alone may lead to states of failure.
+func few(faults ...string) probe.Options { return probe.Options{Faults: faults, Through: faults} }
+
+// in chooses states.
+func in(o probe.Options, states ...string) probe.Options {
+	o.States = states
+	return o
+}
+
 // some are faults of each group, on a sequence with ways for failure.
 func some() probe.Options {
-	return probe.Options{Faults: []string{"lining-worn", "encoder-frozen", "link-down", "drive-trips", "window-too-tight"}}
+	return few("lining-worn", "encoder-frozen", "link-down", "drive-trips", "window-too-tight")
 }
 
 // Every cell is what its command says: the same run from its beginning.
@@ -150,7 +159,7 @@ var errKilled = errors.New("killed")
 func TestAKilledProbeResumes(t *testing.T) {
 	t.Parallel()
 	c := load(t, "healthy-down-and-up")
-	some := func() probe.Options { return probe.Options{Faults: []string{"encoder-frozen", "link-down"}} }
+	some := func() probe.Options { return few("encoder-frozen", "link-down") }
 	whole := run(t, c, some())
 	for _, kill := range []int{0, 1, len(whole.Outcomes) / 3, len(whole.Outcomes) - 1} {
 		var kept []probe.Outcome
@@ -174,7 +183,7 @@ func TestAKilledProbeResumes(t *testing.T) {
 
 func TestAForeignProbeDoesNotResume(t *testing.T) {
 	t.Parallel()
-	o := probe.Options{Faults: []string{"encoder-frozen"}}
+	o := few("encoder-frozen")
 	other := run(t, load(t, parking), o)
 	o.Earlier = other.Outcomes
 	_, err := probe.Run(context.Background(), load(t, "healthy-down-and-up"), o, nil)
@@ -203,7 +212,7 @@ func TestWrongOptions(t *testing.T) {
 	t.Parallel()
 	_, err := probe.Run(context.Background(), load(t, parking), probe.Options{States: []string{"parkd"}}, nil)
 	require.ErrorContains(t, err, `there is no state "parkd"`)
-	_, err = probe.Run(context.Background(), load(t, parking), probe.Options{Faults: []string{"counterbalance-lost"}}, nil)
+	_, err = probe.Run(context.Background(), load(t, parking), few("counterbalance-lost"), nil)
 	require.ErrorContains(t, err, "no fault of the catalogue fits")
 }
 
@@ -211,7 +220,7 @@ func TestWrongOptions(t *testing.T) {
 // comes of a cell is its own fault's doing.
 func TestRoutesLeaveTheBrakeFit(t *testing.T) {
 	t.Parallel()
-	m := run(t, load(t, "healthy-down-and-up"), probe.Options{Faults: []string{"lining-worn", "link-down", "window-too-tight"}})
+	m := run(t, load(t, "healthy-down-and-up"), few("lining-worn", "link-down", "window-too-tight"))
 	routes := map[string][]string{}
 	for _, o := range m.Outcomes {
 		routes[o.State] = o.Route
@@ -225,10 +234,20 @@ func TestRoutesLeaveTheBrakeFit(t *testing.T) {
 // A fault of the engineering data is there from the start or not at all.
 func TestWholeRunsAreTriedOnce(t *testing.T) {
 	t.Parallel()
-	m := run(t, load(t, parking), probe.Options{Faults: []string{"window-too-wide"}})
+	m := run(t, load(t, parking), few("window-too-wide"))
 	require.Len(t, m.Outcomes, 3)
 	for _, o := range m.Outcomes {
 		assert.Equal(t, probe.AtStart, o.Moment)
 		assert.Empty(t, o.State)
 	}
+}
+
+// Which states are chosen does not change how they are reached.
+func TestAChosenStateIsReached(t *testing.T) {
+	t.Parallel()
+	c := load(t, "healthy-down-and-up")
+	all := run(t, c, some())
+	one := run(t, c, in(some(), "carry_failed"))
+	require.NotEmpty(t, one.Outcomes)
+	assert.Equal(t, one.Outcomes, slices.DeleteFunc(all.Outcomes, func(o probe.Outcome) bool { return o.State != "carry_failed" }))
 }

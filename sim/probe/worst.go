@@ -131,7 +131,7 @@ func (h *hunt) try(ctx context.Context, number float64, at moment) (Outcome, err
 		j.from, j.tick = h.visit.copy, at.tick
 	}
 	j.add(h.fault, severity{"", number}, at)
-	list, err := j.run(ctx)
+	list, err := j.run(ctx, nil)
 	if err != nil {
 		return Outcome{}, err
 	}
