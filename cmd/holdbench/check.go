@@ -37,13 +37,12 @@ cannot be used, 3 if interrupted.`,
 			`With --mutate the suite itself is tested: the sequence is copied with one small
 mistake at a time, and the scenarios that use it should notice. Reported is what none
 of them notices, and which scenario is missing. Exit code 1 if they notice less than
---at-least percent.`),
+--at-least percent. --sequence, --equivalents and --at-least belong to it alone.`),
 		Example: `  holdbench check
   holdbench check brake signals
   holdbench check --json lining-worn-thin
   holdbench check --junit report.xml
-  holdbench check --mutate
-  holdbench check --mutate --sequence mine.yaml my-scenarios`,
+  holdbench check --mutate --sequence hasty`,
 		ValidArgsFunction: completePaths,
 		RunE: func(c *cobra.Command, args []string) error {
 			if f.mutate.on {

@@ -89,8 +89,8 @@ func TestSameBytes(t *testing.T) {
 // No output of ours ends a line in blanks or is wider than the page.
 func TestPageIsKept(t *testing.T) {
 	for _, args := range [][]string{
-		{"run", "encoder-frozen"}, {"run", "stale-verdict-believed"}, {"check", "engineering"}, {"list"}, {"list", "scenarios", "--long"},
-		{"probe", "--fault", "encoder-frozen"}, {"probe", "--fault", "lining-worn", "--state", "travel"},
+		{"run", "encoder-frozen"}, {"run", "stale-verdict-believed"}, {"check", "engineering"}, {"check", "--mutate", "--sequence", "hasty"}, {"list"}, {"list", "scenarios", "--long"},
+		{"probe", "--fault", "encoder-frozen", "--through", "link-down"}, {"probe", "--fault", "lining-worn", "--state", "travel"},
 		{"list", "faults"}, {"list", "targets"}, {"list", "settings"}, {"run", "healthy-down", "--fault", "lining-worn=0.2@press_down+120ms"},
 		{"show", "fault", "load-left-out"}, {"show", "fault", "brake-hot"}, {"show", "fault", "coupling-lies", "--rig", "twin-lift"}, {"show", "kiln-gate", "--derived"}, {"show", "magnitude-alone", "--resolved"},
 		{"--help"}, {"run", "--help"}, {"check", "--help"}, {"probe", "--help"}, {"list", "--help"}, {"show", "--help"}, {"vet", "--help"}, {"completion", "--help"},
@@ -146,6 +146,22 @@ func TestInterrupted(t *testing.T) {
 		got := invoke(ctx, "check", "--tap")
 		assert.Equal(t, exitInterrupted, got.code)
 		assert.Contains(t, got.stdout, "Bail out!")
+	})
+	t.Run("Mutate", func(t *testing.T) {
+		ctx, cancel := context.WithCancel(t.Context())
+		var stdout, stderr bytes.Buffer
+		code := run(ctx, []string{"check", "--mutate", "--sequence", "hasty", "--json", "--workers", "1"}, nil,
+			&cancelling{&stdout, cancel}, &stderr, func(string) string { return "" })
+		assert.Equal(t, exitInterrupted, code)
+		assert.Regexp(t, "interrupted; [0-9]+ of [0-9]+ mutants tried", stderr.String())
+		assert.True(t, strings.HasSuffix(stdout.String(), "}\n"), "the last object is whole")
+	})
+	t.Run("MutateBeforeItBegan", func(t *testing.T) {
+		ctx, cancel := context.WithCancel(t.Context())
+		cancel()
+		got := invoke(ctx, "check", "--mutate")
+		assert.Equal(t, exitInterrupted, got.code)
+		assert.Empty(t, got.stdout)
 	})
 	t.Run("RunLeavesNoTrace", func(t *testing.T) {
 		ctx, cancel := context.WithCancel(t.Context())

@@ -24,10 +24,10 @@ type mutateFlags struct {
 }
 
 func (f *mutateFlags) add(c *cobra.Command) {
-	c.Flags().BoolVar(&f.on, "mutate", false, "put small mistakes into the sequence and tell which are not noticed")
-	c.Flags().StringVar(&f.sequence, "sequence", "reference", "with --mutate: the `SEQUENCE`, a built-in name or a file")
-	c.Flags().StringVar(&f.equivalents, "equivalents", "", "with --mutate: a `FILE` that says which mistakes change nothing, and why")
-	c.Flags().Float64Var(&f.atLeast, "at-least", 90, "with --mutate: the `PERCENT` that must be noticed")
+	c.Flags().BoolVar(&f.on, "mutate", false, "tell which small mistakes nobody notices")
+	c.Flags().StringVar(&f.sequence, "sequence", "reference", "the `SEQUENCE` to mutate")
+	c.Flags().StringVar(&f.equivalents, "equivalents", "", "`FILE` of mistakes that change nothing")
+	c.Flags().Float64Var(&f.atLeast, "at-least", 90, "share that must be noticed, in `PERCENT`")
 	complete(c, "sequence", completeNames(scenarios.SequenceKind))
 	complete(c, "equivalents", completeFiles("yaml", "yml"))
 	complete(c, "at-least", cobra.NoFileCompletions)
