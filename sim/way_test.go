@@ -138,15 +138,26 @@ func TestTookOfAStateThatNeverCameIsNotMet(t *testing.T) {
 	require.Equal(t, sim.Expectation{Name: "took", Want: "catch at most 1h0m0s", Got: "catch never entered"}, x)
 }
 
-// When power comes back a state is entered as well, by no transition.
+// When power comes back a state is entered as well, by no transition; every other state
+// but the first is entered by one.
 func TestPathGoesOnAfterALossOfPower(t *testing.T) {
-	for _, name := range scenarios.Names(scenarios.ScenarioKind) {
-		way := run(t, name, nil).Visits
-		require.Empty(t, way[0].Event)
-		for _, v := range way[1:] {
-			require.Equal(t, v.State == "wake", v.Event == "", "%s: %s", name, v.State)
-		}
+	s := load(t, demo, nil).Scenario
+	s.Script = []sim.Action{
+		{Set: map[string]bool{"trigger": true}},
+		{At: 4 * time.Second, For: time.Second, Set: map[string]bool{"power_loss": true}},
 	}
+	s.Expect = sim.Expect{Path: []string{"ready", "...", "clamp", "...", "wake", "stopped"}}
+	c, problems := load(t, demo, nil).With(s)
+	require.NotNil(t, c, problems)
+	r, err := sim.Run(c, nil)
+	require.NoError(t, err)
+	x := expectation(t, r, "path")
+	require.True(t, x.Met, "want %s, got %s", x.Want, x.Got)
+	for i, v := range r.Visits {
+		require.Equal(t, i == 0 || v.State == "wake", v.Event == "", v.State)
+	}
+	dark := r.Visits[len(r.Visits)-3]
+	require.GreaterOrEqual(t, dark.Stay, time.Second, "the state goes on while there is no power")
 }
 
 // What a run went through is not part of its JSON, and not of what the bench keeps.
