@@ -23,6 +23,7 @@ type Head struct {
 	Documents string   `json:"documents"` // fingerprint of scenario, rig, sequence and catalogue
 	Faults    []string `json:"faults"`    // asked for; none: all
 	States    []string `json:"states"`
+	Through   []string `json:"through"` // faults that may lead to states; none: all
 	Pairs     bool     `json:"pairs"`
 }
 
@@ -37,7 +38,7 @@ func NewHead(c *sim.Case, o Options) (Head, error) {
 	sum := sha256.Sum256(text)
 	return Head{
 		Probe: s.Scenario, Rig: c.Rig.Rig, Sequence: c.Program.Name(), Seed: c.Seed,
-		Documents: hex.EncodeToString(sum[:8]), Faults: list(o.Faults), States: list(o.States), Pairs: o.Pairs,
+		Documents: hex.EncodeToString(sum[:8]), Faults: list(o.Faults), States: list(o.States), Through: list(o.Through), Pairs: o.Pairs,
 	}, nil
 }
 

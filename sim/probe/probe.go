@@ -159,6 +159,9 @@ func (r *runner) explore(ctx context.Context, nominal *route) ([]*route, map[str
 	all, newest := []*route{nominal}, []*route{nominal}
 	jobs := r.wholeRuns(nominal, r.scouts)
 	for range deepest {
+		if r.enough(reached) {
+			break
+		}
 		for _, way := range newest {
 			jobs = append(jobs, r.scoutsOf(way)...)
 		}
@@ -181,6 +184,12 @@ func (r *runner) explore(ctx context.Context, nominal *route) ([]*route, map[str
 		all, jobs = append(all, newest...), nil
 	}
 	return all, reached, nil
+}
+
+// enough is whether all states that were chosen are reached.
+func (r *runner) enough(reached map[string]bool) bool {
+	missing := func(s string) bool { return !reached[s] }
+	return len(r.options.States) > 0 && !slices.ContainsFunc(r.options.States, missing)
 }
 
 // scout plays jobs that only look for ways.
