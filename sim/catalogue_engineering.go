@@ -113,7 +113,7 @@ func placeFaults() []CatalogueFault {
 			Name: "test-at-a-stop", Group: EngineeringGroup, What: "The test position lies so far in the lower stop that the load rests there.",
 			Settings:  at(restingMM),
 			FromStart: true, Remedy: "choose-test-position",
-			Noticed: "Nobody, if the stop bears the load: the judge sees the current and no movement.",
+			Noticed: "The sequence, if it looks at the load in travel and at rest; the judge cannot, which sees the current and no movement.",
 		}, {
 			Name: "test-on-the-wrap", Group: EngineeringGroup, What: "The test position lies where the single turn of the encoder wraps.",
 			Settings:  at(wrapMM),

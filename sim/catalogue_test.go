@@ -187,7 +187,6 @@ func quiet() map[string]string {
 		"stop-above":             "the arm travels down",
 		"encoder-scale-wrong":    "the axis stands elsewhere, and nothing there tells it",
 		"encoder-wraps-wrong":    "the axis leaves the wrap before the judge looks",
-		"trigger-while-moving":   "the axis may move at the trigger",
 		"trigger-twice":          "the sequence looks at the trigger before it begins",
 		"cancelled":              "at the start there is nothing to give up",
 		"proof-lapses":           "nothing falls back on the old proof",

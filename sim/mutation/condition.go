@@ -120,7 +120,10 @@ func (e *conditionEdits) limit(n *ast.BinaryNode, put around) {
 		e.add(Limit, fmt.Sprintf("shift %q down in %q", part, n), place(binary("-", part, &ast.IntegerNode{Value: 1})))
 		return
 	}
-	for _, f := range factors() {
+	for _, f := range []struct {
+		verb  string
+		value float64
+	}{{"halve", 0.5}, {"double", 2}} {
 		e.add(Limit, fmt.Sprintf("%s %q in %q", f.verb, part, n), place(binary("*", &ast.FloatNode{Value: f.value}, part)))
 	}
 }

@@ -16,8 +16,6 @@ func (s *Suite) missing(m *Mutant, passing int, near *nearest) string {
 		return "no scenario enters " + m.State
 	case m.event != "" && !s.fires(m.event):
 		return "no scenario " + leaves(m) + "; " + seen(passing, near)
-	case m.optOut != "" && near.how == alike:
-		return fmt.Sprintf("the condition of any/%s never comes in %s; ", m.optOut, m.State) + seen(passing, near)
 	}
 	return seen(passing, near)
 }

@@ -18,7 +18,6 @@ type Mutant struct {
 	alsoIn     string               // the second state, where two changed places
 	event      string               // of the transition that is wrong; empty if none is
 	transition *sequence.Transition // as it was; nil if none is wrong
-	optOut     string               // the target that the state no longer ignores
 }
 
 // Operator is a kind of mistake.
@@ -29,23 +28,19 @@ const (
 	DropCondition Operator = "condition dropped"
 	Negate        Operator = "condition negated"
 	Limit         Operator = "limit halved or doubled"
-	Time          Operator = "time dropped, halved or doubled"
-	Times         Operator = "count dropped or one more"
+	Time          Operator = "time dropped"
 	Cause         Operator = "cause dropped"
 	WrongTarget   Operator = "wrong target"
 	Remove        Operator = "transition removed"
-	Reorder       Operator = "first two exchanged"
 	Setting       Operator = "setting left out"
 	SwapStates    Operator = "two states exchanged"
 	RemoveAny     Operator = "any transition removed"
-	OptOut        Operator = "opt-out removed"
 )
 
 // Operators lists the kinds of mistakes.
 func Operators() []Operator {
 	return []Operator{
-		DropCondition, Negate, Limit, Time, Times, Cause, WrongTarget, Remove, Reorder,
-		Setting, SwapStates, RemoveAny, OptOut,
+		DropCondition, Negate, Limit, Time, Cause, WrongTarget, Remove, RemoveAny, Setting, SwapStates,
 	}
 }
 

@@ -20,14 +20,6 @@ func (m *maker) state(s *sequence.State) {
 		})
 	}
 	m.transitions(s.Name, s.Go)
-	for i, target := range s.OptOut {
-		m.add(Mutant{
-			Operator: OptOut, State: s.Name, Path: fmt.Sprintf("%s.opt_out[%d]", path, i), Was: target, optOut: target,
-		}, s.Name, "obey any/"+target, func(d *sequence.Document) {
-			out := &stateOf(d, s.Name).OptOut
-			*out = slices.Delete(*out, i, i+1)
-		})
-	}
 }
 
 // swaps exchanges the bodies of two states that follow each other on the main path.

@@ -4,9 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
-	"time"
 
 	"holdbench/sequence"
 )
@@ -61,12 +59,10 @@ func (m *maker) transitions(state string, list []sequence.Transition) {
 		s := &site{maker: m, state: state, index: i, t: list[i], place: placeOf(state, list, i), path: path}
 		s.condition()
 		s.spans()
-		s.times()
 		s.cause()
 		s.target(list)
 		s.remove()
 	}
-	m.reorder(state, list)
 }
 
 // mutant makes one of the site; key is what is wrong in it, empty for the whole.
@@ -100,95 +96,17 @@ func (s *site) condition() {
 	}
 }
 
-// spans drops, halves and doubles for and after.
+// spans drops for and after.
 func (s *site) spans() {
-	edge := s.edge()
-	at := func(t *sequence.Transition, key string) *sequence.Text {
-		if key == "for" {
-			return &t.For
-		}
-		return &t.After
-	}
-	for _, key := range []string{"for", "after"} {
-		was := *at(&s.t, key)
-		if was == "" {
-			continue
-		}
-		if s.t.When != "" { // without a condition it would fire at once; see remove
-			s.mutant(Time, key, string(was), "", "drop "+key,
-				func(_ *sequence.Document, t *sequence.Transition) { *at(t, key) = "" })
-		}
-		span := edge.After
-		if key == "for" {
-			span = edge.For
-		}
-		for _, f := range factors() {
-			now, param := s.scaled(was, span.Time, f)
-			s.mutant(Time, key, string(was), f.phrase+" "+string(was), f.verb+" "+key, func(d *sequence.Document, t *sequence.Transition) {
-				*at(t, key) = now
-				d.Params = append(d.Params, param...)
-			})
-		}
-	}
-}
-
-// edge is the transition as the program has it.
-func (s *site) edge() *sequence.Edge {
-	if s.state == "" {
-		return &s.program.Any()[s.index]
-	}
-	i, _ := s.program.StateIndex(s.state)
-	return &s.program.States()[i].Edges[s.index]
-}
-
-// factor is how far a time or a limit is off.
-type factor struct {
-	verb, word, phrase string
-	value              float64
-	num, den           time.Duration
-}
-
-func factors() []factor {
-	return []factor{{"halve", "half", "half of", 0.5, 1, 2}, {"double", "twice", "twice", 2, 2, 1}}
-}
-
-// scaled is a duration a factor off. One that is named by a parameter needs a parameter
-// of its own, which follows what a scenario sets.
-func (s *site) scaled(was sequence.Text, is time.Duration, f factor) (sequence.Text, []sequence.Param) {
-	if _, named := s.program.Param(string(was)); !named {
-		return sequence.Text((is * f.num / f.den).String()), nil
-	}
-	name := s.free(f.word + "_" + string(was))
-	value := strconv.FormatFloat(f.value, 'g', -1, 64) + " * " + string(was)
-	return sequence.Text(name), []sequence.Param{{Name: name, Value: sequence.Text(value)}}
-}
-
-// free is a name that no parameter has yet.
-func (s *site) free(name string) string {
-	for {
-		if _, taken := s.program.Param(name); !taken {
-			return name
-		}
-		name = "a_" + name
-	}
-}
-
-// times drops the limit of how often, and lets it be once more.
-func (s *site) times() {
-	was := string(s.t.Times)
-	if was == "" {
+	if s.t.When == "" { // it would fire at once; see remove
 		return
 	}
-	s.mutant(Times, "times", was, "", "drop times", func(_ *sequence.Document, t *sequence.Transition) { t.Times = "" })
-	now, param := sequence.Text(strconv.Itoa(s.edge().Times+1)), []sequence.Param(nil)
-	if _, named := s.program.Param(was); named {
-		now = sequence.Text(s.free("one_more_" + was))
-		param = []sequence.Param{{Name: string(now), Value: sequence.Text(was + " + 1")}}
+	if s.t.For != "" {
+		s.mutant(Time, "for", string(s.t.For), "", "drop for", func(_ *sequence.Document, t *sequence.Transition) { t.For = "" })
 	}
-	s.mutant(Times, "times", was, was+" + 1", "once more", func(d *sequence.Document, t *sequence.Transition) {
-		t.Times = now
-		d.Params = append(d.Params, param...)
-	})
+	if s.t.After != "" {
+		s.mutant(Time, "after", string(s.t.After), "", "drop after", func(_ *sequence.Document, t *sequence.Transition) { t.After = "" })
+	}
 }
 
 func (s *site) cause() {
@@ -231,23 +149,6 @@ func (s *site) remove() {
 	s.mutant(Remove, "", words(&s.t), "", "remove", func(d *sequence.Document, _ *sequence.Transition) {
 		list := transitionsOf(d, s.state)
 		*list = slices.Delete(*list, s.index, s.index+1)
-	})
-}
-
-// reorder exchanges the first two transitions.
-func (m *maker) reorder(state string, list []sequence.Transition) {
-	if len(list) < 2 {
-		return
-	}
-	path := "$.any"
-	if state != "" {
-		path = "$.states." + state + ".go"
-	}
-	m.add(Mutant{
-		Operator: Reorder, State: state, Path: path, Was: list[0].To + " before " + list[1].To, Now: list[1].To + " before " + list[0].To,
-	}, cmp.Or(state, anyPlace), "exchange the first two", func(d *sequence.Document) {
-		list := *transitionsOf(d, state)
-		list[0], list[1] = list[1], list[0]
 	})
 }
 
