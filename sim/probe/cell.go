@@ -111,7 +111,8 @@ func outcomeOf(c Cell, r *sim.Result, signS *float64, path []string) Outcome {
 		}
 	}
 	o.Kind = o.kind()
-	o.Late = o.Kind == Missed && late(r.Events) && (signS == nil || *signS > lastS(r.Events, sim.EventJudge, "proven"))
+	held := !slices.Contains(o.Broken, sim.NoDrop)
+	o.Late = o.Kind == Missed && held && late(r.Events) && (signS == nil || *signS > lastS(r.Events, sim.EventJudge, "proven"))
 	return o
 }
 
