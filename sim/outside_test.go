@@ -1,0 +1,46 @@
+package sim_test
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"holdbench/sim"
+)
+
+// A fault whose moment never comes changes nothing: one after the end of the run, or one
+// in a state that the run does not enter.
+func TestAFaultOutsideTheRunChangesNothing(t *testing.T) {
+	t.Parallel()
+	plain := load(t, demo, nil)
+	s := plain.Nominal().Scenario
+	s.Expect, s.Lesson = sim.Expect{}, nil
+	made, _ := plain.With(s)
+	require.NotNil(t, made)
+	want, err := sim.Run(made, nil)
+	require.NoError(t, err)
+	rapid.Check(t, func(t *rapid.T) {
+		f := rapid.SampledFrom(sim.Catalogue()).Filter(func(f sim.CatalogueFault) bool {
+			return f.FitsCase(made) && !f.WholeRun()
+		}).Draw(t, "fault")
+		number := f.Usual()
+		if f.Severity != nil {
+			number = f.Severity.Between(rapid.Float64Range(0, 1).Draw(t, "share"))
+		}
+		fault := f.At(&made.Rig, number, sim.Moment{State: "doubt"})
+		if rapid.Bool().Draw(t, "late") {
+			late := time.Duration(want.DurationS*float64(time.Second)) + time.Second
+			fault.When, fault.At = nil, &late
+		}
+		faulted := s
+		faulted.Faults = []sim.Fault{fault}
+		c, problems := plain.With(faulted)
+		require.NotNil(t, c, "%v", problems)
+		got, err := sim.Run(c, nil)
+		require.NoError(t, err)
+		got.Expectations = want.Expectations // which say that the fault never came
+		require.Equal(t, want, got)
+	})
+}

@@ -1,0 +1,79 @@
+package probe_test
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/plant"
+	"holdbench/sim"
+	"holdbench/sim/probe"
+)
+
+// brokenWith are the obligations that a run breaks with the fault in it from its beginning.
+func brokenWith(t *testing.T, c *sim.Case, f sim.NamedFault) []string {
+	t.Helper()
+	s := c.Scenario
+	s.Expect = sim.Expect{}
+	f.AddTo(&s, &c.Rig)
+	made, problems := c.With(s)
+	require.NotNil(t, made, "%v", problems)
+	r, err := sim.Run(made, nil)
+	require.NoError(t, err)
+	var broken []string
+	for _, o := range r.Obligations {
+		if !o.Kept {
+			broken = append(broken, o.Name)
+		}
+	}
+	return broken
+}
+
+// The load is set down on a worn brake. By statics it falls when brake and guide together
+// hold less than its weight, at (load torque - break-away of the guide) / rated torque; let
+// go of with a jerk it slips a little before. A fit brake never does.
+func TestTheMildestThatEscapes(t *testing.T) {
+	t.Parallel()
+	c := load(t, parking)
+	d := plant.Derive(&c.Rig)
+	falls := (d.LoadTorqueNM - d.GuideBreakawayNM) / c.Rig.Brake.StaticNM
+	fit := d.LoadTorqueNM * c.Rig.Test.Factor / c.Rig.Brake.StaticNM
+	o := in(few("lining-worn", "encoder-noisy", "drive-trips"), "clamp")
+	edges, err := probe.Worst(context.Background(), c, o, run(t, c, o))
+	require.NoError(t, err)
+	require.Len(t, edges, 1, "noise matters to nobody here, and a drive that trips has no number")
+	e := edges[0]
+	assert.Equal(t, "lining-worn", e.Fault)
+	assert.Greater(t, e.Number, falls)
+	assert.Less(t, e.Number, fit)
+	require.NotNil(t, e.Safe)
+	assert.Greater(t, *e.Safe, e.Number, "a better lining holds")
+	assert.InDelta(t, e.Number, *e.Safe, 0.001)
+	assert.InDelta(t, (0.75-e.Number)/(0.75-0.15), e.Share, 0.001, "of the way from mild to severe")
+	assert.Zero(t, e.FirstS, "a lining that is worn at the entry is worn when the drive lets go")
+	assert.InDelta(t, 0.344, e.LastS, 0.005, "and so it is to the last scan")
+	named, err := sim.ParseNamedFault(e.Spec)
+	require.NoError(t, err)
+	assert.Equal(t, e.Broken, brokenWith(t, c, named))
+	named.Number = *e.Safe
+	assert.Empty(t, brokenWith(t, c, named))
+}
+
+func TestAnInterruptedSearchKeepsWhatItFound(t *testing.T) {
+	t.Parallel()
+	c := load(t, parking)
+	o := few("lining-worn")
+	m := run(t, c, o)
+	ctx, cancel := context.WithCancel(context.Background())
+	o.Progress = func(done, known int) {
+		if done == 1 {
+			cancel()
+		}
+		assert.LessOrEqual(t, done, known)
+	}
+	edges, err := probe.Worst(ctx, c, o, m)
+	require.ErrorIs(t, err, context.Canceled)
+	assert.LessOrEqual(t, len(edges), 3)
+}
