@@ -121,7 +121,7 @@ func (s *source) resolve(h *Shelf, sc sim.Scenario, o Overrides) (*sim.Case, Pro
 		sc.Lesson = nil // it speaks of the scenario's own states and figures
 	}
 	if o.Sequence != "" {
-		sc.Expect.Path, sc.Expect.Took = nil, nil // they speak of the scenario's own states
+		sc.Expect.Path, sc.Expect.Took, sc.Expect.Outputs = nil, nil, nil // they speak of the scenario's own states
 	}
 	sc.Set = merged(sc.Set, o.Set)
 	if o.Seed != 0 {

@@ -33,7 +33,7 @@ func drawScenario(t *rapid.T) sim.Scenario {
 		Expect: sim.Expect{
 			End: drawText(t, "end"), Verdict: drawText(t, "verdict"), Cause: drawText(t, "cause"), Class: sim.Class(drawText(t, "class")),
 			Within: drawTime(t, "within"), LoadDropMM: drawBounds(t), SlipDeg: drawBounds(t), PeakNM: drawBounds(t),
-			Path: drawList(t, "path", func() string { return drawText(t, "state") }), Took: drawTook(t),
+			Path: drawList(t, "path", func() string { return drawText(t, "state") }), Took: drawTook(t), Outputs: drawOutputs(t),
 			Obligations: drawList(t, "obligations", func() sim.BrokenObligation {
 				return sim.BrokenObligation{Broken: drawText(t, "broken"), Why: drawText(t, "why")}
 			}),
@@ -145,6 +145,16 @@ func drawTook(t *rapid.T) map[string]sim.Stay {
 		took[drawKey(t)] = sim.Stay{AtLeast: drawTimeOrNone(t), AtMost: drawTimeOrNone(t)}
 	}
 	return orNone(took)
+}
+
+func drawOutputs(t *rapid.T) map[string]map[string]string {
+	outputs := map[string]map[string]string{}
+	for range rapid.IntRange(0, 2).Draw(t, "outputs") {
+		if set := orNone(drawSet(t, "outputs of a state")); set != nil {
+			outputs[drawKey(t)] = set
+		}
+	}
+	return orNone(outputs)
 }
 
 // drawReference is a name or a document in place.

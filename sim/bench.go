@@ -196,7 +196,7 @@ func (b *Bench) functionalScan() {
 // entered notes a transition.
 func (b *Bench) entered(f sequence.Fired) {
 	b.slipsBrake = b.c.Program.States()[f.ToIndex].SlipsBrake
-	b.way = append(b.way, stay{f.ToIndex, f.Edge.Event, b.tick})
+	b.way = append(b.way, stay{f.ToIndex, f.Edge.Event, b.tick, b.out})
 	b.note(EventState, f.From+" → "+f.To+because(f.Cause))
 	b.dueIn(f.ToIndex)
 	if end, ended := b.machine.Ended(); ended && !b.ended {

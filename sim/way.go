@@ -12,9 +12,10 @@ import (
 // Visit is a stay of the sequence in a state.
 type Visit struct {
 	State string
-	Event string        // the transition that led there, such as travel/0 or any/1; empty at the start and when power came back
-	At    time.Duration // when it was entered, from the start of the run
-	Stay  time.Duration // for how long; until the end of the run in the last state
+	Event string           // the transition that led there, such as travel/0 or any/1; empty at the start and when power came back
+	At    time.Duration    // when it was entered, from the start of the run
+	Stay  time.Duration    // for how long; until the end of the run in the last state
+	Out   sequence.Outputs // once it was entered
 }
 
 // stay is a visit as the bench takes it down.
@@ -22,6 +23,7 @@ type stay struct {
 	state int
 	event string
 	tick  int64
+	out   sequence.Outputs
 }
 
 // visits lists the states that were entered so far.
@@ -39,7 +41,7 @@ func (b *Bench) visits() []Visit {
 		}
 		list[i] = Visit{
 			State: b.c.Program.States()[s.state].Name, Event: s.event,
-			At: time.Duration(s.tick) * tick, Stay: time.Duration(until-s.tick) * tick,
+			At: time.Duration(s.tick) * tick, Stay: time.Duration(until-s.tick) * tick, Out: s.out,
 		}
 	}
 	return list
@@ -50,7 +52,7 @@ const anyStates = "..."
 
 // checkWay reports expectations of states that can never be met.
 func checkWay(e *Expect, p *sequence.Program, states []string) []Problem {
-	found := checkPath(e.Path, p.Start(), states)
+	found := append(checkPath(e.Path, p.Start(), states), checkOutputs(e.Outputs, p.Start(), states)...)
 	for _, state := range sortedKeys(e.Took) {
 		bounds := e.Took[state]
 		message := bounds.fault()
@@ -177,5 +179,5 @@ func compareWay(e *Expect, way []Visit) []Expectation {
 		}
 		list = append(list, x)
 	}
-	return list
+	return append(list, compareOutputs(e.Outputs, way)...)
 }

@@ -186,3 +186,30 @@ func TestAnotherSequenceIsNotHeldAgainstTheWay(t *testing.T) {
 	require.NoError(t, err)
 	require.Nil(t, c.Scenario.Expect.Path)
 }
+
+// Outputs are looked at as they stand once a state is entered: what the state sets, and what
+// stays from before. Numbers are rounded in documents.
+func TestOutputsOfAStateAreExpected(t *testing.T) {
+	for name, c := range map[string]struct {
+		state string
+		want  map[string]string
+		met   bool
+	}{
+		"what it sets":           {"clamp", map[string]string{"brake": "closed"}, true},
+		"what stays from before": {"clamp", map[string]string{"drive": "hold", "operation": "inhibited", "alarm": ""}, true},
+		"a number, rounded":      {"press_down", map[string]string{"press_torque_nm": "-0.910"}, true}, // -(1.3-1)*2.81*1.08
+		"a number, another":      {"press_down", map[string]string{"press_torque_nm": "-0.92"}, false},
+		"a zero":                 {"passed", map[string]string{"press_torque_nm": "0"}, true},
+		"another word":           {"clamp", map[string]string{"brake": "open"}, false},
+		"one of two":             {"clamp", map[string]string{"brake": "closed", "ask": "true"}, false},
+		"the first time":         {"ask_down", map[string]string{"ask": "true"}, true},
+		"never entered":          {"locked_out", map[string]string{"brake": "closed"}, false},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := expecting(t, sim.Expect{Outputs: map[string]map[string]string{c.state: c.want}})
+			x := expectation(t, r, "outputs")
+			require.Equal(t, c.met, x.Met, "want %s, got %s", x.Want, x.Got)
+			require.True(t, strings.HasPrefix(x.Got, c.state), x.Got)
+		})
+	}
+}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -155,6 +156,9 @@ func expectTable(e *sim.Expect) *table {
 	for _, state := range slices.Sorted(maps.Keys(e.Took)) {
 		add("time in "+cleanLine(state), e.Took[state].String())
 	}
+	for _, state := range slices.Sorted(maps.Keys(e.Outputs)) {
+		add("outputs in "+cleanLine(state), outputsText(e.Outputs[state]))
+	}
 	bounds("load sinks", e.LoadDropMM, "mm")
 	bounds("brake slips", e.SlipDeg, "deg")
 	bounds("peak torque", e.PeakNM, "N·m")
@@ -165,4 +169,13 @@ func expectTable(e *sim.Expect) *table {
 		add("broken "+o.Broken, o.Why)
 	}
 	return t
+}
+
+// outputsText is outputs with their values on one line.
+func outputsText(outputs map[string]string) string {
+	var parts []string
+	for _, name := range sortedKeys(outputs) {
+		parts = append(parts, cleanLine(name)+" "+cmp.Or(cleanLine(outputs[name]), "empty"))
+	}
+	return strings.Join(parts, ", ")
 }

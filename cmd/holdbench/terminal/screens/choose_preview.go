@@ -216,6 +216,13 @@ func expectLines(e *sim.Expect) []string {
 	for _, state := range slices.Sorted(maps.Keys(e.Took)) {
 		word("time in "+state, e.Took[state].String())
 	}
+	for _, state := range slices.Sorted(maps.Keys(e.Outputs)) {
+		var parts []string
+		for _, name := range slices.Sorted(maps.Keys(e.Outputs[state])) {
+			parts = append(parts, name+" "+e.Outputs[state][name])
+		}
+		word("outputs in "+state, strings.Join(parts, ", "))
+	}
 	bounds("load drop", "mm", e.LoadDropMM)
 	bounds("slip", "deg", e.SlipDeg)
 	bounds("peak torque", "N·m", e.PeakNM)

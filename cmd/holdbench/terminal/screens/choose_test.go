@@ -219,11 +219,12 @@ func TestChooseWords(t *testing.T) {
 	assert.Equal(t, []string{"at 0s for 250us: cancel off, trigger on"},
 		scriptLines([]sim.Action{{For: 250 * time.Microsecond, Set: map[string]bool{"trigger": true, "cancel": false}}}))
 	assert.Equal(t, []string{
-		"end fail", "class missed", "within 20s", "path ready → ... → locked_out", "time in clamp at least 250ms", "load drop at least 0.5 mm", "slip at most 2 deg",
+		"end fail", "class missed", "within 20s", "path ready → ... → locked_out", "time in clamp at least 250ms", "outputs in clamp ask false, brake closed", "load drop at least 0.5 mm", "slip at most 2 deg",
 		"peak torque at least 0.5, at most 2 N·m", "✗ breaks no-drop: the load is lost",
 	}, expectLines(&sim.Expect{
 		End: "fail", Class: sim.Missed, Within: 20 * time.Second,
 		Path: []string{"ready", "...", "locked_out"}, Took: map[string]sim.Stay{"clamp": {AtLeast: &settled}},
+		Outputs:    map[string]map[string]string{"clamp": {"brake": "closed", "ask": "false"}},
 		LoadDropMM: &sim.Bounds{AtLeast: &least}, SlipDeg: &sim.Bounds{AtMost: &most}, PeakNM: &sim.Bounds{AtLeast: &least, AtMost: &most},
 		Obligations: sim.Broken{{Broken: sim.NoDrop, Why: "the load\n is lost"}},
 	}))

@@ -1,0 +1,104 @@
+package sim
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"holdbench/sequence"
+)
+
+// checkOutputs reports expectations of outputs that can never be met.
+func checkOutputs(outputs map[string]map[string]string, start string, states []string) []Problem {
+	var found []Problem
+	for _, state := range sortedKeys(outputs) {
+		at := "expect.outputs" + quoted(state)
+		switch {
+		case !slices.Contains(states, state):
+			found = append(found, Problem{Path: at, Message: noState(state, states)})
+			continue
+		case state == start:
+			found = append(found, Problem{Path: at, Message: state + " is where a run begins, and is not entered; must be a state after it"})
+		case len(outputs[state]) == 0:
+			found = append(found, Problem{Path: at, Message: "no output is named; must be outputs with their values, such as {brake: closed}"})
+		}
+		for _, name := range sortedKeys(outputs[state]) {
+			if message := outputFault(name, outputs[state][name]); message != "" {
+				found = append(found, Problem{Path: at + quoted(name), Message: message})
+			}
+		}
+	}
+	return found
+}
+
+func outputFault(name, text string) string {
+	signals := sequence.OutputSignals()
+	i := slices.IndexFunc(signals, func(s sequence.Signal) bool { return s.Name == name })
+	if i < 0 {
+		names := make([]string, len(signals))
+		for k := range signals {
+			names[k] = signals[k].Name
+		}
+		return fmt.Sprintf("there is no output %q%s", name, suggest(name, names))
+	}
+	if err := signals[i].SetOutput(new(sequence.Outputs), text); err != nil {
+		return err.Error()
+	}
+	return ""
+}
+
+// compareOutputs holds the outputs of the states that were entered against what is
+// expected.
+func compareOutputs(outputs map[string]map[string]string, way []Visit) []Expectation {
+	var list []Expectation
+	for _, state := range sortedKeys(outputs) {
+		x := Expectation{Name: "outputs", Want: state + " " + outputsText(outputs[state]), Got: state + " never entered"}
+		if i := slices.IndexFunc(way, func(v Visit) bool { return v.State == state && v.Event != "" }); i >= 0 {
+			got := outputsIn(&way[i].Out, outputs[state])
+			x.Met, x.Got = sameOutputs(outputs[state], got), state+" "+outputsText(got)
+		}
+		list = append(list, x)
+	}
+	return list
+}
+
+// outputsIn are the outputs of an image that are asked for.
+func outputsIn(out *sequence.Outputs, asked map[string]string) map[string]string {
+	got := map[string]string{}
+	for _, s := range sequence.OutputSignals() {
+		if _, ok := asked[s.Name]; ok {
+			got[s.Name] = string(s.AppendOutput(nil, out))
+		}
+	}
+	return got
+}
+
+// sameOutputs compares words as they are and numbers to a thousandth: a document has them
+// rounded.
+func sameOutputs(want, got map[string]string) bool {
+	for name, text := range want {
+		if text == got[name] {
+			continue
+		}
+		w, errWant := strconv.ParseFloat(text, 64)
+		g, errGot := strconv.ParseFloat(got[name], 64)
+		if errWant != nil || errGot != nil || math.Abs(w-g) > 1e-3*max(math.Abs(w), math.Abs(g)) {
+			return false
+		}
+	}
+	return true
+}
+
+func outputsText(set map[string]string) string {
+	var parts []string
+	for _, name := range sortedKeys(set) {
+		text := set[name]
+		if x, err := strconv.ParseFloat(text, 64); err == nil {
+			text = figure(x)
+		}
+		parts = append(parts, name+" = "+orElse(text, "nothing", ""))
+	}
+	return strings.Join(parts, ", ")
+}
