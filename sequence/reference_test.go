@@ -111,7 +111,7 @@ func referenceWalks() []walkCase {
 		{name: "estop and the axis moves", at: hooks{"settle": func(f *fake) { f.in.Estop = true }, "estop_ease": func(f *fake) { f.restless = true }}, cause: "slipped"},
 		{name: "estop and the brake opens", at: hooks{"judged_down": func(f *fake) { f.in.Estop = true }, "estop_unload": func(f *fake) { f.stuckOpen = true }}, cause: "brake-opened"},
 		{name: "estop after a failure", before: fails(CauseMoved), at: hooks{"to_support": func(f *fake) { f.in.Estop = true }}, cause: CauseMoved},
-		{name: "estop in doubt", before: fails(CauseMoved), at: hooks{"doubt": func(f *fake) { f.in.Estop = true }}, cause: CauseMoved},
+		{name: "estop in doubt", before: fails(CauseMoved), at: hooks{"doubt": func(f *fake) { f.in.Estop = true }}, cause: CauseMoved, drive: DrivePress},
 		{name: "support not reached", before: fails(CauseMoved), at: hooks{"to_support": func(f *fake) { f.blocked = true }}, cause: CauseMoved},
 		{name: "cancel while travelling", at: hooks{"travel": func(f *fake) { f.in.Cancel = true }}, end: "stopped", cause: "cancelled", drive: hold, brake: BrakeOpen},
 		{name: "cancel under the press", at: hooks{"press_up": func(f *fake) { f.in.Cancel = true }}, end: "cancelled", cause: "cancelled", drive: hold, brake: BrakeOpen},
