@@ -20,9 +20,10 @@ import (
 
 type probeFlags struct {
 	overrides                 overrideFlags
-	faults, states            []string
+	faults, states, through   []string
 	workers                   int
 	json, ascii, anew         bool
+	worst, pairs              bool
 	keep, baseline, csv, html string
 }
 
@@ -39,11 +40,13 @@ that runs it again. Without a SCENARIO it probes `+demo+`.`,
 			`Exit code 1 if there is something that a sequence could have known or prevented, 2 if
 something cannot be used, 3 if interrupted. --keep and --json make files that --baseline
 takes; with it the exit code is 1 only if a cell came out worse than before.`),
-		Example: `  holdbench probe --fault encoder-frozen --html probe.html
-  holdbench probe --fault lining-worn --state travel --state press_down
-  holdbench probe healthy-down --fault link-down --keep before.jsonl
-  holdbench probe healthy-down --fault link-down --baseline before.jsonl
-  holdbench probe --fault link-down --set judge.dwell=2s --csv probe.csv`,
+		Example: `  holdbench probe --fault lining-worn --state travel --state press_down
+  holdbench probe --fault encoder-frozen --through link-down --html probe.html
+  holdbench probe --fault load-heavier --state press_down --worst
+  holdbench probe --fault lining-worn --fault encoder-frozen --pairs
+  holdbench probe healthy-down --fault link-down --state travel --keep before.jsonl
+  holdbench probe healthy-down --fault link-down --state travel --baseline before.jsonl
+  holdbench probe --fault link-down --state travel --set judge.dwell=2s --csv probe.csv`,
 		Args:              atMostOne("SCENARIO"),
 		ValidArgsFunction: firstOnly(completeNames(scenarios.ScenarioKind)),
 		RunE:              func(c *cobra.Command, args []string) error { return a.probe(c, args, f) },
@@ -57,6 +60,9 @@ func (f *probeFlags) add(c *cobra.Command) {
 	flags := c.Flags()
 	flags.StringArrayVar(&f.faults, "fault", nil, "only the fault `NAME`; can be given again")
 	flags.StringArrayVar(&f.states, "state", nil, "only in the state `NAME`; can be given again")
+	flags.StringArrayVar(&f.through, "through", nil, "only the fault `NAME` may lead to states; can be given again")
+	flags.BoolVar(&f.pairs, "pairs", false, "try two faults at once, every two of them somewhere")
+	flags.BoolVar(&f.worst, "worst", false, "search how mild a fault may be and still go wrong")
 	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	flags.BoolVar(&f.json, "json", false, "one object a line: the probe, then each cell")
@@ -66,6 +72,7 @@ func (f *probeFlags) add(c *cobra.Command) {
 	flags.BoolVar(&f.anew, "anew", false, "start over what --keep has kept")
 	flags.StringVar(&f.baseline, "baseline", "", "show only what changed since the probe in `FILE`")
 	complete(c, "fault", cobra.FixedCompletions(faultNames(), cobra.ShellCompDirectiveNoFileComp))
+	complete(c, "through", cobra.FixedCompletions(faultNames(), cobra.ShellCompDirectiveNoFileComp))
 	complete(c, "state", completeStates)
 	complete(c, "workers", cobra.NoFileCompletions)
 	complete(c, "csv", completeFiles("csv"))
@@ -109,11 +116,24 @@ func (f *probeFlags) validate(c *cobra.Command) error {
 			return usage(c, "--%s is empty; must be a file", name)
 		}
 	}
-	for _, name := range f.faults {
-		if !slices.Contains(faultNames(), name) {
-			return usage(c, "--fault is %q, which is not in the catalogue; %s", name, sequence.Suggest(name, faultNames()))
+	for _, given := range []struct {
+		flag  string
+		names []string
+	}{{"fault", f.faults}, {"through", f.through}} {
+		for _, name := range given.names {
+			if !slices.Contains(faultNames(), name) {
+				return usage(c, "--%s is %q, which is not in the catalogue; %s", given.flag, name, sequence.Suggest(name, faultNames()))
+			}
 		}
 	}
+	if err := f.together(c); err != nil {
+		return err
+	}
+	return f.distinct(c)
+}
+
+// together refuses flags that do not go with each other.
+func (f *probeFlags) together(c *cobra.Command) error {
 	switch {
 	case f.workers < 1:
 		return usage(c, "--workers is %d; must be at least 1", f.workers)
@@ -123,8 +143,14 @@ func (f *probeFlags) validate(c *cobra.Command) error {
 		return usage(c, "--keep is %s, which cannot be read again; must be a file", f.keep)
 	case f.anew && f.keep == "":
 		return usage(c, "--anew starts over what --keep has kept; give --keep FILE as well")
+	case f.pairs && len(f.through) > 0:
+		return usage(c, "--through leads to further states; --pairs stays in those of the run without faults")
+	case f.pairs && f.worst:
+		return usage(c, "--worst searches one fault at a time; must be without --pairs")
+	case f.worst && f.onStdout() > 0 && f.html == "":
+		return usage(c, "--worst is shown on the page and in --html; must be with one of them")
 	}
-	return f.distinct(c)
+	return nil
 }
 
 // distinct refuses one file for two purposes.
@@ -228,6 +254,7 @@ func (a *app) newProbing(c *cobra.Command, args []string, f *probeFlags) (*probi
 	}
 	p := &probing{app: a, flags: f, command: c, words: args, again: newRerun(reference, &f.overrides), ready: ready}
 	p.options = probe.Options{Faults: chosen(faultNames(), f.faults), States: chosen(states, f.states), Workers: f.workers}
+	p.options.Through, p.options.Pairs = chosen(faultNames(), f.through), f.pairs
 	p.head, err = probe.NewHead(ready, p.options)
 	return p, err
 }

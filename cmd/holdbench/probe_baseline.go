@@ -36,14 +36,14 @@ func readBaseline(path string) (*baseline, error) {
 // sameChoice is whether both probes had the same faults and states to choose from. If not,
 // routes differ, and a cell that only one of them has says nothing.
 func (p *probing) sameChoice() bool {
-	was := p.baseline.head
-	return slices.Equal(was.Faults, p.head.Faults) && slices.Equal(was.States, p.head.States) && was.Pairs == p.head.Pairs
+	was, is := p.baseline.head, p.head
+	return slices.Equal(was.Faults, is.Faults) && slices.Equal(was.States, is.States) && slices.Equal(was.Through, is.Through)
 }
 
 // differences are the cells that came out otherwise. A cell that is not there any more
 // counts only where this probe would have found it.
 func (p *probing) differences() []probe.Difference {
-	same := p.sameChoice()
+	same := p.sameChoice() && !p.head.Pairs // of which every sequence has another plan
 	return slices.DeleteFunc(probe.Compare(p.baseline.outcomes, p.found.Outcomes), func(d probe.Difference) bool {
 		return d.Is == nil && (!same || !p.found.Whole) || d.Was == nil && (!same || !p.baseline.whole)
 	})
@@ -93,8 +93,11 @@ func (v *changesPage) heading() {
 	if !b.whole {
 		v.prose("It was interrupted; cells that it has not got to are left out.")
 	}
-	if !v.sameChoice() {
-		v.prose("It was made with other --fault or --state; only cells that both have are held against each other.")
+	switch {
+	case !v.sameChoice():
+		v.prose("It was made with other --fault, --state or --through; only cells that both have are held against each other.")
+	case v.head.Pairs:
+		v.prose("Which two faults come where is planned anew for every sequence; only cells that both have are held against each other.")
 	}
 }
 

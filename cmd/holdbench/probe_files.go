@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/csv"
 	"errors"
+	"fmt"
 	"io"
 	"strconv"
 	"strings"
@@ -24,6 +25,10 @@ func (p *probing) open() error {
 		b, err := readBaseline(f.baseline)
 		if err != nil {
 			return err
+		}
+		if b.head.Pairs != f.pairs {
+			return fmt.Errorf("--baseline %s tries %s at once where this probe tries %s; must be a probe of the same kind",
+				f.baseline, atOnce(b.head.Pairs), atOnce(f.pairs))
 		}
 		p.baseline = b
 	}

@@ -120,10 +120,20 @@ func unlike(had, head probe.Head) string {
 	add("seed", strconv.FormatUint(had.Seed, 10), strconv.FormatUint(head.Seed, 10))
 	add("--fault", strings.Join(had.Faults, ", "), strings.Join(head.Faults, ", "))
 	add("--state", strings.Join(had.States, ", "), strings.Join(head.States, ", "))
+	add("--through", strings.Join(had.Through, ", "), strings.Join(head.Through, ", "))
+	add("at once", atOnce(had.Pairs), atOnce(head.Pairs))
 	if len(parts) == 0 {
 		return "its documents have changed since"
 	}
 	return strings.Join(parts, "; ")
+}
+
+// atOnce is how many faults a cell has.
+func atOnce(pairs bool) string {
+	if pairs {
+		return "two faults"
+	}
+	return "one fault"
 }
 
 func orAll(names string) string {

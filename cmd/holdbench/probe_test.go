@@ -259,7 +259,7 @@ func (s *stopping) Write(p []byte) (int, error) {
 // A probe that was interrupted keeps its cells and goes on to the same end, byte by byte.
 func TestProbeResumes(t *testing.T) {
 	t.Chdir(t.TempDir())
-	args := []string{"probe", "--fault", "link-down", "--fault", "lining-worn", "--workers", "1", "--keep"}
+	args := []string{"probe", "--fault", "link-down", "--fault", "encoder-frozen", "--through", "link-down", "--workers", "1", "--keep"}
 	whole := invoke(t.Context(), append(args, "whole.jsonl")...)
 	require.Less(t, whole.code, exitWrong, whole.stderr)
 
@@ -268,7 +268,7 @@ func TestProbeResumes(t *testing.T) {
 	var stderr bytes.Buffer
 	code := run(ctx, append(args, "cut.jsonl", "--json"), nil, stop, &stderr, func(string) string { return "" })
 	assert.Equal(t, exitInterrupted, code)
-	assert.Contains(t, stderr.String(), "this goes on with them:\n  holdbench probe --fault link-down --fault lining-worn --json --keep cut.jsonl --workers 1\n")
+	assert.Contains(t, stderr.String(), "this goes on with them:\n  holdbench probe --fault link-down --fault encoder-frozen --json --keep cut.jsonl --through link-down --workers 1\n")
 	kept, err := os.ReadFile("cut.jsonl")
 	require.NoError(t, err)
 	assert.Equal(t, stop.String(), string(kept), "the lines are the same on both ways")
@@ -299,6 +299,7 @@ func TestProbeRefusesOtherCells(t *testing.T) {
 	text, err := os.ReadFile("kept.jsonl")
 	require.NoError(t, err)
 	lines := slices.Collect(strings.Lines(string(text)))
+	lines = lines[:len(lines)-1] // as if it had been interrupted before its end was written
 	for name, wrong := range map[string][]string{
 		"swapped": {lines[0], lines[2], lines[1]},
 		"toomany": append(slices.Clone(lines), lines[1]),
@@ -319,7 +320,7 @@ func TestProbeInterruptedPrints(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
 	page := filepath.Join(t.TempDir(), "page.html")
-	got := invoke(ctx, "probe", "--fault", "link-down", "--html", page)
+	got := invoke(ctx, "probe", "--fault", "link-down", "--through", "link-down", "--html", page)
 	assert.Equal(t, exitInterrupted, got.code)
 	assert.Contains(t, got.stdout, "0 cells")
 	assert.Contains(t, got.stderr, "interrupted after 0 of")
@@ -330,8 +331,9 @@ func TestProbeInterruptedPrints(t *testing.T) {
 
 // Standard output does not depend on the workers.
 func TestProbeOnAnyNumberOfWorkers(t *testing.T) {
-	one := invoke(t.Context(), "probe", "--fault", "link-down", "--json", "--workers", "1")
-	four := invoke(t.Context(), "probe", "--fault", "link-down", "--json", "--workers", "4")
+	args := []string{"probe", "--fault", "link-down", "--through", "link-down", "--json", "--workers"}
+	one := invoke(t.Context(), append(args, "1")...)
+	four := invoke(t.Context(), append(args, "4")...)
 	require.NotEmpty(t, one.stdout)
 	assert.Equal(t, one.stdout, four.stdout)
 }
@@ -340,7 +342,7 @@ func TestProbeOnAnyNumberOfWorkers(t *testing.T) {
 func comparing(t *testing.T, before func(*baseline)) *probing {
 	t.Helper()
 	p := inventedProbing(t)
-	p.baseline = &baseline{path: "before.jsonl", head: probe.Head{Probe: "invented", Rig: "pane-hoist"}, outcomes: inventedMap().Outcomes}
+	p.baseline = &baseline{path: "before.jsonl", head: probe.Head{Probe: "invented", Rig: "pane-hoist"}, outcomes: inventedMap().Outcomes, whole: true}
 	p.head = p.baseline.head
 	before(p.baseline)
 	return p
@@ -397,6 +399,20 @@ func TestProbeBaseline(t *testing.T) {
 		assert.Contains(t, got, "on rig kiln-gate")
 		assert.Contains(t, got, "only cells that both have")
 		assert.Contains(t, got, "nothing changed")
+	})
+	t.Run("InterruptedBaselineTellsOfNothingNew", func(t *testing.T) {
+		p := comparing(t, func(b *baseline) { b.outcomes, b.whole = b.outcomes[50:], false })
+		require.Equal(t, probe.Missed, p.found.Outcomes[5].Kind)
+		assert.Empty(t, p.differences(), "it had not got so far")
+		assert.NoError(t, p.exit(false))
+		assert.Contains(t, p.changes(s).text(), "It was interrupted; cells that it has not got to are left out.")
+		p.baseline.whole = true
+		assert.Equal(t, exit(exitBroken), p.exit(false), "a whole one would have had them")
+	})
+	t.Run("OtherWays", func(t *testing.T) {
+		p := comparing(t, func(b *baseline) { b.head.Through, b.outcomes = []string{"link-down"}, b.outcomes[50:] })
+		assert.Empty(t, p.differences(), "other faults lead to other states")
+		assert.Contains(t, p.changes(s).text(), "other --fault, --state or --through;")
 	})
 	t.Run("InterruptedTellsOfNothingGone", func(t *testing.T) {
 		p := comparing(t, func(*baseline) {})

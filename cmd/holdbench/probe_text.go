@@ -267,8 +267,11 @@ func (p *probing) gaps() []gap {
 		return gaps
 	}
 	why := "states that no fault leads to, alone or with another (an operator, a parameter or another scenario may)"
-	if len(p.options.Faults)+len(p.options.States) > 0 {
-		why = "states that nothing led to; only what is probed is a way there, so there are more ways without --fault and --state"
+	switch {
+	case p.options.Pairs:
+		why = "states that the run without faults does not enter"
+	case len(p.options.Through) > 0:
+		why = "states that nothing led to; there are more ways without --through"
 	}
 	return append(gaps, gap{why, stateWords(unreached)})
 }

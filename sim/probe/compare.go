@@ -1,6 +1,9 @@
 package probe
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // Difference is a cell that came out other than in an earlier probe.
 type Difference struct {
@@ -46,10 +49,15 @@ func Compare(was, is []Outcome) []Difference {
 	return list
 }
 
-// place finds a cell again when another route leads to its state.
+// place finds a cell again when another route leads to its state, or when the moment has
+// moved. The other fault of a pair is no route: how bad it is tells cells apart.
 func (o *Outcome) place() string {
 	c := o.Cell
 	c.Route = nil
+	if o.With != "" && len(o.Route) > 0 {
+		other, _, _ := strings.Cut(o.Route[0], "@")
+		c.Route = []string{other}
+	}
 	return c.Key()
 }
 

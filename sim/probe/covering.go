@@ -70,6 +70,35 @@ func Cover(f Factors) []Row {
 	return c.rows
 }
 
+// Extent is how far a covering plan goes.
+type Extent struct {
+	Runs  int // of the plan
+	Pairs int // values of two factors that come together in one of them
+	All   int // runs that every combination would take
+}
+
+// Extent counts what a plan covers, and what it saves.
+func (f Factors) Extent(rows []Row) Extent {
+	e := Extent{Runs: len(rows)}
+	covered := map[Pair]bool{}
+	for _, r := range rows {
+		for _, p := range r.Pairs() {
+			covered[p] = true
+		}
+	}
+	e.Pairs = len(covered)
+	for a := range f.Severities {
+		for b := a + 1; b < len(f.Severities); b++ {
+			for s, moments := range f.Moments {
+				if f.Fit(a, b, s) {
+					e.All += f.Severities[a] * f.Severities[b] * moments
+				}
+			}
+		}
+	}
+	return e
+}
+
 type cover struct {
 	f    Factors
 	rows []Row

@@ -57,6 +57,7 @@ func TestEveryTwoValuesComeTogether(t *testing.T) {
 		}
 		plan := probe.Cover(f)
 		require.LessOrEqual(t, len(plan), len(all))
+		require.Equal(t, probe.Extent{Runs: len(plan), Pairs: len(owed), All: len(all)}, f.Extent(plan))
 		for _, r := range plan {
 			require.True(t, all[r], "%+v cannot be, or is there twice", r)
 			delete(all, r)

@@ -71,12 +71,22 @@ func lower(excused bool) int {
 
 func (f *Finding) add(i int, o *Outcome) {
 	f.Cells = append(f.Cells, i)
-	if !slices.Contains(f.Faults, o.Fault) {
-		f.Faults = append(f.Faults, o.Fault)
+	for _, name := range o.faults() {
+		if !slices.Contains(f.Faults, name) {
+			f.Faults = append(f.Faults, name)
+		}
 	}
 	if !slices.Contains(f.States, o.State) {
 		f.States = append(f.States, o.State)
 	}
+}
+
+// faults are the one of a cell, or the two of a pair.
+func (o *Outcome) faults() []string {
+	if o.With == "" {
+		return []string{o.Fault}
+	}
+	return []string{o.With, o.Fault}
 }
 
 // worstAhead puts the cell first that shows the finding best: reached without other

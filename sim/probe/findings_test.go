@@ -67,6 +67,25 @@ func TestOnlyChangesAreShown(t *testing.T) {
 	assert.Empty(t, probe.Compare(is, is))
 }
 
+// A pair is found again by both its faults and how bad each is, not by the time at which the
+// other one came; a finding names both.
+func TestPairsAreHeldAgainstEachOther(t *testing.T) {
+	t.Parallel()
+	pair := func(other, route string, kind probe.Kind) probe.Outcome {
+		o := came("x", "a", kind, false)
+		o.With, o.Route = other, []string{route}
+		return o
+	}
+	was := []probe.Outcome{pair("y", "y=1@a+3ms", probe.Fine), pair("y", "y=2@a+3ms", probe.Fine), pair("z", "z@a+3ms", probe.Fine)}
+	is := []probe.Outcome{pair("y", "y=1@a+4ms", probe.Fine), pair("y", "y=2@a+4ms", probe.Missed), pair("z", "z@a+4ms", probe.Fine)}
+	list := probe.Compare(was, is)
+	require.Len(t, list, 1)
+	assert.Equal(t, "y=2@a+4ms", list[0].Is.Route[0])
+	assert.Equal(t, "y=2@a+3ms", list[0].Was.Route[0])
+	m := &probe.Map{Outcomes: is}
+	assert.Equal(t, []string{"y", "x"}, m.Findings()[0].Faults)
+}
+
 // What is written is read again, and of a file that broke off all that is whole.
 func TestAJournalIsReadBack(t *testing.T) {
 	t.Parallel()

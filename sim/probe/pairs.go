@@ -26,7 +26,15 @@ func (r *runner) pairJobs(nominal *route) []job {
 			p.moments = append(p.moments, nominal.moments(v))
 		}
 	}
-	return p.jobs(Cover(p.factors()))
+	for _, s := range r.found.States {
+		if !slices.ContainsFunc(nominal.visits, func(v visit) bool { return v.state == s }) {
+			r.found.Unreached = append(r.found.Unreached, s)
+		}
+	}
+	f := p.factors()
+	rows := Cover(f)
+	r.found.Plan = f.Extent(rows)
+	return p.jobs(rows)
 }
 
 func (p *pairPlan) factors() Factors {
@@ -45,6 +53,9 @@ func (p *pairPlan) factors() Factors {
 func (p *pairPlan) fit(a, b, state int) bool {
 	x, y := &p.r.faults[a], &p.r.faults[b]
 	whole := x.WholeRun() && y.WholeRun()
+	if whole && len(p.r.options.States) > 0 {
+		return false // they come in no state that was chosen
+	}
 	return whole == (state == 0) && !p.clash(x, y)
 }
 

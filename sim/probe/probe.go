@@ -42,7 +42,8 @@ type Map struct {
 	Misfits                 []string // faults that make no sense on this rig and sequence
 	Unreached               []string // states that no route leads to
 	Outcomes                []Outcome
-	Whole                   bool // nothing was interrupted
+	Plan                    Extent // of two faults at once; nothing otherwise
+	Whole                   bool   // nothing was interrupted
 }
 
 // runner is a probe on its way.
