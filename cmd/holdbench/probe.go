@@ -194,6 +194,12 @@ type probing struct {
 
 	found *probe.Map
 	known int // cells, as far as was found out
+
+	edges              []probe.Edge
+	sought             bool // edges were searched for, as far as the numbers say
+	searched, toSearch int  // one search for a fault in a state
+
+	took, searchTook time.Duration
 }
 
 func (a *app) probe(c *cobra.Command, args []string, f *probeFlags) error {
@@ -208,11 +214,7 @@ func (a *app) probe(c *cobra.Command, args []string, f *probeFlags) error {
 		p.abandon()
 		return err
 	}
-	started := time.Now()
-	err = p.run(c.Context())
-	if p.journal != nil {
-		err = errors.Join(err, p.journal.close())
-	}
+	err = p.work(c.Context())
 	stopped := errors.Is(err, context.Canceled)
 	if err == nil && len(p.found.Outcomes) == 0 {
 		err = errors.New("nothing was tried: the faults that are left come in none of the states that can be reached; must be other, or more, --fault and --state")
@@ -222,7 +224,7 @@ func (a *app) probe(c *cobra.Command, args []string, f *probeFlags) error {
 		return err
 	}
 	outErr := errors.Join(p.print(), p.writeFiles())
-	p.tellTime(time.Since(started))
+	p.tellTime()
 	if stopped {
 		p.tellInterrupted()
 	}
@@ -230,6 +232,22 @@ func (a *app) probe(c *cobra.Command, args []string, f *probeFlags) error {
 		return outErr
 	}
 	return p.exit(stopped)
+}
+
+// work does what was asked for.
+func (p *probing) work(ctx context.Context) error {
+	started := time.Now()
+	err := p.run(ctx)
+	if p.journal != nil {
+		err = errors.Join(err, p.journal.close())
+	}
+	p.took = time.Since(started)
+	if err != nil || !p.flags.worst {
+		return err
+	}
+	err = p.search(ctx)
+	p.searchTook = time.Since(started) - p.took
+	return err
 }
 
 // newProbing reads what is probed.
@@ -284,7 +302,7 @@ func (p *probing) run(ctx context.Context) error {
 	if err := p.begin(); err != nil {
 		return err
 	}
-	bar := p.app.probeProgress(len(p.options.Earlier))
+	bar := p.app.probeProgress("probing", len(p.options.Earlier))
 	p.options.Progress = func(done, known int) {
 		p.known = known
 		bar.at(done, known)
@@ -319,17 +337,28 @@ func (p *probing) print() error {
 }
 
 // tellTime says how long it took, on standard error: nothing that is compared holds it.
-func (p *probing) tellTime(took time.Duration) {
-	ran := len(p.found.Outcomes) - len(p.options.Earlier)
-	if ran == 0 {
-		return
+func (p *probing) tellTime() {
+	for _, part := range []struct {
+		n         int
+		one, many string
+		took      time.Duration
+	}{
+		{len(p.found.Outcomes) - len(p.options.Earlier), "cell", "cells", p.took},
+		{p.searched, "search", "searches", p.searchTook},
+	} {
+		if part.n > 0 {
+			_, _ = fmt.Fprintf(p.app.stderr, "%s run in %.2f s with %s, %.0f a second\n", count(part.n, part.one, part.many),
+				part.took.Seconds(), count(p.flags.workers, "worker", "workers"), float64(part.n)/part.took.Seconds())
+		}
 	}
-	_, _ = fmt.Fprintf(p.app.stderr, "%s run in %.2f s with %s, %.0f a second\n", count(ran, "cell", "cells"),
-		took.Seconds(), count(p.flags.workers, "worker", "workers"), float64(ran)/took.Seconds())
 }
 
 // tellInterrupted says how to go on.
 func (p *probing) tellInterrupted() {
+	if p.found.Whole {
+		_, _ = fmt.Fprintf(p.app.stderr, "interrupted after %d of %s for --worst; they begin anew next time\n", p.searched, count(p.toSearch, "search", "searches"))
+		return
+	}
 	done := fmt.Sprintf("interrupted after %d of %s known so far", len(p.found.Outcomes), count(p.known, "cell", "cells"))
 	if p.journal == nil {
 		_, _ = fmt.Fprintf(p.app.stderr, "%s; with --keep FILE it could go on from here\n", done)

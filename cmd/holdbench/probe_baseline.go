@@ -169,12 +169,12 @@ func changeWords(o *probe.Outcome) string {
 func (v *changesPage) change(g *changeGroup) {
 	first := g.cells[0]
 	if len(g.cells) == 1 {
-		v.line(v.style.strong.Render(fmt.Sprintf("%s, %s, %s", first.Fault, stateWord(first.State), momentWords(&first.Cell))))
+		v.line(v.style.strong.Render(fmt.Sprintf("%s, %s, %s", who(&first.Cell), stateWord(first.State), momentWords(&first.Cell))))
 	} else {
 		v.line(v.style.strong.Render(count(len(g.cells), "cell", "cells")))
 		var faults, states []string
 		for _, o := range g.cells {
-			faults, states = appendNew(faults, o.Fault), appendNew(states, stateWord(o.State))
+			faults, states = appendNew(faults, who(&o.Cell)), appendNew(states, stateWord(o.State))
 		}
 		v.names("    faults  ", faults)
 		v.names("    states  ", states)

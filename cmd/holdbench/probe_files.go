@@ -92,6 +92,7 @@ func csvColumns(again *rerun) []csvColumn {
 			}
 			return number(o.Number)
 		}},
+		{"with", func(o *probe.Outcome) string { return o.With }},
 		{"state", func(o *probe.Outcome) string { return o.State }},
 		{"moment", func(o *probe.Outcome) string { return o.Moment }},
 		{"after_s", func(o *probe.Outcome) string { return number(o.AfterS) }},
@@ -99,6 +100,7 @@ func csvColumns(again *rerun) []csvColumn {
 		{"spec", func(o *probe.Outcome) string { return o.Spec }},
 		{"kind", func(o *probe.Outcome) string { return string(o.Kind) }},
 		{"late", func(o *probe.Outcome) string { return strconv.FormatBool(o.Late) }},
+		{"never", func(o *probe.Outcome) string { return strconv.FormatBool(o.Never) }},
 		{"helpless", func(o *probe.Outcome) string { return strconv.FormatBool(o.Helpless) }},
 		{"end", func(o *probe.Outcome) string { return o.End }},
 		{"ended_in", func(o *probe.Outcome) string { return o.EndedIn }},

@@ -23,6 +23,8 @@ type htmlPage struct {
 	Title, Documents, Extent, Sums, Caution string
 	ExcusedWords                            string
 	Partial                                 bool
+	Plan, Never                             string // of two faults at once
+	MatrixHead, CellsNote                   string
 	Open, Excused                           []htmlFinding
 	Columns                                 []htmlColumn
 	Groups                                  []htmlGroup
@@ -70,6 +72,7 @@ type htmlCell struct {
 	ID                     string // of the first cell of a square
 	Sign                   htmlSign
 	State, Moment, Outcome string
+	With                   string // the other fault of a pair
 	Command                string
 }
 
@@ -87,7 +90,19 @@ func (p *probing) html() *htmlPage {
 	m := p.found
 	h := &htmlPage{
 		Title: "Probe of " + m.Scenario, Documents: p.documents(), Extent: p.extent(),
-		Sums: sumWords(m), Caution: screens.Caution, Partial: !m.Whole, Legend: htmlLegend(),
+		Sums: sumWords(m), Caution: screens.Caution, Partial: !m.Whole,
+		MatrixHead: "Worst of each fault in each state",
+		CellsNote:  "Cells that are fine are counted, the others listed.",
+	}
+	if p.options.Pairs {
+		h.Plan, h.Never = planWords(m.Plan), neverWords(m)
+		h.MatrixHead = "Worst of every two faults"
+		h.CellsNote = "Cells that are fine are counted, the others listed; a pair stands below one of its faults only."
+		h.Legend = htmlLegend(blankPairWhat)
+		newTriangle(m).html(h)
+	} else {
+		h.Legend = htmlLegend(blankWhat)
+		h.matrix(newMatrix(m))
 	}
 	excused := 0
 	for _, f := range m.Findings() {
@@ -99,7 +114,6 @@ func (p *probing) html() *htmlPage {
 		}
 	}
 	h.ExcusedWords = count(excused, "cell", "cells") + " in " + count(len(h.Excused), "group", "groups")
-	h.matrix(newMatrix(m))
 	for _, g := range p.gaps() {
 		h.Gaps = append(h.Gaps, htmlGap{g.why, strings.Join(g.names, ", ")})
 	}
@@ -111,9 +125,13 @@ func (p *probing) html() *htmlPage {
 
 func (p *probing) htmlFinding(f *probe.Finding) htmlFinding {
 	first := &p.found.Outcomes[f.Cells[0]]
+	faults := f.Faults
+	if p.options.Pairs {
+		faults = pairWords(p.found, f)
+	}
 	return htmlFinding{
 		Sign: signOf(first), Words: findingWords(p.found, f),
-		Faults: strings.Join(f.Faults, ", "), States: strings.Join(stateWords(f.States), ", "),
+		Faults: strings.Join(faults, ", "), States: strings.Join(stateWords(f.States), ", "),
 		Command: p.again.line(&first.Cell),
 	}
 }
@@ -133,12 +151,12 @@ func signOf(o *probe.Outcome) htmlSign {
 	return htmlSign{look.signFor(o.Excused()), tone, string(o.Kind), look.what}
 }
 
-func htmlLegend() []htmlSign {
+func htmlLegend(blank string) []htmlSign {
 	var list []htmlSign
 	for _, l := range kindLooks() {
 		list = append(list, signOf(&probe.Outcome{Kind: l.kind}))
 	}
-	return append(list, htmlSign{excusedSigns(), "excused", "", excusedWhat}, htmlSign{"", "", "blank", blankWhat})
+	return append(list, htmlSign{excusedSigns(), "excused", "", excusedWhat}, htmlSign{"", "", "blank", blank})
 }
 
 func (h *htmlPage) matrix(x *matrix) {
@@ -163,23 +181,28 @@ func (x *matrix) htmlSquare(row, column int) htmlSquare {
 	if o == nil {
 		return htmlSquare{}
 	}
+	return squareOf(x.m, o, x.squares[row][column].Cells, o.Fault+", "+stateWord(o.State))
+}
+
+// squareOf is a square by its worst outcome.
+func squareOf(m *probe.Map, o *probe.Outcome, n int, place string) htmlSquare {
+	tried := count(n, "cell", "cells")
+	if o.Kind == probe.Fine {
+		return htmlSquare{Sign: signOf(o), Title: tried}
+	}
 	words := string(o.Kind)
 	if o.Excused() {
 		words += ", no sequence could have known or prevented it"
 	}
-	s := htmlSquare{Sign: signOf(o), Title: fmt.Sprintf("%s, %s: %s of %s",
-		o.Fault, stateWord(o.State), words, count(x.squares[row][column].Cells, "cell", "cells"))}
-	if o.Kind != probe.Fine {
-		s.Link = "#" + squareID(x.m, o)
-	} else {
-		s.Title = count(x.squares[row][column].Cells, "cell", "cells")
-	}
-	return s
+	return htmlSquare{Sign: signOf(o), Title: fmt.Sprintf("%s: %s of %s", place, words, tried), Link: "#" + squareID(m, o)}
 }
 
 // squareID is where the outcomes of a square begin. Names of states come from documents,
 // so it goes by their number.
 func squareID(m *probe.Map, o *probe.Outcome) string {
+	if o.With != "" {
+		return o.Fault + "." + o.With // no name of a fault has a dot
+	}
 	return o.Fault + "-" + strconv.Itoa(slices.Index(m.States, o.State)+1)
 }
 
@@ -196,7 +219,7 @@ func (p *probing) htmlFault(name string) htmlFault {
 			continue
 		}
 		cell := htmlCell{
-			Sign: signOf(o), State: stateWord(o.State), Moment: momentWords(&o.Cell),
+			Sign: signOf(o), State: stateWord(o.State), With: o.With, Moment: momentWords(&o.Cell),
 			Outcome: outcomeWords(o), Command: p.again.line(&o.Cell),
 		}
 		if id := squareID(p.found, o); !seen[id] {

@@ -99,7 +99,7 @@ func (v *probePage) matrix() {
 		}
 	}
 	v.line()
-	v.legend()
+	v.legend(blankWhat)
 }
 
 // blocks splits columns into the fewest blocks of at most a size, as even as can be.
@@ -164,11 +164,11 @@ func (v *probePage) group(x *matrix, g *matrixGroup, block []int, label int) {
 }
 
 // legend explains the signs.
-func (v *probePage) legend() {
+func (v *probePage) legend(blank string) {
 	for _, l := range kindLooks() {
 		sign := v.sign(&probe.Outcome{Kind: l.kind})
 		v.hang(fmt.Sprintf("%s  %s ", sign, pad(string(l.kind), len(probe.FalseAlarm))), l.what)
 	}
 	v.hang(v.tone(probe.Missed, true).Render(excusedSigns())+"  ", excusedWhat)
-	v.hang("blank      ", blankWhat)
+	v.hang("blank      ", blank)
 }

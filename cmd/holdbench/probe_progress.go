@@ -11,18 +11,19 @@ import (
 // will take; otherwise it is nil and shows nothing.
 type probeProgress struct {
 	bar     *progressbar.ProgressBar
+	doing   string
 	earlier int // cells from before, which took no time
 }
 
-func (a *app) probeProgress(earlier int) *probeProgress {
+func (a *app) probeProgress(doing string, earlier int) *probeProgress {
 	if _, ok := terminalOf(a.stderr); !ok || a.dumb() {
 		return nil
 	}
-	return &probeProgress{progressbar.NewOptions(1,
-		progressbar.OptionSetWriter(a.stderr), progressbar.OptionSetDescription("probing"),
+	return &probeProgress{doing: doing, earlier: earlier, bar: progressbar.NewOptions(1,
+		progressbar.OptionSetWriter(a.stderr), progressbar.OptionSetDescription(doing),
 		progressbar.OptionSetWidth(30), progressbar.OptionClearOnFinish(),
 		progressbar.OptionSetPredictTime(true), progressbar.OptionSetElapsedTime(false),
-		progressbar.OptionThrottle(100*time.Millisecond)), earlier}
+		progressbar.OptionThrottle(100*time.Millisecond))}
 }
 
 // at takes how far it is. The last known cell does not fill the bar, which would end it:
@@ -31,7 +32,7 @@ func (p *probeProgress) at(done, known int) {
 	if p == nil || done <= p.earlier {
 		return
 	}
-	p.bar.Describe(fmt.Sprintf("probing %d of %d", done, known))
+	p.bar.Describe(fmt.Sprintf("%s %d of %d", p.doing, done, known))
 	p.bar.ChangeMax(known - p.earlier + 1)
 	_ = p.bar.Set(done - p.earlier) // nothing that matters to a probe
 }

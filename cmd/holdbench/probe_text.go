@@ -31,9 +31,13 @@ func (p *probing) page(s *screen) *probePage {
 func (v *probePage) text() string {
 	v.heading()
 	v.findings()
-	if len(v.found.Outcomes) <= fewCells {
+	v.worst()
+	switch {
+	case len(v.found.Outcomes) <= fewCells:
 		v.cellList()
-	} else {
+	case v.options.Pairs:
+		v.triangle()
+	default:
 		v.matrix()
 	}
 	v.notTried()
@@ -60,6 +64,9 @@ func (v *probePage) heading() {
 	v.line(v.style.strong.Render("probe of " + cleanLine(v.found.Scenario)))
 	v.line(v.style.faint.Render(v.documents()))
 	v.prose(v.extent())
+	if v.options.Pairs {
+		v.prose(planWords(v.found.Plan))
+	}
 }
 
 func (p *probing) documents() string {
@@ -109,7 +116,11 @@ func (v *probePage) finding(n int, f *probe.Finding) {
 	}
 	head := fmt.Sprintf("%2d  %s", n, f.Kind)
 	v.hang(v.tone(f.Kind, false).Render(head)+"  ", findingWords(v.found, f))
-	v.names(margin+"faults  ", f.Faults)
+	if v.options.Pairs {
+		v.names(margin+"pairs   ", pairWords(v.found, f))
+	} else {
+		v.names(margin+"faults  ", f.Faults)
+	}
 	v.names(margin+"states  ", stateWords(f.States))
 	first := &v.found.Outcomes[f.Cells[0]]
 	v.out.WriteString(breakCommand(v.again.parts(&first.Cell), margin, v.width))
@@ -178,7 +189,7 @@ func (v *probePage) hang(head, text string) {
 // names prints as many names as fit on two lines and counts the rest.
 func (v *probePage) names(head string, names []string) {
 	room := v.width - cells(head)
-	for shown := len(names); ; shown-- {
+	for shown := min(len(names), v.width); ; shown-- { // more never fit
 		text := strings.Join(names[:shown], ", ")
 		if shown < len(names) {
 			text += fmt.Sprintf(" and %d more", len(names)-shown)
@@ -215,8 +226,8 @@ func (v *probePage) cellList() {
 	}
 	for i := range v.found.Outcomes {
 		o := &v.found.Outcomes[i]
-		if i == 0 || o.Fault != v.found.Outcomes[i-1].Fault || o.State != v.found.Outcomes[i-1].State {
-			v.line(v.style.strong.Render(o.Fault + ", " + stateWord(o.State)))
+		if i == 0 || who(&o.Cell) != who(&v.found.Outcomes[i-1].Cell) || o.State != v.found.Outcomes[i-1].State {
+			v.line(v.style.strong.Render(who(&o.Cell) + ", " + stateWord(o.State)))
 		}
 		v.cell(o, widest)
 	}
@@ -280,6 +291,9 @@ func (p *probing) gaps() []gap {
 func (v *probePage) sums() {
 	v.line()
 	v.prose(sumWords(v.found))
+	if never := neverWords(v.found); never != "" {
+		v.prose(never)
+	}
 	g := v.glyphs()
 	dangerous := 0
 	for i := range v.found.Outcomes {

@@ -51,8 +51,13 @@ func Worst(ctx context.Context, c *sim.Case, o Options, m *Map) ([]Edge, error) 
 		return nil, err
 	}
 	var edges []Edge
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
 	err = sim.InOrder(ctx, len(hunts), r.options.Workers, func(i int) (*Edge, bool) {
 		e, err := hunts[i].search(ctx)
+		if err != nil && ctx.Err() == nil {
+			cancel(err)
+		}
 		return e, err == nil
 	}, func(i int, e *Edge) {
 		if e != nil {
@@ -63,6 +68,9 @@ func Worst(ctx context.Context, c *sim.Case, o Options, m *Map) ([]Edge, error) 
 		}
 	})
 	slices.SortStableFunc(edges, func(a, b Edge) int { return slices.Compare(urgency(&a.Outcome), urgency(&b.Outcome)) })
+	if err != nil {
+		err = context.Cause(ctx)
+	}
 	return edges, err
 }
 
@@ -194,7 +202,11 @@ func (h *hunt) times(ctx context.Context, e *Edge) error {
 	if err != nil {
 		return err
 	}
-	last, err := h.reach(ctx, e, h.visit.until)
+	end := h.visit.until
+	if h.visit.last {
+		end = max(first, end-1) // with the last tick the run is over, and nothing comes any more
+	}
+	last, err := h.reach(ctx, e, end)
 	e.FirstS, e.LastS = h.moment(first).after.Seconds(), h.moment(last).after.Seconds()
 	return err
 }
