@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"syscall"
 )
 
 // The exit codes, the same for every command.
@@ -38,6 +39,8 @@ func finish(err error, stderr io.Writer) int {
 		return exitOK
 	case errors.As(err, &code):
 		return int(code)
+	case errors.Is(err, syscall.EPIPE):
+		return exitInterrupted // whoever read it has had enough, and knows
 	}
 	// Nothing can be done about a stderr that takes no words.
 	_, _ = fmt.Fprintln(stderr, "holdbench: "+clean(err.Error()))

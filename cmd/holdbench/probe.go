@@ -39,7 +39,12 @@ runs that never end, other broken obligations, false alarms. Each is shown with 
 that runs it again. Without a SCENARIO it probes `+demo+`.`,
 			`Exit code 1 if there is something that a sequence could have known or prevented, 2 if
 something cannot be used, 3 if interrupted. --keep and --json make files that --baseline
-takes; with it the exit code is 1 only if a cell came out worse than before.`),
+takes; with it the exit code is 1 only if a cell came out worse than before.`,
+			`States that the run without faults does not enter are reached through one fault or two;
+--through says which may lead there, and saves the time to try all. --worst searches on
+from what went wrong: how mild a fault may be, and when it may come. --pairs tries two
+faults at once, in the states of the run without faults: not all combinations, but every
+two of fault, severity, state and moment.`),
 		Example: `  holdbench probe --fault lining-worn --state travel --state press_down
   holdbench probe --fault encoder-frozen --through link-down --html probe.html
   holdbench probe --fault load-heavier --state press_down --worst
@@ -197,7 +202,8 @@ type probing struct {
 
 	edges              []probe.Edge
 	sought             bool // edges were searched for, as far as the numbers say
-	searched, toSearch int  // one search for a fault in a state
+	searchBroke        bool
+	searched, toSearch int // one search for a fault in a state
 
 	took, searchTook time.Duration
 }

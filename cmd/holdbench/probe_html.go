@@ -31,6 +31,23 @@ type htmlPage struct {
 	Legend                                  []htmlSign
 	Gaps                                    []htmlGap
 	Faults                                  []htmlFault
+	EdgeSums, EdgeNote                      string // empty if none were searched for
+	EdgeHeads                               edgeColumns
+	Edges                                   []htmlEdges
+}
+
+// htmlEdges are the edges of a fault, the mildest ahead in words.
+type htmlEdges struct {
+	Fault, Words string
+	Edges        []htmlEdge
+}
+
+type htmlEdge struct {
+	Sign           htmlSign
+	State, Outcome string
+	edgeColumns
+	Share   float64 // of the scale
+	Command string
 }
 
 type htmlFinding struct {
@@ -104,6 +121,7 @@ func (p *probing) html() *htmlPage {
 		h.Legend = htmlLegend(blankWhat)
 		h.matrix(newMatrix(m))
 	}
+	p.htmlEdges(h)
 	excused := 0
 	for _, f := range m.Findings() {
 		if f.Excused {
@@ -133,6 +151,25 @@ func (p *probing) htmlFinding(f *probe.Finding) htmlFinding {
 		Sign: signOf(first), Words: findingWords(p.found, f),
 		Faults: strings.Join(faults, ", "), States: strings.Join(stateWords(f.States), ", "),
 		Command: p.again.line(&first.Cell),
+	}
+}
+
+func (p *probing) htmlEdges(h *htmlPage) {
+	if !p.sought {
+		return
+	}
+	h.EdgeSums, h.EdgeHeads = p.edgeSums(), edgeHeads()
+	if len(p.edges) > 0 {
+		h.EdgeNote = edgeNote
+	}
+	for _, g := range p.edgeGroups() {
+		mildest := g.mildest()
+		words := fmt.Sprintf("%s; %s; the mildest is %s in %s", count(len(g.edges), "edge", "edges"), g.words(), figure(mildest.Number), stateWord(mildest.State))
+		of := htmlEdges{Fault: g.fault, Words: words}
+		for _, e := range g.edges {
+			of.Edges = append(of.Edges, htmlEdge{signOf(&e.Outcome), stateWord(e.State), outcomeWords(&e.Outcome), columnsOf(e), e.Share, p.again.line(&e.Cell)})
+		}
+		h.Edges = append(h.Edges, of)
 	}
 }
 

@@ -100,14 +100,7 @@ func TestProbePages(t *testing.T) {
 			}
 			t.Run(name, func(t *testing.T) {
 				got := inventedProbing(t).page(plainScreen(width, ascii)).text()
-				for line := range strings.Lines(got) {
-					line = strings.TrimSuffix(line, "\n")
-					assert.LessOrEqual(t, cells(line), width, line)
-					assert.Equal(t, strings.TrimRight(line, " "), line)
-				}
-				if ascii {
-					assert.Empty(t, strings.Trim(got, " !\"#$%&'()*+,-./0123456789:;<=>?@ABCDEFGHIJKLMNOPQRSTUVWXYZ[\\]^_`abcdefghijklmnopqrstuvwxyz{|}~\n"))
-				}
+				keepsToThePage(t, got, plainScreen(width, ascii))
 				goldenIn(t, "probe", name+".txt", got)
 			})
 		}
@@ -187,12 +180,7 @@ func TestProbeHTML(t *testing.T) {
 	for _, words := range []string{"proves no machine safe", "under a raised load", "EN ISO 13849-1", "qualified people"} {
 		assert.Contains(t, got, words)
 	}
-	for _, link := range regexp.MustCompile(`href="#([^"]*)"`).FindAllStringSubmatch(got, -1) {
-		assert.Equal(t, 1, strings.Count(got, `id="`+link[1]+`"`), link[1])
-	}
-	for _, id := range regexp.MustCompile(` id="([^"]*)"`).FindAllStringSubmatch(got, -1) {
-		assert.Equal(t, 1, strings.Count(got, ` id="`+id[1]+`"`), id[1])
-	}
+	linksLead(t, got)
 }
 
 // A probe of fifteen thousand cells is still a page that loads and can be mailed.
@@ -404,7 +392,7 @@ func TestProbeBaseline(t *testing.T) {
 		p := comparing(t, func(b *baseline) { b.outcomes, b.whole = b.outcomes[50:], false })
 		require.Equal(t, probe.Missed, p.found.Outcomes[5].Kind)
 		assert.Empty(t, p.differences(), "it had not got so far")
-		assert.NoError(t, p.exit(false))
+		require.NoError(t, p.exit(false))
 		assert.Contains(t, p.changes(s).text(), "It was interrupted; cells that it has not got to are left out.")
 		p.baseline.whole = true
 		assert.Equal(t, exit(exitBroken), p.exit(false), "a whole one would have had them")

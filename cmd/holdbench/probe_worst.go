@@ -22,7 +22,7 @@ func (p *probing) search(ctx context.Context) error {
 	var err error
 	p.edges, err = probe.Worst(ctx, p.ready, o, p.found)
 	bar.done()
-	p.sought = true
+	p.sought, p.searchBroke = true, err != nil
 	return err
 }
 
@@ -100,8 +100,11 @@ func (p *probing) edgeSums() string {
 	}
 	text := fmt.Sprintf("%s in %s, one for each fault with a scale in each state; somebody must look at %d",
 		count(len(p.edges), "edge", "edges"), count(p.searched, "search", "searches"), open)
-	if p.searched < p.toSearch {
-		text += fmt.Sprintf("; interrupted, there are %s", count(p.toSearch, "search", "searches"))
+	switch {
+	case p.searched < p.toSearch:
+		text += "; interrupted, there are " + count(p.toSearch, "search", "searches")
+	case p.searchBroke:
+		text += "; interrupted"
 	}
 	return text
 }
@@ -133,19 +136,22 @@ func (v *probePage) edgeGroup(g *edgeGroup) {
 		rows, state = append(rows, columnsOf(e)), max(state, cells(stateWord(e.State)))
 	}
 	lines := v.edgeLines(rows, g)
-	state = min(state, v.width-cells(lines[0])-edgeMargin)
-	v.edgeLine("  ", "state", state, v.style.faint.Render(lines[0]), "")
+	state = min(state, narrow-cells(lines[0])-edgeMargin)
+	head := ""
+	if v.width >= wide {
+		head = "class, what is broken"
+	}
+	faint := v.style.faint.Render
+	v.edgeLine("  ", faint("state"), state, faint(lines[0]), faint(head))
 	for i, e := range g.edges {
 		what := ""
-		if v.width >= wide {
-			what = outcomeWords(&e.Outcome)
+		if v.width >= wide { // on narrow screens the signs must do
+			what = strings.Join(append([]string{string(e.Class)}, e.Broken...), ", ")
 		}
 		v.edgeLine(v.sign(&e.Outcome)+" ", stateWord(e.State), state, lines[i+1], what)
 	}
 	e := g.mildest()
-	if v.width < wide {
-		v.hang("    "+stateWord(e.State)+": ", outcomeWords(&e.Outcome))
-	}
+	v.out.WriteString(paragraph(v.plain(stateWord(e.State)+": "+outcomeWords(&e.Outcome)), "    ", v.width))
 	v.out.WriteString(breakCommand(v.again.parts(&e.Cell), "    ", v.width))
 }
 

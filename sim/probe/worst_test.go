@@ -77,3 +77,25 @@ func TestAnInterruptedSearchKeepsWhatItFound(t *testing.T) {
 	require.ErrorIs(t, err, context.Canceled)
 	assert.LessOrEqual(t, len(edges), 3)
 }
+
+// The load hangs on the brake alone at the end. It takes 2.81 N·m of 9 N·m: with less than
+// 0.312 of its torque no brake holds it, and with a hundredth more, for the load to swing as
+// the drive lets go, every brake does. The last state ends with the run, and so does the
+// search for the latest moment.
+func TestTheEdgeOfAWornLiningByHand(t *testing.T) {
+	t.Parallel()
+	c := load(t, parking)
+	o := in(few("lining-worn"), "parked")
+	m := run(t, c, o)
+	edges, err := probe.Worst(context.Background(), c, o, m)
+	require.NoError(t, err)
+	require.Len(t, edges, 1)
+	e := edges[0]
+	require.NotNil(t, e.Safe)
+	const holding = 2.81 / 9
+	assert.GreaterOrEqual(t, *e.Safe, holding)
+	assert.Less(t, e.Number, 1.01*holding)
+	assert.InDelta(t, *e.Safe, e.Number, 0.0002, "four digits lie next to each other")
+	assert.InDelta(t, (0.75-e.Number)/(0.75-0.15), e.Share, 0.001, "from mild to severe")
+	assert.LessOrEqual(t, e.FirstS, e.LastS)
+}
