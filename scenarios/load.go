@@ -120,6 +120,9 @@ func (s *source) resolve(h *Shelf, sc sim.Scenario, o Overrides) (*sim.Case, Pro
 	if o.Rig != "" || o.Sequence != "" {
 		sc.Lesson = nil // it speaks of the scenario's own states and figures
 	}
+	if o.Rig != "" {
+		sc.Expect.Took, sc.Expect.Outputs = nil, nil // another machine takes its own time and torque
+	}
 	if o.Sequence != "" {
 		sc.Expect.Path, sc.Expect.Took, sc.Expect.Outputs = nil, nil, nil // they speak of the scenario's own states
 	}
