@@ -49,9 +49,9 @@ two of fault, severity, state and moment.`),
   holdbench probe --fault encoder-frozen --through link-down --html probe.html
   holdbench probe --fault load-heavier --state press_down --worst
   holdbench probe --fault lining-worn --fault encoder-frozen --pairs
-  holdbench probe healthy-down --fault link-down --state travel --keep before.jsonl
-  holdbench probe healthy-down --fault link-down --state travel --baseline before.jsonl
-  holdbench probe --fault link-down --state travel --set judge.dwell=2s --csv probe.csv`,
+  holdbench probe healthy-down --fault link-down --state clamp --keep old.jsonl
+  holdbench probe healthy-down --fault link-down --state clamp --baseline old.jsonl
+  holdbench probe --fault link-down --state clamp --set judge.dwell=2s --csv -`,
 		Args:              atMostOne("SCENARIO"),
 		ValidArgsFunction: firstOnly(completeNames(scenarios.ScenarioKind)),
 		RunE:              func(c *cobra.Command, args []string) error { return a.probe(c, args, f) },
@@ -65,8 +65,8 @@ func (f *probeFlags) add(c *cobra.Command) {
 	flags := c.Flags()
 	flags.StringArrayVar(&f.faults, "fault", nil, "only the fault `NAME`; can be given again")
 	flags.StringArrayVar(&f.states, "state", nil, "only in the state `NAME`; can be given again")
-	flags.StringArrayVar(&f.through, "through", nil, "only the fault `NAME` may lead to states; can be given again")
-	flags.BoolVar(&f.pairs, "pairs", false, "try two faults at once, every two of them somewhere")
+	flags.StringArrayVar(&f.through, "through", nil, "only the fault `NAME` leads to states; can be given again")
+	flags.BoolVar(&f.pairs, "pairs", false, "try every two faults at once somewhere")
 	flags.BoolVar(&f.worst, "worst", false, "search how mild a fault may be and still go wrong")
 	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"time"
 
 	"holdbench/sim"
 )
@@ -13,6 +14,7 @@ type job struct {
 	route   *route
 	from    *sim.Bench // nil: every cell is a run from its beginning
 	tick    int64
+	late    time.Duration // from the moment as it is written until the copy; see at
 	cells   []Cell
 	faults  []sim.NamedFault // of the cells
 	also    []sim.NamedFault // a second one of each, by cell; nil without
@@ -69,7 +71,8 @@ func (r *runner) jobsOf(w *route) []job {
 
 // jobAt are the cells of a moment.
 func jobAt(w *route, v *visit, at moment, faults []sim.CatalogueFault) job {
-	j := job{route: w, from: v.copy, tick: at.tick}
+	j := job{route: w}
+	j.at(v, at)
 	for i := range faults {
 		f := &faults[i]
 		if f.WholeRun() || slices.Contains(w.names, f.Name) {
@@ -80,6 +83,13 @@ func jobAt(w *route, v *visit, at moment, faults []sim.CatalogueFault) job {
 		}
 	}
 	return j
+}
+
+// at lets the cells start from a copy of a visit. With the tick that entered the state the
+// copy is a tick behind the moment, by which a fault that ends by itself is over earlier.
+func (j *job) at(v *visit, at moment) {
+	j.from, j.tick = v.copy, at.tick
+	j.late = time.Duration(at.tick-v.entered)*j.route.c.Rig.Clock.Tick - at.after
 }
 
 // run plays what was not played before an interruption, or ahead.
@@ -122,7 +132,7 @@ func (j *job) bench(start *sim.Bench, i int) (*sim.Bench, error) {
 		faults = []sim.NamedFault{j.also[i], j.faults[i]}
 	}
 	if start != nil {
-		return injected(start, faults)
+		return injected(start, faults, j.late)
 	}
 	c, err := withFaults(j.route.c, faults...)
 	if err != nil {
@@ -131,12 +141,15 @@ func (j *job) bench(start *sim.Bench, i int) (*sim.Bench, error) {
 	return sim.NewBench(c, nil), nil
 }
 
-// injected is a copy of a run with faults that come at once.
-func injected(start *sim.Bench, faults []sim.NamedFault) (*sim.Bench, error) {
+// injected is a copy of a run with faults that come at once, and were due earlier.
+func injected(start *sim.Bench, faults []sim.NamedFault, late time.Duration) (*sim.Bench, error) {
 	b := start.Clone()
 	for i := range faults {
 		f := faults[i].Fault.At(&b.Case().Rig, faults[i].Number, sim.Moment{})
 		f.When = nil // at once
+		if f.For > late {
+			f.For -= late
+		}
 		if err := b.Inject(f); err != nil {
 			return nil, err
 		}

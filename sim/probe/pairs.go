@@ -104,7 +104,7 @@ func (p *pairPlan) jobs(rows []Row) []job {
 func (p *pairPlan) jobAt(s, m int) job {
 	j := job{route: p.route}
 	if s > 0 {
-		j.from, j.tick = p.visits[s-1].copy, p.moments[s][m].tick
+		j.at(&p.visits[s-1], p.moments[s][m])
 	}
 	return j
 }

@@ -113,7 +113,7 @@ func in(o probe.Options, states ...string) probe.Options {
 
 // some are faults of each group, on a sequence with ways for failure.
 func some() probe.Options {
-	return few("lining-worn", "encoder-frozen", "link-down", "drive-trips", "window-too-tight")
+	return few("lining-worn", "encoder-frozen", "link-down", "drive-trips", "window-too-tight", "power-lost-briefly")
 }
 
 // Every cell is what its command says: the same run from its beginning.

@@ -136,7 +136,7 @@ func (h *hunt) moment(tick int64) moment {
 func (h *hunt) try(ctx context.Context, number float64, at moment) (Outcome, error) {
 	j := h.job
 	if h.visit != nil {
-		j.from, j.tick = h.visit.copy, at.tick
+		j.at(h.visit, at)
 	}
 	j.add(h.fault, severity{"", number}, at)
 	list, err := j.run(ctx, nil)
