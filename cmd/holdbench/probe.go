@@ -49,8 +49,8 @@ two of fault, severity, state and moment.`),
   holdbench probe --fault encoder-frozen --through link-down --html probe.html
   holdbench probe --fault load-heavier --state press_down --worst
   holdbench probe --fault lining-worn --fault encoder-frozen --pairs
-  holdbench probe healthy-down --fault link-down --state clamp --keep old.jsonl
-  holdbench probe healthy-down --fault link-down --state clamp --baseline old.jsonl
+  holdbench probe --fault link-down --state clamp --keep old.jsonl
+  holdbench probe --fault link-down --state clamp --baseline old.jsonl
   holdbench probe --fault link-down --state clamp --set judge.dwell=2s --csv -`,
 		Args:              atMostOne("SCENARIO"),
 		ValidArgsFunction: firstOnly(completeNames(scenarios.ScenarioKind)),
@@ -65,9 +65,9 @@ func (f *probeFlags) add(c *cobra.Command) {
 	flags := c.Flags()
 	flags.StringArrayVar(&f.faults, "fault", nil, "only the fault `NAME`; can be given again")
 	flags.StringArrayVar(&f.states, "state", nil, "only in the state `NAME`; can be given again")
-	flags.StringArrayVar(&f.through, "through", nil, "only the fault `NAME` leads to states; can be given again")
+	flags.StringArrayVar(&f.through, "through", nil, "only the fault `NAME` leads to states; repeatable")
 	flags.BoolVar(&f.pairs, "pairs", false, "try every two faults at once somewhere")
-	flags.BoolVar(&f.worst, "worst", false, "search how mild a fault may be and still go wrong")
+	flags.BoolVar(&f.worst, "worst", false, "search how mild a fault can be and go wrong")
 	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	flags.BoolVar(&f.json, "json", false, "one object a line: the probe, then each cell")
