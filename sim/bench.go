@@ -185,6 +185,7 @@ func (b *Bench) functionalScan() {
 		b.monitors.askTick = b.tick
 	}
 	if !fired.OK {
+		b.noteFirst()
 		return
 	}
 	if !b.monitors.begun {
@@ -193,10 +194,17 @@ func (b *Bench) functionalScan() {
 	b.entered(fired)
 }
 
+// noteFirst takes down what a state sets that a controller begins in.
+func (b *Bench) noteFirst() {
+	if s := &b.way[len(b.way)-1]; !s.set {
+		s.out, s.set = b.out, true
+	}
+}
+
 // entered notes a transition.
 func (b *Bench) entered(f sequence.Fired) {
 	b.slipsBrake = b.c.Program.States()[f.ToIndex].SlipsBrake
-	b.way = append(b.way, stay{f.ToIndex, f.Edge.Event, b.tick, b.out})
+	b.way = append(b.way, stay{f.ToIndex, f.Edge.Event, b.tick, b.out, true})
 	b.note(EventState, f.From+" → "+f.To+because(f.Cause))
 	b.dueIn(f.ToIndex)
 	if end, ended := b.machine.Ended(); ended && !b.ended {

@@ -9,7 +9,7 @@ func (b *Bench) Clone() *Bench {
 	c.trace = nil
 	c.plant, c.machine = b.plant.Clone(), b.machine.Clone()
 	c.judge.data = &c.plant.Rig().Judge
-	c.events, c.way = slices.Clip(b.events), slices.Clip(b.way)
+	c.events, c.way = slices.Clip(b.events), slices.Clone(b.way)
 	c.pushed, c.script = slices.Clip(b.pushed), slices.Clip(b.script)
 	c.visited = slices.Clone(b.visited)
 	c.changes = make([]*change, len(b.changes))

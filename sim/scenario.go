@@ -126,7 +126,7 @@ type Expect struct {
 	// Took bounds the time in a state, the first time that it is entered.
 	Took map[string]Stay `yaml:"took,omitempty"`
 	// Outputs holds, by state, what the outputs are once the state is entered, the first
-	// time; those that are not named are not looked at. The first state of a run has none.
+	// time; those that are not named are not looked at.
 	Outputs map[string]map[string]string `yaml:"outputs,omitempty"`
 
 	Obligations Broken `yaml:"obligations"`

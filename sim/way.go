@@ -16,6 +16,7 @@ type Visit struct {
 	At    time.Duration    // when it was entered, from the start of the run
 	Stay  time.Duration    // for how long; until the end of the run in the last state
 	Out   sequence.Outputs // once it was entered
+	Set   bool             // Out is what it set; not if the power went before it could
 }
 
 // stay is a visit as the bench takes it down.
@@ -24,6 +25,7 @@ type stay struct {
 	event string
 	tick  int64
 	out   sequence.Outputs
+	set   bool // out is what the state has set
 }
 
 // visits lists the states that were entered so far.
@@ -41,7 +43,7 @@ func (b *Bench) visits() []Visit {
 		}
 		list[i] = Visit{
 			State: b.c.Program.States()[s.state].Name, Event: s.event,
-			At: time.Duration(s.tick) * tick, Stay: time.Duration(until-s.tick) * tick, Out: s.out,
+			At: time.Duration(s.tick) * tick, Stay: time.Duration(until-s.tick) * tick, Out: s.out, Set: s.set,
 		}
 	}
 	return list
@@ -52,7 +54,7 @@ const anyStates = "..."
 
 // checkWay reports expectations of states that can never be met.
 func checkWay(e *Expect, p *sequence.Program, states []string) []Problem {
-	found := append(checkPath(e.Path, p.Start(), states), checkOutputs(e.Outputs, p.Start(), states)...)
+	found := append(checkPath(e.Path, p.Start(), states), checkOutputs(e.Outputs, states)...)
 	for _, state := range sortedKeys(e.Took) {
 		bounds := e.Took[state]
 		message := bounds.fault()

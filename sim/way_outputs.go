@@ -11,7 +11,7 @@ import (
 )
 
 // checkOutputs reports expectations of outputs that can never be met.
-func checkOutputs(outputs map[string]map[string]string, start string, states []string) []Problem {
+func checkOutputs(outputs map[string]map[string]string, states []string) []Problem {
 	var found []Problem
 	for _, state := range sortedKeys(outputs) {
 		at := "expect.outputs" + quoted(state)
@@ -19,8 +19,6 @@ func checkOutputs(outputs map[string]map[string]string, start string, states []s
 		case !slices.Contains(states, state):
 			found = append(found, Problem{Path: at, Message: noState(state, states)})
 			continue
-		case state == start:
-			found = append(found, Problem{Path: at, Message: state + " is where a run begins, and is not entered; must be a state after it"})
 		case len(outputs[state]) == 0:
 			found = append(found, Problem{Path: at, Message: "no output is named; must be outputs with their values, such as {brake: closed}"})
 		}
@@ -55,7 +53,7 @@ func compareOutputs(outputs map[string]map[string]string, way []Visit) []Expecta
 	var list []Expectation
 	for _, state := range sortedKeys(outputs) {
 		x := Expectation{Name: "outputs", Want: state + " " + outputsText(outputs[state]), Got: state + " never entered"}
-		if i := slices.IndexFunc(way, func(v Visit) bool { return v.State == state && v.Event != "" }); i >= 0 {
+		if i := slices.IndexFunc(way, func(v Visit) bool { return v.State == state && v.Set }); i >= 0 {
 			got := outputsIn(&way[i].Out, outputs[state])
 			x.Met, x.Got = sameOutputs(outputs[state], got), state+" "+outputsText(got)
 		}

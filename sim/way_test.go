@@ -203,6 +203,7 @@ func TestOutputsOfAStateAreExpected(t *testing.T) {
 		"another word":           {"clamp", map[string]string{"brake": "open"}, false},
 		"one of two":             {"clamp", map[string]string{"brake": "closed", "ask": "true"}, false},
 		"the first time":         {"ask_down", map[string]string{"ask": "true"}, true},
+		"where a run begins":     {"ready", map[string]string{"brake": "open", "ask": "false"}, true},
 		"never entered":          {"locked_out", map[string]string{"brake": "closed"}, false},
 	} {
 		t.Run(name, func(t *testing.T) {
