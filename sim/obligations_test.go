@@ -112,7 +112,7 @@ func runClumsy(t *testing.T, way string) *sim.Result {
 	document, err := scenarios.ParseSequence("clumsy.yaml", []byte(clumsy))
 	require.NoError(t, err)
 	s := base.Scenario
-	s.Lesson = nil // of the reference sequence
+	s.Lesson, s.Expect = nil, sim.Expect{} // of the reference sequence
 	s.Set = map[string]string{"sequence.way": way, "rig.clock.run_limit": "3s"}
 	rig := base.Rig
 	c, problems := sim.NewCase(s, rig, *document)

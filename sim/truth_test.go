@@ -122,7 +122,7 @@ func TestProofOfAnEarlierAskIsNotFresh(t *testing.T) {
 	base := load(t, demo, nil)
 	document, err := scenarios.ParseSequence("two-asks.yaml", []byte(twoAsks))
 	require.NoError(t, err)
-	base.Scenario.Lesson = nil // of the reference sequence
+	base.Scenario.Lesson, base.Scenario.Expect = nil, sim.Expect{} // of the reference sequence
 	c, problems := sim.NewCase(base.Scenario, base.Rig, *document)
 	require.Empty(t, problems)
 	r, err := sim.Run(c, nil)
@@ -187,7 +187,7 @@ func TestStopAfterASlipMustLockOut(t *testing.T) {
 	base := load(t, "lining-worn-thin", nil)
 	document, err := scenarios.ParseSequence("careless-stop.yaml", []byte(carelessStop))
 	require.NoError(t, err)
-	base.Scenario.Lesson = nil // of the reference sequence
+	base.Scenario.Lesson, base.Scenario.Expect = nil, sim.Expect{} // of the reference sequence
 	c, problems := sim.NewCase(base.Scenario, base.Rig, *document)
 	require.Empty(t, problems)
 	r, err := sim.Run(c, nil)

@@ -35,16 +35,16 @@ func TestChooseRuns(t *testing.T) {
 		want Chosen
 	}{
 		{"what is on the bench", nil, Chosen{"lining-worn-thin", own}},
-		{"the next", []string{"down"}, Chosen{"oil-on-the-lining", own}},
+		{"the next", []string{"down"}, Chosen{"oil-after-the-last-verdict", own}},
 		{"the one before", []string{"up"}, Chosen{"lining-worn-on-the-gate", own}},
-		{"the first", []string{"home"}, Chosen{"air-gap-grown", own}},
-		{"the last", []string{"end"}, Chosen{"stale-verdict", own}},
+		{"the first", []string{"home"}, Chosen{"creep-speed-to-the-support", own}},
+		{"the last", []string{"end"}, Chosen{"verdict-never-arrives", own}},
 		{"one that is searched", []string{"h", "e", "a", "l", "t", "h", "y", "-", "a", "r"}, Chosen{"healthy-arm", own}},
 		{"another rig", []string{"tab", "k", "i", "l", "n"}, Chosen{"lining-worn-thin", scenarios.Overrides{Rig: "kiln-gate"}}},
 		{"another sequence", []string{"tab", "tab", "down"}, Chosen{"lining-worn-thin", scenarios.Overrides{Sequence: "reference"}}},
 		{"another seed", []string{"tab", "tab", "tab", "4", "2"}, Chosen{"lining-worn-thin", scenarios.Overrides{Seed: 42}}},
 		{"the seed, backwards", []string{"shift+tab", "7"}, Chosen{"lining-worn-thin", scenarios.Overrides{Seed: 7}}},
-		{"round to the first field", []string{"tab", "tab", "tab", "tab", "down"}, Chosen{"oil-on-the-lining", own}},
+		{"round to the first field", []string{"tab", "tab", "tab", "tab", "down"}, Chosen{"oil-after-the-last-verdict", own}},
 		{"a page down and up", []string{"pgdown", "pgup"}, Chosen{"lining-worn-thin", own}},
 		{"what a search found, once it is taken back", []string{"z", "backspace"}, Chosen{"glazed-lining-run-in", own}},
 	} {
@@ -189,7 +189,7 @@ func TestChoosePreviewScrolls(t *testing.T) {
 	assert.Equal(t, before, text(p, 80, 24))
 	feed(t, p, turn(60, 5, tea.MouseButtonWheelDown))
 	assert.NotEqual(t, before, text(p, 80, 24))
-	press(t, p, "down", "up")
+	press(t, p, "up", "down")
 	assert.Equal(t, before, text(p, 80, 24), "another choice is read from its start")
 }
 
