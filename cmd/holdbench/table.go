@@ -44,7 +44,7 @@ func (t *table) widths() []int {
 
 // rowText lays out one row. Where the last cell would be squeezed it goes below.
 func rowText(row []string, widths []int, margin string, width int) string {
-	const least = 38
+	const least = 20
 	last := len(row) - 1
 	var b strings.Builder
 	b.WriteString(margin)
