@@ -1,0 +1,43 @@
+package scenarios_test
+
+import (
+	"context"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/scenarios"
+	"holdbench/sim/probe"
+)
+
+// The reference sequence comes through its probe: no proof for a brake that is not fit, no
+// load dropped, no pass on an old proof and no run without end, but where no sequence could
+// have known or done anything. What else it cannot see stands at its head, and one cell of
+// that is here: an encoder that freezes in the scan that opens the brake. The faults are a
+// cut through all groups; the whole takes the command.
+func TestTheReferenceComesThroughItsProbe(t *testing.T) {
+	t.Parallel()
+	if raceEnabled {
+		t.Skip("one goroutine a run; the probe's own tests look for races")
+	}
+	c, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{})
+	require.NoError(t, err)
+	through := []string{"link-down", "ask-stuck", "window-too-tight", "emergency-stop", "cancelled", "power-lost-briefly", "encoder-lost", "encoder-drifts", "encoder-noisy"}
+	m, err := probe.Run(context.Background(), c, probe.Options{Through: through, Faults: append([]string{
+		"lining-worn", "brake-stays-open", "transmission-severed", "load-heavier", "drive-not-ready", "current-limit-low",
+		"torque-sign-turned", "encoder-frozen", "verdict-stuck", "proof-still-stands", "load-left-out",
+	}, through...)}, nil)
+	require.NoError(t, err)
+	require.Greater(t, len(m.Outcomes), 4000)
+	for _, o := range m.Outcomes {
+		known := o.Fault == "encoder-frozen" && o.State == "take_over" && o.Moment == probe.Change
+		if !known && o.Dangerous() && o.Kind.Rank() < probe.Broken.Rank() {
+			assert.Fail(t, "came out as "+string(o.Kind), "%s: %+v", o.Key(), o)
+		}
+	}
+	for _, s := range []string{"catch", "doubt", "hold_fast", "hold_blind", "fault_clamp", "lost_clamp", "estop_rest", "cancel_release", "wake", "locked_out", "stopped"} {
+		assert.True(t, slices.ContainsFunc(m.Outcomes, func(o probe.Outcome) bool { return o.State == s }), "%s was tried", s)
+	}
+}

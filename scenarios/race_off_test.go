@@ -1,0 +1,5 @@
+//go:build !race
+
+package scenarios_test
+
+const raceEnabled = false
