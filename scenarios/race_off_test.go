@@ -2,4 +2,5 @@
 
 package scenarios_test
 
+// raceEnabled is whether the race detector runs, which makes everything ten times as slow.
 const raceEnabled = false

@@ -88,6 +88,9 @@ func TestSameBytes(t *testing.T) {
 
 // No output of ours ends a line in blanks or is wider than the page.
 func TestPageIsKept(t *testing.T) {
+	if raceEnabled {
+		t.Skip("one command after the other, too slow with the race detector; the scripts run the same code")
+	}
 	for _, args := range [][]string{
 		{"run", "encoder-frozen"}, {"run", "stale-verdict-believed"}, {"check", "engineering"}, {"check", "--mutate", "--sequence", "hasty"}, {"list"}, {"list", "scenarios", "--long"},
 		{"probe", "--fault", "encoder-frozen", "--through", "link-down"}, {"probe", "--fault", "lining-worn", "--state", "travel"},
@@ -106,6 +109,9 @@ func TestPageIsKept(t *testing.T) {
 
 // Every command has an example in its help, and the examples work.
 func TestExamplesWork(t *testing.T) {
+	if raceEnabled {
+		t.Skip("one command after the other, too slow with the race detector; the scripts run the same code")
+	}
 	t.Chdir(t.TempDir())
 	root := (&app{env: func(string) string { return "" }}).root()
 	commands := append(root.Commands(), root)

@@ -119,6 +119,7 @@ func some() probe.Options {
 // Every cell is what its command says: the same run from its beginning.
 func TestACellIsItsCommand(t *testing.T) {
 	t.Parallel()
+	notUnderRace(t)
 	c := load(t, "healthy-down-and-up")
 	m := run(t, c, some())
 	require.Greater(t, len(m.Outcomes), 400)
@@ -144,11 +145,22 @@ func TestACellIsItsCommand(t *testing.T) {
 	})
 }
 
+// notUnderRace leaves out what is much work and takes no other way between goroutines than
+// TestWorkersDoNotMatter.
+func notUnderRace(t *testing.T) {
+	t.Helper()
+	if raceEnabled {
+		t.Skip("too slow with the race detector")
+	}
+}
+
 // The map does not depend on the workers.
 func TestWorkersDoNotMatter(t *testing.T) {
 	t.Parallel()
 	c := load(t, parking)
-	one, four := probe.Options{Workers: 1}, probe.Options{Workers: 4}
+	one := few("lining-worn", "link-down", "drive-trips", "window-too-wide")
+	four := one
+	one.Workers, four.Workers = 1, 4
 	assert.Equal(t, run(t, c, one), run(t, c, four))
 }
 
@@ -158,6 +170,7 @@ var errKilled = errors.New("killed")
 // is as if nothing had happened.
 func TestAKilledProbeResumes(t *testing.T) {
 	t.Parallel()
+	notUnderRace(t)
 	c := load(t, "healthy-down-and-up")
 	some := func() probe.Options { return few("encoder-frozen", "link-down") }
 	whole := run(t, c, some())
@@ -197,7 +210,7 @@ func TestAnEndedContextKeepsWhatIsFinished(t *testing.T) {
 	t.Parallel()
 	ctx, cancel := context.WithCancel(context.Background())
 	n := 0
-	m, err := probe.Run(ctx, load(t, parking), probe.Options{}, func(probe.Outcome) error {
+	m, err := probe.Run(ctx, load(t, parking), few("lining-worn", "link-down"), func(probe.Outcome) error {
 		if n++; n == 5 {
 			cancel()
 		}
@@ -220,6 +233,7 @@ func TestWrongOptions(t *testing.T) {
 // comes of a cell is its own fault's doing.
 func TestRoutesLeaveTheBrakeFit(t *testing.T) {
 	t.Parallel()
+	notUnderRace(t)
 	m := run(t, load(t, "healthy-down-and-up"), few("lining-worn", "link-down", "window-too-tight"))
 	routes := map[string][]string{}
 	for _, o := range m.Outcomes {
@@ -245,6 +259,7 @@ func TestWholeRunsAreTriedOnce(t *testing.T) {
 // Which states are chosen does not change how they are reached.
 func TestAChosenStateIsReached(t *testing.T) {
 	t.Parallel()
+	notUnderRace(t)
 	c := load(t, "healthy-down-and-up")
 	all := run(t, c, some())
 	one := run(t, c, in(some(), "carry_failed"))
