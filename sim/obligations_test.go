@@ -1,7 +1,9 @@
 package sim_test
 
 import (
+	"slices"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -153,4 +155,26 @@ func verdictCause(r *sim.Result) string {
 		}
 	}
 	return ""
+}
+
+// A brake that drags a little is for maintenance, and one that turns out to be closed must
+// be noticed within a tenth of a second; who travels on against it breaks the obligation.
+func TestNoFightLeavesTimeToSee(t *testing.T) {
+	blind := map[string]string{"sequence.travel_torque_nm": "100", "sequence.load_tolerance_nm": "100"}
+	for name, c := range map[string]struct {
+		set    map[string]string
+		opens  string
+		lasts  time.Duration
+		broken bool
+	}{
+		"drags by a twentieth, all the way":    {blind, "0.05", 0, false},
+		"drags by a fifth, all the way":        {blind, "0.2", 0, true},
+		"drags by a fifth for 80 ms":           {blind, "0.2", 80 * time.Millisecond, false},
+		"drags by a fifth for 300 ms":          {blind, "0.2", 300 * time.Millisecond, true},
+		"half closed, and the sequence stops":  {nil, "0.5", 0, false},
+		"half closed, and nobody looks at all": {blind, "0.5", 0, true},
+	} {
+		r := faulted(t, c.set, sim.Fault{When: &sim.Moment{State: "travel", After: 500 * time.Millisecond}, For: c.lasts, Set: map[string]string{"brake.opens_to": c.opens}})
+		require.Equal(t, c.broken, slices.Contains(brokenNames(r), sim.NoFight), "%s: %v", name, brokenNames(r))
+	}
 }
