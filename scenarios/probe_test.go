@@ -24,9 +24,9 @@ func TestTheReferenceComesThroughItsProbe(t *testing.T) {
 	}
 	c, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{})
 	require.NoError(t, err)
-	through := []string{"link-down", "ask-stuck", "window-too-tight", "emergency-stop", "cancelled", "power-lost-briefly", "encoder-lost", "encoder-drifts", "encoder-noisy"}
+	through := []string{"link-down", "ask-stuck", "window-too-tight", "emergency-stop", "cancelled", "power-lost-briefly", "encoder-lost", "encoder-drifts", "encoder-noisy", "drive-not-ready"}
 	m, err := probe.Run(context.Background(), c, probe.Options{Through: through, Faults: append([]string{
-		"lining-worn", "brake-stays-open", "transmission-severed", "load-heavier", "drive-not-ready", "current-limit-low",
+		"lining-worn", "brake-stays-open", "transmission-severed", "load-heavier", "current-limit-low",
 		"torque-sign-turned", "encoder-frozen", "verdict-stuck", "proof-still-stands", "load-left-out",
 	}, through...)}, nil)
 	require.NoError(t, err)

@@ -66,7 +66,7 @@ func (f *probeFlags) add(c *cobra.Command) {
 	flags.StringArrayVar(&f.faults, "fault", nil, "only the fault `NAME`; can be given again")
 	flags.StringArrayVar(&f.states, "state", nil, "only in the state `NAME`; can be given again")
 	flags.StringArrayVar(&f.through, "through", nil, "only the fault `NAME` leads to states; repeatable")
-	flags.BoolVar(&f.pairs, "pairs", false, "try every two faults at once somewhere")
+	flags.BoolVar(&f.pairs, "pairs", false, "try every two faults at one moment somewhere")
 	flags.BoolVar(&f.worst, "worst", false, "search how mild a fault can be and go wrong")
 	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
@@ -225,6 +225,9 @@ func (a *app) probe(c *cobra.Command, args []string, f *probeFlags) error {
 	if err == nil && len(p.found.Outcomes) == 0 {
 		err = errors.New("nothing was tried: the faults that are left come in none of the states that can be reached; must be other, or more, --fault and --state")
 	}
+	if err == nil {
+		err = p.incomparable()
+	}
 	if err != nil && !stopped {
 		p.abandon()
 		return err
@@ -309,14 +312,18 @@ func (p *probing) run(ctx context.Context) error {
 		return err
 	}
 	bar := p.app.probeProgress("probing", len(p.options.Earlier))
+	ways := p.app.probeProgress("looking for ways", 0)
+	p.options.Looking = ways.at
 	p.options.Progress = func(done, known int) {
+		ways.done()
 		p.known = known
 		bar.at(done, known)
 	}
 	m, err := probe.Run(ctx, p.ready, p.options, p.tell)
+	ways.done()
 	bar.done()
 	p.found = m
-	if n := len(p.options.Earlier); err != nil && !errors.Is(err, context.Canceled) && (m == nil || len(m.Outcomes) < n) {
+	if n := len(p.options.Earlier); n > 0 && err != nil && !errors.Is(err, context.Canceled) && (m == nil || len(m.Outcomes) < n) {
 		return fmt.Errorf("--keep %s: %w; must be another FILE, or --anew starts it over", p.flags.keep, err) // of what was kept not all was taken
 	}
 	if err == nil {
@@ -363,6 +370,10 @@ func (p *probing) tellTime() {
 func (p *probing) tellInterrupted() {
 	if p.found.Whole {
 		_, _ = fmt.Fprintf(p.app.stderr, "interrupted after %d of %s for --worst; they begin anew next time\n", p.searched, count(p.toSearch, "search", "searches"))
+		return
+	}
+	if p.known == 0 {
+		_, _ = fmt.Fprintln(p.app.stderr, "interrupted while it looked for ways to further states; no cell was tried yet")
 		return
 	}
 	done := fmt.Sprintf("interrupted after %d of %s known so far", len(p.found.Outcomes), count(p.known, "cell", "cells"))

@@ -86,9 +86,15 @@ func (v *changesPage) text() string {
 func (v *changesPage) heading() {
 	v.probePage.heading()
 	b := v.baseline
-	v.prose(fmt.Sprintf("held against %s: %s", cleanLine(b.path), count(len(b.outcomes), "cell", "cells")))
+	v.prose(fmt.Sprintf("held against %s: %d of its %s are here too", cleanLine(b.path), probe.Common(b.outcomes, v.found.Outcomes), count(len(b.outcomes), "cell", "cells")))
 	if b.head.Probe != v.head.Probe || b.head.Rig != v.head.Rig {
 		v.prose(fmt.Sprintf("That one is of scenario %s on rig %s, so not only the sequence differs.", cleanLine(b.head.Probe), cleanLine(b.head.Rig)))
+	}
+	switch {
+	case b.head.Seed != v.head.Seed:
+		v.prose(fmt.Sprintf("That one has the seed %d and this one %d, so the noise of the sensors is another.", b.head.Seed, v.head.Seed))
+	case b.head.Sequence == v.head.Sequence && b.head.Documents != v.head.Documents:
+		v.prose("Its documents were other: the sequence, the rig, a value that was set, or the faults of this program.")
 	}
 	if !b.whole {
 		v.prose("It was interrupted; cells that it has not got to are left out.")
@@ -99,6 +105,15 @@ func (v *changesPage) heading() {
 	case v.head.Pairs:
 		v.prose("Which two faults come where is planned anew for every sequence; only cells that both have are held against each other.")
 	}
+}
+
+// incomparable is the error of two probes that have no cell in common: that nothing changed
+// would be said of nothing.
+func (p *probing) incomparable() error {
+	if p.baseline == nil || len(p.found.Outcomes) == 0 || probe.Common(p.baseline.outcomes, p.found.Outcomes) > 0 {
+		return nil
+	}
+	return fmt.Errorf("--baseline %s has no cell in common with this probe; must be one of the same states and faults", p.baseline.path)
 }
 
 // changed shows a part of the differences: one by one if they are few, else those that

@@ -29,7 +29,7 @@ func (a *app) probeProgress(doing string, earlier int) *probeProgress {
 // at takes how far it is. The last known cell does not fill the bar, which would end it:
 // there may be more to come.
 func (p *probeProgress) at(done, known int) {
-	if p == nil || done <= p.earlier {
+	if p == nil || p.bar == nil || done <= p.earlier {
 		return
 	}
 	p.bar.Describe(fmt.Sprintf("%s %d of %d", p.doing, done, known))
@@ -38,7 +38,8 @@ func (p *probeProgress) at(done, known int) {
 }
 
 func (p *probeProgress) done() {
-	if p != nil {
+	if p != nil && p.bar != nil {
 		_ = p.bar.Clear()
+		p.bar = nil
 	}
 }

@@ -96,6 +96,10 @@ func (v *probePage) findings() {
 		open = len(list)
 	}
 	v.section("what to look at")
+	if open == 0 && len(v.found.Outcomes) == 0 {
+		v.prose("nothing was tried yet")
+		return
+	}
 	if open == 0 {
 		v.prose("nothing: what went wrong, if anything, no sequence could have known or prevented")
 	}
@@ -305,7 +309,7 @@ func (v *probePage) sums() {
 	case dangerous > 0:
 		v.line(v.style.bad.Render(g.bad + " " + count(dangerous, "cell", "cells") + " that somebody must look at"))
 	case !v.found.Whole:
-		v.line("nothing dangerous so far")
+		v.line(fmt.Sprintf("nothing dangerous so far, of %s", count(len(v.found.Outcomes), "cell", "cells")))
 	default:
 		v.line(v.style.good.Render(g.good + " nothing that a sequence could have known or prevented"))
 	}

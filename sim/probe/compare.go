@@ -49,6 +49,21 @@ func Compare(was, is []Outcome) []Difference {
 	return list
 }
 
+// Common is how many cells two probes both have.
+func Common(was, is []Outcome) int {
+	before := map[string]bool{}
+	for i := range was {
+		before[was[i].place()] = true
+	}
+	n := 0
+	for i := range is {
+		if before[is[i].place()] {
+			n++
+		}
+	}
+	return n
+}
+
 // place finds a cell again when another route leads to its state, or when the moment has
 // moved. The other fault of a pair is no route: how bad it is tells cells apart.
 func (o *Outcome) place() string {

@@ -32,6 +32,9 @@ type Options struct {
 	// Progress is told how many cells are done, and how many there are, as far as is
 	// known: the routes beyond are found on the way. It may be nil.
 	Progress func(done, known int)
+	// Looking is told the same of the runs that look for ways to further states, before any
+	// cell is tried. It may be nil.
+	Looking func(done, known int)
 }
 
 // Map is what came of a probe.
@@ -195,8 +198,15 @@ func (r *runner) enough(reached map[string]bool) bool {
 
 // scout plays jobs that only look for ways.
 func (r *runner) scout(ctx context.Context, jobs []job) error {
+	known := len(r.seen)
+	for i := range jobs {
+		known += len(jobs[i].cells)
+	}
 	return r.spread(ctx, jobs, func(_ int, list []Outcome, _ context.CancelCauseFunc) {
 		r.seen = append(r.seen, list...)
+		if r.options.Looking != nil {
+			r.options.Looking(len(r.seen), known)
+		}
 	})
 }
 
