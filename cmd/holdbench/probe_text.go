@@ -309,7 +309,7 @@ func (v *probePage) sums() {
 	case dangerous > 0:
 		v.line(v.style.bad.Render(g.bad + " " + count(dangerous, "cell", "cells") + " that somebody must look at"))
 	case !v.found.Whole:
-		v.line(fmt.Sprintf("nothing dangerous so far, of %s", count(len(v.found.Outcomes), "cell", "cells")))
+		v.line("nothing dangerous so far, of " + count(len(v.found.Outcomes), "cell", "cells"))
 	default:
 		v.line(v.style.good.Render(g.good + " nothing that a sequence could have known or prevented"))
 	}
