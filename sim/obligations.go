@@ -113,7 +113,8 @@ func (m *monitors) watch(b *Bench) {
 
 // watchFight looks for a travel against a brake that is more than a tenth closed: less is
 // a brake that drags, which is for maintenance to find. Nobody can know before the travel
-// begins, so a sequence has some scans to see it and to stop.
+// begins that a brake told to open is closed, so a sequence has some scans to see it and to
+// stop; one that told it to close knows.
 func (m *monitors) watchFight(b *Bench, engagement float64) {
 	const grace = 100 * time.Millisecond
 	if !b.plant.Travelling() || engagement <= 0.1 || b.slipsBrake {
@@ -121,7 +122,7 @@ func (m *monitors) watchFight(b *Bench, engagement float64) {
 		return
 	}
 	m.fighting++
-	if m.fighting > ticksOf(grace, b.c.Rig.Clock.Tick) {
+	if b.command.CloseBrake || m.fighting > ticksOf(grace, b.c.Rig.Clock.Tick) {
 		m.breaches[noFight].mark(b.tick, b.stateName(), engagement)
 	}
 }

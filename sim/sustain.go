@@ -11,21 +11,27 @@ import (
 type Sustained struct {
 	Sinks       bool // more than the rig's limit, whatever is done
 	Unsupported bool // it sinks, or nothing supports it in the end, whatever is done
-	Over        bool // the sequence has ended by then and given the axis back
+	Over        bool // by then the twin has ended and given the axis back to production
 }
+
+// reactionTime passes until a fault has shown and was told from noise: some scans of
+// debouncing, common practice.
+const reactionTime = 20 * time.Millisecond
 
 // Sustain tells what could be done for the load by somebody who knows everything: with the
 // brake closed or open, the drive holding its position or carrying the load's true torque.
-// It begins a reaction time from now, for what happens must show and be told from noise
-// first; before the test has begun, its beginning is the moment. An emergency stop
-// that has taken the torque away does not give it back (IEC 60204-1, stop categories 0 and
-// 1; from memory). The run itself stays as it is; its faults come.
-func (b *Bench) Sustain() Sustained {
+// It begins a reaction time from now; before the test has begun, from its beginning. Until
+// then the outputs are those of the twin, which is the same run without the fault: nobody
+// knows yet that there is one. An emergency stop that has taken the torque away does not
+// give it back (IEC 60204-1, stop categories 0 and 1; from memory). Neither run is changed;
+// faults that are due come.
+func (b *Bench) Sustain(twin *Bench) Sustained {
 	const lasts = 3 * time.Second // a load that is going to fall has fallen
-	from := b.nextReaction()
-	best := Sustained{Sinks: true, Unsupported: true, Over: from.ended && from.out.Operation == sequence.OperationAllowed}
-	for _, out := range from.reactions() {
+	from, lead := b.afterReactionTime(twin)
+	best := Sustained{Sinks: true, Unsupported: true, Over: lead.ended && lead.out.Operation == sequence.OperationAllowed}
+	for _, out := range b.reactions() {
 		c := from.Clone()
+		out.PressTorqueNM = math.Abs(from.plant.State().LoadTorqueNM)
 		c.forced = &out
 		c.stopTick = c.tick + ticksOf(lasts, c.c.Rig.Clock.Tick)
 		for c.Tick() {
@@ -37,24 +43,31 @@ func (b *Bench) Sustain() Sustained {
 	return best
 }
 
-// nextReaction is a copy of the run at the moment from which something can be done.
-func (b *Bench) nextReaction() *Bench {
-	const reaction = 20 * time.Millisecond // some scans of debouncing, common practice
-	c := b.Clone()
-	from := c.tick + ticksOf(reaction, c.c.Rig.Clock.Tick)
-	for (c.tick < from || !c.monitors.begun) && c.Tick() {
+// afterReactionTime are copies of the run and of the twin when something can be done; the
+// twin leads until then.
+func (b *Bench) afterReactionTime(twin *Bench) (c, lead *Bench) {
+	c, lead = b.Clone(), twin.Clone()
+	wait := ticksOf(reactionTime, c.c.Rig.Clock.Tick)
+	for wait > 0 && !c.done && lead.Tick() {
+		out := lead.out
+		c.forced = &out
+		if lead.monitors.begun {
+			c.monitors.begun = true
+			wait--
+		}
+		c.Tick()
 	}
 	c.done = false
-	return c
+	return c, lead
 }
 
+// reactions are the outputs that somebody can set at this moment.
 func (b *Bench) reactions() []sequence.Outputs {
 	out := sequence.PowerUpOutputs()
 	out.Decouple = b.out.Decouple
 	if b.operator.estop && b.out.Drive == sequence.DriveOff {
 		return []sequence.Outputs{out}
 	}
-	out.PressTorqueNM = math.Abs(b.plant.State().LoadTorqueNM)
 	var list []sequence.Outputs
 	for _, out.Brake = range []sequence.BrakeCommand{sequence.BrakeClosed, sequence.BrakeOpen} {
 		for _, out.Drive = range []sequence.DriveMode{sequence.DriveHold, sequence.DrivePress} {

@@ -60,8 +60,8 @@ type Outcome struct {
 	// without the fault, s; nil if nothing ever was.
 	SignS *float64 `json:"sign_s"`
 	// Late is whether the fault came too late to be known: in the check on which the proof
-	// rests, with the proof ahead of any sign, or when the sequence had ended and given the
-	// axis back.
+	// rests, with the proof ahead of any sign, or when the sequence was about to end, as it
+	// does without the fault, and to give the axis back.
 	Late bool `json:"late"`
 	// Never is whether the fault never came, as another one changed the way.
 	Never bool `json:"never,omitempty"`
@@ -116,9 +116,15 @@ func outcomeOf(c Cell, r *sim.Result, signS *float64, path []string) Outcome {
 	return o
 }
 
-// late is whether a fault came when the last check had begun.
+// late is whether the first fault came when the last check had begun.
 func late(events []sim.Event) bool {
-	return lastS(events, sim.EventFault, "") >= lastS(events, sim.EventJudge, "asked")
+	asked := lastS(events, sim.EventJudge, "asked")
+	for _, e := range events {
+		if e.Kind == sim.EventFault {
+			return e.TS >= asked
+		}
+	}
+	return false
 }
 
 // wrong is whether the outcome is one that somebody must look at.
@@ -135,17 +141,21 @@ func lastS(events []sim.Event, kind, words string) float64 {
 	return -1
 }
 
-// helplessIn is whether the load could not have been held, where that is what went wrong.
-func (o *Outcome) helplessIn(best sim.Sustained) bool {
+// excuse takes down whether the load could not have been held, or the sequence was over. An
+// excuse is for the load alone: whatever else was broken the sequence has done itself.
+func (o *Outcome) excuse(best sim.Sustained) {
+	others := slices.DeleteFunc(slices.Clone(o.Broken), func(name string) bool {
+		return name == sim.NoDrop || name == sim.LockedOut
+	})
 	sank := slices.Contains(o.Broken, sim.NoDrop)
-	unsupported := slices.Contains(o.Broken, sim.LockedOut)
-	switch {
-	case sank:
-		return best.Sinks
-	case unsupported && len(o.Broken) == 1:
-		return best.Unsupported
+	helpless := sank && best.Sinks || !sank && len(o.Broken) > 0 && best.Unsupported
+	over := sank && best.Over
+	switch excused := helpless || over; {
+	case excused && len(others) > 0:
+		o.Kind = Broken
+	case excused:
+		o.Late, o.Helpless = over && !helpless, helpless
 	}
-	return false
 }
 
 func (o *Outcome) kind() Kind {

@@ -10,16 +10,20 @@ type Difference struct {
 	Was, Is *Outcome // nil: there was, or is, no such cell
 }
 
-// Worse is whether the cell went from one kind to a more dangerous one, or is a dangerous
-// one that was not there. What nobody could have known or prevented is not.
+// Worse is whether the cell went from one kind to a more dangerous one, breaks what it did
+// not break before, or is a dangerous one that was not there. What nobody could have known
+// or prevented counts where it was not so before: the earlier sequence did better.
 func (d Difference) Worse() bool {
 	switch {
-	case d.Is == nil || d.Is.Excused():
+	case d.Is == nil || !d.Is.wrong() && d.Is.Kind != FalseAlarm:
 		return false
 	case d.Was == nil:
 		return d.Is.Dangerous()
+	case !d.Was.wrong() && d.Is.wrong():
+		return true
 	}
-	return worse(d.Is, d.Was)
+	more := func(name string) bool { return !slices.Contains(d.Was.Broken, name) }
+	return d.Is.wrong() && slices.ContainsFunc(d.Is.Broken, more) || worse(d.Is, d.Was)
 }
 
 // Compare holds a probe against an earlier one, cell by cell: by fault, severity, state and

@@ -126,14 +126,15 @@ func TestBrokenJournals(t *testing.T) {
 	t.Parallel()
 	head := `{"probe":"p","rig":"r","sequence":"s","seed":1,"documents":"d","faults":[],"states":[],"pairs":false}` + "\n"
 	for name, c := range map[string]struct{ text, says string }{
-		"empty":        {"", "line 1: no head"},
-		"another file": {"a,b,c\n", "line 1: no head"},
-		"no head":      {`{"fault":"x"}` + "\n", "line 1: no head"},
-		"no outcome":   {head + "what\n", "line 2: no outcome of a probe"},
-		"a kind":       {head + `{"fault":"x","kind":"awful"}` + "\n", `line 2: fault "x" came out as "awful"`},
-		"too short":    {head + `{"cells":1}` + "\n", "line 2: it ends after 1 cell; there are 0"},
-		"after it":     {head + `{"cells":0}` + "\n" + `{"fault":"x","kind":"fine"}` + "\n", "line 3: there is more behind its end"},
-		"unknown key":  {head + `{"fault":"x","kind":"fine","colour":1}` + "\n", "colour"},
+		"empty":         {"", "line 1: no head"},
+		"another file":  {"a,b,c\n", "line 1: no head"},
+		"no head":       {`{"fault":"x"}` + "\n", "line 1: no head"},
+		"no outcome":    {head + "what\n", "line 2: no outcome of a probe"},
+		"a kind":        {head + `{"fault":"x","kind":"awful"}` + "\n", `line 2: fault "x" came out as "awful"`},
+		"too short":     {head + `{"cells":1}` + "\n", "line 2: its end tells of 1 cells and there are 0"},
+		"after it":      {head + `{"cells":0}` + "\n" + `{"fault":"x","kind":"fine"}` + "\n", "line 3: there is more behind its end"},
+		"two on a line": {head + `{"fault":"x","kind":"fine"}{}` + "\n", "line 2: no outcome of a probe: there is more behind it"},
+		"unknown key":   {head + `{"fault":"x","kind":"fine","colour":1}` + "\n", "colour"},
 	} {
 		_, err := probe.Read(strings.NewReader(c.text))
 		assert.ErrorContains(t, err, c.says, name)

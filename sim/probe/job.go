@@ -105,7 +105,7 @@ func (j *job) run(ctx context.Context, known map[string]Outcome) ([]Outcome, err
 		if err != nil {
 			return nil, fmt.Errorf("probe %s: %w", j.cells[i].Key(), err)
 		}
-		o, err := j.play(ctx, b, j.cells[i])
+		o, err := j.play(ctx, b, j.twin(start), j.cells[i])
 		if err != nil {
 			return nil, fmt.Errorf("probe %s: %w", j.cells[i].Key(), err)
 		}
@@ -173,8 +173,16 @@ func withFaults(c *sim.Case, faults ...sim.NamedFault) (*sim.Case, error) {
 	return made, nil
 }
 
+// twin is the run that the cells share, without their faults.
+func (j *job) twin(start *sim.Bench) *sim.Bench {
+	if start != nil {
+		return start
+	}
+	return sim.NewBench(j.route.c, nil)
+}
+
 // play runs a cell to its end.
-func (j *job) play(ctx context.Context, b *sim.Bench, c Cell) (Outcome, error) {
+func (j *job) play(ctx context.Context, b, twin *sim.Bench, c Cell) (Outcome, error) {
 	clock := &j.route.c.Rig.Clock
 	scan := int64(clock.FunctionalScan / clock.Tick)
 	watch := &sign{route: j.route, scan: (b.Ticks() + scan - 1) / scan}
@@ -204,8 +212,7 @@ func (j *job) play(ctx context.Context, b *sim.Bench, c Cell) (Outcome, error) {
 	o := outcomeOf(c, result, watch.found, path)
 	o.Never = slices.ContainsFunc(result.Expectations, func(e sim.Expectation) bool { return e.Name == "faults" && !e.Met })
 	if o.wrong() && !o.Late {
-		best := start.Sustain()
-		o.Late, o.Helpless = best.Over, o.helplessIn(best)
+		o.excuse(start.Sustain(twin))
 	}
 	return o, nil
 }

@@ -118,7 +118,7 @@ func (had *Record) take(n int, line []byte) error {
 	var end Tail
 	if strictly(line, &end) == nil {
 		if end.Cells != len(had.Outcomes) {
-			return fmt.Errorf("line %d: it ends after %d cell; there are %d", n, end.Cells, len(had.Outcomes))
+			return fmt.Errorf("line %d: its end tells of %d cells and there are %d; must be the file as it was written", n, end.Cells, len(had.Outcomes))
 		}
 		had.Whole = true
 		return nil
@@ -141,5 +141,11 @@ func (had *Record) take(n int, line []byte) error {
 func strictly(line []byte, into any) error {
 	decode := json.NewDecoder(bytes.NewReader(line))
 	decode.DisallowUnknownFields()
-	return decode.Decode(into)
+	if err := decode.Decode(into); err != nil {
+		return err
+	}
+	if _, err := decode.Token(); !errors.Is(err, io.EOF) {
+		return errors.New("there is more behind it on the line")
+	}
+	return nil
 }

@@ -3,6 +3,7 @@ package probe
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"holdbench/sequence"
@@ -26,6 +27,7 @@ type visit struct {
 	state          string
 	entered, until int64 // ticks: of the scan that entered, of the one that left or of the end
 	last           bool  // nothing came after
+	woken          bool  // entered as the power came back, before the scan of that tick
 	copy           *sim.Bench
 }
 
@@ -67,7 +69,9 @@ func newRoute(c *sim.Case, faults []sim.NamedFault) (*route, error) {
 }
 
 func (w *route) enter(b *sim.Bench, state string, tick int64) {
-	w.visits = append(w.visits, visit{state: state, entered: tick, copy: b.Clone()})
+	events := b.Events()
+	woken := len(events) > 0 && strings.HasSuffix(events[len(events)-1].What, "(power came back)")
+	w.visits = append(w.visits, visit{state: state, entered: tick, copy: b.Clone(), woken: woken})
 }
 
 // Row keeps what the sequence read in a scan.
@@ -93,6 +97,9 @@ func (w *route) moments(v *visit) []moment {
 	scan := int64(clock.FunctionalScan / clock.Tick)
 	stay := v.until - v.entered
 	list := []moment{{word: Entry, tick: 0}, {word: Midway, tick: stay / 2}}
+	if v.woken {
+		list[0].tick = 1 // the copy is past the tick that entered
+	}
 	if !v.last {
 		list = append(list, moment{word: Leaving, tick: stay - scan}, moment{word: Change, tick: stay})
 	}

@@ -124,7 +124,7 @@ func (h *hunt) ticks(seconds float64) int64 {
 func (h *hunt) moment(tick int64) moment {
 	m := h.at
 	m.tick = tick
-	if after := tick - h.visit.entered; after > 1 || h.visit.entered == 0 {
+	if after := tick - h.visit.entered; after > 1 || h.visit.entered == 0 || h.visit.woken {
 		m.after = time.Duration(after) * h.job.route.c.Rig.Clock.Tick
 	} else {
 		m.after = 0
