@@ -70,13 +70,8 @@ func InOrder[T any](ctx context.Context, n, workers int, work func(i int) (T, bo
 // RunUntil runs a case to its end, or gives up with the context's error when the
 // context ends. The trace may be nil.
 func RunUntil(ctx context.Context, c *Case, trace Tracer) (*Result, error) {
-	return NewBench(c, trace).RunUntil(ctx)
-}
-
-// RunUntil runs what is left of the run, or gives up with the context's error when
-// the context ends.
-func (b *Bench) RunUntil(ctx context.Context) (*Result, error) {
 	const ticksBetweenLooks = 4096
+	b := NewBench(c, trace)
 	for n := 0; b.Tick(); n++ {
 		if n%ticksBetweenLooks == 0 && ctx.Err() != nil {
 			return nil, ctx.Err()

@@ -1,7 +1,6 @@
 package probe
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -192,7 +191,7 @@ type severity struct {
 	number float64
 }
 
-// cell puts a fault into words. after is rounded to nothing: a moment is whole ticks.
+// cell puts a fault at a moment into words.
 func cell(f *sim.CatalogueFault, s severity, at moment, route []string) (Cell, sim.NamedFault) {
 	named := sim.NamedFault{Fault: *f, Number: s.number, When: sim.Moment{State: at.state, After: at.after}}
 	return Cell{
@@ -208,5 +207,3 @@ type moment struct {
 	after time.Duration
 	tick  int64 // of the run, that comes next
 }
-
-func (m moment) String() string { return fmt.Sprintf("%s+%v", m.state, m.after) }

@@ -160,8 +160,8 @@ func (c *cover) take(r Row) {
 	}
 }
 
-// choose sets a value to the one that covers most; of equals the one after that of the row
-// before, so that all get their turn.
+// choose sets a value to the one that covers most; of equals another one in each row, so
+// that all get their turn.
 func (c *cover) choose(r *Row, at *int, n int, fits func(int) bool) {
 	best, most := open, -1
 	for i := range n {

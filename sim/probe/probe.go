@@ -29,8 +29,7 @@ type Options struct {
 	// Earlier holds the outcomes of an interrupted probe of the same case and options,
 	// in their order: they are taken as they are.
 	Earlier []Outcome
-	// Progress is told how many cells are done, and how many there are, as far as is
-	// known: the routes beyond are found on the way. It may be nil.
+	// Progress is told how many cells are done, and how many there are. It may be nil.
 	Progress func(done, known int)
 	// Looking is told the same of the runs that look for ways to further states, before any
 	// cell is tried. It may be nil.
