@@ -76,8 +76,8 @@ func (f *probeFlags) add(c *cobra.Command) {
 	flags.StringVar(&f.keep, "keep", "", "keep cells in `FILE` as they come, to go on later")
 	flags.BoolVar(&f.anew, "anew", false, "start over what --keep has kept")
 	flags.StringVar(&f.baseline, "baseline", "", "show only what changed since the probe in `FILE`")
-	complete(c, "fault", cobra.FixedCompletions(faultNames(), cobra.ShellCompDirectiveNoFileComp))
-	complete(c, "through", cobra.FixedCompletions(faultNames(), cobra.ShellCompDirectiveNoFileComp))
+	complete(c, "fault", cobra.FixedCompletions(sim.FaultNames(), cobra.ShellCompDirectiveNoFileComp))
+	complete(c, "through", cobra.FixedCompletions(sim.FaultNames(), cobra.ShellCompDirectiveNoFileComp))
 	complete(c, "state", completeStates)
 	complete(c, "workers", cobra.NoFileCompletions)
 	complete(c, "csv", completeFiles("csv"))
@@ -93,14 +93,6 @@ func atMostOne(what string) cobra.PositionalArgs {
 		}
 		return one(c, args)
 	}
-}
-
-func faultNames() []string {
-	var names []string
-	for _, f := range sim.Catalogue() {
-		names = append(names, f.Name)
-	}
-	return names
 }
 
 // completeStates completes the states of the sequence that is in question.
@@ -126,8 +118,8 @@ func (f *probeFlags) validate(c *cobra.Command) error {
 		names []string
 	}{{"fault", f.faults}, {"through", f.through}} {
 		for _, name := range given.names {
-			if !slices.Contains(faultNames(), name) {
-				return usage(c, "--%s is %q, which is not in the catalogue; %s", given.flag, name, sequence.Suggest(name, faultNames()))
+			if !slices.Contains(sim.FaultNames(), name) {
+				return usage(c, "--%s is %q, which is not in the catalogue; %s", given.flag, name, sequence.Suggest(name, sim.FaultNames()))
 			}
 		}
 	}
@@ -280,8 +272,8 @@ func (a *app) newProbing(c *cobra.Command, args []string, f *probeFlags) (*probi
 		}
 	}
 	p := &probing{app: a, flags: f, command: c, words: args, again: newRerun(reference, &f.overrides), ready: ready}
-	p.options = probe.Options{Faults: chosen(faultNames(), f.faults), States: chosen(states, f.states), Workers: f.workers}
-	p.options.Through, p.options.Pairs = chosen(faultNames(), f.through), f.pairs
+	p.options = probe.Options{Faults: chosen(sim.FaultNames(), f.faults), States: chosen(states, f.states), Workers: f.workers}
+	p.options.Through, p.options.Pairs = chosen(sim.FaultNames(), f.through), f.pairs
 	p.head, err = probe.NewHead(ready, p.options)
 	return p, err
 }
