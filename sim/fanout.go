@@ -20,6 +20,10 @@ func RunAll(ctx context.Context, cases []*Case, workers int, done func(i int, r 
 	}, func(i int, o outcome) { done(i, o.result, o.err) })
 }
 
+// aheadPerWorker is how many pieces a worker may be ahead of the oldest that is not handed
+// over yet. It bounds what waits, and so the memory, whatever the number of pieces.
+const aheadPerWorker = 64
+
 // InOrder does n pieces of work on a number of workers and hands over what came of
 // each in their order. A piece says whether it was finished; one that was not, or the
 // end of the context, ends it all with the context's error.
@@ -28,43 +32,56 @@ func InOrder[T any](ctx context.Context, n, workers int, work func(i int) (T, bo
 		outcome T
 		whole   bool
 	}
-	outcomes := make([]chan finished, n)
-	for i := range outcomes {
-		outcomes[i] = make(chan finished, 1)
+	going, stop := context.WithCancel(ctx)
+	workers = max(1, workers)
+	slots := make([]chan finished, min(n, workers*aheadPerWorker))
+	for i := range slots {
+		slots[i] = make(chan finished, 1)
 	}
+	free := make(chan struct{}, len(slots)) // one taken for each piece that is not handed over
 	next := make(chan int)
 	var group sync.WaitGroup
-	for range max(1, workers) {
+	for range workers {
 		group.Go(func() {
 			for i := range next {
 				outcome, whole := work(i)
-				outcomes[i] <- finished{outcome, whole}
+				slots[i%len(slots)] <- finished{outcome, whole}
 			}
 		})
 	}
 	group.Go(func() {
 		defer close(next)
 		for i := range n {
-			select {
-			case next <- i:
-			case <-ctx.Done():
+			if !sent(going, free, struct{}{}) || !sent(going, next, i) {
 				return
 			}
 		}
 	})
 	defer group.Wait()
+	defer stop()
 	for i := range n {
 		select {
-		case o := <-outcomes[i]:
+		case o := <-slots[i%len(slots)]:
 			if !o.whole {
 				return ctx.Err()
 			}
 			done(i, o.outcome)
+			<-free
 		case <-ctx.Done():
 			return ctx.Err()
 		}
 	}
 	return nil
+}
+
+// sent hands a value on unless the context ends first.
+func sent[T any](ctx context.Context, to chan<- T, value T) bool {
+	select {
+	case to <- value:
+		return true
+	case <-ctx.Done():
+		return false
+	}
 }
 
 // RunUntil runs a case to its end, or gives up with the context's error when the
