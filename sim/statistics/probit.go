@@ -1,0 +1,206 @@
+package statistics
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// Probit is the fitted curve Φ((x − Median)/Spread), with x, Median, Spread and their errors in
+// the unit of the doses' places.
+type Probit struct {
+	Median, Spread           float64
+	MedianError, SpreadError float64 // standard errors
+	Deviance                 float64 // of the doses from the curve
+	Freedom                  int     // degrees of freedom of the deviance: places less two
+
+	covariance float64 // of Median and Spread
+}
+
+// level is the slope over places of deviation 1 that is none but for rounding.
+const level = 1e-9
+
+// most is how many steps a fit may take. Six to ten do as a rule.
+const most = 100
+
+// FitProbit finds the curve that makes the doses most likely, by Fisher scoring: in each step a
+// line is fitted to the working probits η + (k/n − Φ(η))/φ(η) with the weights n φ²/(Φ(1 − Φ)).
+// Finney, Probit Analysis, 3rd edition, 1971, chapter 4 (from memory). Order and splitting of
+// doses play no part. There must be tries at two places at least; errors are *OneOutcomeError,
+// *SeparatedError and *NoFitError.
+func FitProbit(doses []Dose) (Probit, error) {
+	places, err := merged(doses)
+	if err != nil {
+		return Probit{}, err
+	}
+	if err := overlap(places); err != nil {
+		return Probit{}, err
+	}
+	f := newFit(places)
+	if !(f.unit > 0) || math.IsInf(f.unit, 0) {
+		return Probit{}, &NoFitError{fmt.Sprintf("the places %g to %g are too far apart for numbers, or too close", places[0].At, places[len(places)-1].At)}
+	}
+	if err := f.climb(); err != nil {
+		return Probit{}, err
+	}
+	if !(f.slope > level) {
+		return Probit{}, &NoFitError{"the curve does not rise"}
+	}
+	return f.probit(), nil
+}
+
+// fit is a line of probits over places that are scaled to mean 0 and deviation 1.
+type fit struct {
+	places             []Dose
+	scaled             []float64
+	centre, unit       float64 // place = centre + unit × scaled
+	constant, slope    float64
+	deviance           float64
+	working, weighting []float64
+}
+
+func newFit(places []Dose) *fit {
+	n := len(places)
+	f := &fit{places: places, scaled: make([]float64, n), working: make([]float64, n), weighting: make([]float64, n)}
+	tried := make([]float64, n)
+	for i, d := range places {
+		f.scaled[i], tried[i] = d.At, d.Tried
+	}
+	f.centre, f.unit = stat.PopMeanStdDev(f.scaled, tried)
+	floats.AddConst(-f.centre, f.scaled)
+	floats.Scale(1/f.unit, f.scaled)
+	return f
+}
+
+// climb goes from the flat curve to the most likely one. The likelihood of a probit is concave,
+// so a step that is halved until it does not lead down ends at the one top.
+func (f *fit) climb() error {
+	f.constant, f.slope = f.flat(), 0
+	f.deviance = f.devianceOf(f.constant, f.slope)
+	for range most {
+		constant, slope := f.step()
+		way := math.Hypot(constant-f.constant, slope-f.slope)
+		if !f.move(constant, slope) || way <= 1e-11*math.Hypot(constant, slope) {
+			return nil
+		}
+	}
+	return &NoFitError{fmt.Sprintf("the curve still moved after %d steps", most)}
+}
+
+// farthest is the largest probit that densities and tails are computed for without running out of
+// numbers.
+const farthest = 30
+
+func bounded(eta float64) float64 { return max(-farthest, min(eta, farthest)) }
+
+// flat is the probit of the share that passed.
+func (f *fit) flat() float64 {
+	var tried, passed float64
+	for _, d := range f.places {
+		tried += d.Tried
+		passed += d.Passed
+	}
+	return bounded(distuv.UnitNormal.Quantile(passed / tried))
+}
+
+// step fits a line to the working probits.
+func (f *fit) step() (constant, slope float64) {
+	for i, d := range f.places {
+		eta := bounded(f.constant + f.slope*f.scaled[i])
+		density := distuv.UnitNormal.Prob(eta)
+		p, q := distuv.UnitNormal.CDF(eta), distuv.UnitNormal.CDF(-eta)
+		f.weighting[i] = d.Tried * density * (density / (p * q))
+		f.working[i] = eta + (d.Passed*q-d.failed()*p)/(d.Tried*density)
+	}
+	return stat.LinearRegression(f.scaled, f.working, f.weighting, false)
+}
+
+// move goes to a curve, or as much of the way as does not lead down, and is false if none of it is.
+func (f *fit) move(constant, slope float64) bool {
+	const halvings = 40
+	ceiling := f.deviance + 1e-12*(1+f.deviance) // what rounding may add at the top
+	part := 1.0
+	for range halvings {
+		c, s := f.constant+part*(constant-f.constant), f.slope+part*(slope-f.slope)
+		if d := f.devianceOf(c, s); d <= ceiling {
+			f.constant, f.slope, f.deviance = c, s, d
+			return true
+		}
+		part /= 2
+	}
+	return false
+}
+
+// devianceOf is twice what the logarithm of the likelihood is short of a curve through every dose:
+//
+//	2 Σ k ln(k/nΦ) + (n−k) ln((n−k)/n(1−Φ))
+func (f *fit) devianceOf(constant, slope float64) float64 {
+	sum := 0.0
+	for i, d := range f.places {
+		eta := constant + slope*f.scaled[i]
+		sum += surplus(d.Passed, d.Tried*distuv.UnitNormal.CDF(eta))
+		sum += surplus(d.failed(), d.Tried*distuv.UnitNormal.CDF(-eta))
+	}
+	return max(0, 2*sum)
+}
+
+func surplus(seen, expected float64) float64 {
+	if seen == 0 {
+		return 0
+	}
+	return seen * math.Log(seen/expected)
+}
+
+// probit turns the line into the curve. With the weights w of the last step, the mean place x̄
+// and the line's height there are independent, with the variances
+//
+//	var height = 1/Σw,  var slope = 1/Σw(x−x̄)²
+//
+// and Median = x̄ − height/slope, Spread = 1/slope take theirs by the delta method.
+func (f *fit) probit() Probit {
+	f.step() // the weights at the top
+	middle, variance := stat.PopMeanVariance(f.scaled, f.weighting)
+	weight := floats.Sum(f.weighting)
+	b, m := f.slope, -f.constant/f.slope
+	heightVariance, slopeVariance := 1/weight, 1/(weight*variance)
+	off := m - middle
+	return Probit{
+		Median:      f.centre + f.unit*m,
+		Spread:      f.unit / b,
+		MedianError: f.unit / b * math.Sqrt(heightVariance+off*off*slopeVariance),
+		SpreadError: f.unit / (b * b) * math.Sqrt(slopeVariance),
+		Deviance:    f.deviance,
+		Freedom:     len(f.places) - 2,
+		covariance:  f.unit * f.unit * off * slopeVariance / (b * b * b),
+	}
+}
+
+// Chance is the height of the curve at x.
+func (p Probit) Chance(x float64) float64 {
+	return distuv.UnitNormal.CDF((x - p.Median) / p.Spread)
+}
+
+// Place is where the curve has a chance between 0 and 1, and the standard error of that place by
+// the delta method. Other chances have no place: NaN.
+func (p Probit) Place(chance float64) (x, standardError float64) {
+	if !(chance > 0 && chance < 1) {
+		return math.NaN(), math.NaN()
+	}
+	z := distuv.UnitNormal.Quantile(chance)
+	variance := p.MedianError*p.MedianError + 2*z*p.covariance + z*z*p.SpreadError*p.SpreadError
+	return p.Median + z*p.Spread, math.Sqrt(max(0, variance))
+}
+
+// Trust is the chance of a deviance at least so large if the curve is right (chi squared): a small
+// one, below 0.05 say, tells that the tries do not follow such a curve, and that its errors are
+// too small. Two places always lie on a curve and give 1. The approximation wants some passes and
+// some failures expected at most places (common practice: five of each).
+func (p Probit) Trust() float64 {
+	if p.Freedom < 1 {
+		return 1
+	}
+	return distuv.ChiSquared{K: float64(p.Freedom)}.Survival(p.Deviance)
+}

@@ -1,0 +1,240 @@
+package statistics
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	optimise "gonum.org/v1/gonum/optimize" //nolint:misspell // a library's name
+	"gonum.org/v1/gonum/stat/distuv"
+	"pgregory.net/rapid"
+)
+
+// beetles died of carbon disulphide: Bliss, Annals of Applied Biology 22, 1935; doses in
+// log10 of mg/l (from memory, by way of the textbook of Dobson and Barnett on linear models).
+func beetles() []Dose {
+	return []Dose{
+		{1.6907, 59, 6}, {1.7242, 60, 13}, {1.7552, 62, 18}, {1.7842, 56, 28},
+		{1.8113, 63, 52}, {1.8369, 59, 53}, {1.8610, 62, 61}, {1.8839, 60, 60},
+	}
+}
+
+// The published probit line is -34.94 + 19.73 x with standard errors 2.65 and 1.49, and a
+// deviance of 10.12 with six degrees of freedom (Dobson and Barnett, from memory).
+func TestBeetlesOfBliss(t *testing.T) {
+	p, err := FitProbit(beetles())
+	require.NoError(t, err)
+	slope := 1 / p.Spread
+	assert.InDelta(t, 19.73, slope, 0.005)
+	assert.InDelta(t, -34.94, -p.Median*slope, 0.005)
+	assert.InDelta(t, 1.49, p.SpreadError*slope*slope, 0.005)
+	assert.InDelta(t, 10.12, p.Deviance, 0.005)
+	assert.Equal(t, 6, p.Freedom)
+	assert.InDelta(t, distuv.ChiSquared{K: 6}.Survival(p.Deviance), p.Trust(), 1e-12)
+
+	// The constant is where the line meets 0: its error is that of height/slope there, and is
+	// published too. var(-m/s) by the delta method from what Probit holds.
+	dm, ds := -slope, p.Median*slope*slope
+	constant := math.Sqrt(dm*dm*p.MedianError*p.MedianError + 2*dm*ds*p.covariance + ds*ds*p.SpreadError*p.SpreadError)
+	assert.InDelta(t, 2.65, constant, 0.005)
+}
+
+// A general optimiser, which knows only the likelihood, ends at the same curve.
+func TestFitIsTheLargestLikelihood(t *testing.T) {
+	for name, doses := range map[string][]Dose{
+		"beetles":  beetles(),
+		"steep":    {{10, 50, 0}, {10.1, 50, 1}, {10.2, 50, 49}, {10.3, 50, 50}},
+		"flat":     {{0, 40, 12}, {5, 40, 18}, {10, 40, 17}, {15, 40, 25}},
+		"far off":  {{1e6, 30, 3}, {1e6 + 1, 30, 9}, {1e6 + 2, 30, 22}, {1e6 + 3, 30, 29}},
+		"weighted": {{1, 10.5, 0.5}, {2, 7.25, 3.5}, {3, 12, 11.25}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			p, err := FitProbit(doses)
+			require.NoError(t, err)
+			median, spread := likeliest(t, doses, p)
+			assert.InDelta(t, median, p.Median, 1e-5*p.Spread)
+			assert.InDelta(t, spread, p.Spread, 1e-5*p.Spread)
+		})
+	}
+}
+
+// likeliest starts a little beside the curve, as the optimiser needs a scale.
+func likeliest(t *testing.T, doses []Dose, near Probit) (median, spread float64) {
+	t.Helper()
+	at := func(x []float64) (m, s float64) { return near.Median + near.Spread*x[0], near.Spread * math.Exp(x[1]) }
+	problem := optimise.Problem{Func: func(x []float64) float64 {
+		m, s := at(x)
+		sum := 0.0
+		for _, d := range doses {
+			z := (d.At - m) / s
+			if d.Passed > 0 {
+				sum -= d.Passed * math.Log(distuv.UnitNormal.CDF(z))
+			}
+			if d.Tried > d.Passed {
+				sum -= (d.Tried - d.Passed) * math.Log(distuv.UnitNormal.CDF(-z))
+			}
+		}
+		return sum
+	}}
+	settings := &optimise.Settings{Converger: &optimise.FunctionConverge{Absolute: 1e-14, Iterations: 200}}
+	result, err := optimise.Minimize(problem, []float64{0.3, -0.2}, settings, &optimise.NelderMead{})
+	require.NoError(t, err)
+	return at(result.X)
+}
+
+// Standard errors are the spread of fits over many series of tries, and a sound curve is
+// mistrusted as often as the chance says.
+func TestErrorsAreTheSpreadOfManyFits(t *testing.T) {
+	const series = 600
+	source := rand.NewPCG(1, 1)
+	var medians, nineties []float64
+	var wantMedian, wantNinety, mistrusted float64
+	for range series {
+		p, err := FitProbit(drawn(source, 5, 0.7, 200))
+		require.NoError(t, err)
+		ninety, ninetyError := p.Place(0.9)
+		medians, nineties = append(medians, p.Median), append(nineties, ninety)
+		wantMedian += p.MedianError / series
+		wantNinety += ninetyError / series
+		if p.Trust() < 0.1 {
+			mistrusted++
+		}
+	}
+	assert.InEpsilon(t, wantMedian, deviation(medians), 0.1)
+	assert.InEpsilon(t, wantNinety, deviation(nineties), 0.1)
+	assert.InDelta(t, 0.1, mistrusted/series, 0.04)
+}
+
+func drawn(source rand.Source, median, spread, tries float64) []Dose {
+	var doses []Dose
+	for x := 3.8; x < 6.3; x += 0.4 {
+		chance := distuv.UnitNormal.CDF((x - median) / spread)
+		doses = append(doses, Dose{x, tries, distuv.Binomial{N: tries, P: chance, Src: source}.Rand()})
+	}
+	return doses
+}
+
+func deviation(values []float64) float64 {
+	var mean, sum float64
+	for _, v := range values {
+		mean += v / float64(len(values))
+	}
+	for _, v := range values {
+		sum += (v - mean) * (v - mean)
+	}
+	return math.Sqrt(sum / float64(len(values)-1))
+}
+
+func TestPlaceIsTheInverseOfChance(t *testing.T) {
+	p, err := FitProbit(beetles())
+	require.NoError(t, err)
+	for _, chance := range []float64{1e-6, 0.05, 0.5, 0.95, 1 - 1e-6} {
+		x, standardError := p.Place(chance)
+		assert.InDelta(t, chance, p.Chance(x), 1e-12)
+		assert.Positive(t, standardError)
+	}
+	x, standardError := p.Place(0.5)
+	assert.Equal(t, p.Median, x)
+	assert.InDelta(t, p.MedianError, standardError, 1e-15)
+	for _, chance := range []float64{-0.1, 0, 1, 1.1, math.NaN()} {
+		x, _ := p.Place(chance)
+		assert.True(t, math.IsNaN(x), "%g", chance)
+	}
+}
+
+func TestWhatHasNoCurve(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		doses []Dose
+		want  error
+	}{
+		{"nothing tried", nil, &NoFitError{"nothing was tried"}},
+		{"empty doses", []Dose{{1, 0, 0}, {2, 0, 0}}, &NoFitError{"nothing was tried"}},
+		{"nothing passed", []Dose{{1, 5, 0}, {2, 5, 0}}, &OneOutcomeError{false, 1, 2}},
+		{"everything passed", []Dose{{1, 5, 5}, {2, 5, 5}}, &OneOutcomeError{true, 1, 2}},
+		{"one place", []Dose{{1, 5, 2}, {1, 5, 3}}, &NoFitError{"all tries were at 1"}},
+		{"a step", []Dose{{1, 5, 0}, {2, 5, 0}, {3, 5, 5}}, &SeparatedError{2, 3}},
+		{"a step at a place", []Dose{{1, 5, 0}, {2, 5, 3}, {3, 5, 5}}, &SeparatedError{1, 3}},
+		{"a step at the first place", []Dose{{2, 5, 3}, {3, 5, 5}}, &NoFitError{"everything above 2 passed, and nothing was tried below it"}},
+		{"a step at the last place", []Dose{{2, 5, 0}, {3, 5, 2}}, &NoFitError{"everything below 3 failed, and nothing was tried above it"}},
+		{"a step down", []Dose{{1, 5, 5}, {2, 5, 0}}, &NoFitError{"the curve falls: nothing passed above 2"}},
+		{"falling", []Dose{{1, 5, 4}, {2, 5, 3}, {3, 5, 1}}, &NoFitError{"the curve does not rise"}},
+		{"level", []Dose{{1, 4, 2}, {2, 4, 2}}, &NoFitError{"the curve does not rise"}},
+		{"more passed than tried", []Dose{{1, 5, 6}}, &NoFitError{"6 of 5 tries passed at 1"}},
+		{"no number", []Dose{{math.NaN(), 5, 3}}, &NoFitError{"3 of 5 tries passed at NaN"}},
+		{"level but for rounding", []Dose{{0.1, 3, 1}, {0.2, 3, 1}, {0.7, 3, 1}}, &NoFitError{"the curve does not rise"}},
+		{"too far apart", []Dose{{-1e308, 5, 2}, {1e308, 5, 3}}, &NoFitError{"the places -1e+308 to 1e+308 are too far apart for numbers, or too close"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := FitProbit(c.doses)
+			assert.Equal(t, c.want, err)
+			assert.NotEmpty(t, err.Error())
+		})
+	}
+}
+
+// Whatever is tried, there is a curve of finite numbers or one of the errors, the same for every
+// order and every way of splitting the doses.
+func TestFitsDoNotDependOnOrderOrSplitting(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		doses := drawDoses(t)
+		p, err := FitProbit(doses)
+		turned := slices.Clone(doses)
+		slices.Reverse(turned)
+		other, otherErr := FitProbit(turned)
+		split, splitErr := FitProbit(splitUp(t, doses))
+		assert.Equal(t, err, otherErr)
+		assert.Equal(t, err, splitErr)
+		if err != nil {
+			return
+		}
+		for _, v := range []float64{p.Median, p.MedianError, p.SpreadError, p.Deviance} {
+			assert.False(t, math.IsNaN(v) || math.IsInf(v, 0), "%+v", p)
+		}
+		assert.Positive(t, p.Spread)
+		assert.Equal(t, p, other)
+		assert.InDelta(t, p.Median, split.Median, 1e-9*p.MedianError)
+		assert.InDelta(t, p.Spread, split.Spread, 1e-9*p.SpreadError)
+		assert.Equal(t, p.Freedom, split.Freedom)
+		if trust := p.Trust(); trust < 0 || trust > 1 {
+			t.Fatalf("trust of %g", trust)
+		}
+	})
+}
+
+func drawDoses(t *rapid.T) []Dose {
+	doses := make([]Dose, rapid.IntRange(0, 9).Draw(t, "doses"))
+	for i := range doses {
+		tried := rapid.IntRange(0, 40).Draw(t, "tried")
+		passed := rapid.IntRange(0, tried).Draw(t, "passed")
+		doses[i] = Dose{float64(rapid.IntRange(-4, 4).Draw(t, "at")), float64(tried), float64(passed)}
+	}
+	return doses
+}
+
+// splitUp takes one try out of each dose into a dose of its own.
+func splitUp(t *rapid.T, doses []Dose) []Dose {
+	var split []Dose
+	for _, d := range doses {
+		if d.Passed > 0 && rapid.Bool().Draw(t, "split") {
+			split = append(split, Dose{d.At, 1, 1})
+			d.Tried, d.Passed = d.Tried-1, d.Passed-1
+		}
+		split = append(split, d)
+	}
+	return split
+}
+
+// A place far out that agrees with the curve changes nothing, and does not upset the numbers.
+func TestPlacesFarOutDoNoHarm(t *testing.T) {
+	p, err := FitProbit(beetles())
+	require.NoError(t, err)
+	far, err := FitProbit(append(beetles(), Dose{100, 50, 50}, Dose{-100, 50, 0}))
+	require.NoError(t, err)
+	assert.InDelta(t, p.Median, far.Median, 1e-6*p.Spread)
+	assert.InDelta(t, p.Spread, far.Spread, 1e-6*p.Spread)
+	assert.InDelta(t, p.MedianError, far.MedianError, 1e-6*p.Spread)
+}
