@@ -71,6 +71,33 @@ func (f Field) Set(text string) error {
 	return nil
 }
 
+// Number is the field's value as a number: a duration in s. It is false for words and for
+// what is on or off.
+func (f Field) Number() (float64, bool) {
+	switch v := f.value.(type) {
+	case *float64:
+		return *v, true
+	case *int:
+		return float64(*v), true
+	case *time.Duration:
+		return v.Seconds(), true
+	}
+	return 0, false
+}
+
+// SetNumber puts a number into the field as [Field.Set] would: a duration is given in s, and
+// a count is rounded to whole ones.
+func (f Field) SetNumber(x float64) error {
+	text := strconv.FormatFloat(x, 'g', -1, 64)
+	switch f.value.(type) {
+	case *int:
+		text = strconv.FormatFloat(math.Round(x), 'f', 0, 64)
+	case *time.Duration:
+		text = strconv.FormatFloat(x, 'f', -1, 64) + "s"
+	}
+	return f.Set(text)
+}
+
 func (f Field) parse(text string) error {
 	switch v := f.value.(type) {
 	case *float64:

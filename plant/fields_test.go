@@ -1,6 +1,7 @@
 package plant
 
 import (
+	"math"
 	"reflect"
 	"strings"
 	"testing"
@@ -186,4 +187,32 @@ func TestSetProperties(t *testing.T) {
 		require.NoError(t, f.Set(once))
 		require.Equal(t, once, f.Text())
 	})
+}
+
+// A number goes into a field in the unit of the document, a duration in seconds, a count as
+// whole ones; and comes out again.
+func TestNumbers(t *testing.T) {
+	r := paneRig()
+	for _, c := range []struct {
+		path string
+		x    float64
+		want string
+	}{
+		{"load.mass_kg", 250.5, "250.5"},
+		{"brake.rise_time", 0.0205, "20.5ms"},
+		{"clock.link_delay_scans", 2.6, "3"},
+	} {
+		f := field(t, &r, c.path)
+		require.NoError(t, f.SetNumber(c.x))
+		require.Equal(t, c.want, f.Text())
+		x, ok := f.Number()
+		require.True(t, ok)
+		require.InDelta(t, c.x, x, 0.5)
+	}
+	require.EqualError(t, field(t, &r, "brake.rise_time").SetNumber(-1), `brake.rise_time is "-1s"; must be between 0s and 1m`)
+	require.Error(t, field(t, &r, "clock.link_delay_scans").SetNumber(math.NaN()))
+	for _, path := range []string{"drive.ready", "brake.feedback"} {
+		_, ok := field(t, &r, path).Number()
+		require.False(t, ok)
+	}
 }

@@ -1,8 +1,12 @@
 package sim
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -69,11 +73,54 @@ func (c *Case) Under(document sequence.Document) (*Case, []Problem) {
 	return NewCase(c.Scenario, c.asBuilt, document)
 }
 
+// Varied is the case with another rig and seed, and with typed values of the sequence's
+// parameters on top, by their keys in a scenario's set. Only with some of these is the sequence
+// compiled anew, which takes about as long as a run. The case is nil if anything is wrong.
+func (c *Case) Varied(rig plant.Rig, seed uint64, typed map[string]string) (*Case, []Problem) {
+	n := *c
+	if len(typed) > 0 {
+		s := c.Scenario
+		s.Set = maps.Clone(s.Set)
+		if s.Set == nil {
+			s.Set = map[string]string{}
+		}
+		maps.Copy(s.Set, typed)
+		made, found := c.With(s)
+		if made == nil {
+			return nil, wrong(found)
+		}
+		n = *made
+	}
+	n.Rig, n.Seed = rig, seed
+	if found := wrong(append(n.checkRig(), n.checkPlan()...)); len(found) > 0 {
+		return nil, found
+	}
+	return &n, nil
+}
+
+// wrong leaves out what is only doubtful.
+func wrong(found []Problem) []Problem {
+	return slices.DeleteFunc(found, func(p Problem) bool { return p.Warning })
+}
+
 // Nominal is the same without faults, and with nothing but a trigger from the operator.
 func (c *Case) Nominal() *Case {
 	n := *c
 	n.Scenario.Faults, n.Scenario.Script, n.Scenario.Lesson = nil, nil, nil
 	return &n
+}
+
+// Fingerprint stands for scenario, rig and sequence as they are run, with whatever else must
+// be the same. What a scenario expects and teaches changes no run.
+func (c *Case) Fingerprint(more ...any) (string, error) {
+	s := c.Scenario
+	s.Expect, s.Lesson, s.Rig, s.Sequence = Expect{}, nil, Reference{}, Reference{}
+	text, err := json.Marshal(append([]any{s, c.Rig, c.Program.Document(), c.Program.Params()}, more...))
+	if err != nil {
+		return "", fmt.Errorf("fingerprint of the documents: %w", err)
+	}
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:8]), nil
 }
 
 // checkRig validates the rig as the scenario has set it. What is doubtful with the rig

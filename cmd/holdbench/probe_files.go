@@ -49,7 +49,7 @@ func (p *probing) open() error {
 		return nil
 	}
 	var err error
-	p.journal, p.options.Earlier, err = openJournal(f.keep, p.head, f.anew)
+	p.journal, p.options.Earlier, err = openProbeJournal(f.keep, p.head, f.anew)
 	return err
 }
 

@@ -2,11 +2,8 @@ package main
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"os"
 	"strconv"
 	"strings"
 
@@ -19,91 +16,22 @@ type cellLine struct {
 	Command string `json:"command"`
 }
 
-// journal is the file of --keep: the cells that are done, each on its line as soon as it
-// is there, so that an interruption costs only what was on its way.
-type journal struct {
-	file *os.File
-	path string
-	kept bool // it has its head already
-}
-
-// openJournal opens the file and gives the cells that it has. A line that broke off is
-// cut; a file of something else is left alone.
-func openJournal(path string, head probe.Head, anew bool) (*journal, []probe.Outcome, error) {
-	file, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o666)
-	if err != nil {
-		return nil, nil, cannotWrite(path, err)
+// openProbeJournal opens the file of --keep and gives the cells that it has.
+func openProbeJournal(path string, head probe.Head, anew bool) (*journal, []probe.Outcome, error) {
+	var had probe.Record
+	j, err := openJournal(path, "probe", head, anew, func(r io.Reader) (kept, error) {
+		var err error
+		had, err = probe.Read(r)
+		k := kept{bytes: had.Bytes}
+		if err == nil && !had.Head.Same(head) {
+			k.unlike = unlike(had.Head, head)
+		}
+		return k, err
+	})
+	if err != nil || !j.kept {
+		return j, nil, err
 	}
-	j := &journal{file: file, path: path}
-	earlier, err := j.takeOver(head, anew)
-	if err != nil {
-		return nil, nil, errors.Join(err, j.close())
-	}
-	return j, earlier, nil
-}
-
-// takeOver reads what the file has and stands where new lines go.
-func (j *journal) takeOver(head probe.Head, anew bool) ([]probe.Outcome, error) {
-	had, err := probe.Read(j.file)
-	fresh, freshErr := j.unbegun(head)
-	switch {
-	case freshErr != nil:
-		return nil, freshErr
-	case fresh:
-		return nil, j.cut(0)
-	case err != nil:
-		return nil, fmt.Errorf("--keep %s: %w", j.path, err)
-	case anew:
-		return nil, j.cut(0)
-	case !had.Head.Same(head):
-		return nil, fmt.Errorf("--keep %s holds another probe: %s; must be another FILE, or --anew starts it over", j.path, unlike(had.Head, head))
-	}
-	j.kept = true
-	return had.Outcomes, j.cut(had.Bytes)
-}
-
-// unbegun is whether the file has nothing yet, or a head that broke off.
-func (j *journal) unbegun(head probe.Head) (bool, error) {
-	var line bytes.Buffer
-	if err := writeJSON(&line, head); err != nil {
-		return false, err
-	}
-	start := make([]byte, line.Len())
-	n, err := j.file.ReadAt(start, 0)
-	if err != nil && !errors.Is(err, io.EOF) {
-		return false, cannotRead(j.path, err)
-	}
-	return n < line.Len() && bytes.HasPrefix(line.Bytes(), start[:n]), nil
-}
-
-func (j *journal) cut(at int64) error {
-	err := j.file.Truncate(at)
-	if err == nil {
-		_, err = j.file.Seek(at, io.SeekStart)
-	}
-	return j.failed(err)
-}
-
-func (j *journal) write(line []byte) error {
-	_, err := j.file.Write(line)
-	return j.failed(err)
-}
-
-func (j *journal) close() error { return j.failed(j.file.Close()) }
-
-func (j *journal) failed(err error) error {
-	if err == nil {
-		return nil
-	}
-	return cannotWrite(j.path, err)
-}
-
-func cannotRead(path string, err error) error {
-	var at *fs.PathError
-	if errors.As(err, &at) {
-		err = at.Err
-	}
-	return fmt.Errorf("cannot read %s: %w", path, err)
+	return j, had.Outcomes, nil
 }
 
 // unlike says in what two heads differ.

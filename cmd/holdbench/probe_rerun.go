@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"holdbench/sim/probe"
@@ -84,9 +85,12 @@ func breakCommand(parts []string, margin string, width int) string {
 }
 
 // resumption is the command that goes on with a probe that was interrupted.
-func (p *probing) resumption() string {
-	words := append([]string{"holdbench", "probe"}, p.words...)
-	p.command.Flags().Visit(func(f *pflag.Flag) {
+func (p *probing) resumption() string { return resumption(p.command, p.words) }
+
+// resumption is a command as it was given, with its words, less --anew.
+func resumption(c *cobra.Command, given []string) string {
+	words := append(strings.Fields(c.CommandPath()), given...)
+	c.Flags().Visit(func(f *pflag.Flag) {
 		list, several := f.Value.(pflag.SliceValue)
 		switch {
 		case f.Name == "anew":

@@ -3,8 +3,6 @@ package probe
 import (
 	"bufio"
 	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -29,16 +27,13 @@ type Head struct {
 
 // NewHead describes a probe of a case.
 func NewHead(c *sim.Case, o Options) (Head, error) {
-	s := c.Scenario
-	s.Expect, s.Lesson, s.Rig, s.Sequence = sim.Expect{}, nil, sim.Reference{}, sim.Reference{}
-	text, err := json.Marshal([]any{s, c.Rig, c.Program.Document(), c.Program.Params(), catalogue(c)})
+	documents, err := c.Fingerprint(catalogue(c))
 	if err != nil {
-		return Head{}, fmt.Errorf("probe: fingerprint of the documents: %w", err)
+		return Head{}, err
 	}
-	sum := sha256.Sum256(text)
 	return Head{
-		Probe: s.Scenario, Rig: c.Rig.Rig, Sequence: c.Program.Name(), Seed: c.Seed,
-		Documents: hex.EncodeToString(sum[:8]), Faults: list(o.Faults), States: list(o.States), Through: list(o.Through), Pairs: o.Pairs,
+		Probe: c.Scenario.Scenario, Rig: c.Rig.Rig, Sequence: c.Program.Name(), Seed: c.Seed,
+		Documents: documents, Faults: list(o.Faults), States: list(o.States), Through: list(o.Through), Pairs: o.Pairs,
 	}, nil
 }
 

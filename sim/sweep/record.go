@@ -1,0 +1,54 @@
+package sweep
+
+import "holdbench/sim"
+
+// Record is what came of one run, a line of a file.
+type Record struct {
+	Run     int      `json:"run"`    // its number among those of all parts, from 0
+	Cell    int      `json:"cell"`   // of a map, by window and then by dwell
+	Seed    uint64   `json:"seed"`   // of the sensors' noise
+	Values  []string `json:"values"` // of the columns of the head
+	Upper   []bool   `json:"upper"`  // whether each value lies in the upper half of its spread
+	Weight  float64  `json:"weight"`
+	Class   string   `json:"class"`
+	End     string   `json:"end"`
+	EndedIn string   `json:"ended_in"`
+	Verdict string   `json:"verdict"`
+	Cause   string   `json:"cause"`
+	// CapacityNM and RequiredNM are the static capacity of the brake and the test torque
+	// that a fit one bears, as they truly were at the verdict.
+	CapacityNM float64 `json:"capacity_nm"`
+	RequiredNM float64 `json:"required_nm"`
+	LoadDropMM float64 `json:"load_drop_mm"`
+	SlipDeg    float64 `json:"slip_deg"`
+	DurationS  float64 `json:"duration_s"`
+	Broken     int     `json:"broken"` // obligations
+}
+
+func (p *Plan) record(number, cell int, d *draw, values []string, r *sim.Result) Record {
+	rec := Record{
+		Run: number, Cell: cell, Seed: d.sensors, Values: values, Upper: make([]bool, len(p.Spreads)), Weight: d.weight,
+		Class: string(r.Class), End: r.End, EndedIn: r.EndedIn, Verdict: r.Verdict, Cause: r.Cause,
+		CapacityNM: r.BrakeCapacityNM, RequiredNM: r.RequiredTorqueNM,
+		LoadDropMM: r.LoadDropMM, SlipDeg: r.SlipDeg, DurationS: r.DurationS,
+	}
+	for i := range p.Spreads {
+		rec.Upper[i] = p.Spreads[i].upper(d.z[i])
+	}
+	for _, o := range r.Obligations {
+		if !o.Kept {
+			rec.Broken++
+		}
+	}
+	return rec
+}
+
+// Ratio is the true capacity over the required torque; 0 if nothing is required.
+func (r *Record) Ratio() float64 {
+	if r.RequiredNM <= 0 {
+		return 0
+	}
+	return r.CapacityNM / r.RequiredNM
+}
+
+func (r *Record) proven() bool { return r.Verdict == "proven" }

@@ -1,0 +1,255 @@
+package sweep
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+// Two keys stand for more than one value of a rig.
+const (
+	// CapacityKey is the true static capacity of the brake over the required test torque.
+	CapacityKey = "capacity"
+	// FrictionKey is the friction of the guide over what the rig says.
+	FrictionKey = "friction"
+)
+
+// Spread is how one value differs from run to run.
+type Spread struct {
+	Key  string // as a scenario's set has it, or one of the keys above
+	Text string // the distribution as written
+
+	number func(z float64) float64 // from a standard normal z; nil for a table
+	table  []entry
+}
+
+// entry is one line of a table.
+type entry struct {
+	text   string
+	upTo   float64 // share of all draws up to this entry
+	number float64
+	isText bool
+}
+
+// Assumed are the spreads of a sweep that is told of none, each as a user would write it.
+// The sizes are from memory and stand for nobody's machine.
+func Assumed() []string {
+	return []string{
+		CapacityKey + "=uniform(0.6, 1.4)",
+		FrictionKey + "=uniform(70%, 130%)",
+		"rig.load.mass_kg=normal(100%, 2%)",
+		"rig.motor.magnet_condition=normal(100%, 2%, 90%, 110%)",
+		"rig.drive.current_gain=normal(100%, 1%, 95%, 105%)",
+		"rig.brake.ambient_c=uniform(10, 40)",
+		"rig.brake.response_delay=uniform(90%, 130%)",
+	}
+}
+
+// Shapes names the distributions with their arguments.
+func Shapes() []string {
+	return []string{"normal(MEAN, DEVIATION)", "normal(MEAN, DEVIATION, LOWEST, HIGHEST)", "uniform(LOWEST, HIGHEST)", "triangular(LOWEST, LIKELIEST, HIGHEST)", "table(VALUE: WEIGHT, ...)"}
+}
+
+// ParseSpread reads KEY=DISTRIBUTION for a case. Numbers are in the unit of the key, as
+// durations such as 45ms, or in per cent of what the case has.
+func ParseSpread(c *sim.Case, text string) (Spread, error) {
+	key, rest, ok := strings.Cut(text, "=")
+	key, rest = strings.TrimSpace(key), strings.TrimSpace(rest)
+	if !ok {
+		return Spread{}, fmt.Errorf("%q is no spread; must be KEY=DISTRIBUTION such as rig.load.mass_kg=normal(180, 5)", text)
+	}
+	base, err := baseOf(c, key)
+	if err != nil {
+		return Spread{}, err
+	}
+	name, inside, ok := strings.Cut(strings.TrimSuffix(rest, ")"), "(")
+	if !ok || !strings.HasSuffix(rest, ")") {
+		return Spread{}, fmt.Errorf("%s is %q; must be one of %s", key, rest, strings.Join(Shapes(), ", "))
+	}
+	s := Spread{Key: key, Text: rest}
+	args := strings.Split(inside, ",")
+	if name == "table" {
+		s.table, err = parseTable(base, args)
+	} else {
+		s.number, err = parseShape(base, name, args)
+	}
+	if err != nil {
+		return Spread{}, fmt.Errorf("%s=%s: %w", key, rest, err)
+	}
+	return s, nil
+}
+
+// base is what a case has for a key.
+type base struct {
+	number  float64
+	numeric bool
+}
+
+func baseOf(c *sim.Case, key string) (base, error) {
+	if key == CapacityKey || key == FrictionKey {
+		return base{1, true}, nil
+	}
+	if name, ok := strings.CutPrefix(key, "sequence."); ok {
+		if p, ok := c.Program.Param(name); ok {
+			return base{p.Number, p.Kind == sequence.KindNumber}, nil
+		}
+	} else if f, ok := fieldOf(&c.Rig, key); ok {
+		x, numeric := f.Number()
+		return base{x, numeric}, nil
+	}
+	document := c.Program.Document()
+	return base{}, fmt.Errorf("%q is nothing that can differ from run to run; %s", key, sequence.Suggest(key, append(sim.Settings(&document), CapacityKey, FrictionKey)))
+}
+
+// fieldOf finds a rig's value by the key that a scenario's set has for it.
+func fieldOf(r *plant.Rig, key string) (plant.Field, bool) {
+	path, own := strings.CutPrefix(key, "rig.")
+	fields := plant.Fields(r)
+	i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == path })
+	if i < 0 || !own && !strings.HasPrefix(path, "judge.") {
+		return plant.Field{}, false
+	}
+	return fields[i], true
+}
+
+// numberIn reads one number.
+func numberIn(b base, text string) (float64, error) {
+	text = strings.TrimSpace(text)
+	if share, ok := strings.CutSuffix(text, "%"); ok {
+		x, err := strconv.ParseFloat(strings.TrimSpace(share), 64)
+		if err == nil && finite(x) {
+			return x / 100 * b.number, nil
+		}
+	}
+	if x, err := strconv.ParseFloat(text, 64); err == nil && finite(x) {
+		return x, nil
+	}
+	if d, err := time.ParseDuration(text); err == nil {
+		return d.Seconds(), nil
+	}
+	return 0, fmt.Errorf("%q is no number; must be one such as 1.5, 45ms or 110%%", text)
+}
+
+// finite leaves out what no rig has and what arithmetic cannot stand.
+func finite(x float64) bool { return math.Abs(x) <= 1e12 }
+
+// parseShape reads a distribution over numbers. What it gives turns a standard normal
+// number into one of the distribution, rising: F⁻¹(Φ(z)).
+func parseShape(b base, name string, args []string) (func(z float64) float64, error) {
+	if !b.numeric {
+		return nil, fmt.Errorf("it is no number; must be a table of its words")
+	}
+	var x []float64
+	for _, arg := range args {
+		n, err := numberIn(b, arg)
+		if err != nil {
+			return nil, err
+		}
+		x = append(x, n)
+	}
+	switch {
+	case name == "normal" && len(x) == 2:
+		return normal(x[0], x[1])
+	case name == "normal" && len(x) == 4:
+		return cutNormal(x[0], x[1], x[2], x[3])
+	case name == "uniform" && len(x) == 2:
+		return uniform(x[0], x[1])
+	case name == "triangular" && len(x) == 3:
+		return triangular(x[0], x[1], x[2])
+	}
+	return nil, fmt.Errorf("%s with %d numbers is none; must be one of %s", name, len(x), strings.Join(Shapes(), ", "))
+}
+
+func normal(mean, deviation float64) (func(float64) float64, error) {
+	if deviation <= 0 {
+		return nil, fmt.Errorf("the deviation is %g; must be above 0", deviation)
+	}
+	return func(z float64) float64 { return mean + deviation*z }, nil
+}
+
+// cutNormal is a normal distribution of which only what lies between two ends counts.
+func cutNormal(mean, deviation, low, high float64) (func(float64) float64, error) {
+	if _, err := normal(mean, deviation); err != nil {
+		return nil, err
+	}
+	whole := distuv.Normal{Mu: mean, Sigma: deviation}
+	from, to := whole.CDF(low), whole.CDF(high)
+	if low >= high || to <= from {
+		return nil, fmt.Errorf("nothing of it lies between %g and %g; the lowest must be below the highest, near the mean", low, high)
+	}
+	return func(z float64) float64 {
+		return min(max(whole.Quantile(from+(to-from)*share(z)), low), high)
+	}, nil
+}
+
+func uniform(low, high float64) (func(float64) float64, error) {
+	if low >= high {
+		return nil, fmt.Errorf("it goes from %g to %g; the lowest must be below the highest", low, high)
+	}
+	return func(z float64) float64 { return low + (high-low)*share(z) }, nil
+}
+
+func triangular(low, likeliest, high float64) (func(float64) float64, error) {
+	if low >= high || likeliest < low || likeliest > high {
+		return nil, fmt.Errorf("it goes from %g over %g to %g; must rise", low, likeliest, high)
+	}
+	t := distuv.NewTriangle(low, high, likeliest, nil)
+	return func(z float64) float64 { return t.Quantile(share(z)) }, nil
+}
+
+// share is Φ(z), the part of a standard normal distribution below z.
+func share(z float64) float64 { return distuv.UnitNormal.CDF(z) }
+
+// parseTable reads VALUE: WEIGHT pairs.
+func parseTable(b base, args []string) ([]entry, error) {
+	var table []entry
+	total := 0.0
+	for _, arg := range args {
+		at := strings.LastIndex(arg, ":")
+		if at < 0 {
+			return nil, fmt.Errorf("%q has no weight; must be VALUE: WEIGHT", strings.TrimSpace(arg))
+		}
+		weight, err := strconv.ParseFloat(strings.TrimSpace(arg[at+1:]), 64)
+		if err != nil || !finite(weight) || weight <= 0 {
+			return nil, fmt.Errorf("weight %q of %q; must be a number above 0", strings.TrimSpace(arg[at+1:]), strings.TrimSpace(arg[:at]))
+		}
+		total += weight
+		e := entry{text: strings.TrimSpace(arg[:at]), upTo: total, isText: true}
+		if x, err := numberIn(b, e.text); err == nil && b.numeric {
+			e.number, e.isText = x, false
+		}
+		table = append(table, e)
+	}
+	for i := range table {
+		table[i].upTo /= total
+	}
+	return table, nil
+}
+
+// at is the entry of a table for a standard normal number.
+func (s *Spread) at(z float64) int {
+	u := share(z)
+	i := slices.IndexFunc(s.table, func(e entry) bool { return u < e.upTo })
+	if i < 0 {
+		return len(s.table) - 1
+	}
+	return i
+}
+
+// upper is whether a draw lies in the upper half of its spread; of a table, whether it is
+// not the first entry.
+func (s *Spread) upper(z float64) bool {
+	if s.table != nil {
+		return s.at(z) > 0
+	}
+	return z > 0
+}

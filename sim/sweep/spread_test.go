@@ -1,0 +1,163 @@
+package sweep
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
+	"pgregory.net/rapid"
+)
+
+// The rig of the demo carries 180 kg and its brake responds in 25 ms.
+func TestParseSpread(t *testing.T) {
+	c := load(t, demo, nil)
+	mass, delay := c.Rig.Load.MassKG, c.Rig.Brake.ResponseDelay.Seconds()
+	for _, s := range []struct {
+		text string
+		z    float64
+		want float64
+	}{
+		{"rig.load.mass_kg=normal(200, 5)", 2, 210},
+		{"rig.load.mass_kg = normal( 100% , 5% )", -1, 0.95 * mass},
+		{"rig.load.mass_kg=uniform(100, 300)", 0, 200},
+		{"rig.load.mass_kg=normal(200, 5, 195, 300)", -40, 195},
+		{"rig.load.mass_kg=triangular(100, 150, 200)", 0, 150},
+		{"rig.brake.response_delay=uniform(40ms, 60ms)", 0, 0.05},
+		{"rig.brake.response_delay=normal(110%, 1ms)", 1, 1.1*delay + 0.001},
+		{"judge.dwell=uniform(0.5, 1.5)", 0, 1},
+		{"sequence.press_margin=normal(1.1, 0.01)", -2, 1.08},
+		{"capacity=uniform(80%, 120%)", 0, 1},
+		{"friction=uniform(0.5, 2)", 0, 1.25},
+	} {
+		spread, err := ParseSpread(c, s.text)
+		require.NoError(t, err, s.text)
+		x, _, isText := spread.value(s.z)
+		require.False(t, isText)
+		require.InDelta(t, s.want, x, 1e-9*s.want, s.text)
+	}
+}
+
+// What a spread draws is what its name says: mean and deviation are those of the textbook
+// (Johnson, Kotz and Balakrishnan, Continuous Univariate Distributions 1 and 2, 1994 and 1995;
+// from memory), within five standard errors of the mean.
+func TestSpreadsDrawWhatTheyAreNamedFor(t *testing.T) {
+	c := load(t, demo, nil)
+	const n = 20000
+	for _, s := range []struct {
+		text            string
+		mean, deviation float64
+	}{
+		{"rig.load.mass_kg=normal(200, 5)", 200, 5},
+		{"rig.load.mass_kg=uniform(100, 300)", 200, 200 / math.Sqrt(12)},
+		{"rig.load.mass_kg=triangular(100, 150, 300)", 550.0 / 3, math.Sqrt((100*100 + 150*150 + 300*300 - 100*150 - 100*300 - 150*300) / 18.0)},
+		// one side of a normal distribution: mean σ√(2/π), variance σ²(1 − 2/π)
+		{"rig.load.mass_kg=normal(200, 5, 200, 1000)", 200 + 5*math.Sqrt(2/math.Pi), 5 * math.Sqrt(1-2/math.Pi)},
+		{"rig.load.mass_kg=table(100: 3, 300: 1)", 150, 100 * math.Sqrt(3) / 2},
+	} {
+		spread, err := ParseSpread(c, s.text)
+		require.NoError(t, err, s.text)
+		var x []float64
+		for run := range n {
+			v, _, _ := spread.value(source(1, run, spread.Key).NormFloat64())
+			x = append(x, v)
+		}
+		mean, deviation := stat.MeanStdDev(x, nil)
+		require.InDelta(t, s.mean, mean, 5*s.deviation/math.Sqrt(n), s.text)
+		require.InDelta(t, s.deviation, deviation, 0.03*s.deviation, s.text)
+	}
+}
+
+// A draw farther out is never a smaller number: halves and tilts rest on that.
+func TestSpreadsRise(t *testing.T) {
+	c := load(t, demo, nil)
+	texts := []string{
+		"rig.load.mass_kg=normal(200, 5)", "rig.load.mass_kg=normal(200, 5, 190, 215)", "rig.load.mass_kg=uniform(100, 300)",
+		"rig.load.mass_kg=triangular(100, 150, 200)", "rig.load.mass_kg=triangular(100, 100, 200)",
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		spread, err := ParseSpread(c, rapid.SampledFrom(texts).Draw(t, "spread"))
+		require.NoError(t, err)
+		a := rapid.Float64Range(-9, 9).Draw(t, "a")
+		b := rapid.Float64Range(a, 9).Draw(t, "b")
+		x, _, _ := spread.value(a)
+		y, _, _ := spread.value(b)
+		require.LessOrEqual(t, x, y)
+	})
+}
+
+func TestTablesOfWords(t *testing.T) {
+	c := load(t, demo, nil)
+	s, err := ParseSpread(c, "rig.brake.feedback=table(honest: 9, closed: 1)")
+	require.NoError(t, err)
+	closed := 0
+	random := rand.New(rand.NewPCG(1, 2))
+	const n = 10000
+	for range n {
+		z := random.NormFloat64()
+		_, text, isText := s.value(z)
+		require.True(t, isText)
+		require.Equal(t, text == "closed", s.upper(z))
+		if text == "closed" {
+			closed++
+		}
+	}
+	reach := 5 * math.Sqrt(n*0.1*0.9) // of a binomial
+	require.InDelta(t, n/10, closed, reach)
+}
+
+func TestParseSpreadSaysWhatIsWrong(t *testing.T) {
+	c := load(t, demo, nil)
+	for text, want := range map[string]string{
+		"":                        `"" is no spread; must be KEY=DISTRIBUTION such as rig.load.mass_kg=normal(180, 5)`,
+		"capacity":                `"capacity" is no spread; must be KEY=DISTRIBUTION such as rig.load.mass_kg=normal(180, 5)`,
+		"rig.load.mas_kg=x":       `"rig.load.mas_kg" is nothing that can differ from run to run; the nearest valid one is "rig.load.mass_kg"`,
+		"load.mass_kg=x":          `"load.mass_kg" is nothing that can differ from run to run; the nearest valid one is "rig.load.mass_kg"`,
+		"sequence.none=x":         `"sequence.none" is nothing that can differ from run to run; the nearest valid one is "sequence.coupled"`,
+		"capacity=1.5":            `capacity is "1.5"; must be one of normal(MEAN, DEVIATION), normal(MEAN, DEVIATION, LOWEST, HIGHEST), uniform(LOWEST, HIGHEST), triangular(LOWEST, LIKELIEST, HIGHEST), table(VALUE: WEIGHT, ...)`,
+		"capacity=normal(1)":      `capacity=normal(1): normal with 1 numbers is none; must be one of normal(MEAN, DEVIATION), normal(MEAN, DEVIATION, LOWEST, HIGHEST), uniform(LOWEST, HIGHEST), triangular(LOWEST, LIKELIEST, HIGHEST), table(VALUE: WEIGHT, ...)`,
+		"capacity=normal(1, 0)":   `capacity=normal(1, 0): the deviation is 0; must be above 0`,
+		"capacity=normal(1, x)":   `capacity=normal(1, x): "x" is no number; must be one such as 1.5, 45ms or 110%`,
+		"capacity=normal(NaN, 1)": `capacity=normal(NaN, 1): "NaN" is no number; must be one such as 1.5, 45ms or 110%`,
+		"capacity=uniform(2, 1)":  `capacity=uniform(2, 1): it goes from 2 to 1; the lowest must be below the highest`,
+
+		"capacity=triangular(1, 3, 2)":      `capacity=triangular(1, 3, 2): it goes from 1 over 3 to 2; must rise`,
+		"capacity=normal(1, 0.01, 9, 10)":   `capacity=normal(1, 0.01, 9, 10): nothing of it lies between 9 and 10; the lowest must be below the highest, near the mean`,
+		"capacity=table(1)":                 `capacity=table(1): "1" has no weight; must be VALUE: WEIGHT`,
+		"capacity=table(1: 0)":              `capacity=table(1: 0): weight "0" of "1"; must be a number above 0`,
+		"rig.brake.feedback=uniform(0, 1)":  `rig.brake.feedback=uniform(0, 1): it is no number; must be a table of its words`,
+		"rig.drive.ready=normal(100%, 10%)": `rig.drive.ready=normal(100%, 10%): it is no number; must be a table of its words`,
+	} {
+		_, err := ParseSpread(c, text)
+		require.EqualError(t, err, want)
+	}
+}
+
+// Whatever the text, it is a spread or is refused, and what a spread draws is a number.
+func FuzzSpread(f *testing.F) {
+	for _, text := range Assumed() {
+		f.Add(text)
+	}
+	f.Add("rig.brake.feedback=table(honest: 9, closed: 1)")
+	f.Add("capacity=triangular(-1e308, 0, 1e308)")
+	c := load(f, demo, nil)
+	f.Fuzz(func(t *testing.T, text string) {
+		s, err := ParseSpread(c, text)
+		if err != nil {
+			return
+		}
+		for _, z := range []float64{-40, -1, 0, 1, 40} {
+			x, _, _ := s.value(z)
+			require.False(t, math.IsNaN(x), "%s at %g", text, z)
+		}
+	})
+}
+
+// The share below z is that of a standard normal distribution: 0.9772 below two deviations
+// (any table of it).
+func TestShare(t *testing.T) {
+	require.InDelta(t, 0.9772, share(2), 5e-5)
+	require.InDelta(t, distuv.UnitNormal.CDF(-3), share(-3), 1e-15)
+}

@@ -1,0 +1,145 @@
+package sweep
+
+import (
+	"math"
+
+	"holdbench/sim"
+	"holdbench/sim/statistics"
+)
+
+// Tally counts what came of runs. Its size does not grow with their number.
+type Tally struct {
+	spreads                    int
+	runs                       int
+	cells                      []cell
+	halves                     []halves // one a spread
+	bins                       []bin
+	causes                     map[string]int // of runs without a proof
+	examples                   map[string][]Example
+	duration, longest, deepest float64
+	broken                     int
+	rare                       rareSum
+}
+
+// NewTally is an empty tally for a number of spreads and cells of a map.
+func NewTally(spreads, cells int) *Tally {
+	return &Tally{
+		spreads: spreads, cells: make([]cell, max(1, cells)), halves: make([]halves, spreads),
+		bins: make([]bin, binCount+1), causes: map[string]int{}, examples: map[string][]Example{},
+	}
+}
+
+// Runs is how many were added.
+func (t *Tally) Runs() int { return t.runs }
+
+// cell counts runs by class.
+type cell struct{ count map[string]int }
+
+func (c *cell) add(class string) {
+	if c.count == nil {
+		c.count = map[string]int{}
+	}
+	c.count[class]++
+}
+
+// halves counts the runs of the lower and of the upper half of a spread.
+type halves [2]cell
+
+// bin counts the runs of a stretch of the ratio of capacity to required torque.
+type bin struct {
+	tried, passed int
+	sum           float64 // of the ratios
+}
+
+// Bins are fine enough that a fit over their means is one over the runs.
+const (
+	binWidth = 0.005
+	binCount = 600 // up to three times the required torque
+)
+
+// binOf is the bin of a ratio; what lies beyond all of them is in the last.
+func binOf(ratio float64) int { return int(min(ratio/binWidth, binCount)) }
+
+// examplesKept is how many runs of a class can be looked at again.
+const examplesKept = 3
+
+// Add counts a run.
+func (t *Tally) Add(r *Record) {
+	t.runs++
+	t.cells[r.Cell].add(r.Class)
+	for i, upper := range r.Upper {
+		half := 0
+		if upper {
+			half = 1
+		}
+		t.halves[i][half].add(r.Class)
+	}
+	b := &t.bins[binOf(r.Ratio())]
+	b.tried++
+	b.sum += r.Ratio()
+	if r.proven() {
+		b.passed++
+	} else {
+		t.causes[r.Class+" "+r.Cause]++
+	}
+	if len(t.examples[r.Class]) < examplesKept {
+		t.examples[r.Class] = append(t.examples[r.Class], Example{r.Run, r.Seed, r.Values})
+	}
+	t.duration += r.DurationS
+	t.longest, t.deepest = math.Max(t.longest, r.DurationS), math.Max(t.deepest, r.LoadDropMM)
+	if r.Broken > 0 {
+		t.broken++
+	}
+	t.rare.add(r)
+}
+
+// Rate is how often something happened, with an interval that holds the chance of it.
+type Rate struct {
+	Count int     `json:"count"`
+	Of    int     `json:"of"`
+	Rate  float64 `json:"rate"`
+	Low   float64 `json:"low"`
+	High  float64 `json:"high"`
+}
+
+type intervalOf func(k, n int) statistics.Interval
+
+func (p *Plan) interval() intervalOf { return intervalBy(p.Exact, p.Confidence) }
+
+func intervalBy(exact bool, confidence float64) intervalOf {
+	return func(k, n int) statistics.Interval {
+		if exact {
+			return statistics.ClopperPearson(k, n, confidence)
+		}
+		return statistics.Wilson(k, n, confidence)
+	}
+}
+
+func rateOf(k, n int, interval intervalOf) Rate {
+	i := interval(k, n)
+	r := Rate{Count: k, Of: n, Low: i.Low, High: i.High}
+	if n > 0 {
+		r.Rate = float64(k) / float64(n)
+	}
+	return r
+}
+
+// missed counts proofs among brakes that are not fit, or do not hold; alarms counts tests
+// without a proof among those of fit brakes with nothing else wrong.
+func (c *cell) missed() (k, n int) {
+	k = c.count[string(sim.Missed)]
+	return k, k + c.count[string(sim.Caught)]
+}
+
+func (c *cell) alarms() (k, n int) {
+	k = c.count[string(sim.FalseAlarm)]
+	return k, k + c.count[string(sim.SoundPass)]
+}
+
+// rates are the missed ones and the false alarms.
+func (c *cell) rates(interval intervalOf) [2]Rate {
+	k, n := c.missed()
+	missed := rateOf(k, n, interval)
+	k, n = c.alarms()
+	return [2]Rate{missed, rateOf(k, n, interval)}
+}
