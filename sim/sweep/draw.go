@@ -3,6 +3,7 @@ package sweep
 import (
 	"crypto/sha256"
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"math/rand/v2"
 	"strconv"
@@ -140,7 +141,7 @@ func setCapacity(r *plant.Rig, x float64) error {
 	d := plant.Derive(r)
 	condition, _ := fieldOf(r, "rig.brake.condition")
 	if d.BrakeCapacityNM <= 0 {
-		return fmt.Errorf("the brake bears nothing in any condition; must be a brake that closes")
+		return errors.New("the brake bears nothing in any condition; must be a brake that closes")
 	}
 	return condition.SetNumber(shorter(x * d.RequiredTestNM / d.BrakeCapacityNM))
 }

@@ -9,6 +9,7 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"holdbench/sim"
@@ -260,7 +261,7 @@ func sorted(parts []*Reader, names []string) ([]int, error) {
 	var missing []string
 	for part, at := range byPart {
 		if at < 0 {
-			missing = append(missing, fmt.Sprint(part+1))
+			missing = append(missing, strconv.Itoa(part+1))
 		}
 	}
 	if len(missing) > 0 {
@@ -291,10 +292,10 @@ func fields(h *Head) [][2]string {
 	}
 	return [][2]string{
 		{"the scenario", h.Sweep}, {"the rig", h.Rig}, {"the sequence", h.Sequence},
-		{"the seed", fmt.Sprint(h.Seed)}, {"the number of runs", fmt.Sprint(h.Runs)},
+		{"the seed", strconv.FormatUint(h.Seed, 10)}, {"the number of runs", strconv.Itoa(h.Runs)},
 		{"the spreads", orNone(strings.Join(spreads, ", "))},
 		{"the map", fmt.Sprint(h.WindowsDeg, h.DwellsS)}, {"until", fmt.Sprint(h.Until)},
-		{"the confidence", fmt.Sprint(h.Confidence)}, {"the kind of interval", fmt.Sprint(h.Exact)},
+		{"the confidence", fmt.Sprint(h.Confidence)}, {"the kind of interval", map[bool]string{false: "Wilson", true: "Clopper-Pearson"}[h.Exact]},
 		{"what is rare", orNone(string(h.Rare))}, {"the part", fmt.Sprintf("%d of %d", h.Part, h.Parts)},
 	}
 }

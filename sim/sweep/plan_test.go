@@ -111,6 +111,7 @@ func TestRunsCanBeHadAgain(t *testing.T) {
 }
 
 func mapPlan(t *testing.T) *Plan {
+	t.Helper()
 	p := plan(t, load(t, demo, nil), 3, "capacity=uniform(0.9, 1.3)")
 	p.Windows, p.Dwells = []float64{0.2, 2}, []time.Duration{100 * time.Millisecond, 6 * time.Second}
 	require.NoError(t, p.Check())
@@ -258,7 +259,9 @@ func TestPlanSaysAllThatIsWrong(t *testing.T) {
 		{func(p *Plan) { p.Until, p.Parts = 0.1, 2 }, "a part cannot tell when all of them together are enough; must be until or a part, not both"},
 		{func(p *Plan) { p.Windows = []float64{1} }, "a map has 1 windows and 0 dwells; must have some of both"},
 		{func(p *Plan) { p.Rare = "caught" }, `rare is "caught"; must be missed or false-alarm`},
-		{func(p *Plan) { p.Spreads = spreadsOf(t, c, "capacity=normal(1, 1)", "rig.brake.condition=normal(1, 1)") }, "capacity and rig.brake.condition both stand for rig.brake.condition; must be one of them"},
+		{func(p *Plan) {
+			p.Spreads = spreadsOf(t, c, "capacity=normal(1, 1)", "rig.brake.condition=normal(1, 1)")
+		}, "capacity and rig.brake.condition both stand for rig.brake.condition; must be one of them"},
 		{func(p *Plan) {
 			p.Spreads = spreadsOf(t, c, "friction=normal(1, 1)", "friction=normal(1, 1)")
 			p.Runs = -1

@@ -1,6 +1,7 @@
 package sweep
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -146,7 +147,7 @@ func finite(x float64) bool { return math.Abs(x) <= 1e12 }
 // number into one of the distribution, rising: F⁻¹(Φ(z)).
 func parseShape(b base, name string, args []string) (func(z float64) float64, error) {
 	if !b.numeric {
-		return nil, fmt.Errorf("it is no number; must be a table of its words")
+		return nil, errors.New("it is no number; must be a table of its words")
 	}
 	var x []float64
 	for _, arg := range args {

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"holdbench/sim"
 	"holdbench/sim/statistics"
 )
@@ -80,9 +82,9 @@ type Fit struct {
 	MedianError float64 `json:"median_error"` // standard errors
 	Spread      float64 `json:"spread"`
 	SpreadError float64 `json:"spread_error"`
-	Deviance    float64 `json:"deviance"`
-	Freedom     int     `json:"freedom"`
-	Trust       float64 `json:"trust"` // chance of so large a deviance, were the curve right
+	ChiSquared  float64 `json:"chi_squared"` // of Groups of runs with enough of each outcome
+	Groups      int     `json:"groups"`
+	Trust       float64 `json:"trust"` // chance of one so large, were the curve right; 0 with two groups or fewer
 	Places      []Place `json:"places"`
 
 	probit statistics.Probit
@@ -255,13 +257,44 @@ func (t *Tally) fit() (*Fit, string) {
 	}
 	f := &Fit{
 		Median: p.Median, MedianError: p.MedianError, Spread: p.Spread, SpreadError: p.SpreadError,
-		Deviance: p.Deviance, Freedom: p.Freedom, Trust: p.Trust(), probit: p,
+		probit: p,
 	}
+	f.goodness(t.bins[:binCount])
 	for _, chance := range chances() {
 		x, e := p.Place(chance)
 		f.Places = append(f.Places, Place{chance, x, e})
 	}
 	return f, ""
+}
+
+// leastExpected is how many of each outcome a group must lead one to expect for chi squared to
+// hold (Cochran, Biometrics 10, 1954; from memory).
+const leastExpected = 5
+
+// goodness holds the curve against what was counted, in groups of neighbouring bins:
+//
+//	χ² = Σ (passed − n p)²/(n p (1 − p)), groups − 2 degrees of freedom
+//
+// Two are lost to the median and the spread. Runs behind the last full group are left out.
+func (f *Fit) goodness(bins []bin) {
+	var passed, expected, variance, refused float64
+	for _, b := range bins {
+		if b.tried == 0 {
+			continue
+		}
+		n, p := float64(b.tried), f.Chance(b.sum/float64(b.tried))
+		passed += float64(b.passed)
+		expected, refused, variance = expected+n*p, refused+n*(1-p), variance+n*p*(1-p)
+		if expected < leastExpected || refused < leastExpected {
+			continue
+		}
+		f.ChiSquared += (passed - expected) * (passed - expected) / variance
+		f.Groups++
+		passed, expected, variance, refused = 0, 0, 0, 0
+	}
+	if f.Groups > 2 {
+		f.Trust = distuv.ChiSquared{K: float64(f.Groups - 2)}.Survival(f.ChiSquared)
+	}
 }
 
 // curvePoints is about how many points are shown.

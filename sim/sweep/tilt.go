@@ -50,7 +50,6 @@ func tilted(tilts []Tilt, z []float64, stays bool) float64 {
 // rareSum sums up the weights of runs.
 type rareSum struct {
 	runs            int
-	events          map[string]int
 	sum, square     map[string]float64 // of the weights, by class
 	weight, weight2 float64
 }
