@@ -118,6 +118,16 @@ func mapPlan(t *testing.T) *Plan {
 	return p
 }
 
+// rarePlan has found already where to look.
+func rarePlan(t *testing.T) *Plan {
+	t.Helper()
+	p := plan(t, load(t, "healthy-down", nil), 11, "capacity=normal(1.6, 0.15)", "rig.brake.feedback=table(honest: 1)")
+	p.Rare = sim.Missed
+	p.tilt = []Tilt{{"capacity", -4, 0.3}, {Key: "rig.brake.feedback"}}
+	require.NoError(t, p.Check())
+	return p
+}
+
 // Every cell of a map has the same draws.
 func TestCellsShareTheirDraws(t *testing.T) {
 	p := mapPlan(t)
@@ -140,7 +150,7 @@ func TestCellsShareTheirDraws(t *testing.T) {
 
 // Parts put together are what one sweep would have been, byte for byte, in any order.
 func TestPartsMakeTheWhole(t *testing.T) {
-	for name, p := range map[string]*Plan{"Curve": plan(t, load(t, demo, nil), 23, some()...), "Map": mapPlan(t)} {
+	for name, p := range map[string]*Plan{"Curve": plan(t, load(t, demo, nil), 23, some()...), "Map": mapPlan(t), "Rare": rarePlan(t)} {
 		t.Run(name, func(t *testing.T) {
 			whole := written(t, p, 2)
 			texts, names := make([]string, 3), []string{"third", "first", "second"}

@@ -52,7 +52,26 @@ func Assumed() []string {
 		"rig.drive.current_gain=normal(100%, 1%, 95%, 105%)",
 		"rig.brake.ambient_c=uniform(10, 40)",
 		"rig.brake.response_delay=uniform(90%, 130%)",
+		"rig.encoder.noise_deg=uniform(50%, 200%)",
+		"rig.drive.current_noise_rms_a=uniform(50%, 200%)",
 	}
+}
+
+// AssumedFor are the assumed spreads that a case can have: per cent of nothing are nothing.
+func AssumedFor(c *sim.Case) ([]Spread, error) {
+	var list []Spread
+	for _, text := range Assumed() {
+		key, _, _ := strings.Cut(text, "=")
+		if b, err := baseOf(c, key); err == nil && b.number == 0 && strings.Contains(text, "%") {
+			continue
+		}
+		s, err := ParseSpread(c, text)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, s)
+	}
+	return list, nil
 }
 
 // Shapes names the distributions with their arguments.

@@ -88,6 +88,18 @@ func TestSpreadsRise(t *testing.T) {
 	})
 }
 
+// What is assumed fits every built-in rig, and leaves out what a rig has none of.
+func TestAssumedSpreadsFit(t *testing.T) {
+	for _, name := range []string{demo, "healthy-arm", "healthy-counterbalanced", "healthy-coupled-pair"} {
+		list, err := AssumedFor(load(t, name, nil))
+		require.NoError(t, err)
+		require.Len(t, list, len(Assumed()))
+	}
+	list, err := AssumedFor(load(t, demo, map[string]string{"rig.encoder.noise_deg": "0", "rig.brake.ambient_c": "0"}))
+	require.NoError(t, err)
+	require.Len(t, list, len(Assumed())-1)
+}
+
 func TestTablesOfWords(t *testing.T) {
 	c := load(t, demo, nil)
 	s, err := ParseSpread(c, "rig.brake.feedback=table(honest: 9, closed: 1)")
