@@ -26,11 +26,11 @@ const level = 1e-9
 // most is how many steps a fit may take. Six to ten do as a rule.
 const most = 100
 
-// FitProbit finds the curve that makes the doses most likely, by Fisher scoring: in each step a
-// line is fitted to the working probits η + (k/n − Φ(η))/φ(η) with the weights n φ²/(Φ(1 − Φ)).
-// Finney, Probit Analysis, 3rd edition, 1971, chapter 4 (from memory). Order and splitting of
-// doses play no part. There must be tries at two places at least; errors are *OneOutcomeError,
-// *SeparatedError and *NoFitError.
+// FitProbit finds the curve that makes the doses most likely, by fitting a line to working probits
+// again and again: Finney, Probit Analysis, 3rd edition, 1971, chapter 4 (from memory). The weights
+// on the way are those of Newton's method, as the expected ones of Fisher scoring swing about the
+// top where tries contradict the curve; the errors are from the expected ones. Order and splitting
+// of doses play no part. Errors are *OneOutcomeError, *SeparatedError and *NoFitError.
 func FitProbit(doses []Dose) (Probit, error) {
 	places, err := merged(doses)
 	if err != nil {
@@ -41,7 +41,7 @@ func FitProbit(doses []Dose) (Probit, error) {
 	}
 	f := newFit(places)
 	if !(f.unit > 0) || math.IsInf(f.unit, 0) {
-		return Probit{}, &NoFitError{fmt.Sprintf("the places %g to %g are too far apart for numbers, or too close", places[0].At, places[len(places)-1].At)}
+		return Probit{}, beyondNumbers()
 	}
 	if err := f.climb(); err != nil {
 		return Probit{}, err
@@ -49,7 +49,17 @@ func FitProbit(doses []Dose) (Probit, error) {
 	if !(f.slope > level) {
 		return Probit{}, &NoFitError{"the curve does not rise"}
 	}
-	return f.probit(), nil
+	p := f.probit()
+	for _, v := range []float64{p.Median, p.Spread, p.MedianError, p.SpreadError, p.Deviance} {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return Probit{}, beyondNumbers()
+		}
+	}
+	return p, nil
+}
+
+func beyondNumbers() error {
+	return &NoFitError{"numbers do not suffice for these places and counts"}
 }
 
 // fit is a line of probits over places that are scaled to mean 0 and deviation 1.
@@ -83,8 +93,12 @@ func (f *fit) climb() error {
 	for range most {
 		constant, slope := f.step()
 		way := math.Hypot(constant-f.constant, slope-f.slope)
-		if !f.move(constant, slope) || way <= 1e-11*math.Hypot(constant, slope) {
+		moved := f.move(constant, slope)
+		switch size := math.Hypot(constant, slope); {
+		case way <= 1e-11*size, !moved && way <= 1e-6*size: // as far up as numbers go
 			return nil
+		case !moved:
+			return beyondNumbers()
 		}
 	}
 	return &NoFitError{fmt.Sprintf("the curve still moved after %d steps", most)}
@@ -106,16 +120,27 @@ func (f *fit) flat() float64 {
 	return bounded(distuv.UnitNormal.Quantile(passed / tried))
 }
 
-// step fits a line to the working probits.
+// step fits a line to the working probits η + gradient/weight, with the first two derivatives of
+// the logarithm of the likelihood, k ln Φ(η) + (n−k) ln Φ(−η). With r = φ(η)/Φ(η) those of ln Φ
+// are r and −r(r + η).
 func (f *fit) step() (constant, slope float64) {
 	for i, d := range f.places {
 		eta := bounded(f.constant + f.slope*f.scaled[i])
 		density := distuv.UnitNormal.Prob(eta)
-		p, q := distuv.UnitNormal.CDF(eta), distuv.UnitNormal.CDF(-eta)
-		f.weighting[i] = d.Tried * density * (density / (p * q))
-		f.working[i] = eta + (d.Passed*q-d.failed()*p)/(d.Tried*density)
+		r, q := density/distuv.UnitNormal.CDF(eta), density/distuv.UnitNormal.CDF(-eta)
+		f.weighting[i] = d.Passed*r*(r+eta) + d.failed()*q*(q-eta)
+		f.working[i] = eta + (d.Passed*r-d.failed()*q)/f.weighting[i]
 	}
 	return stat.LinearRegression(f.scaled, f.working, f.weighting, false)
+}
+
+// expect sets the weights to those that the curve expects, n φ²/(Φ(1 − Φ)).
+func (f *fit) expect() {
+	for i, d := range f.places {
+		eta := bounded(f.constant + f.slope*f.scaled[i])
+		density := distuv.UnitNormal.Prob(eta)
+		f.weighting[i] = d.Tried * (density / distuv.UnitNormal.CDF(eta)) * (density / distuv.UnitNormal.CDF(-eta))
+	}
 }
 
 // move goes to a curve, or as much of the way as does not lead down, and is false if none of it is.
@@ -154,14 +179,14 @@ func surplus(seen, expected float64) float64 {
 	return seen * math.Log(seen/expected)
 }
 
-// probit turns the line into the curve. With the weights w of the last step, the mean place x̄
+// probit turns the line into the curve. With the expected weights w, the mean place x̄
 // and the line's height there are independent, with the variances
 //
 //	var height = 1/Σw,  var slope = 1/Σw(x−x̄)²
 //
 // and Median = x̄ − height/slope, Spread = 1/slope take theirs by the delta method.
 func (f *fit) probit() Probit {
-	f.step() // the weights at the top
+	f.expect()
 	middle, variance := stat.PopMeanVariance(f.scaled, f.weighting)
 	weight := floats.Sum(f.weighting)
 	b, m := f.slope, -f.constant/f.slope

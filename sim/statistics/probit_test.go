@@ -1,6 +1,7 @@
 package statistics
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -49,6 +50,7 @@ func TestFitIsTheLargestLikelihood(t *testing.T) {
 		"steep":    {{10, 50, 0}, {10.1, 50, 1}, {10.2, 50, 49}, {10.3, 50, 50}},
 		"flat":     {{0, 40, 12}, {5, 40, 18}, {10, 40, 17}, {15, 40, 25}},
 		"far off":  {{1e6, 30, 3}, {1e6 + 1, 30, 9}, {1e6 + 2, 30, 22}, {1e6 + 3, 30, 29}},
+		"overshot": {{-3, 5, 2}, {2, 54, 5}, {3, 64, 64}, {4, 9, 9}}, // a full step leads down
 		"weighted": {{1, 10.5, 0.5}, {2, 7.25, 3.5}, {3, 12, 11.25}},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -80,9 +82,38 @@ func likeliest(t *testing.T, doses []Dose, near Probit) (median, spread float64)
 		return sum
 	}}
 	settings := &optimise.Settings{Converger: &optimise.FunctionConverge{Absolute: 1e-14, Iterations: 200}}
-	result, err := optimise.Minimize(problem, []float64{0.3, -0.2}, settings, &optimise.NelderMead{})
+	result, err := optimise.Minimize(problem, []float64{0.3, -0.2}, settings, &optimise.NelderMead{}) //nolint:misspell // a library's name
 	require.NoError(t, err)
 	return at(result.X)
+}
+
+// The errors are those of the information that the doses hold, Σ n/(pq) ∂p/∂θ ∂p/∂θ', taken by
+// differences: also where the median lies far beside the doses.
+func TestErrorsAreThoseOfTheInformation(t *testing.T) {
+	for name, doses := range map[string][]Dose{
+		"beetles": beetles(),
+		"beside":  {{1, 400, 1}, {2, 400, 3}, {3, 400, 12}, {4, 400, 25}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			p, err := FitProbit(doses)
+			require.NoError(t, err)
+			var mm, ms, ss float64
+			for _, d := range doses {
+				h := 1e-5 * p.Spread
+				chance := func(median, spread float64) float64 {
+					return Probit{Median: median, Spread: spread}.Chance(d.At)
+				}
+				dm := (chance(p.Median+h, p.Spread) - chance(p.Median-h, p.Spread)) / (2 * h)
+				ds := (chance(p.Median, p.Spread+h) - chance(p.Median, p.Spread-h)) / (2 * h)
+				weight := d.Tried / (p.Chance(d.At) * (1 - p.Chance(d.At)))
+				mm, ms, ss = mm+weight*dm*dm, ms+weight*dm*ds, ss+weight*ds*ds
+			}
+			determinant := mm*ss - ms*ms
+			assert.InEpsilon(t, math.Sqrt(ss/determinant), p.MedianError, 1e-6)
+			assert.InEpsilon(t, math.Sqrt(mm/determinant), p.SpreadError, 1e-6)
+			assert.InEpsilon(t, -ms/determinant, p.covariance, 1e-6)
+		})
+	}
 }
 
 // Standard errors are the spread of fits over many series of tries, and a sound curve is
@@ -166,7 +197,7 @@ func TestWhatHasNoCurve(t *testing.T) {
 		{"more passed than tried", []Dose{{1, 5, 6}}, &NoFitError{"6 of 5 tries passed at 1"}},
 		{"no number", []Dose{{math.NaN(), 5, 3}}, &NoFitError{"3 of 5 tries passed at NaN"}},
 		{"level but for rounding", []Dose{{0.1, 3, 1}, {0.2, 3, 1}, {0.7, 3, 1}}, &NoFitError{"the curve does not rise"}},
-		{"too far apart", []Dose{{-1e308, 5, 2}, {1e308, 5, 3}}, &NoFitError{"the places -1e+308 to 1e+308 are too far apart for numbers, or too close"}},
+		{"too far apart", []Dose{{-1e308, 5, 2}, {1e308, 5, 3}}, &NoFitError{"numbers do not suffice for these places and counts"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := FitProbit(c.doses)
@@ -195,6 +226,7 @@ func TestFitsDoNotDependOnOrderOrSplitting(t *testing.T) {
 			assert.False(t, math.IsNaN(v) || math.IsInf(v, 0), "%+v", p)
 		}
 		assert.Positive(t, p.Spread)
+		assert.Less(t, downhill(doses, p), 1e-6)
 		assert.Equal(t, p, other)
 		assert.InDelta(t, p.Median, split.Median, 1e-9*p.MedianError)
 		assert.InDelta(t, p.Spread, split.Spread, 1e-9*p.SpreadError)
@@ -203,6 +235,61 @@ func TestFitsDoNotDependOnOrderOrSplitting(t *testing.T) {
 			t.Fatalf("trust of %g", trust)
 		}
 	})
+}
+
+// A curve in millimetres and one in metres, from one end or the other, are the same curve.
+func TestFitsTurnWithTheUnit(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		doses := drawDoses(t)
+		unit := math.Pow(10, rapid.Float64Range(-100, 100).Draw(t, "unit"))
+		offset := unit * rapid.Float64Range(-100, 100).Draw(t, "offset")
+		p, err := FitProbit(doses)
+		for i := range doses {
+			doses[i].At = offset + unit*doses[i].At
+		}
+		other, otherErr := FitProbit(doses)
+		assert.Equal(t, fmt.Sprintf("%T", err), fmt.Sprintf("%T", otherErr))
+		if err != nil {
+			return
+		}
+		assert.InDelta(t, p.Median, (other.Median-offset)/unit, 1e-6*p.MedianError)
+		assert.InEpsilon(t, p.Spread, other.Spread/unit, 1e-6)
+		assert.InEpsilon(t, p.MedianError, other.MedianError/unit, 1e-6)
+		assert.InEpsilon(t, p.SpreadError, other.SpreadError/unit, 1e-6)
+	})
+}
+
+// Doses of any numbers give a curve of numbers or an error.
+func TestAnyNumbersAreTaken(t *testing.T) {
+	number := rapid.OneOf(rapid.Float64(), rapid.Float64Range(0, 9), rapid.SampledFrom([]float64{0, 1, math.Inf(1), math.NaN(), 1e300, 1e-300}))
+	rapid.Check(t, func(t *rapid.T) {
+		doses := make([]Dose, rapid.IntRange(0, 6).Draw(t, "doses"))
+		for i := range doses {
+			tried := number.Draw(t, "tried")
+			doses[i] = Dose{number.Draw(t, "at"), tried, tried * rapid.Float64Range(0, 1).Draw(t, "share")}
+		}
+		p, err := FitProbit(doses)
+		if err != nil {
+			assert.Zero(t, p)
+			return
+		}
+		for _, v := range []float64{p.Median, p.Spread, p.MedianError, p.SpreadError, p.Deviance, p.Trust()} {
+			assert.False(t, math.IsNaN(v) || math.IsInf(v, 0), "%+v", p)
+		}
+	})
+}
+
+// downhill is how far the likelihood still rises from a curve, in standard errors: nothing at the top.
+func downhill(doses []Dose, p Probit) float64 {
+	var height, slope, weight float64
+	for _, d := range doses {
+		z := (d.At - p.Median) / p.Spread
+		chance, density := distuv.UnitNormal.CDF(z), distuv.UnitNormal.Prob(z)
+		pull := density * (d.Passed - d.Tried*chance) / (chance * distuv.UnitNormal.CDF(-z))
+		height, slope = height+pull, slope+pull*z
+		weight += d.Tried
+	}
+	return math.Hypot(height, slope) / math.Sqrt(weight)
 }
 
 func drawDoses(t *rapid.T) []Dose {
