@@ -1,0 +1,77 @@
+package columns
+
+import (
+	"io"
+	"math"
+	"reflect"
+	"strconv"
+
+	"github.com/parquet-go/parquet-go"
+)
+
+// rowsInGroup is how many rows are held before they are written as a group.
+const rowsInGroup = 4096
+
+type parquetTable struct {
+	out     *parquet.GenericWriter[any]
+	columns []Column
+	held    int
+}
+
+// Parquet begins a table in the order of its columns. No value is a null.
+func Parquet(w io.Writer, columns []Column) (Writer, error) {
+	return &parquetTable{out: parquet.NewGenericWriter[any](w, schemaOf(columns)), columns: columns}, nil
+}
+
+// schemaOf makes the schema by a struct type: a group made of a map would sort its columns by
+// name.
+func schemaOf(columns []Column) *parquet.Schema {
+	fields := make([]reflect.StructField, len(columns))
+	for i, c := range columns {
+		of := reflect.TypeFor[string]()
+		tag := c.Name
+		switch c.Kind {
+		case Number:
+			of, tag = reflect.TypeFor[*float64](), tag+",optional"
+		case Count:
+			of = reflect.TypeFor[int64]()
+		}
+		fields[i] = reflect.StructField{Name: "C" + strconv.Itoa(i), Type: of, Tag: reflect.StructTag(`parquet:"` + tag + `"`)}
+	}
+	return parquet.SchemaOf(reflect.New(reflect.StructOf(fields)).Interface())
+}
+
+func (t *parquetTable) Row(values ...any) error {
+	if err := check(t.columns, values); err != nil {
+		return err
+	}
+	row := make(parquet.Row, len(values))
+	for i, v := range values {
+		row[i] = valueOf(v).Level(0, t.definition(v), i)
+	}
+	if _, err := t.out.WriteRows([]parquet.Row{row}); err != nil {
+		return err
+	}
+	if t.held++; t.held < rowsInGroup {
+		return nil
+	}
+	t.held = 0
+	return t.out.Flush()
+}
+
+func valueOf(v any) parquet.Value {
+	if x, ok := v.(float64); ok && math.IsNaN(x) {
+		return parquet.NullValue()
+	}
+	return parquet.ValueOf(v)
+}
+
+// definition is 1 for an optional value that is there.
+func (t *parquetTable) definition(v any) int {
+	if x, ok := v.(float64); ok && !math.IsNaN(x) {
+		return 1
+	}
+	return 0
+}
+
+func (t *parquetTable) Close() error { return t.out.Close() }
