@@ -94,9 +94,10 @@ func TestPageIsKept(t *testing.T) {
 	for _, args := range [][]string{
 		{"run", "encoder-frozen"}, {"run", "stale-verdict-believed"}, {"check", "engineering"}, {"check", "--mutate", "--sequence", "hasty"}, {"list"}, {"list", "scenarios", "--long"},
 		{"probe", "--fault", "encoder-frozen", "--through", "link-down"}, {"probe", "--fault", "lining-worn", "--state", "travel"},
+		{"sweep", "healthy-down-and-up", "--runs", "300"}, {"sweep", "healthy-down", "--runs", "10", "--map"}, {"sweep", "healthy-down", "--runs", "50", "--rare", "missed"},
 		{"list", "faults"}, {"list", "targets"}, {"list", "settings"}, {"run", "healthy-down", "--fault", "lining-worn=0.2@press_down+120ms"},
 		{"show", "fault", "load-left-out"}, {"show", "fault", "brake-hot"}, {"show", "fault", "coupling-lies", "--rig", "twin-lift"}, {"show", "kiln-gate", "--derived"}, {"show", "magnitude-alone", "--resolved"},
-		{"--help"}, {"run", "--help"}, {"check", "--help"}, {"probe", "--help"}, {"list", "--help"}, {"show", "--help"}, {"vet", "--help"}, {"completion", "--help"},
+		{"--help"}, {"run", "--help"}, {"check", "--help"}, {"probe", "--help"}, {"sweep", "--help"}, {"merge", "--help"}, {"list", "--help"}, {"show", "--help"}, {"vet", "--help"}, {"completion", "--help"},
 	} {
 		got := invoke(t.Context(), args...)
 		for line := range strings.Lines(got.stdout) {
@@ -122,7 +123,7 @@ func TestExamplesWork(t *testing.T) {
 			line, _, _ = strings.Cut(line, " > ")
 			line, _, _ = strings.Cut(line, " | ")
 			line = strings.TrimSuffix(strings.TrimPrefix(line, "source <("), ")")
-			args := strings.Fields(line)
+			args := strings.Fields(strings.ReplaceAll(line, "'", ""))
 			require.Equal(t, "holdbench", args[0], line)
 			got := invoke(t.Context(), args[1:]...)
 			assert.Less(t, got.code, exitWrong, "%s: %s", line, got.stderr)

@@ -33,6 +33,7 @@ type Head struct {
 	Rare       sim.Class `json:"rare"`  // empty: everything is counted
 	Tilt       []Tilt    `json:"tilt"`
 	Columns    []string  `json:"columns"` // keys of what differs from run to run
+	Numeric    []bool    `json:"numeric"` // which of these are numbers, or durations
 	Again      []string  `json:"again"`   // the command of a run, up to its seed and its columns
 	Part       int       `json:"part"`
 	Parts      int       `json:"parts"`
@@ -55,7 +56,11 @@ func (p *Plan) Head() (Head, error) {
 		Sweep: p.Case.Scenario.Scenario, Rig: p.Case.Rig.Rig, Sequence: p.Case.Program.Name(), Documents: documents,
 		Seed: p.Seed, Runs: p.Runs, Spreads: []Written{}, WindowsDeg: append([]float64{}, p.Windows...), DwellsS: []float64{},
 		Until: p.Until, Confidence: p.Confidence, Exact: p.Exact, Rare: p.Rare, Tilt: append([]Tilt{}, p.tilt...),
-		Columns: append([]string{}, p.Columns()...), Again: append([]string{}, p.Again...), Part: p.Part, Parts: p.Parts,
+		Columns: append([]string{}, p.Columns()...), Numeric: []bool{}, Again: append([]string{}, p.Again...), Part: p.Part, Parts: p.Parts,
+	}
+	for _, key := range h.Columns {
+		b, err := baseOf(p.Case, key)
+		h.Numeric = append(h.Numeric, err == nil && b.numeric)
 	}
 	for _, s := range p.Spreads {
 		h.Spreads = append(h.Spreads, Written{s.Key, s.Text, slices.Contains(p.Assumed, s.Key)})
@@ -116,7 +121,7 @@ func NewReader(r io.Reader) (*Reader, error) {
 // check refuses a head that nothing can follow.
 func (h *Head) check() error {
 	if h.Documents == "" || h.Runs < 1 || h.Part < 1 || h.Part > h.Parts || h.Parts > mostParts || h.cells() > mostCells || !(h.Confidence > 0 && h.Confidence < 1) ||
-		(len(h.WindowsDeg) == 0) != (len(h.DwellsS) == 0) || len(h.Tilt) > 0 && len(h.Tilt) != len(h.Spreads) {
+		(len(h.WindowsDeg) == 0) != (len(h.DwellsS) == 0) || len(h.Tilt) > 0 && len(h.Tilt) != len(h.Spreads) || len(h.Numeric) != len(h.Columns) {
 		return errors.New("no head")
 	}
 	return nil

@@ -1,0 +1,109 @@
+package main
+
+import (
+	"runtime"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
+
+type sweepFlags struct {
+	overrides   overrideFlags
+	spreads     []string
+	spreadsFile string
+	runs        int
+	windows     []float64
+	dwells      []time.Duration
+	grid        bool
+	until       float64
+	confidence  float64
+	exact       bool
+	rare        string
+	shard       string
+	workers     int
+	keep        string
+	anew        bool
+	out         sweepOutputs
+}
+
+// sweepOutputs is what becomes of a sweep, run or merged.
+type sweepOutputs struct {
+	json, ascii             bool
+	table, plot, plotAlarms string
+}
+
+func (a *app) sweepCommand() *cobra.Command {
+	f := &sweepFlags{}
+	c := &cobra.Command{
+		Use:   "sweep SCENARIO",
+		Short: "Run a scenario many times, with spreads",
+		Long: prose(`Runs a scenario many times. Each run draws what nobody knows exactly: the true capacity of
+the brake, the load, friction, magnets, delays, temperature, and the noise of the sensors.
+Out come the operating curve, which is the chance of a proof against the true capacity over the
+required torque; how many brakes that are not fit are missed, and how many fit ones are
+refused, with intervals; and what moves these rates.`,
+			`A spread is KEY=DISTRIBUTION. A KEY is one of holdbench list settings, or `+"capacity"+`, the true
+capacity of the brake over the required torque, or `+"friction"+`, all of the guide's. A DISTRIBUTION is
+normal(MEAN, DEVIATION), the same with LOWEST and HIGHEST behind, uniform(LOWEST, HIGHEST),
+triangular(LOWEST, LIKELIEST, HIGHEST) or table(VALUE: WEIGHT, ...), in the unit of the
+key, as durations, or in per cent of what the rig has. Without any, some are assumed; KEY=fixed takes one of
+these away, and none takes all of them.`,
+			`--map tries windows with dwells instead; --windows and --dwells say which. --rare missed or
+--rare false-alarm estimates a chance that is too small to count, by drawing such runs more often and
+weighting them (importance sampling). --shard I/N does one part of N, anywhere; holdbench merge puts the files
+of --keep together as if one had done it all. Exit code 2 if something
+cannot be used, 3 if interrupted.`),
+		Example: `  holdbench sweep healthy-down-and-up
+  holdbench sweep healthy-down-and-up --runs 100000 --until 0.05
+  holdbench sweep healthy-down --runs 200 --spread none --spread 'capacity=normal(1.1,0.1)'
+  holdbench sweep healthy-down --runs 20 --map --plot map.svg
+  holdbench sweep healthy-down --rare missed --spread 'capacity=normal(1.6,0.15)'
+  holdbench sweep healthy-down --runs 200 --keep runs.jsonl --table runs.csv --plot curve.png`,
+		Args:              oneArgument("SCENARIO"),
+		ValidArgsFunction: firstOnly(completeNames(scenarios.ScenarioKind)),
+		RunE:              func(c *cobra.Command, args []string) error { return a.sweep(c, args, f) },
+	}
+	f.add(c)
+	return c
+}
+
+func (f *sweepFlags) add(c *cobra.Command) {
+	f.overrides.add(c)
+	flags := c.Flags()
+	flags.Lookup("seed").Usage = "another `seed` of all draws and of the noise, from 1"
+	flags.StringArrayVar(&f.spreads, "spread", nil, "what differs from run to run, `KEY=DISTRIBUTION`")
+	flags.StringVar(&f.spreadsFile, "spreads", "", "spreads from `FILE`, one a line; # starts a remark")
+	flags.IntVar(&f.runs, "runs", 1000, "how many runs, in each cell of a map")
+	flags.Float64Var(&f.until, "until", 0, "stop when both intervals reach no farther than `SHARE`")
+	flags.Float64Var(&f.confidence, "confidence", 0.95, "of intervals, as `SHARE`")
+	flags.BoolVar(&f.exact, "exact", false, "Clopper-Pearson intervals in place of Wilson's")
+	flags.BoolVar(&f.grid, "map", false, "the rates for windows and dwells around the rig's")
+	flags.Float64SliceVar(&f.windows, "windows", nil, "windows of the map, `DEG,DEG,...`")
+	flags.DurationSliceVar(&f.dwells, "dwells", nil, "dwells of the map, `TIME,TIME,...`")
+	flags.StringVar(&f.rare, "rare", "", "estimate the chance of a `CLASS`: missed, false-alarm")
+	flags.StringVar(&f.shard, "shard", "", "only part `I/N` of the runs")
+	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
+	flags.StringVar(&f.keep, "keep", "", "keep runs in `FILE` as they come, to go on or to merge")
+	flags.BoolVar(&f.anew, "anew", false, "start over what --keep has kept")
+	f.out.add(c)
+	complete(c, "rare", cobra.FixedCompletions([]cobra.Completion{string(sim.Missed), string(sim.FalseAlarm)}, cobra.ShellCompDirectiveNoFileComp))
+	complete(c, "spread", completeSpreads)
+	for _, name := range []string{"runs", "until", "confidence", "windows", "dwells", "shard", "workers"} {
+		complete(c, name, cobra.NoFileCompletions)
+	}
+}
+
+func (f *sweepOutputs) add(c *cobra.Command) {
+	flags := c.Flags()
+	flags.BoolVar(&f.json, "json", false, "one object with everything, on one line")
+	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
+	flags.StringVar(&f.table, "table", "", "a row a run, `FILE` .csv or .parquet; - is stdout")
+	flags.StringVar(&f.plot, "plot", "", "the curve, or the map of missed ones, `FILE` .svg or .png")
+	flags.StringVar(&f.plotAlarms, "plot-alarms", "", "the map of false alarms, `FILE` .svg or .png")
+	complete(c, "plot-alarms", completeFiles("svg", "png"))
+	complete(c, "table", completeFiles("csv", "parquet"))
+	complete(c, "plot", completeFiles("svg", "png"))
+}

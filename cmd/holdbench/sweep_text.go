@@ -1,0 +1,352 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"holdbench/sim"
+	"holdbench/sim/sweep"
+)
+
+// sweepPage is a sweep for people.
+type sweepPage struct {
+	*screen
+	sum *sweep.Summary
+	out strings.Builder
+}
+
+func (v *sweepPage) text() string {
+	v.heading()
+	v.spreads()
+	if v.sum.Done > 0 {
+		switch {
+		case v.sum.Rarity != nil:
+			v.rarity()
+		case len(v.sum.Map) > 0:
+			v.maps()
+		default:
+			v.rates()
+			v.curve()
+			v.effects()
+		}
+		v.classes()
+		v.examples()
+	}
+	v.line()
+	v.prose(sweepCaution)
+	return v.out.String()
+}
+
+// sweepCaution ends every sweep; the help of the program has the whole of it.
+const sweepCaution = `These chances are those of the model and of the spreads above. They prove no machine safe: the
+machine's risk assessment, the makers' manuals, the standards that apply and qualified people decide on
+the test, its torque, its interval and its validation.`
+
+func (v *sweepPage) line(parts ...string) {
+	v.out.WriteString(strings.TrimRight(strings.Join(parts, ""), " ") + "\n")
+}
+
+func (v *sweepPage) section(name string) {
+	v.line()
+	v.line(v.ruled(name))
+}
+
+func (v *sweepPage) prose(text string) {
+	v.out.WriteString(paragraph(v.plain(text), "", v.width))
+}
+
+func (v *sweepPage) heading() {
+	s := v.sum
+	v.line(v.style.strong.Render("sweep of " + cleanLine(s.Sweep)))
+	v.line(v.style.faint.Render(fmt.Sprintf("rig %s, sequence %s, seed %d", cleanLine(s.Rig), cleanLine(s.Sequence), s.Seed)))
+	v.prose(v.extent())
+}
+
+// extent says how many runs there are, and why not more.
+func (v *sweepPage) extent() string {
+	s := v.sum
+	text := count(s.Done, "run", "runs")
+	if n := len(s.Map); n > 0 {
+		text += fmt.Sprintf(" in %d cells", n)
+	}
+	if s.Parts > 1 {
+		text += fmt.Sprintf(", part %d of %d", s.Part, s.Parts)
+	}
+	switch {
+	case s.Enough:
+		text += "; enough, as no interval reaches farther than " + percent(s.Until)
+	case !s.Whole:
+		text += "; there are more to do, and this is what there is"
+	}
+	if s.Done > 0 {
+		text += fmt.Sprintf("; a run lasts %s on the average, %s at most", seconds(s.MeanS), seconds(s.LongestS))
+	}
+	return text
+}
+
+func (v *sweepPage) spreads() {
+	v.section("what differs from run to run")
+	t := table{}
+	assumed := false
+	for _, w := range v.sum.Spreads {
+		note := ""
+		if w.Assumed {
+			note, assumed = "assumed", true
+		}
+		t.add(cleanLine(w.Key), cleanLine(w.As), note)
+	}
+	t.add("seed", "another one for each run", "noise of the sensors")
+	v.out.WriteString(t.text(v.screen, ""))
+	if assumed {
+		v.line()
+		v.prose("What is assumed is from memory and nobody's machine; --spread KEY=DISTRIBUTION says yours.")
+	}
+}
+
+// percent is a share for people.
+func percent(share float64) string { return fmt.Sprintf("%.3g %%", 100*share) }
+
+// between is an interval for people.
+func between(low, high float64) string { return fmt.Sprintf("%.3g to %.3g %%", 100*low, 100*high) }
+
+func (v *sweepPage) rates() {
+	s := v.sum
+	v.section("how often the test errs")
+	method := "Wilson"
+	if s.Exact {
+		method = "Clopper-Pearson"
+	}
+	t := table{head: []string{"", "rate", percent(s.Confidence) + " interval", "runs", "of"}}
+	add := func(name string, r sweep.Rate, of string) {
+		rate := "none to tell"
+		if r.Of > 0 {
+			rate = percent(r.Rate)
+		}
+		t.add(name, rate, between(r.Low, r.High), fmt.Sprintf("%d of %d", r.Count, r.Of), of)
+	}
+	add("missed", s.Missed, "brakes that are not fit, or do not hold the load: they got a proof")
+	add("false alarms", s.FalseAlarm, "fit brakes with nothing else wrong: they got none")
+	v.out.WriteString(t.text(v.screen, ""))
+	v.line()
+	v.prose("Intervals after " + method + ". Both rates are those of the brakes that the spreads draw: of many that are nearly fit, many are missed. The curve does not depend on how many there are.")
+	if s.Until > 0 {
+		v.prose("An interval that decides when to stop covers a little less than it says.")
+	}
+}
+
+// curveHeight is how many lines the curve takes.
+const curveHeight = 16
+
+func (v *sweepPage) curve() {
+	s := v.sum
+	v.section("operating curve: chance of a proof")
+	c := sweepChart(s)
+	c.Title, c.Y = "", "" // the section has said it
+	for _, line := range c.Text(v.width, curveHeight, v.ascii) {
+		v.line(line)
+	}
+	v.line()
+	if s.Fit == nil {
+		v.prose("No curve was fitted: " + s.NoFit + ".")
+		return
+	}
+	t := table{head: []string{"proven", "capacity / required", "standard error", ""}}
+	for _, p := range s.Fit.Places {
+		t.add(padLeft(percent(p.Chance), 6), figure(p.Ratio), figure(p.StandardError), placeWords(p))
+	}
+	v.out.WriteString(t.text(v.screen, ""))
+	v.line()
+	v.prose(fitWords(s.Fit))
+}
+
+// placeWords says what a place on the curve is for.
+func placeWords(p sweep.Place) string {
+	switch p.Chance {
+	case 0.01:
+		return "of brakes with no more, hardly one gets a proof"
+	case 0.99:
+		return "of brakes with so much or more, hardly one is refused"
+	}
+	return "as many get one as do not"
+}
+
+// fitWords says whether the curve is one that can be believed.
+func fitWords(f *sweep.Fit) string {
+	if f.Groups <= 2 {
+		return "Probit fit; there are too few runs where it rises to check its shape."
+	}
+	text := fmt.Sprintf("Probit fit: chi squared %s over %d groups; if the curve is right, one so large comes in %s of all cases.",
+		figure(f.ChiSquared), f.Groups, percent(f.Trust))
+	if f.Trust < 0.01 {
+		text += " So this one is not quite right: trust the counts, and take the places as near."
+	}
+	return text
+}
+
+func (v *sweepPage) effects() {
+	list := v.sum.Effects
+	if len(list) == 0 {
+		return
+	}
+	v.section("what moves the rates")
+	for _, rate := range []struct {
+		name string
+		of   func(*sweep.Effect) *sweep.Shift
+	}{
+		{"missed", func(e *sweep.Effect) *sweep.Shift { return &e.Missed }},
+		{"false alarms", func(e *sweep.Effect) *sweep.Shift { return &e.FalseAlarm }},
+	} {
+		t := table{head: []string{rate.name, "lower", "upper", "difference", percent(v.sum.Confidence) + " interval"}}
+		for i := range list {
+			t.add(append([]string{"  " + cleanLine(list[i].Key)}, shiftWords(rate.of(&list[i]))...)...)
+		}
+		v.out.WriteString(t.text(v.screen, ""))
+	}
+	v.line()
+	v.prose(fmt.Sprintf("Rates where a value lies in the lower half of its spread, and in the upper one; of a table, in its first entry and in the others; the interval is Newcombe's. A * marks one without zero. Of so many intervals, %s have none by chance alone.",
+		percent(1-v.sum.Confidence)))
+}
+
+// shiftWords are the cells of one effect.
+func shiftWords(s *sweep.Shift) []string {
+	if s.Lower.Of == 0 || s.Upper.Of == 0 {
+		return []string{"", "", "", "none to tell"}
+	}
+	sure := "  "
+	if s.Sure() {
+		sure = "* "
+	}
+	share3 := func(x float64) string { return fmt.Sprintf("%.2g %%", 100*x) }
+	return []string{
+		share3(s.Lower.Rate), share3(s.Upper.Rate), sure + fmt.Sprintf("%+.2g %%", 100*s.Shift),
+		fmt.Sprintf("%+.2g to %+.2g", 100*s.Low, 100*s.High),
+	}
+}
+
+func (v *sweepPage) maps() {
+	v.section("missed: proofs for brakes that are not fit, in per cent")
+	v.heat(func(c *sweep.Cell) sweep.Rate { return c.Missed })
+	v.section("false alarms: no proof for fit brakes, in per cent")
+	v.heat(func(c *sweep.Cell) sweep.Rate { return c.FalseAlarm })
+	v.line()
+	widest := 0.0
+	for _, c := range v.sum.Map {
+		for _, r := range []sweep.Rate{c.Missed, c.FalseAlarm} {
+			widest = max(widest, r.High-r.Low)
+		}
+	}
+	v.prose(fmt.Sprintf("Every cell has the same draws, so that cells differ by window and dwell alone. The widest %s interval of a cell has %.2g points. A dwell above the rig's takes the deadline along.", percent(v.sum.Confidence), 100*widest))
+}
+
+// heat prints one rate by window and dwell.
+func (v *sweepPage) heat(rate func(*sweep.Cell) sweep.Rate) {
+	s := v.sum
+	const window, column = 12, 9
+	var head strings.Builder
+	head.WriteString(pad("window", window))
+	for _, d := range s.DwellsS {
+		head.WriteString(padLeft(figure(d)+" s", column))
+	}
+	v.line(v.style.faint.Render(clip(head.String(), v.width)))
+	for i, w := range s.WindowsDeg {
+		var row strings.Builder
+		row.WriteString(pad(figure(w)+" deg", window))
+		for j := range s.DwellsS {
+			r := rate(&s.Map[i*len(s.DwellsS)+j])
+			text := "-"
+			if r.Of > 0 {
+				text = strconv.FormatFloat(100*r.Rate, 'f', 1, 64)
+			}
+			row.WriteString(padLeft(text, column))
+		}
+		v.line(clip(row.String(), v.width))
+	}
+}
+
+// clip cuts what a screen has no room for.
+func clip(text string, width int) string {
+	if cells(text) <= width {
+		return text
+	}
+	return strings.TrimRight(text[:max(0, width-4)], " ") + " ..."
+}
+
+func (v *sweepPage) rarity() {
+	r := v.sum.Rarity
+	v.section("how often a run is " + string(r.Class))
+	t := table{}
+	t.add("chance", figure(r.Chance), "that a run comes out so, with the spreads above")
+	t.add("standard error", figure(r.StandardError), "the root of its variance, "+figure(r.Variance))
+	t.add(percent(v.sum.Confidence)+" interval", figure(r.Low)+" to "+figure(r.High), "from that error")
+	t.add("runs that are", strconv.Itoa(r.Events), fmt.Sprintf("of %d, as such runs are drawn more often, and count less", v.sum.Done))
+	t.add("plain count", figure(r.Plain), "so many runs would have the same error without that")
+	t.add("mean weight", figure(r.WeightMean), "1 but for chance; far from it, do not trust the estimate")
+	v.out.WriteString(t.text(v.screen, ""))
+	v.line()
+	v.prose("Where such runs are was found by cross-entropy; the draws are shifted there by so many deviations, and as much narrower:")
+	shifts := table{}
+	for _, tilt := range v.sum.Tilt {
+		if tilt.Scale > 0 {
+			shifts.add(cleanLine(tilt.Key), fmt.Sprintf("%+.2f", tilt.Shift), fmt.Sprintf("x %.2f", tilt.Scale))
+		}
+	}
+	v.out.WriteString(shifts.text(v.screen, "  "))
+}
+
+func (v *sweepPage) classes() {
+	v.section("what the runs came to")
+	t := table{}
+	for _, c := range v.sum.Classes {
+		if c.Runs > 0 {
+			t.add(padLeft(strconv.Itoa(c.Runs), 7), string(c.Class), causeWords(v.sum.Causes, string(c.Class)))
+		}
+	}
+	v.out.WriteString(t.text(v.screen, ""))
+	if v.sum.Broken > 0 {
+		v.prose(fmt.Sprintf("An obligation was broken in %s; the load sank up to %s mm.", count(v.sum.Broken, "run", "runs"), figure(v.sum.LoadDropMM)))
+	}
+}
+
+// causeWords lists why runs of a class had no proof.
+func causeWords(causes []sweep.Cause, class string) string {
+	var parts []string
+	for _, c := range causes {
+		if c.Class == class {
+			name := c.Cause
+			if name == "" {
+				name = "no cause"
+			}
+			parts = append(parts, fmt.Sprintf("%s %d", cleanLine(name), c.Runs))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// examples are commands of runs that went wrong.
+func (v *sweepPage) examples() {
+	titled := false
+	for _, class := range []sim.Class{sim.Missed, sim.FalseAlarm} {
+		at := slices.IndexFunc(v.sum.Examples, func(r sweep.Runs) bool { return r.Class == class })
+		if at < 0 {
+			continue
+		}
+		if !titled {
+			v.section("one to look at")
+			titled = true
+		}
+		e := &v.sum.Examples[at].Runs[0]
+		v.line(fmt.Sprintf("run %d, %s:", e.Run+1, class))
+		v.out.WriteString(breakCommand(exampleParts(&v.sum.Head, e), "  ", v.width))
+	}
+}
+
+// exampleParts is the command that runs one run of a sweep again.
+func exampleParts(h *sweep.Head, e *sweep.Example) []string {
+	parts := append(slices.Clone(h.Again), shellLine([]string{"--seed", strconv.FormatUint(e.Seed, 10)}))
+	for i, key := range h.Columns {
+		parts = append(parts, shellLine([]string{"--set", key + "=" + e.Values[i]}))
+	}
+	return parts
+}
