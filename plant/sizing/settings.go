@@ -1,0 +1,134 @@
+package sizing
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"holdbench/plant"
+)
+
+// travel is the pull of the load at places all over its travel.
+func (f *figures) travel() []Place {
+	const steps = 60
+	low, high := f.rig.Stops.LowMM, f.rig.Stops.HighMM
+	places := make([]Place, steps+1)
+	for i := range places {
+		mm := low + (high-low)*float64(i)/steps
+		places[i] = Place{mm, f.armDeg(mm), pull(&f.light, mm), pull(&f.normal, mm), pull(&f.heavy, mm)}
+	}
+	return places
+}
+
+// settings are the values for rig, judge and sequence. What is enough now stays as it is.
+func (f *figures) settings() []Setting {
+	var list []Setting
+	add := func(key, value, unit string) {
+		list = append(list, Setting{key, value, f.nowText(key), unit})
+	}
+	if f.w.Factor != f.rig.Test.Factor {
+		add("rig.test.factor", number(f.w.Factor), "")
+	}
+	add("judge.dwell", short(f.window.dwell), "")
+	add("judge.deadline", short(max(f.times.deadline, f.rig.Judge.Deadline)), "")
+	add("judge.window_deg", digits(f.window.value, 6), "deg")
+	add("judge.interval", short(f.w.Interval), "")
+	add("judge.ceiling_nm", digits(f.ceiling.value, 4), "N·m")
+	if f.rig.Judge.Sense != plant.SenseSigned {
+		add("judge.sense", plant.SenseSigned, "")
+	}
+	for _, p := range f.paramValues() {
+		if _, ok := f.params[p.name]; ok {
+			add("sequence."+p.name, p.value, p.unit)
+		}
+	}
+	return list
+}
+
+type paramValue struct{ name, value, unit string }
+
+// paramValues are those of the sequence; what must be certain is rounded up.
+func (f *figures) paramValues() []paramValue {
+	l, p := &f.load, &f.press
+	list := []paramValue{
+		{"test_position_mm", digits(l.atMM, 6), "mm"},
+		{"load_torque_nm", digits(l.normal, 4), "N·m"},
+		{"test_torque_nm", upwards(l.test, 4), "N·m"},
+		{"torque_constant_nm_per_rms_a", number(f.rig.Motor.TorqueConstant), "N·m/A"},
+		{"required_down_nm", "-" + upwards(p.requiredDown, 4), "N·m"},
+		{"required_up_nm", upwards(p.requiredUp, 4), "N·m"},
+		{"press_margin", number(f.w.PressMargin), ""},
+		{"press_rate_nm_s", number(f.w.PressRateNMS), "N·m/s"},
+		{"press_limit_nm", upwards(f.ceiling.limit, 4), "N·m"},
+		{"load_tolerance_nm", digits(f.loadTolerance(), 3), "N·m"},
+		{"doubt_mm", digits(f.millimetres(f.window.value), 3), "mm"},
+		{"interval_s", number(f.w.Interval.Seconds()), "s"},
+	}
+	t := &f.times
+	for _, least := range []struct {
+		name string
+		time time.Duration
+	}{{"press_time_s", t.press}, {"answer_time_s", t.answer + t.margin}, {"verdict_time_s", t.verdict}, {"fresh_within_s", t.fresh}, {"ask_gap_s", max(t.askGap, t.fresh+f.scan())}} {
+		if f.params.or(least.name, math.Inf(1)) < least.time.Seconds() {
+			list = append(list, paramValue{least.name, upwards(least.time.Seconds(), 3), "s"})
+		}
+	}
+	return list
+}
+
+// loadTolerance is by how much the torque that holds the load may be other than expected:
+// friction of the guide and the other loads, and a quarter on top; a choice.
+func (f *figures) loadTolerance() float64 {
+	l := &f.load
+	return max(0.15*math.Abs(l.normal), 1.25*(l.breakaway+max(l.heavy-l.normal, l.normal-l.light)))
+}
+
+// nowText is what rig or sequence have under a key, empty if nothing.
+func (f *figures) nowText(key string) string {
+	if name, ok := strings.CutPrefix(key, "sequence."); ok {
+		if v, ok := f.params[name]; ok {
+			return digits(v, 4)
+		}
+		return ""
+	}
+	path := strings.TrimPrefix(key, "rig.")
+	r := *f.rig
+	for _, field := range plant.Fields(&r) {
+		if field.Path == path {
+			return field.Text()
+		}
+	}
+	return ""
+}
+
+func number(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+
+// digits rounds to so many that count.
+func digits(x float64, n int) string {
+	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', n, 64), 64)
+	if err != nil {
+		return number(x)
+	}
+	return strconv.FormatFloat(y, 'f', -1, 64)
+}
+
+// upwards rounds a positive value up to so many digits that count.
+func upwards(x float64, n int) string {
+	if x <= 0 {
+		return digits(x, n)
+	}
+	scale := math.Pow(10, float64(n-1)-math.Floor(math.Log10(x)))
+	return digits(math.Ceil(x*scale-1e-9)/scale, n)
+}
+
+// short writes a time with one unit where it can.
+func short(d time.Duration) string {
+	switch {
+	case d%time.Hour == 0:
+		return strconv.FormatInt(int64(d/time.Hour), 10) + "h"
+	case d%time.Millisecond == 0 && d < time.Second:
+		return strconv.FormatInt(d.Milliseconds(), 10) + "ms"
+	}
+	return number(d.Seconds()) + "s"
+}
