@@ -38,11 +38,11 @@ func (f *figures) currentLines() []Line {
 func (f *figures) currentLine(id, name string, nm float64, formula string) Line {
 	k := f.rig.Motor.TorqueConstant
 	line := Line{
-		ID: id, Name: name, Value: math.Sqrt2 * nm / k, Unit: "A", Also: []Input{{"rms", nm / k, "A rms"}},
+		ID: id, Name: name, Value: math.Sqrt2 * nm / k, Unit: "A", Also: []Input{{"", nm / k, "A rms"}},
 		Formula: "√2 · " + formula, Inputs: []Input{{"torque", nm, "N·m"}, {"k", k, "N·m/A"}}, Source: amplitude,
 	}
 	if now, ok := f.params[id]; ok {
-		line = line.present("sequence."+id, now, math.Abs(now) >= math.Abs(line.Value)*(1-1e-4), "%.3g %% of it", 100*now/line.Value)
+		line = line.present("sequence."+id, now, math.Abs(now) >= math.Abs(line.Value)*(1-rounding), "%.3g %% of it", 100*now/line.Value)
 	}
 	return line
 }
@@ -50,10 +50,10 @@ func (f *figures) currentLine(id, name string, nm float64, formula string) Line 
 func (f *figures) ceilingLine() Line {
 	c := &f.ceiling
 	line := Line{
-		ID: "ceiling_nm", Name: "ceiling", Value: c.value, Unit: "N·m", Also: []Input{{"room between the bounds", 100 * (c.high/c.low - 1), "%"}},
+		ID: "ceiling_nm", Name: "ceiling", Value: c.value, Unit: "N·m", Also: []Input{{"between the bounds", 100 * (c.high/c.low - 1), "%"}},
 		Formula: "√(least · most): as far from one as from the other, by ratio", Inputs: []Input{{"least", c.low, "N·m"}, {"most", c.high, "N·m"}}, Source: choice,
 	}
-	line = line.atLeast(c.low, "the press itself would be stopped", thinCeiling).atMost(c.high, c.highIs, thinCeiling)
+	line = line.atLeast(c.low, "or the press itself is stopped", thinCeiling).atMost(c.high, c.highIs, thinCeiling)
 	return line.between("judge.ceiling_nm", f.rig.Judge.CeilingNM, c.low, c.high)
 }
 

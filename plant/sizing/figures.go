@@ -95,7 +95,8 @@ func (f *figures) armDeg(mm float64) float64 {
 	if !f.isArm() {
 		return 0
 	}
-	return f.rig.Load.ArmAngleDeg + mm/f.rig.Load.ArmMM*180/math.Pi
+	deg := f.rig.Load.ArmAngleDeg + mm/f.rig.Load.ArmMM*180/math.Pi
+	return math.Round(deg*1e9) / 1e9 // level is 0, and no trace of rounding
 }
 
 // findPlace takes the place that is wished for, or the best one. An arm is best tested

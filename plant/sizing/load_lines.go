@@ -41,7 +41,7 @@ func (f *figures) loadLines() []Line {
 		lines[2].Warning = "no place clear of stops and support lets the arm pull its worst; press torque is worked out for the place that is best"
 	}
 	lines[4] = lines[4].doubt(l.least < 0, "the lightest load rises by itself: the counterbalance outweighs it by %.4g N·m, and the brake holds it down", -l.least)
-	return append(lines, f.frictionLines()...)
+	return append(append(lines, f.frictionLines()...), f.toleranceLine())
 }
 
 // armIsOff tells an arm whose best test position is off its worst place.
@@ -64,14 +64,14 @@ func (f *figures) alsoArm(mm float64) []Input {
 	if !f.isArm() {
 		return nil
 	}
-	return []Input{{"arm", f.armDeg(mm), "deg"}}
+	return []Input{{"of the arm", f.armDeg(mm), "deg"}}
 }
 
 // placeLine is where to test, and what is wrong with where the sequence tests now.
 func (f *figures) placeLine() Line {
 	l := &f.load
 	line := Line{
-		ID: "test_position_mm", Name: "test position", Value: l.atMM, Unit: "mm", Also: append(f.alsoArm(l.atMM), Input{"the best", l.bestMM, "mm"}),
+		ID: "test_position_mm", Name: "test position", Value: l.atMM, Unit: "mm", Also: append(f.alsoArm(l.atMM), Input{"at best", l.bestMM, "mm"}),
 		Formula: "where the load pulls most, clear of stops and support by the clearance, and low, so that a load which slips has not far to fall",
 		Inputs:  []Input{{"from", l.lowMM, "mm"}, {"to", l.highMM, "mm"}, {"clearance", f.w.ClearanceMM, "mm"}},
 		Source:  "common practice; clearance " + f.w.origin("clearance-mm", choice),
@@ -81,6 +81,21 @@ func (f *figures) placeLine() Line {
 		there, worst := pull(&f.normal, now), pull(&f.normal, f.levelest(l.lowMM, l.highMM))
 		fits := f.clear(now) && (there >= 0.99*worst || worst <= 0)
 		line = line.present("sequence.test_position_mm", now, fits, "the load pulls %.4g N·m there, %.3g %% of the most", there, 100*there/worst)
+	}
+	return line
+}
+
+// toleranceLine is by how much the torque that carries the load at rest may be other than
+// expected before the sequence refuses the test.
+func (f *figures) toleranceLine() Line {
+	l := &f.load
+	line := Line{
+		ID: "load_tolerance_nm", Name: "load tolerance at rest", Value: f.loadTolerance(), Unit: "N·m",
+		Formula: "the larger of 0.15 · load torque there and 1.25 (guide, from rest + what the other loads differ by)",
+		Inputs:  []Input{{"guide", l.breakaway, "N·m"}, {"differ", max(l.heavy-l.normal, l.normal-l.light), "N·m"}}, Source: choice,
+	}
+	if now, ok := f.params["load_tolerance_nm"]; ok {
+		line = line.present("sequence.load_tolerance_nm", now, now >= line.Value/1.25, "more than guide and loads, or a healthy axis is refused; not much more, or a wrong load is tested")
 	}
 	return line
 }

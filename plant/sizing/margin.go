@@ -72,9 +72,12 @@ func (l Line) between(key string, value, low, high float64) Line {
 	return l.present(key, value, fits, "%s", says)
 }
 
+// rounding is the share by which a figure that somebody typed may be short.
+const rounding = 1e-3
+
 // enough says whether a present value is at least what it must be.
 func (l Line) enough(key string, value float64) Line {
-	if value >= l.Value {
+	if value >= l.Value*(1-rounding) {
 		return l.present(key, value, true, "enough")
 	}
 	return l.present(key, value, false, "must be at least %.4g %s", l.Value, l.Unit)

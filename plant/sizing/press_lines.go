@@ -34,7 +34,7 @@ func (f *figures) leftOutLine() Line {
 	down, up := p.needDown*(1-1/p.tolerance), p.needUp*(1-1/p.tolerance)
 	return Line{
 		ID: "lost_without_tolerance_nm", Name: "lost if not raised, up", Value: up, Unit: "N·m",
-		Also:    []Input{{"of the test torque", 100 * up / f.load.test, "%"}, {"down", down, "N·m"}, {"down, of it", 100 * down / f.load.test, "%"}},
+		Also:    []Input{{"of the test torque", 100 * up / f.load.test, "%"}, {"down", down, "N·m"}, {"of it down", 100 * down / f.load.test, "%"}},
 		Formula: "needed · (1 − (1 − t_m)/(1 + t_i)): with weak magnets the judge sees enough current and the brake gets less by this",
 		Source:  balance,
 	}
@@ -54,7 +54,7 @@ func (f *figures) requiredLine(id, name string, value float64, formula string) L
 		certain, direction = now/f.press.tolerance-l.heavy-l.cover, "up"
 	}
 	short := certain/l.test - 1
-	fits := short >= -1e-4
+	fits := short >= -rounding
 	says := fmt.Sprintf("makes %.4g N·m certain at the brake, %.3g %% of the test torque, %s", certain, 100+100*short, direction)
 	return line.present("sequence."+id, now, fits, "%s", says)
 }

@@ -32,7 +32,7 @@ func (f *figures) settings() []Setting {
 	}
 	add("judge.dwell", short(f.window.dwell), "")
 	add("judge.deadline", short(max(f.times.deadline, f.rig.Judge.Deadline)), "")
-	add("judge.window_deg", digits(f.window.value, 6), "deg")
+	add("judge.window_deg", f.windowText(), "deg")
 	add("judge.interval", short(f.w.Interval), "")
 	add("judge.ceiling_nm", digits(f.ceiling.value, 4), "N·m")
 	if f.rig.Judge.Sense != plant.SenseSigned {
@@ -60,8 +60,8 @@ func (f *figures) paramValues() []paramValue {
 		{"required_up_nm", upwards(p.requiredUp, 4), "N·m"},
 		{"press_margin", number(f.w.PressMargin), ""},
 		{"press_rate_nm_s", number(f.w.PressRateNMS), "N·m/s"},
-		{"press_limit_nm", upwards(f.ceiling.limit, 4), "N·m"},
-		{"load_tolerance_nm", digits(f.loadTolerance(), 3), "N·m"},
+		{"press_limit_nm", digits(f.ceiling.limit, 5), "N·m"},
+		{"load_tolerance_nm", upwards(f.loadTolerance(), 3), "N·m"},
 		{"doubt_mm", digits(f.millimetres(f.window.value), 3), "mm"},
 		{"interval_s", number(f.w.Interval.Seconds()), "s"},
 	}
@@ -95,11 +95,27 @@ func (f *figures) nowText(key string) string {
 	path := strings.TrimPrefix(key, "rig.")
 	r := *f.rig
 	for _, field := range plant.Fields(&r) {
-		if field.Path == path {
-			return field.Text()
+		if field.Path != path {
+			continue
 		}
+		if d, err := time.ParseDuration(field.Text()); err == nil && field.Unit == "s" {
+			return short(d)
+		}
+		return field.Text()
 	}
 	return ""
+}
+
+// windowText is the window in as few digits as leave the same whole increments inside.
+func (f *figures) windowText() string {
+	w := &f.window
+	for n := 3; n < 12; n++ {
+		text := digits(w.value, n)
+		if x, err := strconv.ParseFloat(text, 64); err == nil && int(x/w.increment) == w.whole && x <= w.high {
+			return text
+		}
+	}
+	return number(w.value)
 }
 
 func number(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }

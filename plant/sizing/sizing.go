@@ -22,7 +22,8 @@ type Sizing struct {
 	Rig      string    `json:"rig"`
 	Title    string    `json:"title"`
 	Crossed  []string  `json:"crossed"` // bounds that leave no value between them
-	Thin     []string  `json:"thin"`    // margins that are there and small
+	Thin     []string  `json:"thin"`    // margins that are there and small, and other warnings
+	Unfit    []string  `json:"unfit"`   // keys of rig and sequence whose present value does not fit
 	Settings []Setting `json:"settings"`
 	Travel   []Place   `json:"travel"`
 	Sections []Section `json:"sections"`
@@ -40,7 +41,7 @@ type Line struct {
 	Name    string   `json:"name"`
 	Value   float64  `json:"value"`
 	Unit    string   `json:"unit"`
-	Also    []Input  `json:"also,omitempty"` // the same in other units
+	Also    []Input  `json:"also,omitempty"` // the same in other words, such as 3 deg of the arm
 	Formula string   `json:"formula"`
 	Inputs  []Input  `json:"inputs,omitempty"`
 	Source  string   `json:"source"`
@@ -110,7 +111,7 @@ func Compute(rig *plant.Rig, params Params, w Wishes) (Sizing, []Problem) {
 	if f.load.worst < leastLoadNM {
 		return Sizing{}, []Problem{{Message: "the load pulls with nothing at the motor shaft, anywhere between the stops; must be a load that would sink"}}
 	}
-	s := Sizing{Rig: rig.Rig, Title: rig.Title, Crossed: []string{}, Thin: []string{}, Travel: f.travel(), Settings: f.settings()}
+	s := Sizing{Rig: rig.Rig, Title: rig.Title, Crossed: []string{}, Thin: []string{}, Unfit: []string{}, Travel: f.travel(), Settings: f.settings()}
 	s.Sections = []Section{
 		{"load", f.loadLines()},
 		{"test torque and brake", f.brakeLines()},
@@ -133,6 +134,9 @@ func Compute(rig *plant.Rig, params Params, w Wishes) (Sizing, []Problem) {
 const leastLoadNM = 1e-9
 
 func (s *Sizing) warn(l *Line) {
+	if l.Set != nil && !l.Set.Fits && !slices.Contains(s.Unfit, l.Set.Key) {
+		s.Unfit = append(s.Unfit, l.Set.Key)
+	}
 	switch {
 	case l.Warning == "":
 	case l.crossed():

@@ -20,7 +20,7 @@ func (f *figures) dwellLines() []Line {
 		dwell.Warning = "fewer than 10 scans: a moment of torque is enough"
 	}
 	creep := Line{
-		ID: "creep_deg_s", Name: "slowest creep caught", Value: w.creep, Unit: "deg/s", Also: []Input{{"load", f.millimetres(w.creep), "mm/s"}, {"load, an hour", hour, "mm"}},
+		ID: "creep_deg_s", Name: "slowest creep caught", Value: w.creep, Unit: "deg/s", Also: []Input{{"at the load", f.millimetres(w.creep), "mm/s"}, {"an hour", hour, "mm"}},
 		Formula: "(whole increments in the window + 1) · increment / dwell; what is slower can pass, and would sink so far in an hour under the test torque",
 		Inputs:  []Input{{"whole increments", float64(w.whole), ""}, {"increment", w.increment, "deg"}, {"dwell", w.dwell.Seconds(), inSeconds}}, Source: geometry,
 	}

@@ -73,11 +73,16 @@ func (f *figures) findWindow() {
 //
 // with k of strong magnets and g of a current measured too high.
 func (f *figures) findGive() {
-	w, p := &f.window, &f.press
+	w := &f.window
 	stiffness := f.now.BrakeStiffness * math.Pi / 180 // N·m/deg
-	w.windUp = p.brakeMost/stiffness + f.rig.Brake.PlayDeg
-	rest := p.up - p.requiredUp/(1+f.w.CurrentTolerance)
-	w.afterward = rest * (1 + f.w.MagnetTolerance) / stiffness
+	w.windUp = f.press.brakeMost/stiffness + f.rig.Brake.PlayDeg
+	w.afterward = f.rest() * (1 + f.w.MagnetTolerance) / stiffness
+}
+
+// rest is by how much the press still rises after the latch, in N·m as the drive knows it.
+func (f *figures) rest() float64 {
+	p := &f.press
+	return max(p.up-p.requiredUp/(1+f.w.CurrentTolerance), p.down-p.requiredDown/(1+f.w.CurrentTolerance))
 }
 
 // degrees of the motor for a way of the load in mm, or for a speed.

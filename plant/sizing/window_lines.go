@@ -9,7 +9,6 @@ func (f *figures) windowLines() []Line {
 		ID: "alarm_share", Name: "false alarms by the window", Value: w.share, Unit: "a dwell", Formula: "(1 − (1 − P)^(1/dwells)) / 3: a third each for window, dips of the current and peaks at the ceiling",
 		Inputs: []Input{{"P", f.w.FalseAlarm, "a test"}, {"dwells", float64(w.dwells), ""}}, Source: f.w.origin("false-alarm", choice),
 	}
-	rest := f.press.up - f.press.requiredUp/(1+f.w.CurrentTolerance)
 	return []Line{
 		share,
 		{
@@ -19,7 +18,7 @@ func (f *figures) windowLines() []Line {
 		f.inWindow("noise", "noise, rounding alone", float64(w.quiet)*w.increment, "smallest w with Σ_k P(Y=k) (1 − [1 − P(|Y − k| > w)]^N) at most the rate", noiseModel,
 			Input{"σ", f.rig.Encoder.NoiseDeg, "deg"}, Input{"increment", w.increment, "deg"}, Input{"N", float64(w.samples), ""}),
 		f.inWindow("wind_up", "wind-up under the press", w.windUp, "most at the brake / stiffness + play", "linear spring; the rig", Input{"torque", f.press.brakeMost, "N·m"}, Input{"stiffness", f.now.BrakeStiffness, "N·m/rad"}, Input{"play", f.rig.Brake.PlayDeg, "deg"}),
-		f.inWindow("wind_up_after_latch", "of it after the latch", w.afterward, "(press up − required up / (1 + t_i)) (1 + t_m) / stiffness: the press goes on", "linear spring; the rig", Input{"rest", rest, "N·m"}),
+		f.inWindow("wind_up_after_latch", "of it after the latch", w.afterward, "(press − required / (1 + t_i)) (1 + t_m) / stiffness, of the direction with more: the press goes on", "linear spring; the rig", Input{"rest", f.rest(), "N·m"}),
 		f.inWindow("window_least", "window, at least", w.low, "noise and rounding + wind-up after the latch, in whole increments", noiseModel),
 		f.inWindow("window_most", "window, at most", w.high, "movement allowed at the load as turn of the motor, below half a turn", w.highIs+", "+f.w.origin("allowed-mm", choice), Input{"allowed", f.w.AllowedMM, "mm"}),
 		f.windowLine(), f.alarmLine(), f.doubtLine(),
@@ -28,7 +27,7 @@ func (f *figures) windowLines() []Line {
 
 // inWindow is an angle of the motor, also in increments and as a way of the load.
 func (f *figures) inWindow(id, name string, deg float64, formula, source string, inputs ...Input) Line {
-	also := []Input{{"increments", deg / f.window.increment, ""}, {"load", f.millimetres(deg), "mm"}}
+	also := []Input{{"", deg / f.window.increment, "increments"}, {"at the load", f.millimetres(deg), "mm"}}
 	return Line{ID: id + "_deg", Name: name, Value: deg, Unit: "deg", Also: also, Formula: formula, Inputs: inputs, Source: source}
 }
 

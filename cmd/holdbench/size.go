@@ -1,0 +1,212 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"holdbench/plant/sizing"
+	"holdbench/scenarios"
+)
+
+type sizeFlags struct {
+	overrides             overrideFlags // set and sequence alone
+	wishes                map[string]*wishFlag
+	json, markdown, ascii bool
+	short                 bool
+	scenario              string
+}
+
+// wishFlag keeps the text of a flag until there is a rig to size.
+type wishFlag struct {
+	text string
+	kind string
+}
+
+func (w *wishFlag) String() string        { return w.text }
+func (w *wishFlag) Type() string          { return w.kind }
+func (w *wishFlag) Set(text string) error { w.text = text; return nil }
+
+func (a *app) sizeCommand() *cobra.Command {
+	f := &sizeFlags{wishes: map[string]*wishFlag{}}
+	c := &cobra.Command{
+		Use:   "size RIG",
+		Short: "Work out what the brake test of a rig needs",
+		Long: prose(`Works out, for a built-in rig or one from a file, load torque over the travel, test
+torque, press torque and current by direction, ceiling, window, dwell, deadline and the times of
+signals: every figure with unit, formula, inputs, source and the margin to its bounds, beside what
+rig and sequence have now. What the rig does not hold, such as tolerances and the limits of motor
+and mechanics, comes from flags; their defaults are choices or from memory, and are yours to set.`,
+			`It is advice for a desk: nothing is measured, and nobody is relieved of the machine's
+risk assessment. Exit code 1 if bounds cross, so that no value would do; what rig and sequence have
+now does not change it. 2 if something cannot be used.`),
+		Example: `  holdbench size pane-hoist
+  holdbench size tilt-arm --short
+  holdbench size kiln-gate --counter-loss 0.05 --heaviest-kg 430
+  holdbench size pane-hoist --mechanics-nm 14 --motor-peak-nm 12
+  holdbench size twin-lift --creep-mm-s 0.02 --markdown
+  holdbench size pane-hoist --set-scenario sized.yaml`,
+		Args:              oneArgument("RIG"),
+		ValidArgsFunction: firstOnly(completeNames(scenarios.RigKind)),
+		RunE:              func(c *cobra.Command, args []string) error { return a.size(c, args[0], f) },
+	}
+	f.add(c)
+	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
+	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution)
+	return c
+}
+
+func (f *sizeFlags) add(c *cobra.Command) {
+	flags := c.Flags()
+	flags.SortFlags = false
+	var none sizing.Wishes
+	for _, w := range none.Fields() {
+		f.addWish(flags, w)
+	}
+	flags.StringArrayVar(&f.overrides.set, "set", nil, "another value of the rig or the sequence by `KEY=VALUE`, as rig.load.mass_kg=210")
+	flags.StringVar(&f.overrides.sequence, "sequence", "reference", "the sequence that tests, `NAME or FILE`")
+	flags.StringVar(&f.scenario, "set-scenario", "", "write the values as a scenario to `FILE`; - is stdout")
+	flags.BoolVar(&f.short, "short", false, "figures, margins and warnings alone")
+	flags.BoolVar(&f.json, "json", false, "one object with everything, on one line")
+	flags.BoolVar(&f.markdown, "markdown", false, "tables for a document")
+	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
+	for name := range f.wishes {
+		complete(c, name, cobra.NoFileCompletions)
+	}
+	complete(c, "set", completeSettings)
+	complete(c, "sequence", completeNames(scenarios.SequenceKind))
+	complete(c, "set-scenario", completeFiles("yaml"))
+}
+
+// addWish makes a flag of a wish; what it may be is checked once there is a rig.
+func (f *sizeFlags) addWish(flags *pflag.FlagSet, w sizing.Wish) {
+	value := &wishFlag{kind: "NUMBER"}
+	f.wishes[w.Name] = value
+	flag := flags.VarPF(value, w.Name, "", w.Note)
+	switch {
+	case w.Switch():
+		value.kind = "bool"
+		flag.NoOptDefVal = "true"
+	case w.Unit == "s":
+		value.kind = "TIME"
+	}
+}
+
+// validate refuses flags that do not go together.
+func (f *sizeFlags) validate(c *cobra.Command) error {
+	if c.Flags().Changed("set-scenario") && f.scenario == "" {
+		return usage(c, "--set-scenario is empty; must be a file, or - for standard output")
+	}
+	onStdout := 0
+	for _, wants := range []bool{f.json, f.markdown, isStdout(f.scenario)} {
+		if wants {
+			onStdout++
+		}
+	}
+	switch {
+	case onStdout > 1:
+		return usage(c, "only one of --json, --markdown and --set-scenario - can have standard output")
+	case f.short && onStdout > 0:
+		return usage(c, "--short is for the page; must be without --json, --markdown and --set-scenario -")
+	}
+	return nil
+}
+
+// read gives the wishes what stands on the command line.
+func (f *sizeFlags) read(c *cobra.Command, w *sizing.Wishes) error {
+	for _, field := range w.Fields() {
+		flag := c.Flags().Lookup(field.Name)
+		if !flag.Changed {
+			continue
+		}
+		if err := w.Set(field.Name, f.wishes[field.Name].text); err != nil {
+			return usage(c, "--%s %w", field.Name, err)
+		}
+	}
+	return nil
+}
+
+func (a *app) size(c *cobra.Command, reference string, f *sizeFlags) error {
+	if err := f.validate(c); err != nil {
+		return err
+	}
+	overrides, err := f.overrides.read(c)
+	if err != nil {
+		return err
+	}
+	sized, err := a.loadSized(reference, overrides)
+	if err != nil {
+		return err
+	}
+	w := sizing.DefaultWishes(&sized.ready.Rig, sized.params)
+	if err := f.read(c, &w); err != nil {
+		return err
+	}
+	result, problems := sizing.Compute(&sized.ready.Rig, sized.params, w)
+	if len(problems) > 0 {
+		return wishProblems(c, reference, problems)
+	}
+	sized.result = &result
+	if err := a.showSizing(sized, f); err != nil {
+		return err
+	}
+	return a.leaveSizing(sized, f)
+}
+
+// wishProblems are wishes that cannot be, each with its flag.
+func wishProblems(c *cobra.Command, reference string, problems []sizing.Problem) error {
+	texts := make([]string, len(problems))
+	for i, p := range problems {
+		texts[i] = "--" + p.Wish + " " + p.Message
+		if p.Wish == "" {
+			texts[i] = reference + ": " + p.Message
+		}
+	}
+	slices.Sort(texts)
+	return usage(c, "%s", strings.Join(texts, "\n"))
+}
+
+// showSizing prints what was worked out in the way that the flags ask for.
+func (a *app) showSizing(sized *sizedRig, f *sizeFlags) error {
+	if isStdout(f.scenario) {
+		return nil
+	}
+	return a.printed(func(w io.Writer) error {
+		if f.json {
+			return writeJSON(w, sized.result)
+		}
+		text := sizeMarkdown(sized)
+		if !f.markdown {
+			page := &sizePage{screen: a.screen(f.ascii), sizedRig: sized, short: f.short}
+			text = page.text()
+		}
+		_, err := io.WriteString(w, text)
+		return err
+	})
+}
+
+// leaveSizing writes the scenario, unless no value would do, and ends with the exit code.
+func (a *app) leaveSizing(sized *sizedRig, f *sizeFlags) error {
+	crossed := sized.result.Crossed
+	if f.scenario != "" && len(crossed) == 0 {
+		err := a.writeSized(sized, f.scenario)
+		if err == nil && !isDevice(f.scenario) {
+			_, _ = fmt.Fprintf(a.stderr, "%[1]s written; holdbench run %[1]s tries it\n", f.scenario)
+		}
+		return err
+	}
+	if f.scenario != "" {
+		_, _ = fmt.Fprintf(a.stderr, "%s not written, as bounds cross:\n", f.scenario)
+		for _, text := range crossed {
+			_, _ = fmt.Fprintln(a.stderr, "  "+text)
+		}
+	}
+	if len(crossed) > 0 {
+		return exit(exitBroken)
+	}
+	return nil
+}

@@ -1,0 +1,281 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/charmbracelet/lipgloss"
+
+	"holdbench/plant/sizing"
+)
+
+// sizePage is a sizing for people: what is wrong, what to set, the load over its travel,
+// then line by line.
+type sizePage struct {
+	*screen
+	*sizedRig
+	short bool
+	out   strings.Builder
+}
+
+// desk says what kind of advice it is.
+const desk = "Advice for a desk: worked out from the rig's data, nothing measured. Torques are at the motor shaft; plus raises the load."
+
+func (v *sizePage) text() string {
+	r := v.result
+	v.line(v.style.strong.Render(cleanLine(r.Rig)))
+	v.wrapped(v.show(clean(r.Title)), "")
+	v.line(v.style.faint.Render("sequence " + cleanLine(v.ready.Program.Name())))
+	for _, key := range sortedKeys(v.ready.Scenario.Set) {
+		v.wrapped("set "+cleanLine(key)+" = "+cleanLine(v.ready.Scenario.Set[key]), "")
+	}
+	v.line()
+	v.wrapped(v.show(desk), "")
+	v.verdicts()
+	v.settings()
+	v.travel()
+	for _, section := range r.Sections {
+		v.section(section.Name)
+		for i := range section.Lines {
+			v.figure(&section.Lines[i])
+		}
+	}
+	v.symbols()
+	v.line()
+	v.out.WriteString(caution)
+	return v.out.String()
+}
+
+func (v *sizePage) line(parts ...string) {
+	v.out.WriteString(strings.TrimRight(strings.Join(parts, ""), " ") + "\n")
+}
+
+func (v *sizePage) wrapped(text, margin string) {
+	v.out.WriteString(paragraph(text, margin, v.width))
+}
+
+func (v *sizePage) section(name string) {
+	v.line()
+	v.line(v.ruled(name))
+}
+
+// styled wraps a text behind a margin in a style.
+func (v *sizePage) styled(style lipgloss.Style, text, margin string) {
+	for _, line := range wrap(v.show(text), v.width-cells(margin)) {
+		v.line(margin, style.Render(line))
+	}
+}
+
+// show is what a screen without our signs can show, the letters of formulas among them.
+func (v *sizePage) show(text string) string {
+	if !v.ascii {
+		return text
+	}
+	return v.plain(strings.NewReplacer("Σ", "sum", "σ", "s", "τ", "tau", "α", "alpha", "φ", "phi", "π", "pi", "η", "eta", "·", "*", "N·m", "Nm").Replace(strings.ReplaceAll(text, "N·m", "Nm")))
+}
+
+// verdicts are what is crossed and what is thin, each in words.
+func (v *sizePage) verdicts() {
+	g, r := v.glyphs(), v.result
+	v.line()
+	for _, text := range r.Crossed {
+		v.marked(v.style.bad, g.bad+" crossed  ", text)
+	}
+	for _, text := range r.Thin {
+		v.marked(v.style.doubtful, "! look at  ", text)
+	}
+	if len(r.Unfit) > 0 {
+		v.marked(v.style.doubtful, g.bad+" set now  ", "does not do for what was worked out: "+strings.Join(r.Unfit, ", "))
+	}
+	if len(r.Crossed)+len(r.Thin) == 0 {
+		v.line(v.style.good.Render(g.good), " no bounds cross, and no margin is thin")
+	}
+}
+
+// marked puts a sign and a word ahead of a text that goes on below itself.
+func (v *sizePage) marked(style lipgloss.Style, mark, text string) {
+	for i, line := range wrap(v.show(text), v.width-cells(mark)) {
+		if i == 0 {
+			v.line(style.Render(mark), line)
+		} else {
+			v.line(strings.Repeat(" ", cells(mark)), line)
+		}
+	}
+}
+
+// settings are the values to be set, beside those that are there now.
+func (v *sizePage) settings() {
+	v.section("to set")
+	t := table{head: []string{"", "now", "sized", "unit"}}
+	for _, s := range v.result.Settings {
+		now := s.Now
+		if now == "" {
+			now = "-"
+		}
+		t.add(s.Key, now, s.Value, v.show(s.Unit))
+	}
+	v.out.WriteString(t.text(v.screen, ""))
+}
+
+// figure is one line: name, value and unit, then what it rests on.
+func (v *sizePage) figure(l *sizing.Line) {
+	const nameWidth, valueWidth, margin = 27, 11, "    "
+	unit := l.Unit
+	for i, also := range l.Also {
+		sign := ", "
+		if i == 0 {
+			sign = " = "
+		}
+		unit += sign + alsoText(also)
+	}
+	head := pad(v.show(l.Name), nameWidth) + padLeft(figure(l.Value), valueWidth) + " "
+	for i, part := range wrap(v.show(unit), v.width-cells(head)) {
+		if i > 0 {
+			head = strings.Repeat(" ", cells(head))
+		}
+		v.line(head, part)
+	}
+	if !v.short {
+		v.styled(v.style.faint, formulaText(l), margin)
+		v.styled(v.style.faint, "source: "+l.Source, margin)
+	}
+	if l.Margin != nil && l.Margin.Relative >= l.Margin.ThinBelow { // else the warning says it
+		v.styled(lipgloss.NewStyle(), marginText(l), margin)
+	}
+	if l.Set != nil && (!v.short || !l.Set.Fits) {
+		v.styled(lipgloss.NewStyle(), v.nowText(l.Set), margin)
+	}
+	if l.Warning != "" {
+		v.styled(v.warningStyle(l), "! "+l.Warning, margin)
+	}
+}
+
+func (v *sizePage) warningStyle(l *sizing.Line) lipgloss.Style {
+	if l.Margin != nil && l.Margin.Relative < 0 {
+		return v.style.bad
+	}
+	return v.style.doubtful
+}
+
+// formulaText is a formula and what was put in.
+func formulaText(l *sizing.Line) string {
+	text := l.Formula
+	for i, in := range l.Inputs {
+		sign := ", "
+		if i == 0 {
+			sign = "; with "
+		}
+		text += sign + inputText(in)
+	}
+	return text
+}
+
+func inputText(in sizing.Input) string {
+	return strings.TrimSpace(in.Name + " " + figure(in.Value) + " " + in.Unit)
+}
+
+func alsoText(in sizing.Input) string {
+	return strings.TrimSpace(figure(in.Value) + " " + strings.TrimSpace(in.Unit+" "+in.Name))
+}
+
+// marginText is the room to the nearest bound.
+func marginText(l *sizing.Line) string {
+	m := l.Margin
+	return fmt.Sprintf("margin: %s to %s, %s", roomText(m.Relative), strings.TrimSpace(figure(m.Bound)+" "+l.Unit), m.To)
+}
+
+// roomText is a margin in per cent, or as a factor where that says more.
+func roomText(x float64) string {
+	if x >= 2 {
+		return fmt.Sprintf("a factor of %.3g", x+1)
+	}
+	return fmt.Sprintf("%.3g %%", 100*x)
+}
+
+// nowText is what is set now and what follows from it.
+func (v *sizePage) nowText(p *sizing.Present) string {
+	sign := v.glyphs().good
+	if !p.Fits {
+		sign = v.glyphs().bad
+	}
+	return fmt.Sprintf("%s now: %s %s: %s", sign, p.Key, strings.TrimSpace(figure(p.Value)+" "+p.Unit), p.Says)
+}
+
+// sizeSymbols explains the letters of the formulas.
+const sizeSymbols = `m mass, c counterbalance, α incline, g acceleration of free fall, p travel for one turn of screw or
+pinion, n motor turns for one of those, r and φ length and height of an arm, η efficiency, k torque
+constant per A rms, t_m and t_i tolerance of magnets and measured current, σ and σ_τ standard deviation
+of position and measured torque, z deviations that a sample stays within, Y a rounded sample in
+increments, N samples.`
+
+func (v *sizePage) symbols() {
+	if v.short {
+		return
+	}
+	v.section("symbols")
+	v.wrapped(v.show(sizeSymbols), "")
+}
+
+// travel draws the pull of the load over its travel, and where it is tested.
+func (v *sizePage) travel() {
+	const label, edges = 24, 13
+	places := v.result.Travel
+	columns := v.width - label - edges
+	high := 0.0
+	for _, p := range places {
+		high = math.Max(high, math.Max(p.HeavyNM, -p.LightNM))
+	}
+	v.section("load over the travel")
+	heavy := func(p sizing.Place) float64 { return p.HeavyNM }
+	light := func(p sizing.Place) float64 { return p.LightNM }
+	v.pull("heaviest load, N·m", heavy, high, columns)
+	if places[0].HeavyNM != places[0].LightNM {
+		v.pull("lightest load, N·m", light, high, columns)
+	}
+	v.line(pad("", label), v.testMark(columns))
+	first, last := places[0], places[len(places)-1]
+	left, right := placeText(first), placeText(last)
+	v.line(pad("", label), v.style.faint.Render(v.show(left+strings.Repeat(" ", max(1, columns-cells(left)-cells(right)))+right)))
+}
+
+func placeText(p sizing.Place) string {
+	if p.ArmDeg == 0 {
+		return figure(p.MM) + " mm"
+	}
+	return fmt.Sprintf("%s mm, %s deg", figure(p.MM), figure(p.ArmDeg))
+}
+
+func (v *sizePage) pull(name string, of func(sizing.Place) float64, high float64, width int) {
+	const label, rows = 24, 3
+	places := v.result.Travel
+	row := make([]column, width)
+	low := 0.0
+	for i := range row {
+		at := int(math.Round(float64(i) / float64(max(width-1, 1)) * float64(len(places)-1)))
+		row[i] = column{of(places[at]), true}
+		low = math.Min(low, row[i].value)
+	}
+	edge := [rows]string{figure(roundTo(high)), "", figure(roundTo(low))}
+	for i, drawn := range v.strip(row, low, high, rows) {
+		text := ""
+		if i == 0 {
+			text = name
+		}
+		v.line(pad(v.show(text), label), v.style.plant.Render(drawn), " ", v.style.faint.Render(edge[i]))
+	}
+}
+
+// testMark points at the test position under the strip.
+func (v *sizePage) testMark(columns int) string {
+	line, _ := v.result.Line("test_position_mm")
+	places := v.result.Travel
+	low, high := places[0].MM, places[len(places)-1].MM
+	at := int(math.Round((line.Value - low) / (high - low) * float64(columns-1)))
+	const words = "test position"
+	mark := strings.Repeat(" ", at) + "^ " + words
+	if at+len(words)+2 > columns {
+		mark = strings.Repeat(" ", max(0, at-len(words)-1)) + words + " ^"
+	}
+	return mark
+}
