@@ -1,6 +1,10 @@
 package sizing
 
-import "math"
+import (
+	"math"
+
+	"holdbench/plant"
+)
 
 const (
 	statics   = "statics; motion-sizing handbooks have the same (from memory)"
@@ -41,7 +45,7 @@ func (f *figures) loadLines() []Line {
 		lines[2].Warning = "no place clear of stops and support lets the arm pull its worst; press torque is worked out for the place that is best"
 	}
 	lines[4] = lines[4].doubt(l.least < 0, "the lightest load rises by itself: the counterbalance outweighs it by %.4g N·m, and the brake holds it down", -l.least)
-	return append(append(lines, f.frictionLines()...), f.toleranceLine())
+	return append(append(lines, f.frictionLines()...), f.toleranceLine(), f.travelLine())
 }
 
 // armIsOff tells an arm whose best test position is off its worst place.
@@ -98,6 +102,39 @@ func (f *figures) toleranceLine() Line {
 		line = line.present("sequence.load_tolerance_nm", now, now >= line.Value/1.25, "more than guide and loads, or a healthy axis is refused; not much more, or a wrong load is tested")
 	}
 	return line
+}
+
+// travelLine is what a travel may take or give beside the load, before the sequence takes
+// it for an axis that is stuck or a load that falls.
+func (f *figures) travelLine() Line {
+	l, r := &f.load, f.rig
+	line := Line{
+		ID: "travel_torque_nm", Name: "travel beside the load", Value: f.travelTorque(), Unit: "N·m",
+		Formula: "1.25 (J a + guide, sliding + viscous · speed + what other loads and other places differ by)",
+		Inputs: []Input{
+			{"J", plant.Derive(&f.heavy).InertiaKGM2, "kg·m²"}, {"a", r.Drive.AccelerationMMS2 / f.now.MMPerRad, "rad/s²"}, {"guide", l.sliding, "N·m"},
+			{"viscous", r.Guide.ViscousNMS * r.Drive.SpeedMMS / f.now.MMPerRad, "N·m"}, {"differ", f.differ(), "N·m"},
+		},
+		Source: "Newton; the quarter is a choice",
+	}
+	if now, ok := f.params["travel_torque_nm"]; ok {
+		line = line.present("sequence.travel_torque_nm", now, now >= line.Value/1.25, "more than a healthy travel takes; not much more, or a stuck axis is pushed")
+	}
+	return line
+}
+
+// travelTorque is what a travel with its full acceleration needs, and a quarter.
+func (f *figures) travelTorque() float64 {
+	r := f.rig
+	moving := plant.Derive(&f.heavy).InertiaKGM2*r.Drive.AccelerationMMS2 + r.Guide.ViscousNMS*r.Drive.SpeedMMS
+	return 1.25 * (moving/f.now.MMPerRad + f.load.sliding + f.differ())
+}
+
+// differ is by how much the pull may be other than that of the rig's own load at the test
+// position, with any load anywhere.
+func (f *figures) differ() float64 {
+	l := &f.load
+	return max(l.worst-l.normal, l.normal-l.least)
 }
 
 // frictionLines are what the guide adds to a motion and lends to a brake.

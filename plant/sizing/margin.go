@@ -28,8 +28,8 @@ func (l Line) atLeast(bound float64, what string, thin float64) Line {
 
 // held keeps the narrower of the margins that a line is held against.
 func (l Line) held(bound float64, what string, relative, thin float64, must string) Line {
-	if math.IsNaN(relative) {
-		relative = 0 // nothing against nothing
+	if math.IsNaN(relative) || math.Abs(relative) < 1e-12 {
+		relative = 0 // nothing against nothing, or the bound itself
 	}
 	if math.IsInf(relative, 0) || l.Margin != nil && l.Margin.Relative-l.Margin.ThinBelow <= relative-thin {
 		return l

@@ -91,10 +91,10 @@ func (f *figures) mostLine() Line {
 		line.Source += "; motor and mechanics not looked at: give --motor-peak-nm and --mechanics-nm"
 	}
 	if f.w.MotorPeakNM > 0 {
-		line = line.atMost(f.w.MotorPeakNM, "the short-time torque of the motor", thinCeiling)
+		line = line.atMost(f.w.MotorPeakNM, "the short-time torque of the motor", 0)
 	}
 	if f.w.MechanicsNM > 0 {
-		line = line.atMost(f.w.MechanicsNM, "what the mechanics take", thinCeiling)
+		line = line.atMost(f.w.MechanicsNM, "what the mechanics take", 0)
 	}
 	return line
 }

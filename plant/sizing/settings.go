@@ -65,16 +65,32 @@ func (f *figures) paramValues() []paramValue {
 		{"doubt_mm", digits(f.millimetres(f.window.value), 3), "mm"},
 		{"interval_s", number(f.w.Interval.Seconds()), "s"},
 	}
-	t := &f.times
-	for _, least := range []struct {
-		name string
-		time time.Duration
-	}{{"press_time_s", t.press}, {"answer_time_s", t.answer + t.margin}, {"verdict_time_s", t.verdict}, {"fresh_within_s", t.fresh}, {"ask_gap_s", max(t.askGap, t.fresh+f.scan())}} {
-		if f.params.or(least.name, math.Inf(1)) < least.time.Seconds() {
-			list = append(list, paramValue{least.name, upwards(least.time.Seconds(), 3), "s"})
+	for _, v := range f.leastValues() {
+		if f.params.or(v.name, math.Inf(1)) < v.value {
+			list = append(list, paramValue{v.name, upwards(v.value, 3), v.unit})
 		}
 	}
 	return list
+}
+
+type leastValue struct {
+	name  string
+	value float64
+	unit  string
+}
+
+// leastValues are those that are set only where the present one is too small.
+func (f *figures) leastValues() []leastValue {
+	t := &f.times
+	gap := max(t.askGap.Seconds(), t.fresh.Seconds()+f.scan().Seconds(), f.params.or("fresh_within_s", 0)+f.rig.Clock.FunctionalScan.Seconds())
+	return []leastValue{
+		{"travel_torque_nm", f.travelTorque(), "N·m"},
+		{"press_time_s", t.press.Seconds(), "s"},
+		{"answer_time_s", (t.answer + t.margin).Seconds(), "s"},
+		{"verdict_time_s", t.verdict.Seconds(), "s"},
+		{"fresh_within_s", t.fresh.Seconds(), "s"},
+		{"ask_gap_s", gap, "s"},
+	}
 }
 
 // loadTolerance is by how much the torque that holds the load may be other than expected:

@@ -151,7 +151,7 @@ func (f Wish) span() string {
 }
 
 // isShare tells wishes that people like to give as a percentage.
-func (f Wish) isShare() bool { return f.Unit == "" && f.Max <= 1 }
+func (f Wish) isShare() bool { return f.Unit == "" && f.Max >= 0.5 && f.Max <= 1 }
 
 // Switch is whether the wish is one that is there or not.
 func (f Wish) Switch() bool {
