@@ -6,7 +6,7 @@ const noiseModel = "total probability over the latch, rounding exact; any text o
 func (f *figures) windowLines() []Line {
 	w := &f.window
 	share := Line{
-		ID: "alarm_share", Name: "false alarms by the window", Value: w.share, Unit: "a dwell", Formula: "(1 − (1 − P)^(1/dwells)) / 3: a third each for window, dips of the current and peaks at the ceiling",
+		ID: "alarm_share", Name: "false alarms, at most", Value: w.share, Unit: "a dwell", Formula: "(1 − (1 − P)^(1/dwells)) / 3: a third each for window, dips of the current and peaks at the ceiling",
 		Inputs: []Input{{"P", f.w.FalseAlarm, "a test"}, {"dwells", float64(w.dwells), ""}}, Source: f.w.origin("false-alarm", choice),
 	}
 	return []Line{
@@ -44,7 +44,7 @@ func (f *figures) windowLine() Line {
 func (f *figures) alarmLine() Line {
 	w := &f.window
 	line := Line{
-		ID: "alarm_rate", Name: "false alarms by this window", Value: f.alarms(w.value), Unit: "a dwell", Formula: "the rate above at the window less the wind-up after the latch", Source: noiseModel,
+		ID: "alarm_rate", Name: "false alarms, window", Value: f.alarms(w.value), Unit: "a dwell", Formula: "the rate above at the window less the wind-up after the latch", Source: noiseModel,
 	}
 	now := f.alarms(f.rig.Judge.WindowDeg)
 	return line.present("judge.window_deg", f.rig.Judge.WindowDeg, now <= w.share, "%.2g a dwell", now).inDegrees()

@@ -1,0 +1,160 @@
+package sizing_test
+
+import (
+	"encoding/json"
+	"math"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"holdbench/plant"
+	"holdbench/plant/sizing"
+)
+
+// Bounds that leave no value between them are crossed, and margins that are small are thin,
+// each told on its own line. What the bounds are follows from the line's formula.
+func TestBoundsThatCross(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		change  func(*plant.Rig)
+		wishes  map[string]string
+		crossed string // start of the text
+		thin    string
+	}{
+		{name: "brake below the test torque", change: func(r *plant.Rig) { r.Brake.StaticNM = 4.5 }, crossed: "required test torque: 3.652 N·m, and must be at most 3.6 N·m: the guaranteed torque of the brake"},
+		{name: "brake that a strong press slips", change: func(r *plant.Rig) { r.Brake.StaticNM = 6 }, crossed: "most at the brake: "},
+		{name: "drive too small for pressing up", change: func(r *plant.Rig) { r.Drive.CurrentLimitRMSA = 6.5 }, crossed: "press up: "},
+		{name: "drive that leaves no room for a ceiling", change: func(r *plant.Rig) { r.Drive.CurrentLimitRMSA = 7.1 }, crossed: "ceiling: "},
+		{name: "mechanics that cannot take the press", wishes: map[string]string{"mechanics-nm": "8"}, crossed: "ceiling: "},
+		{name: "motor that can hardly", wishes: map[string]string{"motor-peak-nm": "8.8"}, thin: "ceiling: only "},
+		{name: "window tighter than noise", wishes: map[string]string{"allowed-mm": "0.001"}, crossed: "window: "},
+		{name: "window hardly wider than noise", wishes: map[string]string{"allowed-mm": "0.005"}, thin: "window: only "},
+		{name: "half a turn is the most", wishes: map[string]string{"allowed-mm": "100"}, change: func(r *plant.Rig) { r.Encoder.NoiseDeg = 40 }, crossed: "window: "},
+		{name: "creep slower than any dwell sees", wishes: map[string]string{"creep-mm-s": "1e-6"}, crossed: "slowest creep caught: "},
+		{name: "press margin below noise", wishes: map[string]string{"press-margin": "1.03"}, crossed: "press margin: "},
+		{name: "friction that is lent", wishes: map[string]string{"lend-friction": "true"}, thin: "lent by the guide: "},
+		{name: "test position at a stop", wishes: map[string]string{"test-position-mm": "1199"}, thin: "test position: not clear"},
+		{name: "dwell of a moment", wishes: map[string]string{"dwell": "50ms"}, thin: "dwell: fewer than 10"},
+		{name: "magnitude", change: func(r *plant.Rig) { r.Judge.Sense = plant.SenseMagnitude }, thin: "holding current: judge.sense is magnitude"},
+		{name: "lightest load that rises", change: func(r *plant.Rig) { r.Load.CounterKG = 100 }, wishes: map[string]string{"lightest-kg": "80"}, thin: "lightest load there: the lightest load rises by itself"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := screwRig()
+			if c.change != nil {
+				c.change(&r)
+			}
+			s := compute(t, &r, c.wishes)
+			starts := func(list []string, text string) bool {
+				for _, one := range list {
+					if strings.HasPrefix(one, text) {
+						return true
+					}
+				}
+				return text == ""
+			}
+			assert.True(t, starts(s.Crossed, c.crossed), "%q", s.Crossed)
+			assert.True(t, starts(s.Thin, c.thin), "%q", s.Thin)
+			if c.crossed == "" {
+				assert.Empty(t, s.Crossed)
+			}
+		})
+	}
+	r := screwRig()
+	s := compute(t, &r, nil)
+	assert.Empty(t, s.Crossed)
+	assert.Empty(t, s.Thin)
+}
+
+// An arm that cannot be level weighs its most at a stop, where it cannot be tested.
+func TestArmThatIsNeverClearOfItsWorst(t *testing.T) {
+	r := armRig()
+	r.Load.ArmAngleDeg = 30
+	r.Stops.HighMM, r.Load.StartMM = 800, 100
+	s := compute(t, &r, map[string]string{"clearance-mm": "60"})
+	assert.Contains(t, strings.Join(s.Thin, "\n"), "test position: no place clear")
+	assert.InDelta(t, 80, value(t, &s, "test_position_mm"), 1e-9, "60 mm above the support at 20")
+	assert.Zero(t, value(t, &s, "worst_position_mm"))
+}
+
+// Times add up (the order of a tick, and the link's delay in safety scans): at 8 ms and one
+// scan of delay a signal takes at most 16 ms one way, and the way there and back 16 + 8 ms
+// and the functional scan of 2 ms.
+func TestTimes(t *testing.T) {
+	r := screwRig()
+	s := compute(t, &r, map[string]string{"margin-scans": "0", "dwell": "803ms"})
+	assert.InDelta(t, 0.016, value(t, &s, "one_way_s"), 1e-12)
+	assert.InDelta(t, 0.026, value(t, &s, "answer_time_s"), 1e-12)
+	assert.InDelta(t, 101, value(t, &s, "samples"), 0, "803 ms are over after 101 scans of 8 ms")
+	assert.InDelta(t, 0.808, value(t, &s, "dwell_s"), 1e-12)
+	down, up := -value(t, &s, "press_down_nm"), value(t, &s, "press_up_nm")
+	assert.InDelta(t, (down+up)/10, value(t, &s, "ramp_up_s"), 1e-8)
+	press := (down+up)/10 + 5*0.001
+	assert.InDelta(t, press, value(t, &s, "press_time_s"), 1e-8)
+	assert.InDelta(t, math.Ceil((press+0.808+0.008)*10)/10, value(t, &s, "deadline_s"), 1e-12)
+	r.Clock.LinkDelayScans = 3
+	s = compute(t, &r, map[string]string{"margin-scans": "2"})
+	assert.InDelta(t, 0.032+0.024+0.002+0.016, value(t, &s, "answer_time_s"), 1e-12)
+}
+
+// A creep that is to be caught sets the dwell: it leaves the window within it, and would
+// not within a scan less.
+func TestCreepSetsTheDwell(t *testing.T) {
+	r := screwRig()
+	for _, creep := range []float64{0.001, 0.01, 0.3} {
+		s := compute(t, &r, map[string]string{"creep-mm-s": strconv.FormatFloat(creep, 'g', -1, 64)})
+		dwell, window := value(t, &s, "dwell_s"), value(t, &s, "window_deg")
+		perTurn := 10.0 / 360 // mm a degree
+		increment := 360.0 / 16384
+		out := (math.Floor(window/increment) + 1) * increment * perTurn
+		assert.GreaterOrEqual(t, creep*dwell*(1+1e-9), out)
+		assert.Less(t, creep*(dwell-0.008), out)
+		assert.LessOrEqual(t, line(t, &s, "creep_deg_s").Also[0].Value, creep*(1+1e-9))
+	}
+}
+
+// What can be sized has finite figures in the order of their bounds, the settings read as
+// numbers or times, and the whole of it goes into JSON; what cannot be has a reason.
+func TestAnyRigIsSizedOrRefused(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := screwRig()
+		if rapid.Bool().Draw(t, "arm") {
+			r = armRig()
+		}
+		r.Load.MassKG = rapid.Float64Range(1e-3, 1e5).Draw(t, "mass")
+		r.Encoder.NoiseDeg = rapid.Float64Range(0, 90).Draw(t, "noise")
+		r.Encoder.IncrementsPerTurn = float64(rapid.Int64Range(4, 1<<32).Draw(t, "increments"))
+		r.Motor.TorqueConstant = rapid.Float64Range(1e-4, 1e3).Draw(t, "k")
+		if r.Load.ArmMM == 0 {
+			r.Load.CounterKG = rapid.Float64Range(0, 1e5).Draw(t, "counter")
+			r.Load.InclineDeg = rapid.Float64Range(0, 90).Draw(t, "incline")
+		}
+		w := sizing.DefaultWishes(&r, referenceParams())
+		w.HeaviestKG *= rapid.Float64Range(1, 3).Draw(t, "heavier")
+		w.LightestKG *= rapid.Float64Range(0.01, 1).Draw(t, "lighter")
+		w.FalseAlarm = math.Pow(10, -rapid.Float64Range(1, 12).Draw(t, "digits"))
+		if rapid.Bool().Draw(t, "creeps") {
+			w.CreepMMS = math.Pow(10, rapid.Float64Range(-9, 5).Draw(t, "creep"))
+		}
+		s, problems := sizing.Compute(&r, referenceParams(), w)
+		if len(problems) > 0 {
+			require.NotEmpty(t, problems[0].Message)
+			return
+		}
+		_, err := json.Marshal(s) // refuses what is not finite
+		require.NoError(t, err)
+		for _, one := range s.Settings {
+			if _, err := strconv.ParseFloat(one.Value, 64); err != nil {
+				_, err = time.ParseDuration(one.Value)
+				require.NoError(t, err, "%+v", one)
+			}
+		}
+		require.NotEmpty(t, s.Sections)
+		window, _ := s.Line("window_deg")
+		require.Positive(t, window.Value)
+	})
+}

@@ -1,0 +1,123 @@
+package sizing_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/plant/sizing"
+)
+
+// A value that cannot be is told with what was found and what would be right, and the
+// wish keeps what it had.
+func TestWishesAreRefusedInWords(t *testing.T) {
+	for _, c := range []struct{ name, text, want string }{
+		{"factor", "much", `is "much"; must be between 0.1 and 10`},
+		{"factor", "NaN", `is "NaN"; must be between 0.1 and 10`},
+		{"factor", "Inf", `is "Inf"; must be between 0.1 and 10`},
+		{"heaviest-kg", "-1", `is "-1"; must be between 0.001 and 1e+06 kg`},
+		{"magnet-tolerance", "5", `is "5"; must be between 0 and 0.5; 0.05 is 5 %`},
+		{"margin-scans", "2.5", `is "2.5"; must be a whole number between 0 and 1000`},
+		{"dwell", "1", `is "1"; must be a duration such as 8ms, 1.5s or 8h, between 0.001 and 600 s`},
+		{"lend-friction", "perhaps", `is "perhaps"; must be true or false`},
+		{"nosuch", "1", "nosuch is no wish of a sizing"},
+	} {
+		r := screwRig()
+		w := sizing.DefaultWishes(&r, nil)
+		before := w.Factor
+		require.EqualError(t, w.Set(c.name, c.text), c.want)
+		assert.Equal(t, before, w.Factor)
+	}
+}
+
+// Wishes that do not go together, or not with the rig, are all told at once.
+func TestWishesThatDoNotFit(t *testing.T) {
+	r := screwRig()
+	w := sizing.DefaultWishes(&r, nil)
+	for name, text := range map[string]string{"lightest-kg": "200", "heaviest-kg": "100", "test-position-mm": "1300", "counter-loss": "0.1", "creep-mm-s": "1", "dwell": "1s"} {
+		require.NoError(t, w.Set(name, text))
+	}
+	_, problems := sizing.Compute(&r, nil, w)
+	names := make([]string, len(problems))
+	for i, p := range problems {
+		names[i] = p.Wish
+	}
+	assert.Equal(t, []string{"lightest-kg", "heaviest-kg", "test-position-mm", "counter-loss", "creep-mm-s"}, names)
+}
+
+func TestALoadThatDoesNotPullIsRefused(t *testing.T) {
+	r := screwRig()
+	r.Load.InclineDeg = 0
+	_, problems := sizing.Compute(&r, nil, sizing.DefaultWishes(&r, nil))
+	require.Len(t, problems, 1)
+	assert.Contains(t, problems[0].Message, "must be a load that would sink")
+}
+
+// Every line says what it rests on, IDs are unique and end in a unit where there is one,
+// and every value that is to be set has its line.
+func TestEveryLineIsWhole(t *testing.T) {
+	r := armRig()
+	s := compute(t, &r, nil)
+	seen := map[string]bool{}
+	for _, section := range s.Sections {
+		for _, l := range section.Lines {
+			assert.False(t, seen[l.ID], l.ID)
+			seen[l.ID] = true
+			for what, text := range map[string]string{"name": l.Name, "formula": l.Formula, "source": l.Source} {
+				assert.NotEmpty(t, text, "%s of %s", what, l.ID)
+				assert.Equal(t, strings.TrimSpace(text), text)
+			}
+			assert.LessOrEqual(t, len([]rune(l.Name)), 26, l.Name)
+		}
+	}
+	for _, one := range s.Settings {
+		_, name, _ := strings.Cut(one.Key, ".")
+		id := map[string]string{"dwell": "dwell_s", "deadline": "deadline_s", "interval": "interval_s", "load_torque_nm": "normal_load_nm", "test_torque_nm": "required_test_torque_nm"}[name]
+		assert.True(t, seen[name] || seen[id], one.Key)
+	}
+}
+
+// What is a guess or from memory says so, until somebody sets it.
+func TestOriginsAreTold(t *testing.T) {
+	r := screwRig()
+	s := compute(t, &r, nil)
+	assert.Contains(t, line(t, &s, "required_test_torque_nm").Source, "from memory")
+	assert.Contains(t, line(t, &s, "guaranteed_brake_nm").Source, "from memory")
+	assert.Contains(t, line(t, &s, "tolerance").Source, "t_m from memory, t_i from memory")
+	assert.Contains(t, line(t, &s, "interval_s").Source, "from memory")
+	s = compute(t, &r, map[string]string{"brake-guaranteed": "0.9", "magnet-tolerance": "0.04"})
+	assert.Equal(t, "--brake-guaranteed", line(t, &s, "guaranteed_brake_nm").Source)
+	assert.Equal(t, "--magnet-tolerance, t_i from memory", line(t, &s, "tolerance").Source)
+}
+
+// Settings: what must be certain is rounded up, what is enough stays, the window keeps its
+// whole increments, and a sequence is told nothing that it does not have.
+func TestSettings(t *testing.T) {
+	r := screwRig()
+	r.Judge.Sense, r.Judge.Deadline = "magnitude", time.Second
+	s := compute(t, &r, map[string]string{"factor": "1.5"})
+	find := func(key string) sizing.Setting {
+		i := slices.IndexFunc(s.Settings, func(one sizing.Setting) bool { return one.Key == key })
+		if i < 0 {
+			return sizing.Setting{}
+		}
+		return s.Settings[i]
+	}
+	assert.Equal(t, "1.5", find("rig.test.factor").Value)
+	assert.Equal(t, "4.215", find("sequence.test_torque_nm").Value, "1.5 · 2.80940 = 4.21410, up")
+	assert.Equal(t, "signed", find("judge.sense").Value)
+	assert.Equal(t, "8h", find("judge.interval").Value)
+	assert.Equal(t, "1s", find("judge.deadline").Now)
+	assert.NotEqual(t, "1s", find("judge.deadline").Value, "too short for press and dwell")
+	assert.Empty(t, find("sequence.press_time_s"), "4 s are enough")
+	assert.Empty(t, find("sequence.nosuch"))
+	assert.Empty(t, find("sequence.press_limit_nm"), "this sequence has none")
+	r.Clock.LinkDelayScans, r.Clock.SafetyScan = 16, 16*time.Millisecond
+	s = compute(t, &r, nil)
+	assert.Equal(t, "0.274", find("sequence.fresh_within_s").Value, "17 · 16 ms and the functional scan of 2 ms")
+	assert.Equal(t, "0.29", find("sequence.ask_gap_s").Value, "a scan more than that")
+}
