@@ -40,8 +40,8 @@ func sizeMarkdown(z *sizedRig) string {
 
 func markdownLine(b *strings.Builder, l *sizing.Line) {
 	value := strings.TrimSpace(figure(l.Value) + " " + l.Unit)
-	for _, also := range l.Also {
-		value += ", " + alsoText(also)
+	if len(l.Also) > 0 {
+		value += ", " + alsoText(l.Also)
 	}
 	var remarks []string
 	if l.Margin != nil {

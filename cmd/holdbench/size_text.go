@@ -25,13 +25,13 @@ const desk = "Advice for a desk: worked out from the rig's data, nothing measure
 func (v *sizePage) text() string {
 	r := v.result
 	v.line(v.style.strong.Render(cleanLine(r.Rig)))
-	v.wrapped(v.show(clean(r.Title)), "")
+	v.wrapped(v.show(clean(r.Title)))
 	v.line(v.style.faint.Render("sequence " + cleanLine(v.ready.Program.Name())))
 	for _, key := range sortedKeys(v.ready.Scenario.Set) {
-		v.wrapped("set "+cleanLine(key)+" = "+cleanLine(v.ready.Scenario.Set[key]), "")
+		v.wrapped("set " + cleanLine(key) + " = " + cleanLine(v.ready.Scenario.Set[key]))
 	}
 	v.line()
-	v.wrapped(v.show(desk), "")
+	v.wrapped(v.show(desk))
 	v.verdicts()
 	v.settings()
 	v.travel()
@@ -51,17 +51,16 @@ func (v *sizePage) line(parts ...string) {
 	v.out.WriteString(strings.TrimRight(strings.Join(parts, ""), " ") + "\n")
 }
 
-func (v *sizePage) wrapped(text, margin string) {
-	v.out.WriteString(paragraph(text, margin, v.width))
-}
+func (v *sizePage) wrapped(text string) { v.out.WriteString(paragraph(text, "", v.width)) }
 
 func (v *sizePage) section(name string) {
 	v.line()
 	v.line(v.ruled(name))
 }
 
-// styled wraps a text behind a margin in a style.
-func (v *sizePage) styled(style lipgloss.Style, text, margin string) {
+// below wraps what a figure rests on below it, in a style.
+func (v *sizePage) below(style lipgloss.Style, text string) {
+	const margin = "    "
 	for _, line := range wrap(v.show(text), v.width-cells(margin)) {
 		v.line(margin, style.Render(line))
 	}
@@ -120,14 +119,10 @@ func (v *sizePage) settings() {
 
 // figure is one line: name, value and unit, then what it rests on.
 func (v *sizePage) figure(l *sizing.Line) {
-	const nameWidth, valueWidth, margin = 27, 11, "    "
+	const nameWidth, valueWidth = 27, 11
 	unit := l.Unit
-	for i, also := range l.Also {
-		sign := ", "
-		if i == 0 {
-			sign = " = "
-		}
-		unit += sign + alsoText(also)
+	if len(l.Also) > 0 {
+		unit += " = " + alsoText(l.Also)
 	}
 	head := pad(v.show(l.Name), nameWidth) + padLeft(figure(l.Value), valueWidth) + " "
 	for i, part := range wrap(v.show(unit), v.width-cells(head)) {
@@ -137,17 +132,17 @@ func (v *sizePage) figure(l *sizing.Line) {
 		v.line(head, part)
 	}
 	if !v.short {
-		v.styled(v.style.faint, formulaText(l), margin)
-		v.styled(v.style.faint, "source: "+l.Source, margin)
+		v.below(v.style.faint, formulaText(l))
+		v.below(v.style.faint, "source: "+l.Source)
 	}
 	if l.Margin != nil && l.Margin.Relative >= l.Margin.ThinBelow { // else the warning says it
-		v.styled(lipgloss.NewStyle(), marginText(l), margin)
+		v.below(lipgloss.NewStyle(), marginText(l))
 	}
 	if l.Set != nil && (!v.short || !l.Set.Fits) {
-		v.styled(lipgloss.NewStyle(), v.nowText(l.Set), margin)
+		v.below(lipgloss.NewStyle(), v.nowText(l.Set))
 	}
 	if l.Warning != "" {
-		v.styled(v.warningStyle(l), "! "+l.Warning, margin)
+		v.below(v.warningStyle(l), "! "+l.Warning)
 	}
 }
 
@@ -160,23 +155,23 @@ func (v *sizePage) warningStyle(l *sizing.Line) lipgloss.Style {
 
 // formulaText is a formula and what was put in.
 func formulaText(l *sizing.Line) string {
-	text := l.Formula
-	for i, in := range l.Inputs {
-		sign := ", "
-		if i == 0 {
-			sign = "; with "
-		}
-		text += sign + inputText(in)
+	if len(l.Inputs) == 0 {
+		return l.Formula
 	}
-	return text
+	texts := make([]string, len(l.Inputs))
+	for i, in := range l.Inputs {
+		texts[i] = strings.TrimSpace(in.Name + " " + figure(in.Value) + " " + in.Unit)
+	}
+	return l.Formula + "; with " + strings.Join(texts, ", ")
 }
 
-func inputText(in sizing.Input) string {
-	return strings.TrimSpace(in.Name + " " + figure(in.Value) + " " + in.Unit)
-}
-
-func alsoText(in sizing.Input) string {
-	return strings.TrimSpace(figure(in.Value) + " " + strings.TrimSpace(in.Unit+" "+in.Name))
+// alsoText is a value in other words.
+func alsoText(also []sizing.Input) string {
+	texts := make([]string, len(also))
+	for i, in := range also {
+		texts[i] = strings.TrimSpace(figure(in.Value) + " " + strings.TrimSpace(in.Unit+" "+in.Name))
+	}
+	return strings.Join(texts, ", ")
 }
 
 // marginText is the room to the nearest bound.
@@ -214,7 +209,7 @@ func (v *sizePage) symbols() {
 		return
 	}
 	v.section("symbols")
-	v.wrapped(v.show(sizeSymbols), "")
+	v.wrapped(v.show(sizeSymbols))
 }
 
 // travel draws the pull of the load over its travel, and where it is tested.

@@ -96,7 +96,7 @@ func (f *figures) armDeg(mm float64) float64 {
 		return 0
 	}
 	deg := f.rig.Load.ArmAngleDeg + mm/f.rig.Load.ArmMM*180/math.Pi
-	return math.Round(deg*1e9) / 1e9 // level is 0, and no trace of rounding
+	return math.Round(deg*1e9)/1e9 + 0 // level is 0, without a trace of rounding or a sign
 }
 
 // findPlace takes the place that is wished for, or the best one. An arm is best tested

@@ -95,8 +95,8 @@ func (f *figures) toleranceLine() Line {
 	l := &f.load
 	line := Line{
 		ID: "load_tolerance_nm", Name: "load tolerance at rest", Value: f.loadTolerance(), Unit: "N·m",
-		Formula: "the larger of 0.15 · load torque there and 1.25 (guide, from rest + what the other loads differ by)",
-		Inputs:  []Input{{"guide", l.breakaway, "N·m"}, {"differ", max(l.heavy-l.normal, l.normal-l.light), "N·m"}}, Source: choice,
+		Formula: "the larger of 0.15 · load torque there and 1.25 (t (guide, from rest + what the other loads differ by) + (t − 1) load torque there), t raised for tolerances",
+		Inputs:  []Input{{"guide", l.breakaway, "N·m"}, {"differ", max(l.heavy-l.normal, l.normal-l.light), "N·m"}, {"t", f.press.tolerance, ""}}, Source: choice,
 	}
 	if now, ok := f.params["load_tolerance_nm"]; ok {
 		line = line.present("sequence.load_tolerance_nm", now, now >= line.Value/1.25, "more than guide and loads, or a healthy axis is refused; not much more, or a wrong load is tested")
@@ -110,10 +110,10 @@ func (f *figures) travelLine() Line {
 	l, r := &f.load, f.rig
 	line := Line{
 		ID: "travel_torque_nm", Name: "travel beside the load", Value: f.travelTorque(), Unit: "N·m",
-		Formula: "1.25 (J a + guide, sliding + viscous · speed + what other loads and other places differ by)",
+		Formula: "1.25 (t (J a + guide, sliding + viscous · speed + what other loads and other places differ by) + (t − 1) load torque there), t raised for tolerances",
 		Inputs: []Input{
 			{"J", plant.Derive(&f.heavy).InertiaKGM2, "kg·m²"}, {"a", r.Drive.AccelerationMMS2 / f.now.MMPerRad, "rad/s²"}, {"guide", l.sliding, "N·m"},
-			{"viscous", r.Guide.ViscousNMS * r.Drive.SpeedMMS / f.now.MMPerRad, "N·m"}, {"differ", f.differ(), "N·m"},
+			{"viscous", r.Guide.ViscousNMS * r.Drive.SpeedMMS / f.now.MMPerRad, "N·m"}, {"differ", f.differ(), "N·m"}, {"t", f.press.tolerance, ""},
 		},
 		Source: "Newton; the quarter is a choice",
 	}
@@ -127,7 +127,7 @@ func (f *figures) travelLine() Line {
 func (f *figures) travelTorque() float64 {
 	r := f.rig
 	moving := plant.Derive(&f.heavy).InertiaKGM2*r.Drive.AccelerationMMS2 + r.Guide.ViscousNMS*r.Drive.SpeedMMS
-	return 1.25 * (moving/f.now.MMPerRad + f.load.sliding + f.differ())
+	return 1.25 * f.measured(moving/f.now.MMPerRad+f.load.sliding+f.differ())
 }
 
 // differ is by how much the pull may be other than that of the rig's own load at the test

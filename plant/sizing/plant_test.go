@@ -93,3 +93,22 @@ func TestWindUp(t *testing.T) {
 		assert.InEpsilon(t, value(t, &s, "wind_up_after_latch_deg"), deg(up, from), c.less+1e-3)
 	}
 }
+
+// What the page says is lent is what a weak brake borrows: pressed to the requirement that
+// leaves the friction of the guide out, a brake that is weaker by less than it holds, and
+// one that is weaker by more slips (torque balance: brake and guide hold together).
+func TestLentByTheGuide(t *testing.T) {
+	base := screwRig()
+	base.Guide.SlidingNM, base.Guide.BreakawayNM = 0.5, 0.5
+	s := compute(t, &base, map[string]string{"lend-friction": "true", "magnet-tolerance": "0", "current-tolerance": "0"})
+	lent := value(t, &s, "lent_by_guide_nm")
+	assert.InDelta(t, 0.5, lent, 1e-12)
+	for _, direction := range []string{"required_down_nm", "required_up_nm"} {
+		for share, slips := range map[float64]bool{0.95: false, 1.05: true} {
+			r := base
+			r.Brake.StaticNM = value(t, &s, "required_test_torque_nm") - share*lent
+			slip := pressed(&r, value(t, &s, "normal_load_nm"), value(t, &s, direction)).State().SlipRad
+			assert.Equal(t, slips, slip > 0.01, "%s, weaker by %g of what is lent: %g rad", direction, share, slip)
+		}
+	}
+}

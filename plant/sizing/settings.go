@@ -93,11 +93,20 @@ func (f *figures) leastValues() []leastValue {
 	}
 }
 
-// loadTolerance is by how much the torque that holds the load may be other than expected:
-// friction of the guide and the other loads, and a quarter on top; a choice.
+// loadTolerance is by how much the measured torque that holds the load may be other than
+// expected: friction of the guide, the other loads, and all of it measured wrong; a quarter
+// on top is a choice.
 func (f *figures) loadTolerance() float64 {
 	l := &f.load
-	return max(0.15*math.Abs(l.normal), 1.25*(l.breakaway+max(l.heavy-l.normal, l.normal-l.light)))
+	differ := l.breakaway + max(l.heavy-l.normal, l.normal-l.light)
+	return max(0.15*math.Abs(l.normal), 1.25*f.measured(differ))
+}
+
+// measured is the most by which a measured torque differs from the load's own, if the true
+// one differs by so much.
+func (f *figures) measured(differ float64) float64 {
+	t := f.press.tolerance
+	return t*differ + (t-1)*math.Abs(f.load.normal)
 }
 
 // nowText is what rig or sequence have under a key, empty if nothing.

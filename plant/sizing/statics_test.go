@@ -71,7 +71,7 @@ func TestArmOffItsWorstPlace(t *testing.T) {
 	at := 800 * (60 + 10) * math.Pi / 180 // 60 degrees up
 	r.Stops.HighMM = 1200
 	s := compute(t, &r, map[string]string{"test-position-mm": "977.3843811168246"})
-	require.InDelta(t, at, 977.3843811168246, 1e-9)
+	require.InDelta(t, 977.3843811168246, at, 1e-9)
 	assert.InDelta(t, level/2, value(t, &s, "normal_load_nm"), 1e-9)
 	assert.InDelta(t, -(1.3*level - level/2 + 0.12), value(t, &s, "need_down_nm"), 1e-9)
 	assert.InDelta(t, 1.3*level+level/2+0.12, value(t, &s, "need_up_nm"), 1e-9)

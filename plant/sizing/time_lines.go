@@ -15,7 +15,8 @@ func (f *figures) dwellLines() []Line {
 		ID: "dwell_s", Name: "dwell", Value: w.dwell.Seconds(), Unit: inSeconds, Formula: "whole safety scans; with --creep-mm-s so many that this creep is out of the window",
 		Inputs: []Input{{"scans", float64(w.samples), ""}}, Source: f.w.origin("creep-mm-s", f.w.origin("dwell", "the rig's judge.dwell; 1 s is common practice (from memory)")),
 	}
-	dwell = dwell.enough("judge.dwell", f.rig.Judge.Dwell.Seconds())
+	now := scansOf(f.rig.Judge.Dwell, f.scan())
+	dwell = dwell.present("judge.dwell", f.rig.Judge.Dwell.Seconds(), now >= w.samples, "%d scans, must be at least %d", now, w.samples)
 	if w.samples < fewSamples {
 		dwell.Warning = "fewer than 10 scans: a moment of torque is enough"
 	}
