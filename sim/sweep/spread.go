@@ -45,7 +45,7 @@ type entry struct {
 // The sizes are from memory and stand for nobody's machine.
 func Assumed() []string {
 	return []string{
-		CapacityKey + "=uniform(0.6, 1.4)",
+		CapacityKey + "=uniform(0.7, 1.6)",
 		FrictionKey + "=uniform(70%, 130%)",
 		"rig.load.mass_kg=normal(100%, 2%)",
 		"rig.motor.magnet_condition=normal(100%, 2%, 90%, 110%)",
