@@ -195,6 +195,9 @@ func (a *app) leaveSizing(sized *sizedRig, f *sizeFlags) error {
 	if f.scenario != "" && len(crossed) == 0 {
 		err := a.writeSized(sized, f.scenario)
 		if err == nil && !isDevice(f.scenario) {
+			if text := missingText(sized); text != "" {
+				_, _ = fmt.Fprintln(a.stderr, text)
+			}
 			_, _ = fmt.Fprintf(a.stderr, "%[1]s written; holdbench run %[1]s tries it\n", f.scenario)
 		}
 		return err

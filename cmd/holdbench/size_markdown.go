@@ -28,6 +28,9 @@ func sizeMarkdown(z *sizedRig) string {
 	for _, s := range r.Settings {
 		markdownRow(&b, "`"+s.Key+"`", s.Now, s.Value, s.Unit)
 	}
+	if text := missingText(z); text != "" {
+		b.WriteString("\n" + inMarkdown(text) + "\n")
+	}
 	for _, section := range r.Sections {
 		fmt.Fprintf(&b, "\n## %s\n\n| figure | value | formula | source | margin, now, warning |\n| --- | ---: | --- | --- | --- |\n", strings.ToUpper(section.Name[:1])+section.Name[1:])
 		for i := range section.Lines {

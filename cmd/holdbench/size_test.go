@@ -205,6 +205,19 @@ func TestSizePages(t *testing.T) {
 	})
 }
 
+// The help stays on the page, and ends with the caution.
+func TestSizeHelp(t *testing.T) {
+	got := invoke(t.Context(), "size", "--help")
+	require.Equal(t, exitOK, got.code)
+	for line := range strings.Lines(got.stdout) {
+		line = strings.TrimSuffix(line, "\n")
+		assert.LessOrEqual(t, cells(line), narrow, line)
+		assert.Equal(t, strings.TrimRight(line, " "), line)
+	}
+	assert.Contains(t, got.stdout, "A simulation proves no machine safe")
+	assert.Contains(t, got.stdout, "Exit code 1 if bounds cross")
+}
+
 func sizedForTest(t *testing.T, rig string, wishes map[string]string) *sizedRig {
 	t.Helper()
 	a := &app{stderr: os.Stderr, env: func(string) string { return "" }}

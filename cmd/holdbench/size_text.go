@@ -115,6 +115,18 @@ func (v *sizePage) settings() {
 		t.add(s.Key, now, s.Value, v.show(s.Unit))
 	}
 	v.out.WriteString(t.text(v.screen, ""))
+	if text := missingText(v.sizedRig); text != "" {
+		v.line()
+		v.below(v.style.doubtful, "! "+text)
+	}
+}
+
+// missingText names what cannot be set, empty if nothing.
+func missingText(z *sizedRig) string {
+	if len(z.result.Missing) == 0 {
+		return ""
+	}
+	return "sequence " + cleanLine(z.ready.Program.Name()) + " has no parameter for: " + strings.Join(z.result.Missing, ", ") + "; see to it there"
 }
 
 // figure is one line: name, value and unit, then what it rests on.

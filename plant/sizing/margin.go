@@ -66,7 +66,10 @@ func (l Line) present(key string, value float64, fits bool, format string, value
 func (l Line) between(key string, value, low, high float64) Line {
 	fits := low <= value && value <= high
 	says := fmt.Sprintf("within %.4g to %.4g %s", low, high, l.Unit)
-	if !fits {
+	switch {
+	case low > high:
+		says = "no value would do"
+	case !fits:
 		says = fmt.Sprintf("must be within %.4g to %.4g %s", low, high, l.Unit)
 	}
 	return l.present(key, value, fits, "%s", says)

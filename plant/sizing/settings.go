@@ -73,6 +73,17 @@ func (f *figures) paramValues() []paramValue {
 	return list
 }
 
+// missing are the parameters that would be set and that the sequence has not.
+func (f *figures) missing() []string {
+	names := []string{}
+	for _, p := range f.paramValues() {
+		if _, ok := f.params[p.name]; !ok {
+			names = append(names, p.name)
+		}
+	}
+	return names
+}
+
 type leastValue struct {
 	name  string
 	value float64

@@ -12,6 +12,7 @@
 package sizing
 
 import (
+	"fmt"
 	"slices"
 
 	"holdbench/plant"
@@ -25,6 +26,7 @@ type Sizing struct {
 	Thin     []string  `json:"thin"`    // margins that are there and small, and other warnings
 	Unfit    []string  `json:"unfit"`   // keys of rig and sequence whose present value does not fit
 	Settings []Setting `json:"settings"`
+	Missing  []string  `json:"missing"` // parameters that would be set and that the sequence has not
 	Travel   []Place   `json:"travel"`
 	Sections []Section `json:"sections"`
 }
@@ -111,7 +113,10 @@ func Compute(rig *plant.Rig, params Params, w Wishes) (Sizing, []Problem) {
 	if f.load.worst < leastLoadNM {
 		return Sizing{}, []Problem{{Message: "the load pulls with nothing at the motor shaft, anywhere between the stops; must be a load that would sink"}}
 	}
-	s := Sizing{Rig: rig.Rig, Title: rig.Title, Crossed: []string{}, Thin: []string{}, Unfit: []string{}, Travel: f.travel(), Settings: f.settings()}
+	if problem, ok := f.needsNoPress(); ok {
+		return Sizing{}, []Problem{problem}
+	}
+	s := Sizing{Rig: rig.Rig, Title: rig.Title, Crossed: []string{}, Thin: []string{}, Unfit: []string{}, Travel: f.travel(), Settings: f.settings(), Missing: f.missing()}
 	s.Sections = []Section{
 		{"load", f.loadLines()},
 		{"test torque and brake", f.brakeLines()},
@@ -128,6 +133,17 @@ func Compute(rig *plant.Rig, params Params, w Wishes) (Sizing, []Problem) {
 		}
 	}
 	return s, nil
+}
+
+// needsNoPress tells a test torque that the load brings to the brake by itself: there is
+// nothing to press, and nothing is proven.
+func (f *figures) needsNoPress() (Problem, bool) {
+	p, l := &f.press, &f.load
+	if min(p.needDown, p.needUp) > 0 {
+		return Problem{}, false
+	}
+	least := (max(l.light, -l.heavy) - l.cover) / l.worst
+	return Problem{"factor", fmt.Sprintf("is %g, and the resting load alone brings that to the brake; must be above %.4g, and above 1 to prove anything", f.w.Factor, least)}, true
 }
 
 // leastLoadNM is a pull below which there is no gravity load to speak of.

@@ -57,6 +57,17 @@ func TestALoadThatDoesNotPullIsRefused(t *testing.T) {
 	assert.Contains(t, problems[0].Message, "must be a load that would sink")
 }
 
+// A factor below 1 is a brake that may be weaker than the load: the load alone is more.
+func TestATestThatNeedsNoPressIsRefused(t *testing.T) {
+	r := screwRig()
+	w := sizing.DefaultWishes(&r, nil)
+	require.NoError(t, w.Set("factor", "0.9"))
+	_, problems := sizing.Compute(&r, nil, w)
+	require.Len(t, problems, 1)
+	assert.Equal(t, "factor", problems[0].Wish)
+	assert.Contains(t, problems[0].Message, "is 0.9, and the resting load alone brings that to the brake; must be above 0.9573")
+}
+
 // Every line says what it rests on, IDs are unique and end in a unit where there is one,
 // and every value that is to be set has its line.
 func TestEveryLineIsWhole(t *testing.T) {
@@ -116,8 +127,30 @@ func TestSettings(t *testing.T) {
 	assert.Empty(t, find("sequence.press_time_s"), "4 s are enough")
 	assert.Empty(t, find("sequence.nosuch"))
 	assert.Empty(t, find("sequence.press_limit_nm"), "this sequence has none")
+	assert.Equal(t, []string{"load_torque_nm", "torque_constant_nm_per_rms_a", "press_limit_nm", "load_tolerance_nm"}, s.Missing)
 	r.Clock.LinkDelayScans, r.Clock.SafetyScan = 16, 16*time.Millisecond
 	s = compute(t, &r, nil)
 	assert.Equal(t, "0.274", find("sequence.fresh_within_s").Value, "17 · 16 ms and the functional scan of 2 ms")
 	assert.Equal(t, "0.29", find("sequence.ask_gap_s").Value, "a scan more than that")
+}
+
+// Whatever is typed is taken and in its range, or refused; nothing panics.
+func FuzzWish(f *testing.F) {
+	for _, text := range []string{"1.3", "8h", "true", "1e-6", "-0", "0x1p-2", "", "∞", "99999999999h"} {
+		f.Add("factor", text)
+		f.Add("dwell", text)
+		f.Add("lend-friction", text)
+		f.Add("margin-scans", text)
+	}
+	f.Fuzz(func(t *testing.T, name, text string) {
+		r := screwRig()
+		w := sizing.DefaultWishes(&r, nil)
+		if err := w.Set(name, text); err != nil {
+			return
+		}
+		require.True(t, w.Factor >= 0.1 && w.Factor <= 10)
+		require.True(t, w.Dwell >= time.Millisecond && w.Dwell <= 600*time.Second)
+		require.True(t, w.MarginScans >= 0 && w.MarginScans <= 1000)
+		sizing.Compute(&r, nil, w)
+	})
 }
