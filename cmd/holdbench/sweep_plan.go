@@ -130,7 +130,7 @@ func assume(p *sweep.Plan, said map[string]bool) error {
 		return err
 	}
 	for _, s := range assumed {
-		if said[s.Key] || slices.ContainsFunc(p.Spreads, s.Overlaps) {
+		if said[s.Key] || slices.ContainsFunc(p.Spreads, s.Overlaps) || s.Faulted(p.Case) {
 			continue
 		}
 		p.Spreads = append(p.Spreads, s)

@@ -46,6 +46,11 @@ func (a *app) sweep(c *cobra.Command, args []string, f *sweepFlags) error {
 	if s.plan, err = f.plan(c, ready, args[0]); err != nil {
 		return err
 	}
+	for _, spread := range s.plan.Spreads {
+		if spread.Faulted(ready) {
+			_, _ = fmt.Fprintf(a.stderr, "%s: a fault of the scenario sets the same; the draw lasts until then\n", cleanLine(spread.Key))
+		}
+	}
 	if err := s.prepare(c.Context()); err != nil {
 		return err
 	}

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -186,7 +188,7 @@ func fitWords(f *sweep.Fit) string {
 }
 
 func (v *sweepPage) effects() {
-	list := v.sum.Effects
+	list := slices.Clone(v.sum.Effects)
 	if len(list) == 0 {
 		return
 	}
@@ -199,6 +201,9 @@ func (v *sweepPage) effects() {
 		{"false alarms", func(e *sweep.Effect) *sweep.Shift { return &e.FalseAlarm }},
 	} {
 		t := table{head: []string{rate.name, "lower", "upper", "difference", percent(v.sum.Confidence) + " interval"}}
+		slices.SortStableFunc(list, func(a, b sweep.Effect) int {
+			return cmp.Compare(math.Abs(rate.of(&b).Shift), math.Abs(rate.of(&a).Shift))
+		})
 		for i := range list {
 			t.add(append([]string{"  " + cleanLine(list[i].Key)}, shiftWords(rate.of(&list[i]))...)...)
 		}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"holdbench/sim"
@@ -188,6 +189,17 @@ func (p *Plan) enough(t *Tally) bool {
 		return false
 	}
 	return reach(t.cells[0].rates(p.interval())) <= p.Until
+}
+
+// Faulted is whether a fault of the case sets what the spread sets, so that the draw lasts until
+// then only.
+func (s Spread) Faulted(c *sim.Case) bool {
+	return slices.ContainsFunc(c.Scenario.Faults, func(f sim.Fault) bool {
+		return slices.ContainsFunc(s.touches(), func(key string) bool {
+			_, set := f.Set[strings.TrimPrefix(key, "rig.")]
+			return set
+		})
+	})
 }
 
 // Overlaps is whether two spreads set the same value.
