@@ -63,7 +63,9 @@ func (a *app) sweep(c *cobra.Command, args []string, f *sweepFlags) error {
 
 // prepare looks for rare events, and knows then what the sweep is.
 func (s *sweeping) prepare(ctx context.Context) error {
-	err := s.plan.Prepare(ctx, s.flags.workers)
+	bar := s.app.probeProgress("looking for such runs", 0)
+	err := s.plan.Prepare(ctx, s.flags.workers, bar.at)
+	bar.done()
 	if errors.Is(err, context.Canceled) {
 		return interrupted("interrupted while it looked for runs that are %s; none is done yet", s.plan.Rare)
 	}

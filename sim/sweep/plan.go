@@ -112,12 +112,13 @@ func (p *Plan) total() int { return p.Runs * p.cells() }
 // Due is how many runs this part has, unless fewer are enough.
 func (p *Plan) Due() int { return (p.total() - p.Part + p.Parts) / p.Parts }
 
-// Prepare looks for where rare events are. It has nothing to do for a plan that counts.
-func (p *Plan) Prepare(ctx context.Context, workers int) error {
+// Prepare looks for where rare events are, and tells how many runs it has done for that, of at
+// most how many. It has nothing to do for a plan that counts.
+func (p *Plan) Prepare(ctx context.Context, workers int, progress func(done, most int)) error {
 	if p.Rare == "" || p.tilt != nil {
 		return nil
 	}
-	return p.seek(ctx, workers)
+	return p.seek(ctx, workers, progress)
 }
 
 // Run does the runs of this part that are not in the tally yet, in order, and hands on each.

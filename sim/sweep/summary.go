@@ -1,6 +1,7 @@
 package sweep
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math"
@@ -220,7 +221,7 @@ func (t *Tally) effects(h *Head, interval intervalOf) []Effect {
 			FalseAlarm: shiftOf(low.alarms, high.alarms, interval, h.Confidence),
 		})
 	}
-	slices.SortStableFunc(list, func(a, b Effect) int { return cmpFloat(b.size(), a.size()) })
+	slices.SortStableFunc(list, func(a, b Effect) int { return cmp.Compare(b.size(), a.size()) })
 	return list
 }
 

@@ -1,6 +1,7 @@
 package sweep
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -126,7 +127,7 @@ func (e *NotFoundError) Error() string {
 // weighted by how likely the spreads draw them, fit the tilt to them, and again. Source:
 // Rubinstein and Kroese, The Cross-Entropy Method, 2004, chapter 3 (from memory). Only spreads
 // that are continuous are tilted.
-func (p *Plan) seek(ctx context.Context, workers int) error {
+func (p *Plan) seek(ctx context.Context, workers int, progress func(done, most int)) error {
 	if !slices.ContainsFunc(p.Spreads, func(s Spread) bool { return s.table == nil }) {
 		return errors.New("rare events are found by shifting spreads, and there is none to shift; must be with a spread that is no table")
 	}
@@ -142,10 +143,11 @@ func (p *Plan) seek(ctx context.Context, workers int) error {
 	nearest := math.Inf(1)
 	for round := range seekRounds {
 		tries, err := scout.scout(ctx, workers, round)
+		progress((round+1)*seekRuns, seekRounds*seekRuns)
 		if err != nil {
 			return err
 		}
-		slices.SortStableFunc(tries, func(a, b try) int { return cmpFloat(a.away, b.away) })
+		slices.SortStableFunc(tries, func(a, b try) int { return cmp.Compare(a.away, b.away) })
 		nearest = min(nearest, tries[0].away)
 		events := 0
 		for events < len(tries) && tries[events].away == 0 {
@@ -158,16 +160,6 @@ func (p *Plan) seek(ctx context.Context, workers int) error {
 		}
 	}
 	return &NotFoundError{p.Rare, seekRounds, nearest}
-}
-
-func cmpFloat(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }
 
 // try is one run of the search: what it drew, and how far it was from the event.
@@ -210,6 +202,9 @@ func (p *Plan) scout(ctx context.Context, workers, round int) ([]try, error) {
 func away(class sim.Class, r *sim.Result) float64 {
 	if r.Class == class {
 		return 0
+	}
+	if r.RequiredTorqueNM <= 0 {
+		return math.Inf(1) // no load, and no line
 	}
 	return math.Abs(r.BrakeCapacityNM/r.RequiredTorqueNM-1) + 1e-9
 }

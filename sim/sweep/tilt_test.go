@@ -76,7 +76,7 @@ func TestWeightingAgreesWithCounting(t *testing.T) {
 			weigh := plan(t, c, 400, spreads...)
 			weigh.Rare, weigh.Seed = class, 2
 			require.NoError(t, weigh.Check())
-			require.NoError(t, weigh.Prepare(t.Context(), 2))
+			require.NoError(t, weigh.Prepare(t.Context(), 2, func(int, int) {}))
 			weighed := NewTally(2, 1)
 			require.NoError(t, weigh.Run(t.Context(), 2, weighed, func(Record) error { return nil }))
 			r := weighed.rare.rare(class, 0, 0.95)
@@ -94,7 +94,7 @@ func TestSearchThatLeadsNowhere(t *testing.T) {
 	}
 	p := plan(t, load(t, "healthy-down", nil), 10, "rig.brake.ambient_c=uniform(10, 20)")
 	p.Rare = sim.Missed
-	err := p.Prepare(t.Context(), 2)
+	err := p.Prepare(t.Context(), 2, func(int, int) {})
 	var none *NotFoundError
 	require.ErrorAs(t, err, &none)
 	require.Contains(t, err.Error(), "no way was found to a run that is missed")
@@ -102,5 +102,5 @@ func TestSearchThatLeadsNowhere(t *testing.T) {
 
 	p = plan(t, load(t, "healthy-down", nil), 10, "rig.brake.feedback=table(honest: 9, closed: 1)")
 	p.Rare = sim.Missed
-	require.EqualError(t, p.Prepare(t.Context(), 2), "rare events are found by shifting spreads, and there is none to shift; must be with a spread that is no table")
+	require.EqualError(t, p.Prepare(t.Context(), 2, func(int, int) {}), "rare events are found by shifting spreads, and there is none to shift; must be with a spread that is no table")
 }
