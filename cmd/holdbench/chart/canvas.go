@@ -67,7 +67,7 @@ func newPlot(title, x, y string, width, height vg.Length) *plot.Plot {
 		axis *plot.Axis
 		name string
 		room vg.Length
-	}{{&p.X, x, width}, {&p.Y, y, height}} {
+	}{{&p.X, x, 0.85 * width}, {&p.Y, y, 0.75*height - p.Title.TextStyle.Height(p.Title.Text)}} { // less figures, names, title
 		a.axis.Label.TextStyle.Font = letters(namePoints).Font
 		a.axis.Label.Text = broken(letters(namePoints), a.name, a.room)
 		a.axis.Label.Padding = vg.Points(3)

@@ -61,11 +61,11 @@ func (e extent) wide() extent {
 		return extent{0, 1}
 	}
 	size := max(math.Abs(e.low), math.Abs(e.high))
+	if size < 1/largest {
+		return extent{-1, 1}
+	}
 	if e.high-e.low > 1e-6*size {
 		return e
-	}
-	if size == 0 {
-		return extent{-1, 1}
 	}
 	return extent{e.low - 0.1*size, e.high + 0.1*size}
 }

@@ -197,6 +197,7 @@ func TestTicksAreRoundAndFew(t *testing.T) {
 		{-0.3, 0.3, 8, "-0.3 -0.2 -0.1 0.0 0.1 0.2 0.3"},
 		{12, 87, 5, "20 40 60 80"},
 		{1000, 1001, 3, "1000.0 1000.5 1001.0"},
+		{0.27, 0.33, 3, "0.28 0.30 0.32"},
 		{0, 3e9, 4, "0 1e+09 2e+09 3e+09"},
 	} {
 		var labels []string
@@ -214,7 +215,8 @@ func TestTicksOfAnyRange(t *testing.T) {
 		e = e.wide()
 		most := rapid.IntRange(2, 30).Draw(t, "most")
 		list := ticks(most).Ticks(e.low, e.high)
-		assert.LessOrEqual(t, len(list), most)
+		assert.LessOrEqual(t, len(list), max(most, 5))
+		assert.GreaterOrEqual(t, len(list), 2)
 		for i, tick := range list {
 			assert.True(t, e.low <= tick.Value && tick.Value <= e.high, "%g in %v", tick.Value, e)
 			assert.True(t, i == 0 || list[i-1].Value < tick.Value)
@@ -263,4 +265,28 @@ func TestErrorsOfTheWriterComeBack(t *testing.T) {
 		require.ErrorContains(t, d.SVG(full{}), "disk full")
 		require.ErrorContains(t, d.PNG(full{}), "disk full")
 	}
+}
+
+// Marks too close to be told apart have their letters below each other.
+func TestMarksInOneColumn(t *testing.T) {
+	c := &Chart{Marks: []Mark{{0, "low"}, {5, "middle"}, {5.01, "beside it"}, {10, "high"}}}
+	lines := c.Text(41, 12, true)
+	assert.Regexp(t, `^1 \+a +b +d$`, lines[0])
+	assert.Equal(t, strings.Index(lines[0], "b"), strings.Index(lines[1], "c"))
+}
+
+// One value has a scale too: its figure stands in the middle of the axis.
+func TestOneValueAndNone(t *testing.T) {
+	one := &Chart{Title: "one", X: "load, kg", Y: "slip, deg", Series: []Series{{Name: "run", Points: []Point{{X: 210, Y: 0.3}}}}}
+	none := &Chart{Title: "none", X: "load, kg", Y: "slip, deg"}
+	lines := one.Text(60, 12, true)
+	assert.Regexp(t, `^0\.30 \+ {20,}o$`, lines[4])
+	golden(t, "one.txt", []byte(strings.Join(append(lines, none.Text(60, 12, true)...), "\n")+"\n"))
+	for _, c := range []*Chart{one, none} {
+		require.NoError(t, c.SVG(io.Discard))
+	}
+	assert.Equal(t, extent{-1, 1}, extent{0, 0}.wide())
+	assert.Equal(t, extent{-1, 1}, extent{0, 5e-324}.wide())
+	assert.Equal(t, extent{4.5, 5.5}, extent{5, 5}.wide())
+	assert.Equal(t, extent{0, 1}, nothing().wide())
 }

@@ -100,7 +100,7 @@ func (p *plane) lay(dots [][]rune) {
 
 // draw puts lines of marks at the back and signs to the front.
 func (p *plane) draw(c *Chart) {
-	p.marks(c.Marks, p.height, func(int) rune { return p.l.markSign() })
+	p.marks(c.Marks)
 	for _, s := range c.Series {
 		for _, at := range s.Points {
 			if at.barred() {
@@ -115,7 +115,7 @@ func (p *plane) draw(c *Chart) {
 			}
 		}
 	}
-	p.marks(c.Marks, 1, letter)
+	p.letters(c.Marks)
 	for i, s := range c.Series {
 		for _, run := range s.runs() {
 			if !s.Line || len(run) == 1 {
@@ -125,13 +125,25 @@ func (p *plane) draw(c *Chart) {
 	}
 }
 
-// marks sets the upper rows of the columns of marks.
-func (p *plane) marks(marks []Mark, rows int, sign func(mark int) rune) {
-	for i, m := range marks {
-		for row := range rows {
+// marks draws lines from top to bottom.
+func (p *plane) marks(marks []Mark) {
+	for _, m := range marks {
+		for row := range p.height {
 			if drawable(m.X) {
-				p.set(p.column(m.X), row, sign(i))
+				p.set(p.column(m.X), row, p.l.markSign())
 			}
+		}
+	}
+}
+
+// letters writes the letters of marks on top, of those in one column below each other.
+func (p *plane) letters(marks []Mark) {
+	used := make([]int, p.width)
+	for i, m := range marks {
+		if drawable(m.X) {
+			column := p.column(m.X)
+			p.set(column, used[column], letter(i))
+			used[column]++
 		}
 	}
 }
@@ -145,7 +157,7 @@ func (p *plane) signs(nth int, run []Point) {
 // plotLines are so many lines of the plot, the axis below and its figures.
 func (c *Chart) plotLines(l lettering, width, rows int) []string {
 	x, y := c.across(), c.upright()
-	scale := ticks(max(2, rows/3)).Ticks(y.low, y.high)
+	scale := ticks(max(3, rows/3)).Ticks(y.low, y.high)
 	gutter := 0
 	for _, t := range scale {
 		gutter = max(gutter, cells(t.Label))
@@ -179,7 +191,7 @@ func (p *plane) levelAxis(margin int) (axis, figures string) {
 	for i := range line {
 		line[i] = level
 	}
-	for _, t := range ticks(max(2, p.width/10)).Ticks(p.x.low, p.x.high) {
+	for _, t := range ticks(max(3, p.width/10)).Ticks(p.x.low, p.x.high) {
 		at := p.column(t.Value)
 		wide := cells(t.Label)
 		from := max(0, min(margin+at-wide/2, margin+p.width-wide))

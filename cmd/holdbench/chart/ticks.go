@@ -7,11 +7,21 @@ import (
 	"gonum.org/v1/plot"
 )
 
-// ticks are the multiples of 1, 2 or 5 times a power of ten in a range, at most so many.
+// ticks are the multiples of 1, 2 or 5 times a power of ten in a range, at most so many unless that
+// were fewer than two.
 type ticks int
 
 // Ticks makes them for an axis of a picture.
 func (most ticks) Ticks(low, high float64) []plot.Tick {
+	list := most.within(low, high)
+	for len(list) < 2 {
+		most++
+		list = most.within(low, high)
+	}
+	return list
+}
+
+func (most ticks) within(low, high float64) []plot.Tick {
 	step, power := most.step(high - low)
 	var list []plot.Tick
 	first, last := math.Ceil(low/step-1e-6), math.Floor(high/step+1e-6)
