@@ -288,5 +288,6 @@ func TestOneValueAndNone(t *testing.T) {
 	assert.Equal(t, extent{-1, 1}, extent{0, 0}.wide())
 	assert.Equal(t, extent{-1, 1}, extent{0, 5e-324}.wide())
 	assert.Equal(t, extent{4.5, 5.5}, extent{5, 5}.wide())
+	assert.InDelta(t, 1, extent{5, 5 + 1e-9}.wide().high-5, 0.6, "figures on the axis would be the same")
 	assert.Equal(t, extent{0, 1}, nothing().wide())
 }
