@@ -17,6 +17,7 @@ require (
 	github.com/looplab/fsm v1.0.3
 	github.com/mattn/go-runewidth v0.0.27
 	github.com/muesli/termenv v0.16.0
+	github.com/parquet-go/parquet-go v0.32.0
 	github.com/rogpeppe/go-internal v1.16.0
 	github.com/sahilm/fuzzy v0.1.3
 	github.com/schollz/progressbar/v3 v3.19.1
@@ -24,6 +25,8 @@ require (
 	github.com/spf13/pflag v1.0.9
 	github.com/stretchr/testify v1.12.1
 	golang.org/x/term v0.44.0
+	gonum.org/v1/gonum v0.17.0
+	gonum.org/v1/plot v0.17.0
 )
 
 require (
@@ -50,14 +53,11 @@ require (
 	github.com/muesli/cancelreader v0.2.2 // indirect
 	github.com/parquet-go/bitpack v1.0.0 // indirect
 	github.com/parquet-go/jsonlite v1.0.0 // indirect
-	github.com/parquet-go/parquet-go v0.32.0 // indirect
 	github.com/pierrec/lz4/v4 v4.1.21 // indirect
 	github.com/twpayne/go-geom v1.6.1 // indirect
 	golang.org/x/image v0.30.0 // indirect
 	golang.org/x/sync v0.19.0 // indirect
 	golang.org/x/text v0.28.0 // indirect
-	gonum.org/v1/gonum v0.17.0 // indirect
-	gonum.org/v1/plot v0.17.0 // indirect
 	google.golang.org/protobuf v1.34.2 // indirect
 )
 
