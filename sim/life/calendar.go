@@ -1,0 +1,73 @@
+package life
+
+import "time"
+
+// Calendar is when production runs. Shifts follow each other from the start of the day,
+// on the first days of the week. Idle windows are spread evenly over a shift; the first
+// opens with it, so that it stands for the change of shifts.
+type Calendar struct {
+	ShiftsPerDay    int
+	Shift           time.Duration
+	DaysPerWeek     int
+	Cycle           time.Duration // of the machine, for its moves and operations
+	WindowsPerShift int
+	Window          time.Duration // how long a window lasts
+}
+
+const (
+	day  = 24 * time.Hour
+	week = 7 * day
+)
+
+// PerDay is the time of production on a day that has some.
+func (c *Calendar) PerDay() time.Duration { return time.Duration(c.ShiftsPerDay) * c.Shift }
+
+func (c *Calendar) perWeek() time.Duration { return time.Duration(c.DaysPerWeek) * c.PerDay() }
+
+// Scheduled is the time of production from the beginning until t.
+func (c *Calendar) Scheduled(t time.Duration) time.Duration {
+	weeks, rest := t/week, t%week
+	days, clock := rest/day, rest%day
+	done := weeks*c.perWeek() + min(days, time.Duration(c.DaysPerWeek))*c.PerDay()
+	if days < time.Duration(c.DaysPerWeek) {
+		done += min(clock, c.PerDay())
+	}
+	return done
+}
+
+// at is the moment at which so much time of production has passed and it goes on.
+func (c *Calendar) at(scheduled time.Duration) time.Duration {
+	weeks, rest := scheduled/c.perWeek(), scheduled%c.perWeek()
+	return weeks*week + rest/c.PerDay()*day + rest%c.PerDay()
+}
+
+// resumes is t while production runs, else the next moment at which it does.
+func (c *Calendar) resumes(t time.Duration) time.Duration { return c.at(c.Scheduled(t)) }
+
+// nextWindow is the first moment from t on at which an idle window opens.
+func (c *Calendar) nextWindow(t time.Duration) time.Duration {
+	done := c.Scheduled(t)
+	n := time.Duration(c.WindowsPerShift)
+	shift, into := done/c.Shift, done%c.Shift
+	window := (into*n + c.Shift - 1) / c.Shift // the next one of this shift; n is the first of the next shift
+	return c.at(shift*c.Shift + window*c.Shift/n)
+}
+
+// nextTest is when the proof that lapses at the given moment is renewed, if the last test
+// was over at now: in the last window in which it still stands or production rests, or,
+// where there is no such window, when production would go on without a proof and has to
+// stop for it. Windows too short for a test are none.
+func (c *Calendar) nextTest(now, lapse time.Duration, windows bool) (at time.Duration, inWindow bool) {
+	limit := c.resumes(max(lapse, now))
+	if !windows {
+		return limit, false
+	}
+	at = -1
+	for w := c.nextWindow(now + 1); w <= limit; w = c.nextWindow(w + 1) {
+		at = w
+	}
+	if at < 0 {
+		return limit, false
+	}
+	return at, true
+}

@@ -1,0 +1,73 @@
+package life
+
+import (
+	"math"
+	"time"
+
+	"holdbench/plant"
+)
+
+// Brake is what a life does to a brake.
+type Brake struct {
+	Condition float64 // share of the rated torque, without gap, glaze and heat
+	GapMM     float64
+	Glaze     float64 // share of the friction that is lost
+	TempC     float64
+}
+
+// initial is the brake that the rig begins with.
+func initial(r *plant.Rig) Brake {
+	return Brake{Condition: r.Brake.Condition, GapMM: r.Brake.GapMM, Glaze: r.Brake.Glaze, TempC: r.Brake.AmbientC}
+}
+
+// exchanged is a new brake in its place, run in.
+func exchanged(r *plant.Rig) Brake {
+	return Brake{Condition: 1, GapMM: r.Brake.NewGapMM, TempC: r.Brake.AmbientC}
+}
+
+// in puts the brake into a rig. The surroundings have its temperature for the seconds of
+// a run: the friction pair cools within minutes.
+func (b Brake) in(r *plant.Rig) {
+	r.Brake.Condition, r.Brake.GapMM, r.Brake.Glaze = b.Condition, b.GapMM, b.Glaze
+	r.Brake.AmbientC = b.TempC
+}
+
+// ratio is the static capacity over the required test torque. A brake with 1 or more is
+// fit.
+func (b Brake) ratio(r plant.Rig) float64 {
+	b.in(&r)
+	d := plant.Derive(&r)
+	return d.BrakeCapacityNM / d.RequiredTestNM
+}
+
+// coldRatio is the same once it has cooled: heat passes, and is no failure.
+func (b Brake) coldRatio(r *plant.Rig) float64 {
+	b.TempC = r.Brake.AmbientC
+	return b.ratio(*r)
+}
+
+// slipped is the brake after slip work W in joules:
+//
+//	Δh = k W,  g' = g exp(−W/W_b),  ΔT = W/C_th
+//
+// h mm gap, k mm/J, g glaze, W_b J bedding in, C_th J/K. The sums of what the plant does
+// in each tick, and of all of the heat before any of it flows off. Sources: as there,
+// Archard, J. Appl. Phys. 24, 1953, for wear; lumped capacitance for heat; bedding in is
+// common practice.
+func (b Brake) slipped(work float64, r *plant.Rig) Brake {
+	b.GapMM += float64(r.Brake.WearMMPerMJ * work * 1e-6)
+	b.Glaze *= math.Exp(-work / r.Brake.BedInJ)
+	b.TempC += work / r.Brake.HeatCapacity
+	return b
+}
+
+// cooled is the brake some time later:
+//
+//	T = T_amb + (T₀ − T_amb) exp(−t/(R_th C_th))
+//
+// Source: lumped capacitance, e.g. Incropera and DeWitt, Fundamentals of Heat and Mass
+// Transfer, ch. 5.1 (from memory).
+func (b Brake) cooled(t time.Duration, r *plant.Rig) Brake {
+	b.TempC = r.Brake.AmbientC + float64((b.TempC-r.Brake.AmbientC)*math.Exp(-t.Seconds()/(r.Brake.HeatPath*r.Brake.HeatCapacity)))
+	return b
+}

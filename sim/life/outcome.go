@@ -1,0 +1,77 @@
+package life
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"time"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+// Outcome is what came of a test.
+type Outcome struct {
+	Passed  bool // the judge gave its proof and the sequence ended in a pass
+	Cause   string
+	Took    time.Duration
+	WorkJ   float64
+	Judged  bool    // the judge was asked, so that there is a wind-up
+	WindUp  float64 // deg, the most that the brake gave under the test torque, by the truth
+	SeenDeg float64 // deg of the motor, the same and all else that moved, by the sequence's encoder
+	SlipDeg float64 // by the truth, until the verdict
+}
+
+// Tester makes a test of a brake as it is; what is random comes from draw.
+type Tester interface {
+	Test(b Brake, draw *rand.Rand) (Outcome, error)
+}
+
+// Bench is a tester that runs every test as a whole on the bench.
+type Bench struct{ Case *sim.Case }
+
+// Test runs the case with the brake and a seed of its own.
+func (t Bench) Test(b Brake, draw *rand.Rand) (Outcome, error) {
+	return runTest(t.Case, b, 1+draw.Uint64()>>1)
+}
+
+// runTest runs a case with a brake.
+func runTest(c *sim.Case, b Brake, seed uint64) (Outcome, error) {
+	own := *c
+	b.in(&own.Rig)
+	own.Seed = seed
+	g := &gauge{perDeg: plant.Derive(&own.Rig).MMPerRad * math.Pi / 180}
+	r, err := sim.Run(&own, g)
+	if err != nil {
+		return Outcome{}, fmt.Errorf("test of a brake with %.3g of its torque: %w", b.Condition, err)
+	}
+	return Outcome{
+		Passed: r.End == sequence.EndPass.String() && r.Verdict == "proven", Cause: r.Cause,
+		Took:  time.Duration(r.DurationS * float64(time.Second)),
+		WorkJ: r.SlipWorkJ, Judged: g.judged, WindUp: g.windUp, SeenDeg: g.seen, SlipDeg: g.slip,
+	}, nil
+}
+
+// gauge looks at a run while the judge is busy.
+type gauge struct {
+	perDeg             float64 // mm of load for a degree of the motor
+	from               float64 // mm, where the closed brake was before the press
+	judged, pressed    bool
+	windUp, seen, slip float64 // deg
+}
+
+// Row takes one scan.
+func (g *gauge) Row(r *sim.Row) error {
+	g.pressed = g.pressed || r.Out.Drive == sequence.DrivePress
+	if !g.pressed {
+		g.from = r.In.PositionMM
+	}
+	if r.In.JudgeBusy {
+		g.judged = true
+		g.windUp = max(g.windUp, math.Abs(r.Truth.BrakeGiveRad)*180/math.Pi)
+		g.seen = max(g.seen, math.Abs(r.In.PositionMM-g.from)/g.perDeg)
+		g.slip = r.Truth.SlipRad * 180 / math.Pi
+	}
+	return nil
+}
