@@ -43,7 +43,7 @@ sequence says against what the plant knows.`,
 	c.SetFlagErrorFunc(flagError)
 	c.CompletionOptions.DisableDefaultCmd = true
 	f.add(c)
-	c.AddCommand(a.runCommand(), a.checkCommand(), a.probeCommand(), a.sizeCommand(), a.sweepCommand(), a.mergeCommand(), a.listCommand(), a.showCommand(), a.vetCommand(), a.completionCommand())
+	c.AddCommand(a.runCommand(), a.checkCommand(), a.probeCommand(), a.sizeCommand(), a.sweepCommand(), a.mergeCommand(), a.lifeCommand(), a.listCommand(), a.showCommand(), a.vetCommand(), a.completionCommand())
 	c.SetHelpCommand(helpCommand())
 	return c
 }

@@ -44,12 +44,12 @@ func (c *Calendar) at(scheduled time.Duration) time.Duration {
 // resumes is t while production runs, else the next moment at which it does.
 func (c *Calendar) resumes(t time.Duration) time.Duration { return c.at(c.Scheduled(t)) }
 
-// nextWindow is the first moment from t on at which an idle window opens.
-func (c *Calendar) nextWindow(t time.Duration) time.Duration {
-	done := c.Scheduled(t)
+// lastWindow is the newest idle window that has opened at a moment in production or before.
+func (c *Calendar) lastWindow(t time.Duration) time.Duration {
 	n := time.Duration(c.WindowsPerShift)
+	done := c.Scheduled(t)
 	shift, into := done/c.Shift, done%c.Shift
-	window := (into*n + c.Shift - 1) / c.Shift // the next one of this shift; n is the first of the next shift
+	window := min(n-1, ((into+1)*n-1)/c.Shift) // opens at ⌊window·shift/n⌋
 	return c.at(shift*c.Shift + window*c.Shift/n)
 }
 
@@ -62,12 +62,8 @@ func (c *Calendar) nextTest(now, lapse time.Duration, windows bool) (at time.Dur
 	if !windows {
 		return limit, false
 	}
-	at = -1
-	for w := c.nextWindow(now + 1); w <= limit; w = c.nextWindow(w + 1) {
-		at = w
+	if at = c.lastWindow(limit); at > now {
+		return at, true
 	}
-	if at < 0 {
-		return limit, false
-	}
-	return at, true
+	return limit, false
 }

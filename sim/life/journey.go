@@ -68,7 +68,6 @@ func (w *world) live(ctx context.Context, number int) (Record, error) {
 	}
 	j.advance(w.plan.Span) // unless a service lasts longer
 	if j.unfit != never {
-		j.leads(j.now)
 		j.tell(ToldByNone)
 	} else {
 		j.idleWarnings()
@@ -117,12 +116,14 @@ func (j *journey) renew(lapse time.Duration) {
 // planStop draws the next emergency stop: so many in the time of production, each at a
 // moment that owes nothing to the others (Poisson process).
 func (j *journey) planStop() {
+	j.nextStop = never
 	if j.plan.StopsPerShift == 0 {
-		j.nextStop = never
 		return
 	}
-	ahead := j.stops.ExpFloat64() / j.plan.StopsPerShift * float64(j.plan.Shift)
-	j.nextStop = j.plan.at(j.plan.Scheduled(j.now) + bounded(ahead))
+	ahead := bounded(j.stops.ExpFloat64() / j.plan.StopsPerShift * float64(j.plan.Shift))
+	if at := j.plan.Scheduled(j.now) + ahead; at < j.record.Scheduled {
+		j.nextStop = j.plan.at(at)
+	}
 }
 
 func (j *journey) planFailure() {
@@ -136,7 +137,7 @@ func (j *journey) planFailure() {
 	}
 }
 
-// bounded is a time ahead of which the calendar can still be asked.
+// bounded is a time ahead that can be added to any moment of a life.
 func bounded(t float64) time.Duration { return time.Duration(min(t, float64(2*longestSpan))) }
 
 // advance goes on to a moment: the lining declines, the brake cools.

@@ -3,6 +3,7 @@ package life
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 )
 
@@ -48,7 +49,7 @@ type Mistake struct{ Value, Message string }
 const (
 	longestSpan = 50 * 52 * week
 	mostLives   = 100_000
-	mostEvents  = 100_000_000
+	mostEvents  = 5_000_000 // each is kept
 )
 
 // Check says all that is wrong with a plan at once. A value is named as its flag.
@@ -105,8 +106,9 @@ func (p *Plan) checkSize() []Mistake {
 	m.unless(p.Lives >= 1 && p.Lives <= mostLives, "lives", "is %d; must be 1 to %d", p.Lives, mostLives)
 	m.unless(p.Runs >= 1 && p.Runs <= 10_000, "runs", "is %d; must be 1 to 10000", p.Runs)
 	shifts := p.Scheduled(p.Span).Hours() / p.Shift.Hours()
-	events := float64(p.Lives) * (shifts*p.StopsPerShift + p.Span.Hours()/p.Interval.Hours())
-	m.unless(events <= mostEvents, "lives", "is %d, some %.0g tests and stops together; must be fewer, or --span shorter, for at most %.0g", p.Lives, events, float64(mostEvents))
+	shortest := slices.Min(append([]time.Duration{p.Interval}, p.Intervals...))
+	events := float64(p.Lives) * (shifts*p.StopsPerShift + p.Span.Hours()/shortest.Hours())
+	m.unless(events <= mostEvents, "lives", "is %d, with some %.2g tests and stops together; must be fewer, or --span shorter, for at most %.2g", p.Lives, events, float64(mostEvents))
 	return m
 }
 

@@ -46,7 +46,7 @@ const (
 	TrendBase     = 20
 	TrendSigma    = 4
 	TrendShare    = 0.1
-	TrendLeastDeg = 0.02
+	TrendLeastDeg = 0.05
 	TrendLeastMM  = 0.2
 )
 

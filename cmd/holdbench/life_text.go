@@ -1,0 +1,263 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"holdbench/plant"
+	"holdbench/sim/life"
+)
+
+// lifePage is a study for people.
+type lifePage struct {
+	*screen
+	*living
+	plan *life.Plan
+	sum  life.Summary
+	out  strings.Builder
+}
+
+func (l *living) page(s *screen) *lifePage {
+	return &lifePage{screen: s, living: l, plan: &l.study.Plan, sum: life.Summarise(l.study.Records)}
+}
+
+func (v *lifePage) text() string {
+	v.heading()
+	v.calendar()
+	v.brake()
+	v.tests()
+	v.exposure()
+	v.compared()
+	v.lost()
+	v.trend()
+	v.standard()
+	v.line()
+	v.prose(lifeCaution)
+	return v.out.String()
+}
+
+// lifeCaution ends every study.
+const lifeCaution = `A simulation proves no machine safe, and these lives are those of a model. Gravity-loaded axes
+kill: nobody is under a raised load; prop it. The machine's risk assessment, the makers' manuals, the
+standards that apply (EN ISO 13849-1 and -2, IEC 61800-5-2, EN ISO 16090-1, local rules) and qualified
+people decide on the test, its torque, its interval and its validation.`
+
+// line prints one line without blanks at its end.
+func (v *lifePage) line(parts ...string) {
+	v.out.WriteString(strings.TrimRight(strings.Join(parts, ""), " ") + "\n")
+}
+
+func (v *lifePage) section(name string) {
+	v.line()
+	v.line(v.ruled(name))
+}
+
+func (v *lifePage) prose(text string) {
+	v.out.WriteString(paragraph(v.plain(text), "", v.width))
+}
+
+// pairs prints names with what is said of them.
+func (v *lifePage) pairs(rows [][2]string) {
+	t := table{}
+	for _, row := range rows {
+		t.add(row[0], row[1])
+	}
+	v.out.WriteString(t.text(v.screen, "  "))
+}
+
+// grid prints figures in columns, aligned on the right but for the first.
+func (v *lifePage) grid(head []string, rows [][]string) {
+	t := table{head: head, rows: rows}
+	widths := t.widths()
+	for n, row := range append([][]string{head}, rows...) {
+		line := pad(row[0], widths[0])
+		for i, text := range row[1:] {
+			line += "  " + padLeft(text, widths[i+1])
+		}
+		line = v.plain(line)
+		if n == 0 {
+			line = v.style.faint.Render(line)
+		}
+		v.line("  ", line)
+	}
+}
+
+func (v *lifePage) heading() {
+	c := v.study.Case
+	v.line(v.style.strong.Render("life of " + cleanLine(c.Rig.Rig)))
+	v.line(v.style.faint.Render(fmt.Sprintf("sequence %s, seed %d", cleanLine(c.Program.Name()), v.plan.Seed)))
+	text := fmt.Sprintf("%s of %s each", count(v.sum.Lives, "life", "lives"), life.Text(v.plan.Span))
+	if v.sum.Lives < v.plan.Lives {
+		text += fmt.Sprintf("; interrupted, there were to be %d", v.plan.Lives)
+	}
+	v.prose(text)
+}
+
+func (v *lifePage) calendar() {
+	p := v.plan
+	v.section("calendar")
+	scheduled := p.Scheduled(p.Span)
+	v.pairs([][2]string{
+		{"production", fmt.Sprintf("%s of %s a day, %s a week: %s h of %s h", count(p.ShiftsPerDay, "shift", "shifts"),
+			life.Text(p.Shift), count(p.DaysPerWeek, "day", "days"), figure(scheduled.Hours()), figure(p.Span.Hours()))},
+		{"moves", fmt.Sprintf("a cycle of %s, %.0f cycles in a life", life.Text(p.Cycle), scheduled.Hours()/p.Cycle.Hours())},
+		{"idle windows", v.windows()},
+		{"proof", "lasts " + life.Text(p.Interval) + v.renewal()},
+		{"failed test", "production stands for " + life.Text(p.Service) + ", and a test ends that; an unfit brake is exchanged, a fit one after its second alarm in a row"},
+	})
+	if p.WindowsPerShift > 0 && !v.study.WindowFits() {
+		v.warn(fmt.Sprintf("an idle window of %s is shorter than a test of %s: no test is ever made in one, production stops for each",
+			life.Text(p.Window), seconds(v.study.Ladder.TestTakes().Seconds())))
+	}
+}
+
+// renewal is when a proof is renewed.
+func (v *lifePage) renewal() string {
+	if !v.study.WindowFits() {
+		return "; when it ends, production stops for a test"
+	}
+	return "; it is renewed in the last idle window before it ends, else production stops for the test"
+}
+
+// warn is a line that nobody should miss.
+func (v *lifePage) warn(text string) {
+	for i, line := range wrap(v.plain("warning: "+text), v.width-4) {
+		lead := "    "
+		if i == 0 {
+			lead = "  ! "
+		}
+		v.line(v.style.doubtful.Render(lead + line))
+	}
+}
+
+func (v *lifePage) windows() string {
+	takes := seconds(v.study.Ladder.TestTakes().Seconds())
+	if v.plan.WindowsPerShift == 0 {
+		return "none; a test takes " + takes
+	}
+	return fmt.Sprintf("%d a shift, of %s each, the first as it begins; a test takes %s", v.plan.WindowsPerShift, life.Text(v.plan.Window), takes)
+}
+
+func (v *lifePage) brake() {
+	r := &v.study.Case.Rig
+	d := plant.Derive(r)
+	v.section("brake")
+	v.pairs([][2]string{
+		{"capacity", fmt.Sprintf("%s N·m, of which the test wants %s N·m; unfit below %s of the rated torque",
+			figure(d.BrakeCapacityNM), figure(d.RequiredTestNM), share(d.RequiredTestNM/r.Brake.StaticNM))},
+		{"emergency stops", v.stops(r)},
+		{"slow decline", v.decline()},
+		{"sudden failure", v.failure()},
+		{"tests", v.tested()},
+	})
+	if n := v.study.Ladder.New(); n.Passed() < len(n.Outcomes) {
+		v.warn(fmt.Sprintf("of %s on a new brake %d passed: look at holdbench run, and mend rig or sequence first", count(len(n.Outcomes), "test", "tests"), n.Passed()))
+	}
+}
+
+func (v *lifePage) stops(r *plant.Rig) string {
+	if v.plan.StopsPerShift == 0 {
+		return "none"
+	}
+	text := fmt.Sprintf("%s a shift at %s mm/s in the middle of the travel, half of them while lowering", figure(v.plan.StopsPerShift), figure(r.Drive.SpeedMMS))
+	if work := v.sum.StopWork; work.N > 0 {
+		text += fmt.Sprintf("; one does %s J of slip in the mean, wears %s mm and heats the lining by %s K",
+			figure(work.Mean), figure(work.Mean*r.Brake.WearMMPerMJ*1e-6), figure(work.Mean/r.Brake.HeatCapacity))
+	}
+	return text
+}
+
+func (v *lifePage) decline() string {
+	switch p := v.plan; {
+	case p.DeclinePerDay > 0:
+		return fmt.Sprintf("%s of the rated torque a day, beside the wear", share(p.DeclinePerDay))
+	case p.DeclinePerStop > 0:
+		return fmt.Sprintf("%s of the rated torque with each emergency stop, beside the wear", share(p.DeclinePerStop))
+	}
+	return "none but the wear"
+}
+
+func (v *lifePage) failure() string {
+	p := v.plan
+	left := fmt.Sprintf(", to %s of the rated torque", share(p.FailureTo[0]))
+	if p.FailureTo[1] > p.FailureTo[0] {
+		left = fmt.Sprintf(", to between %s and %s of the rated torque", share(p.FailureTo[0]), share(p.FailureTo[1]))
+	}
+	switch {
+	case p.FailureOnce:
+		return "one in each life, every moment of it alike" + left
+	case p.FailureEvery > 0:
+		return fmt.Sprintf("one in %s in the mean, at random", life.Text(p.FailureEvery)) + left
+	}
+	return "none"
+}
+
+func (v *lifePage) tested() string {
+	l := v.study.Ladder
+	if v.plan.Whole {
+		return "each a whole run of rig and sequence with the brake as it is; other intervals drawn from " + v.ladderText(l)
+	}
+	return "each drawn from " + v.ladderText(l) + "; a chance below one in that many is not seen, and --whole-runs makes each test a run"
+}
+
+func (v *lifePage) ladderText(l *life.Ladder) string {
+	runs := v.plan.Runs
+	return fmt.Sprintf("%d whole runs: %d brakes from none to %s of the required torque, %s each", len(l.Rungs)*runs, len(l.Rungs),
+		share(l.New().Ratio), count(runs, "run", "runs"))
+}
+
+// share is a share for people.
+func share(x float64) string { return fmt.Sprintf("%.3g %%", 100*x) }
+
+// hours are hours for people.
+func hours(h float64) string {
+	if h == 0 {
+		return "0 h"
+	}
+	if math.Abs(h) < 0.001 {
+		return fmt.Sprintf("%.2g s", h*3600)
+	}
+	return strconv.FormatFloat(roundTo(h), 'f', -1, 64) + " h"
+}
+
+func hoursOf(t time.Duration) string { return hours(t.Hours()) }
+
+func (v *lifePage) tests() {
+	s := &v.sum
+	v.section("tests and events, of all lives and of one")
+	t := table{}
+	add := func(name string, n int, note string) {
+		t.add(name, padLeft(strconv.Itoa(n), 9), padLeft(figure(float64(n)/float64(s.Lives)), 8), note)
+	}
+	add("tests due", s.Due, "by the calendar")
+	add("tests done", s.Tests, "those after a service with them")
+	add("  in an idle window", s.InWindow, "")
+	add("  overdue", s.Overdue, "production stopped for it")
+	add("  after a service", s.AfterService, "")
+	add("detections", s.Detections, "the brake was unfit, and there was no proof")
+	add("missed", s.Missed, "the brake was unfit, and there was a proof")
+	add("in vain", s.InVain, v.inVain())
+	add("brakes exchanged", s.Exchanged, fmt.Sprintf("%d of them fit", s.FitExchanged))
+	add("sudden failures", s.Failures, "some leave the brake fit")
+	add("emergency stops", s.Stops, fmt.Sprintf("%d with an unfit brake", s.StopsUnfit))
+	add("  load not stopped", s.Falls, v.falls())
+	v.out.WriteString(t.text(v.screen, "  "))
+}
+
+func (v *lifePage) inVain() string {
+	r := v.sum.InVainRatio
+	if r.N == 0 {
+		return "the brake was fit, and there was no proof"
+	}
+	return fmt.Sprintf("no proof for a fit brake, with %s to %s of the required torque", share(r.Least), share(r.Max))
+}
+
+func (v *lifePage) falls() string {
+	if v.sum.Falls == 0 {
+		return "no load ran into a hard stop or on"
+	}
+	return "it ran into a hard stop, or on"
+}
