@@ -55,10 +55,11 @@ const (
 // Check says all that is wrong with a plan at once. A value is named as its flag.
 func (p *Plan) Check() []Mistake {
 	found := append(p.checkCalendar(), p.checkTimes()...)
+	found = append(found, p.checkFailures()...)
 	if len(found) > 0 {
-		return found // what follows rests on these
+		return found // the size of it all rests on these
 	}
-	return append(p.checkFailures(), p.checkSize()...)
+	return p.checkSize()
 }
 
 func (p *Plan) checkCalendar() []Mistake {
@@ -71,7 +72,7 @@ func (p *Plan) checkCalendar() []Mistake {
 	m.unless(p.DaysPerWeek >= 1 && p.DaysPerWeek <= 7, "days", "is %d; must be 1 to 7 days a week", p.DaysPerWeek)
 	m.unless(p.Cycle > 0 && p.Cycle <= week, "cycle", "is %s; must be more than 0s and at most a week", Text(p.Cycle))
 	m.unless(p.WindowsPerShift >= 0 && p.WindowsPerShift <= 1000, "windows", "is %d; must be 0 to 1000 idle windows a shift", p.WindowsPerShift)
-	m.unless(p.Window >= 0 && p.Window <= p.Shift, "window", "is %s; must be 0s to the length of a shift, %s", Text(p.Window), Text(p.Shift))
+	m.unless(p.Window >= 0 && (p.Window <= p.Shift || p.Shift <= 0), "window", "is %s; must be 0s to the length of a shift, %s", Text(p.Window), Text(p.Shift))
 	return m
 }
 

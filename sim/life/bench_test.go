@@ -1,0 +1,25 @@
+package life
+
+import (
+	"testing"
+)
+
+func BenchmarkEmergencyStop(b *testing.B) {
+	rig := simple()
+	for b.Loop() {
+		emergencyStop(*rig, initial(rig), true)
+	}
+}
+
+// A month of three shifts with stops and tests that cost nothing.
+func BenchmarkMonth(b *testing.B) {
+	rig := simple()
+	p := Default(8 * hour)
+	p.Span = 4 * week
+	w := &world{plan: &p, rig: rig, stop: NewStopper(rig).Stop, test: finds(rig, 1), windows: true}
+	for n := 0; b.Loop(); n++ {
+		if _, err := w.live(b.Context(), n); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

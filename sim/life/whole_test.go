@@ -1,0 +1,130 @@
+package life_test
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/scenarios"
+	"holdbench/sim"
+	"holdbench/sim/life"
+)
+
+func hoist(t testing.TB) *sim.Case {
+	t.Helper()
+	rig, _, err := scenarios.LoadRig("pane-hoist")
+	require.NoError(t, err)
+	document, _, err := scenarios.LoadSequence("reference")
+	require.NoError(t, err)
+	c, problems := sim.NewCase(sim.Scenario{Scenario: "life"}, *rig, *document)
+	require.NotNil(t, c, problems)
+	return c
+}
+
+func studied(t testing.TB, c *sim.Case, p life.Plan) *life.Study {
+	t.Helper()
+	s := life.NewStudy(c, p)
+	none := func(int, int) {}
+	require.NoError(t, s.Measure(t.Context(), 2, none))
+	require.NoError(t, s.Live(t.Context(), 2, none))
+	require.NoError(t, s.Compare(t.Context(), 2, none))
+	return s
+}
+
+func fortnight() life.Plan {
+	p := life.Default(8 * time.Hour)
+	p.Span, p.Lives, p.Runs, p.StopsPerShift = 14*24*time.Hour, 4, 4, 1
+	return p
+}
+
+// Tests drawn from the ladder and tests that are runs of their own tell of the same brakes
+// at the same time: what was measured of brakes in general holds for those of a life.
+func TestLadderAgreesWithWholeRuns(t *testing.T) {
+	p := fortnight()
+	p.FailureTo = [2]float64{0.1, 0.6}
+	drawn := studied(t, hoist(t), p)
+	p.Whole = true
+	run := studied(t, hoist(t), p)
+	for i := range drawn.Records {
+		a, b := drawn.Records[i], run.Records[i]
+		assert.Equal(t, a.Tests, b.Tests)
+		assert.Equal(t, a.Detections, b.Detections)
+		assert.Equal(t, a.InVain, b.InVain)
+		require.Equal(t, len(a.Exposures), len(b.Exposures))
+		for k := range a.Exposures {
+			assert.InDelta(t, a.Exposures[k].Length().Seconds(), b.Exposures[k].Length().Seconds(), 10, "but for the seconds of a failed test")
+		}
+	}
+	assert.Positive(t, life.Summarise(drawn.Records).Detections)
+}
+
+// What the trade expects of the test of a rig that is engineered well: a new brake passes,
+// one without the required torque does not, and the verdict turns once.
+func TestLadderTurnsOnceAboveTheRequirement(t *testing.T) {
+	l, err := life.MeasureLadder(t.Context(), hoist(t), 2, 2, 1, func(int, int) {})
+	require.NoError(t, err)
+	assert.Equal(t, 2, l.New().Passed())
+	for i := range l.Rungs {
+		r := &l.Rungs[i]
+		switch {
+		case r.Ratio < 1:
+			assert.Zero(t, r.Passed(), "%g of the required torque", r.Ratio)
+		case r.Ratio > 1.2:
+			assert.Equal(t, 2, r.Passed(), "%g of the required torque", r.Ratio)
+		}
+		if i > 0 {
+			assert.Greater(t, r.Ratio, l.Rungs[i-1].Ratio)
+			assert.GreaterOrEqual(t, r.Passed(), l.Rungs[i-1].Passed())
+		}
+	}
+}
+
+// A window so wide that no slip leaves it lets unfit brakes through, and the exposure
+// goes on until the load falls or the life ends.
+func TestTestsThatMiss(t *testing.T) {
+	c := hoist(t)
+	c.Rig.Judge.WindowDeg = 180
+	p := fortnight()
+	p.StopsPerShift, p.FailureTo = 0, [2]float64{0.38, 0.395} // not fit, by little
+	p.Lives = 10
+	s := life.Summarise(studied(t, c, p).Records)
+	assert.Equal(t, 10, s.Failures)
+	assert.Positive(t, s.Exposure.N)
+	if s.Missed > 0 {
+		assert.Greater(t, s.Exposure.Max, 8.0)
+	}
+}
+
+// An interruption keeps the lives that were finished, each of them whole.
+func TestInterruptedKeepsWholeLives(t *testing.T) {
+	s := life.NewStudy(hoist(t), fortnight())
+	require.NoError(t, s.Measure(t.Context(), 2, func(int, int) {}))
+	all := life.NewStudy(hoist(t), fortnight())
+	all.Ladder = s.Ladder
+	require.NoError(t, all.Live(t.Context(), 2, func(int, int) {}))
+	ctx, cancel := context.WithCancel(t.Context())
+	err := s.Live(ctx, 1, func(done, _ int) {
+		if done == 2 {
+			cancel()
+		}
+	})
+	require.ErrorIs(t, err, context.Canceled)
+	require.GreaterOrEqual(t, len(s.Records), 2)
+	assert.Equal(t, all.Records[:len(s.Records)], s.Records)
+}
+
+// Longer intervals, longer exposure: the same failures in the same lives.
+func TestExposureGrowsWithTheInterval(t *testing.T) {
+	p := fortnight()
+	p.Lives, p.StopsPerShift, p.DaysPerWeek = 40, 0, 7
+	p.Intervals = []time.Duration{8 * time.Hour, 16 * time.Hour, 48 * time.Hour}
+	s := studied(t, hoist(t), p)
+	require.Len(t, s.Compared, 3)
+	for i := 1; i < 3; i++ {
+		assert.Greater(t, s.Compared[i].Summary.Exposure.Mean, s.Compared[i-1].Summary.Exposure.Mean)
+		assert.Equal(t, s.Compared[0].Summary.Failures, s.Compared[i].Summary.Failures)
+	}
+}
