@@ -94,7 +94,7 @@ func TestPageIsKept(t *testing.T) {
 	for _, args := range [][]string{
 		{"run", "encoder-frozen"}, {"run", "stale-verdict-believed"}, {"check", "engineering"}, {"check", "--mutate", "--sequence", "hasty"}, {"list"}, {"list", "scenarios", "--long"},
 		{"probe", "--fault", "encoder-frozen", "--through", "link-down"}, {"probe", "--fault", "lining-worn", "--state", "travel"},
-		{"sweep", "healthy-down-and-up", "--runs", "300"}, {"sweep", "healthy-down", "--runs", "10", "--map"}, {"sweep", "healthy-down", "--runs", "50", "--rare", "missed"},
+		{"sweep", "healthy-down-and-up", "--runs", "100"}, {"sweep", "healthy-down", "--runs", "3", "--map"}, {"size", "--help"}, {"life", "--help"},
 		{"list", "faults"}, {"list", "targets"}, {"list", "settings"}, {"run", "healthy-down", "--fault", "lining-worn=0.2@press_down+120ms"},
 		{"show", "fault", "load-left-out"}, {"show", "fault", "brake-hot"}, {"show", "fault", "coupling-lies", "--rig", "twin-lift"}, {"show", "kiln-gate", "--derived"}, {"show", "magnitude-alone", "--resolved"},
 		{"--help"}, {"run", "--help"}, {"check", "--help"}, {"probe", "--help"}, {"sweep", "--help"}, {"merge", "--help"}, {"list", "--help"}, {"show", "--help"}, {"vet", "--help"}, {"completion", "--help"},

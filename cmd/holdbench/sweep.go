@@ -58,10 +58,10 @@ of --keep together as if one had done it all. Exit code 2 if something
 cannot be used, 3 if interrupted.`),
 		Example: `  holdbench sweep healthy-down-and-up
   holdbench sweep healthy-down-and-up --runs 100000 --until 0.05
-  holdbench sweep healthy-down --runs 200 --spread none --spread 'capacity=normal(1.1,0.1)'
+  holdbench sweep healthy-down --runs 200 --spread 'capacity=normal(1.1,0.1)'
   holdbench sweep healthy-down --runs 20 --map --plot map.svg
-  holdbench sweep healthy-down --rare missed --spread 'capacity=normal(1.6,0.15)'
-  holdbench sweep healthy-down --runs 200 --keep runs.jsonl --table runs.csv --plot curve.png`,
+  holdbench sweep healthy-down --rare missed --spread 'capacity=normal(1.6,.15)'
+  holdbench sweep healthy-down --runs 200 --table runs.csv --plot curve.png`,
 		Args:              oneArgument("SCENARIO"),
 		ValidArgsFunction: firstOnly(completeNames(scenarios.ScenarioKind)),
 		RunE:              func(c *cobra.Command, args []string) error { return a.sweep(c, args, f) },
@@ -73,20 +73,20 @@ cannot be used, 3 if interrupted.`),
 func (f *sweepFlags) add(c *cobra.Command) {
 	f.overrides.add(c)
 	flags := c.Flags()
-	flags.Lookup("seed").Usage = "another `seed` of all draws and of the noise, from 1"
+	flags.Lookup("seed").Usage = "another `seed` of draws and noise, from 1"
 	flags.StringArrayVar(&f.spreads, "spread", nil, "what differs from run to run, `KEY=DISTRIBUTION`")
-	flags.StringVar(&f.spreadsFile, "spreads", "", "spreads from `FILE`, one a line; # starts a remark")
-	flags.IntVar(&f.runs, "runs", 1000, "how many runs, in each cell of a map")
-	flags.Float64Var(&f.until, "until", 0, "stop when both intervals reach no farther than `SHARE`")
+	flags.StringVar(&f.spreadsFile, "spreads", "", "spreads from `FILE`, one a line; # is a remark")
+	flags.IntVar(&f.runs, "runs", 1000, "runs, in each cell of a map")
+	flags.Float64Var(&f.until, "until", 0, "stop when both intervals are within `SHARE`")
 	flags.Float64Var(&f.confidence, "confidence", 0.95, "of intervals, as `SHARE`")
 	flags.BoolVar(&f.exact, "exact", false, "Clopper-Pearson intervals in place of Wilson's")
-	flags.BoolVar(&f.grid, "map", false, "the rates for windows and dwells around the rig's")
+	flags.BoolVar(&f.grid, "map", false, "try windows and dwells around the rig's")
 	flags.Float64SliceVar(&f.windows, "windows", nil, "windows of the map, `DEG,DEG,...`")
 	flags.DurationSliceVar(&f.dwells, "dwells", nil, "dwells of the map, `TIME,TIME,...`")
-	flags.StringVar(&f.rare, "rare", "", "estimate the chance of a `CLASS`: missed, false-alarm")
+	flags.StringVar(&f.rare, "rare", "", "chance of a `CLASS`: missed or false-alarm")
 	flags.StringVar(&f.shard, "shard", "", "only part `I/N` of the runs")
 	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
-	flags.StringVar(&f.keep, "keep", "", "keep runs in `FILE` as they come, to go on or to merge")
+	flags.StringVar(&f.keep, "keep", "", "keep runs in `FILE`, to go on or to merge")
 	flags.BoolVar(&f.anew, "anew", false, "start over what --keep has kept")
 	f.out.add(c)
 	complete(c, "rare", cobra.FixedCompletions([]cobra.Completion{string(sim.Missed), string(sim.FalseAlarm)}, cobra.ShellCompDirectiveNoFileComp))
@@ -100,9 +100,9 @@ func (f *sweepOutputs) add(c *cobra.Command) {
 	flags := c.Flags()
 	flags.BoolVar(&f.json, "json", false, "one object with everything, on one line")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
-	flags.StringVar(&f.table, "table", "", "a row a run, `FILE` .csv or .parquet; - is stdout")
-	flags.StringVar(&f.plot, "plot", "", "the curve, or the map of missed ones, `FILE` .svg or .png")
-	flags.StringVar(&f.plotAlarms, "plot-alarms", "", "the map of false alarms, `FILE` .svg or .png")
+	flags.StringVar(&f.table, "table", "", "write a row a run to `FILE` .csv or .parquet")
+	flags.StringVar(&f.plot, "plot", "", "draw the curve or map to `FILE` .svg or .png")
+	flags.StringVar(&f.plotAlarms, "plot-alarms", "", "draw false alarms of a map, `FILE` .svg or .png")
 	complete(c, "plot-alarms", completeFiles("svg", "png"))
 	complete(c, "table", completeFiles("csv", "parquet"))
 	complete(c, "plot", completeFiles("svg", "png"))
