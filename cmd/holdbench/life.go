@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"runtime"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -43,17 +44,17 @@ test is a run of its own, and as the brake then is, for a longer wait.`,
 			`Times are written as 30s, 10m, 8h, 3d, 26w. Exit code 2 if something cannot be used, 3 if
 interrupted, with the lives that were finished.`),
 		Example: `  holdbench life pane-hoist
-  holdbench life pane-hoist --shifts 2 --windows 2 --window 15m --interval 24h
-  holdbench life kiln-gate --failure-every never --decline 0.5%/day --span 20w
-  holdbench life pane-hoist --set rig.brake.wear_mm_per_mj=500 --stops 4 --lives 20
-  holdbench life tilt-arm --failure-every 1000h --failure-to 0..0.3 --seed 7
-  holdbench life pane-hoist --whole-runs --lives 2 --span 4w --csv lives.csv
-  holdbench life twin-lift --cycle 5s --b10d 60e6 --lives 20`,
+  holdbench life pane-hoist --shifts 2 --windows 2 --interval 24h --lives 50
+  holdbench life kiln-gate --failure-every never --decline 0.5%/day --lives 20
+  holdbench life tilt-arm --failure-every 1000h --failure-to 0..0.3 --lives 20
+  holdbench life pane-hoist --whole-runs --lives 2 --span 2w --intervals none
+  holdbench life twin-lift --cycle 5s --b10d 60e6 --lives 20 --csv lives.csv`,
 		Args:              oneArgument("RIG"),
 		ValidArgsFunction: firstOnly(completeNames(scenarios.RigKind)),
 		RunE:              func(c *cobra.Command, args []string) error { return a.life(c, args[0], f) },
 	}
 	f.add(c)
+	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
 	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution)
 	return c
 }
@@ -70,7 +71,7 @@ func (f *lifeFlags) add(c *cobra.Command) {
 	flags.StringVar(&f.cycle, "cycle", life.Text(p.Cycle), "the `TIME` of a cycle of the machine")
 	flags.IntVar(&p.WindowsPerShift, "windows", p.WindowsPerShift, "idle windows a shift, the first as it begins")
 	flags.StringVar(&f.window, "window", life.Text(p.Window), "the `TIME` that a window lasts")
-	flags.Float64Var(&p.StopsPerShift, "stops", p.StopsPerShift, "emergency stops at speed a shift, in the mean")
+	flags.Float64Var(&p.StopsPerShift, "stops", p.StopsPerShift, "the mean `NUMBER` of emergency stops a shift")
 	flags.StringVar(&f.decline, "decline", "0", "rated torque lost, a `RATE` as 0.1%/day, 1%/stop")
 	flags.StringVar(&f.failureEvery, "failure-every", wordOnce, "mean `TIME` to a sudden failure; once, never")
 	flags.StringVar(&f.failureTo, "failure-to", "0.1..0.5", "what it leaves of the rated torque, `LOW..HIGH`")
@@ -184,7 +185,11 @@ func (a *app) newLiving(c *cobra.Command, reference string, f *lifeFlags) (*livi
 	if mistakes := f.plan.Check(); len(mistakes) > 0 {
 		return nil, planMistakes(c, mistakes)
 	}
-	return &living{app: a, flags: f, study: life.NewStudy(ready, f.plan), b10d: b10d}, nil
+	study, err := life.NewStudy(ready, f.plan)
+	if err != nil {
+		return nil, err
+	}
+	return &living{app: a, flags: f, study: study, b10d: b10d}, nil
 }
 
 func (a *app) tellDoubts(doubts scenarios.Problems) {

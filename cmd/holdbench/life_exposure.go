@@ -20,11 +20,11 @@ func (v *lifePage) exposure() {
 	}
 	v.pairs([][2]string{
 		{"exposures", fmt.Sprintf("%d; %s", e.N, v.toldBy())},
-		{"mean", fmt.Sprintf("%s, with a standard error of %s; half the interval is %s", hours(e.Mean), hours(e.MeanError), hoursOf(v.plan.Interval/2))},
+		{"mean", fmt.Sprintf("%s, standard error %s; half the interval is %s", hours(e.Mean), hours(e.MeanError), hoursOf(v.plan.Interval/2))},
 		{"median", hours(e.Median)},
 		{"95 % below", hours(e.P95)},
 		{"longest", hours(e.Max)},
-		{"in production", fmt.Sprintf("%s of the mean", hours(v.sum.InProduction.Mean))},
+		{"in production", hours(v.sum.InProduction.Mean) + " of the mean"},
 		{"lives without", fmt.Sprintf("%d of %d, %s", s.LivesWithout, s.Lives, share(float64(s.LivesWithout)/float64(s.Lives)))},
 	})
 	if s.Untold > 0 {

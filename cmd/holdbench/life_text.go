@@ -73,11 +73,11 @@ func (v *lifePage) grid(head []string, rows [][]string) {
 	t := table{head: head, rows: rows}
 	widths := t.widths()
 	for n, row := range append([][]string{head}, rows...) {
-		line := pad(row[0], widths[0])
+		cells := []string{pad(row[0], widths[0])}
 		for i, text := range row[1:] {
-			line += "  " + padLeft(text, widths[i+1])
+			cells = append(cells, padLeft(text, widths[i+1]))
 		}
-		line = v.plain(line)
+		line := v.plain(strings.Join(cells, "  "))
 		if n == 0 {
 			line = v.style.faint.Render(line)
 		}
@@ -153,8 +153,9 @@ func (v *lifePage) brake() {
 		{"sudden failure", v.failure()},
 		{"tests", v.tested()},
 	})
-	if n := v.study.Ladder.New(); n.Passed() < len(n.Outcomes) {
-		v.warn(fmt.Sprintf("of %s on a new brake %d passed: look at holdbench run, and mend rig or sequence first", count(len(n.Outcomes), "test", "tests"), n.Passed()))
+	if passed, runs := v.study.Ladder.Sound(); passed < runs {
+		v.warn(fmt.Sprintf("of %s on brakes with %s of the required torque or more, or as new, %d failed: rig and sequence do not suit each other; look at holdbench run",
+			count(runs, "test", "tests"), share(life.SoundRatio), runs-passed))
 	}
 }
 
@@ -162,7 +163,7 @@ func (v *lifePage) stops(r *plant.Rig) string {
 	if v.plan.StopsPerShift == 0 {
 		return "none"
 	}
-	text := fmt.Sprintf("%s a shift at %s mm/s in the middle of the travel, half of them while lowering", figure(v.plan.StopsPerShift), figure(r.Drive.SpeedMMS))
+	text := fmt.Sprintf("%s a shift at %s mm/s in the middle of the travel, half of them while lowering, the drive gone at once", figure(v.plan.StopsPerShift), figure(r.Drive.SpeedMMS))
 	if work := v.sum.StopWork; work.N > 0 {
 		text += fmt.Sprintf("; one does %s J of slip in the mean, wears %s mm and heats the lining by %s K",
 			figure(work.Mean), figure(work.Mean*r.Brake.WearMMPerMJ*1e-6), figure(work.Mean/r.Brake.HeatCapacity))
@@ -204,9 +205,8 @@ func (v *lifePage) tested() string {
 }
 
 func (v *lifePage) ladderText(l *life.Ladder) string {
-	runs := v.plan.Runs
-	return fmt.Sprintf("%d whole runs: %d brakes from none to %s of the required torque, %s each", len(l.Rungs)*runs, len(l.Rungs),
-		share(l.New().Ratio), count(runs, "run", "runs"))
+	return fmt.Sprintf("%d whole runs: %d brakes from none to %s of the required torque, %s each and %d of a new one", l.Runs(), len(l.Rungs),
+		share(l.New().Ratio), count(v.plan.Runs, "run", "runs"), len(l.New().Outcomes))
 }
 
 // share is a share for people.
@@ -237,8 +237,8 @@ func (v *lifePage) tests() {
 	add("  in an idle window", s.InWindow, "")
 	add("  overdue", s.Overdue, "production stopped for it")
 	add("  after a service", s.AfterService, "")
-	add("detections", s.Detections, "the brake was unfit, and there was no proof")
-	add("missed", s.Missed, "the brake was unfit, and there was a proof")
+	add("detections", s.Detections, "unfit, and no proof")
+	add("missed", s.Missed, "unfit, and a proof all the same")
 	add("in vain", s.InVain, v.inVain())
 	add("brakes exchanged", s.Exchanged, fmt.Sprintf("%d of them fit", s.FitExchanged))
 	add("sudden failures", s.Failures, "some leave the brake fit")
@@ -250,9 +250,9 @@ func (v *lifePage) tests() {
 func (v *lifePage) inVain() string {
 	r := v.sum.InVainRatio
 	if r.N == 0 {
-		return "the brake was fit, and there was no proof"
+		return "fit, and no proof"
 	}
-	return fmt.Sprintf("no proof for a fit brake, with %s to %s of the required torque", share(r.Least), share(r.Max))
+	return fmt.Sprintf("fit, and no proof: %s to %s of the test torque", share(r.Least), share(r.Max))
 }
 
 func (v *lifePage) falls() string {

@@ -26,9 +26,9 @@ func (v *lifePage) trend() {
 		}
 		rows = append(rows, []string{s.Sign.String(), told, by, strconv.Itoa(s.Idle)})
 	}
-	v.grid([]string{"", "told earlier", "by, median", "warned of fit ones"}, rows)
+	v.grid([]string{"", "told earlier", "by, median", "warned, fit"}, rows)
 	v.line()
-	v.prose("told earlier: of the brakes that a failed test or a fall took out. warned of fit ones: of brakes that were fit in the end, although they may have changed. In this model the give of a closed brake does not depend on its lining until it slips, loads and speeds are always the same, and a real machine scatters more.")
+	v.prose("told earlier: of the brakes that a failed test or a fall took out. warned, fit: brakes that were fit in the end, although they may have changed. In this model the give of a closed brake does not depend on its lining until it slips, loads and speeds are always the same, and a real machine scatters more.")
 	v.strips()
 }
 
@@ -44,10 +44,10 @@ func days(h float64) string {
 func (v *lifePage) strips() {
 	r := v.shown()
 	v.line()
-	v.prose(fmt.Sprintf("Life %d of %d, from its first day to its last:", r.Life+1, v.plan.Lives))
+	v.prose(fmt.Sprintf("Life %d of %d, from its first day to its last; wind-up and slip of the tests that passed:", r.Life+1, v.plan.Lives))
 	var seen, slip, distance []lifeValue
 	for _, p := range r.Points {
-		if p.Judged {
+		if p.Judged && p.Passed {
 			seen = append(seen, lifeValue{p.At, p.SeenDeg})
 			slip = append(slip, lifeValue{p.At, p.SlipDeg})
 		}

@@ -1,10 +1,17 @@
 package life
 
-import "time"
+import (
+	"fmt"
+	"time"
+)
 
 // alarmsToExchange is how many alarms in a row take a brake out that is fit: a service that
 // finds nothing twice trusts it no more (common practice).
 const alarmsToExchange = 2
+
+// mostServices is how many services end a life: nearly every test fails then, and to go on
+// would tell no more.
+const mostServices = 10_000
 
 // makeStop is an emergency stop at full speed, as often lowering as raising.
 func (j *journey) makeStop() error {
@@ -43,8 +50,11 @@ func (j *journey) fall() {
 // makeTest is a test, and what it leads to.
 func (j *journey) makeTest() error {
 	o, err := j.test.Test(j.brake, j.tests)
-	if err != nil {
+	switch {
+	case err != nil:
 		return err
+	case j.record.AfterService > mostServices:
+		return fmt.Errorf("more than %d services, as nearly every test fails; look at holdbench run, or make the service longer", mostServices)
 	}
 	j.note(o)
 	j.brake = j.brake.slipped(o.WorkJ, j.rig)

@@ -55,23 +55,45 @@ func rungs(top float64) []float64 {
 	return append(list, top)
 }
 
-// MeasureLadder runs the case with every rung's brake so many times.
-func MeasureLadder(ctx context.Context, c *sim.Case, runs, workers int, seed uint64, progress func(done, all int)) (*Ladder, error) {
-	top := exchanged(&c.Rig)
-	full := max(top.coldRatio(&c.Rig), initial(&c.Rig).coldRatio(&c.Rig))
-	perCondition := top.coldRatio(&c.Rig)
-	l := &Ladder{rig: c.Rig}
-	for _, ratio := range rungs(full) {
-		l.Rungs = append(l.Rungs, Rung{Ratio: ratio, Outcomes: make([]Outcome, runs)})
+// newRungRuns is how many times more runs a new brake gets than another: nearly all tests
+// of a life are of one.
+const newRungRuns = 8
+
+// step is one run of the ladder.
+type step struct{ rung, outcome int }
+
+// newLadder has rungs without outcomes, and the runs that it takes to find them.
+func newLadder(rig *plant.Rig, runs int) (*Ladder, []step) {
+	l := &Ladder{rig: *rig}
+	full := max(exchanged(rig).coldRatio(rig), initial(rig).coldRatio(rig))
+	ratios := rungs(full)
+	var steps []step
+	for i, ratio := range ratios {
+		n := runs
+		if i == len(ratios)-1 {
+			n *= newRungRuns
+		}
+		l.Rungs = append(l.Rungs, Rung{Ratio: ratio, Outcomes: make([]Outcome, n)})
+		for k := range n {
+			steps = append(steps, step{i, k})
+		}
 	}
+	return l, steps
+}
+
+// MeasureLadder runs the case with every rung's brake so many times, a new one more often.
+func MeasureLadder(ctx context.Context, c *sim.Case, runs, workers int, seed uint64, progress func(done, all int)) (*Ladder, error) {
+	l, steps := newLadder(&c.Rig, runs)
+	top := exchanged(&c.Rig)
+	perCondition := top.coldRatio(&c.Rig)
 	type outcome struct {
 		Outcome
 		err error
 	}
 	var failed error
-	err := sim.InOrder(ctx, len(l.Rungs)*runs, workers, func(i int) (outcome, bool) {
+	err := sim.InOrder(ctx, len(steps), workers, func(i int) (outcome, bool) {
 		b := top
-		b.Condition = l.Rungs[i/runs].Ratio / perCondition
+		b.Condition = l.Rungs[steps[i].rung].Ratio / perCondition
 		draw := rand.New(rand.NewPCG(seed, ^uint64(i)))
 		o, err := Bench{c}.Test(b, draw)
 		return outcome{o, err}, err == nil || ctx.Err() == nil
@@ -79,8 +101,8 @@ func MeasureLadder(ctx context.Context, c *sim.Case, runs, workers int, seed uin
 		if o.err != nil && failed == nil {
 			failed = o.err
 		}
-		l.Rungs[i/runs].Outcomes[i%runs] = o.Outcome
-		progress(i+1, len(l.Rungs)*runs)
+		l.Rungs[steps[i].rung].Outcomes[steps[i].outcome] = o.Outcome
+		progress(i+1, len(steps))
 	})
 	if err == nil {
 		err = failed
@@ -114,6 +136,30 @@ func (l *Ladder) near(ratio, chance float64) *Rung {
 	}
 	return low
 }
+
+// Runs is how many runs the ladder is made of.
+func (l *Ladder) Runs() int {
+	n := 0
+	for i := range l.Rungs {
+		n += len(l.Rungs[i].Outcomes)
+	}
+	return n
+}
+
+// Sound counts the runs of brakes that are fit with room to spare, and those of them that
+// passed. A rig and a sequence that suit each other pass all of them.
+func (l *Ladder) Sound() (passed, runs int) {
+	for i := range l.Rungs {
+		if r := &l.Rungs[i]; r.Ratio >= SoundRatio || i == len(l.Rungs)-1 {
+			passed, runs = passed+r.Passed(), runs+len(r.Outcomes)
+		}
+	}
+	return passed, runs
+}
+
+// SoundRatio is what a brake with room to spare has of the required torque: more than any
+// usual margin of a press.
+const SoundRatio = 1.25
 
 // New is the rung of a new brake.
 func (l *Ladder) New() *Rung { return &l.Rungs[len(l.Rungs)-1] }

@@ -47,9 +47,10 @@ type Mistake struct{ Value, Message string }
 
 // The bounds of a plan: what is more than these is a slip of the finger.
 const (
-	longestSpan = 50 * 52 * week
-	mostLives   = 100_000
-	mostEvents  = 5_000_000 // each is kept
+	longestSpan     = 50 * 52 * week
+	longestInterval = 100_000_000 * time.Second // of a judge
+	mostLives       = 100_000
+	mostEvents      = 5_000_000 // each is kept
 )
 
 // Check says all that is wrong with a plan at once. A value is named as its flag.
@@ -124,6 +125,6 @@ func (m *mistakes) unless(good bool, value, format string, values ...any) {
 }
 
 func (m *mistakes) interval(value string, t, span time.Duration) {
-	m.unless(t >= time.Minute, value, "is %s; must be at least 1m", Text(t))
+	m.unless(t >= time.Minute && t <= longestInterval, value, "is %s; must be 1m to %s", Text(t), Text(longestInterval))
 	m.unless(t <= span, value, "is %s, longer than the %s that are lived through; must be shorter, or --span longer", Text(t), Text(span))
 }

@@ -72,7 +72,7 @@ func TestDurationsInDaysAndWeeks(t *testing.T) {
 	}
 	for _, text := range []string{"", "d", "w", "8", "3x", "1h2d", "1m1w", "1e9w", "9999999w", "NaNd", "-", "1d1d"} {
 		_, err := ParseDuration(text)
-		assert.Error(t, err, text)
+		require.Error(t, err, text)
 	}
 	for want, of := range map[string]time.Duration{"26w": 26 * week, "1d": day, "90m": 90 * time.Minute, "8h": 8 * hour, "1.5s": 1500 * time.Millisecond, "10m": 10 * time.Minute} {
 		if want == "90m" {

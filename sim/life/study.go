@@ -3,6 +3,7 @@ package life
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
@@ -28,9 +29,17 @@ type Compared struct {
 // Progress is told how far a piece of work is.
 type Progress func(done, all int)
 
-// NewStudy begins a study of a case that has no faults.
-func NewStudy(c *sim.Case, p Plan) *Study {
-	return &Study{Case: c, Plan: p, stopper: NewStopper(&c.Rig)}
+// NewStudy begins a study of a case that has no faults, with a plan that was checked. A
+// rig that no brake can be tested on is an error.
+func NewStudy(c *sim.Case, p Plan) (*Study, error) {
+	ratio := exchanged(&c.Rig).coldRatio(&c.Rig)
+	switch {
+	case math.IsInf(ratio, 0) || math.IsNaN(ratio):
+		return nil, fmt.Errorf("the load of rig %s asks for no torque at the motor shaft; must be one that a brake has to hold", c.Rig.Rig)
+	case ratio <= 0:
+		return nil, fmt.Errorf("a new brake of rig %s has no torque; look at brake.closes_to and brake.residual_voltage", c.Rig.Rig)
+	}
+	return &Study{Case: c, Plan: p, stopper: NewStopper(&c.Rig)}, nil
 }
 
 // Measure makes the ladder. Nothing else can be done without it.
@@ -79,7 +88,7 @@ func (s *Study) lives(ctx context.Context, p *Plan, tester Tester, workers int, 
 	return w.lives(ctx, workers, done)
 }
 
-// lives lives them on a number of workers, in the order of their numbers.
+// lives goes through them on a number of workers, in the order of their numbers.
 func (w *world) lives(ctx context.Context, workers int, done func(n int)) ([]Record, error) {
 	type lived struct {
 		Record
