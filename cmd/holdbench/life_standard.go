@@ -23,7 +23,7 @@ func (v *lifePage) standard() {
 	} else {
 		rows = append(rows,
 			[2]string{"T10d", fmt.Sprintf("%s years = B10d/n_op, with B10d = %s: time until a tenth of such components has failed dangerously, and the longest that one may stay in use", figure(o.T10dYears()), figure(v.b10d))},
-			[2]string{"MTTFd", fmt.Sprintf("%s years = B10d/(0.1 n_op)", figure(o.MTTFdYears()))})
+			[2]string{"MTTFd", figure(o.MTTFdYears()) + " years = B10d/(0.1 n_op)"})
 	}
 	v.pairs(rows)
 	v.line()

@@ -174,9 +174,9 @@ func (v *lifePage) stops(r *plant.Rig) string {
 func (v *lifePage) decline() string {
 	switch p := v.plan; {
 	case p.DeclinePerDay > 0:
-		return fmt.Sprintf("%s of the rated torque a day, beside the wear", share(p.DeclinePerDay))
+		return share(p.DeclinePerDay) + " of the rated torque a day, beside the wear"
 	case p.DeclinePerStop > 0:
-		return fmt.Sprintf("%s of the rated torque with each emergency stop, beside the wear", share(p.DeclinePerStop))
+		return share(p.DeclinePerStop) + " of the rated torque with each emergency stop, beside the wear"
 	}
 	return "none but the wear"
 }
