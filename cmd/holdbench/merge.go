@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -43,10 +44,18 @@ func (a *app) merge(c *cobra.Command, paths []string, f *mergeFlags) error {
 	if c.Flags().Changed("keep") && f.keep == "" {
 		return usage(c, "--keep is empty; must be a file")
 	}
-	if slices.Contains(paths, f.keep) {
-		return usage(c, "--keep is %s, which is a part; must be another file", f.keep)
+	if f.keep != "" && isDevice(f.keep) {
+		return usage(c, "--keep is %s; must be a file", f.keep)
 	}
-	m := &merging{app: a, flags: f}
+	for _, path := range append(f.out.paths(), f.keep) {
+		if slices.ContainsFunc(paths, func(part string) bool { return sameFile(part, path) }) {
+			return usage(c, "%s is a part; must be another file", path)
+		}
+	}
+	if slices.ContainsFunc(f.out.paths(), func(path string) bool { return sameFile(path, f.keep) }) {
+		return usage(c, "%s is wanted twice; must be one file for each", f.keep)
+	}
+	m := &merging{app: a, flags: f, ctx: c.Context()}
 	err := m.run(paths)
 	if err != nil {
 		m.files.abandon()
@@ -61,6 +70,7 @@ func (a *app) merge(c *cobra.Command, paths []string, f *mergeFlags) error {
 type merging struct {
 	app   *app
 	flags *mergeFlags
+	ctx   context.Context //nolint:containedctx // of one command, which ends with it
 	head  sweep.Head
 	tally *sweep.Tally
 	files *sweepFiles
@@ -109,6 +119,9 @@ func (m *merging) begin(head sweep.Head) error {
 }
 
 func (m *merging) take(r sweep.Record) error {
+	if m.ctx.Err() != nil {
+		return interrupted("interrupted after %d runs were put together; nothing is written", m.tally.Runs())
+	}
 	m.tally.Add(&r)
 	return errors.Join(m.files.row(&r), m.keep(r))
 }

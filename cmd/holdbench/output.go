@@ -153,6 +153,19 @@ func cannotWrite(path string, err error) error {
 	return fmt.Errorf("cannot write %s: %w", path, err)
 }
 
+// sameFile is whether two paths lead to one file, there already or not. Streams are no files.
+func sameFile(one, other string) bool {
+	if one == "" || other == "" || isDevice(one) || isDevice(other) {
+		return false
+	}
+	a, errA := os.Stat(one)
+	b, errB := os.Stat(other)
+	if errA == nil && errB == nil {
+		return os.SameFile(a, b)
+	}
+	return filepath.Clean(one) == filepath.Clean(other)
+}
+
 // isDevice tells a path that is no regular file and so needs no ending.
 func isDevice(path string) bool {
 	if isStdout(path) {

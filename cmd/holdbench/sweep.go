@@ -49,7 +49,7 @@ refused, with intervals; and what moves these rates.`,
 capacity of the brake over the required torque, or `+"friction"+`, all of the guide's. A DISTRIBUTION is
 normal(MEAN, DEVIATION), the same with LOWEST and HIGHEST behind, uniform(LOWEST, HIGHEST),
 triangular(LOWEST, LIKELIEST, HIGHEST) or table(VALUE: WEIGHT, ...), in the unit of the
-key, as durations, or in per cent of what the rig has. Without any, some are assumed; KEY=fixed takes one of
+key, durations with theirs, or in per cent of what the rig has (of the required torque for the capacity). Without any, some are assumed; KEY=fixed takes one of
 these away, and none takes all of them.`,
 			`--map tries windows with dwells instead; --windows and --dwells say which. --rare missed or
 --rare false-alarm estimates a chance that is too small to count, by drawing such runs more often and
@@ -83,6 +83,7 @@ func (f *sweepFlags) add(c *cobra.Command) {
 	flags.BoolVar(&f.grid, "map", false, "try windows and dwells around the rig's")
 	flags.Float64SliceVar(&f.windows, "windows", nil, "windows of the map, `DEG,DEG,...`")
 	flags.DurationSliceVar(&f.dwells, "dwells", nil, "dwells of the map, `TIME,TIME,...`")
+	flags.Lookup("windows").DefValue, flags.Lookup("dwells").DefValue = "", ""
 	flags.StringVar(&f.rare, "rare", "", "chance of a `CLASS`: missed or false-alarm")
 	flags.StringVar(&f.shard, "shard", "", "only part `I/N` of the runs")
 	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")

@@ -209,7 +209,7 @@ func alarmMap(s *sweep.Summary) *chart.Heat {
 }
 
 func rateMap(s *sweep.Summary, title string, rate func(*sweep.Cell) sweep.Rate) *chart.Heat {
-	h := &chart.Heat{Title: title, X: "dwell, s", Y: "window, deg", Unit: "%"}
+	h := &chart.Heat{Title: title + ", " + cleanLine(s.Sweep) + " on " + cleanLine(s.Rig), X: "dwell, s", Y: "window, deg", Unit: "%"}
 	for _, d := range s.DwellsS {
 		h.Columns = append(h.Columns, figure(d))
 	}

@@ -172,7 +172,8 @@ func (f *sweepFlags) again(p *sweep.Plan, reference string) []string {
 	overrides.seed = 0
 	overrides.set = slices.DeleteFunc(slices.Clone(f.overrides.set), func(text string) bool {
 		key, _, _ := strings.Cut(text, "=")
-		return slices.Contains(p.Columns(), strings.TrimSpace(key))
+		key = strings.TrimSpace(key)
+		return slices.Contains(p.Columns(), key) || slices.Contains(p.Columns(), strings.TrimPrefix(key, "rig."))
 	})
 	var parts []string
 	for _, words := range newRerun(reference, &overrides).words {
@@ -208,7 +209,7 @@ func (f *sweepOutputs) validate(c *cobra.Command) error {
 		}
 	}
 	for i, path := range f.paths() {
-		if path != "" && !isStdout(path) && slices.Contains(f.paths()[:i], path) {
+		if slices.ContainsFunc(f.paths()[:i], func(other string) bool { return sameFile(path, other) }) {
 			return usage(c, "%s is wanted twice; must be one file for each", path)
 		}
 		if i > 0 && isStdout(path) && slices.ContainsFunc(f.paths()[:i], isStdout) {
@@ -222,6 +223,9 @@ func (f *sweepOutputs) validate(c *cobra.Command) error {
 }
 
 func (f *sweepFlags) validate(c *cobra.Command) error {
+	if slices.ContainsFunc(f.out.paths(), func(path string) bool { return sameFile(path, f.keep) }) {
+		return usage(c, "%s is wanted twice; must be one file for each", f.keep)
+	}
 	switch {
 	case f.workers < 1:
 		return usage(c, "--workers is %d; must be at least 1", f.workers)
@@ -235,8 +239,8 @@ func (f *sweepFlags) validate(c *cobra.Command) error {
 		return usage(c, "--keep is %s, which cannot be read again; must be a file", f.keep)
 	case f.anew && f.keep == "":
 		return usage(c, "--anew starts over what --keep has kept; give --keep FILE as well")
-	case f.keep != "" && slices.Contains(f.out.paths(), f.keep):
-		return usage(c, "%s is wanted twice; must be one file for each", f.keep)
+	case f.rare != "" && f.out.plot != "":
+		return usage(c, "--plot draws a curve or a map, and --rare has neither; must be without one of them")
 	case f.out.plotAlarms != "" && !f.grid && len(f.windows) == 0:
 		return usage(c, "--plot-alarms draws a map; give --map as well")
 	case f.shard != "" && f.keep == "":

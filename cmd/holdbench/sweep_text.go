@@ -79,6 +79,8 @@ func (v *sweepPage) extent() string {
 	switch {
 	case s.Enough:
 		text += "; enough, as no interval reaches farther than " + percent(s.Until)
+	case s.Until > 0 && s.Whole:
+		text += "; not enough, as an interval reaches farther than " + percent(s.Until)
 	case !s.Whole:
 		text += "; there are more to do, and this is what there is"
 	}
@@ -128,11 +130,14 @@ func (v *sweepPage) rates() {
 		}
 		t.add(name, rate, between(r.Low, r.High), fmt.Sprintf("%d of %d", r.Count, r.Of), of)
 	}
-	add("missed", s.Missed, "brakes that are not fit, or do not hold the load: they got a proof")
-	add("false alarms", s.FalseAlarm, "fit brakes with nothing else wrong: they got none")
+	add("missed", *s.Missed, "brakes that are not fit, or do not hold the load: they got a proof")
+	add("false alarms", *s.FalseAlarm, "fit brakes with nothing else wrong: they got none")
+	if s.Stopped.Count > 0 {
+		add("stopped", *s.Stopped, "the same brakes: they got a proof, and the sequence did not end in a pass")
+	}
 	v.out.WriteString(t.text(v.screen, ""))
 	v.line()
-	v.prose("Intervals after " + method + ". Both rates are those of the brakes that the spreads draw: of many that are nearly fit, many are missed. The curve does not depend on how many there are.")
+	v.prose("Intervals after " + method + ". Both rates are those of the brakes that the spreads draw: of many that are nearly fit, many are missed. The curve does not depend on how many there are. Required is the test factor times the load of each run.")
 	if s.Until > 0 {
 		v.prose("An interval that decides when to stop covers a little less than it says.")
 	}
@@ -151,7 +156,7 @@ func (v *sweepPage) curve() {
 	}
 	v.line()
 	if s.Fit == nil {
-		v.prose("No curve was fitted: " + s.NoFit + ".")
+		v.prose("No curve is fitted: " + strings.TrimPrefix(s.NoFit, "no curve fits: ") + ".")
 		return
 	}
 	t := table{head: []string{"proven", "capacity / required", "standard error", ""}}
@@ -210,7 +215,7 @@ func (v *sweepPage) effects() {
 		v.out.WriteString(t.text(v.screen, ""))
 	}
 	v.line()
-	v.prose(fmt.Sprintf("Rates where a value lies in the lower half of its spread, and in the upper one; of a table, in its first entry and in the others; the interval is Newcombe's. A * marks one without zero. Of so many intervals, %s have none by chance alone.",
+	v.prose(fmt.Sprintf("Rates where a value lies in the lower half of its spread, and in the upper one; of a table, in its first entry and in the others; the interval is Newcombe's. A * marks one without zero. Of so many intervals, %s lie off zero by chance alone.",
 		percent(1-v.sum.Confidence)))
 }
 
@@ -230,78 +235,12 @@ func shiftWords(s *sweep.Shift) []string {
 	}
 }
 
-func (v *sweepPage) maps() {
-	v.section("missed: proofs for brakes that are not fit, in per cent")
-	v.heat(func(c *sweep.Cell) sweep.Rate { return c.Missed })
-	v.section("false alarms: no proof for fit brakes, in per cent")
-	v.heat(func(c *sweep.Cell) sweep.Rate { return c.FalseAlarm })
-	v.line()
-	widest := 0.0
-	for _, c := range v.sum.Map {
-		for _, r := range []sweep.Rate{c.Missed, c.FalseAlarm} {
-			widest = max(widest, r.High-r.Low)
-		}
-	}
-	v.prose(fmt.Sprintf("Every cell has the same draws, so that cells differ by window and dwell alone. The widest %s interval of a cell has %.2g points. A dwell above the rig's takes the deadline along.", percent(v.sum.Confidence), 100*widest))
-}
-
-// heat prints one rate by window and dwell.
-func (v *sweepPage) heat(rate func(*sweep.Cell) sweep.Rate) {
-	s := v.sum
-	const window, column = 12, 9
-	var head strings.Builder
-	head.WriteString(pad("window", window))
-	for _, d := range s.DwellsS {
-		head.WriteString(padLeft(figure(d)+" s", column))
-	}
-	v.line(v.style.faint.Render(clip(head.String(), v.width)))
-	for i, w := range s.WindowsDeg {
-		var row strings.Builder
-		row.WriteString(pad(figure(w)+" deg", window))
-		for j := range s.DwellsS {
-			r := rate(&s.Map[i*len(s.DwellsS)+j])
-			text := "-"
-			if r.Of > 0 {
-				text = strconv.FormatFloat(100*r.Rate, 'f', 1, 64)
-			}
-			row.WriteString(padLeft(text, column))
-		}
-		v.line(clip(row.String(), v.width))
-	}
-}
-
-// clip cuts what a screen has no room for.
-func clip(text string, width int) string {
-	if cells(text) <= width {
-		return text
-	}
-	return strings.TrimRight(text[:max(0, width-4)], " ") + " ..."
-}
-
-func (v *sweepPage) rarity() {
-	r := v.sum.Rarity
-	v.section("how often a run is " + string(r.Class))
-	t := table{}
-	t.add("chance", figure(r.Chance), "that a run comes out so, with the spreads above")
-	t.add("standard error", figure(r.StandardError), "the root of its variance, "+figure(r.Variance))
-	t.add(percent(v.sum.Confidence)+" interval", figure(r.Low)+" to "+figure(r.High), "from that error")
-	t.add("runs that are", strconv.Itoa(r.Events), fmt.Sprintf("of %d, as such runs are drawn more often, and count less", v.sum.Done))
-	t.add("plain count", figure(r.Plain), "so many runs would have the same error without that")
-	t.add("mean weight", figure(r.WeightMean), "1 but for chance; far from it, do not trust the estimate")
-	v.out.WriteString(t.text(v.screen, ""))
-	v.line()
-	v.prose("Where such runs are was found by cross-entropy; the draws are shifted there by so many deviations, and as much narrower:")
-	shifts := table{}
-	for _, tilt := range v.sum.Tilt {
-		if tilt.Scale > 0 {
-			shifts.add(cleanLine(tilt.Key), fmt.Sprintf("%+.2f", tilt.Shift), fmt.Sprintf("x %.2f", tilt.Scale))
-		}
-	}
-	v.out.WriteString(shifts.text(v.screen, "  "))
-}
-
 func (v *sweepPage) classes() {
-	v.section("what the runs came to")
+	name := "what the runs came to"
+	if v.sum.Rarity != nil {
+		name += ", as drawn and not as often as they come"
+	}
+	v.section(name)
 	t := table{}
 	for _, c := range v.sum.Classes {
 		if c.Runs > 0 {
@@ -342,7 +281,7 @@ func (v *sweepPage) examples() {
 			titled = true
 		}
 		e := &v.sum.Examples[at].Runs[0]
-		v.line(fmt.Sprintf("run %d, %s:", e.Run+1, class))
+		v.line(fmt.Sprintf("run %d, %s:", e.Run, class))
 		v.out.WriteString(breakCommand(exampleParts(&v.sum.Head, e), "  ", v.width))
 	}
 }

@@ -44,7 +44,7 @@ func (p *Plan) draw(run int) draw {
 
 // InvalidError is a draw that no rig can be.
 type InvalidError struct {
-	Run   int      // from 1
+	Run   int      // its number, as in a record
 	Drawn []string // KEY=VALUE
 	Found string
 }
@@ -58,6 +58,7 @@ func (e *InvalidError) Error() string {
 func (p *Plan) varied(run, cell int, d *draw) (*sim.Case, []string, error) {
 	rig := p.Case.Rig
 	p.setCell(&rig, cell)
+	number := run*p.cells() + cell
 	typed := map[string]string{}
 	var drawn []string
 	for _, i := range p.order() {
@@ -65,7 +66,7 @@ func (p *Plan) varied(run, cell int, d *draw) (*sim.Case, []string, error) {
 		text, err := s.set(&rig, d.z[i])
 		drawn = append(drawn, s.Key+"="+text)
 		if err != nil {
-			return nil, nil, &InvalidError{Run: run + 1, Drawn: drawn, Found: err.Error()}
+			return nil, nil, &InvalidError{Run: number, Drawn: drawn, Found: err.Error()}
 		}
 		if strings.HasPrefix(s.Key, "sequence.") {
 			typed[s.Key] = text
@@ -73,7 +74,7 @@ func (p *Plan) varied(run, cell int, d *draw) (*sim.Case, []string, error) {
 	}
 	c, found := p.Case.Varied(rig, d.sensors, typed)
 	if c == nil {
-		return nil, nil, &InvalidError{Run: run + 1, Drawn: drawn, Found: found[0].Message}
+		return nil, nil, &InvalidError{Run: number, Drawn: drawn, Found: found[0].Message}
 	}
 	return c, p.settings(c, typed), nil
 }
@@ -140,6 +141,9 @@ func setCapacity(r *plant.Rig, x float64) error {
 	r.Brake.Condition = 1
 	d := plant.Derive(r)
 	condition, _ := fieldOf(r, "rig.brake.condition")
+	if needs := x * d.RequiredTestNM / d.BrakeCapacityNM; needs > condition.Max {
+		return fmt.Errorf("so much is %.0f %% of what the brake bears when new; must be at most %.0f %%", 100*needs, 100*condition.Max)
+	}
 	if d.BrakeCapacityNM <= 0 {
 		return errors.New("the brake bears nothing in any condition; must be a brake that closes")
 	}
@@ -170,10 +174,13 @@ func (p *Plan) Columns() []string {
 		keys = append(keys, s.touches()...)
 	}
 	if len(p.Windows) > 0 {
-		keys = append(keys, "judge.window_deg", "judge.dwell", "judge.deadline")
+		keys = append(keys, cellKeys()...)
 	}
 	return keys
 }
+
+// cellKeys are what a cell of a map sets.
+func cellKeys() []string { return []string{"judge.window_deg", "judge.dwell", "judge.deadline"} }
 
 // settings are the values of the columns.
 func (p *Plan) settings(c *sim.Case, typed map[string]string) []string {
@@ -194,8 +201,11 @@ func (p *Plan) setCell(r *plant.Rig, cell int) {
 	if len(p.Windows) == 0 {
 		return
 	}
-	dwell := p.Dwells[cell%len(p.Dwells)]
-	r.Judge.WindowDeg = p.Windows[cell/len(p.Dwells)]
+	setCell(r, p.Windows[cell/len(p.Dwells)], p.Dwells[cell%len(p.Dwells)])
+}
+
+func setCell(r *plant.Rig, window float64, dwell time.Duration) {
+	r.Judge.WindowDeg = window
 	r.Judge.Deadline += max(0, dwell-r.Judge.Dwell)
 	r.Judge.Dwell = dwell.Round(time.Microsecond)
 }

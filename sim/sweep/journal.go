@@ -9,8 +9,6 @@ import (
 	"io"
 	"math"
 	"slices"
-	"strconv"
-	"strings"
 
 	"holdbench/sim"
 )
@@ -32,6 +30,7 @@ type Head struct {
 	Exact      bool      `json:"exact"` // Clopper-Pearson, else Wilson
 	Rare       sim.Class `json:"rare"`  // empty: everything is counted
 	Tilt       []Tilt    `json:"tilt"`
+	Sought     int       `json:"sought"`  // runs that it took to find the tilt
 	Columns    []string  `json:"columns"` // keys of what differs from run to run
 	Numeric    []bool    `json:"numeric"` // which of these are numbers, or durations
 	Again      []string  `json:"again"`   // the command of a run, up to its seed and its columns
@@ -55,7 +54,7 @@ func (p *Plan) Head() (Head, error) {
 	h := Head{
 		Sweep: p.Case.Scenario.Scenario, Rig: p.Case.Rig.Rig, Sequence: p.Case.Program.Name(), Documents: documents,
 		Seed: p.Seed, Runs: p.Runs, Spreads: []Written{}, WindowsDeg: append([]float64{}, p.Windows...), DwellsS: []float64{},
-		Until: p.Until, Confidence: p.Confidence, Exact: p.Exact, Rare: p.Rare, Tilt: append([]Tilt{}, p.tilt...),
+		Until: p.Until, Confidence: p.Confidence, Exact: p.Exact, Rare: p.Rare, Tilt: append([]Tilt{}, p.tilt...), Sought: p.sought,
 		Columns: append([]string{}, p.Columns()...), Numeric: []bool{}, Again: append([]string{}, p.Again...), Part: p.Part, Parts: p.Parts,
 	}
 	for _, key := range h.Columns {
@@ -120,7 +119,7 @@ func NewReader(r io.Reader) (*Reader, error) {
 
 // check refuses a head that nothing can follow.
 func (h *Head) check() error {
-	if h.Documents == "" || h.Runs < 1 || h.Part < 1 || h.Part > h.Parts || h.Parts > mostParts || h.cells() > mostCells || !(h.Confidence > 0 && h.Confidence < 1) ||
+	if h.Documents == "" || h.Runs < 1 || h.Runs > mostRuns || h.Part < 1 || h.Part > h.Parts || h.Parts > mostParts || h.cells() > mostCells || !(h.Confidence > 0 && h.Confidence < 1) ||
 		(len(h.WindowsDeg) == 0) != (len(h.DwellsS) == 0) || len(h.Tilt) > 0 && len(h.Tilt) != len(h.Spreads) || len(h.Numeric) != len(h.Columns) {
 		return errors.New("no head")
 	}
@@ -147,7 +146,7 @@ func (r *Reader) Next() (Record, bool, error) {
 		return Record{}, false, fmt.Errorf("line %d: there is more behind its end", r.line)
 	}
 	var end Tail
-	if strictly(line, &end) == nil {
+	if bytes.HasPrefix(line, []byte(`{"runs"`)) && strictly(line, &end) == nil {
 		if end.Runs != r.Runs {
 			return Record{}, false, fmt.Errorf("line %d: its end tells of %d runs and there are %d; must be the file as it was written", r.line, end.Runs, r.Runs)
 		}
@@ -178,6 +177,9 @@ func (r *Reader) expect(rec *Record) error {
 	if !slices.Contains(sim.Classes(), sim.Class(rec.Class)) {
 		return fmt.Errorf("run %d is of class %q; must be one of %v", rec.Run, rec.Class, sim.Classes())
 	}
+	if !slices.Contains([]string{"proven", "failed", "none"}, rec.Verdict) {
+		return fmt.Errorf("run %d has verdict %q; must be proven, failed or none", rec.Run, rec.Verdict)
+	}
 	if rec.Weight <= 0 || rec.Weight > 1/untilted+1e-9 {
 		return fmt.Errorf("run %d has weight %g; must be above 0 and at most %g", rec.Run, rec.Weight, 1/untilted)
 	}
@@ -200,114 +202,4 @@ func strictly(line []byte, into any) error {
 		return errors.New("there is more behind it on the line")
 	}
 	return nil
-}
-
-// Merge hands on the runs of all parts of a sweep in their order, as if one had done them all,
-// and returns the head that it would have had. The names stand in errors.
-func Merge(parts []*Reader, names []string, head func(Head) error, each func(Record) error) error {
-	byPart, err := sorted(parts, names)
-	if err != nil {
-		return err
-	}
-	whole := parts[0].Head
-	whole.Part, whole.Parts = 1, 1
-	if err := head(whole); err != nil {
-		return err
-	}
-	for n := range whole.due() {
-		at := byPart[n%len(byPart)]
-		rec, ok, err := parts[at].Next()
-		switch {
-		case err != nil:
-			return fmt.Errorf("%s: %w", names[at], err)
-		case !ok && whole.Until > 0 && parts[at].Whole:
-			return nil // enough before the last
-		case !ok:
-			return fmt.Errorf("%s ends after %d of %d runs; must be finished first: the same command goes on with it", names[at], parts[at].Runs, parts[at].Head.due())
-		}
-		if err := each(rec); err != nil {
-			return err
-		}
-	}
-	return ended(parts, names)
-}
-
-// ended wants the end of every part.
-func ended(parts []*Reader, names []string) error {
-	for at, p := range parts {
-		if _, _, err := p.Next(); err != nil {
-			return fmt.Errorf("%s: %w", names[at], err)
-		}
-		if !p.Whole {
-			return fmt.Errorf("%s has all its runs but not its end; the same command writes it", names[at])
-		}
-	}
-	return nil
-}
-
-// sorted puts the parts in order and refuses what does not belong together.
-func sorted(parts []*Reader, names []string) ([]int, error) {
-	first := parts[0].Head
-	byPart := make([]int, first.Parts)
-	for i := range byPart {
-		byPart[i] = -1
-	}
-	for at, p := range parts {
-		alike := p.Head
-		alike.Part = first.Part
-		if !alike.Same(&first) {
-			return nil, fmt.Errorf("%s and %s are not of one sweep: %s", names[0], names[at], Unlike(&first, &p.Head))
-		}
-		if had := byPart[p.Head.Part-1]; had >= 0 {
-			return nil, fmt.Errorf("%s and %s are both part %d of %d; must be each part once", names[had], names[at], p.Head.Part, first.Parts)
-		}
-		byPart[p.Head.Part-1] = at
-	}
-	var missing []string
-	for part, at := range byPart {
-		if at < 0 {
-			missing = append(missing, strconv.Itoa(part+1))
-		}
-	}
-	if len(missing) > 0 {
-		return nil, fmt.Errorf("part %s of %d is not there; must be all parts", strings.Join(missing, ", "), first.Parts)
-	}
-	return byPart, nil
-}
-
-// Unlike says in what two heads differ.
-func Unlike(a, b *Head) string {
-	one, other := fields(a), fields(b)
-	var found []string
-	for i := range one {
-		if one[i][1] != other[i][1] {
-			found = append(found, fmt.Sprintf("%s is %s in one and %s in the other", one[i][0], one[i][1], other[i][1]))
-		}
-	}
-	if len(found) == 0 {
-		return "their documents differ"
-	}
-	return strings.Join(found, "; ")
-}
-
-func fields(h *Head) [][2]string {
-	var spreads []string
-	for _, s := range h.Spreads {
-		spreads = append(spreads, s.Key+"="+s.As)
-	}
-	return [][2]string{
-		{"the scenario", h.Sweep}, {"the rig", h.Rig}, {"the sequence", h.Sequence},
-		{"the seed", strconv.FormatUint(h.Seed, 10)}, {"the number of runs", strconv.Itoa(h.Runs)},
-		{"the spreads", orNone(strings.Join(spreads, ", "))},
-		{"the map", fmt.Sprint(h.WindowsDeg, h.DwellsS)}, {"until", fmt.Sprint(h.Until)},
-		{"the confidence", fmt.Sprint(h.Confidence)}, {"the kind of interval", map[bool]string{false: "Wilson", true: "Clopper-Pearson"}[h.Exact]},
-		{"what is rare", orNone(string(h.Rare))}, {"the part", fmt.Sprintf("%d of %d", h.Part, h.Parts)},
-	}
-}
-
-func orNone(text string) string {
-	if text == "" {
-		return "none"
-	}
-	return text
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"holdbench/plant"
 	"holdbench/sim"
 )
 
@@ -38,7 +39,8 @@ type Plan struct {
 	// Rare is the class of which there are too few to count, empty if all are counted.
 	Rare sim.Class
 
-	tilt []Tilt
+	tilt   []Tilt
+	sought int // runs that it took to find them
 }
 
 // batch is how many runs go by between two looks at how narrow the intervals are.
@@ -46,6 +48,7 @@ const batch = 250
 
 // What a sweep, and a file that tells of one, may have.
 const (
+	mostRuns  = 1_000_000_000 // in each cell of a map
 	mostParts = 10000
 	mostCells = 10000
 )
@@ -58,7 +61,7 @@ func (p *Plan) Check() error {
 			found = append(found, fmt.Errorf(format, values...))
 		}
 	}
-	wrong(p.Runs < 1, "runs are %d; must be at least 1", p.Runs)
+	wrong(p.Runs < 1 || p.Runs > mostRuns, "runs are %d; must be from 1 to %d", p.Runs, mostRuns)
 	wrong(!(p.Confidence > 0 && p.Confidence < 1), "confidence is %g; must be between 0 and 1, such as 0.95", p.Confidence)
 	wrong(!(p.Until >= 0 && p.Until < 0.5), "until is %g; must be above 0 and below 0.5", p.Until)
 	wrong(p.Parts < 1 || p.Part < 1 || p.Part > p.Parts, "part %d of %d is none; must be from 1 to the number of parts", p.Part, p.Parts)
@@ -70,13 +73,49 @@ func (p *Plan) Check() error {
 	wrong(p.Rare != "" && len(p.Windows) > 0, "rare events are sought for one window and dwell; must be without a map")
 	wrong(p.Rare != "" && p.Rare != sim.Missed && p.Rare != sim.FalseAlarm, "rare is %q; must be %s or %s", p.Rare, sim.Missed, sim.FalseAlarm)
 	wrong((len(p.Windows) == 0) != (len(p.Dwells) == 0), "a map has %d windows and %d dwells; must have some of both", len(p.Windows), len(p.Dwells))
+	found = append(found, p.checkDwells()...)
 	return errors.Join(append(found, p.checkKeys()...)...)
+}
+
+// checkDwells refuses a dwell of a map for which a sequence like the reference would not wait.
+func (p *Plan) checkDwells() []error {
+	var found []error
+	for i := range p.Windows {
+		for j := range p.Dwells {
+			rig := p.Case.Rig
+			setCell(&rig, p.Windows[i], p.Dwells[j])
+			for _, problem := range plant.Validate(&rig) {
+				if !problem.Warning && len(found) == 0 {
+					found = append(found, fmt.Errorf("a window of %g deg with a dwell of %v: %s", p.Windows[i], p.Dwells[j], problem.Message))
+				}
+			}
+		}
+	}
+	waits, ok := p.Case.Program.Param("verdict_time_s")
+	if len(found) > 0 {
+		return found
+	}
+	if !ok || len(p.Dwells) == 0 || len(p.Windows) == 0 {
+		return nil
+	}
+	longest := slices.Max(p.Dwells)
+	rig := p.Case.Rig
+	setCell(&rig, p.Windows[0], longest)
+	if rig.Judge.Deadline.Seconds() < waits.Number {
+		return nil
+	}
+	return []error{fmt.Errorf("a dwell of %v takes the deadline to %v, and the sequence waits %g s for a verdict; must be a shorter dwell, or a larger sequence.verdict_time_s", longest, rig.Judge.Deadline, waits.Number)}
 }
 
 // checkKeys refuses what would be spread twice.
 func (p *Plan) checkKeys() []error {
 	var found []error
 	by := map[string]string{}
+	if len(p.Windows) > 0 {
+		for _, key := range cellKeys() {
+			by[key] = "the map"
+		}
+	}
 	for _, s := range p.Spreads {
 		for _, key := range s.touches() {
 			if other, twice := by[key]; twice {
@@ -125,7 +164,7 @@ func (p *Plan) Prepare(ctx context.Context, workers int, progress func(done, mos
 // It ends early when the intervals are narrow enough. What was handed on and counted until an
 // error is complete. The error is an [InvalidError] for a draw that no rig can be.
 func (p *Plan) Run(ctx context.Context, workers int, t *Tally, done func(Record) error) error {
-	for t.runs < p.Due() && !p.enough(t) {
+	for t.runs < p.Due() && !t.enough(p.Until, p.interval()) {
 		from := t.runs
 		until := p.Due()
 		if p.Until > 0 {
@@ -181,15 +220,6 @@ func (p *Plan) one(ctx context.Context, number int) (Record, error) {
 		return Record{}, err
 	}
 	return p.record(number, cell, &d, values, result), nil
-}
-
-// enough is whether both intervals are as narrow as was asked for. It only looks where a
-// sweep that was interrupted would look too.
-func (p *Plan) enough(t *Tally) bool {
-	if p.Until == 0 || t.runs == 0 || t.runs%batch != 0 {
-		return false
-	}
-	return reach(t.cells[0].rates(p.interval())) <= p.Until
 }
 
 // Faulted is whether a fault of the case sets what the spread sets, so that the draw lasts until

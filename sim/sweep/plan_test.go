@@ -157,6 +157,9 @@ func TestPartsMakeTheWhole(t *testing.T) {
 			for i, part := range []int{3, 1, 2} {
 				one := *p
 				one.Part, one.Parts = part, 3
+				if part > 1 {
+					one.Again = []string{"holdbench run ../the-same.yaml"} // named in another way
+				}
 				require.NoError(t, one.Check())
 				texts[i] = written(t, &one, 2)
 			}
@@ -231,7 +234,7 @@ func TestInvalidDraw(t *testing.T) {
 	err := p.Run(t.Context(), 2, tally, func(Record) error { return nil })
 	var invalid *InvalidError
 	require.ErrorAs(t, err, &invalid)
-	require.Equal(t, tally.Runs()+1, invalid.Run)
+	require.Equal(t, tally.Runs(), invalid.Run)
 	require.Regexp(t, `^run \d+ drew rig.guide.sliding_nm=[-0-9.e]+, and that is no rig: guide.*; must be a spread within that, such as normal\(MEAN, DEVIATION, LOWEST, HIGHEST\)$`, err.Error())
 }
 
@@ -260,7 +263,7 @@ func TestPlanSaysAllThatIsWrong(t *testing.T) {
 		change func(*Plan)
 		want   string
 	}{
-		{func(p *Plan) { p.Runs = 0 }, "runs are 0; must be at least 1"},
+		{func(p *Plan) { p.Runs = 0 }, "runs are 0; must be from 1 to 1000000000"},
 		{func(p *Plan) { p.Confidence = 1 }, "confidence is 1; must be between 0 and 1, such as 0.95"},
 		{func(p *Plan) { p.Confidence = math.NaN() }, "confidence is NaN; must be between 0 and 1, such as 0.95"},
 		{func(p *Plan) { p.Until = 0.7 }, "until is 0.7; must be above 0 and below 0.5"},
@@ -275,7 +278,7 @@ func TestPlanSaysAllThatIsWrong(t *testing.T) {
 		{func(p *Plan) {
 			p.Spreads = spreadsOf(t, c, "friction=normal(1, 1)", "friction=normal(1, 1)")
 			p.Runs = -1
-		}, "runs are -1; must be at least 1\nfriction and friction both stand for rig.guide.sliding_nm; must be one of them"},
+		}, "runs are -1; must be from 1 to 1000000000\nfriction and friction both stand for rig.guide.sliding_nm; must be one of them"},
 	} {
 		p := good()
 		wrong.change(p)

@@ -51,4 +51,7 @@ func (r *Record) Ratio() float64 {
 	return r.CapacityNM / r.RequiredNM
 }
 
+// stopped is whether a sound proof did not lead to a pass.
+func (r *Record) stopped() bool { return r.Class == string(sim.SoundPass) && r.End != "pass" }
+
 func (r *Record) proven() bool { return r.Verdict == "proven" }

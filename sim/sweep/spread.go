@@ -65,6 +65,9 @@ func AssumedFor(c *sim.Case) ([]Spread, error) {
 		if b, err := baseOf(c, key); err == nil && b.number == 0 && strings.Contains(text, "%") {
 			continue
 		}
+		if key == CapacityKey {
+			text = withinReach(c, text)
+		}
 		s, err := ParseSpread(c, text)
 		if err != nil {
 			return nil, err
@@ -72,6 +75,20 @@ func AssumedFor(c *sim.Case) ([]Spread, error) {
 		list = append(list, s)
 	}
 	return list, nil
+}
+
+// withinReach is the assumed capacity, or less of it for a brake that has not so much in any
+// condition, with some room for loads that are heavier.
+func withinReach(c *sim.Case, text string) string {
+	rig := c.Rig
+	rig.Brake.Condition = 1
+	d := plant.Derive(&rig)
+	condition, _ := fieldOf(&rig, "rig.brake.condition")
+	most := 0.85 * condition.Max * d.BrakeCapacityNM / d.RequiredTestNM
+	if d.RequiredTestNM <= 0 || most >= 1.6 {
+		return text
+	}
+	return fmt.Sprintf("%s=uniform(%.3g, %.3g)", CapacityKey, 0.4*most, most)
 }
 
 // Shapes names the distributions with their arguments.
@@ -86,6 +103,9 @@ func ParseSpread(c *sim.Case, text string) (Spread, error) {
 	key, rest = strings.TrimSpace(key), strings.TrimSpace(rest)
 	if !ok {
 		return Spread{}, fmt.Errorf("%q is no spread; must be KEY=DISTRIBUTION such as rig.load.mass_kg=normal(180, 5)", text)
+	}
+	if judged, two := strings.CutPrefix(key, "rig.judge."); two {
+		key = "judge." + judged // one value that a scenario may name in two ways
 	}
 	base, err := baseOf(c, key)
 	if err != nil {
@@ -110,21 +130,22 @@ func ParseSpread(c *sim.Case, text string) (Spread, error) {
 
 // base is what a case has for a key.
 type base struct {
-	number  float64
-	numeric bool
+	number   float64
+	numeric  bool
+	duration bool // written with a unit of time
 }
 
 func baseOf(c *sim.Case, key string) (base, error) {
 	if key == CapacityKey || key == FrictionKey {
-		return base{1, true}, nil
+		return base{number: 1, numeric: true}, nil
 	}
 	if name, ok := strings.CutPrefix(key, "sequence."); ok {
 		if p, ok := c.Program.Param(name); ok {
-			return base{p.Number, p.Kind == sequence.KindNumber}, nil
+			return base{number: p.Number, numeric: p.Kind == sequence.KindNumber}, nil
 		}
 	} else if f, ok := fieldOf(&c.Rig, key); ok {
 		x, numeric := f.Number()
-		return base{x, numeric}, nil
+		return base{number: x, numeric: numeric, duration: f.Unit == "s"}, nil
 	}
 	document := c.Program.Document()
 	return base{}, fmt.Errorf("%q is nothing that can differ from run to run; %s", key, sequence.Suggest(key, append(sim.Settings(&document), CapacityKey, FrictionKey)))
@@ -150,13 +171,16 @@ func numberIn(b base, text string) (float64, error) {
 			return x / 100 * b.number, nil
 		}
 	}
+	if d, err := time.ParseDuration(text); b.duration {
+		if err != nil {
+			return 0, fmt.Errorf("%q is no duration; must be one such as 45ms, or per cent such as 110%%", text)
+		}
+		return d.Seconds(), nil
+	}
 	if x, err := strconv.ParseFloat(text, 64); err == nil && finite(x) {
 		return x, nil
 	}
-	if d, err := time.ParseDuration(text); err == nil {
-		return d.Seconds(), nil
-	}
-	return 0, fmt.Errorf("%q is no number; must be one such as 1.5, 45ms or 110%%", text)
+	return 0, fmt.Errorf("%q is no number; must be one such as 1.5, or per cent such as 110%%", text)
 }
 
 // finite leaves out what no rig has and what arithmetic cannot stand.

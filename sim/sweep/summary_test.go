@@ -144,9 +144,96 @@ func TestUntil(t *testing.T) {
 	require.True(t, s.Whole)
 	require.Zero(t, s.Done%batch)
 	require.Less(t, s.Done, 5000)
-	require.LessOrEqual(t, reach([2]Rate{s.Missed, s.FalseAlarm}), 0.06)
+	require.LessOrEqual(t, reach([2]Rate{*s.Missed, *s.FalseAlarm}), 0.06)
 	if s.Done > batch {
-		require.Greater(t, reach([2]Rate{before.Missed, before.FalseAlarm}), 0.06)
+		require.Greater(t, reach([2]Rate{*before.Missed, *before.FalseAlarm}), 0.06)
 	}
 	require.NoError(t, p.Run(context.Background(), 2, tally, func(Record) error { return io.ErrUnexpectedEOF }), "nothing is left to do")
+}
+
+// Which half is which: a tally of runs that err in the upper half alone has rates there, none in
+// the lower half, and an interval of the difference above zero.
+func TestEffectsHaveADirection(t *testing.T) {
+	h := &Head{Documents: "x", Runs: 400, Confidence: 0.95, Part: 1, Parts: 1, Spreads: []Written{{Key: "rig.load.mass_kg"}}}
+	tally := h.Tally()
+	for i := range 400 {
+		upper := i%2 == 1
+		class, verdict := sim.Caught, "failed"
+		if upper && i%4 == 1 {
+			class, verdict = sim.Missed, "proven"
+		}
+		tally.Add(&Record{Run: i, CapacityNM: 0.9, RequiredNM: 1, Weight: 1, Upper: []bool{upper}, Class: string(class), Verdict: verdict})
+	}
+	e := tally.Summary(h).Effects[0]
+	require.Equal(t, 0, e.Missed.Lower.Count)
+	require.Equal(t, 100, e.Missed.Upper.Count)
+	require.InDelta(t, 0.5, e.Missed.Shift, 1e-12)
+	require.Greater(t, e.Missed.Low, 0.4)
+	require.Less(t, e.Missed.High, 0.6)
+	require.True(t, e.Missed.Sure())
+}
+
+// Strong magnets press harder than the current says: fewer brakes are missed, more are refused.
+func TestStrongMagnetsRefuseMore(t *testing.T) {
+	p := plan(t, load(t, demo, nil), 300, "capacity=uniform(0.95, 1.25)", "rig.motor.magnet_condition=uniform(0.9, 1.1)")
+	head, err := p.Head()
+	require.NoError(t, err)
+	tally := head.Tally()
+	require.NoError(t, p.Run(t.Context(), 2, tally, func(Record) error { return nil }))
+	e := tally.Summary(&head).Effects[0]
+	require.Greater(t, e.FalseAlarm.Low, 0.1)
+	require.LessOrEqual(t, e.Missed.Shift, 0.0)
+}
+
+// The two halves of a spread are below and above its median.
+func TestHalves(t *testing.T) {
+	c := load(t, demo, nil)
+	s, err := ParseSpread(c, "rig.load.mass_kg=uniform(100, 300)")
+	require.NoError(t, err)
+	for _, z := range []float64{-3, -0.5, -0.01, 0.01, 0.5, 3} {
+		x, _, _ := s.value(z)
+		require.Equal(t, x > 200, s.upper(z))
+	}
+}
+
+// What other faults refuse is no false alarm; a proof that does not lead to a pass is told.
+func TestRatesCountWhatTheySay(t *testing.T) {
+	h := &Head{Documents: "x", Runs: 7, Confidence: 0.95, Part: 1, Parts: 1}
+	tally := h.Tally()
+	for i, r := range []Record{
+		{Class: "refused", End: "fail"}, {Class: "false-alarm", End: "fail"}, {Class: "sound-pass", End: "pass"},
+		{Class: "sound-pass", End: "fail"}, {Class: "sound-pass", End: "pass"}, {Class: "missed", End: "pass"}, {Class: "caught", End: "fail"},
+	} {
+		r.Run, r.CapacityNM, r.RequiredNM, r.Weight = i, 1, 1, 1
+		tally.Add(&r)
+	}
+	s := tally.Summary(h)
+	require.Equal(t, [2]int{1, 4}, [2]int{s.FalseAlarm.Count, s.FalseAlarm.Of})
+	require.Equal(t, [2]int{1, 4}, [2]int{s.Stopped.Count, s.Stopped.Of})
+	require.Equal(t, [2]int{1, 2}, [2]int{s.Missed.Count, s.Missed.Of})
+}
+
+// Both intervals must be narrow, and it is looked only now and then.
+func TestEnoughIsWhenBothAre(t *testing.T) {
+	tally, h := drawn(2*batch, distuv.Normal{Mu: 1.05, Sigma: 0.04}.CDF)
+	interval := intervalBy(false, 0.95)
+	rates := tally.cells[0].rates(interval)
+	missed, alarms := reach([2]Rate{rates[0], rates[0]}), reach([2]Rate{rates[1], rates[1]})
+	require.NotEqual(t, missed, alarms)
+	require.InDelta(t, max(missed, alarms), reach(rates), 0)
+	require.True(t, tally.enough(max(missed, alarms), interval))
+	require.False(t, tally.enough(min(missed, alarms), interval))
+	tally.Add(&Record{Run: h.Runs, CapacityNM: 1, RequiredNM: 1, Weight: 1, Upper: []bool{false, false}, Class: "sound-pass"})
+	require.False(t, tally.enough(1, interval))
+}
+
+// A rare estimate of which nothing was seen is none.
+func TestRareWithoutEvents(t *testing.T) {
+	var s rareSum
+	for i := range 100 {
+		s.add(&Record{Run: i, Class: "caught", Weight: 1})
+	}
+	r := s.rare(sim.Missed, 0, 0.95)
+	require.Equal(t, [2]float64{0, 1}, [2]float64{r.Low, r.High})
+	require.Equal(t, "no run came out so: there is no estimate", r.Doubt)
 }

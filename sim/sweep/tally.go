@@ -32,6 +32,9 @@ func NewTally(spreads, cells int) *Tally {
 // Runs is how many were added.
 func (t *Tally) Runs() int { return t.runs }
 
+// stopped is no class, but counted beside them.
+const stopped = "stopped"
+
 // cell counts runs by class.
 type cell struct{ count map[string]int }
 
@@ -54,7 +57,7 @@ type bin struct {
 // Bins are fine enough that a fit over their means is one over the runs.
 const (
 	binWidth = 0.005
-	binCount = 600 // up to three times the required torque
+	binCount = 2000 // up to ten times the required torque
 )
 
 // binOf is the bin of a ratio; what lies beyond all of them is in the last.
@@ -67,6 +70,9 @@ const examplesKept = 3
 func (t *Tally) Add(r *Record) {
 	t.runs++
 	t.cells[r.Cell].add(r.Class)
+	if r.stopped() {
+		t.cells[r.Cell].add(stopped)
+	}
 	for i, upper := range r.Upper {
 		half := 0
 		if upper {
@@ -134,6 +140,13 @@ func (c *cell) missed() (k, n int) {
 func (c *cell) alarms() (k, n int) {
 	k = c.count[string(sim.FalseAlarm)]
 	return k, k + c.count[string(sim.SoundPass)]
+}
+
+// stopped counts, among the same, tests with a proof that the sequence ended in failure all the
+// same: production stands then too.
+func (c *cell) stopped() (k, n int) {
+	_, n = c.alarms()
+	return c.count[stopped], n
 }
 
 // rates are the missed ones and the false alarms.

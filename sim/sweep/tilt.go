@@ -80,14 +80,38 @@ type Rare struct {
 	Plain float64 `json:"plain_runs"`
 	// WeightMean is 1 but for chance; far from it, the estimate is not to be trusted.
 	WeightMean float64 `json:"weight_mean"`
+	Doubt      string  `json:"doubt"` // why not to trust it, empty if nothing speaks against it
+}
+
+// What an estimate must have not to be doubted: so many events, and a mean of weights so near to 1.
+const (
+	leastEvents    = 20
+	mostWeightAway = 0.25
+)
+
+// doubt says what speaks against an estimate.
+func (r *Rare) doubt() string {
+	switch {
+	case r.Events == 0:
+		return "no run came out so: there is no estimate"
+	case r.Events < leastEvents:
+		return fmt.Sprintf("only %d runs came out so: the error itself is not well known", r.Events)
+	case math.Abs(r.WeightMean-1) > mostWeightAway:
+		return fmt.Sprintf("the weights have a mean of %.3g, which should be 1: there are too few runs", r.WeightMean)
+	}
+	return ""
 }
 
 // rare is the chance of a class: the mean of weight times event, with the variance of that
 // mean.
 func (s *rareSum) rare(class sim.Class, events int, confidence float64) Rare {
 	n := float64(s.runs)
-	r := Rare{Class: class, Events: events}
-	if s.runs < 2 {
+	r := Rare{Class: class, Events: events, High: 1}
+	if s.runs > 0 {
+		r.WeightMean = s.weight / n
+	}
+	r.Doubt = r.doubt()
+	if s.runs < 2 || events == 0 {
 		return r
 	}
 	r.Chance = s.sum[string(class)] / n
@@ -98,7 +122,6 @@ func (s *rareSum) rare(class sim.Class, events int, confidence float64) Rare {
 	if r.Variance > 0 {
 		r.Plain = r.Chance * (1 - r.Chance) / r.Variance
 	}
-	r.WeightMean = s.weight / n
 	return r
 }
 
@@ -115,12 +138,16 @@ const (
 // NotFoundError says that no rare event was near enough to be found.
 type NotFoundError struct {
 	Class   sim.Class
-	Rounds  int
+	Runs    int
+	Seen    int
 	Nearest float64
 }
 
 func (e *NotFoundError) Error() string {
-	return fmt.Sprintf("after %d rounds no way was found to a run that is %s; the nearest had a capacity %.3g off the required torque, over it; must be a spread that leads there, or a plain count", e.Rounds, e.Class, e.Nearest)
+	if e.Seen > 0 {
+		return fmt.Sprintf("%d of %d runs of the search were %s, wherever the spreads were shifted: no shift makes them frequent; must be a plain count of many runs", e.Seen, e.Runs, e.Class)
+	}
+	return fmt.Sprintf("in %d runs no way was found to one that is %s; the nearest had a capacity %.3g of the required torque away from it; must be a spread that leads there, or a plain count", e.Runs, e.Class, e.Nearest)
 }
 
 // seek finds the tilt by the cross-entropy method: draw, take the runs nearest to the event,
@@ -140,7 +167,7 @@ func (p *Plan) seek(ctx context.Context, workers int, progress func(done, most i
 			scout.tilt[i].Scale = 0
 		}
 	}
-	nearest := math.Inf(1)
+	nearest, seen := math.Inf(1), 0
 	for round := range seekRounds {
 		tries, err := scout.scout(ctx, workers, round)
 		progress((round+1)*seekRuns, seekRounds*seekRuns)
@@ -155,11 +182,12 @@ func (p *Plan) seek(ctx context.Context, workers int, progress func(done, most i
 		}
 		fit(scout.tilt, tries[:max(events, int(seekElite*seekRuns))])
 		if events >= seekEvents {
-			p.tilt = scout.tilt
+			p.tilt, p.sought = scout.tilt, (round+1)*seekRuns
 			return nil
 		}
+		seen += events
 	}
-	return &NotFoundError{p.Rare, seekRounds, nearest}
+	return &NotFoundError{p.Rare, seekRounds * seekRuns, seen, nearest}
 }
 
 // try is one run of the search: what it drew, and how far it was from the event.

@@ -32,7 +32,7 @@ func TestTiltedDrawsTellTheTailOfTheNormalDistribution(t *testing.T) {
 			}
 			s.add(&r)
 		}
-		r := s.rare(sim.Missed, 0, 0.95)
+		r := s.rare(sim.Missed, 1, 0.95)
 		sum, square = sum+r.Chance, square+r.Chance*r.Chance
 		claimed += r.Variance
 	}
@@ -79,7 +79,7 @@ func TestWeightingAgreesWithCounting(t *testing.T) {
 			require.NoError(t, weigh.Prepare(t.Context(), 2, func(int, int) {}))
 			weighed := NewTally(2, 1)
 			require.NoError(t, weigh.Run(t.Context(), 2, weighed, func(Record) error { return nil }))
-			r := weighed.rare.rare(class, 0, 0.95)
+			r := weighed.rare.rare(class, weighed.cells[0].count[string(class)], 0.95)
 			require.InDelta(t, chance, r.Chance, 3*math.Hypot(plainError, r.StandardError))
 			require.InDelta(t, 1, r.WeightMean, 0.5)
 			require.Greater(t, r.Plain, 800.0, "400 weighted runs are worth more than twice as many plain ones")
@@ -97,7 +97,7 @@ func TestSearchThatLeadsNowhere(t *testing.T) {
 	err := p.Prepare(t.Context(), 2, func(int, int) {})
 	var none *NotFoundError
 	require.ErrorAs(t, err, &none)
-	require.Contains(t, err.Error(), "no way was found to a run that is missed")
+	require.Contains(t, err.Error(), "no way was found to one that is missed")
 	require.Contains(t, err.Error(), "must be a spread that leads there, or a plain count")
 
 	p = plan(t, load(t, "healthy-down", nil), 10, "rig.brake.feedback=table(honest: 9, closed: 1)")

@@ -1,0 +1,84 @@
+package main
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"holdbench/sim/sweep"
+)
+
+func (v *sweepPage) maps() {
+	v.section("missed: proofs for brakes that are not fit, in per cent")
+	v.heat(func(c *sweep.Cell) sweep.Rate { return c.Missed })
+	v.section("false alarms: no proof for fit brakes, in per cent")
+	v.heat(func(c *sweep.Cell) sweep.Rate { return c.FalseAlarm })
+	v.line()
+	widest := 0.0
+	for _, c := range v.sum.Map {
+		for _, r := range []sweep.Rate{c.Missed, c.FalseAlarm} {
+			widest = max(widest, r.High-r.Low)
+		}
+	}
+	v.prose(fmt.Sprintf("Every cell has the same draws, so that cells differ by window and dwell alone. The widest %s interval of a cell has %.3g points. A dwell above the rig's takes the deadline along. The brake of this model holds or slips and does not creep, so a longer dwell finds little here that a short one does not.", percent(v.sum.Confidence), 100*widest))
+}
+
+// heat prints one rate by window and dwell, in as many blocks of dwells as the width asks for.
+func (v *sweepPage) heat(rate func(*sweep.Cell) sweep.Rate) {
+	const window, column = 12, 9
+	n := len(v.sum.DwellsS)
+	room := (v.width - window) / column
+	for from := 0; from < n; from += room {
+		if from > 0 {
+			v.line()
+		}
+		v.heatBlock(rate, from, min(from+room, n), window, column)
+	}
+}
+
+func (v *sweepPage) heatBlock(rate func(*sweep.Cell) sweep.Rate, from, to, window, column int) {
+	s := v.sum
+	var head strings.Builder
+	head.WriteString(pad("window", window))
+	for _, d := range s.DwellsS[from:to] {
+		head.WriteString(padLeft(figure(d)+" s", column))
+	}
+	v.line(v.style.faint.Render(head.String()))
+	for i, w := range s.WindowsDeg {
+		var row strings.Builder
+		row.WriteString(pad(figure(w)+" deg", window))
+		for j := from; j < to; j++ {
+			text := "-"
+			if r := rate(&s.Map[i*len(s.DwellsS)+j]); r.Of > 0 {
+				text = strconv.FormatFloat(100*r.Rate, 'f', 1, 64)
+			}
+			row.WriteString(padLeft(text, column))
+		}
+		v.line(row.String())
+	}
+}
+
+func (v *sweepPage) rarity() {
+	r := v.sum.Rarity
+	v.section("how often a run is " + string(r.Class))
+	t := table{}
+	t.add("chance", figure(r.Chance), "that a run comes out so, with the spreads above")
+	t.add("standard error", figure(r.StandardError), "the root of its variance, "+figure(r.Variance))
+	t.add(percent(v.sum.Confidence)+" interval", figure(r.Low)+" to "+figure(r.High), "from that error")
+	t.add("runs that are", strconv.Itoa(r.Events), fmt.Sprintf("of %d, as such runs are drawn more often, and count less", v.sum.Done))
+	t.add("plain count", figure(r.Plain), fmt.Sprintf("so many runs would have the same error without that, and without the %d of the search", v.sum.Sought))
+	t.add("mean weight", figure(r.WeightMean), "1 but for chance; far from it, do not trust the estimate")
+	v.out.WriteString(t.text(v.screen, ""))
+	if r.Doubt != "" {
+		v.line(v.style.doubtful.Render("! " + r.Doubt))
+	}
+	v.line()
+	v.prose("Where such runs are was found by cross-entropy; the draws are shifted there by so many deviations, and as much narrower:")
+	shifts := table{}
+	for _, tilt := range v.sum.Tilt {
+		if tilt.Scale > 0 {
+			shifts.add(cleanLine(tilt.Key), fmt.Sprintf("%+.2f", tilt.Shift), fmt.Sprintf("x %.2f", tilt.Scale))
+		}
+	}
+	v.out.WriteString(shifts.text(v.screen, "  "))
+}
