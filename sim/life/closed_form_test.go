@@ -43,7 +43,7 @@ func simple() *plant.Rig {
 // the proof lapses, exactly an interval after the last one.
 func around(interval time.Duration, lives int) Plan {
 	p := Default(interval)
-	p.ShiftsPerDay, p.DaysPerWeek, p.WindowsPerShift = 3, 7, 0
+	p.Span, p.ShiftsPerDay, p.DaysPerWeek, p.WindowsPerShift = 8*week, 3, 7, 0
 	p.StopsPerShift, p.Service, p.Lives = 0, 0, lives
 	p.FailureTo = [2]float64{0, 0.2}
 	return p
@@ -60,6 +60,14 @@ func lived(t *testing.T, p Plan, rig *plant.Rig, test Tester) []Record {
 
 func finds(rig *plant.Rig, p float64) Tester {
 	return chance{p, func(b Brake) float64 { return b.coldRatio(rig) }}
+}
+
+// skipWithRaceDetector leaves out what takes thousands of lives; others run the same code.
+func skipWithRaceDetector(t *testing.T) {
+	t.Helper()
+	if raceEnabled {
+		t.Skip("thousands of lives, too slow with the race detector")
+	}
 }
 
 // lengths are the exposures that a test ended, over the interval.
@@ -81,10 +89,11 @@ func lengths(records []Record, interval time.Duration) []float64 {
 // Rausand and Hoyland, System Reliability Theory, on periodically tested components (from
 // memory).
 func TestExposureOfSureTestsIsUniform(t *testing.T) {
+	skipWithRaceDetector(t)
 	for _, interval := range []time.Duration{8 * time.Hour, 28 * time.Hour} {
 		rig := simple()
-		x := lengths(lived(t, around(interval, 4000), rig, finds(rig, 1)), interval)
-		require.Greater(t, len(x), 3900, "but for the last interval of the span every failure is found")
+		x := lengths(lived(t, around(interval, 3000), rig, finds(rig, 1)), interval)
+		require.Greater(t, len(x), 2800, "but for the last interval of the span every failure is found")
 		sd := 1 / math.Sqrt(12*float64(len(x)))
 		assert.InDelta(t, 0.5, stat.Mean(x, nil), 4*sd)
 		assert.InDelta(t, 1/math.Sqrt(12), stat.StdDev(x, nil), 0.02)
@@ -105,13 +114,14 @@ func fromUniform(x []float64) float64 {
 // Tests that find it with a chance p each: the number of tests until then is geometric, and
 // the mean exposure is T/2 + T (1 − p)/p. Source: the same with independent trials.
 func TestExposureOfUnsureTestsIsGeometric(t *testing.T) {
+	skipWithRaceDetector(t)
 	const interval = 8 * time.Hour
 	for _, p := range []float64{0.2, 0.5, 0.9} {
 		rig := simple()
-		plan := around(interval, 4000)
+		plan := around(interval, 3000)
 		records := lived(t, plan, rig, finds(rig, p))
 		x := lengths(records, interval)
-		require.Greater(t, len(x), 3800)
+		require.Greater(t, len(x), 2800)
 		n := float64(len(x))
 		sd := math.Sqrt((1.0/12 + (1-p)/(p*p)) / n)
 		assert.InDelta(t, 0.5+(1-p)/p, stat.Mean(x, nil), 4*sd+5*interval.Hours()/plan.Span.Hours()/p, "p = %g; what the end of the span cuts off is the second part", p)

@@ -37,7 +37,7 @@ func studied(t *testing.T, c *sim.Case, p life.Plan) *life.Study {
 
 func fortnight() life.Plan {
 	p := life.Default(8 * time.Hour)
-	p.Span, p.Lives, p.Runs, p.StopsPerShift = 14*24*time.Hour, 4, 4, 1
+	p.Span, p.Lives, p.Runs, p.StopsPerShift = 14*24*time.Hour, 4, 1, 1
 	return p
 }
 
