@@ -238,13 +238,18 @@ func (v *lifePage) tests() {
 	add("  overdue", s.Overdue, "production stopped for it")
 	add("  after a service", s.AfterService, "")
 	add("detections", s.Detections, "unfit, and no proof")
-	add("missed", s.Missed, "unfit, and a proof all the same")
+	add("missed", s.Missed, v.missed())
 	add("in vain", s.InVain, v.inVain())
 	add("brakes exchanged", s.Exchanged, fmt.Sprintf("%d of them fit", s.FitExchanged))
 	add("sudden failures", s.Failures, "some leave the brake fit")
 	add("emergency stops", s.Stops, fmt.Sprintf("%d with an unfit brake", s.StopsUnfit))
 	add("  load not stopped", s.Falls, v.falls())
 	v.out.WriteString(t.text(v.screen, "  "))
+}
+
+// missed says of how many tests. The confidence interval of the share belongs here.
+func (v *lifePage) missed() string {
+	return fmt.Sprintf("unfit, and a proof: of %s of unfit brakes", count(v.sum.Missed+v.sum.Detections, "test", "tests"))
 }
 
 func (v *lifePage) inVain() string {
