@@ -2,6 +2,7 @@ package life_test
 
 import (
 	"context"
+	"math/rand/v2"
 	"testing"
 	"time"
 
@@ -141,4 +142,16 @@ func TestRigsThatNoBrakeCanBeTestedOn(t *testing.T) {
 	require.ErrorContains(t, err, "asks for no torque")
 	_, err = life.NewStudy(open, fortnight())
 	require.ErrorContains(t, err, "has no torque")
+}
+
+// The judge owns the proof: a sequence that passes on an old one has not passed.
+func TestPassWithoutProofIsNone(t *testing.T) {
+	c, _, err := scenarios.LoadCase("stale-verdict-believed", scenarios.Overrides{})
+	require.NoError(t, err)
+	r, err := sim.Run(c, nil)
+	require.NoError(t, err)
+	require.Equal(t, "pass", r.End)
+	o, err := life.Bench{Case: c}.Test(life.Brake{Condition: 1, GapMM: c.Rig.Brake.NewGapMM, TempC: c.Rig.Brake.AmbientC}, rand.New(rand.NewPCG(1, 1)))
+	require.NoError(t, err)
+	assert.False(t, o.Passed)
 }
