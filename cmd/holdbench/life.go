@@ -17,6 +17,7 @@ import (
 )
 
 type lifeFlags struct {
+	valuesOf  string        // scenario
 	overrides overrideFlags // set, sequence and seed alone
 	plan      life.Plan
 
@@ -68,6 +69,7 @@ func (f *lifeFlags) add(c *cobra.Command) {
 	flags.IntVar(&p.ShiftsPerDay, "shifts", p.ShiftsPerDay, "shifts a day")
 	flags.StringVar(&f.shift, "shift", life.Text(p.Shift), "the `TIME` that a shift lasts")
 	flags.IntVar(&p.DaysPerWeek, "days", p.DaysPerWeek, "days of production a week")
+	flags.IntVar(&p.DaysPerYear, "days-a-year", 0, "days of production a year, for n_op; 0: 52 weeks")
 	flags.StringVar(&f.cycle, "cycle", life.Text(p.Cycle), "the `TIME` of a cycle of the machine")
 	flags.IntVar(&p.WindowsPerShift, "windows", p.WindowsPerShift, "idle windows a shift, the first as it begins")
 	flags.StringVar(&f.window, "window", life.Text(p.Window), "the `TIME` that a window lasts")
@@ -80,6 +82,7 @@ func (f *lifeFlags) add(c *cobra.Command) {
 	flags.IntVar(&p.Runs, "runs", p.Runs, "runs of each brake that tests are drawn from")
 	flags.BoolVar(&p.Whole, "whole-runs", false, "make every test a run of its own")
 	flags.StringVar(&f.b10d, "b10d", "", "B10d of what wears with the cycles, a `NUMBER`")
+	flags.StringVar(&f.valuesOf, "values-of", "", "the values that a `SCENARIO` sets, as size writes them")
 	flags.StringArrayVar(&f.overrides.set, "set", nil, "a value by `KEY=VALUE`, as judge.dwell=2s")
 	flags.StringVar(&f.overrides.sequence, "sequence", "reference", "the sequence that tests, `NAME or FILE`")
 	flags.Uint64Var(&f.overrides.seed, "seed", 1, "another `seed`, from 1")
@@ -93,12 +96,13 @@ func (f *lifeFlags) add(c *cobra.Command) {
 
 func (f *lifeFlags) complete(c *cobra.Command) {
 	for _, name := range []string{
-		"span", "interval", "intervals", "shifts", "shift", "days", "cycle", "windows", "window", "stops",
+		"span", "interval", "intervals", "shifts", "shift", "days", "days-a-year", "cycle", "windows", "window", "stops",
 		"decline", "failure-to", "service", "lives", "runs", "b10d", "seed", "workers",
 	} {
 		complete(c, name, cobra.NoFileCompletions)
 	}
 	complete(c, "failure-every", cobra.FixedCompletions([]string{wordOnce, wordNever}, cobra.ShellCompDirectiveNoFileComp))
+	complete(c, "values-of", completeNames(scenarios.ScenarioKind))
 	complete(c, "set", completeSettings)
 	complete(c, "sequence", completeNames(scenarios.SequenceKind))
 	complete(c, "csv", completeFiles("csv"))
@@ -155,6 +159,9 @@ func (a *app) newLiving(c *cobra.Command, reference string, f *lifeFlags) (*livi
 	if err != nil {
 		return nil, err
 	}
+	if err := f.takeValues(c, overrides.Set); err != nil {
+		return nil, err
+	}
 	rig, doubts, err := scenarios.LoadRig(reference)
 	if err != nil {
 		return nil, err
@@ -190,6 +197,26 @@ func (a *app) newLiving(c *cobra.Command, reference string, f *lifeFlags) (*livi
 		return nil, err
 	}
 	return &living{app: a, flags: f, study: study, b10d: b10d}, nil
+}
+
+// takeValues adds what a scenario sets to what the flags set, which have the last word.
+func (f *lifeFlags) takeValues(c *cobra.Command, set map[string]string) error {
+	if f.valuesOf == "" {
+		if c.Flags().Changed("values-of") {
+			return usage(c, "--values-of is empty; must be a built-in scenario or a file")
+		}
+		return nil
+	}
+	of, _, err := scenarios.LoadCase(f.valuesOf, scenarios.Overrides{})
+	if err != nil {
+		return err
+	}
+	for key, value := range of.Scenario.Set {
+		if _, said := set[key]; !said {
+			set[key] = value
+		}
+	}
+	return nil
 }
 
 func (a *app) tellDoubts(doubts scenarios.Problems) {

@@ -30,6 +30,9 @@ func (v *lifePage) exposure() {
 	if s.Untold > 0 {
 		v.warn(fmt.Sprintf("%d of them went on beyond the end of the life, and count as long as they were by then", s.Untold))
 	}
+	if s.Falls > 0 {
+		v.warn(fmt.Sprintf("%d of them ended with a load that no stop could hold: that is no way to be told, and makes exposure look shorter, the more so with a long interval", s.Falls))
+	}
 	v.line()
 	v.histogram(s.Exposures)
 }
@@ -108,7 +111,7 @@ func (v *lifePage) compared() {
 	}
 	v.grid([]string{"interval", "half, h", "mean, h", "95 %, h", "times", "tests", "lost, %", "stops", "fell"}, rows)
 	v.line()
-	v.prose("The same failures each time. Half the interval is the mean for a failure at random, tests exactly an interval apart and none that misses; nights and days off lengthen it, an idle window before the proof ends shortens it, and so does a load that falls. times: how often a brake was unfit, of all lives; tests: of one life; lost: scheduled time to tests outside of idle windows; stops: emergency stops with an unfit brake, and fell: loads that they did not stop, of all lives.")
+	v.prose("The same failures each time. Half the interval is the mean for a failure at random, tests exactly an interval apart and none that misses; nights and days off lengthen it, an idle window before the proof ends shortens it, and so does a load that falls: look at fell before you look at the mean. times: how often a brake was unfit, of all lives; tests: of one life; lost: scheduled time to tests outside of idle windows; stops: emergency stops with an unfit brake, and fell: loads that they did not stop, of all lives.")
 }
 
 func (v *lifePage) lost() {

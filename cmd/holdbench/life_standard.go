@@ -11,8 +11,8 @@ func (v *lifePage) standard() {
 	v.section("for information: rates and EN ISO 13849-1")
 	s, hoursLived := &v.sum, v.sum.Span.Hours()
 	rows := [][2]string{
-		{"demands", figure(float64(s.Stops)/hoursLived) + " an hour: the emergency stops at speed. A loss of power, and each time that the drive is switched off with the load up, are demands as well; they are not counted here"},
-		{"tests", figure(float64(s.Tests)/hoursLived) + " an hour"},
+		{"demands", figure(float64(s.Stops)/hoursLived) + " in an hour of the calendar: the emergency stops at speed. A loss of power, and each time that the drive is switched off with the load up, are demands as well; they are not counted here"},
+		{"tests", figure(float64(s.Tests)/hoursLived) + " in an hour of the calendar"},
 		{"tests a demand", v.ratio()},
 	}
 	o := v.plan.Operations(v.b10d)

@@ -9,6 +9,7 @@ import (
 
 	"holdbench/plant"
 	"holdbench/sim/life"
+	"holdbench/sim/statistics"
 )
 
 // lifePage is a study for people.
@@ -247,9 +248,11 @@ func (v *lifePage) tests() {
 	v.out.WriteString(t.text(v.screen, "  "))
 }
 
-// missed says of how many tests. The confidence interval of the share belongs here.
+// missed says of how many tests, and what chance that leaves.
 func (v *lifePage) missed() string {
-	return fmt.Sprintf("unfit, and a proof: of %s of unfit brakes", count(v.sum.Missed+v.sum.Detections, "test", "tests"))
+	n := v.sum.Missed + v.sum.Detections
+	i := statistics.Wilson(v.sum.Missed, n, 0.95)
+	return fmt.Sprintf("unfit, and a proof: of %s of unfit brakes; chance %s (95 %%, Wilson)", count(n, "test", "tests"), between(i.Low, i.High))
 }
 
 func (v *lifePage) inVain() string {

@@ -9,6 +9,7 @@ type Calendar struct {
 	ShiftsPerDay    int
 	Shift           time.Duration
 	DaysPerWeek     int
+	DaysPerYear     int           // of production, for what a standard asks; 0 is all of 52 weeks
 	Cycle           time.Duration // of the machine, for its moves and operations
 	WindowsPerShift int
 	Window          time.Duration // how long a window lasts

@@ -71,9 +71,14 @@ func (p *Plan) checkCalendar() []Mistake {
 		m.unless(p.PerDay() <= day, "shifts", "is %d of %s each, %s a day; must fit into 24h", p.ShiftsPerDay, Text(p.Shift), Text(p.PerDay()))
 	}
 	m.unless(p.DaysPerWeek >= 1 && p.DaysPerWeek <= 7, "days", "is %d; must be 1 to 7 days a week", p.DaysPerWeek)
+	m.unless(p.DaysPerYear >= 0 && p.DaysPerYear <= 366, "days-a-year", "is %d; must be 0 to 366 days of production a year", p.DaysPerYear)
 	m.unless(p.Cycle > 0 && p.Cycle <= week, "cycle", "is %s; must be more than 0s and at most a week", Text(p.Cycle))
 	m.unless(p.WindowsPerShift >= 0 && p.WindowsPerShift <= 1000, "windows", "is %d; must be 0 to 1000 idle windows a shift", p.WindowsPerShift)
 	m.unless(p.Window >= 0 && (p.Window <= p.Shift || p.Shift <= 0), "window", "is %s; must be 0s to the length of a shift, %s", Text(p.Window), Text(p.Shift))
+	if len(m) == 0 {
+		idle := time.Duration(p.WindowsPerShift) * p.Window
+		m.unless(idle <= p.Shift, "windows", "is %d of %s each, %s in a shift of %s; must fit into the shift", p.WindowsPerShift, Text(p.Window), Text(idle), Text(p.Shift))
+	}
 	return m
 }
 

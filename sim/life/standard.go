@@ -39,5 +39,9 @@ const weeksPerYear = 52
 
 // Operations of the calendar, with one operation a cycle.
 func (c *Calendar) Operations(b10d float64) Operations {
-	return Operations{DaysPerYear: float64(c.DaysPerWeek * weeksPerYear), HoursPerDay: c.PerDay().Hours(), Cycle: c.Cycle, B10d: b10d}
+	days := c.DaysPerYear
+	if days == 0 {
+		days = c.DaysPerWeek * weeksPerYear
+	}
+	return Operations{DaysPerYear: float64(days), HoursPerDay: c.PerDay().Hours(), Cycle: c.Cycle, B10d: b10d}
 }
