@@ -29,6 +29,8 @@ func TestBoundsThatCross(t *testing.T) {
 		{name: "brake below the test torque", change: func(r *plant.Rig) { r.Brake.StaticNM = 4.5 }, crossed: "required test torque: 3.652 N·m, and must be at most 3.6 N·m: the guaranteed torque of the brake"},
 		{name: "brake that a strong press slips", change: func(r *plant.Rig) { r.Brake.StaticNM = 6 }, crossed: "most at the brake: "},
 		{name: "drive too small for pressing up", change: func(r *plant.Rig) { r.Drive.CurrentLimitRMSA = 6.5 }, crossed: "press up: "},
+		{name: "drive too small for pressing down", change: lightGate(6.4), wishes: map[string]string{"lightest-kg": "1"}, crossed: "press down: "},
+		{name: "drive that hardly presses down", change: lightGate(7), wishes: map[string]string{"lightest-kg": "1"}, thin: "press down: only "},
 		{name: "drive that leaves no room for a ceiling", change: func(r *plant.Rig) { r.Drive.CurrentLimitRMSA = 7.1 }, crossed: "ceiling: "},
 		{name: "mechanics that cannot take the press", wishes: map[string]string{"mechanics-nm": "8"}, crossed: "ceiling: "},
 		{name: "motor that can hardly", wishes: map[string]string{"motor-peak-nm": "8.8"}, thin: "ceiling: only "},
@@ -68,6 +70,40 @@ func TestBoundsThatCross(t *testing.T) {
 	s := compute(t, &r, nil)
 	assert.Empty(t, s.Crossed)
 	assert.Empty(t, s.Thin)
+}
+
+// lightGate is a gate whose counterbalance pulls up all that is not there of the load: it is
+// pressed down harder than up, with a drive of so many A rms.
+func lightGate(limit float64) func(*plant.Rig) {
+	return func(r *plant.Rig) {
+		r.Load.CounterKG, r.Brake.StaticNM, r.Drive.CurrentLimitRMSA = 170, 60, limit
+	}
+}
+
+// Ceiling and torque limit leave room for whichever press is the larger (a healthy press must
+// not be stopped): with a load that may rise it is the one down. The ceiling is above a press
+// that is measured too high by t_i and has noise.
+func TestTheLargerPressSetsCeilingAndLimit(t *testing.T) {
+	for name, change := range map[string]func(*plant.Rig){"Down": lightGate(18), "Up": func(*plant.Rig) {}} {
+		t.Run(name, func(t *testing.T) {
+			r := screwRig()
+			change(&r)
+			wishes := map[string]string{"current-tolerance": "0.03"}
+			if name == "Down" {
+				wishes["lightest-kg"] = "1"
+			}
+			s := compute(t, &r, wishes)
+			require.Empty(t, s.Crossed)
+			down, up := -value(t, &s, "press_down_nm"), value(t, &s, "press_up_nm")
+			require.Equal(t, name == "Down", down > up)
+			larger := math.Max(down, up)
+			assert.GreaterOrEqual(t, value(t, &s, "ceiling_least_nm"), larger*1.03)
+			assert.Less(t, value(t, &s, "ceiling_least_nm"), larger*1.03*1.02, "the noise is small")
+			assert.Greater(t, value(t, &s, "ceiling_nm"), larger*1.03)
+			assert.GreaterOrEqual(t, value(t, &s, "press_limit_nm"), larger)
+			assert.LessOrEqual(t, value(t, &s, "press_limit_nm"), 1.1*larger+1e-9)
+		})
+	}
 }
 
 // An arm that cannot be level weighs its most at a stop, where it cannot be tested.

@@ -22,8 +22,8 @@ func (f *figures) currentLines() []Line {
 	}
 	return append(lines,
 		Line{
-			ID: "ceiling_least_nm", Name: "ceiling, at least", Value: c.low, Unit: "N·m", Formula: "press up · (1 + t_i) + z σ_τ: the press itself, measured too high, with its noise",
-			Inputs: []Input{{"press up", p.up, "N·m"}, {"t_i", f.w.CurrentTolerance, ""}, {"z", p.peakDeviations, ""}, {"σ_τ", p.noise, "N·m"}}, Source: balance,
+			ID: "ceiling_least_nm", Name: "ceiling, at least", Value: c.low, Unit: "N·m", Formula: "the larger press · (1 + t_i) + z σ_τ: the press itself, measured too high, with its noise",
+			Inputs: []Input{{"larger press", p.larger, "N·m"}, {"t_i", f.w.CurrentTolerance, ""}, {"z", p.peakDeviations, ""}, {"σ_τ", p.noise, "N·m"}}, Source: balance,
 		},
 		Line{
 			ID: "ceiling_most_nm", Name: "ceiling, at most", Value: c.high, Unit: "N·m", Formula: "the least of drive limit · (1 − t_i) and what motor and mechanics take · (1 − t_i)/(1 + t_m)",
@@ -60,11 +60,11 @@ func (f *figures) ceilingLine() Line {
 func (f *figures) limitLine() Line {
 	c := &f.ceiling
 	line := Line{
-		ID: "press_limit_nm", Name: "torque limit in the test", Value: c.limit, Unit: "N·m", Formula: "the smaller of 1.1 · press up and ceiling / (1 + t_i), so that the drive's limit comes before the ceiling",
-		Inputs: []Input{{"press up", f.press.up, "N·m"}, {"ceiling", c.value, "N·m"}}, Source: choice,
+		ID: "press_limit_nm", Name: "torque limit in the test", Value: c.limit, Unit: "N·m", Formula: "the smaller of 1.1 · the larger press and ceiling / (1 + t_i), so that the drive's limit comes before the ceiling",
+		Inputs: []Input{{"larger press", f.press.larger, "N·m"}, {"ceiling", c.value, "N·m"}}, Source: choice,
 	}
 	if now, ok := f.params["press_limit_nm"]; ok {
-		line = line.between("sequence.press_limit_nm", now, f.press.up, c.value/(1+f.w.CurrentTolerance))
+		line = line.between("sequence.press_limit_nm", now, f.press.larger, c.value/(1+f.w.CurrentTolerance))
 	}
 	return line
 }

@@ -129,6 +129,7 @@ type pressFigures struct {
 	requiredDown   float64 // measured torque that the judge must see
 	requiredUp     float64
 	down, up       float64 // setpoints
+	larger         float64 // of them: a light load that rises makes it the one down
 	leastMargin    float64
 	noise          float64 // of one sample of measured torque
 	dipDeviations  float64
@@ -145,6 +146,7 @@ func (f *figures) findPress() {
 	p.needUp = l.test + l.heavy + l.cover
 	p.requiredDown, p.requiredUp = p.needDown*p.tolerance, p.needUp*p.tolerance
 	p.down, p.up = p.requiredDown*w.PressMargin, p.requiredUp*w.PressMargin
+	p.larger = max(p.down, p.up)
 	p.noise = f.rig.Drive.CurrentNoiseRMSA * f.rig.Motor.TorqueConstant
 	p.leastMargin = (1 + p.dipDeviations*p.noise/min(p.requiredDown, p.requiredUp)) / (1 - w.CurrentTolerance)
 	strong := 1 + w.MagnetTolerance
@@ -163,7 +165,7 @@ type ceilingFigures struct {
 // must not be passed.
 func (f *figures) findCeiling() {
 	c, p, w := &f.ceiling, &f.press, &f.w
-	c.low = p.up*(1+w.CurrentTolerance) + p.peakDeviations*p.noise
+	c.low = p.larger*(1+w.CurrentTolerance) + p.peakDeviations*p.noise
 	c.high, c.highIs = f.now.DriveTorqueLimitNM*(1-w.CurrentTolerance), "the drive's current limit as it is measured, or it never comes"
 	truly := (1 - w.CurrentTolerance) / (1 + w.MagnetTolerance)
 	if w.MotorPeakNM > 0 && w.MotorPeakNM*truly < c.high {
@@ -173,7 +175,7 @@ func (f *figures) findCeiling() {
 		c.high, c.highIs = w.MechanicsNM*truly, "what the mechanics take, with strong magnets"
 	}
 	c.value = middle(c.low, c.high)
-	c.limit = max(p.up, min(1.1*p.up, c.value/(1+w.CurrentTolerance)))
+	c.limit = max(p.larger, min(1.1*p.larger, c.value/(1+w.CurrentTolerance)))
 }
 
 // middle is as far from one bound as from the other, by ratio. Of bounds that cross it is

@@ -23,9 +23,9 @@ func (f *figures) pressLines() []Line {
 		f.requiredLine("required_down_nm", "required down", -p.requiredDown, "needed down · raised for tolerances, as measured torque"),
 		f.requiredLine("required_up_nm", "required up", p.requiredUp, "needed up · raised for tolerances, as measured torque"),
 		f.pressMarginLine(),
-		{ID: "press_down_nm", Name: "press down", Value: -p.down, Unit: "N·m", Formula: "required down · press margin", Source: choice},
 	}
-	return append(lines, f.pressUpLine(), f.mostLine())
+	return append(lines, f.pressLine("press_down_nm", "press down", -p.down, "required down · press margin"),
+		f.pressLine("press_up_nm", "press up", p.up, "required up · press margin"), f.mostLine())
 }
 
 // leftOutLine tells which direction of the magnets is the unsafe one, in N·m.
@@ -72,9 +72,11 @@ func (f *figures) pressMarginLine() Line {
 	return line
 }
 
-func (f *figures) pressUpLine() Line {
+// pressLine is a setpoint, which the drive must be able to give: a light load can make the
+// one down the larger.
+func (f *figures) pressLine(id, name string, value float64, formula string) Line {
 	line := Line{
-		ID: "press_up_nm", Name: "press up", Value: f.press.up, Unit: "N·m", Formula: "required up · press margin",
+		ID: id, Name: name, Value: value, Unit: "N·m", Formula: formula,
 		Inputs: []Input{{"press margin", f.w.PressMargin, ""}}, Source: choice,
 	}
 	return line.atMost(f.now.DriveTorqueLimitNM, "drive.current_limit_rms_a times the torque constant", thinTorque)
