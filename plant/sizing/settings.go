@@ -48,26 +48,26 @@ func (f *figures) settings() []Setting {
 
 type paramValue struct{ name, value, unit string }
 
-// paramValues are those of the sequence; what must be certain is rounded up.
+// paramValues are those of the sequence; what must be certain is rounded away from zero.
 func (f *figures) paramValues() []paramValue {
 	l, p := &f.load, &f.press
 	list := []paramValue{
 		{"test_position_mm", digits(l.atMM, 6), "mm"},
 		{"load_torque_nm", digits(l.normal, 4), "N·m"},
-		{"test_torque_nm", upwards(l.test, 4), "N·m"},
+		{"test_torque_nm", outwards(l.test, 4), "N·m"},
 		{"torque_constant_nm_per_rms_a", number(f.rig.Motor.TorqueConstant), "N·m/A"},
-		{"required_down_nm", "-" + upwards(p.requiredDown, 4), "N·m"},
-		{"required_up_nm", upwards(p.requiredUp, 4), "N·m"},
+		{"required_down_nm", outwards(-p.requiredDown, 4), "N·m"},
+		{"required_up_nm", outwards(p.requiredUp, 4), "N·m"},
 		{"press_margin", number(f.w.PressMargin), ""},
 		{"press_rate_nm_s", number(f.w.PressRateNMS), "N·m/s"},
 		{"press_limit_nm", digits(f.ceiling.limit, 5), "N·m"},
-		{"load_tolerance_nm", upwards(f.loadTolerance(), 3), "N·m"},
+		{"load_tolerance_nm", outwards(f.loadTolerance(), 3), "N·m"},
 		{"doubt_mm", digits(f.millimetres(f.window.value), 3), "mm"},
 		{"interval_s", number(f.w.Interval.Seconds()), "s"},
 	}
 	for _, v := range f.leastValues() {
 		if f.params.or(v.name, math.Inf(1)) < v.value {
-			list = append(list, paramValue{v.name, upwards(v.value, 3), v.unit})
+			list = append(list, paramValue{v.name, outwards(v.value, 3), v.unit})
 		}
 	}
 	return list
@@ -165,13 +165,13 @@ func digits(x float64, n int) string {
 	return strconv.FormatFloat(y, 'f', -1, 64)
 }
 
-// upwards rounds a positive value up to so many digits that count.
-func upwards(x float64, n int) string {
-	if x <= 0 {
-		return digits(x, n)
+// outwards rounds away from zero to so many digits that count.
+func outwards(x float64, n int) string {
+	if x == 0 {
+		return "0"
 	}
-	scale := math.Pow(10, float64(n-1)-math.Floor(math.Log10(x)))
-	return digits(math.Ceil(x*scale-1e-9)/scale, n)
+	scale := math.Pow(10, float64(n-1)-math.Floor(math.Log10(math.Abs(x))))
+	return digits(math.Copysign(math.Ceil(math.Abs(x)*scale-1e-9), x)/scale, n)
 }
 
 // short writes a time with one unit where it can.

@@ -2,12 +2,14 @@ package sizing_test
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"holdbench/plant/sizing"
 )
@@ -66,6 +68,28 @@ func TestATestThatNeedsNoPressIsRefused(t *testing.T) {
 	require.Len(t, problems, 1)
 	assert.Equal(t, "factor", problems[0].Wish)
 	assert.Contains(t, problems[0].Message, "is 0.9, and the resting load alone brings that to the brake; must be above 0.9573")
+}
+
+// Whatever is worked out, the judge is told to require no less than that, in the direction
+// it is for: rounded to nearest, half of the rigs would be tested with too little. Four
+// digits cost a thousandth at most.
+func TestRequirementsAreRoundedAwayFromZero(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := screwRig()
+		r.Load.MassKG = rapid.Float64Range(10, 1000).Draw(t, "mass")
+		s, problems := sizing.Compute(&r, referenceParams(), sizing.DefaultWishes(&r, referenceParams()))
+		require.Empty(t, problems)
+		for id, key := range map[string]string{"required_down_nm": "required_down_nm", "required_up_nm": "required_up_nm", "required_test_torque_nm": "test_torque_nm"} {
+			i := slices.IndexFunc(s.Settings, func(one sizing.Setting) bool { return one.Key == "sequence."+key })
+			require.GreaterOrEqual(t, i, 0)
+			set, err := strconv.ParseFloat(s.Settings[i].Value, 64)
+			require.NoError(t, err)
+			l, _ := s.Line(id)
+			share := set / l.Value
+			require.GreaterOrEqual(t, share, 1-1e-12, "%s: %g of %g", key, set, l.Value)
+			require.Less(t, share, 1.001, "%s: %g of %g", key, set, l.Value)
+		}
+	})
 }
 
 // Every line says what it rests on, IDs are unique and end in a unit where there is one,
