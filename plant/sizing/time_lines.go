@@ -33,9 +33,11 @@ func (f *figures) dwellLines() []Line {
 
 const fewSamples = 10
 
-// unseenLine is the movement that no verdict tells.
+// unseenLine is the movement up to which no verdict tells; it must not be more than is
+// allowed, and all of that may be used.
 func (f *figures) unseenLine() Line {
-	return f.inWindow("unseen", "movement unseen", f.seen(), "(whole increments in the window + 1) · increment", geometry)
+	line := f.inWindow("unseen", "movement unseen", f.seen(), "(whole increments in the window + 1) · increment: less can pass", geometry)
+	return line.atMost(f.window.allowed, f.w.origin("allowed-mm", "the movement allowed")+", as turn of the motor", 0)
 }
 
 // timeLines are ramp, deadline and the times of the sequence that hang on them.

@@ -16,6 +16,7 @@ type windowFigures struct {
 	windUp    float64 // deg, brake and play under the largest press
 	afterward float64 // deg, give of the brake after the latch
 	quiet     int     // increments that noise and rounding alone do not leave
+	allowed   float64 // deg, movement that may go unseen, half a turn at most
 	low, high float64 // deg
 	highIs    string
 	whole     int     // increments that are inside
@@ -54,24 +55,36 @@ func (f *figures) findWindow() {
 	f.findGive()
 	w.quiet = AlarmWindow(w.noise, w.samples, w.share)
 	w.low = (float64(w.quiet) + math.Ceil(w.afterward/w.increment)) * w.increment
-	w.high, w.highIs = f.degrees(f.w.AllowedMM), "the movement that may be allowed at the load"
-	if half := 180 - w.increment; w.high > half {
-		w.high, w.highIs = half, "half a turn: beyond it a single turn is ambiguous"
-	}
+	f.findMost()
 	w.whole = int(math.Floor(middle(w.low, w.high) / w.increment))
-	w.value = min((float64(w.whole)+0.5)*w.increment, w.high)
+	w.value = (float64(w.whole) + 0.5) * w.increment
 	w.dwell = time.Duration(w.samples) * f.scan()
 	w.creep = f.seen() / w.dwell.Seconds()
+}
+
+// findMost is the largest window that leaves no more unseen than is allowed. A movement is
+// out of a window of n whole increments with the next one, n + 1; so n is one less than the
+// whole increments that are allowed. The half on top is below what an encoder tells apart.
+func (f *figures) findMost() {
+	w := &f.window
+	w.allowed, w.highIs = f.degrees(f.w.AllowedMM), "more would leave more unseen than is allowed at the load"
+	if w.allowed > 180 {
+		w.allowed, w.highIs = 180, "half a turn: beyond it a single turn is ambiguous"
+	}
+	whole := max(0, math.Floor(w.allowed/w.increment*(1+1e-12))-1)
+	w.high = (whole + 0.5) * w.increment
 }
 
 // findGive is how far the shaft turns against the closed brake without a slip: τ/σ₀ of
 // its spring, and the play that the torque crosses before it reaches the requirement. The
 // guide's own spring, which helps, is left out. After the latch the press goes on from the
-// requirement to its setpoint, at most
+// requirement to its setpoint, by
 //
 //	Δτ = k (τ_press − τ_required/g)
 //
-// with k of strong magnets and g of a current measured too high.
+// with k of strong magnets and g of a current measured too high. It is no bound from above:
+// the noise of the current is not in it. A scan with a peak latches early, and the press
+// then still rises by as much more as the peak was high.
 func (f *figures) findGive() {
 	w := &f.window
 	stiffness := f.now.BrakeStiffness * math.Pi / 180 // N·m/deg
@@ -79,7 +92,8 @@ func (f *figures) findGive() {
 	w.afterward = f.rest() * (1 + f.w.MagnetTolerance) / stiffness
 }
 
-// rest is by how much the press still rises after the latch, in N·m as the drive knows it.
+// rest is by how much the press still rises after the latch, in N·m as the drive knows it,
+// without the noise that latches early.
 func (f *figures) rest() float64 {
 	p := &f.press
 	return max(p.up-p.requiredUp/(1+f.w.CurrentTolerance), p.down-p.requiredDown/(1+f.w.CurrentTolerance))

@@ -18,9 +18,9 @@ func (f *figures) windowLines() []Line {
 		f.inWindow("noise", "noise, rounding alone", float64(w.quiet)*w.increment, "smallest w with Σ_k P(Y=k) (1 − [1 − P(|Y − k| > w)]^N) at most the rate", noiseModel,
 			Input{"σ", f.rig.Encoder.NoiseDeg, "deg"}, Input{"increment", w.increment, "deg"}, Input{"N", float64(w.samples), ""}),
 		f.inWindow("wind_up", "wind-up under the press", w.windUp, "most at the brake / stiffness + play", "linear spring; the rig", Input{"torque", f.press.brakeMost, "N·m"}, Input{"stiffness", f.now.BrakeStiffness, "N·m/rad"}, Input{"play", f.rig.Brake.PlayDeg, "deg"}),
-		f.inWindow("wind_up_after_latch", "of it after the latch", w.afterward, "(press − required / (1 + t_i)) (1 + t_m) / stiffness, of the direction with more: the press goes on", "linear spring; the rig", Input{"rest", f.rest(), "N·m"}),
+		f.inWindow("wind_up_after_latch", "of it after the latch", w.afterward, "(press − required / (1 + t_i)) (1 + t_m) / stiffness, of the direction with more: the press goes on; noise of the current, which latches early, is not in it", "linear spring; the rig", Input{"rest", f.rest(), "N·m"}),
 		f.inWindow("window_least", "window, at least", w.low, "noise and rounding + wind-up after the latch, in whole increments", noiseModel),
-		f.inWindow("window_most", "window, at most", w.high, "movement allowed at the load as turn of the motor, below half a turn", w.highIs+", "+f.w.origin("allowed-mm", choice), Input{"allowed", f.w.AllowedMM, "mm"}),
+		f.inWindow("window_most", "window, at most", w.high, "(whole increments in the movement allowed, as turn of the motor up to half a one, − 1) · increment, and half a one: the next increment is the first that is seen", w.highIs+", "+f.w.origin("allowed-mm", choice), Input{"allowed", f.w.AllowedMM, "mm"}, Input{"as turn", w.allowed, "deg"}, Input{"increment", w.increment, "deg"}),
 		f.windowLine(), f.alarmLine(), f.doubtLine(),
 	}
 }

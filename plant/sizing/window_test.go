@@ -1,0 +1,84 @@
+package sizing_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"holdbench/plant/sizing"
+)
+
+// What a rounded position tells of a movement is whole increments: with n of them in the
+// window a movement is out of it wherever it begins from n + 1 on, and just below that it
+// can be inside. That is what must not be more than is allowed (the page's own promise), to
+// the last increment; and where it can be less, nothing is crossed for it.
+func TestUnseenIsNoMoreThanAllowed(t *testing.T) {
+	const increment, least = 10.0 / 16384, 3 // mm; 2 of the noise and 1 of the give
+	for _, c := range []struct {
+		allowed float64 // increments
+		whole   int     // in the largest window
+		crossed bool
+	}{
+		{0.5, 0, true}, {1, 0, true}, {2.999, 1, true}, {3, 2, true}, {3.999, 2, true},
+		{4, 3, false}, {4.999, 3, false}, {5, 4, false}, {40, 39, false},
+	} {
+		r := screwRig()
+		w := sizing.DefaultWishes(&r, referenceParams())
+		w.AllowedMM = c.allowed * increment
+		s, problems := sizing.Compute(&r, referenceParams(), w)
+		require.Empty(t, problems)
+		turn := 360.0 / 16384
+		require.InDelta(t, least*turn, value(t, &s, "window_least_deg"), 1e-9)
+		assert.InDelta(t, (float64(c.whole)+0.5)*turn, value(t, &s, "window_most_deg"), 1e-9, "%g increments", c.allowed)
+		assert.Equal(t, c.crossed, len(s.Crossed) > 0, "%g increments: %q", c.allowed, s.Crossed)
+		assert.LessOrEqual(t, value(t, &s, "window_deg"), value(t, &s, "window_most_deg"), "the tighter one if bounds cross")
+	}
+}
+
+// Of any encoder, load and allowance: not crossed, then no more unseen than allowed.
+func TestUnseenOfAnyRig(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := screwRig()
+		r.Encoder.NoiseDeg = rapid.Float64Range(0, 1).Draw(t, "noise")
+		r.Encoder.IncrementsPerTurn = float64(rapid.Int64Range(4, 1<<20).Draw(t, "increments"))
+		w := sizing.DefaultWishes(&r, referenceParams())
+		w.AllowedMM = math.Pow(10, rapid.Float64Range(-6, 2).Draw(t, "allowed"))
+		s, problems := sizing.Compute(&r, referenceParams(), w)
+		require.Empty(t, problems)
+		unseen, _ := s.Line("unseen_deg")
+		allowed := min(w.AllowedMM/10*360, 180)
+		require.Equal(t, unseen.Value > allowed*(1+1e-9), unseen.Margin.Relative < 0)
+		if len(s.Crossed) == 0 {
+			require.LessOrEqual(t, unseen.Value, allowed*(1+1e-9))
+		}
+	})
+}
+
+// Bounds that cross give the tighter value, which is on the safe side: a ceiling that
+// stops too early, not one that lets motor or mechanics be passed.
+func TestCrossedBoundsGiveTheSafeOne(t *testing.T) {
+	r := screwRig()
+	s := compute(t, &r, map[string]string{"mechanics-nm": "7"})
+	low, high := value(t, &s, "ceiling_least_nm"), value(t, &s, "ceiling_most_nm")
+	require.Greater(t, low, high)
+	assert.LessOrEqual(t, value(t, &s, "ceiling_nm"), high)
+	assert.LessOrEqual(t, value(t, &s, "motor_most_nm"), 7*(1+1e-12))
+	assert.NotEmpty(t, s.Crossed)
+}
+
+// A press that is measured too low by t_i must still be above the requirement (the judge
+// sees measured torque): without noise that is a margin of 1/(1 − t_i), and a little below
+// it is crossed.
+func TestLeastPressMarginCoversTheMeasurement(t *testing.T) {
+	r := screwRig()
+	r.Drive.CurrentNoiseRMSA = 0
+	for margin, crossed := range map[string]bool{"1.052": true, "1.053": false} { // 1/0.95 is 1.05263
+		s := compute(t, &r, map[string]string{"current-tolerance": "0.05", "press-margin": margin})
+		l := line(t, &s, "press_margin")
+		assert.InDelta(t, 1/0.95, l.Margin.Bound, 1e-9)
+		assert.Equal(t, crossed, l.Margin.Relative < 0, margin)
+	}
+}
