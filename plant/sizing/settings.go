@@ -33,6 +33,9 @@ func (f *figures) settings() []Setting {
 	add("judge.dwell", short(f.window.dwell), "")
 	add("judge.deadline", short(max(f.times.deadline, f.rig.Judge.Deadline)), "")
 	add("judge.window_deg", f.windowText(), "deg")
+	if f.times.run > f.rig.Clock.RunLimit {
+		add("rig.clock.run_limit", short(f.times.run), "")
+	}
 	add("judge.interval", short(f.w.Interval), "")
 	add("judge.ceiling_nm", digits(f.ceiling.value, 4), "N·m")
 	if f.rig.Judge.Sense != plant.SenseSigned {
@@ -99,6 +102,7 @@ func (f *figures) leastValues() []leastValue {
 		{"press_time_s", t.press.Seconds(), "s"},
 		{"answer_time_s", (t.answer + t.margin).Seconds(), "s"},
 		{"verdict_time_s", t.verdict.Seconds(), "s"},
+		{"travel_time_s", t.travel.Seconds(), "s"},
 		{"fresh_within_s", t.fresh.Seconds(), "s"},
 		{"ask_gap_s", gap, "s"},
 	}
@@ -154,7 +158,7 @@ func (f *figures) windowText() string {
 	return number(w.value)
 }
 
-func number(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+func number(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
 // digits rounds to so many that count.
 func digits(x float64, n int) string {

@@ -16,10 +16,9 @@ func (f *figures) dwellLines() []Line {
 		Inputs: []Input{{"scans", float64(w.samples), ""}}, Source: f.w.origin("creep-mm-s", f.w.origin("dwell", "the rig's judge.dwell; 1 s is common practice (from memory)")),
 	}
 	now := scansOf(f.rig.Judge.Dwell, f.scan())
-	dwell = dwell.present("judge.dwell", f.rig.Judge.Dwell.Seconds(), now >= w.samples, "%d scans, must be at least %d", now, w.samples)
-	if w.samples < fewSamples {
-		dwell.Warning = "fewer than 10 scans: a moment of torque is enough"
-	}
+	dwell = dwell.present("judge.dwell", f.rig.Judge.Dwell.Seconds(), now >= w.samples, "%d scans, must be at least %d", now, w.samples).
+		atMost(longestDwell.Seconds(), "the longest judge.dwell that a rig can have", 0)
+	dwell = dwell.doubt(w.samples < fewSamples, "fewer than 10 scans: a moment of torque is enough")
 	creep := Line{
 		ID: "creep_deg_s", Name: "slowest creep caught", Value: w.creep, Unit: "deg/s", Also: []Input{{"at the load", f.millimetres(w.creep), "mm/s"}, {"an hour", hour, "mm"}},
 		Formula: "(whole increments in the window + 1) · increment / dwell; what is slower can pass, and would sink so far in an hour under the test torque",
@@ -52,7 +51,8 @@ func (f *figures) timeLines() []Line {
 	}
 	deadline := seconds("deadline_s", "deadline", t.deadline, "time of the press + dwell + one scan, up to a tenth of a second; from the ask, for a sequence that asks before it presses", choice,
 		Input{"press", t.press.Seconds(), inSeconds}, Input{"dwell", f.window.dwell.Seconds(), inSeconds}).
-		enough("judge.deadline", f.rig.Judge.Deadline.Seconds())
+		enough("judge.deadline", f.rig.Judge.Deadline.Seconds()).
+		atMost(longestDeadline.Seconds(), "the longest judge.deadline that a rig can have: press faster, or dwell shorter", 0)
 	return []Line{
 		rate,
 		seconds("ramp_down_s", "ramp, down", t.rampDown, "(heaviest load + guide + press down) / press rate: from carrying the load", "constant rate", Input{"change", f.load.heavy + f.load.breakaway + f.press.down, "N·m"}),
@@ -65,7 +65,18 @@ func (f *figures) timeLines() []Line {
 		f.held(seconds("verdict_time_s", "ask until verdict", t.verdict, "deadline + answer + margin", "sampling")),
 		f.held(seconds("ask_gap_s", "gap between asks", t.askGap, "safety scan + functional scan: the judge must see the ask gone", "sampling")),
 		f.freshLine(),
+		f.held(seconds("travel_time_s", "time of the travel", t.travel, "whole travel / speed + speed / acceleration + margin", "constant acceleration",
+			Input{"speed", f.rig.Drive.SpeedMMS, "mm/s"}, Input{"acceleration", f.rig.Drive.AccelerationMMS2, "mm/s²"})),
+		f.runLine(),
 	}
+}
+
+// runLine is how long a run of the bench must be able to last.
+func (f *figures) runLine() Line {
+	line := seconds("run_limit_s", "longest run", f.times.run, "2 (travel + press + the sequence's times for brake and stop) + its time to settle + directions · (press + answer + verdict + gap), in whole seconds", "what comes one after the other, with the way to the support if it fails",
+		Input{"directions", float64(f.window.dwells), ""}, Input{"verdict", f.times.verdict.Seconds(), inSeconds})
+	return line.enough("rig.clock.run_limit", f.rig.Clock.RunLimit.Seconds()).
+		atMost(longestRun.Seconds(), "the longest clock.run_limit that a rig can have", 0)
 }
 
 func seconds(id, name string, d time.Duration, formula, source string, inputs ...Input) Line {
@@ -94,6 +105,7 @@ func (f *figures) intervalLines() []Line {
 		ID: "interval_s", Name: "interval", Value: f.w.Interval.Seconds(), Unit: inSeconds, Also: []Input{{"", f.w.Interval.Hours(), "h"}},
 		Formula: "one shift", Source: "common practice, from memory; yours to set: " + f.w.origin("interval", "the rig's judge.interval"),
 	}
+	interval = interval.atLeast(f.times.run.Seconds(), "or a proof can be over before its test is", 0)
 	interval = interval.present("judge.interval", f.rig.Judge.Interval.Seconds(), f.rig.Judge.Interval == f.w.Interval, "the judge counts this, and the sequence must count the same")
 	year := 365 * 24 * time.Hour
 	tests := year.Seconds() / f.w.Interval.Seconds()

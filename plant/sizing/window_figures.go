@@ -108,9 +108,6 @@ func (f *figures) millimetres(deg float64) float64 { return deg * math.Pi / 180 
 // seen is the movement in deg that is out of the window wherever it begins.
 func (f *figures) seen() float64 { return float64(f.window.whole+1) * f.window.increment }
 
-// longestDwell is what a rig's judge.dwell may be, in s.
-const longestDwell = 600
-
 // lengthen makes the dwell as long as the creep that is wished for needs, and says whether
 // that is more than it was. A longer dwell has more samples, which want a wider window.
 func (f *figures) lengthen() bool {
@@ -118,7 +115,7 @@ func (f *figures) lengthen() bool {
 		return false
 	}
 	need := f.seen() / (f.degrees(f.w.CreepMMS) * f.scan().Seconds())
-	most := float64(scansOf(longestDwell*time.Second, f.scan()))
+	most := float64(longestDwell / f.scan())
 	samples := int(math.Ceil(min(need, most)))
 	if samples <= f.window.samples {
 		return false

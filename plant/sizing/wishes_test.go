@@ -111,7 +111,7 @@ func TestEveryLineIsWhole(t *testing.T) {
 	}
 	for _, one := range s.Settings {
 		_, name, _ := strings.Cut(one.Key, ".")
-		id := map[string]string{"dwell": "dwell_s", "deadline": "deadline_s", "interval": "interval_s", "load_torque_nm": "normal_load_nm", "test_torque_nm": "required_test_torque_nm"}[name]
+		id := map[string]string{"dwell": "dwell_s", "run_limit": "run_limit_s", "deadline": "deadline_s", "interval": "interval_s", "load_torque_nm": "normal_load_nm", "test_torque_nm": "required_test_torque_nm"}[name]
 		assert.True(t, seen[name] || seen[id], one.Key)
 	}
 }
