@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"slices"
@@ -43,7 +44,8 @@ rig and sequence have now. What the rig does not hold, such as tolerances and th
 and mechanics, comes from flags; their defaults are choices or from memory, and are yours to set.`,
 			`It is advice for a desk: nothing is measured, and nobody is relieved of the machine's
 risk assessment. Exit code 1 if bounds cross, so that no value would do; what rig and sequence have
-now does not change it. 2 if something cannot be used.`),
+now does not change it. A scenario that is written is run once; exit code 1 too if the rig's own brake
+does not pass. 2 if something cannot be used.`),
 		Example: `  holdbench size pane-hoist
   holdbench size tilt-arm --short
   holdbench size kiln-gate --counter-loss 0.05 --heaviest-kg 430
@@ -154,7 +156,7 @@ func (a *app) size(c *cobra.Command, reference string, f *sizeFlags) error {
 	if err := a.showSizing(sized, f); err != nil {
 		return err
 	}
-	return a.leaveSizing(sized, f)
+	return a.leaveSizing(c.Context(), sized, f)
 }
 
 // wishProblems are wishes that cannot be, each with its flag.
@@ -190,7 +192,7 @@ func (a *app) showSizing(sized *sizedRig, f *sizeFlags) error {
 }
 
 // leaveSizing writes the scenario, unless no value would do, and ends with the exit code.
-func (a *app) leaveSizing(sized *sizedRig, f *sizeFlags) error {
+func (a *app) leaveSizing(ctx context.Context, sized *sizedRig, f *sizeFlags) error {
 	crossed := sized.result.Crossed
 	if f.scenario != "" && len(crossed) == 0 {
 		err := a.writeSized(sized, f.scenario)
@@ -198,7 +200,8 @@ func (a *app) leaveSizing(sized *sizedRig, f *sizeFlags) error {
 			if text := missingText(sized); text != "" {
 				_, _ = fmt.Fprintln(a.stderr, text)
 			}
-			_, _ = fmt.Fprintf(a.stderr, "%[1]s written; holdbench run %[1]s tries it\n", f.scenario)
+			_, _ = fmt.Fprintf(a.stderr, "%s written\n", f.scenario)
+			return a.trySized(ctx, f.scenario)
 		}
 		return err
 	}
@@ -212,4 +215,33 @@ func (a *app) leaveSizing(sized *sizedRig, f *sizeFlags) error {
 		return exit(exitBroken)
 	}
 	return nil
+}
+
+// trySized runs the scenario that was written: what a page cannot know, such as what the noise
+// of an encoder does to a speed loop, one run can show.
+func (a *app) trySized(ctx context.Context, path string) error {
+	ready, _, err := scenarios.LoadCase(path, scenarios.Overrides{})
+	if err != nil {
+		return err
+	}
+	r, err := runUntil(ctx, ready, nil)
+	if err != nil {
+		return err
+	}
+	how := r.End
+	if r.Cause != "" {
+		how += " (" + cleanLine(r.Cause) + ")"
+	}
+	_, _ = fmt.Fprintf(a.stderr, "tried once with the rig's own brake: %s, %s\n", r.Class, how)
+	if r.Met() {
+		return nil
+	}
+	var missed []string
+	for _, e := range r.Expectations {
+		if !e.Met {
+			missed = append(missed, e.Name)
+		}
+	}
+	_, _ = fmt.Fprintf(a.stderr, "not as expected: %s; the values do not do for this rig and sequence, and holdbench run %s shows why\n", strings.Join(missed, ", "), path)
+	return exit(exitBroken)
 }

@@ -134,7 +134,7 @@ func (v *sizePage) figure(l *sizing.Line) {
 	const nameWidth, valueWidth = 27, 11
 	unit := l.Unit
 	if len(l.Also) > 0 {
-		unit += " = " + alsoText(l.Also)
+		unit += ", " + alsoText(l.Also)
 	}
 	head := pad(v.show(l.Name), nameWidth) + padLeft(figure(l.Value), valueWidth) + " "
 	for i, part := range wrap(v.show(unit), v.width-cells(head)) {

@@ -17,7 +17,8 @@ func (f *figures) brakeLines() []Line {
 	}
 	most := Line{
 		ID: "brake_most_nm", Name: "most at the brake", Value: f.press.brakeMost, Unit: "N·m",
-		Formula: "the larger of press down (1 + t_m) + heaviest load and press up (1 + t_m) − lightest load; a good brake must bear it too",
+		Also:    []Input{{"of the test torque", 100 * f.press.brakeMost / l.test, "%"}},
+		Formula: "the larger of press down (1 + t_m) + heaviest load and press up (1 + t_m) − lightest load; a fit brake that bears less than this can be refused, and sweep shows how often",
 		Inputs:  []Input{{"press down", f.press.down, "N·m"}, {"press up", f.press.up, "N·m"}, {"t_m", w.MagnetTolerance, ""}, {"heaviest", l.heavy, "N·m"}, {"lightest", l.light, "N·m"}},
 		Source:  balance,
 	}.atMost(guaranteed, "the guaranteed torque of the brake, or a good one slips", thinTorque)

@@ -60,7 +60,7 @@ func (f *figures) ceilingLine() Line {
 func (f *figures) limitLine() Line {
 	c := &f.ceiling
 	line := Line{
-		ID: "press_limit_nm", Name: "torque limit in the test", Value: c.limit, Unit: "N·m", Formula: "the smaller of 1.1 · the larger press and ceiling / (1 + t_i), so that the drive's limit comes before the ceiling",
+		ID: "press_limit_nm", Name: "torque limit in the test", Value: c.limit, Unit: "N·m", Formula: "the smaller of 1.1 · the larger press and ceiling / ((1 + t_i)(1 + t_m)), so that the drive's limit comes before the ceiling with strong magnets too, and no less than the press",
 		Inputs: []Input{{"larger press", f.press.larger, "N·m"}, {"ceiling", c.value, "N·m"}}, Source: choice,
 	}
 	if now, ok := f.params["press_limit_nm"]; ok {

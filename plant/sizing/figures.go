@@ -175,7 +175,7 @@ func (f *figures) findCeiling() {
 		c.high, c.highIs = w.MechanicsNM*truly, "what the mechanics take, with strong magnets"
 	}
 	c.value = middle(c.low, c.high)
-	c.limit = max(p.larger, min(1.1*p.larger, c.value/(1+w.CurrentTolerance)))
+	c.limit = max(p.larger, min(1.1*p.larger, c.value/((1+w.CurrentTolerance)*(1+w.MagnetTolerance))))
 }
 
 // middle is as far from one bound as from the other, by ratio. Of bounds that cross it is

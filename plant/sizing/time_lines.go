@@ -103,7 +103,7 @@ func (f *figures) freshLine() Line {
 func (f *figures) intervalLines() []Line {
 	interval := Line{
 		ID: "interval_s", Name: "interval", Value: f.w.Interval.Seconds(), Unit: inSeconds, Also: []Input{{"", f.w.Interval.Hours(), "h"}},
-		Formula: "one shift", Source: "common practice, from memory; yours to set: " + f.w.origin("interval", "the rig's judge.interval"),
+		Formula: "how long a proof lasts", Source: "one shift is common practice, from memory; yours to set: " + f.w.origin("interval", "the rig's judge.interval"),
 	}
 	interval = interval.atLeast(f.times.run.Seconds(), "or a proof can be over before its test is", 0)
 	interval = interval.present("judge.interval", f.rig.Judge.Interval.Seconds(), f.rig.Judge.Interval == f.w.Interval, "the judge counts this, and the sequence must count the same")
