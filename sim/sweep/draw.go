@@ -58,12 +58,13 @@ func (e *InvalidError) Error() string {
 func (p *Plan) varied(run, cell int, d *draw) (*sim.Case, []string, error) {
 	rig := p.Case.Rig
 	p.setCell(&rig, cell)
+	fields := plant.Fields(&rig)
 	number := run*p.cells() + cell
 	typed := map[string]string{}
 	var drawn []string
 	for _, i := range p.order() {
 		s := &p.Spreads[i]
-		text, err := s.set(&rig, d.z[i])
+		text, err := s.set(&rig, fields, d.z[i])
 		drawn = append(drawn, s.Key+"="+text)
 		if err != nil {
 			return nil, nil, &InvalidError{Run: number, Drawn: drawn, Found: err.Error()}
@@ -72,11 +73,13 @@ func (p *Plan) varied(run, cell int, d *draw) (*sim.Case, []string, error) {
 			typed[s.Key] = text
 		}
 	}
-	c, found := p.Case.Varied(rig, d.sensors, typed)
+	bare := *p.Case
+	bare.Scenario.Expect = sim.Expect{} // nobody asks
+	c, found := bare.Varied(rig, d.sensors, typed)
 	if c == nil {
 		return nil, nil, &InvalidError{Run: number, Drawn: drawn, Found: found[0].Message}
 	}
-	return c, p.settings(c, typed), nil
+	return c, p.settings(fields, typed), nil
 }
 
 // order puts what depends on the rest last: the capacity is one over the load that was drawn.
@@ -93,15 +96,15 @@ func (p *Plan) order() []int {
 }
 
 // set puts what was drawn into a rig and says what it is.
-func (s *Spread) set(r *plant.Rig, z float64) (string, error) {
+func (s *Spread) set(r *plant.Rig, fields []plant.Field, z float64) (string, error) {
 	x, text, isText := s.value(z)
 	x = shorter(x)
-	switch f, ok := fieldOf(r, s.Key); {
+	switch f, ok := fieldIn(fields, s.Key); {
 	case s.Key == CapacityKey:
-		text, err := shorten(x), setCapacity(r, x)
+		text, err := shorten(x), setCapacity(r, fields, x)
 		return text, err
 	case s.Key == FrictionKey:
-		return shorten(x), setFriction(r, x)
+		return shorten(x), setFriction(fields, x)
 	case !ok && isText: // a parameter of the sequence
 		return text, nil
 	case !ok:
@@ -137,23 +140,23 @@ func shorter(x float64) float64 {
 }
 
 // setCapacity gives the brake the condition with which it bears x times the required torque.
-func setCapacity(r *plant.Rig, x float64) error {
+func setCapacity(r *plant.Rig, fields []plant.Field, x float64) error {
 	r.Brake.Condition = 1
 	d := plant.Derive(r)
-	condition, _ := fieldOf(r, "rig.brake.condition")
-	if needs := x * d.RequiredTestNM / d.BrakeCapacityNM; needs > condition.Max {
-		return fmt.Errorf("so much is %.0f %% of what the brake bears when new; must be at most %.0f %%", 100*needs, 100*condition.Max)
-	}
+	condition, _ := fieldIn(fields, "rig.brake.condition")
 	if d.BrakeCapacityNM <= 0 {
 		return errors.New("the brake bears nothing in any condition; must be a brake that closes")
+	}
+	if needs := x * d.RequiredTestNM / d.BrakeCapacityNM; needs > condition.Max {
+		return fmt.Errorf("so much is %.0f %% of what the brake bears when new; must be at most %.0f %%", 100*needs, 100*condition.Max)
 	}
 	return condition.SetNumber(shorter(x * d.RequiredTestNM / d.BrakeCapacityNM))
 }
 
 // setFriction scales all friction of the guide.
-func setFriction(r *plant.Rig, x float64) error {
+func setFriction(fields []plant.Field, x float64) error {
 	for _, path := range frictionPaths() {
-		f, _ := fieldOf(r, "rig."+path)
+		f, _ := fieldIn(fields, "rig."+path)
 		now, _ := f.Number()
 		if err := f.SetNumber(shorter(x * now)); err != nil {
 			return err
@@ -183,11 +186,11 @@ func (p *Plan) Columns() []string {
 func cellKeys() []string { return []string{"judge.window_deg", "judge.dwell", "judge.deadline"} }
 
 // settings are the values of the columns.
-func (p *Plan) settings(c *sim.Case, typed map[string]string) []string {
+func (p *Plan) settings(fields []plant.Field, typed map[string]string) []string {
 	var values []string
 	for _, key := range p.Columns() {
 		text, ok := typed[key]
-		if f, found := fieldOf(&c.Rig, key); !ok && found {
+		if f, found := fieldIn(fields, key); !ok && found {
 			text = f.Text()
 		}
 		values = append(values, text)

@@ -152,9 +152,11 @@ func baseOf(c *sim.Case, key string) (base, error) {
 }
 
 // fieldOf finds a rig's value by the key that a scenario's set has for it.
-func fieldOf(r *plant.Rig, key string) (plant.Field, bool) {
+func fieldOf(r *plant.Rig, key string) (plant.Field, bool) { return fieldIn(plant.Fields(r), key) }
+
+// fieldIn is fieldOf for fields that are at hand: to make them takes time and memory.
+func fieldIn(fields []plant.Field, key string) (plant.Field, bool) {
 	path, own := strings.CutPrefix(key, "rig.")
-	fields := plant.Fields(r)
 	i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == path })
 	if i < 0 || !own && !strings.HasPrefix(path, "judge.") {
 		return plant.Field{}, false
