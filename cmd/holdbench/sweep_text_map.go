@@ -3,16 +3,16 @@ package main
 import (
 	"fmt"
 	"strconv"
-	"strings"
 
+	"holdbench/cmd/holdbench/chart"
 	"holdbench/sim/sweep"
 )
 
 func (v *sweepPage) maps() {
 	v.section("missed: proofs for brakes that are not fit, in per cent")
-	v.heat(func(c *sweep.Cell) sweep.Rate { return c.Missed })
+	v.heat(missedMap(v.sum))
 	v.section("false alarms: no proof for fit brakes, in per cent")
-	v.heat(func(c *sweep.Cell) sweep.Rate { return c.FalseAlarm })
+	v.heat(alarmMap(v.sum))
 	v.line()
 	widest := 0.0
 	for _, c := range v.sum.Map {
@@ -20,41 +20,15 @@ func (v *sweepPage) maps() {
 			widest = max(widest, r.High-r.Low)
 		}
 	}
-	v.prose(fmt.Sprintf("Every cell has the same draws, so that cells differ by window and dwell alone. The widest %s interval of a cell has %.3g points. A dwell above the rig's takes the deadline along. The brake of this model holds or slips and does not creep, so a longer dwell finds little here that a short one does not.", percent(v.sum.Confidence), 100*widest))
+	v.prose(fmt.Sprintf("Every cell has the same draws, so that cells differ by window and dwell alone; - is one without such brakes. The widest %s interval of a cell has %.3g points. A dwell above the rig's takes the deadline along. The brake of this model holds or slips and does not creep, so a longer dwell finds little here that a short one does not.", percent(v.sum.Confidence), 100*widest))
 }
 
-// heat prints one rate by window and dwell, in as many blocks of dwells as the width asks for.
-func (v *sweepPage) heat(rate func(*sweep.Cell) sweep.Rate) {
-	const window, column = 12, 9
-	n := len(v.sum.DwellsS)
-	room := (v.width - window) / column
-	for from := 0; from < n; from += room {
-		if from > 0 {
-			v.line()
-		}
-		v.heatBlock(rate, from, min(from+room, n), window, column)
-	}
-}
-
-func (v *sweepPage) heatBlock(rate func(*sweep.Cell) sweep.Rate, from, to, window, column int) {
-	s := v.sum
-	var head strings.Builder
-	head.WriteString(pad("window", window))
-	for _, d := range s.DwellsS[from:to] {
-		head.WriteString(padLeft(figure(d)+" s", column))
-	}
-	v.line(v.style.faint.Render(head.String()))
-	for i, w := range s.WindowsDeg {
-		var row strings.Builder
-		row.WriteString(pad(figure(w)+" deg", window))
-		for j := from; j < to; j++ {
-			text := "-"
-			if r := rate(&s.Map[i*len(s.DwellsS)+j]); r.Of > 0 {
-				text = strconv.FormatFloat(100*r.Rate, 'f', 1, 64)
-			}
-			row.WriteString(padLeft(text, column))
-		}
-		v.line(row.String())
+// heat prints one rate by window and dwell.
+func (v *sweepPage) heat(h *chart.Heat) {
+	const heads = 4 // names and unit
+	h.Title = ""    // the section has said it
+	for _, line := range h.Text(v.width, len(h.Rows)+heads, v.ascii) {
+		v.line(line)
 	}
 }
 

@@ -218,14 +218,3 @@ func (p Probit) Place(chance float64) (x, standardError float64) {
 	variance := p.MedianError*p.MedianError + 2*z*p.covariance + z*z*p.SpreadError*p.SpreadError
 	return p.Median + z*p.Spread, math.Sqrt(max(0, variance))
 }
-
-// Trust is the chance of a deviance at least so large if the curve is right (chi squared): a small
-// one, below 0.05 say, tells that the tries do not follow such a curve, and that its errors are
-// too small. Two places always lie on a curve and give 1. The approximation wants some passes and
-// some failures expected at most places (common practice: five of each).
-func (p Probit) Trust() float64 {
-	if p.Freedom < 1 {
-		return 1
-	}
-	return distuv.ChiSquared{K: float64(p.Freedom)}.Survival(p.Deviance)
-}
