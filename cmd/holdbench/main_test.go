@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"flag"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -29,6 +30,13 @@ func TestScripts(t *testing.T) {
 		RequireUniqueNames:  true,
 		// exits N checks the exit code of the command that follows.
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+		// [race] is whether the race detector runs.
+		Condition: func(name string) (bool, error) {
+			if name != "race" {
+				return false, fmt.Errorf("there is no condition %q; must be race", name)
+			}
+			return raceEnabled, nil
+		},
 	})
 }
 

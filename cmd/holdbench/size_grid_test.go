@@ -34,6 +34,9 @@ func sizeGrid() []string {
 // cross, 2 where there is nothing to size. The noise stays below what the drive takes for
 // standing still, which no figure here can mend.
 func TestWhateverIsWrittenRuns(t *testing.T) {
+	if raceEnabled {
+		t.Skip("thousands of runs one after the other, too slow with the race detector; the scripts run the same code")
+	}
 	beside := []string{
 		"", "--dwell 100ms --margin-scans 0 --set rig.encoder.noise_deg=0.01",
 		"--set rig.clock.link_delay_scans=16 --set rig.clock.safety_scan=16ms --set rig.drive.speed_mm_s=40",

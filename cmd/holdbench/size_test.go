@@ -108,6 +108,9 @@ func TestSizedForARangeOfLoads(t *testing.T) {
 // standard deviations of the rates at the best and the worst place; the elastic movement
 // after the latch is a thirtieth of an increment here.
 func TestFalseAlarmsOfTheBench(t *testing.T) {
+	if raceEnabled {
+		t.Skip("thousands of runs one after the other, too slow with the race detector; the scripts run the same code")
+	}
 	const runs = 600
 	const increment = 360.0 / 16384
 	ready, _, err := scenarios.LoadCase("healthy-down", scenarios.Overrides{Set: map[string]string{
