@@ -185,7 +185,7 @@ func (a *app) newLiving(c *cobra.Command, reference string, f *lifeFlags) (*livi
 		}
 	}
 	ready, problems := sim.NewCase(sim.Scenario{Scenario: "life", Seed: 1, Set: overrides.Set}, *rig, *document)
-	if err := a.caseProblems(reference, overrides.Set, problems); err != nil {
+	if err := a.tellProblems(reference, overrides.Set, problems); err != nil {
 		return nil, err
 	}
 	f.plan.Interval = ready.Rig.Judge.Interval // --set may have said it
@@ -223,28 +223,6 @@ func (a *app) tellDoubts(doubts scenarios.Problems) {
 	for _, d := range doubts {
 		_, _ = fmt.Fprintln(a.stderr, clean(d.Error()))
 	}
-}
-
-// caseProblems says what is doubtful, and returns what is wrong.
-func (a *app) caseProblems(reference string, set map[string]string, problems []sim.Problem) error {
-	var wrong scenarios.Problems
-	for _, p := range problems {
-		at := &scenarios.Problem{File: reference, Message: p.Message, Warning: p.Warning}
-		for key, value := range set {
-			if p.Path == sim.SetPath(key) {
-				at.File = "--set " + key + "=" + value
-			}
-		}
-		if p.Warning {
-			a.tellDoubts(scenarios.Problems{at})
-			continue
-		}
-		wrong = append(wrong, at)
-	}
-	if len(wrong) == 0 {
-		return nil
-	}
-	return wrong
 }
 
 // work measures the ladder, lives the lives and compares the intervals.

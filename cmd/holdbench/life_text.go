@@ -14,15 +14,14 @@ import (
 
 // lifePage is a study for people.
 type lifePage struct {
-	*screen
+	sheet
 	*living
 	plan *life.Plan
 	sum  life.Summary
-	out  strings.Builder
 }
 
 func (l *living) page(s *screen) *lifePage {
-	return &lifePage{screen: s, living: l, plan: &l.study.Plan, sum: life.Summarise(l.study.Records)}
+	return &lifePage{sheet: sheet{screen: s}, living: l, plan: &l.study.Plan, sum: life.Summarise(l.study.Records)}
 }
 
 func (v *lifePage) text() string {
@@ -47,19 +46,6 @@ standards that apply (EN ISO 13849-1 and -2, IEC 61800-5-2, EN ISO 16090-1, loca
 people decide on the test, its torque, its interval and its validation.`
 
 // line prints one line without blanks at its end.
-func (v *lifePage) line(parts ...string) {
-	v.out.WriteString(strings.TrimRight(strings.Join(parts, ""), " ") + "\n")
-}
-
-func (v *lifePage) section(name string) {
-	v.line()
-	v.line(v.ruled(name))
-}
-
-func (v *lifePage) prose(text string) {
-	v.out.WriteString(paragraph(v.plain(text), "", v.width))
-}
-
 // pairs prints names with what is said of them.
 func (v *lifePage) pairs(rows [][2]string) {
 	t := table{}

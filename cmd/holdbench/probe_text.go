@@ -16,16 +16,15 @@ const fewCells = 40
 // probePage is a probe for people: what to look at, the matrix, what was not tried, the
 // sums.
 type probePage struct {
-	*screen
+	sheet
 	*probing
 	full int // columns of the screen; prose keeps to fewer
-	out  strings.Builder
 }
 
 func (p *probing) page(s *screen) *probePage {
 	prose := *s
 	prose.width = min(s.width, wide)
-	return &probePage{screen: &prose, probing: p, full: s.width}
+	return &probePage{sheet: sheet{screen: &prose}, probing: p, full: s.width}
 }
 
 func (v *probePage) text() string {
@@ -43,20 +42,6 @@ func (v *probePage) text() string {
 	v.notTried()
 	v.sums()
 	return v.out.String()
-}
-
-// line prints one line without blanks at its end.
-func (v *probePage) line(parts ...string) {
-	v.out.WriteString(strings.TrimRight(strings.Join(parts, ""), " ") + "\n")
-}
-
-func (v *probePage) section(name string) {
-	v.line()
-	v.line(v.ruled(name))
-}
-
-func (v *probePage) prose(text string) {
-	v.out.WriteString(paragraph(v.plain(text), "", v.width))
 }
 
 // heading says what was probed.

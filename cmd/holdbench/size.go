@@ -183,7 +183,7 @@ func (a *app) showSizing(sized *sizedRig, f *sizeFlags) error {
 		}
 		text := sizeMarkdown(sized)
 		if !f.markdown {
-			page := &sizePage{screen: a.screen(f.ascii), sizedRig: sized, short: f.short}
+			page := &sizePage{sheet: sheet{screen: a.screen(f.ascii)}, sizedRig: sized, short: f.short}
 			text = page.text()
 		}
 		_, err := io.WriteString(w, text)

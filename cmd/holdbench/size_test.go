@@ -184,7 +184,7 @@ func TestSizePages(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			z := sizedForTest(t, c.rig, c.wishes)
-			got := (&sizePage{screen: plainScreen(c.width, c.ascii), sizedRig: z, short: c.short}).text()
+			got := (&sizePage{sheet: sheet{screen: plainScreen(c.width, c.ascii)}, sizedRig: z, short: c.short}).text()
 			for line := range strings.Lines(got) {
 				line = strings.TrimSuffix(line, "\n")
 				assert.LessOrEqual(t, cells(line), c.width, line)
@@ -250,7 +250,7 @@ func TestSizePageOfOddRigs(t *testing.T) {
 		result, problems := sizing.Compute(&r, z.params, sizing.DefaultWishes(&r, z.params))
 		require.Empty(t, problems)
 		for _, width := range []int{narrow, wide} {
-			page := &sizePage{screen: plainScreen(width, false), sizedRig: &sizedRig{"x", z.ready, z.params, &result}}
+			page := &sizePage{sheet: sheet{screen: plainScreen(width, false)}, sizedRig: &sizedRig{"x", z.ready, z.params, &result}}
 			for line := range strings.Lines(page.text()) {
 				assert.LessOrEqual(t, cells(strings.TrimSuffix(line, "\n")), width, line)
 			}

@@ -13,10 +13,9 @@ import (
 // sizePage is a sizing for people: what is wrong, what to set, the load over its travel,
 // then line by line.
 type sizePage struct {
-	*screen
+	sheet
 	*sizedRig
 	short bool
-	out   strings.Builder
 }
 
 // desk says what kind of advice it is.
@@ -47,16 +46,7 @@ func (v *sizePage) text() string {
 	return v.out.String()
 }
 
-func (v *sizePage) line(parts ...string) {
-	v.out.WriteString(strings.TrimRight(strings.Join(parts, ""), " ") + "\n")
-}
-
 func (v *sizePage) wrapped(text string) { v.out.WriteString(paragraph(text, "", v.width)) }
-
-func (v *sizePage) section(name string) {
-	v.line()
-	v.line(v.ruled(name))
-}
 
 // below wraps what a figure rests on below it, in a style.
 func (v *sizePage) below(style lipgloss.Style, text string) {

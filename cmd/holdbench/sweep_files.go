@@ -168,7 +168,7 @@ func (f *sweepOutputs) show(a *app, s *sweep.Summary, files *sweepFiles) error {
 		if f.json {
 			return writeJSON(w, s)
 		}
-		_, err := io.WriteString(w, (&sweepPage{screen: a.screen(f.ascii), sum: s}).text())
+		_, err := io.WriteString(w, (&sweepPage{sheet: sheet{screen: a.screen(f.ascii)}, sum: s}).text())
 		return err
 	}))
 }

@@ -14,9 +14,8 @@ import (
 
 // sweepPage is a sweep for people.
 type sweepPage struct {
-	*screen
+	sheet
 	sum *sweep.Summary
-	out strings.Builder
 }
 
 func (v *sweepPage) text() string {
@@ -45,19 +44,6 @@ func (v *sweepPage) text() string {
 const sweepCaution = `These chances are those of the model and of the spreads above. They prove no machine safe: the
 machine's risk assessment, the makers' manuals, the standards that apply and qualified people decide on
 the test, its torque, its interval and its validation.`
-
-func (v *sweepPage) line(parts ...string) {
-	v.out.WriteString(strings.TrimRight(strings.Join(parts, ""), " ") + "\n")
-}
-
-func (v *sweepPage) section(name string) {
-	v.line()
-	v.line(v.ruled(name))
-}
-
-func (v *sweepPage) prose(text string) {
-	v.out.WriteString(paragraph(v.plain(text), "", v.width))
-}
 
 func (v *sweepPage) heading() {
 	s := v.sum
