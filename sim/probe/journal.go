@@ -102,7 +102,7 @@ func noHead(n int) error {
 // take takes one line.
 func (had *Record) take(n int, line []byte) error {
 	if n == 1 {
-		if err := strictly(line, &had.Head); err != nil || had.Head.Documents == "" {
+		if err := sim.ReadStrictly(line, &had.Head); err != nil || had.Head.Documents == "" {
 			return noHead(n)
 		}
 		return nil
@@ -111,7 +111,7 @@ func (had *Record) take(n int, line []byte) error {
 		return fmt.Errorf("line %d: there is more behind its end", n)
 	}
 	var end Tail
-	if strictly(line, &end) == nil {
+	if sim.ReadStrictly(line, &end) == nil {
 		if end.Cells != len(had.Outcomes) {
 			return fmt.Errorf("line %d: its end tells of %d cells and there are %d; must be the file as it was written", n, end.Cells, len(had.Outcomes))
 		}
@@ -122,25 +122,12 @@ func (had *Record) take(n int, line []byte) error {
 		Outcome
 		Command string `json:"command"` // that runs the cell again, for whoever reads the file
 	}
-	if err := strictly(line, &o); err != nil {
+	if err := sim.ReadStrictly(line, &o); err != nil {
 		return fmt.Errorf("line %d: no outcome of a probe: %w", n, err)
 	}
 	if o.Kind.Rank() < 0 || o.Fault == "" {
 		return fmt.Errorf("line %d: fault %q came out as %q; must be one of %v", n, o.Fault, o.Kind, Kinds())
 	}
 	had.Outcomes = append(had.Outcomes, o.Outcome)
-	return nil
-}
-
-// strictly reads a line that has nothing else in it.
-func strictly(line []byte, into any) error {
-	decode := json.NewDecoder(bytes.NewReader(line))
-	decode.DisallowUnknownFields()
-	if err := decode.Decode(into); err != nil {
-		return err
-	}
-	if _, err := decode.Token(); !errors.Is(err, io.EOF) {
-		return errors.New("there is more behind it on the line")
-	}
 	return nil
 }

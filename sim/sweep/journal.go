@@ -110,7 +110,7 @@ func NewReader(r io.Reader) (*Reader, error) {
 	if err != nil {
 		return reader, err
 	}
-	if line == nil || strictly(line, &reader.Head) != nil || reader.Head.check() != nil {
+	if line == nil || sim.ReadStrictly(line, &reader.Head) != nil || reader.Head.check() != nil {
 		return reader, errors.New("line 1: no head of a sweep; must be a file that holdbench sweep has written")
 	}
 	reader.Bytes = int64(len(line))
@@ -146,7 +146,7 @@ func (r *Reader) Next() (Record, bool, error) {
 		return Record{}, false, fmt.Errorf("line %d: there is more behind its end", r.line)
 	}
 	var end Tail
-	if bytes.HasPrefix(line, []byte(`{"runs"`)) && strictly(line, &end) == nil {
+	if bytes.HasPrefix(line, []byte(`{"runs"`)) && sim.ReadStrictly(line, &end) == nil {
 		if end.Runs != r.Runs {
 			return Record{}, false, fmt.Errorf("line %d: its end tells of %d runs and there are %d; must be the file as it was written", r.line, end.Runs, r.Runs)
 		}
@@ -154,7 +154,7 @@ func (r *Reader) Next() (Record, bool, error) {
 		return r.Next()
 	}
 	var rec Record
-	if err := strictly(line, &rec); err != nil {
+	if err := sim.ReadStrictly(line, &rec); err != nil {
 		return Record{}, false, fmt.Errorf("line %d: no run of a sweep: %w", r.line, err)
 	}
 	if err := r.expect(&rec); err != nil {
@@ -187,19 +187,6 @@ func (r *Reader) expect(rec *Record) error {
 		if !finite(x) || x < 0 {
 			return fmt.Errorf("run %d has a figure of %g; must be what a run can come to", rec.Run, x)
 		}
-	}
-	return nil
-}
-
-// strictly reads a line that has nothing else in it.
-func strictly(line []byte, into any) error {
-	decode := json.NewDecoder(bytes.NewReader(line))
-	decode.DisallowUnknownFields()
-	if err := decode.Decode(into); err != nil {
-		return err
-	}
-	if _, err := decode.Token(); !errors.Is(err, io.EOF) {
-		return errors.New("there is more behind it on the line")
 	}
 	return nil
 }
