@@ -2,7 +2,6 @@ package sim
 
 import (
 	"cmp"
-	"context"
 	"fmt"
 	"slices"
 	"time"
@@ -88,12 +87,6 @@ func NewBench(c *Case, trace Tracer) *Bench {
 	b.guideNM = d.GuideBreakawayNM
 	b.carryBandNM = d.GuideBreakawayNM + 0.1*d.LoadTorqueNM
 	return b
-}
-
-// Run runs a case to its end. An error means that the sequence's machine was lost
-// or the trace could not be written.
-func Run(c *Case, trace Tracer) (*Result, error) {
-	return RunUntil(context.Background(), c, trace)
 }
 
 // Result sums up a run that is done; before that it reports what there is.

@@ -8,6 +8,7 @@ import (
 
 	"holdbench/plant"
 	"holdbench/sim"
+	"holdbench/sim/fanout"
 )
 
 // Ladder is what whole runs said of brakes from none to new: rungs of one ratio of static
@@ -91,7 +92,7 @@ func MeasureLadder(ctx context.Context, c *sim.Case, runs, workers int, seed uin
 		err error
 	}
 	var failed error
-	err := sim.InOrder(ctx, len(steps), workers, func(i int) (outcome, bool) {
+	err := fanout.InOrder(ctx, len(steps), workers, func(i int) (outcome, bool) {
 		b := top
 		b.Condition = l.Rungs[steps[i].rung].Ratio / perCondition
 		draw := rand.New(rand.NewPCG(seed, ^uint64(i)))

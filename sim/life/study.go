@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"holdbench/sim"
+	"holdbench/sim/fanout"
 )
 
 // Study is what is done for a plan: the ladder, the lives, and the intervals compared.
@@ -96,7 +97,7 @@ func (w *world) lives(ctx context.Context, workers int, done func(n int)) ([]Rec
 	}
 	records := make([]Record, 0, w.plan.Lives)
 	var failed error
-	err := sim.InOrder(ctx, w.plan.Lives, workers, func(i int) (lived, bool) {
+	err := fanout.InOrder(ctx, w.plan.Lives, workers, func(i int) (lived, bool) {
 		if ctx.Err() != nil {
 			return lived{}, false
 		}

@@ -11,6 +11,7 @@ import (
 
 	"holdbench/sequence"
 	"holdbench/sim"
+	"holdbench/sim/fanout"
 )
 
 // Suite is a set of scenarios of one sequence, each with its run on the sequence as it
@@ -112,7 +113,7 @@ func (s *Suite) Try(ctx context.Context, mutants []Mutant, known []Argument, wor
 		}
 		return o, o.Mutant != nil
 	}
-	return sim.InOrder(ctx, len(mutants), workers, work, func(_ int, o Outcome) { done(o) })
+	return fanout.InOrder(ctx, len(mutants), workers, work, func(_ int, o Outcome) { done(o) })
 }
 
 // argued brings in what somebody has said of the mutant.

@@ -14,6 +14,7 @@ import (
 	"slices"
 
 	"holdbench/sim"
+	"holdbench/sim/fanout"
 )
 
 // Options choose what is tried and how.
@@ -228,7 +229,7 @@ func (r *runner) play(ctx context.Context, jobs []job) error {
 func (r *runner) spread(ctx context.Context, jobs []job, done func(i int, list []Outcome, cancel context.CancelCauseFunc)) error {
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
-	err := sim.InOrder(ctx, len(jobs), r.options.Workers, func(i int) ([]Outcome, bool) {
+	err := fanout.InOrder(ctx, len(jobs), r.options.Workers, func(i int) ([]Outcome, bool) {
 		list, err := jobs[i].run(ctx, r.scouted)
 		if err != nil && ctx.Err() == nil {
 			cancel(err)

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"holdbench/sim"
+	"holdbench/sim/fanout"
 )
 
 // Edge is the mildest fault in a state that something still goes wrong with.
@@ -53,7 +54,7 @@ func Worst(ctx context.Context, c *sim.Case, o Options, m *Map) ([]Edge, error) 
 	var edges []Edge
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
-	err = sim.InOrder(ctx, len(hunts), r.options.Workers, func(i int) (*Edge, bool) {
+	err = fanout.InOrder(ctx, len(hunts), r.options.Workers, func(i int) (*Edge, bool) {
 		e, err := hunts[i].search(ctx)
 		if err != nil && ctx.Err() == nil {
 			cancel(err)

@@ -10,6 +10,7 @@ import (
 
 	"holdbench/plant"
 	"holdbench/sim"
+	"holdbench/sim/fanout"
 )
 
 // Plan is what a sweep does. Its runs are numbered from 0; what a run draws depends on Seed and
@@ -186,7 +187,7 @@ func (p *Plan) stretch(ctx context.Context, workers, from, until int, t *Tally, 
 	inner, stop := context.WithCancel(ctx)
 	defer stop()
 	var failed error
-	err := sim.InOrder(inner, until-from, workers, func(i int) (finished, bool) {
+	err := fanout.InOrder(inner, until-from, workers, func(i int) (finished, bool) {
 		r, err := p.one(inner, (from+i)*p.Parts+p.Part-1)
 		return finished{r, err}, err == nil || inner.Err() == nil
 	}, func(_ int, f finished) {

@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"holdbench/sim"
+	"holdbench/sim/fanout"
 )
 
 // Tilt shifts and narrows what one spread draws, so that rare events come often. It works
@@ -204,7 +205,7 @@ func (p *Plan) scout(ctx context.Context, workers, round int) ([]try, error) {
 		try try
 		err error
 	}
-	err := sim.InOrder(ctx, seekRuns, workers, func(i int) (finished, bool) {
+	err := fanout.InOrder(ctx, seekRuns, workers, func(i int) (finished, bool) {
 		run := round*seekRuns + i
 		d := p.draw(run)
 		c, _, err := p.varied(run, 0, &d)

@@ -1,4 +1,4 @@
-package sim_test
+package fanout_test
 
 import (
 	"context"
@@ -7,7 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"holdbench/sim"
+	"holdbench/sim/fanout"
 )
 
 // However much there is to do, only a bounded number of pieces waits for the oldest.
@@ -15,7 +15,7 @@ func TestInOrderHoldsNoMoreThanItMust(t *testing.T) {
 	const pieces, workers = 5000, 3
 	var begun atomic.Int64
 	handed, most := 0, int64(0)
-	err := sim.InOrder(t.Context(), pieces, workers, func(i int) (int, bool) {
+	err := fanout.InOrder(t.Context(), pieces, workers, func(i int) (int, bool) {
 		begun.Add(1)
 		return i, true
 	}, func(i, outcome int) {
@@ -34,7 +34,7 @@ func TestInOrderHoldsNoMoreThanItMust(t *testing.T) {
 func TestInOrderEndsWithAPieceThatWasNotFinished(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	var handed []int
-	err := sim.InOrder(ctx, 1000, 2, func(i int) (int, bool) {
+	err := fanout.InOrder(ctx, 1000, 2, func(i int) (int, bool) {
 		if i == 7 {
 			cancel()
 		}
