@@ -189,3 +189,12 @@ func eventOf(r *sim.Result, kind string) sim.Event {
 	}
 	return sim.Event{}
 }
+
+func runWith(t *testing.T, c *sim.Case, faults ...sim.Fault) *sim.Result {
+	t.Helper()
+	n := *c
+	n.Scenario.Faults = faults
+	r, err := sim.Run(&n, nil)
+	require.NoError(t, err)
+	return r
+}

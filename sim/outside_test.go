@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // A fault whose moment never comes changes nothing: one after the end of the run, or one
@@ -22,7 +23,7 @@ func TestAFaultOutsideTheRunChangesNothing(t *testing.T) {
 	want, err := sim.Run(made, nil)
 	require.NoError(t, err)
 	rapid.Check(t, func(t *rapid.T) {
-		f := rapid.SampledFrom(sim.Catalogue()).Filter(func(f sim.CatalogueFault) bool {
+		f := rapid.SampledFrom(catalogue.Entries()).Filter(func(f catalogue.Entry) bool {
 			return f.FitsCase(made) && !f.WholeRun()
 		}).Draw(t, "fault")
 		number := f.Usual()

@@ -74,6 +74,9 @@ type Moment struct {
 	After time.Duration `yaml:"after,omitempty"`
 }
 
+// startWord is the moment at which a run begins.
+const startWord = "start"
+
 // UnmarshalYAML takes the word start, or a mapping with state and after.
 func (m *Moment) UnmarshalYAML(node ast.Node) error {
 	if s, ok := node.(*ast.StringNode); ok {

@@ -94,7 +94,7 @@ func outputsText(set map[string]string) string {
 	for _, name := range sortedKeys(set) {
 		text := set[name]
 		if x, err := strconv.ParseFloat(text, 64); err == nil {
-			text = figure(x)
+			text = strconv.FormatFloat(x, 'g', 4, 64)
 		}
 		parts = append(parts, name+" = "+orElse(text, "nothing", ""))
 	}

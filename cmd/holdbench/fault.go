@@ -11,16 +11,17 @@ import (
 	"holdbench/plant"
 	"holdbench/scenarios"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // faultUsage explains how a named fault is written.
 const faultUsage = "add a `FAULT` by name, as lining-worn"
 
 // namedFaults reads the faults of a command line.
-func namedFaults(c *cobra.Command, texts []string) ([]sim.NamedFault, error) {
-	var list []sim.NamedFault
+func namedFaults(c *cobra.Command, texts []string) ([]catalogue.Selection, error) {
+	var list []catalogue.Selection
 	for _, text := range texts {
-		n, err := sim.ParseNamedFault(text)
+		n, err := catalogue.Parse(text)
 		if err != nil {
 			return nil, usage(c, "--fault %v", err)
 		}
@@ -31,7 +32,7 @@ func namedFaults(c *cobra.Command, texts []string) ([]sim.NamedFault, error) {
 
 // withFaults puts named faults into a case. What its scenario expects is not asked any more,
 // but for the obligations; nor does its lesson fit.
-func withFaults(ready *sim.Case, faults []sim.NamedFault) (*sim.Case, error) {
+func withFaults(ready *sim.Case, faults []catalogue.Selection) (*sim.Case, error) {
 	if len(faults) == 0 {
 		return ready, nil
 	}
@@ -58,7 +59,7 @@ func completeFaults(c *cobra.Command, args []string, word string) ([]cobra.Compl
 	const more = cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 	before, _, at := strings.Cut(word, "@")
 	if !at {
-		return sim.FaultNames(), more
+		return catalogue.Names(), more
 	}
 	var list []cobra.Completion
 	if d := documentInQuestion(c, args); d != nil {
@@ -76,7 +77,7 @@ func completeShown(c *cobra.Command, args []string, word string) ([]cobra.Comple
 		names, directive := completeNames(scenarios.Kinds()...)(c, args, word)
 		return append(names, faultWord), directive
 	case len(args) == 1 && args[0] == faultWord:
-		return sim.FaultNames(), cobra.ShellCompDirectiveNoFileComp
+		return catalogue.Names(), cobra.ShellCompDirectiveNoFileComp
 	}
 	return nil, cobra.ShellCompDirectiveNoFileComp
 }
@@ -91,7 +92,7 @@ func (a *app) showFault(c *cobra.Command, name string, f *showFlags) error {
 			return usage(c, "--%s is not for faults; %s is one", flag, name)
 		}
 	}
-	one, err := sim.FindFault(name)
+	one, err := catalogue.Find(name)
 	if err != nil {
 		return usage(c, "%v", err)
 	}
@@ -113,7 +114,7 @@ func (a *app) showFault(c *cobra.Command, name string, f *showFlags) error {
 // demoRig is the rig on which a fault is shown unless another one is asked for.
 const demoRig = "pane-hoist"
 
-func faultText(s *screen, f *sim.CatalogueFault, rig *plant.Rig, reference string) string {
+func faultText(s *screen, f *catalogue.Entry, rig *plant.Rig, reference string) string {
 	var b strings.Builder
 	b.WriteString(s.style.strong.Render(f.Name) + "\n" + paragraph(f.What, "", s.width) + "\n")
 	about := &table{}
@@ -137,7 +138,7 @@ func faultText(s *screen, f *sim.CatalogueFault, rig *plant.Rig, reference strin
 	return b.String()
 }
 
-func faultWhen(f *sim.CatalogueFault) string {
+func faultWhen(f *catalogue.Entry) string {
 	if f.WholeRun() {
 		return "from the start of a run"
 	}
@@ -145,7 +146,7 @@ func faultWhen(f *sim.CatalogueFault) string {
 }
 
 // faultUndone says what becomes of a fault that has come.
-func faultUndone(f *sim.CatalogueFault) string {
+func faultUndone(f *catalogue.Entry) string {
 	switch {
 	case f.Settings != nil:
 		return "no, it is typed in before the run"
@@ -158,7 +159,7 @@ func faultUndone(f *sim.CatalogueFault) string {
 }
 
 func remedyText(name string) string {
-	for _, r := range sim.Remedies() {
+	for _, r := range catalogue.Remedies() {
 		if r.Name == name {
 			return r.Text
 		}
@@ -167,7 +168,7 @@ func remedyText(name string) string {
 }
 
 // faultSets is what a fault sets on a rig, from mild to severe.
-func faultSets(f *sim.CatalogueFault, rig *plant.Rig) *table {
+func faultSets(f *catalogue.Entry, rig *plant.Rig) *table {
 	t := &table{}
 	s := f.Severity
 	if s != nil {
@@ -205,7 +206,7 @@ func targetUnit(name string) string {
 }
 
 // scenariosWith are the built-in scenarios whose faults or settings set what a fault sets.
-func scenariosWith(f *sim.CatalogueFault, rig *plant.Rig) []string {
+func scenariosWith(f *catalogue.Entry, rig *plant.Rig) []string {
 	wanted := map[string]bool{}
 	for target := range f.Values(rig, f.Usual()) {
 		wanted[target], wanted["rig."+target] = true, true
@@ -249,8 +250,8 @@ func setsOneOf(s *sim.Scenario, wanted map[string]bool) bool {
 }
 
 // tryFault is the command that shows a fault at work, to be copied as it is.
-func tryFault(f *sim.CatalogueFault, rig string) string {
-	n := sim.NamedFault{Fault: *f, Number: f.Usual()}
+func tryFault(f *catalogue.Entry, rig string) string {
+	n := catalogue.Selection{Fault: *f, Number: f.Usual()}
 	if !f.WholeRun() {
 		n.When.State = "press_down"
 	}

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/scenarios"
-	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // Where there is room, the list says when a fault may come and how bad it may be.
@@ -35,15 +35,15 @@ func TestEveryFaultIsShownAndRuns(t *testing.T) {
 		require.NoError(t, err)
 		base, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{Rig: name})
 		require.NoError(t, err)
-		for _, f := range sim.Catalogue() {
+		for _, f := range catalogue.Entries() {
 			if !f.Fits(rig) {
 				continue
 			}
 			command := tryFault(&f, name)
 			_, spec, _ := strings.Cut(command, "--fault ")
-			n, err := sim.ParseNamedFault(strings.TrimSpace(spec))
+			n, err := catalogue.Parse(strings.TrimSpace(spec))
 			require.NoError(t, err, command)
-			_, err = withFaults(base, []sim.NamedFault{n})
+			_, err = withFaults(base, []catalogue.Selection{n})
 			require.NoError(t, err, command)
 			assert.NotEmpty(t, remedyText(f.Remedy), f.Name)
 			for line := range strings.Lines(faultSets(&f, rig).text(&screen{width: narrow}, "  ")) {

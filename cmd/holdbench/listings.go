@@ -7,6 +7,7 @@ import (
 	"holdbench/scenarios"
 	"holdbench/sequence"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // listings is the table of everything that can be listed.
@@ -133,7 +134,7 @@ func unitText(u sequence.Unit) string {
 // faultRows are the faults of the catalogue, with all that does not depend on a rig.
 func faultRows() []listRow {
 	var rows []listRow
-	for _, f := range sim.Catalogue() {
+	for _, f := range catalogue.Entries() {
 		row := listRow{Name: f.Name, Group: f.Group, Note: f.What, Noticed: f.Noticed, Remedy: f.Remedy, Moment: anyMoment}
 		if s := f.Severity; s != nil {
 			row.Unit, row.Range = s.Unit, figure(s.Mild)+" to "+figure(s.Severe)

@@ -15,6 +15,7 @@ import (
 	"holdbench/scenarios"
 	"holdbench/sequence"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/probe"
 )
 
@@ -76,8 +77,8 @@ func (f *probeFlags) add(c *cobra.Command) {
 	flags.StringVar(&f.keep, "keep", "", "keep cells in `FILE` as they come, to go on later")
 	flags.BoolVar(&f.anew, "anew", false, "start over what --keep has kept")
 	flags.StringVar(&f.baseline, "baseline", "", "show only what changed since the probe in `FILE`")
-	complete(c, "fault", cobra.FixedCompletions(sim.FaultNames(), cobra.ShellCompDirectiveNoFileComp))
-	complete(c, "through", cobra.FixedCompletions(sim.FaultNames(), cobra.ShellCompDirectiveNoFileComp))
+	complete(c, "fault", cobra.FixedCompletions(catalogue.Names(), cobra.ShellCompDirectiveNoFileComp))
+	complete(c, "through", cobra.FixedCompletions(catalogue.Names(), cobra.ShellCompDirectiveNoFileComp))
 	complete(c, "state", completeStates)
 	complete(c, "workers", cobra.NoFileCompletions)
 	complete(c, "csv", completeFiles("csv"))
@@ -118,8 +119,8 @@ func (f *probeFlags) validate(c *cobra.Command) error {
 		names []string
 	}{{"fault", f.faults}, {"through", f.through}} {
 		for _, name := range given.names {
-			if !slices.Contains(sim.FaultNames(), name) {
-				return usage(c, "--%s is %q, which is not in the catalogue; %s", given.flag, name, sequence.Suggest(name, sim.FaultNames()))
+			if !slices.Contains(catalogue.Names(), name) {
+				return usage(c, "--%s is %q, which is not in the catalogue; %s", given.flag, name, sequence.Suggest(name, catalogue.Names()))
 			}
 		}
 	}
@@ -272,8 +273,8 @@ func (a *app) newProbing(c *cobra.Command, args []string, f *probeFlags) (*probi
 		}
 	}
 	p := &probing{app: a, flags: f, command: c, words: args, again: newRerun(reference, &f.overrides), ready: ready}
-	p.options = probe.Options{Faults: chosen(sim.FaultNames(), f.faults), States: chosen(states, f.states), Workers: f.workers}
-	p.options.Through, p.options.Pairs = chosen(sim.FaultNames(), f.through), f.pairs
+	p.options = probe.Options{Faults: chosen(catalogue.Names(), f.faults), States: chosen(states, f.states), Workers: f.workers}
+	p.options.Through, p.options.Pairs = chosen(catalogue.Names(), f.through), f.pairs
 	p.head, err = probe.NewHead(ready, p.options)
 	return p, err
 }

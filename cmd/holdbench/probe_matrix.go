@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/probe"
 )
 
@@ -32,7 +32,7 @@ func newMatrix(m *probe.Map) *matrix {
 		}
 	}
 	group := map[string]string{}
-	for _, f := range sim.Catalogue() {
+	for _, f := range catalogue.Entries() {
 		group[f.Name] = f.Group
 	}
 	for i, name := range m.Faults {

@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/probe"
 )
 
@@ -64,7 +64,7 @@ type triangle struct {
 func newTriangle(m *probe.Map) *triangle {
 	x := &triangle{m: m, squares: m.PairGrid()}
 	group := map[string]string{}
-	for _, f := range sim.Catalogue() {
+	for _, f := range catalogue.Entries() {
 		group[f.Name] = f.Group
 	}
 	for i, row := range x.squares {

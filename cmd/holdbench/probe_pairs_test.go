@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/probe"
 )
 
@@ -23,7 +24,7 @@ func inventedPairs(t *testing.T) *probing {
 	p.options.Pairs, p.head.Pairs = true, true
 	m.Faults, m.Outcomes, m.Plan = nil, nil, probe.Extent{Runs: 190, Pairs: 421, All: 31415}
 	var groups []string
-	for _, f := range sim.Catalogue()[:20] {
+	for _, f := range catalogue.Entries()[:20] {
 		m.Faults, groups = append(m.Faults, f.Name), append(groups, f.Group)
 	}
 	for b := range m.Faults {

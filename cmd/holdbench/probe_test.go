@@ -19,6 +19,7 @@ import (
 
 	"holdbench/scenarios"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/probe"
 )
 
@@ -38,13 +39,13 @@ func inventedMap() *probe.Map {
 		Faults:  []string{"lining-worn", "brake-stays-open", "load-heavier", "encoder-frozen", "window-too-wide"},
 		Misfits: []string{"coupling-stuck"}, Unreached: inventedStates()[33:],
 	}
-	groups := []string{sim.BrakeGroup, sim.BrakeGroup, sim.MachineGroup, sim.SensorGroup}
+	groups := []string{catalogue.BrakeGroup, catalogue.BrakeGroup, catalogue.MachineGroup, catalogue.SensorGroup}
 	for i, fault := range m.Faults[:4] {
 		for _, state := range m.States[:33] {
 			m.Outcomes = append(m.Outcomes, inventedOutcome(fault, groups[i], state, probe.Entry), inventedOutcome(fault, groups[i], state, probe.Change))
 		}
 	}
-	whole := inventedOutcome("window-too-wide", sim.EngineeringGroup, "", probe.AtStart)
+	whole := inventedOutcome("window-too-wide", catalogue.EngineeringGroup, "", probe.AtStart)
 	whole.Kind, whole.Class, whole.Spec = probe.Missed, sim.Missed, "window-too-wide"
 	m.Outcomes = append(m.Outcomes, whole)
 	change := func(fault, state string, with func(o *probe.Outcome)) {
@@ -187,7 +188,7 @@ func TestProbeHTML(t *testing.T) {
 func TestProbeHTMLStaysSmall(t *testing.T) {
 	p := inventedProbing(t)
 	for len(p.found.Outcomes) < 15000 {
-		p.found.Outcomes = append(p.found.Outcomes, inventedOutcome("lining-worn", sim.BrakeGroup, "ready", probe.Midway))
+		p.found.Outcomes = append(p.found.Outcomes, inventedOutcome("lining-worn", catalogue.BrakeGroup, "ready", probe.Midway))
 	}
 	var b bytes.Buffer
 	require.NoError(t, writeProbeHTML(&b, p))
@@ -354,7 +355,7 @@ func TestProbeBaseline(t *testing.T) {
 					o.Kind, o.Broken = probe.Broken, []string{sim.Restored}
 				}
 			}
-			gone := inventedOutcome("lining-worn", sim.BrakeGroup, "was_there_once", probe.Entry)
+			gone := inventedOutcome("lining-worn", catalogue.BrakeGroup, "was_there_once", probe.Entry)
 			b.outcomes = append(b.outcomes[1:], gone)
 		})
 		goldenIn(t, "probe", "changes-80.txt", p.changes(s).text())
@@ -381,7 +382,7 @@ func TestProbeBaseline(t *testing.T) {
 		p := comparing(t, func(b *baseline) {
 			b.head.Faults, b.head.Rig = []string{"lining-worn"}, "kiln-gate"
 			b.outcomes = b.outcomes[:10]
-			b.outcomes = append(b.outcomes, inventedOutcome("lining-worn", sim.BrakeGroup, "gone", probe.Entry))
+			b.outcomes = append(b.outcomes, inventedOutcome("lining-worn", catalogue.BrakeGroup, "gone", probe.Entry))
 		})
 		got := p.changes(s).text()
 		assert.Contains(t, got, "on rig kiln-gate")

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/probe"
 )
 
@@ -29,7 +29,7 @@ func (p *probing) search(ctx context.Context) error {
 // edgeGroup is the edges of one fault, what somebody must look at ahead.
 type edgeGroup struct {
 	fault string
-	scale *sim.Scale
+	scale *catalogue.Scale
 	edges []*probe.Edge
 }
 
@@ -41,7 +41,7 @@ func (p *probing) edgeGroups() []*edgeGroup {
 		if at < 0 {
 			at = len(groups)
 			g := &edgeGroup{fault: e.Fault}
-			if f, err := sim.FindFault(e.Fault); err == nil {
+			if f, err := catalogue.Find(e.Fault); err == nil {
 				g.scale = f.Severity
 			}
 			groups = append(groups, g)

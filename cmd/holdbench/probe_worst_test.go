@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/probe"
 )
 
@@ -17,7 +18,7 @@ func inventedEdges(t *testing.T) *probing {
 	t.Helper()
 	p := inventedProbing(t)
 	edge := func(fault, state string, number, share float64, kind probe.Kind, excused bool) {
-		o := inventedOutcome(fault, sim.BrakeGroup, state, probe.Entry)
+		o := inventedOutcome(fault, catalogue.BrakeGroup, state, probe.Entry)
 		if state == "" {
 			o.Spec = fault
 		}

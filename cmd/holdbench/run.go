@@ -12,6 +12,7 @@ import (
 
 	"holdbench/scenarios"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 type runFlags struct {
@@ -104,7 +105,7 @@ func (f *runFlags) readFlags(c *cobra.Command) (scenarios.Overrides, error) {
 }
 
 // showRun shows a run in the way that the flags ask for.
-func (a *app) showRun(ready *sim.Case, result *sim.Result, tape *tape, faults []sim.NamedFault, f *runFlags) error {
+func (a *app) showRun(ready *sim.Case, result *sim.Result, tape *tape, faults []catalogue.Selection, f *runFlags) error {
 	switch {
 	case isStdout(f.trace):
 		_, _ = fmt.Fprintln(a.stderr, outcomeLine(result)+obligationsOnly(faults))
@@ -120,7 +121,7 @@ func (a *app) showRun(ready *sim.Case, result *sim.Result, tape *tape, faults []
 }
 
 // obligationsOnly says what was asked of a run with named faults, empty for another one.
-func obligationsOnly(faults []sim.NamedFault) string {
+func obligationsOnly(faults []catalogue.Selection) string {
 	if len(faults) == 0 {
 		return ""
 	}

@@ -9,7 +9,7 @@ import (
 
 	"holdbench/plant"
 	"holdbench/scenarios"
-	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 type showFlags struct {
@@ -64,7 +64,7 @@ func (a *app) showOne(c *cobra.Command, args []string, f *showFlags) error {
 		return a.showFault(c, args[1], f)
 	}
 	_, _, none := scenarios.Vet(args[0])
-	if _, err := sim.FindFault(args[0]); none != nil && err == nil {
+	if _, err := catalogue.Find(args[0]); none != nil && err == nil {
 		return a.showFault(c, args[0], f)
 	}
 	return a.show(c, args[0], f)

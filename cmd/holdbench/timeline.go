@@ -8,6 +8,7 @@ import (
 
 	"holdbench/plant"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 const radPerDeg = math.Pi / 180
@@ -20,7 +21,7 @@ type timeline struct {
 	ready  *sim.Case
 	result *sim.Result
 	tape   *tape
-	faults []sim.NamedFault // added by name
+	faults []catalogue.Selection // added by name
 	out    strings.Builder
 	belief string // the last mistake that was printed
 	wrong  mistakes

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // The moments of a state at which a fault comes.
@@ -177,7 +178,7 @@ func (o *Outcome) kind() Kind {
 }
 
 // severities are the numbers at which a fault is tried.
-func severities(f *sim.CatalogueFault) []severity {
+func severities(f *catalogue.Entry) []severity {
 	if f.Severity == nil {
 		return []severity{{}}
 	}
@@ -192,8 +193,8 @@ type severity struct {
 }
 
 // cell puts a fault at a moment into words.
-func cell(f *sim.CatalogueFault, s severity, at moment, route []string) (Cell, sim.NamedFault) {
-	named := sim.NamedFault{Fault: *f, Number: s.number, When: sim.Moment{State: at.state, After: at.after}}
+func cell(f *catalogue.Entry, s severity, at moment, route []string) (Cell, catalogue.Selection) {
+	named := catalogue.Selection{Fault: *f, Number: s.number, When: sim.Moment{State: at.state, After: at.after}}
 	return Cell{
 		Fault: f.Name, Group: f.Group, Severity: s.word, Number: s.number,
 		State: at.state, Moment: at.word, AfterS: at.after.Seconds(), Route: route, Spec: named.String(),

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // job is the cells of one moment, which share a beginning; or those of whole runs.
@@ -16,19 +17,19 @@ type job struct {
 	tick    int64
 	late    time.Duration // from the moment as it is written until the copy; see at
 	cells   []Cell
-	faults  []sim.NamedFault // of the cells
-	also    []sim.NamedFault // a second one of each, by cell; nil without
-	earlier []Outcome        // of the first cells, from before an interruption
+	faults  []catalogue.Selection // of the cells
+	also    []catalogue.Selection // a second one of each, by cell; nil without
+	earlier []Outcome             // of the first cells, from before an interruption
 }
 
 // add makes a cell of a fault at one of its severities.
-func (j *job) add(f *sim.CatalogueFault, s severity, at moment) {
+func (j *job) add(f *catalogue.Entry, s severity, at moment) {
 	c, named := cell(f, s, at, j.route.faults)
 	j.cells, j.faults = append(j.cells, c), append(j.faults, named)
 }
 
 // wholeRuns are the jobs of the faults that are there from the start.
-func (r *runner) wholeRuns(nominal *route, faults []sim.CatalogueFault) []job {
+func (r *runner) wholeRuns(nominal *route, faults []catalogue.Entry) []job {
 	var jobs []job
 	for i := range faults {
 		f := &faults[i]
@@ -70,7 +71,7 @@ func (r *runner) jobsOf(w *route) []job {
 }
 
 // jobAt are the cells of a moment.
-func jobAt(w *route, v *visit, at moment, faults []sim.CatalogueFault) job {
+func jobAt(w *route, v *visit, at moment, faults []catalogue.Entry) job {
 	j := job{route: w}
 	j.at(v, at)
 	for i := range faults {
@@ -129,7 +130,7 @@ func (j *job) beginning() *sim.Bench {
 func (j *job) bench(start *sim.Bench, i int) (*sim.Bench, error) {
 	faults := j.faults[i : i+1]
 	if j.also != nil {
-		faults = []sim.NamedFault{j.also[i], j.faults[i]}
+		faults = []catalogue.Selection{j.also[i], j.faults[i]}
 	}
 	if start != nil {
 		return injected(start, faults, j.late)
@@ -142,7 +143,7 @@ func (j *job) bench(start *sim.Bench, i int) (*sim.Bench, error) {
 }
 
 // injected is a copy of a run with faults that come at once, and were due earlier.
-func injected(start *sim.Bench, faults []sim.NamedFault, late time.Duration) (*sim.Bench, error) {
+func injected(start *sim.Bench, faults []catalogue.Selection, late time.Duration) (*sim.Bench, error) {
 	b := start.Clone()
 	for i := range faults {
 		f := faults[i].Fault.At(&b.Case().Rig, faults[i].Number, sim.Moment{})
@@ -158,7 +159,7 @@ func injected(start *sim.Bench, faults []sim.NamedFault, late time.Duration) (*s
 }
 
 // withFaults is a case with faults on top of its own.
-func withFaults(c *sim.Case, faults ...sim.NamedFault) (*sim.Case, error) {
+func withFaults(c *sim.Case, faults ...catalogue.Selection) (*sim.Case, error) {
 	s := c.Scenario
 	s.Expect, s.Lesson = sim.Expect{}, nil
 	for _, f := range faults {

@@ -9,6 +9,7 @@ import (
 	"io"
 
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // Head is the first line of a probe in a file: what was probed. Two probes of the same
@@ -27,7 +28,7 @@ type Head struct {
 
 // NewHead describes a probe of a case.
 func NewHead(c *sim.Case, o Options) (Head, error) {
-	documents, err := c.Fingerprint(catalogue(c))
+	documents, err := c.Fingerprint(catalogueValues(c))
 	if err != nil {
 		return Head{}, err
 	}
@@ -37,10 +38,10 @@ func NewHead(c *sim.Case, o Options) (Head, error) {
 	}, nil
 }
 
-// catalogue is what its faults set on a rig; that may change from one version to the next.
-func catalogue(c *sim.Case) [][]any {
+// catalogueValues is what its faults set on a rig; that may change from one version to the next.
+func catalogueValues(c *sim.Case) [][]any {
 	var list [][]any
-	for _, f := range sim.Catalogue() {
+	for _, f := range catalogue.Entries() {
 		for _, s := range severities(&f) {
 			list = append(list, []any{f.Name, f.Values(&c.Rig, s.number), f.Lasts})
 		}

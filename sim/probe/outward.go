@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // outward finds routes to states that were met but not yet tried: for each the run that
@@ -55,9 +56,9 @@ func (r *runner) routeOf(o *Outcome) (*route, error) {
 
 // routeBy runs the case with named faults, as a route.
 func (r *runner) routeBy(names []string) (*route, error) {
-	var faults []sim.NamedFault
+	var faults []catalogue.Selection
 	for _, text := range names {
-		f, err := sim.ParseNamedFault(text)
+		f, err := catalogue.Parse(text)
 		if err != nil {
 			return nil, err
 		}
@@ -77,8 +78,8 @@ func gentler(a, b *Outcome) bool { return slices.Compare(harm(a), harm(b)) < 0 }
 // without danger and with a fit brake, then few faults, then by what is faulty.
 func harm(o *Outcome) []int {
 	groups := []string{
-		sim.OperationGroup, sim.LinkGroup, sim.EngineeringGroup, sim.SensorGroup,
-		sim.DriveGroup, sim.MachineGroup, sim.PartnerGroup, sim.BrakeGroup,
+		catalogue.OperationGroup, catalogue.LinkGroup, catalogue.EngineeringGroup, catalogue.SensorGroup,
+		catalogue.DriveGroup, catalogue.MachineGroup, catalogue.PartnerGroup, catalogue.BrakeGroup,
 	}
 	unfit := 0
 	if o.Class == sim.Missed || o.Class == sim.Caught {

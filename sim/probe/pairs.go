@@ -6,6 +6,7 @@ import (
 
 	"holdbench/plant"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // pairPlan is the states and moments that two faults at once are tried in, on one route.
@@ -59,7 +60,7 @@ func (p *pairPlan) fit(a, b, state int) bool {
 	return whole == (state == 0) && !p.clash(x, y)
 }
 
-func (p *pairPlan) clash(x, y *sim.CatalogueFault) bool {
+func (p *pairPlan) clash(x, y *catalogue.Entry) bool {
 	other := touches(y, &p.route.c.Rig)
 	for key := range touches(x, &p.route.c.Rig) {
 		if _, both := other[key]; both {
@@ -70,7 +71,7 @@ func (p *pairPlan) clash(x, y *sim.CatalogueFault) bool {
 }
 
 // touches is all that a fault sets.
-func touches(f *sim.CatalogueFault, r *plant.Rig) map[string]string {
+func touches(f *catalogue.Entry, r *plant.Rig) map[string]string {
 	set := f.Values(r, f.Usual())
 	if f.Settings != nil {
 		maps.Copy(set, f.Settings(r))
@@ -116,7 +117,7 @@ func (p *pairPlan) addRow(j *job, row Row, at moment) {
 	if second.WholeRun() && !first.WholeRun() {
 		first, second, bad, worse = second, first, worse, bad
 	}
-	other := sim.NamedFault{Fault: *first, Number: bad.number}
+	other := catalogue.Selection{Fault: *first, Number: bad.number}
 	if !first.WholeRun() {
 		other.When = sim.Moment{State: at.state, After: at.after}
 	}

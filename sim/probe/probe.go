@@ -14,6 +14,7 @@ import (
 	"slices"
 
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/fanout"
 )
 
@@ -53,10 +54,10 @@ type Map struct {
 type runner struct {
 	base    *sim.Case
 	options Options
-	faults  []sim.CatalogueFault // that are tried
-	scouts  []sim.CatalogueFault // that may lead on
-	scouted map[string]Outcome   // by key of the cell
-	seen    []Outcome            // the same, in order
+	faults  []catalogue.Entry  // that are tried
+	scouts  []catalogue.Entry  // that may lead on
+	scouted map[string]Outcome // by key of the cell
+	seen    []Outcome          // the same, in order
 	earlier []Outcome
 	found   *Map
 	tell    func(Outcome) error
@@ -103,10 +104,10 @@ func newRunner(c *sim.Case, o Options, tell func(Outcome) error) (*runner, error
 
 // chooseFaults takes what is wanted and fits.
 func (r *runner) chooseFaults() error {
-	wanted := func(names []string, f *sim.CatalogueFault) bool {
+	wanted := func(names []string, f *catalogue.Entry) bool {
 		return len(names) == 0 || slices.Contains(names, f.Name)
 	}
-	for _, f := range sim.Catalogue() {
+	for _, f := range catalogue.Entries() {
 		tried, leads := wanted(r.options.Faults, &f), wanted(r.options.Through, &f)
 		fits := (tried || leads) && f.FitsCase(r.base)
 		switch {

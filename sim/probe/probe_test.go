@@ -12,6 +12,7 @@ import (
 
 	"holdbench/scenarios"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/probe"
 )
 
@@ -128,7 +129,7 @@ func TestACellIsItsCommand(t *testing.T) {
 		s := c.Scenario
 		s.Expect, s.Lesson = sim.Expect{}, nil
 		for _, text := range append(slices.Clone(o.Route), o.Spec) {
-			f, err := sim.ParseNamedFault(text)
+			f, err := catalogue.Parse(text)
 			require.NoError(t, err)
 			f.AddTo(&s, &c.Rig)
 		}

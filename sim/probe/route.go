@@ -8,6 +8,7 @@ import (
 
 	"holdbench/sequence"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // route is a run that cells start from: what the sequence read in each of its scans,
@@ -32,7 +33,7 @@ type visit struct {
 }
 
 // newRoute runs a case and keeps what cells need of it.
-func newRoute(c *sim.Case, faults []sim.NamedFault) (*route, error) {
+func newRoute(c *sim.Case, faults []catalogue.Selection) (*route, error) {
 	w := &route{c: c}
 	for _, f := range faults {
 		w.faults, w.names = append(w.faults, f.String()), append(w.names, f.Fault.Name)

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/fanout"
 )
 
@@ -34,7 +35,7 @@ const (
 // hunt is the search in one state for the mildest of one fault.
 type hunt struct {
 	job   job
-	fault *sim.CatalogueFault
+	fault *catalogue.Entry
 	visit *visit
 	at    moment
 }
@@ -80,7 +81,7 @@ func (r *runner) hunts(m *Map) ([]hunt, error) {
 	ways := map[string]*route{}
 	var list []hunt
 	for row, squares := range m.Grid() {
-		at := slices.IndexFunc(r.faults, func(f sim.CatalogueFault) bool { return f.Name == m.Faults[row] })
+		at := slices.IndexFunc(r.faults, func(f catalogue.Entry) bool { return f.Name == m.Faults[row] })
 		if at < 0 || r.faults[at].Severity == nil {
 			continue
 		}
@@ -98,7 +99,7 @@ func (r *runner) hunts(m *Map) ([]hunt, error) {
 	return list, nil
 }
 
-func (r *runner) hunt(f *sim.CatalogueFault, o *Outcome, ways map[string]*route) (hunt, error) {
+func (r *runner) hunt(f *catalogue.Entry, o *Outcome, ways map[string]*route) (hunt, error) {
 	key := Cell{Route: o.Route}
 	w := ways[key.Key()]
 	if w == nil {

@@ -9,11 +9,12 @@ import (
 
 	"holdbench/plant"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/probe"
 )
 
 // brokenWith are the obligations that a run breaks with the fault in it from its beginning.
-func brokenWith(t *testing.T, c *sim.Case, f sim.NamedFault) []string {
+func brokenWith(t *testing.T, c *sim.Case, f catalogue.Selection) []string {
 	t.Helper()
 	s := c.Scenario
 	s.Expect = sim.Expect{}
@@ -54,7 +55,7 @@ func TestTheMildestThatEscapes(t *testing.T) {
 	assert.InDelta(t, (0.75-e.Number)/(0.75-0.15), e.Share, 0.001, "of the way from mild to severe")
 	assert.Zero(t, e.FirstS, "a lining that is worn at the entry is worn when the drive lets go")
 	assert.InDelta(t, 0.344, e.LastS, 0.005, "and so it is to the last scan")
-	named, err := sim.ParseNamedFault(e.Spec)
+	named, err := catalogue.Parse(e.Spec)
 	require.NoError(t, err)
 	assert.Equal(t, e.Broken, brokenWith(t, c, named))
 	named.Number = *e.Safe

@@ -4,7 +4,7 @@ import (
 	"math/rand/v2"
 	"slices"
 
-	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // How many answers there are, and how many of the wrong causes are of the true one's
@@ -21,7 +21,7 @@ func (d *drawing) choose(r *Riddle, faulted *Recording) error {
 	if err != nil {
 		return err
 	}
-	causes := append([]sim.CatalogueFault{r.Fault}, others...)
+	causes := append([]catalogue.Entry{r.Fault}, others...)
 	r.Remedies = remedies(causes, random)
 	for i := range causes {
 		r.Causes = append(r.Causes, Choice{causes[i].Name, causes[i].What})
@@ -33,15 +33,15 @@ func (d *drawing) choose(r *Riddle, faulted *Recording) error {
 // others draws the wrong causes: two of the true one's group, the rest from all groups.
 // None looks like the true one, nor like another: of two that look alike neither can be
 // true, which would give both away.
-func (d *drawing) others(r *Riddle, faulted *Recording, random *rand.Rand) ([]sim.CatalogueFault, error) {
-	rest := slices.DeleteFunc(slices.Clone(d.faults), func(f sim.CatalogueFault) bool {
+func (d *drawing) others(r *Riddle, faulted *Recording, random *rand.Rand) ([]catalogue.Entry, error) {
+	rest := slices.DeleteFunc(slices.Clone(d.faults), func(f catalogue.Entry) bool {
 		return f.Name == r.Fault.Name || alike(&f, &r.Fault)
 	})
 	shuffle(rest, random)
-	near := func(f sim.CatalogueFault) bool { return f.Group == r.Fault.Group }
+	near := func(f catalogue.Entry) bool { return f.Group == r.Fault.Group }
 	truth := newReference(faulted)
-	var list []sim.CatalogueFault
-	take := func(most int, wanted func(sim.CatalogueFault) bool) error {
+	var list []catalogue.Entry
+	take := func(most int, wanted func(catalogue.Entry) bool) error {
 		for i := 0; i < len(rest) && len(list) < most; {
 			if !wanted(rest[i]) {
 				i++
@@ -49,7 +49,7 @@ func (d *drawing) others(r *Riddle, faulted *Recording, random *rand.Rand) ([]si
 			}
 			f := rest[i]
 			rest = slices.Delete(rest, i, i+1)
-			if slices.ContainsFunc(list, func(other sim.CatalogueFault) bool { return alike(&f, &other) }) {
+			if slices.ContainsFunc(list, func(other catalogue.Entry) bool { return alike(&f, &other) }) {
 				continue
 			}
 			apart, err := d.apart(r, truth, &f)
@@ -65,15 +65,15 @@ func (d *drawing) others(r *Riddle, faulted *Recording, random *rand.Rand) ([]si
 	if err := take(sameGroup, near); err != nil {
 		return nil, err
 	}
-	return list, take(choices-1, func(sim.CatalogueFault) bool { return true })
+	return list, take(choices-1, func(catalogue.Entry) bool { return true })
 }
 
 // alike is whether a controller cannot tell two faults apart.
-func alike(a, b *sim.CatalogueFault) bool { return a.Looks != "" && a.Looks == b.Looks }
+func alike(a, b *catalogue.Entry) bool { return a.Looks != "" && a.Looks == b.Looks }
 
 // apart is whether a wrong cause, at the moment of the true one, can be told from it by
 // what the sequence sees; an answer that cannot be refuted would not be wrong.
-func (d *drawing) apart(r *Riddle, truth *reference, f *sim.CatalogueFault) (bool, error) {
+func (d *drawing) apart(r *Riddle, truth *reference, f *catalogue.Entry) (bool, error) {
 	severities := []float64{0}
 	if f.Severity != nil {
 		severities = []float64{f.Severity.Usual, f.Severity.Severe}
@@ -94,8 +94,8 @@ func (d *drawing) apart(r *Riddle, truth *reference, f *sim.CatalogueFault) (boo
 
 // remedies draws the answers to what is to be done: first those of the causes to choose
 // from, the right one at their head, then any.
-func remedies(causes []sim.CatalogueFault, random *rand.Rand) []Choice {
-	known := sim.Remedies()
+func remedies(causes []catalogue.Entry, random *rand.Rand) []Choice {
+	known := catalogue.Remedies()
 	var names []string
 	for i := range causes {
 		names = append(names, causes[i].Remedy)
@@ -107,7 +107,7 @@ func remedies(causes []sim.CatalogueFault, random *rand.Rand) []Choice {
 	}
 	var list []Choice
 	for _, name := range names {
-		i := slices.IndexFunc(known, func(r sim.Remedy) bool { return r.Name == name })
+		i := slices.IndexFunc(known, func(r catalogue.Remedy) bool { return r.Name == name })
 		c := Choice{known[i].Name, known[i].Text}
 		if len(list) < choices && !slices.Contains(list, c) {
 			list = append(list, c)

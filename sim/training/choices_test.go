@@ -11,6 +11,7 @@ import (
 
 	"holdbench/scenarios"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // shortCase is a whole test in the least time, so that many riddles can be drawn of it.
@@ -35,15 +36,15 @@ func drawingOf(t *testing.T, seed uint64) *drawing {
 }
 
 // named is a fault that fits the drawing's rig.
-func (d *drawing) named(t *testing.T, name string) *sim.CatalogueFault {
+func (d *drawing) named(t *testing.T, name string) *catalogue.Entry {
 	t.Helper()
-	i := slices.IndexFunc(d.faults, func(f sim.CatalogueFault) bool { return f.Name == name })
+	i := slices.IndexFunc(d.faults, func(f catalogue.Entry) bool { return f.Name == name })
 	require.GreaterOrEqual(t, i, 0, name)
 	return &d.faults[i]
 }
 
 // with records the run with a fault of the catalogue in it.
-func (d *drawing) with(t *testing.T, f *sim.CatalogueFault, severity float64, when sim.Moment) *Recording {
+func (d *drawing) with(t *testing.T, f *catalogue.Entry, severity float64, when sim.Moment) *Recording {
 	t.Helper()
 	r, err := Record(withFault(d.nominal, f, severity, when))
 	require.NoError(t, err)
@@ -56,7 +57,7 @@ func (d *drawing) with(t *testing.T, f *sim.CatalogueFault, severity float64, wh
 func TestManyRiddles(t *testing.T) {
 	c := shortCase(t)
 	looks := map[string]string{}
-	for _, f := range sim.Catalogue() {
+	for _, f := range catalogue.Entries() {
 		looks[f.Name] = f.Looks
 	}
 	const seeds = 50
@@ -124,12 +125,12 @@ func TestNoWrongCauseLooksLikeTheTrueOne(t *testing.T) {
 // A run that looks like the true one does not refute the cause, at either severity.
 func TestApartIsFalseForLikeRuns(t *testing.T) {
 	d := drawingOf(t, 1)
-	usual := (*sim.CatalogueFault).Usual
-	severe := func(f *sim.CatalogueFault) float64 { return f.Severity.Severe }
+	usual := (*catalogue.Entry).Usual
+	severe := func(f *catalogue.Entry) float64 { return f.Severity.Severe }
 	start, late := sim.Moment{}, sim.Moment{State: "settle", After: 20 * time.Millisecond}
 	for _, k := range []struct {
 		truth    string
-		severity func(*sim.CatalogueFault) float64
+		severity func(*catalogue.Entry) float64
 		when     sim.Moment
 		wrong    string
 		want     bool
@@ -162,8 +163,8 @@ func TestRiddlesAreOfTheMachine(t *testing.T) {
 	for i := range d.faults {
 		drawn[d.faults[i].Name] = true
 	}
-	for _, f := range sim.Catalogue() {
-		riddle := f.Settings == nil && f.Group != sim.OperationGroup
+	for _, f := range catalogue.Entries() {
+		riddle := f.Settings == nil && f.Group != catalogue.OperationGroup
 		assert.Equal(t, riddle && f.Fits(&d.nominal.Rig), drawn[f.Name], f.Name)
 	}
 }

@@ -9,6 +9,7 @@ import (
 
 	"holdbench/scenarios"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/training"
 )
 
@@ -25,15 +26,15 @@ func record(t *testing.T, c *sim.Case) *training.Recording {
 	return r
 }
 
-func fault(t *testing.T, name string) sim.CatalogueFault {
+func fault(t *testing.T, name string) catalogue.Entry {
 	t.Helper()
-	for _, f := range sim.Catalogue() {
+	for _, f := range catalogue.Entries() {
 		if f.Name == name {
 			return f
 		}
 	}
 	t.Fatalf("there is no fault %q in the catalogue", name)
-	return sim.CatalogueFault{}
+	return catalogue.Entry{}
 }
 
 // cluesOf runs a fault of the catalogue at its severe or its usual end.

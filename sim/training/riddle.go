@@ -7,12 +7,13 @@ import (
 	"time"
 
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // Riddle is a run with a fault in it that somebody is to find.
 type Riddle struct {
 	Seed     uint64
-	Fault    sim.CatalogueFault
+	Fault    catalogue.Entry
 	Severity float64    // on the fault's scale, 0 without one
 	When     sim.Moment // the start, or some time after a state was first entered
 	Case     *sim.Case  // with the fault; its events of the kind fault tell it
@@ -67,7 +68,7 @@ type drawing struct {
 	nominal *sim.Case
 	healthy *reference
 	stays   []stay
-	faults  []sim.CatalogueFault // that make riddles and fit the rig
+	faults  []catalogue.Entry // that make riddles and fit the rig
 }
 
 func newDrawing(c *sim.Case, seed uint64) (*drawing, error) {
@@ -78,7 +79,7 @@ func newDrawing(c *sim.Case, seed uint64) (*drawing, error) {
 	}
 	d.healthy = newReference(healthy)
 	d.stays = healthy.stays(c.Rig.Clock.FunctionalScan)
-	for _, f := range sim.Catalogue() {
+	for _, f := range catalogue.Entries() {
 		if riddles(&f) && f.Fits(&c.Rig) {
 			d.faults = append(d.faults, f)
 		}
@@ -91,8 +92,8 @@ func newDrawing(c *sim.Case, seed uint64) (*drawing, error) {
 
 // riddles is whether a fault makes a riddle: what the operator does is seen by everybody,
 // and a case with other figures in its sequence is another case.
-func riddles(f *sim.CatalogueFault) bool {
-	return f.Group != sim.OperationGroup && f.Settings == nil
+func riddles(f *catalogue.Entry) bool {
+	return f.Group != catalogue.OperationGroup && f.Settings == nil
 }
 
 // plainCase is the nominal case with nothing to be met.
@@ -120,7 +121,7 @@ func (d *drawing) try() (*Riddle, *Recording, error) {
 }
 
 // severity draws a number of the fault's scale, with two digits that are worth typing.
-func (d *drawing) severity(f *sim.CatalogueFault) float64 {
+func (d *drawing) severity(f *catalogue.Entry) float64 {
 	const steps = 20
 	share := float64(d.random.IntN(steps+1)) / steps
 	if f.Severity == nil {
@@ -137,7 +138,7 @@ func rounded(x float64) float64 {
 
 // moment draws when the fault comes: at the start as often as on the way. On the way it
 // comes while the nominal run is in the state.
-func (d *drawing) moment(f *sim.CatalogueFault) sim.Moment {
+func (d *drawing) moment(f *catalogue.Entry) sim.Moment {
 	const grain = 10 * time.Millisecond
 	start := d.random.IntN(2) == 0
 	place := d.random.IntN(max(1, len(d.stays)))
@@ -151,7 +152,7 @@ func (d *drawing) moment(f *sim.CatalogueFault) sim.Moment {
 }
 
 // withFault is the case with one fault in it. That the fault fits the rig was seen to.
-func withFault(c *sim.Case, f *sim.CatalogueFault, severity float64, when sim.Moment) *sim.Case {
+func withFault(c *sim.Case, f *catalogue.Entry, severity float64, when sim.Moment) *sim.Case {
 	if f.FromStart {
 		when = sim.Moment{}
 	}

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/training"
 )
 
@@ -47,7 +48,7 @@ func names(list []training.Choice) []string {
 
 func groupsOf(t require.TestingT, causes []string) []string {
 	var groups []string
-	for _, f := range sim.Catalogue() {
+	for _, f := range catalogue.Entries() {
 		if slices.Contains(causes, f.Name) {
 			groups = append(groups, f.Group)
 		}
@@ -74,7 +75,7 @@ func requireFair(t require.TestingT, r *training.Riddle) {
 		}
 	}
 	require.GreaterOrEqual(t, same, 3, "the true one and two of its group")
-	for _, f := range sim.Catalogue() {
+	for _, f := range catalogue.Entries() {
 		if f.Name != r.Fault.Name && f.Looks != "" && f.Looks == r.Fault.Looks {
 			require.NotContains(t, causes, f.Name, "it looks like %s", r.Fault.Name)
 		}

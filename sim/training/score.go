@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"slices"
 
-	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // Score is what an answer is worth, with a sentence for each part.
@@ -77,8 +77,8 @@ func scoreProbes(probes int) (lost int, says string) {
 }
 
 func groupOf(cause string) string {
-	list := sim.Catalogue()
-	i := slices.IndexFunc(list, func(f sim.CatalogueFault) bool { return f.Name == cause })
+	list := catalogue.Entries()
+	i := slices.IndexFunc(list, func(f catalogue.Entry) bool { return f.Name == cause })
 	if i < 0 {
 		return ""
 	}
@@ -86,8 +86,8 @@ func groupOf(cause string) string {
 }
 
 func remedyText(name string) string {
-	list := sim.Remedies()
-	i := slices.IndexFunc(list, func(r sim.Remedy) bool { return r.Name == name })
+	list := catalogue.Remedies()
+	i := slices.IndexFunc(list, func(r catalogue.Remedy) bool { return r.Name == name })
 	if i < 0 {
 		return ""
 	}

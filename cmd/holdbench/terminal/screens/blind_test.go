@@ -15,6 +15,7 @@ import (
 
 	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/training"
 )
 
@@ -273,7 +274,7 @@ func choose(d *desk, b *Blind, name string) {
 // wrongCause is a wrong answer, of the group of the right one or of another.
 func wrongCause(t *testing.T, r *training.Riddle, near bool) string {
 	t.Helper()
-	for _, f := range sim.Catalogue() {
+	for _, f := range catalogue.Entries() {
 		offered := slices.ContainsFunc(r.Causes, func(c training.Choice) bool { return c.Name == f.Name })
 		if offered && f.Name != r.Fault.Name && (f.Group == r.Fault.Group) == near {
 			return f.Name

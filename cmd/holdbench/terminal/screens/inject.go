@@ -13,6 +13,7 @@ import (
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/plant"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // Inject takes faults of the run away and adds others: those that people know by a name,
@@ -22,7 +23,7 @@ type Inject struct {
 	look    *sim.Look
 	rig     *plant.Rig // of the case, without faults
 	moments []choice
-	named   []sim.CatalogueFault
+	named   []catalogue.Entry
 	targets []sim.FaultTarget
 	list    picker
 	form    *faultForm // once something is chosen
@@ -39,7 +40,7 @@ const (
 // NewInject makes the panel for a moment of a run; states are those of the sequence, rig is
 // the one of the case.
 func NewInject(look *sim.Look, states []string, rig *plant.Rig) *Inject {
-	p := &Inject{panel: newPanel(120, 44), look: look, rig: rig, named: sim.Catalogue(), targets: targetsOf(rig)}
+	p := &Inject{panel: newPanel(120, 44), look: look, rig: rig, named: catalogue.Entries(), targets: targetsOf(rig)}
 	p.moments = moments(look, states)
 	var all []choice
 	all = append(all, p.inRun()...)
@@ -178,7 +179,7 @@ func (p *Inject) take() tea.Cmd {
 }
 
 // beforeRun says of a fault that is typed in before a run how to have it.
-func beforeRun(f *sim.CatalogueFault) string {
+func beforeRun(f *catalogue.Entry) string {
 	return f.Name + " is there for a whole run, as it is typed in before; begin one with holdbench run SCENARIO --fault " + f.Name
 }
 

@@ -13,6 +13,7 @@ import (
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/plant"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
 // faultForm is a fault that is being written: its values, its moment and how long it lasts.
@@ -29,7 +30,7 @@ type faultForm struct {
 }
 
 // namedForm fills the form with a named fault of the usual severity.
-func namedForm(p *Inject, f *sim.CatalogueFault) *faultForm {
+func namedForm(p *Inject, f *catalogue.Entry) *faultForm {
 	form := newForm(p, f.Name, f.Lasting)
 	form.about = []passage{{page.Plain, 0, f.What}}
 	if f.FromStart && p.look.Tick > 1 {
@@ -51,7 +52,7 @@ func namedForm(p *Inject, f *sim.CatalogueFault) *faultForm {
 }
 
 // severities are the three degrees of a fault on a rig.
-func severities(s *sim.Scale, r *plant.Rig) []choice {
+func severities(s *catalogue.Scale, r *plant.Rig) []choice {
 	var list []choice
 	for _, degree := range []struct {
 		word   string
@@ -79,7 +80,7 @@ func targetForm(p *Inject, t *sim.FaultTarget) *faultForm {
 }
 
 // mendsNever is whether a value is of the kind that lasting faults set.
-func mendsNever(named []sim.CatalogueFault, target string) bool {
+func mendsNever(named []catalogue.Entry, target string) bool {
 	for i := range named {
 		f := &named[i]
 		if !f.Lasting {

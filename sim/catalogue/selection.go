@@ -1,4 +1,4 @@
-package sim
+package catalogue
 
 import (
 	"errors"
@@ -10,26 +10,27 @@ import (
 	"time"
 
 	"holdbench/plant"
+	"holdbench/sim"
 )
 
-// NamedFault is a fault of the catalogue as people write it down: how bad, and when.
-type NamedFault struct {
-	Fault  CatalogueFault
+// Selection is a fault of the catalogue as people write it down: how bad, and when.
+type Selection struct {
+	Fault  Entry
 	Number float64 // of its scale; of no account without one
-	When   Moment
+	When   sim.Moment
 }
 
-// startWord is the moment at which a run begins, in words.
+// startWord is the start of a run as a moment, as in a scenario.
 const startWord = "start"
 
 // String writes lining-worn=0.35@press_down+120ms: without a number where the fault has no
-// scale, and without a moment where it is there from the start. [ParseNamedFault] reads it.
-func (n NamedFault) String() string {
+// scale, and without a moment where it is there from the start. [Parse] reads it.
+func (n Selection) String() string {
 	text := n.Fault.Name
 	if n.Fault.Severity != nil {
 		text += "=" + strconv.FormatFloat(n.Number, 'g', -1, 64)
 	}
-	if n.When == (Moment{}) {
+	if n.When == (sim.Moment{}) {
 		return text
 	}
 	text += "@" + n.When.State
@@ -42,35 +43,35 @@ func (n NamedFault) String() string {
 	return text
 }
 
-// ParseNamedFault reads NAME[=NUMBER][@STATE[+TIME]]. Without a number it is the usual one;
+// Parse reads NAME[=NUMBER][@STATE[+TIME]]. Without a number it is the usual one;
 // without a state the fault is there from the start, which the word start says as well. What
 // a number comes to on a rig, and whether there is such a state, is seen when a case is made.
-func ParseNamedFault(text string) (NamedFault, error) {
+func Parse(text string) (Selection, error) {
 	what, when, late := strings.Cut(text, "@")
 	name, number, given := strings.Cut(what, "=")
-	f, err := FindFault(strings.TrimSpace(name))
+	f, err := Find(strings.TrimSpace(name))
 	if err != nil {
-		return NamedFault{}, fmt.Errorf("%q: %w", text, err)
+		return Selection{}, fmt.Errorf("%q: %w", text, err)
 	}
-	n := NamedFault{Fault: f, Number: f.Usual()}
+	n := Selection{Fault: f, Number: f.Usual()}
 	if given {
 		if n.Number, err = f.numberOf(strings.TrimSpace(number)); err != nil {
-			return NamedFault{}, fmt.Errorf("%q: %w", text, err)
+			return Selection{}, fmt.Errorf("%q: %w", text, err)
 		}
 	}
 	if late {
 		if n.When, err = momentOf(strings.TrimSpace(when)); err != nil {
-			return NamedFault{}, fmt.Errorf("%q: %w", text, err)
+			return Selection{}, fmt.Errorf("%q: %w", text, err)
 		}
 	}
-	if f.WholeRun() && n.When != (Moment{}) {
-		return NamedFault{}, fmt.Errorf("%q: %s is there for a whole run; must be without @%s", text, f.Name, when)
+	if f.WholeRun() && n.When != (sim.Moment{}) {
+		return Selection{}, fmt.Errorf("%q: %s is there for a whole run; must be without @%s", text, f.Name, when)
 	}
 	return n, nil
 }
 
 // numberOf reads how bad the fault is.
-func (f *CatalogueFault) numberOf(text string) (float64, error) {
+func (f *Entry) numberOf(text string) (float64, error) {
 	s := f.Severity
 	if s == nil {
 		return 0, fmt.Errorf("%s is there or not, and has no number; must be without =%s", f.Name, text)
@@ -83,9 +84,9 @@ func (f *CatalogueFault) numberOf(text string) (float64, error) {
 }
 
 // momentOf reads STATE[+TIME].
-func momentOf(text string) (Moment, error) {
+func momentOf(text string) (sim.Moment, error) {
 	state, after, later := strings.Cut(text, "+")
-	m := Moment{State: strings.TrimSpace(state)}
+	m := sim.Moment{State: strings.TrimSpace(state)}
 	switch m.State {
 	case "":
 		return m, errors.New("the moment has no state; must be STATE or STATE+TIME, such as press_down+120ms")
@@ -105,7 +106,7 @@ func momentOf(text string) (Moment, error) {
 
 // AddTo puts the fault into a scenario on a rig: what it sets among the faults, and what
 // somebody typed among the settings. Nothing that the scenario shares is changed.
-func (n NamedFault) AddTo(s *Scenario, r *plant.Rig) {
+func (n Selection) AddTo(s *sim.Scenario, r *plant.Rig) {
 	if fault := n.Fault.At(r, n.Number, n.When); len(fault.Set) > 0 {
 		s.Faults = append(s.Faults[:len(s.Faults):len(s.Faults)], fault)
 	}

@@ -1,10 +1,10 @@
-package sim
+package catalogue
 
 import "holdbench/plant"
 
 // brakeForceFaults are those of the torque that a closed brake has.
-func brakeForceFaults() []CatalogueFault {
-	return []CatalogueFault{
+func brakeForceFaults() []Entry {
+	return []Entry{
 		{
 			Name: "lining-worn", Group: BrakeGroup, What: "The lining is worn and holds a part of the rated torque.",
 			Severity: &Scale{Target: "brake.condition", Unit: "of the rated torque", Mild: 0.75, Usual: 0.35, Severe: 0.15, Text: asItIs},
@@ -50,8 +50,8 @@ func brakeForceFaults() []CatalogueFault {
 }
 
 // brakeMotionFaults are those of opening and closing.
-func brakeMotionFaults() []CatalogueFault {
-	return []CatalogueFault{
+func brakeMotionFaults() []Entry {
+	return []Entry{
 		{
 			Name: "brake-stays-open", Group: BrakeGroup, What: "The brake does not close: it is stuck, or its supply does not go away.",
 			Set:   map[string]string{"brake.closes_to": "0"},

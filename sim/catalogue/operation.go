@@ -1,4 +1,4 @@
-package sim
+package catalogue
 
 import (
 	"time"
@@ -6,12 +6,15 @@ import (
 	"holdbench/plant"
 )
 
+// proofLeft is what a proof that is there from the start has left.
+const proofLeft = "judge.proof_left"
+
 // aPush is how long somebody presses a button.
 const aPush = 200 * time.Millisecond
 
 // operatorFaults are what the operator does at a bad moment.
-func operatorFaults() []CatalogueFault {
-	return []CatalogueFault{
+func operatorFaults() []Entry {
+	return []Entry{
 		{
 			Name: "trigger-while-moving", Group: OperationGroup, What: "The test is started while the axis still moves.",
 			Severity: &Scale{Target: "drive.creep_mm_s", Unit: "mm/s", Mild: 0.5, Usual: 5, Severe: 50, Text: asItIs},
@@ -42,8 +45,8 @@ func operatorFaults() []CatalogueFault {
 }
 
 // proofFaults are proofs that stand or lapse at a bad moment.
-func proofFaults() []CatalogueFault {
-	return []CatalogueFault{
+func proofFaults() []Entry {
+	return []Entry{
 		{
 			Name: "proof-lapses", Group: OperationGroup, What: "The proof of the last test lapses in the middle of this one.",
 			Severity: &Scale{Target: proofLeft, Unit: "s from the start", Mild: 6, Usual: 3, Severe: 1, Text: asSeconds},

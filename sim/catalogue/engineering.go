@@ -1,4 +1,4 @@
-package sim
+package catalogue
 
 import (
 	"math"
@@ -9,13 +9,13 @@ import (
 )
 
 // judgeFaults are wrong engineering data of the judge: what somebody typed.
-func judgeFaults() []CatalogueFault {
+func judgeFaults() []Entry {
 	judge := func(value func(*plant.Judge) float64) func(*plant.Rig, float64) string {
 		return timesOf(func(r *plant.Rig) float64 { return value(&r.Judge) })
 	}
 	window := func(j *plant.Judge) float64 { return j.WindowDeg }
 	dwell := timesPeriod(func(r *plant.Rig) time.Duration { return r.Judge.Dwell })
-	return []CatalogueFault{
+	return []Entry{
 		{
 			Name: "window-too-wide", Group: EngineeringGroup, What: "The judge's window is so wide that a slipping brake stays inside.",
 			Severity:  &Scale{Target: "judge.window_deg", Unit: "of the window", Mild: 2, Usual: 10, Severe: 50, Text: judge(window)},
@@ -65,12 +65,12 @@ func judgeFaults() []CatalogueFault {
 
 // requirementFaults are wrong figures in the sequence. The parameters are those of the
 // built-in sequences; a case with another one is not fitted.
-func requirementFaults() []CatalogueFault {
+func requirementFaults() []Entry {
 	typed := func(set map[string]string) func(*plant.Rig) map[string]string {
 		return func(*plant.Rig) map[string]string { return set }
 	}
 	const down, up = "sequence.required_down_nm", "sequence.required_up_nm"
-	return []CatalogueFault{
+	return []Entry{
 		{
 			Name: "rms-for-amplitude", Group: EngineeringGroup, What: "The required current was given as rms where the amplitude is meant, and the torque computed back from it.",
 			Settings:  typed(map[string]string{down: "-(test_torque_nm - load_torque_nm) / 1.41421356", up: "(test_torque_nm + load_torque_nm) / 1.41421356"}),
@@ -104,11 +104,11 @@ func requirementFaults() []CatalogueFault {
 const testPosition = "sequence.test_position_mm"
 
 // placeFaults are test positions that were badly chosen.
-func placeFaults() []CatalogueFault {
+func placeFaults() []Entry {
 	at := func(place func(*plant.Rig) float64) func(*plant.Rig) map[string]string {
 		return func(r *plant.Rig) map[string]string { return map[string]string{testPosition: figureMM(place(r))} }
 	}
-	return []CatalogueFault{
+	return []Entry{
 		{
 			Name: "test-at-a-stop", Group: EngineeringGroup, What: "The test position lies so far in the lower stop that the load rests there.",
 			Settings:  at(restingMM),

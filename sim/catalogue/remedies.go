@@ -1,4 +1,4 @@
-package sim
+package catalogue
 
 // Remedy is what engineering or maintenance does about a fault.
 type Remedy struct {

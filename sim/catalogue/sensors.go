@@ -1,10 +1,10 @@
-package sim
+package catalogue
 
 import "holdbench/plant"
 
 // positionFaults are those of the encoder.
-func positionFaults() []CatalogueFault {
-	return []CatalogueFault{
+func positionFaults() []Entry {
+	return []Entry{
 		{
 			Name: "encoder-noisy", Group: SensorGroup, What: "The encoder's signal is disturbed, as by a bad shield.",
 			Severity: &Scale{Target: "encoder.noise_deg", Unit: "deg", Mild: 0.015, Usual: 0.1, Severe: 1, Text: asItIs},
@@ -45,8 +45,8 @@ func positionFaults() []CatalogueFault {
 }
 
 // currentFaults are those of the measured current.
-func currentFaults() []CatalogueFault {
-	return []CatalogueFault{
+func currentFaults() []Entry {
+	return []Entry{
 		{
 			Name: "current-noisy", Group: SensorGroup, What: "The measured current is disturbed.",
 			Severity: &Scale{Target: "drive.current_noise_rms_a", Unit: "of the current limit", Mild: 0.003, Usual: 0.03, Severe: 0.2, Text: timesOf(func(r *plant.Rig) float64 { return r.Drive.CurrentLimitRMSA })},
@@ -74,8 +74,8 @@ func currentFaults() []CatalogueFault {
 func currentLimit(r *plant.Rig) float64 { return r.Drive.CurrentLimitRMSA }
 
 // feedbackFaults are those of the switch on the brake.
-func feedbackFaults() []CatalogueFault {
-	return []CatalogueFault{
+func feedbackFaults() []Entry {
+	return []Entry{
 		{
 			Name: "feedback-stuck-closed", Group: SensorGroup, What: "The switch on the brake says closed, whatever the armature does.",
 			Set:     map[string]string{"brake.feedback": plant.FeedbackClosed},

@@ -1,4 +1,4 @@
-package sim_test
+package catalogue_test
 
 import (
 	"maps"
@@ -12,10 +12,11 @@ import (
 
 	"holdbench/scenarios"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
-func parsed(t require.TestingT, text string) sim.NamedFault {
-	n, err := sim.ParseNamedFault(text)
+func parsed(t require.TestingT, text string) catalogue.Selection {
+	n, err := catalogue.Parse(text)
 	require.NoError(t, err, text)
 	return n
 }
@@ -63,14 +64,14 @@ func TestNamedFaultSaysWhatWouldBeRight(t *testing.T) {
 		"window-too-wide@travel":    `window-too-wide is there for a whole run; must be without @travel`,
 		"load-left-out@travel":      `load-left-out is there for a whole run; must be without @travel`,
 	} {
-		_, err := sim.ParseNamedFault(text)
+		_, err := catalogue.Parse(text)
 		require.ErrorContains(t, err, want, text)
 	}
 }
 
 // drawNamed draws any fault of the catalogue, as bad as any number, at any moment.
-func drawNamed(t *rapid.T) sim.NamedFault {
-	n := sim.NamedFault{Fault: rapid.SampledFrom(sim.Catalogue()).Draw(t, "fault")}
+func drawNamed(t *rapid.T) catalogue.Selection {
+	n := catalogue.Selection{Fault: rapid.SampledFrom(catalogue.Entries()).Draw(t, "fault")}
 	if n.Fault.Severity != nil {
 		n.Number = rapid.Float64().Draw(t, "number")
 	}
@@ -104,7 +105,7 @@ func FuzzNamedFault(f *testing.F) {
 	c, _, err := scenarios.LoadCase(demo, scenarios.Overrides{})
 	require.NoError(f, err)
 	f.Fuzz(func(t *testing.T, text string) {
-		n, err := sim.ParseNamedFault(text)
+		n, err := catalogue.Parse(text)
 		if err != nil {
 			return
 		}

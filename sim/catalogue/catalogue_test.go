@@ -1,4 +1,4 @@
-package sim_test
+package catalogue_test
 
 import (
 	"fmt"
@@ -15,7 +15,17 @@ import (
 	"holdbench/plant"
 	"holdbench/scenarios"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
+
+const demo = "healthy-down-and-up"
+
+func load(tb testing.TB, name string, set map[string]string) *sim.Case {
+	tb.Helper()
+	c, _, err := scenarios.LoadCase(name, scenarios.Overrides{Set: set})
+	require.NoError(tb, err)
+	return c
+}
 
 // healthyCases are nominal cases of every built-in rig.
 func healthyCases(t *testing.T) []*sim.Case {
@@ -37,21 +47,21 @@ func withFaults(c *sim.Case, faults ...sim.Fault) (*sim.Case, []sim.Problem) {
 	return c.With(s)
 }
 
-func fromStart(c *sim.Case, f *sim.CatalogueFault, number float64) sim.Fault {
+func fromStart(c *sim.Case, f *catalogue.Entry, number float64) sim.Fault {
 	return sim.Fault{When: &sim.Moment{}, Set: f.Values(&c.Rig, number)}
 }
 
 // named is the case with a fault of the catalogue in it, settings and all.
-func named(t *testing.T, c *sim.Case, f *sim.CatalogueFault, number float64) *sim.Case {
+func named(t *testing.T, c *sim.Case, f *catalogue.Entry, number float64) *sim.Case {
 	t.Helper()
 	s := c.Scenario
-	sim.NamedFault{Fault: *f, Number: number}.AddTo(&s, &c.Rig)
+	catalogue.Selection{Fault: *f, Number: number}.AddTo(&s, &c.Rig)
 	n, problems := c.With(s)
 	require.NotNil(t, n, "%s on %s: %v", f.Name, c.Rig.Rig, problems)
 	return n
 }
 
-func ends(f *sim.CatalogueFault) []float64 {
+func ends(f *catalogue.Entry) []float64 {
 	if f.Severity == nil {
 		return []float64{0}
 	}
@@ -62,26 +72,26 @@ func TestCatalogueReadsWell(t *testing.T) {
 	name := regexp.MustCompile(`^[a-z]+(-[a-z]+)*$`)
 	sentence := regexp.MustCompile(`^[A-Z].*\.$`)
 	remedies, used := map[string]bool{}, map[string]bool{}
-	for _, r := range sim.Remedies() {
+	for _, r := range catalogue.Remedies() {
 		assert.Regexp(t, name, r.Name)
 		assert.Regexp(t, sentence, r.Text)
 		assert.False(t, remedies[r.Name], "remedy %s stands twice", r.Name)
 		remedies[r.Name] = true
 	}
 	seen, groups := map[string]bool{}, map[string]int{}
-	for _, f := range sim.Catalogue() {
+	for _, f := range catalogue.Entries() {
 		assert.Regexp(t, name, f.Name)
 		assert.Regexp(t, sentence, f.What, f.Name)
 		assert.Regexp(t, sentence, f.Noticed, f.Name)
 		assert.False(t, seen[f.Name], "%s stands twice", f.Name)
-		assert.Contains(t, sim.Groups(), f.Group, f.Name)
+		assert.Contains(t, catalogue.Groups(), f.Group, f.Name)
 		assert.True(t, remedies[f.Remedy], "%s: there is no remedy %q", f.Name, f.Remedy)
 		seen[f.Name], used[f.Remedy] = true, true
 		groups[f.Group]++
 	}
 	assert.GreaterOrEqual(t, len(seen), 85)
 	assert.Equal(t, remedies, used, "every remedy helps against something")
-	for _, g := range sim.Groups() {
+	for _, g := range catalogue.Groups() {
 		assert.GreaterOrEqual(t, groups[g], 3, "group %s is too small to choose within", g)
 	}
 }
@@ -92,7 +102,7 @@ func TestCatalogueSetsOnlyWhatAFaultCanChange(t *testing.T) {
 		known[target.Name] = true
 	}
 	rig := plant.Defaults()
-	for _, f := range sim.Catalogue() {
+	for _, f := range catalogue.Entries() {
 		values := f.Values(&rig, f.Usual())
 		require.True(t, len(values) > 0 || f.Settings != nil, f.Name)
 		for target := range values {
@@ -111,7 +121,7 @@ func TestEveryFittingFaultMakesAValidCase(t *testing.T) {
 	fits := map[string][]string{}
 	for _, c := range healthyCases(t) {
 		var all []sim.Fault
-		for _, f := range sim.Catalogue() {
+		for _, f := range catalogue.Entries() {
 			if !f.Fits(&c.Rig) {
 				continue
 			}
@@ -130,9 +140,9 @@ func TestEveryFittingFaultMakesAValidCase(t *testing.T) {
 	only := map[string]string{
 		"counterbalance-lost": "kiln-gate", "partner-left-coupled": "twin-lift", "test-where-it-weighs-little": "tilt-arm",
 	}
-	for _, f := range sim.Catalogue() {
+	for _, f := range catalogue.Entries() {
 		rigs := scenarios.Names(scenarios.RigKind)
-		if f.Group == sim.PartnerGroup {
+		if f.Group == catalogue.PartnerGroup {
 			rigs = []string{"twin-lift"}
 		}
 		if rig, ok := only[f.Name]; ok {
@@ -146,7 +156,7 @@ func TestLastingFaultsCannotBeTakenBack(t *testing.T) {
 	for _, c := range healthyCases(t) {
 		var all []sim.Fault
 		var lasting, refused []string
-		for _, f := range sim.Catalogue() {
+		for _, f := range catalogue.Entries() {
 			if one := fromStart(c, &f, f.Usual()); f.Fits(&c.Rig) && len(one.Set) > 0 {
 				one.For = time.Second
 				if f.Lasting {
@@ -165,7 +175,7 @@ func TestLastingFaultsCannotBeTakenBack(t *testing.T) {
 
 func TestAFaultThatIsThereAlreadyDoesNotFit(t *testing.T) {
 	c := load(t, demo, map[string]string{"rig.brake.feedback": "open"})
-	for _, f := range sim.Catalogue() {
+	for _, f := range catalogue.Entries() {
 		if strings.HasPrefix(f.Name, "feedback-stuck") {
 			require.Equal(t, f.Name == "feedback-stuck-closed", f.Fits(&c.Rig), f.Name)
 		}
@@ -203,7 +213,7 @@ func TestSevereFaultsChangeTheRun(t *testing.T) {
 		healthy, err := sim.Run(c, nil)
 		require.NoError(t, err)
 		require.Equal(t, sim.SoundPass, healthy.Class)
-		for _, f := range sim.Catalogue() {
+		for _, f := range catalogue.Entries() {
 			if !f.Fits(&c.Rig) {
 				continue
 			}
@@ -222,15 +232,6 @@ func TestSevereFaultsChangeTheRun(t *testing.T) {
 		}
 	}
 	assert.Equal(t, quiet(), hidden, "what is said to hide must hide somewhere")
-}
-
-func runWith(t *testing.T, c *sim.Case, faults ...sim.Fault) *sim.Result {
-	t.Helper()
-	n := *c
-	n.Scenario.Faults = faults
-	r, err := sim.Run(&n, nil)
-	require.NoError(t, err)
-	return r
 }
 
 // differs is whether a run came out differently: its verdict, its end, or a peak of it.
@@ -254,7 +255,7 @@ func TestWeakBrakesAreWeakByTheirNumber(t *testing.T) {
 		"air-gap-grown":       func(x float64) float64 { return 2 - x },
 	}
 	for _, c := range healthyCases(t) {
-		for _, f := range sim.Catalogue() {
+		for _, f := range catalogue.Entries() {
 			share, ok := left[f.Name]
 			if !ok {
 				continue

@@ -1,8 +1,8 @@
-package sim
+package catalogue
 
 // linkFaults are those of the signals between the two sides.
-func linkFaults() []CatalogueFault {
-	return []CatalogueFault{
+func linkFaults() []Entry {
+	return []Entry{
 		{
 			Name: "link-down", Group: LinkGroup, What: "No signal comes through between the two sides.",
 			Set:     map[string]string{"link.down": yes},
@@ -43,8 +43,8 @@ func linkFaults() []CatalogueFault {
 }
 
 // partnerFaults are those of a second shaft and its coupling.
-func partnerFaults() []CatalogueFault {
-	return []CatalogueFault{
+func partnerFaults() []Entry {
+	return []Entry{
 		{
 			Name: "partner-brake-closed", Group: PartnerGroup, What: "The partner's brake does not open.",
 			Set:   map[string]string{"partner.brake.opens_to": "1"},

@@ -1,0 +1,66 @@
+package catalogue
+
+import (
+	"maps"
+	"slices"
+
+	"holdbench/plant"
+	"holdbench/sim"
+)
+
+// FitsCase is whether the fault makes sense in a case: it fits the rig, and its settings are
+// of parameters that the sequence has and takes.
+func (f *Entry) FitsCase(c *sim.Case) bool {
+	if !f.Fits(&c.Rig) {
+		return false
+	}
+	if f.Settings == nil {
+		return true
+	}
+	s := c.Scenario
+	s.Faults, s.Lesson = nil, nil
+	Selection{Fault: *f, Number: f.Usual()}.AddTo(&s, &c.Rig)
+	n, _ := c.With(s)
+	return n != nil
+}
+
+// Fits is whether the fault makes sense on a rig: the rig has what it needs, the fault
+// changes something there, and the rig is still one from the mild end to the severe one.
+func (f *Entry) Fits(r *plant.Rig) bool {
+	if f.Needs != nil && !f.Needs(r) {
+		return false
+	}
+	changes, valid := f.tryOn(r, f.Usual())
+	changes = changes || f.Settings != nil
+	if !changes || !valid || f.Severity == nil {
+		return changes && valid
+	}
+	for _, end := range []float64{f.Severity.Mild, f.Severity.Severe} {
+		if _, valid := f.tryOn(r, end); !valid {
+			return false
+		}
+	}
+	return true
+}
+
+// tryOn holds a rig with the fault in it against the one without, and against the rules
+// of a rig. A fault of the link always changes something.
+func (f *Entry) tryOn(r *plant.Rig, number float64) (changes, valid bool) {
+	faulted := *r
+	fields := plant.Fields(&faulted)
+	values := f.Values(r, number)
+	for _, target := range slices.Sorted(maps.Keys(values)) {
+		i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == target })
+		if i < 0 {
+			changes = true
+			continue
+		}
+		before := fields[i].Text()
+		if fields[i].Set(values[target]) != nil {
+			return false, false
+		}
+		changes = changes || fields[i].Text() != before
+	}
+	wrong := func(p plant.Problem) bool { return !p.Warning }
+	return changes, !slices.ContainsFunc(plant.Validate(&faulted), wrong)
+}
