@@ -27,8 +27,8 @@ func TestAFaultOutsideTheRunChangesNothing(t *testing.T) {
 			return f.FitsCase(made) && !f.WholeRun()
 		}).Draw(t, "fault")
 		number := f.Usual()
-		if f.Severity != nil {
-			number = f.Severity.Between(rapid.Float64Range(0, 1).Draw(t, "share"))
+		if f.Scale != nil {
+			number = f.Scale.Between(rapid.Float64Range(0, 1).Draw(t, "share"))
 		}
 		fault := f.At(&made.Rig, number, sim.Moment{State: "doubt"})
 		if rapid.Bool().Draw(t, "late") {

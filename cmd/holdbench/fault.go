@@ -41,8 +41,8 @@ func withFaults(ready *sim.Case, faults []catalogue.Selection) (*sim.Case, error
 	made := ready
 	for i := range faults {
 		n := &faults[i]
-		if needs := n.Fault.Needs; needs != nil && !needs(&ready.Rig) {
-			return nil, fmt.Errorf("--fault %v: %s makes no sense on rig %s; see holdbench show fault %[2]s", n, n.Fault.Name, ready.Rig.Rig)
+		if needs := n.Entry.Needs; needs != nil && !needs(&ready.Rig) {
+			return nil, fmt.Errorf("--fault %v: %s makes no sense on rig %s; see holdbench show fault %[2]s", n, n.Entry.Name, ready.Rig.Rig)
 		}
 		n.AddTo(&s, &ready.Rig)
 		var problems []sim.Problem
@@ -121,7 +121,7 @@ func faultText(s *screen, f *catalogue.Entry, rig *plant.Rig, reference string) 
 	about.add("group", f.Group)
 	about.add("when", faultWhen(f))
 	about.add("undone", faultUndone(f))
-	about.add("noticed", f.Noticed)
+	about.add("noticed", f.DetectedBy)
 	about.add("remedy", f.Remedy+": "+remedyText(f.Remedy))
 	b.WriteString(about.text(s, ""))
 	b.WriteString("\n" + s.style.strong.Render("on rig "+cleanLine(rig.Rig)) + "\n")
@@ -150,10 +150,10 @@ func faultUndone(f *catalogue.Entry) string {
 	switch {
 	case f.Settings != nil:
 		return "no, it is typed in before the run"
-	case f.Lasting:
+	case f.Permanent:
 		return "no, nothing takes it back within a run"
-	case f.Lasts > 0:
-		return "yes, by itself after " + f.Lasts.String()
+	case f.Duration > 0:
+		return "yes, by itself after " + f.Duration.String()
 	}
 	return "yes; it stays unless it is taken back"
 }
@@ -170,7 +170,7 @@ func remedyText(name string) string {
 // faultSets is what a fault sets on a rig, from mild to severe.
 func faultSets(f *catalogue.Entry, rig *plant.Rig) *table {
 	t := &table{}
-	s := f.Severity
+	s := f.Scale
 	if s != nil {
 		t.head = []string{"", "mild", "usual", "severe", ""}
 		t.add("NUMBER", figure(s.Mild), figure(s.Usual), figure(s.Severe), s.Unit)
@@ -251,7 +251,7 @@ func setsOneOf(s *sim.Scenario, wanted map[string]bool) bool {
 
 // tryFault is the command that shows a fault at work, to be copied as it is.
 func tryFault(f *catalogue.Entry, rig string) string {
-	n := catalogue.Selection{Fault: *f, Number: f.Usual()}
+	n := catalogue.Selection{Entry: *f, Severity: f.Usual()}
 	if !f.WholeRun() {
 		n.When.State = "press_down"
 	}

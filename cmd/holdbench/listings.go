@@ -135,8 +135,8 @@ func unitText(u sequence.Unit) string {
 func faultRows() []listRow {
 	var rows []listRow
 	for _, f := range catalogue.Entries() {
-		row := listRow{Name: f.Name, Group: f.Group, Note: f.What, Noticed: f.Noticed, Remedy: f.Remedy, Moment: anyMoment}
-		if s := f.Severity; s != nil {
+		row := listRow{Name: f.Name, Group: f.Group, Note: f.What, Noticed: f.DetectedBy, Remedy: f.Remedy, Moment: anyMoment}
+		if s := f.Scale; s != nil {
 			row.Unit, row.Range = s.Unit, figure(s.Mild)+" to "+figure(s.Severe)
 		}
 		if f.WholeRun() {

@@ -42,7 +42,7 @@ func (p *probing) edgeGroups() []*edgeGroup {
 			at = len(groups)
 			g := &edgeGroup{fault: e.Fault}
 			if f, err := catalogue.Find(e.Fault); err == nil {
-				g.scale = f.Severity
+				g.scale = f.Scale
 			}
 			groups = append(groups, g)
 		}

@@ -62,7 +62,7 @@ func (v *timeline) heading() {
 		v.out.WriteString(paragraph("set "+cleanLine(key)+" = "+cleanLine(s.Set[key]), "", v.width))
 	}
 	for _, n := range v.faults {
-		v.out.WriteString(paragraph("fault "+cleanLine(n.String())+": "+n.Fault.What, "", v.width))
+		v.out.WriteString(paragraph("fault "+cleanLine(n.String())+": "+n.Entry.What, "", v.width))
 	}
 }
 

@@ -22,22 +22,22 @@ type Entry struct {
 	Set map[string]string
 	// Severity is the one target that is set by a number, on top of Set; nil if the
 	// fault is there or not.
-	Severity *Scale
+	Scale *Scale
 
 	// Settings are values of a scenario's set, for what somebody typed into the sequence:
 	// they are there before a run and stay; nil for most. Keys are those of [sim.Settings].
 	Settings func(r *plant.Rig) map[string]string
 
-	Lasts     time.Duration         // how long it usually lasts, 0 for good
-	Lasting   bool                  // nothing takes it back within a run
+	Duration  time.Duration         // how long it usually lasts, 0 for good
+	Permanent bool                  // nothing takes it back within a run
 	FromStart bool                  // makes sense from the start of a run only
 	Needs     func(*plant.Rig) bool // what a rig must have; nil: any rig will do
 
 	// Looks is shared by faults that a controller cannot tell apart by its signals,
 	// if only their severities fit; empty if there is no other like it.
-	Looks   string
-	Noticed string // which side could notice it, and how, one sentence
-	Remedy  string // name of one of Remedies
+	Symptom    string
+	DetectedBy string // which side could notice it, and how, one sentence
+	Remedy     string // name of one of Remedies
 }
 
 // Scale is the number that says how bad a fault is.
@@ -106,10 +106,10 @@ func (f *Entry) WholeRun() bool { return f.FromStart || f.Settings != nil }
 
 // Usual is the number of the usual severity, 0 for a fault without a scale.
 func (f *Entry) Usual() float64 {
-	if f.Severity == nil {
+	if f.Scale == nil {
 		return 0
 	}
-	return f.Severity.Usual
+	return f.Scale.Usual
 }
 
 // Values is what the fault sets on a rig, ready for [sim.Fault]. The number is that of its
@@ -117,8 +117,8 @@ func (f *Entry) Usual() float64 {
 func (f *Entry) Values(r *plant.Rig, number float64) map[string]string {
 	set := make(map[string]string, len(f.Set)+1)
 	maps.Copy(set, f.Set)
-	if f.Severity != nil {
-		set[f.Severity.Target] = f.Severity.Text(r, number)
+	if f.Scale != nil {
+		set[f.Scale.Target] = f.Scale.Text(r, number)
 	}
 	return set
 }
@@ -130,15 +130,15 @@ func (f *Entry) At(r *plant.Rig, number float64, when sim.Moment) sim.Fault {
 	if f.WholeRun() {
 		when = sim.Moment{}
 	}
-	return sim.Fault{When: &when, For: f.Lasts, Set: f.Values(r, number)}
+	return sim.Fault{When: &when, For: f.Duration, Set: f.Values(r, number)}
 }
 
 // What a controller cannot tell apart.
 const (
-	looksWeak   = "a brake with too little torque"
-	looksLight  = "a load too light"
-	looksHeavy  = "a load too heavy"
-	looksNoLink = "no answer from the other side"
-	looksOpen   = "a brake that is not seen to close"
-	looksStiff  = "more friction in a move"
+	weakBrake  = "a brake with too little torque"
+	lightLoad  = "a load too light"
+	heavyLoad  = "a load too heavy"
+	noAnswer   = "no answer from the other side"
+	notClosed  = "a brake that is not seen to close"
+	stiffGuide = "more friction in a move"
 )

@@ -55,17 +55,17 @@ func fromStart(c *sim.Case, f *catalogue.Entry, number float64) sim.Fault {
 func named(t *testing.T, c *sim.Case, f *catalogue.Entry, number float64) *sim.Case {
 	t.Helper()
 	s := c.Scenario
-	catalogue.Selection{Fault: *f, Number: number}.AddTo(&s, &c.Rig)
+	catalogue.Selection{Entry: *f, Severity: number}.AddTo(&s, &c.Rig)
 	n, problems := c.With(s)
 	require.NotNil(t, n, "%s on %s: %v", f.Name, c.Rig.Rig, problems)
 	return n
 }
 
 func ends(f *catalogue.Entry) []float64 {
-	if f.Severity == nil {
+	if f.Scale == nil {
 		return []float64{0}
 	}
-	return []float64{f.Severity.Mild, f.Severity.Usual, f.Severity.Severe}
+	return []float64{f.Scale.Mild, f.Scale.Usual, f.Scale.Severe}
 }
 
 func TestCatalogueReadsWell(t *testing.T) {
@@ -82,7 +82,7 @@ func TestCatalogueReadsWell(t *testing.T) {
 	for _, f := range catalogue.Entries() {
 		assert.Regexp(t, name, f.Name)
 		assert.Regexp(t, sentence, f.What, f.Name)
-		assert.Regexp(t, sentence, f.Noticed, f.Name)
+		assert.Regexp(t, sentence, f.DetectedBy, f.Name)
 		assert.False(t, seen[f.Name], "%s stands twice", f.Name)
 		assert.Contains(t, catalogue.Groups(), f.Group, f.Name)
 		assert.True(t, remedies[f.Remedy], "%s: there is no remedy %q", f.Name, f.Remedy)
@@ -108,7 +108,7 @@ func TestCatalogueSetsOnlyWhatAFaultCanChange(t *testing.T) {
 		for target := range values {
 			assert.True(t, known[target], "%s sets %s", f.Name, target)
 		}
-		if s := f.Severity; s != nil {
+		if s := f.Scale; s != nil {
 			assert.NotContains(t, f.Set, s.Target, f.Name)
 			assert.Positive(t, (s.Mild-s.Usual)*(s.Usual-s.Severe), "%s: usual lies between mild and severe", f.Name)
 			assert.Equal(t, s.Severe, s.Between(1), f.Name)
@@ -159,7 +159,7 @@ func TestLastingFaultsCannotBeTakenBack(t *testing.T) {
 		for _, f := range catalogue.Entries() {
 			if one := fromStart(c, &f, f.Usual()); f.Fits(&c.Rig) && len(one.Set) > 0 {
 				one.For = time.Second
-				if f.Lasting {
+				if f.Permanent {
 					lasting = append(lasting, fmt.Sprintf("faults[%d].for", len(all)))
 				}
 				all = append(all, one)
@@ -262,12 +262,12 @@ func TestWeakBrakesAreWeakByTheirNumber(t *testing.T) {
 			}
 			rig := c.Rig
 			fields := plant.Fields(&rig)
-			for target, text := range f.Values(&c.Rig, f.Severity.Severe) {
+			for target, text := range f.Values(&c.Rig, f.Scale.Severe) {
 				i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == target })
 				require.NoError(t, fields[i].Set(text))
 			}
 			d := plant.Derive(&rig)
-			assert.InEpsilon(t, share(f.Severity.Severe)*c.Rig.Brake.StaticNM, d.BrakeCapacityNM, 2e-3, f.Name)
+			assert.InEpsilon(t, share(f.Scale.Severe)*c.Rig.Brake.StaticNM, d.BrakeCapacityNM, 2e-3, f.Name)
 			assert.Less(t, d.BrakeCapacityNM, d.RequiredTestNM, "%s at its severe end is not fit", f.Name)
 		}
 	}

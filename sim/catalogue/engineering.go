@@ -18,47 +18,47 @@ func judgeFaults() []Entry {
 	return []Entry{
 		{
 			Name: "window-too-wide", Group: EngineeringGroup, What: "The judge's window is so wide that a slipping brake stays inside.",
-			Severity:  &Scale{Target: "judge.window_deg", Unit: "of the window", Mild: 2, Usual: 10, Severe: 50, Text: judge(window)},
+			Scale:     &Scale{Target: "judge.window_deg", Unit: "of the window", Mild: 2, Usual: 10, Severe: 50, Text: judge(window)},
 			FromStart: true, Remedy: "correct-data",
-			Noticed: "Nobody in operation; a check of the data, or a test with a brake that is known to be weak.",
+			DetectedBy: "Nobody in operation; a check of the data, or a test with a brake that is known to be weak.",
 		}, {
 			Name: "window-too-tight", Group: EngineeringGroup, What: "The judge's window is tighter than the noise of the encoder.",
-			Severity:  &Scale{Target: "judge.window_deg", Unit: "of the window", Mild: 0.5, Usual: 0.02, Severe: 0.005, Text: judge(window)},
+			Scale:     &Scale{Target: "judge.window_deg", Unit: "of the window", Mild: 0.5, Usual: 0.02, Severe: 0.005, Text: judge(window)},
 			FromStart: true, Remedy: "correct-data",
-			Noticed: "The judge fails a brake that holds: moved, without a movement to be seen.",
+			DetectedBy: "The judge fails a brake that holds: moved, without a movement to be seen.",
 		}, {
 			Name: "dwell-too-short", Group: EngineeringGroup, What: "The judge is content with torque for a moment.",
-			Severity:  &Scale{Target: "judge.dwell", Unit: "of the dwell", Mild: 0.8, Usual: 0.2, Severe: 0.02, Text: dwell},
+			Scale:     &Scale{Target: "judge.dwell", Unit: "of the dwell", Mild: 0.8, Usual: 0.2, Severe: 0.02, Text: dwell},
 			FromStart: true, Remedy: "correct-data",
-			Noticed: "The sequence, by a proof that comes too soon.",
+			DetectedBy: "The sequence, by a proof that comes too soon.",
 		}, {
 			Name: "deadline-too-short", Group: EngineeringGroup, What: "The judge waits for a full dwell hardly longer than a dwell takes.",
-			Severity:  &Scale{Target: "judge.deadline", Unit: "of the dwell", Mild: 1.5, Usual: 1.02, Severe: 1, Text: dwell},
+			Scale:     &Scale{Target: "judge.deadline", Unit: "of the dwell", Mild: 1.5, Usual: 1.02, Severe: 1, Text: dwell},
 			FromStart: true, Remedy: "correct-data",
-			Noticed: "The judge fails a brake that holds: no-dwell, if the least thing disturbs the torque.",
+			DetectedBy: "The judge fails a brake that holds: no-dwell, if the least thing disturbs the torque.",
 		}, {
 			Name: "sense-by-magnitude", Group: EngineeringGroup, What: "The judge looks at the size of the current and not at its direction.",
 			Set:       map[string]string{"judge.sense": plant.SenseMagnitude},
 			FromStart: true, Remedy: "correct-data",
-			Noticed: "Nobody: the current that holds the load is enough for it.",
+			DetectedBy: "Nobody: the current that holds the load is enough for it.",
 		}, {
 			Name: "ceiling-too-low", Group: EngineeringGroup, What: "The ceiling of the safety side lies below the torque of the test.",
-			Severity:  &Scale{Target: "judge.ceiling_nm", Unit: "of the ceiling", Mild: 0.95, Usual: 0.4, Severe: 0.05, Text: judge(func(j *plant.Judge) float64 { return j.CeilingNM })},
+			Scale:     &Scale{Target: "judge.ceiling_nm", Unit: "of the ceiling", Mild: 0.95, Usual: 0.4, Severe: 0.05, Text: judge(func(j *plant.Judge) float64 { return j.CeilingNM })},
 			FromStart: true, Remedy: "correct-data",
-			Noticed: "The judge: over-torque, and the drive is stopped.",
+			DetectedBy: "The judge: over-torque, and the drive is stopped.",
 		}, {
 			Name: "interval-wrong", Group: EngineeringGroup, What: "The judge's proof lasts for another time than the sequence counts on.",
-			Severity:  &Scale{Target: "judge.interval", Unit: "of the interval", Mild: 0.95, Usual: 0.5, Severe: 0.05, Text: timesPeriod(func(r *plant.Rig) time.Duration { return r.Judge.Interval })},
+			Scale:     &Scale{Target: "judge.interval", Unit: "of the interval", Mild: 0.95, Usual: 0.5, Severe: 0.05, Text: timesPeriod(func(r *plant.Rig) time.Duration { return r.Judge.Interval })},
 			FromStart: true, Remedy: "correct-data",
-			Noticed: "The sequence: the proof that it gets does not look fresh.",
+			DetectedBy: "The sequence: the proof that it gets does not look fresh.",
 		}, {
 			Name: "requirement-too-high", Group: EngineeringGroup, What: "The judge has a required current of its own, and it is more than is pressed.",
 			Set: map[string]string{"judge.requirement": plant.RequirementFixed},
-			Severity: &Scale{Target: "judge.required_a", Unit: "of what pressing down needs", Mild: 1.1, Usual: 1.5, Severe: 5, Text: timesOf(func(r *plant.Rig) float64 {
+			Scale: &Scale{Target: "judge.required_a", Unit: "of what pressing down needs", Mild: 1.1, Usual: 1.5, Severe: 5, Text: timesOf(func(r *plant.Rig) float64 {
 				return plant.Derive(r).RequiredDownAmpA
 			})},
 			FromStart: true, Remedy: "correct-data",
-			Noticed: "The judge: no-torque at its deadline, although the sequence has reached its own.",
+			DetectedBy: "The judge: no-torque at its deadline, although the sequence has reached its own.",
 		},
 	}
 }
@@ -75,27 +75,27 @@ func requirementFaults() []Entry {
 			Name: "rms-for-amplitude", Group: EngineeringGroup, What: "The required current was given as rms where the amplitude is meant, and the torque computed back from it.",
 			Settings:  typed(map[string]string{down: "-(test_torque_nm - load_torque_nm) / 1.41421356", up: "(test_torque_nm + load_torque_nm) / 1.41421356"}),
 			FromStart: true, Remedy: "correct-data",
-			Noticed: "Nobody in operation: all signals agree with the figure; the current that holds the load shows it in commissioning.",
+			DetectedBy: "Nobody in operation: all signals agree with the figure; the current that holds the load shows it in commissioning.",
 		}, {
 			Name: "pressed-the-wrong-way", Group: EngineeringGroup, What: "The directions of the test are the wrong way round: down is pressed up and up is pressed down.",
 			Settings:  typed(map[string]string{down: "test_torque_nm - load_torque_nm", up: "-(test_torque_nm + load_torque_nm)"}),
 			FromStart: true, Remedy: "correct-data",
-			Noticed: "The sequence: the press torque does not come past its requirement; the judge, if its sense is signed.",
+			DetectedBy: "The sequence: the press torque does not come past its requirement; the judge, if its sense is signed.",
 		}, {
 			Name: "load-left-out", Group: EngineeringGroup, What: "The load is left out of the required torque: too much is pressed down, and far too little up.",
 			Settings:  typed(map[string]string{down: "-test_torque_nm", up: "test_torque_nm"}),
 			FromStart: true, Remedy: "correct-data",
-			Noticed: "Nobody in operation; a check of the data: pressing up must take clearly more current than holding.",
+			DetectedBy: "Nobody in operation; a check of the data: pressing up must take clearly more current than holding.",
 		}, {
 			Name: "press-margin-left-out", Group: EngineeringGroup, What: "The setpoint of the press is the requirement itself, and a lagging current never stays above it.",
 			Settings:  typed(map[string]string{"sequence.press_margin": "1"}),
 			FromStart: true, Remedy: "correct-data",
-			Noticed: "The sequence: the press torque is not reached; or the judge fails a brake that holds: no-dwell.",
+			DetectedBy: "The sequence: the press torque is not reached; or the judge fails a brake that holds: no-dwell.",
 		}, {
 			Name: "partner-left-coupled", Group: EngineeringGroup, What: "Nobody told the sequence of the partner, so that it is not separated and its brake holds along.",
 			Settings: typed(map[string]string{"sequence.coupled": no}),
 			Needs:    hasPartner, FromStart: true, Remedy: "correct-data",
-			Noticed: "Nobody in operation; a test with a brake that is known to be weak.",
+			DetectedBy: "Nobody in operation; a test with a brake that is known to be weak.",
 		},
 	}
 }
@@ -113,22 +113,22 @@ func placeFaults() []Entry {
 			Name: "test-at-a-stop", Group: EngineeringGroup, What: "The test position lies so far in the lower stop that the load rests there.",
 			Settings:  at(restingMM),
 			FromStart: true, Remedy: "choose-test-position",
-			Noticed: "The sequence, if it looks at the load in travel and at rest; the judge cannot, which sees the current and no movement.",
+			DetectedBy: "The sequence, if it looks at the load in travel and at rest; the judge cannot, which sees the current and no movement.",
 		}, {
 			Name: "test-on-the-wrap", Group: EngineeringGroup, What: "The test position lies where the single turn of the encoder wraps.",
 			Settings:  at(wrapMM),
 			FromStart: true, Remedy: "choose-test-position",
-			Noticed: "The judge, if it does not take the shorter way round the turn: moved, without a movement.",
+			DetectedBy: "The judge, if it does not take the shorter way round the turn: moved, without a movement.",
 		}, {
 			Name: "test-where-it-weighs-little", Group: EngineeringGroup, What: "The arm is tested where it points up and weighs little, with a torque that was taken from there.",
 			Settings: func(r *plant.Rig) map[string]string {
 				mm := lightMM(r)
 				return map[string]string{
-					testPosition: figureMM(mm), "sequence.load_torque_nm": figure(math.Abs(plant.LoadTorque(r, mm))),
+					testPosition: figureMM(mm), "sequence.load_torque_nm": fourDigits(math.Abs(plant.LoadTorque(r, mm))),
 				}
 			},
 			Needs: hasArm, FromStart: true, Remedy: "choose-test-position",
-			Noticed: "Nobody in operation; a check of the data against the worst place of the travel.",
+			DetectedBy: "Nobody in operation; a check of the data against the worst place of the travel.",
 		},
 	}
 }

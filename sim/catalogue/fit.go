@@ -19,7 +19,7 @@ func (f *Entry) FitsCase(c *sim.Case) bool {
 	}
 	s := c.Scenario
 	s.Faults, s.Lesson = nil, nil
-	Selection{Fault: *f, Number: f.Usual()}.AddTo(&s, &c.Rig)
+	Selection{Entry: *f, Severity: f.Usual()}.AddTo(&s, &c.Rig)
 	n, _ := c.With(s)
 	return n != nil
 }
@@ -30,13 +30,13 @@ func (f *Entry) Fits(r *plant.Rig) bool {
 	if f.Needs != nil && !f.Needs(r) {
 		return false
 	}
-	changes, valid := f.tryOn(r, f.Usual())
+	changes, valid := f.try(r, f.Usual())
 	changes = changes || f.Settings != nil
-	if !changes || !valid || f.Severity == nil {
+	if !changes || !valid || f.Scale == nil {
 		return changes && valid
 	}
-	for _, end := range []float64{f.Severity.Mild, f.Severity.Severe} {
-		if _, valid := f.tryOn(r, end); !valid {
+	for _, end := range []float64{f.Scale.Mild, f.Scale.Severe} {
+		if _, valid := f.try(r, end); !valid {
 			return false
 		}
 	}
@@ -45,7 +45,7 @@ func (f *Entry) Fits(r *plant.Rig) bool {
 
 // tryOn holds a rig with the fault in it against the one without, and against the rules
 // of a rig. A fault of the link always changes something.
-func (f *Entry) tryOn(r *plant.Rig, number float64) (changes, valid bool) {
+func (f *Entry) try(r *plant.Rig, number float64) (changes, valid bool) {
 	faulted := *r
 	fields := plant.Fields(&faulted)
 	values := f.Values(r, number)

@@ -10,36 +10,36 @@ import (
 const proofLeft = "judge.proof_left"
 
 // aPush is how long somebody presses a button.
-const aPush = 200 * time.Millisecond
+const pushDuration = 200 * time.Millisecond
 
 // operatorFaults are what the operator does at a bad moment.
 func operatorFaults() []Entry {
 	return []Entry{
 		{
 			Name: "trigger-while-moving", Group: OperationGroup, What: "The test is started while the axis still moves.",
-			Severity: &Scale{Target: "drive.creep_mm_s", Unit: "mm/s", Mild: 0.5, Usual: 5, Severe: 50, Text: asItIs},
-			Lasts:    1500 * time.Millisecond, FromStart: true, Remedy: "repeat-the-test",
-			Noticed: "The sequence, if it looks at the speed before it begins.",
+			Scale:    &Scale{Target: "drive.creep_mm_s", Unit: "mm/s", Mild: 0.5, Usual: 5, Severe: 50, Text: asNumber},
+			Duration: 1500 * time.Millisecond, FromStart: true, Remedy: "repeat-the-test",
+			DetectedBy: "The sequence, if it looks at the speed before it begins.",
 		}, {
 			Name: "trigger-twice", Group: OperationGroup, What: "The button that starts the test is let go and pressed again.",
-			Set: map[string]string{"operator.trigger": no}, Lasts: aPush, Remedy: "repeat-the-test",
-			Noticed: "The sequence, if it looks at the button again before it has ended.",
+			Set: map[string]string{"operator.trigger": no}, Duration: pushDuration, Remedy: "repeat-the-test",
+			DetectedBy: "The sequence, if it looks at the button again before it has ended.",
 		}, {
 			Name: "cancelled", Group: OperationGroup, What: "The operator gives the test up.",
-			Set: map[string]string{"operator.cancel": yes}, Lasts: aPush, Remedy: "repeat-the-test",
-			Noticed: "The sequence, by the button; the judge, by an ask that goes away.",
+			Set: map[string]string{"operator.cancel": yes}, Duration: pushDuration, Remedy: "repeat-the-test",
+			DetectedBy: "The sequence, by the button; the judge, by an ask that goes away.",
 		}, {
 			Name: "emergency-stop", Group: OperationGroup, What: "Somebody presses the emergency stop, and it stays in.",
 			Set: map[string]string{"operator.estop": yes}, Remedy: "repeat-the-test",
-			Noticed: "The sequence, by the button.",
+			DetectedBy: "The sequence, by the button.",
 		}, {
 			Name: "power-lost-briefly", Group: OperationGroup, What: "The power goes away for a moment and comes back.",
-			Set: map[string]string{"operator.power_loss": yes}, Lasts: 300 * time.Millisecond, Remedy: "check-power",
-			Noticed: "Both sides, when they start anew: the proof is gone, and nothing is known of the brake.",
+			Set: map[string]string{"operator.power_loss": yes}, Duration: 300 * time.Millisecond, Remedy: "check-power",
+			DetectedBy: "Both sides, when they start anew: the proof is gone, and nothing is known of the brake.",
 		}, {
 			Name: "power-lost", Group: OperationGroup, What: "The power goes away and does not come back.",
 			Set: map[string]string{"operator.power_loss": yes}, Remedy: "check-power",
-			Noticed: "Nobody, for nothing runs any more: the brake alone has the load.",
+			DetectedBy: "Nobody, for nothing runs any more: the brake alone has the load.",
 		},
 	}
 }
@@ -49,14 +49,14 @@ func proofFaults() []Entry {
 	return []Entry{
 		{
 			Name: "proof-lapses", Group: OperationGroup, What: "The proof of the last test lapses in the middle of this one.",
-			Severity: &Scale{Target: proofLeft, Unit: "s from the start", Mild: 6, Usual: 3, Severe: 1, Text: asSeconds},
-			Lasting:  true, FromStart: true, Remedy: "repeat-the-test",
-			Noticed: "The judge, which lets it lapse; the sequence, by the proof, when it must fall back on it.",
+			Scale:     &Scale{Target: proofLeft, Unit: "s from the start", Mild: 6, Usual: 3, Severe: 1, Text: asSeconds},
+			Permanent: true, FromStart: true, Remedy: "repeat-the-test",
+			DetectedBy: "The judge, which lets it lapse; the sequence, by the proof, when it must fall back on it.",
 		}, {
 			Name: "proof-still-stands", Group: OperationGroup, What: "Two tests in a row: the proof of the first has hardly aged when the second begins.",
-			Severity: &Scale{Target: proofLeft, Unit: "of the interval", Mild: 0.5, Usual: 0.999, Severe: 1, Text: timesPeriod(func(r *plant.Rig) time.Duration { return r.Judge.Interval })},
-			Lasting:  true, FromStart: true, Remedy: "repeat-the-test",
-			Noticed: "The sequence, if it takes only a proof that the judge gave during its ask.",
+			Scale:     &Scale{Target: proofLeft, Unit: "of the interval", Mild: 0.5, Usual: 0.999, Severe: 1, Text: timesPeriod(func(r *plant.Rig) time.Duration { return r.Judge.Interval })},
+			Permanent: true, FromStart: true, Remedy: "repeat-the-test",
+			DetectedBy: "The sequence, if it takes only a proof that the judge gave during its ask.",
 		},
 	}
 }

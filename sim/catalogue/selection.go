@@ -15,9 +15,9 @@ import (
 
 // Selection is a fault of the catalogue as people write it down: how bad, and when.
 type Selection struct {
-	Fault  Entry
-	Number float64 // of its scale; of no account without one
-	When   sim.Moment
+	Entry    Entry
+	Severity float64 // of its scale; of no account without one
+	When     sim.Moment
 }
 
 // startWord is the start of a run as a moment, as in a scenario.
@@ -26,9 +26,9 @@ const startWord = "start"
 // String writes lining-worn=0.35@press_down+120ms: without a number where the fault has no
 // scale, and without a moment where it is there from the start. [Parse] reads it.
 func (n Selection) String() string {
-	text := n.Fault.Name
-	if n.Fault.Severity != nil {
-		text += "=" + strconv.FormatFloat(n.Number, 'g', -1, 64)
+	text := n.Entry.Name
+	if n.Entry.Scale != nil {
+		text += "=" + strconv.FormatFloat(n.Severity, 'g', -1, 64)
 	}
 	if n.When == (sim.Moment{}) {
 		return text
@@ -53,14 +53,14 @@ func Parse(text string) (Selection, error) {
 	if err != nil {
 		return Selection{}, fmt.Errorf("%q: %w", text, err)
 	}
-	n := Selection{Fault: f, Number: f.Usual()}
+	n := Selection{Entry: f, Severity: f.Usual()}
 	if given {
-		if n.Number, err = f.numberOf(strings.TrimSpace(number)); err != nil {
+		if n.Severity, err = f.parseSeverity(strings.TrimSpace(number)); err != nil {
 			return Selection{}, fmt.Errorf("%q: %w", text, err)
 		}
 	}
 	if late {
-		if n.When, err = momentOf(strings.TrimSpace(when)); err != nil {
+		if n.When, err = parseMoment(strings.TrimSpace(when)); err != nil {
 			return Selection{}, fmt.Errorf("%q: %w", text, err)
 		}
 	}
@@ -71,8 +71,8 @@ func Parse(text string) (Selection, error) {
 }
 
 // numberOf reads how bad the fault is.
-func (f *Entry) numberOf(text string) (float64, error) {
-	s := f.Severity
+func (f *Entry) parseSeverity(text string) (float64, error) {
+	s := f.Scale
 	if s == nil {
 		return 0, fmt.Errorf("%s is there or not, and has no number; must be without =%s", f.Name, text)
 	}
@@ -84,7 +84,7 @@ func (f *Entry) numberOf(text string) (float64, error) {
 }
 
 // momentOf reads STATE[+TIME].
-func momentOf(text string) (sim.Moment, error) {
+func parseMoment(text string) (sim.Moment, error) {
 	state, after, later := strings.Cut(text, "+")
 	m := sim.Moment{State: strings.TrimSpace(state)}
 	switch m.State {
@@ -107,14 +107,14 @@ func momentOf(text string) (sim.Moment, error) {
 // AddTo puts the fault into a scenario on a rig: what it sets among the faults, and what
 // somebody typed among the settings. Nothing that the scenario shares is changed.
 func (n Selection) AddTo(s *sim.Scenario, r *plant.Rig) {
-	if fault := n.Fault.At(r, n.Number, n.When); len(fault.Set) > 0 {
+	if fault := n.Entry.At(r, n.Severity, n.When); len(fault.Set) > 0 {
 		s.Faults = append(s.Faults[:len(s.Faults):len(s.Faults)], fault)
 	}
-	if n.Fault.Settings == nil {
+	if n.Entry.Settings == nil {
 		return
 	}
 	set := make(map[string]string, len(s.Set)+1)
 	maps.Copy(set, s.Set)
-	maps.Copy(set, n.Fault.Settings(r))
+	maps.Copy(set, n.Entry.Settings(r))
 	s.Set = set
 }

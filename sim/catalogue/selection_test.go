@@ -41,7 +41,7 @@ func TestNamedFaultIsReadAsPeopleWriteIt(t *testing.T) {
 		"window-too-wide@start":             {10, sim.Moment{}, "window-too-wide=10"},
 	} {
 		n := parsed(t, text)
-		assert.Equal(t, want.number, n.Number, text)
+		assert.Equal(t, want.number, n.Severity, text)
 		assert.Equal(t, want.when, n.When, text)
 		assert.Equal(t, want.says, n.String(), text)
 	}
@@ -71,11 +71,11 @@ func TestNamedFaultSaysWhatWouldBeRight(t *testing.T) {
 
 // drawNamed draws any fault of the catalogue, as bad as any number, at any moment.
 func drawNamed(t *rapid.T) catalogue.Selection {
-	n := catalogue.Selection{Fault: rapid.SampledFrom(catalogue.Entries()).Draw(t, "fault")}
-	if n.Fault.Severity != nil {
-		n.Number = rapid.Float64().Draw(t, "number")
+	n := catalogue.Selection{Entry: rapid.SampledFrom(catalogue.Entries()).Draw(t, "fault")}
+	if n.Entry.Scale != nil {
+		n.Severity = rapid.Float64().Draw(t, "number")
 	}
-	if !n.Fault.WholeRun() {
+	if !n.Entry.WholeRun() {
 		n.When.State = rapid.StringMatching(`([a-z][a-z_0-9]{0,20})?`).Draw(t, "state")
 		n.When.After = time.Duration(rapid.Int64Range(0, 1e15).Draw(t, "after"))
 	}
@@ -90,8 +90,8 @@ func TestNamedFaultsReadWhatTheyWrite(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := drawNamed(t)
 		again := parsed(t, n.String())
-		require.Equal(t, n.Fault.Name, again.Fault.Name)
-		require.Equal(t, n.Number, again.Number)
+		require.Equal(t, n.Entry.Name, again.Entry.Name)
+		require.Equal(t, n.Severity, again.Severity)
 		require.Equal(t, n.When, again.When)
 	})
 }
@@ -165,7 +165,7 @@ func TestFitsCaseLooksAtTheSequence(t *testing.T) {
 		"lining-worn": {true, true}, "partner-left-coupled": {false, false}, "test-where-it-weighs-little": {false, false},
 		"window-too-wide": {true, true}, "emergency-stop": {true, true},
 	} {
-		f := parsed(t, name).Fault
+		f := parsed(t, name).Entry
 		assert.Equal(t, want, [2]bool{f.FitsCase(reference), f.FitsCase(hasty)}, name)
 	}
 }

@@ -13,10 +13,10 @@ import (
 func hasArm(r *plant.Rig) bool { return r.Load.ArmMM > 0 }
 
 // figure writes a number with four digits: what people would type.
-func figure(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }
+func fourDigits(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }
 
 // asItIs sets the number itself.
-func asItIs(_ *plant.Rig, number float64) string { return figure(number) }
+func asNumber(_ *plant.Rig, number float64) string { return fourDigits(number) }
 
 // asSeconds sets the number as a duration in s.
 func asSeconds(_ *plant.Rig, number float64) string { return duration(number) }
@@ -31,7 +31,7 @@ const mostCount = 1e9
 
 // timesOf sets the number times a value of the rig.
 func timesOf(value func(*plant.Rig) float64) func(*plant.Rig, float64) string {
-	return func(r *plant.Rig, number float64) string { return figure(number * value(r)) }
+	return func(r *plant.Rig, number float64) string { return fourDigits(number * value(r)) }
 }
 
 // timesPeriod sets the number times a duration of the rig.
@@ -41,7 +41,7 @@ func timesPeriod(value func(*plant.Rig) time.Duration) func(*plant.Rig, float64)
 
 // onTopOf sets the number on top of a value of the rig.
 func onTopOf(value func(*plant.Rig) float64) func(*plant.Rig, float64) string {
-	return func(r *plant.Rig, number float64) string { return figure(value(r) + number) }
+	return func(r *plant.Rig, number float64) string { return fourDigits(value(r) + number) }
 }
 
 // longest is more s than any time may be, and still a duration.

@@ -179,10 +179,10 @@ func (o *Outcome) kind() Kind {
 
 // severities are the numbers at which a fault is tried.
 func severities(f *catalogue.Entry) []severity {
-	if f.Severity == nil {
+	if f.Scale == nil {
 		return []severity{{}}
 	}
-	s := f.Severity
+	s := f.Scale
 	list := []severity{{"mild", s.Mild}, {"usual", s.Usual}, {"severe", s.Severe}}
 	return slices.CompactFunc(list, func(a, b severity) bool { return a.number == b.number })
 }
@@ -194,7 +194,7 @@ type severity struct {
 
 // cell puts a fault at a moment into words.
 func cell(f *catalogue.Entry, s severity, at moment, route []string) (Cell, catalogue.Selection) {
-	named := catalogue.Selection{Fault: *f, Number: s.number, When: sim.Moment{State: at.state, After: at.after}}
+	named := catalogue.Selection{Entry: *f, Severity: s.number, When: sim.Moment{State: at.state, After: at.after}}
 	return Cell{
 		Fault: f.Name, Group: f.Group, Severity: s.word, Number: s.number,
 		State: at.state, Moment: at.word, AfterS: at.after.Seconds(), Route: route, Spec: named.String(),

@@ -146,7 +146,7 @@ func (j *job) bench(start *sim.Bench, i int) (*sim.Bench, error) {
 func injected(start *sim.Bench, faults []catalogue.Selection, late time.Duration) (*sim.Bench, error) {
 	b := start.Clone()
 	for i := range faults {
-		f := faults[i].Fault.At(&b.Case().Rig, faults[i].Number, sim.Moment{})
+		f := faults[i].Entry.At(&b.Case().Rig, faults[i].Severity, sim.Moment{})
 		f.When = nil // at once
 		if f.For > late {
 			f.For -= late

@@ -43,7 +43,7 @@ func catalogueValues(c *sim.Case) [][]any {
 	var list [][]any
 	for _, f := range catalogue.Entries() {
 		for _, s := range severities(&f) {
-			list = append(list, []any{f.Name, f.Values(&c.Rig, s.number), f.Lasts})
+			list = append(list, []any{f.Name, f.Values(&c.Rig, s.number), f.Duration})
 		}
 	}
 	return list

@@ -117,7 +117,7 @@ func (p *pairPlan) addRow(j *job, row Row, at moment) {
 	if second.WholeRun() && !first.WholeRun() {
 		first, second, bad, worse = second, first, worse, bad
 	}
-	other := catalogue.Selection{Fault: *first, Number: bad.number}
+	other := catalogue.Selection{Entry: *first, Severity: bad.number}
 	if !first.WholeRun() {
 		other.When = sim.Moment{State: at.state, After: at.after}
 	}

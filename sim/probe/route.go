@@ -36,7 +36,7 @@ type visit struct {
 func newRoute(c *sim.Case, faults []catalogue.Selection) (*route, error) {
 	w := &route{c: c}
 	for _, f := range faults {
-		w.faults, w.names = append(w.faults, f.String()), append(w.names, f.Fault.Name)
+		w.faults, w.names = append(w.faults, f.String()), append(w.names, f.Entry.Name)
 	}
 	b := sim.NewBench(c, w)
 	states := c.Program.States()

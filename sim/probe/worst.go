@@ -82,7 +82,7 @@ func (r *runner) hunts(m *Map) ([]hunt, error) {
 	var list []hunt
 	for row, squares := range m.Grid() {
 		at := slices.IndexFunc(r.faults, func(f catalogue.Entry) bool { return f.Name == m.Faults[row] })
-		if at < 0 || r.faults[at].Severity == nil {
+		if at < 0 || r.faults[at].Scale == nil {
 			continue
 		}
 		for _, s := range squares {
@@ -152,7 +152,7 @@ func (h *hunt) try(ctx context.Context, number float64, at moment) (Outcome, err
 func (h *hunt) search(ctx context.Context) (*Edge, error) {
 	for step := range gridSteps + 1 {
 		share := float64(step) / gridSteps
-		o, err := h.try(ctx, h.fault.Severity.Between(share), h.at)
+		o, err := h.try(ctx, h.fault.Scale.Between(share), h.at)
 		if err != nil {
 			return nil, err
 		}
@@ -175,7 +175,7 @@ func (h *hunt) search(ctx context.Context) (*Edge, error) {
 func (h *hunt) halve(ctx context.Context, e *Edge, safe float64) error {
 	for range halvingSteps {
 		share := (safe + e.Share) / 2
-		o, err := h.try(ctx, fourDigits(h.fault.Severity.Between(share)), h.at)
+		o, err := h.try(ctx, fourDigits(h.fault.Scale.Between(share)), h.at)
 		if err != nil {
 			return err
 		}
@@ -185,7 +185,7 @@ func (h *hunt) halve(ctx context.Context, e *Edge, safe float64) error {
 			safe = share
 		}
 	}
-	number := fourDigits(h.fault.Severity.Between(safe))
+	number := fourDigits(h.fault.Scale.Between(safe))
 	e.Safe = &number
 	return nil
 }

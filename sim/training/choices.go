@@ -69,14 +69,14 @@ func (d *drawing) others(r *Riddle, faulted *Recording, random *rand.Rand) ([]ca
 }
 
 // alike is whether a controller cannot tell two faults apart.
-func alike(a, b *catalogue.Entry) bool { return a.Looks != "" && a.Looks == b.Looks }
+func alike(a, b *catalogue.Entry) bool { return a.Symptom != "" && a.Symptom == b.Symptom }
 
 // apart is whether a wrong cause, at the moment of the true one, can be told from it by
 // what the sequence sees; an answer that cannot be refuted would not be wrong.
 func (d *drawing) apart(r *Riddle, truth *reference, f *catalogue.Entry) (bool, error) {
 	severities := []float64{0}
-	if f.Severity != nil {
-		severities = []float64{f.Severity.Usual, f.Severity.Severe}
+	if f.Scale != nil {
+		severities = []float64{f.Scale.Usual, f.Scale.Severe}
 	}
 	for _, severity := range severities {
 		other, err := Record(withFault(d.nominal, f, severity, r.When))

@@ -58,7 +58,7 @@ func TestManyRiddles(t *testing.T) {
 	c := shortCase(t)
 	looks := map[string]string{}
 	for _, f := range catalogue.Entries() {
-		looks[f.Name] = f.Looks
+		looks[f.Name] = f.Symptom
 	}
 	const seeds = 50
 	places := map[int]int{}
@@ -126,7 +126,7 @@ func TestNoWrongCauseLooksLikeTheTrueOne(t *testing.T) {
 func TestApartIsFalseForLikeRuns(t *testing.T) {
 	d := drawingOf(t, 1)
 	usual := (*catalogue.Entry).Usual
-	severe := func(f *catalogue.Entry) float64 { return f.Severity.Severe }
+	severe := func(f *catalogue.Entry) float64 { return f.Scale.Severe }
 	start, late := sim.Moment{}, sim.Moment{State: "settle", After: 20 * time.Millisecond}
 	for _, k := range []struct {
 		truth    string

@@ -44,7 +44,7 @@ func cluesOf(t *testing.T, rig, name string, severe bool, when sim.Moment) []tra
 	f := fault(t, name)
 	number := f.Usual()
 	if severe {
-		number = f.Severity.Severe
+		number = f.Scale.Severe
 	}
 	faulted := *c
 	faulted.Scenario.Faults = []sim.Fault{{When: &when, Set: f.Values(&c.Rig, number)}}

@@ -124,10 +124,10 @@ func (d *drawing) try() (*Riddle, *Recording, error) {
 func (d *drawing) severity(f *catalogue.Entry) float64 {
 	const steps = 20
 	share := float64(d.random.IntN(steps+1)) / steps
-	if f.Severity == nil {
+	if f.Scale == nil {
 		return 0
 	}
-	return rounded(f.Severity.Between(share))
+	return rounded(f.Scale.Between(share))
 }
 
 // rounded leaves three digits of a number.

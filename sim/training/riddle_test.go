@@ -76,7 +76,7 @@ func requireFair(t require.TestingT, r *training.Riddle) {
 	}
 	require.GreaterOrEqual(t, same, 3, "the true one and two of its group")
 	for _, f := range catalogue.Entries() {
-		if f.Name != r.Fault.Name && f.Looks != "" && f.Looks == r.Fault.Looks {
+		if f.Name != r.Fault.Name && f.Symptom != "" && f.Symptom == r.Fault.Symptom {
 			require.NotContains(t, causes, f.Name, "it looks like %s", r.Fault.Name)
 		}
 	}

@@ -81,7 +81,7 @@ func (b *Blind) revelation() []passage {
 		}
 		list = append(list, passage{page.Plain, 2, c.Says})
 	}
-	return append(list, passage{page.Faint, 2, r.Fault.Noticed}, passage{}, passage{page.Caution, 0, "! " + Caution})
+	return append(list, passage{page.Faint, 2, r.Fault.DetectedBy}, passage{}, passage{page.Caution, 0, "! " + Caution})
 }
 
 // mostClues are enough: what comes later follows from the first.

@@ -265,7 +265,7 @@ func (p *Inject) details() []passage {
 		return []passage{{page.Strong, 0, c.name}, {page.Plain, 0, c.about}}
 	case c.kind == faultNamed:
 		f := &p.named[c.place]
-		return []passage{{page.Plain, 0, f.What}, {page.Faint, 0, f.Noticed}}
+		return []passage{{page.Plain, 0, f.What}, {page.Faint, 0, f.DetectedBy}}
 	}
 	t := &p.targets[c.place]
 	return []passage{{page.Plain, 0, t.Note}, {page.Faint, 0, t.Range}}

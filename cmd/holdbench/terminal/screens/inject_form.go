@@ -31,18 +31,18 @@ type faultForm struct {
 
 // namedForm fills the form with a named fault of the usual severity.
 func namedForm(p *Inject, f *catalogue.Entry) *faultForm {
-	form := newForm(p, f.Name, f.Lasting)
+	form := newForm(p, f.Name, f.Permanent)
 	form.about = []passage{{page.Plain, 0, f.What}}
 	if f.FromStart && p.look.Tick > 1 {
 		form.about = append(form.about, passage{page.Caution, 0, "It makes sense from the start of a run only: go back there to try it."})
 	}
-	if f.Lasts > 0 {
-		form.lasts.set(f.Lasts.String())
+	if f.Duration > 0 {
+		form.lasts.set(f.Duration.String())
 	}
 	set := f.Values(p.rig, f.Usual())
 	for _, target := range slices.Sorted(maps.Keys(set)) {
 		row := p.valueRow(target, set[target])
-		if s := f.Severity; s != nil && s.Target == target {
+		if s := f.Scale; s != nil && s.Target == target {
 			row.words = newPicker(severities(s, p.rig))
 			row.settle()
 		}
@@ -83,7 +83,7 @@ func targetForm(p *Inject, t *sim.FaultTarget) *faultForm {
 func mendsNever(named []catalogue.Entry, target string) bool {
 	for i := range named {
 		f := &named[i]
-		if !f.Lasting {
+		if !f.Permanent {
 			continue
 		}
 		for set := range f.Set {
@@ -91,7 +91,7 @@ func mendsNever(named []catalogue.Entry, target string) bool {
 				return true
 			}
 		}
-		if f.Severity != nil && strings.HasSuffix(target, f.Severity.Target) {
+		if f.Scale != nil && strings.HasSuffix(target, f.Scale.Target) {
 			return true
 		}
 	}
