@@ -198,12 +198,12 @@ func (b *Bench) noteFirst() {
 func (b *Bench) entered(f sequence.Fired) {
 	b.slipsBrake = b.c.Program.States()[f.ToIndex].SlipsBrake
 	b.way = append(b.way, stay{f.ToIndex, f.Edge.Event, b.tick, b.out, true})
-	b.note(EventState, f.From+" → "+f.To+because(f.Cause))
+	b.noteOf(EventStateEntered, f.From+" → "+f.To+because(f.Cause), f.From, f.Cause)
 	b.dueIn(f.ToIndex)
 	if end, ended := b.machine.Ended(); ended && !b.ended {
 		b.ended, b.endTick = true, b.tick
 		b.stopTick = min(b.stopTick, b.tick+ticksOf(settleTime, b.c.Rig.Clock.Tick))
-		b.note(EventEnd, end.String()+because(b.machine.Cause()))
+		b.noteOf(EventEnded, end.String()+because(b.machine.Cause()), "", b.machine.Cause())
 	}
 }
 
@@ -256,35 +256,36 @@ func (b *Bench) heed() {
 		return
 	}
 	if news&newLapse != 0 {
-		b.note(EventJudge, "proof lapsed")
+		b.note(EventProofLapsed, "proof lapsed")
 	}
 	if news&(newDrop|newProof|newFailure) != 0 {
 		b.checkedTick = b.tick
 	}
 	if news&newDrop != 0 {
-		b.note(EventJudge, "ask dropped, no verdict")
+		b.note(EventAskDropped, "ask dropped, no verdict")
 	}
 	if news&newAsk != 0 {
-		b.note(EventJudge, "asked")
+		b.note(EventAsked, "asked")
 	}
 	if news&newLatch != 0 {
 		b.latchTick = b.tick
-		b.note(EventJudge, "torque reached, position latched")
+		b.note(EventTorqueReached, "torque reached, position latched")
 	}
 	if news&newProof != 0 {
 		b.monitors.proofTick = b.tick
-		b.conclude(proven, "proven for "+shortDuration(v.ProofLeft))
+		b.conclude(proven)
+		b.note(EventProven, "proven for "+shortDuration(v.ProofLeft))
 	}
 	if news&newFailure != 0 {
-		b.conclude(failed, "failed: "+v.Cause)
+		b.conclude(failed)
+		b.noteOf(EventFailed, "failed: "+v.Cause, "", v.Cause)
 	}
 }
 
-// conclude notes a verdict and looks at the brake at that moment.
-func (b *Bench) conclude(verdict, what string) {
+// conclude keeps a verdict and looks at the brake at that moment.
+func (b *Bench) conclude(verdict string) {
 	b.lastVerdict = verdict
 	b.takeFitness()
-	b.note(EventJudge, what)
 }
 
 // takeFitness looks at the brake as it truly is.

@@ -11,34 +11,105 @@ import (
 // Event is something that happened, with what the sequence believed and what was
 // true at that moment.
 type Event struct {
-	TS       float64  `json:"t_s"`
-	Kind     string   `json:"kind"`
-	What     string   `json:"what"`
+	TS   float64 `json:"t_s"`
+	Kind string  `json:"kind"`
+	What string  `json:"what"` // in words; nothing is decided by them
+
+	Type    EventType `json:"-"`
+	Subject string    `json:"-"` // the state that was left, the button, the obligation
+	Cause   string    `json:"-"` // of a transition, a failed check or an end; empty if none
+
 	Snapshot Snapshot `json:"-"`
 }
 
+// EventType says what happened. Whatever is decided by an event is decided by its type.
+type EventType uint8
+
+// The types of events.
+const (
+	EventStateEntered  EventType = iota + 1 // by a transition of the sequence
+	EventPowerReturned                      // the sequence starts anew, in a state of its own
+
+	EventButtonOn
+	EventButtonOff
+
+	EventFaultBegan
+	EventFaultEnded
+
+	EventAsked         // a check begins
+	EventAskDropped    // a check ends without a verdict
+	EventTorqueReached // the judge latches the position
+	EventProven
+	EventFailed
+	EventProofLapsed
+	EventCheckLost // with the power, without a verdict
+
+	EventBrakeClosed // fully
+	EventBrakeOpened // fully
+
+	EventDriveTorqueOn
+	EventDriveTorqueOff
+
+	EventSlipBegan   // of the closed brake
+	EventLoadDropped // more than the rig's limit
+
+	EventObligationBroken
+	EventEnded
+)
+
+// Kind is the kind under which events of a type are listed.
+func (t EventType) Kind() string {
+	switch {
+	case t <= EventPowerReturned:
+		return KindState
+	case t <= EventButtonOff:
+		return KindOperator
+	case t <= EventFaultEnded:
+		return KindFault
+	case t <= EventCheckLost:
+		return KindJudge
+	case t <= EventBrakeOpened:
+		return KindBrake
+	case t <= EventDriveTorqueOff:
+		return KindDrive
+	case t <= EventLoadDropped:
+		return KindTruth
+	case t == EventObligationBroken:
+		return KindObligation
+	}
+	return KindEnd
+}
+
+// EntersState is whether the sequence entered a state, whose name is in the snapshot.
+func (e *Event) EntersState() bool {
+	return e.Type == EventStateEntered || e.Type == EventPowerReturned
+}
+
+// Entered is the state that was entered, and why.
+func (e *Event) Entered() string { return e.Snapshot.State + because(e.Cause) }
+
 // The kinds of events.
 const (
-	EventState      = "state"
-	EventOperator   = "operator"
-	EventFault      = "fault"
-	EventJudge      = "judge"
-	EventBrake      = "brake"
-	EventDrive      = "drive"
-	EventTruth      = "truth"
-	EventObligation = "obligation"
-	EventEnd        = "end"
+	KindState      = "state"
+	KindOperator   = "operator"
+	KindFault      = "fault"
+	KindJudge      = "judge"
+	KindBrake      = "brake"
+	KindDrive      = "drive"
+	KindTruth      = "truth"
+	KindObligation = "obligation"
+	KindEnd        = "end"
 )
 
 // EventKinds lists the kinds of events.
 func EventKinds() []string {
-	return []string{EventState, EventOperator, EventFault, EventJudge, EventBrake, EventDrive, EventTruth, EventObligation, EventEnd}
+	return []string{KindState, KindOperator, KindFault, KindJudge, KindBrake, KindDrive, KindTruth, KindObligation, KindEnd}
 }
 
 // TruthOnly tells whether events of a kind say what only the plant knows.
 func TruthOnly(kind string) bool {
 	switch kind {
-	case EventFault, EventBrake, EventTruth, EventObligation:
+	case KindFault, KindBrake, KindTruth, KindObligation:
 		return true
 	}
 	return false
@@ -71,8 +142,15 @@ func shortDuration(d time.Duration) string {
 	return d.String()
 }
 
-func (b *Bench) note(kind, what string) {
-	b.events = append(b.events, Event{TS: b.seconds(b.tick), Kind: kind, What: what, Snapshot: b.snapshot()})
+// note takes down what just happened.
+func (b *Bench) note(t EventType, what string) { b.noteOf(t, what, "", "") }
+
+// noteOf takes down what happened to a subject, and its cause.
+func (b *Bench) noteOf(t EventType, what, subject, cause string) {
+	b.events = append(b.events, Event{
+		TS: b.seconds(b.tick), Kind: t.Kind(), What: what,
+		Type: t, Subject: subject, Cause: cause, Snapshot: b.snapshot(),
+	})
 }
 
 func (b *Bench) snapshot() Snapshot {
@@ -104,14 +182,14 @@ func (b *Bench) watchTruth() {
 	}
 	if limit := b.plant.Rig().Test.DropLimitMM; !t.fallen && b.monitors.drop.worst > limit {
 		t.fallen = true
-		b.note(EventTruth, fmt.Sprintf("the load has sunk more than %.3g mm", limit))
+		b.note(EventLoadDropped, fmt.Sprintf("the load has sunk more than %.3g mm", limit))
 	}
 	if s.Engagement == t.engagement && s.SlipRad == t.slip && mode == t.mode {
 		return
 	}
 	b.watchBrake(s.Engagement)
 	if on := mode != plant.Off; on != (t.mode != plant.Off) {
-		b.note(EventDrive, "torque"+onOff(on))
+		b.note(onOff(on, EventDriveTorqueOn, EventDriveTorqueOff), "torque"+onOff(on, " on", " off"))
 	}
 	b.watchSlip(s)
 	t.engagement, t.slip, t.mode = s.Engagement, s.SlipRad, mode
@@ -120,9 +198,9 @@ func (b *Bench) watchTruth() {
 func (b *Bench) watchBrake(engagement float64) {
 	switch before := b.truth.engagement; {
 	case engagement == 1 && before != 1:
-		b.note(EventBrake, "fully closed")
+		b.note(EventBrakeClosed, "fully closed")
 	case engagement == 0 && before != 0:
-		b.note(EventBrake, "fully open")
+		b.note(EventBrakeOpened, "fully open")
 	}
 }
 
@@ -134,7 +212,7 @@ func (b *Bench) watchSlip(s *plant.State) {
 		t.slipping, t.slipFrom = false, s.SlipRad
 	case !t.slipping && s.SlipRad-t.slipFrom > slipToTellRad:
 		t.slipping = true
-		b.note(EventTruth, "the closed brake slips")
+		b.note(EventSlipBegan, "the closed brake slips")
 	}
 }
 
@@ -142,7 +220,7 @@ func (b *Bench) watchSlip(s *plant.State) {
 func (b *Bench) noteBroken() {
 	for _, o := range b.monitors.report(b) {
 		if !o.Kept {
-			b.note(EventObligation, o.Name+" broken: "+o.Detail)
+			b.noteOf(EventObligationBroken, o.Name+" broken: "+o.Detail, o.Name, "")
 		}
 	}
 }

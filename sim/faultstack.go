@@ -34,13 +34,13 @@ func (b *Bench) switchOn(c *change) {
 		}
 	}
 	b.faults.on = append(b.faults.on, c)
-	b.noteFault(c, c.what())
+	b.noteFault(c, EventFaultBegan, c.what())
 }
 
 // noteFault notes a fault of the machine; what the operator does has its own event.
-func (b *Bench) noteFault(c *change, what string) {
+func (b *Bench) noteFault(c *change, t EventType, what string) {
 	if !c.operates {
-		b.note(EventFault, what)
+		b.note(t, what)
 	}
 }
 
@@ -60,7 +60,7 @@ func (b *Bench) switchOff(c *change) {
 		}
 		item.target.set(b, text)
 	}
-	b.noteFault(c, "over: "+c.what())
+	b.noteFault(c, EventFaultEnded, "over: "+c.what())
 }
 
 // neverCame lists the faults whose moment never came.

@@ -194,7 +194,7 @@ func (s *Stops) Clone() *Stops {
 // heed looks at an event once: it may be an entry of a state, and it may be what a stop
 // waits for.
 func (s *Stops) heed(e *Event) {
-	if e.Kind == EventState {
+	if e.EntersState() {
 		s.enter(e.Snapshot.State, e.TS)
 	}
 	for i := s.next; i < len(s.lesson); i++ {

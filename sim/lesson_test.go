@@ -40,7 +40,7 @@ func TestCheckLesson(t *testing.T) {
 		{"Question", question(), nil},
 		{"NoQuestion", Stop{When: moment("press_down", 0), Say: "Look."}, nil},
 		{"Start", Stop{When: moment("", 0), Say: "Look."}, nil},
-		{"EventOfAKind", Stop{Event: &Sign{Kind: EventTruth}, Say: "Look."}, nil},
+		{"EventOfAKind", Stop{Event: &Sign{Kind: KindTruth}, Say: "Look."}, nil},
 		{"NoMoment", Stop{Say: "Look."}, []Problem{
 			{Path: "lesson[0]", Message: "a stop needs one of at, when and event; it has 0 of them"},
 		}},
@@ -100,11 +100,11 @@ func TestCheckLessonBoundsTheStops(t *testing.T) {
 
 // entry is the event of a state that is entered in a tick.
 func entry(tick int64, state string) Event {
-	return Event{TS: float64(tick) * lessonTS, Kind: EventState, What: "before → " + state, Snapshot: Snapshot{State: state}}
+	return Event{TS: float64(tick) * lessonTS, Kind: KindState, Type: EventStateEntered, What: "before → " + state, Snapshot: Snapshot{State: state}}
 }
 
 func said(tick int64, what string) Event {
-	return Event{TS: float64(tick) * lessonTS, Kind: EventJudge, What: what}
+	return Event{TS: float64(tick) * lessonTS, Kind: KindJudge, What: what}
 }
 
 // stage plays events to stops, tick after tick, and takes down after how many ticks
@@ -119,7 +119,7 @@ func (p *stage) play(from, to int64) []string {
 	state, since, happened := "ready", int64(0), 0
 	for tick := from; tick <= to; tick++ {
 		for ; happened < len(p.events) && p.events[happened].TS < float64(tick)*lessonTS-lessonTS/2; happened++ {
-			if e := p.events[happened]; e.Kind == EventState {
+			if e := p.events[happened]; e.Kind == KindState {
 				state, since = e.Snapshot.State, int64(e.TS/lessonTS+0.5)
 			}
 		}
@@ -146,12 +146,12 @@ func TestStopsComeAtTheirMoments(t *testing.T) {
 		{"StateLater", Lesson{{When: moment("press", time.Millisecond)}}, []string{"24: 0"}},
 		{"StateLeftMeanwhile", Lesson{{When: moment("press", 10*time.Millisecond)}}, []string{"60: 0"}},
 		{"StateFirstEntry", Lesson{{At: at1(12 * time.Millisecond)}, {When: moment("press", time.Millisecond)}}, []string{"48: 0", "49: 1"}},
-		{"Event", Lesson{{Event: &Sign{Kind: EventJudge, Says: "proven"}}}, []string{"26: 0"}},
-		{"EventOfAKind", Lesson{{Event: &Sign{Kind: EventJudge}}}, []string{"23: 0"}},
-		{"EventsOneAStop", Lesson{{Event: &Sign{Kind: EventJudge, Says: "proven"}}, {Event: &Sign{Kind: EventJudge, Says: "proven"}}}, []string{"26: 0", "51: 1"}},
-		{"EventOfAnotherKind", Lesson{{Event: &Sign{Kind: EventDrive, Says: "proven"}}}, nil},
+		{"Event", Lesson{{Event: &Sign{Kind: KindJudge, Says: "proven"}}}, []string{"26: 0"}},
+		{"EventOfAKind", Lesson{{Event: &Sign{Kind: KindJudge}}}, []string{"23: 0"}},
+		{"EventsOneAStop", Lesson{{Event: &Sign{Kind: KindJudge, Says: "proven"}}, {Event: &Sign{Kind: KindJudge, Says: "proven"}}}, []string{"26: 0", "51: 1"}},
+		{"EventOfAnotherKind", Lesson{{Event: &Sign{Kind: KindDrive, Says: "proven"}}}, nil},
 		{"InTheOrderOfTheLesson", Lesson{
-			{At: at1(15 * time.Millisecond)}, {Event: &Sign{Kind: EventJudge, Says: "asked"}},
+			{At: at1(15 * time.Millisecond)}, {Event: &Sign{Kind: KindJudge, Says: "asked"}},
 			{When: moment("press", 0)}, {At: at1(time.Millisecond)}, {When: moment("back", 0)},
 		}, []string{"60: 0", "61: 1", "62: 2", "63: 3", "64: 4"}},
 		{"NothingOvertakesWhatNeverComes", Lesson{{When: moment("nowhere", 0)}, {At: at1(0)}}, nil},
@@ -167,7 +167,7 @@ func TestStopsComeAtTheirMoments(t *testing.T) {
 
 // Whoever goes back in a run sees the stops behind that moment again.
 func TestStopsCloneGoesOnByItself(t *testing.T) {
-	l := Lesson{{When: moment("press", 0)}, {Event: &Sign{Kind: EventJudge, Says: "asked"}}, {At: at1(10 * time.Millisecond)}}
+	l := Lesson{{When: moment("press", 0)}, {Event: &Sign{Kind: KindJudge, Says: "asked"}}, {At: at1(10 * time.Millisecond)}}
 	events := []Event{entry(20, "press"), said(30, "asked")}
 	first := stage{stops: NewStops(l, lessonTick), events: events}
 	require.Equal(t, []string{"21: 0"}, first.play(0, 25))
@@ -178,7 +178,7 @@ func TestStopsCloneGoesOnByItself(t *testing.T) {
 }
 
 func TestStopsAllocateNothing(t *testing.T) {
-	s := NewStops(Lesson{{At: at1(time.Hour)}, {When: moment("back", 0)}, {Event: &Sign{Kind: EventJudge, Says: "proven"}}}, lessonTick)
+	s := NewStops(Lesson{{At: at1(time.Hour)}, {When: moment("back", 0)}, {Event: &Sign{Kind: KindJudge, Says: "proven"}}}, lessonTick)
 	events := []Event{entry(20, "press"), said(22, "asked"), entry(30, "back")}
 	tick := 0
 	require.Zero(t, testing.AllocsPerRun(100, func() {
@@ -202,7 +202,7 @@ func TestStopsComeInOrder(t *testing.T) {
 			case 1:
 				l = append(l, Stop{When: moment(states.Draw(t, "state"), after)})
 			default:
-				l = append(l, Stop{Event: &Sign{Kind: EventJudge, Says: words.Draw(t, "says")}})
+				l = append(l, Stop{Event: &Sign{Kind: KindJudge, Says: words.Draw(t, "says")}})
 			}
 		}
 		p := stage{stops: NewStops(l, lessonTick)}

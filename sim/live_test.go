@@ -237,7 +237,7 @@ func TestInjectHeedsTheTickThatComesNext(t *testing.T) {
 			due := (k.at + tick - 1) / tick * tick
 			finished(t, b)
 			for _, e := range b.Events() {
-				require.False(t, e.Kind == sim.EventFault && e.TS != due.Seconds(), "%s, %s: it came at %v s", k.name, form, e.TS)
+				require.False(t, e.Kind == sim.KindFault && e.TS != due.Seconds(), "%s, %s: it came at %v s", k.name, form, e.TS)
 			}
 			require.Equal(t, 1, told(b.Events(), "encoder.lost = true"), "%s, %s", k.name, form)
 		}

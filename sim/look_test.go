@@ -72,7 +72,7 @@ func TestLookNamesTheStop(t *testing.T) {
 	scans := (c.Rig.Judge.RampDown + c.Rig.Clock.SafetyScan - 1) / c.Rig.Clock.SafetyScan
 	require.EqualValues(t, scans*c.Rig.Clock.SafetyScan/c.Rig.Clock.Tick, since[2]-since[1], "the ramp in whole safety scans")
 	for _, e := range b.Events() {
-		if e.What == "failed: over-torque" {
+		if e.Type == sim.EventFailed {
 			require.InDelta(t, float64(since[1]-1)*c.Rig.Clock.Tick.Seconds(), e.TS, 1e-9)
 		}
 	}

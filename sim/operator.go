@@ -108,7 +108,7 @@ func (b *Bench) press(button string, on bool) {
 	if on && button != buttonTrigger {
 		b.disturbed = true
 	}
-	b.note(EventOperator, button+onOff(on))
+	b.noteOf(onOff(on, EventButtonOn, EventButtonOff), button+onOff(on, " on", " off"), button, "")
 	switch {
 	case b.operator.powerLoss && !was:
 		b.powerDown()
@@ -117,9 +117,10 @@ func (b *Bench) press(button string, on bool) {
 	}
 }
 
-func onOff(on bool) string {
+// onOff chooses between two.
+func onOff[T any](on bool, whenOn, whenOff T) T {
 	if on {
-		return " on"
+		return whenOn
 	}
-	return " off"
+	return whenOff
 }

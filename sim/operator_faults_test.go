@@ -70,7 +70,7 @@ func TestPowerLossFaultWakesTheSequence(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, sim.Refused, r.Class)
 	assert.Equal(t, "power-lost", r.Cause)
-	assert.Equal(t, 1, told(r.Events, "power came back"))
+	assert.Equal(t, 1, count(r.Events, sim.EventPowerReturned))
 	assert.Equal(t, 1, told(r.Events, "brake.condition = 0.9"))
 }
 
@@ -126,7 +126,7 @@ func TestProofLeftByAFault(t *testing.T) {
 	}
 	same := load(t, demo, map[string]string{"judge.proof_left": "2s"})
 	r := runWith(t, same)
-	require.Equal(t, 1, told(r.Events, "proof lapsed"))
+	require.Equal(t, 1, count(r.Events, sim.EventProofLapsed))
 }
 
 // In mid run it gives the judge a proof or takes it away, and nothing takes that back.
@@ -166,9 +166,9 @@ func TestStuckSignalsOfTheLink(t *testing.T) {
 	c := load(t, demo, nil)
 	start := &sim.Moment{}
 	r := runWith(t, c, sim.Fault{When: start, Set: map[string]string{"link.ask_stuck": "true"}})
-	require.Equal(t, "asked", eventOf(r, sim.EventJudge).What)
-	require.Less(t, eventOf(r, sim.EventJudge).TS, 0.1)
-	require.Zero(t, told(r.Events, "ask dropped"))
+	require.Equal(t, sim.EventAsked, eventOf(r, sim.KindJudge).Type)
+	require.Less(t, eventOf(r, sim.KindJudge).TS, 0.1)
+	require.Zero(t, count(r.Events, sim.EventAskDropped))
 
 	kept := new(rows)
 	_, err := sim.Run(withFaulted(t, c, sim.Fault{When: start, Set: map[string]string{"link.verdict_stuck": "true"}}), kept)

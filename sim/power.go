@@ -14,7 +14,7 @@ func (b *Bench) powerDown() {
 		return // what came of the run stands
 	}
 	if b.judge.verdict.Busy {
-		b.note(EventJudge, "check lost with the power, no verdict")
+		b.note(EventCheckLost, "check lost with the power, no verdict")
 	}
 	if b.lastVerdict == proven {
 		b.lastVerdict = none
@@ -36,7 +36,8 @@ func (b *Bench) powerUp() {
 	b.dark = false
 	b.machine = sequence.NewMachineAt(b.c.Program, b.c.Rig.Clock.FunctionalScan, b.c.Program.AfterPowerLoss())
 	b.slipsBrake = b.c.Program.States()[b.machine.StateIndex()].SlipsBrake
-	b.note(EventState, from+" → "+b.stateName()+" (power came back)")
+	const cause = "power came back"
+	b.noteOf(EventPowerReturned, from+" → "+b.stateName()+because(cause), from, cause)
 	b.dueIn(b.machine.StateIndex())
 	b.way = append(b.way, stay{state: b.machine.StateIndex(), tick: b.tick})
 }

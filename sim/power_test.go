@@ -56,6 +56,16 @@ func told(events []sim.Event, says string) (count int) {
 	return count
 }
 
+// count counts the events of a type.
+func count(events []sim.Event, of sim.EventType) (n int) {
+	for _, e := range events {
+		if e.Type == of {
+			n++
+		}
+	}
+	return n
+}
+
 // loses takes the power away, keeps the trace of what follows, and gives the power back
 // after some ticks.
 func loses(t *testing.T, b *sim.Bench, ticks int64) *rows {
@@ -135,9 +145,9 @@ func TestPowerLossForgetsProofAndAsk(t *testing.T) {
 				assert.Zero(t, after.Judge.Verdict)
 				assert.Zero(t, after.Judge.Seen)
 				lost := b.Events()[seen:]
-				assert.Zero(t, told(lost, "asked"), "an ask from before the loss is none")
+				assert.Zero(t, count(lost, sim.EventAsked), "an ask from before the loss is none")
 				checks := map[bool]int{true: 1}[k.busy]
-				assert.Equal(t, checks, told(lost, "check lost with the power, no verdict"), "told if there was one")
+				assert.Equal(t, checks, count(lost, sim.EventCheckLost), "told if there was one")
 				r, err := b.Result()
 				require.NoError(t, err)
 				assert.Equal(t, "none", r.Verdict, "a proof of before the loss is none")
@@ -189,11 +199,11 @@ func TestPowerLossBetweenScans(t *testing.T) {
 		b := ticked(sim.NewBench(load(t, demo, nil), nil), ticks)
 		loses(t, b, 10)
 		for _, e := range b.Events() {
-			if e.What == "torque off" {
+			if e.Type == sim.EventDriveTorqueOff {
 				require.InDelta(t, float64(ticks)*250e-6, e.TS, 1e-9)
 			}
 		}
-		require.Equal(t, 1, told(b.Events(), "torque off"))
+		require.Equal(t, 1, count(b.Events(), sim.EventDriveTorqueOff))
 	}
 }
 
@@ -208,7 +218,7 @@ func TestFaultWaitsForThePowerToComeBack(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, 1, told(r.Events, "ask_down → wake (power came back)"))
 	for _, e := range r.Events {
-		if e.Kind == sim.EventFault {
+		if e.Kind == sim.KindFault {
 			require.InDelta(t, back+0.010, e.TS, 1e-9)
 		}
 	}

@@ -133,7 +133,7 @@ func TestProofOfAnEarlierAskIsNotFresh(t *testing.T) {
 	}
 	var asked int
 	for _, e := range r.Events {
-		if e.Kind == "judge" && e.What == "asked" {
+		if e.Type == sim.EventAsked {
 			asked++
 		}
 	}

@@ -226,17 +226,13 @@ func (v *timeline) eventWords(e *sim.Event) (word, what string, style lipgloss.S
 	plainStyle := lipgloss.NewStyle()
 	switch e.Kind {
 	case "state":
-		if _, to, ok := strings.Cut(e.What, " → "); ok {
-			return e.Kind, to, v.style.strong
-		}
-		return e.Kind, e.What, v.style.strong
+		return e.Kind, e.Entered(), v.style.strong
 	case "fault":
 		return e.Kind, e.What, v.style.doubtful
 	case "truth":
 		return e.Kind, e.What, v.style.bad
 	case "obligation":
-		name, _, _ := strings.Cut(e.What, " broken: ") // the details have a part of their own
-		return "broken", name, v.style.bad
+		return "broken", e.Subject, v.style.bad // the details have a part of their own
 	case "end":
 		return e.Kind, e.What, v.style.strong
 	}

@@ -2,9 +2,10 @@ package main
 
 import (
 	"strconv"
-	"strings"
 
 	"github.com/charmbracelet/lipgloss"
+
+	"holdbench/sim"
 )
 
 // stripSpec is one quantity over time.
@@ -91,8 +92,8 @@ func (v *timeline) checks() []check {
 	open := false
 	for _, e := range v.result.Events {
 		switch {
-		case e.Kind != "judge":
-		case strings.Contains(e.What, "latched"):
+		case e.Kind != sim.KindJudge:
+		case e.Type == sim.EventTorqueReached:
 			list = append(list, check{e.TS, v.tape.end(), e.Snapshot.LoadMM})
 			open = true
 		case open:

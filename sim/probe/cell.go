@@ -112,15 +112,15 @@ func outcomeOf(c Cell, r *sim.Result, signS *float64, path []string) Outcome {
 	}
 	o.Kind = o.kind()
 	held := !slices.Contains(o.Broken, sim.NoDrop)
-	o.Late = o.Kind == Missed && held && late(r.Events) && (signS == nil || *signS > lastS(r.Events, sim.EventJudge, "proven"))
+	o.Late = o.Kind == Missed && held && late(r.Events) && (signS == nil || *signS > lastS(r.Events, sim.EventProven))
 	return o
 }
 
 // late is whether the first fault came when the last check had begun.
 func late(events []sim.Event) bool {
-	asked := lastS(events, sim.EventJudge, "asked")
+	asked := lastS(events, sim.EventAsked)
 	for _, e := range events {
-		if e.Kind == sim.EventFault {
+		if e.Type == sim.EventFaultBegan {
 			return e.TS >= asked
 		}
 	}
@@ -130,11 +130,10 @@ func late(events []sim.Event) bool {
 // wrong is whether the outcome is one that somebody must look at.
 func (o *Outcome) wrong() bool { return o.Kind.Rank() < FalseAlarm.Rank() }
 
-// lastS is when the last event of a kind came whose text begins with some words, s; before
-// the run if none did.
-func lastS(events []sim.Event, kind, words string) float64 {
+// lastS is when the last event of a type came, s; before the run if none did.
+func lastS(events []sim.Event, of sim.EventType) float64 {
 	for _, e := range slices.Backward(events) {
-		if e.Kind == kind && strings.HasPrefix(e.What, words) {
+		if e.Type == of {
 			return e.TS
 		}
 	}

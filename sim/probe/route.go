@@ -3,7 +3,6 @@ package probe
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"holdbench/sequence"
@@ -71,7 +70,7 @@ func newRoute(c *sim.Case, faults []catalogue.Selection) (*route, error) {
 
 func (w *route) enter(b *sim.Bench, state string, tick int64) {
 	events := b.Events()
-	woken := len(events) > 0 && strings.HasSuffix(events[len(events)-1].What, "(power came back)")
+	woken := len(events) > 0 && events[len(events)-1].Type == sim.EventPowerReturned
 	w.visits = append(w.visits, visit{state: state, entered: tick, copy: b.Clone(), woken: woken})
 }
 

@@ -192,7 +192,7 @@ func (b *Bench) onJumpKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	return false, nil
 }
 
-func stateChange(e *sim.Event) bool { return e.Kind == sim.EventState }
+func stateChange(e *sim.Event) bool { return e.Kind == sim.KindState }
 func anyEvent(*sim.Event) bool      { return true }
 
 // jumpOn goes to the next event of a kind, recorded or yet to come.

@@ -140,12 +140,9 @@ func enteredStates(look *sim.Look, states []string) map[string]bool {
 	}
 	for i := range look.Events {
 		e := &look.Events[i]
-		if e.Kind != "state" {
-			continue
+		if e.EntersState() {
+			entered[e.Snapshot.State], entered[e.Subject] = true, true
 		}
-		entered[e.Snapshot.State] = true
-		from, _, _ := strings.Cut(e.What, " → ")
-		entered[from] = true
 	}
 	return entered
 }

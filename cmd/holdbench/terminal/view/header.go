@@ -147,7 +147,7 @@ func (g *stage) outcome() []word {
 
 // ended is whether the cursor is past the end of the sequence, or where a run without one stops.
 func (g *stage) ended() bool {
-	return g.AtHead || slices.ContainsFunc(g.Events, func(e sim.Event) bool { return e.Kind == sim.EventEnd && g.past(e.TS) })
+	return g.AtHead || slices.ContainsFunc(g.Events, func(e sim.Event) bool { return e.Kind == sim.KindEnd && g.past(e.TS) })
 }
 
 // activeFaults counts the faults that are on, none while they are not to be seen.

@@ -54,13 +54,10 @@ func (g *stage) drawEvents(a page.Area) {
 
 // eventText leaves out of a change of state where it came from if that has no room.
 func eventText(e *sim.Event, room int) string {
-	if e.Kind != sim.EventState || wide(e.What) <= room {
+	if !e.EntersState() || wide(e.What) <= room {
 		return e.What
 	}
-	if _, to, ok := strings.Cut(e.What, " → "); ok {
-		return "→ " + to
-	}
-	return e.What
+	return "→ " + e.Entered()
 }
 
 // FaultList draws the faults of the run as they stand.

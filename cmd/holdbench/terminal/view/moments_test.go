@@ -98,7 +98,7 @@ func TestVerdictComesWithTheEnd(t *testing.T) {
 	s, r := scene(t, "lining-worn-thin", never)
 	var endS float64
 	for _, e := range s.Events {
-		if e.Kind == sim.EventEnd {
+		if e.Kind == sim.KindEnd {
 			endS = e.TS
 		}
 	}

@@ -7,7 +7,6 @@ import (
 
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/sequence"
-	"holdbench/sim"
 )
 
 // Path draws the way that the sequence took and the way that lies ahead.
@@ -31,17 +30,12 @@ func (g *stage) visits(main []int) []visit {
 	list := []visit{{state: g.Case.Program.Start()}}
 	for i := range g.Events {
 		e := &g.Events[i]
-		if e.Kind != sim.EventState || !g.past(e.TS) {
+		if !e.EntersState() || !g.past(e.TS) {
 			continue
 		}
-		_, to, ok := strings.Cut(e.What, " → ")
-		if !ok {
-			continue
-		}
-		to, cause, _ := strings.Cut(to, " (")
 		before := &list[len(list)-1]
 		before.lastsS = e.TS - before.fromS
-		list = append(list, visit{state: to, fromS: e.TS, cause: strings.TrimSuffix(cause, ")")})
+		list = append(list, visit{state: e.Snapshot.State, fromS: e.TS, cause: e.Cause})
 	}
 	for i := range list {
 		place, ok := g.Case.Program.StateIndex(list[i].state)

@@ -28,7 +28,7 @@ func entered(name string, afterS float64) moment {
 func failed(ticks int) moment {
 	return func(b *sim.Bench) bool {
 		for _, e := range b.Events() {
-			if e.Kind == "judge" && e.What == "failed: moved" {
+			if e.Type == sim.EventFailed {
 				ticks--
 				return ticks < 0
 			}

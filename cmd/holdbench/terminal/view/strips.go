@@ -267,7 +267,7 @@ func (s *strips) marks(a page.Area) {
 	taken := make([]bool, s.w)
 	for i := range s.Events {
 		sign, role := kindSign(s.Events[i].Kind)
-		if k := s.Events[i].Kind; k != sim.EventFault && k != sim.EventJudge && k != sim.EventObligation {
+		if k := s.Events[i].Kind; k != sim.KindFault && k != sim.KindJudge && k != sim.KindObligation {
 			continue
 		}
 		if x, ok := s.column(s.Events[i].TS); ok {

@@ -10,23 +10,23 @@ import (
 // kindSign is the sign and the role of a kind of event, the same signs as on a timeline in text.
 func kindSign(kind string) (rune, page.Role) {
 	switch kind {
-	case sim.EventState:
+	case sim.KindState:
 		return '▸', page.Plain
-	case sim.EventOperator:
+	case sim.KindOperator:
 		return '◇', page.Asked
-	case sim.EventFault:
+	case sim.KindFault:
 		return '▲', page.Fault
-	case sim.EventJudge:
+	case sim.KindJudge:
 		return '§', page.Strong
-	case sim.EventBrake:
+	case sim.KindBrake:
 		return '▮', page.Brake
-	case sim.EventDrive:
+	case sim.KindDrive:
 		return '~', page.Motor
-	case sim.EventTruth:
+	case sim.KindTruth:
 		return '•', page.Truth
-	case sim.EventObligation:
+	case sim.KindObligation:
 		return '✗', page.Bad
-	case sim.EventEnd:
+	case sim.KindEnd:
 		return '■', page.Strong
 	}
 	return '·', page.Faint
@@ -78,15 +78,15 @@ func (g *stage) timelineSpan(width int) span {
 // priority is which of two marks on the same column is seen.
 func priority(kind string) int {
 	switch kind {
-	case sim.EventObligation:
+	case sim.KindObligation:
 		return 5
-	case sim.EventFault:
+	case sim.KindFault:
 		return 4
-	case sim.EventJudge:
+	case sim.KindJudge:
 		return 3
-	case sim.EventOperator, sim.EventEnd:
+	case sim.KindOperator, sim.KindEnd:
 		return 2
-	case sim.EventState:
+	case sim.KindState:
 		return 1
 	}
 	return 0

@@ -1,0 +1,42 @@
+package probe
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"holdbench/sim"
+)
+
+// Events decide by their types, whatever their words say: a fault comes late if it comes
+// within the check that the proof rests on, and nothing showed before the proof.
+func TestOutcomeGoesByTheTypesOfEvents(t *testing.T) {
+	t.Parallel()
+	for _, k := range []struct {
+		name           string
+		askedS, faultS float64
+		signS          []float64
+		late           bool
+	}{
+		{"fault within the check", 4, 5, nil, true},
+		{"fault ahead of the check", 4, 3, nil, false},
+		{"fault within the check, sign ahead of the proof", 4, 5, []float64{5.5}, false},
+		{"fault within the check, sign after the proof", 4, 5, []float64{6.5}, true},
+	} {
+		for _, words := range []string{"", "asked", "proven for 8h", "(power came back)"} {
+			var sign *float64
+			for _, s := range k.signS {
+				sign = &s
+			}
+			o := outcomeOf(Cell{}, &sim.Result{Class: sim.Missed, Events: []sim.Event{
+				{TS: 1, Type: sim.EventAsked, What: words},
+				{TS: 2, Type: sim.EventProven, What: words},
+				{TS: k.faultS, Type: sim.EventFaultBegan, What: words},
+				{TS: k.askedS, Type: sim.EventAsked, What: words},
+				{TS: 6, Type: sim.EventProven, What: words},
+				{TS: 8, Type: sim.EventFaultEnded, What: words},
+			}}, sign, nil)
+			assert.Equal(t, k.late, o.Late, "%s, with the words %q", k.name, words)
+		}
+	}
+}
