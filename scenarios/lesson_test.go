@@ -18,9 +18,8 @@ const settle = 500 * time.Millisecond
 func lessons(t *testing.T) map[string]*sim.Case {
 	t.Helper()
 	found := map[string]*sim.Case{}
-	shelf := new(scenarios.Shelf)
 	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
-		c, _, err := shelf.LoadCase(e.Name, scenarios.Overrides{})
+		c, _, err := scenarios.LoadCase(e.Name, scenarios.Overrides{})
 		require.NoError(t, err)
 		if len(c.Scenario.Lesson) > 0 {
 			found[e.Group+"/"+e.Name] = c

@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 
 	"holdbench/sequence"
 )
@@ -45,7 +46,19 @@ const referenceName = "reference"
 
 // Builtin lists the built-in documents of a kind in the order of their groups and
 // names.
-func Builtin(kind Kind) []Entry {
+func Builtin(kind Kind) []Entry { return slices.Clone(catalogue()[kind]) }
+
+//nolint:gochecknoglobals // made once, never changed
+var catalogue = sync.OnceValue(func() map[Kind][]Entry {
+	all := map[Kind][]Entry{}
+	for _, kind := range Kinds() {
+		all[kind] = embedded(kind)
+	}
+	return all
+})
+
+// embedded walks the embedded files.
+func embedded(kind Kind) []Entry {
 	var list []Entry
 	if kind == SequenceKind {
 		list = append(list, Entry{Kind: kind, Name: referenceName})
@@ -83,7 +96,7 @@ func Text(kind Kind, reference string) (name string, text []byte, err error) {
 
 // find looks for a built-in document first, then for a file, relative to a folder.
 func find(kind Kind, reference, folder string) (string, []byte, error) {
-	for _, e := range Builtin(kind) {
+	for _, e := range catalogue()[kind] {
 		if e.Name == reference {
 			return e.read()
 		}

@@ -24,75 +24,71 @@ type Overrides struct {
 // LoadRig reads a rig. Doubts come back as warnings beside a usable rig; an error
 // is a [Problems] if the document is to blame.
 func LoadRig(reference string) (*plant.Rig, Problems, error) {
-	name, text, err := find(RigKind, reference, "")
-	if err != nil {
-		return nil, nil, err
-	}
-	src, err := read(name, text)
-	if err != nil {
-		return nil, nil, err
-	}
-	return src.rig("$", src.root())
+	return shared.loadRig(reference)
 }
 
 // LoadSequence reads a sequence and vets it.
 func LoadSequence(reference string) (*sequence.Document, Problems, error) {
-	name, text, err := find(SequenceKind, reference, "")
-	if err != nil {
-		return nil, nil, err
-	}
-	src, err := read(name, text)
-	if err != nil {
-		return nil, nil, err
-	}
-	return src.sequence("$", src.root())
-}
-
-// ParseSequence reads a sequence that is at hand; the name stands in messages.
-func ParseSequence(name string, text []byte) (*sequence.Document, error) {
-	src, err := read(name, text)
-	if err != nil {
-		return nil, err
-	}
-	d, _, err := src.sequence("$", src.root())
-	return d, err
-}
-
-// Shelf keeps sequences that were read, for the next scenario that names them: to
-// read and check one takes longer than all the rest. It belongs to one goroutine.
-type Shelf struct {
-	sequences map[string]readSequence
-}
-
-type readSequence struct {
-	document *sequence.Document
-	doubts   Problems
+	d, warnings, err := shared.loadSequence(reference)
+	return own(d), warnings, err
 }
 
 // LoadCase reads a scenario with the rig and the sequence that it names and makes a
 // case of it.
 func LoadCase(reference string, o Overrides) (*sim.Case, Problems, error) {
-	return new(Shelf).LoadCase(reference, o)
+	return shared.loadCase(reference, o)
 }
 
-// LoadCase does the same with the sequences at hand.
-func (h *Shelf) LoadCase(reference string, o Overrides) (*sim.Case, Problems, error) {
+// ParseSequence reads a sequence that is at hand; the name stands in messages.
+func ParseSequence(name string, text []byte) (*sequence.Document, error) {
+	d, _, err := shared.sequence(name, text)
+	return own(d), err
+}
+
+// own is a copy for a caller, who may change it.
+func own(d *sequence.Document) *sequence.Document {
+	if d == nil {
+		return nil
+	}
+	c := d.Clone()
+	return &c
+}
+
+func (c *cache) loadRig(reference string) (*plant.Rig, Problems, error) {
+	name, text, err := find(RigKind, reference, "")
+	if err != nil {
+		return nil, nil, err
+	}
+	return c.rig(name, text)
+}
+
+func (c *cache) loadSequence(reference string) (*sequence.Document, Problems, error) {
+	name, text, err := find(SequenceKind, reference, "")
+	if err != nil {
+		return nil, nil, err
+	}
+	return c.sequence(name, text)
+}
+
+func (c *cache) loadCase(reference string, o Overrides) (*sim.Case, Problems, error) {
 	name, text, err := find(ScenarioKind, reference, "")
 	if err != nil {
 		return nil, nil, err
 	}
-	src, err := read(name, text)
+	s, src, err := c.scenario(name, text)
 	if err != nil {
 		return nil, nil, err
 	}
-	var s sim.Scenario
-	if err := src.decode("$", src.root(), &s); err != nil {
-		return nil, nil, err
+	return c.resolve(src, s, o)
+}
+
+// scenario makes a scenario of the whole source.
+func (s *source) scenario() (sim.Scenario, error) {
+	var sc sim.Scenario
+	if err := s.decode("$", s.root(), &sc); err != nil {
+		return sc, err
 	}
-	if err := src.named(s.Scenario, s.Title); err != nil {
-		return nil, nil, err
-	}
-	return src.resolve(h, s, o)
+	return sc, s.named(sc.Scenario, sc.Title)
 }
 
 // named refuses a scenario without its own words.
@@ -108,12 +104,12 @@ func (s *source) named(name, title string) error {
 }
 
 // resolve loads what the scenario names and puts the case together.
-func (s *source) resolve(h *Shelf, sc sim.Scenario, o Overrides) (*sim.Case, Problems, error) {
-	rig, rigDoubts, err := s.rigOf(&sc, o)
+func (c *cache) resolve(s *source, sc sim.Scenario, o Overrides) (*sim.Case, Problems, error) {
+	rig, rigDoubts, err := c.rigOf(s, &sc, o)
 	if err != nil {
 		return nil, nil, err
 	}
-	document, sequenceDoubts, err := s.sequenceOf(h, &sc, o)
+	document, sequenceDoubts, err := c.sequenceOf(s, &sc, o)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -130,7 +126,7 @@ func (s *source) resolve(h *Shelf, sc sim.Scenario, o Overrides) (*sim.Case, Pro
 	if o.Seed != 0 {
 		sc.Seed = o.Seed
 	}
-	c, problems := sim.NewCase(sc, *rig, *document)
+	ready, problems := sim.NewCase(sc, *rig, *document)
 	var found Problems
 	doubts := slices.Concat(rigDoubts, sequenceDoubts)
 	for _, p := range problems {
@@ -140,7 +136,7 @@ func (s *source) resolve(h *Shelf, sc sim.Scenario, o Overrides) (*sim.Case, Pro
 			found = append(found, s.place(p, o.Set))
 		}
 	}
-	return c, doubts, found.orNil()
+	return ready, doubts, found.orNil()
 }
 
 // place finds where a problem stands: in the document or on the command line.
@@ -164,47 +160,36 @@ func merged(base, top map[string]string) map[string]string {
 	return all
 }
 
-func (s *source) rigOf(sc *sim.Scenario, o Overrides) (*plant.Rig, Problems, error) {
+func (c *cache) rigOf(s *source, sc *sim.Scenario, o Overrides) (*plant.Rig, Problems, error) {
 	switch {
 	case o.Rig != "":
-		return LoadRig(o.Rig)
+		return c.loadRig(o.Rig)
 	case sc.Rig.Inline != nil:
 		return s.rig("$.rig", sc.Rig.Inline)
 	case sc.Rig.Name == "":
 		return nil, nil, Problems{s.problem("$.rig", 0, "rig is missing; must be a built-in name, a file or a rig written in place")}
 	}
-	src, err := s.follow(RigKind, sc.Rig.Name, "$.rig")
+	name, text, err := s.follow(RigKind, sc.Rig.Name, "$.rig")
 	if err != nil {
 		return nil, nil, err
 	}
-	return src.rig("$", src.root())
+	return c.rig(name, text)
 }
 
-func (s *source) sequenceOf(h *Shelf, sc *sim.Scenario, o Overrides) (*sequence.Document, Problems, error) {
+func (c *cache) sequenceOf(s *source, sc *sim.Scenario, o Overrides) (*sequence.Document, Problems, error) {
 	switch {
 	case o.Sequence != "":
-		return LoadSequence(o.Sequence)
+		return c.loadSequence(o.Sequence)
 	case sc.Sequence.Inline != nil:
 		return s.sequence("$.sequence", sc.Sequence.Inline)
 	case sc.Sequence.Name == "":
 		return nil, nil, Problems{s.problem("$.sequence", 0, "sequence is missing; must be a built-in name, a file or a sequence written in place")}
 	}
-	key := s.folder() + "|" + sc.Sequence.Name
-	if known, ok := h.sequences[key]; ok {
-		return known.document, known.doubts, nil
-	}
-	src, err := s.follow(SequenceKind, sc.Sequence.Name, "$.sequence")
+	name, text, err := s.follow(SequenceKind, sc.Sequence.Name, "$.sequence")
 	if err != nil {
 		return nil, nil, err
 	}
-	document, doubts, err := src.sequence("$", src.root())
-	if err == nil {
-		if h.sequences == nil {
-			h.sequences = map[string]readSequence{}
-		}
-		h.sequences[key] = readSequence{document, doubts}
-	}
-	return document, doubts, err
+	return c.sequence(name, text)
 }
 
 // folder is where the files are that a document names, empty for a built-in one.
@@ -215,14 +200,14 @@ func (s *source) folder() string {
 	return filepath.Dir(s.name)
 }
 
-// follow reads the document that a scenario names; a file is looked for beside the
+// follow finds the document that a scenario names; a file is looked for beside the
 // scenario.
-func (s *source) follow(kind Kind, reference, path string) (*source, error) {
-	name, text, err := find(kind, reference, s.folder())
+func (s *source) follow(kind Kind, reference, path string) (name string, text []byte, err error) {
+	name, text, err = find(kind, reference, s.folder())
 	if err != nil {
-		return nil, Problems{s.problem(path, 0, err.Error())}
+		return "", nil, Problems{s.problem(path, 0, err.Error())}
 	}
-	return read(name, text)
+	return name, text, nil
 }
 
 // rig makes a rig of a node of the source.

@@ -171,7 +171,7 @@ func FuzzScenario(f *testing.F) {
 		if err := src.decode("$", src.root(), &s); err != nil {
 			return err
 		}
-		_, _, err = src.resolve(new(Shelf), s, Overrides{})
+		_, _, err = new(cache).resolve(src, s, Overrides{})
 		return err
 	})
 }

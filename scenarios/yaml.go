@@ -18,6 +18,7 @@ const wanted = "keys with values, the first of them scenario, rig or sequence"
 // source is a document as read: its text for excerpts, its tree for places.
 type source struct {
 	name  string   // under which messages speak of it
+	text  []byte   // of a document that was read before and has no tree yet
 	lines []string // of the text, without line ends
 	tree  ast.Node // nil until the text is parsed
 }
@@ -98,7 +99,18 @@ func (s *source) guarded(work func() error) (err error) {
 // problem makes a message about the value at a path; column is a character within
 // that value, counted from 1, and 0 means the value as a whole.
 func (s *source) problem(path string, column int, message string) *Problem {
+	s.again()
 	return s.problemAt(s.within(path, column), message)
+}
+
+// again makes the tree of a document that was read before: to point at a place in it.
+func (s *source) again() {
+	if s.tree != nil || s.text == nil {
+		return
+	}
+	if src, err := read(s.name, s.text); err == nil { // as it was the first time
+		*s = *src
+	}
 }
 
 func (s *source) problemAt(at position, message string) *Problem {

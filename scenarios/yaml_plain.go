@@ -173,7 +173,10 @@ func numberFault(node ast.Node) string {
 }
 
 func tooLarge(text string) string {
-	if x, _ := strconv.ParseFloat(text, 64); isDecimal(text) && math.IsInf(x, 0) {
+	if !isDecimal(text) {
+		return ""
+	}
+	if x, _ := strconv.ParseFloat(text, 64); math.IsInf(x, 0) {
 		return clipped(text) + " is too large; must be a number below 1.8e308"
 	}
 	return ""

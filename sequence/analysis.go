@@ -3,6 +3,7 @@ package sequence
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"sort"
 )
 
@@ -10,6 +11,7 @@ import (
 type analysis struct {
 	doc      Document
 	values   Values
+	parsed   trees
 	findings []Finding
 
 	scope  *scope
@@ -26,32 +28,37 @@ type analysis struct {
 // Vet reports everything there is to say about the document, with the
 // parameters overridden by values, in document order.
 func (d Document) Vet(values Values) []Finding {
-	return analyse(d, values).findings
+	return slices.Clone(check(d, values).findings)
 }
 
 // Compile checks the document and makes a program of it, with the parameters
 // overridden by values. The error is a *FindingsError with all errors at once;
 // warnings do not keep it from compiling.
 func Compile(d Document, values Values) (*Program, error) {
-	a := analyse(d, values)
-	errs := make([]Finding, 0, len(a.findings))
-	for _, f := range a.findings {
+	c := check(d, values)
+	if c.program != nil {
+		return c.program, nil
+	}
+	errs := make([]Finding, 0, len(c.findings))
+	for _, f := range c.findings {
 		if f.Severity == SeverityError {
 			errs = append(errs, f)
 		}
 	}
-	if len(errs) > 0 {
-		return nil, &FindingsError{Sequence: d.Sequence, Findings: errs}
-	}
-	p := &Program{
-		doc: d, params: a.params, states: a.states, any: a.any, index: a.index, start: a.start, wake: a.wake,
-	}
-	p.events = p.eventTable()
-	return p, nil
+	return nil, &FindingsError{Sequence: d.Sequence, Findings: errs}
 }
 
-func analyse(d Document, values Values) *analysis {
-	a := &analysis{doc: d, values: values, scope: newScope(), index: map[string]int{}, start: -1, wake: -1}
+// program is what the analysis of a document without an error comes to.
+func (a *analysis) program() *Program {
+	p := &Program{
+		doc: a.doc, params: a.params, states: a.states, any: a.any, index: a.index, start: a.start, wake: a.wake,
+	}
+	p.events = p.eventTable()
+	return p
+}
+
+func analyse(d Document, values Values, parsed trees) *analysis {
+	a := &analysis{doc: d, values: values, parsed: parsed, scope: newScope(), index: map[string]int{}, start: -1, wake: -1}
 	a.head()
 	a.resolveParams()
 	a.nameStates()
@@ -86,7 +93,7 @@ func (a *analysis) failExpr(path, value string, problems ...*ExprError) {
 
 // expr reads and checks an expression; nil if it is wrong.
 func (a *analysis) expr(path string, text Text, want Kind) *Expr {
-	e, err := parseAt(string(text))
+	e, err := a.parse(string(text))
 	if err != nil {
 		a.failExpr(path, "", err)
 		return nil
@@ -101,8 +108,12 @@ func (a *analysis) expr(path string, text Text, want Kind) *Expr {
 	return e
 }
 
-// parseAt is ParseExpr with the error in its own type.
-func parseAt(text string) (*Expr, *ExprError) {
+// parse is ParseExpr with the error in its own type; what is parsed already is taken
+// from there.
+func (a *analysis) parse(text string) (*Expr, *ExprError) {
+	if node, ok := a.parsed[text]; ok {
+		return &Expr{Text: text, Node: node}, nil
+	}
 	e, err := ParseExpr(text)
 	if err == nil {
 		return e, nil
@@ -127,6 +138,9 @@ func (a *analysis) head() {
 
 // inOrder sorts the findings by where they stand in the document.
 func (a *analysis) inOrder() {
+	if len(a.findings) == 0 {
+		return
+	}
 	place := map[string]int{}
 	for i, path := range a.doc.paths() {
 		if _, ok := place[path]; !ok {

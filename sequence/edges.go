@@ -3,6 +3,7 @@ package sequence
 import (
 	"math"
 	"strconv"
+	"sync"
 	"time"
 
 	"github.com/expr-lang/expr/ast"
@@ -31,8 +32,8 @@ func (a *analysis) condition(path string, text Text, edge *Edge) {
 		return
 	}
 	test := a.scope.compile(e.Node)
-	e.terms = a.scope.terms(e)
-	edge.When, edge.test, edge.never = e, test.yes, test.always(false)
+	e.terms = sync.OnceValue(func() []term { return a.scope.terms(e) })
+	edge.When, edge.test, edge.never, edge.conjuncts = e, test.yes, test.always(false), conjuncts(e)
 	if !usesNames(e.Node) {
 		a.warn(path, "%s is always the same; use an input or a parameter, or leave when out", e.Text)
 	}

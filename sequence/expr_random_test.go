@@ -170,7 +170,7 @@ func FuzzExpression(f *testing.F) {
 	}
 	in := Inputs{Trigger: true, PositionMM: 3, JudgeCause: CauseMoved}
 	f.Fuzz(func(t *testing.T, text string) {
-		e, err := parseAt(text)
+		e, err := new(analysis).parse(text)
 		if err != nil {
 			require.NotEmpty(t, err.Message)
 			require.GreaterOrEqual(t, err.Column, 0)
@@ -192,7 +192,7 @@ func FuzzExpression(f *testing.F) {
 		require.Equal(t, 1, set, text)
 		_, _ = evaluate(text, &in)
 		if e.Kind == KindBoolean {
-			e.terms = s.terms(e)
+			e.terms = func() []term { return s.terms(e) }
 			require.Equal(t, c.yes(&in), together(t, e.live(&in)), text)
 		}
 	})

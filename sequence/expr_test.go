@@ -111,7 +111,7 @@ func TestExprRefused(t *testing.T) {
 	for _, test := range tests {
 		t.Run(test.text[:min(len(test.text), 30)], func(t *testing.T) {
 			t.Parallel()
-			_, err := parseAt(test.text)
+			_, err := new(analysis).parse(test.text)
 			if test.column < 0 {
 				require.Nil(t, err, "brackets alone nest nothing")
 				return

@@ -2,6 +2,7 @@ package sequence
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 )
 
@@ -76,4 +77,4 @@ func readablePath(path string) string {
 	return path
 }
 
-func pathIndex(path string, i int) string { return fmt.Sprintf("%s[%d]", path, i) }
+func pathIndex(path string, i int) string { return path + "[" + strconv.Itoa(i) + "]" }

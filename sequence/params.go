@@ -74,7 +74,7 @@ func (r *resolver) read(p Param) {
 	}
 	r.scope.add(p.Name, symbol{unit: UnitOf(p.Name)})
 	text, value := r.text(p)
-	e, err := parseAt(text)
+	e, err := r.parse(text)
 	if err != nil {
 		r.failExpr(path, value, err)
 		return

@@ -24,7 +24,7 @@ type Expr struct {
 	Kind Kind // what it yields; known once it has been checked
 	Unit Unit // unit of a number
 
-	terms []term // of the condition of a transition
+	terms func() []term // of the condition of a transition, made once they are asked for
 }
 
 // ExprError is one thing wrong with an expression.

@@ -65,8 +65,9 @@ type Edge struct {
 	Cause  string // "" without; judge_cause for the judge's word
 	Any    bool
 
-	never bool               // the condition is false whatever the inputs are
-	test  func(*Inputs) bool // nil without a condition
+	never     bool               // the condition is false whatever the inputs are
+	test      func(*Inputs) bool // nil without a condition
+	conjuncts []string           // what the condition joins with and, as text
 }
 
 // Span is a duration of the document.

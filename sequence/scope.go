@@ -24,7 +24,7 @@ type scope struct {
 
 func newScope() *scope {
 	s := &scope{symbols: map[string]symbol{}, used: map[string]bool{}}
-	for _, signal := range InputSignals() {
+	for _, signal := range inputTable() {
 		s.add(signal.Name, symbol{
 			kind: signal.Kind, unit: signal.Unit, words: signal.Words,
 			code: readInput(signal), input: true,

@@ -1,5 +1,10 @@
 package sequence
 
+import (
+	"slices"
+	"sync"
+)
+
 // Signal describes one input or output under its document name. Lists, help,
 // checks, trace columns and exports are made from these.
 type Signal struct {
@@ -31,7 +36,13 @@ type outputAccess struct {
 }
 
 // InputSignals is the table of inputs in the order of traces and help.
-func InputSignals() []Signal {
+func InputSignals() []Signal { return slices.Clone(inputTable()) }
+
+// OutputSignals is the table of outputs in the order of traces and help.
+func OutputSignals() []Signal { return slices.Clone(outputTable()) }
+
+//nolint:gochecknoglobals // made once, never changed
+var inputTable = sync.OnceValue(func() []Signal {
 	return []Signal{
 		inYes("trigger", "start the test", func(i *Inputs) *bool { return &i.Trigger }),
 		inYes("cancel", "give the test up in an orderly way", func(i *Inputs) *bool { return &i.Cancel }),
@@ -55,10 +66,10 @@ func InputSignals() []Signal {
 		inNum("proof_left_s", "time until the proof lapses", func(i *Inputs) *float64 { return &i.ProofLeftS }),
 		inNum("in_state_s", "time in the present state", func(i *Inputs) *float64 { return &i.InStateS }),
 	}
-}
+})
 
-// OutputSignals is the table of outputs in the order of traces and help.
-func OutputSignals() []Signal {
+//nolint:gochecknoglobals // made once, never changed
+var outputTable = sync.OnceValue(func() []Signal {
 	return []Signal{
 		outEnum("drive", "what the drive does", driveWords(),
 			func(o *Outputs) int { return int(o.Drive) }, func(o *Outputs, i int) { o.Drive = DriveMode(i) }),
@@ -77,7 +88,16 @@ func OutputSignals() []Signal {
 			func(o *Outputs) int { return int(o.Operation) }, func(o *Outputs, i int) { o.Operation = Operation(i) }),
 		outText("alarm", "text for the operator", func(o *Outputs) *string { return &o.Alarm }),
 	}
-}
+})
+
+//nolint:gochecknoglobals // made once, never changed
+var outputNames = sync.OnceValue(func() []string {
+	var names []string
+	for _, s := range outputTable() {
+		names = append(names, s.Name)
+	}
+	return names
+})
 
 func inYes(name, note string, at func(*Inputs) *bool) Signal {
 	return Signal{Name: name, Kind: KindBoolean, Note: note, in: inputAccess{yes: at}}

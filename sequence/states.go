@@ -1,6 +1,6 @@
 package sequence
 
-import "fmt"
+import "strconv"
 
 // nameStates gives every state its place, so that transitions can name any.
 func (a *analysis) nameStates() {
@@ -62,7 +62,7 @@ func (a *analysis) readStates() {
 		path := pathKey("$.states", s.Name)
 		into.Sets = a.sets(path+".set", s.Set)
 		for i, t := range s.Go {
-			event := fmt.Sprintf("%s/%d", s.Name, i)
+			event := s.Name + "/" + strconv.Itoa(i)
 			into.Edges = append(into.Edges, a.edge(pathIndex(path+".go", i), event, t))
 		}
 		a.optOuts(path+".opt_out", s.OptOut)
@@ -71,7 +71,7 @@ func (a *analysis) readStates() {
 
 func (a *analysis) readAny() {
 	for i, t := range a.doc.Any {
-		edge := a.edge(pathIndex("$.any", i), fmt.Sprintf("any/%d", i), t)
+		edge := a.edge(pathIndex("$.any", i), "any/"+strconv.Itoa(i), t)
 		edge.Any = true
 		a.any = append(a.any, edge)
 	}
@@ -151,11 +151,7 @@ func (a *analysis) applyAny() {
 
 // sets reads the settings of one state.
 func (a *analysis) sets(path string, settings Settings) []Assign {
-	signals := OutputSignals()
-	names := make([]string, len(signals))
-	for i := range signals {
-		names[i] = signals[i].Name
-	}
+	signals, names := outputTable(), outputNames()
 	seen := map[string]bool{}
 	var assigns []Assign
 	for _, s := range settings {

@@ -21,7 +21,7 @@ func termsOf(tb testing.TB, text string, in *Inputs) []Term {
 	}
 	s.add("coupled", symbol{kind: KindBoolean, code: fixedBoolean(false)})
 	require.Empty(tb, s.check(e, KindBoolean))
-	e.terms = s.terms(e)
+	e.terms = func() []term { return s.terms(e) }
 	return e.live(in)
 }
 
@@ -173,7 +173,7 @@ func TestTermsOfAnyCondition(t *testing.T) {
 		s := newScope()
 		c := checker{scope: s}
 		require.Equal(t, KindBoolean, c.kind(e.Node))
-		e.terms = s.terms(e)
+		e.terms = func() []term { return s.terms(e) }
 		terms := e.live(&in)
 		require.NotEmpty(t, terms)
 		require.Zero(t, terms[0].Depth)

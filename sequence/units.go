@@ -1,6 +1,9 @@
 package sequence
 
-import "strings"
+import (
+	"strings"
+	"sync"
+)
 
 // Unit is a product of base units, each to a whole power. The zero Unit is a
 // plain number. Units compare with ==.
@@ -27,7 +30,9 @@ type suffix struct {
 
 // suffixes is the table of endings; the longest that fits counts, so the longer
 // ones stand first.
-func suffixes() []suffix {
+//
+//nolint:gochecknoglobals // made once, never changed
+var suffixes = sync.OnceValue(func() []suffix {
 	return []suffix{
 		{"_nm_per_rms_a", base(baseNM).per(base(baseRMSA))},
 		{"_rms_a", base(baseRMSA)},
@@ -42,7 +47,7 @@ func suffixes() []suffix {
 		{"_a", base(baseA)},
 		{"_s", base(baseS)},
 	}
-}
+})
 
 func base(i int) Unit {
 	var u Unit

@@ -1,6 +1,10 @@
 package sequence
 
-import "github.com/expr-lang/expr/ast"
+import (
+	"slices"
+
+	"github.com/expr-lang/expr/ast"
+)
 
 // graph looks at the states as a whole: what can be reached, what can be left,
 // what is in the way of what.
@@ -170,23 +174,11 @@ func covers(a, b *Edge) bool {
 	if a.Times >= 0 || a.For.Time > b.For.Time || a.After.Time > b.After.Time {
 		return false
 	}
-	asked := map[string]bool{}
-	for _, term := range terms(b.When) {
-		asked[term] = true
-	}
-	for _, term := range terms(a.When) {
-		if !asked[term] {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(a.conjuncts, func(term string) bool { return !slices.Contains(b.conjuncts, term) })
 }
 
-// terms are what a condition joins with and, as text.
-func terms(e *Expr) []string {
-	if e == nil {
-		return nil
-	}
+// conjuncts are what a condition joins with and, as text.
+func conjuncts(e *Expr) []string {
 	var list []string
 	var split func(ast.Node)
 	split = func(n ast.Node) {

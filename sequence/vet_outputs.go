@@ -64,7 +64,7 @@ func (a *analysis) powerUpLeft() {
 	}
 	reached, up := a.reachable(a.wake), PowerUpOutputs()
 	set, passes := a.setIn(reached)
-	for _, signal := range OutputSignals() {
+	for _, signal := range outputTable() {
 		if passes && !set[signal.Name] && signal.atPowerUp() {
 			a.warn("$.after_power_loss", "after a loss of power %s is %s, and nothing on the way from %s to a pass sets it; set it there",
 				signal.Name, signal.AppendOutput(nil, &up), a.doc.AfterPowerLoss)

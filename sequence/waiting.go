@@ -74,9 +74,10 @@ func (m *Machine) condition(edge *Edge, held, fired int) Condition {
 
 // live evaluates the terms of a condition.
 func (e *Expr) live(in *Inputs) []Term {
-	list := make([]Term, len(e.terms))
-	for i := range e.terms {
-		t := &e.terms[i]
+	terms := e.terms()
+	list := make([]Term, len(terms))
+	for i := range terms {
+		t := &terms[i]
 		list[i] = Term{Text: t.text, Met: t.yes(in), Op: t.op, Depth: t.depth, Join: t.join, Group: t.group}
 		if t.op != "" {
 			list[i].Left, list[i].Right = t.values(in)

@@ -2,7 +2,6 @@ package sequence
 
 import (
 	"fmt"
-	"reflect"
 	"strings"
 
 	"github.com/goccy/go-yaml"
@@ -15,20 +14,24 @@ import (
 
 // UnmarshalYAML reads a whole sequence.
 func (d *Document) UnmarshalYAML(node ast.Node) error {
-	type plain Document
-	return decodeStruct(node, (*plain)(d))
+	return readFields(node, []field{
+		{"sequence", &d.Sequence}, {"note", &d.Note}, {"start", &d.Start}, {"after_power_loss", &d.AfterPowerLoss},
+		{"params", &d.Params}, {"states", &d.States}, {"any", &d.Any}, {"ends", &d.Ends},
+	})
 }
 
 // UnmarshalYAML reads one transition.
 func (t *Transition) UnmarshalYAML(node ast.Node) error {
-	type plain Transition
-	return decodeStruct(node, (*plain)(t))
+	return readFields(node, []field{
+		{"to", &t.To}, {"when", &t.When}, {"for", &t.For}, {"after", &t.After}, {"times", &t.Times}, {"cause", &t.Cause},
+	})
 }
 
 // UnmarshalYAML reads one state; its name is its key.
 func (s *State) UnmarshalYAML(node ast.Node) error {
-	type plain State
-	return decodeStruct(node, (*plain)(s))
+	return readFields(node, []field{
+		{"note", &s.Note}, {"set", &s.Set}, {"go", &s.Go}, {"opt_out", &s.OptOut}, {"slips_brake", &s.SlipsBrake},
+	})
 }
 
 // UnmarshalYAML reads the parameters in order.
@@ -92,9 +95,19 @@ func (t *Text) UnmarshalYAML(node ast.Node) error {
 	return nil
 }
 
-// decodeStruct reads a mapping into a struct of plain fields.
-func decodeStruct(node ast.Node, into any) error {
-	known := yamlKeys(into)
+// field is a key of a mapping and where its value goes.
+type field struct {
+	key  string
+	into any
+}
+
+// readFields reads a mapping with the given keys. A decoder for each of the hundreds of
+// states and transitions of a sequence would take ten times as long.
+func readFields(node ast.Node, fields []field) error {
+	known := make([]string, len(fields))
+	for i := range fields {
+		known[i] = fields[i].key
+	}
 	err := eachKeyToken(node, func(key string, at *token.Token, _ ast.Node) error {
 		if indexOf(known, key) >= 0 {
 			return nil
@@ -103,23 +116,48 @@ func decodeStruct(node ast.Node, into any) error {
 			Message: fmt.Sprintf("unknown key %q; %s", key, Suggest(key, known)), Token: at,
 		}
 	})
-	if err != nil || isNull(node) {
+	if err != nil {
 		return err
+	}
+	return eachKey(node, func(key string, value ast.Node) error {
+		return readValue(value, fields[indexOf(known, key)].into)
+	})
+}
+
+// readValue reads a text or what reads itself; the rest is left to the decoder. A value
+// left out changes nothing.
+func readValue(node ast.Node, into any) error {
+	if isNull(node) {
+		return nil
+	}
+	switch v := into.(type) {
+	case *string:
+		switch n := node.(type) {
+		case *ast.StringNode:
+			*v = n.Value
+			return nil
+		case *ast.LiteralNode:
+			*v = n.Value.Value
+			return nil
+		}
+	case *[]Transition:
+		if list, ok := node.(*ast.SequenceNode); ok {
+			return readTransitions(list, v)
+		}
+	case yaml.NodeUnmarshaler:
+		return v.UnmarshalYAML(node)
 	}
 	return yaml.NodeToValue(node, into, yaml.Strict())
 }
 
-// yamlKeys lists the keys in the tags of the struct that into points to.
-func yamlKeys(into any) []string {
-	t := reflect.TypeOf(into).Elem()
-	keys := make([]string, 0, t.NumField())
-	for i := range t.NumField() {
-		key, _, _ := strings.Cut(t.Field(i).Tag.Get("yaml"), ",")
-		if key != "-" {
-			keys = append(keys, key)
+func readTransitions(list *ast.SequenceNode, into *[]Transition) error {
+	*into = make([]Transition, len(list.Values))
+	for i, item := range list.Values {
+		if err := (*into)[i].UnmarshalYAML(item); err != nil {
+			return err
 		}
 	}
-	return keys
+	return nil
 }
 
 func eachKey(node ast.Node, visit func(string, ast.Node) error) error {

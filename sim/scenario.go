@@ -4,6 +4,8 @@ package sim
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"time"
 
@@ -27,6 +29,60 @@ type Scenario struct {
 	Faults []Fault           `yaml:"faults,omitempty"`
 	Expect Expect            `yaml:"expect"`
 	Lesson Lesson            `yaml:"lesson,omitempty"` // none: the run is not stopped
+}
+
+// Clone is a copy that shares nothing with the scenario that could be changed, a document
+// in place aside.
+func (s Scenario) Clone() Scenario {
+	s.Set = maps.Clone(s.Set)
+	s.Script = slices.Clone(s.Script)
+	for i := range s.Script {
+		s.Script[i].Set = maps.Clone(s.Script[i].Set)
+	}
+	s.Faults = slices.Clone(s.Faults)
+	for i := range s.Faults {
+		f := &s.Faults[i]
+		f.When, f.At, f.Set = copied(f.When), copied(f.At), maps.Clone(f.Set)
+	}
+	s.Expect = s.Expect.clone()
+	s.Lesson = slices.Clone(s.Lesson)
+	for i := range s.Lesson {
+		l := &s.Lesson[i]
+		l.At, l.When, l.Event, l.Choices = copied(l.At), copied(l.When), copied(l.Event), slices.Clone(l.Choices)
+	}
+	return s
+}
+
+func (e Expect) clone() Expect {
+	e.LoadDropMM, e.SlipDeg, e.PeakNM = e.LoadDropMM.clone(), e.SlipDeg.clone(), e.PeakNM.clone()
+	e.Path = slices.Clone(e.Path)
+	e.Took = maps.Clone(e.Took)
+	for state, stay := range e.Took {
+		stay.AtLeast, stay.AtMost = copied(stay.AtLeast), copied(stay.AtMost)
+		e.Took[state] = stay
+	}
+	e.Outputs = maps.Clone(e.Outputs)
+	for state, values := range e.Outputs {
+		e.Outputs[state] = maps.Clone(values)
+	}
+	e.Obligations = slices.Clone(e.Obligations)
+	return e
+}
+
+func (b *Bounds) clone() *Bounds {
+	if b == nil {
+		return nil
+	}
+	return &Bounds{AtLeast: copied(b.AtLeast), AtMost: copied(b.AtMost)}
+}
+
+// copied points to a copy of what a pointer points to.
+func copied[T any](p *T) *T {
+	if p == nil {
+		return nil
+	}
+	v := *p
+	return &v
 }
 
 // Reference names a document or holds one.

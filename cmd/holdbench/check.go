@@ -151,7 +151,6 @@ func load(ctx context.Context, paths []string) []*item {
 		paths = groups()
 	}
 	var items []*item
-	shelf := new(scenarios.Shelf)
 	seen := map[string]bool{}
 	for _, path := range paths {
 		references, err := scenarios.Expand([]string{path})
@@ -162,7 +161,7 @@ func load(ctx context.Context, paths []string) []*item {
 		for _, reference := range references {
 			if !seen[reference] {
 				seen[reference] = true
-				items = append(items, loadOne(ctx, shelf, reference))
+				items = append(items, loadOne(ctx, reference))
 			}
 		}
 	}
@@ -170,10 +169,10 @@ func load(ctx context.Context, paths []string) []*item {
 }
 
 // loadOne reads a scenario; once interrupted it only takes down its name.
-func loadOne(ctx context.Context, shelf *scenarios.Shelf, reference string) *item {
+func loadOne(ctx context.Context, reference string) *item {
 	i := &item{name: reference, group: groupOf(reference)}
 	if ctx.Err() == nil {
-		i.ready, _, i.err = shelf.LoadCase(reference, scenarios.Overrides{})
+		i.ready, _, i.err = scenarios.LoadCase(reference, scenarios.Overrides{})
 	}
 	return i
 }

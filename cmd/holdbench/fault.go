@@ -217,9 +217,8 @@ func scenariosWith(f *catalogue.Entry, rig *plant.Rig) []string {
 		}
 	}
 	var list []string
-	shelf := new(scenarios.Shelf)
 	for _, name := range scenarios.Names(scenarios.ScenarioKind) {
-		if ready, _, err := shelf.LoadCase(name, scenarios.Overrides{}); err == nil && setsOneOf(&ready.Scenario, wanted) {
+		if ready, _, err := scenarios.LoadCase(name, scenarios.Overrides{}); err == nil && setsOneOf(&ready.Scenario, wanted) {
 			list = append(list, name)
 		}
 	}

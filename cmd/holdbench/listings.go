@@ -50,10 +50,9 @@ func (l listing) count() int {
 
 func scenarioRows() []listRow {
 	var rows []listRow
-	shelf := new(scenarios.Shelf)
 	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
 		row := listRow{Name: e.Name, Group: e.Group}
-		if ready, _, err := shelf.LoadCase(e.Name, scenarios.Overrides{}); err == nil {
+		if ready, _, err := scenarios.LoadCase(e.Name, scenarios.Overrides{}); err == nil {
 			s := &ready.Scenario
 			row.Title, row.Teaches, row.Remedy = s.Title, strings.TrimSpace(s.Teaches), strings.TrimSpace(s.Remedy)
 			row.Rig, row.Sequence, row.Class = ready.Rig.Rig, ready.Program.Name(), string(s.Expect.Class)
@@ -69,9 +68,8 @@ func scenarioRows() []listRow {
 // the scenarios.
 func lessonRows() []listRow {
 	var rows []listRow
-	shelf := new(scenarios.Shelf)
 	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
-		ready, _, err := shelf.LoadCase(e.Name, scenarios.Overrides{})
+		ready, _, err := scenarios.LoadCase(e.Name, scenarios.Overrides{})
 		if err != nil || len(ready.Scenario.Lesson) == 0 {
 			continue
 		}

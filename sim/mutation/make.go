@@ -40,7 +40,7 @@ func Mutants(d sequence.Document) ([]Mutant, error) {
 
 // add makes a mutant by changing a copy of the document.
 func (m *maker) add(mutant Mutant, place, what string, change func(d *sequence.Document)) {
-	mutant.Document = copied(m.base)
+	mutant.Document = m.base.Clone()
 	change(&mutant.Document)
 	key := fingerprint(&mutant.Document)
 	if m.seen[key] {
@@ -58,7 +58,7 @@ func (m *maker) add(mutant Mutant, place, what string, change func(d *sequence.D
 // written is the document with every condition as its tree is written, so that two
 // conditions that differ in blanks alone are the same.
 func written(d sequence.Document) sequence.Document {
-	d = copied(d)
+	d = d.Clone()
 	again := func(list []sequence.Transition) {
 		for i := range list {
 			if e, err := sequence.ParseExpr(string(list[i].When)); err == nil {
@@ -70,16 +70,6 @@ func written(d sequence.Document) sequence.Document {
 		again(d.States[i].Go)
 	}
 	again(d.Any)
-	return d
-}
-
-// copied shares no list with the document.
-func copied(d sequence.Document) sequence.Document {
-	d.Params, d.Any, d.States = slices.Clone(d.Params), slices.Clone(d.Any), slices.Clone(d.States)
-	for i := range d.States {
-		s := &d.States[i]
-		s.Set, s.Go, s.OptOut = slices.Clone(s.Set), slices.Clone(s.Go), slices.Clone(s.OptOut)
-	}
 	return d
 }
 

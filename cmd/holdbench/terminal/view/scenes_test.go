@@ -42,12 +42,11 @@ func never(*sim.Bench) bool { return false }
 // load reads a scenario once.
 var load = sync.OnceValue(func() func(tb testing.TB, name string) *sim.Case {
 	var mu sync.Mutex
-	var shelf scenarios.Shelf
 	return func(tb testing.TB, name string) *sim.Case {
 		tb.Helper()
 		mu.Lock()
 		defer mu.Unlock()
-		c, _, err := shelf.LoadCase(name, scenarios.Overrides{})
+		c, _, err := scenarios.LoadCase(name, scenarios.Overrides{})
 		require.NoError(tb, err)
 		return c
 	}

@@ -1,0 +1,114 @@
+package scenarios
+
+import (
+	"maps"
+	"slices"
+	"sync"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+// cache keeps the documents that were read without an error, so that each is read and
+// checked once a process. What it holds does not leave the package: callers get copies,
+// which are theirs to change. It holds a limited number of documents; once it is full it is
+// emptied, which costs time and nothing else.
+type cache struct {
+	mu    sync.Mutex
+	known map[content]*document
+}
+
+// mostKnown is some times the number of the built-in documents.
+const mostKnown = 1000
+
+// content is what a document is known by: not its place alone, for a file may change.
+type content struct {
+	kind       Kind
+	name, text string
+}
+
+// document is what a text came to; what it is not stays empty.
+type document struct {
+	rig      plant.Rig
+	sequence sequence.Document
+	scenario sim.Scenario
+	warnings Problems
+}
+
+//nolint:gochecknoglobals // a memo: the answer is the same without it, only later
+var shared cache
+
+// look returns what is known under a key, nil if nothing is.
+func (c *cache) look(key content) *document {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.known[key]
+}
+
+func (c *cache) keep(key content, d *document) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.known == nil || len(c.known) >= mostKnown {
+		c.known = map[content]*document{}
+	}
+	c.known[key] = d
+}
+
+// rig reads a rig.
+func (c *cache) rig(name string, text []byte) (*plant.Rig, Problems, error) {
+	key := content{RigKind, name, string(text)}
+	d := c.look(key)
+	if d == nil {
+		src, err := read(name, text)
+		if err != nil {
+			return nil, nil, err
+		}
+		rig, warnings, err := src.rig("$", src.root())
+		if err != nil {
+			return rig, warnings, err
+		}
+		d = &document{rig: *rig, warnings: warnings}
+		c.keep(key, d)
+	}
+	rig := d.rig
+	rig.Sequence = maps.Clone(rig.Sequence)
+	return &rig, slices.Clone(d.warnings), nil
+}
+
+// sequence reads and vets a sequence. The document is shared: to be read, or cloned.
+func (c *cache) sequence(name string, text []byte) (*sequence.Document, Problems, error) {
+	key := content{SequenceKind, name, string(text)}
+	d := c.look(key)
+	if d == nil {
+		src, err := read(name, text)
+		if err != nil {
+			return nil, nil, err
+		}
+		of, warnings, err := src.sequence("$", src.root())
+		if err != nil {
+			return of, warnings, err
+		}
+		d = &document{sequence: *of, warnings: warnings}
+		c.keep(key, d)
+	}
+	return &d.sequence, slices.Clone(d.warnings), nil
+}
+
+// scenario reads a scenario, without what it names. One that holds a rig or a sequence
+// is read anew each time, as these are parts of its tree.
+func (c *cache) scenario(name string, text []byte) (sim.Scenario, *source, error) {
+	key := content{ScenarioKind, name, string(text)}
+	if d := c.look(key); d != nil {
+		return d.scenario.Clone(), &source{name: name, text: text}, nil
+	}
+	src, err := read(name, text)
+	if err != nil {
+		return sim.Scenario{}, nil, err
+	}
+	s, err := src.scenario()
+	if err == nil && s.Rig.Inline == nil && s.Sequence.Inline == nil {
+		c.keep(key, &document{scenario: s.Clone()})
+	}
+	return s, src, err
+}

@@ -1,0 +1,196 @@
+package scenarios
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"golang.org/x/sync/errgroup"
+)
+
+// What a caller does to a document that it was given shows in no other.
+func TestDocumentsAreTheCallersOwn(t *testing.T) {
+	t.Parallel()
+	const name = "lining-worn-thin"
+	rig, _, err := LoadRig("pane-hoist")
+	require.NoError(t, err)
+	document, _, err := LoadSequence(referenceName)
+	require.NoError(t, err)
+	ready, _, err := LoadCase(name, Overrides{})
+	require.NoError(t, err)
+	before, err := ready.Fingerprint()
+	require.NoError(t, err)
+
+	for key := range rig.Sequence {
+		rig.Sequence[key] = "1"
+	}
+	for i := range document.States {
+		for k := range document.States[i].Go {
+			document.States[i].Go[k].To = "nowhere"
+		}
+		document.States[i].Name = "no_state"
+	}
+	ready.Scenario.Set["rig.load.mass_kg"] = "1"
+	ready.Scenario.Faults[0].Set["brake.condition"] = "1"
+	ready.Scenario.Faults[0].When = nil
+	ready.Rig.Sequence["load_torque_nm"] = "1"
+
+	again, _, err := LoadCase(name, Overrides{})
+	require.NoError(t, err)
+	after, err := again.Fingerprint()
+	require.NoError(t, err)
+	require.Equal(t, before, after)
+}
+
+// A clone of any built-in scenario is equal and shares no pointer, map or slice.
+func TestScenarioCloneSharesNothing(t *testing.T) {
+	t.Parallel()
+	for _, e := range Builtin(ScenarioKind) {
+		name, text, err := e.read()
+		require.NoError(t, err)
+		src, err := read(name, text)
+		require.NoError(t, err)
+		s, err := src.scenario()
+		require.NoError(t, err)
+		clone := s.Clone()
+		require.Equal(t, s, clone)
+		requireApart(t, e.Name, reflect.ValueOf(s), reflect.ValueOf(clone))
+	}
+}
+
+func requireApart(t *testing.T, path string, a, b reflect.Value) {
+	t.Helper()
+	switch a.Kind() {
+	case reflect.Pointer:
+		if !a.IsNil() {
+			require.NotEqual(t, a.Pointer(), b.Pointer(), path)
+			requireApart(t, path, a.Elem(), b.Elem())
+		}
+	case reflect.Map:
+		if a.Len() > 0 {
+			require.NotEqual(t, a.Pointer(), b.Pointer(), path)
+		}
+		for _, key := range a.MapKeys() {
+			requireApart(t, fmt.Sprintf("%s[%v]", path, key), a.MapIndex(key), b.MapIndex(key))
+		}
+	case reflect.Slice:
+		if a.Len() > 0 {
+			require.NotEqual(t, a.Pointer(), b.Pointer(), path)
+		}
+		for i := range a.Len() {
+			requireApart(t, fmt.Sprintf("%s[%d]", path, i), a.Index(i), b.Index(i))
+		}
+	case reflect.Struct:
+		for i := range a.NumField() {
+			requireApart(t, path+"."+a.Type().Field(i).Name, a.Field(i), b.Field(i))
+		}
+	}
+}
+
+// A file that has changed is read anew, and what was wrong is not remembered as right.
+func TestChangedFileIsReadAnew(t *testing.T) {
+	t.Parallel()
+	file := filepath.Join(t.TempDir(), "rig.yaml")
+	_, text, err := Text(RigKind, "pane-hoist")
+	require.NoError(t, err)
+	for _, mass := range []string{"150", "160", "150"} {
+		changed := strings.Replace(string(text), "mass_kg: 180", "mass_kg: "+mass, 1)
+		require.NotEqual(t, string(text), changed)
+		require.NoError(t, os.WriteFile(file, []byte(changed), 0o600))
+		rig, _, err := LoadRig(file)
+		require.NoError(t, err)
+		require.Equal(t, mass, fmt.Sprint(rig.Load.MassKG))
+	}
+	require.NoError(t, os.WriteFile(file, []byte("rig: [1"), 0o600))
+	for range 2 {
+		_, _, err := LoadRig(file)
+		require.ErrorContains(t, err, "rig.yaml:1")
+	}
+}
+
+// A problem of a scenario that was read before stands in its line.
+func TestKnownScenarioStillHasItsLines(t *testing.T) {
+	t.Parallel()
+	bad := Overrides{Set: map[string]string{"rig.load.mass_kg": "-1"}}
+	_, _, first := new(cache).loadCase("lining-worn-thin", bad)
+	require.Error(t, first)
+	var c cache
+	for range 2 {
+		_, _, err := c.loadCase("lining-worn-thin", Overrides{})
+		require.NoError(t, err)
+		_, _, err = c.loadCase("lining-worn-thin", bad)
+		require.EqualError(t, err, first.Error())
+	}
+}
+
+func TestCacheIsBounded(t *testing.T) {
+	t.Parallel()
+	var c cache
+	for i := range 3 * mostKnown {
+		c.keep(content{name: fmt.Sprint(i)}, new(document))
+		require.LessOrEqual(t, len(c.known), mostKnown)
+		require.NotNil(t, c.look(content{name: fmt.Sprint(i)}))
+	}
+}
+
+func TestLoadCaseAtOnce(t *testing.T) {
+	t.Parallel()
+	var c cache
+	var group errgroup.Group
+	for range 8 {
+		group.Go(func() error {
+			for _, name := range Names(ScenarioKind)[:10] {
+				if _, _, err := c.loadCase(name, Overrides{}); err != nil {
+					return err
+				}
+			}
+			return nil
+		})
+	}
+	require.NoError(t, group.Wait())
+}
+
+// BenchmarkLoadCase loads a built-in scenario: cold, as the first of a process, and warm.
+// For cold no package may know the documents: the cache is a new one, the embedded files
+// are listed anew, and the sequence is one that nobody has checked before.
+func BenchmarkLoadCase(b *testing.B) {
+	const name = "lining-worn-thin"
+	b.Run("cold", func(b *testing.B) {
+		b.ReportAllocs()
+		_, scenario, err := Text(ScenarioKind, name)
+		require.NoError(b, err)
+		_, reference, err := Text(SequenceKind, referenceName)
+		require.NoError(b, err)
+		folder := b.TempDir()
+		file := filepath.Join(folder, "scenario.yaml")
+		named := strings.Replace(string(scenario), "sequence: reference", "sequence: sequence.yaml", 1)
+		require.NotEqual(b, string(scenario), named)
+		require.NoError(b, os.WriteFile(file, []byte(named), 0o600))
+		for i := 0; b.Loop(); i++ {
+			b.StopTimer()
+			fresh := strings.Replace(string(reference), "note: ", fmt.Sprintf("note: run %d, ", i), 1)
+			require.NoError(b, os.WriteFile(filepath.Join(folder, "sequence.yaml"), []byte(fresh), 0o600))
+			b.StartTimer()
+			for _, kind := range Kinds() {
+				embedded(kind)
+			}
+			if _, _, err := new(cache).loadCase(file, Overrides{}); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+	b.Run("warm", func(b *testing.B) {
+		b.ReportAllocs()
+		_, _, err := LoadCase(name, Overrides{})
+		require.NoError(b, err)
+		for b.Loop() {
+			if _, _, err := LoadCase(name, Overrides{}); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+}

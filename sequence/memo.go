@@ -1,0 +1,182 @@
+package sequence
+
+import (
+	"crypto/sha256"
+	"encoding/binary"
+	"slices"
+	"sync"
+
+	"github.com/expr-lang/expr/ast"
+)
+
+// checked is what the analysis of a document with its values came to. It is shared and
+// never changed.
+type checked struct {
+	program  *Program // nil if something is wrong
+	findings []Finding
+}
+
+// trees are the expressions of a document by their text. They do not depend on values,
+// are shared by all analyses of the document and never changed.
+type trees map[string]ast.Node
+
+type digest [sha256.Size]byte
+
+// store keeps things by the digest of what they were made from. It holds a limited
+// number: once it is full it is emptied, which costs time and nothing else.
+type store[T any] struct {
+	mu    sync.Mutex
+	most  int
+	known map[digest]T
+}
+
+// get returns what is known under a key, or makes and keeps it. Two callers may make it
+// at the same time; they make the same.
+func (s *store[T]) get(key digest, make func() T) T {
+	s.mu.Lock()
+	v, ok := s.known[key]
+	s.mu.Unlock()
+	if ok {
+		return v
+	}
+	v = make()
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.known == nil || len(s.known) >= s.most {
+		s.known = map[digest]T{}
+	}
+	s.known[key] = v
+	return v
+}
+
+// A document is checked and compiled once a process with the same values, by its
+// content. What is kept cannot change: it is made from a copy of the document, a program
+// is immutable, and findings are copied on their way out.
+//
+//nolint:gochecknoglobals // a memo: the answer is the same without it, only later
+var (
+	checks      = store[checked]{most: 256}
+	expressions = store[trees]{most: 64}
+)
+
+// check analyses the document with values, or gives what is known of it.
+func check(d Document, values Values) checked {
+	document := d.appendTo(make([]byte, 0, 64<<10))
+	of := sha256.Sum256(document)
+	return checks.get(sha256.Sum256(values.appendTo(of[:])), func() checked {
+		d := d.Clone()
+		a := analyse(d, values, expressions.get(of, func() trees { return treesOf(d) }))
+		c := checked{findings: a.findings}
+		if !slices.ContainsFunc(a.findings, func(f Finding) bool { return f.Severity == SeverityError }) {
+			c.program = a.program()
+		}
+		return c
+	})
+}
+
+// treesOf parses every expression of a document. What cannot be parsed is left out, so
+// that the analysis meets it where it stands.
+func treesOf(d Document) trees {
+	t := trees{}
+	add := func(text Text) {
+		if _, ok := t[string(text)]; ok || text == "" {
+			return
+		}
+		if e, err := ParseExpr(string(text)); err == nil {
+			t[e.Text] = e.Node
+		}
+	}
+	for _, p := range d.Params {
+		add(p.Value)
+	}
+	for _, list := range d.transitions() {
+		for i := range list {
+			add(list[i].When)
+		}
+	}
+	for _, s := range d.States {
+		for _, set := range s.Set {
+			add(set.Value)
+		}
+	}
+	return t
+}
+
+// transitions lists the document's transitions, those under any first.
+func (d Document) transitions() [][]Transition {
+	all := [][]Transition{d.Any}
+	for i := range d.States {
+		all = append(all, d.States[i].Go)
+	}
+	return all
+}
+
+// Clone is a copy that shares no list with the document.
+func (d Document) Clone() Document {
+	d.Params, d.Any, d.States, d.Ends = slices.Clone(d.Params), slices.Clone(d.Any), slices.Clone(d.States), slices.Clone(d.Ends)
+	for i := range d.States {
+		s := &d.States[i]
+		s.Set, s.Go, s.OptOut = slices.Clone(s.Set), slices.Clone(s.Go), slices.Clone(s.OptOut)
+	}
+	return d
+}
+
+// appendTo writes all that the document holds, so that two documents come out alike
+// only if they are.
+func (d Document) appendTo(b []byte) []byte {
+	b = appendTexts(b, d.Sequence, d.Note, d.Start, d.AfterPowerLoss)
+	b = appendCount(b, len(d.Params))
+	for i := range d.Params {
+		b = appendTexts(b, d.Params[i].Name, string(d.Params[i].Value))
+	}
+	b = appendCount(b, len(d.States))
+	for i := range d.States {
+		b = d.States[i].appendTo(b)
+	}
+	b = appendTransitions(b, d.Any)
+	b = appendCount(b, len(d.Ends))
+	for i := range d.Ends {
+		b = appendTexts(b, d.Ends[i].State, string(d.Ends[i].Kind))
+	}
+	return b
+}
+
+func (s *State) appendTo(b []byte) []byte {
+	b = appendTexts(b, s.Name, s.Note)
+	b = appendCount(b, len(s.Set))
+	for i := range s.Set {
+		b = appendTexts(b, s.Set[i].Output, string(s.Set[i].Value))
+	}
+	b = appendTransitions(b, s.Go)
+	b = appendCount(b, len(s.OptOut))
+	b = appendTexts(b, s.OptOut...)
+	if s.SlipsBrake {
+		return append(b, 1)
+	}
+	return append(b, 0)
+}
+
+func appendTransitions(b []byte, list []Transition) []byte {
+	b = appendCount(b, len(list))
+	for i := range list {
+		t := &list[i]
+		b = appendTexts(b, t.To, string(t.When), string(t.For), string(t.After), string(t.Times), string(t.Cause))
+	}
+	return b
+}
+
+func (v Values) appendTo(b []byte) []byte {
+	for _, name := range sortedKeys(v) {
+		b = appendTexts(b, name, v[name])
+	}
+	return b
+}
+
+func appendTexts(b []byte, texts ...string) []byte {
+	for _, text := range texts {
+		b = append(appendCount(b, len(text)), text...)
+	}
+	return b
+}
+
+func appendCount(b []byte, n int) []byte { return binary.AppendUvarint(b, uint64(n)) } //nolint:gosec // a length is not negative
