@@ -43,22 +43,22 @@ func TestBenchReadsDocumentsAgain(t *testing.T) {
 
 	replaceIn(t, sequence, "test_up: true", "test_up: false")
 	d.press("r", "end")
-	up, _ := d.bench.c.Program.Param("test_up")
+	up, _ := d.bench.Case().Program.Param("test_up")
 	assert.False(t, up.Boolean)
 
 	d.tell(Injected{sim.Fault{Set: map[string]string{"brake.condition": "0.9"}}})
 	d.press("home", "c") // something of one's own
 	replaceIn(t, sequence, "test_up: false", "test_up: true")
 	d.press("r")
-	up, _ = d.bench.c.Program.Param("test_up")
+	up, _ = d.bench.Case().Program.Param("test_up")
 	assert.True(t, up.Boolean)
-	assert.NotEmpty(t, d.bench.c.Scenario.Script, "what was done by hand is done again")
+	assert.NotEmpty(t, d.bench.Case().Scenario.Script, "what was done by hand is done again")
 
-	runs := len(d.bench.runs)
+	runs := len(d.bench.runs.list)
 	replaceIn(t, sequence, "start: ready", "start: raedy")
 	d.press("r")
 	d.says("raedy", true)
-	assert.Len(t, d.bench.runs, runs, "the run stays")
+	assert.Len(t, d.bench.runs.list, runs, "the run stays")
 }
 
 func TestBenchSaysWhatIsDoubtful(t *testing.T) {
@@ -79,11 +79,11 @@ func TestBenchWaitsTenSecondsForAnEvent(t *testing.T) {
 	d := newDesk(t, "healthy-down")
 	d.press("right", "p", "e", "e", "e")
 	d.says("without power nothing more happens", false)
-	assert.False(t, d.bench.at.over)
+	assert.False(t, d.bench.at().Over)
 	before := d.look().TS
 	d.press("p", "s")
 	assert.Greater(t, d.look().TS, before)
-	assert.Contains(t, fmt.Sprint(d.bench.at.events), "ready → wake (power came back)")
+	assert.Contains(t, fmt.Sprint(d.bench.at().Events), "ready → wake (power came back)")
 }
 
 // What is kept names no fault that never came: it would not be as expected.
@@ -91,11 +91,11 @@ func TestBenchKeepsNoFaultThatNeverCame(t *testing.T) {
 	d := newDesk(t, "healthy-down-and-up")
 	never := sim.Fault{When: &sim.Moment{State: "press_up"}, Set: map[string]string{"brake.condition": "0.3"}}
 	d.tell(Injected{never})
-	require.Empty(t, d.bench.at.kept.Faults, "not yet")
+	require.Empty(t, d.bench.at().Kept.Faults, "not yet")
 	d.press("x", "end")
-	require.True(t, d.bench.at.over)
-	assert.Empty(t, d.bench.at.kept.Faults)
-	assert.Len(t, d.bench.runs[0].Played().Faults, 1, "it is still in the run")
+	require.True(t, d.bench.at().Over)
+	assert.Empty(t, d.bench.at().Kept.Faults)
+	assert.Len(t, d.bench.runs.list[0].Played().Faults, 1, "it is still in the run")
 }
 
 // A lesson is on the scenario as it was chosen, whatever was tried since; its summary
@@ -103,13 +103,13 @@ func TestBenchKeepsNoFaultThatNeverCame(t *testing.T) {
 func TestLessonOfWhatWasChosen(t *testing.T) {
 	d := newDesk(t, "lining-worn-thin")
 	d.tell(Changed{Set: map[string]string{"judge.dwell": "2s"}})
-	require.Equal(t, "2s", d.bench.c.Scenario.Set["judge.dwell"])
+	require.Equal(t, "2s", d.bench.Case().Scenario.Set["judge.dwell"])
 	d.press("n")
 	lesson := d.top().(*Lesson)
 	summary := strings.Fields(lesson.c.Scenario.Teaches)[:6]
 	assert.NotContains(t, strings.Join(strings.Fields(d.textOf(lesson)), " "), strings.Join(summary, " "))
 	d.press("enter")
-	assert.Empty(t, d.bench.c.Scenario.Set)
+	assert.Empty(t, d.bench.Case().Scenario.Set)
 	for range 40 {
 		d.press("1", "enter", "end")
 	}

@@ -11,35 +11,11 @@ import (
 	"holdbench/sim"
 )
 
-// onGoKey opens other screens.
-func (b *Bench) onGoKey(msg tea.KeyMsg) (bool, tea.Cmd) {
-	k := &b.keys
-	switch {
-	case key.Matches(msg, k.Fault):
-		return true, b.openUnveiled(func() Screen { return NewInject(b.at.look, stateNames(b.c), &b.c.Rig) })
-	case key.Matches(msg, k.Values):
-		return true, b.openValues()
-	case key.Matches(msg, k.Again):
-		return true, b.again(nil)
-	case key.Matches(msg, k.Choose):
-		return true, b.openUnveiled(b.newChoose)
-	case key.Matches(msg, k.Lesson):
-		return true, b.openLesson()
-	case key.Matches(msg, k.Blind):
-		return true, b.openBlind()
-	case key.Matches(msg, k.Keep):
-		return true, b.openUnveiled(b.newKeep)
-	case key.Matches(msg, k.Write):
-		return true, Send(SaveScreen{})
-	case key.Matches(msg, k.Help):
-		return true, Send(Open{NewHelp(k.groups())})
-	case key.Matches(msg, k.Quit):
-		if b.Changed() {
-			return true, Send(Open{b.AskToLeave()})
-		}
-		return true, Send(Leave{})
+func (b *Bench) quit() tea.Cmd {
+	if b.Changed() {
+		return Send(Open{b.AskToLeave()})
 	}
-	return false, nil
+	return Send(Leave{})
 }
 
 // AskToLeave asks before work is lost.
@@ -53,18 +29,25 @@ func (b *Bench) openUnveiled(build func() Screen) tea.Cmd {
 		b.say("this would give the fault away; it opens again after the answer", false)
 		return nil
 	}
-	b.halt()
+	b.player.Pause()
 	return Send(Open{build()})
 }
 
-// halt keeps the run where it is.
-func (b *Bench) halt() { b.playing, b.rushing = false, nil }
+func (b *Bench) openInject() tea.Cmd {
+	return b.openUnveiled(func() Screen { return NewInject(b.at().Look, stateNames(b.Case()), &b.Case().Rig) })
+}
+
+func (b *Bench) openChoose() tea.Cmd { return b.openUnveiled(b.newChoose) }
+
+func (b *Bench) openKeep() tea.Cmd { return b.openUnveiled(b.newKeep) }
+
+func (b *Bench) openHelp() tea.Cmd { return Send(Open{NewHelp(b.keys.help())}) }
 
 // openValues shows the values of the case. Those of a riddle are the ones without its
 // fault, and so are what the panel says is wrong with them.
 func (b *Bench) openValues() tea.Cmd {
-	b.halt()
-	c := b.c
+	b.player.Pause()
+	c := b.Case()
 	if b.veil != nil {
 		c = c.Nominal()
 	}
@@ -72,21 +55,21 @@ func (b *Bench) openValues() tea.Cmd {
 }
 
 func (b *Bench) newChoose() Screen {
-	return NewChoose(ChooseNow{Reference: b.chosen.Reference, Overrides: b.chosen.Overrides, Folder: b.folder})
+	return NewChoose(ChooseNow{Reference: b.source.chosen.Reference, Overrides: b.source.chosen.Overrides, Folder: b.folder})
 }
 
 // newKeep takes the run as it was played, with references that hold where it is kept.
 func (b *Bench) newKeep() Screen {
 	var result *sim.Result
-	if b.at.over {
-		result = b.at.result
+	if b.at().Over {
+		result = b.at().Result
 	}
-	played := b.at.kept
-	scenarios.Rebase(&played, folderOf(b.chosen.Reference), b.folder)
-	if name := b.chosen.Overrides.Rig; name != "" {
+	played := b.at().Kept
+	scenarios.Rebase(&played, folderOf(b.source.chosen.Reference), b.folder)
+	if name := b.source.chosen.Overrides.Rig; name != "" {
 		played.Rig = reference(scenarios.RigKind, name)
 	}
-	if name := b.chosen.Overrides.Sequence; name != "" {
+	if name := b.source.chosen.Overrides.Sequence; name != "" {
 		played.Sequence = reference(scenarios.SequenceKind, name)
 	}
 	return NewKeep(played, result, b.folder)
@@ -125,15 +108,15 @@ func (b *Bench) openLesson() tea.Cmd {
 	case b.veil != nil:
 		b.say("first the riddle; enter names the cause, esc gives it up", false)
 		return nil
-	case b.teaching:
+	case b.lesson.on:
 		b.say(inLesson, false)
 		return nil
-	case len(b.loaded.Scenario.Lesson) == 0:
+	case len(b.source.loaded.Scenario.Lesson) == 0:
 		b.say("this scenario has no lesson; l lists the scenarios, those with one are marked", false)
 		return nil
 	}
-	b.halt()
-	return Send(Open{NewLesson(b.loaded)})
+	b.player.Pause()
+	return Send(Open{NewLesson(b.source.loaded)})
 }
 
 // inLesson is said to what would lie over a lesson.
@@ -143,49 +126,23 @@ func (b *Bench) openBlind() tea.Cmd {
 	if b.veil != nil {
 		return nil // one riddle at a time
 	}
-	if b.teaching {
+	if b.lesson.on {
 		b.say(inLesson, false)
 		return nil
 	}
-	b.halt()
-	return Send(Open{NewBlind(b.worker, b.c)})
-}
-
-// begin puts a case on the bench and lets it run; earlier runs stay at hand.
-func (b *Bench) begin(order Begin) tea.Cmd {
-	l := loaded{c: order.Case, again: true, plays: true}
-	if order.Lesson {
-		b.teaching = true
-		l.stop = lessonStops(order.Case)
-	}
-	return b.worker.command(func() tea.Msg { return l.start() })
-}
-
-// stops are those of the lesson, if its run is on the bench.
-func (b *Bench) stops() func(*sim.Bench) bool {
-	if b.c != b.taught {
-		return nil
-	}
-	return b.stop
-}
-
-// lessonStops tells after a tick whether a stop of the lesson is reached.
-func lessonStops(c *sim.Case) func(*sim.Bench) bool {
-	stops := sim.NewStops(c.Scenario.Lesson, c.Rig.Clock.Tick)
-	return func(run *sim.Bench) bool {
-		_, due := run.AtStop(stops)
-		return due
-	}
+	b.player.Pause()
+	return Send(Open{NewBlind(b.worker, b.Case())})
 }
 
 // Keys are what the hint line shows.
 func (b *Bench) Keys() []key.Binding {
 	k := &b.keys
-	if b.c == nil {
-		return []key.Binding{k.Choose, k.Quit}
-	}
-	return []key.Binding{
+	list := []benchKey{
 		k.Run, k.Choose, k.Fault, k.State, k.End, k.Lesson, k.Values, k.Estop, k.Back, k.Faster, k.Tab,
 		k.Blind, k.Keep, k.Help, k.Quit,
 	}
+	if b.Case() == nil {
+		list = []benchKey{k.Choose, k.Quit}
+	}
+	return bindings(list)
 }

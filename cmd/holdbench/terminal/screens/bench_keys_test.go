@@ -7,11 +7,11 @@ import (
 	"testing"
 	"time"
 
-	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbench/cmd/holdbench/terminal/player"
 	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/sim"
 )
@@ -40,7 +40,7 @@ func TestEveryBenchKey(t *testing.T) {
 		field := keys.Type().Field(i).Name
 		c, ok := cases[field]
 		require.True(t, ok, "key %s has no case", field)
-		for _, name := range keys.Field(i).Interface().(key.Binding).Keys() {
+		for _, name := range keys.Field(i).Interface().(benchKey).Keys() {
 			if name == "ctrl+c" {
 				continue // it is the root's
 			}
@@ -57,10 +57,10 @@ func TestBenchKeysAreOneAnothers(t *testing.T) {
 	k := newBenchKeys()
 	var all, helped []string
 	for i := range reflect.ValueOf(k).NumField() {
-		all = append(all, reflect.ValueOf(k).Field(i).Interface().(key.Binding).Keys()...)
+		all = append(all, reflect.ValueOf(k).Field(i).Interface().(benchKey).Keys()...)
 	}
 	for _, g := range k.groups() {
-		for _, b := range g.Keys {
+		for _, b := range g.keys {
 			helped = append(helped, b.Keys()...)
 		}
 	}
@@ -87,12 +87,12 @@ func moves(from, to int64) keyCase {
 	return func(t *testing.T, d *desk, press func() []tea.Msg) {
 		t.Helper()
 		d.press("]", "]", "]")
-		d.run(d.bench.goTo(from))
+		d.goTo(from)
 		d.press(" ")
 		press()
 		d.shows(to, "in the past")
-		assert.False(t, d.bench.playing, "it pauses")
-		assert.EqualValues(t, 12001, d.bench.at.ticks, "nothing of the run is lost")
+		assert.NotEqual(t, player.Playing, d.bench.player.State(), "it pauses")
+		assert.EqualValues(t, 12001, d.bench.at().Ticks, "nothing of the run is lost")
 	}
 }
 
@@ -113,7 +113,7 @@ func ahead(ticks int64, next keyCase) keyCase {
 		t.Helper()
 		press()
 		d.shows(1+ticks, "beyond what is recorded")
-		require.Equal(t, 1+ticks, d.bench.at.ticks)
+		require.Equal(t, 1+ticks, d.bench.at().Ticks)
 		d.tell(Chosen{Reference: "healthy-down-and-up"})
 		next(t, d, press)
 	}
@@ -124,13 +124,13 @@ func timeKeyCases() map[string]keyCase {
 		"Run": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
 			press()
-			assert.True(t, d.bench.playing)
+			assert.Equal(t, player.Playing, d.bench.player.State())
 			assert.Equal(t, 1, d.frames)
 			d.frame(0)
 			d.playFor(100 * time.Millisecond)
-			assert.InDelta(t, 1+400, float64(d.bench.cursor()), 1, "three frames at 1×")
+			assert.InDelta(t, 1+400, float64(d.bench.player.Cursor()), 1, "three frames at 1×")
 			press()
-			assert.False(t, d.bench.playing)
+			assert.NotEqual(t, player.Playing, d.bench.player.State())
 		},
 		"Scan":     ahead(8, moves(4005, 4009)),
 		"ScanBack": moves(4009, 4001),
@@ -142,22 +142,22 @@ func timeKeyCases() map[string]keyCase {
 		"Faster": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
 			press()
-			assert.Equal(t, 2.0, speeds()[d.bench.speed])
-			for range len(speeds()) {
+			assert.Equal(t, 2.0, d.bench.player.Speed())
+			for range len(player.Speeds()) {
 				press()
 			}
-			assert.Equal(t, 1000.0, speeds()[d.bench.speed], "no faster")
+			assert.Equal(t, 1000.0, d.bench.player.Speed(), "no faster")
 			assert.Contains(t, d.text(), "1000×")
 			d.shows(1, "it moves nothing")
 		},
 		"Slower": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
 			press()
-			assert.Equal(t, 0.5, speeds()[d.bench.speed])
-			for range len(speeds()) {
+			assert.Equal(t, 0.5, d.bench.player.Speed())
+			for range len(player.Speeds()) {
 				press()
 			}
-			assert.Equal(t, 0.01, speeds()[d.bench.speed], "no slower")
+			assert.Equal(t, 0.01, d.bench.player.Speed(), "no slower")
 			assert.Contains(t, d.text(), "0.01×")
 		},
 	}
@@ -192,8 +192,8 @@ func jumps(wanted func(*sim.Event) bool) keyCase {
 				d.shows(at, how)
 			}
 			press()
-			require.True(t, d.bench.at.over)
-			require.EqualValues(t, atHead, d.bench.at.cursor, "after the last there is the end")
+			require.True(t, d.bench.at().Over)
+			require.EqualValues(t, player.Newest, d.bench.at().Cursor, "after the last there is the end")
 			press()
 			d.says("the run is over", false)
 			d.press("home")
@@ -208,7 +208,7 @@ func jumpsBack(wanted func(*sim.Event) bool) keyCase {
 		list := eventTicks(t, "healthy-down-and-up", wanted)
 		slices.Reverse(list)
 		for _, at := range list {
-			if at == d.bench.at.ticks {
+			if at == d.bench.at().Ticks {
 				continue
 			}
 			press()
@@ -228,12 +228,12 @@ func jumpKeyCases() map[string]keyCase {
 		"End": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
 			press()
-			require.True(t, d.bench.at.over)
-			assert.Nil(t, d.bench.rushing)
-			end := d.bench.at.ticks
+			require.True(t, d.bench.at().Over)
+			assert.NotEqual(t, player.Running, d.bench.player.State())
+			end := d.bench.at().Ticks
 			want, err := sim.Run(loadCase(t, "healthy-down-and-up"), nil)
 			require.NoError(t, err)
-			assert.Equal(t, want, d.bench.at.result)
+			assert.Equal(t, want, d.bench.at().Result)
 			d.press("home")
 			press()
 			d.shows(end, "the end that is recorded")
@@ -250,12 +250,12 @@ func pushes(button string) keyCase {
 		assert.True(t, d.look().Buttons[button], "on, and seen at once")
 		assert.Contains(t, d.text(), shownAs(button))
 		assert.True(t, d.bench.Changed())
-		script := d.bench.runs[0].Played().Script
+		script := d.bench.runs.list[0].Played().Script
 		require.Len(t, script, 2, "the trigger that a scenario without a script means, and this one")
 		assert.Equal(t, sim.Action{At: 401 * 250 * time.Microsecond, Set: map[string]bool{button: true}}, script[1])
 		press()
 		assert.False(t, d.look().Buttons[button], "off again")
-		same(t, d.replay(), d.bench.runs[0], "what was played")
+		same(t, d.replay(), d.bench.runs.list[0], "what was played")
 		branches(t, d, button, press)
 	}
 }
@@ -272,20 +272,20 @@ func shownAs(button string) string {
 func branches(t *testing.T, d *desk, button string, press func() []tea.Msg) {
 	t.Helper()
 	d.press("]", "[", "right")
-	whole := d.bench.runs[0]
-	samples, at := fmt.Sprint(whole.Samples()), d.bench.cursor()
+	whole := d.bench.runs.list[0]
+	samples, at := fmt.Sprint(whole.Samples()), d.bench.player.Cursor()
 	press()
-	require.Len(t, d.bench.runs, 2)
-	assert.Same(t, whole, d.bench.runs[1])
+	require.Len(t, d.bench.runs.list, 2)
+	assert.Same(t, whole, d.bench.runs.list[1])
 	assert.True(t, d.look().Buttons[button])
 	d.says("a branch from here", false)
-	assert.Equal(t, samples, fmt.Sprint(d.bench.ghost), "the whole run is the ghost")
+	assert.Equal(t, samples, fmt.Sprint(d.bench.runs.ghost), "the whole run is the ghost")
 	d.shows(at+1, "the branch is where it was pressed")
 	d.press("right")
-	same(t, d.replay(), d.bench.runs[0], "what was played")
+	same(t, d.replay(), d.bench.runs.list[0], "what was played")
 	d.press("u")
-	assert.Same(t, whole, d.bench.runs[0])
-	assert.Equal(t, samples, fmt.Sprint(d.bench.at.samples), "u brings it back with all its samples")
+	assert.Same(t, whole, d.bench.runs.list[0])
+	assert.Equal(t, samples, fmt.Sprint(d.bench.at().Samples), "u brings it back with all its samples")
 }
 
 func doKeyCases() map[string]keyCase {
@@ -299,17 +299,17 @@ func doKeyCases() map[string]keyCase {
 		"Again": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
 			d.press("]", "x", "right")
-			played, old := d.bench.runs[0].Played(), d.bench.runs[0]
+			played, old := d.bench.runs.list[0].Played(), d.bench.runs.list[0]
 			d.press(" ")
 			got := press()
 			_, ok := finds[Replaced](got)
 			assert.True(t, ok)
 			d.shows(1, "from its start")
-			assert.False(t, d.bench.playing)
-			assert.Same(t, old, d.bench.runs[1])
-			d.run(d.bench.goTo(old.Ticks()))
-			same(t, old, d.bench.runs[0], "the same was done again")
-			assert.Equal(t, played, d.bench.c.Scenario)
+			assert.NotEqual(t, player.Playing, d.bench.player.State())
+			assert.Same(t, old, d.bench.runs.list[1])
+			d.goTo(old.Ticks())
+			same(t, old, d.bench.runs.list[0], "the same was done again")
+			assert.Equal(t, played, d.bench.Case().Scenario)
 			assert.True(t, d.bench.Changed(), "it is not kept")
 		},
 	}
@@ -324,7 +324,7 @@ func opens(is func(*testing.T, Screen), secret bool) keyCase {
 		press()
 		require.Len(t, d.stack, 2)
 		is(t, d.top())
-		assert.False(t, d.bench.playing, "the run waits")
+		assert.NotEqual(t, player.Playing, d.bench.player.State(), "the run waits")
 		d.stack = d.stack[:1]
 		d.tell(Veiled{&Veil{"riddle 1"}})
 		press()
@@ -348,7 +348,7 @@ func seeKeyCases() map[string]keyCase {
 				press()
 				assert.Contains(t, d.text(), name)
 			}
-			assert.Equal(t, view.Strips, d.bench.tab)
+			assert.Equal(t, view.Strips, d.bench.show.tab)
 		},
 		"Span": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
@@ -359,7 +359,7 @@ func seeKeyCases() map[string]keyCase {
 				press()
 			}
 			assert.GreaterOrEqual(t, len(seen), len(spans())-1, "the strips differ; 10 s are more than all of this run")
-			assert.Zero(t, d.bench.span, "and round")
+			assert.Zero(t, d.bench.show.span, "and round")
 		},
 		"Ghost": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
@@ -407,20 +407,20 @@ func nominalKey(t *testing.T, d *desk, press func() []tea.Msg) {
 	d.tell(Injected{sim.Fault{Set: map[string]string{"brake.condition": "0.3"}}})
 	press()
 	run := ranFor(t, "healthy-down-and-up", 0)
-	assert.Equal(t, fmt.Sprint(run.Samples()), fmt.Sprint(d.bench.nominal), "to its end, without the fault")
+	assert.Equal(t, fmt.Sprint(run.Samples()), fmt.Sprint(d.bench.nominal.samples), "to its end, without the fault")
 	press()
-	assert.Nil(t, d.bench.nominal)
+	assert.Nil(t, d.bench.nominal.samples)
 	d.post(keyOf("o"))
 	d.post(keyOf("o"))
 	d.drain()
-	assert.Nil(t, d.bench.nominal, "on and off before it was there")
+	assert.Nil(t, d.bench.nominal.samples, "on and off before it was there")
 	press()
 	d.tell(Changed{map[string]string{"rig.load.mass_kg": "150"}})
-	assert.Nil(t, d.bench.nominal, "with other values it is another one")
+	assert.Nil(t, d.bench.nominal.samples, "with other values it is another one")
 	press()
-	require.NotNil(t, d.bench.nominal)
+	require.NotNil(t, d.bench.nominal.samples)
 	d.press("u")
-	assert.Nil(t, d.bench.nominal, "and back")
+	assert.Nil(t, d.bench.nominal.samples, "and back")
 }
 
 func swapKey(t *testing.T, d *desk, press func() []tea.Msg) {
@@ -428,17 +428,17 @@ func swapKey(t *testing.T, d *desk, press func() []tea.Msg) {
 	press()
 	d.says("there is no other run", false)
 	d.press("]")
-	first := d.bench.runs[0]
+	first := d.bench.runs.list[0]
 	d.tell(Changed{map[string]string{"rig.load.mass_kg": "150"}})
-	second := d.bench.runs[0]
+	second := d.bench.runs.list[0]
 	press()
-	assert.Same(t, first, d.bench.runs[0])
-	assert.Same(t, second, d.bench.runs[1])
-	assert.Same(t, first.Case(), d.bench.c, "with the values of its own")
+	assert.Same(t, first, d.bench.runs.list[0])
+	assert.Same(t, second, d.bench.runs.list[1])
+	assert.Same(t, first.Case(), d.bench.Case(), "with the values of its own")
 	d.shows(4001, "where it was left")
 	press()
-	assert.Same(t, second, d.bench.runs[0], "they change places")
-	assert.Equal(t, fmt.Sprint(first.Samples()), fmt.Sprint(d.bench.ghost))
+	assert.Same(t, second, d.bench.runs.list[0], "they change places")
+	assert.Equal(t, fmt.Sprint(first.Samples()), fmt.Sprint(d.bench.runs.ghost))
 }
 
 func olderKey(t *testing.T, d *desk, press func() []tea.Msg) {
@@ -446,22 +446,22 @@ func olderKey(t *testing.T, d *desk, press func() []tea.Msg) {
 	press()
 	d.says("there is no other run", false)
 	d.press("]", "r", "right", "r")
-	runs := slices.Clone(d.bench.runs)
+	runs := slices.Clone(d.bench.runs.list)
 	require.Len(t, runs, 3)
 	for i := range runs {
 		press()
-		assert.Same(t, runs[len(runs)-1-i], d.bench.runs[0], "the oldest comes first")
+		assert.Same(t, runs[len(runs)-1-i], d.bench.runs.list[0], "the oldest comes first")
 	}
-	assert.Equal(t, runs, d.bench.runs, "and round")
+	assert.Equal(t, runs, d.bench.runs.list, "and round")
 	for range 2 * maxRuns {
 		d.press("r", "right")
 	}
-	assert.Len(t, d.bench.runs, maxRuns)
+	assert.Len(t, d.bench.runs.list, maxRuns)
 	d.press("r")
-	assert.Len(t, d.bench.runs, maxRuns)
+	assert.Len(t, d.bench.runs.list, maxRuns)
 	d.says("the oldest one made room", false)
 	d.press("r")
-	assert.Len(t, d.bench.runs, maxRuns, "a run in which nothing has happened is not kept")
+	assert.Len(t, d.bench.runs.list, maxRuns, "a run in which nothing has happened is not kept")
 }
 
 func goKeyCases() map[string]keyCase {

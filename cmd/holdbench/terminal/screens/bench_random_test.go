@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/cmd/holdbench/terminal/player"
 	"holdbench/sim"
 )
 
@@ -90,15 +91,13 @@ func TestBenchUnderAnything(t *testing.T) {
 		}
 		d.drain()
 		b := d.bench
-		require.False(rt, b.working, "no job is under way")
-		require.Empty(rt, b.queue)
-		require.EqualValues(rt, -1, b.seekTo)
-		require.EqualValues(rt, -1, b.heading)
-		require.Zero(rt, b.edits)
-		require.Nil(rt, b.rushing)
-		require.LessOrEqual(rt, len(b.runs), maxRuns)
-		require.Same(rt, b.runs[0].Case(), b.c)
-		require.Same(rt, b.runs[0], b.at.run)
-		same(rt, b.runs[0], d.replay(), "what was played")
+		require.False(rt, b.player.Busy(), "no job is under way")
+		require.False(rt, b.player.Changing())
+		require.Contains(rt, []player.State{player.Idle, player.Playing}, b.player.State(), "no moment and no place is still to come")
+		_, due := b.player.Next()
+		require.False(rt, due, "nothing waits")
+		require.LessOrEqual(rt, len(b.runs.list), maxRuns)
+		require.Same(rt, b.runs.now(), b.at().Run)
+		same(rt, b.runs.now(), d.replay(), "what was played")
 	})
 }

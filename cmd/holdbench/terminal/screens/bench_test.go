@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbench/cmd/holdbench/terminal/player"
 	"holdbench/scenarios"
 	"holdbench/sim"
 	"holdbench/sim/history"
@@ -113,7 +114,7 @@ func (d *desk) step(place int) {
 	switch msg.(type) {
 	case nil:
 		return
-	case progress, loaded, nominalRun:
+	case player.Progress, loaded, nominalRun:
 	default:
 		d.told = append(d.told, msg)
 	}
@@ -156,14 +157,31 @@ func (d *desk) playFor(span time.Duration) {
 
 func (d *desk) top() Screen { return d.stack[len(d.stack)-1] }
 
+// goTo brings the bench to a moment.
+func (d *desk) goTo(ticks int64) {
+	d.t.Helper()
+	d.bench.player.GoTo(ticks)
+	d.run(d.bench.work())
+}
+
+// setSpeed makes a run play at one of the speeds.
+func (d *desk) setSpeed(want float64) {
+	for d.bench.player.Speed() < want {
+		d.bench.player.Faster()
+	}
+	for d.bench.player.Speed() > want {
+		d.bench.player.Slower()
+	}
+}
+
 // look is what the bench shows.
-func (d *desk) look() *sim.Look { return d.bench.at.look }
+func (d *desk) look() *sim.Look { return d.bench.at().Look }
 
 // shows wants a number of ticks done at the moment shown.
 func (d *desk) shows(ticks int64, why string) {
 	d.t.Helper()
 	require.Equal(d.t, ticks, d.look().Tick, why)
-	require.Equal(d.t, ticks, d.bench.cursor(), "the cursor is what is shown")
+	require.Equal(d.t, ticks, d.bench.player.Cursor(), "the cursor is what is shown")
 }
 
 // text is the bench as it is seen, with the screens over it.
@@ -191,10 +209,10 @@ func (d *desk) says(what string, bad bool) {
 // replay runs what was played from its start, up to where the bench's run is.
 func (d *desk) replay() *history.Run {
 	d.t.Helper()
-	c, problems := d.bench.c.With(d.bench.runs[0].Played())
+	c, problems := d.bench.Case().With(d.bench.runs.list[0].Played())
 	require.NotNil(d.t, c, "%v", problems)
 	run := history.New(c)
-	run.Advance(d.bench.runs[0].Ticks(), nil)
+	run.Advance(d.bench.runs.list[0].Ticks(), nil)
 	return run
 }
 
@@ -242,7 +260,7 @@ func TestBenchWithoutARun(t *testing.T) {
 		assert.Empty(t, press(t, b, k), k)
 	}
 	for _, msg := range []tea.Msg{
-		Injected{}, Lifted{}, Changed{map[string]string{"a": "b"}}, Play{}, Frame(time.Now()), progress{}, Veiled{}, Stops{}, click(3, 3),
+		Injected{}, Lifted{}, Changed{map[string]string{"a": "b"}}, Play{}, Frame(time.Now()), player.Progress{}, Veiled{}, Stops{}, click(3, 3),
 	} {
 		b.Update(msg)
 	}
@@ -251,18 +269,18 @@ func TestBenchWithoutARun(t *testing.T) {
 
 // Frames carry the run as fast as the time of day, times the speed.
 func TestFrames(t *testing.T) {
-	for i, speed := range speeds() {
+	for _, speed := range player.Speeds() {
 		if speed > 10 {
 			continue // the run would be over
 		}
 		t.Run(fmt.Sprint(speed), func(t *testing.T) {
 			d := newDesk(t, "healthy-down-and-up")
-			d.bench.speed = i
+			d.setSpeed(speed)
 			d.press(" ")
 			d.frame(0) // the first one has none before it
 			d.playFor(time.Second / 2)
 			perFrame := speed / 30 / 0.00025
-			assert.InDelta(t, 1+15*perFrame, float64(d.bench.cursor()), perFrame+1, "15 frames of 1/30 s")
+			assert.InDelta(t, 1+15*perFrame, float64(d.bench.player.Cursor()), perFrame+1, "15 frames of 1/30 s")
 			assert.Equal(t, 1+1+15, d.frames, "every frame asks for the next one")
 		})
 	}
@@ -281,7 +299,7 @@ func TestFramesSlowDown(t *testing.T) {
 		d.press(" ")
 		d.frame(0)
 		d.post(Frame(d.now.Add(frameRate)))
-		require.True(t, d.bench.working)
+		require.True(t, d.bench.player.Busy())
 		d.post(Frame(d.now.Add(2 * frameRate)))
 		d.drain()
 		d.shows(1+133, "the second frame found the run at work and let it be")
@@ -295,13 +313,13 @@ func TestPause(t *testing.T) {
 	assert.Zero(t, d.frames, "and asks for no other")
 
 	d.press(" ")
-	assert.True(t, d.bench.playing)
+	assert.Equal(t, player.Playing, d.bench.player.State())
 	assert.Equal(t, 1, d.frames)
 	d.frame(0)
 	d.frame(frameRate)
-	at := d.bench.cursor()
+	at := d.bench.player.Cursor()
 	d.press(" ")
-	assert.False(t, d.bench.playing)
+	assert.NotEqual(t, player.Playing, d.bench.player.State())
 	asked := d.frames
 	d.frame(frameRate)
 	d.shows(at, "the frame that was on its way changes nothing")
@@ -314,13 +332,13 @@ func TestPause(t *testing.T) {
 // Frames end with the run; the end is told once.
 func TestFramesEndWithTheRun(t *testing.T) {
 	d := newDesk(t, "lining-worn-thin")
-	d.bench.speed = len(speeds()) - 1
+	d.setSpeed(1000)
 	d.press(" ")
 	for range 1000 {
 		d.frame(frameRate)
 	}
-	require.True(t, d.bench.at.over)
-	assert.False(t, d.bench.playing)
+	require.True(t, d.bench.at().Over)
+	assert.NotEqual(t, player.Playing, d.bench.player.State())
 	asked := d.frames
 	d.frame(frameRate)
 	assert.Equal(t, asked, d.frames)
@@ -334,26 +352,26 @@ func TestFramesEndWithTheRun(t *testing.T) {
 	want, err := sim.Run(loadCase(t, "lining-worn-thin"), nil)
 	require.NoError(t, err)
 	assert.Equal(t, want, over[0].Result, "to be watched changes nothing")
-	assert.Same(t, d.bench.c, over[0].Case)
+	assert.Same(t, d.bench.Case(), over[0].Case)
 	d.press(" ")
 	d.says("the run is over", false)
 	d.tell(Play{})
-	assert.False(t, d.bench.playing)
+	assert.NotEqual(t, player.Playing, d.bench.player.State())
 }
 
 // What was recorded is played again up to its end, and the run goes on from there.
 func TestPlayInThePast(t *testing.T) {
 	d := newDesk(t, "healthy-down-and-up")
 	d.press("]", "home", " ")
-	head := d.bench.at.ticks
+	head := d.bench.at().Ticks
 	require.EqualValues(t, 1+4000, head)
 	d.frame(0)
 	d.frame(frameRate)
 	d.shows(1+133, "in the past")
-	assert.Equal(t, head, d.bench.at.ticks, "nothing is simulated for it")
+	assert.Equal(t, head, d.bench.at().Ticks, "nothing is simulated for it")
 	d.playFor(2 * time.Second)
-	assert.Greater(t, d.bench.at.ticks, head)
-	assert.EqualValues(t, atHead, d.bench.at.cursor)
+	assert.Greater(t, d.bench.at().Ticks, head)
+	assert.EqualValues(t, player.Newest, d.bench.at().Cursor)
 }
 
 // Keys that come faster than jobs add up, and the last moment counts.
@@ -377,14 +395,14 @@ func TestKeysInAHurry(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			d := newDesk(t, "healthy-down-and-up")
 			d.press("]", "right", "right", ".")
-			d.run(d.bench.goTo(5001))
+			d.goTo(5001)
 			d.shows(5001, "begins here")
 			d.post(keyOf(c.keys[0]))
-			require.True(t, d.bench.working)
+			require.True(t, d.bench.player.Busy())
 			for _, k := range c.keys[1:] {
 				d.post(keyOf(k))
 			}
-			assert.Equal(t, c.want, d.bench.cursor(), "before the jobs are done")
+			assert.Equal(t, c.want, d.bench.player.Cursor(), "before the jobs are done")
 			d.drain()
 			d.shows(c.want, "after")
 		})
@@ -400,7 +418,7 @@ func TestOperatorInAHurry(t *testing.T) {
 		}
 		d.drain()
 		assert.False(t, d.look().Buttons["cancel"], "on and off again")
-		assert.Len(t, d.bench.runs[0].Played().Script, 3, "the trigger of the scenario, and both")
+		assert.Len(t, d.bench.runs.list[0].Played().Script, 3, "the trigger of the scenario, and both")
 	})
 	t.Run("AtTheMomentThatKeysLedTo", func(t *testing.T) {
 		for _, first := range []string{"left", "right"} {
@@ -408,12 +426,12 @@ func TestOperatorInAHurry(t *testing.T) {
 			d.press("]")
 			d.post(keyOf(first))
 			d.post(keyOf(first))
-			at := d.bench.cursor()
+			at := d.bench.player.Cursor()
 			d.post(keyOf("x"))
 			d.drain()
-			script := d.bench.runs[0].Played().Script
+			script := d.bench.runs.list[0].Played().Script
 			assert.Equal(t, time.Duration(at)*250*time.Microsecond, script[len(script)-1].At, first)
-			assert.Equal(t, first == "left", len(d.bench.runs) == 2, "a change in the past makes a branch")
+			assert.Equal(t, first == "left", len(d.bench.runs.list) == 2, "a change in the past makes a branch")
 		}
 	})
 	t.Run("TwoInThePast", func(t *testing.T) {
@@ -423,7 +441,7 @@ func TestOperatorInAHurry(t *testing.T) {
 			d.post(keyOf(k))
 		}
 		d.drain()
-		require.Len(t, d.bench.runs, 2, "one branch has both")
+		require.Len(t, d.bench.runs.list, 2, "one branch has both")
 		assert.True(t, d.look().Buttons["estop"])
 		assert.True(t, d.look().Buttons["cancel"])
 	})
@@ -433,22 +451,22 @@ func TestOperatorInAHurry(t *testing.T) {
 func TestRushGivesWay(t *testing.T) {
 	d := newDesk(t, "healthy-down-and-up")
 	d.post(keyOf("end"))
-	require.NotNil(t, d.bench.rushing)
+	require.Equal(t, player.Running, d.bench.player.State())
 	assert.Contains(t, d.text(), "to the end")
 	d.post(keyOf(" "))
-	assert.Nil(t, d.bench.rushing)
+	assert.NotEqual(t, player.Running, d.bench.player.State())
 	d.drain()
 	d.post(keyOf("end"))
 	d.post(keyOf("home"))
 	d.drain()
 	d.shows(1, "the last key counts")
 	d.press("end")
-	require.True(t, d.bench.at.over)
+	require.True(t, d.bench.at().Over)
 	for _, k := range []string{"end", "s", "e"} {
 		got := d.press(k)
 		_, again := finds[Over](got)
 		assert.False(t, again, "the end is told once")
-		assert.EqualValues(t, atHead, d.bench.at.cursor)
+		assert.EqualValues(t, player.Newest, d.bench.at().Cursor)
 	}
 }
 
@@ -460,21 +478,21 @@ func TestOrders(t *testing.T) {
 		d.tell(Injected{worn})
 		require.Len(t, d.look().Faults, 1)
 		assert.True(t, d.look().Faults[0].On, "it is on at once, also while the run is paused")
-		assert.Len(t, d.bench.runs[0].Played().Faults, 1)
+		assert.Len(t, d.bench.runs.list[0].Played().Faults, 1)
 		assert.True(t, d.bench.Changed())
-		assert.Len(t, d.bench.runs, 1, "at the newest moment there is nothing to branch from")
-		same(t, d.replay(), d.bench.runs[0], "what was played")
+		assert.Len(t, d.bench.runs.list, 1, "at the newest moment there is nothing to branch from")
+		same(t, d.replay(), d.bench.runs.list[0], "what was played")
 	})
 	t.Run("InjectedInThePast", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.press("]", "left")
-		old := d.bench.runs[0]
+		old := d.bench.runs.list[0]
 		d.tell(Injected{worn})
-		require.Len(t, d.bench.runs, 2)
-		assert.Same(t, old, d.bench.runs[1])
+		require.Len(t, d.bench.runs.list, 2)
+		assert.Same(t, old, d.bench.runs.list[1])
 		d.says("a branch from here", false)
 		d.shows(1+4000-400+1, "the branch is where it was changed")
-		assert.Equal(t, fmt.Sprint(old.Samples()), fmt.Sprint(d.bench.ghost), "the ghost is the whole run before")
+		assert.Equal(t, fmt.Sprint(old.Samples()), fmt.Sprint(d.bench.runs.ghost), "the ghost is the whole run before")
 	})
 	t.Run("Refused", func(t *testing.T) {
 		for name, fault := range map[string]sim.Fault{
@@ -485,15 +503,15 @@ func TestOrders(t *testing.T) {
 			d := newDesk(t, "healthy-down-and-up")
 			d.press("right", "right", "left")
 			before := d.look()
-			run, c := d.bench.runs[0], d.bench.c
+			run, c := d.bench.runs.list[0], d.bench.Case()
 			d.tell(Injected{fault})
 			require.NotEmpty(t, d.bench.notice.Text, name)
 			assert.True(t, d.bench.notice.Bad, name)
 			assert.False(t, d.bench.Changed(), name)
-			assert.Equal(t, []*history.Run{run}, d.bench.runs, name)
-			assert.Same(t, c, d.bench.c)
+			assert.Equal(t, []*history.Run{run}, d.bench.runs.list, name)
+			assert.Same(t, c, d.bench.Case())
 			assert.Equal(t, before, d.look(), name)
-			assert.EqualValues(t, 801, d.bench.at.ticks, name)
+			assert.EqualValues(t, 801, d.bench.at().Ticks, name)
 		}
 	})
 	t.Run("RefusedAfterTheEnd", func(t *testing.T) {
@@ -515,29 +533,29 @@ func TestOrders(t *testing.T) {
 		assert.True(t, d.look().Faults[0].Done)
 		d.tell(Lifted{7})
 		d.says("there is no fault 8", true)
-		same(t, d.replay(), d.bench.runs[0], "what was played")
+		same(t, d.replay(), d.bench.runs.list[0], "what was played")
 	})
 	t.Run("Changed", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.press("]", "x")
-		old := d.bench.runs[0]
+		old := d.bench.runs.list[0]
 		got := d.tell(Changed{map[string]string{"rig.load.mass_kg": "150"}})
 		replaced, ok := finds[Replaced](got)
 		require.True(t, ok)
-		assert.Same(t, d.bench.c, replaced.Case)
-		assert.Equal(t, 150.0, d.bench.c.Rig.Load.MassKG)
+		assert.Same(t, d.bench.Case(), replaced.Case)
+		assert.Equal(t, 150.0, d.bench.Case().Rig.Load.MassKG)
 		d.shows(1, "it runs again from its start")
-		require.Len(t, d.bench.runs, 2)
-		assert.Same(t, old, d.bench.runs[1], "the run before is the ghost")
-		assert.Equal(t, old.Played().Script, d.bench.runs[0].Played().Script, "what the operator did stays")
+		require.Len(t, d.bench.runs.list, 2)
+		assert.Same(t, old, d.bench.runs.list[1], "the run before is the ghost")
+		assert.Equal(t, old.Played().Script, d.bench.runs.list[0].Played().Script, "what the operator did stays")
 		assert.True(t, d.bench.Changed())
 	})
 	t.Run("ChangedToNonsense", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
-		run := d.bench.runs[0]
+		run := d.bench.runs.list[0]
 		d.tell(Changed{map[string]string{"rig.load.mass_kg": "-1"}})
 		d.says("mass_kg", true)
-		assert.Equal(t, []*history.Run{run}, d.bench.runs)
+		assert.Equal(t, []*history.Run{run}, d.bench.runs.list)
 	})
 	t.Run("Begin", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
@@ -545,29 +563,29 @@ func TestOrders(t *testing.T) {
 		other := loadCase(t, "lining-worn-thin")
 		got := d.tell(Begin{Case: other})
 		assert.Contains(t, got, tea.Msg(Replaced{other}))
-		assert.Same(t, other, d.bench.c)
-		assert.True(t, d.bench.playing)
+		assert.Same(t, other, d.bench.Case())
+		assert.Equal(t, player.Playing, d.bench.player.State())
 		assert.Positive(t, d.frames)
-		assert.Len(t, d.bench.runs, 2, "earlier runs stay at hand")
+		assert.Len(t, d.bench.runs.list, 2, "earlier runs stay at hand")
 	})
 	t.Run("BeginWhileAJobIsUnderWay", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.post(keyOf("]"))
 		job := d.pending
 		d.pending = nil
-		d.tell(Begin{Case: d.bench.c})
-		require.Len(t, d.bench.runs, 1, "the run that becomes the ghost is not touched while a job has it")
+		d.tell(Begin{Case: d.bench.Case()})
+		require.Len(t, d.bench.runs.list, 1, "the run that becomes the ghost is not touched while a job has it")
 		d.pending = job
 		d.drain()
-		require.Len(t, d.bench.runs, 2)
+		require.Len(t, d.bench.runs.list, 2)
 		d.shows(1, "the new one")
-		assert.Equal(t, fmt.Sprint(d.bench.runs[1].Samples()), fmt.Sprint(d.bench.ghost))
-		assert.Len(t, d.bench.ghost, 501)
+		assert.Equal(t, fmt.Sprint(d.bench.runs.list[1].Samples()), fmt.Sprint(d.bench.runs.ghost))
+		assert.Len(t, d.bench.runs.ghost, 501)
 	})
 	t.Run("Play", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.tell(Play{})
-		assert.True(t, d.bench.playing)
+		assert.Equal(t, player.Playing, d.bench.player.State())
 		assert.Equal(t, 1, d.frames)
 	})
 	t.Run("Veiled", func(t *testing.T) {
@@ -600,14 +618,14 @@ func TestChosen(t *testing.T) {
 	t.Run("OK", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.press("]", "r")
-		require.Len(t, d.bench.runs, 2)
+		require.Len(t, d.bench.runs.list, 2)
 		d.tell(Chosen{Reference: "lining-worn-thin", Overrides: scenarios.Overrides{Seed: 7}})
-		assert.Equal(t, "lining-worn-thin", d.bench.c.Scenario.Scenario)
-		assert.EqualValues(t, 7, d.bench.c.Seed)
-		assert.Len(t, d.bench.runs, 1, "the runs of the scenario before are gone")
-		assert.Empty(t, d.bench.ghost)
+		assert.Equal(t, "lining-worn-thin", d.bench.Case().Scenario.Scenario)
+		assert.EqualValues(t, 7, d.bench.Case().Seed)
+		assert.Len(t, d.bench.runs.list, 1, "the runs of the scenario before are gone")
+		assert.Empty(t, d.bench.runs.ghost)
 		assert.False(t, d.bench.Changed())
-		assert.Equal(t, "lining-worn-thin", d.bench.chosen.Reference)
+		assert.Equal(t, "lining-worn-thin", d.bench.source.chosen.Reference)
 	})
 	t.Run("AsksBeforeWorkIsLost", func(t *testing.T) {
 		for answer, want := range map[string]string{"n": "healthy-down-and-up", "esc": "healthy-down-and-up", "y": "lining-worn-thin"} {
@@ -615,22 +633,22 @@ func TestChosen(t *testing.T) {
 			d.press("x")
 			d.tell(Chosen{Reference: "lining-worn-thin"})
 			require.IsType(t, &Ask{}, d.top())
-			assert.Equal(t, "healthy-down-and-up", d.bench.c.Scenario.Scenario)
+			assert.Equal(t, "healthy-down-and-up", d.bench.Case().Scenario.Scenario)
 			d.press(answer)
 			assert.Len(t, d.stack, 1)
-			assert.Equal(t, want, d.bench.c.Scenario.Scenario, answer)
+			assert.Equal(t, want, d.bench.Case().Scenario.Scenario, answer)
 			assert.Equal(t, answer != "y", d.bench.Changed())
 		}
 	})
 	t.Run("Broken", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.press("right")
-		run, c := d.bench.runs[0], d.bench.c
+		run, c := d.bench.runs.list[0], d.bench.Case()
 		d.tell(Chosen{Reference: "no-such-scenario"})
 		d.says("no-such-scenario", true)
-		assert.Equal(t, []*history.Run{run}, d.bench.runs, "the run stays")
-		assert.Same(t, c, d.bench.c)
-		assert.Equal(t, "healthy-down-and-up", d.bench.chosen.Reference)
+		assert.Equal(t, []*history.Run{run}, d.bench.runs.list, "the run stays")
+		assert.Same(t, c, d.bench.Case())
+		assert.Equal(t, "healthy-down-and-up", d.bench.source.chosen.Reference)
 		d.shows(401, "where it was")
 	})
 }
@@ -638,21 +656,21 @@ func TestChosen(t *testing.T) {
 // A job of a run that was replaced is ignored.
 func TestStaleJobs(t *testing.T) {
 	d := newDesk(t, "healthy-down-and-up")
-	old := d.bench.runs[0]
+	old := d.bench.runs.list[0]
 	d.tell(Chosen{Reference: "lining-worn-thin"})
-	before := d.bench.at
-	for _, p := range []progress{
-		{of: old, run: old, err: assert.AnError, over: true, look: old.Look()},
-		{of: old, run: old, branch: true},
+	before := *d.bench.at()
+	for _, p := range []player.Progress{
+		{Of: old, Run: old, Err: assert.AnError, Over: true, Look: old.Look()},
+		{Of: old, Run: old, Branch: true},
 		{},
 	} {
 		assert.Empty(t, d.tell(p))
-		assert.Equal(t, before, d.bench.at)
-		assert.Len(t, d.bench.runs, 1)
+		assert.Equal(t, before, *d.bench.at())
+		assert.Len(t, d.bench.runs.list, 1)
 		assert.Empty(t, d.bench.notice.Text)
 	}
 	d.tell(nominalRun{of: old.Case(), samples: make([]history.Sample, 3)})
-	assert.Nil(t, d.bench.nominal, "it is the nominal run of another case")
+	assert.Nil(t, d.bench.nominal.samples, "it is the nominal run of another case")
 }
 
 // The end of a run is kept, and the document gives the same run.
@@ -662,7 +680,7 @@ func TestKeepFromTheBench(t *testing.T) {
 	require.IsType(t, &Keep{}, d.top())
 	assert.Contains(t, d.textOf(d.top()), "The run is not over")
 	d.press("esc", "end", "k")
-	played := d.bench.runs[0]
+	played := d.bench.runs.list[0]
 	d.press("enter")
 	require.Len(t, d.stack, 1)
 	assert.False(t, d.bench.Changed())
@@ -695,7 +713,7 @@ func TestKeepNamesWhatWasGiven(t *testing.T) {
 func TestMouse(t *testing.T) {
 	d := newDesk(t, "healthy-down-and-up")
 	d.press("]", "]")
-	head := d.bench.at.ticks
+	head := d.bench.at().Ticks
 	d.tell(turn(3, 3, tea.MouseButtonWheelUp))
 	d.shows(head-400, "a tenth of a second back")
 	d.tell(turn(3, 3, tea.MouseButtonWheelDown))
@@ -711,7 +729,7 @@ func TestMouse(t *testing.T) {
 	assert.Zero(t, d.look().TS, "the run follows the mouse")
 	d.tell(tea.MouseMsg{X: x, Y: y, Button: tea.MouseButtonLeft, Action: tea.MouseActionRelease})
 	assert.Zero(t, d.look().TS, "but not where it is let go")
-	assert.Equal(t, head, d.bench.at.ticks, "a click simulates nothing")
+	assert.Equal(t, head, d.bench.at().Ticks, "a click simulates nothing")
 
 	x, y = find(t, d.bench, "obligations", d.size.Width, d.size.Height)
 	d.tell(click(x, y))

@@ -1,40 +1,37 @@
 package screens
 
 import (
-	"maps"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
-	"holdbench/cmd/holdbench/terminal/view"
-	"holdbench/sim"
+	"holdbench/cmd/holdbench/terminal/player"
 	"holdbench/sim/history"
 )
 
-// Update takes what concerns the run.
+// Update takes what concerns the run, and begins the work that comes of it.
 func (b *Bench) Update(msg tea.Msg) (bool, tea.Cmd) {
+	taken, cmd := true, tea.Cmd(nil)
 	switch msg := msg.(type) {
 	case tea.KeyMsg:
-		return b.onKey(msg)
+		taken, cmd = b.onKey(msg)
 	case tea.MouseMsg:
-		return true, b.onMouse(msg)
+		b.onMouse(msg)
 	case tea.WindowSizeMsg:
 		b.size = msg
 	case Frame:
-		return true, b.onFrame(time.Time(msg))
-	case progress:
-		return true, b.took(msg)
+		b.onFrame(time.Time(msg))
+	case player.Progress:
+		cmd = b.onProgress(&msg)
 	case loaded:
-		return true, b.onLoaded(msg)
+		b.onLoaded(msg)
 	case nominalRun:
-		if msg.of == b.c && b.asksNominal {
-			b.nominal, b.nominalBlocks = msg.samples, msg.blocks
-		}
+		b.nominal.take(msg, b.Case())
 	default:
-		return b.onOrder(msg)
+		taken, cmd = b.onOrder(msg)
 	}
-	return true, nil
+	return taken, tea.Batch(cmd, b.work())
 }
 
 // onOrder takes what other screens ask for.
@@ -43,16 +40,15 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 	case Chosen:
 		return true, b.ifKept("Load another scenario?", msg, b.load(msg))
 	case Injected:
-		return true, b.change(func(r *history.Run) error { return r.Inject(msg.Fault) })
+		b.change(func(r *history.Run) error { return r.Inject(msg.Fault) })
 	case Lifted:
-		return true, b.change(func(r *history.Run) error { return r.Lift(msg.Place) })
+		b.change(func(r *history.Run) error { return r.Lift(msg.Place) })
 	case Changed:
-		return true, b.again(msg.Set)
+		b.again(msg.Set)
 	case Begin:
 		return true, b.begin(msg)
 	case Play:
-		b.playing = !b.at.over
-		return true, b.framed()
+		b.play()
 	case Kept:
 		b.changed = false
 		b.say("kept in "+msg.Path, false)
@@ -61,7 +57,7 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 	case Veiled:
 		b.veil = msg.Veil
 	case Stops:
-		b.stop, b.teaching = msg.Stop, msg.Stop != nil
+		b.lesson.set(msg.Stop)
 	case Confirmed:
 		return b.onConfirmed(msg.What)
 	default:
@@ -93,284 +89,139 @@ func (b *Bench) ifKept(question string, what any, cmd tea.Cmd) tea.Cmd {
 // lost is what a question warns of.
 const lost = "What you tried is not kept as a scenario and would be lost."
 
-// onKey finds what a key means.
+// onKey does what a key is for.
 func (b *Bench) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
-	if b.c == nil {
-		return b.onKeyEmpty(msg)
+	if b.Case() != nil {
+		b.notice = Notice{}
 	}
-	b.notice = Notice{}
-	for _, keys := range []func(tea.KeyMsg) (bool, tea.Cmd){b.onTimeKey, b.onJumpKey, b.onOperatorKey, b.onSeeKey, b.onGoKey} {
-		if taken, cmd := keys(msg); taken {
-			return true, cmd
-		}
-	}
-	return false, nil
-}
-
-// onKeyEmpty is all that can be done without a case.
-func (b *Bench) onKeyEmpty(msg tea.KeyMsg) (bool, tea.Cmd) {
-	switch k := &b.keys; {
-	case key.Matches(msg, k.Quit):
-		return true, Send(Leave{})
-	case key.Matches(msg, k.Choose):
-		return true, Send(Open{b.newChoose()})
-	}
-	return false, nil
-}
-
-func (b *Bench) onTimeKey(msg tea.KeyMsg) (bool, tea.Cmd) {
-	k := &b.keys
-	switch {
-	case key.Matches(msg, k.Run):
-		return true, b.toggle()
-	case key.Matches(msg, k.Scan):
-		return true, b.scanOn()
-	case key.Matches(msg, k.ScanBack):
-		return true, b.goTo(b.cursor() - b.scan())
-	case key.Matches(msg, k.On):
-		return true, b.goBy(100 * time.Millisecond)
-	case key.Matches(msg, k.Back):
-		return true, b.goBy(-100 * time.Millisecond)
-	case key.Matches(msg, k.FarOn):
-		return true, b.goBy(time.Second)
-	case key.Matches(msg, k.FarBack):
-		return true, b.goBy(-time.Second)
-	case key.Matches(msg, k.Faster):
-		b.speed = min(b.speed+1, len(speeds())-1)
-	case key.Matches(msg, k.Slower):
-		b.speed = max(b.speed-1, 0)
-	default:
-		return false, nil
-	}
-	return true, nil
-}
-
-// toggle runs or pauses.
-func (b *Bench) toggle() tea.Cmd {
-	switch {
-	case b.playing || b.rushing != nil:
-		b.playing, b.rushing = false, nil
-		return nil
-	case b.at.over && b.at.cursor == atHead:
-		b.say("the run is over; home goes to its start, r runs it again", false)
-		return nil
-	}
-	b.playing = true
-	return b.framed()
-}
-
-// scan is the number of ticks of one functional scan.
-func (b *Bench) scan() int64 { return int64(b.c.Rig.Clock.FunctionalScan / b.tick()) }
-
-// scanOn goes to just after the next functional scan.
-func (b *Bench) scanOn() tea.Cmd {
-	scan := b.scan()
-	return b.goTo((b.cursor()+scan-1)/scan*scan + 1)
-}
-
-func (b *Bench) goBy(d time.Duration) tea.Cmd { return b.goTo(b.cursor() + int64(d/b.tick())) }
-
-func (b *Bench) onJumpKey(msg tea.KeyMsg) (bool, tea.Cmd) {
-	k := &b.keys
-	switch {
-	case key.Matches(msg, k.State):
-		return true, b.jumpOn(stateChange)
-	case key.Matches(msg, k.StateBack):
-		return true, b.jumpBack(stateChange)
-	case key.Matches(msg, k.Event):
-		return true, b.jumpOn(anyEvent)
-	case key.Matches(msg, k.EventBack):
-		return true, b.jumpBack(anyEvent)
-	case key.Matches(msg, k.Start):
-		return true, b.goTo(1)
-	case key.Matches(msg, k.End):
-		if b.at.over {
-			return true, b.goTo(b.at.ticks)
-		}
-		return true, b.rushTo(nil)
-	}
-	return false, nil
-}
-
-func stateChange(e *sim.Event) bool { return e.Kind == sim.KindState }
-func anyEvent(*sim.Event) bool      { return true }
-
-// jumpOn goes to the next event of a kind, recorded or yet to come.
-func (b *Bench) jumpOn(wanted func(*sim.Event) bool) tea.Cmd {
-	events := b.visible()
-	for i := range events {
-		if at := min(b.ticks(events[i].TS), b.at.ticks); wanted(&events[i]) && at > b.cursor() {
-			return b.goTo(at)
-		}
-	}
-	seen, hidden := len(b.at.events), b.hider()
-	quiet := b.at.ticks + b.quiet()
-	return b.rushTo(func(run *sim.Bench) bool {
-		if run.Ticks() >= quiet {
-			return true
-		}
-		list := run.Events()
-		for ; seen < len(list); seen++ {
-			if wanted(&list[seen]) && !hidden(list[seen].Kind) {
-				return true
+	for _, g := range b.keys.groups() {
+		for _, k := range g.keys {
+			if key.Matches(msg, k.Binding) && (b.Case() != nil || k.always) {
+				return true, k.do(b)
 			}
 		}
-		return false
-	})
-}
-
-// quiet is for how many ticks an event is waited for.
-func (b *Bench) quiet() int64 { return int64(10 * time.Second / b.tick()) }
-
-// jumpBack goes to the event of a kind before the moment shown.
-func (b *Bench) jumpBack(wanted func(*sim.Event) bool) tea.Cmd {
-	events := b.visible()
-	for i := len(events) - 1; i >= 0; i-- {
-		if at := b.ticks(events[i].TS); wanted(&events[i]) && at < b.cursor() {
-			return b.goTo(at)
-		}
-	}
-	return b.goTo(1)
-}
-
-func (b *Bench) onOperatorKey(msg tea.KeyMsg) (bool, tea.Cmd) {
-	k := &b.keys
-	for _, button := range []struct {
-		key  key.Binding
-		name string
-	}{{k.Trigger, "trigger"}, {k.Cancel, "cancel"}, {k.Estop, "estop"}, {k.Power, "power_loss"}} {
-		if key.Matches(msg, button.key) {
-			return true, b.change(func(r *history.Run) error { return r.Push(button.name, !r.Look().Buttons[button.name]) })
-		}
 	}
 	return false, nil
+}
+
+// benchKey is a key of the main screen and what it does.
+type benchKey struct {
+	key.Binding
+	do     func(*Bench) tea.Cmd
+	always bool // also before there is a run
+}
+
+// does is a key that needs no command.
+func does(what func(*Bench), help string, keys ...string) benchKey {
+	return sends(func(b *Bench) tea.Cmd { what(b); return nil }, help, keys...)
+}
+
+// sends is a key that gives a command.
+func sends(what func(*Bench) tea.Cmd, help string, keys ...string) benchKey {
+	return benchKey{Binding: bind(help, keys...), do: what}
+}
+
+// benchKeys are the keys of the main screen, for matching and for help.
+type benchKeys struct {
+	Run, Scan, ScanBack, State, StateBack, Event, EventBack   benchKey
+	End, Start, Back, On, FarBack, FarOn, Faster, Slower      benchKey
+	Trigger, Cancel, Estop, Power, Fault, Values, Again, Swap benchKey
+	Older, Tab, Span, Ghost, Nominal, Truth                   benchKey
+	Choose, Lesson, Blind, Keep, Write, Mouse, Help, Quit     benchKey
+}
+
+func newBenchKeys() benchKeys {
+	k := benchKeys{
+		Run:       does((*Bench).toggle, "run, pause", " "),
+		Scan:      does((*Bench).scanOn, "one scan", "."),
+		ScanBack:  does((*Bench).scanBack, "one scan back", ","),
+		State:     does(nextEvent(stateChange), "next state", "s"),
+		StateBack: does(eventBefore(stateChange), "state before", "S"),
+		Event:     does(nextEvent(anyEvent), "next event", "e"),
+		EventBack: does(eventBefore(anyEvent), "event before", "E"),
+		On:        does(by(100*time.Millisecond), "0.1 s on", "right"),
+		Back:      does(by(-100*time.Millisecond), "0.1 s back", "left"),
+		FarOn:     does(by(time.Second), "1 s on", "]", "shift+right"),
+		FarBack:   does(by(-time.Second), "1 s back", "[", "shift+left"),
+		Start:     does((*Bench).toStart, "to the start", "home"),
+		End:       does((*Bench).toEnd, "to the end", "end", "G"),
+
+		Trigger: does(button("trigger"), "trigger", "t"),
+		Cancel:  does(button("cancel"), "cancel", "c"),
+		Estop:   does(button("estop"), "emergency stop", "x"),
+		Power:   does(button("power_loss"), "power off, on", "p"),
+		Fault:   sends((*Bench).openInject, "faults", "f"),
+		Values:  sends((*Bench).openValues, "change values", "v"),
+		Again:   does(func(b *Bench) { b.again(nil) }, "run again", "r"),
+
+		Swap:    does(bring(1), "swap with ghost", "u"),
+		Older:   does(bring(oldest), "an older run", "U"),
+		Ghost:   does(func(b *Bench) { b.show.noGhost = !b.show.noGhost }, "ghost on, off", "g"),
+		Nominal: sends((*Bench).toggleNominal, "nominal run", "o"),
+		Truth:   does((*Bench).toggleTruth, "truth on, off", "h"),
+
+		Faster: does(func(b *Bench) { b.player.Faster() }, "faster", "+", "="),
+		Slower: does(func(b *Bench) { b.player.Slower() }, "slower", "-"),
+		Tab:    does(func(b *Bench) { b.show.nextTab() }, "other pane", "tab"),
+		Span:   does(func(b *Bench) { b.show.nextSpan() }, "span of strips", "z"),
+		Mouse:  sends((*Bench).toggleMouse, "mouse on, off", "m"),
+		Write:  sends(func(*Bench) tea.Cmd { return Send(SaveScreen{}) }, "save the screen", "w"),
+
+		Choose: sends((*Bench).openChoose, "choose a run", "l"),
+		Lesson: sends((*Bench).openLesson, "lesson", "n"),
+		Blind:  sends((*Bench).openBlind, "find a fault", "b"),
+		Keep:   sends((*Bench).openKeep, "keep as scenario", "k"),
+		Help:   sends((*Bench).openHelp, "help", "?"),
+		Quit:   sends((*Bench).quit, "leave", "q", "ctrl+c"),
+	}
+	k.Choose.always, k.Quit.always = true, true
+	return k
+}
+
+// keyGroup is a part of the keys under a title.
+type keyGroup struct {
+	title string
+	keys  []benchKey
+}
+
+// groups are all keys, as the help page shows them.
+func (k *benchKeys) groups() []keyGroup {
+	return []keyGroup{
+		{"Time", []benchKey{k.Run, k.Scan, k.ScanBack, k.State, k.StateBack, k.Event, k.EventBack, k.On, k.Back, k.FarOn, k.FarBack, k.Start, k.End}},
+		{"Do", []benchKey{k.Trigger, k.Cancel, k.Estop, k.Power, k.Fault, k.Values, k.Again}},
+		{"Compare", []benchKey{k.Swap, k.Older, k.Ghost, k.Nominal, k.Truth}},
+		{"See", []benchKey{k.Faster, k.Slower, k.Tab, k.Span, k.Mouse, k.Write}},
+		{"Go to", []benchKey{k.Choose, k.Lesson, k.Blind, k.Keep, k.Help, k.Quit}},
+	}
+}
+
+// help are the groups without what the keys do.
+func (k *benchKeys) help() []HelpGroup {
+	var list []HelpGroup
+	for _, g := range k.groups() {
+		list = append(list, HelpGroup{g.title, bindings(g.keys)})
+	}
+	return list
+}
+
+func bindings(keys []benchKey) []key.Binding {
+	var list []key.Binding
+	for _, k := range keys {
+		list = append(list, k.Binding)
+	}
+	return list
+}
+
+// button switches a button of the operator at the moment shown.
+func button(name string) func(*Bench) {
+	return func(b *Bench) {
+		b.change(func(r *history.Run) error { return r.Push(name, !r.Look().Buttons[name]) })
+	}
 }
 
 // change changes the run at the moment shown.
-func (b *Bench) change(what func(*history.Run) error) tea.Cmd {
-	if len(b.runs) == 0 {
-		return nil
+func (b *Bench) change(what func(*history.Run) error) {
+	if b.Case() != nil {
+		b.player.Change(what)
 	}
-	b.rushing = nil
-	b.settle()
-	at := b.at.cursor
-	if b.heading >= 0 {
-		at = b.heading
-	}
-	if at != atHead {
-		b.heading = at + 1 // where the change will be seen
-	}
-	b.edits++
-	return b.do(edit(at, what, b.stops()))
-}
-
-// again runs the scenario as it was played from its start, with other values if set is
-// not nil; the run before is the ghost.
-func (b *Bench) again(set map[string]string) tea.Cmd {
-	if len(b.runs) == 0 {
-		return nil
-	}
-	b.halt()
-	return b.whenIdle(func() tea.Cmd {
-		s := b.runs[0].Played()
-		if set != nil {
-			b.changed = b.changed || !maps.Equal(set, s.Set)
-			s.Set = set
-		}
-		return b.rerun(s)
-	})
-}
-
-func (b *Bench) onSeeKey(msg tea.KeyMsg) (bool, tea.Cmd) {
-	k := &b.keys
-	switch {
-	case key.Matches(msg, k.Tab):
-		b.tab = (b.tab + 1) % view.Tabs
-	case key.Matches(msg, k.Span):
-		b.span = (b.span + 1) % len(spans())
-	case key.Matches(msg, k.Ghost):
-		b.hideOld = !b.hideOld
-	case key.Matches(msg, k.Nominal):
-		return true, b.toggleNominal()
-	case key.Matches(msg, k.Truth):
-		b.toggleTruth()
-	case key.Matches(msg, k.Swap):
-		return true, b.whenIdle(func() tea.Cmd { return b.bring(1) })
-	case key.Matches(msg, k.Older):
-		return true, b.whenIdle(func() tea.Cmd { return b.bring(len(b.runs) - 1) })
-	case key.Matches(msg, k.Mouse):
-		return true, b.toggleMouse()
-	default:
-		return false, nil
-	}
-	return true, nil
-}
-
-func (b *Bench) toggleTruth() {
-	if b.veil != nil {
-		b.say("the truth comes with the answer", false)
-		return
-	}
-	b.truth = !b.truth
-}
-
-func (b *Bench) toggleNominal() tea.Cmd {
-	b.asksNominal, b.nominal = !b.asksNominal, nil
-	if !b.asksNominal {
-		return nil
-	}
-	return b.runNominal()
-}
-
-// bring puts another run on the bench; the one that was there is its ghost.
-func (b *Bench) bring(place int) tea.Cmd {
-	if place < 1 || place >= len(b.runs) {
-		b.say("there is no other run; a branch or another value makes one", false)
-		return nil
-	}
-	run := b.runs[place]
-	b.runs = append(b.runs[:place:place], b.runs[place+1:]...)
-	b.push(run)
-	if run.Case() != b.c { // with other values it has another nominal run
-		b.c, b.nominal, b.asksNominal = run.Case(), nil, false
-	}
-	b.at.cursor, b.heading, b.seekTo = atHead, -1, -1
-	return b.do(func(r *history.Run) progress { return observe(r, atHead) })
-}
-
-func (b *Bench) toggleMouse() tea.Cmd {
-	b.mouse = !b.mouse
-	if b.mouse {
-		b.say("the mouse is the bench's; m gives it back to the terminal", false)
-		return tea.EnableMouseCellMotion
-	}
-	return tea.DisableMouse
-}
-
-// onMouse moves along the run.
-func (b *Bench) onMouse(msg tea.MouseMsg) tea.Cmd {
-	if b.at.look == nil {
-		return nil
-	}
-	switch {
-	case msg.Button == tea.MouseButtonWheelUp:
-		return b.goBy(-100 * time.Millisecond)
-	case msg.Button == tea.MouseButtonWheelDown:
-		return b.goBy(100 * time.Millisecond)
-	case msg.Button == tea.MouseButtonLeft && msg.Action != tea.MouseActionRelease:
-		return b.onClick(msg.X, msg.Y)
-	}
-	return nil
-}
-
-// onClick goes to the moment under the mouse if it was run already, or shows a tab.
-func (b *Bench) onClick(x, y int) tea.Cmd {
-	w, h, s := b.size.Width, b.size.Height-1, b.scene()
-	if tab, ok := view.TabAt(w, h, s, x, y); ok {
-		b.tab = tab
-	}
-	if at, ok := view.TimeAt(w, h, s, x, y); ok {
-		return b.goTo(min(b.ticks(at), b.at.ticks))
-	}
-	return nil
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbench/cmd/holdbench/terminal/player"
 	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
@@ -82,8 +83,8 @@ func TestRiddleSeed(t *testing.T) {
 	want, err := training.Draw(loadCase(t, "healthy-down-and-up"), 12)
 	require.NoError(t, err)
 	assert.Equal(t, want.Fault.Name, b.riddle.Fault.Name, "the same seed draws the same fault")
-	assert.Same(t, b.riddle.Case, d.bench.c)
-	assert.True(t, d.bench.playing)
+	assert.Same(t, b.riddle.Case, d.bench.Case())
+	assert.Equal(t, player.Playing, d.bench.player.State())
 	assert.Contains(t, d.text(), "riddle 12")
 	assert.Zero(t, b.looks)
 }
@@ -165,11 +166,11 @@ func TestVeil(t *testing.T) {
 		for range 40 {
 			d.press("s")
 			veiled(t, d, b.riddle)
-			if d.bench.at.over && d.bench.at.cursor == atHead {
+			if d.bench.at().Over && d.bench.at().Cursor == player.Newest {
 				break
 			}
 		}
-		require.True(t, d.bench.at.over)
+		require.True(t, d.bench.at().Over)
 		d.press("o", "r", "end", "o", "g", "z", "u")
 		for range int(view.Tabs) {
 			veiled(t, d, b.riddle)
@@ -245,8 +246,8 @@ func TestRiddleCountsLooks(t *testing.T) {
 	assert.Equal(t, 2, b.looks)
 	d.tell(Changed{map[string]string{"rig.load.mass_kg": "150"}})
 	assert.Equal(t, 3, b.looks)
-	assert.Equal(t, 150.0, d.bench.c.Rig.Load.MassKG)
-	assert.Len(t, d.bench.runs[0].Played().Faults, 1, "the fault is still in it")
+	assert.Equal(t, 150.0, d.bench.Case().Rig.Load.MassKG)
+	assert.Len(t, d.bench.runs.list[0].Played().Faults, 1, "the fault is still in it")
 	d.press("u", "U", "o", "right", "e")
 	assert.Equal(t, 3, b.looks, "to look at what was run costs nothing")
 	d.tell(Changed{map[string]string{"rig.load.mass_kg": "-5"}})
@@ -389,11 +390,11 @@ func TestRiddleBesideTheRun(t *testing.T) {
 	d := newDesk(t, "healthy-down-and-up")
 	d.press("right", "b")
 	d.tell(keyOf("enter"))
-	require.Len(t, d.bench.runs, 2)
+	require.Len(t, d.bench.runs.list, 2)
 	d, _ = drawnRiddle(t, 13)
-	require.Len(t, d.bench.runs, 1)
+	require.Len(t, d.bench.runs.list, 1)
 	d.frame(0)
 	d.playFor(time.Second / 3)
-	assert.Greater(t, d.bench.at.ticks, int64(1000))
+	assert.Greater(t, d.bench.at().Ticks, int64(1000))
 	assert.False(t, d.bench.Changed(), "a riddle is nothing that could be lost")
 }

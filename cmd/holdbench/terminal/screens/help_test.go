@@ -12,7 +12,7 @@ import (
 
 func newTestHelp() *Help {
 	keys := newBenchKeys()
-	return NewHelp(keys.groups())
+	return NewHelp(keys.help())
 }
 
 // The cautions of the design must be seen first, on the smallest screen too.
@@ -38,7 +38,7 @@ func TestHelpShowsEveryKey(t *testing.T) {
 		}
 		keys := newBenchKeys()
 		for _, g := range keys.groups() {
-			for _, k := range g.Keys {
+			for _, k := range g.keys {
 				shown := func(screen string) bool { return strings.Contains(screen, k.Help().Desc) }
 				assert.True(t, slices.ContainsFunc(seen, shown), "%q at %v", k.Help().Desc, size)
 			}

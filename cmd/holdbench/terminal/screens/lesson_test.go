@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbench/cmd/holdbench/terminal/player"
 	"holdbench/scenarios"
 	"holdbench/sim"
 )
@@ -66,7 +67,7 @@ func TestLessonOpensWithTheCaution(t *testing.T) {
 	for _, name := range taught() {
 		d, l := newLesson(t, name, 80, 24)
 		assert.Equal(t, lessonOpens, l.part)
-		assert.False(t, d.bench.playing)
+		assert.NotEqual(t, player.Playing, d.bench.player.State())
 		at := strings.Index(joined(read(d, l)), "! "+Caution)
 		assert.GreaterOrEqual(t, at, 0, name)
 		for _, size := range goldenSizes[1:] {
@@ -106,7 +107,7 @@ func TestLessonOpens(t *testing.T) {
 	assert.False(t, d.bench.Changed())
 	d.press("esc")
 	assert.Len(t, d.stack, 1)
-	assert.Nil(t, d.bench.stop)
+	assert.Nil(t, d.bench.lesson.due)
 }
 
 // The run holds at every stop at its moment, whichever way it goes on, and the lesson comes
@@ -122,12 +123,12 @@ func TestLessonHolds(t *testing.T) {
 				d, l := newLesson(t, name, 80, 24)
 				require.Len(t, want, len(l.c.Scenario.Lesson))
 				d.press("enter")
-				assert.True(t, d.bench.playing, "it runs from its start")
+				assert.Equal(t, player.Playing, d.bench.player.State(), "it runs from its start")
 				assert.Equal(t, Rect{}, l.Place(80, 23), "and gives way")
 				for i, at := range want {
 					goOn(d, how)
 					d.shows(at, fmt.Sprintf("stop %d", i+1))
-					assert.False(t, d.bench.playing)
+					assert.NotEqual(t, player.Playing, d.bench.player.State())
 					require.Equal(t, lessonSpeaks, l.part)
 					assert.Equal(t, i, l.at)
 					assert.Contains(t, d.textOf(l), fmt.Sprintf("%d of %d", i+1, len(want)))
@@ -140,11 +141,11 @@ func TestLessonHolds(t *testing.T) {
 					goOn(d, how)
 				}
 				require.Equal(t, lessonEnds, l.part)
-				require.True(t, d.bench.at.over)
+				require.True(t, d.bench.at().Over)
 				assert.Contains(t, d.textOf(l), fmt.Sprintf("%d of %d questions", l.asked, l.asked))
 				d.press("enter")
 				assert.Len(t, d.stack, 1)
-				assert.Nil(t, d.bench.stop)
+				assert.Nil(t, d.bench.lesson.due)
 			})
 		}
 	}
@@ -156,9 +157,9 @@ func goOn(d *desk, how string) {
 		d.press("end")
 		return
 	}
-	d.bench.speed = len(speeds()) - 5
+	d.setSpeed(50)
 	for range 5000 {
-		if !d.bench.playing {
+		if d.bench.player.State() != player.Playing {
 			return
 		}
 		d.frame(frameRate)
@@ -221,9 +222,9 @@ func TestLessonIsLeft(t *testing.T) {
 		goToPart(d, l, part)
 		d.press("esc")
 		require.Len(t, d.stack, 1)
-		assert.Nil(t, d.bench.stop)
+		assert.Nil(t, d.bench.lesson.due)
 		d.press("end")
-		assert.True(t, d.bench.at.over, "nothing holds the run any more")
+		assert.True(t, d.bench.at().Over, "nothing holds the run any more")
 		assert.Empty(t, d.bench.notice.Text)
 	}
 }
@@ -239,7 +240,7 @@ func TestLessonIsLeftAtOnce(t *testing.T) {
 	require.Len(t, d.stack, 1)
 	assert.Nil(t, d.bench.stops())
 	d.press("end")
-	assert.True(t, d.bench.at.over)
+	assert.True(t, d.bench.at().Over)
 	d.press("n")
 	assert.Len(t, d.stack, 2, "it can be begun again")
 }
@@ -248,22 +249,22 @@ func TestLessonIsLeftAtOnce(t *testing.T) {
 func TestLessonSharesTheKeys(t *testing.T) {
 	d, l := newLesson(t, "lining-worn-thin", 80, 24)
 	d.press("enter", " ")
-	assert.False(t, d.bench.playing, "the run is paused")
+	assert.NotEqual(t, player.Playing, d.bench.player.State(), "the run is paused")
 	d.press("+")
-	assert.Equal(t, 2.0, speeds()[d.bench.speed])
+	assert.Equal(t, 2.0, d.bench.player.Speed())
 	d.press("?")
 	assert.IsType(t, &Help{}, d.top())
 	d.press("esc", "end")
 	require.True(t, l.waits())
-	at := d.bench.cursor()
+	at := d.bench.player.Cursor()
 	d.press("left", "tab")
 	d.shows(at-400, "one can look back before one answers")
-	assert.Equal(t, 1, int(d.bench.tab))
+	assert.Equal(t, 1, int(d.bench.show.tab))
 	d.press("n", "b")
 	assert.Len(t, d.stack, 2, "no other lesson and no riddle over it")
 	d.says("the lesson comes first", false)
 	d.press("1", "enter")
-	assert.True(t, d.bench.playing, "from where one looked")
+	assert.Equal(t, player.Playing, d.bench.player.State(), "from where one looked")
 }
 
 // A stop that the bench went past while the lesson spoke is spoken of next.
@@ -274,7 +275,7 @@ func TestLessonMissesNoStop(t *testing.T) {
 	for range want {
 		d.press("end")
 	}
-	require.True(t, d.bench.at.over)
+	require.True(t, d.bench.at().Over)
 	for i := range want {
 		require.Equal(t, lessonSpeaks, l.part)
 		assert.Equal(t, i, l.at)
@@ -299,7 +300,7 @@ func TestLessonEndsWithItsRun(t *testing.T) {
 		assert.Equal(t, lessonEnds, l.part, name)
 		assert.Contains(t, d.textOf(l), "Another run is on the bench")
 		d.press("end")
-		assert.True(t, d.bench.at.over, "its stops hold no other run")
+		assert.True(t, d.bench.at().Over, "its stops hold no other run")
 		assert.Nil(t, l.result, "nor is its result the lesson's")
 		d.press("enter")
 		assert.Len(t, d.stack, 1)
@@ -327,7 +328,7 @@ func ranToEnd(t *testing.T, name string) *sim.Result {
 // A lesson whose last stop is the last tick of the run speaks before it ends.
 func TestLessonStopAtTheEnd(t *testing.T) {
 	d := newDesk(t, "transmission-severed")
-	c := d.bench.c
+	c := d.bench.Case()
 	s := c.Scenario
 	s.Lesson = sim.Lesson{{Event: &sim.Sign{Kind: "obligation"}, Say: "This must hold in every run."}}
 	own, problems := c.With(s)
@@ -335,7 +336,7 @@ func TestLessonStopAtTheEnd(t *testing.T) {
 	d.tell(Open{NewLesson(own)})
 	l := d.top().(*Lesson)
 	d.press("enter", "end")
-	require.True(t, d.bench.at.over)
+	require.True(t, d.bench.at().Over)
 	require.Equal(t, lessonSpeaks, l.part)
 	d.press("enter")
 	assert.Equal(t, lessonEnds, l.part)

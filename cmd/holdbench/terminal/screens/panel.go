@@ -35,6 +35,18 @@ func newPanelKeys() panelKeys {
 	}
 }
 
+func bind(help string, keys ...string) key.Binding {
+	return key.NewBinding(key.WithKeys(keys...), key.WithHelp(shown(keys[0]), help))
+}
+
+// shown is a key as help writes it.
+func shown(k string) string {
+	if k == " " {
+		return "space"
+	}
+	return k
+}
+
 // hint stands for keys that are matched one by one.
 func hint(keys, help string) key.Binding {
 	return key.NewBinding(key.WithKeys(keys), key.WithHelp(keys, help))

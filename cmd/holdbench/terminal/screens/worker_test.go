@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbench/cmd/holdbench/terminal/player"
 	"holdbench/scenarios"
 	"holdbench/sim"
 	"holdbench/sim/history"
@@ -62,36 +63,16 @@ func endless(t *testing.T) *sim.Case {
 func TestAdvanceInSlices(t *testing.T) {
 	w := NewWorker(t.Context())
 	run := history.New(endless(t))
-	p := w.advance(1<<40, nil, nil)(run)
-	assert.False(t, p.over)
-	assert.False(t, p.halted, "it came to no place")
-	assert.Positive(t, p.ticks)
+	job := player.Job{Kind: player.Seek, To: 1 << 40}
+	p := job.Do(run, player.Limits{Late: w.late()})
+	assert.False(t, p.Over)
+	assert.False(t, p.Held, "it came to no place")
+	assert.Positive(t, p.Ticks)
 	w.Close()
 	before := run.Ticks()
-	p = w.advance(1<<40, nil, nil)(run)
-	assert.False(t, p.over)
-	assert.Equal(t, before+256, p.ticks, "a context that ends is seen after 256 ticks")
-}
-
-func TestAdvance(t *testing.T) {
-	w := NewWorker(t.Context())
-	defer w.Close()
-	at := func(ticks int64) func(*sim.Bench) bool { return func(b *sim.Bench) bool { return b.Ticks() == ticks } }
-	run := history.New(loadCase(t, "lining-worn-thin"))
-	p := w.advance(4000, at(100), at(300))(run)
-	assert.True(t, p.halted)
-	assert.False(t, p.stopped)
-	assert.EqualValues(t, 100, p.ticks)
-	p = w.advance(4000, at(300), at(300))(run)
-	assert.True(t, p.stopped, "the lesson's stops come first")
-	assert.False(t, p.halted)
-	p = w.advance(200, nil, at(200))(run)
-	assert.False(t, p.stopped, "in the past nothing holds")
-	assert.EqualValues(t, 200, p.cursor)
-	assert.EqualValues(t, 200, p.look.Tick)
-	assert.EqualValues(t, 300, p.ticks)
-	p = w.advance(1<<40, nil, nil)(run)
-	assert.EqualValues(t, atHead, p.cursor)
+	p = job.Do(run, player.Limits{Late: w.late()})
+	assert.False(t, p.Over)
+	assert.Equal(t, before+256, p.Ticks, "a context that ends is seen after 256 ticks")
 }
 
 // The program that is left in the middle of a rush, a nominal run or a load ends all of them.
@@ -112,19 +93,20 @@ func TestLeaveWhileThereIsWork(t *testing.T) {
 		assert.Empty(t, results(t, cmd), "nothing begins any more")
 	}
 	w.Close()
-	assert.EqualValues(t, 1, b.runs[0].Ticks())
+	assert.EqualValues(t, 1, b.runs.now().Ticks())
 }
 
 // A slice of time that is too short for a moment is followed by another: on a slow machine
 // the keys lead to the same place.
 func TestSliceThatIsTooShort(t *testing.T) {
 	d := newDesk(t, "healthy-down-and-up")
-	d.bench.working = true // a job that brings the run half way
-	d.bench.heading = 4001
-	run := d.bench.runs[0]
+	d.bench.player.GoTo(4001)
+	_, due := d.bench.player.Next() // a job that brings the run half way
+	require.True(t, due)
+	run := d.bench.runs.now()
 	run.Advance(2000, nil)
-	p := observe(run, 4001)
-	p.of, p.short = run, 4001
+	p := player.Observe(run, 4001)
+	p.Kind, p.Of, p.Late = player.Seek, run, true
 	d.tell(p)
 	d.shows(4001, "the rest of the way")
 }

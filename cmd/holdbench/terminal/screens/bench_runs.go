@@ -1,0 +1,246 @@
+package screens
+
+import (
+	"errors"
+	"fmt"
+	"maps"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"holdbench/cmd/holdbench/terminal/player"
+	"holdbench/scenarios"
+	"holdbench/sim"
+	"holdbench/sim/history"
+)
+
+// source is where the runs on the bench come from.
+type source struct {
+	chosen Chosen
+	loaded *sim.Case // as it was chosen, before anything was done to it
+	mine   bool      // the case on the bench is of what was chosen, not of a riddle
+}
+
+// The errands that wait for the run, beside [loaded].
+type (
+	// rerun runs again from the start, with other values if set is not nil.
+	rerun struct{ set map[string]string }
+	// swap puts another of the runs at hand on the bench.
+	swap struct{ place int }
+)
+
+// onErrand does what no job may have the run for.
+func (b *Bench) onErrand(errand any) tea.Cmd {
+	switch errand := errand.(type) {
+	case loaded:
+		return b.takeOver(errand)
+	case rerun:
+		return b.rerun(errand.set)
+	case swap:
+		b.swap(errand.place)
+	}
+	return nil
+}
+
+// onProgress takes over what a job brought, unless another run has come to the bench since.
+func (b *Bench) onProgress(p *player.Progress) tea.Cmd {
+	if p.Of == nil || p.Of != b.runs.now() {
+		return nil
+	}
+	wasOver, running := b.at().Over && b.at().Run == p.Run, b.player.State() == player.Running
+	b.player.Done(*p)
+	b.changed = b.changed || p.Kind == player.Change && p.Err == nil
+	if p.Branch {
+		b.push(p.Run)
+	}
+	b.report(p, running)
+	return b.announce(p, wasOver)
+}
+
+// report says in a line what came of a job.
+func (b *Bench) report(p *player.Progress, running bool) {
+	switch {
+	case p.Err != nil:
+		b.say(p.Err.Error(), true)
+	case p.Branch:
+		b.say("a branch from here; the run before is the ghost", false)
+	case running && p.GaveUp && p.Look.Buttons["power_loss"]:
+		b.say("without power nothing more happens; p gives it back", false)
+	case running && p.GaveUp:
+		b.say("nothing happened in ten seconds of the run", false)
+	}
+}
+
+// announce tells the other screens what the run came to: the stop first, as it can be the
+// last tick.
+func (b *Bench) announce(p *player.Progress, wasOver bool) tea.Cmd {
+	var list []tea.Cmd
+	if p.Stopped {
+		list = append(list, Send(Stopped{}))
+	}
+	if p.AtEnd() && !wasOver && p.Result != nil {
+		list = append(list, Send(Over{b.Case(), p.Result}))
+	}
+	return tea.Sequence(list...)
+}
+
+// Stopped tells that the run came to a stop of the lesson.
+type Stopped struct{}
+
+// Replaced tells that another case is on the bench.
+type Replaced struct{ Case *sim.Case }
+
+// Over tells that the run on the bench is over.
+type Over struct {
+	Case   *sim.Case
+	Result *sim.Result
+}
+
+// push puts a run on the bench.
+func (b *Bench) push(run *history.Run) {
+	if b.runs.push(run) {
+		b.say(fmt.Sprintf("%d runs are at hand; the oldest one made room", maxRuns), false)
+	}
+}
+
+// bring puts another run on the bench; the one that was there is its ghost.
+func bring(place int) func(*Bench) {
+	return func(b *Bench) { b.player.WhenFree(swap{place}) }
+}
+
+func (b *Bench) swap(place int) {
+	before := b.Case()
+	if !b.runs.bring(place) {
+		b.say("there is no other run; a branch or another value makes one", false)
+		return
+	}
+	if b.Case() != before { // with other values it has another nominal run
+		b.nominal = nominal{}
+	}
+	b.player.Swap()
+}
+
+// again runs the scenario as it was played from its start, with other values if set is
+// not nil; the run before is the ghost.
+func (b *Bench) again(set map[string]string) {
+	if b.Case() == nil {
+		return
+	}
+	b.player.Pause()
+	b.player.WhenFree(rerun{set})
+}
+
+// rerun runs the scenario again on the same rig and sequence. Those that were chosen are
+// read again, since somebody may be at work on them; so is the scenario while nothing was
+// done to it by hand.
+func (b *Bench) rerun(set map[string]string) tea.Cmd {
+	s := b.runs.now().Played()
+	if set != nil {
+		b.changed = b.changed || !maps.Equal(set, s.Set)
+		s.Set = set
+	}
+	from, c, veiled, touched := b.source, b.Case(), b.veil != nil, b.Changed()
+	return b.worker.command(func() tea.Msg {
+		if from.mine {
+			fresh, _, err := scenarios.LoadCase(from.chosen.Reference, from.chosen.Overrides)
+			if err != nil {
+				return loaded{err: err}
+			}
+			c = fresh
+			if !touched {
+				return loaded{c: c, again: true}.start()
+			}
+		}
+		return with(c, s, veiled).start()
+	})
+}
+
+// with is a case with another scenario; under a veil it says no more than that it cannot be.
+func with(c *sim.Case, s sim.Scenario, veiled bool) loaded {
+	again, problems := c.With(s)
+	switch {
+	case again == nil && veiled:
+		return loaded{err: errors.New("the run cannot be made with these values; others will do")}
+	case again == nil:
+		p := worst(problems, "")
+		return loaded{err: fmt.Errorf("%s: %s", p.Path, p.Message)}
+	}
+	return loaded{c: again, again: true}
+}
+
+// loaded is a case that a command made, or why it could not.
+type loaded struct {
+	chosen Chosen
+	c      *sim.Case
+	again  bool                  // the runs before stay at hand
+	plays  bool                  // it is begun by a lesson or a riddle
+	stop   func(*sim.Bench) bool // of a lesson
+	doubts string
+	err    error
+	first  player.Progress
+}
+
+// load reads a scenario.
+func (b *Bench) load(chosen Chosen) tea.Cmd {
+	return b.worker.command(func() tea.Msg {
+		c, doubts, err := scenarios.LoadCase(chosen.Reference, chosen.Overrides)
+		return loaded{chosen: chosen, c: c, doubts: Doubts(doubts), err: err}.start()
+	})
+}
+
+// Doubts is what is doubtful about a case in one line.
+func Doubts(list scenarios.Problems) string {
+	switch len(list) {
+	case 0:
+		return ""
+	case 1:
+		return "doubtful: " + list[0].Message
+	}
+	return fmt.Sprintf("doubtful: %s (and %d more; holdbench vet tells)", list[0].Message, len(list)-1)
+}
+
+// start makes the run of a case and looks at its first tick.
+func (l loaded) start() tea.Msg {
+	if l.err == nil {
+		run := history.New(l.c)
+		run.Advance(1, nil)
+		l.first = player.Observe(run, player.Newest)
+	}
+	return l
+}
+
+// onLoaded takes over a case, once no job has the run that becomes its ghost.
+func (b *Bench) onLoaded(l loaded) {
+	if l.err != nil {
+		b.say(l.err.Error(), true)
+		return
+	}
+	b.player.WhenFree(l)
+}
+
+func (b *Bench) takeOver(l loaded) tea.Cmd {
+	b.player.Load(l.first)
+	b.lesson.begin(l)
+	b.say(l.doubts, l.doubts != "")
+	b.nominal, b.show.truth = nominal{}, true
+	if !l.again {
+		b.source = source{chosen: l.chosen, loaded: l.c, mine: true}
+		b.runs, b.changed = runs{}, false
+	}
+	b.runs.dropUnplayed()
+	b.push(l.first.Run)
+	if l.plays {
+		b.source.mine = l.stop != nil
+		b.player.Play()
+	}
+	return Send(Replaced{l.c})
+}
+
+// begin puts a case on the bench and lets it run; earlier runs stay at hand.
+func (b *Bench) begin(order Begin) tea.Cmd {
+	l := loaded{c: order.Case, again: true, plays: true}
+	if order.Lesson {
+		b.lesson.on = true
+		l.stop = lessonStops(order.Case)
+	}
+	return b.worker.command(l.start)
+}

@@ -1,0 +1,177 @@
+package screens
+
+import (
+	"math"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"holdbench/cmd/holdbench/terminal/player"
+	"holdbench/cmd/holdbench/terminal/view"
+	"holdbench/sim"
+)
+
+// Frame is the next frame of a run that plays, and when it came. By itself it changes
+// nothing that is seen.
+type Frame time.Time
+
+// frameRate is 30 Hz: more is not seen, and costs a slow line.
+const frameRate = time.Second / 30
+
+func nextFrame() tea.Cmd {
+	return tea.Every(frameRate, func(t time.Time) tea.Msg { return Frame(t) })
+}
+
+func (b *Bench) onFrame(now time.Time) {
+	if b.Case() != nil {
+		b.player.Frame(now, b.tick())
+	}
+}
+
+func (b *Bench) tick() time.Duration { return b.Case().Rig.Clock.Tick }
+
+func (b *Bench) seconds(ticks int64) float64 {
+	return float64(time.Duration(ticks)*b.tick()) / float64(time.Second)
+}
+
+// ticks is the number of ticks after which a moment can be seen.
+func (b *Bench) ticks(seconds float64) int64 {
+	return int64(math.Round(seconds/b.tick().Seconds())) + 1
+}
+
+// isOver is what is said to who goes on beyond the end.
+const isOver = "the run is over; home goes to its start, r runs it again"
+
+// toggle runs or pauses.
+func (b *Bench) toggle() {
+	switch s := b.player.State(); {
+	case s == player.Playing || s == player.Running:
+		b.player.Pause()
+	case b.at().AtEnd():
+		b.say(isOver, false)
+	default:
+		b.player.Play()
+	}
+}
+
+// play goes on for another screen.
+func (b *Bench) play() {
+	if b.Case() != nil && !b.at().Over {
+		b.player.Play()
+	}
+}
+
+// scan is the number of ticks of one functional scan.
+func (b *Bench) scan() int64 { return int64(b.Case().Rig.Clock.FunctionalScan / b.tick()) }
+
+// scanOn goes to just after the next functional scan.
+func (b *Bench) scanOn() {
+	scan := b.scan()
+	b.player.GoTo((b.player.Cursor()+scan-1)/scan*scan + 1)
+}
+
+func (b *Bench) scanBack() { b.player.GoTo(b.player.Cursor() - b.scan()) }
+
+// by goes some time on or back.
+func by(d time.Duration) func(*Bench) {
+	return func(b *Bench) { b.player.GoTo(b.player.Cursor() + int64(d/b.tick())) }
+}
+
+func (b *Bench) toStart() { b.player.GoTo(1) }
+
+func (b *Bench) toEnd() {
+	if b.at().Over {
+		b.player.GoTo(b.at().Ticks)
+		return
+	}
+	b.runTo(player.Place{})
+}
+
+func (b *Bench) runTo(place player.Place) {
+	if b.at().AtEnd() {
+		b.say(isOver, false)
+		return
+	}
+	b.player.RunTo(place)
+}
+
+func stateChange(e *sim.Event) bool { return e.Kind == sim.KindState }
+func anyEvent(*sim.Event) bool      { return true }
+
+// nextEvent goes to the next event of a kind, recorded or yet to come.
+func nextEvent(wanted func(*sim.Event) bool) func(*Bench) {
+	return func(b *Bench) {
+		events := b.visible()
+		for i := range events {
+			if at := min(b.ticks(events[i].TS), b.at().Ticks); wanted(&events[i]) && at > b.player.Cursor() {
+				b.player.GoTo(at)
+				return
+			}
+		}
+		b.runTo(b.awaits(wanted))
+	}
+}
+
+// awaits is the place of the next event of a kind that is yet to come.
+func (b *Bench) awaits(wanted func(*sim.Event) bool) player.Place {
+	seen, hidden := len(b.at().Events), b.hider()
+	reached := func(run *sim.Bench) bool {
+		list := run.Events()
+		for ; seen < len(list); seen++ {
+			if wanted(&list[seen]) && !hidden(list[seen].Kind) {
+				return true
+			}
+		}
+		return false
+	}
+	return player.Place{Reached: reached, GiveUp: b.at().Ticks + int64(10*time.Second/b.tick())}
+}
+
+// eventBefore goes to the event of a kind before the moment shown.
+func eventBefore(wanted func(*sim.Event) bool) func(*Bench) {
+	return func(b *Bench) {
+		events := b.visible()
+		for i := len(events) - 1; i >= 0; i-- {
+			if at := b.ticks(events[i].TS); wanted(&events[i]) && at < b.player.Cursor() {
+				b.player.GoTo(at)
+				return
+			}
+		}
+		b.toStart()
+	}
+}
+
+func (b *Bench) toggleMouse() tea.Cmd {
+	b.show.mouse = !b.show.mouse
+	if b.show.mouse {
+		b.say("the mouse is the bench's; m gives it back to the terminal", false)
+		return tea.EnableMouseCellMotion
+	}
+	return tea.DisableMouse
+}
+
+// onMouse moves along the run.
+func (b *Bench) onMouse(msg tea.MouseMsg) {
+	if b.Case() == nil {
+		return
+	}
+	switch {
+	case msg.Button == tea.MouseButtonWheelUp:
+		by(-100 * time.Millisecond)(b)
+	case msg.Button == tea.MouseButtonWheelDown:
+		by(100 * time.Millisecond)(b)
+	case msg.Button == tea.MouseButtonLeft && msg.Action != tea.MouseActionRelease:
+		b.onClick(msg.X, msg.Y)
+	}
+}
+
+// onClick goes to the moment under the mouse if it was run already, or shows a tab.
+func (b *Bench) onClick(x, y int) {
+	w, h, s := b.size.Width, b.size.Height-1, b.scene()
+	if tab, ok := view.TabAt(w, h, s, x, y); ok {
+		b.show.tab = tab
+	}
+	if at, ok := view.TimeAt(w, h, s, x, y); ok {
+		b.player.GoTo(min(b.ticks(at), b.at().Ticks))
+	}
+}

@@ -1,0 +1,110 @@
+package screens
+
+import (
+	tea "github.com/charmbracelet/bubbletea"
+
+	"holdbench/sim"
+	"holdbench/sim/history"
+)
+
+// runs are those at hand, the one on the bench first. The second is its ghost.
+type runs struct {
+	list        []*history.Run
+	ghost       []history.Sample
+	ghostBlocks []history.Block // of the ghost's samples, for drawing long runs
+}
+
+// maxRuns bounds how many runs are at hand.
+const maxRuns = 12
+
+// now is the run on the bench, nil before the first.
+func (r *runs) now() *history.Run {
+	if len(r.list) == 0 {
+		return nil
+	}
+	return r.list[0]
+}
+
+// of is the case of the run on the bench, nil before the first.
+func (r *runs) of() *sim.Case {
+	if run := r.now(); run != nil {
+		return run.Case()
+	}
+	return nil
+}
+
+// push puts a run on the bench and tells whether the oldest one made room for it. No job may
+// have the one before, which becomes the ghost.
+func (r *runs) push(run *history.Run) (full bool) {
+	r.list = append([]*history.Run{run}, r.list...)
+	if full = len(r.list) > maxRuns; full {
+		r.list = r.list[:maxRuns]
+	}
+	r.ghost, r.ghostBlocks = nil, nil
+	if len(r.list) > 1 {
+		r.ghost, r.ghostBlocks = r.list[1].Samples(), r.list[1].Blocks()
+	}
+	return full
+}
+
+// bring puts another of the runs on the bench and tells whether there is one at the place.
+func (r *runs) bring(place int) bool {
+	if place == oldest {
+		place = len(r.list) - 1
+	}
+	if place < 1 || place >= len(r.list) {
+		return false
+	}
+	run := r.list[place]
+	r.list = append(r.list[:place:place], r.list[place+1:]...)
+	r.push(run)
+	return true
+}
+
+// oldest is the place of the run that was on the bench the longest ago.
+const oldest = -1
+
+// dropUnplayed forgets a run on the bench in which nothing has happened.
+func (r *runs) dropUnplayed() {
+	if run := r.now(); run != nil && run.Ticks() <= 1 {
+		r.list = r.list[1:]
+	}
+}
+
+// nominal is the same run without faults, shown behind it.
+type nominal struct {
+	wanted  bool // it comes later
+	samples []history.Sample
+	blocks  []history.Block
+}
+
+// nominalRun is a nominal run that has come to its end.
+type nominalRun struct {
+	of      *sim.Case
+	samples []history.Sample
+	blocks  []history.Block
+}
+
+// take takes a run over if it is still wanted, and of the case on the bench.
+func (n *nominal) take(run nominalRun, c *sim.Case) {
+	if n.wanted && run.of == c {
+		n.samples, n.blocks = run.samples, run.blocks
+	}
+}
+
+// toggleNominal asks for the nominal run, or takes it away.
+func (b *Bench) toggleNominal() tea.Cmd {
+	b.nominal = nominal{wanted: !b.nominal.wanted}
+	if !b.nominal.wanted {
+		return nil
+	}
+	c := b.Case()
+	return b.worker.command(func() tea.Msg {
+		run, ticks := history.New(c.Nominal()), 0
+		run.Advance(limitOf(c), func(*sim.Bench) bool { ticks++; return ticks%4096 == 0 && b.worker.ctx.Err() != nil })
+		return nominalRun{c, run.Samples(), run.Blocks()}
+	})
+}
+
+// limitOf is beyond the end of any run of a case.
+func limitOf(c *sim.Case) int64 { return int64(c.Rig.Clock.RunLimit/c.Rig.Clock.Tick) + 1 }
