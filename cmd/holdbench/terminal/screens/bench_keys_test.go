@@ -193,7 +193,7 @@ func jumps(wanted func(*sim.Event) bool) keyCase {
 			}
 			press()
 			require.True(t, d.bench.at().Over)
-			require.EqualValues(t, player.Newest, d.bench.at().Cursor, "after the last there is the end")
+			require.Equal(t, player.Newest, d.bench.at().Cursor, "after the last there is the end")
 			press()
 			d.says("the run is over", false)
 			d.press("home")

@@ -371,7 +371,7 @@ func TestPlayInThePast(t *testing.T) {
 	assert.Equal(t, head, d.bench.at().Ticks, "nothing is simulated for it")
 	d.playFor(2 * time.Second)
 	assert.Greater(t, d.bench.at().Ticks, head)
-	assert.EqualValues(t, player.Newest, d.bench.at().Cursor)
+	assert.Equal(t, player.Newest, d.bench.at().Cursor)
 }
 
 // Keys that come faster than jobs add up, and the last moment counts.
@@ -466,7 +466,7 @@ func TestRushGivesWay(t *testing.T) {
 		got := d.press(k)
 		_, again := finds[Over](got)
 		assert.False(t, again, "the end is told once")
-		assert.EqualValues(t, player.Newest, d.bench.at().Cursor)
+		assert.Equal(t, player.Newest, d.bench.at().Cursor)
 	}
 }
 
