@@ -18,6 +18,8 @@ import (
 	"github.com/creack/pty"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"holdbench/cmd/holdbench/internal/command"
 )
 
 // TestBench drives the program as users have it, built and on a terminal.
@@ -170,8 +172,8 @@ func fromEndToEnd(t *testing.T, file string) {
 
 	kept := filepath.Join(folder, "lining-worn-thin-tried.yaml")
 	got := invoke(t.Context(), "run", kept)
-	assert.Zero(t, got.code, "%s%s", got.stdout, got.stderr)
-	assert.Contains(t, got.stdout, "estop")
+	assert.Zero(t, got.Code, "%s%s", got.Stdout, got.Stderr)
+	assert.Contains(t, got.Stdout, "estop")
 }
 
 // A signal gives the terminal back as it was, whatever is on it.
@@ -181,7 +183,7 @@ func endsInOrder(t *testing.T, file string) {
 	s.sees("healthy-down-and-up")
 	s.types(" ")
 	require.NoError(t, s.cmd.Process.Signal(syscall.SIGTERM))
-	assert.Equal(t, exitInterrupted, s.leaves())
+	assert.Equal(t, command.ExitInterrupted, s.leaves())
 	assert.False(t, s.isAlternate())
 }
 
@@ -220,6 +222,6 @@ func inASCII(t *testing.T, file string) {
 func tellsABrokenDocument(t *testing.T, file string) {
 	t.Helper()
 	s := sit(t, file, 80, 24, t.TempDir(), nil, "--scenario", "lining-worn-thick")
-	assert.Equal(t, exitWrong, s.leaves())
+	assert.Equal(t, command.ExitWrong, s.leaves())
 	s.sees("lining-worn-thin")
 }

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"holdbench/cmd/holdbench/internal/clitest"
 )
 
 // printedBlock is a block of the README that a command printed:
@@ -29,7 +31,7 @@ func TestReadmeShowsWhatTheProgramPrints(t *testing.T) {
 		return "<!-- output: " + arguments + " -->\n```console\n$ holdbench " + arguments + "\n" + output(t, arguments) + "```\n"
 	})
 	require.Len(t, printedBlock.FindAllString(string(text), -1), 6)
-	if *update {
+	if clitest.Updating() {
 		require.NoError(t, os.WriteFile("README.md", []byte(fresh), 0o644))
 		return
 	}
@@ -39,9 +41,9 @@ func TestReadmeShowsWhatTheProgramPrints(t *testing.T) {
 func output(t *testing.T, arguments string) string {
 	t.Helper()
 	o := invoke(t.Context(), strings.Fields(arguments)...)
-	if o.stdout != "" {
-		return o.stdout // what is said of the work besides, such as its time, differs
+	if o.Stdout != "" {
+		return o.Stdout // what is said of the work besides, such as its time, differs
 	}
-	require.NotEmpty(t, o.stderr)
-	return o.stderr
+	require.NotEmpty(t, o.Stderr)
+	return o.Stderr
 }

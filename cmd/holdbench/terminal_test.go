@@ -15,6 +15,9 @@ import (
 	"github.com/creack/pty"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/page"
 )
 
 // onTerminal runs the program with a terminal of a size as standard output.
@@ -30,7 +33,8 @@ func onTerminal(t *testing.T, columns uint16, env map[string]string, args ...str
 		read <- string(text)
 	}()
 	var stderr bytes.Buffer
-	run(t.Context(), args, nil, tty, &stderr, func(key string) string { return env[key] })
+	a := &command.App{Stdout: tty, Stderr: &stderr, Env: func(key string) string { return env[key] }}
+	a.Execute(t.Context(), root(a), args)
 	require.NoError(t, tty.Close())
 	return strings.ReplaceAll(<-read, "\r\n", "\n")
 }
@@ -55,11 +59,11 @@ func TestColour(t *testing.T) {
 		assert.NotContains(t, got, "█")
 	})
 	t.Run("OffInAPipe", func(t *testing.T) {
-		assert.NotContains(t, invoke(t.Context(), args...).stdout, escape)
+		assert.NotContains(t, invoke(t.Context(), args...).Stdout, escape)
 	})
 	t.Run("SamePlainText", func(t *testing.T) {
 		got := onTerminal(t, 80, map[string]string{"TERM": "xterm", "NO_COLOR": "1"}, args...)
-		assert.Equal(t, invoke(t.Context(), args...).stdout, got)
+		assert.Equal(t, invoke(t.Context(), args...).Stdout, got)
 	})
 }
 
@@ -69,7 +73,7 @@ func TestWidth(t *testing.T) {
 	for columns, want := range map[uint16]int{40: 80, 80: 80, 100: 100, 120: 120, 200: 120} {
 		widest := 0
 		for line := range strings.Lines(onTerminal(t, columns, env, "run", "lining-worn-thin")) {
-			widest = max(widest, cells(strings.TrimSuffix(line, "\n")))
+			widest = max(widest, page.Cells(strings.TrimSuffix(line, "\n")))
 		}
 		assert.Equal(t, want, widest, "%d columns", columns)
 	}
@@ -102,6 +106,6 @@ expect: {end: none, obligations: all}
 	_, err = io.Copy(io.Discard, lines)
 	require.NoError(t, err)
 	_ = c.Wait()
-	assert.Equal(t, exitInterrupted, c.ProcessState.ExitCode(), stderr.String())
+	assert.Equal(t, command.ExitInterrupted, c.ProcessState.ExitCode(), stderr.String())
 	assert.Contains(t, stderr.String(), "interrupted")
 }

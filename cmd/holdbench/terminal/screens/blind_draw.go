@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/sim/training"
 )
@@ -35,7 +36,7 @@ func (b *Blind) drawOpening(a page.Area) {
 		{page.Plain, 0, fmt.Sprintf("A fault is drawn on rig %s with sequence %s. What only the plant knows is hidden. Look at the run, run it again, "+
 			"change values, lay the nominal run behind it; then name the cause and the remedy. Three more runs are free, each one beyond costs a point.",
 			b.c.Rig.Rig, b.c.Program.Name())}, {},
-		{page.Caution, 0, "! " + Caution}, {},
+		{page.Caution, 0, "! " + caution.Whole}, {},
 		{page.Plain, 0, "The same seed draws the same fault for everybody."},
 	})
 	x := a.Text(0, y+1, page.Strong, "seed ")
@@ -81,7 +82,7 @@ func (b *Blind) revelation() []passage {
 		}
 		list = append(list, passage{page.Plain, 2, c.Says})
 	}
-	return append(list, passage{page.Faint, 2, r.Fault.DetectedBy}, passage{}, passage{page.Caution, 0, "! " + Caution})
+	return append(list, passage{page.Faint, 2, r.Fault.DetectedBy}, passage{}, passage{page.Caution, 0, "! " + caution.Whole})
 }
 
 // mostClues are enough: what comes later follows from the first.

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/terminal/player"
 	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/sim"
@@ -48,7 +49,7 @@ func drawnRiddle(t *testing.T, seed uint64) (*desk, *Blind) {
 func TestRiddleOpens(t *testing.T) {
 	for _, size := range goldenSizes {
 		d, b := newRiddle(t, size[0], size[1])
-		assert.Contains(t, joined(d.textOf(b)), "! "+Caution, "%v", size)
+		assert.Contains(t, joined(d.textOf(b)), "! "+caution.Whole, "%v", size)
 		assert.Contains(t, d.textOf(b), "seed 1")
 		assert.True(t, b.Typing())
 		d.press("esc")
@@ -343,7 +344,7 @@ func TestRiddleReveals(t *testing.T) {
 		assert.Contains(t, got, setText(r))
 		assert.Contains(t, got, "what gave it away")
 		assert.Contains(t, got, r.Clues[0].Signal)
-		for _, word := range strings.Fields(Caution) {
+		for _, word := range strings.Fields(caution.Whole) {
 			assert.Contains(t, got, word)
 		}
 		assert.Nil(t, d.bench.veil)

@@ -4,6 +4,7 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/terminal/page"
 )
 
@@ -26,7 +27,7 @@ func NewHelp(groups []HelpGroup) *Help {
 }
 
 // helpCautions come first: they must be seen without scrolling.
-func helpCautions() []passage { return []passage{{page.Caution, 0, Caution}, {}} }
+func helpCautions() []passage { return []passage{{page.Caution, 0, caution.Whole}, {}} }
 
 // helpSigns says what is on the screen.
 func helpSigns() []passage {

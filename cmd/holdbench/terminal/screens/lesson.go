@@ -9,14 +9,10 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/sim"
 )
-
-// Caution is said before every lesson and every riddle, and in the help.
-const Caution = "A simulation proves no machine safe. Gravity-loaded axes kill: nobody stays under a raised load, prop it. " +
-	"The machine's risk assessment, the makers' manuals, the standards that apply (EN ISO 13849-1 and -2, " +
-	"IEC 61800-5-2, EN ISO 16090-1, local rules) and qualified people decide on the test, its torque, its interval and its validation."
 
 // Lesson plays a scenario with stops at the moments that matter. It lies over the lower
 // part of the bench while it speaks, and gives way while the run goes on.
@@ -233,7 +229,7 @@ func (l *Lesson) opening() []passage {
 	return []passage{
 		{page.Strong, 0, l.c.Scenario.Title}, {},
 		{page.Plain, 0, fmt.Sprintf("%d stops. The run holds at each; space or enter goes on. In between every key of the bench works.", len(l.c.Scenario.Lesson))}, {},
-		{page.Caution, 0, "! " + Caution},
+		{page.Caution, 0, "! " + caution.Whole},
 	}
 }
 
@@ -286,5 +282,5 @@ func (l *Lesson) ending() []passage {
 	if text := strings.TrimSpace(l.c.Scenario.Remedy); text != "" {
 		list = append(list, passage{}, passage{page.Plain, 0, "Remedy: " + text})
 	}
-	return append(list, passage{}, passage{page.Caution, 0, "! " + Caution})
+	return append(list, passage{}, passage{page.Caution, 0, "! " + caution.Whole})
 }

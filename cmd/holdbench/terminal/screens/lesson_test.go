@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/terminal/player"
 	"holdbench/scenarios"
 	"holdbench/sim"
@@ -68,11 +69,11 @@ func TestLessonOpensWithTheCaution(t *testing.T) {
 		d, l := newLesson(t, name, 80, 24)
 		assert.Equal(t, lessonOpens, l.part)
 		assert.NotEqual(t, player.Playing, d.bench.player.State())
-		at := strings.Index(joined(read(d, l)), "! "+Caution)
+		at := strings.Index(joined(read(d, l)), "! "+caution.Whole)
 		assert.GreaterOrEqual(t, at, 0, name)
 		for _, size := range goldenSizes[1:] {
 			l.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
-			assert.Contains(t, joined(text(l, size[0], size[1])), "! "+Caution, "%s at %v", name, size)
+			assert.Contains(t, joined(text(l, size[0], size[1])), "! "+caution.Whole, "%s at %v", name, size)
 		}
 	}
 }

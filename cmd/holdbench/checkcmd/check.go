@@ -1,0 +1,347 @@
+package checkcmd
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"time"
+
+	"github.com/schollz/progressbar/v3"
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
+
+type checkFlags struct {
+	json, tap, ascii bool
+	junit            string
+	workers          int
+	mutate           mutateFlags
+}
+
+func New(a *command.App) *cobra.Command {
+	f := &checkFlags{}
+	c := &cobra.Command{
+		Use:   "check [PATH…]",
+		Short: "Run scenarios and hold each against what it expects",
+		Long: page.Prose(`Runs every scenario below the paths, or everything built in, and reports what came
+other than expected. A PATH is the name of a scenario, a group of built-in scenarios,
+a file or a folder. Exit code 1 if anything came other than expected, 2 if a document
+cannot be used, 3 if interrupted.`,
+			`With --mutate the suite itself is tested: the sequence is copied with one small
+mistake at a time, and the scenarios that use it should notice. Reported is what none
+of them notices, and which scenario is missing. Exit code 1 if they notice less than
+--at-least percent. --sequence, --equivalents and --at-least belong to it alone.`),
+		Example: `  holdbench check
+  holdbench check brake signals
+  holdbench check --json lining-worn-thin
+  holdbench check --junit report.xml
+  holdbench check --mutate --sequence hasty`,
+		ValidArgsFunction: completePaths,
+		RunE: func(c *cobra.Command, args []string) error {
+			if f.mutate.on {
+				return mutate(a, c, args, f)
+			}
+			return checkPaths(a, c, args, f)
+		},
+	}
+	c.Flags().BoolVar(&f.json, "json", false, "one object a line, one for each run")
+	c.Flags().BoolVar(&f.tap, "tap", false, "the Test Anything Protocol, version 14")
+	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
+	c.Flags().StringVar(&f.junit, "junit", "", "write a JUnit report to `FILE`; - is standard output")
+	c.Flags().IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
+	f.mutate.add(c)
+	command.Complete(c, "junit", command.CompleteFiles("xml"))
+	command.Complete(c, "workers", cobra.NoFileCompletions)
+	return c
+}
+
+// item is one scenario of a check and what came of it.
+type item struct {
+	name, group string
+	ready       *sim.Case
+	result      *sim.Result
+	err         error // document or run cannot be used
+}
+
+// word says what came of an item.
+func (i *item) word() string {
+	switch {
+	case i.err != nil:
+		return "unusable"
+	case i.result == nil:
+		return "not run"
+	case i.result.Met():
+		return "ok"
+	}
+	return "DIFFERS"
+}
+
+func (f *checkFlags) validate(c *cobra.Command) error {
+	if err := f.mutate.validate(c); err != nil {
+		return err
+	}
+	switch {
+	case f.workers < 1:
+		return command.WrongUse(c, "--workers is %d; must be at least 1", f.workers)
+	case f.json && f.tap:
+		return command.WrongUse(c, "--json and --tap both want standard output; must be one of them")
+	case files.IsStdout(f.junit) && (f.json || f.tap):
+		return command.WrongUse(c, "--junit %s wants standard output, and so does another flag; must be one of them", f.junit)
+	case c.Flags().Changed("junit") && f.junit == "":
+		return command.WrongUse(c, "--junit is empty; must be a file, or - for standard output")
+	}
+	return nil
+}
+
+func checkPaths(a *command.App, c *cobra.Command, paths []string, f *checkFlags) error {
+	if err := f.validate(c); err != nil {
+		return err
+	}
+	report, err := openReport(f.junit, a.Stdout)
+	if err != nil {
+		return err
+	}
+	started := time.Now()
+	items := load(c.Context(), paths)
+	if f.json || files.IsStdout(f.junit) {
+		tellUnusable(a, items)
+	}
+	runErr := runItems(a, c.Context(), items, f)
+	if runErr != nil && !errors.Is(runErr, context.Canceled) {
+		return errors.Join(runErr, report.write(items))
+	}
+	outErr := errors.Join(printCheck(a, items, f), report.write(items))
+	_, _ = fmt.Fprintf(a.Stderr, "%d of %s in %.2f s with %s\n", ran(items), page.Count(len(items), "scenario", "scenarios"),
+		time.Since(started).Seconds(), page.Count(f.workers, "worker", "workers"))
+	tellNotRun(a, items)
+	if outErr != nil {
+		return outErr
+	}
+	return checkExit(items, runErr)
+}
+
+// checkExit is the exit code of a check; an interruption says more than a document
+// that cannot be used, and that more than a difference.
+func checkExit(items []*item, runErr error) error {
+	has := func(word string) bool {
+		return slices.ContainsFunc(items, func(i *item) bool { return i.word() == word })
+	}
+	switch {
+	case runErr != nil, has("not run"):
+		return command.Exit(command.ExitInterrupted)
+	case has("unusable"):
+		return command.Exit(command.ExitWrong)
+	case has("DIFFERS"):
+		return command.Exit(command.ExitBroken)
+	}
+	return nil
+}
+
+// load makes an item of every scenario below the paths, group by group in the order
+// in which they were named. What cannot be used stays in the list with its error.
+func load(ctx context.Context, paths []string) []*item {
+	if len(paths) == 0 {
+		paths = groups()
+	}
+	var items []*item
+	seen := map[string]bool{}
+	for _, path := range paths {
+		references, err := scenarios.Expand([]string{path})
+		if err != nil {
+			items = append(items, &item{name: path, group: unusableGroup, err: err})
+			continue
+		}
+		for _, reference := range references {
+			if !seen[reference] {
+				seen[reference] = true
+				items = append(items, loadOne(ctx, reference))
+			}
+		}
+	}
+	return byGroup(items)
+}
+
+// loadOne reads a scenario; once interrupted it only takes down its name.
+func loadOne(ctx context.Context, reference string) *item {
+	i := &item{name: reference, group: groupOf(reference)}
+	if ctx.Err() == nil {
+		i.ready, _, i.err = scenarios.LoadCase(reference, scenarios.Overrides{})
+	}
+	return i
+}
+
+// tellUnusable says on standard error what standard output has no place for.
+func tellUnusable(a *command.App, items []*item) {
+	for _, i := range items {
+		if i.err != nil {
+			_, _ = fmt.Fprintln(a.Stderr, "holdbench: "+page.Clean(i.err.Error()))
+		}
+	}
+}
+
+// unusableGroup heads what is neither built in nor a file.
+const unusableGroup = "not found"
+
+// groupOf is the group of a built-in scenario, or the folder of a file.
+func groupOf(reference string) string {
+	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
+		if e.Name == reference {
+			return e.Group
+		}
+	}
+	if _, err := os.Stat(reference); err != nil {
+		return unusableGroup
+	}
+	return filepath.ToSlash(filepath.Dir(reference))
+}
+
+// byGroup brings the items of a group together and leaves their order otherwise.
+func byGroup(items []*item) []*item {
+	place := map[string]int{}
+	for _, i := range items {
+		if _, ok := place[i.group]; !ok {
+			place[i.group] = len(place)
+		}
+	}
+	slices.SortStableFunc(items, func(x, y *item) int { return place[x.group] - place[y.group] })
+	return items
+}
+
+// runItems runs what can be run. JSON and TAP lines go out as the results come, in
+// the order of the items. The error is that of the context.
+func runItems(a *command.App, ctx context.Context, items []*item, f *checkFlags) error {
+	var cases []*sim.Case
+	var places []int
+	for n, i := range items {
+		if i.ready != nil {
+			cases, places = append(cases, i.ready), append(places, n)
+		}
+	}
+	if f.json {
+		return runStreaming(a, ctx, cases, places, items, f.workers)
+	}
+	progress := newProgress(a, len(cases), false)
+	defer progress.done()
+	return sim.RunAll(ctx, cases, f.workers, func(n int, r *sim.Result, err error) {
+		items[places[n]].result, items[places[n]].err = r, err
+		progress.step()
+	})
+}
+
+// runStreaming writes each result as soon as it is there.
+func runStreaming(a *command.App, ctx context.Context, cases []*sim.Case, places []int, items []*item, workers int) error {
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	var writeErr error
+	err := sim.RunAll(ctx, cases, workers, func(n int, r *sim.Result, err error) {
+		i := items[places[n]]
+		i.result, i.err = r, err
+		if err != nil {
+			tellUnusable(a, []*item{i})
+			return
+		}
+		if writeErr == nil {
+			if writeErr = files.WriteJSON(a.Stdout, r); writeErr != nil {
+				cancel() // nobody reads; the rest is not worth running
+			}
+		}
+	})
+	if writeErr != nil {
+		return files.CannotPrint(writeErr)
+	}
+	return err
+}
+
+// printCheck prints what was not printed while it ran.
+func printCheck(a *command.App, items []*item, f *checkFlags) error {
+	if f.json || files.IsStdout(f.junit) {
+		return nil
+	}
+	return a.Printed(func(w io.Writer) error {
+		if f.tap {
+			return writeTAP(w, items)
+		}
+		_, err := io.WriteString(w, checkText(a.Screen(f.ascii), items))
+		return err
+	})
+}
+
+func ran(items []*item) int {
+	n := 0
+	for _, i := range items {
+		if i.result != nil {
+			n++
+		}
+	}
+	return n
+}
+
+// tellNotRun names what an interruption kept from running.
+func tellNotRun(a *command.App, items []*item) {
+	var names []string
+	for _, i := range items {
+		if i.word() == "not run" {
+			names = append(names, page.CleanLine(i.name))
+		}
+	}
+	if len(names) == 0 {
+		return
+	}
+	_, _ = fmt.Fprintf(a.Stderr, "interrupted; not run:\n")
+	for _, name := range names {
+		_, _ = fmt.Fprintln(a.Stderr, "  "+name)
+	}
+}
+
+// progress shows on a terminal how far a check has come, and how long it will take where
+// that is worth it; otherwise it is nil and shows nothing.
+type progress struct{ bar *progressbar.ProgressBar }
+
+func newProgress(a *command.App, total int, predict bool) *progress {
+	if _, ok := command.TerminalOf(a.Stderr); !ok || a.Dumb() {
+		return nil
+	}
+	return &progress{progressbar.NewOptions(total,
+		progressbar.OptionSetWriter(a.Stderr), progressbar.OptionSetDescription("running"),
+		progressbar.OptionSetWidth(30), progressbar.OptionShowCount(), progressbar.OptionClearOnFinish(),
+		progressbar.OptionSetPredictTime(predict), progressbar.OptionSetElapsedTime(predict))}
+}
+
+// step and done cannot fail in a way that matters to a check.
+func (p *progress) step() {
+	if p != nil {
+		_ = p.bar.Add(1)
+	}
+}
+
+func (p *progress) done() {
+	if p != nil {
+		_ = p.bar.Clear()
+	}
+}
+
+// completePaths completes what check takes: scenarios, groups and files.
+func completePaths(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
+	return append(groups(), scenarios.Names(scenarios.ScenarioKind)...), cobra.ShellCompDirectiveDefault
+}
+
+// groups lists the groups of built-in scenarios.
+func groups() []string {
+	var list []string
+	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
+		if len(list) == 0 || list[len(list)-1] != e.Group {
+			list = append(list, e.Group)
+		}
+	}
+	return list
+}

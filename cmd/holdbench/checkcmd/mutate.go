@@ -1,0 +1,225 @@
+package checkcmd
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"reflect"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/scenarios"
+	"holdbench/sequence"
+	"holdbench/sim"
+	"holdbench/sim/mutation"
+)
+
+// mutateFlags are those of check that belong to --mutate.
+type mutateFlags struct {
+	on                    bool
+	sequence, equivalents string
+	atLeast               float64
+}
+
+func (f *mutateFlags) add(c *cobra.Command) {
+	c.Flags().BoolVar(&f.on, "mutate", false, "tell which small mistakes nobody notices")
+	c.Flags().StringVar(&f.sequence, "sequence", "reference", "the `SEQUENCE` to mutate")
+	c.Flags().StringVar(&f.equivalents, "equivalents", "", "`FILE` of mistakes that change nothing")
+	c.Flags().Float64Var(&f.atLeast, "at-least", 90, "share that must be noticed, in `PERCENT`")
+	command.Complete(c, "sequence", command.CompleteNames(scenarios.SequenceKind))
+	command.Complete(c, "equivalents", command.CompleteFiles("yaml", "yml"))
+	command.Complete(c, "at-least", cobra.NoFileCompletions)
+}
+
+// validate refuses flags that go with --mutate alone, or not with it.
+func (f *mutateFlags) validate(c *cobra.Command) error {
+	refused, why := []string{"sequence", "equivalents", "at-least"}, "is for --mutate; must be with it, or be left out"
+	if f.on {
+		refused, why = []string{"tap", "junit"}, "cannot be with --mutate, which prints a table or --json"
+	}
+	for _, name := range refused {
+		if c.Flags().Changed(name) {
+			return command.WrongUse(c, "--%s %s", name, why)
+		}
+	}
+	switch {
+	case !(f.atLeast >= 0 && f.atLeast <= 100): // nan included
+		return command.WrongUse(c, "--at-least is %g; must be a percentage from 0 to 100", f.atLeast)
+	case c.Flags().Changed("equivalents") && f.equivalents == "":
+		return command.WrongUse(c, "--equivalents is empty; must be a file")
+	case c.Flags().Changed("sequence") && f.sequence == "":
+		return command.WrongUse(c, "--sequence is empty; must be a built-in name or a file")
+	}
+	return nil
+}
+
+// trial is a sequence, its mutants and what came of them.
+type trial struct {
+	document    *sequence.Document
+	mutants     []mutation.Mutant
+	equivalents *scenarios.Equivalents
+	file        string                // of the document, for messages
+	line        func(path string) int // of the document
+	cases       []*sim.Case
+	suite       *mutation.Suite
+	outcomes    []mutation.Outcome
+}
+
+// mutate tests the suite with mistakes in the sequence.
+func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) error {
+	if err := f.validate(c); err != nil {
+		return err
+	}
+	t, err := newTrial(&f.mutate)
+	if err != nil {
+		return err
+	}
+	items := load(c.Context(), paths)
+	tellUnusable(a, items)
+	if err := t.choose(items, f.mutate.sequence); err != nil {
+		return err
+	}
+	runErr := try(a, c.Context(), t, f)
+	if runErr != nil && !errors.Is(runErr, context.Canceled) {
+		return runErr
+	}
+	if !f.json {
+		err = a.Printed(func(w io.Writer) error {
+			_, err := io.WriteString(w, mutateText(a.Screen(f.ascii), t, f.mutate.atLeast))
+			return err
+		})
+	}
+	if runErr != nil {
+		_, _ = fmt.Fprintf(a.Stderr, "interrupted; %d of %s tried\n", len(t.outcomes), page.Count(len(t.mutants), "mutant", "mutants"))
+	}
+	return errors.Join(err, mutateExit(a, t, f.mutate.atLeast, runErr))
+}
+
+// newTrial reads what the command line names.
+func newTrial(f *mutateFlags) (*trial, error) {
+	document, _, err := scenarios.LoadSequence(f.sequence)
+	if err != nil {
+		return nil, err
+	}
+	t := &trial{document: document}
+	if t.file, t.line, err = scenarios.Lines(scenarios.SequenceKind, f.sequence); err != nil {
+		return nil, err
+	}
+	if t.mutants, err = mutation.Mutants(*document); err != nil {
+		return nil, err
+	}
+	switch {
+	case f.equivalents != "":
+		t.equivalents, err = scenarios.LoadEquivalents(f.equivalents, document.Sequence, t.mutants)
+	case strings.HasPrefix(t.file, "builtin:"):
+		t.equivalents, err = scenarios.BuiltinEquivalents(document.Sequence, t.mutants)
+	default:
+		t.equivalents = &scenarios.Equivalents{}
+	}
+	return t, err
+}
+
+// choose takes the scenarios that use the sequence. What cannot be used has been told.
+func (t *trial) choose(items []*item, sequence string) error {
+	for _, i := range items {
+		switch {
+		case i.err != nil:
+			return command.Exit(command.ExitWrong)
+		case i.ready == nil:
+			return command.Interrupted("interrupted while the scenarios were read")
+		case reflect.DeepEqual(i.ready.Program.Document(), *t.document):
+			t.cases = append(t.cases, i.ready)
+		}
+	}
+	if len(t.cases) == 0 {
+		return fmt.Errorf("no scenario of these uses sequence %s; name paths of some that do, or another --sequence", sequence)
+	}
+	return nil
+}
+
+// try runs the scenarios as they are and then on each mutant. JSON lines go out as they
+// come. The error is that of the context, or of a standard output that nobody reads.
+func try(a *command.App, ctx context.Context, t *trial, f *checkFlags) error {
+	progress := newProgress(a, len(t.cases)+len(t.mutants), true)
+	defer progress.done()
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	var err error
+	if t.suite, err = mutation.NewSuite(ctx, t.cases, f.workers, progress.step); err != nil {
+		return err
+	}
+	if out := t.suite.LeftOut(); len(out) > 0 {
+		_, _ = fmt.Fprintf(a.Stderr, "left out, as they are not as expected on the sequence as it is: %s\n", page.CleanLine(strings.Join(out, ", ")))
+	}
+	if t.suite.Len() == 0 {
+		return errors.New("no scenario is left that could notice a mistake; must be as expected with the sequence as it is")
+	}
+	var writeErr error
+	err = t.suite.Try(ctx, t.mutants, t.equivalents.Arguments, f.workers, func(o mutation.Outcome) {
+		t.outcomes = append(t.outcomes, o)
+		progress.step()
+		if !f.json || writeErr != nil {
+			return
+		}
+		if writeErr = files.WriteJSON(a.Stdout, t.object(&o)); writeErr != nil {
+			cancel() // nobody reads; the rest is not worth running
+		}
+	})
+	if writeErr != nil {
+		return files.CannotPrint(writeErr)
+	}
+	return err
+}
+
+// mutateExit tells which entries of the equivalents are no longer true, and gives the
+// exit code; as in a check, a wrong document says more than a difference.
+func mutateExit(a *command.App, t *trial, atLeast float64, runErr error) error {
+	stale := false
+	for i := range t.outcomes {
+		if p := t.equivalents.Stale(&t.outcomes[i]); p != nil {
+			stale = true
+			_, _ = fmt.Fprintln(a.Stderr, "holdbench: "+page.Clean(p.Error()))
+		}
+	}
+	_, all := mutation.Tally(t.outcomes)
+	switch {
+	case runErr != nil:
+		return command.Exit(command.ExitInterrupted)
+	case stale:
+		return command.Exit(command.ExitWrong)
+	case 100*all.Share() < atLeast:
+		return command.Exit(command.ExitBroken)
+	}
+	return nil
+}
+
+// mutantObject is a mutant and what came of it as a line of JSON.
+type mutantObject struct {
+	Mutant   string `json:"mutant"`
+	Operator string `json:"operator"`
+	State    string `json:"state"` // empty for a transition under any
+	File     string `json:"file"`
+	Line     int    `json:"line"`
+	Was      string `json:"was"`
+	Now      string `json:"now"`
+	Fate     string `json:"fate"`
+	By       string `json:"by,omitempty"`
+	Because  string `json:"because,omitempty"`
+	Passing  int    `json:"passing,omitempty"`
+	Nearest  string `json:"nearest,omitempty"`
+	Missing  string `json:"missing,omitempty"`
+}
+
+func (t *trial) object(o *mutation.Outcome) *mutantObject {
+	m := o.Mutant
+	return &mutantObject{
+		Mutant: m.ID, Operator: string(m.Operator), State: m.State, File: t.file, Line: t.line(m.Path),
+		Was: m.Was, Now: m.Now, Fate: string(o.Fate), By: o.By, Because: o.Because,
+		Passing: o.Passing, Nearest: o.Nearest, Missing: o.Missing,
+	}
+}

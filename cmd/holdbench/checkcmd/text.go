@@ -1,0 +1,107 @@
+package checkcmd
+
+import (
+	"fmt"
+	"strings"
+
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim"
+)
+
+// checkText is a check for people: a line a scenario, group by group, and the sum.
+func checkText(s *page.Screen, items []*item) string {
+	var b strings.Builder
+	group := ""
+	widest := 0
+	for _, i := range items {
+		widest = max(widest, min(page.Cells(page.CleanLine(i.name)), s.Width/2))
+	}
+	for _, i := range items {
+		if i.group != group {
+			if group != "" {
+				b.WriteString("\n")
+			}
+			group = i.group
+			b.WriteString(s.Style.Strong.Render(page.CleanLine(group)) + "\n")
+		}
+		b.WriteString(checkLine(s, i, widest))
+	}
+	b.WriteString(checkSum(s, items))
+	return b.String()
+}
+
+// checkLine is one scenario, with what differed below it.
+func checkLine(s *page.Screen, i *item, nameWidth int) string {
+	g := s.Glyphs()
+	name := page.Pad(page.CleanLine(i.name), nameWidth)
+	switch i.word() {
+	case "not run":
+		return s.Style.Faint.Render("  - not run  "+name) + "\n"
+	case "unusable":
+		return s.Style.Bad.Render("  "+g.Bad+" unusable ") + strings.TrimRight(name, " ") +
+			indent("\n"+page.Clean(i.err.Error()), "      ") + "\n"
+	}
+	r := i.result
+	line := name + "  " + page.Pad(string(r.Class), 11) + "  " + page.PadLeft(page.Seconds(r.DurationS), 10) + "\n"
+	if r.Met() {
+		return s.Style.Good.Render("  "+g.Good+" ok       ") + line
+	}
+	var b strings.Builder
+	b.WriteString(s.Style.Bad.Render("  "+g.Bad+" DIFFERS  ") + line)
+	for _, e := range r.Expectations {
+		if !e.Met {
+			b.WriteString(page.Paragraph(s.Plain(differs(e)), "      ", s.Width))
+		}
+	}
+	for _, o := range r.Obligations {
+		if !o.Kept && !metObligations(r) {
+			b.WriteString(page.Paragraph(s.Plain(o.Name+": "+page.Clean(o.Detail)), "      ", s.Width))
+		}
+	}
+	return b.String()
+}
+
+func metObligations(r *sim.Result) bool {
+	for _, e := range r.Expectations {
+		if e.Name == "obligations" {
+			return e.Met
+		}
+	}
+	return true
+}
+
+// differs says what was wanted and what came.
+func differs(e sim.Expectation) string {
+	return fmt.Sprintf("%s: wanted %s, got %s", e.Name, page.OrNothing(page.CleanLine(e.Want)), page.OrNothing(page.CleanLine(e.Got)))
+}
+
+// checkSum counts by outcome and by class.
+func checkSum(s *page.Screen, items []*item) string {
+	words, classes := map[string]int{}, map[sim.Class]int{}
+	for _, i := range items {
+		words[i.word()]++
+		if i.result != nil {
+			classes[i.result.Class]++
+		}
+	}
+	text := fmt.Sprintf("\n%s: %d as expected", page.Count(len(items), "scenario", "scenarios"), words["ok"])
+	for _, w := range []struct{ word, text string }{{"DIFFERS", "other than expected"}, {"unusable", "unusable"}, {"not run", "not run"}} {
+		if n := words[w.word]; n > 0 {
+			text += fmt.Sprintf(", %d %s", n, w.text)
+		}
+	}
+	var parts []string
+	for _, c := range sim.Classes() {
+		if n := classes[c]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, c))
+		}
+	}
+	text += "\n"
+	if len(parts) > 0 {
+		text += "by class: " + strings.Join(parts, ", ") + "\n"
+	}
+	return text
+}
+
+// indent moves all lines but the first to the right, for messages of several lines.
+func indent(text, by string) string { return strings.ReplaceAll(text, "\n", "\n"+by) }

@@ -1,0 +1,100 @@
+package command
+
+import (
+	"bufio"
+	"context"
+	"io"
+	"os"
+
+	"github.com/muesli/termenv"
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/internal/page"
+)
+
+// App is what every command has to work with: the streams and what they can show.
+type App struct {
+	Stdin          io.Reader
+	Stdout, Stderr io.Writer
+	Env            func(string) string
+}
+
+// Execute runs what the arguments ask of a program and gives its exit code. It is the whole
+// program but for signals and the process itself.
+func (a *App) Execute(ctx context.Context, root *cobra.Command, args []string) int {
+	prepare(root)
+	root.SetArgs(args)
+	root.SetIn(a.Stdin)
+	root.SetOut(a.Stdout)
+	root.SetErr(a.Stderr)
+	return finish(root.ExecuteContext(ctx), a.Stderr)
+}
+
+// prepare gives a program what all commands have in common.
+func prepare(root *cobra.Command) {
+	root.SilenceUsage, root.SilenceErrors = true, true
+	root.SetFlagErrorFunc(flagError)
+	root.CompletionOptions.DisableDefaultCmd = true
+	root.SetHelpCommand(helpCommand())
+}
+
+// Progress shows on a terminal how far something has come, elsewhere nothing.
+func (a *App) Progress(doing string, earlier int) *files.Progress {
+	if _, ok := TerminalOf(a.Stderr); !ok || a.Dumb() {
+		return nil
+	}
+	return files.NewProgress(a.Stderr, doing, earlier)
+}
+
+// Printed hands a buffered standard output to f and reports what could not be written.
+func (a *App) Printed(f func(w io.Writer) error) error {
+	out := bufio.NewWriter(a.Stdout)
+	err := f(out)
+	if flushErr := out.Flush(); flushErr != nil {
+		return files.CannotPrint(flushErr)
+	}
+	return err
+}
+
+// Screen finds out what standard output can show. A pipe gets the narrow layout, so
+// that what is written does not depend on who looks.
+func (a *App) Screen(ascii bool) *page.Screen { return a.ScreenUpTo(ascii, page.Wide) }
+
+// ScreenUpTo is screen for what can use more columns than a timeline.
+func (a *App) ScreenUpTo(ascii bool, most int) *page.Screen {
+	s := &page.Screen{Width: page.Narrow, ASCII: ascii || a.Dumb()}
+	if fd, ok := TerminalOf(a.Stdout); ok {
+		if w, _, err := term.GetSize(fd); err == nil {
+			s.Width = min(max(w, page.Narrow), most)
+		}
+	}
+	s.Style = page.NewStyles(a.Stdout, a.Profile())
+	return s
+}
+
+func (a *App) Dumb() bool { return a.Env("TERM") == "dumb" }
+
+// Profile is the colours of standard output: none unless it is a terminal that has
+// some and nobody has said no (https://no-color.org).
+func (a *App) Profile() termenv.Profile {
+	_, isTerminal := TerminalOf(a.Stdout)
+	switch {
+	case !isTerminal, a.Dumb(), a.Env("NO_COLOR") != "":
+		return termenv.Ascii
+	case a.Env("COLORTERM") == "truecolor", a.Env("COLORTERM") == "24bit":
+		return termenv.TrueColor
+	}
+	return termenv.ANSI256
+}
+
+// TerminalOf tells whether a stream is a terminal, and gives its descriptor.
+func TerminalOf(stream any) (int, bool) {
+	f, ok := stream.(*os.File)
+	if !ok {
+		return 0, false
+	}
+	fd := int(f.Fd())
+	return fd, term.IsTerminal(fd)
+}

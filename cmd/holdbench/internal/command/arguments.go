@@ -1,0 +1,103 @@
+package command
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"holdbench/sequence"
+)
+
+// NoArguments refuses words where none are taken; at the root they are meant to be
+// commands.
+func NoArguments(c *cobra.Command, args []string) error {
+	switch {
+	case len(args) == 0:
+		return nil
+	case !c.HasParent():
+		return unknownCommand(c, args[0])
+	}
+	return WrongUse(c, "%s takes no arguments; found %q", c.CommandPath(), args[0])
+}
+
+func unknownCommand(root *cobra.Command, word string) error {
+	var names []string
+	for _, c := range root.Commands() {
+		if c.IsAvailableCommand() {
+			names = append(names, c.Name())
+		}
+	}
+	return WrongUse(root, "there is no command %q; %s", word, sequence.Suggest(word, names))
+}
+
+// OneArgument wants exactly one word and says what it is.
+func OneArgument(what string) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		switch len(args) {
+		case 0:
+			return WrongUse(c, "%s is missing: %s", what, c.UseLine())
+		case 1:
+			return nil
+		}
+		return WrongUse(c, "%s takes one %s; found %d: %s", c.CommandPath(), what, len(args), strings.Join(args, " "))
+	}
+}
+
+// SomeArguments wants at least one word.
+func SomeArguments(what string) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		if len(args) == 0 {
+			return WrongUse(c, "%s is missing: %s", what, c.UseLine())
+		}
+		return nil
+	}
+}
+
+// WrongUse is an error of the command line.
+func WrongUse(c *cobra.Command, format string, values ...any) error {
+	return &misuse{c.CommandPath(), fmt.Errorf(format, values...)}
+}
+
+// flagError says which flag is wrong, what was found and what would be right.
+func flagError(c *cobra.Command, err error) error {
+	var missing *pflag.NotExistError
+	var bare *pflag.ValueRequiredError
+	var invalid *pflag.InvalidValueError
+	switch {
+	case errors.As(err, &missing) && missing.GetSpecifiedShortnames() == "":
+		name := "--" + missing.GetSpecifiedName()
+		return WrongUse(c, "there is no flag %q; %s", name, sequence.Suggest(name, flagNames(c)))
+	case errors.As(err, &missing):
+		return WrongUse(c, "there is no flag %q; flags are written out, such as %s", "-"+missing.GetSpecifiedName(), flagNames(c)[0])
+	case errors.As(err, &bare):
+		f := bare.GetFlag()
+		return WrongUse(c, "--%s has no value; must be %s", f.Name, flagWants(f))
+	case errors.As(err, &invalid):
+		f := invalid.GetFlag()
+		return WrongUse(c, "--%s is %q; must be %s", f.Name, invalid.GetValue(), flagWants(f))
+	}
+	return WrongUse(c, "%w", err)
+}
+
+func flagNames(c *cobra.Command) []string {
+	var names []string
+	c.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, "--"+f.Name) })
+	return names
+}
+
+// flagWants is the kind of value that a flag takes.
+func flagWants(f *pflag.Flag) string {
+	switch f.Value.Type() {
+	case "bool":
+		return "true or false, or the flag alone"
+	case "int":
+		return "a whole number"
+	case "uint64":
+		return "a whole number from 1"
+	}
+	name, _ := pflag.UnquoteUsage(f)
+	return name
+}

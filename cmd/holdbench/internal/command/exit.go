@@ -1,0 +1,69 @@
+package command
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"syscall"
+
+	"holdbench/cmd/holdbench/internal/page"
+)
+
+// The exit codes, the same for every command.
+const (
+	ExitOK          = 0
+	ExitBroken      = 1 // an expectation or an obligation broken unexpectedly
+	ExitWrong       = 2 // wrong use, or a document that cannot be used
+	ExitInterrupted = 3 // interrupted; what was finished is written out
+)
+
+// Exit is an error that only carries an exit code: all there is to say has been said.
+type Exit int
+
+func (e Exit) Error() string { return fmt.Sprintf("exit code %d", int(e)) }
+
+// misuse is an error of the command line itself, worth pointing at the help.
+type misuse struct {
+	command string
+	err     error
+}
+
+func (w *misuse) Error() string { return w.err.Error() }
+
+func (w *misuse) Unwrap() error { return w.err }
+
+// finish says what went wrong and turns it into an exit code.
+func finish(err error, stderr io.Writer) int {
+	var code Exit
+	switch {
+	case err == nil:
+		return ExitOK
+	case errors.As(err, &code):
+		return int(code)
+	case errors.Is(err, syscall.EPIPE):
+		return ExitInterrupted // whoever read it has had enough, and knows
+	}
+	// Nothing can be done about a stderr that takes no words.
+	_, _ = fmt.Fprintln(stderr, "holdbench: "+page.Clean(err.Error()))
+	var use *misuse
+	switch {
+	case errors.As(err, &use):
+		_, _ = fmt.Fprintf(stderr, "see %s --help\n", use.command)
+	case errors.Is(err, context.Canceled):
+		return ExitInterrupted
+	}
+	return ExitWrong
+}
+
+// interruption is a cancelled piece of work in words.
+type interruption string
+
+func (i interruption) Error() string { return string(i) }
+
+// Unwrap tells finish what kind of error it is.
+func (i interruption) Unwrap() error { return context.Canceled }
+
+func Interrupted(format string, values ...any) error {
+	return interruption(fmt.Sprintf(format, values...))
+}

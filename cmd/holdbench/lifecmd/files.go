@@ -1,0 +1,146 @@
+package lifecmd
+
+import (
+	"encoding/csv"
+	"errors"
+	"io"
+	"strconv"
+
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/sim/life"
+)
+
+// lifeFile is a file that is written when the lives are over.
+type lifeFile struct {
+	to    *files.Target
+	write func(io.Writer, []life.Record) error
+}
+
+// open opens every file before anything runs, so that one that cannot be used is found
+// early.
+func (l *living) open() error {
+	for _, wanted := range []struct {
+		path  string
+		write func(io.Writer, []life.Record) error
+	}{{l.flags.csv, writeLives}, {l.flags.tests, writeTests}} {
+		if wanted.path == "" {
+			continue
+		}
+		to, err := files.Create(wanted.path, l.app.Stdout)
+		if err != nil {
+			return err
+		}
+		l.files = append(l.files, lifeFile{to, wanted.write})
+	}
+	return nil
+}
+
+// abandon leaves the files as they were.
+func (l *living) abandon() {
+	for _, f := range l.files {
+		f.to.Abandon()
+	}
+}
+
+func (l *living) writeFiles() error {
+	var errs []error
+	for _, f := range l.files {
+		if err := f.write(f.to, l.study.Records); err != nil {
+			f.to.Abandon()
+			errs = append(errs, files.CannotWrite(f.to.Path, err))
+			continue
+		}
+		errs = append(errs, f.to.Close())
+	}
+	return errors.Join(errs...)
+}
+
+// lifeColumn is one column of the table of lives.
+type lifeColumn struct {
+	name string
+	text func(*life.Record) string
+}
+
+func lifeColumns() []lifeColumn {
+	whole := func(of func(*life.Record) int) func(*life.Record) string {
+		return func(r *life.Record) string { return strconv.Itoa(of(r)) }
+	}
+	number := func(of func(*life.Record) float64) func(*life.Record) string {
+		return func(r *life.Record) string { return csvNumber(of(r)) }
+	}
+	return []lifeColumn{
+		{"life", whole(func(r *life.Record) int { return r.Life + 1 })},
+		{"scheduled_h", number(func(r *life.Record) float64 { return r.Scheduled.Hours() })},
+		{"tests_due", whole((*life.Record).Due)},
+		{"tests", whole(func(r *life.Record) int { return r.Tests })},
+		{"tests_in_window", whole(func(r *life.Record) int { return r.InWindow })},
+		{"tests_overdue", whole(func(r *life.Record) int { return r.Overdue })},
+		{"tests_after_service", whole(func(r *life.Record) int { return r.AfterService })},
+		{"tests_in_vain", whole(func(r *life.Record) int { return r.InVain })},
+		{"detections", whole(func(r *life.Record) int { return r.Detections })},
+		{"missed", whole(func(r *life.Record) int { return r.Missed })},
+		{"failures", whole(func(r *life.Record) int { return r.Failures })},
+		{"stops", whole(func(r *life.Record) int { return r.Stops })},
+		{"stops_unfit", whole(func(r *life.Record) int { return r.StopsUnfit })},
+		{"falls", whole(func(r *life.Record) int { return r.Falls })},
+		{"exchanged", whole(func(r *life.Record) int { return r.Exchanged })},
+		{"exposures", whole(func(r *life.Record) int { return len(r.Exposures) })},
+		{"exposure_h", number(exposed)},
+		{"lost_to_tests_h", number(func(r *life.Record) float64 { return r.LostToTests.Hours() })},
+		{"lost_to_false_alarms_h", number(func(r *life.Record) float64 { return r.LostToFalseAlarms.Hours() })},
+		{"lost_to_repairs_h", number(func(r *life.Record) float64 { return r.LostToRepairs.Hours() })},
+		{"stop_work_j", number(func(r *life.Record) float64 { return r.StopWorkJ })},
+		{"end_condition", number(func(r *life.Record) float64 { return r.Brake.Condition })},
+		{"end_gap_mm", number(func(r *life.Record) float64 { return r.Brake.GapMM })},
+	}
+}
+
+// exposed is the exposure of a life in h, all of it together.
+func exposed(r *life.Record) float64 {
+	sum := 0.0
+	for _, e := range r.Exposures {
+		sum += e.Length().Hours()
+	}
+	return sum
+}
+
+func csvNumber(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+
+// writeLives writes a line a life.
+func writeLives(w io.Writer, records []life.Record) error {
+	columns := lifeColumns()
+	row := make([]string, len(columns))
+	for i, c := range columns {
+		row[i] = c.name
+	}
+	out := csv.NewWriter(w)
+	err := out.Write(row)
+	for n := range records {
+		for i, c := range columns {
+			row[i] = c.text(&records[n])
+		}
+		err = errors.Join(err, out.Write(row))
+	}
+	out.Flush()
+	return errors.Join(err, out.Error())
+}
+
+// writeTests writes a line a test.
+func writeTests(w io.Writer, records []life.Record) error {
+	out := csv.NewWriter(w)
+	err := out.Write([]string{"life", "at_h", "fit", "ratio", "passed", "cause", "duration_s", "wind_up_deg", "seen_deg", "slip_deg", "slip_work_j"})
+	for n := range records {
+		for _, p := range records[n].Points {
+			windUp, seen, slip := csvNumber(p.WindUp), csvNumber(p.SeenDeg), csvNumber(p.SlipDeg)
+			if !p.Judged {
+				windUp, seen, slip = "", "", "" // the judge was never asked
+			}
+			err = errors.Join(err, out.Write([]string{
+				strconv.Itoa(records[n].Life + 1), csvNumber(p.At.Hours()), strconv.FormatBool(p.Fit), csvNumber(p.Ratio),
+				strconv.FormatBool(p.Passed), p.Cause, csvNumber(p.Took.Seconds()), windUp, seen, slip, csvNumber(p.WorkJ),
+			}))
+		}
+	}
+	out.Flush()
+	return errors.Join(err, out.Error())
+}

@@ -1,0 +1,198 @@
+package lifecmd
+
+import (
+	"math"
+
+	"holdbench/sim/life"
+)
+
+// lifeObject is a study as one object.
+type lifeObject struct {
+	Life        string        `json:"life"`
+	Sequence    string        `json:"sequence"`
+	Seed        uint64        `json:"seed"`
+	Lives       int           `json:"lives"`
+	Whole       bool          `json:"whole"` // nothing was interrupted
+	Plan        planObject    `json:"plan"`
+	Ladder      []rungObject  `json:"ladder"`
+	Sum         sumObject     `json:"sum"`
+	ByInterval  []sumObject   `json:"by_interval"`
+	Operations  operations    `json:"operations"`
+	Information string        `json:"information"`
+	Exposures   []float64     `json:"exposures_h"`
+	Trend       []signObject  `json:"trend"`
+	Shown       []pointObject `json:"tests_of_life"`
+	ShownStops  []stopObject  `json:"stops_of_life"`
+	ShownLife   int           `json:"life_shown"`
+	Caution     string        `json:"caution"`
+}
+
+type planObject struct {
+	SpanH           float64    `json:"span_h"`
+	IntervalH       float64    `json:"interval_h"`
+	ShiftsPerDay    int        `json:"shifts_per_day"`
+	ShiftH          float64    `json:"shift_h"`
+	DaysPerWeek     int        `json:"days_per_week"`
+	CycleS          float64    `json:"cycle_s"`
+	WindowsPerShift int        `json:"windows_per_shift"`
+	WindowS         float64    `json:"window_s"`
+	WindowFits      bool       `json:"window_fits"`
+	TestS           float64    `json:"test_s"`
+	StopsPerShift   float64    `json:"stops_per_shift"`
+	DeclinePerDay   float64    `json:"decline_per_day"`
+	DeclinePerStop  float64    `json:"decline_per_stop"`
+	FailureOnce     bool       `json:"failure_once"`
+	FailureEveryH   float64    `json:"failure_every_h"`
+	FailureTo       [2]float64 `json:"failure_to"`
+	ServiceH        float64    `json:"service_h"`
+	WholeRuns       bool       `json:"whole_runs"`
+	Runs            int        `json:"runs"`
+}
+
+type rungObject struct {
+	Ratio  float64 `json:"ratio"`
+	Passed int     `json:"passed"`
+	Of     int     `json:"of"`
+}
+
+type spreadObject struct {
+	N         int     `json:"n"`
+	Mean      float64 `json:"mean"`
+	MeanError float64 `json:"mean_error"`
+	Median    float64 `json:"median"`
+	P95       float64 `json:"p95"`
+	Max       float64 `json:"max"`
+}
+
+type sumObject struct {
+	IntervalH          float64      `json:"interval_h"`
+	TestsDue           int          `json:"tests_due"`
+	Tests              int          `json:"tests"`
+	InWindow           int          `json:"tests_in_window"`
+	Overdue            int          `json:"tests_overdue"`
+	AfterService       int          `json:"tests_after_service"`
+	InVain             int          `json:"tests_in_vain"`
+	Detections         int          `json:"detections"`
+	Missed             int          `json:"missed"`
+	Failures           int          `json:"failures"`
+	Stops              int          `json:"stops"`
+	StopsUnfit         int          `json:"stops_unfit"`
+	Falls              int          `json:"falls"`
+	Exchanged          int          `json:"exchanged"`
+	FitExchanged       int          `json:"fit_exchanged"`
+	Untold             int          `json:"untold"`
+	LivesWithout       int          `json:"lives_without_exposure"`
+	ExposureH          spreadObject `json:"exposure_h"`
+	InProductionH      spreadObject `json:"exposure_in_production_h"`
+	ScheduledH         float64      `json:"scheduled_h"`
+	LostToTestsH       float64      `json:"lost_to_tests_h"`
+	LostToFalseAlarmsH float64      `json:"lost_to_false_alarms_h"`
+	LostToRepairsH     float64      `json:"lost_to_repairs_h"`
+	TestsPerDemand     *float64     `json:"tests_per_demand"` // nil without a demand
+}
+
+type operations struct {
+	DaysPerYear float64  `json:"days_per_year"`
+	HoursPerDay float64  `json:"hours_per_day"`
+	PerYear     float64  `json:"per_year"`
+	B10d        *float64 `json:"b10d"` // nil if it was not given
+	T10dYears   *float64 `json:"t10d_years"`
+	MTTFdYears  *float64 `json:"mttfd_years"`
+}
+
+type signObject struct {
+	Sign     string       `json:"sign"`
+	TakenOut int          `json:"taken_out"`
+	Told     int          `json:"told_earlier"`
+	AheadH   spreadObject `json:"ahead_h"`
+	Idle     int          `json:"false"`
+}
+
+type pointObject struct {
+	AtH     float64 `json:"at_h"`
+	Fit     bool    `json:"fit"`
+	Ratio   float64 `json:"ratio"`
+	Passed  bool    `json:"passed"`
+	Cause   string  `json:"cause"`
+	Judged  bool    `json:"judged"`
+	WindUp  float64 `json:"wind_up_deg"`
+	SeenDeg float64 `json:"seen_deg"`
+	SlipDeg float64 `json:"slip_deg"`
+}
+
+type stopObject struct {
+	AtH        float64 `json:"at_h"`
+	DistanceMM float64 `json:"distance_mm"`
+}
+
+// object is the study for programs.
+func (l *living) object() lifeObject {
+	s, p := l.study, &l.study.Plan
+	sum := life.Summarise(s.Records)
+	page := lifePage{living: l, plan: p, sum: sum}
+	shown := page.shown()
+	o := lifeObject{
+		Life: s.Case.Rig.Rig, Sequence: s.Case.Program.Name(), Seed: p.Seed, Lives: len(s.Records),
+		Whole: len(s.Records) == p.Lives && len(s.Compared) == len(p.Intervals),
+		Plan:  l.planObject(), Sum: sumOf(p.Interval.Hours(), &sum), Exposures: append([]float64{}, sum.Exposures...),
+		ByInterval: []sumObject{}, Operations: l.operations(), ShownLife: shown.Life + 1,
+		Information: "for information; no claim of a category or a performance level", Caution: lifeCaution,
+		Shown: []pointObject{}, ShownStops: []stopObject{},
+	}
+	for i := range s.Ladder.Rungs {
+		r := &s.Ladder.Rungs[i]
+		o.Ladder = append(o.Ladder, rungObject{r.Ratio, r.Passed(), len(r.Outcomes)})
+	}
+	for i := range s.Compared {
+		o.ByInterval = append(o.ByInterval, sumOf(s.Compared[i].Interval.Hours(), &s.Compared[i].Summary))
+	}
+	for _, sign := range sum.Signs {
+		o.Trend = append(o.Trend, signObject{sign.Sign.String(), sign.TakenOut, sign.Told, spreadOf(sign.AheadH), sign.Idle})
+	}
+	for _, t := range shown.Points {
+		o.Shown = append(o.Shown, pointObject{t.At.Hours(), t.Fit, t.Ratio, t.Passed, t.Cause, t.Judged, t.WindUp, t.SeenDeg, t.SlipDeg})
+	}
+	for _, t := range shown.StopPoints {
+		o.ShownStops = append(o.ShownStops, stopObject{t.At.Hours(), t.DistanceMM})
+	}
+	return o
+}
+
+func (l *living) planObject() planObject {
+	p := &l.study.Plan
+	return planObject{
+		SpanH: p.Span.Hours(), IntervalH: p.Interval.Hours(), ShiftsPerDay: p.ShiftsPerDay, ShiftH: p.Shift.Hours(),
+		DaysPerWeek: p.DaysPerWeek, CycleS: p.Cycle.Seconds(), WindowsPerShift: p.WindowsPerShift, WindowS: p.Window.Seconds(),
+		WindowFits: l.study.WindowFits(), TestS: l.study.Ladder.TestTakes().Seconds(), StopsPerShift: p.StopsPerShift,
+		DeclinePerDay: p.DeclinePerDay, DeclinePerStop: p.DeclinePerStop, FailureOnce: p.FailureOnce,
+		FailureEveryH: p.FailureEvery.Hours(), FailureTo: p.FailureTo, ServiceH: p.Service.Hours(), WholeRuns: p.Whole, Runs: p.Runs,
+	}
+}
+
+func (l *living) operations() operations {
+	o := l.study.Plan.Operations(l.b10d)
+	out := operations{DaysPerYear: o.DaysPerYear, HoursPerDay: o.HoursPerDay, PerYear: o.PerYear()}
+	if l.b10d > 0 {
+		t10d, mttfd := o.T10dYears(), o.MTTFdYears()
+		out.B10d, out.T10dYears, out.MTTFdYears = &l.b10d, &t10d, &mttfd
+	}
+	return out
+}
+
+func spreadOf(s life.Spread) spreadObject {
+	return spreadObject{s.N, s.Mean, s.MeanError, s.Median, s.P95, s.Max}
+}
+
+func sumOf(interval float64, s *life.Summary) sumObject {
+	o := sumObject{
+		IntervalH: interval, TestsDue: s.Due, Tests: s.Tests, InWindow: s.InWindow, Overdue: s.Overdue, AfterService: s.AfterService,
+		InVain: s.InVain, Detections: s.Detections, Missed: s.Missed, Failures: s.Failures, Stops: s.Stops, StopsUnfit: s.StopsUnfit,
+		Falls: s.Falls, Exchanged: s.Exchanged, FitExchanged: s.FitExchanged, Untold: s.Untold, LivesWithout: s.LivesWithout,
+		ExposureH: spreadOf(s.Exposure), InProductionH: spreadOf(s.InProduction), ScheduledH: s.Scheduled.Hours(),
+		LostToTestsH: s.LostToTests.Hours(), LostToFalseAlarmsH: s.LostToFalseAlarms.Hours(), LostToRepairsH: s.LostToRepairs.Hours(),
+	}
+	if ratio := s.TestsPerDemand(); !math.IsNaN(ratio) {
+		o.TestsPerDemand = &ratio
+	}
+	return o
+}

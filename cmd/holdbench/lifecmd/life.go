@@ -1,0 +1,273 @@
+package lifecmd
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"runtime"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/caution"
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/scenarios"
+	"holdbench/sim"
+	"holdbench/sim/life"
+)
+
+type lifeFlags struct {
+	valuesOf  string                // scenario
+	overrides command.OverrideFlags // set, sequence and seed alone
+	plan      life.Plan
+
+	span, interval, shift, cycle, window, service     string
+	decline, failureEvery, failureTo, intervals, b10d string
+
+	workers     int
+	json, ascii bool
+	csv, tests  string
+}
+
+func New(a *command.App) *cobra.Command {
+	f := &lifeFlags{plan: life.Default(0)}
+	c := &cobra.Command{
+		Use:   "life RIG",
+		Short: "Months of shifts: wear, tests, time with an unfit brake",
+		Long: page.Prose(`Lives through months of production with the brake of a rig, many times: shifts, emergency
+stops that wear and heat it, tests in idle windows or, when none comes in time, in production, a
+lining that fails slowly or at once. Out come the exposure, which is the time with an unfit brake
+until somebody tells, and how it goes with the interval of the test; tests in vain; production lost;
+and what wind-up, slip and stopping distance would have told earlier.`,
+			`A stop is a run of the plant, worn and hot as the brake then is. A test is drawn from whole
+runs of rig and sequence that are made first, with brakes from none to new; with --whole-runs every
+test is a run of its own, and as the brake then is, for a longer wait.`,
+			`Times are written as 30s, 10m, 8h, 3d, 26w. Exit code 2 if something cannot be used, 3 if
+interrupted, with the lives that were finished.`),
+		Example: `  holdbench life pane-hoist
+  holdbench life pane-hoist --shifts 2 --windows 2 --interval 24h --lives 50
+  holdbench life kiln-gate --failure-every never --decline 0.5%/day --lives 20
+  holdbench life tilt-arm --failure-every 1000h --failure-to 0..0.3 --lives 20
+  holdbench life pane-hoist --whole-runs --lives 2 --span 2w --intervals none
+  holdbench life twin-lift --cycle 5s --b10d 60e6 --lives 20 --csv lives.csv`,
+		Args:              command.OneArgument("RIG"),
+		ValidArgsFunction: command.FirstOnly(command.CompleteNames(scenarios.RigKind)),
+		RunE:              func(c *cobra.Command, args []string) error { return liveThrough(a, c, args[0], f) },
+	}
+	f.add(c)
+	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
+	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Short)
+	return c
+}
+
+func (f *lifeFlags) add(c *cobra.Command) {
+	flags, p := c.Flags(), &f.plan
+	flags.SortFlags = false
+	flags.StringVar(&f.span, "span", life.Text(p.Span), "the `TIME` lived through in each life")
+	flags.StringVar(&f.interval, "interval", "", "how long a proof lasts, a `TIME`; else the rig's")
+	flags.StringVar(&f.intervals, "intervals", "", "`TIMES` that are compared, or none")
+	flags.IntVar(&p.ShiftsPerDay, "shifts", p.ShiftsPerDay, "shifts a day")
+	flags.StringVar(&f.shift, "shift", life.Text(p.Shift), "the `TIME` that a shift lasts")
+	flags.IntVar(&p.DaysPerWeek, "days", p.DaysPerWeek, "days of production a week")
+	flags.IntVar(&p.DaysPerYear, "days-a-year", 0, "days of production a year, for n_op; 0: 52 weeks")
+	flags.StringVar(&f.cycle, "cycle", life.Text(p.Cycle), "the `TIME` of a cycle of the machine")
+	flags.IntVar(&p.WindowsPerShift, "windows", p.WindowsPerShift, "idle windows a shift, the first as it begins")
+	flags.StringVar(&f.window, "window", life.Text(p.Window), "the `TIME` that a window lasts")
+	flags.Float64Var(&p.StopsPerShift, "stops", p.StopsPerShift, "the mean `NUMBER` of emergency stops a shift")
+	flags.StringVar(&f.decline, "decline", "0", "rated torque lost, a `RATE` as 0.1%/day, 1%/stop")
+	flags.StringVar(&f.failureEvery, "failure-every", wordOnce, "mean `TIME` to a sudden failure; once, never")
+	flags.StringVar(&f.failureTo, "failure-to", "0.1..0.5", "what it leaves of the rated torque, `LOW..HIGH`")
+	flags.StringVar(&f.service, "service", life.Text(p.Service), "the `TIME` lost to a failed test")
+	flags.IntVar(&p.Lives, "lives", p.Lives, "how many lives")
+	flags.IntVar(&p.Runs, "runs", p.Runs, "runs of each brake that tests are drawn from")
+	flags.BoolVar(&p.Whole, "whole-runs", false, "make every test a run of its own")
+	flags.StringVar(&f.b10d, "b10d", "", "B10d of what wears with the cycles, a `NUMBER`")
+	flags.StringVar(&f.valuesOf, "values-of", "", "the values that a `SCENARIO` sets, as size writes them")
+	flags.StringArrayVar(&f.overrides.Set, "set", nil, "a value by `KEY=VALUE`, as judge.dwell=2s")
+	flags.StringVar(&f.overrides.Sequence, "sequence", "reference", "the sequence that tests, `NAME or FILE`")
+	flags.Uint64Var(&f.overrides.Seed, "seed", 1, "another `seed`, from 1")
+	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
+	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
+	flags.BoolVar(&f.json, "json", false, "one object with everything, on one line")
+	flags.StringVar(&f.csv, "csv", "", "write a line a life to `FILE`; - is stdout")
+	flags.StringVar(&f.tests, "tests", "", "write a line a test to `FILE`; - is stdout")
+	f.complete(c)
+}
+
+func (f *lifeFlags) complete(c *cobra.Command) {
+	for _, name := range []string{
+		"span", "interval", "intervals", "shifts", "shift", "days", "days-a-year", "cycle", "windows", "window", "stops",
+		"decline", "failure-to", "service", "lives", "runs", "b10d", "seed", "workers",
+	} {
+		command.Complete(c, name, cobra.NoFileCompletions)
+	}
+	command.Complete(c, "failure-every", cobra.FixedCompletions([]string{wordOnce, wordNever}, cobra.ShellCompDirectiveNoFileComp))
+	command.Complete(c, "values-of", command.CompleteNames(scenarios.ScenarioKind))
+	command.Complete(c, "set", command.CompleteSettings)
+	command.Complete(c, "sequence", command.CompleteNames(scenarios.SequenceKind))
+	command.Complete(c, "csv", command.CompleteFiles("csv"))
+	command.Complete(c, "tests", command.CompleteFiles("csv"))
+}
+
+// living is a study on its way.
+type living struct {
+	app   *command.App
+	flags *lifeFlags
+	study *life.Study
+	b10d  float64 // 0 if it was not given
+	files []lifeFile
+
+	took time.Duration
+}
+
+func liveThrough(a *command.App, c *cobra.Command, reference string, f *lifeFlags) error {
+	l, err := newLiving(a, c, reference, f)
+	if err != nil {
+		return err
+	}
+	if err := l.open(); err != nil {
+		l.abandon()
+		return err
+	}
+	err = l.work(c.Context())
+	stopped := errors.Is(err, context.Canceled)
+	if err != nil && !stopped {
+		l.abandon()
+		return err
+	}
+	if len(l.study.Records) == 0 {
+		l.abandon()
+		return command.Interrupted("interrupted before a life was over; nothing to show")
+	}
+	if err := errors.Join(l.print(), l.writeFiles()); err != nil {
+		return err
+	}
+	l.tell(stopped)
+	if stopped {
+		return command.Exit(command.ExitInterrupted)
+	}
+	return nil
+}
+
+// newLiving reads what is to be lived through. All that is wrong with the flags is said at
+// once.
+func newLiving(a *command.App, c *cobra.Command, reference string, f *lifeFlags) (*living, error) {
+	if err := f.validate(c); err != nil {
+		return nil, err
+	}
+	overrides, err := f.overrides.Read(c)
+	if err != nil {
+		return nil, err
+	}
+	if err := f.takeValues(c, overrides.Set); err != nil {
+		return nil, err
+	}
+	rig, doubts, err := scenarios.LoadRig(reference)
+	if err != nil {
+		return nil, err
+	}
+	a.TellDoubts(doubts)
+	b10d, err := f.read(c, rig.Judge.Interval)
+	if err != nil {
+		return nil, err
+	}
+	document, doubts, err := scenarios.LoadSequence(overrides.Sequence)
+	if err != nil {
+		return nil, err
+	}
+	a.TellDoubts(doubts)
+	if c.Flags().Changed("interval") {
+		if mistakes := f.plan.Check(); len(mistakes) > 0 {
+			return nil, planMistakes(c, mistakes)
+		}
+		if err := setInterval(c, overrides.Set, document, f.plan.Interval); err != nil {
+			return nil, err
+		}
+	}
+	ready, problems := sim.NewCase(sim.Scenario{Scenario: "life", Seed: 1, Set: overrides.Set}, *rig, *document)
+	if err := a.TellProblems(reference, overrides.Set, problems); err != nil {
+		return nil, err
+	}
+	f.plan.Interval = ready.Rig.Judge.Interval // --set may have said it
+	if mistakes := f.plan.Check(); len(mistakes) > 0 {
+		return nil, planMistakes(c, mistakes)
+	}
+	study, err := life.NewStudy(ready, f.plan)
+	if err != nil {
+		return nil, err
+	}
+	return &living{app: a, flags: f, study: study, b10d: b10d}, nil
+}
+
+// takeValues adds what a scenario sets to what the flags set, which have the last word.
+func (f *lifeFlags) takeValues(c *cobra.Command, set map[string]string) error {
+	if f.valuesOf == "" {
+		if c.Flags().Changed("values-of") {
+			return command.WrongUse(c, "--values-of is empty; must be a built-in scenario or a file")
+		}
+		return nil
+	}
+	of, _, err := scenarios.LoadCase(f.valuesOf, scenarios.Overrides{})
+	if err != nil {
+		return err
+	}
+	for key, value := range of.Scenario.Set {
+		if _, said := set[key]; !said {
+			set[key] = value
+		}
+	}
+	return nil
+}
+
+// work measures the ladder, lives the lives and compares the intervals.
+func (l *living) work(ctx context.Context) error {
+	started := time.Now()
+	defer func() { l.took = time.Since(started) }()
+	for _, part := range []struct {
+		doing string
+		do    func(context.Context, int, life.Progress) error
+	}{
+		{"testing brakes, run", l.study.Measure},
+		{"living, life", l.study.Live},
+		{"comparing intervals, life", l.study.Compare},
+	} {
+		bar := l.app.Progress(part.doing, 0)
+		err := part.do(ctx, l.flags.workers, bar.At)
+		bar.Done()
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// print shows the study, unless a file has standard output.
+func (l *living) print() error {
+	if files.IsStdout(l.flags.csv) || files.IsStdout(l.flags.tests) {
+		return nil
+	}
+	return l.app.Printed(func(w io.Writer) error {
+		if l.flags.json {
+			return files.WriteJSON(w, l.object())
+		}
+		_, err := io.WriteString(w, l.page(l.app.Screen(l.flags.ascii)).text())
+		return err
+	})
+}
+
+// tell says how long it took and what is missing, on standard error: nothing that is
+// compared holds it.
+func (l *living) tell(stopped bool) {
+	done, all := len(l.study.Records), l.study.Plan.Lives
+	_, _ = fmt.Fprintf(l.app.Stderr, "%s lived in %.2f s with %s\n", page.Count(done, "life", "lives"), l.took.Seconds(), page.Count(l.flags.workers, "worker", "workers"))
+	switch {
+	case stopped && done < all:
+		_, _ = fmt.Fprintf(l.app.Stderr, "interrupted after %d of %s; no intervals were compared\n", done, page.Count(all, "life", "lives"))
+	case stopped:
+		_, _ = fmt.Fprintf(l.app.Stderr, "interrupted after %d of %s\n", len(l.study.Compared), page.Count(len(l.study.Plan.Intervals), "interval", "intervals"))
+	}
+}

@@ -1,0 +1,258 @@
+package lifecmd
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant"
+	"holdbench/sim/life"
+	"holdbench/sim/statistics"
+)
+
+// lifePage is a study for people.
+type lifePage struct {
+	page.Sheet
+	*living
+	plan *life.Plan
+	sum  life.Summary
+}
+
+func (l *living) page(s *page.Screen) *lifePage {
+	return &lifePage{Sheet: page.Sheet{Screen: s}, living: l, plan: &l.study.Plan, sum: life.Summarise(l.study.Records)}
+}
+
+func (v *lifePage) text() string {
+	v.heading()
+	v.calendar()
+	v.brake()
+	v.tests()
+	v.exposure()
+	v.compared()
+	v.lost()
+	v.trend()
+	v.standard()
+	v.Line()
+	v.Prose(lifeCaution)
+	return v.Out.String()
+}
+
+// lifeCaution ends every study.
+const lifeCaution = `A simulation proves no machine safe, and these lives are those of a model. Gravity-loaded axes
+kill: nobody is under a raised load; prop it. The machine's risk assessment, the makers' manuals, the
+standards that apply (EN ISO 13849-1 and -2, IEC 61800-5-2, EN ISO 16090-1, local rules) and qualified
+people decide on the test, its torque, its interval and its validation.`
+
+// line prints one line without blanks at its end.
+// pairs prints names with what is said of them.
+func (v *lifePage) pairs(rows [][2]string) {
+	t := page.Table{}
+	for _, row := range rows {
+		t.Add(row[0], row[1])
+	}
+	v.Out.WriteString(t.Text(v.Screen, "  "))
+}
+
+// grid prints figures in columns, aligned on the right but for the first.
+func (v *lifePage) grid(head []string, rows [][]string) {
+	t := page.Table{Head: head, Rows: rows}
+	widths := t.Widths()
+	for n, row := range append([][]string{head}, rows...) {
+		cells := []string{page.Pad(row[0], widths[0])}
+		for i, text := range row[1:] {
+			cells = append(cells, page.PadLeft(text, widths[i+1]))
+		}
+		line := v.Plain(strings.Join(cells, "  "))
+		if n == 0 {
+			line = v.Style.Faint.Render(line)
+		}
+		v.Line("  ", line)
+	}
+}
+
+func (v *lifePage) heading() {
+	c := v.study.Case
+	v.Line(v.Style.Strong.Render("life of " + page.CleanLine(c.Rig.Rig)))
+	v.Line(v.Style.Faint.Render(fmt.Sprintf("sequence %s, seed %d", page.CleanLine(c.Program.Name()), v.plan.Seed)))
+	text := fmt.Sprintf("%s of %s each", page.Count(v.sum.Lives, "life", "lives"), life.Text(v.plan.Span))
+	if v.sum.Lives < v.plan.Lives {
+		text += fmt.Sprintf("; interrupted, there were to be %d", v.plan.Lives)
+	}
+	v.Prose(text)
+}
+
+func (v *lifePage) calendar() {
+	p := v.plan
+	v.Section("calendar")
+	scheduled := p.Scheduled(p.Span)
+	v.pairs([][2]string{
+		{"production", fmt.Sprintf("%s of %s a day, %s a week: %s h of %s h", page.Count(p.ShiftsPerDay, "shift", "shifts"),
+			life.Text(p.Shift), page.Count(p.DaysPerWeek, "day", "days"), page.Figure(scheduled.Hours()), page.Figure(p.Span.Hours()))},
+		{"moves", fmt.Sprintf("a cycle of %s, %.0f cycles in a life", life.Text(p.Cycle), scheduled.Hours()/p.Cycle.Hours())},
+		{"idle windows", v.windows()},
+		{"proof", "lasts " + life.Text(p.Interval) + v.renewal()},
+		{"failed test", "production stands for " + life.Text(p.Service) + ", and a test ends that; an unfit brake is exchanged, a fit one after its second alarm in a row"},
+	})
+	if p.WindowsPerShift > 0 && !v.study.WindowFits() {
+		v.warn(fmt.Sprintf("an idle window of %s is shorter than a test of %s: no test is ever made in one, production stops for each",
+			life.Text(p.Window), page.Seconds(v.study.Ladder.TestTakes().Seconds())))
+	}
+}
+
+// renewal is when a proof is renewed.
+func (v *lifePage) renewal() string {
+	if !v.study.WindowFits() {
+		return "; when it ends, production stops for a test"
+	}
+	return "; it is renewed in the last idle window before it ends, else production stops for the test"
+}
+
+// warn is a line that nobody should miss.
+func (v *lifePage) warn(text string) {
+	for i, line := range page.Wrap(v.Plain("warning: "+text), v.Width-4) {
+		lead := "    "
+		if i == 0 {
+			lead = "  ! "
+		}
+		v.Line(v.Style.Doubtful.Render(lead + line))
+	}
+}
+
+func (v *lifePage) windows() string {
+	takes := page.Seconds(v.study.Ladder.TestTakes().Seconds())
+	if v.plan.WindowsPerShift == 0 {
+		return "none; a test takes " + takes
+	}
+	return fmt.Sprintf("%d a shift, of %s each, the first as it begins; a test takes %s", v.plan.WindowsPerShift, life.Text(v.plan.Window), takes)
+}
+
+func (v *lifePage) brake() {
+	r := &v.study.Case.Rig
+	d := plant.Derive(r)
+	v.Section("brake")
+	v.pairs([][2]string{
+		{"capacity", fmt.Sprintf("%s N·m, of which the test wants %s N·m; unfit below %s of the rated torque",
+			page.Figure(d.BrakeCapacityNM), page.Figure(d.RequiredTestNM), share(d.RequiredTestNM/r.Brake.StaticNM))},
+		{"emergency stops", v.stops(r)},
+		{"slow decline", v.decline()},
+		{"sudden failure", v.failure()},
+		{"tests", v.tested()},
+	})
+	if passed, runs := v.study.Ladder.Sound(); passed < runs {
+		v.warn(fmt.Sprintf("of %s on brakes with %s of the required torque or more, or as new, %d failed: rig and sequence do not suit each other; look at holdbench run",
+			page.Count(runs, "test", "tests"), share(life.SoundRatio), runs-passed))
+	}
+}
+
+func (v *lifePage) stops(r *plant.Rig) string {
+	if v.plan.StopsPerShift == 0 {
+		return "none"
+	}
+	text := fmt.Sprintf("%s a shift at %s mm/s in the middle of the travel, half of them while lowering, the drive gone at once", page.Figure(v.plan.StopsPerShift), page.Figure(r.Drive.SpeedMMS))
+	if work := v.sum.StopWork; work.N > 0 {
+		text += fmt.Sprintf("; one does %s J of slip in the mean, wears %s mm and heats the lining by %s K",
+			page.Figure(work.Mean), page.Figure(work.Mean*r.Brake.WearMMPerMJ*1e-6), page.Figure(work.Mean/r.Brake.HeatCapacity))
+	}
+	return text
+}
+
+func (v *lifePage) decline() string {
+	switch p := v.plan; {
+	case p.DeclinePerDay > 0:
+		return share(p.DeclinePerDay) + " of the rated torque a day, beside the wear"
+	case p.DeclinePerStop > 0:
+		return share(p.DeclinePerStop) + " of the rated torque with each emergency stop, beside the wear"
+	}
+	return "none but the wear"
+}
+
+func (v *lifePage) failure() string {
+	p := v.plan
+	left := fmt.Sprintf(", to %s of the rated torque", share(p.FailureTo[0]))
+	if p.FailureTo[1] > p.FailureTo[0] {
+		left = fmt.Sprintf(", to between %s and %s of the rated torque", share(p.FailureTo[0]), share(p.FailureTo[1]))
+	}
+	switch {
+	case p.FailureOnce:
+		return "one in each life, every moment of it alike" + left
+	case p.FailureEvery > 0:
+		return fmt.Sprintf("one in %s in the mean, at random", life.Text(p.FailureEvery)) + left
+	}
+	return "none"
+}
+
+func (v *lifePage) tested() string {
+	l := v.study.Ladder
+	if v.plan.Whole {
+		return "each a whole run of rig and sequence with the brake as it is; other intervals drawn from " + v.ladderText(l)
+	}
+	return "each drawn from " + v.ladderText(l) + "; a chance below one in that many is not seen, and --whole-runs makes each test a run"
+}
+
+func (v *lifePage) ladderText(l *life.Ladder) string {
+	return fmt.Sprintf("%d whole runs: %d brakes from none to %s of the required torque, %s each and %d of a new one", l.Runs(), len(l.Rungs),
+		share(l.New().Ratio), page.Count(v.plan.Runs, "run", "runs"), len(l.New().Outcomes))
+}
+
+// share is a share for people.
+func share(x float64) string { return fmt.Sprintf("%.3g %%", 100*x) }
+
+// hours are hours for people.
+func hours(h float64) string {
+	if h == 0 {
+		return "0 h"
+	}
+	if math.Abs(h) < 0.001 {
+		return fmt.Sprintf("%.2g s", h*3600)
+	}
+	return strconv.FormatFloat(page.Round(h), 'f', -1, 64) + " h"
+}
+
+func hoursOf(t time.Duration) string { return hours(t.Hours()) }
+
+func (v *lifePage) tests() {
+	s := &v.sum
+	v.Section("tests and events, of all lives and of one")
+	t := page.Table{}
+	add := func(name string, n int, note string) {
+		t.Add(name, page.PadLeft(strconv.Itoa(n), 9), page.PadLeft(page.Figure(float64(n)/float64(s.Lives)), 8), note)
+	}
+	add("tests due", s.Due, "by the calendar")
+	add("tests done", s.Tests, "those after a service with them")
+	add("  in an idle window", s.InWindow, "")
+	add("  overdue", s.Overdue, "production stopped for it")
+	add("  after a service", s.AfterService, "")
+	add("detections", s.Detections, "unfit, and no proof")
+	add("missed", s.Missed, v.missed())
+	add("in vain", s.InVain, v.inVain())
+	add("brakes exchanged", s.Exchanged, fmt.Sprintf("%d of them fit", s.FitExchanged))
+	add("sudden failures", s.Failures, "some leave the brake fit")
+	add("emergency stops", s.Stops, fmt.Sprintf("%d with an unfit brake", s.StopsUnfit))
+	add("  load not stopped", s.Falls, v.falls())
+	v.Out.WriteString(t.Text(v.Screen, "  "))
+}
+
+// missed says of how many tests, and what chance that leaves.
+func (v *lifePage) missed() string {
+	n := v.sum.Missed + v.sum.Detections
+	i := statistics.Wilson(v.sum.Missed, n, 0.95)
+	return fmt.Sprintf("unfit, and a proof: of %s of unfit brakes; chance %s (95 %%, Wilson)", page.Count(n, "test", "tests"), page.Between(i.Low, i.High))
+}
+
+func (v *lifePage) inVain() string {
+	r := v.sum.InVainRatio
+	if r.N == 0 {
+		return "fit, and no proof"
+	}
+	return fmt.Sprintf("fit, and no proof: %s to %s of the test torque", share(r.Least), share(r.Max))
+}
+
+func (v *lifePage) falls() string {
+	if v.sum.Falls == 0 {
+		return "no load ran into a hard stop or on"
+	}
+	return "it ran into a hard stop, or on"
+}

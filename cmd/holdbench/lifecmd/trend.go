@@ -1,0 +1,132 @@
+package lifecmd
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim/life"
+)
+
+func (v *lifePage) trend() {
+	v.Section("what a trend would have told earlier")
+	v.Prose(fmt.Sprintf("A warning is the first value that is off the mean of a brake's first %d by more than %d of their standard deviations, and by more than %s of that mean and %g deg or %g mm.",
+		life.TrendBase, life.TrendSigma, share(life.TrendShare), life.TrendLeastDeg, life.TrendLeastMM))
+	v.Line()
+	var rows [][]string
+	for i := range v.sum.Signs {
+		s := &v.sum.Signs[i]
+		told, by := "none to tell of", "-"
+		if s.TakenOut > 0 {
+			told = fmt.Sprintf("%d of %d", s.Told, s.TakenOut)
+		}
+		if s.Told > 0 {
+			by = days(s.AheadH.Median)
+		}
+		rows = append(rows, []string{s.Sign.String(), told, by, strconv.Itoa(s.Idle)})
+	}
+	v.grid([]string{"", "told earlier", "by, median", "warned, fit"}, rows)
+	v.Line()
+	v.Prose("told earlier: of the brakes that a failed test or a fall took out. warned, fit: brakes that were fit in the end, although they may have changed. In this model the give of a closed brake does not depend on its lining until it slips, loads and speeds are always the same, and a real machine scatters more.")
+	v.strips()
+}
+
+// days are hours in days where there are many.
+func days(h float64) string {
+	if h < 48 {
+		return hours(h)
+	}
+	return fmt.Sprintf("%.1f days", h/24)
+}
+
+// strips draws one life over time: one that tells something, else the first.
+func (v *lifePage) strips() {
+	r := v.shown()
+	v.Line()
+	v.Prose(fmt.Sprintf("Life %d of %d, from its first day to its last; wind-up and slip of the tests that passed:", r.Life+1, v.plan.Lives))
+	var seen, slip, distance []lifeValue
+	for _, p := range r.Points {
+		if p.Judged && p.Passed {
+			seen = append(seen, lifeValue{p.At, p.SeenDeg})
+			slip = append(slip, lifeValue{p.At, p.SlipDeg})
+		}
+	}
+	for _, p := range r.StopPoints {
+		distance = append(distance, lifeValue{p.At, p.DistanceMM})
+	}
+	v.strip1("wind-up seen, deg", seen, r.Span)
+	v.strip1("slip, deg", slip, r.Span)
+	v.strip1("stop distance, mm", distance, r.Span)
+	v.marks(r)
+}
+
+// shown is the first life in which a brake was taken out, else the first.
+func (v *lifePage) shown() *life.Record {
+	for i := range v.study.Records {
+		if len(v.study.Records[i].Leads) > 0 {
+			return &v.study.Records[i]
+		}
+	}
+	return &v.study.Records[0]
+}
+
+// lifeValue is a value of a life.
+type lifeValue struct {
+	at time.Duration
+	x  float64
+}
+
+// stripLabel is the room for names and edges beside a strip.
+const (
+	stripName = 18
+	stripEdge = 9
+)
+
+// strip1 draws values over a life; a column shows the largest of its time.
+func (v *lifePage) strip1(name string, list []lifeValue, span time.Duration) {
+	const rows = 2
+	if len(list) == 0 {
+		v.Line("  ", page.Pad(name, stripName), "no value")
+		return
+	}
+	columns := make([]page.Column, v.columns())
+	low, high := list[0].x, list[0].x
+	for _, m := range list {
+		c := &columns[v.columnOf(m.at, span)]
+		if !c.Filled || m.x > c.Value {
+			*c = page.Column{Filled: true, Value: m.x}
+		}
+		low, high = min(low, m.x), max(high, m.x)
+	}
+	edges := []string{page.Figure(page.Round(high)), page.Figure(page.Round(low))}
+	for i, line := range v.Strip(columns, low, high, rows) {
+		label := ""
+		if i == 0 {
+			label = name
+		}
+		v.Line("  ", page.Pad(label, stripName), page.PadLeft(edges[i], stripEdge), " ", v.Style.Plant.Render(line))
+	}
+}
+
+func (v *lifePage) columns() int { return max(10, v.Width-2-stripName-stripEdge-1) }
+
+func (v *lifePage) columnOf(at, span time.Duration) int {
+	return min(v.columns()-1, int(float64(v.columns())*float64(at)/float64(span)))
+}
+
+// marks says below the strips when the brake was unfit, and when it was taken out.
+func (v *lifePage) marks(r *life.Record) {
+	row := []rune(strings.Repeat(" ", v.columns()))
+	for _, p := range r.Points {
+		if !p.Passed {
+			row[v.columnOf(p.At, r.Span)] = 'x'
+		}
+	}
+	for _, e := range r.Exposures {
+		row[v.columnOf(e.From, r.Span)] = 'u'
+	}
+	v.Line("  ", page.Pad("", stripName+stripEdge), " ", string(row))
+	v.Prose("x a test failed, u the brake ceased to be fit, and was told of in the same column or later.")
+}

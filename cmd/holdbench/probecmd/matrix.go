@@ -1,0 +1,175 @@
+package probecmd
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim/catalogue"
+	"holdbench/sim/probe"
+)
+
+// matrix is the worst of every fault in every state.
+type matrix struct {
+	m       *probe.Map
+	squares [][]probe.Square
+	columns []int // of squares, that have cells: 0 the whole run, from 1 the states
+	groups  []matrixGroup
+}
+
+// matrixGroup is the faults of one group of the catalogue, as places in Map.Faults.
+type matrixGroup struct {
+	name string
+	rows []int
+}
+
+func newMatrix(m *probe.Map) *matrix {
+	x := &matrix{m: m, squares: m.Grid()}
+	for c := range len(m.States) + 1 {
+		if slices.ContainsFunc(x.squares, func(row []probe.Square) bool { return row[c].Cells > 0 }) {
+			x.columns = append(x.columns, c)
+		}
+	}
+	group := map[string]string{}
+	for _, f := range catalogue.Entries() {
+		group[f.Name] = f.Group
+	}
+	for i, name := range m.Faults {
+		if len(x.groups) == 0 || x.groups[len(x.groups)-1].name != group[name] {
+			x.groups = append(x.groups, matrixGroup{name: group[name]})
+		}
+		g := &x.groups[len(x.groups)-1]
+		g.rows = append(g.rows, i)
+	}
+	return x
+}
+
+// head is the number under which a column stands in the list of states; the whole run
+// has a word.
+func (x *matrix) head(column int) string {
+	if column == 0 {
+		return "run"
+	}
+	return strconv.Itoa(slices.Index(x.columns, column) + 1 - x.wholeRuns())
+}
+
+// wholeRuns is how many columns are not of a state.
+func (x *matrix) wholeRuns() int {
+	if len(x.columns) > 0 && x.columns[0] == 0 {
+		return 1
+	}
+	return 0
+}
+
+func (x *matrix) state(column int) string {
+	if column == 0 {
+		return ""
+	}
+	return x.m.States[column-1]
+}
+
+// worst is the outcome that a square shows, nil where nothing was tried.
+func (x *matrix) worst(row, column int) *probe.Outcome {
+	if s := x.squares[row][column]; s.Cells > 0 {
+		return &x.m.Outcomes[s.Worst]
+	}
+	return nil
+}
+
+// signCells is how many columns a sign takes in the matrix of a terminal: the room of two
+// digits and a gap.
+const signCells = 3
+
+// matrix prints the squares, in as many blocks as the screen is too narrow for one.
+func (v *probePage) matrix() {
+	x := newMatrix(v.found)
+	v.Section("worst of each fault in each state")
+	label := 2
+	for _, name := range v.found.Faults {
+		label = max(label, page.Cells(name)+2)
+	}
+	for i, block := range blocks(x.columns, (v.full-label)/signCells) {
+		if i > 0 {
+			v.Line()
+		}
+		v.key(x, block)
+		for _, g := range x.groups {
+			v.group(x, &g, block, label)
+		}
+	}
+	v.Line()
+	v.legend(blankWhat)
+}
+
+// blocks splits columns into the fewest blocks of at most a size, as even as can be.
+func blocks(columns []int, most int) [][]int {
+	if len(columns) == 0 {
+		return nil
+	}
+	most = max(most, 1)
+	n := (len(columns) + most - 1) / most
+	size := (len(columns) + n - 1) / n
+	return slices.Collect(slices.Chunk(columns, size))
+}
+
+// key lists the states of a block by number, down the page and then across.
+func (v *probePage) key(x *matrix, block []int) {
+	var items []string
+	widest := 0
+	for _, c := range block {
+		text := page.PadLeft(x.head(c), signCells) + " " + stateWord(x.state(c))
+		items, widest = append(items, text), max(widest, page.Cells(text))
+	}
+	across := max(1, (v.full+2)/(widest+2))
+	down := (len(items) + across - 1) / across
+	for row := range down {
+		var line strings.Builder
+		for i := row; i < len(items); i += down {
+			line.WriteString(page.Pad(items[i], widest+2))
+		}
+		v.Line(v.Style.Faint.Render(strings.TrimRight(line.String(), " ")))
+	}
+}
+
+// group is a group of faults below its name and the numbers of the states.
+func (v *probePage) group(x *matrix, g *matrixGroup, block []int, label int) {
+	var lines []string
+	for _, row := range g.rows {
+		var line strings.Builder
+		some := false
+		for _, c := range block {
+			sign := " "
+			if o := x.worst(row, c); o != nil {
+				sign, some = v.sign(o), true
+			}
+			line.WriteString(strings.Repeat(" ", signCells-1) + sign)
+		}
+		if some {
+			lines = append(lines, "  "+page.Pad(x.m.Faults[row], label-2)+line.String())
+		}
+	}
+	if len(lines) == 0 {
+		return
+	}
+	var heads strings.Builder
+	for _, c := range block {
+		heads.WriteString(page.PadLeft(x.head(c), signCells))
+	}
+	v.Line()
+	v.Line(v.Style.Strong.Render(page.Pad(g.name, label)), v.Style.Faint.Render(heads.String()))
+	for _, line := range lines {
+		v.Line(line)
+	}
+}
+
+// legend explains the signs.
+func (v *probePage) legend(blank string) {
+	for _, l := range kindLooks() {
+		sign := v.sign(&probe.Outcome{Kind: l.kind})
+		v.hang(fmt.Sprintf("%s  %s ", sign, page.Pad(string(l.kind), len(probe.FalseAlarm))), l.what)
+	}
+	v.hang(v.tone(probe.Missed, true).Render(excusedSigns())+"  ", excusedWhat)
+	v.hang("blank      ", blank)
+}

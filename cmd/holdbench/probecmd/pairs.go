@@ -1,0 +1,171 @@
+package probecmd
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim/catalogue"
+	"holdbench/sim/probe"
+)
+
+// blankPairWhat stands beside the blank of a matrix of pairs.
+const blankPairWhat = "not tried: both set the same, or no state has both"
+
+// who names the fault of a cell, or both faults of a pair.
+func who(c *probe.Cell) string {
+	if c.With == "" {
+		return c.Fault
+	}
+	return c.With + " + " + c.Fault
+}
+
+// pairWords are the pairs of a finding.
+func pairWords(m *probe.Map, f *probe.Finding) []string {
+	var list []string
+	seen := map[string]bool{}
+	for _, i := range f.Cells {
+		if pair := who(&m.Outcomes[i].Cell); !seen[pair] {
+			seen[pair], list = true, append(list, pair)
+		}
+	}
+	return list
+}
+
+// planWords say how far two faults at once go, and what that saves.
+func planWords(p probe.Extent) string {
+	return fmt.Sprintf("Two faults at once, by pairwise covering: %s together %s of values (of fault, severity, state and moment), each at least once; all combinations would take %s.",
+		page.Count(p.Runs, "run brings", "runs bring"), page.Count(p.Pairs, "pair", "pairs"), page.Count(p.All, "run", "runs"))
+}
+
+// neverWords tell of pairs of which only one came; empty if there are none.
+func neverWords(m *probe.Map) string {
+	n := 0
+	for i := range m.Outcomes {
+		if m.Outcomes[i].Never {
+			n++
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf("In %s the second fault never came: the first one had changed the way.", page.Count(n, "cell", "cells"))
+}
+
+// triangle is the worst of every two faults, below the diagonal.
+type triangle struct {
+	m       *probe.Map
+	squares [][]probe.Square
+	faults  []int // places in Map.Faults, of those that have cells
+	groups  []string
+}
+
+func newTriangle(m *probe.Map) *triangle {
+	x := &triangle{m: m, squares: m.PairGrid()}
+	group := map[string]string{}
+	for _, f := range catalogue.Entries() {
+		group[f.Name] = f.Group
+	}
+	for i, row := range x.squares {
+		if slices.ContainsFunc(row, func(s probe.Square) bool { return s.Cells > 0 }) {
+			x.faults, x.groups = append(x.faults, i), append(x.groups, group[m.Faults[i]])
+		}
+	}
+	return x
+}
+
+func (x *triangle) name(n int) string { return x.m.Faults[x.faults[n]] }
+
+// worst is the outcome of the n-th fault with an earlier one, nil where there is none.
+func (x *triangle) worst(n, earlier int) *probe.Outcome {
+	if s := x.squares[x.faults[n]][x.faults[earlier]]; s.Cells > 0 && earlier < n {
+		return &x.m.Outcomes[s.Worst]
+	}
+	return nil
+}
+
+// triangle prints the pairs. The numbers of the columns are those of the rows, which start
+// with the first column of each block.
+func (v *probePage) triangle() {
+	x := newTriangle(v.found)
+	v.Section("worst of every two faults")
+	label := 0
+	columns := []int{} // all but the last, which has nothing below it
+	for n := range x.faults {
+		label = max(label, signCells+1+page.Cells(x.name(n)))
+		columns = append(columns, n)
+	}
+	columns = columns[:max(0, len(columns)-1)]
+	for i, block := range blocks(columns, (v.full-label)/signCells) {
+		if i > 0 {
+			v.Line()
+		}
+		v.pairBlock(x, block, label)
+	}
+	v.Line()
+	v.legend(blankPairWhat)
+}
+
+func (v *probePage) pairBlock(x *triangle, block []int, label int) {
+	for n := block[0]; n < len(x.faults); n++ {
+		if n == block[0] || x.groups[n] != x.groups[n-1] {
+			v.pairHead(x, block, n, label)
+		}
+		var line strings.Builder
+		for _, c := range block {
+			sign := " "
+			if o := x.worst(n, c); o != nil {
+				sign = v.sign(o)
+			}
+			line.WriteString(strings.Repeat(" ", signCells-1) + sign)
+		}
+		number := v.Style.Faint.Render(page.PadLeft(strconv.Itoa(n+1), signCells))
+		v.Line(number, " ", page.Pad(x.name(n), label-signCells-1), line.String())
+	}
+}
+
+// pairHead names a group, and the columns that its rows have something in.
+func (v *probePage) pairHead(x *triangle, block []int, first, label int) {
+	last := first
+	for last+1 < len(x.groups) && x.groups[last+1] == x.groups[first] {
+		last++
+	}
+	var heads strings.Builder
+	for _, c := range block {
+		if c < last {
+			heads.WriteString(page.PadLeft(strconv.Itoa(c+1), signCells))
+		}
+	}
+	if first > block[0] {
+		v.Line()
+	}
+	v.Line(v.Style.Strong.Render(page.Pad(x.groups[first], label)), v.Style.Faint.Render(heads.String()))
+}
+
+// html puts the pairs where the page has the matrix of faults and states.
+func (x *triangle) html(h *htmlPage) {
+	for n := range max(0, len(x.faults)-1) {
+		h.Columns = append(h.Columns, htmlColumn{strconv.Itoa(n + 1), x.name(n)})
+	}
+	for n := range x.faults {
+		if n == 0 || x.groups[n] != x.groups[n-1] {
+			h.Groups = append(h.Groups, htmlGroup{Name: x.groups[n]})
+		}
+		row := htmlRow{Fault: x.name(n)}
+		for c := range h.Columns {
+			row.Squares = append(row.Squares, x.htmlSquare(n, c))
+		}
+		g := &h.Groups[len(h.Groups)-1]
+		g.Rows = append(g.Rows, row)
+	}
+}
+
+func (x *triangle) htmlSquare(n, earlier int) htmlSquare {
+	o := x.worst(n, earlier)
+	if o == nil {
+		return htmlSquare{}
+	}
+	return squareOf(x.m, o, x.squares[x.faults[n]][x.faults[earlier]].Cells, who(&o.Cell))
+}

@@ -1,0 +1,92 @@
+package probecmd
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim"
+	"holdbench/sim/probe"
+)
+
+// tried are the states in which a cell was tried.
+func tried(m *probe.Map) []string {
+	var list []string
+	for _, s := range m.States {
+		if slices.ContainsFunc(m.Outcomes, func(o probe.Outcome) bool { return o.State == s }) {
+			list = append(list, s)
+		}
+	}
+	return list
+}
+
+// findingWords says what the cells of a finding have in common.
+func findingWords(m *probe.Map, f *probe.Finding) string {
+	parts := []string{page.Count(len(f.Cells), "cell", "cells"), "class " + string(f.Class)}
+	if f.Cause != "" {
+		parts = append(parts, "cause "+page.CleanLine(f.Cause))
+	}
+	if len(f.Broken) > 0 {
+		parts = append(parts, "breaks "+strings.Join(f.Broken, " and "))
+	}
+	deepest := 0.0
+	for _, i := range f.Cells {
+		deepest = max(deepest, m.Outcomes[i].LoadDropMM)
+	}
+	if f.Kind == probe.Missed || slices.Contains(f.Broken, sim.NoDrop) {
+		parts = append(parts, fmt.Sprintf("load sinks up to %s mm", page.Figure(deepest)))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// outcomeWords says what came of one cell.
+func outcomeWords(o *probe.Outcome) string {
+	text := endWords(o.End) + " in " + page.CleanLine(o.EndedIn)
+	if o.Cause != "" {
+		text += " (" + page.CleanLine(o.Cause) + ")"
+	}
+	text += ", " + string(o.Class)
+	if len(o.Broken) > 0 {
+		text += ", breaks " + strings.Join(o.Broken, " and ")
+	}
+	if slices.Contains(o.Broken, sim.NoDrop) {
+		text += fmt.Sprintf(", load sinks %s mm", page.Figure(o.LoadDropMM))
+	}
+	switch {
+	case o.Late:
+		text += "; no sign of it came in time"
+	case o.Helpless:
+		text += "; nothing could have held the load"
+	}
+	return text
+}
+
+func endWords(end string) string {
+	if end == "none" {
+		return "no end"
+	}
+	return end
+}
+
+// sumWords counts the cells by kind.
+func sumWords(m *probe.Map) string {
+	open, excused := m.Counts()
+	var parts, besides []string
+	for _, k := range probe.Kinds() {
+		if n := open[k]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, k))
+		}
+		if n := excused[k]; n > 0 {
+			besides = append(besides, fmt.Sprintf("%d %s", n, k))
+		}
+	}
+	text := page.Count(len(m.Outcomes), "cell", "cells")
+	if len(parts) > 0 {
+		text += ": " + strings.Join(parts, ", ")
+	}
+	if len(besides) > 0 {
+		text += "; that no sequence could have known or prevented: " + strings.Join(besides, ", ")
+	}
+	return text
+}

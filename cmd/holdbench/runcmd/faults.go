@@ -1,0 +1,69 @@
+package runcmd
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/sim"
+	"holdbench/sim/catalogue"
+)
+
+// faultUsage explains how a named fault is written.
+const faultUsage = "add a `FAULT` by name, as lining-worn"
+
+// namedFaults reads the faults of a command line.
+func namedFaults(c *cobra.Command, texts []string) ([]catalogue.Selection, error) {
+	var list []catalogue.Selection
+	for _, text := range texts {
+		n, err := catalogue.Parse(text)
+		if err != nil {
+			return nil, command.WrongUse(c, "--fault %v", err)
+		}
+		list = append(list, n)
+	}
+	return list, nil
+}
+
+// withFaults puts named faults into a case. What its scenario expects is not asked any more,
+// but for the obligations; nor does its lesson fit.
+func withFaults(ready *sim.Case, faults []catalogue.Selection) (*sim.Case, error) {
+	if len(faults) == 0 {
+		return ready, nil
+	}
+	s := ready.Scenario
+	s.Expect, s.Lesson, s.Teaches, s.Remedy = sim.Expect{}, nil, "", ""
+	made := ready
+	for i := range faults {
+		n := &faults[i]
+		if needs := n.Entry.Needs; needs != nil && !needs(&ready.Rig) {
+			return nil, fmt.Errorf("--fault %v: %s makes no sense on rig %s; see holdbench show fault %[2]s", n, n.Entry.Name, ready.Rig.Rig)
+		}
+		n.AddTo(&s, &ready.Rig)
+		var problems []sim.Problem
+		if made, problems = ready.With(s); made == nil {
+			wrong := slices.IndexFunc(problems, func(p sim.Problem) bool { return !p.Warning })
+			return nil, fmt.Errorf("--fault %v: %s", n, problems[wrong].Message)
+		}
+	}
+	return made, nil
+}
+
+// completeFaults completes names of faults, and states behind an @.
+func completeFaults(c *cobra.Command, args []string, word string) ([]cobra.Completion, cobra.ShellCompDirective) {
+	const more = cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
+	before, _, at := strings.Cut(word, "@")
+	if !at {
+		return catalogue.Names(), more
+	}
+	var list []cobra.Completion
+	if d := command.SequenceInQuestion(c, args); d != nil {
+		for _, s := range d.States {
+			list = append(list, before+"@"+s.Name)
+		}
+	}
+	return list, more
+}

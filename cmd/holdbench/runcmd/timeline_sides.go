@@ -1,0 +1,108 @@
+package runcmd
+
+import (
+	"fmt"
+	"math"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim"
+)
+
+// fact is one line of one side.
+type fact struct{ name, value string }
+
+// sides sets what the sequence says beside what the plant knows.
+func (v *timeline) sides() {
+	v.section("outcome")
+	left, right := v.sequenceFacts(), v.plantFacts()
+	leftWidth := 32
+	v.line(v.Style.Sequence.Render(page.Pad("the sequence says", leftWidth)), v.Style.Plant.Render("the plant knows"))
+	for i := range max(len(left), len(right)) {
+		v.line(page.Pad(factAt(left, i, 10), leftWidth), factAt(right, i, 12))
+	}
+	v.blank()
+	meaning := string(v.result.Class) + ": " + command.ClassMeaning(v.result)
+	v.out.WriteString(page.Paragraph(meaning, "", v.Width))
+}
+
+func factAt(facts []fact, i, nameWidth int) string {
+	if i >= len(facts) {
+		return ""
+	}
+	return page.Pad(facts[i].name, nameWidth) + facts[i].value
+}
+
+func (v *timeline) sequenceFacts() []fact {
+	r := v.result
+	return []fact{
+		{"end", r.End},
+		{"in state", page.CleanLine(r.EndedIn)},
+		{"verdict", r.Verdict},
+		{"cause", page.OrNothing(page.CleanLine(r.Cause))},
+		{"after", page.Seconds(r.DurationS)},
+	}
+}
+
+func (v *timeline) plantFacts() []fact {
+	r, rig := v.result, &v.ready.Rig
+	facts := []fact{
+		{"class", v.classWord()},
+		{"capacity", v.capacityText()},
+		{"", v.capacityBar()},
+		{"load sank", fmt.Sprintf("%s mm of %s mm allowed", page.Figure(tidy(r.LoadDropMM)), page.Figure(rig.Test.DropLimitMM))},
+		{"brake slip", fmt.Sprintf("%s deg, slip work %s J", page.Figure(tidy(r.SlipDeg)), page.Figure(tidy(r.SlipWorkJ)))},
+		{"peak torque", fmt.Sprintf("%s N·m, ceiling %s N·m", page.Figure(tidy(r.PeakTorqueNM)), page.Figure(rig.Judge.CeilingNM))},
+		{"brake temp", fmt.Sprintf("%.1f °C", r.BrakeTempC)},
+	}
+	for i := range facts {
+		facts[i].value = v.Plain(facts[i].value)
+	}
+	return facts
+}
+
+// tidy keeps three digits, and takes what is too small to speak of for nothing.
+func tidy(x float64) float64 {
+	if math.Abs(x) < 1e-3 {
+		return 0
+	}
+	return page.Round(x)
+}
+
+func (v *timeline) classWord() string {
+	word := string(v.result.Class)
+	switch v.result.Class {
+	case sim.Missed:
+		return v.Style.Bad.Render(v.Glyphs().Bad + " " + word)
+	case sim.FalseAlarm:
+		return v.Style.Doubtful.Render(word)
+	}
+	return word
+}
+
+// capacityText holds what the brake can bear against what the test demands of it.
+func (v *timeline) capacityText() string {
+	r := v.result
+	text := fmt.Sprintf("%s of %s N·m required", page.Figure(tidy(r.BrakeCapacityNM)), page.Figure(tidy(r.RequiredTorqueNM)))
+	if r.RequiredTorqueNM > 0 {
+		text += fmt.Sprintf(", %+.0f %%", 100*(r.BrakeCapacityNM/r.RequiredTorqueNM-1))
+	}
+	return text
+}
+
+// capacityBar puts the requirement in the middle of the bar, so that a brake which
+// is not fit ends left of it.
+func (v *timeline) capacityBar() string {
+	const half = 10
+	r := v.result
+	if r.RequiredTorqueNM <= 0 {
+		return ""
+	}
+	share := r.BrakeCapacityNM / r.RequiredTorqueNM
+	left, right := v.Bar(share, half), v.Bar(share-1, half)
+	style := v.Style.Good
+	if share < 1 {
+		style = v.Style.Bad
+	}
+	return style.Render(left) + "|" + style.Render(right)
+}

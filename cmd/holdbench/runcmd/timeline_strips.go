@@ -1,0 +1,106 @@
+package runcmd
+
+import (
+	"math"
+
+	"github.com/charmbracelet/lipgloss"
+
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim"
+)
+
+// stripSpec is one quantity over time.
+type stripSpec struct {
+	name      string
+	low, high float64
+	unit      string
+	rows      int
+	never     string // said instead of a strip without any figure
+	style     lipgloss.Style
+	value     func(i int, s sample) (float64, bool)
+}
+
+// edge names the values at the upper and the lower edge of a strip beside its rows.
+func (s *stripSpec) edge(row int) string {
+	low, high := page.Figure(page.Round(s.low)), page.Figure(page.Round(s.high))
+	switch {
+	case s.rows == 1:
+		return low + "…" + high + s.unit
+	case row == 0:
+		return high + s.unit
+	case row == s.rows-1:
+		return low + s.unit
+	}
+	return ""
+}
+
+// stripList is the table of strips, from top to bottom.
+func (v *timeline) stripList() []stripSpec {
+	low, high := v.span(func(s sample) float64 { return s.motorNM })
+	bottom, top := v.span(func(s sample) float64 { return s.loadMM })
+	return []stripSpec{
+		{
+			name: "motor torque, N·m", low: min(low, 0), high: max(high, 0), rows: 3, style: v.Style.Plant,
+			value: func(_ int, s sample) (float64, bool) { return s.motorNM, true },
+		},
+		{
+			name: "brake, of capacity", low: 0, high: 100, unit: " %", rows: 2, style: v.Style.Plant,
+			never: "it never closed",
+			value: func(_ int, s sample) (float64, bool) { return 100 * s.bornNM / s.capacity, s.capacity > 0 },
+		},
+		{
+			name: "load position, mm", low: bottom, high: top, rows: 1, style: v.Style.Plant,
+			value: func(_ int, s sample) (float64, bool) { return s.loadMM, true },
+		},
+		v.windowStrip(),
+	}
+}
+
+// windowStrip is how far the load has moved in the judge's window since the latch;
+// outside of a check there is no window.
+func (v *timeline) windowStrip() stripSpec {
+	spans := v.checks()
+	window := v.windowMM()
+	return stripSpec{
+		name: "moved, of the window", low: 0, high: 100, unit: " %", rows: 1, style: v.Style.Doubtful,
+		never: "the judge never latched a position",
+		value: func(_ int, s sample) (float64, bool) {
+			for _, c := range spans {
+				if s.t >= c.from && s.t <= c.to && window > 0 {
+					return 100 * math.Abs(s.loadMM-c.latchMM) / window, true
+				}
+			}
+			return 0, false
+		},
+	}
+}
+
+// check is a stretch of time in which the judge watched the window.
+type check struct{ from, to, latchMM float64 }
+
+// checks finds them among the judge's events: from the latch to what ended it.
+func (v *timeline) checks() []check {
+	var list []check
+	open := false
+	for _, e := range v.result.Events {
+		switch {
+		case e.Kind != sim.KindJudge:
+		case e.Type == sim.EventTorqueReached:
+			list = append(list, check{e.TS, v.tape.end(), e.Snapshot.LoadMM})
+			open = true
+		case open:
+			list[len(list)-1].to = e.TS
+			open = false
+		}
+	}
+	return list
+}
+
+// span is between which values a quantity went.
+func (v *timeline) span(of func(sample) float64) (low, high float64) {
+	low, high = of(v.tape.samples[0]), of(v.tape.samples[0])
+	for _, s := range v.tape.samples {
+		low, high = min(low, of(s)), max(high, of(s))
+	}
+	return low, high
+}

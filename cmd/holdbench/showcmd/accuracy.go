@@ -1,0 +1,28 @@
+package showcmd
+
+import (
+	"fmt"
+	"strings"
+
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant"
+)
+
+// accuracyText runs the rig at its tick and at a fine one and lays the figures side by
+// side.
+func accuracyText(s *page.Screen, rig *plant.Rig) string {
+	t := page.Table{Head: []string{"", "at " + rig.Clock.Tick.String(), "at " + plant.FineTick(rig).String(), "", "apart", "when"}}
+	worst := 0.0
+	for _, d := range plant.Accuracy(*rig) {
+		worst = max(worst, d.Relative())
+		t.Add(d.Name, fmt.Sprintf("%.6g", d.Working), fmt.Sprintf("%.6g", d.Fine), d.Unit, fmt.Sprintf("%.1e", d.Relative()), d.Manoeuvre)
+	}
+	var b strings.Builder
+	b.WriteString(t.Text(s, ""))
+	verdict := fmt.Sprintf("The largest difference is %.1e of its figure. The tick is good for a thousandth.", worst)
+	if worst > 1e-3 {
+		verdict = fmt.Sprintf("The largest difference is %.1e of its figure, more than a thousandth: choose a shorter clock.tick.", worst)
+	}
+	b.WriteString("\n" + page.Paragraph(verdict, "", s.Width) + "\n")
+	return b.String()
+}

@@ -1,0 +1,240 @@
+package showcmd
+
+import (
+	"strings"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant"
+	"holdbench/scenarios"
+	"holdbench/sequence"
+	"holdbench/sim"
+	"holdbench/sim/catalogue"
+)
+
+// listings is the table of everything that can be listed.
+func listings() []listing {
+	return []listing{
+		{"scenarios", "runs with faults and what must come of them", []string{"name", "title"}, scenarioRows},
+		{"lessons", "scenarios that stop at the moments that matter, with questions", []string{"name", stopCount, "title"}, lessonRows},
+		{"rigs", "axes in machine terms", []string{"name", "title"}, rigRows},
+		{"sequences", "state machines for the functional side", []string{"name", "note"}, sequenceRows},
+		{"signals", "what a sequence reads and sets", []string{"name", "kind", "unit", "note"}, signalRows},
+		{"faults", "faults that people know by a name, for a run, the bench and the riddles", []string{"name", "note"}, faultRows},
+		{"targets", "what a fault can change while a run goes on", []string{"name", "unit", "range", "note"}, targetRows},
+		{"settings", "what set and --set can change before a run, over the reference sequence", []string{"name", "unit", "range", "note"}, settingRows},
+		{"obligations", "what must hold in every run", []string{"name", "note"}, obligationRows},
+		{"classes", "what a run is worth, held against the truth", []string{"name", "note"}, classRows},
+		{"causes", "why the judge fails a brake", []string{"name", "note"}, causeRows},
+		{"events", "the kinds of lines of a timeline", []string{"name", "note"}, eventRows},
+	}
+}
+
+func overview() listing {
+	return listing{"", "", []string{"list", howMany, "what"}, func() []listRow {
+		var rows []listRow
+		for _, l := range listings() {
+			rows = append(rows, listRow{Name: l.kind, Count: l.count(), Note: l.about})
+		}
+		return rows
+	}}
+}
+
+// count is how many rows there are; documents need not be read for that.
+func (l listing) count() int {
+	for _, kind := range scenarios.Kinds() {
+		if l.kind == string(kind)+"s" {
+			return len(scenarios.Names(kind))
+		}
+	}
+	return len(l.rows())
+}
+
+func scenarioRows() []listRow {
+	var rows []listRow
+	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
+		row := listRow{Name: e.Name, Group: e.Group}
+		if ready, _, err := scenarios.LoadCase(e.Name, scenarios.Overrides{}); err == nil {
+			s := &ready.Scenario
+			row.Title, row.Teaches, row.Remedy = s.Title, strings.TrimSpace(s.Teaches), strings.TrimSpace(s.Remedy)
+			row.Rig, row.Sequence, row.Class = ready.Rig.Rig, ready.Program.Name(), string(s.Expect.Class)
+		} else {
+			row.Title = "cannot be read; see holdbench vet " + e.Name
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// lessonRows are the scenarios that have a lesson. One that cannot be read stands among
+// the scenarios.
+func lessonRows() []listRow {
+	var rows []listRow
+	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
+		ready, _, err := scenarios.LoadCase(e.Name, scenarios.Overrides{})
+		if err != nil || len(ready.Scenario.Lesson) == 0 {
+			continue
+		}
+		rows = append(rows, listRow{Name: e.Name, Group: e.Group, Title: ready.Scenario.Title, Count: len(ready.Scenario.Lesson)})
+	}
+	return rows
+}
+
+func rigRows() []listRow {
+	var rows []listRow
+	for _, name := range scenarios.Names(scenarios.RigKind) {
+		row := listRow{Name: name, Title: "cannot be read; see holdbench vet " + name}
+		if r, _, err := scenarios.LoadRig(name); err == nil {
+			row.Title, row.Note = r.Title, strings.TrimSpace(r.Note)
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+func sequenceRows() []listRow {
+	var rows []listRow
+	for _, name := range scenarios.Names(scenarios.SequenceKind) {
+		row := listRow{Name: name, Note: "cannot be read; see holdbench vet " + name}
+		if d, _, err := scenarios.LoadSequence(name); err == nil {
+			row.Note = strings.TrimSpace(d.Note)
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+func signalRows() []listRow {
+	var rows []listRow
+	add := func(group string, signals []sequence.Signal) {
+		for i := range signals {
+			s := &signals[i]
+			row := listRow{
+				Name: s.Name, Group: group, Kind: s.Kind.String(), Unit: unitText(s.Unit), Words: s.Words, Note: s.Note,
+			}
+			if words := strings.Join(s.Words, ", "); words != "" && s.Output {
+				row.Note += ": " + words
+			}
+			rows = append(rows, row)
+		}
+	}
+	add("inputs", sequence.InputSignals())
+	add("outputs", sequence.OutputSignals())
+	return rows
+}
+
+// unitText is a unit, empty for a plain number.
+func unitText(u sequence.Unit) string {
+	if u == (sequence.Unit{}) {
+		return ""
+	}
+	return u.String()
+}
+
+// faultRows are the faults of the catalogue, with all that does not depend on a rig.
+func faultRows() []listRow {
+	var rows []listRow
+	for _, f := range catalogue.Entries() {
+		row := listRow{Name: f.Name, Group: f.Group, Note: f.What, Noticed: f.DetectedBy, Remedy: f.Remedy, Moment: anyMoment}
+		if s := f.Scale; s != nil {
+			row.Unit, row.Range = s.Unit, page.Figure(s.Mild)+" to "+page.Figure(s.Severe)
+		}
+		if f.WholeRun() {
+			row.Moment = wholeRun
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// When a named fault may come.
+const (
+	anyMoment = "any moment"
+	wholeRun  = "whole run"
+)
+
+func targetRows() []listRow {
+	var rows []listRow
+	for _, t := range sim.FaultTargets() {
+		rows = append(rows, listRow{Name: t.Name, Unit: t.Unit, Range: t.Range, Note: t.Note})
+	}
+	return rows
+}
+
+func settingRows() []listRow {
+	d := command.ReferenceDocument()
+	if d == nil {
+		return nil
+	}
+	fields := map[string]plant.Field{}
+	for _, f := range plant.Fields(new(plant.Rig)) {
+		fields[f.Path] = f
+	}
+	values := map[string]string{}
+	for _, p := range d.Params {
+		values["sequence."+p.Name] = string(p.Value)
+	}
+	var rows []listRow
+	for _, key := range sim.Settings(d) {
+		if f, ok := fields[strings.TrimPrefix(key, "rig.")]; ok {
+			rows = append(rows, listRow{Name: key, Unit: f.Unit, Range: f.Range(), Note: f.Note})
+			continue
+		}
+		name := strings.TrimPrefix(key, "sequence.")
+		rows = append(rows, listRow{Name: key, Unit: unitText(sequence.UnitOf(name)), Range: "expression", Note: "reference: " + values[key]})
+	}
+	return rows
+}
+
+func obligationRows() []listRow {
+	var rows []listRow
+	for _, o := range sim.Obligations() {
+		rows = append(rows, listRow{Name: o.Name, Note: o.Rule})
+	}
+	return rows
+}
+
+func classRows() []listRow {
+	var rows []listRow
+	for _, c := range sim.Classes() {
+		rows = append(rows, listRow{Name: string(c), Note: command.ClassMeaning(&sim.Result{Class: c})})
+	}
+	return rows
+}
+
+func causeRows() []listRow {
+	notes := map[string]string{
+		sequence.CauseBrakeOpen:    "the brake did not close, or opened during the check",
+		sequence.CauseMoved:        "the position left the window",
+		sequence.CauseNoTorque:     "the current never reached the requirement before the deadline",
+		sequence.CauseNoDwell:      "the current reached the requirement and did not stay for a full dwell",
+		sequence.CauseOverTorque:   "the motor torque went above the ceiling",
+		sequence.CausePositionLost: "the encoder was lost, or its position stayed the same for too long",
+	}
+	var rows []listRow
+	for _, name := range sequence.JudgeCauses() {
+		if name != "" {
+			rows = append(rows, listRow{Name: name, Note: notes[name]})
+		}
+	}
+	return rows
+}
+
+func eventRows() []listRow {
+	notes := map[string]string{
+		"state":      "the sequence enters a state",
+		"operator":   "a button is pressed or released",
+		"fault":      "a fault begins or is over",
+		"judge":      "the judge is asked, latches, proves, fails or lets a proof lapse",
+		"brake":      "the armature of the brake has arrived",
+		"drive":      "the drive gives torque or stops giving it",
+		"truth":      "something that the sequence cannot see",
+		"obligation": "an obligation was broken",
+		"end":        "the sequence has ended",
+	}
+	var rows []listRow
+	for _, kind := range sim.EventKinds() {
+		rows = append(rows, listRow{Name: kind, Note: notes[kind]})
+	}
+	return rows
+}

@@ -1,0 +1,144 @@
+package showcmd
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant"
+	"holdbench/scenarios"
+	"holdbench/sim/catalogue"
+)
+
+type showFlags struct {
+	derived, accuracy, resolved bool
+	overrides                   command.OverrideFlags
+}
+
+func NewShow(a *command.App) *cobra.Command {
+	f := &showFlags{}
+	c := &cobra.Command{
+		Use:   "show DOCUMENT | show fault NAME",
+		Short: "Print a document, what follows from it, or a fault",
+		Long: page.Prose(`Prints a scenario, a rig or a sequence as it is written; it can be saved and changed.
+For a rig, --derived prints what follows from its figures, and --accuracy how far its
+tick is from a hundredth of it. For a scenario, --resolved prints what it comes to once
+its settings are applied.
+
+Of a named fault it tells what it is, what it sets on a rig from mild to severe, who
+could notice it, and how to try it; the word fault may be left out where no document
+has the name.`),
+		Example: `  holdbench show pane-hoist
+  holdbench show pane-hoist --derived
+  holdbench show pane-hoist --accuracy
+  holdbench show lining-worn-thin --resolved --set rig.load.mass_kg=210
+  holdbench show healthy-down > mine.yaml
+  holdbench show fault lining-worn --rig kiln-gate`,
+		Args:              documentOrFault,
+		ValidArgsFunction: completeShown,
+		RunE:              func(c *cobra.Command, args []string) error { return showOne(a, c, args, f) },
+	}
+	c.Flags().BoolVar(&f.derived, "derived", false, "what follows from a rig, with formulas")
+	c.Flags().BoolVar(&f.accuracy, "accuracy", false, "the error of a rig's tick, measured")
+	c.Flags().BoolVar(&f.resolved, "resolved", false, "the final values of a scenario")
+	f.overrides.Add(c)
+	return c
+}
+
+// documentOrFault wants a document, or the word fault and a name.
+func documentOrFault(c *cobra.Command, args []string) error {
+	switch {
+	case len(args) == 2 && args[0] == faultWord:
+		return nil
+	case len(args) == 1 && args[0] == faultWord:
+		return command.WrongUse(c, "show fault wants a NAME; see holdbench list faults")
+	}
+	return command.OneArgument("DOCUMENT")(c, args)
+}
+
+// showOne shows a fault, if it is said or nothing else has the name, or a document.
+func showOne(a *command.App, c *cobra.Command, args []string, f *showFlags) error {
+	if len(args) == 2 {
+		return showFault(a, c, args[1], f)
+	}
+	_, _, none := scenarios.Vet(args[0])
+	if _, err := catalogue.Find(args[0]); none != nil && err == nil {
+		return showFault(a, c, args[0], f)
+	}
+	return showDocument(a, c, args[0], f)
+}
+
+func showDocument(a *command.App, c *cobra.Command, reference string, f *showFlags) error {
+	kind, _, err := scenarios.Vet(reference)
+	if err != nil {
+		return err
+	}
+	switch {
+	case (f.derived || f.accuracy) && f.resolved:
+		return command.WrongUse(c, "--derived and --accuracy are for rigs and --resolved for scenarios; must be one of them")
+	case f.derived && f.accuracy:
+		return command.WrongUse(c, "--derived and --accuracy are two pages; must be one of them")
+	case (f.derived || f.accuracy) && kind != scenarios.RigKind:
+		return command.WrongUse(c, "--derived and --accuracy are for rigs; %s is a %s", reference, kind)
+	case f.resolved && kind != scenarios.ScenarioKind:
+		return command.WrongUse(c, "--resolved is for scenarios; %s is a %s", reference, kind)
+	case !f.resolved && f.overrides.Given(c):
+		return command.WrongUse(c, "--set, --rig, --sequence and --seed need --resolved; the document is printed as written")
+	case f.derived:
+		return showRig(a, reference, derivedText)
+	case f.accuracy:
+		return showRig(a, reference, accuracyText)
+	case f.resolved:
+		return showResolved(a, c, reference, &f.overrides)
+	}
+	_, text, err := scenarios.Text(kind, reference)
+	if err != nil {
+		return err
+	}
+	if _, err := a.Stdout.Write(text); err != nil {
+		return files.CannotPrint(err)
+	}
+	return nil
+}
+
+// showRig prints a page on a rig and what is doubtful about it.
+func showRig(a *command.App, reference string, text func(*page.Screen, *plant.Rig) string) error {
+	rig, doubts, err := scenarios.LoadRig(reference)
+	if err != nil {
+		return err
+	}
+	s := a.Screen(false)
+	var b strings.Builder
+	b.WriteString(s.Style.Strong.Render(page.CleanLine(rig.Rig)) + "\n")
+	b.WriteString(page.Paragraph(page.Clean(rig.Title), "", s.Width) + "\n")
+	b.WriteString(text(s, rig))
+	for _, d := range doubts {
+		b.WriteString("\n" + page.Clean(d.Error()) + "\n")
+	}
+	return a.Printed(func(w io.Writer) error {
+		_, err := io.WriteString(w, b.String())
+		return err
+	})
+}
+
+// showResolved prints a scenario's final values.
+func showResolved(a *command.App, c *cobra.Command, reference string, f *command.OverrideFlags) error {
+	overrides, err := f.Read(c)
+	if err != nil {
+		return err
+	}
+	ready, err := a.LoadCase(reference, overrides)
+	if err != nil {
+		return err
+	}
+	s := a.Screen(false)
+	return a.Printed(func(w io.Writer) error {
+		_, err := fmt.Fprint(w, resolvedText(s, ready))
+		return err
+	})
+}

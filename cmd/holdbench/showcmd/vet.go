@@ -1,0 +1,132 @@
+package showcmd
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/scenarios"
+)
+
+func NewVet(a *command.App) *cobra.Command {
+	var strict bool
+	c := &cobra.Command{
+		Use:   "vet PATH…",
+		Short: "Check documents without running them",
+		Long: page.Prose(`Reads scenarios, rigs and sequences and reports everything that is wrong or doubtful,
+each with its place. A PATH is a built-in name, a file or a folder. Exit code 2 if
+anything is wrong; warnings alone do not count unless --strict is given.`),
+		Example: `  holdbench vet reference pane-hoist
+  holdbench vet --strict lining-worn-thin`,
+		Args:              command.SomeArguments("PATH"),
+		ValidArgsFunction: command.CompleteNames(scenarios.Kinds()...),
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.Printed(func(w io.Writer) error { return vetPaths(a, c, w, args, strict) })
+		},
+	}
+	c.Flags().BoolVar(&strict, "strict", false, "warnings count as errors")
+	return c
+}
+
+// vetted counts what a vet has found.
+type vetted struct {
+	documents, wrong, doubtful int
+}
+
+func vetPaths(a *command.App, c *cobra.Command, w io.Writer, paths []string, strict bool) error {
+	var sum vetted
+	style := a.Screen(false).Style
+	for _, path := range paths {
+		files, folder, err := documentsBelow(path)
+		if err != nil {
+			sum.wrong++
+			_, _ = fmt.Fprintln(w, style.Bad.Render(page.Clean(err.Error())))
+			continue
+		}
+		for _, file := range files {
+			if c.Context().Err() != nil {
+				return command.Interrupted("interrupted before %s was checked", file)
+			}
+			sum.one(w, style, file, folder)
+		}
+	}
+	_, _ = fmt.Fprintf(w, "%s: %s, %s\n", page.Count(sum.documents, "document", "documents"),
+		page.Count(sum.wrong, "error", "errors"), page.Count(sum.doubtful, "warning", "warnings"))
+	if sum.wrong > 0 || strict && sum.doubtful > 0 {
+		return command.Exit(command.ExitWrong)
+	}
+	return nil
+}
+
+// one checks a single document and prints what there is to say. A foreign file is
+// wrong when it was named and only doubtful when it was met in a folder.
+func (sum *vetted) one(w io.Writer, style page.Styles, reference string, folder bool) {
+	sum.documents++
+	kind, problems, err := scenarios.Vet(reference)
+	if err != nil {
+		var at *fs.PathError
+		if folder && !errors.As(err, &at) {
+			sum.doubtful++
+			_, _ = fmt.Fprintln(w, style.Doubtful.Render("warning: "+page.Clean(err.Error())))
+		} else {
+			sum.wrong++
+			_, _ = fmt.Fprintln(w, style.Bad.Render(page.Clean(err.Error())))
+		}
+		return
+	}
+	for _, p := range problems {
+		look := style.Bad
+		if p.Warning {
+			sum.doubtful++
+			look = style.Doubtful
+		} else {
+			sum.wrong++
+		}
+		place, rest, _ := strings.Cut(page.Clean(p.Error()), "\n")
+		_, _ = fmt.Fprintln(w, look.Render(place)+below(rest))
+	}
+	if len(problems) == 0 {
+		_, _ = fmt.Fprintf(w, "%s %s %s\n", style.Good.Render("ok"), kind, page.CleanLine(reference))
+	}
+}
+
+// below puts the other lines of a message below its first one.
+func below(rest string) string {
+	if rest == "" {
+		return ""
+	}
+	return "\n" + rest
+}
+
+// documentsBelow is the path itself, or the YAML files of a folder in the order of
+// their names.
+func documentsBelow(path string) (files []string, folder bool, err error) {
+	info, err := os.Stat(path)
+	if err != nil || !info.IsDir() {
+		return []string{path}, false, nil // a name, or a file that the reader speaks of
+	}
+	err = filepath.WalkDir(path, func(file string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if ext := filepath.Ext(file); !d.IsDir() && (ext == ".yaml" || ext == ".yml") {
+			files = append(files, file)
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, true, fmt.Errorf("cannot read folder %s: %w", path, err)
+	}
+	if len(files) == 0 {
+		return nil, true, fmt.Errorf("there is no document in folder %s; documents are .yaml files", path)
+	}
+	return files, true, nil
+}

@@ -1,0 +1,77 @@
+package sizecmd
+
+import (
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/cmd/holdbench/internal/clitest"
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
+
+// sizeGrid is values for each flag, ends of its range and some between.
+func sizeGrid() []string {
+	return []string{
+		"",
+		"--factor 0.5", "--factor 1.05", "--factor 2", "--factor 10",
+		"--lightest-kg 0.001", "--heaviest-kg 1e6", "--counter-loss 0.05", "--counter-loss 1", "--lend-friction",
+		"--test-position-mm 0", "--test-position-mm 700", "--clearance-mm 0", "--clearance-mm 1e5",
+		"--brake-guaranteed 0.01", "--brake-guaranteed 1", "--magnet-tolerance 0", "--magnet-tolerance 0.5",
+		"--current-tolerance 0", "--current-tolerance 0.04", "--motor-peak-nm 1", "--motor-peak-nm 1e6", "--mechanics-nm 20",
+		"--press-margin 1", "--press-margin 1.2", "--press-margin 3",
+		"--press-rate-nm-s 0.001", "--press-rate-nm-s 0.1", "--press-rate-nm-s 1", "--press-rate-nm-s 1e6",
+		"--false-alarm 1e-12", "--false-alarm 0.1", "--allowed-mm 1e-6", "--allowed-mm 0.00183", "--allowed-mm 0.01", "--allowed-mm 1e5",
+		"--creep-mm-s 1e-9", "--creep-mm-s 0.001", "--creep-mm-s 0.01", "--creep-mm-s 1e5",
+		"--dwell 1ms", "--dwell 30s", "--dwell 600s", "--margin-scans 0", "--margin-scans 1000",
+		"--interval 1s", "--interval 60s", "--interval 100000000s",
+	}
+}
+
+// What is written runs to a sound pass, and what cannot is not written: exit 1 where bounds
+// cross, 2 where there is nothing to size. The noise stays below what the drive takes for
+// standing still, which no figure here can mend.
+func TestWhateverIsWrittenRuns(t *testing.T) {
+	if clitest.Race {
+		t.Skip("thousands of runs one after the other, too slow with the race detector; the scripts run the same code")
+	}
+	beside := []string{
+		"", "--dwell 100ms --margin-scans 0 --set rig.encoder.noise_deg=0.01",
+		"--set rig.clock.link_delay_scans=16 --set rig.clock.safety_scan=16ms --set rig.drive.speed_mm_s=40",
+	}
+	for _, rig := range scenarios.Names(scenarios.RigKind) {
+		for _, also := range beside {
+			t.Run(rig+also, func(t *testing.T) {
+				t.Parallel()
+				written := 0
+				for _, flags := range sizeGrid() {
+					if writtenRuns(t, strings.Fields(rig+" "+also+" "+flags)) {
+						written++
+					}
+				}
+				assert.Greater(t, written, 10, "or nothing was tried")
+			})
+		}
+	}
+}
+
+func writtenRuns(t *testing.T, args []string) bool {
+	t.Helper()
+	file := filepath.Join(t.TempDir(), "sized.yaml")
+	got := invoke(t.Context(), append([]string{"size", "--set-scenario", file}, args...)...)
+	if got.Code != command.ExitOK {
+		assert.Contains(t, []int{command.ExitBroken, command.ExitWrong}, got.Code, "%v", args)
+		assert.NoFileExists(t, file, "%v", args)
+		return false
+	}
+	ready, _, err := scenarios.LoadCase(file, scenarios.Overrides{})
+	require.NoError(t, err, "%v", args)
+	r, err := sim.Run(ready, nil)
+	require.NoError(t, err)
+	assert.True(t, r.Met(), "%v: ended %q, %s, %s in %s", args, r.End, r.Class, r.Cause, r.EndedIn)
+	return true
+}

@@ -1,0 +1,104 @@
+package sizecmd
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant/sizing"
+	"holdbench/scenarios"
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+// sizedRig is a rig with the sequence that tests it, and what was worked out.
+type sizedRig struct {
+	reference string
+	ready     *sim.Case
+	params    sizing.Params
+	result    *sizing.Sizing
+}
+
+// loadSized reads rig and sequence and applies what is set on the command line. What is
+// doubtful goes to standard error.
+func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedRig, error) {
+	rig, doubts, err := scenarios.LoadRig(reference)
+	if err != nil {
+		return nil, err
+	}
+	document, more, err := scenarios.LoadSequence(o.Sequence)
+	if err != nil {
+		return nil, err
+	}
+	for _, d := range append(doubts, more...) {
+		_, _ = fmt.Fprintln(a.Stderr, page.Clean(d.Error()))
+	}
+	s := sim.Scenario{
+		Scenario: "sized-" + rig.Rig, Title: "Brake test sized: " + rig.Title,
+		Rig: sim.Reference{Name: reference}, Sequence: sim.Reference{Name: o.Sequence}, Set: o.Set,
+	}
+	ready, problems := sim.NewCase(s, *rig, *document)
+	if err := a.TellProblems(reference, o.Set, problems); err != nil {
+		return nil, err
+	}
+	return &sizedRig{reference: reference, ready: ready, params: paramsOf(ready.Program)}, nil
+}
+
+// paramsOf are the parameters of a sequence as numbers.
+func paramsOf(p *sequence.Program) sizing.Params {
+	params := sizing.Params{}
+	for _, v := range p.Params() {
+		params[v.Name] = v.Number
+		if v.Kind == sequence.KindBoolean && v.Boolean {
+			params[v.Name] = 1
+		}
+	}
+	return params
+}
+
+const sizedHeader = `Values worked out by holdbench size. They are advice for a desk: nothing was measured, and a
+simulation proves no machine safe. Tolerances, factor and interval are yours to set.`
+
+// writeSized writes the values as a scenario that runs on the rig.
+func writeSized(a *command.App, sized *sizedRig, path string) error {
+	s := sized.scenario()
+	if !files.IsStdout(path) {
+		scenarios.Rebase(&s, "", filepath.Dir(path))
+	}
+	text, err := scenarios.Format(&s, sizedHeader)
+	if err != nil {
+		return err
+	}
+	out, err := files.Create(path, a.Stdout)
+	if err != nil {
+		return err
+	}
+	if _, err := out.Write(text); err != nil {
+		out.Abandon()
+		return files.CannotWrite(path, err)
+	}
+	return out.Close()
+}
+
+// scenario is the sized rig with what must come of a good brake.
+func (z *sizedRig) scenario() sim.Scenario {
+	s := z.ready.Scenario
+	s.Teaches = "The brake test of the rig as it was sized: a good brake passes. Make the brake weaker than the test torque, and it must be caught."
+	set := map[string]string{}
+	for key, value := range s.Set {
+		set[key] = value
+		if judge, ok := strings.CutPrefix(key, "rig.judge."); ok { // one key, two names
+			delete(set, key)
+			set["judge."+judge] = value
+		}
+	}
+	for _, one := range z.result.Settings {
+		set[one.Key] = one.Value
+	}
+	s.Set = set
+	s.Expect = sim.Expect{End: "pass", Verdict: "proven", Class: sim.SoundPass}
+	return s
+}

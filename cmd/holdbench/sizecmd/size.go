@@ -1,0 +1,253 @@
+package sizecmd
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"holdbench/cmd/holdbench/internal/caution"
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant/sizing"
+	"holdbench/scenarios"
+)
+
+type sizeFlags struct {
+	overrides             command.OverrideFlags // set and sequence alone
+	wishes                map[string]*wishFlag
+	json, markdown, ascii bool
+	short                 bool
+	scenario              string
+}
+
+// wishFlag keeps the text of a flag until there is a rig to size.
+type wishFlag struct {
+	text string
+	kind string
+}
+
+func (w *wishFlag) String() string { return w.text }
+
+func (w *wishFlag) Type() string { return w.kind }
+
+func (w *wishFlag) Set(text string) error { w.text = text; return nil }
+
+func New(a *command.App) *cobra.Command {
+	f := &sizeFlags{wishes: map[string]*wishFlag{}}
+	c := &cobra.Command{
+		Use:   "size RIG",
+		Short: "Work out what the brake test of a rig needs",
+		Long: page.Prose(`Works out, for a built-in rig or one from a file, load torque over the travel, test
+torque, press torque and current by direction, ceiling, window, dwell, deadline and the times of
+signals: every figure with unit, formula, inputs, source and the margin to its bounds, beside what
+rig and sequence have now. What the rig does not hold, such as tolerances and the limits of motor
+and mechanics, comes from flags; their defaults are choices or from memory, and are yours to set.`,
+			`It is advice for a desk: nothing is measured, and nobody is relieved of the machine's
+risk assessment. Exit code 1 if bounds cross, so that no value would do; what rig and sequence have
+now does not change it. A scenario that is written is run once; exit code 1 too if the rig's own brake
+does not pass. 2 if something cannot be used.`),
+		Example: `  holdbench size pane-hoist
+  holdbench size tilt-arm --short
+  holdbench size kiln-gate --counter-loss 0.05 --heaviest-kg 430
+  holdbench size pane-hoist --mechanics-nm 14 --motor-peak-nm 12
+  holdbench size twin-lift --creep-mm-s 0.02 --markdown
+  holdbench size pane-hoist --set-scenario sized.yaml`,
+		Args:              command.OneArgument("RIG"),
+		ValidArgsFunction: command.FirstOnly(command.CompleteNames(scenarios.RigKind)),
+		RunE:              func(c *cobra.Command, args []string) error { return sizeRig(a, c, args[0], f) },
+	}
+	f.add(c)
+	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
+	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Short)
+	return c
+}
+
+func (f *sizeFlags) add(c *cobra.Command) {
+	flags := c.Flags()
+	flags.SortFlags = false
+	var none sizing.Wishes
+	for _, w := range none.Fields() {
+		f.addWish(flags, w)
+	}
+	flags.StringArrayVar(&f.overrides.Set, "set", nil, "another value of the rig or the sequence by `KEY=VALUE`, as rig.load.mass_kg=210")
+	flags.StringVar(&f.overrides.Sequence, "sequence", "reference", "the sequence that tests, `NAME or FILE`")
+	flags.StringVar(&f.scenario, "set-scenario", "", "write the values as a scenario to `FILE`; - is stdout")
+	flags.BoolVar(&f.short, "short", false, "figures, margins and warnings alone")
+	flags.BoolVar(&f.json, "json", false, "one object with everything, on one line")
+	flags.BoolVar(&f.markdown, "markdown", false, "tables for a document")
+	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
+	for name := range f.wishes {
+		command.Complete(c, name, cobra.NoFileCompletions)
+	}
+	command.Complete(c, "set", command.CompleteSettings)
+	command.Complete(c, "sequence", command.CompleteNames(scenarios.SequenceKind))
+	command.Complete(c, "set-scenario", command.CompleteFiles("yaml"))
+}
+
+// addWish makes a flag of a wish; what it may be is checked once there is a rig.
+func (f *sizeFlags) addWish(flags *pflag.FlagSet, w sizing.Wish) {
+	value := &wishFlag{kind: "NUMBER"}
+	f.wishes[w.Name] = value
+	flag := flags.VarPF(value, w.Name, "", w.Note)
+	switch {
+	case w.Switch():
+		value.kind = "bool"
+		flag.NoOptDefVal = "true"
+	case w.Unit == "s":
+		value.kind = "TIME"
+	}
+}
+
+// validate refuses flags that do not go together.
+func (f *sizeFlags) validate(c *cobra.Command) error {
+	if c.Flags().Changed("set-scenario") && f.scenario == "" {
+		return command.WrongUse(c, "--set-scenario is empty; must be a file, or - for standard output")
+	}
+	onStdout := 0
+	for _, wants := range []bool{f.json, f.markdown, files.IsStdout(f.scenario)} {
+		if wants {
+			onStdout++
+		}
+	}
+	switch {
+	case onStdout > 1:
+		return command.WrongUse(c, "only one of --json, --markdown and --set-scenario - can have standard output")
+	case f.short && onStdout > 0:
+		return command.WrongUse(c, "--short is for the page; must be without --json, --markdown and --set-scenario -")
+	}
+	return nil
+}
+
+// read gives the wishes what stands on the command line.
+func (f *sizeFlags) read(c *cobra.Command, w *sizing.Wishes) error {
+	for _, field := range w.Fields() {
+		flag := c.Flags().Lookup(field.Name)
+		if !flag.Changed {
+			continue
+		}
+		if err := w.Set(field.Name, f.wishes[field.Name].text); err != nil {
+			return command.WrongUse(c, "--%s %w", field.Name, err)
+		}
+	}
+	return nil
+}
+
+func sizeRig(a *command.App, c *cobra.Command, reference string, f *sizeFlags) error {
+	if err := f.validate(c); err != nil {
+		return err
+	}
+	overrides, err := f.overrides.Read(c)
+	if err != nil {
+		return err
+	}
+	sized, err := loadSized(a, reference, overrides)
+	if err != nil {
+		return err
+	}
+	w := sizing.DefaultWishes(&sized.ready.Rig, sized.params)
+	if err := f.read(c, &w); err != nil {
+		return err
+	}
+	result, problems := sizing.Compute(&sized.ready.Rig, sized.params, w)
+	if len(problems) > 0 {
+		return wishProblems(c, reference, problems)
+	}
+	sized.result = &result
+	if err := showSizing(a, sized, f); err != nil {
+		return err
+	}
+	return leaveSizing(a, c.Context(), sized, f)
+}
+
+// wishProblems are wishes that cannot be, each with its flag.
+func wishProblems(c *cobra.Command, reference string, problems []sizing.Problem) error {
+	texts := make([]string, len(problems))
+	for i, p := range problems {
+		texts[i] = "--" + p.Wish + " " + p.Message
+		if p.Wish == "" {
+			texts[i] = reference + ": " + p.Message
+		}
+	}
+	slices.Sort(texts)
+	return command.WrongUse(c, "%s", strings.Join(texts, "\n"))
+}
+
+// showSizing prints what was worked out in the way that the flags ask for.
+func showSizing(a *command.App, sized *sizedRig, f *sizeFlags) error {
+	if files.IsStdout(f.scenario) {
+		return nil
+	}
+	return a.Printed(func(w io.Writer) error {
+		if f.json {
+			return files.WriteJSON(w, sized.result)
+		}
+		text := sizeMarkdown(sized)
+		if !f.markdown {
+			page := &sizePage{Sheet: page.Sheet{Screen: a.Screen(f.ascii)}, sizedRig: sized, short: f.short}
+			text = page.text()
+		}
+		_, err := io.WriteString(w, text)
+		return err
+	})
+}
+
+// leaveSizing writes the scenario, unless no value would do, and ends with the exit code.
+func leaveSizing(a *command.App, ctx context.Context, sized *sizedRig, f *sizeFlags) error {
+	crossed := sized.result.Crossed
+	if f.scenario != "" && len(crossed) == 0 {
+		err := writeSized(a, sized, f.scenario)
+		if err == nil && !files.IsDevice(f.scenario) {
+			if text := missingText(sized); text != "" {
+				_, _ = fmt.Fprintln(a.Stderr, text)
+			}
+			_, _ = fmt.Fprintf(a.Stderr, "%s written\n", f.scenario)
+			return trySized(a, ctx, f.scenario)
+		}
+		return err
+	}
+	if f.scenario != "" {
+		_, _ = fmt.Fprintf(a.Stderr, "%s not written, as bounds cross:\n", f.scenario)
+		for _, text := range crossed {
+			_, _ = fmt.Fprintln(a.Stderr, "  "+text)
+		}
+	}
+	if len(crossed) > 0 {
+		return command.Exit(command.ExitBroken)
+	}
+	return nil
+}
+
+// trySized runs the scenario that was written: what a page cannot know, such as what the noise
+// of an encoder does to a speed loop, one run can show.
+func trySized(a *command.App, ctx context.Context, path string) error {
+	ready, _, err := scenarios.LoadCase(path, scenarios.Overrides{})
+	if err != nil {
+		return err
+	}
+	r, err := command.RunUntil(ctx, ready, nil)
+	if err != nil {
+		return err
+	}
+	how := r.End
+	if r.Cause != "" {
+		how += " (" + page.CleanLine(r.Cause) + ")"
+	}
+	_, _ = fmt.Fprintf(a.Stderr, "tried once with the rig's own brake: %s, %s\n", r.Class, how)
+	if r.Met() {
+		return nil
+	}
+	var missed []string
+	for _, e := range r.Expectations {
+		if !e.Met {
+			missed = append(missed, e.Name)
+		}
+	}
+	_, _ = fmt.Fprintf(a.Stderr, "not as expected: %s; the values do not do for this rig and sequence, and holdbench run %s shows why\n", strings.Join(missed, ", "), path)
+	return command.Exit(command.ExitBroken)
+}

@@ -1,0 +1,280 @@
+package sizecmd
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/charmbracelet/lipgloss"
+
+	"holdbench/cmd/holdbench/internal/caution"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant/sizing"
+)
+
+// sizePage is a sizing for people: what is wrong, what to set, the load over its travel,
+// then line by line.
+type sizePage struct {
+	page.Sheet
+	*sizedRig
+	short bool
+}
+
+// desk says what kind of advice it is.
+const desk = "Advice for a desk: worked out from the rig's data, nothing measured. Torques are at the motor shaft; plus raises the load."
+
+func (v *sizePage) text() string {
+	r := v.result
+	v.Line(v.Style.Strong.Render(page.CleanLine(r.Rig)))
+	v.wrapped(v.show(page.Clean(r.Title)))
+	v.Line(v.Style.Faint.Render("sequence " + page.CleanLine(v.ready.Program.Name())))
+	for _, key := range page.SortedKeys(v.ready.Scenario.Set) {
+		v.wrapped("set " + page.CleanLine(key) + " = " + page.CleanLine(v.ready.Scenario.Set[key]))
+	}
+	v.Line()
+	v.wrapped(v.show(desk))
+	v.verdicts()
+	v.settings()
+	v.travel()
+	for _, section := range r.Sections {
+		v.Section(section.Name)
+		for i := range section.Lines {
+			v.figure(&section.Lines[i])
+		}
+	}
+	v.symbols()
+	v.Line()
+	v.Out.WriteString(caution.Short)
+	return v.Out.String()
+}
+
+func (v *sizePage) wrapped(text string) { v.Out.WriteString(page.Paragraph(text, "", v.Width)) }
+
+// below wraps what a figure rests on below it, in a style.
+func (v *sizePage) below(style lipgloss.Style, text string) {
+	const margin = "    "
+	for _, line := range page.Wrap(v.show(text), v.Width-page.Cells(margin)) {
+		v.Line(margin, style.Render(line))
+	}
+}
+
+// show is what a screen without our signs can show, the letters of formulas among them.
+func (v *sizePage) show(text string) string {
+	if !v.ASCII {
+		return text
+	}
+	return v.Plain(strings.NewReplacer("Σ", "sum", "σ", "s", "τ", "tau", "α", "alpha", "φ", "phi", "π", "pi", "η", "eta", "·", "*", "N·m", "Nm").Replace(strings.ReplaceAll(text, "N·m", "Nm")))
+}
+
+// verdicts are what is crossed and what is thin, each in words.
+func (v *sizePage) verdicts() {
+	g, r := v.Glyphs(), v.result
+	v.Line()
+	for _, text := range r.Crossed {
+		v.marked(v.Style.Bad, g.Bad+" crossed  ", text)
+	}
+	for _, text := range r.Thin {
+		v.marked(v.Style.Doubtful, "! look at  ", text)
+	}
+	if len(r.Unfit) > 0 {
+		v.marked(v.Style.Doubtful, g.Bad+" set now  ", "does not do for what was worked out: "+strings.Join(r.Unfit, ", "))
+	}
+	if len(r.Crossed)+len(r.Thin) == 0 {
+		v.Line(v.Style.Good.Render(g.Good), " no bounds cross, and no margin is thin")
+	}
+}
+
+// marked puts a sign and a word ahead of a text that goes on below itself.
+func (v *sizePage) marked(style lipgloss.Style, mark, text string) {
+	for i, line := range page.Wrap(v.show(text), v.Width-page.Cells(mark)) {
+		if i == 0 {
+			v.Line(style.Render(mark), line)
+		} else {
+			v.Line(strings.Repeat(" ", page.Cells(mark)), line)
+		}
+	}
+}
+
+// settings are the values to be set, beside those that are there now.
+func (v *sizePage) settings() {
+	v.Section("to set")
+	t := page.Table{Head: []string{"", "now", "sized", "unit"}}
+	for _, s := range v.result.Settings {
+		now := s.Now
+		if now == "" {
+			now = "-"
+		}
+		t.Add(s.Key, now, s.Value, v.show(s.Unit))
+	}
+	v.Out.WriteString(t.Text(v.Screen, ""))
+	if text := missingText(v.sizedRig); text != "" {
+		v.Line()
+		v.below(v.Style.Doubtful, "! "+text)
+	}
+}
+
+// missingText names what cannot be set, empty if nothing.
+func missingText(z *sizedRig) string {
+	if len(z.result.Missing) == 0 {
+		return ""
+	}
+	return "sequence " + page.CleanLine(z.ready.Program.Name()) + " has no parameter for: " + strings.Join(z.result.Missing, ", ") + "; see to it there"
+}
+
+// figure is one line: name, value and unit, then what it rests on.
+func (v *sizePage) figure(l *sizing.Line) {
+	const nameWidth, valueWidth = 27, 11
+	unit := l.Unit
+	if len(l.Also) > 0 {
+		unit += ", " + alsoText(l.Also)
+	}
+	head := page.Pad(v.show(l.Name), nameWidth) + page.PadLeft(page.Figure(l.Value), valueWidth) + " "
+	for i, part := range page.Wrap(v.show(unit), v.Width-page.Cells(head)) {
+		if i > 0 {
+			head = strings.Repeat(" ", page.Cells(head))
+		}
+		v.Line(head, part)
+	}
+	if !v.short {
+		v.below(v.Style.Faint, formulaText(l))
+		v.below(v.Style.Faint, "source: "+l.Source)
+	}
+	if l.Margin != nil && l.Margin.Relative >= l.Margin.ThinBelow { // else the warning says it
+		v.below(lipgloss.NewStyle(), marginText(l))
+	}
+	if l.Set != nil && (!v.short || !l.Set.Fits) {
+		v.below(lipgloss.NewStyle(), v.nowText(l.Set))
+	}
+	if l.Warning != "" {
+		v.below(v.warningStyle(l), "! "+l.Warning)
+	}
+}
+
+func (v *sizePage) warningStyle(l *sizing.Line) lipgloss.Style {
+	if l.Margin != nil && l.Margin.Relative < 0 {
+		return v.Style.Bad
+	}
+	return v.Style.Doubtful
+}
+
+// formulaText is a formula and what was put in.
+func formulaText(l *sizing.Line) string {
+	if len(l.Inputs) == 0 {
+		return l.Formula
+	}
+	texts := make([]string, len(l.Inputs))
+	for i, in := range l.Inputs {
+		texts[i] = strings.TrimSpace(in.Name + " " + page.Figure(in.Value) + " " + in.Unit)
+	}
+	return l.Formula + "; with " + strings.Join(texts, ", ")
+}
+
+// alsoText is a value in other words.
+func alsoText(also []sizing.Input) string {
+	texts := make([]string, len(also))
+	for i, in := range also {
+		texts[i] = strings.TrimSpace(page.Figure(in.Value) + " " + strings.TrimSpace(in.Unit+" "+in.Name))
+	}
+	return strings.Join(texts, ", ")
+}
+
+// marginText is the room to the nearest bound.
+func marginText(l *sizing.Line) string {
+	m := l.Margin
+	return fmt.Sprintf("margin: %s to %s, %s", roomText(m.Relative), strings.TrimSpace(page.Figure(m.Bound)+" "+l.Unit), m.To)
+}
+
+// roomText is a margin in per cent, or as a factor where that says more.
+func roomText(x float64) string {
+	if x >= 2 {
+		return fmt.Sprintf("a factor of %.3g", x+1)
+	}
+	return fmt.Sprintf("%.3g %%", 100*x)
+}
+
+// nowText is what is set now and what follows from it.
+func (v *sizePage) nowText(p *sizing.Present) string {
+	sign := v.Glyphs().Good
+	if !p.Fits {
+		sign = v.Glyphs().Bad
+	}
+	return fmt.Sprintf("%s now: %s %s: %s", sign, p.Key, strings.TrimSpace(page.Figure(p.Value)+" "+p.Unit), p.Says)
+}
+
+// sizeSymbols explains the letters of the formulas.
+const sizeSymbols = `m mass, c counterbalance, α incline, g acceleration of free fall, p travel for one turn of screw or
+pinion, n motor turns for one of those, r and φ length and height of an arm, η efficiency, k torque
+constant per A rms, t_m and t_i tolerance of magnets and measured current, σ and σ_τ standard deviation
+of position and measured torque, z deviations that a sample stays within, Y a rounded sample in
+increments, N samples.`
+
+func (v *sizePage) symbols() {
+	if v.short {
+		return
+	}
+	v.Section("symbols")
+	v.wrapped(v.show(sizeSymbols))
+}
+
+// travel draws the pull of the load over its travel, and where it is tested.
+func (v *sizePage) travel() {
+	const label, edges = 24, 13
+	places := v.result.Travel
+	columns := v.Width - label - edges
+	high := 0.0
+	for _, p := range places {
+		high = math.Max(high, math.Max(p.HeavyNM, -p.LightNM))
+	}
+	v.Section("load over the travel")
+	heavy := func(p sizing.Place) float64 { return p.HeavyNM }
+	light := func(p sizing.Place) float64 { return p.LightNM }
+	v.pull("heaviest load, N·m", heavy, high, columns)
+	if places[0].HeavyNM != places[0].LightNM {
+		v.pull("lightest load, N·m", light, high, columns)
+	}
+	v.Line(page.Pad("", label), v.testMark(columns))
+	first, last := places[0], places[len(places)-1]
+	left, right := placeText(first), placeText(last)
+	v.Line(page.Pad("", label), v.Style.Faint.Render(v.show(left+strings.Repeat(" ", max(1, columns-page.Cells(left)-page.Cells(right)))+right)))
+}
+
+func placeText(p sizing.Place) string {
+	if p.ArmDeg == 0 {
+		return page.Figure(p.MM) + " mm"
+	}
+	return fmt.Sprintf("%s mm, %s deg", page.Figure(p.MM), page.Figure(p.ArmDeg))
+}
+
+func (v *sizePage) pull(name string, of func(sizing.Place) float64, high float64, width int) {
+	const label, rows = 24, 3
+	places := v.result.Travel
+	row := make([]page.Column, width)
+	low := 0.0
+	for i := range row {
+		at := int(math.Round(float64(i) / float64(max(width-1, 1)) * float64(len(places)-1)))
+		row[i] = page.Column{Value: of(places[at]), Filled: true}
+		low = math.Min(low, row[i].Value)
+	}
+	edge := [rows]string{page.Figure(page.Round(high)), "", page.Figure(page.Round(low))}
+	for i, drawn := range v.Strip(row, low, high, rows) {
+		text := ""
+		if i == 0 {
+			text = name
+		}
+		v.Line(page.Pad(v.show(text), label), v.Style.Plant.Render(drawn), " ", v.Style.Faint.Render(edge[i]))
+	}
+}
+
+// testMark points at the test position under the strip.
+func (v *sizePage) testMark(columns int) string {
+	line, _ := v.result.Line("test_position_mm")
+	places := v.result.Travel
+	low, high := places[0].MM, places[len(places)-1].MM
+	at := int(math.Round((line.Value - low) / (high - low) * float64(columns-1)))
+	const words = "test position"
+	mark := strings.Repeat(" ", at) + "^ " + words
+	if at+len(words)+2 > columns {
+		mark = strings.Repeat(" ", max(0, at-len(words)-1)) + words + " ^"
+	}
+	return mark
+}

@@ -1,0 +1,19 @@
+package sweepcmd
+
+import (
+	"context"
+	"testing"
+
+	"holdbench/cmd/holdbench/internal/clitest"
+)
+
+// program is a holdbench of what this package has, and no more.
+func program() clitest.Program { return clitest.With(New, NewMerge) }
+
+func TestMain(m *testing.M) { program().Main(m) }
+
+func TestScripts(t *testing.T) { clitest.Scripts(t) }
+
+func invoke(ctx context.Context, args ...string) clitest.Outcome {
+	return program().Invoke(ctx, args...)
+}

@@ -1,0 +1,145 @@
+package sweepcmd
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"slices"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim/sweep"
+)
+
+type mergeFlags struct {
+	keep string
+	out  sweepOutputs
+}
+
+func NewMerge(a *command.App) *cobra.Command {
+	f := &mergeFlags{}
+	c := &cobra.Command{
+		Use:   "merge PART...",
+		Short: "Put the parts of a sweep together",
+		Long: page.Prose(`Puts together what holdbench sweep --shard I/N --keep PART has kept, all N parts in any order.
+What comes out is, byte for byte, what one sweep without --shard would have written.`),
+		Example: `  holdbench sweep healthy-down --runs 20 --shard 1/2 --keep part1.jsonl
+  holdbench sweep healthy-down --runs 20 --shard 2/2 --keep part2.jsonl
+  holdbench merge part1.jsonl part2.jsonl --table runs.parquet --plot curve.svg`,
+		Args: command.SomeArguments("PART"),
+		RunE: func(c *cobra.Command, args []string) error { return mergeParts(a, c, args, f) },
+	}
+	c.Flags().StringVar(&f.keep, "keep", "", "write all runs to `FILE`, as one sweep keeps them")
+	f.out.add(c)
+	return c
+}
+
+func mergeParts(a *command.App, c *cobra.Command, paths []string, f *mergeFlags) error {
+	if err := f.out.validate(c); err != nil {
+		return err
+	}
+	if c.Flags().Changed("keep") && f.keep == "" {
+		return command.WrongUse(c, "--keep is empty; must be a file")
+	}
+	if f.keep != "" && files.IsDevice(f.keep) {
+		return command.WrongUse(c, "--keep is %s; must be a file", f.keep)
+	}
+	for _, path := range append(f.out.paths(), f.keep) {
+		if slices.ContainsFunc(paths, func(part string) bool { return files.SameFile(part, path) }) {
+			return command.WrongUse(c, "%s is a part; must be another file", path)
+		}
+	}
+	if slices.ContainsFunc(f.out.paths(), func(path string) bool { return files.SameFile(path, f.keep) }) {
+		return command.WrongUse(c, "%s is wanted twice; must be one file for each", f.keep)
+	}
+	m := &merging{app: a, flags: f, ctx: c.Context()}
+	err := m.run(paths)
+	if err != nil {
+		m.files.abandon()
+		if m.whole != nil {
+			m.whole.Abandon()
+		}
+	}
+	return err
+}
+
+// merging is parts on their way to a whole.
+type merging struct {
+	app   *command.App
+	flags *mergeFlags
+	ctx   context.Context //nolint:containedctx // of one command, which ends with it
+	head  sweep.Head
+	tally *sweep.Tally
+	files *sweepFiles
+	whole *files.Target // nil without --keep
+}
+
+func (m *merging) run(paths []string) error {
+	var parts []*sweep.Reader
+	for _, path := range paths {
+		file, err := os.Open(path)
+		if err != nil {
+			return files.CannotRead(path, err)
+		}
+		defer func() { _ = file.Close() }() // only read
+		part, err := sweep.NewReader(file)
+		if err != nil {
+			return fmt.Errorf("%s: %w", path, err)
+		}
+		parts = append(parts, part)
+	}
+	if err := sweep.Merge(parts, paths, m.begin, m.take); err != nil {
+		return err
+	}
+	if err := m.keep(sweep.Tail{Runs: m.tally.Runs()}); err != nil {
+		return err
+	}
+	summary := m.tally.Summary(&m.head)
+	err := m.flags.out.show(m.app, &summary, m.files)
+	if m.whole != nil && err == nil {
+		err = m.whole.Close()
+	}
+	return err
+}
+
+// begin knows the whole sweep.
+func (m *merging) begin(head sweep.Head) error {
+	m.head, m.tally = head, head.Tally()
+	var err error
+	if m.files, err = m.flags.out.open(m.app, &m.head); err != nil || m.flags.keep == "" {
+		return err
+	}
+	if m.whole, err = files.Create(m.flags.keep, m.app.Stdout); err != nil {
+		return err
+	}
+	return m.keep(m.head)
+}
+
+func (m *merging) take(r sweep.Record) error {
+	if m.ctx.Err() != nil {
+		return command.Interrupted("interrupted after %d runs were put together; nothing is written", m.tally.Runs())
+	}
+	m.tally.Add(&r)
+	return errors.Join(m.files.row(&r), m.keep(r))
+}
+
+// keep writes a line of the whole.
+func (m *merging) keep(v any) error {
+	if m.whole == nil {
+		return nil
+	}
+	var line bytes.Buffer
+	if err := files.WriteJSON(&line, v); err != nil {
+		return err
+	}
+	if _, err := io.Copy(m.whole, &line); err != nil {
+		return files.CannotWrite(m.flags.keep, err)
+	}
+	return nil
+}
