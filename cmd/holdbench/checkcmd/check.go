@@ -1,3 +1,5 @@
+// Package checkcmd has the command check: scenarios held against what they expect, and with
+// --mutate the suite itself, held against small mistakes in a sequence.
 package checkcmd
 
 import (

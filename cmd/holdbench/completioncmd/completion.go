@@ -1,3 +1,4 @@
+// Package completioncmd has the command completion: what a shell needs to complete words.
 package completioncmd
 
 import (

@@ -1,3 +1,4 @@
+// Package lifecmd has the command life: months of production with the brake of a rig.
 package lifecmd
 
 import (

@@ -1,3 +1,4 @@
+// Package probecmd has the command probe: every fault in every state of a sequence.
 package probecmd
 
 import (

@@ -1,3 +1,4 @@
+// Package runcmd has the command run: one run over time, as an object or as a trace.
 package runcmd
 
 import (

@@ -1,3 +1,5 @@
+// Package showcmd has the commands show, list and vet: what is built in, and whether documents
+// are right.
 package showcmd
 
 import (

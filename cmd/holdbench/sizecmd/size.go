@@ -1,3 +1,4 @@
+// Package sizecmd has the command size: what the brake test of a rig needs.
 package sizecmd
 
 import (

@@ -1,3 +1,5 @@
+// Package sweepcmd has the commands sweep and merge: a scenario many times, with spreads, whole
+// or in parts.
 package sweepcmd
 
 import (

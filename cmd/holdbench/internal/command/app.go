@@ -1,3 +1,5 @@
+// Package command has what all commands share: streams and screen, flags, checks of arguments,
+// completion, the loading of cases, errors and exit codes.
 package command
 
 import (

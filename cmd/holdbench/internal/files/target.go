@@ -1,3 +1,5 @@
+// Package files writes files that appear whole or not at all, keeps journals that can be gone on
+// with, and shows progress.
 package files
 
 import (

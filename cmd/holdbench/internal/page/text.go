@@ -1,3 +1,5 @@
+// Package page lays out what people read: text, figures, tables, bars and strips for a screen of
+// some width, with colours and signs where the screen has them.
 package page
 
 import (
