@@ -45,7 +45,7 @@ func drawScenario(t *rapid.T) sim.Scenario {
 				Answer:  rapid.Int().Draw(t, "answer"), Because: drawText(t, "because"),
 			}
 			if rapid.Bool().Draw(t, "waits for an event") {
-				stop.Event = &sim.Sign{Kind: drawText(t, "kind"), Says: drawText(t, "says")}
+				stop.Event = &sim.EventMatch{Kind: drawText(t, "kind"), Says: drawText(t, "says")}
 			}
 			return stop
 		}),
@@ -139,10 +139,10 @@ func drawBounds(t *rapid.T) *sim.Bounds {
 	return &sim.Bounds{AtLeast: end(), AtMost: end()}
 }
 
-func drawTook(t *rapid.T) map[string]sim.Stay {
-	took := map[string]sim.Stay{}
+func drawTook(t *rapid.T) map[string]sim.DurationBounds {
+	took := map[string]sim.DurationBounds{}
 	for range rapid.IntRange(0, 2).Draw(t, "took") {
-		took[drawKey(t)] = sim.Stay{AtLeast: drawTimeOrNone(t), AtMost: drawTimeOrNone(t)}
+		took[drawKey(t)] = sim.DurationBounds{AtLeast: drawTimeOrNone(t), AtMost: drawTimeOrNone(t)}
 	}
 	return orNone(took)
 }

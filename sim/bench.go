@@ -23,24 +23,24 @@ type Bench struct {
 	toSafety, toFunctional linkState
 	verdict                Verdict // as the functional side sees it
 
-	in       sequence.Inputs
-	out      sequence.Outputs
-	command  plant.Command
-	reading  plant.Reading
-	operator operator
-	script   []press
-	pushed   []Action // live, see Push
-	changes  []*change
-	visited  []bool // by state
-	way      []stay
-	faults   faultStack
+	in         sequence.Inputs
+	out        sequence.Outputs
+	command    plant.Command
+	reading    plant.Reading
+	operator   operator
+	script     []buttonEdge
+	buttonsSet []Action // live, see Push
+	schedule   []*scheduledFault
+	visited    []bool // by state
+	entries    []stateEntry
+	active     activeFaults
 
 	tick, endTick, stopTick                       int64
 	latchTick, checkedTick                        int64 // of the judge's newest check: latch and end
 	functionalEvery, nextFunctional               int64 // ticks
 	safetyEvery, nextSafety                       int64 // ticks
 	inDegrees, slipsBrake, ended, done, disturbed bool
-	dark                                          bool              // the controllers have no power
+	unpowered                                     bool              // the controllers have no power
 	forced                                        *sequence.Outputs // in place of the sequence, see Sustain
 
 	monitors    monitors
@@ -70,17 +70,17 @@ func NewBench(c *Case, trace Tracer) *Bench {
 		safetyEvery:     int64(c.Rig.Clock.SafetyScan / tick),
 		endTick:         -1, stopTick: ticksOf(c.Rig.Clock.RunLimit, tick),
 		monitors: newMonitors(), lastVerdict: none, trace: trace, events: make([]Event, 0, 64),
-		way: make([]stay, 0, 64),
+		entries: make([]stateEntry, 0, 64),
 	}
 	b.inDegrees = setsDegrees(c.Program)
 	b.visited = make([]bool, len(c.Program.States()))
 	b.judge.data = &b.plant.Rig().Judge
-	b.script, _ = prepareScript(&c.Scenario, tick)
-	b.changes, _ = prepareChanges(&c.Scenario, c.stateNames(), tick)
+	b.script, _ = scriptEdges(&c.Scenario, tick)
+	b.schedule, _ = scheduleOf(&c.Scenario, c.stateNames(), tick)
 	first := b.machine.StateIndex() // entered without a transition
 	b.slipsBrake = c.Program.States()[first].SlipsBrake
-	b.dueIn(first)
-	b.way = append(b.way, stay{state: first})
+	b.scheduleFaults(first)
+	b.entries = append(b.entries, stateEntry{state: first})
 	b.verdict = b.judge.verdict
 	b.verdicts.fill(b.verdict)
 	d := plant.Derive(&c.Rig)
@@ -104,9 +104,9 @@ func (b *Bench) Tick() bool {
 		return false
 	}
 	if len(b.script) > 0 {
-		b.operate()
+		b.applyScript()
 	}
-	if len(b.changes) > 0 {
+	if len(b.schedule) > 0 {
 		b.applyFaults()
 	}
 	b.plant.Observe()
@@ -136,7 +136,7 @@ func (b *Bench) control(functional, safety bool) {
 	if safety {
 		b.nextSafety += b.safetyEvery
 	}
-	if b.dark {
+	if b.unpowered {
 		b.powerless(functional)
 		return
 	}
@@ -156,10 +156,10 @@ func (b *Bench) finish() {
 		b.endTick = b.tick
 	}
 	if b.lastVerdict == none {
-		b.takeFitness()
+		b.recordCapacity()
 	}
 	b.monitors.finish(b)
-	b.noteBroken()
+	b.recordBroken()
 }
 
 func (b *Bench) functionalScan() {
@@ -178,41 +178,41 @@ func (b *Bench) functionalScan() {
 		b.monitors.askTick = b.tick
 	}
 	if !fired.OK {
-		b.noteFirst()
+		b.recordFirstOutputs()
 		return
 	}
 	if !b.monitors.begun {
 		b.monitors.begin(before)
 	}
-	b.entered(fired)
+	b.recordTransition(fired)
 }
 
-// noteFirst takes down what a state sets that a controller begins in.
-func (b *Bench) noteFirst() {
-	if s := &b.way[len(b.way)-1]; !s.set {
+// recordFirstOutputs takes down what a state sets that a controller begins in.
+func (b *Bench) recordFirstOutputs() {
+	if s := &b.entries[len(b.entries)-1]; !s.set {
 		s.out, s.set = b.out, true
 	}
 }
 
-// entered notes a transition.
-func (b *Bench) entered(f sequence.Fired) {
+// recordTransition notes a transition.
+func (b *Bench) recordTransition(f sequence.Fired) {
 	b.slipsBrake = b.c.Program.States()[f.ToIndex].SlipsBrake
-	b.way = append(b.way, stay{f.ToIndex, f.Edge.Event, b.tick, b.out, true})
-	b.noteOf(EventStateEntered, f.From+" → "+f.To+because(f.Cause), f.From, f.Cause)
-	b.dueIn(f.ToIndex)
+	b.entries = append(b.entries, stateEntry{f.ToIndex, f.Edge.Event, b.tick, b.out, true})
+	b.recordOf(EventStateEntered, f.From+" → "+f.To+because(f.Cause), f.From, f.Cause)
+	b.scheduleFaults(f.ToIndex)
 	if end, ended := b.machine.Ended(); ended && !b.ended {
 		b.ended, b.endTick = true, b.tick
 		b.stopTick = min(b.stopTick, b.tick+ticksOf(settleTime, b.c.Rig.Clock.Tick))
-		b.noteOf(EventEnded, end.String()+because(b.machine.Cause()), "", b.machine.Cause())
+		b.recordOf(EventEnded, end.String()+because(b.machine.Cause()), "", b.machine.Cause())
 	}
 }
 
-// dueIn sets the time of the faults that wait for a state.
-func (b *Bench) dueIn(state int) {
+// scheduleFaults sets the time of the faults that wait for a state.
+func (b *Bench) scheduleFaults(state int) {
 	b.visited[state] = true
-	for _, c := range b.changes {
+	for _, c := range b.schedule {
 		if c.state == state && c.due < 0 {
-			c.due = b.tick + c.ticks
+			c.due = b.tick + c.delay
 		}
 	}
 }
@@ -229,67 +229,67 @@ func (b *Bench) safetyScan() {
 	q := b.requests.carry(b.outgoing(), clock.LinkDelayScans, &b.toSafety, clock.SafetyScan, clock.LinkWatchdog)
 	q.ask = q.ask || b.toSafety.stuck
 	b.judge.step(b.judgeInput(&b.reading, q))
-	b.heed()
+	b.recordJudge()
 	b.verdict = b.verdicts.carry(b.judge.verdict, clock.LinkDelayScans, &b.toFunctional, clock.SafetyScan, clock.LinkWatchdog)
 	if b.toFunctional.stuck {
 		b.verdict = Verdict{Proof: true, ProofLeft: b.plant.Rig().Judge.Interval}
 	}
 }
 
-// leaveProof sets the judge's proof. At the start both sides know of it, as if it had been
+// setProof sets the judge's proof. At the start both sides know of it, as if it had been
 // there for long; a judge without power keeps none.
-func (b *Bench) leaveProof(left time.Duration) {
-	if b.dark {
+func (b *Bench) setProof(left time.Duration) {
+	if b.unpowered {
 		return
 	}
-	b.judge.leave(left)
+	b.judge.setProof(left)
 	if b.tick == 0 {
 		b.verdict = b.judge.verdict
 		b.verdicts.fill(b.verdict)
 	}
 }
 
-// heed takes down what the judge just did.
-func (b *Bench) heed() {
-	v, news := &b.judge.verdict, b.judge.news
+// recordJudge takes down what the judge just did.
+func (b *Bench) recordJudge() {
+	v, news := &b.judge.verdict, b.judge.events
 	if news == 0 {
 		return
 	}
-	if news&newLapse != 0 {
-		b.note(EventProofLapsed, "proof lapsed")
+	if news&proofLapsed != 0 {
+		b.record(EventProofLapsed, "proof lapsed")
 	}
-	if news&(newDrop|newProof|newFailure) != 0 {
+	if news&(askDropped|proofGiven|checkFailed) != 0 {
 		b.checkedTick = b.tick
 	}
-	if news&newDrop != 0 {
-		b.note(EventAskDropped, "ask dropped, no verdict")
+	if news&askDropped != 0 {
+		b.record(EventAskDropped, "ask dropped, no verdict")
 	}
-	if news&newAsk != 0 {
-		b.note(EventAsked, "asked")
+	if news&askRose != 0 {
+		b.record(EventAsked, "asked")
 	}
-	if news&newLatch != 0 {
+	if news&positionLatched != 0 {
 		b.latchTick = b.tick
-		b.note(EventTorqueReached, "torque reached, position latched")
+		b.record(EventTorqueReached, "torque reached, position latched")
 	}
-	if news&newProof != 0 {
+	if news&proofGiven != 0 {
 		b.monitors.proofTick = b.tick
-		b.conclude(proven)
-		b.note(EventProven, "proven for "+shortDuration(v.ProofLeft))
+		b.recordVerdict(proven)
+		b.record(EventProven, "proven for "+shortDuration(v.ProofLeft))
 	}
-	if news&newFailure != 0 {
-		b.conclude(failed)
-		b.noteOf(EventFailed, "failed: "+v.Cause, "", v.Cause)
+	if news&checkFailed != 0 {
+		b.recordVerdict(failed)
+		b.recordOf(EventFailed, "failed: "+v.Cause, "", v.Cause)
 	}
 }
 
-// conclude keeps a verdict and looks at the brake at that moment.
-func (b *Bench) conclude(verdict string) {
+// recordVerdict keeps a verdict and looks at the brake at that moment.
+func (b *Bench) recordVerdict(verdict string) {
 	b.lastVerdict = verdict
-	b.takeFitness()
+	b.recordCapacity()
 }
 
-// takeFitness looks at the brake as it truly is.
-func (b *Bench) takeFitness() {
+// recordCapacity looks at the brake as it truly is.
+func (b *Bench) recordCapacity() {
 	b.capacityNM, b.requiredNM = b.plant.StaticCapacityNM(), b.plant.RequiredTestNM()
 }
 
@@ -300,6 +300,6 @@ func (b *Bench) seconds(tick int64) float64 {
 	return float64(time.Duration(tick)*b.c.Rig.Clock.Tick) / float64(time.Second)
 }
 
-func sortByTick(edges []press) {
-	slices.SortStableFunc(edges, func(a, b press) int { return cmp.Compare(a.tick, b.tick) })
+func sortByTick(edges []buttonEdge) {
+	slices.SortStableFunc(edges, func(a, b buttonEdge) int { return cmp.Compare(a.tick, b.tick) })
 }

@@ -53,9 +53,9 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, []Pr
 	found = append(found, c.checkPlan()...)
 	found = append(found, c.checkUnits()...)
 	found = append(found, checkExpect(&s)...)
-	found = append(found, checkWay(&s.Expect, c.Program, c.stateNames())...)
+	found = append(found, checkVisits(&s.Expect, c.Program, c.stateNames())...)
 	found = append(found, checkLesson(s.Lesson, c.stateNames())...)
-	found = append(found, c.doubts()...)
+	found = append(found, c.warnings()...)
 	if slices.ContainsFunc(found, func(p Problem) bool { return !p.Warning }) {
 		return nil, found
 	}
@@ -68,8 +68,8 @@ func (c *Case) With(s Scenario) (*Case, []Problem) {
 	return NewCase(s, c.asBuilt, c.Program.Document())
 }
 
-// Under makes a case of the same scenario and rig with another sequence.
-func (c *Case) Under(document sequence.Document) (*Case, []Problem) {
+// WithSequence makes a case of the same scenario and rig with another sequence.
+func (c *Case) WithSequence(document sequence.Document) (*Case, []Problem) {
 	return NewCase(c.Scenario, c.asBuilt, document)
 }
 
@@ -164,7 +164,7 @@ func (c *Case) override(values sequence.Values, d *sequence.Document) []Problem 
 func (c *Case) overrideOne(key, text string, fields []plant.Field, values sequence.Values, d *sequence.Document) error {
 	if name, ok := strings.CutPrefix(key, "sequence."); ok {
 		if !slices.ContainsFunc(d.Params, func(p sequence.Param) bool { return p.Name == name }) {
-			return fmt.Errorf("sequence %s has no parameter %q%s", d.Sequence, name, suggest(name, paramNames(d)))
+			return fmt.Errorf("sequence %s has no parameter %q%s", d.Sequence, name, suggestion(name, paramNames(d)))
 		}
 		values[name] = text
 		return nil
@@ -172,7 +172,7 @@ func (c *Case) overrideOne(key, text string, fields []plant.Field, values sequen
 	path := strings.TrimPrefix(key, "rig.")
 	i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == path })
 	if i < 0 || (path == key && !strings.HasPrefix(key, "judge.")) {
-		return fmt.Errorf("%q is nothing that a scenario can set%s", key, suggest(key, settings(fields, d)))
+		return fmt.Errorf("%q is nothing that a scenario can set%s", key, suggestion(key, settings(fields, d)))
 	}
 	return fields[i].Set(text)
 }
@@ -237,12 +237,12 @@ func sequenceProblems(err error, set map[string]string) []Problem {
 }
 
 // checkFaulted holds the rig with each fault alone against the rules of a rig.
-func (c *Case) checkFaulted(changes []*change) []Problem {
+func (c *Case) checkFaulted(changes []*scheduledFault) []Problem {
 	var found []Problem
 	for i := range changes {
 		rig := c.Rig
 		fields := plant.Fields(&rig)
-		for _, item := range changes[i].items {
+		for _, item := range changes[i].settings {
 			if at := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == item.target.name }); at >= 0 {
 				_ = fields[at].Set(item.text) // checked with the fault
 			}
@@ -278,9 +278,9 @@ func usesDegrees(p *sequence.Program) bool {
 	return slices.ContainsFunc(p.Any(), reads)
 }
 
-// doubts holds what was typed into the sequence against the rig. The names are those
+// warnings holds what was typed into the sequence against the rig. The names are those
 // of the built-in sequences; another sequence is left alone.
-func (c *Case) doubts() []Problem {
+func (c *Case) warnings() []Problem {
 	typed, ok := c.Program.Param("load_torque_nm")
 	if !ok {
 		return nil
@@ -314,8 +314,8 @@ func findingText(f sequence.Finding) string {
 
 // checkPlan reports what is wrong with script and faults.
 func (c *Case) checkPlan() []Problem {
-	_, found := prepareScript(&c.Scenario, c.Rig.Clock.Tick)
-	changes, faults := prepareChanges(&c.Scenario, c.stateNames(), c.Rig.Clock.Tick)
+	_, found := scriptEdges(&c.Scenario, c.Rig.Clock.Tick)
+	changes, faults := scheduleOf(&c.Scenario, c.stateNames(), c.Rig.Clock.Tick)
 	found = append(found, faults...)
 	if len(faults) == 0 {
 		found = append(found, c.checkFaulted(changes)...)

@@ -15,21 +15,21 @@ const (
 // Classes lists every class, the dangerous one first.
 func Classes() []Class { return []Class{Missed, Caught, Refused, FalseAlarm, SoundPass} }
 
-// findings are the four facts that a class rests on.
-type findings struct {
-	proven    bool // the judge's last verdict of this run is a proof
-	fit       bool // static capacity at least the required test torque
-	held      bool // the load never sank more than the limit
-	disturbed bool // a fault was active, or the operator ended the run
+// facts are the four facts that a class rests on.
+type facts struct {
+	proven           bool // the judge's last verdict of this run is a proof
+	torqueSufficient bool // static capacity at least the required test torque
+	loadHeld         bool // the load never sank more than the limit
+	disturbed        bool // a fault was active, or the operator ended the run
 }
 
-func (f findings) class() Class {
+func (f facts) class() Class {
 	switch {
-	case f.proven && f.fit && f.held:
+	case f.proven && f.torqueSufficient && f.loadHeld:
 		return SoundPass
 	case f.proven:
 		return Missed
-	case !f.fit:
+	case !f.torqueSufficient:
 		return Caught
 	case f.disturbed:
 		return Refused

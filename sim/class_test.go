@@ -10,17 +10,17 @@ import (
 func TestClass(t *testing.T) {
 	for _, c := range []struct {
 		name string
-		f    findings
+		f    facts
 		want Class
 	}{
-		{"proof, fit", findings{proven: true, fit: true, held: true}, SoundPass},
-		{"proof, fit, harmless fault", findings{proven: true, fit: true, held: true, disturbed: true}, SoundPass},
-		{"proof, not fit", findings{proven: true, held: true}, Missed},
-		{"proof, load not held", findings{proven: true, fit: true}, Missed},
-		{"no proof, not fit", findings{held: true}, Caught},
-		{"no proof, not fit, other fault", findings{disturbed: true}, Caught},
-		{"no proof, fit, other fault", findings{fit: true, held: true, disturbed: true}, Refused},
-		{"no proof, fit, nothing else", findings{fit: true, held: true}, FalseAlarm},
+		{"proof, fit", facts{proven: true, torqueSufficient: true, loadHeld: true}, SoundPass},
+		{"proof, fit, harmless fault", facts{proven: true, torqueSufficient: true, loadHeld: true, disturbed: true}, SoundPass},
+		{"proof, not fit", facts{proven: true, loadHeld: true}, Missed},
+		{"proof, load not held", facts{proven: true, torqueSufficient: true}, Missed},
+		{"no proof, not fit", facts{loadHeld: true}, Caught},
+		{"no proof, not fit, other fault", facts{disturbed: true}, Caught},
+		{"no proof, fit, other fault", facts{torqueSufficient: true, loadHeld: true, disturbed: true}, Refused},
+		{"no proof, fit, nothing else", facts{torqueSufficient: true, loadHeld: true}, FalseAlarm},
 	} {
 		t.Run(c.name, func(t *testing.T) { require.Equal(t, c.want, c.f.class()) })
 	}

@@ -9,16 +9,16 @@ func (b *Bench) Clone() *Bench {
 	c.trace = nil
 	c.plant, c.machine = b.plant.Clone(), b.machine.Clone()
 	c.judge.data = &c.plant.Rig().Judge
-	c.events, c.way = slices.Clip(b.events), slices.Clone(b.way)
-	c.pushed, c.script = slices.Clip(b.pushed), slices.Clip(b.script)
+	c.events, c.entries = slices.Clip(b.events), slices.Clone(b.entries)
+	c.buttonsSet, c.script = slices.Clip(b.buttonsSet), slices.Clip(b.script)
 	c.visited = slices.Clone(b.visited)
-	c.changes = make([]*change, len(b.changes))
-	c.faults = b.faults.clone()
-	for i, old := range b.changes {
+	c.schedule = make([]*scheduledFault, len(b.schedule))
+	c.active = b.active.clone()
+	for i, old := range b.schedule {
 		own := *old
-		c.changes[i] = &own
-		if at := slices.Index(b.faults.on, old); at >= 0 {
-			c.faults.on[at] = &own
+		c.schedule[i] = &own
+		if at := slices.Index(b.active.newestLast, old); at >= 0 {
+			c.active.newestLast[at] = &own
 		}
 	}
 	return &c

@@ -16,7 +16,7 @@ type deed struct {
 }
 
 func pushes(tick int64, button string, on bool) deed {
-	return deed{tick, func(b *sim.Bench) error { return b.Push(button, on) }}
+	return deed{tick, func(b *sim.Bench) error { return b.SetButton(button, on) }}
 }
 
 func injects(tick int64, f sim.Fault) deed {
@@ -28,7 +28,7 @@ func sets(tick int64, target, value string) deed {
 }
 
 func lifts(tick int64, fault int) deed {
-	return deed{tick, func(b *sim.Bench) error { return b.Lift(fault) }}
+	return deed{tick, func(b *sim.Bench) error { return b.RemoveFault(fault) }}
 }
 
 // goes does what is to be done up to a tick.
@@ -62,9 +62,9 @@ func requireAsAlone(t *testing.T, c *sim.Case, at int64, before []deed, after [3
 		goes(t, alone, at+24_000, after[i])
 		want := finished(t, alone)
 		require.Equal(t, want, finished(t, one), "number %d", i)
-		require.Equal(t, alone.Played(), one.Played(), "number %d", i)
+		require.Equal(t, alone.PlayedScenario(), one.PlayedScenario(), "number %d", i)
 		require.Equal(t, alone.Events(), one.Events(), "number %d", i)
-		require.Equal(t, alone.Look().Rig, one.Look().Rig, "number %d", i)
+		require.Equal(t, alone.View().Rig, one.View().Rig, "number %d", i)
 	}
 }
 

@@ -6,11 +6,11 @@ import "holdbench/plant"
 // command. Travel on command moves the reference, nothing else does: what is lost
 // while the drive presses, holds or is off adds up over the whole test.
 type dropGauge struct {
-	reference float64 // mm
-	moving    bool
-	begun     bool
-	lost      float64 // mm, before the present travel
-	worst     float64 // mm
+	reference   float64 // mm
+	moving      bool
+	begun       bool
+	accumulated float64 // mm, before the present travel
+	largest     float64 // mm
 }
 
 // watch takes the truth of one tick and returns how far the load is down, in mm.
@@ -22,7 +22,7 @@ func (d *dropGauge) watch(p *plant.Plant, begun bool) float64 {
 	case begun && !d.begun:
 		d.reference = load
 	case moves && !d.moving:
-		d.lost += max(0, d.reference-load)
+		d.accumulated += max(0, d.reference-load)
 		d.reference = load
 	case moves:
 		d.reference = d.travel(setpoint, load)
@@ -31,8 +31,8 @@ func (d *dropGauge) watch(p *plant.Plant, begun bool) float64 {
 	if !begun {
 		return 0
 	}
-	down := d.lost + d.reference - load
-	d.worst = max(d.worst, down)
+	down := d.accumulated + d.reference - load
+	d.largest = max(d.largest, down)
 	return down
 }
 

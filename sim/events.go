@@ -142,11 +142,11 @@ func shortDuration(d time.Duration) string {
 	return d.String()
 }
 
-// note takes down what just happened.
-func (b *Bench) note(t EventType, what string) { b.noteOf(t, what, "", "") }
+// record takes down what just happened.
+func (b *Bench) record(t EventType, what string) { b.recordOf(t, what, "", "") }
 
-// noteOf takes down what happened to a subject, and its cause.
-func (b *Bench) noteOf(t EventType, what, subject, cause string) {
+// recordOf takes down what happened to a subject, and its cause.
+func (b *Bench) recordOf(t EventType, what, subject, cause string) {
 	b.events = append(b.events, Event{
 		TS: b.seconds(b.tick), Kind: t.Kind(), What: what,
 		Type: t, Subject: subject, Cause: cause, Snapshot: b.snapshot(),
@@ -159,19 +159,19 @@ func (b *Bench) snapshot() Snapshot {
 		State: b.stateName(), PositionMM: b.reading.PositionMM, TorqueNM: b.reading.TorqueNM,
 		BrakeClosed: b.reading.BrakeClosed, LoadMM: b.plant.LoadMM(), MotorTorqueNM: s.MotorTorqueNM,
 		BrakeTorqueNM: s.BrakeTorqueNM, CapacityNM: s.CapacityNM, Engagement: s.Engagement,
-		DropMM: b.monitors.drop.worst,
+		DropMM: b.monitors.drop.largest,
 	}
 }
 
 // truthWatch remembers what was last looked at of the truth.
 type truthWatch struct {
-	started, slipping, fallen  bool
+	started, slipping, dropped bool
 	mode                       plant.Mode
 	engagement, slip, slipFrom float64
 }
 
-// slipToTellRad is the slip from which a slip is worth a line: a tenth of a degree.
-const slipToTellRad = 0.1 * math.Pi / 180
+// slipReportedRad is the slip from which a slip is worth a line: a tenth of a degree.
+const slipReportedRad = 0.1 * math.Pi / 180
 
 // watchTruth notes what the plant does and the sequence cannot see. Most ticks change
 // nothing of it.
@@ -180,16 +180,16 @@ func (b *Bench) watchTruth() {
 	if !t.started {
 		*t = truthWatch{started: true, mode: mode, engagement: s.Engagement}
 	}
-	if limit := b.plant.Rig().Test.DropLimitMM; !t.fallen && b.monitors.drop.worst > limit {
-		t.fallen = true
-		b.note(EventLoadDropped, fmt.Sprintf("the load has sunk more than %.3g mm", limit))
+	if limit := b.plant.Rig().Test.DropLimitMM; !t.dropped && b.monitors.drop.largest > limit {
+		t.dropped = true
+		b.record(EventLoadDropped, fmt.Sprintf("the load has sunk more than %.3g mm", limit))
 	}
 	if s.Engagement == t.engagement && s.SlipRad == t.slip && mode == t.mode {
 		return
 	}
 	b.watchBrake(s.Engagement)
 	if on := mode != plant.Off; on != (t.mode != plant.Off) {
-		b.note(onOff(on, EventDriveTorqueOn, EventDriveTorqueOff), "torque"+onOff(on, " on", " off"))
+		b.record(onOff(on, EventDriveTorqueOn, EventDriveTorqueOff), "torque"+onOff(on, " on", " off"))
 	}
 	b.watchSlip(s)
 	t.engagement, t.slip, t.mode = s.Engagement, s.SlipRad, mode
@@ -198,9 +198,9 @@ func (b *Bench) watchTruth() {
 func (b *Bench) watchBrake(engagement float64) {
 	switch before := b.truth.engagement; {
 	case engagement == 1 && before != 1:
-		b.note(EventBrakeClosed, "fully closed")
+		b.record(EventBrakeClosed, "fully closed")
 	case engagement == 0 && before != 0:
-		b.note(EventBrakeOpened, "fully open")
+		b.record(EventBrakeOpened, "fully open")
 	}
 }
 
@@ -210,17 +210,17 @@ func (b *Bench) watchSlip(s *plant.State) {
 	switch {
 	case s.Engagement < 1:
 		t.slipping, t.slipFrom = false, s.SlipRad
-	case !t.slipping && s.SlipRad-t.slipFrom > slipToTellRad:
+	case !t.slipping && s.SlipRad-t.slipFrom > slipReportedRad:
 		t.slipping = true
-		b.note(EventSlipBegan, "the closed brake slips")
+		b.record(EventSlipBegan, "the closed brake slips")
 	}
 }
 
-// noteBroken ends the events with the obligations that were broken.
-func (b *Bench) noteBroken() {
+// recordBroken ends the events with the obligations that were broken.
+func (b *Bench) recordBroken() {
 	for _, o := range b.monitors.report(b) {
 		if !o.Kept {
-			b.noteOf(EventObligationBroken, o.Name+" broken: "+o.Detail, o.Name, "")
+			b.recordOf(EventObligationBroken, o.Name+" broken: "+o.Detail, o.Name, "")
 		}
 	}
 }

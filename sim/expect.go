@@ -19,7 +19,7 @@ func checkExpect(s *Scenario) []Problem {
 	var found []Problem
 	oneOf := func(key, value string, words []string) {
 		if value != "" && !slices.Contains(words, value) {
-			found = append(found, Problem{Path: "expect." + key, Message: fmt.Sprintf("%s is %q%s", key, value, suggest(value, words))})
+			found = append(found, Problem{Path: "expect." + key, Message: fmt.Sprintf("%s is %q%s", key, value, suggestion(value, words))})
 		}
 	}
 	oneOf("end", s.Expect.End, []string{"pass", "fail", "stop", "none"})
@@ -46,7 +46,7 @@ func checkExpect(s *Scenario) []Problem {
 
 // compare holds a result against what the scenario expects. A fault whose moment
 // never came is a test that tests nothing.
-func compare(e *Expect, r *Result, faults []*change, never []string) []Expectation {
+func compare(e *Expect, r *Result, faults []*scheduledFault, never []string) []Expectation {
 	var list []Expectation
 	add := func(name string, met bool, want, got string) {
 		list = append(list, Expectation{name, met, want, got})
@@ -68,20 +68,20 @@ func compare(e *Expect, r *Result, faults []*change, never []string) []Expectati
 	if e.Within > 0 {
 		add("within", r.DurationS <= e.Within.Seconds(), e.Within.String(), fmt.Sprintf("%.3fs", r.DurationS))
 	}
-	list = append(list, compareWay(e, r.Visits)...)
+	list = append(list, comparePath(e, r.Visits)...)
 	within("load_drop_mm", "mm", e.LoadDropMM, r.LoadDropMM)
 	within("slip_deg", "deg", e.SlipDeg, r.SlipDeg)
 	within("peak_torque_nm", "N·m", e.PeakNM, r.PeakTorqueNM)
 	if len(faults) > 0 {
-		add("faults", len(never) == 0, "every fault comes", orElse(strings.Join(never, "; "), "they came", " never came"))
+		add("faults", len(never) == 0, "every fault comes", textOr(strings.Join(never, "; "), "they came", " never came"))
 	}
 	want, got := brokenNames(e.Obligations), brokenIn(r.Obligations)
 	add("obligations", want == got, want, got)
 	return list
 }
 
-// orElse is the text with its ending, or another if there is none.
-func orElse(text, other, ending string) string {
+// textOr is the text with its ending, or another if there is none.
+func textOr(text, other, ending string) string {
 	if text == "" {
 		return other
 	}

@@ -68,7 +68,7 @@ func brokenAsRun(list []Obligation) Broken {
 	var broken Broken
 	for _, o := range list {
 		if !o.Kept {
-			broken = append(broken, BrokenObligation{Broken: o.Name, Why: "taken from the run: " + orElse(o.Detail, "broken", "")})
+			broken = append(broken, BrokenObligation{Broken: o.Name, Why: "taken from the run: " + textOr(o.Detail, "broken", "")})
 		}
 	}
 	return broken

@@ -20,8 +20,8 @@ type target struct {
 	operates         bool // an action of the operator, no fault of the machine
 }
 
-// FaultTarget describes one thing that a fault can change, for lists and completion.
-type FaultTarget struct {
+// Target describes one thing that a fault can change, for lists and completion.
+type Target struct {
 	Name, Unit, Range, Note string
 }
 
@@ -77,7 +77,7 @@ func operatorTargets() []target {
 			get:   func(b *Bench) string { return strconv.FormatBool(*b.operator.button(button)) },
 			set: func(b *Bench, text string) {
 				on, _ := strconv.ParseBool(text) // checked before the run
-				b.press(button, on)
+				b.setButton(button, on)
 			},
 		})
 	}
@@ -101,7 +101,7 @@ func proofTarget() target {
 		},
 		set: func(b *Bench, text string) {
 			_ = field(b.plant.Rig()).Set(text) // checked before the run
-			b.leaveProof(b.plant.Rig().Judge.ProofLeft)
+			b.setProof(b.plant.Rig().Judge.ProofLeft)
 		},
 	}
 }
@@ -147,12 +147,12 @@ func targets() []target {
 	return slices.Concat(rigTargets(), []target{proofTarget()}, linkTargets(), operatorTargets())
 }
 
-// FaultTargets lists everything that a fault can change.
-func FaultTargets() []FaultTarget {
-	var list []FaultTarget
+// Targets lists everything that a fault can change.
+func Targets() []Target {
+	var list []Target
 	fields := plant.Fields(new(plant.Rig))
 	for _, t := range targets() {
-		info := FaultTarget{Name: t.name, Unit: t.unit, Note: t.note, Range: "true or false"}
+		info := Target{Name: t.name, Unit: t.unit, Note: t.note, Range: "true or false"}
 		if i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == t.name }); i >= 0 {
 			info.Range = fields[i].Range()
 		}
@@ -161,43 +161,43 @@ func FaultTargets() []FaultTarget {
 	return list
 }
 
-// change is a fault made ready for a run.
-type change struct {
-	fault Fault
-	ticks int64 // after its moment
-	lasts int64 // 0: for good
-	state int   // -1: the clock of the run
-	items []changeItem
-	due   int64 // tick, -1 until its moment is known
-	on    bool
-	done  bool
+// scheduledFault is a fault made ready for a run.
+type scheduledFault struct {
+	fault    Fault
+	delay    int64 // after its moment
+	duration int64 // 0: for good
+	state    int   // -1: the clock of the run
+	settings []setting
+	due      int64 // tick, -1 until its moment is known
+	active   bool
+	over     bool
 
 	operates bool // all that it does is an action of the operator
 }
 
-type changeItem struct {
+type setting struct {
 	target target
 	text   string
 }
 
-// prepareChanges resolves the faults of a scenario; problems point into it.
-func prepareChanges(s *Scenario, states []string, tick time.Duration) ([]*change, []Problem) {
+// scheduleOf resolves the faults of a scenario; problems point into it.
+func scheduleOf(s *Scenario, states []string, tick time.Duration) ([]*scheduledFault, []Problem) {
 	if len(s.Faults) == 0 {
 		return nil, nil
 	}
 	known := targets()
-	var list []*change
+	var list []*scheduledFault
 	var found []Problem
 	for i := range s.Faults {
 		path := fmt.Sprintf("faults[%d]", i)
-		c, problems := prepareChange(&s.Faults[i], path, known, states, tick)
+		c, problems := newScheduledFault(&s.Faults[i], path, known, states, tick)
 		list, found = append(list, c), append(found, problems...)
 	}
 	return list, found
 }
 
-func prepareChange(f *Fault, path string, known []target, states []string, tick time.Duration) (*change, []Problem) {
-	c := &change{fault: *f, state: -1, due: -1}
+func newScheduledFault(f *Fault, path string, known []target, states []string, tick time.Duration) (*scheduledFault, []Problem) {
+	c := &scheduledFault{fault: *f, state: -1, due: -1}
 	var found []Problem
 	switch {
 	case (f.When == nil) == (f.At == nil):
@@ -208,12 +208,12 @@ func prepareChange(f *Fault, path string, known []target, states []string, tick 
 		c.due = ticksOf(f.When.After, tick)
 	default:
 		c.state = slices.Index(states, f.When.State)
-		c.ticks = ticksOf(f.When.After, tick)
+		c.delay = ticksOf(f.When.After, tick)
 		if c.state < 0 {
-			found = append(found, Problem{Path: path + ".when.state", Message: fmt.Sprintf("there is no state %q in the sequence%s", f.When.State, suggest(f.When.State, states))})
+			found = append(found, Problem{Path: path + ".when.state", Message: fmt.Sprintf("there is no state %q in the sequence%s", f.When.State, suggestion(f.When.State, states))})
 		}
 	}
-	c.lasts = ticksOf(f.For, tick)
+	c.duration = ticksOf(f.For, tick)
 	for _, key := range sortedKeys(f.Set) {
 		if f.For > 0 && lasting(key) {
 			found = append(found, Problem{Path: path + ".for", Message: key + " is nothing that mends itself; must be for good, without for"})
@@ -222,26 +222,26 @@ func prepareChange(f *Fault, path string, known []target, states []string, tick 
 	if len(f.Set) == 0 {
 		found = append(found, Problem{Path: path, Message: "a fault must set something"})
 	}
-	items, problems := prepareItems(f.Set, path+".set", known)
-	c.items = items
-	c.operates = len(items) > 0 && !slices.ContainsFunc(items, func(i changeItem) bool { return !i.target.operates })
+	items, problems := newSettings(f.Set, path+".set", known)
+	c.settings = items
+	c.operates = len(items) > 0 && !slices.ContainsFunc(items, func(i setting) bool { return !i.target.operates })
 	return c, append(found, problems...)
 }
 
-func prepareItems(set map[string]string, path string, known []target) ([]changeItem, []Problem) {
-	var items []changeItem
+func newSettings(set map[string]string, path string, known []target) ([]setting, []Problem) {
+	var items []setting
 	var found []Problem
 	for _, key := range sortedKeys(set) {
 		place := path + quoted(key)
 		i := slices.IndexFunc(known, func(t target) bool { return t.name == key })
 		if i < 0 {
-			found = append(found, Problem{Path: place, Message: fmt.Sprintf("%q is nothing that a fault can change%s", key, suggest(key, targetNames(known)))})
+			found = append(found, Problem{Path: place, Message: fmt.Sprintf("%q is nothing that a fault can change%s", key, suggestion(key, targetNames(known)))})
 			continue
 		}
 		if err := known[i].check(set[key]); err != nil {
 			found = append(found, Problem{Path: place, Message: err.Error()})
 		}
-		items = append(items, changeItem{known[i], set[key]})
+		items = append(items, setting{known[i], set[key]})
 	}
 	return items, found
 }
@@ -254,9 +254,9 @@ func targetNames(known []target) []string {
 	return names
 }
 
-func (c *change) what() string {
-	parts := make([]string, len(c.items))
-	for i, item := range c.items {
+func (c *scheduledFault) text() string {
+	parts := make([]string, len(c.settings))
+	for i, item := range c.settings {
 		parts[i] = item.target.name + " = " + item.text
 	}
 	return strings.Join(parts, ", ")

@@ -19,7 +19,7 @@ func TestPrepareChangesReportsAllAtOnce(t *testing.T) {
 		{At: &at, Set: map[string]string{"brake.condision": "0.5", "brake.condition": "-1", "link.down": "maybe"}},
 		{At: &at, Set: map[string]string{"clock.tick": "1ms"}},
 	}}
-	_, found := prepareChanges(s, []string{"ready", "press"}, 250*time.Microsecond)
+	_, found := scheduleOf(s, []string{"ready", "press"}, 250*time.Microsecond)
 	require.Equal(t, []Problem{
 		{Path: "faults[0]", Message: "a fault needs either when or at; it has both or neither"},
 		{Path: "faults[1]", Message: "a fault needs either when or at; it has both or neither"},
@@ -44,19 +44,19 @@ func TestPrepareScript(t *testing.T) {
 		{At: 2 * time.Second, Set: map[string]bool{"estop": true}},
 		{At: time.Second, For: time.Second / 2, Set: map[string]bool{"trigger": true}},
 	}}
-	edges, found := prepareScript(s, time.Millisecond)
+	edges, found := scriptEdges(s, time.Millisecond)
 	require.Empty(t, found)
-	require.Equal(t, []press{{1000, "trigger", true}, {1500, "trigger", false}, {2000, "estop", true}}, edges)
+	require.Equal(t, []buttonEdge{{1000, "trigger", true}, {1500, "trigger", false}, {2000, "estop", true}}, edges)
 }
 
 func TestPrepareScriptRefusesAnUnknownButton(t *testing.T) {
-	_, found := prepareScript(&Scenario{Script: []Action{{Set: map[string]bool{"tigger": true}}}}, time.Millisecond)
+	_, found := scriptEdges(&Scenario{Script: []Action{{Set: map[string]bool{"tigger": true}}}}, time.Millisecond)
 	require.Equal(t, []Problem{{Path: "script[0].set.'tigger'", Message: `"tigger" is nothing that the operator can set; the nearest valid one is "trigger"`}}, found)
 }
 
 func TestEveryFaultTargetNamesARange(t *testing.T) {
 	seen := map[string]bool{}
-	for _, target := range FaultTargets() {
+	for _, target := range Targets() {
 		require.NotEmpty(t, target.Range, target.Name)
 		require.NotEmpty(t, target.Note, target.Name)
 		require.False(t, seen[target.Name], "%s stands twice", target.Name)

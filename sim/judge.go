@@ -43,14 +43,14 @@ type judge struct {
 	scan time.Duration
 	turn int64 // increments
 
-	verdict Verdict
-	asked   bool
-	closed  bool // brake seen closed since the ask
-	latched bool
-	latch   int64
-	elapsed time.Duration
-	stood   time.Duration // torque inside the window
-	dwells  bool
+	verdict      Verdict
+	asked        bool
+	closed       bool // brake seen closed since the ask
+	latched      bool
+	latch        int64
+	elapsed      time.Duration
+	dwellElapsed time.Duration // torque inside the window
+	dwelling     bool
 
 	last      int64 // position of the scan before
 	unchanged time.Duration
@@ -59,20 +59,20 @@ type judge struct {
 
 	// constant turns current into motor torque for the ceiling, N·m per A rms.
 	constant float64
-	news     judgeNews
+	events   judgeEvents
 }
 
-// judgeNews is all that happened in the last scan, for events and truth.
-type judgeNews uint8
+// judgeEvents is all that happened in the last scan, for events and truth.
+type judgeEvents uint8
 
 // The news in the order in which they can happen within one scan.
 const (
-	newLapse judgeNews = 1 << iota
-	newDrop            // ask dropped early
-	newAsk
-	newLatch
-	newProof
-	newFailure
+	proofLapsed judgeEvents = 1 << iota
+	askDropped              // ask dropped early
+	askRose
+	positionLatched
+	proofGiven
+	checkFailed
 )
 
 func newJudge(r *plant.Rig) judge {
@@ -85,9 +85,9 @@ func newJudge(r *plant.Rig) judge {
 	return j
 }
 
-// leave gives the judge a proof with some time left, or takes its proof away. A failure
+// setProof gives the judge a proof with some time left, or takes its proof away. A failure
 // does not stand beside a proof.
-func (j *judge) leave(left time.Duration) {
+func (j *judge) setProof(left time.Duration) {
 	v := &j.verdict
 	v.Proof, v.ProofLeft = left > 0, left
 	if v.Proof {
@@ -96,31 +96,31 @@ func (j *judge) leave(left time.Duration) {
 }
 
 func (j *judge) step(in JudgeInput) {
-	j.news = 0
-	j.age()
-	j.watch(in)
+	j.events = 0
+	j.advanceTimers()
+	j.watchPosition(in)
 	rising := in.Ask && !j.asked
 	j.asked = in.Ask
 	switch {
 	case rising:
-		j.begin(in)
+		j.start(in)
 	case j.verdict.Busy && !in.Ask:
 		j.verdict.Busy = false
-		j.news |= newDrop
+		j.events |= askDropped
 	}
 	if j.verdict.Busy {
 		j.elapsed += j.scan
-		j.look(in)
+		j.check(in)
 	}
 }
 
-// age lets the proof lapse and the stop go on.
-func (j *judge) age() {
+// advanceTimers lets the proof lapse and the stop go on.
+func (j *judge) advanceTimers() {
 	if j.verdict.Proof {
 		j.verdict.ProofLeft -= j.scan
 		if j.verdict.ProofLeft <= 0 {
 			j.verdict.Proof, j.verdict.ProofLeft = false, 0
-			j.news |= newLapse
+			j.events |= proofLapsed
 		}
 	}
 	if j.stop == ramping {
@@ -131,8 +131,8 @@ func (j *judge) age() {
 	}
 }
 
-// watch counts for how long the position has been the same bit for bit.
-func (j *judge) watch(in JudgeInput) {
+// watchPosition counts for how long the position has been the same bit for bit.
+func (j *judge) watchPosition(in JudgeInput) {
 	if in.SingleTurn == j.last {
 		j.unchanged += j.scan
 	} else {
@@ -141,16 +141,16 @@ func (j *judge) watch(in JudgeInput) {
 	j.last = in.SingleTurn
 }
 
-func (j *judge) begin(in JudgeInput) {
+func (j *judge) start(in JudgeInput) {
 	j.verdict.Busy, j.verdict.Failed, j.verdict.Cause = true, false, ""
-	j.elapsed, j.stood, j.unchanged = -j.scan, 0, 0
-	j.closed, j.latched, j.dwells = false, false, false
-	j.news |= newAsk
+	j.elapsed, j.dwellElapsed, j.unchanged = -j.scan, 0, 0
+	j.closed, j.latched, j.dwelling = false, false, false
+	j.events |= askRose
 	j.last = in.SingleTurn
 }
 
-// look is one scan of a running check.
-func (j *judge) look(in JudgeInput) {
+// check is one scan of a running check.
+func (j *judge) check(in JudgeInput) {
 	late := j.elapsed >= j.data.Deadline
 	switch {
 	case math.Abs(in.CurrentAmpA)/math.Sqrt2*j.constant > j.data.CeilingNM: // first: it stops the drive
@@ -164,7 +164,7 @@ func (j *judge) look(in JudgeInput) {
 		}
 	default:
 		j.closed = true
-		j.measure(in, late)
+		j.evaluate(in, late)
 	}
 }
 
@@ -172,20 +172,20 @@ func (j *judge) frozen() bool {
 	return j.data.FrozenAfter > 0 && j.unchanged >= j.data.FrozenAfter
 }
 
-// measure holds torque and position against requirement and window.
-func (j *judge) measure(in JudgeInput, late bool) {
-	enough := j.enough(in)
+// evaluate holds torque and position against requirement and window.
+func (j *judge) evaluate(in JudgeInput, late bool) {
+	enough := j.currentMet(in)
 	if enough && !j.latched {
 		j.latched, j.latch = true, in.SingleTurn
-		j.news |= newLatch
+		j.events |= positionLatched
 	}
 	if j.latched && j.moved(in.SingleTurn) {
 		j.fail(sequence.CauseMoved)
 		return
 	}
-	j.dwell(enough)
+	j.advanceDwell(enough)
 	switch {
-	case enough && j.stood >= j.data.Dwell:
+	case enough && j.dwellElapsed >= j.data.Dwell:
 		j.prove()
 	case late && j.latched:
 		j.fail(sequence.CauseNoDwell)
@@ -194,19 +194,19 @@ func (j *judge) measure(in JudgeInput, late bool) {
 	}
 }
 
-// dwell runs from the first scan with enough torque; too little starts it anew.
-func (j *judge) dwell(enough bool) {
-	if enough && j.dwells {
-		j.stood += j.scan
+// advanceDwell runs from the first scan with enough torque; too little starts it anew.
+func (j *judge) advanceDwell(enough bool) {
+	if enough && j.dwelling {
+		j.dwellElapsed += j.scan
 	} else {
-		j.stood = 0
+		j.dwellElapsed = 0
 	}
-	j.dwells = enough
+	j.dwelling = enough
 }
 
-// enough compares the current amplitude with the one required. By magnitude alone a
+// currentMet compares the current amplitude with the one required. By magnitude alone a
 // current that merely carries the load can be enough, see the scenario on it.
-func (j *judge) enough(in JudgeInput) bool {
+func (j *judge) currentMet(in JudgeInput) bool {
 	required := in.RequiredAmpA
 	if j.data.Requirement == plant.RequirementFixed {
 		required = j.data.RequiredA
@@ -231,10 +231,10 @@ func (j *judge) moved(position int64) bool {
 
 func (j *judge) prove() {
 	j.verdict = Verdict{Proof: true, ProofLeft: j.data.Interval}
-	j.news |= newProof
+	j.events |= proofGiven
 }
 
 func (j *judge) fail(cause string) {
 	j.verdict = Verdict{Failed: true, Cause: cause}
-	j.news |= newFailure
+	j.events |= checkFailed
 }

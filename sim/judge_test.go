@@ -158,7 +158,7 @@ func TestJudgeProofLapses(t *testing.T) {
 	require.True(t, j.verdict.Proof)
 	j.step(JudgeInput{})
 	require.False(t, j.verdict.Proof)
-	require.NotZero(t, j.news&newLapse)
+	require.NotZero(t, j.events&proofLapsed)
 }
 
 func TestJudgeWindowGoesTheShortWayRoundTheTurn(t *testing.T) {
@@ -207,7 +207,7 @@ func TestJudgeSenseAndRequirement(t *testing.T) {
 			r := judgeRig()
 			r.Judge.Sense, r.Judge.Requirement, r.Judge.RequiredA = c.sense, c.requirement, c.fixed
 			j := newJudge(r)
-			require.Equal(t, c.enough, j.enough(JudgeInput{CurrentAmpA: c.is, RequiredAmpA: c.sent}))
+			require.Equal(t, c.enough, j.currentMet(JudgeInput{CurrentAmpA: c.is, RequiredAmpA: c.sent}))
 		})
 	}
 }

@@ -17,7 +17,7 @@ type Lesson []Stop
 type Stop struct {
 	At      *time.Duration `yaml:"at,omitempty"`
 	When    *Moment        `yaml:"when,omitempty"`
-	Event   *Sign          `yaml:"event,omitempty"`
+	Event   *EventMatch    `yaml:"event,omitempty"`
 	Say     string         `yaml:"say"`
 	Ask     string         `yaml:"ask,omitempty"`
 	Choices []string       `yaml:"choices,omitempty"`
@@ -25,14 +25,16 @@ type Stop struct {
 	Because string         `yaml:"because,omitempty"`
 }
 
-// Sign is an event that a stop waits for, by its kind and by a part of its text.
-type Sign struct {
+// EventMatch is an event that a stop waits for, by its kind and by a part of its text.
+type EventMatch struct {
 	Kind string `yaml:"kind"`
 	Says string `yaml:"says,omitempty"` // empty: any event of the kind
 }
 
-// shows tells whether an event is the one that is waited for.
-func (s *Sign) shows(e *Event) bool { return e.Kind == s.Kind && strings.Contains(e.What, s.Says) }
+// matches tells whether an event is the one that is waited for.
+func (s *EventMatch) matches(e *Event) bool {
+	return e.Kind == s.Kind && strings.Contains(e.What, s.Says)
+}
 
 // Bounds of a lesson, so that it stays one: a page of stops, and answers that can be
 // weighed against each other.
@@ -70,9 +72,9 @@ func (s *Stop) checkMoment(path string, states []string) []Problem {
 	case moments != 1:
 		return []Problem{{Path: path, Message: fmt.Sprintf("a stop needs one of at, when and event; it has %d of them", moments)}}
 	case s.When != nil && s.When.State != "" && !slices.Contains(states, s.When.State):
-		return []Problem{{Path: path + ".when.state", Message: fmt.Sprintf("there is no state %q in the sequence%s", s.When.State, suggest(s.When.State, states))}}
+		return []Problem{{Path: path + ".when.state", Message: fmt.Sprintf("there is no state %q in the sequence%s", s.When.State, suggestion(s.When.State, states))}}
 	case s.Event != nil && !slices.Contains(EventKinds(), s.Event.Kind):
-		return []Problem{{Path: path + ".event.kind", Message: fmt.Sprintf("there is no kind of event %q%s", s.Event.Kind, suggest(s.Event.Kind, EventKinds()))}}
+		return []Problem{{Path: path + ".event.kind", Message: fmt.Sprintf("there is no kind of event %q%s", s.Event.Kind, suggestion(s.Event.Kind, EventKinds()))}}
 	}
 	return nil
 }
@@ -133,29 +135,29 @@ func (s *Stop) checkChoices(path string) []Problem {
 type Stops struct {
 	lesson Lesson
 	tick   time.Duration
-	waits  []wait
+	states []stopState
 	next   int    // first stop not reached
 	seen   int    // events looked at
 	state  string // looked at last
 }
 
-// wait is what is known of the moment of one stop.
-type wait struct {
-	due int64 // tick, -1 until it is known
-	met bool  // its event came
+// stopState is what is known of the moment of one stop.
+type stopState struct {
+	due  int64 // tick, -1 until it is known
+	came bool  // its event came
 }
 
 // NewStops makes the stops of a lesson that was checked, at the beginning of a run with
 // this tick.
 func NewStops(l Lesson, tick time.Duration) *Stops {
-	s := &Stops{lesson: l, tick: tick, waits: make([]wait, len(l))}
+	s := &Stops{lesson: l, tick: tick, states: make([]stopState, len(l))}
 	for i := range l {
-		s.waits[i].due = -1
+		s.states[i].due = -1
 		switch stop := &l[i]; {
 		case stop.At != nil:
-			s.waits[i].due = ticksOf(*stop.At, tick)
+			s.states[i].due = ticksOf(*stop.At, tick)
 		case stop.When != nil && stop.When.State == "":
-			s.waits[i].due = ticksOf(stop.When.After, tick)
+			s.states[i].due = ticksOf(stop.When.After, tick)
 		}
 	}
 	return s
@@ -170,14 +172,14 @@ func (s *Stops) Due(nowS float64, state string, inStateS float64, events []Event
 		return 0, false
 	}
 	for ; s.seen < len(events); s.seen++ {
-		s.heed(&events[s.seen])
+		s.observe(&events[s.seen])
 	}
 	if state != s.state {
 		s.state = state
 		s.enter(state, nowS-inStateS)
 	}
-	w := &s.waits[s.next]
-	if !w.met && (w.due < 0 || s.ticks(nowS) < w.due) {
+	w := &s.states[s.next]
+	if !w.came && (w.due < 0 || s.ticks(nowS) < w.due) {
 		return 0, false
 	}
 	s.next++
@@ -187,20 +189,20 @@ func (s *Stops) Due(nowS float64, state string, inStateS float64, events []Event
 // Clone is a copy that goes on by itself, for a run that is gone back in.
 func (s *Stops) Clone() *Stops {
 	c := *s
-	c.waits = slices.Clone(s.waits)
+	c.states = slices.Clone(s.states)
 	return &c
 }
 
-// heed looks at an event once: it may be an entry of a state, and it may be what a stop
+// observe looks at an event once: it may be an entry of a state, and it may be what a stop
 // waits for.
-func (s *Stops) heed(e *Event) {
+func (s *Stops) observe(e *Event) {
 	if e.EntersState() {
 		s.enter(e.Snapshot.State, e.TS)
 	}
 	for i := s.next; i < len(s.lesson); i++ {
 		sign := s.lesson[i].Event
-		if sign != nil && !s.waits[i].met && sign.shows(e) {
-			s.waits[i].met = true
+		if sign != nil && !s.states[i].came && sign.matches(e) {
+			s.states[i].came = true
 			return
 		}
 	}
@@ -209,8 +211,8 @@ func (s *Stops) heed(e *Event) {
 // enter sets the moments that wait for a state, the first time that it is entered.
 func (s *Stops) enter(state string, atS float64) {
 	for i := s.next; i < len(s.lesson); i++ {
-		if m := s.lesson[i].When; m != nil && m.State == state && s.waits[i].due < 0 {
-			s.waits[i].due = s.ticks(atS) + ticksOf(m.After, s.tick)
+		if m := s.lesson[i].When; m != nil && m.State == state && s.states[i].due < 0 {
+			s.states[i].due = s.ticks(atS) + ticksOf(m.After, s.tick)
 		}
 	}
 }

@@ -40,7 +40,7 @@ func TestCheckLesson(t *testing.T) {
 		{"Question", question(), nil},
 		{"NoQuestion", Stop{When: moment("press_down", 0), Say: "Look."}, nil},
 		{"Start", Stop{When: moment("", 0), Say: "Look."}, nil},
-		{"EventOfAKind", Stop{Event: &Sign{Kind: KindTruth}, Say: "Look."}, nil},
+		{"EventOfAKind", Stop{Event: &EventMatch{Kind: KindTruth}, Say: "Look."}, nil},
 		{"NoMoment", Stop{Say: "Look."}, []Problem{
 			{Path: "lesson[0]", Message: "a stop needs one of at, when and event; it has 0 of them"},
 		}},
@@ -50,7 +50,7 @@ func TestCheckLesson(t *testing.T) {
 		{"State", Stop{When: moment("pres_down", 0), Say: "Look."}, []Problem{
 			{Path: "lesson[0].when.state", Message: `there is no state "pres_down" in the sequence; the nearest valid one is "press_down"`},
 		}},
-		{"Event", Stop{Event: &Sign{Kind: "jugde"}, Say: "Look."}, []Problem{
+		{"Event", Stop{Event: &EventMatch{Kind: "jugde"}, Say: "Look."}, []Problem{
 			{Path: "lesson[0].event.kind", Message: `there is no kind of event "jugde"; the nearest valid one is "judge"`},
 		}},
 		{"Say", Stop{At: at1(0), Say: " \n"}, []Problem{
@@ -146,12 +146,12 @@ func TestStopsComeAtTheirMoments(t *testing.T) {
 		{"StateLater", Lesson{{When: moment("press", time.Millisecond)}}, []string{"24: 0"}},
 		{"StateLeftMeanwhile", Lesson{{When: moment("press", 10*time.Millisecond)}}, []string{"60: 0"}},
 		{"StateFirstEntry", Lesson{{At: at1(12 * time.Millisecond)}, {When: moment("press", time.Millisecond)}}, []string{"48: 0", "49: 1"}},
-		{"Event", Lesson{{Event: &Sign{Kind: KindJudge, Says: "proven"}}}, []string{"26: 0"}},
-		{"EventOfAKind", Lesson{{Event: &Sign{Kind: KindJudge}}}, []string{"23: 0"}},
-		{"EventsOneAStop", Lesson{{Event: &Sign{Kind: KindJudge, Says: "proven"}}, {Event: &Sign{Kind: KindJudge, Says: "proven"}}}, []string{"26: 0", "51: 1"}},
-		{"EventOfAnotherKind", Lesson{{Event: &Sign{Kind: KindDrive, Says: "proven"}}}, nil},
+		{"Event", Lesson{{Event: &EventMatch{Kind: KindJudge, Says: "proven"}}}, []string{"26: 0"}},
+		{"EventOfAKind", Lesson{{Event: &EventMatch{Kind: KindJudge}}}, []string{"23: 0"}},
+		{"EventsOneAStop", Lesson{{Event: &EventMatch{Kind: KindJudge, Says: "proven"}}, {Event: &EventMatch{Kind: KindJudge, Says: "proven"}}}, []string{"26: 0", "51: 1"}},
+		{"EventOfAnotherKind", Lesson{{Event: &EventMatch{Kind: KindDrive, Says: "proven"}}}, nil},
 		{"InTheOrderOfTheLesson", Lesson{
-			{At: at1(15 * time.Millisecond)}, {Event: &Sign{Kind: KindJudge, Says: "asked"}},
+			{At: at1(15 * time.Millisecond)}, {Event: &EventMatch{Kind: KindJudge, Says: "asked"}},
 			{When: moment("press", 0)}, {At: at1(time.Millisecond)}, {When: moment("back", 0)},
 		}, []string{"60: 0", "61: 1", "62: 2", "63: 3", "64: 4"}},
 		{"NothingOvertakesWhatNeverComes", Lesson{{When: moment("nowhere", 0)}, {At: at1(0)}}, nil},
@@ -167,7 +167,7 @@ func TestStopsComeAtTheirMoments(t *testing.T) {
 
 // Whoever goes back in a run sees the stops behind that moment again.
 func TestStopsCloneGoesOnByItself(t *testing.T) {
-	l := Lesson{{When: moment("press", 0)}, {Event: &Sign{Kind: KindJudge, Says: "asked"}}, {At: at1(10 * time.Millisecond)}}
+	l := Lesson{{When: moment("press", 0)}, {Event: &EventMatch{Kind: KindJudge, Says: "asked"}}, {At: at1(10 * time.Millisecond)}}
 	events := []Event{entry(20, "press"), said(30, "asked")}
 	first := stage{stops: NewStops(l, lessonTick), events: events}
 	require.Equal(t, []string{"21: 0"}, first.play(0, 25))
@@ -178,7 +178,7 @@ func TestStopsCloneGoesOnByItself(t *testing.T) {
 }
 
 func TestStopsAllocateNothing(t *testing.T) {
-	s := NewStops(Lesson{{At: at1(time.Hour)}, {When: moment("back", 0)}, {Event: &Sign{Kind: KindJudge, Says: "proven"}}}, lessonTick)
+	s := NewStops(Lesson{{At: at1(time.Hour)}, {When: moment("back", 0)}, {Event: &EventMatch{Kind: KindJudge, Says: "proven"}}}, lessonTick)
 	events := []Event{entry(20, "press"), said(22, "asked"), entry(30, "back")}
 	tick := 0
 	require.Zero(t, testing.AllocsPerRun(100, func() {
@@ -202,7 +202,7 @@ func TestStopsComeInOrder(t *testing.T) {
 			case 1:
 				l = append(l, Stop{When: moment(states.Draw(t, "state"), after)})
 			default:
-				l = append(l, Stop{Event: &Sign{Kind: KindJudge, Says: words.Draw(t, "says")}})
+				l = append(l, Stop{Event: &EventMatch{Kind: KindJudge, Says: words.Draw(t, "says")}})
 			}
 		}
 		p := stage{stops: NewStops(l, lessonTick)}

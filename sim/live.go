@@ -8,14 +8,14 @@ import (
 	"time"
 )
 
-// over is what a run says that can no longer be changed.
-func over() error { return errors.New("the run is over; go back in it, and change it there") }
+// errRunOver is what a run says that can no longer be changed.
+func errRunOver() error { return errors.New("the run is over; go back in it, and change it there") }
 
 // Inject adds a fault to the run from now on. A fault without a moment comes at once;
-// when a state is named it comes once that state is entered. [Bench.Played] has it.
+// when a state is named it comes once that state is entered. [Bench.PlayedScenario] has it.
 func (b *Bench) Inject(f Fault) error {
 	if b.done {
-		return over()
+		return errRunOver()
 	}
 	if f.When == nil && f.At == nil {
 		now := b.now()
@@ -24,9 +24,9 @@ func (b *Bench) Inject(f Fault) error {
 	if *cmp.Or(f.At, new(time.Duration)) < 0 || f.For < 0 || f.When != nil && f.When.After < 0 {
 		return errors.New("a time of the fault is below zero; must be 0 or more")
 	}
-	c, problems := prepareChange(&f, "fault", targets(), b.c.stateNames(), b.c.Rig.Clock.Tick)
+	c, problems := newScheduledFault(&f, "fault", targets(), b.c.stateNames(), b.c.Rig.Clock.Tick)
 	if len(problems) == 0 {
-		problems = b.c.checkFaulted([]*change{c})
+		problems = b.c.checkFaulted([]*scheduledFault{c})
 	}
 	if len(problems) > 0 {
 		return errors.New(problems[0].Message)
@@ -37,71 +37,71 @@ func (b *Bench) Inject(f Fault) error {
 	case c.state < 0 && c.due < b.tick:
 		return fmt.Errorf("%v is over; must be a moment from %v on", time.Duration(c.due)*b.c.Rig.Clock.Tick, b.now())
 	}
-	b.changes = append(b.changes, c)
+	b.schedule = append(b.schedule, c)
 	return nil
 }
 
-// Lift takes a fault of [Look.Faults] away: one that is on is over from now on, one
+// RemoveFault takes a fault of [Look.Faults] away: one that is on is over from now on, one
 // that waits never comes.
-func (b *Bench) Lift(i int) error {
+func (b *Bench) RemoveFault(i int) error {
 	switch {
 	case b.done:
-		return over()
-	case i < 0 || i >= len(b.changes):
-		return fmt.Errorf("there is no fault %d; there are %d", i+1, len(b.changes))
+		return errRunOver()
+	case i < 0 || i >= len(b.schedule):
+		return fmt.Errorf("there is no fault %d; there are %d", i+1, len(b.schedule))
 	}
-	c := b.changes[i]
-	stays := func(item changeItem) bool { return lasting(item.target.name) }
+	c := b.schedule[i]
+	stays := func(item setting) bool { return lasting(item.target.name) }
 	switch {
-	case c.done:
-		return fmt.Errorf("%s is over already", c.what())
-	case !c.on:
-		b.changes = slices.Delete(b.changes, i, i+1)
-	case slices.ContainsFunc(c.items, stays):
-		return fmt.Errorf("%s is nothing that mends itself; go back to before it", c.what())
+	case c.over:
+		return fmt.Errorf("%s is over already", c.text())
+	case !c.active:
+		b.schedule = slices.Delete(b.schedule, i, i+1)
+	case slices.ContainsFunc(c.settings, stays):
+		return fmt.Errorf("%s is nothing that mends itself; go back to before it", c.text())
 	default:
-		c.lasts = b.tick - c.due
-		c.fault.For = time.Duration(c.lasts) * b.c.Rig.Clock.Tick
+		c.duration = b.tick - c.due
+		c.fault.For = time.Duration(c.duration) * b.c.Rig.Clock.Tick
 	}
 	return nil
 }
 
-// Push sets one of the operator's buttons from now on; see [Buttons].
-func (b *Bench) Push(button string, on bool) error {
+// SetButton sets one of the operator's buttons from now on; see [Buttons].
+func (b *Bench) SetButton(button string, on bool) error {
 	switch {
 	case b.done:
-		return over()
+		return errRunOver()
 	case new(operator).button(button) == nil:
-		return fmt.Errorf("%q is nothing that the operator can set%s", button, suggest(button, Buttons()))
+		return fmt.Errorf("%q is nothing that the operator can set%s", button, suggestion(button, Buttons()))
 	}
-	b.pushed = append(b.pushed, Action{At: b.now(), Set: map[string]bool{button: on}})
-	b.script = append(slices.Clip(b.script), press{b.tick, button, on})
+	b.buttonsSet = append(b.buttonsSet, Action{At: b.now(), Set: map[string]bool{button: on}})
+	b.script = append(slices.Clip(b.script), buttonEdge{b.tick, button, on})
 	sortByTick(b.script)
 	return nil
 }
 
-// Played is the scenario as it was played so far: with the faults that were injected or
+// PlayedScenario is the scenario as it was played so far: with the faults that were injected or
 // lifted and the buttons that were pushed on the way. Run from its start, it gives the
 // same run.
-func (b *Bench) Played() Scenario {
+func (b *Bench) PlayedScenario() Scenario {
 	s := b.c.Scenario
 	s.Faults = nil
-	for _, c := range b.changes {
+	for _, c := range b.schedule {
 		s.Faults = append(s.Faults, c.fault)
 	}
-	if len(b.pushed) > 0 {
-		s.Script = slices.Concat(asWritten(s.Script), b.pushed)
+	if len(b.buttonsSet) > 0 {
+		s.Script = slices.Concat(asWritten(s.Script), b.buttonsSet)
 	}
 	return s
 }
 
-// Kept is what was played, for a run that is over: without the faults whose moment never
+// EffectiveScenario is what was played, for a run that is over: without the faults whose moment never
 // came, as a scenario that names them would not be as expected.
-func (b *Bench) Kept() Scenario {
-	s := b.Played()
+func (b *Bench) EffectiveScenario() Scenario {
+	s := b.PlayedScenario()
 	s.Faults = nil
-	for _, c := range b.changes {
-		if c.on || c.done {
+	for _, c := range b.schedule {
+		if c.active || c.over {
 			s.Faults = append(s.Faults, c.fault)
 		}
 	}

@@ -45,7 +45,7 @@ func TestCloneGoesOnAlike(t *testing.T) {
 		name := rapid.SampledFrom(names).Draw(rt, "name")
 		b := ticked(sim.NewBench(cases[name], nil), rapid.Int64Range(0, 50_000).Draw(rt, "ticks"))
 		copied, other := b.Clone(), b.Clone()
-		_ = other.Push("estop", true) // a run that is over refuses, which is as good
+		_ = other.SetButton("estop", true) // a run that is over refuses, which is as good
 		_ = other.Inject(sim.Fault{Set: map[string]string{"brake.condition": "0.1"}})
 		finished(rt, other)
 		require.Equal(rt, want[name], finished(rt, copied))
@@ -80,17 +80,17 @@ func TestPlayedRunsAlike(t *testing.T) {
 					require.ErrorContains(rt, err, "was entered already")
 				}
 			case 2:
-				require.NoError(rt, b.Push(rapid.SampledFrom(sim.Buttons()).Draw(rt, "button"), rapid.Bool().Draw(rt, "on")))
+				require.NoError(rt, b.SetButton(rapid.SampledFrom(sim.Buttons()).Draw(rt, "button"), rapid.Bool().Draw(rt, "on")))
 			case 3:
-				_ = b.Lift(rapid.IntRange(0, 5).Draw(rt, "fault")) // not each can be lifted
+				_ = b.RemoveFault(rapid.IntRange(0, 5).Draw(rt, "fault")) // not each can be lifted
 			}
 		}
 		want := finished(rt, b)
-		again, problems := c.With(b.Played())
+		again, problems := c.With(b.PlayedScenario())
 		require.NotNil(rt, again, problems)
 		require.Equal(rt, want, finished(rt, sim.NewBench(again, nil)))
 
-		kept := b.Kept()
+		kept := b.EffectiveScenario()
 		came, problems := c.With(kept)
 		require.NotNil(rt, came, problems)
 		r, err := sim.Run(came, nil)
@@ -118,30 +118,30 @@ func TestInjectAndLiftSayWhatIsWrong(t *testing.T) {
 		{"state over", "state travel was entered already", b.Inject(state("travel"))},
 		{"moment over", "1s is over; must be a moment from 3s on", b.Inject(sim.Fault{At: &early, Set: map[string]string{"encoder.lost": "true"}})},
 		{"against the rig", "low", b.Inject(sim.Fault{Set: map[string]string{"stops.low_mm": "5000"}})},
-		{"no fault", "there is no fault 1; there are 0", b.Lift(0)},
-		{"no button", `"start" is nothing that the operator can set`, b.Push("start", true)},
+		{"no fault", "there is no fault 1; there are 0", b.RemoveFault(0)},
+		{"no button", `"start" is nothing that the operator can set`, b.SetButton("start", true)},
 	} {
 		t.Run(c.name, func(t *testing.T) { require.ErrorContains(t, c.err, c.want) })
 	}
-	assert.Equal(t, load(t, demo, nil).Scenario.Faults, b.Played().Faults, "what was refused leaves nothing")
+	assert.Equal(t, load(t, demo, nil).Scenario.Faults, b.PlayedScenario().Faults, "what was refused leaves nothing")
 
 	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"brake.gap_mm": "0.6"}}))
 	require.NoError(t, b.Inject(state("carry")))
 	ticked(b, 12_100)
-	require.ErrorContains(t, b.Lift(0), "nothing that mends itself")
-	require.NoError(t, b.Lift(1), "one that waits never comes")
-	require.Len(t, b.Played().Faults, 1)
+	require.ErrorContains(t, b.RemoveFault(0), "nothing that mends itself")
+	require.NoError(t, b.RemoveFault(1), "one that waits never comes")
+	require.Len(t, b.PlayedScenario().Faults, 1)
 
 	finished(t, b)
-	require.ErrorContains(t, b.Push("cancel", true), "the run is over")
+	require.ErrorContains(t, b.SetButton("cancel", true), "the run is over")
 	require.ErrorContains(t, b.Inject(state("carry")), "the run is over")
-	require.ErrorContains(t, b.Lift(0), "the run is over")
+	require.ErrorContains(t, b.RemoveFault(0), "the run is over")
 }
 
 // A look shares nothing with the run that a later tick changes.
 func TestLookDoesNotChange(t *testing.T) {
 	b := ticked(sim.NewBench(load(t, "oil-on-the-lining", nil), nil), 14_000)
-	look := b.Look()
+	look := b.View()
 	before := fmt.Sprintf("%+v", look)
 	finished(t, b)
 	require.Equal(t, before, fmt.Sprintf("%+v", look))
@@ -192,18 +192,18 @@ func TestInjectAndLiftTakeEffectAtOnce(t *testing.T) {
 		require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"brake.condition": "0.9"}}))
 		ticked(b, 12_003+held)
 		seen := len(b.Events())
-		require.NoError(t, b.Lift(0))
-		require.Equal(t, time.Duration(held)*tick, b.Played().Faults[0].For)
-		require.Equal(t, (12_003 * tick), *b.Played().Faults[0].At)
+		require.NoError(t, b.RemoveFault(0))
+		require.Equal(t, time.Duration(held)*tick, b.PlayedScenario().Faults[0].For)
+		require.Equal(t, (12_003 * tick), *b.PlayedScenario().Faults[0].At)
 		b.Tick()
 		require.Equal(t, "over: brake.condition = 0.9", b.Events()[seen].What)
 		require.Equal(t, (time.Duration(12_003+held) * tick).Seconds(), b.Events()[seen].TS)
-		require.Equal(t, 1.0, b.Look().Rig.Brake.Condition)
-		require.ErrorContains(t, b.Lift(0), "is over already")
+		require.Equal(t, 1.0, b.View().Rig.Brake.Condition)
+		require.ErrorContains(t, b.RemoveFault(0), "is over already")
 	}
 	b := ticked(sim.NewBench(load(t, demo, nil), nil), 12_003)
 	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"brake.condition": "0.9"}}))
-	require.NoError(t, b.Lift(0), "before it came")
+	require.NoError(t, b.RemoveFault(0), "before it came")
 	finished(t, b)
 	require.Zero(t, told(b.Events(), "brake.condition"))
 }
@@ -230,7 +230,7 @@ func TestInjectHeedsTheTickThatComesNext(t *testing.T) {
 			err := b.Inject(f)
 			if k.want != "" {
 				require.ErrorContains(t, err, k.want, "%s, %s", k.name, form)
-				require.Empty(t, b.Look().Faults)
+				require.Empty(t, b.View().Faults)
 				continue
 			}
 			require.NoError(t, err, "%s, %s", k.name, form)
@@ -258,6 +258,6 @@ func TestInjectRefusesTimesBelowZero(t *testing.T) {
 	} {
 		require.ErrorContains(t, b.Inject(f), "a time of the fault is below zero; must be 0 or more", name)
 	}
-	require.Empty(t, b.Look().Faults)
+	require.Empty(t, b.View().Faults)
 	require.NoError(t, b.Inject(sim.Fault{At: at(0), Set: set}), "the start is a moment")
 }

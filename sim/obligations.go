@@ -50,31 +50,31 @@ func Obligations() []ObligationInfo {
 
 // breach is the first and the worst breaking of an obligation.
 type breach struct {
-	broken bool
-	tick   int64
-	state  string
-	worst  float64
-	note   string // for breaches without a figure
+	broken  bool
+	tick    int64
+	state   string
+	largest float64
+	note    string // for breaches without a figure
 }
 
 func (b *breach) mark(tick int64, state string, size float64) {
 	if !b.broken {
 		b.broken, b.tick, b.state = true, tick, state
 	}
-	b.worst = max(b.worst, size)
+	b.largest = max(b.largest, size)
 }
 
 // monitors watch the obligations; watch is called every tick.
 type monitors struct {
-	drop      dropGauge
-	breaches  [8]breach // in the order of Obligations
-	wasClosed bool      // brake command of the tick before
-	fighting  int64     // ticks of travel against a closed brake
-	before    sequence.Outputs
-	begun     bool
-	proofTick int64 // of this run's newest proof, -1 if none
-	askTick   int64 // of this run's newest ask, -1 if none
-	peakNM    float64
+	drop       dropGauge
+	breaches   [8]breach // in the order of Obligations
+	wasClosed  bool      // brake command of the tick before
+	fightTicks int64     // ticks of travel against a closed brake
+	before     sequence.Outputs
+	begun      bool
+	proofTick  int64 // of this run's newest proof, -1 if none
+	askTick    int64 // of this run's newest ask, -1 if none
+	peakNM     float64
 }
 
 // The places of the obligations in breaches.
@@ -118,11 +118,11 @@ func (m *monitors) watch(b *Bench) {
 func (m *monitors) watchFight(b *Bench, engagement float64) {
 	const grace = 100 * time.Millisecond
 	if !b.plant.Travelling() || engagement <= 0.1 || b.slipsBrake {
-		m.fighting = 0
+		m.fightTicks = 0
 		return
 	}
-	m.fighting++
-	if b.command.CloseBrake || m.fighting > ticksOf(grace, b.c.Rig.Clock.Tick) {
+	m.fightTicks++
+	if b.command.CloseBrake || m.fightTicks > ticksOf(grace, b.c.Rig.Clock.Tick) {
 		m.breaches[noFight].mark(b.tick, b.stateName(), engagement)
 	}
 }
@@ -154,14 +154,14 @@ func (m *monitors) finish(b *Bench) {
 		}
 		m.checkRestored(b, state)
 	}
-	if end == sequence.EndFail || end == sequence.EndStop && b.brakeGave() {
+	if end == sequence.EndFail || end == sequence.EndStop && b.brakeFailed() {
 		m.checkLockedOut(b, state)
 	}
 }
 
-// brakeGave is whether the brake failed or slipped by more than the judge's window, said
+// brakeFailed is whether the brake failed or slipped by more than the judge's window, said
 // or not: then a stop must be as safe as a failure.
-func (b *Bench) brakeGave() bool {
+func (b *Bench) brakeFailed() bool {
 	slip := b.plant.State().SlipRad * 180 / math.Pi
 	return b.lastVerdict == failed || slip > b.plant.Rig().Judge.WindowDeg
 }
@@ -222,17 +222,17 @@ func (m *monitors) detail(b *Bench, i int) string {
 	r := b.plant.Rig()
 	switch i {
 	case noDrop:
-		return fmt.Sprintf("the load sank %.3g mm, %.3g mm are allowed; first%s", br.worst, r.Test.DropLimitMM, in)
+		return fmt.Sprintf("the load sank %.3g mm, %.3g mm are allowed; first%s", br.largest, r.Test.DropLimitMM, in)
 	case carried:
-		return fmt.Sprintf("the brake was told to open with %.3g N·m missing from balance, %.3g N·m are allowed;%s", br.worst, b.carryBandNM, in)
+		return fmt.Sprintf("the brake was told to open with %.3g N·m missing from balance, %.3g N·m are allowed;%s", br.largest, b.carryBandNM, in)
 	case freshProof:
 		return "it passed without a proof newer than its ask;" + in
 	case bounded:
-		return fmt.Sprintf("it had not ended after %.3g s;%s", br.worst, in)
+		return fmt.Sprintf("it had not ended after %.3g s;%s", br.largest, in)
 	case belowCeiling:
-		return fmt.Sprintf("motor torque reached %.3g N·m, the ceiling is %.3g N·m; first%s", br.worst, r.Judge.CeilingNM, in)
+		return fmt.Sprintf("motor torque reached %.3g N·m, the ceiling is %.3g N·m; first%s", br.largest, r.Judge.CeilingNM, in)
 	case noFight:
-		return fmt.Sprintf("it travelled with the brake %.0f %% closed; first%s", 100*br.worst, in)
+		return fmt.Sprintf("it travelled with the brake %.0f %% closed; first%s", 100*br.largest, in)
 	}
 	return br.note + in[1:]
 }

@@ -56,8 +56,8 @@ func buttonNote(button string) string {
 	return "drive and controllers have no power; when it comes back the sequence starts anew"
 }
 
-// press is one edge of one button.
-type press struct {
+// buttonEdge is one edge of one button.
+type buttonEdge struct {
 	tick   int64
 	button string
 	on     bool
@@ -66,22 +66,22 @@ type press struct {
 // triggerAt is when a scenario without a script starts its test.
 const triggerAt = 500 * time.Millisecond
 
-// prepareScript resolves the operator's actions into edges in the order of time.
-func prepareScript(s *Scenario, tick time.Duration) ([]press, []Problem) {
+// scriptEdges resolves the operator's actions into edges in the order of time.
+func scriptEdges(s *Scenario, tick time.Duration) ([]buttonEdge, []Problem) {
 	if len(s.Script) == 0 {
-		return []press{{ticksOf(triggerAt, tick), buttonTrigger, true}}, nil
+		return []buttonEdge{{ticksOf(triggerAt, tick), buttonTrigger, true}}, nil
 	}
-	var edges []press
+	var edges []buttonEdge
 	var found []Problem
 	for i, a := range s.Script {
 		for _, name := range sortedKeys(a.Set) {
 			if new(operator).button(name) == nil {
-				found = append(found, Problem{Path: fmt.Sprintf("script[%d].set%s", i, quoted(name)), Message: fmt.Sprintf("%q is nothing that the operator can set%s", name, suggest(name, Buttons()))})
+				found = append(found, Problem{Path: fmt.Sprintf("script[%d].set%s", i, quoted(name)), Message: fmt.Sprintf("%q is nothing that the operator can set%s", name, suggestion(name, Buttons()))})
 				continue
 			}
-			edges = append(edges, press{ticksOf(a.At, tick), name, a.Set[name]})
+			edges = append(edges, buttonEdge{ticksOf(a.At, tick), name, a.Set[name]})
 			if a.For > 0 {
-				edges = append(edges, press{ticksOf(a.At+a.For, tick), name, !a.Set[name]})
+				edges = append(edges, buttonEdge{ticksOf(a.At+a.For, tick), name, !a.Set[name]})
 			}
 		}
 	}
@@ -89,26 +89,26 @@ func prepareScript(s *Scenario, tick time.Duration) ([]press, []Problem) {
 	return edges, found
 }
 
-// operate presses and releases the buttons that are due.
-func (b *Bench) operate() {
+// applyScript presses and releases the buttons that are due.
+func (b *Bench) applyScript() {
 	for len(b.script) > 0 && b.script[0].tick <= b.tick {
 		p := b.script[0]
 		b.script = b.script[1:]
-		b.press(p.button, p.on)
-		if _, faulted := b.faults.base[operatorPrefix+p.button]; faulted {
-			b.faults.base[operatorPrefix+p.button] = strconv.FormatBool(p.on) // where a fault that is over leaves it
+		b.setButton(p.button, p.on)
+		if _, faulted := b.active.base[operatorPrefix+p.button]; faulted {
+			b.active.base[operatorPrefix+p.button] = strconv.FormatBool(p.on) // where a fault that is over leaves it
 		}
 	}
 }
 
-// press sets one button.
-func (b *Bench) press(button string, on bool) {
+// setButton sets one button.
+func (b *Bench) setButton(button string, on bool) {
 	was := b.operator.powerLoss
 	*b.operator.button(button) = on
 	if on && button != buttonTrigger {
 		b.disturbed = true
 	}
-	b.noteOf(onOff(on, EventButtonOn, EventButtonOff), button+onOff(on, " on", " off"), button, "")
+	b.recordOf(onOff(on, EventButtonOn, EventButtonOff), button+onOff(on, " on", " off"), button, "")
 	switch {
 	case b.operator.powerLoss && !was:
 		b.powerDown()

@@ -79,7 +79,7 @@ func TestOperatorFaultLeavesTheButtonToTheScript(t *testing.T) {
 	at := 100 * time.Millisecond
 	c := withFaulted(t, load(t, demo, nil), sim.Fault{At: &at, For: time.Second, Set: map[string]string{"operator.trigger": "false"}})
 	b := ticked(sim.NewBench(c, nil), 8000) // 2 s
-	require.True(t, b.Look().Buttons["trigger"], "pressed by the script while the fault was on")
+	require.True(t, b.View().Buttons["trigger"], "pressed by the script while the fault was on")
 	r := runWith(t, c)
 	require.Equal(t, sim.SoundPass, r.Class)
 }
@@ -93,13 +93,13 @@ func TestOperatorFaultsPlayAgain(t *testing.T) {
 		require.NoError(rt, b.Inject(sim.Fault{Set: map[string]string{"operator." + button: "true"}}))
 		ticked(b, b.Ticks()+rapid.Int64Range(1, 4000).Draw(rt, "on for"))
 		if !b.Done() && rapid.Bool().Draw(rt, "lift") {
-			require.NoError(rt, b.Lift(0))
+			require.NoError(rt, b.RemoveFault(0))
 		}
 		ticked(b, b.Ticks()+rapid.Int64Range(0, 400).Draw(rt, "after"))
 		copied := b.Clone()
 		want := finished(rt, b)
 		require.Equal(rt, want, finished(rt, copied))
-		again, problems := c.With(b.Played())
+		again, problems := c.With(b.PlayedScenario())
 		require.NotNil(rt, again, problems)
 		require.Equal(rt, want, finished(rt, sim.NewBench(again, nil)))
 	})
@@ -132,32 +132,32 @@ func TestProofLeftByAFault(t *testing.T) {
 // In mid run it gives the judge a proof or takes it away, and nothing takes that back.
 func TestProofTakenAwayByAFault(t *testing.T) {
 	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "decouple → travel")
-	require.True(t, b.Look().Judge.Verdict.Proof)
+	require.True(t, b.View().Judge.Verdict.Proof)
 	require.ErrorContains(t, b.Inject(sim.Fault{For: time.Second, Set: map[string]string{"judge.proof_left": "0s"}}), "must be for good")
 	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"judge.proof_left": "0s"}}))
 	ticked(b, b.Ticks()+100)
-	require.False(t, b.Look().Judge.Verdict.Proof)
-	require.False(t, b.Look().In.Proof)
-	require.ErrorContains(t, b.Lift(0), "nothing that mends itself")
+	require.False(t, b.View().Judge.Verdict.Proof)
+	require.False(t, b.View().In.Proof)
+	require.ErrorContains(t, b.RemoveFault(0), "nothing that mends itself")
 	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"judge.proof_left": "1h"}}))
 	ticked(b, b.Ticks()+100)
-	require.True(t, b.Look().In.Proof)
-	require.InDelta(t, 3600, b.Look().In.ProofLeftS, 0.1)
+	require.True(t, b.View().In.Proof)
+	require.InDelta(t, 3600, b.View().In.ProofLeftS, 0.1)
 }
 
 // A judge without power keeps no proof, whoever gives it one.
 func TestProofIsNotLeftInTheDark(t *testing.T) {
 	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "decouple → travel")
 	loses(t, b, 400)
-	require.NoError(t, b.Push("power_loss", true))
+	require.NoError(t, b.SetButton("power_loss", true))
 	ticked(b, b.Ticks()+40)
-	require.True(t, b.Look().Dark)
+	require.True(t, b.View().Unpowered)
 	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"judge.proof_left": "1h"}}))
 	ticked(b, b.Ticks()+40)
-	require.NoError(t, b.Push("power_loss", false))
+	require.NoError(t, b.SetButton("power_loss", false))
 	ticked(b, b.Ticks()+400)
-	require.False(t, b.Look().Dark)
-	require.False(t, b.Look().In.Proof)
+	require.False(t, b.View().Unpowered)
+	require.False(t, b.View().In.Proof)
 }
 
 // An ask that is stuck begins a check at once and never ends it; a verdict that is stuck is a

@@ -8,13 +8,13 @@ import (
 // powerDown is the loss of power: neither side runs, what was on the link is gone, and the
 // judge forgets its proof.
 func (b *Bench) powerDown() {
-	b.dark = true
+	b.unpowered = true
 	b.powerless(false)
 	if b.ended {
 		return // what came of the run stands
 	}
 	if b.judge.verdict.Busy {
-		b.note(EventCheckLost, "check lost with the power, no verdict")
+		b.record(EventCheckLost, "check lost with the power, no verdict")
 	}
 	if b.lastVerdict == proven {
 		b.lastVerdict = none
@@ -33,13 +33,13 @@ func (b *Bench) powerUp() {
 		return
 	}
 	from := b.stateName()
-	b.dark = false
+	b.unpowered = false
 	b.machine = sequence.NewMachineAt(b.c.Program, b.c.Rig.Clock.FunctionalScan, b.c.Program.AfterPowerLoss())
 	b.slipsBrake = b.c.Program.States()[b.machine.StateIndex()].SlipsBrake
 	const cause = "power came back"
-	b.noteOf(EventPowerReturned, from+" → "+b.stateName()+because(cause), from, cause)
-	b.dueIn(b.machine.StateIndex())
-	b.way = append(b.way, stay{state: b.machine.StateIndex(), tick: b.tick})
+	b.recordOf(EventPowerReturned, from+" → "+b.stateName()+because(cause), from, cause)
+	b.scheduleFaults(b.machine.StateIndex())
+	b.entries = append(b.entries, stateEntry{state: b.machine.StateIndex(), tick: b.tick})
 }
 
 // powerless is what an axis without power obeys. The sensors are still read, for the trace.

@@ -72,9 +72,9 @@ func loses(t *testing.T, b *sim.Bench, ticks int64) *rows {
 	t.Helper()
 	kept := new(rows)
 	b.Trace(kept)
-	require.NoError(t, b.Push("power_loss", true))
+	require.NoError(t, b.SetButton("power_loss", true))
 	ticked(b, b.Ticks()+ticks)
-	require.NoError(t, b.Push("power_loss", false))
+	require.NoError(t, b.SetButton("power_loss", false))
 	return kept
 }
 
@@ -95,7 +95,7 @@ func of(t *testing.T, text string) *sim.Case {
 // taken back, and nothing starts anew.
 func TestPowerLostAfterTheEnd(t *testing.T) {
 	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "recouple → passed")
-	before := b.Look()
+	before := b.View()
 	loses(t, b, 400)
 	finished(t, b)
 	r, err := b.Result()
@@ -105,10 +105,10 @@ func TestPowerLostAfterTheEnd(t *testing.T) {
 	assert.Equal(t, "proven", r.Verdict)
 	assert.Equal(t, sim.SoundPass, r.Class)
 	assert.Empty(t, brokenNames(r))
-	after := b.Look()
+	after := b.View()
 	assert.Equal(t, before.Out, after.Out)
 	assert.Equal(t, before.Judge.Verdict.Proof, after.Judge.Verdict.Proof)
-	assert.True(t, after.Dark, "one that has ended does not start anew")
+	assert.True(t, after.Unpowered, "one that has ended does not start anew")
 	assert.False(t, after.In.DriveOn, "and its drive has no power")
 }
 
@@ -128,22 +128,22 @@ func TestPowerLossForgetsProofAndAsk(t *testing.T) {
 			t.Run(k.name+", delay "+delay, func(t *testing.T) {
 				c := load(t, demo, map[string]string{"judge.proof_left": "4h", "rig.clock.link_delay_scans": delay})
 				b := upTo(t, sim.NewBench(c, nil), k.until)
-				before := b.Look()
+				before := b.View()
 				require.Equal(t, k.busy, before.Judge.Verdict.Busy)
 				require.True(t, before.Judge.Verdict.Proof || k.busy)
 				seen := len(b.Events())
 				kept := loses(t, b, 4000)
-				dark := b.Look()
+				dark := b.View()
 				assert.Zero(t, dark.Judge.Verdict)
-				assert.Zero(t, dark.Judge.Seen)
+				assert.Zero(t, dark.Judge.Received)
 				finished(t, b)
 				for i, r := range *kept {
 					require.False(t, r.in.Proof || r.in.JudgeBusy || r.in.JudgeFailed, "scan %d after the loss", i)
 					require.Zero(t, r.in.ProofLeftS)
 				}
-				after := b.Look()
+				after := b.View()
 				assert.Zero(t, after.Judge.Verdict)
-				assert.Zero(t, after.Judge.Seen)
+				assert.Zero(t, after.Judge.Received)
 				lost := b.Events()[seen:]
 				assert.Zero(t, count(lost, sim.EventAsked), "an ask from before the loss is none")
 				checks := map[bool]int{true: 1}[k.busy]
@@ -173,7 +173,7 @@ func TestPowerLossKeepsAFailure(t *testing.T) {
 func TestRowsWithoutPower(t *testing.T) {
 	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "decouple → travel")
 	ticked(b, b.Ticks()+4000) // at speed
-	from := b.Look().In.PositionMM
+	from := b.View().In.PositionMM
 	kept := *loses(t, b, 4000)
 	require.Len(t, kept, 500, "a row a scan, as ever")
 	for i, r := range kept {
@@ -230,11 +230,11 @@ func TestFaultWaitsForThePowerToComeBack(t *testing.T) {
 // be switched on.
 func TestPowerLossEndsTheStop(t *testing.T) {
 	b := upTo(t, sim.NewBench(load(t, demo, map[string]string{"judge.ceiling_nm": "4"}), nil), "failed: over-torque")
-	require.Equal(t, "SS1", b.Look().Judge.Stop)
+	require.Equal(t, "SS1", b.View().Judge.Stop)
 	require.Contains(t, b.Case().Program.States()[b.StateIndex()].Name, "_up", "only the pressing up is so strong")
 	kept := loses(t, b, 2000)
-	require.Empty(t, b.Look().Judge.Stop)
-	require.False(t, b.Look().Judge.Latched)
+	require.Empty(t, b.View().Judge.Stop)
+	require.False(t, b.View().Judge.Latched)
 	finished(t, b)
 	require.Equal(t, "stopped", (*kept)[len(*kept)-1].state)
 	require.True(t, (*kept)[len(*kept)-1].in.DriveOn)

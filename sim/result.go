@@ -55,7 +55,7 @@ func (b *Bench) result() *Result {
 		Scenario: b.c.Scenario.Scenario, Rig: b.c.Rig.Rig, Sequence: b.c.Program.Name(), Seed: b.c.Seed,
 		EndedIn: b.stateName(), End: b.end().String(), Verdict: b.lastVerdict, Cause: b.machine.Cause(),
 		DurationS:    b.seconds(b.endTick),
-		LoadDropMM:   b.monitors.drop.worst,
+		LoadDropMM:   b.monitors.drop.largest,
 		SlipDeg:      s.SlipRad * 180 / math.Pi,
 		PeakTorqueNM: b.monitors.peakNM,
 		SlipWorkJ:    s.SlipWorkJ,
@@ -65,12 +65,12 @@ func (b *Bench) result() *Result {
 		Obligations:  b.monitors.report(b),
 	}
 	r.BrakeCapacityNM, r.RequiredTorqueNM = b.capacityNM, b.requiredNM
-	f := findings{
-		proven: b.lastVerdict == proven, fit: b.capacityNM >= b.requiredNM,
-		held: r.Obligations[noDrop].Kept && !b.plant.Severed(), disturbed: b.disturbed,
+	f := facts{
+		proven: b.lastVerdict == proven, torqueSufficient: b.capacityNM >= b.requiredNM,
+		loadHeld: r.Obligations[noDrop].Kept && !b.plant.Severed(), disturbed: b.disturbed,
 	}
 	r.Class = f.class()
-	r.Expectations = compare(&b.c.Scenario.Expect, r, b.changes, b.neverCame())
+	r.Expectations = compare(&b.c.Scenario.Expect, r, b.schedule, b.faultsThatNeverCame())
 	return r
 }
 

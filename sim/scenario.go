@@ -183,7 +183,7 @@ type Expect struct {
 	// for any number of states.
 	Path []string `yaml:"path,omitempty"`
 	// Took bounds the time in a state, the first time that it is entered.
-	Took map[string]Stay `yaml:"took,omitempty"`
+	Took map[string]DurationBounds `yaml:"took,omitempty"`
 	// Outputs holds, by state, what the outputs are once the state is entered, the first
 	// time; those that are not named are not looked at.
 	Outputs map[string]map[string]string `yaml:"outputs,omitempty"`

@@ -18,7 +18,7 @@ type Entry struct {
 	What  string // what it is on a machine, one sentence
 	Group string // one of Groups
 
-	// Set holds the targets whose text is the same on every rig; see [sim.FaultTargets].
+	// Set holds the targets whose text is the same on every rig; see [sim.Targets].
 	Set map[string]string
 	// Severity is the one target that is set by a number, on top of Set; nil if the
 	// fault is there or not.

@@ -98,7 +98,7 @@ func TestCatalogueReadsWell(t *testing.T) {
 
 func TestCatalogueSetsOnlyWhatAFaultCanChange(t *testing.T) {
 	known := map[string]bool{}
-	for _, target := range sim.FaultTargets() {
+	for _, target := range sim.Targets() {
 		known[target.Name] = true
 	}
 	rig := plant.Defaults()

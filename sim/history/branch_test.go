@@ -20,7 +20,7 @@ func condition(text string) func(*history.Run) error {
 }
 
 func push(button string) func(*history.Run) error {
-	return func(r *history.Run) error { return r.Push(button, true) }
+	return func(r *history.Run) error { return r.SetButton(button, true) }
 }
 
 // goes on to a tick and does what is to be done on the way.
@@ -37,7 +37,7 @@ func goes(t *testing.T, r *history.Run, ticks int64, d deeds) {
 // everything is what a run says of itself, as text, since no NaN equals another.
 func everything(t *testing.T, r *history.Run) string {
 	t.Helper()
-	return fmt.Sprint(result(t, r), r.Samples(), r.Blocks(), r.Played().Script, len(r.Played().Faults))
+	return fmt.Sprint(result(t, r), r.Samples(), r.Blocks(), r.PlayedScenario().Script, len(r.PlayedScenario().Faults))
 }
 
 // A run and its branches go on side by side; each is as if it were alone, samples and all.
@@ -82,22 +82,22 @@ func TestBranchAtAMark(t *testing.T) {
 	r := history.New(load(t, "healthy-down"))
 	r.Advance(mark, nil)
 	require.NoError(t, r.Inject(sim.Fault{Set: map[string]string{"brake.condition": "0.9"}}))
-	looks := map[int64]*sim.Look{}
+	looks := map[int64]*sim.View{}
 	for _, ticks := range []int64{mark, mark + 1, 2*mark - 1, 2 * mark, 2*mark + 1, 2*mark + scan} {
 		r.Advance(ticks, nil)
-		looks[ticks] = r.Look()
+		looks[ticks] = r.View()
 	}
 	r.Advance(3*mark, nil)
 	samples := r.Samples()
 	for ticks, want := range looks {
 		b := r.Branch(ticks)
-		require.Equal(t, want, b.Look(), "branched at %d", ticks)
+		require.Equal(t, want, b.View(), "branched at %d", ticks)
 		require.Len(t, b.Samples(), int(ticks+scan-1)/scan, "one a scan up to tick %d", ticks)
 		b.Advance(3*mark, nil)
 		require.Equal(t, fmt.Sprint(samples), fmt.Sprint(b.Samples()), "branched at %d", ticks)
-		require.Equal(t, looks[mark], b.At(mark).Look(), "the change at the mark stays in the past of the branch at %d", ticks)
-		require.Equal(t, want, b.Branch(ticks).Look(), "a branch of the branch at %d", ticks)
-		require.Empty(t, b.At(mark-1).Played().Faults)
+		require.Equal(t, looks[mark], b.At(mark).View(), "the change at the mark stays in the past of the branch at %d", ticks)
+		require.Equal(t, want, b.Branch(ticks).View(), "a branch of the branch at %d", ticks)
+		require.Empty(t, b.At(mark-1).PlayedScenario().Faults)
 	}
 }
 
@@ -106,10 +106,10 @@ func TestBranchAtAMark(t *testing.T) {
 func TestBranchKeepsTheMarkItIsAt(t *testing.T) {
 	r := history.New(load(t, "healthy-down"))
 	r.Advance(6100, nil) // between marks of the clock
-	require.NoError(t, r.Push("cancel", true))
+	require.NoError(t, r.SetButton("cancel", true))
 	b := r.Branch(6100)
 	require.Equal(t, history.Marks(r), history.Marks(b))
 	b.Advance(9000, nil)
-	require.Len(t, b.At(6101).Played().Script, 2, "the trigger that every run has, and the push")
-	require.Len(t, b.Branch(7000).Played().Script, 2)
+	require.Len(t, b.At(6101).PlayedScenario().Script, 2, "the trigger that every run has, and the push")
+	require.Len(t, b.Branch(7000).PlayedScenario().Script, 2)
 }

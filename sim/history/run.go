@@ -80,17 +80,17 @@ func (r *Run) Samples() []Sample { return r.samples[:len(r.samples):len(r.sample
 // Events are those that came so far.
 func (r *Run) Events() []sim.Event { return r.head.Events() }
 
-// Played is the scenario with all that was done to the run.
-func (r *Run) Played() sim.Scenario { return r.head.Played() }
+// PlayedScenario is the scenario with all that was done to the run.
+func (r *Run) PlayedScenario() sim.Scenario { return r.head.PlayedScenario() }
 
-// Kept is the same without faults that never came; see [sim.Bench.Kept].
-func (r *Run) Kept() sim.Scenario { return r.head.Kept() }
+// EffectiveScenario is the same without faults that never came; see [sim.Bench.EffectiveScenario].
+func (r *Run) EffectiveScenario() sim.Scenario { return r.head.EffectiveScenario() }
 
 // Result sums up the run so far.
 func (r *Run) Result() (*sim.Result, error) { return r.head.Result() }
 
-// Look looks at the newest moment.
-func (r *Run) Look() *sim.Look { return r.head.Look() }
+// View looks at the newest moment.
+func (r *Run) View() *sim.View { return r.head.View() }
 
 // Advance goes on until so many ticks are done in all, the run is over, or until tells
 // after a tick that this was the one. It tells whether until did; until may be nil.
@@ -136,11 +136,11 @@ func (r *Run) Branch(ticks int64) *Run {
 // Inject adds a fault from the head on; see [sim.Bench.Inject].
 func (r *Run) Inject(f sim.Fault) error { return r.edit(r.head.Inject(f)) }
 
-// Lift takes a fault away from the head on; see [sim.Bench.Lift].
-func (r *Run) Lift(fault int) error { return r.edit(r.head.Lift(fault)) }
+// RemoveFault takes a fault away from the head on; see [sim.Bench.RemoveFault].
+func (r *Run) RemoveFault(fault int) error { return r.edit(r.head.RemoveFault(fault)) }
 
-// Push sets a button from the head on; see [sim.Bench.Push].
-func (r *Run) Push(button string, on bool) error { return r.edit(r.head.Push(button, on)) }
+// SetButton sets a button from the head on; see [sim.Bench.SetButton].
+func (r *Run) SetButton(button string, on bool) error { return r.edit(r.head.SetButton(button, on)) }
 
 // edit marks the moment after a change, so that going back to what follows finds it.
 func (r *Run) edit(err error) error {

@@ -57,7 +57,7 @@ func TestAtIsWhatItWas(t *testing.T) {
 	c := load(t, "healthy-down-and-up")
 	rapid.Check(t, func(rt *rapid.T) {
 		r := history.New(c)
-		looks := map[int64]*sim.Look{}
+		looks := map[int64]*sim.View{}
 		for range rapid.IntRange(1, 8).Draw(rt, "steps") {
 			if r.Done() {
 				break
@@ -65,16 +65,16 @@ func TestAtIsWhatItWas(t *testing.T) {
 			r.Advance(r.Ticks()+rapid.Int64Range(1, 9000).Draw(rt, "ticks"), nil)
 			switch rapid.IntRange(0, 3).Draw(rt, "edit") {
 			case 0:
-				_ = r.Push("cancel", true) // refused once the run is over
+				_ = r.SetButton("cancel", true) // refused once the run is over
 			case 1:
 				_ = r.Inject(sim.Fault{Set: map[string]string{"brake.condition": "0.4"}})
 			case 2:
-				_ = r.Lift(0)
+				_ = r.RemoveFault(0)
 			}
-			looks[r.Ticks()] = r.Look()
+			looks[r.Ticks()] = r.View()
 		}
 		for at, want := range looks {
-			require.Equal(rt, want, r.At(at).Look(), "after %d ticks", at)
+			require.Equal(rt, want, r.At(at).View(), "after %d ticks", at)
 		}
 	})
 }
@@ -90,7 +90,7 @@ func TestBranch(t *testing.T) {
 		at := rapid.Int64Range(0, whole.Ticks()-1).Draw(rt, "at")
 		same, other := whole.Branch(at), whole.Branch(at)
 		require.Equal(rt, at, same.Ticks())
-		require.NoError(rt, other.Push("estop", true))
+		require.NoError(rt, other.SetButton("estop", true))
 		other.Advance(beyond, nil)
 		same.Advance(beyond, nil)
 		require.Equal(rt, want, result(rt, same))
@@ -107,10 +107,10 @@ func TestBranchBeforeAChange(t *testing.T) {
 	r.Advance(8000, nil)
 	before := r.Branch(3999)
 	before.Advance(8000, nil)
-	assert.Empty(t, before.Played().Faults)
+	assert.Empty(t, before.PlayedScenario().Faults)
 	after := r.Branch(4000)
 	after.Advance(8000, nil)
-	assert.Len(t, after.Played().Faults, 1)
+	assert.Len(t, after.PlayedScenario().Faults, 1)
 }
 
 func TestSamplesDoNotChange(t *testing.T) {
@@ -124,7 +124,7 @@ func TestSamplesDoNotChange(t *testing.T) {
 	require.Len(t, early, len(kept))
 	require.Greater(t, len(r.Samples()), len(kept))
 	last := r.Samples()[len(r.Samples())-1]
-	require.Equal(t, r.Look().State, last.State)
+	require.Equal(t, r.View().State, last.State)
 }
 
 // BenchmarkRecord is a nominal run with its past kept, BenchmarkAt one look back.
@@ -135,7 +135,7 @@ func BenchmarkRecord(b *testing.B) {
 	for b.Loop() {
 		r := history.New(c)
 		r.Advance(beyond, nil)
-		simulated += r.Look().TS
+		simulated += r.View().TS
 	}
 	b.ReportMetric(simulated/b.Elapsed().Seconds(), "sim-s/s")
 }
@@ -159,14 +159,14 @@ func TestLongRunKeepsFewMarks(t *testing.T) {
 	c, problems := c.With(s)
 	require.NotNil(t, c, problems)
 	r := history.New(c)
-	looks := map[int64]*sim.Look{}
+	looks := map[int64]*sim.View{}
 	for range 28 {
 		r.Advance(r.Ticks()+83_000, nil)
 		require.NoError(t, r.Inject(sim.Fault{Set: map[string]string{"encoder.noise_deg": "0.01"}, For: 3 * time.Second}))
-		looks[r.Ticks()] = r.Look()
+		looks[r.Ticks()] = r.View()
 	}
 	for at, want := range looks {
-		require.Equal(t, want, r.At(at).Look(), "after %d ticks", at)
+		require.Equal(t, want, r.At(at).View(), "after %d ticks", at)
 	}
 	require.Less(t, history.Marks(r), 260)
 }

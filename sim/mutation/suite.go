@@ -168,7 +168,7 @@ func (s *Suite) passing(m *Mutant) []*original {
 // under runs the scenario on the mutant. A mutant that goes on for ever ends with the
 // longest run that the rig has.
 func (o *original) under(ctx context.Context, m *Mutant) (*sim.Result, error) {
-	c, problems := o.ready.Under(m.Document)
+	c, problems := o.ready.WithSequence(m.Document)
 	if c == nil {
 		return nil, fmt.Errorf("scenario %s does not go with it: %s", o.name(), problems[0].Message)
 	}

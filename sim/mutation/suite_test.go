@@ -111,7 +111,7 @@ func TestMissingScenariosNotice(t *testing.T) {
 	got := fates(t, suite(t,
 		caseOf(t, "stopped", stopped),
 		caseOf(t, "plain", asIs),
-		caseOf(t, "timed", func(s *sim.Scenario) { s.Expect.Took = map[string]sim.Stay{"ready": {AtLeast: &least}} }),
+		caseOf(t, "timed", func(s *sim.Scenario) { s.Expect.Took = map[string]sim.DurationBounds{"ready": {AtLeast: &least}} }),
 	), nil, 2)
 	require.Equal(t, "timed", got["ready/look: negate"].By)
 	require.Equal(t, "stopped", got["any/stopped: remove"].By)

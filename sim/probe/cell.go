@@ -142,13 +142,13 @@ func lastS(events []sim.Event, of sim.EventType) float64 {
 
 // excuse takes down whether the load could not have been held, or the sequence was over. An
 // excuse is for the load alone: whatever else was broken the sequence has done itself.
-func (o *Outcome) excuse(best sim.Sustained) {
+func (o *Outcome) excuse(best sim.BestReaction) {
 	others := slices.DeleteFunc(slices.Clone(o.Broken), func(name string) bool {
 		return name == sim.NoDrop || name == sim.LockedOut
 	})
 	sank := slices.Contains(o.Broken, sim.NoDrop)
-	helpless := sank && best.Sinks || !sank && len(o.Broken) > 0 && best.Unsupported
-	over := sank && best.Over
+	helpless := sank && best.LoadDrops || !sank && len(o.Broken) > 0 && best.Unsupported
+	over := sank && best.TestOver
 	switch excused := helpless || over; {
 	case excused && len(others) > 0:
 		o.Kind = Broken

@@ -213,7 +213,7 @@ func (j *job) play(ctx context.Context, b, twin *sim.Bench, c Cell) (Outcome, er
 	o := outcomeOf(c, result, watch.found, path)
 	o.Never = slices.ContainsFunc(result.Expectations, func(e sim.Expectation) bool { return e.Name == "faults" && !e.Met })
 	if o.wrong() && !o.Late {
-		o.excuse(start.Sustain(twin))
+		o.excuse(start.BestReaction(twin))
 	}
 	return o, nil
 }

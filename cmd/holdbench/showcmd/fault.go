@@ -141,7 +141,7 @@ func faultSets(f *catalogue.Entry, rig *plant.Rig) *page.Table {
 
 // targetUnit is the unit of what a fault can change; a duration carries its own.
 func targetUnit(name string) string {
-	for _, t := range sim.FaultTargets() {
+	for _, t := range sim.Targets() {
 		if t.Name == name && t.Unit != "s" {
 			return t.Unit
 		}

@@ -155,7 +155,7 @@ const (
 
 func targetRows() []listRow {
 	var rows []listRow
-	for _, t := range sim.FaultTargets() {
+	for _, t := range sim.Targets() {
 		rows = append(rows, listRow{Name: t.Name, Unit: t.Unit, Range: t.Range, Note: t.Note})
 	}
 	return rows

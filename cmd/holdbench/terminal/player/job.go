@@ -37,7 +37,7 @@ type Progress struct {
 	Cursor  int64 // ticks done at the moment shown, or Newest
 	Ticks   int64 // of the run
 	Over    bool
-	Look    *sim.Look
+	Look    *sim.View
 	Samples []history.Sample
 	Blocks  []history.Block // of the samples
 	Events  []sim.Event
@@ -79,12 +79,12 @@ func (j Job) Do(run *history.Run, l Limits) Progress {
 func Observe(run *history.Run, cursor int64) Progress {
 	p := Progress{
 		Run: run, Cursor: cursor, Ticks: run.Ticks(), Over: run.Done(),
-		Samples: run.Samples(), Blocks: run.Blocks(), Events: run.Events(), Kept: run.Kept(),
+		Samples: run.Samples(), Blocks: run.Blocks(), Events: run.Events(), Kept: run.EffectiveScenario(),
 	}
 	if cursor == Newest || cursor >= p.Ticks {
-		p.Cursor, p.Look = Newest, run.Look()
+		p.Cursor, p.Look = Newest, run.View()
 	} else {
-		p.Look = run.At(cursor).Look()
+		p.Look = run.At(cursor).View()
 	}
 	if p.Over {
 		p.Result, p.Err = run.Result()

@@ -68,7 +68,7 @@ func TestJobIsLate(t *testing.T) {
 }
 
 func TestJobChanges(t *testing.T) {
-	press := func(r *history.Run) error { return r.Push("estop", true) }
+	press := func(r *history.Run) error { return r.SetButton("estop", true) }
 	for name, c := range map[string]struct {
 		to     int64
 		branch bool
@@ -88,7 +88,7 @@ func TestJobChanges(t *testing.T) {
 			assert.Same(t, run, p.Of)
 			assert.Equal(t, c.ticks, p.Ticks)
 			assert.True(t, p.Look.Buttons["estop"])
-			assert.Equal(t, c.branch, !run.Look().Buttons["estop"], "a branch leaves the run as it was")
+			assert.Equal(t, c.branch, !run.View().Buttons["estop"], "a branch leaves the run as it was")
 		})
 	}
 	run := newRun(t)

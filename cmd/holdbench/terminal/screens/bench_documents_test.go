@@ -95,7 +95,7 @@ func TestBenchKeepsNoFaultThatNeverCame(t *testing.T) {
 	d.press("x", "end")
 	require.True(t, d.bench.at().Over)
 	assert.Empty(t, d.bench.at().Kept.Faults)
-	assert.Len(t, d.bench.runs.list[0].Played().Faults, 1, "it is still in the run")
+	assert.Len(t, d.bench.runs.list[0].PlayedScenario().Faults, 1, "it is still in the run")
 }
 
 // A lesson is on the scenario as it was chosen, whatever was tried since; its summary

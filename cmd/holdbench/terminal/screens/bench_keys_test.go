@@ -250,7 +250,7 @@ func pushes(button string) keyCase {
 		assert.True(t, d.look().Buttons[button], "on, and seen at once")
 		assert.Contains(t, d.text(), shownAs(button))
 		assert.True(t, d.bench.Changed())
-		script := d.bench.runs.list[0].Played().Script
+		script := d.bench.runs.list[0].PlayedScenario().Script
 		require.Len(t, script, 2, "the trigger that a scenario without a script means, and this one")
 		assert.Equal(t, sim.Action{At: 401 * 250 * time.Microsecond, Set: map[string]bool{button: true}}, script[1])
 		press()
@@ -299,7 +299,7 @@ func doKeyCases() map[string]keyCase {
 		"Again": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
 			d.press("]", "x", "right")
-			played, old := d.bench.runs.list[0].Played(), d.bench.runs.list[0]
+			played, old := d.bench.runs.list[0].PlayedScenario(), d.bench.runs.list[0]
 			d.press(" ")
 			got := press()
 			_, ok := finds[Replaced](got)

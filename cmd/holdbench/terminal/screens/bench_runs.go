@@ -133,7 +133,7 @@ func (b *Bench) again(set map[string]string) {
 // read again, since somebody may be at work on them; so is the scenario while nothing was
 // done to it by hand.
 func (b *Bench) rerun(set map[string]string) tea.Cmd {
-	s := b.runs.now().Played()
+	s := b.runs.now().PlayedScenario()
 	if set != nil {
 		b.changed = b.changed || !maps.Equal(set, s.Set)
 		s.Set = set

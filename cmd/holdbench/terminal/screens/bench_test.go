@@ -175,7 +175,7 @@ func (d *desk) setSpeed(want float64) {
 }
 
 // look is what the bench shows.
-func (d *desk) look() *sim.Look { return d.bench.at().Look }
+func (d *desk) look() *sim.View { return d.bench.at().Look }
 
 // shows wants a number of ticks done at the moment shown.
 func (d *desk) shows(ticks int64, why string) {
@@ -209,7 +209,7 @@ func (d *desk) says(what string, bad bool) {
 // replay runs what was played from its start, up to where the bench's run is.
 func (d *desk) replay() *history.Run {
 	d.t.Helper()
-	c, problems := d.bench.Case().With(d.bench.runs.list[0].Played())
+	c, problems := d.bench.Case().With(d.bench.runs.list[0].PlayedScenario())
 	require.NotNil(d.t, c, "%v", problems)
 	run := history.New(c)
 	run.Advance(d.bench.runs.list[0].Ticks(), nil)
@@ -418,7 +418,7 @@ func TestOperatorInAHurry(t *testing.T) {
 		}
 		d.drain()
 		assert.False(t, d.look().Buttons["cancel"], "on and off again")
-		assert.Len(t, d.bench.runs.list[0].Played().Script, 3, "the trigger of the scenario, and both")
+		assert.Len(t, d.bench.runs.list[0].PlayedScenario().Script, 3, "the trigger of the scenario, and both")
 	})
 	t.Run("AtTheMomentThatKeysLedTo", func(t *testing.T) {
 		for _, first := range []string{"left", "right"} {
@@ -429,7 +429,7 @@ func TestOperatorInAHurry(t *testing.T) {
 			at := d.bench.player.Cursor()
 			d.post(keyOf("x"))
 			d.drain()
-			script := d.bench.runs.list[0].Played().Script
+			script := d.bench.runs.list[0].PlayedScenario().Script
 			assert.Equal(t, time.Duration(at)*250*time.Microsecond, script[len(script)-1].At, first)
 			assert.Equal(t, first == "left", len(d.bench.runs.list) == 2, "a change in the past makes a branch")
 		}
@@ -477,8 +477,8 @@ func TestOrders(t *testing.T) {
 		d.press("right")
 		d.tell(Injected{worn})
 		require.Len(t, d.look().Faults, 1)
-		assert.True(t, d.look().Faults[0].On, "it is on at once, also while the run is paused")
-		assert.Len(t, d.bench.runs.list[0].Played().Faults, 1)
+		assert.True(t, d.look().Faults[0].Active, "it is on at once, also while the run is paused")
+		assert.Len(t, d.bench.runs.list[0].PlayedScenario().Faults, 1)
 		assert.True(t, d.bench.Changed())
 		assert.Len(t, d.bench.runs.list, 1, "at the newest moment there is nothing to branch from")
 		same(t, d.replay(), d.bench.runs.list[0], "what was played")
@@ -526,11 +526,11 @@ func TestOrders(t *testing.T) {
 	t.Run("Lifted", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.tell(Injected{sim.Fault{Set: map[string]string{"encoder.frozen": "true"}}})
-		require.True(t, d.look().Faults[0].On)
+		require.True(t, d.look().Faults[0].Active)
 		d.press("right")
 		d.tell(Lifted{0})
-		assert.False(t, d.look().Faults[0].On)
-		assert.True(t, d.look().Faults[0].Done)
+		assert.False(t, d.look().Faults[0].Active)
+		assert.True(t, d.look().Faults[0].Over)
 		d.tell(Lifted{7})
 		d.says("there is no fault 8", true)
 		same(t, d.replay(), d.bench.runs.list[0], "what was played")
@@ -547,7 +547,7 @@ func TestOrders(t *testing.T) {
 		d.shows(1, "it runs again from its start")
 		require.Len(t, d.bench.runs.list, 2)
 		assert.Same(t, old, d.bench.runs.list[1], "the run before is the ghost")
-		assert.Equal(t, old.Played().Script, d.bench.runs.list[0].Played().Script, "what the operator did stays")
+		assert.Equal(t, old.PlayedScenario().Script, d.bench.runs.list[0].PlayedScenario().Script, "what the operator did stays")
 		assert.True(t, d.bench.Changed())
 	})
 	t.Run("ChangedToNonsense", func(t *testing.T) {
@@ -660,7 +660,7 @@ func TestStaleJobs(t *testing.T) {
 	d.tell(Chosen{Reference: "lining-worn-thin"})
 	before := *d.bench.at()
 	for _, p := range []player.Progress{
-		{Of: old, Run: old, Err: assert.AnError, Over: true, Look: old.Look()},
+		{Of: old, Run: old, Err: assert.AnError, Over: true, Look: old.View()},
 		{Of: old, Run: old, Branch: true},
 		{},
 	} {

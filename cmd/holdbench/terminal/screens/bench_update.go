@@ -42,7 +42,7 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 	case Injected:
 		b.change(func(r *history.Run) error { return r.Inject(msg.Fault) })
 	case Lifted:
-		b.change(func(r *history.Run) error { return r.Lift(msg.Place) })
+		b.change(func(r *history.Run) error { return r.RemoveFault(msg.Place) })
 	case Changed:
 		b.again(msg.Set)
 	case Begin:
@@ -215,7 +215,7 @@ func bindings(keys []benchKey) []key.Binding {
 // button switches a button of the operator at the moment shown.
 func button(name string) func(*Bench) {
 	return func(b *Bench) {
-		b.change(func(r *history.Run) error { return r.Push(name, !r.Look().Buttons[name]) })
+		b.change(func(r *history.Run) error { return r.SetButton(name, !r.View().Buttons[name]) })
 	}
 }
 

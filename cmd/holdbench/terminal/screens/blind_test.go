@@ -248,7 +248,7 @@ func TestRiddleCountsLooks(t *testing.T) {
 	d.tell(Changed{map[string]string{"rig.load.mass_kg": "150"}})
 	assert.Equal(t, 3, b.looks)
 	assert.Equal(t, 150.0, d.bench.Case().Rig.Load.MassKG)
-	assert.Len(t, d.bench.runs.list[0].Played().Faults, 1, "the fault is still in it")
+	assert.Len(t, d.bench.runs.list[0].PlayedScenario().Faults, 1, "the fault is still in it")
 	d.press("u", "U", "o", "right", "e")
 	assert.Equal(t, 3, b.looks, "to look at what was run costs nothing")
 	d.tell(Changed{map[string]string{"rig.load.mass_kg": "-5"}})

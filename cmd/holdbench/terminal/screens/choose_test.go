@@ -223,7 +223,7 @@ func TestChooseWords(t *testing.T) {
 		"peak torque at least 0.5, at most 2 N·m", "✗ breaks no-drop: the load is lost",
 	}, expectLines(&sim.Expect{
 		End: "fail", Class: sim.Missed, Within: 20 * time.Second,
-		Path: []string{"ready", "...", "locked_out"}, Took: map[string]sim.Stay{"clamp": {AtLeast: &settled}},
+		Path: []string{"ready", "...", "locked_out"}, Took: map[string]sim.DurationBounds{"clamp": {AtLeast: &settled}},
 		Outputs:    map[string]map[string]string{"clamp": {"brake": "closed", "ask": "false"}},
 		LoadDropMM: &sim.Bounds{AtLeast: &least}, SlipDeg: &sim.Bounds{AtMost: &most}, PeakNM: &sim.Bounds{AtLeast: &least, AtMost: &most},
 		Obligations: sim.Broken{{Broken: sim.NoDrop, Why: "the load\n is lost"}},

@@ -20,11 +20,11 @@ import (
 // and every single value that a fault can change.
 type Inject struct {
 	panel
-	look    *sim.Look
+	look    *sim.View
 	rig     *plant.Rig // of the case, without faults
 	moments []choice
 	named   []catalogue.Entry
-	targets []sim.FaultTarget
+	targets []sim.Target
 	list    picker
 	form    *faultForm // once something is chosen
 	wrong   string
@@ -39,7 +39,7 @@ const (
 
 // NewInject makes the panel for a moment of a run; states are those of the sequence, rig is
 // the one of the case.
-func NewInject(look *sim.Look, states []string, rig *plant.Rig) *Inject {
+func NewInject(look *sim.View, states []string, rig *plant.Rig) *Inject {
 	p := &Inject{panel: newPanel(120, 44), look: look, rig: rig, named: catalogue.Entries(), targets: targetsOf(rig)}
 	p.moments = moments(look, states)
 	var all []choice
@@ -51,19 +51,19 @@ func NewInject(look *sim.Look, states []string, rig *plant.Rig) *Inject {
 }
 
 // targetsOf are all that a fault can change on a rig: one without a partner has none there.
-func targetsOf(rig *plant.Rig) []sim.FaultTarget {
-	list := sim.FaultTargets()
+func targetsOf(rig *plant.Rig) []sim.Target {
+	list := sim.Targets()
 	if rig.Partner.InertiaKGM2 > 0 {
 		return list
 	}
-	return slices.DeleteFunc(list, func(t sim.FaultTarget) bool { return strings.HasPrefix(t.Name, "partner.") })
+	return slices.DeleteFunc(list, func(t sim.Target) bool { return strings.HasPrefix(t.Name, "partner.") })
 }
 
 // inRun are the faults that can still be taken away.
 func (p *Inject) inRun() []choice {
 	var list []choice
 	for i, f := range p.look.Faults {
-		if !f.Done {
+		if !f.Over {
 			list = append(list, choice{group: "in this run: enter removes", name: f.What, about: faultState(&f), mark: '▲', place: i, kind: faultInRun})
 		}
 	}
@@ -71,14 +71,14 @@ func (p *Inject) inRun() []choice {
 }
 
 // faultState says in words how a fault of the run stands.
-func faultState(f *sim.FaultLook) string {
+func faultState(f *sim.FaultView) string {
 	switch {
-	case f.On:
+	case f.Active:
 		return fmt.Sprintf("on since %.3f s", f.DueS)
 	case !math.IsNaN(f.DueS):
 		return fmt.Sprintf("due at %.3f s", f.DueS)
 	}
-	return "waits for " + f.State
+	return "waits for " + f.WaitsFor
 }
 
 // fitting are the named faults that make sense on the rig.

@@ -14,7 +14,7 @@ import (
 )
 
 // fault is what the form says, or what is wrong with it.
-func (f *faultForm) fault(look *sim.Look, rig *plant.Rig) (sim.Fault, error) {
+func (f *faultForm) fault(look *sim.View, rig *plant.Rig) (sim.Fault, error) {
 	if look.Done {
 		return sim.Fault{}, errors.New(overText)
 	}

@@ -68,7 +68,7 @@ func severities(s *catalogue.Scale, r *plant.Rig) []choice {
 }
 
 // targetForm fills the form with one value as it stands; a flag is turned round.
-func targetForm(p *Inject, t *sim.FaultTarget) *faultForm {
+func targetForm(p *Inject, t *sim.Target) *faultForm {
 	form := newForm(p, t.Name, mendsNever(p.named, t.Name))
 	row := p.valueRow(t.Name, p.present(t.Name))
 	if text := row.field.text(); text == "true" || text == "false" {
@@ -119,7 +119,7 @@ func (p *Inject) present(target string) string {
 }
 
 // moments are now, and the entry of each state.
-func moments(look *sim.Look, states []string) []choice {
+func moments(look *sim.View, states []string) []choice {
 	list := []choice{{name: "now", about: fmt.Sprintf("at %.3f s", look.TS), pinned: true}}
 	entered := enteredStates(look, states)
 	for _, name := range states {
@@ -133,7 +133,7 @@ func moments(look *sim.Look, states []string) []choice {
 }
 
 // enteredStates are the states that the run has been in.
-func enteredStates(look *sim.Look, states []string) map[string]bool {
+func enteredStates(look *sim.View, states []string) map[string]bool {
 	entered := map[string]bool{}
 	if look.State >= 0 && look.State < len(states) {
 		entered[states[look.State]] = true

@@ -16,7 +16,7 @@ import (
 func newTestInject(t *testing.T, scenario string, ms int64, w, h int) *Inject {
 	t.Helper()
 	run := ranFor(t, scenario, ms)
-	return sized(t, NewInject(run.Look(), stateNames(run.Case()), &run.Case().Rig), w, h)
+	return sized(t, NewInject(run.View(), stateNames(run.Case()), &run.Case().Rig), w, h)
 }
 
 func now(set map[string]string) []tea.Msg {
@@ -145,7 +145,7 @@ func TestInjectIsTakenByTheRun(t *testing.T) {
 	run := ranFor(t, "healthy-coupled-pair", 600)
 	c := run.Case()
 	rapid.Check(t, func(t *rapid.T) {
-		p := NewInject(run.Look(), stateNames(c), &c.Rig)
+		p := NewInject(run.View(), stateNames(c), &c.Rig)
 		p.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 		p.list.at = rapid.IntRange(0, len(p.list.found)-1).Draw(t, "row")
 		row, _ := p.list.now()
@@ -169,7 +169,7 @@ func TestInjectOffersWhatCanBe(t *testing.T) {
 	for _, scenario := range []string{"healthy-down", "healthy-arm", "healthy-coupled-pair", "healthy-counterbalanced"} {
 		run := ranFor(t, scenario, 600)
 		c := run.Case()
-		p := sized(t, NewInject(run.Look(), stateNames(c), &c.Rig), 80, 24)
+		p := sized(t, NewInject(run.View(), stateNames(c), &c.Rig), 80, 24)
 		for _, row := range p.fitting() {
 			if p.named[row.place].Settings != nil {
 				continue

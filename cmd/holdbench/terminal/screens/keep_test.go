@@ -19,7 +19,7 @@ func newTestKeep(t *testing.T, folder string, w, h int) *Keep {
 	run := ranFor(t, "lining-worn-thin", 0)
 	result, err := run.Result()
 	require.NoError(t, err)
-	return sized(t, NewKeep(run.Played(), result, folder), w, h)
+	return sized(t, NewKeep(run.PlayedScenario(), result, folder), w, h)
 }
 
 func TestKeepWrites(t *testing.T) {
@@ -109,7 +109,7 @@ func TestKeepAsksBeforeItReplaces(t *testing.T) {
 // A run that is not over has nothing to be expected.
 func TestKeepWantsTheEnd(t *testing.T) {
 	run := ranFor(t, "lining-worn-thin", 600)
-	k := sized(t, NewKeep(run.Played(), nil, t.TempDir()), 80, 24)
+	k := sized(t, NewKeep(run.PlayedScenario(), nil, t.TempDir()), 80, 24)
 	assert.Contains(t, text(k, 80, 24), "The run is not over")
 	assert.Empty(t, press(t, k, "enter"))
 	assert.Empty(t, press(t, k, "x"))
@@ -136,7 +136,7 @@ func TestKeepTwice(t *testing.T) {
 	run := ranFor(t, "lining-worn-thin", 0)
 	result, err := run.Result()
 	require.NoError(t, err)
-	s := run.Played()
+	s := run.PlayedScenario()
 	s.Scenario = "mine-tried"
 	assert.Equal(t, "mine-tried", NewKeep(s, result, "").name(), "the ending comes once")
 }

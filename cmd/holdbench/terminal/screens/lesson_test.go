@@ -331,7 +331,7 @@ func TestLessonStopAtTheEnd(t *testing.T) {
 	d := newDesk(t, "transmission-severed")
 	c := d.bench.Case()
 	s := c.Scenario
-	s.Lesson = sim.Lesson{{Event: &sim.Sign{Kind: "obligation"}, Say: "This must hold in every run."}}
+	s.Lesson = sim.Lesson{{Event: &sim.EventMatch{Kind: "obligation"}, Say: "This must hold in every run."}}
 	own, problems := c.With(s)
 	require.NotNil(t, own, "%v", problems)
 	d.tell(Open{NewLesson(own)})

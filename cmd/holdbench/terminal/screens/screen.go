@@ -53,7 +53,7 @@ type (
 	}
 	// Injected adds a fault to the run at the cursor.
 	Injected struct{ Fault sim.Fault }
-	// Lifted takes a fault of the run away, by its place in [sim.Look.Faults].
+	// Lifted takes a fault of the run away, by its place in [sim.View.Faults].
 	Lifted struct{ Place int }
 	// Changed runs again with other values: the scenario's set as it shall be.
 	Changed struct{ Set map[string]string }

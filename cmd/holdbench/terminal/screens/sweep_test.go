@@ -26,8 +26,8 @@ func everyPanel(t *testing.T) []panelMaker {
 	result, err := over.Result()
 	require.NoError(t, err)
 	folder := t.TempDir()
-	look := early.Look()
-	inject := func(run *history.Run, look *sim.Look) *Inject {
+	look := early.View()
+	inject := func(run *history.Run, look *sim.View) *Inject {
 		return NewInject(look, stateNames(run.Case()), &run.Case().Rig)
 	}
 	return []panelMaker{
@@ -44,8 +44,8 @@ func everyPanel(t *testing.T) []panelMaker {
 			return p
 		}},
 		{"values", func() Screen { return NewValues(early.Case()) }},
-		{"keep", func() Screen { return NewKeep(over.Played(), result, folder) }},
-		{"keep too early", func() Screen { return NewKeep(early.Played(), nil, folder) }},
+		{"keep", func() Screen { return NewKeep(over.PlayedScenario(), result, folder) }},
+		{"keep too early", func() Screen { return NewKeep(early.PlayedScenario(), nil, folder) }},
 		{"ask", func() Screen { return NewAsk("Leave holdbench?", lost, nil) }},
 		{"ask at length", func() Screen { return NewAsk(lost+lost, lost+lost+lost+lost, nil) }},
 		{"help", func() Screen { return newTestHelp() }},

@@ -113,7 +113,7 @@ func goBack(t *testing.T, s *view.Scene, r *history.Run) {
 	s.Ghost, s.Nominal = sound.Samples, sound.Samples
 	for i := range s.Samples {
 		if s.Samples[i].TS >= 3.25 {
-			s.Look = r.At(s.Samples[i].Tick).Look()
+			s.Look = r.At(s.Samples[i].Tick).View()
 			break
 		}
 	}
@@ -124,7 +124,7 @@ func goBack(t *testing.T, s *view.Scene, r *history.Run) {
 func losePower(seconds float64) func(*testing.T, *view.Scene, *history.Run) {
 	return func(t *testing.T, s *view.Scene, r *history.Run) {
 		t.Helper()
-		require.NoError(t, r.Push("power_loss", true))
+		require.NoError(t, r.SetButton("power_loss", true))
 		r.Advance(r.Ticks()+int64(seconds/r.Case().Rig.Clock.Tick.Seconds()), nil)
 		*s = *newest(t, r)
 	}

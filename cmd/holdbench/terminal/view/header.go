@@ -154,7 +154,7 @@ func (g *stage) ended() bool {
 func (g *stage) activeFaults() int {
 	n := 0
 	for i := range g.Look.Faults {
-		if g.Look.Faults[i].On && !g.veiled() {
+		if g.Look.Faults[i].Active && !g.veiled() {
 			n++
 		}
 	}

@@ -26,7 +26,7 @@ func (g *stage) drawJudge(a page.Area) {
 	if len(rows) > a.H() && !j.Verdict.Busy && j.RequiredA == 0 {
 		rows = []func(page.Area, int){g.drawProof, g.drawDwell, g.drawDeadline}
 	}
-	seen, _ := verdictWord(&j.Seen)
+	seen, _ := verdictWord(&j.Received)
 	is, _ := verdictWord(&j.Verdict)
 	if seen != is {
 		rows = append([]func(page.Area, int){g.drawSeen}, rows...)
@@ -73,7 +73,7 @@ func verdictWord(v *sim.Verdict) (string, page.Role) {
 }
 
 func (g *stage) drawDwell(a page.Area, y int) {
-	drawProgress(a, y, "dwell", g.Look.Judge.Stood, g.Look.Rig.Judge.Dwell, page.Good)
+	drawProgress(a, y, "dwell", g.Look.Judge.DwellElapsed, g.Look.Rig.Judge.Dwell, page.Good)
 }
 
 func (g *stage) drawDeadline(a page.Area, y int) {
@@ -98,7 +98,7 @@ func (g *stage) drawCurrent(a page.Area, y int) {
 		a.Text(x+2, y, page.Faint, signed(j.CurrentA, 6, 2)+" A, none asked")
 		return
 	}
-	sign, role := mark(j.Enough)
+	sign, role := mark(j.CurrentMet)
 	if role == page.Bad {
 		role = page.Faint
 	}
@@ -125,11 +125,11 @@ func (g *stage) drawProof(a page.Area, y int) {
 // drawSeen says what the sequence sees while news is on its way to it.
 func (g *stage) drawSeen(a page.Area, y int) {
 	name := "sequence sees"
-	word, _ := verdictWord(&g.Look.Judge.Seen)
+	word, _ := verdictWord(&g.Look.Judge.Received)
 	if wide(name)+2+wide(word) > a.W() {
 		name = "seen"
 	}
-	word, role := verdictFor(&g.Look.Judge.Seen, a.W()-wide(name)-1)
+	word, role := verdictFor(&g.Look.Judge.Received, a.W()-wide(name)-1)
 	a.Text(0, y, page.Caution, name)
 	a.Right(y, role, word)
 }

@@ -80,7 +80,7 @@ func (g *stage) drawFaults(a page.Area) {
 	for y := range list {
 		text, role := faultState(&list[y])
 		sign := page.Fault
-		if !list[y].On {
+		if !list[y].Active {
 			sign = page.Faint
 		}
 		x := a.Text(0, y, sign, "▲ ")
@@ -93,16 +93,16 @@ func (g *stage) drawFaults(a page.Area) {
 const faultWidth = 16
 
 // faultState says in words where a fault is on its way.
-func faultState(f *sim.FaultLook) (string, page.Role) {
+func faultState(f *sim.FaultView) (string, page.Role) {
 	switch {
-	case f.On:
+	case f.Active:
 		return "on", page.Fault
-	case f.Done:
+	case f.Over:
 		return "over", page.Faint
 	case !math.IsNaN(f.DueS):
 		return "due at" + fixed(f.DueS, 7, 3) + " s", page.Plain
-	case f.State != "":
-		return "at " + cut(f.State, faultWidth-3), page.Plain
+	case f.WaitsFor != "":
+		return "at " + cut(f.WaitsFor, faultWidth-3), page.Plain
 	}
 	return "waits", page.Plain
 }

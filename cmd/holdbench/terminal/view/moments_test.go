@@ -108,12 +108,12 @@ func TestVerdictComesWithTheEnd(t *testing.T) {
 		at   float64
 		told bool
 	}{{0, false}, {endS - 0.01, false}, {endS + 0.01, true}} {
-		s.Look = r.At(int64(test.at / r.Case().Rig.Clock.Tick.Seconds())).Look()
+		s.Look = r.At(int64(test.at / r.Case().Rig.Clock.Tick.Seconds())).View()
 		header := text(view.Header, 120, 2, s)
 		assert.Equal(t, test.told, strings.Contains(header, "✗ fail (moved)"), "at %v s", test.at)
 		assert.Equal(t, test.told, strings.Contains(header, string(s.Result.Class)), "at %v s", test.at)
 	}
-	s.AtHead, s.Look = true, r.Look()
+	s.AtHead, s.Look = true, r.View()
 	assert.Contains(t, text(view.Header, 120, 2, s), "✗ fail (moved)")
 }
 
@@ -156,7 +156,7 @@ func TestEndOfASequence(t *testing.T) {
 	t.Parallel()
 	s, r := scene(t, "emergency-stop-then-oil", never)
 	require.NotNil(t, s.Result)
-	s.Look = r.Look()
+	s.Look = r.View()
 	for w := 30; w < 60; w++ {
 		for _, row := range rows(view.Path, w, 12, false, s) {
 			if strings.Contains(row, "◉") && strings.Contains(row, "■") {
@@ -173,7 +173,7 @@ func TestJudgeHasRoom(t *testing.T) {
 	j := &s.Look.Judge
 	for _, cause := range []string{"moved", "position-lost", "over-torque"} {
 		for _, j.Stop = range []string{"", "SS1", "STO"} {
-			j.Verdict, j.Seen = sim.Verdict{Failed: true, Cause: cause}, sim.Verdict{Proof: true}
+			j.Verdict, j.Received = sim.Verdict{Failed: true, Cause: cause}, sim.Verdict{Proof: true}
 			list := rows(view.Judge, 26, 4, false, s)
 			assert.Regexp(t, `^(sequence sees|seen) +✓ proof stands$`, list[1])
 			if j.Stop == "" {
@@ -181,7 +181,7 @@ func TestJudgeHasRoom(t *testing.T) {
 			} else {
 				assert.Contains(t, list[0], j.Stop)
 			}
-			j.Seen, j.Verdict = j.Verdict, j.Seen
+			j.Received, j.Verdict = j.Verdict, j.Received
 			assert.Regexp(t, `^(sequence sees|seen) +✗ .*`+cause+`$`, rows(view.Judge, 26, 4, false, s)[1])
 		}
 	}
@@ -204,8 +204,8 @@ func TestCapacityAgainstRequirement(t *testing.T) {
 	s, _ := scene(t, "healthy-down", entered("clamp", 0.3))
 	l := s.Look
 	for _, short := range []float64{0.09, 0.01, 0.5} {
-		l.RequiredNM = 3.65
-		l.StaticNM, l.Truth.CapacityNM = 3.65-short, 3.65-short
+		l.RequiredTestNM = 3.65
+		l.StaticCapacityNM, l.Truth.CapacityNM = 3.65-short, 3.65-short
 		for _, w := range []int{26, 44, 66} {
 			for _, ascii := range []bool{false, true} {
 				list := rows(view.Torque, w, 9, ascii, s)
@@ -221,7 +221,7 @@ func TestCapacityAgainstRequirement(t *testing.T) {
 		}
 		assert.Contains(t, rows(view.Torque, 44, 8, false, s)[0], "✗ capacity• "+trimmed(short)+" N·m short")
 	}
-	l.StaticNM, l.Truth.CapacityNM = 3.74, 3.74
+	l.StaticCapacityNM, l.Truth.CapacityNM = 3.74, 3.74
 	brake := rows(view.Torque, 26, 5, false, s)[4]
 	assert.Less(t, strings.Index(brake, "["), strings.Index(brake, "┊"), "the requirement is inside")
 	s.Truth = false

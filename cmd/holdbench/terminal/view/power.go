@@ -3,7 +3,7 @@ package view
 import "holdbench/cmd/holdbench/terminal/page"
 
 // unpowered is whether drive and controller have no power: then nothing is decided.
-func (g *stage) unpowered() bool { return g.Look.Dark }
+func (g *stage) unpowered() bool { return g.Look.Unpowered }
 
 // powerButton is the operator's switch that takes the power away.
 const powerButton = "power_loss"

@@ -53,16 +53,16 @@ func TestAnyScene(t *testing.T) {
 	})
 }
 
-func drawLook(t *rapid.T, l *sim.Look) {
+func drawLook(t *rapid.T, l *sim.View) {
 	l.TS, l.InStateS, l.State = odd(t, "ts"), odd(t, "in state"), rapid.IntRange(-1, 100).Draw(t, "state")
 	l.In = sequence.Inputs{PositionMM: odd(t, "mm"), PositionDeg: odd(t, "deg"), Speed: odd(t, "speed"), TorqueNM: odd(t, "nm")}
 	l.Out = sequence.Outputs{Drive: sequence.DriveMode(rapid.IntRange(0, 9).Draw(t, "drive")), PressTorqueNM: odd(t, "press")}
-	l.LoadMM, l.StaticNM, l.RequiredNM = odd(t, "load"), odd(t, "capacity"), odd(t, "required")
+	l.LoadMM, l.StaticCapacityNM, l.RequiredTestNM = odd(t, "load"), odd(t, "capacity"), odd(t, "required")
 	l.Truth = plant.State{Engagement: odd(t, "engagement"), MotorTorqueNM: odd(t, "motor"), BrakeTorqueNM: odd(t, "brake"), CapacityNM: odd(t, "now")}
-	l.Judge = sim.JudgeLook{
-		Latched: rapid.Bool().Draw(t, "latched"), AwayInc: rapid.Int64().Draw(t, "away"),
+	l.Judge = sim.JudgeView{
+		Latched: rapid.Bool().Draw(t, "latched"), MovedInc: rapid.Int64().Draw(t, "away"),
 		WindowInc: odd(t, "window"), IncDeg: odd(t, "inc"), CurrentA: odd(t, "current"), RequiredA: odd(t, "required"),
-		Stood: time.Duration(rapid.Int64().Draw(t, "stood")), Stop: rapid.SampledFrom([]string{"", "SS1", "STO"}).Draw(t, "stop"),
+		DwellElapsed: time.Duration(rapid.Int64().Draw(t, "stood")), Stop: rapid.SampledFrom([]string{"", "SS1", "STO"}).Draw(t, "stop"),
 	}
-	l.Faults = []sim.FaultLook{{What: rapid.String().Draw(t, "what"), DueS: odd(t, "due"), On: rapid.Bool().Draw(t, "on")}}
+	l.Faults = []sim.FaultView{{What: rapid.String().Draw(t, "what"), DueS: odd(t, "due"), Active: rapid.Bool().Draw(t, "on")}}
 }

@@ -14,7 +14,7 @@ type Scene struct {
 	RigName      string // instead of the rig's own name, empty for that
 	SequenceName string // likewise
 
-	Look    *sim.Look        // at the cursor
+	Look    *sim.View        // at the cursor
 	Samples []history.Sample // of the whole run so far
 	Ghost   []history.Sample // the run before this one, nil without one
 	Nominal []history.Sample // the same without faults, nil if not wanted

@@ -20,7 +20,7 @@ type moment func(*sim.Bench) bool
 func entered(name string, afterS float64) moment {
 	return func(b *sim.Bench) bool {
 		l := b.Case().Program.States()[b.StateIndex()]
-		return l.Name == name && b.Look().InStateS >= afterS // Look costs more, so it comes second
+		return l.Name == name && b.View().InStateS >= afterS // Look costs more, so it comes second
 	}
 }
 
@@ -64,7 +64,7 @@ func scene(tb testing.TB, name string, until moment) (*view.Scene, *history.Run)
 func newest(tb testing.TB, r *history.Run) *view.Scene {
 	tb.Helper()
 	s := &view.Scene{
-		Case: r.Case(), Look: r.Look(), Samples: r.Samples(), Events: r.Events(),
+		Case: r.Case(), Look: r.View(), Samples: r.Samples(), Events: r.Events(),
 		AtHead: true, Playing: true, Speed: 1, Truth: true,
 	}
 	s.HeadS = s.Look.TS

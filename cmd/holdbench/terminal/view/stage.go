@@ -69,9 +69,9 @@ func (g *stage) lastCheck() *check {
 	if !j.Latched || len(g.Samples) == 0 {
 		return nil
 	}
-	c := &check{from: j.LatchS, to: g.nowS, over: !j.Verdict.Busy}
+	c := &check{from: j.LatchedS, to: g.nowS, over: !j.Verdict.Busy}
 	if c.over {
-		c.to = j.CheckedS
+		c.to = j.CheckEndedS
 	}
 	i := min(at(g.Samples, c.from), len(g.Samples)-1)
 	c.atMM = float64(g.Samples[i].PositionMM)

@@ -74,16 +74,16 @@ func (g *stage) asked() (float64, string) {
 // pane with figures, since the legend has no room there, else only when it falls short.
 func (g *stage) torqueState(width int) (string, page.Role) {
 	l := g.Look
-	short := l.RequiredNM - l.StaticNM
+	short := l.RequiredTestNM - l.StaticCapacityNM
 	switch narrow := width < roomy; {
 	case !g.Truth || !narrow && !(short > 0):
 		return "N·m", page.Faint
 	case !narrow:
 		return "✗ capacity" + truthSign + " " + strings.TrimLeft(fixed(short, 6, 2), " ") + " N·m short", page.Bad
 	case short > 0:
-		return truthSign + three(l.StaticNM) + " < " + three(l.RequiredNM) + " ✗", page.Bad
+		return truthSign + three(l.StaticCapacityNM) + " < " + three(l.RequiredTestNM) + " ✗", page.Bad
 	default:
-		return truthSign + three(l.StaticNM) + " ≥ " + three(l.RequiredNM), page.Truth
+		return truthSign + three(l.StaticCapacityNM) + " ≥ " + three(l.RequiredTestNM), page.Truth
 	}
 }
 
@@ -171,15 +171,15 @@ func (b *gauge) marks(y int, list ...limit) {
 func (g *stage) brakeBar(b *gauge, y int) {
 	l := g.Look
 	b.draw(y, "brake "+truthSign, l.Truth.BrakeTorqueNM, page.Brake)
-	limits := []limit{{l.RequiredNM, '┊', '┊', page.Asked}, {l.Truth.CapacityNM, '[', ']', page.Truth}}
+	limits := []limit{{l.RequiredTestNM, '┊', '┊', page.Asked}, {l.Truth.CapacityNM, '[', ']', page.Truth}}
 	if g.slacker() {
-		limits = append(limits, limit{l.StaticNM, '(', ')', page.Truth})
+		limits = append(limits, limit{l.StaticCapacityNM, '(', ')', page.Truth})
 	}
 	b.marks(y, limits...)
 }
 
 // slacker is whether the brake holds less than it would standing still and closed.
-func (g *stage) slacker() bool { return g.Look.StaticNM-g.Look.Truth.CapacityNM > 0.005 }
+func (g *stage) slacker() bool { return g.Look.StaticCapacityNM-g.Look.Truth.CapacityNM > 0.005 }
 
 // trueMotor marks the true motor torque beside the measured one where they differ.
 func (g *stage) trueMotor(b *gauge) {
@@ -216,8 +216,8 @@ func (g *stage) torqueLegend(a page.Area) {
 	}
 	holds := []word{{page.Truth, "[ ] holds " + truthSign + fixed(l.Truth.CapacityNM, 6, 2)}}
 	if g.slacker() {
-		holds = append(holds, word{page.Truth, "  ( ) closed " + truthSign + fixed(l.StaticNM, 6, 2)})
+		holds = append(holds, word{page.Truth, "  ( ) closed " + truthSign + fixed(l.StaticCapacityNM, 6, 2)})
 	}
 	words(a, 0, 0, holds...)
-	words(a, 0, 1, word{page.Plain, "┊ test  " + truthSign + fixed(l.RequiredNM, 6, 2) + "  "}, ceiling)
+	words(a, 0, 1, word{page.Plain, "┊ test  " + truthSign + fixed(l.RequiredTestNM, 6, 2) + "  "}, ceiling)
 }

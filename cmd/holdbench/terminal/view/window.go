@@ -87,12 +87,12 @@ func (g *stage) drawUnlatched(a page.Area) {
 // check the axis may go anywhere, so that the position of the verdict stays.
 func (g *stage) position() (away float64, live bool) {
 	if !g.check.over || g.Look.In.BrakeClosed && g.nowS-g.check.to < 1 {
-		return float64(g.Look.Judge.AwayInc), true
+		return float64(g.Look.Judge.MovedInc), true
 	}
 	if i := at(g.Samples, g.check.to); i < len(g.Samples) {
 		return math.Round(g.away(float64(g.Samples[i].PositionMM))), false
 	}
-	return float64(g.Look.Judge.AwayInc), false
+	return float64(g.Look.Judge.MovedInc), false
 }
 
 // column is where a number of increments stands on a scale; far outside is the outermost.

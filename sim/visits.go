@@ -19,8 +19,8 @@ type Visit struct {
 	Set   bool             // Out is what it set; not if the power went before it could
 }
 
-// stay is a visit as the bench takes it down.
-type stay struct {
+// stateEntry is a visit as the bench takes it down.
+type stateEntry struct {
 	state int
 	event string
 	tick  int64
@@ -35,11 +35,11 @@ func (b *Bench) visits() []Visit {
 		end = b.tick
 	}
 	tick := b.c.Rig.Clock.Tick
-	list := make([]Visit, len(b.way))
-	for i, s := range b.way {
+	list := make([]Visit, len(b.entries))
+	for i, s := range b.entries {
 		until := end
-		if i+1 < len(b.way) {
-			until = b.way[i+1].tick
+		if i+1 < len(b.entries) {
+			until = b.entries[i+1].tick
 		}
 		list[i] = Visit{
 			State: b.c.Program.States()[s.state].Name, Event: s.event,
@@ -52,12 +52,12 @@ func (b *Bench) visits() []Visit {
 // anyStates stands in a path for any number of states, none among them.
 const anyStates = "..."
 
-// checkWay reports expectations of states that can never be met.
-func checkWay(e *Expect, p *sequence.Program, states []string) []Problem {
+// checkVisits reports expectations of states that can never be met.
+func checkVisits(e *Expect, p *sequence.Program, states []string) []Problem {
 	found := append(checkPath(e.Path, p.Start(), states), checkOutputs(e.Outputs, states)...)
 	for _, state := range sortedKeys(e.Took) {
 		bounds := e.Took[state]
-		message := bounds.fault()
+		message := bounds.problem()
 		switch {
 		case !slices.Contains(states, state):
 			message = noState(state, states)
@@ -90,12 +90,12 @@ func checkPath(path []string, start string, states []string) []Problem {
 }
 
 func noState(name string, states []string) string {
-	return fmt.Sprintf("there is no state %q in the sequence%s", name, suggest(name, states))
+	return fmt.Sprintf("there is no state %q in the sequence%s", name, suggestion(name, states))
 }
 
-// wayMet tells whether a run went through the states of a path, and through no others
+// pathMet tells whether a run went through the states of a path, and through no others
 // but where the path leaves them open.
-func wayMet(path []string, way []Visit) bool {
+func pathMet(path []string, way []Visit) bool {
 	open, from := -1, 0 // the last opening, and the visit that comes after what it took
 	p, v := 0, 0
 	for v < len(way) {
@@ -116,16 +116,16 @@ func wayMet(path []string, way []Visit) bool {
 }
 
 const (
-	wayShown = 60 // states of a way that are written out
-	arrow    = " → "
+	pathShown = 60 // states of a way that are written out
+	arrow     = " → "
 )
 
-// wayText writes a way; of one that goes round and round its beginning and its end.
-func wayText(way []Visit) string {
+// pathText writes a way; of one that goes round and round its beginning and its end.
+func pathText(way []Visit) string {
 	var names []string
 	for i, v := range way {
-		if left := len(way) - wayShown; left > 0 && i >= wayShown/2 && i < wayShown/2+left {
-			if i == wayShown/2 {
+		if left := len(way) - pathShown; left > 0 && i >= pathShown/2 && i < pathShown/2+left {
+			if i == pathShown/2 {
 				names = append(names, fmt.Sprintf("(%d more)", left))
 			}
 			continue
@@ -135,18 +135,18 @@ func wayText(way []Visit) string {
 	return strings.Join(names, arrow)
 }
 
-// Stay is a closed range of times; a nil end is open.
-type Stay struct {
+// DurationBounds is a closed range of times; a nil end is open.
+type DurationBounds struct {
 	AtLeast *time.Duration `yaml:"at_least,omitempty"`
 	AtMost  *time.Duration `yaml:"at_most,omitempty"`
 }
 
-func (s Stay) hold(d time.Duration) bool {
+func (s DurationBounds) hold(d time.Duration) bool {
 	return (s.AtLeast == nil || d >= *s.AtLeast) && (s.AtMost == nil || d <= *s.AtMost)
 }
 
-// fault says why no time, or every time, meets the range; empty if there is nothing.
-func (s Stay) fault() string {
+// problem says why no time, or every time, meets the range; empty if there is nothing.
+func (s DurationBounds) problem() string {
 	switch {
 	case s.AtLeast == nil && s.AtMost == nil:
 		return "a time has neither at_least nor at_most; must have one of them"
@@ -156,7 +156,7 @@ func (s Stay) fault() string {
 	return ""
 }
 
-func (s Stay) String() string {
+func (s DurationBounds) String() string {
 	var parts []string
 	if s.AtLeast != nil {
 		parts = append(parts, "at least "+s.AtLeast.String())
@@ -167,11 +167,11 @@ func (s Stay) String() string {
 	return strings.Join(parts, ", ")
 }
 
-// compareWay holds the states of a run, and the time in them, against what is expected.
-func compareWay(e *Expect, way []Visit) []Expectation {
+// comparePath holds the states of a run, and the time in them, against what is expected.
+func comparePath(e *Expect, way []Visit) []Expectation {
 	var list []Expectation
 	if len(e.Path) > 0 {
-		list = append(list, Expectation{"path", wayMet(e.Path, way), strings.Join(e.Path, arrow), wayText(way)})
+		list = append(list, Expectation{"path", pathMet(e.Path, way), strings.Join(e.Path, arrow), pathText(way)})
 	}
 	for _, state := range sortedKeys(e.Took) {
 		want := e.Took[state]

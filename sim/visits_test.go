@@ -116,16 +116,16 @@ func TestTookIsTheTimeBetweenTwoEntries(t *testing.T) {
 	require.Greater(t, stay, 300*time.Millisecond, "brake_settle_s")
 	less, more := stay-1, stay+1
 	for name, c := range map[string]struct {
-		bounds sim.Stay
+		bounds sim.DurationBounds
 		met    bool
 		want   string
 	}{
-		"just":     {sim.Stay{AtLeast: &stay, AtMost: &stay}, true, "clamp at least " + stay.String() + ", at most " + stay.String()},
-		"too long": {sim.Stay{AtMost: &less}, false, "clamp at most " + less.String()},
-		"too soon": {sim.Stay{AtLeast: &more}, false, "clamp at least " + more.String()},
+		"just":     {sim.DurationBounds{AtLeast: &stay, AtMost: &stay}, true, "clamp at least " + stay.String() + ", at most " + stay.String()},
+		"too long": {sim.DurationBounds{AtMost: &less}, false, "clamp at most " + less.String()},
+		"too soon": {sim.DurationBounds{AtLeast: &more}, false, "clamp at least " + more.String()},
 	} {
 		t.Run(name, func(t *testing.T) {
-			x := expectation(t, expecting(t, sim.Expect{Took: map[string]sim.Stay{"clamp": c.bounds}}), "took")
+			x := expectation(t, expecting(t, sim.Expect{Took: map[string]sim.DurationBounds{"clamp": c.bounds}}), "took")
 			require.Equal(t, sim.Expectation{Name: "took", Met: c.met, Want: c.want, Got: "clamp " + stay.String()}, x)
 		})
 	}
@@ -134,7 +134,7 @@ func TestTookIsTheTimeBetweenTwoEntries(t *testing.T) {
 // A state that never came took no time that could be right, 0 among them.
 func TestTookOfAStateThatNeverCameIsNotMet(t *testing.T) {
 	long := time.Hour
-	x := expectation(t, expecting(t, sim.Expect{Took: map[string]sim.Stay{"catch": {AtMost: &long}}}), "took")
+	x := expectation(t, expecting(t, sim.Expect{Took: map[string]sim.DurationBounds{"catch": {AtMost: &long}}}), "took")
 	require.Equal(t, sim.Expectation{Name: "took", Want: "catch at most 1h0m0s", Got: "catch never entered"}, x)
 }
 

@@ -7,28 +7,28 @@ import (
 	"holdbench/sequence"
 )
 
-// Sustained is what the best reaction can do for the load.
-type Sustained struct {
-	Sinks       bool // more than the rig's limit, whatever is done
+// BestReaction is what the best reaction can do for the load.
+type BestReaction struct {
+	LoadDrops   bool // more than the rig's limit, whatever is done
 	Unsupported bool // it sinks, or nothing supports it in the end, whatever is done
-	Over        bool // by then the twin has ended and given the axis back to production
+	TestOver    bool // by then the twin has ended and given the axis back to production
 }
 
 // reactionTime passes until a fault has shown and was told from noise: some scans of
 // debouncing, common practice.
 const reactionTime = 20 * time.Millisecond
 
-// Sustain tells what could be done for the load by somebody who knows everything: with the
+// BestReaction tells what could be done for the load by somebody who knows everything: with the
 // brake closed or open, the drive holding its position or carrying the load's true torque.
 // It begins a reaction time from now; before the test has begun, from its beginning. Until
 // then the outputs are those of the twin, which is the same run without the fault: nobody
 // knows yet that there is one. An emergency stop that has taken the torque away does not
 // give it back (IEC 60204-1, stop categories 0 and 1; from memory). Neither run is changed;
 // faults that are due come.
-func (b *Bench) Sustain(twin *Bench) Sustained {
+func (b *Bench) BestReaction(twin *Bench) BestReaction {
 	const lasts = 3 * time.Second // a load that is going to fall has fallen
 	from, lead := b.afterReactionTime(twin)
-	best := Sustained{Sinks: true, Unsupported: true, Over: lead.ended && lead.out.Operation == sequence.OperationAllowed}
+	best := BestReaction{LoadDrops: true, Unsupported: true, TestOver: lead.ended && lead.out.Operation == sequence.OperationAllowed}
 	for _, out := range b.reactions() {
 		c := from.Clone()
 		out.PressTorqueNM = math.Abs(from.plant.State().LoadTorqueNM)
@@ -37,7 +37,7 @@ func (b *Bench) Sustain(twin *Bench) Sustained {
 		for c.Tick() {
 		}
 		sinks := c.monitors.breaches[noDrop].broken
-		best.Sinks = best.Sinks && sinks
+		best.LoadDrops = best.LoadDrops && sinks
 		best.Unsupported = best.Unsupported && (sinks || c.unsupported() != "")
 	}
 	return best

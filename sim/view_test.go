@@ -15,15 +15,15 @@ import (
 func TestLookAtAFixedRequirement(t *testing.T) {
 	fixed := map[string]string{"judge.requirement": "fixed", "judge.required_a": "-0.9", "sequence.test_up": "false"}
 	b := sim.NewBench(load(t, demo, fixed), nil)
-	require.Equal(t, -0.9, b.Look().Judge.RequiredA, "before anything was sent")
+	require.Equal(t, -0.9, b.View().Judge.RequiredA, "before anything was sent")
 	upTo(t, b, "position latched")
-	l := b.Look()
+	l := b.View()
 	require.Equal(t, -0.9, l.Judge.RequiredA)
 	require.Less(t, l.Out.RequiredCurrentA, -1.0, "the sequence asks for more")
 	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"judge.required_a": "-3"}}))
 	ticked(b, b.Ticks()+64)
-	require.Equal(t, -3.0, b.Look().Judge.RequiredA, "as the judge has it now")
-	require.False(t, b.Look().Judge.Enough)
+	require.Equal(t, -3.0, b.View().Judge.RequiredA, "as the judge has it now")
+	require.False(t, b.View().Judge.CurrentMet)
 }
 
 // A dynamic requirement and a verdict come late over the link, by its scans each.
@@ -31,29 +31,29 @@ func TestLookTellsWhatTheLinkDelays(t *testing.T) {
 	const delay, scan = 8, 32 // scans, and ticks of a safety scan
 	c := load(t, demo, map[string]string{"rig.clock.link_delay_scans": "8"})
 	require.EqualValues(t, scan, c.Rig.Clock.SafetyScan/c.Rig.Clock.Tick)
-	late := func(b *sim.Bench, came func(*sim.Look) bool) int64 {
+	late := func(b *sim.Bench, came func(*sim.View) bool) int64 {
 		from := b.Ticks()
-		for !came(b.Look()) && b.Tick() {
+		for !came(b.View()) && b.Tick() {
 			continue
 		}
 		return (b.Ticks() - from) / scan
 	}
 	b := upTo(t, sim.NewBench(c, nil), "clamp → press_down")
-	l := b.Look()
+	l := b.View()
 	require.Less(t, l.Out.RequiredCurrentA, -1.0)
 	require.Zero(t, l.Judge.RequiredA, "still on its way")
 	want := l.Out.RequiredCurrentA
-	require.InDelta(t, delay, late(b, func(l *sim.Look) bool { return l.Judge.RequiredA == want }), 1)
+	require.InDelta(t, delay, late(b, func(l *sim.View) bool { return l.Judge.RequiredA == want }), 1)
 
 	upTo(t, b, "proven for")
-	l = b.Look()
+	l = b.View()
 	require.True(t, l.Judge.Verdict.Proof && !l.Judge.Verdict.Busy)
-	require.True(t, l.Judge.Seen.Busy, "the sequence has yet to hear of it")
+	require.True(t, l.Judge.Received.Busy, "the sequence has yet to hear of it")
 	require.True(t, l.In.JudgeBusy)
-	require.EqualValues(t, delay, late(b, func(l *sim.Look) bool { return !l.Judge.Seen.Busy }))
-	l = b.Look()
-	require.True(t, l.Judge.Seen.Proof)
-	require.Equal(t, l.Judge.Verdict.ProofLeft+delay*c.Rig.Clock.SafetyScan, l.Judge.Seen.ProofLeft, "what it hears is that old")
+	require.EqualValues(t, delay, late(b, func(l *sim.View) bool { return !l.Judge.Received.Busy }))
+	l = b.View()
+	require.True(t, l.Judge.Received.Proof)
+	require.Equal(t, l.Judge.Verdict.ProofLeft+delay*c.Rig.Clock.SafetyScan, l.Judge.Received.ProofLeft, "what it hears is that old")
 }
 
 // The stop of the safety side in the words of IEC 61800-5-2: SS1 while the drive comes
@@ -61,10 +61,10 @@ func TestLookTellsWhatTheLinkDelays(t *testing.T) {
 func TestLookNamesTheStop(t *testing.T) {
 	c := load(t, demo, map[string]string{"judge.ceiling_nm": "4"})
 	b := sim.NewBench(c, nil)
-	words, since := []string{b.Look().Judge.Stop}, []int64{0}
+	words, since := []string{b.View().Judge.Stop}, []int64{0}
 	upTo(t, b, "press_up → ask_up")
 	for b.Tick() {
-		if word := b.Look().Judge.Stop; word != words[len(words)-1] {
+		if word := b.View().Judge.Stop; word != words[len(words)-1] {
 			words, since = append(words, word), append(since, b.Ticks())
 		}
 	}
@@ -80,20 +80,20 @@ func TestLookNamesTheStop(t *testing.T) {
 
 // The partner is looked at as it is: apart from the axis while the coupling is open.
 func TestLookAtThePartner(t *testing.T) {
-	require.Nil(t, sim.NewBench(load(t, demo, nil), nil).Look().Partner, "a single axis has none")
+	require.Nil(t, sim.NewBench(load(t, demo, nil), nil).View().Partner, "a single axis has none")
 	b := upTo(t, sim.NewBench(load(t, "healthy-coupled-pair", nil), nil), "settle → clamp")
-	l := b.Look()
+	l := b.View()
 	require.NotNil(t, l.Partner)
 	require.Greater(t, math.Abs(l.Truth.AngleRad-l.Partner.AngleRad), 1.0, "the axis has travelled, the partner has stayed")
 	stayed := l.Partner.AngleRad
 	upTo(t, b, "recouple → passed")
-	require.InDelta(t, stayed, b.Look().Partner.AngleRad, 0.2)
+	require.InDelta(t, stayed, b.View().Partner.AngleRad, 0.2)
 
 	b = upTo(t, sim.NewBench(load(t, "coupling-lies", nil), nil), "decouple → travel")
-	l = b.Look()
+	l = b.View()
 	before := *l.Partner
 	ticked(b, b.Ticks()+2000)
-	require.Greater(t, b.Look().Partner.AngleRad, before.AngleRad+1, "it is taken along")
+	require.Greater(t, b.View().Partner.AngleRad, before.AngleRad+1, "it is taken along")
 	require.Equal(t, before, *l.Partner, "a look does not change")
 }
 
@@ -102,34 +102,34 @@ func TestLookAtThePartner(t *testing.T) {
 func TestLookAtTheCheck(t *testing.T) {
 	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "asked")
 	last := func() float64 { return b.Events()[len(b.Events())-1].TS }
-	require.Zero(t, b.Look().Judge.CheckedS)
-	if j := b.Look().Judge; !j.Latched {
-		require.False(t, j.Enough)
+	require.Zero(t, b.View().Judge.CheckEndedS)
+	if j := b.View().Judge; !j.Latched {
+		require.False(t, j.CurrentMet)
 		upTo(t, b, "position latched")
 	}
 	latched := last()
-	j := b.Look().Judge
-	assert.True(t, j.Latched && j.Enough && j.Verdict.Busy)
-	assert.Equal(t, latched, j.LatchS)
+	j := b.View().Judge
+	assert.True(t, j.Latched && j.CurrentMet && j.Verdict.Busy)
+	assert.Equal(t, latched, j.LatchedS)
 	ticked(b, b.Ticks()+100)
-	assert.Equal(t, latched, b.Look().Judge.LatchS, "it stays")
+	assert.Equal(t, latched, b.View().Judge.LatchedS, "it stays")
 
 	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"drive.current_limit_rms_a": "0.2"}}))
 	ticked(b, b.Ticks()+400)
-	j = b.Look().Judge
+	j = b.View().Judge
 	assert.True(t, j.Latched && j.Verdict.Busy)
-	assert.False(t, j.Enough, "the torque has gone")
-	assert.Zero(t, j.Stood)
-	assert.Equal(t, latched, j.LatchS, "and the latch stays")
-	require.NoError(t, b.Lift(0))
+	assert.False(t, j.CurrentMet, "the torque has gone")
+	assert.Zero(t, j.DwellElapsed)
+	assert.Equal(t, latched, j.LatchedS, "and the latch stays")
+	require.NoError(t, b.RemoveFault(0))
 	ticked(b, b.Ticks()+400)
-	assert.True(t, b.Look().Judge.Enough)
+	assert.True(t, b.View().Judge.CurrentMet)
 	upTo(t, b, "proven for")
-	j = b.Look().Judge
-	assert.Equal(t, last(), j.CheckedS)
-	assert.Equal(t, latched, j.LatchS)
-	assert.False(t, j.Enough, "nothing is held against anything once the check is over")
+	j = b.View().Judge
+	assert.Equal(t, last(), j.CheckEndedS)
+	assert.Equal(t, latched, j.LatchedS)
+	assert.False(t, j.CurrentMet, "nothing is held against anything once the check is over")
 	upTo(t, b, "position latched")
-	assert.Equal(t, last(), b.Look().Judge.LatchS, "that of the newest check")
+	assert.Equal(t, last(), b.View().Judge.LatchedS, "that of the newest check")
 	assert.Greater(t, last(), latched)
 }

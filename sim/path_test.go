@@ -26,26 +26,26 @@ func TestOpenedPathIsMetByItsRun(t *testing.T) {
 				path = append(path, state)
 			}
 		}
-		require.True(t, wayMet(path, way), "%v", path)
+		require.True(t, pathMet(path, way), "%v", path)
 		if path[len(path)-1] != anyStates {
-			require.False(t, wayMet(path, append(way, Visit{State: "d"})), "%v", path)
+			require.False(t, pathMet(path, append(way, Visit{State: "d"})), "%v", path)
 		}
 		if path[0] != anyStates {
-			require.False(t, wayMet(path, append([]Visit{{State: "d"}}, way...)), "%v", path)
+			require.False(t, pathMet(path, append([]Visit{{State: "d"}}, way...)), "%v", path)
 		}
 	})
 }
 
 // A run that goes round and round does not fill the screen.
 func TestLongWayIsWrittenInPart(t *testing.T) {
-	way := make([]Visit, wayShown+5)
+	way := make([]Visit, pathShown+5)
 	for i := range way {
 		way[i].State = "s"
 	}
 	way[0].State, way[len(way)-1].State = "first", "last"
-	text := wayText(way)
+	text := pathText(way)
 	require.Regexp(t, "^first → s → ", text)
 	require.Regexp(t, ` → \(5 more\) → .* → last$`, text)
-	require.Equal(t, wayShown, strings.Count(text, arrow), "states shown, and what stands for the rest")
-	require.NotContains(t, wayText(way[:wayShown]), "more")
+	require.Equal(t, pathShown, strings.Count(text, arrow), "states shown, and what stands for the rest")
+	require.NotContains(t, pathText(way[:pathShown]), "more")
 }

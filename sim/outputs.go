@@ -23,7 +23,7 @@ func checkOutputs(outputs map[string]map[string]string, states []string) []Probl
 			found = append(found, Problem{Path: at, Message: "no output is named; must be outputs with their values, such as {brake: closed}"})
 		}
 		for _, name := range sortedKeys(outputs[state]) {
-			if message := outputFault(name, outputs[state][name]); message != "" {
+			if message := outputProblem(name, outputs[state][name]); message != "" {
 				found = append(found, Problem{Path: at + quoted(name), Message: message})
 			}
 		}
@@ -31,7 +31,7 @@ func checkOutputs(outputs map[string]map[string]string, states []string) []Probl
 	return found
 }
 
-func outputFault(name, text string) string {
+func outputProblem(name, text string) string {
 	signals := sequence.OutputSignals()
 	i := slices.IndexFunc(signals, func(s sequence.Signal) bool { return s.Name == name })
 	if i < 0 {
@@ -39,7 +39,7 @@ func outputFault(name, text string) string {
 		for k := range signals {
 			names[k] = signals[k].Name
 		}
-		return fmt.Sprintf("there is no output %q%s", name, suggest(name, names))
+		return fmt.Sprintf("there is no output %q%s", name, suggestion(name, names))
 	}
 	if err := signals[i].SetOutput(new(sequence.Outputs), text); err != nil {
 		return err.Error()
@@ -96,7 +96,7 @@ func outputsText(set map[string]string) string {
 		if x, err := strconv.ParseFloat(text, 64); err == nil {
 			text = strconv.FormatFloat(x, 'g', 4, 64)
 		}
-		parts = append(parts, name+" = "+orElse(text, "nothing", ""))
+		parts = append(parts, name+" = "+textOr(text, "nothing", ""))
 	}
 	return strings.Join(parts, ", ")
 }

@@ -1,0 +1,64 @@
+package sim_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"holdbench/sim"
+)
+
+// What the best reaction can do for the load, from a moment and with a fault that comes then.
+func TestWhatTheBestReactionCanDo(t *testing.T) {
+	stop := []sim.Action{{At: 500e6, Set: map[string]bool{"trigger": true}}, {At: 1500e6, Set: map[string]bool{"estop": true}}}
+	for name, c := range map[string]struct {
+		script []sim.Action
+		at     string
+		set    map[string]string
+		want   sim.BestReaction
+	}{
+		"nothing is wrong":                     {nil, "travel → settle", map[string]string{"brake.condition": "1"}, sim.BestReaction{}},
+		"nothing holds what is broken off":     {nil, "travel → settle", map[string]string{"transmission.severed": "true"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"the drive holds beside a weak brake":  {nil, "settle → clamp", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{}},
+		"the drive holds without a brake":      {nil, "settle → clamp", map[string]string{"brake.closes_to": "0"}, sim.BestReaction{}},
+		"the brake holds without a drive":      {nil, "clamp → press_down", map[string]string{"drive.tripped": "true"}, sim.BestReaction{}},
+		"neither holds":                        {nil, "clamp → press_down", map[string]string{"drive.tripped": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"a brake that holds and is not fit":    {nil, "clamp → press_down", map[string]string{"drive.tripped": "true", "brake.condition": "0.36"}, sim.BestReaction{Unsupported: true}},
+		"a stop has taken the torque":          {stop, "estop_ease → estop_rest", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"a stop that has not yet":              {stop, "estop_clamp → estop_ease", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{}},
+		"the axis is production's":             {nil, "recouple → passed", map[string]string{"drive.tripped": "true"}, sim.BestReaction{LoadDrops: true, Unsupported: true, TestOver: true}}, // 65 ms of fall, with the reaction
+		"a travel does not wait for its fault": {nil, "decouple → travel", map[string]string{"drive.tripped": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			s := load(t, demo, nil).Scenario
+			s.Expect, s.Lesson, s.Script = sim.Expect{}, nil, c.script
+			made, problems := load(t, demo, nil).With(s)
+			require.NotNil(t, made, problems)
+			twin := upTo(t, sim.NewBench(made, nil), c.at)
+			b := twin.Clone()
+			require.NoError(t, b.Inject(sim.Fault{Set: c.set}))
+			before := *b.View()
+			require.Equal(t, c.want, b.BestReaction(twin))
+			require.Equal(t, before.Tick, b.View().Tick, "the run itself stays where it is")
+			require.Equal(t, before.Truth, b.View().Truth)
+		})
+	}
+}
+
+// What the sequence itself does wrong in the reaction time is no excuse: the twin, which
+// knows of no fault, leads until then.
+func TestAWrongReactionIsNoExcuse(t *testing.T) {
+	c := of(t, `
+sequence: drops
+start: ready
+states:
+  ready: {set: {drive: hold, brake: open}, go: [{to: wait, when: trigger}]}
+  wait: {go: [{to: dropped, when: estop}]}
+  dropped: {set: {drive: "off"}}
+ends: {dropped: fail}
+`)
+	twin := upTo(t, sim.NewBench(c, nil), "ready → wait")
+	b := twin.Clone()
+	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"operator.estop": "true"}}))
+	require.Equal(t, sim.BestReaction{}, b.BestReaction(twin))
+}

@@ -1,0 +1,146 @@
+package sim
+
+import (
+	"math"
+	"time"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+)
+
+// View is everything about one moment of a run, for people. It shares nothing with
+// the run, but for the events, which do not change.
+type View struct {
+	TS        float64 // s, of the tick that was last done
+	Tick      int64   // ticks done
+	Done      bool    // nothing more will happen
+	Unpowered bool    // the controllers have no power
+	State     int     // place in the program's states
+	InStateS  float64
+	End       sequence.EndKind
+	Cause     string
+	In        sequence.Inputs
+	Out       sequence.Outputs
+	Waiting   []sequence.Condition
+	Buttons   map[string]bool
+
+	Truth            plant.State
+	Partner          *plant.State // nil without one
+	Rig              plant.Rig    // with the faults of the moment
+	LoadMM           float64
+	DemandNM         float64 // motor torque that the drive asks for
+	StaticCapacityNM float64 // capacity at rest, if the brake were closed
+	RequiredTestNM   float64 // test torque
+
+	Judge       JudgeView
+	Faults      []FaultView
+	Obligations []Obligation // as broken so far
+	Events      []Event
+}
+
+// JudgeView is what goes on in the judge.
+type JudgeView struct {
+	Verdict      Verdict
+	Received     Verdict // as it has come to the sequence
+	Latched      bool
+	LatchedS     float64 // s, when
+	CheckEndedS  float64 // s, when the newest check ended; nothing while one runs
+	CurrentMet   bool    // the current meets the requirement, as the judge holds it
+	MovedInc     int64   // increments from the latch, the shorter way round; 0 before it
+	WindowInc    float64 // increments that are allowed
+	IncDeg       float64 // degrees of one increment
+	DwellElapsed time.Duration
+	Elapsed      time.Duration
+	CurrentA     float64 // amplitude, A
+	RequiredA    float64 // amplitude, A, signed, as it came over the link
+	Stop         string  // SS1 or STO, empty while the drive may run
+}
+
+// FaultView is one fault of the run as it stands.
+type FaultView struct {
+	What     string
+	WaitsFor string  // that it waits for, empty if it goes by the clock
+	DueS     float64 // s, NaN while its moment is not known
+	Active   bool
+	Over     bool
+}
+
+// Case is what is run.
+func (b *Bench) Case() *Case { return b.c }
+
+// Ticks is how many ticks are done.
+func (b *Bench) Ticks() int64 { return b.tick }
+
+// Done is whether the run is over.
+func (b *Bench) Done() bool { return b.done }
+
+// StateIndex is the place of the sequence's state in the program.
+func (b *Bench) StateIndex() int { return b.machine.StateIndex() }
+
+// Events are those that came so far.
+func (b *Bench) Events() []Event { return b.events }
+
+// AtStop asks the stops of a lesson whether the moment is one of them.
+func (b *Bench) AtStop(s *Stops) (index int, due bool) {
+	return s.Due(b.seconds(b.tick), b.stateName(), b.machine.InState().Seconds(), b.events)
+}
+
+// View looks at the run as it stands. It allocates.
+func (b *Bench) View() *View {
+	l := &View{
+		TS: b.seconds(max(0, b.tick-1)), Tick: b.tick, Done: b.done, Unpowered: b.unpowered,
+		State: b.machine.StateIndex(), InStateS: b.machine.InState().Seconds(),
+		End: b.end(), Cause: b.machine.Cause(), In: b.in, Out: b.out,
+		Waiting: b.machine.Waiting(), Buttons: map[string]bool{},
+		Truth: *b.plant.State(), Rig: *b.plant.Rig(), LoadMM: b.plant.LoadMM(),
+		DemandNM:         b.plant.DemandNM(),
+		StaticCapacityNM: b.plant.StaticCapacityNM(), RequiredTestNM: b.plant.RequiredTestNM(),
+		Judge: b.judgeView(), Faults: b.faultViews(),
+		Obligations: b.monitors.report(b), Events: b.events[:len(b.events):len(b.events)],
+	}
+	for _, name := range Buttons() {
+		l.Buttons[name] = *b.operator.button(name)
+	}
+	if p := b.plant.PartnerState(); p != nil {
+		own := *p
+		l.Partner = &own
+	}
+	return l
+}
+
+func (b *Bench) judgeView() JudgeView {
+	j := &b.judge
+	l := JudgeView{
+		Verdict: j.verdict, Received: b.verdict, Latched: j.latched,
+		IncDeg: 360 / float64(j.turn), DwellElapsed: j.dwellElapsed, Elapsed: max(0, j.elapsed),
+		CurrentA:    math.Sqrt2 * b.reading.CurrentRMSA,
+		RequiredA:   b.requests.out.requiredAmpA,
+		CurrentMet:  j.verdict.Busy && j.dwelling,
+		LatchedS:    b.seconds(b.latchTick),
+		CheckEndedS: b.seconds(b.checkedTick),
+		Stop:        []string{"", "SS1", "STO"}[j.stop],
+	}
+	l.WindowInc = j.data.WindowDeg / l.IncDeg
+	if j.data.Requirement == plant.RequirementFixed {
+		l.RequiredA = j.data.RequiredA
+	}
+	if j.latched {
+		l.MovedInc = plant.TurnDifference(b.reading.SingleTurn, j.latch, j.turn)
+	}
+	return l
+}
+
+func (b *Bench) faultViews() []FaultView {
+	var list []FaultView
+	for _, c := range b.schedule {
+		l := FaultView{What: c.text(), DueS: math.NaN(), Active: c.active, Over: c.over}
+		if c.state >= 0 {
+			l.WaitsFor = c.fault.When.State
+		}
+		if c.due >= 0 {
+			l.DueS = b.seconds(c.due)
+		}
+		list = append(list, l)
+	}
+	return list
+}
