@@ -1,7 +1,5 @@
 package page
 
-import "strings"
-
 // Area is a rectangle of a page with coordinates of its own: 0, 0 is its upper left cell.
 // What falls outside is not drawn. The zero Area has no cells and draws nothing.
 type Area struct {
@@ -74,99 +72,6 @@ func (a Area) put(x, y int, sign rune, width int, role Role) {
 		a.page.cells[i] = cell{sign, role, lead}
 		a.page.cells[i+1] = cell{' ', role, tail}
 	}
-}
-
-// Text draws one line up to the area's right edge or to the first newline, whichever comes
-// first, and returns the next free column; that is the edge when something was cut off.
-// It counts columns the same way above and below the area.
-func (a Area) Text(x, y int, role Role, s string) int {
-	if a.page == nil {
-		return x
-	}
-	for _, r := range s {
-		if r == '\n' || x >= a.w {
-			return x
-		}
-		sign, width := signOf(r, a.page.ascii)
-		if x >= 0 && width > a.w-x {
-			return a.w
-		}
-		a.put(x, y, sign, width, role)
-		x += width
-	}
-	return x
-}
-
-// Right draws one line that ends at the area's right edge. When it is too long, it starts at
-// the left edge and its end is cut off.
-func (a Area) Right(y int, role Role, s string) {
-	s, _, _ = strings.Cut(s, "\n")
-	a.Text(max(a.w-textWidth(s), 0), y, role, s)
-}
-
-// Wrap draws a text in words between column x and the area's right edge, from row y downwards,
-// and returns how many lines it needs, also those that the area is too low for. A word that
-// is too long is broken; blanks between words count as one; a newline begins a line.
-func (a Area) Wrap(x, y int, role Role, s string) (lines int) {
-	column := a.Sub(x, 0, a.w, a.h)
-	if column.w == 0 || s == "" {
-		return 0
-	}
-	for paragraph := range strings.SplitSeq(s, "\n") {
-		for _, line := range fold(paragraph, column.w) {
-			column.Text(0, y+lines, role, line)
-			lines++
-		}
-	}
-	return lines
-}
-
-// fold breaks a paragraph into lines of at most width cells. A no-break space is no place to break.
-func fold(paragraph string, width int) []string {
-	var lines []string
-	line, used := "", 0
-	for _, word := range strings.FieldsFunc(paragraph, func(r rune) bool { return r == ' ' || r == '\t' || r == '\r' }) {
-		w := textWidth(word)
-		if line != "" && used+1+w <= width {
-			line, used = line+" "+word, used+1+w
-			continue
-		}
-		if line != "" {
-			lines = append(lines, line)
-		}
-		for w > width {
-			head := firstCells(word, width)
-			lines, word = append(lines, head), word[len(head):]
-			w = textWidth(word)
-		}
-		line, used = word, w
-	}
-	if line != "" || len(lines) == 0 {
-		lines = append(lines, line)
-	}
-	return lines
-}
-
-// firstCells returns the start of s that fits into width cells, at least one rune of it.
-func firstCells(s string, width int) string {
-	used := 0
-	for i, r := range s {
-		_, w := signOf(r, false)
-		if used += w; used > width && i > 0 {
-			return s[:i]
-		}
-	}
-	return s
-}
-
-// textWidth counts the cells that Text takes for a line.
-func textWidth(s string) int {
-	width := 0
-	for _, r := range s {
-		_, w := signOf(r, false)
-		width += w
-	}
-	return width
 }
 
 // Fill draws one rune in every cell; a wide one in every second.

@@ -115,7 +115,10 @@ func TestWrap(t *testing.T) {
 		"LongWord":    {4, "a counterbalance b", []string{"a", "coun", "terb", "alan", "ce_b"}},
 		"Paragraphs":  {9, "a\n\nb  c", []string{"a", "", "b_c"}},
 		"NoBreak":     {6, "a 12\u00a0mm", []string{"a", "12_mm"}},
-		"WideInOne":   {1, "世a", []string{"", "a"}},
+		"WideInOne":   {1, "世a", []string{"�", "a"}},
+		"Hyphens":     {12, "EN ISO 13849-1 and -2", []string{"EN_ISO", "13849-1_and", "-2"}},
+		"Marks":       {3, "e\u0301a bc", []string{"ea", "bc"}},
+		"Escape":      {4, "a \x1b[31mb", []string{"a", "␛[31", "mb"}},
 		"OnlyBlanks":  {3, "   ", []string{""}},
 		"ExactlyFull": {4, "ab c", []string{"ab_c"}},
 	}
@@ -134,6 +137,25 @@ func TestWrap(t *testing.T) {
 		assert.Equal(t, 3, p.Area().Wrap(0, 0, page.Plain, "one two six"))
 		assert.Equal(t, "one", p.Text())
 	})
+}
+
+func TestCut(t *testing.T) {
+	for _, c := range []struct {
+		s     string
+		width int
+		want  string
+	}{
+		{"travel", 6, "travel"},
+		{"travel", 5, "trav…"},
+		{"travel", 0, ""},
+		{"travel", -1, ""},
+		{"世界a", 5, "世界a"},
+		{"世界a", 4, "世…"},
+		{"\x1b[1mred", 5, "␛[1m…"},
+		{"first\nsecond", 20, "first"},
+	} {
+		assert.Equal(t, c.want, page.Cut(c.s, c.width), "%q in %d", c.s, c.width)
+	}
 }
 
 // Half a wide rune has no shape: it becomes a blank, and its neighbours stay where they were.

@@ -90,9 +90,9 @@ func (q *Ask) onMouse(msg tea.MouseMsg) tea.Cmd {
 		return nil
 	}
 	switch {
-	case x >= noAt && x < noAt+cells(noText):
+	case x >= noAt && x < noAt+page.Width(noText):
 		return q.answer(false)
-	case x >= yesAt && x < yesAt+cells(yesText):
+	case x >= yesAt && x < yesAt+page.Width(yesText):
 		return q.answer(true)
 	}
 	return nil

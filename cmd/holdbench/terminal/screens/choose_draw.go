@@ -40,7 +40,7 @@ func (c *Choose) Draw(a page.Area) {
 		c.lists[c.field].draw(list)
 	}
 	if c.wrong != "" {
-		fitted(in.Sub(0, 0, l.list.W, in.H()), 0, in.H()-1, page.Bad, "✗ "+c.wrong)
+		in.Sub(0, 0, l.list.W, in.H()).Fit(0, in.H()-1, page.Bad, "✗ "+c.wrong)
 	}
 	if l.preview.W > 0 {
 		in.VLine(l.list.W, 0, in.H(), page.Faint)

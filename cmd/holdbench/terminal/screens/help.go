@@ -177,8 +177,8 @@ func packed(groups []HelpGroup, height int) ([][]HelpGroup, bool) {
 func writeGroup(a page.Area, y int, g HelpGroup) int {
 	a.Text(0, y, page.Heading, g.Title)
 	for i, k := range g.Keys {
-		fitted(a, 0, y+1+i, page.Key, k.Help().Key)
-		fitted(a, helpKey, y+1+i, page.Plain, k.Help().Desc)
+		a.Fit(0, y+1+i, page.Key, k.Help().Key)
+		a.Fit(helpKey, y+1+i, page.Plain, k.Help().Desc)
 	}
 	return len(g.Keys) + 2
 }

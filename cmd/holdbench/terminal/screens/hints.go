@@ -25,4 +25,4 @@ func DrawHints(a page.Area, keys []key.Binding) {
 }
 
 // hintWidth is the width of a hint with its gap.
-func hintWidth(k key.Binding) int { return cells(k.Help().Key) + cells(k.Help().Desc) + 3 }
+func hintWidth(k key.Binding) int { return page.Width(k.Help().Key) + page.Width(k.Help().Desc) + 3 }

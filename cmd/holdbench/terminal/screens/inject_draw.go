@@ -36,7 +36,7 @@ func (f *faultForm) draw(a page.Area) {
 	for i := range f.values {
 		row := &f.values[i]
 		f.drawLabel(a, top+i, row.key)
-		fitted(a, label+valueWidth+1, top+i, page.Faint, row.unit)
+		a.Fit(label+valueWidth+1, top+i, page.Faint, row.unit)
 		row.field.draw(a.Sub(label, top+i, valueWidth, 1), f.at == i)
 	}
 	for i, part := range f.below() {
@@ -51,7 +51,7 @@ const valueWidth = 16
 func (f *faultForm) labelWidth() int {
 	width := len("after") + 3
 	for i := range f.values {
-		width = max(width, cells(f.values[i].key)+3)
+		width = max(width, page.Width(f.values[i].key)+3)
 	}
 	return width
 }
@@ -92,7 +92,7 @@ func drawChosen(a page.Area, x, y int, p *picker, active bool) {
 		filter.draw(rowAt(a, x, y), true)
 		return
 	}
-	fitted(a, x, y, page.Plain, c.name)
+	a.Fit(x, y, page.Plain, c.name)
 }
 
 // rowAt is the rest of a row.

@@ -221,7 +221,7 @@ func (k *Keep) drawFields(a page.Area) {
 		k.fields[i].draw(rowAt(a, column, i), i == k.field)
 	}
 	a.Text(2, keepFields, page.Plain, "file")
-	fitted(a, column, keepFields, page.Faint, k.path())
+	a.Fit(column, keepFields, page.Faint, k.path())
 }
 
 // state is how the writing stands, and a blank row.

@@ -157,7 +157,7 @@ func drawPassages(a page.Area, y int, list []passage) (rows int) {
 		case p.text == "":
 			rows++
 		case p.text[0] == ' ':
-			fitted(a, p.indent, y+rows, p.role, p.text)
+			a.Fit(p.indent, y+rows, p.role, p.text)
 			rows++
 		default:
 			rows += a.Wrap(p.indent, y+rows, p.role, p.text)

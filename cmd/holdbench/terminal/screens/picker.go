@@ -6,7 +6,6 @@ import (
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/x/ansi"
 	"github.com/sahilm/fuzzy"
 
 	"holdbench/cmd/holdbench/terminal/page"
@@ -249,7 +248,7 @@ func (p *picker) draw(a page.Area) {
 func (p *picker) column(w int) int {
 	longest := 0
 	for i := range p.all {
-		longest = max(longest, cells(p.all[i].name))
+		longest = max(longest, page.Width(p.all[i].name))
 	}
 	if w-longest < 20 {
 		return 0
@@ -272,22 +271,10 @@ func (p *picker) drawRow(a page.Area, at, column int) {
 	room := a
 	if c.tag != "" {
 		a.Right(0, about, c.tag)
-		room = a.Sub(0, 0, a.W()-cells(c.tag)-1, 1)
+		room = a.Sub(0, 0, a.W()-page.Width(c.tag)-1, 1)
 	}
-	end := fitted(room, 2, 0, name, c.name)
+	end := room.Fit(2, 0, name, c.name)
 	if column > 0 && c.about != "" {
-		fitted(room, max(column, end+1), 0, about, c.about)
+		room.Fit(max(column, end+1), 0, about, c.about)
 	}
 }
-
-// fitted draws a text, shows that it was cut, and returns the next column.
-func fitted(a page.Area, x, y int, role page.Role, text string) int {
-	end := a.Text(x, y, role, text)
-	if x < a.W() && x+cells(text) > a.W() {
-		a.Set(a.W()-1, y, '…', role)
-	}
-	return end
-}
-
-// cells is the width of a text.
-func cells(text string) int { return ansi.StringWidth(text) }

@@ -66,8 +66,8 @@ func (f *textField) draw(a page.Area, active bool) {
 
 func (f *textField) drawAtRest(a page.Area) {
 	if f.text() == "" {
-		fitted(a, 0, 0, page.Faint, f.empty)
+		a.Fit(0, 0, page.Faint, f.empty)
 		return
 	}
-	fitted(a, 0, 0, page.Plain, f.text())
+	a.Fit(0, 0, page.Plain, f.text())
 }

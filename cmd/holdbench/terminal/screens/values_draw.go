@@ -24,7 +24,7 @@ func (v *Values) drawDetails(a page.Area) {
 	y := 0
 	if v.edit != nil {
 		x := a.Text(0, 0, page.Strong, v.edit.key+" ")
-		v.edit.field.draw(a.Sub(x, 0, a.W()-x-cells(v.edit.unit)-1, 1), true)
+		v.edit.field.draw(a.Sub(x, 0, a.W()-x-page.Width(v.edit.unit)-1, 1), true)
 		a.Right(0, page.Faint, v.edit.unit)
 		y++
 	}

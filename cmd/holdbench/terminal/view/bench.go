@@ -173,7 +173,7 @@ func (b *board) titled(x, y, w, h int, title string, draw func(page.Area)) {
 func (b *board) curves(x, y, w, h int) {
 	head(b.a.Sub(x, y, w, h), tabName(Strips), "", page.Plain)
 	tags := b.strips(x, y+1, w, h-1)
-	room := w - wide(tabName(Strips)) - 5
+	room := w - page.Width(tabName(Strips)) - 5
 	level := 0
 	for level < shortest && length(legendWords(tags, level))+2 > room {
 		level++
@@ -219,9 +219,9 @@ func (b *board) notice(y, foot int) {
 	case b.Notice == "":
 		row.Text(0, 0, page.Faint, "the truth is hidden")
 	case b.Bad:
-		row.Text(0, 0, page.Bad, cut("✗ "+b.Notice, b.a.W()))
+		row.Text(0, 0, page.Bad, page.Cut("✗ "+b.Notice, b.a.W()))
 	default:
-		row.Text(0, 0, page.Strong, cut(b.Notice, b.a.W()))
+		row.Text(0, 0, page.Strong, page.Cut(b.Notice, b.a.W()))
 	}
 }
 

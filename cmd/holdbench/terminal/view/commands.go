@@ -31,7 +31,7 @@ func (g *stage) drawCommands(a page.Area) {
 	}
 	for y, r := range rows {
 		a.Text(0, y, page.Faint, r.name)
-		x := a.Text(9, y, page.Strong, cut(r.is, a.W()-9))
+		x := a.Text(9, y, page.Strong, page.Cut(r.is, a.W()-9))
 		a.Text(max(x+2, 18), y, page.Plain, r.with)
 	}
 	if o.Alarm == "" {

@@ -32,15 +32,15 @@ func (g *stage) drawName(a page.Area) {
 	if g.Title != "" {
 		name, title = g.Title, ""
 	}
-	room := a.W() - wide(about) - 2
-	if room < wide(name) { // the name counts most
-		about = cut(about, a.W()-wide(name)-2)
+	room := a.W() - page.Width(about) - 2
+	if room < page.Width(name) { // the name counts most
+		about = page.Cut(about, a.W()-page.Width(name)-2)
 		room = a.W()
 	}
 	a.Right(0, page.Faint, about)
-	x := a.Text(0, 0, page.Strong, cut(name, room))
+	x := a.Text(0, 0, page.Strong, page.Cut(name, room))
 	if room = room - x - 2; room > 8 {
-		a.Text(x+2, 0, page.Plain, cut(title, room))
+		a.Text(x+2, 0, page.Plain, page.Cut(title, room))
 	}
 }
 
@@ -67,7 +67,7 @@ func (g *stage) drawState(a page.Area) {
 func length(parts []word) int {
 	n := 0
 	for _, p := range parts {
-		n += wide(p.text)
+		n += page.Width(p.text)
 	}
 	return n
 }

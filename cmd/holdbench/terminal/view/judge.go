@@ -20,7 +20,7 @@ func (g *stage) drawJudge(a page.Area) {
 		return
 	}
 	j := &g.Look.Judge
-	state, role := g.judgeState(a.W() - wide("judge") - 6)
+	state, role := g.judgeState(a.W() - page.Width("judge") - 6)
 	a = head(a, "judge", state, role)
 	rows := []func(page.Area, int){g.drawDwell, g.drawDeadline, g.drawCurrent, g.drawProof}
 	if len(rows) > a.H() && !j.Verdict.Busy && j.RequiredA == 0 {
@@ -44,7 +44,7 @@ func (g *stage) judgeState(room int) (string, page.Role) {
 		return state, role
 	}
 	stop := "✗ " + j.Stop
-	if state, _ = verdictFor(&j.Verdict, room-wide(stop)-3); state == "" || wide(stop+state)+3 > room {
+	if state, _ = verdictFor(&j.Verdict, room-page.Width(stop)-3); state == "" || page.Width(stop+state)+3 > room {
 		return stop, page.Bad
 	}
 	return stop + " · " + state, page.Bad
@@ -53,10 +53,10 @@ func (g *stage) judgeState(room int) (string, page.Role) {
 // verdictFor says what a verdict is, without a word too many for so many cells.
 func verdictFor(v *sim.Verdict, room int) (string, page.Role) {
 	text, role := verdictWord(v)
-	if wide(text) > room && v.Failed && !v.Busy {
+	if page.Width(text) > room && v.Failed && !v.Busy {
 		text = "✗ " + v.Cause
 	}
-	return cut(text, room), role
+	return page.Cut(text, room), role
 }
 
 // verdictWord says in short what a verdict is.
@@ -83,7 +83,7 @@ func (g *stage) drawDeadline(a page.Area, y int) {
 // drawProgress draws a time of a whole as a bar with its figures.
 func drawProgress(a page.Area, y int, name string, is, whole time.Duration, role page.Role) {
 	figures := fixed(is.Seconds(), 5, 2) + " of " + fixed(whole.Seconds(), 4, 2) + " s"
-	at := a.W() - wide(figures)
+	at := a.W() - page.Width(figures)
 	a.Text(0, y, page.Plain, name)
 	a.Text(at, y, page.Plain, figures)
 	if x := 9; at-x-1 > 0 {
@@ -126,10 +126,10 @@ func (g *stage) drawProof(a page.Area, y int) {
 func (g *stage) drawSeen(a page.Area, y int) {
 	name := "sequence sees"
 	word, _ := verdictWord(&g.Look.Judge.Received)
-	if wide(name)+2+wide(word) > a.W() {
+	if page.Width(name)+2+page.Width(word) > a.W() {
 		name = "seen"
 	}
-	word, role := verdictFor(&g.Look.Judge.Received, a.W()-wide(name)-1)
+	word, role := verdictFor(&g.Look.Judge.Received, a.W()-page.Width(name)-1)
 	a.Text(0, y, page.Caution, name)
 	a.Right(y, role, word)
 }

@@ -48,13 +48,13 @@ func (g *stage) drawEvents(a page.Area) {
 		if a.W() >= 44 {
 			x = a.Text(x, y, role, pad(e.Kind, 11))
 		}
-		a.Text(x, y, strong, cut(eventText(e, a.W()-x), a.W()-x))
+		a.Text(x, y, strong, page.Cut(eventText(e, a.W()-x), a.W()-x))
 	}
 }
 
 // eventText leaves out of a change of state where it came from if that has no room.
 func eventText(e *sim.Event, room int) string {
-	if !e.EntersState() || wide(e.What) <= room {
+	if !e.EntersState() || page.Width(e.What) <= room {
 		return e.What
 	}
 	return "→ " + e.Entered()
@@ -71,7 +71,7 @@ func (g *stage) drawFaults(a page.Area) {
 	list := g.Look.Faults
 	switch {
 	case g.veiled():
-		a.Text(0, 0, page.Faint, cut("not told while the truth is hidden", a.W()))
+		a.Text(0, 0, page.Faint, page.Cut("not told while the truth is hidden", a.W()))
 		return
 	case len(list) == 0:
 		a.Text(0, 0, page.Faint, "no faults in this run")
@@ -85,7 +85,7 @@ func (g *stage) drawFaults(a page.Area) {
 		}
 		x := a.Text(0, y, sign, "▲ ")
 		x = a.Text(x, y, role, pad(text, faultWidth)) + 1
-		a.Text(x, y, page.Plain, cut(list[y].What, a.W()-x))
+		a.Text(x, y, page.Plain, page.Cut(list[y].What, a.W()-x))
 	}
 }
 
@@ -102,7 +102,7 @@ func faultState(f *sim.FaultView) (string, page.Role) {
 	case !math.IsNaN(f.DueS):
 		return "due at" + fixed(f.DueS, 7, 3) + " s", page.Plain
 	case f.WaitsFor != "":
-		return "at " + cut(f.WaitsFor, faultWidth-3), page.Plain
+		return "at " + page.Cut(f.WaitsFor, faultWidth-3), page.Plain
 	}
 	return "waits", page.Plain
 }
@@ -117,7 +117,7 @@ func ObligationList(a page.Area, s *Scene) {
 // drawObligations draws the broken ones with what was wrong, and then those that were kept.
 func (g *stage) drawObligations(a page.Area) {
 	if !g.Truth {
-		a.Text(0, 0, page.Plain, cut("not shown while the truth is hidden", a.W()))
+		a.Text(0, 0, page.Plain, page.Cut("not shown while the truth is hidden", a.W()))
 		return
 	}
 	y, rules := 0, sim.Obligations()
@@ -149,7 +149,7 @@ func (g *stage) drawObligations(a page.Area) {
 	for i, name := range kept {
 		x := a.Text(0, y+i, page.Good, "✓ ")
 		x = a.Text(x, y+i, page.Plain, pad(name, 14))
-		a.Text(x, y+i, page.Faint, cut(ruleOf(rules, name), a.W()-x))
+		a.Text(x, y+i, page.Faint, page.Cut(ruleOf(rules, name), a.W()-x))
 	}
 }
 

@@ -113,7 +113,7 @@ func (g *stage) drawVisits(a page.Area, visits []visit) int {
 		v := &visits[i]
 		lasts := g.seconds(v.lastsS)
 		a.Right(y+i, page.Faint, lasts)
-		g.drawVisit(a, y+i, v, "●", page.Plain, a.W()-wide(lasts)-1)
+		g.drawVisit(a, y+i, v, "●", page.Plain, a.W()-page.Width(lasts)-1)
 	}
 	return y + len(visits)
 }
@@ -126,21 +126,21 @@ func (g *stage) drawVisit(a page.Area, y int, v *visit, sign string, role page.R
 		x, sign, signRole = 1, strings.Replace(sign, "●", "◆", 1), page.Bad
 	}
 	x = a.Text(x, y, signRole, sign)
-	x = a.Text(x+1, y, role, cut(v.state, limit-x-1))
+	x = a.Text(x+1, y, role, page.Cut(v.state, limit-x-1))
 	if room := limit - x - 1; v.cause != "" && room > 4 {
-		a.Text(x+1, y, page.Bad, cut(v.cause, room))
+		a.Text(x+1, y, page.Bad, page.Cut(v.cause, room))
 	}
 }
 
 func (g *stage) drawActive(a page.Area, y int, v *visit) {
 	lasts := g.seconds(v.lastsS)
-	limit := a.W() - wide(lasts) - 1
+	limit := a.W() - page.Width(lasts) - 1
 	if !g.unpowered() {
 		a.Right(y, page.Strong, lasts)
 	}
 	if g.Look.End != sequence.EndNone {
 		text := "■ " + g.Look.End.String()
-		limit -= wide(text)
+		limit -= page.Width(text)
 		a.Text(limit, y, endRole(g.Look.End), text)
 		limit--
 	}
@@ -170,7 +170,7 @@ func drawAhead(a page.Area, ahead []string) {
 		}
 		x := 0
 		for i, name := range ahead[y:] {
-			if i > 0 && x+wide(name)+4 > a.W() {
+			if i > 0 && x+page.Width(name)+4 > a.W() {
 				a.Text(x, y, page.Faint, "…")
 				return
 			}

@@ -168,7 +168,7 @@ func (s *strips) frame(a page.Area, low, high float64, decimals int, name, unit 
 	if last > 0 {
 		a.Text(0, last, page.Faint, bottom)
 	}
-	if top = strings.TrimLeft(top, " ") + " " + unit; last == 1 && wide(top) < gutter {
+	if top = strings.TrimLeft(top, " ") + " " + unit; last == 1 && page.Width(top) < gutter {
 		a.Text(0, 0, page.Faint, left(top, gutter-1))
 	}
 	for y := range a.H() {
@@ -255,7 +255,7 @@ func (s *strips) state(a page.Area, first history.Sample, toS float64) {
 	}
 	a.Set(x, 0, '▸', page.Plain)
 	if name := s.stateName(first.State); end-x > 3 {
-		a.Text(x+1, 0, role, cut(name, end-x-1))
+		a.Text(x+1, 0, role, page.Cut(name, end-x-1))
 	}
 }
 
@@ -278,13 +278,13 @@ func (s *strips) marks(a page.Area) {
 	for _, end := range []struct {
 		x    int
 		text string
-	}{{1, from}, {s.w - wide(to) - 1, to}} {
-		if end.x > 0 && !slices.Contains(taken[min(end.x, s.w):min(end.x+wide(end.text), s.w)], true) {
+	}{{1, from}, {s.w - page.Width(to) - 1, to}} {
+		if end.x > 0 && !slices.Contains(taken[min(end.x, s.w):min(end.x+page.Width(end.text), s.w)], true) {
 			row.Text(end.x, 0, page.Faint, end.text)
 		}
 	}
 	if x, ok := s.column(s.nowS); ok && !s.AtHead {
 		now := strings.TrimLeft(fixed(s.nowS, 12, 3), " ")
-		row.Text(min(max(x-wide(now)/2, 0), s.w-wide(now)), 0, page.Strong, now)
+		row.Text(min(max(x-page.Width(now)/2, 0), s.w-page.Width(now)), 0, page.Strong, now)
 	}
 }

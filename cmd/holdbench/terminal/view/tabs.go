@@ -80,7 +80,7 @@ func (t *tabRow) name(tab Tab, level int) string {
 func (t *tabRow) width(level int) int {
 	n := 1
 	for tab := t.first; tab < Tabs; tab++ {
-		n += wide(t.name(tab, level)) + 1
+		n += page.Width(t.name(tab, level)) + 1
 	}
 	return n
 }

@@ -5,7 +5,6 @@ import (
 	"strconv"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"holdbench/cmd/holdbench/terminal/page"
 )
@@ -30,7 +29,7 @@ func aligned(v float64, width, decimals int, plus bool) string {
 		return left("—", width)
 	}
 	for ; decimals >= 0 && !math.IsInf(v, 0) && math.Abs(v) < 1e15; decimals-- {
-		if text := figure(v, decimals, plus); utf8.RuneCountInString(text) <= width {
+		if text := figure(v, decimals, plus); page.Width(text) <= width {
 			return left(text, width)
 		}
 	}
@@ -55,23 +54,11 @@ func figure(v float64, decimals int, plus bool) string {
 
 // left pads with blanks on the left, pad on the right.
 func left(s string, width int) string {
-	return strings.Repeat(" ", max(width-utf8.RuneCountInString(s), 0)) + s
+	return strings.Repeat(" ", max(width-page.Width(s), 0)) + s
 }
 
 func pad(s string, width int) string {
-	return s + strings.Repeat(" ", max(width-utf8.RuneCountInString(s), 0))
-}
-
-// cut shortens a text to so many cells and shows that it did.
-func cut(s string, width int) string {
-	n := utf8.RuneCountInString(s)
-	switch {
-	case n <= width:
-		return s
-	case width < 1:
-		return ""
-	}
-	return string([]rune(s)[:width-1]) + "…"
+	return s + strings.Repeat(" ", max(width-page.Width(s), 0))
 }
 
 // seconds writes a time of the run with three decimals, as wide as the longest of this run.
@@ -119,9 +106,9 @@ func head(a page.Area, title, state string, role page.Role) page.Area {
 	if a.W() >= roomy {
 		rest = rest.Sub(1, 0, a.W()-2, a.H())
 	}
-	n := utf8.RuneCountInString(state)
+	n := page.Width(state)
 	x := a.W() - n - 3
-	if free := utf8.RuneCountInString(title) + 4; x < free {
+	if free := page.Width(title) + 4; x < free {
 		x++ // without the line behind it
 		if x < free {
 			return rest
@@ -163,5 +150,3 @@ type word struct {
 	role page.Role
 	text string
 }
-
-func wide(s string) int { return utf8.RuneCountInString(s) }

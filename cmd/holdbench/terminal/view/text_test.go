@@ -78,13 +78,6 @@ func TestNearest(t *testing.T) {
 	assert.Equal(t, -1, nearest(nil))
 }
 
-func TestCut(t *testing.T) {
-	t.Parallel()
-	assert.Equal(t, "travel", cut("travel", 6))
-	assert.Equal(t, "trav…", cut("travel", 5))
-	assert.Empty(t, cut("travel", -1))
-}
-
 // A tick says that a transition fires now; one that only waits for its time says that.
 func TestStanding(t *testing.T) {
 	t.Parallel()

@@ -68,7 +68,7 @@ func Timeline(a page.Area, s *Scene) {
 // timelineSpan leaves room for the ends of the run beside its row.
 func (g *stage) timelineSpan(width int) span {
 	const before = 2
-	after := wide(g.seconds(0)) + 1
+	after := page.Width(g.seconds(0)) + 1
 	if width < 30 {
 		return span{w: width, to: g.HeadS}
 	}

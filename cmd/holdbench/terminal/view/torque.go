@@ -203,7 +203,7 @@ func (b *gauge) scale(y int) {
 		low, high = low+" down ", " up "+high
 	}
 	b.a.Text(b.x, y, page.Faint, low)
-	b.a.Text(b.x+b.w-wide(high), y, page.Faint, high)
+	b.a.Text(b.x+b.w-page.Width(high), y, page.Faint, high)
 }
 
 // torqueLegend says what the marks are and their figures.

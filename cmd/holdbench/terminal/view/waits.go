@@ -51,7 +51,7 @@ func (g *stage) waits(width int) *waits {
 			w.any = append(w.any, c)
 		} else {
 			w.own = append(w.own, c)
-			w.names = max(w.names, wide(c.To))
+			w.names = max(w.names, page.Width(c.To))
 		}
 	}
 	w.names = min(w.names, max(width/3, 8))
@@ -188,19 +188,19 @@ func (w *waits) drawCondition(a page.Area, y, i int) {
 	if i == w.nearest {
 		role, sign = page.Strong, "⇒"
 	}
-	x := a.Text(0, y, role, sign+" "+pad(cut(c.To, w.names), w.names)+" ")
+	x := a.Text(0, y, role, sign+" "+pad(page.Cut(c.To, w.names), w.names)+" ")
 	when := timing(c)
 	if a.W() < roomy && !c.Met && c.TimesLeft != 0 {
 		when = "" // nothing of it runs yet, and the values need the room
 	}
-	limit := a.W() - wide(when)
+	limit := a.W() - page.Width(when)
 	a.Text(limit, y, role, when)
 	x = drawStanding(a, x, y, c)
 	if !w.open[i] {
 		x = drawShort(a.Sub(0, 0, limit, a.H()), x, y, c.Terms, role)
 	}
-	if c.Cause != "" && x+wide(c.Cause)+3 < limit {
-		a.Text(limit-wide(c.Cause)-3, y, page.Faint, "("+c.Cause+")")
+	if c.Cause != "" && x+page.Width(c.Cause)+3 < limit {
+		a.Text(limit-page.Width(c.Cause)-3, y, page.Faint, "("+c.Cause+")")
 	}
 }
 
@@ -278,15 +278,15 @@ func drawShort(a page.Area, x, y int, terms []sequence.Term, role page.Role) int
 // drawValues draws a term with its live value beside the limit; the name is shortened first.
 func drawValues(a page.Area, x, y int, t *sequence.Term, role page.Role) int {
 	if t.Op == "" {
-		return a.Text(x, y, page.Plain, cut(t.Text, a.W()-x))
+		return a.Text(x, y, page.Plain, page.Cut(t.Text, a.W()-x))
 	}
 	values := comparison(t)
 	name, _, _ := strings.Cut(t.Text, " "+t.Op+" ")
-	room := a.W() - x - wide(values) - 1
+	room := a.W() - x - page.Width(values) - 1
 	if name != t.Text && room >= 6 {
-		x = a.Text(x, y, page.Plain, cut(name, room)) + 1
+		x = a.Text(x, y, page.Plain, page.Cut(name, room)) + 1
 	}
-	return a.Text(x, y, role, cut(values, a.W()-x))
+	return a.Text(x, y, role, page.Cut(values, a.W()-x))
 }
 
 // comparison writes both sides, the unit once if they share it.
@@ -309,13 +309,13 @@ func drawTerm(a page.Area, y int, t *sequence.Term, strong bool) {
 	case t.Group != "":
 		a.Text(x, y, page.Faint, groupWord(t.Group))
 	case t.Op == "":
-		a.Text(x, y, page.Plain, cut(t.Text, a.W()-x))
+		a.Text(x, y, page.Plain, page.Cut(t.Text, a.W()-x))
 	default:
 		values := comparison(t)
 		name, _, _ := strings.Cut(t.Text, " "+t.Op+" ")
-		at := max(a.W()-wide(values), x)
-		a.Text(x, y, page.Plain, cut(name, at-x-1))
-		a.Text(at, y, role, cut(values, a.W()-at))
+		at := max(a.W()-page.Width(values), x)
+		a.Text(x, y, page.Plain, page.Cut(name, at-x-1))
+		a.Text(at, y, role, page.Cut(values, a.W()-at))
 	}
 }
 
@@ -335,7 +335,7 @@ func (w *waits) drawAny(a page.Area) {
 	x, y := a.Text(0, 0, page.Faint, "any")+1, 0
 	for i := range w.any {
 		c := &w.any[i]
-		if x+wide(c.To)+3 > a.W() && x > 4 {
+		if x+page.Width(c.To)+3 > a.W() && x > 4 {
 			if y++; y >= a.H() {
 				a.Text(a.W()-1, a.H()-1, page.Faint, "…")
 				return
@@ -354,10 +354,10 @@ func (w *waits) drawAny(a page.Area) {
 func (w *waits) anyRows(width int) int {
 	x, rows := 4, min(len(w.any), 1)
 	for i := range w.any {
-		if x+wide(w.any[i].To)+3 > width && x > 4 {
+		if x+page.Width(w.any[i].To)+3 > width && x > 4 {
 			x, rows = 4, rows+1
 		}
-		x += wide(w.any[i].To) + 3
+		x += page.Width(w.any[i].To) + 3
 	}
 	return rows
 }

@@ -174,12 +174,12 @@ func (g *stage) drawLimits(a page.Area) {
 	w := scaleWidth(a.W())
 	limit := strconv.Itoa(int(min(g.Look.Judge.WindowInc, 1e9)))
 	low, high := g.column(-g.Look.Judge.WindowInc, w), g.column(g.Look.Judge.WindowInc, w)
-	if high-low < 2*wide(limit)+8 {
+	if high-low < 2*page.Width(limit)+8 {
 		a.Text(high+2, 0, page.Asked, limit+" inc")
 		return
 	}
-	a.Text(low-wide(limit)/2, 0, page.Asked, "−"+limit)
-	a.Text(high-wide(limit)/2, 0, page.Asked, "+"+limit)
+	a.Text(low-page.Width(limit)/2, 0, page.Asked, "−"+limit)
+	a.Text(high-page.Width(limit)/2, 0, page.Asked, "+"+limit)
 	if middle := g.column(0, w); w >= 34 {
 		a.Text(middle-3, 0, page.Faint, "latch")
 		return
@@ -208,7 +208,7 @@ func (g *stage) drawFigures(a page.Area, y int, away float64) {
 func (g *stage) reachText(room int) string {
 	low, high, ok := g.reach()
 	text := ", went " + figure(math.Round(low), 0, false) + " to " + figure(math.Round(high), 0, math.Round(high) > 0)
-	if !ok || wide(text) > room {
+	if !ok || page.Width(text) > room {
 		return ""
 	}
 	return text
