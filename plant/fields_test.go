@@ -30,9 +30,8 @@ func yamlPaths(of reflect.Type, prefix string) []string {
 // (style, point 4: one visible list, from which all others are made). Name, text and
 // the sequence's own values are no fields.
 func TestFieldsAreTheKeysOfTheDocument(t *testing.T) {
-	r := Defaults()
 	paths := []string{"rig", "title", "note"}
-	for _, f := range Fields(&r) {
+	for _, f := range Fields() {
 		paths = append(paths, f.Path)
 	}
 	require.Equal(t, yamlPaths(reflect.TypeFor[Rig](), ""), append(paths, "sequence"))
@@ -44,8 +43,7 @@ func TestFieldsPointAtTheirValues(t *testing.T) {
 	for i, path := range fieldPaths() {
 		r := Defaults()
 		before := Defaults()
-		f := Fields(&r)[i]
-		switch v := f.value.(type) {
+		switch v := Fields()[i].at(&r).(type) {
 		case *float64:
 			*v += 0.125
 		case *int:
@@ -62,9 +60,8 @@ func TestFieldsPointAtTheirValues(t *testing.T) {
 }
 
 func fieldPaths() []string {
-	r := Defaults()
 	var paths []string
-	for _, f := range Fields(&r) {
+	for _, f := range Fields() {
 		paths = append(paths, f.Path)
 	}
 	return paths
@@ -86,31 +83,85 @@ func changedPaths(a, b reflect.Value, prefix string) []string {
 // What every list of fields shows: a path, a note, a range that is one.
 func TestFieldsAreDescribed(t *testing.T) {
 	r := Defaults()
-	for _, f := range Fields(&r) {
+	for _, f := range Fields() {
 		require.NotEmpty(t, f.Note, f.Path)
 		require.NotEmpty(t, f.Range(), f.Path)
-		switch f.value.(type) {
+		switch f.kind.(type) {
 		case *float64, *int, *time.Duration:
 			require.Less(t, f.Min, f.Max, f.Path)
 		case *string:
-			require.Contains(t, f.Words, f.Text(), f.Path)
+			require.Contains(t, f.Words, f.Text(&r), f.Path)
 		}
 	}
 }
 
-func field(t require.TestingT, r *Rig, path string) Field {
-	for _, f := range Fields(r) {
-		if f.Path == path {
-			return f
+func field(t require.TestingT, path string) *Field {
+	f, ok := FindField(path)
+	require.True(t, ok, path)
+	return f
+}
+
+// A value is found by its path and by the keys of a scenario's set: those of the judge stand
+// there by their path as well.
+func TestFieldsAreFound(t *testing.T) {
+	for _, f := range Fields() {
+		require.Same(t, f, field(t, f.Path))
+		for _, key := range []string{f.Key, "rig." + f.Path} {
+			found, ok := FindKey(key)
+			require.True(t, ok, key)
+			require.Same(t, f, found, key)
 		}
 	}
-	require.Fail(t, "no field "+path)
-	return Field{}
+	for path, key := range map[string]string{"load.mass_kg": "rig.load.mass_kg", "judge.dwell": "judge.dwell", "partner.brake.condition": "rig.partner.brake.condition"} {
+		require.Equal(t, key, field(t, path).Key)
+	}
+	for _, key := range []string{"load.mass_kg", "rig.", "rig.load", "", "sequence.dwell"} {
+		_, ok := FindKey(key)
+		require.False(t, ok, key)
+	}
+	require.Equal(t, "partner", field(t, "partner.brake.condition").Section())
+}
+
+// The table is made once, and to look into it and to read a value takes no memory.
+func TestFieldsAreMadeOnce(t *testing.T) {
+	first, again := Fields()[0], Fields()[0]
+	require.Same(t, first, again)
+	r := paneRig()
+	require.Zero(t, testing.AllocsPerRun(100, func() {
+		f, _ := FindKey("rig.drive.ready")
+		_ = f.Text(&r)
+	}))
+	more := append(Fields(), &Field{Path: "more"})
+	require.Len(t, Fields(), len(more)-1)
+}
+
+// The rules, as a table of their own written by hand: what a run is built on, what it cannot
+// take back, and what belongs to a partner.
+func TestRulesOfFields(t *testing.T) {
+	var fixed, permanent []string
+	for _, f := range Fields() {
+		if f.FixedInRun {
+			fixed = append(fixed, f.Path)
+		}
+		if f.Permanent {
+			permanent = append(permanent, f.Path)
+		}
+		require.Equal(t, f.Section() == "partner" && f.Path != "partner.inertia_kg_m2", f.NeedsPartner, f.Path)
+	}
+	require.Equal(t, []string{
+		"load.arm_mm", "load.arm_angle_deg", "load.start_mm", "load.start_speed_mm_s",
+		"transmission.travel_mm_per_turn", "transmission.motor_turns_per_turn", "transmission.efficiency",
+		"motor.torque_constant_nm_per_rms_a", "encoder.increments_per_turn", "partner.inertia_kg_m2",
+		"clock.tick", "clock.functional_scan", "clock.safety_scan", "clock.link_watchdog", "clock.run_limit",
+		"test.factor", "test.drop_limit_mm", "judge.proof_left",
+	}, fixed)
+	require.Equal(t, []string{
+		"transmission.severed", "brake.glaze", "brake.gap_mm", "partner.brake.glaze", "partner.brake.gap_mm", "judge.proof_left",
+	}, permanent)
 }
 
 // The range as a list shows it.
 func TestRange(t *testing.T) {
-	r := Defaults()
 	for path, want := range map[string]string{
 		"load.mass_kg":            "0.001 to 1e+06 kg",
 		"transmission.efficiency": "0.05 to 1",
@@ -119,7 +170,7 @@ func TestRange(t *testing.T) {
 		"drive.ready":             "true or false",
 		"judge.sense":             "signed, magnitude",
 	} {
-		require.Equal(t, want, field(t, &r, path).Range())
+		require.Equal(t, want, field(t, path).Range())
 	}
 }
 
@@ -135,9 +186,9 @@ func TestSet(t *testing.T) {
 		{"drive.tripped", "true", "true"},
 		{"brake.feedback", "open", "open"},
 	} {
-		f := field(t, &r, c.path)
-		require.NoError(t, f.Set(c.text))
-		require.Equal(t, c.want, f.Text())
+		f := field(t, c.path)
+		require.NoError(t, f.Set(&r, c.text))
+		require.Equal(t, c.want, f.Text(&r))
 	}
 	require.Zero(t, r.Load.MassKG-250)
 	require.Equal(t, 20*time.Millisecond, r.Brake.RiseTime)
@@ -160,7 +211,8 @@ func TestSetRefuses(t *testing.T) {
 		{"judge.sense", "both", `judge.sense is "both"; must be signed or magnitude`},
 	} {
 		r := paneRig()
-		require.EqualError(t, field(t, &r, c.path).Set(c.text), c.want)
+		require.EqualError(t, field(t, c.path).Check(c.text), c.want)
+		require.EqualError(t, field(t, c.path).Set(&r, c.text), c.want)
 		require.Equal(t, paneRig(), r)
 	}
 }
@@ -177,15 +229,15 @@ func TestSetProperties(t *testing.T) {
 	)
 	rapid.Check(t, func(t *rapid.T) {
 		r := paneRig()
-		f := field(t, &r, rapid.SampledFrom(paths).Draw(t, "path"))
-		if f.Set(texts.Draw(t, "text")) != nil {
+		f := field(t, rapid.SampledFrom(paths).Draw(t, "path"))
+		if f.Set(&r, texts.Draw(t, "text")) != nil {
 			require.Equal(t, paneRig(), r)
 			return
 		}
-		require.NoError(t, f.check())
-		once := f.Text()
-		require.NoError(t, f.Set(once))
-		require.Equal(t, once, f.Text())
+		once := f.Text(&r)
+		require.NoError(t, f.Check(once))
+		require.NoError(t, f.Set(&r, once))
+		require.Equal(t, once, f.Text(&r))
 	})
 }
 
@@ -202,17 +254,32 @@ func TestNumbers(t *testing.T) {
 		{"brake.rise_time", 0.0205, "20.5ms"},
 		{"clock.link_delay_scans", 2.6, "3"},
 	} {
-		f := field(t, &r, c.path)
-		require.NoError(t, f.SetNumber(c.x))
-		require.Equal(t, c.want, f.Text())
-		x, ok := f.Number()
+		f := field(t, c.path)
+		require.NoError(t, f.SetNumber(&r, c.x))
+		require.Equal(t, c.want, f.Text(&r))
+		x, ok := f.Number(&r)
 		require.True(t, ok)
 		require.InDelta(t, c.x, x, 0.5)
 	}
-	require.EqualError(t, field(t, &r, "brake.rise_time").SetNumber(-1), `brake.rise_time is "-1s"; must be between 0s and 1m`)
-	require.Error(t, field(t, &r, "clock.link_delay_scans").SetNumber(math.NaN()))
+	require.EqualError(t, field(t, "brake.rise_time").SetNumber(&r, -1), `brake.rise_time is "-1s"; must be between 0s and 1m`)
+	require.Error(t, field(t, "clock.link_delay_scans").SetNumber(&r, math.NaN()))
 	for _, path := range []string{"drive.ready", "brake.feedback"} {
-		_, ok := field(t, &r, path).Number()
+		_, ok := field(t, path).Number(&r)
 		require.False(t, ok)
 	}
+}
+
+// MustSet puts back what a rig had, in range or not: a rig without a partner says nothing of
+// its brake. A text that is no value is a mistake of the program.
+func TestMustSet(t *testing.T) {
+	r := paneRig()
+	f := field(t, "partner.brake.static_nm")
+	before := f.Text(&r)
+	require.Error(t, f.Check(before))
+	f.MustSet(&r, "5")
+	require.Equal(t, 5.0, r.Partner.Brake.StaticNM)
+	f.MustSet(&r, before)
+	require.Equal(t, paneRig(), r)
+	require.PanicsWithValue(t, `plant: a value that was not checked: brake.rise_time is "soon"; must be a duration such as 8ms or 1.5s`,
+		func() { field(t, "brake.rise_time").MustSet(&r, "soon") })
 }

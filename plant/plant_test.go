@@ -47,7 +47,7 @@ func drawRig(t *rapid.T) Rig {
 	r := Defaults()
 	r.Stops.LowMM, r.Stops.HighMM, r.Judge.CeilingNM = -50, 50, 10
 	decades := sensible()
-	for _, f := range Fields(&r) {
+	for _, f := range Fields() {
 		span, ok := decades[f.Path]
 		if !ok {
 			continue
@@ -56,7 +56,7 @@ func drawRig(t *rapid.T) Rig {
 		if f.Min == 0 && f.Path != "transmission.travel_mm_per_turn" && rapid.IntRange(0, 3).Draw(t, "zero") == 0 {
 			x = 0
 		}
-		switch v := f.value.(type) {
+		switch v := f.at(&r).(type) {
 		case *float64:
 			*v = x
 		case *time.Duration:

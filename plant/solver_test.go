@@ -251,14 +251,11 @@ func (c *solverCase) rig(t *testing.T, cases solverCases) plant.Rig {
 	t.Helper()
 	rig := plant.Defaults()
 	rig.Rig, rig.Drive.SpeedMMS, rig.Drive.AccelerationMMS2, rig.Judge.CeilingNM = c.Name, 100, 1000, 100
-	fields := map[string]plant.Field{}
-	for _, f := range plant.Fields(&rig) {
-		fields[f.Path] = f
-	}
 	for _, values := range []map[string]any{cases.Rig, {"clock.tick": cases.Tick}, c.Rig} {
 		for path, v := range values {
-			require.Contains(t, fields, path)
-			require.NoError(t, fields[path].Set(fmt.Sprint(v)))
+			field, ok := plant.FindField(path)
+			require.True(t, ok, path)
+			require.NoError(t, field.Set(&rig, fmt.Sprint(v)))
 		}
 	}
 	for _, p := range plant.Validate(&rig) {

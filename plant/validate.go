@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"time"
 )
 
@@ -19,11 +18,11 @@ type Problem struct {
 // the document, then what is doubtful.
 func Validate(r *Rig) []Problem {
 	var found []Problem
-	for _, f := range Fields(r) {
-		if r.Partner.InertiaKGM2 == 0 && strings.HasPrefix(f.Path, "partner.") && f.Path != "partner.inertia_kg_m2" {
-			continue // there is none
+	for _, f := range Fields() {
+		if f.NeedsPartner && r.Partner.InertiaKGM2 == 0 {
+			continue
 		}
-		if err := f.check(); err != nil {
+		if err := f.check(f.at(r)); err != nil {
 			found = append(found, Problem{Path: f.Path, Message: err.Error()})
 		}
 	}

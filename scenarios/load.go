@@ -126,7 +126,7 @@ func (c *cache) resolve(s *source, sc sim.Scenario, o Overrides) (*sim.Case, Pro
 	if o.Seed != 0 {
 		sc.Seed = o.Seed
 	}
-	ready, problems := sim.NewCase(sc, *rig, *document)
+	ready, problems := sim.NewCaseOfValid(sc, *rig, *document)
 	var found Problems
 	doubts := slices.Concat(rigDoubts, sequenceDoubts)
 	for _, p := range problems {

@@ -30,19 +30,34 @@ type Case struct {
 	Program  *sequence.Program
 	Seed     uint64
 
-	asBuilt plant.Rig // before the scenario set anything
+	asBuilt plant.Rig // before the scenario set anything; plant.Validate has accepted it
 }
 
-// NewCase applies the scenario's settings to rig and sequence. The problems are all
-// that is wrong or doubtful at once; the case is nil if anything is wrong.
+// NewCase makes a case of a rig that nobody has validated yet; see [NewCaseOfValid].
 func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, []Problem) {
+	var found []Problem
+	for _, p := range plant.Validate(&rig) {
+		if !p.Warning {
+			found = append(found, Problem{Path: "rig", Message: p.Message})
+		}
+	}
+	if len(found) > 0 {
+		return nil, found
+	}
+	return NewCaseOfValid(s, rig, document)
+}
+
+// NewCaseOfValid applies the scenario's settings to sequence and rig. [plant.Validate] must have
+// accepted the rig; it is validated again only if the scenario sets one of its values. The
+// problems are all that is wrong or doubtful at once; the case is nil if anything is wrong.
+func NewCaseOfValid(s Scenario, rig plant.Rig, document sequence.Document) (*Case, []Problem) {
 	c := &Case{Scenario: s, Rig: rig, Seed: s.Seed, asBuilt: rig}
 	if c.Seed == 0 {
 		c.Seed = 1
 	}
 	values := rigValues(&rig, &document)
 	found := c.override(values, &document)
-	if len(found) == 0 { // relations to a value that was refused say nothing
+	if len(found) == 0 && c.setsRig() { // relations to a value that was refused say nothing
 		found = c.checkRig()
 	}
 	program, err := sequence.Compile(document, values)
@@ -65,12 +80,12 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, []Pr
 // With makes a case of another scenario on the same rig and sequence. The scenario's
 // own references are not followed.
 func (c *Case) With(s Scenario) (*Case, []Problem) {
-	return NewCase(s, c.asBuilt, c.Program.Document())
+	return NewCaseOfValid(s, c.asBuilt, c.Program.Document())
 }
 
 // WithSequence makes a case of the same scenario and rig with another sequence.
 func (c *Case) WithSequence(document sequence.Document) (*Case, []Problem) {
-	return NewCase(c.Scenario, c.asBuilt, document)
+	return NewCaseOfValid(c.Scenario, c.asBuilt, document)
 }
 
 // Varied is the case with another rig and seed, and with typed values of the sequence's
@@ -123,6 +138,16 @@ func (c *Case) Fingerprint(more ...any) (string, error) {
 	return hex.EncodeToString(sum[:8]), nil
 }
 
+// setsRig is whether the scenario sets a value of the rig.
+func (c *Case) setsRig() bool {
+	for key := range c.Scenario.Set {
+		if _, ok := plant.FindKey(key); ok {
+			return true
+		}
+	}
+	return false
+}
+
 // checkRig validates the rig as the scenario has set it. What is doubtful with the rig
 // itself is not the scenario's to say.
 func (c *Case) checkRig() []Problem {
@@ -151,17 +176,16 @@ func rigValues(rig *plant.Rig, d *sequence.Document) sequence.Values {
 // override applies the scenario's set to the rig and to the parameters.
 func (c *Case) override(values sequence.Values, d *sequence.Document) []Problem {
 	var found []Problem
-	fields := plant.Fields(&c.Rig)
 	for _, key := range sortedKeys(c.Scenario.Set) {
 		text := c.Scenario.Set[key]
-		if err := c.overrideOne(key, text, fields, values, d); err != nil {
+		if err := c.overrideOne(key, text, values, d); err != nil {
 			found = append(found, Problem{Path: SetPath(key), Message: err.Error()})
 		}
 	}
 	return found
 }
 
-func (c *Case) overrideOne(key, text string, fields []plant.Field, values sequence.Values, d *sequence.Document) error {
+func (c *Case) overrideOne(key, text string, values sequence.Values, d *sequence.Document) error {
 	if name, ok := strings.CutPrefix(key, "sequence."); ok {
 		if !slices.ContainsFunc(d.Params, func(p sequence.Param) bool { return p.Name == name }) {
 			return fmt.Errorf("sequence %s has no parameter %q%s", d.Sequence, name, suggestion(name, paramNames(d)))
@@ -169,12 +193,11 @@ func (c *Case) overrideOne(key, text string, fields []plant.Field, values sequen
 		values[name] = text
 		return nil
 	}
-	path := strings.TrimPrefix(key, "rig.")
-	i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == path })
-	if i < 0 || (path == key && !strings.HasPrefix(key, "judge.")) {
-		return fmt.Errorf("%q is nothing that a scenario can set%s", key, suggestion(key, settings(fields, d)))
+	f, ok := plant.FindKey(key)
+	if !ok {
+		return fmt.Errorf("%q is nothing that a scenario can set%s", key, suggestion(key, Settings(d)))
 	}
-	return fields[i].Set(text)
+	return f.Set(&c.Rig, text)
 }
 
 func paramNames(d *sequence.Document) []string {
@@ -187,17 +210,9 @@ func paramNames(d *sequence.Document) []string {
 
 // Settings lists every key that a scenario over this sequence can set.
 func Settings(d *sequence.Document) []string {
-	return settings(plant.Fields(new(plant.Rig)), d)
-}
-
-func settings(fields []plant.Field, d *sequence.Document) []string {
 	var keys []string
-	for _, f := range fields {
-		if strings.HasPrefix(f.Path, "judge.") {
-			keys = append(keys, f.Path)
-		} else {
-			keys = append(keys, "rig."+f.Path)
-		}
+	for _, f := range plant.Fields() {
+		keys = append(keys, f.Key)
 	}
 	for _, name := range paramNames(d) {
 		keys = append(keys, "sequence."+name)
@@ -207,11 +222,19 @@ func settings(fields []plant.Field, d *sequence.Document) []string {
 
 // overridePath is where the scenario set the rig's value, or one that it belongs with,
 // and whether it did. A load and what carries it belong together.
-func overridePath(s *Scenario, field string) (path string, own bool) {
-	section, _, _ := strings.Cut(field, ".")
-	for _, prefix := range []string{field, section + ".", "load.", "test."} {
+func overridePath(s *Scenario, path string) (set string, own bool) {
+	wrong, ok := plant.FindField(path)
+	if !ok {
+		return "rig", false
+	}
+	inSection := func(name string) func(*plant.Field) bool {
+		return func(f *plant.Field) bool { return f.Section() == name }
+	}
+	for _, belongs := range []func(*plant.Field) bool{
+		func(f *plant.Field) bool { return f == wrong }, inSection(wrong.Section()), inSection("load"), inSection("test"),
+	} {
 		for _, key := range sortedKeys(s.Set) {
-			if strings.HasPrefix(strings.TrimPrefix(key, "rig."), prefix) {
+			if f, ok := plant.FindKey(key); ok && belongs(f) {
 				return SetPath(key), true
 			}
 		}
@@ -241,10 +264,9 @@ func (c *Case) checkFaulted(changes []*scheduledFault) []Problem {
 	var found []Problem
 	for i := range changes {
 		rig := c.Rig
-		fields := plant.Fields(&rig)
 		for _, item := range changes[i].settings {
-			if at := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == item.target.name }); at >= 0 {
-				_ = fields[at].Set(item.text) // checked with the fault
+			if f, ok := plant.FindField(item.target.name); ok {
+				f.MustSet(&rig, item.text)
 			}
 		}
 		for _, p := range plant.Validate(&rig) {

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"holdbench/plant"
@@ -13,11 +14,12 @@ import (
 
 // target is one thing that a fault can change.
 type target struct {
-	name, unit, note string
-	check            func(text string) error // nil: the plant's field decides
-	get              func(b *Bench) string
-	set              func(b *Bench, text string)
-	operates         bool // an action of the operator, no fault of the machine
+	name, unit, span, note string
+	check                  func(text string) error
+	get                    func(b *Bench) string
+	set                    func(b *Bench, text string) // that check accepts, or that get gave
+	permanent              bool                        // a run cannot take it back
+	operates               bool                        // an action of the operator, no fault of the machine
 }
 
 // Target describes one thing that a fault can change, for lists and completion.
@@ -43,7 +45,7 @@ func linkTargets() []target {
 
 func linkTarget(name, note string, flags func(*Bench) []*bool) target {
 	return target{
-		name: name, note: note,
+		name: name, note: note, span: flagSpan,
 		check: checkFlag(name),
 		get:   func(b *Bench) string { return strconv.FormatBool(*flags(b)[0]) },
 		set: func(b *Bench, text string) {
@@ -55,11 +57,14 @@ func linkTarget(name, note string, flags func(*Bench) []*bool) target {
 	}
 }
 
+// flagSpan is what a flag may be.
+const flagSpan = "true or false"
+
 // checkFlag refuses what is neither true nor false.
 func checkFlag(name string) func(text string) error {
 	return func(text string) error {
 		if _, err := strconv.ParseBool(text); err != nil {
-			return fmt.Errorf("%s is %q; must be true or false", name, text)
+			return fmt.Errorf("%s is %q; must be "+flagSpan, name, text)
 		}
 		return nil
 	}
@@ -72,7 +77,7 @@ func operatorTargets() []target {
 	for _, button := range Buttons() {
 		name := operatorPrefix + button
 		list = append(list, target{
-			name: name, note: buttonNote(button), operates: true,
+			name: name, note: buttonNote(button), span: flagSpan, operates: true,
 			check: checkFlag(name),
 			get:   func(b *Bench) string { return strconv.FormatBool(*b.operator.button(button)) },
 			set: func(b *Bench, text string) {
@@ -84,79 +89,72 @@ func operatorTargets() []target {
 	return list
 }
 
+// proofLeft is the rig's value that is a target of its own kind.
+const proofLeft = "judge.proof_left"
+
 // proofTarget is the judge's proof as it stands: from the start what an earlier run left,
 // later what the judge is given or loses.
-func proofTarget() target {
-	field := func(r *plant.Rig) plant.Field {
-		fields := plant.Fields(r)
-		return fields[slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == proofLeft })]
-	}
-	info := field(new(plant.Rig))
+func proofTarget(f *plant.Field) target {
 	return target{
-		name: proofLeft, unit: info.Unit, note: "what the proof has left; 0 takes it away",
-		check: func(text string) error { return field(new(plant.Rig)).Set(text) },
+		name: f.Path, unit: f.Unit, span: f.Range(), note: "what the proof has left; 0 takes it away",
+		permanent: f.Permanent, check: f.Check,
 		get: func(b *Bench) string {
-			rig := plant.Rig{Judge: plant.Judge{ProofLeft: b.judge.verdict.ProofLeft}}
-			return field(&rig).Text()
+			return f.Text(&plant.Rig{Judge: plant.Judge{ProofLeft: b.judge.verdict.ProofLeft}})
 		},
 		set: func(b *Bench, text string) {
-			_ = field(b.plant.Rig()).Set(text) // checked before the run
+			f.MustSet(b.plant.Rig(), text)
 			b.setProof(b.plant.Rig().Judge.ProofLeft)
 		},
 	}
 }
 
-// proofLeft is the rig's value that is a target of its own kind.
-const proofLeft = "judge.proof_left"
-
-// rigTargets are the rig's values that make sense while it runs.
-func rigTargets() []target {
-	var list []target
-	for i, f := range plant.Fields(new(plant.Rig)) {
-		if fixedInRun(f.Path) {
-			continue
-		}
-		list = append(list, target{
-			name: f.Path, unit: f.Unit, note: f.Note,
-			check: func(text string) error { return plant.Fields(new(plant.Rig))[i].Set(text) },
-			get:   func(b *Bench) string { return plant.Fields(b.plant.Rig())[i].Text() },
-			set: func(b *Bench, text string) {
-				_ = plant.Fields(b.plant.Rig())[i].Set(text) // checked before the run
-				b.plant.Reload()
-			},
-		})
+// rigTarget is a value of the rig.
+func rigTarget(f *plant.Field) target {
+	return target{
+		name: f.Path, unit: f.Unit, span: f.Range(), note: f.Note,
+		permanent: f.Permanent, check: f.Check,
+		get: func(b *Bench) string { return f.Text(b.plant.Rig()) },
+		set: func(b *Bench, text string) {
+			f.MustSet(b.plant.Rig(), text)
+			b.plant.Reload()
+		},
 	}
-	return list
 }
 
-// lasting are changes that a run cannot take back.
-func lasting(path string) bool {
-	return path == "transmission.severed" || path == proofLeft || strings.HasSuffix(path, "brake.gap_mm") || strings.HasSuffix(path, "brake.glaze")
+// rigTargets are the rig's values that make sense while it runs, and its proof.
+func rigTargets() []target {
+	var list, proof []target
+	for _, f := range plant.Fields() {
+		switch {
+		case f.Path == proofLeft:
+			proof = append(proof, proofTarget(f))
+		case !f.FixedInRun:
+			list = append(list, rigTarget(f))
+		}
+	}
+	return append(list, proof...)
 }
 
-// fixedInRun are values that the run is built on.
-func fixedInRun(path string) bool {
-	return strings.HasPrefix(path, "clock.") && path != "clock.link_delay_scans" ||
-		strings.HasPrefix(path, "load.start") || strings.HasPrefix(path, "test.") ||
-		path == "encoder.increments_per_turn" || path == proofLeft ||
-		strings.HasPrefix(path, "load.arm") || strings.HasPrefix(path, "transmission.") && path != "transmission.severed" ||
-		path == "partner.inertia_kg_m2" || path == "motor.torque_constant_nm_per_rms_a"
+// targetTable holds everything that a fault can change.
+type targetTable struct {
+	list   []target
+	byName map[string]*target
 }
 
-func targets() []target {
-	return slices.Concat(rigTargets(), []target{proofTarget()}, linkTargets(), operatorTargets())
-}
+//nolint:gochecknoglobals // made once, never changed
+var targets = sync.OnceValue(func() *targetTable {
+	t := &targetTable{list: slices.Concat(rigTargets(), linkTargets(), operatorTargets()), byName: map[string]*target{}}
+	for i := range t.list {
+		t.byName[t.list[i].name] = &t.list[i]
+	}
+	return t
+})
 
 // Targets lists everything that a fault can change.
 func Targets() []Target {
 	var list []Target
-	fields := plant.Fields(new(plant.Rig))
-	for _, t := range targets() {
-		info := Target{Name: t.name, Unit: t.unit, Note: t.note, Range: "true or false"}
-		if i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == t.name }); i >= 0 {
-			info.Range = fields[i].Range()
-		}
-		list = append(list, info)
+	for _, t := range targets().list {
+		list = append(list, Target{Name: t.name, Unit: t.unit, Note: t.note, Range: t.span})
 	}
 	return list
 }
@@ -176,7 +174,7 @@ type scheduledFault struct {
 }
 
 type setting struct {
-	target target
+	target *target
 	text   string
 }
 
@@ -185,18 +183,17 @@ func scheduleOf(s *Scenario, states []string, tick time.Duration) ([]*scheduledF
 	if len(s.Faults) == 0 {
 		return nil, nil
 	}
-	known := targets()
 	var list []*scheduledFault
 	var found []Problem
 	for i := range s.Faults {
 		path := fmt.Sprintf("faults[%d]", i)
-		c, problems := newScheduledFault(&s.Faults[i], path, known, states, tick)
+		c, problems := newScheduledFault(&s.Faults[i], path, states, tick)
 		list, found = append(list, c), append(found, problems...)
 	}
 	return list, found
 }
 
-func newScheduledFault(f *Fault, path string, known []target, states []string, tick time.Duration) (*scheduledFault, []Problem) {
+func newScheduledFault(f *Fault, path string, states []string, tick time.Duration) (*scheduledFault, []Problem) {
 	c := &scheduledFault{fault: *f, state: -1, due: -1}
 	var found []Problem
 	switch {
@@ -215,41 +212,41 @@ func newScheduledFault(f *Fault, path string, known []target, states []string, t
 	}
 	c.duration = ticksOf(f.For, tick)
 	for _, key := range sortedKeys(f.Set) {
-		if f.For > 0 && lasting(key) {
+		if t := targets().byName[key]; f.For > 0 && t != nil && t.permanent {
 			found = append(found, Problem{Path: path + ".for", Message: key + " is nothing that mends itself; must be for good, without for"})
 		}
 	}
 	if len(f.Set) == 0 {
 		found = append(found, Problem{Path: path, Message: "a fault must set something"})
 	}
-	items, problems := newSettings(f.Set, path+".set", known)
+	items, problems := newSettings(f.Set, path+".set")
 	c.settings = items
 	c.operates = len(items) > 0 && !slices.ContainsFunc(items, func(i setting) bool { return !i.target.operates })
 	return c, append(found, problems...)
 }
 
-func newSettings(set map[string]string, path string, known []target) ([]setting, []Problem) {
+func newSettings(set map[string]string, path string) ([]setting, []Problem) {
 	var items []setting
 	var found []Problem
 	for _, key := range sortedKeys(set) {
 		place := path + quoted(key)
-		i := slices.IndexFunc(known, func(t target) bool { return t.name == key })
-		if i < 0 {
-			found = append(found, Problem{Path: place, Message: fmt.Sprintf("%q is nothing that a fault can change%s", key, suggestion(key, targetNames(known)))})
+		t := targets().byName[key]
+		if t == nil {
+			found = append(found, Problem{Path: place, Message: fmt.Sprintf("%q is nothing that a fault can change%s", key, suggestion(key, targetNames()))})
 			continue
 		}
-		if err := known[i].check(set[key]); err != nil {
+		if err := t.check(set[key]); err != nil {
 			found = append(found, Problem{Path: place, Message: err.Error()})
 		}
-		items = append(items, setting{known[i], set[key]})
+		items = append(items, setting{t, set[key]})
 	}
 	return items, found
 }
 
-func targetNames(known []target) []string {
-	names := make([]string, len(known))
-	for i, t := range known {
-		names[i] = t.name
+func targetNames() []string {
+	var names []string
+	for _, t := range targets().list {
+		names = append(names, t.name)
 	}
 	return names
 }

@@ -24,7 +24,7 @@ func (b *Bench) Inject(f Fault) error {
 	if *cmp.Or(f.At, new(time.Duration)) < 0 || f.For < 0 || f.When != nil && f.When.After < 0 {
 		return errors.New("a time of the fault is below zero; must be 0 or more")
 	}
-	c, problems := newScheduledFault(&f, "fault", targets(), b.c.stateNames(), b.c.Rig.Clock.Tick)
+	c, problems := newScheduledFault(&f, "fault", b.c.stateNames(), b.c.Rig.Clock.Tick)
 	if len(problems) == 0 {
 		problems = b.c.checkFaulted([]*scheduledFault{c})
 	}
@@ -51,7 +51,7 @@ func (b *Bench) RemoveFault(i int) error {
 		return fmt.Errorf("there is no fault %d; there are %d", i+1, len(b.schedule))
 	}
 	c := b.schedule[i]
-	stays := func(item setting) bool { return lasting(item.target.name) }
+	stays := func(item setting) bool { return item.target.permanent }
 	switch {
 	case c.over:
 		return fmt.Errorf("%s is over already", c.text())

@@ -132,18 +132,15 @@ func (f *figures) nowText(key string) string {
 		}
 		return ""
 	}
-	path := strings.TrimPrefix(key, "rig.")
-	r := *f.rig
-	for _, field := range plant.Fields(&r) {
-		if field.Path != path {
-			continue
-		}
-		if d, err := time.ParseDuration(field.Text()); err == nil && field.Unit == "s" {
-			return short(d)
-		}
-		return field.Text()
+	field, ok := plant.FindKey(key)
+	if !ok {
+		return ""
 	}
-	return ""
+	text := field.Text(f.rig)
+	if d, err := time.ParseDuration(text); err == nil && field.Unit == "s" {
+		return short(d)
+	}
+	return text
 }
 
 // windowText is the window in as few digits as leave the same whole increments inside.

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"regexp"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -261,10 +260,10 @@ func TestWeakBrakesAreWeakByTheirNumber(t *testing.T) {
 				continue
 			}
 			rig := c.Rig
-			fields := plant.Fields(&rig)
 			for target, text := range f.Values(&c.Rig, f.Scale.Severe) {
-				i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == target })
-				require.NoError(t, fields[i].Set(text))
+				field, ok := plant.FindField(target)
+				require.True(t, ok, target)
+				require.NoError(t, field.Set(&rig, text))
 			}
 			d := plant.Derive(&rig)
 			assert.InEpsilon(t, share(f.Scale.Severe)*c.Rig.Brake.StaticNM, d.BrakeCapacityNM, 2e-3, f.Name)

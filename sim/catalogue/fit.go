@@ -47,19 +47,17 @@ func (f *Entry) Fits(r *plant.Rig) bool {
 // of a rig. A fault of the link always changes something.
 func (f *Entry) try(r *plant.Rig, number float64) (changes, valid bool) {
 	faulted := *r
-	fields := plant.Fields(&faulted)
 	values := f.Values(r, number)
 	for _, target := range slices.Sorted(maps.Keys(values)) {
-		i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == target })
-		if i < 0 {
+		f, ok := plant.FindField(target)
+		if !ok {
 			changes = true
 			continue
 		}
-		before := fields[i].Text()
-		if fields[i].Set(values[target]) != nil {
+		if f.Set(&faulted, values[target]) != nil {
 			return false, false
 		}
-		changes = changes || fields[i].Text() != before
+		changes = changes || f.Text(&faulted) != f.Text(r)
 	}
 	wrong := func(p plant.Problem) bool { return !p.Warning }
 	return changes, !slices.ContainsFunc(plant.Validate(&faulted), wrong)

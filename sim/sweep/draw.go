@@ -58,13 +58,12 @@ func (e *InvalidError) Error() string {
 func (p *Plan) varied(run, cell int, d *draw) (*sim.Case, []string, error) {
 	rig := p.Case.Rig
 	p.setCell(&rig, cell)
-	fields := plant.Fields(&rig)
 	number := run*p.cells() + cell
 	typed := map[string]string{}
 	var drawn []string
 	for _, i := range p.order() {
 		s := &p.Spreads[i]
-		text, err := s.set(&rig, fields, d.z[i])
+		text, err := s.set(&rig, d.z[i])
 		drawn = append(drawn, s.Key+"="+text)
 		if err != nil {
 			return nil, nil, &InvalidError{Run: number, Drawn: drawn, Found: err.Error()}
@@ -79,7 +78,7 @@ func (p *Plan) varied(run, cell int, d *draw) (*sim.Case, []string, error) {
 	if c == nil {
 		return nil, nil, &InvalidError{Run: number, Drawn: drawn, Found: found[0].Message}
 	}
-	return c, p.settings(fields, typed), nil
+	return c, p.settings(&rig, typed), nil
 }
 
 // order puts what depends on the rest last: the capacity is one over the load that was drawn.
@@ -96,26 +95,26 @@ func (p *Plan) order() []int {
 }
 
 // set puts what was drawn into a rig and says what it is.
-func (s *Spread) set(r *plant.Rig, fields []plant.Field, z float64) (string, error) {
+func (s *Spread) set(r *plant.Rig, z float64) (string, error) {
 	x, text, isText := s.value(z)
 	x = shorter(x)
-	switch f, ok := fieldIn(fields, s.Key); {
+	switch f, ok := plant.FindKey(s.Key); {
 	case s.Key == CapacityKey:
-		text, err := shorten(x), setCapacity(r, fields, x)
+		text, err := shorten(x), setCapacity(r, x)
 		return text, err
 	case s.Key == FrictionKey:
-		return shorten(x), setFriction(fields, x)
+		return shorten(x), setFriction(r, x)
 	case !ok && isText: // a parameter of the sequence
 		return text, nil
 	case !ok:
 		return shorten(x), nil
 	case isText:
-		return text, f.Set(text)
+		return text, f.Set(r, text)
 	default:
-		if err := f.SetNumber(x); err != nil {
+		if err := f.SetNumber(r, x); err != nil {
 			return shorten(x), err
 		}
-		return f.Text(), nil
+		return f.Text(r), nil
 	}
 }
 
@@ -140,33 +139,33 @@ func shorter(x float64) float64 {
 }
 
 // setCapacity gives the brake the condition with which it bears x times the required torque.
-func setCapacity(r *plant.Rig, fields []plant.Field, x float64) error {
+func setCapacity(r *plant.Rig, x float64) error {
 	r.Brake.Condition = 1
 	d := plant.Derive(r)
-	condition, _ := fieldIn(fields, "rig.brake.condition")
+	condition, _ := plant.FindKey(conditionKey)
 	if d.BrakeCapacityNM <= 0 {
 		return errors.New("the brake bears nothing in any condition; must be a brake that closes")
 	}
 	if needs := x * d.RequiredTestNM / d.BrakeCapacityNM; needs > condition.Max {
 		return fmt.Errorf("so much is %.0f %% of what the brake bears when new; must be at most %.0f %%", 100*needs, 100*condition.Max)
 	}
-	return condition.SetNumber(shorter(x * d.RequiredTestNM / d.BrakeCapacityNM))
+	return condition.SetNumber(r, shorter(x*d.RequiredTestNM/d.BrakeCapacityNM))
 }
 
 // setFriction scales all friction of the guide.
-func setFriction(fields []plant.Field, x float64) error {
-	for _, path := range frictionPaths() {
-		f, _ := fieldIn(fields, "rig."+path)
-		now, _ := f.Number()
-		if err := f.SetNumber(shorter(x * now)); err != nil {
+func setFriction(r *plant.Rig, x float64) error {
+	for _, key := range frictionKeys() {
+		f, _ := plant.FindKey(key)
+		now, _ := f.Number(r)
+		if err := f.SetNumber(r, shorter(x*now)); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func frictionPaths() []string {
-	return []string{"guide.sliding_nm", "guide.breakaway_nm", "guide.viscous_nm_s"}
+func frictionKeys() []string {
+	return []string{"rig.guide.sliding_nm", "rig.guide.breakaway_nm", "rig.guide.viscous_nm_s"}
 }
 
 // Columns are the keys of a scenario's set that differ from run to run: a run with these values
@@ -186,12 +185,12 @@ func (p *Plan) Columns() []string {
 func cellKeys() []string { return []string{"judge.window_deg", "judge.dwell", "judge.deadline"} }
 
 // settings are the values of the columns.
-func (p *Plan) settings(fields []plant.Field, typed map[string]string) []string {
+func (p *Plan) settings(r *plant.Rig, typed map[string]string) []string {
 	var values []string
 	for _, key := range p.Columns() {
 		text, ok := typed[key]
-		if f, found := fieldIn(fields, key); !ok && found {
-			text = f.Text()
+		if f, found := plant.FindKey(key); !ok && found {
+			text = f.Text(r)
 		}
 		values = append(values, text)
 	}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"holdbench/plant"
@@ -133,13 +132,9 @@ func (p *Plan) checkKeys() []error {
 func (s *Spread) touches() []string {
 	switch s.Key {
 	case CapacityKey:
-		return []string{"rig.brake.condition"}
+		return []string{conditionKey}
 	case FrictionKey:
-		var keys []string
-		for _, path := range frictionPaths() {
-			keys = append(keys, "rig."+path)
-		}
-		return keys
+		return frictionKeys()
 	}
 	return []string{s.Key}
 }
@@ -228,7 +223,11 @@ func (p *Plan) one(ctx context.Context, number int) (Record, error) {
 func (s Spread) Faulted(c *sim.Case) bool {
 	return slices.ContainsFunc(c.Scenario.Faults, func(f sim.Fault) bool {
 		return slices.ContainsFunc(s.touches(), func(key string) bool {
-			_, set := f.Set[strings.TrimPrefix(key, "rig.")]
+			value, ok := plant.FindKey(key)
+			if !ok {
+				return false
+			}
+			_, set := f.Set[value.Path]
 			return set
 		})
 	})

@@ -24,6 +24,9 @@ const (
 	FrictionKey = "friction"
 )
 
+// conditionKey is the value that CapacityKey sets.
+const conditionKey = "rig.brake.condition"
+
 // Spread is how one value differs from run to run.
 type Spread struct {
 	Key  string // as a scenario's set has it, or one of the keys above
@@ -83,7 +86,7 @@ func withinReach(c *sim.Case, text string) string {
 	rig := c.Rig
 	rig.Brake.Condition = 1
 	d := plant.Derive(&rig)
-	condition, _ := fieldOf(&rig, "rig.brake.condition")
+	condition, _ := plant.FindKey(conditionKey)
 	most := 0.85 * condition.Max * d.BrakeCapacityNM / d.RequiredTestNM
 	if d.RequiredTestNM <= 0 || most >= 1.6 {
 		return text
@@ -104,8 +107,8 @@ func ParseSpread(c *sim.Case, text string) (Spread, error) {
 	if !ok {
 		return Spread{}, fmt.Errorf("%q is no spread; must be KEY=DISTRIBUTION such as rig.load.mass_kg=normal(180, 5)", text)
 	}
-	if judged, two := strings.CutPrefix(key, "rig.judge."); two {
-		key = "judge." + judged // one value that a scenario may name in two ways
+	if f, ok := plant.FindKey(key); ok {
+		key = f.Key // a value that a scenario may name in two ways
 	}
 	base, err := baseOf(c, key)
 	if err != nil {
@@ -143,25 +146,12 @@ func baseOf(c *sim.Case, key string) (base, error) {
 		if p, ok := c.Program.Param(name); ok {
 			return base{number: p.Number, numeric: p.Kind == sequence.KindNumber}, nil
 		}
-	} else if f, ok := fieldOf(&c.Rig, key); ok {
-		x, numeric := f.Number()
+	} else if f, ok := plant.FindKey(key); ok {
+		x, numeric := f.Number(&c.Rig)
 		return base{number: x, numeric: numeric, duration: f.Unit == "s"}, nil
 	}
 	document := c.Program.Document()
 	return base{}, fmt.Errorf("%q is nothing that can differ from run to run; %s", key, sequence.Suggest(key, append(sim.Settings(&document), CapacityKey, FrictionKey)))
-}
-
-// fieldOf finds a rig's value by the key that a scenario's set has for it.
-func fieldOf(r *plant.Rig, key string) (plant.Field, bool) { return fieldIn(plant.Fields(r), key) }
-
-// fieldIn is fieldOf for fields that are at hand: to make them takes time and memory.
-func fieldIn(fields []plant.Field, key string) (plant.Field, bool) {
-	path, own := strings.CutPrefix(key, "rig.")
-	i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == path })
-	if i < 0 || !own && !strings.HasPrefix(path, "judge.") {
-		return plant.Field{}, false
-	}
-	return fields[i], true
 }
 
 // numberIn reads one number.

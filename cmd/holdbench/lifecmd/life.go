@@ -189,7 +189,7 @@ func newLiving(a *command.App, c *cobra.Command, reference string, f *lifeFlags)
 			return nil, err
 		}
 	}
-	ready, problems := sim.NewCase(sim.Scenario{Scenario: "life", Seed: 1, Set: overrides.Set}, *rig, *document)
+	ready, problems := sim.NewCaseOfValid(sim.Scenario{Scenario: "life", Seed: 1, Set: overrides.Set}, *rig, *document)
 	if err := a.TellProblems(reference, overrides.Set, problems); err != nil {
 		return nil, err
 	}

@@ -166,17 +166,13 @@ func settingRows() []listRow {
 	if d == nil {
 		return nil
 	}
-	fields := map[string]plant.Field{}
-	for _, f := range plant.Fields(new(plant.Rig)) {
-		fields[f.Path] = f
-	}
 	values := map[string]string{}
 	for _, p := range d.Params {
 		values["sequence."+p.Name] = string(p.Value)
 	}
 	var rows []listRow
 	for _, key := range sim.Settings(d) {
-		if f, ok := fields[strings.TrimPrefix(key, "rig.")]; ok {
+		if f, ok := plant.FindKey(key); ok {
 			rows = append(rows, listRow{Name: key, Unit: f.Unit, Range: f.Range(), Note: f.Note})
 			continue
 		}

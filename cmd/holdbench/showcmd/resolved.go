@@ -39,9 +39,9 @@ func resolvedText(s *page.Screen, ready *sim.Case) string {
 // rigChanges are the values of the machine that the scenario has set.
 func rigChanges(ready *sim.Case) *page.Table {
 	t := &page.Table{}
-	for _, f := range plant.Fields(&ready.Rig) {
+	for _, f := range plant.Fields() {
 		if _, ok := ready.Scenario.Set["rig."+f.Path]; ok {
-			t.Add("rig."+f.Path, valueText(f), f.Note)
+			t.Add("rig."+f.Path, valueText(f, &ready.Rig), f.Note)
 		}
 	}
 	return t
@@ -49,9 +49,9 @@ func rigChanges(ready *sim.Case) *page.Table {
 
 func judgeTable(ready *sim.Case) *page.Table {
 	t := &page.Table{}
-	for _, f := range plant.Fields(&ready.Rig) {
-		if strings.HasPrefix(f.Path, "judge.") {
-			t.Add(f.Path, valueText(f), f.Note+setMark(ready, f.Path, "rig."+f.Path))
+	for _, f := range plant.Fields() {
+		if f.Section() == "judge" {
+			t.Add(f.Path, valueText(f, &ready.Rig), f.Note+setMark(ready, f.Path, "rig."+f.Path))
 		}
 	}
 	return t
@@ -67,11 +67,11 @@ func setMark(ready *sim.Case, keys ...string) string {
 }
 
 // valueText is a field with its unit; a duration carries its own.
-func valueText(f plant.Field) string {
+func valueText(f *plant.Field, r *plant.Rig) string {
 	if f.Unit == "" || f.Unit == "s" {
-		return page.CleanLine(f.Text())
+		return page.CleanLine(f.Text(r))
 	}
-	return page.CleanLine(f.Text()) + " " + f.Unit
+	return page.CleanLine(f.Text(r)) + " " + f.Unit
 }
 
 func paramTable(ready *sim.Case) *page.Table {

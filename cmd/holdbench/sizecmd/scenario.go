@@ -40,7 +40,7 @@ func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedR
 		Scenario: "sized-" + rig.Rig, Title: "Brake test sized: " + rig.Title,
 		Rig: sim.Reference{Name: reference}, Sequence: sim.Reference{Name: o.Sequence}, Set: o.Set,
 	}
-	ready, problems := sim.NewCase(s, *rig, *document)
+	ready, problems := sim.NewCaseOfValid(s, *rig, *document)
 	if err := a.TellProblems(reference, o.Set, problems); err != nil {
 		return nil, err
 	}

@@ -2,7 +2,6 @@ package screens
 
 import (
 	"slices"
-	"strings"
 
 	"fmt"
 	"math"
@@ -56,7 +55,10 @@ func targetsOf(rig *plant.Rig) []sim.Target {
 	if rig.Partner.InertiaKGM2 > 0 {
 		return list
 	}
-	return slices.DeleteFunc(list, func(t sim.Target) bool { return strings.HasPrefix(t.Name, "partner.") })
+	return slices.DeleteFunc(list, func(t sim.Target) bool {
+		f, ok := plant.FindField(t.Name)
+		return ok && f.NeedsPartner
+	})
 }
 
 // inRun are the faults that can still be taken away.

@@ -54,16 +54,15 @@ func (f *faultForm) timed(fault *sim.Fault) (err error) {
 // of a rig, in the order of the names.
 func checkSet(rig *plant.Rig, set map[string]string) error {
 	changed := *rig
-	fields := plant.Fields(&changed)
 	for _, target := range slices.Sorted(maps.Keys(set)) {
-		i := slices.IndexFunc(fields, func(f plant.Field) bool { return f.Path == target })
-		if i < 0 { // of the link
+		f, ok := plant.FindField(target)
+		if !ok { // of the link
 			if _, err := strconv.ParseBool(set[target]); err != nil {
 				return fmt.Errorf("%s is %q; must be true or false", target, set[target])
 			}
 			continue
 		}
-		if err := fields[i].Set(set[target]); err != nil {
+		if err := f.Set(&changed, set[target]); err != nil {
 			return err
 		}
 	}

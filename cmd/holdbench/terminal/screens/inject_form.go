@@ -110,10 +110,8 @@ func (p *Inject) present(target string) string {
 	if button, ok := strings.CutPrefix(target, "operator."); ok {
 		return strconv.FormatBool(p.look.Buttons[button])
 	}
-	for _, f := range plant.Fields(&p.look.Rig) {
-		if f.Path == target {
-			return f.Text()
-		}
+	if f, ok := plant.FindField(target); ok {
+		return f.Text(&p.look.Rig)
 	}
 	return "false"
 }

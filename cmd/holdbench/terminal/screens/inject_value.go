@@ -37,10 +37,8 @@ func wordsOf(path, span string) []choice {
 	if span == "true or false" {
 		words = []string{"true", "false"}
 	}
-	for _, f := range plant.Fields(new(plant.Rig)) {
-		if f.Path == strings.TrimPrefix(path, "rig.") && len(f.Words) > 0 {
-			words = f.Words
-		}
+	if f, ok := plant.FindField(strings.TrimPrefix(path, "rig.")); ok && len(f.Words) > 0 {
+		words = f.Words
 	}
 	var list []choice
 	for _, w := range words {

@@ -20,15 +20,11 @@ type setting struct {
 // settingsOf lists every key of a case with what it means.
 func settingsOf(c *sim.Case) []setting {
 	d := c.Program.Document()
-	fields := map[string]plant.Field{}
-	for _, f := range plant.Fields(new(plant.Rig)) {
-		fields[f.Path] = f
-	}
 	own := ownValues(c)
 	var list []setting
 	for _, key := range sim.Settings(&d) {
 		s := setting{key: key, group: groupOf(key), own: own[key]}
-		if f, ok := fields[strings.TrimPrefix(key, "rig.")]; ok {
+		if f, ok := plant.FindKey(key); ok {
 			s.unit, s.span, s.note = typedUnit(f.Unit), f.Range(), f.Note
 		} else {
 			s.unit, s.note = unitOfParam(key), "parameter of the sequence "+c.Program.Name()
@@ -90,14 +86,10 @@ func ownValues(c *sim.Case) map[string]string {
 // presentValues are the values of a case by key, as a document would write them.
 func presentValues(c *sim.Case) map[string]string {
 	values := map[string]string{}
-	for _, f := range plant.Fields(&c.Rig) {
-		key := "rig." + f.Path
-		if strings.HasPrefix(f.Path, "judge.") {
-			key = f.Path
-		}
-		values[key] = f.Text()
+	for _, f := range plant.Fields() {
+		values[f.Key] = f.Text(&c.Rig)
 		if f.Unit == "s" {
-			values[key] = shortTime(values[key])
+			values[f.Key] = shortTime(values[f.Key])
 		}
 	}
 	for _, p := range c.Program.Params() {
