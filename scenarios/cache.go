@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 	"holdbench/sequence"
 	"holdbench/sim"
 )
@@ -33,7 +34,7 @@ type document struct {
 	rig      plant.Rig
 	sequence sequence.Document
 	scenario sim.Scenario
-	warnings Problems
+	warnings problem.List
 }
 
 //nolint:gochecknoglobals // a memo: the answer is the same without it, only later
@@ -56,7 +57,7 @@ func (c *cache) keep(key content, d *document) {
 }
 
 // rig reads a rig.
-func (c *cache) rig(name string, text []byte) (*plant.Rig, Problems, error) {
+func (c *cache) rig(name string, text []byte) (*plant.Rig, problem.List, error) {
 	key := content{RigKind, name, string(text)}
 	d := c.look(key)
 	if d == nil {
@@ -77,7 +78,7 @@ func (c *cache) rig(name string, text []byte) (*plant.Rig, Problems, error) {
 }
 
 // sequence reads and vets a sequence. The document is shared: to be read, or cloned.
-func (c *cache) sequence(name string, text []byte) (*sequence.Document, Problems, error) {
+func (c *cache) sequence(name string, text []byte) (*sequence.Document, problem.List, error) {
 	key := content{SequenceKind, name, string(text)}
 	d := c.look(key)
 	if d == nil {

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -131,9 +132,9 @@ func TestCacheIsBounded(t *testing.T) {
 	t.Parallel()
 	var c cache
 	for i := range 3 * mostKnown {
-		c.keep(content{name: fmt.Sprint(i)}, new(document))
+		c.keep(content{name: strconv.Itoa(i)}, new(document))
 		require.LessOrEqual(t, len(c.known), mostKnown)
-		require.NotNil(t, c.look(content{name: fmt.Sprint(i)}))
+		require.NotNil(t, c.look(content{name: strconv.Itoa(i)}))
 	}
 }
 

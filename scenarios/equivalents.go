@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"holdbench/plant/problem"
 	"holdbench/sequence"
 	"holdbench/sim/mutation"
 )
@@ -23,7 +24,7 @@ type equivalentsDocument struct {
 }
 
 // LoadEquivalents reads the arguments for the mutants of a sequence from a file. An
-// entry that names none of the mutants is wrong; the error is a [Problems] then.
+// entry that names none of the mutants is wrong; the error is a [problem.List] then.
 func LoadEquivalents(file, sequenceName string, mutants []mutation.Mutant) (*Equivalents, error) {
 	text, err := readBounded(file)
 	if err != nil {
@@ -53,20 +54,20 @@ func readEquivalents(name string, text []byte, sequenceName string, mutants []mu
 		return nil, err
 	}
 	if d.Equivalents != sequenceName {
-		return nil, Problems{src.problem("$.equivalents", 0, fmt.Sprintf(
+		return nil, problem.List{src.problem("$.equivalents", 0, fmt.Sprintf(
 			"equivalents is %q; must be %q, the name of the sequence that is checked", clipped(d.Equivalents), sequenceName))}
 	}
 	e := &Equivalents{Arguments: d.Mutants, source: src}
-	return e, e.check(mutants).orNil()
+	return e, e.check(mutants).OrNil()
 }
 
 // check wants every entry to name a mutant, once, and to say why.
-func (e *Equivalents) check(mutants []mutation.Mutant) Problems {
+func (e *Equivalents) check(mutants []mutation.Mutant) problem.List {
 	var ids []string
 	for i := range mutants {
 		ids = append(ids, mutants[i].ID)
 	}
-	var found Problems
+	var found problem.List
 	wrong := func(i int, key, message string) {
 		found = append(found, e.source.problem(fmt.Sprintf("$.mutants[%d]%s", i, key), 0, message))
 	}
@@ -89,7 +90,7 @@ func (e *Equivalents) at(id string) int {
 }
 
 // Stale says what is no longer true of an entry; nil if the outcome bears it out.
-func (e *Equivalents) Stale(o *mutation.Outcome) *Problem {
+func (e *Equivalents) Stale(o *mutation.Outcome) error {
 	if !o.Stale {
 		return nil
 	}

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"holdbench/plant/problem"
 	"holdbench/sim/mutation"
 )
 
@@ -44,7 +45,7 @@ func TestEquivalentsThatAreWrong(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := LoadEquivalents(equivalentsFile(t, c.text), "mine", threeMutants())
-			var found Problems
+			var found problem.List
 			require.ErrorAs(t, err, &found)
 			require.Len(t, found, 1)
 			require.Equal(t, c.message, found[0].Message)
@@ -75,11 +76,12 @@ mutants:
 		{mutation.Noticed, `no longer true: mutant "clamp: leave out brake" is noticed by healthy; take the entry out`},
 		{mutation.Refused, `no longer true: mutant "clamp: leave out brake" is refused by vet and does not count; take the entry out`},
 	} {
-		p := e.Stale(&mutation.Outcome{Mutant: &list[2], Fate: c.fate, By: "healthy", Stale: true})
+		var p problem.Problem
+		require.ErrorAs(t, e.Stale(&mutation.Outcome{Mutant: &list[2], Fate: c.fate, By: "healthy", Stale: true}), &p)
 		require.Equal(t, c.message, p.Message)
 		require.Equal(t, 4, p.Line)
 	}
-	require.Nil(t, e.Stale(&mutation.Outcome{Mutant: &list[1], Fate: mutation.Equivalent}))
+	require.NoError(t, e.Stale(&mutation.Outcome{Mutant: &list[1], Fate: mutation.Equivalent}))
 }
 
 // What is built in names mutants that there are.

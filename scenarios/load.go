@@ -1,6 +1,7 @@
 package scenarios
 
 import (
+	"errors"
 	"maps"
 	"path/filepath"
 	"slices"
@@ -9,6 +10,7 @@ import (
 	"github.com/goccy/go-yaml/ast"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 	"holdbench/sequence"
 	"holdbench/sim"
 )
@@ -22,20 +24,20 @@ type Overrides struct {
 }
 
 // LoadRig reads a rig. Doubts come back as warnings beside a usable rig; an error
-// is a [Problems] if the document is to blame.
-func LoadRig(reference string) (*plant.Rig, Problems, error) {
+// is a [problem.List] if the document is to blame.
+func LoadRig(reference string) (*plant.Rig, problem.List, error) {
 	return shared.loadRig(reference)
 }
 
 // LoadSequence reads a sequence and vets it.
-func LoadSequence(reference string) (*sequence.Document, Problems, error) {
+func LoadSequence(reference string) (*sequence.Document, problem.List, error) {
 	d, warnings, err := shared.loadSequence(reference)
 	return own(d), warnings, err
 }
 
 // LoadCase reads a scenario with the rig and the sequence that it names and makes a
 // case of it.
-func LoadCase(reference string, o Overrides) (*sim.Case, Problems, error) {
+func LoadCase(reference string, o Overrides) (*sim.Case, problem.List, error) {
 	return shared.loadCase(reference, o)
 }
 
@@ -54,7 +56,7 @@ func own(d *sequence.Document) *sequence.Document {
 	return &c
 }
 
-func (c *cache) loadRig(reference string) (*plant.Rig, Problems, error) {
+func (c *cache) loadRig(reference string) (*plant.Rig, problem.List, error) {
 	name, text, err := find(RigKind, reference, "")
 	if err != nil {
 		return nil, nil, err
@@ -62,7 +64,7 @@ func (c *cache) loadRig(reference string) (*plant.Rig, Problems, error) {
 	return c.rig(name, text)
 }
 
-func (c *cache) loadSequence(reference string) (*sequence.Document, Problems, error) {
+func (c *cache) loadSequence(reference string) (*sequence.Document, problem.List, error) {
 	name, text, err := find(SequenceKind, reference, "")
 	if err != nil {
 		return nil, nil, err
@@ -70,7 +72,7 @@ func (c *cache) loadSequence(reference string) (*sequence.Document, Problems, er
 	return c.sequence(name, text)
 }
 
-func (c *cache) loadCase(reference string, o Overrides) (*sim.Case, Problems, error) {
+func (c *cache) loadCase(reference string, o Overrides) (*sim.Case, problem.List, error) {
 	name, text, err := find(ScenarioKind, reference, "")
 	if err != nil {
 		return nil, nil, err
@@ -93,18 +95,18 @@ func (s *source) scenario() (sim.Scenario, error) {
 
 // named refuses a scenario without its own words.
 func (s *source) named(name, title string) error {
-	var found Problems
+	var found problem.List
 	if name == "" {
 		found = append(found, s.problem("$.scenario", 0, "scenario has no name; must be a short name such as lining-worn-thin"))
 	}
 	if title == "" {
 		found = append(found, s.problem("$.title", 0, "title is missing; must be one line for people"))
 	}
-	return found.orNil()
+	return found.OrNil()
 }
 
 // resolve loads what the scenario names and puts the case together.
-func (c *cache) resolve(s *source, sc sim.Scenario, o Overrides) (*sim.Case, Problems, error) {
+func (c *cache) resolve(s *source, sc sim.Scenario, o Overrides) (*sim.Case, problem.List, error) {
 	rig, rigDoubts, err := c.rigOf(s, &sc, o)
 	if err != nil {
 		return nil, nil, err
@@ -127,7 +129,7 @@ func (c *cache) resolve(s *source, sc sim.Scenario, o Overrides) (*sim.Case, Pro
 		sc.Seed = o.Seed
 	}
 	ready, problems := sim.NewCaseOfValid(sc, *rig, *document)
-	var found Problems
+	var found problem.List
 	doubts := slices.Concat(rigDoubts, sequenceDoubts)
 	for _, p := range problems {
 		if p.Warning {
@@ -136,19 +138,17 @@ func (c *cache) resolve(s *source, sc sim.Scenario, o Overrides) (*sim.Case, Pro
 			found = append(found, s.place(p, o.Set))
 		}
 	}
-	return ready, doubts, found.orNil()
+	return ready, doubts, found.OrNil()
 }
 
 // place finds where a problem stands: in the document or on the command line.
-func (s *source) place(p sim.Problem, flags map[string]string) *Problem {
+func (s *source) place(p sim.Problem, flags map[string]string) problem.Problem {
 	for key := range flags {
 		if p.Path == sim.SetPath(key) {
-			return &Problem{File: "--set " + key + "=" + flags[key], Message: p.Message, Warning: p.Warning}
+			return problem.Problem{File: "--set " + key + "=" + flags[key], Message: p.Message, Warning: p.Warning}
 		}
 	}
-	problem := s.problem("$."+p.Path, 0, p.Message)
-	problem.Warning = p.Warning
-	return problem
+	return s.placedOne("$."+p.Path, problem.Problem{Message: p.Message, Warning: p.Warning})
 }
 
 func merged(base, top map[string]string) map[string]string {
@@ -160,14 +160,14 @@ func merged(base, top map[string]string) map[string]string {
 	return all
 }
 
-func (c *cache) rigOf(s *source, sc *sim.Scenario, o Overrides) (*plant.Rig, Problems, error) {
+func (c *cache) rigOf(s *source, sc *sim.Scenario, o Overrides) (*plant.Rig, problem.List, error) {
 	switch {
 	case o.Rig != "":
 		return c.loadRig(o.Rig)
 	case sc.Rig.Inline != nil:
 		return s.rig("$.rig", sc.Rig.Inline)
 	case sc.Rig.Name == "":
-		return nil, nil, Problems{s.problem("$.rig", 0, "rig is missing; must be a built-in name, a file or a rig written in place")}
+		return nil, nil, problem.List{s.problem("$.rig", 0, "rig is missing; must be a built-in name, a file or a rig written in place")}
 	}
 	name, text, err := s.follow(RigKind, sc.Rig.Name, "$.rig")
 	if err != nil {
@@ -176,14 +176,14 @@ func (c *cache) rigOf(s *source, sc *sim.Scenario, o Overrides) (*plant.Rig, Pro
 	return c.rig(name, text)
 }
 
-func (c *cache) sequenceOf(s *source, sc *sim.Scenario, o Overrides) (*sequence.Document, Problems, error) {
+func (c *cache) sequenceOf(s *source, sc *sim.Scenario, o Overrides) (*sequence.Document, problem.List, error) {
 	switch {
 	case o.Sequence != "":
 		return c.loadSequence(o.Sequence)
 	case sc.Sequence.Inline != nil:
 		return s.sequence("$.sequence", sc.Sequence.Inline)
 	case sc.Sequence.Name == "":
-		return nil, nil, Problems{s.problem("$.sequence", 0, "sequence is missing; must be a built-in name, a file or a sequence written in place")}
+		return nil, nil, problem.List{s.problem("$.sequence", 0, "sequence is missing; must be a built-in name, a file or a sequence written in place")}
 	}
 	name, text, err := s.follow(SequenceKind, sc.Sequence.Name, "$.sequence")
 	if err != nil {
@@ -205,45 +205,49 @@ func (s *source) folder() string {
 func (s *source) follow(kind Kind, reference, path string) (name string, text []byte, err error) {
 	name, text, err = find(kind, reference, s.folder())
 	if err != nil {
-		return "", nil, Problems{s.problem(path, 0, err.Error())}
+		return "", nil, problem.List{s.problem(path, 0, err.Error())}
 	}
 	return name, text, nil
 }
 
 // rig makes a rig of a node of the source.
-func (s *source) rig(prefix string, node ast.Node) (*plant.Rig, Problems, error) {
+func (s *source) rig(prefix string, node ast.Node) (*plant.Rig, problem.List, error) {
 	r := plant.Defaults()
 	if err := s.decode(prefix, node, &r); err != nil {
 		return nil, nil, err
 	}
-	var found, doubts Problems
+	var list problem.List
 	for _, p := range plant.Validate(&r) {
-		problem := s.problem(prefix+"."+p.Path, 0, p.Message)
-		problem.Warning = p.Warning
-		if p.Warning {
-			doubts = append(doubts, problem)
-		} else {
-			found = append(found, problem)
-		}
+		list = append(list, s.placedOne(prefix+"."+p.Path, problem.Problem{Message: p.Message, Warning: p.Warning}))
 	}
-	return &r, doubts, found.orNil()
+	warnings, err := list.Split()
+	return &r, warnings, err
 }
 
 // sequence makes a sequence of a node of the source and vets it.
-func (s *source) sequence(prefix string, node ast.Node) (*sequence.Document, Problems, error) {
+func (s *source) sequence(prefix string, node ast.Node) (*sequence.Document, problem.List, error) {
 	var d sequence.Document
 	if err := s.decode(prefix, node, &d); err != nil {
 		return nil, nil, err
 	}
-	var found, doubts Problems
-	for _, f := range d.Vet(nil) {
-		problem := s.problem(prefix+strings.TrimPrefix(f.Path, "$"), f.Column, f.Message)
-		problem.Warning = f.Severity == sequence.SeverityWarning
-		if problem.Warning {
-			doubts = append(doubts, problem)
-		} else {
-			found = append(found, problem)
-		}
+	warnings, err := d.Vet(nil)
+	var wrong problem.List
+	errors.As(err, &wrong)
+	return &d, s.placed(prefix, warnings), s.placed(prefix, wrong).OrNil()
+}
+
+// placed gives the problems of a part of the document their lines; the part stands at the
+// prefix.
+func (s *source) placed(prefix string, found problem.List) problem.List {
+	var list problem.List
+	for _, p := range found {
+		list = append(list, s.placedOne(prefix+strings.TrimPrefix(p.Path, "$"), p))
 	}
-	return &d, doubts, found.orNil()
+	return list
+}
+
+func (s *source) placedOne(path string, p problem.Problem) problem.Problem {
+	placed := s.problem(path, p.Column, p.Message)
+	placed.Warning = p.Warning
+	return placed
 }

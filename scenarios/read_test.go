@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 	"holdbench/sim"
 )
 
@@ -46,7 +47,7 @@ func said(t *testing.T, file string) string {
 	if !ok {
 		kind = RigKind
 	}
-	var doubts Problems
+	var doubts problem.List
 	switch kind {
 	case ScenarioKind:
 		_, doubts, err = LoadCase(file, Overrides{})
@@ -82,7 +83,7 @@ func TestDurationsNeedTheirUnit(t *testing.T) {
 				require.NoError(t, err)
 				return
 			}
-			var found Problems
+			var found problem.List
 			require.ErrorAs(t, err, &found)
 			require.Len(t, found, 1)
 			require.Equal(t, c.message, found[0].Message)

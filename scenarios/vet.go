@@ -5,17 +5,18 @@ import (
 	"fmt"
 	"os"
 
+	"holdbench/plant/problem"
 	"holdbench/sequence"
 )
 
 // Vet reads a document of any kind without running it and returns everything that is
 // wrong or doubtful with it. An error means that there is no document.
-func Vet(reference string) (Kind, Problems, error) {
+func Vet(reference string) (Kind, problem.List, error) {
 	kind, err := kindOfReference(reference)
 	if err != nil {
 		return "", nil, err
 	}
-	var doubts Problems
+	var doubts problem.List
 	switch kind {
 	case RigKind:
 		_, doubts, err = LoadRig(reference)
@@ -24,7 +25,7 @@ func Vet(reference string) (Kind, Problems, error) {
 	default:
 		_, doubts, err = LoadCase(reference, Overrides{})
 	}
-	var wrong Problems
+	var wrong problem.List
 	if errors.As(err, &wrong) {
 		return kind, append(wrong, doubts...), nil
 	}

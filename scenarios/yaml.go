@@ -11,6 +11,8 @@ import (
 	"github.com/goccy/go-yaml/lexer"
 	"github.com/goccy/go-yaml/parser"
 	"github.com/goccy/go-yaml/token"
+
+	"holdbench/plant/problem"
 )
 
 const wanted = "keys with values, the first of them scenario, rig or sequence"
@@ -24,16 +26,16 @@ type source struct {
 }
 
 // read parses a document. It refuses everything that needs no knowledge of what the
-// document describes; the error is a [Problems].
+// document describes; the error is a [problem.List].
 func read(name string, text []byte) (*source, error) {
 	if len(text) > maxBytes {
-		return nil, Problems{{File: name, Message: fmt.Sprintf(
+		return nil, problem.List{{File: name, Message: fmt.Sprintf(
 			"document has %d bytes; must be at most %d", len(text), maxBytes)}}
 	}
 	plain := unified(text)
 	s := &source{name: name, lines: strings.Split(plain, "\n")}
-	if p := s.checkCharacters(plain); p != nil {
-		return nil, Problems{p}
+	if err := s.checkCharacters(plain); err != nil {
+		return nil, err
 	}
 	err := s.guarded(func() error { return s.parse(plain) })
 	if err != nil {
@@ -52,14 +54,14 @@ func (s *source) parse(text string) error {
 	// Doubled keys are found later, all of them and not just the first.
 	file, err := parser.Parse(tokens, 0, parser.AllowDuplicateMapKey())
 	if err != nil {
-		return Problems{s.syntaxProblem(err)}
+		return problem.List{s.syntaxProblem(err)}
 	}
 	if len(file.Docs) == 0 || isNull(file.Docs[0].Body) {
-		return Problems{{File: s.name, Message: "document is empty; must be " + wanted}}
+		return problem.List{{File: s.name, Message: "document is empty; must be " + wanted}}
 	}
 	s.tree = file.Docs[0].Body
 	if _, ok := s.tree.(*ast.MappingNode); !ok {
-		return Problems{s.problemAtToken(s.tree.GetToken(), "document is %s; must be %s", found(s.tree), wanted)}
+		return problem.List{s.problemAtToken(s.tree.GetToken(), "document is %s; must be %s", found(s.tree), wanted)}
 	}
 	return s.checkNodes()
 }
@@ -69,7 +71,7 @@ func (s *source) root() ast.Node { return s.tree }
 
 // decode reads a node of the document into what a pointer points to; prefix is the
 // node's path. Values that the document does not mention stay as they are. The error
-// is a [Problems].
+// is a [problem.List].
 func (s *source) decode(prefix string, node ast.Node, into any) error {
 	return s.guarded(func() error {
 		c := checker{findings{source: s}}
@@ -78,7 +80,7 @@ func (s *source) decode(prefix string, node ast.Node, into any) error {
 			return err
 		}
 		if err := yaml.NodeToValue(node, into, yaml.Strict()); err != nil {
-			return Problems{s.decodeProblem(prefix, err)}
+			return problem.List{s.decodeProblem(prefix, err)}
 		}
 		return nil
 	})
@@ -89,7 +91,7 @@ func (s *source) decode(prefix string, node ast.Node, into any) error {
 func (s *source) guarded(work func() error) (err error) {
 	defer func() {
 		if r := recover(); r != nil {
-			err = Problems{{File: s.name, Message: fmt.Sprintf(
+			err = problem.List{{File: s.name, Message: fmt.Sprintf(
 				"the YAML library failed on this document (%v); write it in a simpler way", r)}}
 		}
 	}()
@@ -98,7 +100,7 @@ func (s *source) guarded(work func() error) (err error) {
 
 // problem makes a message about the value at a path; column is a character within
 // that value, counted from 1, and 0 means the value as a whole.
-func (s *source) problem(path string, column int, message string) *Problem {
+func (s *source) problem(path string, column int, message string) problem.Problem {
 	s.again()
 	return s.problemAt(s.within(path, column), message)
 }
@@ -113,20 +115,20 @@ func (s *source) again() {
 	}
 }
 
-func (s *source) problemAt(at position, message string) *Problem {
-	return &Problem{
+func (s *source) problemAt(at position, message string) problem.Problem {
+	return problem.Problem{
 		File: at.file, Line: at.line, Column: at.column, Message: message,
 		Excerpt: excerpt(s.lines[at.line-1], at.line, at.column),
 	}
 }
 
-func (s *source) problemAtToken(tk *token.Token, format string, args ...any) *Problem {
+func (s *source) problemAtToken(tk *token.Token, format string, args ...any) problem.Problem {
 	return s.problemAt(s.atToken(tk), fmt.Sprintf(format, args...))
 }
 
 // decodeProblem gives an error of the decoder, or of a type that reads itself, a
 // place and plain words.
-func (s *source) decodeProblem(prefix string, err error) *Problem {
+func (s *source) decodeProblem(prefix string, err error) problem.Problem {
 	var known yaml.Error
 	if !errors.As(err, &known) || known.GetToken() == nil {
 		line, _, _ := strings.Cut(err.Error(), "\n")

@@ -9,6 +9,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"holdbench/plant/problem"
 )
 
 // drill is a scenario in small.
@@ -59,7 +61,7 @@ func FuzzDecode(f *testing.F) {
 
 func checkProblems(t *testing.T, text []byte, err error) {
 	t.Helper()
-	var all Problems
+	var all problem.List
 	require.ErrorAs(t, err, &all)
 	lines := strings.Split(unified(text), "\n")
 	for _, p := range all {

@@ -105,18 +105,6 @@ func TestProblem(t *testing.T) {
 		"      |            ^", p.Error())
 	p.Warning = true
 	require.Contains(t, p.Error(), "rig.yaml:3:12: warning: load.mass_kg")
-	require.Equal(t, "rig.yaml: no place", (&Problem{File: "rig.yaml", Message: "no place"}).Error())
-}
-
-func TestProblems(t *testing.T) {
-	a, b := &Problem{File: "a", Message: "x"}, &Problem{File: "b", Line: 1, Column: 2, Message: "y"}
-	list := Problems{a, b}
-	require.Equal(t, "a: x\nb:1:2: y", list.Error())
-	require.ErrorIs(t, list, b)
-	var first *Problem
-	require.ErrorAs(t, list, &first)
-	require.Same(t, a, first)
-	require.NoError(t, Problems{}.orNil())
 }
 
 func TestExcerpt(t *testing.T) {

@@ -8,6 +8,8 @@ import (
 
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/token"
+
+	"holdbench/plant/problem"
 )
 
 // The checks of this file keep a document plain: one mapping of names to values, no
@@ -16,7 +18,7 @@ import (
 // checkTokens refuses what no document needs, and what the parser cannot bear.
 func (s *source) checkTokens(tokens token.Tokens) error {
 	if len(tokens) > maxTokens {
-		return Problems{{File: s.name, Message: fmt.Sprintf(
+		return problem.List{{File: s.name, Message: fmt.Sprintf(
 			"document has %d words and signs; must have at most %d", len(tokens), maxTokens)}}
 	}
 	wrong := findings{source: s}

@@ -9,70 +9,14 @@ import (
 
 	"github.com/goccy/go-yaml/token"
 	"github.com/rivo/uniseg"
+
+	"holdbench/plant/problem"
 )
-
-// Problem is one thing to be said about a document: what was found, what would be
-// right, and where. Line and Column count characters from 1; Line is 0 where no
-// single place is to blame.
-type Problem struct {
-	File         string
-	Line, Column int
-	Message      string
-	Excerpt      string // the line and a caret beneath it, empty without a line
-	Warning      bool   // the document can be used all the same
-}
-
-// Error writes the problem as file:line:col: message, with the excerpt below.
-func (p *Problem) Error() string {
-	var b strings.Builder
-	b.WriteString(p.File)
-	if p.Line > 0 {
-		fmt.Fprintf(&b, ":%d:%d", p.Line, p.Column)
-	}
-	b.WriteString(": ")
-	if p.Warning {
-		b.WriteString("warning: ")
-	}
-	b.WriteString(p.Message)
-	if p.Excerpt != "" {
-		b.WriteString("\n" + p.Excerpt)
-	}
-	return b.String()
-}
-
-// Problems is everything that is wrong with a document, in the order of its lines.
-type Problems []*Problem
-
-// Error writes all problems, one below the other.
-func (p Problems) Error() string {
-	texts := make([]string, len(p))
-	for i, one := range p {
-		texts[i] = one.Error()
-	}
-	return strings.Join(texts, "\n")
-}
-
-// Unwrap gives errors.As and errors.Is the single problems.
-func (p Problems) Unwrap() []error {
-	all := make([]error, len(p))
-	for i, one := range p {
-		all[i] = one
-	}
-	return all
-}
-
-// orNil is the list as an error, which is nil if nothing was found.
-func (p Problems) orNil() error {
-	if len(p) == 0 {
-		return nil
-	}
-	return p
-}
 
 // findings collects what is wrong with one document, up to a number that somebody reads.
 type findings struct {
 	source *source
-	list   Problems
+	list   problem.List
 }
 
 func (f *findings) add(tk *token.Token, format string, args ...any) {
@@ -84,13 +28,13 @@ func (f *findings) add(tk *token.Token, format string, args ...any) {
 // err is the list in the order of the document, nil if it is empty.
 func (f *findings) err() error {
 	list := f.list
-	slices.SortStableFunc(list, func(a, b *Problem) int {
+	slices.SortStableFunc(list, func(a, b problem.Problem) int {
 		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
 	})
 	if len(list) > maxProblems {
-		list[maxProblems] = &Problem{File: f.source.name, Message: "there are more problems than these"}
+		list[maxProblems] = problem.Problem{File: f.source.name, Message: "there are more problems than these"}
 	}
-	return list.orNil()
+	return list.OrNil()
 }
 
 const (

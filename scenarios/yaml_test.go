@@ -15,6 +15,7 @@ import (
 	"github.com/goccy/go-yaml/token"
 	"github.com/stretchr/testify/require"
 
+	"holdbench/plant/problem"
 	"holdbench/sequence"
 )
 
@@ -73,7 +74,7 @@ func (*machinePanic) UnmarshalYAML(ast.Node) error { panic("out of order") }
 
 // brief is a problem without file and excerpt.
 func brief(err error) []string {
-	var all Problems
+	var all problem.List
 	if !errors.As(err, &all) {
 		return []string{fmt.Sprintf("not a list of problems: %v", err)}
 	}
@@ -346,7 +347,7 @@ func TestStrictDocuments(t *testing.T) {
 			text, err := os.ReadFile(file)
 			require.NoError(t, err)
 			_, _, err = decode[machine](filepath.Base(file), text)
-			var problems Problems
+			var problems problem.List
 			require.ErrorAs(t, err, &problems)
 			golden := strings.TrimSuffix(file, ".yaml") + ".golden"
 			if *update {

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"holdbench/plant/problem"
 )
 
 // Limits of a document. Ours have a few hundred values. The library's parser needs
@@ -27,7 +29,7 @@ func unified(text []byte) string {
 }
 
 // checkCharacters finds the first character that no document may have.
-func (s *source) checkCharacters(text string) *Problem {
+func (s *source) checkCharacters(text string) error {
 	line, column := 1, 1
 	for i, r := range text {
 		if r == '\n' {
@@ -35,7 +37,7 @@ func (s *source) checkCharacters(text string) *Problem {
 			continue
 		}
 		if message := characterFault(text[i:], r); message != "" {
-			return s.problemAt(position{s.name, line, column}, message)
+			return problem.List{s.problemAt(position{s.name, line, column}, message)}
 		}
 		column++
 	}

@@ -9,16 +9,18 @@ import (
 
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
+
+	"holdbench/plant/problem"
 )
 
 // syntaxProblem gives an error of the parser its place and plain words. The error's
 // own text is never asked for: it prints the source, in time by the square of its
 // length.
-func (s *source) syntaxProblem(err error) *Problem {
+func (s *source) syntaxProblem(err error) problem.Problem {
 	var known yaml.Error
 	if !errors.As(err, &known) || known.GetToken() == nil {
 		line, _, _ := strings.Cut(err.Error(), "\n")
-		return &Problem{File: s.name, Message: syntaxWords(line)}
+		return problem.Problem{File: s.name, Message: syntaxWords(line)}
 	}
 	return s.problemAtToken(known.GetToken(), "%s", syntaxWords(known.GetMessage()))
 }

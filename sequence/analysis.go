@@ -1,10 +1,12 @@
 package sequence
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
-	"sort"
+
+	"holdbench/plant/problem"
 )
 
 // analysis checks a document and, on the way, builds what a program needs.
@@ -12,7 +14,7 @@ type analysis struct {
 	doc      Document
 	values   Values
 	parsed   trees
-	findings []Finding
+	problems problem.List
 
 	scope  *scope
 	params []ParamValue
@@ -25,27 +27,27 @@ type analysis struct {
 	graphBroken bool // targets are wrong, so reachability would mislead
 }
 
-// Vet reports everything there is to say about the document, with the
-// parameters overridden by values, in document order.
-func (d Document) Vet(values Values) []Finding {
-	return slices.Clone(check(d, values).findings)
+// Vet reports everything there is to say about the document, with the parameters
+// overridden by values, in document order. The error is a [problem.List] of all that
+// keeps the document from running. The package knows no files, so a problem tells the
+// path of goccy/go-yaml within the document, such as $.states.travel.go[0].when, and the
+// column within the text there, or the [ValuePath] of a value.
+func (d Document) Vet(values Values) (warnings problem.List, err error) {
+	return slices.Clone(check(d, values).problems).Split()
 }
 
 // Compile checks the document and makes a program of it, with the parameters
-// overridden by values. The error is a *FindingsError with all errors at once;
+// overridden by values. The error holds a [problem.List] with all errors at once;
 // warnings do not keep it from compiling.
 func Compile(d Document, values Values) (*Program, error) {
 	c := check(d, values)
 	if c.program != nil {
 		return c.program, nil
 	}
-	errs := make([]Finding, 0, len(c.findings))
-	for _, f := range c.findings {
-		if f.Severity == SeverityError {
-			errs = append(errs, f)
-		}
-	}
-	return nil, &FindingsError{Sequence: d.Sequence, Findings: errs}
+	var wrong problem.List
+	_, err := c.problems.Split()
+	errors.As(err, &wrong)
+	return nil, fmt.Errorf("sequence %q has %d errors\n%w", d.Sequence, len(wrong), wrong)
 }
 
 // program is what the analysis of a document without an error comes to.
@@ -76,18 +78,16 @@ func analyse(d Document, values Values, parsed trees) *analysis {
 }
 
 func (a *analysis) fail(path string, format string, args ...any) {
-	a.findings = append(a.findings, Finding{Path: path, Severity: SeverityError, Message: fmt.Sprintf(format, args...)})
+	a.problems.Add(path, format, args...)
 }
 
 func (a *analysis) warn(path string, format string, args ...any) {
-	a.findings = append(a.findings, Finding{Path: path, Severity: SeverityWarning, Message: fmt.Sprintf(format, args...)})
+	a.problems.Warn(path, format, args...)
 }
 
-func (a *analysis) failExpr(path, value string, problems ...*ExprError) {
+func (a *analysis) failExpr(path string, problems ...*ExprError) {
 	for _, p := range problems {
-		a.findings = append(a.findings, Finding{
-			Path: path, Column: p.Column, Value: value, Severity: SeverityError, Message: p.Message,
-		})
+		a.problems = append(a.problems, problem.Problem{Path: path, Column: p.Column, Message: p.Message})
 	}
 }
 
@@ -95,11 +95,11 @@ func (a *analysis) failExpr(path, value string, problems ...*ExprError) {
 func (a *analysis) expr(path string, text Text, want Kind) *Expr {
 	e, err := a.parse(string(text))
 	if err != nil {
-		a.failExpr(path, "", err)
+		a.failExpr(path, err)
 		return nil
 	}
 	if problems := a.scope.check(e, want); len(problems) > 0 {
-		a.failExpr(path, "", problems...)
+		a.failExpr(path, problems...)
 		return nil
 	}
 	if e.Kind == KindUnknown {
@@ -136,9 +136,10 @@ func (a *analysis) head() {
 	}
 }
 
-// inOrder sorts the findings by where they stand in the document.
+// inOrder sorts the problems by where they stand in the document, those of a value with
+// the parameter that it is for.
 func (a *analysis) inOrder() {
-	if len(a.findings) == 0 {
+	if len(a.problems) == 0 {
 		return
 	}
 	place := map[string]int{}
@@ -147,24 +148,27 @@ func (a *analysis) inOrder() {
 			place[path] = i
 		}
 	}
-	sort.SliceStable(a.findings, func(i, j int) bool {
-		f, g := a.findings[i], a.findings[j]
-		if place[f.Path] != place[g.Path] {
-			return place[f.Path] < place[g.Path]
+	for name := range a.values {
+		at, ok := place[pathKey(paramsPath, name)]
+		if !ok {
+			at = place[paramsPath]
 		}
-		return f.Column < g.Column
+		place[ValuePath(name)] = at
+	}
+	slices.SortStableFunc(a.problems, func(p, q problem.Problem) int {
+		return cmp.Or(cmp.Compare(place[p.Path], place[q.Path]), cmp.Compare(p.Column, q.Column))
 	})
-	for i := range a.findings {
-		a.findings[i].Path = readablePath(a.findings[i].Path)
+	for i := range a.problems {
+		a.problems[i].Path = readablePath(a.problems[i].Path)
 	}
 }
 
 // paths lists every place a finding can point at, in document order. The first
 // is the document itself.
 func (d Document) paths() []string {
-	paths := []string{"$", "$.sequence", "$.start", "$.after_power_loss", "$.params"}
+	paths := []string{"$", "$.sequence", "$.start", "$.after_power_loss", paramsPath}
 	for _, p := range d.Params {
-		paths = append(paths, pathKey("$.params", p.Name))
+		paths = append(paths, pathKey(paramsPath, p.Name))
 	}
 	paths = append(paths, "$.states")
 	for _, s := range d.States {

@@ -7,13 +7,15 @@ import (
 	"sync"
 
 	"github.com/expr-lang/expr/ast"
+
+	"holdbench/plant/problem"
 )
 
 // checked is what the analysis of a document with its values came to. It is shared and
 // never changed.
 type checked struct {
 	program  *Program // nil if something is wrong
-	findings []Finding
+	problems problem.List
 }
 
 // trees are the expressions of a document by their text. They do not depend on values,
@@ -30,16 +32,16 @@ type store[T any] struct {
 	known map[digest]T
 }
 
-// get returns what is known under a key, or makes and keeps it. Two callers may make it
-// at the same time; they make the same.
-func (s *store[T]) get(key digest, make func() T) T {
+// get returns what is known under a key, or computes and keeps it. Two callers may
+// compute it at the same time; they come to the same.
+func (s *store[T]) get(key digest, compute func() T) T {
 	s.mu.Lock()
 	v, ok := s.known[key]
 	s.mu.Unlock()
 	if ok {
 		return v
 	}
-	v = make()
+	v = compute()
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.known == nil || len(s.known) >= s.most {
@@ -51,7 +53,7 @@ func (s *store[T]) get(key digest, make func() T) T {
 
 // A document is checked and compiled once a process with the same values, by its
 // content. What is kept cannot change: it is made from a copy of the document, a program
-// is immutable, and findings are copied on their way out.
+// is immutable, and problems are copied on their way out.
 //
 //nolint:gochecknoglobals // a memo: the answer is the same without it, only later
 var (
@@ -66,8 +68,8 @@ func check(d Document, values Values) checked {
 	return checks.get(sha256.Sum256(values.appendTo(of[:])), func() checked {
 		d := d.Clone()
 		a := analyse(d, values, expressions.get(of, func() trees { return treesOf(d) }))
-		c := checked{findings: a.findings}
-		if !slices.ContainsFunc(a.findings, func(f Finding) bool { return f.Severity == SeverityError }) {
+		c := checked{problems: a.problems}
+		if _, err := a.problems.Split(); err == nil {
 			c.program = a.program()
 		}
 		return c

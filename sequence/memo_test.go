@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"holdbench/plant/problem"
 )
 
 // full is a document in which no field is empty and every list has two items.
@@ -117,15 +119,15 @@ func TestCompileOnceByContent(t *testing.T) {
 	assert.Equal(t, document(t, sound), first.Document())
 }
 
-// Findings belong to the caller.
-func TestVetGivesFindingsAway(t *testing.T) {
+// What Vet finds belongs to the caller.
+func TestVetGivesProblemsAway(t *testing.T) {
 	t.Parallel()
 	d := Document{Sequence: "a"}
-	found := d.Vet(nil)
+	found := vetted(d, nil)
 	require.NotEmpty(t, found)
 	want := found[0]
-	found[0] = Finding{}
-	assert.Equal(t, want, d.Vet(nil)[0])
+	found[0] = problem.Problem{}
+	assert.Equal(t, want, vetted(d, nil)[0])
 }
 
 func TestStoreIsBounded(t *testing.T) {

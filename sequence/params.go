@@ -34,7 +34,7 @@ func (a *analysis) unknownValues() {
 	names := a.paramNames()
 	for _, name := range sortedKeys(a.values) {
 		if indexOf(names, name) < 0 {
-			a.failExpr("$.params", name, &ExprError{0, "the sequence has no parameter " + name + "; " + Suggest(name, names)})
+			a.failExpr(ValuePath(name), &ExprError{0, "the sequence has no parameter " + name + "; " + Suggest(name, names)})
 		}
 	}
 }
@@ -58,7 +58,7 @@ func sortedKeys(values Values) []string {
 
 // read parses one parameter and announces its name.
 func (r *resolver) read(p Param) {
-	path := pathKey("$.params", p.Name)
+	path := pathKey(paramsPath, p.Name)
 	if _, twice := r.exprs[p.Name]; twice {
 		r.fail(path, "the parameter %s stands here twice; keep one", p.Name)
 		return
@@ -73,21 +73,28 @@ func (r *resolver) read(p Param) {
 		return
 	}
 	r.scope.add(p.Name, symbol{unit: UnitOf(p.Name)})
-	text, value := r.text(p)
-	e, err := r.parse(text)
+	e, err := r.parse(r.text(p))
 	if err != nil {
-		r.failExpr(path, value, err)
+		r.failExpr(r.at(p.Name), err)
 		return
 	}
 	r.exprs[p.Name] = e
 }
 
-// text is the parameter's expression, and its name if it was overridden.
-func (r *resolver) text(p Param) (string, string) {
+// text is the parameter's expression, or what overrides it.
+func (r *resolver) text(p Param) string {
 	if text, ok := r.values[p.Name]; ok {
-		return text, p.Name
+		return text
 	}
-	return string(p.Value), ""
+	return string(p.Value)
+}
+
+// at is where a parameter's expression stands: in the document or among the values.
+func (r *resolver) at(name string) string {
+	if _, ok := r.values[name]; ok {
+		return ValuePath(name)
+	}
+	return pathKey(paramsPath, name)
 }
 
 func badParamName(name string) string {
@@ -148,18 +155,11 @@ func (r *resolver) resolve(name string) {
 // ring reports parameters that are made of each other, and takes them all out.
 func (r *resolver) ring(name string) {
 	ring := append(slices.Clone(r.trail[indexOf(r.trail, name):]), name)
-	r.failExpr(pathKey("$.params", name), r.override(name), &ExprError{0,
+	r.failExpr(r.at(name), &ExprError{0,
 		"parameters made of each other: " + strings.Join(ring, " -> ") + "; one of them must stand by itself"})
 	for _, member := range ring {
 		r.stage[member] = 2
 	}
-}
-
-func (r *resolver) override(name string) string {
-	if _, ok := r.values[name]; ok {
-		return name
-	}
-	return ""
 }
 
 // compute checks one parameter and gives it its value.
@@ -171,7 +171,7 @@ func (r *resolver) compute(name string, e *Expr) {
 	if len(problems) == 0 && e.Kind != KindUnknown {
 		problems = r.paramFits(name, e)
 	}
-	r.failExpr(pathKey("$.params", name), r.override(name), problems...)
+	r.failExpr(r.at(name), problems...)
 	if len(problems) > 0 || e.Kind == KindUnknown {
 		return
 	}
@@ -248,7 +248,7 @@ func (r *resolver) collect() {
 func (a *analysis) unusedParams() {
 	for _, p := range a.doc.Params {
 		if !a.scope.used[p.Name] {
-			a.warn(pathKey("$.params", p.Name), "the parameter %s is used nowhere; use it or take it out", p.Name)
+			a.warn(pathKey(paramsPath, p.Name), "the parameter %s is used nowhere; use it or take it out", p.Name)
 		}
 	}
 }

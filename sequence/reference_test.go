@@ -10,7 +10,7 @@ import (
 
 func TestReferenceVet(t *testing.T) {
 	t.Parallel()
-	assert.Empty(t, document(t, string(Reference())).Vet(nil))
+	assert.Empty(t, vetted(document(t, string(Reference())), nil))
 }
 
 // hooks are changes by the state on whose entry they happen.

@@ -187,7 +187,7 @@ func (a *analysis) assign(path string, signal Signal, value Text) (Assign, bool)
 		return Assign{Signal: signal, Expr: e, apply: func(in *Inputs, out *Outputs) { *to(out) = from(in) }}, true
 	}
 	if problem := unitFits(signal.Name, signal.Unit, a.scope, e); problem != nil {
-		a.failExpr(path, "", problem)
+		a.failExpr(path, problem)
 		return Assign{}, false
 	}
 	to, from := signal.out.num, code.num

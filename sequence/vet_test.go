@@ -1,6 +1,7 @@
 package sequence
 
 import (
+	"errors"
 	"strings"
 	"testing"
 
@@ -8,6 +9,8 @@ import (
 	"github.com/goccy/go-yaml/parser"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"holdbench/plant/problem"
 )
 
 // sound is a document without a finding; each row below breaks it in one place.
@@ -51,16 +54,16 @@ ends: {there: pass, lost: stop}
 
 func TestVetSound(t *testing.T) {
 	t.Parallel()
-	assert.Empty(t, document(t, sound).Vet(nil))
-	assert.Empty(t, document(t, woken).Vet(nil), "what leads on from a loss of power is reached")
+	assert.Empty(t, vetted(document(t, sound), nil))
+	assert.Empty(t, vetted(document(t, woken), nil), "what leads on from a loss of power is reached")
 }
 
 func TestVetAfterPowerLoss(t *testing.T) {
 	t.Parallel()
-	const e, w = SeverityError, SeverityWarning
+	const e, w = false, true
 	tests := []struct {
 		name, from, to string
-		severity       Severity
+		warning        bool
 		path, says     string
 	}{
 		{"unknown state", "loss: back", "loss: bakk", e, "$.after_power_loss", `the nearest valid one is "back"`},
@@ -80,12 +83,12 @@ func TestVetAfterPowerLoss(t *testing.T) {
 			t.Parallel()
 			require.Contains(t, woken, test.from)
 			d := document(t, strings.Replace(woken, test.from, test.to, 1))
-			findings := d.Vet(nil)
-			f := findingAt(findings, test.path, test.says)
-			require.NotNil(t, f, "%v", findings)
-			assert.Equal(t, test.severity, f.Severity)
+			found := vetted(d, nil)
+			f := problemAt(found, test.path, test.says)
+			require.NotNil(t, f, "%v", found)
+			assert.Equal(t, test.warning, f.Warning)
 			_, err := Compile(d, nil)
-			assert.Equal(t, f.Severity == SeverityError, err != nil, "%v", err)
+			assert.Equal(t, !f.Warning, err != nil, "%v", err)
 		})
 	}
 }
@@ -95,15 +98,15 @@ func TestVetPowerUpLockedOut(t *testing.T) {
 	t.Parallel()
 	text := strings.Replace(woken, "{drive: hold, brake: closed, operation: inhibited}, go: [{to: looked_at", "{alarm: power was lost}, go: [{to: lost", 1)
 	text = strings.Replace(text, "go: [{to: there, when: trigger}]}\n  back", "go: [{to: looked_at, when: trigger}]}\n  back", 1)
-	assert.Empty(t, document(t, text).Vet(nil))
+	assert.Empty(t, vetted(document(t, text), nil))
 }
 
 func TestVet(t *testing.T) {
 	t.Parallel()
-	const e, w = SeverityError, SeverityWarning
+	const e, w = false, true
 	tests := []struct {
 		name, from, to string
-		severity       Severity
+		warning        bool
 		path           string
 		column         int
 		says           string
@@ -173,21 +176,29 @@ func TestVet(t *testing.T) {
 			t.Parallel()
 			require.Contains(t, sound, test.from)
 			d := document(t, strings.Replace(sound, test.from, test.to, 1))
-			findings := d.Vet(nil)
-			f := findingAt(findings, test.path, test.says)
-			require.NotNil(t, f, "%v", findings)
-			assert.Equal(t, test.severity, f.Severity)
-			assert.Equal(t, test.column, f.Column, f.String())
+			found := vetted(d, nil)
+			f := problemAt(found, test.path, test.says)
+			require.NotNil(t, f, "%v", found)
+			assert.Equal(t, test.warning, f.Warning)
+			assert.Equal(t, test.column, f.Column, f.Error())
 			_, err := Compile(d, nil)
-			assert.Equal(t, f.Severity == SeverityError, err != nil, "%v", err)
+			assert.Equal(t, !f.Warning, err != nil, "%v", err)
 		})
 	}
 }
 
-func findingAt(findings []Finding, path, says string) *Finding {
-	for i := range findings {
-		if findings[i].Path == path && strings.Contains(findings[i].Message, says) {
-			return &findings[i]
+// vetted is all that Vet has to say, in its order.
+func vetted(d Document, values Values) problem.List {
+	warnings, err := d.Vet(values)
+	var wrong problem.List
+	errors.As(err, &wrong)
+	return append(wrong, warnings...)
+}
+
+func problemAt(found problem.List, path, says string) *problem.Problem {
+	for i := range found {
+		if found[i].Path == path && strings.Contains(found[i].Message, says) {
+			return &found[i]
 		}
 	}
 	return nil
@@ -205,15 +216,15 @@ func TestVetBuilt(t *testing.T) {
 		},
 		Ends: Ends{{"b", "pass"}, {"b", "pass"}},
 	}
-	findings := d.Vet(Values{"y": "1"})
+	found := vetted(d, Values{"y": "1"})
 	for _, want := range []struct{ path, says string }{
 		{"$.params.x", "twice"}, {"$.params", "small letters"}, {"$.states.a.set.ask", "a boolean is wanted"},
 		{"$.states.a.set.ask", "twice"}, {"$.states.a.go[0].after", "not in seconds"}, {"$.states.a", "twice"},
-		{"$.states", "small letters"}, {"$.states.c", "is empty"}, {"$.ends.b", "twice"}, {"$.params", "no parameter y"},
+		{"$.states", "small letters"}, {"$.states.c", "is empty"}, {"$.ends.b", "twice"}, {"values.y", "no parameter y"},
 	} {
-		assert.NotNil(t, findingAt(findings, want.path, want.says), "%v in %v", want, findings)
+		assert.NotNil(t, problemAt(found, want.path, want.says), "%v in %v", want, found)
 	}
-	assert.NotEmpty(t, Document{}.Vet(nil))
+	assert.NotEmpty(t, vetted(Document{}, nil))
 }
 
 // All at once, in document order, and one mistake brings no trail of others.
@@ -221,14 +232,14 @@ func TestVetAllAtOnce(t *testing.T) {
 	t.Parallel()
 	d := document(t, strings.NewReplacer("goal_mm: 400", "goal_mm: 400 +", "trigger}", "triger}", "to: there", "to: their", "pass", "passed").Replace(sound))
 	var paths []string
-	for _, f := range d.Vet(nil) {
+	for _, f := range vetted(d, nil) {
 		paths = append(paths, f.Path)
 	}
 	assert.Equal(t, []string{"$.params.goal_mm", "$.states.wait.go[0].when", "$.states.go_there.go[0].to", "$.ends.there"}, paths)
 	_, err := Compile(d, nil)
-	var all *FindingsError
+	var all problem.List
 	require.ErrorAs(t, err, &all)
-	assert.Len(t, all.Findings, 4)
+	assert.Len(t, all, 4)
 	assert.Contains(t, err.Error(), "4 errors")
 }
 
@@ -238,9 +249,9 @@ func TestVetPaths(t *testing.T) {
 	text := strings.NewReplacer("trigger}", "triger}", "there: {}", "there: {}\n  odd 'name.x: {go: [{to: nowhere}]}").Replace(sound)
 	file, err := parser.ParseBytes([]byte(text), 0)
 	require.NoError(t, err)
-	findings := document(t, text).Vet(nil)
-	require.Len(t, findings, 3)
-	for _, f := range findings {
+	found := vetted(document(t, text), nil)
+	require.Len(t, found, 3)
+	for _, f := range found {
 		path, err := yaml.PathString(f.Path)
 		require.NoError(t, err, f.Path)
 		_, err = path.FilterFile(file)
@@ -272,9 +283,9 @@ func TestValues(t *testing.T) {
 			t.Parallel()
 			_, err := Compile(d, Values{test.name: test.text})
 			require.ErrorContains(t, err, test.says)
-			var all *FindingsError
+			var all problem.List
 			require.ErrorAs(t, err, &all)
-			assert.Equal(t, test.name, all.Findings[0].Value)
+			assert.Equal(t, ValuePath(test.name), all[0].Path)
 		})
 	}
 }

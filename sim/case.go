@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 	"holdbench/sequence"
 )
 
@@ -242,19 +243,23 @@ func overridePath(s *Scenario, path string) (set string, own bool) {
 	return "rig", false
 }
 
-// sequenceProblems points at the settings that a finding names, or at the sequence.
+// sequenceProblems points at the settings that are wrong, or at the sequence with the
+// place within it.
 func sequenceProblems(err error, set map[string]string) []Problem {
-	var findings *sequence.FindingsError
-	if !errors.As(err, &findings) {
+	var wrong problem.List
+	if !errors.As(err, &wrong) {
 		return []Problem{{Path: "sequence", Message: err.Error()}}
 	}
 	var found []Problem
-	for _, f := range findings.Findings {
-		path := "sequence"
-		if _, ok := set["sequence."+f.Value]; ok && f.Value != "" {
-			path = SetPath("sequence." + f.Value)
+	for _, p := range wrong {
+		path, text := "sequence", p.Error()
+		if name, given := strings.CutPrefix(p.Path, sequence.ValuePath("")); given {
+			text = p.Message
+			if _, ok := set["sequence."+name]; ok {
+				path = SetPath("sequence." + name)
+			}
 		}
-		found = append(found, Problem{Path: path, Message: findingText(f)})
+		found = append(found, Problem{Path: path, Message: text})
 	}
 	return found
 }
@@ -323,15 +328,6 @@ func (c *Case) warnings() []Problem {
 		}
 	}
 	return []Problem{{Path: path, Warning: true, Message: fmt.Sprintf("load_torque_nm is %.4g N·m in the sequence, and the rig's load asks for %.4g N·m at %.4g mm: the drive will not carry what it should", typed.Number, is, at)}}
-}
-
-// findingText leaves the place within the document away if the scenario's own value
-// is concerned.
-func findingText(f sequence.Finding) string {
-	if f.Value != "" {
-		return f.Message
-	}
-	return f.String()
 }
 
 // checkPlan reports what is wrong with script and faults.

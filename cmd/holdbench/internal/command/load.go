@@ -6,11 +6,12 @@ import (
 	"fmt"
 
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant/problem"
 	"holdbench/scenarios"
 	"holdbench/sim"
 )
 
-func (a *App) TellDoubts(doubts scenarios.Problems) {
+func (a *App) TellDoubts(doubts problem.List) {
 	for _, d := range doubts {
 		_, _ = fmt.Fprintln(a.Stderr, page.Clean(d.Error()))
 	}

@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"holdbench/cmd/holdbench/terminal/player"
+	"holdbench/plant/problem"
 	"holdbench/scenarios"
 	"holdbench/sim"
 	"holdbench/sim/history"
@@ -188,7 +189,7 @@ func (b *Bench) load(chosen Chosen) tea.Cmd {
 }
 
 // Doubts is what is doubtful about a case in one line.
-func Doubts(list scenarios.Problems) string {
+func Doubts(list problem.List) string {
 	switch len(list) {
 	case 0:
 		return ""

@@ -1,0 +1,121 @@
+// Package problem is what all packages say of a document: one thing that is wrong or
+// doubtful, and where it stands.
+//
+// A function that checks something returns its warnings as a [List] and what is wrong as
+// an error, which is a List too:
+//
+//	warnings, err := plant.Validate(&rig)
+//	var wrong problem.List
+//	if errors.As(err, &wrong) {
+//		fmt.Println(wrong[0].Path, wrong[0].Message)
+//	}
+package problem
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Problem is one thing to be said about a document: what was found, what would be right,
+// and where. Who checks values knows the path alone; who read the document adds the file,
+// the line and the excerpt.
+type Problem struct {
+	File    string // under which messages speak of the document; empty if it is not known
+	Line    int    // from 1; 0 where no single line is to blame
+	Column  int    // character from 1 in the line or, without a line, in the value at the path; 0 is the whole
+	Path    string // of the value within the document, such as load.mass_kg
+	Message string
+	Excerpt string // the line and a caret beneath it, empty without a line
+	Warning bool   // the document can be used all the same
+}
+
+// At is a problem with the value at a path.
+func At(path, format string, values ...any) Problem {
+	return Problem{Path: path, Message: fmt.Sprintf(format, values...)}
+}
+
+// AsWarning is the problem as one with which the document can be used.
+func (p Problem) AsWarning() Problem {
+	p.Warning = true
+	return p
+}
+
+// Error writes the problem as file:line:column: message, with the excerpt below. Without
+// a file it writes the path.
+func (p Problem) Error() string {
+	var b strings.Builder
+	switch {
+	case p.File == "":
+		b.WriteString(p.Path)
+		if p.Column > 0 {
+			fmt.Fprintf(&b, " column %d", p.Column)
+		}
+	case p.Line > 0:
+		fmt.Fprintf(&b, "%s:%d:%d", p.File, p.Line, p.Column)
+	default:
+		b.WriteString(p.File)
+	}
+	if b.Len() > 0 {
+		b.WriteString(": ")
+	}
+	if p.Warning {
+		b.WriteString("warning: ")
+	}
+	b.WriteString(p.Message)
+	if p.Excerpt != "" {
+		b.WriteString("\n" + p.Excerpt)
+	}
+	return b.String()
+}
+
+// List is any number of problems, in the order of the document.
+type List []Problem
+
+// Add appends a problem with the value at a path.
+func (l *List) Add(path, format string, values ...any) {
+	*l = append(*l, At(path, format, values...))
+}
+
+// Warn appends a warning about the value at a path.
+func (l *List) Warn(path, format string, values ...any) {
+	*l = append(*l, At(path, format, values...).AsWarning())
+}
+
+// Split takes warnings and errors apart. The error is nil if there is none, else a List.
+func (l List) Split() (warnings List, err error) {
+	var wrong List
+	for _, p := range l {
+		if p.Warning {
+			warnings = append(warnings, p)
+		} else {
+			wrong = append(wrong, p)
+		}
+	}
+	return warnings, wrong.OrNil()
+}
+
+// OrNil is the list as an error, which is nil if the list is empty.
+func (l List) OrNil() error {
+	if len(l) == 0 {
+		return nil
+	}
+	return l
+}
+
+// Error writes all problems, one below the other.
+func (l List) Error() string {
+	texts := make([]string, len(l))
+	for i := range l {
+		texts[i] = l[i].Error()
+	}
+	return strings.Join(texts, "\n")
+}
+
+// Unwrap gives errors.As and errors.Is the single problems.
+func (l List) Unwrap() []error {
+	all := make([]error, len(l))
+	for i := range l {
+		all[i] = l[i]
+	}
+	return all
+}
