@@ -100,7 +100,7 @@ func TestPrintedEdgesRun(t *testing.T) {
 	o := probe.Options{Faults: []string{"load-heavier"}, States: []string{"press_down"}}
 	m, err := probe.Run(t.Context(), ready, o, nil)
 	require.NoError(t, err)
-	edges, err := probe.Worst(t.Context(), ready, o, m)
+	edges, err := probe.Thresholds(t.Context(), ready, o, m)
 	require.NoError(t, err)
 	require.NotEmpty(t, edges)
 	e := &edges[0]

@@ -56,20 +56,20 @@ type Outcome struct {
 	Broken     []string  `json:"broken"` // obligations
 	LoadDropMM float64   `json:"load_drop_mm"`
 	DurationS  float64   `json:"duration_s"`
-	// SignS is when something that the sequence reads was first other than in the run
+	// FirstSignS is when something that the sequence reads was first other than in the run
 	// without the fault, s; nil if nothing ever was.
-	SignS *float64 `json:"sign_s"`
+	FirstSignS *float64 `json:"sign_s"`
 	// Late is whether the fault came too late to be known: in the check on which the proof
 	// rests, with the proof ahead of any sign, or when the sequence was about to end, as it
 	// does without the fault, and to give the axis back.
 	Late bool `json:"late"`
-	// Never is whether the fault never came, as another one changed the way.
-	Never bool `json:"never,omitempty"`
-	// Helpless is whether the load could not be held from the fault on, with drive and
+	// NeverCame is whether the fault never came, as another one changed the way.
+	NeverCame bool `json:"never,omitempty"`
+	// Unpreventable is whether the load could not be held from the fault on, with drive and
 	// brake in the best of hands: no sequence could have done anything.
-	Helpless bool     `json:"helpless"`
-	Path     []string `json:"path"` // states in the order in which they were entered first
-	Kind     Kind     `json:"kind"`
+	Unpreventable bool     `json:"helpless"`
+	Path          []string `json:"path"` // states in the order in which they were entered first
+	Kind          Kind     `json:"kind"`
 }
 
 // Kind is what an outcome is worth to somebody who looks for danger.
@@ -94,16 +94,16 @@ func (k Kind) Rank() int { return slices.Index(Kinds(), k) }
 
 // Dangerous is whether somebody must look: something went wrong that a sequence could
 // have seen, or done something about.
-func (o *Outcome) Dangerous() bool { return o.wrong() && !o.Excused() }
+func (o *Outcome) Dangerous() bool { return o.failed() && !o.Excused() }
 
 // Excused is whether no sequence could have known, or done anything.
-func (o *Outcome) Excused() bool { return o.Late || o.Helpless }
+func (o *Outcome) Excused() bool { return o.Late || o.Unpreventable }
 
 // outcomeOf sums a run up.
 func outcomeOf(c Cell, r *sim.Result, signS *float64, path []string) Outcome {
 	o := Outcome{
 		Cell: c, End: r.End, EndedIn: r.EndedIn, Verdict: r.Verdict, Cause: r.Cause, Class: r.Class,
-		Broken: []string{}, LoadDropMM: r.LoadDropMM, DurationS: r.DurationS, SignS: signS, Path: path,
+		Broken: []string{}, LoadDropMM: r.LoadDropMM, DurationS: r.DurationS, FirstSignS: signS, Path: path,
 	}
 	for _, b := range r.Obligations {
 		if !b.Kept {
@@ -112,13 +112,13 @@ func outcomeOf(c Cell, r *sim.Result, signS *float64, path []string) Outcome {
 	}
 	o.Kind = o.kind()
 	held := !slices.Contains(o.Broken, sim.NoDrop)
-	o.Late = o.Kind == Missed && held && late(r.Events) && (signS == nil || *signS > lastS(r.Events, sim.EventProven))
+	o.Late = o.Kind == Missed && held && late(r.Events) && (signS == nil || *signS > lastTimeS(r.Events, sim.EventProven))
 	return o
 }
 
 // late is whether the first fault came when the last check had begun.
 func late(events []sim.Event) bool {
-	asked := lastS(events, sim.EventAsked)
+	asked := lastTimeS(events, sim.EventAsked)
 	for _, e := range events {
 		if e.Type == sim.EventFaultBegan {
 			return e.TS >= asked
@@ -127,11 +127,11 @@ func late(events []sim.Event) bool {
 	return false
 }
 
-// wrong is whether the outcome is one that somebody must look at.
-func (o *Outcome) wrong() bool { return o.Kind.Rank() < FalseAlarm.Rank() }
+// failed is whether the outcome is one that somebody must look at.
+func (o *Outcome) failed() bool { return o.Kind.Rank() < FalseAlarm.Rank() }
 
-// lastS is when the last event of a type came, s; before the run if none did.
-func lastS(events []sim.Event, of sim.EventType) float64 {
+// lastTimeS is when the last event of a type came, s; before the run if none did.
+func lastTimeS(events []sim.Event, of sim.EventType) float64 {
 	for _, e := range slices.Backward(events) {
 		if e.Type == of {
 			return e.TS
@@ -153,7 +153,7 @@ func (o *Outcome) excuse(best sim.BestReaction) {
 	case excused && len(others) > 0:
 		o.Kind = Broken
 	case excused:
-		o.Late, o.Helpless = over && !helpless, helpless
+		o.Late, o.Unpreventable = over && !helpless, helpless
 	}
 }
 
@@ -183,26 +183,26 @@ func severities(f *catalogue.Entry) []severity {
 	}
 	s := f.Scale
 	list := []severity{{"mild", s.Mild}, {"usual", s.Usual}, {"severe", s.Severe}}
-	return slices.CompactFunc(list, func(a, b severity) bool { return a.number == b.number })
+	return slices.CompactFunc(list, func(a, b severity) bool { return a.value == b.value })
 }
 
 type severity struct {
-	word   string
-	number float64
+	name  string
+	value float64
 }
 
-// cell puts a fault at a moment into words.
-func cell(f *catalogue.Entry, s severity, at moment, route []string) (Cell, catalogue.Selection) {
-	named := catalogue.Selection{Entry: *f, Severity: s.number, When: sim.Moment{State: at.state, After: at.after}}
+// newCell puts a fault at a moment into words.
+func newCell(f *catalogue.Entry, s severity, at moment, route []string) (Cell, catalogue.Selection) {
+	named := catalogue.Selection{Entry: *f, Severity: s.value, When: sim.Moment{State: at.state, After: at.after}}
 	return Cell{
-		Fault: f.Name, Group: f.Group, Severity: s.word, Number: s.number,
-		State: at.state, Moment: at.word, AfterS: at.after.Seconds(), Route: route, Spec: named.String(),
+		Fault: f.Name, Group: f.Group, Severity: s.name, Number: s.value,
+		State: at.state, Moment: at.name, AfterS: at.after.Seconds(), Route: route, Spec: named.String(),
 	}, named
 }
 
 // moment is a place in a run.
 type moment struct {
-	word  string
+	name  string
 	state string
 	after time.Duration
 	tick  int64 // of the run, that comes next

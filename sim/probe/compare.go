@@ -15,15 +15,15 @@ type Difference struct {
 // or prevented counts where it was not so before: the earlier sequence did better.
 func (d Difference) Worse() bool {
 	switch {
-	case d.Is == nil || !d.Is.wrong() && d.Is.Kind != FalseAlarm:
+	case d.Is == nil || !d.Is.failed() && d.Is.Kind != FalseAlarm:
 		return false
 	case d.Was == nil:
 		return d.Is.Dangerous()
-	case !d.Was.wrong() && d.Is.wrong():
+	case !d.Was.failed() && d.Is.failed():
 		return true
 	}
 	more := func(name string) bool { return !slices.Contains(d.Was.Broken, name) }
-	return d.Is.wrong() && slices.ContainsFunc(d.Is.Broken, more) || worse(d.Is, d.Was)
+	return d.Is.failed() && slices.ContainsFunc(d.Is.Broken, more) || worse(d.Is, d.Was)
 }
 
 // Compare holds a probe against an earlier one, cell by cell: by fault, severity, state and
@@ -34,22 +34,22 @@ func (d Difference) Worse() bool {
 func Compare(was, is []Outcome) []Difference {
 	before := map[string]*Outcome{}
 	for i := range was {
-		before[was[i].place()] = &was[i]
+		before[was[i].positionKey()] = &was[i]
 	}
 	var list []Difference
 	for i := range is {
-		old := before[is[i].place()]
-		delete(before, is[i].place())
+		old := before[is[i].positionKey()]
+		delete(before, is[i].positionKey())
 		if old == nil || !alike(old, &is[i]) {
 			list = append(list, Difference{old, &is[i]})
 		}
 	}
 	for i := range was {
-		if before[was[i].place()] == &was[i] {
+		if before[was[i].positionKey()] == &was[i] {
 			list = append(list, Difference{Was: &was[i]})
 		}
 	}
-	slices.SortStableFunc(list, func(a, b Difference) int { return lower(b.Worse()) - lower(a.Worse()) })
+	slices.SortStableFunc(list, func(a, b Difference) int { return excusedRank(b.Worse()) - excusedRank(a.Worse()) })
 	return list
 }
 
@@ -57,20 +57,20 @@ func Compare(was, is []Outcome) []Difference {
 func Common(was, is []Outcome) int {
 	before := map[string]bool{}
 	for i := range was {
-		before[was[i].place()] = true
+		before[was[i].positionKey()] = true
 	}
 	n := 0
 	for i := range is {
-		if before[is[i].place()] {
+		if before[is[i].positionKey()] {
 			n++
 		}
 	}
 	return n
 }
 
-// place finds a cell again when another route leads to its state, or when the moment has
+// positionKey finds a cell again when another route leads to its state, or when the moment has
 // moved. The other fault of a pair is no route: how bad it is tells cells apart.
-func (o *Outcome) place() string {
+func (o *Outcome) positionKey() string {
 	c := o.Cell
 	c.Route = nil
 	if o.With != "" && len(o.Route) > 0 {

@@ -60,7 +60,7 @@ func join(list []Pair, one Factor, number int, other Factor, otherNumber int) []
 // system, IEEE Trans. Software Engineering 23(7), 1997 (from memory). The plan is the
 // same every time.
 func Cover(f Factors) []Row {
-	c := &cover{f: f, done: map[Pair]bool{}}
+	c := &coverPlan{f: f, done: map[Pair]bool{}}
 	c.faultPairs()
 	for a := range f.Severities {
 		for b := a + 1; b < len(f.Severities); b++ {
@@ -99,14 +99,14 @@ func (f Factors) Extent(rows []Row) Extent {
 	return e
 }
 
-type cover struct {
+type coverPlan struct {
 	f    Factors
 	rows []Row
 	done map[Pair]bool
 }
 
 // faultPairs makes the rows that cannot be saved: one for every two faults.
-func (c *cover) faultPairs() {
+func (c *coverPlan) faultPairs() {
 	for a := range c.f.Severities {
 		for b := a + 1; b < len(c.f.Severities); b++ {
 			if c.firstState(a, b) != open {
@@ -116,7 +116,7 @@ func (c *cover) faultPairs() {
 	}
 }
 
-func (c *cover) firstState(a, b int) int {
+func (c *coverPlan) firstState(a, b int) int {
 	for s := range c.f.Moments {
 		if c.f.Fit(a, b, s) {
 			return s
@@ -126,7 +126,7 @@ func (c *cover) firstState(a, b int) int {
 }
 
 // others adds rows of two faults as long as one of theirs covers something new.
-func (c *cover) others(a, b int) {
+func (c *coverPlan) others(a, b int) {
 	for s := range c.f.Moments {
 		if !c.f.Fit(a, b, s) {
 			continue
@@ -144,7 +144,7 @@ func (c *cover) others(a, b int) {
 }
 
 // add completes a row and takes it.
-func (c *cover) add(r Row) {
+func (c *coverPlan) add(r Row) {
 	c.choose(&r, &r.State, len(c.f.Moments), func(s int) bool { return c.f.Fit(r.A, r.B, s) })
 	c.choose(&r, &r.Moment, c.f.Moments[r.State], nil)
 	c.choose(&r, &r.SeverityA, c.f.Severities[r.A], nil)
@@ -153,7 +153,7 @@ func (c *cover) add(r Row) {
 }
 
 // take crosses off what a row covers.
-func (c *cover) take(r Row) {
+func (c *coverPlan) take(r Row) {
 	c.rows = append(c.rows, r)
 	for _, p := range r.Pairs() {
 		c.done[p] = true
@@ -162,7 +162,7 @@ func (c *cover) take(r Row) {
 
 // choose sets a value to the one that covers most; of equals another one in each row, so
 // that all get their turn.
-func (c *cover) choose(r *Row, at *int, n int, fits func(int) bool) {
+func (c *coverPlan) choose(r *Row, at *int, n int, fits func(int) bool) {
 	best, most := open, -1
 	for i := range n {
 		*at = (len(c.rows) + i) % n
@@ -176,7 +176,7 @@ func (c *cover) choose(r *Row, at *int, n int, fits func(int) bool) {
 	*at = best
 }
 
-func (c *cover) gain(r Row) int {
+func (c *coverPlan) gain(r Row) int {
 	n := 0
 	for _, p := range r.Pairs() {
 		if !c.done[p] {

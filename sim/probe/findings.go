@@ -23,7 +23,7 @@ type Finding struct {
 
 // Findings groups what is not fine, the most dangerous first: what a sequence could have
 // known or prevented, then by kind, then the largest groups.
-func (m *Map) Findings() []Finding {
+func (m *Results) Findings() []Finding {
 	places := map[string]int{}
 	var list []Finding
 	for i := range m.Outcomes {
@@ -31,7 +31,7 @@ func (m *Map) Findings() []Finding {
 		if o.Kind == Fine {
 			continue
 		}
-		key := o.sort()
+		key := o.groupKey()
 		at, known := places[key]
 		if !known {
 			at = len(list)
@@ -45,7 +45,7 @@ func (m *Map) Findings() []Finding {
 	}
 	slices.SortStableFunc(list, func(a, b Finding) int {
 		return cmp.Or(
-			cmp.Compare(lower(a.Excused), lower(b.Excused)),
+			cmp.Compare(excusedRank(a.Excused), excusedRank(b.Excused)),
 			cmp.Compare(a.Kind.Rank(), b.Kind.Rank()),
 			cmp.Compare(len(b.Cells), len(a.Cells)),
 		)
@@ -53,8 +53,8 @@ func (m *Map) Findings() []Finding {
 	return list
 }
 
-// sort is what outcomes of one finding have in common.
-func (o *Outcome) sort() string {
+// groupKey is what outcomes of one finding have in common.
+func (o *Outcome) groupKey() string {
 	excused := ""
 	if o.Excused() {
 		excused = "excused"
@@ -62,7 +62,7 @@ func (o *Outcome) sort() string {
 	return strings.Join(append([]string{string(o.Kind), excused, string(o.Class), o.Cause}, o.Broken...), "|")
 }
 
-func lower(excused bool) int {
+func excusedRank(excused bool) int {
 	if excused {
 		return 1
 	}
@@ -91,29 +91,29 @@ func (o *Outcome) faults() []string {
 
 // worstAhead puts the cell first that shows the finding best: reached without other
 // faults, ended as a pass, with the deepest sink.
-func (m *Map) worstAhead(f *Finding) {
+func (m *Results) worstAhead(f *Finding) {
 	slices.SortStableFunc(f.Cells, func(i, j int) int {
 		a, b := &m.Outcomes[i], &m.Outcomes[j]
 		return cmp.Or(
 			cmp.Compare(len(a.Route), len(b.Route)),
-			-cmp.Compare(lower(a.End == "pass"), lower(b.End == "pass")),
+			-cmp.Compare(excusedRank(a.End == "pass"), excusedRank(b.End == "pass")),
 			-cmp.Compare(a.LoadDropMM, b.LoadDropMM),
 		)
 	})
 }
 
-// Square is what came of one fault in one state, at all its moments and severities.
-type Square struct {
+// MatrixCell is what came of one fault in one state, at all its moments and severities.
+type MatrixCell struct {
 	Cells int // 0: not tried
 	Worst int // place in Map.Outcomes
 }
 
-// Grid is a square for each fault, in the order of Faults, and each column: the whole run,
+// Matrix is a square for each fault, in the order of Faults, and each column: the whole run,
 // then the states in the order of States.
-func (m *Map) Grid() [][]Square {
-	rows := make([][]Square, len(m.Faults))
+func (m *Results) Matrix() [][]MatrixCell {
+	rows := make([][]MatrixCell, len(m.Faults))
 	for i := range rows {
-		rows[i] = make([]Square, len(m.States)+1)
+		rows[i] = make([]MatrixCell, len(m.States)+1)
 	}
 	for i := range m.Outcomes {
 		o := &m.Outcomes[i]
@@ -126,7 +126,7 @@ func (m *Map) Grid() [][]Square {
 	return rows
 }
 
-func (m *Map) count(s *Square, i int) {
+func (m *Results) count(s *MatrixCell, i int) {
 	if s.Cells == 0 || worse(&m.Outcomes[i], &m.Outcomes[s.Worst]) {
 		s.Worst = i
 	}
@@ -143,7 +143,7 @@ func urgency(o *Outcome) []int {
 	switch {
 	case o.Dangerous():
 		return []int{0, o.Kind.Rank()}
-	case o.wrong():
+	case o.failed():
 		return []int{2, o.Kind.Rank()}
 	case o.Kind == FalseAlarm:
 		return []int{1, 0}
@@ -152,7 +152,7 @@ func urgency(o *Outcome) []int {
 }
 
 // Counts are the cells of each kind, the excused ones apart.
-func (m *Map) Counts() (open, excused map[Kind]int) {
+func (m *Results) Counts() (open, excused map[Kind]int) {
 	open, excused = map[Kind]int{}, map[Kind]int{}
 	for i := range m.Outcomes {
 		o := &m.Outcomes[i]

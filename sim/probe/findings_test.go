@@ -16,7 +16,7 @@ import (
 func came(fault, state string, kind probe.Kind, excused bool) probe.Outcome {
 	return probe.Outcome{
 		Cell: probe.Cell{Fault: fault, State: state, Moment: probe.Entry, Spec: fault + "@" + state},
-		Kind: kind, Class: sim.Refused, Helpless: excused, Broken: []string{}, Path: []string{},
+		Kind: kind, Class: sim.Refused, Unpreventable: excused, Broken: []string{}, Path: []string{},
 	}
 }
 
@@ -24,7 +24,7 @@ func came(fault, state string, kind probe.Kind, excused bool) probe.Outcome {
 // alarms; what nobody could have prevented comes after all of them.
 func TestFindingsAreRanked(t *testing.T) {
 	t.Parallel()
-	m := &probe.Map{States: []string{"a", "b"}, Faults: []string{"x", "y"}}
+	m := &probe.Results{States: []string{"a", "b"}, Faults: []string{"x", "y"}}
 	m.Outcomes = []probe.Outcome{
 		came("x", "a", probe.Fine, false), came("x", "a", probe.FalseAlarm, false), came("x", "b", probe.Endless, false),
 		came("y", "a", probe.Dropped, true), came("y", "a", probe.Dropped, false), came("y", "b", probe.Missed, false), came("x", "b", probe.Missed, false),
@@ -43,11 +43,11 @@ func TestFindingsAreRanked(t *testing.T) {
 	first := m.Findings()[0]
 	assert.Equal(t, []int{5, 6}, first.Cells, "of equals the one that sank further is shown")
 	assert.Equal(t, []string{"y", "x"}, first.Faults)
-	grid := m.Grid()
-	assert.Equal(t, probe.Square{Cells: 2, Worst: 1}, grid[0][1])
-	assert.Equal(t, probe.Square{Cells: 3, Worst: 6}, grid[0][2])
-	assert.Equal(t, probe.Square{Cells: 2, Worst: 4}, grid[1][1], "what could have been prevented comes ahead of what could not")
-	assert.Equal(t, probe.Square{}, grid[0][0], "no whole run was tried")
+	grid := m.Matrix()
+	assert.Equal(t, probe.MatrixCell{Cells: 2, Worst: 1}, grid[0][1])
+	assert.Equal(t, probe.MatrixCell{Cells: 3, Worst: 6}, grid[0][2])
+	assert.Equal(t, probe.MatrixCell{Cells: 2, Worst: 4}, grid[1][1], "what could have been prevented comes ahead of what could not")
+	assert.Equal(t, probe.MatrixCell{}, grid[0][0], "no whole run was tried")
 }
 
 func TestOnlyChangesAreShown(t *testing.T) {
@@ -82,7 +82,7 @@ func TestPairsAreHeldAgainstEachOther(t *testing.T) {
 	require.Len(t, list, 1)
 	assert.Equal(t, "y=2@a+4ms", list[0].Is.Route[0])
 	assert.Equal(t, "y=2@a+3ms", list[0].Was.Route[0])
-	m := &probe.Map{Outcomes: is}
+	m := &probe.Results{Outcomes: is}
 	assert.Equal(t, []string{"y", "x"}, m.Findings()[0].Faults)
 }
 
@@ -105,7 +105,7 @@ func TestAJournalIsReadBack(t *testing.T) {
 	assert.True(t, head.Same(again.Head))
 	assert.Equal(t, m.Outcomes, again.Outcomes)
 	assert.EqualValues(t, text.Len(), again.Bytes)
-	assert.False(t, again.Whole, "nothing says that it was all")
+	assert.False(t, again.Complete, "nothing says that it was all")
 	broken, err := probe.Read(bytes.NewReader(text.Bytes()[:text.Len()-7]))
 	require.NoError(t, err)
 	assert.Equal(t, m.Outcomes[:len(m.Outcomes)-1], broken.Outcomes)
@@ -113,7 +113,7 @@ func TestAJournalIsReadBack(t *testing.T) {
 	require.NoError(t, write.Encode(probe.Tail{Cells: len(m.Outcomes)}))
 	ended, err := probe.Read(bytes.NewReader(text.Bytes()))
 	require.NoError(t, err)
-	assert.True(t, ended.Whole)
+	assert.True(t, ended.Complete)
 	assert.Equal(t, again.Bytes, ended.Bytes, "the last line is written anew when it is gone on with")
 	other := *c
 	other.Rig.Brake.StaticNM = 8

@@ -13,23 +13,23 @@ import (
 // job is the cells of one moment, which share a beginning; or those of whole runs.
 type job struct {
 	route   *route
-	from    *sim.Bench // nil: every cell is a run from its beginning
+	copy    *sim.Bench // nil: every cell is a run from its beginning
 	tick    int64
-	late    time.Duration // from the moment as it is written until the copy; see at
+	elapsed time.Duration // from the moment as it is written until the copy; see at
 	cells   []Cell
 	faults  []catalogue.Selection // of the cells
-	also    []catalogue.Selection // a second one of each, by cell; nil without
+	others  []catalogue.Selection // a second one of each, by cell; nil without
 	earlier []Outcome             // of the first cells, from before an interruption
 }
 
 // add makes a cell of a fault at one of its severities.
 func (j *job) add(f *catalogue.Entry, s severity, at moment) {
-	c, named := cell(f, s, at, j.route.faults)
+	c, named := newCell(f, s, at, j.route.faults)
 	j.cells, j.faults = append(j.cells, c), append(j.faults, named)
 }
 
 // wholeRuns are the jobs of the faults that are there from the start.
-func (r *runner) wholeRuns(nominal *route, faults []catalogue.Entry) []job {
+func wholeRuns(nominal *route, faults []catalogue.Entry) []job {
 	var jobs []job
 	for i := range faults {
 		f := &faults[i]
@@ -38,45 +38,35 @@ func (r *runner) wholeRuns(nominal *route, faults []catalogue.Entry) []job {
 		}
 		j := job{route: nominal}
 		for _, s := range severities(f) {
-			j.add(f, s, moment{word: AtStart})
+			j.add(f, s, moment{name: AtStart})
 		}
 		jobs = append(jobs, j)
 	}
 	return jobs
 }
 
-// scoutsOf try what may lead on, at the entry of each state of a route.
-func (r *runner) scoutsOf(w *route) []job {
+// jobsOn are those of the states that a route serves.
+func (p *plan) jobsOn(r *route) []job {
 	var jobs []job
-	for i := range w.mine {
-		v := &w.mine[i]
-		jobs = append(jobs, jobAt(w, v, w.moments(v)[0], r.scouts))
-	}
-	return jobs
-}
-
-// jobsOf are those of the states that a route serves.
-func (r *runner) jobsOf(w *route) []job {
-	var jobs []job
-	for i := range w.mine {
-		v := &w.mine[i]
-		if len(r.options.States) > 0 && !slices.Contains(r.options.States, v.state) {
+	for i := range r.assigned {
+		v := &r.assigned[i]
+		if len(p.options.States) > 0 && !slices.Contains(p.options.States, v.state) {
 			continue
 		}
-		for _, at := range w.moments(v) {
-			jobs = append(jobs, jobAt(w, v, at, r.faults))
+		for _, at := range r.moments(v) {
+			jobs = append(jobs, jobAt(r, v, at, p.faults))
 		}
 	}
 	return jobs
 }
 
 // jobAt are the cells of a moment.
-func jobAt(w *route, v *visit, at moment, faults []catalogue.Entry) job {
-	j := job{route: w}
-	j.at(v, at)
+func jobAt(r *route, v *visit, at moment, faults []catalogue.Entry) job {
+	j := job{route: r}
+	j.startAt(v, at)
 	for i := range faults {
 		f := &faults[i]
-		if f.WholeRun() || slices.Contains(w.names, f.Name) {
+		if f.WholeRun() || slices.Contains(r.names, f.Name) {
 			continue
 		}
 		for _, s := range severities(f) {
@@ -86,17 +76,17 @@ func jobAt(w *route, v *visit, at moment, faults []catalogue.Entry) job {
 	return j
 }
 
-// at lets the cells start from a copy of a visit. With the tick that entered the state the
+// startAt lets the cells start from a copy of a visit. With the tick that entered the state the
 // copy is a tick behind the moment, by which a fault that ends by itself is over earlier.
-func (j *job) at(v *visit, at moment) {
-	j.from, j.tick = v.copy, at.tick
-	j.late = time.Duration(at.tick-v.entered)*j.route.c.Rig.Clock.Tick - at.after
+func (j *job) startAt(v *visit, at moment) {
+	j.copy, j.tick = v.copy, at.tick
+	j.elapsed = time.Duration(at.tick-v.entered)*j.route.c.Rig.Clock.Tick - at.after
 }
 
 // run plays what was not played before an interruption, or ahead.
 func (j *job) run(ctx context.Context, known map[string]Outcome) ([]Outcome, error) {
 	var list []Outcome
-	start := j.beginning()
+	start := j.start()
 	for i := len(j.earlier); i < len(j.cells); i++ {
 		if o, played := known[j.cells[i].Key()]; played {
 			list = append(list, o)
@@ -115,12 +105,12 @@ func (j *job) run(ctx context.Context, known map[string]Outcome) ([]Outcome, err
 	return list, nil
 }
 
-// beginning is the run that the cells share, at their moment.
-func (j *job) beginning() *sim.Bench {
-	if j.from == nil || len(j.earlier) == len(j.cells) {
+// start is the run that the cells share, at their moment.
+func (j *job) start() *sim.Bench {
+	if j.copy == nil || len(j.earlier) == len(j.cells) {
 		return nil
 	}
-	b := j.from.Clone()
+	b := j.copy.Clone()
 	for b.Ticks() < j.tick && b.Tick() {
 	}
 	return b
@@ -129,11 +119,11 @@ func (j *job) beginning() *sim.Bench {
 // bench is the run of one cell, with its fault about to come.
 func (j *job) bench(start *sim.Bench, i int) (*sim.Bench, error) {
 	faults := j.faults[i : i+1]
-	if j.also != nil {
-		faults = []catalogue.Selection{j.also[i], j.faults[i]}
+	if j.others != nil {
+		faults = []catalogue.Selection{j.others[i], j.faults[i]}
 	}
 	if start != nil {
-		return injected(start, faults, j.late)
+		return withInjected(start, faults, j.elapsed)
 	}
 	c, err := withFaults(j.route.c, faults...)
 	if err != nil {
@@ -142,8 +132,8 @@ func (j *job) bench(start *sim.Bench, i int) (*sim.Bench, error) {
 	return sim.NewBench(c, nil), nil
 }
 
-// injected is a copy of a run with faults that come at once, and were due earlier.
-func injected(start *sim.Bench, faults []catalogue.Selection, late time.Duration) (*sim.Bench, error) {
+// withInjected is a copy of a run with faults that come at once, and were due earlier.
+func withInjected(start *sim.Bench, faults []catalogue.Selection, late time.Duration) (*sim.Bench, error) {
 	b := start.Clone()
 	for i := range faults {
 		f := faults[i].Entry.At(&b.Case().Rig, faults[i].Severity, sim.Moment{})
@@ -186,7 +176,7 @@ func (j *job) twin(start *sim.Bench) *sim.Bench {
 func (j *job) play(ctx context.Context, b, twin *sim.Bench, c Cell) (Outcome, error) {
 	clock := &j.route.c.Rig.Clock
 	scan := int64(clock.FunctionalScan / clock.Tick)
-	watch := &sign{route: j.route, scan: (b.Ticks() + scan - 1) / scan}
+	watch := &firstSign{route: j.route, scan: (b.Ticks() + scan - 1) / scan}
 	b.Trace(watch)
 	start := b.Clone() // with the fault about to come, to ask what could have been done
 	states := j.route.c.Program.States()
@@ -211,8 +201,8 @@ func (j *job) play(ctx context.Context, b, twin *sim.Bench, c Cell) (Outcome, er
 		return Outcome{}, err
 	}
 	o := outcomeOf(c, result, watch.found, path)
-	o.Never = slices.ContainsFunc(result.Expectations, func(e sim.Expectation) bool { return e.Name == "faults" && !e.Met })
-	if o.wrong() && !o.Late {
+	o.NeverCame = slices.ContainsFunc(result.Expectations, func(e sim.Expectation) bool { return e.Name == "faults" && !e.Met })
+	if o.failed() && !o.Late {
 		o.excuse(start.BestReaction(twin))
 	}
 	return o, nil

@@ -34,7 +34,7 @@ func NewHead(c *sim.Case, o Options) (Head, error) {
 	}
 	return Head{
 		Probe: c.Scenario.Scenario, Rig: c.Rig.Rig, Sequence: c.Program.Name(), Seed: c.Seed,
-		Documents: documents, Faults: list(o.Faults), States: list(o.States), Through: list(o.Through), Pairs: o.Pairs,
+		Documents: documents, Faults: orEmpty(o.Faults), States: orEmpty(o.States), Through: orEmpty(o.Through), Pairs: o.Pairs,
 	}, nil
 }
 
@@ -43,14 +43,14 @@ func catalogueValues(c *sim.Case) [][]any {
 	var list [][]any
 	for _, f := range catalogue.Entries() {
 		for _, s := range severities(&f) {
-			list = append(list, []any{f.Name, f.Values(&c.Rig, s.number), f.Duration})
+			list = append(list, []any{f.Name, f.Values(&c.Rig, s.value), f.Duration})
 		}
 	}
 	return list
 }
 
-// list is never null in a file.
-func list(names []string) []string { return append([]string{}, names...) }
+// orEmpty is never null in a file.
+func orEmpty(names []string) []string { return append([]string{}, names...) }
 
 // Same is whether two heads are of the same probe.
 func (h Head) Same(other Head) bool {
@@ -69,7 +69,7 @@ type Record struct {
 	Head     Head
 	Outcomes []Outcome
 	Bytes    int64 // of the lines that are whole, without the tail: where to go on
-	Whole    bool  // it has its tail
+	Complete bool  // it has its tail
 }
 
 // Read reads a probe from a file: its head, one outcome a line, and the tail, if it came so
@@ -81,34 +81,34 @@ func Read(r io.Reader) (Record, error) {
 		line, err := in.ReadBytes('\n')
 		switch {
 		case errors.Is(err, io.EOF) && n == 1:
-			return had, noHead(1)
+			return had, noHeadError(1)
 		case errors.Is(err, io.EOF):
 			return had, nil // a line without its end broke off
 		case err != nil:
 			return had, err
 		}
-		if err := had.take(n, line); err != nil {
+		if err := had.readLine(n, line); err != nil {
 			return had, err
 		}
-		if !had.Whole {
+		if !had.Complete {
 			had.Bytes += int64(len(line))
 		}
 	}
 }
 
-func noHead(n int) error {
+func noHeadError(n int) error {
 	return fmt.Errorf("line %d: no head of a probe; must be a file that holdbench probe has written", n)
 }
 
-// take takes one line.
-func (had *Record) take(n int, line []byte) error {
+// readLine takes one line.
+func (had *Record) readLine(n int, line []byte) error {
 	if n == 1 {
 		if err := sim.ReadStrictly(line, &had.Head); err != nil || had.Head.Documents == "" {
-			return noHead(n)
+			return noHeadError(n)
 		}
 		return nil
 	}
-	if had.Whole {
+	if had.Complete {
 		return fmt.Errorf("line %d: there is more behind its end", n)
 	}
 	var end Tail
@@ -116,7 +116,7 @@ func (had *Record) take(n int, line []byte) error {
 		if end.Cells != len(had.Outcomes) {
 			return fmt.Errorf("line %d: its end tells of %d cells and there are %d; must be the file as it was written", n, end.Cells, len(had.Outcomes))
 		}
-		had.Whole = true
+		had.Complete = true
 		return nil
 	}
 	var o struct {

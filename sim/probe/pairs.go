@@ -9,39 +9,42 @@ import (
 	"holdbench/sim/catalogue"
 )
 
-// pairPlan is the states and moments that two faults at once are tried in, on one route.
+// pairPlan is the states and moments in which two faults at once are tried, on one route.
 type pairPlan struct {
-	r       *runner
+	plan    *plan
 	route   *route
 	visits  []visit
 	moments [][]moment // by state; the first is the whole run
 }
 
-// pairJobs plans two faults at once, on the run without faults.
-func (r *runner) pairJobs(nominal *route) []job {
-	p := &pairPlan{r: r, route: nominal, moments: [][]moment{{{word: AtStart}}}}
+// newPairPlan plans two faults at once on the run without faults.
+func newPairPlan(p *plan, nominal *route) *pairPlan {
+	pairs := &pairPlan{plan: p, route: nominal, moments: [][]moment{{{name: AtStart}}}}
 	for i := range nominal.visits {
 		v := &nominal.visits[i]
-		if len(r.options.States) == 0 || slices.Contains(r.options.States, v.state) {
-			p.visits = append(p.visits, *v)
-			p.moments = append(p.moments, nominal.moments(v))
+		if len(p.options.States) == 0 || slices.Contains(p.options.States, v.state) {
+			pairs.visits = append(pairs.visits, *v)
+			pairs.moments = append(pairs.moments, nominal.moments(v))
 		}
 	}
-	for _, s := range r.found.States {
-		if !slices.ContainsFunc(nominal.visits, func(v visit) bool { return v.state == s }) {
-			r.found.Unreached = append(r.found.Unreached, s)
+	return pairs
+}
+
+// unreached are the states that the run without faults does not enter.
+func (p *pairPlan) unreached() []string {
+	var list []string
+	for _, s := range p.plan.states {
+		if !slices.ContainsFunc(p.route.visits, func(v visit) bool { return v.state == s }) {
+			list = append(list, s)
 		}
 	}
-	f := p.factors()
-	rows := Cover(f)
-	r.found.Plan = f.Extent(rows)
-	return p.jobs(rows)
+	return list
 }
 
 func (p *pairPlan) factors() Factors {
 	f := Factors{Fit: p.fit}
-	for i := range p.r.faults {
-		f.Severities = append(f.Severities, len(severities(&p.r.faults[i])))
+	for i := range p.plan.faults {
+		f.Severities = append(f.Severities, len(severities(&p.plan.faults[i])))
 	}
 	for _, m := range p.moments {
 		f.Moments = append(f.Moments, len(m))
@@ -52,17 +55,17 @@ func (p *pairPlan) factors() Factors {
 // fit leaves out faults that set the same thing, of which only one would be there. Two that
 // are there from the start have no moment in a state.
 func (p *pairPlan) fit(a, b, state int) bool {
-	x, y := &p.r.faults[a], &p.r.faults[b]
+	x, y := &p.plan.faults[a], &p.plan.faults[b]
 	whole := x.WholeRun() && y.WholeRun()
-	if whole && len(p.r.options.States) > 0 {
+	if whole && len(p.plan.options.States) > 0 {
 		return false // they come in no state that was chosen
 	}
 	return whole == (state == 0) && !p.clash(x, y)
 }
 
 func (p *pairPlan) clash(x, y *catalogue.Entry) bool {
-	other := touches(y, &p.route.c.Rig)
-	for key := range touches(x, &p.route.c.Rig) {
+	other := valuesSet(y, &p.route.c.Rig)
+	for key := range valuesSet(x, &p.route.c.Rig) {
 		if _, both := other[key]; both {
 			return true
 		}
@@ -70,8 +73,8 @@ func (p *pairPlan) clash(x, y *catalogue.Entry) bool {
 	return false
 }
 
-// touches is all that a fault sets.
-func touches(f *catalogue.Entry, r *plant.Rig) map[string]string {
+// valuesSet is all that a fault sets.
+func valuesSet(f *catalogue.Entry, r *plant.Rig) map[string]string {
 	set := f.Values(r, f.Usual())
 	if f.Settings != nil {
 		maps.Copy(set, f.Settings(r))
@@ -91,7 +94,7 @@ func (p *pairPlan) jobs(rows []Row) []job {
 					continue
 				}
 				j := &shared
-				if p.r.faults[row.A].WholeRun() || p.r.faults[row.B].WholeRun() {
+				if p.plan.faults[row.A].WholeRun() || p.plan.faults[row.B].WholeRun() {
 					j = &whole
 				}
 				p.addRow(j, row, moments[m])
@@ -105,33 +108,33 @@ func (p *pairPlan) jobs(rows []Row) []job {
 func (p *pairPlan) jobAt(s, m int) job {
 	j := job{route: p.route}
 	if s > 0 {
-		j.at(&p.visits[s-1], p.moments[s][m])
+		j.startAt(&p.visits[s-1], p.moments[s][m])
 	}
 	return j
 }
 
 // addRow makes a cell of two faults. The one that is there from the start is the other one.
 func (p *pairPlan) addRow(j *job, row Row, at moment) {
-	first, second := &p.r.faults[row.A], &p.r.faults[row.B]
+	first, second := &p.plan.faults[row.A], &p.plan.faults[row.B]
 	bad, worse := severities(first)[row.SeverityA], severities(second)[row.SeverityB]
 	if second.WholeRun() && !first.WholeRun() {
 		first, second, bad, worse = second, first, worse, bad
 	}
-	other := catalogue.Selection{Entry: *first, Severity: bad.number}
+	other := catalogue.Selection{Entry: *first, Severity: bad.value}
 	if !first.WholeRun() {
 		other.When = sim.Moment{State: at.state, After: at.after}
 	}
-	c, named := cell(second, worse, at, []string{other.String()})
+	c, named := newCell(second, worse, at, []string{other.String()})
 	c.With = first.Name
-	j.cells, j.faults, j.also = append(j.cells, c), append(j.faults, named), append(j.also, other)
+	j.cells, j.faults, j.others = append(j.cells, c), append(j.faults, named), append(j.others, other)
 }
 
-// PairGrid is a square for every two faults, in the order of Faults; it is the same on
+// PairMatrix is a square for every two faults, in the order of Faults; it is the same on
 // either side of the diagonal.
-func (m *Map) PairGrid() [][]Square {
-	rows := make([][]Square, len(m.Faults))
+func (m *Results) PairMatrix() [][]MatrixCell {
+	rows := make([][]MatrixCell, len(m.Faults))
 	for i := range rows {
-		rows[i] = make([]Square, len(m.Faults))
+		rows[i] = make([]MatrixCell, len(m.Faults))
 	}
 	for i := range m.Outcomes {
 		o := &m.Outcomes[i]

@@ -20,7 +20,7 @@ func TestPairsOfFaults(t *testing.T) {
 	require.Len(t, m.Outcomes, m.Plan.Runs)
 	assert.Greater(t, m.Plan.Pairs, m.Plan.Runs, "a run covers several")
 	assert.Greater(t, m.Plan.All, m.Plan.Runs)
-	grid := m.PairGrid()
+	grid := m.PairMatrix()
 	for a := range m.Faults {
 		assert.Zero(t, grid[a][a].Cells)
 		for b := range a {

@@ -24,15 +24,15 @@ func load(t require.TestingT, reference string) *sim.Case {
 	return c
 }
 
-func run(t require.TestingT, c *sim.Case, o probe.Options) *probe.Map {
+func run(t require.TestingT, c *sim.Case, o probe.Options) *probe.Results {
 	m, err := probe.Run(context.Background(), c, o, nil)
 	require.NoError(t, err)
-	require.True(t, m.Whole)
+	require.True(t, m.Complete)
 	return m
 }
 
 // outcome finds one cell of a map.
-func outcome(t *testing.T, m *probe.Map, fault, severity, state, moment string) *probe.Outcome {
+func outcome(t *testing.T, m *probe.Results, fault, severity, state, moment string) *probe.Outcome {
 	t.Helper()
 	i := slices.IndexFunc(m.Outcomes, func(o probe.Outcome) bool {
 		return o.Fault == fault && o.Severity == severity && o.State == state && o.Moment == moment
@@ -218,7 +218,7 @@ func TestAnEndedContextKeepsWhatIsFinished(t *testing.T) {
 		return nil
 	})
 	require.ErrorIs(t, err, context.Canceled)
-	assert.False(t, m.Whole)
+	assert.False(t, m.Complete)
 	assert.GreaterOrEqual(t, len(m.Outcomes), 5)
 }
 

@@ -31,7 +31,7 @@ func readBaseline(path string) (*baseline, error) {
 	if err != nil {
 		return nil, fmt.Errorf("--baseline %s: %w", path, err)
 	}
-	b.head, b.outcomes, b.whole = had.Head, had.Outcomes, had.Whole
+	b.head, b.outcomes, b.whole = had.Head, had.Outcomes, had.Complete
 	return b, nil
 }
 
@@ -47,7 +47,7 @@ func (p *probing) sameChoice() bool {
 func (p *probing) differences() []probe.Difference {
 	same := p.sameChoice() && !p.head.Pairs // of which every sequence has another plan
 	return slices.DeleteFunc(probe.Compare(p.baseline.outcomes, p.found.Outcomes), func(d probe.Difference) bool {
-		return d.Is == nil && (!same || !p.found.Whole) || d.Was == nil && (!same || !p.baseline.whole)
+		return d.Is == nil && (!same || !p.found.Complete) || d.Was == nil && (!same || !p.baseline.whole)
 	})
 }
 

@@ -102,8 +102,8 @@ func csvColumns(again *command.Rerun) []csvColumn {
 		{"spec", func(o *probe.Outcome) string { return o.Spec }},
 		{"kind", func(o *probe.Outcome) string { return string(o.Kind) }},
 		{"late", func(o *probe.Outcome) string { return strconv.FormatBool(o.Late) }},
-		{"never", func(o *probe.Outcome) string { return strconv.FormatBool(o.Never) }},
-		{"helpless", func(o *probe.Outcome) string { return strconv.FormatBool(o.Helpless) }},
+		{"never", func(o *probe.Outcome) string { return strconv.FormatBool(o.NeverCame) }},
+		{"helpless", func(o *probe.Outcome) string { return strconv.FormatBool(o.Unpreventable) }},
 		{"end", func(o *probe.Outcome) string { return o.End }},
 		{"ended_in", func(o *probe.Outcome) string { return o.EndedIn }},
 		{"verdict", func(o *probe.Outcome) string { return o.Verdict }},
@@ -113,10 +113,10 @@ func csvColumns(again *command.Rerun) []csvColumn {
 		{"load_drop_mm", func(o *probe.Outcome) string { return number(o.LoadDropMM) }},
 		{"duration_s", func(o *probe.Outcome) string { return number(o.DurationS) }},
 		{"sign_s", func(o *probe.Outcome) string {
-			if o.SignS == nil {
+			if o.FirstSignS == nil {
 				return ""
 			}
-			return number(*o.SignS)
+			return number(*o.FirstSignS)
 		}},
 		{"command", func(o *probe.Outcome) string { return commandLine(again, &o.Cell) }},
 	}

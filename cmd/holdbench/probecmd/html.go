@@ -107,7 +107,7 @@ func (p *probing) html() *htmlPage {
 	m := p.found
 	h := &htmlPage{
 		Title: "Probe of " + m.Scenario, Documents: p.documents(), Extent: p.extent(),
-		Sums: sumWords(m), Caution: caution.Whole, Partial: !m.Whole,
+		Sums: sumWords(m), Caution: caution.Whole, Partial: !m.Complete,
 		MatrixHead: "Worst of each fault in each state",
 		CellsNote:  "Cells that are fine are counted, the others listed.",
 	}
@@ -222,7 +222,7 @@ func (x *matrix) htmlSquare(row, column int) htmlSquare {
 }
 
 // squareOf is a square by its worst outcome.
-func squareOf(m *probe.Map, o *probe.Outcome, n int, place string) htmlSquare {
+func squareOf(m *probe.Results, o *probe.Outcome, n int, place string) htmlSquare {
 	tried := page.Count(n, "cell", "cells")
 	if o.Kind == probe.Fine {
 		return htmlSquare{Sign: signOf(o), Title: tried}
@@ -236,7 +236,7 @@ func squareOf(m *probe.Map, o *probe.Outcome, n int, place string) htmlSquare {
 
 // squareID is where the outcomes of a square begin. Names of states come from documents,
 // so it goes by their number.
-func squareID(m *probe.Map, o *probe.Outcome) string {
+func squareID(m *probe.Results, o *probe.Outcome) string {
 	if o.With != "" {
 		return o.Fault + "." + o.With // no name of a fault has a dot
 	}

@@ -13,8 +13,8 @@ import (
 
 // matrix is the worst of every fault in every state.
 type matrix struct {
-	m       *probe.Map
-	squares [][]probe.Square
+	m       *probe.Results
+	squares [][]probe.MatrixCell
 	columns []int // of squares, that have cells: 0 the whole run, from 1 the states
 	groups  []matrixGroup
 }
@@ -25,10 +25,10 @@ type matrixGroup struct {
 	rows []int
 }
 
-func newMatrix(m *probe.Map) *matrix {
-	x := &matrix{m: m, squares: m.Grid()}
+func newMatrix(m *probe.Results) *matrix {
+	x := &matrix{m: m, squares: m.Matrix()}
 	for c := range len(m.States) + 1 {
-		if slices.ContainsFunc(x.squares, func(row []probe.Square) bool { return row[c].Cells > 0 }) {
+		if slices.ContainsFunc(x.squares, func(row []probe.MatrixCell) bool { return row[c].Cells > 0 }) {
 			x.columns = append(x.columns, c)
 		}
 	}

@@ -23,7 +23,7 @@ func who(c *probe.Cell) string {
 }
 
 // pairWords are the pairs of a finding.
-func pairWords(m *probe.Map, f *probe.Finding) []string {
+func pairWords(m *probe.Results, f *probe.Finding) []string {
 	var list []string
 	seen := map[string]bool{}
 	for _, i := range f.Cells {
@@ -41,10 +41,10 @@ func planWords(p probe.Extent) string {
 }
 
 // neverWords tell of pairs of which only one came; empty if there are none.
-func neverWords(m *probe.Map) string {
+func neverWords(m *probe.Results) string {
 	n := 0
 	for i := range m.Outcomes {
-		if m.Outcomes[i].Never {
+		if m.Outcomes[i].NeverCame {
 			n++
 		}
 	}
@@ -56,20 +56,20 @@ func neverWords(m *probe.Map) string {
 
 // triangle is the worst of every two faults, below the diagonal.
 type triangle struct {
-	m       *probe.Map
-	squares [][]probe.Square
+	m       *probe.Results
+	squares [][]probe.MatrixCell
 	faults  []int // places in Map.Faults, of those that have cells
 	groups  []string
 }
 
-func newTriangle(m *probe.Map) *triangle {
-	x := &triangle{m: m, squares: m.PairGrid()}
+func newTriangle(m *probe.Results) *triangle {
+	x := &triangle{m: m, squares: m.PairMatrix()}
 	group := map[string]string{}
 	for _, f := range catalogue.Entries() {
 		group[f.Name] = f.Group
 	}
 	for i, row := range x.squares {
-		if slices.ContainsFunc(row, func(s probe.Square) bool { return s.Cells > 0 }) {
+		if slices.ContainsFunc(row, func(s probe.MatrixCell) bool { return s.Cells > 0 }) {
 			x.faults, x.groups = append(x.faults, i), append(x.groups, group[m.Faults[i]])
 		}
 	}

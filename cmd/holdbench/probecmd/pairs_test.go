@@ -43,8 +43,8 @@ func inventedPairs(t *testing.T) *probing {
 	at(3, probe.Missed, sim.Missed)
 	at(60, probe.Missed, sim.Missed)
 	at(100, probe.Dropped, sim.Caught, sim.NoDrop)
-	m.Outcomes[100].Helpless = true
-	m.Outcomes[7].Never = true
+	m.Outcomes[100].Unpreventable = true
+	m.Outcomes[7].NeverCame = true
 	p.known = len(m.Outcomes)
 	return p
 }

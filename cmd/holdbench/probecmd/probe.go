@@ -194,10 +194,10 @@ type probing struct {
 	journal  *files.Journal // nil without
 	files    []probeFile
 
-	found *probe.Map
+	found *probe.Results
 	known int // cells, as far as was found out
 
-	edges              []probe.Edge
+	edges              []probe.Threshold
 	sought             bool // edges were searched for, as far as the numbers say
 	searchBroke        bool
 	searched, toSearch int // one search for a fault in a state
@@ -310,7 +310,7 @@ func (p *probing) run(ctx context.Context) error {
 	}
 	bar := p.app.Progress("probing", len(p.options.Earlier))
 	ways := p.app.Progress("looking for ways", 0)
-	p.options.Looking = ways.At
+	p.options.Exploring = ways.At
 	p.options.Progress = func(done, known int) {
 		ways.Done()
 		p.known = known
@@ -365,7 +365,7 @@ func (p *probing) tellTime() {
 
 // tellInterrupted says how to go on.
 func (p *probing) tellInterrupted() {
-	if p.found.Whole {
+	if p.found.Complete {
 		_, _ = fmt.Fprintf(p.app.Stderr, "interrupted after %d of %s for --worst; they begin anew next time\n", p.searched, page.Count(p.toSearch, "search", "searches"))
 		return
 	}

@@ -36,11 +36,11 @@ func inventedStates() []string {
 }
 
 // inventedMap is a small probe in which every kind comes up: nothing of it was run.
-func inventedMap() *probe.Map {
-	m := &probe.Map{
-		Scenario: "invented", Rig: "pane-hoist", Sequence: "reference", States: inventedStates(), Whole: true,
-		Faults:  []string{"lining-worn", "brake-stays-open", "load-heavier", "encoder-frozen", "window-too-wide"},
-		Misfits: []string{"coupling-stuck"}, Unreached: inventedStates()[33:],
+func inventedMap() *probe.Results {
+	m := &probe.Results{
+		Scenario: "invented", Rig: "pane-hoist", Sequence: "reference", States: inventedStates(), Complete: true,
+		Faults:        []string{"lining-worn", "brake-stays-open", "load-heavier", "encoder-frozen", "window-too-wide"},
+		NotApplicable: []string{"coupling-stuck"}, Unreached: inventedStates()[33:],
 	}
 	groups := []string{catalogue.BrakeGroup, catalogue.BrakeGroup, catalogue.MachineGroup, catalogue.SensorGroup}
 	for i, fault := range m.Faults[:4] {
@@ -71,7 +71,7 @@ func inventedMap() *probe.Map {
 		o.Kind, o.Class, o.Broken, o.LoadDropMM, o.Late = probe.Missed, sim.Missed, []string{sim.NoDrop}, 20, true
 	})
 	change("brake-stays-open", "state_32", func(o *probe.Outcome) {
-		o.Kind, o.Class, o.Broken, o.LoadDropMM, o.Helpless = probe.Dropped, sim.Caught, []string{sim.NoDrop}, 203, true
+		o.Kind, o.Class, o.Broken, o.LoadDropMM, o.Unpreventable = probe.Dropped, sim.Caught, []string{sim.NoDrop}, 203, true
 	})
 	change("encoder-frozen", "a_state_with_a_long_name", func(o *probe.Outcome) {
 		o.Kind, o.Class, o.End, o.Cause = probe.FalseAlarm, sim.FalseAlarm, "fail", "<b>moved</b>"
@@ -407,7 +407,7 @@ func TestProbeBaseline(t *testing.T) {
 	})
 	t.Run("InterruptedTellsOfNothingGone", func(t *testing.T) {
 		p := comparing(t, func(*baseline) {})
-		p.found.Outcomes, p.found.Whole = p.found.Outcomes[:50], false
+		p.found.Outcomes, p.found.Complete = p.found.Outcomes[:50], false
 		assert.Empty(t, p.differences())
 	})
 }

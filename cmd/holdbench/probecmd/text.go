@@ -68,7 +68,7 @@ func (p *probing) extent() string {
 	m := p.found
 	text := fmt.Sprintf("%s: %s in %s", page.Count(len(m.Outcomes), "cell", "cells"),
 		page.Count(len(m.Faults), "fault", "faults"), page.Count(len(tried(m)), "state", "states"))
-	if !m.Whole {
+	if !m.Complete {
 		text += fmt.Sprintf("; interrupted, there are %d or more", p.known)
 	}
 	return text
@@ -258,8 +258,8 @@ type gap struct {
 func (p *probing) gaps() []gap {
 	var gaps []gap
 	m := p.found
-	if len(m.Misfits) > 0 {
-		gaps = append(gaps, gap{"faults that make no sense on this rig and sequence", m.Misfits})
+	if len(m.NotApplicable) > 0 {
+		gaps = append(gaps, gap{"faults that make no sense on this rig and sequence", m.NotApplicable})
 	}
 	unreached := slices.DeleteFunc(slices.Clone(m.Unreached), func(s string) bool {
 		return len(p.options.States) > 0 && !slices.Contains(p.options.States, s)
@@ -294,7 +294,7 @@ func (v *probePage) sums() {
 	switch {
 	case dangerous > 0:
 		v.Line(v.Style.Bad.Render(g.Bad + " " + page.Count(dangerous, "cell", "cells") + " that somebody must look at"))
-	case !v.found.Whole:
+	case !v.found.Complete:
 		v.Line("nothing dangerous so far, of " + page.Count(len(v.found.Outcomes), "cell", "cells"))
 	default:
 		v.Line(v.Style.Good.Render(g.Good + " nothing that a sequence could have known or prevented"))

@@ -11,7 +11,7 @@ import (
 )
 
 // tried are the states in which a cell was tried.
-func tried(m *probe.Map) []string {
+func tried(m *probe.Results) []string {
 	var list []string
 	for _, s := range m.States {
 		if slices.ContainsFunc(m.Outcomes, func(o probe.Outcome) bool { return o.State == s }) {
@@ -22,7 +22,7 @@ func tried(m *probe.Map) []string {
 }
 
 // findingWords says what the cells of a finding have in common.
-func findingWords(m *probe.Map, f *probe.Finding) string {
+func findingWords(m *probe.Results, f *probe.Finding) string {
 	parts := []string{page.Count(len(f.Cells), "cell", "cells"), "class " + string(f.Class)}
 	if f.Cause != "" {
 		parts = append(parts, "cause "+page.CleanLine(f.Cause))
@@ -56,7 +56,7 @@ func outcomeWords(o *probe.Outcome) string {
 	switch {
 	case o.Late:
 		text += "; no sign of it came in time"
-	case o.Helpless:
+	case o.Unpreventable:
 		text += "; nothing could have held the load"
 	}
 	return text
@@ -70,7 +70,7 @@ func endWords(end string) string {
 }
 
 // sumWords counts the cells by kind.
-func sumWords(m *probe.Map) string {
+func sumWords(m *probe.Results) string {
 	open, excused := m.Counts()
 	var parts, besides []string
 	for _, k := range probe.Kinds() {

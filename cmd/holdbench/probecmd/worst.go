@@ -21,7 +21,7 @@ func (p *probing) search(ctx context.Context) error {
 		bar.At(done, all)
 	}
 	var err error
-	p.edges, err = probe.Worst(ctx, p.ready, o, p.found)
+	p.edges, err = probe.Thresholds(ctx, p.ready, o, p.found)
 	bar.Done()
 	p.sought, p.searchBroke = true, err != nil
 	return err
@@ -31,7 +31,7 @@ func (p *probing) search(ctx context.Context) error {
 type edgeGroup struct {
 	fault string
 	scale *catalogue.Scale
-	edges []*probe.Edge
+	edges []*probe.Threshold
 }
 
 func (p *probing) edgeGroups() []*edgeGroup {
@@ -54,7 +54,7 @@ func (p *probing) edgeGroups() []*edgeGroup {
 
 // mildest is the edge that a group is shown by: of those that somebody must look at, if
 // there are any, the one that takes the least.
-func (g *edgeGroup) mildest() *probe.Edge {
+func (g *edgeGroup) mildest() *probe.Threshold {
 	best := g.edges[0]
 	for _, e := range g.edges[1:] {
 		if e.Dangerous() == best.Dangerous() && e.Share < best.Share {
@@ -77,7 +77,7 @@ type edgeColumns struct{ Wrong, Fine, Room, Times string }
 
 func edgeHeads() edgeColumns { return edgeColumns{"wrong at", "fine at", "room", "within"} }
 
-func columnsOf(e *probe.Edge) edgeColumns {
+func columnsOf(e *probe.Threshold) edgeColumns {
 	c := edgeColumns{Wrong: page.Figure(e.Number), Fine: "none", Room: fmt.Sprintf("%.0f %%", 100*e.Share), Times: "from the start"}
 	if e.Safe != nil {
 		c.Fine = page.Figure(*e.Safe)

@@ -25,9 +25,9 @@ func inventedEdges(t *testing.T) *probing {
 		if state == "" {
 			o.Spec = fault
 		}
-		o.Severity, o.Number, o.Kind, o.Helpless, o.Broken = "", number, kind, excused, []string{sim.NoDrop}
+		o.Severity, o.Number, o.Kind, o.Unpreventable, o.Broken = "", number, kind, excused, []string{sim.NoDrop}
 		o.LoadDropMM, o.Cause = 7.25, "torque-not-reached"
-		e := probe.Edge{Outcome: o, Share: share, FirstS: 0.004, LastS: 12.3456}
+		e := probe.Threshold{Outcome: o, Share: share, FirstS: 0.004, LastS: 12.3456}
 		if share > 0 {
 			safe := number + 0.001
 			e.Safe = &safe

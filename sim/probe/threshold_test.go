@@ -42,7 +42,7 @@ func TestTheMildestThatEscapes(t *testing.T) {
 	falls := (d.LoadTorqueNM - d.GuideBreakawayNM) / c.Rig.Brake.StaticNM
 	fit := d.LoadTorqueNM * c.Rig.Test.Factor / c.Rig.Brake.StaticNM
 	o := in(few("lining-worn", "encoder-noisy", "drive-trips"), "clamp")
-	edges, err := probe.Worst(context.Background(), c, o, run(t, c, o))
+	edges, err := probe.Thresholds(context.Background(), c, o, run(t, c, o))
 	require.NoError(t, err)
 	require.Len(t, edges, 1, "noise matters to nobody here, and a drive that trips has no number")
 	e := edges[0]
@@ -74,7 +74,7 @@ func TestAnInterruptedSearchKeepsWhatItFound(t *testing.T) {
 		}
 		assert.LessOrEqual(t, done, known)
 	}
-	edges, err := probe.Worst(ctx, c, o, m)
+	edges, err := probe.Thresholds(ctx, c, o, m)
 	require.ErrorIs(t, err, context.Canceled)
 	assert.LessOrEqual(t, len(edges), 3)
 }
@@ -88,7 +88,7 @@ func TestTheEdgeOfAWornLiningByHand(t *testing.T) {
 	c := load(t, parking)
 	o := in(few("lining-worn"), "parked")
 	m := run(t, c, o)
-	edges, err := probe.Worst(context.Background(), c, o, m)
+	edges, err := probe.Thresholds(context.Background(), c, o, m)
 	require.NoError(t, err)
 	require.Len(t, edges, 1)
 	e := edges[0]

@@ -1,0 +1,239 @@
+package probe
+
+import (
+	"context"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"holdbench/sim"
+	"holdbench/sim/catalogue"
+	"holdbench/sim/fanout"
+)
+
+// Threshold is the mildest fault in a state with which something still goes wrong.
+type Threshold struct {
+	Outcome // of the mildest one
+	// Share is where its number lies on the scale of the fault, from 0, mild, to 1, severe:
+	// the room that is left.
+	Share float64
+	// Safe is the number next to it with which nothing goes wrong; nil if even the mild end
+	// of the scale escapes.
+	Safe *float64
+	// FirstS and LastS are the times after the state was entered, s, between which it
+	// escapes; both are found by halving from the moment of the cell.
+	FirstS, LastS float64
+}
+
+// The grid on which a scale is looked at before halving: a fault may escape in the middle
+// of its scale and be noticed at either end.
+const (
+	gridSteps   = 8
+	bisectSteps = 10
+)
+
+// thresholdSearch is the search in one state for the mildest of one fault.
+type thresholdSearch struct {
+	job   job
+	fault *catalogue.Entry
+	visit *visit
+	at    moment
+}
+
+// Thresholds searches each state for the mildest of each fault with a scale that something
+// goes wrong with, and for the time in the state within which it does. It starts from the
+// results of the same case and options, at the moment that came out worst there.
+func Thresholds(ctx context.Context, c *sim.Case, o Options, from *Results) ([]Threshold, error) {
+	p, _, err := newPlan(c, o)
+	if err != nil {
+		return nil, err
+	}
+	searches, err := p.thresholdSearches(from)
+	if err != nil {
+		return nil, err
+	}
+	var list []Threshold
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
+	err = fanout.InOrder(ctx, len(searches), p.options.Workers, func(i int) (*Threshold, bool) {
+		t, err := searches[i].run(ctx)
+		if err != nil && ctx.Err() == nil {
+			cancel(err)
+		}
+		return t, err == nil
+	}, func(i int, t *Threshold) {
+		if t != nil {
+			list = append(list, *t)
+		}
+		if o.Progress != nil {
+			o.Progress(i+1, len(searches))
+		}
+	})
+	slices.SortStableFunc(list, func(a, b Threshold) int { return slices.Compare(urgency(&a.Outcome), urgency(&b.Outcome)) })
+	if err != nil {
+		err = context.Cause(ctx)
+	}
+	return list, err
+}
+
+// thresholdSearches are made of the worst outcome of each cell of the matrix.
+func (p *plan) thresholdSearches(from *Results) ([]thresholdSearch, error) {
+	routes := map[string]*route{}
+	var list []thresholdSearch
+	for row, cells := range from.Matrix() {
+		at := slices.IndexFunc(p.faults, func(f catalogue.Entry) bool { return f.Name == from.Faults[row] })
+		if at < 0 || p.faults[at].Scale == nil {
+			continue
+		}
+		for _, c := range cells {
+			if c.Cells == 0 {
+				continue
+			}
+			s, err := p.newThresholdSearch(&p.faults[at], &from.Outcomes[c.Worst], routes)
+			if err != nil {
+				return nil, err
+			}
+			list = append(list, s)
+		}
+	}
+	return list, nil
+}
+
+func (p *plan) newThresholdSearch(f *catalogue.Entry, o *Outcome, routes map[string]*route) (thresholdSearch, error) {
+	key := strings.Join(o.Route, " ")
+	r := routes[key]
+	if r == nil {
+		var err error
+		if r, err = p.routeWith(o.Route); err != nil {
+			return thresholdSearch{}, err
+		}
+		routes[key] = r
+	}
+	s := thresholdSearch{job: job{route: r}, fault: f, at: moment{name: o.Moment, state: o.State}}
+	if i := slices.IndexFunc(r.visits, func(v visit) bool { return v.state == o.State }); i >= 0 {
+		s.visit = &r.visits[i]
+		s.at = s.moment(max(s.visit.copy.Ticks(), s.visit.entered+s.ticks(o.AfterS)))
+	}
+	return s, nil
+}
+
+func (s *thresholdSearch) ticks(seconds float64) int64 {
+	tick := s.job.route.c.Rig.Clock.Tick
+	return int64((time.Duration(seconds*1e9) + tick/2) / tick)
+}
+
+// moment is the one before a tick of the route.
+func (s *thresholdSearch) moment(tick int64) moment {
+	m := s.at
+	m.tick = tick
+	if after := tick - s.visit.entered; after > 1 || s.visit.entered == 0 || s.visit.afterPowerLoss {
+		m.after = time.Duration(after) * s.job.route.c.Rig.Clock.Tick
+	} else {
+		m.after = 0
+	}
+	return m
+}
+
+// try plays the fault with a number at a moment.
+func (s *thresholdSearch) try(ctx context.Context, number float64, at moment) (Outcome, error) {
+	j := s.job
+	if s.visit != nil {
+		j.startAt(s.visit, at)
+	}
+	j.add(s.fault, severity{"", number}, at)
+	list, err := j.run(ctx, nil)
+	if err != nil {
+		return Outcome{}, err
+	}
+	return list[0], nil
+}
+
+// run finds the threshold, nil if nothing goes wrong anywhere on the scale.
+func (s *thresholdSearch) run(ctx context.Context) (*Threshold, error) {
+	for step := range gridSteps + 1 {
+		share := float64(step) / gridSteps
+		o, err := s.try(ctx, s.fault.Scale.Between(share), s.at)
+		if err != nil {
+			return nil, err
+		}
+		if !o.failed() {
+			continue
+		}
+		t := &Threshold{Outcome: o, Share: share, FirstS: s.at.after.Seconds(), LastS: s.at.after.Seconds()}
+		if step > 0 {
+			if err := s.bisect(ctx, t, share-1.0/gridSteps); err != nil {
+				return nil, err
+			}
+		}
+		return t, s.window(ctx, t)
+	}
+	return nil, nil
+}
+
+// bisect moves the threshold towards a share of the scale with which nothing goes wrong. Numbers
+// have four digits, which are worth typing.
+func (s *thresholdSearch) bisect(ctx context.Context, t *Threshold, safe float64) error {
+	for range bisectSteps {
+		share := (safe + t.Share) / 2
+		o, err := s.try(ctx, fourDigits(s.fault.Scale.Between(share)), s.at)
+		if err != nil {
+			return err
+		}
+		if o.failed() {
+			t.Outcome, t.Share = o, share
+		} else {
+			safe = share
+		}
+	}
+	number := fourDigits(s.fault.Scale.Between(safe))
+	t.Safe = &number
+	return nil
+}
+
+func fourDigits(x float64) float64 {
+	short, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 4, 64), 64) // cannot fail
+	return short
+}
+
+// window finds how early and how late in the state the threshold still escapes.
+func (s *thresholdSearch) window(ctx context.Context, t *Threshold) error {
+	if s.visit == nil {
+		return nil
+	}
+	first, err := s.furthest(ctx, t, s.visit.copy.Ticks())
+	if err != nil {
+		return err
+	}
+	end := s.visit.until
+	if s.visit.last {
+		end = max(first, end-1) // with the last tick the run is over, and nothing comes any more
+	}
+	last, err := s.furthest(ctx, t, end)
+	t.FirstS, t.LastS = s.moment(first).after.Seconds(), s.moment(last).after.Seconds()
+	return err
+}
+
+// furthest is the tick furthest towards an end of the stay at which the threshold still escapes,
+// to a scan.
+func (s *thresholdSearch) furthest(ctx context.Context, t *Threshold, end int64) (int64, error) {
+	scan := s.ticks(s.job.route.c.Rig.Clock.FunctionalScan.Seconds())
+	escapes, try := s.at.tick, end
+	for {
+		o, err := s.try(ctx, t.Number, s.moment(try))
+		if err != nil {
+			return 0, err
+		}
+		if o.failed() {
+			if escapes = try; escapes == end {
+				return end, nil
+			}
+		} else {
+			end = try
+		}
+		if gap := end - escapes; gap <= scan && gap >= -scan {
+			return escapes, nil
+		}
+		try = (escapes + end) / 2
+	}
+}
