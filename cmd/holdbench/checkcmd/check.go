@@ -30,6 +30,7 @@ type checkFlags struct {
 	mutate           mutateFlags
 }
 
+// New is the command check.
 func New(a *command.App) *cobra.Command {
 	f := &checkFlags{}
 	c := &cobra.Command{

@@ -81,7 +81,7 @@ func survivor(s *page.Screen, t *trial, o *mutation.Outcome) string {
 	if m.Now == "" {
 		change = "without " + page.CleanLine(m.Was)
 	}
-	text := s.Style.Bad.Render("  "+s.Glyphs().Bad+" ") + page.CleanLine(m.ID) + "\n"
+	text := s.Style.Bad.Render("  "+s.Signs().Bad+" ") + page.CleanLine(m.ID) + "\n"
 	text += page.Paragraph(fmt.Sprintf("%s:%d: %s", t.file, t.line(m.Path), change), "      ", s.Width)
 	return s.Plain(text + page.Paragraph(page.CleanLine(o.Missing), "      ", s.Width))
 }

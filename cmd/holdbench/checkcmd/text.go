@@ -26,13 +26,13 @@ func checkText(s *page.Screen, items []*item) string {
 		}
 		b.WriteString(checkLine(s, i, widest))
 	}
-	b.WriteString(checkSum(s, items))
+	b.WriteString(checkSum(items))
 	return b.String()
 }
 
 // checkLine is one scenario, with what differed below it.
 func checkLine(s *page.Screen, i *item, nameWidth int) string {
-	g := s.Glyphs()
+	g := s.Signs()
 	name := page.Pad(page.CleanLine(i.name), nameWidth)
 	switch i.word() {
 	case "not run":
@@ -76,7 +76,7 @@ func differs(e sim.Expectation) string {
 }
 
 // checkSum counts by outcome and by class.
-func checkSum(s *page.Screen, items []*item) string {
+func checkSum(items []*item) string {
 	words, classes := map[string]int{}, map[sim.Class]int{}
 	for _, i := range items {
 		words[i.word()]++

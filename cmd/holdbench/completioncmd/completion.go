@@ -9,6 +9,7 @@ import (
 	"holdbench/sequence"
 )
 
+// New is the command completion.
 func New(a *command.App) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "completion SHELL",

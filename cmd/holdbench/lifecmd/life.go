@@ -34,6 +34,7 @@ type lifeFlags struct {
 	csv, tests  string
 }
 
+// New is the command life.
 func New(a *command.App) *cobra.Command {
 	f := &lifeFlags{plan: life.Default(0)}
 	c := &cobra.Command{

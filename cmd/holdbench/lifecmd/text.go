@@ -22,7 +22,7 @@ type lifePage struct {
 }
 
 func (l *living) page(s *page.Screen) *lifePage {
-	return &lifePage{Sheet: page.Sheet{Screen: s}, living: l, plan: &l.study.Plan, sum: life.Summarise(l.study.Records)}
+	return &lifePage{Sheet: page.NewSheet(s), living: l, plan: &l.study.Plan, sum: life.Summarise(l.study.Records)}
 }
 
 func (v *lifePage) text() string {
@@ -37,7 +37,7 @@ func (v *lifePage) text() string {
 	v.standard()
 	v.Line()
 	v.Prose(lifeCaution)
-	return v.Out.String()
+	return v.String()
 }
 
 // lifeCaution ends every study.
@@ -53,7 +53,7 @@ func (v *lifePage) pairs(rows [][2]string) {
 	for _, row := range rows {
 		t.Add(row[0], row[1])
 	}
-	v.Out.WriteString(t.Text(v.Screen, "  "))
+	v.Put(t.Text(v.Screen, "  "))
 }
 
 // grid prints figures in columns, aligned on the right but for the first.
@@ -232,7 +232,7 @@ func (v *lifePage) tests() {
 	add("sudden failures", s.Failures, "some leave the brake fit")
 	add("emergency stops", s.Stops, fmt.Sprintf("%d with an unfit brake", s.StopsUnfit))
 	add("  load not stopped", s.Falls, v.falls())
-	v.Out.WriteString(t.Text(v.Screen, "  "))
+	v.Put(t.Text(v.Screen, "  "))
 }
 
 // missed says of how many tests, and what chance that leaves.

@@ -81,7 +81,7 @@ func (v *changesPage) text() string {
 	v.changed("better, or only otherwise", others)
 	v.came(newFine, gone)
 	v.verdict(len(worse))
-	return v.Out.String()
+	return v.String()
 }
 
 // heading says what is held against what.
@@ -202,7 +202,7 @@ func (v *changesPage) change(g *changeGroup) {
 		v.hang("    was  "+v.sign(g.old)+" ", g.was)
 	}
 	v.hang("    is   "+v.sign(first)+" ", g.is)
-	v.Out.WriteString(page.BreakCommand(commandParts(v.again, &first.Cell), "    ", v.Width))
+	v.Put(page.BreakCommand(commandParts(v.again, &first.Cell), "    ", v.Width))
 }
 
 func appendNew(list []string, name string) []string {
@@ -233,7 +233,7 @@ func (v *changesPage) came(newFine int, gone []probe.Difference) {
 
 // verdict ends the page with what the exit code says too.
 func (v *changesPage) verdict(worse int) {
-	g := v.Glyphs()
+	g := v.Signs()
 	v.Line()
 	switch {
 	case worse > 0:

@@ -32,6 +32,7 @@ type probeFlags struct {
 	keep, baseline, csv, html string
 }
 
+// New is the command probe.
 func New(a *command.App) *cobra.Command {
 	f := &probeFlags{}
 	c := &cobra.Command{

@@ -134,7 +134,7 @@ func TestProbeSignsDiffer(t *testing.T) {
 				if excused && l.kind.Rank() >= probe.FalseAlarm.Rank() {
 					continue // cannot be
 				}
-				sign := (&probePage{Sheet: page.Sheet{Screen: s}}).sign(o)
+				sign := (&probePage{Sheet: page.NewSheet(s)}).sign(o)
 				assert.Equal(t, 1, page.Cells(sign))
 				assert.NotContains(t, seen, sign)
 				seen[sign] = l.kind

@@ -25,7 +25,7 @@ type probePage struct {
 func (p *probing) page(s *page.Screen) *probePage {
 	prose := *s
 	prose.Width = min(s.Width, page.Wide)
-	return &probePage{Sheet: page.Sheet{Screen: &prose}, probing: p, full: s.Width}
+	return &probePage{Sheet: page.NewSheet(&prose), probing: p, full: s.Width}
 }
 
 func (v *probePage) text() string {
@@ -42,7 +42,7 @@ func (v *probePage) text() string {
 	}
 	v.notTried()
 	v.sums()
-	return v.Out.String()
+	return v.String()
 }
 
 // heading says what was probed.
@@ -113,7 +113,7 @@ func (v *probePage) finding(n int, f *probe.Finding) {
 	}
 	v.names(margin+"states  ", stateWords(f.States))
 	first := &v.found.Outcomes[f.Cells[0]]
-	v.Out.WriteString(page.BreakCommand(commandParts(v.again, &first.Cell), margin, v.Width))
+	v.Put(page.BreakCommand(commandParts(v.again, &first.Cell), margin, v.Width))
 }
 
 // mostExcused is how many groups are shown of what is nobody's fault.
@@ -136,7 +136,7 @@ func (v *probePage) excused(list []probe.Finding) {
 		}
 		t.Add(lookOf(g.kind).signFor(true), page.PadLeft(strconv.Itoa(g.cells), 5), cmp.Or(g.cause, "none"), g.broken, faults)
 	}
-	v.Out.WriteString(t.Text(v.Screen, ""))
+	v.Put(t.Text(v.Screen, ""))
 	if rest > 0 {
 		v.Prose(fmt.Sprintf("and %s in %s; --html and --csv have them all", page.Count(rest, "cell", "cells"), page.Count(len(groups)-mostExcused, "group", "groups")))
 	}
@@ -173,7 +173,7 @@ func excusedGroups(list []probe.Finding) []*excusedGroup {
 // hang prints text that goes on behind a head.
 func (v *probePage) hang(head, text string) {
 	margin := strings.Repeat(" ", page.Cells(head))
-	v.Out.WriteString(head + strings.TrimPrefix(page.Paragraph(v.Plain(text), margin, v.Width), margin))
+	v.Put(head + strings.TrimPrefix(page.Paragraph(v.Plain(text), margin, v.Width), margin))
 }
 
 // names prints as many names as fit on two lines and counts the rest.
@@ -226,7 +226,7 @@ func (v *probePage) cellList() {
 func (v *probePage) cell(o *probe.Outcome, moment int) {
 	kind := v.tone(o.Kind, o.Excused()).Render(page.Pad(string(o.Kind), len(probe.FalseAlarm)))
 	v.hang("  "+v.sign(o)+" "+kind+"  "+page.Pad(momentWords(&o.Cell), moment)+"  ", outcomeWords(o))
-	v.Out.WriteString(page.BreakCommand(commandParts(v.again, &o.Cell), "      ", v.Width))
+	v.Put(page.BreakCommand(commandParts(v.again, &o.Cell), "      ", v.Width))
 }
 
 // momentWords says when, and how bad.
@@ -284,7 +284,7 @@ func (v *probePage) sums() {
 	if never := neverWords(v.found); never != "" {
 		v.Prose(never)
 	}
-	g := v.Glyphs()
+	g := v.Signs()
 	dangerous := 0
 	for i := range v.found.Outcomes {
 		if v.found.Outcomes[i].Dangerous() {

@@ -152,8 +152,8 @@ func (v *probePage) edgeGroup(g *edgeGroup) {
 		v.edgeLine(v.sign(&e.Outcome)+" ", stateWord(e.State), state, lines[i+1], what)
 	}
 	e := g.mildest()
-	v.Out.WriteString(page.Paragraph(v.Plain(stateWord(e.State)+": "+outcomeWords(&e.Outcome)), "    ", v.Width))
-	v.Out.WriteString(page.BreakCommand(commandParts(v.again, &e.Cell), "    ", v.Width))
+	v.Put(page.Paragraph(v.Plain(stateWord(e.State)+": "+outcomeWords(&e.Outcome)), "    ", v.Width))
+	v.Put(page.BreakCommand(commandParts(v.again, &e.Cell), "    ", v.Width))
 }
 
 // edgeMargin is what stands beside the state and the figures: a margin, a sign, gaps.

@@ -50,7 +50,7 @@ func TestProbeWorstPages(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			v := inventedEdges(t).page(s)
 			v.worst()
-			got := v.Out.String()
+			got := v.String()
 			keepsToThePage(t, got, s)
 			clitest.Golden(t, "probe", name+".txt", got)
 		})

@@ -28,6 +28,7 @@ type runFlags struct {
 	trace     string
 }
 
+// New is the command run.
 func New(a *command.App) *cobra.Command {
 	f := &runFlags{}
 	c := &cobra.Command{
@@ -122,7 +123,7 @@ func showRun(a *command.App, ready *sim.Case, result *sim.Result, tape *tape, fa
 	case f.json:
 		return a.Printed(func(w io.Writer) error { return files.WriteJSON(w, result) })
 	}
-	view := &timeline{Screen: a.Screen(f.ascii), notes: f.notes, ready: ready, result: result, tape: tape, faults: faults}
+	view := &timeline{Sheet: page.NewSheet(a.Screen(f.ascii)), notes: f.notes, ready: ready, result: result, tape: tape, faults: faults}
 	return a.Printed(func(w io.Writer) error {
 		_, err := io.WriteString(w, view.text())
 		return err

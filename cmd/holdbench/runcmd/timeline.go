@@ -17,14 +17,13 @@ const radPerDeg = math.Pi / 180
 // timeline is one run for people: heading, events, strips, the two sides, what had
 // to be kept, what was expected, and what there is to learn.
 type timeline struct {
-	*page.Screen
+	page.Sheet
 	notes  bool // below each state what it is for
 	ready  *sim.Case
 	result *sim.Result
 	tape   *tape
 	faults []catalogue.Selection // added by name
-	out    strings.Builder
-	belief string // the last mistake that was printed
+	belief string                // the last mistake that was printed
 	wrong  mistakes
 }
 
@@ -37,33 +36,20 @@ func (v *timeline) text() string {
 	v.expectations()
 	v.lesson()
 	v.verdict()
-	return v.out.String()
-}
-
-// line prints one line without blanks at its end.
-func (v *timeline) line(parts ...string) {
-	v.out.WriteString(strings.TrimRight(strings.Join(parts, ""), " ") + "\n")
-}
-
-func (v *timeline) blank() { v.out.WriteString("\n") }
-
-// section starts a part with its name on a rule.
-func (v *timeline) section(name string) {
-	v.blank()
-	v.line(v.Ruled(name))
+	return v.String()
 }
 
 // heading names everything that makes this run once more.
 func (v *timeline) heading() {
 	r, s := v.result, &v.ready.Scenario
-	v.line(v.Style.Strong.Render(page.CleanLine(r.Scenario)))
-	v.out.WriteString(page.Paragraph(v.Plain(page.Clean(s.Title)), "", v.Width))
-	v.line(v.Style.Faint.Render(fmt.Sprintf("rig %s, sequence %s, seed %d", page.CleanLine(r.Rig), page.CleanLine(r.Sequence), r.Seed)))
+	v.Line(v.Style.Strong.Render(page.CleanLine(r.Scenario)))
+	v.Put(page.Paragraph(v.Plain(page.Clean(s.Title)), "", v.Width))
+	v.Line(v.Style.Faint.Render(fmt.Sprintf("rig %s, sequence %s, seed %d", page.CleanLine(r.Rig), page.CleanLine(r.Sequence), r.Seed)))
 	for _, key := range page.SortedKeys(s.Set) {
-		v.out.WriteString(page.Paragraph("set "+page.CleanLine(key)+" = "+page.CleanLine(s.Set[key]), "", v.Width))
+		v.Put(page.Paragraph("set "+page.CleanLine(key)+" = "+page.CleanLine(s.Set[key]), "", v.Width))
 	}
 	for _, n := range v.faults {
-		v.out.WriteString(page.Paragraph("fault "+page.CleanLine(n.String())+": "+n.Entry.What, "", v.Width))
+		v.Put(page.Paragraph("fault "+page.CleanLine(n.String())+": "+n.Entry.What, "", v.Width))
 	}
 }
 
@@ -72,13 +58,13 @@ func (v *timeline) strips() {
 	if len(v.tape.samples) < 2 {
 		return
 	}
-	v.section("over time")
+	v.Section("over time")
 	const label, edges = 24, 13
 	columns := v.Width - label - edges
 	for _, s := range v.stripList() {
 		folded := v.tape.fold(columns, s.value)
 		if !slices.ContainsFunc(folded, func(c page.Column) bool { return c.Filled }) {
-			v.line(page.Pad(v.Plain(s.name), label), v.Style.Faint.Render(s.never))
+			v.Line(page.Pad(v.Plain(s.name), label), v.Style.Faint.Render(s.never))
 			continue
 		}
 		drawn := v.Strip(folded, s.low, s.high, s.rows)
@@ -87,23 +73,22 @@ func (v *timeline) strips() {
 			if i == 0 {
 				name = v.Plain(s.name)
 			}
-			v.line(page.Pad(name, label), s.style.Render(row), " ", v.Style.Faint.Render(v.Plain(s.edge(i))))
+			v.Line(page.Pad(name, label), s.style.Render(row), " ", v.Style.Faint.Render(v.Plain(s.edge(i))))
 		}
 	}
-	v.line(page.Pad("", label), v.marks(columns))
-	v.line(page.Pad("", label), v.Style.Faint.Render(timeAxis(v.tape.end(), columns)))
+	v.Line(page.Pad("", label), v.marks(columns))
+	v.Line(page.Pad("", label), v.Style.Faint.Render(timeAxis(v.tape.end(), columns)))
 }
 
 // marks puts the signs of faults, verdicts and the end on the time axis; where two
 // fall on one character the later one stands.
 func (v *timeline) marks(columns int) string {
-	g := v.Glyphs()
 	row := []rune(strings.Repeat(" ", columns))
 	for _, e := range v.result.Events {
 		switch e.Kind {
 		case "fault", "judge", "truth", "end", "operator":
 			at := int(e.TS / v.tape.end() * float64(columns))
-			row[min(max(at, 0), columns-1)] = []rune(g.KindMark[e.Kind])[0]
+			row[min(max(at, 0), columns-1)] = []rune(kindSign(v.Screen, e.Kind))[0]
 		}
 	}
 	return string(row)
@@ -119,8 +104,8 @@ func timeAxis(end float64, columns int) string {
 
 // obligations tells which had to be kept and were not.
 func (v *timeline) obligations() {
-	g := v.Glyphs()
-	v.section("obligations")
+	g := v.Signs()
+	v.Section("obligations")
 	var kept []string
 	for _, o := range v.result.Obligations {
 		if o.Kept {
@@ -131,8 +116,8 @@ func (v *timeline) obligations() {
 		if o.AtS != nil {
 			head += " at " + page.Seconds(*o.AtS)
 		}
-		v.line(v.Style.Bad.Render(head))
-		v.out.WriteString(page.Paragraph(v.Plain(page.Clean(o.Detail)), "  ", v.Width))
+		v.Line(v.Style.Bad.Render(head))
+		v.Put(page.Paragraph(v.Plain(page.Clean(o.Detail)), "  ", v.Width))
 	}
 	if len(kept) > 0 {
 		v.marked(v.Style.Good.Render(g.Good+" kept"), "kept", strings.Join(kept, ", "))
@@ -141,10 +126,10 @@ func (v *timeline) obligations() {
 
 // expectations tells what came other than the scenario expects.
 func (v *timeline) expectations() {
-	g := v.Glyphs()
-	v.section("expectations")
+	g := v.Signs()
+	v.Section("expectations")
 	if len(v.faults) > 0 {
-		v.out.WriteString(page.Paragraph("Those of the scenario are not looked at, as faults were added: only that each of them came, and the obligations.", "", v.Width))
+		v.Put(page.Paragraph("Those of the scenario are not looked at, as faults were added: only that each of them came, and the obligations.", "", v.Width))
 	}
 	var met []string
 	for _, e := range v.result.Expectations {
@@ -164,28 +149,28 @@ func (v *timeline) expectations() {
 func (v *timeline) marked(head, word, text string) {
 	margin := strings.Repeat(" ", len(word)+4)
 	body := strings.TrimPrefix(page.Paragraph(v.Plain(text), margin, v.Width), margin)
-	v.out.WriteString(head + "  " + body)
+	v.Put(head + "  " + body)
 }
 
 // lesson is what a trainer says about the scenario.
 func (v *timeline) lesson() {
 	s := &v.ready.Scenario
 	if s.Teaches != "" {
-		v.section("lesson")
-		v.out.WriteString(page.Paragraph(v.Plain(page.Clean(s.Teaches)), "", v.Width))
+		v.Section("lesson")
+		v.Put(page.Paragraph(v.Plain(page.Clean(s.Teaches)), "", v.Width))
 	}
 	if s.Remedy != "" {
-		v.section("remedy")
-		v.out.WriteString(page.Paragraph(v.Plain(page.Clean(s.Remedy)), "", v.Width))
+		v.Section("remedy")
+		v.Put(page.Paragraph(v.Plain(page.Clean(s.Remedy)), "", v.Width))
 	}
 }
 
 // verdict ends the page with the one thing that the exit code says too.
 func (v *timeline) verdict() {
-	g := v.Glyphs()
-	v.blank()
+	g := v.Signs()
+	v.Line()
 	if v.result.Met() {
-		v.line(v.Style.Good.Render(g.Good + " as expected"))
+		v.Line(v.Style.Good.Render(g.Good + " as expected"))
 		return
 	}
 	n := 0
@@ -194,7 +179,7 @@ func (v *timeline) verdict() {
 			n++
 		}
 	}
-	v.line(v.Style.Bad.Render(fmt.Sprintf("%s NOT as expected: %d of %s", g.Bad, n, page.Count(len(v.result.Expectations), "expectation", "expectations"))))
+	v.Line(v.Style.Bad.Render(fmt.Sprintf("%s NOT as expected: %d of %s", g.Bad, n, page.Count(len(v.result.Expectations), "expectation", "expectations"))))
 }
 
 // windowMM is the judge's window in travel of the load.

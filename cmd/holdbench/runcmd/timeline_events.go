@@ -101,7 +101,7 @@ func (v *timeline) wordsWidth(columns []eventColumn) int {
 func (v *timeline) events() {
 	columns := v.columnsShown()
 	words := v.wordsWidth(columns)
-	v.blank()
+	v.Line()
 	v.eventHeading(columns, words)
 	for i := range v.result.Events {
 		v.event(&v.result.Events[i], columns, words)
@@ -121,9 +121,9 @@ func (v *timeline) eventHeading(columns []eventColumn, words int) {
 		}
 		names, units = append(names, put(c.name, c.width)), append(units, put(c.unit, c.width))
 	}
-	v.line(page.Pad("", margin), v.sideHeading(columns, false, "the sequence reads"), v.sideHeading(columns, true, "the plant knows"))
+	v.Line(page.Pad("", margin), v.sideHeading(columns, false, "the sequence reads"), v.sideHeading(columns, true, "the plant knows"))
 	for _, row := range [][]string{names, units} {
-		v.line(v.Style.Faint.Render(v.Plain(strings.TrimRight(strings.Join(row, " "), " "))))
+		v.Line(v.Style.Faint.Render(v.Plain(strings.TrimRight(strings.Join(row, " "), " "))))
 	}
 }
 
@@ -142,17 +142,31 @@ func (v *timeline) sideHeading(columns []eventColumn, ofPlant bool, name string)
 	if ofPlant {
 		style = v.Style.Plant
 	}
-	rule := strings.Repeat(v.Glyphs().Rule, max(0, width-2-len(name)))
+	rule := strings.Repeat(v.Signs().Rule, max(0, width-2-len(name)))
 	return " " + style.Render(name+" "+rule)
+}
+
+// kindSign is the sign of a kind of event.
+func kindSign(s *page.Screen, kind string) string {
+	signs := map[string]string{
+		sim.KindState: "▸", sim.KindOperator: "◇", sim.KindFault: "▲", sim.KindJudge: "§", sim.KindBrake: "▮",
+		sim.KindDrive: "~", sim.KindTruth: "•", sim.KindObligation: "✗", sim.KindEnd: "■",
+	}
+	if s.ASCII {
+		signs = map[string]string{
+			sim.KindState: ">", sim.KindOperator: "o", sim.KindFault: "^", sim.KindJudge: "?", sim.KindBrake: "=",
+			sim.KindDrive: "~", sim.KindTruth: "!", sim.KindObligation: "x", sim.KindEnd: "|",
+		}
+	}
+	return signs[kind]
 }
 
 // event prints one event, and where belief and truth part, that too.
 func (v *timeline) event(e *sim.Event, columns []eventColumn, words int) {
-	g := v.Glyphs()
 	word, what, style := v.eventWords(e)
 	lines := page.Wrap(v.Plain(page.CleanLine(what)), words)
 	row := []string{
-		page.FitNumber(e.TS, timeWidth, 3, false), style.Render(g.KindMark[e.Kind]),
+		page.FitNumber(e.TS, timeWidth, 3, false), style.Render(kindSign(v.Screen, e.Kind)),
 		style.Render(page.Pad(word, kindWidth)), style.Render(page.Pad(lines[0], words)),
 	}
 	for _, c := range columns {
@@ -162,10 +176,10 @@ func (v *timeline) event(e *sim.Event, columns []eventColumn, words int) {
 		}
 		row = append(row, page.Pad(text, c.width))
 	}
-	v.line(strings.Join(row, " "))
+	v.Line(strings.Join(row, " "))
 	margin := page.Pad("", timeWidth+3+kindWidth+1)
 	for _, more := range lines[1:] {
-		v.line(margin, style.Render(more))
+		v.Line(margin, style.Render(more))
 	}
 	v.note(e, margin)
 	v.mistake(e, margin)
@@ -185,7 +199,7 @@ func (v *timeline) note(e *sim.Event, margin string) {
 		return
 	}
 	for _, text := range page.Wrap(note, v.Width-page.Cells(margin)) {
-		v.line(margin, v.Style.Faint.Render(text))
+		v.Line(margin, v.Style.Faint.Render(text))
 	}
 }
 
@@ -206,9 +220,9 @@ func (v *timeline) mistake(e *sim.Event, margin string) {
 	if apart == "" {
 		apart = "what the sequence reads is true again"
 	}
-	head := page.Pad("", timeWidth+1) + v.Style.Doubtful.Render(v.Glyphs().Unlike+" "+page.Pad("belief", kindWidth)) + " "
+	head := page.Pad("", timeWidth+1) + v.Style.Doubtful.Render(v.Signs().Unlike+" "+page.Pad("belief", kindWidth)) + " "
 	for _, text := range page.Wrap(v.Plain(apart), v.Width-page.Cells(margin)) {
-		v.line(head, v.Style.Doubtful.Render(text))
+		v.Line(head, v.Style.Doubtful.Render(text))
 		head = margin
 	}
 }

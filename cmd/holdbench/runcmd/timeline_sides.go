@@ -14,16 +14,16 @@ type fact struct{ name, value string }
 
 // sides sets what the sequence says beside what the plant knows.
 func (v *timeline) sides() {
-	v.section("outcome")
+	v.Section("outcome")
 	left, right := v.sequenceFacts(), v.plantFacts()
 	leftWidth := 32
-	v.line(v.Style.Sequence.Render(page.Pad("the sequence says", leftWidth)), v.Style.Plant.Render("the plant knows"))
+	v.Line(v.Style.Sequence.Render(page.Pad("the sequence says", leftWidth)), v.Style.Plant.Render("the plant knows"))
 	for i := range max(len(left), len(right)) {
-		v.line(page.Pad(factAt(left, i, 10), leftWidth), factAt(right, i, 12))
+		v.Line(page.Pad(factAt(left, i, 10), leftWidth), factAt(right, i, 12))
 	}
-	v.blank()
+	v.Line()
 	meaning := string(v.result.Class) + ": " + command.ClassMeaning(v.result)
-	v.out.WriteString(page.Paragraph(meaning, "", v.Width))
+	v.Put(page.Paragraph(meaning, "", v.Width))
 }
 
 func factAt(facts []fact, i, nameWidth int) string {
@@ -73,7 +73,7 @@ func (v *timeline) classWord() string {
 	word := string(v.result.Class)
 	switch v.result.Class {
 	case sim.Missed:
-		return v.Style.Bad.Render(v.Glyphs().Bad + " " + word)
+		return v.Style.Bad.Render(v.Signs().Bad + " " + word)
 	case sim.FalseAlarm:
 		return v.Style.Doubtful.Render(word)
 	}

@@ -13,6 +13,7 @@ import (
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/scenarios"
+	"holdbench/sim"
 )
 
 func timelinePage(t *testing.T, scenario string, s *page.Screen) string {
@@ -22,7 +23,7 @@ func timelinePage(t *testing.T, scenario string, s *page.Screen) string {
 	recorder := &tape{}
 	result, err := command.RunUntil(context.Background(), ready, recorder)
 	require.NoError(t, err)
-	return (&timeline{Screen: s, ready: ready, result: result, tape: recorder}).text()
+	return (&timeline{Sheet: page.NewSheet(s), ready: ready, result: result, tape: recorder}).text()
 }
 
 // The page of a run as it was last looked at and found good.
@@ -51,5 +52,14 @@ func golden(t *testing.T, name, got string) {
 func TestTimelineInASCII(t *testing.T) {
 	for _, r := range timelinePage(t, "lining-worn-thin", clitest.PlainScreen(80, true)) {
 		require.Less(t, r, rune(0x80), "%q", r)
+	}
+}
+
+// Every kind of event has a sign of one cell.
+func TestEventsHaveSigns(t *testing.T) {
+	for _, kind := range sim.EventKinds() {
+		for _, ascii := range []bool{true, false} {
+			assert.Equal(t, 1, page.Cells(kindSign(clitest.PlainScreen(80, ascii), kind)), kind)
+		}
 	}
 }

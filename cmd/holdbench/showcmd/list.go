@@ -52,6 +52,7 @@ const (
 	roomy  = 110
 )
 
+// NewList is the command list.
 func NewList(a *command.App) *cobra.Command {
 	var asJSON, long bool
 	c := &cobra.Command{

@@ -1,7 +1,6 @@
 package showcmd
 
 import (
-	"context"
 	"testing"
 
 	"holdbench/cmd/holdbench/internal/clitest"
@@ -13,7 +12,3 @@ func program() clitest.Program { return clitest.With(NewShow, NewList, NewVet) }
 func TestMain(m *testing.M) { program().Main(m) }
 
 func TestScripts(t *testing.T) { clitest.Scripts(t) }
-
-func invoke(ctx context.Context, args ...string) clitest.Outcome {
-	return program().Invoke(ctx, args...)
-}

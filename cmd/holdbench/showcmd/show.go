@@ -22,6 +22,7 @@ type showFlags struct {
 	overrides                   command.OverrideFlags
 }
 
+// NewShow is the command show.
 func NewShow(a *command.App) *cobra.Command {
 	f := &showFlags{}
 	c := &cobra.Command{

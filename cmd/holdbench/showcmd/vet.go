@@ -16,6 +16,7 @@ import (
 	"holdbench/scenarios"
 )
 
+// NewVet is the command vet.
 func NewVet(a *command.App) *cobra.Command {
 	var strict bool
 	c := &cobra.Command{

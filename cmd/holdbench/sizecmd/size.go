@@ -39,6 +39,7 @@ func (w *wishFlag) Type() string { return w.kind }
 
 func (w *wishFlag) Set(text string) error { w.text = text; return nil }
 
+// New is the command size.
 func New(a *command.App) *cobra.Command {
 	f := &sizeFlags{wishes: map[string]*wishFlag{}}
 	c := &cobra.Command{
@@ -190,7 +191,7 @@ func showSizing(a *command.App, sized *sizedRig, f *sizeFlags) error {
 		}
 		text := sizeMarkdown(sized)
 		if !f.markdown {
-			page := &sizePage{Sheet: page.Sheet{Screen: a.Screen(f.ascii)}, sizedRig: sized, short: f.short}
+			page := &sizePage{Sheet: page.NewSheet(a.Screen(f.ascii)), sizedRig: sized, short: f.short}
 			text = page.text()
 		}
 		_, err := io.WriteString(w, text)

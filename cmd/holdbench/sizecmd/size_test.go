@@ -187,7 +187,7 @@ func TestSizePages(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			z := sizedForTest(t, c.rig, c.wishes)
-			got := (&sizePage{Sheet: page.Sheet{Screen: clitest.PlainScreen(c.width, c.ascii)}, sizedRig: z, short: c.short}).text()
+			got := (&sizePage{Sheet: page.NewSheet(clitest.PlainScreen(c.width, c.ascii)), sizedRig: z, short: c.short}).text()
 			for line := range strings.Lines(got) {
 				line = strings.TrimSuffix(line, "\n")
 				assert.LessOrEqual(t, page.Cells(line), c.width, line)
@@ -253,7 +253,7 @@ func TestSizePageOfOddRigs(t *testing.T) {
 		result, problems := sizing.Compute(&r, z.params, sizing.DefaultWishes(&r, z.params))
 		require.Empty(t, problems)
 		for _, width := range []int{page.Narrow, page.Wide} {
-			drawn := &sizePage{Sheet: page.Sheet{Screen: clitest.PlainScreen(width, false)}, sizedRig: &sizedRig{"x", z.ready, z.params, &result}}
+			drawn := &sizePage{Sheet: page.NewSheet(clitest.PlainScreen(width, false)), sizedRig: &sizedRig{"x", z.ready, z.params, &result}}
 			for line := range strings.Lines(drawn.text()) {
 				assert.LessOrEqual(t, page.Cells(strings.TrimSuffix(line, "\n")), width, line)
 			}

@@ -44,11 +44,11 @@ func (v *sizePage) text() string {
 	}
 	v.symbols()
 	v.Line()
-	v.Out.WriteString(caution.Short)
-	return v.Out.String()
+	v.Put(caution.Short)
+	return v.String()
 }
 
-func (v *sizePage) wrapped(text string) { v.Out.WriteString(page.Paragraph(text, "", v.Width)) }
+func (v *sizePage) wrapped(text string) { v.Put(page.Paragraph(text, "", v.Width)) }
 
 // below wraps what a figure rests on below it, in a style.
 func (v *sizePage) below(style lipgloss.Style, text string) {
@@ -68,7 +68,7 @@ func (v *sizePage) show(text string) string {
 
 // verdicts are what is crossed and what is thin, each in words.
 func (v *sizePage) verdicts() {
-	g, r := v.Glyphs(), v.result
+	g, r := v.Signs(), v.result
 	v.Line()
 	for _, text := range r.Crossed {
 		v.marked(v.Style.Bad, g.Bad+" crossed  ", text)
@@ -106,7 +106,7 @@ func (v *sizePage) settings() {
 		}
 		t.Add(s.Key, now, s.Value, v.show(s.Unit))
 	}
-	v.Out.WriteString(t.Text(v.Screen, ""))
+	v.Put(t.Text(v.Screen, ""))
 	if text := missingText(v.sizedRig); text != "" {
 		v.Line()
 		v.below(v.Style.Doubtful, "! "+text)
@@ -194,9 +194,9 @@ func roomText(x float64) string {
 
 // nowText is what is set now and what follows from it.
 func (v *sizePage) nowText(p *sizing.Present) string {
-	sign := v.Glyphs().Good
+	sign := v.Signs().Good
 	if !p.Fits {
-		sign = v.Glyphs().Bad
+		sign = v.Signs().Bad
 	}
 	return fmt.Sprintf("%s now: %s %s: %s", sign, p.Key, strings.TrimSpace(page.Figure(p.Value)+" "+p.Unit), p.Says)
 }

@@ -171,7 +171,7 @@ func (f *sweepOutputs) show(a *command.App, s *sweep.Summary, opened *sweepFiles
 		if f.json {
 			return files.WriteJSON(w, s)
 		}
-		_, err := io.WriteString(w, (&sweepPage{Sheet: page.Sheet{Screen: a.Screen(f.ascii)}, sum: s}).text())
+		_, err := io.WriteString(w, (&sweepPage{Sheet: page.NewSheet(a.Screen(f.ascii)), sum: s}).text())
 		return err
 	}))
 }

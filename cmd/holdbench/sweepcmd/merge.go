@@ -22,6 +22,7 @@ type mergeFlags struct {
 	out  sweepOutputs
 }
 
+// NewMerge is the command merge.
 func NewMerge(a *command.App) *cobra.Command {
 	f := &mergeFlags{}
 	c := &cobra.Command{

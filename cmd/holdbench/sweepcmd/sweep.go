@@ -39,6 +39,7 @@ type sweepOutputs struct {
 	table, plot, plotAlarms string
 }
 
+// New is the command sweep.
 func New(a *command.App) *cobra.Command {
 	f := &sweepFlags{}
 	c := &cobra.Command{

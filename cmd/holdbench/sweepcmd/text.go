@@ -39,7 +39,7 @@ func (v *sweepPage) text() string {
 	}
 	v.Line()
 	v.Prose(sweepCaution)
-	return v.Out.String()
+	return v.String()
 }
 
 // sweepCaution ends every sweep; the help of the program has the whole of it.
@@ -90,7 +90,7 @@ func (v *sweepPage) spreads() {
 		t.Add(page.CleanLine(w.Key), page.CleanLine(w.As), note)
 	}
 	t.Add("seed", "another one for each run", "noise of the sensors")
-	v.Out.WriteString(t.Text(v.Screen, ""))
+	v.Put(t.Text(v.Screen, ""))
 	if assumed {
 		v.Line()
 		v.Prose("What is assumed is from memory and nobody's machine; --spread KEY=DISTRIBUTION says yours.")
@@ -120,7 +120,7 @@ func (v *sweepPage) rates() {
 	if s.Stopped.Count > 0 {
 		add("stopped", *s.Stopped, "the same brakes: they got a proof, and the sequence did not end in a pass")
 	}
-	v.Out.WriteString(t.Text(v.Screen, ""))
+	v.Put(t.Text(v.Screen, ""))
 	v.Line()
 	v.Prose("Intervals after " + method + ". Both rates are those of the brakes that the spreads draw: of many that are nearly fit, many are missed. The curve does not depend on how many there are. Required is the test factor times the load of each run.")
 	if s.Until > 0 {
@@ -148,7 +148,7 @@ func (v *sweepPage) curve() {
 	for _, p := range s.Fit.Places {
 		t.Add(page.PadLeft(percent(p.Chance), 6), page.Figure(p.Ratio), page.Figure(p.StandardError), placeWords(p))
 	}
-	v.Out.WriteString(t.Text(v.Screen, ""))
+	v.Put(t.Text(v.Screen, ""))
 	v.Line()
 	v.Prose(fitWords(s.Fit))
 }
@@ -197,7 +197,7 @@ func (v *sweepPage) effects() {
 		for i := range list {
 			t.Add(append([]string{"  " + page.CleanLine(list[i].Key)}, shiftWords(rate.of(&list[i]))...)...)
 		}
-		v.Out.WriteString(t.Text(v.Screen, ""))
+		v.Put(t.Text(v.Screen, ""))
 	}
 	v.Line()
 	v.Prose(fmt.Sprintf("Rates where a value lies in the lower half of its spread, and in the upper one; of a table, in its first entry and in the others; the interval is Newcombe's. A * marks one without zero. Of so many intervals, %s lie off zero by chance alone.",
@@ -232,7 +232,7 @@ func (v *sweepPage) classes() {
 			t.Add(page.PadLeft(strconv.Itoa(c.Runs), 7), string(c.Class), causeWords(v.sum.Causes, string(c.Class)))
 		}
 	}
-	v.Out.WriteString(t.Text(v.Screen, ""))
+	v.Put(t.Text(v.Screen, ""))
 	if v.sum.Broken > 0 {
 		v.Prose(fmt.Sprintf("An obligation was broken in %s; the load sank up to %s mm.", page.Count(v.sum.Broken, "run", "runs"), page.Figure(v.sum.LoadDropMM)))
 	}
@@ -267,7 +267,7 @@ func (v *sweepPage) examples() {
 		}
 		e := &v.sum.Examples[at].Runs[0]
 		v.Line(fmt.Sprintf("run %d, %s:", e.Run, class))
-		v.Out.WriteString(page.BreakCommand(exampleParts(&v.sum.Head, e), "  ", v.Width))
+		v.Put(page.BreakCommand(exampleParts(&v.sum.Head, e), "  ", v.Width))
 	}
 }
 

@@ -43,7 +43,7 @@ func (v *sweepPage) rarity() {
 	t.Add("runs that are", strconv.Itoa(r.Events), fmt.Sprintf("of %d, as such runs are drawn more often, and count less", v.sum.Done))
 	t.Add("plain count", page.Figure(r.Plain), fmt.Sprintf("so many runs would have the same error without that, and without the %d of the search", v.sum.Sought))
 	t.Add("mean weight", page.Figure(r.WeightMean), "1 but for chance; far from it, do not trust the estimate")
-	v.Out.WriteString(t.Text(v.Screen, ""))
+	v.Put(t.Text(v.Screen, ""))
 	if r.Doubt != "" {
 		v.Line(v.Style.Doubtful.Render("! " + r.Doubt))
 	}
@@ -55,5 +55,5 @@ func (v *sweepPage) rarity() {
 			shifts.Add(page.CleanLine(tilt.Key), fmt.Sprintf("%+.2f", tilt.Shift), fmt.Sprintf("x %.2f", tilt.Scale))
 		}
 	}
-	v.Out.WriteString(shifts.Text(v.Screen, "  "))
+	v.Put(shifts.Text(v.Screen, "  "))
 }

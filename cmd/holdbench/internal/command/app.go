@@ -76,6 +76,7 @@ func (a *App) ScreenUpTo(ascii bool, most int) *page.Screen {
 	return s
 }
 
+// Dumb is whether the terminal says that it can show characters alone.
 func (a *App) Dumb() bool { return a.Env("TERM") == "dumb" }
 
 // Profile is the colours of standard output: none unless it is a terminal that has

@@ -29,6 +29,7 @@ func CompleteNames(kinds ...scenarios.Kind) cobra.CompletionFunc {
 	}
 }
 
+// CompleteFiles completes files with one of some endings.
 func CompleteFiles(endings ...string) cobra.CompletionFunc {
 	return func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
 		return endings, cobra.ShellCompDirectiveFilterFileExt

@@ -64,6 +64,7 @@ func (i interruption) Error() string { return string(i) }
 // Unwrap tells finish what kind of error it is.
 func (i interruption) Unwrap() error { return context.Canceled }
 
+// Interrupted is a cancelled piece of work in words.
 func Interrupted(format string, values ...any) error {
 	return interruption(fmt.Sprintf(format, values...))
 }

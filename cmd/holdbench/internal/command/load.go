@@ -11,6 +11,7 @@ import (
 	"holdbench/sim"
 )
 
+// TellDoubts says on standard error what is doubtful about a document.
 func (a *App) TellDoubts(doubts problem.List) {
 	for _, d := range doubts {
 		_, _ = fmt.Fprintln(a.Stderr, page.Clean(d.Error()))

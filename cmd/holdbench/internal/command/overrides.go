@@ -15,6 +15,7 @@ type OverrideFlags struct {
 	Seed          uint64
 }
 
+// Add adds the flags to a command.
 func (f *OverrideFlags) Add(c *cobra.Command) {
 	flags := c.Flags()
 	flags.StringArrayVar(&f.Set, "set", nil, "a value by `KEY=VALUE`, as judge.dwell=2s")

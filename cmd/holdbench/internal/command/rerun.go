@@ -13,6 +13,7 @@ import (
 // Rerun makes the command that runs a cell again.
 type Rerun struct{ Words [][]string } // what belongs together stays on one line
 
+// NewRerun is the command that runs a scenario with other values.
 func NewRerun(reference string, f *OverrideFlags) *Rerun {
 	r := &Rerun{[][]string{{"holdbench", "run", reference}}}
 	if f.Rig != "" {

@@ -79,11 +79,13 @@ func (j *Journal) cut(at int64) error {
 	return j.failed(err)
 }
 
+// Write adds a line.
 func (j *Journal) Write(line []byte) error {
 	_, err := j.file.Write(line)
 	return j.failed(err)
 }
 
+// Close ends the journal.
 func (j *Journal) Close() error { return j.failed(j.file.Close()) }
 
 func (j *Journal) failed(err error) error {
@@ -93,6 +95,7 @@ func (j *Journal) failed(err error) error {
 	return CannotWrite(j.path, err)
 }
 
+// CannotRead names the path as the user gave it.
 func CannotRead(path string, err error) error {
 	var at *fs.PathError
 	if errors.As(err, &at) {

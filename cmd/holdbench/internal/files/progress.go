@@ -36,6 +36,7 @@ func (p *Progress) At(done, known int) {
 	_ = p.bar.Set(done - p.earlier) // nothing that matters to a probe
 }
 
+// Done takes the bar away.
 func (p *Progress) Done() {
 	if p != nil && p.bar != nil {
 		_ = p.bar.Clear()

@@ -6,8 +6,6 @@ import (
 
 	"github.com/muesli/termenv"
 	"github.com/stretchr/testify/assert"
-
-	"holdbench/sim"
 )
 
 func TestBar(t *testing.T) {
@@ -66,15 +64,6 @@ func TestFitNumber(t *testing.T) {
 	assert.Equal(t, "-1234.5", FitNumber(-1234.54, 7, 2, true))
 	assert.Equal(t, "123457", FitNumber(123456.7, 6, 2, false))
 	assert.Equal(t, "1e+08", FitNumber(123456789, 5, 2, false))
-}
-
-// Every kind of event has a sign of one cell.
-func TestEventsHaveSigns(t *testing.T) {
-	for _, kind := range sim.EventKinds() {
-		for _, ascii := range []bool{true, false} {
-			assert.Equal(t, 1, Cells(plainScreen(80, ascii).Glyphs().KindMark[kind]), kind)
-		}
-	}
 }
 
 func plainScreen(width int, ascii bool) *Screen {

@@ -5,19 +5,30 @@ import "strings"
 // Sheet is what a page for people is written on.
 type Sheet struct {
 	*Screen
-	Out strings.Builder
+	out strings.Builder
 }
+
+// NewSheet is an empty sheet as wide as a screen.
+func NewSheet(s *Screen) Sheet { return Sheet{Screen: s} }
+
+// String is all that was written.
+func (v *Sheet) String() string { return v.out.String() }
+
+// Put writes text that is laid out already.
+func (v *Sheet) Put(text string) { v.out.WriteString(text) }
 
 // Line prints one line without blanks at its end.
 func (v *Sheet) Line(parts ...string) {
-	v.Out.WriteString(strings.TrimRight(strings.Join(parts, ""), " ") + "\n")
+	v.Put(strings.TrimRight(strings.Join(parts, ""), " ") + "\n")
 }
 
+// Section starts a part with its name on a rule.
 func (v *Sheet) Section(name string) {
 	v.Line()
 	v.Line(v.Ruled(name))
 }
 
+// Prose prints a paragraph.
 func (v *Sheet) Prose(text string) {
-	v.Out.WriteString(Paragraph(v.Plain(text), "", v.Width))
+	v.Put(Paragraph(v.Plain(text), "", v.Width))
 }

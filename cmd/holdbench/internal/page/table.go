@@ -9,6 +9,7 @@ type Table struct {
 	Rows [][]string
 }
 
+// Add adds a row.
 func (t *Table) Add(cells ...string) { t.Rows = append(t.Rows, cells) }
 
 // Text lays the table out. Columns are as wide as what is in them; what is too long
@@ -27,6 +28,7 @@ func (t *Table) Text(s *Screen, margin string) string {
 	return s.Plain(b.String())
 }
 
+// Widths are how wide the columns are.
 func (t *Table) Widths() []int {
 	var widths []int
 	for _, row := range append([][]string{t.Head}, t.Rows...) {

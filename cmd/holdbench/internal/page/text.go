@@ -48,11 +48,12 @@ func unsafeRune(r rune) bool {
 // Cells is how wide text is on the screen, with or without colours.
 func Cells(text string) int { return ansi.StringWidth(text) }
 
-// Pad fills text with blanks on the right, padLeft on the left.
+// Pad fills text with blanks on the right.
 func Pad(text string, width int) string {
 	return text + strings.Repeat(" ", max(0, width-Cells(text)))
 }
 
+// PadLeft fills text with blanks on the left.
 func PadLeft(text string, width int) string {
 	return strings.Repeat(" ", max(0, width-Cells(text))) + text
 }
@@ -102,6 +103,7 @@ func Prose(paragraphs ...string) string {
 // SortedKeys puts a map in an order that is always the same.
 func SortedKeys(m map[string]string) []string { return slices.Sorted(maps.Keys(m)) }
 
+// OrNothing is text, or a word where there is none.
 func OrNothing(text string) string {
 	if text == "" {
 		return "nothing"

@@ -5,35 +5,22 @@ import (
 	"strings"
 )
 
-// glyphs are the signs of a screen. Every sign is one cell wide.
-type glyphs struct {
-	arrow    string
-	Rule     string
-	Good     string
-	Bad      string
-	Unlike   string // belief and truth differ
-	cells    string // from empty to full, for bars and strips
-	pending  string // an empty cell of a bar
-	KindMark map[string]string
+// Signs are the signs of a screen. Every sign is one cell wide.
+type Signs struct {
+	Rule    string
+	Good    string
+	Bad     string
+	Unlike  string // belief and truth differ
+	cells   string // from empty to full, for bars and strips
+	pending string // an empty cell of a bar
 }
 
-func (s *Screen) Glyphs() glyphs {
+// Signs are those that the screen has.
+func (s *Screen) Signs() Signs {
 	if s.ASCII {
-		return glyphs{
-			arrow: "->", Rule: "-", Good: "+", Bad: "x", Unlike: "#", cells: " .:-=+*#", pending: ".",
-			KindMark: map[string]string{
-				"state": ">", "operator": "o", "fault": "^", "judge": "?", "brake": "=",
-				"drive": "~", "truth": "!", "obligation": "x", "end": "|",
-			},
-		}
+		return Signs{Rule: "-", Good: "+", Bad: "x", Unlike: "#", cells: " .:-=+*#", pending: "."}
 	}
-	return glyphs{
-		arrow: "→", Rule: "─", Good: "✓", Bad: "✗", Unlike: "≠", cells: " ▁▂▃▄▅▆▇█", pending: "·",
-		KindMark: map[string]string{
-			"state": "▸", "operator": "◇", "fault": "▲", "judge": "§", "brake": "▮",
-			"drive": "~", "truth": "•", "obligation": "✗", "end": "■",
-		},
-	}
+	return Signs{Rule: "─", Good: "✓", Bad: "✗", Unlike: "≠", cells: " ▁▂▃▄▅▆▇█", pending: "·"}
 }
 
 // Plain replaces what a screen without our signs cannot show.
@@ -46,13 +33,13 @@ func (s *Screen) Plain(text string) string {
 
 // Ruled is the name of a part on a rule.
 func (s *Screen) Ruled(name string) string {
-	return s.Style.Strong.Render(name) + " " + s.Style.Faint.Render(strings.Repeat(s.Glyphs().Rule, max(0, s.Width-Cells(name)-1)))
+	return s.Style.Strong.Render(name) + " " + s.Style.Faint.Render(strings.Repeat(s.Signs().Rule, max(0, s.Width-Cells(name)-1)))
 }
 
 // Bar draws a share of a whole, left to right; more than the whole is full. Blocks
 // go in eighths, ASCII in whole cells.
 func (s *Screen) Bar(share float64, width int) string {
-	g := s.Glyphs()
+	g := s.Signs()
 	share = min(max(share, 0), 1)
 	if math.IsNaN(share) {
 		share = 0
@@ -73,7 +60,7 @@ func (s *Screen) Bar(share float64, width int) string {
 // Strip draws columns between two values, in so many rows from top to bottom. A
 // column without a figure stays empty, one at the lower value shows the lowest sign.
 func (s *Screen) Strip(columns []Column, low, high float64, rows int) []string {
-	signs := []rune(s.Glyphs().cells)
+	signs := []rune(s.Signs().cells)
 	steps := len(signs) - 1 // in a row
 	lines := make([]string, rows)
 	for _, c := range columns {
