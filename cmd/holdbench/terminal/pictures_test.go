@@ -13,6 +13,7 @@ import (
 // The pictures of the README are screens that the program saves itself, and they are those
 // of today's program.
 func TestPictures(t *testing.T) {
+	t.Parallel()
 	for name, keys := range map[string][]string{
 		"caught": {"s", "s", "s", "s", "s", "s", "s", "s", "s"},
 		"lesson": {"n", "enter", "end", "2", "enter", "end"},
@@ -45,6 +46,7 @@ func TestPictures(t *testing.T) {
 
 // What the README links to is there.
 func TestReadmeLinks(t *testing.T) {
+	t.Parallel()
 	root := filepath.Join("..", "..", "..")
 	text, err := os.ReadFile(filepath.Join(root, "README.md"))
 	require.NoError(t, err)

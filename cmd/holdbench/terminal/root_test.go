@@ -159,6 +159,7 @@ func trimmed(text string) string {
 }
 
 func TestViewBeforeAnySize(t *testing.T) {
+	t.Parallel()
 	s := newSeat(t, "healthy-down")
 	assert.Empty(t, s.View())
 	s.tell(tea.WindowSizeMsg{})
@@ -171,6 +172,7 @@ func TestViewBeforeAnySize(t *testing.T) {
 
 // The view is the page that the last update drew, with nothing but signs and looks.
 func TestViewIsThePage(t *testing.T) {
+	t.Parallel()
 	for _, size := range [][2]int{{1, 1}, {40, 10}, {80, 24}, {120, 40}, {200, 60}} {
 		s := opened(t, "lining-worn-thin", size[0], size[1])
 		for _, name := range []string{"]", "f", "esc", "l", "esc", "end", "k", "esc", "?"} {
@@ -183,6 +185,7 @@ func TestViewIsThePage(t *testing.T) {
 }
 
 func TestFirstScreen(t *testing.T) {
+	t.Parallel()
 	for _, size := range [][2]int{{80, 24}, {120, 40}, {200, 60}} {
 		s := opened(t, "healthy-down-and-up", size[0], size[1])
 		last := s.text()[strings.LastIndex(s.text(), "\n")+1:]
@@ -221,6 +224,7 @@ func texts[M fmt.Stringer](msgs []tea.Msg) (list []string) {
 }
 
 func TestRouting(t *testing.T) {
+	t.Parallel()
 	s := opened(t, "healthy-down-and-up", 80, 24)
 	low := &recorder{takes: "ab", place: screens.Rect{X: 0, Y: 10, W: 40, H: 10}}
 	high := &recorder{takes: "a", place: screens.Rect{X: 5, Y: 15, W: 10, H: 5}}
@@ -255,6 +259,7 @@ func TestRouting(t *testing.T) {
 
 // Keys that come at once are taken one after the other, unless they are text.
 func TestSeveralRunes(t *testing.T) {
+	t.Parallel()
 	s := opened(t, "healthy-down-and-up", 80, 24)
 	top := &recorder{takes: "++-"}
 	s.tell(screens.Open{Screen: top})
@@ -273,6 +278,7 @@ func TestSeveralRunes(t *testing.T) {
 }
 
 func TestInterrupt(t *testing.T) {
+	t.Parallel()
 	t.Run("Nothing to lose", func(t *testing.T) {
 		s := opened(t, "healthy-down-and-up", 80, 24)
 		s.press("?", "ctrl+c")
@@ -313,6 +319,7 @@ func TestInterrupt(t *testing.T) {
 }
 
 func TestQuit(t *testing.T) {
+	t.Parallel()
 	s := opened(t, "healthy-down-and-up", 80, 24)
 	s.press("q")
 	assert.True(t, s.ended)
@@ -325,6 +332,7 @@ func TestQuit(t *testing.T) {
 
 // A frame by itself draws nothing: the page stays the one that it was.
 func TestFrameDrawsNothing(t *testing.T) {
+	t.Parallel()
 	s := opened(t, "healthy-down-and-up", 80, 24)
 	before := s.page
 	s.tell(screens.Frame(time.Unix(5, 0)))
@@ -341,6 +349,7 @@ var goldenSizes = [][2]int{{80, 24}, {120, 40}, {200, 60}}
 
 // The lesson as it is seen over the bench.
 func TestLessonScreens(t *testing.T) {
+	t.Parallel()
 	for _, size := range goldenSizes {
 		s := opened(t, "lining-worn-thin", size[0], size[1])
 		s.press("n")
@@ -361,6 +370,7 @@ func TestLessonScreens(t *testing.T) {
 
 // The riddle as it is seen over the bench.
 func TestRiddleScreens(t *testing.T) {
+	t.Parallel()
 	for _, size := range goldenSizes {
 		s := opened(t, "healthy-down-and-up", size[0], size[1])
 		s.press("b", "ctrl+u", "3", "3")
@@ -402,6 +412,7 @@ func somebody(t *rapid.T) tea.Msg {
 // Whatever comes, in whatever order commands end: nothing panics, and the run on the bench
 // can be kept and is the same again.
 func TestRootUnderAnything(t *testing.T) {
+	t.Parallel()
 	c, _, err := scenarios.LoadCase("lining-worn-thin", scenarios.Overrides{})
 	require.NoError(t, err)
 	folder := t.TempDir()

@@ -28,6 +28,7 @@ func filesIn(t *testing.T, folder string) []string {
 
 // w saves what is seen as picture and as text, each time under a name of its own.
 func TestSave(t *testing.T) {
+	t.Parallel()
 	s := opened(t, "lining-worn-thin", 80, 24)
 	s.press("]")
 	shown := s.text()
@@ -51,6 +52,7 @@ func TestSave(t *testing.T) {
 
 // A riddle's pictures do not tell what it is.
 func TestSaveUnderTheVeil(t *testing.T) {
+	t.Parallel()
 	s := opened(t, "lining-worn-thin", 80, 24)
 	s.tell(screens.Veiled{Veil: &screens.Veil{Title: "riddle 1"}})
 	s.press("w")
@@ -59,6 +61,7 @@ func TestSaveUnderTheVeil(t *testing.T) {
 
 // Where one of the two files is there already, both get another name.
 func TestSaveBesideOneFile(t *testing.T) {
+	t.Parallel()
 	for _, ending := range []string{".svg", ".txt"} {
 		folder := t.TempDir()
 		name := filepath.Join(folder, "a")
@@ -75,6 +78,7 @@ func TestSaveBesideOneFile(t *testing.T) {
 
 // What cannot be written is said, and nothing is left of it.
 func TestSaveFails(t *testing.T) {
+	t.Parallel()
 	t.Run("NoFolder", func(t *testing.T) {
 		s := opened(t, "lining-worn-thin", 120, 40)
 		s.folder = filepath.Join(s.folder, "none")
@@ -122,6 +126,7 @@ func TestSaveFails(t *testing.T) {
 
 // The screen can be saved before anything was drawn.
 func TestSaveAtOnce(t *testing.T) {
+	t.Parallel()
 	s := newSeat(t, "healthy-down")
 	s.pending = nil
 	s.tell(screens.SaveScreen{})

@@ -18,6 +18,7 @@ import (
 func drawn(p *page.Page) string { return strings.ReplaceAll(p.Text(), " ", "_") }
 
 func TestTextIsClippedToItsArea(t *testing.T) {
+	t.Parallel()
 	cases := map[string]struct {
 		x, y int
 		s    string
@@ -54,6 +55,7 @@ func TestTextIsClippedToItsArea(t *testing.T) {
 }
 
 func TestSmallAndImpossibleSizes(t *testing.T) {
+	t.Parallel()
 	for _, size := range [][2]int{{0, 0}, {-3, -1}, {0, 4}, {4, 0}, {1, 1}, {1 << 40, 1}} {
 		p := page.New(size[0], size[1], false)
 		a := p.Area()
@@ -70,6 +72,7 @@ func TestSmallAndImpossibleSizes(t *testing.T) {
 }
 
 func TestZeroAreaDrawsNothing(t *testing.T) {
+	t.Parallel()
 	var a page.Area
 	a.Fill('x', page.Plain)
 	a.Set(0, 0, 'x', page.Plain)
@@ -81,6 +84,7 @@ func TestZeroAreaDrawsNothing(t *testing.T) {
 }
 
 func TestSubIsClipped(t *testing.T) {
+	t.Parallel()
 	a := page.New(10, 4, false).Area().Sub(2, 1, 6, 2)
 	for _, c := range []struct{ x, y, w, h, wantW, wantH int }{
 		{0, 0, 6, 2, 6, 2},
@@ -98,6 +102,7 @@ func TestSubIsClipped(t *testing.T) {
 }
 
 func TestRightAndRule(t *testing.T) {
+	t.Parallel()
 	p := page.New(12, 3, false)
 	p.Area().Rule(0, "Torque")
 	p.Area().Right(1, page.Plain, "47.3 N·m")
@@ -106,6 +111,7 @@ func TestRightAndRule(t *testing.T) {
 }
 
 func TestWrap(t *testing.T) {
+	t.Parallel()
 	cases := map[string]struct {
 		width int
 		s     string
@@ -140,6 +146,7 @@ func TestWrap(t *testing.T) {
 }
 
 func TestCut(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		s     string
 		width int
@@ -160,6 +167,7 @@ func TestCut(t *testing.T) {
 
 // Half a wide rune has no shape: it becomes a blank, and its neighbours stay where they were.
 func TestDrawingOverHalfAWideRune(t *testing.T) {
+	t.Parallel()
 	for x, want := range []string{"x_界a", "_x界a", "世x_a", "世_xa"} {
 		p := page.New(5, 1, false)
 		p.Area().Text(0, 0, page.Plain, "世界a")
@@ -170,6 +178,7 @@ func TestDrawingOverHalfAWideRune(t *testing.T) {
 
 // What has no whole place inside the area is not drawn, and what has no width never.
 func TestSetAndFillKeepWideRunesInside(t *testing.T) {
+	t.Parallel()
 	p := page.New(6, 1, false)
 	p.Area().Fill('@', page.Plain)
 	a := p.Area().Sub(0, 0, 3, 1)
@@ -183,6 +192,7 @@ func TestSetAndFillKeepWideRunesInside(t *testing.T) {
 // A rune is drawn in ASCII with the width that it has on a terminal of Unicode, so that both
 // have one layout.
 func TestASCII(t *testing.T) {
+	t.Parallel()
 	for signs, want := range map[string]string{
 		"47 N·m":     "47 N.m",
 		"90° −√2 m²": "90d -v2 m2",
@@ -207,6 +217,7 @@ func TestASCII(t *testing.T) {
 // The kinds of events are those of the printed timeline, so that one legend explains both. No
 // two signs with a meaning of their own look the same.
 func TestASCIIKeepsMeaningsApart(t *testing.T) {
+	t.Parallel()
 	for signs, want := range map[string]string{
 		"▸◇▲§▮~•✗■": ">o^?=~!x|", // state, operator, fault, judge, brake, drive, truth, obligation, end
 		"●◉○":       "*@-",       // passed, active, ahead
@@ -260,6 +271,7 @@ func scrawl(t *rapid.T, a page.Area) {
 
 // Drawing in an area changes nothing around it, and the area keeps its size.
 func TestNothingIsDrawnOutsideAnArea(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		const side, x, y, w, h = 16, 4, 5, 6, 3
 		p := page.New(side, side, rapid.Bool().Draw(t, "ascii"))
@@ -279,6 +291,7 @@ func TestNothingIsDrawnOutsideAnArea(t *testing.T) {
 
 // What the terminal shows is the plain text, padded to the width of the page.
 func TestANSIIsTheTextInFullWidth(t *testing.T) {
+	t.Parallel()
 	paints := []*page.Paint{nil, {}, page.NewPaint(termenv.Ascii), page.NewPaint(termenv.ANSI), page.NewPaint(termenv.ANSI256), page.NewPaint(termenv.TrueColor)}
 	rapid.Check(t, func(t *rapid.T) {
 		p := page.New(size(t, "width"), size(t, "height"), rapid.Bool().Draw(t, "ascii"))
@@ -297,6 +310,7 @@ func TestANSIIsTheTextInFullWidth(t *testing.T) {
 }
 
 func TestASCIIIsASCII(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		p := page.New(20, 10, true)
 		scrawl(t, p.Area())

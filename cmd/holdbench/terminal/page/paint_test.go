@@ -45,6 +45,7 @@ const (
 // The formula itself against figures known beforehand: 21:1 is the greatest ratio (WCAG 2.2,
 // definition of contrast ratio), and #777777 on white is just under 4.5:1 (by hand: L = 0.1845).
 func TestContrastFormula(t *testing.T) {
+	t.Parallel()
 	assert.InDelta(t, 21, contrast(black, white), 1e-9)
 	assert.InDelta(t, 1, contrast(white, white), 1e-9)
 	assert.InDelta(t, 1.05/(0.1845+0.05), contrast(termenv.RGBColor("#777777"), white), 0.002)
@@ -52,6 +53,7 @@ func TestContrastFormula(t *testing.T) {
 
 // Every hue can be read on a black and on a white terminal, which nobody asks which it is.
 func TestHuesReadOnBlackAndWhite(t *testing.T) {
+	t.Parallel()
 	for role := range Role(roleCount) {
 		h := lookOf(role).hue
 		if h == noHue {
@@ -72,6 +74,7 @@ func TestHuesReadOnBlackAndWhite(t *testing.T) {
 
 // Pictures know their background: text 4.5:1, hues 3:1 on white and 4.5:1 on black.
 func TestPicturesAreReadable(t *testing.T) {
+	t.Parallel()
 	for _, dark := range []bool{false, true} {
 		s := schemeOf(dark)
 		for role := range Role(roleCount) {
@@ -89,6 +92,7 @@ func TestPicturesAreReadable(t *testing.T) {
 }
 
 func TestOnlyPaletteColours(t *testing.T) {
+	t.Parallel()
 	okabeIto := []string{"#000000", "#E69F00", "#56B4E9", "#009E73", "#F0E442", "#0072B2", "#D55E00", "#CC79A7"}
 	for role := range Role(roleCount) {
 		if h := lookOf(role).hue; h != noHue {
@@ -101,6 +105,7 @@ func TestOnlyPaletteColours(t *testing.T) {
 
 // What must not be mixed up has escapes of its own in every depth of colour.
 func TestRolesThatMustDiffer(t *testing.T) {
+	t.Parallel()
 	pairs := [][2]Role{{Good, Bad}, {Motor, Brake}, {Motor, Truth}, {Brake, Truth}, {Brake, Fault}, {Truth, Fault}, {Motor, Asked}, {Motor, Ghost}}
 	for _, profile := range []termenv.Profile{termenv.ANSI, termenv.ANSI256, termenv.TrueColor} {
 		paint := NewPaint(profile)
@@ -111,6 +116,7 @@ func TestRolesThatMustDiffer(t *testing.T) {
 }
 
 func TestEscapes(t *testing.T) {
+	t.Parallel()
 	cases := []struct {
 		name    string
 		profile termenv.Profile
@@ -139,6 +145,7 @@ func TestEscapes(t *testing.T) {
 // A run of one look is one pair of escapes, blanks between its words and looks without escapes
 // included; a reversed blank is seen, so it begins and ends where it stands.
 func TestRunsShareEscapes(t *testing.T) {
+	t.Parallel()
 	paint := NewPaint(termenv.Ascii)
 	line := func(draw func(Area)) string {
 		p := New(8, 1, false)
@@ -156,6 +163,7 @@ func TestRunsShareEscapes(t *testing.T) {
 }
 
 func TestNilAndZeroPaintWriteNoEscapes(t *testing.T) {
+	t.Parallel()
 	p := New(6, 2, false)
 	p.Area().Fill('x', Chosen)
 	for _, paint := range []*Paint{nil, {}} {

@@ -46,6 +46,7 @@ func sample() *page.Page {
 }
 
 func TestSVGGolden(t *testing.T) {
+	t.Parallel()
 	for name, dark := range map[string]bool{"light.svg": false, "dark.svg": true} {
 		got := sample().SVG("Every role & sign", dark)
 		file := filepath.Join("testdata", name)
@@ -86,6 +87,7 @@ func read(t require.TestingT, svg []byte) (title, text string) {
 
 // A picture is well-formed whatever was drawn, and has every letter of the page in order.
 func TestSVGHasThePagesText(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		p := page.New(size(t, "width"), size(t, "height"), false)
 		scrawl(t, p.Area())
@@ -104,11 +106,13 @@ func TestSVGHasThePagesText(t *testing.T) {
 }
 
 func TestSVGTitleIsEscaped(t *testing.T) {
+	t.Parallel()
 	title, _ := read(t, page.New(2, 1, false).SVG(`a < b & "c"`, false))
 	assert.Equal(t, `a < b & "c"`, title)
 }
 
 func TestSVGIsTheSameForTheSamePage(t *testing.T) {
+	t.Parallel()
 	p := sample()
 	first := p.SVG("t", true)
 	assert.Equal(t, first, p.SVG("t", true), "the same page twice")

@@ -27,6 +27,7 @@ func after(ticks int64) func(*sim.Bench) bool {
 }
 
 func TestJobGoesOn(t *testing.T) {
+	t.Parallel()
 	run := newRun(t)
 	to := func(place int64) Job { return Job{Kind: Run, To: beyond, place: Place{Reached: after(place)}} }
 	p := to(100).Do(run, Limits{Stop: after(300)})
@@ -49,6 +50,7 @@ func TestJobGoesOn(t *testing.T) {
 }
 
 func TestJobGivesUpAPlace(t *testing.T) {
+	t.Parallel()
 	run := newRun(t)
 	never := func(*sim.Bench) bool { return false }
 	p := Job{Kind: Run, To: beyond, place: Place{Reached: never, GiveUp: 500}}.Do(run, Limits{})
@@ -58,6 +60,7 @@ func TestJobGivesUpAPlace(t *testing.T) {
 }
 
 func TestJobIsLate(t *testing.T) {
+	t.Parallel()
 	run, ticks := newRun(t), 0
 	late := func() bool { ticks++; return ticks == 50 }
 	p := Job{Kind: Seek, To: 400}.Do(run, Limits{Late: late})
@@ -68,6 +71,7 @@ func TestJobIsLate(t *testing.T) {
 }
 
 func TestJobChanges(t *testing.T) {
+	t.Parallel()
 	press := func(r *history.Run) error { return r.SetButton("estop", true) }
 	for name, c := range map[string]struct {
 		to     int64

@@ -75,6 +75,7 @@ func states() []State { return []State{Idle, Playing, Seeking, Running} }
 // Each order leads from each state to the same one, but for pausing and changing, which let
 // a moment that was asked for stand.
 func TestOrders(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name  string
 		order func(*Player)
@@ -99,6 +100,7 @@ func TestOrders(t *testing.T) {
 
 // What comes of a job ends a state or does not.
 func TestOutcomes(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name string
 		got  Progress
@@ -124,6 +126,7 @@ func TestOutcomes(t *testing.T) {
 
 // While a job has the run, orders wait.
 func TestOneJobAtATime(t *testing.T) {
+	t.Parallel()
 	for _, s := range states()[1:] {
 		p := in(t, s)
 		p.Change(nothing)
@@ -137,6 +140,7 @@ func TestOneJobAtATime(t *testing.T) {
 
 // What waits is done in order: changes and errands, then the moment, then the place.
 func TestOrderOfWhatWaits(t *testing.T) {
+	t.Parallel()
 	p := in(t, Seeking)
 	p.Change(nothing)
 	p.GoTo(300)
@@ -158,6 +162,7 @@ func TestOrderOfWhatWaits(t *testing.T) {
 
 // Of several moments asked for in a hurry the last counts, and the others cost nothing.
 func TestLastMomentCounts(t *testing.T) {
+	t.Parallel()
 	p := in(t, Seeking)
 	p.GoTo(300)
 	p.GoTo(200)
@@ -174,6 +179,7 @@ func TestLastMomentCounts(t *testing.T) {
 
 // A job that was too slow is followed by another, unless something else was asked for.
 func TestRestOfTheWay(t *testing.T) {
+	t.Parallel()
 	late := Progress{Cursor: Newest, Ticks: 600, Late: true}
 	for name, c := range map[string]struct {
 		order func(*Player)
@@ -200,6 +206,7 @@ func TestRestOfTheWay(t *testing.T) {
 
 // A run that is paused is not brought to its end by the job that was under way.
 func TestPauseEndsRunning(t *testing.T) {
+	t.Parallel()
 	p := in(t, Running)
 	p.Pause()
 	p.Done(Progress{Cursor: Newest, Ticks: 1200, Late: true})
@@ -210,6 +217,7 @@ func TestPauseEndsRunning(t *testing.T) {
 
 // A change is made at the moment that the orders before it lead to.
 func TestWhereAChangeIsMade(t *testing.T) {
+	t.Parallel()
 	for name, c := range map[string]struct {
 		before func(*Player)
 		want   int64
@@ -236,6 +244,7 @@ func TestWhereAChangeIsMade(t *testing.T) {
 // A moment that was asked for before a change is gone to before it, so that the change is
 // made in a run that has come there.
 func TestChangeComesAfterTheWay(t *testing.T) {
+	t.Parallel()
 	p := in(t, Playing)
 	p.GoTo(1500)
 	p.Change(nothing)
@@ -250,6 +259,7 @@ func TestChangeComesAfterTheWay(t *testing.T) {
 }
 
 func TestSwap(t *testing.T) {
+	t.Parallel()
 	p := loaded()
 	p.WhenFree("swap")
 	p.WhenFree("another")
@@ -261,6 +271,7 @@ func TestSwap(t *testing.T) {
 }
 
 func TestFrames(t *testing.T) {
+	t.Parallel()
 	now := time.Unix(0, 0)
 	p := loaded()
 	assert.False(t, p.AskFrame(), "none while the run is idle")
@@ -284,6 +295,7 @@ func TestFrames(t *testing.T) {
 }
 
 func TestLateFrames(t *testing.T) {
+	t.Parallel()
 	now := time.Unix(0, 0)
 	p := loaded()
 	p.Play()
@@ -302,6 +314,7 @@ func TestLateFrames(t *testing.T) {
 
 // Fractions of a tick add up.
 func TestDebt(t *testing.T) {
+	t.Parallel()
 	p := loaded()
 	for p.Speed() > 0.1 {
 		p.Slower()

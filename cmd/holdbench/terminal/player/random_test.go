@@ -101,6 +101,7 @@ func (m *model) drain() {
 // Whatever is asked for in whatever order, jobs are never two at once, all work comes to an
 // end, every change is made once and in order, and the player takes orders afterwards.
 func TestPlayerUnderAnything(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		m := &model{T: t, p: New(), length: 1000, ticks: 1, now: time.Unix(0, 0)}
 		m.p.Load(Progress{Cursor: Newest, Ticks: 1})

@@ -8,6 +8,7 @@ import (
 )
 
 func TestAskKeys(t *testing.T) {
+	t.Parallel()
 	yes := []tea.Msg{Close{}, Confirmed{"what"}}
 	no := []tea.Msg{Close{}}
 	for _, c := range []struct {
@@ -31,6 +32,7 @@ func TestAskKeys(t *testing.T) {
 }
 
 func TestAskTakesEveryKeyButTheLast(t *testing.T) {
+	t.Parallel()
 	q := NewAsk("Leave?", "", nil)
 	taken, _ := q.Update(keyOf("q"))
 	assert.True(t, taken, "what is under the question must not hear it")
@@ -40,6 +42,7 @@ func TestAskTakesEveryKeyButTheLast(t *testing.T) {
 }
 
 func TestAskMouse(t *testing.T) {
+	t.Parallel()
 	q := sized(t, NewAsk("Leave?", "All would be lost.", "what"), 80, 24)
 	x, y := find(t, q, "no ", 80, 24)
 	assert.Equal(t, []tea.Msg{Close{}}, feed(t, q, click(x, y)))
@@ -49,6 +52,7 @@ func TestAskMouse(t *testing.T) {
 }
 
 func TestAskScreens(t *testing.T) {
+	t.Parallel()
 	for _, size := range goldenSizes {
 		q := sized(t, NewAsk("Leave holdbench?", lost, Leave{}), size[0], size[1])
 		golden(t, sizeName("ask", size), text(q, size[0], size[1]))

@@ -35,6 +35,7 @@ func replaceIn(t *testing.T, file, old, fresh string) {
 
 // Who works on a sequence changes the file and runs again.
 func TestBenchReadsDocumentsAgain(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	scenario, sequence := ownDocuments(t, folder)
 	d := newDesk(t, "healthy-down")
@@ -62,6 +63,7 @@ func TestBenchReadsDocumentsAgain(t *testing.T) {
 }
 
 func TestBenchSaysWhatIsDoubtful(t *testing.T) {
+	t.Parallel()
 	c, doubts, err := scenarios.LoadCase("healthy-down", scenarios.Overrides{Set: map[string]string{"rig.load.mass_kg": "220"}})
 	require.NoError(t, err)
 	w := NewWorker(t.Context())
@@ -76,6 +78,7 @@ func TestBenchSaysWhatIsDoubtful(t *testing.T) {
 
 // Without power nothing happens any more, so the next event is not waited for to the end.
 func TestBenchWaitsTenSecondsForAnEvent(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "healthy-down")
 	d.press("right", "p", "e", "e", "e")
 	d.says("without power nothing more happens", false)
@@ -88,6 +91,7 @@ func TestBenchWaitsTenSecondsForAnEvent(t *testing.T) {
 
 // What is kept names no fault that never came: it would not be as expected.
 func TestBenchKeepsNoFaultThatNeverCame(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	never := sim.Fault{When: &sim.Moment{State: "press_up"}, Set: map[string]string{"brake.condition": "0.3"}}
 	d.tell(Injected{never})
@@ -101,6 +105,7 @@ func TestBenchKeepsNoFaultThatNeverCame(t *testing.T) {
 // A lesson is on the scenario as it was chosen, whatever was tried since; its summary
 // comes last, as it would answer the questions.
 func TestLessonOfWhatWasChosen(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "lining-worn-thin")
 	d.tell(Changed{Set: map[string]string{"judge.dwell": "2s"}})
 	require.Equal(t, "2s", d.bench.Case().Scenario.Set["judge.dwell"])

@@ -33,6 +33,7 @@ func benchKeyCases() map[string]keyCase {
 
 // Every key of the bench does what its help says, under every name that it has.
 func TestEveryBenchKey(t *testing.T) {
+	t.Parallel()
 	cases := benchKeyCases()
 	keys := reflect.ValueOf(newBenchKeys())
 	require.Len(t, cases, keys.NumField(), "a case for every field, and no other")
@@ -54,6 +55,7 @@ func TestEveryBenchKey(t *testing.T) {
 
 // No two keys of the bench are the same, and help shows each of them once.
 func TestBenchKeysAreOneAnothers(t *testing.T) {
+	t.Parallel()
 	k := newBenchKeys()
 	var all, helped []string
 	for i := range reflect.ValueOf(k).NumField() {
@@ -72,6 +74,7 @@ func TestBenchKeysAreOneAnothers(t *testing.T) {
 
 // A key that is none does nothing, and is not taken.
 func TestOtherKeys(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	for _, name := range []string{"j", "Q", "enter", "esc", "1", "pgup", "字"} {
 		taken, cmd := d.bench.Update(keyOf(name))

@@ -75,6 +75,7 @@ func (s somebody) order() tea.Msg {
 // Whatever is pressed, clicked and asked for, in whatever order its commands end: nothing
 // panics, all work comes to an end, and what was played gives the same run again.
 func TestBenchUnderAnything(t *testing.T) {
+	t.Parallel()
 	cases := []*sim.Case{loadCase(t, "healthy-down-and-up"), loadCase(t, "lining-worn-thin"), loadCase(t, "healthy-down")}
 	folder := t.TempDir()
 	rapid.Check(t, func(rt *rapid.T) {

@@ -233,6 +233,7 @@ func same(t require.TestingT, want, got *history.Run, why string) {
 }
 
 func TestBenchBegins(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "lining-worn-thin")
 	d.shows(1, "the first tick is done, so that there is something to see")
 	assert.False(t, d.bench.Changed())
@@ -244,6 +245,7 @@ func TestBenchBegins(t *testing.T) {
 
 // Before the first run is there, the bench can be drawn and left.
 func TestBenchWithoutARun(t *testing.T) {
+	t.Parallel()
 	worker := NewWorker(t.Context())
 	defer worker.Close()
 	b := NewBench(worker, ".", Chosen{}, loadCase(t, "healthy-down"), "")
@@ -269,6 +271,7 @@ func TestBenchWithoutARun(t *testing.T) {
 
 // Frames carry the run as fast as the time of day, times the speed.
 func TestFrames(t *testing.T) {
+	t.Parallel()
 	for _, speed := range player.Speeds() {
 		if speed > 10 {
 			continue // the run would be over
@@ -287,6 +290,7 @@ func TestFrames(t *testing.T) {
 }
 
 func TestFramesSlowDown(t *testing.T) {
+	t.Parallel()
 	t.Run("AfterALongWait", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.press(" ")
@@ -307,6 +311,7 @@ func TestFramesSlowDown(t *testing.T) {
 }
 
 func TestPause(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	d.frame(frameRate)
 	d.shows(1, "a frame does nothing while the run is paused")
@@ -331,6 +336,7 @@ func TestPause(t *testing.T) {
 
 // Frames end with the run; the end is told once.
 func TestFramesEndWithTheRun(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "lining-worn-thin")
 	d.setSpeed(1000)
 	d.press(" ")
@@ -361,6 +367,7 @@ func TestFramesEndWithTheRun(t *testing.T) {
 
 // What was recorded is played again up to its end, and the run goes on from there.
 func TestPlayInThePast(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	d.press("]", "home", " ")
 	head := d.bench.at().Ticks
@@ -376,6 +383,7 @@ func TestPlayInThePast(t *testing.T) {
 
 // Keys that come faster than jobs add up, and the last moment counts.
 func TestKeysInAHurry(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name string
 		keys []string
@@ -411,6 +419,7 @@ func TestKeysInAHurry(t *testing.T) {
 
 // What the operator does in a hurry is done at the moment that the keys led to.
 func TestOperatorInAHurry(t *testing.T) {
+	t.Parallel()
 	t.Run("Twice", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		for range 2 {
@@ -449,6 +458,7 @@ func TestOperatorInAHurry(t *testing.T) {
 
 // The rush goes on where a job ended, and gives way to every key of time.
 func TestRushGivesWay(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	d.post(keyOf("end"))
 	require.Equal(t, player.Running, d.bench.player.State())
@@ -471,6 +481,7 @@ func TestRushGivesWay(t *testing.T) {
 }
 
 func TestOrders(t *testing.T) {
+	t.Parallel()
 	worn := sim.Fault{Set: map[string]string{"brake.condition": "0.35"}}
 	t.Run("Injected", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
@@ -615,6 +626,7 @@ func TestOrders(t *testing.T) {
 }
 
 func TestChosen(t *testing.T) {
+	t.Parallel()
 	t.Run("OK", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.press("]", "r")
@@ -655,6 +667,7 @@ func TestChosen(t *testing.T) {
 
 // A job of a run that was replaced is ignored.
 func TestStaleJobs(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	old := d.bench.runs.list[0]
 	d.tell(Chosen{Reference: "lining-worn-thin"})
@@ -675,6 +688,7 @@ func TestStaleJobs(t *testing.T) {
 
 // The end of a run is kept, and the document gives the same run.
 func TestKeepFromTheBench(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "lining-worn-thin")
 	d.press("]", "[", "right", "x", "]", "k")
 	require.IsType(t, &Keep{}, d.top())
@@ -698,6 +712,7 @@ func TestKeepFromTheBench(t *testing.T) {
 
 // A rig that the command line gave is in what is kept.
 func TestKeepNamesWhatWasGiven(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	d.tell(Chosen{Reference: "healthy-down-and-up", Overrides: scenarios.Overrides{Rig: "pane-hoist", Sequence: "reference", Seed: 4}})
 	d.press("end", "k", "enter")
@@ -711,6 +726,7 @@ func TestKeepNamesWhatWasGiven(t *testing.T) {
 }
 
 func TestMouse(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	d.press("]", "]")
 	head := d.bench.at().Ticks

@@ -167,11 +167,11 @@ func (b *Bench) onMouse(msg tea.MouseMsg) {
 
 // onClick goes to the moment under the mouse if it was run already, or shows a tab.
 func (b *Bench) onClick(x, y int) {
-	w, h, s := b.size.Width, b.size.Height-1, b.scene()
-	if tab, ok := view.TabAt(w, h, s, x, y); ok {
+	hits := view.HitsOf(b.size.Width, b.size.Height-1, b.scene())
+	if tab, ok := hits.TabAt(x, y); ok {
 		b.show.tab = tab
 	}
-	if at, ok := view.TimeAt(w, h, s, x, y); ok {
+	if at, ok := hits.TimeAt(x, y); ok {
 		b.player.GoTo(min(b.ticks(at), b.at().Ticks))
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -41,12 +42,28 @@ func drawnRiddle(t *testing.T, seed uint64) (*desk, *Blind) {
 	for _, r := range strconv.FormatUint(seed, 10) {
 		d.press(string(r))
 	}
-	d.press("enter")
+	d.post(keyOf("enter"))
+	d.pending = nil // in place of the command that draws it
+	d.tell(drawn{of: b, riddle: riddleOf(t, seed)})
 	require.Equal(t, blindLooks, b.part)
 	return d, b
 }
 
+// riddleOf is what a seed draws; it takes some runs, so each is drawn once.
+func riddleOf(t *testing.T, seed uint64) *training.Riddle {
+	t.Helper()
+	draw, _ := riddles.LoadOrStore(seed, sync.OnceValues(func() (*training.Riddle, error) {
+		return training.Draw(loadCase(t, "healthy-down-and-up"), seed)
+	}))
+	r, err := draw.(func() (*training.Riddle, error))()
+	require.NoError(t, err)
+	return r
+}
+
+var riddles sync.Map // by seed
+
 func TestRiddleOpens(t *testing.T) {
+	t.Parallel()
 	for _, size := range goldenSizes {
 		d, b := newRiddle(t, size[0], size[1])
 		assert.Contains(t, joined(d.textOf(b)), "! "+caution.Whole, "%v", size)
@@ -59,6 +76,7 @@ func TestRiddleOpens(t *testing.T) {
 }
 
 func TestRiddleSeed(t *testing.T) {
+	t.Parallel()
 	for _, text := range []string{"", "x", "-1", "1.5", "99999999999999999999"} {
 		d, b := newRiddle(t, 80, 24)
 		d.press("ctrl+u")
@@ -92,6 +110,7 @@ func TestRiddleSeed(t *testing.T) {
 
 // A riddle that was left while it was drawn is not the one that is drawn later.
 func TestRiddleLeftWhileDrawn(t *testing.T) {
+	t.Parallel()
 	d, b := newRiddle(t, 80, 24)
 	d.post(keyOf("enter"))
 	waiting := d.pending
@@ -105,6 +124,7 @@ func TestRiddleLeftWhileDrawn(t *testing.T) {
 }
 
 func TestRiddleThatCannotBeDrawn(t *testing.T) {
+	t.Parallel()
 	d, b := newRiddle(t, 80, 24)
 	b.part = blindDraws
 	d.tell(drawn{of: b, err: assert.AnError})
@@ -156,59 +176,68 @@ func saidBySequence(c *sim.Case, word string) bool {
 }
 
 // With the veil on, nothing on the screen names the fault: not its name, not what it sets,
-// nothing that only the plant knows.
+// nothing that only the plant knows, and no value that the fault has set.
 func TestVeil(t *testing.T) {
-	for seed := uint64(1); seed <= 12; seed++ {
-		d, b := drawnRiddle(t, seed)
-		for range int(view.Tabs) {
-			veiled(t, d, b.riddle)
-			d.press("tab")
-		}
-		for range 40 {
-			d.press("s")
-			veiled(t, d, b.riddle)
-			if d.bench.at().Over && d.bench.at().Cursor == player.Newest {
-				break
+	t.Parallel()
+	for _, seed := range some([]uint64{1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12}) {
+		t.Run(strconv.FormatUint(seed, 10), func(t *testing.T) {
+			t.Parallel()
+			d, b := drawnRiddle(t, seed)
+			figures := figuresShown(d)
+			veiledToTheEnd(t, d, b.riddle)
+			hidesValues(t, b.riddle, append(figures, figuresShown(d)...))
+			d.press("o", "r", "end", "o", "g", "z", "u")
+			for range int(view.Tabs) {
+				veiled(t, d, b.riddle)
+				d.press("tab")
 			}
-		}
-		require.True(t, d.bench.at().Over)
-		d.press("o", "r", "end", "o", "g", "z", "u")
-		for range int(view.Tabs) {
-			veiled(t, d, b.riddle)
-			d.press("tab")
-		}
-		for range 5 {
-			d.press("E")
-			veiled(t, d, b.riddle)
-		}
+			for range 5 {
+				d.press("E")
+				veiled(t, d, b.riddle)
+			}
+		})
 	}
 }
 
-// With the veil on, the screen shows no value that the fault has set and the nominal run
-// does not show: figures of three digits and more, as a figure of one may be anything.
-func TestVeilHidesValues(t *testing.T) {
-	figure := regexp.MustCompile(`[-+−]?\d+(\.\d+)?`)
-	shown := func(d *desk) []string {
-		var all []string
-		for _, size := range goldenSizes {
-			d.bench.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
-			all = append(all, figure.FindAllString(text(d.bench, size[0], size[1]), -1)...)
-		}
-		return all
+// veiledToTheEnd goes from state to state and looks into every tab.
+func veiledToTheEnd(t *testing.T, d *desk, r *training.Riddle) {
+	t.Helper()
+	for range int(view.Tabs) {
+		veiled(t, d, r)
+		d.press("tab")
 	}
-	for seed := uint64(1); seed <= 12; seed++ {
-		d, b := drawnRiddle(t, seed)
-		figures := shown(d)
-		d.press("end")
-		figures = append(figures, shown(d)...)
-		for _, f := range b.riddle.Case.Scenario.Faults {
-			for target, value := range f.Set {
-				if len(strings.Trim(value, "-.0")) < 3 {
-					continue
-				}
-				for _, s := range figures {
-					assert.NotEqual(t, strings.Trim(value, "-+"), strings.Trim(s, "-+−"), "%s of riddle %d", target, seed)
-				}
+	for range 40 {
+		d.press("s")
+		veiled(t, d, r)
+		if d.bench.at().AtEnd() {
+			break
+		}
+	}
+	require.True(t, d.bench.at().Over)
+}
+
+// figuresShown are all figures on the screen, at every size.
+func figuresShown(d *desk) []string {
+	figure := regexp.MustCompile(`[-+−]?\d+(\.\d+)?`)
+	var all []string
+	for _, size := range goldenSizes {
+		d.bench.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+		all = append(all, figure.FindAllString(text(d.bench, size[0], size[1]), -1)...)
+	}
+	return all
+}
+
+// hidesValues wants no value of the fault among figures: those of three digits and more, as a
+// figure of one may be anything.
+func hidesValues(t *testing.T, r *training.Riddle, figures []string) {
+	t.Helper()
+	for _, f := range r.Case.Scenario.Faults {
+		for target, value := range f.Set {
+			if len(strings.Trim(value, "-.0")) < 3 {
+				continue
+			}
+			for _, s := range figures {
+				assert.NotEqual(t, strings.Trim(value, "-+"), strings.Trim(s, "-+−"), "%s of riddle %d", target, r.Seed)
 			}
 		}
 	}
@@ -216,6 +245,7 @@ func TestVeilHidesValues(t *testing.T) {
 
 // Keys that would give the fault away do nothing under the veil, and say so.
 func TestVeilKeys(t *testing.T) {
+	t.Parallel()
 	d, _ := drawnRiddle(t, 13)
 	for _, k := range []string{"f", "k", "h", "n", "l"} {
 		d.press(k)
@@ -241,6 +271,7 @@ func TestVeilKeys(t *testing.T) {
 
 // Runs beyond the first are counted, and those on which a value was changed too.
 func TestRiddleCountsLooks(t *testing.T) {
+	t.Parallel()
 	d, b := drawnRiddle(t, 13)
 	assert.Zero(t, b.looks)
 	d.press("r", "r")
@@ -287,6 +318,7 @@ func wrongCause(t *testing.T, r *training.Riddle, near bool) string {
 }
 
 func TestRiddleAnswers(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name  string
 		cause func(*testing.T, *training.Riddle) string
@@ -333,6 +365,7 @@ func revealed(d *desk, b *Blind) string {
 
 // The answer tells what it was, when, what gave it away, and what a simulation is worth.
 func TestRiddleReveals(t *testing.T) {
+	t.Parallel()
 	for _, seed := range []uint64{13, 33} {
 		d, b := drawnRiddle(t, seed)
 		d.press("enter", "enter", "enter")
@@ -359,6 +392,7 @@ func TestRiddleReveals(t *testing.T) {
 }
 
 func TestRiddleLooksAgain(t *testing.T) {
+	t.Parallel()
 	d, b := drawnRiddle(t, 13)
 	d.press("enter", "esc")
 	assert.Equal(t, blindLooks, b.part)
@@ -370,6 +404,7 @@ func TestRiddleLooksAgain(t *testing.T) {
 }
 
 func TestRiddleIsGivenUp(t *testing.T) {
+	t.Parallel()
 	d, b := drawnRiddle(t, 13)
 	d.press("esc")
 	require.IsType(t, &Ask{}, d.top())
@@ -388,6 +423,7 @@ func TestRiddleIsGivenUp(t *testing.T) {
 // The run that a riddle replaced is still at hand if anything had happened in it, and the
 // riddle's own goes on with the frames.
 func TestRiddleBesideTheRun(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	d.press("right", "b")
 	d.tell(keyOf("enter"))

@@ -28,6 +28,7 @@ func newTestChoose(t *testing.T, now ChooseNow, w, h int) *Choose {
 }
 
 func TestChooseRuns(t *testing.T) {
+	t.Parallel()
 	own := scenarios.Overrides{}
 	for _, c := range []struct {
 		name string
@@ -58,6 +59,7 @@ func TestChooseRuns(t *testing.T) {
 
 // A panel that is opened anew stands where the bench is, and changes nothing by itself.
 func TestChooseBeginsWithTheBench(t *testing.T) {
+	t.Parallel()
 	now := ChooseNow{Reference: "healthy-down", Overrides: scenarios.Overrides{Rig: "pane-hoist", Sequence: "reference", Seed: 9, Set: map[string]string{"judge.dwell": "2s"}}}
 	p := newTestChoose(t, now, 80, 24)
 	assert.Equal(t, []tea.Msg{Close{}, Chosen{now.Reference, now.Overrides}}, press(t, p, "enter"))
@@ -65,6 +67,7 @@ func TestChooseBeginsWithTheBench(t *testing.T) {
 
 // What was set on the command line was set for one scenario.
 func TestChooseLeavesTheSetBehind(t *testing.T) {
+	t.Parallel()
 	now := ChooseNow{Reference: "healthy-down", Overrides: scenarios.Overrides{Set: map[string]string{"judge.dwell": "2s"}}}
 	p := newTestChoose(t, now, 80, 24)
 	got := press(t, p, "home", "enter")
@@ -73,6 +76,7 @@ func TestChooseLeavesTheSetBehind(t *testing.T) {
 }
 
 func TestChooseRefuses(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name string
 		keys []string
@@ -93,6 +97,7 @@ func TestChooseRefuses(t *testing.T) {
 }
 
 func TestChooseFindsFilesInTheFolder(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	_, good, err := scenarios.Text(scenarios.ScenarioKind, "healthy-down")
 	require.NoError(t, err)
@@ -127,6 +132,7 @@ func TestChooseFindsFilesInTheFolder(t *testing.T) {
 
 // Enter before the preview is there runs as soon as it is, unless another key came.
 func TestChooseRunsOnceItKnows(t *testing.T) {
+	t.Parallel()
 	p := NewChoose(ChooseNow{Reference: "lining-worn-thin", Folder: t.TempDir()})
 	p.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 	_, load := p.Update(keyOf("enter"))
@@ -141,6 +147,7 @@ func TestChooseRunsOnceItKnows(t *testing.T) {
 
 // One document is read at a time, and only what is chosen in the end.
 func TestChooseReadsTheLastOnly(t *testing.T) {
+	t.Parallel()
 	p := NewChoose(ChooseNow{Reference: "air-gap-grown", Folder: t.TempDir()})
 	p.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 	_, load := p.Update(keyOf("down"))
@@ -153,6 +160,7 @@ func TestChooseReadsTheLastOnly(t *testing.T) {
 }
 
 func TestChooseCloses(t *testing.T) {
+	t.Parallel()
 	p := newTestChoose(t, ChooseNow{}, 80, 24)
 	assert.Equal(t, []tea.Msg{Close{}}, press(t, p, "x", "esc"))
 	taken, _ := p.Update(keyOf("ctrl+c"))
@@ -161,6 +169,7 @@ func TestChooseCloses(t *testing.T) {
 }
 
 func TestChooseMouse(t *testing.T) {
+	t.Parallel()
 	p := newTestChoose(t, ChooseNow{}, 80, 24)
 	x, y := find(t, p, "hot-brake", 80, 24)
 	assert.Empty(t, feed(t, p, click(x, y)))
@@ -176,6 +185,7 @@ func TestChooseMouse(t *testing.T) {
 }
 
 func TestChoosePreviewScrolls(t *testing.T) {
+	t.Parallel()
 	p := newTestChoose(t, ChooseNow{}, 80, 24)
 	require.NotContains(t, text(p, 80, 24), "every obligation kept")
 	before := text(p, 80, 24)
@@ -194,6 +204,7 @@ func TestChoosePreviewScrolls(t *testing.T) {
 }
 
 func TestChooseMarksLessons(t *testing.T) {
+	t.Parallel()
 	for _, c := range builtinScenarios() {
 		s := loadCase(t, c.ref).Scenario
 		assert.Equal(t, len(s.Lesson) > 0, c.tag == "lesson", c.name)
@@ -203,6 +214,7 @@ func TestChooseMarksLessons(t *testing.T) {
 
 // A preview says the moments, the times and the bounds of a document in words.
 func TestChooseWords(t *testing.T) {
+	t.Parallel()
 	at, settled, least, most := 3*time.Second, 250*time.Millisecond, 0.5, 2.0
 	faults := []sim.Fault{
 		{When: &sim.Moment{}, Set: map[string]string{"brake.condition": "0.35"}},
@@ -231,6 +243,7 @@ func TestChooseWords(t *testing.T) {
 }
 
 func TestChooseScreens(t *testing.T) {
+	t.Parallel()
 	for _, size := range goldenSizes {
 		p := newTestChoose(t, ChooseNow{Reference: "healthy-down"}, size[0], size[1])
 		golden(t, sizeName("choose", size), text(p, size[0], size[1]))

@@ -17,6 +17,7 @@ func newTestHelp() *Help {
 
 // The cautions of the design must be seen first, on the smallest screen too.
 func TestHelpBeginsWithTheCautions(t *testing.T) {
+	t.Parallel()
 	h := sized(t, newTestHelp(), 80, 24)
 	screen := strings.Join(strings.Fields(text(h, 80, 24)), " ")
 	for _, words := range []string{
@@ -29,6 +30,7 @@ func TestHelpBeginsWithTheCautions(t *testing.T) {
 
 // Every key of the bench can be read somewhere in the page.
 func TestHelpShowsEveryKey(t *testing.T) {
+	t.Parallel()
 	for _, size := range goldenSizes {
 		h := sized(t, newTestHelp(), size[0], size[1])
 		seen := []string{text(h, size[0], size[1])}
@@ -47,6 +49,7 @@ func TestHelpShowsEveryKey(t *testing.T) {
 }
 
 func TestHelpKeys(t *testing.T) {
+	t.Parallel()
 	for _, k := range []string{"esc", "enter", "?", "q"} {
 		h := sized(t, newTestHelp(), 80, 24)
 		assert.Equal(t, []tea.Msg{Close{}}, press(t, h, k), k)
@@ -70,6 +73,7 @@ func TestHelpKeys(t *testing.T) {
 }
 
 func TestHelpFitsALargerScreen(t *testing.T) {
+	t.Parallel()
 	h := sized(t, newTestHelp(), 80, 24)
 	press(t, h, "end")
 	feed(t, h, tea.WindowSizeMsg{Width: 200, Height: 60})
@@ -77,11 +81,13 @@ func TestHelpFitsALargerScreen(t *testing.T) {
 }
 
 func TestHelpWithoutKeys(t *testing.T) {
+	t.Parallel()
 	h := sized(t, NewHelp(nil), 80, 24)
 	assert.Contains(t, text(h, 80, 24), "A simulation proves no machine safe")
 }
 
 func TestHelpScreens(t *testing.T) {
+	t.Parallel()
 	for _, size := range goldenSizes {
 		h := sized(t, newTestHelp(), size[0], size[1])
 		golden(t, sizeName("help", size), text(h, size[0], size[1]))

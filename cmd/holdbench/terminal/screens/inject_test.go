@@ -24,6 +24,7 @@ func now(set map[string]string) []tea.Msg {
 }
 
 func TestInjectKeys(t *testing.T) {
+	t.Parallel()
 	worn := map[string]string{"brake.condition": "0.35"}
 	for _, c := range []struct {
 		name string
@@ -60,6 +61,7 @@ func TestInjectKeys(t *testing.T) {
 }
 
 func TestInjectRefuses(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name string
 		text string
@@ -90,6 +92,7 @@ func TestInjectRefuses(t *testing.T) {
 }
 
 func TestInjectRemoves(t *testing.T) {
+	t.Parallel()
 	p := newTestInject(t, "lining-worn-thin", 600, 80, 24)
 	assert.Contains(t, text(p, 80, 24), "in this run")
 	assert.Contains(t, text(p, 80, 24), "on since 0.000 s")
@@ -97,11 +100,13 @@ func TestInjectRemoves(t *testing.T) {
 }
 
 func TestInjectSaysWhatWaits(t *testing.T) {
+	t.Parallel()
 	p := newTestInject(t, "link-lost-for-good", 600, 80, 24)
 	assert.Contains(t, text(p, 80, 24), "waits for ")
 }
 
 func TestInjectChangesNothingInARunThatIsOver(t *testing.T) {
+	t.Parallel()
 	p := newTestInject(t, "lining-worn-thin", 0, 80, 24)
 	assert.Empty(t, press(t, p, "enter"))
 	assert.Contains(t, text(p, 80, 24), "the run is over")
@@ -110,6 +115,7 @@ func TestInjectChangesNothingInARunThatIsOver(t *testing.T) {
 
 // What nothing mends in a run has no end to choose.
 func TestInjectOffersNoEndForWhatLasts(t *testing.T) {
+	t.Parallel()
 	for _, name := range []string{"transmission-severed", "transmission.severed", "brake.gap_mm", "lining-glazed"} {
 		p := newTestInject(t, "healthy-down", 600, 80, 24)
 		typed(t, p, name)
@@ -120,6 +126,7 @@ func TestInjectOffersNoEndForWhatLasts(t *testing.T) {
 }
 
 func TestInjectMouse(t *testing.T) {
+	t.Parallel()
 	p := newTestInject(t, "healthy-down", 600, 80, 24)
 	typed(t, p, "lining")
 	x, y := find(t, p, "oil-on-lining", 80, 24)
@@ -142,10 +149,12 @@ func TestInjectMouse(t *testing.T) {
 
 // What the form lets through, the run takes.
 func TestInjectIsTakenByTheRun(t *testing.T) {
+	t.Parallel()
 	run := ranFor(t, "healthy-coupled-pair", 600)
 	c := run.Case()
+	opened := *NewInject(run.View(), stateNames(c), &c.Rig)
 	rapid.Check(t, func(t *rapid.T) {
-		p := NewInject(run.View(), stateNames(c), &c.Rig)
+		p := opened
 		p.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 		p.list.at = rapid.IntRange(0, len(p.list.found)-1).Draw(t, "row")
 		row, _ := p.list.now()
@@ -166,6 +175,7 @@ func TestInjectIsTakenByTheRun(t *testing.T) {
 
 // Every named fault that is offered can be injected as it is offered.
 func TestInjectOffersWhatCanBe(t *testing.T) {
+	t.Parallel()
 	for _, scenario := range []string{"healthy-down", "healthy-arm", "healthy-coupled-pair", "healthy-counterbalanced"} {
 		run := ranFor(t, scenario, 600)
 		c := run.Case()
@@ -184,6 +194,7 @@ func TestInjectOffersWhatCanBe(t *testing.T) {
 // A fault that is typed in before a run cannot be injected; the panel says how to have it. One
 // of the operator comes with the time that it usually lasts.
 func TestInjectSettingsAndButtons(t *testing.T) {
+	t.Parallel()
 	p := newTestInject(t, "healthy-down", 600, 120, 40)
 	typed(t, p, "load-left")
 	press(t, p, "enter")
@@ -201,6 +212,7 @@ func TestInjectSettingsAndButtons(t *testing.T) {
 }
 
 func TestInjectScreens(t *testing.T) {
+	t.Parallel()
 	for _, size := range goldenSizes {
 		w, h := size[0], size[1]
 		p := newTestInject(t, "lining-worn-thin", 600, w, h)

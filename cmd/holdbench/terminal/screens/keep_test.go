@@ -23,6 +23,7 @@ func newTestKeep(t *testing.T, folder string, w, h int) *Keep {
 }
 
 func TestKeepWrites(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name  string
 		keys  []string
@@ -54,6 +55,7 @@ func TestKeepWrites(t *testing.T) {
 }
 
 func TestKeepRefuses(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name string
 		keys []string
@@ -84,6 +86,7 @@ func TestKeepRefuses(t *testing.T) {
 }
 
 func TestKeepAsksBeforeItReplaces(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	path := filepath.Join(folder, "lining-worn-thin-tried.yaml")
 	require.NoError(t, os.WriteFile(path, []byte("mine"), 0o644))
@@ -108,6 +111,7 @@ func TestKeepAsksBeforeItReplaces(t *testing.T) {
 
 // A run that is not over has nothing to be expected.
 func TestKeepWantsTheEnd(t *testing.T) {
+	t.Parallel()
 	run := ranFor(t, "lining-worn-thin", 600)
 	k := sized(t, NewKeep(run.PlayedScenario(), nil, t.TempDir()), 80, 24)
 	assert.Contains(t, text(k, 80, 24), "The run is not over")
@@ -119,6 +123,7 @@ func TestKeepWantsTheEnd(t *testing.T) {
 
 // While the file is written no key does anything, so that its end finds the panel.
 func TestKeepWaitsForTheFile(t *testing.T) {
+	t.Parallel()
 	k := newTestKeep(t, t.TempDir(), 80, 24)
 	_, write := k.Update(keyOf("enter"))
 	require.NotNil(t, write)
@@ -133,6 +138,7 @@ func TestKeepWaitsForTheFile(t *testing.T) {
 }
 
 func TestKeepTwice(t *testing.T) {
+	t.Parallel()
 	run := ranFor(t, "lining-worn-thin", 0)
 	result, err := run.Result()
 	require.NoError(t, err)
@@ -142,6 +148,7 @@ func TestKeepTwice(t *testing.T) {
 }
 
 func TestKeepMouse(t *testing.T) {
+	t.Parallel()
 	k := newTestKeep(t, t.TempDir(), 80, 24)
 	x, y := find(t, k, "title", 80, 24)
 	feed(t, k, click(x, y))
@@ -154,6 +161,7 @@ func TestKeepMouse(t *testing.T) {
 }
 
 func TestKeepScreens(t *testing.T) {
+	t.Parallel()
 	for _, size := range goldenSizes {
 		w, h := size[0], size[1]
 		golden(t, sizeName("keep", size), text(newTestKeep(t, "/machines/hoist", w, h), w, h))

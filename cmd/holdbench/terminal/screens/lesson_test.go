@@ -2,6 +2,7 @@ package screens
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -28,7 +29,18 @@ var taught = sync.OnceValue(func() []string {
 	return list
 })
 
-func TestThereAreLessons(t *testing.T) { assert.Greater(t, len(taught()), 20) }
+// some is the whole list, and its first few where tests shall be short.
+func some[E any](list []E) []E {
+	if testing.Short() {
+		return list[:min(3, len(list))]
+	}
+	return list
+}
+
+func TestThereAreLessons(t *testing.T) {
+	t.Parallel()
+	assert.Greater(t, len(taught()), 20)
+}
 
 // newLesson opens the lesson of a scenario over the bench.
 func newLesson(t *testing.T, scenario string, w, h int) (*desk, *Lesson) {
@@ -65,6 +77,7 @@ func stopTicks(c *sim.Case) []int64 {
 // Every lesson opens with the caution. It can be read on the smallest screen, by reading on
 // if it has to be, and there is no more to read than that.
 func TestLessonOpensWithTheCaution(t *testing.T) {
+	t.Parallel()
 	for _, name := range taught() {
 		d, l := newLesson(t, name, 80, 24)
 		assert.Equal(t, lessonOpens, l.part)
@@ -98,6 +111,7 @@ func read(d *desk, l *Lesson) string {
 
 // Before the lesson has begun, no key reaches the bench.
 func TestLessonOpens(t *testing.T) {
+	t.Parallel()
 	d, l := newLesson(t, "lining-worn-thin", 80, 24)
 	assert.Contains(t, d.textOf(l), "6 stops")
 	for _, k := range []string{"x", "right", "l", "q", "1", "n"} {
@@ -114,7 +128,8 @@ func TestLessonOpens(t *testing.T) {
 // The run holds at every stop at its moment, whichever way it goes on, and the lesson comes
 // to its end.
 func TestLessonHolds(t *testing.T) {
-	for _, name := range taught() {
+	t.Parallel()
+	for _, name := range some(taught()) {
 		want := stopTicks(loadCase(t, name))
 		for _, how := range []string{"end", "frames"} {
 			if how == "frames" && name != "lining-worn-thin" && name != "healthy-coupled-pair" {
@@ -169,8 +184,12 @@ func goOn(d *desk, how string) {
 
 // Nothing that is shown before the answer depends on which answer is right.
 func TestLessonKeepsTheAnswer(t *testing.T) {
-	for _, name := range taught() {
+	t.Parallel()
+	for _, name := range some(taught()) {
 		d, l := newLesson(t, name, 80, 24)
+		c := *l.c // with a lesson of its own, which is changed below
+		c.Scenario.Lesson = slices.Clone(c.Scenario.Lesson)
+		l.c = &c
 		d.press("enter", "end")
 		for l.part == lessonSpeaks {
 			if s := l.stop(); l.waits() {
@@ -196,6 +215,7 @@ func TestLessonKeepsTheAnswer(t *testing.T) {
 }
 
 func TestLessonAnswers(t *testing.T) {
+	t.Parallel()
 	d, l := newLesson(t, "lining-worn-thin", 120, 40)
 	d.press("enter", "end")
 	require.Equal(t, 1, l.stop().Answer)
@@ -218,6 +238,7 @@ func TestLessonAnswers(t *testing.T) {
 
 // esc leaves at any time and takes the stops off the run.
 func TestLessonIsLeft(t *testing.T) {
+	t.Parallel()
 	for _, part := range []lessonPart{lessonRuns, lessonSpeaks, lessonEnds} {
 		d, l := newLesson(t, "healthy-arm", 80, 24)
 		goToPart(d, l, part)
@@ -232,6 +253,7 @@ func TestLessonIsLeft(t *testing.T) {
 
 // One that is left before its run is there leaves no stops behind.
 func TestLessonIsLeftAtOnce(t *testing.T) {
+	t.Parallel()
 	d, _ := newLesson(t, "healthy-arm", 80, 24)
 	d.post(keyOf("enter"))
 	d.step(0) // it asks for its run
@@ -248,6 +270,7 @@ func TestLessonIsLeftAtOnce(t *testing.T) {
 
 // While the lesson gives way or asks, the other keys are the bench's.
 func TestLessonSharesTheKeys(t *testing.T) {
+	t.Parallel()
 	d, l := newLesson(t, "lining-worn-thin", 80, 24)
 	d.press("enter", " ")
 	assert.NotEqual(t, player.Playing, d.bench.player.State(), "the run is paused")
@@ -270,6 +293,7 @@ func TestLessonSharesTheKeys(t *testing.T) {
 
 // A stop that the bench went past while the lesson spoke is spoken of next.
 func TestLessonMissesNoStop(t *testing.T) {
+	t.Parallel()
 	d, l := newLesson(t, "lining-worn-thin", 80, 24)
 	want := len(l.c.Scenario.Lesson)
 	d.press("enter", "end")
@@ -291,6 +315,7 @@ func TestLessonMissesNoStop(t *testing.T) {
 
 // Another run on the bench ends the lesson.
 func TestLessonEndsWithItsRun(t *testing.T) {
+	t.Parallel()
 	for name, msg := range map[string]tea.Msg{
 		"run again":        keyOf("r"),
 		"another scenario": Chosen{Reference: "healthy-down"},
@@ -310,6 +335,7 @@ func TestLessonEndsWithItsRun(t *testing.T) {
 
 // What is left of the run before does not end the lesson.
 func TestLessonAfterARush(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "lining-worn-thin")
 	d.press("n")
 	l := d.top().(*Lesson)
@@ -328,6 +354,7 @@ func ranToEnd(t *testing.T, name string) *sim.Result {
 
 // A lesson whose last stop is the last tick of the run speaks before it ends.
 func TestLessonStopAtTheEnd(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "transmission-severed")
 	c := d.bench.Case()
 	s := c.Scenario
@@ -345,6 +372,7 @@ func TestLessonStopAtTheEnd(t *testing.T) {
 }
 
 func TestLessonAtEverySize(t *testing.T) {
+	t.Parallel()
 	d, l := newLesson(t, "lining-worn-thin", 80, 24)
 	for _, part := range []lessonPart{lessonOpens, lessonRuns, lessonSpeaks, lessonEnds} {
 		goToPart(d, l, part)

@@ -30,6 +30,7 @@ func found(p *picker) []string {
 }
 
 func TestPickerSearch(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		text   string
 		found  []string
@@ -57,6 +58,7 @@ func TestPickerSearch(t *testing.T) {
 }
 
 func TestPickerKeepsItsChoice(t *testing.T) {
+	t.Parallel()
 	p := newPicker(fruits())
 	for _, k := range []string{"p", "e", "a", "r", "ctrl+u"} {
 		p.write(keyOf(k))
@@ -72,6 +74,7 @@ func TestPickerKeepsItsChoice(t *testing.T) {
 }
 
 func TestPickerMoves(t *testing.T) {
+	t.Parallel()
 	keys := newPanelKeys()
 	for _, c := range []struct {
 		keys []string
@@ -96,6 +99,7 @@ func TestPickerMoves(t *testing.T) {
 }
 
 func TestPickerTakesAFileThatIsTyped(t *testing.T) {
+	t.Parallel()
 	p := newPicker(fruits())
 	p.typed = typedFile
 	for _, r := range "my/axis.yaml" {
@@ -109,6 +113,7 @@ func TestPickerTakesAFileThatIsTyped(t *testing.T) {
 // Whatever is typed and however low the list, the chosen row is seen, and a click on a line
 // chooses what stands in it.
 func TestPickerShowsItsChoice(t *testing.T) {
+	t.Parallel()
 	keys := newPanelKeys()
 	rapid.Check(t, func(t *rapid.T) {
 		var all []choice

@@ -54,11 +54,16 @@ func everyPanel(t *testing.T) []panelMaker {
 
 // No size makes a panic, and no panel leaves the screen.
 func TestPanelsAtEverySize(t *testing.T) {
+	t.Parallel()
 	for _, m := range everyPanel(t) {
 		t.Run(m.name, func(t *testing.T) {
 			s := m.make()
-			for w := 0; w <= 210; w += 7 {
-				for h := 0; h <= 64; h += 4 {
+			step := 1
+			if testing.Short() {
+				step = 4
+			}
+			for w := 0; w <= 210; w += 7 * step {
+				for h := 0; h <= 64; h += 4 * step {
 					s.Update(tea.WindowSizeMsg{Width: w, Height: h})
 					r := s.Place(w, max(0, h-1))
 					require.True(t, r.X >= 0 && r.Y >= 0 && r.W >= 0 && r.H >= 0 && r.X+r.W <= w && r.Y+r.H <= max(0, h-1), "%v at %dx%d", r, w, h)
@@ -71,6 +76,7 @@ func TestPanelsAtEverySize(t *testing.T) {
 
 // Before it was told a size, a panel can be drawn and takes keys.
 func TestPanelsWithoutASize(t *testing.T) {
+	t.Parallel()
 	for _, m := range everyPanel(t) {
 		s := m.make()
 		s.Draw(page.New(80, 24, true).Area())
@@ -86,6 +92,7 @@ func TestPanelsWithoutASize(t *testing.T) {
 // Whatever is pressed, clicked and resized, in whatever order its commands end: no panic,
 // every key is taken but the one that ends the program, and esc leads out.
 func TestPanelsUnderAnyKeys(t *testing.T) {
+	t.Parallel()
 	makers := everyPanel(t)
 	names := []string{
 		"enter", "tab", "shift+tab", "up", "down", "left", "right", "pgup", "pgdown", "home", "end", "backspace",
@@ -137,6 +144,7 @@ func own(waiting *[]tea.Cmd) tea.Msg {
 
 // Every key that a panel names is one that it knows.
 func TestPanelsNameTheirKeys(t *testing.T) {
+	t.Parallel()
 	for _, m := range everyPanel(t) {
 		s := m.make()
 		keys := s.Keys()
@@ -151,6 +159,7 @@ func TestPanelsNameTheirKeys(t *testing.T) {
 
 // On a terminal of ASCII only, every sign of ours has another.
 func TestPanelsInASCII(t *testing.T) {
+	t.Parallel()
 	for _, m := range everyPanel(t) {
 		s := m.make()
 		s.Update(tea.WindowSizeMsg{Width: 120, Height: 40})

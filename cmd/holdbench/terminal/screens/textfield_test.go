@@ -12,6 +12,7 @@ import (
 )
 
 func TestTextFieldKeys(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name string
 		keys []string
@@ -46,6 +47,7 @@ func TestTextFieldKeys(t *testing.T) {
 }
 
 func TestTextFieldTakesWhatIsPasted(t *testing.T) {
+	t.Parallel()
 	f := newTextField("", "")
 	f.update(tea.KeyMsg{Type: tea.KeyRunes, Paste: true, Runes: []rune("a\nb\x1b[31mc")})
 	assert.Equal(t, "a b[31mc", f.text(), "what steers a terminal does not come through")
@@ -55,6 +57,7 @@ func TestTextFieldTakesWhatIsPasted(t *testing.T) {
 
 // Wherever the cursor is, it is seen, and no width makes a panic.
 func TestTextFieldShowsItsCursor(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		f := newTextField(rapid.StringOfN(rapid.RuneFrom([]rune("aé字 .")), 0, 40, -1).Draw(t, "text"), "")
 		for range rapid.IntRange(0, 40).Draw(t, "back") {

@@ -33,6 +33,7 @@ func change(t *testing.T, v *Values, key, value string) {
 }
 
 func TestValuesChange(t *testing.T) {
+	t.Parallel()
 	was := map[string]string{"judge.dwell": "1500ms", "rig.load.mass_kg": "181"}
 	for _, c := range []struct {
 		name    string
@@ -68,6 +69,7 @@ func TestValuesChange(t *testing.T) {
 }
 
 func TestValuesKeys(t *testing.T) {
+	t.Parallel()
 	changed := Changed{map[string]string{"judge.sense": "magnitude"}}
 	for _, c := range []struct {
 		name string
@@ -92,6 +94,7 @@ func TestValuesKeys(t *testing.T) {
 }
 
 func TestValuesRefuses(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct{ key, value, says string }{
 		{"rig.brake.static_nm", "0", "brake.static_nm"},
 		{"rig.brake.static_nm", "x", `must be a number in N·m`},
@@ -111,12 +114,14 @@ func TestValuesRefuses(t *testing.T) {
 }
 
 func TestValuesSaysWhatIsDoubtful(t *testing.T) {
+	t.Parallel()
 	v := newTestValues(t, nil, 120, 40)
 	change(t, v, "rig.load.mass_kg", "220")
 	assert.Contains(t, text(v, 120, 40), "doubtful: load_torque_nm")
 }
 
 func TestValuesAsksBeforeChangesAreLost(t *testing.T) {
+	t.Parallel()
 	v := newTestValues(t, nil, 80, 24)
 	change(t, v, "judge.dwell", "2s")
 	got := press(t, v, "esc")
@@ -133,6 +138,7 @@ func TestValuesAsksBeforeChangesAreLost(t *testing.T) {
 
 // Every key that a scenario can set is listed with a value and a note.
 func TestValuesListsEverything(t *testing.T) {
+	t.Parallel()
 	v := newTestValues(t, nil, 80, 24)
 	d := v.c.Program.Document()
 	keys := sim.Settings(&d)
@@ -147,6 +153,7 @@ func TestValuesListsEverything(t *testing.T) {
 }
 
 func TestValuesMouse(t *testing.T) {
+	t.Parallel()
 	v := newTestValues(t, nil, 80, 24)
 	x, y := find(t, v, "rig.load.counter_kg", 80, 24)
 	feed(t, v, click(x, y))
@@ -160,6 +167,7 @@ func TestValuesMouse(t *testing.T) {
 }
 
 func TestValuesScreens(t *testing.T) {
+	t.Parallel()
 	for _, size := range goldenSizes {
 		w, h := size[0], size[1]
 		v := newTestValues(t, map[string]string{"judge.dwell": "1500ms"}, w, h)

@@ -18,6 +18,7 @@ import (
 
 // Close waits for the work that is under way, and nothing begins after it.
 func TestWorkerCloses(t *testing.T) {
+	t.Parallel()
 	w := NewWorker(t.Context())
 	begun, end := make(chan struct{}), make(chan struct{})
 	var done atomic.Bool
@@ -61,6 +62,7 @@ func endless(t *testing.T) *sim.Case {
 
 // A slice of work ends by itself long before the run, and at once if nobody wants it.
 func TestAdvanceInSlices(t *testing.T) {
+	t.Parallel()
 	w := NewWorker(t.Context())
 	run := history.New(endless(t))
 	job := player.Job{Kind: player.Seek, To: 1 << 40}
@@ -77,6 +79,7 @@ func TestAdvanceInSlices(t *testing.T) {
 
 // The program that is left in the middle of a rush, a nominal run or a load ends all of them.
 func TestLeaveWhileThereIsWork(t *testing.T) {
+	t.Parallel()
 	ctx, cancel := context.WithCancel(t.Context())
 	w := NewWorker(ctx)
 	c := endless(t)
@@ -99,6 +102,7 @@ func TestLeaveWhileThereIsWork(t *testing.T) {
 // A slice of time that is too short for a moment is followed by another: on a slow machine
 // the keys lead to the same place.
 func TestSliceThatIsTooShort(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	d.bench.player.GoTo(4001)
 	_, due := d.bench.player.Next() // a job that brings the run half way

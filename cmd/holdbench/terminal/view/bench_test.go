@@ -177,18 +177,15 @@ func TestHits(t *testing.T) {
 		p := page.New(z.w, z.h, false)
 		view.Bench(p.Area(), s)
 		rows := strings.Split(p.Text(), "\n")
-		found := map[view.Tab]bool{}
+		hits, found := view.HitsOf(z.w, z.h, s), map[view.Tab]bool{}
 		least, most, moments := s.HeadS, 0.0, 0
 		for y, row := range rows {
 			for x := 0; x < z.w; x++ {
-				if y < z.h-3 && !strings.Contains(row, "events") {
-					break // each cell costs a whole layout
-				}
-				if tab, ok := view.TabAt(z.w, z.h, s, x, y); ok {
+				if tab, ok := hits.TabAt(x, y); ok {
 					found[tab] = true
 					assert.Contains(t, row, []string{"over time", "events", "faults", "obligations"}[tab])
 				}
-				if seconds, ok := view.TimeAt(z.w, z.h, s, x, y); ok {
+				if seconds, ok := hits.TimeAt(x, y); ok {
 					least, most, moments = min(least, seconds), max(most, seconds), moments+1
 				}
 			}
@@ -214,14 +211,15 @@ func TestTimeAt(t *testing.T) {
 	rows := strings.Split(p.Text(), "\n")
 	at := slices.Index([]rune(rows[22]), '§')
 	require.Positive(t, at)
-	moment, ok := view.TimeAt(100, 23, s, at, 22)
+	hits := view.HitsOf(100, 23, s)
+	moment, ok := hits.TimeAt(at, 22)
 	require.True(t, ok)
 	assert.InDelta(t, 3.31, moment, s.HeadS/80)
 	for _, beside := range [][2]int{{0, 22}, {50, 5}, {-1, -1}, {50, 99}} {
-		_, ok = view.TimeAt(100, 23, s, beside[0], beside[1])
+		_, ok = hits.TimeAt(beside[0], beside[1])
 		assert.False(t, ok, "%v", beside)
 	}
-	_, ok = view.TimeAt(100, 23, nil, 50, 22)
+	_, ok = view.HitsOf(100, 23, nil).TimeAt(50, 22)
 	assert.False(t, ok)
 }
 
@@ -230,8 +228,12 @@ func TestEverySize(t *testing.T) {
 	t.Parallel()
 	s, r := scene(t, "emergency-stop-on-a-failed-brake", failed(200))
 	goBack(t, s, r)
-	for w := 0; w <= 90; w += 3 {
-		for h := 0; h <= 30; h++ {
+	step := 1
+	if testing.Short() {
+		step = 5
+	}
+	for w := 0; w <= 90; w += 3 * step {
+		for h := 0; h <= 30; h += step {
 			for _, pane := range panes() {
 				p := page.New(w+4, h+4, false)
 				p.Area().Fill('@', page.Plain)

@@ -48,7 +48,7 @@ func TestAnyScene(t *testing.T) {
 		w, h := rapid.IntRange(0, 210).Draw(t, "w"), rapid.IntRange(0, 70).Draw(t, "h")
 		p := page.New(w, h, rapid.Bool().Draw(t, "ascii"))
 		view.Bench(p.Area(), &s)
-		view.TimeAt(w, h, &s, rapid.IntRange(-1, 210).Draw(t, "x"), rapid.IntRange(-1, 70).Draw(t, "y"))
+		view.HitsOf(w, h, &s).TimeAt(rapid.IntRange(-1, 210).Draw(t, "x"), rapid.IntRange(-1, 70).Draw(t, "y"))
 		require.Len(t, strings.Split(p.Text(), "\n"), max(h, 1))
 	})
 }
