@@ -24,6 +24,7 @@ import (
 
 // TestBench drives the program as users have it, built and on a terminal.
 func TestBench(t *testing.T) {
+	t.Parallel()
 	file := filepath.Join(t.TempDir(), "holdbench")
 	out, err := exec.CommandContext(t.Context(), "go", "build", "-o", file, ".").CombinedOutput()
 	require.NoError(t, err, "%s", out)
@@ -31,7 +32,10 @@ func TestBench(t *testing.T) {
 		"FromEndToEnd": fromEndToEnd, "EndsInOrder": endsInOrder, "AsksBeforeItLosesWork": asksBeforeItLosesWork,
 		"ASCII": inASCII, "BrokenDocument": tellsABrokenDocument,
 	} {
-		t.Run(name, func(t *testing.T) { test(t, file) })
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			test(t, file)
+		})
 	}
 }
 
@@ -39,8 +43,9 @@ func TestBench(t *testing.T) {
 type seat struct {
 	t       *testing.T
 	screen  *vt.Emulator
-	mutex   sync.Mutex   // of the screen
-	raw     bytes.Buffer // all that came, complete once drained is closed
+	mutex   sync.Mutex    // of the screen
+	raw     bytes.Buffer  // all that came, complete once drained is closed
+	written chan struct{} // has a value after a write that nobody has looked at
 	drained chan struct{}
 	master  *os.File
 	ended   chan struct{}
@@ -53,7 +58,7 @@ const patience = 20 * time.Second
 func sit(t *testing.T, file string, columns, rows uint16, folder string, env []string, args ...string) *seat {
 	t.Helper()
 	var err error
-	s := &seat{t: t, screen: vt.NewEmulator(int(columns), int(rows)), ended: make(chan struct{}), drained: make(chan struct{})}
+	s := &seat{t: t, screen: vt.NewEmulator(int(columns), int(rows)), ended: make(chan struct{}), drained: make(chan struct{}), written: make(chan struct{}, 1)}
 	s.cmd = exec.CommandContext(t.Context(), file, args...)
 	s.cmd.Dir = folder
 	s.cmd.Env = append(os.Environ(), append([]string{"TERM=xterm-256color", "CI="}, env...)...)
@@ -73,6 +78,10 @@ func sit(t *testing.T, file string, columns, rows uint16, folder string, env []s
 func (s *seat) Write(text []byte) (int, error) {
 	s.mutex.Lock()
 	defer s.mutex.Unlock()
+	select {
+	case s.written <- struct{}{}:
+	default: // nobody has looked at the one before
+	}
 	return s.screen.Write(text)
 }
 
@@ -110,12 +119,26 @@ func (s *seat) text() string {
 // sees waits until a text is to be seen.
 func (s *seat) sees(want string) {
 	s.t.Helper()
-	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(10 * time.Millisecond) {
-		if strings.Contains(s.text(), want) {
-			return
+	s.waits(want+" is to be seen", func(screen string) bool { return strings.Contains(screen, want) })
+}
+
+// seesNoMore waits until a text has gone.
+func (s *seat) seesNoMore(text string) {
+	s.t.Helper()
+	s.waits(text+" is to be gone", func(screen string) bool { return !strings.Contains(screen, text) })
+}
+
+// waits looks at the screen after every write.
+func (s *seat) waits(what string, shown func(screen string) bool) {
+	s.t.Helper()
+	end := time.After(patience)
+	for !shown(s.text()) {
+		select {
+		case <-s.written:
+		case <-end:
+			require.Fail(s.t, what, s.text())
 		}
 	}
-	require.Fail(s.t, want+" was to be seen", s.text())
 }
 
 // types sends keys.
@@ -197,7 +220,7 @@ func asksBeforeItLosesWork(t *testing.T, file string) {
 	s.types("q")
 	s.sees("Leave holdbench?")
 	s.types(keyEsc)
-	time.Sleep(200 * time.Millisecond) // a lone escape is one only after a while
+	s.seesNoMore("Leave holdbench?")
 	s.types("q")
 	s.sees("Leave holdbench?")
 	s.types("y")
