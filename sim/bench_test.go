@@ -20,13 +20,13 @@ func BenchmarkJudgeScan(b *testing.B) {
 // What one bench notes of its faults, its copy does not know. Nothing else tells: without
 // faults a value is the same in both.
 func TestCopiedFaultStackSharesNothing(t *testing.T) {
-	f := activeFaults{base: map[string]string{"brake.condition": "1"}, newestLast: make([]*scheduledFault, 1, 4)}
+	f := activeFaults{base: map[string]string{"brake.condition": "1"}, list: make([]*scheduledFault, 1, 4)}
 	copied := f.clone()
 	require.Equal(t, f, copied)
 	copied.base["load.mass_kg"] = "180"
-	copied.newestLast[0] = new(scheduledFault)
-	_ = append(copied.newestLast, new(scheduledFault))
+	copied.list[0] = new(scheduledFault)
+	_ = append(copied.list, new(scheduledFault))
 	require.Equal(t, map[string]string{"brake.condition": "1"}, f.base)
-	require.Equal(t, []*scheduledFault{nil, nil}, f.newestLast[:2])
+	require.Equal(t, []*scheduledFault{nil, nil}, f.list[:2])
 	require.Nil(t, new(activeFaults).clone().base, "a run without faults has no map")
 }

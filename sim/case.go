@@ -270,7 +270,7 @@ func (c *Case) checkFaulted(changes []*scheduledFault) []Problem {
 	for i := range changes {
 		rig := c.Rig
 		for _, item := range changes[i].settings {
-			if f, ok := plant.FindField(item.target.name); ok {
+			if f, ok := plant.FindField(item.target.Name); ok {
 				f.MustSet(&rig, item.text)
 			}
 		}

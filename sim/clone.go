@@ -17,8 +17,8 @@ func (b *Bench) Clone() *Bench {
 	for i, old := range b.schedule {
 		own := *old
 		c.schedule[i] = &own
-		if at := slices.Index(b.active.newestLast, old); at >= 0 {
-			c.active.newestLast[at] = &own
+		if at := slices.Index(b.active.list, old); at >= 0 {
+			c.active.list[at] = &own
 		}
 	}
 	return &c

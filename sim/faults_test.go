@@ -25,10 +25,10 @@ func TestPrepareChangesReportsAllAtOnce(t *testing.T) {
 		{Path: "faults[1]", Message: "a fault needs either when or at; it has both or neither"},
 		{Path: "faults[2]", Message: "a fault must set something"},
 		{Path: "faults[3].when.state", Message: `there is no state "pres" in the sequence; the nearest valid one is "press"`},
-		{Path: "faults[4].set.'brake.condision'", Message: `"brake.condision" is nothing that a fault can change; the nearest valid one is "brake.condition"`},
+		{Path: "faults[4].set.'brake.condision'", Message: `a fault cannot set "brake.condision"; the nearest valid one is "brake.condition"`},
 		{Path: "faults[4].set.'brake.condition'", Message: `brake.condition is "-1"; must be between 0 and 2`},
 		{Path: "faults[4].set.'link.down'", Message: `link.down is "maybe"; must be true or false`},
-		{Path: "faults[5].set.'clock.tick'", Message: `"clock.tick" is nothing that a fault can change; none of the 131 valid ones is like it`},
+		{Path: "faults[5].set.'clock.tick'", Message: `a fault cannot set "clock.tick"; none of the 131 valid ones is like it`},
 	}, found)
 }
 
@@ -51,7 +51,7 @@ func TestPrepareScript(t *testing.T) {
 
 func TestPrepareScriptRefusesAnUnknownButton(t *testing.T) {
 	_, found := scriptEdges(&Scenario{Script: []Action{{Set: map[string]bool{"tigger": true}}}}, time.Millisecond)
-	require.Equal(t, []Problem{{Path: "script[0].set.'tigger'", Message: `"tigger" is nothing that the operator can set; the nearest valid one is "trigger"`}}, found)
+	require.Equal(t, []Problem{{Path: "script[0].set.'tigger'", Message: `the operator cannot set "tigger"; the nearest valid one is "trigger"`}}, found)
 }
 
 func TestEveryFaultTargetNamesARange(t *testing.T) {

@@ -8,11 +8,11 @@ import (
 	"time"
 )
 
-// errRunOver is what a run says that can no longer be changed.
-func errRunOver() error { return errors.New("the run is over; go back in it, and change it there") }
+// errRunOver refuses a change of a run that is over.
+func errRunOver() error { return errors.New("the run is over; go back in it and change it there") }
 
-// Inject adds a fault to the run from now on. A fault without a moment comes at once;
-// when a state is named it comes once that state is entered. [Bench.PlayedScenario] has it.
+// Inject adds a fault to the run from now on. A fault without a moment begins at once; one
+// that names a state begins when that state is entered. [Bench.PlayedScenario] contains it.
 func (b *Bench) Inject(f Fault) error {
 	if b.done {
 		return errRunOver()
@@ -22,27 +22,27 @@ func (b *Bench) Inject(f Fault) error {
 		f.At = &now
 	}
 	if *cmp.Or(f.At, new(time.Duration)) < 0 || f.For < 0 || f.When != nil && f.When.After < 0 {
-		return errors.New("a time of the fault is below zero; must be 0 or more")
+		return errors.New("a time of the fault is negative; must be 0 or more")
 	}
-	c, problems := newScheduledFault(&f, "fault", b.c.stateNames(), b.c.Rig.Clock.Tick)
+	scheduled, problems := newScheduledFault(&f, "fault", b.c.stateNames(), b.c.Rig.Clock.Tick)
 	if len(problems) == 0 {
-		problems = b.c.checkFaulted([]*scheduledFault{c})
+		problems = b.c.checkFaulted([]*scheduledFault{scheduled})
 	}
 	if len(problems) > 0 {
 		return errors.New(problems[0].Message)
 	}
 	switch {
-	case c.state >= 0 && b.visited[c.state]:
-		return fmt.Errorf("state %s was entered already; go back to before that, or inject it now", f.When.State)
-	case c.state < 0 && c.due < b.tick:
-		return fmt.Errorf("%v is over; must be a moment from %v on", time.Duration(c.due)*b.c.Rig.Clock.Tick, b.now())
+	case scheduled.state >= 0 && b.visited[scheduled.state]:
+		return fmt.Errorf("state %s has been entered already; go back to before that, or inject the fault now", f.When.State)
+	case scheduled.state < 0 && scheduled.due < b.tick:
+		return fmt.Errorf("%v is past; must be %v or later", time.Duration(scheduled.due)*b.c.Rig.Clock.Tick, b.now())
 	}
-	b.schedule = append(b.schedule, c)
+	b.schedule = append(b.schedule, scheduled)
 	return nil
 }
 
-// RemoveFault takes a fault of [Look.Faults] away: one that is on is over from now on, one
-// that waits never comes.
+// RemoveFault takes a fault of [View.Faults] away: one that is active is over from now on,
+// one that waits never comes.
 func (b *Bench) RemoveFault(i int) error {
 	switch {
 	case b.done:
@@ -50,18 +50,18 @@ func (b *Bench) RemoveFault(i int) error {
 	case i < 0 || i >= len(b.schedule):
 		return fmt.Errorf("there is no fault %d; there are %d", i+1, len(b.schedule))
 	}
-	c := b.schedule[i]
-	stays := func(item setting) bool { return item.target.permanent }
+	f := b.schedule[i]
+	permanent := func(s setting) bool { return s.target.Permanent }
 	switch {
-	case c.over:
-		return fmt.Errorf("%s is over already", c.text())
-	case !c.active:
+	case f.over:
+		return fmt.Errorf("%s is over already", f.text())
+	case !f.active:
 		b.schedule = slices.Delete(b.schedule, i, i+1)
-	case slices.ContainsFunc(c.settings, stays):
-		return fmt.Errorf("%s is nothing that mends itself; go back to before it", c.text())
+	case slices.ContainsFunc(f.settings, permanent):
+		return fmt.Errorf("%s cannot be undone within a run; go back to before it", f.text())
 	default:
-		c.duration = b.tick - c.due
-		c.fault.For = time.Duration(c.duration) * b.c.Rig.Clock.Tick
+		f.duration = b.tick - f.due
+		f.fault.For = time.Duration(f.duration) * b.c.Rig.Clock.Tick
 	}
 	return nil
 }
@@ -72,7 +72,7 @@ func (b *Bench) SetButton(button string, on bool) error {
 	case b.done:
 		return errRunOver()
 	case new(operator).button(button) == nil:
-		return fmt.Errorf("%q is nothing that the operator can set%s", button, suggestion(button, Buttons()))
+		return fmt.Errorf("the operator cannot set %q%s", button, suggestion(button, Buttons()))
 	}
 	b.buttonsSet = append(b.buttonsSet, Action{At: b.now(), Set: map[string]bool{button: on}})
 	b.script = append(slices.Clip(b.script), buttonEdge{b.tick, button, on})
@@ -80,14 +80,26 @@ func (b *Bench) SetButton(button string, on bool) error {
 	return nil
 }
 
-// PlayedScenario is the scenario as it was played so far: with the faults that were injected or
-// lifted and the buttons that were pushed on the way. Run from its start, it gives the
-// same run.
+// PlayedScenario is the scenario as it was played so far: with the faults that were injected
+// or removed and the buttons that were set on the way. Run from its start, it gives the same
+// run.
 func (b *Bench) PlayedScenario() Scenario {
+	return b.playedWith(func(*scheduledFault) bool { return true })
+}
+
+// EffectiveScenario is the scenario as it was played, for a run that is over: without the
+// faults whose moment never came, as a run with these is not as expected.
+func (b *Bench) EffectiveScenario() Scenario {
+	return b.playedWith(func(f *scheduledFault) bool { return f.active || f.over })
+}
+
+func (b *Bench) playedWith(wanted func(*scheduledFault) bool) Scenario {
 	s := b.c.Scenario
 	s.Faults = nil
-	for _, c := range b.schedule {
-		s.Faults = append(s.Faults, c.fault)
+	for _, f := range b.schedule {
+		if wanted(f) {
+			s.Faults = append(s.Faults, f.fault)
+		}
 	}
 	if len(b.buttonsSet) > 0 {
 		s.Script = slices.Concat(asWritten(s.Script), b.buttonsSet)
@@ -95,20 +107,7 @@ func (b *Bench) PlayedScenario() Scenario {
 	return s
 }
 
-// EffectiveScenario is what was played, for a run that is over: without the faults whose moment never
-// came, as a scenario that names them would not be as expected.
-func (b *Bench) EffectiveScenario() Scenario {
-	s := b.PlayedScenario()
-	s.Faults = nil
-	for _, c := range b.schedule {
-		if c.active || c.over {
-			s.Faults = append(s.Faults, c.fault)
-		}
-	}
-	return s
-}
-
-// asWritten gives the script that a scenario without one means.
+// asWritten gives the script that a scenario without one stands for.
 func asWritten(script []Action) []Action {
 	if len(script) > 0 {
 		return script
@@ -116,5 +115,5 @@ func asWritten(script []Action) []Action {
 	return []Action{{At: triggerAt, Set: map[string]bool{buttonTrigger: true}}}
 }
 
-// now is the time of the tick that comes next.
+// now is the time of the next tick.
 func (b *Bench) now() time.Duration { return time.Duration(b.tick) * b.c.Rig.Clock.Tick }

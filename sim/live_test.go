@@ -77,7 +77,7 @@ func TestPlayedRunsAlike(t *testing.T) {
 					Set:  map[string]string{"brake.condition": "0.5"}, For: 300 * time.Millisecond,
 				}
 				if err := b.Inject(f); err != nil {
-					require.ErrorContains(rt, err, "was entered already")
+					require.ErrorContains(rt, err, "has been entered already")
 				}
 			case 2:
 				require.NoError(rt, b.SetButton(rapid.SampledFrom(sim.Buttons()).Draw(rt, "button"), rapid.Bool().Draw(rt, "on")))
@@ -111,15 +111,15 @@ func TestInjectAndLiftSayWhatIsWrong(t *testing.T) {
 		name, want string
 		err        error
 	}{
-		{"unknown target", `"brake.contition" is nothing that a fault can change; the nearest valid one is "brake.condition"`, b.Inject(sim.Fault{Set: map[string]string{"brake.contition": "1"}})},
+		{"unknown target", `a fault cannot set "brake.contition"; the nearest valid one is "brake.condition"`, b.Inject(sim.Fault{Set: map[string]string{"brake.contition": "1"}})},
 		{"out of range", "brake.condition is \"7\"; must be between 0 and 2", b.Inject(sim.Fault{Set: map[string]string{"brake.condition": "7"}})},
 		{"nothing", "a fault must set something", b.Inject(sim.Fault{})},
 		{"unknown state", `there is no state "travl"`, b.Inject(state("travl"))},
-		{"state over", "state travel was entered already", b.Inject(state("travel"))},
-		{"moment over", "1s is over; must be a moment from 3s on", b.Inject(sim.Fault{At: &early, Set: map[string]string{"encoder.lost": "true"}})},
+		{"state over", "state travel has been entered already", b.Inject(state("travel"))},
+		{"moment over", "1s is past; must be 3s or later", b.Inject(sim.Fault{At: &early, Set: map[string]string{"encoder.lost": "true"}})},
 		{"against the rig", "low", b.Inject(sim.Fault{Set: map[string]string{"stops.low_mm": "5000"}})},
 		{"no fault", "there is no fault 1; there are 0", b.RemoveFault(0)},
-		{"no button", `"start" is nothing that the operator can set`, b.SetButton("start", true)},
+		{"no button", `the operator cannot set "start"`, b.SetButton("start", true)},
 	} {
 		t.Run(c.name, func(t *testing.T) { require.ErrorContains(t, c.err, c.want) })
 	}
@@ -128,7 +128,7 @@ func TestInjectAndLiftSayWhatIsWrong(t *testing.T) {
 	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"brake.gap_mm": "0.6"}}))
 	require.NoError(t, b.Inject(state("carry")))
 	ticked(b, 12_100)
-	require.ErrorContains(t, b.RemoveFault(0), "nothing that mends itself")
+	require.ErrorContains(t, b.RemoveFault(0), "cannot be undone within a run")
 	require.NoError(t, b.RemoveFault(1), "one that waits never comes")
 	require.Len(t, b.PlayedScenario().Faults, 1)
 
@@ -217,7 +217,7 @@ func TestInjectHeedsTheTickThatComesNext(t *testing.T) {
 		at   time.Duration
 		want string
 	}{
-		{"a tick past", (now - 1) * tick, "3.0005s is over; must be a moment from 3.00075s on"},
+		{"a tick past", (now - 1) * tick, "3.0005s is past; must be 3.00075s or later"},
 		{"rounded up into a tick past", (now-2)*tick + 1, "is over"},
 		{"rounded up into now", (now-1)*tick + 1, ""},
 		{"now", now * tick, ""},
@@ -256,7 +256,7 @@ func TestInjectRefusesTimesBelowZero(t *testing.T) {
 		"ForWithinATick":   {At: at(time.Second), For: -time.Microsecond, Set: set},
 		"AfterWithForAlso": {When: &sim.Moment{State: "press_down", After: -time.Second}, For: time.Second, Set: set},
 	} {
-		require.ErrorContains(t, b.Inject(f), "a time of the fault is below zero; must be 0 or more", name)
+		require.ErrorContains(t, b.Inject(f), "a time of the fault is negative; must be 0 or more", name)
 	}
 	require.Empty(t, b.View().Faults)
 	require.NoError(t, b.Inject(sim.Fault{At: at(0), Set: set}), "the start is a moment")

@@ -34,8 +34,8 @@ func (o *operator) button(name string) *bool {
 	return nil
 }
 
-// Buttons lists what the operator can set. While power_loss is on, drive and controller
-// have no power and the brake closes; when it goes off, the controller starts anew.
+// Buttons lists what the operator can set. While power_loss is on, drive and controllers
+// have no power and the brake closes; when it goes off, the sequence starts anew.
 func Buttons() []string {
 	return []string{buttonTrigger, buttonCancel, buttonEstop, buttonPowerLoss}
 }
@@ -49,14 +49,14 @@ func buttonNote(button string) string {
 	case buttonTrigger:
 		return "the button that starts a test"
 	case buttonCancel:
-		return "the button that gives a test up"
+		return "the button that aborts a test"
 	case buttonEstop:
 		return "the emergency stop"
 	}
-	return "drive and controllers have no power; when it comes back the sequence starts anew"
+	return "drive and controllers have no power; when it returns the sequence starts anew"
 }
 
-// buttonEdge is one edge of one button.
+// buttonEdge is a change of one button.
 type buttonEdge struct {
 	tick   int64
 	button string
@@ -66,7 +66,7 @@ type buttonEdge struct {
 // triggerAt is when a scenario without a script starts its test.
 const triggerAt = 500 * time.Millisecond
 
-// scriptEdges resolves the operator's actions into edges in the order of time.
+// scriptEdges turns the operator's actions into edges in the order of time.
 func scriptEdges(s *Scenario, tick time.Duration) ([]buttonEdge, []Problem) {
 	if len(s.Script) == 0 {
 		return []buttonEdge{{ticksOf(triggerAt, tick), buttonTrigger, true}}, nil
@@ -76,7 +76,7 @@ func scriptEdges(s *Scenario, tick time.Duration) ([]buttonEdge, []Problem) {
 	for i, a := range s.Script {
 		for _, name := range sortedKeys(a.Set) {
 			if new(operator).button(name) == nil {
-				found = append(found, Problem{Path: fmt.Sprintf("script[%d].set%s", i, quoted(name)), Message: fmt.Sprintf("%q is nothing that the operator can set%s", name, suggestion(name, Buttons()))})
+				found = append(found, Problem{Path: fmt.Sprintf("script[%d].set%s", i, quoted(name)), Message: fmt.Sprintf("the operator cannot set %q%s", name, suggestion(name, Buttons()))})
 				continue
 			}
 			edges = append(edges, buttonEdge{ticksOf(a.At, tick), name, a.Set[name]})
@@ -96,7 +96,7 @@ func (b *Bench) applyScript() {
 		b.script = b.script[1:]
 		b.setButton(p.button, p.on)
 		if _, faulted := b.active.base[operatorPrefix+p.button]; faulted {
-			b.active.base[operatorPrefix+p.button] = strconv.FormatBool(p.on) // where a fault that is over leaves it
+			b.active.base[operatorPrefix+p.button] = strconv.FormatBool(p.on) // to which a fault that ends returns it
 		}
 	}
 }

@@ -43,7 +43,7 @@ func (f *faultForm) timed(fault *sim.Fault) (err error) {
 	}
 	c, _ := f.when.now()
 	if c.tag != "" {
-		return fmt.Errorf("state %s was entered already; go back to before that, or inject it now", c.ref)
+		return fmt.Errorf("state %s has been entered already; go back to before that, or inject the fault now", c.ref)
 	}
 	after, err := parseTime("after", f.after.text())
 	fault.When = &sim.Moment{State: c.ref, After: after}

@@ -75,7 +75,7 @@ func TestInjectRefuses(t *testing.T) {
 		{"a rig that cannot be", "stops.low_mm", []string{"ctrl+u", "5", "0", "0", "0"}, "must be above stops.low_mm, which is 5000 mm"},
 		{"no time", "link.down", []string{"shift+tab", "4"}, `for is "4"; must be a time such as 200ms or 1.5s`},
 		{"a negative time", "link.down", []string{"shift+tab", "-", "4", "s"}, "for is -4s; must be between 0 and 1h"},
-		{"a state that was entered", "link.down", []string{"tab", "r", "e", "a", "d", "y"}, "state ready was entered already"},
+		{"a state that was entered", "link.down", []string{"tab", "r", "e", "a", "d", "y"}, "state ready has been entered already"},
 		{"no time after a state", "link.down", []string{"tab", "c", "l", "a", "m", "p", "tab", "x"}, `after is "x"`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
