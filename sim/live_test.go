@@ -218,7 +218,7 @@ func TestInjectHeedsTheTickThatComesNext(t *testing.T) {
 		want string
 	}{
 		{"a tick past", (now - 1) * tick, "3.0005s is past; must be 3.00075s or later"},
-		{"rounded up into a tick past", (now-2)*tick + 1, "is over"},
+		{"rounded up into a tick past", (now-2)*tick + 1, "is past"},
 		{"rounded up into now", (now-1)*tick + 1, ""},
 		{"now", now * tick, ""},
 		{"a tick to come", (now + 1) * tick, ""},
