@@ -5,7 +5,12 @@ import (
 	"math/bits"
 )
 
-// noise is one stream of standard normal values. A copy goes on by itself.
+// noise is one stream of standard normal values: a value, so that a copy of a plant goes on
+// with the same noise on its own.
+//
+// The standard library has such a generator and such a ziggurat too (math/rand/v2, PCG and
+// NormFloat64). This one stays for what rests on it: a seed that a scenario, a report or a
+// sweep names must give the same run in the next version. It is also the cheaper one.
 type noise struct {
 	state uint64
 	table *ziggurat // shared, never written
@@ -26,8 +31,13 @@ func newNoise(seed, stream uint64, table *ziggurat) noise {
 	return n
 }
 
-// next is a multiply-and-fold generator with a Weyl sequence, after Wang Yi, wyhash
-// (public domain; from memory). It is fast and good enough for noise, not for secrets.
+// next is the generator wyrand: a Weyl sequence s, of which a product of 128 bits is folded,
+//
+//	s ← s + a,  u = high ⊕ low of s · (s ⊕ b)
+//
+// with the first two secrets of wyhash as a and b. It is good enough for noise, not for secrets:
+// not all values of 64 bits come up. Source: Wang Yi, wyhash, wyhash.h, final versions 3 and 4.1
+// (public domain). The test holds it against the value that SmokeRand publishes for it.
 func (n *noise) next() uint64 {
 	n.state += 0xa0761d6478bd642f
 	high, low := bits.Mul64(n.state, n.state^0xe7037ed1a0b428db)
@@ -91,7 +101,8 @@ type ziggurat struct {
 	w, f [128]float64
 }
 
-// The last layer begins at zigguratEnd; every layer has the area zigguratArea.
+// The last layer begins at zigguratEnd; every layer has the area zigguratArea. Both are r and
+// v of the source, for 128 layers.
 const (
 	zigguratEnd  = 3.442619855899
 	zigguratArea = 9.91256303526217e-3
