@@ -16,6 +16,10 @@ const (
 	thinPress   = 0.01
 )
 
+// sameFigure is by how much of itself a figure may differ from another one and be the same:
+// far more than the rounding of the calculation, far less than anything that is measured.
+const sameFigure = 1e-12
+
 // atMost holds the line's value against an upper bound.
 func (l Line) atMost(bound float64, what string, thin float64) Line {
 	return l.held(bound, what, bound/math.Abs(l.Value)-1, thin, "at most")
@@ -28,7 +32,7 @@ func (l Line) atLeast(bound float64, what string, thin float64) Line {
 
 // held keeps the narrower of the margins that a line is held against.
 func (l Line) held(bound float64, what string, relative, thin float64, must string) Line {
-	if math.IsNaN(relative) || math.Abs(relative) < 1e-12 {
+	if math.IsNaN(relative) || math.Abs(relative) < sameFigure {
 		relative = 0 // nothing against nothing, or the bound itself
 	}
 	if math.IsInf(relative, 0) || l.Margin != nil && l.Margin.Relative-l.Margin.ThinBelow <= relative-thin {

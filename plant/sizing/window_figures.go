@@ -71,7 +71,7 @@ func (f *figures) findMost() {
 	if w.allowed > 180 {
 		w.allowed, w.highIs = 180, "half a turn: beyond it a single turn is ambiguous"
 	}
-	whole := max(0, math.Floor(w.allowed/w.increment*(1+1e-12))-1)
+	whole := max(0, math.Floor(w.allowed/w.increment*(1+sameFigure/2))-1) // within what a margin takes for the bound
 	w.high = (whole + 0.5) * w.increment
 }
 
