@@ -1,6 +1,7 @@
 package plant
 
 import (
+	"math"
 	"testing"
 	"time"
 
@@ -14,7 +15,9 @@ func TestAccuracyOfTheWorkingStep(t *testing.T) {
 		r := paneRig()
 		r.Clock.Tick, r.Clock.FunctionalScan, r.Clock.SafetyScan = tick, 8*tick, 32*tick
 		most := 0.0
-		for _, d := range Accuracy(r) {
+		list := Accuracy(r)
+		require.Len(t, list, 6)
+		for _, d := range list {
 			require.NotZero(t, d.Fine, d.Name)
 			most = max(most, d.Relative())
 		}
@@ -25,12 +28,37 @@ func TestAccuracyOfTheWorkingStep(t *testing.T) {
 	require.Greater(t, worst(time.Millisecond), 4*at250)
 }
 
-// The fine figures are those of closed forms where there are any: the break-away torque is
-// what the brake holds at rest.
-func TestAccuracyBreaksAwayAtCapacity(t *testing.T) {
-	for _, d := range Accuracy(paneRig()) {
-		if d.Name == "break-away torque" {
-			require.InDelta(t, 9, d.Fine, 9e-3)
-		}
+// Each figure of a rig that can be solved by hand, in closed form. At rest the spring of the
+// brake, σ₀ = 20 N·m/0.1°, takes the load of 5 N·m over: a sag of 0.025°, and no slip. At
+// 15 rad/s its damper brings it to its capacity at once, and the motor's torque fades with the
+// current's lag T = 1 ms, so that the speed falls as
+//
+//	ω(t) = ω₀ − (C − τ_L) t/J − τ_L T (1 − e^(−t/T))/J
+//
+// until it stands; the brake slips by the integral of that, less the deflection of 0.1° that
+// it keeps, of which all but the 0.025° of the load spring back. It slips at its capacity.
+func TestAccuracyOfClosedForms(t *testing.T) {
+	const lag, speed, metresPerRad = 1e-3, 15.0, 0.01
+	full := rad(0.1)
+	held := full * bareLoad / bareBrake
+	rate := (bareBrake - bareLoad) / bareInertia
+	lost := bareLoad * lag / bareInertia
+	stop := (speed - lost) / rate // e^(−t/T) is 6e-5 of lost by then
+	turned := (speed-lost)*stop - rate*stop*stop/2 + lost*lag
+	slipped := turned - full
+	want := []Deviation{
+		{Name: "load sag", Unit: "mm", Manoeuvre: "power failure at rest", Fine: held * metresPerRad * 1000},
+		{Name: "slip of the brake", Unit: "deg", Manoeuvre: "power failure at rest", Fine: 0},
+		{Name: "stopping distance", Unit: "mm", Manoeuvre: "power failure while lowering", Fine: (slipped + held) * metresPerRad * 1000},
+		{Name: "slip of the brake", Unit: "deg", Manoeuvre: "power failure while lowering", Fine: degrees(slipped)},
+		{Name: "slip work", Unit: "J", Manoeuvre: "power failure while lowering", Fine: bareBrake * slipped},
+		{Name: "break-away torque", Unit: "N·m", Manoeuvre: "slow press past the brake", Fine: bareBrake},
+	}
+	list := Accuracy(bareRig())
+	require.Len(t, list, len(want))
+	for i, d := range list {
+		require.Equal(t, want[i].Name+want[i].Unit+want[i].Manoeuvre, d.Name+d.Unit+d.Manoeuvre)
+		require.InDelta(t, want[i].Fine, d.Fine, 1e-4*math.Abs(want[i].Fine), d.Name)
+		require.InDelta(t, want[i].Fine, d.Working, 1e-3*math.Abs(want[i].Fine), d.Name)
 	}
 }
