@@ -180,9 +180,25 @@ func TestAnyRigIsSizedOrRefused(t *testing.T) {
 			w.CreepMMS = math.Pow(10, rapid.Float64Range(-9, 5).Draw(t, "creep"))
 		}
 		s, problems := sizing.Compute(&r, referenceParams(), w)
+		pulls := false // with any load that may be on it, at an end or level between them
+		for _, kg := range []float64{w.LightestKG, w.HeaviestKG} {
+			heavy := r
+			heavy.Load.MassKG = kg
+			pulls = pulls || plant.Derive(&heavy).LoadTorqueNM > 1e-9
+		}
 		if len(problems) > 0 {
-			require.NotEmpty(t, problems[0].Message)
+			require.False(t, pulls, problems[0].Message)
 			return
+		}
+		if len(s.Crossed) == 0 {
+			for _, bounded := range []string{"window", "ceiling"} {
+				unit := map[string]string{"window": "_deg", "ceiling": "_nm"}[bounded]
+				low, _ := s.Line(bounded + "_least" + unit)
+				high, _ := s.Line(bounded + "_most" + unit)
+				between, _ := s.Line(bounded + unit)
+				require.LessOrEqual(t, low.Value, between.Value, bounded)
+				require.LessOrEqual(t, between.Value, high.Value, bounded)
+			}
 		}
 		_, err := json.Marshal(s) // refuses what is not finite
 		require.NoError(t, err)
@@ -192,7 +208,7 @@ func TestAnyRigIsSizedOrRefused(t *testing.T) {
 				require.NoError(t, err, "%+v", one)
 			}
 		}
-		require.NotEmpty(t, s.Sections)
+		require.Len(t, s.Sections, 8)
 		window, _ := s.Line("window_deg")
 		require.Positive(t, window.Value)
 	})

@@ -97,16 +97,19 @@ func TestRequirementsAreRoundedAwayFromZero(t *testing.T) {
 func TestEveryLineIsWhole(t *testing.T) {
 	r := armRig()
 	s := compute(t, &r, nil)
+	suffixes := map[string]string{"N·m": "_nm", "N·m/s": "_nm_s", "A": "_a", "deg": "_deg", "deg/s": "_deg_s", "mm": "_mm", "s": "_s", "a dwell": "", "": ""}
 	seen := map[string]bool{}
 	for _, section := range s.Sections {
 		for _, l := range section.Lines {
 			assert.False(t, seen[l.ID], l.ID)
 			seen[l.ID] = true
+			assert.Contains(t, suffixes, l.Unit, l.ID)
 			for what, text := range map[string]string{"name": l.Name, "formula": l.Formula, "source": l.Source} {
 				assert.NotEmpty(t, text, "%s of %s", what, l.ID)
 				assert.Equal(t, strings.TrimSpace(text), text)
 			}
 			assert.LessOrEqual(t, len([]rune(l.Name)), 26, l.Name)
+			assert.True(t, strings.HasSuffix(l.ID, suffixes[l.Unit]), "%s in %s", l.ID, l.Unit)
 		}
 	}
 	for _, one := range s.Settings {
