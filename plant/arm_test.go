@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"holdbench/plant/problem"
 )
 
 // armRig is an arm of 20 kg with its centre of mass half a metre from the pivot, behind
@@ -192,9 +194,10 @@ func TestValidateRefusesArm(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := armRig()
-			require.Empty(t, Validate(&r))
+			requireValid(t, &r)
 			c.change(&r)
-			require.Equal(t, []Problem{{Path: c.path, Message: c.want}}, Validate(&r))
+			_, err := Validate(&r)
+			require.Equal(t, problem.List{{Path: c.path, Message: c.want}}, problem.Of(err))
 		})
 	}
 }
@@ -203,9 +206,10 @@ func TestValidateRefusesArm(t *testing.T) {
 func TestValidateArmAtItsEnds(t *testing.T) {
 	r := armRig()
 	r.Stops.LowMM, r.Stops.HighMM = arcMM(-89.999), arcMM(89.999)
-	require.Empty(t, Validate(&r))
+	requireValid(t, &r)
 	r.Stops.LowMM, r.Stops.HighMM = arcMM(-91), arcMM(91)
-	require.Len(t, Validate(&r), 2)
+	_, err := Validate(&r)
+	require.Len(t, problem.Of(err), 2)
 }
 
 // pendulum lets an arm without motor to speak of swing about its lowest place, from rest

@@ -26,5 +26,12 @@ func paneRig() Rig {
 
 func TestPaneRigIsValid(t *testing.T) {
 	r := paneRig()
-	require.Empty(t, Validate(&r))
+	requireValid(t, &r)
+}
+
+// requireValid wants a rig of which there is nothing to say.
+func requireValid(t require.TestingT, r *Rig) {
+	warnings, err := Validate(r)
+	require.NoError(t, err)
+	require.Empty(t, warnings)
 }

@@ -6,6 +6,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"holdbench/plant/problem"
 )
 
 // A message names the field, what was found, and what would be right (style, point 2);
@@ -65,9 +67,9 @@ func TestValidateRefuses(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			r := paneRig()
 			c.change(&r)
-			found := Validate(&r)
-			require.NotEmpty(t, found)
-			require.Equal(t, Problem{Path: c.path, Message: c.want}, found[0])
+			_, err := Validate(&r)
+			require.Error(t, err)
+			require.Equal(t, problem.Problem{Path: c.path, Message: c.want}, problem.Of(err)[0])
 		})
 	}
 }
@@ -76,7 +78,8 @@ func TestValidateRefuses(t *testing.T) {
 func TestValidateReportsAll(t *testing.T) {
 	r := Defaults()
 	var paths []string
-	for _, p := range Validate(&r) {
+	_, err := Validate(&r)
+	for _, p := range problem.Of(err) {
 		require.False(t, p.Warning)
 		paths = append(paths, p.Path)
 	}
@@ -110,7 +113,9 @@ func TestValidateWarns(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			r := paneRig()
 			c.change(&r)
-			require.Equal(t, []Problem{{Path: c.path, Message: c.want, Warning: true}}, Validate(&r))
+			warnings, err := Validate(&r)
+			require.NoError(t, err)
+			require.Equal(t, problem.List{{Path: c.path, Message: c.want, Warning: true}}, warnings)
 		})
 	}
 }

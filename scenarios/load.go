@@ -1,7 +1,6 @@
 package scenarios
 
 import (
-	"errors"
 	"maps"
 	"path/filepath"
 	"slices"
@@ -107,11 +106,11 @@ func (s *source) named(name, title string) error {
 
 // resolve loads what the scenario names and puts the case together.
 func (c *cache) resolve(s *source, sc sim.Scenario, o Overrides) (*sim.Case, problem.List, error) {
-	rig, rigDoubts, err := c.rigOf(s, &sc, o)
+	rig, rigWarnings, err := c.rigOf(s, &sc, o)
 	if err != nil {
 		return nil, nil, err
 	}
-	document, sequenceDoubts, err := c.sequenceOf(s, &sc, o)
+	document, sequenceWarnings, err := c.sequenceOf(s, &sc, o)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -128,27 +127,31 @@ func (c *cache) resolve(s *source, sc sim.Scenario, o Overrides) (*sim.Case, pro
 	if o.Seed != 0 {
 		sc.Seed = o.Seed
 	}
-	ready, problems := sim.NewCaseOfValid(sc, *rig, *document)
-	var found problem.List
-	doubts := slices.Concat(rigDoubts, sequenceDoubts)
-	for _, p := range problems {
-		if p.Warning {
-			doubts = append(doubts, s.place(p, o.Set))
-		} else {
-			found = append(found, s.place(p, o.Set))
-		}
-	}
-	return ready, doubts, found.OrNil()
+	ready, warnings, err := sim.NewCaseOfValid(sc, *rig, *document)
+	warnings = slices.Concat(rigWarnings, sequenceWarnings, s.placedOrSet(warnings, o.Set))
+	return ready, warnings, s.placedOrSet(problem.Of(err), o.Set).OrNil()
 }
 
-// place finds where a problem stands: in the document or on the command line.
-func (s *source) place(p sim.Problem, flags map[string]string) problem.Problem {
-	for key := range flags {
-		if p.Path == sim.SetPath(key) {
-			return problem.Problem{File: "--set " + key + "=" + flags[key], Message: p.Message, Warning: p.Warning}
+// placedOrSet finds where problems stand: in the document or on the command line.
+func (s *source) placedOrSet(found problem.List, flags map[string]string) problem.List {
+	var list problem.List
+	for _, p := range found {
+		if p.File = flagOf(p.Path, flags); p.File == "" {
+			p = s.placed("$", problem.List{p})[0]
+		}
+		list = append(list, p)
+	}
+	return list
+}
+
+// flagOf is the flag that set what stands at a path, empty if none did.
+func flagOf(path string, flags map[string]string) string {
+	for key, text := range flags {
+		if path == sim.SetPath(key) {
+			return "--set " + key + "=" + text
 		}
 	}
-	return s.placedOne("$."+p.Path, problem.Problem{Message: p.Message, Warning: p.Warning})
+	return ""
 }
 
 func merged(base, top map[string]string) map[string]string {
@@ -216,12 +219,8 @@ func (s *source) rig(prefix string, node ast.Node) (*plant.Rig, problem.List, er
 	if err := s.decode(prefix, node, &r); err != nil {
 		return nil, nil, err
 	}
-	var list problem.List
-	for _, p := range plant.Validate(&r) {
-		list = append(list, s.placedOne(prefix+"."+p.Path, problem.Problem{Message: p.Message, Warning: p.Warning}))
-	}
-	warnings, err := list.Split()
-	return &r, warnings, err
+	warnings, err := plant.Validate(&r)
+	return &r, s.placed(prefix, warnings), s.placed(prefix, problem.Of(err)).OrNil()
 }
 
 // sequence makes a sequence of a node of the source and vets it.
@@ -231,9 +230,7 @@ func (s *source) sequence(prefix string, node ast.Node) (*sequence.Document, pro
 		return nil, nil, err
 	}
 	warnings, err := d.Vet(nil)
-	var wrong problem.List
-	errors.As(err, &wrong)
-	return &d, s.placed(prefix, warnings), s.placed(prefix, wrong).OrNil()
+	return &d, s.placed(prefix, warnings), s.placed(prefix, problem.Of(err)).OrNil()
 }
 
 // placed gives the problems of a part of the document their lines; the part stands at the
@@ -241,13 +238,10 @@ func (s *source) sequence(prefix string, node ast.Node) (*sequence.Document, pro
 func (s *source) placed(prefix string, found problem.List) problem.List {
 	var list problem.List
 	for _, p := range found {
-		list = append(list, s.placedOne(prefix+strings.TrimPrefix(p.Path, "$"), p))
+		path := prefix + "." + strings.TrimPrefix(strings.TrimPrefix(p.Path, "$"), ".")
+		at := s.problem(path, p.Column, p.Message)
+		at.Path, at.Warning = p.Path, p.Warning
+		list = append(list, at)
 	}
 	return list
-}
-
-func (s *source) placedOne(path string, p problem.Problem) problem.Problem {
-	placed := s.problem(path, p.Column, p.Message)
-	placed.Warning = p.Warning
-	return placed
 }

@@ -44,10 +44,8 @@ func Compile(d Document, values Values) (*Program, error) {
 	if c.program != nil {
 		return c.program, nil
 	}
-	var wrong problem.List
 	_, err := c.problems.Split()
-	errors.As(err, &wrong)
-	return nil, fmt.Errorf("sequence %q has %d errors\n%w", d.Sequence, len(wrong), wrong)
+	return nil, fmt.Errorf("sequence %q has %d errors\n%w", d.Sequence, len(problem.Of(err)), err)
 }
 
 // program is what the analysis of a document without an error comes to.

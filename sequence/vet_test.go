@@ -1,7 +1,6 @@
 package sequence
 
 import (
-	"errors"
 	"strings"
 	"testing"
 
@@ -190,9 +189,7 @@ func TestVet(t *testing.T) {
 // vetted is all that Vet has to say, in its order.
 func vetted(d Document, values Values) problem.List {
 	warnings, err := d.Vet(values)
-	var wrong problem.List
-	errors.As(err, &wrong)
-	return append(wrong, warnings...)
+	return append(problem.Of(err), warnings...)
 }
 
 func problemAt(found problem.List, path, says string) *problem.Problem {

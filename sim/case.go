@@ -4,7 +4,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -15,13 +14,6 @@ import (
 	"holdbench/plant/problem"
 	"holdbench/sequence"
 )
-
-// Problem is something wrong with a scenario, and where in it.
-type Problem struct {
-	Path    string // key in the scenario, such as faults[0].set
-	Message string
-	Warning bool // the case can run, but look at it
-}
 
 // Case is a scenario with everything that it names: ready to run, any number of
 // times and at once.
@@ -35,23 +27,22 @@ type Case struct {
 }
 
 // NewCase makes a case of a rig that nobody has validated yet; see [NewCaseOfValid].
-func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, []Problem) {
-	var found []Problem
-	for _, p := range plant.Validate(&rig) {
-		if !p.Warning {
-			found = append(found, Problem{Path: "rig", Message: p.Message})
+func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, problem.List, error) {
+	if _, err := plant.Validate(&rig); err != nil {
+		wrong := slices.Clone(problem.Of(err))
+		for i := range wrong {
+			wrong[i].Path = "rig"
 		}
-	}
-	if len(found) > 0 {
-		return nil, found
+		return nil, nil, wrong
 	}
 	return NewCaseOfValid(s, rig, document)
 }
 
 // NewCaseOfValid applies the scenario's settings to sequence and rig. [plant.Validate] must have
-// accepted the rig; it is validated again only if the scenario sets one of its values. The
-// problems are all that is wrong or doubtful at once; the case is nil if anything is wrong.
-func NewCaseOfValid(s Scenario, rig plant.Rig, document sequence.Document) (*Case, []Problem) {
+// accepted the rig; it is validated again only if the scenario sets one of its values. What is
+// doubtful comes back as warnings; the error is a [problem.List] of all that is wrong, with the
+// keys of the scenario as paths, such as faults[0].set.
+func NewCaseOfValid(s Scenario, rig plant.Rig, document sequence.Document) (*Case, problem.List, error) {
 	c := &Case{Scenario: s, Rig: rig, Seed: s.Seed, asBuilt: rig}
 	if c.Seed == 0 {
 		c.Seed = 1
@@ -63,7 +54,8 @@ func NewCaseOfValid(s Scenario, rig plant.Rig, document sequence.Document) (*Cas
 	}
 	program, err := sequence.Compile(document, values)
 	if err != nil {
-		return nil, append(found, sequenceProblems(err, s.Set)...)
+		warnings, err := append(found, sequenceProblems(err, s.Set)...).Split()
+		return nil, warnings, err
 	}
 	c.Program = program
 	found = append(found, c.checkPlan()...)
@@ -72,27 +64,28 @@ func NewCaseOfValid(s Scenario, rig plant.Rig, document sequence.Document) (*Cas
 	found = append(found, checkVisits(&s.Expect, c.Program, c.stateNames())...)
 	found = append(found, checkLesson(s.Lesson, c.stateNames())...)
 	found = append(found, c.warnings()...)
-	if slices.ContainsFunc(found, func(p Problem) bool { return !p.Warning }) {
-		return nil, found
+	warnings, err := found.Split()
+	if err != nil {
+		return nil, warnings, err
 	}
-	return c, found
+	return c, warnings, nil
 }
 
 // With makes a case of another scenario on the same rig and sequence. The scenario's
 // own references are not followed.
-func (c *Case) With(s Scenario) (*Case, []Problem) {
+func (c *Case) With(s Scenario) (*Case, problem.List, error) {
 	return NewCaseOfValid(s, c.asBuilt, c.Program.Document())
 }
 
 // WithSequence makes a case of the same scenario and rig with another sequence.
-func (c *Case) WithSequence(document sequence.Document) (*Case, []Problem) {
+func (c *Case) WithSequence(document sequence.Document) (*Case, problem.List, error) {
 	return NewCaseOfValid(c.Scenario, c.asBuilt, document)
 }
 
 // Varied is the case with another rig and seed, and with typed values of the sequence's
 // parameters on top, by their keys in a scenario's set. Only with some of these is the sequence
-// compiled anew, which takes about as long as a run. The case is nil if anything is wrong.
-func (c *Case) Varied(rig plant.Rig, seed uint64, typed map[string]string) (*Case, []Problem) {
+// compiled anew, which takes about as long as a run. The error is that of [NewCase].
+func (c *Case) Varied(rig plant.Rig, seed uint64, typed map[string]string) (*Case, error) {
 	n := *c
 	if len(typed) > 0 {
 		s := c.Scenario
@@ -101,22 +94,17 @@ func (c *Case) Varied(rig plant.Rig, seed uint64, typed map[string]string) (*Cas
 			s.Set = map[string]string{}
 		}
 		maps.Copy(s.Set, typed)
-		made, found := c.With(s)
-		if made == nil {
-			return nil, wrong(found)
+		made, _, err := c.With(s)
+		if err != nil {
+			return nil, err
 		}
 		n = *made
 	}
 	n.Rig, n.Seed = rig, seed
-	if found := wrong(append(n.checkRig(), n.checkPlan()...)); len(found) > 0 {
-		return nil, found
+	if _, err := append(n.checkRig(), n.checkPlan()...).Split(); err != nil {
+		return nil, err
 	}
 	return &n, nil
-}
-
-// wrong leaves out what is only doubtful.
-func wrong(found []Problem) []Problem {
-	return slices.DeleteFunc(found, func(p Problem) bool { return p.Warning })
 }
 
 // Nominal is the same without faults, and with nothing but a trigger from the operator.
@@ -151,12 +139,14 @@ func (c *Case) setsRig() bool {
 
 // checkRig validates the rig as the scenario has set it. What is doubtful with the rig
 // itself is not the scenario's to say.
-func (c *Case) checkRig() []Problem {
-	var found []Problem
-	for _, p := range plant.Validate(&c.Rig) {
+func (c *Case) checkRig() problem.List {
+	var found problem.List
+	warnings, err := plant.Validate(&c.Rig)
+	for _, p := range append(problem.Of(err), warnings...) {
 		path, own := overridePath(&c.Scenario, p.Path)
 		if own || !p.Warning {
-			found = append(found, Problem{Path: path, Message: p.Message, Warning: p.Warning})
+			p.Path = path
+			found = append(found, p)
 		}
 	}
 	return found
@@ -175,12 +165,12 @@ func rigValues(rig *plant.Rig, d *sequence.Document) sequence.Values {
 }
 
 // override applies the scenario's set to the rig and to the parameters.
-func (c *Case) override(values sequence.Values, d *sequence.Document) []Problem {
-	var found []Problem
+func (c *Case) override(values sequence.Values, d *sequence.Document) problem.List {
+	var found problem.List
 	for _, key := range sortedKeys(c.Scenario.Set) {
 		text := c.Scenario.Set[key]
 		if err := c.overrideOne(key, text, values, d); err != nil {
-			found = append(found, Problem{Path: SetPath(key), Message: err.Error()})
+			found = append(found, problem.Problem{Path: SetPath(key), Message: err.Error()})
 		}
 	}
 	return found
@@ -245,13 +235,9 @@ func overridePath(s *Scenario, path string) (set string, own bool) {
 
 // sequenceProblems points at the settings that are wrong, or at the sequence with the
 // place within it.
-func sequenceProblems(err error, set map[string]string) []Problem {
-	var wrong problem.List
-	if !errors.As(err, &wrong) {
-		return []Problem{{Path: "sequence", Message: err.Error()}}
-	}
-	var found []Problem
-	for _, p := range wrong {
+func sequenceProblems(err error, set map[string]string) problem.List {
+	var found problem.List
+	for _, p := range problem.Of(err) {
 		path, text := "sequence", p.Error()
 		if name, given := strings.CutPrefix(p.Path, sequence.ValuePath("")); given {
 			text = p.Message
@@ -259,14 +245,14 @@ func sequenceProblems(err error, set map[string]string) []Problem {
 				path = SetPath("sequence." + name)
 			}
 		}
-		found = append(found, Problem{Path: path, Message: text})
+		found = append(found, problem.Problem{Path: path, Message: text})
 	}
 	return found
 }
 
 // checkFaulted holds the rig with each fault alone against the rules of a rig.
-func (c *Case) checkFaulted(changes []*scheduledFault) []Problem {
-	var found []Problem
+func (c *Case) checkFaulted(changes []*scheduledFault) problem.List {
+	var found problem.List
 	for i := range changes {
 		rig := c.Rig
 		for _, item := range changes[i].settings {
@@ -274,21 +260,21 @@ func (c *Case) checkFaulted(changes []*scheduledFault) []Problem {
 				f.MustSet(&rig, item.text)
 			}
 		}
-		for _, p := range plant.Validate(&rig) {
-			if !p.Warning {
-				found = append(found, Problem{Path: fmt.Sprintf("faults[%d].set", i), Message: p.Message})
-			}
+		_, err := plant.Validate(&rig)
+		for _, p := range problem.Of(err) {
+			p.Path = fmt.Sprintf("faults[%d].set", i)
+			found = append(found, p)
 		}
 	}
 	return found
 }
 
 // checkUnits refuses a sequence in degrees on an axis that is no arm.
-func (c *Case) checkUnits() []Problem {
+func (c *Case) checkUnits() problem.List {
 	if c.Rig.Load.ArmMM > 0 || !usesDegrees(c.Program) {
 		return nil
 	}
-	return []Problem{{Path: "sequence", Message: fmt.Sprintf("sequence %s speaks of degrees and rig %s is no arm; must use position_mm and target_mm", c.Program.Name(), c.Rig.Rig)}}
+	return problem.List{{Path: "sequence", Message: fmt.Sprintf("sequence %s speaks of degrees and rig %s is no arm; must use position_mm and target_mm", c.Program.Name(), c.Rig.Rig)}}
 }
 
 // usesDegrees tells whether a sequence reads or sets a position in degrees.
@@ -307,7 +293,7 @@ func usesDegrees(p *sequence.Program) bool {
 
 // warnings holds what was typed into the sequence against the rig. The names are those
 // of the built-in sequences; another sequence is left alone.
-func (c *Case) warnings() []Problem {
+func (c *Case) warnings() problem.List {
 	typed, ok := c.Program.Param("load_torque_nm")
 	if !ok {
 		return nil
@@ -327,11 +313,11 @@ func (c *Case) warnings() []Problem {
 			break
 		}
 	}
-	return []Problem{{Path: path, Warning: true, Message: fmt.Sprintf("load_torque_nm is %.4g N·m in the sequence, and the rig's load asks for %.4g N·m at %.4g mm: the drive will not carry what it should", typed.Number, is, at)}}
+	return problem.List{{Path: path, Warning: true, Message: fmt.Sprintf("load_torque_nm is %.4g N·m in the sequence, and the rig's load asks for %.4g N·m at %.4g mm: the drive will not carry what it should", typed.Number, is, at)}}
 }
 
 // checkPlan reports what is wrong with script and faults.
-func (c *Case) checkPlan() []Problem {
+func (c *Case) checkPlan() problem.List {
 	_, found := scriptEdges(&c.Scenario, c.Rig.Clock.Tick)
 	changes, faults := scheduleOf(&c.Scenario, c.stateNames(), c.Rig.Clock.Tick)
 	found = append(found, faults...)

@@ -89,8 +89,8 @@ func TestCopiesGoOnEachByItself(t *testing.T) {
 			{At: 4 * time.Second, Set: map[string]bool{"cancel": true}},
 			{At: 5 * time.Second, Set: map[string]bool{"cancel": false}},
 		}
-		c, problems := load(t, demo, nil).With(s)
-		require.NotNil(t, c, problems)
+		c, _, err := load(t, demo, nil).With(s)
+		require.NoError(t, err)
 		requireAsAlone(t, c, 9000, nil, [3][]deed{{pushes(9100, "estop", true)}, {pushes(9200, "cancel", true)}, nil})
 	})
 	t.Run("faults on one target", func(t *testing.T) {

@@ -20,7 +20,9 @@ func hoist(t *testing.T) *plant.Plant {
 	r.Drive.CurrentLimitRMSA, r.Drive.SpeedMMS, r.Drive.AccelerationMMS2 = 20, 100, 500
 	r.Brake.StaticNM = 6
 	r.Judge.CeilingNM = 15
-	require.Empty(t, plant.Validate(&r))
+	warnings, err := plant.Validate(&r)
+	require.NoError(t, err)
+	require.Empty(t, warnings)
 	return plant.New(r, 1)
 }
 

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"holdbench/plant/problem"
 )
 
 // Expectation is one thing that the scenario expects, and what came.
@@ -15,11 +17,11 @@ type Expectation struct {
 }
 
 // checkExpect reports words that can never be met.
-func checkExpect(s *Scenario) []Problem {
-	var found []Problem
+func checkExpect(s *Scenario) problem.List {
+	var found problem.List
 	oneOf := func(key, value string, words []string) {
 		if value != "" && !slices.Contains(words, value) {
-			found = append(found, Problem{Path: "expect." + key, Message: fmt.Sprintf("%s is %q%s", key, value, suggestion(value, words))})
+			found = append(found, problem.Problem{Path: "expect." + key, Message: fmt.Sprintf("%s is %q%s", key, value, suggestion(value, words))})
 		}
 	}
 	oneOf("end", s.Expect.End, []string{"pass", "fail", "stop", "none"})
@@ -38,7 +40,7 @@ func checkExpect(s *Scenario) []Problem {
 	for i, b := range s.Expect.Obligations {
 		oneOf(fmt.Sprintf("obligations[%d].broken", i), b.Broken, obligations)
 		if b.Why == "" {
-			found = append(found, Problem{Path: fmt.Sprintf("expect.obligations[%d]", i), Message: "a broken obligation needs a why"})
+			found = append(found, problem.Problem{Path: fmt.Sprintf("expect.obligations[%d]", i), Message: "a broken obligation needs a why"})
 		}
 	}
 	return found

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"holdbench/plant/problem"
 )
 
 // scheduledFault is a fault of the scenario inside a run: its targets are found, its times
@@ -30,12 +32,12 @@ type setting struct {
 
 // scheduleOf finds the targets and moments of a scenario's faults; problems point into the
 // scenario.
-func scheduleOf(s *Scenario, states []string, tick time.Duration) ([]*scheduledFault, []Problem) {
+func scheduleOf(s *Scenario, states []string, tick time.Duration) ([]*scheduledFault, problem.List) {
 	if len(s.Faults) == 0 {
 		return nil, nil
 	}
 	var list []*scheduledFault
-	var found []Problem
+	var found problem.List
 	for i := range s.Faults {
 		f, problems := newScheduledFault(&s.Faults[i], fmt.Sprintf("faults[%d]", i), states, tick)
 		list, found = append(list, f), append(found, problems...)
@@ -43,16 +45,16 @@ func scheduleOf(s *Scenario, states []string, tick time.Duration) ([]*scheduledF
 	return list, found
 }
 
-func newScheduledFault(fault *Fault, path string, states []string, tick time.Duration) (*scheduledFault, []Problem) {
+func newScheduledFault(fault *Fault, path string, states []string, tick time.Duration) (*scheduledFault, problem.List) {
 	f := &scheduledFault{fault: *fault, duration: ticksOf(fault.For, tick)}
 	found := f.schedule(path, states, tick)
 	for _, key := range sortedKeys(fault.Set) {
 		if t := targets().byName[key]; fault.For > 0 && t != nil && t.Permanent {
-			found = append(found, Problem{Path: path + ".for", Message: key + " cannot be undone within a run; must be permanent, without for"})
+			found = append(found, problem.Problem{Path: path + ".for", Message: key + " cannot be undone within a run; must be permanent, without for"})
 		}
 	}
 	if len(fault.Set) == 0 {
-		found = append(found, Problem{Path: path, Message: "a fault must set something"})
+		found = append(found, problem.Problem{Path: path, Message: "a fault must set something"})
 	}
 	settings, problems := newSettings(fault.Set, path+".set")
 	f.settings = settings
@@ -61,12 +63,12 @@ func newScheduledFault(fault *Fault, path string, states []string, tick time.Dur
 }
 
 // schedule sets when the fault comes, as far as that is known before the run.
-func (f *scheduledFault) schedule(path string, states []string, tick time.Duration) []Problem {
+func (f *scheduledFault) schedule(path string, states []string, tick time.Duration) problem.List {
 	f.state, f.due = -1, -1
 	when := f.fault.When
 	switch {
 	case (when == nil) == (f.fault.At == nil):
-		return []Problem{{Path: path, Message: "a fault needs either when or at; it has both or neither"}}
+		return problem.List{{Path: path, Message: "a fault needs either when or at; it has both or neither"}}
 	case when == nil:
 		f.due = ticksOf(*f.fault.At, tick)
 	case when.State == "":
@@ -74,24 +76,24 @@ func (f *scheduledFault) schedule(path string, states []string, tick time.Durati
 	default:
 		f.state, f.delay = slices.Index(states, when.State), ticksOf(when.After, tick)
 		if f.state < 0 {
-			return []Problem{{Path: path + ".when.state", Message: noState(when.State, states)}}
+			return problem.List{{Path: path + ".when.state", Message: noState(when.State, states)}}
 		}
 	}
 	return nil
 }
 
-func newSettings(set map[string]string, path string) ([]setting, []Problem) {
+func newSettings(set map[string]string, path string) ([]setting, problem.List) {
 	var list []setting
-	var found []Problem
+	var found problem.List
 	for _, key := range sortedKeys(set) {
 		place := path + quoted(key)
 		t := targets().byName[key]
 		if t == nil {
-			found = append(found, Problem{Path: place, Message: fmt.Sprintf("a fault cannot set %q%s", key, suggestion(key, targetNames()))})
+			found = append(found, problem.Problem{Path: place, Message: fmt.Sprintf("a fault cannot set %q%s", key, suggestion(key, targetNames()))})
 			continue
 		}
 		if err := t.check(set[key]); err != nil {
-			found = append(found, Problem{Path: place, Message: err.Error()})
+			found = append(found, problem.Problem{Path: place, Message: err.Error()})
 		}
 		list = append(list, setting{t, set[key]})
 	}

@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"holdbench/plant/problem"
 )
 
 func moment(state string, after time.Duration) *Moment { return &Moment{State: state, After: after} }
@@ -20,7 +22,7 @@ func TestPrepareChangesReportsAllAtOnce(t *testing.T) {
 		{At: &at, Set: map[string]string{"clock.tick": "1ms"}},
 	}}
 	_, found := scheduleOf(s, []string{"ready", "press"}, 250*time.Microsecond)
-	require.Equal(t, []Problem{
+	require.Equal(t, problem.List{
 		{Path: "faults[0]", Message: "a fault needs either when or at; it has both or neither"},
 		{Path: "faults[1]", Message: "a fault needs either when or at; it has both or neither"},
 		{Path: "faults[2]", Message: "a fault must set something"},
@@ -51,7 +53,7 @@ func TestPrepareScript(t *testing.T) {
 
 func TestPrepareScriptRefusesAnUnknownButton(t *testing.T) {
 	_, found := scriptEdges(&Scenario{Script: []Action{{Set: map[string]bool{"tigger": true}}}}, time.Millisecond)
-	require.Equal(t, []Problem{{Path: "script[0].set.'tigger'", Message: `the operator cannot set "tigger"; the nearest valid one is "trigger"`}}, found)
+	require.Equal(t, problem.List{{Path: "script[0].set.'tigger'", Message: `the operator cannot set "tigger"; the nearest valid one is "trigger"`}}, found)
 }
 
 func TestEveryFaultTargetNamesARange(t *testing.T) {

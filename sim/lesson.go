@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"holdbench/plant/problem"
 )
 
 // Lesson is what a trainer says along a run: stops at the moments that matter, in the
@@ -45,23 +47,23 @@ const (
 )
 
 // checkLesson reports what is wrong with a lesson; states are those of the sequence.
-func checkLesson(l Lesson, states []string) []Problem {
+func checkLesson(l Lesson, states []string) problem.List {
 	if len(l) > mostStops {
-		return []Problem{{Path: "lesson", Message: fmt.Sprintf("lesson has %d stops; must have at most %d", len(l), mostStops)}}
+		return problem.List{{Path: "lesson", Message: fmt.Sprintf("lesson has %d stops; must have at most %d", len(l), mostStops)}}
 	}
-	var found []Problem
+	var found problem.List
 	for i := range l {
 		path := fmt.Sprintf("lesson[%d]", i)
 		found = append(found, l[i].checkMoment(path, states)...)
 		if strings.TrimSpace(l[i].Say) == "" {
-			found = append(found, Problem{Path: path + ".say", Message: "a stop must say something; say is missing or empty"})
+			found = append(found, problem.Problem{Path: path + ".say", Message: "a stop must say something; say is missing or empty"})
 		}
 		found = append(found, l[i].checkQuestion(path)...)
 	}
 	return found
 }
 
-func (s *Stop) checkMoment(path string, states []string) []Problem {
+func (s *Stop) checkMoment(path string, states []string) problem.List {
 	moments := 0
 	for _, given := range []bool{s.At != nil, s.When != nil, s.Event != nil} {
 		if given {
@@ -70,24 +72,24 @@ func (s *Stop) checkMoment(path string, states []string) []Problem {
 	}
 	switch {
 	case moments != 1:
-		return []Problem{{Path: path, Message: fmt.Sprintf("a stop needs one of at, when and event; it has %d of them", moments)}}
+		return problem.List{{Path: path, Message: fmt.Sprintf("a stop needs one of at, when and event; it has %d of them", moments)}}
 	case s.When != nil && s.When.State != "" && !slices.Contains(states, s.When.State):
-		return []Problem{{Path: path + ".when.state", Message: fmt.Sprintf("there is no state %q in the sequence%s", s.When.State, suggestion(s.When.State, states))}}
+		return problem.List{{Path: path + ".when.state", Message: fmt.Sprintf("there is no state %q in the sequence%s", s.When.State, suggestion(s.When.State, states))}}
 	case s.Event != nil && !slices.Contains(EventKinds(), s.Event.Kind):
-		return []Problem{{Path: path + ".event.kind", Message: fmt.Sprintf("there is no kind of event %q%s", s.Event.Kind, suggestion(s.Event.Kind, EventKinds()))}}
+		return problem.List{{Path: path + ".event.kind", Message: fmt.Sprintf("there is no kind of event %q%s", s.Event.Kind, suggestion(s.Event.Kind, EventKinds()))}}
 	}
 	return nil
 }
 
 // checkQuestion wants a question with all that belongs to it, or none of it.
-func (s *Stop) checkQuestion(path string) []Problem {
+func (s *Stop) checkQuestion(path string) problem.List {
 	ask, because := strings.TrimSpace(s.Ask) != "", strings.TrimSpace(s.Because) != ""
 	if !ask && !because && len(s.Choices) == 0 && s.Answer == 0 {
 		return nil
 	}
-	var found []Problem
+	var found problem.List
 	wrong := func(key, format string, values ...any) {
-		found = append(found, Problem{Path: path + "." + key, Message: fmt.Sprintf(format, values...)})
+		found = append(found, problem.Problem{Path: path + "." + key, Message: fmt.Sprintf(format, values...)})
 	}
 	if !ask {
 		wrong("ask", "ask is missing; choices, answer and because need a question")
@@ -105,19 +107,19 @@ func (s *Stop) checkQuestion(path string) []Problem {
 	return found
 }
 
-func (s *Stop) checkChoices(path string) []Problem {
+func (s *Stop) checkChoices(path string) problem.List {
 	if n := len(s.Choices); n < fewestChoices || n > mostChoices {
-		return []Problem{{Path: path, Message: fmt.Sprintf("a question has %d choices; must have %d to %d", n, fewestChoices, mostChoices)}}
+		return problem.List{{Path: path, Message: fmt.Sprintf("a question has %d choices; must have %d to %d", n, fewestChoices, mostChoices)}}
 	}
-	var found []Problem
+	var found problem.List
 	seen := map[string]bool{}
 	for i, choice := range s.Choices {
 		choice = strings.TrimSpace(choice)
 		switch place := fmt.Sprintf("%s[%d]", path, i); {
 		case choice == "":
-			found = append(found, Problem{Path: place, Message: "a choice is empty; must say something"})
+			found = append(found, problem.Problem{Path: place, Message: "a choice is empty; must say something"})
 		case seen[choice]:
-			found = append(found, Problem{Path: place, Message: fmt.Sprintf("choice %q stands twice; must stand once", choice)})
+			found = append(found, problem.Problem{Path: place, Message: fmt.Sprintf("choice %q stands twice; must stand once", choice)})
 		}
 		seen[choice] = true
 	}

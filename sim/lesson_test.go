@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"holdbench/plant/problem"
 )
 
 const (
@@ -35,49 +37,49 @@ func TestCheckLesson(t *testing.T) {
 	for _, c := range []struct {
 		name string
 		stop Stop
-		want []Problem
+		want problem.List
 	}{
 		{"Question", question(), nil},
 		{"NoQuestion", Stop{When: moment("press_down", 0), Say: "Look."}, nil},
 		{"Start", Stop{When: moment("", 0), Say: "Look."}, nil},
 		{"EventOfAKind", Stop{Event: &EventMatch{Kind: KindTruth}, Say: "Look."}, nil},
-		{"NoMoment", Stop{Say: "Look."}, []Problem{
+		{"NoMoment", Stop{Say: "Look."}, problem.List{
 			{Path: "lesson[0]", Message: "a stop needs one of at, when and event; it has 0 of them"},
 		}},
-		{"TwoMoments", with(func(s *Stop) { s.When = moment("ready", 0) }), []Problem{
+		{"TwoMoments", with(func(s *Stop) { s.When = moment("ready", 0) }), problem.List{
 			{Path: "lesson[0]", Message: "a stop needs one of at, when and event; it has 2 of them"},
 		}},
-		{"State", Stop{When: moment("pres_down", 0), Say: "Look."}, []Problem{
+		{"State", Stop{When: moment("pres_down", 0), Say: "Look."}, problem.List{
 			{Path: "lesson[0].when.state", Message: `there is no state "pres_down" in the sequence; the nearest valid one is "press_down"`},
 		}},
-		{"Event", Stop{Event: &EventMatch{Kind: "jugde"}, Say: "Look."}, []Problem{
+		{"Event", Stop{Event: &EventMatch{Kind: "jugde"}, Say: "Look."}, problem.List{
 			{Path: "lesson[0].event.kind", Message: `there is no kind of event "jugde"; the nearest valid one is "judge"`},
 		}},
-		{"Say", Stop{At: at1(0), Say: " \n"}, []Problem{
+		{"Say", Stop{At: at1(0), Say: " \n"}, problem.List{
 			{Path: "lesson[0].say", Message: "a stop must say something; say is missing or empty"},
 		}},
-		{"AnswerTooHigh", with(func(s *Stop) { s.Answer = 3 }), []Problem{
+		{"AnswerTooHigh", with(func(s *Stop) { s.Answer = 3 }), problem.List{
 			{Path: "lesson[0].answer", Message: "answer is 3; must be the place of the right choice, from 1 to 2"},
 		}},
-		{"AnswerNegative", with(func(s *Stop) { s.Answer = -1 }), []Problem{
+		{"AnswerNegative", with(func(s *Stop) { s.Answer = -1 }), problem.List{
 			{Path: "lesson[0].answer", Message: "answer is -1; must be the place of the right choice, from 1 to 2"},
 		}},
-		{"OneChoice", with(func(s *Stop) { s.Choices, s.Answer = s.Choices[:1], 1 }), []Problem{
+		{"OneChoice", with(func(s *Stop) { s.Choices, s.Answer = s.Choices[:1], 1 }), problem.List{
 			{Path: "lesson[0].choices", Message: "a question has 1 choices; must have 2 to 5"},
 		}},
-		{"SixChoices", with(func(s *Stop) { s.Choices = []string{"a", "b", "c", "d", "e", "f"} }), []Problem{
+		{"SixChoices", with(func(s *Stop) { s.Choices = []string{"a", "b", "c", "d", "e", "f"} }), problem.List{
 			{Path: "lesson[0].choices", Message: "a question has 6 choices; must have 2 to 5"},
 		}},
-		{"ChoicesTwiceAndEmpty", with(func(s *Stop) { s.Choices = []string{"a", "b", "a ", " "} }), []Problem{
+		{"ChoicesTwiceAndEmpty", with(func(s *Stop) { s.Choices = []string{"a", "b", "a ", " "} }), problem.List{
 			{Path: "lesson[0].choices[2]", Message: `choice "a" stands twice; must stand once`},
 			{Path: "lesson[0].choices[3]", Message: "a choice is empty; must say something"},
 		}},
-		{"AskAlone", Stop{At: at1(0), Say: "Look.", Ask: "What comes?"}, []Problem{
+		{"AskAlone", Stop{At: at1(0), Say: "Look.", Ask: "What comes?"}, problem.List{
 			{Path: "lesson[0].choices", Message: "a question has 0 choices; must have 2 to 5"},
 			{Path: "lesson[0].answer", Message: "answer is missing or 0; must be the place of the right choice, from 1"},
 			{Path: "lesson[0].because", Message: "because is missing; an answer needs its reason"},
 		}},
-		{"BecauseAlone", Stop{At: at1(0), Say: "Look.", Because: "It does."}, []Problem{
+		{"BecauseAlone", Stop{At: at1(0), Say: "Look.", Because: "It does."}, problem.List{
 			{Path: "lesson[0].ask", Message: "ask is missing; choices, answer and because need a question"},
 			{Path: "lesson[0].choices", Message: "a question has 0 choices; must have 2 to 5"},
 			{Path: "lesson[0].answer", Message: "answer is missing or 0; must be the place of the right choice, from 1"},
@@ -95,7 +97,7 @@ func TestCheckLessonBoundsTheStops(t *testing.T) {
 		l[i] = question()
 	}
 	require.Empty(t, checkLesson(l, nil))
-	require.Equal(t, []Problem{{Path: "lesson", Message: "lesson has 21 stops; must have at most 20"}}, checkLesson(append(l, question()), nil))
+	require.Equal(t, problem.List{{Path: "lesson", Message: "lesson has 21 stops; must have at most 20"}}, checkLesson(append(l, question()), nil))
 }
 
 // entry is the event of a state that is entered in a tick.

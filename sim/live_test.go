@@ -86,13 +86,13 @@ func TestPlayedRunsAlike(t *testing.T) {
 			}
 		}
 		want := finished(rt, b)
-		again, problems := c.With(b.PlayedScenario())
-		require.NotNil(rt, again, problems)
+		again, _, err := c.With(b.PlayedScenario())
+		require.NoError(rt, err)
 		require.Equal(rt, want, finished(rt, sim.NewBench(again, nil)))
 
 		kept := b.EffectiveScenario()
-		came, problems := c.With(kept)
-		require.NotNil(rt, came, problems)
+		came, _, err := c.With(kept)
+		require.NoError(rt, err)
 		r, err := sim.Run(came, nil)
 		require.NoError(rt, err)
 		for _, e := range r.Expectations {
@@ -162,8 +162,8 @@ func TestPowerLoss(t *testing.T) {
 		c := load(t, demo, nil)
 		s := c.Scenario
 		s.Script = []sim.Action{{At: 500 * time.Millisecond, Set: map[string]bool{"trigger": true}}, {At: at, For: until, Set: map[string]bool{"power_loss": true}}}
-		again, problems := c.With(s)
-		require.NotNil(t, again, problems)
+		again, _, err := c.With(s)
+		require.NoError(t, err)
 		r, err := sim.Run(again, nil)
 		require.NoError(t, err)
 		return r

@@ -117,8 +117,9 @@ func runClumsy(t *testing.T, way string) *sim.Result {
 	s.Lesson, s.Expect = nil, sim.Expect{} // of the reference sequence
 	s.Set = map[string]string{"sequence.way": way, "rig.clock.run_limit": "3s"}
 	rig := base.Rig
-	c, problems := sim.NewCase(s, rig, *document)
-	require.Empty(t, problems)
+	c, warnings, err := sim.NewCase(s, rig, *document)
+	require.NoError(t, err)
+	require.Empty(t, warnings)
 	r, err := sim.Run(c, nil)
 	require.NoError(t, err)
 	return r

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strconv"
 	"time"
+
+	"holdbench/plant/problem"
 )
 
 // operator is the state of the buttons.
@@ -67,16 +69,16 @@ type buttonEdge struct {
 const triggerAt = 500 * time.Millisecond
 
 // scriptEdges turns the operator's actions into edges in the order of time.
-func scriptEdges(s *Scenario, tick time.Duration) ([]buttonEdge, []Problem) {
+func scriptEdges(s *Scenario, tick time.Duration) ([]buttonEdge, problem.List) {
 	if len(s.Script) == 0 {
 		return []buttonEdge{{ticksOf(triggerAt, tick), buttonTrigger, true}}, nil
 	}
 	var edges []buttonEdge
-	var found []Problem
+	var found problem.List
 	for i, a := range s.Script {
 		for _, name := range sortedKeys(a.Set) {
 			if new(operator).button(name) == nil {
-				found = append(found, Problem{Path: fmt.Sprintf("script[%d].set%s", i, quoted(name)), Message: fmt.Sprintf("the operator cannot set %q%s", name, suggestion(name, Buttons()))})
+				found = append(found, problem.Problem{Path: fmt.Sprintf("script[%d].set%s", i, quoted(name)), Message: fmt.Sprintf("the operator cannot set %q%s", name, suggestion(name, Buttons()))})
 				continue
 			}
 			edges = append(edges, buttonEdge{ticksOf(a.At, tick), name, a.Set[name]})

@@ -17,8 +17,8 @@ func scripted(t require.TestingT, c *sim.Case, actions ...sim.Action) *sim.Case 
 	s := c.Scenario
 	s.Lesson, s.Expect = nil, sim.Expect{}
 	s.Script = append([]sim.Action{{At: 500 * time.Millisecond, Set: map[string]bool{"trigger": true}}}, actions...)
-	n, problems := c.With(s)
-	require.NotNil(t, n, problems)
+	n, _, err := c.With(s)
+	require.NoError(t, err)
 	return n
 }
 
@@ -26,8 +26,8 @@ func withFaulted(t require.TestingT, c *sim.Case, faults ...sim.Fault) *sim.Case
 	n := scripted(t, c)
 	s := n.Scenario
 	s.Faults = faults
-	n, problems := n.With(s)
-	require.NotNil(t, n, problems)
+	n, _, err := n.With(s)
+	require.NoError(t, err)
 	return n
 }
 
@@ -99,8 +99,8 @@ func TestOperatorFaultsPlayAgain(t *testing.T) {
 		copied := b.Clone()
 		want := finished(rt, b)
 		require.Equal(rt, want, finished(rt, copied))
-		again, problems := c.With(b.PlayedScenario())
-		require.NotNil(rt, again, problems)
+		again, _, err := c.With(b.PlayedScenario())
+		require.NoError(rt, err)
 		require.Equal(rt, want, finished(rt, sim.NewBench(again, nil)))
 	})
 }

@@ -7,24 +7,25 @@ import (
 	"strconv"
 	"strings"
 
+	"holdbench/plant/problem"
 	"holdbench/sequence"
 )
 
 // checkOutputs reports expectations of outputs that can never be met.
-func checkOutputs(outputs map[string]map[string]string, states []string) []Problem {
-	var found []Problem
+func checkOutputs(outputs map[string]map[string]string, states []string) problem.List {
+	var found problem.List
 	for _, state := range sortedKeys(outputs) {
 		at := "expect.outputs" + quoted(state)
 		switch {
 		case !slices.Contains(states, state):
-			found = append(found, Problem{Path: at, Message: noState(state, states)})
+			found = append(found, problem.Problem{Path: at, Message: noState(state, states)})
 			continue
 		case len(outputs[state]) == 0:
-			found = append(found, Problem{Path: at, Message: "no output is named; must be outputs with their values, such as {brake: closed}"})
+			found = append(found, problem.Problem{Path: at, Message: "no output is named; must be outputs with their values, such as {brake: closed}"})
 		}
 		for _, name := range sortedKeys(outputs[state]) {
 			if message := outputProblem(name, outputs[state][name]); message != "" {
-				found = append(found, Problem{Path: at + quoted(name), Message: message})
+				found = append(found, problem.Problem{Path: at + quoted(name), Message: message})
 			}
 		}
 	}

@@ -18,8 +18,8 @@ func TestAFaultOutsideTheRunChangesNothing(t *testing.T) {
 	plain := load(t, demo, nil)
 	s := plain.Nominal().Scenario
 	s.Expect, s.Lesson = sim.Expect{}, nil
-	made, _ := plain.With(s)
-	require.NotNil(t, made)
+	made, _, err := plain.With(s)
+	require.NoError(t, err)
 	want, err := sim.Run(made, nil)
 	require.NoError(t, err)
 	rapid.Check(t, func(t *rapid.T) {
@@ -37,8 +37,8 @@ func TestAFaultOutsideTheRunChangesNothing(t *testing.T) {
 		}
 		faulted := s
 		faulted.Faults = []sim.Fault{fault}
-		c, problems := plain.With(faulted)
-		require.NotNil(t, c, "%v", problems)
+		c, _, err := plain.With(faulted)
+		require.NoError(t, err)
 		got, err := sim.Run(c, nil)
 		require.NoError(t, err)
 		got.Expectations = want.Expectations // which say that the fault never came

@@ -86,8 +86,8 @@ func of(t *testing.T, text string) *sim.Case {
 	require.NoError(t, err)
 	s := base.Scenario
 	s.Lesson, s.Expect = nil, sim.Expect{} // of the reference sequence
-	c, problems := sim.NewCase(s, base.Rig, *d)
-	require.NotNil(t, c, problems)
+	c, _, err := sim.NewCase(s, base.Rig, *d)
+	require.NoError(t, err)
 	return c
 }
 

@@ -32,8 +32,8 @@ func TestWhatTheBestReactionCanDo(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			s := load(t, demo, nil).Scenario
 			s.Expect, s.Lesson, s.Script = sim.Expect{}, nil, c.script
-			made, problems := load(t, demo, nil).With(s)
-			require.NotNil(t, made, problems)
+			made, _, err := load(t, demo, nil).With(s)
+			require.NoError(t, err)
 			twin := upTo(t, sim.NewBench(made, nil), c.at)
 			b := twin.Clone()
 			require.NoError(t, b.Inject(sim.Fault{Set: c.set}))

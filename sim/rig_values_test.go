@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 	"holdbench/sim"
 )
 
@@ -30,22 +31,22 @@ func TestNewCaseValidatesTheRig(t *testing.T) {
 	document := c.Program.Document()
 	dead := c.Rig
 	dead.Clock.Tick = 0
-	_, found := sim.NewCase(c.Scenario, dead, document)
-	require.Equal(t, []sim.Problem{{Path: "rig", Message: "clock.tick is missing or 0; must be between 1µs and 10ms"}}, found)
+	_, _, err := sim.NewCase(c.Scenario, dead, document)
+	require.Equal(t, problem.List{{Path: "rig", Message: "clock.tick is missing or 0; must be between 1µs and 10ms"}}, problem.Of(err))
 
 	set := c.Scenario
 	set.Set = map[string]string{"judge.deadline": "2ms"}
-	want := []sim.Problem{{Path: "set.'judge.deadline'", Message: "judge.deadline is 2ms; must be at least judge.dwell, which is 1s"}}
-	for _, newCase := range []func(sim.Scenario) (*sim.Case, []sim.Problem){
-		func(s sim.Scenario) (*sim.Case, []sim.Problem) { return sim.NewCase(s, c.Rig, document) },
-		func(s sim.Scenario) (*sim.Case, []sim.Problem) { return sim.NewCaseOfValid(s, c.Rig, document) },
+	want := problem.List{{Path: "set.'judge.deadline'", Message: "judge.deadline is 2ms; must be at least judge.dwell, which is 1s"}}
+	for _, newCase := range []func(sim.Scenario) (*sim.Case, problem.List, error){
+		func(s sim.Scenario) (*sim.Case, problem.List, error) { return sim.NewCase(s, c.Rig, document) },
+		func(s sim.Scenario) (*sim.Case, problem.List, error) { return sim.NewCaseOfValid(s, c.Rig, document) },
 		c.With,
 	} {
-		_, found := newCase(set)
-		require.Equal(t, want, found)
+		_, _, err := newCase(set)
+		require.Equal(t, want, problem.Of(err))
 	}
 	varied := c.Rig
 	varied.Judge = plant.Judge{}
-	_, found = c.Varied(varied, 1, nil)
-	require.NotEmpty(t, found)
+	_, err = c.Varied(varied, 1, nil)
+	require.Error(t, err)
 }

@@ -11,6 +11,8 @@ import (
 
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
+
+	"holdbench/plant/problem"
 )
 
 // Scenario is a run as written: rig, sequence, faults and what must come of it.
@@ -202,11 +204,11 @@ func (b *Bounds) hold(x float64) bool {
 }
 
 // check reports bounds that no value can meet.
-func (b *Bounds) check(key string) []Problem {
+func (b *Bounds) check(key string) problem.List {
 	if b == nil || b.AtLeast == nil || b.AtMost == nil || *b.AtLeast <= *b.AtMost {
 		return nil
 	}
-	return []Problem{{Path: "expect." + key, Message: fmt.Sprintf("at_least is %g and at_most is %g; no value is both", *b.AtLeast, *b.AtMost)}}
+	return problem.List{{Path: "expect." + key, Message: fmt.Sprintf("at_least is %g and at_most is %g; no value is both", *b.AtLeast, *b.AtMost)}}
 }
 
 func (b *Bounds) String() string {

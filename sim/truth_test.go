@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"holdbench/plant/problem"
 	"holdbench/scenarios"
 	"holdbench/sequence"
 	"holdbench/sim"
@@ -18,8 +19,9 @@ func faulted(t *testing.T, set map[string]string, faults ...sim.Fault) *sim.Resu
 	s := base.Scenario
 	s.Set, s.Faults = set, faults
 	reference := document(t, "reference")
-	c, problems := sim.NewCase(s, base.Rig, *reference)
-	require.Empty(t, problems)
+	c, warnings, err := sim.NewCase(s, base.Rig, *reference)
+	require.NoError(t, err)
+	require.Empty(t, warnings)
 	r, err := sim.Run(c, nil)
 	require.NoError(t, err)
 	return r
@@ -76,11 +78,11 @@ func TestFaultThatMakesAnImpossibleRigIsRefused(t *testing.T) {
 	s := base.Scenario
 	s.Faults = []sim.Fault{{At: at(time.Second), Set: map[string]string{"stops.low_mm": "900", "stops.high_mm": "100"}}}
 	reference := document(t, "reference")
-	_, problems := sim.NewCase(s, base.Rig, *reference)
-	require.Equal(t, []sim.Problem{
+	_, _, err := sim.NewCase(s, base.Rig, *reference)
+	require.Equal(t, problem.List{
 		{Path: "faults[0].set", Message: "stops.high_mm is 100 mm; must be above stops.low_mm, which is 900 mm"},
 		{Path: "faults[0].set", Message: "load.start_mm is 200 mm; must lie between the hard stops at 900 and 100 mm"},
-	}, problems)
+	}, problem.Of(err))
 }
 
 // The first ask was proven; the second one was dropped, and the sequence passes on the
@@ -123,8 +125,9 @@ func TestProofOfAnEarlierAskIsNotFresh(t *testing.T) {
 	document, err := scenarios.ParseSequence("two-asks.yaml", []byte(twoAsks))
 	require.NoError(t, err)
 	base.Scenario.Lesson, base.Scenario.Expect = nil, sim.Expect{} // of the reference sequence
-	c, problems := sim.NewCase(base.Scenario, base.Rig, *document)
-	require.Empty(t, problems)
+	c, warnings, err := sim.NewCase(base.Scenario, base.Rig, *document)
+	require.NoError(t, err)
+	require.Empty(t, warnings)
 	r, err := sim.Run(c, nil)
 	require.NoError(t, err)
 	require.Equal(t, "pass", r.End)
@@ -188,8 +191,9 @@ func TestStopAfterASlipMustLockOut(t *testing.T) {
 	document, err := scenarios.ParseSequence("careless-stop.yaml", []byte(carelessStop))
 	require.NoError(t, err)
 	base.Scenario.Lesson, base.Scenario.Expect = nil, sim.Expect{} // of the reference sequence
-	c, problems := sim.NewCase(base.Scenario, base.Rig, *document)
-	require.Empty(t, problems)
+	c, warnings, err := sim.NewCase(base.Scenario, base.Rig, *document)
+	require.NoError(t, err)
+	require.Empty(t, warnings)
 	r, err := sim.Run(c, nil)
 	require.NoError(t, err)
 	require.Equal(t, "stop", r.End)

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"holdbench/plant/problem"
 	"holdbench/sequence"
 )
 
@@ -53,7 +54,7 @@ func (b *Bench) visits() []Visit {
 const anyStates = "..."
 
 // checkVisits reports expectations of states that can never be met.
-func checkVisits(e *Expect, p *sequence.Program, states []string) []Problem {
+func checkVisits(e *Expect, p *sequence.Program, states []string) problem.List {
 	found := append(checkPath(e.Path, p.Start(), states), checkOutputs(e.Outputs, states)...)
 	for _, state := range sortedKeys(e.Took) {
 		bounds := e.Took[state]
@@ -65,25 +66,25 @@ func checkVisits(e *Expect, p *sequence.Program, states []string) []Problem {
 			message = state + " is an end, where a run stays; must be a state that it leaves"
 		}
 		if message != "" {
-			found = append(found, Problem{Path: "expect.took" + quoted(state), Message: message})
+			found = append(found, problem.Problem{Path: "expect.took" + quoted(state), Message: message})
 		}
 	}
 	return found
 }
 
-func checkPath(path []string, start string, states []string) []Problem {
+func checkPath(path []string, start string, states []string) problem.List {
 	if path != nil && len(path) == 0 {
-		return []Problem{{Path: "expect.path", Message: "path is empty; must name the states that the run enters, in order"}}
+		return problem.List{{Path: "expect.path", Message: "path is empty; must name the states that the run enters, in order"}}
 	}
-	var found []Problem
+	var found problem.List
 	for i, state := range path {
 		at := fmt.Sprintf("expect.path[%d]", i)
 		switch {
 		case state == anyStates:
 		case !slices.Contains(states, state):
-			found = append(found, Problem{Path: at, Message: noState(state, states) + ", or ... for whatever comes between"})
+			found = append(found, problem.Problem{Path: at, Message: noState(state, states) + ", or ... for whatever comes between"})
 		case i == 0 && state != start:
-			found = append(found, Problem{Path: at, Message: fmt.Sprintf("path begins with %s, and every run in %s; must begin with that, or with ...", state, start)})
+			found = append(found, problem.Problem{Path: at, Message: fmt.Sprintf("path begins with %s, and every run in %s; must begin with that, or with ...", state, start)})
 		}
 	}
 	return found

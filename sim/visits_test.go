@@ -29,8 +29,8 @@ func expecting(t *testing.T, e sim.Expect) *sim.Result {
 	s := load(t, demo, nil).Scenario
 	e.Obligations = s.Expect.Obligations
 	s.Expect = e
-	c, problems := load(t, demo, nil).With(s)
-	require.NotNil(t, c, problems)
+	c, _, err := load(t, demo, nil).With(s)
+	require.NoError(t, err)
 	r, err := sim.Run(c, nil)
 	require.NoError(t, err)
 	return r
@@ -147,8 +147,8 @@ func TestPathGoesOnAfterALossOfPower(t *testing.T) {
 		{At: 4 * time.Second, For: time.Second, Set: map[string]bool{"power_loss": true}},
 	}
 	s.Expect = sim.Expect{Path: []string{"ready", "...", "clamp", "...", "wake", "stopped"}}
-	c, problems := load(t, demo, nil).With(s)
-	require.NotNil(t, c, problems)
+	c, _, err := load(t, demo, nil).With(s)
+	require.NoError(t, err)
 	r, err := sim.Run(c, nil)
 	require.NoError(t, err)
 	x := expectation(t, r, "path")

@@ -5,13 +5,13 @@
 // an error, which is a List too:
 //
 //	warnings, err := plant.Validate(&rig)
-//	var wrong problem.List
-//	if errors.As(err, &wrong) {
-//		fmt.Println(wrong[0].Path, wrong[0].Message)
+//	for _, p := range problem.Of(err) {
+//		fmt.Println(p.Path, p.Message)
 //	}
 package problem
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 )
@@ -92,6 +92,15 @@ func (l List) Split() (warnings List, err error) {
 		}
 	}
 	return warnings, wrong.OrNil()
+}
+
+// Of is the list that an error holds, and one of a single problem for any other error.
+func Of(err error) List {
+	var list List
+	if err != nil && !errors.As(err, &list) {
+		list.Add("", "%s", err.Error())
+	}
+	return list
 }
 
 // OrNil is the list as an error, which is nil if the list is empty.

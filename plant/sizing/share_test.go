@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"holdbench/plant/sizing"
 )
@@ -18,8 +19,8 @@ func TestAlarmsOfATestAddUp(t *testing.T) {
 		params["test_up"] = up
 		w := sizing.DefaultWishes(&r, params)
 		w.FalseAlarm = 0.01
-		s, problems := sizing.Compute(&r, params, w)
-		assert.Empty(t, problems)
+		s, err := sizing.Compute(&r, params, w)
+		require.NoError(t, err)
 		quiet := 1 - 3*value(t, &s, "alarm_share") // a third each of three reasons
 		assert.InEpsilon(t, 0.99, math.Pow(quiet, dwells), 1e-9)
 		assert.LessOrEqual(t, value(t, &s, "alarm_rate"), value(t, &s, "alarm_share"))

@@ -12,10 +12,10 @@
 package sizing
 
 import (
-	"fmt"
 	"slices"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 )
 
 // Sizing is all that was worked out for a rig.
@@ -97,24 +97,19 @@ type Setting struct {
 // it are not compared and not set.
 type Params map[string]float64
 
-// Problem is a wish that cannot be.
-type Problem struct {
-	Wish    string // its name, empty if the rig itself is the reason
-	Message string
-}
-
-// Compute sizes the test of a rig. The rig must have passed [plant.Validate]. With
-// problems there is no sizing; bounds that cross are no problem but a result.
-func Compute(rig *plant.Rig, params Params, w Wishes) (Sizing, []Problem) {
-	if found := w.check(rig); len(found) > 0 {
-		return Sizing{}, found
+// Compute sizes the test of a rig. The rig must have passed [plant.Validate]. The error is a
+// [problem.List] of wishes that cannot be, with their names as paths; the path is empty where
+// the rig itself is the reason. Bounds that cross are no error but a result.
+func Compute(rig *plant.Rig, params Params, w Wishes) (Sizing, error) {
+	if err := w.check(rig); err != nil {
+		return Sizing{}, err
 	}
 	f := newFigures(rig, params, w)
 	if f.load.worst < leastLoadNM {
-		return Sizing{}, []Problem{{Message: "the load pulls with nothing at the motor shaft, anywhere between the stops; must be a load that would sink"}}
+		return Sizing{}, problem.List{{Message: "the load pulls with nothing at the motor shaft, anywhere between the stops; must be a load that would sink"}}
 	}
-	if problem, ok := f.needsNoPress(); ok {
-		return Sizing{}, []Problem{problem}
+	if err := f.needsPress(); err != nil {
+		return Sizing{}, err
 	}
 	s := Sizing{Rig: rig.Rig, Title: rig.Title, Crossed: []string{}, Thin: []string{}, Unfit: []string{}, Travel: f.travel(), Settings: f.settings(), Missing: f.missing()}
 	s.Sections = []Section{
@@ -135,15 +130,15 @@ func Compute(rig *plant.Rig, params Params, w Wishes) (Sizing, []Problem) {
 	return s, nil
 }
 
-// needsNoPress tells a test torque that the load brings to the brake by itself: there is
+// needsPress refuses a test torque that the load brings to the brake by itself: there is
 // nothing to press, and nothing is proven.
-func (f *figures) needsNoPress() (Problem, bool) {
+func (f *figures) needsPress() error {
 	p, l := &f.press, &f.load
 	if min(p.needDown, p.needUp) > 0 {
-		return Problem{}, false
+		return nil
 	}
 	least := (max(l.light, -l.heavy) - l.cover) / l.worst
-	return Problem{"factor", fmt.Sprintf("is %g, and the resting load alone brings that to the brake; must be above %.4g, and above 1 to prove anything", f.w.Factor, least)}, true
+	return problem.List{problem.At("factor", "is %g, and the resting load alone brings that to the brake; must be above %.4g, and above 1 to prove anything", f.w.Factor, least)}
 }
 
 // leastLoadNM is a pull below which there is no gravity load to speak of.

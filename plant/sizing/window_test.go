@@ -28,8 +28,8 @@ func TestUnseenIsNoMoreThanAllowed(t *testing.T) {
 		r := screwRig()
 		w := sizing.DefaultWishes(&r, referenceParams())
 		w.AllowedMM = c.allowed * increment
-		s, problems := sizing.Compute(&r, referenceParams(), w)
-		require.Empty(t, problems)
+		s, err := sizing.Compute(&r, referenceParams(), w)
+		require.NoError(t, err)
 		turn := 360.0 / 16384
 		require.InDelta(t, least*turn, value(t, &s, "window_least_deg"), 1e-9)
 		assert.InDelta(t, (float64(c.whole)+0.5)*turn, value(t, &s, "window_most_deg"), 1e-9, "%g increments", c.allowed)
@@ -51,10 +51,10 @@ func TestUnseenOfAnyRig(t *testing.T) {
 		r.Encoder.IncrementsPerTurn = float64(rapid.Int64Range(4, 1<<20).Draw(t, "increments"))
 		increment := 360 / r.Encoder.IncrementsPerTurn
 		w := sizing.DefaultWishes(&r, referenceParams())
-		w.AllowedMM = allowances(10 / r.Encoder.IncrementsPerTurn).Draw(t, "allowed")
+		w.AllowedMM = allowances(10/r.Encoder.IncrementsPerTurn).Draw(t, "allowed")
 		allowed := min(w.AllowedMM/10*360, 180)
-		s, problems := sizing.Compute(&r, referenceParams(), w)
-		require.Empty(t, problems)
+		s, err := sizing.Compute(&r, referenceParams(), w)
+		require.NoError(t, err)
 		unseen, _ := s.Line("unseen_deg")
 		require.LessOrEqual(t, unseen.Value, max(allowed, increment)*(1+same))
 		switch crossed := unseen.Margin.Relative < 0; {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 )
 
 // Wishes are what a rig does not hold: tolerances, limits of others, and choices.
@@ -168,25 +169,22 @@ func (w *Wishes) origin(name, otherwise string) string {
 }
 
 // check reports wishes that do not go together, or not with the rig.
-func (w *Wishes) check(r *plant.Rig) []Problem {
-	var found []Problem
-	wrong := func(wish, format string, values ...any) {
-		found = append(found, Problem{wish, fmt.Sprintf(format, values...)})
-	}
+func (w *Wishes) check(r *plant.Rig) error {
+	var found problem.List
 	if w.LightestKG > r.Load.MassKG {
-		wrong("lightest-kg", "is %g kg; must be at most the rig's load.mass_kg, which is %g kg", w.LightestKG, r.Load.MassKG)
+		found.Add("lightest-kg", "is %g kg; must be at most the rig's load.mass_kg, which is %g kg", w.LightestKG, r.Load.MassKG)
 	}
 	if w.HeaviestKG < r.Load.MassKG {
-		wrong("heaviest-kg", "is %g kg; must be at least the rig's load.mass_kg, which is %g kg", w.HeaviestKG, r.Load.MassKG)
+		found.Add("heaviest-kg", "is %g kg; must be at least the rig's load.mass_kg, which is %g kg", w.HeaviestKG, r.Load.MassKG)
 	}
 	if w.TestPositionMM < r.Stops.LowMM || w.TestPositionMM > r.Stops.HighMM {
-		wrong("test-position-mm", "is %g mm; must lie between the hard stops at %g and %g mm", w.TestPositionMM, r.Stops.LowMM, r.Stops.HighMM)
+		found.Add("test-position-mm", "is %g mm; must lie between the hard stops at %g and %g mm", w.TestPositionMM, r.Stops.LowMM, r.Stops.HighMM)
 	}
 	if slices.Contains(w.given, "counter-loss") && w.CounterLoss > 0 && r.Load.CounterKG == 0 {
-		wrong("counter-loss", "is %g, and the rig has no load.counter_kg; must be left out", w.CounterLoss)
+		found.Add("counter-loss", "is %g, and the rig has no load.counter_kg; must be left out", w.CounterLoss)
 	}
 	if slices.Contains(w.given, "creep-mm-s") && slices.Contains(w.given, "dwell") {
-		wrong("creep-mm-s", "sets the dwell, and --dwell is given as well; must be one of them")
+		found.Add("creep-mm-s", "sets the dwell, and --dwell is given as well; must be one of them")
 	}
-	return found
+	return found.OrNil()
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"holdbench/plant/problem"
 	"holdbench/plant/sizing"
 )
 
@@ -43,10 +44,10 @@ func TestWishesThatDoNotFit(t *testing.T) {
 	for name, text := range map[string]string{"lightest-kg": "200", "heaviest-kg": "100", "test-position-mm": "1300", "counter-loss": "0.1", "creep-mm-s": "1", "dwell": "1s"} {
 		require.NoError(t, w.Set(name, text))
 	}
-	_, problems := sizing.Compute(&r, nil, w)
-	names := make([]string, len(problems))
-	for i, p := range problems {
-		names[i] = p.Wish
+	_, err := sizing.Compute(&r, nil, w)
+	names := make([]string, len(problem.Of(err)))
+	for i, p := range problem.Of(err) {
+		names[i] = p.Path
 	}
 	assert.Equal(t, []string{"lightest-kg", "heaviest-kg", "test-position-mm", "counter-loss", "creep-mm-s"}, names)
 }
@@ -54,9 +55,9 @@ func TestWishesThatDoNotFit(t *testing.T) {
 func TestALoadThatDoesNotPullIsRefused(t *testing.T) {
 	r := screwRig()
 	r.Load.InclineDeg = 0
-	_, problems := sizing.Compute(&r, nil, sizing.DefaultWishes(&r, nil))
-	require.Len(t, problems, 1)
-	assert.Contains(t, problems[0].Message, "must be a load that would sink")
+	_, err := sizing.Compute(&r, nil, sizing.DefaultWishes(&r, nil))
+	require.Len(t, problem.Of(err), 1)
+	assert.Contains(t, problem.Of(err)[0].Message, "must be a load that would sink")
 }
 
 // A factor below 1 is a brake that may be weaker than the load: the load alone is more.
@@ -64,10 +65,10 @@ func TestATestThatNeedsNoPressIsRefused(t *testing.T) {
 	r := screwRig()
 	w := sizing.DefaultWishes(&r, nil)
 	require.NoError(t, w.Set("factor", "0.9"))
-	_, problems := sizing.Compute(&r, nil, w)
-	require.Len(t, problems, 1)
-	assert.Equal(t, "factor", problems[0].Wish)
-	assert.Contains(t, problems[0].Message, "is 0.9, and the resting load alone brings that to the brake; must be above 0.9573")
+	_, err := sizing.Compute(&r, nil, w)
+	require.Len(t, problem.Of(err), 1)
+	assert.Equal(t, "factor", problem.Of(err)[0].Path)
+	assert.Contains(t, problem.Of(err)[0].Message, "is 0.9, and the resting load alone brings that to the brake; must be above 0.9573")
 }
 
 // Whatever is worked out, the judge is told to require no less than that, in the direction
@@ -77,8 +78,8 @@ func TestRequirementsAreRoundedAwayFromZero(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := screwRig()
 		r.Load.MassKG = rapid.Float64Range(10, 1000).Draw(t, "mass")
-		s, problems := sizing.Compute(&r, referenceParams(), sizing.DefaultWishes(&r, referenceParams()))
-		require.Empty(t, problems)
+		s, err := sizing.Compute(&r, referenceParams(), sizing.DefaultWishes(&r, referenceParams()))
+		require.NoError(t, err)
 		for id, key := range map[string]string{"required_down_nm": "required_down_nm", "required_up_nm": "required_up_nm", "required_test_torque_nm": "test_torque_nm"} {
 			i := slices.IndexFunc(s.Settings, func(one sizing.Setting) bool { return one.Key == "sequence."+key })
 			require.GreaterOrEqual(t, i, 0)

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 	"holdbench/scenarios"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
@@ -40,7 +41,7 @@ func healthyCases(t *testing.T) []*sim.Case {
 
 // withFaults is the case with all of the faults in it, each for itself held against the
 // rules, and what is wrong with them.
-func withFaults(c *sim.Case, faults ...sim.Fault) (*sim.Case, []sim.Problem) {
+func withFaults(c *sim.Case, faults ...sim.Fault) (*sim.Case, problem.List, error) {
 	s := c.Scenario
 	s.Faults = faults
 	return c.With(s)
@@ -55,8 +56,8 @@ func named(t *testing.T, c *sim.Case, f *catalogue.Entry, number float64) *sim.C
 	t.Helper()
 	s := c.Scenario
 	catalogue.Selection{Entry: *f, Severity: number}.AddTo(&s, &c.Rig)
-	n, problems := c.With(s)
-	require.NotNil(t, n, "%s on %s: %v", f.Name, c.Rig.Rig, problems)
+	n, _, err := c.With(s)
+	require.NoError(t, err, "%s on %s", f.Name, c.Rig.Rig)
 	return n
 }
 
@@ -133,8 +134,9 @@ func TestEveryFittingFaultMakesAValidCase(t *testing.T) {
 				}
 			}
 		}
-		_, problems := withFaults(c, all...)
-		require.Empty(t, problems, c.Rig.Rig)
+		_, warnings, err := withFaults(c, all...)
+		require.NoError(t, err, c.Rig.Rig)
+		require.Empty(t, warnings, c.Rig.Rig)
 	}
 	only := map[string]string{
 		"counterbalance-lost": "kiln-gate", "partner-left-coupled": "twin-lift", "test-where-it-weighs-little": "tilt-arm",
@@ -164,8 +166,8 @@ func TestLastingFaultsCannotBeTakenBack(t *testing.T) {
 				all = append(all, one)
 			}
 		}
-		_, problems := withFaults(c, all...)
-		for _, p := range problems {
+		_, _, err := withFaults(c, all...)
+		for _, p := range problem.Of(err) {
 			refused = append(refused, p.Path)
 		}
 		require.Equal(t, lasting, refused, c.Rig.Rig)

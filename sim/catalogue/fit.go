@@ -20,8 +20,8 @@ func (f *Entry) FitsCase(c *sim.Case) bool {
 	s := c.Scenario
 	s.Faults, s.Lesson = nil, nil
 	Selection{Entry: *f, Severity: f.Usual()}.AddTo(&s, &c.Rig)
-	n, _ := c.With(s)
-	return n != nil
+	_, _, err := c.With(s)
+	return err == nil
 }
 
 // Fits is whether the fault makes sense on a rig: the rig has what it needs, the fault
@@ -59,6 +59,6 @@ func (f *Entry) try(r *plant.Rig, number float64) (changes, valid bool) {
 		}
 		changes = changes || f.Text(&faulted) != f.Text(r)
 	}
-	wrong := func(p plant.Problem) bool { return !p.Warning }
-	return changes, !slices.ContainsFunc(plant.Validate(&faulted), wrong)
+	_, err := plant.Validate(&faulted)
+	return changes, err == nil
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"holdbench/plant/problem"
 	"holdbench/scenarios"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
@@ -112,8 +113,8 @@ func FuzzNamedFault(f *testing.F) {
 		require.Equal(t, n.String(), parsed(t, n.String()).String())
 		s := c.Scenario
 		n.AddTo(&s, &c.Rig)
-		made, problems := c.With(s)
-		require.True(t, made != nil || len(problems) > 0)
+		made, _, err := c.With(s)
+		require.Equal(t, made == nil, err != nil)
 	})
 }
 
@@ -132,9 +133,9 @@ func TestNumbersOutsideTheTargetAreRefused(t *testing.T) {
 	} {
 		s := c.Scenario
 		parsed(t, text).AddTo(&s, &c.Rig)
-		made, problems := c.With(s)
+		made, _, err := c.With(s)
 		require.Nil(t, made, text)
-		require.Contains(t, problems[0].Message, want, text)
+		require.Contains(t, problem.Of(err)[0].Message, want, text)
 	}
 }
 
@@ -207,8 +208,8 @@ func TestNamedFaultsComeToWhatIsSaid(t *testing.T) {
 		for _, text := range strings.Fields(k.faults) {
 			parsed(t, text).AddTo(&s, &c.Rig)
 		}
-		made, problems := c.With(s)
-		require.NotNil(t, made, problems)
+		made, _, err := c.With(s)
+		require.NoError(t, err)
 		r, err := sim.Run(made, nil)
 		require.NoError(t, err)
 		assert.Equal(t, k.class, r.Class, "%s on %s: %s", k.faults, k.rig, r.Cause)

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"holdbench/plant/problem"
 	"holdbench/sequence"
 	"holdbench/sim"
 	"holdbench/sim/fanout"
@@ -168,9 +169,9 @@ func (s *Suite) passing(m *Mutant) []*original {
 // under runs the scenario on the mutant. A mutant that goes on for ever ends with the
 // longest run that the rig has.
 func (o *original) under(ctx context.Context, m *Mutant) (*sim.Result, error) {
-	c, problems := o.ready.WithSequence(m.Document)
-	if c == nil {
-		return nil, fmt.Errorf("scenario %s does not go with it: %s", o.name(), problems[0].Message)
+	c, _, err := o.ready.WithSequence(m.Document)
+	if err != nil {
+		return nil, fmt.Errorf("scenario %s does not go with it: %s", o.name(), problem.Of(err)[0].Message)
 	}
 	return sim.RunUntil(ctx, c, nil)
 }

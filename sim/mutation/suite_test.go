@@ -47,8 +47,8 @@ func caseOf(t *testing.T, name string, change func(s *sim.Scenario)) *sim.Case {
 		},
 	}
 	change(&s)
-	c, problems := sim.NewCase(s, *rig, document(t, look))
-	require.NotNil(t, c, problems)
+	c, _, err := sim.NewCase(s, *rig, document(t, look))
+	require.NoError(t, err)
 	return c
 }
 

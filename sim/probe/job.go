@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"holdbench/plant/problem"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
 )
@@ -155,11 +156,9 @@ func withFaults(c *sim.Case, faults ...catalogue.Selection) (*sim.Case, error) {
 	for _, f := range faults {
 		f.AddTo(&s, &c.Rig)
 	}
-	made, problems := c.With(s)
-	for _, p := range problems {
-		if !p.Warning {
-			return nil, fmt.Errorf("%s: %s", p.Path, p.Message)
-		}
+	made, _, err := c.With(s)
+	if err != nil {
+		return nil, problem.Of(err)[0]
 	}
 	return made, nil
 }

@@ -133,8 +133,8 @@ func TestACellIsItsCommand(t *testing.T) {
 			require.NoError(t, err)
 			f.AddTo(&s, &c.Rig)
 		}
-		made, problems := c.With(s)
-		require.NotNil(t, made, "%v", problems)
+		made, _, err := c.With(s)
+		require.NoError(t, err)
 		r, err := sim.Run(made, nil)
 		require.NoError(t, err)
 		require.Equal(t, o.End, r.End)

@@ -19,8 +19,8 @@ func brokenWith(t *testing.T, c *sim.Case, f catalogue.Selection) []string {
 	s := c.Scenario
 	s.Expect = sim.Expect{}
 	f.AddTo(&s, &c.Rig)
-	made, problems := c.With(s)
-	require.NotNil(t, made, "%v", problems)
+	made, _, err := c.With(s)
+	require.NoError(t, err)
 	r, err := sim.Run(made, nil)
 	require.NoError(t, err)
 	var broken []string

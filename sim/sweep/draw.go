@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 	"holdbench/sim"
 )
 
@@ -74,9 +75,9 @@ func (p *Plan) varied(run, cell int, d *draw) (*sim.Case, []string, error) {
 	}
 	bare := *p.Case
 	bare.Scenario.Expect = sim.Expect{} // nobody asks
-	c, found := bare.Varied(rig, d.sensors, typed)
-	if c == nil {
-		return nil, nil, &InvalidError{Run: number, Drawn: drawn, Found: found[0].Message}
+	c, err := bare.Varied(rig, d.sensors, typed)
+	if err != nil {
+		return nil, nil, &InvalidError{Run: number, Drawn: drawn, Found: problem.Of(err)[0].Message}
 	}
 	return c, p.settings(&rig, typed), nil
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 	"holdbench/sim"
 	"holdbench/sim/fanout"
 )
@@ -84,10 +85,8 @@ func (p *Plan) checkDwells() []error {
 		for j := range p.Dwells {
 			rig := p.Case.Rig
 			setCell(&rig, p.Windows[i], p.Dwells[j])
-			for _, problem := range plant.Validate(&rig) {
-				if !problem.Warning && len(found) == 0 {
-					found = append(found, fmt.Errorf("a window of %g deg with a dwell of %v: %s", p.Windows[i], p.Dwells[j], problem.Message))
-				}
+			if _, err := plant.Validate(&rig); err != nil && len(found) == 0 {
+				found = append(found, fmt.Errorf("a window of %g deg with a dwell of %v: %s", p.Windows[i], p.Dwells[j], problem.Of(err)[0].Message))
 			}
 		}
 	}

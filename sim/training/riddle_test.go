@@ -84,8 +84,9 @@ func requireFair(t require.TestingT, r *training.Riddle) {
 	require.False(t, r.Clues[0].Follows, "something shows before the sequences part")
 	require.Empty(t, r.Nominal.Scenario.Faults)
 	require.Len(t, r.Case.Scenario.Faults, 1)
-	_, problems := r.Nominal.With(r.Case.Scenario)
-	require.Empty(t, problems)
+	_, warnings, err := r.Nominal.With(r.Case.Scenario)
+	require.NoError(t, err)
+	require.Empty(t, warnings)
 }
 
 // The properties share the riddles.

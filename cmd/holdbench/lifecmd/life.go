@@ -190,8 +190,8 @@ func newLiving(a *command.App, c *cobra.Command, reference string, f *lifeFlags)
 			return nil, err
 		}
 	}
-	ready, problems := sim.NewCaseOfValid(sim.Scenario{Scenario: "life", Seed: 1, Set: overrides.Set}, *rig, *document)
-	if err := a.TellProblems(reference, overrides.Set, problems); err != nil {
+	ready, warnings, err := sim.NewCaseOfValid(sim.Scenario{Scenario: "life", Seed: 1, Set: overrides.Set}, *rig, *document)
+	if err := a.TellProblems(reference, overrides.Set, warnings, err); err != nil {
 		return nil, err
 	}
 	f.plan.Interval = ready.Rig.Judge.Interval // --set may have said it

@@ -2,12 +2,12 @@ package runcmd
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/plant/problem"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
 )
@@ -43,10 +43,9 @@ func withFaults(ready *sim.Case, faults []catalogue.Selection) (*sim.Case, error
 			return nil, fmt.Errorf("--fault %v: %s makes no sense on rig %s; see holdbench show fault %[2]s", n, n.Entry.Name, ready.Rig.Rig)
 		}
 		n.AddTo(&s, &ready.Rig)
-		var problems []sim.Problem
-		if made, problems = ready.With(s); made == nil {
-			wrong := slices.IndexFunc(problems, func(p sim.Problem) bool { return !p.Warning })
-			return nil, fmt.Errorf("--fault %v: %s", n, problems[wrong].Message)
+		var err error
+		if made, _, err = ready.With(s); err != nil {
+			return nil, fmt.Errorf("--fault %v: %s", n, problem.Of(err)[0].Message)
 		}
 	}
 	return made, nil

@@ -40,8 +40,8 @@ func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedR
 		Scenario: "sized-" + rig.Rig, Title: "Brake test sized: " + rig.Title,
 		Rig: sim.Reference{Name: reference}, Sequence: sim.Reference{Name: o.Sequence}, Set: o.Set,
 	}
-	ready, problems := sim.NewCaseOfValid(s, *rig, *document)
-	if err := a.TellProblems(reference, o.Set, problems); err != nil {
+	ready, warnings, err := sim.NewCaseOfValid(s, *rig, *document)
+	if err := a.TellProblems(reference, o.Set, warnings, err); err != nil {
 		return nil, err
 	}
 	return &sizedRig{reference: reference, ready: ready, params: paramsOf(ready.Program)}, nil

@@ -15,6 +15,7 @@ import (
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant/problem"
 	"holdbench/plant/sizing"
 	"holdbench/scenarios"
 )
@@ -156,9 +157,9 @@ func sizeRig(a *command.App, c *cobra.Command, reference string, f *sizeFlags) e
 	if err := f.read(c, &w); err != nil {
 		return err
 	}
-	result, problems := sizing.Compute(&sized.ready.Rig, sized.params, w)
-	if len(problems) > 0 {
-		return wishProblems(c, reference, problems)
+	result, err := sizing.Compute(&sized.ready.Rig, sized.params, w)
+	if err != nil {
+		return wishProblems(c, reference, problem.Of(err))
 	}
 	sized.result = &result
 	if err := showSizing(a, sized, f); err != nil {
@@ -168,11 +169,11 @@ func sizeRig(a *command.App, c *cobra.Command, reference string, f *sizeFlags) e
 }
 
 // wishProblems are wishes that cannot be, each with its flag.
-func wishProblems(c *cobra.Command, reference string, problems []sizing.Problem) error {
+func wishProblems(c *cobra.Command, reference string, problems problem.List) error {
 	texts := make([]string, len(problems))
 	for i, p := range problems {
-		texts[i] = "--" + p.Wish + " " + p.Message
-		if p.Wish == "" {
+		texts[i] = "--" + p.Path + " " + p.Message
+		if p.Path == "" {
 			texts[i] = reference + ": " + p.Message
 		}
 	}

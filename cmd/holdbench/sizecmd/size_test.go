@@ -49,9 +49,8 @@ func triedSized(t *testing.T, file string, set map[string]string, faults ...sim.
 	if len(faults) > 0 {
 		sc := ready.Scenario
 		sc.Faults = faults
-		var problems []sim.Problem
-		ready, problems = ready.With(sc)
-		require.NotNil(t, ready, "%v", problems)
+		ready, _, err = ready.With(sc)
+		require.NoError(t, err)
 	}
 	r, err := sim.Run(ready, nil)
 	require.NoError(t, err)
@@ -233,8 +232,8 @@ func sizedForTest(t *testing.T, rig string, wishes map[string]string) *sizedRig 
 	for name, text := range wishes {
 		require.NoError(t, w.Set(name, text))
 	}
-	result, problems := sizing.Compute(&z.ready.Rig, z.params, w)
-	require.Empty(t, problems)
+	result, err := sizing.Compute(&z.ready.Rig, z.params, w)
+	require.NoError(t, err)
 	z.result = &result
 	return z
 }
@@ -250,8 +249,8 @@ func TestSizePageOfOddRigs(t *testing.T) {
 	} {
 		r := z.ready.Rig
 		change(&r)
-		result, problems := sizing.Compute(&r, z.params, sizing.DefaultWishes(&r, z.params))
-		require.Empty(t, problems)
+		result, err := sizing.Compute(&r, z.params, sizing.DefaultWishes(&r, z.params))
+		require.NoError(t, err)
 		for _, width := range []int{page.Narrow, page.Wide} {
 			drawn := &sizePage{Sheet: page.NewSheet(clitest.PlainScreen(width, false)), sizedRig: &sizedRig{"x", z.ready, z.params, &result}}
 			for line := range strings.Lines(drawn.text()) {

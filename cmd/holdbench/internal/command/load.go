@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant/problem"
@@ -39,22 +40,25 @@ func RunUntil(ctx context.Context, ready *sim.Case, trace sim.Tracer) (*sim.Resu
 	return result, err
 }
 
-// TellProblems puts problems with a rig and its settings into words; doubts of them go to
-// standard error.
-func (a *App) TellProblems(reference string, set map[string]string, problems []sim.Problem) error {
-	var found []error
-	for _, p := range problems {
-		place := reference
-		for _, key := range page.SortedKeys(set) {
-			if p.Path == sim.SetPath(key) {
-				place = "--set " + key + "=" + set[key]
+// TellProblems writes warnings about a rig and its settings to standard error, and gives the
+// error its place.
+func (a *App) TellProblems(reference string, set map[string]string, warnings problem.List, err error) error {
+	for _, p := range placed(reference, set, warnings) {
+		_, _ = fmt.Fprintln(a.Stderr, page.Clean(p.Error()))
+	}
+	return placed(reference, set, problem.Of(err)).OrNil()
+}
+
+// placed says of each problem which flag is to blame, or the document.
+func placed(reference string, set map[string]string, found problem.List) problem.List {
+	found = slices.Clone(found)
+	for i := range found {
+		found[i].File = reference
+		for key, text := range set {
+			if found[i].Path == sim.SetPath(key) {
+				found[i].File = "--set " + key + "=" + text
 			}
 		}
-		if p.Warning {
-			_, _ = fmt.Fprintln(a.Stderr, page.Clean(place+": warning: "+p.Message))
-			continue
-		}
-		found = append(found, errors.New(place+": "+p.Message))
 	}
-	return errors.Join(found...)
+	return found
 }

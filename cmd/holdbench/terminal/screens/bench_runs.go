@@ -157,12 +157,12 @@ func (b *Bench) rerun(set map[string]string) tea.Cmd {
 
 // with is a case with another scenario; under a veil it says no more than that it cannot be.
 func with(c *sim.Case, s sim.Scenario, veiled bool) loaded {
-	again, problems := c.With(s)
+	again, _, err := c.With(s)
 	switch {
-	case again == nil && veiled:
+	case err != nil && veiled:
 		return loaded{err: errors.New("the run cannot be made with these values; others will do")}
-	case again == nil:
-		p := worst(problems, "")
+	case err != nil:
+		p := problem.Of(err)[0]
 		return loaded{err: fmt.Errorf("%s: %s", p.Path, p.Message)}
 	}
 	return loaded{c: again, again: true}

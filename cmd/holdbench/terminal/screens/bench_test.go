@@ -209,8 +209,8 @@ func (d *desk) says(what string, bad bool) {
 // replay runs what was played from its start, up to where the bench's run is.
 func (d *desk) replay() *history.Run {
 	d.t.Helper()
-	c, problems := d.bench.Case().With(d.bench.runs.list[0].PlayedScenario())
-	require.NotNil(d.t, c, "%v", problems)
+	c, _, err := d.bench.Case().With(d.bench.runs.list[0].PlayedScenario())
+	require.NoError(d.t, err)
 	run := history.New(c)
 	run.Advance(d.bench.runs.list[0].Ticks(), nil)
 	return run

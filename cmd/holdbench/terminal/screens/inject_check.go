@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 	"holdbench/sim"
 )
 
@@ -66,10 +67,8 @@ func checkSet(rig *plant.Rig, set map[string]string) error {
 			return err
 		}
 	}
-	for _, p := range plant.Validate(&changed) {
-		if !p.Warning {
-			return errors.New(p.Message)
-		}
+	if _, err := plant.Validate(&changed); err != nil {
+		return errors.New(problem.Of(err)[0].Message)
 	}
 	return nil
 }

@@ -359,8 +359,8 @@ func TestLessonStopAtTheEnd(t *testing.T) {
 	c := d.bench.Case()
 	s := c.Scenario
 	s.Lesson = sim.Lesson{{Event: &sim.EventMatch{Kind: "obligation"}, Say: "This must hold in every run."}}
-	own, problems := c.With(s)
-	require.NotNil(t, own, "%v", problems)
+	own, _, err := c.With(s)
+	require.NoError(t, err)
 	d.tell(Open{NewLesson(own)})
 	l := d.top().(*Lesson)
 	d.press("enter", "end")

@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"holdbench/plant/problem"
 	"holdbench/sim"
 )
 
@@ -224,13 +225,15 @@ func (v *Values) finish() {
 	}
 	s := v.c.Scenario
 	s.Set = set
-	tried, problems := v.c.With(s)
-	if tried == nil {
-		v.wrong = worst(problems, name).Message
+	tried, warnings, err := v.c.With(s)
+	if err != nil {
+		v.wrong = worst(err, name).Message
 		return
 	}
-	v.set, v.tried, v.edit = set, tried, nil
-	v.doubt = warning(problems)
+	v.set, v.tried, v.edit, v.doubt = set, tried, nil, ""
+	if len(warnings) > 0 {
+		v.doubt = warnings[0].Message
+	}
 	v.refresh()
 }
 
@@ -241,31 +244,14 @@ func (v *Values) asItIs(name, text string) bool {
 }
 
 // worst is what is wrong, at the key if anything is wrong there.
-func worst(problems []sim.Problem, name string) sim.Problem {
-	var first *sim.Problem
-	for i := range problems {
-		p := &problems[i]
-		switch {
-		case p.Warning:
-		case p.Path == sim.SetPath(name):
-			return *p
-		case first == nil:
-			first = p
+func worst(err error, name string) problem.Problem {
+	found := problem.Of(err)
+	for _, p := range found {
+		if p.Path == sim.SetPath(name) {
+			return p
 		}
 	}
-	if first == nil {
-		return sim.Problem{Message: "the case cannot be built with it"}
-	}
-	return *first
-}
-
-func warning(problems []sim.Problem) string {
-	for _, p := range problems {
-		if p.Warning {
-			return p.Message
-		}
-	}
-	return ""
+	return found[0]
 }
 
 func (v *Values) onMouse(msg tea.MouseMsg) tea.Cmd {

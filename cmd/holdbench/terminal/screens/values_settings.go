@@ -76,8 +76,8 @@ func unitOfParam(key string) string {
 func ownValues(c *sim.Case) map[string]string {
 	s := c.Scenario
 	s.Set, s.Faults, s.Lesson = nil, nil, nil
-	bare, _ := c.With(s)
-	if bare == nil {
+	bare, _, err := c.With(s)
+	if err != nil {
 		return nil
 	}
 	return presentValues(bare)

@@ -17,8 +17,8 @@ func newTestValues(t *testing.T, set map[string]string, w, h int) *Values {
 	c := loadCase(t, "healthy-down")
 	s := c.Scenario
 	s.Set = set
-	c, problems := c.With(s)
-	require.NotNil(t, c, "%v", problems)
+	c, _, err := c.With(s)
+	require.NoError(t, err)
 	return sized(t, NewValues(c), w, h)
 }
 

@@ -55,8 +55,8 @@ func endless(t *testing.T) *sim.Case {
 	s.Set = map[string]string{"rig.clock.run_limit": "1h"}
 	s.Script = []sim.Action{{At: 59 * time.Minute, Set: map[string]bool{"trigger": true}}}
 	s.Lesson, s.Expect = nil, sim.Expect{}
-	long, problems := c.With(s)
-	require.NotNil(t, long, "%v", problems)
+	long, _, err := c.With(s)
+	require.NoError(t, err)
 	return long
 }
 
