@@ -49,7 +49,7 @@ func bare(a *command.App, c *cobra.Command, f *bareFlags) error {
 		return err
 	}
 	return openBench(c.Context(), terminal.Options{
-		In: in, Out: out, Reference: f.scenario, Overrides: overrides, Case: first, Doubts: screens.Doubts(doubts), Folder: ".",
+		In: in, Out: out, Reference: f.scenario, Overrides: overrides, Case: first, Warnings: screens.Warnings(doubts), Folder: ".",
 		ASCII: f.ascii, Profile: a.Profile(),
 	})
 }

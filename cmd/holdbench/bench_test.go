@@ -181,7 +181,7 @@ func fromEndToEnd(t *testing.T, file string) {
 	s.types("x")          // emergency stop: a branch
 	s.sees("branch")
 	s.types(keyEnd)
-	s.sees("■ over")
+	s.sees("■ ended")
 	s.types("k")
 	s.sees("lining-worn-thin-tried")
 	s.types(keyEnter)

@@ -18,15 +18,15 @@ func BenchmarkUpdate(b *testing.B) {
 			s := opened(b, "healthy-down-and-up", size[0], size[1])
 			now := time.Unix(0, 0)
 			s.press(" ")
-			s.tell(screens.Frame(now))
+			s.send(screens.Frame(now))
 			for b.Loop() {
 				asked := s.frames
 				now = now.Add(time.Second / 30)
-				s.tell(screens.Frame(now))
+				s.send(screens.Frame(now))
 				if s.frames == asked { // the run is over
 					b.StopTimer()
 					s.press("r", " ")
-					s.tell(screens.Frame(now))
+					s.send(screens.Frame(now))
 					b.StartTimer()
 				}
 			}

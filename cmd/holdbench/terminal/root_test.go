@@ -33,7 +33,7 @@ type seat struct {
 	t       testing.TB
 	frames  int // that were asked for
 	pending []tea.Cmd
-	told    []tea.Msg // what came of commands, in order
+	sent    []tea.Msg // what came of commands, in order
 	ended   bool
 }
 
@@ -60,8 +60,8 @@ func newSeatOf(tb testing.TB, folder string, c *sim.Case) *seat {
 func opened(tb testing.TB, scenario string, w, h int) *seat {
 	tb.Helper()
 	s := newSeat(tb, scenario)
-	s.tell(tea.WindowSizeMsg{Width: w, Height: h})
-	s.told = nil
+	s.send(tea.WindowSizeMsg{Width: w, Height: h})
+	s.sent = nil
 	return s
 }
 
@@ -72,7 +72,7 @@ func (s *seat) post(msg tea.Msg) {
 }
 
 // tell gives a message and lets all happen that comes of it.
-func (s *seat) tell(msg tea.Msg) {
+func (s *seat) send(msg tea.Msg) {
 	s.t.Helper()
 	s.post(msg)
 	const most = 20000
@@ -99,7 +99,7 @@ func (s *seat) step(place int) {
 	if msg == nil {
 		return
 	}
-	s.told = append(s.told, msg)
+	s.sent = append(s.sent, msg)
 	if _, ended := msg.(tea.QuitMsg); ended {
 		s.ended = true
 		return
@@ -110,7 +110,7 @@ func (s *seat) step(place int) {
 func (s *seat) press(names ...string) {
 	s.t.Helper()
 	for _, name := range names {
-		s.tell(keyOf(name))
+		s.send(keyOf(name))
 	}
 }
 
@@ -162,7 +162,7 @@ func TestViewBeforeAnySize(t *testing.T) {
 	t.Parallel()
 	s := newSeat(t, "healthy-down")
 	assert.Empty(t, s.View())
-	s.tell(tea.WindowSizeMsg{})
+	s.send(tea.WindowSizeMsg{})
 	assert.Empty(t, strings.TrimSpace(plain(s.View())))
 	for _, name := range []string{"right", "l", "esc", "?", "esc", "end", "k", "esc", "q"} {
 		s.press(name)
@@ -194,7 +194,7 @@ func TestFirstScreen(t *testing.T) {
 	}
 }
 
-// recorder is a screen that takes the keys it is told to.
+// recorder is a screen that takes the keys that it is given.
 type recorder struct {
 	takes  string
 	got    []tea.Msg
@@ -228,8 +228,8 @@ func TestRouting(t *testing.T) {
 	s := opened(t, "healthy-down-and-up", 80, 24)
 	low := &recorder{takes: "ab", place: screens.Rect{X: 0, Y: 10, W: 40, H: 10}}
 	high := &recorder{takes: "a", place: screens.Rect{X: 5, Y: 15, W: 10, H: 5}}
-	s.tell(screens.Open{Screen: low})
-	s.tell(screens.Open{Screen: high})
+	s.send(screens.Open{Screen: low})
+	s.send(screens.Open{Screen: high})
 	size := tea.WindowSizeMsg{Width: 80, Height: 24}
 	assert.Equal(t, []tea.Msg{size, "begins"}, high.got, "a screen hears its size first")
 	assert.Equal(t, []tea.Msg{size, "begins", "begins"}, low.got, "what is no key goes to all")
@@ -240,17 +240,17 @@ func TestRouting(t *testing.T) {
 	assert.Contains(t, s.text(), "2×", "the bench took the last")
 
 	low.got, high.got = nil, nil
-	s.tell(tea.MouseMsg{X: 6, Y: 16, Button: tea.MouseButtonLeft})
-	s.tell(tea.MouseMsg{X: 30, Y: 12, Button: tea.MouseButtonLeft})
+	s.send(tea.MouseMsg{X: 6, Y: 16, Button: tea.MouseButtonLeft})
+	s.send(tea.MouseMsg{X: 30, Y: 12, Button: tea.MouseButtonLeft})
 	assert.Len(t, high.got, 1, "the mouse is of what is under it")
 	assert.Len(t, low.got, 1)
 
-	s.tell(tea.WindowSizeMsg{Width: 100, Height: 30})
+	s.send(tea.WindowSizeMsg{Width: 100, Height: 30})
 	assert.Equal(t, tea.WindowSizeMsg{Width: 100, Height: 30}, low.got[1])
 	assert.Equal(t, tea.WindowSizeMsg{Width: 100, Height: 30}, high.got[1])
 
 	for range 5 {
-		s.tell(screens.Close{})
+		s.send(screens.Close{})
 	}
 	assert.Equal(t, []screens.Screen{s.bench}, s.stack, "the bench stays")
 	s.press("?", "esc", "l", "esc")
@@ -262,17 +262,17 @@ func TestSeveralRunes(t *testing.T) {
 	t.Parallel()
 	s := opened(t, "healthy-down-and-up", 80, 24)
 	top := &recorder{takes: "++-"}
-	s.tell(screens.Open{Screen: top})
-	s.tell(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("++-")})
+	s.send(screens.Open{Screen: top})
+	s.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("++-")})
 	assert.Equal(t, []string{"+", "+", "-"}, top.keys())
-	s.tell(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("++-"), Paste: true})
+	s.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("++-"), Paste: true})
 	assert.Equal(t, "[++-]", top.keys()[3], "what is pasted is no keys")
 	top.typing = true
-	s.tell(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("++-")})
+	s.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("++-")})
 	assert.Equal(t, "++-", top.keys()[4], "nor is text")
-	s.tell(screens.Close{})
+	s.send(screens.Close{})
 
-	s.tell(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("]]c")})
+	s.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("]]c")})
 	assert.Contains(t, s.text(), "2.000 s")
 	assert.Contains(t, s.text(), "◇ cancel")
 }
@@ -295,7 +295,7 @@ func TestInterrupt(t *testing.T) {
 	t.Run("Another question", func(t *testing.T) {
 		s := opened(t, "healthy-down-and-up", 80, 24)
 		s.press("x")
-		s.tell(screens.Chosen{Reference: "healthy-down"})
+		s.send(screens.Chosen{Reference: "healthy-down"})
 		require.Contains(t, s.text(), "Load another scenario?")
 		s.press("ctrl+c")
 		assert.False(t, s.ended, "its answer is not the one to this question")
@@ -335,12 +335,12 @@ func TestFrameDrawsNothing(t *testing.T) {
 	t.Parallel()
 	s := opened(t, "healthy-down-and-up", 80, 24)
 	before := s.page
-	s.tell(screens.Frame(time.Unix(5, 0)))
+	s.send(screens.Frame(time.Unix(5, 0)))
 	assert.Same(t, before, s.page)
 	s.press(" ")
-	s.tell(screens.Frame(time.Unix(5, 0)))
+	s.send(screens.Frame(time.Unix(5, 0)))
 	playing := s.page
-	s.tell(screens.Frame(time.Unix(5, 0).Add(time.Second / 30)))
+	s.send(screens.Frame(time.Unix(5, 0).Add(time.Second / 30)))
 	assert.NotSame(t, playing, s.page, "what the run has come to is drawn")
 	assert.Equal(t, 3, s.frames)
 }
@@ -426,11 +426,11 @@ func TestRootUnderAnything(t *testing.T) {
 			}
 			s.post(somebody(rt))
 		}
-		s.tell(tea.WindowSizeMsg{Width: 120, Height: 40})
+		s.send(tea.WindowSizeMsg{Width: 120, Height: 40})
 		s.stack = s.stack[:1]
-		s.tell(screens.Veiled{})
-		s.tell(screens.Stops{})
-		s.told = nil
+		s.send(screens.MaskRiddle{})
+		s.send(screens.Stops{})
+		s.sent = nil
 		s.press("end", "end", "k")
 		kept++
 		s.press("ctrl+u")
@@ -438,9 +438,9 @@ func TestRootUnderAnything(t *testing.T) {
 			s.press(string(r))
 		}
 		s.press("enter")
-		at := slices.IndexFunc(s.told, func(msg tea.Msg) bool { _, ok := msg.(screens.Kept); return ok })
+		at := slices.IndexFunc(s.sent, func(msg tea.Msg) bool { _, ok := msg.(screens.Kept); return ok })
 		require.GreaterOrEqual(rt, at, 0, "%s", s.text())
-		again, _, err := scenarios.LoadCase(s.told[at].(screens.Kept).Path, scenarios.Overrides{})
+		again, _, err := scenarios.LoadCase(s.sent[at].(screens.Kept).Path, scenarios.Overrides{})
 		require.NoError(rt, err)
 		result, err := sim.Run(again, nil)
 		require.NoError(rt, err)

@@ -45,7 +45,7 @@ func saveScreen(p *page.Page, name string) (string, error) {
 			return "", fmt.Errorf("the screen is not saved: %w", err)
 		}
 	}
-	return "", fmt.Errorf("the screen is not saved: there are %d pictures of that name already", most)
+	return "", fmt.Errorf("the screen is not saved: %d pictures of that name exist already", most)
 }
 
 // writeBoth writes the picture and the text, or neither.

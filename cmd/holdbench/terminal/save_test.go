@@ -51,10 +51,10 @@ func TestSave(t *testing.T) {
 }
 
 // A riddle's pictures do not tell what it is.
-func TestSaveUnderTheVeil(t *testing.T) {
+func TestSaveMasked(t *testing.T) {
 	t.Parallel()
 	s := opened(t, "lining-worn-thin", 80, 24)
-	s.tell(screens.Veiled{Veil: &screens.Veil{Title: "riddle 1"}})
+	s.send(screens.MaskRiddle{RiddleMask: &screens.RiddleMask{Title: "riddle 1"}})
 	s.press("w")
 	assert.Equal(t, []string{"riddle-0.000s.svg", "riddle-0.000s.txt"}, filesIn(t, s.folder))
 }
@@ -129,8 +129,8 @@ func TestSaveAtOnce(t *testing.T) {
 	t.Parallel()
 	s := newSeat(t, "healthy-down")
 	s.pending = nil
-	s.tell(screens.SaveScreen{})
+	s.send(screens.SaveScreen{})
 	assert.Equal(t, []string{"holdbench.svg", "holdbench.txt"}, filesIn(t, s.folder))
-	assert.NotEmpty(t, s.told)
-	assert.IsType(t, screens.Notice{}, s.told[0])
+	assert.NotEmpty(t, s.sent)
+	assert.IsType(t, screens.Notice{}, s.sent[0])
 }

@@ -23,7 +23,7 @@ type Options struct {
 	Reference string // scenario
 	Overrides scenarios.Overrides
 	Case      *sim.Case // made of the two
-	Doubts    string    // what is doubtful about it, empty for nothing
+	Warnings  string    // about the case, empty for none
 	Folder    string    // documents are looked for here, and kept here
 	ASCII     bool
 	Profile   termenv.Profile
@@ -49,7 +49,7 @@ func Run(ctx context.Context, o Options) error {
 
 // newRoot makes the model of the whole screen.
 func newRoot(w *screens.Worker, o Options) *root {
-	bench := screens.NewBench(w, o.Folder, screens.Chosen{Reference: o.Reference, Overrides: o.Overrides}, o.Case, o.Doubts)
+	bench := screens.NewBench(w, o.Folder, screens.Chosen{Reference: o.Reference, Overrides: o.Overrides}, o.Case, o.Warnings)
 	return &root{
 		bench: bench, stack: []screens.Screen{bench}, folder: o.Folder, ascii: o.ASCII,
 		paint: page.NewPaint(o.Profile), stale: true,

@@ -14,22 +14,22 @@ type Role uint8
 
 // The roles of a cell.
 const (
-	Plain   Role = iota
-	Faint        // aside: units, rules, what is not in use
-	Strong       // what to read first
-	Heading      // the title of a pane
-	Motor        // torque produced
-	Asked        // setpoint, limit
-	Brake        // brake and its torque
-	Truth        // what the sequence cannot know
-	Good         // as it should be
-	Bad          // not as it should be
-	Fault        // a fault and its time
-	Ghost        // an earlier run
-	Nominal      // the nominal run
-	Chosen       // the selected row
-	Key          // a key in a hint
-	Caution      // safety words
+	Plain    Role = iota
+	Faint         // aside: units, rules, what is not in use
+	Strong        // what to read first
+	Heading       // the title of a pane
+	Motor         // torque produced
+	Setpoint      // setpoint, limit
+	Brake         // brake and its torque
+	Truth         // what the sequence cannot know
+	Good          // as it should be
+	Bad           // not as it should be
+	Fault         // a fault and its time
+	Earlier       // an earlier run
+	Nominal       // the nominal run
+	Chosen        // the selected row
+	Key           // a key in a hint
+	Caution       // safety words
 )
 
 const roleCount = int(Caution) + 1

@@ -20,9 +20,9 @@ type look struct {
 // stay apart for every kind of colour vision.
 func lookOf(role Role) look {
 	switch role {
-	case Faint, Ghost, Nominal:
+	case Faint, Earlier, Nominal:
 		return look{faint: true}
-	case Strong, Heading, Asked, Key:
+	case Strong, Heading, Setpoint, Key:
 		return look{bold: true}
 	case Motor:
 		return look{hue: blue}

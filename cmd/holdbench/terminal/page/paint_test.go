@@ -106,7 +106,7 @@ func TestOnlyPaletteColours(t *testing.T) {
 // What must not be mixed up has escapes of its own in every depth of colour.
 func TestRolesThatMustDiffer(t *testing.T) {
 	t.Parallel()
-	pairs := [][2]Role{{Good, Bad}, {Motor, Brake}, {Motor, Truth}, {Brake, Truth}, {Brake, Fault}, {Truth, Fault}, {Motor, Asked}, {Motor, Ghost}}
+	pairs := [][2]Role{{Good, Bad}, {Motor, Brake}, {Motor, Truth}, {Brake, Truth}, {Brake, Fault}, {Truth, Fault}, {Motor, Setpoint}, {Motor, Earlier}}
 	for _, profile := range []termenv.Profile{termenv.ANSI, termenv.ANSI256, termenv.TrueColor} {
 		paint := NewPaint(profile)
 		for _, p := range pairs {

@@ -37,7 +37,7 @@ type Progress struct {
 	Cursor  int64 // ticks done at the moment shown, or Newest
 	Ticks   int64 // of the run
 	Over    bool
-	Look    *sim.View
+	View    *sim.View
 	Samples []history.Sample
 	Blocks  []history.Block // of the samples
 	Events  []sim.Event
@@ -82,9 +82,9 @@ func Observe(run *history.Run, cursor int64) Progress {
 		Samples: run.Samples(), Blocks: run.Blocks(), Events: run.Events(), Kept: run.EffectiveScenario(),
 	}
 	if cursor == Newest || cursor >= p.Ticks {
-		p.Cursor, p.Look = Newest, run.View()
+		p.Cursor, p.View = Newest, run.View()
 	} else {
-		p.Look = run.At(cursor).View()
+		p.View = run.At(cursor).View()
 	}
 	if p.Over {
 		p.Result, p.Err = run.Result()

@@ -41,7 +41,7 @@ func TestJobGoesOn(t *testing.T) {
 	p = Job{Kind: Seek, To: 200}.Do(run, Limits{Stop: after(200)})
 	assert.False(t, p.Stopped, "in the past nothing holds")
 	assert.EqualValues(t, 200, p.Cursor)
-	assert.EqualValues(t, 200, p.Look.Tick)
+	assert.EqualValues(t, 200, p.View.Tick)
 	assert.EqualValues(t, 300, p.Ticks)
 	p = Job{Kind: Seek, To: beyond}.Do(run, Limits{})
 	assert.Equal(t, Newest, p.Cursor)
@@ -91,7 +91,7 @@ func TestJobChanges(t *testing.T) {
 			assert.Equal(t, c.branch, p.Run != run)
 			assert.Same(t, run, p.Of)
 			assert.Equal(t, c.ticks, p.Ticks)
-			assert.True(t, p.Look.Buttons["estop"])
+			assert.True(t, p.View.Buttons["estop"])
 			assert.Equal(t, c.branch, !run.View().Buttons["estop"], "a branch leaves the run as it was")
 		})
 	}

@@ -27,8 +27,8 @@ type Bench struct {
 	nominal nominal
 	player  *player.Player
 	lesson  stops
-	veil    *Veil // a fault is to be found, nil otherwise
-	changed bool  // something was done that is not kept
+	mask    *RiddleMask // nil without a riddle
+	changed bool        // something was done that is not kept
 
 	size   tea.WindowSizeMsg
 	show   display
@@ -40,29 +40,30 @@ type Bench struct {
 
 // display is what the screen shows of a run.
 type display struct {
-	tab     view.Tab
-	span    int // place in spans
-	truth   bool
-	noGhost bool
-	mouse   bool // clicks are the bench's, not the terminal's
+	tab         view.Tab
+	span        int // place in spans
+	truth       bool
+	hideEarlier bool
+	mouse       bool // clicks come to the bench, not to the terminal
 }
 
 // spans are the widths of the strips in seconds; 0 is the whole run.
 func spans() []float64 { return []float64{0, 10, 3, 1, 0.2} }
 
-func (d *display) nextTab()  { d.tab = (d.tab + 1) % view.Tabs }
+func (d *display) nextTab()  { d.tab = (d.tab + 1) % view.TabCount }
 func (d *display) nextSpan() { d.span = (d.span + 1) % len(spans()) }
 
-// Veil hides what would give a riddle away: truth, faults, and the scenario's name.
-type Veil struct{ Title string }
+// RiddleMask hides what would reveal the fault of a riddle: the truth, faults, and the name of
+// the scenario, in place of which its title is shown.
+type RiddleMask struct{ Title string }
 
-// Veiled draws the veil over the bench, or takes it away with nil.
-type Veiled struct{ Veil *Veil }
+// MaskRiddle sets the mask of the bench; nil takes it away.
+type MaskRiddle struct{ RiddleMask *RiddleMask }
 
 // NewBench makes the main screen for a case that was chosen.
-func NewBench(w *Worker, folder string, chosen Chosen, c *sim.Case, doubts string) *Bench {
+func NewBench(w *Worker, folder string, chosen Chosen, c *sim.Case, warnings string) *Bench {
 	return &Bench{
-		keys: newBenchKeys(), worker: w, folder: folder, first: loaded{chosen: chosen, c: c, doubts: doubts},
+		keys: newBenchKeys(), worker: w, folder: folder, first: loaded{chosen: chosen, c: c, warnings: warnings},
 		source: source{chosen: chosen}, player: player.New(), show: display{truth: true}, NextFrame: nextFrame,
 	}
 }
@@ -76,7 +77,7 @@ func (b *Bench) Typing() bool { return false }
 // Place is everything.
 func (b *Bench) Place(w, h int) Rect { return Rect{0, 0, w, h} }
 
-// Draw draws the bench, or that there is nothing yet.
+// Draw draws the bench; without a run, the notice alone.
 func (b *Bench) Draw(a page.Area) {
 	if b.Case() == nil {
 		a.Text(1, 0, page.Heading, "holdbench")
@@ -99,21 +100,21 @@ func (b *Bench) say(text string, bad bool) { b.notice = Notice{text, bad} }
 // at is the moment that is shown.
 func (b *Bench) at() *player.Progress { return b.player.Shown() }
 
-// scene is what the view draws.
+// scene is the input of the view.
 func (b *Bench) scene() *view.Scene {
 	at, state := b.at(), b.player.State()
 	s := &view.Scene{
-		Case: b.Case(), Look: at.Look, Samples: at.Samples, Blocks: at.Blocks, Nominal: b.nominal.samples, NominalBlocks: b.nominal.blocks, Events: b.visible(),
+		Case: b.Case(), View: at.View, Samples: at.Samples, Blocks: at.Blocks, Nominal: b.nominal.samples, NominalBlocks: b.nominal.blocks, Events: b.visible(),
 		Result: at.Result, HeadS: b.seconds(at.Ticks), AtHead: at.Cursor == player.Newest,
 		Playing: state == player.Playing, Busy: state == player.Running, Speed: b.player.Speed(), SpanS: spans()[b.show.span],
-		Truth: b.show.truth && b.veil == nil, Tab: b.show.tab, Changed: b.changed,
+		Truth: b.show.truth && b.mask == nil, Tab: b.show.tab, Changed: b.changed,
 		Notice: b.notice.Text, Bad: b.notice.Bad,
 	}
-	if !b.show.noGhost {
-		s.Ghost, s.GhostBlocks = b.runs.ghost, b.runs.ghostBlocks
+	if !b.show.hideEarlier {
+		s.Earlier, s.EarlierBlocks = b.runs.earlier, b.runs.earlierBlocks
 	}
-	if b.veil != nil {
-		s.Title = b.veil.Title
+	if b.mask != nil {
+		s.Title = b.mask.Title
 	}
 	s.RigName = fileName(scenarios.RigKind, b.source.chosen.Overrides.Rig, s.Case.Scenario.Rig.Name)
 	s.SequenceName = fileName(scenarios.SequenceKind, b.source.chosen.Overrides.Sequence, s.Case.Scenario.Sequence.Name)
@@ -131,7 +132,7 @@ func fileName(kind scenarios.Kind, override, own string) string {
 
 // visible are the events that may be seen.
 func (b *Bench) visible() []sim.Event {
-	if b.veil == nil && b.show.truth {
+	if b.mask == nil && b.show.truth {
 		return b.at().Events
 	}
 	var list []sim.Event
@@ -144,18 +145,18 @@ func (b *Bench) visible() []sim.Event {
 	return list
 }
 
-// hider tells which kinds of events must not be seen now, without a look at the bench: jobs
-// ask it. A veil hides faults too; who switches the truth off knows them.
+// hider tells which kinds of events are hidden now. Jobs ask it, so it does not read the bench.
+// A mask hides faults too; without one they are shown even if the truth is switched off.
 func (b *Bench) hider() func(kind string) bool {
-	veiled, truth := b.veil != nil, b.show.truth
+	masked, truth := b.mask != nil, b.show.truth
 	return func(kind string) bool {
-		return sim.TruthOnly(kind) && (veiled || !truth && kind != sim.KindFault)
+		return sim.TruthOnly(kind) && (masked || !truth && kind != sim.KindFault)
 	}
 }
 
 func (b *Bench) toggleTruth() {
-	if b.veil != nil {
-		b.say("the truth comes with the answer", false)
+	if b.mask != nil {
+		b.say("the truth is shown with the answer", false)
 		return
 	}
 	b.show.truth = !b.show.truth
@@ -172,11 +173,11 @@ func (b *Bench) Name() string {
 	if b.Case() == nil {
 		return "holdbench"
 	}
-	return fmt.Sprintf("%s-%.3fs", b.title(), b.at().Look.TS)
+	return fmt.Sprintf("%s-%.3fs", b.title(), b.at().View.TS)
 }
 
 func (b *Bench) title() string {
-	if b.veil != nil {
+	if b.mask != nil {
 		return "riddle"
 	}
 	return b.Case().Scenario.Scenario

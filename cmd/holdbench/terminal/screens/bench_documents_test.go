@@ -39,7 +39,7 @@ func TestBenchReadsDocumentsAgain(t *testing.T) {
 	folder := t.TempDir()
 	scenario, sequence := ownDocuments(t, folder)
 	d := newDesk(t, "healthy-down")
-	d.tell(Chosen{Reference: scenario})
+	d.send(Chosen{Reference: scenario})
 	assert.Contains(t, d.text(), "mine.yaml", "whose sequence it is")
 
 	replaceIn(t, sequence, "test_up: true", "test_up: false")
@@ -47,7 +47,7 @@ func TestBenchReadsDocumentsAgain(t *testing.T) {
 	up, _ := d.bench.Case().Program.Param("test_up")
 	assert.False(t, up.Boolean)
 
-	d.tell(Injected{sim.Fault{Set: map[string]string{"brake.condition": "0.9"}}})
+	d.send(InjectFault{sim.Fault{Set: map[string]string{"brake.condition": "0.9"}}})
 	d.press("home", "c") // something of one's own
 	replaceIn(t, sequence, "test_up: false", "test_up: true")
 	d.press("r")
@@ -64,16 +64,16 @@ func TestBenchReadsDocumentsAgain(t *testing.T) {
 
 func TestBenchSaysWhatIsDoubtful(t *testing.T) {
 	t.Parallel()
-	c, doubts, err := scenarios.LoadCase("healthy-down", scenarios.Overrides{Set: map[string]string{"rig.load.mass_kg": "220"}})
+	c, warnings, err := scenarios.LoadCase("healthy-down", scenarios.Overrides{Set: map[string]string{"rig.load.mass_kg": "220"}})
 	require.NoError(t, err)
 	w := NewWorker(t.Context())
 	t.Cleanup(w.Close)
 	d := newDesk(t, "healthy-down")
-	d.bench = NewBench(w, t.TempDir(), Chosen{Reference: "healthy-down"}, c, Doubts(doubts))
+	d.bench = NewBench(w, t.TempDir(), Chosen{Reference: "healthy-down"}, c, Warnings(warnings))
 	d.stack = []Screen{d.bench}
 	d.run(d.bench.Init())
-	d.says("doubtful: load_torque_nm", true)
-	assert.Empty(t, Doubts(nil))
+	d.says("warning: load_torque_nm", true)
+	assert.Empty(t, Warnings(nil))
 }
 
 // Without power nothing happens any more, so the next event is not waited for to the end.
@@ -83,9 +83,9 @@ func TestBenchWaitsTenSecondsForAnEvent(t *testing.T) {
 	d.press("right", "p", "e", "e", "e")
 	d.says("without power nothing more happens", false)
 	assert.False(t, d.bench.at().Over)
-	before := d.look().TS
+	before := d.view().TS
 	d.press("p", "s")
-	assert.Greater(t, d.look().TS, before)
+	assert.Greater(t, d.view().TS, before)
 	assert.Contains(t, fmt.Sprint(d.bench.at().Events), "ready → wake (power came back)")
 }
 
@@ -94,7 +94,7 @@ func TestBenchKeepsNoFaultThatNeverCame(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	never := sim.Fault{When: &sim.Moment{State: "press_up"}, Set: map[string]string{"brake.condition": "0.3"}}
-	d.tell(Injected{never})
+	d.send(InjectFault{never})
 	require.Empty(t, d.bench.at().Kept.Faults, "not yet")
 	d.press("x", "end")
 	require.True(t, d.bench.at().Over)
@@ -107,7 +107,7 @@ func TestBenchKeepsNoFaultThatNeverCame(t *testing.T) {
 func TestLessonOfWhatWasChosen(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t, "lining-worn-thin")
-	d.tell(Changed{Set: map[string]string{"judge.dwell": "2s"}})
+	d.send(Changed{Set: map[string]string{"judge.dwell": "2s"}})
 	require.Equal(t, "2s", d.bench.Case().Scenario.Set["judge.dwell"])
 	d.press("n")
 	lesson := d.top().(*Lesson)

@@ -23,10 +23,10 @@ func (b *Bench) AskToLeave() *Ask {
 	return NewAsk("Leave holdbench?", lost, Leave{})
 }
 
-// openUnveiled opens a screen that would give a riddle away, if none is on.
-func (b *Bench) openUnveiled(build func() Screen) tea.Cmd {
-	if b.veil != nil {
-		b.say("this would give the fault away; it opens again after the answer", false)
+// openUnlessMasked opens a screen that would reveal the fault of a riddle, if none is on.
+func (b *Bench) openUnlessMasked(build func() Screen) tea.Cmd {
+	if b.mask != nil {
+		b.say("not available during a riddle, as it would reveal the fault", false)
 		return nil
 	}
 	b.player.Pause()
@@ -34,12 +34,12 @@ func (b *Bench) openUnveiled(build func() Screen) tea.Cmd {
 }
 
 func (b *Bench) openInject() tea.Cmd {
-	return b.openUnveiled(func() Screen { return NewInject(b.at().Look, stateNames(b.Case()), &b.Case().Rig) })
+	return b.openUnlessMasked(func() Screen { return NewInject(b.at().View, stateNames(b.Case()), &b.Case().Rig) })
 }
 
-func (b *Bench) openChoose() tea.Cmd { return b.openUnveiled(b.newChoose) }
+func (b *Bench) openChoose() tea.Cmd { return b.openUnlessMasked(b.newChoose) }
 
-func (b *Bench) openKeep() tea.Cmd { return b.openUnveiled(b.newKeep) }
+func (b *Bench) openKeep() tea.Cmd { return b.openUnlessMasked(b.newKeep) }
 
 func (b *Bench) openHelp() tea.Cmd { return Send(Open{NewHelp(b.keys.help())}) }
 
@@ -48,7 +48,7 @@ func (b *Bench) openHelp() tea.Cmd { return Send(Open{NewHelp(b.keys.help())}) }
 func (b *Bench) openValues() tea.Cmd {
 	b.player.Pause()
 	c := b.Case()
-	if b.veil != nil {
+	if b.mask != nil {
 		c = c.Nominal()
 	}
 	return Send(Open{NewValues(c)})
@@ -105,25 +105,25 @@ func stateNames(c *sim.Case) []string {
 // openLesson asks before it takes the present run off the bench.
 func (b *Bench) openLesson() tea.Cmd {
 	switch {
-	case b.veil != nil:
-		b.say("first the riddle; enter names the cause, esc gives it up", false)
+	case b.mask != nil:
+		b.say("finish the riddle first: enter names the cause, esc aborts it", false)
 		return nil
 	case b.lesson.on:
 		b.say(inLesson, false)
 		return nil
 	case len(b.source.loaded.Scenario.Lesson) == 0:
-		b.say("this scenario has no lesson; l lists the scenarios, those with one are marked", false)
+		b.say("this scenario has no lesson; l lists the scenarios and marks those with one", false)
 		return nil
 	}
 	b.player.Pause()
 	return Send(Open{NewLesson(b.source.loaded)})
 }
 
-// inLesson is said to what would lie over a lesson.
-const inLesson = "the lesson comes first; esc leaves it"
+// inLesson is the notice for what cannot be opened during a lesson.
+const inLesson = "leave the lesson first, with esc"
 
-func (b *Bench) openBlind() tea.Cmd {
-	if b.veil != nil {
+func (b *Bench) openRiddle() tea.Cmd {
+	if b.mask != nil {
 		return nil // one riddle at a time
 	}
 	if b.lesson.on {
@@ -131,7 +131,7 @@ func (b *Bench) openBlind() tea.Cmd {
 		return nil
 	}
 	b.player.Pause()
-	return Send(Open{NewBlind(b.worker, b.Case())})
+	return Send(Open{NewRiddle(b.worker, b.Case())})
 }
 
 // Keys are what the hint line shows.
@@ -139,7 +139,7 @@ func (b *Bench) Keys() []key.Binding {
 	k := &b.keys
 	list := []benchKey{
 		k.Run, k.Choose, k.Fault, k.State, k.End, k.Lesson, k.Values, k.Estop, k.Back, k.Faster, k.Tab,
-		k.Blind, k.Keep, k.Help, k.Quit,
+		k.Riddle, k.Keep, k.Help, k.Quit,
 	}
 	if b.Case() == nil {
 		list = []benchKey{k.Choose, k.Quit}

@@ -104,7 +104,7 @@ func also(first, second keyCase) keyCase {
 	return func(t *testing.T, d *desk, press func() []tea.Msg) {
 		t.Helper()
 		first(t, d, press)
-		d.tell(Veiled{})
+		d.send(MaskRiddle{})
 		d.stack = d.stack[:1]
 		second(t, d, press)
 	}
@@ -117,7 +117,7 @@ func ahead(ticks int64, next keyCase) keyCase {
 		press()
 		d.shows(1+ticks, "beyond what is recorded")
 		require.Equal(t, 1+ticks, d.bench.at().Ticks)
-		d.tell(Chosen{Reference: "healthy-down-and-up"})
+		d.send(Chosen{Reference: "healthy-down-and-up"})
 		next(t, d, press)
 	}
 }
@@ -198,7 +198,7 @@ func jumps(wanted func(*sim.Event) bool) keyCase {
 			require.True(t, d.bench.at().Over)
 			require.Equal(t, player.Newest, d.bench.at().Cursor, "after the last there is the end")
 			press()
-			d.says("the run is over", false)
+			d.says("the run has ended", false)
 			d.press("home")
 		}
 	}
@@ -250,14 +250,14 @@ func pushes(button string) keyCase {
 		t.Helper()
 		d.press("right")
 		press()
-		assert.True(t, d.look().Buttons[button], "on, and seen at once")
+		assert.True(t, d.view().Buttons[button], "on, and seen at once")
 		assert.Contains(t, d.text(), shownAs(button))
 		assert.True(t, d.bench.Changed())
 		script := d.bench.runs.list[0].PlayedScenario().Script
 		require.Len(t, script, 2, "the trigger that a scenario without a script means, and this one")
 		assert.Equal(t, sim.Action{At: 401 * 250 * time.Microsecond, Set: map[string]bool{button: true}}, script[1])
 		press()
-		assert.False(t, d.look().Buttons[button], "off again")
+		assert.False(t, d.view().Buttons[button], "off again")
 		same(t, d.replay(), d.bench.runs.list[0], "what was played")
 		branches(t, d, button, press)
 	}
@@ -280,9 +280,9 @@ func branches(t *testing.T, d *desk, button string, press func() []tea.Msg) {
 	press()
 	require.Len(t, d.bench.runs.list, 2)
 	assert.Same(t, whole, d.bench.runs.list[1])
-	assert.True(t, d.look().Buttons[button])
+	assert.True(t, d.view().Buttons[button])
 	d.says("a branch from here", false)
-	assert.Equal(t, samples, fmt.Sprint(d.bench.runs.ghost), "the whole run is the ghost")
+	assert.Equal(t, samples, fmt.Sprint(d.bench.runs.earlier), "the whole run is the earlier run")
 	d.shows(at+1, "the branch is where it was pressed")
 	d.press("right")
 	same(t, d.replay(), d.bench.runs.list[0], "what was played")
@@ -318,8 +318,8 @@ func doKeyCases() map[string]keyCase {
 	}
 }
 
-// opens is a key that opens a screen; under a veil it does not if it would give the fault
-// away.
+// opens is a key that opens a screen; under a mask it does not if it would reveal the
+// fault.
 func opens(is func(*testing.T, Screen), secret bool) keyCase {
 	return func(t *testing.T, d *desk, press func() []tea.Msg) {
 		t.Helper()
@@ -329,7 +329,7 @@ func opens(is func(*testing.T, Screen), secret bool) keyCase {
 		is(t, d.top())
 		assert.NotEqual(t, player.Playing, d.bench.player.State(), "the run waits")
 		d.stack = d.stack[:1]
-		d.tell(Veiled{&Veil{"riddle 1"}})
+		d.send(MaskRiddle{&RiddleMask{"riddle 1"}})
 		press()
 		if !secret {
 			require.Len(t, d.stack, 2)
@@ -345,13 +345,13 @@ func seeKeyCases() map[string]keyCase {
 	cases := map[string]keyCase{
 		"Tab": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
-			d.tell(tea.WindowSizeMsg{Width: 80, Height: 24})
+			d.send(tea.WindowSizeMsg{Width: 80, Height: 24})
 			d.size = tea.WindowSizeMsg{Width: 80, Height: 24}
 			for _, name := range []string{"[events]", "[faults]", "[obligations]", "[over time]"} {
 				press()
 				assert.Contains(t, d.text(), name)
 			}
-			assert.Equal(t, view.Strips, d.bench.show.tab)
+			assert.Equal(t, view.CurvesTab, d.bench.show.tab)
 		},
 		"Span": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
@@ -364,14 +364,14 @@ func seeKeyCases() map[string]keyCase {
 			assert.GreaterOrEqual(t, len(seen), len(spans())-1, "the strips differ; 10 s are more than all of this run")
 			assert.Zero(t, d.bench.show.span, "and round")
 		},
-		"Ghost": func(t *testing.T, d *desk, press func() []tea.Msg) {
+		"Earlier": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
 			d.press("]", "r")
-			require.NotEmpty(t, d.bench.scene().Ghost)
+			require.NotEmpty(t, d.bench.scene().Earlier)
 			press()
-			assert.Empty(t, d.bench.scene().Ghost)
+			assert.Empty(t, d.bench.scene().Earlier)
 			press()
-			assert.NotEmpty(t, d.bench.scene().Ghost)
+			assert.NotEmpty(t, d.bench.scene().Earlier)
 		},
 		"Nominal": nominalKey,
 		"Truth": func(t *testing.T, d *desk, press func() []tea.Msg) {
@@ -386,9 +386,9 @@ func seeKeyCases() map[string]keyCase {
 			}
 			press()
 			assert.True(t, d.bench.scene().Truth)
-			d.tell(Veiled{&Veil{"riddle 1"}})
+			d.send(MaskRiddle{&RiddleMask{"riddle 1"}})
 			press()
-			d.says("the truth comes with the answer", false)
+			d.says("the truth is shown with the answer", false)
 			assert.False(t, d.bench.scene().Truth)
 		},
 		"Mouse": func(t *testing.T, _ *desk, press func() []tea.Msg) {
@@ -407,7 +407,7 @@ func seeKeyCases() map[string]keyCase {
 
 func nominalKey(t *testing.T, d *desk, press func() []tea.Msg) {
 	t.Helper()
-	d.tell(Injected{sim.Fault{Set: map[string]string{"brake.condition": "0.3"}}})
+	d.send(InjectFault{sim.Fault{Set: map[string]string{"brake.condition": "0.3"}}})
 	press()
 	run := ranFor(t, "healthy-down-and-up", 0)
 	assert.Equal(t, fmt.Sprint(run.Samples()), fmt.Sprint(d.bench.nominal.samples), "to its end, without the fault")
@@ -418,7 +418,7 @@ func nominalKey(t *testing.T, d *desk, press func() []tea.Msg) {
 	d.drain()
 	assert.Nil(t, d.bench.nominal.samples, "on and off before it was there")
 	press()
-	d.tell(Changed{map[string]string{"rig.load.mass_kg": "150"}})
+	d.send(Changed{map[string]string{"rig.load.mass_kg": "150"}})
 	assert.Nil(t, d.bench.nominal.samples, "with other values it is another one")
 	press()
 	require.NotNil(t, d.bench.nominal.samples)
@@ -432,7 +432,7 @@ func swapKey(t *testing.T, d *desk, press func() []tea.Msg) {
 	d.says("there is no other run", false)
 	d.press("]")
 	first := d.bench.runs.list[0]
-	d.tell(Changed{map[string]string{"rig.load.mass_kg": "150"}})
+	d.send(Changed{map[string]string{"rig.load.mass_kg": "150"}})
 	second := d.bench.runs.list[0]
 	press()
 	assert.Same(t, first, d.bench.runs.list[0])
@@ -441,7 +441,7 @@ func swapKey(t *testing.T, d *desk, press func() []tea.Msg) {
 	d.shows(4001, "where it was left")
 	press()
 	assert.Same(t, second, d.bench.runs.list[0], "they change places")
-	assert.Equal(t, fmt.Sprint(first.Samples()), fmt.Sprint(d.bench.runs.ghost))
+	assert.Equal(t, fmt.Sprint(first.Samples()), fmt.Sprint(d.bench.runs.earlier))
 }
 
 func olderKey(t *testing.T, d *desk, press func() []tea.Msg) {
@@ -462,7 +462,7 @@ func olderKey(t *testing.T, d *desk, press func() []tea.Msg) {
 	assert.Len(t, d.bench.runs.list, maxRuns)
 	d.press("r")
 	assert.Len(t, d.bench.runs.list, maxRuns)
-	d.says("the oldest one made room", false)
+	d.says("the oldest was removed", false)
 	d.press("r")
 	assert.Len(t, d.bench.runs.list, maxRuns, "a run in which nothing has happened is not kept")
 }
@@ -474,18 +474,18 @@ func goKeyCases() map[string]keyCase {
 		"Help":   opensHelp,
 		"Lesson": also(opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &Lesson{}, s) }, true), func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
-			d.tell(Chosen{Reference: "healthy-down"})
+			d.send(Chosen{Reference: "healthy-down"})
 			press()
 			d.says("this scenario has no lesson", false)
 			assert.Len(t, d.stack, 1)
 		}),
-		"Blind": func(t *testing.T, d *desk, press func() []tea.Msg) {
+		"Riddle": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
 			press()
 			require.Len(t, d.stack, 2)
-			assert.IsType(t, &Blind{}, d.top())
+			assert.IsType(t, &Riddle{}, d.top())
 			d.stack = d.stack[:1]
-			d.tell(Veiled{&Veil{"riddle 1"}})
+			d.send(MaskRiddle{&RiddleMask{"riddle 1"}})
 			press()
 			assert.Len(t, d.stack, 1, "one riddle at a time")
 		},

@@ -55,9 +55,9 @@ func (s somebody) order() tea.Msg {
 		if state := rapid.SampledFrom([]string{"", "press_down", "clamp", "nowhere"}).Draw(s.T, "state"); state != "" {
 			f.When = &sim.Moment{State: state}
 		}
-		return Injected{f}
+		return InjectFault{f}
 	case 2:
-		return Lifted{s.number(-1, 3, "place")}
+		return RemoveFault{s.number(-1, 3, "place")}
 	case 3:
 		return Changed{rapid.SampledFrom(sets).Draw(s.T, "set")}
 	case 4:

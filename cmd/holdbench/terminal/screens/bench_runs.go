@@ -57,22 +57,22 @@ func (b *Bench) onProgress(p *player.Progress) tea.Cmd {
 	return b.announce(p, wasOver)
 }
 
-// report says in a line what came of a job.
+// report notes the result of a job.
 func (b *Bench) report(p *player.Progress, running bool) {
 	switch {
 	case p.Err != nil:
 		b.say(p.Err.Error(), true)
 	case p.Branch:
-		b.say("a branch from here; the run before is the ghost", false)
-	case running && p.GaveUp && p.Look.Buttons["power_loss"]:
-		b.say("without power nothing more happens; p gives it back", false)
+		b.say("a branch from here; the earlier run is shown behind it", false)
+	case running && p.GaveUp && p.View.Buttons["power_loss"]:
+		b.say("without power nothing more happens; p restores it", false)
 	case running && p.GaveUp:
-		b.say("nothing happened in ten seconds of the run", false)
+		b.say("no event within ten seconds of the run", false)
 	}
 }
 
-// announce tells the other screens what the run came to: the stop first, as it can be the
-// last tick.
+// announce tells the other screens that the run came to a stop of the lesson or to its end: the
+// stop first, as it can be the last tick.
 func (b *Bench) announce(p *player.Progress, wasOver bool) tea.Cmd {
 	var list []tea.Cmd
 	if p.Stopped {
@@ -99,11 +99,11 @@ type Over struct {
 // push puts a run on the bench.
 func (b *Bench) push(run *history.Run) {
 	if b.runs.push(run) {
-		b.say(fmt.Sprintf("%d runs are at hand; the oldest one made room", maxRuns), false)
+		b.say(fmt.Sprintf("%d runs are stored at most; the oldest was removed", maxRuns), false)
 	}
 }
 
-// bring puts another run on the bench; the one that was there is its ghost.
+// bring puts another run on the bench; the one that was there is shown behind it.
 func bring(place int) func(*Bench) {
 	return func(b *Bench) { b.player.WhenFree(swap{place}) }
 }
@@ -111,7 +111,7 @@ func bring(place int) func(*Bench) {
 func (b *Bench) swap(place int) {
 	before := b.Case()
 	if !b.runs.bring(place) {
-		b.say("there is no other run; a branch or another value makes one", false)
+		b.say("there is no other run; a branch or a changed value makes one", false)
 		return
 	}
 	if b.Case() != before { // with other values it has another nominal run
@@ -120,8 +120,8 @@ func (b *Bench) swap(place int) {
 	b.player.Swap()
 }
 
-// again runs the scenario as it was played from its start, with other values if set is
-// not nil; the run before is the ghost.
+// again runs the scenario as it was played from its start, with other values if set is not
+// nil; the run before is shown behind it.
 func (b *Bench) again(set map[string]string) {
 	if b.Case() == nil {
 		return
@@ -130,16 +130,15 @@ func (b *Bench) again(set map[string]string) {
 	b.player.WhenFree(rerun{set})
 }
 
-// rerun runs the scenario again on the same rig and sequence. Those that were chosen are
-// read again, since somebody may be at work on them; so is the scenario while nothing was
-// done to it by hand.
+// rerun runs the scenario again on the same rig and sequence. Their documents are read again, as
+// they may have been edited; so is the scenario's, unless the run was changed by hand.
 func (b *Bench) rerun(set map[string]string) tea.Cmd {
 	s := b.runs.now().PlayedScenario()
 	if set != nil {
 		b.changed = b.changed || !maps.Equal(set, s.Set)
 		s.Set = set
 	}
-	from, c, veiled, touched := b.source, b.Case(), b.veil != nil, b.Changed()
+	from, c, masked, touched := b.source, b.Case(), b.mask != nil, b.Changed()
 	return b.worker.command(func() tea.Msg {
 		if from.mine {
 			fresh, _, err := scenarios.LoadCase(from.chosen.Reference, from.chosen.Overrides)
@@ -151,16 +150,16 @@ func (b *Bench) rerun(set map[string]string) tea.Cmd {
 				return loaded{c: c, again: true}.start()
 			}
 		}
-		return with(c, s, veiled).start()
+		return with(c, s, masked).start()
 	})
 }
 
-// with is a case with another scenario; under a veil it says no more than that it cannot be.
-func with(c *sim.Case, s sim.Scenario, veiled bool) loaded {
+// with is a case with another scenario; under a mask an error has no details.
+func with(c *sim.Case, s sim.Scenario, masked bool) loaded {
 	again, _, err := c.With(s)
 	switch {
-	case err != nil && veiled:
-		return loaded{err: errors.New("the run cannot be made with these values; others will do")}
+	case err != nil && masked:
+		return loaded{err: errors.New("the run cannot be built with these values")}
 	case err != nil:
 		p := problem.Of(err)[0]
 		return loaded{err: fmt.Errorf("%s: %s", p.Path, p.Message)}
@@ -170,33 +169,33 @@ func with(c *sim.Case, s sim.Scenario, veiled bool) loaded {
 
 // loaded is a case that a command made, or why it could not.
 type loaded struct {
-	chosen Chosen
-	c      *sim.Case
-	again  bool                  // the runs before stay at hand
-	plays  bool                  // it is begun by a lesson or a riddle
-	stop   func(*sim.Bench) bool // of a lesson
-	doubts string
-	err    error
-	first  player.Progress
+	chosen   Chosen
+	c        *sim.Case
+	again    bool                  // the runs before stay at hand
+	plays    bool                  // it is begun by a lesson or a riddle
+	stop     func(*sim.Bench) bool // of a lesson
+	warnings string
+	err      error
+	first    player.Progress
 }
 
 // load reads a scenario.
 func (b *Bench) load(chosen Chosen) tea.Cmd {
 	return b.worker.command(func() tea.Msg {
-		c, doubts, err := scenarios.LoadCase(chosen.Reference, chosen.Overrides)
-		return loaded{chosen: chosen, c: c, doubts: Doubts(doubts), err: err}.start()
+		c, warnings, err := scenarios.LoadCase(chosen.Reference, chosen.Overrides)
+		return loaded{chosen: chosen, c: c, warnings: Warnings(warnings), err: err}.start()
 	})
 }
 
-// Doubts is what is doubtful about a case in one line.
-func Doubts(list problem.List) string {
+// Warnings are the warnings about a case in one line.
+func Warnings(list problem.List) string {
 	switch len(list) {
 	case 0:
 		return ""
 	case 1:
-		return "doubtful: " + list[0].Message
+		return "warning: " + list[0].Message
 	}
-	return fmt.Sprintf("doubtful: %s (and %d more; holdbench vet tells)", list[0].Message, len(list)-1)
+	return fmt.Sprintf("warning: %s (and %d more; see holdbench vet)", list[0].Message, len(list)-1)
 }
 
 // start makes the run of a case and looks at its first tick.
@@ -209,7 +208,7 @@ func (l loaded) start() tea.Msg {
 	return l
 }
 
-// onLoaded takes over a case, once no job has the run that becomes its ghost.
+// onLoaded takes over a case, once no job has the run that becomes the earlier one.
 func (b *Bench) onLoaded(l loaded) {
 	if l.err != nil {
 		b.say(l.err.Error(), true)
@@ -221,7 +220,7 @@ func (b *Bench) onLoaded(l loaded) {
 func (b *Bench) takeOver(l loaded) tea.Cmd {
 	b.player.Load(l.first)
 	b.lesson.begin(l)
-	b.say(l.doubts, l.doubts != "")
+	b.say(l.warnings, l.warnings != "")
 	b.nominal, b.show.truth = nominal{}, true
 	if !l.again {
 		b.source = source{chosen: l.chosen, loaded: l.c, mine: true}

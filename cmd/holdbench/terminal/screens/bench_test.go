@@ -25,7 +25,7 @@ type desk struct {
 	size    tea.WindowSizeMsg
 	frames  int // that were asked for
 	pending []tea.Cmd
-	told    []tea.Msg // what the screens said to one another, in order
+	sent    []tea.Msg // what the screens said to one another, in order
 	now     time.Time // of the last frame
 }
 
@@ -44,9 +44,9 @@ func newDeskOf(t *testing.T, folder string, c *sim.Case) *desk {
 	d.bench = NewBench(worker, folder, Chosen{Reference: c.Scenario.Scenario}, c, "")
 	d.bench.NextFrame = func() tea.Cmd { d.frames++; return nil }
 	d.stack = []Screen{d.bench}
-	d.tell(d.size)
+	d.send(d.size)
 	d.run(d.bench.Init())
-	d.told = nil
+	d.sent = nil
 	return d
 }
 
@@ -116,26 +116,26 @@ func (d *desk) step(place int) {
 		return
 	case player.Progress, loaded, nominalRun:
 	default:
-		d.told = append(d.told, msg)
+		d.sent = append(d.sent, msg)
 	}
 	d.post(msg)
 }
 
 // tell gives a message, lets all happen that comes of it, and returns what the screens
 // said to one another.
-func (d *desk) tell(msg tea.Msg) []tea.Msg {
+func (d *desk) send(msg tea.Msg) []tea.Msg {
 	d.t.Helper()
-	before := len(d.told)
+	before := len(d.sent)
 	d.post(msg)
 	d.drain()
-	return d.told[before:]
+	return d.sent[before:]
 }
 
 // press presses keys and returns what was said on the last one.
 func (d *desk) press(keys ...string) (last []tea.Msg) {
 	d.t.Helper()
 	for _, k := range keys {
-		last = d.tell(keyOf(k))
+		last = d.send(keyOf(k))
 	}
 	return last
 }
@@ -144,7 +144,7 @@ func (d *desk) press(keys ...string) (last []tea.Msg) {
 func (d *desk) frame(after time.Duration) {
 	d.t.Helper()
 	d.now = d.now.Add(after)
-	d.tell(Frame(d.now))
+	d.send(Frame(d.now))
 }
 
 // playFor lets frames come for some real time.
@@ -175,12 +175,12 @@ func (d *desk) setSpeed(want float64) {
 }
 
 // look is what the bench shows.
-func (d *desk) look() *sim.View { return d.bench.at().Look }
+func (d *desk) view() *sim.View { return d.bench.at().View }
 
 // shows wants a number of ticks done at the moment shown.
 func (d *desk) shows(ticks int64, why string) {
 	d.t.Helper()
-	require.Equal(d.t, ticks, d.look().Tick, why)
+	require.Equal(d.t, ticks, d.view().Tick, why)
 	require.Equal(d.t, ticks, d.bench.player.Cursor(), "the cursor is what is shown")
 }
 
@@ -189,7 +189,7 @@ func (d *desk) text() string { return d.textOf(d.bench) }
 
 func (d *desk) textOf(s Screen) string { return text(s, d.size.Width, d.size.Height) }
 
-// finds gives the first message of a type that was told.
+// finds gives the first message of a type that was sent.
 func finds[M any](list []tea.Msg) (found M, ok bool) {
 	for _, msg := range list {
 		if m, ok := msg.(M); ok {
@@ -262,7 +262,7 @@ func TestBenchWithoutARun(t *testing.T) {
 		assert.Empty(t, press(t, b, k), k)
 	}
 	for _, msg := range []tea.Msg{
-		Injected{}, Lifted{}, Changed{map[string]string{"a": "b"}}, Play{}, Frame(time.Now()), player.Progress{}, Veiled{}, Stops{}, click(3, 3),
+		InjectFault{}, RemoveFault{}, Changed{map[string]string{"a": "b"}}, Play{}, Frame(time.Now()), player.Progress{}, MaskRiddle{}, Stops{}, click(3, 3),
 	} {
 		b.Update(msg)
 	}
@@ -334,7 +334,7 @@ func TestPause(t *testing.T) {
 	assert.Equal(t, asked+1, d.frames, "there is one chain of frames, never two")
 }
 
-// Frames end with the run; the end is told once.
+// Frames end with the run; the end is announced once.
 func TestFramesEndWithTheRun(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t, "lining-worn-thin")
@@ -349,7 +349,7 @@ func TestFramesEndWithTheRun(t *testing.T) {
 	d.frame(frameRate)
 	assert.Equal(t, asked, d.frames)
 	var over []Over
-	for _, msg := range d.told {
+	for _, msg := range d.sent {
 		if o, ok := msg.(Over); ok {
 			over = append(over, o)
 		}
@@ -360,8 +360,8 @@ func TestFramesEndWithTheRun(t *testing.T) {
 	assert.Equal(t, want, over[0].Result, "to be watched changes nothing")
 	assert.Same(t, d.bench.Case(), over[0].Case)
 	d.press(" ")
-	d.says("the run is over", false)
-	d.tell(Play{})
+	d.says("the run has ended", false)
+	d.send(Play{})
 	assert.NotEqual(t, player.Playing, d.bench.player.State())
 }
 
@@ -426,7 +426,7 @@ func TestOperatorInAHurry(t *testing.T) {
 			d.post(keyOf("c"))
 		}
 		d.drain()
-		assert.False(t, d.look().Buttons["cancel"], "on and off again")
+		assert.False(t, d.view().Buttons["cancel"], "on and off again")
 		assert.Len(t, d.bench.runs.list[0].PlayedScenario().Script, 3, "the trigger of the scenario, and both")
 	})
 	t.Run("AtTheMomentThatKeysLedTo", func(t *testing.T) {
@@ -451,8 +451,8 @@ func TestOperatorInAHurry(t *testing.T) {
 		}
 		d.drain()
 		require.Len(t, d.bench.runs.list, 2, "one branch has both")
-		assert.True(t, d.look().Buttons["estop"])
-		assert.True(t, d.look().Buttons["cancel"])
+		assert.True(t, d.view().Buttons["estop"])
+		assert.True(t, d.view().Buttons["cancel"])
 	})
 }
 
@@ -475,7 +475,7 @@ func TestRushGivesWay(t *testing.T) {
 	for _, k := range []string{"end", "s", "e"} {
 		got := d.press(k)
 		_, again := finds[Over](got)
-		assert.False(t, again, "the end is told once")
+		assert.False(t, again, "the end is announced once")
 		assert.Equal(t, player.Newest, d.bench.at().Cursor)
 	}
 }
@@ -483,12 +483,12 @@ func TestRushGivesWay(t *testing.T) {
 func TestOrders(t *testing.T) {
 	t.Parallel()
 	worn := sim.Fault{Set: map[string]string{"brake.condition": "0.35"}}
-	t.Run("Injected", func(t *testing.T) {
+	t.Run("InjectFault", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.press("right")
-		d.tell(Injected{worn})
-		require.Len(t, d.look().Faults, 1)
-		assert.True(t, d.look().Faults[0].Active, "it is on at once, also while the run is paused")
+		d.send(InjectFault{worn})
+		require.Len(t, d.view().Faults, 1)
+		assert.True(t, d.view().Faults[0].Active, "it is on at once, also while the run is paused")
 		assert.Len(t, d.bench.runs.list[0].PlayedScenario().Faults, 1)
 		assert.True(t, d.bench.Changed())
 		assert.Len(t, d.bench.runs.list, 1, "at the newest moment there is nothing to branch from")
@@ -498,12 +498,12 @@ func TestOrders(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.press("]", "left")
 		old := d.bench.runs.list[0]
-		d.tell(Injected{worn})
+		d.send(InjectFault{worn})
 		require.Len(t, d.bench.runs.list, 2)
 		assert.Same(t, old, d.bench.runs.list[1])
 		d.says("a branch from here", false)
 		d.shows(1+4000-400+1, "the branch is where it was changed")
-		assert.Equal(t, fmt.Sprint(old.Samples()), fmt.Sprint(d.bench.runs.ghost), "the ghost is the whole run before")
+		assert.Equal(t, fmt.Sprint(old.Samples()), fmt.Sprint(d.bench.runs.earlier), "the earlier run is the whole run before")
 	})
 	t.Run("Refused", func(t *testing.T) {
 		for name, fault := range map[string]sim.Fault{
@@ -513,36 +513,36 @@ func TestOrders(t *testing.T) {
 		} {
 			d := newDesk(t, "healthy-down-and-up")
 			d.press("right", "right", "left")
-			before := d.look()
+			before := d.view()
 			run, c := d.bench.runs.list[0], d.bench.Case()
-			d.tell(Injected{fault})
+			d.send(InjectFault{fault})
 			require.NotEmpty(t, d.bench.notice.Text, name)
 			assert.True(t, d.bench.notice.Bad, name)
 			assert.False(t, d.bench.Changed(), name)
 			assert.Equal(t, []*history.Run{run}, d.bench.runs.list, name)
 			assert.Same(t, c, d.bench.Case())
-			assert.Equal(t, before, d.look(), name)
+			assert.Equal(t, before, d.view(), name)
 			assert.EqualValues(t, 801, d.bench.at().Ticks, name)
 		}
 	})
 	t.Run("RefusedAfterTheEnd", func(t *testing.T) {
 		d := newDesk(t, "lining-worn-thin")
 		d.press("end")
-		d.tell(Injected{worn})
+		d.send(InjectFault{worn})
 		d.says("the run is over; go back in it", true)
 		d.press("x")
 		d.says("the run is over; go back in it", true)
 		assert.False(t, d.bench.Changed())
 	})
-	t.Run("Lifted", func(t *testing.T) {
+	t.Run("RemoveFault", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
-		d.tell(Injected{sim.Fault{Set: map[string]string{"encoder.frozen": "true"}}})
-		require.True(t, d.look().Faults[0].Active)
+		d.send(InjectFault{sim.Fault{Set: map[string]string{"encoder.frozen": "true"}}})
+		require.True(t, d.view().Faults[0].Active)
 		d.press("right")
-		d.tell(Lifted{0})
-		assert.False(t, d.look().Faults[0].Active)
-		assert.True(t, d.look().Faults[0].Over)
-		d.tell(Lifted{7})
+		d.send(RemoveFault{0})
+		assert.False(t, d.view().Faults[0].Active)
+		assert.True(t, d.view().Faults[0].Over)
+		d.send(RemoveFault{7})
 		d.says("there is no fault 8", true)
 		same(t, d.replay(), d.bench.runs.list[0], "what was played")
 	})
@@ -550,21 +550,21 @@ func TestOrders(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.press("]", "x")
 		old := d.bench.runs.list[0]
-		got := d.tell(Changed{map[string]string{"rig.load.mass_kg": "150"}})
+		got := d.send(Changed{map[string]string{"rig.load.mass_kg": "150"}})
 		replaced, ok := finds[Replaced](got)
 		require.True(t, ok)
 		assert.Same(t, d.bench.Case(), replaced.Case)
 		assert.Equal(t, 150.0, d.bench.Case().Rig.Load.MassKG)
 		d.shows(1, "it runs again from its start")
 		require.Len(t, d.bench.runs.list, 2)
-		assert.Same(t, old, d.bench.runs.list[1], "the run before is the ghost")
+		assert.Same(t, old, d.bench.runs.list[1], "the earlier run is the run before")
 		assert.Equal(t, old.PlayedScenario().Script, d.bench.runs.list[0].PlayedScenario().Script, "what the operator did stays")
 		assert.True(t, d.bench.Changed())
 	})
 	t.Run("ChangedToNonsense", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		run := d.bench.runs.list[0]
-		d.tell(Changed{map[string]string{"rig.load.mass_kg": "-1"}})
+		d.send(Changed{map[string]string{"rig.load.mass_kg": "-1"}})
 		d.says("mass_kg", true)
 		assert.Equal(t, []*history.Run{run}, d.bench.runs.list)
 	})
@@ -572,7 +572,7 @@ func TestOrders(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.press("]")
 		other := loadCase(t, "lining-worn-thin")
-		got := d.tell(Begin{Case: other})
+		got := d.send(Begin{Case: other})
 		assert.Contains(t, got, tea.Msg(Replaced{other}))
 		assert.Same(t, other, d.bench.Case())
 		assert.Equal(t, player.Playing, d.bench.player.State())
@@ -584,41 +584,41 @@ func TestOrders(t *testing.T) {
 		d.post(keyOf("]"))
 		job := d.pending
 		d.pending = nil
-		d.tell(Begin{Case: d.bench.Case()})
-		require.Len(t, d.bench.runs.list, 1, "the run that becomes the ghost is not touched while a job has it")
+		d.send(Begin{Case: d.bench.Case()})
+		require.Len(t, d.bench.runs.list, 1, "the run that becomes the earlier run is not touched while a job has it")
 		d.pending = job
 		d.drain()
 		require.Len(t, d.bench.runs.list, 2)
 		d.shows(1, "the new one")
-		assert.Equal(t, fmt.Sprint(d.bench.runs.list[1].Samples()), fmt.Sprint(d.bench.runs.ghost))
-		assert.Len(t, d.bench.runs.ghost, 501)
+		assert.Equal(t, fmt.Sprint(d.bench.runs.list[1].Samples()), fmt.Sprint(d.bench.runs.earlier))
+		assert.Len(t, d.bench.runs.earlier, 501)
 	})
 	t.Run("Play", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
-		d.tell(Play{})
+		d.send(Play{})
 		assert.Equal(t, player.Playing, d.bench.player.State())
 		assert.Equal(t, 1, d.frames)
 	})
-	t.Run("Veiled", func(t *testing.T) {
+	t.Run("MaskRiddle", func(t *testing.T) {
 		d := newDesk(t, "lining-worn-thin")
-		d.tell(Veiled{&Veil{"riddle 5"}})
+		d.send(MaskRiddle{&RiddleMask{"riddle 5"}})
 		assert.Contains(t, d.text(), "riddle 5")
 		assert.NotContains(t, d.text(), "lining-worn")
 		assert.Equal(t, "riddle-0.000s", d.bench.Name())
-		d.tell(Veiled{})
+		d.send(MaskRiddle{})
 		assert.Contains(t, d.text(), "lining-worn-thin")
 	})
 	t.Run("Kept", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.press("x")
 		require.True(t, d.bench.Changed())
-		d.tell(Kept{"mine.yaml"})
+		d.send(Kept{"mine.yaml"})
 		assert.False(t, d.bench.Changed())
 		d.says("kept in mine.yaml", false)
 	})
 	t.Run("Notice", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
-		d.tell(Notice{Text: "the disk is full", Bad: true})
+		d.send(Notice{Text: "the disk is full", Bad: true})
 		assert.Contains(t, d.text(), "✗ the disk is full")
 		d.press("+")
 		assert.NotContains(t, d.text(), "the disk is full", "the next key takes it away")
@@ -631,11 +631,11 @@ func TestChosen(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.press("]", "r")
 		require.Len(t, d.bench.runs.list, 2)
-		d.tell(Chosen{Reference: "lining-worn-thin", Overrides: scenarios.Overrides{Seed: 7}})
+		d.send(Chosen{Reference: "lining-worn-thin", Overrides: scenarios.Overrides{Seed: 7}})
 		assert.Equal(t, "lining-worn-thin", d.bench.Case().Scenario.Scenario)
 		assert.EqualValues(t, 7, d.bench.Case().Seed)
 		assert.Len(t, d.bench.runs.list, 1, "the runs of the scenario before are gone")
-		assert.Empty(t, d.bench.runs.ghost)
+		assert.Empty(t, d.bench.runs.earlier)
 		assert.False(t, d.bench.Changed())
 		assert.Equal(t, "lining-worn-thin", d.bench.source.chosen.Reference)
 	})
@@ -643,7 +643,7 @@ func TestChosen(t *testing.T) {
 		for answer, want := range map[string]string{"n": "healthy-down-and-up", "esc": "healthy-down-and-up", "y": "lining-worn-thin"} {
 			d := newDesk(t, "healthy-down-and-up")
 			d.press("x")
-			d.tell(Chosen{Reference: "lining-worn-thin"})
+			d.send(Chosen{Reference: "lining-worn-thin"})
 			require.IsType(t, &Ask{}, d.top())
 			assert.Equal(t, "healthy-down-and-up", d.bench.Case().Scenario.Scenario)
 			d.press(answer)
@@ -656,7 +656,7 @@ func TestChosen(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.press("right")
 		run, c := d.bench.runs.list[0], d.bench.Case()
-		d.tell(Chosen{Reference: "no-such-scenario"})
+		d.send(Chosen{Reference: "no-such-scenario"})
 		d.says("no-such-scenario", true)
 		assert.Equal(t, []*history.Run{run}, d.bench.runs.list, "the run stays")
 		assert.Same(t, c, d.bench.Case())
@@ -670,19 +670,19 @@ func TestStaleJobs(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	old := d.bench.runs.list[0]
-	d.tell(Chosen{Reference: "lining-worn-thin"})
+	d.send(Chosen{Reference: "lining-worn-thin"})
 	before := *d.bench.at()
 	for _, p := range []player.Progress{
-		{Of: old, Run: old, Err: assert.AnError, Over: true, Look: old.View()},
+		{Of: old, Run: old, Err: assert.AnError, Over: true, View: old.View()},
 		{Of: old, Run: old, Branch: true},
 		{},
 	} {
-		assert.Empty(t, d.tell(p))
+		assert.Empty(t, d.send(p))
 		assert.Equal(t, before, *d.bench.at())
 		assert.Len(t, d.bench.runs.list, 1)
 		assert.Empty(t, d.bench.notice.Text)
 	}
-	d.tell(nominalRun{of: old.Case(), samples: make([]history.Sample, 3)})
+	d.send(nominalRun{of: old.Case(), samples: make([]history.Sample, 3)})
 	assert.Nil(t, d.bench.nominal.samples, "it is the nominal run of another case")
 }
 
@@ -692,13 +692,13 @@ func TestKeepFromTheBench(t *testing.T) {
 	d := newDesk(t, "lining-worn-thin")
 	d.press("]", "[", "right", "x", "]", "k")
 	require.IsType(t, &Keep{}, d.top())
-	assert.Contains(t, d.textOf(d.top()), "The run is not over")
+	assert.Contains(t, d.textOf(d.top()), "The run has not ended")
 	d.press("esc", "end", "k")
 	played := d.bench.runs.list[0]
 	d.press("enter")
 	require.Len(t, d.stack, 1)
 	assert.False(t, d.bench.Changed())
-	kept, ok := finds[Kept](d.told)
+	kept, ok := finds[Kept](d.sent)
 	require.True(t, ok)
 	c, _, err := scenarios.LoadCase(kept.Path, scenarios.Overrides{})
 	require.NoError(t, err)
@@ -714,9 +714,9 @@ func TestKeepFromTheBench(t *testing.T) {
 func TestKeepNamesWhatWasGiven(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
-	d.tell(Chosen{Reference: "healthy-down-and-up", Overrides: scenarios.Overrides{Rig: "pane-hoist", Sequence: "reference", Seed: 4}})
+	d.send(Chosen{Reference: "healthy-down-and-up", Overrides: scenarios.Overrides{Rig: "pane-hoist", Sequence: "reference", Seed: 4}})
 	d.press("end", "k", "enter")
-	kept, ok := finds[Kept](d.told)
+	kept, ok := finds[Kept](d.sent)
 	require.True(t, ok)
 	c, _, err := scenarios.LoadCase(kept.Path, scenarios.Overrides{})
 	require.NoError(t, err)
@@ -730,24 +730,24 @@ func TestMouse(t *testing.T) {
 	d := newDesk(t, "healthy-down-and-up")
 	d.press("]", "]")
 	head := d.bench.at().Ticks
-	d.tell(turn(3, 3, tea.MouseButtonWheelUp))
+	d.send(turn(3, 3, tea.MouseButtonWheelUp))
 	d.shows(head-400, "a tenth of a second back")
-	d.tell(turn(3, 3, tea.MouseButtonWheelDown))
+	d.send(turn(3, 3, tea.MouseButtonWheelDown))
 	d.shows(head, "and on")
 
 	x, y := find(t, d.bench, "┃", d.size.Width, d.size.Height)
 	for _, share := range []float64{0.25, 0.5, 0.75} {
 		at := 2 + int(share*float64(x-2))
-		d.tell(click(at, y))
-		assert.InDelta(t, float64(at-2)/float64(x-2)*2, d.look().TS, 2.0/100, "the moment under the mouse")
+		d.send(click(at, y))
+		assert.InDelta(t, float64(at-2)/float64(x-2)*2, d.view().TS, 2.0/100, "the moment under the mouse")
 	}
-	d.tell(tea.MouseMsg{X: 2, Y: y, Button: tea.MouseButtonLeft, Action: tea.MouseActionMotion})
-	assert.Zero(t, d.look().TS, "the run follows the mouse")
-	d.tell(tea.MouseMsg{X: x, Y: y, Button: tea.MouseButtonLeft, Action: tea.MouseActionRelease})
-	assert.Zero(t, d.look().TS, "but not where it is let go")
+	d.send(tea.MouseMsg{X: 2, Y: y, Button: tea.MouseButtonLeft, Action: tea.MouseActionMotion})
+	assert.Zero(t, d.view().TS, "the run follows the mouse")
+	d.send(tea.MouseMsg{X: x, Y: y, Button: tea.MouseButtonLeft, Action: tea.MouseActionRelease})
+	assert.Zero(t, d.view().TS, "but not where it is let go")
 	assert.Equal(t, head, d.bench.at().Ticks, "a click simulates nothing")
 
 	x, y = find(t, d.bench, "obligations", d.size.Width, d.size.Height)
-	d.tell(click(x, y))
+	d.send(click(x, y))
 	assert.Contains(t, d.text(), "[obligations]")
 }

@@ -11,8 +11,8 @@ import (
 	"holdbench/sim"
 )
 
-// Frame is the next frame of a run that plays, and when it came. By itself it changes
-// nothing that is seen.
+// Frame is the next frame of a run that plays, with the time at which it came. By itself it
+// changes nothing on the screen.
 type Frame time.Time
 
 // frameRate is 30 Hz: more is not seen, and costs a slow line.
@@ -39,8 +39,8 @@ func (b *Bench) ticks(seconds float64) int64 {
 	return int64(math.Round(seconds/b.tick().Seconds())) + 1
 }
 
-// isOver is what is said to who goes on beyond the end.
-const isOver = "the run is over; home goes to its start, r runs it again"
+// isOver is the notice for keys that would go on beyond the end.
+const isOver = "the run has ended; home goes to its start, r runs it again"
 
 // toggle runs or pauses.
 func (b *Bench) toggle() {
@@ -144,7 +144,7 @@ func eventBefore(wanted func(*sim.Event) bool) func(*Bench) {
 func (b *Bench) toggleMouse() tea.Cmd {
 	b.show.mouse = !b.show.mouse
 	if b.show.mouse {
-		b.say("the mouse is the bench's; m gives it back to the terminal", false)
+		b.say("the bench has the mouse; m returns it to the terminal", false)
 		return tea.EnableMouseCellMotion
 	}
 	return tea.DisableMouse

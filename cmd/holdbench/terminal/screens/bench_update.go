@@ -39,9 +39,9 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 	switch msg := msg.(type) {
 	case Chosen:
 		return true, b.ifKept("Load another scenario?", msg, b.load(msg))
-	case Injected:
+	case InjectFault:
 		b.change(func(r *history.Run) error { return r.Inject(msg.Fault) })
-	case Lifted:
+	case RemoveFault:
 		b.change(func(r *history.Run) error { return r.RemoveFault(msg.Place) })
 	case Changed:
 		b.again(msg.Set)
@@ -54,8 +54,8 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 		b.say("kept in "+msg.Path, false)
 	case Notice:
 		b.notice = msg
-	case Veiled:
-		b.veil = msg.Veil
+	case MaskRiddle:
+		b.mask = msg.RiddleMask
 	case Stops:
 		b.lesson.set(msg.Stop)
 	case Confirmed:
@@ -66,7 +66,7 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 	return true, nil
 }
 
-// onConfirmed does what was asked about.
+// onConfirmed does what was confirmed.
 func (b *Bench) onConfirmed(what any) (bool, tea.Cmd) {
 	switch what := what.(type) {
 	case Chosen:
@@ -78,7 +78,7 @@ func (b *Bench) onConfirmed(what any) (bool, tea.Cmd) {
 	return false, nil
 }
 
-// ifKept does something that loses the runs, after asking if there is work in them.
+// ifKept runs a command that drops the runs, after a question if they were changed.
 func (b *Bench) ifKept(question string, what any, cmd tea.Cmd) tea.Cmd {
 	if !b.Changed() {
 		return cmd
@@ -86,8 +86,8 @@ func (b *Bench) ifKept(question string, what any, cmd tea.Cmd) tea.Cmd {
 	return Send(Open{NewAsk(question, lost, what)})
 }
 
-// lost is what a question warns of.
-const lost = "What you tried is not kept as a scenario and would be lost."
+// lost is the consequence that a question states.
+const lost = "The run was changed and is not kept as a scenario. The changes would be lost."
 
 // onKey does what a key is for.
 func (b *Bench) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
@@ -126,8 +126,8 @@ type benchKeys struct {
 	Run, Scan, ScanBack, State, StateBack, Event, EventBack   benchKey
 	End, Start, Back, On, FarBack, FarOn, Faster, Slower      benchKey
 	Trigger, Cancel, Estop, Power, Fault, Values, Again, Swap benchKey
-	Older, Tab, Span, Ghost, Nominal, Truth                   benchKey
-	Choose, Lesson, Blind, Keep, Write, Mouse, Help, Quit     benchKey
+	Older, Tab, Span, Earlier, Nominal, Truth                 benchKey
+	Choose, Lesson, Riddle, Keep, Write, Mouse, Help, Quit    benchKey
 }
 
 func newBenchKeys() benchKeys {
@@ -136,12 +136,12 @@ func newBenchKeys() benchKeys {
 		Scan:      does((*Bench).scanOn, "one scan", "."),
 		ScanBack:  does((*Bench).scanBack, "one scan back", ","),
 		State:     does(nextEvent(stateChange), "next state", "s"),
-		StateBack: does(eventBefore(stateChange), "state before", "S"),
+		StateBack: does(eventBefore(stateChange), "previous state", "S"),
 		Event:     does(nextEvent(anyEvent), "next event", "e"),
-		EventBack: does(eventBefore(anyEvent), "event before", "E"),
-		On:        does(by(100*time.Millisecond), "0.1 s on", "right"),
+		EventBack: does(eventBefore(anyEvent), "previous event", "E"),
+		On:        does(by(100*time.Millisecond), "0.1 s forward", "right"),
 		Back:      does(by(-100*time.Millisecond), "0.1 s back", "left"),
-		FarOn:     does(by(time.Second), "1 s on", "]", "shift+right"),
+		FarOn:     does(by(time.Second), "1 s forward", "]", "shift+right"),
 		FarBack:   does(by(-time.Second), "1 s back", "[", "shift+left"),
 		Start:     does((*Bench).toStart, "to the start", "home"),
 		End:       does((*Bench).toEnd, "to the end", "end", "G"),
@@ -154,22 +154,22 @@ func newBenchKeys() benchKeys {
 		Values:  sends((*Bench).openValues, "change values", "v"),
 		Again:   does(func(b *Bench) { b.again(nil) }, "run again", "r"),
 
-		Swap:    does(bring(1), "swap with ghost", "u"),
-		Older:   does(bring(oldest), "an older run", "U"),
-		Ghost:   does(func(b *Bench) { b.show.noGhost = !b.show.noGhost }, "ghost on, off", "g"),
+		Swap:    does(bring(1), "swap with earlier", "u"),
+		Older:   does(bring(oldest), "oldest run", "U"),
+		Earlier: does(func(b *Bench) { b.show.hideEarlier = !b.show.hideEarlier }, "earlier on, off", "g"),
 		Nominal: sends((*Bench).toggleNominal, "nominal run", "o"),
 		Truth:   does((*Bench).toggleTruth, "truth on, off", "h"),
 
 		Faster: does(func(b *Bench) { b.player.Faster() }, "faster", "+", "="),
 		Slower: does(func(b *Bench) { b.player.Slower() }, "slower", "-"),
-		Tab:    does(func(b *Bench) { b.show.nextTab() }, "other pane", "tab"),
-		Span:   does(func(b *Bench) { b.show.nextSpan() }, "span of strips", "z"),
+		Tab:    does(func(b *Bench) { b.show.nextTab() }, "next tab", "tab"),
+		Span:   does(func(b *Bench) { b.show.nextSpan() }, "span of curves", "z"),
 		Mouse:  sends((*Bench).toggleMouse, "mouse on, off", "m"),
 		Write:  sends(func(*Bench) tea.Cmd { return Send(SaveScreen{}) }, "save the screen", "w"),
 
 		Choose: sends((*Bench).openChoose, "choose a run", "l"),
 		Lesson: sends((*Bench).openLesson, "lesson", "n"),
-		Blind:  sends((*Bench).openBlind, "find a fault", "b"),
+		Riddle: sends((*Bench).openRiddle, "find the fault", "b"),
 		Keep:   sends((*Bench).openKeep, "keep as scenario", "k"),
 		Help:   sends((*Bench).openHelp, "help", "?"),
 		Quit:   sends((*Bench).quit, "leave", "q", "ctrl+c"),
@@ -189,9 +189,9 @@ func (k *benchKeys) groups() []keyGroup {
 	return []keyGroup{
 		{"Time", []benchKey{k.Run, k.Scan, k.ScanBack, k.State, k.StateBack, k.Event, k.EventBack, k.On, k.Back, k.FarOn, k.FarBack, k.Start, k.End}},
 		{"Do", []benchKey{k.Trigger, k.Cancel, k.Estop, k.Power, k.Fault, k.Values, k.Again}},
-		{"Compare", []benchKey{k.Swap, k.Older, k.Ghost, k.Nominal, k.Truth}},
+		{"Compare", []benchKey{k.Swap, k.Older, k.Earlier, k.Nominal, k.Truth}},
 		{"See", []benchKey{k.Faster, k.Slower, k.Tab, k.Span, k.Mouse, k.Write}},
-		{"Go to", []benchKey{k.Choose, k.Lesson, k.Blind, k.Keep, k.Help, k.Quit}},
+		{"Go to", []benchKey{k.Choose, k.Lesson, k.Riddle, k.Keep, k.Help, k.Quit}},
 	}
 }
 

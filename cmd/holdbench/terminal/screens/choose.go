@@ -79,7 +79,7 @@ func (c *Choose) Keys() []key.Binding {
 }
 
 // Init begins to read.
-func (c *Choose) Init() tea.Cmd { return tea.Batch(c.listFolder, c.look()) }
+func (c *Choose) Init() tea.Cmd { return tea.Batch(c.listFolder, c.readPreview()) }
 
 // Update takes every key but the one that ends the program.
 func (c *Choose) Update(msg tea.Msg) (bool, tea.Cmd) {
@@ -96,7 +96,7 @@ func (c *Choose) Update(msg tea.Msg) (bool, tea.Cmd) {
 	case listed:
 		if msg.of == c {
 			c.onListed(msg)
-			return true, c.look()
+			return true, c.readPreview()
 		}
 	case previewed:
 		if msg.of == c {
@@ -134,7 +134,7 @@ func (c *Choose) onKey(msg tea.KeyMsg) tea.Cmd {
 	default:
 		c.lists[c.field].key(msg, k, c.layout(c.room()).list.H)
 	}
-	return c.look()
+	return c.readPreview()
 }
 
 func (c *Choose) onMouse(msg tea.MouseMsg) tea.Cmd {
@@ -155,7 +155,7 @@ func (c *Choose) onMouse(msg tea.MouseMsg) tea.Cmd {
 			return c.run()
 		}
 	}
-	return c.look()
+	return c.readPreview()
 }
 
 // ref is what is chosen in a field, empty for the scenario's own.
@@ -169,7 +169,7 @@ func (c *Choose) wants() (wanted, error) {
 	w := wanted{reference: c.ref(scenarioField), rig: c.ref(rigField), sequence: c.ref(sequenceField)}
 	for i, what := range []string{"scenario", "rig", "sequence"} {
 		if _, ok := c.lists[i].now(); !ok {
-			return w, fmt.Errorf("no %s fits %q", what, c.lists[i].filter.text())
+			return w, fmt.Errorf("no %s matches %q", what, c.lists[i].filter.text())
 		}
 	}
 	text := strings.TrimSpace(c.seed.text())
@@ -194,7 +194,7 @@ func (c *Choose) overrides(w wanted) scenarios.Overrides {
 	return o
 }
 
-// run sends what is chosen once it is known to be sound.
+// run sends what is chosen once it is checked.
 func (c *Choose) run() tea.Cmd {
 	w, err := c.wants()
 	if err != nil {
@@ -205,9 +205,9 @@ func (c *Choose) run() tea.Cmd {
 	switch {
 	case !known:
 		c.running = true
-		return c.look()
+		return c.readPreview()
 	case p.bad:
-		c.wrong = "it cannot run as it is"
+		c.wrong = "it cannot run; the reason is in the preview"
 		return nil
 	}
 	return both(Close{}, Chosen{w.reference, c.overrides(w)})

@@ -35,7 +35,7 @@ func (c *Choose) Draw(a page.Area) {
 	in.HLine(0, chooseFields, l.list.W, page.Faint)
 	list := in.Sub(l.list.X, l.list.Y, l.list.W, l.list.H)
 	if c.field == seedField {
-		list.Wrap(2, 0, page.Faint, "The seed makes the noise of the sensors: the same seed gives the same run. A whole number from 1; nothing is the scenario's own.")
+		list.Wrap(2, 0, page.Faint, "The seed sets the noise of the sensors: the same seed gives the same run. A whole number from 1; empty for that of the scenario.")
 	} else {
 		c.lists[c.field].draw(list)
 	}

@@ -22,7 +22,7 @@ type wanted struct {
 	seed                     uint64
 }
 
-// preview is what there is to say about it.
+// preview describes it.
 type preview struct {
 	text []passage
 	bad  bool // it cannot run
@@ -35,8 +35,8 @@ type previewed struct {
 	page *preview
 }
 
-// look reads what is chosen unless it is known or something is being read.
-func (c *Choose) look() tea.Cmd {
+// readPreview reads what is chosen unless it is known or something is being read.
+func (c *Choose) readPreview() tea.Cmd {
 	w, err := c.wants()
 	if w != c.read {
 		c.read, c.offset = w, 0
@@ -58,12 +58,12 @@ func (c *Choose) onPreviewed(msg previewed) tea.Cmd {
 		c.running = false
 		return c.run()
 	}
-	return c.look()
+	return c.readPreview()
 }
 
 // newPreview reads a scenario with its parts.
 func newPreview(reference string, o scenarios.Overrides) *preview {
-	c, doubts, err := scenarios.LoadCase(reference, o)
+	c, warnings, err := scenarios.LoadCase(reference, o)
 	if err != nil {
 		p := &preview{bad: true}
 		p.text = append(p.text, passage{page.Bad, 0, "✗ " + reference + " cannot run:"}, passage{})
@@ -73,13 +73,13 @@ func newPreview(reference string, o scenarios.Overrides) *preview {
 		return p
 	}
 	p := &preview{text: casePassages(c)}
-	for _, d := range doubts {
-		p.text = append(p.text, passage{page.Caution, 0, "doubtful: " + d.Message})
+	for _, d := range warnings {
+		p.text = append(p.text, passage{page.Caution, 0, "warning: " + d.Message})
 	}
 	return p
 }
 
-// casePassages is what a scenario teaches and what it is made of.
+// casePassages describe a scenario and its parts.
 func casePassages(c *sim.Case) []passage {
 	s := &c.Scenario
 	list := []passage{{page.Strong, 0, s.Title}, {page.Plain, 0, oneLine(s.Teaches)}}
@@ -111,7 +111,7 @@ func counted(n int, what string) string {
 	return strconv.Itoa(n) + " " + what + "s"
 }
 
-// rigLine says how large a rig is.
+// rigLine has the main figures of a rig.
 func rigLine(r *plant.Rig) string {
 	d := plant.Derive(r)
 	return fmt.Sprintf("%s: load %.4g kg, load torque %.3g N·m, required test torque %.3g N·m, brake %.3g N·m",
@@ -192,7 +192,7 @@ func timeText(d time.Duration) string {
 	return strings.ReplaceAll(d.String(), "µ", "u")
 }
 
-// expectLines is what must come of a run, one line each.
+// expectLines are the expectations of a scenario, one a line.
 func expectLines(e *sim.Expect) []string {
 	var lines []string
 	word := func(name, value string) {

@@ -84,7 +84,7 @@ func TestChooseRefuses(t *testing.T) {
 	}{
 		{"seed 0", []string{"shift+tab", "0"}, `seed is "0"; must be a whole number from 1`},
 		{"seed that is a word", []string{"shift+tab", "x"}, `seed is "x"; must be`},
-		{"nothing found", []string{"#", "#"}, `no scenario fits "##"`},
+		{"nothing found", []string{"#", "#"}, `no scenario matches "##"`},
 		{"a file that is not there", strings.Split("nowhere.yaml", ""), "cannot run"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -29,17 +29,17 @@ func NewHelp(groups []HelpGroup) *Help {
 // helpCautions come first: they must be seen without scrolling.
 func helpCautions() []passage { return []passage{{page.Caution, 0, caution.Whole}, {}} }
 
-// helpSigns says what is on the screen.
+// helpSigns explains what is on the screen.
 func helpSigns() []passage {
 	return []passage{
 		{page.Heading, 0, "What the screen shows"},
-		{page.Plain, 0, "One run of a rig, its sequence and its judge. What the sequence waits for stands with the value that it sees: " +
-			"✓\u00a0is met, ✗\u00a0is not. What carries a • is truth: the plant knows it, the sequence does not. ≠\u00a0marks where the two differ. " +
-			"▸\u00a0a state begins, ◇\u00a0the operator, ▲\u00a0a fault, §\u00a0the judge, ▮\u00a0the brake, ~\u00a0the drive, ✗\u00a0a broken obligation, ■\u00a0the end. " +
-			"A way out of the state is ✓ when it is taken now, ◷ while only its time runs, ✗ otherwise; ⇒ is the one that is nearest. " +
-			"Curves have letters: m motor, b brake, c its capacity, a asked, p position measured, l the load, " +
-			"g the ghost, which is the run before this one, n the nominal run, which has no faults. [ ] holds how much the brake bears, ( ) would if it were closed. " +
-			"Whatever is changed in the past makes a new run from there."},
+		{page.Plain, 0, "One run of a rig, its sequence and its judge. Transitions are shown with their conditions and the values that the sequence reads: " +
+			"✓\u00a0met, ✗\u00a0not met. A transition is ✓ when it fires now, ◷ while only its time runs, ✗ otherwise; ⇒ is the next one expected. " +
+			"•\u00a0marks truth, which only the plant knows; ≠\u00a0marks where a measured value differs from it. " +
+			"Events: ▸\u00a0state, ◇\u00a0operator, ▲\u00a0fault, §\u00a0judge, ▮\u00a0brake, ~\u00a0drive, •\u00a0truth, ✗\u00a0broken obligation, ■\u00a0end. " +
+			"Curves: m motor torque, b brake torque, c brake capacity, d demanded torque, p measured position, l load position, " +
+			"e earlier run, n nominal run without faults. Torque bars: [ ] capacity of the brake now, ( ) capacity when closed and at rest, ┊ required test torque, ╎ ceiling. " +
+			"A change in the past starts a new run from there; the run before it is kept as the earlier run."},
 	}
 }
 
@@ -59,7 +59,7 @@ func (h *Help) Typing() bool { return false }
 
 // Keys are those that read and close.
 func (h *Help) Keys() []key.Binding {
-	return []key.Binding{meaning(h.keys.moving, "read on"), h.keys.Away}
+	return []key.Binding{meaning(h.keys.moving, "scroll"), h.keys.Away}
 }
 
 // Update takes every key but the one that ends the program.

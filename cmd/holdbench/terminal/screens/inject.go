@@ -15,11 +15,11 @@ import (
 	"holdbench/sim/catalogue"
 )
 
-// Inject takes faults of the run away and adds others: those that people know by a name,
-// and every single value that a fault can change.
+// Inject removes faults of the run and adds others: named faults, and every single value that a
+// fault can set.
 type Inject struct {
 	panel
-	look    *sim.View
+	view    *sim.View
 	rig     *plant.Rig // of the case, without faults
 	moments []choice
 	named   []catalogue.Entry
@@ -38,9 +38,9 @@ const (
 
 // NewInject makes the panel for a moment of a run; states are those of the sequence, rig is
 // the one of the case.
-func NewInject(look *sim.View, states []string, rig *plant.Rig) *Inject {
-	p := &Inject{panel: newPanel(120, 44), look: look, rig: rig, named: catalogue.Entries(), targets: targetsOf(rig)}
-	p.moments = moments(look, states)
+func NewInject(view *sim.View, states []string, rig *plant.Rig) *Inject {
+	p := &Inject{panel: newPanel(120, 44), view: view, rig: rig, named: catalogue.Entries(), targets: targetsOf(rig)}
+	p.moments = moments(view, states)
 	var all []choice
 	all = append(all, p.inRun()...)
 	all = append(all, p.fitting()...)
@@ -64,7 +64,7 @@ func targetsOf(rig *plant.Rig) []sim.Target {
 // inRun are the faults that can still be taken away.
 func (p *Inject) inRun() []choice {
 	var list []choice
-	for i, f := range p.look.Faults {
+	for i, f := range p.view.Faults {
 		if !f.Over {
 			list = append(list, choice{group: "in this run: enter removes", name: f.What, about: faultState(&f), mark: '▲', place: i, kind: faultInRun})
 		}
@@ -72,15 +72,15 @@ func (p *Inject) inRun() []choice {
 	return list
 }
 
-// faultState says in words how a fault of the run stands.
+// faultState is the state of a fault in words.
 func faultState(f *sim.FaultView) string {
 	switch {
 	case f.Active:
-		return fmt.Sprintf("on since %.3f s", f.DueS)
+		return fmt.Sprintf("active since %.3f s", f.DueS)
 	case !math.IsNaN(f.DueS):
 		return fmt.Sprintf("due at %.3f s", f.DueS)
 	}
-	return "waits for " + f.WaitsFor
+	return "pending, in state " + f.WaitsFor
 }
 
 // fitting are the named faults that make sense on the rig.
@@ -97,7 +97,7 @@ func (p *Inject) fitting() []choice {
 func (p *Inject) single() []choice {
 	var list []choice
 	for i, t := range p.targets {
-		list = append(list, choice{group: "every single value", name: t.Name, about: t.Note, place: i, kind: faultTarget})
+		list = append(list, choice{group: "single values", name: t.Name, about: t.Note, place: i, kind: faultTarget})
 	}
 	return list
 }
@@ -166,10 +166,10 @@ func (p *Inject) take() tea.Cmd {
 	c, ok := p.list.now()
 	switch {
 	case !ok:
-	case p.look.Done:
+	case p.view.Done:
 		p.wrong = overText
 	case c.kind == faultInRun:
-		return both(Close{}, Lifted{c.place})
+		return both(Close{}, RemoveFault{c.place})
 	case c.kind == faultNamed && p.named[c.place].Settings != nil:
 		p.wrong = beforeRun(&p.named[c.place])
 	case c.kind == faultNamed:
@@ -180,12 +180,12 @@ func (p *Inject) take() tea.Cmd {
 	return nil
 }
 
-// beforeRun says of a fault that is typed in before a run how to have it.
+// beforeRun is how to have a fault that is a setting of a whole run.
 func beforeRun(f *catalogue.Entry) string {
-	return f.Name + " is there for a whole run, as it is typed in before; begin one with holdbench run SCENARIO --fault " + f.Name
+	return f.Name + " is a setting of a whole run; start one with holdbench run SCENARIO --fault " + f.Name
 }
 
-const overText = "the run is over; go back in it, and change it there"
+const overText = "the run has ended; go back in it and change it there"
 
 func (p *Inject) onFormKey(msg tea.KeyMsg) tea.Cmd {
 	switch k := &p.keys; {
@@ -200,14 +200,14 @@ func (p *Inject) onFormKey(msg tea.KeyMsg) tea.Cmd {
 	return nil
 }
 
-// inject sends the fault if there is nothing wrong with it as far as can be told here.
+// inject sends the fault unless this panel finds it wrong.
 func (p *Inject) inject() tea.Cmd {
-	f, err := p.form.fault(p.look, p.rig)
+	f, err := p.form.fault(p.view, p.rig)
 	if err != nil {
 		p.form.wrong = err.Error()
 		return nil
 	}
-	return both(Close{}, Injected{f})
+	return both(Close{}, InjectFault{f})
 }
 
 func (p *Inject) onMouse(msg tea.MouseMsg) tea.Cmd {
@@ -255,7 +255,7 @@ func drawSearch(a page.Area, p *picker, active bool) {
 	p.filter.draw(rowAt(a, x, 0), active)
 }
 
-// details is what there is to say about the row that is chosen.
+// details describe the row that is chosen.
 func (p *Inject) details() []passage {
 	c, ok := p.list.now()
 	switch {

@@ -15,8 +15,8 @@ import (
 )
 
 // fault is what the form says, or what is wrong with it.
-func (f *faultForm) fault(look *sim.View, rig *plant.Rig) (sim.Fault, error) {
-	if look.Done {
+func (f *faultForm) fault(view *sim.View, rig *plant.Rig) (sim.Fault, error) {
+	if view.Done {
 		return sim.Fault{}, errors.New(overText)
 	}
 	fault := sim.Fault{Set: map[string]string{}}
@@ -51,8 +51,8 @@ func (f *faultForm) timed(fault *sim.Fault) (err error) {
 	return err
 }
 
-// checkSet holds the values against their ranges, and the rig with them against the rules
-// of a rig, in the order of the names.
+// checkSet checks the values against their ranges and the rig with them against its rules, in
+// the order of the names.
 func checkSet(rig *plant.Rig, set map[string]string) error {
 	changed := *rig
 	for _, target := range slices.Sorted(maps.Keys(set)) {

@@ -11,7 +11,7 @@ func (f *faultForm) tops(w int) (fields, list int) {
 	return fields, fields + f.count() + 1 + rowsOf(w, f.advice())
 }
 
-// advice is what there is to say about the row that has the keys.
+// advice describes the row that has the keys.
 func (f *faultForm) advice() []passage {
 	if f.wrong != "" {
 		return []passage{{page.Bad, 0, "✗ " + f.wrong}}
@@ -21,11 +21,11 @@ func (f *faultForm) advice() []passage {
 	}
 	switch f.part() {
 	case rowAfter:
-		return []passage{{page.Faint, 0, "how long after that, such as 200ms or 1.5s; empty is at once"}}
+		return []passage{{page.Faint, 0, "delay after that, such as 200ms or 1.5s; empty for none"}}
 	case rowFor:
-		return []passage{{page.Faint, 0, "how long it lasts, such as 40ms or 1.5s; empty is for good"}}
+		return []passage{{page.Faint, 0, "duration, such as 40ms or 1.5s; empty for permanent"}}
 	}
-	return []passage{{page.Faint, 0, "now, or the first time that a state is entered; type to search"}}
+	return []passage{{page.Faint, 0, "now, or when a state is first entered; type to search"}}
 }
 
 // draw draws what it is, the rows, and what can be chosen for the one with the keys.

@@ -25,7 +25,7 @@ type faultForm struct {
 	after   textField
 	lasts   textField
 	at      int  // row
-	lasting bool // nothing takes it back in a run
+	lasting bool // it cannot end within a run
 	wrong   string
 }
 
@@ -33,8 +33,8 @@ type faultForm struct {
 func namedForm(p *Inject, f *catalogue.Entry) *faultForm {
 	form := newForm(p, f.Name, f.Permanent)
 	form.about = []passage{{page.Plain, 0, f.What}}
-	if f.FromStart && p.look.Tick > 1 {
-		form.about = append(form.about, passage{page.Caution, 0, "It makes sense from the start of a run only: go back there to try it."})
+	if f.FromStart && p.view.Tick > 1 {
+		form.about = append(form.about, passage{page.Caution, 0, "It is meaningful only from the start of a run: go back to the start to try it."})
 	}
 	if f.Duration > 0 {
 		form.lasts.set(f.Duration.String())
@@ -67,9 +67,9 @@ func severities(s *catalogue.Scale, r *plant.Rig) []choice {
 	return list
 }
 
-// targetForm fills the form with one value as it stands; a flag is turned round.
+// targetForm fills the form with one value as it is; a flag is inverted.
 func targetForm(p *Inject, t *sim.Target) *faultForm {
-	form := newForm(p, t.Name, mendsNever(p.named, t.Name))
+	form := newForm(p, t.Name, lastsInCatalogue(p.named, t.Name))
 	row := p.valueRow(t.Name, p.present(t.Name))
 	if text := row.field.text(); text == "true" || text == "false" {
 		row.field.set(strconv.FormatBool(text == "false"))
@@ -79,8 +79,8 @@ func targetForm(p *Inject, t *sim.Target) *faultForm {
 	return form
 }
 
-// mendsNever is whether a value is of the kind that lasting faults set.
-func mendsNever(named []catalogue.Entry, target string) bool {
+// lastsInCatalogue is whether a permanent fault of the catalogue sets a value.
+func lastsInCatalogue(named []catalogue.Entry, target string) bool {
 	for i := range named {
 		f := &named[i]
 		if !f.Permanent {
@@ -101,25 +101,25 @@ func mendsNever(named []catalogue.Entry, target string) bool {
 func newForm(p *Inject, name string, lasting bool) *faultForm {
 	return &faultForm{
 		name: name, lasting: lasting, when: newPicker(p.moments),
-		after: newTextField("", "at once"), lasts: newTextField("", "for good"),
+		after: newTextField("", "no delay"), lasts: newTextField("", "permanent"),
 	}
 }
 
-// present is a value as it is at the moment; the link's flags are taken for off.
+// present is a value as it is now; the flags of the link are assumed off.
 func (p *Inject) present(target string) string {
 	if button, ok := strings.CutPrefix(target, "operator."); ok {
-		return strconv.FormatBool(p.look.Buttons[button])
+		return strconv.FormatBool(p.view.Buttons[button])
 	}
 	if f, ok := plant.FindField(target); ok {
-		return f.Text(&p.look.Rig)
+		return f.Text(&p.view.Rig)
 	}
 	return "false"
 }
 
 // moments are now, and the entry of each state.
-func moments(look *sim.View, states []string) []choice {
-	list := []choice{{name: "now", about: fmt.Sprintf("at %.3f s", look.TS), pinned: true}}
-	entered := enteredStates(look, states)
+func moments(view *sim.View, states []string) []choice {
+	list := []choice{{name: "now", about: fmt.Sprintf("at %.3f s", view.TS), pinned: true}}
+	entered := enteredStates(view, states)
 	for _, name := range states {
 		c := choice{name: "in " + name, ref: name}
 		if entered[name] {
@@ -131,13 +131,13 @@ func moments(look *sim.View, states []string) []choice {
 }
 
 // enteredStates are the states that the run has been in.
-func enteredStates(look *sim.View, states []string) map[string]bool {
+func enteredStates(view *sim.View, states []string) map[string]bool {
 	entered := map[string]bool{}
-	if look.State >= 0 && look.State < len(states) {
-		entered[states[look.State]] = true
+	if view.State >= 0 && view.State < len(states) {
+		entered[states[view.State]] = true
 	}
-	for i := range look.Events {
-		e := &look.Events[i]
+	for i := range view.Events {
+		e := &view.Events[i]
 		if e.EntersState() {
 			entered[e.Snapshot.State], entered[e.Subject] = true, true
 		}

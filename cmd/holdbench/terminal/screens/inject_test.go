@@ -20,7 +20,7 @@ func newTestInject(t *testing.T, scenario string, ms int64, w, h int) *Inject {
 }
 
 func now(set map[string]string) []tea.Msg {
-	return []tea.Msg{Close{}, Injected{sim.Fault{Set: set}}}
+	return []tea.Msg{Close{}, InjectFault{sim.Fault{Set: set}}}
 }
 
 func TestInjectKeys(t *testing.T) {
@@ -41,11 +41,11 @@ func TestInjectKeys(t *testing.T) {
 		{"a flag, the other word", "encoder.frozen", []string{"enter", "down", "enter"}, now(map[string]string{"encoder.frozen": "false"})},
 		{"a signal of the link", "link.down", []string{"enter", "enter"}, now(map[string]string{"link.down": "true"})},
 		{"for a while", "link.down", []string{"enter", "shift+tab", "4", "0", "m", "s", "enter"},
-			[]tea.Msg{Close{}, Injected{sim.Fault{For: 40 * time.Millisecond, Set: map[string]string{"link.down": "true"}}}}},
+			[]tea.Msg{Close{}, InjectFault{sim.Fault{For: 40 * time.Millisecond, Set: map[string]string{"link.down": "true"}}}}},
 		{"in a state", "lining-worn", []string{"enter", "tab", "c", "l", "a", "m", "p", "enter"},
-			[]tea.Msg{Close{}, Injected{sim.Fault{When: &sim.Moment{State: "clamp"}, Set: worn}}}},
+			[]tea.Msg{Close{}, InjectFault{sim.Fault{When: &sim.Moment{State: "clamp"}, Set: worn}}}},
 		{"some time into a state", "lining-worn", []string{"enter", "tab", "c", "l", "a", "m", "p", "tab", "1", ".", "5", "s", "enter"},
-			[]tea.Msg{Close{}, Injected{sim.Fault{When: &sim.Moment{State: "clamp", After: 1500 * time.Millisecond}, Set: worn}}}},
+			[]tea.Msg{Close{}, InjectFault{sim.Fault{When: &sim.Moment{State: "clamp", After: 1500 * time.Millisecond}, Set: worn}}}},
 		{"now after all", "lining-worn", []string{"enter", "tab", "end", "home", "tab", "shift+tab", "enter"}, now(worn)},
 		{"round all rows", "lining-worn", []string{"enter", "tab", "tab", "tab", "down", "enter"}, now(map[string]string{"brake.condition": "0.15"})},
 		{"back to the list and closed", "lining-worn", []string{"enter", "esc", "esc"}, []tea.Msg{Close{}}},
@@ -95,21 +95,21 @@ func TestInjectRemoves(t *testing.T) {
 	t.Parallel()
 	p := newTestInject(t, "lining-worn-thin", 600, 80, 24)
 	assert.Contains(t, text(p, 80, 24), "in this run")
-	assert.Contains(t, text(p, 80, 24), "on since 0.000 s")
-	assert.Equal(t, []tea.Msg{Close{}, Lifted{0}}, press(t, p, "home", "enter"))
+	assert.Contains(t, text(p, 80, 24), "active since 0.000 s")
+	assert.Equal(t, []tea.Msg{Close{}, RemoveFault{0}}, press(t, p, "home", "enter"))
 }
 
 func TestInjectSaysWhatWaits(t *testing.T) {
 	t.Parallel()
 	p := newTestInject(t, "link-lost-for-good", 600, 80, 24)
-	assert.Contains(t, text(p, 80, 24), "waits for ")
+	assert.Contains(t, text(p, 80, 24), "pending, in state ")
 }
 
 func TestInjectChangesNothingInARunThatIsOver(t *testing.T) {
 	t.Parallel()
 	p := newTestInject(t, "lining-worn-thin", 0, 80, 24)
 	assert.Empty(t, press(t, p, "enter"))
-	assert.Contains(t, text(p, 80, 24), "the run is over")
+	assert.Contains(t, text(p, 80, 24), "the run has ended")
 	assert.Equal(t, []tea.Msg{Close{}}, press(t, p, "esc"))
 }
 
@@ -166,7 +166,7 @@ func TestInjectIsTakenByTheRun(t *testing.T) {
 		for _, k := range keys.Draw(t, "keys") {
 			p.Update(keyOf(k))
 		}
-		f, err := p.form.fault(p.look, p.rig)
+		f, err := p.form.fault(p.view, p.rig)
 		if err == nil {
 			require.NoError(t, run.At(run.Ticks()).Inject(f), "%s: %+v", row.name, f)
 		}
@@ -184,7 +184,7 @@ func TestInjectOffersWhatCanBe(t *testing.T) {
 			if p.named[row.place].Settings != nil {
 				continue
 			}
-			f, err := namedForm(p, &p.named[row.place]).fault(p.look, p.rig)
+			f, err := namedForm(p, &p.named[row.place]).fault(p.view, p.rig)
 			require.NoError(t, err, "%s on %s", row.name, scenario)
 			assert.NoError(t, run.At(run.Ticks()).Inject(f), "%s on %s", row.name, scenario)
 		}
@@ -199,13 +199,13 @@ func TestInjectSettingsAndButtons(t *testing.T) {
 	typed(t, p, "load-left")
 	press(t, p, "enter")
 	require.Nil(t, p.form)
-	assert.Contains(t, p.wrong, "begin one with holdbench run SCENARIO --fault load-left-out")
+	assert.Contains(t, p.wrong, "start one with holdbench run SCENARIO --fault load-left-out")
 
 	p = newTestInject(t, "healthy-down", 600, 120, 40)
 	typed(t, p, "power-lost-b")
 	press(t, p, "enter")
 	require.NotNil(t, p.form)
-	f, err := p.form.fault(p.look, p.rig)
+	f, err := p.form.fault(p.view, p.rig)
 	require.NoError(t, err)
 	assert.Equal(t, map[string]string{"operator.power_loss": "true"}, f.Set)
 	assert.Equal(t, 300*time.Millisecond, f.For)

@@ -24,7 +24,7 @@ func (p *Inject) valueRow(target, text string) valueRow {
 			continue
 		}
 		row.unit = typedUnit(t.Unit)
-		row.about = []passage{{page.Plain, 0, t.Note}, {page.Faint, 0, t.Range + "; now it is " + p.present(target)}}
+		row.about = []passage{{page.Plain, 0, t.Note}, {page.Faint, 0, t.Range + "; now " + p.present(target)}}
 		row.words = newPicker(wordsOf(t.Name, t.Range))
 	}
 	row.settle()
@@ -47,7 +47,7 @@ func wordsOf(path, span string) []choice {
 	return list
 }
 
-// settle shows which of the words stands in the field.
+// settle selects the word that is in the field.
 func (r *valueRow) settle() {
 	r.words.at = slices.IndexFunc(r.words.found, func(c choice) bool { return c.name == r.field.text() })
 }

@@ -27,7 +27,7 @@ type Keep struct {
 	field  int  // that has the keys
 	busy   bool // the document is being written
 	wrong  string
-	offset int // rows of what the document will say
+	offset int // rows of the content
 }
 
 // The fields.
@@ -37,7 +37,7 @@ const (
 	keepFields // how many there are
 )
 
-// ending is how the name of a run that was tried ends.
+// ending is the end of the name of a run that was tried.
 const ending = "-tried"
 
 // NewKeep makes the panel for a run as it was played, and what came of it; nil says that it
@@ -186,7 +186,7 @@ func (k *Keep) onWritten(w written) tea.Cmd {
 	k.busy = false
 	switch {
 	case errors.Is(w.err, fs.ErrExist):
-		return Send(Open{NewAsk("Replace "+filepath.Base(w.path)+"?", w.path+" is there already; what stands in it would be lost.", replaceKept{k, w.path})})
+		return Send(Open{NewAsk("Replace "+filepath.Base(w.path)+"?", w.path+" exists; its content would be lost.", replaceKept{k, w.path})})
 	case w.err != nil:
 		k.wrong = w.err.Error()
 		return nil
@@ -224,7 +224,7 @@ func (k *Keep) drawFields(a page.Area) {
 	a.Fit(column, keepFields, page.Faint, k.path())
 }
 
-// state is how the writing stands, and a blank row.
+// state is the state of the writing, and a blank row.
 func (k *Keep) state() []passage {
 	switch {
 	case k.wrong != "":
@@ -240,23 +240,23 @@ func (k *Keep) contentSize(in Rect) (rows, window int) {
 	return rowsOf(max(0, in.W-2), k.content()), max(0, in.H-keepFields-1-rowsOf(in.W, k.state()))
 }
 
-// content is what the document will say, or why there is none.
+// content is that of the document, or why there is none.
 func (k *Keep) content() []passage {
 	if k.result == nil {
 		return []passage{
-			{page.Strong, 0, "The run is not over."}, {},
-			{page.Plain, 0, "What is to be expected is taken from the run, so it must be run to its end first: close this, and let it run."},
+			{page.Strong, 0, "The run has not ended."}, {},
+			{page.Plain, 0, "The expectations are taken from the run, so it must be run to its end first: close this panel and let it run."},
 		}
 	}
 	e := sim.Expected(k.result)
 	list := []passage{
-		{page.Heading, 0, "expected, as the run came out"},
-		{page.Caution, 2, "This is left for you to judge: read each line in the file and decide whether it is right."},
+		{page.Heading, 0, "expected, as in this run"},
+		{page.Caution, 2, "Not yet judged: read each line in the file and decide whether it is right."},
 	}
 	for _, line := range expectLines(&e) {
 		list = append(list, passage{page.Plain, 2, line})
 	}
-	list = append(list, passage{}, passage{page.Faint, 0, fmt.Sprintf("With seed %d. What the scenario teaches, its remedy and its lesson are left out, since they were written for another run.", k.result.Seed)})
+	list = append(list, passage{}, passage{page.Faint, 0, fmt.Sprintf("With seed %d. Teaches, remedy and lesson of the scenario are left out, as they were written for another run.", k.result.Seed)})
 	list = append(list, section("set", setLines(k.played.Set))...)
 	list = append(list, section("operator", scriptLines(k.played.Script))...)
 	return append(list, section("faults", faultLines(k.played.Faults))...)

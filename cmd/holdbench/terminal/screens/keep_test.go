@@ -114,7 +114,7 @@ func TestKeepWantsTheEnd(t *testing.T) {
 	t.Parallel()
 	run := ranFor(t, "lining-worn-thin", 600)
 	k := sized(t, NewKeep(run.PlayedScenario(), nil, t.TempDir()), 80, 24)
-	assert.Contains(t, text(k, 80, 24), "The run is not over")
+	assert.Contains(t, text(k, 80, 24), "The run has not ended")
 	assert.Empty(t, press(t, k, "enter"))
 	assert.Empty(t, press(t, k, "x"))
 	assert.False(t, k.Typing())

@@ -14,23 +14,23 @@ import (
 	"holdbench/sim"
 )
 
-// Lesson plays a scenario with stops at the moments that matter. It lies over the lower
-// part of the bench while it speaks, and gives way while the run goes on.
+// Lesson plays a scenario with stops at the moments that matter. At a stop it covers the lower
+// part of the bench; while the run goes on it covers nothing.
 type Lesson struct {
 	panel
 	c       *sim.Case
 	part    lessonPart
-	at      int  // stop that is spoken of
+	at      int  // stop that is shown
 	reached int  // stops that the run came to
 	away    bool // another run is on the bench
 	asked   int
 	right   int
-	given   int // answer to the present question, from 1; 0 none yet
+	given   int // answer to the present question, from 1; 0 for none yet
 	result  *sim.Result
 	scroll  int
 }
 
-// lessonPart is where a lesson is.
+// lessonPart is the part of a lesson that is on.
 type lessonPart int
 
 const (
@@ -46,7 +46,7 @@ func NewLesson(c *sim.Case) *Lesson { return &Lesson{panel: newPanel(0, 0), c: c
 // Typing is never so.
 func (l *Lesson) Typing() bool { return false }
 
-// Place is the lower part while the lesson speaks, and nothing while the run goes on.
+// Place is the lower part at a stop, and nothing while the run goes on.
 func (l *Lesson) Place(w, h int) Rect {
 	switch l.part {
 	case lessonRuns:
@@ -71,7 +71,7 @@ func (l *Lesson) Keys() []key.Binding {
 	case l.part == lessonEnds:
 		return []key.Binding{meaning(k.Take, "close"), k.reading}
 	}
-	return []key.Binding{meaning(k.Take, "go on"), k.reading, leave}
+	return []key.Binding{meaning(k.Take, "continue"), k.reading, leave}
 }
 
 func (l *Lesson) stop() *sim.Stop { return &l.c.Scenario.Lesson[l.at] }
@@ -79,7 +79,7 @@ func (l *Lesson) stop() *sim.Stop { return &l.c.Scenario.Lesson[l.at] }
 // waits is whether a question is open.
 func (l *Lesson) waits() bool { return l.stop().Ask != "" && l.given == 0 }
 
-// Update follows the run and takes the answers. What it does not need goes to the bench.
+// Update follows the run and takes the answers. All other keys go to the bench.
 func (l *Lesson) Update(msg tea.Msg) (bool, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
@@ -104,7 +104,7 @@ func (l *Lesson) Update(msg tea.Msg) (bool, tea.Cmd) {
 	return false, nil
 }
 
-// onReplaced begins with the lesson's own run, and ends with another one.
+// onReplaced ends the lesson if another run comes to the bench.
 func (l *Lesson) onReplaced(c *sim.Case) {
 	switch {
 	case c == l.c:
@@ -121,7 +121,7 @@ func (l *Lesson) onOver(result *sim.Result) {
 	}
 }
 
-// speak says what belongs to the next stop that was reached, if there is one.
+// speak shows the text of the next stop that was reached, if there is one.
 func (l *Lesson) speak() bool {
 	if l.at+1 >= min(l.reached, len(l.c.Scenario.Lesson)) {
 		return false
@@ -155,7 +155,7 @@ func (l *Lesson) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	return l.part == lessonOpens || key.Matches(msg, k.ReadUp, k.ReadDown), nil
 }
 
-// answer takes a digit; other keys are the bench's, so that one can look before.
+// answer takes a digit; other keys are the bench's, so that the run can be examined before.
 func (l *Lesson) answer(msg tea.KeyMsg) (bool, tea.Cmd) {
 	text := msg.String()
 	if len(text) == 1 && text[0] >= '1' && int(text[0]-'0') <= len(l.stop().Choices) {
@@ -184,7 +184,7 @@ func (l *Lesson) goOn() tea.Cmd {
 	switch {
 	case opens:
 		return Send(Begin{Case: l.c, Lesson: true})
-	case l.speak(): // the bench went past it while the lesson spoke
+	case l.speak(): // the bench went past it while the text was shown
 		return nil
 	case l.result != nil:
 		l.part = lessonEnds
@@ -228,7 +228,7 @@ func (l *Lesson) passages() []passage {
 func (l *Lesson) opening() []passage {
 	return []passage{
 		{page.Strong, 0, l.c.Scenario.Title}, {},
-		{page.Plain, 0, fmt.Sprintf("%d stops. The run holds at each; space or enter goes on. In between every key of the bench works.", len(l.c.Scenario.Lesson))}, {},
+		{page.Plain, 0, fmt.Sprintf("%d stops. The run pauses at each; space or enter continues. Between the stops all keys of the bench work.", len(l.c.Scenario.Lesson))}, {},
 		{page.Caution, 0, "! " + caution.Whole},
 	}
 }
@@ -246,14 +246,14 @@ func (l *Lesson) speech() []passage {
 	if l.given == 0 {
 		return list
 	}
-	word, role := "✗ No.", page.Bad
+	word, role := "✗ Wrong.", page.Bad
 	if l.given == s.Answer {
-		word, role = "✓ Right.", page.Good
+		word, role = "✓ Correct.", page.Good
 	}
 	return append(list, passage{role, 0, word + " " + strings.TrimSpace(s.Because)})
 }
 
-// choice is one answer, and what came of it.
+// choice is one answer, marked once the question is answered.
 func (l *Lesson) choice(n int, text string) passage {
 	p := passage{page.Plain, 2, fmt.Sprintf("%d  %s", n, text)}
 	switch {
@@ -269,13 +269,13 @@ func (l *Lesson) choice(n int, text string) passage {
 func (l *Lesson) ending() []passage {
 	var list []passage
 	if l.asked > 0 {
-		list = append(list, passage{page.Strong, 0, fmt.Sprintf("%d of %d questions answered right.", l.right, l.asked)})
+		list = append(list, passage{page.Strong, 0, fmt.Sprintf("%d of %d questions answered correctly.", l.right, l.asked)})
 	}
 	if l.away {
-		list = append(list, passage{page.Plain, 0, "Another run is on the bench, so the lesson ends here."})
+		list = append(list, passage{page.Plain, 0, "The lesson ends here, as another run is on the bench."})
 	}
 	if l.result != nil {
-		list = append(list, passage{page.Plain, 0, fmt.Sprintf("The run ended with %s, the verdict is %s, held against the truth it is %s. The load sank %.3g mm.",
+		list = append(list, passage{page.Plain, 0, fmt.Sprintf("The run ended with %s; the verdict is %s, the class %s, the load drop %.3g mm.",
 			l.result.End, l.result.Verdict, l.result.Class, l.result.LoadDropMM)})
 	}
 	list = append(list, passage{}, passage{page.Plain, 0, strings.TrimSpace(l.c.Scenario.Teaches)})

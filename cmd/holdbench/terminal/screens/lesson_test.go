@@ -18,8 +18,8 @@ import (
 	"holdbench/sim"
 )
 
-// taught are the built-in scenarios with a lesson. To find them all are read, once.
-var taught = sync.OnceValue(func() []string {
+// withLessons are the built-in scenarios with a lesson. To find them all are read, once.
+var withLessons = sync.OnceValue(func() []string {
 	var list []string
 	for _, name := range scenarios.Names(scenarios.ScenarioKind) {
 		if c, _, err := scenarios.LoadCase(name, scenarios.Overrides{}); err == nil && len(c.Scenario.Lesson) > 0 {
@@ -39,7 +39,7 @@ func some[E any](list []E) []E {
 
 func TestThereAreLessons(t *testing.T) {
 	t.Parallel()
-	assert.Greater(t, len(taught()), 20)
+	assert.Greater(t, len(withLessons()), 20)
 }
 
 // newLesson opens the lesson of a scenario over the bench.
@@ -47,7 +47,7 @@ func newLesson(t *testing.T, scenario string, w, h int) (*desk, *Lesson) {
 	t.Helper()
 	d := newDesk(t, scenario)
 	d.size = tea.WindowSizeMsg{Width: w, Height: h}
-	d.tell(d.size)
+	d.send(d.size)
 	d.press("n")
 	l, ok := d.top().(*Lesson)
 	require.True(t, ok)
@@ -78,7 +78,7 @@ func stopTicks(c *sim.Case) []int64 {
 // if it has to be, and there is no more to read than that.
 func TestLessonOpensWithTheCaution(t *testing.T) {
 	t.Parallel()
-	for _, name := range taught() {
+	for _, name := range withLessons() {
 		d, l := newLesson(t, name, 80, 24)
 		assert.Equal(t, lessonOpens, l.part)
 		assert.NotEqual(t, player.Playing, d.bench.player.State())
@@ -129,7 +129,7 @@ func TestLessonOpens(t *testing.T) {
 // to its end.
 func TestLessonHolds(t *testing.T) {
 	t.Parallel()
-	for _, name := range some(taught()) {
+	for _, name := range some(withLessons()) {
 		want := stopTicks(loadCase(t, name))
 		for _, how := range []string{"end", "frames"} {
 			if how == "frames" && name != "lining-worn-thin" && name != "healthy-coupled-pair" {
@@ -185,7 +185,7 @@ func goOn(d *desk, how string) {
 // Nothing that is shown before the answer depends on which answer is right.
 func TestLessonKeepsTheAnswer(t *testing.T) {
 	t.Parallel()
-	for _, name := range some(taught()) {
+	for _, name := range some(withLessons()) {
 		d, l := newLesson(t, name, 80, 24)
 		c := *l.c // with a lesson of its own, which is changed below
 		c.Scenario.Lesson = slices.Clone(c.Scenario.Lesson)
@@ -224,16 +224,16 @@ func TestLessonAnswers(t *testing.T) {
 		assert.True(t, l.waits(), "a question stays until it is answered: %s", k)
 	}
 	d.press("2")
-	assert.Contains(t, d.textOf(l), "✗ No.")
+	assert.Contains(t, d.textOf(l), "✗ Wrong.")
 	assert.Contains(t, d.textOf(l), "✓")
 	d.press("1")
-	assert.Contains(t, d.textOf(l), "✗ No.", "the first answer counts")
+	assert.Contains(t, d.textOf(l), "✗ Wrong.", "the first answer counts")
 	d.press("enter", "end", "3")
-	assert.Contains(t, d.textOf(l), "✓ Right.")
+	assert.Contains(t, d.textOf(l), "✓ Correct.")
 	assert.NotContains(t, d.textOf(l), "✗")
 	goToPart(d, l, lessonEnds)
-	assert.Contains(t, d.textOf(l), "2 of 4 questions answered right")
-	assert.Contains(t, joined(d.textOf(l)), "The run ended with fail, the verdict is failed, held against the truth it is caught")
+	assert.Contains(t, d.textOf(l), "2 of 4 questions answered correctly")
+	assert.Contains(t, joined(d.textOf(l)), "The run ended with fail; the verdict is failed, the class caught, the load drop ")
 }
 
 // esc leaves at any time and takes the stops off the run.
@@ -286,7 +286,7 @@ func TestLessonSharesTheKeys(t *testing.T) {
 	assert.Equal(t, 1, int(d.bench.show.tab))
 	d.press("n", "b")
 	assert.Len(t, d.stack, 2, "no other lesson and no riddle over it")
-	d.says("the lesson comes first", false)
+	d.says("leave the lesson first", false)
 	d.press("1", "enter")
 	assert.Equal(t, player.Playing, d.bench.player.State(), "from where one looked")
 }
@@ -322,9 +322,9 @@ func TestLessonEndsWithItsRun(t *testing.T) {
 	} {
 		d, l := newLesson(t, "lining-worn-thin", 80, 24)
 		d.press("enter", "end")
-		d.tell(msg)
+		d.send(msg)
 		assert.Equal(t, lessonEnds, l.part, name)
-		assert.Contains(t, d.textOf(l), "Another run is on the bench")
+		assert.Contains(t, d.textOf(l), "another run is on the bench")
 		d.press("end")
 		assert.True(t, d.bench.at().Over, "its stops hold no other run")
 		assert.Nil(t, l.result, "nor is its result the lesson's")
@@ -340,7 +340,7 @@ func TestLessonAfterARush(t *testing.T) {
 	d.press("n")
 	l := d.top().(*Lesson)
 	result := *ranToEnd(t, "lining-worn-thin")
-	d.tell(Over{l.c, &result})
+	d.send(Over{l.c, &result})
 	d.press("enter", "end", "1", "enter")
 	assert.Equal(t, lessonRuns, l.part, "the end of the run before is none of this one")
 }
@@ -361,7 +361,7 @@ func TestLessonStopAtTheEnd(t *testing.T) {
 	s.Lesson = sim.Lesson{{Event: &sim.EventMatch{Kind: "obligation"}, Say: "This must hold in every run."}}
 	own, _, err := c.With(s)
 	require.NoError(t, err)
-	d.tell(Open{NewLesson(own)})
+	d.send(Open{NewLesson(own)})
 	l := d.top().(*Lesson)
 	d.press("enter", "end")
 	require.True(t, d.bench.at().Over)

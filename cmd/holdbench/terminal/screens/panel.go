@@ -18,19 +18,19 @@ type panelKeys struct {
 
 func newPanelKeys() panelKeys {
 	return panelKeys{
-		Take: bind("take", "enter"), Next: bind("next field", "tab"), Previous: bind("field before", "shift+tab"),
+		Take: bind("take", "enter"), Next: bind("next field", "tab"), Previous: bind("previous field", "shift+tab"),
 		Close: bind("close", "esc"),
 		Up:    bind("up", "up"), Down: bind("down", "down"), PageUp: bind("page up", "pgup"), PageDown: bind("page down", "pgdown"),
 		First: bind("first", "home"), Last: bind("last", "end"),
-		ReadUp: bind("read back", "ctrl+up", "shift+up"), ReadDown: bind("read on", "ctrl+down", "shift+down"),
+		ReadUp: bind("scroll up", "ctrl+up", "shift+up"), ReadDown: bind("scroll down", "ctrl+down", "shift+down"),
 		Again: bind("run again", "ctrl+r"), Yes: bind("yes", "y", "Y"), No: bind("no", "n", "N"),
 		Aside: bind("the other", "left", "right", "tab", "shift+tab", "up", "down"),
 		Away:  bind("close", "esc", "enter", "?", "q"),
 
 		moving:   hint("↑↓", "move"),
-		reading:  hint("ctrl+↑↓", "read on"),
+		reading:  hint("ctrl+↑↓", "scroll"),
 		between:  hint("tab", "next field"),
-		stepping: hint("↑↓", "another word"),
+		stepping: hint("↑↓", "next word"),
 		other:    hint("←→", "the other"),
 	}
 }

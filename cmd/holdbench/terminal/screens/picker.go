@@ -37,7 +37,7 @@ type picker struct {
 }
 
 func newPicker(all []choice) picker {
-	p := picker{filter: newTextField("", "type a part of a name or of the words beside it")}
+	p := picker{filter: newTextField("", "type part of a name or description")}
 	p.fill(all)
 	return p
 }
@@ -222,7 +222,7 @@ func (p *picker) click(y, rows int) (hit, again bool) {
 // draw draws the list over the area.
 func (p *picker) draw(a page.Area) {
 	if len(p.found) == 0 {
-		a.Wrap(2, 0, page.Faint, "nothing fits “"+p.filter.text()+"”")
+		a.Wrap(2, 0, page.Faint, "no match for “"+p.filter.text()+"”")
 		return
 	}
 	lines := p.lines()

@@ -7,14 +7,15 @@ import (
 	"holdbench/sim/history"
 )
 
-// runs are those at hand, the one on the bench first. The second is its ghost.
+// runs are the stored ones, the one on the bench first. The second is the earlier run, shown
+// behind it.
 type runs struct {
-	list        []*history.Run
-	ghost       []history.Sample
-	ghostBlocks []history.Block // of the ghost's samples, for drawing long runs
+	list          []*history.Run
+	earlier       []history.Sample
+	earlierBlocks []history.Block // of these samples, for drawing long runs
 }
 
-// maxRuns bounds how many runs are at hand.
+// maxRuns bounds how many runs are stored.
 const maxRuns = 12
 
 // now is the run on the bench, nil before the first.
@@ -33,16 +34,16 @@ func (r *runs) of() *sim.Case {
 	return nil
 }
 
-// push puts a run on the bench and tells whether the oldest one made room for it. No job may
-// have the one before, which becomes the ghost.
+// push puts a run on the bench and tells whether the oldest one was removed for it. No job may
+// have the run before, which becomes the earlier one.
 func (r *runs) push(run *history.Run) (full bool) {
 	r.list = append([]*history.Run{run}, r.list...)
 	if full = len(r.list) > maxRuns; full {
 		r.list = r.list[:maxRuns]
 	}
-	r.ghost, r.ghostBlocks = nil, nil
+	r.earlier, r.earlierBlocks = nil, nil
 	if len(r.list) > 1 {
-		r.ghost, r.ghostBlocks = r.list[1].Samples(), r.list[1].Blocks()
+		r.earlier, r.earlierBlocks = r.list[1].Samples(), r.list[1].Blocks()
 	}
 	return full
 }
@@ -61,10 +62,10 @@ func (r *runs) bring(place int) bool {
 	return true
 }
 
-// oldest is the place of the run that was on the bench the longest ago.
+// oldest is the place of the oldest run.
 const oldest = -1
 
-// dropUnplayed forgets a run on the bench in which nothing has happened.
+// dropUnplayed removes a run that has not gone beyond its first tick.
 func (r *runs) dropUnplayed() {
 	if run := r.now(); run != nil && run.Ticks() <= 1 {
 		r.list = r.list[1:]

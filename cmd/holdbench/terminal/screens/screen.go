@@ -51,10 +51,10 @@ type (
 		Reference string
 		Overrides scenarios.Overrides
 	}
-	// Injected adds a fault to the run at the cursor.
-	Injected struct{ Fault sim.Fault }
-	// Lifted takes a fault of the run away, by its place in [sim.View.Faults].
-	Lifted struct{ Place int }
+	// InjectFault adds a fault to the run at the cursor.
+	InjectFault struct{ Fault sim.Fault }
+	// RemoveFault takes a fault of the run away, by its place in [sim.View.Faults].
+	RemoveFault struct{ Place int }
 	// Changed runs again with other values: the scenario's set as it shall be.
 	Changed struct{ Set map[string]string }
 	// Begin runs a case from its start; for a lesson it holds at the lesson's stops.

@@ -27,8 +27,8 @@ func everyPanel(t *testing.T) []panelMaker {
 	require.NoError(t, err)
 	folder := t.TempDir()
 	look := early.View()
-	inject := func(run *history.Run, look *sim.View) *Inject {
-		return NewInject(look, stateNames(run.Case()), &run.Case().Rig)
+	inject := func(run *history.Run, view *sim.View) *Inject {
+		return NewInject(view, stateNames(run.Case()), &run.Case().Rig)
 	}
 	return []panelMaker{
 		{"choose", func() Screen { return NewChoose(ChooseNow{Reference: "lining-worn-thin", Folder: folder}) }},
@@ -74,7 +74,7 @@ func TestPanelsAtEverySize(t *testing.T) {
 	}
 }
 
-// Before it was told a size, a panel can be drawn and takes keys.
+// Before it has a size, a panel can be drawn and takes keys.
 func TestPanelsWithoutASize(t *testing.T) {
 	t.Parallel()
 	for _, m := range everyPanel(t) {

@@ -12,17 +12,17 @@ import (
 	"holdbench/sim"
 )
 
-// Values changes what a scenario may set, and runs again with all changes at once.
+// Values changes what a scenario may set and runs again with all changes.
 type Values struct {
 	panel
-	c     *sim.Case
-	set   map[string]string // as it shall be
-	tried *sim.Case         // with set
-	rows  []setting
-	list  picker
-	edit  *valueRow // the value that is being written
-	wrong string
-	doubt string
+	c       *sim.Case
+	set     map[string]string // with the changes
+	tried   *sim.Case         // with set
+	rows    []setting
+	list    picker
+	edit    *valueRow // the value that is being edited
+	wrong   string
+	warning string
 }
 
 // leaveValues is the question whether changes may be lost.
@@ -104,11 +104,11 @@ func (v *Values) Typing() bool { return true }
 func (v *Values) Keys() []key.Binding {
 	k := &v.keys
 	if v.edit != nil {
-		list := []key.Binding{k.Take, hint("empty", "its own value")}
+		list := []key.Binding{k.Take, hint("empty", "original value")}
 		if len(v.edit.words.found) > 0 {
 			list = append(list, k.stepping)
 		}
-		return append(list, meaning(k.Close, "leave it as it was"))
+		return append(list, meaning(k.Close, "discard"))
 	}
 	take := meaning(k.Take, "change")
 	if c, ok := v.list.now(); ok && c.kind == againRow {
@@ -142,7 +142,7 @@ func (v *Values) Update(msg tea.Msg) (bool, tea.Cmd) {
 }
 
 func (v *Values) onKey(msg tea.KeyMsg) tea.Cmd {
-	v.wrong, v.doubt = "", ""
+	v.wrong, v.warning = "", ""
 	switch k := &v.keys; {
 	case key.Matches(msg, k.Close):
 		return v.leave()
@@ -161,7 +161,7 @@ func (v *Values) leave() tea.Cmd {
 	if n == 0 {
 		return Send(Close{})
 	}
-	return Send(Open{NewAsk("Leave without running?", counted(n, "change")+" would be lost.", leaveValues{v})})
+	return Send(Open{NewAsk("Leave without a run?", counted(n, "change")+" would be lost.", leaveValues{v})})
 }
 
 // again runs with the changes.
@@ -192,7 +192,7 @@ func (v *Values) begin(r *setting) {
 	if !ok {
 		text = presentValues(v.tried)[r.key]
 	}
-	v.edit = &valueRow{key: r.key, unit: r.unit, field: newTextField(text, "its own value"), words: newPicker(wordsOf(r.key, r.span))}
+	v.edit = &valueRow{key: r.key, unit: r.unit, field: newTextField(text, "original value"), words: newPicker(wordsOf(r.key, r.span))}
 	v.edit.settle()
 }
 
@@ -230,20 +230,20 @@ func (v *Values) finish() {
 		v.wrong = worst(err, name).Message
 		return
 	}
-	v.set, v.tried, v.edit, v.doubt = set, tried, nil, ""
+	v.set, v.tried, v.edit, v.warning = set, tried, nil, ""
 	if len(warnings) > 0 {
-		v.doubt = warnings[0].Message
+		v.warning = warnings[0].Message
 	}
 	v.refresh()
 }
 
-// asItIs is whether a text is what stands in the case without the scenario setting it.
+// asItIs is whether a text is the value of a key that the scenario does not set.
 func (v *Values) asItIs(name, text string) bool {
 	_, set := v.c.Scenario.Set[name]
 	return !set && presentValues(v.c)[name] == text
 }
 
-// worst is what is wrong, at the key if anything is wrong there.
+// worst is the first problem, of the key if it has one.
 func worst(err error, name string) problem.Problem {
 	found := problem.Of(err)
 	for _, p := range found {

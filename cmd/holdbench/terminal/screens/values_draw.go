@@ -31,8 +31,8 @@ func (v *Values) drawDetails(a page.Area) {
 	switch {
 	case v.wrong != "":
 		y += drawPassages(a, y, []passage{{page.Bad, 0, "✗ " + v.wrong}})
-	case v.doubt != "":
-		y += drawPassages(a, y, []passage{{page.Caution, 0, "doubtful: " + v.doubt}})
+	case v.warning != "":
+		y += drawPassages(a, y, []passage{{page.Caution, 0, "warning: " + v.warning}})
 	}
 	if c, ok := v.list.now(); ok && c.kind == settingRow {
 		drawPassages(a, y, v.rows[c.place].about(v))

@@ -14,7 +14,7 @@ import (
 type setting struct {
 	key, group       string
 	unit, span, note string
-	own              string // without the scenario's set; empty if that cannot be told
+	own              string // without the scenario's set; empty if it is not known
 }
 
 // settingsOf lists every key of a case with what it means.
@@ -43,7 +43,7 @@ func typedUnit(unit string) string {
 	return unit
 }
 
-// paramSpan is what a parameter may be.
+// paramSpan is the range of a parameter.
 func paramSpan(p *sequence.Program, key string) string {
 	if v, ok := p.Param(strings.TrimPrefix(key, "sequence.")); ok && v.Kind == sequence.KindBoolean {
 		return "true or false"
@@ -117,12 +117,12 @@ func withUnit(text, unit string) string {
 	return text + " " + unit
 }
 
-// about is what there is to say about a setting.
+// about describes a setting.
 func (s *setting) about(v *Values) []passage {
 	list := []passage{{page.Plain, 0, s.note}, {page.Faint, 0, s.span}}
 	if p, ok := v.tried.Program.Param(strings.TrimPrefix(s.key, "sequence.")); ok && strings.HasPrefix(s.key, "sequence.") && p.Kind == sequence.KindNumber {
 		if figure := strconv.FormatFloat(p.Number, 'g', 6, 64); figure != p.Expr.Text {
-			list = append(list, passage{page.Faint, 0, "comes to " + withUnit(figure, s.unit)})
+			list = append(list, passage{page.Faint, 0, "evaluates to " + withUnit(figure, s.unit)})
 		}
 	}
 	if _, set := v.set[s.key]; set || v.changed(s.key) {
@@ -133,9 +133,9 @@ func (s *setting) about(v *Values) []passage {
 
 // origin says where a value comes from and what it was.
 func (s *setting) origin(v *Values) string {
-	own := "its own value"
+	own := "original value"
 	if s.own != "" {
-		own += " is " + withUnit(s.own, s.unit)
+		own += " " + withUnit(s.own, s.unit)
 	}
 	before, had := v.c.Scenario.Set[s.key]
 	switch {

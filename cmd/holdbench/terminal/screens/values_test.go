@@ -117,7 +117,7 @@ func TestValuesSaysWhatIsDoubtful(t *testing.T) {
 	t.Parallel()
 	v := newTestValues(t, nil, 120, 40)
 	change(t, v, "rig.load.mass_kg", "220")
-	assert.Contains(t, text(v, 120, 40), "doubtful: load_torque_nm")
+	assert.Contains(t, text(v, 120, 40), "warning: load_torque_nm")
 }
 
 func TestValuesAsksBeforeChangesAreLost(t *testing.T) {

@@ -58,8 +58,8 @@ func (w *Worker) command(work func() tea.Msg) tea.Cmd {
 // slice bounds how long a job works before the screen is drawn again.
 const slice = 25 * time.Millisecond
 
-// late tells, once in so many ticks, whether a job that begins now has used up its slice or
-// is not wanted any more.
+// late tells whether a job that begins now has used up its slice, or the program ends. It looks
+// at the clock once in so many ticks.
 func (w *Worker) late() func() bool {
 	begin, ticks := time.Now(), 0
 	return func() bool {

@@ -37,7 +37,7 @@ func TestWorkerCloses(t *testing.T) {
 		w.Close()
 		closed <- done.Load()
 	}()
-	<-w.ctx.Done() // the work was told to end
+	<-w.ctx.Done() // the work is to end
 	close(end)
 	assert.True(t, <-closed, "the work had ended when Close came back")
 	assert.Equal(t, Leave{}, <-answered)
@@ -111,6 +111,6 @@ func TestSliceThatIsTooShort(t *testing.T) {
 	run.Advance(2000, nil)
 	p := player.Observe(run, 4001)
 	p.Kind, p.Of, p.Late = player.Seek, run, true
-	d.tell(p)
+	d.send(p)
 	d.shows(4001, "the rest of the way")
 }

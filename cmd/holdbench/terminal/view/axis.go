@@ -21,7 +21,7 @@ const railColumn = 5
 func (g *stage) drawAxis(a page.Area) {
 	state := ""
 	if g.Case.Rig.Load.ArmMM > 0 {
-		state = "at " + strings.TrimLeft(fixed(g.Look.In.PositionDeg, 7, 2), " ") + "°"
+		state = "at " + strings.TrimLeft(fixed(g.View.In.PositionDeg, 7, 2), " ") + "°"
 	}
 	a = head(a, "axis", state, page.Strong)
 	foot := 3
@@ -78,21 +78,21 @@ func (r *rail) place(mm float64, name string, sign rune) {
 	y := r.row(mm)
 	number := strings.TrimLeft(fixed(mm, railColumn-1, 0), " ")
 	if name != "" && (y == 0 || y == r.a.H()-1) {
-		r.a.Text(railColumn+2, y, page.Asked, name+" "+number)
+		r.a.Text(railColumn+2, y, page.Setpoint, name+" "+number)
 		return
 	}
 	r.a.Text(0, y, page.Faint, left(number, railColumn-1))
 	r.a.Set(railColumn, y, sign, page.Plain)
-	r.a.Text(railColumn+2, y, page.Asked, name)
+	r.a.Text(railColumn+2, y, page.Setpoint, name)
 }
 
-// load draws the load where it is measured, and where it is if that differs.
+// load draws the load where it is measured, and its true place if that differs.
 func (r *rail) load() {
-	l := r.Look
+	l := r.View
 	y := r.row(l.In.PositionMM)
-	apart := r.Truth && math.Abs(l.LoadMM-l.In.PositionMM) > max(r.windowMM(), 0.02)
-	if apart {
-		r.trueLoad(y)
+	differs := r.Truth && math.Abs(l.LoadMM-l.In.PositionMM) > max(r.windowMM(), 0.02)
+	if differs {
+		r.actualLoad(y)
 	}
 	if r.Truth && l.Rig.Transmission.Severed {
 		r.block(y, '░', page.Faint)
@@ -103,9 +103,9 @@ func (r *rail) load() {
 	r.figure(y, page.Strong, fixed(l.In.PositionMM, 7, 2)+" mm"+r.arrow())
 }
 
-// trueLoad draws the load on a row of its own, next to the measured one if need be.
-func (r *rail) trueLoad(measured int) {
-	y := r.row(r.Look.LoadMM)
+// actualLoad draws the true place of the load on a row of its own, next to the measured one if need be.
+func (r *rail) actualLoad(measured int) {
+	y := r.row(r.View.LoadMM)
 	at := y
 	if at == measured {
 		at = measured + 1
@@ -115,9 +115,9 @@ func (r *rail) trueLoad(measured int) {
 	} else {
 		r.block(y, '▓', page.Truth)
 	}
-	text := truthSign + fixed(r.Look.LoadMM, 7, 2) + " mm"
-	if r.Look.Rig.Transmission.Severed {
-		text = truthSign + "fell " + fixed(r.Look.LoadMM, 5, 0)
+	text := truthSign + fixed(r.View.LoadMM, 7, 2) + " mm"
+	if r.View.Rig.Transmission.Severed {
+		text = truthSign + "load " + fixed(r.View.LoadMM, 5, 0)
 	}
 	r.figure(at, page.Truth, text)
 }
@@ -134,9 +134,9 @@ func (r *rail) figure(y int, role page.Role, text string) {
 	r.a.Text(railColumn+2, y, role, text)
 }
 
-// arrow is where the axis goes, by its measured speed.
+// arrow is the direction of the measured speed.
 func (r *rail) arrow() string {
-	switch in := &r.Look.In; {
+	switch in := &r.View.In; {
 	case in.Standstill || in.Speed == 0 || math.IsNaN(in.Speed):
 		return " "
 	case in.Speed > 0:
@@ -145,10 +145,10 @@ func (r *rail) arrow() string {
 	return "↓"
 }
 
-// drawBrake draws the shoes at the rail and what is known of them: by the truth if that is
-// shown, else by the switch.
+// drawBrake draws the friction discs at the rail and the state of the brake: the truth if it
+// is shown, else that of the switch.
 func (g *stage) drawBrake(a page.Area) {
-	l := g.Look
+	l := g.View
 	closed := 0.0
 	if l.In.BrakeClosed {
 		closed = 1
@@ -157,7 +157,7 @@ func (g *stage) drawBrake(a page.Area) {
 	if g.Truth {
 		closed, role, what, sign = l.Truth.Engagement, page.Truth, fixed(100*l.Truth.Engagement, 3, 0)+" %", truthSign
 	}
-	drawShoes(a, closed, page.Brake)
+	drawDiscs(a, closed, page.Brake)
 	a.Text(railColumn+5, 0, role, sign+what)
 	switched := "open"
 	if l.In.BrakeClosed {
@@ -173,16 +173,16 @@ func (g *stage) drawBrake(a page.Area) {
 	g.drawPartner(a)
 }
 
-// shoeGap is how far the shoes of an open brake are from the rail, in cells.
-const shoeGap = 2
+// discGap is the distance of the discs of an open brake from the rail, in cells.
+const discGap = 2
 
-func drawShoes(a page.Area, closed float64, role page.Role) {
+func drawDiscs(a page.Area, closed float64, role page.Role) {
 	gap := 1
 	switch {
 	case closed >= 1:
 		gap = 0
 	case !(closed > 0):
-		gap = shoeGap
+		gap = discGap
 	}
 	a.Set(railColumn, 0, '│', page.Plain)
 	for i := 1; i <= 2; i++ {
@@ -191,17 +191,17 @@ func drawShoes(a page.Area, closed float64, role page.Role) {
 	}
 }
 
-// brakeWord says what the brake does, by what it was told and how far it is engaged.
+// brakeWord is the state of the brake, from its command and its engagement.
 func (g *stage) brakeWord() string {
-	l := g.Look
+	l := g.View
 	e := l.Truth.Engagement
-	told := l.Out.Brake == sequence.BrakeClosed || l.Judge.Stop != "" || l.Buttons[powerButton]
+	commanded := l.Out.Brake == sequence.BrakeClosed || l.Judge.Stop != "" || l.Buttons[powerButton]
 	switch {
 	case e >= 1:
 		return "closed"
-	case told && e < l.Rig.Brake.ClosesTo:
+	case commanded && e < l.Rig.Brake.ClosesTo:
 		return "closing"
-	case !told && e > l.Rig.Brake.OpensTo:
+	case !commanded && e > l.Rig.Brake.OpensTo:
 		return "opening"
 	case e > 0:
 		return "partly"
@@ -209,10 +209,10 @@ func (g *stage) brakeWord() string {
 	return "open"
 }
 
-func (g *stage) drawSwitch(a page.Area, says string) {
+func (g *stage) drawSwitch(a page.Area, reads string) {
 	a.Text(0, 2, page.Faint, "switch")
-	x := a.Text(railColumn+2, 2, page.Plain, says)
-	if e := g.Look.Truth.Engagement; g.Truth && (e <= 0 && says == "closed" || e >= 1 && says == "open") {
+	x := a.Text(railColumn+2, 2, page.Plain, reads)
+	if e := g.View.Truth.Engagement; g.Truth && (e <= 0 && reads == "closed" || e >= 1 && reads == "open") {
 		a.Text(x+1, 2, page.Bad, "✗")
 	}
 }
@@ -221,12 +221,12 @@ func (g *stage) drawPartner(a page.Area) {
 	if g.Case.Rig.Partner.InertiaKGM2 <= 0 {
 		return
 	}
-	says := "free"
-	if g.Look.In.PartnerCoupled {
-		says = "coupled"
+	reads := "free"
+	if g.View.In.PartnerCoupled {
+		reads = "coupled"
 	}
-	x := a.Text(a.Text(0, 3, page.Faint, "partner")+1, 3, page.Plain, says)
-	if g.Truth && says == "free" && math.Abs(g.Look.Truth.CouplingNM) > 1e-3 {
-		a.Text(x+1, 3, page.Truth, truthSign+"joined")
+	x := a.Text(a.Text(0, 3, page.Faint, "partner")+1, 3, page.Plain, reads)
+	if g.Truth && reads == "free" && math.Abs(g.View.Truth.CouplingNM) > 1e-3 {
+		a.Text(x+1, 3, page.Truth, truthSign+"coupled")
 	}
 }

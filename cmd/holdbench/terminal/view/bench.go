@@ -97,22 +97,22 @@ func (b *board) columns() []column {
 	return []column{{w, b.sequence}}
 }
 
-// sequence draws the way and below it the conditions.
+// sequence draws the path and below it the transitions.
 func (b *board) sequence(a page.Area) {
 	rows := max(a.H()*9/20, min(a.H(), 4))
-	top, rest := a.SplitTop(max(rows, a.H()-b.waits(a.W()).rows(a.W()-2)))
+	top, rest := a.SplitTop(max(rows, a.H()-b.transitions(a.W()).rows(a.W()-2)))
 	b.drawPath(top)
-	b.drawWaits(rest)
+	b.drawTransitions(rest)
 }
 
-// conditions draws the conditions, and the commands below where there is room for both.
+// conditions draws the transitions, and the commands below where there is room for both.
 func (b *board) conditions(a page.Area) {
-	rows := max(b.waits(a.W()).rows(a.W()-2)+1, a.H()/2)
+	rows := max(b.transitions(a.W()).rows(a.W()-2)+1, a.H()/2)
 	if a.H()-rows < commandRows {
 		rows = a.H()
 	}
 	top, rest := a.SplitTop(rows)
-	b.drawWaits(top)
+	b.drawTransitions(top)
 	if rest.H() > 0 {
 		b.drawCommands(rest)
 	}
@@ -146,9 +146,9 @@ func (b *board) bottom(y, h int) {
 		left := w - right - events - 2
 		b.curves(0, y, left, h)
 		b.titled(left+1, y, events, h, "events", b.drawEvents)
-		faults := min(len(b.Look.Faults)+2, h/2)
-		b.titled(left+events+2, y, right, faults, tabName(Faults), b.drawFaults)
-		b.titled(left+events+2, y+faults, right, h-faults, tabName(Obligations), b.drawObligations)
+		faults := min(len(b.View.Faults)+2, h/2)
+		b.titled(left+events+2, y, right, faults, tabName(FaultsTab), b.drawFaults)
+		b.titled(left+events+2, y+faults, right, h-faults, tabName(ObligationsTab), b.drawObligations)
 		b.a.VLine(left, y+1, h-1, page.Faint)
 		b.a.VLine(left+events+1, y+1, h-1, page.Faint)
 		b.a.Set(left, y, '─', page.Faint)
@@ -159,9 +159,9 @@ func (b *board) bottom(y, h int) {
 		b.curves(0, y, left, h)
 		b.a.VLine(left, y+1, h-1, page.Faint)
 		b.a.Set(left, y, '─', page.Faint)
-		b.tabs(left+1, y, right, h, Happened, max(b.Tab, Happened))
+		b.tabs(left+1, y, right, h, EventsTab, max(b.Tab, EventsTab))
 	default:
-		b.tabs(0, y, w, h, Strips, b.Tab)
+		b.tabs(0, y, w, h, CurvesTab, b.Tab)
 	}
 }
 
@@ -171,9 +171,9 @@ func (b *board) titled(x, y, w, h int, title string, draw func(page.Area)) {
 
 // curves draws the strips with their title and what each curve is.
 func (b *board) curves(x, y, w, h int) {
-	head(b.a.Sub(x, y, w, h), tabName(Strips), "", page.Plain)
+	head(b.a.Sub(x, y, w, h), tabName(CurvesTab), "", page.Plain)
 	tags := b.strips(x, y+1, w, h-1)
-	room := w - page.Width(tabName(Strips)) - 5
+	room := w - page.Width(tabName(CurvesTab)) - 5
 	level := 0
 	for level < shortest && length(legendWords(tags, level))+2 > room {
 		level++
@@ -206,7 +206,7 @@ func (b *board) timeline(y int) {
 	b.add(spot{x: s.x, y: y, w: s.w, h: 1, time: span{w: s.w, from: s.from, to: s.to}})
 }
 
-// notice says what the bench has to say: on a row of its own, or for a while on the last one.
+// notice draws the notice: on a row of its own, or over the last one until the next key.
 func (b *board) notice(y, foot int) {
 	row := b.a.Sub(0, y, b.a.W(), 1)
 	if b.Notice != "" { // it must not read on into the timeline
@@ -215,7 +215,7 @@ func (b *board) notice(y, foot int) {
 	switch {
 	case b.Notice == "" && foot < 2:
 	case b.Notice == "" && b.Truth:
-		row.Text(0, 0, page.Truth, truthSign+" only the plant knows")
+		row.Text(0, 0, page.Truth, truthSign+" truth: known to the plant only")
 	case b.Notice == "":
 		row.Text(0, 0, page.Faint, "the truth is hidden")
 	case b.Bad:

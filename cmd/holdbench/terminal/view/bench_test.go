@@ -44,11 +44,11 @@ func TestScreens(t *testing.T) {
 		{name: "slips", scenario: "lining-worn-thin", at: failed(60), sizes: sizes},
 		{name: "end", scenario: "lining-worn-thin", at: never, sizes: sizes},
 		{name: "hidden", scenario: "lining-worn-thin", at: failed(60), sizes: sizes[:2], change: hideTruth},
-		{name: "veiled", scenario: "lining-worn-thin", at: failed(60), sizes: sizes[:1], change: veil},
-		{name: "ghost", scenario: "lining-worn-thin", at: never, sizes: sizes[1:], change: goBack},
-		{name: "events", scenario: "lining-worn-thin", at: never, sizes: sizes[:1], change: tab(view.Happened)},
-		{name: "faults", scenario: "emergency-stop-then-oil", at: entered("travel", 0.1), sizes: sizes[:2], change: tab(view.Faults)},
-		{name: "obligations", scenario: "transmission-severed", at: never, sizes: sizes[:2], change: tab(view.Obligations)},
+		{name: "masked", scenario: "lining-worn-thin", at: failed(60), sizes: sizes[:1], change: mask},
+		{name: "earlier", scenario: "lining-worn-thin", at: never, sizes: sizes[1:], change: goBack},
+		{name: "events", scenario: "lining-worn-thin", at: never, sizes: sizes[:1], change: tab(view.EventsTab)},
+		{name: "faults", scenario: "emergency-stop-then-oil", at: entered("travel", 0.1), sizes: sizes[:2], change: tab(view.FaultsTab)},
+		{name: "obligations", scenario: "transmission-severed", at: never, sizes: sizes[:2], change: tab(view.ObligationsTab)},
 		{name: "arm", scenario: "healthy-arm", at: entered("press_up", 0.2), sizes: sizes[1:2]},
 		{name: "pair", scenario: "healthy-coupled-pair", at: entered("judged_down", 0.3), sizes: sizes[1:2]},
 		{name: "frozen", scenario: "encoder-frozen", at: never, sizes: sizes[1:2]},
@@ -90,8 +90,8 @@ func tab(chosen view.Tab) func(*testing.T, *view.Scene, *history.Run) {
 	return func(_ *testing.T, s *view.Scene, _ *history.Run) { s.Tab = chosen }
 }
 
-// veil covers what runs, as for a class that shall find it out.
-func veil(t *testing.T, s *view.Scene, r *history.Run) {
+// mask hides what runs, as in a riddle.
+func mask(t *testing.T, s *view.Scene, r *history.Run) {
 	t.Helper()
 	hideTruth(t, s, r)
 	s.Events = slices.DeleteFunc(s.Events, func(e sim.Event) bool { return e.Kind == "fault" })
@@ -110,10 +110,10 @@ func hideTruth(_ *testing.T, s *view.Scene, _ *history.Run) {
 func goBack(t *testing.T, s *view.Scene, r *history.Run) {
 	t.Helper()
 	sound, _ := scene(t, "healthy-down-and-up", never)
-	s.Ghost, s.Nominal = sound.Samples, sound.Samples
+	s.Earlier, s.Nominal = sound.Samples, sound.Samples
 	for i := range s.Samples {
 		if s.Samples[i].TS >= 3.25 {
-			s.Look = r.At(s.Samples[i].Tick).View()
+			s.View = r.At(s.Samples[i].Tick).View()
 			break
 		}
 	}
@@ -136,7 +136,7 @@ func TestHiddenTruth(t *testing.T) {
 	for _, scenario := range []string{"lining-worn-thin", "encoder-frozen", "transmission-severed"} {
 		s, r := scene(t, scenario, never)
 		hideTruth(t, s, r)
-		for _, s.Tab = range []view.Tab{view.Strips, view.Happened, view.Faults, view.Obligations} {
+		for _, s.Tab = range []view.Tab{view.CurvesTab, view.EventsTab, view.FaultsTab, view.ObligationsTab} {
 			for _, z := range sizes {
 				p := page.New(z.w, z.h, false)
 				view.Bench(p.Area(), s)
@@ -152,12 +152,12 @@ func TestHiddenTruth(t *testing.T) {
 	}
 }
 
-// A run under a veil gives neither its name nor its faults away.
-func TestVeiled(t *testing.T) {
+// A masked run gives neither its name nor its faults away.
+func TestMasked(t *testing.T) {
 	t.Parallel()
 	s, r := scene(t, "lining-worn-thin", never)
-	veil(t, s, r)
-	for _, s.Tab = range []view.Tab{view.Strips, view.Happened, view.Faults, view.Obligations} {
+	mask(t, s, r)
+	for _, s.Tab = range []view.Tab{view.CurvesTab, view.EventsTab, view.FaultsTab, view.ObligationsTab} {
 		for _, z := range sizes {
 			p := page.New(z.w, z.h, false)
 			view.Bench(p.Area(), s)
@@ -261,7 +261,7 @@ func frame(t *testing.T, p *page.Page, w, h int) {
 
 func panes() []func(page.Area, *view.Scene) {
 	return []func(page.Area, *view.Scene){
-		view.Bench, view.Header, view.Axis, view.Window, view.Path, view.Waits, view.Commands, view.Torque, view.Judge,
+		view.Bench, view.Header, view.Axis, view.Window, view.Path, view.Transitions, view.Commands, view.Torque, view.Judge,
 		view.Curves, view.Timeline, view.EventList, view.FaultList, view.ObligationList,
 	}
 }
@@ -295,7 +295,7 @@ func TestNotice(t *testing.T) {
 
 func BenchmarkBench(b *testing.B) {
 	s, r := scene(b, "healthy-down-and-up", never)
-	s.Ghost, s.Nominal = r.Samples(), r.Samples()
+	s.Earlier, s.Nominal = r.Samples(), r.Samples()
 	p := page.New(200, 59, false)
 	b.ReportAllocs()
 	for b.Loop() {

@@ -5,7 +5,7 @@ import (
 	"holdbench/sequence"
 )
 
-// Commands draws what the sequence tells the machine.
+// Commands draws the outputs of the sequence.
 func Commands(a page.Area, s *Scene) {
 	if g, ok := staged(s); ok {
 		g.drawCommands(a)
@@ -17,16 +17,16 @@ const commandRows = 7
 
 func (g *stage) drawCommands(a page.Area) {
 	if g.unpowered() {
-		drawUnpowered(a, "commands", "none: the drive is off, and the brake closes")
+		drawUnpowered(a, "commands", "none: the drive is off and the brake closes")
 		return
 	}
-	o := &g.Look.Out
+	o := &g.View.Out
 	a = head(a, "commands", "", page.Plain)
 	rows := []struct{ name, is, with string }{
 		{"drive", o.Drive.String(), g.driveWith()},
 		{"brake", o.Brake.String(), ""},
-		{"judge", asking(o.Ask), "required " + signed(o.RequiredCurrentA, 6, 2) + " A"},
-		{"machine", "operation " + o.Operation.String(), decoupling(o.Decouple)},
+		{"judge", askText(o.Ask), "required " + signed(o.RequiredCurrentA, 6, 2) + " A"},
+		{"machine", "operation " + o.Operation.String(), decoupleText(o.Decouple)},
 		{"alarm", o.Alarm, ""},
 	}
 	for y, r := range rows {
@@ -41,7 +41,7 @@ func (g *stage) drawCommands(a page.Area) {
 
 // driveWith is what goes with the drive's mode.
 func (g *stage) driveWith() string {
-	o := &g.Look.Out
+	o := &g.View.Out
 	limit := ""
 	if o.TorqueLimitNM > 0 {
 		limit = "  limit " + fixed(o.TorqueLimitNM, 5, 2) + " N·m"
@@ -58,16 +58,16 @@ func (g *stage) driveWith() string {
 	return limit
 }
 
-func asking(ask bool) string {
+func askText(ask bool) string {
 	if ask {
 		return "ask"
 	}
 	return "no ask"
 }
 
-func decoupling(apart bool) string {
-	if apart {
-		return "partner to be free"
+func decoupleText(decouple bool) string {
+	if decouple {
+		return "decouple partner"
 	}
 	return ""
 }

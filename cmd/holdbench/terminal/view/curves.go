@@ -8,11 +8,11 @@ import (
 
 // The quantities that curves are drawn of.
 const (
-	askedNM = iota
+	demandNM = iota
 	motorNM
 	brakeNM
 	capacityNM
-	againstNM // the capacity the other way
+	negativeCapacityNM
 	positionMM
 	loadMM
 	quantities
@@ -34,7 +34,7 @@ func newLane(columns int) lane {
 type data struct {
 	lanes   [quantities]lane
 	columns int
-	apart   int  // columns from one sample to the next, at most
+	maxGap  int  // columns from one sample to the next, at most
 	truth   bool // the motor's torque as it is, else as measured
 }
 
@@ -74,7 +74,7 @@ const denseBlocks = 2
 // or over their blocks where many lie in a column; all that is drawn after that costs no more for a
 // long run than for a short one.
 func reduce(p past, fromS, toS float64, columns int, truth bool) *data {
-	d := &data{columns: columns, apart: 1, truth: truth}
+	d := &data{columns: columns, maxGap: 1, truth: truth}
 	if columns < 1 || len(p.samples) == 0 || !(toS > fromS) {
 		return d
 	}
@@ -99,7 +99,7 @@ func reduce(p past, fromS, toS float64, columns int, truth bool) *data {
 		i++
 	}
 	if len(seen) > 1 {
-		d.apart = int((seen[len(seen)-1].TS-seen[0].TS)*scale/float64(len(seen)-1)) + 2
+		d.maxGap = int((seen[len(seen)-1].TS-seen[0].TS)*scale/float64(len(seen)-1)) + 2
 	}
 	return d
 }
@@ -111,7 +111,7 @@ func (d *data) add(column int, s *history.Sample) {
 		values[motorNM] = s.MotorNM
 	}
 	if s.CapacityNM == 0 { // an open brake is not part of the picture
-		values[brakeNM], values[capacityNM], values[againstNM] = none, none, none
+		values[brakeNM], values[capacityNM], values[negativeCapacityNM] = none, none, none
 	}
 	for q, v := range values {
 		if v == v && !math.IsInf(float64(v), 0) {
@@ -182,7 +182,7 @@ func (p *plot) curve(d *data, q int, on line) {
 			continue
 		}
 		low, high := l.low[x], l.high[x]
-		if before >= 0 && x-before <= d.apart {
+		if before >= 0 && x-before <= d.maxGap {
 			low, high = p.join(l, before, x, on)
 		}
 		if on(x) {

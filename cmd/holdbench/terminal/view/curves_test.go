@@ -40,7 +40,7 @@ func TestBlocksDrawTheSame(t *testing.T) {
 		fromS := rapid.Float64Range(0, toS/2).Draw(t, "from")
 		columns := rapid.IntRange(1, 12).Draw(t, "columns")
 		with, without := reduce(p, fromS, toS, columns, true), reduce(past{samples: p.samples}, fromS, toS, columns, true)
-		for _, q := range []int{motorNM, brakeNM, capacityNM, againstNM} {
+		for _, q := range []int{motorNM, brakeNM, capacityNM, negativeCapacityNM} {
 			low, high := with.extent(0, 0, q)
 			wantLow, wantHigh := without.extent(0, 0, q)
 			require.Equal(t, [2]float64{wantLow, wantHigh}, [2]float64{low, high})

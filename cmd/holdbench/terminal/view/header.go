@@ -11,7 +11,7 @@ import (
 	"holdbench/sim"
 )
 
-// Header draws what runs, and how far it is, on two rows.
+// Header draws the names of what runs, and its state, on two rows.
 func Header(a page.Area, s *Scene) {
 	g, ok := staged(s)
 	if !ok {
@@ -44,8 +44,8 @@ func (g *stage) drawName(a page.Area) {
 	}
 }
 
-// drawState draws the second row: from the left what changes all the time, from the right how
-// it came out. What finds no room is left out, the least first.
+// drawState draws the second row: the state of the run from the left, its outcome from the
+// right. Parts without room are left out, the least important first.
 func (g *stage) drawState(a page.Area) {
 	limit := a.W()
 	if out := g.outcome(); len(out) > 0 {
@@ -74,7 +74,7 @@ func length(parts []word) int {
 
 // progress are the parts of the second row, the most important first.
 func (g *stage) progress() [][]word {
-	l := g.Look
+	l := g.View
 	parts := [][]word{g.pace(), g.clock()}
 	state := []word{{page.Strong, g.stateName(l.State)}, {page.Plain, " " + left(strings.TrimLeft(g.seconds(l.InStateS), " "), g.timeWidth()+1)}}
 	if g.unpowered() {
@@ -87,18 +87,18 @@ func (g *stage) progress() [][]word {
 	}
 	for _, name := range sim.Buttons() {
 		if l.Buttons[name] && name != powerButton {
-			parts = append(parts, []word{{page.Asked, "◇ " + name}})
+			parts = append(parts, []word{{page.Setpoint, "◇ " + name}})
 		}
 	}
 	return parts
 }
 
-// pace says whether the run goes on, and how fast.
+// pace says whether the run plays, and at which speed.
 func (g *stage) pace() []word {
 	role, text := page.Plain, "││ paused "
 	switch {
-	case g.Result != nil && g.AtHead, g.Look.Done:
-		return []word{{page.Plain, "■ over         "}}
+	case g.Result != nil && g.AtHead, g.View.Done:
+		return []word{{page.Plain, "■ ended        "}}
 	case g.Busy:
 		return []word{{page.Good, "▶▶ to the end  "}}
 	case g.Playing:
@@ -119,7 +119,7 @@ func (g *stage) clock() []word {
 	return []word{{page.Strong, g.seconds(g.nowS)}, {page.Caution, " ◀ of " + strings.TrimLeft(g.seconds(g.HeadS), " ")}}
 }
 
-// outcome says how the run came out, empty while it goes on and where the cursor is before that.
+// outcome is the result of the run; empty before its end, and where the cursor is before that.
 func (g *stage) outcome() []word {
 	r := g.Result
 	if r == nil || !g.ended() {
@@ -145,16 +145,16 @@ func (g *stage) outcome() []word {
 	return parts
 }
 
-// ended is whether the cursor is past the end of the sequence, or where a run without one stops.
+// ended is whether the cursor is past the end of the sequence, or at the end of a run without one.
 func (g *stage) ended() bool {
 	return g.AtHead || slices.ContainsFunc(g.Events, func(e sim.Event) bool { return e.Kind == sim.KindEnd && g.past(e.TS) })
 }
 
-// activeFaults counts the faults that are on, none while they are not to be seen.
+// activeFaults counts the active faults, none while they are masked.
 func (g *stage) activeFaults() int {
 	n := 0
-	for i := range g.Look.Faults {
-		if g.Look.Faults[i].Active && !g.veiled() {
+	for i := range g.View.Faults {
+		if g.View.Faults[i].Active && !g.masked() {
 			n++
 		}
 	}

@@ -7,7 +7,7 @@ import (
 	"holdbench/sim"
 )
 
-// Judge draws what the judge does and says.
+// Judge draws the state and the verdict of the judge.
 func Judge(a page.Area, s *Scene) {
 	if g, ok := staged(s); ok {
 		g.drawJudge(a)
@@ -16,29 +16,29 @@ func Judge(a page.Area, s *Scene) {
 
 func (g *stage) drawJudge(a page.Area) {
 	if g.unpowered() {
-		drawUnpowered(a, "judge", "nothing is checked: no proof stands without power")
+		drawUnpowered(a, "judge", "no check: a proof is not valid without power")
 		return
 	}
-	j := &g.Look.Judge
+	j := &g.View.Judge
 	state, role := g.judgeState(a.W() - page.Width("judge") - 6)
 	a = head(a, "judge", state, role)
 	rows := []func(page.Area, int){g.drawDwell, g.drawDeadline, g.drawCurrent, g.drawProof}
 	if len(rows) > a.H() && !j.Verdict.Busy && j.RequiredA == 0 {
 		rows = []func(page.Area, int){g.drawProof, g.drawDwell, g.drawDeadline}
 	}
-	seen, _ := verdictWord(&j.Received)
-	is, _ := verdictWord(&j.Verdict)
-	if seen != is {
-		rows = append([]func(page.Area, int){g.drawSeen}, rows...)
+	received, _ := verdictWord(&j.Received)
+	own, _ := verdictWord(&j.Verdict)
+	if received != own {
+		rows = append([]func(page.Area, int){g.drawReceived}, rows...)
 	}
 	for y := range min(a.H(), len(rows)) {
 		rows[y](a, y)
 	}
 }
 
-// judgeState is the verdict for so many cells, and that the drive was stopped first.
+// judgeState is the verdict in so many cells, behind the stop function if one is active.
 func (g *stage) judgeState(room int) (string, page.Role) {
-	j := &g.Look.Judge
+	j := &g.View.Judge
 	state, role := verdictFor(&j.Verdict, room)
 	if j.Stop == "" {
 		return state, role
@@ -50,7 +50,7 @@ func (g *stage) judgeState(room int) (string, page.Role) {
 	return stop + " · " + state, page.Bad
 }
 
-// verdictFor says what a verdict is, without a word too many for so many cells.
+// verdictFor is a verdict in words that fit into so many cells.
 func verdictFor(v *sim.Verdict, room int) (string, page.Role) {
 	text, role := verdictWord(v)
 	if page.Width(text) > room && v.Failed && !v.Busy {
@@ -59,7 +59,7 @@ func verdictFor(v *sim.Verdict, room int) (string, page.Role) {
 	return page.Cut(text, room), role
 }
 
-// verdictWord says in short what a verdict is.
+// verdictWord is a verdict in words.
 func verdictWord(v *sim.Verdict) (string, page.Role) {
 	switch {
 	case v.Busy:
@@ -67,17 +67,17 @@ func verdictWord(v *sim.Verdict) (string, page.Role) {
 	case v.Failed:
 		return "✗ failed: " + v.Cause, page.Bad
 	case v.Proof:
-		return "✓ proof stands", page.Good
+		return "✓ proof valid", page.Good
 	}
 	return "no proof", page.Plain
 }
 
 func (g *stage) drawDwell(a page.Area, y int) {
-	drawProgress(a, y, "dwell", g.Look.Judge.DwellElapsed, g.Look.Rig.Judge.Dwell, page.Good)
+	drawProgress(a, y, "dwell", g.View.Judge.DwellElapsed, g.View.Rig.Judge.Dwell, page.Good)
 }
 
 func (g *stage) drawDeadline(a page.Area, y int) {
-	drawProgress(a, y, "deadline", g.Look.Judge.Elapsed, g.Look.Rig.Judge.Deadline, page.Asked)
+	drawProgress(a, y, "deadline", g.View.Judge.Elapsed, g.View.Rig.Judge.Deadline, page.Setpoint)
 }
 
 // drawProgress draws a time of a whole as a bar with its figures.
@@ -92,10 +92,10 @@ func drawProgress(a page.Area, y int, name string, is, whole time.Duration, role
 }
 
 func (g *stage) drawCurrent(a page.Area, y int) {
-	j := &g.Look.Judge
+	j := &g.View.Judge
 	x := a.Text(0, y, page.Plain, "current")
 	if j.RequiredA == 0 {
-		a.Text(x+2, y, page.Faint, signed(j.CurrentA, 6, 2)+" A, none asked")
+		a.Text(x+2, y, page.Faint, signed(j.CurrentA, 6, 2)+" A, none required")
 		return
 	}
 	sign, role := mark(j.CurrentMet)
@@ -109,7 +109,7 @@ func (g *stage) drawCurrent(a page.Area, y int) {
 }
 
 func (g *stage) drawProof(a page.Area, y int) {
-	v := &g.Look.Judge.Verdict
+	v := &g.View.Judge.Verdict
 	a.Text(0, y, page.Plain, "proof")
 	if !v.Proof {
 		a.Text(9, y, page.Faint, "none")
@@ -122,14 +122,15 @@ func (g *stage) drawProof(a page.Area, y int) {
 	a.Right(y, page.Good, text)
 }
 
-// drawSeen says what the sequence sees while news is on its way to it.
-func (g *stage) drawSeen(a page.Area, y int) {
-	name := "sequence sees"
-	word, _ := verdictWord(&g.Look.Judge.Received)
+// drawReceived draws the verdict that the sequence has received, while it is older than the
+// judge's own.
+func (g *stage) drawReceived(a page.Area, y int) {
+	name := "received"
+	word, _ := verdictWord(&g.View.Judge.Received)
 	if page.Width(name)+2+page.Width(word) > a.W() {
-		name = "seen"
+		name = "rcvd"
 	}
-	word, role := verdictFor(&g.Look.Judge.Received, a.W()-page.Width(name)-1)
+	word, role := verdictFor(&g.View.Judge.Received, a.W()-page.Width(name)-1)
 	a.Text(0, y, page.Caution, name)
 	a.Right(y, role, word)
 }

@@ -7,13 +7,13 @@ import (
 	"holdbench/cmd/holdbench/terminal/page"
 )
 
-// tag is the letter at the end of a curve, which tells it from the others without colour, and
-// the name that the legend gives it.
+// tag is the letter at the end of a curve, which identifies it without colour, and its names
+// in the legend, the longest first.
 type tag struct {
 	letter             rune
 	name, brief, least string
 	role               page.Role
-	ofPlant            bool
+	truth              bool
 }
 
 // The letters of the curves.
@@ -23,8 +23,8 @@ const (
 	tagCapacity = 'c'
 	tagPosition = 'p'
 	tagLoad     = 'l'
-	tagAsked    = 'a'
-	tagGhost    = 'g'
+	tagDemand   = 'd'
+	tagEarlier  = 'e'
 	tagNominal  = 'n'
 )
 
@@ -36,8 +36,8 @@ func (g *stage) tags() []tag {
 		{tagCapacity, "capacity", "cap", "cap", page.Truth, true},
 		{tagPosition, "position", "pos", "pos", page.Plain, false},
 		{tagLoad, "load", "load", "load", page.Truth, true},
-		{tagAsked, "asked", "ask", "ask", page.Asked, false},
-		{tagGhost, "ghost", "ghost", "gho", page.Ghost, false},
+		{tagDemand, "demand", "dem", "dem", page.Setpoint, false},
+		{tagEarlier, "earlier", "earl", "ear", page.Earlier, false},
 		{tagNominal, "nominal", "nom", "nom", page.Nominal, false},
 	}
 }
@@ -47,7 +47,7 @@ func (g *stage) tagged(drawn []rune) []tag {
 	return slices.DeleteFunc(g.tags(), func(t tag) bool { return !slices.Contains(drawn, t.letter) })
 }
 
-// shortest counts how a legend can be shortened.
+// shortest is the highest level of shortening of a legend.
 const shortest = 2
 
 // legendWords names the curves, the shorter the higher the level.
@@ -55,7 +55,7 @@ func legendWords(tags []tag, level int) []word {
 	var parts []word
 	for _, t := range tags {
 		sign := ""
-		if t.ofPlant {
+		if t.truth {
 			sign = truthSign
 		}
 		name := []string{t.name, t.brief, t.least}[min(max(level, 0), shortest)]

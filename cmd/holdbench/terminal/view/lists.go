@@ -9,7 +9,7 @@ import (
 	"holdbench/sim"
 )
 
-// EventList draws what happened, the newest at the bottom.
+// EventList draws the events, the newest at the bottom.
 func EventList(a page.Area, s *Scene) {
 	if g, ok := staged(s); ok {
 		g.drawEvents(a)
@@ -29,7 +29,7 @@ func (g *stage) firstEvent(rows int) int {
 
 func (g *stage) drawEvents(a page.Area) {
 	if len(g.Events) == 0 {
-		a.Text(0, 0, page.Faint, "nothing yet")
+		a.Text(0, 0, page.Faint, "none yet")
 		return
 	}
 	first := g.firstEvent(a.H())
@@ -52,7 +52,7 @@ func (g *stage) drawEvents(a page.Area) {
 	}
 }
 
-// eventText leaves out of a change of state where it came from if that has no room.
+// eventText leaves out the state before a change of state if there is no room for it.
 func eventText(e *sim.Event, room int) string {
 	if !e.EntersState() || page.Width(e.What) <= room {
 		return e.What
@@ -60,7 +60,7 @@ func eventText(e *sim.Event, room int) string {
 	return "→ " + e.Entered()
 }
 
-// FaultList draws the faults of the run as they stand.
+// FaultList draws the faults of the run and their states.
 func FaultList(a page.Area, s *Scene) {
 	if g, ok := staged(s); ok {
 		g.drawFaults(a)
@@ -68,10 +68,10 @@ func FaultList(a page.Area, s *Scene) {
 }
 
 func (g *stage) drawFaults(a page.Area) {
-	list := g.Look.Faults
+	list := g.View.Faults
 	switch {
-	case g.veiled():
-		a.Text(0, 0, page.Faint, page.Cut("not told while the truth is hidden", a.W()))
+	case g.masked():
+		a.Text(0, 0, page.Faint, page.Cut("hidden with the truth", a.W()))
 		return
 	case len(list) == 0:
 		a.Text(0, 0, page.Faint, "no faults in this run")
@@ -92,19 +92,19 @@ func (g *stage) drawFaults(a page.Area) {
 // faultWidth is the width of the state of a fault.
 const faultWidth = 16
 
-// faultState says in words where a fault is on its way.
+// faultState is the state of a fault in words.
 func faultState(f *sim.FaultView) (string, page.Role) {
 	switch {
 	case f.Active:
-		return "on", page.Fault
+		return "active", page.Fault
 	case f.Over:
-		return "over", page.Faint
+		return "ended", page.Faint
 	case !math.IsNaN(f.DueS):
 		return "due at" + fixed(f.DueS, 7, 3) + " s", page.Plain
 	case f.WaitsFor != "":
-		return "at " + page.Cut(f.WaitsFor, faultWidth-3), page.Plain
+		return "in " + page.Cut(f.WaitsFor, faultWidth-3), page.Plain
 	}
-	return "waits", page.Plain
+	return "pending", page.Plain
 }
 
 // ObligationList draws what must hold in every run.
@@ -117,13 +117,13 @@ func ObligationList(a page.Area, s *Scene) {
 // drawObligations draws the broken ones with what was wrong, and then those that were kept.
 func (g *stage) drawObligations(a page.Area) {
 	if !g.Truth {
-		a.Text(0, 0, page.Plain, page.Cut("not shown while the truth is hidden", a.W()))
+		a.Text(0, 0, page.Plain, page.Cut("hidden with the truth", a.W()))
 		return
 	}
 	y, rules := 0, sim.Obligations()
 	var kept []string
-	for i := range g.Look.Obligations {
-		o := &g.Look.Obligations[i]
+	for i := range g.View.Obligations {
+		o := &g.View.Obligations[i]
 		if o.Kept {
 			kept = append(kept, o.Name)
 			continue

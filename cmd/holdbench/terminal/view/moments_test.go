@@ -36,7 +36,7 @@ func TestEachCurveIsNamed(t *testing.T) {
 	for _, ascii := range []bool{false, true} {
 		list := rows(view.Bench, 80, 23, ascii, s)
 		legend, plot := list[14], withoutLabels(strings.Join(list[15:20], "\n"))
-		for _, name := range []string{"m mot", "b brk", "c cap", "p pos", "a ask", "g gho", "n nom"} {
+		for _, name := range []string{"m mot", "b brk", "c cap", "p pos", "d dem", "e ear", "n nom"} {
 			assert.Contains(t, legend, name)
 			assert.Contains(t, plot, name[:1], "at its curve")
 		}
@@ -75,11 +75,11 @@ func TestNoPower(t *testing.T) {
 	}
 	assert.NotContains(t, rows(view.Header, 200, 2, false, s)[1], "power_loss", "once is enough")
 	for _, w := range []int{26, 34, 60} {
-		waits := text(view.Waits, w, 8, s)
-		assert.Contains(t, waits, "nothing")
-		assert.Contains(t, waits, "no power")
+		transitions := text(view.Transitions, w, 8, s)
+		assert.Contains(t, transitions, "none")
+		assert.Contains(t, transitions, "no power")
 		for _, alive := range []string{"✓", "◷", "⇒", "judge_busy"} {
-			assert.NotContains(t, waits, alive)
+			assert.NotContains(t, transitions, alive)
 		}
 		judge := text(view.Judge, w, 6, s)
 		assert.Contains(t, judge, "✗ no power")
@@ -89,10 +89,10 @@ func TestNoPower(t *testing.T) {
 		assert.Contains(t, text(view.Path, w, 8, s), "no power")
 	}
 	assert.Regexp(t, `demand +0\.00`, text(view.Torque, 44, 8, s))
-	assert.InDelta(t, 0, s.Look.In.TorqueNM, 0.05, "the current has died away")
+	assert.InDelta(t, 0, s.View.In.TorqueNM, 0.05, "the current has died away")
 }
 
-// The verdict of a run is news at its end, and not before.
+// The verdict of a run is shown from its end on, and not before.
 func TestVerdictComesWithTheEnd(t *testing.T) {
 	t.Parallel()
 	s, r := scene(t, "lining-worn-thin", never)
@@ -105,26 +105,26 @@ func TestVerdictComesWithTheEnd(t *testing.T) {
 	require.Positive(t, endS)
 	s.AtHead = false
 	for _, test := range []struct {
-		at   float64
-		told bool
+		at    float64
+		shown bool
 	}{{0, false}, {endS - 0.01, false}, {endS + 0.01, true}} {
-		s.Look = r.At(int64(test.at / r.Case().Rig.Clock.Tick.Seconds())).View()
+		s.View = r.At(int64(test.at / r.Case().Rig.Clock.Tick.Seconds())).View()
 		header := text(view.Header, 120, 2, s)
-		assert.Equal(t, test.told, strings.Contains(header, "✗ fail (moved)"), "at %v s", test.at)
-		assert.Equal(t, test.told, strings.Contains(header, string(s.Result.Class)), "at %v s", test.at)
+		assert.Equal(t, test.shown, strings.Contains(header, "✗ fail (moved)"), "at %v s", test.at)
+		assert.Equal(t, test.shown, strings.Contains(header, string(s.Result.Class)), "at %v s", test.at)
 	}
-	s.AtHead, s.Look = true, r.View()
+	s.AtHead, s.View = true, r.View()
 	assert.Contains(t, text(view.Header, 120, 2, s), "✗ fail (moved)")
 }
 
-// With the truth hidden, faults are still told to who set them; class and obligations are not.
+// With the truth hidden, faults are still shown; class and obligations are not.
 func TestHiddenTruthKeepsFaults(t *testing.T) {
 	t.Parallel()
 	s, r := scene(t, "transmission-severed", never)
-	require.NotEmpty(t, s.Look.Obligations)
+	require.NotEmpty(t, s.View.Obligations)
 	hideTruth(t, s, r)
 	for _, z := range sizes {
-		s.Tab = view.Obligations
+		s.Tab = view.ObligationsTab
 		screen := text(view.Bench, z.w, z.h, s)
 		assert.Regexp(t, `▲ [0-9]+ fault`, screen)
 		assert.NotContains(t, screen, string(s.Result.Class))
@@ -143,7 +143,7 @@ func TestLongTimes(t *testing.T) {
 		at   float64
 		want string
 	}{{31.1, " 31.100 s"}, {631.104, " 631.104 s"}, {1199.36, " 1199.360 s"}, {28800, " 28800.000 s"}} {
-		s.Look.TS, s.Look.InStateS, s.HeadS = test.at, test.at, test.at
+		s.View.TS, s.View.InStateS, s.HeadS = test.at, test.at, test.at
 		assert.Regexp(t, "ready +"+strings.TrimLeft(test.want, " "), rows(view.Header, 100, 2, false, s)[1])
 		assert.True(t, strings.HasSuffix(rows(view.Timeline, 80, 1, false, s)[0], test.want))
 		path := rows(view.Path, 24, 8, false, s)[1]
@@ -156,7 +156,7 @@ func TestEndOfASequence(t *testing.T) {
 	t.Parallel()
 	s, r := scene(t, "emergency-stop-then-oil", never)
 	require.NotNil(t, s.Result)
-	s.Look = r.View()
+	s.View = r.View()
 	for w := 30; w < 60; w++ {
 		for _, row := range rows(view.Path, w, 12, false, s) {
 			if strings.Contains(row, "◉") && strings.Contains(row, "■") {
@@ -170,19 +170,19 @@ func TestEndOfASequence(t *testing.T) {
 func TestJudgeHasRoom(t *testing.T) {
 	t.Parallel()
 	s, _ := scene(t, "healthy-down", entered("ready", 0.1))
-	j := &s.Look.Judge
+	j := &s.View.Judge
 	for _, cause := range []string{"moved", "position-lost", "over-torque"} {
 		for _, j.Stop = range []string{"", "SS1", "STO"} {
 			j.Verdict, j.Received = sim.Verdict{Failed: true, Cause: cause}, sim.Verdict{Proof: true}
 			list := rows(view.Judge, 26, 4, false, s)
-			assert.Regexp(t, `^(sequence sees|seen) +✓ proof stands$`, list[1])
+			assert.Regexp(t, `^(received|rcvd) +✓ proof valid$`, list[1])
 			if j.Stop == "" {
 				assert.Contains(t, list[0], cause)
 			} else {
 				assert.Contains(t, list[0], j.Stop)
 			}
 			j.Received, j.Verdict = j.Verdict, j.Received
-			assert.Regexp(t, `^(sequence sees|seen) +✗ .*`+cause+`$`, rows(view.Judge, 26, 4, false, s)[1])
+			assert.Regexp(t, `^(received|rcvd) +✗ .*`+cause+`$`, rows(view.Judge, 26, 4, false, s)[1])
 		}
 	}
 }
@@ -198,11 +198,11 @@ func TestNoticeClearsItsRow(t *testing.T) {
 	}
 }
 
-// Capacity and requirement are told apart on every screen, also a worn brake that is short by a hair.
+// Capacity and requirement are shown apart on every screen, also where the capacity is just too small.
 func TestCapacityAgainstRequirement(t *testing.T) {
 	t.Parallel()
 	s, _ := scene(t, "healthy-down", entered("clamp", 0.3))
-	l := s.Look
+	l := s.View
 	for _, short := range []float64{0.09, 0.01, 0.5} {
 		l.RequiredTestNM = 3.65
 		l.StaticCapacityNM, l.Truth.CapacityNM = 3.65-short, 3.65-short
@@ -237,8 +237,8 @@ func TestLabelsOfAScaleDiffer(t *testing.T) {
 	for i := range s.Samples {
 		s.Samples[i].PositionMM, s.Samples[i].LoadMM = 0, 0
 	}
-	for _, window := range []float64{s.Look.Judge.WindowInc, 1e-3, 0} {
-		s.Look.Judge.WindowInc = window
+	for _, window := range []float64{s.View.Judge.WindowInc, 1e-3, 0} {
+		s.View.Judge.WindowInc = window
 		for h := 6; h < 20; h++ {
 			seen := map[string]bool{}
 			for _, row := range rows(view.Curves, 60, h, false, s)[:h-2] {
@@ -265,7 +265,7 @@ func BenchmarkHour(b *testing.B) {
 	for i := 0; i+history.BlockSamples <= len(all); i += history.BlockSamples {
 		s.Blocks = append(s.Blocks, history.Summary(all[i:i+history.BlockSamples]))
 	}
-	s.Look.TS = math.Floor(s.HeadS)
+	s.View.TS = math.Floor(s.HeadS)
 	p := page.New(200, 59, false)
 	b.ReportAllocs()
 	for b.Loop() {

@@ -9,7 +9,7 @@ import (
 	"holdbench/sequence"
 )
 
-// Path draws the way that the sequence took and the way that lies ahead.
+// Path draws the states that the sequence has passed and those that lie ahead.
 func Path(a page.Area, s *Scene) {
 	if g, ok := staged(s); ok {
 		g.drawPath(a)
@@ -18,11 +18,11 @@ func Path(a page.Area, s *Scene) {
 
 // visit is one stay in a state.
 type visit struct {
-	state  string
-	fromS  float64
-	lastsS float64
-	cause  string // that led here
-	detour bool   // not on the main path
+	state   string
+	fromS   float64
+	lastsS  float64
+	cause   string // that led here
+	offPath bool   // not on the main path
 }
 
 // visits lists the states that were visited up to the cursor; the last is the active one.
@@ -39,15 +39,15 @@ func (g *stage) visits(main []int) []visit {
 	}
 	for i := range list {
 		place, ok := g.Case.Program.StateIndex(list[i].state)
-		list[i].detour = !ok || !slices.Contains(main, place)
+		list[i].offPath = !ok || !slices.Contains(main, place)
 	}
-	list[len(list)-1].lastsS = g.Look.InStateS
+	list[len(list)-1].lastsS = g.View.InStateS
 	return list
 }
 
 // ahead are the states that follow the active one on the main path, none off it.
 func (g *stage) ahead(main []int) []string {
-	at := slices.Index(main, g.Look.State)
+	at := slices.Index(main, g.View.State)
 	if at < 0 {
 		return nil
 	}
@@ -79,8 +79,8 @@ func (g *stage) drawPath(a page.Area) {
 	drawAhead(a.Sub(0, y+1+notes, a.W(), behind), ahead)
 }
 
-// rowsAhead is how many rows the way ahead gets: one for each state where there is room, else
-// a share, and one at least.
+// rowsAhead is how many rows the states ahead get: one each where there is room, else a
+// share, and one at least.
 func (g *stage) rowsAhead(a page.Area, ahead []string, before, notes int) int {
 	free := a.H() - 1 - notes
 	if len(ahead) == 0 || free < 2 {
@@ -92,9 +92,9 @@ func (g *stage) rowsAhead(a page.Area, ahead []string, before, notes int) int {
 	return min(len(ahead), max(free/3, free-before))
 }
 
-// note is what the sequence says about the active state.
+// note is the note of the active state in the sequence.
 func (g *stage) note() string {
-	if i := g.Look.State; i >= 0 && i < len(g.states) {
+	if i := g.View.State; i >= 0 && i < len(g.states) {
 		return g.states[i].Note
 	}
 	return ""
@@ -104,7 +104,7 @@ func (g *stage) note() string {
 func (g *stage) drawVisits(a page.Area, visits []visit) int {
 	y := 0
 	if hidden := len(visits) - a.H(); hidden > 0 && a.H() > 1 {
-		a.Text(2, 0, page.Faint, "… "+strconv.Itoa(hidden+1)+" before")
+		a.Text(2, 0, page.Faint, "… "+strconv.Itoa(hidden+1)+" earlier")
 		visits, y = visits[hidden+1:], 1
 	} else if hidden > 0 {
 		visits = visits[hidden:]
@@ -118,10 +118,10 @@ func (g *stage) drawVisits(a page.Area, visits []visit) int {
 	return y + len(visits)
 }
 
-// drawVisit draws a state up to a column; one off the main path stands aside.
+// drawVisit draws a state up to a column; one off the main path is indented.
 func (g *stage) drawVisit(a page.Area, y int, v *visit, sign string, role page.Role, limit int) {
 	x, signRole := 0, page.Good
-	if v.detour {
+	if v.offPath {
 		a.Text(0, y, page.Bad, "╰")
 		x, sign, signRole = 1, strings.Replace(sign, "●", "◆", 1), page.Bad
 	}
@@ -138,10 +138,10 @@ func (g *stage) drawActive(a page.Area, y int, v *visit) {
 	if !g.unpowered() {
 		a.Right(y, page.Strong, lasts)
 	}
-	if g.Look.End != sequence.EndNone {
-		text := "■ " + g.Look.End.String()
+	if g.View.End != sequence.EndNone {
+		text := "■ " + g.View.End.String()
 		limit -= page.Width(text)
-		a.Text(limit, y, endRole(g.Look.End), text)
+		a.Text(limit, y, endRole(g.View.End), text)
 		limit--
 	}
 	g.drawVisit(a, y, v, "◉", page.Strong, limit)

@@ -31,8 +31,8 @@ func TestAnyScene(t *testing.T) {
 	whole, _ := scene(t, "lining-worn-thin", never)
 	rapid.Check(t, func(t *rapid.T) {
 		s := *whole
-		look := *whole.Look
-		s.Look = &look
+		look := *whole.View
+		s.View = &look
 		drawLook(t, &look)
 		s.HeadS, s.Speed, s.SpanS = odd(t, "head"), odd(t, "speed"), odd(t, "span")
 		s.Truth, s.AtHead, s.Busy = rapid.Bool().Draw(t, "truth"), rapid.Bool().Draw(t, "at head"), rapid.Bool().Draw(t, "busy")
@@ -44,7 +44,7 @@ func TestAnyScene(t *testing.T) {
 			x.MotorNM, x.BrakeNM, x.PositionMM = float32(odd(t, "nm")), float32(odd(t, "nm")), float32(odd(t, "mm"))
 			x.State = rapid.IntRange(-1, 100).Draw(t, "state")
 		}
-		s.Ghost = s.Samples
+		s.Earlier = s.Samples
 		w, h := rapid.IntRange(0, 210).Draw(t, "w"), rapid.IntRange(0, 70).Draw(t, "h")
 		p := page.New(w, h, rapid.Bool().Draw(t, "ascii"))
 		view.Bench(p.Area(), &s)

@@ -14,25 +14,26 @@ type Scene struct {
 	RigName      string // instead of the rig's own name, empty for that
 	SequenceName string // likewise
 
-	Look    *sim.View        // at the cursor
+	View    *sim.View        // at the cursor
 	Samples []history.Sample // of the whole run so far
-	Ghost   []history.Sample // the run before this one, nil without one
-	Nominal []history.Sample // the same without faults, nil if not wanted
-	Events  []sim.Event      // of the whole run so far; what must not be seen is not among them
+	Earlier []history.Sample // of the run before this one, nil without one
+	Nominal []history.Sample // of the same run without faults, nil if it is not shown
+	Events  []sim.Event      // of the whole run so far, without those that must not be seen
 
-	// The samples summed up by [history.Run.Blocks]; without them a long run takes long to draw.
-	Blocks, GhostBlocks, NominalBlocks []history.Block
+	// Blocks sum the samples up; see [history.Run.Blocks]. Without them a long run takes long
+	// to draw.
+	Blocks, EarlierBlocks, NominalBlocks []history.Block
 
-	Result *sim.Result // once the run is over
-	HeadS  float64     // how far the run is
-	AtHead bool        // the cursor is where the run is
+	Result *sim.Result // once the run has ended
+	HeadS  float64     // time of the newest moment of the run
+	AtHead bool        // the cursor is at that moment
 
 	Playing bool
-	Busy    bool    // going to an end as fast as it can
+	Busy    bool    // the run goes to a place as fast as it can
 	Speed   float64 // simulated over real time
-	SpanS   float64 // width of the strips, 0 for the whole run
-	Truth   bool    // whether what only the plant knows is shown
-	Tab     Tab     // what the small screen shows where there is no room for all
+	SpanS   float64 // width of the curves, 0 for the whole run
+	Truth   bool    // whether the truth is shown
+	Tab     Tab     // the tab shown where there is no room for all
 	Changed bool    // something was done that is not kept
 	Notice  string
 	Bad     bool // the notice is about something that failed
@@ -43,9 +44,9 @@ type Tab int
 
 // The tabs, in the order in which a key goes round.
 const (
-	Strips Tab = iota
-	Happened
-	Faults
-	Obligations
-	Tabs // how many there are
+	CurvesTab Tab = iota
+	EventsTab
+	FaultsTab
+	ObligationsTab
+	TabCount
 )

@@ -64,10 +64,10 @@ func scene(tb testing.TB, name string, until moment) (*view.Scene, *history.Run)
 func newest(tb testing.TB, r *history.Run) *view.Scene {
 	tb.Helper()
 	s := &view.Scene{
-		Case: r.Case(), Look: r.View(), Samples: r.Samples(), Events: r.Events(),
+		Case: r.Case(), View: r.View(), Samples: r.Samples(), Events: r.Events(),
 		AtHead: true, Playing: true, Speed: 1, Truth: true,
 	}
-	s.HeadS = s.Look.TS
+	s.HeadS = s.View.TS
 	if r.Done() {
 		result, err := r.Result()
 		require.NoError(tb, err)

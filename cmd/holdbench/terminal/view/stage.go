@@ -9,31 +9,31 @@ import (
 	"holdbench/sim/history"
 )
 
-// stage is a scene with what several panes work out of it.
+// stage is a scene with values that several panes need.
 type stage struct {
 	*Scene
 	nowS     float64 // of the cursor
 	mmPerInc float64 // travel of the load for one increment of the encoder
 	states   []sequence.StateInfo
 	scaleInc float64 // half the scale of the window, in increments
-	check    *check  // that the window is shown of, nil before the first
+	check    *check  // shown in the window, nil before the first
 }
 
-// staged prepares a scene, and tells whether there is one.
+// staged prepares a scene; false without one.
 func staged(s *Scene) (*stage, bool) {
-	if s == nil || s.Case == nil || s.Case.Program == nil || s.Look == nil {
+	if s == nil || s.Case == nil || s.Case.Program == nil || s.View == nil {
 		return nil, false
 	}
-	g := &stage{Scene: s, nowS: s.Look.TS, states: s.Case.Program.States()}
-	g.mmPerInc = plant.Derive(&s.Case.Rig).MMPerRad * s.Look.Judge.IncDeg * math.Pi / 180
+	g := &stage{Scene: s, nowS: s.View.TS, states: s.Case.Program.States()}
+	g.mmPerInc = plant.Derive(&s.Case.Rig).MMPerRad * s.View.Judge.IncDeg * math.Pi / 180
 	g.check = g.lastCheck()
 	return g, true
 }
 
-// veiled is whether it is to be found out what runs: then its faults are not told.
-func (g *stage) veiled() bool { return g.Title != "" && !g.Truth }
+// masked is whether a riddle is on: then faults are not shown.
+func (g *stage) masked() bool { return g.Title != "" && !g.Truth }
 
-// past is whether a moment was before the cursor, or is just there.
+// past is whether a moment is not after the cursor.
 func (g *stage) past(ts float64) bool { return ts <= g.nowS+1e-6 }
 
 // stateName is the name of a state by its place.
@@ -54,7 +54,7 @@ func (g *stage) param(name string) (float64, bool) {
 }
 
 // windowMM is the judge's window at the load.
-func (g *stage) windowMM() float64 { return math.Abs(g.Look.Judge.WindowInc * g.mmPerInc) }
+func (g *stage) windowMM() float64 { return math.Abs(g.View.Judge.WindowInc * g.mmPerInc) }
 
 // check is one check of the judge from its latch on.
 type check struct {
@@ -65,7 +65,7 @@ type check struct {
 
 // lastCheck is the judge's newest check if it has latched a position.
 func (g *stage) lastCheck() *check {
-	j := &g.Look.Judge
+	j := &g.View.Judge
 	if !j.Latched || len(g.Samples) == 0 {
 		return nil
 	}

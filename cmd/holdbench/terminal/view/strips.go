@@ -23,10 +23,10 @@ const gutter = 8
 // strips is the part of the run that is drawn.
 type strips struct {
 	*stage
-	fromS, toS          float64
-	w                   int // cells
-	run, ghost, nominal *data
-	drawn               []rune // the letters of the curves
+	fromS, toS            float64
+	w                     int // cells
+	run, earlier, nominal *data
+	drawn                 []rune // the letters of the curves
 }
 
 // drawCurves returns what a click on the curves means, and which letters they carry.
@@ -37,7 +37,7 @@ func (g *stage) drawCurves(a page.Area) (span, []rune) {
 		return span{}, nil
 	}
 	s.run = reduce(past{g.Samples, g.Blocks}, s.fromS, s.toS, 2*s.w, g.Truth)
-	s.ghost = reduce(past{g.Ghost, g.GhostBlocks}, s.fromS, s.toS, 2*s.w, g.Truth)
+	s.earlier = reduce(past{g.Earlier, g.EarlierBlocks}, s.fromS, s.toS, 2*s.w, g.Truth)
 	s.nominal = reduce(past{g.Nominal, g.NominalBlocks}, s.fromS, s.toS, 2*s.w, g.Truth)
 	rows := a.H() - 2 // states and time
 	torque := (rows*3 + 4) / 5
@@ -80,13 +80,13 @@ func (s *strips) torque(a page.Area) {
 	if a.H() == 0 {
 		return
 	}
-	low, high := s.run.extent(0, 0, motorNM, askedNM)
-	low, high = s.ghost.extent(low, high, motorNM)
+	low, high := s.run.extent(0, 0, motorNM, demandNM)
+	low, high = s.earlier.extent(low, high, motorNM)
 	low, high = s.nominal.extent(low, high, motorNM)
 	if s.Truth {
 		low, high = s.run.extent(low, high, brakeNM)
 		if a.H() > 4 { // else the curves would be flat below the capacity of a good brake
-			low, high = s.run.extent(low, high, capacityNM, againstNM)
+			low, high = s.run.extent(low, high, capacityNM, negativeCapacityNM)
 		}
 	}
 	if !(high-low > 0.1) {
@@ -96,17 +96,17 @@ func (s *strips) torque(a page.Area) {
 	plot := a.Sub(gutter, 0, s.w, a.H())
 	s.zero(plot, low, high)
 	layers := []layer{
-		{s.ghost, motorNM, dotted, tagGhost, page.Ghost},
+		{s.earlier, motorNM, dotted, tagEarlier, page.Earlier},
 		{s.nominal, motorNM, dashed, tagNominal, page.Nominal},
 	}
 	if s.Truth {
 		layers = append(layers,
-			layer{s.run, againstNM, dashed, tagCapacity, page.Truth},
+			layer{s.run, negativeCapacityNM, dashed, tagCapacity, page.Truth},
 			layer{s.run, capacityNM, dashed, tagCapacity, page.Truth},
 			layer{s.run, brakeNM, solid, tagBrake, page.Brake})
 	}
 	s.layers(plot, low, high, append(layers,
-		layer{s.run, askedNM, dotted, tagAsked, page.Asked},
+		layer{s.run, demandNM, dotted, tagDemand, page.Setpoint},
 		layer{s.run, motorNM, solid, tagMotor, page.Motor}))
 }
 
@@ -136,7 +136,7 @@ func (s *strips) position(a page.Area) {
 	s.frame(a, low, high, decimals, "load", "mm")
 	plot := a.Sub(gutter, 0, s.w, a.H())
 	layers := []layer{
-		{s.ghost, positionMM, dotted, tagGhost, page.Ghost},
+		{s.earlier, positionMM, dotted, tagEarlier, page.Earlier},
 		{s.nominal, positionMM, dashed, tagNominal, page.Nominal},
 	}
 	if s.Truth && s.run.differ(positionMM, loadMM, (high-low)/float64(4*a.H())) {
@@ -152,7 +152,7 @@ func (s *strips) frame(a page.Area, low, high float64, decimals int, name, unit 
 		decimals++
 	}
 	top, bottom := fixed(high, gutter-1, decimals), fixed(low, gutter-1, decimals)
-	if bottom == top { // figures cannot tell them apart
+	if bottom == top { // figures cannot tell them maxGap
 		bottom = ""
 	}
 	switch {
@@ -250,7 +250,7 @@ func (s *strips) state(a page.Area, first history.Sample, toS float64) {
 		end = s.lastColumn() + 1
 	}
 	role := page.Plain
-	if first.State == s.Look.State && s.past(first.TS) {
+	if first.State == s.View.State && s.past(first.TS) {
 		role = page.Strong
 	}
 	a.Set(x, 0, '▸', page.Plain)

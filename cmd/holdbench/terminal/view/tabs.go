@@ -5,13 +5,13 @@ import "holdbench/cmd/holdbench/terminal/page"
 // tabName is what a tab is called.
 func tabName(t Tab) string {
 	switch t {
-	case Strips:
+	case CurvesTab:
 		return "over time"
-	case Happened:
+	case EventsTab:
 		return "events"
-	case Faults:
+	case FaultsTab:
 		return "faults"
-	case Obligations:
+	case ObligationsTab:
 		return "obligations"
 	}
 	return ""
@@ -19,20 +19,20 @@ func tabName(t Tab) string {
 
 // tabs draws the chosen tab and the names of all.
 func (b *board) tabs(x, y, w, h int, first, chosen Tab) {
-	if chosen < first || chosen >= Tabs {
+	if chosen < first || chosen >= TabCount {
 		chosen = first
 	}
 	row := tabRow{board: b, a: b.a.Sub(x, y, w, 1), x: x, y: y, first: first, chosen: chosen}
 	a := padded(b.a.Sub(x, y+1, w, h-1))
 	switch chosen {
-	case Strips:
+	case CurvesTab:
 		row.drawLegend(b.strips(x, y+1, w, h-1))
 		return
-	case Happened:
+	case EventsTab:
 		b.drawEvents(a)
-	case Faults:
+	case FaultsTab:
 		b.drawFaults(a)
-	case Obligations:
+	case ObligationsTab:
 		b.drawObligations(a)
 	}
 	row.draw(0)
@@ -65,7 +65,7 @@ func (t *tabRow) drawLegend(tags []tag) {
 func (t *tabRow) name(tab Tab, level int) string {
 	name := tabName(tab)
 	if level > 1 {
-		name = map[Tab]string{Strips: "time", Happened: "events", Faults: "faults", Obligations: "oblig."}[tab]
+		name = map[Tab]string{CurvesTab: "time", EventsTab: "events", FaultsTab: "faults", ObligationsTab: "oblig."}[tab]
 	}
 	name += t.badge(tab)
 	switch {
@@ -79,7 +79,7 @@ func (t *tabRow) name(tab Tab, level int) string {
 
 func (t *tabRow) width(level int) int {
 	n := 1
-	for tab := t.first; tab < Tabs; tab++ {
+	for tab := t.first; tab < TabCount; tab++ {
 		n += page.Width(t.name(tab, level)) + 1
 	}
 	return n
@@ -88,7 +88,7 @@ func (t *tabRow) width(level int) int {
 func (t *tabRow) draw(level int) {
 	t.a.HLine(0, 0, t.a.W(), page.Faint)
 	at := 1
-	for tab := t.first; tab < Tabs; tab++ {
+	for tab := t.first; tab < TabCount; tab++ {
 		role := page.Plain
 		if tab == t.chosen {
 			role = page.Heading
@@ -105,12 +105,12 @@ func (t *tabRow) draw(level int) {
 func (b *board) badge(t Tab) string {
 	n, sign := 0, " ▲"
 	switch t {
-	case Faults:
+	case FaultsTab:
 		n = b.activeFaults()
-	case Obligations:
+	case ObligationsTab:
 		sign = " ✗"
-		for i := range b.Look.Obligations {
-			if !b.Look.Obligations[i].Kept && b.Truth {
+		for i := range b.View.Obligations {
+			if !b.View.Obligations[i].Kept && b.Truth {
 				n++
 			}
 		}

@@ -78,7 +78,7 @@ func TestNearest(t *testing.T) {
 	assert.Equal(t, -1, nearest(nil))
 }
 
-// A tick says that a transition fires now; one that only waits for its time says that.
+// A tick says that a transition fires now; one that only transitions for its time says that.
 func TestStanding(t *testing.T) {
 	t.Parallel()
 	tests := map[string]struct {
@@ -95,7 +95,7 @@ func TestStanding(t *testing.T) {
 	}
 	for name, test := range tests {
 		t.Run(name, func(t *testing.T) {
-			sign, _ := standing(&test.c)
+			sign, _ := stateSign(&test.c)
 			assert.Equal(t, test.want, sign)
 		})
 	}

@@ -13,7 +13,7 @@ func kindSign(kind string) (rune, page.Role) {
 	case sim.KindState:
 		return '▸', page.Plain
 	case sim.KindOperator:
-		return '◇', page.Asked
+		return '◇', page.Setpoint
 	case sim.KindFault:
 		return '▲', page.Fault
 	case sim.KindJudge:

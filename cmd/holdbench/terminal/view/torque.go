@@ -36,18 +36,18 @@ func (g *stage) drawTorque(a page.Area) {
 	state, role := g.torqueState(a.W())
 	a = head(a, "torque", state, role)
 	b := gauge{a: a, x: narrowLabels, limit: g.torqueLimit()}
-	l := g.Look
-	asked, name := g.asked()
+	l := g.View
+	demand, name := g.demand(a.W() >= roomy)
 	if a.W() >= roomy {
-		b.x, name = wideLabels, "asked "+name
+		b.x = wideLabels
 	}
 	b.w = max(scaleWidth(a.W()-b.x), 1)
-	b.draw(0, name, asked, page.Asked)
-	b.draw(1, "motor", g.Look.In.TorqueNM, page.Motor)
-	b.marks(1, limit{g.Look.Rig.Judge.CeilingNM, '╎', '╎', page.Asked})
+	b.draw(0, name, demand, page.Setpoint)
+	b.draw(1, "motor", g.View.In.TorqueNM, page.Motor)
+	b.marks(1, limit{g.View.Rig.Judge.CeilingNM, '╎', '╎', page.Setpoint})
 	y := 2
 	if g.Truth {
-		g.trueMotor(&b)
+		g.actualMotor(&b)
 		b.draw(2, "load "+truthSign, l.Truth.LoadTorqueNM, page.Truth)
 		g.brakeBar(&b, 3)
 		y = 4
@@ -58,22 +58,25 @@ func (g *stage) drawTorque(a page.Area) {
 	g.torqueLegend(a.Sub(0, y+1, a.W(), a.H()))
 }
 
-// asked is the torque that the drive is to give, and what it is called.
-func (g *stage) asked() (float64, string) {
-	switch l := g.Look; {
+// demand is the torque that the drive is to produce, and its name.
+func (g *stage) demand(wide bool) (nm float64, name string) {
+	nm, name, long := g.View.DemandNM, "demand", "drive demand"
+	switch {
 	case g.unpowered():
-		return 0, "demand"
-	case l.Out.Drive == sequence.DrivePress:
-		return l.Out.PressTorqueNM, "press"
-	default:
-		return l.DemandNM, "demand"
+		nm = 0
+	case g.View.Out.Drive == sequence.DrivePress:
+		nm, name, long = g.View.Out.PressTorqueNM, "press", "press demand"
 	}
+	if wide {
+		return nm, long
+	}
+	return nm, name
 }
 
-// torqueState holds the brake's capacity against the test torque, if both are known: in a narrow
-// pane with figures, since the legend has no room there, else only when it falls short.
+// torqueState compares the brake's capacity with the test torque, if the truth is shown: with
+// figures in a narrow pane, where the legend has no room, else only when the capacity is less.
 func (g *stage) torqueState(width int) (string, page.Role) {
-	l := g.Look
+	l := g.View
 	short := l.RequiredTestNM - l.StaticCapacityNM
 	switch narrow := width < roomy; {
 	case !g.Truth || !narrow && !(short > 0):
@@ -81,14 +84,14 @@ func (g *stage) torqueState(width int) (string, page.Role) {
 	case !narrow:
 		return "✗ capacity" + truthSign + " " + strings.TrimLeft(fixed(short, 6, 2), " ") + " N·m short", page.Bad
 	case short > 0:
-		return truthSign + three(l.StaticCapacityNM) + " < " + three(l.RequiredTestNM) + " ✗", page.Bad
+		return truthSign + threeFigures(l.StaticCapacityNM) + " < " + threeFigures(l.RequiredTestNM) + " ✗", page.Bad
 	default:
-		return truthSign + three(l.StaticCapacityNM) + " ≥ " + three(l.RequiredTestNM), page.Truth
+		return truthSign + threeFigures(l.StaticCapacityNM) + " ≥ " + threeFigures(l.RequiredTestNM), page.Truth
 	}
 }
 
-// three writes a torque with three figures.
-func three(nm float64) string { return strings.TrimLeft(fixed(nm, 4, 2), " ") }
+// threeFigures is a torque with three significant figures.
+func threeFigures(nm float64) string { return strings.TrimLeft(fixed(nm, 4, 2), " ") }
 
 // torqueLimit is the end of the scale, the same through the whole run.
 func (g *stage) torqueLimit() float64 {
@@ -167,24 +170,24 @@ func (b *gauge) marks(y int, list ...limit) {
 	}
 }
 
-// brakeBar draws what the brake carries between the limits of what it can.
+// brakeBar draws the torque that the brake carries, between the limits of its capacity.
 func (g *stage) brakeBar(b *gauge, y int) {
-	l := g.Look
+	l := g.View
 	b.draw(y, "brake "+truthSign, l.Truth.BrakeTorqueNM, page.Brake)
-	limits := []limit{{l.RequiredTestNM, '┊', '┊', page.Asked}, {l.Truth.CapacityNM, '[', ']', page.Truth}}
-	if g.slacker() {
+	limits := []limit{{l.RequiredTestNM, '┊', '┊', page.Setpoint}, {l.Truth.CapacityNM, '[', ']', page.Truth}}
+	if g.weakened() {
 		limits = append(limits, limit{l.StaticCapacityNM, '(', ')', page.Truth})
 	}
 	b.marks(y, limits...)
 }
 
-// slacker is whether the brake holds less than it would standing still and closed.
-func (g *stage) slacker() bool { return g.Look.StaticCapacityNM-g.Look.Truth.CapacityNM > 0.005 }
+// weakened is whether the brake's capacity is less than its static one, closed and at rest.
+func (g *stage) weakened() bool { return g.View.StaticCapacityNM-g.View.Truth.CapacityNM > 0.005 }
 
-// trueMotor marks the true motor torque beside the measured one where they differ.
-func (g *stage) trueMotor(b *gauge) {
-	is := g.Look.Truth.MotorTorqueNM
-	if math.Abs(is-g.Look.In.TorqueNM) <= 0.02*b.limit || math.IsNaN(is) {
+// actualMotor marks the true motor torque beside the measured one where the two differ.
+func (g *stage) actualMotor(b *gauge) {
+	is := g.View.Truth.MotorTorqueNM
+	if math.Abs(is-g.View.In.TorqueNM) <= 0.02*b.limit || math.IsNaN(is) {
 		return
 	}
 	b.a.Text(5, 1, page.Truth, "≠"+truthSign)
@@ -206,18 +209,18 @@ func (b *gauge) scale(y int) {
 	b.a.Text(b.x+b.w-page.Width(high), y, page.Faint, high)
 }
 
-// torqueLegend says what the marks are and their figures.
+// torqueLegend explains the marks and has their figures.
 func (g *stage) torqueLegend(a page.Area) {
-	l := g.Look
+	l := g.View
 	ceiling := word{page.Plain, "╎ ceiling " + fixed(l.Rig.Judge.CeilingNM, 5, 2)}
 	if !g.Truth {
 		words(a, 0, 0, ceiling)
 		return
 	}
-	holds := []word{{page.Truth, "[ ] holds " + truthSign + fixed(l.Truth.CapacityNM, 6, 2)}}
-	if g.slacker() {
-		holds = append(holds, word{page.Truth, "  ( ) closed " + truthSign + fixed(l.StaticCapacityNM, 6, 2)})
+	capacity := []word{{page.Truth, "[ ] capacity " + truthSign + fixed(l.Truth.CapacityNM, 6, 2)}}
+	if g.weakened() {
+		capacity = append(capacity, word{page.Truth, "  ( ) closed " + truthSign + fixed(l.StaticCapacityNM, 6, 2)})
 	}
-	words(a, 0, 0, holds...)
+	words(a, 0, 0, capacity...)
 	words(a, 0, 1, word{page.Plain, "┊ test  " + truthSign + fixed(l.RequiredTestNM, 6, 2) + "  "}, ceiling)
 }

@@ -24,11 +24,11 @@ const (
 
 // half is how many increments each half of the scale reaches over.
 func (g *stage) half() float64 {
-	half := windowsShown * max(g.Look.Judge.WindowInc, 1e-9)
+	half := windowsShown * max(g.View.Judge.WindowInc, 1e-9)
 	if g.check == nil {
 		return half
 	}
-	low, high, _ := g.reach()
+	low, high, _ := g.movedRange()
 	far := max(-low, high)
 	if away, live := g.position(); live {
 		far = max(far, math.Abs(away))
@@ -43,13 +43,13 @@ func (g *stage) half() float64 {
 
 func (g *stage) drawWindow(a page.Area) {
 	g.scaleInc = g.half()
-	if g.check == nil || !g.Look.Judge.Latched || g.unpowered() {
+	if g.check == nil || !g.View.Judge.Latched || g.unpowered() {
 		g.drawUnlatched(a)
 		return
 	}
 	away, live := g.position()
 	state, role := "✓ inside", page.Good
-	if math.Abs(away) > g.Look.Judge.WindowInc {
+	if math.Abs(away) > g.View.Judge.WindowInc {
 		state, role = "✗ out", page.Bad
 	}
 	if !live {
@@ -83,16 +83,16 @@ func (g *stage) drawUnlatched(a page.Area) {
 	g.drawLimits(limits)
 }
 
-// position is how far the axis is from the latch in increments. Once the brake is open after a
-// check the axis may go anywhere, so that the position of the verdict stays.
+// position is the distance of the axis from the latch in increments. Once the brake opens after
+// a check the axis may move, so the position at the verdict stays.
 func (g *stage) position() (away float64, live bool) {
-	if !g.check.over || g.Look.In.BrakeClosed && g.nowS-g.check.to < 1 {
-		return float64(g.Look.Judge.MovedInc), true
+	if !g.check.over || g.View.In.BrakeClosed && g.nowS-g.check.to < 1 {
+		return float64(g.View.Judge.MovedInc), true
 	}
 	if i := at(g.Samples, g.check.to); i < len(g.Samples) {
 		return math.Round(g.away(float64(g.Samples[i].PositionMM))), false
 	}
-	return float64(g.Look.Judge.MovedInc), false
+	return float64(g.View.Judge.MovedInc), false
 }
 
 // column is where a number of increments stands on a scale; far outside is the outermost.
@@ -105,11 +105,11 @@ func (g *stage) column(inc float64, width int) int {
 	return int(math.Round(min(max(share, 0), 1) * float64(width-1)))
 }
 
-// drawScale draws the window with its ends, the latch in the middle, the trail since the latch
-// and the position.
+// drawScale draws the window with its limits, the latch in the middle, the range since the
+// latch and the position.
 func (g *stage) drawScale(a page.Area, y int, away float64) {
 	w := scaleWidth(a.W())
-	inc := g.Look.Judge.WindowInc
+	inc := g.View.Judge.WindowInc
 	low, high := g.column(-inc, w), g.column(inc, w)
 	for x := range w {
 		sign, role := '─', page.Plain
@@ -118,14 +118,14 @@ func (g *stage) drawScale(a page.Area, y int, away float64) {
 		}
 		a.Set(x, y, sign, role)
 	}
-	if from, to, ok := g.reach(); ok && !math.IsNaN(away) {
+	if from, to, ok := g.movedRange(); ok && !math.IsNaN(away) {
 		for x := g.column(from, w); x <= g.column(to, w); x++ {
 			a.Set(x, y, '━', page.Brake)
 		}
 	}
-	a.Set(low, y, '[', page.Asked)
-	a.Set(high, y, ']', page.Asked)
-	a.Set(g.column(0, w), y, '┼', page.Asked)
+	a.Set(low, y, '[', page.Setpoint)
+	a.Set(high, y, ']', page.Setpoint)
+	a.Set(g.column(0, w), y, '┼', page.Setpoint)
 	if !math.IsNaN(away) {
 		g.drawPosition(a, y, away, w)
 	}
@@ -142,7 +142,7 @@ func (g *stage) drawPosition(a page.Area, y int, away float64, w int) {
 		a.Set(x, y, '◀', page.Bad)
 	case away > half:
 		a.Set(x, y, '▶', page.Bad)
-	case math.Abs(away) > g.Look.Judge.WindowInc:
+	case math.Abs(away) > g.View.Judge.WindowInc:
 		a.Set(x, y, '◉', page.Bad)
 	default:
 		a.Set(x, y, '◉', page.Good)
@@ -157,8 +157,8 @@ func (g *stage) trailEnd() float64 {
 	return g.check.to
 }
 
-// reach is between which increments the axis went since the latch.
-func (g *stage) reach() (low, high float64, ok bool) {
+// movedRange is the range of the axis since the latch, in increments.
+func (g *stage) movedRange() (low, high float64, ok bool) {
 	if g.check == nil {
 		return 0, 0, false
 	}
@@ -172,14 +172,14 @@ func (g *stage) reach() (low, high float64, ok bool) {
 // drawLimits writes the ends of the window below its scale.
 func (g *stage) drawLimits(a page.Area) {
 	w := scaleWidth(a.W())
-	limit := strconv.Itoa(int(min(g.Look.Judge.WindowInc, 1e9)))
-	low, high := g.column(-g.Look.Judge.WindowInc, w), g.column(g.Look.Judge.WindowInc, w)
+	limit := strconv.Itoa(int(min(g.View.Judge.WindowInc, 1e9)))
+	low, high := g.column(-g.View.Judge.WindowInc, w), g.column(g.View.Judge.WindowInc, w)
 	if high-low < 2*page.Width(limit)+8 {
-		a.Text(high+2, 0, page.Asked, limit+" inc")
+		a.Text(high+2, 0, page.Setpoint, limit+" inc")
 		return
 	}
-	a.Text(low-page.Width(limit)/2, 0, page.Asked, "−"+limit)
-	a.Text(high-page.Width(limit)/2, 0, page.Asked, "+"+limit)
+	a.Text(low-page.Width(limit)/2, 0, page.Setpoint, "−"+limit)
+	a.Text(high-page.Width(limit)/2, 0, page.Setpoint, "+"+limit)
 	if middle := g.column(0, w); w >= 34 {
 		a.Text(middle-3, 0, page.Faint, "latch")
 		return
@@ -189,7 +189,7 @@ func (g *stage) drawLimits(a page.Area) {
 
 // drawFigures writes the distance in increments, in degrees of the motor and in mm of the load.
 func (g *stage) drawFigures(a page.Area, y int, away float64) {
-	j := &g.Look.Judge
+	j := &g.View.Judge
 	role := page.Strong
 	if math.Abs(away) > j.WindowInc {
 		role = page.Bad
@@ -200,34 +200,34 @@ func (g *stage) drawFigures(a page.Area, y int, away float64) {
 	}
 	inc := signed(away, 6, 0)
 	limit := strings.TrimLeft(fixed(j.WindowInc, 7, 1), " ")
-	words(a, 0, y, word{role, inc}, word{role, " inc"}, word{page.Faint, " of " + limit + g.reachText(a.W()-24)})
+	words(a, 0, y, word{role, inc}, word{role, " inc"}, word{page.Faint, " of " + limit + g.rangeText(a.W()-24)})
 	words(a, 0, y+1, word{page.Plain, signed(away*j.IncDeg, 8, 3) + "°"}, word{page.Plain, signed(away*g.mmPerInc, 9, 4) + " mm"})
 }
 
-// reachText says how far the trail went, where there is room for it.
-func (g *stage) reachText(room int) string {
-	low, high, ok := g.reach()
-	text := ", went " + figure(math.Round(low), 0, false) + " to " + figure(math.Round(high), 0, math.Round(high) > 0)
+// rangeText is the range since the latch, where there is room for it.
+func (g *stage) rangeText(room int) string {
+	low, high, ok := g.movedRange()
+	text := ", range " + figure(math.Round(low), 0, false) + " to " + figure(math.Round(high), 0, math.Round(high) > 0)
 	if !ok || page.Width(text) > room {
 		return ""
 	}
 	return text
 }
 
-// drawTrail draws where the axis was since the latch, one above the other, the newest below.
+// drawTrail draws the position since the latch over time, the newest at the bottom.
 func (g *stage) drawTrail(a page.Area) {
 	w := scaleWidth(a.W())
 	if a.H() < 1 || w < 3 {
 		return
 	}
-	inc := g.Look.Judge.WindowInc
+	inc := g.View.Judge.WindowInc
 	for y := range a.H() {
 		for _, x := range []int{g.column(-inc, w), g.column(inc, w)} {
-			a.Set(x, y, '│', page.Asked)
+			a.Set(x, y, '│', page.Setpoint)
 		}
 	}
 	to, half := g.trailEnd(), g.scaleInc
-	end := max(to, g.check.from+g.Look.Rig.Judge.Dwell.Seconds())
+	end := max(to, g.check.from+g.View.Rig.Judge.Dwell.Seconds())
 	if g.check.over {
 		end = to
 	}

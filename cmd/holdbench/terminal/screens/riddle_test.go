@@ -23,19 +23,19 @@ import (
 )
 
 // newRiddle opens the riddle over the bench.
-func newRiddle(t *testing.T, w, h int) (*desk, *Blind) {
+func newRiddle(t *testing.T, w, h int) (*desk, *Riddle) {
 	t.Helper()
 	d := newDesk(t, "healthy-down-and-up")
 	d.size = tea.WindowSizeMsg{Width: w, Height: h}
-	d.tell(d.size)
+	d.send(d.size)
 	d.press("b")
-	b, ok := d.top().(*Blind)
+	b, ok := d.top().(*Riddle)
 	require.True(t, ok)
 	return d, b
 }
 
 // drawnRiddle is one that was drawn, with its run begun.
-func drawnRiddle(t *testing.T, seed uint64) (*desk, *Blind) {
+func drawnRiddle(t *testing.T, seed uint64) (*desk, *Riddle) {
 	t.Helper()
 	d, b := newRiddle(t, 120, 40)
 	d.press("ctrl+u")
@@ -44,8 +44,8 @@ func drawnRiddle(t *testing.T, seed uint64) (*desk, *Blind) {
 	}
 	d.post(keyOf("enter"))
 	d.pending = nil // in place of the command that draws it
-	d.tell(drawn{of: b, riddle: riddleOf(t, seed)})
-	require.Equal(t, blindLooks, b.part)
+	d.send(drawn{of: b, riddle: riddleOf(t, seed)})
+	require.Equal(t, riddleLooks, b.part)
 	return d, b
 }
 
@@ -71,7 +71,7 @@ func TestRiddleOpens(t *testing.T) {
 		assert.True(t, b.Typing())
 		d.press("esc")
 		assert.Len(t, d.stack, 1)
-		assert.Nil(t, d.bench.veil)
+		assert.Nil(t, d.bench.mask)
 	}
 }
 
@@ -84,20 +84,20 @@ func TestRiddleSeed(t *testing.T) {
 			d.press(string(r))
 		}
 		d.press("enter")
-		assert.Equal(t, blindOpens, b.part, text)
+		assert.Equal(t, riddleOpens, b.part, text)
 		assert.Contains(t, d.textOf(b), fmt.Sprintf("the seed is %q; must be a whole number from 0", text))
 	}
 	d, b := newRiddle(t, 80, 24)
 	d.press("ctrl+u", "1", "2", "q", "backspace")
 	d.post(keyOf("enter"))
-	assert.Equal(t, blindDraws, b.part, "it is drawn in a command")
+	assert.Equal(t, riddleDraws, b.part, "it is drawn in a command")
 	assert.Contains(t, d.textOf(b), "drawing")
 	for _, k := range []string{"enter", " ", "down", "1"} {
 		d.post(keyOf(k))
-		assert.Equal(t, blindDraws, b.part, "no key does anything before it is there")
+		assert.Equal(t, riddleDraws, b.part, "no key does anything before it is there")
 	}
 	d.drain()
-	require.Equal(t, blindLooks, b.part)
+	require.Equal(t, riddleLooks, b.part)
 	assert.EqualValues(t, 12, b.riddle.Seed)
 	want, err := training.Draw(loadCase(t, "healthy-down-and-up"), 12)
 	require.NoError(t, err)
@@ -119,23 +119,23 @@ func TestRiddleLeftWhileDrawn(t *testing.T) {
 	d.post(keyOf("enter"))
 	d.pending = append(waiting, d.pending...)
 	d.drain()
-	assert.Equal(t, blindDraws, b.part)
-	assert.EqualValues(t, 2, d.top().(*Blind).riddle.Seed)
+	assert.Equal(t, riddleDraws, b.part)
+	assert.EqualValues(t, 2, d.top().(*Riddle).riddle.Seed)
 }
 
 func TestRiddleThatCannotBeDrawn(t *testing.T) {
 	t.Parallel()
 	d, b := newRiddle(t, 80, 24)
-	b.part = blindDraws
-	d.tell(drawn{of: b, err: assert.AnError})
-	assert.Equal(t, blindOpens, b.part)
+	b.part = riddleDraws
+	d.send(drawn{of: b, err: assert.AnError})
+	assert.Equal(t, riddleOpens, b.part)
 	assert.Contains(t, d.textOf(b), assert.AnError.Error())
-	d.tell(drawn{of: b})
-	assert.Equal(t, blindOpens, b.part)
+	d.send(drawn{of: b})
+	assert.Equal(t, riddleOpens, b.part)
 }
 
-// veiled wants nothing on the screen to name the fault.
-func veiled(t *testing.T, d *desk, r *training.Riddle) {
+// masked wants nothing on the screen to name the fault.
+func masked(t *testing.T, d *desk, r *training.Riddle) {
 	t.Helper()
 	list := secrets(r)
 	for _, size := range goldenSizes {
@@ -175,40 +175,40 @@ func saidBySequence(c *sim.Case, word string) bool {
 	return false
 }
 
-// With the veil on, nothing on the screen names the fault: not its name, not what it sets,
+// With the mask on, nothing on the screen names the fault: not its name, not what it sets,
 // nothing that only the plant knows, and no value that the fault has set.
-func TestVeil(t *testing.T) {
+func TestMask(t *testing.T) {
 	t.Parallel()
 	for _, seed := range some([]uint64{1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12}) {
 		t.Run(strconv.FormatUint(seed, 10), func(t *testing.T) {
 			t.Parallel()
 			d, b := drawnRiddle(t, seed)
 			figures := figuresShown(d)
-			veiledToTheEnd(t, d, b.riddle)
+			maskedToTheEnd(t, d, b.riddle)
 			hidesValues(t, b.riddle, append(figures, figuresShown(d)...))
 			d.press("o", "r", "end", "o", "g", "z", "u")
-			for range int(view.Tabs) {
-				veiled(t, d, b.riddle)
+			for range int(view.TabCount) {
+				masked(t, d, b.riddle)
 				d.press("tab")
 			}
 			for range 5 {
 				d.press("E")
-				veiled(t, d, b.riddle)
+				masked(t, d, b.riddle)
 			}
 		})
 	}
 }
 
-// veiledToTheEnd goes from state to state and looks into every tab.
-func veiledToTheEnd(t *testing.T, d *desk, r *training.Riddle) {
+// maskedToTheEnd goes from state to state and looks into every tab.
+func maskedToTheEnd(t *testing.T, d *desk, r *training.Riddle) {
 	t.Helper()
-	for range int(view.Tabs) {
-		veiled(t, d, r)
+	for range int(view.TabCount) {
+		masked(t, d, r)
 		d.press("tab")
 	}
 	for range 40 {
 		d.press("s")
-		veiled(t, d, r)
+		masked(t, d, r)
 		if d.bench.at().AtEnd() {
 			break
 		}
@@ -243,8 +243,8 @@ func hidesValues(t *testing.T, r *training.Riddle, figures []string) {
 	}
 }
 
-// Keys that would give the fault away do nothing under the veil, and say so.
-func TestVeilKeys(t *testing.T) {
+// Keys that would reveal the fault do nothing under the mask, and say so.
+func TestMaskKeys(t *testing.T) {
 	t.Parallel()
 	d, _ := drawnRiddle(t, 13)
 	for _, k := range []string{"f", "k", "h", "n", "l"} {
@@ -264,7 +264,7 @@ func TestVeilKeys(t *testing.T) {
 		d.press("esc")
 	}
 	d.press("w")
-	_, saves := finds[SaveScreen](d.told)
+	_, saves := finds[SaveScreen](d.sent)
 	assert.True(t, saves)
 	assert.Contains(t, d.bench.Name(), "riddle")
 }
@@ -276,19 +276,19 @@ func TestRiddleCountsLooks(t *testing.T) {
 	assert.Zero(t, b.looks)
 	d.press("r", "r")
 	assert.Equal(t, 2, b.looks)
-	d.tell(Changed{map[string]string{"rig.load.mass_kg": "150"}})
+	d.send(Changed{map[string]string{"rig.load.mass_kg": "150"}})
 	assert.Equal(t, 3, b.looks)
 	assert.Equal(t, 150.0, d.bench.Case().Rig.Load.MassKG)
 	assert.Len(t, d.bench.runs.list[0].PlayedScenario().Faults, 1, "the fault is still in it")
 	d.press("u", "U", "o", "right", "e")
 	assert.Equal(t, 3, b.looks, "to look at what was run costs nothing")
-	d.tell(Changed{map[string]string{"rig.load.mass_kg": "-5"}})
-	d.says("the run cannot be made with these values", true)
+	d.send(Changed{map[string]string{"rig.load.mass_kg": "-5"}})
+	d.says("the run cannot be built with these values", true)
 	assert.Equal(t, 3, b.looks)
 }
 
 // choose goes to an answer by its name and takes it.
-func choose(d *desk, b *Blind, name string) {
+func choose(d *desk, b *Riddle, name string) {
 	d.t.Helper()
 	list, at := b.choices()
 	want := slices.IndexFunc(list, func(c training.Choice) bool { return c.Name == name })
@@ -343,16 +343,16 @@ func TestRiddleAnswers(t *testing.T) {
 			}
 			choose(d, b, c.cause(t, b.riddle))
 			assert.Contains(t, d.textOf(b), "what is the remedy?")
-			assert.NotNil(t, d.bench.veil, "the veil is on until the answer is whole")
+			assert.NotNil(t, d.bench.mask, "the mask is on until the answer is whole")
 			choose(d, b, b.riddle.Fault.Remedy)
-			require.Equal(t, blindReveals, b.part)
+			require.Equal(t, riddleReveals, b.part)
 			assert.Contains(t, revealed(d, b), c.score)
 		})
 	}
 }
 
 // revealed is all that the answer says, read to its end.
-func revealed(d *desk, b *Blind) string {
+func revealed(d *desk, b *Riddle) string {
 	d.t.Helper()
 	var all []string
 	for last := -1; last != b.scroll; {
@@ -363,29 +363,29 @@ func revealed(d *desk, b *Blind) string {
 	return strings.Join(all, " ")
 }
 
-// The answer tells what it was, when, what gave it away, and what a simulation is worth.
+// The answer tells what it was, when, the clues, and what a simulation is worth.
 func TestRiddleReveals(t *testing.T) {
 	t.Parallel()
 	for _, seed := range []uint64{13, 33} {
 		d, b := drawnRiddle(t, seed)
 		d.press("enter", "enter", "enter")
-		require.Equal(t, blindReveals, b.part)
+		require.Equal(t, riddleReveals, b.part)
 		got := revealed(d, b)
 		r := b.riddle
 		assert.Contains(t, got, r.Fault.Name)
 		assert.Contains(t, got, r.When.State+" was entered", "the moment")
 		assert.Contains(t, got, setText(r))
-		assert.Contains(t, got, "what gave it away")
+		assert.Contains(t, got, "the clues")
 		assert.Contains(t, got, r.Clues[0].Signal)
 		for _, word := range strings.Fields(caution.Whole) {
 			assert.Contains(t, got, word)
 		}
-		assert.Nil(t, d.bench.veil)
+		assert.Nil(t, d.bench.mask)
 		assert.True(t, d.bench.scene().Truth)
 		d.press("enter")
 		require.Len(t, d.stack, 1)
 		d.press("end", "tab", "tab")
-		assert.Contains(t, d.text(), setText(r), "the faults are told again")
+		assert.Contains(t, d.text(), setText(r), "the faults are shown again")
 		d.press("f")
 		assert.IsType(t, &Inject{}, d.top())
 	}
@@ -395,12 +395,12 @@ func TestRiddleLooksAgain(t *testing.T) {
 	t.Parallel()
 	d, b := drawnRiddle(t, 13)
 	d.press("enter", "esc")
-	assert.Equal(t, blindLooks, b.part)
+	assert.Equal(t, riddleLooks, b.part)
 	d.press("enter", "enter")
-	assert.Equal(t, blindRemedy, b.part)
+	assert.Equal(t, riddleRemedy, b.part)
 	d.press("esc", "right")
-	assert.Equal(t, blindLooks, b.part)
-	assert.NotNil(t, d.bench.veil)
+	assert.Equal(t, riddleLooks, b.part)
+	assert.NotNil(t, d.bench.mask)
 }
 
 func TestRiddleIsGivenUp(t *testing.T) {
@@ -409,13 +409,13 @@ func TestRiddleIsGivenUp(t *testing.T) {
 	d.press("esc")
 	require.IsType(t, &Ask{}, d.top())
 	d.press("n")
-	assert.Equal(t, blindLooks, b.part)
+	assert.Equal(t, riddleLooks, b.part)
 	d.press("esc", "y")
-	require.Equal(t, blindReveals, b.part)
+	require.Equal(t, riddleReveals, b.part)
 	got := revealed(d, b)
 	assert.Contains(t, got, b.riddle.Fault.Name)
 	assert.NotContains(t, got, "of 10", "it scores nothing")
-	assert.Nil(t, d.bench.veil)
+	assert.Nil(t, d.bench.mask)
 	d.press("esc")
 	assert.Len(t, d.stack, 1)
 }
@@ -426,7 +426,7 @@ func TestRiddleBesideTheRun(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	d.press("right", "b")
-	d.tell(keyOf("enter"))
+	d.send(keyOf("enter"))
 	require.Len(t, d.bench.runs.list, 2)
 	d, _ = drawnRiddle(t, 13)
 	require.Len(t, d.bench.runs.list, 1)

@@ -9,15 +9,15 @@ import (
 	"holdbench/sequence"
 )
 
-// Waits draws what the active state waits for, the live values beside their limits.
-func Waits(a page.Area, s *Scene) {
+// Transitions draws the transitions of the active state, with live values beside their limits.
+func Transitions(a page.Area, s *Scene) {
 	if g, ok := staged(s); ok {
-		g.drawWaits(a)
+		g.drawTransitions(a)
 	}
 }
 
-// waits is how the conditions are shared out over the rows.
-type waits struct {
+// transitions is how the transitions of a state are laid out over the rows.
+type transitions struct {
 	*stage
 	own     []sequence.Condition
 	any     []sequence.Condition
@@ -26,27 +26,27 @@ type waits struct {
 	names   int    // width of the targets
 }
 
-func (g *stage) drawWaits(a page.Area) {
+func (g *stage) drawTransitions(a page.Area) {
 	if g.unpowered() {
-		drawUnpowered(a, "waits for", "nothing: the controller has no power")
+		drawUnpowered(a, "transitions", "none: the controller has no power")
 		return
 	}
-	w := g.waits(a.W())
+	w := g.transitions(a.W())
 	state := ""
 	if hidden := len(w.own) + min(len(w.any), 1) - a.H() + 1; hidden > 0 && len(w.own) > hidden {
 		state = "+" + strconv.Itoa(hidden) + " more"
 	}
-	a = head(a, "waits for", state, page.Faint)
+	a = head(a, "transitions", state, page.Faint)
 	if len(w.own)+len(w.any) == 0 {
-		a.Text(0, 0, page.Faint, "nothing: this is an end")
+		a.Text(0, 0, page.Faint, "none: end state")
 		return
 	}
 	w.draw(a)
 }
 
-func (g *stage) waits(width int) *waits {
-	w := &waits{stage: g}
-	for _, c := range g.Look.Waiting {
+func (g *stage) transitions(width int) *transitions {
+	w := &transitions{stage: g}
+	for _, c := range g.View.Waiting {
 		if c.Any {
 			w.any = append(w.any, c)
 		} else {
@@ -60,7 +60,7 @@ func (g *stage) waits(width int) *waits {
 }
 
 // rows is how many rows show everything, the title included.
-func (w *waits) rows(width int) int {
+func (w *transitions) rows(width int) int {
 	n := 1 + len(w.own) + w.anyRows(width)
 	for i := range w.own {
 		n += len(w.own[i].Terms)
@@ -68,18 +68,18 @@ func (w *waits) rows(width int) int {
 	return max(n, 2)
 }
 
-// farFailure keeps what only happens on a failure behind the way on, in s.
+// farFailure ranks transitions on a failure behind those of the main path, in s.
 const farFailure = 4
 
-// nearest is the transition that is about to fire: of those that are met the one with the least
-// time left. One that is not met counts as further away the more of its terms are missing.
+// nearest is the transition that is expected to fire next: of those that are met, the one with
+// the least time left. One that is not met ranks further away the more of its terms are missing.
 func nearest(list []sequence.Condition) int {
 	best, least := -1, 0.0
 	for i := range list {
 		c := &list[i]
 		far := max(c.ForLeft, c.AfterLeft).Seconds()
 		if !c.Met {
-			met, all := score(c.Terms)
+			met, all := countMet(c.Terms)
 			far += 1 + float64(all-met)/float64(max(all, 1))
 			if c.Cause != "" {
 				far += farFailure
@@ -95,8 +95,8 @@ func nearest(list []sequence.Condition) int {
 	return best
 }
 
-// score is how many of the outermost terms are met.
-func score(terms []sequence.Term) (met, all int) {
+// countMet counts the outermost terms, and those of them that are met.
+func countMet(terms []sequence.Term) (met, all int) {
 	for i := range terms {
 		if terms[i].Depth > 0 {
 			continue
@@ -109,7 +109,7 @@ func score(terms []sequence.Term) (met, all int) {
 	return met, all
 }
 
-func (w *waits) draw(a page.Area) {
+func (w *transitions) draw(a page.Area) {
 	rows := a.H()
 	foot := min(len(w.any), 1)
 	if rows > len(w.own)+2 {
@@ -120,7 +120,7 @@ func (w *waits) draw(a page.Area) {
 		return
 	}
 	if rows < len(w.own)+foot {
-		w.drawFew(a, rows-foot)
+		w.drawNearest(a, rows-foot)
 	} else {
 		w.share(rows - len(w.own) - foot)
 		rows = w.drawOwn(a)
@@ -129,7 +129,7 @@ func (w *waits) draw(a page.Area) {
 }
 
 // share opens the nearest first, then the others in their order as long as rows are left.
-func (w *waits) share(free int) {
+func (w *transitions) share(free int) {
 	w.open = make([]bool, len(w.own))
 	try := func(i int) {
 		if n := len(w.own[i].Terms); n > 0 && n <= free {
@@ -147,8 +147,8 @@ func (w *waits) share(free int) {
 	}
 }
 
-// drawFew draws the nearest and as many others as there is room for, in their order.
-func (w *waits) drawFew(a page.Area, rows int) {
+// drawNearest draws the nearest and as many others as there is room for, in their order.
+func (w *transitions) drawNearest(a page.Area, rows int) {
 	w.open = make([]bool, len(w.own))
 	others, y := rows-1, 0
 	for i := range w.own {
@@ -164,7 +164,7 @@ func (w *waits) drawFew(a page.Area, rows int) {
 }
 
 // drawOwn returns the row after the last.
-func (w *waits) drawOwn(a page.Area) int {
+func (w *transitions) drawOwn(a page.Area) int {
 	y := 0
 	for i := range w.own {
 		w.drawCondition(a, y, i)
@@ -180,9 +180,9 @@ func (w *waits) drawOwn(a page.Area) int {
 	return y
 }
 
-// drawCondition draws the row of a transition: where to, by how much it is met, what time is
-// left and what cause it would carry.
-func (w *waits) drawCondition(a page.Area, y, i int) {
+// drawCondition draws the row of a transition: its target, its state, the time left and its
+// cause.
+func (w *transitions) drawCondition(a page.Area, y, i int) {
 	c := &w.own[i]
 	role, sign := page.Plain, " "
 	if i == w.nearest {
@@ -191,44 +191,44 @@ func (w *waits) drawCondition(a page.Area, y, i int) {
 	x := a.Text(0, y, role, sign+" "+pad(page.Cut(c.To, w.names), w.names)+" ")
 	when := timing(c)
 	if a.W() < roomy && !c.Met && c.TimesLeft != 0 {
-		when = "" // nothing of it runs yet, and the values need the room
+		when = "" // no time of it runs yet, and the values need the room
 	}
 	limit := a.W() - page.Width(when)
 	a.Text(limit, y, role, when)
-	x = drawStanding(a, x, y, c)
+	x = drawStateSign(a, x, y, c)
 	if !w.open[i] {
-		x = drawShort(a.Sub(0, 0, limit, a.H()), x, y, c.Terms, role)
+		x = drawMissing(a.Sub(0, 0, limit, a.H()), x, y, c.Terms, role)
 	}
 	if c.Cause != "" && x+page.Width(c.Cause)+3 < limit {
 		a.Text(limit-page.Width(c.Cause)-3, y, page.Faint, "("+c.Cause+")")
 	}
 }
 
-// standing is how far a transition is: it would fire now, only its time is missing, or not yet.
-func standing(c *sequence.Condition) (sign string, role page.Role) {
+// stateSign is the state of a transition: it fires now, only its time is missing, or not met.
+func stateSign(c *sequence.Condition) (sign string, role page.Role) {
 	switch {
 	case !c.Met || c.TimesLeft == 0:
-		return "✗", page.Faint // not yet is nothing bad
+		return "✗", page.Faint // not met is not wrong
 	case c.ForLeft > 0 || c.AfterLeft > 0:
-		return "◷", page.Asked
+		return "◷", page.Setpoint
 	}
 	return "✓", page.Good
 }
 
-func drawStanding(a page.Area, x, y int, c *sequence.Condition) int {
-	sign, role := standing(c)
+func drawStateSign(a page.Area, x, y int, c *sequence.Condition) int {
+	sign, role := stateSign(c)
 	return a.Text(x, y, role, sign) + 1
 }
 
 func drawMark(a page.Area, x, y int, met bool) int {
 	sign, role := mark(met)
-	if !met { // not yet is nothing bad
+	if !met { // not met is not wrong
 		role = page.Faint
 	}
 	return a.Text(x, y, role, sign) + 1
 }
 
-// timing is what is left of the times of a transition.
+// timing is the time left of a transition, and its repeats.
 func timing(c *sequence.Condition) string {
 	text := ""
 	switch {
@@ -246,7 +246,7 @@ func timing(c *sequence.Condition) string {
 	return text
 }
 
-// countdown is what is left of a time; one that does not run takes less room.
+// countdown is the rest of a time; one that does not run takes less room.
 func countdown(left, whole time.Duration) string {
 	if left == whole {
 		return strconv.FormatFloat(whole.Seconds(), 'g', 4, 64) + " s"
@@ -254,9 +254,8 @@ func countdown(left, whole time.Duration) string {
 	return fixed(left.Seconds(), 6, 3) + " s"
 }
 
-// drawShort draws in one row what a condition lacks: the first of its terms that is not met,
-// else the first.
-func drawShort(a page.Area, x, y int, terms []sequence.Term, role page.Role) int {
+// drawMissing draws one term of a condition: the first that is not met, else the first.
+func drawMissing(a page.Area, x, y int, terms []sequence.Term, role page.Role) int {
 	if len(terms) == 0 {
 		return x
 	}
@@ -268,7 +267,7 @@ func drawShort(a page.Area, x, y int, terms []sequence.Term, role page.Role) int
 		}
 	}
 	more := ""
-	if met, all := score(terms); all > 1 {
+	if met, all := countMet(terms); all > 1 {
 		more = strconv.Itoa(met) + "/" + strconv.Itoa(all) + " "
 	}
 	x = a.Text(x, y, page.Faint, more)
@@ -319,7 +318,7 @@ func drawTerm(a page.Area, y int, t *sequence.Term, strong bool) {
 	}
 }
 
-// groupWord says how the parts below are joined.
+// groupWord is how the terms below are combined.
 func groupWord(join string) string {
 	if join == "or" {
 		return "any of"
@@ -328,7 +327,7 @@ func groupWord(join string) string {
 }
 
 // drawAny draws the transitions of every state in short.
-func (w *waits) drawAny(a page.Area) {
+func (w *transitions) drawAny(a page.Area) {
 	if len(w.any) == 0 {
 		return
 	}
@@ -346,12 +345,12 @@ func (w *waits) drawAny(a page.Area) {
 		if c.Met {
 			role = page.Bad
 		}
-		x = a.Text(drawStanding(a, x, y, c), y, role, c.To) + 1
+		x = a.Text(drawStateSign(a, x, y, c), y, role, c.To) + 1
 	}
 }
 
 // anyRows is how many rows the transitions of every state take.
-func (w *waits) anyRows(width int) int {
+func (w *transitions) anyRows(width int) int {
 	x, rows := 4, min(len(w.any), 1)
 	for i := range w.any {
 		if x+page.Width(w.any[i].To)+3 > width && x > 4 {
