@@ -179,6 +179,6 @@ func FuzzWish(f *testing.F) {
 		require.True(t, w.Factor >= 0.1 && w.Factor <= 10)
 		require.True(t, w.Dwell >= time.Millisecond && w.Dwell <= 600*time.Second)
 		require.True(t, w.MarginScans >= 0 && w.MarginScans <= 1000)
-		sizing.Compute(&r, nil, w)
+		_, _ = sizing.Compute(&r, nil, w)
 	})
 }
