@@ -96,8 +96,7 @@ func (c *cache) sequence(name string, text []byte) (*sequence.Document, problem.
 	return &d.sequence, slices.Clone(d.warnings), nil
 }
 
-// scenario reads a scenario, without what it names. One that holds a rig or a sequence
-// is read anew each time, as these are parts of its tree.
+// scenario reads a scenario, without what it names.
 func (c *cache) scenario(name string, text []byte) (sim.Scenario, *source, error) {
 	key := content{ScenarioKind, name, string(text)}
 	if d := c.look(key); d != nil {
@@ -108,7 +107,7 @@ func (c *cache) scenario(name string, text []byte) (sim.Scenario, *source, error
 		return sim.Scenario{}, nil, err
 	}
 	s, err := src.scenario()
-	if err == nil && s.Rig.Inline == nil && s.Sequence.Inline == nil {
+	if err == nil {
 		c.keep(key, &document{scenario: s.Clone()})
 	}
 	return s, src, err

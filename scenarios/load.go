@@ -167,8 +167,8 @@ func (c *cache) rigOf(s *source, sc *sim.Scenario, o Overrides) (*plant.Rig, pro
 	switch {
 	case o.Rig != "":
 		return c.loadRig(o.Rig)
-	case sc.Rig.Inline != nil:
-		return s.rig("$.rig", sc.Rig.Inline)
+	case sc.Rig.Text != "":
+		return s.rig("$.rig", s.part("$.rig"))
 	case sc.Rig.Name == "":
 		return nil, nil, problem.List{s.problem("$.rig", 0, "rig is missing; must be a built-in name, a file or a rig written in place")}
 	}
@@ -183,8 +183,8 @@ func (c *cache) sequenceOf(s *source, sc *sim.Scenario, o Overrides) (*sequence.
 	switch {
 	case o.Sequence != "":
 		return c.loadSequence(o.Sequence)
-	case sc.Sequence.Inline != nil:
-		return s.sequence("$.sequence", sc.Sequence.Inline)
+	case sc.Sequence.Text != "":
+		return s.sequence("$.sequence", s.part("$.sequence"))
 	case sc.Sequence.Name == "":
 		return nil, nil, problem.List{s.problem("$.sequence", 0, "sequence is missing; must be a built-in name, a file or a sequence written in place")}
 	}

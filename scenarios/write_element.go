@@ -10,8 +10,9 @@ import (
 	"time"
 	"unicode/utf8"
 
-	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
+
+	"holdbench/sim"
 )
 
 // form is what a value is in a document.
@@ -48,20 +49,25 @@ func elementOf(v reflect.Value, path string) (element, error) {
 		switch x := v.Interface().(type) {
 		case time.Duration:
 			return element{text: durationText(x)}, nil
-		case ast.Node:
-			return elementOfNode(x, path)
-		case yaml.InterfaceMarshaler:
-			if v.Kind() == reflect.Pointer {
-				break
-			}
-			plain, err := x.MarshalYAML()
-			if err != nil {
-				return element{}, fmt.Errorf("%s: %w", path, err)
-			}
-			return elementOf(reflect.ValueOf(plain), path)
+		case sim.Reference:
+			return elementOfReference(x, path)
+		case sim.Moment, sim.Broken:
+			v = reflect.ValueOf(short(x))
 		}
 	}
 	return elementOfKind(v, path)
+}
+
+// elementOfReference is a name, or the document in place with the style that it has.
+func elementOfReference(r sim.Reference, path string) (element, error) {
+	if r.Text == "" {
+		return textElement(r.Name, path)
+	}
+	src, err := read(path, []byte(r.Text))
+	if err != nil {
+		return element{}, err
+	}
+	return elementOfNode(src.root(), path)
 }
 
 func elementOfKind(v reflect.Value, path string) (element, error) {

@@ -150,7 +150,7 @@ func Rebase(s *sim.Scenario, fromFolder, toFolder string) {
 // rebase works on the written paths, as the reader does, and looks at no file.
 func rebase(r *sim.Reference, kind Kind, fromFolder, toFolder string) {
 	builtin := slices.Contains(Names(kind), r.Name)
-	if r.Inline != nil || r.Name == "" || builtin || filepath.IsAbs(r.Name) {
+	if r.Text != "" || r.Name == "" || builtin || filepath.IsAbs(r.Name) {
 		return
 	}
 	from, err1 := filepath.Abs(fromFolder)

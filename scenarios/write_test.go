@@ -93,17 +93,17 @@ func TestFormatInPlace(t *testing.T) {
 			s := sim.Scenario{Scenario: "a", Title: "b"}
 			s.Rig, s.Sequence = sim.Reference{Name: "pane-hoist"}, sim.Reference{Name: "reference"}
 			if kind == RigKind {
-				s.Rig = sim.Reference{Inline: src.root()}
+				s.Rig = sim.Reference{Text: string(text)}
 			} else {
-				s.Sequence = sim.Reference{Inline: src.root()}
+				s.Sequence = sim.Reference{Text: string(text)}
 			}
 			written, err := Format(&s, "")
 			require.NoError(t, err, e.Name)
 			got := readScenario(t, written)
 			if kind == RigKind {
-				require.Equal(t, decoded[plant.Rig](t, src.root()), decoded[plant.Rig](t, got.Rig.Inline))
+				require.Equal(t, decoded[plant.Rig](t, src.root()), decoded[plant.Rig](t, rootOf(t, got.Rig.Text)))
 			} else {
-				require.Equal(t, decoded[sequence.Document](t, src.root()), decoded[sequence.Document](t, got.Sequence.Inline))
+				require.Equal(t, decoded[sequence.Document](t, src.root()), decoded[sequence.Document](t, rootOf(t, got.Sequence.Text)))
 			}
 		}
 	}
@@ -334,19 +334,25 @@ func readScenario(t require.TestingT, text []byte) sim.Scenario {
 // what they hold.
 func requireSameScenario(t require.TestingT, want, got sim.Scenario) {
 	for _, pair := range [][2]*sim.Reference{{&want.Rig, &got.Rig}, {&want.Sequence, &got.Sequence}} {
-		require.Equal(t, anyOf(t, pair[0].Inline), anyOf(t, pair[1].Inline))
-		pair[0].Inline, pair[1].Inline = nil, nil
+		require.Equal(t, anyOf(t, pair[0].Text), anyOf(t, pair[1].Text))
+		pair[0].Text, pair[1].Text = "", ""
 	}
 	require.Equal(t, want, got)
 }
 
-func anyOf(t require.TestingT, node ast.Node) any {
-	if node == nil {
+func anyOf(t require.TestingT, text string) any {
+	if text == "" {
 		return nil
 	}
 	var value any
-	require.NoError(t, yaml.NodeToValue(node, &value))
+	require.NoError(t, yaml.NodeToValue(rootOf(t, text), &value))
 	return value
+}
+
+func rootOf(t require.TestingT, text string) ast.Node {
+	src, err := read("in place", []byte(text))
+	require.NoError(t, err)
+	return src.root()
 }
 
 func withoutComments(text []byte) string {

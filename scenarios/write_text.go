@@ -8,7 +8,6 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
 )
 
@@ -180,8 +179,8 @@ func isPlain(text string, inside, exact bool) bool {
 	if words, ok := p.node.(*ast.StringNode); ok || exact {
 		return ok && words.Value == text
 	}
-	var got string
-	return yaml.NodeToValue(p.node, &got) == nil && got == text
+	got, ok := textOf(p.node)
+	return ok && got == text
 }
 
 // looksPlain is stricter than YAML, so that any reader of YAML agrees.

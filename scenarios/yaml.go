@@ -69,18 +69,27 @@ func (s *source) parse(text string) error {
 // root is the node of the whole document.
 func (s *source) root() ast.Node { return s.tree }
 
+// part is the node at a path of the document.
+func (s *source) part(path string) ast.Node {
+	s.again()
+	p, _ := s.find(path)
+	return p.node
+}
+
 // decode reads a node of the document into what a pointer points to; prefix is the
 // node's path. Values that the document does not mention stay as they are. The error
 // is a [problem.List].
 func (s *source) decode(prefix string, node ast.Node, into any) error {
 	return s.guarded(func() error {
-		c := checker{findings{source: s}}
-		c.value(place{label: label(prefix), node: node}, reflect.TypeOf(into).Elem())
-		if err := c.err(); err != nil {
+		r := reader{findings: findings{source: s}, known: map[reflect.Type]fieldSet{}}
+		r.value(place{label: label(prefix), node: node}, reflect.ValueOf(into).Elem())
+		if err := r.err(); err != nil {
 			return err
 		}
-		if err := yaml.NodeToValue(node, into, yaml.Strict()); err != nil {
-			return problem.List{s.decodeProblem(prefix, err)}
+		for _, read := range r.later {
+			if err := read(); err != nil {
+				return problem.List{s.decodeProblem(prefix, err)}
+			}
 		}
 		return nil
 	})
@@ -126,8 +135,7 @@ func (s *source) problemAtToken(tk *token.Token, format string, args ...any) pro
 	return s.problemAt(s.atToken(tk), fmt.Sprintf(format, args...))
 }
 
-// decodeProblem gives an error of the decoder, or of a type that reads itself, a
-// place and plain words.
+// decodeProblem gives an error of a type that reads itself its place.
 func (s *source) decodeProblem(prefix string, err error) problem.Problem {
 	var known yaml.Error
 	if !errors.As(err, &known) || known.GetToken() == nil {
@@ -139,5 +147,6 @@ func (s *source) decodeProblem(prefix string, err error) problem.Problem {
 	if tk.Type == token.MappingValueType && tk.Prev != nil {
 		tk = tk.Prev
 	}
-	return s.problemAtToken(tk, "%s", decodeWords(err, known))
+	message, _, _ := strings.Cut(known.GetMessage(), "\n")
+	return s.problemAtToken(tk, "%s", message)
 }

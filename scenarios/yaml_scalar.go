@@ -10,62 +10,89 @@ import (
 	"github.com/goccy/go-yaml/ast"
 )
 
-func (c *checker) scalar(p place, t reflect.Type) {
-	switch t.Kind() {
+func (r *reader) scalar(p place, v reflect.Value) {
+	switch v.Kind() {
 	case reflect.String:
-		c.text(p)
+		r.text(p, v)
 	case reflect.Bool:
-		if p.node.Type() != ast.BoolType {
-			c.wrong(p, "true or false")
+		if b, ok := p.node.(*ast.BoolNode); ok {
+			v.SetBool(b.Value)
+		} else {
+			r.wrong(p, "true or false")
 		}
-	case reflect.Float32, reflect.Float64:
-		c.number(p)
+	case reflect.Float64:
+		r.number(p, v)
 	default:
-		c.whole(p, t)
+		r.whole(p, v)
 	}
 }
 
 // text takes every single value: 420 and true are texts too where a text is wanted.
-func (c *checker) text(p place) {
-	if _, ok := p.node.(ast.ScalarNode); !ok || isNull(p.node) {
-		c.wrong(p, "a text")
+func (r *reader) text(p place, v reflect.Value) {
+	if text, ok := textOf(p.node); ok {
+		v.SetString(text)
+	} else {
+		r.wrong(p, "a text")
 	}
 }
 
-func (c *checker) number(p place) {
+// textOf is a single value as a text; a number is written in its shortest form.
+func textOf(node ast.Node) (text string, ok bool) {
+	switch n := node.(type) {
+	case *ast.LiteralNode:
+		return n.Value.Value, true
+	case *ast.NullNode:
+		return "", false
+	case ast.ScalarNode:
+		return fmt.Sprint(n.GetValue()), true
+	}
+	return "", false
+}
+
+func (r *reader) number(p place, v reflect.Value) {
 	text, quoted := scalarText(p.node)
 	switch {
 	case !isDecimal(text):
-		c.wrong(p, "a number")
+		r.wrong(p, "a number")
 	case quoted:
-		c.wrong(p, "a number, without quotes")
+		r.wrong(p, "a number, without quotes")
+	default:
+		x, _ := strconv.ParseFloat(text, 64) // a number that is too large was found before
+		v.SetFloat(x)
 	}
 }
 
-func (c *checker) whole(p place, t reflect.Type) {
+func (r *reader) whole(p place, v reflect.Value) {
 	text, quoted := scalarText(p.node)
 	must := "a whole number"
 	if isDigits(strings.TrimLeft(text, "+-")) && !quoted {
-		must += " " + integerRange(t)
+		must += " " + integerRange(v.Type())
 	}
-	var err error
-	if isUnsigned(t) {
-		_, err = strconv.ParseUint(text, 10, t.Bits())
-	} else {
-		_, err = strconv.ParseInt(text, 10, t.Bits())
-	}
-	switch {
+	switch err := setWhole(v, text); {
 	case err != nil:
-		c.wrong(p, must)
+		r.wrong(p, must)
 	case quoted:
-		c.wrong(p, must+", without quotes")
+		r.wrong(p, must+", without quotes")
 	}
 }
 
-func isUnsigned(t reflect.Type) bool { return strings.HasPrefix(t.Kind().String(), "uint") }
+func setWhole(v reflect.Value, text string) error {
+	if v.CanUint() {
+		n, err := strconv.ParseUint(text, 10, v.Type().Bits())
+		if err == nil {
+			v.SetUint(n)
+		}
+		return err
+	}
+	n, err := strconv.ParseInt(text, 10, v.Type().Bits())
+	if err == nil {
+		v.SetInt(n)
+	}
+	return err
+}
 
 func integerRange(t reflect.Type) string {
-	if isUnsigned(t) {
+	if strings.HasPrefix(t.Kind().String(), "uint") {
 		return fmt.Sprintf("from 0 to %d", uint64(1)<<t.Bits()-1)
 	}
 	most := int64(uint64(1)<<(t.Bits()-1) - 1)
@@ -74,21 +101,22 @@ func integerRange(t reflect.Type) string {
 
 const durationWords = "a duration such as 250us, 8ms, 1.5s or 8h"
 
-// duration wants a time with its unit. The decoder takes any sign, and no bare 0.
-func (c *checker) duration(p place) {
+// duration wants a time with its unit, or a bare 0.
+func (r *reader) duration(p place, into *time.Duration) {
 	text, _ := scalarText(p.node)
-	if zero, ok := p.node.(*ast.IntegerNode); ok && text == "0" {
-		zero.Value = time.Duration(0)
-		return
-	}
 	d, err := time.ParseDuration(text)
+	_, whole := p.node.(*ast.IntegerNode)
 	switch {
+	case whole && text == "0":
+		*into = 0
 	case isDigits(strings.Replace(text, ".", "", 1)):
-		c.wrong(p, fmt.Sprintf("written with its unit, such as %ss or %sms", text, text))
+		r.wrong(p, fmt.Sprintf("written with its unit, such as %ss or %sms", text, text))
 	case err != nil:
-		c.wrong(p, durationWords)
+		r.wrong(p, durationWords)
 	case d < 0 || strings.HasPrefix(text, "-"):
-		c.wrong(p, "0 or more")
+		r.wrong(p, "0 or more")
+	default:
+		*into = d
 	}
 }
 

@@ -1,7 +1,6 @@
 package scenarios
 
 import (
-	"encoding"
 	"fmt"
 	"reflect"
 	"strings"
@@ -11,152 +10,178 @@ import (
 	"github.com/goccy/go-yaml/ast"
 
 	"holdbench/sequence"
+	"holdbench/sim"
 )
 
-// checker holds a tree against a Go type before it is decoded. The decoder stops at
-// the first fault and lets much pass: it cuts 1.9 down to the integer 1, takes text
-// for a number, and reads an untyped nan. Here every fault is found and named.
-type checker struct{ findings }
+// reader takes the values of a tree into a Go value. The library's decoder would stop at
+// the first fault and let much pass: it cuts 1.9 down to the integer 1, takes text for a
+// number, and reads an untyped nan. Here every fault is found and named.
+type reader struct {
+	findings
+	known map[reflect.Type]fieldSet
+	later []func() error // what reads itself does so when nothing else is wrong
+}
 
 // wrong reports a value that is not what it must be.
-func (c *checker) wrong(p place, must string) {
+func (r *reader) wrong(p place, must string) {
 	name := p.label
 	if name == "" {
 		name = "document"
 	}
 	if isNull(p.node) {
-		c.add(p.token(), "%s has no value; must be %s", name, must)
+		r.add(p.token(), "%s has no value; must be %s", name, must)
 		return
 	}
-	c.add(p.token(), "%s is %s; must be %s", name, found(p.node), must)
+	r.add(p.token(), "%s is %s; must be %s", name, found(p.node), must)
 }
 
-func (c *checker) value(p place, t reflect.Type) {
-	for t.Kind() == reflect.Pointer {
-		t = t.Elem()
-	}
-	switch {
-	case t == reflect.TypeFor[time.Duration]():
-		c.duration(p)
-	case readsItself(t):
-		c.custom(p, t)
+// value reads what stands at a place.
+func (r *reader) value(p place, v reflect.Value) {
+	switch into := v.Addr().Interface().(type) {
+	case *time.Duration:
+		r.duration(p, into)
+	case *sim.Moment:
+		r.moment(p, into)
+	case *sim.Broken:
+		r.broken(p, into)
+	case *sim.Reference:
+		r.reference(p, into)
+	case yaml.NodeUnmarshaler:
+		r.custom(p, v.Type())
+		r.later = append(r.later, func() error { return into.UnmarshalYAML(p.node) })
 	default:
-		c.kind(p, t)
+		r.kind(p, v)
 	}
 }
 
-func (c *checker) kind(p place, t reflect.Type) {
-	switch t.Kind() {
+func (r *reader) kind(p place, v reflect.Value) {
+	switch v.Kind() {
+	case reflect.Pointer:
+		r.pointer(p, v)
 	case reflect.Struct:
-		if mapping, ok := c.mapping(p); ok {
-			c.fields(p, mapping, t)
+		if mapping, ok := r.mapping(p); ok {
+			r.fields(p, mapping, v)
 		}
 	case reflect.Map:
-		if mapping, ok := c.mapping(p); ok {
-			c.entries(p, mapping, t.Elem())
+		if mapping, ok := r.mapping(p); ok {
+			r.entries(p, mapping, v)
 		}
-	case reflect.Slice, reflect.Array:
-		c.items(p, t.Elem())
-	case reflect.Interface:
-		// anything goes
+	case reflect.Slice:
+		r.items(p, v)
 	default:
-		c.scalar(p, t)
+		r.scalar(p, v)
 	}
+}
+
+// pointer points to a new value. Keys left out leave it as it is.
+func (r *reader) pointer(p place, v reflect.Value) {
+	to := reflect.New(v.Type().Elem())
+	if isNull(p.node) && to.Elem().Kind() == reflect.Struct {
+		return
+	}
+	r.value(p, to.Elem())
+	v.Set(to)
 }
 
 // custom looks into a type that reads itself as far as its fields tell its keys; what
 // else it takes is its own affair.
-func (c *checker) custom(p place, t reflect.Type) {
+func (r *reader) custom(p place, t reflect.Type) {
 	mapping, isMapping := p.node.(ast.MapNode)
 	list, isList := p.node.(*ast.SequenceNode)
+	aside := reader{findings: r.findings, known: r.known}
 	switch {
 	case t.Kind() == reflect.Struct && isMapping && isTagged(t):
-		c.fields(p, mapping, t)
+		aside.fields(p, mapping, reflect.New(t).Elem())
 	case t.Kind() == reflect.Slice && isList:
-		c.list(p, list, t.Elem())
+		aside.list(p, list, reflect.New(t).Elem())
 	case t.Kind() == reflect.Slice && isMapping && isTagged(t.Elem()):
-		c.entries(p, mapping, t.Elem()) // a map that keeps its order
+		aside.entries(p, mapping, reflect.New(reflect.MapOf(reflect.TypeFor[string](), t.Elem())).Elem()) // it keeps its order
 	}
+	r.findings = aside.findings
 }
 
 // mapping is the value as a mapping. Nothing at all is a mapping without keys, so that
 // a block can be commented out.
-func (c *checker) mapping(p place) (ast.MapNode, bool) {
+func (r *reader) mapping(p place) (ast.MapNode, bool) {
 	mapping, ok := p.node.(ast.MapNode)
 	if !ok && !isNull(p.node) {
-		c.wrong(p, "keys with values")
+		r.wrong(p, "keys with values")
 	}
 	return mapping, ok
 }
 
-func (c *checker) fields(p place, mapping ast.MapNode, t reflect.Type) {
-	names, types := yamlFields(t)
+func (r *reader) fields(p place, mapping ast.MapNode, v reflect.Value) {
+	known := r.fieldsOf(v.Type())
 	for iter := mapping.MapRange(); iter.Next(); {
 		tk := iter.Key().GetToken()
-		inner := place{label: joined(p.label, tk.Value), key: tk, node: iter.Value()}
-		if fieldType, ok := types[tk.Value]; ok {
-			c.value(inner, fieldType)
+		if index, ok := known.index[tk.Value]; ok {
+			r.value(place{label: joined(p.label, tk.Value), key: tk, node: iter.Value()}, v.Field(index))
 			continue
 		}
 		in := ""
 		if p.label != "" {
 			in = " in " + p.label
 		}
-		c.add(tk, "unknown key %q%s; %s", clipped(tk.Value), in, sequence.Suggest(tk.Value, names))
+		r.add(tk, "unknown key %q%s; %s", clipped(tk.Value), in, sequence.Suggest(tk.Value, known.names))
 	}
 }
 
-func (c *checker) entries(p place, mapping ast.MapNode, t reflect.Type) {
+func (r *reader) entries(p place, mapping ast.MapNode, v reflect.Value) {
+	v.Set(reflect.MakeMap(v.Type()))
 	for iter := mapping.MapRange(); iter.Next(); {
 		tk := iter.Key().GetToken()
-		c.value(place{label: joined(p.label, tk.Value), key: tk, node: iter.Value()}, t)
+		value := reflect.New(v.Type().Elem()).Elem()
+		r.value(place{label: joined(p.label, tk.Value), key: tk, node: iter.Value()}, value)
+		v.SetMapIndex(reflect.ValueOf(tk.Value), value)
 	}
 }
 
-func (c *checker) items(p place, t reflect.Type) {
+func (r *reader) items(p place, v reflect.Value) {
 	list, ok := p.node.(*ast.SequenceNode)
 	if ok {
-		c.list(p, list, t)
+		r.list(p, list, v)
 	} else if !isNull(p.node) {
-		c.wrong(p, "a list")
+		r.wrong(p, "a list")
 	}
 }
 
-func (c *checker) list(p place, list *ast.SequenceNode, t reflect.Type) {
+func (r *reader) list(p place, list *ast.SequenceNode, v reflect.Value) {
+	v.Set(reflect.MakeSlice(v.Type(), len(list.Values), len(list.Values)))
 	for i, node := range list.Values {
 		item := place{label: joined(p.label, fmt.Sprintf("[%d]", i)), node: node}
 		if isNull(node) {
-			c.add(item.token(), "%s has no value; must be an item of the list", item.label)
+			r.add(item.token(), "%s has no value; must be an item of the list", item.label)
 			continue
 		}
-		c.value(item, t)
+		r.value(item, v.Index(i))
 	}
 }
 
-// yamlFields lists the keys of a struct, in its order, with the types of their values.
-func yamlFields(t reflect.Type) (names []string, types map[string]reflect.Type) {
-	types = map[string]reflect.Type{}
+// fieldSet is the keys of a struct, in its order, and where their values go.
+type fieldSet struct {
+	names []string
+	index map[string]int
+}
+
+func (r *reader) fieldsOf(t reflect.Type) fieldSet {
+	f, ok := r.known[t]
+	if ok {
+		return f
+	}
+	f.index = map[string]int{}
 	for i := range t.NumField() {
-		field := t.Field(i)
-		name, options, _ := strings.Cut(field.Tag.Get("yaml"), ",")
-		if name == "-" || !field.IsExported() {
-			continue
-		}
-		if strings.Contains(options, "inline") {
-			more, moreTypes := yamlFields(field.Type)
-			names = append(names, more...)
-			for key, value := range moreTypes {
-				types[key] = value
-			}
+		name, _, _ := strings.Cut(t.Field(i).Tag.Get("yaml"), ",")
+		if name == "-" || !t.Field(i).IsExported() {
 			continue
 		}
 		if name == "" {
-			name = strings.ToLower(field.Name) // as the decoder does
+			name = strings.ToLower(t.Field(i).Name) // as the library does
 		}
-		names = append(names, name)
-		types[name] = field.Type
+		f.names = append(f.names, name)
+		f.index[name] = i
 	}
-	return names, types
+	r.known[t] = f
+	return f
 }
 
 // isTagged tells whether the tags of a type name all its keys.
@@ -170,13 +195,4 @@ func isTagged(t reflect.Type) bool {
 		}
 	}
 	return true
-}
-
-// readsItself tells whether the decoder leaves a type to a method of its own.
-func readsItself(t reflect.Type) bool {
-	p := reflect.PointerTo(t)
-	return p.Implements(reflect.TypeFor[yaml.NodeUnmarshaler]()) ||
-		p.Implements(reflect.TypeFor[yaml.BytesUnmarshaler]()) ||
-		p.Implements(reflect.TypeFor[yaml.InterfaceUnmarshaler]()) ||
-		p.Implements(reflect.TypeFor[encoding.TextUnmarshaler]())
 }

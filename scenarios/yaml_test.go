@@ -5,14 +5,11 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"reflect"
 	"strings"
 	"testing"
 	"time"
 
-	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/token"
 	"github.com/stretchr/testify/require"
 
 	"holdbench/plant/problem"
@@ -31,7 +28,6 @@ type machine struct {
 	Acts  []machineAct       `yaml:"acts"`
 	When  *machineMoment     `yaml:"when"`
 	Panic machinePanic       `yaml:"panic"`
-	More  machineMoments     `yaml:"moments"`
 	Seed  uint64             `yaml:"seed"`
 	Level int8               `yaml:"level"`
 }
@@ -59,13 +55,6 @@ func (m *machineMoment) UnmarshalYAML(node ast.Node) error {
 		return errors.New("moment is a word; must be a state")
 	}
 	return nil
-}
-
-// machineMoments takes what the decoder makes of it.
-type machineMoments []machineMoment
-
-func (m *machineMoments) UnmarshalYAML(node ast.Node) error {
-	return yaml.NodeToValue(node, (*[]machineMoment)(m), yaml.Strict())
 }
 
 type machinePanic struct{}
@@ -164,12 +153,6 @@ func TestDecodeRefusesKeys(t *testing.T) {
 				"2:1 unknown key \"laod\"; the nearest valid one is \"load\"\n" +
 				"3:8 unknown key \"reddy\" in load; the nearest valid one is \"ready\""},
 	})
-	testBroken[struct {
-		Load  machineLoad `yaml:",inline"`
-		Plain int
-	}](t, []broken{
-		{"Inline", "mass_kg: 1\nplan: 2\n", `2:1 unknown key "plan"; the nearest valid one is "plain"`},
-	})
 	testBroken[sequence.Document](t, []broken{
 		{"InOrderedMap", "sequence: x\nstates:\n  travel:\n    nte: y\n    go: [{to: a, wen: b}]\n",
 			"4:5 unknown key \"nte\" in states.travel; the nearest valid one is \"note\"\n" +
@@ -202,7 +185,6 @@ func TestDecodeRefusesKinds(t *testing.T) {
 		{"ItemMissing", "acts:\n  - at: 1s\n  -\n", "3:3 acts[1] has no value; must be an item of the list"},
 		{"ItemWrong", "acts: [5]\n", "1:8 acts[0] is 5; must be keys with values"},
 		{"OwnReader", "when: start\n", "1:1 moment is a word; must be a state"},
-		{"OwnReaderList", "moments: 5\n", `1:10 value is a single value; must be a list`},
 		{"LongText", "load: {turns: " + strings.Repeat("é", 50) + "}\n",
 			`1:15 load.turns is "` + strings.Repeat("é", 40) + `…"; must be a whole number`},
 		{"TextOfLines", "load:\n  turns: |\n    5\n", "2:10 load.turns is a text of several lines; must be a whole number"},
@@ -291,29 +273,6 @@ func TestDecodeOK(t *testing.T) {
 		Seed:  1<<64 - 1,
 	}, got)
 	require.Equal(t, position{"doc.yaml", 6, 17}, s.at("$.load.mass_kg"), "no shift by the line ends")
-}
-
-// Types that read themselves may still hand over the library's own words.
-func TestDecodeWords(t *testing.T) {
-	tk := token.New("x", "x", &token.Position{Line: 1, Column: 1})
-	for _, test := range []struct {
-		err  yaml.Error
-		want string
-	}{
-		{&yaml.TypeError{DstType: reflect.TypeFor[time.Duration](), Token: tk}, `value is "x"; must be ` + durationWords},
-		{&yaml.TypeError{DstType: reflect.TypeFor[bool](), Token: tk}, `value is "x"; must be true or false`},
-		{&yaml.TypeError{DstType: reflect.TypeFor[float64](), Token: tk}, `value is "x"; must be a number`},
-		{&yaml.TypeError{DstType: reflect.TypeFor[string](), Token: tk}, `value is "x"; must be a text`},
-		{&yaml.TypeError{DstType: reflect.TypeFor[[]int](), Token: tk}, `value is "x"; must be a list`},
-		{&yaml.TypeError{DstType: reflect.TypeFor[map[string]int](), Token: tk}, `value is "x"; must be keys with values`},
-		{&yaml.OverflowError{DstType: reflect.TypeFor[int8](), SrcNum: "300", Token: tk}, "value is 300; must be a whole number that fits"},
-		{&yaml.UnexpectedNodeTypeError{Actual: ast.IntegerType, Expected: ast.SequenceType, Token: tk}, "value is a single value; must be a list"},
-		{&yaml.UnexpectedNodeTypeError{Actual: ast.NullType, Expected: ast.MappingType, Token: tk}, "value is nothing; must be keys with values"},
-		{&yaml.UnknownFieldError{Message: `unknown field "x"`, Token: tk}, `unknown key "x"`},
-		{&yaml.SyntaxError{Message: "set is 5; must be a word\nmore", Token: tk}, "set is 5; must be a word"},
-	} {
-		require.Equal(t, test.want, decodeWords(test.err, test.err))
-	}
 }
 
 // A block whose keys are all commented out is a block without keys.

@@ -2,13 +2,9 @@ package scenarios
 
 import (
 	"errors"
-	"fmt"
-	"reflect"
 	"strings"
-	"time"
 
 	"github.com/goccy/go-yaml"
-	"github.com/goccy/go-yaml/ast"
 
 	"holdbench/plant/problem"
 )
@@ -71,55 +67,4 @@ func syntaxTable() []wording {
 		{"value is not allowed in this context", "no value can stand here; check the indentation, the brackets and the quotes"},
 		{"map", "keys and values do not fit together here; must be written key: value"},
 	}
-}
-
-// decodeWords says in plain words what the decoder complains of. Types that read
-// themselves have found plain words already.
-func decodeWords(err error, known yaml.Error) string {
-	var mismatch *yaml.TypeError
-	var overflow *yaml.OverflowError
-	var unexpected *yaml.UnexpectedNodeTypeError
-	switch {
-	case errors.As(err, &mismatch):
-		return fmt.Sprintf("value is %q; must be %s", clipped(mismatch.Token.Value), kindWords(mismatch.DstType))
-	case errors.As(err, &overflow):
-		return fmt.Sprintf("value is %s; must be %s that fits", clipped(overflow.SrcNum), kindWords(overflow.DstType))
-	case errors.As(err, &unexpected):
-		return fmt.Sprintf("value is %s; must be %s", nodeWords(unexpected.Actual), nodeWords(unexpected.Expected))
-	}
-	message, _, _ := strings.Cut(known.GetMessage(), "\n")
-	return strings.Replace(message, "unknown field", "unknown key", 1)
-}
-
-// kindWords says what a value of a type is.
-func kindWords(t reflect.Type) string {
-	if t == reflect.TypeFor[time.Duration]() {
-		return durationWords
-	}
-	switch t.Kind() {
-	case reflect.Bool:
-		return "true or false"
-	case reflect.Float32, reflect.Float64:
-		return "a number"
-	case reflect.String:
-		return "a text"
-	case reflect.Slice, reflect.Array:
-		return "a list"
-	case reflect.Struct, reflect.Map:
-		return "keys with values"
-	}
-	return "a whole number"
-}
-
-// nodeWords says what a node of a type is.
-func nodeWords(t ast.NodeType) string {
-	switch t {
-	case ast.MappingType, ast.MappingValueType:
-		return "keys with values"
-	case ast.SequenceType:
-		return "a list"
-	case ast.NullType:
-		return "nothing"
-	}
-	return "a single value"
 }

@@ -9,9 +9,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/goccy/go-yaml"
-	"github.com/goccy/go-yaml/ast"
-
 	"holdbench/plant/problem"
 )
 
@@ -33,8 +30,7 @@ type Scenario struct {
 	Lesson Lesson            `yaml:"lesson,omitempty"` // none: the run is not stopped
 }
 
-// Clone is a copy that shares nothing with the scenario that could be changed, a document
-// in place aside.
+// Clone is a copy that shares nothing with the scenario that could be changed.
 func (s Scenario) Clone() Scenario {
 	s.Set = maps.Clone(s.Set)
 	s.Script = slices.Clone(s.Script)
@@ -89,25 +85,8 @@ func copied[T any](p *T) *T {
 
 // Reference names a document or holds one.
 type Reference struct {
-	Name   string   // built-in name or file
-	Inline ast.Node // the document itself, nil if named
-}
-
-// UnmarshalYAML takes a name or a mapping.
-func (r *Reference) UnmarshalYAML(node ast.Node) error {
-	if _, ok := node.(*ast.MappingNode); ok {
-		r.Inline = node
-		return nil
-	}
-	return yaml.NodeToValue(node, &r.Name)
-}
-
-// MarshalYAML gives back what was read.
-func (r Reference) MarshalYAML() (any, error) {
-	if r.Inline != nil {
-		return r.Inline, nil
-	}
-	return r.Name, nil
+	Name string // built-in name or file
+	Text string // the document itself, as package scenarios reads it; empty if it is named
 }
 
 // Action is what the operator does: inputs set at a time, for good or for a while.
@@ -130,44 +109,6 @@ type Fault struct {
 type Moment struct {
 	State string        `yaml:"state"` // empty: the start of the run
 	After time.Duration `yaml:"after,omitempty"`
-}
-
-// startWord is the moment at which a run begins.
-const startWord = "start"
-
-// UnmarshalYAML takes the word start, or a mapping with state and after.
-func (m *Moment) UnmarshalYAML(node ast.Node) error {
-	if s, ok := node.(*ast.StringNode); ok {
-		if s.Value != startWord {
-			return at(node, "when is %q; must be start, or a mapping such as {state: press, after: 200ms}", s.Value)
-		}
-		*m = Moment{}
-		return nil
-	}
-	type plain Moment
-	var p plain
-	if err := yaml.NodeToValue(node, &p, yaml.Strict()); err != nil {
-		return err
-	}
-	if p.State == "" {
-		return at(node, "when has no state; must be start, or a mapping such as {state: press, after: 200ms}")
-	}
-	*m = Moment(p)
-	return nil
-}
-
-// MarshalYAML writes what UnmarshalYAML reads.
-func (m Moment) MarshalYAML() (any, error) {
-	if m.State == "" {
-		return startWord, nil
-	}
-	type plain Moment
-	return plain(m), nil
-}
-
-// at is an error that points at a node of the document.
-func at(node ast.Node, format string, values ...any) error {
-	return &yaml.SyntaxError{Message: fmt.Sprintf(format, values...), Token: node.GetToken()}
 }
 
 // Expect is what must come of a run. Empty fields are not looked at.
@@ -230,24 +171,4 @@ type Broken []BrokenObligation
 type BrokenObligation struct {
 	Broken string `yaml:"broken"`
 	Why    string `yaml:"why"`
-}
-
-// UnmarshalYAML takes the word all, or a list.
-func (b *Broken) UnmarshalYAML(node ast.Node) error {
-	if s, ok := node.(*ast.StringNode); ok {
-		if s.Value != "all" {
-			return at(node, "obligations is %q; must be all, or a list of {broken: name, why: reason}", s.Value)
-		}
-		*b = nil
-		return nil
-	}
-	return yaml.NodeToValue(node, (*[]BrokenObligation)(b), yaml.Strict())
-}
-
-// MarshalYAML writes what UnmarshalYAML reads.
-func (b Broken) MarshalYAML() (any, error) {
-	if len(b) == 0 {
-		return "all", nil
-	}
-	return []BrokenObligation(b), nil
 }
