@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"golang.org/x/sync/errgroup"
+
+	"holdbench/plant/problem"
 )
 
 // What a caller does to a document that it was given shows in no other.
@@ -194,4 +196,39 @@ func BenchmarkLoadCase(b *testing.B) {
 			}
 		}
 	})
+}
+
+// Documents parsed from their text are those that are loaded by name, in a place that
+// messages speak of.
+func TestParse(t *testing.T) {
+	t.Parallel()
+	_, text, err := Text(RigKind, "pane-hoist")
+	require.NoError(t, err)
+	rig, warnings, err := ParseRig("mine.yaml", text)
+	require.NoError(t, err)
+	require.Empty(t, warnings)
+	loaded, _, err := LoadRig("pane-hoist")
+	require.NoError(t, err)
+	require.Equal(t, loaded, rig)
+
+	_, text, err = Text(ScenarioKind, "lining-worn-thin")
+	require.NoError(t, err)
+	s, err := ParseScenario("mine.yaml", text)
+	require.NoError(t, err)
+	ready, _, err := ParseCase("mine.yaml", text, Overrides{})
+	require.NoError(t, err)
+	s.Set = map[string]string{} // as a case has it
+	require.Equal(t, *s, ready.Scenario)
+
+	for kind, parse := range map[Kind]func(string, []byte) error{
+		RigKind:      func(name string, text []byte) error { _, _, err := ParseRig(name, text); return err },
+		SequenceKind: func(name string, text []byte) error { _, _, err := ParseSequence(name, text); return err },
+		ScenarioKind: func(name string, text []byte) error { _, err := ParseScenario(name, text); return err },
+		"case":       func(name string, text []byte) error { _, _, err := ParseCase(name, text, Overrides{}); return err },
+	} {
+		var list problem.List
+		require.ErrorAs(t, parse("mine.yaml", []byte("# a comment\nnot3: b\n")), &list, kind)
+		require.Equal(t, "mine.yaml", list[0].File, kind)
+		require.Equal(t, 2, list[0].Line, kind)
+	}
 }

@@ -22,8 +22,9 @@ type Overrides struct {
 	Set      map[string]string // on top of the scenario's set
 }
 
-// LoadRig reads a rig. Doubts come back as warnings beside a usable rig; an error
-// is a [problem.List] if the document is to blame.
+// LoadRig reads a rig, built in or from a file. What is doubtful comes back as warnings
+// beside a usable rig; an error is a [problem.List] if the document is to blame. The same
+// holds for all that is loaded or parsed here, and what is returned is the caller's own.
 func LoadRig(reference string) (*plant.Rig, problem.List, error) {
 	return shared.loadRig(reference)
 }
@@ -38,12 +39,6 @@ func LoadSequence(reference string) (*sequence.Document, problem.List, error) {
 // case of it.
 func LoadCase(reference string, o Overrides) (*sim.Case, problem.List, error) {
 	return shared.loadCase(reference, o)
-}
-
-// ParseSequence reads a sequence that is at hand; the name stands in messages.
-func ParseSequence(name string, text []byte) (*sequence.Document, error) {
-	d, _, err := shared.sequence(name, text)
-	return own(d), err
 }
 
 // own is a copy for a caller, who may change it.
@@ -76,6 +71,10 @@ func (c *cache) loadCase(reference string, o Overrides) (*sim.Case, problem.List
 	if err != nil {
 		return nil, nil, err
 	}
+	return c.parseCase(name, text, o)
+}
+
+func (c *cache) parseCase(name string, text []byte, o Overrides) (*sim.Case, problem.List, error) {
 	s, src, err := c.scenario(name, text)
 	if err != nil {
 		return nil, nil, err

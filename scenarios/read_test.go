@@ -157,7 +157,7 @@ func FuzzRig(f *testing.F) {
 
 func FuzzSequence(f *testing.F) {
 	fuzzDocument(f, SequenceKind, func(name string, text []byte) error {
-		_, err := ParseSequence(name, text)
+		_, _, err := ParseSequence(name, text)
 		return err
 	})
 }

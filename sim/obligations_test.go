@@ -111,7 +111,7 @@ func TestEveryObligationCanBeBroken(t *testing.T) {
 func runClumsy(t *testing.T, way string) *sim.Result {
 	t.Helper()
 	base := load(t, demo, nil)
-	document, err := scenarios.ParseSequence("clumsy.yaml", []byte(clumsy))
+	document, _, err := scenarios.ParseSequence("clumsy.yaml", []byte(clumsy))
 	require.NoError(t, err)
 	s := base.Scenario
 	s.Lesson, s.Expect = nil, sim.Expect{} // of the reference sequence

@@ -82,7 +82,7 @@ func loses(t *testing.T, b *sim.Bench, ticks int64) *rows {
 func of(t *testing.T, text string) *sim.Case {
 	t.Helper()
 	base := load(t, demo, nil)
-	d, err := scenarios.ParseSequence("own.yaml", []byte(text))
+	d, _, err := scenarios.ParseSequence("own.yaml", []byte(text))
 	require.NoError(t, err)
 	s := base.Scenario
 	s.Lesson, s.Expect = nil, sim.Expect{} // of the reference sequence

@@ -122,7 +122,7 @@ ends: {passed: pass}
 
 func TestProofOfAnEarlierAskIsNotFresh(t *testing.T) {
 	base := load(t, demo, nil)
-	document, err := scenarios.ParseSequence("two-asks.yaml", []byte(twoAsks))
+	document, _, err := scenarios.ParseSequence("two-asks.yaml", []byte(twoAsks))
 	require.NoError(t, err)
 	base.Scenario.Lesson, base.Scenario.Expect = nil, sim.Expect{} // of the reference sequence
 	c, warnings, err := sim.NewCase(base.Scenario, base.Rig, *document)
@@ -188,7 +188,7 @@ ends: {stopped: stop}
 
 func TestStopAfterASlipMustLockOut(t *testing.T) {
 	base := load(t, "lining-worn-thin", nil)
-	document, err := scenarios.ParseSequence("careless-stop.yaml", []byte(carelessStop))
+	document, _, err := scenarios.ParseSequence("careless-stop.yaml", []byte(carelessStop))
 	require.NoError(t, err)
 	base.Scenario.Lesson, base.Scenario.Expect = nil, sim.Expect{} // of the reference sequence
 	c, warnings, err := sim.NewCase(base.Scenario, base.Rig, *document)

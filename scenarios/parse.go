@@ -1,0 +1,36 @@
+package scenarios
+
+import (
+	"holdbench/plant"
+	"holdbench/plant/problem"
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+// ParseRig reads a rig from its text. The name is the one under which messages speak of
+// it, such as that of the file.
+func ParseRig(name string, text []byte) (*plant.Rig, problem.List, error) {
+	return shared.rig(name, text)
+}
+
+// ParseSequence reads and vets a sequence from its text.
+func ParseSequence(name string, text []byte) (*sequence.Document, problem.List, error) {
+	d, warnings, err := shared.sequence(name, text)
+	return own(d), warnings, err
+}
+
+// ParseScenario reads a scenario from its text, without the rig and the sequence that it
+// names: [sim.NewCase] makes a case of the three, and warns.
+func ParseScenario(name string, text []byte) (*sim.Scenario, error) {
+	s, _, err := shared.scenario(name, text)
+	if err != nil {
+		return nil, err
+	}
+	return &s, nil
+}
+
+// ParseCase reads a scenario from its text, with the rig and the sequence that it names,
+// and makes a case of it. Files that it names are looked for beside the name.
+func ParseCase(name string, text []byte, o Overrides) (*sim.Case, problem.List, error) {
+	return shared.parseCase(name, text, o)
+}
