@@ -6,10 +6,10 @@ import (
 	"os"
 
 	"holdbench/cmd/holdbench/internal/command"
-	"holdbench/cmd/holdbench/terminal/unasked"
+	"holdbench/cmd/holdbench/terminal/noquery"
 )
 
 func main() {
-	unasked.Over()
+	noquery.Over()
 	os.Exit(command.RunProcess(root))
 }

@@ -7,7 +7,7 @@ import (
 	"holdbench/cmd/holdbench/terminal/screens"
 )
 
-// root routes messages, size and the end; what is seen is the screens' affair.
+// root routes messages and sizes to the screens and ends the program.
 type root struct {
 	bench   *screens.Bench
 	stack   []screens.Screen // the bench is the lowest
@@ -34,7 +34,7 @@ func (r *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	return r, cmd
 }
 
-// View gives what the last update drew.
+// View is what the last update drew.
 func (r *root) View() string { return r.text }
 
 func (r *root) route(msg tea.Msg) tea.Cmd {

@@ -438,9 +438,9 @@ func TestRootUnderAnything(t *testing.T) {
 			s.press(string(r))
 		}
 		s.press("enter")
-		at := slices.IndexFunc(s.sent, func(msg tea.Msg) bool { _, ok := msg.(screens.Kept); return ok })
+		at := slices.IndexFunc(s.sent, func(msg tea.Msg) bool { _, ok := msg.(screens.RunKept); return ok })
 		require.GreaterOrEqual(rt, at, 0, "%s", s.text())
-		again, _, err := scenarios.LoadCase(s.sent[at].(screens.Kept).Path, scenarios.Overrides{})
+		again, _, err := scenarios.LoadCase(s.sent[at].(screens.RunKept).Path, scenarios.Overrides{})
 		require.NoError(rt, err)
 		result, err := sim.Run(again, nil)
 		require.NoError(rt, err)

@@ -107,7 +107,7 @@ func TestBenchKeepsNoFaultThatNeverCame(t *testing.T) {
 func TestLessonOfWhatWasChosen(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t, "lining-worn-thin")
-	d.send(Changed{Set: map[string]string{"judge.dwell": "2s"}})
+	d.send(SetValues{Set: map[string]string{"judge.dwell": "2s"}})
 	require.Equal(t, "2s", d.bench.Case().Scenario.Set["judge.dwell"])
 	d.press("n")
 	lesson := d.top().(*Lesson)

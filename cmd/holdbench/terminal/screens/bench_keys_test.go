@@ -418,7 +418,7 @@ func nominalKey(t *testing.T, d *desk, press func() []tea.Msg) {
 	d.drain()
 	assert.Nil(t, d.bench.nominal.samples, "on and off before it was there")
 	press()
-	d.send(Changed{map[string]string{"rig.load.mass_kg": "150"}})
+	d.send(SetValues{map[string]string{"rig.load.mass_kg": "150"}})
 	assert.Nil(t, d.bench.nominal.samples, "with other values it is another one")
 	press()
 	require.NotNil(t, d.bench.nominal.samples)
@@ -432,7 +432,7 @@ func swapKey(t *testing.T, d *desk, press func() []tea.Msg) {
 	d.says("there is no other run", false)
 	d.press("]")
 	first := d.bench.runs.list[0]
-	d.send(Changed{map[string]string{"rig.load.mass_kg": "150"}})
+	d.send(SetValues{map[string]string{"rig.load.mass_kg": "150"}})
 	second := d.bench.runs.list[0]
 	press()
 	assert.Same(t, first, d.bench.runs.list[0])

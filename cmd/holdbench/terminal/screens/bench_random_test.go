@@ -59,7 +59,7 @@ func (s somebody) order() tea.Msg {
 	case 2:
 		return RemoveFault{s.number(-1, 3, "place")}
 	case 3:
-		return Changed{rapid.SampledFrom(sets).Draw(s.T, "set")}
+		return SetValues{rapid.SampledFrom(sets).Draw(s.T, "set")}
 	case 4:
 		return Play{}
 	case 5:
@@ -69,7 +69,7 @@ func (s somebody) order() tea.Msg {
 	case 7:
 		return Notice{Text: "something", Bad: rapid.Bool().Draw(s.T, "bad")}
 	}
-	return Kept{"somewhere"}
+	return RunKept{"somewhere"}
 }
 
 // Whatever is pressed, clicked and asked for, in whatever order its commands end: nothing

@@ -262,7 +262,7 @@ func TestBenchWithoutARun(t *testing.T) {
 		assert.Empty(t, press(t, b, k), k)
 	}
 	for _, msg := range []tea.Msg{
-		InjectFault{}, RemoveFault{}, Changed{map[string]string{"a": "b"}}, Play{}, Frame(time.Now()), player.Progress{}, MaskRiddle{}, Stops{}, click(3, 3),
+		InjectFault{}, RemoveFault{}, SetValues{map[string]string{"a": "b"}}, Play{}, Frame(time.Now()), player.Progress{}, MaskRiddle{}, Stops{}, click(3, 3),
 	} {
 		b.Update(msg)
 	}
@@ -550,7 +550,7 @@ func TestOrders(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.press("]", "x")
 		old := d.bench.runs.list[0]
-		got := d.send(Changed{map[string]string{"rig.load.mass_kg": "150"}})
+		got := d.send(SetValues{map[string]string{"rig.load.mass_kg": "150"}})
 		replaced, ok := finds[Replaced](got)
 		require.True(t, ok)
 		assert.Same(t, d.bench.Case(), replaced.Case)
@@ -564,7 +564,7 @@ func TestOrders(t *testing.T) {
 	t.Run("ChangedToNonsense", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		run := d.bench.runs.list[0]
-		d.send(Changed{map[string]string{"rig.load.mass_kg": "-1"}})
+		d.send(SetValues{map[string]string{"rig.load.mass_kg": "-1"}})
 		d.says("mass_kg", true)
 		assert.Equal(t, []*history.Run{run}, d.bench.runs.list)
 	})
@@ -612,7 +612,7 @@ func TestOrders(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
 		d.press("x")
 		require.True(t, d.bench.Changed())
-		d.send(Kept{"mine.yaml"})
+		d.send(RunKept{"mine.yaml"})
 		assert.False(t, d.bench.Changed())
 		d.says("kept in mine.yaml", false)
 	})
@@ -698,7 +698,7 @@ func TestKeepFromTheBench(t *testing.T) {
 	d.press("enter")
 	require.Len(t, d.stack, 1)
 	assert.False(t, d.bench.Changed())
-	kept, ok := finds[Kept](d.sent)
+	kept, ok := finds[RunKept](d.sent)
 	require.True(t, ok)
 	c, _, err := scenarios.LoadCase(kept.Path, scenarios.Overrides{})
 	require.NoError(t, err)
@@ -716,7 +716,7 @@ func TestKeepNamesWhatWasGiven(t *testing.T) {
 	d := newDesk(t, "healthy-down-and-up")
 	d.send(Chosen{Reference: "healthy-down-and-up", Overrides: scenarios.Overrides{Rig: "pane-hoist", Sequence: "reference", Seed: 4}})
 	d.press("end", "k", "enter")
-	kept, ok := finds[Kept](d.sent)
+	kept, ok := finds[RunKept](d.sent)
 	require.True(t, ok)
 	c, _, err := scenarios.LoadCase(kept.Path, scenarios.Overrides{})
 	require.NoError(t, err)

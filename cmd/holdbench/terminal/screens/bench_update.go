@@ -43,13 +43,13 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 		b.change(func(r *history.Run) error { return r.Inject(msg.Fault) })
 	case RemoveFault:
 		b.change(func(r *history.Run) error { return r.RemoveFault(msg.Place) })
-	case Changed:
+	case SetValues:
 		b.again(msg.Set)
 	case Begin:
 		return true, b.begin(msg)
 	case Play:
 		b.play()
-	case Kept:
+	case RunKept:
 		b.changed = false
 		b.say("kept in "+msg.Path, false)
 	case Notice:

@@ -191,7 +191,7 @@ func (k *Keep) onWritten(w written) tea.Cmd {
 		k.wrong = w.err.Error()
 		return nil
 	}
-	return both(Close{}, Kept{w.path})
+	return both(Close{}, RunKept{w.path})
 }
 
 // Draw draws the fields and what will be expected.

@@ -40,7 +40,7 @@ func TestKeepWrites(t *testing.T) {
 			k := newTestKeep(t, folder, 80, 24)
 			press(t, k, c.keys...)
 			path := filepath.Join(folder, c.file)
-			assert.Equal(t, []tea.Msg{Close{}, Kept{path}}, press(t, k, "enter"))
+			assert.Equal(t, []tea.Msg{Close{}, RunKept{path}}, press(t, k, "enter"))
 
 			got, _, err := scenarios.LoadCase(path, scenarios.Overrides{})
 			require.NoError(t, err)
@@ -103,7 +103,7 @@ func TestKeepAsksBeforeItReplaces(t *testing.T) {
 	other := newTestKeep(t, folder, 80, 24)
 	yes := press(t, ask, "y")
 	assert.Empty(t, feed(t, other, yes[1]), "it was not its question")
-	assert.Equal(t, []tea.Msg{Close{}, Kept{path}}, feed(t, k, yes[1]))
+	assert.Equal(t, []tea.Msg{Close{}, RunKept{path}}, feed(t, k, yes[1]))
 	there, err = os.ReadFile(path)
 	require.NoError(t, err)
 	assert.Contains(t, string(there), "scenario: lining-worn-thin-tried")

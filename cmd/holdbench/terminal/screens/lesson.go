@@ -36,7 +36,7 @@ type lessonPart int
 const (
 	lessonOpens lessonPart = iota
 	lessonRuns
-	lessonSpeaks
+	lessonAtStop
 	lessonEnds
 )
 
@@ -66,7 +66,7 @@ func (l *Lesson) Keys() []key.Binding {
 	switch {
 	case l.part == lessonRuns:
 		return []key.Binding{hint("space", "run, pause"), hint("+ -", "speed"), leave, hint("?", "help")}
-	case l.part == lessonSpeaks && l.waits():
+	case l.part == lessonAtStop && l.waits():
 		return []key.Binding{hint("1-"+strconv.Itoa(len(l.stop().Choices)), "answer"), k.reading, leave}
 	case l.part == lessonEnds:
 		return []key.Binding{meaning(k.Take, "close"), k.reading}
@@ -89,7 +89,7 @@ func (l *Lesson) Update(msg tea.Msg) (bool, tea.Cmd) {
 	case Stopped:
 		l.reached++
 		if l.part == lessonRuns {
-			l.speak()
+			l.showStop()
 		}
 	case Over:
 		if msg.Case == l.c {
@@ -121,13 +121,13 @@ func (l *Lesson) onOver(result *sim.Result) {
 	}
 }
 
-// speak shows the text of the next stop that was reached, if there is one.
-func (l *Lesson) speak() bool {
+// showStop shows the text of the next stop that was reached, if there is one.
+func (l *Lesson) showStop() bool {
 	if l.at+1 >= min(l.reached, len(l.c.Scenario.Lesson)) {
 		return false
 	}
 	l.at++
-	l.part, l.given, l.scroll = lessonSpeaks, 0, 0
+	l.part, l.given, l.scroll = lessonAtStop, 0, 0
 	return true
 }
 
@@ -145,7 +145,7 @@ func (l *Lesson) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 		l.read(-1)
 	case key.Matches(msg, k.ReadDown):
 		l.read(1)
-	case l.part == lessonSpeaks && l.waits():
+	case l.part == lessonAtStop && l.waits():
 		return l.answer(msg)
 	case on && l.part == lessonEnds:
 		return true, l.leave()
@@ -184,7 +184,7 @@ func (l *Lesson) goOn() tea.Cmd {
 	switch {
 	case opens:
 		return Send(Begin{Case: l.c, Lesson: true})
-	case l.speak(): // the bench went past it while the text was shown
+	case l.showStop(): // the bench went past it while the text was shown
 		return nil
 	case l.result != nil:
 		l.part = lessonEnds
@@ -206,7 +206,7 @@ func (l *Lesson) Draw(a page.Area) {
 
 func (l *Lesson) title() string {
 	switch l.part {
-	case lessonSpeaks:
+	case lessonAtStop:
 		return fmt.Sprintf("lesson %s, %d of %d", l.c.Scenario.Scenario, l.at+1, len(l.c.Scenario.Lesson))
 	case lessonEnds:
 		return "end of the lesson " + l.c.Scenario.Scenario
@@ -219,8 +219,8 @@ func (l *Lesson) passages() []passage {
 	switch l.part {
 	case lessonOpens:
 		return l.opening()
-	case lessonSpeaks:
-		return l.speech()
+	case lessonAtStop:
+		return l.stopText()
 	}
 	return l.ending()
 }
@@ -233,7 +233,7 @@ func (l *Lesson) opening() []passage {
 	}
 }
 
-func (l *Lesson) speech() []passage {
+func (l *Lesson) stopText() []passage {
 	s := l.stop()
 	list := []passage{{page.Plain, 0, strings.TrimSpace(s.Say)}}
 	if s.Ask == "" {

@@ -145,7 +145,7 @@ func TestLessonHolds(t *testing.T) {
 					goOn(d, how)
 					d.shows(at, fmt.Sprintf("stop %d", i+1))
 					assert.NotEqual(t, player.Playing, d.bench.player.State())
-					require.Equal(t, lessonSpeaks, l.part)
+					require.Equal(t, lessonAtStop, l.part)
 					assert.Equal(t, i, l.at)
 					assert.Contains(t, d.textOf(l), fmt.Sprintf("%d of %d", i+1, len(want)))
 					if l.waits() {
@@ -191,7 +191,7 @@ func TestLessonKeepsTheAnswer(t *testing.T) {
 		c.Scenario.Lesson = slices.Clone(c.Scenario.Lesson)
 		l.c = &c
 		d.press("enter", "end")
-		for l.part == lessonSpeaks {
+		for l.part == lessonAtStop {
 			if s := l.stop(); l.waits() {
 				before := fmt.Sprint(l.passages())
 				assert.Contains(t, before, s.Ask)
@@ -239,7 +239,7 @@ func TestLessonAnswers(t *testing.T) {
 // esc leaves at any time and takes the stops off the run.
 func TestLessonIsLeft(t *testing.T) {
 	t.Parallel()
-	for _, part := range []lessonPart{lessonRuns, lessonSpeaks, lessonEnds} {
+	for _, part := range []lessonPart{lessonRuns, lessonAtStop, lessonEnds} {
 		d, l := newLesson(t, "healthy-arm", 80, 24)
 		goToPart(d, l, part)
 		d.press("esc")
@@ -302,7 +302,7 @@ func TestLessonMissesNoStop(t *testing.T) {
 	}
 	require.True(t, d.bench.at().Over)
 	for i := range want {
-		require.Equal(t, lessonSpeaks, l.part)
+		require.Equal(t, lessonAtStop, l.part)
 		assert.Equal(t, i, l.at)
 		if l.waits() {
 			d.press("1")
@@ -365,7 +365,7 @@ func TestLessonStopAtTheEnd(t *testing.T) {
 	l := d.top().(*Lesson)
 	d.press("enter", "end")
 	require.True(t, d.bench.at().Over)
-	require.Equal(t, lessonSpeaks, l.part)
+	require.Equal(t, lessonAtStop, l.part)
 	d.press("enter")
 	assert.Equal(t, lessonEnds, l.part)
 	assert.NotNil(t, l.result)
@@ -374,7 +374,7 @@ func TestLessonStopAtTheEnd(t *testing.T) {
 func TestLessonAtEverySize(t *testing.T) {
 	t.Parallel()
 	d, l := newLesson(t, "lining-worn-thin", 80, 24)
-	for _, part := range []lessonPart{lessonOpens, lessonRuns, lessonSpeaks, lessonEnds} {
+	for _, part := range []lessonPart{lessonOpens, lessonRuns, lessonAtStop, lessonEnds} {
 		goToPart(d, l, part)
 		for w := 0; w <= 210; w += 7 {
 			for h := 0; h <= 64; h += 4 {
@@ -395,7 +395,7 @@ func goToPart(d *desk, l *Lesson, part lessonPart) {
 			d.press("end")
 			continue
 		}
-		if l.part == lessonSpeaks && l.waits() {
+		if l.part == lessonAtStop && l.waits() {
 			d.press("1")
 		}
 		d.press("enter")

@@ -40,7 +40,7 @@ type (
 	Open struct{ Screen Screen }
 	// Close takes the topmost screen away.
 	Close struct{}
-	// Notice says something in a line.
+	// Notice is shown in a line until the next key.
 	Notice struct {
 		Text string
 		Bad  bool
@@ -55,8 +55,8 @@ type (
 	InjectFault struct{ Fault sim.Fault }
 	// RemoveFault takes a fault of the run away, by its place in [sim.View.Faults].
 	RemoveFault struct{ Place int }
-	// Changed runs again with other values: the scenario's set as it shall be.
-	Changed struct{ Set map[string]string }
+	// SetValues runs again with other values; Set replaces that of the scenario.
+	SetValues struct{ Set map[string]string }
 	// Begin runs a case from its start; for a lesson it holds at the lesson's stops.
 	Begin struct {
 		Case   *sim.Case
@@ -66,9 +66,9 @@ type (
 	Play struct{}
 	// Confirmed is the answer yes to a question; What tells which.
 	Confirmed struct{ What any }
-	// Kept tells that the run was saved as a scenario.
-	Kept struct{ Path string }
-	// SaveScreen saves what is to be seen.
+	// RunKept tells that the run was written as a scenario.
+	RunKept struct{ Path string }
+	// SaveScreen saves the screen as a picture and as text.
 	SaveScreen struct{}
 	// Leave ends the program.
 	Leave struct{}

@@ -170,7 +170,7 @@ func (v *Values) again() tea.Cmd {
 		v.wrong = "nothing is changed yet; enter on a value changes it"
 		return nil
 	}
-	return both(Close{}, Changed{maps.Clone(v.set)})
+	return both(Close{}, SetValues{maps.Clone(v.set)})
 }
 
 // take runs again on the first row, and begins to write a value on all others.

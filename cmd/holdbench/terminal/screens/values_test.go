@@ -62,7 +62,7 @@ func TestValuesChange(t *testing.T) {
 				assert.Contains(t, text(v, 80, 24), "nothing is changed yet")
 				return
 			}
-			assert.Equal(t, []tea.Msg{Close{}, Changed{c.want}}, got)
+			assert.Equal(t, []tea.Msg{Close{}, SetValues{c.want}}, got)
 		})
 	}
 	assert.Equal(t, map[string]string{"judge.dwell": "1500ms", "rig.load.mass_kg": "181"}, was, "the scenario's own set stays as it is")
@@ -70,7 +70,7 @@ func TestValuesChange(t *testing.T) {
 
 func TestValuesKeys(t *testing.T) {
 	t.Parallel()
-	changed := Changed{map[string]string{"judge.sense": "magnitude"}}
+	changed := SetValues{map[string]string{"judge.sense": "magnitude"}}
 	for _, c := range []struct {
 		name string
 		text string

@@ -58,7 +58,7 @@ func (g *stage) ahead(main []int) []string {
 	return names
 }
 
-// drawPath gives the active state and its note their room first, then shares the rest.
+// drawPath reserves rows for the active state and its note, then shares out the rest.
 func (g *stage) drawPath(a page.Area) {
 	main := g.Case.Program.MainPath()
 	visits, ahead := g.visits(main), g.ahead(main)
