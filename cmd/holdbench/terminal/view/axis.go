@@ -8,16 +8,10 @@ import (
 	"holdbench/sequence"
 )
 
-// Axis draws where the axis stands in its travel, and its brake at the rail.
-func Axis(a page.Area, s *Scene) {
-	if g, ok := staged(s); ok {
-		g.drawAxis(a)
-	}
-}
-
 // railColumn is where the rail stands in its pane: right of the numbers.
 const railColumn = 5
 
+// drawAxis draws where the axis stands in its travel, and its brake at the rail.
 func (g *stage) drawAxis(a page.Area) {
 	state := ""
 	if g.Case.Rig.Load.ArmMM > 0 {

@@ -5,16 +5,10 @@ import (
 	"holdbench/sequence"
 )
 
-// Commands draws the outputs of the sequence.
-func Commands(a page.Area, s *Scene) {
-	if g, ok := staged(s); ok {
-		g.drawCommands(a)
-	}
-}
-
 // commandRows is how many rows the commands take, the title included.
 const commandRows = 7
 
+// drawCommands draws the outputs of the sequence.
 func (g *stage) drawCommands(a page.Area) {
 	if g.unpowered() {
 		drawUnpowered(a, "commands", "none: the drive is off and the brake closes")

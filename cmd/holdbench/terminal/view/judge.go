@@ -7,13 +7,7 @@ import (
 	"holdbench/sim"
 )
 
-// Judge draws the state and the verdict of the judge.
-func Judge(a page.Area, s *Scene) {
-	if g, ok := staged(s); ok {
-		g.drawJudge(a)
-	}
-}
-
+// drawJudge draws the state and the verdict of the judge.
 func (g *stage) drawJudge(a page.Area) {
 	if g.unpowered() {
 		drawUnpowered(a, "judge", "no check: a proof is not valid without power")

@@ -9,13 +9,6 @@ import (
 	"holdbench/sim"
 )
 
-// EventList draws the events, the newest at the bottom.
-func EventList(a page.Area, s *Scene) {
-	if g, ok := staged(s); ok {
-		g.drawEvents(a)
-	}
-}
-
 // afterShown is the share of the rows that events after the cursor may take.
 const afterShown = 0.3
 
@@ -27,6 +20,7 @@ func (g *stage) firstEvent(rows int) int {
 	return max(last-rows, 0)
 }
 
+// drawEvents draws the events, the newest at the bottom.
 func (g *stage) drawEvents(a page.Area) {
 	if len(g.Events) == 0 {
 		a.Text(0, 0, page.Faint, "none yet")
@@ -60,13 +54,7 @@ func eventText(e *sim.Event, room int) string {
 	return "→ " + e.Entered()
 }
 
-// FaultList draws the faults of the run and their states.
-func FaultList(a page.Area, s *Scene) {
-	if g, ok := staged(s); ok {
-		g.drawFaults(a)
-	}
-}
-
+// drawFaults draws the faults of the run and their states.
 func (g *stage) drawFaults(a page.Area) {
 	list := g.View.Faults
 	switch {
@@ -105,13 +93,6 @@ func faultState(f *sim.FaultView) (string, page.Role) {
 		return "in " + page.Cut(f.WaitsFor, faultWidth-3), page.Plain
 	}
 	return "pending", page.Plain
-}
-
-// ObligationList draws what must hold in every run.
-func ObligationList(a page.Area, s *Scene) {
-	if g, ok := staged(s); ok {
-		g.drawObligations(a)
-	}
 }
 
 // drawObligations draws the broken ones with what was wrong, and then those that were kept.

@@ -9,13 +9,6 @@ import (
 	"holdbench/sequence"
 )
 
-// Path draws the states that the sequence has passed and those that lie ahead.
-func Path(a page.Area, s *Scene) {
-	if g, ok := staged(s); ok {
-		g.drawPath(a)
-	}
-}
-
 // visit is one stay in a state.
 type visit struct {
 	state   string

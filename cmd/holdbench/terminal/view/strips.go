@@ -10,13 +10,6 @@ import (
 	"holdbench/sim/history"
 )
 
-// Curves draws torque and position over time with the states that the sequence was in.
-func Curves(a page.Area, s *Scene) {
-	if g, ok := staged(s); ok {
-		g.drawCurves(a)
-	}
-}
-
 // gutter is the width of the names and values left of the curves.
 const gutter = 8
 

@@ -58,13 +58,6 @@ func (s span) column(ts float64) int {
 	return s.x + int(math.Round(min(max(share, 0), 1)*float64(s.w-1)))
 }
 
-// Timeline draws the whole run on one row.
-func Timeline(a page.Area, s *Scene) {
-	if g, ok := staged(s); ok {
-		g.drawTimeline(a)
-	}
-}
-
 // timelineSpan leaves room for the ends of the run beside its row.
 func (g *stage) timelineSpan(width int) span {
 	const before = 2
@@ -92,6 +85,7 @@ func priority(kind string) int {
 	return 0
 }
 
+// drawTimeline draws the whole run on one row.
 func (g *stage) drawTimeline(a page.Area) span {
 	s := g.timelineSpan(a.W())
 	if s.w < 1 || a.H() < 1 {

@@ -11,13 +11,6 @@ import (
 	"holdbench/sequence"
 )
 
-// Torque draws the torques at the motor shaft side by side on one scale.
-func Torque(a page.Area, s *Scene) {
-	if g, ok := staged(s); ok {
-		g.drawTorque(a)
-	}
-}
-
 // gauge is a signed scale through zero.
 type gauge struct {
 	a     page.Area
@@ -32,6 +25,7 @@ const (
 	figureWidth  = 6
 )
 
+// drawTorque draws the torques at the motor shaft side by side on one scale.
 func (g *stage) drawTorque(a page.Area) {
 	state, role := g.torqueState(a.W())
 	a = head(a, "torque", state, role)

@@ -8,13 +8,6 @@ import (
 	"holdbench/cmd/holdbench/terminal/page"
 )
 
-// Window draws the judge's window magnified, with the axis in it.
-func Window(a page.Area, s *Scene) {
-	if g, ok := staged(s); ok {
-		g.drawWindow(a)
-	}
-}
-
 // windowsShown is how many windows each half of the scale reaches over. When the axis leaves
 // it, the scale doubles, a few times at most.
 const (
@@ -41,6 +34,7 @@ func (g *stage) half() float64 {
 	return half
 }
 
+// drawWindow draws the judge's window magnified, with the axis in it.
 func (g *stage) drawWindow(a page.Area) {
 	g.scaleInc = g.half()
 	if g.check == nil || !g.View.Judge.Latched || g.unpowered() {
