@@ -21,6 +21,7 @@ import (
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/scenarios"
 	"holdbench/sim"
+	"holdbench/sim/fanout"
 )
 
 type checkFlags struct {
@@ -115,7 +116,7 @@ func checkPaths(a *command.App, c *cobra.Command, paths []string, f *checkFlags)
 		return err
 	}
 	started := time.Now()
-	items := load(c.Context(), paths)
+	items := load(c.Context(), paths, f.workers)
 	if f.json || files.IsStdout(f.junit) {
 		tellUnusable(a, items)
 	}
@@ -151,8 +152,9 @@ func checkExit(items []*item, runErr error) error {
 }
 
 // load makes an item of every scenario below the paths, group by group in the order
-// in which they were named. What cannot be used stays in the list with its error.
-func load(ctx context.Context, paths []string) []*item {
+// in which they were named. What cannot be used stays in the list with its error; once
+// interrupted, only the names of the rest are taken down.
+func load(ctx context.Context, paths []string, workers int) []*item {
 	if len(paths) == 0 {
 		paths = groups()
 	}
@@ -167,20 +169,20 @@ func load(ctx context.Context, paths []string) []*item {
 		for _, reference := range references {
 			if !seen[reference] {
 				seen[reference] = true
-				items = append(items, loadOne(ctx, reference))
+				items = append(items, &item{name: reference, group: groupOf(reference)})
 			}
 		}
 	}
-	return byGroup(items)
-}
-
-// loadOne reads a scenario; once interrupted it only takes down its name.
-func loadOne(ctx context.Context, reference string) *item {
-	i := &item{name: reference, group: groupOf(reference)}
-	if ctx.Err() == nil {
-		i.ready, _, i.err = scenarios.LoadCase(reference, scenarios.Overrides{})
+	read := func(n int) (item, bool) {
+		i := *items[n]
+		if i.err == nil {
+			i.ready, _, i.err = scenarios.LoadCase(i.name, scenarios.Overrides{})
+		}
+		return i, true
 	}
-	return i
+	// Whoever runs the items meets the end of the context again.
+	_ = fanout.InOrder(ctx, len(items), workers, read, func(n int, i item) { *items[n] = i })
+	return byGroup(items)
 }
 
 // tellUnusable says on standard error what standard output has no place for.

@@ -79,7 +79,7 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 	if err != nil {
 		return err
 	}
-	items := load(c.Context(), paths)
+	items := load(c.Context(), paths, f.workers)
 	tellUnusable(a, items)
 	if err := t.choose(items, f.mutate.sequence); err != nil {
 		return err
