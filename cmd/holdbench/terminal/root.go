@@ -17,7 +17,6 @@ type root struct {
 	paint   *page.Paint
 
 	width, height int
-	stale         bool
 	page          *page.Page
 	text          string
 }
@@ -25,10 +24,29 @@ type root struct {
 // Init loads what is to be shown first.
 func (r *root) Init() tea.Cmd { return r.bench.Init() }
 
-// Update routes a message and draws what came of it, once.
+// Update routes a message and draws the result once.
 func (r *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
-	cmd := r.route(msg)
-	if r.stale {
+	var cmd tea.Cmd
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		r.width, r.height = msg.Width, msg.Height
+		cmd = tea.Batch(tea.ClearScreen, r.all(msg)) // terminals treat the old screen each in its own way
+	case tea.KeyMsg:
+		cmd = r.onKey(msg)
+	case tea.MouseMsg:
+		cmd = r.onMouse(msg)
+	case screens.Open:
+		cmd = r.open(msg.Screen)
+	case screens.Close:
+		r.stack = r.stack[:max(1, len(r.stack)-1)]
+	case screens.Leave:
+		cmd = tea.Quit
+	case screens.SaveScreen:
+		cmd = r.save()
+	default:
+		cmd = r.all(msg)
+	}
+	if _, frame := msg.(screens.Frame); !frame { // a frame alone changes nothing on the screen
 		r.draw()
 	}
 	return r, cmd
@@ -36,31 +54,6 @@ func (r *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 
 // View is what the last update drew.
 func (r *root) View() string { return r.text }
-
-func (r *root) route(msg tea.Msg) tea.Cmd {
-	if _, frame := msg.(screens.Frame); !frame { // it draws nothing before the run has gone on
-		r.stale = true
-	}
-	switch msg := msg.(type) {
-	case tea.WindowSizeMsg:
-		r.width, r.height = msg.Width, msg.Height
-		return tea.Batch(tea.ClearScreen, r.all(msg)) // what a terminal makes of the old screen is its own
-	case tea.KeyMsg:
-		return r.onKey(msg)
-	case tea.MouseMsg:
-		return r.onMouse(msg)
-	case screens.Open:
-		return r.open(msg.Screen)
-	case screens.Close:
-		r.stack = r.stack[:max(1, len(r.stack)-1)]
-		return nil
-	case screens.Leave:
-		return tea.Quit
-	case screens.SaveScreen:
-		return r.save()
-	}
-	return r.all(msg)
-}
 
 // all hands a message to every screen, the topmost first.
 func (r *root) all(msg tea.Msg) tea.Cmd {
@@ -130,7 +123,6 @@ func (r *root) onMouse(msg tea.MouseMsg) tea.Cmd {
 
 // draw makes the page anew.
 func (r *root) draw() {
-	r.stale = false
 	r.page = page.New(r.width, r.height, r.ascii)
 	a := r.page.Area()
 	w, h := a.W(), max(0, a.H()-1)

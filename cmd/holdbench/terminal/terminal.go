@@ -52,6 +52,6 @@ func newRoot(w *screens.Worker, o Options) *root {
 	bench := screens.NewBench(w, o.Folder, screens.Chosen{Reference: o.Reference, Overrides: o.Overrides}, o.Case, o.Warnings)
 	return &root{
 		bench: bench, stack: []screens.Screen{bench}, folder: o.Folder, ascii: o.ASCII,
-		paint: page.NewPaint(o.Profile), stale: true,
+		paint: page.NewPaint(o.Profile),
 	}
 }

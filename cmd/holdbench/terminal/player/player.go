@@ -29,6 +29,7 @@ const none int64 = -1
 // Player is the state machine. Its zero value is no player; see [New].
 type Player struct {
 	state  State
+	loaded bool // there is a run
 	shown  Progress
 	job    *Job   // under way, nil if none is
 	queue  []Task // in order, for when the job has ended
@@ -56,7 +57,7 @@ func New() *Player { return &Player{pace: pace{speed: realTime}, wanted: none, t
 
 // Load takes over another run at the moment that it shows. Nothing of the one before is left.
 func (p *Player) Load(first Progress) {
-	p.shown, p.state, p.job, p.queue = first, Idle, nil, nil
+	p.loaded, p.shown, p.state, p.job, p.queue = true, first, Idle, nil, nil
 	p.wanted, p.target = none, none
 }
 
@@ -87,8 +88,12 @@ func (p *Player) Changing() bool {
 		slices.ContainsFunc(p.queue, func(t Task) bool { return t.Job.Kind == Change })
 }
 
-// Play lets frames move the run on.
-func (p *Player) Play() { p.state = Playing }
+// Play lets frames move the run on. Like all orders it does nothing before a run is loaded.
+func (p *Player) Play() {
+	if p.loaded {
+		p.state = Playing
+	}
+}
 
 // Pause ends playing and running. A moment that was asked for is still gone to.
 func (p *Player) Pause() {
@@ -101,15 +106,25 @@ func (p *Player) Pause() {
 // GoTo goes to a moment, recorded or yet to come. Of several asked for in a hurry the last
 // counts.
 func (p *Player) GoTo(ticks int64) {
+	if !p.loaded {
+		return
+	}
 	ticks = max(1, ticks)
 	p.state, p.wanted, p.target = Seeking, ticks, ticks
 }
 
 // RunTo goes on from the newest moment to a place.
-func (p *Player) RunTo(place Place) { p.state, p.place = Running, place }
+func (p *Player) RunTo(place Place) {
+	if p.loaded {
+		p.state, p.place = Running, place
+	}
+}
 
 // Change changes the run at the moment that the orders so far lead to.
 func (p *Player) Change(what func(*history.Run) error) {
+	if !p.loaded {
+		return
+	}
 	at := p.shown.Cursor
 	if p.target != none {
 		at = p.target
@@ -136,7 +151,8 @@ func (p *Player) settle() {
 func (p *Player) WhenFree(errand any) { p.queue = append(p.queue, Task{Errand: errand}) }
 
 // Swap shows the newest moment of another run, in place of whatever was asked for.
-func (p *Player) Swap() {
+func (p *Player) Swap(run *history.Run) {
+	p.shown.Run = run
 	p.shown.Cursor, p.wanted, p.target = Newest, none, none
 	p.first(Job{Kind: Show, To: Newest})
 }
@@ -146,38 +162,32 @@ func (p *Player) first(j Job) { p.queue = slices.Insert(p.queue, 0, Task{Job: j}
 
 // Next gives the task that is due, if there is one. There is none while a job is under way.
 func (p *Player) Next() (Task, bool) {
-	if p.job != nil {
-		return Task{}, false
-	}
-	task, due := p.due()
 	switch {
-	case !due:
-		p.arrive()
-	case task.Errand == nil:
-		p.job = &task.Job
-	}
-	return task, due
-}
-
-// due finds the next task and takes it off what waits.
-func (p *Player) due() (Task, bool) {
-	if len(p.queue) > 0 {
+	case p.job != nil:
+		return Task{}, false
+	case len(p.queue) > 0:
 		task := p.queue[0]
 		p.queue = p.queue[1:]
-		return task, true
-	}
-	var job Job
-	switch {
+		if task.Errand != nil {
+			return task, true
+		}
+		return p.begin(task.Job)
 	case p.wanted != none:
-		job, p.wanted = Job{Kind: Seek, To: p.wanted}, none
+		to := p.wanted
+		p.wanted = none
+		return p.begin(Job{Kind: Seek, To: to})
 	case p.state == Running:
-		job = Job{Kind: Run, To: math.MaxInt64, place: p.place}
+		return p.begin(Job{Kind: Run, To: math.MaxInt64, place: p.place})
 	case p.state == Playing && p.pace.debt >= 1:
-		job = Job{Kind: Play, To: p.Cursor() + p.pace.pay()}
-	default:
-		return Task{}, false
+		return p.begin(Job{Kind: Play, To: p.Cursor() + p.pace.pay()})
 	}
-	return Task{Job: job}, true
+	p.arrive()
+	return Task{}, false
+}
+
+func (p *Player) begin(j Job) (Task, bool) {
+	p.job = &j
+	return Task{Job: j}, true
 }
 
 // arrive drops a target: nothing that leads to it is left to do.
@@ -188,8 +198,12 @@ func (p *Player) arrive() {
 	}
 }
 
-// Done ends the job with what came of it.
-func (p *Player) Done(r Progress) {
+// Done ends the job with what came of it. It tells whether the run is still the one shown; if
+// not, the progress is ignored.
+func (p *Player) Done(r Progress) bool {
+	if !p.loaded || r.Of != p.shown.Run {
+		return false
+	}
 	job := p.job
 	p.job, p.shown = nil, r
 	if job != nil && job.Kind == Seek && r.Late && p.state == Seeking && p.wanted == none {
@@ -201,6 +215,7 @@ func (p *Player) Done(r Progress) {
 	if p.held(&r) {
 		p.Pause()
 	}
+	return true
 }
 
 // held is whether a run that moves ends with this progress.

@@ -265,9 +265,37 @@ func TestSwap(t *testing.T) {
 	p.WhenFree("another")
 	task, _ := p.Next()
 	require.Equal(t, "swap", task.Errand)
-	p.Swap()
+	other := &history.Run{}
+	p.Swap(other)
+	assert.Same(t, other, p.Shown().Run)
 	assert.Equal(t, Newest, p.Shown().Cursor)
 	assert.Equal(t, Show, begin(t, p).Kind, "what is on the bench is shown before anything else is done with it")
+}
+
+// Before a run is loaded there is nothing to do with it.
+func TestOrdersWithoutARun(t *testing.T) {
+	t.Parallel()
+	for name, order := range map[string]func(*Player){
+		"Play": (*Player).Play, "Pause": (*Player).Pause, "GoTo": func(p *Player) { p.GoTo(3) },
+		"RunTo": func(p *Player) { p.RunTo(Place{}) }, "Change": func(p *Player) { p.Change(nothing) },
+	} {
+		p := New()
+		order(p)
+		rests(t, p)
+		assert.Equal(t, Idle, p.State(), name)
+		assert.False(t, p.AskFrame(), name)
+		assert.False(t, p.Done(Progress{Ticks: 5}), name)
+	}
+}
+
+// What comes of a job of another run is ignored.
+func TestProgressOfAnotherRun(t *testing.T) {
+	t.Parallel()
+	p := in(t, Running)
+	assert.False(t, p.Done(Progress{Of: &history.Run{}, Over: true}))
+	assert.Equal(t, Running, p.State())
+	assert.True(t, p.Busy())
+	assert.EqualValues(t, 1000, p.Shown().Ticks)
 }
 
 func TestFrames(t *testing.T) {

@@ -44,11 +44,10 @@ func (b *Bench) onErrand(errand any) tea.Cmd {
 
 // onProgress takes over what a job brought, unless another run has come to the bench since.
 func (b *Bench) onProgress(p *player.Progress) tea.Cmd {
-	if p.Of == nil || p.Of != b.runs.now() {
+	wasOver, running := b.at().Over && b.at().Run == p.Run, b.player.State() == player.Running
+	if !b.player.Done(*p) {
 		return nil
 	}
-	wasOver, running := b.at().Over && b.at().Run == p.Run, b.player.State() == player.Running
-	b.player.Done(*p)
 	b.changed = b.changed || p.Kind == player.Change && p.Err == nil
 	if p.Branch {
 		b.push(p.Run)
@@ -117,7 +116,7 @@ func (b *Bench) swap(place int) {
 	if b.Case() != before { // with other values it has another nominal run
 		b.nominal = nominal{}
 	}
-	b.player.Swap()
+	b.player.Swap(b.runs.now())
 }
 
 // again runs the scenario as it was played from its start, with other values if set is not

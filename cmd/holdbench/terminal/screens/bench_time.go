@@ -56,7 +56,7 @@ func (b *Bench) toggle() {
 
 // play goes on for another screen.
 func (b *Bench) play() {
-	if b.Case() != nil && !b.at().Over {
+	if !b.at().Over {
 		b.player.Play()
 	}
 }

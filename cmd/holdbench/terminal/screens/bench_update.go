@@ -40,9 +40,9 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 	case Chosen:
 		return true, b.ifKept("Load another scenario?", msg, b.load(msg))
 	case InjectFault:
-		b.change(func(r *history.Run) error { return r.Inject(msg.Fault) })
+		b.player.Change(func(r *history.Run) error { return r.Inject(msg.Fault) })
 	case RemoveFault:
-		b.change(func(r *history.Run) error { return r.RemoveFault(msg.Place) })
+		b.player.Change(func(r *history.Run) error { return r.RemoveFault(msg.Place) })
 	case SetValues:
 		b.again(msg.Set)
 	case Begin:
@@ -215,13 +215,6 @@ func bindings(keys []benchKey) []key.Binding {
 // button switches a button of the operator at the moment shown.
 func button(name string) func(*Bench) {
 	return func(b *Bench) {
-		b.change(func(r *history.Run) error { return r.SetButton(name, !r.View().Buttons[name]) })
-	}
-}
-
-// change changes the run at the moment shown.
-func (b *Bench) change(what func(*history.Run) error) {
-	if b.Case() != nil {
-		b.player.Change(what)
+		b.player.Change(func(r *history.Run) error { return r.SetButton(name, !r.View().Buttons[name]) })
 	}
 }

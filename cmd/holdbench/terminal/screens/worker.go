@@ -76,7 +76,7 @@ func (b *Bench) work() tea.Cmd {
 			list = append(list, b.onErrand(task.Errand))
 			continue
 		}
-		run, stop := b.runs.now(), b.stops()
+		run, stop := b.at().Run, b.stops()
 		list = append(list, b.worker.command(func() tea.Msg {
 			return task.Job.Do(run, player.Limits{Stop: stop, Late: b.worker.late()})
 		}))
