@@ -11,7 +11,7 @@ import (
 )
 
 // Bench is one run of a case: plant, sequence and judge in lockstep. It belongs to
-// one goroutine.
+// one goroutine. A tick allocates nothing, unless something happens that is an event.
 type Bench struct {
 	c       *Case
 	plant   *plant.Plant
@@ -23,39 +23,46 @@ type Bench struct {
 	toSafety, toFunctional linkState
 	verdict                Verdict // as the functional side sees it
 
-	in         sequence.Inputs
-	out        sequence.Outputs
-	command    plant.Command
-	reading    plant.Reading
+	in      sequence.Inputs
+	out     sequence.Outputs
+	command plant.Command
+	reading plant.Reading
+	forced  *sequence.Outputs // in place of the sequence's, see BestReaction
+
 	operator   operator
-	script     []buttonEdge
-	buttonsSet []Action // live, see Push
+	script     []buttonEdge // that are not due yet
+	buttonsSet []Action     // while the run goes on, see SetButton
 	schedule   []*scheduledFault
+	active     activeFaults
+	disturbed  bool // by a fault, or by an operator who did more than start the test
+
 	visited    []bool // by state
 	entries    []stateEntry
-	active     activeFaults
+	inDegrees  bool // the sequence sets its target in degrees
+	slipsBrake bool // the state may move the axis against the closed brake
+	unpowered  bool // the controllers have no power
+	ended      bool // the sequence has reached an end
+	done       bool // the run is over
 
-	tick, endTick, stopTick                       int64
-	latchTick, checkedTick                        int64 // of the judge's newest check: latch and end
-	functionalEvery, nextFunctional               int64 // ticks
-	safetyEvery, nextSafety                       int64 // ticks
-	inDegrees, slipsBrake, ended, done, disturbed bool
-	unpowered                                     bool              // the controllers have no power
-	forced                                        *sequence.Outputs // in place of the sequence, see Sustain
+	tick, endTick, stopTick         int64
+	latchTick, checkedTick          int64 // of the judge's newest check: latch and end
+	functionalEvery, nextFunctional int64 // ticks
+	safetyEvery, nextSafety         int64 // ticks
 
 	monitors    monitors
 	lastVerdict string
 	capacityNM  float64 // at the last verdict, or at the end
-	requiredNM  float64
+	requiredNM  float64 // at the same moment
 	guideNM     float64 // that the guide holds at rest
-	carryBandNM float64
+	carryBandNM float64 // from balance, within which the drive carries the load
 	events      []Event
 	truth       truthWatch
 	trace       Tracer
 	err         error
 }
 
-// settleTime is how long a run goes on after its end, to see whether the load stays.
+// settleTime is how long a run goes on after the sequence has ended, to see whether the load
+// stays.
 const settleTime = 500 * time.Millisecond
 
 // NewBench makes a run at its beginning. The trace may be nil.
@@ -89,7 +96,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 	return b
 }
 
-// Result sums up a run that is done; before that it reports what there is.
+// Result sums up a run that is over; before that it sums up the run so far.
 func (b *Bench) Result() (*Result, error) {
 	if b.err != nil {
 		return nil, fmt.Errorf("run %s: %w", b.c.Scenario.Scenario, b.err)
@@ -97,8 +104,8 @@ func (b *Bench) Result() (*Result, error) {
 	return b.result(), nil
 }
 
-// Tick goes one tick on, in the order written in signals.go, and tells whether the
-// run goes on.
+// Tick advances the run by one tick, in the order of the package documentation. It is false
+// once the run is over.
 func (b *Bench) Tick() bool {
 	if b.done {
 		return false
@@ -128,7 +135,7 @@ func (b *Bench) Tick() bool {
 	return !b.done
 }
 
-// control runs the scans that are due, and latches what they command.
+// control runs the scans that are due and latches their commands.
 func (b *Bench) control(functional, safety bool) {
 	if functional {
 		b.nextFunctional += b.functionalEvery
@@ -149,7 +156,7 @@ func (b *Bench) control(functional, safety bool) {
 	b.latch()
 }
 
-// finish ends the run: some time after the sequence has, or at the run's limit.
+// finish ends the run: some time after the sequence has ended, or at the limit of the run.
 func (b *Bench) finish() {
 	b.done = true
 	if !b.ended {
@@ -162,139 +169,10 @@ func (b *Bench) finish() {
 	b.recordBroken()
 }
 
-func (b *Bench) functionalScan() {
-	b.readInputs(&b.reading)
-	if b.forced != nil {
-		b.out = *b.forced
-		return
-	}
-	before := b.out
-	fired, err := b.machine.Scan(&b.in, &b.out)
-	if err != nil {
-		b.err = err
-		return
-	}
-	if b.out.Ask && !before.Ask {
-		b.monitors.askTick = b.tick
-	}
-	if !fired.OK {
-		b.recordFirstOutputs()
-		return
-	}
-	if !b.monitors.begun {
-		b.monitors.begin(before)
-	}
-	b.recordTransition(fired)
-}
-
-// recordFirstOutputs takes down what a state sets that a controller begins in.
-func (b *Bench) recordFirstOutputs() {
-	if s := &b.entries[len(b.entries)-1]; !s.set {
-		s.out, s.set = b.out, true
-	}
-}
-
-// recordTransition notes a transition.
-func (b *Bench) recordTransition(f sequence.Fired) {
-	b.slipsBrake = b.c.Program.States()[f.ToIndex].SlipsBrake
-	b.entries = append(b.entries, stateEntry{f.ToIndex, f.Edge.Event, b.tick, b.out, true})
-	b.recordOf(EventStateEntered, f.From+" → "+f.To+because(f.Cause), f.From, f.Cause)
-	b.scheduleFaults(f.ToIndex)
-	if end, ended := b.machine.Ended(); ended && !b.ended {
-		b.ended, b.endTick = true, b.tick
-		b.stopTick = min(b.stopTick, b.tick+ticksOf(settleTime, b.c.Rig.Clock.Tick))
-		b.recordOf(EventEnded, end.String()+because(b.machine.Cause()), "", b.machine.Cause())
-	}
-}
-
-// scheduleFaults sets the time of the faults that wait for a state.
-func (b *Bench) scheduleFaults(state int) {
-	b.visited[state] = true
-	for _, c := range b.schedule {
-		if c.state == state && c.due < 0 {
-			c.due = b.tick + c.delay
-		}
-	}
-}
-
-func because(cause string) string {
-	if cause == "" {
-		return ""
-	}
-	return " (" + cause + ")"
-}
-
-func (b *Bench) safetyScan() {
-	clock := &b.plant.Rig().Clock
-	q := b.requests.carry(b.outgoing(), clock.LinkDelayScans, &b.toSafety, clock.SafetyScan, clock.LinkWatchdog)
-	q.ask = q.ask || b.toSafety.stuck
-	b.judge.step(b.judgeInput(&b.reading, q))
-	b.recordJudge()
-	b.verdict = b.verdicts.carry(b.judge.verdict, clock.LinkDelayScans, &b.toFunctional, clock.SafetyScan, clock.LinkWatchdog)
-	if b.toFunctional.stuck {
-		b.verdict = Verdict{Proof: true, ProofLeft: b.plant.Rig().Judge.Interval}
-	}
-}
-
-// setProof sets the judge's proof. At the start both sides know of it, as if it had been
-// there for long; a judge without power keeps none.
-func (b *Bench) setProof(left time.Duration) {
-	if b.unpowered {
-		return
-	}
-	b.judge.setProof(left)
-	if b.tick == 0 {
-		b.verdict = b.judge.verdict
-		b.verdicts.fill(b.verdict)
-	}
-}
-
-// recordJudge takes down what the judge just did.
-func (b *Bench) recordJudge() {
-	v, news := &b.judge.verdict, b.judge.events
-	if news == 0 {
-		return
-	}
-	if news&proofLapsed != 0 {
-		b.record(EventProofLapsed, "proof lapsed")
-	}
-	if news&(askDropped|proofGiven|checkFailed) != 0 {
-		b.checkedTick = b.tick
-	}
-	if news&askDropped != 0 {
-		b.record(EventAskDropped, "ask dropped, no verdict")
-	}
-	if news&askRose != 0 {
-		b.record(EventAsked, "asked")
-	}
-	if news&positionLatched != 0 {
-		b.latchTick = b.tick
-		b.record(EventTorqueReached, "torque reached, position latched")
-	}
-	if news&proofGiven != 0 {
-		b.monitors.proofTick = b.tick
-		b.recordVerdict(proven)
-		b.record(EventProven, "proven for "+shortDuration(v.ProofLeft))
-	}
-	if news&checkFailed != 0 {
-		b.recordVerdict(failed)
-		b.recordOf(EventFailed, "failed: "+v.Cause, "", v.Cause)
-	}
-}
-
-// recordVerdict keeps a verdict and looks at the brake at that moment.
-func (b *Bench) recordVerdict(verdict string) {
-	b.lastVerdict = verdict
-	b.recordCapacity()
-}
-
-// recordCapacity looks at the brake as it truly is.
-func (b *Bench) recordCapacity() {
-	b.capacityNM, b.requiredNM = b.plant.StaticCapacityNM(), b.plant.RequiredTestNM()
-}
-
+// stateName is the present state of the sequence.
 func (b *Bench) stateName() string { return b.machine.State() }
 
+// seconds is the time of a tick.
 func (b *Bench) seconds(tick int64) float64 {
 	// Seconds of a Duration would add whole and fraction and print 3.7359999999999998.
 	return float64(time.Duration(tick)*b.c.Rig.Clock.Tick) / float64(time.Second)

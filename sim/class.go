@@ -1,15 +1,15 @@
 package sim
 
-// Class is a run held against the plant's truth.
+// Class is a run compared with the truth.
 type Class string
 
 // The classes.
 const (
-	SoundPass  Class = "sound-pass"  // proof given, brake fit, load held
-	Missed     Class = "missed"      // proof given, brake not fit or load not held
-	Caught     Class = "caught"      // no proof, brake not fit
-	Refused    Class = "refused"     // no proof, brake fit, something else was wrong
-	FalseAlarm Class = "false-alarm" // no proof, brake fit, nothing was wrong
+	SoundPass  Class = "sound-pass"  // proof given, brake torque sufficient, load held
+	Missed     Class = "missed"      // proof given, brake torque insufficient or load not held
+	Caught     Class = "caught"      // no proof, brake torque insufficient
+	Refused    Class = "refused"     // no proof, brake torque sufficient, another fault active
+	FalseAlarm Class = "false-alarm" // no proof, brake torque sufficient, no fault active
 )
 
 // Classes lists every class, the dangerous one first.
@@ -18,8 +18,8 @@ func Classes() []Class { return []Class{Missed, Caught, Refused, FalseAlarm, Sou
 // facts are the four facts that a class rests on.
 type facts struct {
 	proven           bool // the judge's last verdict of this run is a proof
-	torqueSufficient bool // static capacity at least the required test torque
-	loadHeld         bool // the load never sank more than the limit
+	torqueSufficient bool // static capacity is at least the required test torque
+	loadHeld         bool // the load never dropped more than the limit
 	disturbed        bool // a fault was active, or the operator ended the run
 }
 

@@ -2,8 +2,8 @@ package sim
 
 import "slices"
 
-// Clone copies a run at its present moment; the two go on independently, and alike
-// until something is done to one of them. The copy is not traced.
+// Clone copies a run at its present moment. The two go on independently, and in the same way
+// until one of them is changed. The copy is not traced.
 func (b *Bench) Clone() *Bench {
 	c := *b
 	c.trace = nil
@@ -24,5 +24,5 @@ func (b *Bench) Clone() *Bench {
 	return &c
 }
 
-// Trace lets every functional scan from now on be traced; nil ends it.
+// Trace sends every functional scan from now on to a tracer; nil ends it.
 func (b *Bench) Trace(trace Tracer) { b.trace = trace }

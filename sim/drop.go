@@ -2,9 +2,9 @@ package sim
 
 import "holdbench/plant"
 
-// dropGauge measures how far the load has sunk below where it was last put by
-// command. Travel on command moves the reference, nothing else does: what is lost
-// while the drive presses, holds or is off adds up over the whole test.
+// dropGauge measures how far the load is below the place to which the last command moved it.
+// Only travel on command moves the reference: what the load drops while the drive presses,
+// holds or is off adds up over the whole test.
 type dropGauge struct {
 	reference   float64 // mm
 	moving      bool
@@ -36,8 +36,8 @@ func (d *dropGauge) watch(p *plant.Plant, begun bool) float64 {
 	return down
 }
 
-// travel moves the reference with the setpoint going down and with the load going
-// up, so that a drive's lag is no drop.
+// travel moves the reference down with the setpoint and up with the load, so that the lag of
+// a drive is no drop.
 func (d *dropGauge) travel(setpoint, load float64) float64 {
 	return max(min(d.reference, setpoint), min(setpoint, load))
 }

@@ -106,7 +106,7 @@ func EventKinds() []string {
 	return []string{KindState, KindOperator, KindFault, KindJudge, KindBrake, KindDrive, KindTruth, KindObligation, KindEnd}
 }
 
-// TruthOnly tells whether events of a kind say what only the plant knows.
+// TruthOnly is whether events of a kind are truth, which the sequence does not know.
 func TruthOnly(kind string) bool {
 	switch kind {
 	case KindFault, KindBrake, KindTruth, KindObligation:
@@ -142,10 +142,10 @@ func shortDuration(d time.Duration) string {
 	return d.String()
 }
 
-// record takes down what just happened.
+// record adds an event.
 func (b *Bench) record(t EventType, what string) { b.recordOf(t, what, "", "") }
 
-// recordOf takes down what happened to a subject, and its cause.
+// recordOf adds an event with its subject and its cause.
 func (b *Bench) recordOf(t EventType, what, subject, cause string) {
 	b.events = append(b.events, Event{
 		TS: b.seconds(b.tick), Kind: t.Kind(), What: what,
@@ -163,18 +163,18 @@ func (b *Bench) snapshot() Snapshot {
 	}
 }
 
-// truthWatch remembers what was last looked at of the truth.
+// truthWatch is the truth at the last event, or at the last tick.
 type truthWatch struct {
 	started, slipping, dropped bool
 	mode                       plant.Mode
 	engagement, slip, slipFrom float64
 }
 
-// slipReportedRad is the slip from which a slip is worth a line: a tenth of a degree.
+// slipReportedRad is the slip from which on a slip is an event: a tenth of a degree.
 const slipReportedRad = 0.1 * math.Pi / 180
 
-// watchTruth notes what the plant does and the sequence cannot see. Most ticks change
-// nothing of it.
+// watchTruth records what the plant does and the sequence cannot read. In most ticks nothing
+// of that changes.
 func (b *Bench) watchTruth() {
 	s, t, mode := b.plant.State(), &b.truth, b.plant.DriveMode()
 	if !t.started {
@@ -182,7 +182,7 @@ func (b *Bench) watchTruth() {
 	}
 	if limit := b.plant.Rig().Test.DropLimitMM; !t.dropped && b.monitors.drop.largest > limit {
 		t.dropped = true
-		b.record(EventLoadDropped, fmt.Sprintf("the load has sunk more than %.3g mm", limit))
+		b.record(EventLoadDropped, fmt.Sprintf("load drop exceeds %.3g mm", limit))
 	}
 	if s.Engagement == t.engagement && s.SlipRad == t.slip && mode == t.mode {
 		return
@@ -204,7 +204,7 @@ func (b *Bench) watchBrake(engagement float64) {
 	}
 }
 
-// watchSlip tells once a slip of the closed brake that is more than wind-up.
+// watchSlip records once that the closed brake slips, by more than its wind-up.
 func (b *Bench) watchSlip(s *plant.State) {
 	t := &b.truth
 	switch {

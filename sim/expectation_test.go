@@ -80,10 +80,10 @@ func TestExpectedLeavesOutWhatIsNoFigure(t *testing.T) {
 
 func TestExpectedSaysWhereABrokenObligationComesFrom(t *testing.T) {
 	r := &Result{Obligations: kept()}
-	r.Obligations[0] = Obligation{Name: NoDrop, Detail: "the load sank 7 mm, 5 mm are allowed; first in state press_down"}
+	r.Obligations[0] = Obligation{Name: NoDrop, Detail: "load drop 7 mm, limit 5 mm; first in state press_down"}
 	r.Obligations[7] = Obligation{Name: Restored}
 	require.Equal(t, Broken{
-		{NoDrop, "taken from the run: the load sank 7 mm, 5 mm are allowed; first in state press_down"},
+		{NoDrop, "taken from the run: load drop 7 mm, limit 5 mm; first in state press_down"},
 		{Restored, "taken from the run: broken"},
 	}, Expected(r).Obligations)
 }

@@ -18,7 +18,7 @@ type JudgeInput struct {
 	RequiredAmpA float64 // signed by direction; 0 asks for nothing and is never met
 }
 
-// Verdict is what the safety side says.
+// Verdict is the state of the judge as its outputs show it.
 type Verdict struct {
 	Busy      bool
 	Proof     bool
@@ -27,7 +27,7 @@ type Verdict struct {
 	ProofLeft time.Duration
 }
 
-// stop is what the safety side does to the drive.
+// stop is the stop function that the safety side has applied to the drive.
 type stop uint8
 
 const (
@@ -36,8 +36,8 @@ const (
 	torqueOff      // STO
 )
 
-// judge models the safety-side check. It alone gives and
-// withdraws the proof. One call of step is one safety scan.
+// judge models the safety-side check. It alone gives and withdraws the proof. One call of
+// step is one safety scan.
 type judge struct {
 	data *plant.Judge
 	scan time.Duration
@@ -49,7 +49,7 @@ type judge struct {
 	latched      bool
 	latch        int64
 	elapsed      time.Duration
-	dwellElapsed time.Duration // torque inside the window
+	dwellElapsed time.Duration // with enough torque inside the window
 	dwelling     bool
 
 	last      int64 // position of the scan before
@@ -62,13 +62,13 @@ type judge struct {
 	events   judgeEvents
 }
 
-// judgeEvents is all that happened in the last scan, for events and truth.
+// judgeEvents is the set of what happened in the last scan.
 type judgeEvents uint8
 
-// The news in the order in which they can happen within one scan.
+// The events of the judge, in the order in which they can happen within one scan.
 const (
 	proofLapsed judgeEvents = 1 << iota
-	askDropped              // ask dropped early
+	askDropped              // before the check was over
 	askRose
 	positionLatched
 	proofGiven
@@ -85,8 +85,8 @@ func newJudge(r *plant.Rig) judge {
 	return j
 }
 
-// setProof gives the judge a proof with some time left, or takes its proof away. A failure
-// does not stand beside a proof.
+// setProof gives the judge a proof with some time left, or takes its proof away. There is no
+// failure beside a proof.
 func (j *judge) setProof(left time.Duration) {
 	v := &j.verdict
 	v.Proof, v.ProofLeft = left > 0, left
@@ -95,6 +95,7 @@ func (j *judge) setProof(left time.Duration) {
 	}
 }
 
+// step is one scan.
 func (j *judge) step(in JudgeInput) {
 	j.events = 0
 	j.advanceTimers()
@@ -114,7 +115,7 @@ func (j *judge) step(in JudgeInput) {
 	}
 }
 
-// advanceTimers lets the proof lapse and the stop go on.
+// advanceTimers advances the age of the proof and the ramp of a stop.
 func (j *judge) advanceTimers() {
 	if j.verdict.Proof {
 		j.verdict.ProofLeft -= j.scan
@@ -131,7 +132,7 @@ func (j *judge) advanceTimers() {
 	}
 }
 
-// watchPosition counts for how long the position has been the same bit for bit.
+// watchPosition measures for how long the position has not changed by a single increment.
 func (j *judge) watchPosition(in JudgeInput) {
 	if in.SingleTurn == j.last {
 		j.unchanged += j.scan
@@ -141,6 +142,7 @@ func (j *judge) watchPosition(in JudgeInput) {
 	j.last = in.SingleTurn
 }
 
+// start begins a check with a rising ask.
 func (j *judge) start(in JudgeInput) {
 	j.verdict.Busy, j.verdict.Failed, j.verdict.Cause = true, false, ""
 	j.elapsed, j.dwellElapsed, j.unchanged = -j.scan, 0, 0
@@ -149,7 +151,7 @@ func (j *judge) start(in JudgeInput) {
 	j.last = in.SingleTurn
 }
 
-// check is one scan of a running check.
+// check is one scan of a check that is running.
 func (j *judge) check(in JudgeInput) {
 	late := j.elapsed >= j.data.Deadline
 	switch {
@@ -168,11 +170,12 @@ func (j *judge) check(in JudgeInput) {
 	}
 }
 
+// frozen is whether the position has not changed for longer than an encoder's noise allows.
 func (j *judge) frozen() bool {
 	return j.data.FrozenAfter > 0 && j.unchanged >= j.data.FrozenAfter
 }
 
-// evaluate holds torque and position against requirement and window.
+// evaluate compares torque and position with requirement and window.
 func (j *judge) evaluate(in JudgeInput, late bool) {
 	enough := j.currentMet(in)
 	if enough && !j.latched {
@@ -194,7 +197,8 @@ func (j *judge) evaluate(in JudgeInput, late bool) {
 	}
 }
 
-// advanceDwell runs from the first scan with enough torque; too little starts it anew.
+// advanceDwell counts the dwell from the first scan with enough torque; too little torque
+// resets it.
 func (j *judge) advanceDwell(enough bool) {
 	if enough && j.dwelling {
 		j.dwellElapsed += j.scan
@@ -204,8 +208,8 @@ func (j *judge) advanceDwell(enough bool) {
 	j.dwelling = enough
 }
 
-// currentMet compares the current amplitude with the one required. By magnitude alone a
-// current that merely carries the load can be enough, see the scenario on it.
+// currentMet compares the current amplitude with the required one. By magnitude alone, a
+// current that merely carries the load can meet it; a scenario shows that.
 func (j *judge) currentMet(in JudgeInput) bool {
 	required := in.RequiredAmpA
 	if j.data.Requirement == plant.RequirementFixed {
@@ -222,18 +226,20 @@ func (j *judge) currentMet(in JudgeInput) bool {
 	return in.CurrentAmpA >= required
 }
 
-// moved is whether the position left the window around the latch, the shorter way
-// round the turn.
+// moved is whether the position is outside the window around the latch, taken the shorter
+// way round the turn.
 func (j *judge) moved(position int64) bool {
 	away := plant.TurnDifference(position, j.latch, j.turn)
 	return math.Abs(float64(away))*360/float64(j.turn) > j.data.WindowDeg
 }
 
+// prove gives the proof.
 func (j *judge) prove() {
 	j.verdict = Verdict{Proof: true, ProofLeft: j.data.Interval}
 	j.events |= proofGiven
 }
 
+// fail ends the check without a proof, and withdraws the one from before.
 func (j *judge) fail(cause string) {
 	j.verdict = Verdict{Failed: true, Cause: cause}
 	j.events |= checkFailed

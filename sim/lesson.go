@@ -10,12 +10,12 @@ import (
 	"holdbench/plant/problem"
 )
 
-// Lesson is what a trainer says along a run: stops at the moments that matter, in the
-// order in which they come.
+// Lesson is what a trainer explains during a run: stops at the moments that matter, in their
+// order.
 type Lesson []Stop
 
-// Stop is one place at which a lesson holds the run: when, what there is to see, and
-// perhaps a question. Exactly one of At, When and Event says when.
+// Stop is a moment at which a lesson holds the run: when, an explanation, and perhaps a
+// question. Exactly one of At, When and Event says when.
 type Stop struct {
 	At      *time.Duration `yaml:"at,omitempty"`
 	When    *Moment        `yaml:"when,omitempty"`
@@ -23,23 +23,23 @@ type Stop struct {
 	Say     string         `yaml:"say"`
 	Ask     string         `yaml:"ask,omitempty"`
 	Choices []string       `yaml:"choices,omitempty"`
-	Answer  int            `yaml:"answer,omitempty"` // place in Choices, from 1
+	Answer  int            `yaml:"answer,omitempty"` // number of the right choice, from 1
 	Because string         `yaml:"because,omitempty"`
 }
 
-// EventMatch is an event that a stop waits for, by its kind and by a part of its text.
+// EventMatch describes the event that a stop waits for, by its kind and by a part of its text,
+// as a document can. Nothing of a run depends on it.
 type EventMatch struct {
 	Kind string `yaml:"kind"`
 	Says string `yaml:"says,omitempty"` // empty: any event of the kind
 }
 
-// matches tells whether an event is the one that is waited for.
+// matches is whether an event is the one that the stop waits for.
 func (s *EventMatch) matches(e *Event) bool {
 	return e.Kind == s.Kind && strings.Contains(e.What, s.Says)
 }
 
-// Bounds of a lesson, so that it stays one: a page of stops, and answers that can be
-// weighed against each other.
+// The limits of a lesson: stops that fit on a page, and choices that can be compared.
 const (
 	mostStops     = 20
 	fewestChoices = 2
@@ -56,7 +56,7 @@ func checkLesson(l Lesson, states []string) problem.List {
 		path := fmt.Sprintf("lesson[%d]", i)
 		found = append(found, l[i].checkMoment(path, states)...)
 		if strings.TrimSpace(l[i].Say) == "" {
-			found = append(found, problem.Problem{Path: path + ".say", Message: "a stop must say something; say is missing or empty"})
+			found = append(found, problem.Problem{Path: path + ".say", Message: "say is missing or empty; a stop must explain something"})
 		}
 		found = append(found, l[i].checkQuestion(path)...)
 	}
@@ -81,7 +81,7 @@ func (s *Stop) checkMoment(path string, states []string) problem.List {
 	return nil
 }
 
-// checkQuestion wants a question with all that belongs to it, or none of it.
+// checkQuestion requires a question with all its parts, or none of them.
 func (s *Stop) checkQuestion(path string) problem.List {
 	ask, because := strings.TrimSpace(s.Ask) != "", strings.TrimSpace(s.Because) != ""
 	if !ask && !because && len(s.Choices) == 0 && s.Answer == 0 {
@@ -97,9 +97,9 @@ func (s *Stop) checkQuestion(path string) problem.List {
 	found = append(found, s.checkChoices(path+".choices")...)
 	switch n := len(s.Choices); {
 	case s.Answer == 0:
-		wrong("answer", "answer is missing or 0; must be the place of the right choice, from 1")
+		wrong("answer", "answer is missing or 0; must be the number of the right choice, from 1")
 	case n > 0 && (s.Answer < 1 || s.Answer > n):
-		wrong("answer", "answer is %d; must be the place of the right choice, from 1 to %d", s.Answer, n)
+		wrong("answer", "answer is %d; must be the number of the right choice, from 1 to %d", s.Answer, n)
 	}
 	if !because {
 		wrong("because", "because is missing; an answer needs its reason")
@@ -117,23 +117,22 @@ func (s *Stop) checkChoices(path string) problem.List {
 		choice = strings.TrimSpace(choice)
 		switch place := fmt.Sprintf("%s[%d]", path, i); {
 		case choice == "":
-			found = append(found, problem.Problem{Path: place, Message: "a choice is empty; must say something"})
+			found = append(found, problem.Problem{Path: place, Message: "a choice is empty; must be a text"})
 		case seen[choice]:
-			found = append(found, problem.Problem{Path: place, Message: fmt.Sprintf("choice %q stands twice; must stand once", choice)})
+			found = append(found, problem.Problem{Path: place, Message: fmt.Sprintf("choice %q is there twice; must be there once", choice)})
 		}
 		seen[choice] = true
 	}
 	return found
 }
 
-// Stops tells which stop of a lesson a run has reached. It belongs to one run and one
+// Stops finds out which stop of a lesson a run has reached. It belongs to one run and one
 // goroutine.
 //
-// Stops come in the order of the lesson, each once. One whose moment passes before the
-// stop ahead of it was reached comes right after that. A state counts from its first
-// entry, as with faults, and an event serves one stop: two stops that wait for the
-// same words wait for two events. A stop comes before what a fault of the same moment
-// does.
+// Stops come in the order of the lesson, each once. One whose moment passes before the stop
+// ahead of it was reached comes right after that one. A state counts from its first entry, as
+// with faults, and an event is for one stop: two stops that wait for the same words wait for
+// two events. A stop comes ahead of the effect of a fault at the same moment.
 type Stops struct {
 	lesson Lesson
 	tick   time.Duration
@@ -143,14 +142,14 @@ type Stops struct {
 	state  string // looked at last
 }
 
-// stopState is what is known of the moment of one stop.
+// stopState is what is known about the moment of one stop.
 type stopState struct {
 	due  int64 // tick, -1 until it is known
 	came bool  // its event came
 }
 
-// NewStops makes the stops of a lesson that was checked, at the beginning of a run with
-// this tick.
+// NewStops makes the stops of a lesson without problems, at the beginning of a run with this
+// tick.
 func NewStops(l Lesson, tick time.Duration) *Stops {
 	s := &Stops{lesson: l, tick: tick, states: make([]stopState, len(l))}
 	for i := range l {
@@ -165,10 +164,10 @@ func NewStops(l Lesson, tick time.Duration) *Stops {
 	return s
 }
 
-// Due tells whether a stop is reached, and which, counted from 0. nowS is the time of
-// the run in s, state the present state and inStateS for how many s it lasts, events
-// are all of the run so far. Call it after every tick; it allocates nothing. More than
-// one stop may be due: it gives one a call.
+// Due is whether a stop is reached, and which, counted from 0. nowS is the time of the run in
+// s, state the present state and inStateS its duration in s, events are all of the run so
+// far. Call it after every tick; it allocates nothing. If more than one stop is due, each
+// call gives one.
 func (s *Stops) Due(nowS float64, state string, inStateS float64, events []Event) (index int, due bool) {
 	if s.next == len(s.lesson) {
 		return 0, false
@@ -188,15 +187,15 @@ func (s *Stops) Due(nowS float64, state string, inStateS float64, events []Event
 	return s.next - 1, true
 }
 
-// Clone is a copy that goes on by itself, for a run that is gone back in.
+// Clone is a copy that goes on by itself, for a branch of a run.
 func (s *Stops) Clone() *Stops {
 	c := *s
 	c.states = slices.Clone(s.states)
 	return &c
 }
 
-// observe looks at an event once: it may be an entry of a state, and it may be what a stop
-// waits for.
+// observe takes an event, once: it may enter a state, and it may be the one that a stop waits
+// for.
 func (s *Stops) observe(e *Event) {
 	if e.EntersState() {
 		s.enter(e.Snapshot.State, e.TS)
@@ -210,7 +209,7 @@ func (s *Stops) observe(e *Event) {
 	}
 }
 
-// enter sets the moments that wait for a state, the first time that it is entered.
+// enter sets the moments of stops that wait for a state, at its first entry.
 func (s *Stops) enter(state string, atS float64) {
 	for i := s.next; i < len(s.lesson); i++ {
 		if m := s.lesson[i].When; m != nil && m.State == state && s.states[i].due < 0 {
@@ -219,6 +218,6 @@ func (s *Stops) enter(state string, atS float64) {
 	}
 }
 
-// ticks is a time as a number of ticks. Times of a run are whole ticks, but for what a
-// float leaves over.
+// ticks is a time as a number of ticks. Times of a run are whole ticks, except for the
+// rounding of floats.
 func (s *Stops) ticks(atS float64) int64 { return int64(math.Round(atS / s.tick.Seconds())) }

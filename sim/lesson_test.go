@@ -55,14 +55,14 @@ func TestCheckLesson(t *testing.T) {
 		{"Event", Stop{Event: &EventMatch{Kind: "jugde"}, Say: "Look."}, problem.List{
 			{Path: "lesson[0].event.kind", Message: `there is no kind of event "jugde"; the nearest valid one is "judge"`},
 		}},
-		{"Say", Stop{At: at1(0), Say: " \n"}, problem.List{
-			{Path: "lesson[0].say", Message: "a stop must say something; say is missing or empty"},
+		{"Say", Stop{At: at1(0), Say: " \n"}, []problem.Problem{
+			{Path: "lesson[0].say", Message: "say is missing or empty; a stop must explain something"},
 		}},
-		{"AnswerTooHigh", with(func(s *Stop) { s.Answer = 3 }), problem.List{
-			{Path: "lesson[0].answer", Message: "answer is 3; must be the place of the right choice, from 1 to 2"},
+		{"AnswerTooHigh", with(func(s *Stop) { s.Answer = 3 }), []problem.Problem{
+			{Path: "lesson[0].answer", Message: "answer is 3; must be the number of the right choice, from 1 to 2"},
 		}},
-		{"AnswerNegative", with(func(s *Stop) { s.Answer = -1 }), problem.List{
-			{Path: "lesson[0].answer", Message: "answer is -1; must be the place of the right choice, from 1 to 2"},
+		{"AnswerNegative", with(func(s *Stop) { s.Answer = -1 }), []problem.Problem{
+			{Path: "lesson[0].answer", Message: "answer is -1; must be the number of the right choice, from 1 to 2"},
 		}},
 		{"OneChoice", with(func(s *Stop) { s.Choices, s.Answer = s.Choices[:1], 1 }), problem.List{
 			{Path: "lesson[0].choices", Message: "a question has 1 choices; must have 2 to 5"},
@@ -70,19 +70,19 @@ func TestCheckLesson(t *testing.T) {
 		{"SixChoices", with(func(s *Stop) { s.Choices = []string{"a", "b", "c", "d", "e", "f"} }), problem.List{
 			{Path: "lesson[0].choices", Message: "a question has 6 choices; must have 2 to 5"},
 		}},
-		{"ChoicesTwiceAndEmpty", with(func(s *Stop) { s.Choices = []string{"a", "b", "a ", " "} }), problem.List{
-			{Path: "lesson[0].choices[2]", Message: `choice "a" stands twice; must stand once`},
-			{Path: "lesson[0].choices[3]", Message: "a choice is empty; must say something"},
+		{"ChoicesTwiceAndEmpty", with(func(s *Stop) { s.Choices = []string{"a", "b", "a ", " "} }), []problem.Problem{
+			{Path: "lesson[0].choices[2]", Message: `choice "a" is there twice; must be there once`},
+			{Path: "lesson[0].choices[3]", Message: "a choice is empty; must be a text"},
 		}},
 		{"AskAlone", Stop{At: at1(0), Say: "Look.", Ask: "What comes?"}, problem.List{
 			{Path: "lesson[0].choices", Message: "a question has 0 choices; must have 2 to 5"},
-			{Path: "lesson[0].answer", Message: "answer is missing or 0; must be the place of the right choice, from 1"},
+			{Path: "lesson[0].answer", Message: "answer is missing or 0; must be the number of the right choice, from 1"},
 			{Path: "lesson[0].because", Message: "because is missing; an answer needs its reason"},
 		}},
 		{"BecauseAlone", Stop{At: at1(0), Say: "Look.", Because: "It does."}, problem.List{
 			{Path: "lesson[0].ask", Message: "ask is missing; choices, answer and because need a question"},
 			{Path: "lesson[0].choices", Message: "a question has 0 choices; must have 2 to 5"},
-			{Path: "lesson[0].answer", Message: "answer is missing or 0; must be the place of the right choice, from 1"},
+			{Path: "lesson[0].answer", Message: "answer is missing or 0; must be the number of the right choice, from 1"},
 		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -8,9 +8,9 @@ type request struct {
 	requiredAmpA float64
 }
 
-// delayLine carries one direction of the link: a value comes out a set number of
-// safety scans after it went in. While the line is down the last value stays until
-// the watchdog bites; then the receiver reads the zero value, which is safe.
+// delayLine is one direction of the link: a value comes out a set number of safety scans
+// after it went in. While the link is down the last value stays until the watchdog expires;
+// then the receiver reads the zero value, which is safe.
 type delayLine[T any] struct {
 	values  [maxLinkDelay + 1]T // newest first
 	out     T
@@ -39,16 +39,14 @@ func (d *delayLine[T]) carry(value T, delay int, l *linkState, scan, watchdog ti
 	return d.out
 }
 
-// linkState is what ails one direction of the link.
+// linkState is the faults of one direction of the link.
 type linkState struct {
-	down bool // nothing comes through, and the watchdog notices
-	held bool // the last value is repeated, and nothing notices
-
-	// the receiver reads the same whatever is sent: an ask, or a fresh proof
-	stuck bool
+	down  bool // no signal arrives, and the watchdog detects it
+	held  bool // the last value is repeated, and no watchdog detects it
+	stuck bool // the receiver always reads an ask, or a fresh proof
 }
 
-// fill starts the line with a value, as if it had been there for long.
+// fill starts the line with a value in every place.
 func (d *delayLine[T]) fill(value T) {
 	for i := range d.values {
 		d.values[i] = value

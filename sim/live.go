@@ -9,7 +9,7 @@ import (
 )
 
 // errRunOver refuses a change of a run that is over.
-func errRunOver() error { return errors.New("the run is over; go back in it and change it there") }
+func errRunOver() error { return errors.New("the run has ended; go back in it and change it there") }
 
 // Inject adds a fault to the run from now on. A fault without a moment begins at once; one
 // that names a state begins when that state is entered. [Bench.PlayedScenario] contains it.

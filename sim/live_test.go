@@ -133,9 +133,9 @@ func TestInjectAndLiftSayWhatIsWrong(t *testing.T) {
 	require.Len(t, b.PlayedScenario().Faults, 1)
 
 	finished(t, b)
-	require.ErrorContains(t, b.SetButton("cancel", true), "the run is over")
-	require.ErrorContains(t, b.Inject(state("carry")), "the run is over")
-	require.ErrorContains(t, b.RemoveFault(0), "the run is over")
+	require.ErrorContains(t, b.SetButton("cancel", true), "the run has ended")
+	require.ErrorContains(t, b.Inject(state("carry")), "the run has ended")
+	require.ErrorContains(t, b.RemoveFault(0), "the run has ended")
 }
 
 // A look shares nothing with the run that a later tick changes.

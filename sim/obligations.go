@@ -37,18 +37,18 @@ type ObligationInfo struct {
 // Obligations lists every obligation in the order in which runs report them.
 func Obligations() []ObligationInfo {
 	return []ObligationInfo{
-		{NoDrop, "the load never sinks more than the rig's limit once the test began"},
+		{NoDrop, "the load never drops more than the rig's limit once the test has begun"},
 		{Carried, "the brake opens only while the drive carries the load"},
 		{FreshProof, "pass only on a proof newer than this run's ask"},
-		{Bounded, "the run ends inside its time"},
-		{BelowCeiling, "from the start of the test to its pass motor torque stays below the ceiling"},
+		{Bounded, "the run ends within its time limit"},
+		{BelowCeiling, "from the start of the test to its pass, the motor torque stays below the ceiling"},
 		{LockedOut, "after a failure operation is inhibited and the load is supported"},
-		{NoFight, "no travel against a closed brake, unless the state means it"},
-		{Restored, "after a pass everything changed for the test is as before"},
+		{NoFight, "no travel against a closed brake, unless the state intends it"},
+		{Restored, "after a pass, everything that was changed for the test is as before"},
 	}
 }
 
-// breach is the first and the worst breaking of an obligation.
+// breach is when an obligation was broken first, and by how much at most.
 type breach struct {
 	broken  bool
 	tick    int64
@@ -57,6 +57,7 @@ type breach struct {
 	note    string // for breaches without a figure
 }
 
+// mark takes one breach of a size.
 func (b *breach) mark(tick int64, state string, size float64) {
 	if !b.broken {
 		b.broken, b.tick, b.state = true, tick, state
@@ -91,12 +92,13 @@ const (
 
 func newMonitors() monitors { return monitors{proofTick: -1, askTick: -1} }
 
-// begin is the moment at which the sequence leaves its first state; before is what
-// it had set until then.
+// begin is called when the sequence leaves its first state; before is what it had set until
+// then.
 func (m *monitors) begin(before sequence.Outputs) {
 	m.begun, m.before = true, before
 }
 
+// watch looks at the truth of one tick.
 func (m *monitors) watch(b *Bench) {
 	s := b.plant.State()
 	if down := m.drop.watch(b.plant, m.begun); down > b.plant.Rig().Test.DropLimitMM {
@@ -111,10 +113,10 @@ func (m *monitors) watch(b *Bench) {
 	m.watchOpening(b, s)
 }
 
-// watchFight looks for a travel against a brake that is more than a tenth closed: less is
-// a brake that drags, which is for maintenance to find. Nobody can know before the travel
-// begins that a brake told to open is closed, so a sequence has some scans to see it and to
-// stop; one that told it to close knows.
+// watchFight looks for travel against a brake that is more than a tenth closed: less is a
+// dragging brake, which maintenance has to find. A sequence cannot detect before the travel
+// that a brake commanded to open is closed, so it has some scans to detect it and to stop. If
+// it commanded the brake to close, it has none.
 func (m *monitors) watchFight(b *Bench, engagement float64) {
 	const grace = 100 * time.Millisecond
 	if !b.plant.Travelling() || engagement <= 0.1 || b.slipsBrake {
@@ -127,8 +129,8 @@ func (m *monitors) watchFight(b *Bench, engagement float64) {
 	}
 }
 
-// watchOpening looks at the balance of the shaft when the open command comes: the
-// motor must carry the load but for what the guide holds and a tenth of it.
+// watchOpening looks at the balance of the shaft when the open command comes: the motor must
+// carry the load, except for what the guide holds and a tenth of the load.
 func (m *monitors) watchOpening(b *Bench, s *plant.State) {
 	closed := b.command.CloseBrake
 	if m.wasClosed && !closed && m.begun {
@@ -140,12 +142,12 @@ func (m *monitors) watchOpening(b *Bench, s *plant.State) {
 	m.wasClosed = closed
 }
 
-// finish looks at what can be judged only at the end.
+// finish checks what can be judged only at the end.
 func (m *monitors) finish(b *Bench) {
 	end := b.end()
 	state := b.stateName()
 	switch {
-	case end == sequence.EndNone && b.operator.powerLoss: // nothing runs that could end
+	case end == sequence.EndNone && b.operator.powerLoss: // no sequence runs that could end
 	case end == sequence.EndNone:
 		m.breaches[bounded].mark(b.tick, state, b.seconds(b.tick))
 	case end == sequence.EndPass:
@@ -159,8 +161,8 @@ func (m *monitors) finish(b *Bench) {
 	}
 }
 
-// brakeFailed is whether the brake failed or slipped by more than the judge's window, said
-// or not: then a stop must be as safe as a failure.
+// brakeFailed is whether the brake failed the check, or slipped by more than the judge's window
+// whether that was detected or not: then a stop must be as safe as a failure.
 func (b *Bench) brakeFailed() bool {
 	slip := b.plant.State().SlipRad * 180 / math.Pi
 	return b.lastVerdict == failed || slip > b.plant.Rig().Judge.WindowDeg
@@ -180,8 +182,8 @@ func (m *monitors) checkRestored(b *Bench, state string) {
 	}
 }
 
-// restores tells which outputs matter after a pass; setpoints of a mode that is no
-// longer active do not.
+// restores is whether an output matters after a pass; setpoints of a mode that is no longer
+// active do not.
 func restores(output string) bool {
 	switch output {
 	case "drive", "torque_limit_nm", "brake", "decouple", "ask", "operation", "alarm":
@@ -222,24 +224,24 @@ func (m *monitors) detail(b *Bench, i int) string {
 	r := b.plant.Rig()
 	switch i {
 	case noDrop:
-		return fmt.Sprintf("the load sank %.3g mm, %.3g mm are allowed; first%s", br.largest, r.Test.DropLimitMM, in)
+		return fmt.Sprintf("load drop %.3g mm, limit %.3g mm; first%s", br.largest, r.Test.DropLimitMM, in)
 	case carried:
-		return fmt.Sprintf("the brake was told to open with %.3g N·m missing from balance, %.3g N·m are allowed;%s", br.largest, b.carryBandNM, in)
+		return fmt.Sprintf("the brake was commanded to open %.3g N·m away from balance, limit %.3g N·m;%s", br.largest, b.carryBandNM, in)
 	case freshProof:
-		return "it passed without a proof newer than its ask;" + in
+		return "passed without a proof newer than the ask;" + in
 	case bounded:
-		return fmt.Sprintf("it had not ended after %.3g s;%s", br.largest, in)
+		return fmt.Sprintf("not ended after %.3g s;%s", br.largest, in)
 	case belowCeiling:
-		return fmt.Sprintf("motor torque reached %.3g N·m, the ceiling is %.3g N·m; first%s", br.largest, r.Judge.CeilingNM, in)
+		return fmt.Sprintf("motor torque %.3g N·m, ceiling %.3g N·m; first%s", br.largest, r.Judge.CeilingNM, in)
 	case noFight:
-		return fmt.Sprintf("it travelled with the brake %.0f %% closed; first%s", 100*br.largest, in)
+		return fmt.Sprintf("travel with the brake %.0f %% closed; first%s", 100*br.largest, in)
 	}
 	return br.note + in[1:]
 }
 
-// unsupported says why the load is not supported at the end, empty if it is: it is
-// at rest, and the drive holds it, or it lies on the lower stop, or a fit brake is
-// closed. All of this is the plant's to say, whatever the sensors read.
+// unsupported says why the load is not supported at the end, empty if it is: it is at rest,
+// and the drive holds it, or it lies on the lower stop, or a brake with sufficient torque is
+// closed. All of this is truth, whatever the sensors read.
 func (b *Bench) unsupported() string {
 	s, capacity := b.plant.State(), b.plant.StaticCapacityNM()
 	lies := s.LoadTorqueNM < 0 && s.StopTorqueNM > -0.9*s.LoadTorqueNM
@@ -250,11 +252,11 @@ func (b *Bench) unsupported() string {
 	case lies, b.plant.Severed(), mode == plant.Hold, mode == plant.Move:
 		return ""
 	case mode == plant.Press && math.Abs(s.MotorTorqueNM+s.LoadTorqueNM) <= b.guideNM:
-		return "" // it would stay with the brake open
+		return "" // it would stay at rest with the brake open
 	case s.Engagement > 0 && capacity >= b.plant.RequiredTestNM():
 		return ""
 	case s.Engagement > 0:
-		return fmt.Sprintf("the drive does not hold and the load rests on a brake of %.3g N·m, %.3g N·m are required; ", capacity, b.plant.RequiredTestNM())
+		return fmt.Sprintf("the drive does not hold, and the brake has %.3g N·m of %.3g N·m required; ", capacity, b.plant.RequiredTestNM())
 	}
 	return "nothing supports the load; "
 }

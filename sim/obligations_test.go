@@ -72,26 +72,26 @@ func TestEveryObligationCanBeBroken(t *testing.T) {
 		broken    map[string]string
 	}{
 		{"the drive goes off under the load", "1", map[string]string{
-			sim.NoDrop: `the load sank .* mm, 5 mm are allowed; first in state fall`,
+			sim.NoDrop: `load drop .* mm, limit 5 mm; first in state fall`,
 		}},
 		{"the brake opens with no torque", "2", map[string]string{
-			sim.Carried: `the brake was told to open with 2\.8\d* N·m missing from balance, 0\.4\d* N·m are allowed; in state open_unloaded`,
+			sim.Carried: `the brake was commanded to open 2\.8\d* N·m away from balance, limit 0\.4\d* N·m; in state open_unloaded`,
 		}},
 		{"it passes without asking and leaves a limit", "3", map[string]string{
-			sim.FreshProof: `it passed without a proof newer than its ask; in state passed`,
+			sim.FreshProof: `passed without a proof newer than the ask; in state passed`,
 			sim.Restored:   `torque_limit_nm was "0" and is "5"; in state passed`,
 		}},
 		{"it waits for ever", "4", map[string]string{
-			sim.Bounded: `it had not ended after 3 s; in state wait`,
+			sim.Bounded: `not ended after 3 s; in state wait`,
 		}},
 		{"it presses past the ceiling", "5", map[string]string{
-			sim.BelowCeiling: `motor torque reached 9\.35 N·m, the ceiling is 8\.5 N·m; first in state strain`,
+			sim.BelowCeiling: `motor torque 9\.35 N·m, ceiling 8\.5 N·m; first in state strain`,
 		}},
 		{"it fails and lets operation go on", "6", map[string]string{
 			sim.LockedOut: `operation is allowed; in state failed`,
 		}},
 		{"it travels against the closed brake", "7", map[string]string{
-			sim.NoFight: `it travelled with the brake 100 % closed; first in state fight`,
+			sim.NoFight: `travel with the brake 100 % closed; first in state fight`,
 		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -48,14 +48,13 @@ func outputProblem(name, text string) string {
 	return ""
 }
 
-// compareOutputs holds the outputs of the states that were entered against what is
-// expected.
-func compareOutputs(outputs map[string]map[string]string, way []Visit) []Expectation {
+// compareOutputs compares the outputs of the states that were entered with the expectations.
+func compareOutputs(outputs map[string]map[string]string, visits []Visit) []Expectation {
 	var list []Expectation
 	for _, state := range sortedKeys(outputs) {
 		x := Expectation{Name: "outputs", Want: state + " " + outputsText(outputs[state]), Got: state + " never entered"}
-		if i := slices.IndexFunc(way, func(v Visit) bool { return v.State == state && v.Set }); i >= 0 {
-			got := outputsIn(&way[i].Out, outputs[state])
+		if i := slices.IndexFunc(visits, func(v Visit) bool { return v.State == state && v.Set }); i >= 0 {
+			got := outputsIn(&visits[i].Out, outputs[state])
 			x.Met, x.Got = sameOutputs(outputs[state], got), state+" "+outputsText(got)
 		}
 		list = append(list, x)
@@ -63,19 +62,19 @@ func compareOutputs(outputs map[string]map[string]string, way []Visit) []Expecta
 	return list
 }
 
-// outputsIn are the outputs of an image that are asked for.
-func outputsIn(out *sequence.Outputs, asked map[string]string) map[string]string {
+// outputsIn are the outputs of an image that are expected.
+func outputsIn(out *sequence.Outputs, expected map[string]string) map[string]string {
 	got := map[string]string{}
 	for _, s := range sequence.OutputSignals() {
-		if _, ok := asked[s.Name]; ok {
+		if _, ok := expected[s.Name]; ok {
 			got[s.Name] = string(s.AppendOutput(nil, out))
 		}
 	}
 	return got
 }
 
-// sameOutputs compares words as they are and numbers to a thousandth: a document has them
-// rounded.
+// sameOutputs compares words as they are and numbers to a thousandth, as a document has
+// rounded numbers.
 func sameOutputs(want, got map[string]string) bool {
 	for name, text := range want {
 		if text == got[name] {

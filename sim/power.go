@@ -5,13 +5,13 @@ import (
 	"holdbench/sequence"
 )
 
-// powerDown is the loss of power: neither side runs, what was on the link is gone, and the
-// judge forgets its proof.
+// powerDown is the loss of power: neither side runs, signals on the link are lost, and the
+// judge loses its proof.
 func (b *Bench) powerDown() {
 	b.unpowered = true
 	b.powerless(false)
 	if b.ended {
-		return // what came of the run stands
+		return // the result of the run stays
 	}
 	if b.judge.verdict.Busy {
 		b.record(EventCheckLost, "check lost with the power, no verdict")
@@ -36,13 +36,14 @@ func (b *Bench) powerUp() {
 	b.unpowered = false
 	b.machine = sequence.NewMachineAt(b.c.Program, b.c.Rig.Clock.FunctionalScan, b.c.Program.AfterPowerLoss())
 	b.slipsBrake = b.c.Program.States()[b.machine.StateIndex()].SlipsBrake
-	const cause = "power came back"
+	const cause = "power returned"
 	b.recordOf(EventPowerReturned, from+" → "+b.stateName()+because(cause), from, cause)
 	b.scheduleFaults(b.machine.StateIndex())
 	b.entries = append(b.entries, stateEntry{state: b.machine.StateIndex(), tick: b.tick})
 }
 
-// powerless is what an axis without power obeys. The sensors are still read, for the trace.
+// powerless commands an axis without power: drive off, brake closed. The sensors are still
+// read, for the trace.
 func (b *Bench) powerless(functional bool) {
 	if functional {
 		b.readInputs(&b.reading)

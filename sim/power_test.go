@@ -216,7 +216,7 @@ func TestFaultWaitsForThePowerToComeBack(t *testing.T) {
 	finished(t, b)
 	r, err := b.Result()
 	require.NoError(t, err)
-	require.Equal(t, 1, told(r.Events, "ask_down → wake (power came back)"))
+	require.Equal(t, 1, told(r.Events, "ask_down → wake (power returned)"))
 	for _, e := range r.Events {
 		if e.Kind == sim.KindFault {
 			require.InDelta(t, back+0.010, e.TS, 1e-9)

@@ -7,26 +7,26 @@ import (
 	"holdbench/sequence"
 )
 
-// BestReaction is what the best reaction can do for the load.
+// BestReaction is what the best possible reaction achieves for the load.
 type BestReaction struct {
-	LoadDrops   bool // more than the rig's limit, whatever is done
-	Unsupported bool // it sinks, or nothing supports it in the end, whatever is done
-	TestOver    bool // by then the twin has ended and given the axis back to production
+	LoadDrops   bool // by more than the rig's limit, whatever the reaction
+	Unsupported bool // it drops, or nothing supports it in the end, whatever the reaction
+	TestOver    bool // by then the run without the fault has ended and released the axis to production
 }
 
-// reactionTime passes until a fault has shown and was told from noise: some scans of
-// debouncing, common practice.
+// reactionTime passes until a fault is detected in the signals: some scans of debouncing,
+// common practice.
 const reactionTime = 20 * time.Millisecond
 
-// BestReaction tells what could be done for the load by somebody who knows everything: with the
-// brake closed or open, the drive holding its position or carrying the load's true torque.
-// It begins a reaction time from now; before the test has begun, from its beginning. Until
-// then the outputs are those of the twin, which is the same run without the fault: nobody
-// knows yet that there is one. An emergency stop that has taken the torque away does not
-// give it back (IEC 60204-1, stop categories 0 and 1; from memory). Neither run is changed;
-// faults that are due come.
+// BestReaction finds out whether a controller with full knowledge could hold the load: with
+// the brake closed or open, and the drive holding its position or carrying the true torque of
+// the load. The reaction begins one reaction time from now; before the test has begun, one
+// reaction time after its beginning. Until then the outputs are those of the twin, the same
+// run without the fault, because the fault is not detected yet. An emergency stop that has
+// removed the torque does not return it (IEC 60204-1, stop categories 0 and 1; from memory).
+// Neither run is changed; faults that are due come.
 func (b *Bench) BestReaction(twin *Bench) BestReaction {
-	const lasts = 3 * time.Second // a load that is going to fall has fallen
+	const lasts = 3 * time.Second // after which a load that drops has dropped
 	from, lead := b.afterReactionTime(twin)
 	best := BestReaction{LoadDrops: true, Unsupported: true, TestOver: lead.ended && lead.out.Operation == sequence.OperationAllowed}
 	for _, out := range b.reactions() {
@@ -36,15 +36,15 @@ func (b *Bench) BestReaction(twin *Bench) BestReaction {
 		c.stopTick = c.tick + ticksOf(lasts, c.c.Rig.Clock.Tick)
 		for c.Tick() {
 		}
-		sinks := c.monitors.breaches[noDrop].broken
-		best.LoadDrops = best.LoadDrops && sinks
-		best.Unsupported = best.Unsupported && (sinks || c.unsupported() != "")
+		drops := c.monitors.breaches[noDrop].broken
+		best.LoadDrops = best.LoadDrops && drops
+		best.Unsupported = best.Unsupported && (drops || c.unsupported() != "")
 	}
 	return best
 }
 
-// afterReactionTime are copies of the run and of the twin when something can be done; the
-// twin leads until then.
+// afterReactionTime are copies of the run and of the twin when the reaction begins; until
+// then the run takes the outputs of the twin.
 func (b *Bench) afterReactionTime(twin *Bench) (c, lead *Bench) {
 	c, lead = b.Clone(), twin.Clone()
 	wait := ticksOf(reactionTime, c.c.Rig.Clock.Tick)
@@ -61,7 +61,7 @@ func (b *Bench) afterReactionTime(twin *Bench) (c, lead *Bench) {
 	return c, lead
 }
 
-// reactions are the outputs that somebody can set at this moment.
+// reactions are the outputs that are possible at this moment.
 func (b *Bench) reactions() []sequence.Outputs {
 	out := sequence.PowerUpOutputs()
 	out.Decouple = b.out.Decouple

@@ -38,7 +38,7 @@ const (
 	none   = "none"
 )
 
-// Met is whether everything came as the scenario expects.
+// Met is whether the run came out as the scenario expects.
 func (r *Result) Met() bool {
 	for _, e := range r.Expectations {
 		if !e.Met {
@@ -48,7 +48,7 @@ func (r *Result) Met() bool {
 	return true
 }
 
-// result sums the run up; call it once the bench is done.
+// result sums the run up.
 func (b *Bench) result() *Result {
 	s := b.plant.State()
 	r := &Result{

@@ -46,13 +46,12 @@ func (b *Bench) judgeInput(r *plant.Reading, q request) JudgeInput {
 	}
 }
 
-// outgoing is what the functional side puts on the link.
+// outgoing is what the functional side sends over the link.
 func (b *Bench) outgoing() request {
 	return request{ask: b.out.Ask, requiredAmpA: b.out.RequiredCurrentA}
 }
 
-// latch turns the outputs image into the plant's command; the safety side has the
-// last word.
+// latch turns the outputs image into the command of the plant. The safety side overrides it.
 func (b *Bench) latch() {
 	o := &b.out
 	b.command = plant.Command{
@@ -73,7 +72,7 @@ func (b *Bench) latch() {
 	}
 }
 
-// targetMM is where a move ends. A sequence that speaks of degrees means an arm.
+// targetMM is where a move ends. A sequence that sets its target in degrees is for an arm.
 func (b *Bench) targetMM() float64 {
 	if b.inDegrees {
 		return b.plant.ArmMM(b.out.TargetDeg)
@@ -81,7 +80,7 @@ func (b *Bench) targetMM() float64 {
 	return b.out.TargetMM
 }
 
-// setsDegrees tells whether a sequence ever sets its target in degrees.
+// setsDegrees is whether a sequence sets its target in degrees anywhere.
 func setsDegrees(p *sequence.Program) bool {
 	for _, s := range p.States() {
 		for i := range s.Sets {

@@ -15,7 +15,7 @@ func ReadStrictly(line []byte, into any) error {
 		return err
 	}
 	if _, err := decode.Token(); !errors.Is(err, io.EOF) {
-		return errors.New("there is more behind it on the line")
+		return errors.New("there is more text behind it on the line")
 	}
 	return nil
 }

@@ -9,8 +9,8 @@ import (
 	"holdbench/sequence"
 )
 
-// Tracer takes one row a functional scan, after the plant has moved on. The row is
-// valid only during the call.
+// Tracer takes one row for each functional scan, after the plant has done the tick. The row
+// is valid only during the call.
 type Tracer interface {
 	Row(r *Row) error
 }
@@ -32,7 +32,7 @@ func (b *Bench) traceRow() error {
 	})
 }
 
-// truthColumn is one column that the plant knows and the sequence does not.
+// truthColumn is one column of truth.
 type truthColumn struct {
 	name  string
 	value func(r *Row) float64
@@ -53,8 +53,8 @@ func truthColumns() []truthColumn {
 	}
 }
 
-// csvTrace writes the trace as comma-separated values with a
-// heading; the words in it need no quotes but for an alarm, which gets them.
+// csvTrace writes the trace as comma-separated values with a heading. Only an alarm is free
+// text and needs quotes.
 type csvTrace struct {
 	out     io.Writer
 	inputs  []sequence.Signal
@@ -103,7 +103,7 @@ func (t *csvTrace) Row(r *Row) error {
 	return err
 }
 
-// appendQuoted writes free text as RFC 4180 section 2 wants it.
+// appendQuoted writes free text as RFC 4180, section 2, requires.
 func appendQuoted(dst []byte, text string) []byte {
 	if text == "" {
 		return dst

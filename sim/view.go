@@ -8,12 +8,12 @@ import (
 	"holdbench/sequence"
 )
 
-// View is everything about one moment of a run, for people. It shares nothing with
-// the run, but for the events, which do not change.
+// View is all about one moment of a run, for people. It shares nothing with the run, except
+// for the events, which do not change.
 type View struct {
 	TS        float64 // s, of the tick that was last done
 	Tick      int64   // ticks done
-	Done      bool    // nothing more will happen
+	Done      bool    // the run is over
 	Unpowered bool    // the controllers have no power
 	State     int     // place in the program's states
 	InStateS  float64
@@ -38,15 +38,15 @@ type View struct {
 	Events      []Event
 }
 
-// JudgeView is what goes on in the judge.
+// JudgeView is the state of the judge.
 type JudgeView struct {
 	Verdict      Verdict
-	Received     Verdict // as it has come to the sequence
+	Received     Verdict // the verdict that the sequence reads
 	Latched      bool
 	LatchedS     float64 // s, when
-	CheckEndedS  float64 // s, when the newest check ended; nothing while one runs
-	CurrentMet   bool    // the current meets the requirement, as the judge holds it
-	MovedInc     int64   // increments from the latch, the shorter way round; 0 before it
+	CheckEndedS  float64 // s, when the newest check ended; without meaning while one runs
+	CurrentMet   bool    // the current meets the requirement
+	MovedInc     int64   // increments from the latch, the shorter way round; 0 before the latch
 	WindowInc    float64 // increments that are allowed
 	IncDeg       float64 // degrees of one increment
 	DwellElapsed time.Duration
@@ -56,11 +56,11 @@ type JudgeView struct {
 	Stop         string  // SS1 or STO, empty while the drive may run
 }
 
-// FaultView is one fault of the run as it stands.
+// FaultView is the state of one fault of the run.
 type FaultView struct {
 	What     string
-	WaitsFor string  // that it waits for, empty if it goes by the clock
-	DueS     float64 // s, NaN while its moment is not known
+	WaitsFor string  // state, empty if the fault has a time of its own
+	DueS     float64 // s, NaN while it is not known
 	Active   bool
 	Over     bool
 }
@@ -77,15 +77,15 @@ func (b *Bench) Done() bool { return b.done }
 // StateIndex is the place of the sequence's state in the program.
 func (b *Bench) StateIndex() int { return b.machine.StateIndex() }
 
-// Events are those that came so far.
+// Events are those of the run so far.
 func (b *Bench) Events() []Event { return b.events }
 
-// AtStop asks the stops of a lesson whether the moment is one of them.
+// AtStop is whether the moment is one of the stops of a lesson, and which.
 func (b *Bench) AtStop(s *Stops) (index int, due bool) {
 	return s.Due(b.seconds(b.tick), b.stateName(), b.machine.InState().Seconds(), b.events)
 }
 
-// View looks at the run as it stands. It allocates.
+// View is the present moment of the run. It allocates.
 func (b *Bench) View() *View {
 	l := &View{
 		TS: b.seconds(max(0, b.tick-1)), Tick: b.tick, Done: b.done, Unpowered: b.unpowered,
@@ -132,15 +132,15 @@ func (b *Bench) judgeView() JudgeView {
 
 func (b *Bench) faultViews() []FaultView {
 	var list []FaultView
-	for _, c := range b.schedule {
-		l := FaultView{What: c.text(), DueS: math.NaN(), Active: c.active, Over: c.over}
-		if c.state >= 0 {
-			l.WaitsFor = c.fault.When.State
+	for _, f := range b.schedule {
+		v := FaultView{What: f.text(), DueS: math.NaN(), Active: f.active, Over: f.over}
+		if f.state >= 0 {
+			v.WaitsFor = f.fault.When.State
 		}
-		if c.due >= 0 {
-			l.DueS = b.seconds(c.due)
+		if f.due >= 0 {
+			v.DueS = b.seconds(f.due)
 		}
-		list = append(list, l)
+		list = append(list, v)
 	}
 	return list
 }

@@ -13,14 +13,14 @@ import (
 // Visit is a stay of the sequence in a state.
 type Visit struct {
 	State string
-	Event string           // the transition that led there, such as travel/0 or any/1; empty at the start and when power came back
+	Event string           // the transition that led there, such as travel/0 or any/1; empty at the start and when power returned
 	At    time.Duration    // when it was entered, from the start of the run
-	Stay  time.Duration    // for how long; until the end of the run in the last state
+	Stay  time.Duration    // until the end of the run in the last state
 	Out   sequence.Outputs // once it was entered
-	Set   bool             // Out is what it set; not if the power went before it could
+	Set   bool             // Out is what the state set; not if the power failed before its first scan
 }
 
-// stateEntry is a visit as the bench takes it down.
+// stateEntry is a visit as the bench keeps it.
 type stateEntry struct {
 	state int
 	event string
@@ -29,10 +29,10 @@ type stateEntry struct {
 	set   bool // out is what the state has set
 }
 
-// visits lists the states that were entered so far.
+// visits lists the visits so far.
 func (b *Bench) visits() []Visit {
 	end := b.endTick
-	if end < 0 { // not over yet
+	if end < 0 { // the run goes on
 		end = b.tick
 	}
 	tick := b.c.Rig.Clock.Tick
@@ -53,7 +53,7 @@ func (b *Bench) visits() []Visit {
 // anyStates stands in a path for any number of states, none among them.
 const anyStates = "..."
 
-// checkVisits reports expectations of states that can never be met.
+// checkVisits reports expectations of visits that can never be met.
 func checkVisits(e *Expect, p *sequence.Program, states []string) problem.List {
 	found := append(checkPath(e.Path, p.Start(), states), checkOutputs(e.Outputs, states)...)
 	for _, state := range sortedKeys(e.Took) {
@@ -63,7 +63,7 @@ func checkVisits(e *Expect, p *sequence.Program, states []string) problem.List {
 		case !slices.Contains(states, state):
 			message = noState(state, states)
 		case p.End(state) != sequence.EndNone:
-			message = state + " is an end, where a run stays; must be a state that it leaves"
+			message = state + " is an end, in which a run stays; must be a state that it leaves"
 		}
 		if message != "" {
 			found = append(found, problem.Problem{Path: "expect.took" + quoted(state), Message: message})
@@ -84,7 +84,7 @@ func checkPath(path []string, start string, states []string) problem.List {
 		case !slices.Contains(states, state):
 			found = append(found, problem.Problem{Path: at, Message: noState(state, states) + ", or ... for whatever comes between"})
 		case i == 0 && state != start:
-			found = append(found, problem.Problem{Path: at, Message: fmt.Sprintf("path begins with %s, and every run in %s; must begin with that, or with ...", state, start)})
+			found = append(found, problem.Problem{Path: at, Message: fmt.Sprintf("path begins with %s, and every run with %s; must begin with that, or with ...", state, start)})
 		}
 	}
 	return found
@@ -94,17 +94,17 @@ func noState(name string, states []string) string {
 	return fmt.Sprintf("there is no state %q in the sequence%s", name, suggestion(name, states))
 }
 
-// pathMet tells whether a run went through the states of a path, and through no others
-// but where the path leaves them open.
-func pathMet(path []string, way []Visit) bool {
+// pathMet is whether a run entered the states of a path, and no others except where the path
+// leaves them open.
+func pathMet(path []string, visits []Visit) bool {
 	open, from := -1, 0 // the last opening, and the visit that comes after what it took
 	p, v := 0, 0
-	for v < len(way) {
+	for v < len(visits) {
 		switch {
 		case p < len(path) && path[p] == anyStates:
 			open, from = p, v
 			p++
-		case p < len(path) && path[p] == way[v].State:
+		case p < len(path) && path[p] == visits[v].State:
 			p, v = p+1, v+1
 		case open >= 0: // let the opening take one more
 			from++
@@ -117,15 +117,15 @@ func pathMet(path []string, way []Visit) bool {
 }
 
 const (
-	pathShown = 60 // states of a way that are written out
+	pathShown = 60 // states that are written out
 	arrow     = " → "
 )
 
-// pathText writes a way; of one that goes round and round its beginning and its end.
-func pathText(way []Visit) string {
+// pathText writes the states of a run; of a long run its beginning and its end.
+func pathText(visits []Visit) string {
 	var names []string
-	for i, v := range way {
-		if left := len(way) - pathShown; left > 0 && i >= pathShown/2 && i < pathShown/2+left {
+	for i, v := range visits {
+		if left := len(visits) - pathShown; left > 0 && i >= pathShown/2 && i < pathShown/2+left {
 			if i == pathShown/2 {
 				names = append(names, fmt.Sprintf("(%d more)", left))
 			}
@@ -146,7 +146,7 @@ func (s DurationBounds) hold(d time.Duration) bool {
 	return (s.AtLeast == nil || d >= *s.AtLeast) && (s.AtMost == nil || d <= *s.AtMost)
 }
 
-// problem says why no time, or every time, meets the range; empty if there is nothing.
+// problem says why no time, or every time, meets the range; empty if neither is so.
 func (s DurationBounds) problem() string {
 	switch {
 	case s.AtLeast == nil && s.AtMost == nil:
@@ -168,19 +168,19 @@ func (s DurationBounds) String() string {
 	return strings.Join(parts, ", ")
 }
 
-// comparePath holds the states of a run, and the time in them, against what is expected.
-func comparePath(e *Expect, way []Visit) []Expectation {
+// comparePath compares the states of a run, and the time in them, with the expectations.
+func comparePath(e *Expect, visits []Visit) []Expectation {
 	var list []Expectation
 	if len(e.Path) > 0 {
-		list = append(list, Expectation{"path", pathMet(e.Path, way), strings.Join(e.Path, arrow), pathText(way)})
+		list = append(list, Expectation{"path", pathMet(e.Path, visits), strings.Join(e.Path, arrow), pathText(visits)})
 	}
 	for _, state := range sortedKeys(e.Took) {
 		want := e.Took[state]
 		x := Expectation{Name: "took", Want: state + " " + want.String(), Got: state + " never entered"}
-		if i := slices.IndexFunc(way, func(v Visit) bool { return v.State == state }); i >= 0 {
-			x.Met, x.Got = want.hold(way[i].Stay), state+" "+way[i].Stay.String()
+		if i := slices.IndexFunc(visits, func(v Visit) bool { return v.State == state }); i >= 0 {
+			x.Met, x.Got = want.hold(visits[i].Stay), state+" "+visits[i].Stay.String()
 		}
 		list = append(list, x)
 	}
-	return append(list, compareOutputs(e.Outputs, way)...)
+	return append(list, compareOutputs(e.Outputs, visits)...)
 }

@@ -11,8 +11,7 @@ import (
 	"holdbench/sim"
 )
 
-// Entry is a fault that people know by a name. It says what is set; when it
-// comes is for a scenario to say.
+// Entry is a fault of the trade. It says what is set; a scenario says when.
 type Entry struct {
 	Name  string // short and hyphenated: lining-worn
 	What  string // what it is on a machine, one sentence
@@ -20,27 +19,27 @@ type Entry struct {
 
 	// Set holds the targets whose text is the same on every rig; see [sim.Targets].
 	Set map[string]string
-	// Severity is the one target that is set by a number, on top of Set; nil if the
-	// fault is there or not.
+	// Severity is the one target that is set by a number, in addition to Set; nil for a
+	// fault without degrees.
 	Scale *Scale
 
-	// Settings are values of a scenario's set, for what somebody typed into the sequence:
-	// they are there before a run and stay; nil for most. Keys are those of [sim.Settings].
+	// Settings are values of a scenario's set, for wrong data of the sequence, which are there
+	// before a run and stay; nil for most. Keys are those of [sim.Settings].
 	Settings func(r *plant.Rig) map[string]string
 
-	Duration  time.Duration         // how long it usually lasts, 0 for good
-	Permanent bool                  // nothing takes it back within a run
+	Duration  time.Duration         // how long it usually lasts, 0 to the end of the run
+	Permanent bool                  // it cannot be undone within a run
 	FromStart bool                  // makes sense from the start of a run only
 	Needs     func(*plant.Rig) bool // what a rig must have; nil: any rig will do
 
-	// Looks is shared by faults that a controller cannot tell apart by its signals,
-	// if only their severities fit; empty if there is no other like it.
+	// Symptom is shared by faults that a controller cannot distinguish by its signals at
+	// suitable severities; empty if there is no other such fault.
 	Symptom    string
-	DetectedBy string // which side could notice it, and how, one sentence
+	DetectedBy string // which side can detect it, and how, one sentence
 	Remedy     string // name of one of Remedies
 }
 
-// Scale is the number that says how bad a fault is.
+// Scale is how severe a fault can be.
 type Scale struct {
 	Target              string // what is set
 	Unit                string // of the number, for people
@@ -50,7 +49,7 @@ type Scale struct {
 	Text func(r *plant.Rig, number float64) string
 }
 
-// Between is the number at a share of the way from the mild end, 0, to the severe one, 1.
+// Between is the severity at a share of the scale from the mild end, 0, to the severe end, 1.
 func (s *Scale) Between(share float64) float64 {
 	share = max(0, min(1, share))
 	return float64((1-share)*s.Mild) + float64(share*s.Severe) // exact at both ends
@@ -73,8 +72,7 @@ func Groups() []string {
 	return []string{BrakeGroup, MachineGroup, DriveGroup, SensorGroup, LinkGroup, PartnerGroup, OperationGroup, EngineeringGroup}
 }
 
-// Catalogue lists every named fault, group by group. A new one is one more entry in the
-// slice of its group.
+// Catalogue lists the catalogue, group by group.
 func Entries() []Entry {
 	return slices.Concat(
 		brakeForceFaults(), brakeMotionFaults(), loadFaults(), obstacleFaults(), driveFaults(),
@@ -101,10 +99,10 @@ func Names() []string {
 	return names
 }
 
-// WholeRun is whether the fault is there from the start of a run or not at all.
+// WholeRun is whether the fault can only be there from the start of a run.
 func (f *Entry) WholeRun() bool { return f.FromStart || f.Settings != nil }
 
-// Usual is the number of the usual severity, 0 for a fault without a scale.
+// Usual is the usual severity, 0 for a fault without a scale.
 func (f *Entry) Usual() float64 {
 	if f.Scale == nil {
 		return 0
@@ -112,8 +110,8 @@ func (f *Entry) Usual() float64 {
 	return f.Scale.Usual
 }
 
-// Values is what the fault sets on a rig, ready for [sim.Fault]. The number is that of its
-// scale, see [Scale.Between]; it is of no account for a fault without one.
+// Values is what the fault sets on a rig, ready for [sim.Fault]. The severity is a number of its
+// scale, see [Scale.Between]; without a scale it has no meaning.
 func (f *Entry) Values(r *plant.Rig, number float64) map[string]string {
 	set := make(map[string]string, len(f.Set)+1)
 	maps.Copy(set, f.Set)
@@ -123,9 +121,8 @@ func (f *Entry) Values(r *plant.Rig, number float64) map[string]string {
 	return set
 }
 
-// At is the fault at a moment, as bad as the number says and for as long as it usually
-// lasts. One for the whole run comes at its start. It is no more than a part of a fault that
-// has Settings, and nothing at all of one that has nothing else; see [Selection.AddTo].
+// At is the fault at a moment with a severity, for as long as it usually lasts. One for the
+// whole run begins at its start. Settings are not part of it; see [Selection.AddTo].
 func (f *Entry) At(r *plant.Rig, number float64, when sim.Moment) sim.Fault {
 	if f.WholeRun() {
 		when = sim.Moment{}
@@ -133,12 +130,12 @@ func (f *Entry) At(r *plant.Rig, number float64, when sim.Moment) sim.Fault {
 	return sim.Fault{When: &when, For: f.Duration, Set: f.Values(r, number)}
 }
 
-// What a controller cannot tell apart.
+// The symptoms that faults share.
 const (
 	weakBrake  = "a brake with too little torque"
 	lightLoad  = "a load too light"
 	heavyLoad  = "a load too heavy"
 	noAnswer   = "no answer from the other side"
-	notClosed  = "a brake that is not seen to close"
+	notClosed  = "a brake whose closing is not detected"
 	stiffGuide = "more friction in a move"
 )

@@ -9,7 +9,7 @@ import (
 )
 
 // FitsCase is whether the fault makes sense in a case: it fits the rig, and its settings are
-// of parameters that the sequence has and takes.
+// valid values of parameters that the sequence has.
 func (f *Entry) FitsCase(c *sim.Case) bool {
 	if !f.Fits(&c.Rig) {
 		return false
@@ -24,8 +24,8 @@ func (f *Entry) FitsCase(c *sim.Case) bool {
 	return err == nil
 }
 
-// Fits is whether the fault makes sense on a rig: the rig has what it needs, the fault
-// changes something there, and the rig is still one from the mild end to the severe one.
+// Fits is whether the fault makes sense on a rig: the rig has what the fault needs, the fault
+// changes something, and the rig is valid from the mild end of the scale to the severe end.
 func (f *Entry) Fits(r *plant.Rig) bool {
 	if f.Needs != nil && !f.Needs(r) {
 		return false
@@ -43,8 +43,8 @@ func (f *Entry) Fits(r *plant.Rig) bool {
 	return true
 }
 
-// tryOn holds a rig with the fault in it against the one without, and against the rules
-// of a rig. A fault of the link always changes something.
+// try compares a rig with the fault with the one without, and checks it against the rules of
+// a rig. A fault of the link always changes something.
 func (f *Entry) try(r *plant.Rig, number float64) (changes, valid bool) {
 	faulted := *r
 	values := f.Values(r, number)

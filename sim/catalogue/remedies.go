@@ -6,37 +6,37 @@ type Remedy struct {
 	Text string // one sentence
 }
 
-// Remedies lists what is done about the faults of the catalogue. After each of them the
-// brake is tested again.
+// Remedies lists what is done about the faults of the catalogue. After each of them the brake
+// is tested again.
 func Remedies() []Remedy {
 	return []Remedy{
 		{"replace-brake", "Replace the lining or the whole brake."},
-		{"clean-and-find-leak", "Find the leak and stop it, then clean or replace the lining."},
-		{"run-brake-in", "Run the brake in again with slip at low speed and limited torque, and have it slip now and then in operation."},
-		{"let-cool", "Let the machine cool, find out where the heat comes from, and choose a brake that holds when hot."},
-		{"check-coil-supply", "Measure the voltage at the coil, open and closed; check contacts, cable, coil and what quenches the coil."},
-		{"set-air-gap", "Measure the air gap, set it anew or replace the worn disc."},
-		{"repair-brake-mechanics", "Take the brake apart: springs, guides of the armature, hub; remove dirt and replace what is worn."},
-		{"replace-brake-switch", "Set or replace the switch on the brake, and check it in both positions."},
-		{"check-load", "Weigh what hangs on the axis and hold it against the engineering data."},
-		{"check-gripper", "Look for the workpiece, and check the gripper and its supply."},
+		{"clean-and-find-leak", "Find and stop the leak, then clean or replace the lining."},
+		{"run-brake-in", "Run the brake in again with slip at low speed and limited torque, and let it slip at intervals in operation."},
+		{"let-cool", "Let the machine cool, find the source of the heat, and choose a brake for this temperature."},
+		{"check-coil-supply", "Measure the voltage at the coil, open and closed; check contacts, cable, coil and suppressor circuit."},
+		{"set-air-gap", "Measure the air gap, readjust it or replace the worn friction disc."},
+		{"repair-brake-mechanics", "Dismantle the brake: springs, guides of the armature, hub; remove dirt and replace worn parts."},
+		{"replace-brake-switch", "Adjust or replace the switch on the brake, and check it in both positions."},
+		{"check-load", "Weigh the load and compare it with the engineering data."},
+		{"check-gripper", "Secure the workpiece, and check the gripper and its supply."},
 		{"repair-counterbalance", "Check the counterbalance: pressure, gas, chain or rope."},
-		{"repair-transmission", "Prop the load, and repair screw, belt or coupling."},
-		{"clear-the-way", "Clear what stands in the way, and check axis and guide for damage."},
-		{"service-guide", "Clean, grease and align the guide."},
-		{"check-drive-supply", "Check the drive's supply and its release, contact by contact."},
-		{"check-drive-data", "Hold the drive's data against those of its commissioning: limits, sign, loops, modes."},
-		{"repair-drive", "Read what the drive has stored of its fault, and have it looked at."},
-		{"repair-motor", "Measure the motor's torque constant, and replace the motor if it has lost strength."},
+		{"repair-transmission", "Prop the load, then repair screw, belt or coupling."},
+		{"clear-the-way", "Remove the obstacle, and check axis and guide for damage."},
+		{"service-guide", "Clean, lubricate and align the guide."},
+		{"check-drive-supply", "Check the supply of the drive and its enable circuit, contact by contact."},
+		{"check-drive-data", "Compare the parameters of the drive with those of its commissioning: limits, sign, loops, modes."},
+		{"repair-drive", "Read the fault memory of the drive, and have the drive inspected."},
+		{"repair-motor", "Measure the motor's torque constant, and replace the motor if it is too low."},
 		{"check-encoder-cable", "Check cable, plugs and shield of the encoder."},
-		{"replace-encoder", "Check how the encoder sits on its shaft, replace it, and set its zero anew."},
+		{"replace-encoder", "Check the mounting of the encoder, replace it, and set its zero again."},
 		{"check-link", "Check the link between the two sides: cable, switches, load, cycle times."},
-		{"check-signal-programs", "Check in both programs how the signals between the sides are copied, and that a stale one is noticed."},
-		{"check-coupling", "Check coupling and actuator, and its switch against what the coupling truly does."},
-		{"check-partner", "Check brake and drive of the partner, and test its brake on its own."},
-		{"repeat-the-test", "Nothing is broken: find out why the test was disturbed, and repeat it."},
-		{"check-power", "Find out why the power went away, see that the load is safe, and repeat the test."},
-		{"choose-test-position", "Test where nothing but drive and brake bears the load, where the load is at its worst or the harder is pressed, and clear of the wrap."},
-		{"correct-data", "Hold the engineering data of the check against the sizing, have somebody else confirm them, and validate again."},
+		{"check-signal-programs", "Check in both programs how signals between the sides are copied, and that a stale one is detected."},
+		{"check-coupling", "Check coupling and actuator, and compare its switch with the true position."},
+		{"check-partner", "Check brake and drive of the partner, and test its brake separately."},
+		{"repeat-the-test", "Nothing is defective: find out why the test was disturbed, and repeat it."},
+		{"check-power", "Find the cause of the power failure, make sure that the load is safe, and repeat the test."},
+		{"choose-test-position", "Test where only drive and brake carry the load, where the load torque is highest or the press is correspondingly stronger, and clear of the wrap."},
+		{"correct-data", "Compare the engineering data of the check with the sizing, have a second person confirm them, and validate again."},
 	}
 }

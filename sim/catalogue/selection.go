@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -13,39 +14,39 @@ import (
 	"holdbench/sim"
 )
 
-// Selection is a fault of the catalogue as people write it down: how bad, and when.
+// Selection is an entry with a severity and a moment.
 type Selection struct {
 	Entry    Entry
-	Severity float64 // of its scale; of no account without one
+	Severity float64 // of its scale; without meaning if it has none
 	When     sim.Moment
 }
 
 // startWord is the start of a run as a moment, as in a scenario.
 const startWord = "start"
 
-// String writes lining-worn=0.35@press_down+120ms: without a number where the fault has no
-// scale, and without a moment where it is there from the start. [Parse] reads it.
-func (n Selection) String() string {
-	text := n.Entry.Name
-	if n.Entry.Scale != nil {
-		text += "=" + strconv.FormatFloat(n.Severity, 'g', -1, 64)
+// String writes lining-worn=0.35@press_down+120ms: without a number for a fault without a
+// scale, and without a moment for a fault from the start of the run. [Parse] reads it.
+func (s Selection) String() string {
+	text := s.Entry.Name
+	if s.Entry.Scale != nil {
+		text += "=" + strconv.FormatFloat(s.Severity, 'g', -1, 64)
 	}
-	if n.When == (sim.Moment{}) {
+	if s.When == (sim.Moment{}) {
 		return text
 	}
-	text += "@" + n.When.State
-	if n.When.State == "" {
+	text += "@" + s.When.State
+	if s.When.State == "" {
 		text += startWord
 	}
-	if n.When.After != 0 {
-		text += "+" + strings.ReplaceAll(n.When.After.String(), "µ", "u")
+	if s.When.After != 0 {
+		text += "+" + strings.ReplaceAll(s.When.After.String(), "µ", "u")
 	}
 	return text
 }
 
-// Parse reads NAME[=NUMBER][@STATE[+TIME]]. Without a number it is the usual one;
-// without a state the fault is there from the start, which the word start says as well. What
-// a number comes to on a rig, and whether there is such a state, is seen when a case is made.
+// Parse reads NAME[=NUMBER][@STATE[+TIME]]. Without a number the severity is the usual
+// one; without a state, or with the word start, the fault is there from the start. The value
+// on a rig and the state are checked when a case is made.
 func Parse(text string) (Selection, error) {
 	what, when, late := strings.Cut(text, "@")
 	name, number, given := strings.Cut(what, "=")
@@ -65,25 +66,25 @@ func Parse(text string) (Selection, error) {
 		}
 	}
 	if f.WholeRun() && n.When != (sim.Moment{}) {
-		return Selection{}, fmt.Errorf("%q: %s is there for a whole run; must be without @%s", text, f.Name, when)
+		return Selection{}, fmt.Errorf("%q: %s is active for the whole run; must be without @%s", text, f.Name, when)
 	}
 	return n, nil
 }
 
-// numberOf reads how bad the fault is.
+// parseSeverity reads a number of the scale.
 func (f *Entry) parseSeverity(text string) (float64, error) {
 	s := f.Scale
 	if s == nil {
-		return 0, fmt.Errorf("%s is there or not, and has no number; must be without =%s", f.Name, text)
+		return 0, fmt.Errorf("%s has no scale of severity; must be without =%s", f.Name, text)
 	}
 	x, err := strconv.ParseFloat(text, 64)
 	if err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
-		return 0, fmt.Errorf("the number is %q; must be one such as %g (%s; mild %g, severe %g)", text, s.Usual, s.Unit, s.Mild, s.Severe)
+		return 0, fmt.Errorf("the severity is %q; must be a number such as %g (%s; mild %g, severe %g)", text, s.Usual, s.Unit, s.Mild, s.Severe)
 	}
 	return x, nil
 }
 
-// momentOf reads STATE[+TIME].
+// parseMoment reads STATE[+TIME].
 func parseMoment(text string) (sim.Moment, error) {
 	state, after, later := strings.Cut(text, "+")
 	m := sim.Moment{State: strings.TrimSpace(state)}
@@ -104,17 +105,17 @@ func parseMoment(text string) (sim.Moment, error) {
 	return m, nil
 }
 
-// AddTo puts the fault into a scenario on a rig: what it sets among the faults, and what
-// somebody typed among the settings. Nothing that the scenario shares is changed.
-func (n Selection) AddTo(s *sim.Scenario, r *plant.Rig) {
-	if fault := n.Entry.At(r, n.Severity, n.When); len(fault.Set) > 0 {
-		s.Faults = append(s.Faults[:len(s.Faults):len(s.Faults)], fault)
+// AddTo adds the fault to a scenario on a rig: its values to the faults, its settings to the
+// scenario's set. The scenario keeps its own slices and maps unchanged.
+func (s Selection) AddTo(scenario *sim.Scenario, r *plant.Rig) {
+	if fault := s.Entry.At(r, s.Severity, s.When); len(fault.Set) > 0 {
+		scenario.Faults = append(slices.Clip(scenario.Faults), fault)
 	}
-	if n.Entry.Settings == nil {
+	if s.Entry.Settings == nil {
 		return
 	}
-	set := make(map[string]string, len(s.Set)+1)
-	maps.Copy(set, s.Set)
-	maps.Copy(set, n.Entry.Settings(r))
-	s.Set = set
+	set := make(map[string]string, len(scenario.Set)+1)
+	maps.Copy(set, scenario.Set)
+	maps.Copy(set, s.Entry.Settings(r))
+	scenario.Set = set
 }

@@ -52,18 +52,18 @@ func TestNamedFaultSaysWhatWouldBeRight(t *testing.T) {
 	for text, want := range map[string]string{
 		"":                          `there is no fault ""`,
 		"lining-wron":               `"lining-wron": there is no fault "lining-wron"; the nearest valid one is "lining-worn"`,
-		"lining-worn=":              `the number is ""; must be one such as 0.35 (of the rated torque; mild 0.75, severe 0.15)`,
-		"lining-worn=much":          `the number is "much"; must be one such as 0.35`,
-		"lining-worn=NaN":           `the number is "NaN"; must be one such as 0.35`,
-		"lining-worn=Inf":           `the number is "Inf"`,
-		"drive-trips=1":             `drive-trips is there or not, and has no number; must be without =1`,
+		"lining-worn=":              `the severity is ""; must be a number such as 0.35 (of the rated torque; mild 0.75, severe 0.15)`,
+		"lining-worn=much":          `the severity is "much"; must be a number such as 0.35`,
+		"lining-worn=NaN":           `the severity is "NaN"; must be a number such as 0.35`,
+		"lining-worn=Inf":           `the severity is "Inf"`,
+		"drive-trips=1":             `drive-trips has no scale of severity; must be without =1`,
 		"lining-worn@":              `the moment has no state; must be STATE or STATE+TIME, such as press_down+120ms`,
 		"lining-worn@+3s":           `the moment has no state`,
 		"lining-worn@press_down+":   `the time after the state is ""; must be a duration of 0 or more, such as 120ms or 1.5s`,
 		"lining-worn@press_down+12": `the time after the state is "12"; must be a duration`,
 		"lining-worn@press+-1s":     `the time after the state is "-1s"; must be a duration of 0 or more`,
-		"window-too-wide@travel":    `window-too-wide is there for a whole run; must be without @travel`,
-		"load-left-out@travel":      `load-left-out is there for a whole run; must be without @travel`,
+		"window-too-wide@travel":    `window-too-wide is active for the whole run; must be without @travel`,
+		"load-left-out@travel":      `load-left-out is active for the whole run; must be without @travel`,
 	} {
 		_, err := catalogue.Parse(text)
 		require.ErrorContains(t, err, want, text)

@@ -9,37 +9,37 @@ func positionFaults() []Entry {
 			Name: "encoder-noisy", Group: SensorGroup, What: "The encoder's signal is disturbed, as by a bad shield.",
 			Scale:      &Scale{Target: "encoder.noise_deg", Unit: "deg", Mild: 0.015, Usual: 0.1, Severe: 1, Text: asNumber},
 			Remedy:     "check-encoder-cable",
-			DetectedBy: "The sequence, by a position and a torque that tremble; the judge, past its window.",
+			DetectedBy: "The sequence, by the noise of position and torque; the judge: the position leaves the window.",
 		}, {
 			Name: "encoder-jumps", Group: SensorGroup, What: "The encoder has slipped on its shaft, or has lost counts.",
 			Scale:      &Scale{Target: "encoder.offset_deg", Unit: "deg", Mild: 0.5, Usual: 5, Severe: 60, Text: onTopOf(func(r *plant.Rig) float64 { return r.Encoder.OffsetDeg })},
 			Remedy:     "replace-encoder",
-			DetectedBy: "The judge, past its window; the sequence, by a position that jumps.",
+			DetectedBy: "The judge: the position leaves the window; the sequence, by a position that jumps.",
 		}, {
-			Name: "encoder-drifts", Group: SensorGroup, What: "The encoder's reading runs away.",
+			Name: "encoder-drifts", Group: SensorGroup, What: "The reading of the encoder drifts.",
 			Scale:      &Scale{Target: "encoder.drift_deg_per_s", Unit: "deg/s", Mild: 0.1, Usual: 3, Severe: 40, Text: asNumber},
 			Remedy:     "replace-encoder",
 			DetectedBy: "The judge: the position leaves the window, although nothing moves.",
 		}, {
-			Name: "encoder-frozen", Group: SensorGroup, What: "The encoder goes on sending the last position.",
+			Name: "encoder-frozen", Group: SensorGroup, What: "The encoder keeps sending the last position.",
 			Set:        map[string]string{"encoder.frozen": yes},
 			Remedy:     "replace-encoder",
-			DetectedBy: "The judge, if it watches for a position that never changes; the sequence, by a move that does not come about.",
+			DetectedBy: "The judge, if it monitors a position that never changes; the sequence, by a move that does not happen.",
 		}, {
-			Name: "encoder-lost", Group: SensorGroup, What: "The encoder is gone, as with its cable off, and says so.",
+			Name: "encoder-lost", Group: SensorGroup, What: "The encoder has failed, as with its cable off, and reports it.",
 			Set:        map[string]string{"encoder.lost": yes},
 			Remedy:     "check-encoder-cable",
-			DetectedBy: "Both sides: the drive trips, and the judge calls the position lost.",
+			DetectedBy: "Both sides: the drive trips, and the judge fails with position-lost.",
 		}, {
-			Name: "encoder-scale-wrong", Group: SensorGroup, What: "The encoder counts more than the shaft turns, as with a slipping belt, a wrong gear or lost lines.",
-			Scale:      &Scale{Target: "encoder.scale", Unit: "read over made, from its onset", Mild: 1.005, Usual: 1.05, Severe: 1.3, Text: asNumber},
+			Name: "encoder-scale-wrong", Group: SensorGroup, What: "The encoder counts more than the shaft turns, as with a slipping belt, a wrong gear ratio or lost lines.",
+			Scale:      &Scale{Target: "encoder.scale", Unit: "reading over movement, from the onset of the fault", Mild: 1.005, Usual: 1.05, Severe: 1.3, Text: asNumber},
 			Remedy:     "replace-encoder",
-			DetectedBy: "Nobody at rest: the axis stands elsewhere than it says; only a place that is known for sure shows it.",
+			DetectedBy: "Not detectable at rest: the axis is at another place than it reads; only a known reference position shows it.",
 		}, {
-			Name: "encoder-wraps-wrong", Group: SensorGroup, What: "The judge's single turn falls short of a turn where it wraps, and it wraps where the shaft stands.",
+			Name: "encoder-wraps-wrong", Group: SensorGroup, What: "The single turn that the judge reads is short of a full turn, and it wraps at the present position.",
 			Scale:      &Scale{Target: "encoder.wrap_error_deg", Unit: "deg short", Mild: 2, Usual: 20, Severe: 90, Text: asNumber},
 			Remedy:     "check-signal-programs",
-			DetectedBy: "The judge: the position leaves the window, although the shaft hardly moves; nobody, once it is away from the wrap.",
+			DetectedBy: "The judge: the position leaves the window, although the shaft hardly moves; not detectable away from the wrap.",
 		},
 	}
 }
@@ -51,22 +51,22 @@ func currentFaults() []Entry {
 			Name: "current-noisy", Group: SensorGroup, What: "The measured current is disturbed.",
 			Scale:      &Scale{Target: "drive.current_noise_rms_a", Unit: "of the current limit", Mild: 0.003, Usual: 0.03, Severe: 0.2, Text: timesOf(func(r *plant.Rig) float64 { return r.Drive.CurrentLimitRMSA })},
 			Remedy:     "repair-drive",
-			DetectedBy: "The sequence, by a torque that trembles; the judge, by a dwell that starts anew.",
+			DetectedBy: "The sequence, by the noise of the torque; the judge, by a dwell that is reset.",
 		}, {
 			Name: "current-offset", Group: SensorGroup, What: "The measured current has an offset, as from a transducer that has drifted; both sides read it.",
 			Scale:      &Scale{Target: "drive.current_offset_rms_a", Unit: "of the current limit", Mild: 0.01, Usual: 0.05, Severe: 0.3, Text: timesOf(currentLimit)},
 			Remedy:     "repair-drive",
-			DetectedBy: "The sequence, by the torque that holds the load, and by a current with the drive off; the judge takes it for true.",
+			DetectedBy: "The sequence, by the torque that holds the load, and by a current with the drive off; the judge relies on the reading.",
 		}, {
-			Name: "current-gain-wrong", Group: SensorGroup, What: "More current is measured than flows, so that both sides take the test for harder than it is.",
+			Name: "current-gain-wrong", Group: SensorGroup, What: "The measured current is higher than the true one, so that both sides overestimate the test torque.",
 			Scale:   &Scale{Target: "drive.current_gain", Unit: "measured over true", Mild: 1.03, Usual: 1.3, Severe: 2, Text: asNumber},
 			Symptom: heavyLoad, Remedy: "repair-drive",
-			DetectedBy: "The sequence, by the torque that holds the load; the judge takes it for true.",
+			DetectedBy: "The sequence, by the torque that holds the load; the judge relies on the reading.",
 		}, {
-			Name: "current-frozen", Group: SensorGroup, What: "The measured current stays as it is, whatever flows; both sides read it.",
+			Name: "current-frozen", Group: SensorGroup, What: "The measured current is frozen; both sides read it.",
 			Set:        map[string]string{"drive.current_frozen": yes},
 			Remedy:     "repair-drive",
-			DetectedBy: "The sequence: the press torque is not seen to come; the judge: no-torque. Frozen while it presses, nobody until it shall go away.",
+			DetectedBy: "The sequence: the press torque is not reached; the judge: no-torque. Frozen under the press torque it is not detectable until the torque is to be removed.",
 		},
 	}
 }
@@ -77,25 +77,25 @@ func currentLimit(r *plant.Rig) float64 { return r.Drive.CurrentLimitRMSA }
 func feedbackFaults() []Entry {
 	return []Entry{
 		{
-			Name: "feedback-stuck-closed", Group: SensorGroup, What: "The switch on the brake says closed, whatever the armature does.",
+			Name: "feedback-stuck-closed", Group: SensorGroup, What: "The switch on the brake reads closed, whatever the armature does.",
 			Set:        map[string]string{"brake.feedback": plant.FeedbackClosed},
 			Remedy:     "replace-brake-switch",
-			DetectedBy: "The sequence, by a feedback that does not go when the brake opens.",
+			DetectedBy: "The sequence, by a feedback that stays when the brake opens.",
 		}, {
-			Name: "feedback-stuck-open", Group: SensorGroup, What: "The switch on the brake says open, whatever the armature does.",
+			Name: "feedback-stuck-open", Group: SensorGroup, What: "The switch on the brake reads open, whatever the armature does.",
 			Set:     map[string]string{"brake.feedback": plant.FeedbackOpen},
 			Symptom: notClosed, Remedy: "replace-brake-switch",
-			DetectedBy: "The sequence: the feedback does not come in its time; the judge takes the brake for open.",
+			DetectedBy: "The sequence: the feedback does not come in time; the judge reads an open brake.",
 		}, {
-			Name: "feedback-missing", Group: SensorGroup, What: "The wire of the switch on the brake is off: both sides read open, just as from a switch that is stuck open.",
+			Name: "feedback-missing", Group: SensorGroup, What: "The wire of the switch on the brake is off: both sides read open, as from a switch that is stuck open.",
 			Set:     map[string]string{"brake.feedback": plant.FeedbackMissing},
 			Symptom: notClosed, Remedy: "replace-brake-switch",
-			DetectedBy: "The sequence: the feedback does not come in its time; the judge takes the brake for open.",
+			DetectedBy: "The sequence: the feedback does not come in time; the judge reads an open brake.",
 		}, {
 			Name: "feedback-chatters", Group: SensorGroup, What: "The contact of the switch on the brake bounces while the brake is closed.",
 			Set:        map[string]string{"brake.feedback": plant.FeedbackChattering},
 			Remedy:     "replace-brake-switch",
-			DetectedBy: "The sequence, by a feedback that does not stay; the judge: brake-open, for one scan without it is enough.",
+			DetectedBy: "The sequence, by a feedback that is interrupted; the judge: brake-open, after a single scan without it.",
 		},
 	}
 }

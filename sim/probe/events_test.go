@@ -23,7 +23,7 @@ func TestOutcomeGoesByTheTypesOfEvents(t *testing.T) {
 		{"fault within the check, sign ahead of the proof", 4, 5, []float64{5.5}, false},
 		{"fault within the check, sign after the proof", 4, 5, []float64{6.5}, true},
 	} {
-		for _, words := range []string{"", "asked", "proven for 8h", "(power came back)"} {
+		for _, words := range []string{"", "asked", "proven for 8h", "(power returned)"} {
 			var sign *float64
 			for _, s := range k.signS {
 				sign = &s

@@ -133,7 +133,7 @@ func TestBrokenJournals(t *testing.T) {
 		"a kind":        {head + `{"fault":"x","kind":"awful"}` + "\n", `line 2: fault "x" came out as "awful"`},
 		"too short":     {head + `{"cells":1}` + "\n", "line 2: its end tells of 1 cells and there are 0"},
 		"after it":      {head + `{"cells":0}` + "\n" + `{"fault":"x","kind":"fine"}` + "\n", "line 3: there is more behind its end"},
-		"two on a line": {head + `{"fault":"x","kind":"fine"}{}` + "\n", "line 2: no outcome of a probe: there is more behind it"},
+		"two on a line": {head + `{"fault":"x","kind":"fine"}{}` + "\n", "line 2: no outcome of a probe: there is more text behind it"},
 		"unknown key":   {head + `{"fault":"x","kind":"fine","colour":1}` + "\n", "colour"},
 	} {
 		_, err := probe.Read(strings.NewReader(c.text))

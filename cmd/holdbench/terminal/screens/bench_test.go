@@ -529,9 +529,9 @@ func TestOrders(t *testing.T) {
 		d := newDesk(t, "lining-worn-thin")
 		d.press("end")
 		d.send(InjectFault{worn})
-		d.says("the run is over; go back in it", true)
+		d.says("the run has ended; go back in it", true)
 		d.press("x")
-		d.says("the run is over; go back in it", true)
+		d.says("the run has ended; go back in it", true)
 		assert.False(t, d.bench.Changed())
 	})
 	t.Run("RemoveFault", func(t *testing.T) {

@@ -1,0 +1,67 @@
+package sim
+
+import "holdbench/sequence"
+
+// functionalScan is one scan of the sequence: inputs image in, outputs image out.
+func (b *Bench) functionalScan() {
+	b.readInputs(&b.reading)
+	if b.forced != nil {
+		b.out = *b.forced
+		return
+	}
+	before := b.out
+	fired, err := b.machine.Scan(&b.in, &b.out)
+	if err != nil {
+		b.err = err
+		return
+	}
+	if b.out.Ask && !before.Ask {
+		b.monitors.askTick = b.tick
+	}
+	if !fired.OK {
+		b.recordFirstOutputs()
+		return
+	}
+	if !b.monitors.begun {
+		b.monitors.begin(before)
+	}
+	b.recordTransition(fired)
+}
+
+// recordFirstOutputs keeps what a state sets that was entered without a transition.
+func (b *Bench) recordFirstOutputs() {
+	if s := &b.entries[len(b.entries)-1]; !s.set {
+		s.out, s.set = b.out, true
+	}
+}
+
+// recordTransition records a transition, and the end of the sequence if it leads to one.
+func (b *Bench) recordTransition(f sequence.Fired) {
+	b.slipsBrake = b.c.Program.States()[f.ToIndex].SlipsBrake
+	b.entries = append(b.entries, stateEntry{f.ToIndex, f.Edge.Event, b.tick, b.out, true})
+	b.recordOf(EventStateEntered, f.From+" → "+f.To+because(f.Cause), f.From, f.Cause)
+	b.scheduleFaults(f.ToIndex)
+	if end, ended := b.machine.Ended(); ended && !b.ended {
+		b.ended, b.endTick = true, b.tick
+		b.stopTick = min(b.stopTick, b.tick+ticksOf(settleTime, b.c.Rig.Clock.Tick))
+		b.recordOf(EventEnded, end.String()+because(b.machine.Cause()), "", b.machine.Cause())
+	}
+}
+
+// scheduleFaults sets the time of the faults that wait for a state.
+func (b *Bench) scheduleFaults(state int) {
+	b.visited[state] = true
+	for _, f := range b.schedule {
+		if f.state == state && f.due < 0 {
+			f.due = b.tick + f.delay
+		}
+	}
+}
+
+// because is a cause in brackets behind a text.
+func because(cause string) string {
+	if cause == "" {
+		return ""
+	}
+	return " (" + cause + ")"
+}
