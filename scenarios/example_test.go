@@ -68,5 +68,5 @@ func Example() {
 	// Output:
 	// 1: sound-pass, pass in passed
 	// 0.35: caught, fail in failed
-	//   below-ceiling broken: motor torque reached 9.35 N·m, the ceiling is 8.5 N·m; first in state failed
+	//   below-ceiling broken: motor torque 9.35 N·m, ceiling 8.5 N·m; first in state failed
 }
