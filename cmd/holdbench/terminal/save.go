@@ -11,6 +11,7 @@ import (
 
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/cmd/holdbench/terminal/screens"
+	"holdbench/scenarios"
 )
 
 // save writes what the screen shows as a picture and as text, beside whatever was
@@ -51,25 +52,12 @@ func saveScreen(p *page.Page, name string) (string, error) {
 // writeBoth writes the picture and the text, or neither.
 func writeBoth(p *page.Page, base string) error {
 	picture := base + ".svg"
-	if err := writeNew(picture, p.SVG(filepath.Base(base), false)); err != nil {
+	if err := scenarios.Save(picture, p.SVG(filepath.Base(base), false), false); err != nil {
 		return err
 	}
-	err := writeNew(base+".txt", []byte(p.Text()+"\n"))
+	err := scenarios.Save(base+".txt", []byte(p.Text()+"\n"), false)
 	if err != nil {
 		_ = os.Remove(picture) // the text's error is the one to tell
-	}
-	return err
-}
-
-// writeNew writes a file that is not there yet; one that fails is not left behind.
-func writeNew(file string, text []byte) error {
-	f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(text)
-	if err = errors.Join(err, f.Close()); err != nil {
-		_ = os.Remove(file) // the write's error is the one to tell
 	}
 	return err
 }

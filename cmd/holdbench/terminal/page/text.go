@@ -1,6 +1,7 @@
 package page
 
 import (
+	"strconv"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
@@ -79,6 +80,14 @@ func Width(s string) int {
 func Cut(s string, width int) string {
 	s, _, _ = strings.Cut(s, "\n")
 	return ansi.Truncate(drawable(s, width), max(width, 0), "…")
+}
+
+// Counted is a number of things: 1 fault, 2 faults.
+func Counted(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return strconv.Itoa(n) + " " + thing + "s"
 }
 
 // drawable is a text as Text draws it, so that the library counts it as we do. A sign that is

@@ -87,7 +87,7 @@ func casePassages(c *sim.Case) []passage {
 		list = append(list, passage{page.Plain, 0, "Remedy: " + oneLine(s.Remedy)})
 	}
 	if n := len(s.Lesson); n > 0 {
-		list = append(list, passage{page.Key, 0, fmt.Sprintf("With a lesson of %s.", counted(n, "stop"))})
+		list = append(list, passage{page.Key, 0, fmt.Sprintf("With a lesson of %s.", page.Counted(n, "stop"))})
 	}
 	list = append(list, passage{}, passage{page.Heading, 0, "rig " + c.Rig.Rig}, passage{page.Plain, 2, rigLine(&c.Rig)})
 	list = append(list, passage{page.Heading, 0, "sequence " + c.Program.Name()})
@@ -103,13 +103,6 @@ func casePassages(c *sim.Case) []passage {
 
 // oneLine is a text of the document as one paragraph.
 func oneLine(text string) string { return strings.Join(strings.Fields(text), " ") }
-
-func counted(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return strconv.Itoa(n) + " " + what + "s"
-}
 
 // rigLine has the main figures of a rig.
 func rigLine(r *plant.Rig) string {

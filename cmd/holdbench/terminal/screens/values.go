@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/plant/problem"
 	"holdbench/sim"
 )
@@ -51,7 +52,7 @@ func NewValues(c *sim.Case) *Values {
 func (v *Values) refresh() {
 	again := choice{kind: againRow, name: "run again", about: "nothing is changed yet", pinned: true}
 	if n := len(v.changes()); n > 0 {
-		again.about = "with " + counted(n, "change")
+		again.about = "with " + page.Counted(n, "change")
 	}
 	all := []choice{again}
 	present := presentValues(v.tried)
@@ -161,7 +162,7 @@ func (v *Values) leave() tea.Cmd {
 	if n == 0 {
 		return Send(Close{})
 	}
-	return Send(Open{NewAsk("Leave without a run?", counted(n, "change")+" would be lost.", leaveValues{v})})
+	return Send(Open{NewAsk("Leave without a run?", page.Counted(n, "change")+" would be lost.", leaveValues{v})})
 }
 
 // again runs with the changes.

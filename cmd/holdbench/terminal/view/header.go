@@ -83,7 +83,7 @@ func (g *stage) progress() [][]word {
 	}
 	parts = append(parts, state)
 	if n := g.activeFaults(); n > 0 {
-		parts = append(parts, []word{{page.Fault, "▲ " + counted(n, "fault")}})
+		parts = append(parts, []word{{page.Fault, "▲ " + page.Counted(n, "fault")}})
 	}
 	for _, name := range sim.Buttons() {
 		if l.Buttons[name] && name != powerButton {
@@ -159,12 +159,4 @@ func (g *stage) activeFaults() int {
 		}
 	}
 	return n
-}
-
-// counted is a number of things.
-func counted(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return strconv.Itoa(n) + " " + thing + "s"
 }
