@@ -30,7 +30,7 @@ func (r *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		r.width, r.height = msg.Width, msg.Height
-		cmd = tea.Batch(tea.ClearScreen, r.all(msg)) // terminals treat the old screen each in its own way
+		cmd = tea.Batch(tea.ClearScreen, r.all(msg)) // terminals differ in what they do with the old screen
 	case tea.KeyMsg:
 		cmd = r.onKey(msg)
 	case tea.MouseMsg:

@@ -71,7 +71,7 @@ func (s *seat) post(msg tea.Msg) {
 	s.pending = append(s.pending, cmd)
 }
 
-// tell gives a message and lets all happen that comes of it.
+// send gives a message and runs all commands that come of it.
 func (s *seat) send(msg tea.Msg) {
 	s.t.Helper()
 	s.post(msg)
@@ -131,7 +131,7 @@ func keyOf(name string) tea.KeyMsg {
 // text is the screen.
 func (s *seat) text() string { return s.page.Text() }
 
-// golden compares the screen with the one that somebody has looked at.
+// golden compares the screen with the one that has been reviewed.
 func (s *seat) golden(name string) {
 	s.t.Helper()
 	file := filepath.Join("testdata", fmt.Sprintf("%s-%dx%d.txt", name, s.width, s.height))
@@ -386,8 +386,8 @@ func TestRiddleScreens(t *testing.T) {
 	}
 }
 
-// somebody draws what people do at the keyboard and with the mouse.
-func somebody(t *rapid.T) tea.Msg {
+// user draws an input from keyboard or mouse.
+func user(t *rapid.T) tea.Msg {
 	switch rapid.IntRange(0, 9).Draw(t, "kind") {
 	case 0:
 		return tea.WindowSizeMsg{Width: rapid.IntRange(0, 210).Draw(t, "w"), Height: rapid.IntRange(0, 64).Draw(t, "h")}
@@ -424,7 +424,7 @@ func TestRootUnderAnything(t *testing.T) {
 				s.step(rapid.IntRange(0, len(s.pending)-1).Draw(rt, "command"))
 				continue
 			}
-			s.post(somebody(rt))
+			s.post(user(rt))
 		}
 		s.send(tea.WindowSizeMsg{Width: 120, Height: 40})
 		s.stack = s.stack[:1]

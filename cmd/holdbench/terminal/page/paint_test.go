@@ -51,7 +51,7 @@ func TestContrastFormula(t *testing.T) {
 	assert.InDelta(t, 1.05/(0.1845+0.05), contrast(termenv.RGBColor("#777777"), white), 0.002)
 }
 
-// Every hue can be read on a black and on a white terminal, which nobody asks which it is.
+// Every hue can be read on a black and on a white terminal, as the background is not known.
 func TestHuesReadOnBlackAndWhite(t *testing.T) {
 	t.Parallel()
 	for role := range Role(roleCount) {

@@ -32,7 +32,7 @@ const Newest int64 = -1
 type Progress struct {
 	Kind    Kind
 	Of, Run *history.Run // that the job was given, and that there is now
-	Branch  bool         // the two differ, and the former is the ghost of the latter
+	Branch  bool         // the two differ; the former is the earlier run of the latter
 
 	Cursor  int64 // ticks done at the moment shown, or Newest
 	Ticks   int64 // of the run

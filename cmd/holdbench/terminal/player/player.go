@@ -19,11 +19,11 @@ type State int
 const (
 	Idle    State = iota // the moment shown stays
 	Playing              // frames move the run on at a speed
-	Seeking              // on the way to the moment that was asked for last
+	Seeking              // going to the moment that was asked for last
 	Running              // on to a place, as fast as the machine allows
 )
 
-// none stands for a moment that nobody has asked for.
+// none stands for no moment.
 const none int64 = -1
 
 // Player is the state machine. Its zero value is no player; see [New].

@@ -13,18 +13,18 @@ import (
 	"holdbench/sim"
 )
 
-// somebody draws what people and other screens do.
-type somebody struct {
+// user draws inputs of a user and orders of other screens.
+type user struct {
 	*rapid.T
 	cases []*sim.Case
 }
 
-func (s somebody) number(least, most int, what string) int {
+func (s user) number(least, most int, what string) int {
 	return rapid.IntRange(least, most).Draw(s.T, what)
 }
 
 // message is anything that can come, at any moment.
-func (s somebody) message(d *desk) tea.Msg {
+func (s user) message(d *desk) tea.Msg {
 	switch s.number(0, 11, "kind") {
 	case 0:
 		return tea.WindowSizeMsg{Width: s.number(0, 210, "w"), Height: s.number(0, 64, "h")}
@@ -44,7 +44,7 @@ func (s somebody) message(d *desk) tea.Msg {
 }
 
 // order is what another screen may ask the bench for.
-func (s somebody) order() tea.Msg {
+func (s user) order() tea.Msg {
 	targets := []map[string]string{
 		{"brake.condition": "0.3"}, {"encoder.frozen": "true"}, {"load.mass_kg": "220"}, {"link.down": "true"}, {"brake.condition": "-1"}, {"nothing": "1"},
 	}
@@ -79,7 +79,7 @@ func TestBenchUnderAnything(t *testing.T) {
 	cases := []*sim.Case{loadCase(t, "healthy-down-and-up"), loadCase(t, "lining-worn-thin"), loadCase(t, "healthy-down")}
 	folder := t.TempDir()
 	rapid.Check(t, func(rt *rapid.T) {
-		s := somebody{rt, cases}
+		s := user{rt, cases}
 		d := newDeskOf(t, folder, rapid.SampledFrom(cases).Draw(rt, "begins with"))
 		for range s.number(0, 40, "steps") {
 			if len(d.pending) > 0 && s.number(0, 2, "work") > 0 {

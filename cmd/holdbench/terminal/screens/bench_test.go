@@ -50,7 +50,7 @@ func newDeskOf(t *testing.T, folder string, c *sim.Case) *desk {
 	return d
 }
 
-// mostSteps bounds what may come of one message: a rush over a long run takes some slices.
+// mostSteps bounds what may come of one message: going to the end of a long run takes some slices.
 const mostSteps = 20000
 
 // post routes a message and leaves what comes of it for later.
@@ -121,8 +121,8 @@ func (d *desk) step(place int) {
 	d.post(msg)
 }
 
-// tell gives a message, lets all happen that comes of it, and returns what the screens
-// said to one another.
+// send gives a message, runs all commands that come of it, and returns the messages of the
+// screens to one another.
 func (d *desk) send(msg tea.Msg) []tea.Msg {
 	d.t.Helper()
 	before := len(d.sent)
@@ -131,7 +131,7 @@ func (d *desk) send(msg tea.Msg) []tea.Msg {
 	return d.sent[before:]
 }
 
-// press presses keys and returns what was said on the last one.
+// press presses keys and returns the messages of the last one.
 func (d *desk) press(keys ...string) (last []tea.Msg) {
 	d.t.Helper()
 	for _, k := range keys {
@@ -174,7 +174,7 @@ func (d *desk) setSpeed(want float64) {
 	}
 }
 
-// look is what the bench shows.
+// view is what the bench shows.
 func (d *desk) view() *sim.View { return d.bench.at().View }
 
 // shows wants a number of ticks done at the moment shown.
@@ -269,7 +269,7 @@ func TestBenchWithoutARun(t *testing.T) {
 	assert.False(t, b.Changed())
 }
 
-// Frames carry the run as fast as the time of day, times the speed.
+// Frames move the run on in real time, times the speed.
 func TestFrames(t *testing.T) {
 	t.Parallel()
 	for _, speed := range player.Speeds() {
@@ -382,7 +382,7 @@ func TestPlayInThePast(t *testing.T) {
 }
 
 // Keys that come faster than jobs add up, and the last moment counts.
-func TestKeysInAHurry(t *testing.T) {
+func TestKeysInQuickSuccession(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		name string
@@ -417,8 +417,8 @@ func TestKeysInAHurry(t *testing.T) {
 	}
 }
 
-// What the operator does in a hurry is done at the moment that the keys led to.
-func TestOperatorInAHurry(t *testing.T) {
+// What the operator does in quick succession is done at the moment that the keys led to.
+func TestOperatorInQuickSuccession(t *testing.T) {
 	t.Parallel()
 	t.Run("Twice", func(t *testing.T) {
 		d := newDesk(t, "healthy-down-and-up")
@@ -456,8 +456,8 @@ func TestOperatorInAHurry(t *testing.T) {
 	})
 }
 
-// The rush goes on where a job ended, and gives way to every key of time.
-func TestRushGivesWay(t *testing.T) {
+// Running goes on where a job ended, and ends with every key that moves along the run.
+func TestRunningIsEndedByKeys(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	d.post(keyOf("end"))

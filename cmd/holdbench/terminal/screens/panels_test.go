@@ -121,7 +121,7 @@ func text(s Screen, w, h int) string {
 	return p.Text()
 }
 
-// golden compares a screen with the one that somebody has looked at.
+// golden compares a screen with the one that has been reviewed.
 func golden(t *testing.T, name, got string) {
 	t.Helper()
 	file := filepath.Join("testdata", name+".txt")

@@ -149,7 +149,7 @@ func masked(t *testing.T, d *desk, r *training.Riddle) {
 	}
 }
 
-// secrets are the words that would give a riddle away.
+// secrets are the words that would reveal the fault.
 func secrets(r *training.Riddle) []string {
 	list := []string{r.Fault.Name, r.Fault.What[:min(20, len(r.Fault.What))], "faults ▲", "1 fault", "broken", "•"}
 	for _, f := range r.Case.Scenario.Faults {
@@ -403,7 +403,7 @@ func TestRiddleLooksAgain(t *testing.T) {
 	assert.NotNil(t, d.bench.mask)
 }
 
-func TestRiddleIsGivenUp(t *testing.T) {
+func TestRiddleIsAborted(t *testing.T) {
 	t.Parallel()
 	d, b := drawnRiddle(t, 13)
 	d.press("esc")
@@ -420,7 +420,7 @@ func TestRiddleIsGivenUp(t *testing.T) {
 	assert.Len(t, d.stack, 1)
 }
 
-// The run that a riddle replaced is still at hand if anything had happened in it, and the
+// The run that a riddle replaced is still stored if anything had happened in it, and the
 // riddle's own goes on with the frames.
 func TestRiddleBesideTheRun(t *testing.T) {
 	t.Parallel()

@@ -60,7 +60,7 @@ func endless(t *testing.T) *sim.Case {
 	return long
 }
 
-// A slice of work ends by itself long before the run, and at once if nobody wants it.
+// A slice of work ends by itself long before the run, and at once when the program ends.
 func TestAdvanceInSlices(t *testing.T) {
 	t.Parallel()
 	w := NewWorker(t.Context())
@@ -77,7 +77,7 @@ func TestAdvanceInSlices(t *testing.T) {
 	assert.Equal(t, before+256, p.Ticks, "a context that ends is seen after 256 ticks")
 }
 
-// The program that is left in the middle of a rush, a nominal run or a load ends all of them.
+// The program that is left in the middle of a run to the end, a nominal run or a load ends all of them.
 func TestLeaveWhileThereIsWork(t *testing.T) {
 	t.Parallel()
 	ctx, cancel := context.WithCancel(t.Context())
@@ -88,10 +88,10 @@ func TestLeaveWhileThereIsWork(t *testing.T) {
 	for _, msg := range results(t, b.Init()) {
 		feed(t, b, msg)
 	}
-	_, rush := b.Update(keyOf("end"))
+	_, toEnd := b.Update(keyOf("end"))
 	_, nominal := b.Update(keyOf("o"))
 	cancel()
-	for _, cmd := range []tea.Cmd{rush, nominal, b.load(Chosen{Reference: "healthy-down", Overrides: scenarios.Overrides{}})} {
+	for _, cmd := range []tea.Cmd{toEnd, nominal, b.load(Chosen{Reference: "healthy-down", Overrides: scenarios.Overrides{}})} {
 		require.NotNil(t, cmd)
 		assert.Empty(t, results(t, cmd), "nothing begins any more")
 	}

@@ -166,7 +166,7 @@ func TestEndOfASequence(t *testing.T) {
 	}
 }
 
-// News on its way to the sequence stands beside its title and not over it.
+// A verdict that the sequence has not received yet is shown beside the title and not over it.
 func TestJudgeHasRoom(t *testing.T) {
 	t.Parallel()
 	s, _ := scene(t, "healthy-down", entered("ready", 0.1))

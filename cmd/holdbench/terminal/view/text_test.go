@@ -53,7 +53,7 @@ func TestLongTime(t *testing.T) {
 	assert.Equal(t, " 0 h 00 m 00 s", longTime(-time.Second))
 }
 
-// What fires next is what a person at the screen looks for: the way on before what happens only
+// The next transition is one of the main path before one that happens only
 // on a failure, and a time that runs out before both once it is near.
 func TestNearest(t *testing.T) {
 	t.Parallel()
