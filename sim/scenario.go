@@ -1,5 +1,3 @@
-// Package sim runs a rig, a sequence and a judge in lockstep and holds the run
-// against the plant's truth.
 package sim
 
 import (

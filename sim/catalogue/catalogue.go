@@ -72,7 +72,7 @@ func Groups() []string {
 	return []string{BrakeGroup, MachineGroup, DriveGroup, SensorGroup, LinkGroup, PartnerGroup, OperationGroup, EngineeringGroup}
 }
 
-// Catalogue lists the catalogue, group by group.
+// Entries lists the catalogue, group by group.
 func Entries() []Entry {
 	return slices.Concat(
 		brakeForceFaults(), brakeMotionFaults(), loadFaults(), obstacleFaults(), driveFaults(),
