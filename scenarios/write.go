@@ -10,6 +10,11 @@ import (
 	"holdbench/sim"
 )
 
+// Documents are written by this package and not by the library's encoder. That writes a
+// text on one line, however long, faults and paths on ten lines instead of one, every
+// number of a set in quotes, and 1e3 or a tab so that they read back as something else.
+// What is written here has lines that people read, and is read back before it is kept.
+
 // Format writes a scenario as a document: keys in our order, times as 250us, 8ms, 1.5s
 // or 8h, a rig or a sequence of its own in place, without the comments that it had. The
 // header stands at the top as comment lines. What is returned has been read again and

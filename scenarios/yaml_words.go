@@ -9,9 +9,14 @@ import (
 	"holdbench/plant/problem"
 )
 
-// syntaxProblem gives an error of the parser its place and plain words. The error's
-// own text is never asked for: it prints the source, in time by the square of its
-// length.
+// The library finds the errors of a document's syntax, and this file says them. Its own
+// words are for people who know its parser: "unexpected key name" is a space missing
+// behind a colon, "non-map value is specified" a key without one. Its excerpt shows lines
+// around, not the line alone, does not cut a long line, sends control characters of the
+// document to the terminal, and takes time by the square of the document's length. It has
+// neither file, line and column in the form that editors follow, nor more than one error.
+
+// syntaxProblem gives an error of the parser its place and plain words.
 func (s *source) syntaxProblem(err error) problem.Problem {
 	var known yaml.Error
 	if !errors.As(err, &known) || known.GetToken() == nil {
