@@ -24,6 +24,7 @@ func equivalentsFile(t *testing.T, text string) string {
 
 // The arguments are read strictly, and each must be about a mutant that there is.
 func TestEquivalentsThatAreWrong(t *testing.T) {
+	t.Parallel()
 	const head = "equivalents: mine\nmutants:\n"
 	for name, c := range map[string]struct {
 		text, message string
@@ -58,6 +59,7 @@ func TestEquivalentsThatAreWrong(t *testing.T) {
 
 // An entry that somebody notices after all is pointed at.
 func TestEquivalentsThatAreNoLongerTrue(t *testing.T) {
+	t.Parallel()
 	file := equivalentsFile(t, `equivalents: mine
 mutants:
   - {mutant: 'travel/settle: negate', because: the same}
@@ -86,6 +88,7 @@ mutants:
 
 // What is built in names mutants that there are.
 func TestBuiltinEquivalents(t *testing.T) {
+	t.Parallel()
 	d, _, err := LoadSequence(referenceName)
 	require.NoError(t, err)
 	list, err := mutation.Mutants(*d)

@@ -53,6 +53,7 @@ func stopTimes(c *sim.Case, l sim.Lesson, events []sim.Event, until time.Duratio
 // A stop that never comes, or that comes when something else has moved it, says the
 // wrong thing at the wrong time.
 func TestEveryStopOfALessonComesAtItsMoment(t *testing.T) {
+	t.Parallel()
 	for name, c := range lessons(t) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -73,15 +74,17 @@ func TestEveryStopOfALessonComesAtItsMoment(t *testing.T) {
 	}
 }
 
-// Every group has a lesson, and a lesson is short enough to be read at the bench.
+// Every group and every class has a lesson, and a lesson is short enough to be read at the
+// bench.
 func TestLessonsAreWhole(t *testing.T) {
-	groups := map[string]bool{}
+	t.Parallel()
+	groups, classes := map[string]bool{}, map[sim.Class]bool{}
 	places := map[int]int{}
 	questions := 0
 	found := lessons(t)
 	for name, c := range found {
 		group, _, _ := strings.Cut(name, "/")
-		groups[group] = true
+		groups[group], classes[c.Scenario.Expect.Class] = true, true
 		asked := 0
 		for i, stop := range c.Scenario.Lesson {
 			require.LessOrEqual(t, len(stop.Say), 450, "%s, stop %d", name, i+1)
@@ -97,7 +100,9 @@ func TestLessonsAreWhole(t *testing.T) {
 		require.LessOrEqual(t, len(c.Scenario.Lesson), 6, "%s: stops", name)
 		questions += asked
 	}
-	require.GreaterOrEqual(t, len(found), 14)
+	for _, class := range sim.Classes() {
+		require.True(t, classes[class], "class %s has no lesson", class)
+	}
 	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
 		require.True(t, groups[e.Group], "group %s has no lesson", e.Group)
 	}
@@ -109,6 +114,7 @@ func TestLessonsAreWhole(t *testing.T) {
 // A lesson speaks of its own rig and sequence; with others it is left away, and the run
 // is made all the same.
 func TestLessonIsLeftAwayWithAnotherRigOrSequence(t *testing.T) {
+	t.Parallel()
 	const name = "healthy-down-and-up"
 	for _, c := range []struct {
 		name  string

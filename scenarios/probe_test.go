@@ -19,8 +19,8 @@ import (
 // cut through all groups; the whole takes the command.
 func TestTheReferenceComesThroughItsProbe(t *testing.T) {
 	t.Parallel()
-	if raceEnabled {
-		t.Skip("one goroutine a run; the probe's own tests look for races")
+	if testing.Short() {
+		t.Skip("4000 runs; one of each kind is in the suite")
 	}
 	c, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{})
 	require.NoError(t, err)

@@ -21,6 +21,7 @@ var update = flag.Bool("update", false, "rewrite the golden files")
 // TestBrokenDocuments reads every document of testdata/broken; beside each stands
 // what is said of it.
 func TestBrokenDocuments(t *testing.T) {
+	t.Parallel()
 	files, err := filepath.Glob("testdata/broken/*.yaml")
 	require.NoError(t, err)
 	require.NotEmpty(t, files)
@@ -67,6 +68,7 @@ func said(t *testing.T, file string) string {
 }
 
 func TestDurationsNeedTheirUnit(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct{ text, message string }{
 		{"8ms", ""}, {"250us", ""}, {"1.5s", ""}, {"8h", ""}, {"1m30s", ""}, {"0s", ""}, {"0", ""},
 		{"8", `clock.tick is 8; must be written with its unit, such as 8s or 8ms`},
@@ -94,6 +96,7 @@ func TestDurationsNeedTheirUnit(t *testing.T) {
 
 // The mark stands below the column that it means, whatever is before it.
 func TestExcerptMarksItsColumn(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		line := rapid.StringMatching(`[a-zäöü漢\t :\-]{1,40}`).Draw(t, "line")
 		column := rapid.IntRange(1, len([]rune(line))).Draw(t, "column")
@@ -107,6 +110,7 @@ func TestExcerptMarksItsColumn(t *testing.T) {
 }
 
 func TestPathsFallBackToWhatIsThere(t *testing.T) {
+	t.Parallel()
 	src, err := read("rig.yaml", []byte("rig: r\nload:\n  mass_kg: 5\n"))
 	require.NoError(t, err)
 	for path, want := range map[string][2]int{
@@ -172,7 +176,7 @@ func FuzzScenario(f *testing.F) {
 		if err := src.decode("$", src.root(), &s); err != nil {
 			return err
 		}
-		_, _, err = new(cache).resolve(src, s, Overrides{})
+		_, _, err = shared.resolve(src, s, Overrides{})
 		return err
 	})
 }

@@ -14,6 +14,7 @@ import (
 // TestBuiltin is the regression suite: every built-in scenario against what its
 // document expects.
 func TestBuiltin(t *testing.T) {
+	t.Parallel()
 	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
 		t.Run(e.Group+"/"+e.Name, func(t *testing.T) {
 			t.Parallel()
@@ -30,6 +31,7 @@ func TestBuiltin(t *testing.T) {
 
 // A document without a lesson is none, and a miss without a remedy is only a scare.
 func TestEveryScenarioTeaches(t *testing.T) {
+	t.Parallel()
 	titles := map[string]string{}
 	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
 		c, doubts, err := scenarios.LoadCase(e.Name, scenarios.Overrides{})
@@ -50,6 +52,7 @@ func TestEveryScenarioTeaches(t *testing.T) {
 // The engineering data of the built-in rigs were computed by hand and typed in, as
 // commissioning would; they must agree with what the rig's machine data give.
 func TestRigsAreCommissionedRight(t *testing.T) {
+	t.Parallel()
 	for _, name := range scenarios.Names(scenarios.RigKind) {
 		t.Run(name, func(t *testing.T) {
 			r, doubts, err := scenarios.LoadRig(name)

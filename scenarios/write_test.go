@@ -174,6 +174,18 @@ func TestFormatInPlaceKeepsLines(t *testing.T) {
 	})
 }
 
+// So do blank lines with which a document in place ends.
+func TestFormatInPlaceKeepsBlankLinesAtTheEnd(t *testing.T) {
+	t.Parallel()
+	src, err := read("doc", []byte("scenario: a\ntitle: b\nrig:\n  note: |+\n\n    a\n\n\nsequence: c\nexpect: {obligations: all}\n"))
+	require.NoError(t, err)
+	want, err := src.scenario()
+	require.NoError(t, err)
+	text, err := Format(&want, "")
+	require.NoError(t, err)
+	requireSameScenario(t, want, readScenario(t, text))
+}
+
 // The shape of a document is that of the built-in ones.
 func TestFormatShape(t *testing.T) {
 	t.Parallel()

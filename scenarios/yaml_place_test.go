@@ -28,6 +28,7 @@ set:
 `
 
 func TestAt(t *testing.T) {
+	t.Parallel()
 	s, err := read("seq.yaml", []byte(placesText))
 	require.NoError(t, err)
 	for _, test := range []struct {
@@ -68,6 +69,7 @@ func TestAt(t *testing.T) {
 
 // The character that a column points at is the one that stands in the source there.
 func TestWithin(t *testing.T) {
+	t.Parallel()
 	s, err := read("seq.yaml", []byte(placesText))
 	require.NoError(t, err)
 	for _, test := range []struct {
@@ -97,6 +99,7 @@ func TestWithin(t *testing.T) {
 }
 
 func TestProblem(t *testing.T) {
+	t.Parallel()
 	s, err := read("rig.yaml", []byte("rig: hoist\nload:\n  mass_kg: -5\n"))
 	require.NoError(t, err)
 	p := s.problem("$.load.mass_kg", 0, "load.mass_kg is -5 kg; must be between 0.001 and 1e6 kg")
@@ -108,6 +111,7 @@ func TestProblem(t *testing.T) {
 }
 
 func TestExcerpt(t *testing.T) {
+	t.Parallel()
 	long := strings.Repeat("x", 95) + "Y" + strings.Repeat("z", 95)
 	for _, test := range []struct {
 		name, line string
@@ -134,6 +138,7 @@ func TestExcerpt(t *testing.T) {
 // For every line and every column, wrong ones too, the caret stands below a character
 // of the line and the excerpt has two lines of a sensible width.
 func TestExcerptProperty(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		alphabet := []rune("ab :'\t日é\u0301\u200d👩\x00\x1b\uFFFD")
 		line := rapid.StringOfN(rapid.OneOf(rapid.SampledFrom(alphabet), rapid.Rune()), 0, 300, -1).Draw(t, "line")
@@ -151,6 +156,7 @@ func TestExcerptProperty(t *testing.T) {
 
 // For every path and column, the position lies in the document.
 func TestPositionProperty(t *testing.T) {
+	t.Parallel()
 	s, err := read("seq.yaml", []byte(placesText))
 	require.NoError(t, err)
 	parts := []string{"$", ".", "'", "\\", "[", "]", "0", "1", "states", "travel", "go", "when", "note", "set", "höhe"}

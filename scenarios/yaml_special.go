@@ -2,6 +2,7 @@ package scenarios
 
 import (
 	"reflect"
+	"strings"
 
 	"github.com/goccy/go-yaml/ast"
 
@@ -61,6 +62,9 @@ func (r *reader) reference(p place, into *sim.Reference) {
 	into.Text = e.lineText(false) + "\n"
 	if e.block {
 		into.Text = e.blockText("")
+	}
+	if strings.HasSuffix(into.Text, "\n\n") {
+		into.Text += "...\n" // or the library takes blank lines at the end for badly indented ones
 	}
 }
 

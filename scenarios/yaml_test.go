@@ -87,6 +87,7 @@ func testBroken[T any](t *testing.T, tests []broken) {
 }
 
 func TestDecodeRefusesText(t *testing.T) {
+	t.Parallel()
 	testBroken[machine](t, []broken{
 		{"Empty", "", "0:0 document is empty; must be " + wanted},
 		{"OnlyComment", "# nothing\n", "0:0 document is empty; must be " + wanted},
@@ -117,6 +118,7 @@ func staircase(depth int) string {
 }
 
 func TestDecodeRefusesMoreThanPlain(t *testing.T) {
+	t.Parallel()
 	testBroken[machine](t, []broken{
 		{"SecondDocument", "name: a\n---\nname: b\n", "2:1 a second document begins here; must be one document a file"},
 		{"AfterEnd", "---\nname: a\n...\nnote: b\n", "4:1 a second document begins here; must be one document a file"},
@@ -143,6 +145,7 @@ func TestDecodeRefusesMoreThanPlain(t *testing.T) {
 }
 
 func TestDecodeRefusesKeys(t *testing.T) {
+	t.Parallel()
 	testBroken[machine](t, []broken{
 		{"AtTop", "nme: a\n", `1:1 unknown key "nme"; the nearest valid one is "name"`},
 		{"Below", "load:\n  mass: 5\n", `2:3 unknown key "mass" in load; the nearest valid one is "mass_kg"`},
@@ -161,6 +164,7 @@ func TestDecodeRefusesKeys(t *testing.T) {
 }
 
 func TestDecodeRefusesKinds(t *testing.T) {
+	t.Parallel()
 	testBroken[machine](t, []broken{
 		{"Number", "load: {mass_kg: heavy}\n", `1:17 load.mass_kg is "heavy"; must be a number`},
 		{"NumberQuoted", "load: {mass_kg: \"180\"}\n", `1:17 load.mass_kg is "180"; must be a number, without quotes`},
@@ -193,6 +197,7 @@ func TestDecodeRefusesKinds(t *testing.T) {
 }
 
 func TestDecodeRefusesDurations(t *testing.T) {
+	t.Parallel()
 	testBroken[machine](t, []broken{
 		{"Bare", "dwell: 5\n", "1:8 dwell is 5; must be written with its unit, such as 5s or 5ms"},
 		{"BareFraction", "limit: 1.5\n", "1:8 limit is 1.5; must be written with its unit, such as 1.5s or 1.5ms"},
@@ -210,6 +215,7 @@ func TestDecodeRefusesDurations(t *testing.T) {
 }
 
 func TestDecodeRefusesSyntax(t *testing.T) {
+	t.Parallel()
 	const notKey = "this is not a key with a value; must be written key: value, with a space after the colon"
 	testBroken[machine](t, []broken{
 		{"NoSpaceAfterColon", "load:\n  mass_kg:5\n  ready: true\n", "2:3 " + notKey},
@@ -242,6 +248,7 @@ func TestDecodeRefusesSyntax(t *testing.T) {
 }
 
 func TestDecodeListsNoMoreThanIsRead(t *testing.T) {
+	t.Parallel()
 	_, _, err := decode[machine]("doc.yaml", []byte("acts: ["+strings.Repeat("5,", 5000)+"]"))
 	lines := brief(err)
 	require.Len(t, lines, maxProblems+1)
@@ -249,6 +256,7 @@ func TestDecodeListsNoMoreThanIsRead(t *testing.T) {
 }
 
 func TestDecodeOK(t *testing.T) {
+	t.Parallel()
 	const text = "\ufeff---\r\n" +
 		"name: 420\r\n" +
 		"note: >\r\n  two\r\n  lines\r\n" +
@@ -277,6 +285,7 @@ func TestDecodeOK(t *testing.T) {
 
 // A block whose keys are all commented out is a block without keys.
 func TestDecodeKeepsWhatIsNotMentioned(t *testing.T) {
+	t.Parallel()
 	s, err := read("doc.yaml", []byte("load:\n  # mass_kg: 5\nset:\nacts:\nwhen:\nname: b\n"))
 	require.NoError(t, err)
 	m := machine{Name: "a", Note: "n", Load: machineLoad{MassKG: 7}, Dwell: time.Second}
@@ -286,6 +295,7 @@ func TestDecodeKeepsWhatIsNotMentioned(t *testing.T) {
 
 // A part of a document is read on its own, and its problems stand in the whole.
 func TestDecodePart(t *testing.T) {
+	t.Parallel()
 	s, err := read("doc.yaml", []byte("name: a\nrig:\n  mass_kg: 5\n  turn: 1\n"))
 	require.NoError(t, err)
 	p, ok := s.find("$.rig")
@@ -298,6 +308,7 @@ func TestDecodePart(t *testing.T) {
 // TestStrictDocuments compares the full printed form. A document that is read without
 // an error is never taken as expected.
 func TestStrictDocuments(t *testing.T) {
+	t.Parallel()
 	files, err := filepath.Glob("testdata/strict/*.yaml")
 	require.NoError(t, err)
 	require.Len(t, files, 12)

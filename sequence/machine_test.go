@@ -252,6 +252,7 @@ ends: {b: pass}
 }
 
 func TestScanAllocatesNothing(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, string(Reference()))
 	b.in.DriveOn = true
 	b.scan()
