@@ -23,6 +23,15 @@ func (s user) number(least, most int, what string) int {
 	return rapid.IntRange(least, most).Draw(s.T, what)
 }
 
+// slowClock goes on by some time with every look at it, so that long jobs are late.
+func slowClock(ms int) func() time.Time {
+	var now time.Time
+	return func() time.Time {
+		now = now.Add(time.Duration(ms) * time.Millisecond)
+		return now
+	}
+}
+
 // message is anything that can come, at any moment.
 func (s user) message(d *desk) tea.Msg {
 	switch s.number(0, 11, "kind") {
@@ -81,6 +90,7 @@ func TestBenchUnderAnything(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		s := user{rt, cases}
 		d := newDeskOf(t, folder, rapid.SampledFrom(cases).Draw(rt, "begins with"))
+		d.bench.worker.now = slowClock(s.number(0, 20, "ms a look"))
 		for range s.number(0, 40, "steps") {
 			if len(d.pending) > 0 && s.number(0, 2, "work") > 0 {
 				d.step(s.number(0, len(d.pending)-1, "command"))

@@ -39,6 +39,7 @@ func newDesk(t *testing.T, scenario string) *desk {
 func newDeskOf(t *testing.T, folder string, c *sim.Case) *desk {
 	t.Helper()
 	worker := NewWorker(t.Context())
+	worker.now = func() time.Time { return time.Time{} } // no job is ever late
 	t.Cleanup(worker.Close)
 	d := &desk{t: t, size: tea.WindowSizeMsg{Width: 120, Height: 40}, now: time.Unix(1000, 0)}
 	d.bench = NewBench(worker, folder, Chosen{Reference: c.Scenario.Scenario}, c, "")

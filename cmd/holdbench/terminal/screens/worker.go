@@ -16,11 +16,12 @@ type Worker struct {
 	stop  context.CancelFunc
 	mutex sync.Mutex // between begin and Close
 	group sync.WaitGroup
+	now   func() time.Time
 }
 
 // NewWorker makes a worker that ends its work when the context ends.
 func NewWorker(ctx context.Context) *Worker {
-	w := &Worker{}
+	w := &Worker{now: time.Now}
 	w.ctx, w.stop = context.WithCancel(ctx)
 	return w
 }
@@ -61,10 +62,10 @@ const slice = 25 * time.Millisecond
 // late tells whether a job that begins now has used up its slice, or the program ends. It looks
 // at the clock once in so many ticks.
 func (w *Worker) late() func() bool {
-	begin, ticks := time.Now(), 0
+	begin, ticks := w.now(), 0
 	return func() bool {
 		ticks++
-		return ticks%256 == 0 && (time.Since(begin) > slice || w.ctx.Err() != nil)
+		return ticks%256 == 0 && (w.now().Sub(begin) > slice || w.ctx.Err() != nil)
 	}
 }
 

@@ -64,12 +64,14 @@ func endless(t *testing.T) *sim.Case {
 func TestAdvanceInSlices(t *testing.T) {
 	t.Parallel()
 	w := NewWorker(t.Context())
+	w.now = slowClock(10)
 	run := history.New(endless(t))
 	job := player.Job{Kind: player.Seek, To: 1 << 40}
 	p := job.Do(run, player.Limits{Late: w.late()})
 	assert.False(t, p.Over)
 	assert.False(t, p.Held, "it came to no place")
-	assert.Positive(t, p.Ticks)
+	assert.True(t, p.Late)
+	assert.EqualValues(t, 3*256, p.Ticks, "the clock is read every 256 ticks, and 10 ms later each time; the slice has 25 ms")
 	w.Close()
 	before := run.Ticks()
 	p = job.Do(run, player.Limits{Late: w.late()})
