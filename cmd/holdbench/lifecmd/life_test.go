@@ -3,6 +3,8 @@ package lifecmd
 import (
 	"bytes"
 	"context"
+	"fmt"
+	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -17,8 +19,8 @@ import (
 	"holdbench/sim/life"
 )
 
-// livedPage lives a few lives and lays them out for a width.
-func livedPage(t *testing.T, width int, ascii bool, args ...string) string {
+// lived lives a few lives.
+func lived(t *testing.T, args ...string) *living {
 	t.Helper()
 	a := &command.App{Stdout: &bytes.Buffer{}, Stderr: &bytes.Buffer{}, Env: func(string) string { return "" }}
 	f := &lifeFlags{plan: life.Default(0)}
@@ -26,11 +28,11 @@ func livedPage(t *testing.T, width int, ascii bool, args ...string) string {
 	c.ResetFlags()
 	f.add(c)
 	c.SetContext(t.Context())
-	require.NoError(t, c.ParseFlags(append([]string{"--runs", "4"}, args...)))
+	require.NoError(t, c.ParseFlags(args))
 	l, err := newLiving(a, c, c.Flags().Arg(0), f)
 	require.NoError(t, err)
 	require.NoError(t, l.work(t.Context()))
-	return l.page(&page.Screen{Width: width, ASCII: ascii, Style: a.Screen(ascii).Style}).text()
+	return l
 }
 
 // The pages as they are. A life that fails at once, one that fails slowly, one that has no
@@ -39,30 +41,30 @@ func TestLifePages(t *testing.T) {
 	if clitest.Race {
 		t.Skip("a study a page, too slow with the race detector; the scripts run the same code")
 	}
-	for _, p := range []struct {
-		name  string
-		width int
-		ascii bool
-		args  []string
+	for name, study := range map[string]struct {
+		widths []int
+		ascii  bool
+		args   []string
 	}{
-		{"sudden-80", 80, false, []string{"pane-hoist", "--lives", "30", "--span", "12w"}},
-		{"sudden-120", 120, false, []string{"pane-hoist", "--lives", "30", "--span", "12w"}},
-		{"slow-80-ascii", 80, true, []string{"kiln-gate", "--lives", "6", "--failure-every", "never", "--decline", "0.5%/day", "--interval", "1w", "--windows", "0"}},
-		{"worn-80", 80, false, []string{"tilt-arm", "--lives", "4", "--span", "12w", "--stops", "4", "--decline", "0.2%/stop", "--failure-every", "500h", "--b10d", "2e6"}},
+		"sudden": {[]int{80, 120}, false, []string{"pane-hoist", "--lives", "30", "--span", "12w"}},
+		"slow":   {[]int{80}, true, []string{"kiln-gate", "--lives", "6", "--failure-every", "never", "--decline", "0.5%/day", "--interval", "1w", "--windows", "0"}},
+		"worn":   {[]int{80}, false, []string{"tilt-arm", "--lives", "4", "--span", "12w", "--stops", "4", "--decline", "0.2%/stop", "--failure-every", "500h", "--b10d", "2e6"}},
 	} {
-		t.Run(p.name, func(t *testing.T) {
-			got := livedPage(t, p.width, p.ascii, p.args...)
-			for line := range strings.Lines(got) {
-				line = strings.TrimSuffix(line, "\n")
-				assert.LessOrEqual(t, page.Cells(line), p.width, line)
-				assert.Equal(t, strings.TrimRight(line, " "), line)
-				if p.ascii {
-					assert.Equal(t, strings.ToValidUTF8(line, ""), line)
-					assert.Less(t, len(line), p.width+1, line)
-					assert.NotRegexp(t, `[^\x00-\x7f]`, line)
-				}
+		t.Run(name, func(t *testing.T) {
+			if name != "worn" && testing.Short() {
+				t.Skip("a study takes seconds, and one is looked at")
 			}
-			clitest.Golden(t, "life", p.name+".txt", got)
+			t.Parallel()
+			l := lived(t, append([]string{"--runs", "4"}, study.args...)...)
+			for _, width := range study.widths {
+				file := fmt.Sprintf("%s-%d", name, width)
+				if study.ascii {
+					file += "-ascii"
+				}
+				got := l.page(clitest.PlainScreen(width, study.ascii)).text()
+				clitest.KeepsToThePage(t, got, width, study.ascii)
+				clitest.Golden(t, "life", file+".txt", got)
+			}
 		})
 	}
 }
@@ -72,24 +74,37 @@ func TestLifePageKeepsItsWidth(t *testing.T) {
 	if clitest.Race {
 		t.Skip("a study a page, too slow with the race detector")
 	}
-	for _, args := range [][]string{
-		{"pane-hoist", "--span", "2600w", "--interval", "150w", "--intervals", "100w,160w", "--lives", "3", "--stops", "0"},
-		{"pane-hoist", "--span", "1d", "--interval", "1m", "--intervals", "1m", "--lives", "1", "--stops", "1000", "--windows", "0"},
-		{"pane-hoist", "--span", "4w", "--lives", "2", "--intervals", "none", "--set", "rig.brake.wear_mm_per_mj=1000", "--stops", "50", "--service", "0s", "--cycle", "1ms", "--b10d", "1e15"},
+	for name, args := range map[string][]string{
+		"long":  {"--span", "2600w", "--interval", "150w", "--intervals", "100w,160w", "--lives", "3", "--stops", "0"},
+		"dense": {"--span", "1d", "--interval", "1m", "--intervals", "1m", "--lives", "1", "--stops", "1000", "--windows", "0"},
+		"large": {"--span", "4w", "--lives", "2", "--intervals", "none", "--set", "rig.brake.wear_mm_per_mj=1000", "--stops", "50", "--service", "0s", "--cycle", "1ms", "--b10d", "1e15"},
 	} {
-		for line := range strings.Lines(livedPage(t, page.Narrow, false, args...)) {
-			assert.LessOrEqual(t, page.Cells(strings.TrimSuffix(line, "\n")), page.Narrow, "%v: %s", args, line)
-		}
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			l := lived(t, append([]string{"pane-hoist", "--runs", "1"}, args...)...)
+			clitest.KeepsToThePage(t, l.page(clitest.PlainScreen(page.Narrow, false)).text(), page.Narrow, false)
+		})
 	}
 }
 
 func TestLifeIsTheSameOnAnyNumberOfWorkers(t *testing.T) {
-	args := []string{"life", "pane-hoist", "--lives", "4", "--span", "4w", "--runs", "1", "--intervals", "1d", "--stops", "3", "--decline", "1%/day"}
-	for _, more := range [][]string{{"--json"}, {}, {"--tests", "-"}, {"--csv", "-"}} {
-		one := invoke(t.Context(), append(append([]string{}, args...), append(more, "--workers", "1")...)...)
-		many := invoke(t.Context(), append(append([]string{}, args...), append(more, "--workers", "5")...)...)
-		require.Equal(t, command.ExitOK, one.Code, one.Stderr)
-		assert.Equal(t, one.Stdout, many.Stdout)
+	folder := t.TempDir()
+	written := func(workers string, flags ...string) []string {
+		csv, tests := filepath.Join(folder, workers+".csv"), filepath.Join(folder, workers+"-tests.csv")
+		args := []string{
+			"life", "pane-hoist", "--lives", "4", "--span", "4w", "--runs", "1", "--intervals", "1d", "--stops", "3", "--decline", "1%/day",
+			"--workers", workers, "--csv", csv, "--tests", tests,
+		}
+		got := invoke(t.Context(), append(args, flags...)...)
+		require.Equal(t, command.ExitOK, got.Code, got.Stderr)
+		lives, err := os.ReadFile(csv)
+		require.NoError(t, err)
+		points, err := os.ReadFile(tests)
+		require.NoError(t, err)
+		return []string{got.Stdout, string(lives), string(points)}
+	}
+	for _, flag := range []string{"--json", "--ascii"} {
+		assert.Equal(t, written("1", flag), written("5", flag))
 	}
 }
 

@@ -56,23 +56,9 @@ func TestProbePairsPages(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			got := inventedPairs(t).page(s).text()
-			keepsToThePage(t, got, s)
+			clitest.KeepsToThePage(t, got, s.Width, s.ASCII)
 			clitest.Golden(t, "probe", name+".txt", got)
 		})
-	}
-}
-
-// keepsToThePage wants no line too wide or ended in blanks, and plain characters where
-// others cannot be shown.
-func keepsToThePage(t *testing.T, text string, s *page.Screen) {
-	t.Helper()
-	for line := range strings.Lines(text) {
-		line = strings.TrimSuffix(line, "\n")
-		assert.LessOrEqual(t, page.Cells(line), s.Width, line)
-		assert.Equal(t, strings.TrimRight(line, " "), line)
-	}
-	if s.ASCII {
-		assert.NotRegexp(t, `[^\x20-\x7e\n]`, text)
 	}
 }
 

@@ -104,7 +104,7 @@ func TestProbePages(t *testing.T) {
 			}
 			t.Run(name, func(t *testing.T) {
 				got := inventedProbing(t).page(clitest.PlainScreen(width, ascii)).text()
-				keepsToThePage(t, got, clitest.PlainScreen(width, ascii))
+				clitest.KeepsToThePage(t, got, width, ascii)
 				clitest.Golden(t, "probe", name+".txt", got)
 			})
 		}

@@ -51,7 +51,7 @@ func TestProbeWorstPages(t *testing.T) {
 			v := inventedEdges(t).page(s)
 			v.worst()
 			got := v.String()
-			keepsToThePage(t, got, s)
+			clitest.KeepsToThePage(t, got, s.Width, s.ASCII)
 			clitest.Golden(t, "probe", name+".txt", got)
 		})
 	}

@@ -71,6 +71,7 @@ func condition(t *testing.T, rig string, nm float64) string {
 func TestSizedValuesWork(t *testing.T) {
 	for _, rig := range scenarios.Names(scenarios.RigKind) {
 		t.Run(rig, func(t *testing.T) {
+			t.Parallel()
 			file, s := sized(t, rig)
 			good := condition(t, rig, sizedValue(t, &s, "guaranteed_brake_nm"))
 			weak := condition(t, rig, 0.95*sizedValue(t, &s, "required_test_torque_nm"))
@@ -93,6 +94,7 @@ func TestSizedValuesWork(t *testing.T) {
 // Any load in the range may be on the axis: a good brake passes, and one below the test
 // torque of the heaviest is not proven under the lightest either.
 func TestSizedForARangeOfLoads(t *testing.T) {
+	t.Parallel()
 	file, s := sized(t, "pane-hoist", "--lightest-kg", "120", "--heaviest-kg", "200")
 	weak := condition(t, "pane-hoist", 0.95*sizedValue(t, &s, "required_test_torque_nm"))
 	for _, mass := range []string{"120", "180", "200"} {
@@ -113,6 +115,7 @@ func TestFalseAlarmsOfTheBench(t *testing.T) {
 	if clitest.Race {
 		t.Skip("thousands of runs one after the other, too slow with the race detector; the scripts run the same code")
 	}
+	t.Parallel()
 	const runs = 600
 	const increment = 360.0 / 16384
 	ready, _, err := scenarios.LoadCase("healthy-down", scenarios.Overrides{Set: map[string]string{
@@ -146,6 +149,7 @@ func TestFalseAlarmsOfTheBench(t *testing.T) {
 // A creep that the sizing says is caught is caught, and one a tenth slower passes. It is a
 // reading that runs away during the dwell, as if the brake crept.
 func TestSlowestCreepIsCaught(t *testing.T) {
+	t.Parallel()
 	for _, rig := range []string{"pane-hoist", "tilt-arm"} {
 		for _, args := range [][]string{nil, {"--creep-mm-s", "0.01"}} {
 			file, s := sized(t, rig, args...)
@@ -163,6 +167,7 @@ func TestSlowestCreepIsCaught(t *testing.T) {
 
 // The deadline is long enough with nothing to spare but what was counted.
 func TestSizedDeadlineIsEnough(t *testing.T) {
+	t.Parallel()
 	for _, rig := range scenarios.Names(scenarios.RigKind) {
 		file, s := sized(t, rig)
 		r := triedSized(t, file, map[string]string{"judge.deadline": fmt.Sprintf("%gs", sizedValue(t, &s, "deadline_s"))})
@@ -187,14 +192,7 @@ func TestSizePages(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			z := sizedForTest(t, c.rig, c.wishes)
 			got := (&sizePage{Sheet: page.NewSheet(clitest.PlainScreen(c.width, c.ascii)), sizedRig: z, short: c.short}).text()
-			for line := range strings.Lines(got) {
-				line = strings.TrimSuffix(line, "\n")
-				assert.LessOrEqual(t, page.Cells(line), c.width, line)
-				assert.Equal(t, strings.TrimRight(line, " "), line)
-				for _, sign := range line {
-					assert.False(t, c.ascii && sign > 126, "%q", line)
-				}
-			}
+			clitest.KeepsToThePage(t, got, c.width, c.ascii)
 			clitest.Golden(t, "size", c.name+".txt", got)
 		})
 	}

@@ -1,0 +1,26 @@
+package runcmd
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"holdbench/cmd/holdbench/internal/clitest"
+	"holdbench/cmd/holdbench/internal/command"
+)
+
+func TestExamples(t *testing.T) {
+	program().Examples(t, "run", []clitest.Example{
+		{Line: "holdbench run lining-worn-thin", Prints: []string{`class +caught`, `^✓ as expected$`}},
+		{Line: "holdbench run healthy-down --set judge.dwell=2s --set judge.window_deg=0.5", Code: command.ExitBroken, Prints: []string{`^set judge.dwell = 2s$`, `^set judge.window_deg = 0.5$`, `class +sound-pass`, `^✗ not met +took: `}},
+		{Line: "holdbench run healthy-down --trace healthy-down.csv", Prints: []string{`^✓ as expected$`}},
+		{Line: "holdbench run healthy-down --json", Prints: []string{`^\{"scenario":"healthy-down",.*"class":"sound-pass"`}, Data: true},
+		{Line: "holdbench run healthy-down --fault lining-worn", Prints: []string{`^fault lining-worn=0.35: `, `class +caught`, `^✓ as expected$`}},
+		{Line: "holdbench run healthy-down --fault lining-worn=0.5@press_down+120ms", Prints: []string{`^fault lining-worn=0.5@press_down\+120ms: `, `^ +3.036 ▲ fault +brake.condition = 0.5`, `class +sound-pass`}},
+	})
+	assert.FileExists(t, "healthy-down.csv")
+}
+
+func TestPageIsKept(t *testing.T) {
+	program().Pages(t, "run encoder-frozen", "run stale-verdict-believed", "run healthy-down --fault lining-worn=0.2@press_down+120ms", "run --help")
+}
