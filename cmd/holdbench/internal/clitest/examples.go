@@ -1,7 +1,6 @@
 package clitest
 
 import (
-	"regexp"
 	"strings"
 	"testing"
 
@@ -54,9 +53,9 @@ func (p Program) example(t *testing.T, e *Example) {
 	assert.Equal(t, e.Code, got.Code, "%s: %s", e.Line, got.Stderr)
 	assert.NotEmpty(t, e.Prints, e.Line)
 	for _, want := range e.Prints {
-		assert.Regexp(t, regexp.MustCompile("(?m)"+want), got.Stdout, e.Line)
+		assert.Regexp(t, "(?m)"+want, got.Stdout, e.Line)
 	}
-	assert.Regexp(t, regexp.MustCompile("(?m)"+e.Says), got.Stderr, e.Line)
+	assert.Regexp(t, "(?m)"+e.Says, got.Stderr, e.Line)
 	if !e.Data {
 		KeepsToThePage(t, got.Stdout, page.Narrow, false)
 	}
