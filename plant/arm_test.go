@@ -21,7 +21,7 @@ func armRig() Rig {
 	r := bareRig()
 	r.Rig = "arm"
 	r.Load.MassKG, r.Load.ArmMM = 20, 500
-	r.Transmission.TravelMMPerTurn, r.Transmission.MotorTurns = 0, 10
+	r.Transmission.FeedConstantMMPerTurn, r.Transmission.GearRatio = 0, 10
 	r.Stops.LowMM, r.Stops.HighMM = arcMM(-80), arcMM(80)
 	return r
 }
@@ -187,10 +187,10 @@ func TestValidateRefusesArm(t *testing.T) {
 			"stops.low_mm lets the arm point to -92 degrees; must be between -90 and 90, where up raises the load"},
 		{"AboveUprightByItsAngle", func(r *Rig) { r.Load.ArmAngleDeg, r.Stops.LowMM = 15, 0 }, "stops.high_mm",
 			"stops.high_mm lets the arm point to 95 degrees; must be between -90 and 90, where up raises the load"},
-		{"TravelBesideArm", func(r *Rig) { r.Transmission.TravelMMPerTurn = 10 }, "transmission.travel_mm_per_turn",
-			"transmission.travel_mm_per_turn is 10 mm beside load.arm_mm; must be left out on an arm"},
-		{"CounterBesideArm", func(r *Rig) { r.Load.CounterKG = 5 }, "load.counter_kg",
-			"load.counter_kg is 5 kg beside load.arm_mm; must be left out: mass and centre of an arm include what balances it"},
+		{"TravelBesideArm", func(r *Rig) { r.Transmission.FeedConstantMMPerTurn = 10 }, "transmission.feed_constant_mm_per_turn",
+			"transmission.feed_constant_mm_per_turn is 10 mm beside load.arm_mm; must be left out on an arm"},
+		{"CounterBesideArm", func(r *Rig) { r.Load.CounterbalanceKG = 5 }, "load.counterbalance_kg",
+			"load.counterbalance_kg is 5 kg beside load.arm_mm; must be left out: mass and centre of an arm include what balances it"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := armRig()
@@ -216,7 +216,7 @@ func TestValidateArmAtItsEnds(t *testing.T) {
 // at a swing in rad. The motor's 1e-8 of 0.05 kg·m² or more make it slower by 1e-7.
 func pendulum(gear, swing float64) *Plant {
 	r := armRig()
-	r.Transmission.MotorTurns = gear
+	r.Transmission.GearRatio = gear
 	r.Load.ArmAngleDeg, r.Motor.InertiaKGM2 = -90, 1e-8
 	r.Stops.LowMM, r.Stops.HighMM = -1e5, 1e5
 	r.Load.StartMM = 500 * swing
@@ -306,8 +306,8 @@ func swingEnergy(p *Plant) float64 {
 // parabola, which the midpoint rule meets to rounding: ½ · 0.563961 · 0.01 = 2.819804 mm.
 func TestRackOnAnIncline(t *testing.T) {
 	r := bareRig()
-	r.Load.MassKG, r.Load.CounterKG, r.Load.InclineDeg, r.Load.GravityMS2 = 120, 20, 30, StandardGravity
-	r.Transmission.TravelMMPerTurn, r.Transmission.MotorTurns = 60*math.Pi, 10
+	r.Load.MassKG, r.Load.CounterbalanceKG, r.Load.InclineDeg, r.Load.GravityMS2 = 120, 20, 30, StandardGravity
+	r.Transmission.FeedConstantMMPerTurn, r.Transmission.GearRatio = 60*math.Pi, 10
 	d := Derive(&r)
 	require.InEpsilon(t, 1.176798, d.LoadTorqueNM, 1e-9)
 	require.InEpsilon(t, 0.00626, d.InertiaKGM2, 1e-9)

@@ -117,7 +117,7 @@ func liningOf(b *Brake, tick time.Duration) lining {
 	return lining{
 		condition: b.Condition, fadeFrom: b.FadeFromC, fadePerK: b.FadePerK,
 		newGap: b.NewGapMM, gapLimit: b.GapLimitMM, wear: b.WearMMPerMJ * 1e-6, bedIn: b.BedInJ,
-		heatPath: b.HeatPath, heatDecay: math.Exp(-tick.Seconds() / (b.HeatPath * b.HeatCapacity)),
+		heatPath: b.ThermalResistance, heatDecay: math.Exp(-tick.Seconds() / (b.ThermalResistance * b.HeatCapacity)),
 		ambient: b.AmbientC, cold: 1e-9,
 	}
 }

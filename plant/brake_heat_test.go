@@ -13,7 +13,7 @@ import (
 func hotRig() Rig {
 	r := bareRig()
 	r.Load.InclineDeg, r.Load.StartSpeedMMS = 0, 500
-	r.Brake.HeatCapacity, r.Brake.HeatPath, r.Brake.AmbientC = 100, 0.05, 20
+	r.Brake.HeatCapacity, r.Brake.ThermalResistance, r.Brake.AmbientC = 100, 0.05, 20
 	return r
 }
 

@@ -98,7 +98,7 @@ func stoppingTime(p *Plant) float64 {
 // lumped capacitance, Incropera and DeWitt, ch. 5.1 (from memory).
 func TestBrakeWarmsBySlipWork(t *testing.T) {
 	r := bareRig()
-	r.Brake.HeatCapacity, r.Brake.HeatPath, r.Brake.AmbientC = 100, 1, 20 // 100 s
+	r.Brake.HeatCapacity, r.Brake.ThermalResistance, r.Brake.AmbientC = 100, 1, 20 // 100 s
 	p := unpowered(New(r, 1))
 	p.state.SpeedRadS = radS(-3000)
 	run(p, Command{Mode: Off, CloseBrake: true}, 300*time.Millisecond)

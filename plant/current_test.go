@@ -71,7 +71,7 @@ func TestCurrentLimit(t *testing.T) {
 // current: τ = k_t i times the magnet's condition, and reports the torque it expects.
 func TestWeakMagnet(t *testing.T) {
 	r := lagRig()
-	r.Motor.MagnetCondition = 0.8
+	r.Motor.TorqueFactor = 0.8
 	p := New(r, 1)
 	seen := run(p, Command{Mode: Press, PressTorqueNM: -10, CloseBrake: true}, 100*time.Millisecond)
 	require.InEpsilon(t, -8, p.State().MotorTorqueNM, 1e-12)

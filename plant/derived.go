@@ -61,7 +61,7 @@ func deriveLoad(r *Rig, d *Derived) {
 	d.MMPerRad = metres * 1000
 	d.LoadTorqueNM = w.worst(r.Stops.LowMM/d.MMPerRad, r.Stops.HighMM/d.MMPerRad)
 	d.StartLoadTorqueNM = math.Abs(w.torque(r.Load.StartMM / d.MMPerRad))
-	d.LoadInertiaKGM2 = (r.Load.MassKG + r.Load.CounterKG) * metres * metres
+	d.LoadInertiaKGM2 = (r.Load.MassKG + r.Load.CounterbalanceKG) * metres * metres
 	d.InertiaKGM2 = r.Motor.InertiaKGM2 + d.LoadInertiaKGM2
 	d.TransmissionLossNM = d.LoadTorqueNM * (1/r.Transmission.Efficiency - 1)
 	guide := r.Guide.curve(d.TransmissionLossNM)

@@ -12,7 +12,7 @@ import (
 func screwRig() Rig {
 	r := paneRig()
 	r.Load.MassKG, r.Load.GravityMS2 = 50, 9.81
-	r.Transmission.TravelMMPerTurn, r.Transmission.Efficiency = 10, 0.9
+	r.Transmission.FeedConstantMMPerTurn, r.Transmission.Efficiency = 10, 0.9
 	r.Guide.SlidingNM, r.Guide.BreakawayNM = 0, 0
 	return r
 }
@@ -63,10 +63,10 @@ func TestLoadTorque(t *testing.T) {
 		{"incline 30°", func(r *Rig) { r.Load.InclineDeg = 30 }, screw / 2, 1.266515e-4}, // sin 30° = ½
 		{"level", func(r *Rig) { r.Load.InclineDeg = 0 }, 0, 1.266515e-4},
 		// 50 − 40 kg hang on the screw, 50 + 40 kg move: 1/5 and 9/5
-		{"counterbalance", func(r *Rig) { r.Load.CounterKG = 40 }, screw / 5, 1.266515e-4 * 9 / 5},
-		{"balanced over", func(r *Rig) { r.Load.CounterKG = 60 }, screw / 5, 1.266515e-4 * 11 / 5},
+		{"counterbalance", func(r *Rig) { r.Load.CounterbalanceKG = 40 }, screw / 5, 1.266515e-4 * 9 / 5},
+		{"balanced over", func(r *Rig) { r.Load.CounterbalanceKG = 60 }, screw / 5, 1.266515e-4 * 11 / 5},
 		// two motor turns a turn: half the torque, a quarter of the inertia
-		{"gear", func(r *Rig) { r.Transmission.MotorTurns = 2 }, screw / 2, 1.266515e-4 / 4},
+		{"gear", func(r *Rig) { r.Transmission.GearRatio = 2 }, screw / 2, 1.266515e-4 / 4},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := screwRig()

@@ -91,7 +91,7 @@ func TestNothingStaysWoundUp(t *testing.T) {
 	require.Zero(t, p.State().BrakeGiveRad)
 }
 
-// The switch on the brake: an honest one follows the armature, a defective one says
+// The switch on the brake: a correct one follows the armature, a defective one says
 // the same always. That a contact which cannot change is the failure to look for is
 // common practice (stuck-at, ISO 13849-2, annex on electrical faults; from memory).
 func TestBrakeFeedback(t *testing.T) {
@@ -99,7 +99,7 @@ func TestBrakeFeedback(t *testing.T) {
 		word         string
 		open, closed bool
 	}{
-		{FeedbackHonest, false, true},
+		{FeedbackActual, false, true},
 		{FeedbackClosed, true, true},
 		{FeedbackOpen, false, false},
 		{FeedbackMissing, false, false},
@@ -115,7 +115,7 @@ func TestBrakeFeedback(t *testing.T) {
 	}
 }
 
-// An honest switch says closed late, not early: not before the armature is at 0.9.
+// A correct switch reports closed late, not early: not before the armature is at 0.9.
 func TestHonestFeedbackWaitsForTheArmature(t *testing.T) {
 	p := New(timedRig(), 1)
 	for range 400 {

@@ -27,7 +27,7 @@ func brakeFields(prefix string, brake func(*Rig) *Brake) []Field {
 		number(prefix+"play_deg", "deg", 0, 10, func(r *Rig) *float64 { return &brake(r).PlayDeg }, "free play between rotor and hub"),
 		number(prefix+"closes_to", "", 0, 1, func(r *Rig) *float64 { return &brake(r).ClosesTo }, "how far it closes; 0 never closes"),
 		number(prefix+"opens_to", "", 0, 1, func(r *Rig) *float64 { return &brake(r).OpensTo }, "how far it stays closed when told to open; 1 never opens"),
-		word(prefix+"feedback", []string{FeedbackHonest, FeedbackClosed, FeedbackOpen, FeedbackChattering, FeedbackMissing}, func(r *Rig) *string { return &brake(r).Feedback }, "what the switch on the brake says"),
+		word(prefix+"feedback", []string{FeedbackActual, FeedbackClosed, FeedbackOpen, FeedbackChattering, FeedbackMissing}, func(r *Rig) *string { return &brake(r).Feedback }, "what the switch on the brake says"),
 		number(prefix+"residual_voltage", "", 0, 1, func(r *Rig) *float64 { return &brake(r).ResidualVoltage }, "voltage left on the coil when told to close, over the rated one"),
 		permanent(number(prefix+"glaze", "", 0, 1, func(r *Rig) *float64 { return &brake(r).Glaze }, "share of the friction that a polished lining has lost; slip work brings it back")),
 		number(prefix+"bed_in_j", "J", 1e-3, 1e9, func(r *Rig) *float64 { return &brake(r).BedInJ }, "slip work that brings back all but a third of what glaze took"),
@@ -38,7 +38,7 @@ func brakeFields(prefix string, brake func(*Rig) *Brake) []Field {
 		number(prefix+"fade_from_c", "°C", -60, 1000, func(r *Rig) *float64 { return &brake(r).FadeFromC }, "temperature above which the lining fades"),
 		number(prefix+"fade_per_k", "1/K", 0, 1, func(r *Rig) *float64 { return &brake(r).FadePerK }, "share of the friction lost for each kelvin above that"),
 		number(prefix+"heat_capacity_j_per_k", "J/K", 1e-2, 1e7, func(r *Rig) *float64 { return &brake(r).HeatCapacity }, "heat that warms the friction pair by one kelvin"),
-		number(prefix+"heat_path_k_per_w", "K/W", 1e-4, 1e4, func(r *Rig) *float64 { return &brake(r).HeatPath }, "thermal resistance to the surroundings"),
+		number(prefix+"thermal_resistance_k_per_w", "K/W", 1e-4, 1e4, func(r *Rig) *float64 { return &brake(r).ThermalResistance }, "thermal resistance to the surroundings"),
 		number(prefix+"ambient_c", "°C", -60, 120, func(r *Rig) *float64 { return &brake(r).AmbientC }, "temperature of the surroundings"),
 	}
 }

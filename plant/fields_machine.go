@@ -5,15 +5,15 @@ import "time"
 func loadFields() []Field {
 	return []Field{
 		number("load.mass_kg", "kg", 1e-3, 1e6, func(r *Rig) *float64 { return &r.Load.MassKG }, "mass that the axis holds up"),
-		number("load.counter_kg", "kg", 0, 1e6, func(r *Rig) *float64 { return &r.Load.CounterKG }, "mass of the counterbalance"),
+		number("load.counterbalance_kg", "kg", 0, 1e6, func(r *Rig) *float64 { return &r.Load.CounterbalanceKG }, "mass of the counterbalance"),
 		fixedInRun(number("load.arm_mm", "mm", 0, 1e5, func(r *Rig) *float64 { return &r.Load.ArmMM }, "an arm: from the pivot to the centre of mass; 0 is a straight axis. Travel is then along the arc of that centre")),
 		fixedInRun(number("load.arm_angle_deg", "deg", -90, 90, func(r *Rig) *float64 { return &r.Load.ArmAngleDeg }, "an arm: how high it points where the travel is zero; 0 is level")),
 		number("load.incline_deg", "deg", 0, 90, func(r *Rig) *float64 { return &r.Load.InclineDeg }, "incline of the axis; 90 is vertical"),
 		number("load.gravity_m_s2", "m/s²", 0, 30, func(r *Rig) *float64 { return &r.Load.GravityMS2 }, "acceleration of free fall"),
 		fixedInRun(number("load.start_mm", "mm", -1e6, 1e6, func(r *Rig) *float64 { return &r.Load.StartMM }, "where the load is at the start")),
 		fixedInRun(number("load.start_speed_mm_s", "mm/s", -1e5, 1e5, func(r *Rig) *float64 { return &r.Load.StartSpeedMMS }, "how fast the load moves at the start")),
-		fixedInRun(number("transmission.travel_mm_per_turn", "mm", 0, 1e5, func(r *Rig) *float64 { return &r.Transmission.TravelMMPerTurn }, "travel for one turn of screw or pinion; 0 on an arm")),
-		fixedInRun(number("transmission.motor_turns_per_turn", "", 1e-3, 1e4, func(r *Rig) *float64 { return &r.Transmission.MotorTurns }, "motor turns for one turn of screw, pinion or arm")),
+		fixedInRun(number("transmission.feed_constant_mm_per_turn", "mm", 0, 1e5, func(r *Rig) *float64 { return &r.Transmission.FeedConstantMMPerTurn }, "travel for one turn of screw or pinion; 0 on an arm")),
+		fixedInRun(number("transmission.gear_ratio", "", 1e-3, 1e4, func(r *Rig) *float64 { return &r.Transmission.GearRatio }, "motor turns for one turn of screw, pinion or arm")),
 		fixedInRun(number("transmission.efficiency", "", 0.05, 1, func(r *Rig) *float64 { return &r.Transmission.Efficiency }, "its loss is added to the guide's friction")),
 		permanent(flag("transmission.severed", func(r *Rig) *bool { return &r.Transmission.Severed }, "broken: the load falls on its own, and nothing mends it in a run")),
 		number("stops.low_mm", "mm", -1e6, 1e6, func(r *Rig) *float64 { return &r.Stops.LowMM }, "lower hard stop"),
@@ -27,7 +27,7 @@ func motorFields() []Field {
 	return []Field{
 		number("motor.inertia_kg_m2", "kg·m²", 1e-8, 1e4, func(r *Rig) *float64 { return &r.Motor.InertiaKGM2 }, "rotor with brake and coupling"),
 		fixedInRun(number("motor.torque_constant_nm_per_rms_a", "N·m/A", 1e-4, 1e3, func(r *Rig) *float64 { return &r.Motor.TorqueConstant }, "torque for one ampere rms, as the drive knows it")),
-		number("motor.magnet_condition", "", 0, 1.5, func(r *Rig) *float64 { return &r.Motor.MagnetCondition }, "true torque constant over the one that the drive knows"),
+		number("motor.torque_factor", "", 0, 1.5, func(r *Rig) *float64 { return &r.Motor.TorqueFactor }, "true torque constant over the one that the drive knows"),
 		number("drive.current_limit_rms_a", "A rms", 1e-3, 1e5, func(r *Rig) *float64 { return &r.Drive.CurrentLimitRMSA }, "the drive's own current limit"),
 		period("drive.current_lag", 1e-6, 1, func(r *Rig) *time.Duration { return &r.Drive.CurrentLag }, "time constant of the current loop"),
 		number("drive.current_noise_rms_a", "A rms", 0, 1e3, func(r *Rig) *float64 { return &r.Drive.CurrentNoiseRMSA }, "standard deviation of the measured current"),

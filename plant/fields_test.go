@@ -150,7 +150,7 @@ func TestRulesOfFields(t *testing.T) {
 	}
 	require.Equal(t, []string{
 		"load.arm_mm", "load.arm_angle_deg", "load.start_mm", "load.start_speed_mm_s",
-		"transmission.travel_mm_per_turn", "transmission.motor_turns_per_turn", "transmission.efficiency",
+		"transmission.feed_constant_mm_per_turn", "transmission.gear_ratio", "transmission.efficiency",
 		"motor.torque_constant_nm_per_rms_a", "encoder.increments_per_turn", "partner.inertia_kg_m2",
 		"clock.tick", "clock.functional_scan", "clock.safety_scan", "clock.link_watchdog", "clock.run_limit",
 		"test.factor", "test.drop_limit_mm", "judge.proof_left",

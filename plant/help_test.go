@@ -17,7 +17,7 @@ func bareRig() Rig {
 	r := Defaults()
 	r.Rig = "bare"
 	r.Load.MassKG, r.Load.GravityMS2 = 50, 10
-	r.Transmission.TravelMMPerTurn = 20 * math.Pi
+	r.Transmission.FeedConstantMMPerTurn = 20 * math.Pi
 	r.Stops.LowMM, r.Stops.HighMM = -1e5, 1e5
 	r.Motor.InertiaKGM2, r.Motor.TorqueConstant = 0.005, 1
 	r.Drive.CurrentLimitRMSA, r.Drive.SpeedMMS, r.Drive.AccelerationMMS2 = 100, 150, 600

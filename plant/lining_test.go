@@ -239,7 +239,7 @@ func loweredOnTheBrake(tick time.Duration, change func(*Brake)) *Plant {
 	r.Clock.Tick = tick
 	r.Load.StartSpeedMMS = -500
 	r.Brake.StaticNM, r.Brake.SlidingNM = bareLoad, bareLoad
-	r.Brake.HeatCapacity, r.Brake.HeatPath = 100, 0.05
+	r.Brake.HeatCapacity, r.Brake.ThermalResistance = 100, 0.05
 	change(&r.Brake)
 	p := unpowered(New(r, 1))
 	for range int(20 * time.Millisecond / tick) {
@@ -289,7 +289,7 @@ func TestLiningWarmsAndCools(t *testing.T) {
 func TestFadeGoesAndComes(t *testing.T) {
 	r := bareRig()
 	r.Load.StartSpeedMMS = -500
-	r.Brake.HeatCapacity, r.Brake.HeatPath, r.Brake.FadeFromC, r.Brake.FadePerK = 1, 0.5, 25, 0.01
+	r.Brake.HeatCapacity, r.Brake.ThermalResistance, r.Brake.FadeFromC, r.Brake.FadePerK = 1, 0.5, 25, 0.01
 	p := unpowered(New(r, 1))
 	s, lowest := p.State(), 1.0
 	for n := range 20000 {
@@ -372,7 +372,7 @@ func TestLiningInMidRun(t *testing.T) {
 	require.Less(t, worn.BrakeGlaze, 0.2)
 	require.Greater(t, worn.BrakeTempC, 20.0)
 
-	p.Rig().Motor.MagnetCondition, p.Rig().Brake.FadePerK = 0.9, 0.003
+	p.Rig().Motor.TorqueFactor, p.Rig().Brake.FadePerK = 0.9, 0.003
 	p.Reload()
 	require.Equal(t, worn, *p.State())
 

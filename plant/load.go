@@ -63,20 +63,20 @@ func (r *Rig) isArm() bool { return r.Load.ArmMM > 0 }
 // straight axis, r/n along the arc of an arm.
 func metresPerRad(r *Rig) float64 {
 	if r.isArm() {
-		return r.Load.ArmMM / 1000 / r.Transmission.MotorTurns
+		return r.Load.ArmMM / 1000 / r.Transmission.GearRatio
 	}
-	return r.Transmission.TravelMMPerTurn / 1000 / (2 * math.Pi * r.Transmission.MotorTurns)
+	return r.Transmission.FeedConstantMMPerTurn / 1000 / (2 * math.Pi * r.Transmission.GearRatio)
 }
 
 func weightOf(r *Rig) weight {
 	if r.isArm() {
 		return weight{
-			moment:  r.Load.MassKG * r.Load.GravityMS2 * r.Load.ArmMM / 1000 / r.Transmission.MotorTurns,
+			moment:  r.Load.MassKG * r.Load.GravityMS2 * r.Load.ArmMM / 1000 / r.Transmission.GearRatio,
 			angle0:  rad(r.Load.ArmAngleDeg),
-			perTurn: 1 / r.Transmission.MotorTurns,
+			perTurn: 1 / r.Transmission.GearRatio,
 		}
 	}
-	weight0 := r.Load.MassKG*math.Sin(rad(r.Load.InclineDeg)) - r.Load.CounterKG
+	weight0 := r.Load.MassKG*math.Sin(rad(r.Load.InclineDeg)) - r.Load.CounterbalanceKG
 	return weight{constant: -weight0 * r.Load.GravityMS2 * metresPerRad(r)}
 }
 

@@ -46,8 +46,8 @@ func (q *partner) reload(r *Rig, axisInertia float64) {
 	q.k.stopLow, q.k.stopHigh = math.Inf(-1), math.Inf(1)
 	reduced := j * axisInertia / (j + axisInertia)
 	q.coupling = slider{
-		stiffness: d.StiffnessNM, damping: inTick(d.StiffnessNM, damping(d.DampingRatio, d.StiffnessNM, reduced), q.k.tick, 0),
-		halfPlay: rad(d.GapDeg) / 2,
+		stiffness: d.CouplingStiffness, damping: inTick(d.CouplingStiffness, damping(d.CouplingDampingRatio, d.CouplingStiffness, reduced), q.k.tick, 0),
+		halfPlay: rad(d.BacklashDeg) / 2,
 	}
 	q.hold.stiffness, q.hold.damping = j*holdBandwidth*holdBandwidth, 1.4*j*holdBandwidth
 	q.hold.limit = d.DriveLimitNM
@@ -90,7 +90,7 @@ func (q *partner) driveTorque() float64 {
 }
 
 // reported is what the switch on the coupling says.
-func (q *partner) reported(d *Partner) bool { return q.engaged && !d.SaysDecoupled }
+func (q *partner) reported(d *Partner) bool { return q.engaged && !d.ReportsDecoupled }
 
 // advancePair integrates both shafts over one tick. For a coupling torque T each
 // shaft has its mean speed w(T); T solves

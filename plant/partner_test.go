@@ -14,7 +14,7 @@ import (
 // N·m.
 func pairRig() Rig {
 	r := bareRig()
-	r.Partner.InertiaKGM2, r.Partner.StiffnessNM, r.Partner.DampingRatio = pairInertia, pairStiffness, 0
+	r.Partner.InertiaKGM2, r.Partner.CouplingStiffness, r.Partner.CouplingDampingRatio = pairInertia, pairStiffness, 0
 	r.Partner.Brake.StaticNM, r.Partner.Brake.SlidingNM = 20, 20
 	return r
 }
@@ -75,7 +75,7 @@ func TestCouplingRings(t *testing.T) {
 	for _, tick := range []time.Duration{250 * time.Microsecond, 10 * time.Microsecond} {
 		for _, ratio := range []float64{0, 0.05, 0.2} {
 			r := pairRig()
-			r.Clock.Tick, r.Partner.DampingRatio = tick, ratio
+			r.Clock.Tick, r.Partner.CouplingDampingRatio = tick, ratio
 			x := 273.8613 * tick.Seconds()
 			zeta := max(ratio, x/4)
 			root := math.Sqrt(1 - zeta*zeta)
@@ -94,10 +94,10 @@ func drawPair(t *rapid.T) *Plant {
 	r.Motor.InertiaKGM2 = logRange(1e-5, 1).Draw(t, "J1")
 	r.Load.MassKG = 1e-3
 	r.Partner.InertiaKGM2 = logRange(1e-5, 1).Draw(t, "J2")
-	r.Partner.StiffnessNM = logRange(1, 1e6).Draw(t, "stiffness")
-	r.Partner.DampingRatio = rapid.Float64Range(0, 3).Draw(t, "damping")
+	r.Partner.CouplingStiffness = logRange(1, 1e6).Draw(t, "stiffness")
+	r.Partner.CouplingDampingRatio = rapid.Float64Range(0, 3).Draw(t, "damping")
 	if rapid.Bool().Draw(t, "with gap") {
-		r.Partner.GapDeg = logRange(1e-2, 90).Draw(t, "gap")
+		r.Partner.BacklashDeg = logRange(1e-2, 90).Draw(t, "gap")
 	}
 	p := unpowered(New(r, 1))
 	p.state.SpeedRadS = rapid.Float64Range(-200, 200).Draw(t, "w1")
@@ -185,7 +185,7 @@ func (q *partner) feedback(p *Plant) float64 {
 // s, in tick 1048 (1047 end at 0.26175). Source: definition of a dead zone.
 func TestGapIsFree(t *testing.T) {
 	r := pairRig()
-	r.Partner.GapDeg, r.Partner.DampingRatio = 60, 5
+	r.Partner.BacklashDeg, r.Partner.CouplingDampingRatio = 60, 5
 	for _, speed := range []float64{2, -2} {
 		p := unpowered(New(weightless(r), 1))
 		p.state.SpeedRadS = speed
@@ -206,7 +206,7 @@ func TestGapIsFree(t *testing.T) {
 // seconds and goes off.
 func heldByThePartner(change func(*Rig)) *Plant {
 	r := pairRig()
-	r.Brake.Condition, r.Partner.DampingRatio = 0.1, 0.3
+	r.Brake.Condition, r.Partner.CouplingDampingRatio = 0.1, 0.3
 	change(&r)
 	p := New(r, 1)
 	run(p, Command{Mode: Press, PressRateNMS: 0.5, CloseBrake: true}, 10*time.Second)
@@ -298,7 +298,7 @@ func TestCouplingFaults(t *testing.T) {
 		coupled bool
 	}{
 		{"stays coupled", func(p *Partner) { p.StaysCoupled = true }, true},
-		{"says decoupled", func(p *Partner) { p.StaysCoupled, p.SaysDecoupled = true, true }, false},
+		{"says decoupled", func(p *Partner) { p.StaysCoupled, p.ReportsDecoupled = true, true }, false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := heldByThePartner(func(r *Rig) { c.change(&r.Partner) })
@@ -324,7 +324,7 @@ func TestPartnerDriveHolds(t *testing.T) {
 		a     float64
 	}{{2, true, 0}, {-2, true, 0}, {5, true, 2 / 0.03}, {-5, true, -2 / 0.03}, {2, false, 2 / 0.03}} {
 		r := weightless(pairRig())
-		r.Partner.DriveHolds, r.Partner.DriveLimitNM, r.Partner.DampingRatio = c.holds, 3, 0.3
+		r.Partner.DriveHolds, r.Partner.DriveLimitNM, r.Partner.CouplingDampingRatio = c.holds, 3, 0.3
 		r.Load.StartMM = 100
 		p := New(r, 1)
 		push := Command{Mode: Press, PressTorqueNM: c.press}
@@ -346,7 +346,7 @@ func TestPartnerDriveHolds(t *testing.T) {
 func TestOpenPartnerIsInertia(t *testing.T) {
 	for _, gap := range []float64{0, 2} {
 		r := weightless(pairRig())
-		r.Partner.DampingRatio, r.Partner.GapDeg = 0.5, gap
+		r.Partner.CouplingDampingRatio, r.Partner.BacklashDeg = 0.5, gap
 		p := New(r, 1)
 		push := Command{Mode: Press, PressTorqueNM: 0.3}
 		run(p, push, time.Second)
@@ -413,7 +413,7 @@ func TestNoPartnerIsNoPartner(t *testing.T) {
 	other := r
 	other.Partner = pairRig().Partner
 	other.Partner.InertiaKGM2 = 0
-	other.Partner.StaysCoupled, other.Partner.DriveHolds, other.Partner.GapDeg = true, true, 3
+	other.Partner.StaysCoupled, other.Partner.DriveHolds, other.Partner.BacklashDeg = true, true, 3
 	p, q := New(r, 1), New(other, 1)
 	require.Nil(t, q.PartnerState())
 	for _, c := range []Command{{Mode: Move, TargetMM: 20}, {Mode: Hold, CloseBrake: true, Decouple: true}, {Mode: Off}} {
@@ -434,9 +434,9 @@ func drawAnyPair(t *rapid.T) (*Plant, Command) {
 	r.Load.MassKG = logRange(1e-3, 1000).Draw(t, "mass")
 	r.Motor.InertiaKGM2 = logRange(1e-6, 10).Draw(t, "J1")
 	r.Partner.InertiaKGM2 = logRange(1e-6, 10).Draw(t, "J2")
-	r.Partner.StiffnessNM = logRange(1e-3, 1e9).Draw(t, "stiffness")
-	r.Partner.DampingRatio = rapid.Float64Range(0, 5).Draw(t, "damping")
-	r.Partner.GapDeg = rapid.SampledFrom([]float64{0, 0.01, 1, 90}).Draw(t, "gap")
+	r.Partner.CouplingStiffness = logRange(1e-3, 1e9).Draw(t, "stiffness")
+	r.Partner.CouplingDampingRatio = rapid.Float64Range(0, 5).Draw(t, "damping")
+	r.Partner.BacklashDeg = rapid.SampledFrom([]float64{0, 0.01, 1, 90}).Draw(t, "gap")
 	r.Partner.DriveHolds = rapid.Bool().Draw(t, "holds")
 	r.Partner.DriveLimitNM = logRange(1e-3, 100).Draw(t, "limit")
 	for _, b := range []*Brake{&r.Brake, &r.Partner.Brake} {

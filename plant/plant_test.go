@@ -14,14 +14,14 @@ import (
 // not named keeps its default.
 func sensible() map[string][2]float64 {
 	return map[string][2]float64{
-		"load.mass_kg": {1, 5000}, "load.counter_kg": {1, 5000}, "load.incline_deg": {1, 90},
+		"load.mass_kg": {1, 5000}, "load.counterbalance_kg": {1, 5000}, "load.incline_deg": {1, 90},
 		"load.gravity_m_s2": {1, 10}, "load.start_speed_mm_s": {1, 500},
-		"transmission.travel_mm_per_turn": {2, 200}, "transmission.motor_turns_per_turn": {1, 20},
+		"transmission.feed_constant_mm_per_turn": {2, 200}, "transmission.gear_ratio": {1, 20},
 		"transmission.efficiency": {0.3, 1}, "stops.stiffness_n_per_mm": {100, 1e6},
 		"stops.damping_ratio": {0.01, 2}, "guide.sliding_nm": {1e-3, 1}, "guide.breakaway_nm": {1, 3},
 		"guide.stribeck_rpm": {0.1, 100}, "guide.viscous_nm_s": {1e-5, 1e-2}, "guide.wind_up_deg": {1e-3, 1},
 		"guide.damping_ratio": {0.05, 2}, "motor.inertia_kg_m2": {1e-5, 0.1},
-		"motor.torque_constant_nm_per_rms_a": {0.1, 5}, "motor.magnet_condition": {0.5, 1.2},
+		"motor.torque_constant_nm_per_rms_a": {0.1, 5}, "motor.torque_factor": {0.5, 1.2},
 		"drive.current_limit_rms_a": {1, 100}, "drive.current_lag": {1e-4, 1e-2},
 		"drive.current_noise_rms_a": {1e-4, 0.1}, "drive.speed_mm_s": {1, 1000},
 		"drive.acceleration_mm_s2": {10, 1e4}, "drive.position_gain_per_s": {1, 100},
@@ -31,7 +31,7 @@ func sensible() map[string][2]float64 {
 		"brake.rise_time": {1e-3, 0.1}, "brake.release_time": {1e-3, 0.1}, "brake.wind_up_deg": {1e-3, 1},
 		"brake.damping_ratio": {0.05, 2}, "brake.play_deg": {1e-3, 1}, "brake.closes_to": {0.5, 1},
 		"brake.opens_to": {1e-3, 0.5}, "brake.heat_capacity_j_per_k": {10, 1e4},
-		"brake.heat_path_k_per_w": {0.1, 10}, "encoder.noise_deg": {1e-4, 0.1}, "encoder.offset_deg": {1, 360},
+		"brake.thermal_resistance_k_per_w": {0.1, 10}, "encoder.noise_deg": {1e-4, 0.1}, "encoder.offset_deg": {1, 360},
 		"brake.residual_voltage": {0.01, 0.9}, "brake.glaze": {0.01, 0.9}, "brake.bed_in_j": {1, 1e4},
 		"brake.gap_mm": {0.1, 1}, "brake.wear_mm_per_mj": {1e-3, 100}, "brake.fade_from_c": {30, 300},
 		"brake.fade_per_k": {1e-4, 0.05}, "encoder.scale": {0.9, 1.1}, "encoder.drift_deg_per_s": {0.01, 10},
@@ -53,7 +53,7 @@ func drawRig(t *rapid.T) Rig {
 			continue
 		}
 		x := logRange(span[0], span[1]).Draw(t, f.Path)
-		if f.Min == 0 && f.Path != "transmission.travel_mm_per_turn" && rapid.IntRange(0, 3).Draw(t, "zero") == 0 {
+		if f.Min == 0 && f.Path != "transmission.feed_constant_mm_per_turn" && rapid.IntRange(0, 3).Draw(t, "zero") == 0 {
 			x = 0
 		}
 		switch v := f.at(&r).(type) {
@@ -177,7 +177,7 @@ func accountRounding(p *Plant, before *State, w float64) float64 {
 
 // mirrored hangs counterbalance for load, swaps the stops and turns the encoder.
 func mirrored(r Rig) Rig {
-	r.Load.MassKG, r.Load.CounterKG = r.Load.CounterKG, r.Load.MassKG
+	r.Load.MassKG, r.Load.CounterbalanceKG = r.Load.CounterbalanceKG, r.Load.MassKG
 	r.Load.StartMM, r.Load.StartSpeedMMS = -r.Load.StartMM, -r.Load.StartSpeedMMS
 	r.Stops.LowMM, r.Stops.HighMM = -r.Stops.HighMM, -r.Stops.LowMM
 	r.Encoder.OffsetDeg = -r.Encoder.OffsetDeg
@@ -189,7 +189,7 @@ func mirrored(r Rig) Rig {
 // rounding in a chaotic chain of 4000 ticks with a rounded encoder: 1e-9.
 func TestMirrorSymmetry(t *testing.T) {
 	r := bareRig()
-	r.Load.MassKG, r.Load.CounterKG = 120, 60
+	r.Load.MassKG, r.Load.CounterbalanceKG = 120, 60
 	r.Load.StartMM, r.Load.StartSpeedMMS = 13, -40
 	r.Stops.LowMM, r.Stops.HighMM = -30, 90
 	r.Guide.SlidingNM, r.Guide.BreakawayNM, r.Guide.ViscousNMS = 0.3, 0.5, 1e-3

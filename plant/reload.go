@@ -104,7 +104,7 @@ func (k *constants) inTick(stiffness, damper float64) slider {
 
 func conversionsOf(r *Rig, d *Derived) conversions {
 	c := conversions{
-		torqueConstant: r.Motor.TorqueConstant * r.Motor.MagnetCondition,
+		torqueConstant: r.Motor.TorqueConstant * r.Motor.TorqueFactor,
 		millimetres:    d.MMPerRad,
 		encoderTurn:    int64(r.Encoder.IncrementsPerTurn),
 		encoder0:       rad(r.Encoder.OffsetDeg),

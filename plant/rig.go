@@ -30,22 +30,22 @@ type Rig struct {
 
 // Load is what hangs on the axis.
 type Load struct {
-	MassKG        float64 `yaml:"mass_kg"`
-	CounterKG     float64 `yaml:"counter_kg"`
-	ArmMM         float64 `yaml:"arm_mm"`
-	ArmAngleDeg   float64 `yaml:"arm_angle_deg"`
-	InclineDeg    float64 `yaml:"incline_deg"`
-	GravityMS2    float64 `yaml:"gravity_m_s2"`
-	StartMM       float64 `yaml:"start_mm"`
-	StartSpeedMMS float64 `yaml:"start_speed_mm_s"`
+	MassKG           float64 `yaml:"mass_kg"`
+	CounterbalanceKG float64 `yaml:"counterbalance_kg"`
+	ArmMM            float64 `yaml:"arm_mm"`
+	ArmAngleDeg      float64 `yaml:"arm_angle_deg"`
+	InclineDeg       float64 `yaml:"incline_deg"`
+	GravityMS2       float64 `yaml:"gravity_m_s2"`
+	StartMM          float64 `yaml:"start_mm"`
+	StartSpeedMMS    float64 `yaml:"start_speed_mm_s"`
 }
 
 // Transmission turns motor turns into travel.
 type Transmission struct {
-	TravelMMPerTurn float64 `yaml:"travel_mm_per_turn"`
-	MotorTurns      float64 `yaml:"motor_turns_per_turn"`
-	Efficiency      float64 `yaml:"efficiency"`
-	Severed         bool    `yaml:"severed"`
+	FeedConstantMMPerTurn float64 `yaml:"feed_constant_mm_per_turn"`
+	GearRatio             float64 `yaml:"gear_ratio"`
+	Efficiency            float64 `yaml:"efficiency"`
+	Severed               bool    `yaml:"severed"`
 }
 
 // Stops are the hard stops at both ends of the travel.
@@ -68,9 +68,9 @@ type Guide struct {
 
 // Motor is the servo motor with the brake's rotor.
 type Motor struct {
-	InertiaKGM2     float64 `yaml:"inertia_kg_m2"`
-	TorqueConstant  float64 `yaml:"torque_constant_nm_per_rms_a"`
-	MagnetCondition float64 `yaml:"magnet_condition"`
+	InertiaKGM2    float64 `yaml:"inertia_kg_m2"`
+	TorqueConstant float64 `yaml:"torque_constant_nm_per_rms_a"`
+	TorqueFactor   float64 `yaml:"torque_factor"`
 }
 
 // Drive is the cascade of position, speed and current, and the drive's own limits.
@@ -101,31 +101,31 @@ type Drive struct {
 
 // Brake is the holding brake: closed by springs, opened by current.
 type Brake struct {
-	StaticNM        float64       `yaml:"static_nm"`
-	SlidingNM       float64       `yaml:"sliding_nm"`
-	StribeckRPM     float64       `yaml:"stribeck_rpm"`
-	Condition       float64       `yaml:"condition"`
-	ResponseDelay   time.Duration `yaml:"response_delay"`
-	RiseTime        time.Duration `yaml:"rise_time"`
-	ReleaseTime     time.Duration `yaml:"release_time"`
-	WindUpDeg       float64       `yaml:"wind_up_deg"`
-	DampingRatio    float64       `yaml:"damping_ratio"`
-	PlayDeg         float64       `yaml:"play_deg"`
-	ClosesTo        float64       `yaml:"closes_to"`
-	OpensTo         float64       `yaml:"opens_to"`
-	Feedback        string        `yaml:"feedback"`
-	ResidualVoltage float64       `yaml:"residual_voltage"`
-	Glaze           float64       `yaml:"glaze"`
-	BedInJ          float64       `yaml:"bed_in_j"`
-	NewGapMM        float64       `yaml:"new_gap_mm"`
-	GapMM           float64       `yaml:"gap_mm"`
-	GapLimitMM      float64       `yaml:"gap_limit_mm"`
-	WearMMPerMJ     float64       `yaml:"wear_mm_per_mj"`
-	FadeFromC       float64       `yaml:"fade_from_c"`
-	FadePerK        float64       `yaml:"fade_per_k"`
-	HeatCapacity    float64       `yaml:"heat_capacity_j_per_k"`
-	HeatPath        float64       `yaml:"heat_path_k_per_w"`
-	AmbientC        float64       `yaml:"ambient_c"`
+	StaticNM          float64       `yaml:"static_nm"`
+	SlidingNM         float64       `yaml:"sliding_nm"`
+	StribeckRPM       float64       `yaml:"stribeck_rpm"`
+	Condition         float64       `yaml:"condition"`
+	ResponseDelay     time.Duration `yaml:"response_delay"`
+	RiseTime          time.Duration `yaml:"rise_time"`
+	ReleaseTime       time.Duration `yaml:"release_time"`
+	WindUpDeg         float64       `yaml:"wind_up_deg"`
+	DampingRatio      float64       `yaml:"damping_ratio"`
+	PlayDeg           float64       `yaml:"play_deg"`
+	ClosesTo          float64       `yaml:"closes_to"`
+	OpensTo           float64       `yaml:"opens_to"`
+	Feedback          string        `yaml:"feedback"`
+	ResidualVoltage   float64       `yaml:"residual_voltage"`
+	Glaze             float64       `yaml:"glaze"`
+	BedInJ            float64       `yaml:"bed_in_j"`
+	NewGapMM          float64       `yaml:"new_gap_mm"`
+	GapMM             float64       `yaml:"gap_mm"`
+	GapLimitMM        float64       `yaml:"gap_limit_mm"`
+	WearMMPerMJ       float64       `yaml:"wear_mm_per_mj"`
+	FadeFromC         float64       `yaml:"fade_from_c"`
+	FadePerK          float64       `yaml:"fade_per_k"`
+	HeatCapacity      float64       `yaml:"heat_capacity_j_per_k"`
+	ThermalResistance float64       `yaml:"thermal_resistance_k_per_w"`
+	AmbientC          float64       `yaml:"ambient_c"`
 }
 
 // Encoder is the single-turn position sensor on the motor shaft.
@@ -143,17 +143,17 @@ type Encoder struct {
 // Partner is a second shaft with a brake and a drive of its own, coupled to the axis.
 // There is none if its inertia is 0.
 type Partner struct {
-	InertiaKGM2   float64       `yaml:"inertia_kg_m2"`
-	StiffnessNM   float64       `yaml:"coupling_nm_per_rad"`
-	DampingRatio  float64       `yaml:"coupling_damping_ratio"`
-	GapDeg        float64       `yaml:"coupling_gap_deg"`
-	DecoupleTime  time.Duration `yaml:"decouple_time"`
-	DriveLimitNM  float64       `yaml:"drive_limit_nm"`
-	DriveHolds    bool          `yaml:"drive_holds"`
-	StaysCoupled  bool          `yaml:"stays_coupled"`
-	SaysDecoupled bool          `yaml:"says_decoupled"`
-	Guide         Guide         `yaml:"guide"`
-	Brake         Brake         `yaml:"brake"`
+	InertiaKGM2          float64       `yaml:"inertia_kg_m2"`
+	CouplingStiffness    float64       `yaml:"coupling_stiffness_nm_per_rad"`
+	CouplingDampingRatio float64       `yaml:"coupling_damping_ratio"`
+	BacklashDeg          float64       `yaml:"coupling_backlash_deg"`
+	DecoupleTime         time.Duration `yaml:"decouple_time"`
+	DriveLimitNM         float64       `yaml:"drive_limit_nm"`
+	DriveHolds           bool          `yaml:"drive_holds"`
+	StaysCoupled         bool          `yaml:"stays_coupled"`
+	ReportsDecoupled     bool          `yaml:"reports_decoupled"`
+	Guide                Guide         `yaml:"guide"`
+	Brake                Brake         `yaml:"brake"`
 }
 
 // Clock sets the rates of the lockstep.
@@ -189,7 +189,7 @@ type Judge struct {
 
 // The words that a rig may use for its choices.
 const (
-	FeedbackHonest     = "honest"     // the switch tells what the armature does
+	FeedbackActual     = "actual"     // the switch tells what the armature does
 	FeedbackClosed     = "closed"     // the switch says closed, whatever the armature does
 	FeedbackOpen       = "open"       // the switch says open, whatever the armature does
 	FeedbackChattering = "chattering" // the contact of a closed brake bounces
@@ -211,10 +211,10 @@ const StandardGravity = 9.80665
 func Defaults() Rig {
 	return Rig{
 		Load:         Load{InclineDeg: 90, GravityMS2: StandardGravity},
-		Transmission: Transmission{MotorTurns: 1, Efficiency: 1},
+		Transmission: Transmission{GearRatio: 1, Efficiency: 1},
 		Stops:        Stops{StiffnessNPerMM: 20000, DampingRatio: 0.5},
 		Guide:        defaultGuide(),
-		Motor:        Motor{MagnetCondition: 1},
+		Motor:        Motor{TorqueFactor: 1},
 		Drive: Drive{
 			CurrentLag: time.Millisecond, PositionGainPerS: 30, SpeedBandwidthHz: 60,
 			SpeedIntegralTime: 20 * time.Millisecond, SpeedFilter: time.Millisecond,
@@ -225,7 +225,7 @@ func Defaults() Rig {
 		Encoder: Encoder{IncrementsPerTurn: 16384, Scale: 1},
 		Partner: Partner{
 			Guide: defaultGuide(), Brake: defaultBrake(),
-			StiffnessNM: 500, DampingRatio: 0.3, DecoupleTime: 200 * time.Millisecond,
+			CouplingStiffness: 500, CouplingDampingRatio: 0.3, DecoupleTime: 200 * time.Millisecond,
 		},
 		Clock: Clock{
 			Tick: 250 * time.Microsecond, FunctionalScan: 2 * time.Millisecond,
@@ -246,8 +246,8 @@ func defaultGuide() Guide { return Guide{StribeckRPM: 10, WindUpDeg: 0.1, Dampin
 func defaultBrake() Brake {
 	return Brake{
 		StribeckRPM: 20, Condition: 1, WindUpDeg: 0.1, DampingRatio: 0.3,
-		ClosesTo: 1, Feedback: FeedbackHonest, BedInJ: 500,
+		ClosesTo: 1, Feedback: FeedbackActual, BedInJ: 500,
 		NewGapMM: 0.25, GapMM: 0.25, GapLimitMM: 0.5, WearMMPerMJ: 0.01,
-		FadeFromC: 120, FadePerK: 0.002, HeatCapacity: 400, HeatPath: 1.5, AmbientC: 20,
+		FadeFromC: 120, FadePerK: 0.002, HeatCapacity: 400, ThermalResistance: 1.5, AmbientC: 20,
 	}
 }

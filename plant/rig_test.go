@@ -12,7 +12,7 @@ func paneRig() Rig {
 	r := Defaults()
 	r.Rig = "pane"
 	r.Load.MassKG, r.Load.StartMM = 180, 200
-	r.Transmission.TravelMMPerTurn = 10
+	r.Transmission.FeedConstantMMPerTurn = 10
 	r.Stops.HighMM = 1200
 	r.Guide.SlidingNM, r.Guide.BreakawayNM, r.Guide.ViscousNMS = 0.08, 0.12, 2e-4
 	r.Motor.InertiaKGM2, r.Motor.TorqueConstant = 1.2e-3, 1.1

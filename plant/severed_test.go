@@ -50,9 +50,9 @@ func TestSeveredLoadFalls(t *testing.T) {
 	} {
 		for _, speed := range []float64{0, 200, -350} {
 			r := bareRig()
-			r.Load.InclineDeg, r.Load.CounterKG = c.incline, c.counter
+			r.Load.InclineDeg, r.Load.CounterbalanceKG = c.incline, c.counter
 			r.Load.StartMM, r.Load.StartSpeedMMS = 40, speed
-			r.Guide.SlidingNM, r.Transmission.Efficiency, r.Transmission.MotorTurns = 0.4, 0.8, 3
+			r.Guide.SlidingNM, r.Transmission.Efficiency, r.Transmission.GearRatio = 0.4, 0.8, 3
 			p := unpowered(New(r, 1))
 			sever(p)
 			for n := 1; n <= 1000; n++ {
@@ -111,7 +111,7 @@ func TestSeveredLoadComesToRest(t *testing.T) {
 // A load that its counterbalance outweighs rises and ends at the upper stop.
 func TestSeveredLoadRisesToTheUpperStop(t *testing.T) {
 	r := bareRig()
-	r.Load.CounterKG, r.Stops.HighMM = 150, 60 // a = 10 · 100/200 up: 60 mm in 0.155 s
+	r.Load.CounterbalanceKG, r.Stops.HighMM = 150, 60 // a = 10 · 100/200 up: 60 mm in 0.155 s
 	p := unpowered(New(r, 1))
 	sever(p)
 	run(p, Command{Mode: Off}, 154*time.Millisecond)
@@ -127,7 +127,7 @@ func TestSeveredLoadRisesToTheUpperStop(t *testing.T) {
 func TestSeveredArmFallsAsAPendulum(t *testing.T) {
 	for _, gear := range []float64{1, 10, 80} {
 		r := armRig()
-		r.Transmission.MotorTurns = gear
+		r.Transmission.GearRatio = gear
 		r.Stops.LowMM = -1e5
 		p := unpowered(New(r, 1))
 		sever(p)

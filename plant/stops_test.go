@@ -30,7 +30,7 @@ func TestStaticPenetration(t *testing.T) {
 // A load that weighs less than its counterbalance rests on the upper stop likewise.
 func TestStaticPenetrationOfTheUpperStop(t *testing.T) {
 	r := stopRig()
-	r.Load.MassKG, r.Load.CounterKG = 0.001, 50.001
+	r.Load.MassKG, r.Load.CounterbalanceKG = 0.001, 50.001
 	p := unpowered(New(r, 1))
 	run(p, Command{Mode: Off}, 2*time.Second)
 	require.InDelta(t, 1+2.5e-3, p.State().AngleRad, 1e-12)

@@ -22,8 +22,8 @@ func Validate(r *Rig) (warnings problem.List, err error) {
 			found = append(found, problem.Problem{Path: f.Path, Message: err.Error()})
 		}
 	}
-	if !r.isArm() && r.Transmission.TravelMMPerTurn == 0 {
-		found.Add("transmission.travel_mm_per_turn", "transmission.travel_mm_per_turn is missing or 0; must be between 0.001 and 100000 mm, or load.arm_mm says how long an arm is")
+	if !r.isArm() && r.Transmission.FeedConstantMMPerTurn == 0 {
+		found.Add("transmission.feed_constant_mm_per_turn", "transmission.feed_constant_mm_per_turn is missing or 0; must be between 0.001 and 100000 mm, or load.arm_mm says how long an arm is")
 	}
 	if len(found) > 0 {
 		return nil, found // relations between wrong values say nothing
@@ -76,11 +76,11 @@ func loadRelations(r *Rig) problem.List {
 		return nil
 	}
 	var found problem.List
-	if r.Transmission.TravelMMPerTurn != 0 {
-		found.Add("transmission.travel_mm_per_turn", "transmission.travel_mm_per_turn is %g mm beside load.arm_mm; must be left out on an arm", r.Transmission.TravelMMPerTurn)
+	if r.Transmission.FeedConstantMMPerTurn != 0 {
+		found.Add("transmission.feed_constant_mm_per_turn", "transmission.feed_constant_mm_per_turn is %g mm beside load.arm_mm; must be left out on an arm", r.Transmission.FeedConstantMMPerTurn)
 	}
-	if r.Load.CounterKG != 0 {
-		found.Add("load.counter_kg", "load.counter_kg is %g kg beside load.arm_mm; must be left out: mass and centre of an arm include what balances it", r.Load.CounterKG)
+	if r.Load.CounterbalanceKG != 0 {
+		found.Add("load.counterbalance_kg", "load.counterbalance_kg is %g kg beside load.arm_mm; must be left out: mass and centre of an arm include what balances it", r.Load.CounterbalanceKG)
 	}
 	w := weightOf(r)
 	metres := metresPerRad(r) * 1000
@@ -116,7 +116,7 @@ func doubtful(r *Rig) problem.List {
 		found.Warn("brake.static_nm", "brake.static_nm is %g N·m, below the required test torque of %.4g N·m: it cannot pass even when new", r.Brake.StaticNM, d.RequiredTestNM)
 	}
 	if weightOf(r).constant > 0 {
-		found.Warn("load.counter_kg", "load.counter_kg is %g kg and outweighs the load of %g kg: the axis wants to rise, and the truth looks for a load that sinks", r.Load.CounterKG, r.Load.MassKG)
+		found.Warn("load.counterbalance_kg", "load.counterbalance_kg is %g kg and outweighs the load of %g kg: the axis wants to rise, and the truth looks for a load that sinks", r.Load.CounterbalanceKG, r.Load.MassKG)
 	}
 	if r.Brake.SlidingNM > r.Brake.StaticNM {
 		found.Warn("brake.sliding_nm", "brake.sliding_nm is %g N·m, above brake.static_nm, which is %g N·m: a lining that grips better while slipping is unusual", r.Brake.SlidingNM, r.Brake.StaticNM)

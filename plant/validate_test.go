@@ -27,8 +27,8 @@ func TestValidateRefuses(t *testing.T) {
 			`load.gravity_m_s2 is "+Inf"; must be between 0 and 30 m/s²`},
 		{"InclineBeyondVertical", func(r *Rig) { r.Load.InclineDeg = 91 }, "load.incline_deg",
 			`load.incline_deg is "91"; must be between 0 and 90 deg`},
-		{"TravelMissing", func(r *Rig) { r.Transmission.TravelMMPerTurn = 0 }, "transmission.travel_mm_per_turn",
-			`transmission.travel_mm_per_turn is missing or 0; must be between 0.001 and 100000 mm, or load.arm_mm says how long an arm is`},
+		{"TravelMissing", func(r *Rig) { r.Transmission.FeedConstantMMPerTurn = 0 }, "transmission.feed_constant_mm_per_turn",
+			`transmission.feed_constant_mm_per_turn is missing or 0; must be between 0.001 and 100000 mm, or load.arm_mm says how long an arm is`},
 		{"EfficiencyAboveOne", func(r *Rig) { r.Transmission.Efficiency = 1.01 }, "transmission.efficiency",
 			`transmission.efficiency is "1.01"; must be between 0.05 and 1`},
 		{"InertiaMissing", func(r *Rig) { r.Motor.InertiaKGM2 = 0 }, "motor.inertia_kg_m2",
@@ -38,7 +38,7 @@ func TestValidateRefuses(t *testing.T) {
 		{"RiseTimeNegative", func(r *Rig) { r.Brake.RiseTime = -time.Millisecond }, "brake.rise_time",
 			`brake.rise_time is "-1ms"; must be between 0s and 1m`},
 		{"FeedbackUnknown", func(r *Rig) { r.Brake.Feedback = "broken" }, "brake.feedback",
-			`brake.feedback is "broken"; must be honest or closed or open or chattering or missing`},
+			`brake.feedback is "broken"; must be actual or closed or open or chattering or missing`},
 		{"LinkDelayNegative", func(r *Rig) { r.Clock.LinkDelayScans = -1 }, "clock.link_delay_scans",
 			`clock.link_delay_scans is "-1"; must be between 0 and 16`},
 		{"TickTooLong", func(r *Rig) { r.Clock.Tick = time.Second }, "clock.tick",
@@ -87,7 +87,7 @@ func TestValidateReportsAll(t *testing.T) {
 	require.Equal(t, []string{
 		"load.mass_kg", "motor.inertia_kg_m2",
 		"motor.torque_constant_nm_per_rms_a", "drive.current_limit_rms_a", "drive.speed_mm_s",
-		"drive.acceleration_mm_s2", "brake.static_nm", "judge.ceiling_nm", "transmission.travel_mm_per_turn",
+		"drive.acceleration_mm_s2", "brake.static_nm", "judge.ceiling_nm", "transmission.feed_constant_mm_per_turn",
 	}, paths)
 }
 

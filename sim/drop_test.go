@@ -14,7 +14,7 @@ func hoist(t *testing.T) *plant.Plant {
 	t.Helper()
 	r := plant.Defaults()
 	r.Load.MassKG, r.Load.StartMM = 100, 100
-	r.Transmission.TravelMMPerTurn = 10
+	r.Transmission.FeedConstantMMPerTurn = 10
 	r.Stops.HighMM = 500
 	r.Motor.InertiaKGM2, r.Motor.TorqueConstant = 1e-3, 1
 	r.Drive.CurrentLimitRMSA, r.Drive.SpeedMMS, r.Drive.AccelerationMMS2 = 20, 100, 500

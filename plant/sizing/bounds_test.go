@@ -47,7 +47,7 @@ func TestBoundsThatCross(t *testing.T) {
 		{name: "test position at a stop", wishes: map[string]string{"test-position-mm": "1199"}, thin: "test position: not clear"},
 		{name: "dwell of a moment", wishes: map[string]string{"dwell": "50ms"}, thin: "dwell: fewer than 10"},
 		{name: "magnitude", change: func(r *plant.Rig) { r.Judge.Sense = plant.SenseMagnitude }, thin: "holding current: judge.sense is magnitude"},
-		{name: "lightest load that rises", change: func(r *plant.Rig) { r.Load.CounterKG = 100 }, wishes: map[string]string{"lightest-kg": "80"}, thin: "lightest load there: the lightest load rises by itself"},
+		{name: "lightest load that rises", change: func(r *plant.Rig) { r.Load.CounterbalanceKG = 100 }, wishes: map[string]string{"lightest-kg": "80"}, thin: "lightest load there: the lightest load rises by itself"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := screwRig()
@@ -80,7 +80,7 @@ func TestBoundsThatCross(t *testing.T) {
 // pressed down harder than up, with a drive of so many A rms.
 func lightGate(limit float64) func(*plant.Rig) {
 	return func(r *plant.Rig) {
-		r.Load.CounterKG, r.Brake.StaticNM, r.Drive.CurrentLimitRMSA = 170, 60, limit
+		r.Load.CounterbalanceKG, r.Brake.StaticNM, r.Drive.CurrentLimitRMSA = 170, 60, limit
 	}
 }
 
@@ -170,7 +170,7 @@ func TestAnyRigIsSizedOrRefused(t *testing.T) {
 		r.Encoder.IncrementsPerTurn = float64(rapid.Int64Range(4, 1<<32).Draw(t, "increments"))
 		r.Motor.TorqueConstant = rapid.Float64Range(1e-4, 1e3).Draw(t, "k")
 		if r.Load.ArmMM == 0 {
-			r.Load.CounterKG = rapid.Float64Range(0, 1e5).Draw(t, "counter")
+			r.Load.CounterbalanceKG = rapid.Float64Range(0, 1e5).Draw(t, "counter")
 			r.Load.InclineDeg = rapid.Float64Range(0, 90).Draw(t, "incline")
 		}
 		w := sizing.DefaultWishes(&r, referenceParams())

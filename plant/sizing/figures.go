@@ -26,7 +26,7 @@ type figures struct {
 func newFigures(r *plant.Rig, params Params, w Wishes) *figures {
 	f := &figures{rig: r, params: params, w: w, normal: *r, heavy: *r, light: *r, now: plant.Derive(r)}
 	f.heavy.Load.MassKG, f.light.Load.MassKG = w.HeaviestKG, w.LightestKG
-	f.heavy.Load.CounterKG *= 1 - w.CounterLoss
+	f.heavy.Load.CounterbalanceKG *= 1 - w.CounterLoss
 	f.findLoad()
 	f.window.samples = scansOf(w.Dwell, f.scan())
 	if w.CreepMMS > 0 {

@@ -15,7 +15,7 @@ func screwRig() plant.Rig {
 	r := plant.Defaults()
 	r.Rig, r.Title = "screw", "a screw"
 	r.Load.MassKG, r.Load.StartMM = 180, 200
-	r.Transmission.TravelMMPerTurn = 10
+	r.Transmission.FeedConstantMMPerTurn = 10
 	r.Stops.HighMM = 1200
 	r.Guide.SlidingNM, r.Guide.BreakawayNM = 0.08, 0.12
 	r.Motor.InertiaKGM2, r.Motor.TorqueConstant = 1.2e-3, 1.1
@@ -31,7 +31,7 @@ func screwRig() plant.Rig {
 func armRig() plant.Rig {
 	r := screwRig()
 	r.Load.MassKG, r.Load.ArmMM, r.Load.ArmAngleDeg = 60, 800, -10
-	r.Transmission.TravelMMPerTurn, r.Transmission.MotorTurns = 0, 80
+	r.Transmission.FeedConstantMMPerTurn, r.Transmission.GearRatio = 0, 80
 	r.Brake.StaticNM, r.Drive.CurrentLimitRMSA = 18, 18
 	return r
 }

@@ -55,12 +55,12 @@ func (f *figures) armIsOff() bool {
 
 func (f *figures) pullFormula() (string, []Input) {
 	r := f.load.of
-	m, g, n := Input{"m", r.Load.MassKG, "kg"}, Input{"g", r.Load.GravityMS2, "m/s²"}, Input{"n", r.Transmission.MotorTurns, ""}
+	m, g, n := Input{"m", r.Load.MassKG, "kg"}, Input{"g", r.Load.GravityMS2, "m/s²"}, Input{"n", r.Transmission.GearRatio, ""}
 	if f.isArm() {
 		return "m g r cos φ / n, at its largest between the stops", []Input{m, g, {"r", r.Load.ArmMM / 1000, "m"}, {"φ", f.armDeg(f.load.worstMM), "deg"}, n}
 	}
 	return "|m sin α − c| g p / (2π n); p is the lead of a screw, π times the diameter of a pinion or pulley", []Input{
-		m, {"α", r.Load.InclineDeg, "deg"}, {"c", r.Load.CounterKG, "kg"}, g, {"p", r.Transmission.TravelMMPerTurn / 1000, "m"}, n,
+		m, {"α", r.Load.InclineDeg, "deg"}, {"c", r.Load.CounterbalanceKG, "kg"}, g, {"p", r.Transmission.FeedConstantMMPerTurn / 1000, "m"}, n,
 	}
 }
 

@@ -20,7 +20,7 @@ func TestRequiredTorqueIsCertainAtTheBrake(t *testing.T) {
 			t.Run(name+direction, func(t *testing.T) {
 				s := compute(t, &base, nil)
 				r := base
-				r.Motor.MagnetCondition, r.Drive.CurrentGain = 0.95, 1.02
+				r.Motor.TorqueFactor, r.Drive.CurrentGain = 0.95, 1.02
 				r.Load.StartMM = value(t, &s, "test_position_mm")
 				told := value(t, &s, direction) / r.Drive.CurrentGain
 				atBrake := math.Abs(pressed(&r, told).State().BrakeTorqueNM)
@@ -52,7 +52,7 @@ func TestToleranceLeftOutIsLost(t *testing.T) {
 		{"required_up_nm", 1.05, test + 0.05*value(t, &without, "need_up_nm"), 1},
 	} {
 		r := base
-		r.Motor.MagnetCondition, r.Drive.CurrentGain = c.magnets, c.measured
+		r.Motor.TorqueFactor, r.Drive.CurrentGain = c.magnets, c.measured
 		atBrake := math.Abs(pressed(&r, value(t, &without, c.direction)/c.measured).State().BrakeTorqueNM)
 		assert.InDelta(t, c.got, atBrake, 1e-6, "%+v", c)
 	}
@@ -65,7 +65,7 @@ func TestMostAtTheBrake(t *testing.T) {
 	base.Guide.SlidingNM, base.Guide.BreakawayNM = 0, 0
 	s := compute(t, &base, map[string]string{"lightest-kg": "150"})
 	r := base
-	r.Load.MassKG, r.Motor.MagnetCondition = 150, 1.05
+	r.Load.MassKG, r.Motor.TorqueFactor = 150, 1.05
 	r.Brake.StaticNM *= 2
 	atBrake := math.Abs(pressed(&r, value(t, &s, "press_up_nm")).State().BrakeTorqueNM)
 	assert.InDelta(t, value(t, &s, "brake_most_nm"), atBrake, 1e-6)
@@ -81,7 +81,7 @@ func TestWindUp(t *testing.T) {
 		base.Guide.SlidingNM, base.Guide.BreakawayNM = c.guide, c.guide
 		s := compute(t, &base, nil)
 		r := base
-		r.Motor.MagnetCondition = 1.05
+		r.Motor.TorqueFactor = 1.05
 		down := pressed(&r, value(t, &s, "normal_load_nm")/1.05, 0)                            // the load winds the brake down first
 		up := pressed(&r, value(t, &s, "normal_load_nm")/1.05, 0, value(t, &s, "press_up_nm")) // then up, through the play
 		latch := value(t, &s, "required_up_nm") / 1.02                                         // where the judge latches at the soonest

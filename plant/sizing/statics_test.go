@@ -17,7 +17,7 @@ import (
 func TestPowerScrewOfAHandbook(t *testing.T) {
 	r := screwRig()
 	r.Load.GravityMS2, r.Load.MassKG = 10, 640
-	r.Transmission.TravelMMPerTurn, r.Transmission.Efficiency = 8, 0.311
+	r.Transmission.FeedConstantMMPerTurn, r.Transmission.Efficiency = 8, 0.311
 	r.Guide.SlidingNM, r.Guide.BreakawayNM = 0, 0
 	r.Brake.StaticNM, r.Drive.CurrentLimitRMSA = 100, 200
 	s := compute(t, &r, nil)
@@ -31,8 +31,8 @@ func TestPowerScrewOfAHandbook(t *testing.T) {
 // has lost a tenth: (420 − 216) · 9.80665 = 2000.557 N, times 0.04 m / 10 = 8.002226 N·m.
 func TestRackWithCounterbalanceLoss(t *testing.T) {
 	r := screwRig()
-	r.Load.MassKG, r.Load.CounterKG = 420, 240
-	r.Transmission.TravelMMPerTurn, r.Transmission.MotorTurns = 80*math.Pi, 10
+	r.Load.MassKG, r.Load.CounterbalanceKG = 420, 240
+	r.Transmission.FeedConstantMMPerTurn, r.Transmission.GearRatio = 80*math.Pi, 10
 	r.Brake.StaticNM, r.Drive.CurrentLimitRMSA = 40, 40
 	s := compute(t, &r, map[string]string{"counter-loss": "0.1"})
 	assert.InDelta(t, 8.002226, value(t, &s, "load_torque_nm"), 1e-6)

@@ -180,8 +180,8 @@ func (w *Wishes) check(r *plant.Rig) error {
 	if w.TestPositionMM < r.Stops.LowMM || w.TestPositionMM > r.Stops.HighMM {
 		found.Add("test-position-mm", "is %g mm; must lie between the hard stops at %g and %g mm", w.TestPositionMM, r.Stops.LowMM, r.Stops.HighMM)
 	}
-	if slices.Contains(w.given, "counter-loss") && w.CounterLoss > 0 && r.Load.CounterKG == 0 {
-		found.Add("counter-loss", "is %g, and the rig has no load.counter_kg; must be left out", w.CounterLoss)
+	if slices.Contains(w.given, "counter-loss") && w.CounterLoss > 0 && r.Load.CounterbalanceKG == 0 {
+		found.Add("counter-loss", "is %g, and the rig has no load.counterbalance_kg; must be left out", w.CounterLoss)
 	}
 	if slices.Contains(w.given, "creep-mm-s") && slices.Contains(w.given, "dwell") {
 		found.Add("creep-mm-s", "sets the dwell, and --dwell is given as well; must be one of them")

@@ -37,7 +37,7 @@ func driveFaults() []Entry {
 			DetectedBy: "The sequence: the press torque is not reached in time.",
 		}, {
 			Name: "magnets-weak", Group: DriveGroup, What: "The magnets of the motor are weakened by heat or excessive current: less torque per ampere.",
-			Scale:   &Scale{Target: "motor.magnet_condition", Unit: "of the torque constant", Mild: 0.97, Usual: 0.75, Severe: 0.5, Text: asNumber},
+			Scale:   &Scale{Target: "motor.torque_factor", Unit: "of the torque constant", Mild: 0.97, Usual: 0.75, Severe: 0.5, Text: asNumber},
 			Symptom: heavyLoad, Remedy: "repair-motor",
 			DetectedBy: "The sequence, by more current than the load requires; the judge cannot, as it computes torque from current.",
 		}, {

@@ -68,7 +68,7 @@ func partnerFaults() []Entry {
 			DetectedBy: "The sequence: the switch on the coupling keeps reading coupled.",
 		}, {
 			Name: "coupling-lies", Group: PartnerGroup, What: "The coupling reads open and is closed.",
-			Set:   map[string]string{"partner.stays_coupled": yes, "partner.says_decoupled": yes},
+			Set:   map[string]string{"partner.stays_coupled": yes, "partner.reports_decoupled": yes},
 			Needs: hasPartner, Remedy: "check-coupling",
 			DetectedBy: "The sequence, while the coupling is commanded closed; not detectable once it is commanded open.",
 		}, {
@@ -78,7 +78,7 @@ func partnerFaults() []Entry {
 			DetectedBy: "The sequence, by the time until the switch on the coupling follows.",
 		}, {
 			Name: "coupling-gap-grown", Group: PartnerGroup, What: "The coupling is worn and has more backlash.",
-			Scale: &Scale{Target: "partner.coupling_gap_deg", Unit: "deg", Mild: 2, Usual: 15, Severe: 80, Text: asNumber},
+			Scale: &Scale{Target: "partner.coupling_backlash_deg", Unit: "deg", Mild: 2, Usual: 15, Severe: 80, Text: asNumber},
 			Needs: hasPartner, Remedy: "check-coupling",
 			DetectedBy: "The sequence, by a torque jerk in coupled travel, if at all.",
 		},

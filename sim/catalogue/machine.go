@@ -4,7 +4,7 @@ import "holdbench/plant"
 
 // net scales the mass that is to be held; the part that a counterbalance takes stays.
 func net(r *plant.Rig, number float64) string {
-	return fourDigits(r.Load.CounterKG + float64(number*(r.Load.MassKG-r.Load.CounterKG)))
+	return fourDigits(r.Load.CounterbalanceKG + float64(number*(r.Load.MassKG-r.Load.CounterbalanceKG)))
 }
 
 // loadFaults are those of the load.
@@ -27,8 +27,8 @@ func loadFaults() []Entry {
 			DetectedBy: "The sequence, by a step of the torque that holds the load.",
 		}, {
 			Name: "counterbalance-lost", Group: MachineGroup, What: "The counterbalance has lost pressure, or its chain has come off.",
-			Scale:   &Scale{Target: "load.counter_kg", Unit: "of the counterbalance", Mild: 0.97, Usual: 0.7, Severe: 0.2, Text: timesOf(func(r *plant.Rig) float64 { return r.Load.CounterKG })},
-			Needs:   func(r *plant.Rig) bool { return r.Load.CounterKG > 0 },
+			Scale:   &Scale{Target: "load.counterbalance_kg", Unit: "of the counterbalance", Mild: 0.97, Usual: 0.7, Severe: 0.2, Text: timesOf(func(r *plant.Rig) float64 { return r.Load.CounterbalanceKG })},
+			Needs:   func(r *plant.Rig) bool { return r.Load.CounterbalanceKG > 0 },
 			Symptom: heavyLoad, Remedy: "repair-counterbalance",
 			DetectedBy: "The sequence, by the torque that holds the load.",
 		}, {

@@ -30,7 +30,7 @@ func (c chance) Test(b Brake, draw *rand.Rand) (Outcome, error) {
 func simple() *plant.Rig {
 	r := plant.Defaults()
 	r.Rig = "simple"
-	r.Load.MassKG, r.Transmission.TravelMMPerTurn = 100, 10
+	r.Load.MassKG, r.Transmission.FeedConstantMMPerTurn = 100, 10
 	r.Stops.HighMM = 1000
 	r.Motor.InertiaKGM2, r.Motor.TorqueConstant = 1e-3, 1
 	r.Drive.CurrentLimitRMSA, r.Drive.SpeedMMS, r.Drive.AccelerationMMS2 = 10, 200, 500

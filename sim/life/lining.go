@@ -68,6 +68,6 @@ func (b Brake) slipped(work float64, r *plant.Rig) Brake {
 // Source: lumped capacitance, e.g. Incropera and DeWitt, Fundamentals of Heat and Mass
 // Transfer, ch. 5.1 (from memory).
 func (b Brake) cooled(t time.Duration, r *plant.Rig) Brake {
-	b.TempC = r.Brake.AmbientC + float64((b.TempC-r.Brake.AmbientC)*math.Exp(-t.Seconds()/(r.Brake.HeatPath*r.Brake.HeatCapacity)))
+	b.TempC = r.Brake.AmbientC + float64((b.TempC-r.Brake.AmbientC)*math.Exp(-t.Seconds()/(r.Brake.ThermalResistance*r.Brake.HeatCapacity)))
 	return b
 }

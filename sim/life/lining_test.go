@@ -79,7 +79,7 @@ func TestBrakeCools(t *testing.T) {
 	rig := simple()
 	b := initial(rig)
 	b.TempC += 100
-	constant := time.Duration(rig.Brake.HeatPath * rig.Brake.HeatCapacity * float64(time.Second))
+	constant := time.Duration(rig.Brake.ThermalResistance * rig.Brake.HeatCapacity * float64(time.Second))
 	assert.InDelta(t, rig.Brake.AmbientC+100*math.Exp(-1), b.cooled(constant, rig).TempC, 1e-9)
 	assert.InDelta(t, rig.Brake.AmbientC, b.cooled(day, rig).TempC, 1e-9)
 }

@@ -51,7 +51,7 @@ func Assumed() []string {
 		CapacityKey + "=uniform(0.7, 1.6)",
 		FrictionKey + "=uniform(70%, 130%)",
 		"rig.load.mass_kg=normal(100%, 2%)",
-		"rig.motor.magnet_condition=normal(100%, 2%, 90%, 110%)",
+		"rig.motor.torque_factor=normal(100%, 2%, 90%, 110%)",
 		"rig.drive.current_gain=normal(100%, 1%, 95%, 105%)",
 		"rig.brake.ambient_c=uniform(10, 40)",
 		"rig.brake.response_delay=uniform(90%, 130%)",

@@ -102,7 +102,7 @@ func TestAssumedSpreadsFit(t *testing.T) {
 
 func TestTablesOfWords(t *testing.T) {
 	c := load(t, demo, nil)
-	s, err := ParseSpread(c, "rig.brake.feedback=table(honest: 9, closed: 1)")
+	s, err := ParseSpread(c, "rig.brake.feedback=table(actual: 9, closed: 1)")
 	require.NoError(t, err)
 	closed := 0
 	random := rand.New(rand.NewPCG(1, 2))
@@ -153,7 +153,7 @@ func FuzzSpread(f *testing.F) {
 	for _, text := range Assumed() {
 		f.Add(text)
 	}
-	f.Add("rig.brake.feedback=table(honest: 9, closed: 1)")
+	f.Add("rig.brake.feedback=table(actual: 9, closed: 1)")
 	f.Add("capacity=triangular(-1e308, 0, 1e308)")
 	c := load(f, demo, nil)
 	f.Fuzz(func(t *testing.T, text string) {

@@ -175,7 +175,7 @@ func TestEffectsHaveADirection(t *testing.T) {
 
 // Strong magnets press harder than the current says: fewer brakes are missed, more are refused.
 func TestStrongMagnetsRefuseMore(t *testing.T) {
-	p := plan(t, load(t, demo, nil), 300, "capacity=uniform(0.95, 1.25)", "rig.motor.magnet_condition=uniform(0.9, 1.1)")
+	p := plan(t, load(t, demo, nil), 300, "capacity=uniform(0.95, 1.25)", "rig.motor.torque_factor=uniform(0.9, 1.1)")
 	head, err := p.Head()
 	require.NoError(t, err)
 	tally := head.Tally()

@@ -100,7 +100,7 @@ func TestSearchThatLeadsNowhere(t *testing.T) {
 	require.Contains(t, err.Error(), "no way was found to one that is missed")
 	require.Contains(t, err.Error(), "must be a spread that leads there, or a plain count")
 
-	p = plan(t, load(t, "healthy-down", nil), 10, "rig.brake.feedback=table(honest: 9, closed: 1)")
+	p = plan(t, load(t, "healthy-down", nil), 10, "rig.brake.feedback=table(actual: 9, closed: 1)")
 	p.Rare = sim.Missed
 	require.EqualError(t, p.Prepare(t.Context(), 2, func(int, int) {}), "rare events are found by shifting spreads, and there is none to shift; must be with a spread that is no table")
 }

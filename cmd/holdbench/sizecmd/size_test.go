@@ -79,7 +79,7 @@ func TestSizedValuesWork(t *testing.T) {
 			assert.True(t, r.Met(), "%+v", r.Expectations)
 			for _, magnets := range []string{"0.95", "1", "1.05"} {
 				for _, gain := range []string{"0.98", "1", "1.02"} {
-					set := map[string]string{"rig.motor.magnet_condition": magnets, "rig.drive.current_gain": gain, "rig.brake.condition": good}
+					set := map[string]string{"rig.motor.torque_factor": magnets, "rig.drive.current_gain": gain, "rig.brake.condition": good}
 					r := triedSized(t, file, set)
 					assert.Equal(t, []string{"pass", string(sim.SoundPass)}, []string{r.End, string(r.Class)}, "%v %s in %s", set, r.Cause, r.EndedIn)
 					set["rig.brake.condition"] = weak
@@ -240,7 +240,7 @@ func sizedForTest(t *testing.T, rig string, wishes map[string]string) *sizedRig 
 func TestSizePageOfOddRigs(t *testing.T) {
 	z := sizedForTest(t, "pane-hoist", nil)
 	for _, change := range []func(r *plant.Rig){
-		func(r *plant.Rig) { r.Load.CounterKG = 400 },
+		func(r *plant.Rig) { r.Load.CounterbalanceKG = 400 },
 		func(r *plant.Rig) { r.Load.MassKG = 1e6 },
 		func(r *plant.Rig) { r.Load.MassKG = 1e-3 },
 		func(r *plant.Rig) { r.Stops.HighMM, r.Load.StartMM = 1e-3, 0 },

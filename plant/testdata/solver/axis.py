@@ -103,11 +103,11 @@ class Axis:
 
     def __init__(self, rig):
         self.rig = rig
-        per_rad = rig["transmission.travel_mm_per_turn"] / 1000 / (2 * math.pi * rig["transmission.motor_turns_per_turn"])
+        per_rad = rig["transmission.feed_constant_mm_per_turn"] / 1000 / (2 * math.pi * rig["transmission.gear_ratio"])
         self.per_rad = per_rad
-        weight = rig["load.mass_kg"] * math.sin(math.radians(rig["load.incline_deg"])) - rig["load.counter_kg"]
+        weight = rig["load.mass_kg"] * math.sin(math.radians(rig["load.incline_deg"])) - rig["load.counterbalance_kg"]
         self.gravity = -weight * rig["load.gravity_m_s2"] * per_rad
-        self.inertia = rig["motor.inertia_kg_m2"] + (rig["load.mass_kg"] + rig["load.counter_kg"]) * per_rad**2
+        self.inertia = rig["motor.inertia_kg_m2"] + (rig["load.mass_kg"] + rig["load.counterbalance_kg"]) * per_rad**2
         self.kt = rig["motor.torque_constant_nm_per_rms_a"]
         self.lag = seconds(rig["drive.current_lag"])
         self.viscous = rig["guide.viscous_nm_s"]
@@ -241,7 +241,7 @@ class Run:
             total -= dead_zone_damper(a.stop_stiffness, a.stop_damping, angle - a.stops["high"], speed)
         power = abs(brake * slip)
         rig = a.rig
-        cooling = (y[8] - rig["brake.ambient_c"]) / rig["brake.heat_path_k_per_w"]
+        cooling = (y[8] - rig["brake.ambient_c"]) / rig["brake.thermal_resistance_k_per_w"]
         return [
             speed, total / a.inertia, (self.command(t) - current) / a.lag, brake_rate, guide_rate,
             abs(slip), power, -brake, (power - cooling) / rig["brake.heat_capacity_j_per_k"],

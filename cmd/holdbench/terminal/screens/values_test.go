@@ -155,7 +155,7 @@ func TestValuesListsEverything(t *testing.T) {
 func TestValuesMouse(t *testing.T) {
 	t.Parallel()
 	v := newTestValues(t, nil, 80, 24)
-	x, y := find(t, v, "rig.load.counter_kg", 80, 24)
+	x, y := find(t, v, "rig.load.counterbalance_kg", 80, 24)
 	feed(t, v, click(x, y))
 	require.Nil(t, v.edit)
 	feed(t, v, click(x, y))
@@ -163,7 +163,7 @@ func TestValuesMouse(t *testing.T) {
 	press(t, v, "esc")
 	feed(t, v, turn(x, y, tea.MouseButtonWheelDown))
 	row, _ := v.list.now()
-	assert.NotEqual(t, "rig.load.counter_kg", row.name)
+	assert.NotEqual(t, "rig.load.counterbalance_kg", row.name)
 }
 
 func TestValuesScreens(t *testing.T) {
