@@ -252,7 +252,6 @@ ends: {b: pass}
 }
 
 func TestScanAllocatesNothing(t *testing.T) {
-	t.Parallel()
 	b := newBench(t, string(Reference()))
 	b.in.DriveOn = true
 	b.scan()

@@ -128,7 +128,6 @@ func TestSignalAccess(t *testing.T) {
 }
 
 func TestSignalAccessAllocatesNothing(t *testing.T) {
-	t.Parallel()
 	inputs, outputs := InputSignals(), OutputSignals()
 	in, out := &Inputs{JudgeCause: CauseMoved}, &Outputs{Alarm: "x"}
 	row := make([]byte, 0, 1024)
