@@ -205,7 +205,7 @@ func TestChoosePreviewScrolls(t *testing.T) {
 
 func TestChooseMarksLessons(t *testing.T) {
 	t.Parallel()
-	for _, c := range builtinScenarios() {
+	for _, c := range some(builtinScenarios()) {
 		s := loadCase(t, c.ref).Scenario
 		assert.Equal(t, len(s.Lesson) > 0, c.tag == "lesson", c.name)
 		assert.Equal(t, s.Title, c.about, c.name)

@@ -52,18 +52,22 @@ func everyPanel(t *testing.T) []panelMaker {
 	}
 }
 
+// sizeStep is larger where tests shall be short.
+func sizeStep() int {
+	if testing.Short() {
+		return 4
+	}
+	return 1
+}
+
 // No size makes a panic, and no panel leaves the screen.
 func TestPanelsAtEverySize(t *testing.T) {
 	t.Parallel()
 	for _, m := range everyPanel(t) {
 		t.Run(m.name, func(t *testing.T) {
 			s := m.make()
-			step := 1
-			if testing.Short() {
-				step = 4
-			}
-			for w := 0; w <= 210; w += 7 * step {
-				for h := 0; h <= 64; h += 4 * step {
+			for w := 0; w <= 210; w += 7 * sizeStep() {
+				for h := 0; h <= 64; h += 4 * sizeStep() {
 					s.Update(tea.WindowSizeMsg{Width: w, Height: h})
 					r := s.Place(w, max(0, h-1))
 					require.True(t, r.X >= 0 && r.Y >= 0 && r.W >= 0 && r.H >= 0 && r.X+r.W <= w && r.Y+r.H <= max(0, h-1), "%v at %dx%d", r, w, h)
