@@ -37,23 +37,23 @@ func measure(r Rig, tick time.Duration) []Deviation {
 	r.Clock.Tick = tick
 	r.Encoder.NoiseDeg, r.Drive.CurrentNoiseRMSA = 0, 0
 	r.Load.StartMM = (r.Stops.LowMM + r.Stops.HighMM) / 2
-	sag, rest := fall(r, 0)
-	distance, stopped := fall(r, -r.Drive.SpeedMMS)
+	sag, rest := powerFailure(r, 0)
+	distance, stopped := powerFailure(r, -r.Drive.SpeedMMS)
 	return []Deviation{
 		{Name: "load sag", Unit: "mm", Manoeuvre: "power failure at rest", Working: sag},
 		{Name: "slip of the brake", Unit: "deg", Manoeuvre: "power failure at rest", Working: degrees(rest.SlipRad)},
 		{Name: "stopping distance", Unit: "mm", Manoeuvre: "power failure while lowering", Working: distance},
 		{Name: "slip of the brake", Unit: "deg", Manoeuvre: "power failure while lowering", Working: degrees(stopped.SlipRad)},
 		{Name: "slip work", Unit: "J", Manoeuvre: "power failure while lowering", Working: stopped.SlipWorkJ},
-		{Name: "break-away torque", Unit: "N·m", Manoeuvre: "slow press past the brake", Working: breakAway(r)},
+		{Name: "break-away torque", Unit: "N·m", Manoeuvre: "slow press past the brake", Working: breakawayTorque(r)},
 	}
 }
 
 // fallTime is long enough for any load to come to rest on a brake that holds it.
 const fallTime = 2 * time.Second
 
-// fall takes the power away at a speed in mm/s and returns how far the load sank.
-func fall(r Rig, speed float64) (mm float64, end State) {
+// powerFailure takes the power away at a speed in mm/s and returns how far the load sank.
+func powerFailure(r Rig, speed float64) (mm float64, end State) {
 	r.Load.StartSpeedMMS = speed
 	p := New(r, 1)
 	from := p.LoadMM()
@@ -64,12 +64,12 @@ func fall(r Rig, speed float64) (mm float64, end State) {
 	return from - p.LoadMM(), p.state
 }
 
-// breakAway closes the brake and presses down slowly until it slips by a thousandth of
+// breakawayTorque closes the brake and presses down slowly until it slips by a thousandth of
 // a degree; the torque is what the brake bore the most.
-func breakAway(r Rig) float64 {
+func breakawayTorque(r Rig) float64 {
 	r.Drive.CurrentLimitRMSA = 1e5 // the brake shall give in, not the drive
 	p := New(r, 1)
-	press := Command{Mode: Press, CloseBrake: true, PressTorqueNM: -4 * p.k.shoeCurve.static, PressRateNMS: 4 * p.k.shoeCurve.static}
+	press := Command{Mode: Press, CloseBrake: true, PressTorqueNM: -4 * p.k.brakeCurve.static, PressRateNMS: 4 * p.k.brakeCurve.static}
 	hold := Command{Mode: Hold, CloseBrake: true}
 	most := 0.0
 	for n := range int(fallTime / r.Clock.Tick) {

@@ -86,7 +86,7 @@ func TestWorstIsAMaximum(t *testing.T) {
 		low := rapid.Float64Range(-math.Pi/2, math.Pi/2).Draw(t, "low")
 		high := rapid.Float64Range(low, math.Pi/2).Draw(t, "high")
 		from, to := (low-w.angle0)/w.perTurn, (high-w.angle0)/w.perTurn
-		worst, found := w.worst(from, to), 0.0
+		worst, found := w.maximum(from, to), 0.0
 		for i := range 1001 {
 			found = max(found, math.Abs(w.torque(from+(to-from)*float64(i)/1000)))
 		}

@@ -10,11 +10,11 @@ import (
 // t12; after an open command it falls linearly over t2. A command that turns round
 // goes on from the e of that moment. Source: VDI 2241 for the times.
 type armature struct {
-	closing bool
-	from    float64 // e when the present command came
-	since   float64 // s, time since the present command
-	rests   bool    // e is at the end of its way
-	delay   float64 // s, t11 of the present close
+	commandedClosed bool
+	from            float64 // e when the present command came
+	since           float64 // s, time since the present command
+	settled         bool    // e is at the end of its way
+	delay           float64 // s, t11 of the present close
 }
 
 // brakeTimes are the times of an armature in s and the ends of its way.
@@ -39,7 +39,7 @@ func timesOf(b *Brake) brakeTimes {
 
 // at returns e at a time ahead of the present, in s.
 func (a *armature) at(b *brakeTimes, ahead float64) float64 {
-	if !a.closing {
+	if !a.commandedClosed {
 		if a.from <= b.opensTo {
 			return b.opensTo
 		}
@@ -66,11 +66,11 @@ func ramp(t, length float64) float64 {
 // The response delay grows in proportion to the air gap at that moment (common
 // practice).
 func (s *shaft) command(closed bool) {
-	if closed == s.brake.closing {
+	if closed == s.brake.commandedClosed {
 		return
 	}
-	delay := s.k.times.delay * s.state.BrakeGapMM / s.k.lining.newGap
-	s.brake = armature{closing: closed, from: s.brake.at(&s.k.times, 0), delay: delay}
+	delay := s.k.times.delay * s.state.BrakeGapMM / s.k.disc.newGap
+	s.brake = armature{commandedClosed: closed, from: s.brake.at(&s.k.times, 0), delay: delay}
 }
 
 // feedbackThreshold is the engagement from which the switch on the brake says closed.
@@ -100,8 +100,8 @@ func (b *Brake) feedback(engagement float64, now time.Duration) bool {
 	return engagement > 0 && engagement >= feedbackThreshold*full
 }
 
-// lining is what decides on the friction of a closed brake and what slip does to it.
-type lining struct {
+// frictionDisc is what decides on the friction of a closed brake and what slip does to it.
+type frictionDisc struct {
 	condition          float64
 	fadeFrom, fadePerK float64 // °C, 1/K
 	newGap, gapLimit   float64 // mm
@@ -113,8 +113,8 @@ type lining struct {
 	cold               float64 // K, an excess not worth following
 }
 
-func liningOf(b *Brake, tick time.Duration) lining {
-	return lining{
+func frictionDiscOf(b *Brake, tick time.Duration) frictionDisc {
+	return frictionDisc{
 		condition: b.Condition, fadeFrom: b.FadeFromC, fadePerK: b.FadePerK,
 		newGap: b.NewGapMM, gapLimit: b.GapLimitMM, wear: b.WearMMPerMJ * 1e-6, bedIn: b.BedInJ,
 		heatPath: b.ThermalResistance, heatDecay: math.Exp(-tick.Seconds() / (b.ThermalResistance * b.HeatCapacity)),
@@ -130,7 +130,7 @@ func liningOf(b *Brake, tick time.Duration) lining {
 //
 // none below 0. The springs have less force the farther they reach; heat fades and
 // glaze polishes the lining (common practice).
-func (l *lining) factor(tempC, gapMM, glaze float64) float64 {
+func (l *frictionDisc) factor(tempC, gapMM, glaze float64) float64 {
 	heat := 1 - float64(l.fadePerK*max(0, tempC-l.fadeFrom))
 	gap := 1 - max(0, gapMM-l.gapLimit)/l.gapLimit
 	return l.condition * max(0, heat) * max(0, gap) * (1 - glaze)
@@ -139,13 +139,13 @@ func (l *lining) factor(tempC, gapMM, glaze float64) float64 {
 // capacity is the torque in N·m up to which the brake holds, C = e κ f(v), with v
 // the slip speed in rad/s.
 func (s *shaft) capacity(engagement, slip float64) float64 {
-	return engagement * s.state.BrakeFactor * s.k.shoeCurve.at(slip)
+	return engagement * s.state.BrakeFactor * s.k.brakeCurve.at(slip)
 }
 
 // refresh brings κ and the delay to the present temperature, gap and glaze.
 func (s *shaft) refresh() {
 	st := &s.state
-	st.BrakeFactor = s.k.lining.factor(st.BrakeTempC, st.BrakeGapMM, st.BrakeGlaze)
+	st.BrakeFactor = s.k.disc.factor(st.BrakeTempC, st.BrakeGapMM, st.BrakeGlaze)
 }
 
 // slip books the work of a slip in rad under a torque in N·m: heat, wear and bedding
@@ -159,7 +159,7 @@ func (s *shaft) refresh() {
 // Appl. Phys. 24, 1953, for wear in proportion to the work; bedding in by work with
 // the constant W is common practice.
 func (s *shaft) slip(way, torque float64) {
-	l, st := &s.k.lining, &s.state
+	l, st := &s.k.disc, &s.state
 	work := math.Abs(float64(way * torque))
 	st.SlipRad += math.Abs(way)
 	st.SlipWorkJ += work
@@ -171,7 +171,7 @@ func (s *shaft) slip(way, torque float64) {
 
 // cool lets the excess temperature flow off.
 func (s *shaft) cool() {
-	l, st := &s.k.lining, &s.state
+	l, st := &s.k.disc, &s.state
 	excess := st.BrakeTempC - l.ambient
 	if math.Abs(excess) < l.cold {
 		return

@@ -29,7 +29,7 @@ func (c *plateClutch) step(h float64) {
 	alone := c.a.torque/c.a.inertia - c.b.torque/c.b.inertia
 	apart := c.a.speed - c.b.speed
 	w, torque := joined(&c.slider, c.give, h, c.capacity, (2*apart/h+alone)/ease, 2/h/ease)
-	c.give, c.slip = c.slider.settle(c.give, w, h, torque, c.capacity)
+	c.give, c.slip = c.slider.update(c.give, w, h, torque, c.capacity)
 	c.a.speed += h * (c.a.torque - torque) / c.a.inertia
 	c.b.speed += h * (c.b.torque + torque) / c.b.inertia
 	c.work += torque * w * h

@@ -59,7 +59,7 @@ func deriveLoad(r *Rig, d *Derived) {
 	metres := metresPerRad(r)
 	w := weightOf(r)
 	d.MMPerRad = metres * 1000
-	d.LoadTorqueNM = w.worst(r.Stops.LowMM/d.MMPerRad, r.Stops.HighMM/d.MMPerRad)
+	d.LoadTorqueNM = w.maximum(r.Stops.LowMM/d.MMPerRad, r.Stops.HighMM/d.MMPerRad)
 	d.StartLoadTorqueNM = math.Abs(w.torque(r.Load.StartMM / d.MMPerRad))
 	d.LoadInertiaKGM2 = (r.Load.MassKG + r.Load.CounterbalanceKG) * metres * metres
 	d.InertiaKGM2 = r.Motor.InertiaKGM2 + d.LoadInertiaKGM2
@@ -117,6 +117,6 @@ func deriveTest(r *Rig, d *Derived) {
 
 // brakeCapacity is the static torque of a brake in its present condition, cold.
 func brakeCapacity(b *Brake) float64 {
-	l := liningOf(b, 1)
+	l := frictionDiscOf(b, 1)
 	return b.StaticNM * l.factor(b.AmbientC, b.GapMM, b.Glaze) * timesOf(b).closesTo
 }

@@ -15,24 +15,24 @@ type drive struct {
 	target      float64 // rad
 	integral    float64 // N·m
 	press       float64 // N·m, ramped
-	over        float64 // N·m, by which the torque overshoots the ramp
+	overshootNM float64 // N·m, by which the torque overshoots the ramp
 	commandRMSA float64
 
-	increments int64   // single turn, as last seen
-	counted    int64   // increments with turns counted
-	angle      float64 // rad, measured
-	speed      float64 // rad/s, measured and filtered
-	zero       float64 // rad, the encoder's reading at zero travel when it was set up
+	increments   int64   // single turn, as last seen
+	count        int64   // increments with turns counted
+	angle        float64 // rad, measured
+	speed        float64 // rad/s, measured and filtered
+	referenceRad float64 // rad, the encoder's reading at zero travel when it was set up
 
 	limit                        float64 // N·m
 	constant, ampsPerNM          float64 // N·m per A rms, as the drive knows it, and its inverse
 	pressRate, overshoot         float64 // shares, see pressTorque
-	overDecay                    float64 // of the overshoot in one tick
+	overshootDecay               float64 // of the overshoot in one tick
 	creep                        float64 // rad a tick
 	gain, integralGain           float64
 	positionGain, filter         float64
 	topSpeed, acceleration       float64
-	standstill, window           float64
+	standstill, inPosition       float64
 	tick, ticksPerS, millimetres float64
 }
 
@@ -50,9 +50,9 @@ func (d *drive) reload(r *Rig, v *Derived) {
 	d.acceleration = r.Drive.AccelerationMMS2 / v.MMPerRad
 	d.standstill = radS(r.Drive.StandstillRPM)
 	d.pressRate, d.overshoot = r.Drive.PressRateFactor, r.Drive.PressOvershoot
-	d.overDecay = math.Exp(-d.tick / overshootTime)
+	d.overshootDecay = math.Exp(-d.tick / overshootTime)
 	d.creep = r.Drive.CreepMMS / v.MMPerRad * d.tick
-	d.window = r.Drive.InPositionMM / v.MMPerRad
+	d.inPosition = r.Drive.InPositionMM / v.MMPerRad
 }
 
 // filterShare is how much of the gap a first-order filter closes in one tick.
@@ -66,10 +66,10 @@ func filterShare(tick float64, constant time.Duration) float64 {
 // start puts the drive on, holding where the shaft is and carrying the load.
 func (d *drive) start(p *Plant) {
 	d.mode = Hold
-	d.zero = p.c.encoder0
-	d.counted = p.c.increments(p.state.AngleRad, 0)
-	d.increments = wrap(d.counted, p.c.encoderTurn)
-	d.angle = float64(d.counted)*p.c.encoderStep - d.zero
+	d.referenceRad = p.c.encoder0
+	d.count = p.c.increments(p.state.AngleRad, 0)
+	d.increments = wrap(d.count, p.c.encoderTurn)
+	d.angle = float64(d.count)*p.c.encoderStep - d.referenceRad
 	d.speed = p.state.SpeedRadS
 	d.hold(-p.state.LoadTorqueNM)
 	d.commandRMSA = clamp(d.integral, d.limit) / d.constant
@@ -77,10 +77,10 @@ func (d *drive) start(p *Plant) {
 
 // observe takes a new encoder reading: turns are counted, speed is filtered.
 func (d *drive) observe(increments int64, c *conversions) {
-	d.counted += TurnDifference(increments, d.increments, c.encoderTurn)
+	d.count += TurnDifference(increments, d.increments, c.encoderTurn)
 	d.increments = increments
 	before := d.angle
-	d.angle = float64(float64(d.counted)*c.encoderStep) - d.zero
+	d.angle = float64(float64(d.count)*c.encoderStep) - d.referenceRad
 	d.speed += float64(d.filter * (float64((d.angle-before)*d.ticksPerS) - d.speed))
 }
 
@@ -99,7 +99,7 @@ func (d *drive) report(p *Plant, currentRMSA float64) Reading {
 		DriveOn:      d.mode != Off,
 		DriveFault:   fault,
 		Standstill:   math.Abs(d.speed) < d.standstill,
-		InPosition:   d.mode == Move && d.setpoint == d.target && math.Abs(d.target-d.angle) <= d.window,
+		InPosition:   d.mode == Move && d.setpoint == d.target && math.Abs(d.target-d.angle) <= d.inPosition,
 		BrakeClosed:  r.Brake.feedback(p.state.Engagement, p.sensor.now),
 		Coupled:      p.partner != nil && p.partner.reported(&r.Partner),
 	}
@@ -109,13 +109,13 @@ func (d *drive) fault(r *Rig) bool { return r.Drive.Tripped || r.Encoder.Lost }
 
 // step turns the command into a current command.
 func (d *drive) step(p *Plant, c *Command) {
-	d.change(p, d.allowed(p, c.Mode), c)
+	d.enterMode(p, d.permittedMode(p, c.Mode), c)
 	d.commandRMSA = d.torque(p, c) * d.ampsPerNM
 }
 
-// allowed is the mode that the drive takes: none without readiness, and none before
+// permittedMode is the mode that the drive takes: none without readiness, and none before
 // it has switched on.
-func (d *drive) allowed(p *Plant, wanted Mode) Mode {
+func (d *drive) permittedMode(p *Plant, wanted Mode) Mode {
 	r := &p.rig
 	if wanted == Off || d.fault(r) || !r.Drive.Ready {
 		d.switchOn = r.Drive.SwitchOnTime.Seconds()
@@ -131,8 +131,8 @@ func (d *drive) allowed(p *Plant, wanted Mode) Mode {
 	return wanted
 }
 
-// change enters a new mode without a jump of torque.
-func (d *drive) change(p *Plant, wanted Mode, c *Command) {
+// enterMode enters a new mode without a jump of torque.
+func (d *drive) enterMode(p *Plant, wanted Mode, c *Command) {
 	if wanted == Move {
 		d.target = c.TargetMM / d.millimetres
 	}
@@ -144,7 +144,7 @@ func (d *drive) change(p *Plant, wanted Mode, c *Command) {
 	d.mode = wanted
 	switch {
 	case wanted == Press:
-		d.press, d.over = present, 0
+		d.press, d.overshootNM = present, 0
 	case from == Off || from == Press:
 		d.hold(present)
 	}
@@ -201,11 +201,11 @@ func (d *drive) pressTorque(p *Plant, c *Command, limit float64) float64 {
 	before := d.press
 	d.press = clamp(d.press+clamp(want-d.press, step), limit)
 	if d.press == before {
-		d.over *= d.overDecay
+		d.overshootNM *= d.overshootDecay
 	} else {
-		d.over += float64(d.overshoot * (d.press - before))
+		d.overshootNM += float64(d.overshoot * (d.press - before))
 	}
-	return clamp(d.press+d.over, d.limit)
+	return clamp(d.press+d.overshootNM, d.limit)
 }
 
 // stopAt is where the profile comes to rest if it brakes now.

@@ -97,9 +97,9 @@ func (p *Plant) judgeTurn(increments int64) int64 {
 		return increments
 	}
 	if !s.wraps {
-		s.wrapAt, s.wraps = p.drive.counted, true
+		s.wrapAt, s.wraps = p.drive.count, true
 	}
-	away := p.drive.counted - s.wrapAt
+	away := p.drive.count - s.wrapAt
 	turns := (away - wrap(away, turn)) / turn // exact: whole turns are left
 	short := int64(math.Round(e / 360 * float64(turn)))
 	return wrap(increments-short*turns, turn)

@@ -66,8 +66,8 @@ func TestEngagementWithoutTimes(t *testing.T) {
 	require.Zero(t, p.State().Engagement-1)
 	p.Step(Command{Mode: Hold})
 	require.Zero(t, p.State().Engagement)
-	require.Zero(t, p.State().BrakeTorqueNM) // an open brake has no torque
-	require.Zero(t, p.State().BrakeGiveRad)  // nor any give left
+	require.Zero(t, p.State().BrakeTorqueNM)      // an open brake has no torque
+	require.Zero(t, p.State().BrakeDeflectionRad) // nor any give left
 }
 
 // At e = 0 there is no torque and no give left, and a brake whose lining grips nothing
@@ -75,20 +75,20 @@ func TestEngagementWithoutTimes(t *testing.T) {
 func TestNothingStaysWoundUp(t *testing.T) {
 	p := unpowered(New(timedRig(), 1))
 	run(p, Command{Mode: Off, CloseBrake: true}, 500*time.Millisecond)
-	require.NotZero(t, p.State().BrakeGiveRad)
+	require.NotZero(t, p.State().BrakeDeflectionRad)
 	for p.State().Engagement > 0 {
 		p.Step(Command{Mode: Off})
 	}
-	require.Zero(t, p.State().BrakeGiveRad)
+	require.Zero(t, p.State().BrakeDeflectionRad)
 
 	p = unpowered(New(bareRig(), 1))
 	run(p, Command{Mode: Off, CloseBrake: true}, 500*time.Millisecond)
-	require.NotZero(t, p.State().BrakeGiveRad)
+	require.NotZero(t, p.State().BrakeDeflectionRad)
 	p.Rig().Brake.Condition = 0
 	p.Reload()
 	p.Step(Command{Mode: Off, CloseBrake: true})
 	require.Zero(t, p.State().BrakeTorqueNM)
-	require.Zero(t, p.State().BrakeGiveRad)
+	require.Zero(t, p.State().BrakeDeflectionRad)
 }
 
 // The switch on the brake: a correct one follows the armature, a defective one says

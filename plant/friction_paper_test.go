@@ -43,7 +43,7 @@ func (g *sledge) step(h, force float64) {
 	inert := 2 * g.mass / h
 	drive := inert*g.v + force - g.spring*g.x
 	w, torque := joined(&g.slider, g.give, h, capacity, drive, inert+g.viscous+g.spring*h/2)
-	g.give, g.slip = g.slider.settle(g.give, w, h, torque, capacity)
+	g.give, g.slip = g.slider.update(g.give, w, h, torque, capacity)
 	g.x += h * w
 	g.rate = 2 * (w - g.v) / h
 	g.v = 2*w - g.v
@@ -81,7 +81,7 @@ func slideSteadily(v float64) float64 {
 	capacity := stribeck(paperStatic, paperSliding, paperStribeck, v)
 	for range 4000 { // 1 s at σ₁/σ₀ = 3 ms
 		force, _ = s.torque(z, v, sliderTick, capacity)
-		z, _ = s.settle(z, v, sliderTick, force, capacity)
+		z, _ = s.update(z, v, sliderTick, force, capacity)
 	}
 	return force + paperViscous*v
 }
@@ -240,7 +240,7 @@ func TestSliderAndBristleAreEquallyStiff(t *testing.T) {
 	s := paperSledge().slider
 	z := 0.0
 	for range 1000 {
-		z, _ = s.settle(z, x/1000/sliderTick, sliderTick, 0, paperStatic)
+		z, _ = s.update(z, x/1000/sliderTick, sliderTick, 0, paperStatic)
 	}
 	elastic, _ := s.torque(z, 0, sliderTick, paperStatic)
 	require.InEpsilon(t, paperStiffness*x, elastic, 1e-12) // rounding of 1000 sums

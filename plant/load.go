@@ -26,8 +26,8 @@ func (w *weight) arm(angle float64) float64 {
 	return -w.moment * math.Cos(w.angle0+float64(angle*w.perTurn))
 }
 
-// worst is the largest size of the torque between two angles in rad.
-func (w *weight) worst(low, high float64) float64 {
+// maximum is the largest size of the torque between two angles in rad.
+func (w *weight) maximum(low, high float64) float64 {
 	if w.perTurn == 0 {
 		return math.Abs(w.constant)
 	}
@@ -106,8 +106,8 @@ func (f *freeLoad) sever(s *shaft, w weight, inertia float64) {
 // Severed is whether the load has left the motor shaft.
 func (p *Plant) Severed() bool { return p.free.severed }
 
-// LoadRests is whether the load itself moves no faster than the drive's standstill.
-func (p *Plant) LoadRests() bool {
+// LoadAtStandstill is whether the load itself moves no faster than the drive's standstill.
+func (p *Plant) LoadAtStandstill() bool {
 	speed := p.state.SpeedRadS
 	if p.free.severed {
 		speed = p.free.speed

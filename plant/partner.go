@@ -10,17 +10,17 @@ import "math"
 // partner, zero when decoupled. Source: two-mass system with a dead zone.
 type partner struct {
 	shaft
-	coupling slider // used for its elastic part, gap and all; it never slides
-	engaged  bool
-	offset   float64 // θ − θ₂ where the coupling is in its middle
-	moving   float64 // s until the coupling has done what it was told
-	told     bool    // to be coupled
-	hold     holder
+	coupling   slider // used for its elastic part, gap and all; it never slides
+	engaged    bool
+	offset     float64 // θ − θ₂ where the coupling is in its middle
+	switchingS float64 // s until the coupling has done what it was told
+	commanded  bool    // to be coupled
+	hold       holdDrive
 }
 
-// holder is the partner's own drive: it holds its shaft where it is, by position and
+// holdDrive is the partner's own drive: it holds its shaft where it is, by position and
 // speed in proportion, up to a torque.
-type holder struct {
+type holdDrive struct {
 	on                 bool
 	at                 float64 // rad
 	stiffness, damping float64
@@ -31,8 +31,8 @@ type holder struct {
 const holdBandwidth = 2 * math.Pi * 15
 
 func newPartner(r *Rig) *partner {
-	q := &partner{engaged: true, told: true}
-	q.start(&r.Partner.Brake)
+	q := &partner{engaged: true, commanded: true}
+	q.openBrake(&r.Partner.Brake)
 	return q
 }
 
@@ -57,8 +57,8 @@ func (q *partner) reload(r *Rig, axisInertia float64) {
 // command tells the coupling and the brake what to do; the brake follows the axis's.
 func (q *partner) command(d *Partner, c *Command) {
 	q.shaft.command(c.CloseBrake)
-	if told := !c.Decouple || d.StaysCoupled; told != q.told {
-		q.told, q.moving = told, d.DecoupleTime.Seconds()
+	if told := !c.Decouple || d.StaysCoupled; told != q.commanded {
+		q.commanded, q.switchingS = told, d.DecoupleTime.Seconds()
 	}
 	if d.DriveHolds && !q.hold.on {
 		q.hold.at = q.state.AngleRad
@@ -66,17 +66,17 @@ func (q *partner) command(d *Partner, c *Command) {
 	q.hold.on = d.DriveHolds
 }
 
-// shift lets the coupling open or close when its time has come. It closes where it
+// switchCoupling lets the coupling open or close when its time has come. It closes where it
 // stands: both shafts keep the angle that they have to each other.
-func (q *partner) shift(axis *State) {
-	if q.told == q.engaged {
+func (q *partner) switchCoupling(axis *State) {
+	if q.commanded == q.engaged {
 		return
 	}
-	q.moving -= q.k.tick
-	if q.moving > q.k.tick/2 {
+	q.switchingS -= q.k.tick
+	if q.switchingS > q.k.tick/2 {
 		return
 	}
-	q.engaged = q.told
+	q.engaged = q.commanded
 	q.offset = axis.AngleRad - q.state.AngleRad
 }
 

@@ -43,25 +43,25 @@ type Reading struct {
 
 // State is the truth of a shaft, in SI units.
 type State struct {
-	AngleRad      float64 // zero where the travel is zero
-	SpeedRadS     float64
-	CurrentRMSA   float64
-	Engagement    float64
-	MotorTorqueNM float64 // mean of the last tick, as are the torques below
-	BrakeTorqueNM float64 // as it acts on the shaft: against the slip
-	GuideTorqueNM float64
-	StopTorqueNM  float64
-	LoadTorqueNM  float64
-	CouplingNM    float64 // that the axis puts into its partner
-	CapacityNM    float64 // of the brake at its present engagement
-	SlipRad       float64 // path that the closed brake has slipped
-	SlipWorkJ     float64
-	BrakeTempC    float64
-	BrakeGapMM    float64
-	BrakeGlaze    float64
-	BrakeFactor   float64 // what is left of the rated capacity
-	BrakeGiveRad  float64
-	GuideGiveRad  float64
+	AngleRad           float64 // zero where the travel is zero
+	SpeedRadS          float64
+	CurrentRMSA        float64
+	Engagement         float64
+	MotorTorqueNM      float64 // mean of the last tick, as are the torques below
+	BrakeTorqueNM      float64 // as it acts on the shaft: against the slip
+	GuideTorqueNM      float64
+	StopTorqueNM       float64
+	LoadTorqueNM       float64
+	CouplingNM         float64 // that the axis puts into its partner
+	CapacityNM         float64 // of the brake at its present engagement
+	SlipRad            float64 // path that the closed brake has slipped
+	SlipWorkJ          float64
+	BrakeTempC         float64
+	BrakeGapMM         float64
+	BrakeGlaze         float64
+	BrakeFactor        float64 // what is left of the rated capacity
+	BrakeDeflectionRad float64
+	GuideDeflectionRad float64
 
 	brakeSlipRadS  float64
 	guideSlipRadS  float64
@@ -86,7 +86,7 @@ func New(rig Rig, seed uint64) *Plant {
 	if rig.Partner.InertiaKGM2 > 0 {
 		p.partner = newPartner(&p.rig)
 	}
-	p.start(&rig.Brake)
+	p.openBrake(&rig.Brake)
 	millimetres := metresPerRad(&rig) * 1000
 	p.state.AngleRad = rig.Load.StartMM / millimetres
 	p.state.SpeedRadS = rig.Load.StartSpeedMMS / millimetres
@@ -95,20 +95,20 @@ func New(rig Rig, seed uint64) *Plant {
 		p.partner.state.AngleRad, p.partner.state.SpeedRadS = p.state.AngleRad, p.state.SpeedRadS
 	}
 	p.sensor = newSensors(seed, rig.Encoder.Scale)
-	p.settle()
+	p.startDrive()
 	return p
 }
 
-// start gives a shaft an open brake as the rig describes it.
-func (s *shaft) start(b *Brake) {
+// openBrake gives a shaft an open brake as the rig describes it.
+func (s *shaft) openBrake(b *Brake) {
 	s.brake.from = b.OpensTo
 	s.state.Engagement = b.OpensTo
 	s.state.BrakeTempC = b.AmbientC
 	s.state.BrakeGapMM, s.state.BrakeGlaze = b.GapMM, b.Glaze
 }
 
-// settle starts the drive on, carrying the load.
-func (p *Plant) settle() {
+// startDrive starts the drive on, carrying the load.
+func (p *Plant) startDrive() {
 	p.state.LoadTorqueNM = p.k.weight.torque(p.state.AngleRad)
 	p.drive.start(p)
 	p.state.CurrentRMSA = p.drive.commandRMSA
@@ -136,7 +136,7 @@ func (p *Plant) StepBy(c *Command) {
 func (p *Plant) stepPartner(c *Command, motor float64) {
 	q := p.partner
 	q.command(&p.rig.Partner, c)
-	q.shift(&p.state)
+	q.switchCoupling(&p.state)
 	if q.engaged {
 		q.advancePair(&p.shaft, motor)
 		return
@@ -210,8 +210,8 @@ func (p *Plant) DriveMode() Mode { return p.drive.mode }
 // StaticCapacityNM is what the brake of the axis alone holds at rest when told to
 // close, with its present condition.
 func (p *Plant) StaticCapacityNM() float64 {
-	return p.k.shoeCurve.static * p.state.BrakeFactor * p.k.times.closesTo
+	return p.k.brakeCurve.static * p.state.BrakeFactor * p.k.times.closesTo
 }
 
 // RequiredTestNM is the factor times the worst static load torque of the travel.
-func (p *Plant) RequiredTestNM() float64 { return p.rig.Test.Factor * p.c.worstLoadNM }
+func (p *Plant) RequiredTestNM() float64 { return p.rig.Test.Factor * p.c.maximumLoadNM }

@@ -164,13 +164,13 @@ func accountRounding(p *Plant, before *State, w float64) float64 {
 	way := h * math.Abs(w)
 	kinetic := k.inertia * (s.SpeedRadS*s.SpeedRadS + before.SpeedRadS*before.SpeedRadS)
 	work := way * (math.Abs(s.BrakeTorqueNM) + math.Abs(s.GuideTorqueNM) + math.Abs(s.StopTorqueNM) + math.Abs(k.weight.constant))
-	give := math.Abs(before.BrakeGiveRad) + math.Abs(s.BrakeGiveRad)
-	springs := k.shoe.stiffness*(give+k.shoe.halfPlay)*(give+way) + k.guide.stiffness*(before.GuideGiveRad*before.GuideGiveRad+s.GuideGiveRad*s.GuideGiveRad)
+	give := math.Abs(before.BrakeDeflectionRad) + math.Abs(s.BrakeDeflectionRad)
+	springs := k.brakeFriction.stiffness*(give+k.brakeFriction.halfPlay)*(give+way) + k.guide.stiffness*(before.GuideDeflectionRad*before.GuideDeflectionRad+s.GuideDeflectionRad*s.GuideDeflectionRad)
 	angle := math.Abs(s.AngleRad) + k.stopHigh
 	if outside := math.Max(s.AngleRad-k.stopHigh, k.stopLow-s.AngleRad); outside > -way {
 		springs += k.stopStiffness * angle * (math.Abs(outside) + 2*way)
 	}
-	slope := (k.guide.stiffness+k.shoe.stiffness+k.stopStiffness)*h + k.guide.damping + k.shoe.damping + k.stopDamping
+	slope := (k.guide.stiffness+k.brakeFriction.stiffness+k.stopStiffness)*h + k.guide.damping + k.brakeFriction.damping + k.stopDamping
 	solver := 2e-12 * (1 + math.Abs(w)) * (slope*way + h*math.Abs(s.BrakeTorqueNM))
 	return 1e-12*(kinetic+work+springs+math.Abs(k.weight.constant)*angle+s.SlipWorkJ) + solver
 }

@@ -15,7 +15,7 @@ type conversions struct {
 	encoderScale                   float64
 	encoderDrift, encoderNoise     float64 // rad a tick, rad
 	weight                         weight  // of the load, severed or not
-	worstLoadNM                    float64
+	maximumLoadNM                  float64
 }
 
 // Reload computes the constants anew after a change of the rig's values.
@@ -56,7 +56,7 @@ func (p *Plant) Reload() {
 // reloaded brings what depends on constants and state together up to date. Gap and
 // glaze are set anew if the rig says something new of them; else their wear goes on.
 func (s *shaft) reloaded(b *Brake) {
-	s.brake.rests = false
+	s.brake.settled = false
 	if b.GapMM != s.seenGap {
 		s.state.BrakeGapMM, s.seenGap = b.GapMM, b.GapMM
 	}
@@ -86,14 +86,14 @@ func (g *Guide) curve(loss float64) curve {
 }
 
 func (k *constants) reloadBrake(b *Brake, tick time.Duration, inertia float64) {
-	k.shoe = k.inTick(elasticity(b.StaticNM, b.WindUpDeg, b.DampingRatio, inertia))
-	k.shoe.halfPlay = rad(b.PlayDeg) / 2
-	k.shoeCurve = curve{static: b.StaticNM, sliding: b.SlidingNM, scale: radS(b.StribeckRPM)}
+	k.brakeFriction = k.inTick(elasticity(b.StaticNM, b.WindUpDeg, b.DampingRatio, inertia))
+	k.brakeFriction.halfPlay = rad(b.PlayDeg) / 2
+	k.brakeCurve = curve{static: b.StaticNM, sliding: b.SlidingNM, scale: radS(b.StribeckRPM)}
 	if b.SlidingNM == 0 {
-		k.shoeCurve.sliding = b.StaticNM
+		k.brakeCurve.sliding = b.StaticNM
 	}
 	k.times = timesOf(b)
-	k.lining = liningOf(b, tick)
+	k.disc = frictionDiscOf(b, tick)
 }
 
 // inTick makes a slider for the tick. The least keeps one without friction solvable.
@@ -112,7 +112,7 @@ func conversionsOf(r *Rig, d *Derived) conversions {
 		encoderNoise:   rad(r.Encoder.NoiseDeg),
 		encoderDrift:   rad(r.Encoder.DriftDegPerS) * r.Clock.Tick.Seconds(),
 		weight:         weightOf(r),
-		worstLoadNM:    d.LoadTorqueNM,
+		maximumLoadNM:  d.LoadTorqueNM,
 	}
 	c.encoderStep = 2 * math.Pi / r.Encoder.IncrementsPerTurn
 	c.perStep = 1 / c.encoderStep

@@ -22,12 +22,12 @@ type constants struct {
 	perTick                    float64 // 2J/h in N·m·s/rad
 	weight                     weight
 	viscous                    float64 // N·m·s/rad
-	guide, shoe                slider
-	guideCurve, shoeCurve      curve
+	guide, brakeFriction       slider
+	guideCurve, brakeCurve     curve
 	stopLow, stopHigh          float64 // rad
 	stopStiffness, stopDamping float64
 	times                      brakeTimes
-	lining                     lining
+	disc                       frictionDisc
 }
 
 // resistances are the torques that depend on the mean speed of the tick, and the
@@ -74,7 +74,7 @@ func (s *shaft) prepare(r *resistances) (load float64) {
 
 // engagement is e at a time ahead in s; at the end of its way it needs no times.
 func (s *shaft) engagement(ahead float64) float64 {
-	if s.brake.rests {
+	if s.brake.settled {
 		return s.state.Engagement
 	}
 	return s.engaging(ahead)
@@ -83,10 +83,10 @@ func (s *shaft) engagement(ahead float64) float64 {
 func (s *shaft) engaging(ahead float64) float64 {
 	e := s.brake.at(&s.k.times, ahead)
 	end := s.k.times.opensTo
-	if s.brake.closing {
+	if s.brake.commandedClosed {
 		end = s.k.times.closesTo
 	}
-	s.brake.rests = ahead == 0 && e == end
+	s.brake.settled = ahead == 0 && e == end
 	return e
 }
 
@@ -141,17 +141,17 @@ func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
 // resist sums what opposes the mean speed w, with its slope.
 func (s *shaft) resist(w float64, r *resistances) (torque, slope float64) {
 	k, st, h := &s.k, &s.state, s.k.tick
-	torque, slope = k.guide.torque(st.GuideGiveRad, w, h, r.guideCapacity)
+	torque, slope = k.guide.torque(st.GuideDeflectionRad, w, h, r.guideCapacity)
 	r.guide = torque
 	torque, slope = torque+float64(k.viscous*w), slope+k.viscous
 	if r.brakeCapacity > 0 {
-		brake, d := k.shoe.torque(st.BrakeGiveRad, w, h, r.brakeCapacity)
+		brake, d := k.brakeFriction.torque(st.BrakeDeflectionRad, w, h, r.brakeCapacity)
 		r.brake = brake
 		torque, slope = torque+brake, slope+d
 	}
 	if r.stops {
-		high, d := pushing(k.stopStiffness, k.stopDamping, st.AngleRad-k.stopHigh, w, h)
-		low, e := pushing(k.stopStiffness, k.stopDamping, k.stopLow-st.AngleRad, -w, h)
+		high, d := unilateral(k.stopStiffness, k.stopDamping, st.AngleRad-k.stopHigh, w, h)
+		low, e := unilateral(k.stopStiffness, k.stopDamping, k.stopLow-st.AngleRad, -w, h)
 		r.high, r.low = high, low
 		torque, slope = torque+high-low, slope+d+e
 	}
@@ -165,29 +165,29 @@ func (s *shaft) move(w float64, r *resistances) {
 	st.SpeedRadS = 2*w - before
 	st.accelerationRS = (st.SpeedRadS - before) / k.tick
 	st.AngleRad += float64(k.tick * w)
-	st.GuideGiveRad, st.guideSlipRadS = k.guide.settle(st.GuideGiveRad, w, k.tick, r.guide, r.guideCapacity)
+	st.GuideDeflectionRad, st.guideSlipRadS = k.guide.update(st.GuideDeflectionRad, w, k.tick, r.guide, r.guideCapacity)
 	st.GuideTorqueNM, st.StopTorqueNM = 0-r.guide, r.low-r.high
-	s.settleBrake(w, r)
+	s.updateBrake(w, r)
 }
 
-// settleBrake moves the give and the engagement of the brake on and books what it
+// updateBrake moves the give and the engagement of the brake on and books what it
 // slipped.
-func (s *shaft) settleBrake(w float64, r *resistances) {
+func (s *shaft) updateBrake(w float64, r *resistances) {
 	k, st := &s.k, &s.state
 	s.cool()
 	st.BrakeTorqueNM = 0 - r.brake
 	s.brake.since += k.tick
 	st.Engagement = s.engagement(0)
 	if r.brakeCapacity > 0 {
-		st.BrakeGiveRad, st.brakeSlipRadS = k.shoe.settle(st.BrakeGiveRad, w, k.tick, r.brake, r.brakeCapacity)
+		st.BrakeDeflectionRad, st.brakeSlipRadS = k.brakeFriction.update(st.BrakeDeflectionRad, w, k.tick, r.brake, r.brakeCapacity)
 		if st.brakeSlipRadS != 0 {
 			s.slip(float64(st.brakeSlipRadS*k.tick), r.brake)
 		}
 	} else {
-		st.BrakeGiveRad, st.brakeSlipRadS = 0, 0
+		st.BrakeDeflectionRad, st.brakeSlipRadS = 0, 0
 	}
 	if st.Engagement == 0 {
-		st.BrakeGiveRad, st.CapacityNM = 0, 0
+		st.BrakeDeflectionRad, st.CapacityNM = 0, 0
 	} else {
 		st.CapacityNM = s.capacity(st.Engagement, st.brakeSlipRadS)
 	}

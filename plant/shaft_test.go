@@ -34,10 +34,10 @@ func TestMeanSpeedSolvesTheTick(t *testing.T) {
 			w := (before.SpeedRadS + s.SpeedRadS) / 2
 			want := 0.0
 			if brakeC > 0 {
-				want, _ = k.shoe.torque(before.BrakeGiveRad, w, k.tick, brakeC)
+				want, _ = k.brakeFriction.torque(before.BrakeDeflectionRad, w, k.tick, brakeC)
 			}
-			slope := k.shoe.stiffness*k.tick + k.shoe.damping
-			size := k.shoe.stiffness*(math.Abs(before.BrakeGiveRad)+k.shoe.halfPlay) + slope*math.Abs(w)
+			slope := k.brakeFriction.stiffness*k.tick + k.brakeFriction.damping
+			size := k.brakeFriction.stiffness*(math.Abs(before.BrakeDeflectionRad)+k.brakeFriction.halfPlay) + slope*math.Abs(w)
 			require.InDelta(t, -want, s.BrakeTorqueNM, 2e-12*slope*(1+math.Abs(w))+1e-12*size)
 		}
 	})

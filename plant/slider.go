@@ -49,24 +49,24 @@ func (s *slider) elastic(z, w, h float64) (torque, slope float64) {
 		return float64(s.stiffness*z) + float64(slope*w), slope
 	}
 	if z+float64(h*w) >= 0 {
-		return pushing(s.stiffness, s.damping, z-s.halfPlay, w, h)
+		return unilateral(s.stiffness, s.damping, z-s.halfPlay, w, h)
 	}
-	torque, slope = pushing(s.stiffness, s.damping, -z-s.halfPlay, -w, h)
+	torque, slope = unilateral(s.stiffness, s.damping, -z-s.halfPlay, -w, h)
 	return -torque, slope
 }
 
-// settle returns z at the end of the tick and the mean slip speed v − dz/dt, which
+// update returns z at the end of the tick and the mean slip speed v − dz/dt, which
 // is zero while the element sticks.
-func (s *slider) settle(z, w, h, torque, capacity float64) (give, slip float64) {
+func (s *slider) update(z, w, h, torque, capacity float64) (give, slip float64) {
 	if math.Abs(torque) < capacity {
 		return z + float64(h*w), 0
 	}
-	give = s.giveAt(z, h, torque)
+	give = s.deflectionAt(z, h, torque)
 	return give, w - (give-z)/h
 }
 
-// giveAt is the give at the end of a tick in which the torque is at capacity.
-func (s *slider) giveAt(z, h, torque float64) float64 {
+// deflectionAt is the give at the end of a tick in which the torque is at capacity.
+func (s *slider) deflectionAt(z, h, torque float64) float64 {
 	sum := float64(s.stiffness*h) + s.damping
 	if s.halfPlay == 0 {
 		return (float64(h*torque) + float64(s.damping*z)) / sum
@@ -89,12 +89,12 @@ func inTick(stiffness, damping, h, least float64) float64 {
 	return max(damping-float64(stiffness*h/2), least)
 }
 
-// pushing is a one-sided spring and damper: depth is how far it is pressed in at the
+// unilateral is a one-sided spring and damper: depth is how far it is pressed in at the
 // start of the tick in rad (negative: not in touch), w the mean speed that presses it
 // further. The damper acts on the depth gained and the sum never pulls.
 //
 //	τ = max(0, k d' + c (d' − d)/h),  d' = max(0, depth + h w), d = max(0, depth)
-func pushing(stiffness, damping, depth, w, h float64) (torque, slope float64) {
+func unilateral(stiffness, damping, depth, w, h float64) (torque, slope float64) {
 	end := depth + float64(h*w)
 	if end <= 0 {
 		return 0, 0
@@ -118,14 +118,14 @@ func stribeck(static, sliding, speedScale, v float64) float64 {
 		return static
 	}
 	ratio := v / speedScale
-	if ratio*ratio > faded {
+	if ratio*ratio > negligible {
 		return sliding
 	}
 	return sliding + float64((static-sliding)*math.Exp(-ratio*ratio))
 }
 
-// faded is where the exponential is below the rounding of a float64: exp(−40) = 4e-18.
-const faded = 40
+// negligible is where the exponential is below the rounding of a float64: exp(−40) = 4e-18.
+const negligible = 40
 
 // curve is the friction of one element over its slip speed.
 type curve struct {

@@ -48,7 +48,7 @@ func TestSliderIsPassive(t *testing.T) {
 			capacity := logRange(1e-3, 1e3).Draw(t, "capacity")
 			before, depth := elasticEnergy(&s, z)
 			torque, slope := s.torque(z, w, sliderTick, capacity)
-			next, slip := s.settle(z, w, sliderTick, torque, capacity)
+			next, slip := s.update(z, w, sliderTick, torque, capacity)
 			after, depthAfter := elasticEnergy(&s, next)
 			work := torque * sliderTick * w
 			slipped := math.Abs(torque*slip) * sliderTick
@@ -90,7 +90,7 @@ func TestSteadySliding(t *testing.T) {
 			z, torque, slip := 0.0, 0.0, 0.0
 			for range 2000 {
 				torque, _ = s.torque(z, w, sliderTick, 9)
-				z, slip = s.settle(z, w, sliderTick, torque, 9)
+				z, slip = s.update(z, w, sliderTick, torque, 9)
 			}
 			require.Zero(t, torque-math.Copysign(9, w)) // to the bit
 			require.InEpsilon(t, w, slip, 1e-12)
@@ -106,7 +106,7 @@ func TestStickingIsADampedSpring(t *testing.T) {
 	torque, slope := s.torque(0.001, 0.1, sliderTick, 9)
 	require.InEpsilon(t, 5.325, torque, 1e-12)
 	require.InEpsilon(t, 5000*250e-6+2, slope, 1e-12)
-	z, slip := s.settle(0.001, 0.1, sliderTick, torque, 9)
+	z, slip := s.update(0.001, 0.1, sliderTick, torque, 9)
 	require.InEpsilon(t, 0.001+250e-6*0.1, z, 1e-12)
 	require.Zero(t, slip)
 }
@@ -114,7 +114,7 @@ func TestStickingIsADampedSpring(t *testing.T) {
 // A one-sided spring with damper pushes and never pulls, however fast it is left.
 func TestPushingNeverPulls(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		torque, slope := pushing(
+		torque, slope := unilateral(
 			logRange(1, 1e7).Draw(t, "stiffness"), logRange(1e-4, 1e3).Draw(t, "damping"),
 			rapid.Float64Range(-0.1, 0.1).Draw(t, "depth"), rapid.Float64Range(-500, 500).Draw(t, "w"), sliderTick)
 		require.GreaterOrEqual(t, torque, 0.0)

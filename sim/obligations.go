@@ -247,7 +247,7 @@ func (b *Bench) unsupported() string {
 	lies := s.LoadTorqueNM < 0 && s.StopTorqueNM > -0.9*s.LoadTorqueNM
 	mode := b.plant.DriveMode()
 	switch {
-	case !b.plant.LoadRests():
+	case !b.plant.LoadAtStandstill():
 		return "the load is moving; "
 	case lies, b.plant.Severed(), mode == plant.Hold, mode == plant.Move:
 		return ""

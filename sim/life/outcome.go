@@ -69,7 +69,7 @@ func (g *gauge) Row(r *sim.Row) error {
 	}
 	if r.In.JudgeBusy {
 		g.judged = true
-		g.windUp = max(g.windUp, math.Abs(r.Truth.BrakeGiveRad)*180/math.Pi)
+		g.windUp = max(g.windUp, math.Abs(r.Truth.BrakeDeflectionRad)*180/math.Pi)
 		g.seen = max(g.seen, math.Abs(r.In.PositionMM-g.from)/g.perDeg)
 		g.slip = r.Truth.SlipRad * 180 / math.Pi
 	}

@@ -77,7 +77,7 @@ func TestFactorIsMonotone(t *testing.T) {
 		b := defaultBrake()
 		b.FadePerK = rapid.Float64Range(0, 1).Draw(t, "fade")
 		b.GapLimitMM = logRange(1e-3, 20).Draw(t, "limit")
-		l := liningOf(&b, time.Millisecond)
+		l := frictionDiscOf(&b, time.Millisecond)
 		temp, gap := rapid.Float64Range(-60, 1500).Draw(t, "temp"), logRange(1e-3, 60).Draw(t, "gap")
 		glaze := rapid.Float64Range(0, 1).Draw(t, "glaze")
 		left := l.factor(temp, gap, glaze)
@@ -250,7 +250,7 @@ func loweredOnTheBrake(tick time.Duration, change func(*Brake)) *Plant {
 
 // lowerOnTheBrake makes up for the glaze and goes one tick on.
 func lowerOnTheBrake(p *Plant) {
-	p.k.lining.condition = 1 / (1 - p.state.BrakeGlaze)
+	p.k.disc.condition = 1 / (1 - p.state.BrakeGlaze)
 	p.refresh()
 	p.Step(Command{Mode: Off, CloseBrake: true})
 }
@@ -319,7 +319,7 @@ func TestElasticWorkDoesNothing(t *testing.T) {
 			p.Step(Command{Mode: Press, PressTorqueNM: torque, CloseBrake: true})
 			open.Step(Command{Mode: Off})
 			require.Zero(t, p.State().BrakeTempC-open.State().BrakeTempC)
-			largest = max(largest, math.Abs(p.State().BrakeGiveRad))
+			largest = max(largest, math.Abs(p.State().BrakeDeflectionRad))
 		}
 		require.Greater(t, largest, 1e-3) // 12 N·m/11459 N·m/rad
 		s := p.State()
