@@ -121,7 +121,7 @@ type living struct {
 	flags *lifeFlags
 	study *life.Study
 	b10d  float64 // 0 if it was not given
-	files []lifeFile
+	files files.Outputs[[]life.Record]
 
 	took time.Duration
 }
@@ -131,21 +131,20 @@ func liveThrough(a *command.App, c *cobra.Command, reference string, f *lifeFlag
 	if err != nil {
 		return err
 	}
-	if err := l.open(); err != nil {
-		l.abandon()
+	if l.files, err = files.OpenOutputs(a.Stdout, files.Output[[]life.Record]{Path: f.csv, Write: writeLives}, files.Output[[]life.Record]{Path: f.tests, Write: writeTests}); err != nil {
 		return err
 	}
 	err = l.work(c.Context())
 	stopped := errors.Is(err, context.Canceled)
 	if err != nil && !stopped {
-		l.abandon()
+		l.files.Abandon()
 		return err
 	}
 	if len(l.study.Records) == 0 {
-		l.abandon()
+		l.files.Abandon()
 		return command.Interrupted("interrupted before a life was over; nothing to show")
 	}
-	if err := errors.Join(l.print(), l.writeFiles()); err != nil {
+	if err := errors.Join(l.print(), l.files.Write(l.study.Records)); err != nil {
 		return err
 	}
 	l.tell(stopped)

@@ -1,12 +1,10 @@
 package probecmd
 
 import (
-	_ "embed"
+	_ "embed" // for the page
 	"fmt"
 	"html/template"
 	"io"
-	"slices"
-	"strconv"
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/caution"
@@ -32,7 +30,7 @@ type htmlPage struct {
 	Gaps                                    []htmlGap
 	Faults                                  []htmlFault
 	EdgeSums, EdgeNote                      string // empty if none were searched for
-	EdgeHeads                               edgeColumns
+	EdgeHeads                               thresholdColumns
 	Edges                                   []htmlEdges
 }
 
@@ -45,7 +43,7 @@ type htmlEdges struct {
 type htmlEdge struct {
 	Sign           htmlSign
 	State, Outcome string
-	edgeColumns
+	thresholdColumns
 	Share   float64 // of the scale
 	Command string
 }
@@ -93,81 +91,82 @@ type htmlCell struct {
 	Command                string
 }
 
-// writeProbeHTML writes a page for a browser that needs nothing from outside. What is
-// fine is only counted: a page of every cell would be too long to load and to read.
-func writeProbeHTML(w io.Writer, p *probing) error {
+// writeHTML writes a page for a browser that needs nothing from outside. What is fine is only
+// counted: a page of every cell would be too long to load and to read.
+func writeHTML(w io.Writer, r *report) error {
 	t, err := template.New("probe").Parse(probeTemplate)
 	if err != nil {
 		return err
 	}
-	return t.Execute(w, p.html())
+	return t.Execute(w, newHTMLPage(r))
 }
 
-func (p *probing) html() *htmlPage {
-	m := p.found
+func newHTMLPage(r *report) *htmlPage {
+	m := r.found
 	h := &htmlPage{
-		Title: "Probe of " + m.Scenario, Documents: p.documents(), Extent: p.extent(),
+		Title: "Probe of " + m.Scenario, Documents: r.documents(), Extent: r.extent(),
 		Sums: sumWords(m), Caution: caution.Whole, Partial: !m.Complete,
 		MatrixHead: "Worst of each fault in each state",
 		CellsNote:  "Cells that are fine are counted, the others listed.",
 	}
-	if p.options.Pairs {
+	if r.options.Pairs {
 		h.Plan, h.Never = planWords(m.Plan), neverWords(m)
 		h.MatrixHead = "Worst of every two faults"
 		h.CellsNote = "Cells that are fine are counted, the others listed; a pair stands below one of its faults only."
 		h.Legend = htmlLegend(blankPairWhat)
-		newTriangle(m).html(h)
+		h.triangle(newTriangle(m))
 	} else {
 		h.Legend = htmlLegend(blankWhat)
 		h.matrix(newMatrix(m))
 	}
-	p.htmlEdges(h)
+	h.thresholds(r)
 	excused := 0
 	for _, f := range m.Findings() {
 		if f.Excused {
 			excused += len(f.Cells)
-			h.Excused = append(h.Excused, p.htmlFinding(&f))
+			h.Excused = append(h.Excused, newHTMLFinding(r, &f))
 		} else {
-			h.Open = append(h.Open, p.htmlFinding(&f))
+			h.Open = append(h.Open, newHTMLFinding(r, &f))
 		}
 	}
 	h.ExcusedWords = page.Count(excused, "cell", "cells") + " in " + page.Count(len(h.Excused), "group", "groups")
-	for _, g := range p.gaps() {
+	for _, g := range r.gaps() {
 		h.Gaps = append(h.Gaps, htmlGap{g.why, strings.Join(g.names, ", ")})
 	}
 	for _, name := range m.Faults {
-		h.Faults = append(h.Faults, p.htmlFault(name))
+		h.Faults = append(h.Faults, newHTMLFault(r, name))
 	}
 	return h
 }
 
-func (p *probing) htmlFinding(f *probe.Finding) htmlFinding {
-	first := &p.found.Outcomes[f.Cells[0]]
+func newHTMLFinding(r *report, f *probe.Finding) htmlFinding {
+	first := &r.found.Outcomes[f.Cells[0]]
 	faults := f.Faults
-	if p.options.Pairs {
-		faults = pairWords(p.found, f)
+	if r.options.Pairs {
+		faults = pairWords(r.found, f)
 	}
 	return htmlFinding{
-		Sign: signOf(first), Words: findingWords(p.found, f),
+		Sign: signOf(first), Words: findingWords(r.found, f),
 		Faults: strings.Join(faults, ", "), States: strings.Join(stateWords(f.States), ", "),
-		Command: commandLine(p.again, &first.Cell),
+		Command: r.commandLine(&first.Cell),
 	}
 }
 
-func (p *probing) htmlEdges(h *htmlPage) {
-	if !p.sought {
+// thresholds puts down what was searched for.
+func (h *htmlPage) thresholds(r *report) {
+	if r.search == nil {
 		return
 	}
-	h.EdgeSums, h.EdgeHeads = p.edgeSums(), edgeHeads()
-	if len(p.edges) > 0 {
-		h.EdgeNote = edgeNote
+	h.EdgeSums, h.EdgeHeads = r.search.sums(), thresholdHeads()
+	if len(r.search.thresholds) > 0 {
+		h.EdgeNote = thresholdNote
 	}
-	for _, g := range p.edgeGroups() {
+	for _, g := range r.search.groups() {
 		mildest := g.mildest()
-		words := fmt.Sprintf("%s; %s; the mildest is %s in %s", page.Count(len(g.edges), "edge", "edges"), g.words(), page.Figure(mildest.Number), stateWord(mildest.State))
+		words := fmt.Sprintf("%s; %s; the mildest is %s in %s", page.Count(len(g.thresholds), "edge", "edges"), g.words(), page.Figure(mildest.Number), stateWord(mildest.State))
 		of := htmlEdges{Fault: g.fault, Words: words}
-		for _, e := range g.edges {
-			of.Edges = append(of.Edges, htmlEdge{signOf(&e.Outcome), stateWord(e.State), outcomeWords(&e.Outcome), columnsOf(e), e.Share, commandLine(p.again, &e.Cell)})
+		for _, e := range g.thresholds {
+			of.Edges = append(of.Edges, htmlEdge{signOf(&e.Outcome), stateWord(e.State), outcomeWords(&e.Outcome), columnsOf(e), e.Share, r.commandLine(&e.Cell)})
 		}
 		h.Edges = append(h.Edges, of)
 	}
@@ -196,58 +195,11 @@ func htmlLegend(blank string) []htmlSign {
 	return append(list, htmlSign{excusedSigns(), "excused", "", excusedWhat}, htmlSign{"", "", "blank", blank})
 }
 
-func (h *htmlPage) matrix(x *matrix) {
-	for _, c := range x.columns {
-		h.Columns = append(h.Columns, htmlColumn{x.head(c), stateWord(x.state(c))})
-	}
-	for _, g := range x.groups {
-		group := htmlGroup{Name: g.name}
-		for _, row := range g.rows {
-			r := htmlRow{Fault: x.m.Faults[row]}
-			for _, c := range x.columns {
-				r.Squares = append(r.Squares, x.htmlSquare(row, c))
-			}
-			group.Rows = append(group.Rows, r)
-		}
-		h.Groups = append(h.Groups, group)
-	}
-}
-
-func (x *matrix) htmlSquare(row, column int) htmlSquare {
-	o := x.worst(row, column)
-	if o == nil {
-		return htmlSquare{}
-	}
-	return squareOf(x.m, o, x.squares[row][column].Cells, o.Fault+", "+stateWord(o.State))
-}
-
-// squareOf is a square by its worst outcome.
-func squareOf(m *probe.Results, o *probe.Outcome, n int, place string) htmlSquare {
-	tried := page.Count(n, "cell", "cells")
-	if o.Kind == probe.Fine {
-		return htmlSquare{Sign: signOf(o), Title: tried}
-	}
-	words := string(o.Kind)
-	if o.Excused() {
-		words += ", no sequence could have known or prevented it"
-	}
-	return htmlSquare{Sign: signOf(o), Title: fmt.Sprintf("%s: %s of %s", place, words, tried), Link: "#" + squareID(m, o)}
-}
-
-// squareID is where the outcomes of a square begin. Names of states come from documents,
-// so it goes by their number.
-func squareID(m *probe.Results, o *probe.Outcome) string {
-	if o.With != "" {
-		return o.Fault + "." + o.With // no name of a fault has a dot
-	}
-	return o.Fault + "-" + strconv.Itoa(slices.Index(m.States, o.State)+1)
-}
-
-func (p *probing) htmlFault(name string) htmlFault {
+func newHTMLFault(r *report, name string) htmlFault {
 	f := htmlFault{ID: name, Fault: name}
 	total, seen := 0, map[string]bool{}
-	for i := range p.found.Outcomes {
-		o := &p.found.Outcomes[i]
+	for i := range r.found.Outcomes {
+		o := &r.found.Outcomes[i]
 		if o.Fault != name {
 			continue
 		}
@@ -257,9 +209,9 @@ func (p *probing) htmlFault(name string) htmlFault {
 		}
 		cell := htmlCell{
 			Sign: signOf(o), State: stateWord(o.State), With: o.With, Moment: momentWords(&o.Cell),
-			Outcome: outcomeWords(o), Command: commandLine(p.again, &o.Cell),
+			Outcome: outcomeWords(o), Command: r.commandLine(&o.Cell),
 		}
-		if id := squareID(p.found, o); !seen[id] {
+		if id := squareID(r.found, o); !seen[id] {
 			seen[id], cell.ID = true, id
 		}
 		f.Cells = append(f.Cells, cell)

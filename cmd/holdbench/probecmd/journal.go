@@ -1,25 +1,17 @@
 package probecmd
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"strconv"
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/files"
-	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/sim/probe"
 )
 
-// cellLine is an outcome as it stands in a file: with the command that runs it again.
-type cellLine struct {
-	probe.Outcome
-	Command string `json:"command"`
-}
-
-// openProbeJournal opens the file of --keep and gives the cells that it has.
-func openProbeJournal(path string, head probe.Head, anew bool) (*files.Journal, []probe.Outcome, error) {
+// openJournal opens the file of --keep and gives the cells that it has.
+func openJournal(path string, head probe.Head, anew bool) (*files.Journal, []probe.Outcome, error) {
 	var had probe.Record
 	j, err := files.OpenJournal(path, "probe", head, anew, func(r io.Reader) (files.Kept, error) {
 		var err error
@@ -71,74 +63,4 @@ func orAll(names string) string {
 		return "all"
 	}
 	return names
-}
-
-// begin writes what goes ahead of the cells: the head, and on standard output the cells
-// of an earlier session too.
-func (p *probing) begin() error {
-	if p.journal != nil {
-		if n := len(p.options.Earlier); n > 0 {
-			_, _ = fmt.Fprintf(p.app.Stderr, "%s from %s\n", page.Count(n, "cell", "cells"), page.CleanLine(p.flags.keep))
-		}
-	}
-	var line bytes.Buffer
-	if err := files.WriteJSON(&line, p.head); err != nil {
-		return err
-	}
-	if p.journal != nil && !p.journal.Resumed {
-		if err := p.journal.Write(line.Bytes()); err != nil {
-			return err
-		}
-	}
-	if !p.flags.json {
-		return nil
-	}
-	return p.app.Printed(func(w io.Writer) error {
-		if _, err := w.Write(line.Bytes()); err != nil {
-			return err
-		}
-		for i := range p.options.Earlier {
-			o := &p.options.Earlier[i]
-			if err := files.WriteJSON(w, cellLine{*o, commandLine(p.again, &o.Cell)}); err != nil {
-				return err
-			}
-		}
-		return nil
-	})
-}
-
-// finish writes the line that says that it was all.
-func (p *probing) finish() error {
-	var line bytes.Buffer
-	if err := files.WriteJSON(&line, probe.Tail{Cells: len(p.found.Outcomes)}); err != nil {
-		return err
-	}
-	return p.emit(line.Bytes())
-}
-
-// tell takes a cell that is done.
-func (p *probing) tell(o probe.Outcome) error {
-	if p.journal == nil && !p.flags.json {
-		return nil
-	}
-	var line bytes.Buffer
-	if err := files.WriteJSON(&line, cellLine{o, commandLine(p.again, &o.Cell)}); err != nil {
-		return err
-	}
-	return p.emit(line.Bytes())
-}
-
-// emit writes a line to wherever lines go.
-func (p *probing) emit(line []byte) error {
-	if p.journal != nil {
-		if err := p.journal.Write(line); err != nil {
-			return err
-		}
-	}
-	if p.flags.json {
-		if _, err := p.app.Stdout.Write(line); err != nil {
-			return files.CannotPrint(err)
-		}
-	}
-	return nil
 }

@@ -3,8 +3,6 @@ package probecmd
 import (
 	"strings"
 
-	"github.com/charmbracelet/lipgloss"
-
 	"holdbench/sim/probe"
 )
 
@@ -53,26 +51,4 @@ func excusedSigns() string {
 		}
 	}
 	return strings.Join(signs, " ")
-}
-
-// tone is the colour that goes with a sign.
-func (v *probePage) tone(kind probe.Kind, excused bool) lipgloss.Style {
-	switch {
-	case kind == probe.Fine:
-		return v.Style.Faint
-	case excused:
-		return v.Style.Plant
-	case kind == probe.FalseAlarm:
-		return v.Style.Doubtful
-	}
-	return v.Style.Bad
-}
-
-// sign is the coloured sign of an outcome.
-func (v *probePage) sign(o *probe.Outcome) string {
-	sign := lookOf(o.Kind).signFor(o.Excused())
-	if v.ASCII && o.Kind == probe.Fine {
-		sign = "."
-	}
-	return v.tone(o.Kind, o.Excused()).Render(sign)
 }

@@ -1,7 +1,6 @@
 package probecmd
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -82,21 +81,20 @@ func (x *matrix) worst(row, column int) *probe.Outcome {
 // digits and a gap.
 const signCells = 3
 
-// matrix prints the squares, in as many blocks as the screen is too narrow for one.
-func (v *probePage) matrix() {
-	x := newMatrix(v.found)
+// print prints the squares, in as many blocks as the screen is too narrow for one.
+func (x *matrix) print(v *sheet) {
 	v.Section("worst of each fault in each state")
 	label := 2
-	for _, name := range v.found.Faults {
+	for _, name := range x.m.Faults {
 		label = max(label, page.Cells(name)+2)
 	}
 	for i, block := range blocks(x.columns, (v.full-label)/signCells) {
 		if i > 0 {
 			v.Line()
 		}
-		v.key(x, block)
+		x.key(v, block)
 		for _, g := range x.groups {
-			v.group(x, &g, block, label)
+			x.group(v, &g, block, label)
 		}
 	}
 	v.Line()
@@ -115,7 +113,7 @@ func blocks(columns []int, most int) [][]int {
 }
 
 // key lists the states of a block by number, down the page and then across.
-func (v *probePage) key(x *matrix, block []int) {
+func (x *matrix) key(v *sheet, block []int) {
 	var items []string
 	widest := 0
 	for _, c := range block {
@@ -134,7 +132,7 @@ func (v *probePage) key(x *matrix, block []int) {
 }
 
 // group is a group of faults below its name and the numbers of the states.
-func (v *probePage) group(x *matrix, g *matrixGroup, block []int, label int) {
+func (x *matrix) group(v *sheet, g *matrixGroup, block []int, label int) {
 	var lines []string
 	for _, row := range g.rows {
 		var line strings.Builder
@@ -162,14 +160,4 @@ func (v *probePage) group(x *matrix, g *matrixGroup, block []int, label int) {
 	for _, line := range lines {
 		v.Line(line)
 	}
-}
-
-// legend explains the signs.
-func (v *probePage) legend(blank string) {
-	for _, l := range kindLooks() {
-		sign := v.sign(&probe.Outcome{Kind: l.kind})
-		v.hang(fmt.Sprintf("%s  %s ", sign, page.Pad(string(l.kind), len(probe.FalseAlarm))), l.what)
-	}
-	v.hang(v.tone(probe.Missed, true).Render(excusedSigns())+"  ", excusedWhat)
-	v.hang("blank      ", blank)
 }

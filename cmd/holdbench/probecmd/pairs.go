@@ -86,10 +86,9 @@ func (x *triangle) worst(n, earlier int) *probe.Outcome {
 	return nil
 }
 
-// triangle prints the pairs. The numbers of the columns are those of the rows, which start
+// print prints the pairs. The numbers of the columns are those of the rows, which start
 // with the first column of each block.
-func (v *probePage) triangle() {
-	x := newTriangle(v.found)
+func (x *triangle) print(v *sheet) {
 	v.Section("worst of every two faults")
 	label := 0
 	columns := []int{} // all but the last, which has nothing below it
@@ -102,16 +101,16 @@ func (v *probePage) triangle() {
 		if i > 0 {
 			v.Line()
 		}
-		v.pairBlock(x, block, label)
+		x.block(v, block, label)
 	}
 	v.Line()
 	v.legend(blankPairWhat)
 }
 
-func (v *probePage) pairBlock(x *triangle, block []int, label int) {
+func (x *triangle) block(v *sheet, block []int, label int) {
 	for n := block[0]; n < len(x.faults); n++ {
 		if n == block[0] || x.groups[n] != x.groups[n-1] {
-			v.pairHead(x, block, n, label)
+			x.head(v, block, n, label)
 		}
 		var line strings.Builder
 		for _, c := range block {
@@ -126,8 +125,8 @@ func (v *probePage) pairBlock(x *triangle, block []int, label int) {
 	}
 }
 
-// pairHead names a group, and the columns that its rows have something in.
-func (v *probePage) pairHead(x *triangle, block []int, first, label int) {
+// head names a group, and the columns that its rows have something in.
+func (x *triangle) head(v *sheet, block []int, first, label int) {
 	last := first
 	for last+1 < len(x.groups) && x.groups[last+1] == x.groups[first] {
 		last++
@@ -142,30 +141,4 @@ func (v *probePage) pairHead(x *triangle, block []int, first, label int) {
 		v.Line()
 	}
 	v.Line(v.Style.Strong.Render(page.Pad(x.groups[first], label)), v.Style.Faint.Render(heads.String()))
-}
-
-// html puts the pairs where the page has the matrix of faults and states.
-func (x *triangle) html(h *htmlPage) {
-	for n := range max(0, len(x.faults)-1) {
-		h.Columns = append(h.Columns, htmlColumn{strconv.Itoa(n + 1), x.name(n)})
-	}
-	for n := range x.faults {
-		if n == 0 || x.groups[n] != x.groups[n-1] {
-			h.Groups = append(h.Groups, htmlGroup{Name: x.groups[n]})
-		}
-		row := htmlRow{Fault: x.name(n)}
-		for c := range h.Columns {
-			row.Squares = append(row.Squares, x.htmlSquare(n, c))
-		}
-		g := &h.Groups[len(h.Groups)-1]
-		g.Rows = append(g.Rows, row)
-	}
-}
-
-func (x *triangle) htmlSquare(n, earlier int) htmlSquare {
-	o := x.worst(n, earlier)
-	if o == nil {
-		return htmlSquare{}
-	}
-	return squareOf(x.m, o, x.squares[x.faults[n]][x.faults[earlier]].Cells, who(&o.Cell))
 }

@@ -19,9 +19,9 @@ import (
 
 // inventedPairs is a probe of two faults at once with more faults than fit beside each
 // other: nothing of it was run.
-func inventedPairs(t *testing.T) *probing {
+func inventedPairs(t *testing.T) *report {
 	t.Helper()
-	p := inventedProbing(t)
+	p := inventedReport(t)
 	m := p.found
 	p.options.Pairs, p.head.Pairs = true, true
 	m.Faults, m.Outcomes, m.Plan = nil, nil, probe.Extent{Runs: 190, Pairs: 421, All: 31415}
@@ -55,7 +55,7 @@ func TestProbePairsPages(t *testing.T) {
 		"pairs-80": clitest.PlainScreen(80, false), "pairs-80-ascii": clitest.PlainScreen(80, true), "pairs-120": clitest.PlainScreen(120, false),
 	} {
 		t.Run(name, func(t *testing.T) {
-			got := inventedPairs(t).page(s).text()
+			got := newReportPage(s, inventedPairs(t)).text()
 			clitest.KeepsToThePage(t, got, s.Width, s.ASCII)
 			clitest.Golden(t, "probe", name+".txt", got)
 		})
@@ -80,7 +80,7 @@ func TestTriangleHasEveryPair(t *testing.T) {
 			n++
 		}
 	}
-	text := p.page(clitest.PlainScreen(80, false)).text()
+	text := newReportPage(clitest.PlainScreen(80, false), p).text()
 	_, text, _ = strings.Cut(text, "worst of every two faults")
 	text, _, _ = strings.Cut(text, "\nM  missed")
 	shown := 0
@@ -95,7 +95,7 @@ func TestTriangleHasEveryPair(t *testing.T) {
 func TestProbePairsHTML(t *testing.T) {
 	p := inventedPairs(t)
 	var b bytes.Buffer
-	require.NoError(t, writeProbeHTML(&b, p))
+	require.NoError(t, writeHTML(&b, p))
 	got := b.String()
 	linksLead(t, got)
 	for _, o := range p.found.Outcomes {
@@ -123,14 +123,14 @@ func linksLead(t *testing.T, page string) {
 func TestProbePairsBaseline(t *testing.T) {
 	p := inventedPairs(t)
 	was := inventedPairs(t).found.Outcomes
-	p.baseline = &baseline{path: "before.jsonl", head: p.head, outcomes: slices.Clone(was[10:]), whole: true}
+	c := &comparison{p, &baseline{path: "before.jsonl", head: p.head, outcomes: slices.Clone(was[10:]), whole: true}}
 	require.Equal(t, probe.Missed, p.found.Outcomes[3].Kind)
-	assert.Empty(t, p.differences(), "what is missed is not in the earlier plan")
-	p.baseline.outcomes[50].Kind = probe.Fine
-	list := p.differences()
+	assert.Empty(t, c.differences(), "what is missed is not in the earlier plan")
+	c.was.outcomes[50].Kind = probe.Fine
+	list := c.differences()
 	require.Len(t, list, 1)
 	assert.True(t, list[0].Worse())
-	text := p.changes(clitest.PlainScreen(80, false)).text()
+	text := newChangesPage(clitest.PlainScreen(80, false), c).text()
 	assert.Contains(t, text, "Which two faults come where is planned anew for every sequence;")
 	assert.Contains(t, text, "\n"+who(&was[60].Cell)+", ")
 }

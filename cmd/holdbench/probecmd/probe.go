@@ -6,8 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"path/filepath"
-	"runtime"
 	"slices"
 	"time"
 
@@ -17,20 +15,8 @@ import (
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/scenarios"
-	"holdbench/sequence"
-	"holdbench/sim"
-	"holdbench/sim/catalogue"
 	"holdbench/sim/probe"
 )
-
-type probeFlags struct {
-	overrides                 command.OverrideFlags
-	faults, states, through   []string
-	workers                   int
-	json, ascii, anew         bool
-	worst, pairs              bool
-	keep, baseline, csv, html string
-}
 
 // New is the command probe.
 func New(a *command.App) *cobra.Command {
@@ -66,281 +52,137 @@ two of fault, severity, state and moment.`),
 	return c
 }
 
-func (f *probeFlags) add(c *cobra.Command) {
-	f.overrides.Add(c)
-	flags := c.Flags()
-	flags.StringArrayVar(&f.faults, "fault", nil, "only the fault `NAME`; can be given again")
-	flags.StringArrayVar(&f.states, "state", nil, "only in the state `NAME`; can be given again")
-	flags.StringArrayVar(&f.through, "through", nil, "only the fault `NAME` leads to states; repeatable")
-	flags.BoolVar(&f.pairs, "pairs", false, "try every two faults at one moment somewhere")
-	flags.BoolVar(&f.worst, "worst", false, "search how mild a fault can be and go wrong")
-	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
-	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
-	flags.BoolVar(&f.json, "json", false, "one object a line: the probe, then each cell")
-	flags.StringVar(&f.csv, "csv", "", "write a line a cell to `FILE`; - is stdout")
-	flags.StringVar(&f.html, "html", "", "write a page for a browser to `FILE`; - is stdout")
-	flags.StringVar(&f.keep, "keep", "", "keep cells in `FILE` as they come, to go on later")
-	flags.BoolVar(&f.anew, "anew", false, "start over what --keep has kept")
-	flags.StringVar(&f.baseline, "baseline", "", "show only what changed since the probe in `FILE`")
-	command.Complete(c, "fault", cobra.FixedCompletions(catalogue.Names(), cobra.ShellCompDirectiveNoFileComp))
-	command.Complete(c, "through", cobra.FixedCompletions(catalogue.Names(), cobra.ShellCompDirectiveNoFileComp))
-	command.Complete(c, "state", completeStates)
-	command.Complete(c, "workers", cobra.NoFileCompletions)
-	command.Complete(c, "csv", command.CompleteFiles("csv"))
-	command.Complete(c, "html", command.CompleteFiles("html"))
-}
-
-// atMostOne wants one word or none.
-func atMostOne(what string) cobra.PositionalArgs {
-	one := command.OneArgument(what)
-	return func(c *cobra.Command, args []string) error {
-		if len(args) == 0 {
-			return nil
-		}
-		return one(c, args)
-	}
-}
-
-// completeStates completes the states of the sequence that is in question.
-func completeStates(c *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
-	var names []string
-	if d := command.SequenceInQuestion(c, args); d != nil {
-		for _, s := range d.States {
-			names = append(names, s.Name)
-		}
-	}
-	return names, cobra.ShellCompDirectiveNoFileComp
-}
-
-// validate refuses what is wrong whatever the scenario.
-func (f *probeFlags) validate(c *cobra.Command) error {
-	for _, name := range []string{"keep", "baseline", "csv", "html"} {
-		if flag := c.Flags().Lookup(name); flag.Changed && flag.Value.String() == "" {
-			return command.WrongUse(c, "--%s is empty; must be a file", name)
-		}
-	}
-	for _, given := range []struct {
-		flag  string
-		names []string
-	}{{"fault", f.faults}, {"through", f.through}} {
-		for _, name := range given.names {
-			if !slices.Contains(catalogue.Names(), name) {
-				return command.WrongUse(c, "--%s is %q, which is not in the catalogue; %s", given.flag, name, sequence.Suggest(name, catalogue.Names()))
-			}
-		}
-	}
-	if err := f.together(c); err != nil {
-		return err
-	}
-	return f.distinct(c)
-}
-
-// together refuses flags that do not go with each other.
-func (f *probeFlags) together(c *cobra.Command) error {
-	switch {
-	case f.workers < 1:
-		return command.WrongUse(c, "--workers is %d; must be at least 1", f.workers)
-	case f.onStdout() > 1:
-		return command.WrongUse(c, "only one of --json, --baseline, --csv - and --html - can have standard output")
-	case f.keep != "" && files.IsDevice(f.keep):
-		return command.WrongUse(c, "--keep is %s, which cannot be read again; must be a file", f.keep)
-	case f.anew && f.keep == "":
-		return command.WrongUse(c, "--anew starts over what --keep has kept; give --keep FILE as well")
-	case f.pairs && len(f.through) > 0:
-		return command.WrongUse(c, "--through leads to further states; --pairs stays in those of the run without faults")
-	case f.pairs && f.worst:
-		return command.WrongUse(c, "--worst searches one fault at a time; must be without --pairs")
-	case f.worst && f.onStdout() > 0 && f.html == "":
-		return command.WrongUse(c, "--worst is shown on the page and in --html; must be with one of them")
-	}
-	return nil
-}
-
-// distinct refuses one file for two purposes.
-func (f *probeFlags) distinct(c *cobra.Command) error {
-	wanted := []struct{ flag, path string }{{"keep", f.keep}, {"baseline", f.baseline}, {"csv", f.csv}, {"html", f.html}}
-	for i, one := range wanted {
-		for _, other := range wanted[i+1:] {
-			if one.path != "" && !files.IsStdout(one.path) && filepath.Clean(one.path) == filepath.Clean(other.path) {
-				return command.WrongUse(c, "--%s and --%s are both %s; must be two files", one.flag, other.flag, one.path)
-			}
-		}
-	}
-	return nil
-}
-
-// onStdout is how many flags want standard output for themselves.
-func (f *probeFlags) onStdout() int {
-	n := 0
-	for _, wants := range []bool{f.json, f.baseline != "", files.IsStdout(f.csv), files.IsStdout(f.html)} {
-		if wants {
-			n++
-		}
-	}
-	return n
-}
-
-// probing is a probe on its way.
-type probing struct {
-	app     *command.App
-	flags   *probeFlags
-	command *cobra.Command
-	words   []string // of the command line, without flags
-	again   *command.Rerun
-	ready   *sim.Case
-	options probe.Options
-	head    probe.Head
-
-	baseline *baseline      // nil without
-	journal  *files.Journal // nil without
-	files    []probeFile
-
-	found *probe.Results
-	known int // cells, as far as was found out
-
-	edges              []probe.Threshold
-	sought             bool // edges were searched for, as far as the numbers say
-	searchBroke        bool
-	searched, toSearch int // one search for a fault in a state
-
-	took, searchTook time.Duration
+// session is a probe on its way.
+type session struct {
+	app    *command.App
+	flags  *probeFlags
+	plan   *plan
+	record *recorder
+	was    *baseline // nil without --baseline
+	files  files.Outputs[*report]
+	resume string // the command that goes on with it
 }
 
 func probeScenario(a *command.App, c *cobra.Command, args []string, f *probeFlags) error {
 	if err := f.validate(c); err != nil {
 		return err
 	}
-	p, err := newProbing(a, c, args, f)
+	p, err := newPlan(a, c, args, f)
 	if err != nil {
 		return err
 	}
-	if err := p.open(); err != nil {
-		p.abandon()
+	s := &session{app: a, flags: f, plan: p, record: &recorder{plan: p}, resume: command.Resumption(c, args)}
+	if err := s.open(); err != nil {
+		s.files.Abandon()
 		return err
 	}
-	err = p.work(c.Context())
+	r, err := s.work(c.Context())
 	stopped := errors.Is(err, context.Canceled)
-	if err == nil && len(p.found.Outcomes) == 0 {
-		err = errors.New("nothing was tried: the faults that are left come in none of the states that can be reached; must be other, or more, --fault and --state")
-	}
 	if err == nil {
-		err = p.incomparable()
+		err = s.senseless(r)
 	}
 	if err != nil && !stopped {
-		p.abandon()
+		s.files.Abandon()
 		return err
 	}
-	outErr := errors.Join(p.print(), p.writeFiles())
-	p.tellTime()
+	outErr := errors.Join(s.print(r), s.files.Write(r))
+	s.tellTime(r)
 	if stopped {
-		p.tellInterrupted()
+		s.tellInterrupted(r)
 	}
 	if outErr != nil {
 		return outErr
 	}
-	return p.exit(stopped)
+	return s.exit(r, stopped)
 }
 
-// work does what was asked for.
-func (p *probing) work(ctx context.Context) error {
-	started := time.Now()
-	err := p.run(ctx)
-	if p.journal != nil {
-		err = errors.Join(err, p.journal.Close())
+// open opens all that the probe needs before anything runs.
+func (s *session) open() error {
+	var err error
+	if s.flags.baseline != "" {
+		if s.was, err = readBaseline(s.flags.baseline, s.flags.pairs); err != nil {
+			return err
+		}
 	}
-	p.took = time.Since(started)
-	if err != nil || !p.flags.worst {
+	if s.files, err = files.OpenOutputs(s.app.Stdout, files.Output[*report]{Path: s.flags.csv, Write: writeCSV}, files.Output[*report]{Path: s.flags.html, Write: writeHTML}); err != nil {
 		return err
 	}
-	err = p.search(ctx)
-	p.searchTook = time.Since(started) - p.took
+	if s.flags.json {
+		s.record.lines = s.app.Stdout
+	}
+	if s.flags.keep != "" {
+		s.record.journal, s.plan.options.Earlier, err = openJournal(s.flags.keep, s.plan.head, s.flags.anew)
+	}
 	return err
 }
 
-// newProbing reads what is probed.
-func newProbing(a *command.App, c *cobra.Command, args []string, f *probeFlags) (*probing, error) {
-	overrides, err := f.overrides.Read(c)
-	if err != nil {
-		return nil, err
+// work runs the cells and searches on from them, if that was asked for.
+func (s *session) work(ctx context.Context) (*report, error) {
+	r := &report{plan: s.plan}
+	started := time.Now()
+	err := errors.Join(s.run(ctx, r), s.record.close())
+	r.took = time.Since(started)
+	if err != nil || !s.flags.worst {
+		return r, err
 	}
-	reference := command.Demo
-	if len(args) > 0 {
-		reference = args[0]
-	}
-	ready, err := a.LoadCase(reference, overrides)
-	if err != nil {
-		return nil, err
-	}
-	states := stateNames(ready)
-	for _, name := range f.states {
-		if !slices.Contains(states, name) {
-			return nil, command.WrongUse(c, "--state is %q, which sequence %s does not have; %s", name, ready.Program.Name(), sequence.Suggest(name, states))
-		}
-	}
-	p := &probing{app: a, flags: f, command: c, words: args, again: command.NewRerun(reference, &f.overrides), ready: ready}
-	p.options = probe.Options{Faults: chosen(catalogue.Names(), f.faults), States: chosen(states, f.states), Workers: f.workers}
-	p.options.Through, p.options.Pairs = chosen(catalogue.Names(), f.through), f.pairs
-	p.head, err = probe.NewHead(ready, p.options)
-	return p, err
+	bar := s.app.Progress("searching", 0)
+	defer bar.Done()
+	r.search, err = newSearch(ctx, r, bar.At)
+	return r, err
 }
 
-func stateNames(ready *sim.Case) []string {
-	var names []string
-	for _, s := range ready.Program.States() {
-		names = append(names, s.Name)
+// run runs the cells and hands each on as it comes.
+func (s *session) run(ctx context.Context, r *report) error {
+	earlier := len(s.plan.options.Earlier)
+	if earlier > 0 {
+		_, _ = fmt.Fprintf(s.app.Stderr, "%s from %s\n", page.Count(earlier, "cell", "cells"), page.CleanLine(s.flags.keep))
 	}
-	return names
-}
-
-// chosen puts names into the order of all, each once, so that the same choice is the
-// same probe however it was typed.
-func chosen(all, names []string) []string {
-	var list []string
-	for _, name := range all {
-		if slices.Contains(names, name) {
-			list = append(list, name)
-		}
-	}
-	return list
-}
-
-// run plays the cells and hands each on as it comes.
-func (p *probing) run(ctx context.Context) error {
-	if err := p.begin(); err != nil {
+	if err := s.record.begin(); err != nil {
 		return err
 	}
-	bar := p.app.Progress("probing", len(p.options.Earlier))
-	ways := p.app.Progress("looking for ways", 0)
-	p.options.Exploring = ways.At
-	p.options.Progress = func(done, known int) {
+	bar, ways := s.app.Progress("probing", earlier), s.app.Progress("looking for ways", 0)
+	o := s.plan.options
+	o.Exploring = ways.At
+	o.Progress = func(done, known int) {
 		ways.Done()
-		p.known = known
+		r.known = known
 		bar.At(done, known)
 	}
-	m, err := probe.Run(ctx, p.ready, p.options, p.tell)
+	var err error
+	r.found, err = probe.Run(ctx, s.plan.ready, o, s.record.cell)
 	ways.Done()
 	bar.Done()
-	p.found = m
-	if n := len(p.options.Earlier); n > 0 && err != nil && !errors.Is(err, context.Canceled) && (m == nil || len(m.Outcomes) < n) {
-		return fmt.Errorf("--keep %s: %w; must be another FILE, or --anew starts it over", p.flags.keep, err) // of what was kept not all was taken
-	}
-	if err == nil {
-		err = p.finish()
+	switch {
+	case err == nil:
+		return s.record.finish(len(r.found.Outcomes))
+	case earlier > 0 && !errors.Is(err, context.Canceled) && (r.found == nil || len(r.found.Outcomes) < earlier): // of what was kept not all was taken
+		return fmt.Errorf("--keep %s: %w; must be another FILE, or --anew starts it over", s.flags.keep, err)
 	}
 	return err
+}
+
+// senseless is the error of a probe that says nothing.
+func (s *session) senseless(r *report) error {
+	switch {
+	case len(r.found.Outcomes) == 0:
+		return errors.New("nothing was tried: the faults that are left come in none of the states that can be reached; must be other, or more, --fault and --state")
+	case s.was != nil:
+		return (&comparison{r, s.was}).incomparable()
+	}
+	return nil
 }
 
 // print shows the probe, unless its lines went out as they came or a file has standard
 // output.
-func (p *probing) print() error {
-	if p.flags.onStdout() > 0 && p.baseline == nil {
+func (s *session) print(r *report) error {
+	if s.flags.onStdout() > 0 && s.was == nil {
 		return nil
 	}
-	return p.app.Printed(func(w io.Writer) error {
-		s := p.app.ScreenUpTo(p.flags.ascii, page.Widest)
-		text := p.page(s).text
-		if p.baseline != nil {
-			text = p.changes(s).text
+	return s.app.Printed(func(w io.Writer) error {
+		screen := s.app.ScreenUpTo(s.flags.ascii, page.Widest)
+		text := newReportPage(screen, r).text
+		if s.was != nil {
+			text = newChangesPage(screen, &comparison{r, s.was}).text
 		}
 		_, err := io.WriteString(w, text())
 		return err
@@ -348,45 +190,43 @@ func (p *probing) print() error {
 }
 
 // tellTime says how long it took, on standard error: nothing that is compared holds it.
-func (p *probing) tellTime() {
-	for _, part := range []struct {
-		n         int
-		one, many string
-		took      time.Duration
-	}{
-		{len(p.found.Outcomes) - len(p.options.Earlier), "cell", "cells", p.took},
-		{p.searched, "search", "searches", p.searchTook},
-	} {
-		if part.n > 0 {
-			_, _ = fmt.Fprintf(p.app.Stderr, "%s run in %.2f s with %s, %.0f a second\n", page.Count(part.n, part.one, part.many),
-				part.took.Seconds(), page.Count(p.flags.workers, "worker", "workers"), float64(part.n)/part.took.Seconds())
-		}
+func (s *session) tellTime(r *report) {
+	s.tellSpeed(len(r.found.Outcomes)-len(s.plan.options.Earlier), "cell", "cells", r.took)
+	if r.search != nil {
+		s.tellSpeed(r.search.done, "search", "searches", r.search.took)
+	}
+}
+
+func (s *session) tellSpeed(n int, one, many string, took time.Duration) {
+	if n > 0 {
+		_, _ = fmt.Fprintf(s.app.Stderr, "%s run in %.2f s with %s, %.0f a second\n", page.Count(n, one, many),
+			took.Seconds(), page.Count(s.flags.workers, "worker", "workers"), float64(n)/took.Seconds())
 	}
 }
 
 // tellInterrupted says how to go on.
-func (p *probing) tellInterrupted() {
-	if p.found.Complete {
-		_, _ = fmt.Fprintf(p.app.Stderr, "interrupted after %d of %s for --worst; they begin anew next time\n", p.searched, page.Count(p.toSearch, "search", "searches"))
+func (s *session) tellInterrupted(r *report) {
+	if r.search != nil {
+		_, _ = fmt.Fprintf(s.app.Stderr, "interrupted after %d of %s for --worst; they begin anew next time\n", r.search.done, page.Count(r.search.total, "search", "searches"))
 		return
 	}
-	if p.known == 0 {
-		_, _ = fmt.Fprintln(p.app.Stderr, "interrupted while it looked for ways to further states; no cell was tried yet")
+	if r.known == 0 {
+		_, _ = fmt.Fprintln(s.app.Stderr, "interrupted while it looked for ways to further states; no cell was tried yet")
 		return
 	}
-	done := fmt.Sprintf("interrupted after %d of %s known so far", len(p.found.Outcomes), page.Count(p.known, "cell", "cells"))
-	if p.journal == nil {
-		_, _ = fmt.Fprintf(p.app.Stderr, "%s; with --keep FILE it could go on from here\n", done)
+	done := fmt.Sprintf("interrupted after %d of %s known so far", len(r.found.Outcomes), page.Count(r.known, "cell", "cells"))
+	if s.record.journal == nil {
+		_, _ = fmt.Fprintf(s.app.Stderr, "%s; with --keep FILE it could go on from here\n", done)
 		return
 	}
-	_, _ = fmt.Fprintf(p.app.Stderr, "%s; they are kept in %s; this goes on with them:\n  %s\n", done, page.CleanLine(p.flags.keep), p.resumption())
+	_, _ = fmt.Fprintf(s.app.Stderr, "%s; they are kept in %s; this goes on with them:\n  %s\n", done, page.CleanLine(s.flags.keep), s.resume)
 }
 
 // exit is the exit code of a probe; an interruption says more than what was found.
-func (p *probing) exit(stopped bool) error {
-	bad := slices.ContainsFunc(p.found.Outcomes, func(o probe.Outcome) bool { return o.Dangerous() })
-	if p.baseline != nil {
-		bad = slices.ContainsFunc(p.differences(), probe.Difference.Worse)
+func (s *session) exit(r *report, stopped bool) error {
+	bad := r.dangerous() > 0
+	if s.was != nil {
+		bad = slices.ContainsFunc((&comparison{r, s.was}).differences(), probe.Difference.Worse)
 	}
 	switch {
 	case stopped:

@@ -86,12 +86,12 @@ func inventedOutcome(fault, group, state, moment string) probe.Outcome {
 	}
 }
 
-func inventedProbing(t *testing.T) *probing {
+func inventedReport(t *testing.T) *report {
 	t.Helper()
 	ready, _, err := scenarios.LoadCase(command.Demo, scenarios.Overrides{})
 	require.NoError(t, err)
 	m := inventedMap()
-	return &probing{flags: &probeFlags{}, again: command.NewRerun(command.Demo, &command.OverrideFlags{Set: []string{"judge.dwell=2s"}}), ready: ready, found: m, known: len(m.Outcomes)}
+	return &report{plan: &plan{ready: ready, again: command.NewRerun(command.Demo, &command.OverrideFlags{Set: []string{"judge.dwell=2s"}})}, found: m, known: len(m.Outcomes)}
 }
 
 // The page of a probe as it was last looked at and found good.
@@ -103,7 +103,7 @@ func TestProbePages(t *testing.T) {
 				name += "-ascii"
 			}
 			t.Run(name, func(t *testing.T) {
-				got := inventedProbing(t).page(clitest.PlainScreen(width, ascii)).text()
+				got := newReportPage(clitest.PlainScreen(width, ascii), inventedReport(t)).text()
 				clitest.KeepsToThePage(t, got, width, ascii)
 				clitest.Golden(t, "probe", name+".txt", got)
 			})
@@ -113,7 +113,7 @@ func TestProbePages(t *testing.T) {
 
 // The danger is ranked: missed, dropped, stale, endless, broken, then false alarms.
 func TestProbePageRanks(t *testing.T) {
-	got := inventedProbing(t).page(clitest.PlainScreen(80, false)).text()
+	got := newReportPage(clitest.PlainScreen(80, false), inventedReport(t)).text()
 	last := 0
 	for i, kind := range []probe.Kind{probe.Missed, probe.Dropped, probe.Stale, probe.Endless, probe.Broken, probe.FalseAlarm} {
 		at := strings.Index(got, fmt.Sprintf("\n%2d  %s", i+1, kind))
@@ -134,7 +134,7 @@ func TestProbeSignsDiffer(t *testing.T) {
 				if excused && l.kind.Rank() >= probe.FalseAlarm.Rank() {
 					continue // cannot be
 				}
-				sign := (&probePage{Sheet: page.NewSheet(s)}).sign(o)
+				sign := (&sheet{Sheet: page.NewSheet(s)}).sign(o)
 				assert.Equal(t, 1, page.Cells(sign))
 				assert.NotContains(t, seen, sign)
 				seen[sign] = l.kind
@@ -146,12 +146,12 @@ func TestProbeSignsDiffer(t *testing.T) {
 // What is coloured is coloured only where there are colours.
 func TestProbeColours(t *testing.T) {
 	s := clitest.PlainScreen(80, false)
-	assert.NotContains(t, inventedProbing(t).page(s).text(), "\x1b")
+	assert.NotContains(t, newReportPage(s, inventedReport(t)).text(), "\x1b")
 	s.Style = page.NewStyles(&bytes.Buffer{}, termenv.ANSI256)
-	coloured := inventedProbing(t).page(s).text()
+	coloured := newReportPage(s, inventedReport(t)).text()
 	assert.Contains(t, coloured, "\x1b")
 	plain := regexp.MustCompile("\x1b\\[[0-9;]*m").ReplaceAllString(coloured, "")
-	assert.Equal(t, inventedProbing(t).page(clitest.PlainScreen(80, false)).text(), plain)
+	assert.Equal(t, newReportPage(clitest.PlainScreen(80, false), inventedReport(t)).text(), plain)
 }
 
 // Every column is in exactly one block, and none is wider than the screen.
@@ -175,7 +175,7 @@ func TestProbeBlocks(t *testing.T) {
 // as anything but text.
 func TestProbeHTML(t *testing.T) {
 	var b bytes.Buffer
-	require.NoError(t, writeProbeHTML(&b, inventedProbing(t)))
+	require.NoError(t, writeHTML(&b, inventedReport(t)))
 	got := b.String()
 	clitest.Golden(t, "probe", "page.html", got)
 	assert.NotContains(t, got, "<b>moved</b>")
@@ -189,26 +189,26 @@ func TestProbeHTML(t *testing.T) {
 
 // A probe of fifteen thousand cells is still a page that loads and can be mailed.
 func TestProbeHTMLStaysSmall(t *testing.T) {
-	p := inventedProbing(t)
+	p := inventedReport(t)
 	for len(p.found.Outcomes) < 15000 {
 		p.found.Outcomes = append(p.found.Outcomes, inventedOutcome("lining-worn", catalogue.BrakeGroup, "ready", probe.Midway))
 	}
 	var b bytes.Buffer
-	require.NoError(t, writeProbeHTML(&b, p))
+	require.NoError(t, writeHTML(&b, p))
 	assert.Less(t, b.Len(), 300_000)
 }
 
 func TestProbeCSV(t *testing.T) {
-	p := inventedProbing(t)
+	p := inventedReport(t)
 	var b bytes.Buffer
-	require.NoError(t, writeProbeCSV(&b, p))
+	require.NoError(t, writeCSV(&b, p))
 	rows, err := csv.NewReader(&b).ReadAll()
 	require.NoError(t, err)
 	require.Len(t, rows, len(p.found.Outcomes)+1)
 	command := slices.Index(rows[0], "command")
 	for i, row := range rows[1:] {
 		assert.Equal(t, p.found.Outcomes[i].Fault, row[0])
-		assert.Equal(t, commandLine(p.again, &p.found.Outcomes[i].Cell), row[command])
+		assert.Equal(t, p.commandLine(&p.found.Outcomes[i].Cell), row[command])
 	}
 }
 
@@ -224,14 +224,14 @@ func TestRerunSurvivesAShell(t *testing.T) {
 		"run", "a;b.yaml", "--rig", f.Rig, "--sequence", f.Sequence, "--seed", "7", "--set", f.Set[0], "--set", f.Set[1],
 		"--fault", "link-down@ready", "--fault", "lining-worn=0.35@clamp+344ms",
 	}
-	r := command.NewRerun("a;b.yaml", f)
+	p := &plan{again: command.NewRerun("a;b.yaml", f)}
 	c := &probe.Cell{Spec: "lining-worn=0.35@clamp+344ms", Route: []string{"link-down@ready"}}
-	for _, text := range []string{commandLine(r, c), page.BreakCommand(commandParts(r, c), "    ", 40)} {
+	for _, text := range []string{p.commandLine(c), page.BreakCommand(p.commandParts(c), "    ", 40)} {
 		got, err := exec.Command(shell, "-c", "holdbench() { printf '%s\\n' \"$@\"; }\n"+text).Output()
 		require.NoError(t, err)
 		assert.Equal(t, want, strings.Split(strings.TrimSuffix(string(got), "\n"), "\n"), text)
 	}
-	assert.Equal(t, "holdbench run x --fault lining-worn=0.35@clamp+344ms", commandLine(command.NewRerun("x", &command.OverrideFlags{}), &probe.Cell{Spec: c.Spec}), "nothing is quoted without need")
+	assert.Equal(t, "holdbench run x --fault lining-worn=0.35@clamp+344ms", (&plan{again: command.NewRerun("x", &command.OverrideFlags{})}).commandLine(&probe.Cell{Spec: c.Spec}), "nothing is quoted without need")
 }
 
 // stopping ends a context after so many writes.
@@ -330,24 +330,27 @@ func TestProbeOnAnyNumberOfWorkers(t *testing.T) {
 }
 
 // comparing holds the invented probe against one in which some cells were other.
-func comparing(t *testing.T, before func(*baseline)) *probing {
+func comparing(t *testing.T, before func(*baseline)) *comparison {
 	t.Helper()
-	p := inventedProbing(t)
-	p.baseline = &baseline{path: "before.jsonl", head: probe.Head{Probe: "invented", Rig: "pane-hoist"}, outcomes: inventedMap().Outcomes, whole: true}
-	p.head = p.baseline.head
-	before(p.baseline)
-	return p
+	p := inventedReport(t)
+	p.head = probe.Head{Probe: "invented", Rig: "pane-hoist"}
+	c := &comparison{p, &baseline{path: "before.jsonl", head: p.head, outcomes: inventedMap().Outcomes, whole: true}}
+	before(c.was)
+	return c
 }
+
+// exitOf is the exit code of a probe that is held against another one.
+func exitOf(c *comparison) error { return (&session{was: c.was}).exit(c.report, false) }
 
 func TestProbeBaseline(t *testing.T) {
 	s := clitest.PlainScreen(80, false)
 	t.Run("NothingChanged", func(t *testing.T) {
-		p := comparing(t, func(*baseline) {})
-		assert.Contains(t, p.changes(s).text(), "nothing changed")
-		assert.NoError(t, p.exit(false), "what is dangerous was so before")
+		c := comparing(t, func(*baseline) {})
+		assert.Contains(t, newChangesPage(s, c).text(), "nothing changed")
+		assert.NoError(t, exitOf(c), "what is dangerous was so before")
 	})
 	t.Run("Worse", func(t *testing.T) {
-		p := comparing(t, func(b *baseline) {
+		c := comparing(t, func(b *baseline) {
 			for i := range b.outcomes {
 				o := &b.outcomes[i]
 				switch {
@@ -360,54 +363,54 @@ func TestProbeBaseline(t *testing.T) {
 			gone := inventedOutcome("lining-worn", catalogue.BrakeGroup, "was_there_once", probe.Entry)
 			b.outcomes = append(b.outcomes[1:], gone)
 		})
-		clitest.Golden(t, "probe", "changes-80.txt", p.changes(s).text())
-		assert.Equal(t, command.Exit(command.ExitBroken), p.exit(false))
+		clitest.Golden(t, "probe", "changes-80.txt", newChangesPage(s, c).text())
+		assert.Equal(t, command.Exit(command.ExitBroken), exitOf(c))
 	})
 	t.Run("Better", func(t *testing.T) {
-		p := comparing(t, func(b *baseline) { b.outcomes[0].Kind = probe.Dropped })
-		assert.Contains(t, p.changes(s).text(), "nothing came out worse than before")
-		assert.NoError(t, p.exit(false))
+		c := comparing(t, func(b *baseline) { b.outcomes[0].Kind = probe.Dropped })
+		assert.Contains(t, newChangesPage(s, c).text(), "nothing came out worse than before")
+		assert.NoError(t, exitOf(c))
 	})
 	t.Run("ManyTogether", func(t *testing.T) {
-		p := comparing(t, func(b *baseline) {
+		c := comparing(t, func(b *baseline) {
 			for i := range b.outcomes {
 				if b.outcomes[i].Kind == probe.Fine {
 					b.outcomes[i].EndedIn = "elsewhere"
 				}
 			}
 		})
-		got := p.changes(s).text()
+		got := newChangesPage(s, c).text()
 		assert.Contains(t, got, "faults  lining-worn, brake-stays-open, load-heavier, encoder-frozen\n")
 		assert.Equal(t, 1, strings.Count(got, "    was  "), "they changed alike")
 	})
 	t.Run("OtherChoice", func(t *testing.T) {
-		p := comparing(t, func(b *baseline) {
+		c := comparing(t, func(b *baseline) {
 			b.head.Faults, b.head.Rig = []string{"lining-worn"}, "kiln-gate"
 			b.outcomes = b.outcomes[:10]
 			b.outcomes = append(b.outcomes, inventedOutcome("lining-worn", catalogue.BrakeGroup, "gone", probe.Entry))
 		})
-		got := p.changes(s).text()
+		got := newChangesPage(s, c).text()
 		assert.Contains(t, got, "on rig kiln-gate")
 		assert.Contains(t, got, "only cells that both have")
 		assert.Contains(t, got, "nothing changed")
 	})
 	t.Run("InterruptedBaselineTellsOfNothingNew", func(t *testing.T) {
-		p := comparing(t, func(b *baseline) { b.outcomes, b.whole = b.outcomes[50:], false })
-		require.Equal(t, probe.Missed, p.found.Outcomes[5].Kind)
-		assert.Empty(t, p.differences(), "it had not got so far")
-		require.NoError(t, p.exit(false))
-		assert.Contains(t, p.changes(s).text(), "It was interrupted; cells that it has not got to are left out.")
-		p.baseline.whole = true
-		assert.Equal(t, command.Exit(command.ExitBroken), p.exit(false), "a whole one would have had them")
+		c := comparing(t, func(b *baseline) { b.outcomes, b.whole = b.outcomes[50:], false })
+		require.Equal(t, probe.Missed, c.found.Outcomes[5].Kind)
+		assert.Empty(t, c.differences(), "it had not got so far")
+		require.NoError(t, exitOf(c))
+		assert.Contains(t, newChangesPage(s, c).text(), "It was interrupted; cells that it has not got to are left out.")
+		c.was.whole = true
+		assert.Equal(t, command.Exit(command.ExitBroken), exitOf(c), "a whole one would have had them")
 	})
 	t.Run("OtherWays", func(t *testing.T) {
-		p := comparing(t, func(b *baseline) { b.head.Through, b.outcomes = []string{"link-down"}, b.outcomes[50:] })
-		assert.Empty(t, p.differences(), "other faults lead to other states")
-		assert.Contains(t, p.changes(s).text(), "other --fault, --state or --through;")
+		c := comparing(t, func(b *baseline) { b.head.Through, b.outcomes = []string{"link-down"}, b.outcomes[50:] })
+		assert.Empty(t, c.differences(), "other faults lead to other states")
+		assert.Contains(t, newChangesPage(s, c).text(), "other --fault, --state or --through;")
 	})
 	t.Run("InterruptedTellsOfNothingGone", func(t *testing.T) {
-		p := comparing(t, func(*baseline) {})
-		p.found.Outcomes, p.found.Complete = p.found.Outcomes[:50], false
-		assert.Empty(t, p.differences())
+		c := comparing(t, func(*baseline) {})
+		c.found.Outcomes, c.found.Complete = c.found.Outcomes[:50], false
+		assert.Empty(t, c.differences())
 	})
 }

@@ -90,3 +90,27 @@ func sumWords(m *probe.Results) string {
 	}
 	return text
 }
+
+// stateWords names the whole run among the states.
+func stateWords(states []string) []string {
+	words := make([]string, len(states))
+	for i, s := range states {
+		words[i] = stateWord(s)
+	}
+	return words
+}
+
+func stateWord(state string) string {
+	if state == "" {
+		return "the whole run"
+	}
+	return page.CleanLine(state)
+}
+
+// momentWords says when, and how bad.
+func momentWords(c *probe.Cell) string {
+	if c.Severity == "" {
+		return c.Moment
+	}
+	return fmt.Sprintf("%s, %s %s", c.Moment, c.Severity, page.Figure(c.Number))
+}

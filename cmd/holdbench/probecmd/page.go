@@ -14,68 +14,38 @@ import (
 // fewCells is how many cells are listed one by one.
 const fewCells = 40
 
-// probePage is a probe for people: what to look at, the matrix, what was not tried, the
+// reportPage is a probe for people: what to look at, the matrix, what was not tried, the
 // sums.
-type probePage struct {
-	page.Sheet
-	*probing
-	full int // columns of the screen; prose keeps to fewer
+type reportPage struct {
+	*sheet
+	*report
 }
 
-func (p *probing) page(s *page.Screen) *probePage {
-	prose := *s
-	prose.Width = min(s.Width, page.Wide)
-	return &probePage{Sheet: page.NewSheet(&prose), probing: p, full: s.Width}
+func newReportPage(s *page.Screen, r *report) *reportPage {
+	return &reportPage{newSheet(s, r.plan), r}
 }
 
-func (v *probePage) text() string {
-	v.heading()
+func (v *reportPage) text() string {
+	v.heading(v.report)
 	v.findings()
-	v.worst()
+	if v.search != nil {
+		v.search.print(v.sheet)
+	}
 	switch {
 	case len(v.found.Outcomes) <= fewCells:
 		v.cellList()
 	case v.options.Pairs:
-		v.triangle()
+		newTriangle(v.found).print(v.sheet)
 	default:
-		v.matrix()
+		newMatrix(v.found).print(v.sheet)
 	}
 	v.notTried()
 	v.sums()
 	return v.String()
 }
 
-// heading says what was probed.
-func (v *probePage) heading() {
-	v.Line(v.Style.Strong.Render("probe of " + page.CleanLine(v.found.Scenario)))
-	v.Line(v.Style.Faint.Render(v.documents()))
-	v.Prose(v.extent())
-	if v.options.Pairs {
-		v.Prose(planWords(v.found.Plan))
-	}
-}
-
-func (p *probing) documents() string {
-	text := fmt.Sprintf("rig %s, sequence %s, seed %d", page.CleanLine(p.found.Rig), page.CleanLine(p.found.Sequence), p.ready.Seed)
-	if n := len(p.ready.Scenario.Faults); n > 0 {
-		text += fmt.Sprintf(", with the %s of the scenario", page.Count(n, "fault", "faults"))
-	}
-	return text
-}
-
-// extent says how much was tried.
-func (p *probing) extent() string {
-	m := p.found
-	text := fmt.Sprintf("%s: %s in %s", page.Count(len(m.Outcomes), "cell", "cells"),
-		page.Count(len(m.Faults), "fault", "faults"), page.Count(len(tried(m)), "state", "states"))
-	if !m.Complete {
-		text += fmt.Sprintf("; interrupted, there are %d or more", p.known)
-	}
-	return text
-}
-
 // findings ranks what is not fine.
-func (v *probePage) findings() {
+func (v *reportPage) findings() {
 	list := v.found.Findings()
 	open := slices.IndexFunc(list, func(f probe.Finding) bool { return f.Excused })
 	if open < 0 {
@@ -99,7 +69,7 @@ func (v *probePage) findings() {
 }
 
 // finding is one group of cells that came out alike.
-func (v *probePage) finding(n int, f *probe.Finding) {
+func (v *reportPage) finding(n int, f *probe.Finding) {
 	const margin = "    "
 	if n > 1 {
 		v.Line()
@@ -113,14 +83,14 @@ func (v *probePage) finding(n int, f *probe.Finding) {
 	}
 	v.names(margin+"states  ", stateWords(f.States))
 	first := &v.found.Outcomes[f.Cells[0]]
-	v.Put(page.BreakCommand(commandParts(v.again, &first.Cell), margin, v.Width))
+	v.command(&first.Cell, margin)
 }
 
 // mostExcused is how many groups are shown of what is nobody's fault.
 const mostExcused = 8
 
 // excused shows in short what needs no look.
-func (v *probePage) excused(list []probe.Finding) {
+func (v *reportPage) excused(list []probe.Finding) {
 	v.Section("what no sequence could have known or prevented")
 	groups := excusedGroups(list)
 	t := page.Table{Head: []string{"", "cells", "cause", "breaks", "faults"}}
@@ -170,45 +140,8 @@ func excusedGroups(list []probe.Finding) []*excusedGroup {
 	return groups
 }
 
-// hang prints text that goes on behind a head.
-func (v *probePage) hang(head, text string) {
-	margin := strings.Repeat(" ", page.Cells(head))
-	v.Put(head + strings.TrimPrefix(page.Paragraph(v.Plain(text), margin, v.Width), margin))
-}
-
-// names prints as many names as fit on two lines and counts the rest.
-func (v *probePage) names(head string, names []string) {
-	room := v.Width - page.Cells(head)
-	for shown := min(len(names), v.Width); ; shown-- { // more never fit
-		text := strings.Join(names[:shown], ", ")
-		if shown < len(names) {
-			text += fmt.Sprintf(" and %d more", len(names)-shown)
-		}
-		if shown == 1 || len(page.Wrap(text, room)) <= 2 {
-			v.hang(v.Style.Faint.Render(head), text)
-			return
-		}
-	}
-}
-
-// stateWords names the whole run among the states.
-func stateWords(states []string) []string {
-	words := make([]string, len(states))
-	for i, s := range states {
-		words[i] = stateWord(s)
-	}
-	return words
-}
-
-func stateWord(state string) string {
-	if state == "" {
-		return "the whole run"
-	}
-	return page.CleanLine(state)
-}
-
 // cellList shows few cells one by one.
-func (v *probePage) cellList() {
+func (v *reportPage) cellList() {
 	v.Section("cells")
 	widest := 0
 	for i := range v.found.Outcomes {
@@ -223,22 +156,14 @@ func (v *probePage) cellList() {
 	}
 }
 
-func (v *probePage) cell(o *probe.Outcome, moment int) {
+func (v *reportPage) cell(o *probe.Outcome, moment int) {
 	kind := v.tone(o.Kind, o.Excused()).Render(page.Pad(string(o.Kind), len(probe.FalseAlarm)))
 	v.hang("  "+v.sign(o)+" "+kind+"  "+page.Pad(momentWords(&o.Cell), moment)+"  ", outcomeWords(o))
-	v.Put(page.BreakCommand(commandParts(v.again, &o.Cell), "      ", v.Width))
-}
-
-// momentWords says when, and how bad.
-func momentWords(c *probe.Cell) string {
-	if c.Severity == "" {
-		return c.Moment
-	}
-	return fmt.Sprintf("%s, %s %s", c.Moment, c.Severity, page.Figure(c.Number))
+	v.command(&o.Cell, "      ")
 }
 
 // notTried says what is not in the matrix, and why.
-func (v *probePage) notTried() {
+func (v *reportPage) notTried() {
 	parts := v.gaps()
 	if len(parts) == 0 {
 		return
@@ -249,51 +174,17 @@ func (v *probePage) notTried() {
 	}
 }
 
-// gap is names of what was not tried for one reason.
-type gap struct {
-	why   string
-	names []string
-}
-
-func (p *probing) gaps() []gap {
-	var gaps []gap
-	m := p.found
-	if len(m.NotApplicable) > 0 {
-		gaps = append(gaps, gap{"faults that make no sense on this rig and sequence", m.NotApplicable})
-	}
-	unreached := slices.DeleteFunc(slices.Clone(m.Unreached), func(s string) bool {
-		return len(p.options.States) > 0 && !slices.Contains(p.options.States, s)
-	})
-	if len(unreached) == 0 {
-		return gaps
-	}
-	why := "states that no fault leads to, alone or with another (an operator, a parameter or another scenario may)"
-	switch {
-	case p.options.Pairs:
-		why = "states that the run without faults does not enter"
-	case len(p.options.Through) > 0:
-		why = "states that nothing led to; there are more ways without --through"
-	}
-	return append(gaps, gap{why, stateWords(unreached)})
-}
-
 // sums counts the cells and ends with what the exit code says too.
-func (v *probePage) sums() {
+func (v *reportPage) sums() {
 	v.Line()
 	v.Prose(sumWords(v.found))
 	if never := neverWords(v.found); never != "" {
 		v.Prose(never)
 	}
 	g := v.Signs()
-	dangerous := 0
-	for i := range v.found.Outcomes {
-		if v.found.Outcomes[i].Dangerous() {
-			dangerous++
-		}
-	}
-	switch {
-	case dangerous > 0:
-		v.Line(v.Style.Bad.Render(g.Bad + " " + page.Count(dangerous, "cell", "cells") + " that somebody must look at"))
+	switch n := v.dangerous(); {
+	case n > 0:
+		v.Line(v.Style.Bad.Render(g.Bad + " " + page.Count(n, "cell", "cells") + " that somebody must look at"))
 	case !v.found.Complete:
 		v.Line("nothing dangerous so far, of " + page.Count(len(v.found.Outcomes), "cell", "cells"))
 	default:

@@ -3,78 +3,12 @@ package probecmd
 import (
 	"encoding/csv"
 	"errors"
-	"fmt"
 	"io"
 	"strconv"
 	"strings"
 
-	"holdbench/cmd/holdbench/internal/command"
-	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/sim/probe"
 )
-
-// probeFile is a file that is written when the probe is done.
-type probeFile struct {
-	to    *files.Target
-	write func(io.Writer, *probing) error
-}
-
-// open opens every file before anything runs, so that one that cannot be used is found
-// early.
-func (p *probing) open() error {
-	f := p.flags
-	if f.baseline != "" {
-		b, err := readBaseline(f.baseline)
-		if err != nil {
-			return err
-		}
-		if b.head.Pairs != f.pairs {
-			return fmt.Errorf("--baseline %s tries %s at once where this probe tries %s; must be a probe of the same kind",
-				f.baseline, atOnce(b.head.Pairs), atOnce(f.pairs))
-		}
-		p.baseline = b
-	}
-	for _, wanted := range []struct {
-		path  string
-		write func(io.Writer, *probing) error
-	}{{f.csv, writeProbeCSV}, {f.html, writeProbeHTML}} {
-		if wanted.path == "" {
-			continue
-		}
-		to, err := files.Create(wanted.path, p.app.Stdout)
-		if err != nil {
-			return err
-		}
-		p.files = append(p.files, probeFile{to, wanted.write})
-	}
-	if f.keep == "" {
-		return nil
-	}
-	var err error
-	p.journal, p.options.Earlier, err = openProbeJournal(f.keep, p.head, f.anew)
-	return err
-}
-
-// abandon leaves the files as they were.
-func (p *probing) abandon() {
-	for _, f := range p.files {
-		f.to.Abandon()
-	}
-}
-
-// writeFiles writes what was found and puts the files in their places.
-func (p *probing) writeFiles() error {
-	var errs []error
-	for _, f := range p.files {
-		if err := f.write(f.to, p); err != nil {
-			f.to.Abandon()
-			errs = append(errs, files.CannotWrite(f.to.Path, err))
-			continue
-		}
-		errs = append(errs, f.to.Close())
-	}
-	return errors.Join(errs...)
-}
 
 // csvColumn is one column of the cells' table.
 type csvColumn struct {
@@ -82,7 +16,7 @@ type csvColumn struct {
 	text func(*probe.Outcome) string
 }
 
-func csvColumns(again *command.Rerun) []csvColumn {
+func csvColumns(p *plan) []csvColumn {
 	number := func(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
 	return []csvColumn{
 		{"fault", func(o *probe.Outcome) string { return o.Fault }},
@@ -118,22 +52,22 @@ func csvColumns(again *command.Rerun) []csvColumn {
 			}
 			return number(*o.FirstSignS)
 		}},
-		{"command", func(o *probe.Outcome) string { return commandLine(again, &o.Cell) }},
+		{"command", func(o *probe.Outcome) string { return p.commandLine(&o.Cell) }},
 	}
 }
 
-// writeProbeCSV writes a line a cell.
-func writeProbeCSV(w io.Writer, p *probing) error {
-	columns := csvColumns(p.again)
+// writeCSV writes a line a cell.
+func writeCSV(w io.Writer, r *report) error {
+	columns := csvColumns(r.plan)
 	out := csv.NewWriter(w)
 	row := make([]string, len(columns))
 	for i, c := range columns {
 		row[i] = c.name
 	}
 	err := out.Write(row)
-	for n := range p.found.Outcomes {
+	for n := range r.found.Outcomes {
 		for i, c := range columns {
-			row[i] = c.text(&p.found.Outcomes[n])
+			row[i] = c.text(&r.found.Outcomes[n])
 		}
 		err = errors.Join(err, out.Write(row))
 	}

@@ -6,54 +6,8 @@ import (
 	"io"
 	"strconv"
 
-	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/sim/life"
 )
-
-// lifeFile is a file that is written when the lives are over.
-type lifeFile struct {
-	to    *files.Target
-	write func(io.Writer, []life.Record) error
-}
-
-// open opens every file before anything runs, so that one that cannot be used is found
-// early.
-func (l *living) open() error {
-	for _, wanted := range []struct {
-		path  string
-		write func(io.Writer, []life.Record) error
-	}{{l.flags.csv, writeLives}, {l.flags.tests, writeTests}} {
-		if wanted.path == "" {
-			continue
-		}
-		to, err := files.Create(wanted.path, l.app.Stdout)
-		if err != nil {
-			return err
-		}
-		l.files = append(l.files, lifeFile{to, wanted.write})
-	}
-	return nil
-}
-
-// abandon leaves the files as they were.
-func (l *living) abandon() {
-	for _, f := range l.files {
-		f.to.Abandon()
-	}
-}
-
-func (l *living) writeFiles() error {
-	var errs []error
-	for _, f := range l.files {
-		if err := f.write(f.to, l.study.Records); err != nil {
-			f.to.Abandon()
-			errs = append(errs, files.CannotWrite(f.to.Path, err))
-			continue
-		}
-		errs = append(errs, f.to.Close())
-	}
-	return errors.Join(errs...)
-}
 
 // lifeColumn is one column of the table of lives.
 type lifeColumn struct {

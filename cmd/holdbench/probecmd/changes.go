@@ -1,0 +1,197 @@
+package probecmd
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim/probe"
+)
+
+// changesPage shows what changed since an earlier probe.
+type changesPage struct {
+	*sheet
+	*comparison
+	list []probe.Difference
+}
+
+func newChangesPage(s *page.Screen, c *comparison) *changesPage {
+	return &changesPage{newSheet(s, c.plan), c, c.differences()}
+}
+
+func (v *changesPage) text() string {
+	v.heading()
+	var worse, others, gone []probe.Difference
+	newFine := 0
+	for _, d := range v.list {
+		switch {
+		case d.Worse():
+			worse = append(worse, d)
+		case d.Is == nil:
+			gone = append(gone, d)
+		case d.Was == nil && d.Is.Kind == probe.Fine:
+			newFine++
+		default:
+			others = append(others, d)
+		}
+	}
+	v.changed("worse", worse)
+	v.changed("better, or only otherwise", others)
+	v.came(newFine, gone)
+	v.verdict(len(worse))
+	return v.String()
+}
+
+// heading says what is held against what.
+func (v *changesPage) heading() {
+	v.sheet.heading(v.report)
+	b := v.was
+	v.Prose(fmt.Sprintf("held against %s: %d of its %s are here too", page.CleanLine(b.path), probe.Common(b.outcomes, v.found.Outcomes), page.Count(len(b.outcomes), "cell", "cells")))
+	if b.head.Probe != v.head.Probe || b.head.Rig != v.head.Rig {
+		v.Prose(fmt.Sprintf("That one is of scenario %s on rig %s, so not only the sequence differs.", page.CleanLine(b.head.Probe), page.CleanLine(b.head.Rig)))
+	}
+	switch {
+	case b.head.Seed != v.head.Seed:
+		v.Prose(fmt.Sprintf("That one has the seed %d and this one %d, so the noise of the sensors is another.", b.head.Seed, v.head.Seed))
+	case b.head.Sequence == v.head.Sequence && b.head.Documents != v.head.Documents:
+		v.Prose("Its documents were other: the sequence, the rig, a value that was set, or the faults of this program.")
+	}
+	if !b.whole {
+		v.Prose("It was interrupted; cells that it has not got to are left out.")
+	}
+	switch {
+	case !v.sameChoice():
+		v.Prose("It was made with other --fault, --state or --through; only cells that both have are held against each other.")
+	case v.head.Pairs:
+		v.Prose("Which two faults come where is planned anew for every sequence; only cells that both have are held against each other.")
+	}
+}
+
+// changed shows a part of the differences: one by one if they are few, else those that
+// changed alike together.
+func (v *changesPage) changed(name string, list []probe.Difference) {
+	if len(list) == 0 {
+		return
+	}
+	v.Section(fmt.Sprintf("%s: %s", name, page.Count(len(list), "cell", "cells")))
+	for i, g := range changeGroups(list) {
+		if i > 0 {
+			v.Line()
+		}
+		v.change(g)
+	}
+}
+
+// changeGroup is cells that came out alike, then and now.
+type changeGroup struct {
+	was, is string // in words
+	cells   []*probe.Outcome
+	old     *probe.Outcome // of the first cell; nil: there was none
+}
+
+func changeGroups(list []probe.Difference) []*changeGroup {
+	var groups []*changeGroup
+	known := map[string]*changeGroup{}
+	for _, d := range list {
+		was, is := changeWords(d.Was), changeWords(d.Is)
+		key := was + "\n" + is
+		if len(list) <= fewCells {
+			key += "\n" + d.Is.Key()
+		}
+		g := known[key]
+		if g == nil {
+			g = &changeGroup{was: was, is: is, old: d.Was}
+			known[key], groups = g, append(groups, g)
+		}
+		g.cells = append(g.cells, d.Is)
+	}
+	slices.SortStableFunc(groups, func(a, b *changeGroup) int {
+		return cmp.Or(cmp.Compare(a.cells[0].Kind.Rank(), b.cells[0].Kind.Rank()), cmp.Compare(len(b.cells), len(a.cells)))
+	})
+	return groups
+}
+
+// changeWords says what a cell came out as; figures are left out, they change with every
+// sequence.
+func changeWords(o *probe.Outcome) string {
+	if o == nil {
+		return "not there"
+	}
+	c := *o
+	text := string(c.Kind) + ": " + endWords(c.End) + " in " + page.CleanLine(c.EndedIn)
+	if c.Cause != "" {
+		text += " (" + page.CleanLine(c.Cause) + ")"
+	}
+	text += ", " + string(c.Class)
+	if len(c.Broken) > 0 {
+		text += ", breaks " + strings.Join(c.Broken, " and ")
+	}
+	if c.Excused() {
+		text += "; no sequence could have known or prevented it"
+	}
+	return text
+}
+
+func (v *changesPage) change(g *changeGroup) {
+	first := g.cells[0]
+	if len(g.cells) == 1 {
+		v.Line(v.Style.Strong.Render(fmt.Sprintf("%s, %s, %s", who(&first.Cell), stateWord(first.State), momentWords(&first.Cell))))
+	} else {
+		v.Line(v.Style.Strong.Render(page.Count(len(g.cells), "cell", "cells")))
+		var faults, states []string
+		for _, o := range g.cells {
+			faults, states = appendNew(faults, who(&o.Cell)), appendNew(states, stateWord(o.State))
+		}
+		v.names("    faults  ", faults)
+		v.names("    states  ", states)
+	}
+	if g.old == nil {
+		v.hang("    was  ", g.was)
+	} else {
+		v.hang("    was  "+v.sign(g.old)+" ", g.was)
+	}
+	v.hang("    is   "+v.sign(first)+" ", g.is)
+	v.command(&first.Cell, "    ")
+}
+
+func appendNew(list []string, name string) []string {
+	if slices.Contains(list, name) {
+		return list
+	}
+	return append(list, name)
+}
+
+// came tells of cells that only one of the two has and that need no look.
+func (v *changesPage) came(newFine int, gone []probe.Difference) {
+	if newFine+len(gone) == 0 {
+		return
+	}
+	v.Section("cells that only one of the two has")
+	if newFine > 0 {
+		v.Prose(fmt.Sprintf("new, and fine: %d", newFine))
+	}
+	if len(gone) == 0 {
+		return
+	}
+	var states []string
+	for _, d := range gone {
+		states = appendNew(states, stateWord(d.Was.State))
+	}
+	v.Prose(fmt.Sprintf("no longer there: %d, in %s", len(gone), strings.Join(states, ", ")))
+}
+
+// verdict ends the page with what the exit code says too.
+func (v *changesPage) verdict(worse int) {
+	g := v.Signs()
+	v.Line()
+	switch {
+	case worse > 0:
+		v.Line(v.Style.Bad.Render(g.Bad + " " + page.Count(worse, "cell", "cells") + " came out worse than before"))
+	case len(v.list) == 0:
+		v.Line(v.Style.Good.Render(g.Good + " nothing changed"))
+	default:
+		v.Line(v.Style.Good.Render(g.Good + " nothing came out worse than before"))
+	}
+}

@@ -1,0 +1,138 @@
+package probecmd
+
+import (
+	"path/filepath"
+	"runtime"
+	"slices"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/sequence"
+	"holdbench/sim/catalogue"
+)
+
+// probeFlags are the flags of the command.
+type probeFlags struct {
+	overrides                 command.OverrideFlags
+	faults, states, through   []string
+	workers                   int
+	json, ascii, anew         bool
+	worst, pairs              bool
+	keep, baseline, csv, html string
+}
+
+func (f *probeFlags) add(c *cobra.Command) {
+	f.overrides.Add(c)
+	flags := c.Flags()
+	flags.StringArrayVar(&f.faults, "fault", nil, "only the fault `NAME`; can be given again")
+	flags.StringArrayVar(&f.states, "state", nil, "only in the state `NAME`; can be given again")
+	flags.StringArrayVar(&f.through, "through", nil, "only the fault `NAME` leads to states; repeatable")
+	flags.BoolVar(&f.pairs, "pairs", false, "try every two faults at one moment somewhere")
+	flags.BoolVar(&f.worst, "worst", false, "search how mild a fault can be and go wrong")
+	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
+	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
+	flags.BoolVar(&f.json, "json", false, "one object a line: the probe, then each cell")
+	flags.StringVar(&f.csv, "csv", "", "write a line a cell to `FILE`; - is stdout")
+	flags.StringVar(&f.html, "html", "", "write a page for a browser to `FILE`; - is stdout")
+	flags.StringVar(&f.keep, "keep", "", "keep cells in `FILE` as they come, to go on later")
+	flags.BoolVar(&f.anew, "anew", false, "start over what --keep has kept")
+	flags.StringVar(&f.baseline, "baseline", "", "show only what changed since the probe in `FILE`")
+	command.Complete(c, "fault", cobra.FixedCompletions(catalogue.Names(), cobra.ShellCompDirectiveNoFileComp))
+	command.Complete(c, "through", cobra.FixedCompletions(catalogue.Names(), cobra.ShellCompDirectiveNoFileComp))
+	command.Complete(c, "state", completeStates)
+	command.Complete(c, "workers", cobra.NoFileCompletions)
+	command.Complete(c, "csv", command.CompleteFiles("csv"))
+	command.Complete(c, "html", command.CompleteFiles("html"))
+}
+
+// atMostOne wants one word or none.
+func atMostOne(what string) cobra.PositionalArgs {
+	one := command.OneArgument(what)
+	return func(c *cobra.Command, args []string) error {
+		if len(args) == 0 {
+			return nil
+		}
+		return one(c, args)
+	}
+}
+
+// completeStates completes the states of the sequence that is in question.
+func completeStates(c *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
+	var names []string
+	if d := command.SequenceInQuestion(c, args); d != nil {
+		for _, s := range d.States {
+			names = append(names, s.Name)
+		}
+	}
+	return names, cobra.ShellCompDirectiveNoFileComp
+}
+
+// validate refuses what is wrong whatever the scenario.
+func (f *probeFlags) validate(c *cobra.Command) error {
+	for _, name := range []string{"keep", "baseline", "csv", "html"} {
+		if flag := c.Flags().Lookup(name); flag.Changed && flag.Value.String() == "" {
+			return command.WrongUse(c, "--%s is empty; must be a file", name)
+		}
+	}
+	for _, given := range []struct {
+		flag  string
+		names []string
+	}{{"fault", f.faults}, {"through", f.through}} {
+		for _, name := range given.names {
+			if !slices.Contains(catalogue.Names(), name) {
+				return command.WrongUse(c, "--%s is %q, which is not in the catalogue; %s", given.flag, name, sequence.Suggest(name, catalogue.Names()))
+			}
+		}
+	}
+	if err := f.together(c); err != nil {
+		return err
+	}
+	return f.distinct(c)
+}
+
+// together refuses flags that do not go with each other.
+func (f *probeFlags) together(c *cobra.Command) error {
+	switch {
+	case f.workers < 1:
+		return command.WrongUse(c, "--workers is %d; must be at least 1", f.workers)
+	case f.onStdout() > 1:
+		return command.WrongUse(c, "only one of --json, --baseline, --csv - and --html - can have standard output")
+	case f.keep != "" && files.IsDevice(f.keep):
+		return command.WrongUse(c, "--keep is %s, which cannot be read again; must be a file", f.keep)
+	case f.anew && f.keep == "":
+		return command.WrongUse(c, "--anew starts over what --keep has kept; give --keep FILE as well")
+	case f.pairs && len(f.through) > 0:
+		return command.WrongUse(c, "--through leads to further states; --pairs stays in those of the run without faults")
+	case f.pairs && f.worst:
+		return command.WrongUse(c, "--worst searches one fault at a time; must be without --pairs")
+	case f.worst && f.onStdout() > 0 && f.html == "":
+		return command.WrongUse(c, "--worst is shown on the page and in --html; must be with one of them")
+	}
+	return nil
+}
+
+// distinct refuses one file for two purposes.
+func (f *probeFlags) distinct(c *cobra.Command) error {
+	wanted := []struct{ flag, path string }{{"keep", f.keep}, {"baseline", f.baseline}, {"csv", f.csv}, {"html", f.html}}
+	for i, one := range wanted {
+		for _, other := range wanted[i+1:] {
+			if one.path != "" && !files.IsStdout(one.path) && filepath.Clean(one.path) == filepath.Clean(other.path) {
+				return command.WrongUse(c, "--%s and --%s are both %s; must be two files", one.flag, other.flag, one.path)
+			}
+		}
+	}
+	return nil
+}
+
+// onStdout is how many flags want standard output for themselves.
+func (f *probeFlags) onStdout() int {
+	n := 0
+	for _, wants := range []bool{f.json, f.baseline != "", files.IsStdout(f.csv), files.IsStdout(f.html)} {
+		if wants {
+			n++
+		}
+	}
+	return n
+}

@@ -1,0 +1,86 @@
+package probecmd
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/sequence"
+	"holdbench/sim"
+	"holdbench/sim/catalogue"
+	"holdbench/sim/probe"
+)
+
+// plan is what a probe was asked for.
+type plan struct {
+	ready   *sim.Case
+	options probe.Options
+	head    probe.Head
+	again   *command.Rerun // the run of which the cells are
+}
+
+// newPlan reads what is probed.
+func newPlan(a *command.App, c *cobra.Command, args []string, f *probeFlags) (*plan, error) {
+	overrides, err := f.overrides.Read(c)
+	if err != nil {
+		return nil, err
+	}
+	reference := command.Demo
+	if len(args) > 0 {
+		reference = args[0]
+	}
+	ready, err := a.LoadCase(reference, overrides)
+	if err != nil {
+		return nil, err
+	}
+	states := stateNames(ready)
+	for _, name := range f.states {
+		if !slices.Contains(states, name) {
+			return nil, command.WrongUse(c, "--state is %q, which sequence %s does not have; %s", name, ready.Program.Name(), sequence.Suggest(name, states))
+		}
+	}
+	p := &plan{ready: ready, again: command.NewRerun(reference, &f.overrides)}
+	p.options = probe.Options{
+		Faults: chosen(catalogue.Names(), f.faults), States: chosen(states, f.states), Through: chosen(catalogue.Names(), f.through),
+		Pairs: f.pairs, Workers: f.workers,
+	}
+	p.head, err = probe.NewHead(ready, p.options)
+	return p, err
+}
+
+func stateNames(ready *sim.Case) []string {
+	var names []string
+	for _, s := range ready.Program.States() {
+		names = append(names, s.Name)
+	}
+	return names
+}
+
+// chosen puts names into the order of all, each once, so that the same choice is the
+// same probe however it was typed.
+func chosen(all, names []string) []string {
+	var list []string
+	for _, name := range all {
+		if slices.Contains(names, name) {
+			list = append(list, name)
+		}
+	}
+	return list
+}
+
+// commandParts are the words of a cell's command, ready for a shell.
+func (p *plan) commandParts(c *probe.Cell) []string {
+	var parts []string
+	for _, words := range p.again.Words {
+		parts = append(parts, command.ShellLine(words))
+	}
+	for _, fault := range c.Route {
+		parts = append(parts, command.ShellLine([]string{"--fault", fault}))
+	}
+	return append(parts, command.ShellLine([]string{"--fault", c.Spec}))
+}
+
+// commandLine is the command of a cell on one line.
+func (p *plan) commandLine(c *probe.Cell) string { return strings.Join(p.commandParts(c), " ") }
