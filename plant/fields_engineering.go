@@ -4,34 +4,34 @@ import "time"
 
 func clockFields() []Field {
 	return []Field{
-		fixedInRun(period("clock.tick", 1e-6, 0.01, func(r *Rig) *time.Duration { return &r.Clock.Tick }, "drive and plant")),
-		fixedInRun(period("clock.functional_scan", 1e-6, 1, func(r *Rig) *time.Duration { return &r.Clock.FunctionalScan }, "scan of the sequence")),
-		fixedInRun(period("clock.safety_scan", 1e-6, 1, func(r *Rig) *time.Duration { return &r.Clock.SafetyScan }, "scan of the judge")),
-		count("clock.link_delay_scans", 0, 16, func(r *Rig) *int { return &r.Clock.LinkDelayScans }, "safety scans that a signal is late, each way"),
-		fixedInRun(period("clock.link_watchdog", 1e-3, 60, func(r *Rig) *time.Duration { return &r.Clock.LinkWatchdog }, "after this time without the link both sides read safe values")),
-		fixedInRun(period("clock.run_limit", 0.1, 3600, func(r *Rig) *time.Duration { return &r.Clock.RunLimit }, "longest run")),
+		fixedInRun(period("clock.tick", 1e-6, 0.01, func(r *Rig) *time.Duration { return &r.Clock.Tick }, "cycle of drive and plant")),
+		fixedInRun(period("clock.functional_scan", 1e-6, 1, func(r *Rig) *time.Duration { return &r.Clock.FunctionalScan }, "scan time of the sequence")),
+		fixedInRun(period("clock.safety_scan", 1e-6, 1, func(r *Rig) *time.Duration { return &r.Clock.SafetyScan }, "scan time of the judge")),
+		count("clock.link_delay_scans", 0, 16, func(r *Rig) *int { return &r.Clock.LinkDelayScans }, "delay of a signal between the two sides, each way, in safety scans"),
+		fixedInRun(period("clock.link_watchdog", 1e-3, 60, func(r *Rig) *time.Duration { return &r.Clock.LinkWatchdog }, "time without the link after which both sides read safe values")),
+		fixedInRun(period("clock.run_limit", 0.1, 3600, func(r *Rig) *time.Duration { return &r.Clock.RunLimit }, "maximum duration of a run")),
 	}
 }
 
 func testFields() []Field {
 	return []Field{
-		fixedInRun(number("test.factor", "", 0.1, 10, func(r *Rig) *float64 { return &r.Test.Factor }, "required test torque over worst static load torque")),
-		fixedInRun(number("test.drop_limit_mm", "mm", 1e-3, 1e5, func(r *Rig) *float64 { return &r.Test.DropLimitMM }, "how far the load may sink during the test")),
+		fixedInRun(number("test.factor", "", 0.1, 10, func(r *Rig) *float64 { return &r.Test.Factor }, "required test torque divided by the maximum static load torque")),
+		fixedInRun(number("test.drop_limit_mm", "mm", 1e-3, 1e5, func(r *Rig) *float64 { return &r.Test.DropLimitMM }, "permitted load drop during the test")),
 	}
 }
 
 func judgeFields() []Field {
 	return []Field{
-		period("judge.dwell", 1e-3, 600, func(r *Rig) *time.Duration { return &r.Judge.Dwell }, "how long torque must stand inside the window"),
-		period("judge.deadline", 1e-3, 3600, func(r *Rig) *time.Duration { return &r.Judge.Deadline }, "longest wait for a full dwell"),
-		number("judge.window_deg", "deg", 1e-6, 180, func(r *Rig) *float64 { return &r.Judge.WindowDeg }, "how far the shaft may move during the dwell"),
-		period("judge.interval", 1, 1e8, func(r *Rig) *time.Duration { return &r.Judge.Interval }, "how long a proof lasts"),
+		period("judge.dwell", 1e-3, 600, func(r *Rig) *time.Duration { return &r.Judge.Dwell }, "time for which the required torque must act while the axis stays inside the window"),
+		period("judge.deadline", 1e-3, 3600, func(r *Rig) *time.Duration { return &r.Judge.Deadline }, "maximum time from the ask to a completed dwell"),
+		number("judge.window_deg", "deg", 1e-6, 180, func(r *Rig) *float64 { return &r.Judge.WindowDeg }, "permitted movement of the motor shaft during the dwell"),
+		period("judge.interval", 1, 1e8, func(r *Rig) *time.Duration { return &r.Judge.Interval }, "validity of a proof"),
 		number("judge.ceiling_nm", "N·m", 1e-3, 1e6, func(r *Rig) *float64 { return &r.Judge.CeilingNM }, "motor torque above which the safety side stops the drive"),
-		word("judge.sense", []string{SenseSigned, SenseMagnitude}, func(r *Rig) *string { return &r.Judge.Sense }, "whether the direction of the current counts"),
-		word("judge.requirement", []string{RequirementDynamic, RequirementFixed}, func(r *Rig) *string { return &r.Judge.Requirement }, "who states the required current"),
-		number("judge.required_a", "A", -1e5, 1e5, func(r *Rig) *float64 { return &r.Judge.RequiredA }, "required current amplitude if fixed; minus presses down"),
-		period("judge.frozen_after", 0, 600, func(r *Rig) *time.Duration { return &r.Judge.FrozenAfter }, "a position that stays the same bit for bit this long is lost; 0 is off"),
-		period("judge.ramp_down", 0, 60, func(r *Rig) *time.Duration { return &r.Judge.RampDown }, "SS1: time from the stop until STO"),
-		fixedInRun(permanent(period("judge.proof_left", 0, 1e8, func(r *Rig) *time.Duration { return &r.Judge.ProofLeft }, "what the last run's proof has left at the start"))),
+		word("judge.sense", []string{SenseSigned, SenseMagnitude}, func(r *Rig) *string { return &r.Judge.Sense }, "whether the direction of the current is evaluated"),
+		word("judge.requirement", []string{RequirementDynamic, RequirementFixed}, func(r *Rig) *string { return &r.Judge.Requirement }, "source of the required current: the sequence (dynamic) or required_a (fixed)"),
+		number("judge.required_a", "A", -1e5, 1e5, func(r *Rig) *float64 { return &r.Judge.RequiredA }, "required current amplitude with a fixed requirement; negative presses down"),
+		period("judge.frozen_after", 0, 600, func(r *Rig) *time.Duration { return &r.Judge.FrozenAfter }, "a position without any change for this time counts as lost; 0 disables the check"),
+		period("judge.ramp_down", 0, 60, func(r *Rig) *time.Duration { return &r.Judge.RampDown }, "SS1: time from the stop demand to STO"),
+		fixedInRun(permanent(period("judge.proof_left", 0, 1e8, func(r *Rig) *time.Duration { return &r.Judge.ProofLeft }, "remaining validity of the last proof at the start of a run"))),
 	}
 }
