@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"holdbench/internal/wholefile"
 	"holdbench/sim"
 )
 
@@ -20,109 +21,26 @@ func (e existsError) Error() string {
 
 func (existsError) Unwrap() error { return fs.ErrExist }
 
-// Save writes a document to a file: all of it or nothing, by way of a file beside it
-// that takes its name once it is complete. A file that is there already is kept, and the
-// error is an [fs.ErrExist], unless it is to be overwritten; then it keeps its
+// Save writes a document to a file, all of it or nothing. A file that is there already is kept,
+// and the error is an [fs.ErrExist], unless it is to be overwritten; then it keeps its
 // permissions. Errors name the file.
 func Save(path string, text []byte, overwrite bool) error {
-	path, mode, err := saveTarget(path, overwrite)
-	if err != nil {
-		return err
+	if path == "" || os.IsPathSeparator(path[len(path)-1]) {
+		return fmt.Errorf("cannot save %q: must name a file", path)
 	}
-	beside, err := writeBeside(path, text, mode)
+	f, err := wholefile.Create(path, overwrite)
 	if err != nil {
 		return saveError(path, err)
 	}
-	defer func() { _ = os.Remove(beside) }() // it is gone if it took the name
-	if overwrite {
-		return saveError(path, os.Rename(beside, path))
+	if _, err := f.Write(text); err != nil {
+		f.Abandon()
+		return saveError(path, err)
 	}
-	return saveError(path, nameNew(beside, path))
+	return saveError(path, f.Commit())
 }
 
-// saveTarget is the file to write, behind a link if there is one, and its permissions,
-// 0 for those of a new file.
-func saveTarget(path string, overwrite bool) (string, fs.FileMode, error) {
-	if path == "" || os.IsPathSeparator(path[len(path)-1]) {
-		return "", 0, fmt.Errorf("cannot save %q: must name a file", path)
-	}
-	info, err := os.Stat(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return path, 0, nil
-	case err != nil:
-		return "", 0, saveError(path, err)
-	case info.IsDir():
-		return "", 0, fmt.Errorf("cannot save %s: it is a folder; must be a file", path)
-	case !info.Mode().IsRegular():
-		return "", 0, fmt.Errorf("cannot save %s: it is a device or the like; must be a file", path)
-	case !overwrite:
-		return "", 0, existsError(path)
-	case info.Mode().Perm()&0o200 == 0:
-		return "", 0, fmt.Errorf("cannot save %s: it is protected against writing: %w", path, fs.ErrPermission)
-	}
-	behind, err := filepath.EvalSymlinks(path)
-	if err != nil {
-		return "", 0, saveError(path, err)
-	}
-	return behind, info.Mode().Perm(), nil
-}
-
-// writeBeside writes the text to a new file in the folder of another, and gives its
-// name.
-func writeBeside(path string, text []byte, mode fs.FileMode) (string, error) {
-	f, err := createBeside(path)
-	if err != nil {
-		return "", err
-	}
-	_, err = f.Write(text)
-	if mode != 0 && err == nil {
-		err = f.Chmod(mode)
-	}
-	if err == nil {
-		err = f.Sync() // or a loss of power might leave the name without the text
-	}
-	err = errors.Join(err, f.Close())
-	if err != nil {
-		_ = os.Remove(f.Name())
-		return "", err
-	}
-	return f.Name(), nil
-}
-
-// mostBeside is how many files of runs that were ended in the middle may lie about.
-const mostBeside = 100
-
-// createBeside makes a file with the permissions that the user's mask leaves, which a
-// temporary file of the library has not.
-func createBeside(path string) (f *os.File, err error) {
-	folder, name := filepath.Split(path)
-	for i := range mostBeside {
-		f, err = os.OpenFile(fmt.Sprintf("%s.%s.%d.part", folder, name, i), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-		if !errors.Is(err, fs.ErrExist) {
-			return f, err
-		}
-	}
-	return nil, fmt.Errorf("there are %d unfinished files such as .%s.0.part beside it; must be removed", mostBeside, name)
-}
-
-// nameNew gives a file a name that nobody has. A link finds a name taken in the same
-// moment; not every file system has links.
-func nameNew(from, to string) error {
-	err := os.Link(from, to)
-	if err == nil || errors.Is(err, fs.ErrExist) {
-		return err
-	}
-	if _, err := os.Lstat(to); err == nil {
-		return fs.ErrExist
-	}
-	return os.Rename(from, to)
-}
-
-// saveError names the file that the user meant, and not the one beside it.
+// saveError names the file that the user meant.
 func saveError(path string, err error) error {
-	var place *fs.PathError
-	var link *os.LinkError
 	switch {
 	case err == nil:
 		return nil
@@ -130,12 +48,8 @@ func saveError(path string, err error) error {
 		return existsError(path)
 	case errors.Is(err, fs.ErrNotExist):
 		return fmt.Errorf("cannot save %s: there is no folder %s; must be one that exists: %w", path, filepath.Dir(path), fs.ErrNotExist)
-	case errors.As(err, &place):
-		err = place.Err
-	case errors.As(err, &link):
-		err = link.Err
 	}
-	return fmt.Errorf("cannot save %s: %w", path, err)
+	return fmt.Errorf("cannot save %s: %w", path, wholefile.Reason(err))
 }
 
 // Rebase makes the references of a scenario that was read from one folder right for

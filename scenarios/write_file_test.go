@@ -1,7 +1,6 @@
 package scenarios
 
 import (
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -36,38 +35,6 @@ func TestSaveExisting(t *testing.T) {
 	require.NoError(t, Save(file, []byte("yours"), true))
 	requireOnly(t, folder, "mine.yaml", "yours")
 	require.Equal(t, fs.FileMode(0o600), permissions(t, file), "who may read it stays")
-}
-
-// Somebody else may take the name after it was looked at.
-func TestSaveNameTakenMeanwhile(t *testing.T) {
-	t.Parallel()
-	folder := t.TempDir()
-	file, beside := filepath.Join(folder, "a.yaml"), filepath.Join(folder, "b.yaml")
-	require.NoError(t, os.WriteFile(file, []byte("theirs"), 0o600))
-	require.NoError(t, os.WriteFile(beside, []byte("mine"), 0o600))
-	require.ErrorIs(t, nameNew(beside, file), fs.ErrExist)
-	text, err := os.ReadFile(file)
-	require.NoError(t, err)
-	require.Equal(t, "theirs", string(text))
-}
-
-// The files of runs that were ended while they wrote are in nobody's way.
-func TestSavePastUnfinishedFiles(t *testing.T) {
-	t.Parallel()
-	folder := t.TempDir()
-	file := filepath.Join(folder, "a.yaml")
-	left := filepath.Join(folder, ".a.yaml.0.part")
-	require.NoError(t, os.WriteFile(left, []byte("half"), 0o600))
-	require.NoError(t, Save(file, []byte("whole"), false))
-	text, err := os.ReadFile(left)
-	require.NoError(t, err)
-	require.Equal(t, "half", string(text), "it may be another run's")
-	for i := range mostBeside {
-		require.NoError(t, os.WriteFile(fmt.Sprintf("%s.%d.part", filepath.Join(folder, ".a.yaml"), i), nil, 0o600))
-	}
-	err = Save(file, []byte("more"), true)
-	require.ErrorContains(t, err, "100 unfinished files")
-	require.NotErrorIs(t, err, fs.ErrExist)
 }
 
 func TestSaveThroughALink(t *testing.T) {

@@ -5,8 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
+
+	"holdbench/internal/wholefile"
 )
 
 // Journal is the file of --keep: what is done, each on its line as soon as it
@@ -97,9 +98,5 @@ func (j *Journal) failed(err error) error {
 
 // CannotRead names the path as the user gave it.
 func CannotRead(path string, err error) error {
-	var at *fs.PathError
-	if errors.As(err, &at) {
-		err = at.Err
-	}
-	return fmt.Errorf("cannot read %s: %w", path, err)
+	return fmt.Errorf("cannot read %s: %w", path, wholefile.Reason(err))
 }
