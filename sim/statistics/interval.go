@@ -1,5 +1,5 @@
-// Package statistics says how sure a count of runs makes one of a chance, and fits the curve
-// by which a chance rises with a quantity.
+// Package statistics has confidence intervals of a probability after a count of trials, and
+// fits the curve by which a probability rises with a quantity (probit).
 package statistics
 
 import (
@@ -9,15 +9,17 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// Interval is a two-sided confidence interval of a chance, or of the difference of two.
+// Interval is a two-sided confidence interval of a probability, or of the difference of two.
 type Interval struct{ Low, High float64 }
 
-// Wilson is the score interval of a chance without continuity correction, after k of n tries:
+// Wilson is the score interval of a probability without continuity correction, after k of n
+// trials:
 //
 //	(p + z²/2n ± z √(p(1-p)/n + z²/4n²)) / (1 + z²/n),  p = k/n,  z = Φ⁻¹((1 + confidence)/2)
 //
-// Over many series of tries it covers the chance about as often as the confidence says, for some
-// chances less. No tries give 0 to 1. It panics unless 0 <= k <= n and 0 < confidence < 1.
+// Over many series of trials it covers the probability about as often as the confidence states,
+// for some probabilities less often. No trials give 0 to 1. It panics unless 0 <= k <= n and
+// 0 < confidence < 1.
 // Wilson, J. Am. Stat. Assoc. 22, 1927; method 3 of Newcombe, Statistics in Medicine 17, 1998,
 // 857-872 (from memory).
 func Wilson(k, n int, confidence float64) Interval {
@@ -38,35 +40,36 @@ func Wilson(k, n int, confidence float64) Interval {
 	return Interval{max(0, middle-half) / (1 + share), (middle + half) / (1 + share)}
 }
 
-// ClopperPearson is the exact interval of a chance after k of n tries: outside it, k or fewer, or k
-// or more, would come with less than half of what is missing from the confidence. It covers the
-// chance at least as often as the confidence says, and is wider than Wilson's for it.
+// ClopperPearson is the exact interval of a probability after k of n trials: outside it, k or
+// fewer, or k or more, have a probability of less than α/2. It covers the probability at least as
+// often as the confidence states, and is wider than Wilson's for that.
 //
 //	low = B⁻¹(α/2; k, n-k+1),  high = B⁻¹(1-α/2; k+1, n-k),  α = 1 - confidence
 //
-// with B the beta distribution. No tries give 0 to 1. It panics unless 0 <= k <= n and
+// with B the beta distribution. No trials give 0 to 1. It panics unless 0 <= k <= n and
 // 0 < confidence < 1. Clopper and Pearson, Biometrika 26, 1934 (from memory).
 func ClopperPearson(k, n int, confidence float64) Interval {
 	mustCount(k, n)
 	mustConfidence(confidence)
 	tail := (1 - confidence) / 2
-	return Interval{Low: atLeast(k, n, tail), High: 1 - atLeast(n-k, n, tail)}
+	return Interval{Low: betaQuantile(k, n, tail), High: 1 - betaQuantile(n-k, n, tail)}
 }
 
-// atLeast is the chance with which k or more of n tries come with the probability tail.
-func atLeast(k, n int, tail float64) float64 {
+// betaQuantile is the probability of one trial with which k or more of n have the probability
+// tail.
+func betaQuantile(k, n int, tail float64) float64 {
 	if k == 0 {
 		return 0
 	}
 	return distuv.Beta{Alpha: float64(k), Beta: float64(n - k + 1)}.Quantile(tail)
 }
 
-// Difference is the interval of p1 - p2 after k1 of n1 and k2 of n2 tries that know nothing of
-// each other, from the score intervals l1..u1 and l2..u2 of the two:
+// Difference is the interval of p1 - p2 after k1 of n1 and k2 of n2 independent trials, from the
+// score intervals l1..u1 and l2..u2 of the two:
 //
 //	d - √((p1-l1)² + (u2-p2)²)  to  d + √((u1-p1)² + (p2-l2)²),  d = k1/n1 - k2/n2
 //
-// No tries on one side give -1 to 1. It panics where Wilson does. Newcombe, Statistics in
+// No trials on one side give -1 to 1. It panics where Wilson does. Newcombe, Statistics in
 // Medicine 17, 1998, 873-890, method 10 (from memory).
 func Difference(k1, n1, k2, n2 int, confidence float64) Interval {
 	one, two := Wilson(k1, n1, confidence), Wilson(k2, n2, confidence)
@@ -80,11 +83,11 @@ func Difference(k1, n1, k2, n2 int, confidence float64) Interval {
 	}
 }
 
-// mirror is the interval of the chance that it does not happen.
+// mirror is the interval of the complement.
 func (i Interval) mirror() Interval { return Interval{1 - i.High, 1 - i.Low} }
 
-// quantile is how many standard deviations of a normal distribution to either side hold the
-// confidence.
+// quantile is the number of standard deviations of a normal distribution to either side that
+// contain the confidence.
 func quantile(confidence float64) float64 {
 	mustConfidence(confidence)
 	return distuv.UnitNormal.Quantile((1 + confidence) / 2)
@@ -92,12 +95,12 @@ func quantile(confidence float64) float64 {
 
 func mustConfidence(confidence float64) {
 	if !(confidence > 0 && confidence < 1) {
-		panic(fmt.Sprintf("statistics: a confidence lies between 0 and 1, found %g", confidence))
+		panic(fmt.Sprintf("statistics: a confidence must be between 0 and 1, found %g", confidence))
 	}
 }
 
 func mustCount(k, n int) {
 	if k < 0 || k > n {
-		panic(fmt.Sprintf("statistics: %d of %d tries", k, n))
+		panic(fmt.Sprintf("statistics: %d of %d trials", k, n))
 	}
 }

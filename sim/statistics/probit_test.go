@@ -33,7 +33,7 @@ func TestBeetlesOfBliss(t *testing.T) {
 	assert.InDelta(t, -34.94, -p.Median*slope, 0.005)
 	assert.InDelta(t, 1.49, p.SpreadError*slope*slope, 0.005)
 	assert.InDelta(t, 10.12, p.Deviance, 0.005)
-	assert.Equal(t, 6, p.Freedom)
+	assert.Equal(t, 6, p.DegreesOfFreedom)
 
 	// The constant is where the line meets 0: its error is that of height/slope there, and is
 	// published too. var(-m/s) by the delta method from what Probit holds.
@@ -100,11 +100,11 @@ func TestErrorsAreThoseOfTheInformation(t *testing.T) {
 			for _, d := range doses {
 				h := 1e-5 * p.Spread
 				chance := func(median, spread float64) float64 {
-					return Probit{Median: median, Spread: spread}.Chance(d.At)
+					return Probit{Median: median, Spread: spread}.Probability(d.At)
 				}
 				dm := (chance(p.Median+h, p.Spread) - chance(p.Median-h, p.Spread)) / (2 * h)
 				ds := (chance(p.Median, p.Spread+h) - chance(p.Median, p.Spread-h)) / (2 * h)
-				weight := d.Tried / (p.Chance(d.At) * (1 - p.Chance(d.At)))
+				weight := d.Tried / (p.Probability(d.At) * (1 - p.Probability(d.At)))
 				mm, ms, ss = mm+weight*dm*dm, ms+weight*dm*ds, ss+weight*ds*ds
 			}
 			determinant := mm*ss - ms*ms
@@ -125,11 +125,11 @@ func TestErrorsAreTheSpreadOfManyFits(t *testing.T) {
 	for range series {
 		p, err := FitProbit(drawn(source, 5, 0.7, 200))
 		require.NoError(t, err)
-		ninety, ninetyError := p.Place(0.9)
+		ninety, ninetyError := p.Quantile(0.9)
 		medians, nineties = append(medians, p.Median), append(nineties, ninety)
 		wantMedian += p.MedianError / series
 		wantNinety += ninetyError / series
-		if p.Deviance > (distuv.ChiSquared{K: float64(p.Freedom)}).Quantile(0.9) {
+		if p.Deviance > (distuv.ChiSquared{K: float64(p.DegreesOfFreedom)}).Quantile(0.9) {
 			mistrusted++
 		}
 	}
@@ -162,15 +162,15 @@ func TestPlaceIsTheInverseOfChance(t *testing.T) {
 	p, err := FitProbit(beetles())
 	require.NoError(t, err)
 	for _, chance := range []float64{1e-6, 0.05, 0.5, 0.95, 1 - 1e-6} {
-		x, standardError := p.Place(chance)
-		assert.InDelta(t, chance, p.Chance(x), 1e-12)
+		x, standardError := p.Quantile(chance)
+		assert.InDelta(t, chance, p.Probability(x), 1e-12)
 		assert.Positive(t, standardError)
 	}
-	x, standardError := p.Place(0.5)
+	x, standardError := p.Quantile(0.5)
 	assert.Equal(t, p.Median, x)
 	assert.InDelta(t, p.MedianError, standardError, 1e-15)
 	for _, chance := range []float64{-0.1, 0, 1, 1.1, math.NaN()} {
-		x, _ := p.Place(chance)
+		x, _ := p.Quantile(chance)
 		assert.True(t, math.IsNaN(x), "%g", chance)
 	}
 }
@@ -181,22 +181,22 @@ func TestWhatHasNoCurve(t *testing.T) {
 		doses []Dose
 		want  error
 	}{
-		{"nothing tried", nil, &NoFitError{"nothing was tried"}},
-		{"empty doses", []Dose{{1, 0, 0}, {2, 0, 0}}, &NoFitError{"nothing was tried"}},
+		{"nothing tried", nil, &NoFitError{"there are no trials"}},
+		{"empty doses", []Dose{{1, 0, 0}, {2, 0, 0}}, &NoFitError{"there are no trials"}},
 		{"nothing passed", []Dose{{1, 5, 0}, {2, 5, 0}}, &OneOutcomeError{false, 1, 2}},
 		{"everything passed", []Dose{{1, 5, 5}, {2, 5, 5}}, &OneOutcomeError{true, 1, 2}},
-		{"one place", []Dose{{1, 5, 2}, {1, 5, 3}}, &NoFitError{"all tries were at 1"}},
+		{"one place", []Dose{{1, 5, 2}, {1, 5, 3}}, &NoFitError{"all trials are at 1"}},
 		{"a step", []Dose{{1, 5, 0}, {2, 5, 0}, {3, 5, 5}}, &SeparatedError{2, 3}},
 		{"a step at a place", []Dose{{1, 5, 0}, {2, 5, 3}, {3, 5, 5}}, &SeparatedError{1, 3}},
-		{"a step at the first place", []Dose{{2, 5, 3}, {3, 5, 5}}, &NoFitError{"everything above 2 passed, and nothing was tried below it"}},
-		{"a step at the last place", []Dose{{2, 5, 0}, {3, 5, 2}}, &NoFitError{"everything below 3 failed, and nothing was tried above it"}},
-		{"a step down", []Dose{{1, 5, 5}, {2, 5, 0}}, &NoFitError{"the curve falls: nothing passed above 2"}},
+		{"a step at the first place", []Dose{{2, 5, 3}, {3, 5, 5}}, &NoFitError{"all above 2 passed, and there are no trials below it"}},
+		{"a step at the last place", []Dose{{2, 5, 0}, {3, 5, 2}}, &NoFitError{"all below 3 failed, and there are no trials above it"}},
+		{"a step down", []Dose{{1, 5, 5}, {2, 5, 0}}, &NoFitError{"the curve falls: none passed above 2"}},
 		{"falling", []Dose{{1, 5, 4}, {2, 5, 3}, {3, 5, 1}}, &NoFitError{"the curve does not rise"}},
 		{"level", []Dose{{1, 4, 2}, {2, 4, 2}}, &NoFitError{"the curve does not rise"}},
-		{"more passed than tried", []Dose{{1, 5, 6}}, &NoFitError{"6 of 5 tries passed at 1"}},
-		{"no number", []Dose{{math.NaN(), 5, 3}}, &NoFitError{"3 of 5 tries passed at NaN"}},
+		{"more passed than tried", []Dose{{1, 5, 6}}, &NoFitError{"6 of 5 trials passed at 1"}},
+		{"no number", []Dose{{math.NaN(), 5, 3}}, &NoFitError{"3 of 5 trials passed at NaN"}},
 		{"level but for rounding", []Dose{{0.1, 3, 1}, {0.2, 3, 1}, {0.7, 3, 1}}, &NoFitError{"the curve does not rise"}},
-		{"too far apart", []Dose{{-1e308, 5, 2}, {1e308, 5, 3}}, &NoFitError{"numbers do not suffice for these places and counts"}},
+		{"too far apart", []Dose{{-1e308, 5, 2}, {1e308, 5, 3}}, &NoFitError{"the precision of numbers is not sufficient for these doses and counts"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := FitProbit(c.doses)
@@ -229,7 +229,7 @@ func TestFitsDoNotDependOnOrderOrSplitting(t *testing.T) {
 		assert.Equal(t, p, other)
 		assert.InDelta(t, p.Median, split.Median, 1e-9*p.MedianError)
 		assert.InDelta(t, p.Spread, split.Spread, 1e-9*p.SpreadError)
-		assert.Equal(t, p.Freedom, split.Freedom)
+		assert.Equal(t, p.DegreesOfFreedom, split.DegreesOfFreedom)
 	})
 }
 

@@ -8,8 +8,8 @@ import (
 	"holdbench/sim/statistics"
 )
 
-// Point of the operating curve: how many were proven of those whose capacity over the required
-// torque lies in [From, To).
+// Point is a point of the operating characteristic: how many runs were proven of those whose
+// capacity over the required torque is in [From, To).
 type Point struct {
 	From float64 `json:"from"`
 	To   float64 `json:"to"`
@@ -17,35 +17,35 @@ type Point struct {
 	Rate
 }
 
-// Fit is the operating curve as a cumulative normal distribution over the ratio of capacity to
-// required torque.
+// Fit is the operating characteristic as a cumulative normal distribution over the ratio of
+// capacity to required torque.
 type Fit struct {
-	Median      float64 `json:"median"`
-	MedianError float64 `json:"median_error"` // standard errors
-	Spread      float64 `json:"spread"`
-	SpreadError float64 `json:"spread_error"`
-	ChiSquared  float64 `json:"chi_squared"` // of Groups of runs with enough of each outcome
-	Groups      int     `json:"groups"`
-	Trust       float64 `json:"trust"` // chance of one so large, were the curve right; 0 with two groups or fewer
-	Places      []Place `json:"places"`
+	Median      float64    `json:"median"`
+	MedianError float64    `json:"median_error"` // standard errors
+	Spread      float64    `json:"spread"`
+	SpreadError float64    `json:"spread_error"`
+	ChiSquared  float64    `json:"chi_squared"` // over Groups of runs with enough of each outcome
+	Groups      int        `json:"groups"`
+	PValue      float64    `json:"p_value"` // of ChiSquared; 0 with two groups or fewer
+	Quantiles   []Quantile `json:"quantiles"`
 
 	probit statistics.Probit
 }
 
-// Chance is the fitted chance of a proof.
-func (f *Fit) Chance(ratio float64) float64 { return f.probit.Chance(ratio) }
+// Probability is the fitted probability of a proof.
+func (f *Fit) Probability(ratio float64) float64 { return f.probit.Probability(ratio) }
 
-// Place is the ratio at which a share of the brakes gets a proof.
-type Place struct {
-	Chance        float64 `json:"chance"`
+// Quantile is the ratio at which a proof has a given probability.
+type Quantile struct {
+	Probability   float64 `json:"probability"`
 	Ratio         float64 `json:"ratio"`
 	StandardError float64 `json:"standard_error"`
 }
 
-// chances are those at which the place on the curve is given.
-func chances() []float64 { return []float64{0.01, 0.5, 0.99} }
+// quantileProbabilities are the probabilities for which the ratio is given.
+func quantileProbabilities() []float64 { return []float64{0.01, 0.5, 0.99} }
 
-// fit puts a curve through the bins, or says why it cannot.
+// fit fits a curve to the bins, or returns why it cannot.
 func (t *Tally) fit() (*Fit, string) {
 	var doses []statistics.Dose
 	for _, b := range t.bins[:binCount] {
@@ -62,32 +62,32 @@ func (t *Tally) fit() (*Fit, string) {
 		probit: p,
 	}
 	f.goodness(t.bins[:binCount])
-	for _, chance := range chances() {
-		x, e := p.Place(chance)
-		f.Places = append(f.Places, Place{chance, x, e})
+	for _, chance := range quantileProbabilities() {
+		x, e := p.Quantile(chance)
+		f.Quantiles = append(f.Quantiles, Quantile{chance, x, e})
 	}
 	return f, ""
 }
 
-// leastExpected is how many of each outcome a group must lead one to expect for chi squared to
-// hold (Cochran, Biometrics 10, 1954; from memory).
-const leastExpected = 5
+// minExpected is the expected number of each outcome that a group needs for chi squared to be
+// valid (Cochran, Biometrics 10, 1954; from memory).
+const minExpected = 5
 
-// goodness holds the curve against what was counted, in groups of neighbouring bins:
+// goodness compares the curve with the counts, in groups of neighbouring bins:
 //
 //	χ² = Σ (passed − n p)²/(n p (1 − p)), groups − 2 degrees of freedom
 //
-// Two are lost to the median and the spread. Runs behind the last full group are left out.
+// Two degrees are lost to the median and the spread. Runs after the last full group are left out.
 func (f *Fit) goodness(bins []bin) {
 	var passed, expected, variance, refused float64
 	for _, b := range bins {
 		if b.tried == 0 {
 			continue
 		}
-		n, p := float64(b.tried), f.Chance(b.sum/float64(b.tried))
+		n, p := float64(b.tried), f.Probability(b.sum/float64(b.tried))
 		passed += float64(b.passed)
 		expected, refused, variance = expected+n*p, refused+n*(1-p), variance+n*p*(1-p)
-		if expected < leastExpected || refused < leastExpected {
+		if expected < minExpected || refused < minExpected {
 			continue
 		}
 		f.ChiSquared += (passed - expected) * (passed - expected) / variance
@@ -95,16 +95,16 @@ func (f *Fit) goodness(bins []bin) {
 		passed, expected, variance, refused = 0, 0, 0, 0
 	}
 	if f.Groups > 2 {
-		f.Trust = distuv.ChiSquared{K: float64(f.Groups - 2)}.Survival(f.ChiSquared)
+		f.PValue = distuv.ChiSquared{K: float64(f.Groups - 2)}.Survival(f.ChiSquared)
 	}
 }
 
-// curvePoints is about how many points are shown.
+// curvePoints is roughly the number of points of a curve.
 const curvePoints = 24
 
-// curve gathers bins into points, over the stretch in which something happens.
+// curve combines bins to points, over the range in which the curve rises.
 func (t *Tally) curve(f *Fit, interval intervalOf) []Point {
-	from, to := t.stretch(f)
+	from, to := t.curveRange(f)
 	step := max(1, (to-from+curvePoints-1)/curvePoints)
 	list := []Point{}
 	for at := from; at < to; at += step {
@@ -122,12 +122,11 @@ func (t *Tally) curve(f *Fit, interval intervalOf) []Point {
 	return list
 }
 
-// round takes away what binary fractions add to the edge of a bin.
+// round removes the error of binary fractions from the edge of a bin.
 func round(x float64) float64 { return math.Round(x*1e6) / 1e6 }
 
-// stretch is the bins from which the curve is drawn: those around its rise, or all that have
-// runs.
-func (t *Tally) stretch(f *Fit) (from, to int) {
+// curveRange is the range of bins of the curve: those around its rise, or all that have runs.
+func (t *Tally) curveRange(f *Fit) (from, to int) {
 	to = binCount
 	for from < to && t.bins[from].tried == 0 {
 		from++
@@ -136,7 +135,7 @@ func (t *Tally) stretch(f *Fit) (from, to int) {
 		to--
 	}
 	if f != nil {
-		const sides = 6 // spreads to each side: chances of 1e-9 and its complement
+		const sides = 6 // spreads to each side: probabilities of 1e-9 and its complement
 		from = max(from, min(binOf(max(0, f.Median-sides*f.Spread)), binCount-1))
 		to = min(to, max(binOf(max(0, f.Median+sides*f.Spread))+1, from+1))
 	}

@@ -15,8 +15,8 @@ import (
 	"holdbench/sim"
 )
 
-// source is the generator of one spread in one run: it belongs to seed, run and key alone,
-// so that one more spread does not shift what the others draw.
+// source is the generator of one spread in one run. It depends on seed, run and key alone, so
+// that one more spread does not shift the draws of the others.
 func source(seed uint64, run int, key string) *rand.Rand {
 	var numbers [16]byte
 	binary.LittleEndian.PutUint64(numbers[:8], seed)
@@ -24,26 +24,26 @@ func source(seed uint64, run int, key string) *rand.Rand {
 	return rand.New(rand.NewChaCha8(sha256.Sum256(append(numbers[:], key...))))
 }
 
-// draw is what one run has that others have not.
+// draw is what is drawn for one run.
 type draw struct {
 	sensors uint64    // seed of the sensors' noise
-	z       []float64 // one a spread: how far out in it, as a standard normal number
-	weight  float64   // of the run, 1 unless rare events are sought
+	z       []float64 // for each spread a standard normal number
+	weight  float64   // of the run, 1 unless rare events are estimated
 }
 
 func (p *Plan) draw(run int) draw {
-	const exact = 1 << 53 // what a JSON number holds
+	const exact = 1 << 53 // largest integers of a JSON number
 	d := draw{sensors: source(p.Seed, run, "sensors").Uint64N(exact-1) + 1, z: make([]float64, len(p.Spreads)), weight: 1}
 	for i := range p.Spreads {
 		d.z[i] = source(p.Seed, run, p.Spreads[i].Key).NormFloat64()
 	}
 	if len(p.tilt) > 0 {
-		d.weight = tilted(p.tilt, d.z, source(p.Seed, run, "tilt").Float64() < untilted)
+		d.weight = applyTilt(p.tilt, d.z, source(p.Seed, run, "tilt").Float64() < defensiveShare)
 	}
 	return d
 }
 
-// InvalidError is a draw that no rig can be.
+// InvalidError is a draw that is no valid rig.
 type InvalidError struct {
 	Run   int      // its number, as in a record
 	Drawn []string // KEY=VALUE
@@ -51,7 +51,7 @@ type InvalidError struct {
 }
 
 func (e *InvalidError) Error() string {
-	return fmt.Sprintf("run %d drew %s, and that is no rig: %s; must be a spread within that, such as normal(MEAN, DEVIATION, LOWEST, HIGHEST)",
+	return fmt.Sprintf("run %d drew %s, which is no valid rig: %s; must be a spread within these limits, such as normal(MEAN, DEVIATION, LOWEST, HIGHEST)",
 		e.Run, strings.Join(e.Drawn, ", "), e.Found)
 }
 
@@ -74,7 +74,7 @@ func (p *Plan) varied(run, cell int, d *draw) (*sim.Case, []string, error) {
 		}
 	}
 	bare := *p.Case
-	bare.Scenario.Expect = sim.Expect{} // nobody asks
+	bare.Scenario.Expect = sim.Expect{} // not used
 	c, err := bare.Varied(rig, d.sensors, typed)
 	if err != nil {
 		return nil, nil, &InvalidError{Run: number, Drawn: drawn, Found: problem.Of(err)[0].Message}
@@ -82,7 +82,7 @@ func (p *Plan) varied(run, cell int, d *draw) (*sim.Case, []string, error) {
 	return c, p.settings(&rig, typed), nil
 }
 
-// order puts what depends on the rest last: the capacity is one over the load that was drawn.
+// order puts the capacity last, because it is relative to the load that was drawn.
 func (p *Plan) order() []int {
 	var first, last []int
 	for i, s := range p.Spreads {
@@ -95,31 +95,31 @@ func (p *Plan) order() []int {
 	return append(first, last...)
 }
 
-// set puts what was drawn into a rig and says what it is.
+// set puts a draw into a rig and returns it as text.
 func (s *Spread) set(r *plant.Rig, z float64) (string, error) {
 	x, text, isText := s.value(z)
-	x = shorter(x)
+	x = sixDigits(x)
 	switch f, ok := plant.FindKey(s.Key); {
 	case s.Key == CapacityKey:
-		text, err := shorten(x), setCapacity(r, x)
+		text, err := asText(x), setCapacity(r, x)
 		return text, err
 	case s.Key == FrictionKey:
-		return shorten(x), setFriction(r, x)
+		return asText(x), setFriction(r, x)
 	case !ok && isText: // a parameter of the sequence
 		return text, nil
 	case !ok:
-		return shorten(x), nil
+		return asText(x), nil
 	case isText:
 		return text, f.Set(r, text)
 	default:
 		if err := f.SetNumber(r, x); err != nil {
-			return shorten(x), err
+			return asText(x), err
 		}
 		return f.Text(r), nil
 	}
 }
 
-// value is the number or the word that belongs to a draw.
+// value is the number or the word of a draw.
 func (s *Spread) value(z float64) (x float64, text string, isText bool) {
 	if s.table == nil {
 		return s.number(z), "", false
@@ -128,10 +128,10 @@ func (s *Spread) value(z float64) (x float64, text string, isText bool) {
 	return e.number, e.text, e.isText
 }
 
-func shorten(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+func asText(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
 
-// shorter leaves six digits of a number: more would only make commands long.
-func shorter(x float64) float64 {
+// sixDigits rounds a number to six digits, so that commands stay short.
+func sixDigits(x float64) float64 {
 	short, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 6, 64), 64)
 	if err != nil {
 		return x
@@ -139,18 +139,19 @@ func shorter(x float64) float64 {
 	return short
 }
 
-// setCapacity gives the brake the condition with which it bears x times the required torque.
+// setCapacity gives the brake the condition with which its capacity is x times the required
+// torque.
 func setCapacity(r *plant.Rig, x float64) error {
 	r.Brake.Condition = 1
 	d := plant.Derive(r)
 	condition, _ := plant.FindKey(conditionKey)
 	if d.BrakeCapacityNM <= 0 {
-		return errors.New("the brake bears nothing in any condition; must be a brake that closes")
+		return errors.New("the brake has no torque in any condition; must be a brake that closes")
 	}
 	if needs := x * d.RequiredTestNM / d.BrakeCapacityNM; needs > condition.Max {
-		return fmt.Errorf("so much is %.0f %% of what the brake bears when new; must be at most %.0f %%", 100*needs, 100*condition.Max)
+		return fmt.Errorf("this capacity is %.0f %% of that of a new brake; must be at most %.0f %%", 100*needs, 100*condition.Max)
 	}
-	return condition.SetNumber(r, shorter(x*d.RequiredTestNM/d.BrakeCapacityNM))
+	return condition.SetNumber(r, sixDigits(x*d.RequiredTestNM/d.BrakeCapacityNM))
 }
 
 // setFriction scales all friction of the guide.
@@ -158,7 +159,7 @@ func setFriction(r *plant.Rig, x float64) error {
 	for _, key := range frictionKeys() {
 		f, _ := plant.FindKey(key)
 		now, _ := f.Number(r)
-		if err := f.SetNumber(r, shorter(x*now)); err != nil {
+		if err := f.SetNumber(r, sixDigits(x*now)); err != nil {
 			return err
 		}
 	}
@@ -169,12 +170,12 @@ func frictionKeys() []string {
 	return []string{"rig.guide.sliding_nm", "rig.guide.breakaway_nm", "rig.guide.viscous_nm_s"}
 }
 
-// Columns are the keys of a scenario's set that differ from run to run: a run with these values
-// and its seed is the same run again.
+// Columns are the keys of a scenario's set that vary between runs: these values and the seed
+// reproduce a run.
 func (p *Plan) Columns() []string {
 	var keys []string
 	for _, s := range p.Spreads {
-		keys = append(keys, s.touches()...)
+		keys = append(keys, s.keys()...)
 	}
 	if len(p.Windows) > 0 {
 		keys = append(keys, cellKeys()...)
@@ -182,7 +183,7 @@ func (p *Plan) Columns() []string {
 	return keys
 }
 
-// cellKeys are what a cell of a map sets.
+// cellKeys are the values that a cell of a map sets.
 func cellKeys() []string { return []string{"judge.window_deg", "judge.dwell", "judge.deadline"} }
 
 // settings are the values of the columns.
@@ -198,8 +199,8 @@ func (p *Plan) settings(r *plant.Rig, typed map[string]string) []string {
 	return values
 }
 
-// setCell puts window and dwell of a cell of the map into a rig. A longer dwell takes the
-// deadline along.
+// setCell puts window and dwell of a cell of the map into a rig. A longer dwell extends the
+// deadline as well.
 func (p *Plan) setCell(r *plant.Rig, cell int) {
 	if len(p.Windows) == 0 {
 		return

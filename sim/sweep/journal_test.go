@@ -34,7 +34,7 @@ func TestReadWhatIsWhole(t *testing.T) {
 		r, list, err := read(text[:cut])
 		require.NoError(t, err, "cut at %d", cut)
 		whole := strings.Count(text[:cut], "\n") - 1
-		require.Equal(t, whole == 5, r.Whole)
+		require.Equal(t, whole == 5, r.Complete)
 		require.Len(t, list, min(whole, 4))
 		require.Equal(t, int64(len(strings.Join(lines[:1+min(whole, 4)], ""))), r.Bytes)
 	}
@@ -50,10 +50,10 @@ func TestReadSaysWhatIsWrong(t *testing.T) {
 		"Probe":     {`{"probe":"x"}` + "\n", no},
 		"Parts":     {strings.Replace(text, `"part":1,`, `"part":9,`, 1), no},
 		"ManyParts": {strings.Replace(text, `"parts":1`, `"parts":1000000000000`, 1), no},
-		"Missing":   {lines[0] + lines[2], "line 2: run 1 where run 0 of 3 is due; must be the file as it was written"},
-		"Twice":     {lines[0] + lines[1] + lines[1], "line 3: run 0 where run 1 of 3 is due; must be the file as it was written"},
-		"Behind":    {text + lines[1], "line 6: there is more behind its end"},
-		"Tail":      {lines[0] + lines[1] + lines[4], "line 3: its end tells of 3 runs and there are 1; must be the file as it was written"},
+		"Missing":   {lines[0] + lines[2], "line 2: run 1 in place of run 0 of 3; must be the file as it was written"},
+		"Twice":     {lines[0] + lines[1] + lines[1], "line 3: run 0 in place of run 1 of 3; must be the file as it was written"},
+		"Behind":    {text + lines[1], "line 6: there are lines behind the last one of a sweep"},
+		"Tail":      {lines[0] + lines[1] + lines[4], "line 3: the last line counts 3 runs and there are 1; must be the file as it was written"},
 		"Class":     {lines[0] + strings.Replace(lines[1], `"class":"`, `"class":"no`, 1), `must be one of [missed caught refused false-alarm sound-pass]`},
 		"Values":    {lines[0] + strings.Replace(lines[1], `"upper":[`, `"upper":[true,`, 1), "has cell 0, 6 values and 5 halves; its head has 1 cells, 6 columns and 4 spreads"},
 		"Negative":  {lines[0] + strings.Replace(lines[1], `"weight":1`, `"weight":-1`, 1), "line 2: run 0 has weight -1"},
@@ -79,11 +79,11 @@ func TestMergeSaysWhatIsWrong(t *testing.T) {
 		parts []string
 		want  string
 	}{
-		"Missing":  {[]string{one}, "part 2 of 2 is not there; must be all parts"},
+		"Missing":  {[]string{one}, "part 2 of 2 is missing; must be all parts"},
 		"Twice":    {[]string{one, one}, "A and B are both part 1 of 2; must be each part once"},
 		"Seed":     {[]string{one, part(2, 2, 5)}, "A and B are not of one sweep: the seed is 1 in one and 5 in the other; the part is 1 of 2 in one and 2 of 2 in the other"},
 		"Division": {[]string{one, part(2, 3, 1)}, "A and B are not of one sweep: the part is 1 of 2 in one and 2 of 3 in the other"},
-		"Short":    {[]string{one, short}, "B ends after 2 of 3 runs; must be finished first: the same command goes on with it"},
+		"Short":    {[]string{one, short}, "B ends after 2 of 3 runs; must be finished first: the same command continues it"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := mergeTexts(t, c.parts, []string{"A", "B"})

@@ -6,10 +6,10 @@ import (
 	"strings"
 )
 
-// Merge hands on the runs of all parts of a sweep in their order, as if one had done them all,
-// and returns the head that it would have had. The names stand in errors.
+// Merge hands over the runs of all parts of a sweep in their order, as one part with all runs
+// would, with the head that it would have. The names are for errors.
 func Merge(parts []*Reader, names []string, head func(Head) error, each func(Record) error) error {
-	byPart, err := sorted(parts, names)
+	byPart, err := sortedParts(parts, names)
 	if err != nil {
 		return err
 	}
@@ -18,39 +18,39 @@ func Merge(parts []*Reader, names []string, head func(Head) error, each func(Rec
 	if err := head(whole); err != nil {
 		return err
 	}
-	for n := range whole.due() {
+	for n := range whole.runsOfPart() {
 		at := byPart[n%len(byPart)]
 		rec, ok, err := parts[at].Next()
 		switch {
 		case err != nil:
 			return fmt.Errorf("%s: %w", names[at], err)
-		case !ok && whole.Until > 0 && parts[at].Whole:
-			return nil // enough before the last
+		case !ok && whole.Until > 0 && parts[at].Complete:
+			return nil // the intervals were narrow enough before the last run
 		case !ok:
-			return fmt.Errorf("%s ends after %d of %d runs; must be finished first: the same command goes on with it", names[at], parts[at].Runs, parts[at].Head.due())
+			return fmt.Errorf("%s ends after %d of %d runs; must be finished first: the same command continues it", names[at], parts[at].Runs, parts[at].Head.runsOfPart())
 		}
 		if err := each(rec); err != nil {
 			return err
 		}
 	}
-	return ended(parts, names)
+	return checkEnds(parts, names)
 }
 
-// ended wants the end of every part.
-func ended(parts []*Reader, names []string) error {
+// checkEnds requires the last line of every part.
+func checkEnds(parts []*Reader, names []string) error {
 	for at, p := range parts {
 		if _, _, err := p.Next(); err != nil {
 			return fmt.Errorf("%s: %w", names[at], err)
 		}
-		if !p.Whole {
-			return fmt.Errorf("%s has all its runs but not its end; the same command writes it", names[at])
+		if !p.Complete {
+			return fmt.Errorf("%s has all its runs but not its last line; the same command writes it", names[at])
 		}
 	}
 	return nil
 }
 
-// sorted puts the parts in order and refuses what does not belong together.
-func sorted(parts []*Reader, names []string) ([]int, error) {
+// sortedParts is the order of the parts; it refuses parts that do not belong together.
+func sortedParts(parts []*Reader, names []string) ([]int, error) {
 	first := parts[0].Head
 	byPart := make([]int, first.Parts)
 	for i := range byPart {
@@ -60,7 +60,7 @@ func sorted(parts []*Reader, names []string) ([]int, error) {
 		alike := p.Head
 		alike.Part = first.Part
 		if !alike.Same(&first) {
-			return nil, fmt.Errorf("%s and %s are not of one sweep: %s", names[0], names[at], Unlike(&first, &p.Head))
+			return nil, fmt.Errorf("%s and %s are not of one sweep: %s", names[0], names[at], Differences(&first, &p.Head))
 		}
 		if had := byPart[p.Head.Part-1]; had >= 0 {
 			return nil, fmt.Errorf("%s and %s are both part %d of %d; must be each part once", names[had], names[at], p.Head.Part, first.Parts)
@@ -78,13 +78,13 @@ func sorted(parts []*Reader, names []string) ([]int, error) {
 		missing = append(missing[:shown], fmt.Sprintf("and %d more", n))
 	}
 	if len(missing) > 0 {
-		return nil, fmt.Errorf("part %s of %d is not there; must be all parts", strings.Join(missing, ", "), first.Parts)
+		return nil, fmt.Errorf("part %s of %d is missing; must be all parts", strings.Join(missing, ", "), first.Parts)
 	}
 	return byPart, nil
 }
 
-// Unlike says in what two heads differ.
-func Unlike(a, b *Head) string {
+// Differences says in what two heads differ.
+func Differences(a, b *Head) string {
 	one, other := fields(a), fields(b)
 	var found []string
 	for i := range one {

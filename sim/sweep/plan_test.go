@@ -22,6 +22,10 @@ func some() []string {
 	return []string{"capacity=uniform(0.9, 1.3)", "friction=uniform(70%, 130%)", "rig.load.mass_kg=normal(100%, 2%)", "judge.window_deg=table(0.5: 1, 1: 1)"}
 }
 
+// coarse sets a tick as long as the functional scan: what is stated about many runs holds for it
+// as well, at a fifth of the time.
+func coarse() map[string]string { return map[string]string{"rig.clock.tick": "2ms"} }
+
 // written are the runs of a plan as lines of a file, head and tail included.
 func written(t *testing.T, p *Plan, workers int) string {
 	t.Helper()
@@ -158,7 +162,7 @@ func TestPartsMakeTheWhole(t *testing.T) {
 				one := *p
 				one.Part, one.Parts = part, 3
 				if part > 1 {
-					one.Again = []string{"holdbench run ../the-same.yaml"} // named in another way
+					one.Command = []string{"holdbench run ../the-same.yaml"} // named in another way
 				}
 				require.NoError(t, one.Check())
 				texts[i] = written(t, &one, 2)
@@ -235,7 +239,7 @@ func TestInvalidDraw(t *testing.T) {
 	var invalid *InvalidError
 	require.ErrorAs(t, err, &invalid)
 	require.Equal(t, tally.Runs(), invalid.Run)
-	require.Regexp(t, `^run \d+ drew rig.guide.sliding_nm=[-0-9.e]+, and that is no rig: guide.*; must be a spread within that, such as normal\(MEAN, DEVIATION, LOWEST, HIGHEST\)$`, err.Error())
+	require.Regexp(t, `^run \d+ drew rig.guide.sliding_nm=[-0-9.e]+, which is no valid rig: guide.*; must be a spread within these limits, such as normal\(MEAN, DEVIATION, LOWEST, HIGHEST\)$`, err.Error())
 }
 
 // A record that cannot be kept ends the sweep with that error, and is not counted.
@@ -267,18 +271,18 @@ func TestPlanSaysAllThatIsWrong(t *testing.T) {
 		{func(p *Plan) { p.Confidence = 1 }, "confidence is 1; must be between 0 and 1, such as 0.95"},
 		{func(p *Plan) { p.Confidence = math.NaN() }, "confidence is NaN; must be between 0 and 1, such as 0.95"},
 		{func(p *Plan) { p.Until = 0.7 }, "until is 0.7; must be above 0 and below 0.5"},
-		{func(p *Plan) { p.Part = 2 }, "part 2 of 1 is none; must be from 1 to the number of parts"},
-		{func(p *Plan) { p.Parts = 11 }, "11 parts are too many; must be at most 10000, and one run for each at least"},
-		{func(p *Plan) { p.Until, p.Parts = 0.1, 2 }, "a part cannot tell when all of them together are enough; must be until or a part, not both"},
-		{func(p *Plan) { p.Windows = []float64{1} }, "a map has 1 windows and 0 dwells; must have some of both"},
+		{func(p *Plan) { p.Part = 2 }, "part 2 of 1 does not exist; must be from 1 to the number of parts"},
+		{func(p *Plan) { p.Parts = 11 }, "11 parts are too many; must be at most 10000, with at least one run each"},
+		{func(p *Plan) { p.Until, p.Parts = 0.1, 2 }, "a part does not know the runs of the other parts; must be either until or a part"},
+		{func(p *Plan) { p.Windows = []float64{1} }, "a map has 1 windows and 0 dwells; must have at least one of each"},
 		{func(p *Plan) { p.Rare = "caught" }, `rare is "caught"; must be missed or false-alarm`},
 		{func(p *Plan) {
 			p.Spreads = spreadsOf(t, c, "capacity=normal(1, 1)", "rig.brake.condition=normal(1, 1)")
-		}, "capacity and rig.brake.condition both stand for rig.brake.condition; must be one of them"},
+		}, "capacity and rig.brake.condition both set rig.brake.condition; must be one of them"},
 		{func(p *Plan) {
 			p.Spreads = spreadsOf(t, c, "friction=normal(1, 1)", "friction=normal(1, 1)")
 			p.Runs = -1
-		}, "runs are -1; must be from 1 to 1000000000\nfriction and friction both stand for rig.guide.sliding_nm; must be one of them"},
+		}, "runs are -1; must be from 1 to 1000000000\nfriction and friction both set rig.guide.sliding_nm; must be one of them"},
 	} {
 		p := good()
 		wrong.change(p)

@@ -2,7 +2,7 @@ package sweep
 
 import "holdbench/sim"
 
-// Record is what came of one run, a line of a file.
+// Record is the outcome of one run, a line of a file.
 type Record struct {
 	Run     int      `json:"run"`    // its number among those of all parts, from 0
 	Cell    int      `json:"cell"`   // of a map, by window and then by dwell
@@ -15,8 +15,8 @@ type Record struct {
 	EndedIn string   `json:"ended_in"`
 	Verdict string   `json:"verdict"`
 	Cause   string   `json:"cause"`
-	// CapacityNM and RequiredNM are the static capacity of the brake and the test torque
-	// that a fit one bears, as they truly were at the verdict.
+	// CapacityNM and RequiredNM are the true static capacity of the brake and the required test
+	// torque, at the verdict.
 	CapacityNM float64 `json:"capacity_nm"`
 	RequiredNM float64 `json:"required_nm"`
 	LoadDropMM float64 `json:"load_drop_mm"`
@@ -51,7 +51,7 @@ func (r *Record) Ratio() float64 {
 	return r.CapacityNM / r.RequiredNM
 }
 
-// stopped is whether a sound proof did not lead to a pass.
+// stopped is whether a run with a sound proof did not end in a pass.
 func (r *Record) stopped() bool { return r.Class == string(sim.SoundPass) && r.End != "pass" }
 
 func (r *Record) proven() bool { return r.Verdict == "proven" }

@@ -16,18 +16,18 @@ import (
 	"holdbench/sim"
 )
 
-// Two keys stand for more than one value of a rig.
+// Two keys set other values than that of their name.
 const (
 	// CapacityKey is the true static capacity of the brake over the required test torque.
 	CapacityKey = "capacity"
-	// FrictionKey is the friction of the guide over what the rig says.
+	// FrictionKey is the friction of the guide over that of the rig.
 	FrictionKey = "friction"
 )
 
 // conditionKey is the value that CapacityKey sets.
 const conditionKey = "rig.brake.condition"
 
-// Spread is how one value differs from run to run.
+// Spread is the distribution of one value over the runs.
 type Spread struct {
 	Key  string // as a scenario's set has it, or one of the keys above
 	Text string // the distribution as written
@@ -44,8 +44,8 @@ type entry struct {
 	isText bool
 }
 
-// Assumed are the spreads of a sweep that is told of none, each as a user would write it.
-// The sizes are from memory and stand for nobody's machine.
+// Assumed are the spreads of a sweep for which none are given, each as a user would write it.
+// The sizes are from memory and are not those of any machine.
 func Assumed() []string {
 	return []string{
 		CapacityKey + "=uniform(0.7, 1.6)",
@@ -65,7 +65,7 @@ func AssumedFor(c *sim.Case) ([]Spread, error) {
 	var list []Spread
 	for _, text := range Assumed() {
 		key, _, _ := strings.Cut(text, "=")
-		if b, err := baseOf(c, key); err == nil && b.number == 0 && strings.Contains(text, "%") {
+		if b, err := baseValueOf(c, key); err == nil && b.number == 0 && strings.Contains(text, "%") {
 			continue
 		}
 		if key == CapacityKey {
@@ -110,7 +110,7 @@ func ParseSpread(c *sim.Case, text string) (Spread, error) {
 	if f, ok := plant.FindKey(key); ok {
 		key = f.Key // a value that a scenario may name in two ways
 	}
-	base, err := baseOf(c, key)
+	base, err := baseValueOf(c, key)
 	if err != nil {
 		return Spread{}, err
 	}
@@ -131,31 +131,31 @@ func ParseSpread(c *sim.Case, text string) (Spread, error) {
 	return s, nil
 }
 
-// base is what a case has for a key.
-type base struct {
+// baseValue is what a case has for a key.
+type baseValue struct {
 	number   float64
 	numeric  bool
 	duration bool // written with a unit of time
 }
 
-func baseOf(c *sim.Case, key string) (base, error) {
+func baseValueOf(c *sim.Case, key string) (baseValue, error) {
 	if key == CapacityKey || key == FrictionKey {
-		return base{number: 1, numeric: true}, nil
+		return baseValue{number: 1, numeric: true}, nil
 	}
 	if name, ok := strings.CutPrefix(key, "sequence."); ok {
 		if p, ok := c.Program.Param(name); ok {
-			return base{number: p.Number, numeric: p.Kind == sequence.KindNumber}, nil
+			return baseValue{number: p.Number, numeric: p.Kind == sequence.KindNumber}, nil
 		}
 	} else if f, ok := plant.FindKey(key); ok {
 		x, numeric := f.Number(&c.Rig)
-		return base{number: x, numeric: numeric, duration: f.Unit == "s"}, nil
+		return baseValue{number: x, numeric: numeric, duration: f.Unit == "s"}, nil
 	}
 	document := c.Program.Document()
-	return base{}, fmt.Errorf("%q is nothing that can differ from run to run; %s", key, sequence.Suggest(key, append(sim.Settings(&document), CapacityKey, FrictionKey)))
+	return baseValue{}, fmt.Errorf("%q cannot vary between runs; %s", key, sequence.Suggest(key, append(sim.Settings(&document), CapacityKey, FrictionKey)))
 }
 
 // numberIn reads one number.
-func numberIn(b base, text string) (float64, error) {
+func numberIn(b baseValue, text string) (float64, error) {
 	text = strings.TrimSpace(text)
 	if share, ok := strings.CutSuffix(text, "%"); ok {
 		x, err := strconv.ParseFloat(strings.TrimSpace(share), 64)
@@ -165,24 +165,24 @@ func numberIn(b base, text string) (float64, error) {
 	}
 	if d, err := time.ParseDuration(text); b.duration {
 		if err != nil {
-			return 0, fmt.Errorf("%q is no duration; must be one such as 45ms, or per cent such as 110%%", text)
+			return 0, fmt.Errorf("%q is no duration; must be one such as 45ms, or a percentage such as 110%%", text)
 		}
 		return d.Seconds(), nil
 	}
 	if x, err := strconv.ParseFloat(text, 64); err == nil && finite(x) {
 		return x, nil
 	}
-	return 0, fmt.Errorf("%q is no number; must be one such as 1.5, or per cent such as 110%%", text)
+	return 0, fmt.Errorf("%q is no number; must be one such as 1.5, or a percentage such as 110%%", text)
 }
 
-// finite leaves out what no rig has and what arithmetic cannot stand.
+// finite is whether a number is in the range that a rig can have.
 func finite(x float64) bool { return math.Abs(x) <= 1e12 }
 
-// parseShape reads a distribution over numbers. What it gives turns a standard normal
-// number into one of the distribution, rising: F⁻¹(Φ(z)).
-func parseShape(b base, name string, args []string) (func(z float64) float64, error) {
+// parseShape reads a distribution of numbers. The result turns a standard normal number into
+// one of the distribution, monotonically: F⁻¹(Φ(z)).
+func parseShape(b baseValue, name string, args []string) (func(z float64) float64, error) {
 	if !b.numeric {
-		return nil, errors.New("it is no number; must be a table of its words")
+		return nil, errors.New("the value is no number; must be a table of its words")
 	}
 	var x []float64
 	for _, arg := range args {
@@ -196,13 +196,13 @@ func parseShape(b base, name string, args []string) (func(z float64) float64, er
 	case name == "normal" && len(x) == 2:
 		return normal(x[0], x[1])
 	case name == "normal" && len(x) == 4:
-		return cutNormal(x[0], x[1], x[2], x[3])
+		return truncatedNormal(x[0], x[1], x[2], x[3])
 	case name == "uniform" && len(x) == 2:
 		return uniform(x[0], x[1])
 	case name == "triangular" && len(x) == 3:
 		return triangular(x[0], x[1], x[2])
 	}
-	return nil, fmt.Errorf("%s with %d numbers is none; must be one of %s", name, len(x), strings.Join(Shapes(), ", "))
+	return nil, fmt.Errorf("there is no distribution %s with %d numbers; must be one of %s", name, len(x), strings.Join(Shapes(), ", "))
 }
 
 func normal(mean, deviation float64) (func(float64) float64, error) {
@@ -212,41 +212,41 @@ func normal(mean, deviation float64) (func(float64) float64, error) {
 	return func(z float64) float64 { return mean + deviation*z }, nil
 }
 
-// cutNormal is a normal distribution of which only what lies between two ends counts.
-func cutNormal(mean, deviation, low, high float64) (func(float64) float64, error) {
+// truncatedNormal is a normal distribution between two limits.
+func truncatedNormal(mean, deviation, low, high float64) (func(float64) float64, error) {
 	if _, err := normal(mean, deviation); err != nil {
 		return nil, err
 	}
 	whole := distuv.Normal{Mu: mean, Sigma: deviation}
 	from, to := whole.CDF(low), whole.CDF(high)
 	if low >= high || to <= from {
-		return nil, fmt.Errorf("nothing of it lies between %g and %g; the lowest must be below the highest, near the mean", low, high)
+		return nil, fmt.Errorf("the distribution has no share between %g and %g; the lowest must be below the highest, near the mean", low, high)
 	}
 	return func(z float64) float64 {
-		return min(max(whole.Quantile(from+(to-from)*share(z)), low), high)
+		return min(max(whole.Quantile(from+(to-from)*normalCDF(z)), low), high)
 	}, nil
 }
 
 func uniform(low, high float64) (func(float64) float64, error) {
 	if low >= high {
-		return nil, fmt.Errorf("it goes from %g to %g; the lowest must be below the highest", low, high)
+		return nil, fmt.Errorf("the range is %g to %g; the lowest must be below the highest", low, high)
 	}
-	return func(z float64) float64 { return low + (high-low)*share(z) }, nil
+	return func(z float64) float64 { return low + (high-low)*normalCDF(z) }, nil
 }
 
 func triangular(low, likeliest, high float64) (func(float64) float64, error) {
 	if low >= high || likeliest < low || likeliest > high {
-		return nil, fmt.Errorf("it goes from %g over %g to %g; must rise", low, likeliest, high)
+		return nil, fmt.Errorf("the values are %g, %g and %g; must rise", low, likeliest, high)
 	}
 	t := distuv.NewTriangle(low, high, likeliest, nil)
-	return func(z float64) float64 { return t.Quantile(share(z)) }, nil
+	return func(z float64) float64 { return t.Quantile(normalCDF(z)) }, nil
 }
 
-// share is Φ(z), the part of a standard normal distribution below z.
-func share(z float64) float64 { return distuv.UnitNormal.CDF(z) }
+// normalCDF is Φ(z), the share of a standard normal distribution below z.
+func normalCDF(z float64) float64 { return distuv.UnitNormal.CDF(z) }
 
 // parseTable reads VALUE: WEIGHT pairs.
-func parseTable(b base, args []string) ([]entry, error) {
+func parseTable(b baseValue, args []string) ([]entry, error) {
 	var table []entry
 	total := 0.0
 	for _, arg := range args {
@@ -273,7 +273,7 @@ func parseTable(b base, args []string) ([]entry, error) {
 
 // at is the entry of a table for a standard normal number.
 func (s *Spread) at(z float64) int {
-	u := share(z)
+	u := normalCDF(z)
 	i := slices.IndexFunc(s.table, func(e entry) bool { return u < e.upTo })
 	if i < 0 {
 		return len(s.table) - 1

@@ -125,23 +125,23 @@ func TestParseSpreadSaysWhatIsWrong(t *testing.T) {
 	for text, want := range map[string]string{
 		"":                          `"" is no spread; must be KEY=DISTRIBUTION such as rig.load.mass_kg=normal(180, 5)`,
 		"capacity":                  `"capacity" is no spread; must be KEY=DISTRIBUTION such as rig.load.mass_kg=normal(180, 5)`,
-		"rig.load.mas_kg=x":         `"rig.load.mas_kg" is nothing that can differ from run to run; the nearest valid one is "rig.load.mass_kg"`,
-		"load.mass_kg=x":            `"load.mass_kg" is nothing that can differ from run to run; the nearest valid one is "rig.load.mass_kg"`,
-		"sequence.none=x":           `"sequence.none" is nothing that can differ from run to run; the nearest valid one is "sequence.coupled"`,
+		"rig.load.mas_kg=x":         `"rig.load.mas_kg" cannot vary between runs; the nearest valid one is "rig.load.mass_kg"`,
+		"load.mass_kg=x":            `"load.mass_kg" cannot vary between runs; the nearest valid one is "rig.load.mass_kg"`,
+		"sequence.none=x":           `"sequence.none" cannot vary between runs; the nearest valid one is "sequence.coupled"`,
 		"capacity=1.5":              `capacity is "1.5"; must be one of normal(MEAN, DEVIATION), normal(MEAN, DEVIATION, LOWEST, HIGHEST), uniform(LOWEST, HIGHEST), triangular(LOWEST, LIKELIEST, HIGHEST), table(VALUE: WEIGHT, ...)`,
-		"capacity=normal(1)":        `capacity=normal(1): normal with 1 numbers is none; must be one of normal(MEAN, DEVIATION), normal(MEAN, DEVIATION, LOWEST, HIGHEST), uniform(LOWEST, HIGHEST), triangular(LOWEST, LIKELIEST, HIGHEST), table(VALUE: WEIGHT, ...)`,
+		"capacity=normal(1)":        `capacity=normal(1): there is no distribution normal with 1 numbers; must be one of normal(MEAN, DEVIATION), normal(MEAN, DEVIATION, LOWEST, HIGHEST), uniform(LOWEST, HIGHEST), triangular(LOWEST, LIKELIEST, HIGHEST), table(VALUE: WEIGHT, ...)`,
 		"capacity=normal(1, 0)":     `capacity=normal(1, 0): the deviation is 0; must be above 0`,
-		"capacity=normal(1, x)":     `capacity=normal(1, x): "x" is no number; must be one such as 1.5, or per cent such as 110%`,
-		"judge.dwell=uniform(1, 2)": `judge.dwell=uniform(1, 2): "1" is no duration; must be one such as 45ms, or per cent such as 110%`,
-		"capacity=normal(NaN, 1)":   `capacity=normal(NaN, 1): "NaN" is no number; must be one such as 1.5, or per cent such as 110%`,
-		"capacity=uniform(2, 1)":    `capacity=uniform(2, 1): it goes from 2 to 1; the lowest must be below the highest`,
+		"capacity=normal(1, x)":     `capacity=normal(1, x): "x" is no number; must be one such as 1.5, or a percentage such as 110%`,
+		"judge.dwell=uniform(1, 2)": `judge.dwell=uniform(1, 2): "1" is no duration; must be one such as 45ms, or a percentage such as 110%`,
+		"capacity=normal(NaN, 1)":   `capacity=normal(NaN, 1): "NaN" is no number; must be one such as 1.5, or a percentage such as 110%`,
+		"capacity=uniform(2, 1)":    `capacity=uniform(2, 1): the range is 2 to 1; the lowest must be below the highest`,
 
-		"capacity=triangular(1, 3, 2)":      `capacity=triangular(1, 3, 2): it goes from 1 over 3 to 2; must rise`,
-		"capacity=normal(1, 0.01, 9, 10)":   `capacity=normal(1, 0.01, 9, 10): nothing of it lies between 9 and 10; the lowest must be below the highest, near the mean`,
+		"capacity=triangular(1, 3, 2)":      `capacity=triangular(1, 3, 2): the values are 1, 3 and 2; must rise`,
+		"capacity=normal(1, 0.01, 9, 10)":   `capacity=normal(1, 0.01, 9, 10): the distribution has no share between 9 and 10; the lowest must be below the highest, near the mean`,
 		"capacity=table(1)":                 `capacity=table(1): "1" has no weight; must be VALUE: WEIGHT`,
 		"capacity=table(1: 0)":              `capacity=table(1: 0): weight "0" of "1"; must be a number above 0`,
-		"rig.brake.feedback=uniform(0, 1)":  `rig.brake.feedback=uniform(0, 1): it is no number; must be a table of its words`,
-		"rig.drive.ready=normal(100%, 10%)": `rig.drive.ready=normal(100%, 10%): it is no number; must be a table of its words`,
+		"rig.brake.feedback=uniform(0, 1)":  `rig.brake.feedback=uniform(0, 1): the value is no number; must be a table of its words`,
+		"rig.drive.ready=normal(100%, 10%)": `rig.drive.ready=normal(100%, 10%): the value is no number; must be a table of its words`,
 	} {
 		_, err := ParseSpread(c, text)
 		require.EqualError(t, err, want)
@@ -171,6 +171,6 @@ func FuzzSpread(f *testing.F) {
 // The share below z is that of a standard normal distribution: 0.9772 below two deviations
 // (any table of it).
 func TestShare(t *testing.T) {
-	require.InDelta(t, 0.9772, share(2), 5e-5)
-	require.InDelta(t, distuv.UnitNormal.CDF(-3), share(-3), 1e-15)
+	require.InDelta(t, 0.9772, normalCDF(2), 5e-5)
+	require.InDelta(t, distuv.UnitNormal.CDF(-3), normalCDF(-3), 1e-15)
 }

@@ -12,20 +12,20 @@ import (
 	"holdbench/sim/statistics"
 )
 
-// Summary is what a sweep tells, in the shape in which it is written as JSON.
+// Summary is the result of a sweep, in the shape in which it is written as JSON.
 type Summary struct {
 	Head
 	Done   int  `json:"done"` // runs that were summed up
 	Whole  bool `json:"whole"`
 	Enough bool `json:"enough"` // the intervals were narrow enough before the last run
 
-	// Missed are proofs of brakes that are not fit, or do not hold; FalseAlarm are tests without
-	// a proof of fit brakes with nothing else wrong. Where rare runs are drawn more often than they
-	// come, both are null.
+	// Missed are proofs of brakes with insufficient torque, or that did not hold the load;
+	// FalseAlarm are tests without a proof of brakes with sufficient torque and no other fault.
+	// Both are null where rare events are estimated, as the draws are tilted.
 	Missed     *Rate `json:"missed"`
 	FalseAlarm *Rate `json:"false_alarms"`
-	// Stopped are tests of the same brakes as FalseAlarm that had their proof and did not end in
-	// a pass.
+	// Stopped are tests of the same brakes as FalseAlarm that had a proof and did not end in a
+	// pass.
 	Stopped *Rate `json:"stopped"`
 
 	Classes  []Count `json:"classes"` // as drawn
@@ -35,18 +35,18 @@ type Summary struct {
 
 	MeanS      float64 `json:"mean_s"` // duration
 	LongestS   float64 `json:"longest_s"`
-	LoadDropMM float64 `json:"load_drop_mm"` // the most
+	LoadDropMM float64 `json:"load_drop_mm"` // maximum
 
-	Curve   []Point  `json:"curve"`
-	Beyond  int      `json:"beyond"` // runs with more capacity than any curve is looked for
-	Fit     *Fit     `json:"fit"`    // null if there is none
-	NoFit   string   `json:"no_fit"` // why there is none
-	Effects []Effect `json:"effects"`
-	Map     []Cell   `json:"map"`
-	Rarity  *Rare    `json:"rarity"`
+	Curve   []Point       `json:"curve"`
+	Beyond  int           `json:"beyond"` // runs with more capacity than the curve covers
+	Fit     *Fit          `json:"fit"`    // null if there is none
+	NoFit   string        `json:"no_fit"` // why there is none
+	Effects []Effect      `json:"effects"`
+	Map     []Cell        `json:"map"`
+	Rarity  *RareEstimate `json:"rarity"`
 }
 
-// Count is how many runs came out as something.
+// Count is the number of runs of a class.
 type Count struct {
 	Class sim.Class `json:"class"`
 	Runs  int       `json:"runs"`
@@ -59,21 +59,21 @@ type Cause struct {
 	Runs  int    `json:"runs"`
 }
 
-// Runs are some runs of a class, for whoever wants to look at one.
+// Runs are examples of a class.
 type Runs struct {
 	Class sim.Class `json:"class"`
 	Runs  []Example `json:"runs"`
 }
 
-// Example is all that it takes to have a run again.
+// Example is what reproduces a run.
 type Example struct {
 	Run    int      `json:"run"`
 	Seed   uint64   `json:"seed"`
 	Values []string `json:"values"` // of the columns
 }
 
-// Effect is what one spread does to both rates: they in the upper half of its values, less in
-// the lower half; of a table, in all entries less in the first.
+// Effect is the effect of one spread on both rates: the rate in the upper half of its values
+// minus that in the lower half; of a table, in all other entries minus that in the first.
 type Effect struct {
 	Key        string `json:"key"`
 	Missed     Shift  `json:"missed"`
@@ -89,7 +89,7 @@ type Shift struct {
 	High  float64 `json:"high"`
 }
 
-// Sure is whether the interval has no zero.
+// Sure is whether the interval does not contain zero.
 func (s *Shift) Sure() bool { return s.Low > 0 || s.High < 0 }
 
 // Cell is one window with one dwell.
@@ -109,8 +109,8 @@ func (t *Tally) Summary(h *Head) Summary {
 		Head: *h, Done: t.runs, Broken: t.broken, Beyond: t.bins[binCount].tried,
 		LongestS: t.longest, LoadDropMM: t.deepest, Curve: []Point{}, Effects: []Effect{}, Map: []Cell{}, Examples: []Runs{},
 	}
-	s.Enough = t.enough(h.Until, interval) && t.runs < h.due()
-	s.Whole = s.Enough || t.runs == h.due()
+	s.Enough = t.enough(h.Until, interval) && t.runs < h.runsOfPart()
+	s.Whole = s.Enough || t.runs == h.runsOfPart()
 	if t.runs > 0 {
 		s.MeanS = t.duration / float64(t.runs)
 	}
@@ -140,13 +140,13 @@ func (t *Tally) Summary(h *Head) Summary {
 	return s
 }
 
-// enough is whether both intervals are as narrow as was asked for. It looks only where a sweep
-// that goes on would look too.
+// enough is whether both intervals are narrow enough. It is so only after a number of runs at
+// which a sweep checks.
 func (t *Tally) enough(until float64, interval intervalOf) bool {
-	return until > 0 && t.runs > 0 && t.runs%batch == 0 && reach(t.cells[0].rates(interval)) <= until
+	return until > 0 && t.runs > 0 && t.runs%batchRuns == 0 && reach(t.cells[0].rates(interval)) <= until
 }
 
-// reach is how far the wider interval goes to its longer side; 1 if one has no runs.
+// reach is the extent of the wider interval to its longer side; 1 if one has no runs.
 func reach(rates [2]Rate) float64 {
 	widest := 0.0
 	for _, r := range rates {
@@ -158,7 +158,7 @@ func reach(rates [2]Rate) float64 {
 	return widest
 }
 
-// all puts the cells together.
+// all sums up the cells.
 func (t *Tally) all() cell {
 	all := cell{count: map[string]int{}}
 	for _, c := range t.cells {
@@ -188,8 +188,8 @@ func (t *Tally) cellsOf(h *Head, interval intervalOf) []Cell {
 	return list
 }
 
-// effects are the spreads, the one with the largest shift first. The capacity is left out: it is
-// what the curve is over.
+// effects are those of the spreads, the one with the largest shift first. The capacity is left
+// out: it is the abscissa of the curve.
 func (t *Tally) effects(h *Head, interval intervalOf) []Effect {
 	list := []Effect{}
 	for i, s := range h.Spreads {

@@ -16,7 +16,7 @@ import (
 
 // drawn is a tally of runs whose chance of a proof at a ratio is given.
 func drawn(n int, chance func(ratio float64) float64) (*Tally, *Head) {
-	h := &Head{Documents: "x", Runs: n, Confidence: 0.95, Part: 1, Parts: 1, Spreads: []Written{{Key: CapacityKey}, {Key: "rig.load.mass_kg"}}}
+	h := &Head{Documents: "x", Runs: n, Confidence: 0.95, Part: 1, Parts: 1, Spreads: []WrittenSpread{{Key: CapacityKey}, {Key: "rig.load.mass_kg"}}}
 	t := h.Tally()
 	random := rand.New(rand.NewPCG(uint64(n), 4))
 	for i := range n {
@@ -57,14 +57,14 @@ func TestFitFindsTheCurve(t *testing.T) {
 		require.NotNil(t, s.Fit, s.NoFit)
 		require.InDelta(t, truth.Mu, s.Fit.Median, 5*s.Fit.MedianError)
 		require.InDelta(t, truth.Sigma, s.Fit.Spread, 5*s.Fit.SpreadError)
-		for _, p := range s.Fit.Places {
+		for _, p := range s.Fit.Quantiles {
 			places++
-			if math.Abs(truth.Quantile(p.Chance)-p.Ratio) < 1.96*p.StandardError {
+			if math.Abs(truth.Quantile(p.Probability)-p.Ratio) < 1.96*p.StandardError {
 				near++
 			}
 		}
 		require.Greater(t, s.Fit.Groups, 5)
-		if s.Fit.Trust < 0.05 {
+		if s.Fit.PValue < 0.05 {
 			doubted++
 		}
 	}
@@ -79,7 +79,7 @@ func TestFitSaysThatItIsWrong(t *testing.T) {
 	tally, h := drawn(8000, func(x float64) float64 { return 0.05 + 0.95*truth.CDF(x) })
 	s := tally.Summary(h)
 	require.NotNil(t, s.Fit, s.NoFit)
-	require.Less(t, s.Fit.Trust, 1e-6)
+	require.Less(t, s.Fit.PValue, 1e-6)
 }
 
 // A test without any scatter has a step, and no curve; the sweep tells where the step is.
@@ -126,7 +126,7 @@ func TestSummaryCountsEveryRunOnce(t *testing.T) {
 // A sweep that is to stop when it knows enough stops at the first look that finds both
 // intervals narrow enough, and not before.
 func TestUntil(t *testing.T) {
-	p := plan(t, load(t, demo, nil), 5000, "capacity=uniform(0.6, 1.4)")
+	p := plan(t, load(t, demo, coarse()), 5000, "capacity=uniform(0.6, 1.4)")
 	p.Until = 0.06
 	require.NoError(t, p.Check())
 	head, err := p.Head()
@@ -134,7 +134,7 @@ func TestUntil(t *testing.T) {
 	tally := head.Tally()
 	var before Summary
 	require.NoError(t, p.Run(t.Context(), 2, tally, func(Record) error {
-		if tally.Runs() == batch {
+		if tally.Runs() == batchRuns {
 			before = tally.Summary(&head)
 		}
 		return nil
@@ -142,10 +142,10 @@ func TestUntil(t *testing.T) {
 	s := tally.Summary(&head)
 	require.True(t, s.Enough)
 	require.True(t, s.Whole)
-	require.Zero(t, s.Done%batch)
+	require.Zero(t, s.Done%batchRuns)
 	require.Less(t, s.Done, 5000)
 	require.LessOrEqual(t, reach([2]Rate{*s.Missed, *s.FalseAlarm}), 0.06)
-	if s.Done > batch {
+	if s.Done > batchRuns {
 		require.Greater(t, reach([2]Rate{*before.Missed, *before.FalseAlarm}), 0.06)
 	}
 	require.NoError(t, p.Run(context.Background(), 2, tally, func(Record) error { return io.ErrUnexpectedEOF }), "nothing is left to do")
@@ -154,7 +154,7 @@ func TestUntil(t *testing.T) {
 // Which half is which: a tally of runs that err in the upper half alone has rates there, none in
 // the lower half, and an interval of the difference above zero.
 func TestEffectsHaveADirection(t *testing.T) {
-	h := &Head{Documents: "x", Runs: 400, Confidence: 0.95, Part: 1, Parts: 1, Spreads: []Written{{Key: "rig.load.mass_kg"}}}
+	h := &Head{Documents: "x", Runs: 400, Confidence: 0.95, Part: 1, Parts: 1, Spreads: []WrittenSpread{{Key: "rig.load.mass_kg"}}}
 	tally := h.Tally()
 	for i := range 400 {
 		upper := i%2 == 1
@@ -175,7 +175,7 @@ func TestEffectsHaveADirection(t *testing.T) {
 
 // Strong magnets press harder than the current says: fewer brakes are missed, more are refused.
 func TestStrongMagnetsRefuseMore(t *testing.T) {
-	p := plan(t, load(t, demo, nil), 300, "capacity=uniform(0.95, 1.25)", "rig.motor.torque_factor=uniform(0.9, 1.1)")
+	p := plan(t, load(t, demo, coarse()), 300, "capacity=uniform(0.95, 1.25)", "rig.motor.torque_factor=uniform(0.9, 1.1)")
 	head, err := p.Head()
 	require.NoError(t, err)
 	tally := head.Tally()
@@ -215,7 +215,7 @@ func TestRatesCountWhatTheySay(t *testing.T) {
 
 // Both intervals must be narrow, and it is looked only now and then.
 func TestEnoughIsWhenBothAre(t *testing.T) {
-	tally, h := drawn(2*batch, distuv.Normal{Mu: 1.05, Sigma: 0.04}.CDF)
+	tally, h := drawn(2*batchRuns, distuv.Normal{Mu: 1.05, Sigma: 0.04}.CDF)
 	interval := intervalBy(false, 0.95)
 	rates := tally.cells[0].rates(interval)
 	missed, alarms := reach([2]Rate{rates[0], rates[0]}), reach([2]Rate{rates[1], rates[1]})
@@ -235,5 +235,5 @@ func TestRareWithoutEvents(t *testing.T) {
 	}
 	r := s.rare(sim.Missed, 0, 0.95)
 	require.Equal(t, [2]float64{0, 1}, [2]float64{r.Low, r.High})
-	require.Equal(t, "no run came out so: there is no estimate", r.Doubt)
+	require.Equal(t, "no run had this outcome: there is no estimate", r.Warning)
 }

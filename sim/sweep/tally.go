@@ -7,12 +7,12 @@ import (
 	"holdbench/sim/statistics"
 )
 
-// Tally counts what came of runs. Its size does not grow with their number.
+// Tally counts the outcomes of runs. Its size does not grow with their number.
 type Tally struct {
 	spreads                    int
 	runs                       int
 	cells                      []cell
-	halves                     []halves // one a spread
+	halves                     []halves // by spread
 	bins                       []bin
 	causes                     map[string]int // of runs without a proof
 	examples                   map[string][]Example
@@ -29,10 +29,10 @@ func NewTally(spreads, cells int) *Tally {
 	}
 }
 
-// Runs is how many were added.
+// Runs is how many runs were added.
 func (t *Tally) Runs() int { return t.runs }
 
-// stopped is no class, but counted beside them.
+// stopped is no class; it is counted beside them.
 const stopped = "stopped"
 
 // cell counts runs by class.
@@ -48,22 +48,22 @@ func (c *cell) add(class string) {
 // halves counts the runs of the lower and of the upper half of a spread.
 type halves [2]cell
 
-// bin counts the runs of a stretch of the ratio of capacity to required torque.
+// bin counts the runs in a range of the ratio of capacity to required torque.
 type bin struct {
 	tried, passed int
 	sum           float64 // of the ratios
 }
 
-// Bins are fine enough that a fit over their means is one over the runs.
+// Bins are so fine that a fit over their means equals one over the runs.
 const (
 	binWidth = 0.005
 	binCount = 2000 // up to ten times the required torque
 )
 
-// binOf is the bin of a ratio; what lies beyond all of them is in the last.
+// binOf is the bin of a ratio; ratios beyond all bins are in the last one.
 func binOf(ratio float64) int { return int(min(ratio/binWidth, binCount)) }
 
-// examplesKept is how many runs of a class can be looked at again.
+// examplesKept is how many examples of a class are kept.
 const examplesKept = 3
 
 // Add counts a run.
@@ -99,7 +99,7 @@ func (t *Tally) Add(r *Record) {
 	t.rare.add(r)
 }
 
-// Rate is how often something happened, with an interval that holds the chance of it.
+// Rate is a relative frequency with its confidence interval.
 type Rate struct {
 	Count int     `json:"count"`
 	Of    int     `json:"of"`
@@ -130,8 +130,8 @@ func rateOf(k, n int, interval intervalOf) Rate {
 	return r
 }
 
-// missed counts proofs among brakes that are not fit, or do not hold; alarms counts tests
-// without a proof among those of fit brakes with nothing else wrong.
+// missed counts proofs among brakes with insufficient torque, or that did not hold the load;
+// alarms counts tests without a proof among brakes with sufficient torque and no other fault.
 func (c *cell) missed() (k, n int) {
 	k = c.count[string(sim.Missed)]
 	return k, k + c.count[string(sim.Caught)]
@@ -142,8 +142,8 @@ func (c *cell) alarms() (k, n int) {
 	return k, k + c.count[string(sim.SoundPass)]
 }
 
-// stopped counts, among the same, tests with a proof that the sequence ended in failure all the
-// same: production stands then too.
+// stopped counts, among the latter, tests with a proof that the sequence did not end in a pass:
+// they stop production as well.
 func (c *cell) stopped() (k, n int) {
 	_, n = c.alarms()
 	return c.count[stopped], n

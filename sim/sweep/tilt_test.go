@@ -10,7 +10,7 @@ import (
 	"holdbench/sim"
 )
 
-// The chance that a normal number is beyond four deviations is 3.17e-5 (any table): too rare
+// The probability that a normal number is beyond four deviations is 3.17e-5 (any table): too rare
 // for 4000 plain draws. Weighted, as many draws tell it, and the error that they claim is the
 // one that repeated estimates have.
 func TestTiltedDrawsTellTheTailOfTheNormalDistribution(t *testing.T) {
@@ -24,8 +24,8 @@ func TestTiltedDrawsTellTheTailOfTheNormalDistribution(t *testing.T) {
 		for run := range n {
 			random := source(uint64(repeat+1), run, "x")
 			z := []float64{random.NormFloat64()}
-			w := tilted(tilts, z, random.Float64() < untilted)
-			require.LessOrEqual(t, w, 1/untilted+1e-9, "no run may spoil the estimate")
+			w := applyTilt(tilts, z, random.Float64() < defensiveShare)
+			require.LessOrEqual(t, w, 1/defensiveShare+1e-9, "no run may spoil the estimate")
 			r := Record{Class: "no", Weight: w}
 			if z[0] > beyond {
 				r.Class = string(sim.Missed)
@@ -33,7 +33,7 @@ func TestTiltedDrawsTellTheTailOfTheNormalDistribution(t *testing.T) {
 			s.add(&r)
 		}
 		r := s.rare(sim.Missed, 1, 0.95)
-		sum, square = sum+r.Chance, square+r.Chance*r.Chance
+		sum, square = sum+r.Probability, square+r.Probability*r.Probability
 		claimed += r.Variance
 	}
 	mean := sum / repeats
@@ -46,16 +46,16 @@ func TestTiltedDrawsTellTheTailOfTheNormalDistribution(t *testing.T) {
 // What is not tilted counts as it is.
 func TestUntiltedDrawsWeighOne(t *testing.T) {
 	z := []float64{1.5, -0.3}
-	require.InDelta(t, 1, tilted([]Tilt{{Scale: 1}, {Scale: 0}}, z, false), 1e-12)
+	require.InDelta(t, 1, applyTilt([]Tilt{{Scale: 1}, {Scale: 0}}, z, false), 1e-12)
 	require.Equal(t, []float64{1.5, -0.3}, z)
 }
 
 // Where both can be had, weighting and plain counting agree: within three of their errors
-// together, for missed brakes and for false alarms. The brakes are near the line, so that a
-// plain count has something to count.
+// together, for missed brakes and for false alarms. The brakes are near the limit, so that a
+// plain count has something to count. Both run on a coarse clock, which costs a quarter.
 func TestWeightingAgreesWithCounting(t *testing.T) {
-	if raceEnabled {
-		t.Skip("thousands of runs on workers that TestSweepDoesNotDependOnTheWorkers has too")
+	if testing.Short() {
+		t.Skip("thousands of runs")
 	}
 	for class, of := range map[sim.Class]struct{ scenario, capacity string }{
 		sim.Missed:     {"healthy-down", "capacity=normal(1.1, 0.05)"},
@@ -63,15 +63,16 @@ func TestWeightingAgreesWithCounting(t *testing.T) {
 	} {
 		t.Run(string(class), func(t *testing.T) {
 			t.Parallel()
-			c := load(t, of.scenario, nil)
+			const runs = 2000
+			c := load(t, of.scenario, coarse())
 			spreads := []string{of.capacity, "rig.load.mass_kg=normal(100%, 3%)"}
-			count := plan(t, c, 2000, spreads...)
+			count := plan(t, c, runs, spreads...)
 			counted := NewTally(2, 1)
 			require.NoError(t, count.Run(t.Context(), 2, counted, func(Record) error { return nil }))
 			events := counted.cells[0].count[string(class)]
 			require.Greater(t, events, 10, "or a plain count says nothing")
-			chance := float64(events) / 2000
-			plainError := math.Sqrt(chance * (1 - chance) / 2000)
+			probability := float64(events) / runs
+			plainError := math.Sqrt(probability * (1 - probability) / runs)
 
 			weigh := plan(t, c, 400, spreads...)
 			weigh.Rare, weigh.Seed = class, 2
@@ -80,27 +81,29 @@ func TestWeightingAgreesWithCounting(t *testing.T) {
 			weighed := NewTally(2, 1)
 			require.NoError(t, weigh.Run(t.Context(), 2, weighed, func(Record) error { return nil }))
 			r := weighed.rare.rare(class, weighed.cells[0].count[string(class)], 0.95)
-			require.InDelta(t, chance, r.Chance, 3*math.Hypot(plainError, r.StandardError))
+			require.InDelta(t, probability, r.Probability, 3*math.Hypot(plainError, r.StandardError))
 			require.InDelta(t, 1, r.WeightMean, 0.5)
-			require.Greater(t, r.Plain, 800.0, "400 weighted runs are worth more than twice as many plain ones")
+			require.Greater(t, r.EquivalentRuns, 800.0, "400 weighted runs are worth more than twice as many plain ones")
 		})
 	}
 }
 
 // Where no draw leads to the event, the search says so.
 func TestSearchThatLeadsNowhere(t *testing.T) {
-	if raceEnabled {
-		t.Skip("thousands of runs on workers that TestSweepDoesNotDependOnTheWorkers has too")
-	}
 	p := plan(t, load(t, "healthy-down", nil), 10, "rig.brake.ambient_c=uniform(10, 20)")
 	p.Rare = sim.Missed
-	err := p.Prepare(t.Context(), 2, func(int, int) {})
+	looked := 0
+	err := p.searchTilt(t.Context(), searchSize{runs: 20, rounds: 3, events: 2}, 2, func(done, limit int) {
+		require.Equal(t, 60, limit)
+		looked = done
+	})
+	require.Equal(t, 60, looked, "all rounds are done")
 	var none *NotFoundError
 	require.ErrorAs(t, err, &none)
-	require.Contains(t, err.Error(), "no way was found to one that is missed")
+	require.Contains(t, err.Error(), "none of 60 runs of the search was missed")
 	require.Contains(t, err.Error(), "must be a spread that leads there, or a plain count")
 
 	p = plan(t, load(t, "healthy-down", nil), 10, "rig.brake.feedback=table(actual: 9, closed: 1)")
 	p.Rare = sim.Missed
-	require.EqualError(t, p.Prepare(t.Context(), 2, func(int, int) {}), "rare events are found by shifting spreads, and there is none to shift; must be with a spread that is no table")
+	require.EqualError(t, p.Prepare(t.Context(), 2, func(int, int) {}), "a rare-event estimate shifts spreads, and there is none to shift; must have a spread that is no table")
 }

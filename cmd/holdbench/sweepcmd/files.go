@@ -194,7 +194,7 @@ func sweepChart(s *sweep.Summary) *chart.Chart {
 		from, to := s.Curve[0].From, s.Curve[len(s.Curve)-1].To
 		for i := range steps + 1 {
 			x := from + (to-from)*float64(i)/steps
-			line.Points = append(line.Points, chart.Point{X: x, Y: s.Fit.Chance(x)})
+			line.Points = append(line.Points, chart.Point{X: x, Y: s.Fit.Probability(x)})
 		}
 		c.Series = append(c.Series, line)
 	}

@@ -45,7 +45,7 @@ func (f *sweepFlags) plan(c *cobra.Command, ready *sim.Case, reference string) (
 	if err := f.readSpreads(c, p); err != nil {
 		return nil, err
 	}
-	p.Again = f.again(p, reference)
+	p.Command = f.again(p, reference)
 	if err := p.Check(); err != nil {
 		return nil, command.WrongUse(c, "%w", err)
 	}
@@ -132,11 +132,11 @@ func assume(p *sweep.Plan, said map[string]bool) error {
 		return err
 	}
 	for _, s := range assumed {
-		if said[s.Key] || slices.ContainsFunc(p.Spreads, s.Overlaps) || s.Faulted(p.Case) {
+		if said[s.Key] || slices.ContainsFunc(p.Spreads, s.Overlaps) || s.SetByFault(p.Case) {
 			continue
 		}
 		p.Spreads = append(p.Spreads, s)
-		p.Assumed = append(p.Assumed, s.Key)
+		p.AssumedKeys = append(p.AssumedKeys, s.Key)
 	}
 	return nil
 }

@@ -50,7 +50,7 @@ func sweepScenario(a *command.App, c *cobra.Command, args []string, f *sweepFlag
 		return err
 	}
 	for _, spread := range s.plan.Spreads {
-		if spread.Faulted(ready) {
+		if spread.SetByFault(ready) {
 			_, _ = fmt.Fprintf(a.Stderr, "%s: a fault of the scenario sets the same; the draw lasts until then\n", page.CleanLine(spread.Key))
 		}
 	}
@@ -107,7 +107,7 @@ func (s *sweeping) keptRuns(r io.Reader) (files.Kept, error) {
 		return files.Kept{}, err
 	}
 	if !s.head.Same(&had.Head) {
-		return files.Kept{Unlike: sweep.Unlike(&had.Head, &s.head)}, nil
+		return files.Kept{Unlike: sweep.Differences(&had.Head, &s.head)}, nil
 	}
 	for more := true; more; {
 		if _, more, err = had.Next(); err != nil {
@@ -147,7 +147,7 @@ func (s *sweeping) replay() error {
 // work does the runs that are left.
 func (s *sweeping) work(ctx context.Context) error {
 	started := time.Now()
-	total := s.plan.Due()
+	total := s.plan.RunsOfPart()
 	bar := s.app.Progress("running", s.earlier)
 	err := s.plan.Run(ctx, s.flags.workers, s.tally, func(r sweep.Record) error {
 		bar.At(s.tally.Runs()+1, total)
@@ -215,7 +215,7 @@ func (s *sweeping) tellTime() {
 
 // tellInterrupted says how to go on.
 func (s *sweeping) tellInterrupted() {
-	done := fmt.Sprintf("interrupted after %d of %s", s.tally.Runs(), page.Count(s.plan.Due(), "run", "runs"))
+	done := fmt.Sprintf("interrupted after %d of %s", s.tally.Runs(), page.Count(s.plan.RunsOfPart(), "run", "runs"))
 	if s.journal == nil {
 		_, _ = fmt.Fprintf(s.app.Stderr, "%s; with --keep FILE it could go on from here\n", done)
 		return

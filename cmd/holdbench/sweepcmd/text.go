@@ -145,8 +145,8 @@ func (v *sweepPage) curve() {
 		return
 	}
 	t := page.Table{Head: []string{"proven", "capacity / required", "standard error", ""}}
-	for _, p := range s.Fit.Places {
-		t.Add(page.PadLeft(percent(p.Chance), 6), page.Figure(p.Ratio), page.Figure(p.StandardError), placeWords(p))
+	for _, p := range s.Fit.Quantiles {
+		t.Add(page.PadLeft(percent(p.Probability), 6), page.Figure(p.Ratio), page.Figure(p.StandardError), placeWords(p))
 	}
 	v.Put(t.Text(v.Screen, ""))
 	v.Line()
@@ -154,8 +154,8 @@ func (v *sweepPage) curve() {
 }
 
 // placeWords says what a place on the curve is for.
-func placeWords(p sweep.Place) string {
-	switch p.Chance {
+func placeWords(p sweep.Quantile) string {
+	switch p.Probability {
 	case 0.01:
 		return "of brakes with no more, hardly one gets a proof"
 	case 0.99:
@@ -170,8 +170,8 @@ func fitWords(f *sweep.Fit) string {
 		return "Probit fit; there are too few runs where it rises to check its shape."
 	}
 	text := fmt.Sprintf("Probit fit: chi squared %s over %d groups; if the curve is right, one so large comes in %s of all cases.",
-		page.Figure(f.ChiSquared), f.Groups, percent(f.Trust))
-	if f.Trust < 0.01 {
+		page.Figure(f.ChiSquared), f.Groups, percent(f.PValue))
+	if f.PValue < 0.01 {
 		text += " So this one is not quite right: trust the counts, and take the places as near."
 	}
 	return text
@@ -273,7 +273,7 @@ func (v *sweepPage) examples() {
 
 // exampleParts is the command that runs one run of a sweep again.
 func exampleParts(h *sweep.Head, e *sweep.Example) []string {
-	parts := append(slices.Clone(h.Again), command.ShellLine([]string{"--seed", strconv.FormatUint(e.Seed, 10)}))
+	parts := append(slices.Clone(h.Command), command.ShellLine([]string{"--seed", strconv.FormatUint(e.Seed, 10)}))
 	for i, key := range h.Columns {
 		parts = append(parts, command.ShellLine([]string{"--set", key + "=" + e.Values[i]}))
 	}

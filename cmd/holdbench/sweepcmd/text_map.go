@@ -37,15 +37,15 @@ func (v *sweepPage) rarity() {
 	r := v.sum.Rarity
 	v.Section("how often a run is " + string(r.Class))
 	t := page.Table{}
-	t.Add("chance", page.Figure(r.Chance), "that a run comes out so, with the spreads above")
+	t.Add("chance", page.Figure(r.Probability), "that a run comes out so, with the spreads above")
 	t.Add("standard error", page.Figure(r.StandardError), "the root of its variance, "+page.Figure(r.Variance))
 	t.Add(percent(v.sum.Confidence)+" interval", page.Figure(r.Low)+" to "+page.Figure(r.High), "from that error")
 	t.Add("runs that are", strconv.Itoa(r.Events), fmt.Sprintf("of %d, as such runs are drawn more often, and count less", v.sum.Done))
-	t.Add("plain count", page.Figure(r.Plain), fmt.Sprintf("so many runs would have the same error without that, and without the %d of the search", v.sum.Sought))
+	t.Add("plain count", page.Figure(r.EquivalentRuns), fmt.Sprintf("so many runs would have the same error without that, and without the %d of the search", v.sum.SearchedRuns))
 	t.Add("mean weight", page.Figure(r.WeightMean), "1 but for chance; far from it, do not trust the estimate")
 	v.Put(t.Text(v.Screen, ""))
-	if r.Doubt != "" {
-		v.Line(v.Style.Doubtful.Render("! " + r.Doubt))
+	if r.Warning != "" {
+		v.Line(v.Style.Doubtful.Render("! " + r.Warning))
 	}
 	v.Line()
 	v.Prose("Where such runs are was found by cross-entropy; the draws are shifted there by so many deviations, and as much narrower:")
