@@ -52,7 +52,7 @@ func TestAccuracyOfClosedForms(t *testing.T) {
 		{Name: "stopping distance", Unit: "mm", Manoeuvre: "power failure while lowering", Fine: (slipped + held) * metresPerRad * 1000},
 		{Name: "slip of the brake", Unit: "deg", Manoeuvre: "power failure while lowering", Fine: degrees(slipped)},
 		{Name: "slip work", Unit: "J", Manoeuvre: "power failure while lowering", Fine: bareBrake * slipped},
-		{Name: "break-away torque", Unit: "N·m", Manoeuvre: "slow press past the brake", Fine: bareBrake},
+		{Name: "breakaway torque", Unit: "N·m", Manoeuvre: "slow press beyond the brake's capacity", Fine: bareBrake},
 	}
 	list := Accuracy(bareRig())
 	require.Len(t, list, len(want))

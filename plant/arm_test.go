@@ -182,15 +182,15 @@ func TestValidateRefusesArm(t *testing.T) {
 		want   string
 	}{
 		{"AboveUpright", func(r *Rig) { r.Stops.HighMM = arcMM(91) }, "stops.high_mm",
-			"stops.high_mm lets the arm point to 91 degrees; must be between -90 and 90, where up raises the load"},
+			"stops.high_mm corresponds to an arm angle of 91 degrees; must be between -90 and 90, where positive torque raises the load"},
 		{"BelowHanging", func(r *Rig) { r.Stops.LowMM = arcMM(-92) }, "stops.low_mm",
-			"stops.low_mm lets the arm point to -92 degrees; must be between -90 and 90, where up raises the load"},
+			"stops.low_mm corresponds to an arm angle of -92 degrees; must be between -90 and 90, where positive torque raises the load"},
 		{"AboveUprightByItsAngle", func(r *Rig) { r.Load.ArmAngleDeg, r.Stops.LowMM = 15, 0 }, "stops.high_mm",
-			"stops.high_mm lets the arm point to 95 degrees; must be between -90 and 90, where up raises the load"},
+			"stops.high_mm corresponds to an arm angle of 95 degrees; must be between -90 and 90, where positive torque raises the load"},
 		{"TravelBesideArm", func(r *Rig) { r.Transmission.FeedConstantMMPerTurn = 10 }, "transmission.feed_constant_mm_per_turn",
-			"transmission.feed_constant_mm_per_turn is 10 mm beside load.arm_mm; must be left out on an arm"},
+			"transmission.feed_constant_mm_per_turn is 10 mm beside load.arm_mm; must be omitted for a swivelling axis"},
 		{"CounterBesideArm", func(r *Rig) { r.Load.CounterbalanceKG = 5 }, "load.counterbalance_kg",
-			"load.counterbalance_kg is 5 kg beside load.arm_mm; must be left out: mass and centre of an arm include what balances it"},
+			"load.counterbalance_kg is 5 kg beside load.arm_mm; must be omitted: mass and centre of mass of an arm include its counterbalance"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := armRig()

@@ -2,17 +2,18 @@ package plant
 
 import "math"
 
-// Derived is what follows from a rig's values. Torques are at the motor shaft.
+// Derived holds the quantities that follow from a rig's values. Torques are at the motor
+// shaft.
 type Derived struct {
-	MMPerRad           float64 // travel of the load for one radian of the motor
-	LoadTorqueNM       float64 // size of the worst static load torque within the stops
-	StartLoadTorqueNM  float64 // size of the static load torque at the start
-	TransmissionLossNM float64 // friction that stands for the loss of the transmission
+	MMPerRad           float64 // travel of the load per radian of the motor
+	LoadTorqueNM       float64 // maximum magnitude of the static load torque between the stops
+	StartLoadTorqueNM  float64 // magnitude of the static load torque at the start
+	TransmissionLossNM float64 // friction that represents the loss of the transmission
 	LiftingTorqueNM    float64 // motor torque that raises the load slowly
 	LoweringTorqueNM   float64 // motor torque that lowers it slowly
-	GuideSlidingNM     float64 // guide friction with the loss of the transmission
+	GuideSlidingNM     float64 // friction of the guide with the loss of the transmission
 	GuideBreakawayNM   float64
-	LoadInertiaKGM2    float64 // load and counterbalance seen at the shaft
+	LoadInertiaKGM2    float64 // load and counterbalance, reflected to the shaft
 	InertiaKGM2        float64 // with the motor
 	BrakeStiffness     float64 // N·m/rad
 	BrakeDamping       float64 // N·m·s/rad
@@ -21,8 +22,8 @@ type Derived struct {
 	StopStiffness      float64 // N·m/rad
 	StopDamping        float64 // N·m·s/rad
 	SpeedGain          float64 // N·m·s/rad, of the drive's speed loop
-	RequiredTestNM     float64 // factor times the worst static load torque
-	BrakeCapacityNM    float64 // static, with the present condition
+	RequiredTestNM     float64 // factor times the maximum static load torque
+	BrakeCapacityNM    float64 // static, in the present condition
 	DriveTorqueLimitNM float64
 	IncrementDeg       float64
 	HoldingCurrentRMSA float64
@@ -31,10 +32,10 @@ type Derived struct {
 	PressUpNM          float64
 	RequiredDownAmpA   float64
 	RequiredUpAmpA     float64
-	FreeFallMS2        float64 // acceleration of the load with nothing holding it
+	FreeFallMS2        float64 // acceleration of the load without brake and drive
 }
 
-// Derive computes what follows from the rig's values.
+// Derive calculates the quantities that follow from the rig's values.
 func Derive(r *Rig) Derived {
 	var d Derived
 	deriveLoad(r, &d)
@@ -43,18 +44,18 @@ func Derive(r *Rig) Derived {
 	return d
 }
 
-// deriveLoad reflects the load to the motor shaft. With p travel a turn in m and n
-// motor turns a turn:
+// deriveLoad reflects the load to the motor shaft. With p the feed constant in m and n the
+// gear ratio:
 //
 //	τ_L = |m sin α − m_counter| g p/(2π n)
 //	J_L = (m + m_counter) (p/(2π n))²
 //
-// An arm with its centre of mass at r has m g r |cos φ|/n, at its worst within the
-// stops, and m r²/n².
+// An arm with its centre of mass at r has m g r |cos φ|/n, the maximum between the stops,
+// and m r²/n².
 //
-// The loss of the transmission is taken as friction: τ_L (1/η − 1) is what lifting
-// costs more than τ_L. Source: statics and the energy of a moving mass, as in any
-// motion-sizing handbook.
+// The loss of the transmission is modelled as friction: lifting requires τ_L (1/η − 1) more
+// than τ_L. Source: statics and the energy of a moving mass, as in any motion-sizing
+// handbook.
 func deriveLoad(r *Rig, d *Derived) {
 	metres := metresPerRad(r)
 	w := weightOf(r)
@@ -80,14 +81,14 @@ func deriveElasticity(r *Rig, d *Derived) {
 	d.SpeedGain = 2 * math.Pi * r.Drive.SpeedBandwidthHz * d.InertiaKGM2
 }
 
-// elasticity turns the give φ in degrees at a torque T and a damping ratio ζ into
+// elasticity converts the deflection φ in degrees at a torque T and a damping ratio ζ into
 // stiffness and damping, with J the inertia on the spring:
 //
 //	σ₀ = T/φ, σ₁ = 2 ζ √(σ₀ J)
 //
 // Source: linear oscillator, any text on mechanical vibration.
-func elasticity(torque, giveDeg, ratio, inertia float64) (stiffness, damper float64) {
-	stiffness = torque / rad(giveDeg)
+func elasticity(torque, deflectionDeg, ratio, inertia float64) (stiffness, damper float64) {
+	stiffness = torque / rad(deflectionDeg)
 	return stiffness, damping(ratio, stiffness, inertia)
 }
 
@@ -95,8 +96,8 @@ func damping(ratio, stiffness, inertia float64) float64 {
 	return 2 * ratio * math.Sqrt(stiffness*inertia)
 }
 
-// deriveTest states what the test must reach. Pressing down adds the load to the
-// motor torque at the brake, pressing up takes it away:
+// deriveTest calculates the torques and currents of the test. At the brake the load adds to
+// the motor torque of a press down and subtracts from that of a press up:
 //
 //	down: |τ_m| = τ_test − τ_L    up: τ_m = τ_test + τ_L
 //

@@ -1,54 +1,53 @@
-// Package plant models one servo axis that holds a load up: shaft, load, guide,
-// holding brake, motor, drive and encoder, and a second shaft coupled to it.
+// Package plant models one gravity-loaded servo axis: shaft, load, guide, holding brake,
+// motor, drive and encoder, and a second shaft coupled to it.
 //
 // The package has no clock, no goroutine and no random source of its own: every
-// call to [Plant.Observe] and [Plant.Step] moves one tick on.
+// call to [Plant.Observe] and [Plant.Step] advances it by one tick.
 //
 // # Equations
 //
-// Motor-shaft coordinates, SI units, positive raises the load. The source of each
-// stands at the function that holds it.
+// Motor-shaft coordinates, SI units; positive raises the load. The source of each equation
+// is given at the function that implements it.
 //
 //	shaft        J dω/dt = τ_m + τ_g + τ_f + τ_b − τ_c + τ_stop,  dθ/dt = ω
 //	             J kg·m² inertia, ω rad/s speed, θ rad angle, τ N·m torques of
 //	             motor, gravity, guide, brake, coupling, hard stop (shaft.go)
 //	load         τ_g = −(m sin α − m_counter) g p/(2π n),
 //	             J_load = (m + m_counter)(p/(2π n))²
-//	             m kg, α incline, g m/s², p m travel a turn, n motor turns a turn;
-//	             lossless, the loss of an efficiency η is friction of the guide (load.go)
+//	             m kg, α incline, g m/s², p m feed constant, n gear ratio; lossless,
+//	             the loss of an efficiency η is friction of the guide (load.go)
 //	arm          τ_g = −m g r cos(φ)/n,  φ = φ₀ + θ/n,  J_load = m r²/n²  (load.go)
 //	motor        τ_m = k_t i_rms = (k_t/√2) i_amp  (plant.go, derived.go)
 //	current      di/dt = (i_cmd − i)/τ_i, i_cmd within the drive's limit; solved
 //	             exactly over a tick (plant.go)
 //	friction     τ = −clamp(σ₀ z + σ₁ v, ±C),  dz/dt = (−τ − σ₀ z)/σ₁, of brake and
 //	             guide alike: a slider of capacity C in series with a spring σ₀ and
-//	             a damper σ₁ (slider.go)
+//	             a damper σ₁ in parallel (slider.go)
 //	capacity     C = e κ f(v),  f(v) = T_k + (T_s − T_k) exp(−(v/v_s)²)  (brake.go)
 //	engagement   e over t11, t12 and t2 (brake.go)
-//	lining       κ = κ_condition κ_heat κ_gap (1 − glaze)  (brake.go)
+//	disc         κ = κ_condition κ_heat κ_gap (1 − glaze)  (brake.go)
 //	heat         C_th dT/dt = |τ_b v_slip| − (T − T_amb)/R_th  (brake.go)
 //	wear, glaze  dh/dt = k |τ_b v_slip|,  dg/dt = −g |τ_b v_slip|/W  (brake.go)
 //	coupling     τ_c = k_c dz(θ − θ₂, ± gap/2) + d_c (ω − ω₂), never pulling (partner.go)
-//	hard stop    one-sided spring and damper, never pulling (slider.go, pushing)
+//	hard stop    one-sided spring and damper, never pulling (slider.go, unilateral)
 //	encoder      scale, drift, normal noise, rounded to increments, one turn (encoder.go)
 //
 // # Method
 //
-// One implicit midpoint step a tick: the mean speed of the tick solves a balance that
-// is monotone and linear in pieces, friction by projection, so that the closed brake
-// never gives energy that it did not store. Springs act in the middle of the tick. Noise
-// apart, sag, stopping distance, slip and slip work are within 1e-3 of an independent
-// solver at 250 µs (solver_test.go, testdata/solver) and of a hundredth of the tick
+// One implicit midpoint step per tick: the mean speed of the tick solves a balance that is
+// monotone and piecewise linear, friction by projection, so that the closed brake never
+// releases energy that it has not stored. Springs act at the middle of the tick. Without
+// noise, sag, stopping distance, slip and slip work at 250 µs agree within 1e-3 with an
+// independent solver (solver_test.go, testdata/solver) and with a hundredth of the tick
 // ([Accuracy]).
 //
 // # Limits of validity
 //
-// The model does not know: gradients of temperature within the lining, tilting and
-// run-out of the rotor, wear that is not even, moisture and adhesion after long rest,
-// magnetic detail of coil and motor (saturation, cogging, temperature of the magnets),
-// voltage limits and field weakening, elasticity of screw, belt and structure (one mass
-// an axis), backlash of the transmission, the time that brake feedback and safe signals
-// take inside their devices, and everything that a rig's document leaves out. A spring
-// that swings faster than about a tenth of the tick rate is resolved in its rest, not in
-// its swinging.
+// Not modelled: temperature gradients within the friction disc, tilting and run-out of the
+// rotor, uneven wear, moisture and adhesion after a long rest, magnetic detail of coil and
+// motor (saturation, cogging, temperature of the magnets), voltage limits and field
+// weakening, elasticity of screw, belt and structure (one mass per axis), backlash of the
+// transmission, delays of brake feedback and safe signals inside their devices, and
+// everything that a rig's document leaves out. Of a spring with a natural frequency above
+// about a tenth of the tick rate the equilibrium is resolved, the oscillation is not.
 package plant

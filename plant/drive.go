@@ -5,11 +5,11 @@ import (
 	"time"
 )
 
-// drive is the cascade: position P, speed PI, torque limit, current; a trapezoid
-// profile for moves and a ramped torque for pressing. It sees the encoder alone.
+// drive is the control cascade: position P, speed PI, torque limit, current; a trapezoidal
+// profile for moves and a torque ramp for a press. Its only measurement is the encoder.
 type drive struct {
 	mode        Mode
-	switchOn    float64 // s left until it has torque
+	switchOn    float64 // s until it has torque
 	setpoint    float64 // rad
 	setSpeed    float64 // rad/s, of the profile
 	target      float64 // rad
@@ -18,17 +18,17 @@ type drive struct {
 	overshootNM float64 // N·m, by which the torque overshoots the ramp
 	commandRMSA float64
 
-	increments   int64   // single turn, as last seen
-	count        int64   // increments with turns counted
+	increments   int64   // of the single turn, last reading
+	count        int64   // increments over several turns
 	angle        float64 // rad, measured
 	speed        float64 // rad/s, measured and filtered
-	referenceRad float64 // rad, the encoder's reading at zero travel when it was set up
+	referenceRad float64 // rad, reading of the encoder at zero travel at start-up
 
 	limit                        float64 // N·m
-	constant, ampsPerNM          float64 // N·m per A rms, as the drive knows it, and its inverse
+	constant, ampsPerNM          float64 // nominal, N·m per A rms, and its inverse
 	pressRate, overshoot         float64 // shares, see pressTorque
 	overshootDecay               float64 // of the overshoot in one tick
-	creep                        float64 // rad a tick
+	creep                        float64 // rad per tick
 	gain, integralGain           float64
 	positionGain, filter         float64
 	topSpeed, acceleration       float64
@@ -55,7 +55,7 @@ func (d *drive) reload(r *Rig, v *Derived) {
 	d.inPosition = r.Drive.InPositionMM / v.MMPerRad
 }
 
-// filterShare is how much of the gap a first-order filter closes in one tick.
+// filterShare is the response of a first-order filter to a unit step after one tick.
 func filterShare(tick float64, constant time.Duration) float64 {
 	if constant == 0 {
 		return 1
@@ -63,7 +63,7 @@ func filterShare(tick float64, constant time.Duration) float64 {
 	return 1 - math.Exp(-tick/constant.Seconds())
 }
 
-// start puts the drive on, holding where the shaft is and carrying the load.
+// start initialises the drive as on, holding the present position and carrying the load.
 func (d *drive) start(p *Plant) {
 	d.mode = Hold
 	d.referenceRad = p.c.encoder0
@@ -75,7 +75,7 @@ func (d *drive) start(p *Plant) {
 	d.commandRMSA = clamp(d.integral, d.limit) / d.constant
 }
 
-// observe takes a new encoder reading: turns are counted, speed is filtered.
+// observe evaluates a new encoder reading: it counts turns and filters the speed.
 func (d *drive) observe(increments int64, c *conversions) {
 	d.count += TurnDifference(increments, d.increments, c.encoderTurn)
 	d.increments = increments
@@ -107,17 +107,17 @@ func (d *drive) report(p *Plant, currentRMSA float64) Reading {
 
 func (d *drive) fault(r *Rig) bool { return r.Drive.Tripped || r.Encoder.Lost }
 
-// step turns the command into a current command.
+// step calculates the current command.
 func (d *drive) step(p *Plant, c *Command) {
 	d.enterMode(p, d.permittedMode(p, c.Mode), c)
 	d.commandRMSA = d.torque(p, c) * d.ampsPerNM
 }
 
-// permittedMode is the mode that the drive takes: none without readiness, and none before
-// it has switched on.
-func (d *drive) permittedMode(p *Plant, wanted Mode) Mode {
+// permittedMode is the commanded mode, or Off if the drive is not ready or not yet switched
+// on.
+func (d *drive) permittedMode(p *Plant, commanded Mode) Mode {
 	r := &p.rig
-	if wanted == Off || d.fault(r) || !r.Drive.Ready {
+	if commanded == Off || d.fault(r) || !r.Drive.Ready {
 		d.switchOn = r.Drive.SwitchOnTime.Seconds()
 		return Off
 	}
@@ -125,32 +125,32 @@ func (d *drive) permittedMode(p *Plant, wanted Mode) Mode {
 		d.switchOn -= d.tick
 		return Off
 	}
-	if wanted == Press && r.Drive.IgnoresPress {
+	if commanded == Press && r.Drive.IgnoresPress {
 		return Hold
 	}
-	return wanted
+	return commanded
 }
 
-// enterMode enters a new mode without a jump of torque.
-func (d *drive) enterMode(p *Plant, wanted Mode, c *Command) {
-	if wanted == Move {
+// enterMode changes the mode without a step of torque.
+func (d *drive) enterMode(p *Plant, mode Mode, c *Command) {
+	if mode == Move {
 		d.target = c.TargetMM / d.millimetres
 	}
-	if wanted == d.mode {
+	if mode == d.mode {
 		return
 	}
 	present := p.state.CurrentRMSA * d.constant
 	from := d.mode
-	d.mode = wanted
+	d.mode = mode
 	switch {
-	case wanted == Press:
+	case mode == Press:
 		d.press, d.overshootNM = present, 0
 	case from == Off || from == Press:
 		d.hold(present)
 	}
 }
 
-// hold takes over the position measured and the torque present.
+// hold starts position control from the measured position and the present torque.
 func (d *drive) hold(torque float64) {
 	d.setpoint, d.setSpeed = d.angle, 0
 	d.integral = torque
@@ -177,29 +177,28 @@ func (d *drive) torque(p *Plant, c *Command) float64 {
 	return 0
 }
 
-// overshootTime is the time constant in s with which an overshoot dies away (a choice).
+// overshootTime is the time constant in s of the decay of an overshoot (a choice).
 const overshootTime = 0.1
 
-// pressTorque moves the torque towards the one wanted at the rate given, times the share
-// of it that comes out, up to the limit, from where it goes on when the limit rises. A
-// current loop that is set up too hard adds an overshoot o to this ramp τ_p,
+// pressTorque ramps the torque to its setpoint at the commanded rate times the rate factor,
+// up to the limit. A current loop with too high a gain adds an overshoot o to this ramp τ_p,
 //
-//	do = s dτ_p while the ramp runs,  do/dt = −o/T once it has arrived
+//	do = s dτ_p during the ramp,  do/dt = −o/T after it
 //
-// so that a ramp of height h peaks at s h past its end. Nothing but the drive's own limit
-// holds it, as it comes after the one that is told. Source: s is the overshoot of a step
-// over its height, any text on control; the shape is a choice.
+// so that a ramp of height h peaks s h above its end. Only the limit of the drive applies to
+// the overshoot, as it arises after the commanded limit. Source: s is the relative overshoot
+// of a step response, any text on control; the shape is a choice.
 func (d *drive) pressTorque(p *Plant, c *Command, limit float64) float64 {
-	want := c.PressTorqueNM
+	setpoint := c.PressTorqueNM
 	if p.rig.Drive.TorqueSignReversed {
-		want = -want
+		setpoint = -setpoint
 	}
 	step := d.pressRate * c.PressRateNMS * d.tick
 	if step <= 0 {
 		step = math.Inf(1)
 	}
 	before := d.press
-	d.press = clamp(d.press+clamp(want-d.press, step), limit)
+	d.press = clamp(d.press+clamp(setpoint-d.press, step), limit)
 	if d.press == before {
 		d.overshootNM *= d.overshootDecay
 	} else {
@@ -208,46 +207,46 @@ func (d *drive) pressTorque(p *Plant, c *Command, limit float64) float64 {
 	return clamp(d.press+d.overshootNM, d.limit)
 }
 
-// stopAt is where the profile comes to rest if it brakes now.
+// stopAt is the position in which the profile stops if it decelerates now.
 func (d *drive) stopAt() float64 {
 	return d.setpoint + d.setSpeed*math.Abs(d.setSpeed)/(2*d.acceleration)
 }
 
-// profile moves the setpoint one tick along a trapezoid towards a target: it never
-// goes faster than it could stop in the distance left, v = √(2 a s).
+// profile advances the setpoint by one tick of a trapezoidal profile. Its speed is limited
+// so that it can stop within the remaining distance, v = √(2 a s).
 func (d *drive) profile(target float64, c *Command) {
 	top := d.topSpeed
 	if c.SpeedMMS > 0 {
 		top = min(top, c.SpeedMMS/d.millimetres)
 	}
-	left := target - d.setpoint
+	remaining := target - d.setpoint
 	step := d.acceleration * d.tick
-	if math.Abs(left) <= min(step, top)*d.tick && math.Abs(d.setSpeed) <= 2*step {
+	if math.Abs(remaining) <= min(step, top)*d.tick && math.Abs(d.setSpeed) <= 2*step {
 		d.setpoint, d.setSpeed = target, 0
 		return
 	}
-	want := math.Copysign(min(top, brakingSpeed(math.Abs(left), d.acceleration, d.tick)), left)
-	d.setSpeed += clamp(want-d.setSpeed, step)
+	speed := math.Copysign(min(top, brakingSpeed(math.Abs(remaining), d.acceleration, d.tick)), remaining)
+	d.setSpeed += clamp(speed-d.setSpeed, step)
 	d.setpoint += d.setSpeed * d.tick
 }
 
-// brakingSpeed is the highest speed of the coming tick from which deceleration a
-// still stops within s: v h + v²/(2a) = s.
+// brakingSpeed is the maximum speed of the next tick from which the deceleration a stops
+// within s: v h + v²/(2a) = s.
 func brakingSpeed(s, a, h float64) float64 {
 	return a * (math.Sqrt(h*h+2*s/a) - h)
 }
 
-// cascade is position P with speed ahead, then speed PI whose integral stands still
-// while the torque is at its limit.
+// cascade is a position P controller with speed feed-forward, followed by a speed PI
+// controller whose integral is frozen while the torque is at its limit (anti-windup).
 func (d *drive) cascade(limit float64) float64 {
-	want := float64(d.positionGain*(d.setpoint-d.angle)) + d.setSpeed
-	gap := want - d.speed
-	torque := float64(d.gain*gap) + d.integral
-	held := clamp(torque, limit)
-	if held == torque || gap*torque < 0 {
-		d.integral = clamp(d.integral+float64(d.integralGain*gap*d.tick), limit)
+	speed := float64(d.positionGain*(d.setpoint-d.angle)) + d.setSpeed
+	deviation := speed - d.speed
+	torque := float64(d.gain*deviation) + d.integral
+	limited := clamp(torque, limit)
+	if limited == torque || deviation*torque < 0 {
+		d.integral = clamp(d.integral+float64(d.integralGain*deviation*d.tick), limit)
 	}
-	return held
+	return limited
 }
 
 func clamp(x, limit float64) float64 { return max(-limit, min(limit, x)) }

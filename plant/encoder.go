@@ -5,22 +5,21 @@ import (
 	"time"
 )
 
-// sensors holds the noise of each sensor, drawn from a generator of its own, and
-// what the encoder last gave.
+// sensors holds the state of the sensors. The noise of each has a generator of its own.
 type sensors struct {
 	position noise
 	current  noise
-	count    int64   // increments, turns counted, as last sampled
-	held     int64   // increments of the single turn, as last read
+	count    int64   // increments over several turns, last sample
+	held     int64   // increments of the single turn, last reading
 	drift    float64 // rad
 	read     bool
 
 	now      time.Duration // of the run
-	scale    float64       // as last seen
-	rescaled float64       // rad, what keeps the reading where it was when the scale changed
-	wrapAt   int64         // increments, turns counted, where the judge's turn wraps wrongly
-	wraps    bool          // it does
-	amps     float64       // A rms, as last measured
+	scale    float64       // of the last reload
+	rescaled float64       // rad, correction that keeps the reading continuous when the scale changes
+	wrapAt   int64         // increments over several turns, position of the faulty wrap
+	wraps    bool          // the wrap is faulty
+	amps     float64       // A rms, last measured value
 	measured bool
 }
 
@@ -35,14 +34,14 @@ func (p *Plant) Observe() {
 	p.sensor.now += p.rig.Clock.Tick
 }
 
-// Read reports what sensors and drive say in this tick; call it after
-// [Plant.Observe] when somebody wants to know.
+// Read returns the signals of sensors and drive in this tick; call it after
+// [Plant.Observe] in ticks with a scan.
 func (p *Plant) Read() Reading {
 	return p.drive.report(p, p.sampleCurrent())
 }
 
-// sampleCurrent is the current that drive and judge measure, i_m = g i + i_0 + noise; one
-// that is frozen stays. The current loop itself is not touched: its torque is right.
+// sampleCurrent is the current measured by drive and judge, i_m = g i + i_0 + noise; a frozen
+// value is kept. The current loop is not affected: its torque is correct.
 func (p *Plant) sampleCurrent() float64 {
 	d, s := &p.rig.Drive, &p.sensor
 	noise := s.current.normal(d.CurrentNoiseRMSA)
@@ -58,10 +57,9 @@ func (p *Plant) Sample() Reading {
 	return p.Read()
 }
 
-// sampleEncoder is the position in increments of a single turn: true angle with
-// scale, drift and normal noise, rounded, wrapped. Rounding adds an error of variance
-// q²/12 for an increment q. Source: Widrow and Kollár, Quantization Noise, 2008, ch. 4
-// (from memory).
+// sampleEncoder is the position in increments of a single turn: true angle with scale, drift
+// and normal noise, rounded and wrapped. Rounding adds an error of variance q²/12 for an
+// increment q. Source: Widrow and Kollár, Quantization Noise, 2008, ch. 4 (from memory).
 func (p *Plant) sampleEncoder() int64 {
 	e, s := &p.rig.Encoder, &p.sensor
 	deviation := s.position.normal(p.c.encoderNoise)
@@ -75,19 +73,19 @@ func (p *Plant) sampleEncoder() int64 {
 	return s.held
 }
 
-// rescale lets a scale that changes in a run count from the present position on, so that
-// the reading does not jump: a disc or a gear that loses a share of every turn.
+// rescale applies a change of scale during a run from the present position on, so that the
+// reading is continuous: a disc or gear that loses a share of every turn.
 func (s *sensors) rescale(scale, angle float64) {
-	if s.scale == 0 { // not made yet
+	if s.scale == 0 { // not initialised yet
 		return
 	}
 	s.rescaled += float64(angle * (s.scale - scale))
 	s.scale = scale
 }
 
-// judgeTurn is the single turn as it comes to the judge. One whose wrap is wrong, and lies
-// where the shaft stood when that came, falls short of a turn by e for every turn n that was
-// begun since, as when the two sides differ in how many increments make a turn:
+// judgeTurn is the position of the single turn as received by the judge. With a faulty wrap,
+// located where the shaft was when the fault occurred, it falls short by e for each turn n
+// begun since, as if the two sides had different numbers of increments per turn:
 //
 //	x_judge = wrap(x − e n),  n = ⌊(x − x_0)/turn⌋
 func (p *Plant) judgeTurn(increments int64) int64 {
@@ -99,13 +97,13 @@ func (p *Plant) judgeTurn(increments int64) int64 {
 	if !s.wraps {
 		s.wrapAt, s.wraps = p.drive.count, true
 	}
-	away := p.drive.count - s.wrapAt
-	turns := (away - wrap(away, turn)) / turn // exact: whole turns are left
+	distance := p.drive.count - s.wrapAt
+	turns := (distance - wrap(distance, turn)) / turn // exact: a multiple of a turn
 	short := int64(math.Round(e / 360 * float64(turn)))
 	return wrap(increments-short*turns, turn)
 }
 
-// increments is what the encoder counts at an angle with an error, both in rad.
+// increments is the count of the encoder at an angle with an error, both in rad.
 func (c *conversions) increments(angle, deviation float64) int64 {
 	x := (float64(angle*c.encoderScale) + c.encoder0 + deviation) * c.perStep
 	if x < 0 {
@@ -114,7 +112,7 @@ func (c *conversions) increments(angle, deviation float64) int64 {
 	return int64(x + 0.5)
 }
 
-// wrap brings a count of increments into 0 up to one turn.
+// wrap reduces a count of increments to a single turn, from 0.
 func wrap(count, turn int64) int64 {
 	if 0 <= count && count < turn {
 		return count
@@ -126,7 +124,7 @@ func wrap(count, turn int64) int64 {
 	return count
 }
 
-// TurnDifference is a − b on the shorter way round, in increments.
+// TurnDifference is a − b within half a turn either way, in increments.
 func TurnDifference(a, b, turn int64) int64 {
 	d := a - b
 	if d < 0 {

@@ -7,10 +7,9 @@ import (
 	"time"
 )
 
-// Field describes one value of a rig: where it stands, what it may be, what it means, and
-// the rules that it goes by. There is one table of them, see [Fields]; lists, range checks,
-// settings, completion and faults are all made from it. A field belongs to no rig: its
-// methods take the rig whose value they read or set.
+// Field describes one value of a rig: its key, range, meaning and rules. There is one table
+// of them, see [Fields]; lists, range checks, settings, completion and faults are derived
+// from it. A field is independent of a rig: its methods take the rig that they read or set.
 type Field struct {
 	Path     string  // key in the rig's document, such as load.mass_kg
 	Key      string  // key in a scenario's set, such as rig.load.mass_kg or judge.dwell
@@ -19,9 +18,9 @@ type Field struct {
 	Words    []string
 	Note     string
 
-	FixedInRun   bool // a run is built on it: no fault changes it
-	Permanent    bool // a run cannot take a change of it back
-	NeedsPartner bool // without a partner it has no effect and no rules
+	FixedInRun   bool // constant during a run: no fault can change it
+	Permanent    bool // a change during a run cannot be reversed
+	NeedsPartner bool // without a partner it has no effect and is not checked
 
 	kind any            // nil pointer of the type of the value
 	at   func(*Rig) any // *float64, *int, *bool, *string or *time.Duration
@@ -59,13 +58,13 @@ func word(path string, words []string, at func(*Rig) *string, note string) Field
 	return f
 }
 
-// Section is the part of the document that the value stands in, such as load.
+// Section is the section of the document that contains the value, such as load.
 func (f *Field) Section() string {
 	section, _, _ := strings.Cut(f.Path, ".")
 	return section
 }
 
-// Text is the rig's value as a document would write it.
+// Text is the rig's value in the notation of a document.
 func (f *Field) Text(r *Rig) string { return textOf(f.at(r)) }
 
 func textOf(value any) string {
@@ -84,15 +83,15 @@ func textOf(value any) string {
 	return ""
 }
 
-// Check says what is wrong with a text as a value, nil if nothing is: the field, what was
-// found and what would be right.
+// Check reports why a text is not a permitted value, nil if it is: with the field, the value
+// found and the permitted values.
 func (f *Field) Check(text string) error {
 	_, err := f.read(text)
 	return err
 }
 
-// Set puts the value that a text is into the rig. On the error of [Field.Check] the rig is
-// unchanged.
+// Set parses a text and sets the value of the rig. If [Field.Check] refuses the text, the rig
+// is unchanged.
 func (f *Field) Set(r *Rig, text string) error {
 	value, err := f.read(text)
 	if err == nil {
@@ -101,18 +100,18 @@ func (f *Field) Set(r *Rig, text string) error {
 	return err
 }
 
-// MustSet is Set for a text that passed [Field.Check], or that [Field.Text] wrote. It does not
-// look at the range: a value that has no effect may be out of it, and must come back as it
-// was. It panics on a text that is no value at all.
+// MustSet is Set for a text that has passed [Field.Check] or comes from [Field.Text]. It does
+// not check the range: a value without effect may be out of range and must be restorable. It
+// panics if the text cannot be parsed.
 func (f *Field) MustSet(r *Rig, text string) {
 	value, err := f.parse(text)
 	if err != nil {
-		panic("plant: a value that was not checked: " + err.Error())
+		panic("plant: unchecked value: " + err.Error())
 	}
 	f.put(r, value)
 }
 
-// put copies what a pointer from parse points to.
+// put copies the value at a pointer from parse into the rig.
 func (f *Field) put(r *Rig, value any) {
 	switch v := f.at(r).(type) {
 	case *float64:
@@ -128,8 +127,7 @@ func (f *Field) put(r *Rig, value any) {
 	}
 }
 
-// Number is the rig's value as a number: a duration in s. It is false for words and for
-// what is on or off.
+// Number is the rig's value as a number, of a duration in s. It is false for words and flags.
 func (f *Field) Number(r *Rig) (float64, bool) {
 	switch v := f.at(r).(type) {
 	case *float64:
@@ -142,8 +140,7 @@ func (f *Field) Number(r *Rig) (float64, bool) {
 	return 0, false
 }
 
-// SetNumber puts a number into the rig as [Field.Set] would: a duration is given in s, and
-// a count is rounded to whole ones.
+// SetNumber sets a number as [Field.Set] does: a duration in s, a count rounded.
 func (f *Field) SetNumber(r *Rig, x float64) error {
 	text := strconv.FormatFloat(x, 'g', -1, 64)
 	switch f.kind.(type) {

@@ -9,7 +9,7 @@ import (
 	"time"
 )
 
-// read returns a pointer to the value that a text is, if it is one in range.
+// read parses a text and checks the range; it returns a pointer to the value.
 func (f *Field) read(text string) (any, error) {
 	value, err := f.parse(text)
 	if err != nil {
@@ -18,7 +18,7 @@ func (f *Field) read(text string) (any, error) {
 	return value, f.check(value)
 }
 
-// parse returns a pointer to the value that a text is.
+// parse returns a pointer to the value of a text.
 func (f *Field) parse(text string) (any, error) {
 	var value any = &text
 	var err error
@@ -43,7 +43,7 @@ func (f *Field) parse(text string) (any, error) {
 	return value, nil
 }
 
-// check says what is wrong with the value at a pointer, nil if nothing is.
+// check reports why the value at a pointer is not permitted, nil if it is.
 func (f *Field) check(value any) error {
 	switch v := value.(type) {
 	case *float64:
@@ -111,7 +111,7 @@ func inUnit(unit string) string {
 	return " " + unit
 }
 
-// Range says in words what the field may be.
+// Range describes the permitted values.
 func (f *Field) Range() string {
 	switch f.kind.(type) {
 	case *bool:

@@ -5,8 +5,8 @@ import (
 	"sync"
 )
 
-// Fields lists every value of a rig in the order of the document. List and fields are shared
-// and must not be changed.
+// Fields lists all values of a rig in the order of the document. List and fields are shared
+// and must not be modified.
 func Fields() []*Field { return table().list }
 
 // FindField finds a value by its path in a rig's document, such as load.mass_kg.
@@ -22,7 +22,7 @@ func FindKey(key string) (*Field, bool) {
 	return f, ok
 }
 
-// fieldTable holds every value of a rig once.
+// fieldTable holds the description of each value of a rig.
 type fieldTable struct {
 	list          []*Field
 	byPath, byKey map[string]*Field
@@ -36,7 +36,7 @@ var table = sync.OnceValue(func() *fieldTable {
 		t.byPath[f.Path] = &f
 		t.byKey[f.Key], t.byKey[rigKey(f.Path)] = &f, &f
 	}
-	t.list = slices.Clip(t.list) // what somebody appends goes elsewhere
+	t.list = slices.Clip(t.list) // an append by a caller copies the list
 	return t
 })
 
@@ -51,7 +51,7 @@ func allFields() []Field {
 	)
 }
 
-// withRule gives a rule to each of some fields.
+// withRule applies a rule to several fields.
 func withRule(rule func(Field) Field, fields []Field) []Field {
 	for i := range fields {
 		fields[i] = rule(fields[i])
@@ -59,25 +59,25 @@ func withRule(rule func(Field) Field, fields []Field) []Field {
 	return fields
 }
 
-// fixedInRun is the rule for a value that a run is built on.
+// fixedInRun is the rule for a value that is constant during a run.
 func fixedInRun(f Field) Field {
 	f.FixedInRun = true
 	return f
 }
 
-// permanent is the rule for a change that a run cannot take back.
+// permanent is the rule for a value whose change cannot be reversed during a run.
 func permanent(f Field) Field {
 	f.Permanent = true
 	return f
 }
 
-// needsPartner is the rule for a value that means something with a partner only.
+// needsPartner is the rule for a value that has an effect only with a partner.
 func needsPartner(f Field) Field {
 	f.NeedsPartner = true
 	return f
 }
 
-// bareKey is the rule for a value that a scenario sets by its path alone.
+// bareKey is the rule for a value whose key in a scenario's set is its path.
 func bareKey(f Field) Field {
 	f.Key = f.Path
 	return f

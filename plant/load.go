@@ -2,17 +2,17 @@ package plant
 
 import "math"
 
-// weight is the load's torque at the motor shaft; negative pulls the load down.
+// weight is the torque of the load at the motor shaft; negative lowers the load.
 //
-//	straight: τ_g = −(m sin α − m_counter) g p/(2π n)
+//	linear:   τ_g = −(m sin α − m_counter) g p/(2π n)
 //	arm:      τ_g = −m g r cos(φ)/n with φ = φ₀ + θ/n
 //
 // Source: statics.
 type weight struct {
-	constant float64 // N·m, of a straight axis
+	constant float64 // N·m, of a linear axis
 	moment   float64 // m g r/n in N·m, of an arm
 	angle0   float64 // φ₀ in rad
-	perTurn  float64 // 1/n of an arm; 0 for a straight axis
+	perTurn  float64 // 1/n of an arm; 0 for a linear axis
 }
 
 func (w *weight) torque(angle float64) float64 {
@@ -26,7 +26,7 @@ func (w *weight) arm(angle float64) float64 {
 	return -w.moment * math.Cos(w.angle0+float64(angle*w.perTurn))
 }
 
-// maximum is the largest size of the torque between two angles in rad.
+// maximum is the largest magnitude of the torque between two angles in rad.
 func (w *weight) maximum(low, high float64) float64 {
 	if w.perTurn == 0 {
 		return math.Abs(w.constant)
@@ -38,8 +38,8 @@ func (w *weight) maximum(low, high float64) float64 {
 	return max(math.Abs(w.torque(low)), math.Abs(w.torque(high)))
 }
 
-// armDeg is how high an arm points at an angle of the motor in rad, 0 for a straight
-// axis.
+// armDeg is the angle of an arm above the horizontal at an angle of the motor in rad, 0 for
+// a linear axis.
 func (p *Plant) armDeg(angle float64) float64 {
 	if p.c.weight.perTurn == 0 {
 		return 0
@@ -47,8 +47,7 @@ func (p *Plant) armDeg(angle float64) float64 {
 	return (p.c.weight.angle0 + angle*p.c.weight.perTurn) * 180 / math.Pi
 }
 
-// ArmMM is the travel in mm at which an arm points to an angle in degrees, 0 for a
-// straight axis.
+// ArmMM is the travel in mm at which an arm has an angle in degrees, 0 for a linear axis.
 func (p *Plant) ArmMM(degrees float64) float64 {
 	w := &p.c.weight
 	if w.perTurn == 0 {
@@ -59,8 +58,8 @@ func (p *Plant) ArmMM(degrees float64) float64 {
 
 func (r *Rig) isArm() bool { return r.Load.ArmMM > 0 }
 
-// metresPerRad is the travel of the load for one radian of the motor: p/(2π n) of a
-// straight axis, r/n along the arc of an arm.
+// metresPerRad is the travel of the load per radian of the motor: p/(2π n) of a linear axis,
+// r/n along the arc of an arm.
 func metresPerRad(r *Rig) float64 {
 	if r.isArm() {
 		return r.Load.ArmMM / 1000 / r.Transmission.GearRatio
@@ -76,37 +75,38 @@ func weightOf(r *Rig) weight {
 			perTurn: 1 / r.Transmission.GearRatio,
 		}
 	}
-	weight0 := r.Load.MassKG*math.Sin(rad(r.Load.InclineDeg)) - r.Load.CounterbalanceKG
-	return weight{constant: -weight0 * r.Load.GravityMS2 * metresPerRad(r)}
+	unbalanced := r.Load.MassKG*math.Sin(rad(r.Load.InclineDeg)) - r.Load.CounterbalanceKG
+	return weight{constant: -unbalanced * r.Load.GravityMS2 * metresPerRad(r)}
 }
 
-// LoadTorque is the static torque of a rig's load at the motor shaft in N·m, with the
-// load at a place in mm; negative pulls it down.
+// LoadTorque is the static torque of a rig's load at the motor shaft in N·m, at a position of
+// the load in mm; negative lowers it.
 func LoadTorque(r *Rig, mm float64) float64 {
 	w := weightOf(r)
 	return w.torque(mm / 1000 / metresPerRad(r))
 }
 
-// freeLoad is a load whose transmission is severed: it falls on its own from the
-// speed it had, until it lies on the lower stop or flies against the upper one. The
-// friction of its guide is left out, to be on the safe side.
+// freeLoad is a load whose transmission is severed: it falls freely from its present speed
+// until it reaches a hard stop. The friction of its guide is neglected, which is on the safe
+// side.
 type freeLoad struct {
 	severed bool
-	inertia float64 // of load and counterbalance, as the motor felt it
+	inertia float64 // of load and counterbalance, reflected to the motor
 	weight  weight
-	angle   float64 // of the motor that would belong to it, rad
+	angle   float64 // corresponding angle of the motor, rad
 	speed   float64 // rad/s
 }
 
-// sever takes the load off a shaft at its present place and speed.
+// sever separates the load from a shaft at its present position and speed.
 func (f *freeLoad) sever(s *shaft, w weight, inertia float64) {
 	*f = freeLoad{severed: true, inertia: inertia, weight: w, angle: s.state.AngleRad, speed: s.state.SpeedRadS}
 }
 
-// Severed is whether the load has left the motor shaft.
+// Severed reports whether the load is separated from the motor shaft.
 func (p *Plant) Severed() bool { return p.free.severed }
 
-// LoadAtStandstill is whether the load itself moves no faster than the drive's standstill.
+// LoadAtStandstill reports whether the speed of the load is below the standstill limit of the
+// drive.
 func (p *Plant) LoadAtStandstill() bool {
 	speed := p.state.SpeedRadS
 	if p.free.severed {
@@ -115,8 +115,8 @@ func (p *Plant) LoadAtStandstill() bool {
 	return math.Abs(speed) < radS(p.rig.Drive.StandstillRPM)
 }
 
-// fall moves the load one tick h on by the midpoint rule. A stop ends its travel
-// without a bounce.
+// fall advances the load by one tick h with the midpoint rule. A hard stop ends its motion
+// without rebound.
 func (f *freeLoad) fall(h, low, high float64) {
 	acceleration := f.weight.torque(f.angle+float64(f.speed*h/2)) / f.inertia
 	f.angle += float64(f.speed*h) + float64(acceleration*h*h/2)

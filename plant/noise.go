@@ -5,12 +5,12 @@ import (
 	"math/bits"
 )
 
-// noise is one stream of standard normal values: a value, so that a copy of a plant goes on
-// with the same noise on its own.
+// noise is one stream of standard normal values. It is a plain value, so that a copy of a
+// plant continues with the same noise independently.
 //
-// The standard library has such a generator and such a ziggurat too (math/rand/v2, PCG and
-// NormFloat64). This one stays for what rests on it: a seed that a scenario, a report or a
-// sweep names must give the same run in the next version. It is also the cheaper one.
+// The standard library has an equivalent generator and ziggurat (math/rand/v2, PCG and
+// NormFloat64). This one is kept for reproducibility: a seed in a scenario, a report or a
+// sweep must give the same run in the next version. It also costs less time per value.
 type noise struct {
 	state uint64
 	table *ziggurat // shared, never written
@@ -22,8 +22,8 @@ const (
 	currentStream
 )
 
-// newNoise starts a stream of a seed. Seed and stream are spread over all bits first,
-// so that near ones have nothing in common.
+// newNoise starts a stream of a seed. Both are first distributed over all bits, so that
+// neighbouring seeds and streams are independent.
 func newNoise(seed, stream uint64, table *ziggurat) noise {
 	n := noise{state: seed, table: table}
 	n.state = n.next() ^ stream*0x9e3779b97f4a7c15
@@ -35,24 +35,26 @@ func newNoise(seed, stream uint64, table *ziggurat) noise {
 //
 //	s ← s + a,  u = high ⊕ low of s · (s ⊕ b)
 //
-// with the first two secrets of wyhash as a and b. It is good enough for noise, not for secrets:
-// not all values of 64 bits come up. Source: Wang Yi, wyhash, wyhash.h, final versions 3 and 4.1
-// (public domain). The test holds it against the value that SmokeRand publishes for it.
+// with the first two secrets of wyhash as a and b. It is suitable for noise, not for
+// cryptography: not every value of 64 bits occurs. Source: Wang Yi, wyhash, wyhash.h, final
+// versions 3 and 4.1 (public domain). The test compares it with the value published by
+// SmokeRand.
 func (n *noise) next() uint64 {
 	n.state += 0xa0761d6478bd642f
 	high, low := bits.Mul64(n.state, n.state^0xe7037ed1a0b428db)
 	return high ^ low
 }
 
-// normal draws even when its size is zero, so that a change of one rig value leaves
-// the later draws alone. The method is the ziggurat; nearly always one table look-up.
-func (n *noise) normal(size float64) float64 {
+// normal returns a value with the given standard deviation. It draws even if that is zero,
+// so that a change of one rig value does not affect later draws. The method is the ziggurat;
+// nearly always one table look-up.
+func (n *noise) normal(deviation float64) float64 {
 	u := n.next()
 	j, i := int32(u), u>>32&127
 	if size32(j) < n.table.k[i] {
-		return size * (float64(j) * n.table.w[i])
+		return deviation * (float64(j) * n.table.w[i])
 	}
-	return size * n.edge(j, i)
+	return deviation * n.edge(j, i)
 }
 
 func size32(j int32) uint32 {
@@ -62,7 +64,7 @@ func size32(j int32) uint32 {
 	return uint32(j)
 }
 
-// edge decides on a value at the edge of its layer or in the tail.
+// edge accepts or rejects a value at the edge of its layer, or draws from the tail.
 func (n *noise) edge(j int32, i uint64) float64 {
 	t := n.table
 	for {
@@ -81,7 +83,7 @@ func (n *noise) edge(j int32, i uint64) float64 {
 	}
 }
 
-// tail draws from beyond the last layer.
+// tail draws a value beyond the last layer.
 func (n *noise) tail() float64 {
 	for {
 		x, y := -math.Log(n.uniform())/zigguratEnd, -math.Log(n.uniform())
@@ -101,8 +103,8 @@ type ziggurat struct {
 	w, f [128]float64
 }
 
-// The last layer begins at zigguratEnd; every layer has the area zigguratArea. Both are r and
-// v of the source, for 128 layers.
+// zigguratEnd is the start of the tail, zigguratArea the area of each layer: r and v of the
+// source for 128 layers.
 const (
 	zigguratEnd  = 3.442619855899
 	zigguratArea = 9.91256303526217e-3

@@ -6,20 +6,20 @@ import "math"
 //
 //	τ_c = k_c dz(θ − θ₂, ± gap/2) + d_c (ω − ω₂)
 //
-// the damping only in contact and never pulling; minus on the axis, plus on the
+// the damping only in contact and never pulling; negative on the axis, positive on the
 // partner, zero when decoupled. Source: two-mass system with a dead zone.
 type partner struct {
 	shaft
-	coupling   slider // used for its elastic part, gap and all; it never slides
+	coupling   slider // only its elastic part with backlash; it never slides
 	engaged    bool
-	offset     float64 // θ − θ₂ where the coupling is in its middle
-	switchingS float64 // s until the coupling has done what it was told
-	commanded  bool    // to be coupled
+	offset     float64 // θ − θ₂ at the centre of the backlash
+	switchingS float64 // s until the coupling has reached the commanded state
+	commanded  bool    // coupled is commanded
 	hold       holdDrive
 }
 
-// holdDrive is the partner's own drive: it holds its shaft where it is, by position and
-// speed in proportion, up to a torque.
+// holdDrive is the partner's drive: it holds the position of its shaft with proportional
+// position and speed control, up to a torque limit.
 type holdDrive struct {
 	on                 bool
 	at                 float64 // rad
@@ -27,7 +27,7 @@ type holdDrive struct {
 	limit              float64 // N·m
 }
 
-// holdBandwidth of the partner's drive in rad/s; it is no more than a drive that holds.
+// holdBandwidth is the bandwidth of the partner's drive in rad/s (a choice).
 const holdBandwidth = 2 * math.Pi * 15
 
 func newPartner(r *Rig) *partner {
@@ -36,7 +36,7 @@ func newPartner(r *Rig) *partner {
 	return q
 }
 
-// reload computes the constants anew after a change of the rig's values.
+// reload recalculates the constants after a change of the rig's values.
 func (q *partner) reload(r *Rig, axisInertia float64) {
 	d := r.Partner
 	j := d.InertiaKGM2
@@ -54,11 +54,11 @@ func (q *partner) reload(r *Rig, axisInertia float64) {
 	q.reloaded(&d.Brake)
 }
 
-// command tells the coupling and the brake what to do; the brake follows the axis's.
+// command applies the commands of coupling and brake; both brakes have the same command.
 func (q *partner) command(d *Partner, c *Command) {
 	q.shaft.command(c.CloseBrake)
-	if told := !c.Decouple || d.StaysCoupled; told != q.commanded {
-		q.commanded, q.switchingS = told, d.DecoupleTime.Seconds()
+	if coupled := !c.Decouple || d.StaysCoupled; coupled != q.commanded {
+		q.commanded, q.switchingS = coupled, d.DecoupleTime.Seconds()
 	}
 	if d.DriveHolds && !q.hold.on {
 		q.hold.at = q.state.AngleRad
@@ -66,8 +66,8 @@ func (q *partner) command(d *Partner, c *Command) {
 	q.hold.on = d.DriveHolds
 }
 
-// switchCoupling lets the coupling open or close when its time has come. It closes where it
-// stands: both shafts keep the angle that they have to each other.
+// switchCoupling opens or closes the coupling after its switching time. It closes in any
+// position: the shafts keep their present relative angle.
 func (q *partner) switchCoupling(axis *State) {
 	if q.commanded == q.engaged {
 		return
@@ -80,7 +80,7 @@ func (q *partner) switchCoupling(axis *State) {
 	q.offset = axis.AngleRad - q.state.AngleRad
 }
 
-// driveTorque is what the partner's drive gives in N·m.
+// driveTorque is the torque of the partner's drive in N·m.
 func (q *partner) driveTorque() float64 {
 	if !q.hold.on {
 		return 0
@@ -89,7 +89,7 @@ func (q *partner) driveTorque() float64 {
 	return clamp(float64(q.hold.stiffness*(q.hold.at-s.AngleRad))-float64(q.hold.damping*s.SpeedRadS), q.hold.limit)
 }
 
-// reported is what the switch on the coupling says.
+// reported is the signal of the switch on the coupling.
 func (q *partner) reported(d *Partner) bool { return q.engaged && !d.ReportsDecoupled }
 
 // advancePair integrates both shafts over one tick. For a coupling torque T each
@@ -97,7 +97,7 @@ func (q *partner) reported(d *Partner) bool { return q.engaged && !d.ReportsDeco
 //
 //	T = τ_c(w₁(T) − w₂(T))
 //
-// whose right side falls with T piece by piece linearly: Newton between bounds.
+// whose right side is falling and piecewise linear in T: Newton's method between bounds.
 func (q *partner) advancePair(axis *shaft, motor float64) {
 	var r1, r2 resistances
 	t1 := motor + axis.prepare(&r1)

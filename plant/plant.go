@@ -1,65 +1,65 @@
 package plant
 
-// Mode is what the drive is told to do.
+// Mode is the commanded mode of the drive.
 type Mode uint8
 
 // The modes of the drive.
 const (
 	Off   Mode = iota // no torque
-	Hold              // stay where it is
-	Move              // travel to a target with a trapezoid profile
-	Press             // torque mode, ramped
+	Hold              // hold the present position
+	Move              // travel to a target with a trapezoidal profile
+	Press             // torque mode with a ramp
 )
 
-// Command is what the controllers send in one tick.
+// Command holds the commands of the controllers for one tick.
 type Command struct {
 	Mode          Mode
 	TargetMM      float64
-	SpeedMMS      float64 // of a move; 0 is the drive's own
+	SpeedMMS      float64 // of a move; 0 for the speed of the drive
 	PressTorqueNM float64
-	PressRateNMS  float64 // 0 is a step
-	TorqueLimitNM float64 // 0 is the drive's own
+	PressRateNMS  float64 // 0 for a step
+	TorqueLimitNM float64 // 0 for the limit of the drive
 	CloseBrake    bool
-	Decouple      bool // separate the partner
+	Decouple      bool // open the coupling to the partner
 }
 
-// Reading is what the sensors and the drive report in one tick.
+// Reading holds the signals of sensors and drive in one tick.
 type Reading struct {
-	PositionMM   float64 // by the drive, turns counted
-	PositionDeg  float64 // of an arm: how high it points
-	SingleTurn   int64   // encoder increments, 0 up to a full turn
+	PositionMM   float64 // of the drive, over several turns
+	PositionDeg  float64 // of an arm: angle above the horizontal
+	SingleTurn   int64   // encoder increments within one turn, from 0
 	PositionLost bool
 	SpeedMMS     float64
 	CurrentRMSA  float64
-	TorqueNM     float64 // current times the torque constant that the drive knows
+	TorqueNM     float64 // current times the nominal torque constant
 	DriveReady   bool
 	DriveOn      bool
 	DriveFault   bool
 	Standstill   bool
 	InPosition   bool
-	BrakeClosed  bool // by the switch on the brake
-	Coupled      bool // by the switch on the partner's coupling
+	BrakeClosed  bool // signal of the brake switch
+	Coupled      bool // signal of the switch on the partner's coupling
 }
 
 // State is the truth of a shaft, in SI units.
 type State struct {
-	AngleRad           float64 // zero where the travel is zero
+	AngleRad           float64 // zero at zero travel
 	SpeedRadS          float64
 	CurrentRMSA        float64
 	Engagement         float64
-	MotorTorqueNM      float64 // mean of the last tick, as are the torques below
-	BrakeTorqueNM      float64 // as it acts on the shaft: against the slip
+	MotorTorqueNM      float64 // mean of the last tick, like the torques below
+	BrakeTorqueNM      float64 // on the shaft, opposite to the slip
 	GuideTorqueNM      float64
 	StopTorqueNM       float64
 	LoadTorqueNM       float64
-	CouplingNM         float64 // that the axis puts into its partner
-	CapacityNM         float64 // of the brake at its present engagement
-	SlipRad            float64 // path that the closed brake has slipped
+	CouplingNM         float64 // from the axis to its partner
+	CapacityNM         float64 // of the brake at the present engagement
+	SlipRad            float64 // accumulated slip of the brake
 	SlipWorkJ          float64
 	BrakeTempC         float64
 	BrakeGapMM         float64
 	BrakeGlaze         float64
-	BrakeFactor        float64 // what is left of the rated capacity
+	BrakeFactor        float64 // capacity divided by rated capacity
 	BrakeDeflectionRad float64
 	GuideDeflectionRad float64
 
@@ -79,8 +79,8 @@ type Plant struct {
 	partner *partner // nil without one
 }
 
-// New returns the plant of a rig that [Validate] accepts, at rest at its start with
-// the brake open and the drive holding. The seed sets the noise of its sensors.
+// New returns the plant of a rig that [Validate] accepts, at the start of its run with the
+// brake open and the drive holding. The seed determines the noise of its sensors.
 func New(rig Rig, seed uint64) *Plant {
 	p := &Plant{rig: rig}
 	if rig.Partner.InertiaKGM2 > 0 {
@@ -90,7 +90,7 @@ func New(rig Rig, seed uint64) *Plant {
 	millimetres := metresPerRad(&rig) * 1000
 	p.state.AngleRad = rig.Load.StartMM / millimetres
 	p.state.SpeedRadS = rig.Load.StartSpeedMMS / millimetres
-	p.Reload() // a load that is severed from the start falls from there
+	p.Reload() // a load that is severed from the start falls from its start position
 	if p.partner != nil {
 		p.partner.state.AngleRad, p.partner.state.SpeedRadS = p.state.AngleRad, p.state.SpeedRadS
 	}
@@ -99,7 +99,7 @@ func New(rig Rig, seed uint64) *Plant {
 	return p
 }
 
-// openBrake gives a shaft an open brake as the rig describes it.
+// openBrake initialises the brake of a shaft as open.
 func (s *shaft) openBrake(b *Brake) {
 	s.brake.from = b.OpensTo
 	s.state.Engagement = b.OpensTo
@@ -107,7 +107,7 @@ func (s *shaft) openBrake(b *Brake) {
 	s.state.BrakeGapMM, s.state.BrakeGlaze = b.GapMM, b.Glaze
 }
 
-// startDrive starts the drive on, carrying the load.
+// startDrive starts with the drive on and carrying the load.
 func (p *Plant) startDrive() {
 	p.state.LoadTorqueNM = p.k.weight.torque(p.state.AngleRad)
 	p.drive.start(p)
@@ -118,7 +118,7 @@ func (p *Plant) startDrive() {
 // Step latches the command and integrates over one tick.
 func (p *Plant) Step(c Command) { p.StepBy(&c) }
 
-// StepBy is Step without a copy of the command, which it only reads.
+// StepBy is Step without copying the command, which it only reads.
 func (p *Plant) StepBy(c *Command) {
 	p.command(c.CloseBrake)
 	p.drive.step(p, c)
@@ -156,7 +156,7 @@ func (p *Plant) stepCurrent() float64 {
 	return p.state.MotorTorqueNM
 }
 
-// Clone returns a plant that goes on from the present state on its own.
+// Clone returns an independent copy of the plant in its present state.
 func (p *Plant) Clone() *Plant {
 	c := *p
 	if p.partner != nil {
@@ -166,7 +166,7 @@ func (p *Plant) Clone() *Plant {
 	return &c
 }
 
-// Rig gives access to the rig's values; call [Plant.Reload] after a change.
+// Rig returns the values of the rig; call [Plant.Reload] after a change.
 func (p *Plant) Rig() *Rig { return &p.rig }
 
 // State returns the truth of the axis.
@@ -192,26 +192,26 @@ func (p *Plant) LoadMM() float64 {
 // SetpointMM is where the drive's profile is in mm.
 func (p *Plant) SetpointMM() float64 { return p.drive.setpoint * p.c.millimetres }
 
-// DemandNM is the motor torque that the drive asks of its current loop, in N·m.
+// DemandNM is the torque setpoint of the drive's current loop, in N·m.
 func (p *Plant) DemandNM() float64 { return p.drive.commandRMSA * p.drive.constant }
 
-// Profiling is whether the drive's profile is on its way: a move, or the ramp down that
-// follows when a move is cut short.
+// Profiling reports whether the motion profile of the drive is active: a move, or the
+// deceleration after a move was aborted.
 func (p *Plant) Profiling() bool {
 	return p.drive.mode != Off && p.drive.mode != Press && p.drive.setSpeed != 0
 }
 
-// Travelling is whether the drive moves to a target.
+// Travelling reports whether the drive moves to a target.
 func (p *Plant) Travelling() bool { return p.drive.mode == Move && p.drive.setSpeed != 0 }
 
-// DriveMode is the mode that the drive is in; Off while it has no torque.
+// DriveMode is the present mode of the drive; Off while it has no torque.
 func (p *Plant) DriveMode() Mode { return p.drive.mode }
 
-// StaticCapacityNM is what the brake of the axis alone holds at rest when told to
-// close, with its present condition.
+// StaticCapacityNM is the static capacity of the axis's brake after a close command, in its
+// present condition.
 func (p *Plant) StaticCapacityNM() float64 {
 	return p.k.brakeCurve.static * p.state.BrakeFactor * p.k.times.closesTo
 }
 
-// RequiredTestNM is the factor times the worst static load torque of the travel.
+// RequiredTestNM is the factor times the maximum static load torque over the travel.
 func (p *Plant) RequiredTestNM() float64 { return p.rig.Test.Factor * p.c.maximumLoadNM }

@@ -5,7 +5,7 @@ import (
 	"time"
 )
 
-// conversions turn what is electric or read into what turns.
+// conversions convert electrical and measured quantities into mechanical ones.
 type conversions struct {
 	torqueConstant                 float64 // true, N·m per A rms
 	currentDecay, currentMean      float64
@@ -18,7 +18,7 @@ type conversions struct {
 	maximumLoadNM                  float64
 }
 
-// Reload computes the constants anew after a change of the rig's values.
+// Reload recalculates the constants after a change of the rig's values.
 func (p *Plant) Reload() {
 	r := &p.rig
 	d := Derive(r)
@@ -33,7 +33,7 @@ func (p *Plant) Reload() {
 	}
 	k := &p.k
 	k.reloadShaft(r.Clock.Tick.Seconds(), inertia, load)
-	if p.free.severed { // the guide is on the load's side
+	if p.free.severed { // the guide is on the load side
 		k.reloadGuide(&Guide{StribeckRPM: 1, WindUpDeg: 1}, 0, inertia)
 	} else {
 		k.reloadGuide(&r.Guide, d.TransmissionLossNM, inertia)
@@ -53,8 +53,8 @@ func (p *Plant) Reload() {
 	}
 }
 
-// reloaded brings what depends on constants and state together up to date. Gap and
-// glaze are set anew if the rig says something new of them; else their wear goes on.
+// reloaded updates what depends on constants and state. Air gap and glaze are set if the rig
+// has new values of them; otherwise their present values remain.
 func (s *shaft) reloaded(b *Brake) {
 	s.brake.settled = false
 	if b.GapMM != s.seenGap {
@@ -71,14 +71,14 @@ func (k *constants) reloadShaft(tick, inertia float64, load weight) {
 	k.perTick = 2 * inertia / tick
 }
 
-// reloadGuide takes the guide with the loss of the transmission, in N·m, on top.
+// reloadGuide adds the loss of the transmission in N·m to the friction of the guide.
 func (k *constants) reloadGuide(g *Guide, loss, inertia float64) {
 	k.guideCurve = g.curve(loss)
 	k.guide = k.inTick(elasticity(k.guideCurve.static, g.WindUpDeg, g.DampingRatio, inertia))
 	k.viscous = g.ViscousNMS
 }
 
-// curve is the friction of a guide with the loss of a transmission in N·m on top.
+// curve is the friction of a guide plus the loss of the transmission in N·m.
 func (g *Guide) curve(loss float64) curve {
 	return curve{
 		static: max(g.BreakawayNM, g.SlidingNM) + loss, sliding: g.SlidingNM + loss, scale: radS(g.StribeckRPM),
@@ -96,10 +96,10 @@ func (k *constants) reloadBrake(b *Brake, tick time.Duration, inertia float64) {
 	k.disc = frictionDiscOf(b, tick)
 }
 
-// inTick makes a slider for the tick. The least keeps one without friction solvable.
+// inTick makes a slider for the tick. The minimum keeps one without friction solvable.
 func (k *constants) inTick(stiffness, damper float64) slider {
-	const least = 1e-9
-	return slider{stiffness: max(stiffness, least), damping: inTick(stiffness, damper, k.tick, least)}
+	const minimum = 1e-9
+	return slider{stiffness: max(stiffness, minimum), damping: inTick(stiffness, damper, k.tick, minimum)}
 }
 
 func conversionsOf(r *Rig, d *Derived) conversions {
@@ -116,7 +116,7 @@ func conversionsOf(r *Rig, d *Derived) conversions {
 	}
 	c.encoderStep = 2 * math.Pi / r.Encoder.IncrementsPerTurn
 	c.perStep = 1 / c.encoderStep
-	// The current loop over one tick is solved exactly.
+	// Exact solution of the current loop over one tick.
 	x := r.Clock.Tick.Seconds() / r.Drive.CurrentLag.Seconds()
 	c.currentDecay = math.Exp(-x)
 	c.currentMean = (1 - c.currentDecay) / x

@@ -2,9 +2,9 @@ package plant
 
 import "time"
 
-// Rig is one axis in machine terms together with what was engineered for it: the
-// clock of its controllers, the limits of its test, the data of the judge and the
-// values of the sequence. The plant itself uses the machine part alone.
+// Rig is one axis in machine terms together with its engineering data: the clock of its
+// controllers, the limits of its test, the data of the judge and the values of the
+// sequence. The plant itself uses the machine part only.
 type Rig struct {
 	Rig   string `yaml:"rig"`
 	Title string `yaml:"title,omitempty"`
@@ -24,11 +24,11 @@ type Rig struct {
 	Test  Test  `yaml:"test"`
 	Judge Judge `yaml:"judge"`
 
-	// Sequence gives values to parameters of a sequence, as expressions.
+	// Sequence holds values of parameters of a sequence, as expressions.
 	Sequence map[string]string `yaml:"sequence,omitempty"`
 }
 
-// Load is what hangs on the axis.
+// Load is the load of the axis with its geometry and its initial motion.
 type Load struct {
 	MassKG           float64 `yaml:"mass_kg"`
 	CounterbalanceKG float64 `yaml:"counterbalance_kg"`
@@ -40,7 +40,7 @@ type Load struct {
 	StartSpeedMMS    float64 `yaml:"start_speed_mm_s"`
 }
 
-// Transmission turns motor turns into travel.
+// Transmission converts motor turns into travel.
 type Transmission struct {
 	FeedConstantMMPerTurn float64 `yaml:"feed_constant_mm_per_turn"`
 	GearRatio             float64 `yaml:"gear_ratio"`
@@ -56,7 +56,7 @@ type Stops struct {
 	DampingRatio    float64 `yaml:"damping_ratio"`
 }
 
-// Guide is the friction of guide, screw and seals, seen at the motor shaft.
+// Guide is the friction of guide, screw and seals, reflected to the motor shaft.
 type Guide struct {
 	SlidingNM    float64 `yaml:"sliding_nm"`
 	BreakawayNM  float64 `yaml:"breakaway_nm"`
@@ -73,7 +73,7 @@ type Motor struct {
 	TorqueFactor   float64 `yaml:"torque_factor"`
 }
 
-// Drive is the cascade of position, speed and current, and the drive's own limits.
+// Drive is the cascade of position, speed and current control, with the limits of the drive.
 type Drive struct {
 	CurrentLimitRMSA   float64       `yaml:"current_limit_rms_a"`
 	CurrentLag         time.Duration `yaml:"current_lag"`
@@ -99,7 +99,7 @@ type Drive struct {
 	TorqueSignReversed bool          `yaml:"torque_sign_reversed"`
 }
 
-// Brake is the holding brake: closed by springs, opened by current.
+// Brake is the holding brake: closed by springs, opened by its coil.
 type Brake struct {
 	StaticNM          float64       `yaml:"static_nm"`
 	SlidingNM         float64       `yaml:"sliding_nm"`
@@ -128,7 +128,7 @@ type Brake struct {
 	AmbientC          float64       `yaml:"ambient_c"`
 }
 
-// Encoder is the single-turn position sensor on the motor shaft.
+// Encoder is the single-turn encoder on the motor shaft.
 type Encoder struct {
 	IncrementsPerTurn float64 `yaml:"increments_per_turn"`
 	NoiseDeg          float64 `yaml:"noise_deg"`
@@ -141,7 +141,7 @@ type Encoder struct {
 }
 
 // Partner is a second shaft with a brake and a drive of its own, coupled to the axis.
-// There is none if its inertia is 0.
+// An inertia of 0 means that there is none.
 type Partner struct {
 	InertiaKGM2          float64       `yaml:"inertia_kg_m2"`
 	CouplingStiffness    float64       `yaml:"coupling_stiffness_nm_per_rad"`
@@ -156,7 +156,7 @@ type Partner struct {
 	Brake                Brake         `yaml:"brake"`
 }
 
-// Clock sets the rates of the lockstep.
+// Clock holds the cycle times of the lockstep and the time limits of link and run.
 type Clock struct {
 	Tick           time.Duration `yaml:"tick"`
 	FunctionalScan time.Duration `yaml:"functional_scan"`
@@ -166,7 +166,7 @@ type Clock struct {
 	RunLimit       time.Duration `yaml:"run_limit"`
 }
 
-// Test holds what the truth is measured by.
+// Test holds the criteria of the truth.
 type Test struct {
 	Factor      float64 `yaml:"factor"`
 	DropLimitMM float64 `yaml:"drop_limit_mm"`
@@ -187,27 +187,27 @@ type Judge struct {
 	ProofLeft   time.Duration `yaml:"proof_left"`
 }
 
-// The words that a rig may use for its choices.
+// The words that a rig may use for its options.
 const (
-	FeedbackActual     = "actual"     // the switch tells what the armature does
-	FeedbackClosed     = "closed"     // the switch says closed, whatever the armature does
-	FeedbackOpen       = "open"       // the switch says open, whatever the armature does
-	FeedbackChattering = "chattering" // the contact of a closed brake bounces
-	FeedbackMissing    = "missing"    // the wire is off: both sides read open, as from one that is stuck
+	FeedbackActual     = "actual"     // the switch reports the position of the armature
+	FeedbackClosed     = "closed"     // the switch reports closed, whatever the armature does
+	FeedbackOpen       = "open"       // the switch reports open, whatever the armature does
+	FeedbackChattering = "chattering" // the contact of the closed brake bounces
+	FeedbackMissing    = "missing"    // wire break: both sides read open, as with a switch stuck at open
 
-	SenseSigned    = "signed"    // current must have the direction of the requirement
-	SenseMagnitude = "magnitude" // the size of the current alone is looked at
+	SenseSigned    = "signed"    // the current must have the direction of the requirement
+	SenseMagnitude = "magnitude" // only the magnitude of the current is evaluated
 
 	RequirementDynamic = "dynamic" // the sequence sends the required current
-	RequirementFixed   = "fixed"   // the judge's own parameter required_a counts
+	RequirementFixed   = "fixed"   // the judge uses its parameter required_a
 )
 
 // StandardGravity is the conventional acceleration of free fall in m/s² (third
 // General Conference on Weights and Measures, 1901; ISO 80000-3:2019).
 const StandardGravity = 9.80665
 
-// Defaults returns a rig whose optional values are set; the required ones are zero
-// and [Validate] refuses them.
+// Defaults returns a rig with the default of each optional value. Required values are
+// zero, which [Validate] refuses.
 func Defaults() Rig {
 	return Rig{
 		Load:         Load{InclineDeg: 90, GravityMS2: StandardGravity},

@@ -2,20 +2,20 @@ package plant
 
 import "math"
 
-// shaft is one turning mass with its load, guide, brake and hard stops. The axis is
-// one, its partner is another.
+// shaft is one rotating mass with its load, guide, brake and hard stops. The axis is one,
+// its partner another.
 type shaft struct {
 	k     constants
 	state State
 	brake armature
-	// The slope of the last solution and its inverse with the inertia: the pieces on
+	// Slope of the last solution, and its inverse with the inertia: the linear pieces on
 	// which the elements work seldom change from tick to tick.
 	slope, mobility float64
-	// What the rig said of gap and glaze when they were last taken over.
+	// Gap and glaze of the rig when they were last applied.
 	seenGap, seenGlaze float64
 }
 
-// constants are what a tick needs of the rig, computed once.
+// constants are the constants of a tick, computed once from the rig.
 type constants struct {
 	tick                       float64 // s
 	inertia                    float64 // kg·m²
@@ -30,15 +30,15 @@ type constants struct {
 	disc                       frictionDisc
 }
 
-// resistances are the torques that depend on the mean speed of the tick, and the
-// capacities that bound two of them.
+// resistances are the torques that depend on the mean speed of the tick, and the capacities
+// that limit two of them.
 type resistances struct {
 	guideCapacity, brakeCapacity float64
 	guide, brake, low, high      float64
-	stops                        bool // a stop may be touched in this tick
+	stops                        bool // a hard stop may be in contact during this tick
 }
 
-// advance integrates the shaft over one tick under a torque from outside:
+// advance integrates the shaft over one tick under an external torque:
 //
 //	J dω/dt = τ + τ_g + τ_f + τ_b + τ_stop,  dθ/dt = ω
 //
@@ -47,7 +47,7 @@ type resistances struct {
 //
 //	2J (w − ω)/h = τ + τ_g − b w − Σ τ_friction(w) − Σ τ_stop(w)
 //
-// whose right side falls with w piece by piece linearly. Source: Newton-Euler; the
+// whose right side is falling and piecewise linear in w. Source: Newton-Euler; the
 // midpoint rule, e.g. Hairer, Lubich, Wanner, Geometric Numerical Integration, ch. II
 // (from memory).
 func (s *shaft) advance(torque float64) {
@@ -56,12 +56,12 @@ func (s *shaft) advance(torque float64) {
 	s.move(s.meanSpeed(torque, &r), &r)
 }
 
-// prepare fixes what the tick takes from its beginning and returns the load torque,
-// both for the middle of the tick. The slip speed kept is that of the middle of the
-// last tick, so a whole tick of acceleration brings it there.
+// prepare evaluates the capacities and the load torque, which it returns, at the middle of
+// the tick. The stored slip speed is that of the middle of the last tick; one tick of
+// acceleration extrapolates it.
 func (s *shaft) prepare(r *resistances) (load float64) {
 	k, st := &s.k, &s.state
-	ahead := float64(st.accelerationRS * k.tick) // the slip known is that of the middle of the last tick
+	ahead := float64(st.accelerationRS * k.tick)
 	reach := float64(2*k.tick*math.Abs(st.SpeedRadS)) + stopReach
 	r.stops = st.AngleRad-reach < k.stopLow || st.AngleRad+reach > k.stopHigh
 	r.guideCapacity = k.guideCurve.at(predict(st.guideSlipRadS, ahead))
@@ -72,7 +72,7 @@ func (s *shaft) prepare(r *resistances) (load float64) {
 	return st.LoadTorqueNM
 }
 
-// engagement is e at a time ahead in s; at the end of its way it needs no times.
+// engagement is e at a time ahead in s; a settled brake needs no calculation.
 func (s *shaft) engagement(ahead float64) float64 {
 	if s.brake.settled {
 		return s.state.Engagement
@@ -90,10 +90,10 @@ func (s *shaft) engaging(ahead float64) float64 {
 	return e
 }
 
-// stopReach is the distance in rad below which a stop is looked at whatever the speed.
+// stopReach is the distance in rad below which a hard stop is considered at any speed.
 const stopReach = 0.1
 
-// predict is the slip speed after a change; an element that sticks stays stuck.
+// predict is the slip speed after a change; an element that sticks remains so.
 func predict(slip, change float64) float64 {
 	if slip == 0 || slip*(slip+change) < 0 {
 		return 0
@@ -101,16 +101,16 @@ func predict(slip, change float64) float64 {
 	return slip + change
 }
 
-// meanSpeed finds w by Newton's method between bounds: the sum is monotone and
-// linear in pieces, so it ends as soon as no element changes its piece.
+// meanSpeed finds w by Newton's method between bounds. The sum is monotone and piecewise
+// linear, so that the iteration ends as soon as no element changes its piece.
 func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
 	const (
-		most      = 60
-		freeLooks = 2 // nearly every tick ends at the second look, so bounds come later
+		iterations = 60
+		unbounded  = 2 // nearly every tick ends with the second iteration, before bounds are needed
 	)
 	w := s.state.SpeedRadS
 	low, high := math.Inf(-1), math.Inf(1)
-	for look := range most {
+	for i := range iterations {
 		resist, slope := s.resist(w, r)
 		if slope != s.slope || s.mobility == 0 {
 			s.slope, s.mobility = slope, 1/(s.k.perTick+slope)
@@ -120,7 +120,7 @@ func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
 		if math.Abs(step) <= 1e-12+1e-12*math.Abs(w) {
 			return w - step
 		}
-		if look < freeLooks {
+		if i < unbounded {
 			w -= step
 			continue
 		}
@@ -130,7 +130,7 @@ func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
 			low = w
 		}
 		next := w - step
-		if next <= low || next >= high { // an element stiffer than the inertia: it would cycle
+		if next <= low || next >= high { // an element stiffer than the inertia would make it cycle
 			next = low + (high-low)/2
 		}
 		w = next
@@ -138,7 +138,7 @@ func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
 	return w
 }
 
-// resist sums what opposes the mean speed w, with its slope.
+// resist is the sum of the torques that oppose the mean speed w, with its slope.
 func (s *shaft) resist(w float64, r *resistances) (torque, slope float64) {
 	k, st, h := &s.k, &s.state, s.k.tick
 	torque, slope = k.guide.torque(st.GuideDeflectionRad, w, h, r.guideCapacity)
@@ -158,7 +158,7 @@ func (s *shaft) resist(w float64, r *resistances) (torque, slope float64) {
 	return torque, slope
 }
 
-// move takes the shaft to the end of the tick at mean speed w.
+// move advances the shaft to the end of the tick at mean speed w.
 func (s *shaft) move(w float64, r *resistances) {
 	k, st := &s.k, &s.state
 	before := st.SpeedRadS
@@ -170,8 +170,7 @@ func (s *shaft) move(w float64, r *resistances) {
 	s.updateBrake(w, r)
 }
 
-// updateBrake moves the give and the engagement of the brake on and books what it
-// slipped.
+// updateBrake advances deflection and engagement of the brake and applies its slip.
 func (s *shaft) updateBrake(w float64, r *resistances) {
 	k, st := &s.k, &s.state
 	s.cool()

@@ -7,25 +7,25 @@ import "math"
 //
 //	τ = −clamp(σ₀ z + σ₁ v, ±C),  dz/dt = (−τ − σ₀ z)/σ₁
 //
-// Up to C it is a damped spring of give z; at C it slides and z follows the spring.
+// Below C it is a damped spring of deflection z; at C it slides and z follows the spring.
 // It is solved implicitly over one tick h: with w the mean speed of the tick,
 //
 //	|τ| = clamp(σ₀ (z + h w) + σ₁ w, ±C),  z' = (h |τ| + σ₁ z)/(σ₀ h + σ₁)
 //
-// so that its torque times h w is never less than the growth of ½σ₀z². Source:
+// so that its torque times h w is never less than the increase of ½σ₀z². Source:
 // elasto-plastic slider; implicit form after Kikuuwe et al., IEEE Trans. Robotics
 // 22(6), 2006 (from memory).
 //
-// With play the spring acts on dz(z, ±play/2), and its damper works only in
-// contact and never pulls.
+// With play the spring acts on dz(z, ±play/2); the damper acts only in contact and never
+// pulls.
 type slider struct {
 	stiffness float64 // σ₀ in N·m/rad, above 0
 	damping   float64 // σ₁ in N·m·s/rad, above 0
 	halfPlay  float64 // rad
 }
 
-// torque returns the torque against a mean speed w and its slope dτ/dw, for a give
-// z at the start of the tick and a capacity C in N·m.
+// torque returns the torque against a mean speed w and its slope dτ/dw, for a deflection z
+// at the start of the tick and a capacity C in N·m.
 func (s *slider) torque(z, w, h, capacity float64) (torque, slope float64) {
 	if s.halfPlay == 0 {
 		slope = float64(s.stiffness*h) + s.damping
@@ -42,7 +42,7 @@ func (s *slider) torque(z, w, h, capacity float64) (torque, slope float64) {
 	return torque, slope
 }
 
-// elastic is the torque of the damped spring before the capacity limits it.
+// elastic is the torque of the damped spring without the limit of the capacity.
 func (s *slider) elastic(z, w, h float64) (torque, slope float64) {
 	if s.halfPlay == 0 {
 		slope = float64(s.stiffness*h) + s.damping
@@ -57,15 +57,15 @@ func (s *slider) elastic(z, w, h float64) (torque, slope float64) {
 
 // update returns z at the end of the tick and the mean slip speed v − dz/dt, which
 // is zero while the element sticks.
-func (s *slider) update(z, w, h, torque, capacity float64) (give, slip float64) {
+func (s *slider) update(z, w, h, torque, capacity float64) (deflection, slip float64) {
 	if math.Abs(torque) < capacity {
 		return z + float64(h*w), 0
 	}
-	give = s.deflectionAt(z, h, torque)
-	return give, w - (give-z)/h
+	deflection = s.deflectionAt(z, h, torque)
+	return deflection, w - (deflection-z)/h
 }
 
-// deflectionAt is the give at the end of a tick in which the torque is at capacity.
+// deflectionAt is the deflection at the end of a tick in which the torque is at capacity.
 func (s *slider) deflectionAt(z, h, torque float64) float64 {
 	sum := float64(s.stiffness*h) + s.damping
 	if s.halfPlay == 0 {
@@ -77,21 +77,21 @@ func (s *slider) deflectionAt(z, h, torque float64) float64 {
 	return side * (s.halfPlay + depth)
 }
 
-// inTick is the damper that belongs beside a spring solved implicitly over a tick h. With
-// it the spring acts by its deflection in the middle of the tick, and ringing and rebound
-// are those of the damper asked for:
+// inTick is the damper that complements a spring solved implicitly over a tick h. With it
+// the spring acts by its deflection at the middle of the tick, and ringing and rebound are
+// those of the specified damper:
 //
 //	k (d + h w) + (c − k h/2) w = k (d + h w/2) + c w
 //
-// A damper weaker than k h/2 is left to the implicit spring, which damps that much by
-// itself and so stays stable. Source: midpoint and implicit Euler rule, by comparison.
-func inTick(stiffness, damping, h, least float64) float64 {
-	return max(damping-float64(stiffness*h/2), least)
+// A damper weaker than k h/2 is omitted: the implicit spring damps that much by itself and
+// remains stable. Source: midpoint and implicit Euler rule, by comparison.
+func inTick(stiffness, damping, h, minimum float64) float64 {
+	return max(damping-float64(stiffness*h/2), minimum)
 }
 
-// unilateral is a one-sided spring and damper: depth is how far it is pressed in at the
-// start of the tick in rad (negative: not in touch), w the mean speed that presses it
-// further. The damper acts on the depth gained and the sum never pulls.
+// unilateral is a one-sided spring and damper. Its compression at the start of the tick is
+// depth in rad, negative without contact; w is the mean speed of compression. The damper
+// acts on the increase of compression, and the sum never pulls.
 //
 //	τ = max(0, k d' + c (d' − d)/h),  d' = max(0, depth + h w), d = max(0, depth)
 func unilateral(stiffness, damping, depth, w, h float64) (torque, slope float64) {
@@ -110,7 +110,7 @@ func unilateral(stiffness, damping, depth, w, h float64) (torque, slope float64)
 //
 //	f(v) = T_k + (T_s − T_k) exp(−(v/v_s)²)
 //
-// T_s at rest, T_k when sliding fast, v_s in the unit of v. Source: Stribeck curve as
+// T_s is the static, T_k the sliding torque, v_s has the unit of v. Source: Stribeck curve as
 // in Canudas de Wit et al., IEEE Trans. Automatic Control 40(3), 1995, eq. (8) (from
 // memory).
 func stribeck(static, sliding, speedScale, v float64) float64 {
@@ -124,10 +124,11 @@ func stribeck(static, sliding, speedScale, v float64) float64 {
 	return sliding + float64((static-sliding)*math.Exp(-ratio*ratio))
 }
 
-// negligible is where the exponential is below the rounding of a float64: exp(−40) = 4e-18.
+// negligible is the exponent beyond which the exponential is below the rounding of a float64:
+// exp(−40) = 4e-18.
 const negligible = 40
 
-// curve is the friction of one element over its slip speed.
+// curve is the friction of one element as a function of its slip speed.
 type curve struct {
 	static, sliding float64 // N·m
 	scale           float64 // rad/s

@@ -9,9 +9,9 @@ import (
 )
 
 // Validate reports all that is wrong with the rig's values at once, in the order of the
-// document, and warns of what is doubtful: such a rig exists, and its owner should know.
-// The error is a [problem.List], with the keys of the document as paths. Nothing is
-// doubtful about values that are wrong.
+// document, and warns of values that are possible but doubtful. The error is a
+// [problem.List], with the keys of the document as paths. There are no warnings about a rig
+// with wrong values.
 func Validate(r *Rig) (warnings problem.List, err error) {
 	var found problem.List
 	for _, f := range Fields() {
@@ -23,10 +23,10 @@ func Validate(r *Rig) (warnings problem.List, err error) {
 		}
 	}
 	if !r.isArm() && r.Transmission.FeedConstantMMPerTurn == 0 {
-		found.Add("transmission.feed_constant_mm_per_turn", "transmission.feed_constant_mm_per_turn is missing or 0; must be between 0.001 and 100000 mm, or load.arm_mm says how long an arm is")
+		found.Add("transmission.feed_constant_mm_per_turn", "transmission.feed_constant_mm_per_turn is missing or 0; must be between 0.001 and 100000 mm, or load.arm_mm must be set for a swivelling axis")
 	}
 	if len(found) > 0 {
-		return nil, found // relations between wrong values say nothing
+		return nil, found // relations between wrong values are meaningless
 	}
 	found = slices.Concat(relations(r), loadRelations(r), scanRelations(r))
 	return doubtful(r), found.OrNil()
@@ -62,25 +62,27 @@ func guideRelations(prefix string, g *Guide) problem.List {
 	return problem.List{problem.At(prefix+"breakaway_nm", "%[1]sbreakaway_nm is %[2]g N·m; must be 0 or at least %[1]ssliding_nm, which is %[3]g N·m", prefix, g.BreakawayNM, g.SlidingNM)}
 }
 
-// brakeRelations refuses a brake that stays closed farther than it closes.
+// brakeRelations refuses a brake with more engagement after an open command than after a
+// close command.
 func brakeRelations(prefix string, b *Brake) problem.List {
 	if b.OpensTo <= timesOf(b).closesTo {
 		return nil
 	}
-	return problem.List{problem.At(prefix+"opens_to", "%sopens_to is %g; must be at most %.4g, to which the brake closes", prefix, b.OpensTo, timesOf(b).closesTo)}
+	return problem.List{problem.At(prefix+"opens_to", "%sopens_to is %g; must be at most %.4g, the engagement of the closed brake", prefix, b.OpensTo, timesOf(b).closesTo)}
 }
 
-// loadRelations holds a straight axis and an arm apart.
+// loadRelations refuses an arm with values of a linear axis, and one that travels past the
+// vertical.
 func loadRelations(r *Rig) problem.List {
 	if !r.isArm() {
 		return nil
 	}
 	var found problem.List
 	if r.Transmission.FeedConstantMMPerTurn != 0 {
-		found.Add("transmission.feed_constant_mm_per_turn", "transmission.feed_constant_mm_per_turn is %g mm beside load.arm_mm; must be left out on an arm", r.Transmission.FeedConstantMMPerTurn)
+		found.Add("transmission.feed_constant_mm_per_turn", "transmission.feed_constant_mm_per_turn is %g mm beside load.arm_mm; must be omitted for a swivelling axis", r.Transmission.FeedConstantMMPerTurn)
 	}
 	if r.Load.CounterbalanceKG != 0 {
-		found.Add("load.counterbalance_kg", "load.counterbalance_kg is %g kg beside load.arm_mm; must be left out: mass and centre of an arm include what balances it", r.Load.CounterbalanceKG)
+		found.Add("load.counterbalance_kg", "load.counterbalance_kg is %g kg beside load.arm_mm; must be omitted: mass and centre of mass of an arm include its counterbalance", r.Load.CounterbalanceKG)
 	}
 	w := weightOf(r)
 	metres := metresPerRad(r) * 1000
@@ -89,7 +91,7 @@ func loadRelations(r *Rig) problem.List {
 		mm   float64
 	}{{"stops.low_mm", r.Stops.LowMM}, {"stops.high_mm", r.Stops.HighMM}} {
 		if angle := (w.angle0 + stop.mm/metres*w.perTurn) * 180 / math.Pi; math.Abs(angle) > 90 {
-			found.Add(stop.path, "%s lets the arm point to %.4g degrees; must be between -90 and 90, where up raises the load", stop.path, angle)
+			found.Add(stop.path, "%s corresponds to an arm angle of %.4g degrees; must be between -90 and 90, where positive torque raises the load", stop.path, angle)
 		}
 	}
 	return found
@@ -111,15 +113,15 @@ func doubtful(r *Rig) problem.List {
 	var found problem.List
 	d := Derive(r)
 	if r.Brake.StaticNM < d.LoadTorqueNM {
-		found.Warn("brake.static_nm", "brake.static_nm is %g N·m, below the load torque of %.4g N·m at the shaft: it cannot hold the load even when new", r.Brake.StaticNM, d.LoadTorqueNM)
+		found.Warn("brake.static_nm", "brake.static_nm is %g N·m, below the load torque of %.4g N·m at the shaft: the brake cannot hold the load even when new", r.Brake.StaticNM, d.LoadTorqueNM)
 	} else if r.Brake.StaticNM < d.RequiredTestNM {
-		found.Warn("brake.static_nm", "brake.static_nm is %g N·m, below the required test torque of %.4g N·m: it cannot pass even when new", r.Brake.StaticNM, d.RequiredTestNM)
+		found.Warn("brake.static_nm", "brake.static_nm is %g N·m, below the required test torque of %.4g N·m: the brake cannot pass the test even when new", r.Brake.StaticNM, d.RequiredTestNM)
 	}
 	if weightOf(r).constant > 0 {
-		found.Warn("load.counterbalance_kg", "load.counterbalance_kg is %g kg and outweighs the load of %g kg: the axis wants to rise, and the truth looks for a load that sinks", r.Load.CounterbalanceKG, r.Load.MassKG)
+		found.Warn("load.counterbalance_kg", "load.counterbalance_kg is %g kg and outweighs the load of %g kg: the load rises by itself, and the truth assesses a load drop only", r.Load.CounterbalanceKG, r.Load.MassKG)
 	}
 	if r.Brake.SlidingNM > r.Brake.StaticNM {
-		found.Warn("brake.sliding_nm", "brake.sliding_nm is %g N·m, above brake.static_nm, which is %g N·m: a lining that grips better while slipping is unusual", r.Brake.SlidingNM, r.Brake.StaticNM)
+		found.Warn("brake.sliding_nm", "brake.sliding_nm is %g N·m, above brake.static_nm, which is %g N·m: a torque that is higher while slipping is unusual", r.Brake.SlidingNM, r.Brake.StaticNM)
 	}
 	if d.DriveTorqueLimitNM < d.LoadTorqueNM {
 		found.Warn("drive.current_limit_rms_a", "drive.current_limit_rms_a allows %.4g N·m, below the load torque of %.4g N·m: the drive cannot carry the load", d.DriveTorqueLimitNM, d.LoadTorqueNM)

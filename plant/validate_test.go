@@ -28,7 +28,7 @@ func TestValidateRefuses(t *testing.T) {
 		{"InclineBeyondVertical", func(r *Rig) { r.Load.InclineDeg = 91 }, "load.incline_deg",
 			`load.incline_deg is "91"; must be between 0 and 90 deg`},
 		{"TravelMissing", func(r *Rig) { r.Transmission.FeedConstantMMPerTurn = 0 }, "transmission.feed_constant_mm_per_turn",
-			`transmission.feed_constant_mm_per_turn is missing or 0; must be between 0.001 and 100000 mm, or load.arm_mm says how long an arm is`},
+			`transmission.feed_constant_mm_per_turn is missing or 0; must be between 0.001 and 100000 mm, or load.arm_mm must be set for a swivelling axis`},
 		{"EfficiencyAboveOne", func(r *Rig) { r.Transmission.Efficiency = 1.01 }, "transmission.efficiency",
 			`transmission.efficiency is "1.01"; must be between 0.05 and 1`},
 		{"InertiaMissing", func(r *Rig) { r.Motor.InertiaKGM2 = 0 }, "motor.inertia_kg_m2",
@@ -56,7 +56,7 @@ func TestValidateRefuses(t *testing.T) {
 		{"DeadlineShorterThanDwell", func(r *Rig) { r.Judge.Deadline = 500 * time.Millisecond }, "judge.deadline",
 			`judge.deadline is 500ms; must be at least judge.dwell, which is 1s`},
 		{"OpensFurtherThanItCloses", func(r *Rig) { r.Brake.ClosesTo, r.Brake.OpensTo = 0.4, 0.5 }, "brake.opens_to",
-			`brake.opens_to is 0.5; must be at most 0.4, to which the brake closes`},
+			`brake.opens_to is 0.5; must be at most 0.4, the engagement of the closed brake`},
 		{"IncrementsNotWhole", func(r *Rig) { r.Encoder.IncrementsPerTurn = 1000.5 }, "encoder.increments_per_turn",
 			`encoder.increments_per_turn is 1000.5; must be a whole number`},
 		{"FunctionalScanOffTheTick", func(r *Rig) { r.Clock.FunctionalScan = 2100 * time.Microsecond }, "clock.functional_scan",
@@ -102,11 +102,11 @@ func TestValidateWarns(t *testing.T) {
 		want   string
 	}{
 		{"BrakeBelowTheLoad", func(r *Rig) { r.Brake.StaticNM, r.Brake.SlidingNM = 2, 2 }, "brake.static_nm",
-			"brake.static_nm is 2 N·m, below the load torque of 2.809 N·m at the shaft: it cannot hold the load even when new"},
+			"brake.static_nm is 2 N·m, below the load torque of 2.809 N·m at the shaft: the brake cannot hold the load even when new"},
 		{"BrakeBelowTheTest", func(r *Rig) { r.Brake.StaticNM, r.Brake.SlidingNM = 3.2, 3 }, "brake.static_nm",
-			"brake.static_nm is 3.2 N·m, below the required test torque of 3.652 N·m: it cannot pass even when new"},
+			"brake.static_nm is 3.2 N·m, below the required test torque of 3.652 N·m: the brake cannot pass the test even when new"},
 		{"GripsBetterSlipping", func(r *Rig) { r.Brake.SlidingNM = 10 }, "brake.sliding_nm",
-			"brake.sliding_nm is 10 N·m, above brake.static_nm, which is 9 N·m: a lining that grips better while slipping is unusual"},
+			"brake.sliding_nm is 10 N·m, above brake.static_nm, which is 9 N·m: a torque that is higher while slipping is unusual"},
 		{"DriveBelowTheLoad", func(r *Rig) { r.Drive.CurrentLimitRMSA = 2 }, "drive.current_limit_rms_a",
 			"drive.current_limit_rms_a allows 2.2 N·m, below the load torque of 2.809 N·m: the drive cannot carry the load"},
 	} {
