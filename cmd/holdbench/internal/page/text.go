@@ -58,31 +58,13 @@ func PadLeft(text string, width int) string {
 	return strings.Repeat(" ", max(0, width-Cells(text))) + text
 }
 
-// Wrap breaks text between words into lines of at most the width, and a word only if
-// it is longer than a line.
+// Wrap breaks text between words into lines of at most the width, and a word only if it is
+// longer than a line. A hyphen is no place to break: names of documents, signs of numbers and
+// numbers of standards have it.
 func Wrap(text string, width int) []string {
-	width = max(1, width)
-	var lines []string
-	line := ""
-	for _, word := range strings.Fields(text) {
-		if line != "" && Cells(line)+1+Cells(word) <= width {
-			line += " " + word
-			continue
-		}
-		if line != "" {
-			lines = append(lines, line)
-		}
-		for Cells(word) > width {
-			head := ansi.Truncate(word, width, "")
-			if head == "" {
-				break // a sign wider than the line
-			}
-			lines = append(lines, head)
-			word = word[len(head):]
-		}
-		line = word
-	}
-	return append(lines, line)
+	const hyphen, noBreak = "-", "\u2011"
+	words := strings.ReplaceAll(strings.Join(strings.Fields(text), " "), hyphen, noBreak)
+	return strings.Split(strings.ReplaceAll(ansi.Wrap(words, max(1, width), ""), noBreak, hyphen), "\n")
 }
 
 // Paragraph wraps text and puts every line behind a margin.
