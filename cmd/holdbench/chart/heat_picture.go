@@ -16,6 +16,11 @@ func (h *Heat) SVG(w io.Writer) error { return writeSVG(w, h.layout()) }
 func (h *Heat) PNG(w io.Writer) error { return writePNG(w, h.layout()) }
 
 // heatPicture is where the parts of a table lie on its sheet, from the left and from the top.
+//
+// It is laid out here and not by the library's own heat map, which has shades alone, on scales
+// of numbers: a reader of a map wants the figure in each cell, a line around it, a sign where
+// there is none, the names of rows and columns as they are, and cells as wide as their figures.
+// All of that would have to be drawn beside it, and lined up with axes that place themselves.
 type heatPicture struct {
 	*Heat
 	width, height vg.Length
