@@ -2,6 +2,7 @@ package runcmd
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -45,7 +46,7 @@ func (v *timeline) heading() {
 	v.Line(v.Style.Strong.Render(page.CleanLine(r.Scenario)))
 	v.Put(page.Paragraph(v.Plain(page.Clean(s.Title)), "", v.Width))
 	v.Line(v.Style.Faint.Render(fmt.Sprintf("rig %s, sequence %s, seed %d", page.CleanLine(r.Rig), page.CleanLine(r.Sequence), r.Seed)))
-	for _, key := range page.SortedKeys(s.Set) {
+	for _, key := range slices.Sorted(maps.Keys(s.Set)) {
 		v.Put(page.Paragraph("set "+page.CleanLine(key)+" = "+page.CleanLine(s.Set[key]), "", v.Width))
 	}
 	for _, n := range v.faults {

@@ -2,6 +2,8 @@ package showcmd
 
 import (
 	"io"
+	"maps"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -120,7 +122,7 @@ func faultSets(f *catalogue.Entry, rig *plant.Rig) *page.Table {
 		t.Add("NUMBER", page.Figure(s.Mild), page.Figure(s.Usual), page.Figure(s.Severe), s.Unit)
 	}
 	values := f.Values(rig, f.Usual())
-	for _, target := range page.SortedKeys(values) {
+	for _, target := range slices.Sorted(maps.Keys(values)) {
 		switch {
 		case s != nil && target == s.Target:
 			t.Add(target, s.Text(rig, s.Mild), s.Text(rig, s.Usual), s.Text(rig, s.Severe), targetUnit(target))
@@ -132,7 +134,7 @@ func faultSets(f *catalogue.Entry, rig *plant.Rig) *page.Table {
 	}
 	if f.Settings != nil {
 		set := f.Settings(rig)
-		for _, key := range page.SortedKeys(set) {
+		for _, key := range slices.Sorted(maps.Keys(set)) {
 			t.Add("set "+key, page.CleanLine(set[key]))
 		}
 	}

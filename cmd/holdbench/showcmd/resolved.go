@@ -109,7 +109,7 @@ func faultTable(s *sim.Scenario) *page.Table {
 	for i := range s.Faults {
 		f := &s.Faults[i]
 		var what []string
-		for _, key := range page.SortedKeys(f.Set) {
+		for _, key := range slices.Sorted(maps.Keys(f.Set)) {
 			what = append(what, page.CleanLine(key)+" = "+page.CleanLine(f.Set[key]))
 		}
 		t.Add(faultMoment(f), strings.Join(what, ", "))
@@ -175,7 +175,7 @@ func expectTable(e *sim.Expect) *page.Table {
 // outputsText is outputs with their values on one line.
 func outputsText(outputs map[string]string) string {
 	var parts []string
-	for _, name := range page.SortedKeys(outputs) {
+	for _, name := range slices.Sorted(maps.Keys(outputs)) {
 		parts = append(parts, page.CleanLine(name)+" "+cmp.Or(page.CleanLine(outputs[name]), "empty"))
 	}
 	return strings.Join(parts, ", ")

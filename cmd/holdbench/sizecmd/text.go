@@ -2,7 +2,9 @@ package sizecmd
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/lipgloss"
@@ -28,7 +30,7 @@ func (v *sizePage) text() string {
 	v.Line(v.Style.Strong.Render(page.CleanLine(r.Rig)))
 	v.wrapped(v.show(page.Clean(r.Title)))
 	v.Line(v.Style.Faint.Render("sequence " + page.CleanLine(v.ready.Program.Name())))
-	for _, key := range page.SortedKeys(v.ready.Scenario.Set) {
+	for _, key := range slices.Sorted(maps.Keys(v.ready.Scenario.Set)) {
 		v.wrapped("set " + page.CleanLine(key) + " = " + page.CleanLine(v.ready.Scenario.Set[key]))
 	}
 	v.Line()

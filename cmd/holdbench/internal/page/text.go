@@ -4,8 +4,6 @@ package page
 
 import (
 	"fmt"
-	"maps"
-	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -81,9 +79,6 @@ func Prose(paragraphs ...string) string {
 	}
 	return strings.Join(parts, "\n\n")
 }
-
-// SortedKeys puts a map in an order that is always the same.
-func SortedKeys(m map[string]string) []string { return slices.Sorted(maps.Keys(m)) }
 
 // OrNothing is text, or a word where there is none.
 func OrNothing(text string) string {
