@@ -110,12 +110,12 @@ func (p *Plan) checkFailures() []Mistake {
 // checkSize refuses what would take for ever.
 func (p *Plan) checkSize() []Mistake {
 	var m mistakes
-	m.unless(p.Lives >= 1 && p.Lives <= mostLives, "lives", "is %d; must be 1 to %d", p.Lives, mostLives)
+	m.unless(p.Lives >= 1 && p.Lives <= mostLives, "histories", "is %d; must be 1 to %d", p.Lives, mostLives)
 	m.unless(p.Runs >= 1 && p.Runs <= 10_000, "runs", "is %d; must be 1 to 10000", p.Runs)
 	shifts := p.Scheduled(p.Span).Hours() / p.Shift.Hours()
 	shortest := slices.Min(append([]time.Duration{p.Interval}, p.Intervals...))
 	events := float64(p.Lives) * (shifts*p.StopsPerShift + p.Span.Hours()/shortest.Hours())
-	m.unless(events <= mostEvents, "lives", "is %d, with some %.2g tests and stops together; must be fewer, or --span shorter, for at most %.2g", p.Lives, events, float64(mostEvents))
+	m.unless(events <= mostEvents, "histories", "is %d, with some %.2g tests and stops together; must be fewer, or --span shorter, for at most %.2g", p.Lives, events, float64(mostEvents))
 	return m
 }
 
@@ -131,5 +131,5 @@ func (m *mistakes) unless(good bool, value, format string, values ...any) {
 
 func (m *mistakes) interval(value string, t, span time.Duration) {
 	m.unless(t >= time.Minute && t <= longestInterval, value, "is %s; must be 1m to %s", Text(t), Text(longestInterval))
-	m.unless(t <= span, value, "is %s, longer than the %s that are lived through; must be shorter, or --span longer", Text(t), Text(span))
+	m.unless(t <= span, value, "is %s, longer than the %s that are simulated; must be shorter, or --span longer", Text(t), Text(span))
 }

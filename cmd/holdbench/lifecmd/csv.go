@@ -9,7 +9,7 @@ import (
 	"holdbench/sim/life"
 )
 
-// lifeColumn is one column of the table of lives.
+// lifeColumn is one column of the table of histories.
 type lifeColumn struct {
 	name string
 	text func(*life.Record) string
@@ -23,25 +23,25 @@ func lifeColumns() []lifeColumn {
 		return func(r *life.Record) string { return csvNumber(of(r)) }
 	}
 	return []lifeColumn{
-		{"life", whole(func(r *life.Record) int { return r.Life + 1 })},
+		{"history", whole(func(r *life.Record) int { return r.Life + 1 })},
 		{"scheduled_h", number(func(r *life.Record) float64 { return r.Scheduled.Hours() })},
 		{"tests_due", whole((*life.Record).Due)},
 		{"tests", whole(func(r *life.Record) int { return r.Tests })},
 		{"tests_in_window", whole(func(r *life.Record) int { return r.InWindow })},
 		{"tests_overdue", whole(func(r *life.Record) int { return r.Overdue })},
 		{"tests_after_service", whole(func(r *life.Record) int { return r.AfterService })},
-		{"tests_in_vain", whole(func(r *life.Record) int { return r.InVain })},
+		{"nuisance_failures", whole(func(r *life.Record) int { return r.InVain })},
 		{"detections", whole(func(r *life.Record) int { return r.Detections })},
 		{"missed", whole(func(r *life.Record) int { return r.Missed })},
 		{"failures", whole(func(r *life.Record) int { return r.Failures })},
 		{"stops", whole(func(r *life.Record) int { return r.Stops })},
-		{"stops_unfit", whole(func(r *life.Record) int { return r.StopsUnfit })},
-		{"falls", whole(func(r *life.Record) int { return r.Falls })},
-		{"exchanged", whole(func(r *life.Record) int { return r.Exchanged })},
+		{"stops_insufficient", whole(func(r *life.Record) int { return r.StopsUnfit })},
+		{"load_drops", whole(func(r *life.Record) int { return r.Falls })},
+		{"replaced", whole(func(r *life.Record) int { return r.Exchanged })},
 		{"exposures", whole(func(r *life.Record) int { return len(r.Exposures) })},
 		{"exposure_h", number(exposed)},
 		{"lost_to_tests_h", number(func(r *life.Record) float64 { return r.LostToTests.Hours() })},
-		{"lost_to_false_alarms_h", number(func(r *life.Record) float64 { return r.LostToFalseAlarms.Hours() })},
+		{"lost_to_nuisance_failures_h", number(func(r *life.Record) float64 { return r.LostToFalseAlarms.Hours() })},
 		{"lost_to_repairs_h", number(func(r *life.Record) float64 { return r.LostToRepairs.Hours() })},
 		{"stop_work_j", number(func(r *life.Record) float64 { return r.StopWorkJ })},
 		{"end_condition", number(func(r *life.Record) float64 { return r.Brake.Condition })},
@@ -49,7 +49,7 @@ func lifeColumns() []lifeColumn {
 	}
 }
 
-// exposed is the exposure of a life in h, all of it together.
+// exposed is the total exposure of a history, h.
 func exposed(r *life.Record) float64 {
 	sum := 0.0
 	for _, e := range r.Exposures {
@@ -60,8 +60,8 @@ func exposed(r *life.Record) float64 {
 
 func csvNumber(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
 
-// writeLives writes a line a life.
-func writeLives(w io.Writer, records []life.Record) error {
+// writeHistories writes one row a history.
+func writeHistories(w io.Writer, records []life.Record) error {
 	columns := lifeColumns()
 	row := make([]string, len(columns))
 	for i, c := range columns {
@@ -79,10 +79,10 @@ func writeLives(w io.Writer, records []life.Record) error {
 	return errors.Join(err, out.Error())
 }
 
-// writeTests writes a line a test.
+// writeTests writes one row a test.
 func writeTests(w io.Writer, records []life.Record) error {
 	out := csv.NewWriter(w)
-	err := out.Write([]string{"life", "at_h", "fit", "ratio", "passed", "cause", "duration_s", "wind_up_deg", "seen_deg", "slip_deg", "slip_work_j"})
+	err := out.Write([]string{"history", "at_h", "fit", "ratio", "passed", "cause", "duration_s", "wind_up_deg", "wind_up_read_deg", "slip_deg", "slip_work_j"})
 	for n := range records {
 		for _, p := range records[n].Points {
 			windUp, seen, slip := csvNumber(p.WindUp), csvNumber(p.SeenDeg), csvNumber(p.SlipDeg)

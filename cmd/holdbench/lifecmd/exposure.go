@@ -13,26 +13,26 @@ import (
 
 func (v *lifePage) exposure() {
 	s := &v.sum
-	v.Section("exposure: time with an unfit brake until somebody told")
+	v.Section("exposure: time with insufficient torque until detected")
 	e := s.Exposure
 	if e.N == 0 {
-		v.Prose("No brake was ever unfit in these lives" + v.nothingMeans())
+		v.Prose("The torque was never insufficient in these histories" + v.nothingMeans())
 		return
 	}
 	v.pairs([][2]string{
-		{"exposures", fmt.Sprintf("%d; %s", e.N, v.toldBy())},
+		{"exposures", fmt.Sprintf("%d; %s", e.N, v.detectedBy())},
 		{"mean", fmt.Sprintf("%s, standard error %s; half the interval is %s", hours(e.Mean), hours(e.MeanError), hoursOf(v.plan.Interval/2))},
 		{"median", hours(e.Median)},
-		{"95 % below", hours(e.P95)},
+		{"95th percentile", hours(e.P95)},
 		{"longest", hours(e.Max)},
 		{"in production", hours(v.sum.InProduction.Mean) + " of the mean"},
-		{"lives without", fmt.Sprintf("%d of %d, %s", s.LivesWithout, s.Lives, share(float64(s.LivesWithout)/float64(s.Lives)))},
+		{"histories without", fmt.Sprintf("%d of %d, %s", s.LivesWithout, s.Lives, share(float64(s.LivesWithout)/float64(s.Lives)))},
 	})
 	if s.Untold > 0 {
-		v.warn(fmt.Sprintf("%d of them went on beyond the end of the life, and count as long as they were by then", s.Untold))
+		v.warn(fmt.Sprintf("%d of them continued beyond the end of the history and count up to there", s.Untold))
 	}
 	if s.Falls > 0 {
-		v.warn(fmt.Sprintf("%d of them ended with a load that no stop could hold: that is no way to be told, and makes exposure look shorter, the more so with a long interval", s.Falls))
+		v.warn(fmt.Sprintf("%d of them ended with a load drop in an emergency stop. That is no acceptable detection, and it makes the exposure look shorter, the more so with a long interval", s.Falls))
 	}
 	v.Line()
 	v.histogram(s.Exposures)
@@ -40,26 +40,26 @@ func (v *lifePage) exposure() {
 
 func (v *lifePage) nothingMeans() string {
 	if v.sum.InVain > 0 {
-		return ": tests failed while they still were a little better than the required torque."
+		return ": tests failed while it was still slightly above the requirement."
 	}
 	return "."
 }
 
-// toldBy is who told of unfit brakes.
-func (v *lifePage) toldBy() string {
+// detectedBy counts how exposures ended.
+func (v *lifePage) detectedBy() string {
 	by := map[life.Told]int{}
 	for _, r := range v.study.Records {
 		for _, e := range r.Exposures {
 			by[e.By]++
 		}
 	}
-	return fmt.Sprintf("a test told of %d, a load that fell of %d, nobody of %d", by[life.ToldByTest], by[life.ToldByFall], by[life.ToldByNone])
+	return fmt.Sprintf("%d detected by a test, %d by a load drop, %d undetected", by[life.ToldByTest], by[life.ToldByFall], by[life.ToldByNone])
 }
 
 // histogramBins is how many bars a distribution has.
 const histogramBins = 10
 
-// histogram draws how many exposures are how long, the shares beside it. x is sorted.
+// histogram draws the distribution of the exposures. x is sorted.
 func (v *lifePage) histogram(x []float64) {
 	bin := niceStep(x[len(x)-1] / histogramBins)
 	n := max(1, int(math.Ceil(x[len(x)-1]/bin)))
@@ -94,7 +94,7 @@ func niceStep(x float64) float64 {
 	return 10 * power
 }
 
-// compared is the exposure against the interval.
+// compared shows the exposure over the interval.
 func (v *lifePage) compared() {
 	v.Section("exposure against the interval")
 	if len(v.study.Compared) == 0 {
@@ -110,22 +110,22 @@ func (v *lifePage) compared() {
 			h(100 * s.LostToTests.Hours() / max(s.Scheduled.Hours(), 1e-9)), strconv.Itoa(s.StopsUnfit), strconv.Itoa(s.Falls),
 		})
 	}
-	v.grid([]string{"interval", "half, h", "mean, h", "95 %, h", "times", "tests", "lost, %", "stops", "fell"}, rows)
+	v.grid([]string{"interval", "half, h", "mean, h", "95 %, h", "times", "tests", "lost, %", "stops", "drops"}, rows)
 	v.Line()
-	v.Prose("The same failures each time. Half the interval is the mean for a failure at random, tests exactly an interval apart and none that misses; nights and days off lengthen it, an idle window before the proof ends shortens it, and so does a load that falls: look at fell before you look at the mean. times: how often a brake was unfit, of all lives; tests: of one life; lost: scheduled time to tests outside of idle windows; stops: emergency stops with an unfit brake, and fell: loads that they did not stop, of all lives.")
+	v.Prose("All intervals see the same failures. Half the interval is the mean if failures are random, tests are exactly one interval apart and none misses. Nights and days off lengthen the exposure; an idle window before the proof lapses shortens it, and so does a load drop: read drops before the mean. times: exposures in all histories; tests: mean of one history; lost: scheduled time spent on tests outside idle windows; stops: emergency stops with insufficient torque, and drops: load drops in them, both in all histories.")
 }
 
 func (v *lifePage) lost() {
 	s := &v.sum
-	v.Section("production lost, in the mean of a life")
+	v.Section("lost production, mean of one history")
 	var rows [][]string
 	for _, part := range []struct {
 		name string
 		t    time.Duration
 	}{
-		{"to tests, those in idle windows cost nothing", s.LostToTests},
-		{"to false alarms: a failed test, and the brake was fit", s.LostToFalseAlarms},
-		{"to repairs: a failed test or a fall, and it was not", s.LostToRepairs},
+		{"tests outside idle windows", s.LostToTests},
+		{"nuisance failures: torque sufficient", s.LostToFalseAlarms},
+		{"repairs: failed test or load drop, torque insufficient", s.LostToRepairs},
 	} {
 		scheduled := "-"
 		if s.Scheduled > 0 {
@@ -133,5 +133,5 @@ func (v *lifePage) lost() {
 		}
 		rows = append(rows, []string{part.name, hours(part.t.Hours() / float64(s.Lives)), scheduled})
 	}
-	v.grid([]string{"", "time", "of scheduled"}, rows)
+	v.grid([]string{"", "time", "share of scheduled"}, rows)
 }

@@ -49,7 +49,7 @@ func (f *lifeFlags) validate(c *cobra.Command) error {
 }
 
 // read turns the texts of the flags into the plan and gives back B10d. All that cannot be
-// read is said at once.
+// read is reported at once.
 func (f *lifeFlags) read(c *cobra.Command, interval time.Duration) (b10d float64, err error) {
 	var wrong []life.Mistake
 	note := func(flag string, err error) {
@@ -165,7 +165,7 @@ func (f *lifeFlags) readIntervals(c *cobra.Command) ([]time.Duration, error) {
 	for text := range strings.SplitSeq(f.intervals, ",") {
 		t, err := readTime(text)
 		if err != nil {
-			return nil, fmt.Errorf("%w, several with commas between them, or none", err)
+			return nil, fmt.Errorf("%w, several separated by commas, or none", err)
 		}
 		list = append(list, t)
 	}
@@ -192,19 +192,19 @@ func (f *lifeFlags) readB10d(c *cobra.Command) (float64, error) {
 	return x, nil
 }
 
-// The settings that hold the interval: the judge's own, and what the reference sequence and
-// its kin are told of it.
+// The settings that hold the interval: the judge's own, and the parameter of the reference
+// sequence and its variants.
 const (
 	judgeInterval    = "judge.interval"
 	sequenceInterval = "sequence.interval_s"
 )
 
-// setInterval tells both sides of another interval; a sequence that was told of the old one
-// would take each proof for a wrong one.
+// setInterval sets the interval on both sides; a sequence with the former interval would reject
+// every proof.
 func setInterval(c *cobra.Command, set map[string]string, d *sequence.Document, interval time.Duration) error {
 	for _, key := range []string{judgeInterval, sequenceInterval} {
 		if _, twice := set[key]; twice {
-			return command.WrongUse(c, "--interval and --set %s both say the interval; must be one of them", key)
+			return command.WrongUse(c, "--interval and --set %s both set the interval; must be one of them", key)
 		}
 	}
 	set[judgeInterval] = interval.String()

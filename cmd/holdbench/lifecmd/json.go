@@ -11,7 +11,7 @@ type lifeObject struct {
 	Life        string        `json:"life"`
 	Sequence    string        `json:"sequence"`
 	Seed        uint64        `json:"seed"`
-	Lives       int           `json:"lives"`
+	Lives       int           `json:"histories"`
 	Whole       bool          `json:"whole"` // nothing was interrupted
 	Plan        planObject    `json:"plan"`
 	Ladder      []rungObject  `json:"ladder"`
@@ -21,9 +21,9 @@ type lifeObject struct {
 	Information string        `json:"information"`
 	Exposures   []float64     `json:"exposures_h"`
 	Trend       []signObject  `json:"trend"`
-	Shown       []pointObject `json:"tests_of_life"`
-	ShownStops  []stopObject  `json:"stops_of_life"`
-	ShownLife   int           `json:"life_shown"`
+	Shown       []pointObject `json:"tests_of_history"`
+	ShownStops  []stopObject  `json:"stops_of_history"`
+	ShownLife   int           `json:"history_shown"`
 	Caution     string        `json:"caution"`
 }
 
@@ -71,22 +71,22 @@ type sumObject struct {
 	InWindow           int          `json:"tests_in_window"`
 	Overdue            int          `json:"tests_overdue"`
 	AfterService       int          `json:"tests_after_service"`
-	InVain             int          `json:"tests_in_vain"`
+	InVain             int          `json:"nuisance_failures"`
 	Detections         int          `json:"detections"`
 	Missed             int          `json:"missed"`
 	Failures           int          `json:"failures"`
 	Stops              int          `json:"stops"`
-	StopsUnfit         int          `json:"stops_unfit"`
-	Falls              int          `json:"falls"`
-	Exchanged          int          `json:"exchanged"`
-	FitExchanged       int          `json:"fit_exchanged"`
-	Untold             int          `json:"untold"`
-	LivesWithout       int          `json:"lives_without_exposure"`
+	StopsUnfit         int          `json:"stops_insufficient"`
+	Falls              int          `json:"load_drops"`
+	Exchanged          int          `json:"replaced"`
+	FitExchanged       int          `json:"fit_replaced"`
+	Untold             int          `json:"undetected"`
+	LivesWithout       int          `json:"histories_without_exposure"`
 	ExposureH          spreadObject `json:"exposure_h"`
 	InProductionH      spreadObject `json:"exposure_in_production_h"`
 	ScheduledH         float64      `json:"scheduled_h"`
 	LostToTestsH       float64      `json:"lost_to_tests_h"`
-	LostToFalseAlarmsH float64      `json:"lost_to_false_alarms_h"`
+	LostToFalseAlarmsH float64      `json:"lost_to_nuisance_failures_h"`
 	LostToRepairsH     float64      `json:"lost_to_repairs_h"`
 	TestsPerDemand     *float64     `json:"tests_per_demand"` // nil without a demand
 }
@@ -102,10 +102,10 @@ type operations struct {
 
 type signObject struct {
 	Sign     string       `json:"sign"`
-	TakenOut int          `json:"taken_out"`
-	Told     int          `json:"told_earlier"`
+	TakenOut int          `json:"replaced"`
+	Told     int          `json:"warned_earlier"`
 	AheadH   spreadObject `json:"ahead_h"`
-	Idle     int          `json:"false"`
+	Idle     int          `json:"false_warnings"`
 }
 
 type pointObject struct {
@@ -116,7 +116,7 @@ type pointObject struct {
 	Cause   string  `json:"cause"`
 	Judged  bool    `json:"judged"`
 	WindUp  float64 `json:"wind_up_deg"`
-	SeenDeg float64 `json:"seen_deg"`
+	SeenDeg float64 `json:"wind_up_read_deg"`
 	SlipDeg float64 `json:"slip_deg"`
 }
 
@@ -125,11 +125,11 @@ type stopObject struct {
 	DistanceMM float64 `json:"distance_mm"`
 }
 
-// object is the study for programs.
-func (l *living) object() lifeObject {
+// object is the study as one object for programs.
+func (l *session) object() lifeObject {
 	s, p := l.study, &l.study.Plan
 	sum := life.Summarise(s.Records)
-	page := lifePage{living: l, plan: p, sum: sum}
+	page := lifePage{session: l, plan: p, sum: sum}
 	shown := page.shown()
 	o := lifeObject{
 		Life: s.Case.Rig.Rig, Sequence: s.Case.Program.Name(), Seed: p.Seed, Lives: len(s.Records),
@@ -158,7 +158,7 @@ func (l *living) object() lifeObject {
 	return o
 }
 
-func (l *living) planObject() planObject {
+func (l *session) planObject() planObject {
 	p := &l.study.Plan
 	return planObject{
 		SpanH: p.Span.Hours(), IntervalH: p.Interval.Hours(), ShiftsPerDay: p.ShiftsPerDay, ShiftH: p.Shift.Hours(),
@@ -169,7 +169,7 @@ func (l *living) planObject() planObject {
 	}
 }
 
-func (l *living) operations() operations {
+func (l *session) operations() operations {
 	o := l.study.Plan.Operations(l.b10d)
 	out := operations{DaysPerYear: o.DaysPerYear, HoursPerDay: o.HoursPerDay, PerYear: o.PerYear()}
 	if l.b10d > 0 {

@@ -39,26 +39,27 @@ func New(a *command.App) *cobra.Command {
 	f := &lifeFlags{plan: life.Default(0)}
 	c := &cobra.Command{
 		Use:   "life RIG",
-		Short: "Months of shifts: wear, tests, time with an unfit brake",
-		Long: page.Prose(`Lives through months of production with the brake of a rig, many times: shifts, emergency
-stops that wear and heat it, tests in idle windows or, when none comes in time, in production, a
-lining that fails slowly or at once. Out come the exposure, which is the time with an unfit brake
-until somebody tells, and how it goes with the interval of the test; tests in vain; production lost;
-and what wind-up, slip and stopping distance would have told earlier.`,
-			`A stop is a run of the plant, worn and hot as the brake then is. A test is drawn from whole
-runs of rig and sequence that are made first, with brakes from none to new; with --whole-runs every
-test is a run of its own, and as the brake then is, for a longer wait.`,
-			`Times are written as 30s, 10m, 8h, 3d, 26w. Exit code 2 if something cannot be used, 3 if
-interrupted, with the lives that were finished.`),
+		Short: "Months of production: wear, tests, exposure",
+		Long: page.Prose(`Simulates months of production with the brake of a rig, many times: shifts, emergency stops
+that wear and heat the brake, tests in idle windows or, if none comes in time, in production time, and a
+lining that degrades slowly or fails suddenly. The result is the exposure, which is the time with
+insufficient brake torque until it is detected, and its dependence on the test interval; nuisance
+failures; lost production; and how much earlier a trend of wind-up, slip or stopping distance would
+have warned.`,
+			`An emergency stop is a run of the plant with the wear and the temperature of that moment. A test
+is drawn from complete runs of rig and sequence that are made first, with brakes from no torque to new;
+with --whole-runs every test is a complete run of its own, which takes longer.`,
+			`Times are written as 30s, 10m, 8h, 3d, 26w. Exit code 2 if a flag or a document cannot be used,
+3 if interrupted; the histories that were complete are shown.`),
 		Example: `  holdbench life pane-hoist
-  holdbench life pane-hoist --shifts 2 --windows 2 --interval 24h --lives 50
-  holdbench life kiln-gate --failure-every never --decline 0.5%/day --lives 20
-  holdbench life tilt-arm --failure-every 1000h --failure-to 0..0.3 --lives 20
-  holdbench life pane-hoist --whole-runs --lives 2 --span 2w --intervals none
-  holdbench life twin-lift --cycle 5s --b10d 60e6 --lives 20 --csv lives.csv`,
+  holdbench life pane-hoist --shifts 2 --windows 2 --interval 24h --histories 50
+  holdbench life kiln-gate --failure-every never --decline 0.5%/day --histories 20
+  holdbench life tilt-arm --failure-every 1000h --failure-to 0..0.3 --histories 20
+  holdbench life pane-hoist --whole-runs --histories 2 --span 2w --intervals none
+  holdbench life twin-lift --cycle 5s --b10d 60e6 --histories 20 --csv histories.csv`,
 		Args:              command.OneArgument("RIG"),
 		ValidArgsFunction: command.FirstOnly(command.CompleteNames(scenarios.RigKind)),
-		RunE:              func(c *cobra.Command, args []string) error { return liveThrough(a, c, args[0], f) },
+		RunE:              func(c *cobra.Command, args []string) error { return runStudy(a, c, args[0], f) },
 	}
 	f.add(c)
 	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
@@ -69,41 +70,41 @@ interrupted, with the lives that were finished.`),
 func (f *lifeFlags) add(c *cobra.Command) {
 	flags, p := c.Flags(), &f.plan
 	flags.SortFlags = false
-	flags.StringVar(&f.span, "span", life.Text(p.Span), "the `TIME` lived through in each life")
-	flags.StringVar(&f.interval, "interval", "", "how long a proof lasts, a `TIME`; else the rig's")
-	flags.StringVar(&f.intervals, "intervals", "", "`TIMES` that are compared, or none")
+	flags.StringVar(&f.span, "span", life.Text(p.Span), "the simulated `TIME` of each history")
+	flags.StringVar(&f.interval, "interval", "", "the `TIME` that a proof lasts; default: the rig's")
+	flags.StringVar(&f.intervals, "intervals", "", "intervals to compare, `TIMES` with commas, or none")
 	flags.IntVar(&p.ShiftsPerDay, "shifts", p.ShiftsPerDay, "shifts a day")
 	flags.StringVar(&f.shift, "shift", life.Text(p.Shift), "the `TIME` that a shift lasts")
 	flags.IntVar(&p.DaysPerWeek, "days", p.DaysPerWeek, "days of production a week")
 	flags.IntVar(&p.DaysPerYear, "days-a-year", 0, "days of production a year, for n_op; 0: 52 weeks")
 	flags.StringVar(&f.cycle, "cycle", life.Text(p.Cycle), "the `TIME` of a cycle of the machine")
-	flags.IntVar(&p.WindowsPerShift, "windows", p.WindowsPerShift, "idle windows a shift, the first as it begins")
+	flags.IntVar(&p.WindowsPerShift, "windows", p.WindowsPerShift, "idle windows a shift, the first at its beginning")
 	flags.StringVar(&f.window, "window", life.Text(p.Window), "the `TIME` that a window lasts")
-	flags.Float64Var(&p.StopsPerShift, "stops", p.StopsPerShift, "the mean `NUMBER` of emergency stops a shift")
-	flags.StringVar(&f.decline, "decline", "0", "rated torque lost, a `RATE` as 0.1%/day, 1%/stop")
+	flags.Float64Var(&p.StopsPerShift, "stops", p.StopsPerShift, "mean `NUMBER` of emergency stops a shift")
+	flags.StringVar(&f.decline, "decline", "0", "loss of rated torque, a `RATE` as 0.1%/day, 1%/stop")
 	flags.StringVar(&f.failureEvery, "failure-every", wordOnce, "mean `TIME` to a sudden failure; once, never")
-	flags.StringVar(&f.failureTo, "failure-to", "0.1..0.5", "what it leaves of the rated torque, `LOW..HIGH`")
-	flags.StringVar(&f.service, "service", life.Text(p.Service), "the `TIME` lost to a failed test")
-	flags.IntVar(&p.Lives, "lives", p.Lives, "how many lives")
-	flags.IntVar(&p.Runs, "runs", p.Runs, "runs of each brake that tests are drawn from")
-	flags.BoolVar(&p.Whole, "whole-runs", false, "make every test a run of its own")
-	flags.StringVar(&f.b10d, "b10d", "", "B10d of what wears with the cycles, a `NUMBER`")
-	flags.StringVar(&f.valuesOf, "values-of", "", "the values that a `SCENARIO` sets, as size writes them")
+	flags.StringVar(&f.failureTo, "failure-to", "0.1..0.5", "rated torque that is left after it, `LOW..HIGH`")
+	flags.StringVar(&f.service, "service", life.Text(p.Service), "the `TIME` of the service after a failed test")
+	flags.IntVar(&p.Lives, "histories", p.Lives, "number of simulated histories")
+	flags.IntVar(&p.Runs, "runs", p.Runs, "runs of each brake from which tests are drawn")
+	flags.BoolVar(&p.Whole, "whole-runs", false, "make every test a complete run of its own")
+	flags.StringVar(&f.b10d, "b10d", "", "B10d of the brake, a `NUMBER` of operations")
+	flags.StringVar(&f.valuesOf, "values-of", "", "take the values that a `SCENARIO` sets, as from size")
 	flags.StringArrayVar(&f.overrides.Set, "set", nil, "a value by `KEY=VALUE`, as judge.dwell=2s")
 	flags.StringVar(&f.overrides.Sequence, "sequence", "reference", "the sequence that tests, `NAME or FILE`")
-	flags.Uint64Var(&f.overrides.Seed, "seed", 1, "another `seed`, from 1")
-	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
+	flags.Uint64Var(&f.overrides.Seed, "seed", 1, "`seed` of the random draws, from 1")
+	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
-	flags.BoolVar(&f.json, "json", false, "one object with everything, on one line")
-	flags.StringVar(&f.csv, "csv", "", "write a line a life to `FILE`; - is stdout")
-	flags.StringVar(&f.tests, "tests", "", "write a line a test to `FILE`; - is stdout")
+	flags.BoolVar(&f.json, "json", false, "print one JSON object on one line")
+	flags.StringVar(&f.csv, "csv", "", "write one row a history to `FILE`; - is stdout")
+	flags.StringVar(&f.tests, "tests", "", "write one row a test to `FILE`; - is stdout")
 	f.complete(c)
 }
 
 func (f *lifeFlags) complete(c *cobra.Command) {
 	for _, name := range []string{
 		"span", "interval", "intervals", "shifts", "shift", "days", "days-a-year", "cycle", "windows", "window", "stops",
-		"decline", "failure-to", "service", "lives", "runs", "b10d", "seed", "workers",
+		"decline", "failure-to", "service", "histories", "runs", "b10d", "seed", "workers",
 	} {
 		command.Complete(c, name, cobra.NoFileCompletions)
 	}
@@ -115,8 +116,8 @@ func (f *lifeFlags) complete(c *cobra.Command) {
 	command.Complete(c, "tests", command.CompleteFiles("csv"))
 }
 
-// living is a study on its way.
-type living struct {
+// session is a study on its way, with its outputs.
+type session struct {
 	app   *command.App
 	flags *lifeFlags
 	study *life.Study
@@ -126,12 +127,12 @@ type living struct {
 	took time.Duration
 }
 
-func liveThrough(a *command.App, c *cobra.Command, reference string, f *lifeFlags) error {
-	l, err := newLiving(a, c, reference, f)
+func runStudy(a *command.App, c *cobra.Command, reference string, f *lifeFlags) error {
+	l, err := newSession(a, c, reference, f)
 	if err != nil {
 		return err
 	}
-	if l.files, err = files.OpenOutputs(a.Stdout, files.Output[[]life.Record]{Path: f.csv, Write: writeLives}, files.Output[[]life.Record]{Path: f.tests, Write: writeTests}); err != nil {
+	if l.files, err = files.OpenOutputs(a.Stdout, files.Output[[]life.Record]{Path: f.csv, Write: writeHistories}, files.Output[[]life.Record]{Path: f.tests, Write: writeTests}); err != nil {
 		return err
 	}
 	err = l.work(c.Context())
@@ -142,21 +143,20 @@ func liveThrough(a *command.App, c *cobra.Command, reference string, f *lifeFlag
 	}
 	if len(l.study.Records) == 0 {
 		l.files.Abandon()
-		return command.Interrupted("interrupted before a life was over; nothing to show")
+		return command.Interrupted("interrupted before a history was complete; nothing to show")
 	}
 	if err := errors.Join(l.print(), l.files.Write(l.study.Records)); err != nil {
 		return err
 	}
-	l.tell(stopped)
+	l.reportTime(stopped)
 	if stopped {
 		return command.Exit(command.ExitInterrupted)
 	}
 	return nil
 }
 
-// newLiving reads what is to be lived through. All that is wrong with the flags is said at
-// once.
-func newLiving(a *command.App, c *cobra.Command, reference string, f *lifeFlags) (*living, error) {
+// newSession reads what is to be simulated, and reports all that is wrong with the flags at once.
+func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags) (*session, error) {
 	if err := f.validate(c); err != nil {
 		return nil, err
 	}
@@ -201,10 +201,10 @@ func newLiving(a *command.App, c *cobra.Command, reference string, f *lifeFlags)
 	if err != nil {
 		return nil, err
 	}
-	return &living{app: a, flags: f, study: study, b10d: b10d}, nil
+	return &session{app: a, flags: f, study: study, b10d: b10d}, nil
 }
 
-// takeValues adds what a scenario sets to what the flags set, which have the last word.
+// takeValues adds what a scenario sets to what the flags set; the flags take precedence.
 func (f *lifeFlags) takeValues(c *cobra.Command, set map[string]string) error {
 	if f.valuesOf == "" {
 		if c.Flags().Changed("values-of") {
@@ -224,8 +224,8 @@ func (f *lifeFlags) takeValues(c *cobra.Command, set map[string]string) error {
 	return nil
 }
 
-// work measures the ladder, lives the lives and compares the intervals.
-func (l *living) work(ctx context.Context) error {
+// work runs the tests to draw from, simulates the histories and compares the intervals.
+func (l *session) work(ctx context.Context) error {
 	started := time.Now()
 	defer func() { l.took = time.Since(started) }()
 	for _, part := range []struct {
@@ -233,8 +233,8 @@ func (l *living) work(ctx context.Context) error {
 		do    func(context.Context, int, life.Progress) error
 	}{
 		{"testing brakes, run", l.study.Measure},
-		{"living, life", l.study.Live},
-		{"comparing intervals, life", l.study.Compare},
+		{"simulating, history", l.study.Live},
+		{"comparing intervals, history", l.study.Compare},
 	} {
 		bar := l.app.Progress(part.doing, 0)
 		err := part.do(ctx, l.flags.workers, bar.At)
@@ -247,7 +247,7 @@ func (l *living) work(ctx context.Context) error {
 }
 
 // print shows the study, unless a file has standard output.
-func (l *living) print() error {
+func (l *session) print() error {
 	if files.IsStdout(l.flags.csv) || files.IsStdout(l.flags.tests) {
 		return nil
 	}
@@ -260,14 +260,14 @@ func (l *living) print() error {
 	})
 }
 
-// tell says how long it took and what is missing, on standard error: nothing that is
-// compared holds it.
-func (l *living) tell(stopped bool) {
+// reportTime prints the time taken and what is missing to standard error: the output that is
+// compared does not contain it.
+func (l *session) reportTime(stopped bool) {
 	done, all := len(l.study.Records), l.study.Plan.Lives
-	_, _ = fmt.Fprintf(l.app.Stderr, "%s lived in %.2f s with %s\n", page.Count(done, "life", "lives"), l.took.Seconds(), page.Count(l.flags.workers, "worker", "workers"))
+	_, _ = fmt.Fprintf(l.app.Stderr, "%s in %.2f s with %s\n", page.Count(done, "history", "histories"), l.took.Seconds(), page.Count(l.flags.workers, "worker", "workers"))
 	switch {
 	case stopped && done < all:
-		_, _ = fmt.Fprintf(l.app.Stderr, "interrupted after %d of %s; no intervals were compared\n", done, page.Count(all, "life", "lives"))
+		_, _ = fmt.Fprintf(l.app.Stderr, "interrupted after %d of %s; no intervals were compared\n", done, page.Count(all, "history", "histories"))
 	case stopped:
 		_, _ = fmt.Fprintf(l.app.Stderr, "interrupted after %d of %s\n", len(l.study.Compared), page.Count(len(l.study.Plan.Intervals), "interval", "intervals"))
 	}

@@ -19,8 +19,8 @@ import (
 	"holdbench/sim/life"
 )
 
-// lived lives a few lives.
-func lived(t *testing.T, args ...string) *living {
+// simulated simulates a few histories.
+func simulated(t *testing.T, args ...string) *session {
 	t.Helper()
 	a := &command.App{Stdout: &bytes.Buffer{}, Stderr: &bytes.Buffer{}, Env: func(string) string { return "" }}
 	f := &lifeFlags{plan: life.Default(0)}
@@ -29,14 +29,14 @@ func lived(t *testing.T, args ...string) *living {
 	f.add(c)
 	c.SetContext(t.Context())
 	require.NoError(t, c.ParseFlags(args))
-	l, err := newLiving(a, c, c.Flags().Arg(0), f)
+	l, err := newSession(a, c, c.Flags().Arg(0), f)
 	require.NoError(t, err)
 	require.NoError(t, l.work(t.Context()))
 	return l
 }
 
-// The pages as they are. A life that fails at once, one that fails slowly, one that has no
-// time for tests.
+// The pages as they are. A history with a sudden failure, one with slow degradation, one
+// without time for tests.
 func TestLifePages(t *testing.T) {
 	if clitest.Race {
 		t.Skip("a study a page, too slow with the race detector; the scripts run the same code")
@@ -46,16 +46,16 @@ func TestLifePages(t *testing.T) {
 		ascii  bool
 		args   []string
 	}{
-		"sudden": {[]int{80, 120}, false, []string{"pane-hoist", "--lives", "30", "--span", "12w"}},
-		"slow":   {[]int{80}, true, []string{"kiln-gate", "--lives", "6", "--failure-every", "never", "--decline", "0.5%/day", "--interval", "1w", "--windows", "0"}},
-		"worn":   {[]int{80}, false, []string{"tilt-arm", "--lives", "4", "--span", "12w", "--stops", "4", "--decline", "0.2%/stop", "--failure-every", "500h", "--b10d", "2e6"}},
+		"sudden": {[]int{80, 120}, false, []string{"pane-hoist", "--histories", "30", "--span", "12w"}},
+		"slow":   {[]int{80}, true, []string{"kiln-gate", "--histories", "6", "--failure-every", "never", "--decline", "0.5%/day", "--interval", "1w", "--windows", "0"}},
+		"worn":   {[]int{80}, false, []string{"tilt-arm", "--histories", "4", "--span", "12w", "--stops", "4", "--decline", "0.2%/stop", "--failure-every", "500h", "--b10d", "2e6"}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			if name != "worn" && testing.Short() {
 				t.Skip("a study takes seconds, and one is looked at")
 			}
 			t.Parallel()
-			l := lived(t, append([]string{"--runs", "4"}, study.args...)...)
+			l := simulated(t, append([]string{"--runs", "4"}, study.args...)...)
 			for _, width := range study.widths {
 				file := fmt.Sprintf("%s-%d", name, width)
 				if study.ascii {
@@ -75,13 +75,13 @@ func TestLifePageKeepsItsWidth(t *testing.T) {
 		t.Skip("a study a page, too slow with the race detector")
 	}
 	for name, args := range map[string][]string{
-		"long":  {"--span", "2600w", "--interval", "150w", "--intervals", "100w,160w", "--lives", "3", "--stops", "0"},
-		"dense": {"--span", "1d", "--interval", "1m", "--intervals", "1m", "--lives", "1", "--stops", "1000", "--windows", "0"},
-		"large": {"--span", "4w", "--lives", "2", "--intervals", "none", "--set", "rig.brake.wear_mm_per_mj=1000", "--stops", "50", "--service", "0s", "--cycle", "1ms", "--b10d", "1e15"},
+		"long":  {"--span", "2600w", "--interval", "150w", "--intervals", "100w,160w", "--histories", "3", "--stops", "0"},
+		"dense": {"--span", "1d", "--interval", "1m", "--intervals", "1m", "--histories", "1", "--stops", "1000", "--windows", "0"},
+		"large": {"--span", "4w", "--histories", "2", "--intervals", "none", "--set", "rig.brake.wear_mm_per_mj=1000", "--stops", "50", "--service", "0s", "--cycle", "1ms", "--b10d", "1e15"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			l := lived(t, append([]string{"pane-hoist", "--runs", "1"}, args...)...)
+			l := simulated(t, append([]string{"pane-hoist", "--runs", "1"}, args...)...)
 			clitest.KeepsToThePage(t, l.page(clitest.PlainScreen(page.Narrow, false)).text(), page.Narrow, false)
 		})
 	}
@@ -92,16 +92,16 @@ func TestLifeIsTheSameOnAnyNumberOfWorkers(t *testing.T) {
 	written := func(workers string, flags ...string) []string {
 		csv, tests := filepath.Join(folder, workers+".csv"), filepath.Join(folder, workers+"-tests.csv")
 		args := []string{
-			"life", "pane-hoist", "--lives", "4", "--span", "4w", "--runs", "1", "--intervals", "1d", "--stops", "3", "--decline", "1%/day",
+			"life", "pane-hoist", "--histories", "4", "--span", "4w", "--runs", "1", "--intervals", "1d", "--stops", "3", "--decline", "1%/day",
 			"--workers", workers, "--csv", csv, "--tests", tests,
 		}
 		got := invoke(t.Context(), append(args, flags...)...)
 		require.Equal(t, command.ExitOK, got.Code, got.Stderr)
-		lives, err := os.ReadFile(csv)
+		histories, err := os.ReadFile(csv)
 		require.NoError(t, err)
 		points, err := os.ReadFile(tests)
 		require.NoError(t, err)
-		return []string{got.Stdout, string(lives), string(points)}
+		return []string{got.Stdout, string(histories), string(points)}
 	}
 	for _, flag := range []string{"--json", "--ascii"} {
 		assert.Equal(t, written("1", flag), written("5", flag))
@@ -110,25 +110,25 @@ func TestLifeIsTheSameOnAnyNumberOfWorkers(t *testing.T) {
 
 // What was finished is written, and nothing else.
 func TestLifeInterrupted(t *testing.T) {
-	t.Run("BeforeALife", func(t *testing.T) {
+	t.Run("BeforeAHistory", func(t *testing.T) {
 		ctx, cancel := context.WithCancel(t.Context())
 		cancel()
-		file := filepath.Join(t.TempDir(), "lives.csv")
+		file := filepath.Join(t.TempDir(), "histories.csv")
 		got := invoke(ctx, "life", "pane-hoist", "--csv", file)
 		assert.Equal(t, command.ExitInterrupted, got.Code)
-		assert.Contains(t, got.Stderr, "interrupted before a life was over")
+		assert.Contains(t, got.Stderr, "interrupted before a history was complete")
 		assert.Empty(t, got.Stdout)
 		assert.NoFileExists(t, file)
 	})
-	t.Run("AfterSomeLives", func(t *testing.T) {
+	t.Run("AfterSomeHistories", func(t *testing.T) {
 		ctx, cancel := context.WithCancel(t.Context())
 		a := &command.App{Stdout: &bytes.Buffer{}, Stderr: &bytes.Buffer{}, Env: func(string) string { return "" }}
 		f := &lifeFlags{plan: life.Default(0)}
 		c := New(a)
 		c.ResetFlags()
 		f.add(c)
-		require.NoError(t, c.ParseFlags([]string{"--runs", "1", "--lives", "50", "--span", "2w", "--workers", "1"}))
-		l, err := newLiving(a, c, "pane-hoist", f)
+		require.NoError(t, c.ParseFlags([]string{"--runs", "1", "--histories", "50", "--span", "2w", "--workers", "1"}))
+		l, err := newSession(a, c, "pane-hoist", f)
 		require.NoError(t, err)
 		require.NoError(t, l.study.Measure(ctx, 2, func(int, int) {}))
 		err = l.study.Live(ctx, 1, func(done, _ int) {
@@ -139,12 +139,12 @@ func TestLifeInterrupted(t *testing.T) {
 		require.ErrorIs(t, err, context.Canceled)
 		require.NotEmpty(t, l.study.Records)
 		text := l.page(a.Screen(true)).text()
-		assert.Contains(t, text, "; interrupted, there were to be 50")
+		assert.Contains(t, text, "; interrupted, 50 were planned")
 		assert.Contains(t, text, "Not compared.")
 		assert.False(t, l.object().Whole)
-		var lives bytes.Buffer
-		require.NoError(t, writeLives(&lives, l.study.Records))
-		assert.Equal(t, len(l.study.Records)+1, strings.Count(lives.String(), "\n"))
+		var histories bytes.Buffer
+		require.NoError(t, writeHistories(&histories, l.study.Records))
+		assert.Equal(t, len(l.study.Records)+1, strings.Count(histories.String(), "\n"))
 	})
 }
 

@@ -16,13 +16,13 @@ import (
 // lifePage is a study for people.
 type lifePage struct {
 	page.Sheet
-	*living
+	*session
 	plan *life.Plan
 	sum  life.Summary
 }
 
-func (l *living) page(s *page.Screen) *lifePage {
-	return &lifePage{Sheet: page.NewSheet(s), living: l, plan: &l.study.Plan, sum: life.Summarise(l.study.Records)}
+func (l *session) page(s *page.Screen) *lifePage {
+	return &lifePage{Sheet: page.NewSheet(s), session: l, plan: &l.study.Plan, sum: life.Summarise(l.study.Records)}
 }
 
 func (v *lifePage) text() string {
@@ -41,13 +41,12 @@ func (v *lifePage) text() string {
 }
 
 // lifeCaution ends every study.
-const lifeCaution = `A simulation proves no machine safe, and these lives are those of a model. Gravity-loaded axes
+const lifeCaution = `A simulation proves no machine safe, and these histories are those of a model. Gravity-loaded axes
 kill: nobody is under a raised load; prop it. The machine's risk assessment, the makers' manuals, the
 standards that apply (EN ISO 13849-1 and -2, IEC 61800-5-2, EN ISO 16090-1, local rules) and qualified
 people decide on the test, its torque, its interval and its validation.`
 
-// line prints one line without blanks at its end.
-// pairs prints names with what is said of them.
+// pairs prints names with their descriptions.
 func (v *lifePage) pairs(rows [][2]string) {
 	t := page.Table{}
 	for _, row := range rows {
@@ -77,9 +76,9 @@ func (v *lifePage) heading() {
 	c := v.study.Case
 	v.Line(v.Style.Strong.Render("life of " + page.CleanLine(c.Rig.Rig)))
 	v.Line(v.Style.Faint.Render(fmt.Sprintf("sequence %s, seed %d", page.CleanLine(c.Program.Name()), v.plan.Seed)))
-	text := fmt.Sprintf("%s of %s each", page.Count(v.sum.Lives, "life", "lives"), life.Text(v.plan.Span))
+	text := fmt.Sprintf("%s of %s each", page.Count(v.sum.Lives, "history", "histories"), life.Text(v.plan.Span))
 	if v.sum.Lives < v.plan.Lives {
-		text += fmt.Sprintf("; interrupted, there were to be %d", v.plan.Lives)
+		text += fmt.Sprintf("; interrupted, %d were planned", v.plan.Lives)
 	}
 	v.Prose(text)
 }
@@ -91,13 +90,13 @@ func (v *lifePage) calendar() {
 	v.pairs([][2]string{
 		{"production", fmt.Sprintf("%s of %s a day, %s a week: %s h of %s h", page.Count(p.ShiftsPerDay, "shift", "shifts"),
 			life.Text(p.Shift), page.Count(p.DaysPerWeek, "day", "days"), page.Figure(scheduled.Hours()), page.Figure(p.Span.Hours()))},
-		{"moves", fmt.Sprintf("a cycle of %s, %.0f cycles in a life", life.Text(p.Cycle), scheduled.Hours()/p.Cycle.Hours())},
+		{"cycles", fmt.Sprintf("one every %s, %.0f in a history", life.Text(p.Cycle), scheduled.Hours()/p.Cycle.Hours())},
 		{"idle windows", v.windows()},
 		{"proof", "lasts " + life.Text(p.Interval) + v.renewal()},
-		{"failed test", "production stands for " + life.Text(p.Service) + ", and a test ends that; an unfit brake is exchanged, a fit one after its second alarm in a row"},
+		{"failed test", "production stops for " + life.Text(p.Service) + " of service, which ends with a test; a brake with insufficient torque is replaced, another one after its second failed test in a row"},
 	})
 	if p.WindowsPerShift > 0 && !v.study.WindowFits() {
-		v.warn(fmt.Sprintf("an idle window of %s is shorter than a test of %s: no test is ever made in one, production stops for each",
+		v.warn(fmt.Sprintf("an idle window of %s is shorter than a test of %s: no test fits into one, and production stops for each",
 			life.Text(p.Window), page.Seconds(v.study.Ladder.TestTakes().Seconds())))
 	}
 }
@@ -105,12 +104,12 @@ func (v *lifePage) calendar() {
 // renewal is when a proof is renewed.
 func (v *lifePage) renewal() string {
 	if !v.study.WindowFits() {
-		return "; when it ends, production stops for a test"
+		return "; when it lapses, production stops for a test"
 	}
-	return "; it is renewed in the last idle window before it ends, else production stops for the test"
+	return "; it is renewed in the last idle window before it lapses, or else production stops for the test"
 }
 
-// warn is a line that nobody should miss.
+// warn prints a warning.
 func (v *lifePage) warn(text string) {
 	for i, line := range page.Wrap(v.Plain("warning: "+text), v.Width-4) {
 		lead := "    "
@@ -126,7 +125,7 @@ func (v *lifePage) windows() string {
 	if v.plan.WindowsPerShift == 0 {
 		return "none; a test takes " + takes
 	}
-	return fmt.Sprintf("%d a shift, of %s each, the first as it begins; a test takes %s", v.plan.WindowsPerShift, life.Text(v.plan.Window), takes)
+	return fmt.Sprintf("%d a shift of %s each, the first at its beginning; a test takes %s", v.plan.WindowsPerShift, life.Text(v.plan.Window), takes)
 }
 
 func (v *lifePage) brake() {
@@ -134,7 +133,7 @@ func (v *lifePage) brake() {
 	d := plant.Derive(r)
 	v.Section("brake")
 	v.pairs([][2]string{
-		{"capacity", fmt.Sprintf("%s N·m, of which the test wants %s N·m; unfit below %s of the rated torque",
+		{"capacity", fmt.Sprintf("%s N·m; required in the test %s N·m; insufficient below %s of the rated torque",
 			page.Figure(d.BrakeCapacityNM), page.Figure(d.RequiredTestNM), share(d.RequiredTestNM/r.Brake.StaticNM))},
 		{"emergency stops", v.stops(r)},
 		{"slow decline", v.decline()},
@@ -142,7 +141,7 @@ func (v *lifePage) brake() {
 		{"tests", v.tested()},
 	})
 	if passed, runs := v.study.Ladder.Sound(); passed < runs {
-		v.warn(fmt.Sprintf("of %s on brakes with %s of the required torque or more, or as new, %d failed: rig and sequence do not suit each other; look at holdbench run",
+		v.warn(fmt.Sprintf("of %s on brakes with %s of the required torque or more, or as new, %d failed: the sequence does not suit the rig; see holdbench run",
 			page.Count(runs, "test", "tests"), share(life.SoundRatio), runs-passed))
 	}
 }
@@ -151,10 +150,10 @@ func (v *lifePage) stops(r *plant.Rig) string {
 	if v.plan.StopsPerShift == 0 {
 		return "none"
 	}
-	text := fmt.Sprintf("%s a shift at %s mm/s in the middle of the travel, half of them while lowering, the drive gone at once", page.Figure(v.plan.StopsPerShift), page.Figure(r.Drive.SpeedMMS))
+	text := fmt.Sprintf("%s a shift at %s mm/s in the middle of the travel, half of them while lowering; drive torque is removed at once", page.Figure(v.plan.StopsPerShift), page.Figure(r.Drive.SpeedMMS))
 	if work := v.sum.StopWork; work.N > 0 {
-		text += fmt.Sprintf("; one does %s J of slip in the mean, wears %s mm and heats the lining by %s K",
-			page.Figure(work.Mean), page.Figure(work.Mean*r.Brake.WearMMPerMJ*1e-6), page.Figure(work.Mean/r.Brake.HeatCapacity))
+		text += fmt.Sprintf("; mean slip work %s J, wear %s mm in a million stops, temperature rise of the lining %s K",
+			page.Figure(work.Mean), page.Figure(work.Mean*r.Brake.WearMMPerMJ), page.Figure(work.Mean/r.Brake.HeatCapacity))
 	}
 	return text
 }
@@ -162,11 +161,11 @@ func (v *lifePage) stops(r *plant.Rig) string {
 func (v *lifePage) decline() string {
 	switch p := v.plan; {
 	case p.DeclinePerDay > 0:
-		return share(p.DeclinePerDay) + " of the rated torque a day, beside the wear"
+		return share(p.DeclinePerDay) + " of the rated torque a day, in addition to wear"
 	case p.DeclinePerStop > 0:
-		return share(p.DeclinePerStop) + " of the rated torque with each emergency stop, beside the wear"
+		return share(p.DeclinePerStop) + " of the rated torque with each emergency stop, in addition to wear"
 	}
-	return "none but the wear"
+	return "wear only"
 }
 
 func (v *lifePage) failure() string {
@@ -177,9 +176,9 @@ func (v *lifePage) failure() string {
 	}
 	switch {
 	case p.FailureOnce:
-		return "one in each life, every moment of it alike" + left
+		return "one in each history, at any time with equal probability" + left
 	case p.FailureEvery > 0:
-		return fmt.Sprintf("one in %s in the mean, at random", life.Text(p.FailureEvery)) + left
+		return fmt.Sprintf("one in %s on average, at random", life.Text(p.FailureEvery)) + left
 	}
 	return "none"
 }
@@ -187,20 +186,20 @@ func (v *lifePage) failure() string {
 func (v *lifePage) tested() string {
 	l := v.study.Ladder
 	if v.plan.Whole {
-		return "each a whole run of rig and sequence with the brake as it is; other intervals drawn from " + v.ladderText(l)
+		return "each a complete run of rig and sequence with the brake of that moment; for the other intervals drawn from " + v.ladderText(l)
 	}
-	return "each drawn from " + v.ladderText(l) + "; a chance below one in that many is not seen, and --whole-runs makes each test a run"
+	return "each drawn from " + v.ladderText(l) + "; a probability below one in that number does not appear; --whole-runs makes each test a complete run"
 }
 
 func (v *lifePage) ladderText(l *life.Ladder) string {
-	return fmt.Sprintf("%d whole runs: %d brakes from none to %s of the required torque, %s each and %d of a new one", l.Runs(), len(l.Rungs),
+	return fmt.Sprintf("%d complete runs: %d brakes from zero to %s of the required torque, %s each, and %d of a new one", l.Runs(), len(l.Rungs),
 		share(l.New().Ratio), page.Count(v.plan.Runs, "run", "runs"), len(l.New().Outcomes))
 }
 
-// share is a share for people.
+// share formats a share in per cent.
 func share(x float64) string { return fmt.Sprintf("%.3g %%", 100*x) }
 
-// hours are hours for people.
+// hours formats a time in hours.
 func hours(h float64) string {
 	if h == 0 {
 		return "0 h"
@@ -215,44 +214,44 @@ func hoursOf(t time.Duration) string { return hours(t.Hours()) }
 
 func (v *lifePage) tests() {
 	s := &v.sum
-	v.Section("tests and events, of all lives and of one")
+	v.Section("tests and events: all histories, and mean of one")
 	t := page.Table{}
 	add := func(name string, n int, note string) {
 		t.Add(name, page.PadLeft(strconv.Itoa(n), 9), page.PadLeft(page.Figure(float64(n)/float64(s.Lives)), 8), note)
 	}
 	add("tests due", s.Due, "by the calendar")
-	add("tests done", s.Tests, "those after a service with them")
+	add("tests done", s.Tests, "including those after a service")
 	add("  in an idle window", s.InWindow, "")
-	add("  overdue", s.Overdue, "production stopped for it")
+	add("  overdue", s.Overdue, "production stopped for the test")
 	add("  after a service", s.AfterService, "")
-	add("detections", s.Detections, "unfit, and no proof")
+	add("detections", s.Detections, "torque insufficient, no proof")
 	add("missed", s.Missed, v.missed())
-	add("in vain", s.InVain, v.inVain())
-	add("brakes exchanged", s.Exchanged, fmt.Sprintf("%d of them fit", s.FitExchanged))
-	add("sudden failures", s.Failures, "some leave the brake fit")
-	add("emergency stops", s.Stops, fmt.Sprintf("%d with an unfit brake", s.StopsUnfit))
+	add("nuisance failures", s.InVain, v.inVain())
+	add("brakes replaced", s.Exchanged, fmt.Sprintf("%d of them with sufficient torque", s.FitExchanged))
+	add("sudden failures", s.Failures, "some leave sufficient torque")
+	add("emergency stops", s.Stops, fmt.Sprintf("%d with insufficient torque", s.StopsUnfit))
 	add("  load not stopped", s.Falls, v.falls())
 	v.Put(t.Text(v.Screen, "  "))
 }
 
-// missed says of how many tests, and what chance that leaves.
+// missed is the number of tests, and the interval of the probability.
 func (v *lifePage) missed() string {
 	n := v.sum.Missed + v.sum.Detections
 	i := statistics.Wilson(v.sum.Missed, n, 0.95)
-	return fmt.Sprintf("unfit, and a proof: of %s of unfit brakes; chance %s (95 %%, Wilson)", page.Count(n, "test", "tests"), page.Between(i.Low, i.High))
+	return fmt.Sprintf("torque insufficient, proof: of %s; probability %s (95 %%, Wilson)", page.Count(n, "such test", "such tests"), page.Between(i.Low, i.High))
 }
 
 func (v *lifePage) inVain() string {
 	r := v.sum.InVainRatio
 	if r.N == 0 {
-		return "fit, and no proof"
+		return "torque sufficient, no proof"
 	}
-	return fmt.Sprintf("fit, and no proof: %s to %s of the test torque", share(r.Least), share(r.Max))
+	return fmt.Sprintf("torque sufficient, no proof: %s to %s of the test torque", share(r.Least), share(r.Max))
 }
 
 func (v *lifePage) falls() string {
 	if v.sum.Falls == 0 {
-		return "no load ran into a hard stop or on"
+		return "no load drop beyond the stopping distance"
 	}
-	return "it ran into a hard stop, or on"
+	return "load drop to a hard stop or beyond"
 }

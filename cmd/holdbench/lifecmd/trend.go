@@ -11,25 +11,25 @@ import (
 )
 
 func (v *lifePage) trend() {
-	v.Section("what a trend would have told earlier")
-	v.Prose(fmt.Sprintf("A warning is the first value that is off the mean of a brake's first %d by more than %d of their standard deviations, and by more than %s of that mean and %g deg or %g mm.",
+	v.Section("how much earlier a trend would have warned")
+	v.Prose(fmt.Sprintf("A warning is the first value that differs from the mean of the first %d values of a brake by more than %d standard deviations, and by more than %s of that mean and %g deg or %g mm.",
 		life.TrendBase, life.TrendSigma, share(life.TrendShare), life.TrendLeastDeg, life.TrendLeastMM))
 	v.Line()
 	var rows [][]string
 	for i := range v.sum.Signs {
 		s := &v.sum.Signs[i]
-		told, by := "none to tell of", "-"
+		earlier, by := "none", "-"
 		if s.TakenOut > 0 {
-			told = fmt.Sprintf("%d of %d", s.Told, s.TakenOut)
+			earlier = fmt.Sprintf("%d of %d", s.Told, s.TakenOut)
 		}
 		if s.Told > 0 {
 			by = days(s.AheadH.Median)
 		}
-		rows = append(rows, []string{s.Sign.String(), told, by, strconv.Itoa(s.Idle)})
+		rows = append(rows, []string{s.Sign.String(), earlier, by, strconv.Itoa(s.Idle)})
 	}
-	v.grid([]string{"", "told earlier", "by, median", "warned, fit"}, rows)
+	v.grid([]string{"", "warned earlier", "by, median", "false warnings"}, rows)
 	v.Line()
-	v.Prose("told earlier: of the brakes that a failed test or a fall took out. warned, fit: brakes that were fit in the end, although they may have changed. In this model the give of a closed brake does not depend on its lining until it slips, loads and speeds are always the same, and a real machine scatters more.")
+	v.Prose("warned earlier: of the brakes that were replaced after a failed test or a load drop. false warnings: brakes whose torque was still sufficient at the end, although it may have changed. In this model the deflection of a closed brake does not depend on its lining until it slips, and loads and speeds are always the same; a real machine scatters more.")
 	v.strips()
 }
 
@@ -41,11 +41,11 @@ func days(h float64) string {
 	return fmt.Sprintf("%.1f days", h/24)
 }
 
-// strips draws one life over time: one that tells something, else the first.
+// strips draws one history over time: one with a replaced brake, or else the first.
 func (v *lifePage) strips() {
 	r := v.shown()
 	v.Line()
-	v.Prose(fmt.Sprintf("Life %d of %d, from its first day to its last; wind-up and slip of the tests that passed:", r.Life+1, v.plan.Lives))
+	v.Prose(fmt.Sprintf("History %d of %d, from the first day to the last; wind-up and slip of the tests that passed:", r.Life+1, v.plan.Lives))
 	var seen, slip, distance []lifeValue
 	for _, p := range r.Points {
 		if p.Judged && p.Passed {
@@ -56,13 +56,13 @@ func (v *lifePage) strips() {
 	for _, p := range r.StopPoints {
 		distance = append(distance, lifeValue{p.At, p.DistanceMM})
 	}
-	v.strip1("wind-up seen, deg", seen, r.Span)
+	v.strip1("wind-up read, deg", seen, r.Span)
 	v.strip1("slip, deg", slip, r.Span)
 	v.strip1("stop distance, mm", distance, r.Span)
 	v.marks(r)
 }
 
-// shown is the first life in which a brake was taken out, else the first.
+// shown is the first history in which a brake was replaced, or else the first.
 func (v *lifePage) shown() *life.Record {
 	for i := range v.study.Records {
 		if len(v.study.Records[i].Leads) > 0 {
@@ -72,7 +72,7 @@ func (v *lifePage) shown() *life.Record {
 	return &v.study.Records[0]
 }
 
-// lifeValue is a value of a life.
+// lifeValue is a value of a history.
 type lifeValue struct {
 	at time.Duration
 	x  float64
@@ -84,7 +84,7 @@ const (
 	stripEdge = 9
 )
 
-// strip1 draws values over a life; a column shows the largest of its time.
+// strip1 draws values over a history; a column shows the largest of its time.
 func (v *lifePage) strip1(name string, list []lifeValue, span time.Duration) {
 	const rows = 2
 	if len(list) == 0 {
@@ -116,7 +116,7 @@ func (v *lifePage) columnOf(at, span time.Duration) int {
 	return min(v.columns()-1, int(float64(v.columns())*float64(at)/float64(span)))
 }
 
-// marks says below the strips when the brake was unfit, and when it was taken out.
+// marks shows below the strips when torque became insufficient and when a test failed.
 func (v *lifePage) marks(r *life.Record) {
 	row := []rune(strings.Repeat(" ", v.columns()))
 	for _, p := range r.Points {
@@ -128,5 +128,5 @@ func (v *lifePage) marks(r *life.Record) {
 		row[v.columnOf(e.From, r.Span)] = 'u'
 	}
 	v.Line("  ", page.Pad("", stripName+stripEdge), " ", string(row))
-	v.Prose("x a test failed, u the brake ceased to be fit, and was told of in the same column or later.")
+	v.Prose("x a test failed; u torque became insufficient, detected in the same column or later.")
 }
