@@ -50,10 +50,10 @@ func TestStopAtAnyMomentHoldsTheLoad(t *testing.T) {
 func clampAndEnd(r *sim.Result) (from, to time.Duration) {
 	for _, e := range r.Events {
 		at := time.Duration(e.TS * float64(time.Second)).Truncate(time.Millisecond)
-		if e.Kind == "state" && from == 0 && e.Snapshot.State == "clamp" {
+		if e.Kind == "state" && from == 0 && e.Snapshot.State == "close_brake" {
 			from = at
 		}
-		if e.Kind == "state" && from > 0 && to == 0 && (e.Snapshot.State == "doubt" || e.Snapshot.State == "catch") {
+		if e.Kind == "state" && from > 0 && to == 0 && (e.Snapshot.State == "verdict_failed" || e.Snapshot.State == "arrest_load") {
 			to = at + time.Second
 		}
 	}

@@ -19,9 +19,9 @@ func pathNames(p *Program) []string {
 
 func TestMainPathOfReference(t *testing.T) {
 	t.Parallel()
-	begin := []string{"ready", "permissives", "decouple", "travel", "settle", "clamp", "press_down", "ask_down", "judged_down", "turn"}
-	up := []string{"press_up", "ask_up", "judged_up"}
-	end := []string{"carry", "take_over", "release", "recouple", "passed"}
+	begin := []string{"ready", "permissives", "decouple", "travel", "settle", "close_brake", "press_down", "ask_down", "verdict_down", "withdraw_ask"}
+	up := []string{"press_up", "ask_up", "verdict_up"}
+	end := []string{"transfer_load", "hold_position", "open_brake", "recouple", "passed"}
 	join := func(parts ...[]string) (all []string) {
 		for _, part := range parts {
 			all = append(all, part...)
@@ -51,7 +51,7 @@ func TestMainPathOfHasty(t *testing.T) {
 	t.Parallel()
 	text, err := os.ReadFile("../scenarios/sequences/hasty.yaml")
 	require.NoError(t, err)
-	assert.Equal(t, []string{"ready", "travel", "clamp", "press_blind", "ask_once", "release", "done"}, pathNames(program(t, string(text))))
+	assert.Equal(t, []string{"ready", "travel", "close_brake", "press", "ask", "open_brake", "passed"}, pathNames(program(t, string(text))))
 }
 
 func TestMainPath(t *testing.T) {

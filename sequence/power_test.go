@@ -84,7 +84,7 @@ func TestReferenceWakes(t *testing.T) {
 		require.Equal(t, OperationInhibited, out.Operation)
 		require.Equal(t, DriveHold, out.Drive)
 		if n < 1000 {
-			require.Equal(t, "wake", m.State())
+			require.Equal(t, "power_up", m.State())
 		}
 	}
 	assert.Equal(t, "stopped", m.State())

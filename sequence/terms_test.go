@@ -256,13 +256,13 @@ func TestTermsInReference(t *testing.T) {
 	}, waiting("permissives", "permissives/1", Inputs{DriveOn: true, DriveReady: true}))
 	assert.Equal(t, []string{
 		"- not judge_busy | and", "- proof | and",
-		"- proof_left_s >= interval_s - in_state_s - fresh_within_s | 0 s >= 28800 s | and",
-		"+ proof_left_s <= interval_s + fresh_within_s | 0 s <= 28800 s | and",
-	}, waiting("judged_down", "judged_down/3", Inputs{DriveOn: true, DriveReady: true, PositionMM: 420, JudgeBusy: true}))
+		"- proof_left_s >= interval_s - in_state_s - signal_slack_s | 0 s >= 28800 s | and",
+		"+ proof_left_s <= interval_s + signal_slack_s | 0 s <= 28800 s | and",
+	}, waiting("verdict_down", "verdict_down/3", Inputs{DriveOn: true, DriveReady: true, PositionMM: 420, JudgeBusy: true}))
 	assert.Equal(t, []string{
 		"- judge_failed | and", `+ judge_cause == "moved" or judge_cause == "no-dwell" | and of`,
 		`  - judge_cause == "moved" | no-dwell == moved | or`, `  + judge_cause == "no-dwell" | no-dwell == no-dwell | or`,
-	}, waiting("judged_down", "judged_down/0", Inputs{DriveOn: true, DriveReady: true, PositionMM: 420, JudgeBusy: true, JudgeCause: CauseNoDwell}))
+	}, waiting("verdict_down", "verdict_down/0", Inputs{DriveOn: true, DriveReady: true, PositionMM: 420, JudgeBusy: true, JudgeCause: CauseNoDwell}))
 }
 
 // The two sides read alike only if they are, but for rounding.

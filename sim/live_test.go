@@ -59,7 +59,7 @@ func TestPlayedRunsAlike(t *testing.T) {
 		{"brake.condition": "0.3"}, {"encoder.frozen": "true"}, {"link.down": "true"},
 		{"brake.condition": "0.9", "drive.current_noise_rms_a": "0.05"}, {"brake.glaze": "0.4"},
 	}
-	states := []string{"travel", "clamp", "press_down", "judged_down", "carry", "catch"}
+	states := []string{"travel", "close_brake", "press_down", "verdict_down", "transfer_load", "arrest_load"}
 	c := load(t, demo, nil)
 	rapid.Check(t, func(rt *rapid.T) {
 		b := sim.NewBench(c, nil)
@@ -126,7 +126,7 @@ func TestInjectAndLiftSayWhatIsWrong(t *testing.T) {
 	assert.Equal(t, load(t, demo, nil).Scenario.Faults, b.PlayedScenario().Faults, "what was refused leaves nothing")
 
 	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"brake.gap_mm": "0.6"}}))
-	require.NoError(t, b.Inject(state("carry")))
+	require.NoError(t, b.Inject(state("transfer_load")))
 	ticked(b, 12_100)
 	require.ErrorContains(t, b.RemoveFault(0), "cannot be undone within a run")
 	require.NoError(t, b.RemoveFault(1), "one that waits never comes")
@@ -134,7 +134,7 @@ func TestInjectAndLiftSayWhatIsWrong(t *testing.T) {
 
 	finished(t, b)
 	require.ErrorContains(t, b.SetButton("cancel", true), "the run has ended")
-	require.ErrorContains(t, b.Inject(state("carry")), "the run has ended")
+	require.ErrorContains(t, b.Inject(state("transfer_load")), "the run has ended")
 	require.ErrorContains(t, b.RemoveFault(0), "the run has ended")
 }
 

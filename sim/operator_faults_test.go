@@ -63,8 +63,8 @@ func TestOperatorFaultIsTheScriptsAction(t *testing.T) {
 // itself a fault.
 func TestPowerLossFaultWakesTheSequence(t *testing.T) {
 	c := withFaulted(t, load(t, demo, nil),
-		sim.Fault{When: &sim.Moment{State: "judged_down", After: 100 * time.Millisecond}, For: 300 * time.Millisecond, Set: map[string]string{"operator.power_loss": "true"}},
-		sim.Fault{When: &sim.Moment{State: "wake"}, Set: map[string]string{"brake.condition": "0.9"}},
+		sim.Fault{When: &sim.Moment{State: "verdict_down", After: 100 * time.Millisecond}, For: 300 * time.Millisecond, Set: map[string]string{"operator.power_loss": "true"}},
+		sim.Fault{When: &sim.Moment{State: "power_up"}, Set: map[string]string{"brake.condition": "0.9"}},
 	)
 	r, err := sim.Run(c, nil)
 	require.NoError(t, err)

@@ -30,7 +30,7 @@ func TestAFaultOutsideTheRunChangesNothing(t *testing.T) {
 		if f.Scale != nil {
 			number = f.Scale.Between(rapid.Float64Range(0, 1).Draw(t, "share"))
 		}
-		fault := f.At(&made.Rig, number, sim.Moment{State: "doubt"})
+		fault := f.At(&made.Rig, number, sim.Moment{State: "verdict_failed"})
 		if rapid.Bool().Draw(t, "late") {
 			late := time.Duration(want.DurationS*float64(time.Second)) + time.Second
 			fault.When, fault.At = nil, &late

@@ -122,7 +122,7 @@ func TestPowerLossForgetsProofAndAsk(t *testing.T) {
 		{"in the travel", "decouple → travel", false},
 		{"asked", "asked", true},
 		{"verdict on its way", "proven for", false},
-		{"proof seen", "judged_down → turn", false},
+		{"proof seen", "verdict_down → withdraw_ask", false},
 	} {
 		for _, delay := range []string{"1", "8"} {
 			t.Run(k.name+", delay "+delay, func(t *testing.T) {
@@ -210,13 +210,13 @@ func TestPowerLossBetweenScans(t *testing.T) {
 // A fault can wait for the state in which the controller comes up.
 func TestFaultWaitsForThePowerToComeBack(t *testing.T) {
 	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "press_down → ask_down")
-	require.NoError(t, b.Inject(sim.Fault{When: &sim.Moment{State: "wake", After: 10 * time.Millisecond}, Set: map[string]string{"brake.feedback": "open"}}))
+	require.NoError(t, b.Inject(sim.Fault{When: &sim.Moment{State: "power_up", After: 10 * time.Millisecond}, Set: map[string]string{"brake.feedback": "open"}}))
 	loses(t, b, 2000)
 	back := float64(b.Ticks()) * 250e-6
 	finished(t, b)
 	r, err := b.Result()
 	require.NoError(t, err)
-	require.Equal(t, 1, told(r.Events, "ask_down → wake (power returned)"))
+	require.Equal(t, 1, told(r.Events, "ask_down → power_up (power returned)"))
 	for _, e := range r.Events {
 		if e.Kind == sim.KindFault {
 			require.InDelta(t, back+0.010, e.TS, 1e-9)

@@ -38,7 +38,7 @@ func TestLookTellsWhatTheLinkDelays(t *testing.T) {
 		}
 		return (b.Ticks() - from) / scan
 	}
-	b := upTo(t, sim.NewBench(c, nil), "clamp → press_down")
+	b := upTo(t, sim.NewBench(c, nil), "close_brake → press_down")
 	l := b.View()
 	require.Less(t, l.Out.RequiredCurrentA, -1.0)
 	require.Zero(t, l.Judge.RequiredA, "still on its way")
@@ -81,7 +81,7 @@ func TestLookNamesTheStop(t *testing.T) {
 // The partner is looked at as it is: apart from the axis while the coupling is open.
 func TestLookAtThePartner(t *testing.T) {
 	require.Nil(t, sim.NewBench(load(t, demo, nil), nil).View().Partner, "a single axis has none")
-	b := upTo(t, sim.NewBench(load(t, "healthy-coupled-pair", nil), nil), "settle → clamp")
+	b := upTo(t, sim.NewBench(load(t, "healthy-coupled-pair", nil), nil), "settle → close_brake")
 	l := b.View()
 	require.NotNil(t, l.Partner)
 	require.Greater(t, math.Abs(l.Truth.AngleRad-l.Partner.AngleRad), 1.0, "the axis has travelled, the partner has stayed")

@@ -18,8 +18,8 @@ import (
 // document describes it.
 func nominalWay() []string {
 	return []string{
-		"ready", "permissives", "decouple", "travel", "settle", "clamp", "press_down", "ask_down", "judged_down",
-		"turn", "press_up", "ask_up", "judged_up", "carry", "take_over", "release", "recouple", "passed",
+		"ready", "permissives", "decouple", "travel", "settle", "close_brake", "press_down", "ask_down", "verdict_down",
+		"withdraw_ask", "press_up", "ask_up", "verdict_up", "transfer_load", "hold_position", "open_brake", "recouple", "passed",
 	}
 }
 
@@ -56,15 +56,15 @@ func TestPathIsMetByExactlyItsStates(t *testing.T) {
 		"the last left out":   {all[:last], false},
 		"one more":            {append(slices.Clone(all), "passed"), false},
 		"one twice":           {slices.Insert(slices.Clone(all), 5, "settle"), false},
-		"two exchanged":       {slices.Concat(all[:4], []string{"clamp", "settle"}, all[6:]), false},
+		"two exchanged":       {slices.Concat(all[:4], []string{"close_brake", "settle"}, all[6:]), false},
 		"nothing stated":      {[]string{"..."}, true},
 		"the end":             {[]string{"...", "passed"}, true},
 		"another end":         {[]string{"...", "locked_out"}, false},
 		"the middle":          {[]string{"...", "press_down", "ask_down", "..."}, true},
-		"a gap in the middle": {[]string{"...", "press_down", "judged_down", "..."}, false},
+		"a gap in the middle": {[]string{"...", "press_down", "verdict_down", "..."}, false},
 		"open for none":       {slices.Concat(all[:3], []string{"..."}, all[3:]), true},
-		"open twice":          {[]string{"ready", "...", "settle", "...", "release", "...", "passed"}, true},
-		"the wrong order":     {[]string{"ready", "...", "release", "...", "settle", "...", "passed"}, false},
+		"open twice":          {[]string{"ready", "...", "settle", "...", "open_brake", "...", "passed"}, true},
+		"the wrong order":     {[]string{"ready", "...", "open_brake", "...", "settle", "...", "passed"}, false},
 		"twice what came once": {
 			[]string{"...", "settle", "...", "settle", "..."}, false,
 		},
@@ -111,7 +111,7 @@ func TestTookIsTheTimeBetweenTwoEntries(t *testing.T) {
 	last := r.Visits[len(r.Visits)-1]
 	require.Equal(t, r.DurationS, (last.At + last.Stay).Seconds())
 
-	at := slices.IndexFunc(r.Visits, func(v sim.Visit) bool { return v.State == "clamp" })
+	at := slices.IndexFunc(r.Visits, func(v sim.Visit) bool { return v.State == "close_brake" })
 	stay := r.Visits[at].Stay
 	require.Greater(t, stay, 300*time.Millisecond, "brake_settle_s")
 	less, more := stay-1, stay+1
@@ -120,13 +120,13 @@ func TestTookIsTheTimeBetweenTwoEntries(t *testing.T) {
 		met    bool
 		want   string
 	}{
-		"just":     {sim.DurationBounds{AtLeast: &stay, AtMost: &stay}, true, "clamp at least " + stay.String() + ", at most " + stay.String()},
-		"too long": {sim.DurationBounds{AtMost: &less}, false, "clamp at most " + less.String()},
-		"too soon": {sim.DurationBounds{AtLeast: &more}, false, "clamp at least " + more.String()},
+		"just":     {sim.DurationBounds{AtLeast: &stay, AtMost: &stay}, true, "close_brake at least " + stay.String() + ", at most " + stay.String()},
+		"too long": {sim.DurationBounds{AtMost: &less}, false, "close_brake at most " + less.String()},
+		"too soon": {sim.DurationBounds{AtLeast: &more}, false, "close_brake at least " + more.String()},
 	} {
 		t.Run(name, func(t *testing.T) {
-			x := expectation(t, expecting(t, sim.Expect{Took: map[string]sim.DurationBounds{"clamp": c.bounds}}), "took")
-			require.Equal(t, sim.Expectation{Name: "took", Met: c.met, Want: c.want, Got: "clamp " + stay.String()}, x)
+			x := expectation(t, expecting(t, sim.Expect{Took: map[string]sim.DurationBounds{"close_brake": c.bounds}}), "took")
+			require.Equal(t, sim.Expectation{Name: "took", Met: c.met, Want: c.want, Got: "close_brake " + stay.String()}, x)
 		})
 	}
 }
@@ -134,8 +134,8 @@ func TestTookIsTheTimeBetweenTwoEntries(t *testing.T) {
 // A state that never came took no time that could be right, 0 among them.
 func TestTookOfAStateThatNeverCameIsNotMet(t *testing.T) {
 	long := time.Hour
-	x := expectation(t, expecting(t, sim.Expect{Took: map[string]sim.DurationBounds{"catch": {AtMost: &long}}}), "took")
-	require.Equal(t, sim.Expectation{Name: "took", Want: "catch at most 1h0m0s", Got: "catch never entered"}, x)
+	x := expectation(t, expecting(t, sim.Expect{Took: map[string]sim.DurationBounds{"arrest_load": {AtMost: &long}}}), "took")
+	require.Equal(t, sim.Expectation{Name: "took", Want: "arrest_load at most 1h0m0s", Got: "arrest_load never entered"}, x)
 }
 
 // When power comes back a state is entered as well, by no transition; every other state
@@ -146,7 +146,7 @@ func TestPathGoesOnAfterALossOfPower(t *testing.T) {
 		{Set: map[string]bool{"trigger": true}},
 		{At: 4 * time.Second, For: time.Second, Set: map[string]bool{"power_loss": true}},
 	}
-	s.Expect = sim.Expect{Path: []string{"ready", "...", "clamp", "...", "wake", "stopped"}}
+	s.Expect = sim.Expect{Path: []string{"ready", "...", "close_brake", "...", "power_up", "stopped"}}
 	c, _, err := load(t, demo, nil).With(s)
 	require.NoError(t, err)
 	r, err := sim.Run(c, nil)
@@ -154,7 +154,7 @@ func TestPathGoesOnAfterALossOfPower(t *testing.T) {
 	x := expectation(t, r, "path")
 	require.True(t, x.Met, "want %s, got %s", x.Want, x.Got)
 	for i, v := range r.Visits {
-		require.Equal(t, i == 0 || v.State == "wake", v.Event == "", v.State)
+		require.Equal(t, i == 0 || v.State == "power_up", v.Event == "", v.State)
 	}
 	dark := r.Visits[len(r.Visits)-3]
 	require.GreaterOrEqual(t, dark.Stay, time.Second, "the state goes on while there is no power")
@@ -195,13 +195,13 @@ func TestOutputsOfAStateAreExpected(t *testing.T) {
 		want  map[string]string
 		met   bool
 	}{
-		"what it sets":           {"clamp", map[string]string{"brake": "closed"}, true},
-		"what stays from before": {"clamp", map[string]string{"drive": "hold", "operation": "inhibited", "alarm": ""}, true},
+		"what it sets":           {"close_brake", map[string]string{"brake": "closed"}, true},
+		"what stays from before": {"close_brake", map[string]string{"drive": "hold", "operation": "inhibited", "alarm": ""}, true},
 		"a number, rounded":      {"press_down", map[string]string{"press_torque_nm": "-0.910"}, true}, // -(1.3-1)*2.81*1.08
 		"a number, another":      {"press_down", map[string]string{"press_torque_nm": "-0.92"}, false},
 		"a zero":                 {"passed", map[string]string{"press_torque_nm": "0"}, true},
-		"another word":           {"clamp", map[string]string{"brake": "open"}, false},
-		"one of two":             {"clamp", map[string]string{"brake": "closed", "ask": "true"}, false},
+		"another word":           {"close_brake", map[string]string{"brake": "open"}, false},
+		"one of two":             {"close_brake", map[string]string{"brake": "closed", "ask": "true"}, false},
 		"the first time":         {"ask_down", map[string]string{"ask": "true"}, true},
 		"where a run begins":     {"ready", map[string]string{"brake": "open", "ask": "false"}, true},
 		"never entered":          {"locked_out", map[string]string{"brake": "closed"}, false},

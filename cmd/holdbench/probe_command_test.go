@@ -61,9 +61,9 @@ func TestPrintedCommandsRun(t *testing.T) {
 	for name, args := range map[string][]string{
 		"State": {"--fault", "lining-worn", "--state", "press_down"},
 		"Start": {"--fault", "ceiling-too-low", "--through", "ceiling-too-low"},
-		"Route": {"--fault", "encoder-frozen", "--through", "link-down", "--state", "catch"},
-		"Set":   {"healthy-down", "--fault", "load-heavier", "--state", "clamp", "--set", "judge.dwell=2s", "--seed", "7"},
-		"Rig":   {"--rig", "kiln-gate", "--fault", "drive-trips", "--state", "clamp"},
+		"Route": {"--fault", "encoder-frozen", "--through", "link-down", "--state", "arrest_load"},
+		"Set":   {"healthy-down", "--fault", "load-heavier", "--state", "close_brake", "--set", "judge.dwell=2s", "--seed", "7"},
+		"Rig":   {"--rig", "kiln-gate", "--fault", "drive-trips", "--state", "close_brake"},
 		"Pairs": {"--fault", "lining-worn", "--fault", "encoder-frozen", "--fault", "window-too-wide", "--fault", "dwell-too-short", "--pairs", "--state", "press_down", "--state", "passed"},
 	} {
 		t.Run(name, func(t *testing.T) {

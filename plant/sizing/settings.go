@@ -65,7 +65,7 @@ func (f *figures) paramValues() []paramValue {
 		{"press_rate_nm_s", number(f.w.PressRateNMS), "N·m/s"},
 		{"press_limit_nm", digits(f.ceiling.limit, 5), "N·m"},
 		{"load_tolerance_nm", outwards(f.loadTolerance(), 3), "N·m"},
-		{"doubt_mm", digits(f.millimetres(f.window.value), 3), "mm"},
+		{"suspect_slip_mm", digits(f.millimetres(f.window.value), 3), "mm"},
 		{"interval_s", number(f.w.Interval.Seconds()), "s"},
 	}
 	for _, v := range f.leastValues() {
@@ -96,14 +96,14 @@ type leastValue struct {
 // leastValues are those that are set only where the present one is too small.
 func (f *figures) leastValues() []leastValue {
 	t := &f.times
-	gap := max(t.askGap.Seconds(), t.fresh.Seconds()+f.scan().Seconds(), f.params.or("fresh_within_s", 0)+f.rig.Clock.FunctionalScan.Seconds())
+	gap := max(t.askGap.Seconds(), t.fresh.Seconds()+f.scan().Seconds(), f.params.or("signal_slack_s", 0)+f.rig.Clock.FunctionalScan.Seconds())
 	return []leastValue{
 		{"travel_torque_nm", f.travelTorque(), "N·m"},
 		{"press_time_s", t.press.Seconds(), "s"},
 		{"answer_time_s", (t.answer + t.margin).Seconds(), "s"},
 		{"verdict_time_s", t.verdict.Seconds(), "s"},
 		{"travel_time_s", t.travel.Seconds(), "s"},
-		{"fresh_within_s", t.fresh.Seconds(), "s"},
+		{"signal_slack_s", t.fresh.Seconds(), "s"},
 		{"ask_gap_s", gap, "s"},
 	}
 }

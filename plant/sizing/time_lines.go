@@ -94,9 +94,9 @@ func (f *figures) held(l Line) Line {
 // freshLine is by how much the age of a proof may be off when it is read: less than the
 // gap, or the proof of the first direction counts for the second.
 func (f *figures) freshLine() Line {
-	line := f.held(seconds("fresh_within_s", "age of a proof, slack", f.times.fresh, "one way + functional scan, and less than the gap between asks", "sampling"))
-	fresh, gap := f.params.or("fresh_within_s", 0), f.params.or("ask_gap_s", math.Inf(1))
-	return line.doubt(fresh >= gap, "fresh_within_s is %.4g s and ask_gap_s %.4g s: the proof of the first direction can count for the second", fresh, gap)
+	line := f.held(seconds("signal_slack_s", "age of a proof, slack", f.times.fresh, "one way + functional scan, and less than the gap between asks", "sampling"))
+	fresh, gap := f.params.or("signal_slack_s", 0), f.params.or("ask_gap_s", math.Inf(1))
+	return line.doubt(fresh >= gap, "signal_slack_s is %.4g s and ask_gap_s %.4g s: the proof of the first direction can count for the second", fresh, gap)
 }
 
 // intervalLines are how long a proof lasts and what that comes to.

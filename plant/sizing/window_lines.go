@@ -69,10 +69,10 @@ func (f *figures) alarms(deg float64) float64 {
 // doubtLine is the window as the sequence knows it.
 func (f *figures) doubtLine() Line {
 	value := f.millimetres(f.window.value)
-	line := Line{ID: "doubt_mm", Name: "window at the load", Value: value, Unit: "mm", Formula: "window · travel a radian", Inputs: []Input{{"travel a radian", f.now.MMPerRad, "mm"}}, Source: geometry}
-	if now, ok := f.params["doubt_mm"]; ok {
+	line := Line{ID: "suspect_slip_mm", Name: "window at the load", Value: value, Unit: "mm", Formula: "window · travel a radian", Inputs: []Input{{"travel a radian", f.now.MMPerRad, "mm"}}, Source: geometry}
+	if now, ok := f.params["suspect_slip_mm"]; ok {
 		low, high := f.millimetres(f.window.low), f.millimetres(f.window.high)
-		line = line.between("sequence.doubt_mm", now, low, high)
+		line = line.between("sequence.suspect_slip_mm", now, low, high)
 	}
 	if alarm, ok := f.params["slip_alarm_mm"]; ok {
 		line = line.doubt(alarm <= value, "the sequence's slip_alarm_mm is %.4g mm and comes before the judge; must be well above the window", alarm)

@@ -158,7 +158,7 @@ func TestSettings(t *testing.T) {
 	assert.Equal(t, []string{"load_torque_nm", "torque_constant_nm_per_rms_a", "press_limit_nm", "load_tolerance_nm"}, s.Missing)
 	r.Clock.LinkDelayScans, r.Clock.SafetyScan = 16, 16*time.Millisecond
 	s = compute(t, &r, nil)
-	assert.Equal(t, "0.274", find("sequence.fresh_within_s").Value, "17 · 16 ms and the functional scan of 2 ms")
+	assert.Equal(t, "0.274", find("sequence.signal_slack_s").Value, "17 · 16 ms and the functional scan of 2 ms")
 	assert.Equal(t, "0.29", find("sequence.ask_gap_s").Value, "a scan more than that")
 }
 

@@ -35,7 +35,7 @@ func TestNamedFaultIsReadAsPeopleWriteIt(t *testing.T) {
 		"lining-worn = .2 @ press_down":     {0.2, sim.Moment{State: "press_down"}, "lining-worn=0.2@press_down"},
 		"lining-worn@start":                 {0.35, sim.Moment{}, "lining-worn=0.35"},
 		"lining-worn@start+1.5s":            {0.35, sim.Moment{After: 1500 * time.Millisecond}, "lining-worn=0.35@start+1.5s"},
-		"lining-worn=1e6@catch":             {1e6, sim.Moment{State: "catch"}, "lining-worn=1e+06@catch"},
+		"lining-worn=1e6@arrest_load":             {1e6, sim.Moment{State: "arrest_load"}, "lining-worn=1e+06@arrest_load"},
 		"drive-trips@travel":                {0, sim.Moment{State: "travel"}, "drive-trips@travel"},
 		"drive-trips@travel+250us":          {0, sim.Moment{State: "travel", After: 250 * time.Microsecond}, "drive-trips@travel+250us"},
 		"window-too-wide=3":                 {3, sim.Moment{}, "window-too-wide=3"},
@@ -146,7 +146,7 @@ func TestAddToSharesNothing(t *testing.T) {
 	s, other := c.Scenario, c.Scenario
 	s.Faults = append(make([]sim.Fault, 0, 8), s.Faults...)
 	other.Faults = s.Faults
-	for _, text := range []string{"load-left-out", "lining-worn=0.5@clamp", "cancelled"} {
+	for _, text := range []string{"load-left-out", "lining-worn=0.5@close_brake", "cancelled"} {
 		parsed(t, text).AddTo(&s, &c.Rig)
 	}
 	parsed(t, "drive-trips").AddTo(&other, &c.Rig)
@@ -178,25 +178,25 @@ func TestNamedFaultsComeToWhatIsSaid(t *testing.T) {
 		class       sim.Class
 		cause       string
 	}{
-		{"pane-hoist", "cancelled@judged_down+200ms", sim.Refused, "cancelled"},
+		{"pane-hoist", "cancelled@verdict_down+200ms", sim.Refused, "cancelled"},
 		{"pane-hoist", "emergency-stop@press_down", sim.Refused, "estop"},
-		{"pane-hoist", "power-lost-briefly@judged_down+200ms", sim.Refused, "power-lost"},
+		{"pane-hoist", "power-lost-briefly@verdict_down+200ms", sim.Refused, "power-lost"},
 		{"pane-hoist", "trigger-twice@press_down", sim.SoundPass, ""},
 		{"pane-hoist", "verdict-stuck", sim.Refused, "no-answer"},
 		{"pane-hoist", "current-frozen", sim.Refused, "torque-not-reached"},
 		{"pane-hoist", "feedback-missing", sim.Refused, "brake-not-closed"},
 		{"pane-hoist", "feedback-chatters", sim.Refused, "brake-not-closed"},
-		{"kiln-gate", "encoder-wraps-wrong@judged_up+300ms", sim.Refused, "moved"},
+		{"kiln-gate", "encoder-wraps-wrong@verdict_up+300ms", sim.Refused, "moved"},
 		{"pane-hoist", "press-too-slow=0.02", sim.Refused, "torque-not-reached"},
 		{"pane-hoist", "pressed-the-wrong-way", sim.FalseAlarm, "torque-not-reached"},
 		{"pane-hoist", "press-margin-left-out", sim.FalseAlarm, "no-dwell"},
 		// A weak brake is proven by figures that are wrong: 9 N·m rated, 3.65 required.
 		{"pane-hoist", "rms-for-amplitude lining-worn=0.38", sim.Missed, ""},
 		{"pane-hoist", "lining-worn=0.38", sim.Caught, "moved"},
-		{"pane-hoist", "test-at-a-stop lining-worn=0.3", sim.Caught, "hard-to-move"}, // the sequence looks at the load
+		{"pane-hoist", "test-at-a-stop lining-worn=0.3", sim.Caught, "excessive-travel-torque"}, // the sequence looks at the load
 		{"twin-lift", "partner-left-coupled lining-worn=0.38", sim.Missed, ""},
 		{"tilt-arm", "test-where-it-weighs-little lining-worn=0.35", sim.Missed, ""},
-		{"pane-hoist", "current-gain-wrong=1.2", sim.Refused, "hard-to-move"}, // the torque reads a fifth too high
+		{"pane-hoist", "current-gain-wrong=1.2", sim.Refused, "excessive-travel-torque"}, // the torque reads a fifth too high
 	} {
 		scenario := demo
 		if k.rig == "pane-hoist" && strings.HasPrefix(k.faults, "test-at-a-stop") {

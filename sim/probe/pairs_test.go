@@ -28,10 +28,10 @@ func TestPairsOfFaults(t *testing.T) {
 			assert.Equal(t, grid[a][b], grid[b][a])
 		}
 	}
-	narrow := run(t, c, in(o, "clamp"))
+	narrow := run(t, c, in(o, "close_brake"))
 	require.NotEmpty(t, narrow.Outcomes)
 	for _, one := range narrow.Outcomes {
-		assert.Equal(t, "clamp", one.State, "%s with %s", one.Fault, one.With)
+		assert.Equal(t, "close_brake", one.State, "%s with %s", one.Fault, one.With)
 	}
 }
 
@@ -40,6 +40,6 @@ func TestPairsStayOnTheWayWithoutFaults(t *testing.T) {
 	t.Parallel()
 	notUnderRace(t)
 	m := run(t, load(t, "healthy-down-and-up"), probe.Options{Faults: []string{"lining-worn", "link-down"}, Pairs: true})
-	assert.Contains(t, m.Unreached, "catch")
-	assert.NotContains(t, m.Unreached, "clamp")
+	assert.Contains(t, m.Unreached, "arrest_load")
+	assert.NotContains(t, m.Unreached, "close_brake")
 }

@@ -46,7 +46,7 @@ func outcome(t *testing.T, m *probe.Results, fault, severity, state, moment stri
 func TestMapOfASmallSequenceByHand(t *testing.T) {
 	t.Parallel()
 	m := run(t, load(t, parking), few("lining-worn", "brake-stays-open", "drive-trips", "encoder-noisy"))
-	assert.Equal(t, []string{"ready", "clamp", "parked"}, m.States)
+	assert.Equal(t, []string{"ready", "close_brake", "parked"}, m.States)
 	assert.Empty(t, m.Unreached)
 	type want struct {
 		fault, severity, state, moment string
@@ -57,10 +57,10 @@ func TestMapOfASmallSequenceByHand(t *testing.T) {
 		// The switch never comes, and nothing limits the wait.
 		{"brake-stays-open", "", "ready", probe.Entry, probe.Endless, false},
 		{"brake-stays-open", "", "ready", probe.Change, probe.Endless, false},
-		{"brake-stays-open", "", "clamp", probe.Entry, probe.Endless, false},
-		{"brake-stays-open", "", "clamp", probe.Midway, probe.Endless, false},
+		{"brake-stays-open", "", "close_brake", probe.Entry, probe.Endless, false},
+		{"brake-stays-open", "", "close_brake", probe.Midway, probe.Endless, false},
 		// In the scan that lets go nobody can know yet; by then the drive is off.
-		{"brake-stays-open", "", "clamp", probe.Change, probe.Dropped, true},
+		{"brake-stays-open", "", "close_brake", probe.Change, probe.Dropped, true},
 		// The drive is off by then, and takes its time to come back.
 		{"brake-stays-open", "", "parked", probe.Entry, probe.Dropped, true},
 		// 0.75 of 9 N·m is fit; 0.35 is not, yet holds the load at rest; 0.15 is 1.35 N·m.
@@ -68,13 +68,13 @@ func TestMapOfASmallSequenceByHand(t *testing.T) {
 		{"lining-worn", "usual", "ready", probe.Entry, probe.Fine, false},
 		// While the drive holds nothing shows, and then the load falls.
 		{"lining-worn", "severe", "ready", probe.Entry, probe.Dropped, false},
-		{"lining-worn", "severe", "clamp", probe.Midway, probe.Dropped, false},
+		{"lining-worn", "severe", "close_brake", probe.Midway, probe.Dropped, false},
 		{"lining-worn", "usual", "parked", probe.Midway, probe.Fine, false},
 		// On the brake alone it does not matter that the drive trips. Nothing was wrong until
 		// the end, and there is no proof: that is what the class calls a false alarm.
 		{"drive-trips", "", "parked", probe.Entry, probe.FalseAlarm, false},
 		// The brake has closed by the middle of the stay.
-		{"drive-trips", "", "clamp", probe.Midway, probe.Fine, false},
+		{"drive-trips", "", "close_brake", probe.Midway, probe.Fine, false},
 		// The load falls for a quarter of a second before the test begins, at some 650 mm/s:
 		// nobody could stop it within 5 mm.
 		{"drive-trips", "", "ready", probe.Midway, probe.Dropped, true},
@@ -91,15 +91,15 @@ func TestMapOfASmallSequenceByHand(t *testing.T) {
 // the scan that leaves. A stay of one scan has but two.
 func TestMoments(t *testing.T) {
 	t.Parallel()
-	m := run(t, load(t, "healthy-down-and-up"), in(few("encoder-lost"), "permissives", "clamp", "passed"))
+	m := run(t, load(t, "healthy-down-and-up"), in(few("encoder-lost"), "permissives", "close_brake", "passed"))
 	moments := map[string][]string{}
 	for _, o := range m.Outcomes {
 		moments[o.State] = append(moments[o.State], o.Moment)
 	}
 	assert.Equal(t, []string{probe.Entry, probe.Midway, probe.Change}, moments["permissives"], "a stay of one scan: its last scan is its first")
-	assert.Equal(t, []string{probe.Entry, probe.Midway, probe.Leaving, probe.Change}, moments["clamp"])
+	assert.Equal(t, []string{probe.Entry, probe.Midway, probe.Leaving, probe.Change}, moments["close_brake"])
 	assert.Equal(t, []string{probe.Entry, probe.Midway}, moments["passed"], "nothing leaves an end")
-	leaving, change := outcome(t, m, "encoder-lost", "", "clamp", probe.Leaving), outcome(t, m, "encoder-lost", "", "clamp", probe.Change)
+	leaving, change := outcome(t, m, "encoder-lost", "", "close_brake", probe.Leaving), outcome(t, m, "encoder-lost", "", "close_brake", probe.Change)
 	assert.InDelta(t, 0.002, change.AfterS-leaving.AfterS, 1e-9, "one scan apart")
 }
 
@@ -240,8 +240,8 @@ func TestRoutesLeaveTheBrakeFit(t *testing.T) {
 	for _, o := range m.Outcomes {
 		routes[o.State] = o.Route
 	}
-	assert.Equal(t, []string{"link-down@ready"}, routes["catch"], "the link, and not the lining, leads there")
-	assert.Equal(t, []string{"window-too-tight=0.005"}, routes["doubt"], "only a verdict leads there, and a tight window needs no worn lining")
+	assert.Equal(t, []string{"link-down@ready"}, routes["arrest_load"], "the link, and not the lining, leads there")
+	assert.Equal(t, []string{"window-too-tight=0.005"}, routes["verdict_failed"], "only a verdict leads there, and a tight window needs no worn lining")
 	assert.Contains(t, m.Unreached, "run_in_up", "nothing is run in on this scenario")
 	assert.NotContains(t, m.Unreached, "locked_out")
 }
@@ -263,7 +263,7 @@ func TestAChosenStateIsReached(t *testing.T) {
 	notUnderRace(t)
 	c := load(t, "healthy-down-and-up")
 	all := run(t, c, some())
-	one := run(t, c, in(some(), "carry_failed"))
+	one := run(t, c, in(some(), "recover_transfer"))
 	require.NotEmpty(t, one.Outcomes)
-	assert.Equal(t, one.Outcomes, slices.DeleteFunc(all.Outcomes, func(o probe.Outcome) bool { return o.State != "carry_failed" }))
+	assert.Equal(t, one.Outcomes, slices.DeleteFunc(all.Outcomes, func(o probe.Outcome) bool { return o.State != "recover_transfer" }))
 }

@@ -41,7 +41,7 @@ func TestTheMildestThatEscapes(t *testing.T) {
 	d := plant.Derive(&c.Rig)
 	falls := (d.LoadTorqueNM - d.GuideBreakawayNM) / c.Rig.Brake.StaticNM
 	fit := d.LoadTorqueNM * c.Rig.Test.Factor / c.Rig.Brake.StaticNM
-	o := in(few("lining-worn", "encoder-noisy", "drive-trips"), "clamp")
+	o := in(few("lining-worn", "encoder-noisy", "drive-trips"), "close_brake")
 	edges, err := probe.Thresholds(context.Background(), c, o, run(t, c, o))
 	require.NoError(t, err)
 	require.Len(t, edges, 1, "noise matters to nobody here, and a drive that trips has no number")

@@ -67,7 +67,7 @@ func at(state string, after time.Duration) sim.Moment { return sim.Moment{State:
 // What gives a fault away is what somebody of the trade would look at.
 func TestKnownFaultsShowWhereTheTradeLooks(t *testing.T) {
 	start := sim.Moment{}
-	judged := at("judged_down", 300*time.Millisecond)
+	judged := at("verdict_down", 300*time.Millisecond)
 	for _, k := range []struct {
 		rig, fault string
 		severe     bool
@@ -119,7 +119,7 @@ func TestHarmlessFaultsGiveNoClue(t *testing.T) {
 }
 
 func TestClueOfTheJudgeSaysWhy(t *testing.T) {
-	for _, c := range cluesOf(t, "pane-hoist", "encoder-jumps", false, at("judged_down", 300*time.Millisecond)) {
+	for _, c := range cluesOf(t, "pane-hoist", "encoder-jumps", false, at("verdict_down", 300*time.Millisecond)) {
 		if c.Signal == "judge_failed" {
 			require.Contains(t, c.Says, "the judge fails the brake: moved.")
 			return
@@ -131,7 +131,7 @@ func TestClueOfTheJudgeSaysWhy(t *testing.T) {
 // A frozen position differs from a true one by no more than noise; that it no longer
 // changes is all there is to be seen.
 func TestFrozenAtRestIsSeenByItsStillness(t *testing.T) {
-	clues := cluesOf(t, "pane-hoist", "encoder-frozen", false, at("judged_down", 300*time.Millisecond))
+	clues := cluesOf(t, "pane-hoist", "encoder-frozen", false, at("verdict_down", 300*time.Millisecond))
 	require.Contains(t, clues[0].Says, "no longer changes")
 	require.InDelta(t, 3.614, clues[0].AtS, 0.01, "when it froze")
 }

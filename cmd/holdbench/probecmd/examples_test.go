@@ -17,7 +17,7 @@ func TestExamples(t *testing.T) {
 			`^24 cells: 1 fault in 2 states$`, `^  · fine +entry, usual 0.35 +fail in locked_out \(moved\), caught$`, `^24 cells: 24 fine$`,
 		}, Says: `^24 cells run in `},
 		{Line: "holdbench probe --fault encoder-frozen --through link-down --html probe.html", Code: command.ExitBroken, Prints: []string{
-			`^    holdbench run healthy-down-and-up --fault encoder-frozen@take_over\+[0-9]+ms$`, `^✗ 1 cell `,
+			`^ +--fault encoder-frozen@hold_position\+[0-9]+ms$`, `^✗ 1 cell `,
 		}},
 		{Line: "holdbench probe --fault load-heavier --state press_down --worst", Code: command.ExitBroken, Prints: []string{
 			`^ 1  broken  8 cells, class sound-pass`, `^  B press_down +1.13 +1.129 `,
@@ -25,10 +25,10 @@ func TestExamples(t *testing.T) {
 		{Line: "holdbench probe --fault lining-worn --fault encoder-frozen --pairs", Code: command.ExitBroken, Prints: []string{
 			`^ 1  missed `, `^    pairs   lining-worn \+ encoder-frozen$`, `^  2 encoder-frozen  M$`,
 		}},
-		{Line: "holdbench probe --fault link-down --state clamp --keep old.jsonl", Prints: []string{`^4 cells: 4 fine$`}},
-		{Line: "holdbench probe --fault link-down --state clamp --baseline old.jsonl", Prints: []string{`^✓ nothing changed$`}},
-		{Line: "holdbench probe --fault link-down --state clamp --set judge.dwell=2s --csv -", Prints: []string{
-			`^fault,group,severity,`, `^link-down,.*,holdbench run healthy-down-and-up --set judge.dwell=2s --fault link-down@clamp$`,
+		{Line: "holdbench probe --fault link-down --state close_brake --keep old.jsonl", Prints: []string{`^4 cells: 4 fine$`}},
+		{Line: "holdbench probe --fault link-down --state close_brake --baseline old.jsonl", Prints: []string{`^✓ nothing changed$`}},
+		{Line: "holdbench probe --fault link-down --state settle --set judge.dwell=2s --csv -", Prints: []string{
+			`^fault,group,severity,`, `^link-down,.*,holdbench run healthy-down-and-up --set judge.dwell=2s --fault link-down@settle$`,
 		}, Data: true},
 	})
 	for file, starts := range map[string]string{"probe.html": "<!DOCTYPE html>", "old.jsonl": `{"probe":"healthy-down-and-up"`} {

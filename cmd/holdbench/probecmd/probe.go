@@ -41,9 +41,9 @@ two of fault, severity, state and moment.`),
   holdbench probe --fault encoder-frozen --through link-down --html probe.html
   holdbench probe --fault load-heavier --state press_down --worst
   holdbench probe --fault lining-worn --fault encoder-frozen --pairs
-  holdbench probe --fault link-down --state clamp --keep old.jsonl
-  holdbench probe --fault link-down --state clamp --baseline old.jsonl
-  holdbench probe --fault link-down --state clamp --set judge.dwell=2s --csv -`,
+  holdbench probe --fault link-down --state close_brake --keep old.jsonl
+  holdbench probe --fault link-down --state close_brake --baseline old.jsonl
+  holdbench probe --fault link-down --state settle --set judge.dwell=2s --csv -`,
 		Args:              atMostOne("SCENARIO"),
 		ValidArgsFunction: command.FirstOnly(command.CompleteNames(scenarios.ScenarioKind)),
 		RunE:              func(c *cobra.Command, args []string) error { return probeScenario(a, c, args, f) },

@@ -28,7 +28,7 @@ import (
 
 // inventedStates are more than fit beside each other on a narrow screen.
 func inventedStates() []string {
-	names := []string{"ready", "clamp", "press_down", "judged_down", "a_state_with_a_long_name"}
+	names := []string{"ready", "close_brake", "press_down", "verdict_down", "a_state_with_a_long_name"}
 	for i := len(names); i < 35; i++ {
 		names = append(names, fmt.Sprintf("state_%02d", i))
 	}
@@ -61,10 +61,10 @@ func inventedMap() *probe.Results {
 	change("lining-worn", "press_down", func(o *probe.Outcome) {
 		o.Kind, o.Class, o.LoadDropMM, o.Route = probe.Missed, sim.Missed, 3.25, []string{"link-down@ready", "it's=1@ready"}
 	})
-	change("brake-stays-open", "clamp", func(o *probe.Outcome) {
+	change("brake-stays-open", "close_brake", func(o *probe.Outcome) {
 		o.Kind, o.Class, o.End, o.Broken, o.LoadDropMM, o.Cause = probe.Dropped, sim.Caught, "fail", []string{sim.NoDrop, sim.LockedOut}, 120, "brake-not-closed"
 	})
-	change("load-heavier", "judged_down", func(o *probe.Outcome) { o.Kind, o.Broken = probe.Stale, []string{sim.FreshProof} })
+	change("load-heavier", "verdict_down", func(o *probe.Outcome) { o.Kind, o.Broken = probe.Stale, []string{sim.FreshProof} })
 	change("load-heavier", "state_10", func(o *probe.Outcome) { o.Kind, o.Broken, o.End = probe.Endless, []string{sim.Bounded}, "none" })
 	change("encoder-frozen", "state_20", func(o *probe.Outcome) { o.Kind, o.Broken = probe.Broken, []string{sim.Carried} })
 	change("encoder-frozen", "state_21", func(o *probe.Outcome) {
@@ -222,16 +222,16 @@ func TestRerunSurvivesAShell(t *testing.T) {
 	f := &command.OverrideFlags{Rig: "my rig.yaml", Sequence: "it's.yaml", Seed: 7, Set: []string{"sequence.x=a $HOME `b` \"c\"", "judge.dwell=2s"}}
 	want := []string{
 		"run", "a;b.yaml", "--rig", f.Rig, "--sequence", f.Sequence, "--seed", "7", "--set", f.Set[0], "--set", f.Set[1],
-		"--fault", "link-down@ready", "--fault", "lining-worn=0.35@clamp+344ms",
+		"--fault", "link-down@ready", "--fault", "lining-worn=0.35@close_brake+344ms",
 	}
 	p := &plan{again: command.NewRerun("a;b.yaml", f)}
-	c := &probe.Cell{Spec: "lining-worn=0.35@clamp+344ms", Route: []string{"link-down@ready"}}
+	c := &probe.Cell{Spec: "lining-worn=0.35@close_brake+344ms", Route: []string{"link-down@ready"}}
 	for _, text := range []string{p.commandLine(c), page.BreakCommand(p.commandParts(c), "    ", 40)} {
 		got, err := exec.Command(shell, "-c", "holdbench() { printf '%s\\n' \"$@\"; }\n"+text).Output()
 		require.NoError(t, err)
 		assert.Equal(t, want, strings.Split(strings.TrimSuffix(string(got), "\n"), "\n"), text)
 	}
-	assert.Equal(t, "holdbench run x --fault lining-worn=0.35@clamp+344ms", (&plan{again: command.NewRerun("x", &command.OverrideFlags{})}).commandLine(&probe.Cell{Spec: c.Spec}), "nothing is quoted without need")
+	assert.Equal(t, "holdbench run x --fault lining-worn=0.35@close_brake+344ms", (&plan{again: command.NewRerun("x", &command.OverrideFlags{})}).commandLine(&probe.Cell{Spec: c.Spec}), "nothing is quoted without need")
 }
 
 // stopping ends a context after so many writes.

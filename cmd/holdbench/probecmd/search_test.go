@@ -38,7 +38,7 @@ func inventedThresholds(t *testing.T) *report {
 	threshold("lining-worn", "press_down", 0.31, 0.733, probe.Missed, false)
 	threshold("load-heavier", "", 1.03, 0, probe.Broken, false)
 	threshold("lining-worn", "a_state_with_a_name_that_goes_on_and_on", 0.4512, 0.498, probe.Broken, false)
-	threshold("lining-worn", "clamp", 0.74, 0.017, probe.Dropped, true)
+	threshold("lining-worn", "close_brake", 0.74, 0.017, probe.Dropped, true)
 	return p
 }
 
@@ -69,7 +69,7 @@ func TestTheMildestThreshold(t *testing.T) {
 	require.Len(t, groups[0].thresholds, 3)
 	assert.InDelta(t, 0.4512, groups[0].mildest().Number, 0)
 	groups[0].thresholds = groups[0].thresholds[2:]
-	assert.Equal(t, "clamp", groups[0].mildest().State)
+	assert.Equal(t, "close_brake", groups[0].mildest().State)
 }
 
 func TestThresholdsHTML(t *testing.T) {
@@ -91,7 +91,7 @@ func TestThresholdsHTML(t *testing.T) {
 func TestThresholdsInterrupted(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	p := inventedReport(t)
-	p.options = probe.Options{Faults: []string{"lining-worn"}, States: []string{"travel", "clamp"}}
+	p.options = probe.Options{Faults: []string{"lining-worn"}, States: []string{"travel", "close_brake"}}
 	var err error
 	p.found, err = probe.Run(ctx, p.ready, p.options, nil)
 	require.NoError(t, err)

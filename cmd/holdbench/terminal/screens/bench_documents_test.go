@@ -86,7 +86,7 @@ func TestBenchWaitsTenSecondsForAnEvent(t *testing.T) {
 	before := d.view().TS
 	d.press("p", "s")
 	assert.Greater(t, d.view().TS, before)
-	assert.Contains(t, fmt.Sprint(d.bench.at().Events), "ready → wake (power returned)")
+	assert.Contains(t, fmt.Sprint(d.bench.at().Events), "ready → power_up (power returned)")
 }
 
 // What is kept names no fault that never came: it would not be as expected.

@@ -61,7 +61,7 @@ func (s user) order() tea.Msg {
 	switch s.number(0, 8, "order") {
 	case 0, 1:
 		f := sim.Fault{Set: rapid.SampledFrom(targets).Draw(s.T, "fault")}
-		if state := rapid.SampledFrom([]string{"", "press_down", "clamp", "nowhere"}).Draw(s.T, "state"); state != "" {
+		if state := rapid.SampledFrom([]string{"", "press_down", "close_brake", "nowhere"}).Draw(s.T, "state"); state != "" {
 			f.When = &sim.Moment{State: state}
 		}
 		return InjectFault{f}

@@ -219,24 +219,24 @@ func TestChooseWords(t *testing.T) {
 	faults := []sim.Fault{
 		{When: &sim.Moment{}, Set: map[string]string{"brake.condition": "0.35"}},
 		{At: &at, For: 40 * time.Millisecond, Set: map[string]string{"link.down": "true"}},
-		{When: &sim.Moment{State: "clamp"}, Set: map[string]string{"b": "2", "a": "1"}},
-		{When: &sim.Moment{State: "clamp", After: 1500 * time.Millisecond}, Set: map[string]string{"a": "1"}},
+		{When: &sim.Moment{State: "close_brake"}, Set: map[string]string{"b": "2", "a": "1"}},
+		{When: &sim.Moment{State: "close_brake", After: 1500 * time.Millisecond}, Set: map[string]string{"a": "1"}},
 	}
 	assert.Equal(t, []string{
 		"▲ from the start: brake.condition = 0.35",
 		"▲ at 3s for 40ms: link.down = true",
-		"▲ in clamp: a = 1, b = 2",
-		"▲ 1.5s into clamp: a = 1",
+		"▲ in close_brake: a = 1, b = 2",
+		"▲ 1.5s into close_brake: a = 1",
 	}, faultLines(faults))
 	assert.Equal(t, []string{"at 0s for 250us: cancel off, trigger on"},
 		scriptLines([]sim.Action{{For: 250 * time.Microsecond, Set: map[string]bool{"trigger": true, "cancel": false}}}))
 	assert.Equal(t, []string{
-		"end fail", "class missed", "within 20s", "path ready → ... → locked_out", "time in clamp at least 250ms", "outputs in clamp ask false, brake closed", "load drop at least 0.5 mm", "slip at most 2 deg",
+		"end fail", "class missed", "within 20s", "path ready → ... → locked_out", "time in close_brake at least 250ms", "outputs in close_brake ask false, brake closed", "load drop at least 0.5 mm", "slip at most 2 deg",
 		"peak torque at least 0.5, at most 2 N·m", "✗ breaks no-drop: the load is lost",
 	}, expectLines(&sim.Expect{
 		End: "fail", Class: sim.Missed, Within: 20 * time.Second,
-		Path: []string{"ready", "...", "locked_out"}, Took: map[string]sim.DurationBounds{"clamp": {AtLeast: &settled}},
-		Outputs:    map[string]map[string]string{"clamp": {"brake": "closed", "ask": "false"}},
+		Path: []string{"ready", "...", "locked_out"}, Took: map[string]sim.DurationBounds{"close_brake": {AtLeast: &settled}},
+		Outputs:    map[string]map[string]string{"close_brake": {"brake": "closed", "ask": "false"}},
 		LoadDropMM: &sim.Bounds{AtLeast: &least}, SlipDeg: &sim.Bounds{AtMost: &most}, PeakNM: &sim.Bounds{AtLeast: &least, AtMost: &most},
 		Obligations: sim.Broken{{Broken: sim.NoDrop, Why: "the load\n is lost"}},
 	}))

@@ -42,10 +42,10 @@ func TestInjectKeys(t *testing.T) {
 		{"a signal of the link", "link.down", []string{"enter", "enter"}, now(map[string]string{"link.down": "true"})},
 		{"for a while", "link.down", []string{"enter", "shift+tab", "4", "0", "m", "s", "enter"},
 			[]tea.Msg{Close{}, InjectFault{sim.Fault{For: 40 * time.Millisecond, Set: map[string]string{"link.down": "true"}}}}},
-		{"in a state", "lining-worn", []string{"enter", "tab", "c", "l", "a", "m", "p", "enter"},
-			[]tea.Msg{Close{}, InjectFault{sim.Fault{When: &sim.Moment{State: "clamp"}, Set: worn}}}},
-		{"some time into a state", "lining-worn", []string{"enter", "tab", "c", "l", "a", "m", "p", "tab", "1", ".", "5", "s", "enter"},
-			[]tea.Msg{Close{}, InjectFault{sim.Fault{When: &sim.Moment{State: "clamp", After: 1500 * time.Millisecond}, Set: worn}}}},
+		{"in a state", "lining-worn", []string{"enter", "tab", "c", "l", "o", "s", "e", "_", "b", "enter"},
+			[]tea.Msg{Close{}, InjectFault{sim.Fault{When: &sim.Moment{State: "close_brake"}, Set: worn}}}},
+		{"some time into a state", "lining-worn", []string{"enter", "tab", "c", "l", "o", "s", "e", "_", "b", "tab", "1", ".", "5", "s", "enter"},
+			[]tea.Msg{Close{}, InjectFault{sim.Fault{When: &sim.Moment{State: "close_brake", After: 1500 * time.Millisecond}, Set: worn}}}},
 		{"now after all", "lining-worn", []string{"enter", "tab", "end", "home", "tab", "shift+tab", "enter"}, now(worn)},
 		{"round all rows", "lining-worn", []string{"enter", "tab", "tab", "tab", "down", "enter"}, now(map[string]string{"brake.condition": "0.15"})},
 		{"back to the list and closed", "lining-worn", []string{"enter", "esc", "esc"}, []tea.Msg{Close{}}},
@@ -76,7 +76,7 @@ func TestInjectRefuses(t *testing.T) {
 		{"no time", "link.down", []string{"shift+tab", "4"}, `for is "4"; must be a time such as 200ms or 1.5s`},
 		{"a negative time", "link.down", []string{"shift+tab", "-", "4", "s"}, "for is -4s; must be between 0 and 1h"},
 		{"a state that was entered", "link.down", []string{"tab", "r", "e", "a", "d", "y"}, "state ready has been entered already"},
-		{"no time after a state", "link.down", []string{"tab", "c", "l", "a", "m", "p", "tab", "x"}, `after is "x"`},
+		{"no time after a state", "link.down", []string{"tab", "c", "l", "o", "s", "e", "_", "b", "tab", "x"}, `after is "x"`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := newTestInject(t, "healthy-down", 600, 120, 40)
@@ -140,11 +140,11 @@ func TestInjectMouse(t *testing.T) {
 	assert.Equal(t, "0.1", p.form.values[0].field.text())
 	x, y = find(t, p, "when", 80, 24)
 	feed(t, p, click(x, y))
-	x, y = find(t, p, "in clamp", 80, 24)
+	x, y = find(t, p, "in close_brake", 80, 24)
 	feed(t, p, click(x, y))
-	assert.Equal(t, "clamp", p.form.state())
+	assert.Equal(t, "close_brake", p.form.state())
 	feed(t, p, turn(5, 12, tea.MouseButtonWheelUp))
-	assert.NotEqual(t, "clamp", p.form.state())
+	assert.NotEqual(t, "close_brake", p.form.state())
 }
 
 // What the form lets through, the run takes.

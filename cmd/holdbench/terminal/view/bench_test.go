@@ -40,7 +40,7 @@ func TestScreens(t *testing.T) {
 	}{
 		{name: "before", scenario: "healthy-down-and-up", at: entered("ready", 0.3), sizes: sizes},
 		{name: "travel", scenario: "healthy-down-and-up", at: entered("travel", 0.8), sizes: sizes},
-		{name: "judged", scenario: "healthy-down-and-up", at: entered("judged_down", 0.6), sizes: sizes},
+		{name: "judged", scenario: "healthy-down-and-up", at: entered("verdict_down", 0.6), sizes: sizes},
 		{name: "slips", scenario: "lining-worn-thin", at: failed(60), sizes: sizes},
 		{name: "end", scenario: "lining-worn-thin", at: never, sizes: sizes},
 		{name: "hidden", scenario: "lining-worn-thin", at: failed(60), sizes: sizes[:2], change: hideTruth},
@@ -50,9 +50,9 @@ func TestScreens(t *testing.T) {
 		{name: "faults", scenario: "emergency-stop-then-oil", at: entered("travel", 0.1), sizes: sizes[:2], change: tab(view.FaultsTab)},
 		{name: "obligations", scenario: "transmission-severed", at: never, sizes: sizes[:2], change: tab(view.ObligationsTab)},
 		{name: "arm", scenario: "healthy-arm", at: entered("press_up", 0.2), sizes: sizes[1:2]},
-		{name: "pair", scenario: "healthy-coupled-pair", at: entered("judged_down", 0.3), sizes: sizes[1:2]},
+		{name: "pair", scenario: "healthy-coupled-pair", at: entered("verdict_down", 0.3), sizes: sizes[1:2]},
 		{name: "frozen", scenario: "encoder-frozen", at: never, sizes: sizes[1:2]},
-		{name: "powerless", scenario: "healthy-down-and-up", at: entered("judged_down", 0.6), sizes: sizes, change: losePower(0.4)},
+		{name: "powerless", scenario: "healthy-down-and-up", at: entered("verdict_down", 0.6), sizes: sizes, change: losePower(0.4)},
 		{name: "ascii", scenario: "lining-worn-thin", at: failed(60), sizes: sizes[:2], ascii: true},
 	}
 	for _, test := range tests {

@@ -68,7 +68,7 @@ func TestHiddenCurvesHaveNoLetter(t *testing.T) {
 // Without power nothing looks alive: no condition, no time of a check, no proof.
 func TestNoPower(t *testing.T) {
 	t.Parallel()
-	s, r := scene(t, "healthy-down-and-up", entered("judged_down", 0.6))
+	s, r := scene(t, "healthy-down-and-up", entered("verdict_down", 0.6))
 	losePower(0.2)(t, s, r)
 	for w := 12; w <= 200; w += 4 {
 		assert.True(t, strings.HasPrefix(rows(view.Header, w, 2, false, s)[1], "✗ no power"), "at a width of %d", w)
@@ -201,7 +201,7 @@ func TestNoticeClearsItsRow(t *testing.T) {
 // Capacity and requirement are shown apart on every screen, also where the capacity is just too small.
 func TestCapacityAgainstRequirement(t *testing.T) {
 	t.Parallel()
-	s, _ := scene(t, "healthy-down", entered("clamp", 0.3))
+	s, _ := scene(t, "healthy-down", entered("close_brake", 0.3))
 	l := s.View
 	for _, short := range []float64{0.09, 0.01, 0.5} {
 		l.RequiredTestNM = 3.65

@@ -58,7 +58,7 @@ func TestLongTime(t *testing.T) {
 func TestNearest(t *testing.T) {
 	t.Parallel()
 	way := sequence.Condition{To: "on", Terms: []sequence.Term{{}, {Met: true}}}
-	failure := sequence.Condition{To: "catch", Cause: "slipped", Terms: []sequence.Term{{}}}
+	failure := sequence.Condition{To: "arrest_load", Cause: "slipped", Terms: []sequence.Term{{}}}
 	late := sequence.Condition{To: "late", Met: true, Cause: "verdict-late", AfterLeft: 20 * time.Second}
 	soon := late
 	soon.AfterLeft = 500 * time.Millisecond
