@@ -59,6 +59,9 @@ func number(ctx context.Context, n int, free chan<- struct{}, next chan<- int) {
 // handOver passes the outcomes on in their order.
 func handOver[T any](ctx context.Context, n int, slots []chan finished[T], free <-chan struct{}, done func(i int, outcome T)) error {
 	for i := range n {
+		if ctx.Err() != nil { // whatever is ready
+			return ctx.Err()
+		}
 		select {
 		case o := <-slots[i%len(slots)]:
 			if !o.complete {

@@ -43,3 +43,18 @@ func TestInOrderEndsWithAPieceThatWasNotFinished(t *testing.T) {
 	require.ErrorIs(t, err, context.Canceled)
 	require.LessOrEqual(t, len(handed), 7)
 }
+
+// Once the context has ended nothing more is handed over, although it is ready.
+func TestInOrderHandsNothingOverAfterTheEnd(t *testing.T) {
+	for range 50 {
+		ctx, cancel := context.WithCancel(t.Context())
+		var handed []int
+		err := fanout.InOrder(ctx, 20, 2, func(i int) (int, bool) { return i, true }, func(i, _ int) {
+			if handed = append(handed, i); i == 7 {
+				cancel()
+			}
+		})
+		require.ErrorIs(t, err, context.Canceled)
+		require.Len(t, handed, 8)
+	}
+}

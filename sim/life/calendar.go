@@ -3,16 +3,16 @@ package life
 import "time"
 
 // Calendar is when production runs. Shifts follow each other from the start of the day,
-// on the first days of the week. Idle windows are spread evenly over a shift; the first
-// opens with it, so that it stands for the change of shifts.
+// on the first days of the week. Idle windows are spread evenly over a shift; the first opens
+// with it and stands for the change of shifts.
 type Calendar struct {
 	ShiftsPerDay    int
 	Shift           time.Duration
 	DaysPerWeek     int
-	DaysPerYear     int           // of production, for what a standard asks; 0 is all of 52 weeks
+	DaysPerYear     int           // of production, for the figures of a standard; 0 is all of 52 weeks
 	Cycle           time.Duration // of the machine, for its moves and operations
 	WindowsPerShift int
-	Window          time.Duration // how long a window lasts
+	Window          time.Duration // length of a window
 }
 
 const (
@@ -20,7 +20,7 @@ const (
 	week = 7 * day
 )
 
-// PerDay is the time of production on a day that has some.
+// PerDay is the time of production on a day of production.
 func (c *Calendar) PerDay() time.Duration { return time.Duration(c.ShiftsPerDay) * c.Shift }
 
 func (c *Calendar) perWeek() time.Duration { return time.Duration(c.DaysPerWeek) * c.PerDay() }
@@ -36,7 +36,7 @@ func (c *Calendar) Scheduled(t time.Duration) time.Duration {
 	return done
 }
 
-// at is the moment at which so much time of production has passed and it goes on.
+// at is the moment at which so much time of production has passed and production goes on.
 func (c *Calendar) at(scheduled time.Duration) time.Duration {
 	weeks, rest := scheduled/c.perWeek(), scheduled%c.perWeek()
 	return weeks*week + rest/c.PerDay()*day + rest%c.PerDay()
@@ -45,7 +45,7 @@ func (c *Calendar) at(scheduled time.Duration) time.Duration {
 // resumes is t while production runs, else the next moment at which it does.
 func (c *Calendar) resumes(t time.Duration) time.Duration { return c.at(c.Scheduled(t)) }
 
-// lastWindow is the newest idle window that has opened at a moment in production or before.
+// lastWindow is the newest idle window that has opened by a moment of production.
 func (c *Calendar) lastWindow(t time.Duration) time.Duration {
 	n := time.Duration(c.WindowsPerShift)
 	done := c.Scheduled(t)
@@ -54,10 +54,10 @@ func (c *Calendar) lastWindow(t time.Duration) time.Duration {
 	return c.at(shift*c.Shift + window*c.Shift/n)
 }
 
-// nextTest is when the proof that lapses at the given moment is renewed, if the last test
-// was over at now: in the last window in which it still stands or production rests, or,
-// where there is no such window, when production would go on without a proof and has to
-// stop for it. Windows too short for a test are none.
+// nextTest is when the proof that lapses at the given moment is renewed, if the last test ended
+// at now: in the last window in which the proof is still valid or production rests, or, without
+// such a window, when production would go on without a proof and has to stop. Windows that are
+// too short for a test do not count.
 func (c *Calendar) nextTest(now, lapse time.Duration, windows bool) (at time.Duration, inWindow bool) {
 	limit := c.resumes(max(lapse, now))
 	if !windows {

@@ -44,7 +44,7 @@ func simple() *plant.Rig {
 func around(interval time.Duration, lives int) Plan {
 	p := Default(interval)
 	p.Span, p.ShiftsPerDay, p.DaysPerWeek, p.WindowsPerShift = 8*week, 3, 7, 0
-	p.StopsPerShift, p.Service, p.Lives = 0, 0, lives
+	p.StopsPerShift, p.Service, p.Histories = 0, 0, lives
 	p.FailureTo = [2]float64{0, 0.2}
 	return p
 }
@@ -52,8 +52,8 @@ func around(interval time.Duration, lives int) Plan {
 func lived(t *testing.T, p Plan, rig *plant.Rig, test Tester) []Record {
 	t.Helper()
 	require.Empty(t, p.Check())
-	w := &world{plan: &p, rig: rig, stop: NewStopper(rig).Stop, test: test}
-	records, err := w.lives(t.Context(), 2, func(int) {})
+	w := &model{plan: &p, rig: rig, stop: NewStopCache(rig).Stop, test: test}
+	records, err := w.simulateAll(t.Context(), 2, func(int) {})
 	require.NoError(t, err)
 	return records
 }
@@ -62,20 +62,12 @@ func finds(rig *plant.Rig, p float64) Tester {
 	return chance{p, func(b Brake) float64 { return b.coldRatio(rig) }}
 }
 
-// skipWithRaceDetector leaves out what takes thousands of lives; others run the same code.
-func skipWithRaceDetector(t *testing.T) {
-	t.Helper()
-	if raceEnabled {
-		t.Skip("thousands of lives, too slow with the race detector")
-	}
-}
-
 // lengths are the exposures that a test ended, over the interval.
 func lengths(records []Record, interval time.Duration) []float64 {
 	var x []float64
 	for _, r := range records {
 		for _, e := range r.Exposures {
-			if e.By == ToldByTest {
+			if e.By == DetectedByTest {
 				x = append(x, e.Length().Hours()/interval.Hours())
 			}
 		}
@@ -89,7 +81,6 @@ func lengths(records []Record, interval time.Duration) []float64 {
 // Rausand and Hoyland, System Reliability Theory, on periodically tested components (from
 // memory).
 func TestExposureOfSureTestsIsUniform(t *testing.T) {
-	skipWithRaceDetector(t)
 	for _, interval := range []time.Duration{8 * time.Hour, 28 * time.Hour} {
 		rig := simple()
 		x := lengths(lived(t, around(interval, 3000), rig, finds(rig, 1)), interval)
@@ -114,7 +105,6 @@ func fromUniform(x []float64) float64 {
 // Tests that find it with a chance p each: the number of tests until then is geometric, and
 // the mean exposure is T/2 + T (1 − p)/p. Source: the same with independent trials.
 func TestExposureOfUnsureTestsIsGeometric(t *testing.T) {
-	skipWithRaceDetector(t)
 	const interval = 8 * time.Hour
 	for _, p := range []float64{0.2, 0.5, 0.9} {
 		rig := simple()
@@ -155,11 +145,11 @@ func TestFailuresComeAsOftenAsTheyShould(t *testing.T) {
 func TestStopsComeAsOftenAsTheyShould(t *testing.T) {
 	rig := simple()
 	plan := Default(8 * time.Hour)
-	plan.FailureOnce, plan.StopsPerShift, plan.Lives = false, 2, 20
+	plan.FailureOnce, plan.StopsPerShift, plan.Histories = false, 2, 20
 	p := &plan
 	var at []time.Duration
-	w := &world{plan: p, rig: rig, test: finds(rig, 1), stop: func(Brake, bool) Halt { return Halt{Held: true} }}
-	records, err := w.lives(t.Context(), 1, func(int) {})
+	w := &model{plan: p, rig: rig, test: finds(rig, 1), stop: func(Brake, bool) StopResult { return StopResult{Held: true} }}
+	records, err := w.simulateAll(t.Context(), 1, func(int) {})
 	require.NoError(t, err)
 	for _, r := range records {
 		for _, s := range r.StopPoints {
@@ -176,17 +166,17 @@ func TestStopsComeAsOftenAsTheyShould(t *testing.T) {
 }
 
 // The exposures of a life do not depend on the workers, nor does anything else.
-func TestSameLivesOnAnyNumberOfWorkers(t *testing.T) {
+func TestSameHistoriesOnAnyNumberOfWorkers(t *testing.T) {
 	rig := simple()
 	rapid.Check(t, func(r *rapid.T) {
 		plan := Default(time.Duration(rapid.IntRange(1, 48).Draw(r, "hours")) * time.Hour)
 		plan.Span = 4 * week
-		plan.Seed, plan.Lives = rapid.Uint64().Draw(r, "seed"), rapid.IntRange(1, 12).Draw(r, "lives")
+		plan.Seed, plan.Histories = rapid.Uint64().Draw(r, "seed"), rapid.IntRange(1, 12).Draw(r, "lives")
 		plan.DeclinePerDay = rapid.Float64Range(0, 0.05).Draw(r, "decline")
 		plan.StopsPerShift = rapid.Float64Range(0, 3).Draw(r, "stops")
 		live := func(workers int) []Record {
-			w := &world{plan: &plan, rig: rig, stop: NewStopper(rig).Stop, test: finds(rig, 0.7), windows: true}
-			records, err := w.lives(t.Context(), workers, func(int) {})
+			w := &model{plan: &plan, rig: rig, stop: NewStopCache(rig).Stop, test: finds(rig, 0.7), windows: true}
+			records, err := w.simulateAll(t.Context(), workers, func(int) {})
 			require.NoError(r, err)
 			return records
 		}

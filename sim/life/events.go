@@ -5,149 +5,151 @@ import (
 	"time"
 )
 
-// alarmsToExchange is how many alarms in a row take a brake out that is fit: a service that
-// finds nothing twice trusts it no more (common practice).
-const alarmsToExchange = 2
+// nuisancesToExchange is the number of nuisance failures in a row after which a brake with
+// sufficient torque is exchanged: a service that finds nothing twice exchanges it (common
+// practice).
+const nuisancesToExchange = 2
 
-// mostServices is how many services end a life: nearly every test fails then, and to go on
-// would tell no more.
-const mostServices = 10_000
+// maxServices is the number of services that ends a simulation: nearly every test fails then.
+const maxServices = 10_000
 
-// makeStop is an emergency stop at full speed, as often lowering as raising.
-func (j *journey) makeStop() error {
+// makeStop is an emergency stop at full speed, lowering or raising with equal probability.
+func (j *simulation) makeStop() error {
 	lowering := j.stops.Uint64()&1 == 0
 	h := j.stop(j.brake, lowering)
 	r := &j.record
 	r.Stops++
 	r.StopWorkJ += h.WorkJ
-	if j.unfit != never {
-		r.StopsUnfit++
+	if j.insufficientSince != never {
+		r.StopsInsufficient++
 	}
 	if lowering {
-		j.see(StopDistance, h.DistanceMM)
+		j.observe(StopDistance, h.DistanceMM)
 	}
 	j.brake = j.brake.slipped(h.WorkJ, j.rig)
 	j.brake.Condition = max(0, j.brake.Condition-j.plan.DeclinePerStop)
-	j.look()
+	j.checkTorque()
 	if !h.Held {
-		j.fall()
+		j.loadDrop()
 	}
 	j.planStop()
 	return nil
 }
 
-// fall is the load that an emergency stop did not stop.
-func (j *journey) fall() {
-	j.record.Falls++
-	j.leads(j.now)
-	if j.unfit != never {
-		j.tell(ToldByFall)
+// loadDrop is an emergency stop that did not stop the load.
+func (j *simulation) loadDrop() {
+	j.record.LoadDrops++
+	j.recordLeads(j.now)
+	if j.insufficientSince != never {
+		j.endExposure(DetectedByDrop)
 	}
 	j.exchange()
-	j.record.LostToRepairs += j.serve()
+	j.record.LostToRepairs += j.service()
 }
 
-// makeTest is a test, and what it leads to.
-func (j *journey) makeTest() error {
+// makeTest is a test and its consequences.
+func (j *simulation) makeTest() error {
 	o, err := j.test.Test(j.brake, j.tests)
 	switch {
 	case err != nil:
 		return err
-	case j.record.AfterService > mostServices:
-		return fmt.Errorf("more than %d services, as nearly every test fails; look at holdbench run, or make the service longer", mostServices)
+	case j.record.AfterService > maxServices:
+		return fmt.Errorf("more than %d services, as nearly every test fails; check the case with holdbench run, or choose a longer service", maxServices)
 	}
-	j.note(o)
+	j.recordTest(o)
 	j.brake = j.brake.slipped(o.WorkJ, j.rig)
 	began := j.now
-	if !o.Passed && j.alarms == 0 {
-		j.alarmed = began
+	if !o.Passed && j.nuisanceInRow == 0 {
+		j.failingSince = began
 	}
-	j.advance(j.now + o.Took)
+	j.advance(j.now + o.Duration)
 	if !j.inWindow {
 		j.record.LostToTests += j.plan.Scheduled(j.now) - j.plan.Scheduled(began)
 	}
 	switch {
 	case o.Passed:
 		j.pass()
-	case j.unfit != never:
+	case j.insufficientSince != never:
 		j.detect()
 	default:
-		j.alarm()
+		j.nuisance()
 	}
 	return nil
 }
 
-// note counts a test and what could be seen in it.
-func (j *journey) note(o Outcome) {
+// recordTest counts a test and takes its indicators.
+func (j *simulation) recordTest(o Outcome) {
 	r := &j.record
 	r.Tests++
 	switch {
-	case j.afresh:
+	case j.afterService:
 		r.AfterService++
 	case j.inWindow:
 		r.InWindow++
 	default:
 		r.Overdue++
 	}
-	p := Point{At: j.now, Outcome: o, Fit: j.unfit == never, Ratio: j.brake.coldRatio(j.rig)}
-	r.Points = append(r.Points, p)
+	p := TestPoint{At: j.now, Outcome: o, Sufficient: j.insufficientSince == never, Ratio: j.brake.coldRatio(j.rig)}
+	r.TestPoints = append(r.TestPoints, p)
 	if o.Judged {
-		j.see(WindUp, o.WindUp)
-		j.see(SeenWindUp, o.SeenDeg)
-		j.see(Slip, o.SlipDeg)
+		j.observe(WindUp, o.WindUp)
+		j.observe(MeasuredWindUp, o.MeasuredDeg)
+		j.observe(Slip, o.SlipDeg)
 	}
 }
 
-func (j *journey) pass() {
-	if j.unfit != never {
+// pass is a test that ends in a pass.
+func (j *simulation) pass() {
+	if j.insufficientSince != never {
 		j.record.Missed++
 	}
-	j.alarms = 0
+	j.nuisanceInRow = 0
 	j.renew(j.now + j.plan.Interval)
 }
 
-// detect is the test that tells of an unfit brake.
-func (j *journey) detect() {
+// detect is a test that detects a brake with insufficient torque.
+func (j *simulation) detect() {
 	j.record.Detections++
-	j.leads(j.alarmed)
-	j.tell(ToldByTest)
+	j.recordLeads(j.failingSince)
+	j.endExposure(DetectedByTest)
 	j.exchange()
-	j.record.LostToRepairs += j.serve()
+	j.record.LostToRepairs += j.service()
 }
 
-// alarm is a test in vain: the brake is fit, and there is no proof.
-func (j *journey) alarm() {
-	j.record.InVain++
-	j.alarms++
-	if j.alarms >= alarmsToExchange {
-		j.record.FitExchanged++
-		j.leads(j.alarmed)
+// nuisance is a nuisance failure: the brake torque is sufficient, and there is no proof.
+func (j *simulation) nuisance() {
+	j.record.NuisanceFailures++
+	j.nuisanceInRow++
+	if j.nuisanceInRow >= nuisancesToExchange {
+		j.record.ExchangedInVain++
+		j.recordLeads(j.failingSince)
 		j.exchange()
 	}
-	j.record.LostToFalseAlarms += j.serve()
+	j.record.LostToFalseAlarms += j.service()
 }
 
-// tell ends an exposure.
-func (j *journey) tell(by Told) {
-	j.record.Exposures = append(j.record.Exposures, Exposure{From: j.unfit, To: j.now, By: by, Production: j.plan.Scheduled(j.now) - j.plan.Scheduled(j.unfit)})
-	j.unfit = never
+// endExposure ends an exposure.
+func (j *simulation) endExposure(by DetectedBy) {
+	j.record.Exposures = append(j.record.Exposures, Exposure{From: j.insufficientSince, To: j.now, By: by, Production: j.plan.Scheduled(j.now) - j.plan.Scheduled(j.insufficientSince)})
+	j.insufficientSince = never
 }
 
-func (j *journey) exchange() {
+// exchange puts a new brake in.
+func (j *simulation) exchange() {
 	j.brake = exchanged(j.rig)
 	j.record.Exchanged++
-	j.alarms = 0
+	j.nuisanceInRow = 0
 	j.trend = newTrend()
-	if j.brake.coldRatio(j.rig) < 1 { // no brake of this kind is fit
-		j.unfit = j.now
+	if j.brake.coldRatio(j.rig) < 1 { // not even a new brake has sufficient torque
+		j.insufficientSince = j.now
 	}
 }
 
-// serve lets production stand until somebody has been there, and a test ends it.
-func (j *journey) serve() (lost time.Duration) {
+// service stops production for its time, and a test ends it.
+func (j *simulation) service() (lost time.Duration) {
 	began := j.now
 	j.advance(j.now + j.plan.Service)
-	j.nextTest, j.inWindow, j.afresh = j.now, false, true
+	j.nextTest, j.inWindow, j.afterService = j.now, false, true
 	if j.nextStop < j.now {
 		j.planStop()
 	}

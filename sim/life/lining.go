@@ -7,7 +7,7 @@ import (
 	"holdbench/plant"
 )
 
-// Brake is what a life does to a brake.
+// Brake is the state of a brake.
 type Brake struct {
 	Condition float64 // share of the rated torque, without gap, glaze and heat
 	GapMM     float64
@@ -15,7 +15,7 @@ type Brake struct {
 	TempC     float64
 }
 
-// initial is the brake that the rig begins with.
+// initial is the brake of the rig.
 func initial(r *plant.Rig) Brake {
 	return Brake{Condition: r.Brake.Condition, GapMM: r.Brake.GapMM, Glaze: r.Brake.Glaze, TempC: r.Brake.AmbientC}
 }
@@ -25,22 +25,22 @@ func exchanged(r *plant.Rig) Brake {
 	return Brake{Condition: 1, GapMM: r.Brake.NewGapMM, TempC: r.Brake.AmbientC}
 }
 
-// in puts the brake into a rig. The surroundings have its temperature for the seconds of
-// a run: the friction pair cools within minutes.
+// in puts the brake into a rig. Ambient temperature is that of the brake for the seconds of a
+// run: the friction pair cools within minutes.
 func (b Brake) in(r *plant.Rig) {
 	r.Brake.Condition, r.Brake.GapMM, r.Brake.Glaze = b.Condition, b.GapMM, b.Glaze
 	r.Brake.AmbientC = b.TempC
 }
 
-// ratio is the static capacity over the required test torque. A brake with 1 or more is
-// fit.
+// ratio is the static capacity over the required test torque. With 1 or more the torque is
+// sufficient.
 func (b Brake) ratio(r plant.Rig) float64 {
 	b.in(&r)
 	d := plant.Derive(&r)
 	return d.BrakeCapacityNM / d.RequiredTestNM
 }
 
-// coldRatio is the same once it has cooled: heat passes, and is no failure.
+// coldRatio is the ratio of the cold brake: heat is temporary and no failure.
 func (b Brake) coldRatio(r *plant.Rig) float64 {
 	b.TempC = r.Brake.AmbientC
 	return b.ratio(*r)
@@ -51,7 +51,7 @@ func (b Brake) coldRatio(r *plant.Rig) float64 {
 //	Δh = k W,  g' = g exp(−W/W_b),  ΔT = W/C_th
 //
 // h mm gap, k mm/J, g glaze, W_b J bedding in, C_th J/K. The sums of what the plant does
-// in each tick, and of all of the heat before any of it flows off. Sources: as there,
+// in each tick, with all of the heat before any of it is dissipated. Sources: as there,
 // Archard, J. Appl. Phys. 24, 1953, for wear; lumped capacitance for heat; bedding in is
 // common practice.
 func (b Brake) slipped(work float64, r *plant.Rig) Brake {

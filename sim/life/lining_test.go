@@ -42,7 +42,7 @@ func TestStopWorkIsKineticAndPotentialEnergy(t *testing.T) {
 }
 
 // A brake that slides with less than the load torque does not stop it.
-func TestStopOfABrakeThatCannot(t *testing.T) {
+func TestStopOfABrakeThatIsTooWeak(t *testing.T) {
 	rig := simple()
 	b := initial(rig)
 	b.Condition = 0.9 / 3
@@ -67,7 +67,7 @@ func TestWearOfStops(t *testing.T) {
 	r := *rig
 	r.Load.StartMM, r.Load.StartSpeedMMS = 500, -r.Drive.SpeedMMS
 	p := plant.New(r, 1)
-	require.True(t, come(p, &r))
+	require.True(t, comesToRest(p, &r))
 	once := initial(rig).slipped(h.WorkJ, rig)
 	assert.InEpsilon(t, p.State().BrakeGapMM-rig.Brake.NewGapMM, once.GapMM-rig.Brake.NewGapMM, 1e-6)
 	assert.InEpsilon(t, p.State().BrakeGlaze, once.Glaze, 1e-3)
@@ -88,7 +88,7 @@ func TestBrakeCools(t *testing.T) {
 // W the work of a stop, after the stops that take the gap to
 //
 //	h = h_limit (2 − need),  need = τ_test/C
-func TestWearMakesABrakeUnfit(t *testing.T) {
+func TestWearMakesTheTorqueInsufficient(t *testing.T) {
 	rig := simple()
 	work := emergencyStop(*rig, initial(rig), true).WorkJ
 	d := plant.Derive(rig)
@@ -97,8 +97,8 @@ func TestWearMakesABrakeUnfit(t *testing.T) {
 	need := d.RequiredTestNM / d.BrakeCapacityNM
 	p := around(8*hour, 1)
 	p.FailureOnce, p.StopsPerShift = false, 1
-	w := &world{plan: &p, rig: rig, test: finds(rig, 1), stop: func(Brake, bool) Halt { return Halt{WorkJ: work, Held: true} }}
-	r, err := w.live(t.Context(), 0)
+	w := &model{plan: &p, rig: rig, test: finds(rig, 1), stop: func(Brake, bool) StopResult { return StopResult{WorkJ: work, Held: true} }}
+	r, err := w.simulate(t.Context(), 0)
 	require.NoError(t, err)
 	require.NotEmpty(t, r.Exposures)
 	perBrake := math.Ceil((1-need)/0.01) + 1 // the gap is at its limit after none

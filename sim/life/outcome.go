@@ -11,28 +11,28 @@ import (
 	"holdbench/sim"
 )
 
-// Outcome is what came of a test.
+// Outcome is the outcome of a test.
 type Outcome struct {
-	Passed  bool // the judge gave its proof and the sequence ended in a pass
-	Cause   string
-	Took    time.Duration
-	WorkJ   float64
-	Judged  bool    // the judge was asked, so that there is a wind-up
-	WindUp  float64 // deg, the most that the brake gave under the test torque, by the truth
-	SeenDeg float64 // deg of the motor, the same and all else that moved, by the sequence's encoder
-	SlipDeg float64 // by the truth, until the verdict
+	Passed      bool // the judge gave its proof and the sequence ended in a pass
+	Cause       string
+	Duration    time.Duration
+	WorkJ       float64
+	Judged      bool    // the judge was asked, so that there is a wind-up
+	WindUp      float64 // deg, the most that the brake gave under the test torque, by the truth
+	MeasuredDeg float64 // deg of the motor, the same and all else that moved, by the sequence's encoder
+	SlipDeg     float64 // truth, until the verdict
 }
 
-// Tester makes a test of a brake as it is; what is random comes from draw.
+// Tester tests a brake in its present state; draw is the source of random numbers.
 type Tester interface {
 	Test(b Brake, draw *rand.Rand) (Outcome, error)
 }
 
-// Bench is a tester that runs every test as a whole on the bench.
-type Bench struct{ Case *sim.Case }
+// BenchTester runs every test as a whole run of the bench.
+type BenchTester struct{ Case *sim.Case }
 
 // Test runs the case with the brake and a seed of its own.
-func (t Bench) Test(b Brake, draw *rand.Rand) (Outcome, error) {
+func (t BenchTester) Test(b Brake, draw *rand.Rand) (Outcome, error) {
 	return runTest(t.Case, b, 1+draw.Uint64()>>1)
 }
 
@@ -41,20 +41,20 @@ func runTest(c *sim.Case, b Brake, seed uint64) (Outcome, error) {
 	own := *c
 	b.in(&own.Rig)
 	own.Seed = seed
-	g := &gauge{perDeg: plant.Derive(&own.Rig).MMPerRad * math.Pi / 180}
+	g := &measurement{perDeg: plant.Derive(&own.Rig).MMPerRad * math.Pi / 180}
 	r, err := sim.Run(&own, g)
 	if err != nil {
 		return Outcome{}, fmt.Errorf("test of a brake with %.3g of its torque: %w", b.Condition, err)
 	}
 	return Outcome{
 		Passed: r.End == sequence.EndPass.String() && r.Verdict == "proven", Cause: r.Cause,
-		Took:  time.Duration(r.DurationS * float64(time.Second)),
-		WorkJ: r.SlipWorkJ, Judged: g.judged, WindUp: g.windUp, SeenDeg: g.seen, SlipDeg: g.slip,
+		Duration: time.Duration(r.DurationS * float64(time.Second)),
+		WorkJ:    r.SlipWorkJ, Judged: g.judged, WindUp: g.windUp, MeasuredDeg: g.seen, SlipDeg: g.slip,
 	}, nil
 }
 
-// gauge looks at a run while the judge is busy.
-type gauge struct {
+// measurement is a tracer that measures while the judge is busy.
+type measurement struct {
 	perDeg             float64 // mm of load for a degree of the motor
 	from               float64 // mm, where the closed brake was before the press
 	judged, pressed    bool
@@ -62,7 +62,7 @@ type gauge struct {
 }
 
 // Row takes one scan.
-func (g *gauge) Row(r *sim.Row) error {
+func (g *measurement) Row(r *sim.Row) error {
 	g.pressed = g.pressed || r.Out.Drive == sequence.DrivePress
 	if !g.pressed {
 		g.from = r.In.PositionMM

@@ -24,7 +24,7 @@ func TestCheckNamesWhatIsWrong(t *testing.T) {
 		{"windows below zero", func(p *Plan) { p.WindowsPerShift = -1 }, "windows", "is -1"},
 		{"a window longer than a shift", func(p *Plan) { p.Window = 9 * hour }, "window", "is 9h; must be 0s to the length of a shift, 8h"},
 		{"an interval longer than the span", func(p *Plan) { p.Interval = 27 * week }, "interval", "is 27w, longer than the 26w that are simulated"},
-		{"an interval that no judge takes", func(p *Plan) { p.Span, p.Interval = longestSpan, 170*week }, "interval", "is 170w; must be 1m to 27777h46m40s"},
+		{"an interval that no judge takes", func(p *Plan) { p.Span, p.Interval = maxSpan, 170*week }, "interval", "is 170w; must be 1m to 27777h46m40s"},
 		{"one to compare", func(p *Plan) { p.Intervals = []time.Duration{hour, 30 * week} }, "intervals", "is 30w, longer than"},
 		{"a span of nothing", func(p *Plan) { p.Span = 0 }, "span", "is 0s"},
 		{"stops that are no number", func(p *Plan) { p.StopsPerShift = math.NaN() }, "stops", "is NaN"},
@@ -32,9 +32,9 @@ func TestCheckNamesWhatIsWrong(t *testing.T) {
 		{"failure to more than new", func(p *Plan) { p.FailureTo = [2]float64{0.1, 1.5} }, "failure-to", "must be two shares"},
 		{"failure the wrong way round", func(p *Plan) { p.FailureTo = [2]float64{0.5, 0.1} }, "failure-to", "the smaller first"},
 		{"failures without end", func(p *Plan) { p.FailureEvery = time.Second }, "failure-every", "is 1s; must be at least 1h"},
-		{"no lives", func(p *Plan) { p.Lives = 0 }, "histories", "is 0"},
-		{"too much to keep", func(p *Plan) { p.Lives, p.Interval = 90_000, time.Minute }, "histories", "must be fewer, or --span shorter"},
-		{"no runs", func(p *Plan) { p.Runs = 0 }, "runs", "is 0"},
+		{"no histories", func(p *Plan) { p.Histories = 0 }, "histories", "is 0"},
+		{"too much to keep", func(p *Plan) { p.Histories, p.Interval = 90_000, time.Minute }, "histories", "must be fewer, or --span shorter"},
+		{"no runs", func(p *Plan) { p.RunsPerEntry = 0 }, "runs", "is 0"},
 		{"a service for ever", func(p *Plan) { p.Service = 60 * week }, "service", "is 60w"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -42,7 +42,7 @@ func TestCheckNamesWhatIsWrong(t *testing.T) {
 			c.spoil(&p)
 			found := p.Check()
 			require.Len(t, found, 1)
-			assert.Equal(t, c.value, found[0].Value)
+			assert.Equal(t, c.value, found[0].Path)
 			assert.Contains(t, found[0].Message, c.says)
 		})
 	}
@@ -101,11 +101,11 @@ func FuzzParseDuration(f *testing.F) {
 
 func TestPlanBoundsAreNotOverstepped(t *testing.T) {
 	rig := simple()
-	p := around(longestInterval, 1)
-	p.Span, p.ShiftsPerDay, p.Shift, p.DaysPerWeek = longestSpan, 1, time.Minute, 1
-	p.Window, p.StopsPerShift, p.FailureOnce, p.FailureEvery, p.WindowsPerShift = 0, 1e-9, false, longestSpan, 1000
+	p := around(maxInterval, 1)
+	p.Span, p.ShiftsPerDay, p.Shift, p.DaysPerWeek = maxSpan, 1, time.Minute, 1
+	p.Window, p.StopsPerShift, p.FailureOnce, p.FailureEvery, p.WindowsPerShift = 0, 1e-9, false, maxSpan, 1000
 	require.Empty(t, p.Check())
 	r := lived(t, p, rig, finds(rig, 1))[0]
-	assert.InDelta(t, longestSpan/longestInterval, r.Tests, 1)
+	assert.InDelta(t, maxSpan/maxInterval, r.Tests, 1)
 	assert.LessOrEqual(t, r.Stops, 1)
 }

@@ -2,53 +2,53 @@ package life
 
 import "time"
 
-// Told is who told of an unfit brake.
-type Told string
+// DetectedBy is what detected a brake with insufficient torque.
+type DetectedBy string
 
-// Who can tell.
+// What can detect it.
 const (
-	ToldByTest Told = "test"
-	ToldByFall Told = "fall" // an emergency stop did not stop the load
-	ToldByNone Told = "none" // nobody until the end of the life
+	DetectedByTest DetectedBy = "test"
+	DetectedByDrop DetectedBy = "drop" // an emergency stop that did not stop the load
+	NotDetected    DetectedBy = "none" // nothing until the end of the history
 )
 
-// Exposure is a time with an unfit brake.
+// Exposure is a time with insufficient brake torque.
 type Exposure struct {
 	From, To   time.Duration
-	Production time.Duration // of it
-	By         Told
+	Production time.Duration // in this time
+	By         DetectedBy
 }
 
-// Length is how long it lasted.
+// Length is the time from beginning to end.
 func (e Exposure) Length() time.Duration { return e.To - e.From }
 
-// Point is one test of a life.
-type Point struct {
-	At    time.Duration
-	Fit   bool
-	Ratio float64 // static capacity of the cold brake over the required test torque
+// TestPoint is one test of a history.
+type TestPoint struct {
+	At         time.Duration
+	Sufficient bool
+	Ratio      float64 // static capacity of the cold brake over the required test torque
 	Outcome
 }
 
-// Record is what came of one life.
+// Record is one simulated history.
 type Record struct {
-	Life            int
+	History         int
 	Span, Scheduled time.Duration
-	Points          []Point // of every test
+	TestPoints      []TestPoint // of every test
 	StopPoints      []StopPoint
 
-	Tests, InWindow, Overdue, AfterService int
-	InVain, Detections, Missed             int
-	Failures, Stops, StopsUnfit, Falls     int
-	Exchanged, FitExchanged                int
+	Tests, InWindow, Overdue, AfterService        int
+	NuisanceFailures, Detections, Missed          int
+	Failures, Stops, StopsInsufficient, LoadDrops int
+	Exchanged, ExchangedInVain                    int
 
 	LostToTests, LostToFalseAlarms, LostToRepairs time.Duration
 
 	StopWorkJ float64
 	Exposures []Exposure
 	Leads     []Lead
-	Warnings  [signs]int // of a brake that is fit at the end
-	Brake     Brake      // in the end
+	Warnings  [indicators]int // of a brake with sufficient torque at the end
+	Brake     Brake           // at the end
 }
 
 // StopPoint is one emergency stop while lowering.
@@ -57,5 +57,5 @@ type StopPoint struct {
 	DistanceMM float64
 }
 
-// Due is how many tests the calendar asked for.
+// Due is the number of tests that the calendar required.
 func (r *Record) Due() int { return r.InWindow + r.Overdue }

@@ -2,7 +2,7 @@ package life
 
 import "time"
 
-// Operations is what a component that wears with its operations comes to:
+// Operations are the figures of a component that wears with its operations:
 //
 //	n_op  = d_op h_op 3600/t_cycle
 //	T10d  = B10d/n_op
@@ -11,12 +11,12 @@ import "time"
 // n_op operations a year, d_op days a year, h_op hours a day, t_cycle s between two
 // operations, B10d operations until a tenth of the components have failed dangerously,
 // T10d years until then, MTTFd years. Source: EN ISO 13849-1:2015, annex C.4.2 (from
-// memory), which takes the failures as spread exponentially over T10d. B10d is a figure of
+// memory), which assumes exponentially distributed failures over T10d. B10d is a figure of
 // the maker.
 type Operations struct {
 	DaysPerYear, HoursPerDay float64
 	Cycle                    time.Duration
-	B10d                     float64 // 0 if it is not known
+	B10d                     float64 // 0 if unknown
 }
 
 // PerYear is n_op.
@@ -30,9 +30,8 @@ func (o Operations) T10dYears() float64 { return o.B10d / o.PerYear() }
 // MTTFdYears is MTTFd.
 func (o Operations) MTTFdYears() float64 { return o.B10d / (0.1 * o.PerYear()) }
 
-// TestsPerDemandWanted is how many times the demand rate the test rate is to be at least
-// in category 2 (EN ISO 13849-1:2015, 4.5.4, from memory).
-const TestsPerDemandWanted = 100
+// RequiredTestsPerDemand is the least ratio of test rate to demand rate in category 2 (EN ISO 13849-1:2015, 4.5.4, from memory).
+const RequiredTestsPerDemand = 100
 
 // weeksPerYear turns days a week into days a year.
 const weeksPerYear = 52

@@ -8,28 +8,28 @@ import (
 	"holdbench/plant"
 )
 
-// Halt is what came of an emergency stop.
-type Halt struct {
+// StopResult is the outcome of an emergency stop.
+type StopResult struct {
 	WorkJ      float64
-	DistanceMM float64 // until it stood, or until it was given up
+	DistanceMM float64 // until standstill, or until the end of the run
 	SlipDeg    float64
 	Held       bool // the brake brought the axis to rest within the travel
 }
 
-// The stop of an axis that its brake can hold is over within this time, and it is at
-// rest once nothing has moved for restTime.
+// A stop that the brake can hold is over within stopTime; the axis is at rest once nothing has
+// moved for restTime.
 const (
 	stopTime = 2 * time.Second
 	restTime = 50 * time.Millisecond
 )
 
-// emergencyStop takes the drive away from an axis that moves at its full speed in the
-// middle of its travel, and closes the brake. Lowering, the brake takes
+// emergencyStop switches off the drive of an axis that moves at its full speed in the middle of
+// its travel, and closes the brake. Lowering, the brake absorbs
 //
 //	W = ½ J ω² + τ_L φ
 //
-// less what the guide takes, over the way φ. Source: energy balance.
-func emergencyStop(r plant.Rig, b Brake, lowering bool) Halt {
+// less the friction work of the guide, over the angle φ. Source: energy balance.
+func emergencyStop(r plant.Rig, b Brake, lowering bool) StopResult {
 	b.in(&r)
 	r.Encoder.NoiseDeg, r.Drive.CurrentNoiseRMSA = 0, 0
 	r.Load.StartMM = (r.Stops.LowMM + r.Stops.HighMM) / 2
@@ -38,17 +38,17 @@ func emergencyStop(r plant.Rig, b Brake, lowering bool) Halt {
 		r.Load.StartSpeedMMS = -r.Drive.SpeedMMS
 	}
 	p := plant.New(r, 1)
-	rests := come(p, &r)
+	rests := comesToRest(p, &r)
 	s := p.State()
-	return Halt{
+	return StopResult{
 		WorkJ: s.SlipWorkJ, SlipDeg: s.SlipRad * 180 / math.Pi,
 		DistanceMM: math.Abs(p.LoadMM() - r.Load.StartMM),
 		Held:       rests && p.LoadMM() > r.Stops.LowMM && p.LoadMM() < r.Stops.HighMM,
 	}
 }
 
-// come lets the axis come to rest and tells whether it did.
-func come(p *plant.Plant, r *plant.Rig) bool {
+// comesToRest runs the plant until the axis is at rest, and is false if that takes too long.
+func comesToRest(p *plant.Plant, r *plant.Rig) bool {
 	off := plant.Command{Mode: plant.Off, CloseBrake: true}
 	slow := 1e-3 * math.Abs(p.State().SpeedRadS)
 	rested, slip := time.Duration(0), 0.0
@@ -69,11 +69,11 @@ func come(p *plant.Plant, r *plant.Rig) bool {
 	return false
 }
 
-// Stopper makes emergency stops. Stops of brakes that are the same to a thousandth of
-// their torque, a micrometre and a kelvin are the same stop, which is made once.
-type Stopper struct {
+// StopCache makes emergency stops. Stops of brakes that are equal to a thousandth of the torque,
+// a micrometre and a kelvin are the same stop, which is simulated once.
+type StopCache struct {
 	rig  plant.Rig
-	done sync.Map // of stopKey to Halt; a pure function, so that it does not matter who was first
+	done sync.Map // of stopKey to StopResult; a pure function, so that the order does not matter
 }
 
 type stopKey struct {
@@ -81,14 +81,14 @@ type stopKey struct {
 	lowering                    bool
 }
 
-// NewStopper makes the stops of a rig.
-func NewStopper(r *plant.Rig) *Stopper { return &Stopper{rig: *r} }
+// NewStopCache makes the stops of a rig.
+func NewStopCache(r *plant.Rig) *StopCache { return &StopCache{rig: *r} }
 
 // Stop stops the axis with a brake.
-func (s *Stopper) Stop(b Brake, lowering bool) Halt {
+func (s *StopCache) Stop(b Brake, lowering bool) StopResult {
 	k := stopKey{thousandths(b.Condition), thousandths(b.GapMM), thousandths(b.Glaze), int(math.Round(b.TempC)), lowering}
 	if h, ok := s.done.Load(k); ok {
-		return h.(Halt) //nolint:forcetypeassert // nothing else is kept
+		return h.(StopResult) //nolint:forcetypeassert // nothing else is kept
 	}
 	h := emergencyStop(s.rig, k.brake(), lowering)
 	s.done.Store(k, h)

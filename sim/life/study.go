@@ -11,14 +11,15 @@ import (
 	"holdbench/sim/fanout"
 )
 
-// Study is what is done for a plan: the ladder, the lives, and the intervals compared.
+// Study is the work for a plan: the lookup table, the simulated histories, and the comparison of
+// intervals.
 type Study struct {
 	Case     *sim.Case
 	Plan     Plan
-	Ladder   *Ladder
+	Table    *LookupTable
 	Records  []Record
 	Compared []Compared
-	stopper  *Stopper
+	stops    *StopCache
 }
 
 // Compared is the plan with another interval.
@@ -27,55 +28,55 @@ type Compared struct {
 	Summary  Summary
 }
 
-// Progress is told how far a piece of work is.
+// Progress gets the progress of a piece of work.
 type Progress func(done, all int)
 
-// NewStudy begins a study of a case that has no faults, with a plan that was checked. A
-// rig that no brake can be tested on is an error.
+// NewStudy begins a study of a case without faults, with a plan without problems. A rig on which
+// no brake can be tested is an error.
 func NewStudy(c *sim.Case, p Plan) (*Study, error) {
 	ratio := exchanged(&c.Rig).coldRatio(&c.Rig)
 	switch {
 	case math.IsInf(ratio, 0) || math.IsNaN(ratio):
-		return nil, fmt.Errorf("the load of rig %s asks for no torque at the motor shaft; must be one that a brake has to hold", c.Rig.Rig)
+		return nil, fmt.Errorf("the load of rig %s needs no torque at the motor shaft; must be a load that the brake has to hold", c.Rig.Rig)
 	case ratio <= 0:
-		return nil, fmt.Errorf("a new brake of rig %s has no torque; look at brake.closes_to and brake.residual_voltage", c.Rig.Rig)
+		return nil, fmt.Errorf("a new brake of rig %s has no torque; check brake.closes_to and brake.residual_voltage", c.Rig.Rig)
 	}
-	return &Study{Case: c, Plan: p, stopper: NewStopper(&c.Rig)}, nil
+	return &Study{Case: c, Plan: p, stops: NewStopCache(&c.Rig)}, nil
 }
 
-// Measure makes the ladder. Nothing else can be done without it.
+// Measure makes the lookup table, which all else needs.
 func (s *Study) Measure(ctx context.Context, workers int, p Progress) error {
-	l, err := MeasureLadder(ctx, s.Case, s.Plan.Runs, workers, s.Plan.Seed, p)
+	l, err := MeasureTable(ctx, s.Case, s.Plan.RunsPerEntry, workers, s.Plan.Seed, p)
 	if err == nil {
-		s.Ladder = l
+		s.Table = l
 	}
 	return err
 }
 
 // WindowFits is whether an idle window is long enough for a test.
-func (s *Study) WindowFits() bool { return fits(&s.Plan, s.Ladder.TestTakes()) }
+func (s *Study) WindowFits() bool { return fits(&s.Plan, s.Table.LongestTest()) }
 
 func fits(p *Plan, takes time.Duration) bool { return p.WindowsPerShift > 0 && p.Window >= takes }
 
-// Live lives the lives. If the context ends, Records holds those that were finished.
-func (s *Study) Live(ctx context.Context, workers int, p Progress) error {
-	var tester Tester = s.Ladder
-	if s.Plan.Whole {
-		tester = Bench{s.Case}
+// Simulate simulates the histories. If the context ends, Records holds those that were finished.
+func (s *Study) Simulate(ctx context.Context, workers int, p Progress) error {
+	var tester Tester = s.Table
+	if s.Plan.WholeRuns {
+		tester = BenchTester{s.Case}
 	}
-	records, err := s.lives(ctx, &s.Plan, tester, workers, func(n int) { p(n, s.Plan.Lives) })
+	records, err := s.simulate(ctx, &s.Plan, tester, workers, func(n int) { p(n, s.Plan.Histories) })
 	s.Records = records
 	return err
 }
 
-// Compare lives the lives again with other intervals, tests drawn from the ladder. If the
-// context ends, Compared holds the intervals that were finished.
+// Compare simulates the histories again with other intervals, with tests from the lookup table.
+// If the context ends, Compared holds the intervals that were finished.
 func (s *Study) Compare(ctx context.Context, workers int, p Progress) error {
-	all := len(s.Plan.Intervals) * s.Plan.Lives
+	all := len(s.Plan.Intervals) * s.Plan.Histories
 	for i, interval := range s.Plan.Intervals {
 		plan := s.Plan
 		plan.Interval = interval
-		records, err := s.lives(ctx, &plan, s.Ladder, workers, func(n int) { p(i*s.Plan.Lives+n, all) })
+		records, err := s.simulate(ctx, &plan, s.Table, workers, func(n int) { p(i*s.Plan.Histories+n, all) })
 		if err != nil {
 			return err
 		}
@@ -84,30 +85,30 @@ func (s *Study) Compare(ctx context.Context, workers int, p Progress) error {
 	return nil
 }
 
-func (s *Study) lives(ctx context.Context, p *Plan, tester Tester, workers int, done func(n int)) ([]Record, error) {
-	w := &world{plan: p, rig: &s.Case.Rig, stop: s.stopper.Stop, test: tester, windows: s.WindowFits()}
-	return w.lives(ctx, workers, done)
+func (s *Study) simulate(ctx context.Context, p *Plan, tester Tester, workers int, done func(n int)) ([]Record, error) {
+	w := &model{plan: p, rig: &s.Case.Rig, stop: s.stops.Stop, test: tester, windows: s.WindowFits()}
+	return w.simulateAll(ctx, workers, done)
 }
 
-// lives goes through them on a number of workers, in the order of their numbers.
-func (w *world) lives(ctx context.Context, workers int, done func(n int)) ([]Record, error) {
-	type lived struct {
+// simulateAll simulates the histories on a number of workers, in the order of their numbers.
+func (w *model) simulateAll(ctx context.Context, workers int, done func(n int)) ([]Record, error) {
+	type finished struct {
 		Record
 		err error
 	}
-	records := make([]Record, 0, w.plan.Lives)
+	records := make([]Record, 0, w.plan.Histories)
 	var failed error
-	err := fanout.InOrder(ctx, w.plan.Lives, workers, func(i int) (lived, bool) {
+	err := fanout.InOrder(ctx, w.plan.Histories, workers, func(i int) (finished, bool) {
 		if ctx.Err() != nil {
-			return lived{}, false
+			return finished{}, false
 		}
-		r, err := w.live(ctx, i)
-		return lived{r, err}, err == nil || ctx.Err() == nil
-	}, func(i int, l lived) {
-		if l.err != nil && failed == nil {
-			failed = fmt.Errorf("life %d: %w", i, l.err)
+		r, err := w.simulate(ctx, i)
+		return finished{r, err}, err == nil || ctx.Err() == nil
+	}, func(i int, f finished) {
+		if f.err != nil && failed == nil {
+			failed = fmt.Errorf("history %d: %w", i, f.err)
 		}
-		records = append(records, l.Record)
+		records = append(records, f.Record)
 		done(len(records))
 	})
 	if err == nil {

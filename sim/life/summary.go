@@ -8,50 +8,50 @@ import (
 	"gonum.org/v1/gonum/stat"
 )
 
-// Summary is what came of all lives together.
+// Summary sums up all histories.
 type Summary struct {
-	Lives           int
-	Span, Scheduled time.Duration // of all lives
+	Histories       int
+	Span, Scheduled time.Duration // of all histories
 
-	Tests, Due, InWindow, Overdue, AfterService int
-	InVain, Detections, Missed                  int
-	InVainRatio                                 Spread // of the brakes, capacity over required
-	Failures, Stops, StopsUnfit, Falls          int
-	Exchanged, FitExchanged                     int
-	Untold                                      int // exposures that nobody told of until the end
+	Tests, Due, InWindow, Overdue, AfterService   int
+	NuisanceFailures, Detections, Missed          int
+	NuisanceRatio                                 Distribution // capacity over required, of the brakes
+	Failures, Stops, StopsInsufficient, LoadDrops int
+	Exchanged, ExchangedInVain                    int
+	Undetected                                    int // exposures that were not detected until the end
 
 	LostToTests, LostToFalseAlarms, LostToRepairs time.Duration
 
-	Exposures    []float64 // h, by rising length; those that nobody told of until the end are at least so long
-	Exposure     Spread    // h
-	InProduction Spread    // h, of the exposures
-	LivesWithout int       // lives without an exposure
-	StopWork     Spread    // J, the mean of each life's stops
+	Exposures       []float64    // h, by rising length; undetected ones are at least so long
+	Exposure        Distribution // h
+	InProduction    Distribution // h, of the exposures
+	WithoutExposure int          // histories without an exposure
+	StopWork        Distribution // J, the mean of the stops of each history
 
-	Signs [signs]SignSummary
+	Indicators [indicators]IndicatorSummary
 }
 
-// Spread is how figures spread.
-type Spread struct {
+// Distribution describes a sample.
+type Distribution struct {
 	N                             int
 	Least, Mean, Median, P95, Max float64
 	MeanError                     float64 // standard error of the mean
 }
 
-// SignSummary is what a sign told.
-type SignSummary struct {
-	Sign     Sign
-	TakenOut int    // brakes that a test or a fall took out
-	Told     int    // of them the sign told of earlier
-	AheadH   Spread // h, by how much
-	Idle     int    // warnings of brakes that were fit in the end
+// IndicatorSummary is how well an indicator warned.
+type IndicatorSummary struct {
+	Indicator     Indicator
+	TakenOut      int          // brakes exchanged after a test or a load drop
+	Warned        int          // of these the indicator warned of earlier
+	AheadH        Distribution // h, lead time
+	FalseWarnings int          // of brakes with sufficient torque at the end
 }
 
-// Summarise sums lives up.
+// Summarise sums up histories.
 func Summarise(records []Record) Summary {
 	var s Summary
 	var production, ratios, works []float64
-	var ahead [signs][]float64
+	var ahead [indicators][]float64
 	for i := range records {
 		r := &records[i]
 		s.count(r)
@@ -59,65 +59,65 @@ func Summarise(records []Record) Summary {
 			s.Exposures = append(s.Exposures, e.Length().Hours())
 			production = append(production, e.Production.Hours())
 		}
-		for _, p := range r.Points {
-			if p.Fit && !p.Passed {
+		for _, p := range r.TestPoints {
+			if p.Sufficient && !p.Passed {
 				ratios = append(ratios, p.Ratio)
 			}
 		}
 		if r.Stops > 0 {
 			works = append(works, r.StopWorkJ/float64(r.Stops))
 		}
-		s.signs(r, &ahead)
+		s.countLeads(r, &ahead)
 	}
 	slices.Sort(s.Exposures)
-	s.Exposure, s.InProduction, s.InVainRatio, s.StopWork = spread(s.Exposures), spread(production), spread(ratios), spread(works)
-	for i := range s.Signs {
-		s.Signs[i].Sign, s.Signs[i].AheadH = Sign(i), spread(ahead[i])
+	s.Exposure, s.InProduction, s.NuisanceRatio, s.StopWork = distributionOf(s.Exposures), distributionOf(production), distributionOf(ratios), distributionOf(works)
+	for i := range s.Indicators {
+		s.Indicators[i].Indicator, s.Indicators[i].AheadH = Indicator(i), distributionOf(ahead[i])
 	}
 	return s
 }
 
 func (s *Summary) count(r *Record) {
-	s.Lives++
+	s.Histories++
 	s.Span += r.Span
 	s.Scheduled += r.Scheduled
 	s.Tests, s.Due, s.InWindow, s.Overdue, s.AfterService = s.Tests+r.Tests, s.Due+r.Due(), s.InWindow+r.InWindow, s.Overdue+r.Overdue, s.AfterService+r.AfterService
-	s.InVain, s.Detections, s.Missed = s.InVain+r.InVain, s.Detections+r.Detections, s.Missed+r.Missed
-	s.Failures, s.Stops, s.StopsUnfit, s.Falls = s.Failures+r.Failures, s.Stops+r.Stops, s.StopsUnfit+r.StopsUnfit, s.Falls+r.Falls
-	s.Exchanged, s.FitExchanged = s.Exchanged+r.Exchanged, s.FitExchanged+r.FitExchanged
+	s.NuisanceFailures, s.Detections, s.Missed = s.NuisanceFailures+r.NuisanceFailures, s.Detections+r.Detections, s.Missed+r.Missed
+	s.Failures, s.Stops, s.StopsInsufficient, s.LoadDrops = s.Failures+r.Failures, s.Stops+r.Stops, s.StopsInsufficient+r.StopsInsufficient, s.LoadDrops+r.LoadDrops
+	s.Exchanged, s.ExchangedInVain = s.Exchanged+r.Exchanged, s.ExchangedInVain+r.ExchangedInVain
 	s.LostToTests += r.LostToTests
 	s.LostToFalseAlarms += r.LostToFalseAlarms
 	s.LostToRepairs += r.LostToRepairs
 	if len(r.Exposures) == 0 {
-		s.LivesWithout++
+		s.WithoutExposure++
 	}
 	for _, e := range r.Exposures {
-		if e.By == ToldByNone {
-			s.Untold++
+		if e.By == NotDetected {
+			s.Undetected++
 		}
 	}
 }
 
-func (s *Summary) signs(r *Record, ahead *[signs][]float64) {
+func (s *Summary) countLeads(r *Record, ahead *[indicators][]float64) {
 	for _, l := range r.Leads {
-		s.Signs[l.Sign].TakenOut++
-		if l.Told {
-			s.Signs[l.Sign].Told++
-			ahead[l.Sign] = append(ahead[l.Sign], l.Ahead.Hours())
+		s.Indicators[l.Indicator].TakenOut++
+		if l.Warned {
+			s.Indicators[l.Indicator].Warned++
+			ahead[l.Indicator] = append(ahead[l.Indicator], l.Ahead.Hours())
 		}
 	}
 	for i, n := range r.Warnings {
-		s.Signs[i].Idle += n
+		s.Indicators[i].FalseWarnings += n
 	}
 }
 
-// spread sums figures up; quantiles are interpolated.
-func spread(x []float64) Spread {
+// distributionOf describes a sample; quantiles are interpolated.
+func distributionOf(x []float64) Distribution {
 	if len(x) == 0 {
-		return Spread{}
+		return Distribution{}
 	}
 	x = slices.Sorted(slices.Values(x))
-	s := Spread{
+	s := Distribution{
 		N: len(x), Least: x[0], Mean: stat.Mean(x, nil), Max: x[len(x)-1],
 		Median: stat.Quantile(0.5, stat.LinInterp, x, nil), P95: stat.Quantile(0.95, stat.LinInterp, x, nil),
 	}

@@ -7,122 +7,122 @@ import (
 	"gonum.org/v1/gonum/stat"
 )
 
-// Sign is something that somebody could have watched from test to test or from stop to
-// stop.
-type Sign int
+// Indicator is a quantity that can be monitored from test to test or from stop to stop.
+type Indicator int
 
-// The signs.
+// The indicators.
 const (
-	WindUp       Sign = iota // deg, of the brake under the test torque, by the truth
-	SeenWindUp               // deg, the same by the sequence's encoder
-	Slip                     // deg, until the verdict, by the truth
-	StopDistance             // mm, of an emergency stop while lowering
-	signs
+	WindUp         Indicator = iota // deg, of the brake under the test torque, truth
+	MeasuredWindUp                  // deg, the same measured by the encoder of the sequence
+	Slip                            // deg, until the verdict, truth
+	StopDistance                    // mm, of an emergency stop while lowering
+	indicators
 )
 
-// Signs lists every sign.
-func Signs() []Sign { return []Sign{WindUp, SeenWindUp, Slip, StopDistance} }
+// Indicators lists every indicator.
+func Indicators() []Indicator { return []Indicator{WindUp, MeasuredWindUp, Slip, StopDistance} }
 
-// String is a sign in words.
-func (s Sign) String() string {
-	return [...]string{"wind-up under the test torque", "the same by the sequence's encoder", "slip in the test", "distance of an emergency stop"}[s]
+// String is an indicator in words.
+func (s Indicator) String() string {
+	return [...]string{"wind-up under the test torque", "wind-up read from the encoder", "slip in the test", "distance of an emergency stop"}[s]
 }
 
 // Unit is the unit of its values.
-func (s Sign) Unit() string {
+func (s Indicator) Unit() string {
 	if s == StopDistance {
 		return "mm"
 	}
 	return "deg"
 }
 
-// The rule of a warning: a value that is off the mean of the first TrendBase of this brake
-// by more than TrendSigma of their standard deviations, and by more than TrendShare of
-// that mean and TrendLeastDeg or TrendLeastMM. The standard deviations are the usual ones
-// of a control chart and one more for the many looks (ISO 7870-2 has 3, from memory); the
-// rest stands for the scatter of loads and speeds, which a real machine has and this
-// calendar has not (a choice).
+// The rule of a warning: a value that deviates from the mean of the first TrendBase values of
+// this brake by more than TrendSigma of their standard deviations, and by more than TrendShare
+// of that mean and TrendMinDeg or TrendMinMM. TrendSigma is the usual limit of a control chart
+// and one more for the number of values (ISO 7870-2 has 3, from memory); the others stand for
+// the scatter of loads and speeds, which a real machine has and this calendar has not (a
+// choice).
 const (
-	TrendBase     = 20
-	TrendSigma    = 4
-	TrendShare    = 0.1
-	TrendLeastDeg = 0.05
-	TrendLeastMM  = 0.2
+	TrendBase   = 20
+	TrendSigma  = 4
+	TrendShare  = 0.1
+	TrendMinDeg = 0.05
+	TrendMinMM  = 0.2
 )
 
-// trend watches one brake.
+// trend holds the control charts of one brake.
 type trend struct {
-	watches [signs]watch
+	charts [indicators]chart
 }
 
-type watch struct {
-	base      []float64
-	mean, off float64 // the centre and how far a value may be from it
-	at        time.Duration
+// chart is the control chart of one indicator.
+type chart struct {
+	base        []float64
+	mean, limit float64 // the centre, and the largest deviation without a warning
+	warnedAt    time.Duration
 }
 
 func newTrend() trend {
 	var t trend
-	for i := range t.watches {
-		t.watches[i].at = never
+	for i := range t.charts {
+		t.charts[i].warnedAt = never
 	}
 	return t
 }
 
-// take looks at the next value.
-func (w *watch) take(at time.Duration, x float64, s Sign) {
+// add takes the next value.
+func (w *chart) add(at time.Duration, x float64, s Indicator) {
 	if len(w.base) < TrendBase {
 		w.base = append(w.base, x)
 		if len(w.base) == TrendBase {
 			mean, sd := stat.MeanStdDev(w.base, nil)
-			w.mean, w.off = mean, max(TrendSigma*sd, TrendShare*mean, s.least())
+			w.mean, w.limit = mean, max(TrendSigma*sd, TrendShare*mean, s.minDeviation())
 		}
 		return
 	}
-	if w.at == never && math.Abs(x-w.mean) > w.off {
-		w.at = at
+	if w.warnedAt == never && math.Abs(x-w.mean) > w.limit {
+		w.warnedAt = at
 	}
 }
 
-func (s Sign) least() float64 {
+func (s Indicator) minDeviation() float64 {
 	if s == StopDistance {
-		return TrendLeastMM
+		return TrendMinMM
 	}
-	return TrendLeastDeg
+	return TrendMinDeg
 }
 
-// Lead is by how much a sign told of a brake ahead of the test or the fall for which it
-// was taken out.
+// Lead is the lead time of an indicator: how long it warned of a brake ahead of the test or the
+// load drop after which the brake was exchanged.
 type Lead struct {
-	Sign  Sign
-	Told  bool          // ahead of it
-	Ahead time.Duration // 0 if it did not tell
+	Indicator Indicator
+	Warned    bool          // at all
+	Ahead     time.Duration // 0 without a warning
 }
 
-// see shows the value of a sign.
-func (j *journey) see(s Sign, x float64) {
+// observe takes the value of an indicator.
+func (j *simulation) observe(s Indicator, x float64) {
 	if s == StopDistance {
 		j.record.StopPoints = append(j.record.StopPoints, StopPoint{j.now, x})
 	}
-	j.trend.watches[s].take(j.now, x, s)
+	j.trend.charts[s].add(j.now, x, s)
 }
 
-// leads takes down what the signs had said by the moment at which a test or a fall told
-// of the brake.
-func (j *journey) leads(told time.Duration) {
-	for _, s := range Signs() {
-		l := Lead{Sign: s}
-		if at := j.trend.watches[s].at; at < told {
-			l.Told, l.Ahead = true, told-at
+// recordLeads records the lead times of the indicators when a test or a load drop has detected
+// the brake.
+func (j *simulation) recordLeads(told time.Duration) {
+	for _, s := range Indicators() {
+		l := Lead{Indicator: s}
+		if at := j.trend.charts[s].warnedAt; at < told {
+			l.Warned, l.Ahead = true, told-at
 		}
 		j.record.Leads = append(j.record.Leads, l)
 	}
 }
 
-// idleWarnings counts what the signs said of a brake that is fit at the end of its life.
-func (j *journey) idleWarnings() {
-	for s := range j.trend.watches {
-		if j.trend.watches[s].at != never {
+// recordFalseWarnings counts the warnings of a brake with sufficient torque at the end.
+func (j *simulation) recordFalseWarnings() {
+	for s := range j.trend.charts {
+		if j.trend.charts[s].warnedAt != never {
 			j.record.Warnings[s]++
 		}
 	}

@@ -38,7 +38,7 @@ func ParseDuration(text string) (time.Duration, error) {
 			return 0, fmt.Errorf("%q is no duration", text)
 		}
 		many := hours.Hours() * length.Hours()
-		if many > longestSpan.Hours()*2 || many < -longestSpan.Hours()*2 {
+		if many > maxSpan.Hours()*2 || many < -maxSpan.Hours()*2 {
 			return 0, fmt.Errorf("%q is too long", text)
 		}
 		return hours * (length / time.Hour), nil

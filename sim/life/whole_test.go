@@ -31,30 +31,30 @@ func studied(t *testing.T, c *sim.Case, p life.Plan) *life.Study {
 	require.NoError(t, err)
 	none := func(int, int) {}
 	require.NoError(t, s.Measure(t.Context(), 2, none))
-	require.NoError(t, s.Live(t.Context(), 2, none))
+	require.NoError(t, s.Simulate(t.Context(), 2, none))
 	require.NoError(t, s.Compare(t.Context(), 2, none))
 	return s
 }
 
 func fortnight() life.Plan {
 	p := life.Default(8 * time.Hour)
-	p.Span, p.Lives, p.Runs, p.StopsPerShift = 14*24*time.Hour, 4, 1, 1
+	p.Span, p.Histories, p.RunsPerEntry, p.StopsPerShift = 14*24*time.Hour, 4, 1, 1
 	return p
 }
 
 // Tests drawn from the ladder and tests that are runs of their own tell of the same brakes
 // at the same time: what was measured of brakes in general holds for those of a life.
-func TestLadderAgreesWithWholeRuns(t *testing.T) {
+func TestTableAgreesWithWholeRuns(t *testing.T) {
 	p := fortnight()
 	p.FailureTo = [2]float64{0.1, 0.6}
 	drawn := studied(t, hoist(t), p)
-	p.Whole = true
+	p.WholeRuns = true
 	run := studied(t, hoist(t), p)
 	for i := range drawn.Records {
 		a, b := drawn.Records[i], run.Records[i]
 		assert.Equal(t, a.Tests, b.Tests)
 		assert.Equal(t, a.Detections, b.Detections)
-		assert.Equal(t, a.InVain, b.InVain)
+		assert.Equal(t, a.NuisanceFailures, b.NuisanceFailures)
 		require.Len(t, b.Exposures, len(a.Exposures))
 		for k := range a.Exposures {
 			assert.InDelta(t, a.Exposures[k].Length().Seconds(), b.Exposures[k].Length().Seconds(), 10, "but for the seconds of a failed test")
@@ -65,12 +65,12 @@ func TestLadderAgreesWithWholeRuns(t *testing.T) {
 
 // What the trade expects of the test of a rig that is engineered well: a new brake passes,
 // one without the required torque does not, and the verdict turns once.
-func TestLadderTurnsOnceAboveTheRequirement(t *testing.T) {
-	l, err := life.MeasureLadder(t.Context(), hoist(t), 2, 2, 1, func(int, int) {})
+func TestTableChangesOnceAboveTheRequirement(t *testing.T) {
+	l, err := life.MeasureTable(t.Context(), hoist(t), 2, 2, 1, func(int, int) {})
 	require.NoError(t, err)
-	assert.Equal(t, 16, l.New().Passed())
-	for i := range l.Rungs {
-		r := &l.Rungs[i]
+	assert.Equal(t, 16, l.NewBrake().Passed())
+	for i := range l.Entries {
+		r := &l.Entries[i]
 		switch {
 		case r.Ratio < 1:
 			assert.Zero(t, r.Passed(), "%g of the required torque", r.Ratio)
@@ -78,8 +78,8 @@ func TestLadderTurnsOnceAboveTheRequirement(t *testing.T) {
 			assert.Equal(t, len(r.Outcomes), r.Passed(), "%g of the required torque", r.Ratio)
 		}
 		if i > 0 {
-			assert.Greater(t, r.Ratio, l.Rungs[i-1].Ratio)
-			assert.GreaterOrEqual(t, r.Passed(), l.Rungs[i-1].Passed())
+			assert.Greater(t, r.Ratio, l.Entries[i-1].Ratio)
+			assert.GreaterOrEqual(t, r.Passed(), l.Entries[i-1].Passed())
 		}
 	}
 }
@@ -93,26 +93,26 @@ func TestTestsThatMiss(t *testing.T) {
 	require.NoError(t, err)
 	p := fortnight()
 	p.StopsPerShift, p.FailureTo = 0, [2]float64{0.395, 0.4} // of 0.406 that are required
-	p.Lives = 10
+	p.Histories = 10
 	s := life.Summarise(studied(t, c, p).Records)
 	assert.Equal(t, 10, s.Failures)
 	assert.Equal(t, 10, s.Exposure.N)
-	assert.Equal(t, 10, s.Untold)
+	assert.Equal(t, 10, s.Undetected)
 	assert.Zero(t, s.Detections)
 	assert.Positive(t, s.Missed)
 }
 
 // An interruption keeps the lives that were finished, each of them whole.
-func TestInterruptedKeepsWholeLives(t *testing.T) {
+func TestInterruptedKeepsCompleteHistories(t *testing.T) {
 	s, err := life.NewStudy(hoist(t), fortnight())
 	require.NoError(t, err)
 	require.NoError(t, s.Measure(t.Context(), 2, func(int, int) {}))
 	all, err := life.NewStudy(hoist(t), fortnight())
 	require.NoError(t, err)
-	all.Ladder = s.Ladder
-	require.NoError(t, all.Live(t.Context(), 2, func(int, int) {}))
+	all.Table = s.Table
+	require.NoError(t, all.Simulate(t.Context(), 2, func(int, int) {}))
 	ctx, cancel := context.WithCancel(t.Context())
-	err = s.Live(ctx, 1, func(done, _ int) {
+	err = s.Simulate(ctx, 1, func(done, _ int) {
 		if done == 2 {
 			cancel()
 		}
@@ -125,7 +125,7 @@ func TestInterruptedKeepsWholeLives(t *testing.T) {
 // Longer intervals, longer exposure: the same failures in the same lives.
 func TestExposureGrowsWithTheInterval(t *testing.T) {
 	p := fortnight()
-	p.Lives, p.StopsPerShift, p.DaysPerWeek = 40, 0, 7
+	p.Histories, p.StopsPerShift, p.DaysPerWeek = 40, 0, 7
 	p.Intervals = []time.Duration{8 * time.Hour, 16 * time.Hour, 48 * time.Hour}
 	s := studied(t, hoist(t), p)
 	require.Len(t, s.Compared, 3)
@@ -139,7 +139,7 @@ func TestRigsThatNoBrakeCanBeTestedOn(t *testing.T) {
 	light, open := hoist(t), hoist(t)
 	light.Rig.Load.GravityMS2, open.Rig.Brake.ClosesTo = 0, 0
 	_, err := life.NewStudy(light, fortnight())
-	require.ErrorContains(t, err, "asks for no torque")
+	require.ErrorContains(t, err, "needs no torque")
 	_, err = life.NewStudy(open, fortnight())
 	require.ErrorContains(t, err, "has no torque")
 }
@@ -151,7 +151,7 @@ func TestPassWithoutProofIsNone(t *testing.T) {
 	r, err := sim.Run(c, nil)
 	require.NoError(t, err)
 	require.Equal(t, "pass", r.End)
-	o, err := life.Bench{Case: c}.Test(life.Brake{Condition: 1, GapMM: c.Rig.Brake.NewGapMM, TempC: c.Rig.Brake.AmbientC}, rand.New(rand.NewPCG(1, 1)))
+	o, err := life.BenchTester{Case: c}.Test(life.Brake{Condition: 1, GapMM: c.Rig.Brake.NewGapMM, TempC: c.Rig.Brake.AmbientC}, rand.New(rand.NewPCG(1, 1)))
 	require.NoError(t, err)
 	assert.False(t, o.Passed)
 }

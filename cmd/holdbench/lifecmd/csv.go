@@ -23,20 +23,20 @@ func lifeColumns() []lifeColumn {
 		return func(r *life.Record) string { return csvNumber(of(r)) }
 	}
 	return []lifeColumn{
-		{"history", whole(func(r *life.Record) int { return r.Life + 1 })},
+		{"history", whole(func(r *life.Record) int { return r.History + 1 })},
 		{"scheduled_h", number(func(r *life.Record) float64 { return r.Scheduled.Hours() })},
 		{"tests_due", whole((*life.Record).Due)},
 		{"tests", whole(func(r *life.Record) int { return r.Tests })},
 		{"tests_in_window", whole(func(r *life.Record) int { return r.InWindow })},
 		{"tests_overdue", whole(func(r *life.Record) int { return r.Overdue })},
 		{"tests_after_service", whole(func(r *life.Record) int { return r.AfterService })},
-		{"nuisance_failures", whole(func(r *life.Record) int { return r.InVain })},
+		{"nuisance_failures", whole(func(r *life.Record) int { return r.NuisanceFailures })},
 		{"detections", whole(func(r *life.Record) int { return r.Detections })},
 		{"missed", whole(func(r *life.Record) int { return r.Missed })},
 		{"failures", whole(func(r *life.Record) int { return r.Failures })},
 		{"stops", whole(func(r *life.Record) int { return r.Stops })},
-		{"stops_insufficient", whole(func(r *life.Record) int { return r.StopsUnfit })},
-		{"load_drops", whole(func(r *life.Record) int { return r.Falls })},
+		{"stops_insufficient", whole(func(r *life.Record) int { return r.StopsInsufficient })},
+		{"load_drops", whole(func(r *life.Record) int { return r.LoadDrops })},
 		{"replaced", whole(func(r *life.Record) int { return r.Exchanged })},
 		{"exposures", whole(func(r *life.Record) int { return len(r.Exposures) })},
 		{"exposure_h", number(exposed)},
@@ -84,14 +84,14 @@ func writeTests(w io.Writer, records []life.Record) error {
 	out := csv.NewWriter(w)
 	err := out.Write([]string{"history", "at_h", "fit", "ratio", "passed", "cause", "duration_s", "wind_up_deg", "wind_up_read_deg", "slip_deg", "slip_work_j"})
 	for n := range records {
-		for _, p := range records[n].Points {
-			windUp, seen, slip := csvNumber(p.WindUp), csvNumber(p.SeenDeg), csvNumber(p.SlipDeg)
+		for _, p := range records[n].TestPoints {
+			windUp, seen, slip := csvNumber(p.WindUp), csvNumber(p.MeasuredDeg), csvNumber(p.SlipDeg)
 			if !p.Judged {
 				windUp, seen, slip = "", "", "" // the judge was never asked
 			}
 			err = errors.Join(err, out.Write([]string{
-				strconv.Itoa(records[n].Life + 1), csvNumber(p.At.Hours()), strconv.FormatBool(p.Fit), csvNumber(p.Ratio),
-				strconv.FormatBool(p.Passed), p.Cause, csvNumber(p.Took.Seconds()), windUp, seen, slip, csvNumber(p.WorkJ),
+				strconv.Itoa(records[n].History + 1), csvNumber(p.At.Hours()), strconv.FormatBool(p.Sufficient), csvNumber(p.Ratio),
+				strconv.FormatBool(p.Passed), p.Cause, csvNumber(p.Duration.Seconds()), windUp, seen, slip, csvNumber(p.WorkJ),
 			}))
 		}
 	}

@@ -26,20 +26,20 @@ func (v *lifePage) exposure() {
 		{"95th percentile", hours(e.P95)},
 		{"longest", hours(e.Max)},
 		{"in production", hours(v.sum.InProduction.Mean) + " of the mean"},
-		{"histories without", fmt.Sprintf("%d of %d, %s", s.LivesWithout, s.Lives, share(float64(s.LivesWithout)/float64(s.Lives)))},
+		{"histories without", fmt.Sprintf("%d of %d, %s", s.WithoutExposure, s.Histories, share(float64(s.WithoutExposure)/float64(s.Histories)))},
 	})
-	if s.Untold > 0 {
-		v.warn(fmt.Sprintf("%d of them continued beyond the end of the history and count up to there", s.Untold))
+	if s.Undetected > 0 {
+		v.warn(fmt.Sprintf("%d of them continued beyond the end of the history and count up to there", s.Undetected))
 	}
-	if s.Falls > 0 {
-		v.warn(fmt.Sprintf("%d of them ended with a load drop in an emergency stop. That is no acceptable detection, and it makes the exposure look shorter, the more so with a long interval", s.Falls))
+	if s.LoadDrops > 0 {
+		v.warn(fmt.Sprintf("%d of them ended with a load drop in an emergency stop. That is no acceptable detection, and it makes the exposure look shorter, the more so with a long interval", s.LoadDrops))
 	}
 	v.Line()
 	v.histogram(s.Exposures)
 }
 
 func (v *lifePage) nothingMeans() string {
-	if v.sum.InVain > 0 {
+	if v.sum.NuisanceFailures > 0 {
 		return ": tests failed while it was still slightly above the requirement."
 	}
 	return "."
@@ -47,13 +47,13 @@ func (v *lifePage) nothingMeans() string {
 
 // detectedBy counts how exposures ended.
 func (v *lifePage) detectedBy() string {
-	by := map[life.Told]int{}
+	by := map[life.DetectedBy]int{}
 	for _, r := range v.study.Records {
 		for _, e := range r.Exposures {
 			by[e.By]++
 		}
 	}
-	return fmt.Sprintf("%d detected by a test, %d by a load drop, %d undetected", by[life.ToldByTest], by[life.ToldByFall], by[life.ToldByNone])
+	return fmt.Sprintf("%d detected by a test, %d by a load drop, %d undetected", by[life.DetectedByTest], by[life.DetectedByDrop], by[life.NotDetected])
 }
 
 // histogramBins is how many bars a distribution has.
@@ -106,8 +106,8 @@ func (v *lifePage) compared() {
 		s := &c.Summary
 		h := func(x float64) string { return page.Figure(page.Round(x)) }
 		rows = append(rows, []string{
-			life.Text(c.Interval), h(c.Interval.Hours() / 2), h(s.Exposure.Mean), h(s.Exposure.P95), strconv.Itoa(s.Exposure.N), h(float64(s.Tests) / float64(s.Lives)),
-			h(100 * s.LostToTests.Hours() / max(s.Scheduled.Hours(), 1e-9)), strconv.Itoa(s.StopsUnfit), strconv.Itoa(s.Falls),
+			life.Text(c.Interval), h(c.Interval.Hours() / 2), h(s.Exposure.Mean), h(s.Exposure.P95), strconv.Itoa(s.Exposure.N), h(float64(s.Tests) / float64(s.Histories)),
+			h(100 * s.LostToTests.Hours() / max(s.Scheduled.Hours(), 1e-9)), strconv.Itoa(s.StopsInsufficient), strconv.Itoa(s.LoadDrops),
 		})
 	}
 	v.grid([]string{"interval", "half, h", "mean, h", "95 %, h", "times", "tests", "lost, %", "stops", "drops"}, rows)
@@ -131,7 +131,7 @@ func (v *lifePage) lost() {
 		if s.Scheduled > 0 {
 			scheduled = share(part.t.Hours() / s.Scheduled.Hours())
 		}
-		rows = append(rows, []string{part.name, hours(part.t.Hours() / float64(s.Lives)), scheduled})
+		rows = append(rows, []string{part.name, hours(part.t.Hours() / float64(s.Histories)), scheduled})
 	}
 	v.grid([]string{"", "time", "share of scheduled"}, rows)
 }

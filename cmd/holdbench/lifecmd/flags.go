@@ -13,6 +13,7 @@ import (
 
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/plant/problem"
 	"holdbench/sequence"
 	"holdbench/sim/life"
 )
@@ -51,10 +52,10 @@ func (f *lifeFlags) validate(c *cobra.Command) error {
 // read turns the texts of the flags into the plan and gives back B10d. All that cannot be
 // read is reported at once.
 func (f *lifeFlags) read(c *cobra.Command, interval time.Duration) (b10d float64, err error) {
-	var wrong []life.Mistake
+	var wrong problem.List
 	note := func(flag string, err error) {
 		if err != nil {
-			wrong = append(wrong, life.Mistake{Value: flag, Message: err.Error()})
+			wrong = append(wrong, problem.Problem{Path: flag, Message: err.Error()})
 		}
 	}
 	p := &f.plan
@@ -84,16 +85,16 @@ func (f *lifeFlags) read(c *cobra.Command, interval time.Duration) (b10d float64
 	b10d, err = f.readB10d(c)
 	note("b10d", err)
 	if len(wrong) > 0 {
-		return 0, planMistakes(c, wrong)
+		return 0, planProblems(c, wrong)
 	}
 	return b10d, nil
 }
 
-// planMistakes are values that cannot be, each with its flag.
-func planMistakes(c *cobra.Command, mistakes []life.Mistake) error {
-	texts := make([]string, len(mistakes))
-	for i, m := range mistakes {
-		texts[i] = "--" + m.Value + " " + m.Message
+// planProblems is the error of wrong values, each with its flag.
+func planProblems(c *cobra.Command, list problem.List) error {
+	texts := make([]string, len(list))
+	for i, m := range list {
+		texts[i] = "--" + m.Path + " " + m.Message
 	}
 	return command.WrongUse(c, "%s", strings.Join(texts, "\n"))
 }

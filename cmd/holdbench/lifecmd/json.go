@@ -133,24 +133,24 @@ func (l *session) object() lifeObject {
 	shown := page.shown()
 	o := lifeObject{
 		Life: s.Case.Rig.Rig, Sequence: s.Case.Program.Name(), Seed: p.Seed, Lives: len(s.Records),
-		Whole: len(s.Records) == p.Lives && len(s.Compared) == len(p.Intervals),
+		Whole: len(s.Records) == p.Histories && len(s.Compared) == len(p.Intervals),
 		Plan:  l.planObject(), Sum: sumOf(p.Interval.Hours(), &sum), Exposures: append([]float64{}, sum.Exposures...),
-		ByInterval: []sumObject{}, Operations: l.operations(), ShownLife: shown.Life + 1,
+		ByInterval: []sumObject{}, Operations: l.operations(), ShownLife: shown.History + 1,
 		Information: "for information; no claim of a category or a performance level", Caution: lifeCaution,
 		Shown: []pointObject{}, ShownStops: []stopObject{},
 	}
-	for i := range s.Ladder.Rungs {
-		r := &s.Ladder.Rungs[i]
+	for i := range s.Table.Entries {
+		r := &s.Table.Entries[i]
 		o.Ladder = append(o.Ladder, rungObject{r.Ratio, r.Passed(), len(r.Outcomes)})
 	}
 	for i := range s.Compared {
 		o.ByInterval = append(o.ByInterval, sumOf(s.Compared[i].Interval.Hours(), &s.Compared[i].Summary))
 	}
-	for _, sign := range sum.Signs {
-		o.Trend = append(o.Trend, signObject{sign.Sign.String(), sign.TakenOut, sign.Told, spreadOf(sign.AheadH), sign.Idle})
+	for _, sign := range sum.Indicators {
+		o.Trend = append(o.Trend, signObject{sign.Indicator.String(), sign.TakenOut, sign.Warned, spreadOf(sign.AheadH), sign.FalseWarnings})
 	}
-	for _, t := range shown.Points {
-		o.Shown = append(o.Shown, pointObject{t.At.Hours(), t.Fit, t.Ratio, t.Passed, t.Cause, t.Judged, t.WindUp, t.SeenDeg, t.SlipDeg})
+	for _, t := range shown.TestPoints {
+		o.Shown = append(o.Shown, pointObject{t.At.Hours(), t.Sufficient, t.Ratio, t.Passed, t.Cause, t.Judged, t.WindUp, t.MeasuredDeg, t.SlipDeg})
 	}
 	for _, t := range shown.StopPoints {
 		o.ShownStops = append(o.ShownStops, stopObject{t.At.Hours(), t.DistanceMM})
@@ -163,9 +163,9 @@ func (l *session) planObject() planObject {
 	return planObject{
 		SpanH: p.Span.Hours(), IntervalH: p.Interval.Hours(), ShiftsPerDay: p.ShiftsPerDay, ShiftH: p.Shift.Hours(),
 		DaysPerWeek: p.DaysPerWeek, CycleS: p.Cycle.Seconds(), WindowsPerShift: p.WindowsPerShift, WindowS: p.Window.Seconds(),
-		WindowFits: l.study.WindowFits(), TestS: l.study.Ladder.TestTakes().Seconds(), StopsPerShift: p.StopsPerShift,
+		WindowFits: l.study.WindowFits(), TestS: l.study.Table.LongestTest().Seconds(), StopsPerShift: p.StopsPerShift,
 		DeclinePerDay: p.DeclinePerDay, DeclinePerStop: p.DeclinePerStop, FailureOnce: p.FailureOnce,
-		FailureEveryH: p.FailureEvery.Hours(), FailureTo: p.FailureTo, ServiceH: p.Service.Hours(), WholeRuns: p.Whole, Runs: p.Runs,
+		FailureEveryH: p.FailureEvery.Hours(), FailureTo: p.FailureTo, ServiceH: p.Service.Hours(), WholeRuns: p.WholeRuns, Runs: p.RunsPerEntry,
 	}
 }
 
@@ -179,15 +179,15 @@ func (l *session) operations() operations {
 	return out
 }
 
-func spreadOf(s life.Spread) spreadObject {
+func spreadOf(s life.Distribution) spreadObject {
 	return spreadObject{s.N, s.Mean, s.MeanError, s.Median, s.P95, s.Max}
 }
 
 func sumOf(interval float64, s *life.Summary) sumObject {
 	o := sumObject{
 		IntervalH: interval, TestsDue: s.Due, Tests: s.Tests, InWindow: s.InWindow, Overdue: s.Overdue, AfterService: s.AfterService,
-		InVain: s.InVain, Detections: s.Detections, Missed: s.Missed, Failures: s.Failures, Stops: s.Stops, StopsUnfit: s.StopsUnfit,
-		Falls: s.Falls, Exchanged: s.Exchanged, FitExchanged: s.FitExchanged, Untold: s.Untold, LivesWithout: s.LivesWithout,
+		InVain: s.NuisanceFailures, Detections: s.Detections, Missed: s.Missed, Failures: s.Failures, Stops: s.Stops, StopsUnfit: s.StopsInsufficient,
+		Falls: s.LoadDrops, Exchanged: s.Exchanged, FitExchanged: s.ExchangedInVain, Untold: s.Undetected, LivesWithout: s.WithoutExposure,
 		ExposureH: spreadOf(s.Exposure), InProductionH: spreadOf(s.InProduction), ScheduledH: s.Scheduled.Hours(),
 		LostToTestsH: s.LostToTests.Hours(), LostToFalseAlarmsH: s.LostToFalseAlarms.Hours(), LostToRepairsH: s.LostToRepairs.Hours(),
 	}

@@ -85,9 +85,9 @@ func (f *lifeFlags) add(c *cobra.Command) {
 	flags.StringVar(&f.failureEvery, "failure-every", wordOnce, "mean `TIME` to a sudden failure; once, never")
 	flags.StringVar(&f.failureTo, "failure-to", "0.1..0.5", "rated torque that is left after it, `LOW..HIGH`")
 	flags.StringVar(&f.service, "service", life.Text(p.Service), "the `TIME` of the service after a failed test")
-	flags.IntVar(&p.Lives, "histories", p.Lives, "number of simulated histories")
-	flags.IntVar(&p.Runs, "runs", p.Runs, "runs of each brake from which tests are drawn")
-	flags.BoolVar(&p.Whole, "whole-runs", false, "make every test a complete run of its own")
+	flags.IntVar(&p.Histories, "histories", p.Histories, "number of simulated histories")
+	flags.IntVar(&p.RunsPerEntry, "runs", p.RunsPerEntry, "runs of each brake from which tests are drawn")
+	flags.BoolVar(&p.WholeRuns, "whole-runs", false, "make every test a complete run of its own")
 	flags.StringVar(&f.b10d, "b10d", "", "B10d of the brake, a `NUMBER` of operations")
 	flags.StringVar(&f.valuesOf, "values-of", "", "take the values that a `SCENARIO` sets, as from size")
 	flags.StringArrayVar(&f.overrides.Set, "set", nil, "a value by `KEY=VALUE`, as judge.dwell=2s")
@@ -183,7 +183,7 @@ func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags
 	a.TellDoubts(doubts)
 	if c.Flags().Changed("interval") {
 		if mistakes := f.plan.Check(); len(mistakes) > 0 {
-			return nil, planMistakes(c, mistakes)
+			return nil, planProblems(c, mistakes)
 		}
 		if err := setInterval(c, overrides.Set, document, f.plan.Interval); err != nil {
 			return nil, err
@@ -195,7 +195,7 @@ func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags
 	}
 	f.plan.Interval = ready.Rig.Judge.Interval // --set may have said it
 	if mistakes := f.plan.Check(); len(mistakes) > 0 {
-		return nil, planMistakes(c, mistakes)
+		return nil, planProblems(c, mistakes)
 	}
 	study, err := life.NewStudy(ready, f.plan)
 	if err != nil {
@@ -233,7 +233,7 @@ func (l *session) work(ctx context.Context) error {
 		do    func(context.Context, int, life.Progress) error
 	}{
 		{"testing brakes, run", l.study.Measure},
-		{"simulating, history", l.study.Live},
+		{"simulating, history", l.study.Simulate},
 		{"comparing intervals, history", l.study.Compare},
 	} {
 		bar := l.app.Progress(part.doing, 0)
@@ -263,7 +263,7 @@ func (l *session) print() error {
 // reportTime prints the time taken and what is missing to standard error: the output that is
 // compared does not contain it.
 func (l *session) reportTime(stopped bool) {
-	done, all := len(l.study.Records), l.study.Plan.Lives
+	done, all := len(l.study.Records), l.study.Plan.Histories
 	_, _ = fmt.Fprintf(l.app.Stderr, "%s in %.2f s with %s\n", page.Count(done, "history", "histories"), l.took.Seconds(), page.Count(l.flags.workers, "worker", "workers"))
 	switch {
 	case stopped && done < all:

@@ -131,7 +131,7 @@ func TestLifeInterrupted(t *testing.T) {
 		l, err := newSession(a, c, "pane-hoist", f)
 		require.NoError(t, err)
 		require.NoError(t, l.study.Measure(ctx, 2, func(int, int) {}))
-		err = l.study.Live(ctx, 1, func(done, _ int) {
+		err = l.study.Simulate(ctx, 1, func(done, _ int) {
 			if done == 3 {
 				cancel()
 			}

@@ -37,8 +37,8 @@ func (v *lifePage) ratio() string {
 	}
 	ratio := v.sum.TestsPerDemand()
 	word := "fewer than"
-	if ratio >= life.TestsPerDemandWanted {
+	if ratio >= life.RequiredTestsPerDemand {
 		word = "at least"
 	}
-	return fmt.Sprintf("%s, %s the %d that category 2 requires", page.Figure(ratio), word, life.TestsPerDemandWanted)
+	return fmt.Sprintf("%s, %s the %d that category 2 requires", page.Figure(ratio), word, life.RequiredTestsPerDemand)
 }

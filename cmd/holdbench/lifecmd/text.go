@@ -76,9 +76,9 @@ func (v *lifePage) heading() {
 	c := v.study.Case
 	v.Line(v.Style.Strong.Render("life of " + page.CleanLine(c.Rig.Rig)))
 	v.Line(v.Style.Faint.Render(fmt.Sprintf("sequence %s, seed %d", page.CleanLine(c.Program.Name()), v.plan.Seed)))
-	text := fmt.Sprintf("%s of %s each", page.Count(v.sum.Lives, "history", "histories"), life.Text(v.plan.Span))
-	if v.sum.Lives < v.plan.Lives {
-		text += fmt.Sprintf("; interrupted, %d were planned", v.plan.Lives)
+	text := fmt.Sprintf("%s of %s each", page.Count(v.sum.Histories, "history", "histories"), life.Text(v.plan.Span))
+	if v.sum.Histories < v.plan.Histories {
+		text += fmt.Sprintf("; interrupted, %d were planned", v.plan.Histories)
 	}
 	v.Prose(text)
 }
@@ -97,7 +97,7 @@ func (v *lifePage) calendar() {
 	})
 	if p.WindowsPerShift > 0 && !v.study.WindowFits() {
 		v.warn(fmt.Sprintf("an idle window of %s is shorter than a test of %s: no test fits into one, and production stops for each",
-			life.Text(p.Window), page.Seconds(v.study.Ladder.TestTakes().Seconds())))
+			life.Text(p.Window), page.Seconds(v.study.Table.LongestTest().Seconds())))
 	}
 }
 
@@ -121,7 +121,7 @@ func (v *lifePage) warn(text string) {
 }
 
 func (v *lifePage) windows() string {
-	takes := page.Seconds(v.study.Ladder.TestTakes().Seconds())
+	takes := page.Seconds(v.study.Table.LongestTest().Seconds())
 	if v.plan.WindowsPerShift == 0 {
 		return "none; a test takes " + takes
 	}
@@ -140,9 +140,9 @@ func (v *lifePage) brake() {
 		{"sudden failure", v.failure()},
 		{"tests", v.tested()},
 	})
-	if passed, runs := v.study.Ladder.Sound(); passed < runs {
+	if passed, runs := v.study.Table.SufficientRuns(); passed < runs {
 		v.warn(fmt.Sprintf("of %s on brakes with %s of the required torque or more, or as new, %d failed: the sequence does not suit the rig; see holdbench run",
-			page.Count(runs, "test", "tests"), share(life.SoundRatio), runs-passed))
+			page.Count(runs, "test", "tests"), share(life.ReserveRatio), runs-passed))
 	}
 }
 
@@ -184,16 +184,16 @@ func (v *lifePage) failure() string {
 }
 
 func (v *lifePage) tested() string {
-	l := v.study.Ladder
-	if v.plan.Whole {
+	l := v.study.Table
+	if v.plan.WholeRuns {
 		return "each a complete run of rig and sequence with the brake of that moment; for the other intervals drawn from " + v.ladderText(l)
 	}
 	return "each drawn from " + v.ladderText(l) + "; a probability below one in that number does not appear; --whole-runs makes each test a complete run"
 }
 
-func (v *lifePage) ladderText(l *life.Ladder) string {
-	return fmt.Sprintf("%d complete runs: %d brakes from zero to %s of the required torque, %s each, and %d of a new one", l.Runs(), len(l.Rungs),
-		share(l.New().Ratio), page.Count(v.plan.Runs, "run", "runs"), len(l.New().Outcomes))
+func (v *lifePage) ladderText(l *life.LookupTable) string {
+	return fmt.Sprintf("%d complete runs: %d brakes from zero to %s of the required torque, %s each, and %d of a new one", l.Runs(), len(l.Entries),
+		share(l.NewBrake().Ratio), page.Count(v.plan.RunsPerEntry, "run", "runs"), len(l.NewBrake().Outcomes))
 }
 
 // share formats a share in per cent.
@@ -217,7 +217,7 @@ func (v *lifePage) tests() {
 	v.Section("tests and events: all histories, and mean of one")
 	t := page.Table{}
 	add := func(name string, n int, note string) {
-		t.Add(name, page.PadLeft(strconv.Itoa(n), 9), page.PadLeft(page.Figure(float64(n)/float64(s.Lives)), 8), note)
+		t.Add(name, page.PadLeft(strconv.Itoa(n), 9), page.PadLeft(page.Figure(float64(n)/float64(s.Histories)), 8), note)
 	}
 	add("tests due", s.Due, "by the calendar")
 	add("tests done", s.Tests, "including those after a service")
@@ -226,11 +226,11 @@ func (v *lifePage) tests() {
 	add("  after a service", s.AfterService, "")
 	add("detections", s.Detections, "torque insufficient, no proof")
 	add("missed", s.Missed, v.missed())
-	add("nuisance failures", s.InVain, v.inVain())
-	add("brakes replaced", s.Exchanged, fmt.Sprintf("%d of them with sufficient torque", s.FitExchanged))
+	add("nuisance failures", s.NuisanceFailures, v.inVain())
+	add("brakes replaced", s.Exchanged, fmt.Sprintf("%d of them with sufficient torque", s.ExchangedInVain))
 	add("sudden failures", s.Failures, "some leave sufficient torque")
-	add("emergency stops", s.Stops, fmt.Sprintf("%d with insufficient torque", s.StopsUnfit))
-	add("  load not stopped", s.Falls, v.falls())
+	add("emergency stops", s.Stops, fmt.Sprintf("%d with insufficient torque", s.StopsInsufficient))
+	add("  load not stopped", s.LoadDrops, v.falls())
 	v.Put(t.Text(v.Screen, "  "))
 }
 
@@ -242,7 +242,7 @@ func (v *lifePage) missed() string {
 }
 
 func (v *lifePage) inVain() string {
-	r := v.sum.InVainRatio
+	r := v.sum.NuisanceRatio
 	if r.N == 0 {
 		return "torque sufficient, no proof"
 	}
@@ -250,7 +250,7 @@ func (v *lifePage) inVain() string {
 }
 
 func (v *lifePage) falls() string {
-	if v.sum.Falls == 0 {
+	if v.sum.LoadDrops == 0 {
 		return "no load drop beyond the stopping distance"
 	}
 	return "load drop to a hard stop or beyond"

@@ -13,19 +13,19 @@ import (
 func (v *lifePage) trend() {
 	v.Section("how much earlier a trend would have warned")
 	v.Prose(fmt.Sprintf("A warning is the first value that differs from the mean of the first %d values of a brake by more than %d standard deviations, and by more than %s of that mean and %g deg or %g mm.",
-		life.TrendBase, life.TrendSigma, share(life.TrendShare), life.TrendLeastDeg, life.TrendLeastMM))
+		life.TrendBase, life.TrendSigma, share(life.TrendShare), life.TrendMinDeg, life.TrendMinMM))
 	v.Line()
 	var rows [][]string
-	for i := range v.sum.Signs {
-		s := &v.sum.Signs[i]
+	for i := range v.sum.Indicators {
+		s := &v.sum.Indicators[i]
 		earlier, by := "none", "-"
 		if s.TakenOut > 0 {
-			earlier = fmt.Sprintf("%d of %d", s.Told, s.TakenOut)
+			earlier = fmt.Sprintf("%d of %d", s.Warned, s.TakenOut)
 		}
-		if s.Told > 0 {
+		if s.Warned > 0 {
 			by = days(s.AheadH.Median)
 		}
-		rows = append(rows, []string{s.Sign.String(), earlier, by, strconv.Itoa(s.Idle)})
+		rows = append(rows, []string{s.Indicator.String(), earlier, by, strconv.Itoa(s.FalseWarnings)})
 	}
 	v.grid([]string{"", "warned earlier", "by, median", "false warnings"}, rows)
 	v.Line()
@@ -45,11 +45,11 @@ func days(h float64) string {
 func (v *lifePage) strips() {
 	r := v.shown()
 	v.Line()
-	v.Prose(fmt.Sprintf("History %d of %d, from the first day to the last; wind-up and slip of the tests that passed:", r.Life+1, v.plan.Lives))
+	v.Prose(fmt.Sprintf("History %d of %d, from the first day to the last; wind-up and slip of the tests that passed:", r.History+1, v.plan.Histories))
 	var seen, slip, distance []lifeValue
-	for _, p := range r.Points {
+	for _, p := range r.TestPoints {
 		if p.Judged && p.Passed {
-			seen = append(seen, lifeValue{p.At, p.SeenDeg})
+			seen = append(seen, lifeValue{p.At, p.MeasuredDeg})
 			slip = append(slip, lifeValue{p.At, p.SlipDeg})
 		}
 	}
@@ -119,7 +119,7 @@ func (v *lifePage) columnOf(at, span time.Duration) int {
 // marks shows below the strips when torque became insufficient and when a test failed.
 func (v *lifePage) marks(r *life.Record) {
 	row := []rune(strings.Repeat(" ", v.columns()))
-	for _, p := range r.Points {
+	for _, p := range r.TestPoints {
 		if !p.Passed {
 			row[v.columnOf(p.At, r.Span)] = 'x'
 		}

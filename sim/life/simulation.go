@@ -1,0 +1,190 @@
+package life
+
+import (
+	"context"
+	"math/rand/v2"
+	"time"
+
+	"holdbench/plant"
+)
+
+// model is what all simulated histories have in common.
+type model struct {
+	plan    *Plan
+	rig     *plant.Rig
+	stop    func(b Brake, lowering bool) StopResult
+	test    Tester
+	windows bool // long enough for a test
+}
+
+// The streams of random numbers of a history: with another interval or another number of stops
+// the failures are still the same.
+const (
+	streamFailures = iota
+	streamStops
+	streamTests
+	streams
+)
+
+// never is after the end of every history.
+const never = time.Duration(1<<63 - 1)
+
+// simulation is one history while it is simulated.
+type simulation struct {
+	*model
+	record   Record
+	failures *rand.Rand
+	stops    *rand.Rand
+	tests    *rand.Rand
+
+	now               time.Duration
+	brake             Brake
+	insufficientSince time.Duration // since when the torque is insufficient; never if it is sufficient
+	nuisanceInRow     int           // nuisance failures
+	failingSince      time.Duration // beginning of the first failed test in a row
+	trend             trend
+	nextTest          time.Duration
+	inWindow          bool
+	afterService      bool // the next test ends a service
+	nextStop          time.Duration
+	failure           time.Duration
+}
+
+// simulate simulates one history, or ends with the context's error.
+func (w *model) simulate(ctx context.Context, number int) (Record, error) {
+	j := w.start(number)
+	for ctx.Err() == nil {
+		at, event := j.next()
+		if at >= w.plan.Span {
+			break
+		}
+		j.advance(at)
+		if err := event(); err != nil {
+			return Record{}, err
+		}
+	}
+	if ctx.Err() != nil {
+		return Record{}, ctx.Err()
+	}
+	j.advance(w.plan.Span) // unless a service ends later
+	if j.insufficientSince != never {
+		j.endExposure(NotDetected)
+	} else {
+		j.recordFalseWarnings()
+	}
+	j.record.Brake = j.brake
+	return j.record, nil
+}
+
+// start starts with a new proof.
+func (w *model) start(number int) *simulation {
+	source := func(stream uint64) *rand.Rand {
+		return rand.New(rand.NewPCG(w.plan.Seed, uint64(number)*streams+stream))
+	}
+	j := &simulation{
+		model: w, record: Record{History: number, Span: w.plan.Span, Scheduled: w.plan.Scheduled(w.plan.Span)},
+		failures: source(streamFailures), stops: source(streamStops), tests: source(streamTests),
+		brake: initial(w.rig), insufficientSince: never, trend: newTrend(),
+	}
+	if j.brake.coldRatio(w.rig) < 1 {
+		j.insufficientSince = 0
+	}
+	j.renew(w.plan.Interval)
+	j.planStop()
+	j.planFailure()
+	return j
+}
+
+// next is the event that comes first. An event within a service comes at its end.
+func (j *simulation) next() (time.Duration, func() error) {
+	at, event := j.nextTest, j.makeTest
+	if j.nextStop < at {
+		at, event = j.nextStop, j.makeStop
+	}
+	if j.failure <= at {
+		at, event = j.failure, j.suddenFailure
+	}
+	return max(at, j.now), event
+}
+
+// renew plans the test after the proof that lapses at the given moment.
+func (j *simulation) renew(lapse time.Duration) {
+	j.nextTest, j.inWindow = j.plan.nextTest(j.now, lapse, j.windows)
+	j.afterService = false
+}
+
+// planStop draws the next emergency stop: a constant rate in the time of production, independent
+// of the others (Poisson process).
+func (j *simulation) planStop() {
+	j.nextStop = never
+	if j.plan.StopsPerShift == 0 {
+		return
+	}
+	ahead := bounded(j.stops.ExpFloat64() / j.plan.StopsPerShift * float64(j.plan.Shift))
+	if at := j.plan.Scheduled(j.now) + ahead; at < j.record.Scheduled {
+		j.nextStop = j.plan.at(at)
+	}
+}
+
+// planFailure draws the next sudden failure.
+func (j *simulation) planFailure() {
+	switch {
+	case j.plan.FailureOnce:
+		j.failure = time.Duration(j.failures.Float64() * float64(j.plan.Span))
+	case j.plan.FailureEvery > 0:
+		j.failure = j.now + bounded(j.failures.ExpFloat64()*float64(j.plan.FailureEvery))
+	default:
+		j.failure = never
+	}
+}
+
+// bounded is a time that can be added to any moment of a history.
+func bounded(t float64) time.Duration { return time.Duration(min(t, float64(2*maxSpan))) }
+
+// advance goes to a moment: the lining declines, the brake cools.
+func (j *simulation) advance(to time.Duration) {
+	passed := to - j.now
+	if passed <= 0 {
+		return
+	}
+	before, was := j.brake, j.now
+	j.now = to
+	j.brake = j.brake.cooled(passed, j.rig)
+	if j.plan.DeclinePerDay > 0 {
+		j.brake.Condition = max(0, before.Condition-j.plan.DeclinePerDay*passed.Hours()/24)
+		j.findCrossing(before, was)
+	}
+}
+
+// findCrossing finds when the torque became insufficient: the capacity falls in proportion to
+// time.
+func (j *simulation) findCrossing(before Brake, was time.Duration) {
+	if j.insufficientSince != never {
+		return
+	}
+	from, to := before.coldRatio(j.rig), j.brake.coldRatio(j.rig)
+	if to < 1 {
+		j.insufficientSince = was + time.Duration(float64(j.now-was)*(from-1)/(from-to))
+	}
+}
+
+// checkTorque finds out at an event that the torque has become insufficient.
+func (j *simulation) checkTorque() {
+	if j.insufficientSince == never && j.brake.coldRatio(j.rig) < 1 {
+		j.insufficientSince = j.now
+	}
+}
+
+// suddenFailure is oil on the lining or a broken spring.
+func (j *simulation) suddenFailure() error {
+	low, high := j.plan.FailureTo[0], j.plan.FailureTo[1]
+	j.brake.Condition = min(j.brake.Condition, low+(high-low)*j.failures.Float64())
+	j.record.Failures++
+	j.checkTorque()
+	if j.plan.FailureOnce {
+		j.failure = never
+	} else {
+		j.planFailure()
+	}
+	return nil
+}
