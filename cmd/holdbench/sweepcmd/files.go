@@ -24,7 +24,7 @@ type sweepFiles struct {
 	rows                columns.Writer
 }
 
-// open opens what was asked for, so that what cannot be used is found early.
+// open opens the files, so that one that cannot be used is found early.
 func (f *sweepOutputs) open(a *command.App, head *sweep.Head) (*sweepFiles, error) {
 	opened := &sweepFiles{head: head}
 	var err error
@@ -63,7 +63,7 @@ func (f *sweepFiles) abandon() {
 	}
 }
 
-// sweepColumns are the columns of the table: what a run is, what it drew, what came of it.
+// sweepColumns are the columns of the table: the run, its draws, its result.
 func sweepColumns(head *sweep.Head) []columns.Column {
 	list := []columns.Column{{Name: "run", Kind: columns.Count}, {Name: "cell", Kind: columns.Count}, {Name: "seed", Kind: columns.Count}}
 	for i, key := range head.Columns {
@@ -134,13 +134,13 @@ func (f *sweepFiles) finish(s *sweep.Summary) error {
 	return errors.Join(errs...)
 }
 
-// drawn is a picture that can be written either way.
+// drawn is a picture that can be written in both formats.
 type drawn interface {
 	SVG(w io.Writer) error
 	PNG(w io.Writer) error
 }
 
-// draw writes a picture, as the ending says, and puts the file in its place.
+// draw writes a picture in the format of its ending, and puts the file in its place.
 func draw(to *files.Target, what drawn) error {
 	write := what.SVG
 	if strings.EqualFold(filepath.Ext(to.Path), ".png") {
@@ -176,11 +176,11 @@ func (f *sweepOutputs) show(a *command.App, s *sweep.Summary, opened *sweepFiles
 	}))
 }
 
-// sweepChart is the operating curve: what was counted, with its intervals, and the fit.
+// sweepChart is the operating characteristic: the counts with their intervals, and the fit.
 func sweepChart(s *sweep.Summary) *chart.Chart {
 	c := &chart.Chart{
-		Title: "chance of a proof, " + page.CleanLine(s.Sweep) + " on " + page.CleanLine(s.Rig),
-		X:     "true capacity of the brake / required test torque", Y: "chance of a proof", HighY: 1,
+		Title: "probability of a proof, " + page.CleanLine(s.Sweep) + " on " + page.CleanLine(s.Rig),
+		X:     "true capacity of the brake / required test torque", Y: "probability of a proof", HighY: 1,
 		Marks: []chart.Mark{{X: 1, Name: "required"}},
 	}
 	counted := chart.Series{Name: "counted, with " + strconv.FormatFloat(100*s.Confidence, 'g', 4, 64) + " % interval"}
@@ -201,14 +201,14 @@ func sweepChart(s *sweep.Summary) *chart.Chart {
 	return c
 }
 
-// missedMap is how many brakes that are not fit are missed, by window and dwell.
+// missedMap is the rate of missed brakes, by window and dwell.
 func missedMap(s *sweep.Summary) *chart.Heat {
-	return rateMap(s, "brakes that are not fit and get a proof", func(c *sweep.Cell) sweep.Rate { return c.Missed })
+	return rateMap(s, "proof with insufficient torque", func(c *sweep.Cell) sweep.Rate { return c.Missed })
 }
 
-// alarmMap is how many fit ones are refused.
+// alarmMap is the rate of false alarms.
 func alarmMap(s *sweep.Summary) *chart.Heat {
-	return rateMap(s, "fit brakes that get no proof", func(c *sweep.Cell) sweep.Rate { return c.FalseAlarm })
+	return rateMap(s, "no proof with sufficient torque", func(c *sweep.Cell) sweep.Rate { return c.FalseAlarm })
 }
 
 func rateMap(s *sweep.Summary, title string, rate func(*sweep.Cell) sweep.Rate) *chart.Heat {

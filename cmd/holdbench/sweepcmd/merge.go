@@ -27,9 +27,9 @@ func NewMerge(a *command.App) *cobra.Command {
 	f := &mergeFlags{}
 	c := &cobra.Command{
 		Use:   "merge PART...",
-		Short: "Put the parts of a sweep together",
-		Long: page.Prose(`Puts together what holdbench sweep --shard I/N --keep PART has kept, all N parts in any order.
-What comes out is, byte for byte, what one sweep without --shard would have written.`),
+		Short: "Combine the parts of a sweep",
+		Long: page.Prose(`Combines what holdbench sweep --shard I/N --keep PART has kept: all N parts, in any order. The
+result is, byte for byte, that of one sweep without --shard.`),
 		Example: `  holdbench sweep healthy-down --runs 20 --shard 1/2 --keep part1.jsonl
   holdbench sweep healthy-down --runs 20 --shard 2/2 --keep part2.jsonl
   holdbench merge part1.jsonl part2.jsonl --table runs.parquet --plot curve.svg`,
@@ -57,7 +57,7 @@ func mergeParts(a *command.App, c *cobra.Command, paths []string, f *mergeFlags)
 		}
 	}
 	if slices.ContainsFunc(f.out.paths(), func(path string) bool { return files.SameFile(path, f.keep) }) {
-		return command.WrongUse(c, "%s is wanted twice; must be one file for each", f.keep)
+		return command.WrongUse(c, "%s is given twice; must be one file for each", f.keep)
 	}
 	m := &merging{app: a, flags: f, ctx: c.Context()}
 	err := m.run(paths)
@@ -70,7 +70,7 @@ func mergeParts(a *command.App, c *cobra.Command, paths []string, f *mergeFlags)
 	return err
 }
 
-// merging is parts on their way to a whole.
+// merging combines parts.
 type merging struct {
 	app   *command.App
 	flags *mergeFlags
@@ -109,7 +109,7 @@ func (m *merging) run(paths []string) error {
 	return err
 }
 
-// begin knows the whole sweep.
+// begin takes the head of the whole sweep.
 func (m *merging) begin(head sweep.Head) error {
 	m.head, m.tally = head, head.Tally()
 	var err error
@@ -124,13 +124,13 @@ func (m *merging) begin(head sweep.Head) error {
 
 func (m *merging) take(r sweep.Record) error {
 	if m.ctx.Err() != nil {
-		return command.Interrupted("interrupted after %d runs were put together; nothing is written", m.tally.Runs())
+		return command.Interrupted("interrupted after %d runs; nothing is written", m.tally.Runs())
 	}
 	m.tally.Add(&r)
 	return errors.Join(m.files.row(&r), m.keep(r))
 }
 
-// keep writes a line of the whole.
+// keep writes a line of the whole sweep.
 func (m *merging) keep(v any) error {
 	if m.whole == nil {
 		return nil

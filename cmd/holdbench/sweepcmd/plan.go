@@ -52,7 +52,7 @@ func (f *sweepFlags) plan(c *cobra.Command, ready *sim.Case, reference string) (
 	return p, nil
 }
 
-// readShard reads I/N; nothing is the whole.
+// readShard reads I/N; without a text it is the whole sweep.
 func readShard(text string) (part, parts int, err error) {
 	if text == "" {
 		return 1, 1, nil
@@ -61,7 +61,7 @@ func readShard(text string) (part, parts int, err error) {
 	part, err1 := strconv.Atoi(one)
 	parts, err2 := strconv.Atoi(all)
 	if err := errors.Join(err1, err2); err != nil || part < 1 || part > parts {
-		return 0, 0, fmt.Errorf("is %q; must be a part of all of them, such as 1/4", text)
+		return 0, 0, fmt.Errorf("is %q; must be a part and their number, such as 1/4", text)
 	}
 	return part, parts, nil
 }
@@ -81,14 +81,14 @@ func (f *sweepFlags) around(p *sweep.Plan) {
 	}
 }
 
-// The words that take an assumed spread away, or all of them.
+// The words that remove an assumed spread, or all of them.
 const (
 	fixedSpread = "fixed"
 	noSpreads   = "none"
 )
 
-// readSpreads takes the spreads of the file and of the flags, and those that are assumed
-// where nothing was said.
+// readSpreads takes the spreads of the file and of the flags, and assumes those of the other
+// keys.
 func (f *sweepFlags) readSpreads(c *cobra.Command, p *sweep.Plan) error {
 	lines, err := readSpreadFile(f.spreadsFile)
 	if err != nil {
@@ -97,7 +97,7 @@ func (f *sweepFlags) readSpreads(c *cobra.Command, p *sweep.Plan) error {
 	for _, text := range f.spreads {
 		lines = append(lines, spreadLine{text: text, where: "--spread"})
 	}
-	said := map[string]bool{}
+	given := map[string]bool{}
 	assumes := true
 	for _, l := range lines {
 		key, value, _ := strings.Cut(l.text, "=")
@@ -105,7 +105,7 @@ func (f *sweepFlags) readSpreads(c *cobra.Command, p *sweep.Plan) error {
 			assumes = false
 			continue
 		}
-		said[strings.TrimSpace(key)] = true
+		given[strings.TrimSpace(key)] = true
 		if strings.TrimSpace(value) == fixedSpread && isAssumed(strings.TrimSpace(key)) {
 			continue
 		}
@@ -118,21 +118,21 @@ func (f *sweepFlags) readSpreads(c *cobra.Command, p *sweep.Plan) error {
 	if !assumes {
 		return nil
 	}
-	return assume(p, said)
+	return assume(p, given)
 }
 
 func isAssumed(key string) bool {
 	return slices.ContainsFunc(sweep.Assumed(), func(text string) bool { return strings.HasPrefix(text, key+"=") })
 }
 
-// assume adds the assumed spreads of what nobody has said anything about.
-func assume(p *sweep.Plan, said map[string]bool) error {
+// assume adds the assumed spreads of keys that are not given.
+func assume(p *sweep.Plan, given map[string]bool) error {
 	assumed, err := sweep.AssumedFor(p.Case)
 	if err != nil {
 		return err
 	}
 	for _, s := range assumed {
-		if said[s.Key] || slices.ContainsFunc(p.Spreads, s.Overlaps) || s.SetByFault(p.Case) {
+		if given[s.Key] || slices.ContainsFunc(p.Spreads, s.Overlaps) || s.SetByFault(p.Case) {
 			continue
 		}
 		p.Spreads = append(p.Spreads, s)
@@ -190,7 +190,7 @@ func (f *sweepOutputs) paths() []string { return []string{f.table, f.plot, f.plo
 // onStdout is whether a file goes to standard output.
 func (f *sweepOutputs) onStdout() bool { return slices.ContainsFunc(f.paths(), files.IsStdout) }
 
-// validate refuses outputs that cannot be.
+// validate refuses outputs that cannot be written.
 func (f *sweepOutputs) validate(c *cobra.Command) error {
 	for _, one := range []struct {
 		flag, path string
@@ -212,21 +212,21 @@ func (f *sweepOutputs) validate(c *cobra.Command) error {
 	}
 	for i, path := range f.paths() {
 		if slices.ContainsFunc(f.paths()[:i], func(other string) bool { return files.SameFile(path, other) }) {
-			return command.WrongUse(c, "%s is wanted twice; must be one file for each", path)
+			return command.WrongUse(c, "%s is given twice; must be one file for each", path)
 		}
 		if i > 0 && files.IsStdout(path) && slices.ContainsFunc(f.paths()[:i], files.IsStdout) {
 			wants++
 		}
 	}
 	if wants > 1 {
-		return command.WrongUse(c, "only one of --json, --table -, --plot - and --plot-alarms - can have standard output")
+		return command.WrongUse(c, "only one of --json, --table -, --plot - and --plot-alarms - can use standard output")
 	}
 	return nil
 }
 
 func (f *sweepFlags) validate(c *cobra.Command) error {
 	if slices.ContainsFunc(f.out.paths(), func(path string) bool { return files.SameFile(path, f.keep) }) {
-		return command.WrongUse(c, "%s is wanted twice; must be one file for each", f.keep)
+		return command.WrongUse(c, "%s is given twice; must be one file for each", f.keep)
 	}
 	switch {
 	case f.workers < 1:
@@ -240,13 +240,13 @@ func (f *sweepFlags) validate(c *cobra.Command) error {
 	case f.keep != "" && files.IsDevice(f.keep):
 		return command.WrongUse(c, "--keep is %s, which cannot be read again; must be a file", f.keep)
 	case f.anew && f.keep == "":
-		return command.WrongUse(c, "--anew starts over what --keep has kept; give --keep FILE as well")
+		return command.WrongUse(c, "--anew discards what --keep has kept; give --keep FILE as well")
 	case f.rare != "" && f.out.plot != "":
-		return command.WrongUse(c, "--plot draws a curve or a map, and --rare has neither; must be without one of them")
+		return command.WrongUse(c, "--plot draws a curve or a map, and --rare has neither; must be one of them")
 	case f.out.plotAlarms != "" && !f.grid && len(f.windows) == 0:
 		return command.WrongUse(c, "--plot-alarms draws a map; give --map as well")
 	case f.shard != "" && f.keep == "":
-		return command.WrongUse(c, "--shard does a part, which holdbench merge puts together with others; give --keep FILE as well")
+		return command.WrongUse(c, "--shard runs a part for holdbench merge; give --keep FILE as well")
 	}
 	return f.out.validate(c)
 }

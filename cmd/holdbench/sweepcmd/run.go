@@ -17,7 +17,7 @@ import (
 	"holdbench/sim/sweep"
 )
 
-// sweeping is a sweep on its way.
+// sweeping is a sweep in progress.
 type sweeping struct {
 	app     *command.App
 	flags   *sweepFlags
@@ -51,7 +51,7 @@ func sweepScenario(a *command.App, c *cobra.Command, args []string, f *sweepFlag
 	}
 	for _, spread := range s.plan.Spreads {
 		if spread.SetByFault(ready) {
-			_, _ = fmt.Fprintf(a.Stderr, "%s: a fault of the scenario sets the same; the draw lasts until then\n", page.CleanLine(spread.Key))
+			_, _ = fmt.Fprintf(a.Stderr, "%s: a fault of the scenario sets the same value; the draw applies until then\n", page.CleanLine(spread.Key))
 		}
 	}
 	if err := s.prepare(c.Context()); err != nil {
@@ -64,13 +64,13 @@ func sweepScenario(a *command.App, c *cobra.Command, args []string, f *sweepFlag
 	return s.conclude(s.work(c.Context()))
 }
 
-// prepare looks for rare events, and knows then what the sweep is.
+// prepare searches for rare events, after which the sweep is determined.
 func (s *sweeping) prepare(ctx context.Context) error {
-	bar := s.app.Progress("looking for such runs", 0)
+	bar := s.app.Progress("searching", 0)
 	err := s.plan.Prepare(ctx, s.flags.workers, bar.At)
 	bar.Done()
 	if errors.Is(err, context.Canceled) {
-		return command.Interrupted("interrupted while it looked for runs that are %s; none is done yet", s.plan.Rare)
+		return command.Interrupted("interrupted in the search for runs that are %s; no run is complete", s.plan.Rare)
 	}
 	if err != nil {
 		return err
@@ -80,7 +80,7 @@ func (s *sweeping) prepare(ctx context.Context) error {
 	return err
 }
 
-// open opens all files before anything runs, and counts what is there from before.
+// open opens all files before anything runs, and counts the runs of an earlier session.
 func (s *sweeping) open() error {
 	var err error
 	if s.files, err = s.flags.out.open(s.app, &s.head); err != nil || s.flags.keep == "" {
@@ -144,7 +144,7 @@ func (s *sweeping) replay() error {
 	return nil
 }
 
-// work does the runs that are left.
+// work does the remaining runs.
 func (s *sweeping) work(ctx context.Context) error {
 	started := time.Now()
 	total := s.plan.RunsOfPart()
@@ -179,8 +179,8 @@ func (s *sweeping) keepLine(v any) error {
 	return s.journal.Write(line.Bytes())
 }
 
-// conclude shows what there is. A draw that no rig can be ends a sweep like an interruption:
-// what was finished counts.
+// conclude shows the result. A draw that no rig can have ends a sweep like an interruption: what
+// was finished counts.
 func (s *sweeping) conclude(err error) error {
 	var invalid *sweep.InvalidError
 	stopped := errors.Is(err, context.Canceled)
@@ -190,9 +190,9 @@ func (s *sweeping) conclude(err error) error {
 	}
 	summary := s.tally.Summary(&s.head)
 	outErr := s.flags.out.show(s.app, &summary, s.files)
-	s.tellTime()
+	s.reportTime()
 	if stopped {
-		s.tellInterrupted()
+		s.reportInterrupted()
 	}
 	switch {
 	case outErr != nil:
@@ -205,20 +205,21 @@ func (s *sweeping) conclude(err error) error {
 	return nil
 }
 
-// tellTime says how long it took, on standard error: nothing that is compared holds it.
-func (s *sweeping) tellTime() {
+// reportTime prints the time taken to standard error: the output that is compared does not
+// contain it.
+func (s *sweeping) reportTime() {
 	if n := s.tally.Runs() - s.earlier; n > 0 {
 		_, _ = fmt.Fprintf(s.app.Stderr, "%s in %.2f s with %s, %.0f a second\n", page.Count(n, "run", "runs"), s.took.Seconds(),
 			page.Count(s.flags.workers, "worker", "workers"), float64(n)/s.took.Seconds())
 	}
 }
 
-// tellInterrupted says how to go on.
-func (s *sweeping) tellInterrupted() {
+// reportInterrupted says how to go on.
+func (s *sweeping) reportInterrupted() {
 	done := fmt.Sprintf("interrupted after %d of %s", s.tally.Runs(), page.Count(s.plan.RunsOfPart(), "run", "runs"))
 	if s.journal == nil {
-		_, _ = fmt.Fprintf(s.app.Stderr, "%s; with --keep FILE it could go on from here\n", done)
+		_, _ = fmt.Fprintf(s.app.Stderr, "%s; with --keep FILE they could be continued\n", done)
 		return
 	}
-	_, _ = fmt.Fprintf(s.app.Stderr, "%s; they are kept in %s; this goes on with them:\n  %s\n", done, page.CleanLine(s.flags.keep), command.Resumption(s.command, s.words))
+	_, _ = fmt.Fprintf(s.app.Stderr, "%s; they are kept in %s; to continue:\n  %s\n", done, page.CleanLine(s.flags.keep), command.Resumption(s.command, s.words))
 }

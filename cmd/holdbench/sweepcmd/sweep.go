@@ -33,7 +33,7 @@ type sweepFlags struct {
 	out         sweepOutputs
 }
 
-// sweepOutputs is what becomes of a sweep, run or merged.
+// sweepOutputs are the outputs of a sweep, run or merged.
 type sweepOutputs struct {
 	json, ascii             bool
 	table, plot, plotAlarms string
@@ -45,22 +45,21 @@ func New(a *command.App) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "sweep SCENARIO",
 		Short: "Run a scenario many times, with spreads",
-		Long: page.Prose(`Runs a scenario many times. Each run draws what nobody knows exactly: the true capacity of
-the brake, the load, friction, magnets, delays, temperature, and the noise of the sensors.
-Out come the operating curve, which is the chance of a proof against the true capacity over the
-required torque; how many brakes that are not fit are missed, and how many fit ones are
-refused, with intervals; and what moves these rates.`,
-			`A spread is KEY=DISTRIBUTION. A KEY is one of holdbench list settings, or `+"capacity"+`, the true
-capacity of the brake over the required torque, or `+"friction"+`, all of the guide's. A DISTRIBUTION is
-normal(MEAN, DEVIATION), the same with LOWEST and HIGHEST behind, uniform(LOWEST, HIGHEST),
-triangular(LOWEST, LIKELIEST, HIGHEST) or table(VALUE: WEIGHT, ...), in the unit of the
-key, durations with theirs, or in per cent of what the rig has (of the required torque for the capacity). Without any, some are assumed; KEY=fixed takes one of
-these away, and none takes all of them.`,
-			`--map tries windows with dwells instead; --windows and --dwells say which. --rare missed or
---rare false-alarm estimates a chance that is too small to count, by drawing such runs more often and
-weighting them (importance sampling). --shard I/N does one part of N, anywhere; holdbench merge puts the files
-of --keep together as if one had done it all. Exit code 2 if something
-cannot be used, 3 if interrupted.`),
+		Long: page.Prose(`Runs a scenario many times. Each run draws what is not known exactly: the true capacity of the
+brake, the load, friction, magnets, delays, temperature, and the noise of the sensors. The result is the
+operating characteristic (OC curve), which is the probability of a proof over the ratio of true capacity to
+required torque; the rates at which brakes with insufficient torque are missed and other brakes are refused,
+with confidence intervals; and which of the drawn values affect these rates.`,
+			`A spread is KEY=DISTRIBUTION. A KEY is one of holdbench list settings, or capacity (the true capacity of
+the brake over the required torque), or friction (all of the guide's). A DISTRIBUTION is
+normal(MEAN, DEVIATION), normal(MEAN, DEVIATION, LOWEST, HIGHEST), uniform(LOWEST, HIGHEST),
+triangular(LOWEST, LIKELIEST, HIGHEST) or table(VALUE: WEIGHT, ...), in the unit of the key, durations with
+their unit, or in per cent of the rig's value (of the required torque for the capacity). Without --spread,
+some spreads are assumed; KEY=fixed removes one of them, none removes all.`,
+			`--map tries windows with dwells instead; --windows and --dwells list them. --rare missed or
+--rare false-alarm estimates a probability that is too small to count, by importance sampling: such runs are
+drawn more often and weighted. --shard I/N runs one part of N, on any machine; holdbench merge combines the
+files of --keep into the whole sweep. Exit code 2 if a flag or a document cannot be used, 3 if interrupted.`),
 		Example: `  holdbench sweep healthy-down-and-up
   holdbench sweep healthy-down-and-up --runs 100000 --until 0.05
   holdbench sweep healthy-down --runs 200 --spread 'capacity=normal(1.1,0.1)'
@@ -78,22 +77,22 @@ cannot be used, 3 if interrupted.`),
 func (f *sweepFlags) add(c *cobra.Command) {
 	f.overrides.Add(c)
 	flags := c.Flags()
-	flags.Lookup("seed").Usage = "another `seed` of draws and noise, from 1"
-	flags.StringArrayVar(&f.spreads, "spread", nil, "what differs from run to run, `KEY=DISTRIBUTION`")
-	flags.StringVar(&f.spreadsFile, "spreads", "", "spreads from `FILE`, one a line; # is a remark")
-	flags.IntVar(&f.runs, "runs", 1000, "runs, in each cell of a map")
-	flags.Float64Var(&f.until, "until", 0, "stop when both intervals are within `SHARE`")
-	flags.Float64Var(&f.confidence, "confidence", 0.95, "of intervals, as `SHARE`")
-	flags.BoolVar(&f.exact, "exact", false, "Clopper-Pearson intervals in place of Wilson's")
+	flags.Lookup("seed").Usage = "`seed` of draws and noise, from 1"
+	flags.StringArrayVar(&f.spreads, "spread", nil, "a varied value, `KEY=DISTRIBUTION`; repeatable")
+	flags.StringVar(&f.spreadsFile, "spreads", "", "spreads from `FILE`, one a line; # for comments")
+	flags.IntVar(&f.runs, "runs", 1000, "number of runs, in each cell of a map")
+	flags.Float64Var(&f.until, "until", 0, "stop when both intervals are within ± `SHARE`")
+	flags.Float64Var(&f.confidence, "confidence", 0.95, "confidence level of intervals, a `SHARE`")
+	flags.BoolVar(&f.exact, "exact", false, "Clopper-Pearson intervals instead of Wilson")
 	flags.BoolVar(&f.grid, "map", false, "try windows and dwells around the rig's")
 	flags.Float64SliceVar(&f.windows, "windows", nil, "windows of the map, `DEG,DEG,...`")
 	flags.DurationSliceVar(&f.dwells, "dwells", nil, "dwells of the map, `TIME,TIME,...`")
 	flags.Lookup("windows").DefValue, flags.Lookup("dwells").DefValue = "", ""
-	flags.StringVar(&f.rare, "rare", "", "chance of a `CLASS`: missed or false-alarm")
+	flags.StringVar(&f.rare, "rare", "", "probability of a `CLASS`: missed or false-alarm")
 	flags.StringVar(&f.shard, "shard", "", "only part `I/N` of the runs")
-	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
-	flags.StringVar(&f.keep, "keep", "", "keep runs in `FILE`, to go on or to merge")
-	flags.BoolVar(&f.anew, "anew", false, "start over what --keep has kept")
+	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
+	flags.StringVar(&f.keep, "keep", "", "keep runs in `FILE`, to continue or to merge")
+	flags.BoolVar(&f.anew, "anew", false, "discard what --keep has kept")
 	f.out.add(c)
 	command.Complete(c, "rare", cobra.FixedCompletions([]cobra.Completion{string(sim.Missed), string(sim.FalseAlarm)}, cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "spread", completeSpreads)
@@ -104,10 +103,10 @@ func (f *sweepFlags) add(c *cobra.Command) {
 
 func (f *sweepOutputs) add(c *cobra.Command) {
 	flags := c.Flags()
-	flags.BoolVar(&f.json, "json", false, "one object with everything, on one line")
+	flags.BoolVar(&f.json, "json", false, "print one JSON object on one line")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
-	flags.StringVar(&f.table, "table", "", "write a row a run to `FILE` .csv or .parquet")
-	flags.StringVar(&f.plot, "plot", "", "draw the curve or map to `FILE` .svg or .png")
+	flags.StringVar(&f.table, "table", "", "write one row a run to `FILE` .csv or .parquet")
+	flags.StringVar(&f.plot, "plot", "", "draw the curve or the map, `FILE` .svg or .png")
 	flags.StringVar(&f.plotAlarms, "plot-alarms", "", "draw false alarms of a map, `FILE` .svg or .png")
 	command.Complete(c, "plot-alarms", command.CompleteFiles("svg", "png"))
 	command.Complete(c, "table", command.CompleteFiles("csv", "parquet"))

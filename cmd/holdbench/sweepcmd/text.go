@@ -42,8 +42,8 @@ func (v *sweepPage) text() string {
 	return v.String()
 }
 
-// sweepCaution ends every sweep; the help of the program has the whole of it.
-const sweepCaution = `These chances are those of the model and of the spreads above. They prove no machine safe: the
+// sweepCaution ends every sweep; the help of the program has the complete one.
+const sweepCaution = `These probabilities are those of the model and of the spreads above. They prove no machine safe: the
 machine's risk assessment, the makers' manuals, the standards that apply and qualified people decide on
 the test, its torque, its interval and its validation.`
 
@@ -54,7 +54,7 @@ func (v *sweepPage) heading() {
 	v.Prose(v.extent())
 }
 
-// extent says how many runs there are, and why not more.
+// extent is the number of runs, and the reason why there are not more.
 func (v *sweepPage) extent() string {
 	s := v.sum
 	text := page.Count(s.Done, "run", "runs")
@@ -66,20 +66,20 @@ func (v *sweepPage) extent() string {
 	}
 	switch {
 	case s.Enough:
-		text += "; enough, as no interval reaches farther than " + percent(s.Until)
+		text += "; stopped, as both intervals are within ± " + percent(s.Until)
 	case s.Until > 0 && s.Whole:
-		text += "; not enough, as an interval reaches farther than " + percent(s.Until)
+		text += "; not enough: an interval exceeds ± " + percent(s.Until)
 	case !s.Whole:
-		text += "; there are more to do, and this is what there is"
+		text += "; incomplete"
 	}
 	if s.Done > 0 {
-		text += fmt.Sprintf("; a run lasts %s on the average, %s at most", page.Seconds(s.MeanS), page.Seconds(s.LongestS))
+		text += fmt.Sprintf("; mean duration of a run %s, longest %s", page.Seconds(s.MeanS), page.Seconds(s.LongestS))
 	}
 	return text
 }
 
 func (v *sweepPage) spreads() {
-	v.Section("what differs from run to run")
+	v.Section("spreads")
 	t := page.Table{}
 	assumed := false
 	for _, w := range v.sum.Spreads {
@@ -89,42 +89,42 @@ func (v *sweepPage) spreads() {
 		}
 		t.Add(page.CleanLine(w.Key), page.CleanLine(w.As), note)
 	}
-	t.Add("seed", "another one for each run", "noise of the sensors")
+	t.Add("seed", "a new one for each run", "noise of the sensors")
 	v.Put(t.Text(v.Screen, ""))
 	if assumed {
 		v.Line()
-		v.Prose("What is assumed is from memory and nobody's machine; --spread KEY=DISTRIBUTION says yours.")
+		v.Prose("Assumed spreads are from memory and belong to no machine; give your own with --spread KEY=DISTRIBUTION.")
 	}
 }
 
-// percent is a share for people.
+// percent formats a share in per cent.
 func percent(share float64) string { return fmt.Sprintf("%.3g %%", 100*share) }
 
 func (v *sweepPage) rates() {
 	s := v.sum
-	v.Section("how often the test errs")
+	v.Section("error rates of the test")
 	method := "Wilson"
 	if s.Exact {
 		method = "Clopper-Pearson"
 	}
 	t := page.Table{Head: []string{"", "rate", percent(s.Confidence) + " interval", "runs", "of"}}
 	add := func(name string, r sweep.Rate, of string) {
-		rate := "none to tell"
+		rate := "no such run"
 		if r.Of > 0 {
 			rate = percent(r.Rate)
 		}
 		t.Add(name, rate, page.Between(r.Low, r.High), fmt.Sprintf("%d of %d", r.Count, r.Of), of)
 	}
-	add("missed", *s.Missed, "brakes that are not fit, or do not hold the load: they got a proof")
-	add("false alarms", *s.FalseAlarm, "fit brakes with nothing else wrong: they got none")
+	add("missed", *s.Missed, "torque insufficient or load not held: a proof all the same")
+	add("false alarms", *s.FalseAlarm, "torque sufficient and no other fault: no proof")
 	if s.Stopped.Count > 0 {
-		add("stopped", *s.Stopped, "the same brakes: they got a proof, and the sequence did not end in a pass")
+		add("stopped", *s.Stopped, "the same with a proof, but the sequence did not end in a pass")
 	}
 	v.Put(t.Text(v.Screen, ""))
 	v.Line()
-	v.Prose("Intervals after " + method + ". Both rates are those of the brakes that the spreads draw: of many that are nearly fit, many are missed. The curve does not depend on how many there are. Required is the test factor times the load of each run.")
+	v.Prose("Intervals after " + method + ". Both rates depend on the spreads: if many brakes are drawn just below the required torque, many are missed. The curve does not depend on that. Required is the test factor times the load torque of each run.")
 	if s.Until > 0 {
-		v.Prose("An interval that decides when to stop covers a little less than it says.")
+		v.Prose("As the intervals decide when the sweep stops, their true confidence level is slightly lower.")
 	}
 }
 
@@ -133,9 +133,9 @@ const curveHeight = 16
 
 func (v *sweepPage) curve() {
 	s := v.sum
-	v.Section("operating curve: chance of a proof")
+	v.Section("operating characteristic: probability of a proof")
 	c := sweepChart(s)
-	c.Title, c.Y = "", "" // the section has said it
+	c.Title, c.Y = "", "" // the section has the same
 	for _, line := range c.Text(v.Width, curveHeight, v.ASCII) {
 		v.Line(line)
 	}
@@ -153,26 +153,26 @@ func (v *sweepPage) curve() {
 	v.Prose(fitWords(s.Fit))
 }
 
-// placeWords says what a place on the curve is for.
+// placeWords says what a quantile of the curve is for.
 func placeWords(p sweep.Quantile) string {
 	switch p.Probability {
 	case 0.01:
-		return "of brakes with no more, hardly one gets a proof"
+		return "below it, 1 in 100 or fewer get a proof"
 	case 0.99:
-		return "of brakes with so much or more, hardly one is refused"
+		return "above it, 1 in 100 or fewer are refused"
 	}
-	return "as many get one as do not"
+	return "half of the brakes get a proof"
 }
 
-// fitWords says whether the curve is one that can be believed.
+// fitWords is the goodness of fit.
 func fitWords(f *sweep.Fit) string {
 	if f.Groups <= 2 {
-		return "Probit fit; there are too few runs where it rises to check its shape."
+		return "Probit fit; too few runs where the curve rises to check its shape."
 	}
-	text := fmt.Sprintf("Probit fit: chi squared %s over %d groups; if the curve is right, one so large comes in %s of all cases.",
-		page.Figure(f.ChiSquared), f.Groups, percent(f.PValue))
+	text := fmt.Sprintf("Probit fit: chi squared %s over %d groups, p-value %s.",
+		page.Figure(f.ChiSquared), f.Groups, page.Figure(page.Round(f.PValue)))
 	if f.PValue < 0.01 {
-		text += " So this one is not quite right: trust the counts, and take the places as near."
+		text += " The shape of the curve does not fit: rely on the counts, and take the quantiles as approximate."
 	}
 	return text
 }
@@ -182,7 +182,7 @@ func (v *sweepPage) effects() {
 	if len(list) == 0 {
 		return
 	}
-	v.Section("what moves the rates")
+	v.Section("effect of the spreads")
 	for _, rate := range []struct {
 		name string
 		of   func(*sweep.Effect) *sweep.Shift
@@ -200,14 +200,14 @@ func (v *sweepPage) effects() {
 		v.Put(t.Text(v.Screen, ""))
 	}
 	v.Line()
-	v.Prose(fmt.Sprintf("Rates where a value lies in the lower half of its spread, and in the upper one; of a table, in its first entry and in the others; the interval is Newcombe's. A * marks one without zero. Of so many intervals, %s lie off zero by chance alone.",
+	v.Prose(fmt.Sprintf("Rates with a value in the lower half of its spread, and in the upper half; of a table, with its first entry and with the others. Intervals after Newcombe; * marks those that exclude zero. %s of the intervals exclude zero by chance alone.",
 		percent(1-v.sum.Confidence)))
 }
 
 // shiftWords are the cells of one effect.
 func shiftWords(s *sweep.Shift) []string {
 	if s.Lower.Of == 0 || s.Upper.Of == 0 {
-		return []string{"", "", "", "none to tell"}
+		return []string{"", "", "", "no such run"}
 	}
 	sure := "  "
 	if s.Sure() {
@@ -221,9 +221,9 @@ func shiftWords(s *sweep.Shift) []string {
 }
 
 func (v *sweepPage) classes() {
-	name := "what the runs came to"
+	name := "classes of the runs"
 	if v.sum.Rarity != nil {
-		name += ", as drawn and not as often as they come"
+		name += ", as drawn, not weighted"
 	}
 	v.Section(name)
 	t := page.Table{}
@@ -234,7 +234,7 @@ func (v *sweepPage) classes() {
 	}
 	v.Put(t.Text(v.Screen, ""))
 	if v.sum.Broken > 0 {
-		v.Prose(fmt.Sprintf("An obligation was broken in %s; the load sank up to %s mm.", page.Count(v.sum.Broken, "run", "runs"), page.Figure(v.sum.LoadDropMM)))
+		v.Prose(fmt.Sprintf("An obligation was broken in %s; largest load drop %s mm.", page.Count(v.sum.Broken, "run", "runs"), page.Figure(v.sum.LoadDropMM)))
 	}
 }
 
@@ -253,7 +253,7 @@ func causeWords(causes []sweep.Cause, class string) string {
 	return strings.Join(parts, ", ")
 }
 
-// examples are commands of runs that went wrong.
+// examples are commands that repeat runs with an error.
 func (v *sweepPage) examples() {
 	titled := false
 	for _, class := range []sim.Class{sim.Missed, sim.FalseAlarm} {
@@ -262,7 +262,7 @@ func (v *sweepPage) examples() {
 			continue
 		}
 		if !titled {
-			v.Section("one to look at")
+			v.Section("examples")
 			titled = true
 		}
 		e := &v.sum.Examples[at].Runs[0]
@@ -271,7 +271,7 @@ func (v *sweepPage) examples() {
 	}
 }
 
-// exampleParts is the command that runs one run of a sweep again.
+// exampleParts is the command that repeats one run of a sweep.
 func exampleParts(h *sweep.Head, e *sweep.Example) []string {
 	parts := append(slices.Clone(h.Command), command.ShellLine([]string{"--seed", strconv.FormatUint(e.Seed, 10)}))
 	for i, key := range h.Columns {

@@ -10,9 +10,9 @@ import (
 )
 
 func (v *sweepPage) maps() {
-	v.Section("missed: proofs for brakes that are not fit, in per cent")
+	v.Section("missed: proof with insufficient torque, in per cent")
 	v.heat(missedMap(v.sum))
-	v.Section("false alarms: no proof for fit brakes, in per cent")
+	v.Section("false alarms: no proof with sufficient torque, in per cent")
 	v.heat(alarmMap(v.sum))
 	v.Line()
 	widest := 0.0
@@ -21,7 +21,7 @@ func (v *sweepPage) maps() {
 			widest = max(widest, r.High-r.Low)
 		}
 	}
-	v.Prose(fmt.Sprintf("Every cell has the same draws, so that cells differ by window and dwell alone; - is one without such brakes. The widest %s interval of a cell has %.3g points. A dwell above the rig's takes the deadline along. The brake of this model holds or slips and does not creep, so a longer dwell finds little here that a short one does not.", percent(v.sum.Confidence), 100*widest))
+	v.Prose(fmt.Sprintf("All cells use the same draws, so that they differ by window and dwell only; - marks a cell without such brakes. The widest %s interval of a cell has %.3g percentage points. A dwell above the rig's extends the deadline. The brake of this model holds or slips and does not creep, so that a longer dwell detects little more.", percent(v.sum.Confidence), 100*widest))
 }
 
 // heat prints one rate by window and dwell.
@@ -35,20 +35,20 @@ func (v *sweepPage) heat(h *chart.Heat) {
 
 func (v *sweepPage) rarity() {
 	r := v.sum.Rarity
-	v.Section("how often a run is " + string(r.Class))
+	v.Section("rare-event estimate: " + string(r.Class))
 	t := page.Table{}
-	t.Add("chance", page.Figure(r.Probability), "that a run comes out so, with the spreads above")
-	t.Add("standard error", page.Figure(r.StandardError), "the root of its variance, "+page.Figure(r.Variance))
-	t.Add(percent(v.sum.Confidence)+" interval", page.Figure(r.Low)+" to "+page.Figure(r.High), "from that error")
-	t.Add("runs that are", strconv.Itoa(r.Events), fmt.Sprintf("of %d, as such runs are drawn more often, and count less", v.sum.Done))
-	t.Add("plain count", page.Figure(r.EquivalentRuns), fmt.Sprintf("so many runs would have the same error without that, and without the %d of the search", v.sum.SearchedRuns))
-	t.Add("mean weight", page.Figure(r.WeightMean), "1 but for chance; far from it, do not trust the estimate")
+	t.Add("probability", page.Figure(r.Probability), "of such a run, with the spreads above")
+	t.Add("standard error", page.Figure(r.StandardError), "square root of the variance "+page.Figure(r.Variance))
+	t.Add(percent(v.sum.Confidence)+" interval", page.Figure(r.Low)+" to "+page.Figure(r.High), "from the standard error")
+	t.Add("such runs", strconv.Itoa(r.Events), fmt.Sprintf("of %d; they are drawn more often and weighted less", v.sum.Done))
+	t.Add("equivalent runs", page.Figure(r.EquivalentRuns), fmt.Sprintf("runs for the same error without importance sampling and without the %d runs of the search", v.sum.SearchedRuns))
+	t.Add("mean weight", page.Figure(r.WeightMean), "expected: 1; far from it the estimate is not reliable")
 	v.Put(t.Text(v.Screen, ""))
 	if r.Warning != "" {
 		v.Line(v.Style.Doubtful.Render("! " + r.Warning))
 	}
 	v.Line()
-	v.Prose("Where such runs are was found by cross-entropy; the draws are shifted there by so many deviations, and as much narrower:")
+	v.Prose("The sampling distributions were found by the cross-entropy method. Shift in standard deviations, and scale:")
 	shifts := page.Table{}
 	for _, tilt := range v.sum.Tilt {
 		if tilt.Scale > 0 {
