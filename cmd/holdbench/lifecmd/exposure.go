@@ -125,7 +125,7 @@ func (v *lifePage) lost() {
 	}{
 		{"tests outside idle windows", s.LostToTests},
 		{"nuisance failures: torque sufficient", s.LostToFalseAlarms},
-		{"repairs: failed test or load drop, torque insufficient", s.LostToRepairs},
+		{"repairs: torque insufficient", s.LostToRepairs},
 	} {
 		scheduled := "-"
 		if s.Scheduled > 0 {
