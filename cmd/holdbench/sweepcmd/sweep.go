@@ -80,9 +80,9 @@ func (f *sweepFlags) add(c *cobra.Command) {
 	flags.Lookup("seed").Usage = "`seed` of draws and noise, from 1"
 	flags.StringArrayVar(&f.spreads, "spread", nil, "a varied value, `KEY=DISTRIBUTION`; repeatable")
 	flags.StringVar(&f.spreadsFile, "spreads", "", "spreads from `FILE`, one a line; # for comments")
-	flags.IntVar(&f.runs, "runs", 1000, "number of runs, in each cell of a map")
+	flags.IntVar(&f.runs, "runs", 1000, "runs, in each cell of a map")
 	flags.Float64Var(&f.until, "until", 0, "stop when both intervals are within ± `SHARE`")
-	flags.Float64Var(&f.confidence, "confidence", 0.95, "confidence level of intervals, a `SHARE`")
+	flags.Float64Var(&f.confidence, "confidence", 0.95, "confidence level, a `SHARE`")
 	flags.BoolVar(&f.exact, "exact", false, "Clopper-Pearson intervals instead of Wilson")
 	flags.BoolVar(&f.grid, "map", false, "try windows and dwells around the rig's")
 	flags.Float64SliceVar(&f.windows, "windows", nil, "windows of the map, `DEG,DEG,...`")
