@@ -106,7 +106,7 @@ func TestPrintedEdgesRun(t *testing.T) {
 	e := &edges[0]
 	require.Empty(t, e.Route)
 	shown := invoke(t.Context(), "probe", "--worst", "--fault", "load-heavier", "--state", "press_down")
-	_, text, _ := strings.Cut(shown.Stdout, "how mild it may be")
+	_, text, _ := strings.Cut(shown.Stdout, "mildest undetected severity")
 	commands := printedCommands(text)
 	require.Equal(t, "holdbench run healthy-down-and-up --fault "+e.Spec, commands[0])
 	runsAs(t, commands[0], &e.Outcome)

@@ -9,7 +9,7 @@ import (
 	"holdbench/sim/probe"
 )
 
-// baseline is an earlier probe to hold this one against.
+// baseline is an earlier probe to compare with.
 type baseline struct {
 	path     string
 	head     probe.Head
@@ -31,27 +31,27 @@ func readBaseline(path string, pairs bool) (*baseline, error) {
 	}
 	b.head, b.outcomes, b.whole = had.Head, had.Outcomes, had.Complete
 	if b.head.Pairs != pairs {
-		return nil, fmt.Errorf("--baseline %s tries %s at once where this probe tries %s; must be a probe of the same kind",
+		return nil, fmt.Errorf("--baseline %s tries %s at a time and this probe %s; must be a probe of the same kind",
 			path, atOnce(b.head.Pairs), atOnce(pairs))
 	}
 	return b, nil
 }
 
-// comparison is a probe held against an earlier one.
+// comparison is a probe compared with an earlier one.
 type comparison struct {
 	*report
 	was *baseline
 }
 
-// sameChoice is whether both probes had the same faults and states to choose from. If not,
-// routes differ, and a cell that only one of them has says nothing.
+// sameChoice is whether both probes have the same faults and states. If not, routes differ, and a
+// cell of only one of them has no meaning.
 func (c *comparison) sameChoice() bool {
 	was, is := c.was.head, c.head
 	return slices.Equal(was.Faults, is.Faults) && slices.Equal(was.States, is.States) && slices.Equal(was.Through, is.Through)
 }
 
-// differences are the cells that came out otherwise. A cell that is not there any more
-// counts only where this probe would have found it.
+// differences are the cells with another outcome. A cell that is missing counts only where this
+// probe would have found it.
 func (c *comparison) differences() []probe.Difference {
 	same := c.sameChoice() && !c.head.Pairs // of which every sequence has another plan
 	return slices.DeleteFunc(probe.Compare(c.was.outcomes, c.found.Outcomes), func(d probe.Difference) bool {
@@ -59,8 +59,7 @@ func (c *comparison) differences() []probe.Difference {
 	})
 }
 
-// incomparable is the error of two probes that have no cell in common: that nothing changed
-// would be said of nothing.
+// incomparable is the error of two probes without a common cell.
 func (c *comparison) incomparable() error {
 	if len(c.found.Outcomes) == 0 || probe.Common(c.was.outcomes, c.found.Outcomes) > 0 {
 		return nil

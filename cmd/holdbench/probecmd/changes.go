@@ -38,39 +38,39 @@ func (v *changesPage) text() string {
 		}
 	}
 	v.changed("worse", worse)
-	v.changed("better, or only otherwise", others)
+	v.changed("better or different", others)
 	v.came(newFine, gone)
 	v.verdict(len(worse))
 	return v.String()
 }
 
-// heading says what is held against what.
+// heading says what is compared.
 func (v *changesPage) heading() {
 	v.sheet.heading(v.report)
 	b := v.was
-	v.Prose(fmt.Sprintf("held against %s: %d of its %s are here too", page.CleanLine(b.path), probe.Common(b.outcomes, v.found.Outcomes), page.Count(len(b.outcomes), "cell", "cells")))
+	v.Prose(fmt.Sprintf("compared with %s: %d of its %s are in this probe too", page.CleanLine(b.path), probe.Common(b.outcomes, v.found.Outcomes), page.Count(len(b.outcomes), "cell", "cells")))
 	if b.head.Probe != v.head.Probe || b.head.Rig != v.head.Rig {
-		v.Prose(fmt.Sprintf("That one is of scenario %s on rig %s, so not only the sequence differs.", page.CleanLine(b.head.Probe), page.CleanLine(b.head.Rig)))
+		v.Prose(fmt.Sprintf("That probe is of scenario %s on rig %s, so that not only the sequence differs.", page.CleanLine(b.head.Probe), page.CleanLine(b.head.Rig)))
 	}
 	switch {
 	case b.head.Seed != v.head.Seed:
-		v.Prose(fmt.Sprintf("That one has the seed %d and this one %d, so the noise of the sensors is another.", b.head.Seed, v.head.Seed))
+		v.Prose(fmt.Sprintf("That probe has the seed %d and this one %d, so that the noise of the sensors differs.", b.head.Seed, v.head.Seed))
 	case b.head.Sequence == v.head.Sequence && b.head.Documents != v.head.Documents:
-		v.Prose("Its documents were other: the sequence, the rig, a value that was set, or the faults of this program.")
+		v.Prose("Its documents differ: the sequence, the rig, a set value, or the catalogue of faults.")
 	}
 	if !b.whole {
-		v.Prose("It was interrupted; cells that it has not got to are left out.")
+		v.Prose("It was interrupted; cells that it did not reach are left out.")
 	}
 	switch {
 	case !v.sameChoice():
-		v.Prose("It was made with other --fault, --state or --through; only cells that both have are held against each other.")
+		v.Prose("It was made with other --fault, --state or --through; only cells of both are compared.")
 	case v.head.Pairs:
-		v.Prose("Which two faults come where is planned anew for every sequence; only cells that both have are held against each other.")
+		v.Prose("The pairs are planned for each sequence; only cells of both are compared.")
 	}
 }
 
-// changed shows a part of the differences: one by one if they are few, else those that
-// changed alike together.
+// changed shows a part of the differences: one by one if they are few, or else grouped by the
+// change.
 func (v *changesPage) changed(name string, list []probe.Difference) {
 	if len(list) == 0 {
 		return
@@ -84,7 +84,7 @@ func (v *changesPage) changed(name string, list []probe.Difference) {
 	}
 }
 
-// changeGroup is cells that came out alike, then and now.
+// changeGroup is cells with the same change.
 type changeGroup struct {
 	was, is string // in words
 	cells   []*probe.Outcome
@@ -113,11 +113,10 @@ func changeGroups(list []probe.Difference) []*changeGroup {
 	return groups
 }
 
-// changeWords says what a cell came out as; figures are left out, they change with every
-// sequence.
+// changeWords describes an outcome without figures, which change with every sequence.
 func changeWords(o *probe.Outcome) string {
 	if o == nil {
-		return "not there"
+		return "not in the probe"
 	}
 	c := *o
 	text := string(c.Kind) + ": " + endWords(c.End) + " in " + page.CleanLine(c.EndedIn)
@@ -129,7 +128,7 @@ func changeWords(o *probe.Outcome) string {
 		text += ", breaks " + strings.Join(c.Broken, " and ")
 	}
 	if c.Excused() {
-		text += "; no sequence could have known or prevented it"
+		text += "; not detectable or not preventable"
 	}
 	return text
 }
@@ -163,12 +162,12 @@ func appendNew(list []string, name string) []string {
 	return append(list, name)
 }
 
-// came tells of cells that only one of the two has and that need no look.
+// came counts the cells of only one of the two that need no review.
 func (v *changesPage) came(newFine int, gone []probe.Difference) {
 	if newFine+len(gone) == 0 {
 		return
 	}
-	v.Section("cells that only one of the two has")
+	v.Section("cells of only one of the two probes")
 	if newFine > 0 {
 		v.Prose(fmt.Sprintf("new, and fine: %d", newFine))
 	}
@@ -179,19 +178,19 @@ func (v *changesPage) came(newFine int, gone []probe.Difference) {
 	for _, d := range gone {
 		states = appendNew(states, stateWord(d.Was.State))
 	}
-	v.Prose(fmt.Sprintf("no longer there: %d, in %s", len(gone), strings.Join(states, ", ")))
+	v.Prose(fmt.Sprintf("no longer in the probe: %d, in %s", len(gone), strings.Join(states, ", ")))
 }
 
-// verdict ends the page with what the exit code says too.
+// verdict ends the page with the meaning of the exit code.
 func (v *changesPage) verdict(worse int) {
 	g := v.Signs()
 	v.Line()
 	switch {
 	case worse > 0:
-		v.Line(v.Style.Bad.Render(g.Bad + " " + page.Count(worse, "cell", "cells") + " came out worse than before"))
+		v.Line(v.Style.Bad.Render(g.Bad + " " + page.Count(worse, "cell", "cells") + " became worse"))
 	case len(v.list) == 0:
 		v.Line(v.Style.Good.Render(g.Good + " nothing changed"))
 	default:
-		v.Line(v.Style.Good.Render(g.Good + " nothing came out worse than before"))
+		v.Line(v.Style.Good.Render(g.Good + " nothing became worse"))
 	}
 }

@@ -26,19 +26,19 @@ type probeFlags struct {
 func (f *probeFlags) add(c *cobra.Command) {
 	f.overrides.Add(c)
 	flags := c.Flags()
-	flags.StringArrayVar(&f.faults, "fault", nil, "only the fault `NAME`; can be given again")
-	flags.StringArrayVar(&f.states, "state", nil, "only in the state `NAME`; can be given again")
-	flags.StringArrayVar(&f.through, "through", nil, "only the fault `NAME` leads to states; repeatable")
-	flags.BoolVar(&f.pairs, "pairs", false, "try every two faults at one moment somewhere")
-	flags.BoolVar(&f.worst, "worst", false, "search how mild a fault can be and go wrong")
-	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
+	flags.StringArrayVar(&f.faults, "fault", nil, "only the fault `NAME`; repeatable")
+	flags.StringArrayVar(&f.states, "state", nil, "only in the state `NAME`; repeatable")
+	flags.StringArrayVar(&f.through, "through", nil, "reach states through fault `NAME` only; repeatable")
+	flags.BoolVar(&f.pairs, "pairs", false, "try two faults at once, by pairwise covering")
+	flags.BoolVar(&f.worst, "worst", false, "search for the mildest undetected severity")
+	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
-	flags.BoolVar(&f.json, "json", false, "one object a line: the probe, then each cell")
-	flags.StringVar(&f.csv, "csv", "", "write a line a cell to `FILE`; - is stdout")
+	flags.BoolVar(&f.json, "json", false, "print JSON lines: the probe, then each cell")
+	flags.StringVar(&f.csv, "csv", "", "write one row a cell to `FILE`; - is stdout")
 	flags.StringVar(&f.html, "html", "", "write a page for a browser to `FILE`; - is stdout")
-	flags.StringVar(&f.keep, "keep", "", "keep cells in `FILE` as they come, to go on later")
-	flags.BoolVar(&f.anew, "anew", false, "start over what --keep has kept")
-	flags.StringVar(&f.baseline, "baseline", "", "show only what changed since the probe in `FILE`")
+	flags.StringVar(&f.keep, "keep", "", "keep cells in `FILE` as they come, to continue")
+	flags.BoolVar(&f.anew, "anew", false, "discard what --keep has kept")
+	flags.StringVar(&f.baseline, "baseline", "", "show the changes since the probe in `FILE`")
 	command.Complete(c, "fault", cobra.FixedCompletions(catalogue.Names(), cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "through", cobra.FixedCompletions(catalogue.Names(), cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "state", completeStates)
@@ -47,7 +47,7 @@ func (f *probeFlags) add(c *cobra.Command) {
 	command.Complete(c, "html", command.CompleteFiles("html"))
 }
 
-// atMostOne wants one word or none.
+// atMostOne accepts one word or none.
 func atMostOne(what string) cobra.PositionalArgs {
 	one := command.OneArgument(what)
 	return func(c *cobra.Command, args []string) error {
@@ -58,7 +58,7 @@ func atMostOne(what string) cobra.PositionalArgs {
 	}
 }
 
-// completeStates completes the states of the sequence that is in question.
+// completeStates completes the states of the sequence.
 func completeStates(c *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
 	var names []string
 	if d := command.SequenceInQuestion(c, args); d != nil {
@@ -92,17 +92,17 @@ func (f *probeFlags) validate(c *cobra.Command) error {
 	return f.distinct(c)
 }
 
-// together refuses flags that do not go with each other.
+// together refuses flags that exclude each other.
 func (f *probeFlags) together(c *cobra.Command) error {
 	switch {
 	case f.workers < 1:
 		return command.WrongUse(c, "--workers is %d; must be at least 1", f.workers)
 	case f.onStdout() > 1:
-		return command.WrongUse(c, "only one of --json, --baseline, --csv - and --html - can have standard output")
+		return command.WrongUse(c, "only one of --json, --baseline, --csv - and --html - can use standard output")
 	case f.keep != "" && files.IsDevice(f.keep):
 		return command.WrongUse(c, "--keep is %s, which cannot be read again; must be a file", f.keep)
 	case f.anew && f.keep == "":
-		return command.WrongUse(c, "--anew starts over what --keep has kept; give --keep FILE as well")
+		return command.WrongUse(c, "--anew discards what --keep has kept; give --keep FILE as well")
 	case f.pairs && len(f.through) > 0:
 		return command.WrongUse(c, "--through leads to further states; --pairs stays in those of the run without faults")
 	case f.pairs && f.worst:
@@ -126,7 +126,7 @@ func (f *probeFlags) distinct(c *cobra.Command) error {
 	return nil
 }
 
-// onStdout is how many flags want standard output for themselves.
+// onStdout is how many flags use standard output.
 func (f *probeFlags) onStdout() int {
 	n := 0
 	for _, wants := range []bool{f.json, f.baseline != "", files.IsStdout(f.csv), files.IsStdout(f.html)} {

@@ -29,18 +29,18 @@ type htmlPage struct {
 	Legend                                  []htmlSign
 	Gaps                                    []htmlGap
 	Faults                                  []htmlFault
-	EdgeSums, EdgeNote                      string // empty if none were searched for
-	EdgeHeads                               thresholdColumns
-	Edges                                   []htmlEdges
+	ThresholdSums, ThresholdNote            string // empty if none were searched for
+	ThresholdHeads                          thresholdColumns
+	Thresholds                              []htmlThresholds
 }
 
-// htmlEdges are the edges of a fault, the mildest ahead in words.
-type htmlEdges struct {
+// htmlThresholds are the thresholds of a fault, the mildest ahead in words.
+type htmlThresholds struct {
 	Fault, Words string
-	Edges        []htmlEdge
+	Rows         []htmlThreshold
 }
 
-type htmlEdge struct {
+type htmlThreshold struct {
 	Sign           htmlSign
 	State, Outcome string
 	thresholdColumns
@@ -157,18 +157,18 @@ func (h *htmlPage) thresholds(r *report) {
 	if r.search == nil {
 		return
 	}
-	h.EdgeSums, h.EdgeHeads = r.search.sums(), thresholdHeads()
+	h.ThresholdSums, h.ThresholdHeads = r.search.sums(), thresholdHeads()
 	if len(r.search.thresholds) > 0 {
-		h.EdgeNote = thresholdNote
+		h.ThresholdNote = thresholdNote
 	}
 	for _, g := range r.search.groups() {
 		mildest := g.mildest()
-		words := fmt.Sprintf("%s; %s; the mildest is %s in %s", page.Count(len(g.thresholds), "edge", "edges"), g.words(), page.Figure(mildest.Number), stateWord(mildest.State))
-		of := htmlEdges{Fault: g.fault, Words: words}
+		words := fmt.Sprintf("%s; %s; the mildest is %s in %s", page.Count(len(g.thresholds), "threshold", "thresholds"), g.words(), page.Figure(mildest.Number), stateWord(mildest.State))
+		of := htmlThresholds{Fault: g.fault, Words: words}
 		for _, e := range g.thresholds {
-			of.Edges = append(of.Edges, htmlEdge{signOf(&e.Outcome), stateWord(e.State), outcomeWords(&e.Outcome), columnsOf(e), e.Share, r.commandLine(&e.Cell)})
+			of.Rows = append(of.Rows, htmlThreshold{signOf(&e.Outcome), stateWord(e.State), outcomeWords(&e.Outcome), columnsOf(e), e.Share, r.commandLine(&e.Cell)})
 		}
-		h.Edges = append(h.Edges, of)
+		h.Thresholds = append(h.Thresholds, of)
 	}
 }
 

@@ -68,7 +68,7 @@ func squareOf(m *probe.Results, o *probe.Outcome, n int, place string) htmlSquar
 	}
 	words := string(o.Kind)
 	if o.Excused() {
-		words += ", no sequence could have known or prevented it"
+		words += ", not detectable or not preventable"
 	}
 	return htmlSquare{Sign: signOf(o), Title: fmt.Sprintf("%s: %s of %s", place, words, tried), Link: "#" + squareID(m, o)}
 }

@@ -28,12 +28,12 @@ func openJournal(path string, head probe.Head, anew bool) (*files.Journal, []pro
 	return j, had.Outcomes, nil
 }
 
-// unlike says in what two heads differ.
+// unlike lists the differences of two heads.
 func unlike(had, head probe.Head) string {
 	var parts []string
 	add := func(what, was, is string) {
 		if was != is {
-			parts = append(parts, fmt.Sprintf("%s %s there, %s here", what, orAll(was), orAll(is)))
+			parts = append(parts, fmt.Sprintf("%s is %s there and %s here", what, orAll(was), orAll(is)))
 		}
 	}
 	add("scenario", had.Probe, head.Probe)
@@ -43,9 +43,9 @@ func unlike(had, head probe.Head) string {
 	add("--fault", strings.Join(had.Faults, ", "), strings.Join(head.Faults, ", "))
 	add("--state", strings.Join(had.States, ", "), strings.Join(head.States, ", "))
 	add("--through", strings.Join(had.Through, ", "), strings.Join(head.Through, ", "))
-	add("at once", atOnce(had.Pairs), atOnce(head.Pairs))
+	add("the number at a time", atOnce(had.Pairs), atOnce(head.Pairs))
 	if len(parts) == 0 {
-		return "its documents have changed since"
+		return "its documents have changed"
 	}
 	return strings.Join(parts, "; ")
 }

@@ -6,9 +6,9 @@ import (
 	"holdbench/sim/probe"
 )
 
-// kindLook is how a kind of outcome is shown. The sign is a letter where somebody must
-// look, and in lower case where no sequence could have known or done anything: letters
-// are told apart without colours and without Unicode.
+// kindLook is how a kind of outcome is shown. The sign is a letter, and in lower case where no
+// sequence could have detected or prevented the outcome: letters differ without colours and
+// without Unicode.
 type kindLook struct {
 	kind probe.Kind
 	sign string
@@ -17,20 +17,20 @@ type kindLook struct {
 
 func kindLooks() []kindLook {
 	return []kindLook{
-		{probe.Missed, "M", "a proof for a brake that is not fit, or for a load that is not held"},
-		{probe.Dropped, "D", "the load sank further than it may"},
+		{probe.Missed, "M", "a proof with insufficient torque, or with a load that is not held"},
+		{probe.Dropped, "D", "the load drop exceeded the limit"},
 		{probe.Stale, "S", "passed on an old proof"},
-		{probe.Endless, "E", "did not end in its time"},
+		{probe.Endless, "E", "did not end in time"},
 		{probe.Broken, "B", "another obligation was broken"},
 		{probe.FalseAlarm, "A", "no proof, and nothing was wrong"},
-		{probe.Fine, "·", "as it should be"},
+		{probe.Fine, "·", "as required"},
 	}
 }
 
-// What stands beside the signs that are no kind.
+// The meaning of the signs that are no kind.
 const (
-	excusedWhat = "the same, but no sequence could have known or done anything"
-	blankWhat   = "not tried: the fault leads there itself, or comes with the start of a run only"
+	excusedWhat = "the same, not detectable or not preventable by a sequence"
+	blankWhat   = "not tried: the fault itself leads there, or is one of the whole run"
 )
 
 func lookOf(kind probe.Kind) kindLook { return kindLooks()[kind.Rank()] }

@@ -14,8 +14,7 @@ import (
 // fewCells is how many cells are listed one by one.
 const fewCells = 40
 
-// reportPage is a probe for people: what to look at, the matrix, what was not tried, the
-// sums.
+// reportPage is a probe for people: findings, matrix, what was not tried, sums.
 type reportPage struct {
 	*sheet
 	*report
@@ -44,20 +43,20 @@ func (v *reportPage) text() string {
 	return v.String()
 }
 
-// findings ranks what is not fine.
+// findings ranks the outcomes that are not fine.
 func (v *reportPage) findings() {
 	list := v.found.Findings()
 	open := slices.IndexFunc(list, func(f probe.Finding) bool { return f.Excused })
 	if open < 0 {
 		open = len(list)
 	}
-	v.Section("what to look at")
+	v.Section("findings")
 	if open == 0 && len(v.found.Outcomes) == 0 {
 		v.Prose("nothing was tried yet")
 		return
 	}
 	if open == 0 {
-		v.Prose("nothing: what went wrong, if anything, no sequence could have known or prevented")
+		v.Prose("none that a sequence could have detected or prevented")
 	}
 	for i := range list[:open] {
 		v.finding(i+1, &list[i])
@@ -86,12 +85,12 @@ func (v *reportPage) finding(n int, f *probe.Finding) {
 	v.command(&first.Cell, margin)
 }
 
-// mostExcused is how many groups are shown of what is nobody's fault.
+// mostExcused is how many groups of excused outcomes are shown.
 const mostExcused = 8
 
-// excused shows in short what needs no look.
+// excused shows in short what needs no review.
 func (v *reportPage) excused(list []probe.Finding) {
-	v.Section("what no sequence could have known or prevented")
+	v.Section("not detectable or not preventable by a sequence")
 	groups := excusedGroups(list)
 	t := page.Table{Head: []string{"", "cells", "cause", "breaks", "faults"}}
 	rest := 0
@@ -108,7 +107,7 @@ func (v *reportPage) excused(list []probe.Finding) {
 	}
 	v.Put(t.Text(v.Screen, ""))
 	if rest > 0 {
-		v.Prose(fmt.Sprintf("and %s in %s; --html and --csv have them all", page.Count(rest, "cell", "cells"), page.Count(len(groups)-mostExcused, "group", "groups")))
+		v.Prose(fmt.Sprintf("and %s in %s more; see --html or --csv", page.Count(rest, "cell", "cells"), page.Count(len(groups)-mostExcused, "group", "groups")))
 	}
 }
 
@@ -162,7 +161,7 @@ func (v *reportPage) cell(o *probe.Outcome, moment int) {
 	v.command(&o.Cell, "      ")
 }
 
-// notTried says what is not in the matrix, and why.
+// notTried lists what is not in the matrix, and why.
 func (v *reportPage) notTried() {
 	parts := v.gaps()
 	if len(parts) == 0 {
@@ -174,7 +173,7 @@ func (v *reportPage) notTried() {
 	}
 }
 
-// sums counts the cells and ends with what the exit code says too.
+// sums counts the cells and ends with the meaning of the exit code.
 func (v *reportPage) sums() {
 	v.Line()
 	v.Prose(sumWords(v.found))
@@ -184,10 +183,10 @@ func (v *reportPage) sums() {
 	g := v.Signs()
 	switch n := v.dangerous(); {
 	case n > 0:
-		v.Line(v.Style.Bad.Render(g.Bad + " " + page.Count(n, "cell", "cells") + " that somebody must look at"))
+		v.Line(v.Style.Bad.Render(g.Bad + " " + page.Count(n, "cell", "cells") + " to review"))
 	case !v.found.Complete:
-		v.Line("nothing dangerous so far, of " + page.Count(len(v.found.Outcomes), "cell", "cells"))
+		v.Line("nothing to review so far, of " + page.Count(len(v.found.Outcomes), "cell", "cells"))
 	default:
-		v.Line(v.Style.Good.Render(g.Good + " nothing that a sequence could have known or prevented"))
+		v.Line(v.Style.Good.Render(g.Good + " nothing that a sequence could have detected or prevented"))
 	}
 }

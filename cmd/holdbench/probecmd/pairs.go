@@ -12,7 +12,7 @@ import (
 )
 
 // blankPairWhat stands beside the blank of a matrix of pairs.
-const blankPairWhat = "not tried: both set the same, or no state has both"
+const blankPairWhat = "not tried: both set the same value, or no state has both"
 
 // who names the fault of a cell, or both faults of a pair.
 func who(c *probe.Cell) string {
@@ -34,13 +34,13 @@ func pairWords(m *probe.Results, f *probe.Finding) []string {
 	return list
 }
 
-// planWords say how far two faults at once go, and what that saves.
+// planWords describe a plan of two faults at once.
 func planWords(p probe.Extent) string {
-	return fmt.Sprintf("Two faults at once, by pairwise covering: %s together %s of values (of fault, severity, state and moment), each at least once; all combinations would take %s.",
-		page.Count(p.Runs, "run brings", "runs bring"), page.Count(p.Pairs, "pair", "pairs"), page.Count(p.All, "run", "runs"))
+	return fmt.Sprintf("Two faults at once, by pairwise covering: %s %s of values of fault, severity, state and moment, each at least once; all combinations would take %s.",
+		page.Count(p.Runs, "run covers", "runs cover"), page.Count(p.Pairs, "pair", "pairs"), page.Count(p.All, "run", "runs"))
 }
 
-// neverWords tell of pairs of which only one came; empty if there are none.
+// neverWords count the pairs of which only one fault occurred; empty if there are none.
 func neverWords(m *probe.Results) string {
 	n := 0
 	for i := range m.Outcomes {
@@ -51,7 +51,7 @@ func neverWords(m *probe.Results) string {
 	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf("In %s the second fault never came: the first one had changed the way.", page.Count(n, "cell", "cells"))
+	return fmt.Sprintf("In %s the second fault never occurred, as the first one had changed the path.", page.Count(n, "cell", "cells"))
 }
 
 // triangle is the worst of every two faults, below the diagonal.

@@ -103,8 +103,8 @@ func TestProbePairsHTML(t *testing.T) {
 			assert.Contains(t, got, `href="#`+o.Fault+`.`+o.With+`"`)
 		}
 	}
-	assert.Contains(t, got, "190 runs bring together 421 pairs of values")
-	assert.Contains(t, got, "In 1 cell the second fault never came")
+	assert.Contains(t, got, "190 runs cover 421 pairs of values")
+	assert.Contains(t, got, "In 1 cell the second fault never occurred")
 	assert.Equal(t, 19, strings.Count(got, `<th scope="col"><span>`), "a column for each fault but the last")
 }
 
@@ -131,6 +131,6 @@ func TestProbePairsBaseline(t *testing.T) {
 	require.Len(t, list, 1)
 	assert.True(t, list[0].Worse())
 	text := newChangesPage(clitest.PlainScreen(80, false), c).text()
-	assert.Contains(t, text, "Which two faults come where is planned anew for every sequence;")
+	assert.Contains(t, text, "The pairs are planned for each sequence;")
 	assert.Contains(t, text, "\n"+who(&was[60].Cell)+", ")
 }

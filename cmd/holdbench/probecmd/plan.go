@@ -13,15 +13,15 @@ import (
 	"holdbench/sim/probe"
 )
 
-// plan is what a probe was asked for.
+// plan is the case of a probe and its options.
 type plan struct {
 	ready   *sim.Case
 	options probe.Options
 	head    probe.Head
-	again   *command.Rerun // the run of which the cells are
+	again   *command.Rerun // repeats the scenario
 }
 
-// newPlan reads what is probed.
+// newPlan reads the scenario and the options.
 func newPlan(a *command.App, c *cobra.Command, args []string, f *probeFlags) (*plan, error) {
 	overrides, err := f.overrides.Read(c)
 	if err != nil {

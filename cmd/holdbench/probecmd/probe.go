@@ -24,19 +24,17 @@ func New(a *command.App) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "probe [SCENARIO]",
 		Short: "Try every fault in every state of the sequence",
-		Long: page.Prose(`Tries each fault of the catalogue in each state that the sequence can be brought into,
-at the entry, midway and just before the end of the stay, mild to severe, and ranks what
-came of it: proofs for a brake that is not fit, loads that dropped, passes on an old proof,
-runs that never end, other broken obligations, false alarms. Each is shown with the command
-that runs it again. Without a SCENARIO it probes `+command.Demo+`.`,
-			`Exit code 1 if there is something that a sequence could have known or prevented, 2 if
-something cannot be used, 3 if interrupted. --keep and --json make files that --baseline
-takes; with it the exit code is 1 only if a cell came out worse than before.`,
-			`States that the run without faults does not enter are reached through one fault or two;
---through says which may lead there, and saves the time to try all. --worst searches on
-from what went wrong: how mild a fault may be, and when it may come. --pairs tries two
-faults at once, in the states of the run without faults: not all combinations, but every
-two of fault, severity, state and moment.`),
+		Long: page.Prose(`Tries each fault of the catalogue in each state that can be reached, at the entry, midway and just
+before the end of the stay, from mild to severe, and ranks the outcomes: proofs with insufficient torque, load
+drops, passes on an old proof, runs that do not end, other broken obligations, false alarms. Each is shown with
+the command that repeats it. Without SCENARIO it probes `+command.Demo+`.`,
+			`Exit code 1 if a sequence could have detected or prevented an outcome, 2 if a flag or a document cannot be
+used, 3 if interrupted. --keep and --json write files that --baseline reads; with --baseline the exit code
+is 1 only if a cell became worse.`,
+			`States that the run without faults does not enter are reached through one fault or two; --through names
+them and saves the time to try all. --worst searches from the dangerous cells for the mildest undetected
+severity and for the times at which it occurs. --pairs tries two faults at once, in the states of the run
+without faults: not all combinations, but every two values of fault, severity, state and moment.`),
 		Example: `  holdbench probe --fault lining-worn --state travel --state press_down
   holdbench probe --fault encoder-frozen --through link-down --html probe.html
   holdbench probe --fault load-heavier --state press_down --worst
@@ -52,7 +50,7 @@ two of fault, severity, state and moment.`),
 	return c
 }
 
-// session is a probe on its way.
+// session is a probe in progress.
 type session struct {
 	app    *command.App
 	flags  *probeFlags
@@ -60,7 +58,7 @@ type session struct {
 	record *recorder
 	was    *baseline // nil without --baseline
 	files  files.Outputs[*report]
-	resume string // the command that goes on with it
+	resume string // the command that continues it
 }
 
 func probeScenario(a *command.App, c *cobra.Command, args []string, f *probeFlags) error {
@@ -86,9 +84,9 @@ func probeScenario(a *command.App, c *cobra.Command, args []string, f *probeFlag
 		return err
 	}
 	outErr := errors.Join(s.print(r), s.files.Write(r))
-	s.tellTime(r)
+	s.reportTime(r)
 	if stopped {
-		s.tellInterrupted(r)
+		s.reportInterrupted(r)
 	}
 	if outErr != nil {
 		return outErr
@@ -116,7 +114,7 @@ func (s *session) open() error {
 	return err
 }
 
-// work runs the cells and searches on from them, if that was asked for.
+// work runs the cells and, with --worst, searches from them.
 func (s *session) work(ctx context.Context) (*report, error) {
 	r := &report{plan: s.plan}
 	started := time.Now()
@@ -131,7 +129,7 @@ func (s *session) work(ctx context.Context) (*report, error) {
 	return r, err
 }
 
-// run runs the cells and hands each on as it comes.
+// run runs the cells and records each as it is done.
 func (s *session) run(ctx context.Context, r *report) error {
 	earlier := len(s.plan.options.Earlier)
 	if earlier > 0 {
@@ -140,32 +138,32 @@ func (s *session) run(ctx context.Context, r *report) error {
 	if err := s.record.begin(); err != nil {
 		return err
 	}
-	bar, ways := s.app.Progress("probing", earlier), s.app.Progress("looking for ways", 0)
+	bar, routes := s.app.Progress("probing", earlier), s.app.Progress("searching for routes", 0)
 	o := s.plan.options
-	o.Exploring = ways.At
+	o.Exploring = routes.At
 	o.Progress = func(done, known int) {
-		ways.Done()
+		routes.Done()
 		r.known = known
 		bar.At(done, known)
 	}
 	var err error
 	r.found, err = probe.Run(ctx, s.plan.ready, o, s.record.cell)
-	ways.Done()
+	routes.Done()
 	bar.Done()
 	switch {
 	case err == nil:
 		return s.record.finish(len(r.found.Outcomes))
-	case earlier > 0 && !errors.Is(err, context.Canceled) && (r.found == nil || len(r.found.Outcomes) < earlier): // of what was kept not all was taken
+	case earlier > 0 && !errors.Is(err, context.Canceled) && (r.found == nil || len(r.found.Outcomes) < earlier): // not all kept cells were taken
 		return fmt.Errorf("--keep %s: %w; must be another FILE, or --anew starts it over", s.flags.keep, err)
 	}
 	return err
 }
 
-// senseless is the error of a probe that says nothing.
+// senseless is the error of a probe without a result.
 func (s *session) senseless(r *report) error {
 	switch {
 	case len(r.found.Outcomes) == 0:
-		return errors.New("nothing was tried: the faults that are left come in none of the states that can be reached; must be other, or more, --fault and --state")
+		return errors.New("nothing was tried: none of the faults can occur in a state that is reached; must be other values of --fault and --state")
 	case s.was != nil:
 		return (&comparison{r, s.was}).incomparable()
 	}
@@ -189,37 +187,38 @@ func (s *session) print(r *report) error {
 	})
 }
 
-// tellTime says how long it took, on standard error: nothing that is compared holds it.
-func (s *session) tellTime(r *report) {
-	s.tellSpeed(len(r.found.Outcomes)-len(s.plan.options.Earlier), "cell", "cells", r.took)
+// reportTime prints the time taken to standard error: the output that is compared does not
+// contain it.
+func (s *session) reportTime(r *report) {
+	s.reportSpeed(len(r.found.Outcomes)-len(s.plan.options.Earlier), "cell", "cells", r.took)
 	if r.search != nil {
-		s.tellSpeed(r.search.done, "search", "searches", r.search.took)
+		s.reportSpeed(r.search.done, "search", "searches", r.search.took)
 	}
 }
 
-func (s *session) tellSpeed(n int, one, many string, took time.Duration) {
+func (s *session) reportSpeed(n int, one, many string, took time.Duration) {
 	if n > 0 {
 		_, _ = fmt.Fprintf(s.app.Stderr, "%s run in %.2f s with %s, %.0f a second\n", page.Count(n, one, many),
 			took.Seconds(), page.Count(s.flags.workers, "worker", "workers"), float64(n)/took.Seconds())
 	}
 }
 
-// tellInterrupted says how to go on.
-func (s *session) tellInterrupted(r *report) {
+// reportInterrupted says how to continue.
+func (s *session) reportInterrupted(r *report) {
 	if r.search != nil {
-		_, _ = fmt.Fprintf(s.app.Stderr, "interrupted after %d of %s for --worst; they begin anew next time\n", r.search.done, page.Count(r.search.total, "search", "searches"))
+		_, _ = fmt.Fprintf(s.app.Stderr, "interrupted after %d of %s for --worst; the search starts again next time\n", r.search.done, page.Count(r.search.total, "search", "searches"))
 		return
 	}
 	if r.known == 0 {
-		_, _ = fmt.Fprintln(s.app.Stderr, "interrupted while it looked for ways to further states; no cell was tried yet")
+		_, _ = fmt.Fprintln(s.app.Stderr, "interrupted in the search for routes to further states; no cell was tried")
 		return
 	}
 	done := fmt.Sprintf("interrupted after %d of %s known so far", len(r.found.Outcomes), page.Count(r.known, "cell", "cells"))
 	if s.record.journal == nil {
-		_, _ = fmt.Fprintf(s.app.Stderr, "%s; with --keep FILE it could go on from here\n", done)
+		_, _ = fmt.Fprintf(s.app.Stderr, "%s; with --keep FILE they could be continued\n", done)
 		return
 	}
-	_, _ = fmt.Fprintf(s.app.Stderr, "%s; they are kept in %s; this goes on with them:\n  %s\n", done, page.CleanLine(s.flags.keep), s.resume)
+	_, _ = fmt.Fprintf(s.app.Stderr, "%s; they are kept in %s; to continue:\n  %s\n", done, page.CleanLine(s.flags.keep), s.resume)
 }
 
 // exit is the exit code of a probe; an interruption says more than what was found.

@@ -120,7 +120,7 @@ func TestProbePageRanks(t *testing.T) {
 		require.Greater(t, at, last, "%d %s", i+1, kind)
 		last = at
 	}
-	assert.Less(t, last, strings.Index(got, "\nwhat no sequence could have known"))
+	assert.Less(t, last, strings.Index(got, "\nnot detectable or not preventable"))
 }
 
 // Every sign is another letter, so that no colour and no Unicode is needed.
@@ -259,7 +259,7 @@ func TestProbeResumes(t *testing.T) {
 	stop := &stopping{left: 20, cancel: cancel}
 	cut := invokeTo(ctx, stop, append(args, "cut.jsonl", "--json")...)
 	assert.Equal(t, command.ExitInterrupted, cut.Code)
-	assert.Contains(t, cut.Stderr, "this goes on with them:\n  holdbench probe --fault link-down --fault encoder-frozen --json --keep cut.jsonl --through link-down --workers 1\n")
+	assert.Contains(t, cut.Stderr, "to continue:\n  holdbench probe --fault link-down --fault encoder-frozen --json --keep cut.jsonl --through link-down --workers 1\n")
 	kept, err := os.ReadFile("cut.jsonl")
 	require.NoError(t, err)
 	assert.Equal(t, stop.String(), string(kept), "the lines are the same on both ways")
@@ -314,7 +314,7 @@ func TestProbeInterruptedPrints(t *testing.T) {
 	got := invoke(ctx, "probe", "--fault", "link-down", "--through", "link-down", "--html", page)
 	assert.Equal(t, command.ExitInterrupted, got.Code)
 	assert.Contains(t, got.Stdout, "0 cells")
-	assert.Contains(t, got.Stderr, "no cell was tried yet")
+	assert.Contains(t, got.Stderr, "no cell was tried")
 	text, err := os.ReadFile(page)
 	require.NoError(t, err)
 	assert.Contains(t, string(text), "The probe was interrupted")
@@ -368,7 +368,7 @@ func TestProbeBaseline(t *testing.T) {
 	})
 	t.Run("Better", func(t *testing.T) {
 		c := comparing(t, func(b *baseline) { b.outcomes[0].Kind = probe.Dropped })
-		assert.Contains(t, newChangesPage(s, c).text(), "nothing came out worse than before")
+		assert.Contains(t, newChangesPage(s, c).text(), "nothing became worse")
 		assert.NoError(t, exitOf(c))
 	})
 	t.Run("ManyTogether", func(t *testing.T) {
@@ -391,7 +391,7 @@ func TestProbeBaseline(t *testing.T) {
 		})
 		got := newChangesPage(s, c).text()
 		assert.Contains(t, got, "on rig kiln-gate")
-		assert.Contains(t, got, "only cells that both have")
+		assert.Contains(t, got, "only cells of both")
 		assert.Contains(t, got, "nothing changed")
 	})
 	t.Run("InterruptedBaselineTellsOfNothingNew", func(t *testing.T) {
@@ -399,7 +399,7 @@ func TestProbeBaseline(t *testing.T) {
 		require.Equal(t, probe.Missed, c.found.Outcomes[5].Kind)
 		assert.Empty(t, c.differences(), "it had not got so far")
 		require.NoError(t, exitOf(c))
-		assert.Contains(t, newChangesPage(s, c).text(), "It was interrupted; cells that it has not got to are left out.")
+		assert.Contains(t, newChangesPage(s, c).text(), "It was interrupted; cells that it did not reach are left out.")
 		c.was.whole = true
 		assert.Equal(t, command.Exit(command.ExitBroken), exitOf(c), "a whole one would have had them")
 	})

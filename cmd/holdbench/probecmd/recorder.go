@@ -57,7 +57,7 @@ func (r *recorder) cell(o probe.Outcome) error {
 	return r.keep(line.Bytes())
 }
 
-// finish writes the line that says that it was all.
+// finish writes the line that marks a complete probe.
 func (r *recorder) finish(cells int) error {
 	var line bytes.Buffer
 	if err := files.WriteJSON(&line, probe.Tail{Cells: cells}); err != nil {

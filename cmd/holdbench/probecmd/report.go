@@ -9,7 +9,7 @@ import (
 	"holdbench/sim/probe"
 )
 
-// report is what came of a probe.
+// report is the result of a probe.
 type report struct {
 	*plan
 	found  *probe.Results
@@ -27,13 +27,13 @@ func (r *report) documents() string {
 	return text
 }
 
-// extent says how much was tried.
+// extent is how much was tried.
 func (r *report) extent() string {
 	m := r.found
 	text := fmt.Sprintf("%s: %s in %s", page.Count(len(m.Outcomes), "cell", "cells"),
 		page.Count(len(m.Faults), "fault", "faults"), page.Count(len(tried(m)), "state", "states"))
 	if !m.Complete {
-		text += fmt.Sprintf("; interrupted, there are %d or more", r.known)
+		text += fmt.Sprintf("; interrupted, at least %d planned", r.known)
 	}
 	return text
 }
@@ -49,7 +49,7 @@ func (r *report) gaps() []gap {
 	var gaps []gap
 	m := r.found
 	if len(m.NotApplicable) > 0 {
-		gaps = append(gaps, gap{"faults that make no sense on this rig and sequence", m.NotApplicable})
+		gaps = append(gaps, gap{"faults that do not apply to this rig and sequence", m.NotApplicable})
 	}
 	unreached := slices.DeleteFunc(slices.Clone(m.Unreached), func(s string) bool {
 		return len(r.options.States) > 0 && !slices.Contains(r.options.States, s)
@@ -57,17 +57,17 @@ func (r *report) gaps() []gap {
 	if len(unreached) == 0 {
 		return gaps
 	}
-	why := "states that no fault leads to, alone or with another (an operator, a parameter or another scenario may)"
+	why := "states that no fault or pair of faults leads to (an operator, a parameter or another scenario may)"
 	switch {
 	case r.options.Pairs:
 		why = "states that the run without faults does not enter"
 	case len(r.options.Through) > 0:
-		why = "states that nothing led to; there are more ways without --through"
+		why = "states that were not reached; without --through more routes are tried"
 	}
 	return append(gaps, gap{why, stateWords(unreached)})
 }
 
-// dangerous is how many cells somebody must look at.
+// dangerous is the number of cells that need a review.
 func (r *report) dangerous() int {
 	n := 0
 	for i := range r.found.Outcomes {

@@ -11,7 +11,7 @@ import (
 	"holdbench/sim/probe"
 )
 
-// search is the search for the mildest of each fault with which something still goes wrong.
+// search is the search for the mildest undetected severity of each fault.
 type search struct {
 	thresholds  []probe.Threshold
 	done, total int // searches, one for a fault in a state
@@ -35,7 +35,7 @@ func newSearch(ctx context.Context, r *report, progress func(done, all int)) (*s
 	return s, err
 }
 
-// thresholdGroup is the edges of one fault, what somebody must look at ahead.
+// thresholdGroup is the thresholds of one fault.
 type thresholdGroup struct {
 	fault      string
 	scale      *catalogue.Scale
@@ -61,8 +61,8 @@ func (s *search) groups() []*thresholdGroup {
 	return groups
 }
 
-// mildest is the edge that a group is shown by: of those that somebody must look at, if
-// there are any, the one that takes the least.
+// mildest is the threshold that represents a group: the lowest of those to review, if there are
+// any.
 func (g *thresholdGroup) mildest() *probe.Threshold {
 	best := g.thresholds[0]
 	for _, e := range g.thresholds[1:] {
@@ -73,7 +73,7 @@ func (g *thresholdGroup) mildest() *probe.Threshold {
 	return best
 }
 
-// words say what the numbers are.
+// words describe the scale.
 func (g *thresholdGroup) words() string {
 	if g.scale == nil {
 		return ""
@@ -81,11 +81,11 @@ func (g *thresholdGroup) words() string {
 	return fmt.Sprintf("%s mild to %s severe, %s", page.Figure(g.scale.Mild), page.Figure(g.scale.Severe), g.scale.Unit)
 }
 
-// thresholdColumns are an edge in words, without its state and outcome.
+// thresholdColumns are a threshold in words, without its state and outcome.
 type thresholdColumns struct{ Wrong, Fine, Room, Times string }
 
 func thresholdHeads() thresholdColumns {
-	return thresholdColumns{"wrong at", "fine at", "room", "within"}
+	return thresholdColumns{"critical at", "safe at", "scale", "within"}
 }
 
 func columnsOf(e *probe.Threshold) thresholdColumns {
@@ -100,9 +100,9 @@ func columnsOf(e *probe.Threshold) thresholdColumns {
 }
 
 // thresholdNote explains the columns.
-const thresholdNote = "The mildest of each fault, on its scale, with which something still goes wrong; the nearest number with which nothing does; how far that is on the scale from mild to severe; and from when to when after the state was entered. It is searched around the worst cell of the probe."
+const thresholdNote = "critical at: the mildest severity with which something still goes wrong; safe at: the nearest one with which nothing does; scale: its place from mild to severe; within: the times after the entry of the state at which it does. The search starts from the worst cell of the probe."
 
-// sums count what was found.
+// sums count the thresholds.
 func (s *search) sums() string {
 	open := 0
 	for i := range s.thresholds {
@@ -110,11 +110,11 @@ func (s *search) sums() string {
 			open++
 		}
 	}
-	text := fmt.Sprintf("%s in %s, one for each fault with a scale in each state; somebody must look at %d",
-		page.Count(len(s.thresholds), "edge", "edges"), page.Count(s.done, "search", "searches"), open)
+	text := fmt.Sprintf("%s in %s, one for each fault with a scale in each state; %d to review",
+		page.Count(len(s.thresholds), "threshold", "thresholds"), page.Count(s.done, "search", "searches"), open)
 	switch {
 	case s.done < s.total:
-		text += "; interrupted, there are " + page.Count(s.total, "search", "searches")
+		text += "; interrupted, planned " + page.Count(s.total, "search", "searches")
 	case s.stopped:
 		text += "; interrupted"
 	}

@@ -57,7 +57,7 @@ func TestThresholdsPages(t *testing.T) {
 		})
 	}
 	p := inventedReport(t)
-	assert.NotContains(t, newReportPage(clitest.PlainScreen(80, false), p).text(), "how mild", "nobody asked")
+	assert.NotContains(t, newReportPage(clitest.PlainScreen(80, false), p).text(), "mildest undetected", "nobody asked")
 }
 
 // A fault is shown by the mildest that somebody must look at, not by one that nobody could
@@ -78,13 +78,13 @@ func TestThresholdsHTML(t *testing.T) {
 	require.NoError(t, writeHTML(&b, p))
 	got := b.String()
 	linksLead(t, got)
-	assert.Contains(t, got, "<h2>How mild it may be</h2>")
+	assert.Contains(t, got, "<h2>Mildest undetected severity</h2>")
 	for i := range p.search.thresholds {
 		assert.Contains(t, got, p.commandLine(&p.search.thresholds[i].Cell))
 	}
 	b.Reset()
 	require.NoError(t, writeHTML(&b, inventedReport(t)))
-	assert.NotContains(t, b.String(), "How mild it may be")
+	assert.NotContains(t, b.String(), "Mildest undetected severity")
 }
 
 // A search that is interrupted prints what it has found, and the probe stays whole.
@@ -102,6 +102,6 @@ func TestThresholdsInterrupted(t *testing.T) {
 	var stderr bytes.Buffer
 	s := &session{app: &command.App{Stderr: &stderr}, flags: &probeFlags{}, plan: p.plan}
 	assert.Equal(t, command.Exit(command.ExitInterrupted), s.exit(p, true))
-	s.tellInterrupted(p)
-	assert.Contains(t, stderr.String(), "for --worst; they begin anew next time")
+	s.reportInterrupted(p)
+	assert.Contains(t, stderr.String(), "for --worst; the search starts again next time")
 }

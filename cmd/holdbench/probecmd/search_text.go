@@ -8,7 +8,7 @@ import (
 
 // print shows the thresholds, a table for each fault.
 func (s *search) print(v *sheet) {
-	v.Section("how mild it may be")
+	v.Section("mildest undetected severity")
 	v.Prose(s.sums())
 	if len(s.thresholds) == 0 {
 		return
@@ -20,7 +20,7 @@ func (s *search) print(v *sheet) {
 	}
 }
 
-const roomCells = 6 // of the bar that shows the room left
+const roomCells = 6 // of the bar that shows the place on the scale
 
 func (g *thresholdGroup) print(v *sheet) {
 	v.hang(v.Style.Strong.Render(g.fault)+"  ", g.words())
@@ -33,7 +33,7 @@ func (g *thresholdGroup) print(v *sheet) {
 	state = min(state, page.Narrow-page.Cells(lines[0])-thresholdMargin)
 	head := ""
 	if v.Width >= page.Wide {
-		head = "class, what is broken"
+		head = "class, broken obligations"
 	}
 	faint := v.Style.Faint.Render
 	printThreshold(v, "  ", faint("state"), state, faint(lines[0]), faint(head))

@@ -21,7 +21,7 @@ func tried(m *probe.Results) []string {
 	return list
 }
 
-// findingWords says what the cells of a finding have in common.
+// findingWords is what the cells of a finding have in common.
 func findingWords(m *probe.Results, f *probe.Finding) string {
 	parts := []string{page.Count(len(f.Cells), "cell", "cells"), "class " + string(f.Class)}
 	if f.Cause != "" {
@@ -35,12 +35,12 @@ func findingWords(m *probe.Results, f *probe.Finding) string {
 		deepest = max(deepest, m.Outcomes[i].LoadDropMM)
 	}
 	if f.Kind == probe.Missed || slices.Contains(f.Broken, sim.NoDrop) {
-		parts = append(parts, fmt.Sprintf("load sinks up to %s mm", page.Figure(deepest)))
+		parts = append(parts, fmt.Sprintf("load drop up to %s mm", page.Figure(deepest)))
 	}
 	return strings.Join(parts, ", ")
 }
 
-// outcomeWords says what came of one cell.
+// outcomeWords describes the outcome of a cell.
 func outcomeWords(o *probe.Outcome) string {
 	text := endWords(o.End) + " in " + page.CleanLine(o.EndedIn)
 	if o.Cause != "" {
@@ -51,13 +51,13 @@ func outcomeWords(o *probe.Outcome) string {
 		text += ", breaks " + strings.Join(o.Broken, " and ")
 	}
 	if slices.Contains(o.Broken, sim.NoDrop) {
-		text += fmt.Sprintf(", load sinks %s mm", page.Figure(o.LoadDropMM))
+		text += fmt.Sprintf(", load drop %s mm", page.Figure(o.LoadDropMM))
 	}
 	switch {
 	case o.Late:
-		text += "; no sign of it came in time"
+		text += "; not detectable in time"
 	case o.Unpreventable:
-		text += "; nothing could have held the load"
+		text += "; not preventable"
 	}
 	return text
 }
@@ -86,7 +86,7 @@ func sumWords(m *probe.Results) string {
 		text += ": " + strings.Join(parts, ", ")
 	}
 	if len(besides) > 0 {
-		text += "; that no sequence could have known or prevented: " + strings.Join(besides, ", ")
+		text += "; not detectable or not preventable: " + strings.Join(besides, ", ")
 	}
 	return text
 }
@@ -107,7 +107,7 @@ func stateWord(state string) string {
 	return page.CleanLine(state)
 }
 
-// momentWords says when, and how bad.
+// momentWords is the moment and the severity.
 func momentWords(c *probe.Cell) string {
 	if c.Severity == "" {
 		return c.Moment
