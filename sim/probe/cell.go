@@ -9,13 +9,13 @@ import (
 	"holdbench/sim/catalogue"
 )
 
-// The moments of a state at which a fault comes.
+// The moments of a state at which a fault begins.
 const (
 	AtStart = "start"   // of the run
 	Entry   = "entry"   // with the scan after the one that entered the state
 	Midway  = "midway"  // in the middle of the stay
-	Leaving = "leaving" // just before the last scan that stays
-	Change  = "change"  // just before the scan that leaves
+	Leaving = "leaving" // just before the last scan in the state
+	Change  = "change"  // just before the scan that leaves the state
 )
 
 // Cell is one fault at one moment.
@@ -29,14 +29,14 @@ type Cell struct {
 	// AfterS is the time after the state was entered, s.
 	AfterS float64 `json:"after_s"`
 	With   string  `json:"with,omitempty"` // the other fault of a pair
-	// Route holds the faults that lead to the state, as run --fault takes them, or the
+	// Route holds the faults that lead to the state, in the written form of a selection, or the
 	// other fault of a pair.
 	Route []string `json:"route,omitempty"`
-	// Spec is the fault as run --fault takes it.
+	// Spec is the fault in the written form of a selection.
 	Spec string `json:"spec"`
 }
 
-// Key tells the cell from all others of a probe, and finds it again in another one.
+// Key identifies the cell within a probe, and in another one.
 func (c *Cell) Key() string {
 	state := c.State
 	if state == "" {
@@ -45,7 +45,7 @@ func (c *Cell) Key() string {
 	return strings.Join(append([]string{c.Fault, c.Severity, state, c.Moment}, c.Route...), " ")
 }
 
-// Outcome is what came of a cell.
+// Outcome is the outcome of a cell.
 type Outcome struct {
 	Cell
 	End        string    `json:"end"`
@@ -56,33 +56,33 @@ type Outcome struct {
 	Broken     []string  `json:"broken"` // obligations
 	LoadDropMM float64   `json:"load_drop_mm"`
 	DurationS  float64   `json:"duration_s"`
-	// FirstSignS is when something that the sequence reads was first other than in the run
-	// without the fault, s; nil if nothing ever was.
+	// FirstSignS is when an input of the sequence first differed from the run without the
+	// fault, s; nil if none ever did.
 	FirstSignS *float64 `json:"sign_s"`
-	// Late is whether the fault came too late to be known: in the check on which the proof
-	// rests, with the proof ahead of any sign, or when the sequence was about to end, as it
-	// does without the fault, and to give the axis back.
+	// Late is whether the fault came too late to be detected: within the check that gave the
+	// proof and without a sign ahead of it, or when the sequence was about to end, as it does
+	// without the fault, and to release the axis.
 	Late bool `json:"late"`
-	// NeverCame is whether the fault never came, as another one changed the way.
+	// NeverCame is whether the fault never came, because another one changed the path.
 	NeverCame bool `json:"never,omitempty"`
-	// Unpreventable is whether the load could not be held from the fault on, with drive and
-	// brake in the best of hands: no sequence could have done anything.
+	// Unpreventable is whether the load could not be held from the fault on with any reaction of
+	// drive and brake: no sequence could have prevented it.
 	Unpreventable bool     `json:"helpless"`
 	Path          []string `json:"path"` // states in the order in which they were entered first
 	Kind          Kind     `json:"kind"`
 }
 
-// Kind is what an outcome is worth to somebody who looks for danger.
+// Kind ranks an outcome by its danger.
 type Kind string
 
 // The kinds.
 const (
-	Missed     Kind = "missed"      // a proof for a brake that is not fit, or does not hold
-	Dropped    Kind = "dropped"     // the load sank too far
-	Stale      Kind = "stale"       // passed on an old proof
-	Endless    Kind = "endless"     // never ended
-	Broken     Kind = "broken"      // another obligation
-	FalseAlarm Kind = "false-alarm" // no proof, and nothing was wrong
+	Missed     Kind = "missed"      // a proof for a brake with insufficient torque, or that does not hold the load
+	Dropped    Kind = "dropped"     // the load dropped more than the limit
+	Stale      Kind = "stale"       // pass on an old proof
+	Endless    Kind = "endless"     // the run did not end
+	Broken     Kind = "broken"      // another obligation was broken
+	FalseAlarm Kind = "false-alarm" // no proof, and no fault
 	Fine       Kind = "fine"
 )
 
@@ -92,14 +92,13 @@ func Kinds() []Kind { return []Kind{Missed, Dropped, Stale, Endless, Broken, Fal
 // Rank is the place of a kind in Kinds.
 func (k Kind) Rank() int { return slices.Index(Kinds(), k) }
 
-// Dangerous is whether somebody must look: something went wrong that a sequence could
-// have seen, or done something about.
+// Dangerous is whether something went wrong that a sequence could have detected or prevented.
 func (o *Outcome) Dangerous() bool { return o.failed() && !o.Excused() }
 
-// Excused is whether no sequence could have known, or done anything.
+// Excused is whether no sequence could have detected or prevented it.
 func (o *Outcome) Excused() bool { return o.Late || o.Unpreventable }
 
-// outcomeOf sums a run up.
+// outcomeOf is the outcome of a run.
 func outcomeOf(c Cell, r *sim.Result, signS *float64, path []string) Outcome {
 	o := Outcome{
 		Cell: c, End: r.End, EndedIn: r.EndedIn, Verdict: r.Verdict, Cause: r.Cause, Class: r.Class,
@@ -116,7 +115,7 @@ func outcomeOf(c Cell, r *sim.Result, signS *float64, path []string) Outcome {
 	return o
 }
 
-// late is whether the first fault came when the last check had begun.
+// late is whether the first fault began within the last check.
 func late(events []sim.Event) bool {
 	asked := lastTimeS(events, sim.EventAsked)
 	for _, e := range events {
@@ -127,7 +126,7 @@ func late(events []sim.Event) bool {
 	return false
 }
 
-// failed is whether the outcome is one that somebody must look at.
+// failed is whether something went wrong.
 func (o *Outcome) failed() bool { return o.Kind.Rank() < FalseAlarm.Rank() }
 
 // lastTimeS is when the last event of a type came, s; before the run if none did.
@@ -140,20 +139,20 @@ func lastTimeS(events []sim.Event, of sim.EventType) float64 {
 	return -1
 }
 
-// excuse takes down whether the load could not have been held, or the sequence was over. An
-// excuse is for the load alone: whatever else was broken the sequence has done itself.
+// excuse records whether the load could not have been held, or the sequence had ended. This
+// excuses a load drop alone: every other obligation was broken by the sequence itself.
 func (o *Outcome) excuse(best sim.BestReaction) {
 	others := slices.DeleteFunc(slices.Clone(o.Broken), func(name string) bool {
 		return name == sim.NoDrop || name == sim.LockedOut
 	})
-	sank := slices.Contains(o.Broken, sim.NoDrop)
-	helpless := sank && best.LoadDrops || !sank && len(o.Broken) > 0 && best.Unsupported
-	over := sank && best.TestOver
-	switch excused := helpless || over; {
+	dropped := slices.Contains(o.Broken, sim.NoDrop)
+	unpreventable := dropped && best.LoadDrops || !dropped && len(o.Broken) > 0 && best.Unsupported
+	over := dropped && best.TestOver
+	switch excused := unpreventable || over; {
 	case excused && len(others) > 0:
 		o.Kind = Broken
 	case excused:
-		o.Late, o.Unpreventable = over && !helpless, helpless
+		o.Late, o.Unpreventable = over && !unpreventable, unpreventable
 	}
 }
 
@@ -191,7 +190,7 @@ type severity struct {
 	value float64
 }
 
-// newCell puts a fault at a moment into words.
+// newCell is the cell of a fault at a moment.
 func newCell(f *catalogue.Entry, s severity, at moment, route []string) (Cell, catalogue.Selection) {
 	named := catalogue.Selection{Entry: *f, Severity: s.value, When: sim.Moment{State: at.state, After: at.after}}
 	return Cell{
@@ -200,10 +199,10 @@ func newCell(f *catalogue.Entry, s severity, at moment, route []string) (Cell, c
 	}, named
 }
 
-// moment is a place in a run.
+// moment is a moment of a run.
 type moment struct {
 	name  string
 	state string
 	after time.Duration
-	tick  int64 // of the run, that comes next
+	tick  int64 // of the run: the next one
 }

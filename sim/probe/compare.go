@@ -5,14 +5,14 @@ import (
 	"strings"
 )
 
-// Difference is a cell that came out other than in an earlier probe.
+// Difference is a cell whose outcome differs from that in an earlier probe.
 type Difference struct {
 	Was, Is *Outcome // nil: there was, or is, no such cell
 }
 
-// Worse is whether the cell went from one kind to a more dangerous one, breaks what it did
-// not break before, or is a dangerous one that was not there. What nobody could have known
-// or prevented counts where it was not so before: the earlier sequence did better.
+// Worse is whether the cell went from one kind to a more dangerous one, breaks an obligation that
+// it kept before, or is a new dangerous one. An excused outcome counts where it was not so
+// before: the earlier sequence did better.
 func (d Difference) Worse() bool {
 	switch {
 	case d.Is == nil || !d.Is.failed() && d.Is.Kind != FalseAlarm:
@@ -26,11 +26,11 @@ func (d Difference) Worse() bool {
 	return d.Is.failed() && slices.ContainsFunc(d.Is.Broken, more) || worse(d.Is, d.Was)
 }
 
-// Compare holds a probe against an earlier one, cell by cell: by fault, severity, state and
-// moment, whatever route led there. Changes for the worse come first; within, the order is
-// that of the later probe, and then of the earlier one. What changes in a sequence moves
-// every time and figure a little, so only what a cell came out as counts: end, verdict,
-// cause, class, obligations and whether anybody could have known.
+// Compare compares a probe with an earlier one, cell by cell: by fault, severity, state and
+// moment, whatever the route. Changes for the worse come first; within these the order is that
+// of the later probe, then of the earlier one. Every change of a sequence shifts times and
+// figures a little, so only the outcome counts: end, verdict, cause, class, obligations and
+// whether it is excused.
 func Compare(was, is []Outcome) []Difference {
 	before := map[string]*Outcome{}
 	for i := range was {
@@ -68,8 +68,8 @@ func Common(was, is []Outcome) int {
 	return n
 }
 
-// positionKey finds a cell again when another route leads to its state, or when the moment has
-// moved. The other fault of a pair is no route: how bad it is tells cells apart.
+// positionKey identifies a cell when another route leads to its state, or when the moment has
+// shifted. The other fault of a pair is no route: its severity distinguishes cells.
 func (o *Outcome) positionKey() string {
 	c := o.Cell
 	c.Route = nil

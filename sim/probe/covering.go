@@ -4,21 +4,21 @@ package probe
 type Factors struct {
 	Severities []int // how many each fault has, by fault
 	Moments    []int // how many each state has, by state
-	// Fit is whether two faults can come together in a state; a is below b.
+	// Fit is whether two faults can be combined in a state; a is below b.
 	Fit func(a, b, state int) bool
 }
 
-// Row is one run of a covering plan: two faults, A below B, how bad each is, and when
-// they come.
+// Row is one run of a covering plan: two faults, A below B, their severities, and their
+// moment.
 type Row struct{ A, B, SeverityA, SeverityB, State, Moment int }
 
-// Pair is a value of one factor and one of another that come together in a row.
+// Pair is a value of one factor combined with one of another in a row.
 type Pair struct {
 	One, Other          Factor
 	Number, OtherNumber int
 }
 
-// Factor is one of the things that a row has two, or one, of.
+// Factor is a quantity that a row has once or twice.
 type Factor int
 
 // The factors. A fault counts the same in either place of a row, and so does a severity.
@@ -52,13 +52,13 @@ func join(list []Pair, one Factor, number int, other Factor, otherNumber int) []
 	return append(list, Pair{one, other, number, otherNumber})
 }
 
-// Cover plans runs with two faults each so that every two values of two factors that can
-// come together do so in at least one run: every two faults, each fault in each state, at
-// each moment, at each severity, and so on; not every combination of all of them. It goes
-// through the pairs in order; a row begins with one that is not covered yet, and each
+// Cover plans runs with two faults each, so that every two values of two factors that can be
+// combined are so in at least one run (pairwise coverage): every two faults, each fault in each
+// state, at each moment, at each severity, and so on; not every combination of all of them. It
+// goes through the pairs in order; a row begins with one that is not covered yet, and each
 // further value is chosen to cover most, after Cohen, Dalal, Fredman and Patton, The AETG
-// system, IEEE Trans. Software Engineering 23(7), 1997 (from memory). The plan is the
-// same every time.
+// system, IEEE Trans. Software Engineering 23(7), 1997 (from memory). The plan is the same
+// every time.
 func Cover(f Factors) []Row {
 	c := &coverPlan{f: f, done: map[Pair]bool{}}
 	c.faultPairs()
@@ -70,14 +70,14 @@ func Cover(f Factors) []Row {
 	return c.rows
 }
 
-// Extent is how far a covering plan goes.
+// Extent is the size of a covering plan.
 type Extent struct {
 	Runs  int // of the plan
-	Pairs int // values of two factors that come together in one of them
-	All   int // runs that every combination would take
+	Pairs int // values of two factors that are combined in one of them
+	All   int // runs of every combination
 }
 
-// Extent counts what a plan covers, and what it saves.
+// Extent is the size of a plan, and that of the plan of all combinations.
 func (f Factors) Extent(rows []Row) Extent {
 	e := Extent{Runs: len(rows)}
 	covered := map[Pair]bool{}
@@ -105,7 +105,7 @@ type coverPlan struct {
 	done map[Pair]bool
 }
 
-// faultPairs makes the rows that cannot be saved: one for every two faults.
+// faultPairs makes the rows that are always needed: one for every two faults.
 func (c *coverPlan) faultPairs() {
 	for a := range c.f.Severities {
 		for b := a + 1; b < len(c.f.Severities); b++ {
@@ -125,7 +125,7 @@ func (c *coverPlan) firstState(a, b int) int {
 	return open
 }
 
-// others adds rows of two faults as long as one of theirs covers something new.
+// others adds rows of two faults as long as one of them covers something new.
 func (c *coverPlan) others(a, b int) {
 	for s := range c.f.Moments {
 		if !c.f.Fit(a, b, s) {
@@ -152,7 +152,7 @@ func (c *coverPlan) add(r Row) {
 	c.take(r)
 }
 
-// take crosses off what a row covers.
+// take marks what a row covers.
 func (c *coverPlan) take(r Row) {
 	c.rows = append(c.rows, r)
 	for _, p := range r.Pairs() {
@@ -160,8 +160,7 @@ func (c *coverPlan) take(r Row) {
 	}
 }
 
-// choose sets a value to the one that covers most; of equals another one in each row, so
-// that all get their turn.
+// choose sets a value to the one that covers most; of equal ones to another one in each row.
 func (c *coverPlan) choose(r *Row, at *int, n int, fits func(int) bool) {
 	best, most := open, -1
 	for i := range n {

@@ -8,21 +8,21 @@ import (
 	"holdbench/sim"
 )
 
-// Finding is cells that came out in the same way: of one kind and class, with one cause
-// and the same obligations broken.
+// Finding is a group of cells with the same outcome: one kind, class and cause, and the same
+// obligations broken.
 type Finding struct {
 	Kind    Kind
-	Excused bool // no sequence could have known, or done anything
+	Excused bool // no sequence could have detected or prevented it
 	Class   sim.Class
 	Cause   string
 	Broken  []string
-	Cells   []int // places in Map.Outcomes, the one to look at first ahead
+	Cells   []int // indices of Results.Outcomes, the most instructive one first
 	Faults  []string
 	States  []string // empty text: the whole run
 }
 
-// Findings groups what is not fine, the most dangerous first: what a sequence could have
-// known or prevented, then by kind, then the largest groups.
+// Findings groups all outcomes that are not fine, the most dangerous first: those that a sequence
+// could have detected or prevented, then by kind, then by the size of the group.
 func (m *Results) Findings() []Finding {
 	places := map[string]int{}
 	var list []Finding
@@ -53,7 +53,7 @@ func (m *Results) Findings() []Finding {
 	return list
 }
 
-// groupKey is what outcomes of one finding have in common.
+// groupKey is what the outcomes of a finding have in common.
 func (o *Outcome) groupKey() string {
 	excused := ""
 	if o.Excused() {
@@ -89,8 +89,8 @@ func (o *Outcome) faults() []string {
 	return []string{o.With, o.Fault}
 }
 
-// worstAhead puts the cell first that shows the finding best: reached without other
-// faults, ended as a pass, with the deepest sink.
+// worstAhead puts the cell first that shows the finding best: reached without other faults,
+// ended in a pass, with the largest load drop.
 func (m *Results) worstAhead(f *Finding) {
 	slices.SortStableFunc(f.Cells, func(i, j int) int {
 		a, b := &m.Outcomes[i], &m.Outcomes[j]
@@ -102,14 +102,14 @@ func (m *Results) worstAhead(f *Finding) {
 	})
 }
 
-// MatrixCell is what came of one fault in one state, at all its moments and severities.
+// MatrixCell sums up one fault in one state, at all its moments and severities.
 type MatrixCell struct {
 	Cells int // 0: not tried
-	Worst int // place in Map.Outcomes
+	Worst int // index of Results.Outcomes
 }
 
-// Matrix is a square for each fault, in the order of Faults, and each column: the whole run,
-// then the states in the order of States.
+// Matrix has a row for each fault, in the order of Faults, and a column for the whole run and for
+// each state, in the order of States.
 func (m *Results) Matrix() [][]MatrixCell {
 	rows := make([][]MatrixCell, len(m.Faults))
 	for i := range rows {
@@ -133,12 +133,12 @@ func (m *Results) count(s *MatrixCell, i int) {
 	s.Cells++
 }
 
-// worse is whether a is to be looked at before b.
+// worse is whether a is more urgent than b.
 func worse(a, b *Outcome) bool {
 	return slices.Compare(urgency(a), urgency(b)) < 0
 }
 
-// urgency puts what could have been prevented first, then goes by kind.
+// urgency orders outcomes: those that could have been prevented first, then by kind.
 func urgency(o *Outcome) []int {
 	switch {
 	case o.Dangerous():
@@ -151,7 +151,7 @@ func urgency(o *Outcome) []int {
 	return []int{3, 0}
 }
 
-// Counts are the cells of each kind, the excused ones apart.
+// Counts are the cells of each kind, the excused ones separately.
 func (m *Results) Counts() (open, excused map[Kind]int) {
 	open, excused = map[Kind]int{}, map[Kind]int{}
 	for i := range m.Outcomes {

@@ -130,9 +130,9 @@ func TestBrokenJournals(t *testing.T) {
 		"another file":  {"a,b,c\n", "line 1: no head"},
 		"no head":       {`{"fault":"x"}` + "\n", "line 1: no head"},
 		"no outcome":    {head + "what\n", "line 2: no outcome of a probe"},
-		"a kind":        {head + `{"fault":"x","kind":"awful"}` + "\n", `line 2: fault "x" came out as "awful"`},
-		"too short":     {head + `{"cells":1}` + "\n", "line 2: its end tells of 1 cells and there are 0"},
-		"after it":      {head + `{"cells":0}` + "\n" + `{"fault":"x","kind":"fine"}` + "\n", "line 3: there is more behind its end"},
+		"a kind":        {head + `{"fault":"x","kind":"awful"}` + "\n", `line 2: fault "x" has the outcome "awful"`},
+		"too short":     {head + `{"cells":1}` + "\n", "line 2: the last line counts 1 cells and there are 0"},
+		"after it":      {head + `{"cells":0}` + "\n" + `{"fault":"x","kind":"fine"}` + "\n", "line 3: there are lines behind the last one of a probe"},
 		"two on a line": {head + `{"fault":"x","kind":"fine"}{}` + "\n", "line 2: no outcome of a probe: there is more text behind it"},
 		"unknown key":   {head + `{"fault":"x","kind":"fine","colour":1}` + "\n", "colour"},
 	} {

@@ -11,16 +11,16 @@ import (
 	"holdbench/sim/catalogue"
 )
 
-// job is the cells of one moment, which share a beginning; or those of whole runs.
+// job is the cells of one moment, which share the run up to it; or those of whole runs.
 type job struct {
 	route   *route
-	copy    *sim.Bench // nil: every cell is a run from its beginning
+	copy    *sim.Bench // nil: every cell is a whole run
 	tick    int64
-	elapsed time.Duration // from the moment as it is written until the copy; see at
+	elapsed time.Duration // from the moment as written until the copy; see startAt
 	cells   []Cell
 	faults  []catalogue.Selection // of the cells
-	others  []catalogue.Selection // a second one of each, by cell; nil without
-	earlier []Outcome             // of the first cells, from before an interruption
+	others  []catalogue.Selection // the other fault of each cell; nil without
+	earlier []Outcome             // outcomes of the first cells, from before an interruption
 }
 
 // add makes a cell of a fault at one of its severities.
@@ -77,14 +77,14 @@ func jobAt(r *route, v *visit, at moment, faults []catalogue.Entry) job {
 	return j
 }
 
-// startAt lets the cells start from a copy of a visit. With the tick that entered the state the
-// copy is a tick behind the moment, by which a fault that ends by itself is over earlier.
+// startAt lets the cells start from a copy of a visit. The copy is one tick after the moment if
+// that is the tick that entered the state; a fault that ends by itself is over so much earlier.
 func (j *job) startAt(v *visit, at moment) {
 	j.copy, j.tick = v.copy, at.tick
 	j.elapsed = time.Duration(at.tick-v.entered)*j.route.c.Rig.Clock.Tick - at.after
 }
 
-// run plays what was not played before an interruption, or ahead.
+// run plays the cells that were not played before an interruption, or while exploring.
 func (j *job) run(ctx context.Context, known map[string]Outcome) ([]Outcome, error) {
 	var list []Outcome
 	start := j.start()
@@ -117,7 +117,7 @@ func (j *job) start() *sim.Bench {
 	return b
 }
 
-// bench is the run of one cell, with its fault about to come.
+// bench is the run of one cell, with its fault due next.
 func (j *job) bench(start *sim.Bench, i int) (*sim.Bench, error) {
 	faults := j.faults[i : i+1]
 	if j.others != nil {
@@ -133,7 +133,7 @@ func (j *job) bench(start *sim.Bench, i int) (*sim.Bench, error) {
 	return sim.NewBench(c, nil), nil
 }
 
-// withInjected is a copy of a run with faults that come at once, and were due earlier.
+// withInjected is a copy of a run with faults that begin at once, and were due earlier.
 func withInjected(start *sim.Bench, faults []catalogue.Selection, late time.Duration) (*sim.Bench, error) {
 	b := start.Clone()
 	for i := range faults {
@@ -149,7 +149,7 @@ func withInjected(start *sim.Bench, faults []catalogue.Selection, late time.Dura
 	return b, nil
 }
 
-// withFaults is a case with faults on top of its own.
+// withFaults is a case with faults in addition to its own.
 func withFaults(c *sim.Case, faults ...catalogue.Selection) (*sim.Case, error) {
 	s := c.Scenario
 	s.Expect, s.Lesson = sim.Expect{}, nil
@@ -177,7 +177,7 @@ func (j *job) play(ctx context.Context, b, twin *sim.Bench, c Cell) (Outcome, er
 	scan := int64(clock.FunctionalScan / clock.Tick)
 	watch := &firstSign{route: j.route, scan: (b.Ticks() + scan - 1) / scan}
 	b.Trace(watch)
-	start := b.Clone() // with the fault about to come, to ask what could have been done
+	start := b.Clone() // with the fault due next, to find out which reaction was possible
 	states := j.route.c.Program.States()
 	seen := make([]bool, len(states))
 	path := []string{}

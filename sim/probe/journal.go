@@ -12,15 +12,15 @@ import (
 	"holdbench/sim/catalogue"
 )
 
-// Head is the first line of a probe in a file: what was probed. Two probes of the same
-// documents and options have the same.
+// Head is the first line of a probe in a file: what was probed. Two probes of the same documents
+// and options have the same head.
 type Head struct {
 	Probe     string   `json:"probe"` // name of the scenario
 	Rig       string   `json:"rig"`
 	Sequence  string   `json:"sequence"`
 	Seed      uint64   `json:"seed"`
 	Documents string   `json:"documents"` // fingerprint of scenario, rig, sequence and catalogue
-	Faults    []string `json:"faults"`    // asked for; none: all
+	Faults    []string `json:"faults"`    // chosen; none: all
 	States    []string `json:"states"`
 	Through   []string `json:"through"` // faults that may lead to states; none: all
 	Pairs     bool     `json:"pairs"`
@@ -38,7 +38,7 @@ func NewHead(c *sim.Case, o Options) (Head, error) {
 	}, nil
 }
 
-// catalogueValues is what its faults set on a rig; that may change from one version to the next.
+// catalogueValues are the values of all faults on a rig, which may differ between versions.
 func catalogueValues(c *sim.Case) [][]any {
 	var list [][]any
 	for _, f := range catalogue.Entries() {
@@ -49,7 +49,7 @@ func catalogueValues(c *sim.Case) [][]any {
 	return list
 }
 
-// orEmpty is never null in a file.
+// orEmpty is a list that is never null in a file.
 func orEmpty(names []string) []string { return append([]string{}, names...) }
 
 // Same is whether two heads are of the same probe.
@@ -59,21 +59,21 @@ func (h Head) Same(other Head) bool {
 	return bytes.Equal(a, b)
 }
 
-// Tail is the last line of a probe that was not interrupted.
+// Tail is the last line of a complete probe.
 type Tail struct {
 	Cells int `json:"cells"`
 }
 
-// Record is a probe as a file has it.
+// Record is a probe in a file.
 type Record struct {
 	Head     Head
 	Outcomes []Outcome
-	Bytes    int64 // of the lines that are whole, without the tail: where to go on
-	Complete bool  // it has its tail
+	Bytes    int64 // of the complete lines without the tail: where to continue
+	Complete bool  // it has a tail
 }
 
-// Read reads a probe from a file: its head, one outcome a line, and the tail, if it came so
-// far. Of a file that broke off it takes what is whole. The error names the line.
+// Read reads a probe from a file: its head, one outcome a line, and the tail of a complete one. Of
+// an interrupted file it takes the complete lines. The error names the line.
 func Read(r io.Reader) (Record, error) {
 	in := bufio.NewReader(r)
 	var had Record
@@ -83,7 +83,7 @@ func Read(r io.Reader) (Record, error) {
 		case errors.Is(err, io.EOF) && n == 1:
 			return had, noHeadError(1)
 		case errors.Is(err, io.EOF):
-			return had, nil // a line without its end broke off
+			return had, nil // a line without its end was interrupted
 		case err != nil:
 			return had, err
 		}
@@ -109,12 +109,12 @@ func (had *Record) readLine(n int, line []byte) error {
 		return nil
 	}
 	if had.Complete {
-		return fmt.Errorf("line %d: there is more behind its end", n)
+		return fmt.Errorf("line %d: there are lines behind the last one of a probe", n)
 	}
 	var end Tail
 	if sim.ReadStrictly(line, &end) == nil {
 		if end.Cells != len(had.Outcomes) {
-			return fmt.Errorf("line %d: its end tells of %d cells and there are %d; must be the file as it was written", n, end.Cells, len(had.Outcomes))
+			return fmt.Errorf("line %d: the last line counts %d cells and there are %d; must be the file as it was written", n, end.Cells, len(had.Outcomes))
 		}
 		had.Complete = true
 		return nil
@@ -127,7 +127,7 @@ func (had *Record) readLine(n int, line []byte) error {
 		return fmt.Errorf("line %d: no outcome of a probe: %w", n, err)
 	}
 	if o.Kind.Rank() < 0 || o.Fault == "" {
-		return fmt.Errorf("line %d: fault %q came out as %q; must be one of %v", n, o.Fault, o.Kind, Kinds())
+		return fmt.Errorf("line %d: fault %q has the outcome %q; must be one of %v", n, o.Fault, o.Kind, Kinds())
 	}
 	had.Outcomes = append(had.Outcomes, o.Outcome)
 	return nil

@@ -52,13 +52,13 @@ func (p *pairPlan) factors() Factors {
 	return f
 }
 
-// fit leaves out faults that set the same thing, of which only one would be there. Two that
+// fit leaves out faults that set the same value, of which only one would have an effect. Two that
 // are there from the start have no moment in a state.
 func (p *pairPlan) fit(a, b, state int) bool {
 	x, y := &p.plan.faults[a], &p.plan.faults[b]
 	whole := x.WholeRun() && y.WholeRun()
 	if whole && len(p.plan.options.States) > 0 {
-		return false // they come in no state that was chosen
+		return false // they begin in no state that was chosen
 	}
 	return whole == (state == 0) && !p.clash(x, y)
 }
@@ -82,7 +82,7 @@ func valuesSet(f *catalogue.Entry, r *plant.Rig) map[string]string {
 	return set
 }
 
-// jobs brings the rows of one moment together, as they share a beginning.
+// jobs groups the rows of one moment, as they share the run up to it.
 func (p *pairPlan) jobs(rows []Row) []job {
 	var jobs []job
 	for s, moments := range p.moments {
@@ -113,7 +113,7 @@ func (p *pairPlan) jobAt(s, m int) job {
 	return j
 }
 
-// addRow makes a cell of two faults. The one that is there from the start is the other one.
+// addRow makes a cell of two faults. One that is there from the start is the other fault.
 func (p *pairPlan) addRow(j *job, row Row, at moment) {
 	first, second := &p.plan.faults[row.A], &p.plan.faults[row.B]
 	bad, worse := severities(first)[row.SeverityA], severities(second)[row.SeverityB]

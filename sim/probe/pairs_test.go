@@ -13,7 +13,7 @@ import (
 // faults, and the plan says how far it went.
 func TestPairsOfFaults(t *testing.T) {
 	t.Parallel()
-	notUnderRace(t)
+	longTest(t)
 	c := load(t, parking)
 	o := probe.Options{Faults: []string{"lining-worn", "brake-stays-open", "drive-trips", "window-too-wide", "dwell-too-short"}, Pairs: true}
 	m := run(t, c, o)
@@ -38,8 +38,8 @@ func TestPairsOfFaults(t *testing.T) {
 // A state that only a failure enters is not one of two faults at once.
 func TestPairsStayOnTheWayWithoutFaults(t *testing.T) {
 	t.Parallel()
-	notUnderRace(t)
-	m := run(t, load(t, "healthy-down-and-up"), probe.Options{Faults: []string{"lining-worn", "link-down"}, Pairs: true})
+	longTest(t)
+	m := run(t, reference(t), probe.Options{Faults: []string{"lining-worn", "link-down"}, Pairs: true})
 	assert.Contains(t, m.Unreached, "arrest_load")
 	assert.NotContains(t, m.Unreached, "close_brake")
 }

@@ -36,7 +36,7 @@ func newPlan(c *sim.Case, o Options) (*plan, *Results, error) {
 	results := &Results{Scenario: c.Scenario.Scenario, Rig: c.Rig.Rig, Sequence: c.Program.Name(), States: p.states}
 	results.NotApplicable = p.chooseFaults()
 	if len(p.faults) == 0 {
-		return nil, nil, errors.New("no fault of the catalogue fits; name others")
+		return nil, nil, errors.New("no fault of the catalogue fits; must be other faults")
 	}
 	for i := range p.faults {
 		results.Faults = append(results.Faults, p.faults[i].Name)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"slices"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -22,6 +23,27 @@ func load(t require.TestingT, reference string) *sim.Case {
 	c, _, err := scenarios.LoadCase(reference, scenarios.Overrides{})
 	require.NoError(t, err)
 	return c
+}
+
+// coarseReference is a test down and up on the demo rig, with a tick as long as the functional
+// scan: what is stated here holds for it as well, in a third of the time.
+func coarseReference() (*sim.Case, error) {
+	c, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{Set: map[string]string{"rig.clock.tick": "2ms"}})
+	return c, err
+}
+
+func reference(t require.TestingT) *sim.Case {
+	c, err := coarseReference()
+	require.NoError(t, err)
+	return c
+}
+
+// longTest leaves a test with hundreds of cells out of a short run.
+func longTest(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("hundreds of cells")
+	}
 }
 
 func run(t require.TestingT, c *sim.Case, o probe.Options) *probe.Results {
@@ -112,17 +134,30 @@ func in(o probe.Options, states ...string) probe.Options {
 	return o
 }
 
-// some are faults of each group, on a sequence with ways for failure.
+// some are faults of each group, on a sequence with states for failure.
 func some() probe.Options {
 	return few("lining-worn", "encoder-frozen", "link-down", "drive-trips", "window-too-tight", "power-lost-briefly")
 }
 
+// probedOnce is the probe of the reference with some faults, done once for the tests that read it.
+var probedOnce = sync.OnceValue(func() *probe.Results {
+	c, err := coarseReference()
+	if err != nil {
+		panic(err)
+	}
+	m, err := probe.Run(context.Background(), c, some(), nil)
+	if err != nil {
+		panic(err)
+	}
+	return m
+})
+
 // Every cell is what its command says: the same run from its beginning.
 func TestACellIsItsCommand(t *testing.T) {
 	t.Parallel()
-	notUnderRace(t)
-	c := load(t, "healthy-down-and-up")
-	m := run(t, c, some())
+	longTest(t)
+	c := reference(t)
+	m := probedOnce()
 	require.Greater(t, len(m.Outcomes), 400)
 	rapid.Check(t, func(t *rapid.T) {
 		o := rapid.SampledFrom(m.Outcomes).Draw(t, "cell")
@@ -146,15 +181,6 @@ func TestACellIsItsCommand(t *testing.T) {
 	})
 }
 
-// notUnderRace leaves out what is much work and takes no other way between goroutines than
-// TestWorkersDoNotMatter.
-func notUnderRace(t *testing.T) {
-	t.Helper()
-	if raceEnabled {
-		t.Skip("too slow with the race detector")
-	}
-}
-
 // The map does not depend on the workers.
 func TestWorkersDoNotMatter(t *testing.T) {
 	t.Parallel()
@@ -171,10 +197,12 @@ var errKilled = errors.New("killed")
 // is as if nothing had happened.
 func TestAKilledProbeResumes(t *testing.T) {
 	t.Parallel()
-	notUnderRace(t)
-	c := load(t, "healthy-down-and-up")
-	some := func() probe.Options { return few("encoder-frozen", "link-down") }
+	c := reference(t)
+	some := func() probe.Options {
+		return in(few("encoder-frozen", "link-down"), "close_brake", "press_down", "arrest_load")
+	}
 	whole := run(t, c, some())
+	require.NotEmpty(t, whole.Outcomes[len(whole.Outcomes)-1].Route, "the last state is reached by a route")
 	for _, kill := range []int{0, 1, len(whole.Outcomes) / 3, len(whole.Outcomes) - 1} {
 		var kept []probe.Outcome
 		_, err := probe.Run(context.Background(), c, some(), func(o probe.Outcome) error {
@@ -200,7 +228,7 @@ func TestAForeignProbeDoesNotResume(t *testing.T) {
 	o := few("encoder-frozen")
 	other := run(t, load(t, parking), o)
 	o.Earlier = other.Outcomes
-	_, err := probe.Run(context.Background(), load(t, "healthy-down-and-up"), o, nil)
+	_, err := probe.Run(context.Background(), reference(t), o, nil)
 	require.ErrorContains(t, err, "another scenario")
 	o.Earlier = append(slices.Clone(other.Outcomes), other.Outcomes...)
 	_, err = probe.Run(context.Background(), load(t, parking), o, nil)
@@ -234,8 +262,8 @@ func TestWrongOptions(t *testing.T) {
 // comes of a cell is its own fault's doing.
 func TestRoutesLeaveTheBrakeFit(t *testing.T) {
 	t.Parallel()
-	notUnderRace(t)
-	m := run(t, load(t, "healthy-down-and-up"), few("lining-worn", "link-down", "window-too-tight"))
+	longTest(t)
+	m := run(t, reference(t), few("lining-worn", "link-down", "window-too-tight"))
 	routes := map[string][]string{}
 	for _, o := range m.Outcomes {
 		routes[o.State] = o.Route
@@ -260,9 +288,9 @@ func TestWholeRunsAreTriedOnce(t *testing.T) {
 // Which states are chosen does not change how they are reached.
 func TestAChosenStateIsReached(t *testing.T) {
 	t.Parallel()
-	notUnderRace(t)
-	c := load(t, "healthy-down-and-up")
-	all := run(t, c, some())
+	longTest(t)
+	c := reference(t)
+	all := probedOnce()
 	one := run(t, c, in(some(), "recover_transfer"))
 	require.NotEmpty(t, one.Outcomes)
 	assert.Equal(t, one.Outcomes, slices.DeleteFunc(all.Outcomes, func(o probe.Outcome) bool { return o.State != "recover_transfer" }))

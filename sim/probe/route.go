@@ -10,28 +10,28 @@ import (
 	"holdbench/sim/catalogue"
 )
 
-// route is a run that cells start from: what the sequence read in each of its scans,
-// and a copy of the run at the first entry of each state.
+// route is a run from which cells start: the inputs of the sequence in each of its scans, and a
+// copy of the run at the first entry of each state.
 type route struct {
 	c        *sim.Case
-	faults   []string // that lead it, as run --fault takes them
+	faults   []string // of the run, in their written form
 	names    []string // of these faults
 	visits   []visit
 	inputs   []sequence.Inputs
 	states   []string // states that it was made for; none: all
-	assigned []visit  // those that cells are tried in
+	assigned []visit  // in which cells are tried
 }
 
 // visit is the first stay in a state.
 type visit struct {
 	state          string
 	entered, until int64 // ticks: of the scan that entered, of the one that left or of the end
-	last           bool  // nothing came after
-	afterPowerLoss bool  // entered as the power came back, before the scan of that tick
+	last           bool  // the run ends in it
+	afterPowerLoss bool  // entered when power returned, ahead of the scan of that tick
 	copy           *sim.Bench
 }
 
-// newRoute runs a case and keeps what cells need of it.
+// newRoute runs a case and keeps what the cells need.
 func newRoute(c *sim.Case, faults []catalogue.Selection) (*route, error) {
 	r := &route{c: c}
 	for _, f := range faults {
@@ -63,7 +63,7 @@ func newRoute(c *sim.Case, faults []catalogue.Selection) (*route, error) {
 		end.until, end.last = b.Ticks(), true
 	}
 	if _, err := b.Result(); err != nil {
-		return nil, fmt.Errorf("probe: the run that cells start from: %w", err)
+		return nil, fmt.Errorf("probe: the run from which cells start: %w", err)
 	}
 	return r, nil
 }
@@ -74,13 +74,13 @@ func (r *route) enter(b *sim.Bench, state string, tick int64) {
 	r.visits = append(r.visits, visit{state: state, entered: tick, copy: b.Clone(), afterPowerLoss: woken})
 }
 
-// Row keeps what the sequence read in a scan.
+// Row keeps the inputs of a scan.
 func (r *route) Row(row *sim.Row) error {
 	r.inputs = append(r.inputs, *row.In)
 	return nil
 }
 
-// assign takes the states that it was made for and that no earlier route has reached.
+// assign gives the route the states for which it was made and that no earlier route has.
 func (r *route) assign(reached map[string]bool) {
 	for _, v := range r.visits {
 		if !reached[v.state] && (r.states == nil || slices.Contains(r.states, v.state)) {
@@ -90,8 +90,8 @@ func (r *route) assign(reached map[string]bool) {
 	}
 }
 
-// moments are those of a visit at which a fault comes; where a stay is so short that
-// some fall together, the first stands for all.
+// moments are those of a visit at which a fault begins; if a stay is so short that some
+// coincide, only the first counts.
 func (r *route) moments(v *visit) []moment {
 	clock := &r.c.Rig.Clock
 	scan := int64(clock.FunctionalScan / clock.Tick)
@@ -114,15 +114,15 @@ func (r *route) moments(v *visit) []moment {
 	return kept
 }
 
-// firstSign is a tracer that finds the first scan in which the sequence reads something else
-// than on the route.
+// firstSign is a tracer that finds the first scan in which an input of the sequence differs from
+// the route.
 type firstSign struct {
 	route *route
-	scan  int64 // that comes next
+	scan  int64 // the next one
 	found *float64
 }
 
-// Row holds a scan against the same one of the route.
+// Row compares a scan with the same one of the route.
 func (s *firstSign) Row(row *sim.Row) error {
 	if s.found == nil && s.scan < int64(len(s.route.inputs)) && *row.In != s.route.inputs[s.scan] {
 		at := row.TS

@@ -79,12 +79,12 @@ func (r *runner) play(ctx context.Context, jobs []job) error {
 	return err
 }
 
-// takeEarlier gives a job the outcomes that it had before an interruption.
+// takeEarlier gives a job its outcomes from before an interruption.
 func (r *runner) takeEarlier(j *job) error {
 	n := min(len(r.earlier), len(j.cells))
 	for i, had := range r.earlier[:n] {
 		if had.Key() != j.cells[i].Key() {
-			return fmt.Errorf("the earlier probe has %s where %s is due; it is of another scenario, or of other options", had.Key(), j.cells[i].Key())
+			return fmt.Errorf("the earlier probe has %s in place of %s; it is of another scenario or of other options", had.Key(), j.cells[i].Key())
 		}
 	}
 	j.earlier, r.earlier = r.earlier[:n], r.earlier[n:]

@@ -15,25 +15,24 @@ import (
 // Threshold is the mildest fault in a state with which something still goes wrong.
 type Threshold struct {
 	Outcome // of the mildest one
-	// Share is where its number lies on the scale of the fault, from 0, mild, to 1, severe:
-	// the room that is left.
+	// Share is the place of the severity on the scale of the fault, from 0, mild, to 1, severe.
 	Share float64
-	// Safe is the number next to it with which nothing goes wrong; nil if even the mild end
-	// of the scale escapes.
+	// Safe is the nearest severity with which nothing goes wrong; nil if something goes wrong
+	// even at the mild end of the scale.
 	Safe *float64
-	// FirstS and LastS are the times after the state was entered, s, between which it
-	// escapes; both are found by halving from the moment of the cell.
+	// FirstS and LastS are the times after the entry of the state, s, between which something
+	// goes wrong; both are found by bisection from the moment of the cell.
 	FirstS, LastS float64
 }
 
-// The grid on which a scale is looked at before halving: a fault may escape in the middle
-// of its scale and be noticed at either end.
+// A scale is tried on a grid before bisection, because a fault may escape in the middle of its
+// scale and be detected at either end.
 const (
 	gridSteps   = 8
 	bisectSteps = 10
 )
 
-// thresholdSearch is the search in one state for the mildest of one fault.
+// thresholdSearch is the search for the threshold of one fault in one state.
 type thresholdSearch struct {
 	job   job
 	fault *catalogue.Entry
@@ -41,9 +40,9 @@ type thresholdSearch struct {
 	at    moment
 }
 
-// Thresholds searches each state for the mildest of each fault with a scale that something
-// goes wrong with, and for the time in the state within which it does. It starts from the
-// results of the same case and options, at the moment that came out worst there.
+// Thresholds finds for each state, and each fault with a scale, the mildest severity with which
+// something still goes wrong, and the time in the state within which it does. It starts from
+// the results of a probe of the same case and options, at the worst moment.
 func Thresholds(ctx context.Context, c *sim.Case, o Options, from *Results) ([]Threshold, error) {
 	p, _, err := newPlan(c, o)
 	if err != nil {
@@ -123,7 +122,7 @@ func (s *thresholdSearch) ticks(seconds float64) int64 {
 	return int64((time.Duration(seconds*1e9) + tick/2) / tick)
 }
 
-// moment is the one before a tick of the route.
+// moment is the moment ahead of a tick of the route.
 func (s *thresholdSearch) moment(tick int64) moment {
 	m := s.at
 	m.tick = tick
@@ -135,7 +134,7 @@ func (s *thresholdSearch) moment(tick int64) moment {
 	return m
 }
 
-// try plays the fault with a number at a moment.
+// try plays the fault with a severity at a moment.
 func (s *thresholdSearch) try(ctx context.Context, number float64, at moment) (Outcome, error) {
 	j := s.job
 	if s.visit != nil {
@@ -149,7 +148,7 @@ func (s *thresholdSearch) try(ctx context.Context, number float64, at moment) (O
 	return list[0], nil
 }
 
-// run finds the threshold, nil if nothing goes wrong anywhere on the scale.
+// run finds the threshold, nil if nothing goes wrong on the whole scale.
 func (s *thresholdSearch) run(ctx context.Context) (*Threshold, error) {
 	for step := range gridSteps + 1 {
 		share := float64(step) / gridSteps
@@ -171,8 +170,8 @@ func (s *thresholdSearch) run(ctx context.Context) (*Threshold, error) {
 	return nil, nil
 }
 
-// bisect moves the threshold towards a share of the scale with which nothing goes wrong. Numbers
-// have four digits, which are worth typing.
+// bisect moves the threshold towards a share of the scale with which nothing goes wrong. Severities
+// have four digits, as they would be entered.
 func (s *thresholdSearch) bisect(ctx context.Context, t *Threshold, safe float64) error {
 	for range bisectSteps {
 		share := (safe + t.Share) / 2
@@ -196,7 +195,7 @@ func fourDigits(x float64) float64 {
 	return short
 }
 
-// window finds how early and how late in the state the threshold still escapes.
+// window finds how early and how late in the state the fault at the threshold still escapes.
 func (s *thresholdSearch) window(ctx context.Context, t *Threshold) error {
 	if s.visit == nil {
 		return nil
@@ -207,7 +206,7 @@ func (s *thresholdSearch) window(ctx context.Context, t *Threshold) error {
 	}
 	end := s.visit.until
 	if s.visit.last {
-		end = max(first, end-1) // with the last tick the run is over, and nothing comes any more
+		end = max(first, end-1) // with the last tick the run is over
 	}
 	last, err := s.furthest(ctx, t, end)
 	t.FirstS, t.LastS = s.moment(first).after.Seconds(), s.moment(last).after.Seconds()

@@ -35,17 +35,17 @@ func brokenWith(t *testing.T, c *sim.Case, f catalogue.Selection) []string {
 // The load is set down on a worn brake. By statics it falls when brake and guide together
 // hold less than its weight, at (load torque - break-away of the guide) / rated torque; let
 // go of with a jerk it slips a little before. A fit brake never does.
-func TestTheMildestThatEscapes(t *testing.T) {
+func TestMildestSeverityThatEscapes(t *testing.T) {
 	t.Parallel()
 	c := load(t, parking)
 	d := plant.Derive(&c.Rig)
 	falls := (d.LoadTorqueNM - d.GuideBreakawayNM) / c.Rig.Brake.StaticNM
 	fit := d.LoadTorqueNM * c.Rig.Test.Factor / c.Rig.Brake.StaticNM
 	o := in(few("lining-worn", "encoder-noisy", "drive-trips"), "close_brake")
-	edges, err := probe.Thresholds(context.Background(), c, o, run(t, c, o))
+	list, err := probe.Thresholds(context.Background(), c, o, run(t, c, o))
 	require.NoError(t, err)
-	require.Len(t, edges, 1, "noise matters to nobody here, and a drive that trips has no number")
-	e := edges[0]
+	require.Len(t, list, 1, "noise matters to nobody here, and a drive that trips has no number")
+	e := list[0]
 	assert.Equal(t, "lining-worn", e.Fault)
 	assert.Greater(t, e.Number, falls)
 	assert.Less(t, e.Number, fit)
@@ -62,7 +62,7 @@ func TestTheMildestThatEscapes(t *testing.T) {
 	assert.Empty(t, brokenWith(t, c, named))
 }
 
-func TestAnInterruptedSearchKeepsWhatItFound(t *testing.T) {
+func TestInterruptedSearchKeepsItsResults(t *testing.T) {
 	t.Parallel()
 	c := load(t, parking)
 	o := few("lining-worn")
@@ -74,24 +74,24 @@ func TestAnInterruptedSearchKeepsWhatItFound(t *testing.T) {
 		}
 		assert.LessOrEqual(t, done, known)
 	}
-	edges, err := probe.Thresholds(ctx, c, o, m)
+	list, err := probe.Thresholds(ctx, c, o, m)
 	require.ErrorIs(t, err, context.Canceled)
-	assert.LessOrEqual(t, len(edges), 3)
+	assert.LessOrEqual(t, len(list), 3)
 }
 
 // The load hangs on the brake alone at the end. It takes 2.81 N·m of 9 N·m: with less than
 // 0.312 of its torque no brake holds it, and with a hundredth more, for the load to swing as
 // the drive lets go, every brake does. The last state ends with the run, and so does the
 // search for the latest moment.
-func TestTheEdgeOfAWornLiningByHand(t *testing.T) {
+func TestThresholdOfAWornLiningByHand(t *testing.T) {
 	t.Parallel()
 	c := load(t, parking)
 	o := in(few("lining-worn"), "parked")
 	m := run(t, c, o)
-	edges, err := probe.Thresholds(context.Background(), c, o, m)
+	list, err := probe.Thresholds(context.Background(), c, o, m)
 	require.NoError(t, err)
-	require.Len(t, edges, 1)
-	e := edges[0]
+	require.Len(t, list, 1)
+	e := list[0]
 	require.NotNil(t, e.Safe)
 	const holding = 2.81 / 9
 	assert.GreaterOrEqual(t, *e.Safe, holding)
