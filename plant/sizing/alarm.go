@@ -7,19 +7,18 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// AlarmRate is the probability that a position which rests is taken for one that moved.
-// The judge latches a sample Y₀ and fails if one of N later samples is more than w
-// increments away from it. The samples are normal noise of deviation s about a place f,
-// rounded to whole increments, so that
+// AlarmRate is the probability that a position at rest is judged as moved. The judge latches a
+// sample Y₀ and fails if one of N later samples differs by more than w increments. The samples
+// are a position f with normal noise of standard deviation s, rounded to whole increments, so
+// that
 //
 //	P(f) = Σ_k P(Y=k) (1 − [1 − P(|Y − k| > w)]^N)
 //
-// which is exact: the differences share the noise of the latch and the rounding is in
-// P(Y=k) = Φ((k+½−f)/s) − Φ((k−½−f)/s). What is returned is the worst of 26 places f from
-// a count to half-way to the next; the other half is its mirror image. All are in
-// increments. Where s is above 20 increments rounding hardly counts, and what is returned
-// is a bound from above, as a difference of rounded values is above w only if that of the
-// values themselves is above w:
+// which is exact: the differences share the noise of the latched sample, and the rounding is
+// in P(Y=k) = Φ((k+½−f)/s) − Φ((k−½−f)/s). The result is the maximum of 26 positions f from
+// one increment to half-way to the next; the other half is symmetric. All values are in
+// increments. For s above 20 increments rounding is negligible, and the result is an upper
+// bound, as a difference of rounded values exceeds w only if that of the values exceeds w:
 //
 //	P = ∫ φ(u) (1 − [Φ(u + w/s) − Φ(u − w/s)]^N) du
 //
@@ -31,20 +30,20 @@ func AlarmRate(s float64, w, samples int) float64 {
 	case s > manyIncrements:
 		return smoothAlarm(float64(w)/s, samples)
 	}
-	worst := 0.0
+	maximum := 0.0
 	for i := range 26 {
-		worst = max(worst, AlarmRateAt(float64(i)/50, s, w, samples))
+		maximum = max(maximum, AlarmRateAt(float64(i)/50, s, w, samples))
 	}
-	return worst
+	return maximum
 }
 
 const (
 	manyIncrements = 20.0
-	farOut         = 9.0 // deviations beyond which there is 1e-19 left
+	farOut         = 9.0 // standard deviations; the probability beyond is 1e-19
 )
 
-// AlarmRateAt is [AlarmRate] at one place f; s must be at most some dozens of increments,
-// or the sum gets long.
+// AlarmRateAt is [AlarmRate] at one position f; s must be at most some dozens of increments,
+// which limits the number of terms.
 func AlarmRateAt(f, s float64, w, samples int) float64 {
 	from, to := int(math.Floor(f-farOut*s)), int(math.Ceil(f+farOut*s))
 	total := 0.0
@@ -63,14 +62,14 @@ func smoothAlarm(w float64, samples int) float64 {
 	return quad.Fixed(density, -farOut, farOut, 500, quad.Legendre{}, 0)
 }
 
-// oneOf is the probability that at least one of n events of probability p comes, without
-// the loss of digits that 1 − (1−p)^n has.
+// oneOf is the probability of at least one of n events of probability p, without the
+// cancellation of 1 − (1−p)^n.
 func oneOf(p float64, n int) float64 { return -math.Expm1(float64(n) * math.Log1p(-min(p, 1))) }
 
-// above is 1 − Φ(x) = Φ(−x), which keeps its digits for large x.
+// above is 1 − Φ(x) = Φ(−x), without cancellation for large x.
 func above(x float64) float64 { return distuv.UnitNormal.CDF(-x) }
 
-// cell is Φ(b) − Φ(a), from the tail that keeps the digits.
+// cell is Φ(b) − Φ(a), from the tail without cancellation.
 func cell(a, b float64) float64 {
 	if a > 0 {
 		return above(a) - above(b)
@@ -78,8 +77,8 @@ func cell(a, b float64) float64 {
 	return above(-b) - above(-a)
 }
 
-// AlarmWindow is the smallest window in increments, at least 1, that is left by a resting
-// position at no more than the rate.
+// AlarmWindow is the smallest window in increments, at least 1, with an alarm rate of a
+// position at rest not above the given rate.
 func AlarmWindow(s float64, samples int, rate float64) int {
 	high := 1
 	for AlarmRate(s, high, samples) > rate {
@@ -97,6 +96,5 @@ func AlarmWindow(s float64, samples int, rate float64) int {
 	return high
 }
 
-// deviations is how many standard deviations a normal value stays below at a probability
-// of 1 − rate.
+// deviations is the quantile of 1 − rate in standard deviations.
 func deviations(rate float64) float64 { return -distuv.UnitNormal.Quantile(rate) }

@@ -21,40 +21,40 @@ import (
 // each told on its own line. What the bounds are follows from the line's formula.
 func TestBoundsThatCross(t *testing.T) {
 	for _, c := range []struct {
-		name    string
-		change  func(*plant.Rig)
-		wishes  map[string]string
-		crossed string // start of the text
-		thin    string
+		name        string
+		change      func(*plant.Rig)
+		assumptions map[string]string
+		crossed     string // start of the text
+		thin        string
 	}{
-		{name: "brake below the test torque", change: func(r *plant.Rig) { r.Brake.StaticNM = 4.5 }, crossed: "required test torque: 3.652 N·m, and must be at most 3.6 N·m: the guaranteed torque of the brake"},
-		{name: "brake that a strong press slips", change: func(r *plant.Rig) { r.Brake.StaticNM = 6 }, crossed: "most at the brake: "},
-		{name: "drive too small for pressing up", change: func(r *plant.Rig) { r.Drive.CurrentLimitRMSA = 6.5 }, crossed: "press up: "},
-		{name: "drive too small for pressing down", change: lightGate(6.4), wishes: map[string]string{"lightest-kg": "1"}, crossed: "press down: "},
-		{name: "drive that hardly presses down", change: lightGate(7), wishes: map[string]string{"lightest-kg": "1"}, thin: "press down: only "},
+		{name: "brake below the test torque", change: func(r *plant.Rig) { r.Brake.StaticNM = 4.5 }, crossed: "required test torque: 3.652 N·m; must be at most 3.6 N·m: the guaranteed torque of the brake"},
+		{name: "brake that a strong press slips", change: func(r *plant.Rig) { r.Brake.StaticNM = 6 }, crossed: "maximum at the brake: "},
+		{name: "drive too small for pressing up", change: func(r *plant.Rig) { r.Drive.CurrentLimitRMSA = 6.5 }, crossed: "press torque, up: "},
+		{name: "drive too small for pressing down", change: lightGate(6.4), assumptions: map[string]string{"minimum-load-kg": "1"}, crossed: "press torque, down: "},
+		{name: "drive that hardly presses down", change: lightGate(7), assumptions: map[string]string{"minimum-load-kg": "1"}, thin: "press torque, down: margin of only "},
 		{name: "drive that leaves no room for a ceiling", change: func(r *plant.Rig) { r.Drive.CurrentLimitRMSA = 7.1 }, crossed: "ceiling: "},
-		{name: "mechanics that cannot take the press", wishes: map[string]string{"mechanics-nm": "8"}, crossed: "ceiling: "},
-		{name: "motor that can hardly", wishes: map[string]string{"motor-peak-nm": "8.8"}, thin: "ceiling: only "},
-		{name: "window tighter than noise", wishes: map[string]string{"allowed-mm": "0.001"}, crossed: "window: "},
-		{name: "window hardly wider than noise", wishes: map[string]string{"allowed-mm": "0.005"}, thin: "window: only "},
-		{name: "half a turn is the most", wishes: map[string]string{"allowed-mm": "100"}, change: func(r *plant.Rig) { r.Encoder.NoiseDeg = 40 }, crossed: "window: "},
-		{name: "creep slower than any dwell sees", wishes: map[string]string{"creep-mm-s": "1e-6"}, crossed: "slowest creep caught: "},
-		{name: "press too slow for any deadline", wishes: map[string]string{"press-rate-nm-s": "0.001"}, crossed: "deadline: "},
-		{name: "run longer than any", wishes: map[string]string{"press-rate-nm-s": "0.004"}, crossed: "longest run: "},
-		{name: "proof over before its test", wishes: map[string]string{"interval": "1s"}, crossed: "interval: "},
-		{name: "press margin below noise", wishes: map[string]string{"press-margin": "1.03"}, crossed: "press margin: "},
-		{name: "friction that is lent", wishes: map[string]string{"lend-friction": "true"}, thin: "lent by the guide: "},
-		{name: "test position at a stop", wishes: map[string]string{"test-position-mm": "1199"}, thin: "test position: not clear"},
-		{name: "dwell of a moment", wishes: map[string]string{"dwell": "50ms"}, thin: "dwell: fewer than 10"},
+		{name: "mechanics that cannot take the press", assumptions: map[string]string{"mechanical-limit-nm": "8"}, crossed: "ceiling: "},
+		{name: "motor that can hardly", assumptions: map[string]string{"motor-peak-nm": "8.8"}, thin: "ceiling: margin of only "},
+		{name: "window tighter than noise", assumptions: map[string]string{"undetected-mm": "0.001"}, crossed: "window: "},
+		{name: "window hardly wider than noise", assumptions: map[string]string{"undetected-mm": "0.005"}, thin: "window: margin of only "},
+		{name: "half a turn is the most", assumptions: map[string]string{"undetected-mm": "100"}, change: func(r *plant.Rig) { r.Encoder.NoiseDeg = 40 }, crossed: "window: "},
+		{name: "creep slower than any dwell sees", assumptions: map[string]string{"creep-mm-s": "1e-6"}, crossed: "slowest detected creep: "},
+		{name: "press too slow for any deadline", assumptions: map[string]string{"press-rate-nm-s": "0.001"}, crossed: "deadline: "},
+		{name: "run longer than any", assumptions: map[string]string{"press-rate-nm-s": "0.004"}, crossed: "maximum run time: "},
+		{name: "proof over before its test", assumptions: map[string]string{"interval": "1s"}, crossed: "interval: "},
+		{name: "press margin below noise", assumptions: map[string]string{"press-margin": "1.03"}, crossed: "press margin: "},
+		{name: "credited friction", assumptions: map[string]string{"credit-friction": "true"}, thin: "credited friction: "},
+		{name: "test position at a stop", assumptions: map[string]string{"test-position-mm": "1199"}, thin: "test position: less than 25 mm from a stop"},
+		{name: "dwell of a moment", assumptions: map[string]string{"dwell": "50ms"}, thin: "dwell: fewer than 10"},
 		{name: "magnitude", change: func(r *plant.Rig) { r.Judge.Sense = plant.SenseMagnitude }, thin: "holding current: judge.sense is magnitude"},
-		{name: "lightest load that rises", change: func(r *plant.Rig) { r.Load.CounterbalanceKG = 100 }, wishes: map[string]string{"lightest-kg": "80"}, thin: "lightest load there: the lightest load rises by itself"},
+		{name: "minimum load that rises", change: func(r *plant.Rig) { r.Load.CounterbalanceKG = 100 }, assumptions: map[string]string{"minimum-load-kg": "80"}, thin: "minimum load torque: the minimum load rises by itself"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := screwRig()
 			if c.change != nil {
 				c.change(&r)
 			}
-			s := compute(t, &r, c.wishes)
+			s := compute(t, &r, c.assumptions)
 			starts := func(list []string, text string) bool {
 				for _, one := range list {
 					if strings.HasPrefix(one, text) {
@@ -92,17 +92,17 @@ func TestTheLargerPressSetsCeilingAndLimit(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			r := screwRig()
 			change(&r)
-			wishes := map[string]string{"current-tolerance": "0.03"}
+			assumptions := map[string]string{"current-tolerance": "0.03"}
 			if name == "Down" {
-				wishes["lightest-kg"] = "1"
+				assumptions["minimum-load-kg"] = "1"
 			}
-			s := compute(t, &r, wishes)
+			s := compute(t, &r, assumptions)
 			require.Empty(t, s.Crossed)
 			down, up := -value(t, &s, "press_down_nm"), value(t, &s, "press_up_nm")
 			require.Equal(t, name == "Down", down > up)
 			larger := math.Max(down, up)
-			assert.GreaterOrEqual(t, value(t, &s, "ceiling_least_nm"), larger*1.03)
-			assert.Less(t, value(t, &s, "ceiling_least_nm"), larger*1.03*1.02, "the noise is small")
+			assert.GreaterOrEqual(t, value(t, &s, "ceiling_min_nm"), larger*1.03)
+			assert.Less(t, value(t, &s, "ceiling_min_nm"), larger*1.03*1.02, "the noise is small")
 			assert.Greater(t, value(t, &s, "ceiling_nm"), larger*1.03)
 			assert.GreaterOrEqual(t, value(t, &s, "press_limit_nm"), larger)
 			assert.LessOrEqual(t, value(t, &s, "press_limit_nm"), 1.1*larger+1e-9)
@@ -116,9 +116,9 @@ func TestArmThatIsNeverClearOfItsWorst(t *testing.T) {
 	r.Load.ArmAngleDeg = 30
 	r.Stops.HighMM, r.Load.StartMM = 800, 100
 	s := compute(t, &r, map[string]string{"clearance-mm": "60"})
-	assert.Contains(t, strings.Join(s.Thin, "\n"), "test position: no place clear")
+	assert.Contains(t, strings.Join(s.Thin, "\n"), "test position: the worst case does not occur at any position clear")
 	assert.InDelta(t, 80, value(t, &s, "test_position_mm"), 1e-9, "60 mm above the support at 20")
-	assert.Zero(t, value(t, &s, "worst_position_mm"))
+	assert.Zero(t, value(t, &s, "maximum_position_mm"))
 }
 
 // Times add up (the order of a tick, and the link's delay in safety scans): at 8 ms and one
@@ -127,7 +127,7 @@ func TestArmThatIsNeverClearOfItsWorst(t *testing.T) {
 func TestTimes(t *testing.T) {
 	r := screwRig()
 	s := compute(t, &r, map[string]string{"margin-scans": "0", "dwell": "803ms"})
-	assert.InDelta(t, 0.016, value(t, &s, "one_way_s"), 1e-12)
+	assert.InDelta(t, 0.016, value(t, &s, "signal_delay_s"), 1e-12)
 	assert.InDelta(t, 0.026, value(t, &s, "answer_time_s"), 1e-12)
 	assert.InDelta(t, 101, value(t, &s, "samples"), 0, "803 ms are over after 101 scans of 8 ms")
 	assert.InDelta(t, 0.808, value(t, &s, "dwell_s"), 1e-12)
@@ -173,16 +173,16 @@ func TestAnyRigIsSizedOrRefused(t *testing.T) {
 			r.Load.CounterbalanceKG = rapid.Float64Range(0, 1e5).Draw(t, "counter")
 			r.Load.InclineDeg = rapid.Float64Range(0, 90).Draw(t, "incline")
 		}
-		w := sizing.DefaultWishes(&r, referenceParams())
-		w.HeaviestKG *= rapid.Float64Range(1, 3).Draw(t, "heavier")
-		w.LightestKG *= rapid.Float64Range(0.01, 1).Draw(t, "lighter")
-		w.FalseAlarm = math.Pow(10, -rapid.Float64Range(1, 12).Draw(t, "digits"))
+		w := sizing.DefaultAssumptions(&r, referenceParams())
+		w.MaximumLoadKG *= rapid.Float64Range(1, 3).Draw(t, "heavier")
+		w.MinimumLoadKG *= rapid.Float64Range(0.01, 1).Draw(t, "lighter")
+		w.FalseAlarmRate = math.Pow(10, -rapid.Float64Range(1, 12).Draw(t, "digits"))
 		if rapid.Bool().Draw(t, "creeps") {
 			w.CreepMMS = math.Pow(10, rapid.Float64Range(-9, 5).Draw(t, "creep"))
 		}
 		s, err := sizing.Compute(&r, referenceParams(), w)
 		pulls := false // with any load that may be on it, at an end or level between them
-		for _, kg := range []float64{w.LightestKG, w.HeaviestKG} {
+		for _, kg := range []float64{w.MinimumLoadKG, w.MaximumLoadKG} {
 			heavy := r
 			heavy.Load.MassKG = kg
 			pulls = pulls || plant.Derive(&heavy).LoadTorqueNM > 1e-9
@@ -194,8 +194,8 @@ func TestAnyRigIsSizedOrRefused(t *testing.T) {
 		if len(s.Crossed) == 0 {
 			for _, bounded := range []string{"window", "ceiling"} {
 				unit := map[string]string{"window": "_deg", "ceiling": "_nm"}[bounded]
-				low, _ := s.Line(bounded + "_least" + unit)
-				high, _ := s.Line(bounded + "_most" + unit)
+				low, _ := s.Line(bounded + "_min" + unit)
+				high, _ := s.Line(bounded + "_max" + unit)
 				between, _ := s.Line(bounded + unit)
 				require.LessOrEqual(t, low.Value, between.Value, bounded)
 				require.LessOrEqual(t, between.Value, high.Value, bounded)

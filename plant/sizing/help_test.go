@@ -45,13 +45,13 @@ func referenceParams() sizing.Params {
 	}
 }
 
-// compute sizes a rig with wishes by name, and wants no problems.
-func compute(t *testing.T, r *plant.Rig, wishes map[string]string) sizing.Sizing {
+// compute sizes a rig with assumptions by name, without problems.
+func compute(t *testing.T, r *plant.Rig, assumptions map[string]string) sizing.Sizing {
 	t.Helper()
 	_, err := plant.Validate(r)
 	require.NoError(t, err)
-	w := sizing.DefaultWishes(r, referenceParams())
-	for name, text := range wishes {
+	w := sizing.DefaultAssumptions(r, referenceParams())
+	for name, text := range assumptions {
 		require.NoError(t, w.Set(name, text), name)
 	}
 	s, err := sizing.Compute(r, referenceParams(), w)

@@ -15,147 +15,148 @@ const (
 	inSeconds = "s"
 )
 
-// loadLines are the pull of the load over the travel and what the guide adds to it.
+// loadLines are the load torque over the travel and the friction of the guide.
 func (f *figures) loadLines() []Line {
 	l := &f.load
-	formula, inputs := f.pullFormula()
+	formula, inputs := f.loadFormula()
 	lines := []Line{
-		{ID: "load_torque_nm", Name: "load torque", Value: l.worst, Unit: "N·m", Formula: formula, Inputs: inputs, Source: statics},
+		{ID: "load_torque_nm", Name: "worst-case load torque", Value: l.maximum, Unit: "N·m", Formula: formula, Inputs: inputs, Source: statics},
 		{
-			ID: "worst_position_mm", Name: "where it is worst", Value: l.worstMM, Unit: "mm", Also: f.alsoArm(l.worstMM),
-			Formula: "nearest to level on an arm; a straight axis weighs the same everywhere", Source: statics,
+			ID: "maximum_position_mm", Name: "worst-case position", Value: l.maximumMM, Unit: "mm", Also: f.armAngle(l.maximumMM),
+			Formula: "where an arm is closest to horizontal; constant on a linear axis", Source: statics,
 		},
-		f.placeLine(),
+		f.positionLine(),
 		{
-			ID: "normal_load_nm", Name: "load torque there", Value: l.normal, Unit: "N·m", Also: []Input{{"of the worst", 100 * l.normal / l.worst, "%"}},
-			Formula: "the same with the rig's own load, at the test position", Source: statics,
-		},
-		{
-			ID: "light_load_nm", Name: "lightest load there", Value: l.light, Unit: "N·m",
-			Formula: "the same with the lightest load: it helps least when pressing down", Inputs: []Input{{"m", f.w.LightestKG, "kg"}},
-			Source: statics + "; " + f.w.origin("lightest-kg", ofTheRig),
+			ID: "nominal_load_nm", Name: "nominal load torque", Value: l.nominal, Unit: "N·m", Also: []Input{{"of the worst case", 100 * l.nominal / l.maximum, "%"}},
+			Formula: "load torque at the test position with the load of the rig", Source: statics,
 		},
 		{
-			ID: "heavy_load_nm", Name: "heaviest load there", Value: l.heavy, Unit: "N·m",
-			Formula: "the same with the heaviest load and what may be lost of the counterbalance: it hinders most when pressing up",
-			Inputs:  []Input{{"m", f.w.HeaviestKG, "kg"}}, Source: statics + "; " + f.w.origin("heaviest-kg", ofTheRig),
+			ID: "minimum_load_nm", Name: "minimum load torque", Value: l.positionMinimum, Unit: "N·m",
+			Formula: "load torque at the test position with the minimum load: it adds least to a press down", Inputs: []Input{{"m", f.w.MinimumLoadKG, "kg"}},
+			Source: statics + "; " + f.w.source("minimum-load-kg", ofTheRig),
+		},
+		{
+			ID: "maximum_load_nm", Name: "maximum load torque", Value: l.positionMaximum, Unit: "N·m",
+			Formula: "load torque at the test position with the maximum load and the counterbalance loss: it subtracts most from a press up",
+			Inputs:  []Input{{"m", f.w.MaximumLoadKG, "kg"}}, Source: statics + "; " + f.w.source("maximum-load-kg", ofTheRig),
 		},
 	}
-	if f.armIsOff() {
-		lines[2].Warning = "no place clear of stops and support lets the arm pull its worst; press torque is worked out for the place that is best"
+	if f.armOffMaximum() {
+		lines[2].Warning = "the worst case does not occur at any position clear of stops and support; the press torque is calculated for the best position"
 	}
-	lines[4] = lines[4].doubt(l.least < 0, "the lightest load rises by itself: the counterbalance outweighs it by %.4g N·m, and the brake holds it down", -l.least)
+	lines[4] = lines[4].warnIf(l.minimum < 0, "the minimum load rises by itself: the counterbalance exceeds it by %.4g N·m, and the brake holds it down", -l.minimum)
 	return append(append(lines, f.frictionLines()...), f.toleranceLine(), f.travelLine())
 }
 
-// armIsOff tells an arm whose best test position is off its worst place.
-func (f *figures) armIsOff() bool {
-	return f.isArm() && math.Abs(pull(&f.heavy, f.load.bestMM)) < 0.99*f.load.worst
+// armOffMaximum reports an arm whose best test position is not its worst-case position.
+func (f *figures) armOffMaximum() bool {
+	return f.isArm() && math.Abs(loadTorque(&f.maximumRig, f.load.bestMM)) < 0.99*f.load.maximum
 }
 
-func (f *figures) pullFormula() (string, []Input) {
+func (f *figures) loadFormula() (string, []Input) {
 	r := f.load.of
 	m, g, n := Input{"m", r.Load.MassKG, "kg"}, Input{"g", r.Load.GravityMS2, "m/s²"}, Input{"n", r.Transmission.GearRatio, ""}
 	if f.isArm() {
-		return "m g r cos φ / n, at its largest between the stops", []Input{m, g, {"r", r.Load.ArmMM / 1000, "m"}, {"φ", f.armDeg(f.load.worstMM), "deg"}, n}
+		return "m g r cos φ / n, maximum between the stops", []Input{m, g, {"r", r.Load.ArmMM / 1000, "m"}, {"φ", f.armDeg(f.load.maximumMM), "deg"}, n}
 	}
-	return "|m sin α − c| g p / (2π n); p is the lead of a screw, π times the diameter of a pinion or pulley", []Input{
+	return "|m sin α − c| g p / (2π n); feed constant p: the lead of a screw, π times the diameter of a pinion or pulley", []Input{
 		m, {"α", r.Load.InclineDeg, "deg"}, {"c", r.Load.CounterbalanceKG, "kg"}, g, {"p", r.Transmission.FeedConstantMMPerTurn / 1000, "m"}, n,
 	}
 }
 
-func (f *figures) alsoArm(mm float64) []Input {
+func (f *figures) armAngle(mm float64) []Input {
 	if !f.isArm() {
 		return nil
 	}
-	return []Input{{"of the arm", f.armDeg(mm), "deg"}}
+	return []Input{{"arm angle", f.armDeg(mm), "deg"}}
 }
 
-// placeLine is where to test, and what is wrong with where the sequence tests now.
-func (f *figures) placeLine() Line {
+// positionLine is the test position, compared with the present one of the sequence.
+func (f *figures) positionLine() Line {
 	l := &f.load
 	line := Line{
-		ID: "test_position_mm", Name: "test position", Value: l.atMM, Unit: "mm", Also: append(f.alsoArm(l.atMM), Input{"at best", l.bestMM, "mm"}),
-		Formula: "where the load pulls most, clear of stops and support by the clearance, and low, so that a load which slips has not far to fall",
+		ID: "test_position_mm", Name: "test position", Value: l.positionMM, Unit: "mm", Also: append(f.armAngle(l.positionMM), Input{"best", l.bestMM, "mm"}),
+		Formula: "position of maximum load torque, clear of stops and support by the clearance; low, to limit the drop of a load that slips",
 		Inputs:  []Input{{"from", l.lowMM, "mm"}, {"to", l.highMM, "mm"}, {"clearance", f.w.ClearanceMM, "mm"}},
-		Source:  "common practice; clearance " + f.w.origin("clearance-mm", choice),
+		Source:  "common practice; clearance " + f.w.source("clearance-mm", choice),
 	}
-	line = line.doubt(!f.clear(l.atMM), "not clear by %.4g mm of stops and support: one of them can hold the load while the brake is tested", f.w.ClearanceMM)
+	line = line.warnIf(!f.clear(l.positionMM), "less than %.4g mm from a stop or the support, which can carry the load during the test", f.w.ClearanceMM)
 	if now, ok := f.params["test_position_mm"]; ok {
-		there, worst := pull(&f.normal, now), pull(&f.normal, f.levelest(l.lowMM, l.highMM))
-		fits := f.clear(now) && (there >= 0.99*worst || worst <= 0)
-		line = line.present("sequence.test_position_mm", now, fits, "the load pulls %.4g N·m there, %.3g %% of the most", there, 100*there/worst)
+		present, best := loadTorque(&f.nominalRig, now), loadTorque(&f.nominalRig, f.nearestLevel(l.lowMM, l.highMM))
+		fits := f.clear(now) && (present >= 0.99*best || best <= 0)
+		line = line.withPresent("sequence.test_position_mm", now, fits, "load torque %.4g N·m, %.3g %% of the maximum", present, 100*present/best)
 	}
 	return line
 }
 
-// toleranceLine is by how much the torque that carries the load at rest may be other than
-// expected before the sequence refuses the test.
+// toleranceLine is the permitted load deviation at rest, above which the sequence refuses the
+// test.
 func (f *figures) toleranceLine() Line {
 	l := &f.load
 	line := Line{
 		ID: "load_tolerance_nm", Name: "load tolerance at rest", Value: f.loadTolerance(), Unit: "N·m",
-		Formula: "the larger of 0.15 · load torque there and 1.25 (t (guide, from rest + what the other loads differ by) + (t − 1) load torque there), t raised for tolerances",
-		Inputs:  []Input{{"guide", l.breakaway, "N·m"}, {"differ", max(l.heavy-l.normal, l.normal-l.light), "N·m"}, {"t", f.press.tolerance, ""}}, Source: choice,
+		Formula: "max(0.15 · nominal load torque, 1.25 (t (breakaway friction + load range) + (t − 1) nominal load torque)), t: tolerance factor",
+		Inputs:  []Input{{"guide", l.breakaway, "N·m"}, {"load range", max(l.positionMaximum-l.nominal, l.nominal-l.positionMinimum), "N·m"}, {"t", f.press.tolerance, ""}}, Source: choice,
 	}
 	if now, ok := f.params["load_tolerance_nm"]; ok {
-		line = line.present("sequence.load_tolerance_nm", now, now >= line.Value/1.25, "more than guide and loads, or a healthy axis is refused; not much more, or a wrong load is tested")
+		line = line.withPresent("sequence.load_tolerance_nm", now, now >= line.Value/1.25, "too small: a healthy axis is refused; too large: a wrong load is accepted")
 	}
 	return line
 }
 
-// travelLine is what a travel may take or give beside the load, before the sequence takes
-// it for an axis that is stuck or a load that falls.
+// travelLine is the permitted deviation of the motor torque from the load torque during a
+// travel, above which the sequence aborts it.
 func (f *figures) travelLine() Line {
 	l, r := &f.load, f.rig
 	line := Line{
-		ID: "travel_torque_nm", Name: "travel beside the load", Value: f.travelTorque(), Unit: "N·m",
-		Formula: "1.25 (t (J a + guide, sliding + viscous · speed + what other loads and other places differ by) + (t − 1) load torque there), t raised for tolerances",
+		ID: "travel_torque_nm", Name: "travel torque tolerance", Value: f.travelTorque(), Unit: "N·m",
+		Formula: "1.25 (t (J a + sliding friction + viscous friction + load range over the travel) + (t − 1) nominal load torque), t: tolerance factor",
 		Inputs: []Input{
-			{"J", plant.Derive(&f.heavy).InertiaKGM2, "kg·m²"}, {"a", r.Drive.AccelerationMMS2 / f.now.MMPerRad, "rad/s²"}, {"guide", l.sliding, "N·m"},
-			{"viscous", r.Guide.ViscousNMS * r.Drive.SpeedMMS / f.now.MMPerRad, "N·m"}, {"differ", f.differ(), "N·m"}, {"t", f.press.tolerance, ""},
+			{"J", plant.Derive(&f.maximumRig).InertiaKGM2, "kg·m²"}, {"a", r.Drive.AccelerationMMS2 / f.now.MMPerRad, "rad/s²"}, {"sliding", l.sliding, "N·m"},
+			{"viscous", r.Guide.ViscousNMS * r.Drive.SpeedMMS / f.now.MMPerRad, "N·m"}, {"load range", f.deviation(), "N·m"}, {"t", f.press.tolerance, ""},
 		},
-		Source: "Newton; the quarter is a choice",
+		Source: "Newton; the factor of 1.25 is a choice",
 	}
 	if now, ok := f.params["travel_torque_nm"]; ok {
-		line = line.present("sequence.travel_torque_nm", now, now >= line.Value/1.25, "more than a healthy travel takes; not much more, or a stuck axis is pushed")
+		line = line.withPresent("sequence.travel_torque_nm", now, now >= line.Value/1.25, "too small: a healthy travel is aborted; too large: a jammed axis is pushed")
 	}
 	return line
 }
 
-// travelTorque is what a travel with its full acceleration needs, and a quarter.
+// travelTorque is the torque deviation of a travel with full acceleration, with a factor of
+// 1.25.
 func (f *figures) travelTorque() float64 {
 	r := f.rig
-	moving := plant.Derive(&f.heavy).InertiaKGM2*r.Drive.AccelerationMMS2 + r.Guide.ViscousNMS*r.Drive.SpeedMMS
-	return 1.25 * f.measured(moving/f.now.MMPerRad+f.load.sliding+f.differ())
+	moving := plant.Derive(&f.maximumRig).InertiaKGM2*r.Drive.AccelerationMMS2 + r.Guide.ViscousNMS*r.Drive.SpeedMMS
+	return 1.25 * f.measuredDeviation(moving/f.now.MMPerRad+f.load.sliding+f.deviation())
 }
 
-// differ is by how much the pull may be other than that of the rig's own load at the test
-// position, with any load anywhere.
-func (f *figures) differ() float64 {
+// deviation is the maximum difference between the load torque of any load at any position and
+// the nominal load torque.
+func (f *figures) deviation() float64 {
 	l := &f.load
-	return max(l.worst-l.normal, l.normal-l.least)
+	return max(l.maximum-l.nominal, l.nominal-l.minimum)
 }
 
-// frictionLines are what the guide adds to a motion and lends to a brake.
+// frictionLines are the friction of the guide and the torques of a slow motion.
 func (f *figures) frictionLines() []Line {
 	l, r := &f.load, f.rig
-	loss := l.worst * (1/r.Transmission.Efficiency - 1)
+	loss := l.maximum * (1/r.Transmission.Efficiency - 1)
 	return []Line{
 		{
-			ID: "guide_sliding_nm", Name: "guide, sliding", Value: l.sliding, Unit: "N·m", Formula: "friction of the guide + load torque (1/η − 1)",
+			ID: "guide_sliding_nm", Name: "guide, sliding friction", Value: l.sliding, Unit: "N·m", Formula: "friction of the guide + worst-case load torque (1/η − 1)",
 			Inputs: []Input{{"friction", l.sliding - loss, "N·m"}, {"η", r.Transmission.Efficiency, ""}}, Source: statics,
 		},
 		{
-			ID: "guide_breakaway_nm", Name: "guide, from rest", Value: l.breakaway, Unit: "N·m", Formula: "the same at break-away: what the guide can hold along with the brake",
+			ID: "guide_breakaway_nm", Name: "guide, breakaway friction", Value: l.breakaway, Unit: "N·m", Formula: "breakaway friction of the guide + worst-case load torque (1/η − 1): the guide can carry this torque in addition to the brake",
 			Source: ofTheRig,
 		},
 		{
-			ID: "lifting_nm", Name: "lifting, friction hurts", Value: l.worst + l.sliding, Unit: "N·m", Formula: "load torque + guide, sliding",
+			ID: "lifting_nm", Name: "lifting torque", Value: l.maximum + l.sliding, Unit: "N·m", Formula: "worst-case load torque + sliding friction",
 			Source: statics,
 		},
 		{
-			ID: "lowering_nm", Name: "lowering, friction helps", Value: l.worst - l.sliding, Unit: "N·m", Formula: "load torque − guide, sliding; below 0 it does not sink by itself",
+			ID: "lowering_nm", Name: "lowering torque", Value: l.maximum - l.sliding, Unit: "N·m", Formula: "worst-case load torque − sliding friction; below 0 the load does not descend by itself",
 			Source: statics,
 		},
 	}

@@ -27,7 +27,7 @@ func TestRequiredTorqueIsCertainAtTheBrake(t *testing.T) {
 				test := value(t, &s, "required_test_torque_nm")
 				assert.GreaterOrEqual(t, atBrake, test-1e-6)
 				// and is not much more than it: what the guide does not take at rest
-				assert.LessOrEqual(t, atBrake, test+2*value(t, &s, "covered_friction_nm"))
+				assert.LessOrEqual(t, atBrake, test+2*value(t, &s, "friction_allowance_nm"))
 			})
 		}
 	}
@@ -39,9 +39,9 @@ func TestToleranceLeftOutIsLost(t *testing.T) {
 	base := screwRig()
 	base.Guide.SlidingNM, base.Guide.BreakawayNM = 0, 0
 	with := compute(t, &base, nil)
-	without := compute(t, &base, map[string]string{"magnet-tolerance": "0", "current-tolerance": "0"})
+	without := compute(t, &base, map[string]string{"torque-constant-tolerance": "0", "current-tolerance": "0"})
 	test := value(t, &without, "required_test_torque_nm")
-	lost := line(t, &with, "lost_without_tolerance_nm")
+	lost := line(t, &with, "shortfall_nm")
 	for _, c := range []struct {
 		direction    string
 		magnets, got float64
@@ -49,7 +49,7 @@ func TestToleranceLeftOutIsLost(t *testing.T) {
 	}{
 		{"required_up_nm", 0.95, test - lost.Value, 1.02},
 		{"required_down_nm", 0.95, test - lost.Also[1].Value, 1.02},
-		{"required_up_nm", 1.05, test + 0.05*value(t, &without, "need_up_nm"), 1},
+		{"required_up_nm", 1.05, test + 0.05*value(t, &without, "true_up_nm"), 1},
 	} {
 		r := base
 		r.Motor.TorqueFactor, r.Drive.CurrentGain = c.magnets, c.measured
@@ -63,12 +63,12 @@ func TestToleranceLeftOutIsLost(t *testing.T) {
 func TestMostAtTheBrake(t *testing.T) {
 	base := screwRig()
 	base.Guide.SlidingNM, base.Guide.BreakawayNM = 0, 0
-	s := compute(t, &base, map[string]string{"lightest-kg": "150"})
+	s := compute(t, &base, map[string]string{"minimum-load-kg": "150"})
 	r := base
 	r.Load.MassKG, r.Motor.TorqueFactor = 150, 1.05
 	r.Brake.StaticNM *= 2
 	atBrake := math.Abs(pressed(&r, value(t, &s, "press_up_nm")).State().BrakeTorqueNM)
-	assert.InDelta(t, value(t, &s, "brake_most_nm"), atBrake, 1e-6)
+	assert.InDelta(t, value(t, &s, "maximum_brake_nm"), atBrake, 1e-6)
 }
 
 // The closed brake gives by torque over stiffness, and the play comes on top (linear
@@ -82,33 +82,33 @@ func TestWindUp(t *testing.T) {
 		s := compute(t, &base, nil)
 		r := base
 		r.Motor.TorqueFactor = 1.05
-		down := pressed(&r, value(t, &s, "normal_load_nm")/1.05, 0)                            // the load winds the brake down first
-		up := pressed(&r, value(t, &s, "normal_load_nm")/1.05, 0, value(t, &s, "press_up_nm")) // then up, through the play
-		latch := value(t, &s, "required_up_nm") / 1.02                                         // where the judge latches at the soonest
-		from := pressed(&r, value(t, &s, "normal_load_nm")/1.05, 0, latch)                     // the same motor there
+		down := pressed(&r, value(t, &s, "nominal_load_nm")/1.05, 0)                            // the load winds the brake down first
+		up := pressed(&r, value(t, &s, "nominal_load_nm")/1.05, 0, value(t, &s, "press_up_nm")) // then up, through the play
+		latch := value(t, &s, "required_up_nm") / 1.02                                          // where the judge latches at the soonest
+		from := pressed(&r, value(t, &s, "nominal_load_nm")/1.05, 0, latch)                     // the same motor there
 		deg := func(a, b *plant.Plant) float64 { return (a.State().AngleRad - b.State().AngleRad) * 180 / math.Pi }
-		load := value(t, &s, "normal_load_nm") / line(t, &s, "wind_up_deg").Inputs[1].Value * 180 / math.Pi
+		load := value(t, &s, "nominal_load_nm") / line(t, &s, "wind_up_deg").Inputs[1].Value * 180 / math.Pi
 		assert.InEpsilon(t, value(t, &s, "wind_up_deg")+load, deg(up, down), c.less+1e-3)
 		assert.LessOrEqual(t, deg(up, from), value(t, &s, "wind_up_after_latch_deg")*(1+1e-6))
 		assert.InEpsilon(t, value(t, &s, "wind_up_after_latch_deg"), deg(up, from), c.less+1e-3)
 	}
 }
 
-// What the page says is lent is what a weak brake borrows: pressed to the requirement that
+// What the page says is credited is what a weak brake borrows: pressed to the requirement that
 // leaves the friction of the guide out, a brake that is weaker by less than it holds, and
 // one that is weaker by more slips (torque balance: brake and guide hold together).
-func TestLentByTheGuide(t *testing.T) {
+func TestCreditedFriction(t *testing.T) {
 	base := screwRig()
 	base.Guide.SlidingNM, base.Guide.BreakawayNM = 0.5, 0.5
-	s := compute(t, &base, map[string]string{"lend-friction": "true", "magnet-tolerance": "0", "current-tolerance": "0"})
-	lent := value(t, &s, "lent_by_guide_nm")
-	assert.InDelta(t, 0.5, lent, 1e-12)
+	s := compute(t, &base, map[string]string{"credit-friction": "true", "torque-constant-tolerance": "0", "current-tolerance": "0"})
+	credited := value(t, &s, "credited_friction_nm")
+	assert.InDelta(t, 0.5, credited, 1e-12)
 	for _, direction := range []string{"required_down_nm", "required_up_nm"} {
 		for share, slips := range map[float64]bool{0.95: false, 1.05: true} {
 			r := base
-			r.Brake.StaticNM = value(t, &s, "required_test_torque_nm") - share*lent
-			slip := pressed(&r, value(t, &s, "normal_load_nm"), value(t, &s, direction)).State().SlipRad
-			assert.Equal(t, slips, slip > 0.01, "%s, weaker by %g of what is lent: %g rad", direction, share, slip)
+			r.Brake.StaticNM = value(t, &s, "required_test_torque_nm") - share*credited
+			slip := pressed(&r, value(t, &s, "nominal_load_nm"), value(t, &s, direction)).State().SlipRad
+			assert.Equal(t, slips, slip > 0.01, "%s, weaker by %g of the credited friction: %g rad", direction, share, slip)
 		}
 	}
 }

@@ -2,46 +2,47 @@ package sizing
 
 import "fmt"
 
-// pressLines are the torques of the motor by direction.
+// pressLines are the motor torques by direction.
 func (f *figures) pressLines() []Line {
 	p, l, w := &f.press, &f.load, &f.w
-	tolerances := []Input{{"t_m", w.MagnetTolerance, ""}, {"t_i", w.CurrentTolerance, ""}}
+	tolerances := []Input{{"t_k", w.TorqueConstantTolerance, ""}, {"t_i", w.CurrentTolerance, ""}}
 	lines := []Line{
 		{
-			ID: "need_down_nm", Name: "needed down", Value: -p.needDown, Unit: "N·m", Formula: "−(test torque − lightest load + guide): less by the load, which helps",
-			Inputs: []Input{{"test torque", l.test, "N·m"}, {"lightest", l.light, "N·m"}, {"guide", l.cover, "N·m"}}, Source: balance,
+			ID: "true_down_nm", Name: "true motor torque, down", Value: -p.trueDown, Unit: "N·m", Formula: "−(test torque − minimum load torque + friction allowance): the load adds to the press",
+			Inputs: []Input{{"test torque", l.test, "N·m"}, {"minimum load", l.positionMinimum, "N·m"}, {"allowance", l.allowance, "N·m"}}, Source: balance,
 		},
 		{
-			ID: "need_up_nm", Name: "needed up", Value: p.needUp, Unit: "N·m", Formula: "test torque + heaviest load + guide: more by the load, which hinders",
-			Inputs: []Input{{"test torque", l.test, "N·m"}, {"heaviest", l.heavy, "N·m"}, {"guide", l.cover, "N·m"}}, Source: balance,
+			ID: "true_up_nm", Name: "true motor torque, up", Value: p.trueUp, Unit: "N·m", Formula: "test torque + maximum load torque + friction allowance: the load subtracts from the press",
+			Inputs: []Input{{"test torque", l.test, "N·m"}, {"maximum load", l.positionMaximum, "N·m"}, {"allowance", l.allowance, "N·m"}}, Source: balance,
 		},
 		{
-			ID: "tolerance", Name: "raised for tolerances", Value: p.tolerance, Formula: "(1 + t_i) / (1 − t_m): weak magnets give less torque than the current says, and a current may be measured too high",
-			Inputs: tolerances, Source: w.origin("magnet-tolerance", "t_m from memory") + ", " + w.origin("current-tolerance", "t_i from memory"),
+			ID: "tolerance_factor", Name: "tolerance factor", Value: p.tolerance, Formula: "(1 + t_i) / (1 − t_k): for a torque constant below its nominal value and a current that is measured too high",
+			Inputs: tolerances, Source: w.source("torque-constant-tolerance", "t_k from memory") + ", " + w.source("current-tolerance", "t_i from memory"),
 		},
-		f.leftOutLine(),
-		f.requiredLine("required_down_nm", "required down", -p.requiredDown, "needed down · raised for tolerances, as measured torque"),
-		f.requiredLine("required_up_nm", "required up", p.requiredUp, "needed up · raised for tolerances, as measured torque"),
+		f.shortfallLine(),
+		f.requiredLine("required_down_nm", "required torque, down", -p.requiredDown, "true motor torque · tolerance factor; measured torque that the judge requires"),
+		f.requiredLine("required_up_nm", "required torque, up", p.requiredUp, "true motor torque · tolerance factor; measured torque that the judge requires"),
 		f.pressMarginLine(),
 	}
-	return append(lines, f.pressLine("press_down_nm", "press down", -p.down, "required down · press margin"),
-		f.pressLine("press_up_nm", "press up", p.up, "required up · press margin"), f.mostLine())
+	return append(lines, f.pressLine("press_down_nm", "press torque, down", -p.down, "required torque · press margin"),
+		f.pressLine("press_up_nm", "press torque, up", p.up, "required torque · press margin"), f.maximumMotorLine())
 }
 
-// leftOutLine tells which direction of the magnets is the unsafe one, in N·m.
-func (f *figures) leftOutLine() Line {
+// shortfallLine is the torque that is missing at the brake if the tolerances are ignored, in
+// the unsafe direction.
+func (f *figures) shortfallLine() Line {
 	p := &f.press
-	down, up := p.needDown*(1-1/p.tolerance), p.needUp*(1-1/p.tolerance)
+	down, up := p.trueDown*(1-1/p.tolerance), p.trueUp*(1-1/p.tolerance)
 	return Line{
-		ID: "lost_without_tolerance_nm", Name: "lost if not raised, up", Value: up, Unit: "N·m",
-		Also:    []Input{{"of the test torque", 100 * up / f.load.test, "%"}, {"down", down, "N·m"}, {"of it down", 100 * down / f.load.test, "%"}},
-		Formula: "needed · (1 − (1 − t_m)/(1 + t_i)): with weak magnets the judge sees enough current and the brake gets less by this",
+		ID: "shortfall_nm", Name: "shortfall without it, up", Value: up, Unit: "N·m",
+		Also:    []Input{{"of the test torque", 100 * up / f.load.test, "%"}, {"down", down, "N·m"}, {"of the test torque, down", 100 * down / f.load.test, "%"}},
+		Formula: "true motor torque · (1 − (1 − t_k)/(1 + t_i)): missing at the brake although the measured current is sufficient",
 		Source:  balance,
 	}
 }
 
-// requiredLine shows what the sequence requires now, as the torque that it makes certain at
-// the brake.
+// requiredLine compares the present requirement of the sequence by the torque that it
+// guarantees at the brake.
 func (f *figures) requiredLine(id, name string, value float64, formula string) Line {
 	line := Line{ID: id, Name: name, Value: value, Unit: "N·m", Formula: formula, Source: balance}
 	now, ok := f.params[id]
@@ -49,31 +50,31 @@ func (f *figures) requiredLine(id, name string, value float64, formula string) L
 		return line
 	}
 	l := &f.load
-	certain, direction := -now/f.press.tolerance+l.light-l.cover, "down"
+	assured, direction := -now/f.press.tolerance+l.positionMinimum-l.allowance, "down"
 	if value > 0 {
-		certain, direction = now/f.press.tolerance-l.heavy-l.cover, "up"
+		assured, direction = now/f.press.tolerance-l.positionMaximum-l.allowance, "up"
 	}
-	short := certain/l.test - 1
-	fits := short >= -rounding
-	says := fmt.Sprintf("makes %.4g N·m certain at the brake, %.3g %% of the test torque, %s", certain, 100+100*short, direction)
-	return line.present("sequence."+id, now, fits, "%s", says)
+	relative := assured/l.test - 1
+	fits := relative >= -rounding
+	says := fmt.Sprintf("assures %.4g N·m at the brake, %.3g %% of the test torque, %s", assured, 100+100*relative, direction)
+	return line.withPresent("sequence."+id, now, fits, "%s", says)
 }
 
 func (f *figures) pressMarginLine() Line {
 	p := &f.press
 	line := Line{
-		ID: "press_margin", Name: "press margin", Value: f.w.PressMargin, Formula: "at least (1 + z σ_τ / required down) / (1 − t_i): above the noise, and above a current that is measured too low",
+		ID: "press_margin", Name: "press margin", Value: f.w.PressMargin, Formula: "at least (1 + z σ_τ / smaller required torque) / (1 − t_i): for the noise, and for a current that is measured too low",
 		Inputs: []Input{{"z", p.dipDeviations, ""}, {"σ_τ", p.noise, "N·m"}, {"t_i", f.w.CurrentTolerance, ""}},
-		Source: f.w.origin("press-margin", "the sequence's, or a choice"),
-	}.atLeast(p.leastMargin, "or a healthy press can dip below the requirement", thinPress)
+		Source: f.w.source("press-margin", "the sequence's, or a choice"),
+	}.atLeast(p.minimumMargin, "below it the measured torque of a healthy press can fall below the requirement", thinPress)
 	if now, ok := f.params["press_margin"]; ok {
-		line = line.present("sequence.press_margin", now, now >= p.leastMargin, "at least %.4g", p.leastMargin)
+		line = line.withPresent("sequence.press_margin", now, now >= p.minimumMargin, "at least %.4g", p.minimumMargin)
 	}
 	return line
 }
 
-// pressLine is a setpoint, which the drive must be able to give: a light load can make the
-// one down the larger.
+// pressLine is a torque setpoint, limited by the drive. With a small load the press down can
+// be the larger one.
 func (f *figures) pressLine(id, name string, value float64, formula string) Line {
 	line := Line{
 		ID: id, Name: name, Value: value, Unit: "N·m", Formula: formula,
@@ -82,21 +83,22 @@ func (f *figures) pressLine(id, name string, value float64, formula string) Line
 	return line.atMost(f.now.DriveTorqueLimitNM, "drive.current_limit_rms_a times the torque constant", thinTorque)
 }
 
-// mostLine is the largest true torque before the safety side stops the drive.
-func (f *figures) mostLine() Line {
+// maximumMotorLine is the largest true torque at which the safety side does not yet stop the
+// drive.
+func (f *figures) maximumMotorLine() Line {
 	line := Line{
-		ID: "motor_most_nm", Name: "most at the motor", Value: f.ceiling.value * (1 + f.w.MagnetTolerance) / (1 - f.w.CurrentTolerance), Unit: "N·m",
-		Formula: "ceiling · (1 + t_m) / (1 − t_i): strong magnets give more than the current says",
+		ID: "maximum_motor_nm", Name: "maximum motor torque", Value: f.ceiling.value * (1 + f.w.TorqueConstantTolerance) / (1 - f.w.CurrentTolerance), Unit: "N·m",
+		Formula: "ceiling · (1 + t_k) / (1 − t_i): for a torque constant above its nominal value and a current that is measured too low",
 		Inputs:  []Input{{"ceiling", f.ceiling.value, "N·m"}}, Source: balance,
 	}
-	if f.w.MotorPeakNM == 0 && f.w.MechanicsNM == 0 {
-		line.Source += "; motor and mechanics not looked at: give --motor-peak-nm and --mechanics-nm"
+	if f.w.MotorPeakNM == 0 && f.w.MechanicalLimitNM == 0 {
+		line.Source += "; limits of motor and mechanics not specified: see --motor-peak-nm and --mechanical-limit-nm"
 	}
 	if f.w.MotorPeakNM > 0 {
-		line = line.atMost(f.w.MotorPeakNM, "the short-time torque of the motor", 0)
+		line = line.atMost(f.w.MotorPeakNM, "the peak torque of the motor", 0)
 	}
-	if f.w.MechanicsNM > 0 {
-		line = line.atMost(f.w.MechanicsNM, "what the mechanics take", 0)
+	if f.w.MechanicalLimitNM > 0 {
+		line = line.atMost(f.w.MechanicalLimitNM, "the torque limit of the mechanics", 0)
 	}
 	return line
 }

@@ -17,13 +17,13 @@ func TestAlarmsOfATestAddUp(t *testing.T) {
 	for up, dwells := range map[float64]float64{0: 1, 1: 2} {
 		params := referenceParams()
 		params["test_up"] = up
-		w := sizing.DefaultWishes(&r, params)
-		w.FalseAlarm = 0.01
+		w := sizing.DefaultAssumptions(&r, params)
+		w.FalseAlarmRate = 0.01
 		s, err := sizing.Compute(&r, params, w)
 		require.NoError(t, err)
-		quiet := 1 - 3*value(t, &s, "alarm_share") // a third each of three reasons
+		quiet := 1 - 3*value(t, &s, "permitted_alarm_rate") // a third each of three reasons
 		assert.InEpsilon(t, 0.99, math.Pow(quiet, dwells), 1e-9)
-		assert.LessOrEqual(t, value(t, &s, "alarm_rate"), value(t, &s, "alarm_share"))
+		assert.LessOrEqual(t, value(t, &s, "alarm_rate"), value(t, &s, "permitted_alarm_rate"))
 	}
 }
 
@@ -38,11 +38,11 @@ func TestLeastWindowHasRoomForNoiseAndGive(t *testing.T) {
 	noise := value(t, &s, "noise_deg") / increment
 	give := value(t, &s, "wind_up_after_latch_deg") / increment
 	assert.InDelta(t, 1.495, give, 1e-3, "not whole")
-	assert.InDelta(t, math.Round(noise)+2, value(t, &s, "window_least_deg")/increment, 1e-9)
-	share := value(t, &s, "alarm_share")
+	assert.InDelta(t, math.Round(noise)+2, value(t, &s, "window_min_deg")/increment, 1e-9)
+	share := value(t, &s, "permitted_alarm_rate")
 	assert.LessOrEqual(t, sizing.AlarmRate(0.005/increment, int(math.Round(noise)), 125), share)
 	assert.Greater(t, sizing.AlarmRate(0.005/increment, int(math.Round(noise))-1, 125), share)
-	r.Judge.WindowDeg = value(t, &s, "window_least_deg") + increment/2
+	r.Judge.WindowDeg = value(t, &s, "window_min_deg") + increment/2
 	s = compute(t, &r, nil)
 	assert.True(t, line(t, &s, "alarm_rate").Set.Fits)
 	r.Judge.WindowDeg -= increment
@@ -57,11 +57,11 @@ func TestPresentRequirementIsHeldAgainstTheTorqueThatItMakesCertain(t *testing.T
 	r := screwRig()
 	s := compute(t, &r, nil)
 	down, up := line(t, &s, "required_down_nm").Set, line(t, &s, "required_up_nm").Set
-	assert.Equal(t, "makes 3.475 N·m certain at the brake, 95.1 % of the test torque, down", down.Says)
-	assert.Equal(t, "makes 3.09 N·m certain at the brake, 84.6 % of the test torque, up", up.Says)
+	assert.Equal(t, "assures 3.475 N·m at the brake, 95.1 % of the test torque, down", down.Says)
+	assert.Equal(t, "assures 3.09 N·m at the brake, 84.6 % of the test torque, up", up.Says)
 	assert.False(t, down.Fits)
 	assert.False(t, up.Fits)
-	s = compute(t, &r, map[string]string{"magnet-tolerance": "0", "current-tolerance": "0", "lend-friction": "true"})
+	s = compute(t, &r, map[string]string{"torque-constant-tolerance": "0", "current-tolerance": "0", "credit-friction": "true"})
 	assert.True(t, line(t, &s, "required_down_nm").Set.Fits, "0.843 N·m were worked out in this way")
 }
 
@@ -71,9 +71,9 @@ func TestPresentRequirementIsHeldAgainstTheTorqueThatItMakesCertain(t *testing.T
 func TestLoadToleranceCoversGuideAndLoads(t *testing.T) {
 	r := screwRig()
 	perKG := 9.80665 * 0.01 / (2 * math.Pi)
-	s := compute(t, &r, map[string]string{"lightest-kg": "100", "heaviest-kg": "200"})
+	s := compute(t, &r, map[string]string{"minimum-load-kg": "100", "maximum-load-kg": "200"})
 	const tolerance = 1.02 / 0.95
 	assert.InDelta(t, 1.25*(tolerance*(0.12+80*perKG)+(tolerance-1)*180*perKG), value(t, &s, "load_tolerance_nm"), 1e-9)
-	s = compute(t, &r, map[string]string{"magnet-tolerance": "0", "current-tolerance": "0"})
+	s = compute(t, &r, map[string]string{"torque-constant-tolerance": "0", "current-tolerance": "0"})
 	assert.InDelta(t, 0.15*180*perKG, value(t, &s, "load_tolerance_nm"), 1e-9, "never less than this share")
 }

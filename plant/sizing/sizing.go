@@ -1,14 +1,14 @@
-// Package sizing works out what a brake test of a rig needs: load torque over the
+// Package sizing calculates the values of a brake test for a rig: load torque over the
 // travel, test torque, press torque and current by direction, ceiling, window, dwell and
-// times, each with its formula, its inputs, its source and the room to its bounds. It is
-// advice for a desk: nothing of it was measured.
+// times, each with its formula, inputs, source and the margin to its bounds. It is a
+// calculation for the design phase: nothing of it is measured.
 //
-// Torques are at the motor shaft in N·m. The pull of a load is positive where it sinks,
-// press torque where it raises the load. Measured torque is what the current says, torque
-// constant times A rms; magnets and the measurement make the true one another.
+// Torques are at the motor shaft in N·m. A load torque is positive where it lowers the load,
+// a press torque where it raises it. The measured torque is the nominal torque constant times
+// the measured current in A rms; the true torque differs by the tolerances of both.
 //
-// The judge that is sized is that of the bench: it latches the position of the first scan
-// with enough current and compares every later scan of the dwell with it.
+// The judge is that of the bench: it latches the position of the first scan with sufficient
+// current and compares each later scan of the dwell with it.
 package sizing
 
 import (
@@ -18,17 +18,17 @@ import (
 	"holdbench/plant/problem"
 )
 
-// Sizing is all that was worked out for a rig.
+// Sizing is the result for a rig.
 type Sizing struct {
-	Rig      string    `json:"rig"`
-	Title    string    `json:"title"`
-	Crossed  []string  `json:"crossed"` // bounds that leave no value between them
-	Thin     []string  `json:"thin"`    // margins that are there and small, and other warnings
-	Unfit    []string  `json:"unfit"`   // keys of rig and sequence whose present value does not fit
-	Settings []Setting `json:"settings"`
-	Missing  []string  `json:"missing"` // parameters that would be set and that the sequence has not
-	Travel   []Place   `json:"travel"`
-	Sections []Section `json:"sections"`
+	Rig      string     `json:"rig"`
+	Title    string     `json:"title"`
+	Crossed  []string   `json:"crossed"` // bounds without a permitted value between them
+	Thin     []string   `json:"thin"`    // small margins, and other warnings
+	Unfit    []string   `json:"unfit"`   // keys of rig and sequence with an unsuitable present value
+	Settings []Setting  `json:"settings"`
+	Missing  []string   `json:"missing"` // parameters that would be set but do not exist in the sequence
+	Travel   []Position `json:"travel"`
+	Sections []Section  `json:"sections"`
 }
 
 // Section is the lines of one theme.
@@ -37,76 +37,76 @@ type Section struct {
 	Lines []Line `json:"lines"`
 }
 
-// Line is one figure with all that it rests on.
+// Line is one figure with its derivation.
 type Line struct {
-	ID      string   `json:"id"` // stable name, its unit last
+	ID      string   `json:"id"` // stable name with the unit last
 	Name    string   `json:"name"`
 	Value   float64  `json:"value"`
 	Unit    string   `json:"unit"`
-	Also    []Input  `json:"also,omitempty"` // the same in other words, such as 3 deg of the arm
+	Also    []Input  `json:"also,omitempty"` // the same figure in other terms, such as the angle of an arm
 	Formula string   `json:"formula"`
 	Inputs  []Input  `json:"inputs,omitempty"`
 	Source  string   `json:"source"`
 	Margin  *Margin  `json:"margin,omitempty"`
-	Set     *Present `json:"set,omitempty"` // what rig and sequence have now
+	Set     *Present `json:"set,omitempty"` // present value of rig or sequence
 	Warning string   `json:"warning,omitempty"`
 }
 
-// Input is a symbol of a formula and what was put in for it.
+// Input is a symbol of a formula with its value.
 type Input struct {
 	Name  string  `json:"name"`
 	Value float64 `json:"value"`
 	Unit  string  `json:"unit"`
 }
 
-// Margin is the room between a value and the bound that it must not pass.
+// Margin is the distance of a value from a bound that it must not exceed.
 type Margin struct {
 	Bound     float64 `json:"bound"`
-	To        string  `json:"to"`       // what the bound is
-	Relative  float64 `json:"relative"` // share of the value that is left; below 0 the bound is crossed
+	To        string  `json:"to"`       // meaning of the bound
+	Relative  float64 `json:"relative"` // as a share of the value; below 0 the bound is exceeded
 	ThinBelow float64 `json:"thin_below"`
 }
 
-// Present is a value that rig or sequence have now, held against what it should be.
+// Present is the present value of rig or sequence, compared with the result.
 type Present struct {
 	Key   string  `json:"key"`
 	Value float64 `json:"value"`
 	Unit  string  `json:"unit"`
 	Fits  bool    `json:"fits"`
-	Says  string  `json:"says"` // what follows from it
+	Says  string  `json:"says"` // assessment
 }
 
-// Place is the pull of the load at a place of its travel.
-type Place struct {
-	MM       float64 `json:"mm"`
-	ArmDeg   float64 `json:"arm_deg"` // how high an arm points; 0 for a straight axis
-	LightNM  float64 `json:"light_nm"`
-	NormalNM float64 `json:"normal_nm"`
-	HeavyNM  float64 `json:"heavy_nm"`
+// Position is the load torque at a position of the travel.
+type Position struct {
+	MM        float64 `json:"mm"`
+	ArmDeg    float64 `json:"arm_deg"` // angle of an arm above the horizontal; 0 for a linear axis
+	MinimumNM float64 `json:"minimum_nm"`
+	NominalNM float64 `json:"nominal_nm"`
+	MaximumNM float64 `json:"maximum_nm"`
 }
 
 // Setting is a value for rig, judge or sequence, by the key of a scenario's set.
 type Setting struct {
 	Key   string `json:"key"`
-	Value string `json:"value"` // as a document has it
-	Now   string `json:"now"`   // empty where rig and sequence say nothing
+	Value string `json:"value"` // in the notation of a document
+	Now   string `json:"now"`   // empty without a present value
 	Unit  string `json:"unit"`
 }
 
-// Params holds the parameters of the sequence by name; true is 1. Those that are not in
-// it are not compared and not set.
+// Params holds the parameters of the sequence by name; true is 1. Parameters that do not
+// exist are neither compared nor set.
 type Params map[string]float64
 
-// Compute sizes the test of a rig. The rig must have passed [plant.Validate]. The error is a
-// [problem.List] of wishes that cannot be, with their names as paths; the path is empty where
-// the rig itself is the reason. Bounds that cross are no error but a result.
-func Compute(rig *plant.Rig, params Params, w Wishes) (Sizing, error) {
+// Compute sizes the test of a rig, which must have passed [plant.Validate]. The error is a
+// [problem.List] of impossible assumptions, with their names as paths; the path is empty where
+// the rig itself is the reason. Crossed bounds are not an error but a result.
+func Compute(rig *plant.Rig, params Params, w Assumptions) (Sizing, error) {
 	if err := w.check(rig); err != nil {
 		return Sizing{}, err
 	}
 	f := newFigures(rig, params, w)
-	if f.load.worst < leastLoadNM {
-		return Sizing{}, problem.List{{Message: "the load pulls with nothing at the motor shaft, anywhere between the stops; must be a load that would sink"}}
+	if f.load.maximum < minimumLoadNM {
+		return Sizing{}, problem.List{{Message: "the load torque at the motor shaft is 0 everywhere between the stops; must be a gravity-loaded axis"}}
 	}
 	if err := f.needsPress(); err != nil {
 		return Sizing{}, err
@@ -130,19 +130,19 @@ func Compute(rig *plant.Rig, params Params, w Wishes) (Sizing, error) {
 	return s, nil
 }
 
-// needsPress refuses a test torque that the load brings to the brake by itself: there is
-// nothing to press, and nothing is proven.
+// needsPress refuses a test torque that does not exceed the load torque: no press is required,
+// and the test proves nothing.
 func (f *figures) needsPress() error {
 	p, l := &f.press, &f.load
-	if min(p.needDown, p.needUp) > 0 {
+	if min(p.trueDown, p.trueUp) > 0 {
 		return nil
 	}
-	least := (max(l.light, -l.heavy) - l.cover) / l.worst
-	return problem.List{problem.At("factor", "is %g, and the resting load alone brings that to the brake; must be above %.4g, and above 1 to prove anything", f.w.Factor, least)}
+	minimum := (max(l.positionMinimum, -l.positionMaximum) - l.allowance) / l.maximum
+	return problem.List{problem.At("factor", "is %g, which the load alone applies to the brake; must be above %.4g, and above 1 for a meaningful test", f.w.Factor, minimum)}
 }
 
-// leastLoadNM is a pull below which there is no gravity load to speak of.
-const leastLoadNM = 1e-9
+// minimumLoadNM is a load torque below which an axis is not gravity-loaded.
+const minimumLoadNM = 1e-9
 
 func (s *Sizing) warn(l *Line) {
 	if l.Set != nil && !l.Set.Fits && !slices.Contains(s.Unfit, l.Set.Key) {

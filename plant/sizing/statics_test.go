@@ -34,13 +34,13 @@ func TestRackWithCounterbalanceLoss(t *testing.T) {
 	r.Load.MassKG, r.Load.CounterbalanceKG = 420, 240
 	r.Transmission.FeedConstantMMPerTurn, r.Transmission.GearRatio = 80*math.Pi, 10
 	r.Brake.StaticNM, r.Drive.CurrentLimitRMSA = 40, 40
-	s := compute(t, &r, map[string]string{"counter-loss": "0.1"})
+	s := compute(t, &r, map[string]string{"counterbalance-loss": "0.1"})
 	assert.InDelta(t, 8.002226, value(t, &s, "load_torque_nm"), 1e-6)
 	assert.InDelta(t, 1.3*8.002226, value(t, &s, "required_test_torque_nm"), 2e-6)
 	// at the test it may hang on whole, and help the less when pressing down: 180 · 9.80665 · 0.004
-	assert.InDelta(t, 7.060788, value(t, &s, "light_load_nm"), 1e-6)
-	assert.InDelta(t, -(1.3*8.002226 - 7.060788 + 0.12), value(t, &s, "need_down_nm"), 3e-6)
-	assert.InDelta(t, 1.3*8.002226+8.002226+0.12, value(t, &s, "need_up_nm"), 3e-6)
+	assert.InDelta(t, 7.060788, value(t, &s, "minimum_load_nm"), 1e-6)
+	assert.InDelta(t, -(1.3*8.002226 - 7.060788 + 0.12), value(t, &s, "true_down_nm"), 3e-6)
+	assert.InDelta(t, 1.3*8.002226+8.002226+0.12, value(t, &s, "true_up_nm"), 3e-6)
 }
 
 // The static torque of an arm is the slope of its potential energy, dE/dθ with
@@ -55,8 +55,8 @@ func TestArmBySlopeOfItsEnergy(t *testing.T) {
 	worst := 0.0
 	for _, p := range s.Travel {
 		slope := 60 * 9.80665 * (height(p.MM+1) - height(p.MM-1)) / 0.002
-		assert.InDelta(t, slope*0.8/80, p.NormalNM, 1e-5, "%g mm", p.MM)
-		worst = max(worst, p.NormalNM)
+		assert.InDelta(t, slope*0.8/80, p.NominalNM, 1e-5, "%g mm", p.MM)
+		worst = max(worst, p.NominalNM)
 	}
 	assert.InDelta(t, 60*9.80665*0.8/80, value(t, &s, "load_torque_nm"), 1e-12, "level")
 	assert.GreaterOrEqual(t, value(t, &s, "load_torque_nm"), worst)
@@ -72,15 +72,15 @@ func TestArmOffItsWorstPlace(t *testing.T) {
 	r.Stops.HighMM = 1200
 	s := compute(t, &r, map[string]string{"test-position-mm": "977.3843811168246"})
 	require.InDelta(t, 977.3843811168246, at, 1e-9)
-	assert.InDelta(t, level/2, value(t, &s, "normal_load_nm"), 1e-9)
-	assert.InDelta(t, -(1.3*level - level/2 + 0.12), value(t, &s, "need_down_nm"), 1e-9)
-	assert.InDelta(t, 1.3*level+level/2+0.12, value(t, &s, "need_up_nm"), 1e-9)
+	assert.InDelta(t, level/2, value(t, &s, "nominal_load_nm"), 1e-9)
+	assert.InDelta(t, -(1.3*level - level/2 + 0.12), value(t, &s, "true_down_nm"), 1e-9)
+	assert.InDelta(t, 1.3*level+level/2+0.12, value(t, &s, "true_up_nm"), 1e-9)
 }
 
 // The amplitude of a sine is √2 times its rms, and torque is the constant times rms.
 func TestCurrents(t *testing.T) {
 	r := screwRig()
-	s := compute(t, &r, map[string]string{"magnet-tolerance": "0", "current-tolerance": "0", "lend-friction": "true"})
+	s := compute(t, &r, map[string]string{"torque-constant-tolerance": "0", "current-tolerance": "0", "credit-friction": "true"})
 	load := 180 * 9.80665 * 0.01 / (2 * math.Pi)
 	assert.InDelta(t, -0.3*load/1.1*math.Sqrt2, value(t, &s, "required_down_a"), 1e-12)
 	assert.InDelta(t, 2.3*load/1.1*math.Sqrt2, value(t, &s, "required_up_a"), 1e-12)

@@ -15,7 +15,7 @@ import (
 // window a movement is out of it wherever it begins from n + 1 on, and just below that it
 // can be inside. That is what must not be more than is allowed (the page's own promise), to
 // the last increment; and where it can be less, nothing is crossed for it.
-func TestUnseenIsNoMoreThanAllowed(t *testing.T) {
+func TestUndetectedIsNoMoreThanPermitted(t *testing.T) {
 	const increment, least = 10.0 / 16384, 3 // mm; 2 of the noise and 1 of the give
 	for _, c := range []struct {
 		allowed float64 // increments
@@ -26,20 +26,20 @@ func TestUnseenIsNoMoreThanAllowed(t *testing.T) {
 		{4, 3, false}, {4.999, 3, false}, {5, 4, false}, {40, 39, false},
 	} {
 		r := screwRig()
-		w := sizing.DefaultWishes(&r, referenceParams())
-		w.AllowedMM = c.allowed * increment
+		w := sizing.DefaultAssumptions(&r, referenceParams())
+		w.UndetectedMM = c.allowed * increment
 		s, err := sizing.Compute(&r, referenceParams(), w)
 		require.NoError(t, err)
 		turn := 360.0 / 16384
-		require.InDelta(t, least*turn, value(t, &s, "window_least_deg"), 1e-9)
-		assert.InDelta(t, (float64(c.whole)+0.5)*turn, value(t, &s, "window_most_deg"), 1e-9, "%g increments", c.allowed)
+		require.InDelta(t, least*turn, value(t, &s, "window_min_deg"), 1e-9)
+		assert.InDelta(t, (float64(c.whole)+0.5)*turn, value(t, &s, "window_max_deg"), 1e-9, "%g increments", c.allowed)
 		assert.Equal(t, c.crossed, len(s.Crossed) > 0, "%g increments: %q", c.allowed, s.Crossed)
-		assert.LessOrEqual(t, value(t, &s, "window_deg"), value(t, &s, "window_most_deg"), "the tighter one if bounds cross")
+		assert.LessOrEqual(t, value(t, &s, "window_deg"), value(t, &s, "window_max_deg"), "the tighter one if bounds cross")
 	}
 }
 
 // Of any encoder, noise and allowance, among them allowances at and next to whole increments:
-// no more can pass unseen than is allowed, unless that is less than one increment, which is the
+// no more can pass undetected than is allowed, unless that is less than one increment, which is the
 // least that an encoder tells; then, and only then, the line is crossed. Figures that differ by
 // less than 1e-12 of themselves are the same to a sizing; of an allowance that lies between
 // half and twice that below the increment the test asks nothing.
@@ -50,14 +50,14 @@ func TestUnseenOfAnyRig(t *testing.T) {
 		r.Encoder.NoiseDeg = rapid.Float64Range(0, 1).Draw(t, "noise")
 		r.Encoder.IncrementsPerTurn = float64(rapid.Int64Range(4, 1<<20).Draw(t, "increments"))
 		increment := 360 / r.Encoder.IncrementsPerTurn
-		w := sizing.DefaultWishes(&r, referenceParams())
-		w.AllowedMM = allowances(10/r.Encoder.IncrementsPerTurn).Draw(t, "allowed")
-		allowed := min(w.AllowedMM/10*360, 180)
+		w := sizing.DefaultAssumptions(&r, referenceParams())
+		w.UndetectedMM = allowances(10/r.Encoder.IncrementsPerTurn).Draw(t, "allowed")
+		allowed := min(w.UndetectedMM/10*360, 180)
 		s, err := sizing.Compute(&r, referenceParams(), w)
 		require.NoError(t, err)
-		unseen, _ := s.Line("unseen_deg")
-		require.LessOrEqual(t, unseen.Value, max(allowed, increment)*(1+same))
-		switch crossed := unseen.Margin.Relative < 0; {
+		undetected, _ := s.Line("undetected_deg")
+		require.LessOrEqual(t, undetected.Value, max(allowed, increment)*(1+same))
+		switch crossed := undetected.Margin.Relative < 0; {
 		case allowed < increment*(1-2*same):
 			require.True(t, crossed, "%g increments allowed", allowed/increment)
 			require.NotEmpty(t, s.Crossed)
@@ -83,11 +83,11 @@ func allowances(increment float64) *rapid.Generator[float64] {
 // stops too early, not one that lets motor or mechanics be passed.
 func TestCrossedBoundsGiveTheSafeOne(t *testing.T) {
 	r := screwRig()
-	s := compute(t, &r, map[string]string{"mechanics-nm": "7"})
-	low, high := value(t, &s, "ceiling_least_nm"), value(t, &s, "ceiling_most_nm")
+	s := compute(t, &r, map[string]string{"mechanical-limit-nm": "7"})
+	low, high := value(t, &s, "ceiling_min_nm"), value(t, &s, "ceiling_max_nm")
 	require.Greater(t, low, high)
 	assert.LessOrEqual(t, value(t, &s, "ceiling_nm"), high)
-	assert.LessOrEqual(t, value(t, &s, "motor_most_nm"), 7*(1+1e-12))
+	assert.LessOrEqual(t, value(t, &s, "maximum_motor_nm"), 7*(1+1e-12))
 	assert.NotEmpty(t, s.Crossed)
 }
 

@@ -13,18 +13,18 @@ import (
 func sizeMarkdown(z *sizedRig) string {
 	var b strings.Builder
 	r := z.result
-	fmt.Fprintf(&b, "# Brake test of %s\n\n%s\n\n%s\n", inMarkdown(r.Rig), inMarkdown(r.Title), desk)
+	fmt.Fprintf(&b, "# Brake test of %s\n\n%s\n\n%s\n", inMarkdown(r.Rig), inMarkdown(r.Title), scope)
 	if len(r.Crossed)+len(r.Thin)+len(r.Unfit) > 0 {
-		b.WriteString("\n## What to look at\n\n")
+		b.WriteString("\n## Warnings\n\n")
 	}
 	for _, text := range r.Crossed {
 		b.WriteString("- **crossed**: " + inMarkdown(text) + "\n")
 	}
 	for _, text := range r.Thin {
-		b.WriteString("- look at: " + inMarkdown(text) + "\n")
+		b.WriteString("- check: " + inMarkdown(text) + "\n")
 	}
 	for _, key := range r.Unfit {
-		b.WriteString("- set now, does not do: `" + key + "`\n")
+		b.WriteString("- set now, unsuitable: `" + key + "`\n")
 	}
 	b.WriteString("\n## To set\n\n| key | now | sized | unit |\n| --- | --- | --- | --- |\n")
 	for _, s := range r.Settings {
@@ -53,9 +53,9 @@ func markdownLine(b *strings.Builder, l *sizing.Line) {
 		remarks = append(remarks, marginText(l))
 	}
 	if p := l.Set; p != nil {
-		word := "fits"
+		word := "suitable"
 		if !p.Fits {
-			word = "does not fit"
+			word = "unsuitable"
 		}
 		remarks = append(remarks, fmt.Sprintf("now %s %s, %s: %s", p.Key, strings.TrimSpace(page.Figure(p.Value)+" "+p.Unit), word, p.Says))
 	}
@@ -69,7 +69,7 @@ func markdownRow(b *strings.Builder, cells ...string) {
 	b.WriteString("| " + strings.Join(cells, " | ") + " |\n")
 }
 
-// inMarkdown keeps signs that mean something in a table out of it.
+// inMarkdown escapes the characters with a meaning in a table.
 func inMarkdown(text string) string {
 	return strings.NewReplacer("|", `\|`, "*", `\*`, "_", `\_`, "<", `\<`, "[", `\[`, "`", "\\`").Replace(page.CleanLine(text))
 }

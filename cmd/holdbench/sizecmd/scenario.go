@@ -14,7 +14,7 @@ import (
 	"holdbench/sim"
 )
 
-// sizedRig is a rig with the sequence that tests it, and what was worked out.
+// sizedRig is a rig with its sequence and the result of the sizing.
 type sizedRig struct {
 	reference string
 	ready     *sim.Case
@@ -59,8 +59,8 @@ func paramsOf(p *sequence.Program) sizing.Params {
 	return params
 }
 
-const sizedHeader = `Values worked out by holdbench size. They are advice for a desk: nothing was measured, and a
-simulation proves no machine safe. Tolerances, factor and interval are yours to set.`
+const sizedHeader = `Values calculated by holdbench size. Nothing is measured, and a simulation proves no machine safe.
+Tolerances, factor and interval must be decided by the user.`
 
 // writeSized writes the values as a scenario that runs on the rig.
 func writeSized(a *command.App, sized *sizedRig, path string) error {
@@ -86,7 +86,7 @@ func writeSized(a *command.App, sized *sizedRig, path string) error {
 // scenario is the sized rig with what must come of a good brake.
 func (z *sizedRig) scenario() sim.Scenario {
 	s := z.ready.Scenario
-	s.Teaches = "The brake test of the rig as it was sized: a good brake passes. Make the brake weaker than the test torque, and it must be caught."
+	s.Teaches = "The brake test of the rig with the values of its sizing: a good brake passes. A brake weaker than the test torque must be caught."
 	set := map[string]string{}
 	for key, value := range s.Set {
 		set[key] = value

@@ -22,43 +22,44 @@ import (
 
 type sizeFlags struct {
 	overrides             command.OverrideFlags // set and sequence alone
-	wishes                map[string]*wishFlag
+	assumptions           map[string]*assumptionFlag
 	json, markdown, ascii bool
 	short                 bool
 	scenario              string
 }
 
-// wishFlag keeps the text of a flag until there is a rig to size.
-type wishFlag struct {
+// assumptionFlag holds the text of a flag until the rig is loaded.
+type assumptionFlag struct {
 	text string
 	kind string
 }
 
-func (w *wishFlag) String() string { return w.text }
+func (w *assumptionFlag) String() string { return w.text }
 
-func (w *wishFlag) Type() string { return w.kind }
+func (w *assumptionFlag) Type() string { return w.kind }
 
-func (w *wishFlag) Set(text string) error { w.text = text; return nil }
+func (w *assumptionFlag) Set(text string) error { w.text = text; return nil }
 
 // New is the command size.
 func New(a *command.App) *cobra.Command {
-	f := &sizeFlags{wishes: map[string]*wishFlag{}}
+	f := &sizeFlags{assumptions: map[string]*assumptionFlag{}}
 	c := &cobra.Command{
 		Use:   "size RIG",
-		Short: "Work out what the brake test of a rig needs",
-		Long: page.Prose(`Works out, for a built-in rig or one from a file, load torque over the travel, test
-torque, press torque and current by direction, ceiling, window, dwell, deadline and the times of
-signals: every figure with unit, formula, inputs, source and the margin to its bounds, beside what
-rig and sequence have now. What the rig does not hold, such as tolerances and the limits of motor
-and mechanics, comes from flags; their defaults are choices or from memory, and are yours to set.`,
-			`It is advice for a desk: nothing is measured, and nobody is relieved of the machine's
-risk assessment. Exit code 1 if bounds cross, so that no value would do; what rig and sequence have
-now does not change it. A scenario that is written is run once; exit code 1 too if the rig's own brake
-does not pass. 2 if something cannot be used.`),
+		Short: "Calculate the values of a brake test for a rig",
+		Long: page.Prose(`Calculates, for a built-in rig or one from a file, the load torque over the travel, the
+test torque, press torque and current by direction, ceiling, window, dwell, deadline and signal
+times. Each figure has its unit, formula, inputs, source and the margin to its bounds, and is compared
+with the present value of rig or sequence. Inputs that the rig does not contain, such as tolerances
+and the limits of motor and mechanics, are flags; their defaults are choices or from memory and must
+be decided by the user.`,
+			`This is a calculation for the design phase: nothing is measured, and it does not replace
+the risk assessment of the machine. Exit code 1 if bounds cross, so that no value is permitted,
+whatever rig and sequence have now. A scenario that is written is run once; exit code 1 as well if
+the rig's own brake does not pass. 2 if something cannot be used.`),
 		Example: `  holdbench size pane-hoist
   holdbench size tilt-arm --short
-  holdbench size kiln-gate --counter-loss 0.05 --heaviest-kg 430
-  holdbench size pane-hoist --mechanics-nm 14 --motor-peak-nm 12
+  holdbench size kiln-gate --counterbalance-loss 0.05 --maximum-load-kg 430
+  holdbench size pane-hoist --mechanical-limit-nm 14 --motor-peak-nm 12
   holdbench size twin-lift --creep-mm-s 0.02 --markdown
   holdbench size pane-hoist --set-scenario sized.yaml`,
 		Args:              command.OneArgument("RIG"),
@@ -74,18 +75,18 @@ does not pass. 2 if something cannot be used.`),
 func (f *sizeFlags) add(c *cobra.Command) {
 	flags := c.Flags()
 	flags.SortFlags = false
-	var none sizing.Wishes
+	var none sizing.Assumptions
 	for _, w := range none.Fields() {
-		f.addWish(flags, w)
+		f.addAssumption(flags, w)
 	}
 	flags.StringArrayVar(&f.overrides.Set, "set", nil, "another value of the rig or the sequence by `KEY=VALUE`, as rig.load.mass_kg=210")
 	flags.StringVar(&f.overrides.Sequence, "sequence", "reference", "the sequence that tests, `NAME or FILE`")
 	flags.StringVar(&f.scenario, "set-scenario", "", "write the values as a scenario to `FILE`; - is stdout")
-	flags.BoolVar(&f.short, "short", false, "figures, margins and warnings alone")
-	flags.BoolVar(&f.json, "json", false, "one object with everything, on one line")
+	flags.BoolVar(&f.short, "short", false, "figures, margins and warnings only")
+	flags.BoolVar(&f.json, "json", false, "one JSON object on one line")
 	flags.BoolVar(&f.markdown, "markdown", false, "tables for a document")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
-	for name := range f.wishes {
+	for name := range f.assumptions {
 		command.Complete(c, name, cobra.NoFileCompletions)
 	}
 	command.Complete(c, "set", command.CompleteSettings)
@@ -93,13 +94,13 @@ func (f *sizeFlags) add(c *cobra.Command) {
 	command.Complete(c, "set-scenario", command.CompleteFiles("yaml"))
 }
 
-// addWish makes a flag of a wish; what it may be is checked once there is a rig.
-func (f *sizeFlags) addWish(flags *pflag.FlagSet, w sizing.Wish) {
-	value := &wishFlag{kind: "NUMBER"}
-	f.wishes[w.Name] = value
+// addAssumption adds the flag of an assumption; its value is checked when the rig is loaded.
+func (f *sizeFlags) addAssumption(flags *pflag.FlagSet, w sizing.Assumption) {
+	value := &assumptionFlag{kind: "NUMBER"}
+	f.assumptions[w.Name] = value
 	flag := flags.VarPF(value, w.Name, "", w.Note)
 	switch {
-	case w.Switch():
+	case w.IsSwitch():
 		value.kind = "bool"
 		flag.NoOptDefVal = "true"
 	case w.Unit == "s":
@@ -127,14 +128,14 @@ func (f *sizeFlags) validate(c *cobra.Command) error {
 	return nil
 }
 
-// read gives the wishes what stands on the command line.
-func (f *sizeFlags) read(c *cobra.Command, w *sizing.Wishes) error {
+// read applies the flags of the command line to the assumptions.
+func (f *sizeFlags) read(c *cobra.Command, w *sizing.Assumptions) error {
 	for _, field := range w.Fields() {
 		flag := c.Flags().Lookup(field.Name)
 		if !flag.Changed {
 			continue
 		}
-		if err := w.Set(field.Name, f.wishes[field.Name].text); err != nil {
+		if err := w.Set(field.Name, f.assumptions[field.Name].text); err != nil {
 			return command.WrongUse(c, "--%s %w", field.Name, err)
 		}
 	}
@@ -153,13 +154,13 @@ func sizeRig(a *command.App, c *cobra.Command, reference string, f *sizeFlags) e
 	if err != nil {
 		return err
 	}
-	w := sizing.DefaultWishes(&sized.ready.Rig, sized.params)
+	w := sizing.DefaultAssumptions(&sized.ready.Rig, sized.params)
 	if err := f.read(c, &w); err != nil {
 		return err
 	}
 	result, err := sizing.Compute(&sized.ready.Rig, sized.params, w)
 	if err != nil {
-		return wishProblems(c, reference, problem.Of(err))
+		return assumptionProblems(c, reference, problem.Of(err))
 	}
 	sized.result = &result
 	if err := showSizing(a, sized, f); err != nil {
@@ -168,8 +169,8 @@ func sizeRig(a *command.App, c *cobra.Command, reference string, f *sizeFlags) e
 	return leaveSizing(a, c.Context(), sized, f)
 }
 
-// wishProblems are wishes that cannot be, each with its flag.
-func wishProblems(c *cobra.Command, reference string, problems problem.List) error {
+// assumptionProblems are impossible assumptions, each with its flag.
+func assumptionProblems(c *cobra.Command, reference string, problems problem.List) error {
 	texts := make([]string, len(problems))
 	for i, p := range problems {
 		texts[i] = "--" + p.Path + " " + p.Message
@@ -181,7 +182,7 @@ func wishProblems(c *cobra.Command, reference string, problems problem.List) err
 	return command.WrongUse(c, "%s", strings.Join(texts, "\n"))
 }
 
-// showSizing prints what was worked out in the way that the flags ask for.
+// showSizing prints the result in the format of the flags.
 func showSizing(a *command.App, sized *sizedRig, f *sizeFlags) error {
 	if files.IsStdout(f.scenario) {
 		return nil

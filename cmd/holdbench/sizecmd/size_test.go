@@ -95,7 +95,7 @@ func TestSizedValuesWork(t *testing.T) {
 // torque of the heaviest is not proven under the lightest either.
 func TestSizedForARangeOfLoads(t *testing.T) {
 	t.Parallel()
-	file, s := sized(t, "pane-hoist", "--lightest-kg", "120", "--heaviest-kg", "200")
+	file, s := sized(t, "pane-hoist", "--minimum-load-kg", "120", "--maximum-load-kg", "200")
 	weak := condition(t, "pane-hoist", 0.95*sizedValue(t, &s, "required_test_torque_nm"))
 	for _, mass := range []string{"120", "180", "200"} {
 		r := triedSized(t, file, map[string]string{"rig.load.mass_kg": mass})
@@ -178,26 +178,26 @@ func TestSizedDeadlineIsEnough(t *testing.T) {
 // The pages as they were last looked at and found good.
 func TestSizePages(t *testing.T) {
 	for _, c := range []struct {
-		name, rig string
-		wishes    map[string]string
-		width     int
-		ascii     bool
-		short     bool
+		name, rig   string
+		assumptions map[string]string
+		width       int
+		ascii       bool
+		short       bool
 	}{
 		{name: "arm-80", rig: "tilt-arm", width: 80},
 		{name: "arm-120", rig: "tilt-arm", width: 120},
-		{name: "gate-80-ascii", rig: "kiln-gate", wishes: map[string]string{"lightest-kg": "380", "counter-loss": "0.05"}, width: 80, ascii: true},
-		{name: "crossed-80-short", rig: "pane-hoist", wishes: map[string]string{"factor": "2.5", "allowed-mm": "0.001", "lend-friction": "true"}, width: 80, short: true},
+		{name: "gate-80-ascii", rig: "kiln-gate", assumptions: map[string]string{"minimum-load-kg": "380", "counterbalance-loss": "0.05"}, width: 80, ascii: true},
+		{name: "crossed-80-short", rig: "pane-hoist", assumptions: map[string]string{"factor": "2.5", "undetected-mm": "0.001", "credit-friction": "true"}, width: 80, short: true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			z := sizedForTest(t, c.rig, c.wishes)
+			z := sizedForTest(t, c.rig, c.assumptions)
 			got := (&sizePage{Sheet: page.NewSheet(clitest.PlainScreen(c.width, c.ascii)), sizedRig: z, short: c.short}).text()
 			clitest.KeepsToThePage(t, got, c.width, c.ascii)
 			clitest.Golden(t, "size", c.name+".txt", got)
 		})
 	}
 	t.Run("markdown", func(t *testing.T) {
-		got := sizeMarkdown(sizedForTest(t, "kiln-gate", map[string]string{"lightest-kg": "380"}))
+		got := sizeMarkdown(sizedForTest(t, "kiln-gate", map[string]string{"minimum-load-kg": "380"}))
 		for line := range strings.Lines(got) {
 			if strings.HasPrefix(line, "|") {
 				bars := strings.Count(line, "|") - strings.Count(line, `\|`)
@@ -221,13 +221,13 @@ func TestSizeHelp(t *testing.T) {
 	assert.Contains(t, got.Stdout, "Exit code 1 if bounds cross")
 }
 
-func sizedForTest(t *testing.T, rig string, wishes map[string]string) *sizedRig {
+func sizedForTest(t *testing.T, rig string, assumptions map[string]string) *sizedRig {
 	t.Helper()
 	a := &command.App{Stderr: os.Stderr, Env: func(string) string { return "" }}
 	z, err := loadSized(a, rig, scenarios.Overrides{Sequence: "reference"})
 	require.NoError(t, err)
-	w := sizing.DefaultWishes(&z.ready.Rig, z.params)
-	for name, text := range wishes {
+	w := sizing.DefaultAssumptions(&z.ready.Rig, z.params)
+	for name, text := range assumptions {
 		require.NoError(t, w.Set(name, text))
 	}
 	result, err := sizing.Compute(&z.ready.Rig, z.params, w)
@@ -247,7 +247,7 @@ func TestSizePageOfOddRigs(t *testing.T) {
 	} {
 		r := z.ready.Rig
 		change(&r)
-		result, err := sizing.Compute(&r, z.params, sizing.DefaultWishes(&r, z.params))
+		result, err := sizing.Compute(&r, z.params, sizing.DefaultAssumptions(&r, z.params))
 		require.NoError(t, err)
 		for _, width := range []int{page.Narrow, page.Wide} {
 			drawn := &sizePage{Sheet: page.NewSheet(clitest.PlainScreen(width, false)), sizedRig: &sizedRig{"x", z.ready, z.params, &result}}

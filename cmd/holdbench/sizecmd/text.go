@@ -14,16 +14,15 @@ import (
 	"holdbench/plant/sizing"
 )
 
-// sizePage is a sizing for people: what is wrong, what to set, the load over its travel,
-// then line by line.
+// sizePage is the page of a sizing: warnings, settings, load over the travel, then each line.
 type sizePage struct {
 	page.Sheet
 	*sizedRig
 	short bool
 }
 
-// desk says what kind of advice it is.
-const desk = "Advice for a desk: worked out from the rig's data, nothing measured. Torques are at the motor shaft; plus raises the load."
+// scope states the validity of the calculation.
+const scope = "Calculated from the data of the rig; nothing is measured. Torques are at the motor shaft; positive raises the load."
 
 func (v *sizePage) text() string {
 	r := v.result
@@ -34,7 +33,7 @@ func (v *sizePage) text() string {
 		v.wrapped("set " + page.CleanLine(key) + " = " + page.CleanLine(v.ready.Scenario.Set[key]))
 	}
 	v.Line()
-	v.wrapped(v.show(desk))
+	v.wrapped(v.show(scope))
 	v.verdicts()
 	v.settings()
 	v.travel()
@@ -68,7 +67,7 @@ func (v *sizePage) show(text string) string {
 	return v.Plain(strings.NewReplacer("Σ", "sum", "σ", "s", "τ", "tau", "α", "alpha", "φ", "phi", "π", "pi", "η", "eta", "·", "*", "N·m", "Nm").Replace(strings.ReplaceAll(text, "N·m", "Nm")))
 }
 
-// verdicts are what is crossed and what is thin, each in words.
+// verdicts are the crossed bounds, the warnings and the unsuitable present values.
 func (v *sizePage) verdicts() {
 	g, r := v.Signs(), v.result
 	v.Line()
@@ -76,13 +75,13 @@ func (v *sizePage) verdicts() {
 		v.marked(v.Style.Bad, g.Bad+" crossed  ", text)
 	}
 	for _, text := range r.Thin {
-		v.marked(v.Style.Doubtful, "! look at  ", text)
+		v.marked(v.Style.Doubtful, "! check    ", text)
 	}
 	if len(r.Unfit) > 0 {
-		v.marked(v.Style.Doubtful, g.Bad+" set now  ", "does not do for what was worked out: "+strings.Join(r.Unfit, ", "))
+		v.marked(v.Style.Doubtful, g.Bad+" set now  ", "unsuitable by this calculation: "+strings.Join(r.Unfit, ", "))
 	}
 	if len(r.Crossed)+len(r.Thin) == 0 {
-		v.Line(v.Style.Good.Render(g.Good), " no bounds cross, and no margin is thin")
+		v.Line(v.Style.Good.Render(g.Good), " no bounds cross, and no margin is small")
 	}
 }
 
@@ -120,7 +119,7 @@ func missingText(z *sizedRig) string {
 	if len(z.result.Missing) == 0 {
 		return ""
 	}
-	return "sequence " + page.CleanLine(z.ready.Program.Name()) + " has no parameter for: " + strings.Join(z.result.Missing, ", ") + "; see to it there"
+	return "sequence " + page.CleanLine(z.ready.Program.Name()) + " has no parameter for: " + strings.Join(z.result.Missing, ", ") + "; to be set in the sequence itself"
 }
 
 // figure is one line: name, value and unit, then what it rests on.
@@ -159,7 +158,7 @@ func (v *sizePage) warningStyle(l *sizing.Line) lipgloss.Style {
 	return v.Style.Doubtful
 }
 
-// formulaText is a formula and what was put in.
+// formulaText is a formula with its inputs.
 func formulaText(l *sizing.Line) string {
 	if len(l.Inputs) == 0 {
 		return l.Formula
@@ -171,7 +170,7 @@ func formulaText(l *sizing.Line) string {
 	return l.Formula + "; with " + strings.Join(texts, ", ")
 }
 
-// alsoText is a value in other words.
+// alsoText is a value in other terms.
 func alsoText(also []sizing.Input) string {
 	texts := make([]string, len(also))
 	for i, in := range also {
@@ -180,13 +179,13 @@ func alsoText(also []sizing.Input) string {
 	return strings.Join(texts, ", ")
 }
 
-// marginText is the room to the nearest bound.
+// marginText is the margin to the nearest bound.
 func marginText(l *sizing.Line) string {
 	m := l.Margin
 	return fmt.Sprintf("margin: %s to %s, %s", roomText(m.Relative), strings.TrimSpace(page.Figure(m.Bound)+" "+l.Unit), m.To)
 }
 
-// roomText is a margin in per cent, or as a factor where that says more.
+// roomText is a margin in per cent, or as a factor if it is large.
 func roomText(x float64) string {
 	if x >= 2 {
 		return fmt.Sprintf("a factor of %.3g", x+1)
@@ -194,7 +193,7 @@ func roomText(x float64) string {
 	return fmt.Sprintf("%.3g %%", 100*x)
 }
 
-// nowText is what is set now and what follows from it.
+// nowText is the present value with its assessment.
 func (v *sizePage) nowText(p *sizing.Present) string {
 	sign := v.Signs().Good
 	if !p.Fits {
@@ -203,12 +202,11 @@ func (v *sizePage) nowText(p *sizing.Present) string {
 	return fmt.Sprintf("%s now: %s %s: %s", sign, p.Key, strings.TrimSpace(page.Figure(p.Value)+" "+p.Unit), p.Says)
 }
 
-// sizeSymbols explains the letters of the formulas.
-const sizeSymbols = `m mass, c counterbalance, α incline, g acceleration of free fall, p travel for one turn of screw or
-pinion, n motor turns for one of those, r and φ length and height of an arm, η efficiency, k torque
-constant per A rms, t_m and t_i tolerance of magnets and measured current, σ and σ_τ standard deviation
-of position and measured torque, z deviations that a sample stays within, Y a rounded sample in
-increments, N samples.`
+// sizeSymbols explains the symbols of the formulas.
+const sizeSymbols = `m mass, c counterbalance, α inclination, g acceleration of free fall, p feed constant, n gear ratio, r and
+φ length and angle of an arm, η efficiency, k torque constant per A rms, t_k and t_i tolerance of torque
+constant and measured current, σ and σ_τ standard deviation of position and measured torque, z limit of a
+sample in standard deviations, Y rounded sample in increments, N number of samples.`
 
 func (v *sizePage) symbols() {
 	if v.short {
@@ -218,43 +216,41 @@ func (v *sizePage) symbols() {
 	v.wrapped(v.show(sizeSymbols))
 }
 
-// travel draws the pull of the load over its travel, and where it is tested.
+// travel draws the load torque over the travel with the test position.
 func (v *sizePage) travel() {
 	const label, edges = 24, 13
-	places := v.result.Travel
+	positions := v.result.Travel
 	columns := v.Width - label - edges
 	high := 0.0
-	for _, p := range places {
-		high = math.Max(high, math.Max(p.HeavyNM, -p.LightNM))
+	for _, p := range positions {
+		high = math.Max(high, math.Max(p.MaximumNM, -p.MinimumNM))
 	}
 	v.Section("load over the travel")
-	heavy := func(p sizing.Place) float64 { return p.HeavyNM }
-	light := func(p sizing.Place) float64 { return p.LightNM }
-	v.pull("heaviest load, N·m", heavy, high, columns)
-	if places[0].HeavyNM != places[0].LightNM {
-		v.pull("lightest load, N·m", light, high, columns)
+	v.loadTorque("maximum load, N·m", func(p sizing.Position) float64 { return p.MaximumNM }, high, columns)
+	if positions[0].MaximumNM != positions[0].MinimumNM {
+		v.loadTorque("minimum load, N·m", func(p sizing.Position) float64 { return p.MinimumNM }, high, columns)
 	}
 	v.Line(page.Pad("", label), v.testMark(columns))
-	first, last := places[0], places[len(places)-1]
-	left, right := placeText(first), placeText(last)
+	first, last := positions[0], positions[len(positions)-1]
+	left, right := positionText(first), positionText(last)
 	v.Line(page.Pad("", label), v.Style.Faint.Render(v.show(left+strings.Repeat(" ", max(1, columns-page.Cells(left)-page.Cells(right)))+right)))
 }
 
-func placeText(p sizing.Place) string {
+func positionText(p sizing.Position) string {
 	if p.ArmDeg == 0 {
 		return page.Figure(p.MM) + " mm"
 	}
 	return fmt.Sprintf("%s mm, %s deg", page.Figure(p.MM), page.Figure(p.ArmDeg))
 }
 
-func (v *sizePage) pull(name string, of func(sizing.Place) float64, high float64, width int) {
+func (v *sizePage) loadTorque(name string, of func(sizing.Position) float64, high float64, width int) {
 	const label, rows = 24, 3
-	places := v.result.Travel
+	positions := v.result.Travel
 	row := make([]page.Column, width)
 	low := 0.0
 	for i := range row {
-		at := int(math.Round(float64(i) / float64(max(width-1, 1)) * float64(len(places)-1)))
-		row[i] = page.Column{Value: of(places[at]), Filled: true}
+		at := int(math.Round(float64(i) / float64(max(width-1, 1)) * float64(len(positions)-1)))
+		row[i] = page.Column{Value: of(positions[at]), Filled: true}
 		low = math.Min(low, row[i].Value)
 	}
 	edge := [rows]string{page.Figure(page.Round(high)), "", page.Figure(page.Round(low))}
@@ -270,8 +266,8 @@ func (v *sizePage) pull(name string, of func(sizing.Place) float64, high float64
 // testMark points at the test position under the strip.
 func (v *sizePage) testMark(columns int) string {
 	line, _ := v.result.Line("test_position_mm")
-	places := v.result.Travel
-	low, high := places[0].MM, places[len(places)-1].MM
+	positions := v.result.Travel
+	low, high := positions[0].MM, positions[len(positions)-1].MM
 	at := int(math.Round((line.Value - low) / (high - low) * float64(columns-1)))
 	const words = "test position"
 	mark := strings.Repeat(" ", at) + "^ " + words

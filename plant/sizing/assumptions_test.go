@@ -16,32 +16,32 @@ import (
 )
 
 // A value that cannot be is told with what was found and what would be right, and the
-// wish keeps what it had.
-func TestWishesAreRefusedInWords(t *testing.T) {
+// assumption keeps its value.
+func TestAssumptionsAreRefused(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
 		{"factor", "much", `is "much"; must be between 0.1 and 10`},
 		{"factor", "NaN", `is "NaN"; must be between 0.1 and 10`},
 		{"factor", "Inf", `is "Inf"; must be between 0.1 and 10`},
-		{"heaviest-kg", "-1", `is "-1"; must be between 0.001 and 1e+06 kg`},
-		{"magnet-tolerance", "5", `is "5"; must be between 0 and 0.5; 0.05 is 5 %`},
+		{"maximum-load-kg", "-1", `is "-1"; must be between 0.001 and 1e+06 kg`},
+		{"torque-constant-tolerance", "5", `is "5"; must be between 0 and 0.5; 0.05 is 5 %`},
 		{"margin-scans", "2.5", `is "2.5"; must be a whole number between 0 and 1000`},
 		{"dwell", "1", `is "1"; must be a duration such as 8ms, 1.5s or 8h, between 0.001 and 600 s`},
-		{"lend-friction", "perhaps", `is "perhaps"; must be true or false`},
-		{"nosuch", "1", "nosuch is no wish of a sizing"},
+		{"credit-friction", "perhaps", `is "perhaps"; must be true or false`},
+		{"nosuch", "1", "nosuch is not an assumption of a sizing"},
 	} {
 		r := screwRig()
-		w := sizing.DefaultWishes(&r, nil)
+		w := sizing.DefaultAssumptions(&r, nil)
 		before := w.Factor
 		require.EqualError(t, w.Set(c.name, c.text), c.want)
 		assert.Equal(t, before, w.Factor)
 	}
 }
 
-// Wishes that do not go together, or not with the rig, are all told at once.
-func TestWishesThatDoNotFit(t *testing.T) {
+// Assumptions that contradict each other or the rig are all reported at once.
+func TestAssumptionsThatContradict(t *testing.T) {
 	r := screwRig()
-	w := sizing.DefaultWishes(&r, nil)
-	for name, text := range map[string]string{"lightest-kg": "200", "heaviest-kg": "100", "test-position-mm": "1300", "counter-loss": "0.1", "creep-mm-s": "1", "dwell": "1s"} {
+	w := sizing.DefaultAssumptions(&r, nil)
+	for name, text := range map[string]string{"minimum-load-kg": "200", "maximum-load-kg": "100", "test-position-mm": "1300", "counterbalance-loss": "0.1", "creep-mm-s": "1", "dwell": "1s"} {
 		require.NoError(t, w.Set(name, text))
 	}
 	_, err := sizing.Compute(&r, nil, w)
@@ -49,26 +49,26 @@ func TestWishesThatDoNotFit(t *testing.T) {
 	for i, p := range problem.Of(err) {
 		names[i] = p.Path
 	}
-	assert.Equal(t, []string{"lightest-kg", "heaviest-kg", "test-position-mm", "counter-loss", "creep-mm-s"}, names)
+	assert.Equal(t, []string{"minimum-load-kg", "maximum-load-kg", "test-position-mm", "counterbalance-loss", "creep-mm-s"}, names)
 }
 
 func TestALoadThatDoesNotPullIsRefused(t *testing.T) {
 	r := screwRig()
 	r.Load.InclineDeg = 0
-	_, err := sizing.Compute(&r, nil, sizing.DefaultWishes(&r, nil))
+	_, err := sizing.Compute(&r, nil, sizing.DefaultAssumptions(&r, nil))
 	require.Len(t, problem.Of(err), 1)
-	assert.Contains(t, problem.Of(err)[0].Message, "must be a load that would sink")
+	assert.Contains(t, problem.Of(err)[0].Message, "must be a gravity-loaded axis")
 }
 
 // A factor below 1 is a brake that may be weaker than the load: the load alone is more.
 func TestATestThatNeedsNoPressIsRefused(t *testing.T) {
 	r := screwRig()
-	w := sizing.DefaultWishes(&r, nil)
+	w := sizing.DefaultAssumptions(&r, nil)
 	require.NoError(t, w.Set("factor", "0.9"))
 	_, err := sizing.Compute(&r, nil, w)
 	require.Len(t, problem.Of(err), 1)
 	assert.Equal(t, "factor", problem.Of(err)[0].Path)
-	assert.Contains(t, problem.Of(err)[0].Message, "is 0.9, and the resting load alone brings that to the brake; must be above 0.9573")
+	assert.Contains(t, problem.Of(err)[0].Message, "is 0.9, which the load alone applies to the brake; must be above 0.9573")
 }
 
 // Whatever is worked out, the judge is told to require no less than that, in the direction
@@ -78,7 +78,7 @@ func TestRequirementsAreRoundedAwayFromZero(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := screwRig()
 		r.Load.MassKG = rapid.Float64Range(10, 1000).Draw(t, "mass")
-		s, err := sizing.Compute(&r, referenceParams(), sizing.DefaultWishes(&r, referenceParams()))
+		s, err := sizing.Compute(&r, referenceParams(), sizing.DefaultAssumptions(&r, referenceParams()))
 		require.NoError(t, err)
 		for id, key := range map[string]string{"required_down_nm": "required_down_nm", "required_up_nm": "required_up_nm", "required_test_torque_nm": "test_torque_nm"} {
 			i := slices.IndexFunc(s.Settings, func(one sizing.Setting) bool { return one.Key == "sequence."+key })
@@ -98,7 +98,7 @@ func TestRequirementsAreRoundedAwayFromZero(t *testing.T) {
 func TestEveryLineIsWhole(t *testing.T) {
 	r := armRig()
 	s := compute(t, &r, nil)
-	suffixes := map[string]string{"N·m": "_nm", "N·m/s": "_nm_s", "A": "_a", "deg": "_deg", "deg/s": "_deg_s", "mm": "_mm", "s": "_s", "a dwell": "", "": ""}
+	suffixes := map[string]string{"N·m": "_nm", "N·m/s": "_nm_s", "A": "_a", "deg": "_deg", "deg/s": "_deg_s", "mm": "_mm", "s": "_s", "per dwell": "", "": ""}
 	seen := map[string]bool{}
 	for _, section := range s.Sections {
 		for _, l := range section.Lines {
@@ -115,7 +115,7 @@ func TestEveryLineIsWhole(t *testing.T) {
 	}
 	for _, one := range s.Settings {
 		_, name, _ := strings.Cut(one.Key, ".")
-		id := map[string]string{"dwell": "dwell_s", "run_limit": "run_limit_s", "deadline": "deadline_s", "interval": "interval_s", "load_torque_nm": "normal_load_nm", "test_torque_nm": "required_test_torque_nm"}[name]
+		id := map[string]string{"dwell": "dwell_s", "run_limit": "run_limit_s", "deadline": "deadline_s", "interval": "interval_s", "load_torque_nm": "nominal_load_nm", "test_torque_nm": "required_test_torque_nm"}[name]
 		assert.True(t, seen[name] || seen[id], one.Key)
 	}
 }
@@ -126,11 +126,11 @@ func TestOriginsAreTold(t *testing.T) {
 	s := compute(t, &r, nil)
 	assert.Contains(t, line(t, &s, "required_test_torque_nm").Source, "from memory")
 	assert.Contains(t, line(t, &s, "guaranteed_brake_nm").Source, "from memory")
-	assert.Contains(t, line(t, &s, "tolerance").Source, "t_m from memory, t_i from memory")
+	assert.Contains(t, line(t, &s, "tolerance_factor").Source, "t_k from memory, t_i from memory")
 	assert.Contains(t, line(t, &s, "interval_s").Source, "from memory")
-	s = compute(t, &r, map[string]string{"brake-guaranteed": "0.9", "magnet-tolerance": "0.04"})
-	assert.Equal(t, "--brake-guaranteed", line(t, &s, "guaranteed_brake_nm").Source)
-	assert.Equal(t, "--magnet-tolerance, t_i from memory", line(t, &s, "tolerance").Source)
+	s = compute(t, &r, map[string]string{"guaranteed-share": "0.9", "torque-constant-tolerance": "0.04"})
+	assert.Equal(t, "--guaranteed-share", line(t, &s, "guaranteed_brake_nm").Source)
+	assert.Equal(t, "--torque-constant-tolerance, t_i from memory", line(t, &s, "tolerance_factor").Source)
 }
 
 // Settings: what must be certain is rounded up, what is enough stays, the window keeps its
@@ -163,16 +163,16 @@ func TestSettings(t *testing.T) {
 }
 
 // Whatever is typed is taken and in its range, or refused; nothing panics.
-func FuzzWish(f *testing.F) {
+func FuzzAssumption(f *testing.F) {
 	for _, text := range []string{"1.3", "8h", "true", "1e-6", "-0", "0x1p-2", "", "∞", "99999999999h"} {
 		f.Add("factor", text)
 		f.Add("dwell", text)
-		f.Add("lend-friction", text)
+		f.Add("credit-friction", text)
 		f.Add("margin-scans", text)
 	}
 	f.Fuzz(func(t *testing.T, name, text string) {
 		r := screwRig()
-		w := sizing.DefaultWishes(&r, nil)
+		w := sizing.DefaultAssumptions(&r, nil)
 		if err := w.Set(name, text); err != nil {
 			return
 		}
