@@ -141,7 +141,7 @@ func TestArmAccelerates(t *testing.T) {
 	require.InEpsilon(t, 1/0.055*250e-6, p.State().SpeedRadS, 1e-9) // rounding of 11 − 10
 }
 
-// The drive says how high the arm points and [Plant.ArmMM] says where that is, by the
+// The drive reports the angle of the arm and [Plant.ArmMM] says where that is, by the
 // arc s = r φ. Source: definition of the radian. 40° above −10° is 500 · 40π/180 =
 // 349.0659 mm (seven digits); the reading is good to half an increment of the motor.
 func TestArmPosition(t *testing.T) {
@@ -172,7 +172,7 @@ func TestPositionOfWhatIsNoArm(t *testing.T) {
 	require.InEpsilon(t, arcMM(30), p.ArmMM(30), 1e-12)
 }
 
-// An arm is told by its length alone, and up must raise it over the whole travel: past
+// An arm is defined by its length only, and up must raise it over the whole travel: past
 // ±90° a positive torque lowers it. Messages to the letter, as in [TestValidateRefuses].
 func TestValidateRefusesArm(t *testing.T) {
 	for _, c := range []struct {

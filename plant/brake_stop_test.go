@@ -36,7 +36,7 @@ func TestFreeFall(t *testing.T) {
 // brake handbook.
 //
 // The element must hold 1e-3 at a tick of 250 µs, so that is the tolerance.
-// The slip is compared, not the angle of the shaft: the lining is elastic and unwinds
+// The slip is compared, not the angle of the shaft: the friction disc is elastic and unwinds
 // after the stop, from T_b to T_L, and that part is no slip. The wind-up itself is
 // 0.1° = 0.00175 rad, 5e-5 of the lowering path, 9e-5 of the raising one.
 func TestBrakeAloneStopsATurningAxis(t *testing.T) {

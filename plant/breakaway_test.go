@@ -8,9 +8,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// gripRig grips better at rest (20 N·m) than slipping (15 N·m), as linings do, so that
+// stickRig has more friction at rest (20 N·m) than slipping (15 N·m), as friction discs do, so that
 // a brake that breaks away runs away.
-func gripRig(guide float64) Rig {
+func stickRig(guide float64) Rig {
 	r := bareRig()
 	r.Brake.SlidingNM = 15
 	r.Guide.SlidingNM, r.Guide.BreakawayNM = guide, guide
@@ -25,7 +25,7 @@ func gripRig(guide float64) Rig {
 // law of dry friction.
 //
 // The torque grows at 2 N·m/s and then stands for half a second. It is then off by
-// rounding, so 0.999 and 1.001 of the capacity are told apart by a wide margin.
+// rounding, so 0.999 and 1.001 of the capacity are distinguished by a wide margin.
 func TestBreakawayAtCapacity(t *testing.T) {
 	for _, c := range []struct {
 		name  string
@@ -38,7 +38,7 @@ func TestBreakawayAtCapacity(t *testing.T) {
 		{"UpWithGuide", 1, 1.5},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			p := New(gripRig(c.guide), 1)
+			p := New(stickRig(c.guide), 1)
 			run(p, Command{Mode: Hold, CloseBrake: true}, 200*time.Millisecond)
 			// the motor torque at which brake and guide are both at their limit:
 			// down −(20 + guide − 5), up 20 + guide + 5
@@ -63,19 +63,19 @@ func press(p *Plant, torque float64) {
 		time.Duration(ramp*1e9)+500*time.Millisecond)
 }
 
-// Below break-away a friction element may give, and must come back: under a torque that
+// Below breakaway a friction element may deflect, and must return: under a torque that
 // oscillates it does not drift. Source: the requirement of Dupont, Hayward, Armstrong,
 // Altpeter, Single state elasto-plastic friction models, IEEE Trans. Automatic Control
 // 47(5), 2002 (from memory); bristle models such as LuGre fail it.
 //
 // The torque swings between 10 and 99 % of the capacity for 500 periods of 100 ms, slow
-// against the 170 Hz of the shaft on its lining (√(σ₀/J) = √(11459/0.01) = 1070 rad/s),
+// against the 170 Hz of the shaft on its friction disc (√(σ₀/J) = √(11459/0.01) = 1070 rad/s),
 // so that resonance adds (10/170)² = 0.35 % of the swing and the peak stays below
-// break-away. There is no slip at all, and from period to period the shaft is where it
+// breakaway. There is no slip at all, and from period to period the shaft is where it
 // was, to 1e-12 rad of 1.7e-3 rad wind-up: rounding.
 func TestNoDriftBelowBreakaway(t *testing.T) {
 	const ticks = 400
-	p := New(gripRig(0), 1)
+	p := New(stickRig(0), 1)
 	swing := func() {
 		for n := range ticks {
 			share := 0.545 - 0.445*math.Cos(2*math.Pi*float64(n)/ticks)
@@ -95,7 +95,7 @@ func TestNoDriftBelowBreakaway(t *testing.T) {
 }
 
 // At rest the load hangs on the brake. When the capacity falls under the load (oil on
-// the lining), the load goes in that very tick, with what the brake still has:
+// the friction disc), the load goes in that very tick, with what the brake still has:
 // Jα = τ_L − C. Source: Coulomb's law; a bristle that is already bent must not go on
 // holding.
 func TestCapacityFallsUnderTheLoadAtRest(t *testing.T) {
@@ -125,7 +125,7 @@ func TestCapacityFallsUnderTheLoadAtRest(t *testing.T) {
 //
 // The play is so small that the fall through half of it does not make the brake slip:
 // it brings 5 N·m · 0.025° = 0.0022 J, and with the 5 N·m · 0.1° = 0.0087 J of the load on
-// the way less than the ½ · 20 N·m · 0.1° = 0.0175 J that the lining takes before it slips.
+// the way less than the ½ · 20 N·m · 0.1° = 0.0175 J that the friction disc takes before it slips.
 func TestPlayIsFree(t *testing.T) {
 	r := bareRig()
 	r.Brake.PlayDeg = 0.05

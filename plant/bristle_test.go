@@ -168,7 +168,7 @@ func TestBristleStickSlipPeriod(t *testing.T) {
 	require.InDelta(t, 6.36272, bristleStickSlipPeriod(), 5e-6)
 }
 
-// Below break-away the bristles bend like a spring that yields. Led slowly, with
+// Below breakaway the bristles bend like a spring that yields. Led slowly, with
 // g = F_S/σ₀ and u = F/F_S, dx/du = (F_S/σ₀)/(1 ∓ u), minus forward, so that
 //
 //	x(0.95)  = −(F_S/σ₀) ln(1 − 0.95)                   =  4.49360e-5 m
@@ -217,7 +217,7 @@ func bristleBreakAway(rate, longest float64) float64 {
 	return greatest
 }
 
-// A bristle breaks away the earlier the faster the force grows. The paper draws break-away
+// A bristle breaks away the earlier the faster the force grows. The paper draws breakaway
 // force over force rate (from memory) and prints no numbers; these are the greatest
 // friction, viscous part included, that its equations give on the way. Half a unit of the
 // last digit, as given; steps of 10 µs at most hit the rounded top to far less.
@@ -238,7 +238,7 @@ const driftLow, driftHigh = 0.7, 1.3
 //
 //	(F_S/σ₀) ln((1 − u₁²)/(1 − u₂²)) = 1.5e-5 m · ln(0.782222/0.248889) = 1.71770e-5 m
 //
-// more than the whole give of the slider. At one radian a second it moves no faster than
+// more than the whole deflection of the slider. At one radian a second it moves no faster than
 // 1e-5 m/s (at 1.25 N: 0.166 N/s over 1e5 N/m · 0.167), where the level is lower by
 // 1e-4/3 of F_S; that times u/(1 − u) ≤ 6.5 is 2.2e-4 of the way.
 func TestBristleDrifts(t *testing.T) {

@@ -13,12 +13,12 @@ type plate struct{ inertia, speed, torque float64 }
 
 // plateClutch joins two plates by a slider.
 type plateClutch struct {
-	slider     slider
-	a, b       plate
-	capacity   float64
-	give, slip float64
-	work       float64 // that the joint took, in J
-	heat       float64 // of it by slip
+	slider           slider
+	a, b             plate
+	capacity         float64
+	deflection, slip float64
+	work             float64 // that the joint took, in J
+	heat             float64 // of it by slip
 }
 
 // step solves the relative motion and gives each side its share of the change:
@@ -28,8 +28,8 @@ func (c *plateClutch) step(h float64) {
 	ease := 1/c.a.inertia + 1/c.b.inertia
 	alone := c.a.torque/c.a.inertia - c.b.torque/c.b.inertia
 	apart := c.a.speed - c.b.speed
-	w, torque := joined(&c.slider, c.give, h, c.capacity, (2*apart/h+alone)/ease, 2/h/ease)
-	c.give, c.slip = c.slider.update(c.give, w, h, torque, c.capacity)
+	w, torque := joined(&c.slider, c.deflection, h, c.capacity, (2*apart/h+alone)/ease, 2/h/ease)
+	c.deflection, c.slip = c.slider.update(c.deflection, w, h, torque, c.capacity)
 	c.a.speed += h * (c.a.torque - torque) / c.a.inertia
 	c.b.speed += h * (c.b.torque + torque) / c.b.inertia
 	c.work += torque * w * h
@@ -39,7 +39,7 @@ func (c *plateClutch) step(h float64) {
 // closedPlates is how long a clutch slips, what it takes in all and what of it is slip.
 type closedPlates struct{ time, work, heat float64 }
 
-// closePlates runs a clutch until both sides turn alike and the ringing of its lining, with a
+// closePlates runs a clutch until both sides turn alike and the ringing of its friction disc, with a
 // wind-up of 0.1° and a damping of 0.3, has died out.
 func closePlates(c *plateClutch) closedPlates {
 	stiffness := c.capacity / rad(0.1)

@@ -67,9 +67,9 @@ func TestCurrentLimit(t *testing.T) {
 	}
 }
 
-// A drive that believes in a stronger magnet than there is gets less torque for its
-// current: τ = k_t i times the magnet's condition, and reports the torque it expects.
-func TestWeakMagnet(t *testing.T) {
+// A drive that has a nominal torque constant above the true one gets less torque for its
+// current: τ = k_t i times the torque factor, and reports the torque it expects.
+func TestTorqueFactor(t *testing.T) {
 	r := lagRig()
 	r.Motor.TorqueFactor = 0.8
 	p := New(r, 1)

@@ -37,7 +37,7 @@ func TestScrew(t *testing.T) {
 }
 
 // The motor raises the load at the lifting torque and no less: the model does what
-// the formula says. 2 % either way is well off break-away and far from rounding.
+// the formula says. 2 % either way is well off breakaway and far from rounding.
 func TestLiftingTorqueLifts(t *testing.T) {
 	for _, c := range []struct {
 		share float64
@@ -82,7 +82,7 @@ func TestLoadTorque(t *testing.T) {
 // mechanical vibration), for bareRig with J = 0.01 kg·m², by hand:
 //
 //	brake: 20/(0.1·π/180) = 20/1.745329e-3 = 11459.16; 2·0.3·√(114.5916) = 0.6·10.70474 = 6.422847
-//	guide, break-away 1 N·m: 1/1.745329e-3 = 572.9578; 2·0.5·√5.729578 = 2.393654
+//	guide, breakaway 1 N·m: 1/1.745329e-3 = 572.9578; 2·0.5·√5.729578 = 2.393654
 //	stops: 20000 N/mm · (0.01 m)² = 2e7·1e-4 = 2000; 2·0.5·√20 = 4.472136
 //	speed loop: 2π·60·0.01 = 3.769911
 func TestElasticity(t *testing.T) {

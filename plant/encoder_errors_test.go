@@ -19,7 +19,7 @@ const (
 )
 
 // clamped is bareRig at a place with its brake closed and the drive off: truth stands
-// still to 5/20 of the give of 0.1°, and what the drive believes is the encoder's doing.
+// still to 5/20 of the deflection of 0.1°, and what the drive believes is the encoder's doing.
 func clamped(startMM float64) *Plant {
 	r := bareRig()
 	r.Load.StartMM = startMM
@@ -54,7 +54,7 @@ func TestEncoderScale(t *testing.T) {
 	}
 }
 
-// A drive that reads s times the truth goes to 1/s of the way: told 100 mm with 2 % too
+// A drive that reads s times the truth goes to 1/s of the way: commanded 100 mm with 2 % too
 // much it stops at 98.0392 mm and says in position. Source: by hand. It rests where
 // reading and target agree within an increment, on either side.
 func TestScaledMove(t *testing.T) {
@@ -191,7 +191,7 @@ func TestEncoderComesBack(t *testing.T) {
 	}
 }
 
-// A lost encoder trips the drive: no torque, whatever it is told, and the load falls.
+// A lost encoder trips the drive: no torque, whatever is commanded, and the load falls.
 // When it is back the drive needs its switch-on time, and then holds where it believes.
 // Source: a force that grows as 1 − e^(−t/τ), integrated twice by hand: a (t²/2 − τ t + τ²)
 // = 5 m/s² · (0.02 − 0.0002 + 1e-6) s² = 99.005 mm with the current's τ of 1 ms. A torque

@@ -67,10 +67,10 @@ func TestEngagementWithoutTimes(t *testing.T) {
 	p.Step(Command{Mode: Hold})
 	require.Zero(t, p.State().Engagement)
 	require.Zero(t, p.State().BrakeTorqueNM)      // an open brake has no torque
-	require.Zero(t, p.State().BrakeDeflectionRad) // nor any give left
+	require.Zero(t, p.State().BrakeDeflectionRad) // nor any deflection left
 }
 
-// At e = 0 there is no torque and no give left, and a brake whose lining grips nothing
+// At e = 0 there is no torque and no deflection left, and a brake whose friction disc has no friction
 // has none either: what is let go is not wound up when it grips again.
 func TestNothingStaysWoundUp(t *testing.T) {
 	p := unpowered(New(timedRig(), 1))
@@ -91,7 +91,7 @@ func TestNothingStaysWoundUp(t *testing.T) {
 	require.Zero(t, p.State().BrakeDeflectionRad)
 }
 
-// The switch on the brake: a correct one follows the armature, a defective one says
+// The switch on the brake: a correct one follows the armature, a defective one reports
 // the same always. That a contact which cannot change is the failure to look for is
 // common practice (stuck-at, ISO 13849-2, annex on electrical faults; from memory).
 func TestBrakeFeedback(t *testing.T) {

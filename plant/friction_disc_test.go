@@ -19,7 +19,7 @@ func levelRig() Rig {
 }
 
 // What is left of a brake is the product of what each cause leaves (common practice; the
-// formula at lining.factor). By hand, with a knee at 120 °C, 0.002/K and a limit gap of
+// formula at frictionDisc.factor). By hand, with a knee at 120 °C, 0.002/K and a limit gap of
 // 0.5 mm; rounding alone.
 func TestWhatIsLeftOfABrake(t *testing.T) {
 	for _, c := range []struct {
@@ -54,7 +54,7 @@ func TestWhatIsLeftOfABrake(t *testing.T) {
 	}
 }
 
-// The factor is what the shaft feels: a brake of 20 N·m with 0.486 left, as above, holds
+// The factor acts on the shaft: a brake of 20 N·m with 0.486 left, as above, holds
 // 9.6 N·m and slips at 9.8 N·m, on either side of 9.72.
 func TestBrakeHoldsWhatIsLeft(t *testing.T) {
 	for _, c := range []struct {
@@ -101,7 +101,7 @@ func stopTurning(p *Plant, speed float64) {
 // N·m in 50, 100 or 200 ms, at once or in four stops from 50 rad/s: 50 J · 1e-4 mm/J =
 // 5e-3 mm.
 //
-// What the lining's give still holds when the slip ends never slips: at most C²/(2σ₀),
+// What the friction disc's deflection still holds when the slip ends never slips: at most C²/(2σ₀),
 // 20²/(2 · 11459) = 0.0175 J a stop, and as much again in its damper while the torque
 // builds up and at the end, so 0.035 J less a stop; never more than 50 J.
 func TestWearGoesWithTheWork(t *testing.T) {
@@ -202,7 +202,7 @@ func TestClosedBrakeKeepsClosedWhenItsGapGrows(t *testing.T) {
 	require.InDelta(t, 10, p.StaticCapacityNM(), 1e-12) // 0.25 of 0.5 mm past the limit
 }
 
-// A polished lining comes back with slip work as exp(−W/W₀): 1/e of the glaze is left
+// A glazed friction disc comes back with slip work as exp(−W/W₀): 1/e of the glaze is left
 // after W₀ (common practice; the constant is the field's own meaning). The tick takes
 // 1 − x for e⁻ˣ with x = P h/W₀, which is lower by x²/2 to leading order and by no more
 // than x²/2/(1 − x); over W/W₀ = Σx that is a share of x (W/W₀)/2/(1 − x). At 50 rad/s ·
@@ -255,7 +255,7 @@ func lowerOnTheBrake(p *Plant) {
 	p.Step(Command{Mode: Off, CloseBrake: true})
 }
 
-// Constant slip power P takes the lining to T_amb + P R by 1 − e⁻¹ = 0.632121 after one
+// Constant slip power P takes the friction disc to T_amb + P R by 1 − e⁻¹ = 0.632121 after one
 // time constant R C = 5 s and 1 − e⁻³ = 0.950213 after three; open again, e⁻¹ = 0.367879
 // and e⁻³ = 0.049787 of the excess are left. Source: lumped capacitance, C dT/dt = P −
 // (T − T_amb)/R, e.g. Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, ch. 5
@@ -302,7 +302,7 @@ func TestFadeGoesAndComes(t *testing.T) {
 }
 
 // Elastic work heats nothing, wears nothing and beds nothing in: a
-// brake pressed to and fro below break-away stays as it is, to the bit; and a warm one
+// brake pressed to and fro below breakaway stays as it is, to the bit; and a warm one
 // cools as if it were open, to the bit.
 func TestElasticWorkDoesNothing(t *testing.T) {
 	for _, warm := range []float64{0, 60} {
@@ -332,7 +332,7 @@ func TestElasticWorkDoesNothing(t *testing.T) {
 // Voltage left on the coil takes u² of the force: Maxwell's pull goes with the square of
 // the flux (any text on electromagnetism). The brake closes to 1 − u², by hand: 0.75,
 // 0.64, 0.36, 0.19, 0; of 20 N·m at a load of 5 N·m, 3.8 N·m does not hold. The switch
-// watches the armature, which lies on the lining but for full voltage.
+// watches the armature, which lies on the friction disc but for full voltage.
 func TestResidualVoltage(t *testing.T) {
 	for _, c := range []struct{ voltage, engagement float64 }{
 		{0, 1}, {0.5, 0.75}, {0.6, 0.64}, {0.8, 0.36}, {0.9, 0.19}, {1, 0},
@@ -347,7 +347,7 @@ func TestResidualVoltage(t *testing.T) {
 		require.InDelta(t, bareBrake*c.engagement, p.StaticCapacityNM(), 1e-12)
 		require.Equal(t, c.voltage < 1, p.Sample().BrakeClosed)
 		run(p, Command{Mode: Off, CloseBrake: true}, 300*time.Millisecond)
-		require.Equal(t, c.engagement < 0.25, p.LoadMM() < -1, "u = %g", c.voltage) // give: 0.02 mm
+		require.Equal(t, c.engagement < 0.25, p.LoadMM() < -1, "u = %g", c.voltage) // deflection: 0.02 mm
 	}
 }
 

@@ -24,10 +24,10 @@ func paperPull(t, x float64) float64 { return paperSpring * (paperPullSpeed*t - 
 //
 // with F the force at the middle of the tick and k a spring on the mass.
 type sledge struct {
-	slider                        slider
-	mass, viscous, spring         float64
-	static, sliding, speedScale   float64
-	x, v, give, slip, rate, force float64 // rate: dv/dt; force: friction without b w
+	slider                              slider
+	mass, viscous, spring               float64
+	static, sliding, speedScale         float64
+	x, v, deflection, slip, rate, force float64 // rate: dv/dt; force: friction without b w
 }
 
 func paperSledge() sledge {
@@ -42,8 +42,8 @@ func (g *sledge) step(h, force float64) {
 	capacity := g.capacity(h)
 	inert := 2 * g.mass / h
 	drive := inert*g.v + force - g.spring*g.x
-	w, torque := joined(&g.slider, g.give, h, capacity, drive, inert+g.viscous+g.spring*h/2)
-	g.give, g.slip = g.slider.update(g.give, w, h, torque, capacity)
+	w, torque := joined(&g.slider, g.deflection, h, capacity, drive, inert+g.viscous+g.spring*h/2)
+	g.deflection, g.slip = g.slider.update(g.deflection, w, h, torque, capacity)
 	g.x += h * w
 	g.rate = 2 * (w - g.v) / h
 	g.v = 2*w - g.v
@@ -203,7 +203,7 @@ func sledgePeriod(speedScale, h float64) float64 {
 // The slider does not break away early, as its capacity at rest knows no force rate, so
 // that its period is not below the ideal one but above: the load must gain slip speed
 // before the capacity falls. It falls sooner than the rigid curve, as the spring of the
-// element lets go first. Source: closed form and integration beside [coulombPeriod] and
+// element slides first. Source: closed form and integration beside [coulombPeriod] and
 // [rigidPeriod]; half a unit of the last digit. It must hold 1e-3 at 250 µs: that
 // is the distance from a tick of 10 µs.
 func TestSliderStickSlip(t *testing.T) {
@@ -225,9 +225,9 @@ func TestSliderStickSlip(t *testing.T) {
 // speed of the pull: 0.65 ms at 250 µs, 0.2 ms at 25 µs.
 func TestSliderStickSlipOfDryFriction(t *testing.T) {
 	slip, stick := coulombPeriod()
-	const give = paperStatic / paperStiffness / paperPullSpeed
+	const deflection = paperStatic / paperStiffness / paperPullSpeed
 	for _, h := range []float64{sliderTick, sliderTick / 10} {
-		require.InDelta(t, slip+stick, sledgePeriod(1e-8, h), 2*h+give)
+		require.InDelta(t, slip+stick, sledgePeriod(1e-8, h), 2*h+deflection)
 	}
 }
 
@@ -278,13 +278,13 @@ func TestSliderAndBristleStickAlike(t *testing.T) {
 	require.InDelta(t, paperStatic, bristle, 0.00423)
 }
 
-// Under a force that swings below break-away an element must not drift. Source: Dupont,
+// Under a force that swings below breakaway an element must not drift. Source: Dupont,
 // Hayward, Armstrong, Altpeter, Single state elasto-plastic friction models, IEEE Trans.
 // Automatic Control 47(5), 2002 (from memory): the requirement, and that the bristle model
 // of 1995 fails it. The swing, 1 ± 0.3 N with F_S = 1.5 N, is ours.
 //
 // The slider does not slip at all, and from period to period it is where it was, to 1e-12
-// of its give of 1e-5 m: rounding.
+// of its deflection of 1e-5 m: rounding.
 func TestSliderDoesNotDrift(t *testing.T) {
 	const ticks, mean, size = 400, (driftHigh + driftLow) / 2, (driftHigh - driftLow) / 2
 	g := paperSledge()

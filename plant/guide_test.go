@@ -16,7 +16,7 @@ func guideRig() Rig {
 	return r
 }
 
-// The guide holds up to its break-away torque, either way. Source: Coulomb's law.
+// The guide holds up to its breakaway torque, either way. Source: Coulomb's law.
 // 0.999 and 1.001 of it, pressed slowly: 2 N·m/s and half a second of rest.
 func TestGuideBreaksAway(t *testing.T) {
 	for _, torque := range []float64{1.5, -1.5} {
@@ -56,7 +56,7 @@ func TestTerminalSpeed(t *testing.T) {
 	require.InDelta(t, 75, p.State().SpeedRadS, 1e-6)
 }
 
-// Break-away left out means as sliding; the loss of the transmission counts in both:
+// Breakaway left out means as sliding; the loss of the transmission counts in both:
 // 5 N·m (1/0.5 − 1) = 5 N·m on top of 0.5 N·m.
 func TestBreakawayLeftOut(t *testing.T) {
 	r := bareRig()

@@ -56,9 +56,9 @@ func run(p *Plant, c Command, d time.Duration) Reading {
 //	E = ½Jω² − τ_g θ + Σ ½ k x²
 func stored(p *Plant) float64 {
 	k, s := &p.k, &p.state
-	give := math.Max(0, math.Abs(s.BrakeDeflectionRad)-k.brakeFriction.halfPlay)
+	deflection := math.Max(0, math.Abs(s.BrakeDeflectionRad)-k.brakeFriction.halfPlay)
 	low, high := math.Max(0, k.stopLow-s.AngleRad), math.Max(0, s.AngleRad-k.stopHigh)
 	return k.inertia*s.SpeedRadS*s.SpeedRadS/2 - k.weight.constant*s.AngleRad +
-		(k.guide.stiffness*s.GuideDeflectionRad*s.GuideDeflectionRad+k.brakeFriction.stiffness*give*give+
+		(k.guide.stiffness*s.GuideDeflectionRad*s.GuideDeflectionRad+k.brakeFriction.stiffness*deflection*deflection+
 			k.stopStiffness*(low*low+high*high))/2
 }

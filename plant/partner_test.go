@@ -129,12 +129,12 @@ const epsilon = 0x1p-52
 
 // pairEnergy is motion and the spring of the coupling, ½J₁ω₁² + ½J₂ω₂² + ½k dz².
 func pairEnergy(p *Plant) float64 {
-	give := 0.0
+	deflection := 0.0
 	if p.partner.engaged {
-		give = max(0, math.Abs(twist(p))-p.partner.coupling.halfPlay)
+		deflection = max(0, math.Abs(twist(p))-p.partner.coupling.halfPlay)
 	}
 	a, b := p.state.SpeedRadS, p.partner.state.SpeedRadS
-	return (p.k.inertia*a*a + p.partner.k.inertia*b*b + p.partner.coupling.stiffness*give*give) / 2
+	return (p.k.inertia*a*a + p.partner.k.inertia*b*b + p.partner.coupling.stiffness*deflection*deflection) / 2
 }
 
 // A coupling gives no energy that it did not store, and its damper works in contact
@@ -143,7 +143,7 @@ func pairEnergy(p *Plant) float64 {
 // inside the gap.
 //
 // Rounding: 1e-12 of energies, and the spring's as a difference of angles, k ε θ times its
-// give. The solver's torque T is good to 1e-9 of itself and 1e-9 N·m; what the coupling
+// deflection. The solver's torque T is good to 1e-9 of itself and 1e-9 N·m; what the coupling
 // would give at the speeds that come of T differs from it by 1 + slope · mobility times
 // that, over the way of a tick.
 func TestCouplingIsPassive(t *testing.T) {
@@ -214,8 +214,8 @@ func heldByThePartner(change func(*Rig)) *Plant {
 	return p
 }
 
-// The partner's brake holds along: a brake of 2 N·m bears 2 N·m of a load of 5, and the
-// coupling the other 3, by a twist of 3/500 = 6 mrad and the give of the partner's brake,
+// The partner's brake contributes: a brake of 2 N·m carries 2 N·m of a load of 5, and the
+// coupling the other 3, by a twist of 3/500 = 6 mrad and the deflection of the partner's brake,
 // 3 N·m over 20 N·m/0.1°. Source: torque balance of each shaft at rest; Hooke. It slips to
 // there at 0.5 N·m/s over 500 N·m/rad, 1e-3 rad/s, and coming to rest from that speed
 // gives the coupling up to 1e-3 · √(500 · 0.01) = 2.2e-3 N·m more than its share.
@@ -252,7 +252,7 @@ func TestTwoWeakBrakesSlip(t *testing.T) {
 	require.InDelta(t, p.State().SpeedRadS, p.PartnerState().SpeedRadS, 1e-6)
 }
 
-// The coupling opens decouple_time after the command, as its switch says, and closes as
+// The coupling opens decouple_time after the command, as its switch reports, and closes as
 // late: 200 ms are 800 ticks. A command taken back before leaves it closed. Source: the
 // meaning of the field.
 func TestDecoupleTime(t *testing.T) {
@@ -285,12 +285,12 @@ func TestCouplesWhereItStands(t *testing.T) {
 	require.InDelta(t, 0, p.PartnerState().AngleRad, 1e-12)
 	run(p, Command{Mode: Hold, CloseBrake: true}, 500*time.Millisecond)
 	require.InDelta(t, 30, p.LoadMM(), 0.01)
-	require.InDelta(t, 0, p.State().CouplingNM, 0.01) // 500 N·m/rad by the give of an increment
+	require.InDelta(t, 0, p.State().CouplingNM, 0.01) // 500 N·m/rad by the deflection of an increment
 	require.InDelta(t, 0, p.PartnerState().AngleRad, 1e-4)
 }
 
-// A coupling that is stuck does not open, and its switch says so; one whose switch lies
-// says decoupled and carries on. Source: the meaning of the fields.
+// A coupling that is stuck does not open, and its switch reports it; one with a faulty switch
+// reports decoupled and stays coupled. Source: the meaning of the fields.
 func TestCouplingFaults(t *testing.T) {
 	for _, c := range []struct {
 		name    string
@@ -298,7 +298,7 @@ func TestCouplingFaults(t *testing.T) {
 		coupled bool
 	}{
 		{"stays coupled", func(p *Partner) { p.StaysCoupled = true }, true},
-		{"says decoupled", func(p *Partner) { p.StaysCoupled, p.ReportsDecoupled = true, true }, false},
+		{"reports decoupled", func(p *Partner) { p.StaysCoupled, p.ReportsDecoupled = true, true }, false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := heldByThePartner(func(r *Rig) { c.change(&r.Partner) })
@@ -315,7 +315,7 @@ func TestCouplingFaults(t *testing.T) {
 // The partner's drive holds its shaft up to its limit. Of 3 N·m, an axis that presses
 // with 2 is held, with its coupling twisted by 2/500 rad; one that presses with 5 is not,
 // and both go with (5 − 3)/0.03 rad/s². Without the drive nothing holds: 2/0.03. Source:
-// torque balance; Newton-Euler for both as one. It holds where it was when told to, which
+// torque balance; Newton-Euler for both as one. It holds where it was when commanded, which
 // is 100 mm up or 10 rad. After 2 s coupling and current have come to rest: 1e-6.
 func TestPartnerDriveHolds(t *testing.T) {
 	for _, c := range []struct {
@@ -369,7 +369,7 @@ func TestPartnerBrakeHasItsOwnLining(t *testing.T) {
 	require.InDelta(t, 0.8*0.5, b.BrakeFactor, 1e-12)
 	require.InDelta(t, 1, p.State().BrakeFactor/0.1, 1e-12)
 	require.Zero(t, b.SlipWorkJ)
-	p.Rig().Partner.Brake.Condition = 0.2 // 20 · 0.2 · 0.4 = 1.6 of the 3 N·m that it bears
+	p.Rig().Partner.Brake.Condition = 0.2 // 20 · 0.2 · 0.4 = 1.6 of the 3 N·m that it carries
 	p.Reload()
 	run(p, Command{Mode: Off, CloseBrake: true}, 200*time.Millisecond)
 	require.Positive(t, b.SlipWorkJ)

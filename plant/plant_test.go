@@ -161,17 +161,17 @@ func TestEnergyAccount(t *testing.T) {
 // and in the slip that is booked.
 func accountRounding(p *Plant, before *State, w float64) float64 {
 	k, s, h := &p.k, &p.state, p.k.tick
-	way := h * math.Abs(w)
+	path := h * math.Abs(w)
 	kinetic := k.inertia * (s.SpeedRadS*s.SpeedRadS + before.SpeedRadS*before.SpeedRadS)
-	work := way * (math.Abs(s.BrakeTorqueNM) + math.Abs(s.GuideTorqueNM) + math.Abs(s.StopTorqueNM) + math.Abs(k.weight.constant))
-	give := math.Abs(before.BrakeDeflectionRad) + math.Abs(s.BrakeDeflectionRad)
-	springs := k.brakeFriction.stiffness*(give+k.brakeFriction.halfPlay)*(give+way) + k.guide.stiffness*(before.GuideDeflectionRad*before.GuideDeflectionRad+s.GuideDeflectionRad*s.GuideDeflectionRad)
+	work := path * (math.Abs(s.BrakeTorqueNM) + math.Abs(s.GuideTorqueNM) + math.Abs(s.StopTorqueNM) + math.Abs(k.weight.constant))
+	deflection := math.Abs(before.BrakeDeflectionRad) + math.Abs(s.BrakeDeflectionRad)
+	springs := k.brakeFriction.stiffness*(deflection+k.brakeFriction.halfPlay)*(deflection+path) + k.guide.stiffness*(before.GuideDeflectionRad*before.GuideDeflectionRad+s.GuideDeflectionRad*s.GuideDeflectionRad)
 	angle := math.Abs(s.AngleRad) + k.stopHigh
-	if outside := math.Max(s.AngleRad-k.stopHigh, k.stopLow-s.AngleRad); outside > -way {
-		springs += k.stopStiffness * angle * (math.Abs(outside) + 2*way)
+	if outside := math.Max(s.AngleRad-k.stopHigh, k.stopLow-s.AngleRad); outside > -path {
+		springs += k.stopStiffness * angle * (math.Abs(outside) + 2*path)
 	}
 	slope := (k.guide.stiffness+k.brakeFriction.stiffness+k.stopStiffness)*h + k.guide.damping + k.brakeFriction.damping + k.stopDamping
-	solver := 2e-12 * (1 + math.Abs(w)) * (slope*way + h*math.Abs(s.BrakeTorqueNM))
+	solver := 2e-12 * (1 + math.Abs(w)) * (slope*path + h*math.Abs(s.BrakeTorqueNM))
 	return 1e-12*(kinetic+work+springs+math.Abs(k.weight.constant)*angle+s.SlipWorkJ) + solver
 }
 

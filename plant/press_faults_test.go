@@ -40,7 +40,7 @@ func TestPressRateFactor(t *testing.T) {
 }
 
 // The peak lies the stated share of the step past its end (overshoot as any text on control
-// defines it), beyond the limit that the drive is told, which comes before; then the torque
+// defines it), beyond the limit that is commanded, which comes before; then the torque
 // comes back to the setpoint, half of it within ln 2 time constants.
 func TestPressOvershoot(t *testing.T) {
 	for _, share := range []float64{0, 0.1, 0.5, 2} {
@@ -66,8 +66,8 @@ func TestOvershootKeepsTheDriveLimit(t *testing.T) {
 	}
 }
 
-// A drive that creeps moves its load at the speed of the creep while it is told to hold, and
-// comes back to a target when it is told to move.
+// A drive that creeps moves its load at the speed of the creep while it holds, and
+// comes back to a target when a move is commanded.
 func TestCreep(t *testing.T) {
 	r := bareRig()
 	r.Drive.CreepMMS = 4

@@ -14,7 +14,7 @@ func sever(p *Plant) {
 	p.Reload()
 }
 
-// The motor no longer feels the load: nothing pulls at it or rubs, its own inertia is all
+// The load no longer acts on the motor: nothing pulls at it or rubs, its own inertia is all
 // that a torque has to turn, and no stop ends its way. Source: statics; Newton-Euler. 1 N·m
 // through a lag of 1 ms for 50 ms on 0.005 kg·m²: ∫τ dt = 1 · (0.05 − 0.001) N·m·s, so
 // 200 rad/s² · 0.049 s = 9.8 rad/s; e⁻⁵⁰ of the lag and rounding are below 1e-9.
@@ -162,7 +162,7 @@ func TestSeveredStaysSevered(t *testing.T) {
 	require.Zero(t, p.State().AngleRad)
 }
 
-// A brake test sees nothing of it: the brake of the motor bears what the drive presses,
+// A brake test sees nothing of it: the brake of the motor carries what the drive presses,
 // does not slip, and is as good as its rating, while the load is gone. What the test asks
 // for stays that of the load. Source: torque balance of the shaft at rest; 5 N·m · 1.3.
 // At rest ringing and lag are over: 1e-9 N·m.
@@ -175,8 +175,8 @@ func TestBrakeTestOnASeveredAxis(t *testing.T) {
 	require.Zero(t, p.State().SlipRad)
 	require.InDelta(t, bareBrake, p.StaticCapacityNM(), 1e-12)
 	require.InDelta(t, 6.5, p.RequiredTestNM(), 1e-12)
-	require.InDelta(t, 0, p.Sample().PositionMM, 0.02) // the give of 6.5 of 20 N·m, 0.1° each
-	require.InDelta(t, -1800, p.LoadMM(), 1)           // ½ g (0.6 s)², give before it broke
+	require.InDelta(t, 0, p.Sample().PositionMM, 0.02) // the deflection of 6.5 of 20 N·m, 0.1° each
+	require.InDelta(t, -1800, p.LoadMM(), 1)           // ½ g (0.6 s)², deflection before the failure
 }
 
 // The load of a clone falls on its own too.

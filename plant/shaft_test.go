@@ -55,7 +55,7 @@ func TestPredict(t *testing.T) {
 	}
 }
 
-// A stiff lining on a light rotor at a tick of 1 ms: σ₀h + σ₁ = 963 N·m·s/rad against
+// A stiff friction disc on a light rotor at a tick of 1 ms: σ₀h + σ₁ = 963 N·m·s/rad against
 // 2J/h = 200. The turning shaft meets the end of the play within the tick and must be
 // caught: a solver that jumps between play and contact lets it fall through.
 func TestStiffBrakeCatchesAtTheEndOfItsPlay(t *testing.T) {
@@ -66,7 +66,7 @@ func TestStiffBrakeCatchesAtTheEndOfItsPlay(t *testing.T) {
 	p := unpowered(New(r, 1))
 	p.state.SpeedRadS = -1.836
 	run(p, Command{Mode: Off, CloseBrake: true}, 100*time.Millisecond)
-	// ½Jω² = 0.169 J is less than the ½·500·0.1° = 0.436 J that the lining takes
+	// ½Jω² = 0.169 J is less than the ½·500·0.1° = 0.436 J that the friction disc takes
 	// elastically: it holds, within play and wind-up, and does not slip.
 	require.Zero(t, p.State().SlipRad)
 	require.LessOrEqual(t, math.Abs(p.State().AngleRad), rad(0.05+0.1))

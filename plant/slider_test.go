@@ -78,8 +78,8 @@ func TestSliderResistsMonotonely(t *testing.T) {
 }
 
 // Sliding steadily, the torque is the capacity, the slip speed is the speed, and the
-// give is that of a spring under the capacity, C/σ₀ behind the play. Source: the
-// element's own equations with dz/dt = 0. After 2000 ticks of σ₁/σ₀ = 4 ms the give
+// deflection is that of a spring under the capacity, C/σ₀ behind the play. Source: the
+// element's own equations with dz/dt = 0. After 2000 ticks of σ₁/σ₀ = 4 ms the deflection
 // has settled but for rounding.
 func TestSteadySliding(t *testing.T) {
 	for _, s := range []slider{

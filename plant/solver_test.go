@@ -133,7 +133,7 @@ func comparePeak(t *testing.T, want solverResult, got *solverTrace) {
 }
 
 // compareColumn holds a trajectory to a share of its largest size, counted from an
-// origin, plus half of what it changes over a tick just there: break-away, contact and the
+// origin, plus half of what it changes over a tick just there: breakaway, contact and the
 // end of a slip fall inside a tick, and the plant, which has one torque for all of it, may
 // be half a tick early or late with them. It reports the worst place alone.
 func compareColumn(t *testing.T, name string, ticks []int, want, got []float64, origin, tolerance float64) {

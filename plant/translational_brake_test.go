@@ -16,7 +16,7 @@ import (
 // that the mass springs back by that at the end. Way and time differ by the tick in which
 // rest is met: 250 µs, and ½ · 1 m/s² · (250 µs)² = 3.1e-8 m.
 func TestTranslationalBrakeOfModelica(t *testing.T) {
-	const stiffness, give, missed = 1e6, 1e-6, 3.1e-8
+	const stiffness, deflection, missed = 1e6, 1e-6, 3.1e-8
 	for _, sense := range []float64{1, -1} {
 		g := sledge{
 			slider: slider{stiffness: stiffness, damping: 2 * 0.3 * math.Sqrt(stiffness)},
@@ -37,7 +37,7 @@ func TestTranslationalBrakeOfModelica(t *testing.T) {
 		}
 		require.InDelta(t, 1.1, rest, sliderTick)
 		require.InDelta(t, 0.6, farthest, missed)
-		require.InDelta(t, 0.6-give, sense*g.x, missed)
+		require.InDelta(t, 0.6-deflection, sense*g.x, missed)
 		require.InDelta(t, 0, g.v, 1e-12) // rounding of a speed of 1 m/s: the ringing has died out
 		require.Zero(t, g.slip)
 	}

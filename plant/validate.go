@@ -29,7 +29,7 @@ func Validate(r *Rig) (warnings problem.List, err error) {
 		return nil, found // relations between wrong values are meaningless
 	}
 	found = slices.Concat(relations(r), loadRelations(r), scanRelations(r))
-	return doubtful(r), found.OrNil()
+	return warningsOf(r), found.OrNil()
 }
 
 func relations(r *Rig) problem.List {
@@ -109,7 +109,7 @@ func scanRelations(r *Rig) problem.List {
 	return found
 }
 
-func doubtful(r *Rig) problem.List {
+func warningsOf(r *Rig) problem.List {
 	var found problem.List
 	d := Derive(r)
 	if r.Brake.StaticNM < d.LoadTorqueNM {

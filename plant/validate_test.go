@@ -83,7 +83,7 @@ func TestValidateReportsAll(t *testing.T) {
 		require.False(t, p.Warning)
 		paths = append(paths, p.Path)
 	}
-	// the values that a rig must give
+	// the required values
 	require.Equal(t, []string{
 		"load.mass_kg", "motor.inertia_kg_m2",
 		"motor.torque_constant_nm_per_rms_a", "drive.current_limit_rms_a", "drive.speed_mm_s",

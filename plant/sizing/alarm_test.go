@@ -86,7 +86,7 @@ func TestManyIncrementsAreBoundedFromAbove(t *testing.T) {
 	}
 }
 
-// A position that rests between two increments trembles by one, and no more: with noise of
+// A position that rests between two increments varies by one, and no more: with noise of
 // a fiftieth of an increment a window of one is never left, and one of none nearly always.
 func TestATrembleOfOneIncrement(t *testing.T) {
 	assert.InDelta(t, 1, sizing.AlarmRateAt(0.5, 0.02, 0, 125), 1e-12)

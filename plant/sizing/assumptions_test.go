@@ -15,7 +15,7 @@ import (
 	"holdbench/plant/sizing"
 )
 
-// A value that cannot be is told with what was found and what would be right, and the
+// A value that cannot be is refused with the value found and the permitted values, and the
 // assumption keeps its value.
 func TestAssumptionsAreRefused(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
@@ -71,7 +71,7 @@ func TestATestThatNeedsNoPressIsRefused(t *testing.T) {
 	assert.Contains(t, problem.Of(err)[0].Message, "is 0.9, which the load alone applies to the brake; must be above 0.9573")
 }
 
-// Whatever is worked out, the judge is told to require no less than that, in the direction
+// For any rig, the requirement of the judge is no less than that, in the direction
 // it is for: rounded to nearest, half of the rigs would be tested with too little. Four
 // digits cost a thousandth at most.
 func TestRequirementsAreRoundedAwayFromZero(t *testing.T) {
@@ -93,7 +93,7 @@ func TestRequirementsAreRoundedAwayFromZero(t *testing.T) {
 	})
 }
 
-// Every line says what it rests on, IDs are unique and end in a unit where there is one,
+// Every line has its derivation, IDs are unique and end in a unit where there is one,
 // and every value that is to be set has its line.
 func TestEveryLineIsWhole(t *testing.T) {
 	r := armRig()
@@ -121,7 +121,7 @@ func TestEveryLineIsWhole(t *testing.T) {
 }
 
 // What is a guess or from memory says so, until somebody sets it.
-func TestOriginsAreTold(t *testing.T) {
+func TestSourcesAreStated(t *testing.T) {
 	r := screwRig()
 	s := compute(t, &r, nil)
 	assert.Contains(t, line(t, &s, "required_test_torque_nm").Source, "from memory")
@@ -134,7 +134,7 @@ func TestOriginsAreTold(t *testing.T) {
 }
 
 // Settings: what must be certain is rounded up, what is enough stays, the window keeps its
-// whole increments, and a sequence is told nothing that it does not have.
+// whole increments, and parameters that a sequence does not have are not set.
 func TestSettings(t *testing.T) {
 	r := screwRig()
 	r.Judge.Sense, r.Judge.Deadline = "magnitude", time.Second

@@ -18,7 +18,7 @@ import (
 )
 
 // Bounds that leave no value between them are crossed, and margins that are small are thin,
-// each told on its own line. What the bounds are follows from the line's formula.
+// each reported on its own line. What the bounds are follows from the line's formula.
 func TestBoundsThatCross(t *testing.T) {
 	for _, c := range []struct {
 		name        string

@@ -61,7 +61,7 @@ func (l Line) warnIf(condition bool, format string, values ...any) Line {
 
 // withPresent adds the present value of rig or sequence with its assessment.
 func (l Line) withPresent(key string, value float64, fits bool, format string, values ...any) Line {
-	l.Set = &Present{Key: key, Value: value, Unit: l.Unit, Fits: fits, Says: fmt.Sprintf(format, values...)}
+	l.Set = &Present{Key: key, Value: value, Unit: l.Unit, Fits: fits, Assessment: fmt.Sprintf(format, values...)}
 	return l
 }
 

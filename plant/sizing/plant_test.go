@@ -11,7 +11,7 @@ import (
 
 // The unsafe side of the tolerances, on the plant: magnets that are weak and a current
 // that is measured too high. The drive is told just so much that the judge sees what it
-// requires. Then the brake must bear the test torque, whatever the friction of the guide
+// requires. Then the brake must carry the test torque, whatever the friction of the guide
 // takes. Source: torque balance at rest, τ_brake = τ_m + τ_L − τ_guide; the guide takes at
 // most what is covered.
 func TestRequiredTorqueIsCertainAtTheBrake(t *testing.T) {
@@ -33,8 +33,8 @@ func TestRequiredTorqueIsCertainAtTheBrake(t *testing.T) {
 	}
 }
 
-// Without the tolerances the same motor brings the brake too little, by what the line says;
-// strong magnets bring it too much, which is no danger to the proof.
+// Without the tolerances the same motor brings the brake too little, by the stated shortfall;
+// a high torque constant brings it too much, which is no danger to the proof.
 func TestToleranceLeftOutIsLost(t *testing.T) {
 	base := screwRig()
 	base.Guide.SlidingNM, base.Guide.BreakawayNM = 0, 0
@@ -58,7 +58,7 @@ func TestToleranceLeftOutIsLost(t *testing.T) {
 	}
 }
 
-// Strong magnets with the highest press load the brake with the most that the page says:
+// A high torque constant with the highest press loads the brake with the stated maximum:
 // up with the lightest load on the axis.
 func TestMostAtTheBrake(t *testing.T) {
 	base := screwRig()
@@ -71,9 +71,9 @@ func TestMostAtTheBrake(t *testing.T) {
 	assert.InDelta(t, value(t, &s, "maximum_brake_nm"), atBrake, 1e-6)
 }
 
-// The closed brake gives by torque over stiffness, and the play comes on top (linear
-// spring). Press up with strong magnets from a balanced shaft, and look how far it turns;
-// the guide's own spring, which is left out, holds along and makes it a little less.
+// The closed brake deflects by torque over stiffness, and the play comes on top (linear
+// spring). Press up with a high torque constant from a balanced shaft, and look how far it turns;
+// the guide's own spring, which is neglected, contributes and makes it a little less.
 func TestWindUp(t *testing.T) {
 	for _, c := range []struct{ guide, less float64 }{{0, 1e-4}, {0.12, 0.02}} {
 		base := screwRig()
@@ -94,7 +94,7 @@ func TestWindUp(t *testing.T) {
 	}
 }
 
-// What the page says is credited is what a weak brake borrows: pressed to the requirement that
+// What the page says is credited is what a weak brake gains: pressed to the requirement that
 // leaves the friction of the guide out, a brake that is weaker by less than it holds, and
 // one that is weaker by more slips (torque balance: brake and guide hold together).
 func TestCreditedFriction(t *testing.T) {

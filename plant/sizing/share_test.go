@@ -30,14 +30,14 @@ func TestAlarmsOfATestAddUp(t *testing.T) {
 // The least window has room for noise and for the movement after the latch: a movement of
 // x increments changes a rounded difference by at most the next whole number. At just the
 // least window the rate is kept, one increment below it is not.
-func TestLeastWindowHasRoomForNoiseAndGive(t *testing.T) {
+func TestLeastWindowHasRoomForNoiseAndDeflection(t *testing.T) {
 	r := screwRig()
 	r.Encoder.IncrementsPerTurn = 65536
 	s := compute(t, &r, nil)
 	increment := 360.0 / 65536
 	noise := value(t, &s, "noise_deg") / increment
-	give := value(t, &s, "wind_up_after_latch_deg") / increment
-	assert.InDelta(t, 1.495, give, 1e-3, "not whole")
+	deflection := value(t, &s, "wind_up_after_latch_deg") / increment
+	assert.InDelta(t, 1.495, deflection, 1e-3, "not whole")
 	assert.InDelta(t, math.Round(noise)+2, value(t, &s, "window_min_deg")/increment, 1e-9)
 	share := value(t, &s, "permitted_alarm_rate")
 	assert.LessOrEqual(t, sizing.AlarmRate(0.005/increment, int(math.Round(noise)), 125), share)
@@ -51,14 +51,14 @@ func TestLeastWindowHasRoomForNoiseAndGive(t *testing.T) {
 }
 
 // What is required now is held against the torque that it makes certain: measured torque
-// with weak magnets and a current measured too high, the load, and the guide taking all it
+// with a low torque constant and a current measured too high, the load, and the guide taking all it
 // can. By hand: 0.843 · 0.95/1.02 + 2.80940 − 0.12 and 6.463 · 0.95/1.02 − 2.80940 − 0.12.
 func TestPresentRequirementIsHeldAgainstTheTorqueThatItMakesCertain(t *testing.T) {
 	r := screwRig()
 	s := compute(t, &r, nil)
 	down, up := line(t, &s, "required_down_nm").Set, line(t, &s, "required_up_nm").Set
-	assert.Equal(t, "assures 3.475 N·m at the brake, 95.1 % of the test torque, down", down.Says)
-	assert.Equal(t, "assures 3.09 N·m at the brake, 84.6 % of the test torque, up", up.Says)
+	assert.Equal(t, "assures 3.475 N·m at the brake, 95.1 % of the test torque, down", down.Assessment)
+	assert.Equal(t, "assures 3.09 N·m at the brake, 84.6 % of the test torque, up", up.Assessment)
 	assert.False(t, down.Fits)
 	assert.False(t, up.Fits)
 	s = compute(t, &r, map[string]string{"torque-constant-tolerance": "0", "current-tolerance": "0", "credit-friction": "true"})

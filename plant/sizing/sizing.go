@@ -69,11 +69,11 @@ type Margin struct {
 
 // Present is the present value of rig or sequence, compared with the result.
 type Present struct {
-	Key   string  `json:"key"`
-	Value float64 `json:"value"`
-	Unit  string  `json:"unit"`
-	Fits  bool    `json:"fits"`
-	Says  string  `json:"says"` // assessment
+	Key        string  `json:"key"`
+	Value      float64 `json:"value"`
+	Unit       string  `json:"unit"`
+	Fits       bool    `json:"fits"`
+	Assessment string  `json:"assessment"` // assessment
 }
 
 // Position is the load torque at a position of the travel.

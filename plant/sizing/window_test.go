@@ -13,10 +13,10 @@ import (
 
 // What a rounded position tells of a movement is whole increments: with n of them in the
 // window a movement is out of it wherever it begins from n + 1 on, and just below that it
-// can be inside. That is what must not be more than is allowed (the page's own promise), to
+// can be inside. That is what must not be more than is allowed (as the page states), to
 // the last increment; and where it can be less, nothing is crossed for it.
 func TestUndetectedIsNoMoreThanPermitted(t *testing.T) {
-	const increment, least = 10.0 / 16384, 3 // mm; 2 of the noise and 1 of the give
+	const increment, least = 10.0 / 16384, 3 // mm; 2 of the noise and 1 of the deflection
 	for _, c := range []struct {
 		allowed float64 // increments
 		whole   int     // in the largest window

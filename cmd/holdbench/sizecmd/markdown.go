@@ -57,7 +57,7 @@ func markdownLine(b *strings.Builder, l *sizing.Line) {
 		if !p.Fits {
 			word = "unsuitable"
 		}
-		remarks = append(remarks, fmt.Sprintf("now %s %s, %s: %s", p.Key, strings.TrimSpace(page.Figure(p.Value)+" "+p.Unit), word, p.Says))
+		remarks = append(remarks, fmt.Sprintf("now %s %s, %s: %s", p.Key, strings.TrimSpace(page.Figure(p.Value)+" "+p.Unit), word, p.Assessment))
 	}
 	if l.Warning != "" {
 		remarks = append(remarks, "warning: "+l.Warning)

@@ -199,7 +199,7 @@ func (v *sizePage) nowText(p *sizing.Present) string {
 	if !p.Fits {
 		sign = v.Signs().Bad
 	}
-	return fmt.Sprintf("%s now: %s %s: %s", sign, p.Key, strings.TrimSpace(page.Figure(p.Value)+" "+p.Unit), p.Says)
+	return fmt.Sprintf("%s now: %s %s: %s", sign, p.Key, strings.TrimSpace(page.Figure(p.Value)+" "+p.Unit), p.Assessment)
 }
 
 // sizeSymbols explains the symbols of the formulas.
