@@ -36,15 +36,14 @@ func New(a *command.App) *cobra.Command {
 	f := &checkFlags{}
 	c := &cobra.Command{
 		Use:   "check [PATH…]",
-		Short: "Run scenarios and hold each against what it expects",
-		Long: page.Prose(`Runs every scenario below the paths, or everything built in, and reports what came
-other than expected. A PATH is the name of a scenario, a group of built-in scenarios,
-a file or a folder. Exit code 1 if anything came other than expected, 2 if a document
-cannot be used, 3 if interrupted.`,
-			`With --mutate the suite itself is tested: the sequence is copied with one small
-mistake at a time, and the scenarios that use it should notice. Reported is what none
-of them notices, and which scenario is missing. Exit code 1 if they notice less than
---at-least percent. --sequence, --equivalents and --at-least belong to it alone.`),
+		Short: "Run scenarios and compare each with its expectations",
+		Long: page.Prose(`Runs all scenarios below the paths, or all built-in ones, and reports the deviations from their
+expectations. A PATH is the name of a scenario, a group of built-in scenarios, a file or a folder. Exit code 1
+if an expectation is not met, 2 if a document cannot be used, 3 if interrupted.`,
+			`--mutate tests the suite itself: the sequence is copied with one small mistake at a time (a mutant), and
+the scenarios that use the sequence should notice. Reported are the mutants that no scenario notices, each with
+the scenario that is missing. Exit code 1 if less than --at-least percent are noticed. --sequence,
+--equivalents and --at-least are for --mutate only.`),
 		Example: `  holdbench check
   holdbench check brake signals
   holdbench check --json lining-worn-thin
@@ -58,18 +57,18 @@ of them notices, and which scenario is missing. Exit code 1 if they notice less 
 			return checkPaths(a, c, args, f)
 		},
 	}
-	c.Flags().BoolVar(&f.json, "json", false, "one object a line, one for each run")
-	c.Flags().BoolVar(&f.tap, "tap", false, "the Test Anything Protocol, version 14")
+	c.Flags().BoolVar(&f.json, "json", false, "print JSON lines, one object for each run")
+	c.Flags().BoolVar(&f.tap, "tap", false, "print the Test Anything Protocol, version 14")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	c.Flags().StringVar(&f.junit, "junit", "", "write a JUnit report to `FILE`; - is standard output")
-	c.Flags().IntVar(&f.workers, "workers", runtime.NumCPU(), "how many runs go on at once")
+	c.Flags().IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
 	f.mutate.add(c)
 	command.Complete(c, "junit", command.CompleteFiles("xml"))
 	command.Complete(c, "workers", cobra.NoFileCompletions)
 	return c
 }
 
-// item is one scenario of a check and what came of it.
+// item is one scenario of a check and its result.
 type item struct {
 	name, group string
 	ready       *sim.Case
@@ -77,7 +76,7 @@ type item struct {
 	err         error // document or run cannot be used
 }
 
-// word says what came of an item.
+// word is the result of an item.
 func (i *item) word() string {
 	switch {
 	case i.err != nil:
@@ -98,9 +97,9 @@ func (f *checkFlags) validate(c *cobra.Command) error {
 	case f.workers < 1:
 		return command.WrongUse(c, "--workers is %d; must be at least 1", f.workers)
 	case f.json && f.tap:
-		return command.WrongUse(c, "--json and --tap both want standard output; must be one of them")
+		return command.WrongUse(c, "--json and --tap both use standard output; must be one of them")
 	case files.IsStdout(f.junit) && (f.json || f.tap):
-		return command.WrongUse(c, "--junit %s wants standard output, and so does another flag; must be one of them", f.junit)
+		return command.WrongUse(c, "--junit %s and another flag both use standard output; must be one of them", f.junit)
 	case c.Flags().Changed("junit") && f.junit == "":
 		return command.WrongUse(c, "--junit is empty; must be a file, or - for standard output")
 	}
@@ -118,7 +117,7 @@ func checkPaths(a *command.App, c *cobra.Command, paths []string, f *checkFlags)
 	started := time.Now()
 	items := load(c.Context(), paths, f.workers)
 	if f.json || files.IsStdout(f.junit) {
-		tellUnusable(a, items)
+		reportUnusable(a, items)
 	}
 	runErr := runItems(a, c.Context(), items, f)
 	if runErr != nil && !errors.Is(runErr, context.Canceled) {
@@ -127,15 +126,15 @@ func checkPaths(a *command.App, c *cobra.Command, paths []string, f *checkFlags)
 	outErr := errors.Join(printCheck(a, items, f), report.write(items))
 	_, _ = fmt.Fprintf(a.Stderr, "%d of %s in %.2f s with %s\n", ran(items), page.Count(len(items), "scenario", "scenarios"),
 		time.Since(started).Seconds(), page.Count(f.workers, "worker", "workers"))
-	tellNotRun(a, items)
+	reportNotRun(a, items)
 	if outErr != nil {
 		return outErr
 	}
 	return checkExit(items, runErr)
 }
 
-// checkExit is the exit code of a check; an interruption says more than a document
-// that cannot be used, and that more than a difference.
+// checkExit is the exit code of a check; an interruption has precedence over a document that
+// cannot be used, and that over a difference.
 func checkExit(items []*item, runErr error) error {
 	has := func(word string) bool {
 		return slices.ContainsFunc(items, func(i *item) bool { return i.word() == word })
@@ -185,8 +184,8 @@ func load(ctx context.Context, paths []string, workers int) []*item {
 	return byGroup(items)
 }
 
-// tellUnusable says on standard error what standard output has no place for.
-func tellUnusable(a *command.App, items []*item) {
+// reportUnusable prints to standard error what standard output has no place for.
+func reportUnusable(a *command.App, items []*item) {
 	for _, i := range items {
 		if i.err != nil {
 			_, _ = fmt.Fprintln(a.Stderr, "holdbench: "+page.Clean(i.err.Error()))
@@ -194,7 +193,7 @@ func tellUnusable(a *command.App, items []*item) {
 	}
 }
 
-// unusableGroup heads what is neither built in nor a file.
+// unusableGroup is the group of what is neither built in nor a file.
 const unusableGroup = "not found"
 
 // groupOf is the group of a built-in scenario, or the folder of a file.
@@ -252,7 +251,7 @@ func runStreaming(a *command.App, ctx context.Context, cases []*sim.Case, places
 		i := items[places[n]]
 		i.result, i.err = r, err
 		if err != nil {
-			tellUnusable(a, []*item{i})
+			reportUnusable(a, []*item{i})
 			return
 		}
 		if writeErr == nil {
@@ -291,8 +290,8 @@ func ran(items []*item) int {
 	return n
 }
 
-// tellNotRun names what an interruption kept from running.
-func tellNotRun(a *command.App, items []*item) {
+// reportNotRun lists what was not run because of an interruption.
+func reportNotRun(a *command.App, items []*item) {
 	var names []string
 	for _, i := range items {
 		if i.word() == "not run" {

@@ -96,7 +96,7 @@ func junitCase(i *item) junit.Testcase {
 	differences, broken := tapDifferences(r)
 	var text []string
 	for _, d := range differences {
-		text = append(text, fmt.Sprintf("%s: wanted %s, got %s", d.Name, page.OrNothing(d.Wanted), page.OrNothing(d.Found)))
+		text = append(text, fmt.Sprintf("%s: expected %s, got %s", d.Name, page.OrNothing(d.Wanted), page.OrNothing(d.Found)))
 	}
 	text = append(text, broken...)
 	c.Failure = &junit.Result{Message: page.Count(len(differences), "difference", "differences"), Type: "expectation", Data: cdata(strings.Join(text, "\n"))}

@@ -27,10 +27,10 @@ type mutateFlags struct {
 }
 
 func (f *mutateFlags) add(c *cobra.Command) {
-	c.Flags().BoolVar(&f.on, "mutate", false, "tell which small mistakes nobody notices")
+	c.Flags().BoolVar(&f.on, "mutate", false, "list the small mistakes that no scenario notices")
 	c.Flags().StringVar(&f.sequence, "sequence", "reference", "the `SEQUENCE` to mutate")
-	c.Flags().StringVar(&f.equivalents, "equivalents", "", "`FILE` of mistakes that change nothing")
-	c.Flags().Float64Var(&f.atLeast, "at-least", 90, "share that must be noticed, in `PERCENT`")
+	c.Flags().StringVar(&f.equivalents, "equivalents", "", "`FILE` of mutants without effect")
+	c.Flags().Float64Var(&f.atLeast, "at-least", 90, "required share of noticed mutants, in `PERCENT`")
 	command.Complete(c, "sequence", command.CompleteNames(scenarios.SequenceKind))
 	command.Complete(c, "equivalents", command.CompleteFiles("yaml", "yml"))
 	command.Complete(c, "at-least", cobra.NoFileCompletions)
@@ -38,9 +38,9 @@ func (f *mutateFlags) add(c *cobra.Command) {
 
 // validate refuses flags that go with --mutate alone, or not with it.
 func (f *mutateFlags) validate(c *cobra.Command) error {
-	refused, why := []string{"sequence", "equivalents", "at-least"}, "is for --mutate; must be with it, or be left out"
+	refused, why := []string{"sequence", "equivalents", "at-least"}, "is for --mutate only; must be with it"
 	if f.on {
-		refused, why = []string{"tap", "junit"}, "cannot be with --mutate, which prints a table or --json"
+		refused, why = []string{"tap", "junit"}, "is not for --mutate, which prints a table or --json"
 	}
 	for _, name := range refused {
 		if c.Flags().Changed(name) {
@@ -58,7 +58,7 @@ func (f *mutateFlags) validate(c *cobra.Command) error {
 	return nil
 }
 
-// trial is a sequence, its mutants and what came of them.
+// trial is a sequence, its mutants and their outcomes.
 type trial struct {
 	document    *sequence.Document
 	mutants     []mutation.Mutant
@@ -80,7 +80,7 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 		return err
 	}
 	items := load(c.Context(), paths, f.workers)
-	tellUnusable(a, items)
+	reportUnusable(a, items)
 	if err := t.choose(items, f.mutate.sequence); err != nil {
 		return err
 	}
@@ -124,20 +124,20 @@ func newTrial(f *mutateFlags) (*trial, error) {
 	return t, err
 }
 
-// choose takes the scenarios that use the sequence. What cannot be used has been told.
+// choose takes the scenarios that use the sequence. What cannot be used was reported.
 func (t *trial) choose(items []*item, sequence string) error {
 	for _, i := range items {
 		switch {
 		case i.err != nil:
 			return command.Exit(command.ExitWrong)
 		case i.ready == nil:
-			return command.Interrupted("interrupted while the scenarios were read")
+			return command.Interrupted("interrupted while scenarios were read")
 		case reflect.DeepEqual(i.ready.Program.Document(), *t.document):
 			t.cases = append(t.cases, i.ready)
 		}
 	}
 	if len(t.cases) == 0 {
-		return fmt.Errorf("no scenario of these uses sequence %s; name paths of some that do, or another --sequence", sequence)
+		return fmt.Errorf("none of these scenarios uses sequence %s; must be other paths, or another --sequence", sequence)
 	}
 	return nil
 }
@@ -154,10 +154,10 @@ func try(a *command.App, ctx context.Context, t *trial, f *checkFlags) error {
 		return err
 	}
 	if out := t.suite.LeftOut(); len(out) > 0 {
-		_, _ = fmt.Fprintf(a.Stderr, "left out, as they are not as expected on the sequence as it is: %s\n", page.CleanLine(strings.Join(out, ", ")))
+		_, _ = fmt.Fprintf(a.Stderr, "left out, as they are not as expected with the original sequence: %s\n", page.CleanLine(strings.Join(out, ", ")))
 	}
 	if t.suite.Len() == 0 {
-		return errors.New("no scenario is left that could notice a mistake; must be as expected with the sequence as it is")
+		return errors.New("no scenario is left; must be as expected with the original sequence")
 	}
 	var writeErr error
 	err = t.suite.Try(ctx, t.mutants, t.equivalents.Arguments, f.workers, func(o mutation.Outcome) {
@@ -176,8 +176,8 @@ func try(a *command.App, ctx context.Context, t *trial, f *checkFlags) error {
 	return err
 }
 
-// mutateExit tells which entries of the equivalents are no longer true, and gives the
-// exit code; as in a check, a wrong document says more than a difference.
+// mutateExit reports the entries of the equivalents that do not apply any more, and gives the exit
+// code; as in a check, a wrong document has precedence over a difference.
 func mutateExit(a *command.App, t *trial, atLeast float64, runErr error) error {
 	stale := false
 	for i := range t.outcomes {

@@ -10,8 +10,8 @@ import (
 	"holdbench/sim/mutation"
 )
 
-// mutateText is what came of the mutants for people: how many of each kind, the share
-// that was noticed, and what was not.
+// mutateText is the page of a mutation test: the numbers of each kind, the share that was noticed,
+// and the survivors.
 func mutateText(s *page.Screen, t *trial, atLeast float64) string {
 	var b strings.Builder
 	scenarioCount := 0
@@ -46,14 +46,14 @@ func countTable(by []mutation.Count, all mutation.Count) *page.Table {
 
 func shareText(all *mutation.Count, atLeast float64) string {
 	if all.Countable() == 0 {
-		return "there is no mistake that counts"
+		return "no mutant counts"
 	}
 	// Cut and not rounded, so that no share looks like one that is enough.
 	percent := math.Floor(1000*all.Share()) / 10
-	return fmt.Sprintf("noticed: %d of %d, %.1f %%; wanted: at least %g %%", all.Noticed, all.Countable(), percent, atLeast)
+	return fmt.Sprintf("noticed: %d of %d, %.1f %%; required: at least %g %%", all.Noticed, all.Countable(), percent, atLeast)
 }
 
-// survivors are the mistakes that nobody noticed, state by state.
+// survivors are the mutants that no scenario noticed, state by state.
 func (t *trial) survivors(s *page.Screen) string {
 	var b strings.Builder
 	state := "\n"

@@ -8,7 +8,7 @@ import (
 	"holdbench/sim"
 )
 
-// checkText is a check for people: a line a scenario, group by group, and the sum.
+// checkText is the page of a check: a line a scenario, group by group, and the sum.
 func checkText(s *page.Screen, items []*item) string {
 	var b strings.Builder
 	group := ""
@@ -70,9 +70,9 @@ func metObligations(r *sim.Result) bool {
 	return true
 }
 
-// differs says what was wanted and what came.
+// differs is what was expected and what came.
 func differs(e sim.Expectation) string {
-	return fmt.Sprintf("%s: wanted %s, got %s", e.Name, page.OrNothing(page.CleanLine(e.Want)), page.OrNothing(page.CleanLine(e.Got)))
+	return fmt.Sprintf("%s: expected %s, got %s", e.Name, page.OrNothing(page.CleanLine(e.Want)), page.OrNothing(page.CleanLine(e.Got)))
 }
 
 // checkSum counts by outcome and by class.

@@ -13,10 +13,10 @@ import (
 )
 
 // faultUsage explains how a named fault is written.
-const faultUsage = "add a `FAULT` by name, as lining-worn"
+const faultUsage = "add a `FAULT`, as lining-worn; repeatable"
 
-// namedFaults reads the faults of a command line.
-func namedFaults(c *cobra.Command, texts []string) ([]catalogue.Selection, error) {
+// readFaults reads the faults of a command line.
+func readFaults(c *cobra.Command, texts []string) ([]catalogue.Selection, error) {
 	var list []catalogue.Selection
 	for _, text := range texts {
 		n, err := catalogue.Parse(text)
@@ -28,8 +28,8 @@ func namedFaults(c *cobra.Command, texts []string) ([]catalogue.Selection, error
 	return list, nil
 }
 
-// withFaults puts named faults into a case. What its scenario expects is not asked any more,
-// but for the obligations; nor does its lesson fit.
+// withFaults adds faults to a case. The expectations of its scenario do not apply any more, except
+// for the obligations, and neither does its lesson.
 func withFaults(ready *sim.Case, faults []catalogue.Selection) (*sim.Case, error) {
 	if len(faults) == 0 {
 		return ready, nil
@@ -40,7 +40,7 @@ func withFaults(ready *sim.Case, faults []catalogue.Selection) (*sim.Case, error
 	for i := range faults {
 		n := &faults[i]
 		if needs := n.Entry.Needs; needs != nil && !needs(&ready.Rig) {
-			return nil, fmt.Errorf("--fault %v: %s makes no sense on rig %s; see holdbench show fault %[2]s", n, n.Entry.Name, ready.Rig.Rig)
+			return nil, fmt.Errorf("--fault %v: %s does not apply to rig %s; see holdbench show fault %[2]s", n, n.Entry.Name, ready.Rig.Rig)
 		}
 		n.AddTo(&s, &ready.Rig)
 		var err error

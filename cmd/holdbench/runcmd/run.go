@@ -33,16 +33,15 @@ func New(a *command.App) *cobra.Command {
 	f := &runFlags{}
 	c := &cobra.Command{
 		Use:   "run SCENARIO",
-		Short: "Run one scenario and show what happened",
-		Long: page.Prose(`Runs one scenario, built in or from a file, and shows it over time: what the sequence
-did, what the judge said, and what the plant knows. Exit code 1 if anything came
-other than the scenario expects.
-
-With --fault, which may stand more than once, a fault of the catalogue is added:
-NAME[=NUMBER][@STATE[+TIME]] says which, how bad, and when: a state is entered, and a
-time after that. Without a number it is as bad as usual, without a state it is there from the start. What the
-scenario expects is then not looked at, only the obligations and that each fault
-came. See holdbench list faults and holdbench show fault NAME.`),
+		Short: "Run one scenario and show its timeline",
+		Long: page.Prose(`Runs one scenario, built in or from a file, and shows its timeline: the states of the sequence, the messages
+of the judge, and the true state of the plant. Exit code 1 if the outcome differs from what the scenario
+expects.`,
+			`--fault, which is repeatable, adds a fault of the catalogue: NAME[=NUMBER][@STATE[+TIME]] is its name, its
+severity, and its moment: a state is entered, and a time after that. Without a number the severity is the
+usual one; without a state the fault is present from the start. The scenario's own expectations do not apply
+then: checked are the obligations, and that each fault occurred. See holdbench list faults and holdbench show
+fault NAME.`),
 		Example: `  holdbench run lining-worn-thin
   holdbench run healthy-down --set judge.dwell=2s --set judge.window_deg=0.5
   holdbench run healthy-down --trace healthy-down.csv
@@ -56,21 +55,21 @@ came. See holdbench list faults and holdbench show fault NAME.`),
 	f.overrides.Add(c)
 	c.Flags().StringArrayVar(&f.faults, "fault", nil, faultUsage)
 	command.Complete(c, "fault", completeFaults)
-	c.Flags().BoolVar(&f.json, "json", false, "one object with everything, on one line")
+	c.Flags().BoolVar(&f.json, "json", false, "print one JSON object on one line")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
-	c.Flags().BoolVar(&f.notes, "notes", false, "say below each state what it is for")
-	c.Flags().StringVar(&f.trace, "trace", "", "every scan, `FILE` ends in .csv; - is stdout")
+	c.Flags().BoolVar(&f.notes, "notes", false, "print the purpose of each state")
+	c.Flags().StringVar(&f.trace, "trace", "", "write one row a scan to `FILE` .csv; - is stdout")
 	command.Complete(c, "trace", command.CompleteFiles("csv"))
 	return c
 }
 
-// runScenario runs one scenario and shows it as the flags say.
+// runScenario runs one scenario and shows it according to the flags.
 func runScenario(a *command.App, c *cobra.Command, reference string, f *runFlags) error {
 	overrides, err := f.readFlags(c)
 	if err != nil {
 		return err
 	}
-	faults, err := namedFaults(c, f.faults)
+	faults, err := readFaults(c, f.faults)
 	if err != nil {
 		return err
 	}
@@ -81,11 +80,11 @@ func runScenario(a *command.App, c *cobra.Command, reference string, f *runFlags
 	if ready, err = withFaults(ready, faults); err != nil {
 		return err
 	}
-	result, tape, err := runCase(a, c.Context(), ready, f.trace)
+	result, trace, err := runCase(a, c.Context(), ready, f.trace)
 	if err != nil {
 		return err
 	}
-	if err := showRun(a, ready, result, tape, faults, f); err != nil {
+	if err := showRun(a, ready, result, trace, faults, f); err != nil {
 		return err
 	}
 	if !result.Met() {
@@ -99,23 +98,23 @@ func Plain(a *command.App, c *cobra.Command, reference string, overrides command
 	return runScenario(a, c, reference, &runFlags{ascii: ascii, overrides: overrides})
 }
 
-// readFlags refuses flags that do not go together before anything runs.
+// readFlags refuses flags that exclude each other before anything runs.
 func (f *runFlags) readFlags(c *cobra.Command) (scenarios.Overrides, error) {
 	switch ext := filepath.Ext(f.trace); {
 	case c.Flags().Changed("trace") && f.trace == "":
 		return scenarios.Overrides{}, command.WrongUse(c, "--trace is empty; must be a file ending in .csv, or - for standard output")
 	case f.json && f.notes:
-		return scenarios.Overrides{}, command.WrongUse(c, "--notes is for the page and --json leaves it out; must be one of them")
+		return scenarios.Overrides{}, command.WrongUse(c, "--notes is for the page and not for --json; must be one of them")
 	case files.IsStdout(f.trace) && f.json:
-		return scenarios.Overrides{}, command.WrongUse(c, "--json and --trace %s both want standard output; must be one of them", f.trace)
+		return scenarios.Overrides{}, command.WrongUse(c, "--json and --trace %s both use standard output; must be one of them", f.trace)
 	case f.trace != "" && !files.IsDevice(f.trace) && !strings.EqualFold(ext, ".csv"):
 		return scenarios.Overrides{}, command.WrongUse(c, "--trace is %q, which ends in %q; must end in .csv", f.trace, ext)
 	}
 	return f.overrides.Read(c)
 }
 
-// showRun shows a run in the way that the flags ask for.
-func showRun(a *command.App, ready *sim.Case, result *sim.Result, tape *tape, faults []catalogue.Selection, f *runFlags) error {
+// showRun shows a run according to the flags.
+func showRun(a *command.App, ready *sim.Case, result *sim.Result, trace *traceBuffer, faults []catalogue.Selection, f *runFlags) error {
 	switch {
 	case files.IsStdout(f.trace):
 		_, _ = fmt.Fprintln(a.Stderr, outcomeLine(result)+obligationsOnly(faults))
@@ -123,19 +122,19 @@ func showRun(a *command.App, ready *sim.Case, result *sim.Result, tape *tape, fa
 	case f.json:
 		return a.Printed(func(w io.Writer) error { return files.WriteJSON(w, result) })
 	}
-	view := &timeline{Sheet: page.NewSheet(a.Screen(f.ascii)), notes: f.notes, ready: ready, result: result, tape: tape, faults: faults}
+	view := &timeline{Sheet: page.NewSheet(a.Screen(f.ascii)), notes: f.notes, ready: ready, result: result, trace: trace, faults: faults}
 	return a.Printed(func(w io.Writer) error {
 		_, err := io.WriteString(w, view.text())
 		return err
 	})
 }
 
-// obligationsOnly says what was asked of a run with named faults, empty for another one.
+// obligationsOnly notes what applies to a run with added faults, empty for another run.
 func obligationsOnly(faults []catalogue.Selection) string {
 	if len(faults) == 0 {
 		return ""
 	}
-	return " (with --fault the obligations alone are looked at)"
+	return " (with --fault only the obligations apply)"
 }
 
 // outcomeLine is a run in one line.
@@ -147,10 +146,9 @@ func outcomeLine(r *sim.Result) string {
 	return fmt.Sprintf("%s: end %s, verdict %s, class %s; %s", page.CleanLine(r.Scenario), r.End, r.Verdict, r.Class, word)
 }
 
-// runCase runs a case, keeps what the strips need and writes the trace, if there is
-// one to write.
-func runCase(a *command.App, ctx context.Context, ready *sim.Case, tracePath string) (*sim.Result, *tape, error) {
-	recorder := &tape{}
+// runCase runs a case, records what the strips need and writes the trace, if there is one.
+func runCase(a *command.App, ctx context.Context, ready *sim.Case, tracePath string) (*sim.Result, *traceBuffer, error) {
+	recorder := &traceBuffer{}
 	if tracePath == "" {
 		result, err := command.RunUntil(ctx, ready, recorder)
 		return result, recorder, err
@@ -173,8 +171,8 @@ func runCase(a *command.App, ctx context.Context, ready *sim.Case, tracePath str
 	return nil, nil, files.CannotWrite(tracePath, err)
 }
 
-// both is two tracers as one.
+// both combines two tracers.
 type both struct{ first, second sim.Tracer }
 
-// Row hands the row on.
+// Row passes the row to both.
 func (b both) Row(r *sim.Row) error { return errors.Join(b.first.Row(r), b.second.Row(r)) }

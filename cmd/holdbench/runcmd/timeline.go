@@ -15,17 +15,17 @@ import (
 
 const radPerDeg = math.Pi / 180
 
-// timeline is one run for people: heading, events, strips, the two sides, what had
-// to be kept, what was expected, and what there is to learn.
+// timeline is the page of one run: heading, events, strips, outcome, obligations, expectations and
+// lesson.
 type timeline struct {
 	page.Sheet
-	notes  bool // below each state what it is for
+	notes  bool // the purpose of each state
 	ready  *sim.Case
 	result *sim.Result
-	tape   *tape
+	trace  *traceBuffer
 	faults []catalogue.Selection // added by name
-	belief string                // the last mistake that was printed
-	wrong  mistakes
+	belief string                // the last deviation that was printed
+	wrong  deviations
 }
 
 func (v *timeline) text() string {
@@ -40,7 +40,7 @@ func (v *timeline) text() string {
 	return v.String()
 }
 
-// heading names everything that makes this run once more.
+// heading names everything that reproduces the run.
 func (v *timeline) heading() {
 	r, s := v.result, &v.ready.Scenario
 	v.Line(v.Style.Strong.Render(page.CleanLine(r.Scenario)))
@@ -56,14 +56,14 @@ func (v *timeline) heading() {
 
 // strips draws the run over time below its events.
 func (v *timeline) strips() {
-	if len(v.tape.samples) < 2 {
+	if len(v.trace.samples) < 2 {
 		return
 	}
 	v.Section("over time")
 	const label, edges = 24, 13
 	columns := v.Width - label - edges
 	for _, s := range v.stripList() {
-		folded := v.tape.fold(columns, s.value)
+		folded := v.trace.fold(columns, s.value)
 		if !slices.ContainsFunc(folded, func(c page.Column) bool { return c.Filled }) {
 			v.Line(page.Pad(v.Plain(s.name), label), v.Style.Faint.Render(s.never))
 			continue
@@ -78,17 +78,17 @@ func (v *timeline) strips() {
 		}
 	}
 	v.Line(page.Pad("", label), v.marks(columns))
-	v.Line(page.Pad("", label), v.Style.Faint.Render(timeAxis(v.tape.end(), columns)))
+	v.Line(page.Pad("", label), v.Style.Faint.Render(timeAxis(v.trace.end(), columns)))
 }
 
-// marks puts the signs of faults, verdicts and the end on the time axis; where two
-// fall on one character the later one stands.
+// marks puts the signs of faults, verdicts and the end on the time axis; of two on one character
+// the later one is shown.
 func (v *timeline) marks(columns int) string {
 	row := []rune(strings.Repeat(" ", columns))
 	for _, e := range v.result.Events {
 		switch e.Kind {
 		case "fault", "judge", "truth", "end", "operator":
-			at := int(e.TS / v.tape.end() * float64(columns))
+			at := int(e.TS / v.trace.end() * float64(columns))
 			row[min(max(at, 0), columns-1)] = []rune(kindSign(v.Screen, e.Kind))[0]
 		}
 	}
@@ -103,7 +103,7 @@ func timeAxis(end float64, columns int) string {
 	return page.Pad(text, columns-len(right)) + right
 }
 
-// obligations tells which had to be kept and were not.
+// obligations lists the broken ones and the kept ones.
 func (v *timeline) obligations() {
 	g := v.Signs()
 	v.Section("obligations")
@@ -125,12 +125,12 @@ func (v *timeline) obligations() {
 	}
 }
 
-// expectations tells what came other than the scenario expects.
+// expectations lists the deviations from what the scenario expects.
 func (v *timeline) expectations() {
 	g := v.Signs()
 	v.Section("expectations")
 	if len(v.faults) > 0 {
-		v.Put(page.Paragraph("Those of the scenario are not looked at, as faults were added: only that each of them came, and the obligations.", "", v.Width))
+		v.Put(page.Paragraph("As faults were added, the scenario's own expectations do not apply: checked are the obligations, and that each fault occurred.", "", v.Width))
 	}
 	var met []string
 	for _, e := range v.result.Expectations {
@@ -139,7 +139,7 @@ func (v *timeline) expectations() {
 			continue
 		}
 		v.marked(v.Style.Bad.Render(g.Bad+" not met"), "not met",
-			fmt.Sprintf("%s: wanted %s, got %s", e.Name, page.OrNothing(page.CleanLine(e.Want)), page.OrNothing(page.CleanLine(e.Got))))
+			fmt.Sprintf("%s: expected %s, got %s", e.Name, page.OrNothing(page.CleanLine(e.Want)), page.OrNothing(page.CleanLine(e.Got))))
 	}
 	if len(met) > 0 {
 		v.marked(v.Style.Good.Render(g.Good+" met"), "met", strings.Join(met, ", "))
@@ -166,7 +166,7 @@ func (v *timeline) lesson() {
 	}
 }
 
-// verdict ends the page with the one thing that the exit code says too.
+// verdict ends the page with the meaning of the exit code.
 func (v *timeline) verdict() {
 	g := v.Signs()
 	v.Line()

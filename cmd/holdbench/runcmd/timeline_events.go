@@ -17,15 +17,14 @@ type eventColumn struct {
 	width      int
 	name, unit string // the two lines of its heading
 	wide       bool   // only where there is room
-	ofPlant    bool   // what the plant knows, not what the sequence reads
+	ofPlant    bool   // a true value, not an input of the sequence
 	text       func(v *timeline, s *sim.Snapshot) string
 	rightFlush bool
 }
 
 const barCells = 8
 
-// eventColumns is the table of columns. The first ones are what the sequence reads,
-// the others what is true.
+// eventColumns is the table of columns: inputs of the sequence, then the true values.
 func eventColumns() []eventColumn {
 	return []eventColumn{
 		{width: 6, name: "torque", unit: "N·m", wide: true, rightFlush: true, text: func(_ *timeline, s *sim.Snapshot) string {
@@ -40,14 +39,14 @@ func eventColumns() []eventColumn {
 		{width: 6, name: "motor", unit: "N·m", rightFlush: true, ofPlant: true, text: func(_ *timeline, s *sim.Snapshot) string {
 			return page.FitNumber(s.MotorTorqueNM, 6, 2, true)
 		}},
-		{width: barCells, name: "brake", unit: "bears", ofPlant: true, text: (*timeline).bearing},
+		{width: barCells, name: "brake", unit: "carries", ofPlant: true, text: (*timeline).carrying},
 		{width: 5, name: "", unit: "N·m", rightFlush: true, ofPlant: true, text: func(_ *timeline, s *sim.Snapshot) string {
 			return page.FitNumber(math.Abs(s.BrakeTorqueNM), 5, 2, false)
 		}},
 		{width: 8, name: "load at", unit: "mm", rightFlush: true, ofPlant: true, text: func(_ *timeline, s *sim.Snapshot) string {
 			return page.FitNumber(s.LoadMM, 8, 2, false)
 		}},
-		{width: 5, name: "sunk", unit: "mm", rightFlush: true, ofPlant: true, text: func(_ *timeline, s *sim.Snapshot) string {
+		{width: 5, name: "drop", unit: "mm", rightFlush: true, ofPlant: true, text: func(_ *timeline, s *sim.Snapshot) string {
 			return page.FitNumber(s.DropMM, 5, 2, false)
 		}},
 	}
@@ -60,8 +59,8 @@ func openOrClosed(closed bool) string {
 	return "open"
 }
 
-// bearing draws what the brake bears of its capacity at that moment.
-func (v *timeline) bearing(s *sim.Snapshot) string {
+// carrying draws the brake torque over the capacity at that moment.
+func (v *timeline) carrying(s *sim.Snapshot) string {
 	if s.Engagement == 0 || s.CapacityNM <= 0 {
 		return page.Pad("open", barCells)
 	}
@@ -73,7 +72,7 @@ func (v *timeline) bearing(s *sim.Snapshot) string {
 	return style.Render(v.Bar(share, barCells))
 }
 
-// columnsShown are those that the width has room for.
+// columnsShown are those that fit the width.
 func (v *timeline) columnsShown() []eventColumn {
 	var list []eventColumn
 	for _, c := range eventColumns() {
@@ -89,7 +88,7 @@ const (
 	kindWidth = 8
 )
 
-// wordsWidth is what is left for what happened.
+// wordsWidth is the width left for the description.
 func (v *timeline) wordsWidth(columns []eventColumn) int {
 	left := v.Width - timeWidth - 3 - kindWidth - 1
 	for _, c := range columns {
@@ -108,8 +107,7 @@ func (v *timeline) events() {
 	}
 }
 
-// eventHeading names the columns and their units below a line that says whose
-// figures they are.
+// eventHeading names the columns and their units below a line for their origin.
 func (v *timeline) eventHeading(columns []eventColumn, words int) {
 	margin := timeWidth + 3 + kindWidth + 1 + words
 	names := []string{page.Pad(page.PadLeft("time", timeWidth), margin)}
@@ -121,7 +119,7 @@ func (v *timeline) eventHeading(columns []eventColumn, words int) {
 		}
 		names, units = append(names, put(c.name, c.width)), append(units, put(c.unit, c.width))
 	}
-	v.Line(page.Pad("", margin), v.sideHeading(columns, false, "the sequence reads"), v.sideHeading(columns, true, "the plant knows"))
+	v.Line(page.Pad("", margin), v.sideHeading(columns, false, "sequence inputs"), v.sideHeading(columns, true, "true values"))
 	for _, row := range [][]string{names, units} {
 		v.Line(v.Style.Faint.Render(v.Plain(strings.TrimRight(strings.Join(row, " "), " "))))
 	}
@@ -161,7 +159,7 @@ func kindSign(s *page.Screen, kind string) string {
 	return signs[kind]
 }
 
-// event prints one event, and where belief and truth part, that too.
+// event prints one event, and the deviations of the inputs from the true values.
 func (v *timeline) event(e *sim.Event, columns []eventColumn, words int) {
 	word, what, style := v.eventWords(e)
 	lines := page.Wrap(v.Plain(page.CleanLine(what)), words)
@@ -182,10 +180,10 @@ func (v *timeline) event(e *sim.Event, columns []eventColumn, words int) {
 		v.Line(margin, style.Render(more))
 	}
 	v.note(e, margin)
-	v.mistake(e, margin)
+	v.deviation(e, margin)
 }
 
-// note says what the state that was just entered is for.
+// note prints the purpose of the state that was just entered.
 func (v *timeline) note(e *sim.Event, margin string) {
 	if !v.notes || e.Kind != "state" {
 		return
@@ -203,32 +201,32 @@ func (v *timeline) note(e *sim.Event, margin string) {
 	}
 }
 
-// mistakes are the things that the sequence can be mistaken about.
-type mistakes struct{ brake, position, torque bool }
+// deviations are the inputs that differ from the true values.
+type deviations struct{ brake, position, torque bool }
 
-// mistake prints what the sequence is mistaken about: when that changes, and with new
-// figures wherever something is decided.
-func (v *timeline) mistake(e *sim.Event, margin string) {
-	if !tellsBelief(e.Kind) {
+// deviation prints the inputs that differ from the true values: when they change, and with new
+// figures at every decision.
+func (v *timeline) deviation(e *sim.Event, margin string) {
+	if !isDecision(e.Kind) {
 		return
 	}
-	wrong, apart := v.apart(&e.Snapshot)
+	wrong, apart := v.deviating(&e.Snapshot)
 	if wrong == v.wrong && (e.Kind == "state" || apart == v.belief) {
 		return
 	}
 	v.belief, v.wrong = apart, wrong
 	if apart == "" {
-		apart = "what the sequence reads is true again"
+		apart = "the inputs agree with the plant again"
 	}
-	head := page.Pad("", timeWidth+1) + v.Style.Doubtful.Render(v.Signs().Unlike+" "+page.Pad("belief", kindWidth)) + " "
+	head := page.Pad("", timeWidth+1) + v.Style.Doubtful.Render(v.Signs().Unlike+" "+page.Pad("input", kindWidth)) + " "
 	for _, text := range page.Wrap(v.Plain(apart), v.Width-page.Cells(margin)) {
 		v.Line(head, v.Style.Doubtful.Render(text))
 		head = margin
 	}
 }
 
-// tellsBelief are the kinds of events at which a mistake is worth a line.
-func tellsBelief(kind string) bool {
+// isDecision are the kinds of events at which deviations are printed again.
+func isDecision(kind string) bool {
 	switch kind {
 	case "state", "judge", "truth", "end":
 		return true
@@ -236,8 +234,8 @@ func tellsBelief(kind string) bool {
 	return false
 }
 
-// eventWords are the kind, what happened and the look of an event. A state names
-// only where it goes: where it comes from stands above.
+// eventWords are the kind, the description and the style of an event. Of a state only its name is
+// shown: the previous one stands above.
 func (v *timeline) eventWords(e *sim.Event) (word, what string, style lipgloss.Style) {
 	plainStyle := lipgloss.NewStyle()
 	switch e.Kind {
@@ -255,37 +253,35 @@ func (v *timeline) eventWords(e *sim.Event) (word, what string, style lipgloss.S
 	return e.Kind, e.What, plainStyle
 }
 
-// apart says in which way the sequence is mistaken, empty if it is not.
-func (v *timeline) apart(s *sim.Snapshot) (mistakes, string) {
-	wrong := mistakes{
+// deviating lists the inputs that differ from the true values, empty if there are none.
+func (v *timeline) deviating(s *sim.Snapshot) (deviations, string) {
+	wrong := deviations{
 		brake:    s.BrakeClosed && s.Engagement == 0 || !s.BrakeClosed && s.Engagement == 1,
 		position: math.Abs(s.PositionMM-s.LoadMM) > v.positionSlack(),
 		torque:   math.Abs(s.TorqueNM-s.MotorTorqueNM) > v.torqueSlack(),
 	}
 	var parts []string
 	if wrong.brake {
-		parts = append(parts, "the brake reads "+openOrClosed(s.BrakeClosed)+" and is "+openOrClosed(!s.BrakeClosed))
+		parts = append(parts, "brake read as "+openOrClosed(s.BrakeClosed)+", actually "+openOrClosed(!s.BrakeClosed))
 	}
 	if wrong.position {
-		parts = append(parts, fmt.Sprintf("the load reads %.2f mm and is at %.2f mm", s.PositionMM, s.LoadMM))
+		parts = append(parts, fmt.Sprintf("position read as %.2f mm, actually %.2f mm", s.PositionMM, s.LoadMM))
 	}
 	if wrong.torque {
-		parts = append(parts, fmt.Sprintf("the torque reads %+.2f N·m and is %+.2f N·m", s.TorqueNM, s.MotorTorqueNM))
+		parts = append(parts, fmt.Sprintf("torque read as %+.2f N·m, actually %+.2f N·m", s.TorqueNM, s.MotorTorqueNM))
 	}
 	return wrong, strings.Join(parts, "; ")
 }
 
-// positionSlack is the difference that is no mistake: noise and rounding of the
-// encoder, a few times over, and a tenth of a millimetre, because what is read is a
-// tick old.
+// positionSlack is the difference that is no deviation: several times the noise and the rounding
+// of the encoder, and a tenth of a millimetre, as an input is one tick old.
 func (v *timeline) positionSlack() float64 {
 	r := &v.ready.Rig
 	perDeg := plant.Derive(r).MMPerRad * radPerDeg
 	return 0.1 + perDeg*(5*r.Encoder.NoiseDeg+360/r.Encoder.IncrementsPerTurn)
 }
 
-// torqueSlack is a tenth of the load's torque, or the noise of the current a few
-// times over.
+// torqueSlack is a tenth of the load torque, or several times the noise of the current.
 func (v *timeline) torqueSlack() float64 {
 	r := &v.ready.Rig
 	return max(0.1*plant.Derive(r).LoadTorqueNM, 5*r.Drive.CurrentNoiseRMSA*r.Motor.TorqueConstant)

@@ -12,12 +12,12 @@ import (
 // fact is one line of one side.
 type fact struct{ name, value string }
 
-// sides sets what the sequence says beside what the plant knows.
+// sides compares the result of the sequence with the true values of the plant.
 func (v *timeline) sides() {
 	v.Section("outcome")
 	left, right := v.sequenceFacts(), v.plantFacts()
 	leftWidth := 32
-	v.Line(v.Style.Sequence.Render(page.Pad("the sequence says", leftWidth)), v.Style.Plant.Render("the plant knows"))
+	v.Line(v.Style.Sequence.Render(page.Pad("sequence and judge", leftWidth)), v.Style.Plant.Render("true values"))
 	for i := range max(len(left), len(right)) {
 		v.Line(page.Pad(factAt(left, i, 10), leftWidth), factAt(right, i, 12))
 	}
@@ -50,7 +50,7 @@ func (v *timeline) plantFacts() []fact {
 		{"class", v.classWord()},
 		{"capacity", v.capacityText()},
 		{"", v.capacityBar()},
-		{"load sank", fmt.Sprintf("%s mm of %s mm allowed", page.Figure(tidy(r.LoadDropMM)), page.Figure(rig.Test.DropLimitMM))},
+		{"load drop", fmt.Sprintf("%s mm of %s mm allowed", page.Figure(tidy(r.LoadDropMM)), page.Figure(rig.Test.DropLimitMM))},
 		{"brake slip", fmt.Sprintf("%s deg, slip work %s J", page.Figure(tidy(r.SlipDeg)), page.Figure(tidy(r.SlipWorkJ)))},
 		{"peak torque", fmt.Sprintf("%s N·m, ceiling %s N·m", page.Figure(tidy(r.PeakTorqueNM)), page.Figure(rig.Judge.CeilingNM))},
 		{"brake temp", fmt.Sprintf("%.1f °C", r.BrakeTempC)},
@@ -61,7 +61,7 @@ func (v *timeline) plantFacts() []fact {
 	return facts
 }
 
-// tidy keeps three digits, and takes what is too small to speak of for nothing.
+// tidy keeps three digits, and takes negligible values for zero.
 func tidy(x float64) float64 {
 	if math.Abs(x) < 1e-3 {
 		return 0
@@ -80,7 +80,7 @@ func (v *timeline) classWord() string {
 	return word
 }
 
-// capacityText holds what the brake can bear against what the test demands of it.
+// capacityText compares the capacity of the brake with the required torque.
 func (v *timeline) capacityText() string {
 	r := v.result
 	text := fmt.Sprintf("%s of %s N·m required", page.Figure(tidy(r.BrakeCapacityNM)), page.Figure(tidy(r.RequiredTorqueNM)))
@@ -90,8 +90,7 @@ func (v *timeline) capacityText() string {
 	return text
 }
 
-// capacityBar puts the requirement in the middle of the bar, so that a brake which
-// is not fit ends left of it.
+// capacityBar has the required torque in the middle of the bar.
 func (v *timeline) capacityBar() string {
 	const half = 10
 	r := v.result

@@ -15,12 +15,12 @@ type stripSpec struct {
 	low, high float64
 	unit      string
 	rows      int
-	never     string // said instead of a strip without any figure
+	never     string // shown instead of a strip without any figure
 	style     lipgloss.Style
 	value     func(i int, s sample) (float64, bool)
 }
 
-// edge names the values at the upper and the lower edge of a strip beside its rows.
+// edge is the value at the upper and the lower edge of a strip, beside its rows.
 func (s *stripSpec) edge(row int) string {
 	low, high := page.Figure(page.Round(s.low)), page.Figure(page.Round(s.high))
 	switch {
@@ -45,8 +45,8 @@ func (v *timeline) stripList() []stripSpec {
 		},
 		{
 			name: "brake, of capacity", low: 0, high: 100, unit: " %", rows: 2, style: v.Style.Plant,
-			never: "it never closed",
-			value: func(_ int, s sample) (float64, bool) { return 100 * s.bornNM / s.capacity, s.capacity > 0 },
+			never: "never closed",
+			value: func(_ int, s sample) (float64, bool) { return 100 * s.brakeNM / s.capacity, s.capacity > 0 },
 		},
 		{
 			name: "load position, mm", low: bottom, high: top, rows: 1, style: v.Style.Plant,
@@ -56,14 +56,14 @@ func (v *timeline) stripList() []stripSpec {
 	}
 }
 
-// windowStrip is how far the load has moved in the judge's window since the latch;
-// outside of a check there is no window.
+// windowStrip is the movement of the load in the judge's window since the latch; outside of a check
+// there is no window.
 func (v *timeline) windowStrip() stripSpec {
 	spans := v.checks()
 	window := v.windowMM()
 	return stripSpec{
 		name: "moved, of the window", low: 0, high: 100, unit: " %", rows: 1, style: v.Style.Doubtful,
-		never: "the judge never latched a position",
+		never: "no position latched",
 		value: func(_ int, s sample) (float64, bool) {
 			for _, c := range spans {
 				if s.t >= c.from && s.t <= c.to && window > 0 {
@@ -75,7 +75,7 @@ func (v *timeline) windowStrip() stripSpec {
 	}
 }
 
-// check is a stretch of time in which the judge watched the window.
+// check is a time in which the judge monitored the window.
 type check struct{ from, to, latchMM float64 }
 
 // checks finds them among the judge's events: from the latch to what ended it.
@@ -86,7 +86,7 @@ func (v *timeline) checks() []check {
 		switch {
 		case e.Kind != sim.KindJudge:
 		case e.Type == sim.EventTorqueReached:
-			list = append(list, check{e.TS, v.tape.end(), e.Snapshot.LoadMM})
+			list = append(list, check{e.TS, v.trace.end(), e.Snapshot.LoadMM})
 			open = true
 		case open:
 			list[len(list)-1].to = e.TS
@@ -98,8 +98,8 @@ func (v *timeline) checks() []check {
 
 // span is between which values a quantity went.
 func (v *timeline) span(of func(sample) float64) (low, high float64) {
-	low, high = of(v.tape.samples[0]), of(v.tape.samples[0])
-	for _, s := range v.tape.samples {
+	low, high = of(v.trace.samples[0]), of(v.trace.samples[0])
+	for _, s := range v.trace.samples {
 		low, high = min(low, of(s)), max(high, of(s))
 	}
 	return low, high

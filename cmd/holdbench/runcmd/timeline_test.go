@@ -20,10 +20,10 @@ func timelinePage(t *testing.T, scenario string, s *page.Screen) string {
 	t.Helper()
 	ready, _, err := scenarios.LoadCase(scenario, scenarios.Overrides{})
 	require.NoError(t, err)
-	recorder := &tape{}
+	recorder := &traceBuffer{}
 	result, err := command.RunUntil(context.Background(), ready, recorder)
 	require.NoError(t, err)
-	return (&timeline{Sheet: page.NewSheet(s), ready: ready, result: result, tape: recorder}).text()
+	return (&timeline{Sheet: page.NewSheet(s), ready: ready, result: result, trace: recorder}).text()
 }
 
 // The page of a run as it was last looked at and found good.

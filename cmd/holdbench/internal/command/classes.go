@@ -6,8 +6,8 @@ import (
 	"holdbench/sim"
 )
 
-// ClassMeaning says in one sentence what a class tells about the test, and where the
-// sequence made something else of it.
+// ClassMeaning is the meaning of a class in one sentence, and of an end of the sequence that
+// differs from it.
 func ClassMeaning(r *sim.Result) string {
 	text := strings.TrimSpace(string(r.Class))
 	for _, m := range classMeanings() {
@@ -17,7 +17,7 @@ func ClassMeaning(r *sim.Result) string {
 	}
 	switch proof := r.Class == sim.SoundPass || r.Class == sim.Missed; {
 	case r.End == "pass" && !proof:
-		return text + " The sequence passed it all the same: look at the obligations."
+		return text + " The sequence ended with a pass all the same: see the obligations."
 	case r.End == "fail" && r.Class == sim.SoundPass:
 		return text + " The sequence failed for another reason, see the cause; the judge's proof stands."
 	}
@@ -31,10 +31,10 @@ type classNote struct {
 
 func classMeanings() []classNote {
 	return []classNote{
-		{sim.SoundPass, "the judge gave its proof, the brake is fit and the load was held."},
-		{sim.Missed, "the judge gave its proof to a brake that is not fit or did not hold the load. The dangerous kind."},
-		{sim.Caught, "the brake is not fit, and it got no proof. This is what the test is for."},
-		{sim.Refused, "the brake is fit, and something else kept it from a proof. Safe; find out what it was."},
-		{sim.FalseAlarm, "the brake is fit and nothing else was wrong, and yet there is no proof. Too many of these and somebody switches the test off."},
+		{sim.SoundPass, "the judge gave a proof, the torque is sufficient and the load was held."},
+		{sim.Missed, "the judge gave a proof although the torque is insufficient or the load was not held. The dangerous class."},
+		{sim.Caught, "the torque is insufficient, and there is no proof. This is the purpose of the test."},
+		{sim.Refused, "the torque is sufficient, and another fault prevented a proof. Safe; find the fault."},
+		{sim.FalseAlarm, "the torque is sufficient and there is no other fault, but no proof. Frequent false alarms lead to tests that are switched off."},
 	}
 }
