@@ -95,7 +95,7 @@ func (e *Equivalents) Stale(o *mutation.Outcome) error {
 		return nil
 	}
 	what := "is refused by vet and does not count"
-	if o.Fate == mutation.Noticed {
+	if o.Status == mutation.Detected {
 		what = "is noticed by " + o.By
 	}
 	return e.source.problem(fmt.Sprintf("$.mutants[%d].mutant", e.at(o.Mutant.ID)), 0,

@@ -72,18 +72,18 @@ mutants:
 		{Mutant: "travel/settle: negate", Because: "the same"}, {Mutant: "clamp: leave out brake", Because: "it is closed already"},
 	}, e.Arguments)
 	for _, c := range []struct {
-		fate    mutation.Fate
+		fate    mutation.Status
 		message string
 	}{
-		{mutation.Noticed, `no longer true: mutant "clamp: leave out brake" is noticed by healthy; take the entry out`},
+		{mutation.Detected, `no longer true: mutant "clamp: leave out brake" is noticed by healthy; take the entry out`},
 		{mutation.Refused, `no longer true: mutant "clamp: leave out brake" is refused by vet and does not count; take the entry out`},
 	} {
 		var p problem.Problem
-		require.ErrorAs(t, e.Stale(&mutation.Outcome{Mutant: &list[2], Fate: c.fate, By: "healthy", Stale: true}), &p)
+		require.ErrorAs(t, e.Stale(&mutation.Outcome{Mutant: &list[2], Status: c.fate, By: "healthy", Stale: true}), &p)
 		require.Equal(t, c.message, p.Message)
 		require.Equal(t, 4, p.Line)
 	}
-	require.NoError(t, e.Stale(&mutation.Outcome{Mutant: &list[1], Fate: mutation.Equivalent}))
+	require.NoError(t, e.Stale(&mutation.Outcome{Mutant: &list[1], Status: mutation.Equivalent}))
 }
 
 // What is built in names mutants that there are.

@@ -35,7 +35,7 @@ func TestNamedFaultIsReadAsPeopleWriteIt(t *testing.T) {
 		"lining-worn = .2 @ press_down":     {0.2, sim.Moment{State: "press_down"}, "lining-worn=0.2@press_down"},
 		"lining-worn@start":                 {0.35, sim.Moment{}, "lining-worn=0.35"},
 		"lining-worn@start+1.5s":            {0.35, sim.Moment{After: 1500 * time.Millisecond}, "lining-worn=0.35@start+1.5s"},
-		"lining-worn=1e6@arrest_load":             {1e6, sim.Moment{State: "arrest_load"}, "lining-worn=1e+06@arrest_load"},
+		"lining-worn=1e6@arrest_load":       {1e6, sim.Moment{State: "arrest_load"}, "lining-worn=1e+06@arrest_load"},
 		"drive-trips@travel":                {0, sim.Moment{State: "travel"}, "drive-trips@travel"},
 		"drive-trips@travel+250us":          {0, sim.Moment{State: "travel", After: 250 * time.Microsecond}, "drive-trips@travel+250us"},
 		"window-too-wide=3":                 {3, sim.Moment{}, "window-too-wide=3"},

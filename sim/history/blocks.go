@@ -2,29 +2,29 @@ package history
 
 import "math"
 
-// BlockSamples is how many samples a block sums up.
+// BlockSamples is the number of samples of a block.
 const BlockSamples = 64
 
-// Block sums up samples that follow each other, so that drawing a long run need not look at each
-// of them. Block i of a run is about its samples from i·[BlockSamples] on. Torques are in N·m at
-// the motor shaft, positions in mm.
+// Block sums up successive samples, so that drawing a long run does not read each of them. Block
+// i of a run sums up its samples from i·[BlockSamples] on. Torques are in N·m at the motor
+// shaft, positions in mm.
 type Block struct {
-	Steady bool // one state in all of them
+	Steady bool // all in one state
 
-	Asked    Range
-	Torque   Range // of the motor, as measured
-	Motor    Range // as it is
-	Brake    Range // while the brake is not open
-	Capacity Range // while the brake is not open
-	Position Range // as measured
-	Load     Range // as it is
+	Commanded Range
+	Torque    Range // of the motor, measured
+	Motor     Range // true
+	Brake     Range // while the brake is not open
+	Capacity  Range // while the brake is not open
+	Position  Range // measured
+	Load      Range // true
 }
 
-// Range is where a quantity went. All are NaN if it has no value; values that are no number or
-// have no limit are left out.
+// Range is the range of a quantity. All are NaN if it has no value; NaN and infinite values are
+// left out.
 type Range struct{ Low, High, First, Last float32 }
 
-// Add takes a value that comes after those before.
+// Add adds the next value.
 func (r *Range) Add(v float32) {
 	if v != v || math.IsInf(float64(v), 0) {
 		return
@@ -32,7 +32,7 @@ func (r *Range) Add(v float32) {
 	r.Join(&Range{v, v, v, v})
 }
 
-// Join takes what comes after.
+// Join adds the next range.
 func (r *Range) Join(next *Range) {
 	switch {
 	case next.First != next.First:
@@ -52,11 +52,11 @@ func NoRange() Range {
 // Summary sums samples up; there must be one at least.
 func Summary(samples []Sample) Block {
 	none := NoRange()
-	b := Block{Steady: true, Asked: none, Torque: none, Motor: none, Brake: none, Capacity: none, Position: none, Load: none}
+	b := Block{Steady: true, Commanded: none, Torque: none, Motor: none, Brake: none, Capacity: none, Position: none, Load: none}
 	for i := range samples {
 		s := &samples[i]
 		b.Steady = b.Steady && s.State == samples[0].State
-		b.Asked.Add(s.AskedNM)
+		b.Commanded.Add(s.CommandedNM)
 		b.Torque.Add(s.TorqueNM)
 		b.Motor.Add(s.MotorNM)
 		b.Position.Add(s.PositionMM)
@@ -69,13 +69,13 @@ func Summary(samples []Sample) Block {
 	return b
 }
 
-// block sums the newest samples up once there are enough for a block.
-func (r *Run) block() {
+// addBlock sums up the newest samples once they fill a block.
+func (r *Run) addBlock() {
 	if n := len(r.samples); n%BlockSamples == 0 {
 		r.blocks = append(r.blocks, Summary(r.samples[n-BlockSamples:]))
 	}
 }
 
-// Blocks sum up the samples so far, but for the last few that fill no block yet. Those handed out
-// do not change any more.
+// Blocks sum up the samples so far, except for the last ones that do not fill a block yet. Those
+// returned do not change any more.
 func (r *Run) Blocks() []Block { return r.blocks[:len(r.blocks):len(r.blocks)] }

@@ -31,15 +31,15 @@ func TestBlocksSumTheSamplesUp(t *testing.T) {
 func TestSummary(t *testing.T) {
 	none := float32(math.NaN())
 	b := history.Summary([]history.Sample{
-		{State: 3, MotorNM: 2, BrakeNM: 7, AskedNM: none, LoadMM: float32(math.Inf(1))},
-		{State: 3, MotorNM: -1, BrakeNM: 5, CapacityNM: 9, AskedNM: none},
-		{State: 3, MotorNM: 1, BrakeNM: 4, CapacityNM: 8, AskedNM: none, LoadMM: 6},
+		{State: 3, MotorNM: 2, BrakeNM: 7, CommandedNM: none, LoadMM: float32(math.Inf(1))},
+		{State: 3, MotorNM: -1, BrakeNM: 5, CapacityNM: 9, CommandedNM: none},
+		{State: 3, MotorNM: 1, BrakeNM: 4, CapacityNM: 8, CommandedNM: none, LoadMM: 6},
 	})
 	assert.True(t, b.Steady)
 	assert.Equal(t, history.Range{Low: -1, High: 2, First: 2, Last: 1}, b.Motor)
 	assert.Equal(t, history.Range{Low: 4, High: 5, First: 5, Last: 4}, b.Brake, "an open brake has no torque to show")
 	assert.Equal(t, history.Range{Low: 0, High: 6, First: 0, Last: 6}, b.Load, "what has no limit is left out")
-	assert.True(t, math.IsNaN(float64(b.Asked.First)))
+	assert.True(t, math.IsNaN(float64(b.Commanded.First)))
 	assert.False(t, history.Summary([]history.Sample{{State: 1}, {State: 2}}).Steady)
 }
 

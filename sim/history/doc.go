@@ -1,3 +1,3 @@
-// Package history keeps a run so that it can be gone back in, looked at in any of its
-// moments, and branched.
+// Package history keeps a run with checkpoints, so that any of its moments can be viewed and
+// branches can start from it.
 package history

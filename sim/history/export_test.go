@@ -1,4 +1,4 @@
 package history
 
 // Marks is how many copies a run keeps.
-func Marks(r *Run) int { return len(r.marks) }
+func Marks(r *Run) int { return len(r.checkpoints) }

@@ -7,23 +7,23 @@ import (
 	"holdbench/sim"
 )
 
-// Sample is one functional scan as curves need it. Torques are in N·m at the motor
+// Sample is one functional scan, for curves. Torques are in N·m at the motor
 // shaft, positions in mm.
 type Sample struct {
 	Tick  int64
 	TS    float64
 	State int
 
-	PositionMM float32 // as measured
-	LoadMM     float32 // as it is
-	AskedNM    float32 // to be pressed, NaN while the drive does not press
-	TorqueNM   float32 // of the motor, as measured
-	MotorNM    float32 // as it is
-	BrakeNM    float32 // carried by the brake
-	CapacityNM float32 // of the brake as far as it is closed
+	PositionMM  float32 // measured
+	LoadMM      float32 // true
+	CommandedNM float32 // press torque, NaN while the drive does not press
+	TorqueNM    float32 // of the motor, measured
+	MotorNM     float32 // true
+	BrakeNM     float32 // carried by the brake
+	CapacityNM  float32 // of the brake at its engagement
 }
 
-// sampler makes a run the tracer of its own head.
+// sampler is the tracer of the head of a run.
 type sampler struct{ run *Run }
 
 // Row takes one scan.
@@ -36,9 +36,9 @@ func (s sampler) Row(row *sim.Row) error {
 	r.samples = append(r.samples, Sample{
 		Tick: r.head.Ticks(), TS: row.TS, State: r.head.StateIndex(),
 		PositionMM: float32(row.In.PositionMM), LoadMM: float32(row.LoadMM),
-		AskedNM: float32(asked), MotorNM: float32(row.Truth.MotorTorqueNM), TorqueNM: float32(row.In.TorqueNM),
+		CommandedNM: float32(asked), MotorNM: float32(row.Truth.MotorTorqueNM), TorqueNM: float32(row.In.TorqueNM),
 		BrakeNM: float32(row.Truth.BrakeTorqueNM), CapacityNM: float32(row.Truth.CapacityNM),
 	})
-	r.block()
+	r.addBlock()
 	return nil
 }

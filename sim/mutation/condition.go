@@ -9,7 +9,7 @@ import (
 	"holdbench/sequence"
 )
 
-// edit is a condition with one thing changed; now is empty where nothing is left.
+// edit is a condition with one change; now is empty if nothing is left.
 type edit struct {
 	operator Operator
 	what     string
@@ -22,11 +22,11 @@ type conditionEdits struct {
 	list    []edit
 }
 
-// around puts a part of a condition back into the whole.
-type around func(part ast.Node) ast.Node
+// rebuild puts a part of a condition back into the whole.
+type rebuild func(part ast.Node) ast.Node
 
-// edits drops, negates and shifts: the whole condition, and each part that it is joined
-// of by and or or. Limits are looked for in its comparisons.
+// edits drops and negates the whole condition and each operand of and or or, and shifts the
+// limits of its comparisons.
 func edits(condition ast.Node, p *sequence.Program) []edit {
 	e := &conditionEdits{program: p}
 	if _, joined := join(condition); !joined {
@@ -42,7 +42,7 @@ func (e *conditionEdits) add(op Operator, what string, whole ast.Node) {
 }
 
 // walk goes through the parts of a condition.
-func (e *conditionEdits) walk(n ast.Node, put around) {
+func (e *conditionEdits) walk(n ast.Node, put rebuild) {
 	switch n := n.(type) {
 	case *ast.UnaryNode:
 		e.walk(n.Node, func(part ast.Node) ast.Node { return put(&ast.UnaryNode{Operator: n.Operator, Node: part}) })
@@ -56,9 +56,8 @@ func (e *conditionEdits) walk(n ast.Node, put around) {
 	}
 }
 
-// side is one operand of and or or. One that is joined by the same word is only a part
-// of a longer list.
-func (e *conditionEdits) side(op string, n, other ast.Node, put, without around) {
+// side is one operand of and or or. One with the same operator is only a part of a longer list.
+func (e *conditionEdits) side(op string, n, other ast.Node, put, without rebuild) {
 	if inner, joined := join(n); !joined || inner != op {
 		e.add(DropCondition, fmt.Sprintf("drop %q", n), without(other))
 		e.add(Negate, fmt.Sprintf("negate %q", n), put(negated(n)))
@@ -66,7 +65,7 @@ func (e *conditionEdits) side(op string, n, other ast.Node, put, without around)
 	e.walk(n, put)
 }
 
-// join is the word that joins the operands of a node, with one spelling of each.
+// join is the logical operator of a node, in one spelling.
 func join(n ast.Node) (word string, joined bool) {
 	b, ok := n.(*ast.BinaryNode)
 	if !ok {
@@ -85,7 +84,7 @@ func binary(op string, left, right ast.Node) *ast.BinaryNode {
 	return &ast.BinaryNode{Operator: op, Left: left, Right: right}
 }
 
-// negated is what holds where the node does not.
+// negated is the negation of a node.
 func negated(n ast.Node) ast.Node {
 	switch n := n.(type) {
 	case *ast.UnaryNode:
@@ -103,11 +102,10 @@ func negated(n ast.Node) ast.Node {
 
 func isOrdering(op string) bool { return slices.Contains([]string{"<", "<=", ">", ">="}, op) }
 
-// limit halves and doubles the limit of a comparison: the side that no input is read
-// in, or the right one. Of a sum only what is added to its first part is taken, for
-// the first part is where something is, and the rest how far off it may be. A limit of
-// zero is shifted by one.
-func (e *conditionEdits) limit(n *ast.BinaryNode, put around) {
+// limit halves and doubles the limit of a comparison: the side without an input, or the right
+// one. Of a sum only what is added to its first part is taken, as the first part is a position
+// and the rest the tolerance. A limit of zero is shifted by one.
+func (e *conditionEdits) limit(n *ast.BinaryNode, put rebuild) {
 	place := func(limit ast.Node) ast.Node { return put(binary(n.Operator, n.Left, limit)) }
 	side := n.Right
 	if !readsInput(n.Left) && readsInput(n.Right) {
@@ -128,9 +126,9 @@ func (e *conditionEdits) limit(n *ast.BinaryNode, put around) {
 	}
 }
 
-// offset is the first part of a sum, behind its beginning, in which no input is read; a
-// limit that is no sum is taken whole.
-func offset(side ast.Node, put around) (ast.Node, around) {
+// offset is the first part of a sum, after its beginning, without an input; a limit that is no
+// sum is taken whole.
+func offset(side ast.Node, put rebuild) (ast.Node, rebuild) {
 	whole, inWhole := side, put
 	found, inFound := ast.Node(nil), put
 	for {
@@ -150,7 +148,7 @@ func offset(side ast.Node, put around) (ast.Node, around) {
 	return found, inFound
 }
 
-// readsInput tells whether a signal stands in a part of an expression.
+// readsInput is whether a part of an expression contains an input.
 func readsInput(n ast.Node) bool {
 	reader := &inputReader{}
 	ast.Walk(&n, reader)
@@ -167,7 +165,7 @@ func (r *inputReader) Visit(n *ast.Node) {
 	}
 }
 
-// isZero tells a limit whose half and double are itself.
+// isZero is whether the half and the double of a limit are itself.
 func (e *conditionEdits) isZero(n ast.Node) bool {
 	switch n := n.(type) {
 	case *ast.IntegerNode:

@@ -17,20 +17,20 @@ type maker struct {
 	ids     map[string]int
 }
 
-// Mutants makes every mutant of a sequence, in the order of the document. Those that
-// come out like the sequence, or like one before, are left out. The error is that of a
-// sequence that does not compile.
+// Mutants makes every mutant of a sequence, in the order of the document. Those that equal the
+// sequence or an earlier mutant are left out. The error is that of a sequence that does not
+// compile.
 func Mutants(d sequence.Document) ([]Mutant, error) {
 	program, err := sequence.Compile(d, nil)
 	if err != nil {
 		return nil, err
 	}
-	m := &maker{base: written(d), program: program, seen: map[[sha256.Size]byte]bool{}, ids: map[string]int{}}
+	m := &maker{base: normalised(d), program: program, seen: map[[sha256.Size]byte]bool{}, ids: map[string]int{}}
 	m.seen[fingerprint(&m.base)] = true
 	for i := range m.base.States {
 		m.state(&m.base.States[i])
 	}
-	m.swaps()
+	m.swapStates()
 	m.transitions("", m.base.Any)
 	for i := range m.base.Any {
 		m.removeAny(i)
@@ -55,9 +55,9 @@ func (m *maker) add(mutant Mutant, place, what string, change func(d *sequence.D
 	m.list = append(m.list, mutant)
 }
 
-// written is the document with every condition as its tree is written, so that two
-// conditions that differ in blanks alone are the same.
-func written(d sequence.Document) sequence.Document {
+// normalised is the document with every condition written from its tree, so that two conditions
+// that differ only in blanks are equal.
+func normalised(d sequence.Document) sequence.Document {
 	d = d.Clone()
 	again := func(list []sequence.Transition) {
 		for i := range list {

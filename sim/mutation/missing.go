@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// missing says which scenario would notice a mutant that survived.
-func (s *Suite) missing(m *Mutant, passing int, near *nearest) string {
+// missingScenario says which scenario would detect a mutant that survived.
+func (s *Suite) missingScenario(m *Mutant, passing int, near *nearestRun) string {
 	switch {
 	case passing == 0 && m.alsoIn != "":
 		return fmt.Sprintf("no scenario enters %s or %s", m.State, m.alsoIn)
@@ -15,9 +15,9 @@ func (s *Suite) missing(m *Mutant, passing int, near *nearest) string {
 	case passing == 0:
 		return "no scenario enters " + m.State
 	case m.event != "" && !s.fires(m.event):
-		return "no scenario " + leaves(m) + "; " + seen(passing, near)
+		return "no scenario " + transitionSentence(m) + "; " + advice(passing, near)
 	}
-	return seen(passing, near)
+	return advice(passing, near)
 }
 
 func (s *Suite) fires(event string) bool {
@@ -29,29 +29,30 @@ func (s *Suite) fires(event string) bool {
 	return false
 }
 
-// leaves says a transition that nobody takes in words.
-func leaves(m *Mutant) string {
+// transitionSentence describes a transition that no scenario takes.
+func transitionSentence(m *Mutant) string {
 	from := m.State
 	if from == "" {
 		from = "any state"
 	}
-	way := append([]string{"leaves", from, "for", m.transition.To}, conditions(m.transition)...)
+	way := append([]string{"leaves", from, "for", m.transition.To}, conditionTexts(m.transition)...)
 	return strings.Join(way, " ")
 }
 
-// seen says who could have noticed, and what the nearest one would have to expect.
-func seen(passing int, near *nearest) string {
-	text, name := "1 scenario passes here and does not see it: ", near.name
+// advice says which scenarios could have detected it, and what the nearest one would have to
+// expect.
+func advice(passing int, near *nearestRun) string {
+	text, name := "1 scenario passes here and does not detect it: ", near.name
 	if passing > 1 {
-		text = fmt.Sprintf("%d scenarios pass here and none sees it; nearest is ", passing)
+		text = fmt.Sprintf("%d scenarios pass here and none detects it; the nearest is ", passing)
 	}
 	switch near.how {
-	case ways:
-		return text + name + ", which goes another way and does not say its path"
-	case stays:
-		return text + name + ", which takes other times and does not say them"
-	case figures:
-		return text + name + ", where only figures differ"
+	case otherPath:
+		return text + name + ", which takes another path and has no path in expect"
+	case otherTimes:
+		return text + name + ", which takes other times and has no took in expect"
+	case otherFigures:
+		return text + name + ", in which only figures differ"
 	}
-	return text + name + ", which runs the same to the last digit"
+	return text + name + ", which is the same run"
 }

@@ -1,26 +1,26 @@
-// Package mutation asks whether a set of scenarios would notice a mistake in a sequence.
-// It makes copies of the sequence's document, each with one small thing wrong, and runs
-// the scenarios on them: a copy that all of them still find as expected is a mistake
-// that an engineer could make unseen, and a scenario that is missing.
+// Package mutation finds out whether a set of scenarios detects errors in a sequence (mutation
+// testing). It makes copies of the document of the sequence, each with one small error, and
+// runs the scenarios on them. A copy with which all scenarios are still as expected is an error
+// that an engineer could make undetected, and shows that a scenario is missing.
 package mutation
 
 import "holdbench/sequence"
 
-// Mutant is a sequence with one small thing wrong.
+// Mutant is a sequence with one small error.
 type Mutant struct {
 	ID       string // names operator and place, such as travel/settle: negate "standstill"
 	Operator Operator
-	State    string // whose body is wrong; empty for a transition under any
-	Path     string // of what is wrong in the document, such as $.states.travel.go[1].when
-	Was, Now string // the value before and after; Now is empty where it is gone
+	State    string // with the error; empty for a transition under any
+	Path     string // of the error in the document, such as $.states.travel.go[1].when
+	Was, Now string // the value before and after; Now is empty where it was removed
 	Document sequence.Document
 
-	alsoIn     string               // the second state, where two changed places
-	event      string               // of the transition that is wrong; empty if none is
-	transition *sequence.Transition // as it was; nil if none is wrong
+	alsoIn     string               // the second of two states that were exchanged
+	event      string               // of the transition with the error; empty if none has
+	transition *sequence.Transition // as it was; nil if none has the error
 }
 
-// Operator is a kind of mistake.
+// Operator is a kind of error.
 type Operator string
 
 // The operators.
@@ -37,12 +37,12 @@ const (
 	RemoveAny     Operator = "any transition removed"
 )
 
-// Operators lists the kinds of mistakes.
+// Operators lists the kinds of errors.
 func Operators() []Operator {
 	return []Operator{
 		DropCondition, Negate, Limit, Time, Cause, WrongTarget, Remove, RemoveAny, Setting, SwapStates,
 	}
 }
 
-// anyPlace stands in an ID for what is under any.
+// anyPlace is the state of a transition under any, in an ID.
 const anyPlace = "any"

@@ -7,8 +7,7 @@ import (
 	"holdbench/sequence"
 )
 
-// state makes the mutants of one state: of its settings, its transitions and what it
-// ignores.
+// state makes the mutants of one state: of its settings and its transitions.
 func (m *maker) state(s *sequence.State) {
 	path := "$.states." + s.Name
 	for i, set := range s.Set {
@@ -22,12 +21,12 @@ func (m *maker) state(s *sequence.State) {
 	m.transitions(s.Name, s.Go)
 }
 
-// swaps exchanges the bodies of two states that follow each other on the main path.
-func (m *maker) swaps() {
+// swapStates exchanges the bodies of two successive states of the main path.
+func (m *maker) swapStates() {
 	states := m.program.States()
-	way := m.program.MainPath()
-	for i := range way[:max(len(way)-1, 0)] {
-		one, other := states[way[i]].Name, states[way[i+1]].Name
+	path := m.program.MainPath()
+	for i := range path[:max(len(path)-1, 0)] {
+		one, other := states[path[i]].Name, states[path[i+1]].Name
 		m.add(Mutant{
 			Operator: SwapStates, State: one, alsoIn: other, Path: "$.states." + one,
 			Was: one + ", " + other, Now: other + ", " + one,
@@ -39,11 +38,11 @@ func (m *maker) swaps() {
 	}
 }
 
-// removeAny takes a transition away from under any, and with it what states say of it.
+// removeAny removes a transition under any, and its exceptions in the states.
 func (m *maker) removeAny(i int) {
 	t := m.base.Any[i]
 	m.add(Mutant{
-		Operator: RemoveAny, Path: fmt.Sprintf("$.any[%d]", i), Was: words(&t),
+		Operator: RemoveAny, Path: fmt.Sprintf("$.any[%d]", i), Was: transitionText(&t),
 		event: event("", i), transition: &t,
 	}, placeOf("", m.base.Any, i), "remove", func(d *sequence.Document) {
 		d.Any = slices.Delete(d.Any, i, i+1)

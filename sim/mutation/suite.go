@@ -15,25 +15,26 @@ import (
 	"holdbench/sim/fanout"
 )
 
-// Suite is a set of scenarios of one sequence, each with its run on the sequence as it
-// is.
+// Suite is a set of scenarios of one sequence, each with its run on the sequence without an
+// error.
 type Suite struct {
-	runs    []original // cheapest first
+	runs    []baseline // cheapest first
 	leftOut []string
 }
 
-// original is a scenario and what came of it without a mistake.
-type original struct {
-	ready  *sim.Case
+// baseline is a scenario and its run without an error.
+type baseline struct {
+	c      *sim.Case
 	result *sim.Result
 	states map[string]bool
 	events map[string]bool // transitions that fired
 }
 
-func (o *original) name() string { return o.ready.Scenario.Scenario }
+func (o *baseline) name() string { return o.c.Scenario.Scenario }
 
-// NewSuite runs the scenarios as they are. Those that are not as expected cannot notice
-// anything and are left out; the error is that of a run that could not be finished.
+// NewSuite runs the scenarios on the sequence without an error. Those that are not as expected
+// cannot detect anything and are left out; the error is that of a run that could not be
+// finished.
 func NewSuite(ctx context.Context, cases []*sim.Case, workers int, done func()) (*Suite, error) {
 	s := &Suite{}
 	var failed error
@@ -45,17 +46,17 @@ func NewSuite(ctx context.Context, cases []*sim.Case, workers int, done func()) 
 		case !r.Met():
 			s.leftOut = append(s.leftOut, cases[i].Scenario.Scenario)
 		default:
-			s.runs = append(s.runs, newOriginal(cases[i], r))
+			s.runs = append(s.runs, newBaseline(cases[i], r))
 		}
 	})
-	slices.SortStableFunc(s.runs, func(a, b original) int { return cmp.Compare(a.result.DurationS, b.result.DurationS) })
+	slices.SortStableFunc(s.runs, func(a, b baseline) int { return cmp.Compare(a.result.DurationS, b.result.DurationS) })
 	return s, errors.Join(err, failed)
 }
 
-func newOriginal(c *sim.Case, r *sim.Result) original {
+func newBaseline(c *sim.Case, r *sim.Result) baseline {
 	plain := *c
-	plain.Scenario.Lesson = nil // it says nothing about what is right
-	o := original{ready: &plain, result: r, states: map[string]bool{}, events: map[string]bool{}}
+	plain.Scenario.Lesson = nil // it is no expectation
+	o := baseline{c: &plain, result: r, states: map[string]bool{}, events: map[string]bool{}}
 	for _, v := range r.Visits {
 		o.states[v.State] = true
 		o.events[v.Event] = true
@@ -63,45 +64,45 @@ func newOriginal(c *sim.Case, r *sim.Result) original {
 	return o
 }
 
-// LeftOut names the scenarios that were not as expected on the sequence as it is.
+// LeftOut names the scenarios that were not as expected without an error.
 func (s *Suite) LeftOut() []string { return s.leftOut }
 
-// Len is the number of scenarios that can notice something.
+// Len is the number of scenarios that can detect an error.
 func (s *Suite) Len() int { return len(s.runs) }
 
-// Fate is what came of a mutant.
-type Fate string
+// Status is the outcome of a mutant.
+type Status string
 
-// The fates. A mutant that was refused or is equivalent does not count.
+// The outcomes. A mutant that was refused or is equivalent does not count.
 const (
-	Refused    Fate = "refused by vet" // the checks of the document find it
-	Noticed    Fate = "noticed"
-	Equivalent Fate = "equivalent" // somebody has argued that there is nothing to notice
-	Survived   Fate = "survived"
+	Refused    Status = "refused by vet" // the checks of the document find it
+	Detected   Status = "noticed"
+	Equivalent Status = "equivalent" // there is an argument that no scenario can detect it
+	Survived   Status = "survived"
 )
 
-// Outcome is a mutant and what came of it.
+// Outcome is a mutant and its outcome.
 type Outcome struct {
-	Mutant  *Mutant
-	Fate    Fate
-	By      string // the scenario that noticed
-	Because string // what vet says, or why it is equivalent
-	Stale   bool   // it was said to be equivalent, and that is no longer true
+	Mutant *Mutant
+	Status Status
+	By     string // the scenario that detected it
+	Reason string // the problem that vet reports, or the argument
+	Stale  bool   // there is an argument that it is equivalent, and it is not
 
-	Passing int    // scenarios that could have noticed one that survived
-	Nearest string // the one among them whose run comes out most unlike
-	Missing string // the scenario that is missing, in words
+	Candidates int    // scenarios that could have detected one that survived
+	Nearest    string // the one among them whose run differs most
+	Missing    string // the scenario that is missing, in words
 }
 
-// Argument says why no scenario could notice a mutant.
+// Argument says why no scenario can detect a mutant.
 type Argument struct {
 	Mutant  string `yaml:"mutant"` // its ID
 	Because string `yaml:"because"`
 }
 
-// Try runs the mutants on a number of workers and hands over what came of each, in
-// their order and alike on any number of workers. The error is that of the context;
-// what was handed over until then is complete.
+// Try runs the mutants on a number of workers and hands over their outcomes in order, the same
+// on any number of workers. The error is that of the context; what was handed over until then
+// is complete.
 func (s *Suite) Try(ctx context.Context, mutants []Mutant, known []Argument, workers int, done func(Outcome)) error {
 	because := map[string]string{}
 	for _, a := range known {
@@ -110,50 +111,50 @@ func (s *Suite) Try(ctx context.Context, mutants []Mutant, known []Argument, wor
 	work := func(i int) (Outcome, bool) {
 		o := s.try(ctx, &mutants[i])
 		if why, ok := because[mutants[i].ID]; ok && o.Mutant != nil {
-			o.argued(why)
+			o.applyArgument(why)
 		}
 		return o, o.Mutant != nil
 	}
 	return fanout.InOrder(ctx, len(mutants), workers, work, func(_ int, o Outcome) { done(o) })
 }
 
-// argued brings in what somebody has said of the mutant.
-func (o *Outcome) argued(why string) {
-	if o.Fate != Survived {
+// applyArgument applies an argument to the outcome.
+func (o *Outcome) applyArgument(why string) {
+	if o.Status != Survived {
 		o.Stale = true
 		return
 	}
-	*o = Outcome{Mutant: o.Mutant, Fate: Equivalent, Because: why}
+	*o = Outcome{Mutant: o.Mutant, Status: Equivalent, Reason: why}
 }
 
-// try runs one mutant until a scenario notices it. There is no mutant in the outcome if
-// the context ended before.
+// try runs one mutant until a scenario detects it. There is no mutant in the outcome if the
+// context ended before.
 func (s *Suite) try(ctx context.Context, m *Mutant) Outcome {
 	if _, err := sequence.Compile(m.Document, nil); err != nil {
-		return Outcome{Mutant: m, Fate: Refused, Because: firstFinding(err)}
+		return Outcome{Mutant: m, Status: Refused, Reason: firstFinding(err)}
 	}
-	passing := s.passing(m)
-	near := nearest{}
-	for _, o := range passing {
-		r, err := o.under(ctx, m)
+	candidates := s.candidates(m)
+	near := nearestRun{}
+	for _, o := range candidates {
+		r, err := o.runOn(ctx, m)
 		if ctx.Err() != nil {
 			return Outcome{}
 		}
 		if err != nil || !r.Met() {
-			return Outcome{Mutant: m, Fate: Noticed, By: o.name()}
+			return Outcome{Mutant: m, Status: Detected, By: o.name()}
 		}
-		near.look(o, r)
+		near.compare(o, r)
 	}
 	return Outcome{
-		Mutant: m, Fate: Survived, Passing: len(passing), Nearest: near.name,
-		Missing: s.missing(m, len(passing), &near),
+		Mutant: m, Status: Survived, Candidates: len(candidates), Nearest: near.name,
+		Missing: s.missingScenario(m, len(candidates), &near),
 	}
 }
 
-// passing are the runs that could notice a mutant: those that come by the state that is
-// wrong. First come those that take the transition that is wrong, and the shortest.
-func (s *Suite) passing(m *Mutant) []*original {
-	var first, then []*original
+// candidates are the runs that could detect a mutant: those that enter the state with the error.
+// First come those that take the transition with the error, and the shortest.
+func (s *Suite) candidates(m *Mutant) []*baseline {
+	var first, then []*baseline
 	for i := range s.runs {
 		switch o := &s.runs[i]; {
 		case m.State != "" && !o.states[m.State] && !o.states[m.alsoIn]:
@@ -166,17 +167,17 @@ func (s *Suite) passing(m *Mutant) []*original {
 	return append(first, then...)
 }
 
-// under runs the scenario on the mutant. A mutant that goes on for ever ends with the
-// longest run that the rig has.
-func (o *original) under(ctx context.Context, m *Mutant) (*sim.Result, error) {
-	c, _, err := o.ready.WithSequence(m.Document)
+// runOn runs the scenario on the mutant. A mutant that does not end is stopped by the run limit
+// of the rig.
+func (o *baseline) runOn(ctx context.Context, m *Mutant) (*sim.Result, error) {
+	c, _, err := o.c.WithSequence(m.Document)
 	if err != nil {
 		return nil, fmt.Errorf("scenario %s does not go with it: %s", o.name(), problem.Of(err)[0].Message)
 	}
 	return sim.RunUntil(ctx, c, nil)
 }
 
-// firstFinding is the first thing that is wrong with a document.
+// firstFinding is the first problem of a document.
 func firstFinding(err error) string {
 	first, _, _ := strings.Cut(strings.TrimPrefix(err.Error(), "sequence "), "\n")
 	if _, rest, more := strings.Cut(err.Error(), "\n"); more {
@@ -185,31 +186,31 @@ func firstFinding(err error) string {
 	return first
 }
 
-// nearest is the run that comes out most unlike its original, though as expected.
-type nearest struct {
+// nearestRun is the run that differs most from its baseline, although it is as expected.
+type nearestRun struct {
 	name string
 	how  difference
 }
 
-// difference is how a run comes out unlike another; the greater, the easier it is to
-// expect what is right.
+// difference is how a run differs from its baseline; the greater, the easier it is to add an
+// expectation.
 type difference int
 
 const (
-	alike   difference = iota
-	figures            // only figures differ
-	stays              // other times in the same states
-	ways               // other states
+	sameRun      difference = iota
+	otherFigures            // only figures differ
+	otherTimes              // other times in the same states
+	otherPath               // other states
 )
 
-func (n *nearest) look(o *original, r *sim.Result) {
-	if d := differing(o.result, r); n.name == "" || d > n.how {
+func (n *nearestRun) compare(o *baseline, r *sim.Result) {
+	if d := differenceOf(o.result, r); n.name == "" || d > n.how {
 		n.name, n.how = o.name(), d
 	}
 }
 
-func differing(a, b *sim.Result) difference {
-	way := func(r *sim.Result, of func(sim.Visit) string) []string {
+func differenceOf(a, b *sim.Result) difference {
+	path := func(r *sim.Result, of func(sim.Visit) string) []string {
 		var list []string
 		for _, v := range r.Visits {
 			list = append(list, of(v))
@@ -218,15 +219,15 @@ func differing(a, b *sim.Result) difference {
 	}
 	state := func(v sim.Visit) string { return v.State }
 	switch {
-	case !slices.Equal(way(a, state), way(b, state)):
-		return ways
+	case !slices.Equal(path(a, state), path(b, state)):
+		return otherPath
 	case !slices.EqualFunc(a.Visits, b.Visits, func(x, y sim.Visit) bool { return x.At == y.At && x.Stay == y.Stay }):
-		return stays
+		return otherTimes
 	}
 	x, y := *a, *b
 	x.Visits, y.Visits, x.Events, y.Events = nil, nil, nil, nil
 	if !reflect.DeepEqual(x, y) {
-		return figures
+		return otherFigures
 	}
-	return alike
+	return sameRun
 }

@@ -82,25 +82,25 @@ func stopped(s *sim.Scenario) {
 func TestWhatIsNoticedAndWhatIsNot(t *testing.T) {
 	got := fates(t, suite(t, caseOf(t, "plain", asIs)), nil, 2)
 	for id, want := range map[string]struct {
-		fate        mutation.Fate
+		fate        mutation.Status
 		by, missing string
 	}{
-		"ready/look: remove":        {fate: mutation.Noticed, by: "plain"}, // goes on to the longest run there is
-		"look/seen: negate":         {fate: mutation.Noticed, by: "plain"},
-		"look/seen: lead to blind":  {fate: mutation.Noticed, by: "plain"},
+		"ready/look: remove":        {fate: mutation.Detected, by: "plain"}, // goes on to the longest run there is
+		"look/seen: negate":         {fate: mutation.Detected, by: "plain"},
+		"look/seen: lead to blind":  {fate: mutation.Detected, by: "plain"},
 		"look: exchange with seen":  {fate: mutation.Refused},
-		"look: leave out operation": {fate: mutation.Survived, missing: "1 scenario passes here and does not see it: plain, "},
-		"look/blind: remove":        {fate: mutation.Survived, missing: "no scenario leaves look for blind after 2s; 1 scenario passes here and does not see it: plain, which runs the same to the last digit"},
-		"ready/look: negate":        {fate: mutation.Survived, missing: "1 scenario passes here and does not see it: plain, which takes other times and does not say them"},
+		"look: leave out operation": {fate: mutation.Survived, missing: "1 scenario passes here and does not detect it: plain, "},
+		"look/blind: remove":        {fate: mutation.Survived, missing: "no scenario leaves look for blind after 2s; 1 scenario passes here and does not detect it: plain, which is the same run"},
+		"ready/look: negate":        {fate: mutation.Survived, missing: "1 scenario passes here and does not detect it: plain, which takes other times and has no took in expect"},
 		"any/stopped: remove":       {fate: mutation.Survived, missing: "no scenario leaves any state for stopped when estop; "},
 	} {
 		o, ok := got[id]
 		require.True(t, ok, id)
-		require.Equal(t, want.fate, o.Fate, "%s: %s%s", id, o.By, o.Missing)
+		require.Equal(t, want.fate, o.Status, "%s: %s%s", id, o.By, o.Missing)
 		require.Equal(t, want.by, o.By, id)
 		require.Contains(t, o.Missing, want.missing, id)
 		require.Equal(t, want.fate == mutation.Survived, o.Missing != "", id)
-		require.Equal(t, want.fate == mutation.Refused, o.Because != "", id)
+		require.Equal(t, want.fate == mutation.Refused, o.Reason != "", id)
 	}
 }
 
@@ -126,7 +126,7 @@ func TestStateThatNobodyEnters(t *testing.T) {
 	got := fates(t, suite(t, caseOf(t, "early", early)), nil, 2)
 	o := got["look/seen: remove"]
 	require.Equal(t, "no scenario enters look", o.Missing)
-	require.Zero(t, o.Passing)
+	require.Zero(t, o.Candidates)
 	require.Empty(t, o.Nearest)
 }
 
@@ -144,9 +144,9 @@ func TestArgumentsThatAreNoLongerTrue(t *testing.T) {
 		{Mutant: "look/seen: remove", Because: "nobody needs it"},
 		{Mutant: "look: exchange with seen", Because: "they are alike"},
 	}, 2)
-	require.Equal(t, mutation.Equivalent, got["ready: leave out drive"].Fate)
-	require.Equal(t, "a run begins with it", got["ready: leave out drive"].Because)
-	require.Equal(t, mutation.Noticed, got["look/seen: remove"].Fate)
+	require.Equal(t, mutation.Equivalent, got["ready: leave out drive"].Status)
+	require.Equal(t, "a run begins with it", got["ready: leave out drive"].Reason)
+	require.Equal(t, mutation.Detected, got["look/seen: remove"].Status)
 	for id, stale := range map[string]bool{
 		"ready: leave out drive": false, "look/seen: remove": true, "look: exchange with seen": true, "look/blind: remove": false,
 	} {
@@ -190,13 +190,13 @@ func TestTally(t *testing.T) {
 	m := &mutation.Mutant{Operator: mutation.Negate}
 	other := &mutation.Mutant{Operator: mutation.Remove}
 	operators, all := mutation.Tally([]mutation.Outcome{
-		{Mutant: m, Fate: mutation.Noticed}, {Mutant: m, Fate: mutation.Noticed}, {Mutant: m, Fate: mutation.Refused},
-		{Mutant: other, Fate: mutation.Noticed}, {Mutant: other, Fate: mutation.Survived}, {Mutant: other, Fate: mutation.Equivalent},
+		{Mutant: m, Status: mutation.Detected}, {Mutant: m, Status: mutation.Detected}, {Mutant: m, Status: mutation.Refused},
+		{Mutant: other, Status: mutation.Detected}, {Mutant: other, Status: mutation.Survived}, {Mutant: other, Status: mutation.Equivalent},
 	})
 	require.Len(t, operators, len(mutation.Operators()))
-	require.Equal(t, mutation.Count{Made: 6, Refused: 1, Noticed: 3, Equivalent: 1, Survived: 1}, all)
-	require.Equal(t, 4, all.Countable())
-	require.Equal(t, 0.75, all.Share())
-	require.Contains(t, operators, mutation.Count{Operator: mutation.Remove, Made: 3, Noticed: 1, Equivalent: 1, Survived: 1})
-	require.Equal(t, 1.0, (&mutation.Count{Made: 1, Refused: 1}).Share())
+	require.Equal(t, mutation.Count{Made: 6, Refused: 1, Detected: 3, Equivalent: 1, Survived: 1}, all)
+	require.Equal(t, 4, all.Relevant())
+	require.Equal(t, 0.75, all.DetectedShare())
+	require.Contains(t, operators, mutation.Count{Operator: mutation.Remove, Made: 3, Detected: 1, Equivalent: 1, Survived: 1})
+	require.Equal(t, 1.0, (&mutation.Count{Made: 1, Refused: 1}).DetectedShare())
 }

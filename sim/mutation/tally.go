@@ -1,9 +1,9 @@
 package mutation
 
-// Count is how many mutants of one kind came to which end.
+// Count is the number of mutants of one operator, by outcome.
 type Count struct {
-	Operator                                     Operator // empty for the sum
-	Made, Refused, Noticed, Equivalent, Survived int
+	Operator                                      Operator // empty for the sum
+	Made, Refused, Detected, Equivalent, Survived int
 }
 
 // Tally counts the outcomes by operator, in the order of [Operators], and all together.
@@ -12,8 +12,8 @@ func Tally(outcomes []Outcome) (byOperator []Count, all Count) {
 		c := Count{Operator: op}
 		for _, o := range outcomes {
 			if o.Mutant.Operator == op {
-				c.add(o.Fate)
-				all.add(o.Fate)
+				c.add(o.Status)
+				all.add(o.Status)
 			}
 		}
 		byOperator = append(byOperator, c)
@@ -21,13 +21,13 @@ func Tally(outcomes []Outcome) (byOperator []Count, all Count) {
 	return byOperator, all
 }
 
-func (c *Count) add(f Fate) {
+func (c *Count) add(f Status) {
 	c.Made++
 	switch f {
 	case Refused:
 		c.Refused++
-	case Noticed:
-		c.Noticed++
+	case Detected:
+		c.Detected++
 	case Equivalent:
 		c.Equivalent++
 	case Survived:
@@ -35,14 +35,14 @@ func (c *Count) add(f Fate) {
 	}
 }
 
-// Countable is the number of mutants that a scenario should notice: those that vet does
-// not refuse and that are not equivalent.
-func (c *Count) Countable() int { return c.Made - c.Refused - c.Equivalent }
+// Relevant is the number of mutants that a scenario should detect: those that vet does not
+// refuse and that are not equivalent.
+func (c *Count) Relevant() int { return c.Made - c.Refused - c.Equivalent }
 
-// Share is the part of those that was noticed, from 0 to 1; 1 if there are none.
-func (c *Count) Share() float64 {
-	if c.Countable() == 0 {
+// DetectedShare is the share of those that was detected, from 0 to 1; 1 if there are none.
+func (c *Count) DetectedShare() float64 {
+	if c.Relevant() == 0 {
 		return 1
 	}
-	return float64(c.Noticed) / float64(c.Countable())
+	return float64(c.Detected) / float64(c.Relevant())
 }

@@ -9,7 +9,7 @@ import (
 	"holdbench/sequence"
 )
 
-// site is one transition of the document, where mutants are made of.
+// site is one transition of the document, of which mutants are made.
 type site struct {
 	*maker
 	state string // empty for one under any
@@ -22,8 +22,8 @@ type site struct {
 // event is the name of a transition in a program.
 func event(state string, i int) string { return fmt.Sprintf("%s/%d", cmp.Or(state, anyPlace), i) }
 
-// placeOf names a transition by its state and its target, then by its cause, and by its
-// number only where that is not enough: an ID should outlive other changes.
+// placeOf names a transition by its state and its target, then by its cause, and by its number
+// only where that is not unique: an ID should survive other changes.
 func placeOf(state string, list []sequence.Transition, i int) string {
 	place := cmp.Or(state, anyPlace) + "/" + list[i].To
 	alike := func(same func(o *sequence.Transition) bool) (all, before int) {
@@ -65,7 +65,7 @@ func (m *maker) transitions(state string, list []sequence.Transition) {
 	}
 }
 
-// mutant makes one of the site; key is what is wrong in it, empty for the whole.
+// mutant makes one of the site; key is the key with the error, empty for the whole.
 func (s *site) mutant(op Operator, key, was, now, what string, change func(d *sequence.Document, t *sequence.Transition)) {
 	t := s.t
 	m := Mutant{
@@ -84,12 +84,12 @@ func (s *site) mutant(op Operator, key, was, now, what string, change func(d *se
 func (s *site) condition() {
 	e, err := sequence.ParseExpr(string(s.t.When))
 	if err != nil {
-		return // there is none; the document compiles
+		return // there is none, as the document compiles
 	}
 	for _, x := range edits(e.Node, s.program) {
 		now := x.now
 		if now == "" && s.t.For != "" {
-			now = "true" // for wants a condition
+			now = "true" // for needs a condition
 		}
 		s.mutant(x.operator, "when", string(s.t.When), string(now), x.what,
 			func(_ *sequence.Document, t *sequence.Transition) { t.When = now })
@@ -115,7 +115,7 @@ func (s *site) cause() {
 	}
 }
 
-// target leads to where the next transition of the state leads, or to the next state.
+// target replaces the target by that of the next transition of the state, or by the next state.
 func (s *site) target(list []sequence.Transition) {
 	to := s.nextTarget(list)
 	if to == "" {
@@ -141,24 +141,24 @@ func (s *site) nextTarget(list []sequence.Transition) string {
 	return ""
 }
 
-// remove takes a state's transition away; see removeAny for the others.
+// remove removes a transition of a state; see removeAny for the others.
 func (s *site) remove() {
 	if s.state == "" {
 		return
 	}
-	s.mutant(Remove, "", words(&s.t), "", "remove", func(d *sequence.Document, _ *sequence.Transition) {
+	s.mutant(Remove, "", transitionText(&s.t), "", "remove", func(d *sequence.Document, _ *sequence.Transition) {
 		list := transitionsOf(d, s.state)
 		*list = slices.Delete(*list, s.index, s.index+1)
 	})
 }
 
-// words is a transition on one line.
-func words(t *sequence.Transition) string {
-	return strings.Join(append([]string{"to " + t.To}, conditions(t)...), ", ")
+// transitionText is a transition on one line.
+func transitionText(t *sequence.Transition) string {
+	return strings.Join(append([]string{"to " + t.To}, conditionTexts(t)...), ", ")
 }
 
-// conditions is what a transition waits for.
-func conditions(t *sequence.Transition) []string {
+// conditionTexts are the conditions of a transition.
+func conditionTexts(t *sequence.Transition) []string {
 	var list []string
 	for _, x := range []struct {
 		before string

@@ -11,9 +11,9 @@ import (
 
 // rareSum sums up the weights of runs.
 type rareSum struct {
-	runs            int
-	sum, square     map[string]float64 // of the weights, by class
-	weight          float64
+	runs        int
+	sum, square map[string]float64 // of the weights, by class
+	weight      float64
 }
 
 func (s *rareSum) add(r *Record) {

@@ -7,17 +7,16 @@ import (
 	"holdbench/sim/catalogue"
 )
 
-// How many answers there are, and how many of the wrong causes are of the true one's
-// group.
+// The number of answers, and of wrong causes from the group of the true one.
 const (
-	choices   = 6
-	sameGroup = 2
+	choiceCount    = 6
+	sameGroupCount = 2
 )
 
-// choose fills in the answers of a riddle.
-func (d *drawing) choose(r *Riddle, faulted *Recording) error {
+// fillChoices draws the answers of a riddle.
+func (d *drawing) fillChoices(r *Riddle, faulted *Recording) error {
 	random := rand.New(rand.NewPCG(d.seed, choiceStream))
-	others, err := d.others(r, faulted, random)
+	others, err := d.wrongCauses(r, faulted, random)
 	if err != nil {
 		return err
 	}
@@ -30,29 +29,29 @@ func (d *drawing) choose(r *Riddle, faulted *Recording) error {
 	return nil
 }
 
-// others draws the wrong causes: two of the true one's group, the rest from all groups.
-// None looks like the true one, nor like another: of two that look alike neither can be
-// true, which would give both away.
-func (d *drawing) others(r *Riddle, faulted *Recording, random *rand.Rand) ([]catalogue.Entry, error) {
+// wrongCauses draws the wrong causes: two of the group of the true one, the rest from all groups.
+// None has the symptom of the true one, nor that of another one: of two with the same symptom
+// neither can be true, which would reveal both.
+func (d *drawing) wrongCauses(r *Riddle, faulted *Recording, random *rand.Rand) ([]catalogue.Entry, error) {
 	rest := slices.DeleteFunc(slices.Clone(d.faults), func(f catalogue.Entry) bool {
-		return f.Name == r.Fault.Name || alike(&f, &r.Fault)
+		return f.Name == r.Fault.Name || sameSymptom(&f, &r.Fault)
 	})
 	shuffle(rest, random)
-	near := func(f catalogue.Entry) bool { return f.Group == r.Fault.Group }
+	sameGroup := func(f catalogue.Entry) bool { return f.Group == r.Fault.Group }
 	truth := newReference(faulted)
 	var list []catalogue.Entry
-	take := func(most int, wanted func(catalogue.Entry) bool) error {
-		for i := 0; i < len(rest) && len(list) < most; {
+	take := func(limit int, wanted func(catalogue.Entry) bool) error {
+		for i := 0; i < len(rest) && len(list) < limit; {
 			if !wanted(rest[i]) {
 				i++
 				continue
 			}
 			f := rest[i]
 			rest = slices.Delete(rest, i, i+1)
-			if slices.ContainsFunc(list, func(other catalogue.Entry) bool { return alike(&f, &other) }) {
+			if slices.ContainsFunc(list, func(other catalogue.Entry) bool { return sameSymptom(&f, &other) }) {
 				continue
 			}
-			apart, err := d.apart(r, truth, &f)
+			apart, err := d.distinguishable(r, truth, &f)
 			if err != nil {
 				return err
 			}
@@ -62,18 +61,18 @@ func (d *drawing) others(r *Riddle, faulted *Recording, random *rand.Rand) ([]ca
 		}
 		return nil
 	}
-	if err := take(sameGroup, near); err != nil {
+	if err := take(sameGroupCount, sameGroup); err != nil {
 		return nil, err
 	}
-	return list, take(choices-1, func(catalogue.Entry) bool { return true })
+	return list, take(choiceCount-1, func(catalogue.Entry) bool { return true })
 }
 
-// alike is whether a controller cannot tell two faults apart.
-func alike(a, b *catalogue.Entry) bool { return a.Symptom != "" && a.Symptom == b.Symptom }
+// sameSymptom is whether a controller cannot distinguish two faults.
+func sameSymptom(a, b *catalogue.Entry) bool { return a.Symptom != "" && a.Symptom == b.Symptom }
 
-// apart is whether a wrong cause, at the moment of the true one, can be told from it by
-// what the sequence sees; an answer that cannot be refuted would not be wrong.
-func (d *drawing) apart(r *Riddle, truth *reference, f *catalogue.Entry) (bool, error) {
+// distinguishable is whether a wrong cause, at the moment of the true one, differs from it in what
+// the sequence reads; an answer that cannot be refuted would not be wrong.
+func (d *drawing) distinguishable(r *Riddle, truth *reference, f *catalogue.Entry) (bool, error) {
 	severities := []float64{0}
 	if f.Scale != nil {
 		severities = []float64{f.Scale.Usual, f.Scale.Severe}
@@ -83,17 +82,16 @@ func (d *drawing) apart(r *Riddle, truth *reference, f *catalogue.Entry) (bool, 
 		if err != nil {
 			return false, err
 		}
-		// Held against a run that trembles, the other may hide; so each is held against
-		// the other.
-		if !truth.tells(other) && !newReference(other).tells(truth.Recording) {
+		// The noise of one run may hide the other, so each is compared with the other.
+		if !truth.distinguishes(other) && !newReference(other).distinguishes(truth.Recording) {
 			return false, nil
 		}
 	}
 	return true, nil
 }
 
-// remedies draws the answers to what is to be done: first those of the causes to choose
-// from, the right one at their head, then any.
+// remedies draws the remedies to choose from: first those of the causes, the right one among
+// them, then any.
 func remedies(causes []catalogue.Entry, random *rand.Rand) []Choice {
 	known := catalogue.Remedies()
 	var names []string
@@ -109,7 +107,7 @@ func remedies(causes []catalogue.Entry, random *rand.Rand) []Choice {
 	for _, name := range names {
 		i := slices.IndexFunc(known, func(r catalogue.Remedy) bool { return r.Name == name })
 		c := Choice{known[i].Name, known[i].Text}
-		if len(list) < choices && !slices.Contains(list, c) {
+		if len(list) < choiceCount && !slices.Contains(list, c) {
 			list = append(list, c)
 		}
 	}

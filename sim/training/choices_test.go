@@ -65,7 +65,7 @@ func TestManyRiddles(t *testing.T) {
 	for seed := uint64(1); seed <= seeds; seed++ {
 		r, err := Draw(c, seed)
 		require.NoError(t, err)
-		require.False(t, r.Clues[0].Follows, "seed %d: %s", seed, r.Clues[0].Says)
+		require.False(t, r.Clues[0].AfterDivergence, "seed %d: %s", seed, r.Clues[0].Text)
 		like := map[string]string{}
 		for i, cause := range r.Causes {
 			if cause.Name == r.Fault.Name {
@@ -80,7 +80,7 @@ func TestManyRiddles(t *testing.T) {
 		require.Equal(t, r.When, when, "seed %d: told as it is", seed)
 		require.False(t, r.Fault.FromStart && when != sim.Moment{}, "seed %d: %s comes in %s", seed, r.Fault.Name, when.State)
 	}
-	for place := range choices {
+	for place := range choiceCount {
 		assert.Positive(t, places[place], "place %d", place)
 		assert.Less(t, places[place], seeds/2, "place %d", place)
 	}
@@ -95,7 +95,7 @@ func TestNoWrongCauseLooksLikeTheTrueOne(t *testing.T) {
 			if cause.Name == r.Fault.Name {
 				continue
 			}
-			apart, err := d.apart(r, newReference(faulted), d.named(t, cause.Name))
+			apart, err := d.distinguishable(r, newReference(faulted), d.named(t, cause.Name))
 			require.NoError(t, err)
 			require.True(t, apart, "%s beside %s", cause.Name, r.Fault.Name)
 		}
@@ -103,21 +103,21 @@ func TestNoWrongCauseLooksLikeTheTrueOne(t *testing.T) {
 	harmless := d.named(t, "sense-by-magnitude") // from which half of the others cannot be told
 	r := &Riddle{Fault: *harmless}
 	faulted := d.with(t, harmless, 0, sim.Moment{})
-	require.NoError(t, d.choose(r, faulted))
+	require.NoError(t, d.fillChoices(r, faulted))
 	requireApart(r, faulted)
 	for _, name := range []string{"lining-worn", "feedback-stuck-open", "load-heavier"} {
 		f := d.named(t, name)
 		like := 0
 		for i := range d.faults {
-			if alike(&d.faults[i], f) {
+			if sameSymptom(&d.faults[i], f) {
 				like++
 			}
 		}
 		require.Greater(t, like, 1, "%s has some that look like it", name)
 		r := &Riddle{Fault: *f, Severity: f.Usual()}
-		require.NoError(t, d.choose(r, d.with(t, f, r.Severity, sim.Moment{})))
+		require.NoError(t, d.fillChoices(r, d.with(t, f, r.Severity, sim.Moment{})))
 		for _, cause := range r.Causes {
-			require.False(t, cause.Name != name && alike(d.named(t, cause.Name), f), "%s beside %s", cause.Name, name)
+			require.False(t, cause.Name != name && sameSymptom(d.named(t, cause.Name), f), "%s beside %s", cause.Name, name)
 		}
 	}
 }
@@ -150,7 +150,7 @@ func TestApartIsFalseForLikeRuns(t *testing.T) {
 		f := d.named(t, k.truth)
 		severity := k.severity(f)
 		truth := newReference(d.with(t, f, severity, k.when))
-		got, err := d.apart(&Riddle{Fault: *f, Severity: severity, When: k.when}, truth, d.named(t, k.wrong))
+		got, err := d.distinguishable(&Riddle{Fault: *f, Severity: severity, When: k.when}, truth, d.named(t, k.wrong))
 		require.NoError(t, err)
 		assert.Equal(t, k.want, got, "%s beside %s at %v", k.wrong, k.truth, severity)
 	}

@@ -10,55 +10,54 @@ import (
 	"holdbench/sequence"
 )
 
-// Clue is one signal that gave a fault away.
+// Clue is one signal in which a fault shows.
 type Clue struct {
 	Signal  string
 	Unit    string
 	AtS     float64 // s, when it first differed
 	State   string  // of the sequence, in the faulted run
-	Nominal string  // what it was in the nominal run at that moment
-	Faulted string  // what it was in the faulted one
-	Says    string  // one sentence
-	// Follows means that the two runs were in different states already: then everything
-	// differs, and it says little.
-	Follows bool
+	Nominal string  // value in the nominal run at that moment
+	Faulted string  // value in the faulted run
+	Text    string  // one sentence
+	// AfterDivergence means that the two runs were in different states already: then all signals
+	// differ, and the clue is weak.
+	AfterDivergence bool
 
-	place int     // scan
-	size  float64 // in yardsticks
+	scan int     // scan
+	size float64 // of the difference, in tolerances
 }
 
-// Clues holds a faulted run against the nominal one and lists what was to be seen, the
-// earliest first and of those at the same time the largest. Both are runs of the same
-// case with the same seed, so that they are the same until the fault.
+// Clues compares a faulted run with the nominal one and lists the signals that differ, the
+// earliest first and of those at the same time the largest. Both are runs of the same case with
+// the same seed, so that they are equal until the fault.
 //
-// A signal counts if it differs for longer than chance can shift what happens: two scans
-// and one safety scan. A word, or true and false, differs if it is another one; a number,
-// if it is farther than the signal's yardstick from every nominal value within that time.
-// A signal that trembles in the nominal run and not any more in the faulted one counts as
-// well: that is how a frozen one looks.
+// A signal counts if it differs for longer than chance can shift an event: two scans and one
+// safety scan. A word or a flag differs if it is not the same; a number, if it is farther than
+// the tolerance of the signal from every nominal value within that time. A signal with noise in
+// the nominal run and none in the faulted one counts as well: it is frozen.
 func Clues(nominal, faulted *Recording) []Clue {
 	return newReference(nominal).clues(faulted)
 }
 
-// reference is a nominal run made ready to be compared with many others.
+// reference is a nominal run, prepared for comparison with others.
 type reference struct {
 	*Recording
-	signals []known
+	signals []referenceSignal
 }
 
-// known is a signal of a nominal run.
-type known struct {
+// referenceSignal is a signal of a nominal run.
+type referenceSignal struct {
 	sequence.Signal
-	values []float64 // of a number or a flag, scan by scan
-	sticks []float64 // of a number
+	values     []float64 // of a number or a flag, scan by scan
+	tolerances []float64 // of a number
 }
 
 func newReference(nominal *Recording) *reference {
 	r := &reference{Recording: nominal}
-	for _, s := range visible() {
-		k := known{Signal: s, values: nominal.numbers(&s)}
+	for _, s := range visibleSignals() {
+		k := referenceSignal{Signal: s, values: nominal.numbers(&s)}
 		if s.Kind == sequence.KindNumber {
-			k.sticks = yardstickOf(nominal, k.values)
+			k.tolerances = tolerancesOf(nominal, k.values)
 		}
 		r.signals = append(r.signals, k)
 	}
@@ -66,14 +65,14 @@ func newReference(nominal *Recording) *reference {
 }
 
 func (r *reference) clues(faulted *Recording) []Clue {
-	parted := r.parted(faulted)
+	parted := r.divergence(faulted)
 	var list []Clue
 	for i := range r.signals {
 		s := &r.signals[i]
-		place, size, found := r.first(s, faulted)
+		place, size, found := r.firstDifference(s, faulted)
 		frozen := false
 		if s.Kind == sequence.KindNumber {
-			if still, ok := r.still(s, faulted); ok && (!found || still < place) {
+			if still, ok := r.frozenSince(s, faulted); ok && (!found || still < place) {
 				place, size, found, frozen = still, 1, true, true
 			}
 		}
@@ -82,20 +81,20 @@ func (r *reference) clues(faulted *Recording) []Clue {
 		}
 	}
 	slices.SortStableFunc(list, func(a, b Clue) int {
-		return cmp.Or(cmp.Compare(a.place, b.place), cmp.Compare(b.size, a.size))
+		return cmp.Or(cmp.Compare(a.scan, b.scan), cmp.Compare(b.size, a.size))
 	})
 	return list
 }
 
-// tells is whether a run can be told from the nominal one: a signal differs before the
-// sequences part.
-func (r *reference) tells(faulted *Recording) bool {
+// distinguishes is whether a run differs from the nominal one in a signal before the states of
+// the sequence differ.
+func (r *reference) distinguishes(faulted *Recording) bool {
 	list := r.clues(faulted)
-	return len(list) > 0 && !list[0].Follows
+	return len(list) > 0 && !list[0].AfterDivergence
 }
 
-// parted is the scan in which the two runs first are in different states.
-func (r *reference) parted(faulted *Recording) int {
+// divergence is the first scan in which the two runs are in different states.
+func (r *reference) divergence(faulted *Recording) int {
 	for i := range faulted.scans {
 		if faulted.scans[i].state != r.at(i).state {
 			return i
@@ -104,32 +103,32 @@ func (r *reference) parted(faulted *Recording) int {
 	return len(faulted.scans)
 }
 
-// first finds the scan from which a signal differs, and by how many yardsticks.
-func (r *reference) first(s *known, faulted *Recording) (place int, size float64, found bool) {
+// firstDifference finds the scan from which a signal differs, and by how many tolerances.
+func (r *reference) firstDifference(s *referenceSignal, faulted *Recording) (place int, size float64, found bool) {
 	lasts := 0
 	for i := range faulted.scans {
 		if r.excess(s, faulted, i) == 0 {
 			lasts = 0
 			continue
 		}
-		if lasts++; lasts > r.slack {
-			place = i - r.slack
+		if lasts++; lasts > r.slackScans {
+			place = i - r.slackScans
 			return place, r.excess(s, faulted, place), true
 		}
 	}
 	return 0, 0, false
 }
 
-// plain is the size of a difference that needs no yardstick.
-const plain = 100
+// flagExcess is the size of the difference of a word or a flag.
+const flagExcess = 100
 
-// excess is how many yardsticks a signal is away from the nominal run in a scan, 0 if not
-// even one.
-func (r *reference) excess(s *known, faulted *Recording, i int) float64 {
+// excess is by how many tolerances a signal differs from the nominal run in a scan, 0 within
+// one.
+func (r *reference) excess(s *referenceSignal, faulted *Recording, i int) float64 {
 	x := s.InputNumber(&faulted.scans[i].in)
 	switch s.Kind {
 	case sequence.KindNumber:
-		return s.yardsticks(x, i, r.slack)
+		return s.excess(x, i, r.slackScans)
 	case sequence.KindBoolean:
 		if x == s.values[min(i, len(s.values)-1)] {
 			return 0
@@ -139,48 +138,48 @@ func (r *reference) excess(s *known, faulted *Recording, i int) float64 {
 			return 0
 		}
 	}
-	return plain
+	return flagExcess
 }
 
-// yardsticks is how many of them a number is away from every nominal value within some
-// scans, 0 if not even one.
-func (s *known) yardsticks(x float64, i, slack int) float64 {
-	away, stick := math.Inf(1), 0.0
+// excess is by how many tolerances a number differs from every nominal value within some scans, 0
+// within one.
+func (s *referenceSignal) excess(x float64, i, slack int) float64 {
+	distance, tolerance := math.Inf(1), 0.0
 	for j := i - slack; j <= i+slack; j++ {
 		k := max(0, min(j, len(s.values)-1))
-		away = min(away, math.Abs(x-s.values[k]))
-		stick = max(stick, s.sticks[k])
+		distance = min(distance, math.Abs(x-s.values[k]))
+		tolerance = max(tolerance, s.tolerances[k])
 	}
 	switch {
-	case away <= stick:
+	case distance <= tolerance:
 		return 0
-	case stick == 0:
-		return plain
+	case tolerance == 0:
+		return flagExcess
 	}
-	return min(plain, math.Round(100*away/stick)/100) // signals that say the same tie
+	return min(flagExcess, math.Round(100*distance/tolerance)/100) // rounded, so that equivalent signals are equal
 }
 
-// A signal is still if it stays the same for stillScans in which the nominal one changed
-// at least livelyScans times.
+// A signal is frozen if it does not change for frozenScans in which the nominal one changed at
+// least nominalChanges times.
 const (
-	stillScans  = 200
-	livelyScans = 20
+	frozenScans  = 200
+	nominalChanges = 20
 )
 
-// still finds the scan from which a signal no longer trembles.
-func (r *reference) still(s *known, faulted *Recording) (place int, found bool) {
+// frozenSince finds the scan from which a signal no longer changes.
+func (r *reference) frozenSince(s *referenceSignal, faulted *Recording) (place int, found bool) {
 	values := s.values
-	lasts, lively := 0, 0
+	lasts, changes := 0, 0
 	for i := 1; i < min(len(faulted.scans), len(values)); i++ {
 		if s.InputNumber(&faulted.scans[i].in) != s.InputNumber(&faulted.scans[i-1].in) {
-			lasts, lively = 0, 0
+			lasts, changes = 0, 0
 			continue
 		}
 		lasts++
 		if values[i] != values[i-1] {
-			lively++
+			changes++
 		}
-		if lasts >= stillScans && lively >= livelyScans {
+		if lasts >= frozenScans && changes >= nominalChanges {
 			return i - lasts + 1, true
 		}
 	}
@@ -191,21 +190,21 @@ func (r *reference) clue(s *sequence.Signal, faulted *Recording, place int, size
 	was, is := r.at(place), faulted.at(place)
 	c := Clue{
 		Signal: s.Name, Unit: s.Unit.String(), AtS: is.atS, State: is.state,
-		Nominal: text(s, was), Faulted: text(s, is), Follows: follows, place: place, size: size,
+		Nominal: text(s, was), Faulted: text(s, is), AfterDivergence: follows, scan: place, size: size,
 	}
-	c.Says = fmt.Sprintf("At %.3f s in %s %s", c.AtS, c.State, says(s, &c, is, frozen))
+	c.Text = fmt.Sprintf("At %.3f s in %s: %s", c.AtS, c.State, says(s, &c, is, frozen))
 	return c
 }
 
-// says is what the clue tells, after its time and its state.
+// says is the sentence of the clue, after its time and its state.
 func says(s *sequence.Signal, c *Clue, is *scan, frozen bool) string {
 	switch {
 	case frozen:
-		return s.Name + " no longer changes, to the last digit."
+		return s.Name + " no longer changes at all."
 	case s.Name == "judge_failed" && is.in.JudgeFailed:
 		return "the judge fails the brake: " + orNothing(is.in.JudgeCause) + "."
 	}
-	return fmt.Sprintf("%s is %s and would be %s.", s.Name, withUnit(c.Faulted, c.Unit), withUnit(c.Nominal, c.Unit))
+	return fmt.Sprintf("%s is %s, nominal %s.", s.Name, withUnit(c.Faulted, c.Unit), withUnit(c.Nominal, c.Unit))
 }
 
 func withUnit(value, unit string) string {
@@ -217,7 +216,7 @@ func withUnit(value, unit string) string {
 
 func orNothing(word string) string {
 	if word == "" {
-		return "without a word"
+		return "no cause"
 	}
 	return word
 }

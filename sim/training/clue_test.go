@@ -55,7 +55,7 @@ func cluesOf(t *testing.T, rig, name string, severe bool, when sim.Moment) []tra
 func leading(clues []training.Clue) []string {
 	var names []string
 	for _, c := range clues {
-		if !c.Follows {
+		if !c.AfterDivergence {
 			names = append(names, c.Signal)
 		}
 	}
@@ -101,11 +101,11 @@ func TestKnownFaultsShowWhereTheTradeLooks(t *testing.T) {
 	} {
 		clues := cluesOf(t, k.rig, k.fault, k.severe, k.when)
 		require.NotEmpty(t, clues, "%s on %s", k.fault, k.rig)
-		assert.Contains(t, k.first, clues[0].Signal, "%s on %s: %s", k.fault, k.rig, clues[0].Says)
+		assert.Contains(t, k.first, clues[0].Signal, "%s on %s: %s", k.fault, k.rig, clues[0].Text)
 		assert.Subset(t, leading(clues), k.among, "%s on %s", k.fault, k.rig)
 		for i, c := range clues {
 			assert.NotEmpty(t, c.State)
-			assert.Contains(t, c.Says, c.State)
+			assert.Contains(t, c.Text, c.State)
 			assert.False(t, i > 0 && c.AtS < clues[i-1].AtS, "%s: clue %d is out of its time", k.fault, i)
 		}
 	}
@@ -121,7 +121,7 @@ func TestHarmlessFaultsGiveNoClue(t *testing.T) {
 func TestClueOfTheJudgeSaysWhy(t *testing.T) {
 	for _, c := range cluesOf(t, "pane-hoist", "encoder-jumps", false, at("verdict_down", 300*time.Millisecond)) {
 		if c.Signal == "judge_failed" {
-			require.Contains(t, c.Says, "the judge fails the brake: moved.")
+			require.Contains(t, c.Text, "the judge fails the brake: moved.")
 			return
 		}
 	}
@@ -132,7 +132,7 @@ func TestClueOfTheJudgeSaysWhy(t *testing.T) {
 // changes is all there is to be seen.
 func TestFrozenAtRestIsSeenByItsStillness(t *testing.T) {
 	clues := cluesOf(t, "pane-hoist", "encoder-frozen", false, at("verdict_down", 300*time.Millisecond))
-	require.Contains(t, clues[0].Says, "no longer changes")
+	require.Contains(t, clues[0].Text, "no longer changes")
 	require.InDelta(t, 3.614, clues[0].AtS, 0.01, "when it froze")
 }
 

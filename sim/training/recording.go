@@ -1,5 +1,5 @@
-// Package training makes riddles of runs: a fault that is not told, and what would give
-// it away in the signals that the sequence can see. It knows no terminal.
+// Package training makes riddles of runs: a hidden fault, and the clues to it in the signals that
+// the sequence can read. It knows no terminal.
 package training
 
 import (
@@ -10,12 +10,12 @@ import (
 	"holdbench/sim"
 )
 
-// Recording is what the sequence could see in a run, one scan after the other.
+// Recording is what the sequence read in a run, scan by scan.
 type Recording struct {
 	Result *sim.Result
 
-	scans []scan
-	slack int // scans by which chance alone can shift what happens
+	scans      []scan
+	slackScans int // scans by which chance alone can shift an event
 }
 
 // scan is one functional scan.
@@ -25,10 +25,10 @@ type scan struct {
 	in    sequence.Inputs
 }
 
-// Record runs a case to its end and keeps what the sequence saw.
+// Record runs a case to its end and keeps what the sequence read.
 func Record(c *sim.Case) (*Recording, error) {
-	r := &Recording{slack: slackOf(c.Rig.Clock.FunctionalScan, c.Rig.Clock.SafetyScan)}
-	result, err := sim.Run(c, tape{r})
+	r := &Recording{slackScans: slackOf(c.Rig.Clock.FunctionalScan, c.Rig.Clock.SafetyScan)}
+	result, err := sim.Run(c, traceBuffer{r})
 	if err != nil {
 		return nil, fmt.Errorf("record: %w", err)
 	}
@@ -36,19 +36,18 @@ func Record(c *sim.Case) (*Recording, error) {
 	return r, nil
 }
 
-// slackOf is how many functional scans an event may come sooner or later by chance: two,
-// for a signal that trembles about a limit, and one safety scan, in which the judge
-// looks.
+// slackOf is how many functional scans an event may be early or late by chance: two, for a signal
+// with noise about a limit, and one safety scan, in which the judge reads.
 func slackOf(functional, safety time.Duration) int {
-	const trembling = 2
-	return trembling + int((safety+functional-1)/functional)
+	const noise = 2
+	return noise + int((safety+functional-1)/functional)
 }
 
-// tape writes a recording.
-type tape struct{ r *Recording }
+// traceBuffer is a tracer that fills a recording.
+type traceBuffer struct{ r *Recording }
 
 // Row takes one scan.
-func (t tape) Row(row *sim.Row) error {
+func (t traceBuffer) Row(row *sim.Row) error {
 	t.r.scans = append(t.r.scans, scan{atS: row.TS, state: row.State, in: *row.In})
 	return nil
 }
@@ -65,16 +64,16 @@ func (r *Recording) numbers(s *sequence.Signal) []float64 {
 	return list
 }
 
-// stay is one visit of a state.
-type stay struct {
-	state string
-	lasts time.Duration
+// stateVisit is one visit of a state.
+type stateVisit struct {
+	state    string
+	duration time.Duration
 }
 
-// stays lists the states that a run entered, each with its first visit, in order. The
-// last one is left out: nothing follows in it.
-func (r *Recording) stays(every time.Duration) []stay {
-	var list []stay
+// visits lists the first visit of each state that a run entered, in order, without the last
+// state.
+func (r *Recording) visits(every time.Duration) []stateVisit {
+	var list []stateVisit
 	seen := map[string]bool{}
 	from := 0
 	for i := 1; i < len(r.scans); i++ {
@@ -84,7 +83,7 @@ func (r *Recording) stays(every time.Duration) []stay {
 		}
 		if !seen[state] {
 			seen[state] = true
-			list = append(list, stay{state, time.Duration(i-from) * every})
+			list = append(list, stateVisit{state, time.Duration(i-from) * every})
 		}
 		from = i
 	}

@@ -10,20 +10,20 @@ import (
 	"holdbench/sim/catalogue"
 )
 
-// Riddle is a run with a fault in it that somebody is to find.
+// Riddle is a run with a hidden fault that is to be found.
 type Riddle struct {
 	Seed     uint64
 	Fault    catalogue.Entry
 	Severity float64    // on the fault's scale, 0 without one
 	When     sim.Moment // the start, or some time after a state was first entered
-	Case     *sim.Case  // with the fault; its events of the kind fault tell it
+	Case     *sim.Case  // with the fault; its events of the kind fault reveal it
 	Nominal  *sim.Case  // without
-	Clues    []Clue     // what there was to be seen, the earliest first
+	Clues    []Clue     // the earliest first
 	Causes   []Choice   // the true one among them
 	Remedies []Choice   // the right one among them
 }
 
-// Choice is one answer that can be given.
+// Choice is one of the answers.
 type Choice struct {
 	Name, Text string
 }
@@ -34,41 +34,41 @@ const (
 	choiceStream
 )
 
-// mostDraws is after how many faults that nobody could find Draw gives up.
-const mostDraws = 100
+// maxDraws limits the draws of faults without a clue.
+const maxDraws = 100
 
 // Draw makes a riddle of a case: its rig and its sequence, without its own faults and
-// script. The same seed gives the same riddle. The fault shows in some signal, but the
-// test need not fail. An error means that the case cannot be run, or that no fault shows.
+// script. The same seed gives the same riddle. The fault has a clue in some signal, but the
+// test need not fail. An error means that the case cannot be run, or that no fault has a clue.
 func Draw(c *sim.Case, seed uint64) (*Riddle, error) {
 	d, err := newDrawing(c, seed)
 	if err != nil {
 		return nil, err
 	}
-	for range mostDraws {
-		r, faulted, err := d.try()
+	for range maxDraws {
+		r, faulted, err := d.drawOne()
 		if err != nil {
 			return nil, err
 		}
-		if len(r.Clues) == 0 || r.Clues[0].Follows {
+		if len(r.Clues) == 0 || r.Clues[0].AfterDivergence {
 			continue
 		}
-		if err := d.choose(r, faulted); err != nil {
+		if err := d.fillChoices(r, faulted); err != nil {
 			return nil, err
 		}
 		return r, nil
 	}
-	return nil, fmt.Errorf("draw a riddle: none of %d faults shows in a run of rig %s with sequence %s; must be a case in which the test is run", mostDraws, c.Rig.Rig, c.Program.Name())
+	return nil, fmt.Errorf("draw a riddle: none of %d faults has a clue in a run of rig %s with sequence %s; must be a case in which the test is run", maxDraws, c.Rig.Rig, c.Program.Name())
 }
 
-// drawing is what does not change from one try to the next.
+// drawing is what all draws of a riddle have in common.
 type drawing struct {
 	seed    uint64
 	random  *rand.Rand
 	nominal *sim.Case
 	healthy *reference
-	stays   []stay
-	faults  []catalogue.Entry // that make riddles and fit the rig
+	visits  []stateVisit
+	faults  []catalogue.Entry // that are suitable and fit the rig
 }
 
 func newDrawing(c *sim.Case, seed uint64) (*drawing, error) {
@@ -78,9 +78,9 @@ func newDrawing(c *sim.Case, seed uint64) (*drawing, error) {
 		return nil, err
 	}
 	d.healthy = newReference(healthy)
-	d.stays = healthy.stays(c.Rig.Clock.FunctionalScan)
+	d.visits = healthy.visits(c.Rig.Clock.FunctionalScan)
 	for _, f := range catalogue.Entries() {
-		if riddles(&f) && f.Fits(&c.Rig) {
+		if suitable(&f) && f.Fits(&c.Rig) {
 			d.faults = append(d.faults, f)
 		}
 	}
@@ -90,21 +90,21 @@ func newDrawing(c *sim.Case, seed uint64) (*drawing, error) {
 	return d, nil
 }
 
-// riddles is whether a fault makes a riddle: what the operator does is seen by everybody,
-// and a case with other figures in its sequence is another case.
-func riddles(f *catalogue.Entry) bool {
+// suitable is whether a fault makes a riddle: actions of the operator are visible, and a case
+// with other values in its sequence is another case.
+func suitable(f *catalogue.Entry) bool {
 	return f.Group != catalogue.OperationGroup && f.Settings == nil
 }
 
-// plainCase is the nominal case with nothing to be met.
+// plainCase is the nominal case without expectations.
 func plainCase(c *sim.Case) *sim.Case {
 	n := c.Nominal()
 	n.Scenario.Expect = sim.Expect{}
 	return n
 }
 
-// try draws a fault and runs it.
-func (d *drawing) try() (*Riddle, *Recording, error) {
+// drawOne draws a fault and runs it.
+func (d *drawing) drawOne() (*Riddle, *Recording, error) {
 	r := &Riddle{Seed: d.seed, Nominal: d.nominal, Fault: d.faults[d.random.IntN(len(d.faults))]}
 	r.Severity = d.severity(&r.Fault)
 	r.When = d.moment(&r.Fault)
@@ -120,7 +120,7 @@ func (d *drawing) try() (*Riddle, *Recording, error) {
 	return r, faulted, nil
 }
 
-// severity draws a number of the fault's scale, with two digits that are worth typing.
+// severity draws a number of the scale of the fault, in steps.
 func (d *drawing) severity(f *catalogue.Entry) float64 {
 	const steps = 20
 	share := float64(d.random.IntN(steps+1)) / steps
@@ -136,22 +136,22 @@ func rounded(x float64) float64 {
 	return short
 }
 
-// moment draws when the fault comes: at the start as often as on the way. On the way it
-// comes while the nominal run is in the state.
+// moment draws when the fault begins: at the start or later with equal probability. Later it
+// begins while the nominal run is in the state.
 func (d *drawing) moment(f *catalogue.Entry) sim.Moment {
 	const grain = 10 * time.Millisecond
 	start := d.random.IntN(2) == 0
-	place := d.random.IntN(max(1, len(d.stays)))
+	place := d.random.IntN(max(1, len(d.visits)))
 	share := d.random.Uint64()
-	if start || f.FromStart || len(d.stays) == 0 {
+	if start || f.FromStart || len(d.visits) == 0 {
 		return sim.Moment{}
 	}
-	s := d.stays[place]
-	grains := uint64(s.lasts/grain) + 1
+	s := d.visits[place]
+	grains := uint64(s.duration/grain) + 1
 	return sim.Moment{State: s.state, After: time.Duration(share%grains) * grain}
 }
 
-// withFault is the case with one fault in it. That the fault fits the rig was seen to.
+// withFault is the case with one fault, which fits the rig.
 func withFault(c *sim.Case, f *catalogue.Entry, severity float64, when sim.Moment) *sim.Case {
 	if f.FromStart {
 		when = sim.Moment{}

@@ -81,7 +81,7 @@ func requireFair(t require.TestingT, r *training.Riddle) {
 		}
 	}
 	require.NotEmpty(t, r.Clues)
-	require.False(t, r.Clues[0].Follows, "something shows before the sequences part")
+	require.False(t, r.Clues[0].AfterDivergence, "something shows before the sequences part")
 	require.Empty(t, r.Nominal.Scenario.Faults)
 	require.Len(t, r.Case.Scenario.Faults, 1)
 	_, warnings, err := r.Nominal.With(r.Case.Scenario)
@@ -115,11 +115,11 @@ func requireBounds(t *rapid.T, r *training.Riddle) {
 	remedy := rapid.SampledFrom(append(names(r.Remedies), "", "no-such-remedy")).Draw(t, "remedy")
 	probes := rapid.IntRange(-2, 50).Draw(t, "probes")
 	s := r.Score(cause, remedy, probes)
-	require.True(t, 0 <= s.Total && s.Total <= training.MostPoints, "%+v", s)
-	require.Equal(t, cause == r.Fault.Name && remedy == r.Fault.Remedy && probes <= 3, s.Total == training.MostPoints)
+	require.True(t, 0 <= s.Total && s.Total <= training.MaxPoints, "%+v", s)
+	require.Equal(t, cause == r.Fault.Name && remedy == r.Fault.Remedy && probes <= 3, s.Total == training.MaxPoints)
 	require.LessOrEqual(t, r.Score(cause, remedy, probes+1).Total, s.Total, "a look more is never worth points")
 	require.LessOrEqual(t, s.Total, r.Score(r.Fault.Name, r.Fault.Remedy, probes).Total, "nothing beats the truth")
-	for _, says := range []string{s.CauseSays, s.RemedySays, s.ProbesSays} {
+	for _, says := range []string{s.CauseText, s.RemedyText, s.LooksText} {
 		require.NotEmpty(t, says)
 	}
 }

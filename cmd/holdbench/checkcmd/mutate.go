@@ -192,7 +192,7 @@ func mutateExit(a *command.App, t *trial, atLeast float64, runErr error) error {
 		return command.Exit(command.ExitInterrupted)
 	case stale:
 		return command.Exit(command.ExitWrong)
-	case 100*all.Share() < atLeast:
+	case 100*all.DetectedShare() < atLeast:
 		return command.Exit(command.ExitBroken)
 	}
 	return nil
@@ -219,7 +219,7 @@ func (t *trial) object(o *mutation.Outcome) *mutantObject {
 	m := o.Mutant
 	return &mutantObject{
 		Mutant: m.ID, Operator: string(m.Operator), State: m.State, File: t.file, Line: t.line(m.Path),
-		Was: m.Was, Now: m.Now, Fate: string(o.Fate), By: o.By, Because: o.Because,
-		Passing: o.Passing, Nearest: o.Nearest, Missing: o.Missing,
+		Was: m.Was, Now: m.Now, Fate: string(o.Status), By: o.By, Because: o.Reason,
+		Passing: o.Candidates, Nearest: o.Nearest, Missing: o.Missing,
 	}
 }

@@ -36,7 +36,7 @@ func countTable(by []mutation.Count, all mutation.Count) *page.Table {
 			continue
 		}
 		var row []string
-		for i, n := range []int{c.Made, c.Refused, c.Noticed, c.Equivalent, c.Survived} {
+		for i, n := range []int{c.Made, c.Refused, c.Detected, c.Equivalent, c.Survived} {
 			row = append(row, page.PadLeft(strconv.Itoa(n), page.Cells(t.Head[i])))
 		}
 		t.Add(append(row, string(c.Operator))...)
@@ -45,12 +45,12 @@ func countTable(by []mutation.Count, all mutation.Count) *page.Table {
 }
 
 func shareText(all *mutation.Count, atLeast float64) string {
-	if all.Countable() == 0 {
+	if all.Relevant() == 0 {
 		return "no mutant counts"
 	}
 	// Cut and not rounded, so that no share looks like one that is enough.
-	percent := math.Floor(1000*all.Share()) / 10
-	return fmt.Sprintf("noticed: %d of %d, %.1f %%; required: at least %g %%", all.Noticed, all.Countable(), percent, atLeast)
+	percent := math.Floor(1000*all.DetectedShare()) / 10
+	return fmt.Sprintf("noticed: %d of %d, %.1f %%; required: at least %g %%", all.Detected, all.Relevant(), percent, atLeast)
 }
 
 // survivors are the mutants that no scenario noticed, state by state.
@@ -59,7 +59,7 @@ func (t *trial) survivors(s *page.Screen) string {
 	state := "\n"
 	for i := range t.outcomes {
 		o := &t.outcomes[i]
-		if o.Fate != mutation.Survived {
+		if o.Status != mutation.Survived {
 			continue
 		}
 		if o.Mutant.State != state {

@@ -77,10 +77,10 @@ func (r *Riddle) revelation() []passage {
 	list = append(list, r.points()...)
 	list = append(list, passage{page.Heading, 0, "the clues"})
 	for i, c := range answer.Clues {
-		if i == mostClues || c.Follows {
+		if i == mostClues || c.AfterDivergence {
 			break
 		}
-		list = append(list, passage{page.Plain, 2, c.Says})
+		list = append(list, passage{page.Plain, 2, c.Text})
 	}
 	return append(list, passage{page.Faint, 2, answer.Fault.DetectedBy}, passage{}, passage{page.Caution, 0, "! " + caution.Whole})
 }
@@ -94,10 +94,10 @@ func (r *Riddle) points() []passage {
 	}
 	s := r.score
 	return []passage{
-		{page.Strong, 0, fmt.Sprintf("%d of %d points", s.Total, training.MostPoints)},
-		{verdictRole(s.Cause), 2, fmt.Sprintf("cause %d: %s", s.Cause, s.CauseSays)},
-		{verdictRole(s.Remedy), 2, fmt.Sprintf("remedy %d: %s", s.Remedy, s.RemedySays)},
-		{page.Plain, 2, fmt.Sprintf("looks −%d: %s", s.Probes, s.ProbesSays)}, {},
+		{page.Strong, 0, fmt.Sprintf("%d of %d points", s.Total, training.MaxPoints)},
+		{verdictRole(s.Cause), 2, fmt.Sprintf("cause %d: %s", s.Cause, s.CauseText)},
+		{verdictRole(s.Remedy), 2, fmt.Sprintf("remedy %d: %s", s.Remedy, s.RemedyText)},
+		{page.Plain, 2, fmt.Sprintf("looks −%d: %s", s.LookPenalty, s.LooksText)}, {},
 	}
 }
 

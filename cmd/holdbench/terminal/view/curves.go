@@ -106,7 +106,7 @@ func reduce(p past, fromS, toS float64, columns int, truth bool) *data {
 
 func (d *data) add(column int, s *history.Sample) {
 	none := float32(math.NaN())
-	values := [quantities]float32{s.AskedNM, s.TorqueNM, s.BrakeNM, s.CapacityNM, -s.CapacityNM, s.PositionMM, s.LoadMM}
+	values := [quantities]float32{s.CommandedNM, s.TorqueNM, s.BrakeNM, s.CapacityNM, -s.CapacityNM, s.PositionMM, s.LoadMM}
 	if d.truth {
 		values[motorNM] = s.MotorNM
 	}
@@ -124,7 +124,7 @@ func (d *data) add(column int, s *history.Sample) {
 func (d *data) addBlock(column int, b *history.Block) {
 	c := &b.Capacity
 	against := history.Range{Low: -c.High, High: -c.Low, First: -c.First, Last: -c.Last}
-	ranges := [quantities]*history.Range{&b.Asked, &b.Torque, &b.Brake, c, &against, &b.Position, &b.Load}
+	ranges := [quantities]*history.Range{&b.Commanded, &b.Torque, &b.Brake, c, &against, &b.Position, &b.Load}
 	if d.truth {
 		ranges[motorNM] = &b.Motor
 	}

@@ -21,15 +21,15 @@ func TestNoiseOfACurve(t *testing.T) {
 			r.scans = append(r.scans, scan{state: "one"})
 			xs = append(xs, 0.5*float64(i)+step+float64(sigma*random.NormFloat64()))
 		}
-		var s spread
+		var s signalRange
 		for i, x := range xs {
 			s.add(x)
 			if i >= 2 {
-				s.bends = append(s.bends, max(x-2*xs[i-1]+xs[i-2], -(x-2*xs[i-1]+xs[i-2])))
+				s.secondDifferences = append(s.secondDifferences, max(x-2*xs[i-1]+xs[i-2], -(x-2*xs[i-1]+xs[i-2])))
 			}
 		}
 		require.InDelta(t, sigma, s.noise(), 0.05*sigma+1e-9)
-		require.InEpsilon(t, shareOfState*s.reach(), yardstickOf(r, xs)[77], 1e-9, "the range is the larger one here")
+		require.InEpsilon(t, shareOfState*s.span(), tolerancesOf(r, xs)[77], 1e-9, "the range is the larger one here")
 	}
 }
 
@@ -45,14 +45,14 @@ func TestYardstickIsOfTheState(t *testing.T) {
 		r.scans = append(r.scans, scan{state: state})
 		xs = append(xs, x)
 	}
-	y := yardstickOf(r, xs)
+	y := tolerancesOf(r, xs)
 	require.InDelta(t, 0.02*499, y[499], 1e-9)
 	require.InDelta(t, 1e-4*499, y[500], 1e-9)
 }
 
 // made is a recording in one state with the brake's feedback and a torque of each scan.
 func made(slack int, closed []bool, torque []float64) *Recording {
-	r := &Recording{slack: slack}
+	r := &Recording{slackScans: slack}
 	for i := range closed {
 		r.scans = append(r.scans, scan{atS: float64(i), state: "press", in: sequence.Inputs{BrakeClosed: closed[i], TorqueNM: torque[i]}})
 	}
@@ -81,7 +81,7 @@ func TestADifferenceMustLast(t *testing.T) {
 		require.Equal(t, 5.0, clues[0].AtS)
 		require.Equal(t, "false", clues[0].Nominal)
 		require.Equal(t, "true", clues[0].Faulted)
-		require.Equal(t, "At 5.000 s in press brake_closed is true and would be false.", clues[0].Says)
+		require.Equal(t, "At 5.000 s in press: brake_closed is true, nominal false.", clues[0].Text)
 	}
 }
 
