@@ -8,7 +8,7 @@ import (
 	"path/filepath"
 	"slices"
 
-	"holdbench/internal/wholefile"
+	"holdbench/scenarios/wholefile"
 	"holdbench/sim"
 )
 

@@ -7,7 +7,7 @@ import (
 	"io"
 	"os"
 
-	"holdbench/internal/wholefile"
+	"holdbench/scenarios/wholefile"
 )
 
 // Journal is the file of --keep: what is done, each on its line as soon as it

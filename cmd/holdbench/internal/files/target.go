@@ -10,7 +10,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"holdbench/internal/wholefile"
+	"holdbench/scenarios/wholefile"
 )
 
 // CannotPrint is what became of standard output.
