@@ -116,7 +116,7 @@ func TestBrakeFeedback(t *testing.T) {
 }
 
 // A correct switch reports closed late, not early: not before the armature is at 0.9.
-func TestHonestFeedbackWaitsForTheArmature(t *testing.T) {
+func TestActualFeedbackWaitsForTheArmature(t *testing.T) {
 	p := New(timedRig(), 1)
 	for range 400 {
 		if p.Sample().BrakeClosed {

@@ -188,7 +188,7 @@ func TestWearDelaysTheNextClose(t *testing.T) {
 }
 
 // A brake that is closed stays closed when its gap is set anew: the armature lies on the
-// lining. 60 ms after the command t11 + t12 = 45 ms are over; a gap three times as wide
+// friction disc. 60 ms after the command t11 + t12 = 45 ms are over; a gap three times as wide
 // would take 75 ms for t11 alone.
 func TestClosedBrakeKeepsClosedWhenItsGapGrows(t *testing.T) {
 	p := unpowered(New(timedRig(), 1))
@@ -262,7 +262,7 @@ func lowerOnTheBrake(p *Plant) {
 // (from memory). P R is 250 W · 0.05 K/W = 12.5 K and a little: until the torque stands,
 // after 0.1° of 5 N·m at 50 rad/s or 35 µs, the load gains 0.02 % of speed, 2e-3 K. The
 // tick solves its equation exactly: 5e-7 are the digits of the shares.
-func TestLiningWarmsAndCools(t *testing.T) {
+func TestFrictionDiscWarmsAndCools(t *testing.T) {
 	p := loweredOnTheBrake(250*time.Microsecond, func(*Brake) {})
 	s := p.State()
 	settled := 20 + bareLoad*math.Abs(s.SpeedRadS)*0.05
@@ -362,7 +362,7 @@ func TestResidualVoltageOnAJammedBrake(t *testing.T) {
 
 // A fault sets gap or glaze anew in mid-run, each alone; any other change of the rig
 // leaves both, and the heat, as the run has made them, to the bit.
-func TestLiningInMidRun(t *testing.T) {
+func TestFrictionDiscInMidRun(t *testing.T) {
 	r := levelRig()
 	r.Brake.Glaze = 0.2
 	p := unpowered(New(r, 1))

@@ -361,7 +361,7 @@ func TestOpenPartnerIsInertia(t *testing.T) {
 
 // The brake of the partner is a brake: a fault set in mid-run takes effect, it slips by
 // its own capacity and wears by its own work.
-func TestPartnerBrakeHasItsOwnLining(t *testing.T) {
+func TestPartnerBrakeHasItsOwnFrictionDisc(t *testing.T) {
 	p := heldByThePartner(func(r *Rig) { r.Partner.Brake.WearMMPerMJ = 100 })
 	p.Rig().Partner.Brake.Glaze, p.Rig().Partner.Brake.GapMM = 0.5, 0.6
 	p.Reload()

@@ -112,7 +112,7 @@ func TestStickingIsADampedSpring(t *testing.T) {
 }
 
 // A one-sided spring with damper pushes and never pulls, however fast it is left.
-func TestPushingNeverPulls(t *testing.T) {
+func TestUnilateralNeverPulls(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		torque, slope := unilateral(
 			logRange(1, 1e7).Draw(t, "stiffness"), logRange(1e-4, 1e3).Draw(t, "damping"),

@@ -88,7 +88,7 @@ func TestManyIncrementsAreBoundedFromAbove(t *testing.T) {
 
 // A position that rests between two increments varies by one, and no more: with noise of
 // a fiftieth of an increment a window of one is never left, and one of none nearly always.
-func TestATrembleOfOneIncrement(t *testing.T) {
+func TestAVariationOfOneIncrement(t *testing.T) {
 	assert.InDelta(t, 1, sizing.AlarmRateAt(0.5, 0.02, 0, 125), 1e-12)
 	assert.Less(t, sizing.AlarmRate(0.02, 1, 125), 1e-30)
 	assert.Equal(t, 1, sizing.AlarmWindow(0.02, 125, 1e-9))

@@ -14,7 +14,7 @@ import (
 // requires. Then the brake must carry the test torque, whatever the friction of the guide
 // takes. Source: torque balance at rest, τ_brake = τ_m + τ_L − τ_guide; the guide takes at
 // most what is covered.
-func TestRequiredTorqueIsCertainAtTheBrake(t *testing.T) {
+func TestRequiredTorqueIsAssuredAtTheBrake(t *testing.T) {
 	for name, base := range map[string]plant.Rig{"Screw": screwRig(), "Arm": armRig()} {
 		for _, direction := range []string{"required_down_nm", "required_up_nm"} {
 			t.Run(name+direction, func(t *testing.T) {
@@ -35,7 +35,7 @@ func TestRequiredTorqueIsCertainAtTheBrake(t *testing.T) {
 
 // Without the tolerances the same motor brings the brake too little, by the stated shortfall;
 // a high torque constant brings it too much, which is no danger to the proof.
-func TestToleranceLeftOutIsLost(t *testing.T) {
+func TestShortfallWithoutTolerances(t *testing.T) {
 	base := screwRig()
 	base.Guide.SlidingNM, base.Guide.BreakawayNM = 0, 0
 	with := compute(t, &base, nil)
@@ -60,7 +60,7 @@ func TestToleranceLeftOutIsLost(t *testing.T) {
 
 // A high torque constant with the highest press loads the brake with the stated maximum:
 // up with the lightest load on the axis.
-func TestMostAtTheBrake(t *testing.T) {
+func TestMaximumAtTheBrake(t *testing.T) {
 	base := screwRig()
 	base.Guide.SlidingNM, base.Guide.BreakawayNM = 0, 0
 	s := compute(t, &base, map[string]string{"minimum-load-kg": "150"})

@@ -53,7 +53,7 @@ func TestLeastWindowHasRoomForNoiseAndDeflection(t *testing.T) {
 // What is required now is held against the torque that it makes certain: measured torque
 // with a low torque constant and a current measured too high, the load, and the guide taking all it
 // can. By hand: 0.843 · 0.95/1.02 + 2.80940 − 0.12 and 6.463 · 0.95/1.02 − 2.80940 − 0.12.
-func TestPresentRequirementIsHeldAgainstTheTorqueThatItMakesCertain(t *testing.T) {
+func TestPresentRequirementByTheTorqueThatItAssures(t *testing.T) {
 	r := screwRig()
 	s := compute(t, &r, nil)
 	down, up := line(t, &s, "required_down_nm").Set, line(t, &s, "required_up_nm").Set
