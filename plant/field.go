@@ -106,7 +106,7 @@ func (f *Field) Set(r *Rig, text string) error {
 func (f *Field) MustSet(r *Rig, text string) {
 	value, err := f.parse(text)
 	if err != nil {
-		panic("plant: unchecked value: " + err.Error())
+		panic("plant: a value that was not checked: " + err.Error())
 	}
 	f.put(r, value)
 }

@@ -280,6 +280,6 @@ func TestMustSet(t *testing.T) {
 	require.Equal(t, 5.0, r.Partner.Brake.StaticNM)
 	f.MustSet(&r, before)
 	require.Equal(t, paneRig(), r)
-	require.PanicsWithValue(t, `plant: unchecked value: brake.rise_time is "soon"; must be a duration such as 8ms or 1.5s`,
+	require.PanicsWithValue(t, `plant: a value that was not checked: brake.rise_time is "soon"; must be a duration such as 8ms or 1.5s`,
 		func() { field(t, "brake.rise_time").MustSet(&r, "soon") })
 }
