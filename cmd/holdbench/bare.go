@@ -31,8 +31,8 @@ func (f *bareFlags) add(c *cobra.Command) {
 	command.Complete(c, "scenario", command.CompleteNames(scenarios.ScenarioKind))
 }
 
-// bare is the program without a command: the bench on a terminal, and where there is
-// none the run that it would begin with.
+// bare is the program without a command: the bench on a terminal, or else the run that the bench
+// would begin with.
 func bare(a *command.App, c *cobra.Command, f *bareFlags) error {
 	overrides, err := f.overrides.Read(c)
 	if err != nil {
@@ -57,13 +57,13 @@ func bare(a *command.App, c *cobra.Command, f *bareFlags) error {
 func openBench(ctx context.Context, o terminal.Options) error {
 	err := terminal.Run(ctx, o)
 	if errors.Is(err, context.Canceled) {
-		return command.Interrupted("interrupted; what was not kept as a scenario is gone")
+		return command.Interrupted("interrupted; changes that were not kept as a scenario are lost")
 	}
 	return err
 }
 
-// bothTerminal gives standard input and output if the bench can open on them, or says
-// why it cannot.
+// bothTerminal gives standard input and output if the bench can open on them, or the reason why it
+// cannot.
 func bothTerminal(a *command.App) (in, out *os.File, why string) {
 	in, out = asTerminal(a.Stdin), asTerminal(a.Stdout)
 	switch {

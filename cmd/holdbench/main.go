@@ -1,5 +1,5 @@
-// Command holdbench runs brake tests on simulated axes and holds what the controller
-// says against what the plant knows.
+// Command holdbench runs brake tests on simulated axes and compares the results of the controller
+// with the true state of the plant.
 package main
 
 import (

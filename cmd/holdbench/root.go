@@ -22,11 +22,10 @@ func root(a *command.App) *cobra.Command {
 	f := &bareFlags{}
 	c := &cobra.Command{
 		Use:   "holdbench",
-		Short: "Try a holding brake's test before there is a machine",
-		Long: page.Prose(`holdbench runs the functional side of a brake test against a simulated axis with
-a gravity load, a holding brake and a model of the safety-side check, and holds what the
-sequence says against what the plant knows.`,
-			"Without a command it opens the bench on a terminal: watch a run, break it, go back in it, compare, learn. Where there is no terminal it runs "+command.Demo+"."),
+		Short: "Test the brake test of a gravity-loaded axis by simulation",
+		Long: page.Prose(`holdbench runs the functional side of a brake test on a simulated axis with a gravity load, a holding brake
+and a model of the safety side, and compares the result of the sequence with the true state of the plant.`,
+			"Without a command it opens the bench on a terminal: follow a run, inject faults, go back in time, compare, learn. Without a terminal it runs "+command.Demo+"."),
 		Example: `  holdbench --scenario oil-on-the-lining
   holdbench list scenarios
   holdbench run lining-worn-thin
@@ -42,7 +41,7 @@ sequence says against what the plant knows.`,
 	return c
 }
 
-// version is what the build knows of itself.
+// version is the version of the build.
 func version() string {
 	info, ok := debug.ReadBuildInfo()
 	if !ok || info.Main.Version == "" {

@@ -30,7 +30,7 @@ func (f *mutateFlags) add(c *cobra.Command) {
 	c.Flags().BoolVar(&f.on, "mutate", false, "list the small mistakes that no scenario notices")
 	c.Flags().StringVar(&f.sequence, "sequence", "reference", "the `SEQUENCE` to mutate")
 	c.Flags().StringVar(&f.equivalents, "equivalents", "", "`FILE` of mutants without effect")
-	c.Flags().Float64Var(&f.atLeast, "at-least", 90, "required share of noticed mutants, in `PERCENT`")
+	c.Flags().Float64Var(&f.atLeast, "at-least", 90, "required share of noticed, `PERCENT`")
 	command.Complete(c, "sequence", command.CompleteNames(scenarios.SequenceKind))
 	command.Complete(c, "equivalents", command.CompleteFiles("yaml", "yml"))
 	command.Complete(c, "at-least", cobra.NoFileCompletions)

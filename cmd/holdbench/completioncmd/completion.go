@@ -13,7 +13,7 @@ import (
 func New(a *command.App) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "completion SHELL",
-		Short: "Print what a shell needs to complete commands and names",
+		Short: "Print the completion script for a shell",
 		Long: page.Prose(`Prints a script for bash, zsh, fish or powershell. Load it in the start-up file of
 the shell.`),
 		Example: `  source <(holdbench completion bash)
@@ -35,7 +35,7 @@ the shell.`),
 		case "powershell":
 			return root.GenPowerShellCompletionWithDesc(a.Stdout)
 		}
-		return command.WrongUse(c, "there is no shell %q here; %s", args[0], sequence.Suggest(args[0], shells()))
+		return command.WrongUse(c, "there is no completion for shell %q; %s", args[0], sequence.Suggest(args[0], shells()))
 	}
 	return c
 }

@@ -8,10 +8,9 @@ import (
 	"holdbench/plant"
 )
 
-// accuracyText runs the rig at its tick and at a fine one and lays the figures side by
-// side.
+// accuracyText compares figures of the rig at its tick and at a fine one.
 func accuracyText(s *page.Screen, rig *plant.Rig) string {
-	t := page.Table{Head: []string{"", "at " + rig.Clock.Tick.String(), "at " + plant.FineTick(rig).String(), "", "apart", "when"}}
+	t := page.Table{Head: []string{"", "at " + rig.Clock.Tick.String(), "at " + plant.FineTick(rig).String(), "", "error", "manoeuvre"}}
 	worst := 0.0
 	for _, d := range plant.Accuracy(*rig) {
 		worst = max(worst, d.Relative())
@@ -19,9 +18,9 @@ func accuracyText(s *page.Screen, rig *plant.Rig) string {
 	}
 	var b strings.Builder
 	b.WriteString(t.Text(s, ""))
-	verdict := fmt.Sprintf("The largest difference is %.1e of its figure. The tick is good for a thousandth.", worst)
+	verdict := fmt.Sprintf("The largest relative error is %.1e, within 1e-3: the tick is short enough.", worst)
 	if worst > 1e-3 {
-		verdict = fmt.Sprintf("The largest difference is %.1e of its figure, more than a thousandth: choose a shorter clock.tick.", worst)
+		verdict = fmt.Sprintf("The largest relative error is %.1e, above 1e-3: choose a shorter clock.tick.", worst)
 	}
 	b.WriteString("\n" + page.Paragraph(verdict, "", s.Width) + "\n")
 	return b.String()

@@ -15,8 +15,8 @@ type derivedFigure struct {
 	value      func(d *plant.Derived) float64
 }
 
-// derivedFigures is the table of figures, by theme. p is the travel a turn, n the
-// motor turns a turn, η the efficiency, k_t the torque constant per ampere rms, J an
+// derivedFigures is the table of figures, by theme. p is the feed constant, n the motor turns per
+// turn of the screw or pinion, η the efficiency, k_t the torque constant per ampere rms, J an
 // inertia at the motor shaft.
 func derivedFigures() []derivedFigure {
 	return append(append(loadFigures(), testFigures()...), elasticFigures()...)
@@ -24,49 +24,49 @@ func derivedFigures() []derivedFigure {
 
 func loadFigures() []derivedFigure {
 	return []derivedFigure{
-		{"travel per radian", "mm/rad", "p/(2π n); r/n on an arm", "how far the load goes for one radian of the motor", func(d *plant.Derived) float64 { return d.MMPerRad }},
-		{"load torque", "N·m", "|m sin α − m_counter| g p/(2π n); the largest m g r |cos φ|/n on an arm", "what the resting load asks of brake or motor, without friction, at its worst between the stops", func(d *plant.Derived) float64 { return d.LoadTorqueNM }},
-		{"load torque at the start", "N·m", "the same at load.start_mm", "differs from the worst on an arm", func(d *plant.Derived) float64 { return d.StartLoadTorqueNM }},
-		{"loss of the transmission", "N·m", "load torque (1/η − 1)", "what lifting costs more than the load, taken as friction of the guide", func(d *plant.Derived) float64 { return d.TransmissionLossNM }},
-		{"guide, sliding", "N·m", "guide.sliding_nm + loss of the transmission", "friction while the axis moves, with the loss of the transmission", func(d *plant.Derived) float64 { return d.GuideSlidingNM }},
-		{"guide, break-away", "N·m", "guide.breakaway_nm + loss of the transmission", "friction to be overcome from rest; a weak brake can borrow it", func(d *plant.Derived) float64 { return d.GuideBreakawayNM }},
+		{"travel per radian", "mm/rad", "p/(2π n); r/n on an arm", "travel of the load for one radian of the motor", func(d *plant.Derived) float64 { return d.MMPerRad }},
+		{"load torque", "N·m", "|m sin α − m_counter| g p/(2π n); the largest m g r |cos φ|/n on an arm", "torque of the resting load at the motor shaft, without friction; the maximum between the stops", func(d *plant.Derived) float64 { return d.LoadTorqueNM }},
+		{"load torque at the start", "N·m", "the same at load.start_mm", "on an arm it differs from the maximum", func(d *plant.Derived) float64 { return d.StartLoadTorqueNM }},
+		{"loss of the transmission", "N·m", "load torque (1/η − 1)", "additional torque for lifting, modelled as friction of the guide", func(d *plant.Derived) float64 { return d.TransmissionLossNM }},
+		{"guide, sliding", "N·m", "guide.sliding_nm + loss of the transmission", "friction of the moving axis, with the loss of the transmission", func(d *plant.Derived) float64 { return d.GuideSlidingNM }},
+		{"guide, breakaway", "N·m", "guide.breakaway_nm + loss of the transmission", "breakaway friction of the guide; it contributes to a weak brake", func(d *plant.Derived) float64 { return d.GuideBreakawayNM }},
 		{"lifting torque", "N·m", "load torque + guide, sliding", "motor torque that raises the load slowly", func(d *plant.Derived) float64 { return d.LiftingTorqueNM }},
 		{"lowering torque", "N·m", "load torque − guide, sliding", "motor torque that lowers the load slowly", func(d *plant.Derived) float64 { return d.LoweringTorqueNM }},
-		{"inertia of the load", "kg·m²", "(m + m_counter) (p/(2π n))²; m r²/n² on an arm", "load and counterbalance as the motor feels them", func(d *plant.Derived) float64 { return d.LoadInertiaKGM2 }},
-		{"inertia", "kg·m²", "motor.inertia_kg_m2 + inertia of the load", "everything that turns with the motor", func(d *plant.Derived) float64 { return d.InertiaKGM2 }},
-		{"fall", "m/s²", "load torque / inertia · p/(2π n)", "acceleration of the load when nothing holds it", func(d *plant.Derived) float64 { return d.FreeFallMS2 }},
-		{"holding current, rms", "A rms", "load torque / k_t", "what the drive needs to carry the load", func(d *plant.Derived) float64 { return d.HoldingCurrentRMSA }},
-		{"holding current, amplitude", "A", "√2 · holding current, rms", "the same as the judge measures it", func(d *plant.Derived) float64 { return d.HoldingCurrentAmpA }},
-		{"torque limit of the drive", "N·m", "drive.current_limit_rms_a · k_t", "the most that the motor can give", func(d *plant.Derived) float64 { return d.DriveTorqueLimitNM }},
+		{"inertia of the load", "kg·m²", "(m + m_counter) (p/(2π n))²; m r²/n² on an arm", "load and counterbalance at the motor shaft", func(d *plant.Derived) float64 { return d.LoadInertiaKGM2 }},
+		{"inertia", "kg·m²", "motor.inertia_kg_m2 + inertia of the load", "total inertia at the motor shaft", func(d *plant.Derived) float64 { return d.InertiaKGM2 }},
+		{"free fall", "m/s²", "load torque / inertia · p/(2π n)", "acceleration of the load without brake and drive", func(d *plant.Derived) float64 { return d.FreeFallMS2 }},
+		{"holding current, rms", "A rms", "load torque / k_t", "current that carries the load", func(d *plant.Derived) float64 { return d.HoldingCurrentRMSA }},
+		{"holding current, amplitude", "A", "√2 · holding current, rms", "the same as amplitude, as the judge measures it", func(d *plant.Derived) float64 { return d.HoldingCurrentAmpA }},
+		{"torque limit of the drive", "N·m", "drive.current_limit_rms_a · k_t", "maximum torque of the motor", func(d *plant.Derived) float64 { return d.DriveTorqueLimitNM }},
 	}
 }
 
 func testFigures() []derivedFigure {
 	return []derivedFigure{
-		{"required test torque", "N·m", "test.factor · load torque", "what a fit brake must bear at least", func(d *plant.Derived) float64 { return d.RequiredTestNM }},
-		{"capacity of the brake", "N·m", "brake.static_nm · κ · closes_to", "what the brake can bear at rest; κ is condition, glaze and air gap together", func(d *plant.Derived) float64 { return d.BrakeCapacityNM }},
-		{"press down", "N·m", "−(required test torque − load torque)", "motor torque downwards that loads the brake with the test torque: the load helps", func(d *plant.Derived) float64 { return d.PressDownNM }},
-		{"press up", "N·m", "required test torque + load torque", "motor torque upwards that loads the brake with the test torque: the load hinders", func(d *plant.Derived) float64 { return d.PressUpNM }},
-		{"required current, down", "A", "√2 · press down / k_t", "amplitude that the judge must see when pressing down; minus is down", func(d *plant.Derived) float64 { return d.RequiredDownAmpA }},
-		{"required current, up", "A", "√2 · press up / k_t", "amplitude that the judge must see when pressing up", func(d *plant.Derived) float64 { return d.RequiredUpAmpA }},
-		{"increment", "deg", "360 / encoder.increments_per_turn", "the smallest step of the position; the window must be several of them", func(d *plant.Derived) float64 { return d.IncrementDeg }},
+		{"required test torque", "N·m", "test.factor · load torque", "minimum static torque of the brake", func(d *plant.Derived) float64 { return d.RequiredTestNM }},
+		{"capacity of the brake", "N·m", "brake.static_nm · κ · closes_to", "static torque of the brake; κ is condition, glaze and air gap together", func(d *plant.Derived) float64 { return d.BrakeCapacityNM }},
+		{"press down", "N·m", "−(required test torque − load torque)", "motor torque downwards that loads the brake with the test torque; the load adds to it", func(d *plant.Derived) float64 { return d.PressDownNM }},
+		{"press up", "N·m", "required test torque + load torque", "motor torque upwards that loads the brake with the test torque; the load opposes it", func(d *plant.Derived) float64 { return d.PressUpNM }},
+		{"required current, down", "A", "√2 · press down / k_t", "current amplitude that the judge requires when pressing down; negative is down", func(d *plant.Derived) float64 { return d.RequiredDownAmpA }},
+		{"required current, up", "A", "√2 · press up / k_t", "current amplitude that the judge requires when pressing up", func(d *plant.Derived) float64 { return d.RequiredUpAmpA }},
+		{"increment", "deg", "360 / encoder.increments_per_turn", "resolution of the position; the window must be several increments", func(d *plant.Derived) float64 { return d.IncrementDeg }},
 	}
 }
 
 func elasticFigures() []derivedFigure {
 	return []derivedFigure{
-		{"stiffness of the brake", "N·m/rad", "brake.static_nm / wind-up", "how hard the closed brake resists before it slips", func(d *plant.Derived) float64 { return d.BrakeStiffness }},
-		{"damping of the brake", "N·m·s/rad", "2 ζ √(stiffness · J)", "how fast it comes to rest", func(d *plant.Derived) float64 { return d.BrakeDamping }},
-		{"stiffness of the guide", "N·m/rad", "guide, break-away / wind-up", "how hard the guide resists before it slides", func(d *plant.Derived) float64 { return d.GuideStiffness }},
-		{"damping of the guide", "N·m·s/rad", "2 ζ √(stiffness · J)", "how fast it comes to rest", func(d *plant.Derived) float64 { return d.GuideDamping }},
-		{"stiffness of a stop", "N·m/rad", "stops.stiffness_n_per_mm · (p/(2π n))²", "a hard stop as the motor feels it", func(d *plant.Derived) float64 { return d.StopStiffness }},
-		{"damping of a stop", "N·m·s/rad", "2 ζ √(stiffness · J)", "how much a hard stop swallows", func(d *plant.Derived) float64 { return d.StopDamping }},
-		{"gain of the speed loop", "N·m·s/rad", "2π · drive.speed_bandwidth_hz · inertia", "torque for one radian per second of error", func(d *plant.Derived) float64 { return d.SpeedGain }},
+		{"stiffness of the brake", "N·m/rad", "brake.static_nm / wind-up", "of the closed brake before it slips", func(d *plant.Derived) float64 { return d.BrakeStiffness }},
+		{"damping of the brake", "N·m·s/rad", "2 ζ √(stiffness · J)", "of its oscillation", func(d *plant.Derived) float64 { return d.BrakeDamping }},
+		{"stiffness of the guide", "N·m/rad", "guide, breakaway / wind-up", "of the guide before it slides", func(d *plant.Derived) float64 { return d.GuideStiffness }},
+		{"damping of the guide", "N·m·s/rad", "2 ζ √(stiffness · J)", "of its oscillation", func(d *plant.Derived) float64 { return d.GuideDamping }},
+		{"stiffness of a stop", "N·m/rad", "stops.stiffness_n_per_mm · (p/(2π n))²", "of a hard stop, at the motor shaft", func(d *plant.Derived) float64 { return d.StopStiffness }},
+		{"damping of a stop", "N·m·s/rad", "2 ζ √(stiffness · J)", "of a hard stop, at the motor shaft", func(d *plant.Derived) float64 { return d.StopDamping }},
+		{"gain of the speed loop", "N·m·s/rad", "2π · drive.speed_bandwidth_hz · inertia", "torque per speed error", func(d *plant.Derived) float64 { return d.SpeedGain }},
 	}
 }
 
-// derivedText lays the figures out, each with its formula and its meaning. Formulas go
-// below the figures unless all of them fit behind.
+// derivedText is the page of the figures, each with its formula and its meaning. Formulas are
+// below the figures unless all of them fit beside them.
 func derivedText(s *page.Screen, rig *plant.Rig) string {
 	d := plant.Derive(rig)
 	const nameWidth, valueWidth, unitWidth = 27, 10, 11
@@ -90,8 +90,8 @@ func derivedText(s *page.Screen, rig *plant.Rig) string {
 	return b.String()
 }
 
-// derivedSymbols explains what stands in the formulas.
-const derivedSymbols = `m mass and m_counter counterbalance, α incline, g acceleration of free fall, p travel
-a turn and n motor turns a turn of screw or pinion, η efficiency, k_t torque constant per ampere rms,
+// derivedSymbols explains the symbols of the formulas.
+const derivedSymbols = `m mass and m_counter counterbalance, α incline, g acceleration of free fall, p feed
+constant (travel per turn) and n motor turns per turn of screw or pinion, η efficiency, k_t torque constant per ampere rms,
 ζ damping ratio and J inertia on the spring in question. Torques and inertias are those at the motor
-shaft; plus raises the load.`
+shaft; positive raises the load.`

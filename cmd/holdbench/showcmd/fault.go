@@ -31,7 +31,7 @@ func completeShown(c *cobra.Command, args []string, word string) ([]cobra.Comple
 // faultWord is what show takes before the name of a fault.
 const faultWord = "fault"
 
-// showFault prints all that there is to say about a fault on a rig.
+// showFault prints the description of a fault on a rig.
 func showFault(a *command.App, c *cobra.Command, name string, f *showFlags) error {
 	for _, flag := range []string{"set", "sequence", "seed", "derived", "accuracy", "resolved"} {
 		if c.Flags().Changed(flag) {
@@ -57,7 +57,7 @@ func showFault(a *command.App, c *cobra.Command, name string, f *showFlags) erro
 	})
 }
 
-// demoRig is the rig on which a fault is shown unless another one is asked for.
+// demoRig is the rig on which a fault is shown by default.
 const demoRig = "pane-hoist"
 
 func faultText(s *page.Screen, f *catalogue.Entry, rig *plant.Rig, reference string) string {
@@ -66,18 +66,18 @@ func faultText(s *page.Screen, f *catalogue.Entry, rig *plant.Rig, reference str
 	about := &page.Table{}
 	about.Add("group", f.Group)
 	about.Add("when", faultWhen(f))
-	about.Add("undone", faultUndone(f))
-	about.Add("noticed", f.DetectedBy)
+	about.Add("reversible", faultReversible(f))
+	about.Add("detected by", f.DetectedBy)
 	about.Add("remedy", f.Remedy+": "+remedyText(f.Remedy))
 	b.WriteString(about.Text(s, ""))
 	b.WriteString("\n" + s.Style.Strong.Render("on rig "+page.CleanLine(rig.Rig)) + "\n")
 	if !f.Fits(rig) {
-		b.WriteString(page.Paragraph("It makes no sense there: the rig has not what it needs, or has the fault already.", "  ", s.Width))
+		b.WriteString(page.Paragraph("It does not apply: the rig lacks what it needs, or has the fault already.", "  ", s.Width))
 		return b.String()
 	}
 	b.WriteString(faultSets(f, rig).Text(s, "  "))
 	if list := scenariosWith(f, rig); len(list) > 0 {
-		b.WriteString("\n" + s.Style.Strong.Render("built-in scenarios that set the same") + "\n")
+		b.WriteString("\n" + s.Style.Strong.Render("built-in scenarios that set the same values") + "\n")
 		b.WriteString(page.Paragraph(strings.Join(list, ", "), "  ", s.Width))
 	}
 	b.WriteString("\n" + s.Style.Strong.Render("try it") + "\n" + tryFault(f, reference))
@@ -91,17 +91,17 @@ func faultWhen(f *catalogue.Entry) string {
 	return "at any moment of a run"
 }
 
-// faultUndone says what becomes of a fault that has come.
-func faultUndone(f *catalogue.Entry) string {
+// faultReversible is how a fault ends.
+func faultReversible(f *catalogue.Entry) string {
 	switch {
 	case f.Settings != nil:
-		return "no, it is typed in before the run"
+		return "no, it is set before the run"
 	case f.Permanent:
-		return "no, nothing takes it back within a run"
+		return "no, it is permanent within a run"
 	case f.Duration > 0:
-		return "yes, by itself after " + f.Duration.String()
+		return "yes, it ends after " + f.Duration.String()
 	}
-	return "yes; it stays unless it is taken back"
+	return "yes, it stays until it is removed"
 }
 
 func remedyText(name string) string {
@@ -194,7 +194,7 @@ func setsOneOf(s *sim.Scenario, wanted map[string]bool) bool {
 	return false
 }
 
-// tryFault is the command that shows a fault at work, to be copied as it is.
+// tryFault is the command that runs a fault, to be copied.
 func tryFault(f *catalogue.Entry, rig string) string {
 	n := catalogue.Selection{Entry: *f, Severity: f.Usual()}
 	if !f.WholeRun() {

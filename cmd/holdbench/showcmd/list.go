@@ -13,14 +13,14 @@ import (
 	"holdbench/sequence"
 )
 
-// listing is one kind of things that can be listed. Rows go out as JSON as they are.
+// listing is one kind that can be listed. Rows are printed as JSON without change.
 type listing struct {
 	kind, about string
 	head        []string
 	rows        func() []listRow
 }
 
-// listRow is one thing of a listing. What is empty is left out of JSON.
+// listRow is one row of a listing. What is empty is left out of JSON.
 type listRow struct {
 	Name     string   `json:"name"`
 	Group    string   `json:"group,omitempty"`
@@ -36,17 +36,17 @@ type listRow struct {
 	Words    []string `json:"words,omitempty"`
 	Count    int      `json:"count,omitempty"`
 	Note     string   `json:"note,omitempty"`
-	Noticed  string   `json:"noticed,omitempty"`
+	Detected string   `json:"detected_by,omitempty"`
 	Moment   string   `json:"moment,omitempty"`
 }
 
-// The headings of columns that count: kinds of things, and the stops of a lesson.
+// The headings of columns with numbers: of a kind, and of the stops of a lesson.
 const (
-	howMany   = "how many"
+	howMany   = "number"
 	stopCount = "stops"
 )
 
-// moment is the heading that tells when a named fault may come, where there is room for it.
+// moment is the heading for the moments at which a fault can occur, where there is room for it.
 const (
 	moment = "moment"
 	roomy  = 110
@@ -57,8 +57,8 @@ func NewList(a *command.App) *cobra.Command {
 	var asJSON, long bool
 	c := &cobra.Command{
 		Use:   "list [KIND]",
-		Short: "List what is built in, and the words of documents",
-		Long:  page.Prose("Lists one kind of things: " + strings.Join(listKinds(), ", ") + ". Without a kind it says how many there are of each."),
+		Short: "List what is built in, and the terms of documents",
+		Long:  page.Prose("Lists one kind: " + strings.Join(listKinds(), ", ") + ". Without KIND, it lists the kinds and their numbers."),
 		Example: `  holdbench list
   holdbench list scenarios --long
   holdbench list faults
@@ -72,8 +72,8 @@ func NewList(a *command.App) *cobra.Command {
 		},
 		ValidArgsFunction: command.FirstOnly(cobra.FixedCompletions(listKinds(), cobra.ShellCompDirectiveNoFileComp)),
 	}
-	c.Flags().BoolVar(&asJSON, "json", false, "one array")
-	c.Flags().BoolVar(&long, "long", false, "scenarios with what they teach")
+	c.Flags().BoolVar(&asJSON, "json", false, "print one JSON array")
+	c.Flags().BoolVar(&long, "long", false, "scenarios with their lessons")
 	c.RunE = func(c *cobra.Command, args []string) error {
 		one, err := listingNamed(c, args)
 		if err != nil {

@@ -12,21 +12,21 @@ import (
 	"holdbench/sim/catalogue"
 )
 
-// listings is the table of everything that can be listed.
+// listings is the table of all kinds.
 func listings() []listing {
 	return []listing{
-		{"scenarios", "runs with faults and what must come of them", []string{"name", "title"}, scenarioRows},
-		{"lessons", "scenarios that stop at the moments that matter, with questions", []string{"name", stopCount, "title"}, lessonRows},
+		{"scenarios", "runs with faults and expected outcomes", []string{"name", "title"}, scenarioRows},
+		{"lessons", "scenarios with explained stops and questions", []string{"name", stopCount, "title"}, lessonRows},
 		{"rigs", "axes in machine terms", []string{"name", "title"}, rigRows},
 		{"sequences", "state machines for the functional side", []string{"name", "note"}, sequenceRows},
-		{"signals", "what a sequence reads and sets", []string{"name", "kind", "unit", "note"}, signalRows},
-		{"faults", "faults that people know by a name, for a run, the bench and the riddles", []string{"name", "note"}, faultRows},
-		{"targets", "what a fault can change while a run goes on", []string{"name", "unit", "range", "note"}, targetRows},
-		{"settings", "what set and --set can change before a run, over the reference sequence", []string{"name", "unit", "range", "note"}, settingRows},
-		{"obligations", "what must hold in every run", []string{"name", "note"}, obligationRows},
-		{"classes", "what a run is worth, held against the truth", []string{"name", "note"}, classRows},
-		{"causes", "why the judge fails a brake", []string{"name", "note"}, causeRows},
-		{"events", "the kinds of lines of a timeline", []string{"name", "note"}, eventRows},
+		{"signals", "inputs and outputs of a sequence", []string{"name", "kind", "unit", "note"}, signalRows},
+		{"faults", "catalogue of faults, for runs, bench, riddles and probe", []string{"name", "note"}, faultRows},
+		{"targets", "values that a fault can change during a run", []string{"name", "unit", "range", "note"}, targetRows},
+		{"settings", "values that set and --set can change before a run", []string{"name", "unit", "range", "note"}, settingRows},
+		{"obligations", "requirements of every run", []string{"name", "note"}, obligationRows},
+		{"classes", "assessment of a run against the truth", []string{"name", "note"}, classRows},
+		{"causes", "causes of a failed verdict of the judge", []string{"name", "note"}, causeRows},
+		{"events", "kinds of events in a timeline", []string{"name", "note"}, eventRows},
 	}
 }
 
@@ -135,7 +135,7 @@ func unitText(u sequence.Unit) string {
 func faultRows() []listRow {
 	var rows []listRow
 	for _, f := range catalogue.Entries() {
-		row := listRow{Name: f.Name, Group: f.Group, Note: f.What, Noticed: f.DetectedBy, Remedy: f.Remedy, Moment: anyMoment}
+		row := listRow{Name: f.Name, Group: f.Group, Note: f.What, Detected: f.DetectedBy, Remedy: f.Remedy, Moment: anyMoment}
 		if s := f.Scale; s != nil {
 			row.Unit, row.Range = s.Unit, page.Figure(s.Mild)+" to "+page.Figure(s.Severe)
 		}
@@ -147,7 +147,7 @@ func faultRows() []listRow {
 	return rows
 }
 
-// When a named fault may come.
+// When a fault can occur.
 const (
 	anyMoment = "any moment"
 	wholeRun  = "whole run"
@@ -202,10 +202,10 @@ func causeRows() []listRow {
 	notes := map[string]string{
 		sequence.CauseBrakeOpen:    "the brake did not close, or opened during the check",
 		sequence.CauseMoved:        "the position left the window",
-		sequence.CauseNoTorque:     "the current never reached the requirement before the deadline",
-		sequence.CauseNoDwell:      "the current reached the requirement and did not stay for a full dwell",
-		sequence.CauseOverTorque:   "the motor torque went above the ceiling",
-		sequence.CausePositionLost: "the encoder was lost, or its position stayed the same for too long",
+		sequence.CauseNoTorque:     "the current did not reach the requirement before the deadline",
+		sequence.CauseNoDwell:      "the current reached the requirement, but not for a full dwell",
+		sequence.CauseOverTorque:   "the motor torque exceeded the ceiling",
+		sequence.CausePositionLost: "the encoder signal was lost, or the position did not change for too long",
 	}
 	var rows []listRow
 	for _, name := range sequence.JudgeCauses() {
@@ -220,13 +220,13 @@ func eventRows() []listRow {
 	notes := map[string]string{
 		"state":      "the sequence enters a state",
 		"operator":   "a button is pressed or released",
-		"fault":      "a fault begins or is over",
-		"judge":      "the judge is asked, latches, proves, fails or lets a proof lapse",
-		"brake":      "the armature of the brake has arrived",
-		"drive":      "the drive gives torque or stops giving it",
-		"truth":      "something that the sequence cannot see",
+		"fault":      "a fault begins or ends",
+		"judge":      "the judge is asked, latches the position, proves, fails, or a proof lapses",
+		"brake":      "the brake is fully closed or fully open",
+		"drive":      "drive torque is on or off",
+		"truth":      "a true event that the sequence cannot read",
 		"obligation": "an obligation was broken",
-		"end":        "the sequence has ended",
+		"end":        "the sequence ended",
 	}
 	var rows []listRow
 	for _, kind := range sim.EventKinds() {

@@ -14,7 +14,7 @@ import (
 	"holdbench/sim"
 )
 
-// resolvedText is a scenario once all of its settings are applied.
+// resolvedText is a scenario with all settings applied.
 func resolvedText(s *page.Screen, ready *sim.Case) string {
 	var b strings.Builder
 	sc := &ready.Scenario
@@ -28,7 +28,7 @@ func resolvedText(s *page.Screen, ready *sim.Case) string {
 		}
 		b.WriteString(t.Text(s, "  "))
 	}
-	part("set on top of the rig", rigChanges(ready))
+	part("changes of the rig", rigChanges(ready))
 	part("judge", judgeTable(ready))
 	part("parameters of the sequence", paramTable(ready))
 	part("faults", faultTable(sc))
@@ -160,8 +160,8 @@ func expectTable(e *sim.Expect) *page.Table {
 	for _, state := range slices.Sorted(maps.Keys(e.Outputs)) {
 		add("outputs in "+page.CleanLine(state), outputsText(e.Outputs[state]))
 	}
-	bounds("load sinks", e.LoadDropMM, "mm")
-	bounds("brake slips", e.SlipDeg, "deg")
+	bounds("load drop", e.LoadDropMM, "mm")
+	bounds("brake slip", e.SlipDeg, "deg")
 	bounds("peak torque", e.PeakNM, "N·m")
 	if len(e.Obligations) == 0 {
 		add("obligations", "all kept")

@@ -27,15 +27,12 @@ func NewShow(a *command.App) *cobra.Command {
 	f := &showFlags{}
 	c := &cobra.Command{
 		Use:   "show DOCUMENT | show fault NAME",
-		Short: "Print a document, what follows from it, or a fault",
-		Long: page.Prose(`Prints a scenario, a rig or a sequence as it is written; it can be saved and changed.
-For a rig, --derived prints what follows from its figures, and --accuracy how far its
-tick is from a hundredth of it. For a scenario, --resolved prints what it comes to once
-its settings are applied.
-
-Of a named fault it tells what it is, what it sets on a rig from mild to severe, who
-could notice it, and how to try it; the word fault may be left out where no document
-has the name.`),
+		Short: "Print a document, derived values, or a fault",
+		Long: page.Prose(`Prints a scenario, a rig or a sequence as it is written; it can be saved and changed. For a rig, --derived
+prints the derived values, and --accuracy the error of its tick compared with a hundredth of it. For a
+scenario, --resolved prints the final values with all settings applied.`,
+			`For a fault it prints the description, what it sets on a rig from mild to severe, what detects it, and a
+command to try it. The word fault can be left out where no document has the same name.`),
 		Example: `  holdbench show pane-hoist
   holdbench show pane-hoist --derived
   holdbench show pane-hoist --accuracy
@@ -46,9 +43,9 @@ has the name.`),
 		ValidArgsFunction: completeShown,
 		RunE:              func(c *cobra.Command, args []string) error { return showOne(a, c, args, f) },
 	}
-	c.Flags().BoolVar(&f.derived, "derived", false, "what follows from a rig, with formulas")
-	c.Flags().BoolVar(&f.accuracy, "accuracy", false, "the error of a rig's tick, measured")
-	c.Flags().BoolVar(&f.resolved, "resolved", false, "the final values of a scenario")
+	c.Flags().BoolVar(&f.derived, "derived", false, "derived values of a rig, with formulas")
+	c.Flags().BoolVar(&f.accuracy, "accuracy", false, "error of a rig's tick, calculated")
+	c.Flags().BoolVar(&f.resolved, "resolved", false, "final values of a scenario")
 	f.overrides.Add(c)
 	return c
 }
@@ -59,12 +56,12 @@ func documentOrFault(c *cobra.Command, args []string) error {
 	case len(args) == 2 && args[0] == faultWord:
 		return nil
 	case len(args) == 1 && args[0] == faultWord:
-		return command.WrongUse(c, "show fault wants a NAME; see holdbench list faults")
+		return command.WrongUse(c, "show fault needs a NAME; see holdbench list faults")
 	}
 	return command.OneArgument("DOCUMENT")(c, args)
 }
 
-// showOne shows a fault, if it is said or nothing else has the name, or a document.
+// showOne shows a fault, if it is named as one or no document has the name, or a document.
 func showOne(a *command.App, c *cobra.Command, args []string, f *showFlags) error {
 	if len(args) == 2 {
 		return showFault(a, c, args[1], f)
@@ -85,13 +82,13 @@ func showDocument(a *command.App, c *cobra.Command, reference string, f *showFla
 	case (f.derived || f.accuracy) && f.resolved:
 		return command.WrongUse(c, "--derived and --accuracy are for rigs and --resolved for scenarios; must be one of them")
 	case f.derived && f.accuracy:
-		return command.WrongUse(c, "--derived and --accuracy are two pages; must be one of them")
+		return command.WrongUse(c, "--derived and --accuracy exclude each other; must be one of them")
 	case (f.derived || f.accuracy) && kind != scenarios.RigKind:
 		return command.WrongUse(c, "--derived and --accuracy are for rigs; %s is a %s", reference, kind)
 	case f.resolved && kind != scenarios.ScenarioKind:
 		return command.WrongUse(c, "--resolved is for scenarios; %s is a %s", reference, kind)
 	case !f.resolved && f.overrides.Given(c):
-		return command.WrongUse(c, "--set, --rig, --sequence and --seed need --resolved; the document is printed as written")
+		return command.WrongUse(c, "--set, --rig, --sequence and --seed are for --resolved; otherwise the document is printed as written")
 	case f.derived:
 		return showRig(a, reference, derivedText)
 	case f.accuracy:
@@ -109,7 +106,7 @@ func showDocument(a *command.App, c *cobra.Command, reference string, f *showFla
 	return nil
 }
 
-// showRig prints a page on a rig and what is doubtful about it.
+// showRig prints a page of a rig and its warnings.
 func showRig(a *command.App, reference string, text func(*page.Screen, *plant.Rig) string) error {
 	rig, doubts, err := scenarios.LoadRig(reference)
 	if err != nil {

@@ -22,8 +22,8 @@ func NewVet(a *command.App) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "vet PATH…",
 		Short: "Check documents without running them",
-		Long: page.Prose(`Reads scenarios, rigs and sequences and reports everything that is wrong or doubtful,
-each with its place. A PATH is a built-in name, a file or a folder. Exit code 2 if
+		Long: page.Prose(`Reads scenarios, rigs and sequences and reports all errors and warnings, each
+with its location. A PATH is a built-in name, a file or a folder. Exit code 2 if
 anything is wrong; warnings alone do not count unless --strict is given.`),
 		Example: `  holdbench vet reference pane-hoist
   holdbench vet --strict lining-worn-thin`,

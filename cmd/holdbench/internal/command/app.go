@@ -16,7 +16,7 @@ import (
 	"holdbench/cmd/holdbench/internal/page"
 )
 
-// App is what every command has to work with: the streams and what they can show.
+// App is the environment of a command: the streams and what they can show.
 type App struct {
 	Stdin          io.Reader
 	Stdout, Stderr io.Writer

@@ -71,13 +71,13 @@ func flagError(c *cobra.Command, err error) error {
 		name := "--" + missing.GetSpecifiedName()
 		return WrongUse(c, "there is no flag %q; %s", name, sequence.Suggest(name, flagNames(c)))
 	case errors.As(err, &missing):
-		return WrongUse(c, "there is no flag %q; flags are written out, such as %s", "-"+missing.GetSpecifiedName(), flagNames(c)[0])
+		return WrongUse(c, "there is no flag %q; flags have long names, such as %s", "-"+missing.GetSpecifiedName(), flagNames(c)[0])
 	case errors.As(err, &bare):
 		f := bare.GetFlag()
-		return WrongUse(c, "--%s has no value; must be %s", f.Name, flagWants(f))
+		return WrongUse(c, "--%s has no value; must be %s", f.Name, flagValue(f))
 	case errors.As(err, &invalid):
 		f := invalid.GetFlag()
-		return WrongUse(c, "--%s is %q; must be %s", f.Name, invalid.GetValue(), flagWants(f))
+		return WrongUse(c, "--%s is %q; must be %s", f.Name, invalid.GetValue(), flagValue(f))
 	}
 	return WrongUse(c, "%w", err)
 }
@@ -88,8 +88,8 @@ func flagNames(c *cobra.Command) []string {
 	return names
 }
 
-// flagWants is the kind of value that a flag takes.
-func flagWants(f *pflag.Flag) string {
+// flagValue is the kind of value that a flag takes.
+func flagValue(f *pflag.Flag) string {
 	switch f.Value.Type() {
 	case "bool":
 		return "true or false, or the flag alone"

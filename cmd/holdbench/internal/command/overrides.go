@@ -18,10 +18,10 @@ type OverrideFlags struct {
 // Add adds the flags to a command.
 func (f *OverrideFlags) Add(c *cobra.Command) {
 	flags := c.Flags()
-	flags.StringArrayVar(&f.Set, "set", nil, "a value by `KEY=VALUE`, as judge.dwell=2s")
+	flags.StringArrayVar(&f.Set, "set", nil, "set a value, `KEY=VALUE` as judge.dwell=2s")
 	flags.StringVar(&f.Rig, "rig", "", "another rig, `NAME or FILE`")
 	flags.StringVar(&f.Sequence, "sequence", "", "another sequence, `NAME or FILE`")
-	flags.Uint64Var(&f.Seed, "seed", 0, "another `seed` of the sensors' noise, from 1")
+	flags.Uint64Var(&f.Seed, "seed", 0, "`seed` of the sensor noise, from 1")
 	Complete(c, "set", CompleteSettings)
 	Complete(c, "rig", CompleteNames(scenarios.RigKind))
 	Complete(c, "sequence", CompleteNames(scenarios.SequenceKind))
