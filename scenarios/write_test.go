@@ -53,7 +53,7 @@ func TestFormatBuiltin(t *testing.T) {
 // A scenario that was kept runs as it did, and its own run meets what is expected.
 func TestFormatTriedRunsTheSame(t *testing.T) {
 	t.Parallel()
-	for _, name := range []string{"healthy-down-and-up", "stale-verdict-believed", "transmission-severed", "link-lost-for-some-scans", "hot-brake"} {
+	for _, name := range []string{"healthy-down-and-up", "stale-verdict-accepted", "transmission-severed", "link-lost-for-some-scans", "hot-brake"} {
 		c, _, err := LoadCase(name, Overrides{Seed: 7, Set: map[string]string{"judge.window_deg": "1.4"}})
 		require.NoError(t, err)
 		before, err := sim.Run(c, nil)

@@ -15,8 +15,8 @@ func TestEventsHaveTypes(t *testing.T) {
 	seen := map[sim.EventType]string{}
 	for name, set := range map[string]map[string]string{
 		demo:                       {"judge.proof_left": "3s"},
-		"cancelled-while-pressing": nil, "power-lost-while-pressing": nil, "stale-verdict-believed": nil,
-		"encoder-disturbed-while-pressing": nil, "lining-worn-thin": nil,
+		"cancelled-while-pressing": nil, "power-lost-while-pressing": nil, "stale-verdict-accepted": nil,
+		"encoder-noisy-while-pressing": nil, "lining-worn-thin": nil,
 	} {
 		for _, e := range run(t, name, set).Events {
 			require.NotZero(t, e.Type, "%s: %s", name, e.What)

@@ -89,7 +89,7 @@ func TestLookAtThePartner(t *testing.T) {
 	upTo(t, b, "recouple → passed")
 	require.InDelta(t, stayed, b.View().Partner.AngleRad, 0.2)
 
-	b = upTo(t, sim.NewBench(load(t, "coupling-lies", nil), nil), "decouple → travel")
+	b = upTo(t, sim.NewBench(load(t, "coupling-switch-wrong", nil), nil), "decouple → travel")
 	l = b.View()
 	before := *l.Partner
 	ticked(b, b.Ticks()+2000)

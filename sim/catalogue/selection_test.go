@@ -141,7 +141,7 @@ func TestNumbersOutsideTheTargetAreRefused(t *testing.T) {
 
 // A scenario that shares its maps and slices with another leaves them alone.
 func TestAddToSharesNothing(t *testing.T) {
-	c := load(t, "up-without-the-load", nil)
+	c := load(t, "press-up-without-load", nil)
 	before := maps.Clone(c.Scenario.Set)
 	s, other := c.Scenario, c.Scenario
 	s.Faults = append(make([]sim.Fault, 0, 8), s.Faults...)
@@ -160,7 +160,7 @@ func TestAddToSharesNothing(t *testing.T) {
 // A fault of the data fits where its parameters are: the hasty sequence has no partner to
 // leave coupled, and a place to test at.
 func TestFitsCaseLooksAtTheSequence(t *testing.T) {
-	reference, hasty := load(t, demo, nil), load(t, "up-without-the-load", nil)
+	reference, hasty := load(t, demo, nil), load(t, "press-up-without-load", nil)
 	for name, want := range map[string][2]bool{
 		"load-left-out": {true, false}, "press-margin-left-out": {true, false}, "test-on-the-wrap": {true, true},
 		"lining-worn": {true, true}, "partner-left-coupled": {false, false}, "test-where-it-weighs-little": {false, false},

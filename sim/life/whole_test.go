@@ -146,7 +146,7 @@ func TestRigsThatNoBrakeCanBeTestedOn(t *testing.T) {
 
 // The judge owns the proof: a sequence that passes on an old one has not passed.
 func TestPassWithoutProofIsNone(t *testing.T) {
-	c, _, err := scenarios.LoadCase("stale-verdict-believed", scenarios.Overrides{})
+	c, _, err := scenarios.LoadCase("stale-verdict-accepted", scenarios.Overrides{})
 	require.NoError(t, err)
 	r, err := sim.Run(c, nil)
 	require.NoError(t, err)

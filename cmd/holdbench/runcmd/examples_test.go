@@ -22,5 +22,5 @@ func TestExamples(t *testing.T) {
 }
 
 func TestPageIsKept(t *testing.T) {
-	program().Pages(t, "run encoder-frozen", "run stale-verdict-believed", "run healthy-down --fault lining-worn=0.2@press_down+120ms", "run --help")
+	program().Pages(t, "run encoder-frozen", "run stale-verdict-accepted", "run healthy-down --fault lining-worn=0.2@press_down+120ms", "run --help")
 }

@@ -38,7 +38,7 @@ func TestChooseRuns(t *testing.T) {
 		{"what is on the bench", nil, Chosen{"lining-worn-thin", own}},
 		{"the next", []string{"down"}, Chosen{"oil-after-the-last-verdict", own}},
 		{"the one before", []string{"up"}, Chosen{"lining-worn-on-the-gate", own}},
-		{"the first", []string{"home"}, Chosen{"creep-speed-to-the-support", own}},
+		{"the first", []string{"home"}, Chosen{"brake-drags-on-the-way-to-support", own}},
 		{"the last", []string{"end"}, Chosen{"verdict-never-arrives", own}},
 		{"one that is searched", []string{"h", "e", "a", "l", "t", "h", "y", "-", "a", "r"}, Chosen{"healthy-arm", own}},
 		{"another rig", []string{"tab", "k", "i", "l", "n"}, Chosen{"lining-worn-thin", scenarios.Overrides{Rig: "kiln-gate"}}},
@@ -47,7 +47,7 @@ func TestChooseRuns(t *testing.T) {
 		{"the seed, backwards", []string{"shift+tab", "7"}, Chosen{"lining-worn-thin", scenarios.Overrides{Seed: 7}}},
 		{"round to the first field", []string{"tab", "tab", "tab", "tab", "down"}, Chosen{"oil-after-the-last-verdict", own}},
 		{"a page down and up", []string{"pgdown", "pgup"}, Chosen{"lining-worn-thin", own}},
-		{"what a search found, once it is taken back", []string{"z", "backspace"}, Chosen{"frozen-encoder-noticed-after-the-cancel", own}},
+		{"what a search found, once it is taken back", []string{"z", "backspace"}, Chosen{"current-frozen-after-stop", own}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := newTestChoose(t, ChooseNow{}, 80, 24)

@@ -226,7 +226,7 @@ func TestTimeAt(t *testing.T) {
 // The longest of everything still ends inside of its area, and nothing beside it is touched.
 func TestEverySize(t *testing.T) {
 	t.Parallel()
-	s, r := scene(t, "emergency-stop-on-a-failed-brake", failed(200))
+	s, r := scene(t, "emergency-stop-at-a-failed-verdict", failed(200))
 	goBack(t, s, r)
 	step := 1
 	if testing.Short() {
