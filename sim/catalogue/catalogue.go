@@ -15,7 +15,7 @@ import (
 type Entry struct {
 	Name  string // short and hyphenated: lining-worn
 	What  string // what it is on a machine, one sentence
-	Group string // one of Groups
+	Group string // one of the groups below
 
 	// Set holds the targets whose text is the same on every rig; see [sim.Targets].
 	Set map[string]string
@@ -55,7 +55,7 @@ func (s *Scale) Between(share float64) float64 {
 	return float64((1-share)*s.Mild) + float64(share*s.Severe) // exact at both ends
 }
 
-// The groups of faults.
+// The groups of faults, in the order of the catalogue.
 const (
 	BrakeGroup       = "brake"
 	MachineGroup     = "machine"
@@ -66,11 +66,6 @@ const (
 	OperationGroup   = "operation"
 	EngineeringGroup = "engineering"
 )
-
-// Groups lists the groups in the order of the catalogue.
-func Groups() []string {
-	return []string{BrakeGroup, MachineGroup, DriveGroup, SensorGroup, LinkGroup, PartnerGroup, OperationGroup, EngineeringGroup}
-}
 
 // Entries lists the catalogue, group by group.
 func Entries() []Entry {

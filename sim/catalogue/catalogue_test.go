@@ -68,6 +68,13 @@ func ends(f *catalogue.Entry) []float64 {
 	return []float64{f.Scale.Mild, f.Scale.Usual, f.Scale.Severe}
 }
 
+func groupNames() []string {
+	return []string{
+		catalogue.BrakeGroup, catalogue.MachineGroup, catalogue.DriveGroup, catalogue.SensorGroup,
+		catalogue.LinkGroup, catalogue.PartnerGroup, catalogue.OperationGroup, catalogue.EngineeringGroup,
+	}
+}
+
 func TestCatalogueReadsWell(t *testing.T) {
 	name := regexp.MustCompile(`^[a-z]+(-[a-z]+)*$`)
 	sentence := regexp.MustCompile(`^[A-Z].*\.$`)
@@ -84,14 +91,14 @@ func TestCatalogueReadsWell(t *testing.T) {
 		assert.Regexp(t, sentence, f.What, f.Name)
 		assert.Regexp(t, sentence, f.DetectedBy, f.Name)
 		assert.False(t, seen[f.Name], "%s stands twice", f.Name)
-		assert.Contains(t, catalogue.Groups(), f.Group, f.Name)
+		assert.Contains(t, groupNames(), f.Group, f.Name)
 		assert.True(t, remedies[f.Remedy], "%s: there is no remedy %q", f.Name, f.Remedy)
 		seen[f.Name], used[f.Remedy] = true, true
 		groups[f.Group]++
 	}
 	assert.GreaterOrEqual(t, len(seen), 85)
 	assert.Equal(t, remedies, used, "every remedy helps against something")
-	for _, g := range catalogue.Groups() {
+	for _, g := range groupNames() {
 		assert.GreaterOrEqual(t, groups[g], 3, "group %s is too small to choose within", g)
 	}
 }

@@ -27,14 +27,6 @@ func (s Indicator) String() string {
 	return [...]string{"wind-up under the test torque", "wind-up read from the encoder", "slip in the test", "distance of an emergency stop"}[s]
 }
 
-// Unit is the unit of its values.
-func (s Indicator) Unit() string {
-	if s == StopDistance {
-		return "mm"
-	}
-	return "deg"
-}
-
 // The rule of a warning: a value that deviates from the mean of the first TrendBase values of
 // this brake by more than TrendSigma of their standard deviations, and by more than TrendShare
 // of that mean and TrendMinDeg or TrendMinMM. TrendSigma is the usual limit of a control chart

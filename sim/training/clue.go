@@ -27,18 +27,6 @@ type Clue struct {
 	size float64 // of the difference, in tolerances
 }
 
-// Clues compares a faulted run with the nominal one and lists the signals that differ, the
-// earliest first and of those at the same time the largest. Both are runs of the same case with
-// the same seed, so that they are equal until the fault.
-//
-// A signal counts if it differs for longer than chance can shift an event: two scans and one
-// safety scan. A word or a flag differs if it is not the same; a number, if it is farther than
-// the tolerance of the signal from every nominal value within that time. A signal with noise in
-// the nominal run and none in the faulted one counts as well: it is frozen.
-func Clues(nominal, faulted *Recording) []Clue {
-	return newReference(nominal).clues(faulted)
-}
-
 // reference is a nominal run, prepared for comparison with others.
 type reference struct {
 	*Recording
@@ -64,6 +52,14 @@ func newReference(nominal *Recording) *reference {
 	return r
 }
 
+// clues compares a faulted run with the nominal one and lists the signals that differ, the
+// earliest first and of those at the same time the largest. Both are runs of the same case with
+// the same seed, so that they are equal until the fault.
+//
+// A signal counts if it differs for longer than chance can shift an event: two scans and one
+// safety scan. A word or a flag differs if it is not the same; a number, if it is farther than
+// the tolerance of the signal from every nominal value within that time. A signal with noise in
+// the nominal run and none in the faulted one counts as well: it is frozen.
 func (r *reference) clues(faulted *Recording) []Clue {
 	parted := r.divergence(faulted)
 	var list []Clue
@@ -162,7 +158,7 @@ func (s *referenceSignal) excess(x float64, i, slack int) float64 {
 // A signal is frozen if it does not change for frozenScans in which the nominal one changed at
 // least nominalChanges times.
 const (
-	frozenScans  = 200
+	frozenScans    = 200
 	nominalChanges = 20
 )
 
