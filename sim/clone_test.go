@@ -72,6 +72,7 @@ func requireAsAlone(t *testing.T, c *sim.Case, at int64, before []deed, after [3
 // pushed and are to come, faults that are on, wait or were lifted, states that were
 // entered, the judge's data.
 func TestCopiesGoOnEachByItself(t *testing.T) {
+	t.Parallel()
 	t.Run("buttons", func(t *testing.T) {
 		requireAsAlone(t, load(t, demo, nil), 9000, []deed{
 			// three, so that the list has room for a fourth

@@ -55,6 +55,7 @@ func TestCloneGoesOnAlike(t *testing.T) {
 
 // What was done to a run on the way is a scenario that gives the same run again.
 func TestPlayedRunsAlike(t *testing.T) {
+	t.Parallel()
 	targets := []map[string]string{
 		{"brake.condition": "0.3"}, {"encoder.frozen": "true"}, {"link.down": "true"},
 		{"brake.condition": "0.9", "drive.current_noise_rms_a": "0.05"}, {"brake.glaze": "0.4"},

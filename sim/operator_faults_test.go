@@ -44,6 +44,7 @@ func resultText(t require.TestingT, c *sim.Case) string {
 // A fault that presses a button is what the script's action is: the same events, the same
 // class, the same fall into the dark and out of it, at any moment.
 func TestOperatorFaultIsTheScriptsAction(t *testing.T) {
+	t.Parallel()
 	c := load(t, demo, nil)
 	rapid.Check(t, func(rt *rapid.T) {
 		button := rapid.SampledFrom(sim.Buttons()).Draw(rt, "button")
@@ -86,6 +87,7 @@ func TestOperatorFaultLeavesTheButtonToTheScript(t *testing.T) {
 
 // Injected, lifted and cloned, a fault of the operator plays again as it was.
 func TestOperatorFaultsPlayAgain(t *testing.T) {
+	t.Parallel()
 	c := scripted(t, load(t, demo, nil))
 	rapid.Check(t, func(rt *rapid.T) {
 		b := ticked(sim.NewBench(c, nil), rapid.Int64Range(0, 20_000).Draw(rt, "before"))

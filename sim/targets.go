@@ -69,7 +69,7 @@ func checkFlag(name string) func(text string) error {
 func mustFlag(text string) bool {
 	on, err := strconv.ParseBool(text)
 	if err != nil {
-		panic("sim: a flag that was not checked: " + err.Error())
+		panic("sim: unchecked flag: " + err.Error())
 	}
 	return on
 }

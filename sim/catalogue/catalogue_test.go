@@ -125,6 +125,7 @@ func TestCatalogueSetsOnlyWhatAFaultCanChange(t *testing.T) {
 }
 
 func TestEveryFittingFaultMakesAValidCase(t *testing.T) {
+	t.Parallel()
 	fits := map[string][]string{}
 	for _, c := range healthyCases(t) {
 		var all []sim.Fault
@@ -216,6 +217,7 @@ func quiet() map[string]string {
 // Every fault at its severe end changes what comes of a run, unless it is one that hides;
 // and what is said of the brake is what the truth says.
 func TestSevereFaultsChangeTheRun(t *testing.T) {
+	t.Parallel()
 	hidden := map[string]string{}
 	for _, c := range healthyCases(t) {
 		healthy, err := sim.Run(c, nil)

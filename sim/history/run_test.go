@@ -81,6 +81,7 @@ func TestAtIsWhatItWas(t *testing.T) {
 
 // A branch shares the past and nothing else; without a change it comes to the same end.
 func TestBranch(t *testing.T) {
+	t.Parallel()
 	c := load(t, "oil-on-the-lining")
 	whole := history.New(c)
 	whole.Advance(beyond, nil)
@@ -152,6 +153,7 @@ func BenchmarkAt(b *testing.B) {
 
 // A long run keeps few copies, and what was changed on the way stays reachable.
 func TestLongRunKeepsFewMarks(t *testing.T) {
+	t.Parallel()
 	c, _, err := scenarios.LoadCase("healthy-down", scenarios.Overrides{Set: map[string]string{"rig.clock.run_limit": "15m"}})
 	require.NoError(t, err)
 	s := c.Scenario

@@ -81,6 +81,7 @@ func lengths(records []Record, interval time.Duration) []float64 {
 // Rausand and Hoyland, System Reliability Theory, on periodically tested components (from
 // memory).
 func TestExposureOfSureTestsIsUniform(t *testing.T) {
+	t.Parallel()
 	for _, interval := range []time.Duration{8 * time.Hour, 28 * time.Hour} {
 		rig := simple()
 		x := lengths(lived(t, around(interval, 3000), rig, finds(rig, 1)), interval)
@@ -105,6 +106,7 @@ func fromUniform(x []float64) float64 {
 // Tests that find it with a chance p each: the number of tests until then is geometric, and
 // the mean exposure is T/2 + T (1 − p)/p. Source: the same with independent trials.
 func TestExposureOfUnsureTestsIsGeometric(t *testing.T) {
+	t.Parallel()
 	const interval = 8 * time.Hour
 	for _, p := range []float64{0.2, 0.5, 0.9} {
 		rig := simple()
@@ -167,6 +169,7 @@ func TestStopsComeAsOftenAsTheyShould(t *testing.T) {
 
 // The exposures of a life do not depend on the workers, nor does anything else.
 func TestSameHistoriesOnAnyNumberOfWorkers(t *testing.T) {
+	t.Parallel()
 	rig := simple()
 	rapid.Check(t, func(r *rapid.T) {
 		plan := Default(time.Duration(rapid.IntRange(1, 48).Draw(r, "hours")) * time.Hour)

@@ -18,6 +18,7 @@ func hoist(t *testing.T) *sim.Case {
 	t.Helper()
 	rig, _, err := scenarios.LoadRig("pane-hoist")
 	require.NoError(t, err)
+	rig.Clock.Tick = time.Millisecond // what is stated here holds on any clock
 	document, _, err := scenarios.LoadSequence("reference")
 	require.NoError(t, err)
 	c, _, err := sim.NewCase(sim.Scenario{Scenario: "life"}, *rig, *document)
@@ -45,6 +46,7 @@ func fortnight() life.Plan {
 // Tests drawn from the ladder and tests that are runs of their own tell of the same brakes
 // at the same time: what was measured of brakes in general holds for those of a life.
 func TestTableAgreesWithWholeRuns(t *testing.T) {
+	t.Parallel()
 	p := fortnight()
 	p.FailureTo = [2]float64{0.1, 0.6}
 	drawn := studied(t, hoist(t), p)
@@ -66,6 +68,7 @@ func TestTableAgreesWithWholeRuns(t *testing.T) {
 // What the trade expects of the test of a rig that is engineered well: a new brake passes,
 // one without the required torque does not, and the verdict turns once.
 func TestTableChangesOnceAboveTheRequirement(t *testing.T) {
+	t.Parallel()
 	l, err := life.MeasureTable(t.Context(), hoist(t), 2, 2, 1, func(int, int) {})
 	require.NoError(t, err)
 	assert.Equal(t, 16, l.NewBrake().Passed())

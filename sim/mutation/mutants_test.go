@@ -218,6 +218,7 @@ ends: {b: pass}
 // An ID names state, target and cause, and counts only where that is not enough; every
 // one is there once.
 func TestIDsOutliveOtherChanges(t *testing.T) {
+	t.Parallel()
 	d, _, err := scenarios.LoadSequence("reference")
 	require.NoError(t, err)
 	list, err := mutation.Mutants(*d)

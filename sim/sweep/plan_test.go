@@ -22,10 +22,6 @@ func some() []string {
 	return []string{"capacity=uniform(0.9, 1.3)", "friction=uniform(70%, 130%)", "rig.load.mass_kg=normal(100%, 2%)", "judge.window_deg=table(0.5: 1, 1: 1)"}
 }
 
-// coarse sets a tick as long as the functional scan: what is stated about many runs holds for it
-// as well, at a fifth of the time.
-func coarse() map[string]string { return map[string]string{"rig.clock.tick": "2ms"} }
-
 // written are the runs of a plan as lines of a file, head and tail included.
 func written(t *testing.T, p *Plan, workers int) string {
 	t.Helper()
@@ -98,7 +94,7 @@ func TestRunsCanBeHadAgain(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			tally := NewTally(len(p.Spreads), p.cells())
 			require.NoError(t, p.Run(t.Context(), 2, tally, func(r Record) error {
-				set := map[string]string{}
+				set := coarse(nil)
 				for i, key := range p.Columns() {
 					set[key] = r.Values[i]
 				}

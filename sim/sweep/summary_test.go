@@ -126,7 +126,7 @@ func TestSummaryCountsEveryRunOnce(t *testing.T) {
 // A sweep that is to stop when it knows enough stops at the first look that finds both
 // intervals narrow enough, and not before.
 func TestUntil(t *testing.T) {
-	p := plan(t, load(t, demo, coarse()), 5000, "capacity=uniform(0.6, 1.4)")
+	p := plan(t, load(t, demo, nil), 5000, "capacity=uniform(0.6, 1.4)")
 	p.Until = 0.06
 	require.NoError(t, p.Check())
 	head, err := p.Head()
@@ -175,7 +175,7 @@ func TestEffectsHaveADirection(t *testing.T) {
 
 // Strong magnets press harder than the current says: fewer brakes are missed, more are refused.
 func TestStrongMagnetsRefuseMore(t *testing.T) {
-	p := plan(t, load(t, demo, coarse()), 300, "capacity=uniform(0.95, 1.25)", "rig.motor.torque_factor=uniform(0.9, 1.1)")
+	p := plan(t, load(t, demo, nil), 300, "capacity=uniform(0.95, 1.25)", "rig.motor.torque_factor=uniform(0.9, 1.1)")
 	head, err := p.Head()
 	require.NoError(t, err)
 	tally := head.Tally()

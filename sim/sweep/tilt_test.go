@@ -52,7 +52,7 @@ func TestUntiltedDrawsWeighOne(t *testing.T) {
 
 // Where both can be had, weighting and plain counting agree: within three of their errors
 // together, for missed brakes and for false alarms. The brakes are near the limit, so that a
-// plain count has something to count. Both run on a coarse clock, which costs a quarter.
+// plain count has something to count.
 func TestWeightingAgreesWithCounting(t *testing.T) {
 	if testing.Short() {
 		t.Skip("thousands of runs")
@@ -64,7 +64,7 @@ func TestWeightingAgreesWithCounting(t *testing.T) {
 		t.Run(string(class), func(t *testing.T) {
 			t.Parallel()
 			const runs = 2000
-			c := load(t, of.scenario, coarse())
+			c := load(t, of.scenario, nil)
 			spreads := []string{of.capacity, "rig.load.mass_kg=normal(100%, 3%)"}
 			count := plan(t, c, runs, spreads...)
 			counted := NewTally(2, 1)

@@ -55,6 +55,7 @@ func (d *drawing) with(t *testing.T, f *catalogue.Entry, severity float64, when 
 // no two answers look alike, a fault that makes sense from the start only comes there,
 // and nobody finds the true cause by its place.
 func TestManyRiddles(t *testing.T) {
+	t.Parallel()
 	c := shortCase(t)
 	looks := map[string]string{}
 	for _, f := range catalogue.Entries() {

@@ -13,6 +13,13 @@ import (
 	"holdbench/sim/training"
 )
 
+// coarseOn is a case for what holds on any clock: with a longer tick it takes a third of the time.
+func coarseOn(t require.TestingT, rig string) *sim.Case {
+	c, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{Rig: rig, Set: map[string]string{"rig.clock.tick": "1ms"}})
+	require.NoError(t, err)
+	return c
+}
+
 func onRig(t require.TestingT, rig string) *sim.Case {
 	c, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{Rig: rig})
 	require.NoError(t, err)

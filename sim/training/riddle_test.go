@@ -25,7 +25,7 @@ func (s shelf) get(t require.TestingT, k key) *training.Riddle {
 	if r := s[k]; r != nil {
 		return r
 	}
-	r, err := training.Draw(onRig(t, k.rig), k.seed)
+	r, err := training.Draw(coarseOn(t, k.rig), k.seed)
 	require.NoError(t, err)
 	s[k] = r
 	return r
@@ -91,6 +91,7 @@ func requireFair(t require.TestingT, r *training.Riddle) {
 
 // The properties share the riddles.
 func TestProperties(t *testing.T) {
+	t.Parallel()
 	drawn, again := shelf{}, shelf{}
 	t.Run("every riddle is fair", rapid.MakeCheck(func(t *rapid.T) { requireFair(t, drawn.get(t, someKey(t))) }))
 	t.Run("the same seed gives the same riddle", rapid.MakeCheck(func(t *rapid.T) {
@@ -126,7 +127,8 @@ func requireBounds(t *rapid.T, r *training.Riddle) {
 
 // Other seeds give other faults, other moments and other severities.
 func TestSeedsDiffer(t *testing.T) {
-	c := onRig(t, "pane-hoist")
+	t.Parallel()
+	c := coarseOn(t, "pane-hoist")
 	faults, moments := map[string]bool{}, map[string]bool{}
 	for seed := uint64(101); seed <= 106; seed++ {
 		r, err := training.Draw(c, seed)
@@ -139,6 +141,7 @@ func TestSeedsDiffer(t *testing.T) {
 
 // The arm and the gate have fewer faults to choose from, and enough.
 func TestRiddlesOnEveryOtherRig(t *testing.T) {
+	t.Parallel()
 	for _, rig := range []string{"tilt-arm", "kiln-gate"} {
 		for seed := uint64(1); seed <= 2; seed++ {
 			requireFair(t, shelf{}.get(t, key{rig, seed}))
@@ -148,7 +151,7 @@ func TestRiddlesOnEveryOtherRig(t *testing.T) {
 
 // A scenario's own faults and script are no part of a riddle on it.
 func TestOwnFaultsAreDropped(t *testing.T) {
-	c := onRig(t, "pane-hoist")
+	c := coarseOn(t, "pane-hoist")
 	plain, err := training.Draw(c, 3)
 	require.NoError(t, err)
 	own := *c
