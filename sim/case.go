@@ -15,18 +15,18 @@ import (
 	"holdbench/sequence"
 )
 
-// Case is a scenario with everything that it names: ready to run, any number of
-// times and at once.
+// Case is a scenario with all that it names: ready to run, any number of times, also at the
+// same time.
 type Case struct {
 	Scenario Scenario
 	Rig      plant.Rig
 	Program  *sequence.Program
 	Seed     uint64
 
-	asBuilt plant.Rig // before the scenario set anything; plant.Validate has accepted it
+	asBuilt plant.Rig // without the settings of the scenario; plant.Validate has accepted it
 }
 
-// NewCase makes a case of a rig that nobody has validated yet; see [NewCaseOfValid].
+// NewCase makes a case of a rig that is not validated yet; see [NewCaseOfValid].
 func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, problem.List, error) {
 	if _, err := plant.Validate(&rig); err != nil {
 		wrong := slices.Clone(problem.Of(err))
@@ -39,9 +39,9 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, prob
 }
 
 // NewCaseOfValid applies the scenario's settings to sequence and rig. [plant.Validate] must have
-// accepted the rig; it is validated again only if the scenario sets one of its values. What is
-// doubtful comes back as warnings; the error is a [problem.List] of all that is wrong, with the
-// keys of the scenario as paths, such as faults[0].set.
+// accepted the rig; it is validated again only if the scenario sets one of its values. The error
+// is a [problem.List] of all that is wrong, with the keys of the scenario as paths, such as
+// faults[0].set.
 func NewCaseOfValid(s Scenario, rig plant.Rig, document sequence.Document) (*Case, problem.List, error) {
 	c := &Case{Scenario: s, Rig: rig, Seed: s.Seed, asBuilt: rig}
 	if c.Seed == 0 {
@@ -49,7 +49,7 @@ func NewCaseOfValid(s Scenario, rig plant.Rig, document sequence.Document) (*Cas
 	}
 	values := rigValues(&rig, &document)
 	found := c.override(values, &document)
-	if len(found) == 0 && c.setsRig() { // relations to a value that was refused say nothing
+	if len(found) == 0 && c.setsRig() { // relations to a refused value are meaningless
 		found = c.checkRig()
 	}
 	program, err := sequence.Compile(document, values)
@@ -82,9 +82,9 @@ func (c *Case) WithSequence(document sequence.Document) (*Case, problem.List, er
 	return NewCaseOfValid(c.Scenario, c.asBuilt, document)
 }
 
-// Varied is the case with another rig and seed, and with typed values of the sequence's
-// parameters on top, by their keys in a scenario's set. Only with some of these is the sequence
-// compiled anew, which takes about as long as a run. The error is that of [NewCase].
+// Varied is the case with another rig and seed, and with further values of the parameters of the
+// sequence, by their keys in a scenario's set. Only for these the sequence is compiled again,
+// which takes about as long as a run. The error is that of [NewCase].
 func (c *Case) Varied(rig plant.Rig, seed uint64, typed map[string]string) (*Case, error) {
 	n := *c
 	if len(typed) > 0 {
@@ -107,15 +107,15 @@ func (c *Case) Varied(rig plant.Rig, seed uint64, typed map[string]string) (*Cas
 	return &n, nil
 }
 
-// Nominal is the same without faults, and with nothing but a trigger from the operator.
+// Nominal is the case without faults, and with the usual script: the trigger alone.
 func (c *Case) Nominal() *Case {
 	n := *c
 	n.Scenario.Faults, n.Scenario.Script, n.Scenario.Lesson = nil, nil, nil
 	return &n
 }
 
-// Fingerprint stands for scenario, rig and sequence as they are run, with whatever else must
-// be the same. What a scenario expects and teaches changes no run.
+// Fingerprint identifies scenario, rig and sequence as they are run, with further values that must
+// be the same. Expectations and lesson of a scenario change no run and do not count.
 func (c *Case) Fingerprint(more ...any) (string, error) {
 	s := c.Scenario
 	s.Expect, s.Lesson, s.Rig, s.Sequence = Expect{}, nil, Reference{}, Reference{}
@@ -137,8 +137,8 @@ func (c *Case) setsRig() bool {
 	return false
 }
 
-// checkRig validates the rig as the scenario has set it. What is doubtful with the rig
-// itself is not the scenario's to say.
+// checkRig validates the rig with the settings of the scenario. Warnings about the rig itself are
+// not those of the scenario.
 func (c *Case) checkRig() problem.List {
 	var found problem.List
 	warnings, err := plant.Validate(&c.Rig)
@@ -152,8 +152,8 @@ func (c *Case) checkRig() problem.List {
 	return found
 }
 
-// rigValues takes from the rig the values of parameters that the sequence has; a rig
-// serves sequences that have not all of them.
+// rigValues are the rig's values of the parameters that the sequence has; a rig may have values for
+// other sequences.
 func rigValues(rig *plant.Rig, d *sequence.Document) sequence.Values {
 	values := sequence.Values{}
 	for _, p := range d.Params {
@@ -164,7 +164,7 @@ func rigValues(rig *plant.Rig, d *sequence.Document) sequence.Values {
 	return values
 }
 
-// override applies the scenario's set to the rig and to the parameters.
+// override applies the settings of the scenario to the rig and to the parameters.
 func (c *Case) override(values sequence.Values, d *sequence.Document) problem.List {
 	var found problem.List
 	for _, key := range sortedKeys(c.Scenario.Set) {
@@ -186,7 +186,7 @@ func (c *Case) overrideOne(key, text string, values sequence.Values, d *sequence
 	}
 	f, ok := plant.FindKey(key)
 	if !ok {
-		return fmt.Errorf("%q is nothing that a scenario can set%s", key, suggestion(key, Settings(d)))
+		return fmt.Errorf("a scenario cannot set %q%s", key, suggestion(key, Settings(d)))
 	}
 	return f.Set(&c.Rig, text)
 }
@@ -199,7 +199,7 @@ func paramNames(d *sequence.Document) []string {
 	return names
 }
 
-// Settings lists every key that a scenario over this sequence can set.
+// Settings lists every key that a scenario with this sequence can set.
 func Settings(d *sequence.Document) []string {
 	var keys []string
 	for _, f := range plant.Fields() {
@@ -211,8 +211,8 @@ func Settings(d *sequence.Document) []string {
 	return keys
 }
 
-// overridePath is where the scenario set the rig's value, or one that it belongs with,
-// and whether it did. A load and what carries it belong together.
+// overridePath is where the scenario sets the value of the rig, or a related one, and whether it
+// does. The load and what carries it are related.
 func overridePath(s *Scenario, path string) (set string, own bool) {
 	wrong, ok := plant.FindField(path)
 	if !ok {
@@ -250,7 +250,7 @@ func sequenceProblems(err error, set map[string]string) problem.List {
 	return found
 }
 
-// checkFaulted holds the rig with each fault alone against the rules of a rig.
+// checkFaulted checks the rig with each fault alone against the rules of a rig.
 func (c *Case) checkFaulted(changes []*scheduledFault) problem.List {
 	var found problem.List
 	for i := range changes {
@@ -274,10 +274,10 @@ func (c *Case) checkUnits() problem.List {
 	if c.Rig.Load.ArmMM > 0 || !usesDegrees(c.Program) {
 		return nil
 	}
-	return problem.List{{Path: "sequence", Message: fmt.Sprintf("sequence %s speaks of degrees and rig %s is no arm; must use position_mm and target_mm", c.Program.Name(), c.Rig.Rig)}}
+	return problem.List{{Path: "sequence", Message: fmt.Sprintf("sequence %s uses degrees and rig %s is no arm; must use position_mm and target_mm", c.Program.Name(), c.Rig.Rig)}}
 }
 
-// usesDegrees tells whether a sequence reads or sets a position in degrees.
+// usesDegrees is whether a sequence reads or sets a position in degrees.
 func usesDegrees(p *sequence.Program) bool {
 	if setsDegrees(p) {
 		return true
@@ -291,10 +291,10 @@ func usesDegrees(p *sequence.Program) bool {
 	return slices.ContainsFunc(p.Any(), reads)
 }
 
-// warnings holds what was typed into the sequence against the rig. The names are those
-// of the built-in sequences; another sequence is left alone.
+// warnings compares values of the sequence with the rig. The parameters are those of the built-in
+// sequences; a sequence without them is not checked.
 func (c *Case) warnings() problem.List {
-	typed, ok := c.Program.Param("load_torque_nm")
+	value, ok := c.Program.Param("load_torque_nm")
 	if !ok {
 		return nil
 	}
@@ -303,7 +303,7 @@ func (c *Case) warnings() problem.List {
 		at = place.Number
 	}
 	is := math.Abs(plant.LoadTorque(&c.Rig, at))
-	if math.Abs(typed.Number-is) <= 0.05*is {
+	if math.Abs(value.Number-is) <= 0.05*is {
 		return nil
 	}
 	path := "sequence"
@@ -313,7 +313,7 @@ func (c *Case) warnings() problem.List {
 			break
 		}
 	}
-	return problem.List{{Path: path, Warning: true, Message: fmt.Sprintf("load_torque_nm is %.4g N·m in the sequence, and the rig's load asks for %.4g N·m at %.4g mm: the drive will not carry what it should", typed.Number, is, at)}}
+	return problem.List{{Path: path, Warning: true, Message: fmt.Sprintf("load_torque_nm is %.4g N·m in the sequence, and the load torque of the rig is %.4g N·m at %.4g mm: the drive will not carry the load exactly", value.Number, is, at)}}
 }
 
 // checkPlan reports what is wrong with script and faults.

@@ -8,7 +8,7 @@ import (
 	"holdbench/plant/problem"
 )
 
-// Expectation is one thing that the scenario expects, and what came.
+// Expectation is one expectation of the scenario, and the result.
 type Expectation struct {
 	Name string `json:"name"`
 	Met  bool   `json:"met"`
@@ -16,7 +16,7 @@ type Expectation struct {
 	Got  string `json:"got"`
 }
 
-// checkExpect reports words that can never be met.
+// checkExpect reports expectations that can never be met.
 func checkExpect(s *Scenario) problem.List {
 	var found problem.List
 	oneOf := func(key, value string, words []string) {
@@ -40,14 +40,14 @@ func checkExpect(s *Scenario) problem.List {
 	for i, b := range s.Expect.Obligations {
 		oneOf(fmt.Sprintf("obligations[%d].broken", i), b.Broken, obligations)
 		if b.Why == "" {
-			found = append(found, problem.Problem{Path: fmt.Sprintf("expect.obligations[%d]", i), Message: "a broken obligation needs a why"})
+			found = append(found, problem.Problem{Path: fmt.Sprintf("expect.obligations[%d]", i), Message: "why is missing; a broken obligation needs a reason"})
 		}
 	}
 	return found
 }
 
-// compare holds a result against what the scenario expects. A fault whose moment
-// never came is a test that tests nothing.
+// compare compares a result with the expectations of the scenario. A fault whose moment never
+// came is an expectation that is not met: the scenario does not test what it should.
 func compare(e *Expect, r *Result, faults []*scheduledFault, never []string) []Expectation {
 	var list []Expectation
 	add := func(name string, met bool, want, got string) {
@@ -75,14 +75,14 @@ func compare(e *Expect, r *Result, faults []*scheduledFault, never []string) []E
 	within("slip_deg", "deg", e.SlipDeg, r.SlipDeg)
 	within("peak_torque_nm", "N·m", e.PeakNM, r.PeakTorqueNM)
 	if len(faults) > 0 {
-		add("faults", len(never) == 0, "every fault comes", textOr(strings.Join(never, "; "), "they came", " never came"))
+		add("faults", len(never) == 0, "every fault begins", textOr(strings.Join(never, "; "), "all began", " never began"))
 	}
 	want, got := brokenNames(e.Obligations), brokenIn(r.Obligations)
 	add("obligations", want == got, want, got)
 	return list
 }
 
-// textOr is the text with its ending, or another if there is none.
+// textOr is a text with an ending, or another text if it is empty.
 func textOr(text, other, ending string) string {
 	if text == "" {
 		return other

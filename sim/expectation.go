@@ -6,9 +6,8 @@ import (
 	"time"
 )
 
-// Expected is what a scenario expects whose run came out like this one, with some room
-// where the result is a figure. It says what came, not what is right: somebody has to
-// read it.
+// Expected are expectations that the run meets, with some margin for figures. They are what the
+// run gave, not what is right: a person has to judge them.
 func Expected(r *Result) Expect {
 	return Expect{
 		End: r.End, Verdict: r.Verdict, Cause: r.Cause, Class: r.Class,
@@ -18,9 +17,9 @@ func Expected(r *Result) Expect {
 	}
 }
 
-// roundedWithin is a whole number of seconds of at most two digits that matter, at
-// least a second and a tenth above the duration in s; 0, which is not looked at, for a
-// duration that no document can hold.
+// roundedWithin is a whole number of seconds with at most two significant digits, at least one
+// second and a tenth above the duration in s; 0, which is no expectation, for a duration that
+// no document can hold.
 func roundedWithin(durationS float64) time.Duration {
 	s := roundedUp(math.Ceil(max(durationS+1, 1.1*durationS)))
 	if !(s > 0 && s <= math.MaxInt64/float64(time.Second)-1) { // nan included
@@ -29,11 +28,10 @@ func roundedWithin(durationS float64) time.Duration {
 	return time.Duration(s) * time.Second
 }
 
-// leastDropMM is below what matters on any rig of ours: a tighter bound would only
-// speak of noise.
+// leastDropMM is less than matters on any rig: a tighter limit would only test noise.
 const leastDropMM = 0.1
 
-// roundedDrop is a bound of two digits in mm, nil for a drop that is no number.
+// roundedDrop is a limit with two digits in mm, nil for a drop that is no number.
 func roundedDrop(dropMM float64) *Bounds {
 	most := roundedUp(max(dropMM, leastDropMM))
 	if math.IsNaN(most) || math.IsInf(most, 0) {
@@ -42,8 +40,8 @@ func roundedDrop(dropMM float64) *Bounds {
 	return &Bounds{AtMost: &most}
 }
 
-// roundedUp is the next decimal of two digits that is not below x. Below 0.01, and if x
-// is not finite, it is x itself.
+// roundedUp is the next decimal with two digits that is not below x. Below 0.01, and if x is not
+// finite, it is x itself.
 func roundedUp(x float64) float64 {
 	if math.IsNaN(x) || math.IsInf(x, 0) || x < 0.01 {
 		return x
@@ -57,9 +55,9 @@ func roundedUp(x float64) float64 {
 	}
 }
 
-// decimal is digits·10^power, as exact as a float can be.
+// decimal is digits·10^power, as exactly as a float can be.
 func decimal(digits float64, power int) float64 {
-	// Out of range gives what is nearest, an infinity or 0, beside the error.
+	// Out of range, the result beside the error is the nearest value, an infinity or 0.
 	x, _ := strconv.ParseFloat(strconv.FormatFloat(digits, 'f', -1, 64)+"e"+strconv.Itoa(power), 64)
 	return x
 }

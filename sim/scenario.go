@@ -10,12 +10,12 @@ import (
 	"holdbench/plant/problem"
 )
 
-// Scenario is a run as written: rig, sequence, faults and what must come of it.
+// Scenario is a run as written: rig, sequence, faults and expectations.
 type Scenario struct {
 	Scenario string `yaml:"scenario"`
 	Title    string `yaml:"title"`
 	Teaches  string `yaml:"teaches,omitempty"`
-	Remedy   string `yaml:"remedy,omitempty"` // what the engineer changes, where the lesson is a miss
+	Remedy   string `yaml:"remedy,omitempty"` // what the engineer changes, if the scenario shows a miss
 
 	Rig      Reference `yaml:"rig"`
 	Sequence Reference `yaml:"sequence"`
@@ -25,10 +25,10 @@ type Scenario struct {
 	Script []Action          `yaml:"script,omitempty"` // none: a trigger after half a second
 	Faults []Fault           `yaml:"faults,omitempty"`
 	Expect Expect            `yaml:"expect"`
-	Lesson Lesson            `yaml:"lesson,omitempty"` // none: the run is not stopped
+	Lesson Lesson            `yaml:"lesson,omitempty"` // none: the run does not stop
 }
 
-// Clone is a copy that shares nothing with the scenario that could be changed.
+// Clone is a copy that shares nothing with the scenario that can be changed.
 func (s Scenario) Clone() Scenario {
 	s.Set = maps.Clone(s.Set)
 	s.Script = slices.Clone(s.Script)
@@ -87,15 +87,15 @@ type Reference struct {
 	Text string // the document itself, as package scenarios reads it; empty if it is named
 }
 
-// Action is what the operator does: inputs set at a time, for good or for a while.
+// Action is an action of the operator: buttons set at a time, to the end of the run or for a while.
 type Action struct {
 	At  time.Duration   `yaml:"at"`
 	For time.Duration   `yaml:"for,omitempty"`
 	Set map[string]bool `yaml:"set"`
 }
 
-// Fault changes the plant, the signals or the engineering data at a moment, for good
-// or for a while.
+// Fault changes the plant, the signals or the engineering data at a moment, to the end of the run
+// or for a while. Keys of Set are the names of targets, see [Targets].
 type Fault struct {
 	When *Moment           `yaml:"when,omitempty"`
 	At   *time.Duration    `yaml:"at,omitempty"`
@@ -103,13 +103,13 @@ type Fault struct {
 	Set  map[string]string `yaml:"set"`
 }
 
-// Moment is the start of the run, or a time after a state was first entered.
+// Moment is the start of the run or the first entry of a state, and a time after it.
 type Moment struct {
 	State string        `yaml:"state"` // empty: the start of the run
 	After time.Duration `yaml:"after,omitempty"`
 }
 
-// Expect is what must come of a run. Empty fields are not looked at.
+// Expect holds the expectations of a run. Empty fields are no expectations.
 type Expect struct {
 	End        string        `yaml:"end,omitempty"`
 	Verdict    string        `yaml:"verdict,omitempty"`
@@ -120,13 +120,13 @@ type Expect struct {
 	SlipDeg    *Bounds       `yaml:"slip_deg,omitempty"`
 	PeakNM     *Bounds       `yaml:"peak_torque_nm,omitempty"`
 
-	// Path is every state that the run enters, in order, the first one too; ... stands
-	// for any number of states.
+	// Path is every state that the run enters, in order, with the first one; ... stands for any
+	// number of states.
 	Path []string `yaml:"path,omitempty"`
-	// Took bounds the time in a state, the first time that it is entered.
+	// Took bounds the time in a state, at its first entry.
 	Took map[string]DurationBounds `yaml:"took,omitempty"`
-	// Outputs holds, by state, what the outputs are once the state is entered, the first
-	// time; those that are not named are not looked at.
+	// Outputs holds, by state, the outputs after its first entry; outputs that are not named are
+	// no expectations.
 	Outputs map[string]map[string]string `yaml:"outputs,omitempty"`
 
 	Obligations Broken `yaml:"obligations"`
@@ -142,7 +142,7 @@ func (b *Bounds) hold(x float64) bool {
 	return (b.AtLeast == nil || x >= *b.AtLeast) && (b.AtMost == nil || x <= *b.AtMost)
 }
 
-// check reports bounds that no value can meet.
+// check reports a range that no value can meet.
 func (b *Bounds) check(key string) problem.List {
 	if b == nil || b.AtLeast == nil || b.AtMost == nil || *b.AtLeast <= *b.AtMost {
 		return nil
@@ -161,11 +161,10 @@ func (b *Bounds) String() string {
 	return strings.Join(parts, ", ")
 }
 
-// Broken lists the obligations that a scenario breaks on purpose; all others must
-// be kept.
+// Broken lists the obligations that a scenario breaks on purpose; all others must be kept.
 type Broken []BrokenObligation
 
-// BrokenObligation names an obligation and says why the scenario breaks it.
+// BrokenObligation is an obligation and the reason why the scenario breaks it.
 type BrokenObligation struct {
 	Broken string `yaml:"broken"`
 	Why    string `yaml:"why"`

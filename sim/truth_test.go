@@ -61,7 +61,7 @@ func TestFaultInTheFirstStateComes(t *testing.T) {
 func TestFaultThatNeverComesIsNotMet(t *testing.T) {
 	r := faulted(t, nil, sim.Fault{When: &sim.Moment{State: "run_in_up"}, Set: map[string]string{"brake.condition": "0.35"}})
 	require.False(t, r.Met())
-	require.Contains(t, r.Expectations, sim.Expectation{Name: "faults", Want: "every fault comes", Got: "brake.condition = 0.35 never came"})
+	require.Contains(t, r.Expectations, sim.Expectation{Name: "faults", Want: "every fault begins", Got: "brake.condition = 0.35 never began"})
 }
 
 // What changes nothing, or comes after the end, disturbs nothing.
