@@ -2,11 +2,13 @@ package main
 
 import (
 	"runtime/debug"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"holdbench/cmd/holdbench/checkcmd"
 	"holdbench/cmd/holdbench/completioncmd"
+	"holdbench/cmd/holdbench/helpcmd"
 	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/page"
@@ -36,8 +38,10 @@ and a model of the safety side, and compares the result of the sequence with the
 	}
 	c.SetVersionTemplate("holdbench {{.Version}}\n")
 	c.SetHelpTemplate(c.HelpTemplate() + "{{if not .HasParent}}\n" + caution.Short + "{{end}}")
+	c.SetUsageTemplate(strings.NewReplacer("Additional help topics:", "Topics, printed by holdbench help TOPIC:", "{{rpad .CommandPath .CommandPathPadding}}", "{{rpad .Name .NamePadding}}").Replace(c.UsageTemplate()))
 	f.add(c)
 	c.AddCommand(runcmd.New(a), checkcmd.New(a), probecmd.New(a), sizecmd.New(a), sweepcmd.New(a), sweepcmd.NewMerge(a), lifecmd.New(a), showcmd.NewList(a), showcmd.NewShow(a), showcmd.NewVet(a), completioncmd.New(a))
+	c.AddCommand(helpcmd.Topics(a)...)
 	return c
 }
 

@@ -13,10 +13,26 @@ import (
 // The exit codes, the same for every command.
 const (
 	ExitOK          = 0
-	ExitBroken      = 1 // an expectation or an obligation broken unexpectedly
-	ExitWrong       = 2 // wrong use, or a document that cannot be used
-	ExitInterrupted = 3 // interrupted; what was finished is written out
+	ExitBroken      = 1
+	ExitWrong       = 2
+	ExitInterrupted = 3
 )
+
+// ExitCode is an exit code and its meaning.
+type ExitCode struct {
+	Code    int
+	Meaning string
+}
+
+// ExitCodes lists the exit codes.
+func ExitCodes() []ExitCode {
+	return []ExitCode{
+		{ExitOK, "as expected"},
+		{ExitBroken, "not as expected: an expectation is not met or an obligation is broken"},
+		{ExitWrong, "wrong use, a document that cannot be used, or output that cannot be written"},
+		{ExitInterrupted, "interrupted; what was complete is written"},
+	}
+}
 
 // Exit is an error that only carries an exit code: all there is to say has been said.
 type Exit int

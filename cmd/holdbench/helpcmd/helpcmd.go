@@ -1,0 +1,111 @@
+// Package helpcmd has the topics of holdbench help: what documents look like, and what the terms
+// of a result mean.
+package helpcmd
+
+import (
+	"embed"
+	"fmt"
+	"io"
+	"strconv"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim"
+)
+
+//go:embed topics/*.txt
+var texts embed.FS
+
+// topic is one page of help.
+type topic struct {
+	name, about string
+	write       func(v *page.Sheet)
+}
+
+func topics() []topic {
+	return []topic{
+		{"documents", "rigs, sequences and scenarios", written("documents")},
+		{"sequence", "the sequence language", written("sequence")},
+		{"expressions", "expressions and units of a sequence", written("expressions")},
+		{"classes", "classes of a run", classes},
+		{"obligations", "requirements of every run", obligations},
+		{"exit-codes", "exit codes of all commands", exitCodes},
+	}
+}
+
+// Topics are commands that do nothing but print their help, as cobra lists them apart.
+func Topics(a *command.App) []*cobra.Command {
+	var list []*cobra.Command
+	for _, t := range topics() {
+		c := &cobra.Command{Use: t.name, Short: t.about}
+		c.SetHelpFunc(func(*cobra.Command, []string) {
+			// A help function has no error; who cannot be written to is not there to read it.
+			_ = a.Printed(func(w io.Writer) error {
+				sheet := page.NewSheet(a.Screen(false))
+				t.write(&sheet)
+				_, err := io.WriteString(w, sheet.String())
+				return err
+			})
+		})
+		list = append(list, c)
+	}
+	return list
+}
+
+// written is a topic that is a text.
+func written(name string) func(v *page.Sheet) {
+	return func(v *page.Sheet) {
+		text, err := texts.ReadFile("topics/" + name + ".txt")
+		if err != nil {
+			panic(err) // it is part of the program
+		}
+		v.Put(v.Plain(string(text)))
+	}
+}
+
+// table prints names with their meanings.
+func table(v *page.Sheet, rows [][2]string) {
+	t := page.Table{}
+	for _, r := range rows {
+		t.Add(r[0], r[1])
+	}
+	v.Line()
+	v.Put(t.Text(v.Screen, "  "))
+}
+
+func classes(v *page.Sheet) {
+	v.Prose("Every run is assessed against the truth, which are values of the plant that the sequence cannot read: whether the torque of the brake is sufficient, at the verdict and at the end of the run, and whether the load was held.")
+	var rows [][2]string
+	for _, c := range sim.Classes() {
+		rows = append(rows, [2]string{string(c), command.ClassMeaning(&sim.Result{Class: c})})
+	}
+	table(v, rows)
+	v.Line()
+	v.Prose("The torque is sufficient if the static torque of the brake is at least the required test torque: the test factor of the rig (test.factor) times the maximum static load torque at the motor shaft. A proof counts only if the judge gave it in this run. Caught is the class of every run with insufficient torque and without a proof, whatever the reason for the missing proof.")
+	v.Line()
+	v.Prose("The class is no verdict on the sequence: obligations that were broken are listed beside it (holdbench help obligations). A scenario expects a class in expect.class; check counts runs by class, probe ranks missed first, and sweep estimates the rates of missed and false-alarm.")
+}
+
+func obligations(v *page.Sheet) {
+	v.Prose("Obligations are requirements that hold in every run, whatever the fault. A broken one is an error of the sequence, of the rig's values or of the judge, even if the class of the run is right.")
+	var rows [][2]string
+	for _, o := range sim.Obligations() {
+		rows = append(rows, [2]string{o.Name, o.Rule})
+	}
+	table(v, rows)
+	v.Line()
+	v.Prose("A scenario states obligations: all, or lists those that it breaks on purpose, each with the reason: {broken: no-drop, why: the brake fails at once}. run prints the time and the figures of a broken one, and ends with exit code 1 if it was not expected.")
+}
+
+func exitCodes(v *page.Sheet) {
+	v.Prose("The exit codes are the same for all commands.")
+	var rows [][2]string
+	for _, e := range command.ExitCodes() {
+		rows = append(rows, [2]string{strconv.Itoa(e.Code), e.Meaning})
+	}
+	table(v, rows)
+	v.Line()
+	v.Prose(fmt.Sprintf("An interruption takes precedence over a document that cannot be used, and that over a result that is not as expected. What counts for %d depends on the command and is in its help: for run an expectation that is not met, for check --mutate too few noticed mutants, for probe a cell to review or, with --baseline, one that became worse, for size bounds that cross. sweep, merge and life show figures and do not judge them.", command.ExitBroken))
+}
