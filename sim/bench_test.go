@@ -17,7 +17,7 @@ func BenchmarkJudgeScan(b *testing.B) {
 	}
 }
 
-// What one bench notes of its faults, its copy does not know. Nothing else tells: without
+// What one bench records of its faults does not reach its copy. Nothing else shows it: without
 // faults a value is the same in both.
 func TestCopiedFaultStackSharesNothing(t *testing.T) {
 	f := activeFaults{base: map[string]string{"brake.condition": "1"}, list: make([]*scheduledFault, 1, 4)}

@@ -15,10 +15,10 @@ func TestClass(t *testing.T) {
 	}{
 		{"proof, fit", facts{proven: true, torqueSufficient: true, loadHeld: true}, SoundPass},
 		{"proof, fit, harmless fault", facts{proven: true, torqueSufficient: true, loadHeld: true, disturbed: true}, SoundPass},
-		{"proof, not fit", facts{proven: true, loadHeld: true}, Missed},
+		{"proof, torque insufficient", facts{proven: true, loadHeld: true}, Missed},
 		{"proof, load not held", facts{proven: true, torqueSufficient: true}, Missed},
-		{"no proof, not fit", facts{loadHeld: true}, Caught},
-		{"no proof, not fit, other fault", facts{disturbed: true}, Caught},
+		{"no proof, torque insufficient", facts{loadHeld: true}, Caught},
+		{"no proof, torque insufficient, other fault", facts{disturbed: true}, Caught},
 		{"no proof, fit, other fault", facts{torqueSufficient: true, loadHeld: true, disturbed: true}, Refused},
 		{"no proof, fit, nothing else", facts{torqueSufficient: true, loadHeld: true}, FalseAlarm},
 	} {

@@ -9,30 +9,30 @@ import (
 	"holdbench/sim"
 )
 
-// deed is something done to a run at one of its moments.
-type deed struct {
+// change is something done to a run at one of its moments.
+type change struct {
 	tick int64
 	do   func(b *sim.Bench) error
 }
 
-func pushes(tick int64, button string, on bool) deed {
-	return deed{tick, func(b *sim.Bench) error { return b.SetButton(button, on) }}
+func pushes(tick int64, button string, on bool) change {
+	return change{tick, func(b *sim.Bench) error { return b.SetButton(button, on) }}
 }
 
-func injects(tick int64, f sim.Fault) deed {
-	return deed{tick, func(b *sim.Bench) error { return b.Inject(f) }}
+func injects(tick int64, f sim.Fault) change {
+	return change{tick, func(b *sim.Bench) error { return b.Inject(f) }}
 }
 
-func sets(tick int64, target, value string) deed {
+func sets(tick int64, target, value string) change {
 	return injects(tick, sim.Fault{Set: map[string]string{target: value}})
 }
 
-func lifts(tick int64, fault int) deed {
-	return deed{tick, func(b *sim.Bench) error { return b.RemoveFault(fault) }}
+func lifts(tick int64, fault int) change {
+	return change{tick, func(b *sim.Bench) error { return b.RemoveFault(fault) }}
 }
 
-// goes does what is to be done up to a tick.
-func goes(t *testing.T, b *sim.Bench, ticks int64, deeds []deed) {
+// play does what is to be done up to a tick.
+func play(t *testing.T, b *sim.Bench, ticks int64, deeds []change) {
 	t.Helper()
 	from := b.Ticks()
 	for _, d := range deeds {
@@ -46,20 +46,20 @@ func goes(t *testing.T, b *sim.Bench, ticks int64, deeds []deed) {
 
 // requireAsAlone lets the original and two copies go on side by side, each with deeds of
 // its own, and holds each against a run that was never copied.
-func requireAsAlone(t *testing.T, c *sim.Case, at int64, before []deed, after [3][]deed) {
+func requireAsAlone(t *testing.T, c *sim.Case, at int64, before []change, after [3][]change) {
 	t.Helper()
 	b := sim.NewBench(c, nil)
-	goes(t, b, at, before)
+	play(t, b, at, before)
 	side := [3]*sim.Bench{b, b.Clone(), b.Clone()}
 	for ticks := at; ticks < at+24_000; ticks += 500 {
 		for i, one := range side {
-			goes(t, one, ticks, after[i])
+			play(t, one, ticks, after[i])
 		}
 	}
 	for i, one := range side {
 		alone := sim.NewBench(c, nil)
-		goes(t, alone, at, before)
-		goes(t, alone, at+24_000, after[i])
+		play(t, alone, at, before)
+		play(t, alone, at+24_000, after[i])
 		want := finished(t, alone)
 		require.Equal(t, want, finished(t, one), "number %d", i)
 		require.Equal(t, alone.PlayedScenario(), one.PlayedScenario(), "number %d", i)
@@ -74,10 +74,10 @@ func requireAsAlone(t *testing.T, c *sim.Case, at int64, before []deed, after [3
 func TestCopiesGoOnEachByItself(t *testing.T) {
 	t.Parallel()
 	t.Run("buttons", func(t *testing.T) {
-		requireAsAlone(t, load(t, demo, nil), 9000, []deed{
+		requireAsAlone(t, load(t, demo, nil), 9000, []change{
 			// three, so that the list has room for a fourth
 			pushes(100, "trigger", false), pushes(1000, "trigger", true), pushes(1000, "trigger", false),
-		}, [3][]deed{
+		}, [3][]change{
 			{pushes(9100, "trigger", true), pushes(12_000, "cancel", true)},
 			{pushes(9050, "power_loss", true), pushes(11_000, "power_loss", false)},
 			{pushes(9200, "estop", true)},
@@ -92,20 +92,20 @@ func TestCopiesGoOnEachByItself(t *testing.T) {
 		}
 		c, _, err := load(t, demo, nil).With(s)
 		require.NoError(t, err)
-		requireAsAlone(t, c, 9000, nil, [3][]deed{{pushes(9100, "estop", true)}, {pushes(9200, "cancel", true)}, nil})
+		requireAsAlone(t, c, 9000, nil, [3][]change{{pushes(9100, "estop", true)}, {pushes(9200, "cancel", true)}, nil})
 	})
 	t.Run("faults on one target", func(t *testing.T) {
 		oil := sim.Fault{Set: map[string]string{"brake.condition": "0.5"}, For: 200 * time.Millisecond}
-		requireAsAlone(t, load(t, demo, nil), 9000, []deed{
+		requireAsAlone(t, load(t, demo, nil), 9000, []change{
 			injects(8000, sim.Fault{Set: map[string]string{"brake.condition": "0.8"}}), sets(8500, "load.mass_kg", "185"),
-		}, [3][]deed{
+		}, [3][]change{
 			{injects(9100, oil), lifts(9600, 0), sets(12_000, "load.mass_kg", "150")},
 			{lifts(9050, 0), sets(9100, "brake.condition", "0.3"), lifts(13_000, 1)},
 			{sets(9500, "load.mass_kg", "200"), injects(13_000, oil), lifts(13_100, 2)},
 		})
 	})
 	t.Run("data of the judge", func(t *testing.T) {
-		requireAsAlone(t, load(t, demo, nil), 14_000, nil, [3][]deed{
+		requireAsAlone(t, load(t, demo, nil), 14_000, nil, [3][]change{
 			{sets(14_100, "judge.dwell", "3s")},
 			{sets(14_200, "judge.window_deg", "0.001")},
 			{sets(14_050, "judge.interval", "4h")},
@@ -113,7 +113,7 @@ func TestCopiesGoOnEachByItself(t *testing.T) {
 	})
 	t.Run("faults that wait", func(t *testing.T) {
 		waits := sim.Fault{When: &sim.Moment{State: "press_down", After: 50 * time.Millisecond}, Set: map[string]string{"brake.condition": "0.35"}}
-		requireAsAlone(t, load(t, demo, nil), 9000, []deed{injects(8000, waits)}, [3][]deed{
+		requireAsAlone(t, load(t, demo, nil), 9000, []change{injects(8000, waits)}, [3][]change{
 			{lifts(9100, 0)},
 			{injects(9200, waits), lifts(9300, 0)},
 			nil,
@@ -133,9 +133,9 @@ func TestCopiesEnterStatesEachByItself(t *testing.T) {
 	require.NoError(t, other.Inject(waits))
 	finished(t, other)
 	for _, one := range []*sim.Bench{b, other} {
-		require.Equal(t, 1, told(one.Events(), "encoder.lost = true"))
+		require.Equal(t, 1, countText(one.Events(), "encoder.lost = true"))
 	}
-	require.Zero(t, told(copied.Events(), "encoder.lost"))
+	require.Zero(t, countText(copied.Events(), "encoder.lost"))
 }
 
 // A copy writes nothing into the trace of the original.

@@ -22,7 +22,7 @@ func TestExpectedIsMetByItsRun(t *testing.T) {
 	})
 }
 
-// Another end, verdict, cause, class or obligation, much more time or a load that sinks
+// Another end, verdict, cause, class or obligation, much more time or a larger load drop
 // much farther do not meet it.
 func TestExpectedIsNotMetByAnother(t *testing.T) {
 	r := &Result{End: "fail", Verdict: failed, Cause: "moved", Class: Caught, DurationS: 9.3, LoadDropMM: 3.14, Obligations: kept()}

@@ -206,7 +206,7 @@ func TestInjectAndLiftTakeEffectAtOnce(t *testing.T) {
 	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"brake.condition": "0.9"}}))
 	require.NoError(t, b.RemoveFault(0), "before it came")
 	finished(t, b)
-	require.Zero(t, told(b.Events(), "brake.condition"))
+	require.Zero(t, countText(b.Events(), "brake.condition"))
 }
 
 // The tick that comes next is the first in which something can still come.
@@ -240,7 +240,7 @@ func TestInjectHeedsTheTickThatComesNext(t *testing.T) {
 			for _, e := range b.Events() {
 				require.False(t, e.Kind == sim.KindFault && e.TS != due.Seconds(), "%s, %s: it came at %v s", k.name, form, e.TS)
 			}
-			require.Equal(t, 1, told(b.Events(), "encoder.lost = true"), "%s, %s", k.name, form)
+			require.Equal(t, 1, countText(b.Events(), "encoder.lost = true"), "%s, %s", k.name, form)
 		}
 	}
 }

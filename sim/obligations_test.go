@@ -167,7 +167,7 @@ func TestNoFightLeavesTimeToSee(t *testing.T) {
 		"drags by a fifth for 80 ms":           {blind, "0.2", 80 * time.Millisecond, false},
 		"drags by a fifth for 300 ms":          {blind, "0.2", 300 * time.Millisecond, true},
 		"half closed, and the sequence stops":  {nil, "0.5", 0, false},
-		"half closed, and nobody looks at all": {blind, "0.5", 0, true},
+		"half closed, and the sequence does not check": {blind, "0.5", 0, true},
 	} {
 		r := faulted(t, c.set, sim.Fault{When: &sim.Moment{State: "travel", After: 500 * time.Millisecond}, For: c.lasts, Set: map[string]string{"brake.opens_to": c.opens}})
 		require.Equal(t, c.broken, slices.Contains(brokenNames(r), sim.NoFight), "%s: %v", name, brokenNames(r))

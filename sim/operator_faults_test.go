@@ -42,7 +42,7 @@ func resultText(t require.TestingT, c *sim.Case) string {
 }
 
 // A fault that presses a button is what the script's action is: the same events, the same
-// class, the same fall into the dark and out of it, at any moment.
+// class, the same loss of power and its return, at any moment.
 func TestOperatorFaultIsTheScriptsAction(t *testing.T) {
 	t.Parallel()
 	c := load(t, demo, nil)
@@ -72,7 +72,7 @@ func TestPowerLossFaultWakesTheSequence(t *testing.T) {
 	assert.Equal(t, sim.Refused, r.Class)
 	assert.Equal(t, "power-lost", r.Cause)
 	assert.Equal(t, 1, count(r.Events, sim.EventPowerReturned))
-	assert.Equal(t, 1, told(r.Events, "brake.condition = 0.9"))
+	assert.Equal(t, 1, countText(r.Events, "brake.condition = 0.9"))
 }
 
 // What a fault of the operator is over, the button is where the script has it by then.
@@ -133,7 +133,7 @@ func TestProofLeftByAFault(t *testing.T) {
 
 // In mid run it gives the judge a proof or takes it away, and nothing takes that back.
 func TestProofTakenAwayByAFault(t *testing.T) {
-	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "decouple → travel")
+	b := runUntilEvent(t, sim.NewBench(load(t, demo, nil), nil), "decouple → travel")
 	require.True(t, b.View().Judge.Verdict.Proof)
 	require.ErrorContains(t, b.Inject(sim.Fault{For: time.Second, Set: map[string]string{"judge.proof_left": "0s"}}), "must be permanent")
 	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"judge.proof_left": "0s"}}))
@@ -149,8 +149,8 @@ func TestProofTakenAwayByAFault(t *testing.T) {
 
 // A judge without power keeps no proof, whoever gives it one.
 func TestProofIsNotLeftInTheDark(t *testing.T) {
-	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "decouple → travel")
-	loses(t, b, 400)
+	b := runUntilEvent(t, sim.NewBench(load(t, demo, nil), nil), "decouple → travel")
+	losePower(t, b, 400)
 	require.NoError(t, b.SetButton("power_loss", true))
 	ticked(b, b.Ticks()+40)
 	require.True(t, b.View().Unpowered)

@@ -30,8 +30,8 @@ func (r *rows) Row(x *sim.Row) error {
 	return nil
 }
 
-// upTo ticks until an event that says something has come.
-func upTo(t *testing.T, b *sim.Bench, says string) *sim.Bench {
+// runUntilEvent ticks until an event that says something has come.
+func runUntilEvent(t *testing.T, b *sim.Bench, says string) *sim.Bench {
 	t.Helper()
 	seen := len(b.Events())
 	for b.Tick() {
@@ -46,8 +46,8 @@ func upTo(t *testing.T, b *sim.Bench, says string) *sim.Bench {
 	return nil
 }
 
-// told counts the events that say something.
-func told(events []sim.Event, says string) (count int) {
+// countText counts the events whose text contains some words.
+func countText(events []sim.Event, says string) (count int) {
 	for _, e := range events {
 		if strings.Contains(e.What, says) {
 			count++
@@ -66,9 +66,9 @@ func count(events []sim.Event, of sim.EventType) (n int) {
 	return n
 }
 
-// loses takes the power away, keeps the trace of what follows, and gives the power back
+// losePower takes the power away, keeps the trace of what follows, and gives the power back
 // after some ticks.
-func loses(t *testing.T, b *sim.Bench, ticks int64) *rows {
+func losePower(t *testing.T, b *sim.Bench, ticks int64) *rows {
 	t.Helper()
 	kept := new(rows)
 	b.Trace(kept)
@@ -78,8 +78,8 @@ func loses(t *testing.T, b *sim.Bench, ticks int64) *rows {
 	return kept
 }
 
-// of makes a case of the demo's rig and a sequence of its own.
-func of(t *testing.T, text string) *sim.Case {
+// caseOf makes a case of the demo's rig and a sequence of its own.
+func caseOf(t *testing.T, text string) *sim.Case {
 	t.Helper()
 	base := load(t, demo, nil)
 	d, _, err := scenarios.ParseSequence("own.yaml", []byte(text))
@@ -94,9 +94,9 @@ func of(t *testing.T, text string) *sim.Case {
 // What came of a run that has ended stands, whatever becomes of the power: a pass is not
 // taken back, and nothing starts anew.
 func TestPowerLostAfterTheEnd(t *testing.T) {
-	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "recouple → passed")
+	b := runUntilEvent(t, sim.NewBench(load(t, demo, nil), nil), "recouple → passed")
 	before := b.View()
-	loses(t, b, 400)
+	losePower(t, b, 400)
 	finished(t, b)
 	r, err := b.Result()
 	require.NoError(t, err)
@@ -112,7 +112,7 @@ func TestPowerLostAfterTheEnd(t *testing.T) {
 	assert.False(t, after.In.DriveOn, "and its drive has no power")
 }
 
-// After a loss nobody has a proof, from before the test or of it, and no check goes on
+// After a loss of power there is no proof, from before the test or of it, and no check goes on
 // that was asked for before. Signals that were on their way are gone.
 func TestPowerLossForgetsProofAndAsk(t *testing.T) {
 	for _, k := range []struct {
@@ -127,15 +127,15 @@ func TestPowerLossForgetsProofAndAsk(t *testing.T) {
 		for _, delay := range []string{"1", "8"} {
 			t.Run(k.name+", delay "+delay, func(t *testing.T) {
 				c := load(t, demo, map[string]string{"judge.proof_left": "4h", "rig.clock.link_delay_scans": delay})
-				b := upTo(t, sim.NewBench(c, nil), k.until)
+				b := runUntilEvent(t, sim.NewBench(c, nil), k.until)
 				before := b.View()
 				require.Equal(t, k.busy, before.Judge.Verdict.Busy)
 				require.True(t, before.Judge.Verdict.Proof || k.busy)
 				seen := len(b.Events())
-				kept := loses(t, b, 4000)
-				dark := b.View()
-				assert.Zero(t, dark.Judge.Verdict)
-				assert.Zero(t, dark.Judge.Received)
+				kept := losePower(t, b, 4000)
+				unpowered := b.View()
+				assert.Zero(t, unpowered.Judge.Verdict)
+				assert.Zero(t, unpowered.Judge.Received)
 				finished(t, b)
 				for i, r := range *kept {
 					require.False(t, r.in.Proof || r.in.JudgeBusy || r.in.JudgeFailed, "scan %d after the loss", i)
@@ -147,7 +147,7 @@ func TestPowerLossForgetsProofAndAsk(t *testing.T) {
 				lost := b.Events()[seen:]
 				assert.Zero(t, count(lost, sim.EventAsked), "an ask from before the loss is none")
 				checks := map[bool]int{true: 1}[k.busy]
-				assert.Equal(t, checks, count(lost, sim.EventCheckLost), "told if there was one")
+				assert.Equal(t, checks, count(lost, sim.EventCheckLost), "recorded if there was one")
 				r, err := b.Result()
 				require.NoError(t, err)
 				assert.Equal(t, "none", r.Verdict, "a proof of before the loss is none")
@@ -159,8 +159,8 @@ func TestPowerLossForgetsProofAndAsk(t *testing.T) {
 
 // That a brake failed stays known: the loss of power heals nothing.
 func TestPowerLossKeepsAFailure(t *testing.T) {
-	b := upTo(t, sim.NewBench(load(t, "lining-worn-thin", nil), nil), "failed: moved")
-	loses(t, b, 400)
+	b := runUntilEvent(t, sim.NewBench(load(t, "lining-worn-thin", nil), nil), "failed: moved")
+	losePower(t, b, 400)
 	finished(t, b)
 	r, err := b.Result()
 	require.NoError(t, err)
@@ -171,10 +171,10 @@ func TestPowerLossKeepsAFailure(t *testing.T) {
 // Without power the drive is off and the brake closes, whatever the sequence had
 // commanded; the sensors are still read for the trace.
 func TestRowsWithoutPower(t *testing.T) {
-	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "decouple → travel")
+	b := runUntilEvent(t, sim.NewBench(load(t, demo, nil), nil), "decouple → travel")
 	ticked(b, b.Ticks()+4000) // at speed
 	from := b.View().In.PositionMM
-	kept := *loses(t, b, 4000)
+	kept := *losePower(t, b, 4000)
 	require.Len(t, kept, 500, "a row a scan, as ever")
 	for i, r := range kept {
 		require.Equal(t, "travel", r.state)
@@ -197,7 +197,7 @@ func TestRowsWithoutPower(t *testing.T) {
 func TestPowerLossBetweenScans(t *testing.T) {
 	for ticks := int64(8000); ticks < 8008; ticks++ {
 		b := ticked(sim.NewBench(load(t, demo, nil), nil), ticks)
-		loses(t, b, 10)
+		losePower(t, b, 10)
 		for _, e := range b.Events() {
 			if e.Type == sim.EventDriveTorqueOff {
 				require.InDelta(t, float64(ticks)*250e-6, e.TS, 1e-9)
@@ -209,30 +209,30 @@ func TestPowerLossBetweenScans(t *testing.T) {
 
 // A fault can wait for the state in which the controller comes up.
 func TestFaultWaitsForThePowerToComeBack(t *testing.T) {
-	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "press_down → ask_down")
+	b := runUntilEvent(t, sim.NewBench(load(t, demo, nil), nil), "press_down → ask_down")
 	require.NoError(t, b.Inject(sim.Fault{When: &sim.Moment{State: "power_up", After: 10 * time.Millisecond}, Set: map[string]string{"brake.feedback": "open"}}))
-	loses(t, b, 2000)
+	losePower(t, b, 2000)
 	back := float64(b.Ticks()) * 250e-6
 	finished(t, b)
 	r, err := b.Result()
 	require.NoError(t, err)
-	require.Equal(t, 1, told(r.Events, "ask_down → power_up (power returned)"))
+	require.Equal(t, 1, countText(r.Events, "ask_down → power_up (power returned)"))
 	for _, e := range r.Events {
 		if e.Kind == sim.KindFault {
 			require.InDelta(t, back+0.010, e.TS, 1e-9)
 		}
 	}
-	require.Equal(t, 1, told(r.Events, "brake.feedback = open"))
+	require.Equal(t, 1, countText(r.Events, "brake.feedback = open"))
 	require.Equal(t, "brake-not-closed", r.Cause, "the controller wakes to a brake that does not say that it is closed")
 }
 
 // The stop that the safety side had made is over once its power was gone: the drive can
 // be switched on.
 func TestPowerLossEndsTheStop(t *testing.T) {
-	b := upTo(t, sim.NewBench(load(t, demo, map[string]string{"judge.ceiling_nm": "4"}), nil), "failed: over-torque")
+	b := runUntilEvent(t, sim.NewBench(load(t, demo, map[string]string{"judge.ceiling_nm": "4"}), nil), "failed: over-torque")
 	require.Equal(t, "SS1", b.View().Judge.Stop)
 	require.Contains(t, b.Case().Program.States()[b.StateIndex()].Name, "_up", "only the pressing up is so strong")
-	kept := loses(t, b, 2000)
+	kept := losePower(t, b, 2000)
 	require.Empty(t, b.View().Judge.Stop)
 	require.False(t, b.View().Judge.Latched)
 	finished(t, b)
@@ -260,9 +260,9 @@ ends: {stopped: stop}
 `
 
 func TestTravelAgainstTheBrakeAfterAPowerLoss(t *testing.T) {
-	c := of(t, rubs)
+	c := caseOf(t, rubs)
 	b := ticked(sim.NewBench(c, nil), 4000)
-	loses(t, b, 2000)
+	losePower(t, b, 2000)
 	finished(t, b)
 	r, err := b.Result()
 	require.NoError(t, err)
@@ -321,10 +321,10 @@ func TestNoPassOnAProofOfBeforeThePowerLoss(t *testing.T) {
 		{"after: 1s", "pass", true},
 	} {
 		for _, lost := range []bool{false, true} {
-			c := of(t, strings.Replace(waitsForProof, "CONDITION", k.condition, 1))
-			b := upTo(t, sim.NewBench(c, nil), "asked_once → carry")
+			c := caseOf(t, strings.Replace(waitsForProof, "CONDITION", k.condition, 1))
+			b := runUntilEvent(t, sim.NewBench(c, nil), "asked_once → carry")
 			if lost {
-				loses(t, b, 2000)
+				losePower(t, b, 2000)
 			}
 			finished(t, b)
 			r, err := b.Result()

@@ -23,7 +23,7 @@ func TestWhatTheBestReactionCanDo(t *testing.T) {
 		"the drive holds without a brake":      {nil, "settle → close_brake", map[string]string{"brake.closes_to": "0"}, sim.BestReaction{}},
 		"the brake holds without a drive":      {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true"}, sim.BestReaction{}},
 		"neither holds":                        {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
-		"a brake that holds and is not fit":    {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true", "brake.condition": "0.36"}, sim.BestReaction{Unsupported: true}},
+		"a brake that holds with insufficient torque":    {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true", "brake.condition": "0.36"}, sim.BestReaction{Unsupported: true}},
 		"a stop has taken the torque":          {stop, "estop_unload_away → estop_drive_off", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
 		"a stop that has not yet":              {stop, "estop_close → estop_unload_away", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{}},
 		"the axis is production's":             {nil, "recouple → passed", map[string]string{"drive.tripped": "true"}, sim.BestReaction{LoadDrops: true, Unsupported: true, TestOver: true}}, // 65 ms of fall, with the reaction
@@ -34,7 +34,7 @@ func TestWhatTheBestReactionCanDo(t *testing.T) {
 			s.Expect, s.Lesson, s.Script = sim.Expect{}, nil, c.script
 			made, _, err := load(t, demo, nil).With(s)
 			require.NoError(t, err)
-			twin := upTo(t, sim.NewBench(made, nil), c.at)
+			twin := runUntilEvent(t, sim.NewBench(made, nil), c.at)
 			b := twin.Clone()
 			require.NoError(t, b.Inject(sim.Fault{Set: c.set}))
 			before := *b.View()
@@ -48,7 +48,7 @@ func TestWhatTheBestReactionCanDo(t *testing.T) {
 // What the sequence itself does wrong in the reaction time is no excuse: the twin, which
 // knows of no fault, leads until then.
 func TestAWrongReactionIsNoExcuse(t *testing.T) {
-	c := of(t, `
+	c := caseOf(t, `
 sequence: drops
 start: ready
 states:
@@ -57,7 +57,7 @@ states:
   dropped: {set: {drive: "off"}}
 ends: {dropped: fail}
 `)
-	twin := upTo(t, sim.NewBench(c, nil), "ready → wait")
+	twin := runUntilEvent(t, sim.NewBench(c, nil), "ready → wait")
 	b := twin.Clone()
 	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"operator.estop": "true"}}))
 	require.Equal(t, sim.BestReaction{}, b.BestReaction(twin))

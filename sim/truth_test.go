@@ -140,7 +140,7 @@ func TestProofOfAnEarlierAskIsNotFresh(t *testing.T) {
 			asked++
 		}
 	}
-	require.Equal(t, 2, asked, "both asks are told, although torque stands at once")
+	require.Equal(t, 2, asked, "both asks are recorded, although the torque is there at once")
 }
 
 // Whether the load is supported is the plant's to say: a frozen encoder reads a load at

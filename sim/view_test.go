@@ -11,12 +11,12 @@ import (
 )
 
 // A judge with a requirement of its own holds the current against that one, whatever
-// the sequence sends; the look tells the same.
+// the sequence sends; the view agrees.
 func TestLookAtAFixedRequirement(t *testing.T) {
 	fixed := map[string]string{"judge.requirement": "fixed", "judge.required_a": "-0.9", "sequence.test_up": "false"}
 	b := sim.NewBench(load(t, demo, fixed), nil)
 	require.Equal(t, -0.9, b.View().Judge.RequiredA, "before anything was sent")
-	upTo(t, b, "position latched")
+	runUntilEvent(t, b, "position latched")
 	l := b.View()
 	require.Equal(t, -0.9, l.Judge.RequiredA)
 	require.Less(t, l.Out.RequiredCurrentA, -1.0, "the sequence asks for more")
@@ -38,14 +38,14 @@ func TestLookTellsWhatTheLinkDelays(t *testing.T) {
 		}
 		return (b.Ticks() - from) / scan
 	}
-	b := upTo(t, sim.NewBench(c, nil), "close_brake → press_down")
+	b := runUntilEvent(t, sim.NewBench(c, nil), "close_brake → press_down")
 	l := b.View()
 	require.Less(t, l.Out.RequiredCurrentA, -1.0)
 	require.Zero(t, l.Judge.RequiredA, "still on its way")
 	want := l.Out.RequiredCurrentA
 	require.InDelta(t, delay, late(b, func(l *sim.View) bool { return l.Judge.RequiredA == want }), 1)
 
-	upTo(t, b, "proven for")
+	runUntilEvent(t, b, "proven for")
 	l = b.View()
 	require.True(t, l.Judge.Verdict.Proof && !l.Judge.Verdict.Busy)
 	require.True(t, l.Judge.Received.Busy, "the sequence has yet to hear of it")
@@ -62,7 +62,7 @@ func TestLookNamesTheStop(t *testing.T) {
 	c := load(t, demo, map[string]string{"judge.ceiling_nm": "4"})
 	b := sim.NewBench(c, nil)
 	words, since := []string{b.View().Judge.Stop}, []int64{0}
-	upTo(t, b, "press_up → ask_up")
+	runUntilEvent(t, b, "press_up → ask_up")
 	for b.Tick() {
 		if word := b.View().Judge.Stop; word != words[len(words)-1] {
 			words, since = append(words, word), append(since, b.Ticks())
@@ -81,15 +81,15 @@ func TestLookNamesTheStop(t *testing.T) {
 // The partner is looked at as it is: apart from the axis while the coupling is open.
 func TestLookAtThePartner(t *testing.T) {
 	require.Nil(t, sim.NewBench(load(t, demo, nil), nil).View().Partner, "a single axis has none")
-	b := upTo(t, sim.NewBench(load(t, "healthy-coupled-pair", nil), nil), "settle → close_brake")
+	b := runUntilEvent(t, sim.NewBench(load(t, "healthy-coupled-pair", nil), nil), "settle → close_brake")
 	l := b.View()
 	require.NotNil(t, l.Partner)
 	require.Greater(t, math.Abs(l.Truth.AngleRad-l.Partner.AngleRad), 1.0, "the axis has travelled, the partner has stayed")
 	stayed := l.Partner.AngleRad
-	upTo(t, b, "recouple → passed")
+	runUntilEvent(t, b, "recouple → passed")
 	require.InDelta(t, stayed, b.View().Partner.AngleRad, 0.2)
 
-	b = upTo(t, sim.NewBench(load(t, "coupling-switch-wrong", nil), nil), "decouple → travel")
+	b = runUntilEvent(t, sim.NewBench(load(t, "coupling-switch-wrong", nil), nil), "decouple → travel")
 	l = b.View()
 	before := *l.Partner
 	ticked(b, b.Ticks()+2000)
@@ -97,15 +97,15 @@ func TestLookAtThePartner(t *testing.T) {
 	require.Equal(t, before, *l.Partner, "a look does not change")
 }
 
-// The look tells when the torque stood for the first time, when the
+// The view says when the torque was first reached, when the
 // check ended, and whether the current is enough as the judge holds it.
 func TestLookAtTheCheck(t *testing.T) {
-	b := upTo(t, sim.NewBench(load(t, demo, nil), nil), "asked")
+	b := runUntilEvent(t, sim.NewBench(load(t, demo, nil), nil), "asked")
 	last := func() float64 { return b.Events()[len(b.Events())-1].TS }
 	require.Zero(t, b.View().Judge.CheckEndedS)
 	if j := b.View().Judge; !j.Latched {
 		require.False(t, j.CurrentMet)
-		upTo(t, b, "position latched")
+		runUntilEvent(t, b, "position latched")
 	}
 	latched := last()
 	j := b.View().Judge
@@ -124,12 +124,12 @@ func TestLookAtTheCheck(t *testing.T) {
 	require.NoError(t, b.RemoveFault(0))
 	ticked(b, b.Ticks()+400)
 	assert.True(t, b.View().Judge.CurrentMet)
-	upTo(t, b, "proven for")
+	runUntilEvent(t, b, "proven for")
 	j = b.View().Judge
 	assert.Equal(t, last(), j.CheckEndedS)
 	assert.Equal(t, latched, j.LatchedS)
 	assert.False(t, j.CurrentMet, "nothing is held against anything once the check is over")
-	upTo(t, b, "position latched")
+	runUntilEvent(t, b, "position latched")
 	assert.Equal(t, last(), b.View().Judge.LatchedS, "that of the newest check")
 	assert.Greater(t, last(), latched)
 }

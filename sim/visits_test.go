@@ -156,8 +156,8 @@ func TestPathGoesOnAfterALossOfPower(t *testing.T) {
 	for i, v := range r.Visits {
 		require.Equal(t, i == 0 || v.State == "power_up", v.Event == "", v.State)
 	}
-	dark := r.Visits[len(r.Visits)-3]
-	require.GreaterOrEqual(t, dark.Stay, time.Second, "the state goes on while there is no power")
+	unpowered := r.Visits[len(r.Visits)-3]
+	require.GreaterOrEqual(t, unpowered.Stay, time.Second, "the state goes on while there is no power")
 }
 
 // What a run went through is not part of its JSON, and not of what the bench keeps.

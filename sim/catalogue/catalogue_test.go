@@ -103,7 +103,7 @@ func TestCatalogueReadsWell(t *testing.T) {
 	}
 }
 
-func TestCatalogueSetsOnlyWhatAFaultCanChange(t *testing.T) {
+func TestCatalogueSetsTargetsOnly(t *testing.T) {
 	known := map[string]bool{}
 	for _, target := range sim.Targets() {
 		known[target.Name] = true
@@ -161,7 +161,7 @@ func TestEveryFittingFaultMakesAValidCase(t *testing.T) {
 	}
 }
 
-func TestLastingFaultsCannotBeTakenBack(t *testing.T) {
+func TestPermanentFaultsCannotBeUndone(t *testing.T) {
 	for _, c := range healthyCases(t) {
 		var all []sim.Fault
 		var lasting, refused []string
@@ -182,7 +182,7 @@ func TestLastingFaultsCannotBeTakenBack(t *testing.T) {
 	}
 }
 
-func TestAFaultThatIsThereAlreadyDoesNotFit(t *testing.T) {
+func TestFaultThatIsThereAlreadyDoesNotFit(t *testing.T) {
 	c := load(t, demo, map[string]string{"rig.brake.feedback": "open"})
 	for _, f := range catalogue.Entries() {
 		if strings.HasPrefix(f.Name, "feedback-stuck") {
@@ -204,7 +204,7 @@ func quiet() map[string]string {
 		"deadline-too-short":     "nothing disturbs the torque",
 		"stop-below":             "only the arm travels down",
 		"stop-above":             "the arm travels down",
-		"encoder-scale-wrong":    "the axis stands elsewhere, and nothing there tells it",
+		"encoder-scale-wrong":    "the axis is at another place, and nothing there shows it",
 		"encoder-wraps-wrong":    "the axis leaves the wrap before the judge looks",
 		"trigger-twice":          "the sequence looks at the trigger before it begins",
 		"cancelled":              "at the start there is nothing to give up",
@@ -254,7 +254,7 @@ func differs(a, b *sim.Result) bool {
 }
 
 // What a weak brake holds is the rated torque times what its fault leaves of it.
-func TestWeakBrakesAreWeakByTheirNumber(t *testing.T) {
+func TestWeakBrakesHaveTheCapacityOfTheirSeverity(t *testing.T) {
 	left := map[string]func(x float64) float64{
 		"lining-worn":         func(x float64) float64 { return x },
 		"oil-on-lining":       func(x float64) float64 { return x },
@@ -278,7 +278,7 @@ func TestWeakBrakesAreWeakByTheirNumber(t *testing.T) {
 			}
 			d := plant.Derive(&rig)
 			assert.InEpsilon(t, share(f.Scale.Severe)*c.Rig.Brake.StaticNM, d.BrakeCapacityNM, 2e-3, f.Name)
-			assert.Less(t, d.BrakeCapacityNM, d.RequiredTestNM, "%s at its severe end is not fit", f.Name)
+			assert.Less(t, d.BrakeCapacityNM, d.RequiredTestNM, "%s at its severe end has insufficient torque", f.Name)
 		}
 	}
 }

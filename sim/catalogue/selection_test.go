@@ -22,7 +22,7 @@ func parsed(t require.TestingT, text string) catalogue.Selection {
 	return n
 }
 
-func TestNamedFaultIsReadAsPeopleWriteIt(t *testing.T) {
+func TestParseSelection(t *testing.T) {
 	press := sim.Moment{State: "press_down", After: 120 * time.Millisecond}
 	for text, want := range map[string]struct {
 		number float64
@@ -48,7 +48,7 @@ func TestNamedFaultIsReadAsPeopleWriteIt(t *testing.T) {
 	}
 }
 
-func TestNamedFaultSaysWhatWouldBeRight(t *testing.T) {
+func TestParseSelectionErrors(t *testing.T) {
 	for text, want := range map[string]string{
 		"":                          `there is no fault ""`,
 		"lining-wron":               `"lining-wron": there is no fault "lining-wron"; the nearest valid one is "lining-worn"`,
@@ -87,7 +87,7 @@ func drawNamed(t *rapid.T) catalogue.Selection {
 }
 
 // What is written is read again as it was, to the last digit.
-func TestNamedFaultsReadWhatTheyWrite(t *testing.T) {
+func TestSelectionsReadWhatTheyWrite(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := drawNamed(t)
 		again := parsed(t, n.String())
@@ -99,7 +99,7 @@ func TestNamedFaultsReadWhatTheyWrite(t *testing.T) {
 
 // Whatever is typed is refused or means the same once it is written out; and a case takes it
 // or says what is wrong.
-func FuzzNamedFault(f *testing.F) {
+func FuzzParse(f *testing.F) {
 	for _, text := range []string{"lining-worn=0.35@press_down+120ms", "drive-trips", "load-left-out", "cancelled@travel", "x=@+", "brake-hot=1e308@start+1h"} {
 		f.Add(text)
 	}
@@ -172,7 +172,7 @@ func TestFitsCaseLooksAtTheSequence(t *testing.T) {
 }
 
 // What the trade says of a fault in the reference sequence on a sound brake or a weak one.
-func TestNamedFaultsComeToWhatIsSaid(t *testing.T) {
+func TestSelectionsSetTheirValues(t *testing.T) {
 	for _, k := range []struct {
 		rig, faults string
 		class       sim.Class
@@ -200,7 +200,7 @@ func TestNamedFaultsComeToWhatIsSaid(t *testing.T) {
 	} {
 		scenario := demo
 		if k.rig == "pane-hoist" && strings.HasPrefix(k.faults, "test-at-a-stop") {
-			scenario = "healthy-down" // pressed up, no stop bears anything
+			scenario = "healthy-down" // pressed up, no stop carries any load
 		}
 		c, _, err := scenarios.LoadCase(scenario, scenarios.Overrides{Rig: k.rig})
 		require.NoError(t, err)

@@ -101,11 +101,11 @@ func (j *simulation) observe(s Indicator, x float64) {
 
 // recordLeads records the lead times of the indicators when a test or a load drop has detected
 // the brake.
-func (j *simulation) recordLeads(told time.Duration) {
+func (j *simulation) recordLeads(detected time.Duration) {
 	for _, s := range Indicators() {
 		l := Lead{Indicator: s}
-		if at := j.trend.charts[s].warnedAt; at < told {
-			l.Warned, l.Ahead = true, told-at
+		if at := j.trend.charts[s].warnedAt; at < detected {
+			l.Warned, l.Ahead = true, detected-at
 		}
 		j.record.Leads = append(j.record.Leads, l)
 	}

@@ -79,7 +79,7 @@ func stopped(s *sim.Scenario) {
 }
 
 // What a scenario that looks at the end alone notices, and what it does not.
-func TestWhatIsNoticedAndWhatIsNot(t *testing.T) {
+func TestDetectedAndSurvivingMutants(t *testing.T) {
 	got := fates(t, suite(t, caseOf(t, "plain", asIs)), nil, 2)
 	for id, want := range map[string]struct {
 		fate        mutation.Status
@@ -117,8 +117,8 @@ func TestMissingScenariosNotice(t *testing.T) {
 	require.Equal(t, "stopped", got["any/stopped: remove"].By)
 }
 
-// A state where no scenario comes by has nobody who could notice.
-func TestStateThatNobodyEnters(t *testing.T) {
+// In a state that no scenario enters nothing is detected.
+func TestStateThatNoScenarioEnters(t *testing.T) {
 	early := func(s *sim.Scenario) {
 		s.Script = []sim.Action{{Set: map[string]bool{"estop": true}}}
 		s.Expect = sim.Expect{End: "stop"}
@@ -137,11 +137,11 @@ func TestScenarioThatIsNotAsExpectedIsLeftOut(t *testing.T) {
 	require.Equal(t, 1, s.Len())
 }
 
-// Somebody's argument counts only while nobody notices the mutant.
-func TestArgumentsThatAreNoLongerTrue(t *testing.T) {
+// An argument counts only while no scenario detects the mutant.
+func TestStaleArguments(t *testing.T) {
 	got := fates(t, suite(t, caseOf(t, "plain", asIs)), []mutation.Argument{
 		{Mutant: "ready: leave out drive", Because: "a run begins with it"},
-		{Mutant: "look/seen: remove", Because: "nobody needs it"},
+		{Mutant: "look/seen: remove", Because: "it is not needed"},
 		{Mutant: "look: exchange with seen", Because: "they are alike"},
 	}, 2)
 	require.Equal(t, mutation.Equivalent, got["ready: leave out drive"].Status)
@@ -167,7 +167,7 @@ func TestOutcomesDoNotDependOnTheWorkers(t *testing.T) {
 }
 
 // An interruption keeps what is finished, from the first on and without a gap.
-func TestInterruptionKeepsWhatIsFinished(t *testing.T) {
+func TestInterruptionKeepsFinishedOutcomes(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	list := mutants(t, look)
 	s := suite(t, caseOf(t, "plain", asIs))
@@ -185,7 +185,7 @@ func TestInterruptionKeepsWhatIsFinished(t *testing.T) {
 	}
 }
 
-// The share leaves out what vet finds by itself and what nobody could notice.
+// The share leaves out what vet finds and what no scenario can detect.
 func TestTally(t *testing.T) {
 	m := &mutation.Mutant{Operator: mutation.Negate}
 	other := &mutation.Mutant{Operator: mutation.Remove}

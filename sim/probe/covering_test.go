@@ -43,7 +43,7 @@ func possible(f probe.Factors) []probe.Row {
 
 // Whatever two values come together in any possible run come together in the plan, the plan
 // has only possible runs, and it is no longer than it must be: no run twice.
-func TestEveryTwoValuesComeTogether(t *testing.T) {
+func TestEveryTwoValuesAreCombined(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		f := someFactors(t)

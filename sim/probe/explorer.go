@@ -130,15 +130,15 @@ func (e *explorer) routesTo(ctx context.Context, best map[string]*Outcome) ([]*r
 func cheaper(a, b *Outcome) bool { return slices.Compare(routeCost(a), routeCost(b)) < 0 }
 
 // routeCost orders outcomes by what a route through them would leave to be tried: first those
-// without danger and with a fit brake, then few faults, then by what is faulty.
+// without danger and with sufficient brake torque, then with few faults, then by the faulty part.
 func routeCost(o *Outcome) []int {
 	groups := []string{
 		catalogue.OperationGroup, catalogue.LinkGroup, catalogue.EngineeringGroup, catalogue.SensorGroup,
 		catalogue.DriveGroup, catalogue.MachineGroup, catalogue.PartnerGroup, catalogue.BrakeGroup,
 	}
-	unfit := 0
+	insufficient := 0
 	if o.Class == sim.Missed || o.Class == sim.Caught {
-		unfit = 1
+		insufficient = 1
 	}
-	return []int{-min(o.Kind.Rank(), FalseAlarm.Rank()), unfit, len(o.Route), slices.Index(groups, o.Group)}
+	return []int{-min(o.Kind.Rank(), FalseAlarm.Rank()), insufficient, len(o.Route), slices.Index(groups, o.Group)}
 }

@@ -21,7 +21,7 @@ func came(fault, state string, kind probe.Kind, excused bool) probe.Outcome {
 }
 
 // The dangerous first: missed, then dropped loads, then runs that never end, then false
-// alarms; what nobody could have prevented comes after all of them.
+// alarms; what no sequence could have prevented comes after all of them.
 func TestFindingsAreRanked(t *testing.T) {
 	t.Parallel()
 	m := &probe.Results{States: []string{"a", "b"}, Faults: []string{"x", "y"}}
@@ -41,7 +41,7 @@ func TestFindingsAreRanked(t *testing.T) {
 	}
 	assert.Equal(t, []string{"missed", "dropped", "endless", "false-alarm", "missed excused", "dropped excused"}, got)
 	first := m.Findings()[0]
-	assert.Equal(t, []int{5, 6}, first.Cells, "of equals the one that sank further is shown")
+	assert.Equal(t, []int{5, 6}, first.Cells, "of equal ones the larger load drop comes first")
 	assert.Equal(t, []string{"y", "x"}, first.Faults)
 	grid := m.Matrix()
 	assert.Equal(t, probe.MatrixCell{Cells: 2, Worst: 1}, grid[0][1])

@@ -65,7 +65,7 @@ func outcome(t *testing.T, m *probe.Results, fault, severity, state, moment stri
 
 // A sequence small enough to say by hand what each fault does. It holds, closes the brake,
 // waits for its switch and lets go. Load 2.81 N·m, brake 9 N·m.
-func TestMapOfASmallSequenceByHand(t *testing.T) {
+func TestResultsOfASmallSequenceByHand(t *testing.T) {
 	t.Parallel()
 	m := run(t, load(t, parking), few("lining-worn", "brake-stays-open", "drive-trips", "encoder-noisy"))
 	assert.Equal(t, []string{"ready", "close_brake", "parked"}, m.States)
@@ -81,7 +81,7 @@ func TestMapOfASmallSequenceByHand(t *testing.T) {
 		{"brake-stays-open", "", "ready", probe.Change, probe.Endless, false},
 		{"brake-stays-open", "", "close_brake", probe.Entry, probe.Endless, false},
 		{"brake-stays-open", "", "close_brake", probe.Midway, probe.Endless, false},
-		// In the scan that lets go nobody can know yet; by then the drive is off.
+		// In the scan that switches the drive off, the fault is not detectable yet.
 		{"brake-stays-open", "", "close_brake", probe.Change, probe.Dropped, true},
 		// The drive is off by then, and takes its time to come back.
 		{"brake-stays-open", "", "parked", probe.Entry, probe.Dropped, true},
@@ -98,7 +98,7 @@ func TestMapOfASmallSequenceByHand(t *testing.T) {
 		// The brake has closed by the middle of the stay.
 		{"drive-trips", "", "close_brake", probe.Midway, probe.Fine, false},
 		// The load falls for a quarter of a second before the test begins, at some 650 mm/s:
-		// nobody could stop it within 5 mm.
+		// it cannot be stopped within 5 mm.
 		{"drive-trips", "", "ready", probe.Midway, probe.Dropped, true},
 		// What is read does not matter to who reads nothing but a switch.
 		{"encoder-noisy", "severe", "parked", probe.Entry, probe.FalseAlarm, false},
@@ -153,7 +153,7 @@ var probedOnce = sync.OnceValue(func() *probe.Results {
 })
 
 // Every cell is what its command says: the same run from its beginning.
-func TestACellIsItsCommand(t *testing.T) {
+func TestCellIsTheRunOfItsCommand(t *testing.T) {
 	t.Parallel()
 	longTest(t)
 	c := reference(t)
@@ -182,7 +182,7 @@ func TestACellIsItsCommand(t *testing.T) {
 }
 
 // The map does not depend on the workers.
-func TestWorkersDoNotMatter(t *testing.T) {
+func TestResultsDoNotDependOnTheWorkers(t *testing.T) {
 	t.Parallel()
 	c := load(t, parking)
 	one := few("lining-worn", "link-down", "drive-trips", "window-too-wide")
@@ -195,7 +195,7 @@ var errKilled = errors.New("killed")
 
 // What was finished when a probe was killed is taken over, wherever that was, and the whole
 // is as if nothing had happened.
-func TestAKilledProbeResumes(t *testing.T) {
+func TestInterruptedProbeResumes(t *testing.T) {
 	t.Parallel()
 	c := reference(t)
 	some := func() probe.Options {
@@ -219,11 +219,11 @@ func TestAKilledProbeResumes(t *testing.T) {
 		m, err := probe.Run(context.Background(), c, o, func(probe.Outcome) error { fresh++; return nil })
 		require.NoError(t, err)
 		require.Equal(t, whole, m)
-		require.Equal(t, len(whole.Outcomes)-kill, fresh, "only what was not there is told")
+		require.Equal(t, len(whole.Outcomes)-kill, fresh, "only new cells are reported")
 	}
 }
 
-func TestAForeignProbeDoesNotResume(t *testing.T) {
+func TestProbeOfAnotherScenarioDoesNotResume(t *testing.T) {
 	t.Parallel()
 	o := few("encoder-frozen")
 	other := run(t, load(t, parking), o)
@@ -235,7 +235,7 @@ func TestAForeignProbeDoesNotResume(t *testing.T) {
 	require.ErrorContains(t, err, "more than this one")
 }
 
-func TestAnEndedContextKeepsWhatIsFinished(t *testing.T) {
+func TestEndedContextKeepsFinishedCells(t *testing.T) {
 	t.Parallel()
 	ctx, cancel := context.WithCancel(context.Background())
 	n := 0
@@ -260,7 +260,7 @@ func TestWrongOptions(t *testing.T) {
 
 // States of failure are reached through a fault that leaves the brake fit, so that what
 // comes of a cell is its own fault's doing.
-func TestRoutesLeaveTheBrakeFit(t *testing.T) {
+func TestRoutesLeaveTheBrakeSufficient(t *testing.T) {
 	t.Parallel()
 	longTest(t)
 	m := run(t, reference(t), few("lining-worn", "link-down", "window-too-tight"))

@@ -34,7 +34,7 @@ func brokenWith(t *testing.T, c *sim.Case, f catalogue.Selection) []string {
 
 // The load is set down on a worn brake. By statics it falls when brake and guide together
 // hold less than its weight, at (load torque - break-away of the guide) / rated torque; let
-// go of with a jerk it slips a little before. A fit brake never does.
+// go of with a jerk it slips a little before. A brake with sufficient torque never does.
 func TestMildestSeverityThatEscapes(t *testing.T) {
 	t.Parallel()
 	c := load(t, parking)
@@ -44,7 +44,7 @@ func TestMildestSeverityThatEscapes(t *testing.T) {
 	o := in(few("lining-worn", "encoder-noisy", "drive-trips"), "close_brake")
 	list, err := probe.Thresholds(context.Background(), c, o, run(t, c, o))
 	require.NoError(t, err)
-	require.Len(t, list, 1, "noise matters to nobody here, and a drive that trips has no number")
+	require.Len(t, list, 1, "noise has no effect here, and a drive that trips has no scale")
 	e := list[0]
 	assert.Equal(t, "lining-worn", e.Fault)
 	assert.Greater(t, e.Number, falls)

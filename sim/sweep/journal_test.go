@@ -26,7 +26,7 @@ func read(text string) (*Reader, []Record, error) {
 }
 
 // A file that broke off anywhere gives what is whole in it, and where to go on.
-func TestReadWhatIsWhole(t *testing.T) {
+func TestReadCompleteLines(t *testing.T) {
 	text := written(t, plan(t, load(t, demo, nil), 4, some()...), 2)
 	lines := strings.SplitAfter(text, "\n")
 	require.Len(t, lines, 7) // head, four runs, tail, and nothing
@@ -40,7 +40,7 @@ func TestReadWhatIsWhole(t *testing.T) {
 	}
 }
 
-func TestReadSaysWhatIsWrong(t *testing.T) {
+func TestReadErrors(t *testing.T) {
 	text := written(t, plan(t, load(t, demo, nil), 3, some()...), 2)
 	lines := strings.SplitAfter(text, "\n")
 	no := "line 1: no head of a sweep; must be a file that holdbench sweep has written"
@@ -66,7 +66,7 @@ func TestReadSaysWhatIsWrong(t *testing.T) {
 	}
 }
 
-func TestMergeSaysWhatIsWrong(t *testing.T) {
+func TestMergeErrors(t *testing.T) {
 	p := plan(t, load(t, demo, nil), 6, some()...)
 	part := func(i, of int, seed uint64) string {
 		one := *p

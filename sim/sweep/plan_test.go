@@ -71,7 +71,7 @@ func TestDrawsAreIndependent(t *testing.T) {
 	require.InDelta(t, 1, deviation, 4/math.Sqrt(2*n))
 }
 
-// The capacity that a run is told to have is the one that the plant has at the verdict,
+// The capacity that a run is to have is the one that the plant has at the verdict,
 // whatever load it drew.
 func TestCapacityIsOverTheLoadThatWasDrawn(t *testing.T) {
 	p := plan(t, load(t, demo, nil), 25, some()...)
@@ -84,7 +84,7 @@ func TestCapacityIsOverTheLoadThatWasDrawn(t *testing.T) {
 }
 
 // Seed and columns of a record are all that it takes to have the run again.
-func TestRunsCanBeHadAgain(t *testing.T) {
+func TestRunsAreReproducible(t *testing.T) {
 	for name, p := range map[string]*Plan{
 		"Rig":      plan(t, load(t, demo, nil), 6, some()...),
 		"Sequence": plan(t, load(t, demo, nil), 6, "capacity=uniform(0.9, 1.3)", "sequence.press_margin=uniform(1.02, 1.2)"),
@@ -149,7 +149,7 @@ func TestCellsShareTheirDraws(t *testing.T) {
 }
 
 // Parts put together are what one sweep would have been, byte for byte, in any order.
-func TestPartsMakeTheWhole(t *testing.T) {
+func TestPartsEqualTheWhole(t *testing.T) {
 	for name, p := range map[string]*Plan{"Curve": plan(t, load(t, demo, nil), 23, some()...), "Map": mapPlan(t), "Rare": rarePlan(t)} {
 		t.Run(name, func(t *testing.T) {
 			whole := written(t, p, 2)
@@ -190,7 +190,7 @@ func mergeTexts(t *testing.T, texts, names []string) (string, error) {
 }
 
 // Wherever a sweep is interrupted, the rest and the sums are the same.
-func TestSweepGoesOnWhereItWas(t *testing.T) {
+func TestSweepContinues(t *testing.T) {
 	p := plan(t, load(t, demo, nil), 30, some()...)
 	head, err := p.Head()
 	require.NoError(t, err)
@@ -209,7 +209,7 @@ func TestSweepGoesOnWhereItWas(t *testing.T) {
 	}
 }
 
-func TestSweepKeepsWhatWasFinished(t *testing.T) {
+func TestCancelledSweepKeepsFinishedRuns(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	p := plan(t, load(t, demo, nil), 1000, some()...)
 	tally := NewTally(len(p.Spreads), 1)
@@ -239,7 +239,7 @@ func TestInvalidDraw(t *testing.T) {
 }
 
 // A record that cannot be kept ends the sweep with that error, and is not counted.
-func TestSweepEndsWithWhoTakesItsRuns(t *testing.T) {
+func TestSweepEndsWithTheErrorOfTheReceiver(t *testing.T) {
 	p := plan(t, load(t, demo, nil), 100, some()...)
 	tally := NewTally(len(p.Spreads), 1)
 	full := errors.New("no space left")
@@ -253,7 +253,7 @@ func TestSweepEndsWithWhoTakesItsRuns(t *testing.T) {
 	require.Equal(t, 3, tally.Runs())
 }
 
-func TestPlanSaysAllThatIsWrong(t *testing.T) {
+func TestPlanErrors(t *testing.T) {
 	c := load(t, demo, nil)
 	good := func() *Plan {
 		return &Plan{Case: c, Runs: 10, Seed: 1, Confidence: 0.95, Part: 1, Parts: 1}

@@ -43,7 +43,7 @@ func TestParseSpread(t *testing.T) {
 // What a spread draws is what its name says: mean and deviation are those of the textbook
 // (Johnson, Kotz and Balakrishnan, Continuous Univariate Distributions 1 and 2, 1994 and 1995;
 // from memory), within five standard errors of the mean.
-func TestSpreadsDrawWhatTheyAreNamedFor(t *testing.T) {
+func TestSpreadsHaveTheirDistribution(t *testing.T) {
 	c := load(t, demo, nil)
 	const n = 20000
 	for _, s := range []struct {
@@ -120,7 +120,7 @@ func TestTablesOfWords(t *testing.T) {
 	require.InDelta(t, n/10, closed, reach)
 }
 
-func TestParseSpreadSaysWhatIsWrong(t *testing.T) {
+func TestParseSpreadErrors(t *testing.T) {
 	c := load(t, demo, nil)
 	for text, want := range map[string]string{
 		"":                          `"" is no spread; must be KEY=DISTRIBUTION such as rig.load.mass_kg=normal(180, 5)`,

@@ -74,7 +74,7 @@ func TestFitFindsTheCurve(t *testing.T) {
 
 // Tests that miss one brake in twenty, however weak it is, follow no such curve, and the fit
 // says that it is not to be believed.
-func TestFitSaysThatItIsWrong(t *testing.T) {
+func TestFitWithALowPValue(t *testing.T) {
 	truth := distuv.Normal{Mu: 1.05, Sigma: 0.04}
 	tally, h := drawn(8000, func(x float64) float64 { return 0.05 + 0.95*truth.CDF(x) })
 	s := tally.Summary(h)
@@ -82,7 +82,7 @@ func TestFitSaysThatItIsWrong(t *testing.T) {
 	require.Less(t, s.Fit.PValue, 1e-6)
 }
 
-// A test without any scatter has a step, and no curve; the sweep tells where the step is.
+// A test without any scatter has a step, and no curve; the sweep says where the step is.
 func TestStepHasNoFit(t *testing.T) {
 	tally, h := drawn(2000, func(x float64) float64 {
 		if x > 1.02 {
@@ -196,8 +196,8 @@ func TestHalves(t *testing.T) {
 	}
 }
 
-// What other faults refuse is no false alarm; a proof that does not lead to a pass is told.
-func TestRatesCountWhatTheySay(t *testing.T) {
+// What other faults refuse is no false alarm; a proof that does not lead to a pass is counted.
+func TestRates(t *testing.T) {
 	h := &Head{Documents: "x", Runs: 7, Confidence: 0.95, Part: 1, Parts: 1}
 	tally := h.Tally()
 	for i, r := range []Record{

@@ -13,7 +13,7 @@ import (
 // The probability that a normal number is beyond four deviations is 3.17e-5 (any table): too rare
 // for 4000 plain draws. Weighted, as many draws tell it, and the error that they claim is the
 // one that repeated estimates have.
-func TestTiltedDrawsTellTheTailOfTheNormalDistribution(t *testing.T) {
+func TestTiltedDrawsEstimateTheTailOfTheNormalDistribution(t *testing.T) {
 	const beyond, n, repeats = 4.0, 4000, 60
 	exact := distuv.UnitNormal.Survival(beyond)
 	require.InDelta(t, 3.167e-5, exact, 5e-9)
@@ -89,7 +89,7 @@ func TestWeightingAgreesWithCounting(t *testing.T) {
 }
 
 // Where no draw leads to the event, the search says so.
-func TestSearchThatLeadsNowhere(t *testing.T) {
+func TestSearchWithoutAnEvent(t *testing.T) {
 	p := plan(t, load(t, "healthy-down", nil), 10, "rig.brake.ambient_c=uniform(10, 20)")
 	p.Rare = sim.Missed
 	looked := 0

@@ -53,7 +53,7 @@ func (d *drawing) with(t *testing.T, f *catalogue.Entry, severity float64, when 
 
 // What is true of every riddle, over many: something shows before the sequences part,
 // no two answers look alike, a fault that makes sense from the start only comes there,
-// and nobody finds the true cause by its place.
+// and the place of the true cause does not reveal it.
 func TestManyRiddles(t *testing.T) {
 	t.Parallel()
 	c := shortCase(t)
@@ -78,7 +78,7 @@ func TestManyRiddles(t *testing.T) {
 			like[look] = cause.Name
 		}
 		when := *r.Case.Scenario.Faults[0].When
-		require.Equal(t, r.When, when, "seed %d: told as it is", seed)
+		require.Equal(t, r.When, when, "seed %d: as stated", seed)
 		require.False(t, r.Fault.FromStart && when != sim.Moment{}, "seed %d: %s comes in %s", seed, r.Fault.Name, when.State)
 	}
 	for place := range choiceCount {
@@ -89,7 +89,7 @@ func TestManyRiddles(t *testing.T) {
 
 // None of the wrong causes looks like the true one, however different their severities
 // make them here; and each can be refuted by what is to be seen.
-func TestNoWrongCauseLooksLikeTheTrueOne(t *testing.T) {
+func TestWrongCausesDifferFromTheTrueOne(t *testing.T) {
 	d := drawingOf(t, 3)
 	requireApart := func(r *Riddle, faulted *Recording) {
 		for _, cause := range r.Causes {
@@ -101,7 +101,7 @@ func TestNoWrongCauseLooksLikeTheTrueOne(t *testing.T) {
 			require.True(t, apart, "%s beside %s", cause.Name, r.Fault.Name)
 		}
 	}
-	harmless := d.named(t, "sense-by-magnitude") // from which half of the others cannot be told
+	harmless := d.named(t, "sense-by-magnitude") // from which half of the others cannot be distinguished
 	r := &Riddle{Fault: *harmless}
 	faulted := d.with(t, harmless, 0, sim.Moment{})
 	require.NoError(t, d.fillChoices(r, faulted))
@@ -124,7 +124,7 @@ func TestNoWrongCauseLooksLikeTheTrueOne(t *testing.T) {
 }
 
 // A run that looks like the true one does not refute the cause, at either severity.
-func TestApartIsFalseForLikeRuns(t *testing.T) {
+func TestEqualRunsAreNotDistinguishable(t *testing.T) {
 	d := drawingOf(t, 1)
 	usual := (*catalogue.Entry).Usual
 	severe := func(f *catalogue.Entry) float64 { return f.Scale.Severe }

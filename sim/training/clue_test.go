@@ -71,8 +71,8 @@ func leading(clues []training.Clue) []string {
 
 func at(state string, after time.Duration) sim.Moment { return sim.Moment{State: state, After: after} }
 
-// What gives a fault away is what somebody of the trade would look at.
-func TestKnownFaultsShowWhereTheTradeLooks(t *testing.T) {
+// The clues of a fault are those that an engineer would look at.
+func TestCluesOfKnownFaults(t *testing.T) {
 	start := sim.Moment{}
 	judged := at("verdict_down", 300*time.Millisecond)
 	for _, k := range []struct {
@@ -137,7 +137,7 @@ func TestClueOfTheJudgeSaysWhy(t *testing.T) {
 
 // A frozen position differs from a true one by no more than noise; that it no longer
 // changes is all there is to be seen.
-func TestFrozenAtRestIsSeenByItsStillness(t *testing.T) {
+func TestClueOfAFrozenSignalAtRest(t *testing.T) {
 	clues := cluesOf(t, "pane-hoist", "encoder-frozen", false, at("verdict_down", 300*time.Millisecond))
 	require.Contains(t, clues[0].Text, "no longer changes")
 	require.InDelta(t, 3.614, clues[0].AtS, 0.01, "when it froze")
