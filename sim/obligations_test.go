@@ -162,11 +162,11 @@ func TestNoFightLeavesTimeToSee(t *testing.T) {
 		lasts  time.Duration
 		broken bool
 	}{
-		"drags by a twentieth, all the way":    {blind, "0.05", 0, false},
-		"drags by a fifth, all the way":        {blind, "0.2", 0, true},
-		"drags by a fifth for 80 ms":           {blind, "0.2", 80 * time.Millisecond, false},
-		"drags by a fifth for 300 ms":          {blind, "0.2", 300 * time.Millisecond, true},
-		"half closed, and the sequence stops":  {nil, "0.5", 0, false},
+		"drags by a twentieth, all the way":            {blind, "0.05", 0, false},
+		"drags by a fifth, all the way":                {blind, "0.2", 0, true},
+		"drags by a fifth for 80 ms":                   {blind, "0.2", 80 * time.Millisecond, false},
+		"drags by a fifth for 300 ms":                  {blind, "0.2", 300 * time.Millisecond, true},
+		"half closed, and the sequence stops":          {nil, "0.5", 0, false},
 		"half closed, and the sequence does not check": {blind, "0.5", 0, true},
 	} {
 		r := faulted(t, c.set, sim.Fault{When: &sim.Moment{State: "travel", After: 500 * time.Millisecond}, For: c.lasts, Set: map[string]string{"brake.opens_to": c.opens}})

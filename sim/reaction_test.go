@@ -17,17 +17,17 @@ func TestWhatTheBestReactionCanDo(t *testing.T) {
 		set    map[string]string
 		want   sim.BestReaction
 	}{
-		"nothing is wrong":                     {nil, "travel → settle", map[string]string{"brake.condition": "1"}, sim.BestReaction{}},
-		"nothing holds what is broken off":     {nil, "travel → settle", map[string]string{"transmission.severed": "true"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
-		"the drive holds beside a weak brake":  {nil, "settle → close_brake", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{}},
-		"the drive holds without a brake":      {nil, "settle → close_brake", map[string]string{"brake.closes_to": "0"}, sim.BestReaction{}},
-		"the brake holds without a drive":      {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true"}, sim.BestReaction{}},
-		"neither holds":                        {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
-		"a brake that holds with insufficient torque":    {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true", "brake.condition": "0.36"}, sim.BestReaction{Unsupported: true}},
-		"a stop has taken the torque":          {stop, "estop_unload_away → estop_drive_off", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
-		"a stop that has not yet":              {stop, "estop_close → estop_unload_away", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{}},
-		"the axis is production's":             {nil, "recouple → passed", map[string]string{"drive.tripped": "true"}, sim.BestReaction{LoadDrops: true, Unsupported: true, TestOver: true}}, // 65 ms of fall, with the reaction
-		"a travel does not wait for its fault": {nil, "decouple → travel", map[string]string{"drive.tripped": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"nothing is wrong":                            {nil, "travel → settle", map[string]string{"brake.condition": "1"}, sim.BestReaction{}},
+		"nothing holds what is broken off":            {nil, "travel → settle", map[string]string{"transmission.severed": "true"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"the drive holds beside a weak brake":         {nil, "settle → close_brake", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{}},
+		"the drive holds without a brake":             {nil, "settle → close_brake", map[string]string{"brake.closes_to": "0"}, sim.BestReaction{}},
+		"the brake holds without a drive":             {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true"}, sim.BestReaction{}},
+		"neither holds":                               {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"a brake that holds with insufficient torque": {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true", "brake.condition": "0.36"}, sim.BestReaction{Unsupported: true}},
+		"a stop has taken the torque":                 {stop, "estop_unload_away → estop_drive_off", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"a stop that has not yet":                     {stop, "estop_close → estop_unload_away", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{}},
+		"the axis is production's":                    {nil, "recouple → passed", map[string]string{"drive.tripped": "true"}, sim.BestReaction{LoadDrops: true, Unsupported: true, TestOver: true}}, // 65 ms of fall, with the reaction
+		"a travel does not wait for its fault":        {nil, "decouple → travel", map[string]string{"drive.tripped": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			s := load(t, demo, nil).Scenario
