@@ -44,12 +44,12 @@ func bare(a *command.App, c *cobra.Command, f *bareFlags) error {
 		_, _ = fmt.Fprintf(a.Stderr, "%s, so this is the plain run of %s; on a terminal the bench opens. More: holdbench --help\n", why, f.scenario)
 		return runcmd.Plain(a, c, f.scenario, f.overrides, f.ascii)
 	}
-	first, doubts, err := scenarios.LoadCase(f.scenario, overrides) // before the screen is taken, so that errors can be read and copied
+	first, warnings, err := scenarios.LoadCase(f.scenario, overrides) // before the screen is taken, so that errors can be read and copied
 	if err != nil {
 		return err
 	}
 	return openBench(c.Context(), terminal.Options{
-		In: in, Out: out, Reference: f.scenario, Overrides: overrides, Case: first, Warnings: screens.Warnings(doubts), Folder: ".",
+		In: in, Out: out, Reference: f.scenario, Overrides: overrides, Case: first, Warnings: screens.Warnings(warnings), Folder: ".",
 		ASCII: f.ascii, Profile: a.Profile(),
 	})
 }

@@ -256,7 +256,7 @@ func runStreaming(a *command.App, ctx context.Context, cases []*sim.Case, places
 		}
 		if writeErr == nil {
 			if writeErr = files.WriteJSON(a.Stdout, r); writeErr != nil {
-				cancel() // nobody reads; the rest is not worth running
+				cancel() // output is closed: the rest is not run
 			}
 		}
 	})

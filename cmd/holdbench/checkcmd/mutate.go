@@ -143,7 +143,7 @@ func (t *trial) choose(items []*item, sequence string) error {
 }
 
 // try runs the scenarios as they are and then on each mutant. JSON lines go out as they
-// come. The error is that of the context, or of a standard output that nobody reads.
+// come. The error is that of the context, or of a closed standard output.
 func try(a *command.App, ctx context.Context, t *trial, f *checkFlags) error {
 	progress := newProgress(a, len(t.cases)+len(t.mutants), true)
 	defer progress.done()
@@ -167,7 +167,7 @@ func try(a *command.App, ctx context.Context, t *trial, f *checkFlags) error {
 			return
 		}
 		if writeErr = files.WriteJSON(a.Stdout, t.object(&o)); writeErr != nil {
-			cancel() // nobody reads; the rest is not worth running
+			cancel() // output is closed: the rest is not run
 		}
 	})
 	if writeErr != nil {

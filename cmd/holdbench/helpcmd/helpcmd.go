@@ -41,7 +41,7 @@ func Topics(a *command.App) []*cobra.Command {
 	for _, t := range topics() {
 		c := &cobra.Command{Use: t.name, Short: t.about}
 		c.SetHelpFunc(func(*cobra.Command, []string) {
-			// A help function has no error; who cannot be written to is not there to read it.
+			// A help function returns no error, and there is nowhere to report one.
 			_ = a.Printed(func(w io.Writer) error {
 				sheet := page.NewSheet(a.Screen(false))
 				t.write(&sheet)

@@ -28,8 +28,8 @@ const (
 // validate refuses what is wrong whatever the rig.
 func (f *lifeFlags) validate(c *cobra.Command) error {
 	onStdout := 0
-	for _, wants := range []bool{f.json, files.IsStdout(f.csv), files.IsStdout(f.tests)} {
-		if wants {
+	for _, used := range []bool{f.json, files.IsStdout(f.csv), files.IsStdout(f.tests)} {
+		if used {
 			onStdout++
 		}
 	}

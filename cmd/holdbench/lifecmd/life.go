@@ -167,20 +167,20 @@ func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags
 	if err := f.takeValues(c, overrides.Set); err != nil {
 		return nil, err
 	}
-	rig, doubts, err := scenarios.LoadRig(reference)
+	rig, warnings, err := scenarios.LoadRig(reference)
 	if err != nil {
 		return nil, err
 	}
-	a.TellDoubts(doubts)
+	a.ReportWarnings(warnings)
 	b10d, err := f.read(c, rig.Judge.Interval)
 	if err != nil {
 		return nil, err
 	}
-	document, doubts, err := scenarios.LoadSequence(overrides.Sequence)
+	document, warnings, err := scenarios.LoadSequence(overrides.Sequence)
 	if err != nil {
 		return nil, err
 	}
-	a.TellDoubts(doubts)
+	a.ReportWarnings(warnings)
 	if c.Flags().Changed("interval") {
 		if mistakes := f.plan.Check(); len(mistakes) > 0 {
 			return nil, planProblems(c, mistakes)
@@ -193,7 +193,7 @@ func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags
 	if err := a.TellProblems(reference, overrides.Set, warnings, err); err != nil {
 		return nil, err
 	}
-	f.plan.Interval = ready.Rig.Judge.Interval // --set may have said it
+	f.plan.Interval = ready.Rig.Judge.Interval // --set may have set it
 	if mistakes := f.plan.Check(); len(mistakes) > 0 {
 		return nil, planProblems(c, mistakes)
 	}
@@ -217,7 +217,7 @@ func (f *lifeFlags) takeValues(c *cobra.Command, set map[string]string) error {
 		return err
 	}
 	for key, value := range of.Scenario.Set {
-		if _, said := set[key]; !said {
+		if _, given := set[key]; !given {
 			set[key] = value
 		}
 	}

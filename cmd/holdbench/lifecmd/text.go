@@ -116,7 +116,7 @@ func (v *lifePage) warn(text string) {
 		if i == 0 {
 			lead = "  ! "
 		}
-		v.Line(v.Style.Doubtful.Render(lead + line))
+		v.Line(v.Style.Warning.Render(lead + line))
 	}
 }
 

@@ -44,7 +44,7 @@ func (v *changesPage) text() string {
 	return v.String()
 }
 
-// heading says what is compared.
+// heading is what is compared.
 func (v *changesPage) heading() {
 	v.sheet.heading(v.report)
 	b := v.was
@@ -136,12 +136,12 @@ func changeWords(o *probe.Outcome) string {
 func (v *changesPage) change(g *changeGroup) {
 	first := g.cells[0]
 	if len(g.cells) == 1 {
-		v.Line(v.Style.Strong.Render(fmt.Sprintf("%s, %s, %s", who(&first.Cell), stateWord(first.State), momentWords(&first.Cell))))
+		v.Line(v.Style.Strong.Render(fmt.Sprintf("%s, %s, %s", faultName(&first.Cell), stateWord(first.State), momentWords(&first.Cell))))
 	} else {
 		v.Line(v.Style.Strong.Render(page.Count(len(g.cells), "cell", "cells")))
 		var faults, states []string
 		for _, o := range g.cells {
-			faults, states = appendNew(faults, who(&o.Cell)), appendNew(states, stateWord(o.State))
+			faults, states = appendNew(faults, faultName(&o.Cell)), appendNew(states, stateWord(o.State))
 		}
 		v.names("    faults  ", faults)
 		v.names("    states  ", states)

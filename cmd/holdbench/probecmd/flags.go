@@ -129,8 +129,8 @@ func (f *probeFlags) distinct(c *cobra.Command) error {
 // onStdout is how many flags use standard output.
 func (f *probeFlags) onStdout() int {
 	n := 0
-	for _, wants := range []bool{f.json, f.baseline != "", files.IsStdout(f.csv), files.IsStdout(f.html)} {
-		if wants {
+	for _, used := range []bool{f.json, f.baseline != "", files.IsStdout(f.csv), files.IsStdout(f.html)} {
+		if used {
 			n++
 		}
 	}

@@ -57,7 +57,7 @@ func (x *triangle) htmlSquare(n, earlier int) htmlSquare {
 	if o == nil {
 		return htmlSquare{}
 	}
-	return squareOf(x.m, o, x.squares[x.faults[n]][x.faults[earlier]].Cells, who(&o.Cell))
+	return squareOf(x.m, o, x.squares[x.faults[n]][x.faults[earlier]].Cells, faultName(&o.Cell))
 }
 
 // squareOf is a square by its worst outcome.

@@ -148,8 +148,8 @@ func (v *reportPage) cellList() {
 	}
 	for i := range v.found.Outcomes {
 		o := &v.found.Outcomes[i]
-		if i == 0 || who(&o.Cell) != who(&v.found.Outcomes[i-1].Cell) || o.State != v.found.Outcomes[i-1].State {
-			v.Line(v.Style.Strong.Render(who(&o.Cell) + ", " + stateWord(o.State)))
+		if i == 0 || faultName(&o.Cell) != faultName(&v.found.Outcomes[i-1].Cell) || o.State != v.found.Outcomes[i-1].State {
+			v.Line(v.Style.Strong.Render(faultName(&o.Cell) + ", " + stateWord(o.State)))
 		}
 		v.cell(o, widest)
 	}

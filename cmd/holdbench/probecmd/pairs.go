@@ -14,8 +14,8 @@ import (
 // blankPairWhat stands beside the blank of a matrix of pairs.
 const blankPairWhat = "not tried: both set the same value, or no state has both"
 
-// who names the fault of a cell, or both faults of a pair.
-func who(c *probe.Cell) string {
+// faultName is the fault of a cell, or both faults of a pair.
+func faultName(c *probe.Cell) string {
 	if c.With == "" {
 		return c.Fault
 	}
@@ -27,7 +27,7 @@ func pairWords(m *probe.Results, f *probe.Finding) []string {
 	var list []string
 	seen := map[string]bool{}
 	for _, i := range f.Cells {
-		if pair := who(&m.Outcomes[i].Cell); !seen[pair] {
+		if pair := faultName(&m.Outcomes[i].Cell); !seen[pair] {
 			seen[pair], list = true, append(list, pair)
 		}
 	}

@@ -132,5 +132,5 @@ func TestProbePairsBaseline(t *testing.T) {
 	assert.True(t, list[0].Worse())
 	text := newChangesPage(clitest.PlainScreen(80, false), c).text()
 	assert.Contains(t, text, "The pairs are planned for each sequence;")
-	assert.Contains(t, text, "\n"+who(&was[60].Cell)+", ")
+	assert.Contains(t, text, "\n"+faultName(&was[60].Cell)+", ")
 }

@@ -154,7 +154,7 @@ func (s *session) run(ctx context.Context, r *report) error {
 	case err == nil:
 		return s.record.finish(len(r.found.Outcomes))
 	case earlier > 0 && !errors.Is(err, context.Canceled) && (r.found == nil || len(r.found.Outcomes) < earlier): // not all kept cells were taken
-		return fmt.Errorf("--keep %s: %w; must be another FILE, or --anew starts it over", s.flags.keep, err)
+		return fmt.Errorf("--keep %s: %w; must be another FILE, or --anew discards it", s.flags.keep, err)
 	}
 	return err
 }
@@ -221,7 +221,7 @@ func (s *session) reportInterrupted(r *report) {
 	_, _ = fmt.Fprintf(s.app.Stderr, "%s; they are kept in %s; to continue:\n  %s\n", done, page.CleanLine(s.flags.keep), s.resume)
 }
 
-// exit is the exit code of a probe; an interruption says more than what was found.
+// exit is the exit code of a probe; an interruption has precedence over the findings.
 func (s *session) exit(r *report, stopped bool) error {
 	bad := r.dangerous() > 0
 	if s.was != nil {

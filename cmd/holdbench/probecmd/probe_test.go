@@ -299,7 +299,7 @@ func TestProbeRefusesOtherCells(t *testing.T) {
 		got := invoke(t.Context(), args...)
 		assert.Equal(t, command.ExitWrong, got.Code, name)
 		assert.Contains(t, got.Stderr, "--keep kept.jsonl: the earlier probe has", name)
-		assert.Contains(t, got.Stderr, "or --anew starts it over", name)
+		assert.Contains(t, got.Stderr, "or --anew discards it", name)
 		after, err := os.ReadFile("kept.jsonl")
 		require.NoError(t, err)
 		assert.Equal(t, strings.Join(wrong, ""), string(after), name)

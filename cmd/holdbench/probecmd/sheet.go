@@ -23,7 +23,7 @@ func newSheet(s *page.Screen, p *plan) *sheet {
 	return &sheet{Sheet: page.NewSheet(&prose), full: s.Width, plan: p}
 }
 
-// heading says what was probed.
+// heading is what was probed.
 func (v *sheet) heading(r *report) {
 	v.Line(v.Style.Strong.Render("probe of " + page.CleanLine(r.found.Scenario)))
 	v.Line(v.Style.Faint.Render(r.documents()))
@@ -67,7 +67,7 @@ func (v *sheet) tone(kind probe.Kind, excused bool) lipgloss.Style {
 	case excused:
 		return v.Style.Plant
 	case kind == probe.FalseAlarm:
-		return v.Style.Doubtful
+		return v.Style.Warning
 	}
 	return v.Style.Bad
 }

@@ -153,7 +153,7 @@ func (v *timeline) marked(head, word, text string) {
 	v.Put(head + "  " + body)
 }
 
-// lesson is what a trainer says about the scenario.
+// lesson is the explanation of a trainer, and the remedy.
 func (v *timeline) lesson() {
 	s := &v.ready.Scenario
 	if s.Teaches != "" {

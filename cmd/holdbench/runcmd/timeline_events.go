@@ -218,9 +218,9 @@ func (v *timeline) deviation(e *sim.Event, margin string) {
 	if apart == "" {
 		apart = "the inputs agree with the plant again"
 	}
-	head := page.Pad("", timeWidth+1) + v.Style.Doubtful.Render(v.Signs().Unlike+" "+page.Pad("input", kindWidth)) + " "
+	head := page.Pad("", timeWidth+1) + v.Style.Warning.Render(v.Signs().Unlike+" "+page.Pad("input", kindWidth)) + " "
 	for _, text := range page.Wrap(v.Plain(apart), v.Width-page.Cells(margin)) {
-		v.Line(head, v.Style.Doubtful.Render(text))
+		v.Line(head, v.Style.Warning.Render(text))
 		head = margin
 	}
 }
@@ -242,7 +242,7 @@ func (v *timeline) eventWords(e *sim.Event) (word, what string, style lipgloss.S
 	case "state":
 		return e.Kind, e.Entered(), v.Style.Strong
 	case "fault":
-		return e.Kind, e.What, v.Style.Doubtful
+		return e.Kind, e.What, v.Style.Warning
 	case "truth":
 		return e.Kind, e.What, v.Style.Bad
 	case "obligation":

@@ -75,7 +75,7 @@ func (v *timeline) classWord() string {
 	case sim.Missed:
 		return v.Style.Bad.Render(v.Signs().Bad + " " + word)
 	case sim.FalseAlarm:
-		return v.Style.Doubtful.Render(word)
+		return v.Style.Warning.Render(word)
 	}
 	return word
 }

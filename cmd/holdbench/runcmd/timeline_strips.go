@@ -62,7 +62,7 @@ func (v *timeline) windowStrip() stripSpec {
 	spans := v.checks()
 	window := v.windowMM()
 	return stripSpec{
-		name: "moved, of the window", low: 0, high: 100, unit: " %", rows: 1, style: v.Style.Doubtful,
+		name: "moved, of the window", low: 0, high: 100, unit: " %", rows: 1, style: v.Style.Warning,
 		never: "no position latched",
 		value: func(_ int, s sample) (float64, bool) {
 			for _, c := range spans {

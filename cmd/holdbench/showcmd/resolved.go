@@ -96,7 +96,7 @@ func paramTable(ready *sim.Case) *page.Table {
 	return t
 }
 
-// paramOrigin tells who has overridden a parameter.
+// paramOrigin is the origin of an overridden parameter.
 func paramOrigin(ready *sim.Case, name string) string {
 	if mark := setMark(ready, "sequence."+name); mark != "" {
 		return mark

@@ -50,7 +50,7 @@ command to try it. The word fault can be left out where no document has the same
 	return c
 }
 
-// documentOrFault wants a document, or the word fault and a name.
+// documentOrFault accepts a document, or the word fault and a name.
 func documentOrFault(c *cobra.Command, args []string) error {
 	switch {
 	case len(args) == 2 && args[0] == faultWord:
@@ -108,7 +108,7 @@ func showDocument(a *command.App, c *cobra.Command, reference string, f *showFla
 
 // showRig prints a page of a rig and its warnings.
 func showRig(a *command.App, reference string, text func(*page.Screen, *plant.Rig) string) error {
-	rig, doubts, err := scenarios.LoadRig(reference)
+	rig, warnings, err := scenarios.LoadRig(reference)
 	if err != nil {
 		return err
 	}
@@ -117,7 +117,7 @@ func showRig(a *command.App, reference string, text func(*page.Screen, *plant.Ri
 	b.WriteString(s.Style.Strong.Render(page.CleanLine(rig.Rig)) + "\n")
 	b.WriteString(page.Paragraph(page.Clean(rig.Title), "", s.Width) + "\n")
 	b.WriteString(text(s, rig))
-	for _, d := range doubts {
+	for _, d := range warnings {
 		b.WriteString("\n" + page.Clean(d.Error()) + "\n")
 	}
 	return a.Printed(func(w io.Writer) error {

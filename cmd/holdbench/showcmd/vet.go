@@ -39,7 +39,7 @@ anything is wrong; warnings alone do not count unless --strict is given.`),
 
 // vetted counts what a vet has found.
 type vetted struct {
-	documents, wrong, doubtful int
+	documents, errors, warnings int
 }
 
 func vetPaths(a *command.App, c *cobra.Command, w io.Writer, paths []string, strict bool) error {
@@ -48,7 +48,7 @@ func vetPaths(a *command.App, c *cobra.Command, w io.Writer, paths []string, str
 	for _, path := range paths {
 		files, folder, err := documentsBelow(path)
 		if err != nil {
-			sum.wrong++
+			sum.errors++
 			_, _ = fmt.Fprintln(w, style.Bad.Render(page.Clean(err.Error())))
 			continue
 		}
@@ -60,25 +60,25 @@ func vetPaths(a *command.App, c *cobra.Command, w io.Writer, paths []string, str
 		}
 	}
 	_, _ = fmt.Fprintf(w, "%s: %s, %s\n", page.Count(sum.documents, "document", "documents"),
-		page.Count(sum.wrong, "error", "errors"), page.Count(sum.doubtful, "warning", "warnings"))
-	if sum.wrong > 0 || strict && sum.doubtful > 0 {
+		page.Count(sum.errors, "error", "errors"), page.Count(sum.warnings, "warning", "warnings"))
+	if sum.errors > 0 || strict && sum.warnings > 0 {
 		return command.Exit(command.ExitWrong)
 	}
 	return nil
 }
 
-// one checks a single document and prints what there is to say. A foreign file is
-// wrong when it was named and only doubtful when it was met in a folder.
+// one checks a single document and prints its problems. A foreign file is an
+// error when it was named, and a warning when it was found in a folder.
 func (sum *vetted) one(w io.Writer, style page.Styles, reference string, folder bool) {
 	sum.documents++
 	kind, problems, err := scenarios.Vet(reference)
 	if err != nil {
 		var at *fs.PathError
 		if folder && !errors.As(err, &at) {
-			sum.doubtful++
-			_, _ = fmt.Fprintln(w, style.Doubtful.Render("warning: "+page.Clean(err.Error())))
+			sum.warnings++
+			_, _ = fmt.Fprintln(w, style.Warning.Render("warning: "+page.Clean(err.Error())))
 		} else {
-			sum.wrong++
+			sum.errors++
 			_, _ = fmt.Fprintln(w, style.Bad.Render(page.Clean(err.Error())))
 		}
 		return
@@ -86,10 +86,10 @@ func (sum *vetted) one(w io.Writer, style page.Styles, reference string, folder 
 	for _, p := range problems {
 		look := style.Bad
 		if p.Warning {
-			sum.doubtful++
-			look = style.Doubtful
+			sum.warnings++
+			look = style.Warning
 		} else {
-			sum.wrong++
+			sum.errors++
 		}
 		place, rest, _ := strings.Cut(page.Clean(p.Error()), "\n")
 		_, _ = fmt.Fprintln(w, look.Render(place)+below(rest))

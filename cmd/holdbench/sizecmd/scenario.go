@@ -23,9 +23,9 @@ type sizedRig struct {
 }
 
 // loadSized reads rig and sequence and applies what is set on the command line. What is
-// doubtful goes to standard error.
+// warnings goes to standard error.
 func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedRig, error) {
-	rig, doubts, err := scenarios.LoadRig(reference)
+	rig, warnings, err := scenarios.LoadRig(reference)
 	if err != nil {
 		return nil, err
 	}
@@ -33,7 +33,7 @@ func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedR
 	if err != nil {
 		return nil, err
 	}
-	for _, d := range append(doubts, more...) {
+	for _, d := range append(warnings, more...) {
 		_, _ = fmt.Fprintln(a.Stderr, page.Clean(d.Error()))
 	}
 	s := sim.Scenario{

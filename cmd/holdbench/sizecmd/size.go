@@ -114,8 +114,8 @@ func (f *sizeFlags) validate(c *cobra.Command) error {
 		return command.WrongUse(c, "--set-scenario is empty; must be a file, or - for standard output")
 	}
 	onStdout := 0
-	for _, wants := range []bool{f.json, f.markdown, files.IsStdout(f.scenario)} {
-		if wants {
+	for _, used := range []bool{f.json, f.markdown, files.IsStdout(f.scenario)} {
+		if used {
 			onStdout++
 		}
 	}

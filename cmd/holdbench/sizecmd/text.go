@@ -75,10 +75,10 @@ func (v *sizePage) verdicts() {
 		v.marked(v.Style.Bad, g.Bad+" crossed  ", text)
 	}
 	for _, text := range r.Thin {
-		v.marked(v.Style.Doubtful, "! check    ", text)
+		v.marked(v.Style.Warning, "! check    ", text)
 	}
 	if len(r.Unfit) > 0 {
-		v.marked(v.Style.Doubtful, g.Bad+" set now  ", "unsuitable by this calculation: "+strings.Join(r.Unfit, ", "))
+		v.marked(v.Style.Warning, g.Bad+" set now  ", "unsuitable by this calculation: "+strings.Join(r.Unfit, ", "))
 	}
 	if len(r.Crossed)+len(r.Thin) == 0 {
 		v.Line(v.Style.Good.Render(g.Good), " no bounds cross, and no margin is small")
@@ -110,7 +110,7 @@ func (v *sizePage) settings() {
 	v.Put(t.Text(v.Screen, ""))
 	if text := missingText(v.sizedRig); text != "" {
 		v.Line()
-		v.below(v.Style.Doubtful, "! "+text)
+		v.below(v.Style.Warning, "! "+text)
 	}
 }
 
@@ -155,7 +155,7 @@ func (v *sizePage) warningStyle(l *sizing.Line) lipgloss.Style {
 	if l.Margin != nil && l.Margin.Relative < 0 {
 		return v.Style.Bad
 	}
-	return v.Style.Doubtful
+	return v.Style.Warning
 }
 
 // formulaText is a formula with its inputs.

@@ -204,10 +204,10 @@ func (f *sweepOutputs) validate(c *cobra.Command) error {
 			return command.WrongUse(c, "--%s is %q, which ends in %q; must end in %s", one.flag, one.path, ending, strings.Join(one.endings, " or "))
 		}
 	}
-	wants := 0
+	uses := 0
 	for _, is := range []bool{f.json, f.onStdout()} {
 		if is {
-			wants++
+			uses++
 		}
 	}
 	for i, path := range f.paths() {
@@ -215,10 +215,10 @@ func (f *sweepOutputs) validate(c *cobra.Command) error {
 			return command.WrongUse(c, "%s is given twice; must be one file for each", path)
 		}
 		if i > 0 && files.IsStdout(path) && slices.ContainsFunc(f.paths()[:i], files.IsStdout) {
-			wants++
+			uses++
 		}
 	}
-	if wants > 1 {
+	if uses > 1 {
 		return command.WrongUse(c, "only one of --json, --table -, --plot - and --plot-alarms - can use standard output")
 	}
 	return nil

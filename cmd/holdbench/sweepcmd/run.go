@@ -214,7 +214,7 @@ func (s *sweeping) reportTime() {
 	}
 }
 
-// reportInterrupted says how to go on.
+// reportInterrupted says how to continue.
 func (s *sweeping) reportInterrupted() {
 	done := fmt.Sprintf("interrupted after %d of %s", s.tally.Runs(), page.Count(s.plan.RunsOfPart(), "run", "runs"))
 	if s.journal == nil {

@@ -153,7 +153,7 @@ func (v *sweepPage) curve() {
 	v.Prose(fitWords(s.Fit))
 }
 
-// placeWords says what a quantile of the curve is for.
+// placeWords is the meaning of a quantile of the curve.
 func placeWords(p sweep.Quantile) string {
 	switch p.Probability {
 	case 0.01:

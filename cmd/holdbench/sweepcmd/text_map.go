@@ -27,7 +27,7 @@ func (v *sweepPage) maps() {
 // heat prints one rate by window and dwell.
 func (v *sweepPage) heat(h *chart.Heat) {
 	const heads = 4 // names and unit
-	h.Title = ""    // the section has said it
+	h.Title = ""    // the section has the same
 	for _, line := range h.Text(v.Width, len(h.Rows)+heads, v.ASCII) {
 		v.Line(line)
 	}
@@ -45,7 +45,7 @@ func (v *sweepPage) rarity() {
 	t.Add("mean weight", page.Figure(r.WeightMean), "expected: 1; far from it the estimate is not reliable")
 	v.Put(t.Text(v.Screen, ""))
 	if r.Warning != "" {
-		v.Line(v.Style.Doubtful.Render("! " + r.Warning))
+		v.Line(v.Style.Warning.Render("! " + r.Warning))
 	}
 	v.Line()
 	v.Prose("The sampling distributions were found by the cross-entropy method. Shift in standard deviations, and scale:")

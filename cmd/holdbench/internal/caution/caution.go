@@ -10,7 +10,7 @@ qualified people decide on the test, its torque, its interval and its
 validation.
 `
 
-// Whole is said before every lesson and every riddle, and in the help of the bench.
+// Whole is shown before every lesson and every riddle, and in the help of the bench.
 const Whole = "A simulation proves no machine safe. Gravity-loaded axes kill: nobody stays under a raised load, prop it. " +
 	"The machine's risk assessment, the makers' manuals, the standards that apply (EN ISO 13849-1 and -2, " +
 	"IEC 61800-5-2, EN ISO 16090-1, local rules) and qualified people decide on the test, its torque, its interval and its validation."

@@ -72,8 +72,8 @@ func words(line string) []string {
 	return strings.Fields(strings.ReplaceAll(line, "'", ""))
 }
 
-// KeepsToThePage wants no line too wide or ended in blanks, and plain characters where others
-// cannot be shown.
+// KeepsToThePage requires lines that are not too wide and do not end in blanks, and ASCII where the
+// screen has nothing else.
 func KeepsToThePage(t *testing.T, text string, width int, ascii bool) {
 	t.Helper()
 	for line := range strings.Lines(text) {
@@ -86,7 +86,7 @@ func KeepsToThePage(t *testing.T, text string, width int, ascii bool) {
 	}
 }
 
-// Pages wants what commands print to keep to the page.
+// Pages requires the output of commands to keep to the page.
 func (p Program) Pages(t *testing.T, commands ...string) {
 	t.Helper()
 	for _, line := range commands {

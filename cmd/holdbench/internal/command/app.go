@@ -61,7 +61,7 @@ func (a *App) Printed(f func(w io.Writer) error) error {
 }
 
 // Screen finds out what standard output can show. A pipe gets the narrow layout, so
-// that what is written does not depend on who looks.
+// that the output does not depend on the reader.
 func (a *App) Screen(ascii bool) *page.Screen { return a.ScreenUpTo(ascii, page.Wide) }
 
 // ScreenUpTo is screen for what can use more columns than a timeline.
@@ -76,11 +76,11 @@ func (a *App) ScreenUpTo(ascii bool, most int) *page.Screen {
 	return s
 }
 
-// Dumb is whether the terminal says that it can show characters alone.
+// Dumb is whether the terminal shows characters only (TERM=dumb).
 func (a *App) Dumb() bool { return a.Env("TERM") == "dumb" }
 
 // Profile is the colours of standard output: none unless it is a terminal that has
-// some and nobody has said no (https://no-color.org).
+// some, and NO_COLOR is not set (https://no-color.org).
 func (a *App) Profile() termenv.Profile {
 	_, isTerminal := TerminalOf(a.Stdout)
 	switch {
@@ -92,7 +92,7 @@ func (a *App) Profile() termenv.Profile {
 	return termenv.ANSI256
 }
 
-// TerminalOf tells whether a stream is a terminal, and gives its descriptor.
+// TerminalOf is whether a stream is a terminal, with its descriptor.
 func TerminalOf(stream any) (int, bool) {
 	f, ok := stream.(*os.File)
 	if !ok {

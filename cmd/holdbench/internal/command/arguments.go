@@ -33,7 +33,7 @@ func unknownCommand(root *cobra.Command, word string) error {
 	return WrongUse(root, "there is no command %q; %s", word, sequence.Suggest(word, names))
 }
 
-// OneArgument wants exactly one word and says what it is.
+// OneArgument requires exactly one word, with a name for messages.
 func OneArgument(what string) cobra.PositionalArgs {
 	return func(c *cobra.Command, args []string) error {
 		switch len(args) {
@@ -46,7 +46,7 @@ func OneArgument(what string) cobra.PositionalArgs {
 	}
 }
 
-// SomeArguments wants at least one word.
+// SomeArguments requires at least one word.
 func SomeArguments(what string) cobra.PositionalArgs {
 	return func(c *cobra.Command, args []string) error {
 		if len(args) == 0 {
@@ -61,7 +61,7 @@ func WrongUse(c *cobra.Command, format string, values ...any) error {
 	return &misuse{c.CommandPath(), fmt.Errorf(format, values...)}
 }
 
-// flagError says which flag is wrong, what was found and what would be right.
+// flagError names the wrong flag, what was found and what is right.
 func flagError(c *cobra.Command, err error) error {
 	var missing *pflag.NotExistError
 	var bare *pflag.ValueRequiredError

@@ -34,7 +34,7 @@ func ExitCodes() []ExitCode {
 	}
 }
 
-// Exit is an error that only carries an exit code: all there is to say has been said.
+// Exit is an error that is only an exit code: everything was reported.
 type Exit int
 
 func (e Exit) Error() string { return fmt.Sprintf("exit code %d", int(e)) }
@@ -49,7 +49,7 @@ func (w *misuse) Error() string { return w.err.Error() }
 
 func (w *misuse) Unwrap() error { return w.err }
 
-// finish says what went wrong and turns it into an exit code.
+// finish reports an error and turns it into an exit code.
 func finish(err error, stderr io.Writer) int {
 	var code Exit
 	switch {
@@ -58,9 +58,9 @@ func finish(err error, stderr io.Writer) int {
 	case errors.As(err, &code):
 		return int(code)
 	case errors.Is(err, syscall.EPIPE):
-		return ExitInterrupted // whoever read it has had enough, and knows
+		return ExitInterrupted // the reader closed it
 	}
-	// Nothing can be done about a stderr that takes no words.
+	// A standard error that cannot be written to has no remedy.
 	_, _ = fmt.Fprintln(stderr, "holdbench: "+page.Clean(err.Error()))
 	var use *misuse
 	switch {
@@ -77,7 +77,7 @@ type interruption string
 
 func (i interruption) Error() string { return string(i) }
 
-// Unwrap tells finish what kind of error it is.
+// Unwrap makes it a cancellation.
 func (i interruption) Unwrap() error { return context.Canceled }
 
 // Interrupted is a cancelled piece of work in words.

@@ -12,20 +12,20 @@ import (
 	"holdbench/sim"
 )
 
-// TellDoubts says on standard error what is doubtful about a document.
-func (a *App) TellDoubts(doubts problem.List) {
-	for _, d := range doubts {
+// ReportWarnings prints the warnings of a document to standard error.
+func (a *App) ReportWarnings(warnings problem.List) {
+	for _, d := range warnings {
 		_, _ = fmt.Fprintln(a.Stderr, page.Clean(d.Error()))
 	}
 }
 
-// LoadCase loads a scenario and says on standard error what is doubtful about it.
+// LoadCase loads a scenario and prints its warnings to standard error.
 func (a *App) LoadCase(reference string, o scenarios.Overrides) (*sim.Case, error) {
-	ready, doubts, err := scenarios.LoadCase(reference, o)
+	ready, warnings, err := scenarios.LoadCase(reference, o)
 	if err != nil {
 		return nil, err
 	}
-	for _, d := range doubts {
+	for _, d := range warnings {
 		_, _ = fmt.Fprintln(a.Stderr, page.Clean(d.Error()))
 	}
 	return ready, nil
@@ -49,7 +49,7 @@ func (a *App) TellProblems(reference string, set map[string]string, warnings pro
 	return placed(reference, set, problem.Of(err)).OrNil()
 }
 
-// placed says of each problem which flag is to blame, or the document.
+// placed adds to each problem the flag or the document that caused it.
 func placed(reference string, set map[string]string, found problem.List) problem.List {
 	found = slices.Clone(found)
 	for i := range found {

@@ -52,10 +52,10 @@ func (f *OverrideFlags) Read(c *cobra.Command) (scenarios.Overrides, error) {
 	return o, nil
 }
 
-// Demo is the scenario that the program shows when nobody asks for another.
+// Demo is the default scenario.
 const Demo = "healthy-down-and-up"
 
-// Given tells whether any of the flags stands on the command line.
+// Given is whether any of the flags is on the command line.
 func (f *OverrideFlags) Given(c *cobra.Command) bool {
 	for _, name := range []string{"set", "rig", "sequence", "seed"} {
 		if c.Flags().Changed(name) {

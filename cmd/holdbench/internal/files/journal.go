@@ -11,7 +11,7 @@ import (
 )
 
 // Journal is the file of --keep: what is done, each on its line as soon as it
-// is there, so that an interruption costs only what was on its way.
+// is complete, so that an interruption loses only what is in progress.
 type Journal struct {
 	file    *os.File
 	path    string
@@ -52,7 +52,7 @@ func (j *Journal) takeOver(what string, head any, anew bool, read func(io.Reader
 	case anew:
 		return j.cut(0)
 	case had.Unlike != "":
-		return fmt.Errorf("--keep %s holds another %s: %s; must be another FILE, or --anew starts it over", j.path, what, had.Unlike)
+		return fmt.Errorf("--keep %s holds another %s: %s; must be another FILE, or --anew discards it", j.path, what, had.Unlike)
 	}
 	j.Resumed = true
 	return j.cut(had.Bytes)

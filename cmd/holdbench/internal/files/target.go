@@ -32,7 +32,7 @@ type Target struct {
 	stream *os.File        // nil for a file, and for a stream that is not ours
 }
 
-// IsStdout tells the names under which standard output goes as a file.
+// IsStdout is whether a path is a name of standard output.
 func IsStdout(path string) bool {
 	switch path {
 	case "-", "/dev/stdout", "/dev/fd/1", "/proc/self/fd/1":
@@ -105,7 +105,7 @@ func SameFile(one, other string) bool {
 	return filepath.Clean(one) == filepath.Clean(other)
 }
 
-// IsDevice tells a path that is no regular file and so needs no ending.
+// IsDevice is whether a path is no regular file, and so needs no ending.
 func IsDevice(path string) bool {
 	if IsStdout(path) {
 		return true

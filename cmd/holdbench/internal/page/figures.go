@@ -27,7 +27,7 @@ func FitNumber(x float64, width, decimals int, sign bool) string {
 	return PadLeft(fmt.Sprintf("%.0e", x), width)
 }
 
-// zero tells a number that rounds to nothing: -0.00 would only raise questions.
+// zero is whether a number is printed as zero, which then has no sign.
 func zero(text string) bool { return strings.Trim(text, "+-0.") == "" }
 
 // Figure is a number for prose: four digits that count, zeros at the end left out.

@@ -22,14 +22,14 @@ type Screen struct {
 }
 
 // Styles are the few looks that the output has. Each stands beside a word or a sign
-// that says the same.
+// with the same meaning.
 type Styles struct {
-	Strong, Faint       lipgloss.Style
-	Good, Doubtful, Bad lipgloss.Style
-	Sequence, Plant     lipgloss.Style
+	Strong, Faint      lipgloss.Style
+	Good, Warning, Bad lipgloss.Style
+	Sequence, Plant    lipgloss.Style
 }
 
-// NewStyles uses colours that people with any kind of colour vision tell apart
+// NewStyles uses colours that differ for all kinds of colour vision
 // (M. Okabe, K. Ito, Color Universal Design, 2008).
 func NewStyles(w io.Writer, profile termenv.Profile) Styles {
 	r := lipgloss.NewRenderer(w)
@@ -39,7 +39,7 @@ func NewStyles(w io.Writer, profile termenv.Profile) Styles {
 		Strong:   r.NewStyle().Bold(true),
 		Faint:    r.NewStyle().Faint(true),
 		Good:     colour("#009E73"),
-		Doubtful: colour("#E69F00"),
+		Warning:  colour("#E69F00"),
 		Bad:      colour("#D55E00").Bold(true),
 		Sequence: colour("#E69F00"),
 		Plant:    colour("#0072B2"),

@@ -3,7 +3,7 @@ package page
 import "strings"
 
 // BreakCommand lays a command out for a page of some width. A line that goes on ends as
-// a shell wants it, so that it can be copied as it stands.
+// a shell requires it, so that it can be copied.
 func BreakCommand(parts []string, margin string, width int) string {
 	const more = ` \`
 	var b strings.Builder
