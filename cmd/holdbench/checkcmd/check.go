@@ -13,7 +13,6 @@ import (
 	"slices"
 	"time"
 
-	"github.com/schollz/progressbar/v3"
 	"github.com/spf13/cobra"
 
 	"holdbench/cmd/holdbench/internal/command"
@@ -119,7 +118,7 @@ func checkPaths(a *command.App, c *cobra.Command, paths []string, f *checkFlags)
 	if f.json || files.IsStdout(f.junit) {
 		reportUnusable(a, items)
 	}
-	runErr := runItems(a, c.Context(), items, f)
+	runErr := runItems(c.Context(), a, items, f)
 	if runErr != nil && !errors.Is(runErr, context.Canceled) {
 		return errors.Join(runErr, report.write(items))
 	}
@@ -223,7 +222,7 @@ func byGroup(items []*item) []*item {
 
 // runItems runs what can be run. JSON and TAP lines go out as the results come, in
 // the order of the items. The error is that of the context.
-func runItems(a *command.App, ctx context.Context, items []*item, f *checkFlags) error {
+func runItems(ctx context.Context, a *command.App, items []*item, f *checkFlags) error {
 	var cases []*sim.Case
 	var places []int
 	for n, i := range items {
@@ -232,18 +231,19 @@ func runItems(a *command.App, ctx context.Context, items []*item, f *checkFlags)
 		}
 	}
 	if f.json {
-		return runStreaming(a, ctx, cases, places, items, f.workers)
+		return runStreaming(ctx, a, cases, places, items, f.workers)
 	}
-	progress := newProgress(a, len(cases), false)
-	defer progress.done()
+	bar, done := a.Progress("running", 0), 0
+	defer bar.Done()
 	return sim.RunAll(ctx, cases, f.workers, func(n int, r *sim.Result, err error) {
 		items[places[n]].result, items[places[n]].err = r, err
-		progress.step()
+		done++
+		bar.At(done, len(cases))
 	})
 }
 
 // runStreaming writes each result as soon as it is there.
-func runStreaming(a *command.App, ctx context.Context, cases []*sim.Case, places []int, items []*item, workers int) error {
+func runStreaming(ctx context.Context, a *command.App, cases []*sim.Case, places []int, items []*item, workers int) error {
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	var writeErr error
@@ -304,33 +304,6 @@ func reportNotRun(a *command.App, items []*item) {
 	_, _ = fmt.Fprintf(a.Stderr, "interrupted; not run:\n")
 	for _, name := range names {
 		_, _ = fmt.Fprintln(a.Stderr, "  "+name)
-	}
-}
-
-// progress shows on a terminal how far a check has come, and how long it will take where
-// that is worth it; otherwise it is nil and shows nothing.
-type progress struct{ bar *progressbar.ProgressBar }
-
-func newProgress(a *command.App, total int, predict bool) *progress {
-	if _, ok := command.TerminalOf(a.Stderr); !ok || a.Dumb() {
-		return nil
-	}
-	return &progress{progressbar.NewOptions(total,
-		progressbar.OptionSetWriter(a.Stderr), progressbar.OptionSetDescription("running"),
-		progressbar.OptionSetWidth(30), progressbar.OptionShowCount(), progressbar.OptionClearOnFinish(),
-		progressbar.OptionSetPredictTime(predict), progressbar.OptionSetElapsedTime(predict))}
-}
-
-// step and done cannot fail in a way that matters to a check.
-func (p *progress) step() {
-	if p != nil {
-		_ = p.bar.Add(1)
-	}
-}
-
-func (p *progress) done() {
-	if p != nil {
-		_ = p.bar.Clear()
 	}
 }
 

@@ -84,7 +84,7 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 	if err := t.choose(items, f.mutate.sequence); err != nil {
 		return err
 	}
-	runErr := try(a, c.Context(), t, f)
+	runErr := try(c.Context(), a, t, f)
 	if runErr != nil && !errors.Is(runErr, context.Canceled) {
 		return runErr
 	}
@@ -144,13 +144,17 @@ func (t *trial) choose(items []*item, sequence string) error {
 
 // try runs the scenarios as they are and then on each mutant. JSON lines go out as they
 // come. The error is that of the context, or of a closed standard output.
-func try(a *command.App, ctx context.Context, t *trial, f *checkFlags) error {
-	progress := newProgress(a, len(t.cases)+len(t.mutants), true)
-	defer progress.done()
+func try(ctx context.Context, a *command.App, t *trial, f *checkFlags) error {
+	bar, done := a.Progress("running", 0), 0
+	defer bar.Done()
+	step := func() {
+		done++
+		bar.At(done, len(t.cases)+len(t.mutants))
+	}
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	var err error
-	if t.suite, err = mutation.NewSuite(ctx, t.cases, f.workers, progress.step); err != nil {
+	if t.suite, err = mutation.NewSuite(ctx, t.cases, f.workers, step); err != nil {
 		return err
 	}
 	if out := t.suite.LeftOut(); len(out) > 0 {
@@ -162,7 +166,7 @@ func try(a *command.App, ctx context.Context, t *trial, f *checkFlags) error {
 	var writeErr error
 	err = t.suite.Try(ctx, t.mutants, t.equivalents.Arguments, f.workers, func(o mutation.Outcome) {
 		t.outcomes = append(t.outcomes, o)
-		progress.step()
+		step()
 		if !f.json || writeErr != nil {
 			return
 		}

@@ -80,7 +80,7 @@ func runScenario(a *command.App, c *cobra.Command, reference string, f *runFlags
 	if ready, err = withFaults(ready, faults); err != nil {
 		return err
 	}
-	result, trace, err := runCase(a, c.Context(), ready, f.trace)
+	result, trace, err := runCase(c.Context(), a, ready, f.trace)
 	if err != nil {
 		return err
 	}
@@ -147,7 +147,7 @@ func outcomeLine(r *sim.Result) string {
 }
 
 // runCase runs a case, records what the strips need and writes the trace, if there is one.
-func runCase(a *command.App, ctx context.Context, ready *sim.Case, tracePath string) (*sim.Result, *traceBuffer, error) {
+func runCase(ctx context.Context, a *command.App, ready *sim.Case, tracePath string) (*sim.Result, *traceBuffer, error) {
 	recorder := &traceBuffer{}
 	if tracePath == "" {
 		result, err := command.RunUntil(ctx, ready, recorder)

@@ -166,7 +166,7 @@ func sizeRig(a *command.App, c *cobra.Command, reference string, f *sizeFlags) e
 	if err := showSizing(a, sized, f); err != nil {
 		return err
 	}
-	return leaveSizing(a, c.Context(), sized, f)
+	return leaveSizing(c.Context(), a, sized, f)
 }
 
 // assumptionProblems are impossible assumptions, each with its flag.
@@ -202,7 +202,7 @@ func showSizing(a *command.App, sized *sizedRig, f *sizeFlags) error {
 }
 
 // leaveSizing writes the scenario, unless no value would do, and ends with the exit code.
-func leaveSizing(a *command.App, ctx context.Context, sized *sizedRig, f *sizeFlags) error {
+func leaveSizing(ctx context.Context, a *command.App, sized *sizedRig, f *sizeFlags) error {
 	crossed := sized.result.Crossed
 	if f.scenario != "" && len(crossed) == 0 {
 		err := writeSized(a, sized, f.scenario)
@@ -211,7 +211,7 @@ func leaveSizing(a *command.App, ctx context.Context, sized *sizedRig, f *sizeFl
 				_, _ = fmt.Fprintln(a.Stderr, text)
 			}
 			_, _ = fmt.Fprintf(a.Stderr, "%s written\n", f.scenario)
-			return trySized(a, ctx, f.scenario)
+			return trySized(ctx, a, f.scenario)
 		}
 		return err
 	}
@@ -229,7 +229,7 @@ func leaveSizing(a *command.App, ctx context.Context, sized *sizedRig, f *sizeFl
 
 // trySized runs the scenario that was written: what a page cannot know, such as what the noise
 // of an encoder does to a speed loop, one run can show.
-func trySized(a *command.App, ctx context.Context, path string) error {
+func trySized(ctx context.Context, a *command.App, path string) error {
 	ready, _, err := scenarios.LoadCase(path, scenarios.Overrides{})
 	if err != nil {
 		return err

@@ -5,8 +5,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
-	"os"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -17,19 +15,23 @@ import (
 	"holdbench/sim/sweep"
 )
 
-// sweeping is a sweep in progress.
-type sweeping struct {
+// session is a sweep in progress.
+type session struct {
 	app     *command.App
 	flags   *sweepFlags
 	command *cobra.Command
-	words   []string
+	resume  string // the command that continues it
+	runs
+	journal *files.Journal // nil without --keep
+	files   *sweepFiles
+}
 
+// runs are the runs of a sweep.
+type runs struct {
 	plan    *sweep.Plan
 	head    sweep.Head
 	tally   *sweep.Tally
-	earlier int            // runs from --keep
-	journal *files.Journal // nil without
-	files   *sweepFiles
+	earlier int // from --keep
 	took    time.Duration
 }
 
@@ -45,7 +47,7 @@ func sweepScenario(a *command.App, c *cobra.Command, args []string, f *sweepFlag
 	if err != nil {
 		return err
 	}
-	s := &sweeping{app: a, flags: f, command: c, words: args}
+	s := &session{app: a, flags: f, command: c, resume: command.Resumption(c, args)}
 	if s.plan, err = f.plan(c, ready, args[0]); err != nil {
 		return err
 	}
@@ -65,7 +67,7 @@ func sweepScenario(a *command.App, c *cobra.Command, args []string, f *sweepFlag
 }
 
 // prepare searches for rare events, after which the sweep is determined.
-func (s *sweeping) prepare(ctx context.Context) error {
+func (s *session) prepare(ctx context.Context) error {
 	bar := s.app.Progress("searching", 0)
 	err := s.plan.Prepare(ctx, s.flags.workers, bar.At)
 	bar.Done()
@@ -81,7 +83,7 @@ func (s *sweeping) prepare(ctx context.Context) error {
 }
 
 // open opens all files before anything runs, and counts the runs of an earlier session.
-func (s *sweeping) open() error {
+func (s *session) open() error {
 	var err error
 	if s.files, err = s.flags.out.open(s.app, &s.head); err != nil || s.flags.keep == "" {
 		return err
@@ -100,52 +102,8 @@ func (s *sweeping) open() error {
 	return s.journal.Write(line.Bytes())
 }
 
-// keptRuns looks through what a file has, without keeping it.
-func (s *sweeping) keptRuns(r io.Reader) (files.Kept, error) {
-	had, err := sweep.NewReader(r)
-	if err != nil {
-		return files.Kept{}, err
-	}
-	if !s.head.Same(&had.Head) {
-		return files.Kept{Unlike: sweep.Differences(&had.Head, &s.head)}, nil
-	}
-	for more := true; more; {
-		if _, more, err = had.Next(); err != nil {
-			return files.Kept{}, err
-		}
-	}
-	return files.Kept{Bytes: had.Bytes}, nil
-}
-
-// replay counts the runs that the journal has.
-func (s *sweeping) replay() error {
-	file, err := os.Open(s.flags.keep)
-	if err != nil {
-		return files.CannotRead(s.flags.keep, err)
-	}
-	defer func() { _ = file.Close() }() // only read
-	had, err := sweep.NewReader(file)
-	for more := err == nil; more; {
-		var r sweep.Record
-		if r, more, err = had.Next(); err != nil || !more {
-			break
-		}
-		s.tally.Add(&r)
-		if err = s.files.row(&r); err != nil {
-			break
-		}
-	}
-	if err != nil {
-		return fmt.Errorf("--keep %s: %w", s.flags.keep, err)
-	}
-	if s.earlier = s.tally.Runs(); s.earlier > 0 {
-		_, _ = fmt.Fprintf(s.app.Stderr, "%s from %s\n", page.Count(s.earlier, "run", "runs"), page.CleanLine(s.flags.keep))
-	}
-	return nil
-}
-
 // work does the remaining runs.
-func (s *sweeping) work(ctx context.Context) error {
+func (s *session) work(ctx context.Context) error {
 	started := time.Now()
 	total := s.plan.RunsOfPart()
 	bar := s.app.Progress("running", s.earlier)
@@ -164,24 +122,9 @@ func (s *sweeping) work(ctx context.Context) error {
 	return errors.Join(err, s.journal.Close())
 }
 
-func (s *sweeping) keepRun(r *sweep.Record) error {
-	if s.journal == nil {
-		return nil
-	}
-	return s.keepLine(r)
-}
-
-func (s *sweeping) keepLine(v any) error {
-	var line bytes.Buffer
-	if err := files.WriteJSON(&line, v); err != nil {
-		return err
-	}
-	return s.journal.Write(line.Bytes())
-}
-
 // conclude shows the result. A draw that no rig can have ends a sweep like an interruption: what
 // was finished counts.
-func (s *sweeping) conclude(err error) error {
+func (s *session) conclude(err error) error {
 	var invalid *sweep.InvalidError
 	stopped := errors.Is(err, context.Canceled)
 	if err != nil && !stopped && !errors.As(err, &invalid) {
@@ -207,7 +150,7 @@ func (s *sweeping) conclude(err error) error {
 
 // reportTime prints the time taken to standard error: the output that is compared does not
 // contain it.
-func (s *sweeping) reportTime() {
+func (s *session) reportTime() {
 	if n := s.tally.Runs() - s.earlier; n > 0 {
 		_, _ = fmt.Fprintf(s.app.Stderr, "%s in %.2f s with %s, %.0f a second\n", page.Count(n, "run", "runs"), s.took.Seconds(),
 			page.Count(s.flags.workers, "worker", "workers"), float64(n)/s.took.Seconds())
@@ -215,11 +158,11 @@ func (s *sweeping) reportTime() {
 }
 
 // reportInterrupted says how to continue.
-func (s *sweeping) reportInterrupted() {
+func (s *session) reportInterrupted() {
 	done := fmt.Sprintf("interrupted after %d of %s", s.tally.Runs(), page.Count(s.plan.RunsOfPart(), "run", "runs"))
 	if s.journal == nil {
 		_, _ = fmt.Fprintf(s.app.Stderr, "%s; with --keep FILE they could be continued\n", done)
 		return
 	}
-	_, _ = fmt.Fprintf(s.app.Stderr, "%s; they are kept in %s; to continue:\n  %s\n", done, page.CleanLine(s.flags.keep), command.Resumption(s.command, s.words))
+	_, _ = fmt.Fprintf(s.app.Stderr, "%s; they are kept in %s; to continue:\n  %s\n", done, page.CleanLine(s.flags.keep), s.resume)
 }

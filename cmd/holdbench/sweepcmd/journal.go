@@ -1,0 +1,71 @@
+package sweepcmd
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"os"
+
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim/sweep"
+)
+
+// keptRuns looks through what a file has, without keeping it.
+func (s *session) keptRuns(r io.Reader) (files.Kept, error) {
+	had, err := sweep.NewReader(r)
+	if err != nil {
+		return files.Kept{}, err
+	}
+	if !s.head.Same(&had.Head) {
+		return files.Kept{Unlike: sweep.Differences(&had.Head, &s.head)}, nil
+	}
+	for more := true; more; {
+		if _, more, err = had.Next(); err != nil {
+			return files.Kept{}, err
+		}
+	}
+	return files.Kept{Bytes: had.Bytes}, nil
+}
+
+// replay counts the runs that the journal has.
+func (s *session) replay() error {
+	file, err := os.Open(s.flags.keep)
+	if err != nil {
+		return files.CannotRead(s.flags.keep, err)
+	}
+	defer func() { _ = file.Close() }() // only read
+	had, err := sweep.NewReader(file)
+	for more := err == nil; more; {
+		var r sweep.Record
+		if r, more, err = had.Next(); err != nil || !more {
+			break
+		}
+		s.tally.Add(&r)
+		if err = s.files.row(&r); err != nil {
+			break
+		}
+	}
+	if err != nil {
+		return fmt.Errorf("--keep %s: %w", s.flags.keep, err)
+	}
+	if s.earlier = s.tally.Runs(); s.earlier > 0 {
+		_, _ = fmt.Fprintf(s.app.Stderr, "%s from %s\n", page.Count(s.earlier, "run", "runs"), page.CleanLine(s.flags.keep))
+	}
+	return nil
+}
+
+func (s *session) keepRun(r *sweep.Record) error {
+	if s.journal == nil {
+		return nil
+	}
+	return s.keepLine(r)
+}
+
+func (s *session) keepLine(v any) error {
+	var line bytes.Buffer
+	if err := files.WriteJSON(&line, v); err != nil {
+		return err
+	}
+	return s.journal.Write(line.Bytes())
+}
