@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 	"holdbench/sequence"
 )
 
@@ -82,8 +83,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 	b.inDegrees = setsDegrees(c.Program)
 	b.visited = make([]bool, len(c.Program.States()))
 	b.judge.data = &b.plant.Rig().Judge
-	b.script, _ = scriptEdges(&c.Scenario, tick)
-	b.schedule, _ = scheduleOf(&c.Scenario, c.stateNames(), tick)
+	b.plan()
 	first := b.machine.StateIndex() // entered without a transition
 	b.slipsBrake = c.Program.States()[first].SlipsBrake
 	b.scheduleFaults(first)
@@ -94,6 +94,19 @@ func NewBench(c *Case, trace Tracer) *Bench {
 	b.guideNM = d.GuideBreakawayNM
 	b.carryBandNM = d.GuideBreakawayNM + 0.1*d.LoadTorqueNM
 	return b
+}
+
+// plan prepares script and faults. [NewCase] has checked them; a scenario that was changed
+// afterwards and is wrong stops here, with the reason.
+func (b *Bench) plan() {
+	var wrong problem.List
+	script, found := scriptEdges(&b.c.Scenario, b.c.Rig.Clock.Tick)
+	wrong = append(wrong, found...)
+	schedule, found := scheduleOf(&b.c.Scenario, b.c.stateNames(), b.c.Rig.Clock.Tick)
+	if wrong = append(wrong, found...); len(wrong) > 0 {
+		panic("sim: unchecked scenario: " + wrong.Error())
+	}
+	b.script, b.schedule = script, schedule
 }
 
 // Result sums up a run that is over; before that it sums up the run so far.

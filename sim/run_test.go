@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/csv"
 	"encoding/json"
+	"fmt"
 	"math"
 	"runtime"
 	"strconv"
@@ -164,4 +165,15 @@ func BenchmarkAllCores(b *testing.B) {
 		require.NoError(b, err)
 	}
 	b.ReportMetric(simulated/b.Elapsed().Seconds(), "sim-s/s")
+}
+
+// A scenario that was changed after its check and is wrong stops the run with the reason.
+func TestBenchPanicsOnAnUncheckedScenario(t *testing.T) {
+	t.Parallel()
+	c := *load(t, demo, nil)
+	c.Scenario.Faults = []sim.Fault{{When: &sim.Moment{State: "nowhere"}, Set: map[string]string{"link.down": "true"}}}
+	defer func() {
+		require.Contains(t, fmt.Sprint(recover()), `faults[0].when.state: there is no state "nowhere" in the sequence`)
+	}()
+	sim.NewBench(&c, nil)
 }
