@@ -1,0 +1,100 @@
+package sim
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"holdbench/plant"
+	"holdbench/plant/problem"
+	"holdbench/sequence"
+)
+
+// rigValues are the rig's values of the parameters that the sequence has; a rig may have values for
+// other sequences.
+func rigValues(rig *plant.Rig, d *sequence.Document) sequence.Values {
+	values := sequence.Values{}
+	for _, p := range d.Params {
+		if text, ok := rig.Sequence[p.Name]; ok {
+			values[p.Name] = text
+		}
+	}
+	return values
+}
+
+// override applies the settings of the scenario to the rig and to the parameters.
+func (c *Case) override(values sequence.Values, d *sequence.Document) problem.List {
+	var found problem.List
+	for _, key := range sortedKeys(c.Scenario.Set) {
+		text := c.Scenario.Set[key]
+		if err := c.overrideOne(key, text, values, d); err != nil {
+			found = append(found, problem.Problem{Path: SetPath(key), Message: err.Error()})
+		}
+	}
+	return found
+}
+
+func (c *Case) overrideOne(key, text string, values sequence.Values, d *sequence.Document) error {
+	if name, ok := strings.CutPrefix(key, "sequence."); ok {
+		if !slices.ContainsFunc(d.Params, func(p sequence.Param) bool { return p.Name == name }) {
+			return fmt.Errorf("sequence %s has no parameter %q%s", d.Sequence, name, suggestion(name, paramNames(d)))
+		}
+		values[name] = text
+		return nil
+	}
+	f, ok := plant.FindKey(key)
+	if !ok {
+		return fmt.Errorf("a scenario cannot set %q%s", key, suggestion(key, Settings(d)))
+	}
+	return f.Set(&c.Rig, text)
+}
+
+func paramNames(d *sequence.Document) []string {
+	var names []string
+	for _, p := range d.Params {
+		names = append(names, p.Name)
+	}
+	return names
+}
+
+// Settings lists every key that a scenario with this sequence can set.
+func Settings(d *sequence.Document) []string {
+	var keys []string
+	for _, f := range plant.Fields() {
+		keys = append(keys, f.Key)
+	}
+	for _, name := range paramNames(d) {
+		keys = append(keys, "sequence."+name)
+	}
+	return keys
+}
+
+// overridePath is where the scenario sets the value of the rig, or a related one, and whether it
+// does. The load and what carries it are related.
+func overridePath(s *Scenario, path string) (set string, own bool) {
+	wrong, ok := plant.FindField(path)
+	if !ok {
+		return "rig", false
+	}
+	inSection := func(name string) func(*plant.Field) bool {
+		return func(f *plant.Field) bool { return f.Section() == name }
+	}
+	for _, belongs := range []func(*plant.Field) bool{
+		func(f *plant.Field) bool { return f == wrong }, inSection(wrong.Section()), inSection("load"), inSection("test"),
+	} {
+		for _, key := range sortedKeys(s.Set) {
+			if f, ok := plant.FindKey(key); ok && belongs(f) {
+				return SetPath(key), true
+			}
+		}
+	}
+	return "rig", false
+}
+
+// quoted is a key as a step of a YAML path.
+func quoted(key string) string {
+	return ".'" + strings.ReplaceAll(key, "'", `\'`) + "'"
+}
+
+// SetPath is the path at which problems with a key of a scenario's set are reported.
+func SetPath(key string) string { return "set" + quoted(key) }
