@@ -7,17 +7,17 @@ func brakeForceFaults() []Entry {
 	return []Entry{
 		{
 			Name: "lining-worn", Group: BrakeGroup, What: "The lining is worn and holds only a part of the rated torque.",
-			Scale:   &Scale{Target: "brake.condition", Unit: "of the rated torque", Mild: 0.75, Usual: 0.35, Severe: 0.15, Text: asNumber},
+			Scale:   &Scale{Target: "brake.condition", Unit: "of the rated torque", Mild: 0.75, Usual: 0.35, Severe: 0.15},
 			Symptom: weakBrake, Remedy: "replace-brake",
 			DetectedBy: "The judge: the shaft leaves the window once the brake torque exceeds the capacity.",
 		}, {
 			Name: "oil-on-lining", Group: BrakeGroup, What: "Oil or grease on the lining reduces its friction.",
-			Scale:   &Scale{Target: "brake.condition", Unit: "of the rated torque", Mild: 0.5, Usual: 0.25, Severe: 0.1, Text: asNumber},
+			Scale:   &Scale{Target: "brake.condition", Unit: "of the rated torque", Mild: 0.5, Usual: 0.25, Severe: 0.1},
 			Symptom: weakBrake, Remedy: "clean-and-find-leak",
 			DetectedBy: "The judge: the shaft leaves the window; the load may drop before the test torque is reached.",
 		}, {
 			Name: "lining-glazed", Group: BrakeGroup, What: "The lining is glazed because the brake only ever closes at rest; slip restores its friction.",
-			Scale:     &Scale{Target: "brake.glaze", Unit: "of the friction lost", Mild: 0.2, Usual: 0.65, Severe: 0.9, Text: asNumber},
+			Scale:     &Scale{Target: "brake.glaze", Unit: "of the friction lost", Mild: 0.2, Usual: 0.65, Severe: 0.9},
 			Permanent: true, Symptom: weakBrake, Remedy: "run-brake-in",
 			DetectedBy: "The judge: the shaft leaves the window; after running-in the brake may hold.",
 		}, {
@@ -32,7 +32,7 @@ func brakeForceFaults() []Entry {
 			DetectedBy: "The judge, if the test is made at operating temperature; not detectable in a cold test.",
 		}, {
 			Name: "coil-voltage-left", Group: BrakeGroup, What: "Residual voltage on the coil of the closed brake: the magnet takes force from the springs.",
-			Scale:   &Scale{Target: "brake.residual_voltage", Unit: "of the rated voltage", Mild: 0.4, Usual: 0.85, Severe: 0.95, Text: asNumber},
+			Scale:   &Scale{Target: "brake.residual_voltage", Unit: "of the rated voltage", Mild: 0.4, Usual: 0.85, Severe: 0.95},
 			Symptom: weakBrake, Remedy: "check-coil-supply",
 			DetectedBy: "The judge: the shaft leaves the window, although the switch reads closed.",
 		}, {
@@ -42,7 +42,7 @@ func brakeForceFaults() []Entry {
 			DetectedBy: "The sequence, by a late feedback; the judge: the shaft leaves the window.",
 		}, {
 			Name: "brake-closes-partly", Group: BrakeGroup, What: "The brake does not close fully, because of dirt or a broken spring.",
-			Scale:   &Scale{Target: "brake.closes_to", Unit: "closed", Mild: 0.95, Usual: 0.5, Severe: 0.1, Text: asNumber},
+			Scale:   &Scale{Target: "brake.closes_to", Unit: "closed", Mild: 0.95, Usual: 0.5, Severe: 0.1},
 			Symptom: notClosed, Remedy: "repair-brake-mechanics",
 			DetectedBy: "The sequence, by a missing feedback; if nearly closed, the judge alone.",
 		},
@@ -74,12 +74,12 @@ func brakeMotionFaults() []Entry {
 			DetectedBy: "The sequence, by the time until the feedback is gone.",
 		}, {
 			Name: "brake-drags", Group: BrakeGroup, What: "The open brake still drags.",
-			Scale:   &Scale{Target: "brake.opens_to", Unit: "closed", Mild: 0.03, Usual: 0.15, Severe: 0.5, Text: asNumber},
+			Scale:   &Scale{Target: "brake.opens_to", Unit: "closed", Mild: 0.03, Usual: 0.15, Severe: 0.5},
 			Symptom: stiffGuide, Remedy: "repair-brake-mechanics",
 			DetectedBy: "The sequence, by the torque for a move; the feedback reads open.",
 		}, {
 			Name: "brake-play-grown", Group: BrakeGroup, What: "The hub of the brake is worn out and has play.",
-			Scale:      &Scale{Target: "brake.play_deg", Unit: "deg", Mild: 0.4, Usual: 2, Severe: 8, Text: asNumber},
+			Scale:      &Scale{Target: "brake.play_deg", Unit: "deg", Mild: 0.4, Usual: 2, Severe: 8},
 			Remedy:     "repair-brake-mechanics",
 			DetectedBy: "The sequence, by the movement of the shaft when the torque reverses; the judge: the position leaves the window.",
 		},

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
+	"sync"
 	"time"
 
 	"holdbench/plant"
@@ -44,8 +46,8 @@ type Scale struct {
 	Target              string // what is set
 	Unit                string // of the number, for people
 	Mild, Usual, Severe float64
-	// Text turns the number into the target's text on a rig; many a number is relative
-	// to the rig's own value.
+	// Text turns the number into the target's text on a rig, as many a number is relative to the
+	// rig's own value; nil: the target is the number itself.
 	Text func(r *plant.Rig, number float64) string
 }
 
@@ -54,6 +56,17 @@ func (s *Scale) Between(share float64) float64 {
 	share = max(0, min(1, share))
 	return float64((1-share)*s.Mild) + float64(share*s.Severe) // exact at both ends
 }
+
+// text is what the target is set to.
+func (s *Scale) text(r *plant.Rig, number float64) string {
+	if s.Text == nil {
+		return fourDigits(number)
+	}
+	return s.Text(r, number)
+}
+
+// fourDigits writes a number with four digits, as it would be entered.
+func fourDigits(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }
 
 // The groups of faults, in the order of the catalogue.
 const (
@@ -67,18 +80,22 @@ const (
 	EngineeringGroup = "engineering"
 )
 
-// Entries lists the catalogue, group by group.
-func Entries() []Entry {
+//nolint:gochecknoglobals // made once, never changed
+var entries = sync.OnceValue(func() []Entry {
 	return slices.Concat(
 		brakeForceFaults(), brakeMotionFaults(), loadFaults(), obstacleFaults(), driveFaults(),
 		pressFaults(), positionFaults(), currentFaults(), feedbackFaults(), linkFaults(), partnerFaults(),
 		operatorFaults(), proofFaults(), judgeFaults(), requirementFaults(), placeFaults(),
 	)
-}
+})
+
+// Entries lists the catalogue, group by group. The list is the caller's own; the maps and scales
+// in it are shared and must not be changed.
+func Entries() []Entry { return slices.Clone(entries()) }
 
 // Find finds a fault of the catalogue; the error names the nearest one.
 func Find(name string) (Entry, error) {
-	list := Entries()
+	list := entries()
 	if i := slices.IndexFunc(list, func(f Entry) bool { return f.Name == name }); i >= 0 {
 		return list[i], nil
 	}
@@ -88,7 +105,7 @@ func Find(name string) (Entry, error) {
 // Names lists the names of the catalogue.
 func Names() []string {
 	var names []string
-	for _, f := range Entries() {
+	for _, f := range entries() {
 		names = append(names, f.Name)
 	}
 	return names
@@ -111,7 +128,7 @@ func (f *Entry) Values(r *plant.Rig, number float64) map[string]string {
 	set := make(map[string]string, len(f.Set)+1)
 	maps.Copy(set, f.Set)
 	if f.Scale != nil {
-		set[f.Scale.Target] = f.Scale.Text(r, number)
+		set[f.Scale.Target] = f.Scale.text(r, number)
 	}
 	return set
 }
@@ -123,6 +140,61 @@ func (f *Entry) At(r *plant.Rig, number float64, when sim.Moment) sim.Fault {
 		when = sim.Moment{}
 	}
 	return sim.Fault{When: &when, For: f.Duration, Set: f.Values(r, number)}
+}
+
+// FitsCase is whether the fault makes sense in a case: it fits the rig, and its settings are
+// valid values of parameters that the sequence has.
+func (f *Entry) FitsCase(c *sim.Case) bool {
+	if !f.Fits(&c.Rig) {
+		return false
+	}
+	if f.Settings == nil {
+		return true
+	}
+	s := c.Scenario
+	s.Faults, s.Lesson = nil, nil
+	Selection{Entry: *f, Severity: f.Usual()}.AddTo(&s, &c.Rig)
+	_, _, err := c.With(s)
+	return err == nil
+}
+
+// Fits is whether the fault makes sense on a rig: the rig has what the fault needs, the fault
+// changes something, and the rig is valid from the mild end of the scale to the severe end.
+func (f *Entry) Fits(r *plant.Rig) bool {
+	if f.Needs != nil && !f.Needs(r) {
+		return false
+	}
+	changes, valid := f.try(r, f.Usual())
+	changes = changes || f.Settings != nil
+	if !changes || !valid || f.Scale == nil {
+		return changes && valid
+	}
+	for _, end := range []float64{f.Scale.Mild, f.Scale.Severe} {
+		if _, valid := f.try(r, end); !valid {
+			return false
+		}
+	}
+	return true
+}
+
+// try compares a rig with the fault with the one without, and checks it against the rules of
+// a rig. A fault of the link always changes something.
+func (f *Entry) try(r *plant.Rig, number float64) (changes, valid bool) {
+	faulted := *r
+	values := f.Values(r, number)
+	for _, target := range slices.Sorted(maps.Keys(values)) {
+		f, ok := plant.FindField(target)
+		if !ok {
+			changes = true
+			continue
+		}
+		if f.Set(&faulted, values[target]) != nil {
+			return false, false
+		}
+		changes = changes || f.Text(&faulted) != f.Text(r)
+	}
+	_, err := plant.Validate(&faulted)
+	return changes, err == nil
 }
 
 // The symptoms that faults share.

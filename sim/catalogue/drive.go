@@ -37,7 +37,7 @@ func driveFaults() []Entry {
 			DetectedBy: "The sequence: the press torque is not reached in time.",
 		}, {
 			Name: "magnets-weak", Group: DriveGroup, What: "The magnets of the motor are weakened by heat or excessive current: less torque per ampere.",
-			Scale:   &Scale{Target: "motor.torque_factor", Unit: "of the torque constant", Mild: 0.97, Usual: 0.75, Severe: 0.5, Text: asNumber},
+			Scale:   &Scale{Target: "motor.torque_factor", Unit: "of the torque constant", Mild: 0.97, Usual: 0.75, Severe: 0.5},
 			Symptom: heavyLoad, Remedy: "repair-motor",
 			DetectedBy: "The sequence, by more current than the load requires; the judge cannot, as it computes torque from current.",
 		}, {
@@ -60,22 +60,22 @@ func pressFaults() []Entry {
 	return []Entry{
 		{
 			Name: "press-too-slow", Group: DriveGroup, What: "The drive builds up the press torque too slowly, as with an internal ramp.",
-			Scale:      &Scale{Target: "drive.press_rate_factor", Unit: commanded, Mild: 0.8, Usual: 0.2, Severe: 0.02, Text: asNumber},
+			Scale:      &Scale{Target: "drive.press_rate_factor", Unit: commanded, Mild: 0.8, Usual: 0.2, Severe: 0.02},
 			Remedy:     "check-drive-data",
 			DetectedBy: "The sequence: the press torque is not reached in time, or takes longer.",
 		}, {
 			Name: "press-too-fast", Group: DriveGroup, What: "The drive builds up the press torque far faster than commanded, nearly in a step.",
-			Scale:      &Scale{Target: "drive.press_rate_factor", Unit: commanded, Mild: 1.5, Usual: 5, Severe: 100, Text: asNumber},
+			Scale:      &Scale{Target: "drive.press_rate_factor", Unit: commanded, Mild: 1.5, Usual: 5, Severe: 100},
 			Remedy:     "check-drive-data",
 			DetectedBy: "The sequence, by the time until the torque is reached; the shock load on the brake is not counted anywhere.",
 		}, {
 			Name: "press-overshoots", Group: DriveGroup, What: "The current loop is tuned too hard: the press torque overshoots its setpoint.",
-			Scale:      &Scale{Target: "drive.press_overshoot", Unit: "of the step", Mild: 0.05, Usual: 0.3, Severe: 1.5, Text: asNumber},
+			Scale:      &Scale{Target: "drive.press_overshoot", Unit: "of the step", Mild: 0.05, Usual: 0.3, Severe: 1.5},
 			Remedy:     "check-drive-data",
 			DetectedBy: "The sequence, by a torque above the commanded one; the judge, if the peak exceeds its ceiling during the check.",
 		}, {
 			Name: "drive-creeps", Group: DriveGroup, What: "The drive creeps upwards while it is commanded to hold, as with a speed setpoint that is not quite zero.",
-			Scale:      &Scale{Target: "drive.creep_mm_s", Unit: "mm/s", Mild: 0.1, Usual: 2, Severe: 20, Text: asNumber},
+			Scale:      &Scale{Target: "drive.creep_mm_s", Unit: "mm/s", Mild: 0.1, Usual: 2, Severe: 20},
 			Remedy:     "check-drive-data",
 			DetectedBy: "The sequence, by a position that changes before the brake closes.",
 		},

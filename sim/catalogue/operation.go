@@ -17,7 +17,7 @@ func operatorFaults() []Entry {
 	return []Entry{
 		{
 			Name: "trigger-while-moving", Group: OperationGroup, What: "The test is started while the axis still moves.",
-			Scale:    &Scale{Target: "drive.creep_mm_s", Unit: "mm/s", Mild: 0.5, Usual: 5, Severe: 50, Text: asNumber},
+			Scale:    &Scale{Target: "drive.creep_mm_s", Unit: "mm/s", Mild: 0.5, Usual: 5, Severe: 50},
 			Duration: 1500 * time.Millisecond, FromStart: true, Remedy: "repeat-the-test",
 			DetectedBy: "The sequence, if it checks the speed before it begins.",
 		}, {

@@ -119,3 +119,16 @@ func (s Selection) AddTo(scenario *sim.Scenario, r *plant.Rig) {
 	maps.Copy(set, s.Entry.Settings(r))
 	scenario.Set = set
 }
+
+// WithFaults is a case with faults in addition to its own. The expectations of its scenario do not
+// apply any more, except for the obligations, and neither does its lesson. The error is that of
+// [sim.NewCase].
+func WithFaults(c *sim.Case, faults ...Selection) (*sim.Case, error) {
+	s := c.Scenario
+	s.Expect, s.Lesson, s.Teaches, s.Remedy = sim.Expect{}, nil, "", ""
+	for _, f := range faults {
+		f.AddTo(&s, &c.Rig)
+	}
+	made, _, err := c.With(s)
+	return made, err
+}

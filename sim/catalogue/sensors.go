@@ -7,7 +7,7 @@ func positionFaults() []Entry {
 	return []Entry{
 		{
 			Name: "encoder-noisy", Group: SensorGroup, What: "The encoder's signal is disturbed, as by a bad shield.",
-			Scale:      &Scale{Target: "encoder.noise_deg", Unit: "deg", Mild: 0.015, Usual: 0.1, Severe: 1, Text: asNumber},
+			Scale:      &Scale{Target: "encoder.noise_deg", Unit: "deg", Mild: 0.015, Usual: 0.1, Severe: 1},
 			Remedy:     "check-encoder-cable",
 			DetectedBy: "The sequence, by the noise of position and torque; the judge: the position leaves the window.",
 		}, {
@@ -17,7 +17,7 @@ func positionFaults() []Entry {
 			DetectedBy: "The judge: the position leaves the window; the sequence, by a position that jumps.",
 		}, {
 			Name: "encoder-drifts", Group: SensorGroup, What: "The reading of the encoder drifts.",
-			Scale:      &Scale{Target: "encoder.drift_deg_per_s", Unit: "deg/s", Mild: 0.1, Usual: 3, Severe: 40, Text: asNumber},
+			Scale:      &Scale{Target: "encoder.drift_deg_per_s", Unit: "deg/s", Mild: 0.1, Usual: 3, Severe: 40},
 			Remedy:     "replace-encoder",
 			DetectedBy: "The judge: the position leaves the window, although nothing moves.",
 		}, {
@@ -32,12 +32,12 @@ func positionFaults() []Entry {
 			DetectedBy: "Both sides: the drive trips, and the judge fails with position-lost.",
 		}, {
 			Name: "encoder-scale-wrong", Group: SensorGroup, What: "The encoder counts more than the shaft turns, as with a slipping belt, a wrong gear ratio or lost lines.",
-			Scale:      &Scale{Target: "encoder.scale", Unit: "reading over movement, from the onset of the fault", Mild: 1.005, Usual: 1.05, Severe: 1.3, Text: asNumber},
+			Scale:      &Scale{Target: "encoder.scale", Unit: "reading over movement, from the onset of the fault", Mild: 1.005, Usual: 1.05, Severe: 1.3},
 			Remedy:     "replace-encoder",
 			DetectedBy: "Not detectable at rest: the axis is at another place than it reads; only a known reference position shows it.",
 		}, {
 			Name: "encoder-wraps-wrong", Group: SensorGroup, What: "The single turn that the judge reads is short of a full turn, and it wraps at the present position.",
-			Scale:      &Scale{Target: "encoder.wrap_error_deg", Unit: "deg short", Mild: 2, Usual: 20, Severe: 90, Text: asNumber},
+			Scale:      &Scale{Target: "encoder.wrap_error_deg", Unit: "deg short", Mild: 2, Usual: 20, Severe: 90},
 			Remedy:     "check-signal-programs",
 			DetectedBy: "The judge: the position leaves the window, although the shaft hardly moves; not detectable away from the wrap.",
 		},
@@ -59,7 +59,7 @@ func currentFaults() []Entry {
 			DetectedBy: "The sequence, by the torque that holds the load, and by a current with the drive off; the judge relies on the reading.",
 		}, {
 			Name: "current-gain-wrong", Group: SensorGroup, What: "The measured current is higher than the true one, so that both sides overestimate the test torque.",
-			Scale:   &Scale{Target: "drive.current_gain", Unit: "measured over true", Mild: 1.03, Usual: 1.3, Severe: 2, Text: asNumber},
+			Scale:   &Scale{Target: "drive.current_gain", Unit: "measured over true", Mild: 1.03, Usual: 1.3, Severe: 2},
 			Symptom: heavyLoad, Remedy: "repair-drive",
 			DetectedBy: "The sequence, by the torque that holds the load; the judge relies on the reading.",
 		}, {

@@ -12,12 +12,6 @@ import (
 // hasArm is what an arm needs.
 func hasArm(r *plant.Rig) bool { return r.Load.ArmMM > 0 }
 
-// fourDigits writes a number with four digits, as it would be entered.
-func fourDigits(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }
-
-// asNumber sets the number itself.
-func asNumber(_ *plant.Rig, number float64) string { return fourDigits(number) }
-
 // asSeconds sets the number as a duration in s.
 func asSeconds(_ *plant.Rig, number float64) string { return duration(number) }
 

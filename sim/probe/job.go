@@ -126,9 +126,9 @@ func (j *job) bench(start *sim.Bench, i int) (*sim.Bench, error) {
 	if start != nil {
 		return withInjected(start, faults, j.elapsed)
 	}
-	c, err := withFaults(j.route.c, faults...)
+	c, err := catalogue.WithFaults(j.route.c, faults...)
 	if err != nil {
-		return nil, err
+		return nil, problem.Of(err)[0]
 	}
 	return sim.NewBench(c, nil), nil
 }
@@ -147,20 +147,6 @@ func withInjected(start *sim.Bench, faults []catalogue.Selection, late time.Dura
 		}
 	}
 	return b, nil
-}
-
-// withFaults is a case with faults in addition to its own.
-func withFaults(c *sim.Case, faults ...catalogue.Selection) (*sim.Case, error) {
-	s := c.Scenario
-	s.Expect, s.Lesson = sim.Expect{}, nil
-	for _, f := range faults {
-		f.AddTo(&s, &c.Rig)
-	}
-	made, _, err := c.With(s)
-	if err != nil {
-		return nil, problem.Of(err)[0]
-	}
-	return made, nil
 }
 
 // twin is the run that the cells share, without their faults.

@@ -6,6 +6,7 @@ import (
 	"runtime"
 	"slices"
 
+	"holdbench/plant/problem"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
 )
@@ -82,9 +83,9 @@ func (p *plan) routeWith(texts []string) (*route, error) {
 		}
 		faults = append(faults, f)
 	}
-	c, err := withFaults(p.base, faults...)
+	c, err := catalogue.WithFaults(p.base, faults...)
 	if err != nil {
-		return nil, err
+		return nil, problem.Of(err)[0]
 	}
 	return newRoute(c, faults)
 }

@@ -1,8 +1,12 @@
 package probecmd
 
 import (
+	"fmt"
 	"strings"
 
+	"github.com/charmbracelet/lipgloss"
+
+	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/sim/probe"
 )
 
@@ -51,4 +55,36 @@ func excusedSigns() string {
 		}
 	}
 	return strings.Join(signs, " ")
+}
+
+// tone is the colour that goes with a sign.
+func (v *sheet) tone(kind probe.Kind, excused bool) lipgloss.Style {
+	switch {
+	case kind == probe.Fine:
+		return v.Style.Faint
+	case excused:
+		return v.Style.Plant
+	case kind == probe.FalseAlarm:
+		return v.Style.Warning
+	}
+	return v.Style.Bad
+}
+
+// sign is the coloured sign of an outcome.
+func (v *sheet) sign(o *probe.Outcome) string {
+	sign := lookOf(o.Kind).signFor(o.Excused())
+	if v.ASCII && o.Kind == probe.Fine {
+		sign = "."
+	}
+	return v.tone(o.Kind, o.Excused()).Render(sign)
+}
+
+// legend explains the signs.
+func (v *sheet) legend(blank string) {
+	for _, l := range kindLooks() {
+		sign := v.sign(&probe.Outcome{Kind: l.kind})
+		v.hang(fmt.Sprintf("%s  %s ", sign, page.Pad(string(l.kind), len(probe.FalseAlarm))), l.what)
+	}
+	v.hang(v.tone(probe.Missed, true).Render(excusedSigns())+"  ", excusedWhat)
+	v.hang("blank      ", blank)
 }

@@ -18,7 +18,7 @@ type matrix struct {
 	groups  []matrixGroup
 }
 
-// matrixGroup is the faults of one group of the catalogue, as places in Map.Faults.
+// matrixGroup is the faults of one group of the catalogue, as places in Results.Faults.
 type matrixGroup struct {
 	name string
 	rows []int
@@ -31,18 +31,20 @@ func newMatrix(m *probe.Results) *matrix {
 			x.columns = append(x.columns, c)
 		}
 	}
-	group := map[string]string{}
-	for _, f := range catalogue.Entries() {
-		group[f.Name] = f.Group
-	}
 	for i, name := range m.Faults {
-		if len(x.groups) == 0 || x.groups[len(x.groups)-1].name != group[name] {
-			x.groups = append(x.groups, matrixGroup{name: group[name]})
+		if group := groupOf(name); len(x.groups) == 0 || x.groups[len(x.groups)-1].name != group {
+			x.groups = append(x.groups, matrixGroup{name: group})
 		}
 		g := &x.groups[len(x.groups)-1]
 		g.rows = append(g.rows, i)
 	}
 	return x
+}
+
+// groupOf is the group of a fault, whether it has cells or not.
+func groupOf(fault string) string {
+	f, _ := catalogue.Find(fault) // of the catalogue, as all that is probed
+	return f.Group
 }
 
 // head is the number under which a column stands in the list of states; the whole run

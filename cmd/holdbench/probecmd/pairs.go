@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/page"
-	"holdbench/sim/catalogue"
 	"holdbench/sim/probe"
 )
 
@@ -58,19 +57,15 @@ func neverWords(m *probe.Results) string {
 type triangle struct {
 	m       *probe.Results
 	squares [][]probe.MatrixCell
-	faults  []int // places in Map.Faults, of those that have cells
+	faults  []int // places in Results.Faults, of those that have cells
 	groups  []string
 }
 
 func newTriangle(m *probe.Results) *triangle {
 	x := &triangle{m: m, squares: m.PairMatrix()}
-	group := map[string]string{}
-	for _, f := range catalogue.Entries() {
-		group[f.Name] = f.Group
-	}
 	for i, row := range x.squares {
 		if slices.ContainsFunc(row, func(s probe.MatrixCell) bool { return s.Cells > 0 }) {
-			x.faults, x.groups = append(x.faults, i), append(x.groups, group[m.Faults[i]])
+			x.faults, x.groups = append(x.faults, i), append(x.groups, groupOf(m.Faults[i]))
 		}
 	}
 	return x

@@ -28,23 +28,16 @@ func readFaults(c *cobra.Command, texts []string) ([]catalogue.Selection, error)
 	return list, nil
 }
 
-// withFaults adds faults to a case. The expectations of its scenario do not apply any more, except
-// for the obligations, and neither does its lesson.
+// withFaults adds faults to a case. The error names the first one with which it is no case.
 func withFaults(ready *sim.Case, faults []catalogue.Selection) (*sim.Case, error) {
-	if len(faults) == 0 {
-		return ready, nil
-	}
-	s := ready.Scenario
-	s.Expect, s.Lesson, s.Teaches, s.Remedy = sim.Expect{}, nil, "", ""
 	made := ready
 	for i := range faults {
 		n := &faults[i]
 		if needs := n.Entry.Needs; needs != nil && !needs(&ready.Rig) {
 			return nil, fmt.Errorf("--fault %v: %s does not apply to rig %s; see holdbench show fault %[2]s", n, n.Entry.Name, ready.Rig.Rig)
 		}
-		n.AddTo(&s, &ready.Rig)
 		var err error
-		if made, _, err = ready.With(s); err != nil {
+		if made, err = catalogue.WithFaults(ready, faults[:i+1]...); err != nil {
 			return nil, fmt.Errorf("--fault %v: %s", n, problem.Of(err)[0].Message)
 		}
 	}
