@@ -76,10 +76,10 @@ func (e *Equivalents) check(mutants []mutation.Mutant) problem.List {
 			wrong(i, ".mutant", fmt.Sprintf("the sequence has no mutant %q; %s", a.Mutant, sequence.Suggest(a.Mutant, ids)))
 		}
 		if e.at(a.Mutant) < i {
-			wrong(i, ".mutant", fmt.Sprintf("mutant %q stands here twice; must stand once", a.Mutant))
+			wrong(i, ".mutant", fmt.Sprintf("mutant %q is listed twice; must be listed once", a.Mutant))
 		}
 		if strings.TrimSpace(a.Because) == "" {
-			wrong(i, ".because", "an equivalent needs a because; must say why no scenario could notice it")
+			wrong(i, ".because", "because is missing; must say why no scenario can detect the mutant")
 		}
 	}
 	return found
@@ -94,12 +94,12 @@ func (e *Equivalents) Stale(o *mutation.Outcome) error {
 	if !o.Stale {
 		return nil
 	}
-	what := "is refused by vet and does not count"
+	what := "is rejected by vet and does not count"
 	if o.Status == mutation.Detected {
-		what = "is noticed by " + o.By
+		what = "is detected by " + o.By
 	}
 	return e.source.problem(fmt.Sprintf("$.mutants[%d].mutant", e.at(o.Mutant.ID)), 0,
-		fmt.Sprintf("no longer true: mutant %q %s; take the entry out", o.Mutant.ID, what))
+		fmt.Sprintf("no longer equivalent: mutant %q %s; remove the entry", o.Mutant.ID, what))
 }
 
 // Lines tells the line in which a path of a document stands, and the name under which

@@ -37,10 +37,10 @@ func TestEquivalentsThatAreWrong(t *testing.T) {
 		},
 		"twice": {
 			head + "  - {mutant: 'travel/settle: remove', because: a}\n  - {mutant: 'travel/settle: remove', because: b}\n",
-			`mutant "travel/settle: remove" stands here twice; must stand once`, 4, 14,
+			`mutant "travel/settle: remove" is listed twice; must be listed once`, 4, 14,
 		},
-		"no argument":  {head + "  - mutant: 'travel/settle: remove'\n", "an equivalent needs a because; must say why no scenario could notice it", 3, 5},
-		"unknown key":  {head + "  - {mutant: 'travel/settle: remove', why: a}\n", `unknown key "why" in mutants[0]; mutant or because is wanted`, 3, 39},
+		"no argument":  {head + "  - mutant: 'travel/settle: remove'\n", "because is missing; must say why no scenario can detect the mutant", 3, 5},
+		"unknown key":  {head + "  - {mutant: 'travel/settle: remove', why: a}\n", `unknown key "why" in mutants[0]; must be mutant or because`, 3, 39},
 		"no list":      {"equivalents: mine\nmutants: none\n", `mutants is "none"; must be a list`, 2, 10},
 		"another list": {"equivalents: mine\nmutant: []\n", `unknown key "mutant"; the nearest valid one is "mutants"`, 2, 1},
 	} {
@@ -75,8 +75,8 @@ mutants:
 		fate    mutation.Status
 		message string
 	}{
-		{mutation.Detected, `no longer true: mutant "clamp: leave out brake" is noticed by healthy; take the entry out`},
-		{mutation.Refused, `no longer true: mutant "clamp: leave out brake" is refused by vet and does not count; take the entry out`},
+		{mutation.Detected, `no longer equivalent: mutant "clamp: leave out brake" is detected by healthy; remove the entry`},
+		{mutation.Refused, `no longer equivalent: mutant "clamp: leave out brake" is rejected by vet and does not count; remove the entry`},
 	} {
 		var p problem.Problem
 		require.ErrorAs(t, e.Stale(&mutation.Outcome{Mutant: &list[2], Status: c.fate, By: "healthy", Stale: true}), &p)

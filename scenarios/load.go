@@ -98,7 +98,7 @@ func (s *source) named(name, title string) error {
 		found = append(found, s.problem("$.scenario", 0, "scenario has no name; must be a short name such as lining-worn-thin"))
 	}
 	if title == "" {
-		found = append(found, s.problem("$.title", 0, "title is missing; must be one line for people"))
+		found = append(found, s.problem("$.title", 0, "title is missing; must be one line of plain text"))
 	}
 	return found.OrNil()
 }

@@ -52,7 +52,7 @@ func kindOfReference(reference string) (Kind, error) {
 	}
 	kind, ok := kindOf(text)
 	if !ok {
-		return "", fmt.Errorf("%s is no document of ours; its first key must be scenario, rig or sequence", reference)
+		return "", fmt.Errorf("%s is not a holdbench document; its first key must be scenario, rig or sequence", reference)
 	}
 	return kind, nil
 }

@@ -1,6 +1,7 @@
 package scenarios
 
 import (
+	"cmp"
 	"fmt"
 	"reflect"
 	"strings"
@@ -16,7 +17,7 @@ import (
 // What is written here has lines that people read, and is read back before it is kept.
 
 // Format writes a scenario as a document: keys in our order, times as 250us, 8ms, 1.5s
-// or 8h, a rig or a sequence of its own in place, without the comments that it had. The
+// or 8h, an own rig or sequence in place, without the comments that it had. The
 // header stands at the top as comment lines. What is returned has been read again and
 // gives the same scenario; one that no document can hold, or that has no name or title,
 // is an error.
@@ -25,7 +26,7 @@ func Format(s *sim.Scenario, header string) ([]byte, error) {
 }
 
 // unjudged stands beside an expectation that nobody has thought about.
-const unjudged = "taken from a run, not judged: read each line and decide whether it is right"
+const unjudged = "recorded from a run, not reviewed: check each line and decide whether it is right"
 
 // FormatTried writes a scenario like [Format], with the expectation and the seed taken
 // from its run and a remark that they are not judged.
@@ -73,7 +74,7 @@ func readsBack(text []byte, want *element) error {
 		return err
 	}
 	if where, ok := want.same(&have, ""); !ok {
-		return fmt.Errorf("%s does not read the same once it is written; write it in a simpler way", where)
+		return fmt.Errorf("%s reads back differently after writing; simplify it", cmp.Or(where, "document"))
 	}
 	return nil
 }

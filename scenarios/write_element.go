@@ -90,7 +90,7 @@ func elementOfKind(v reflect.Value, path string) (element, error) {
 	if v.CanInt() || v.CanUint() {
 		return element{text: fmt.Sprint(v.Interface())}, nil
 	}
-	return element{}, fmt.Errorf("%s is a %s; must be something that a document holds", path, v.Kind())
+	return element{}, fmt.Errorf("%s is a %s; must be a value that a document can hold", path, v.Kind())
 }
 
 // elementOfStruct keeps the order of the fields. A struct that is the value of a key of
@@ -170,7 +170,7 @@ func elementOfNode(node ast.Node, path string) (element, error) {
 	case ast.MapNode:
 		return elementOfMapping(n, path)
 	}
-	return element{}, fmt.Errorf("%s is a %s; must be something that a document holds", path, node.Type().YAMLName())
+	return element{}, fmt.Errorf("%s is a %s; must be a value that a document can hold", path, node.Type().YAMLName())
 }
 
 func elementOfItems(n *ast.SequenceNode, path string) (element, error) {

@@ -16,7 +16,7 @@ import (
 type existsError string
 
 func (e existsError) Error() string {
-	return string(e) + " is there already; must be another name, or overwritten on purpose"
+	return string(e) + " exists already; choose another name, or overwrite it explicitly"
 }
 
 func (existsError) Unwrap() error { return fs.ErrExist }

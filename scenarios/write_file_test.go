@@ -30,7 +30,7 @@ func TestSaveExisting(t *testing.T) {
 	require.NoError(t, os.WriteFile(file, []byte("mine"), 0o600))
 	err := Save(file, []byte("yours"), false)
 	require.ErrorIs(t, err, fs.ErrExist)
-	require.ErrorContains(t, err, file+" is there already")
+	require.ErrorContains(t, err, file+" exists already")
 	requireOnly(t, folder, "mine.yaml", "mine")
 	require.NoError(t, Save(file, []byte("yours"), true))
 	requireOnly(t, folder, "mine.yaml", "yours")

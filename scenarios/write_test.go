@@ -229,7 +229,7 @@ faults:
   - {when: {state: press, after: 200ms}, for: 250us, set: {encoder.frozen: true}}
   - {at: 3s, set: {brake.feedback: closed}}
   - {at: 20ms, set: {link.down: true}}
-expect: # taken from a run, not judged: read each line and decide whether it is right
+expect: # recorded from a run, not reviewed: check each line and decide whether it is right
   end: fail
   class: caught
   within: 90s

@@ -101,7 +101,7 @@ func (s *source) guarded(work func() error) (err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			err = problem.List{{File: s.name, Message: fmt.Sprintf(
-				"the YAML library failed on this document (%v); write it in a simpler way", r)}}
+				"the YAML library failed on this document (%v); simplify it", r)}}
 		}
 	}()
 	return work()

@@ -19,7 +19,7 @@ import (
 func (s *source) checkTokens(tokens token.Tokens) error {
 	if len(tokens) > maxTokens {
 		return problem.List{{File: s.name, Message: fmt.Sprintf(
-			"document has %d words and signs; must have at most %d", len(tokens), maxTokens)}}
+			"document has %d tokens; must have at most %d", len(tokens), maxTokens)}}
 	}
 	wrong := findings{source: s}
 	var depth nesting
@@ -48,17 +48,17 @@ func refusal(tk *token.Token) string {
 	case token.InvalidType:
 		return syntaxWords(tk.Error)
 	case token.AnchorType:
-		return "anchors (&name) are not read; write the value out, or put a text that begins with & in quotes"
+		return "anchors (&name) are not supported; write the value out, or quote text that begins with &"
 	case token.AliasType:
-		return "aliases (*name) are not read; write the value out, or put a text that begins with * in quotes"
+		return "aliases (*name) are not supported; write the value out, or quote text that begins with *"
 	case token.MergeKeyType:
-		return "merge keys (<<) are not read; write the values out"
+		return "merge keys (<<) are not supported; write the values out"
 	case token.TagType:
-		return "tags (!name) are not read; put a text that begins with ! in quotes"
+		return "tags (!name) are not supported; quote text that begins with !"
 	case token.DirectiveType:
-		return "directives (%) are not read; put a text that begins with % in quotes"
+		return "directives (%) are not supported; quote text that begins with %"
 	case token.MappingKeyType:
-		return "keys marked with ? are not read; write key: value"
+		return "keys marked with ? are not supported; write key: value"
 	}
 	return ""
 }
@@ -146,7 +146,7 @@ func (w *plainWalk) keys(mapping *ast.MappingNode) {
 		case iter.Key().Type() != ast.StringType || tk.Value == "":
 			w.add(tk, "key %s is not a name; must be a word such as mass_kg", found(iter.Key()))
 		case earlier != nil:
-			w.add(tk, "key %q stands twice, first in line %d; must stand once", clipped(tk.Value), earlier.Position.Line)
+			w.add(tk, "key %q is repeated, first given in line %d; must be given once", clipped(tk.Value), earlier.Position.Line)
 		default:
 			first[tk.Value] = tk
 		}
@@ -163,7 +163,7 @@ func numberFault(node ast.Node) string {
 	case *ast.IntegerNode, *ast.FloatNode:
 		if !isDecimal(text) {
 			value := node.(ast.ScalarNode).GetValue()
-			return fmt.Sprintf("%s would be read as %v; write the decimal number, or put a text in quotes", text, value)
+			return fmt.Sprintf("%s would be read as %v; write the decimal number, or quote it as text", text, value)
 		}
 		return tooLarge(text)
 	case *ast.StringNode:

@@ -32,7 +32,7 @@ func (f *findings) err() error {
 		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
 	})
 	if len(list) > maxProblems {
-		list[maxProblems] = problem.Problem{File: f.source.name, Message: "there are more problems than these"}
+		list[maxProblems] = problem.Problem{File: f.source.name, Message: "further problems are not listed"}
 	}
 	return list.OrNil()
 }

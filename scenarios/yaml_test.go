@@ -95,14 +95,14 @@ func TestDecodeRefusesText(t *testing.T) {
 		{"Null", "~", "0:0 document is empty; must be " + wanted},
 		{"Scalar", "hoist", `1:1 document is "hoist"; must be ` + wanted},
 		{"List", "- 1\n- 2\n", "1:1 document is a list; must be " + wanted},
-		{"Tab", "load:\n\tmass_kg: 5\n", "2:1 a tab stands here; must be spaces"},
-		{"TabInComment", "name: a #\tb\n", "1:10 a tab stands here; must be spaces"},
+		{"Tab", "load:\n\tmass_kg: 5\n", "2:1 tab character; must be spaces"},
+		{"TabInComment", "name: a #\tb\n", "1:10 tab character; must be spaces"},
 		{"Latin1", "name: a\nnote: h\xf6he\n", "2:8 byte 0xf6 is not UTF-8; save the document as UTF-8"},
-		{"Escape", "name: \x1b[31m\n", "1:7 control character U+001B stands here; must be removed"},
-		{"LoneCarriageReturn", "name: a\rnote: b\n", "1:8 control character U+000D stands here; must be removed"},
+		{"Escape", "name: \x1b[31m\n", "1:7 control character U+001B; must be removed"},
+		{"LoneCarriageReturn", "name: a\rnote: b\n", "1:8 control character U+000D; must be removed"},
 		{"Large", "name: " + strings.Repeat("x", 1<<20), "0:0 document has 1048582 bytes; must be at most 1048576"},
 		{"ManyKeys", "acts: [" + strings.Repeat("{},", 10000) + "]",
-			"0:0 document has 30004 words and signs; must have at most 30000"},
+			"0:0 document has 30004 tokens; must have at most 30000"},
 		{"DeepBrackets", "name: " + strings.Repeat("[", 9000), "1:46 values are nested more than 40 levels deep here"},
 		{"DeepDashes", strings.Repeat("- ", 100), "1:81 values are nested more than 40 levels deep here"},
 		{"DeepKeys", staircase(50), "41:42 values are nested more than 40 levels deep here"},
@@ -122,25 +122,25 @@ func TestDecodeRefusesMoreThanPlain(t *testing.T) {
 	testBroken[machine](t, []broken{
 		{"SecondDocument", "name: a\n---\nname: b\n", "2:1 a second document begins here; must be one document a file"},
 		{"AfterEnd", "---\nname: a\n...\nnote: b\n", "4:1 a second document begins here; must be one document a file"},
-		{"Anchor", "name: &a x\n", "1:7 anchors (&name) are not read; write the value out, or put a text that begins with & in quotes"},
-		{"Alias", "name: *a\n", "1:7 aliases (*name) are not read; write the value out, or put a text that begins with * in quotes"},
-		{"MergeKey", "load:\n  <<: {mass_kg: 1}\n", "2:3 merge keys (<<) are not read; write the values out"},
-		{"Tag", "name: !!binary aGk=\n", "1:7 tags (!name) are not read; put a text that begins with ! in quotes"},
-		{"TagAtEnd", "load: !x", "1:7 tags (!name) are not read; put a text that begins with ! in quotes"},
-		{"Directive", "%YAML 1.2\n---\nname: a\n", "1:1 directives (%) are not read; put a text that begins with % in quotes"},
-		{"ComplexKey", "? name\n: a\n", "1:1 keys marked with ? are not read; write key: value"},
+		{"Anchor", "name: &a x\n", "1:7 anchors (&name) are not supported; write the value out, or quote text that begins with &"},
+		{"Alias", "name: *a\n", "1:7 aliases (*name) are not supported; write the value out, or quote text that begins with *"},
+		{"MergeKey", "load:\n  <<: {mass_kg: 1}\n", "2:3 merge keys (<<) are not supported; write the values out"},
+		{"Tag", "name: !!binary aGk=\n", "1:7 tags (!name) are not supported; quote text that begins with !"},
+		{"TagAtEnd", "load: !x", "1:7 tags (!name) are not supported; quote text that begins with !"},
+		{"Directive", "%YAML 1.2\n---\nname: a\n", "1:1 directives (%) are not supported; quote text that begins with %"},
+		{"ComplexKey", "? name\n: a\n", "1:1 keys marked with ? are not supported; write key: value"},
 		{"NumberKey", "load: {5: 1}\n", "1:8 key 5 is not a name; must be a word such as mass_kg"},
 		{"NullKey", "set: {~: 1}\n", "1:7 key nothing is not a name; must be a word such as mass_kg"},
 		{"EmptyKey", "set: {'': 1}\n", `1:7 key "" is not a name; must be a word such as mass_kg`},
 		{"DoubledKeys", "name: a\nset:\n  x: 1\n  'x': 2\nname: b\n",
-			"4:3 key \"x\" stands twice, first in line 3; must stand once\n5:1 key \"name\" stands twice, first in line 1; must stand once"},
+			"4:3 key \"x\" is repeated, first given in line 3; must be given once\n5:1 key \"name\" is repeated, first given in line 1; must be given once"},
 		{"NotFinite", "gains: {a: .nan, b: -.inf}\nset: {c: .Inf}\n",
 			"1:12 .nan is not finite; must be a finite number\n1:21 -.inf is not finite; must be a finite number\n2:10 .Inf is not finite; must be a finite number"},
 		{"TooLarge", "set: {a: 1e999}\nload: {mass_kg: -1.5e400}\n",
 			"1:10 1e999 is too large; must be a number below 1.8e308\n2:17 -1.5e400 is too large; must be a number below 1.8e308"},
-		{"Octal", "set: {a: 017}\n", "1:10 017 would be read as 15; write the decimal number, or put a text in quotes"},
-		{"Hexadecimal", "load: {mass_kg: 0x1F}\n", "1:17 0x1F would be read as 31; write the decimal number, or put a text in quotes"},
-		{"Underscore", "seed: 1_000\n", "1:7 1_000 would be read as 1000; write the decimal number, or put a text in quotes"},
+		{"Octal", "set: {a: 017}\n", "1:10 017 would be read as 15; write the decimal number, or quote it as text"},
+		{"Hexadecimal", "load: {mass_kg: 0x1F}\n", "1:17 0x1F would be read as 31; write the decimal number, or quote it as text"},
+		{"Underscore", "seed: 1_000\n", "1:7 1_000 would be read as 1000; write the decimal number, or quote it as text"},
 	})
 }
 
@@ -192,7 +192,7 @@ func TestDecodeRefusesKinds(t *testing.T) {
 		{"LongText", "load: {turns: " + strings.Repeat("é", 50) + "}\n",
 			`1:15 load.turns is "` + strings.Repeat("é", 40) + `…"; must be a whole number`},
 		{"TextOfLines", "load:\n  turns: |\n    5\n", "2:10 load.turns is a text of several lines; must be a whole number"},
-		{"Panic", "panic: x\n", "0:0 the YAML library failed on this document (out of order); write it in a simpler way"},
+		{"Panic", "panic: x\n", "0:0 the YAML library failed on this document (out of order); simplify it"},
 	})
 }
 
@@ -216,17 +216,17 @@ func TestDecodeRefusesDurations(t *testing.T) {
 
 func TestDecodeRefusesSyntax(t *testing.T) {
 	t.Parallel()
-	const notKey = "this is not a key with a value; must be written key: value, with a space after the colon"
+	const notKey = "not a key with a value; must be written key: value, with a space after the colon"
 	testBroken[machine](t, []broken{
 		{"NoSpaceAfterColon", "load:\n  mass_kg:5\n  ready: true\n", "2:3 " + notKey},
 		{"NoColon", "name x\nload: {}\n", "1:1 " + notKey},
 		{"NoColonLater", "name: x\nload\n", "2:1 " + notKey},
 		{"TwoColons", "name: a: b\n",
-			`1:7 a value holds ": " here; check the indentation of the next line, or put a text that holds ": " in quotes`},
+			`1:7 value contains ": "; check the indentation of the next line, or quote text that contains ": "`},
 		{"IndentedTooFar", "load:\n  turns: 1\n    ready: true\n",
-			`2:10 a value holds ": " here; check the indentation of the next line, or put a text that holds ": " in quotes`},
+			`2:10 value contains ": "; check the indentation of the next line, or quote text that contains ": "`},
 		{"IndentedTooLittle", "load:\n    turns: 1\n  ready: true\n",
-			"3:3 no value can stand here; check the indentation, the brackets and the quotes"},
+			"3:3 a value is not allowed here; check the indentation, the brackets and the quotes"},
 		{"ItemAfterKey", "name: - 5\n",
 			"1:7 - begins an item of a list and cannot follow a key on its line; put the list on the lines below, or use [ ]"},
 		{"ListOpen", "acts: [1, 2\nname: x\n", "2:1 a , or ] is missing before this"},
@@ -234,15 +234,15 @@ func TestDecodeRefusesSyntax(t *testing.T) {
 		{"GroupOpen", "load: {turns: 1\nname: x\n", "2:1 a , or } is missing before this"},
 		{"GroupOpenAtEnd", "load: {turns: 1\n", "1:7 { is never closed; a } is missing"},
 		{"Unopened", "name: ]\n", "1:7 ] closes a list that was not opened; remove it, or open the list with ["},
-		{"EmptyItem", "acts: [1,,2]\n", "1:10 a value is missing here"},
-		{"SingleQuoteOpen", "name: 'abc\nnote: x\n", "1:7 a text begins with ' here and never ends; close it with '"},
-		{"DoubleQuoteOpen", "name: \"abc\n", `1:7 a text begins with " here and never ends; close it with "`},
-		{"AfterQuote", "name: 'a' b\n", "1:11 the value before this is already complete; check the indentation and the quotes"},
-		{"Escape", `name: "a\qb"`, `1:10 this backslash begins no escape that YAML knows; write \\ for a backslash, or use single quotes`},
+		{"EmptyItem", "acts: [1,,2]\n", "1:10 value is missing"},
+		{"SingleQuoteOpen", "name: 'abc\nnote: x\n", "1:7 text that begins with ' is never closed; close it with '"},
+		{"DoubleQuoteOpen", "name: \"abc\n", `1:7 text that begins with " is never closed; close it with "`},
+		{"AfterQuote", "name: 'a' b\n", "1:11 the value before this is complete; check the indentation and the quotes"},
+		{"Escape", `name: "a\qb"`, `1:10 this backslash begins no YAML escape; write \\ for a backslash, or use single quotes`},
 		{"EscapeShort", `name: "\u1`, `1:8 an escape is cut short here; must be \u with four or \U with eight hexadecimal digits`},
-		{"Reserved", "name: @x\n", "1:7 a text cannot begin with this character; put the text in quotes"},
+		{"Reserved", "name: @x\n", "1:7 unquoted text cannot begin with this character; quote the text"},
 		{"AfterBar", "name: |x\n  y\n", "1:7 | and > must end their line; put the text on the lines below, indented"},
-		{"UnevenText", "name: >\n   a\n b\n", "3:2 the value before this is already complete; check the indentation and the quotes"},
+		{"UnevenText", "name: >\n   a\n b\n", "3:2 the value before this is complete; check the indentation and the quotes"},
 		{"AfterHeader", "--- name: b\n", "1:5 nothing may follow on this line; begin on the next"},
 	})
 }
@@ -252,7 +252,7 @@ func TestDecodeListsNoMoreThanIsRead(t *testing.T) {
 	_, _, err := decode[machine]("doc.yaml", []byte("acts: ["+strings.Repeat("5,", 5000)+"]"))
 	lines := brief(err)
 	require.Len(t, lines, maxProblems+1)
-	require.Equal(t, "0:0 there are more problems than these", lines[maxProblems])
+	require.Equal(t, "0:0 further problems are not listed", lines[maxProblems])
 }
 
 func TestDecodeOK(t *testing.T) {

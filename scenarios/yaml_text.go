@@ -47,11 +47,11 @@ func (s *source) checkCharacters(text string) error {
 func characterFault(rest string, r rune) string {
 	switch {
 	case r == '\t':
-		return "a tab stands here; must be spaces"
+		return "tab character; must be spaces"
 	case r == utf8.RuneError && !strings.HasPrefix(rest, "\uFFFD"):
 		return fmt.Sprintf("byte 0x%02x is not UTF-8; save the document as UTF-8", rest[0])
 	case unicode.IsControl(r), r == '\ufeff':
-		return fmt.Sprintf("control character %U stands here; must be removed", r)
+		return fmt.Sprintf("control character %U; must be removed", r)
 	}
 	return ""
 }

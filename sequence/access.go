@@ -112,7 +112,7 @@ func (s *Signal) setYes(at *bool, text string) error {
 	case textFalse:
 		*at = false
 	default:
-		return fmt.Errorf("%s is %q; true or false is wanted", s.Name, text)
+		return fmt.Errorf("%s is %q; must be true or false", s.Name, text)
 	}
 	return nil
 }
@@ -120,14 +120,14 @@ func (s *Signal) setYes(at *bool, text string) error {
 func (s *Signal) setNumber(at *float64, text string) error {
 	v, err := strconv.ParseFloat(text, 64)
 	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
-		return fmt.Errorf("%s is %q; a number is wanted", s.Name, text)
+		return fmt.Errorf("%s is %q; must be a number", s.Name, text)
 	}
 	*at = v
 	return nil
 }
 
 func (s *Signal) badWord(text string) error {
-	return fmt.Errorf("%s is %q; %s is wanted", s.Name, text, oneOf(s.Words))
+	return fmt.Errorf("%s is %q; must be %s", s.Name, text, oneOf(s.Words))
 }
 
 // oneOf reads like: off, hold, move or press.

@@ -45,7 +45,7 @@ func Compile(d Document, values Values) (*Program, error) {
 		return c.program, nil
 	}
 	_, err := c.problems.Split()
-	return nil, fmt.Errorf("sequence %q has %d errors\n%w", d.Sequence, len(problem.Of(err)), err)
+	return nil, fmt.Errorf("sequence %q does not compile\n%w", d.Sequence, err)
 }
 
 // program is what the analysis of a document without an error comes to.

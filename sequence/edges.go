@@ -17,7 +17,7 @@ func (a *analysis) edge(path, event string, t Transition) Edge {
 		Times: a.times(path+".times", t.Times), Cause: a.cause(path+".cause", t.Cause),
 	}
 	if t.For != "" && t.When == "" {
-		a.fail(path+".for", "for needs a condition that holds; write when as well, or use after")
+		a.fail(path+".for", "for needs a condition; add when, or use after instead")
 	}
 	if t.When != "" {
 		a.condition(path+".when", t.When, &edge)
@@ -35,7 +35,7 @@ func (a *analysis) condition(path string, text Text, edge *Edge) {
 	e.terms = sync.OnceValue(func() []term { return a.scope.terms(e) })
 	edge.When, edge.test, edge.never, edge.conjuncts = e, test.yes, test.always(false), conjuncts(e)
 	if !usesNames(e.Node) {
-		a.warn(path, "%s is always the same; use an input or a parameter, or leave when out", e.Text)
+		a.warn(path, "%s is constant; use an input or a parameter, or remove when", e.Text)
 	}
 }
 
@@ -69,11 +69,11 @@ func (a *analysis) spanLiteral(path, text string) time.Duration {
 	case isName(text):
 		a.fail(path, "there is no parameter %q; %s", text, Suggest(text, a.paramNames()))
 	case plain == nil && text != "0":
-		a.fail(path, "%s has no unit; write it as 50ms, 1.5s or 8h", text)
+		a.fail(path, "%s has no unit; must be written as 50ms, 1.5s or 8h", text)
 	case err != nil:
-		a.fail(path, "%q is no duration; write it as 50ms, 1.5s or 8h, or name a parameter in s", text)
+		a.fail(path, "%q is not a duration; must be 50ms, 1.5s or 8h, or a parameter in s", text)
 	case d < 0:
-		a.fail(path, "%s is negative; a duration is 0 or more", text)
+		a.fail(path, "%s is negative; a duration must be 0 or more", text)
 	default:
 		return d
 	}
@@ -94,7 +94,7 @@ func (a *analysis) spanOfParam(path, name string, what symbol) time.Duration {
 	}
 	s := what.code.num(&Inputs{})
 	if s < 0 || s > maxSpanS {
-		a.fail(path, "%s is %g s; a duration is from 0 to %g s", name, s, float64(maxSpanS))
+		a.fail(path, "%s is %g s; a duration must be from 0 to %g s", name, s, float64(maxSpanS))
 		return 0
 	}
 	return time.Duration(math.Round(s * float64(time.Second)))
@@ -111,11 +111,11 @@ func (a *analysis) times(path string, text Text) int {
 	}
 	n, err := strconv.Atoi(string(text))
 	if err != nil || n < 0 {
-		a.fail(path, "%q is no count; a whole number of 0 or more, or a parameter with such a value, is wanted", text)
+		a.fail(path, "%q is not a count; must be a whole number of 0 or more, or a parameter with such a value", text)
 		return -1
 	}
 	if n == 0 {
-		a.warn(path, "times is 0, so this transition never fires; take it out or use a parameter")
+		a.warn(path, "times is 0, so this transition never fires; remove it or use a parameter")
 	}
 	return n
 }
@@ -126,12 +126,12 @@ func (a *analysis) timesOfParam(path, name string, what symbol) int {
 		return -1
 	}
 	if what.kind != KindNumber || what.unit != (Unit{}) {
-		a.fail(path, "%s is no plain number; a count needs one", name)
+		a.fail(path, "%s has a unit; a count must be a plain number", name)
 		return -1
 	}
 	n := what.code.num(&Inputs{})
 	if n < 0 || n != math.Trunc(n) || n > math.MaxInt32 {
-		a.fail(path, "%s is %g; a count is a whole number of 0 or more", name, n)
+		a.fail(path, "%s is %g; a count must be a whole number of 0 or more", name, n)
 		return -1
 	}
 	return int(n)
@@ -141,7 +141,7 @@ func (a *analysis) timesOfParam(path, name string, what symbol) int {
 func (a *analysis) cause(path string, text Text) string {
 	word := string(text)
 	if word != "" && word != causeOfJudge && !isCause(word) {
-		a.fail(path, "%q is no cause; write small letters and digits in words joined by hyphens, such as brake-not-closed, or judge_cause", word)
+		a.fail(path, "%q is not a cause; must be lower-case words joined by hyphens, such as brake-not-closed, or judge_cause", word)
 	}
 	return word
 }

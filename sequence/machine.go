@@ -55,7 +55,7 @@ func NewMachineAt(p *Program, scan time.Duration, state int) *Machine {
 		return newMachine(p, scan, state, PowerUpOutputs())
 	}
 	m := newMachine(p, scan, p.start, PowerUpOutputs())
-	m.broken = fmt.Errorf("sequence %s: the place of the first state is %d; it must be from 0 to %d", p.Name(), state, len(p.states)-1)
+	m.broken = fmt.Errorf("sequence %s: the index of the first state is %d; must be from 0 to %d", p.Name(), state, len(p.states)-1)
 	return m
 }
 
@@ -71,7 +71,7 @@ func newMachine(p *Program, scan time.Duration, state int, outputs Outputs) *Mac
 	m.ownHeld = unheld(nil, len(p.states[state].Edges))
 	m.fsm = fsm.NewFSM(p.states[state].Name, p.events, nil)
 	if scan <= 0 {
-		m.broken = fmt.Errorf("sequence %s: the scan time is %v; it must be above zero", p.Name(), scan)
+		m.broken = fmt.Errorf("sequence %s: the scan time is %v; must be above zero", p.Name(), scan)
 	}
 	return m
 }

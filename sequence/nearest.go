@@ -12,11 +12,11 @@ func Suggest(name string, valid []string) string {
 	best, distance := nearest(name, valid)
 	switch {
 	case best == "":
-		return "there is none to choose from"
+		return "there are no valid names"
 	case distance > len(name)/2+1 && len(valid) <= 12:
-		return oneOf(valid) + " is wanted"
+		return "must be " + oneOf(valid)
 	case distance > len(name)/2+1:
-		return fmt.Sprintf("none of the %d valid ones is like it", len(valid))
+		return fmt.Sprintf("none of the %d valid names is similar", len(valid))
 	}
 	return fmt.Sprintf("the nearest valid one is %q", best)
 }

@@ -60,7 +60,7 @@ func sortedKeys(values Values) []string {
 func (r *resolver) read(p Param) {
 	path := pathKey(paramsPath, p.Name)
 	if _, twice := r.exprs[p.Name]; twice {
-		r.fail(path, "the parameter %s stands here twice; keep one", p.Name)
+		r.fail(path, "the parameter %s is defined twice; remove one", p.Name)
 		return
 	}
 	r.exprs[p.Name] = nil
@@ -99,13 +99,13 @@ func (r *resolver) at(name string) string {
 
 func badParamName(name string) string {
 	if !isName(name) {
-		return "a name has small letters, digits and underscores, a letter first"
+		return "a name must be lower-case letters, digits and underscores, beginning with a letter"
 	}
 	if _, ok := functionNamed(name); ok {
 		return name + " is the name of a function; choose another"
 	}
 	if indexOf(reservedWords(), name) >= 0 {
-		return name + " is a word of the expressions; choose another"
+		return name + " is a reserved word of the expressions; choose another"
 	}
 	return ""
 }
@@ -156,7 +156,7 @@ func (r *resolver) resolve(name string) {
 func (r *resolver) ring(name string) {
 	ring := append(slices.Clone(r.trail[indexOf(r.trail, name):]), name)
 	r.failExpr(r.at(name), &ExprError{0,
-		"parameters made of each other: " + strings.Join(ring, " -> ") + "; one of them must stand by itself"})
+		"circular parameters: " + strings.Join(ring, " -> ") + "; one of them must not depend on the others"})
 	for _, member := range ring {
 		r.stage[member] = 2
 	}
@@ -182,7 +182,7 @@ func (r *resolver) inputsIn(e *Expr) []*ExprError {
 	var problems []*ExprError
 	walk(e.Node, func(n ast.Node) {
 		if name, ok := n.(*ast.IdentifierNode); ok && r.scope.symbols[name.Value].input {
-			problems = append(problems, at(n, "%s is an input; a parameter is fixed before the run, so it can use parameters only", name.Value))
+			problems = append(problems, at(n, "%s is an input; a parameter is fixed before the run and must use parameters only", name.Value))
 		}
 	})
 	return problems
@@ -199,7 +199,7 @@ func (r *resolver) paramFits(name string, e *Expr) []*ExprError {
 	case KindNumber:
 		return numberFits(name, unit, r.scope, e)
 	case KindWord:
-		return []*ExprError{{0, name + " is a word; a parameter is a number or true or false"}}
+		return []*ExprError{{0, name + " is a word; a parameter must be a number, true or false"}}
 	}
 	return nil
 }
@@ -210,7 +210,7 @@ func numberFits(name string, unit Unit, s *scope, e *Expr) []*ExprError {
 	}
 	v := s.compile(e.Node).num(&Inputs{})
 	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return []*ExprError{{0, name + " comes out as no finite number; look for a division by zero or the root of a negative number"}}
+		return []*ExprError{{0, name + " is not a finite number; check for a division by zero or the root of a negative number"}}
 	}
 	return nil
 }
@@ -248,7 +248,7 @@ func (r *resolver) collect() {
 func (a *analysis) unusedParams() {
 	for _, p := range a.doc.Params {
 		if !a.scope.used[p.Name] {
-			a.warn(pathKey(paramsPath, p.Name), "the parameter %s is used nowhere; use it or take it out", p.Name)
+			a.warn(pathKey(paramsPath, p.Name), "the parameter %s is not used; use it or remove it", p.Name)
 		}
 	}
 }

@@ -94,7 +94,7 @@ func functionNames() []string {
 // Names and kinds are not looked at yet. The error is an *ExprError.
 func ParseExpr(text string) (*Expr, error) {
 	if len(text) > maxExprLength {
-		return nil, &ExprError{0, fmt.Sprintf("the expression has %d bytes; at most %d are read", len(text), maxExprLength)}
+		return nil, &ExprError{0, fmt.Sprintf("the expression has %d bytes; must have at most %d", len(text), maxExprLength)}
 	}
 	if !utf8.ValidString(text) {
 		return nil, &ExprError{0, "the expression is not valid UTF-8"}

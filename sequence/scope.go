@@ -66,7 +66,7 @@ func (s *scope) check(e *Expr, want Kind) []*ExprError {
 	c := checker{scope: s}
 	e.Kind = c.kind(e.Node)
 	if want != KindUnknown && e.Kind != KindUnknown && e.Kind != want {
-		c.report(e.Node, "%s is a %s; a %s is wanted here", e.Text, e.Kind, want)
+		c.report(e.Node, "%s is a %s; must be a %s", e.Text, e.Kind, want)
 		e.Kind = KindUnknown
 	}
 	if len(c.problems) > 0 || c.poisoned {

@@ -7,14 +7,14 @@ func (a *analysis) nameStates() {
 	for _, s := range a.doc.States {
 		path := pathKey("$.states", s.Name)
 		if _, twice := a.index[s.Name]; twice {
-			a.fail(path, "the state %s stands here twice; keep one or rename it", s.Name)
+			a.fail(path, "the state %s is defined twice; remove or rename one", s.Name)
 			continue
 		}
 		switch {
 		case !isName(s.Name):
-			a.fail(path, "the state name %q does not do; a name has small letters, digits and underscores, a letter first", s.Name)
+			a.fail(path, "%q is not a valid state name; must be lower-case letters, digits and underscores, beginning with a letter", s.Name)
 		case s.Name == "any":
-			a.fail(path, "any is the word for transitions from every state; name the state otherwise")
+			a.fail(path, "any is reserved for transitions from every state; rename the state")
 		}
 		a.index[s.Name] = len(a.states)
 		a.states = append(a.states, StateInfo{
@@ -88,7 +88,7 @@ func (a *analysis) optOuts(path string, names []string) {
 		case indexOf(targets, name) < 0:
 			a.fail(pathIndex(path, i), "no transition under any leads to %q; %s", name, Suggest(name, targets))
 		case indexOf(names[:i], name) >= 0:
-			a.fail(pathIndex(path, i), "%s stands here twice; keep one", name)
+			a.fail(pathIndex(path, i), "%s is listed twice; remove one", name)
 		}
 	}
 }
@@ -96,17 +96,17 @@ func (a *analysis) optOuts(path string, names []string) {
 // readEnds marks the states that end a run.
 func (a *analysis) readEnds() {
 	if len(a.doc.Ends) == 0 {
-		a.warn("$.ends", "there are no ends, so that a run never ends; name one state at least")
+		a.warn("$.ends", "there are no ends, so a run never ends; list at least one state")
 	}
 	seen := map[string]bool{}
 	for _, e := range a.doc.Ends {
 		path := pathKey("$.ends", e.State)
 		kind := indexOf(endWords(), string(e.Kind))
 		if kind < 0 {
-			a.fail(path, "%q is no way to end; %s is wanted", e.Kind, oneOf(endWords()))
+			a.fail(path, "%q is not a kind of end; must be %s", e.Kind, oneOf(endWords()))
 		}
 		if seen[e.State] {
-			a.fail(path, "the end %s stands here twice; keep one", e.State)
+			a.fail(path, "the end %s is listed twice; remove one", e.State)
 		}
 		seen[e.State] = true
 		if i := a.target(path, "the end's state", e.State); i >= 0 {
@@ -120,13 +120,13 @@ func (a *analysis) endIsEnd(i int) {
 	s := &a.states[i]
 	path := pathKey("$.states", s.Name)
 	if len(s.Edges) > 0 {
-		a.fail(pathIndex(path+".go", 0), "%s is an end, so nothing leads out of it; take the transitions or the end out", s.Name)
+		a.fail(pathIndex(path+".go", 0), "%s is an end and must not have transitions; remove the transitions or the end", s.Name)
 	}
 	if i == a.start {
 		a.fail("$.start", "%s is an end; a run cannot start there", s.Name)
 	}
 	if i == a.wake && i != a.start {
-		a.fail("$.after_power_loss", "%s is an end; a run cannot begin there after a loss of power", s.Name)
+		a.fail("$.after_power_loss", "%s is an end; a run cannot start there after a loss of power", s.Name)
 	}
 }
 
@@ -144,7 +144,7 @@ func (a *analysis) applyAny() {
 			}
 		}
 		if s.End == EndNone && left == 0 && len(s.Sets) == 0 {
-			a.fail(pathKey("$.states", s.Name), "the state %s is empty; set something, lead out of it, or make it an end", s.Name)
+			a.fail(pathKey("$.states", s.Name), "the state %s is empty; add a setting or a transition, or list it under ends", s.Name)
 		}
 	}
 }
@@ -161,7 +161,7 @@ func (a *analysis) sets(path string, settings Settings) []Assign {
 		case i < 0:
 			a.fail(at, "there is no output %q; %s", s.Output, Suggest(s.Output, names))
 		case seen[s.Output]:
-			a.fail(at, "%s is set twice here; keep one", s.Output)
+			a.fail(at, "%s is set twice; remove one", s.Output)
 		default:
 			if assign, ok := a.assign(at, signals[i], s.Value); ok {
 				assigns = append(assigns, assign)
@@ -202,7 +202,7 @@ func (a *analysis) assignWord(path string, signal Signal, word string) (Assign, 
 	}
 	i := indexOf(signal.Words, word)
 	if i < 0 {
-		a.fail(path, "%s cannot be %q; %s is wanted", signal.Name, word, oneOf(signal.Words))
+		a.fail(path, "%s is %q; must be %s", signal.Name, word, oneOf(signal.Words))
 		return assign, false
 	}
 	to := signal.out.set

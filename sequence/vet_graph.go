@@ -15,9 +15,9 @@ func (a *analysis) graph() {
 		path := pathKey("$.states", s.Name)
 		switch {
 		case !reached[i] && s.End != EndNone:
-			a.warn(pathKey("$.ends", s.Name), "the end %s cannot be reached from %s; lead to it or take it out", s.Name, a.firstStates())
+			a.warn(pathKey("$.ends", s.Name), "the end %s cannot be reached from %s; add a transition to it or remove it", s.Name, a.firstStates())
 		case !reached[i]:
-			a.warn(path, "the state %s cannot be reached from %s; lead to it or take it out", s.Name, a.firstStates())
+			a.warn(path, "the state %s cannot be reached from %s; add a transition to it or remove it", s.Name, a.firstStates())
 		case s.End == EndNone:
 			a.waysOut(path, s)
 		}
@@ -95,9 +95,9 @@ func (a *analysis) waysOut(path string, s *StateInfo) {
 	}
 	switch {
 	case !out:
-		a.warn(path, "nothing leads out of %s, and it is no end; lead out of it or list it under ends", s.Name)
+		a.warn(path, "%s has no transition and is not an end; add a transition or list it under ends", s.Name)
 	case !certain && s.Index != a.start:
-		a.warn(path, "%s may wait for ever; add a transition with after and without when", s.Name)
+		a.warn(path, "%s may wait without a time limit; add a transition with after and without when", s.Name)
 	}
 }
 
@@ -136,7 +136,7 @@ func (a *analysis) inTheWay(path string, s *StateInfo) {
 		}
 		for _, earlier := range edges[:i] {
 			if covers(earlier, edge) {
-				a.warn(a.edgePath(path, s, edge), "this transition is never tried: %s before it fires whenever it could; change the order or the condition", earlier.Event)
+				a.warn(a.edgePath(path, s, edge), "this transition never fires, because %s before it fires whenever it could; change the order or the condition", earlier.Event)
 				break
 			}
 		}
@@ -152,7 +152,7 @@ func (a *analysis) anyInTheWay(s *StateInfo) {
 	for i := range a.any {
 		for k := range a.any[:i] {
 			if covers(&a.any[k], &a.any[i]) {
-				a.warn(pathIndex("$.any", i), "this transition is never tried: %s before it fires whenever it could; change the order or the condition", a.any[k].Event)
+				a.warn(pathIndex("$.any", i), "this transition never fires, because %s before it fires whenever it could; change the order or the condition", a.any[k].Event)
 				break
 			}
 		}
@@ -199,7 +199,7 @@ func conjuncts(e *Expr) []string {
 func (a *analysis) selfAny(path string, s *StateInfo) {
 	for k, edge := range a.any {
 		if s.Any[k] && edge.Target == s.Index && edge.Times < 0 {
-			a.warn(path, "%s leads here from here too, and starts %s anew as long as its condition holds; write opt_out: [%s]", edge.Event, s.Name, s.Name)
+			a.warn(path, "%s also applies in this state and restarts %s as long as its condition holds; add opt_out: [%s]", edge.Event, s.Name, s.Name)
 		}
 	}
 }

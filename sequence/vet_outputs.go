@@ -12,13 +12,13 @@ type need struct {
 // needs is the table of outputs that go together.
 func needs() []need {
 	return []need{
-		{"drive", "move", []string{"target_mm", "target_deg"}, "", "a move has nowhere to go"},
-		{"drive", "press", []string{"press_torque_nm"}, "", "a press has no torque to build up"},
-		{"drive", "press", []string{"press_rate_nm_s"}, "", "a press has no rate to build up at"},
-		{"ask", textTrue, []string{"required_current_a"}, "", "the judge is not told what current to look for"},
-		{"ask", textTrue, []string{"ask"}, textFalse, "the judge is asked only once, as it needs a rising edge"},
+		{"drive", "move", []string{"target_mm", "target_deg"}, "", "a move needs a target"},
+		{"drive", "press", []string{"press_torque_nm"}, "", "a press needs a torque"},
+		{"drive", "press", []string{"press_rate_nm_s"}, "", "a press needs a rate"},
+		{"ask", textTrue, []string{"required_current_a"}, "", "the judge needs a required current"},
+		{"ask", textTrue, []string{"ask"}, textFalse, "the judge reacts only to a rising edge"},
 		{"brake", "closed", []string{"brake"}, "open", "the brake stays closed"},
-		{"decouple", textTrue, []string{"decouple"}, textFalse, "the partner stays separated"},
+		{"decouple", textTrue, []string{"decouple"}, textFalse, "the partner stays decoupled"},
 		{"operation", "inhibited", []string{"operation"}, "allowed", "operation stays inhibited after a pass"},
 	}
 }
@@ -32,7 +32,7 @@ func (a *analysis) outputsNeeded() {
 			met = met || a.setPath(other, n.to) != ""
 		}
 		if path != "" && !met {
-			a.warn(path, "%s: %s is set, but nowhere %s; %s", n.output, n.value, needed(n), n.why)
+			a.warn(path, "%s: %s is set, but %s is not set anywhere; %s", n.output, n.value, needed(n), n.why)
 		}
 	}
 }
@@ -66,7 +66,7 @@ func (a *analysis) powerUpLeft() {
 	set, passes := a.setIn(reached)
 	for _, signal := range outputTable() {
 		if passes && !set[signal.Name] && signal.atPowerUp() {
-			a.warn("$.after_power_loss", "after a loss of power %s is %s, and nothing on the way from %s to a pass sets it; set it there",
+			a.warn("$.after_power_loss", "after a loss of power %s is %s, and no state on a path from %s to a pass sets it; set it there",
 				signal.Name, signal.AppendOutput(nil, &up), a.doc.AfterPowerLoss)
 		}
 	}

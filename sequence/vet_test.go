@@ -66,16 +66,16 @@ func TestVetAfterPowerLoss(t *testing.T) {
 		path, says     string
 	}{
 		{"unknown state", "loss: back", "loss: bakk", e, "$.after_power_loss", `the nearest valid one is "back"`},
-		{"an end", "loss: back", "loss: lost", e, "$.after_power_loss", "cannot begin there"},
+		{"an end", "loss: back", "loss: lost", e, "$.after_power_loss", "cannot start there"},
 		{"not written", "after_power_loss: back\n", "", w, "$.states.back", "cannot be reached from wait;"},
 		{"another one", "loss: back", "loss: looked_at", w, "$.states.back", "cannot be reached from wait or looked_at;"},
 		{"end not reached", ", {to: lost, after: 8h}", "", w, "$.ends.lost", "cannot be reached from wait or back;"},
-		{"no way out", "go: [{to: looked_at, after: 1s}]", "opt_out: []", w, "$.states.back", "nothing leads out"},
-		{"waits for ever", "after: 1s", "when: trigger", w, "$.states.back", "may wait for ever"},
-		{"drive left off", "back: {set: {drive: hold, ", "back: {set: {", w, "$.after_power_loss", "drive is off, and nothing"},
-		{"brake left closed", "brake: closed, operation: inhibited}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {set: {brake: open}", "operation: inhibited}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {set: {ask: false}", w, "$.after_power_loss", "brake is closed, and nothing"},
+		{"no way out", "go: [{to: looked_at, after: 1s}]", "opt_out: []", w, "$.states.back", "has no transition"},
+		{"waits for ever", "after: 1s", "when: trigger", w, "$.states.back", "may wait without a time limit"},
+		{"drive left off", "back: {set: {drive: hold, ", "back: {set: {", w, "$.after_power_loss", "drive is off, and no state"},
+		{"brake left closed", "brake: closed, operation: inhibited}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {set: {brake: open}", "operation: inhibited}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {set: {ask: false}", w, "$.after_power_loss", "brake is closed, and no state"},
 		{"operation left inhibited", "brake: closed, operation: inhibited}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {set: {brake: open}, go: [{to: there, when: trigger}, {to: lost, after: 8h}]}\n  there: {set: {operation: allowed}}",
-			"brake: open}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {go: [{to: there, when: trigger}, {to: lost, after: 8h}]}\n  there: {}", w, "$.after_power_loss", "operation is inhibited, and nothing"},
+			"brake: open}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {go: [{to: there, when: trigger}, {to: lost, after: 8h}]}\n  there: {}", w, "$.after_power_loss", "operation is inhibited, and no state"},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
@@ -119,21 +119,21 @@ func TestVet(t *testing.T) {
 		{"unknown input", "when: trigger", "when: triger", e, "$.states.wait.go[0].when", 1, `the nearest valid one is "trigger"`},
 		{"unknown in the middle", "< near_mm", "< neer_mm", e, "$.states.go_there.go[0].when", 30, `the nearest valid one is "near_mm"`},
 		{"syntax", "when: trigger", "when: trigger and", e, "$.states.wait.go[0].when", 11, "ends too early"},
-		{"number for a condition", "when: trigger", "when: speed + 1", e, "$.states.wait.go[0].when", 7, "a boolean is wanted"},
+		{"number for a condition", "when: trigger", "when: speed + 1", e, "$.states.wait.go[0].when", 7, "must be a boolean"},
 		{"unlike units", "< near_mm", "< limit_s", e, "$.states.go_there.go[0].when", 28, "in mm, limit_s in s"},
 		{"unknown output", "target_mm: goal_mm", "target: goal_mm", e, "$.states.go_there.set.target", 0, `the nearest valid one is "target_mm"`},
 		{"unknown word", "drive: move", "drive: moved", e, "$.states.go_there.set.drive", 0, "off, hold, move or press"},
 		{"unlike unit of an output", "target_mm: goal_mm", "target_mm: limit_s", e, "$.states.go_there.set.target_mm", 0, "limit_s is in s, target_mm is in mm"},
-		{"unlike kind of an output", "target_mm: goal_mm", "target_mm: trigger", e, "$.states.go_there.set.target_mm", 1, "a number is wanted"},
-		{"bad duration", "for: 50ms", "for: 50 ms", e, "$.states.go_there.go[0].for", 0, "no duration"},
+		{"unlike kind of an output", "target_mm: goal_mm", "target_mm: trigger", e, "$.states.go_there.set.target_mm", 1, "must be a number"},
+		{"bad duration", "for: 50ms", "for: 50 ms", e, "$.states.go_there.go[0].for", 0, "not a duration"},
 		{"duration without a unit", "for: 50ms", "for: 50", e, "$.states.go_there.go[0].for", 0, "50ms, 1.5s or 8h"},
 		{"negative duration", "for: 50ms", "for: -50ms", e, "$.states.go_there.go[0].for", 0, "negative"},
 		{"duration in mm", "after: limit_s", "after: goal_mm", e, "$.states.go_there.go[2].after", 0, "ends in _s"},
 		{"unknown duration", "after: limit_s", "after: limt_s", e, "$.states.go_there.go[2].after", 0, `the nearest valid one is "limit_s"`},
 		{"negative parameter as duration", "limit_s: 8", "limit_s: -8", e, "$.states.go_there.go[2].after", 0, "-8 s"},
 		{"for without when", "when: standstill, times: tries", "for: 10ms", e, "$.states.go_there.go[1].for", 0, "needs a condition"},
-		{"bad count", "times: tries", "times: 1.5", e, "$.states.go_there.go[1].times", 0, "no count"},
-		{"count with a unit", "times: tries", "times: limit_s", e, "$.states.go_there.go[1].times", 0, "no plain number"},
+		{"bad count", "times: tries", "times: 1.5", e, "$.states.go_there.go[1].times", 0, "not a count"},
+		{"count with a unit", "times: tries", "times: limit_s", e, "$.states.go_there.go[1].times", 0, "must be a plain number"},
 		{"broken count", "tries: 2", "tries: 2.5", e, "$.states.go_there.go[1].times", 0, "2.5"},
 		{"bad cause", "cause: not-there", "cause: Not There", e, "$.states.go_there.go[2].cause", 0, "joined by hyphens"},
 		{"unknown opt-out", "set: {drive: hold}", "opt_out: [last]", e, "$.states.wait.opt_out[0]", 0, `the nearest valid one is "lost"`},
@@ -146,27 +146,27 @@ func TestVet(t *testing.T) {
 		{"unlike unit of a parameter", "goal_mm: 400", "goal_mm: limit_s", e, "$.params.goal_mm", 0, "limit_s is in s, goal_mm is in mm"},
 		{"parameter is a word", "tries: 2", "tries: '\"two\"'", e, "$.params.tries", 0, "is a word"},
 		{"boolean in mm", "goal_mm: 400", "goal_mm: true", e, "$.params.goal_mm", 0, "is a boolean"},
-		{"no finite number", "near_mm: goal_mm / 1000", "near_mm: goal_mm / 0", e, "$.params.near_mm", 0, "no finite number"},
+		{"no finite number", "near_mm: goal_mm / 1000", "near_mm: goal_mm / 0", e, "$.params.near_mm", 0, "not a finite number"},
 		{"parameter named as an input", "tries: 2", "tries: 2\n  speed: 1", e, "$.params.speed", 0, "name of an input"},
 		{"parameter named as a function", "tries: 2", "tries: 2\n  abs: 1", e, "$.params.abs", 0, "name of a function"},
-		{"parameter named as a word", "tries: 2", "tries: 2\n  not: 1", e, "$.params.not", 0, "word of the expressions"},
-		{"odd parameter name", "tries: 2", "tries: 2\n  Max.way: 1", e, "$.params.'Max.way'", 0, "small letters"},
-		{"odd state name", "there: {}", "there: {}\n  my state: {go: [{to: lost}]}", e, "$.states.'my state'", 0, "small letters"},
-		{"state named any", "there: {}", "there: {}\n  any: {go: [{to: lost}]}", e, "$.states.any", 0, "otherwise"},
+		{"parameter named as a word", "tries: 2", "tries: 2\n  not: 1", e, "$.params.not", 0, "reserved word of the expressions"},
+		{"odd parameter name", "tries: 2", "tries: 2\n  Max.way: 1", e, "$.params.'Max.way'", 0, "lower-case letters"},
+		{"odd state name", "there: {}", "there: {}\n  my state: {go: [{to: lost}]}", e, "$.states.'my state'", 0, "lower-case letters"},
+		{"state named any", "there: {}", "there: {}\n  any: {go: [{to: lost}]}", e, "$.states.any", 0, "any is reserved"},
 		{"unreachable state", "there: {}", "there: {}\n  apart: {go: [{to: lost}]}", w, "$.states.apart", 0, "cannot be reached"},
 		{"unreachable end", "ends: {", "ends: {apart: stop, ", e, "$.ends.apart", 0, "no state"},
 		{"end that is not reached", "to: there", "to: lost", w, "$.ends.there", 0, "the end there cannot be reached"},
-		{"wait without a limit", "after: limit_s", "when: cancel, for: limit_s", w, "$.states.go_there", 0, "may wait for ever"},
-		{"move to nowhere", "drive: move, target_mm: goal_mm", "drive: move", w, "$.states.go_there.set.drive", 0, "nowhere to go"},
-		{"press without torque", "drive: move", "drive: press, press_rate_nm_s: 1", w, "$.states.go_there.set.drive", 0, "nowhere press_torque_nm"},
-		{"press without rate", "drive: move", "drive: press, press_torque_nm: 1", w, "$.states.go_there.set.drive", 0, "nowhere press_rate_nm_s"},
-		{"ask without current", "there: {}", "there: {set: {ask: true}}", w, "$.states.there.set.ask", 0, "nowhere required_current_a"},
+		{"wait without a limit", "after: limit_s", "when: cancel, for: limit_s", w, "$.states.go_there", 0, "may wait without a time limit"},
+		{"move to nowhere", "drive: move, target_mm: goal_mm", "drive: move", w, "$.states.go_there.set.drive", 0, "needs a target"},
+		{"press without torque", "drive: move", "drive: press, press_rate_nm_s: 1", w, "$.states.go_there.set.drive", 0, "press_torque_nm is not set anywhere"},
+		{"press without rate", "drive: move", "drive: press, press_torque_nm: 1", w, "$.states.go_there.set.drive", 0, "press_rate_nm_s is not set anywhere"},
+		{"ask without current", "there: {}", "there: {set: {ask: true}}", w, "$.states.there.set.ask", 0, "required_current_a is not set anywhere"},
 		{"brake never opened", "drive: hold", "brake: closed", w, "$.states.wait.set.brake", 0, "the brake stays closed"},
-		{"always", "when: standstill, times: tries", "when: 1 < 2, times: tries", w, "$.states.go_there.go[1].when", 0, "always the same"},
+		{"always", "when: standstill, times: tries", "when: 1 < 2, times: tries", w, "$.states.go_there.go[1].when", 0, "is constant"},
 		{"never", "times: tries", "times: 0", w, "$.states.go_there.go[1].times", 0, "never fires"},
 		{"in the way", "when: standstill, times: tries", "after: 1s", w, "$.states.go_there.go[2]", 0, "go_there/1 before it"},
 		{"any in the way", "when: trigger", "when: trigger and estop", w, "$.states.wait.go[0]", 0, "any/0 before it"},
-		{"unused parameter", "tries: 2", "tries: 2\n  spare: 1", w, "$.params.spare", 0, "used nowhere"},
+		{"unused parameter", "tries: 2", "tries: 2\n  spare: 1", w, "$.params.spare", 0, "is not used"},
 		{"no ends", "ends: {there: pass, lost: fail}\n", "", w, "$.ends", 0, "never ends"},
 		{"any to itself", "any:", "any:\n  - {to: go_there, when: cancel}", w, "$.states.go_there", 0, "opt_out: [go_there]"},
 	}
@@ -215,9 +215,9 @@ func TestVetBuilt(t *testing.T) {
 	}
 	found := vetted(d, Values{"y": "1"})
 	for _, want := range []struct{ path, says string }{
-		{"$.params.x", "twice"}, {"$.params", "small letters"}, {"$.states.a.set.ask", "a boolean is wanted"},
+		{"$.params.x", "twice"}, {"$.params", "lower-case letters"}, {"$.states.a.set.ask", "must be a boolean"},
 		{"$.states.a.set.ask", "twice"}, {"$.states.a.go[0].after", "not in seconds"}, {"$.states.a", "twice"},
-		{"$.states", "small letters"}, {"$.states.c", "is empty"}, {"$.ends.b", "twice"}, {"values.y", "no parameter y"},
+		{"$.states", "lower-case letters"}, {"$.states.c", "is empty"}, {"$.ends.b", "twice"}, {"values.y", "no parameter y"},
 	} {
 		assert.NotNil(t, problemAt(found, want.path, want.says), "%v in %v", want, found)
 	}
@@ -237,7 +237,7 @@ func TestVetAllAtOnce(t *testing.T) {
 	var all problem.List
 	require.ErrorAs(t, err, &all)
 	assert.Len(t, all, 4)
-	assert.Contains(t, err.Error(), "4 errors")
+	assert.Contains(t, err.Error(), `sequence "s" does not compile`)
 }
 
 // Every path leads to a place in the text it was found in.
@@ -274,7 +274,7 @@ func TestValues(t *testing.T) {
 		"ErrUnknown": {"gaol_mm", "3", `the nearest valid one is "goal_mm"`},
 		"ErrSyntax":  {"goal_mm", "3 +", "ends too early"},
 		"ErrUnit":    {"goal_mm", "limit_s", "in s"},
-		"ErrRing":    {"goal_mm", "near_mm", "made of each other"},
+		"ErrRing":    {"goal_mm", "near_mm", "circular parameters"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

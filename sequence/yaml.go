@@ -84,13 +84,13 @@ func (t *Text) UnmarshalYAML(node ast.Node) error {
 	case *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode:
 		*t = Text(n.GetToken().Value)
 	case *ast.NanNode, *ast.InfinityNode:
-		return wrong(node, "%s is not a number to work with; a finite one is wanted", node.GetToken().Value)
+		return wrong(node, "%s is not finite; must be a finite number", node.GetToken().Value)
 	case *ast.NullNode:
 		return wrong(node, "the value is missing")
 	case *ast.AnchorNode, *ast.AliasNode:
-		return wrong(node, "anchors and aliases are not read in a sequence; write the value out")
+		return wrong(node, "anchors and aliases are not supported in a sequence; write the value out")
 	default:
-		return wrong(node, "a single value is wanted here, not a %s", node.Type().YAMLName())
+		return wrong(node, "this is a %s; must be a single value", node.Type().YAMLName())
 	}
 	return nil
 }
@@ -172,17 +172,17 @@ func eachKeyToken(node ast.Node, visit func(string, *token.Token, ast.Node) erro
 	}
 	mapping, ok := node.(ast.MapNode)
 	if !ok {
-		return wrong(node, "keys with values are wanted here, not a %s", node.Type().YAMLName())
+		return wrong(node, "this is a %s; must be keys with values", node.Type().YAMLName())
 	}
 	seen := map[string]bool{}
 	for iter := mapping.MapRange(); iter.Next(); {
 		at := iter.Key().GetToken()
 		if seen[at.Value] {
-			return &yaml.DuplicateKeyError{Message: fmt.Sprintf("key %q stands here twice", at.Value), Token: at}
+			return &yaml.DuplicateKeyError{Message: fmt.Sprintf("key %q is defined twice", at.Value), Token: at}
 		}
 		seen[at.Value] = true
 		if iter.Key().IsMergeKey() {
-			return &yaml.SyntaxError{Message: "merge keys are not read in a sequence; write the values out", Token: at}
+			return &yaml.SyntaxError{Message: "merge keys are not supported in a sequence; write the values out", Token: at}
 		}
 		if err := visit(at.Value, at, iter.Value()); err != nil {
 			return err

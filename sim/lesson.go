@@ -119,7 +119,7 @@ func (s *Stop) checkChoices(path string) problem.List {
 		case choice == "":
 			found = append(found, problem.Problem{Path: place, Message: "a choice is empty; must be a text"})
 		case seen[choice]:
-			found = append(found, problem.Problem{Path: place, Message: fmt.Sprintf("choice %q is there twice; must be there once", choice)})
+			found = append(found, problem.Problem{Path: place, Message: fmt.Sprintf("choice %q is listed twice; must be listed once", choice)})
 		}
 		seen[choice] = true
 	}

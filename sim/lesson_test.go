@@ -71,7 +71,7 @@ func TestCheckLesson(t *testing.T) {
 			{Path: "lesson[0].choices", Message: "a question has 6 choices; must have 2 to 5"},
 		}},
 		{"ChoicesTwiceAndEmpty", with(func(s *Stop) { s.Choices = []string{"a", "b", "a ", " "} }), []problem.Problem{
-			{Path: "lesson[0].choices[2]", Message: `choice "a" is there twice; must be there once`},
+			{Path: "lesson[0].choices[2]", Message: `choice "a" is listed twice; must be listed once`},
 			{Path: "lesson[0].choices[3]", Message: "a choice is empty; must be a text"},
 		}},
 		{"AskAlone", Stop{At: at1(0), Say: "Look.", Ask: "What comes?"}, problem.List{

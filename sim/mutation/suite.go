@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
-	"strings"
 
 	"holdbench/plant/problem"
 	"holdbench/sequence"
@@ -131,7 +130,7 @@ func (o *Outcome) applyArgument(why string) {
 // context ended before.
 func (s *Suite) try(ctx context.Context, m *Mutant) Outcome {
 	if _, err := sequence.Compile(m.Document, nil); err != nil {
-		return Outcome{Mutant: m, Status: Refused, Reason: firstFinding(err)}
+		return Outcome{Mutant: m, Status: Refused, Reason: problem.Of(err)[0].Error()}
 	}
 	candidates := s.candidates(m)
 	near := nearestRun{}
@@ -175,15 +174,6 @@ func (o *baseline) runOn(ctx context.Context, m *Mutant) (*sim.Result, error) {
 		return nil, fmt.Errorf("scenario %s does not go with it: %s", o.name(), problem.Of(err)[0].Message)
 	}
 	return sim.RunUntil(ctx, c, nil)
-}
-
-// firstFinding is the first problem of a document.
-func firstFinding(err error) string {
-	first, _, _ := strings.Cut(strings.TrimPrefix(err.Error(), "sequence "), "\n")
-	if _, rest, more := strings.Cut(err.Error(), "\n"); more {
-		first, _, _ = strings.Cut(rest, "\n")
-	}
-	return first
 }
 
 // nearestRun is the run that differs most from its baseline, although it is as expected.

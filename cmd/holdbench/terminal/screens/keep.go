@@ -160,7 +160,7 @@ func (k *Keep) check() error {
 	case slices.Contains(scenarios.Names(scenarios.ScenarioKind), name):
 		return fmt.Errorf("name is %q; must be another, since a built-in scenario has it", name)
 	case k.title() == "":
-		return errors.New("title is missing; must be one line for people")
+		return errors.New("title is missing; must be one line of plain text")
 	}
 	return nil
 }
