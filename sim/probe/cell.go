@@ -3,10 +3,8 @@ package probe
 import (
 	"slices"
 	"strings"
-	"time"
 
 	"holdbench/sim"
-	"holdbench/sim/catalogue"
 )
 
 // The moments of a state at which a fault begins.
@@ -173,36 +171,4 @@ func (o *Outcome) kind() Kind {
 		return FalseAlarm
 	}
 	return Fine
-}
-
-// severities are the numbers at which a fault is tried.
-func severities(f *catalogue.Entry) []severity {
-	if f.Scale == nil {
-		return []severity{{}}
-	}
-	s := f.Scale
-	list := []severity{{"mild", s.Mild}, {"usual", s.Usual}, {"severe", s.Severe}}
-	return slices.CompactFunc(list, func(a, b severity) bool { return a.value == b.value })
-}
-
-type severity struct {
-	name  string
-	value float64
-}
-
-// newCell is the cell of a fault at a moment.
-func newCell(f *catalogue.Entry, s severity, at moment, route []string) (Cell, catalogue.Selection) {
-	named := catalogue.Selection{Entry: *f, Severity: s.value, When: sim.Moment{State: at.state, After: at.after}}
-	return Cell{
-		Fault: f.Name, Group: f.Group, Severity: s.name, Number: s.value,
-		State: at.state, Moment: at.name, AfterS: at.after.Seconds(), Route: route, Spec: named.String(),
-	}, named
-}
-
-// moment is a moment of a run.
-type moment struct {
-	name  string
-	state string
-	after time.Duration
-	tick  int64 // of the run: the next one
 }

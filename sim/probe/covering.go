@@ -1,69 +1,69 @@
 package probe
 
-// Factors are what a covering plan combines, by number.
-type Factors struct {
-	Severities []int // how many each fault has, by fault
-	Moments    []int // how many each state has, by state
-	// Fit is whether two faults can be combined in a state; a is below b.
-	Fit func(a, b, state int) bool
+// factors are what a covering plan combines, by number.
+type factors struct {
+	severities []int // how many each fault has, by fault
+	moments    []int // how many each state has, by state
+	// fit is whether two faults can be combined in a state; a is below b.
+	fit func(a, b, state int) bool
 }
 
-// Row is one run of a covering plan: two faults, A below B, their severities, and their
+// row is one run of a covering plan: two faults, a below b, their severities, and their
 // moment.
-type Row struct{ A, B, SeverityA, SeverityB, State, Moment int }
+type row struct{ a, b, severityA, severityB, state, moment int }
 
-// Pair is a value of one factor combined with one of another in a row.
-type Pair struct {
-	One, Other          Factor
-	Number, OtherNumber int
+// pair is a value of one factor combined with one of another in a row.
+type pair struct {
+	one, other          factor
+	number, otherNumber int
 }
 
-// Factor is a quantity that a row has once or twice.
-type Factor int
+// factor is a quantity that a row has once or twice.
+type factor int
 
 // The factors. A fault counts the same in either place of a row, and so does a severity.
 const (
-	FaultFactor Factor = iota
-	SeverityFactor
-	StateFactor
-	MomentFactor
+	faultfactor factor = iota
+	severityfactor
+	statefactor
+	momentfactor
 )
 
 const open = -1
 
-// Pairs are those of a row, as far as its values are chosen.
-func (r Row) Pairs() []Pair {
-	list := join(nil, FaultFactor, r.A, FaultFactor, r.B)
-	for _, f := range [2][2]int{{r.A, r.SeverityA}, {r.B, r.SeverityB}} {
-		list = join(list, FaultFactor, f[0], SeverityFactor, f[1])
-		list = join(list, FaultFactor, f[0], StateFactor, r.State)
-		list = join(list, FaultFactor, f[0], MomentFactor, r.Moment)
-		list = join(list, SeverityFactor, f[1], StateFactor, r.State)
-		list = join(list, SeverityFactor, f[1], MomentFactor, r.Moment)
+// pairs are those of a row, as far as its values are chosen.
+func (r row) pairs() []pair {
+	list := join(nil, faultfactor, r.a, faultfactor, r.b)
+	for _, f := range [2][2]int{{r.a, r.severityA}, {r.b, r.severityB}} {
+		list = join(list, faultfactor, f[0], severityfactor, f[1])
+		list = join(list, faultfactor, f[0], statefactor, r.state)
+		list = join(list, faultfactor, f[0], momentfactor, r.moment)
+		list = join(list, severityfactor, f[1], statefactor, r.state)
+		list = join(list, severityfactor, f[1], momentfactor, r.moment)
 	}
-	list = join(list, SeverityFactor, min(r.SeverityA, r.SeverityB), SeverityFactor, max(r.SeverityA, r.SeverityB))
-	return join(list, StateFactor, r.State, MomentFactor, r.Moment)
+	list = join(list, severityfactor, min(r.severityA, r.severityB), severityfactor, max(r.severityA, r.severityB))
+	return join(list, statefactor, r.state, momentfactor, r.moment)
 }
 
-func join(list []Pair, one Factor, number int, other Factor, otherNumber int) []Pair {
+func join(list []pair, one factor, number int, other factor, otherNumber int) []pair {
 	if number == open || otherNumber == open {
 		return list
 	}
-	return append(list, Pair{one, other, number, otherNumber})
+	return append(list, pair{one, other, number, otherNumber})
 }
 
-// Cover plans runs with two faults each, so that every two values of two factors that can be
+// cover plans runs with two faults each, so that every two values of two factors that can be
 // combined are so in at least one run (pairwise coverage): every two faults, each fault in each
 // state, at each moment, at each severity, and so on; not every combination of all of them. It
 // goes through the pairs in order; a row begins with one that is not covered yet, and each
 // further value is chosen to cover most, after Cohen, Dalal, Fredman and Patton, The AETG
 // system, IEEE Trans. Software Engineering 23(7), 1997 (from memory). The plan is the same
 // every time.
-func Cover(f Factors) []Row {
-	c := &coverPlan{f: f, done: map[Pair]bool{}}
+func cover(f factors) []row {
+	c := &coverPlan{f: f, done: map[pair]bool{}}
 	c.faultPairs()
-	for a := range f.Severities {
-		for b := a + 1; b < len(f.Severities); b++ {
+	for a := range f.severities {
+		for b := a + 1; b < len(f.severities); b++ {
 			c.others(a, b)
 		}
 	}
@@ -77,21 +77,21 @@ type Extent struct {
 	All   int // runs of every combination
 }
 
-// Extent is the size of a plan, and that of the plan of all combinations.
-func (f Factors) Extent(rows []Row) Extent {
+// extent is the size of a plan, and that of the plan of all combinations.
+func (f factors) extent(rows []row) Extent {
 	e := Extent{Runs: len(rows)}
-	covered := map[Pair]bool{}
+	covered := map[pair]bool{}
 	for _, r := range rows {
-		for _, p := range r.Pairs() {
+		for _, p := range r.pairs() {
 			covered[p] = true
 		}
 	}
 	e.Pairs = len(covered)
-	for a := range f.Severities {
-		for b := a + 1; b < len(f.Severities); b++ {
-			for s, moments := range f.Moments {
-				if f.Fit(a, b, s) {
-					e.All += f.Severities[a] * f.Severities[b] * moments
+	for a := range f.severities {
+		for b := a + 1; b < len(f.severities); b++ {
+			for s, moments := range f.moments {
+				if f.fit(a, b, s) {
+					e.All += f.severities[a] * f.severities[b] * moments
 				}
 			}
 		}
@@ -100,25 +100,25 @@ func (f Factors) Extent(rows []Row) Extent {
 }
 
 type coverPlan struct {
-	f    Factors
-	rows []Row
-	done map[Pair]bool
+	f    factors
+	rows []row
+	done map[pair]bool
 }
 
 // faultPairs makes the rows that are always needed: one for every two faults.
 func (c *coverPlan) faultPairs() {
-	for a := range c.f.Severities {
-		for b := a + 1; b < len(c.f.Severities); b++ {
+	for a := range c.f.severities {
+		for b := a + 1; b < len(c.f.severities); b++ {
 			if c.firstState(a, b) != open {
-				c.add(Row{A: a, B: b, SeverityA: open, SeverityB: open, State: open, Moment: open})
+				c.add(row{a: a, b: b, severityA: open, severityB: open, state: open, moment: open})
 			}
 		}
 	}
 }
 
 func (c *coverPlan) firstState(a, b int) int {
-	for s := range c.f.Moments {
-		if c.f.Fit(a, b, s) {
+	for s := range c.f.moments {
+		if c.f.fit(a, b, s) {
 			return s
 		}
 	}
@@ -127,14 +127,14 @@ func (c *coverPlan) firstState(a, b int) int {
 
 // others adds rows of two faults as long as one of them covers something new.
 func (c *coverPlan) others(a, b int) {
-	for s := range c.f.Moments {
-		if !c.f.Fit(a, b, s) {
+	for s := range c.f.moments {
+		if !c.f.fit(a, b, s) {
 			continue
 		}
-		for m := range c.f.Moments[s] {
-			for i := range c.f.Severities[a] {
-				for j := range c.f.Severities[b] {
-					if r := (Row{a, b, i, j, s, m}); c.gain(r) > 0 {
+		for m := range c.f.moments[s] {
+			for i := range c.f.severities[a] {
+				for j := range c.f.severities[b] {
+					if r := (row{a, b, i, j, s, m}); c.gain(r) > 0 {
 						c.take(r)
 					}
 				}
@@ -144,24 +144,24 @@ func (c *coverPlan) others(a, b int) {
 }
 
 // add completes a row and takes it.
-func (c *coverPlan) add(r Row) {
-	c.choose(&r, &r.State, len(c.f.Moments), func(s int) bool { return c.f.Fit(r.A, r.B, s) })
-	c.choose(&r, &r.Moment, c.f.Moments[r.State], nil)
-	c.choose(&r, &r.SeverityA, c.f.Severities[r.A], nil)
-	c.choose(&r, &r.SeverityB, c.f.Severities[r.B], nil)
+func (c *coverPlan) add(r row) {
+	c.choose(&r, &r.state, len(c.f.moments), func(s int) bool { return c.f.fit(r.a, r.b, s) })
+	c.choose(&r, &r.moment, c.f.moments[r.state], nil)
+	c.choose(&r, &r.severityA, c.f.severities[r.a], nil)
+	c.choose(&r, &r.severityB, c.f.severities[r.b], nil)
 	c.take(r)
 }
 
 // take marks what a row covers.
-func (c *coverPlan) take(r Row) {
+func (c *coverPlan) take(r row) {
 	c.rows = append(c.rows, r)
-	for _, p := range r.Pairs() {
+	for _, p := range r.pairs() {
 		c.done[p] = true
 	}
 }
 
 // choose sets a value to the one that covers most; of equal ones to another one in each row.
-func (c *coverPlan) choose(r *Row, at *int, n int, fits func(int) bool) {
+func (c *coverPlan) choose(r *row, at *int, n int, fits func(int) bool) {
 	best, most := open, -1
 	for i := range n {
 		*at = (len(c.rows) + i) % n
@@ -175,9 +175,9 @@ func (c *coverPlan) choose(r *Row, at *int, n int, fits func(int) bool) {
 	*at = best
 }
 
-func (c *coverPlan) gain(r Row) int {
+func (c *coverPlan) gain(r row) int {
 	n := 0
-	for _, p := range r.Pairs() {
+	for _, p := range r.pairs() {
 		if !c.done[p] {
 			n++
 		}

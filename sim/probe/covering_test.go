@@ -1,37 +1,35 @@
-package probe_test
+package probe
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
-
-	"holdbench/sim/probe"
 )
 
-func someFactors(t *rapid.T) probe.Factors {
+func someFactors(t *rapid.T) factors {
 	count := func(label string, most int) []int {
 		return rapid.SliceOfN(rapid.IntRange(1, most), 1, 7).Draw(t, label)
 	}
-	f := probe.Factors{Severities: count("severities", 3), Moments: count("moments", 4)}
+	f := factors{severities: count("severities", 3), moments: count("moments", 4)}
 	parts := rapid.IntRange(1, 3).Draw(t, "parts") // what is of one part cannot come together in the first state
-	f.Fit = func(a, b, state int) bool { return a%parts != b%parts || state != 0 }
+	f.fit = func(a, b, state int) bool { return a%parts != b%parts || state != 0 }
 	return f
 }
 
 // possible lists every row there could be, so that what a plan owes is known without it.
-func possible(f probe.Factors) []probe.Row {
-	var rows []probe.Row
-	for a := range f.Severities {
-		for b := a + 1; b < len(f.Severities); b++ {
-			for s, moments := range f.Moments {
-				if !f.Fit(a, b, s) {
+func possible(f factors) []row {
+	var rows []row
+	for a := range f.severities {
+		for b := a + 1; b < len(f.severities); b++ {
+			for s, moments := range f.moments {
+				if !f.fit(a, b, s) {
 					continue
 				}
 				for m := range moments {
-					for i := range f.Severities[a] {
-						for j := range f.Severities[b] {
-							rows = append(rows, probe.Row{A: a, B: b, SeverityA: i, SeverityB: j, State: s, Moment: m})
+					for i := range f.severities[a] {
+						for j := range f.severities[b] {
+							rows = append(rows, row{a: a, b: b, severityA: i, severityB: j, state: s, moment: m})
 						}
 					}
 				}
@@ -47,21 +45,21 @@ func TestEveryTwoValuesAreCombined(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		f := someFactors(t)
-		all := map[probe.Row]bool{}
-		owed := map[probe.Pair]bool{}
+		all := map[row]bool{}
+		owed := map[pair]bool{}
 		for _, r := range possible(f) {
 			all[r] = true
-			for _, p := range r.Pairs() {
+			for _, p := range r.pairs() {
 				owed[p] = true
 			}
 		}
-		plan := probe.Cover(f)
+		plan := cover(f)
 		require.LessOrEqual(t, len(plan), len(all))
-		require.Equal(t, probe.Extent{Runs: len(plan), Pairs: len(owed), All: len(all)}, f.Extent(plan))
+		require.Equal(t, Extent{Runs: len(plan), Pairs: len(owed), All: len(all)}, f.extent(plan))
 		for _, r := range plan {
 			require.True(t, all[r], "%+v cannot be, or is there twice", r)
 			delete(all, r)
-			for _, p := range r.Pairs() {
+			for _, p := range r.pairs() {
 				delete(owed, p)
 			}
 		}
@@ -74,13 +72,13 @@ func TestEveryTwoValuesAreCombined(t *testing.T) {
 // severity is among these if they are well chosen.
 func TestAPlanIsShort(t *testing.T) {
 	t.Parallel()
-	f := probe.Factors{Fit: func(int, int, int) bool { return true }}
+	f := factors{fit: func(int, int, int) bool { return true }}
 	for range 10 {
-		f.Severities = append(f.Severities, 3)
+		f.severities = append(f.severities, 3)
 	}
 	for range 8 {
-		f.Moments = append(f.Moments, 4)
+		f.moments = append(f.moments, 4)
 	}
 	require.Len(t, possible(f), 12960)
-	require.Less(t, len(probe.Cover(f)), 3*45/2)
+	require.Less(t, len(cover(f)), 3*45/2)
 }

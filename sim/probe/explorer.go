@@ -14,29 +14,35 @@ const maxRouteFaults = 2
 // explorer finds routes to the states of a sequence: it plays faults at the entry of each
 // state that it knows and looks which further states the runs enter.
 type explorer struct {
-	plan     *plan
-	explored []Outcome          // of all runs so far, in order
+	scope    *scope
+	explored []exploration      // all runs so far, in order
 	known    map[string]Outcome // the same, by key of the cell
 	reached  map[string]bool    // states that a route leads to
 }
 
-func newExplorer(p *plan) *explorer {
-	return &explorer{plan: p, known: map[string]Outcome{}, reached: map[string]bool{}}
+// exploration is the outcome of a run and all its faults: those of its route, then its own.
+type exploration struct {
+	Outcome
+	faults []catalogue.Selection
+}
+
+func newExplorer(s *scope) *explorer {
+	return &explorer{scope: s, known: map[string]Outcome{}, reached: map[string]bool{}}
 }
 
 // explore goes on from the run without faults until no new state is found.
 func (e *explorer) explore(ctx context.Context, nominal *route) ([]*route, error) {
 	nominal.assign(e.reached)
 	all, newest := []*route{nominal}, []*route{nominal}
-	jobs := wholeRuns(nominal, e.plan.leading)
+	jobs := wholeRuns(nominal, e.scope.leading)
 	for range maxRouteFaults {
-		if e.plan.allReached(e.reached) {
+		if e.allReached() {
 			break
 		}
 		for _, route := range newest {
-			jobs = append(jobs, e.jobsOn(route)...)
+			jobs = append(jobs, e.entryJobs(route)...)
 		}
-		if err := e.play(ctx, jobs); err != nil {
+		if err := e.playLeading(ctx, jobs); err != nil {
 			return nil, err
 		}
 		var err error
@@ -54,33 +60,43 @@ func (e *explorer) explore(ctx context.Context, nominal *route) ([]*route, error
 	return all, nil
 }
 
-// jobsOn play the leading faults at the entry of each state of a route.
-func (e *explorer) jobsOn(r *route) []job {
+// entryJobs play the leading faults at the entry of each state of a route.
+func (e *explorer) entryJobs(r *route) []job {
 	var jobs []job
 	for i := range r.assigned {
 		v := &r.assigned[i]
-		jobs = append(jobs, jobAt(r, v, r.moments(v)[0], e.plan.leading))
+		jobs = append(jobs, momentJob(r, v, r.moments(v)[0], e.scope.leading))
 	}
 	return jobs
 }
 
-// play plays the jobs and keeps what came of them.
-func (e *explorer) play(ctx context.Context, jobs []job) error {
+// allReached is whether all states that are asked for are reached; never if none is named.
+func (e *explorer) allReached() bool {
+	asked := e.scope.options.States
+	return len(asked) > 0 && !slices.ContainsFunc(asked, func(s string) bool { return !e.reached[s] })
+}
+
+// playLeading plays the jobs and keeps what came of them.
+func (e *explorer) playLeading(ctx context.Context, jobs []job) error {
 	all := len(e.explored)
 	for i := range jobs {
 		all += len(jobs[i].cells)
 	}
-	err := playAll(ctx, e.plan.options.Workers, jobs, e.known, func(_ int, list []Outcome, _ context.CancelCauseFunc) {
-		e.explored = append(e.explored, list...)
-		if e.plan.options.Exploring != nil {
-			e.plan.options.Exploring(len(e.explored), all)
+	err := playJobs(ctx, e.scope.options.Workers, jobs, e.known, func(i int, list []Outcome, _ context.CancelCauseFunc) {
+		j := &jobs[i]
+		for k, o := range list {
+			e.explored = append(e.explored, exploration{o, slices.Concat(j.route.selections, j.cells[k].faults)})
+		}
+		if e.scope.options.Exploring != nil {
+			e.scope.options.Exploring(len(e.explored), all)
 		}
 	})
 	if err != nil {
 		return err
 	}
-	for _, o := range e.explored {
-		e.known[o.Key()] = o // not while the workers read it
+	for i := range e.explored {
+		o := &e.explored[i]
+		e.known[o.Key()] = o.Outcome // not while the workers read it
 	}
 	return nil
 }
@@ -88,11 +104,11 @@ func (e *explorer) play(ctx context.Context, jobs []job) error {
 // newRoutes finds routes to states that were entered but have no route yet: for each state
 // the run of the least cost, so that what comes of a cell is the doing of its own fault.
 func (e *explorer) newRoutes(ctx context.Context) ([]*route, error) {
-	best := map[string]*Outcome{}
+	best := map[string]*exploration{}
 	for i := range e.explored {
 		o := &e.explored[i]
 		for _, s := range o.Path {
-			if !e.reached[s] && (best[s] == nil || cheaper(o, best[s])) {
+			if !e.reached[s] && (best[s] == nil || cheaper(&o.Outcome, &best[s].Outcome)) {
 				best[s] = o
 			}
 		}
@@ -102,10 +118,10 @@ func (e *explorer) newRoutes(ctx context.Context) ([]*route, error) {
 
 // routesTo makes a route of each outcome that was chosen, for the states that it was
 // chosen for.
-func (e *explorer) routesTo(ctx context.Context, best map[string]*Outcome) ([]*route, error) {
+func (e *explorer) routesTo(ctx context.Context, best map[string]*exploration) ([]*route, error) {
 	var routes []*route
 	made := map[string]*route{}
-	for _, s := range e.plan.states {
+	for _, s := range e.scope.states {
 		o := best[s]
 		if o == nil {
 			continue
@@ -116,7 +132,7 @@ func (e *explorer) routesTo(ctx context.Context, best map[string]*Outcome) ([]*r
 		r := made[o.Key()]
 		if r == nil {
 			var err error
-			if r, err = e.plan.routeWith(append(slices.Clone(o.Route), o.Spec)); err != nil {
+			if r, err = e.scope.routeWith(o.faults); err != nil {
 				return nil, err
 			}
 			made[o.Key()], routes = r, append(routes, r)

@@ -9,6 +9,7 @@ import (
 	"holdbench/plant/problem"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
+	"holdbench/sim/fanout"
 )
 
 // job is the cells of one moment, which share the run up to it; or those of whole runs.
@@ -17,16 +18,23 @@ type job struct {
 	copy    *sim.Bench // nil: every cell is a whole run
 	tick    int64
 	elapsed time.Duration // from the moment as written until the copy; see startAt
-	cells   []Cell
-	faults  []catalogue.Selection // of the cells
-	others  []catalogue.Selection // the other fault of each cell; nil without
-	earlier []Outcome             // outcomes of the first cells, from before an interruption
+	cells   []plannedCell
+	earlier []Outcome // outcomes of the first cells, from before an interruption
 }
 
-// add makes a cell of a fault at one of its severities.
-func (j *job) add(f *catalogue.Entry, s severity, at moment) {
-	c, named := newCell(f, s, at, j.route.faults)
-	j.cells, j.faults = append(j.cells, c), append(j.faults, named)
+// plannedCell is a cell with its fault, and before that the other fault of a pair.
+type plannedCell struct {
+	Cell
+	faults []catalogue.Selection
+}
+
+// planCell plans a fault at one of its severities and a moment, on a route.
+func planCell(f *catalogue.Entry, s severity, at moment, route []string) plannedCell {
+	named := catalogue.Selection{Entry: *f, Severity: s.value, When: sim.Moment{State: at.state, After: at.after}}
+	return plannedCell{Cell{
+		Fault: f.Name, Group: f.Group, Severity: s.name, Number: s.value,
+		State: at.state, Moment: at.name, AfterS: at.after.Seconds(), Route: route, Spec: named.String(),
+	}, []catalogue.Selection{named}}
 }
 
 // wholeRuns are the jobs of the faults that are there from the start.
@@ -39,15 +47,15 @@ func wholeRuns(nominal *route, faults []catalogue.Entry) []job {
 		}
 		j := job{route: nominal}
 		for _, s := range severities(f) {
-			j.add(f, s, moment{name: AtStart})
+			j.cells = append(j.cells, planCell(f, s, moment{name: AtStart}, nominal.faults))
 		}
 		jobs = append(jobs, j)
 	}
 	return jobs
 }
 
-// jobsOn are those of the states that a route serves.
-func (p *plan) jobsOn(r *route) []job {
+// cellJobs are those of the states that a route serves.
+func (p *scope) cellJobs(r *route) []job {
 	var jobs []job
 	for i := range r.assigned {
 		v := &r.assigned[i]
@@ -55,14 +63,14 @@ func (p *plan) jobsOn(r *route) []job {
 			continue
 		}
 		for _, at := range r.moments(v) {
-			jobs = append(jobs, jobAt(r, v, at, p.faults))
+			jobs = append(jobs, momentJob(r, v, at, p.faults))
 		}
 	}
 	return jobs
 }
 
-// jobAt are the cells of a moment.
-func jobAt(r *route, v *visit, at moment, faults []catalogue.Entry) job {
+// momentJob are the cells of a moment.
+func momentJob(r *route, v *visit, at moment, faults []catalogue.Entry) job {
 	j := job{route: r}
 	j.startAt(v, at)
 	for i := range faults {
@@ -71,10 +79,25 @@ func jobAt(r *route, v *visit, at moment, faults []catalogue.Entry) job {
 			continue
 		}
 		for _, s := range severities(f) {
-			j.add(f, s, at)
+			j.cells = append(j.cells, planCell(f, s, at, r.faults))
 		}
 	}
 	return j
+}
+
+// severities are the numbers at which a fault is tried.
+func severities(f *catalogue.Entry) []severity {
+	if f.Scale == nil {
+		return []severity{{}}
+	}
+	s := f.Scale
+	list := []severity{{"mild", s.Mild}, {"usual", s.Usual}, {"severe", s.Severe}}
+	return slices.CompactFunc(list, func(a, b severity) bool { return a.value == b.value })
+}
+
+type severity struct {
+	name  string
+	value float64
 }
 
 // startAt lets the cells start from a copy of a visit. The copy is one tick after the moment if
@@ -84,22 +107,37 @@ func (j *job) startAt(v *visit, at moment) {
 	j.elapsed = time.Duration(at.tick-v.entered)*j.route.c.Rig.Clock.Tick - at.after
 }
 
-// run plays the cells that were not played before an interruption, or while exploring.
-func (j *job) run(ctx context.Context, known map[string]Outcome) ([]Outcome, error) {
+// playJobs plays the jobs on all workers and hands over what came of each in order. Cells
+// that are known are not played again.
+func playJobs(ctx context.Context, workers int, jobs []job, known map[string]Outcome, done func(i int, list []Outcome, cancel context.CancelCauseFunc)) error {
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
+	err := fanout.InOrder(ctx, len(jobs), workers, func(i int) ([]Outcome, bool) {
+		list, err := jobs[i].playCells(ctx, known)
+		if err != nil && ctx.Err() == nil {
+			cancel(err)
+		}
+		return list, err == nil
+	}, func(i int, list []Outcome) { done(i, list, cancel) })
+	if err != nil {
+		return context.Cause(ctx)
+	}
+	return nil
+}
+
+// playCells plays the cells that were not played before an interruption, or while exploring.
+func (j *job) playCells(ctx context.Context, known map[string]Outcome) ([]Outcome, error) {
 	var list []Outcome
 	start := j.start()
-	for i := len(j.earlier); i < len(j.cells); i++ {
-		if o, played := known[j.cells[i].Key()]; played {
+	for i := range j.cells[len(j.earlier):] {
+		c := &j.cells[len(j.earlier)+i]
+		if o, played := known[c.Key()]; played {
 			list = append(list, o)
 			continue
 		}
-		b, err := j.bench(start, i)
+		o, err := j.playCell(ctx, start, c)
 		if err != nil {
-			return nil, fmt.Errorf("probe %s: %w", j.cells[i].Key(), err)
-		}
-		o, err := j.play(ctx, b, j.twin(start), j.cells[i])
-		if err != nil {
-			return nil, fmt.Errorf("probe %s: %w", j.cells[i].Key(), err)
+			return nil, fmt.Errorf("probe %s: %w", c.Key(), err)
 		}
 		list = append(list, o)
 	}
@@ -117,20 +155,16 @@ func (j *job) start() *sim.Bench {
 	return b
 }
 
-// bench is the run of one cell, with its fault due next.
-func (j *job) bench(start *sim.Bench, i int) (*sim.Bench, error) {
-	faults := j.faults[i : i+1]
-	if j.others != nil {
-		faults = []catalogue.Selection{j.others[i], j.faults[i]}
-	}
+// bench is the run of one cell, with its faults due next.
+func (j *job) bench(start *sim.Bench, c *plannedCell) (*sim.Bench, error) {
 	if start != nil {
-		return withInjected(start, faults, j.elapsed)
+		return withInjected(start, c.faults, j.elapsed)
 	}
-	c, err := catalogue.WithFaults(j.route.c, faults...)
+	made, err := catalogue.WithFaults(j.route.c, c.faults...)
 	if err != nil {
 		return nil, problem.Of(err)[0]
 	}
-	return sim.NewBench(c, nil), nil
+	return sim.NewBench(made, nil), nil
 }
 
 // withInjected is a copy of a run with faults that begin at once, and were due earlier.
@@ -157,8 +191,12 @@ func (j *job) twin(start *sim.Bench) *sim.Bench {
 	return sim.NewBench(j.route.c, nil)
 }
 
-// play runs a cell to its end.
-func (j *job) play(ctx context.Context, b, twin *sim.Bench, c Cell) (Outcome, error) {
+// playCell runs a cell to its end.
+func (j *job) playCell(ctx context.Context, shared *sim.Bench, c *plannedCell) (Outcome, error) {
+	b, err := j.bench(shared, c)
+	if err != nil {
+		return Outcome{}, err
+	}
 	clock := &j.route.c.Rig.Clock
 	scan := int64(clock.FunctionalScan / clock.Tick)
 	watch := &firstSign{route: j.route, scan: (b.Ticks() + scan - 1) / scan}
@@ -185,10 +223,10 @@ func (j *job) play(ctx context.Context, b, twin *sim.Bench, c Cell) (Outcome, er
 	if err != nil {
 		return Outcome{}, err
 	}
-	o := outcomeOf(c, result, watch.found, path)
+	o := outcomeOf(c.Cell, result, watch.found, path)
 	o.NeverCame = slices.ContainsFunc(result.Expectations, func(e sim.Expectation) bool { return e.Name == "faults" && !e.Met })
 	if o.failed() && !o.Late {
-		o.excuse(start.BestReaction(twin))
+		o.excuse(start.BestReaction(j.twin(shared)))
 	}
 	return o, nil
 }

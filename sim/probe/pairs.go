@@ -11,18 +11,18 @@ import (
 
 // pairPlan is the states and moments in which two faults at once are tried, on one route.
 type pairPlan struct {
-	plan    *plan
+	scope   *scope
 	route   *route
 	visits  []visit
 	moments [][]moment // by state; the first is the whole run
 }
 
 // newPairPlan plans two faults at once on the run without faults.
-func newPairPlan(p *plan, nominal *route) *pairPlan {
-	pairs := &pairPlan{plan: p, route: nominal, moments: [][]moment{{{name: AtStart}}}}
+func newPairPlan(s *scope, nominal *route) *pairPlan {
+	pairs := &pairPlan{scope: s, route: nominal, moments: [][]moment{{{name: AtStart}}}}
 	for i := range nominal.visits {
 		v := &nominal.visits[i]
-		if len(p.options.States) == 0 || slices.Contains(p.options.States, v.state) {
+		if len(s.options.States) == 0 || slices.Contains(s.options.States, v.state) {
 			pairs.visits = append(pairs.visits, *v)
 			pairs.moments = append(pairs.moments, nominal.moments(v))
 		}
@@ -33,7 +33,7 @@ func newPairPlan(p *plan, nominal *route) *pairPlan {
 // unreached are the states that the run without faults does not enter.
 func (p *pairPlan) unreached() []string {
 	var list []string
-	for _, s := range p.plan.states {
+	for _, s := range p.scope.states {
 		if !slices.ContainsFunc(p.route.visits, func(v visit) bool { return v.state == s }) {
 			list = append(list, s)
 		}
@@ -41,13 +41,13 @@ func (p *pairPlan) unreached() []string {
 	return list
 }
 
-func (p *pairPlan) factors() Factors {
-	f := Factors{Fit: p.fit}
-	for i := range p.plan.faults {
-		f.Severities = append(f.Severities, len(severities(&p.plan.faults[i])))
+func (p *pairPlan) choices() factors {
+	f := factors{fit: p.fit}
+	for i := range p.scope.faults {
+		f.severities = append(f.severities, len(severities(&p.scope.faults[i])))
 	}
 	for _, m := range p.moments {
-		f.Moments = append(f.Moments, len(m))
+		f.moments = append(f.moments, len(m))
 	}
 	return f
 }
@@ -55,9 +55,9 @@ func (p *pairPlan) factors() Factors {
 // fit leaves out faults that set the same value, of which only one would have an effect. Two that
 // are there from the start have no moment in a state.
 func (p *pairPlan) fit(a, b, state int) bool {
-	x, y := &p.plan.faults[a], &p.plan.faults[b]
+	x, y := &p.scope.faults[a], &p.scope.faults[b]
 	whole := x.WholeRun() && y.WholeRun()
-	if whole && len(p.plan.options.States) > 0 {
+	if whole && len(p.scope.options.States) > 0 {
 		return false // they begin in no state that was chosen
 	}
 	return whole == (state == 0) && !p.clash(x, y)
@@ -83,21 +83,21 @@ func valuesSet(f *catalogue.Entry, r *plant.Rig) map[string]string {
 }
 
 // jobs groups the rows of one moment, as they share the run up to it.
-func (p *pairPlan) jobs(rows []Row) []job {
+func (p *pairPlan) jobs(rows []row) []job {
 	var jobs []job
 	for s, moments := range p.moments {
 		for m := range moments {
-			shared := p.jobAt(s, m)
+			shared := p.sharedJob(s, m)
 			whole := job{route: p.route}
-			for _, row := range rows {
-				if row.State != s || row.Moment != m {
+			for _, r := range rows {
+				if r.state != s || r.moment != m {
 					continue
 				}
 				j := &shared
-				if p.plan.faults[row.A].WholeRun() || p.plan.faults[row.B].WholeRun() {
+				if p.scope.faults[r.a].WholeRun() || p.scope.faults[r.b].WholeRun() {
 					j = &whole
 				}
-				p.addRow(j, row, moments[m])
+				p.addRow(j, r, moments[m])
 			}
 			jobs = append(jobs, shared, whole)
 		}
@@ -105,7 +105,7 @@ func (p *pairPlan) jobs(rows []Row) []job {
 	return jobs
 }
 
-func (p *pairPlan) jobAt(s, m int) job {
+func (p *pairPlan) sharedJob(s, m int) job {
 	j := job{route: p.route}
 	if s > 0 {
 		j.startAt(&p.visits[s-1], p.moments[s][m])
@@ -114,9 +114,9 @@ func (p *pairPlan) jobAt(s, m int) job {
 }
 
 // addRow makes a cell of two faults. One that is there from the start is the other fault.
-func (p *pairPlan) addRow(j *job, row Row, at moment) {
-	first, second := &p.plan.faults[row.A], &p.plan.faults[row.B]
-	bad, worse := severities(first)[row.SeverityA], severities(second)[row.SeverityB]
+func (p *pairPlan) addRow(j *job, r row, at moment) {
+	first, second := &p.scope.faults[r.a], &p.scope.faults[r.b]
+	bad, worse := severities(first)[r.severityA], severities(second)[r.severityB]
 	if second.WholeRun() && !first.WholeRun() {
 		first, second, bad, worse = second, first, worse, bad
 	}
@@ -124,9 +124,9 @@ func (p *pairPlan) addRow(j *job, row Row, at moment) {
 	if !first.WholeRun() {
 		other.When = sim.Moment{State: at.state, After: at.after}
 	}
-	c, named := newCell(second, worse, at, []string{other.String()})
-	c.With = first.Name
-	j.cells, j.faults, j.others = append(j.cells, c), append(j.faults, named), append(j.others, other)
+	c := planCell(second, worse, at, []string{other.String()})
+	c.With, c.faults = first.Name, append([]catalogue.Selection{other}, c.faults...)
+	j.cells = append(j.cells, c)
 }
 
 // PairMatrix is a square for every two faults, in the order of Faults; it is the same on

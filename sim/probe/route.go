@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"holdbench/plant/problem"
 	"holdbench/sequence"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
@@ -13,13 +14,14 @@ import (
 // route is a run from which cells start: the inputs of the sequence in each of its scans, and a
 // copy of the run at the first entry of each state.
 type route struct {
-	c        *sim.Case
-	faults   []string // of the run, in their written form
-	names    []string // of these faults
-	visits   []visit
-	inputs   []sequence.Inputs
-	states   []string // states that it was made for; none: all
-	assigned []visit  // in which cells are tried
+	c          *sim.Case
+	selections []catalogue.Selection // the faults of the run
+	faults     []string              // the same in their written form
+	names      []string              // of these faults
+	visits     []visit
+	inputs     []sequence.Inputs
+	states     []string // states that it was made for; none: all
+	assigned   []visit  // in which cells are tried
 }
 
 // visit is the first stay in a state.
@@ -31,9 +33,18 @@ type visit struct {
 	copy           *sim.Bench
 }
 
+// routeWith runs the case with faults, as a route.
+func (s *scope) routeWith(faults []catalogue.Selection) (*route, error) {
+	c, err := catalogue.WithFaults(s.base, faults...)
+	if err != nil {
+		return nil, problem.Of(err)[0]
+	}
+	return newRoute(c, faults)
+}
+
 // newRoute runs a case and keeps what the cells need.
 func newRoute(c *sim.Case, faults []catalogue.Selection) (*route, error) {
-	r := &route{c: c}
+	r := &route{c: c, selections: faults}
 	for _, f := range faults {
 		r.faults, r.names = append(r.faults, f.String()), append(r.names, f.Entry.Name)
 	}
@@ -88,6 +99,14 @@ func (r *route) assign(reached map[string]bool) {
 			r.assigned = append(r.assigned, v)
 		}
 	}
+}
+
+// moment is a moment of a run.
+type moment struct {
+	name  string
+	state string
+	after time.Duration
+	tick  int64 // of the run: the next one
 }
 
 // moments are those of a visit at which a fault begins; if a stay is so short that some

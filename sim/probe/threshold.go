@@ -44,19 +44,19 @@ type thresholdSearch struct {
 // something still goes wrong, and the time in the state within which it does. It starts from
 // the results of a probe of the same case and options, at the worst moment.
 func Thresholds(ctx context.Context, c *sim.Case, o Options, from *Results) ([]Threshold, error) {
-	p, _, err := newPlan(c, o)
+	s, _, err := newScope(c, o)
 	if err != nil {
 		return nil, err
 	}
-	searches, err := p.thresholdSearches(from)
+	searches, err := s.thresholdSearches(from)
 	if err != nil {
 		return nil, err
 	}
 	var list []Threshold
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
-	err = fanout.InOrder(ctx, len(searches), p.options.Workers, func(i int) (*Threshold, bool) {
-		t, err := searches[i].run(ctx)
+	err = fanout.InOrder(ctx, len(searches), s.options.Workers, func(i int) (*Threshold, bool) {
+		t, err := searches[i].find(ctx)
 		if err != nil && ctx.Err() == nil {
 			cancel(err)
 		}
@@ -77,44 +77,56 @@ func Thresholds(ctx context.Context, c *sim.Case, o Options, from *Results) ([]T
 }
 
 // thresholdSearches are made of the worst outcome of each cell of the matrix.
-func (p *plan) thresholdSearches(from *Results) ([]thresholdSearch, error) {
+func (s *scope) thresholdSearches(from *Results) ([]thresholdSearch, error) {
 	routes := map[string]*route{}
 	var list []thresholdSearch
 	for row, cells := range from.Matrix() {
-		at := slices.IndexFunc(p.faults, func(f catalogue.Entry) bool { return f.Name == from.Faults[row] })
-		if at < 0 || p.faults[at].Scale == nil {
+		at := slices.IndexFunc(s.faults, func(f catalogue.Entry) bool { return f.Name == from.Faults[row] })
+		if at < 0 || s.faults[at].Scale == nil {
 			continue
 		}
 		for _, c := range cells {
 			if c.Cells == 0 {
 				continue
 			}
-			s, err := p.newThresholdSearch(&p.faults[at], &from.Outcomes[c.Worst], routes)
+			o := &from.Outcomes[c.Worst]
+			r, err := s.routeOf(o, routes)
 			if err != nil {
 				return nil, err
 			}
-			list = append(list, s)
+			list = append(list, newThresholdSearch(&s.faults[at], o, r))
 		}
 	}
 	return list, nil
 }
 
-func (p *plan) newThresholdSearch(f *catalogue.Entry, o *Outcome, routes map[string]*route) (thresholdSearch, error) {
+// routeOf is the route of an outcome, which is known by the text of its faults alone; each is made
+// once.
+func (s *scope) routeOf(o *Outcome, made map[string]*route) (*route, error) {
 	key := strings.Join(o.Route, " ")
-	r := routes[key]
-	if r == nil {
-		var err error
-		if r, err = p.routeWith(o.Route); err != nil {
-			return thresholdSearch{}, err
-		}
-		routes[key] = r
+	if r := made[key]; r != nil {
+		return r, nil
 	}
+	var faults []catalogue.Selection
+	for _, text := range o.Route {
+		f, err := catalogue.Parse(text)
+		if err != nil {
+			return nil, err
+		}
+		faults = append(faults, f)
+	}
+	r, err := s.routeWith(faults)
+	made[key] = r
+	return r, err
+}
+
+func newThresholdSearch(f *catalogue.Entry, o *Outcome, r *route) thresholdSearch {
 	s := thresholdSearch{job: job{route: r}, fault: f, at: moment{name: o.Moment, state: o.State}}
 	if i := slices.IndexFunc(r.visits, func(v visit) bool { return v.state == o.State }); i >= 0 {
 		s.visit = &r.visits[i]
 		s.at = s.moment(max(s.visit.copy.Ticks(), s.visit.entered+s.ticks(o.AfterS)))
 	}
-	return s, nil
+	return s
 }
 
 func (s *thresholdSearch) ticks(seconds float64) int64 {
@@ -140,16 +152,16 @@ func (s *thresholdSearch) try(ctx context.Context, number float64, at moment) (O
 	if s.visit != nil {
 		j.startAt(s.visit, at)
 	}
-	j.add(s.fault, severity{"", number}, at)
-	list, err := j.run(ctx, nil)
+	j.cells = []plannedCell{planCell(s.fault, severity{"", number}, at, j.route.faults)}
+	list, err := j.playCells(ctx, nil)
 	if err != nil {
 		return Outcome{}, err
 	}
 	return list[0], nil
 }
 
-// run finds the threshold, nil if nothing goes wrong on the whole scale.
-func (s *thresholdSearch) run(ctx context.Context) (*Threshold, error) {
+// find finds the threshold, nil if nothing goes wrong on the whole scale.
+func (s *thresholdSearch) find(ctx context.Context) (*Threshold, error) {
 	for step := range gridSteps + 1 {
 		share := float64(step) / gridSteps
 		o, err := s.try(ctx, s.fault.Scale.Between(share), s.at)
