@@ -25,7 +25,7 @@ func brakeForceFaults() []Entry {
 			// With the knee at its lowest, ambient temperature alone is hot enough: a brake takes
 			// longer than a run to warm up.
 			Set: map[string]string{"brake.fade_from_c": "-60"},
-			Scale: &Scale{Target: "brake.fade_per_k", Unit: "of the friction lost", Mild: 0.2, Usual: 0.65, Severe: 0.9, Text: func(r *plant.Rig, lost float64) string {
+			Scale: &Scale{Target: "brake.fade_per_k", Unit: "of the friction lost", Mild: 0.2, Usual: 0.65, Severe: 0.9, text: func(r *plant.Rig, lost float64) string {
 				return fourDigits(lost / max(1, r.Brake.AmbientC+60))
 			}},
 			Symptom: weakBrake, Remedy: "let-cool",
@@ -37,7 +37,7 @@ func brakeForceFaults() []Entry {
 			DetectedBy: "The judge: the shaft leaves the window, although the switch reads closed.",
 		}, {
 			Name: "air-gap-grown", Group: BrakeGroup, What: "The air gap has grown past its limit: the brake closes late and its springs have less force.",
-			Scale:     &Scale{Target: "brake.gap_mm", Unit: "of the limit", Mild: 1.05, Usual: 1.65, Severe: 1.9, Text: timesOf(func(r *plant.Rig) float64 { return r.Brake.GapLimitMM })},
+			Scale:     &Scale{Target: "brake.gap_mm", Unit: "of the limit", Mild: 1.05, Usual: 1.65, Severe: 1.9, text: timesOf(func(r *plant.Rig) float64 { return r.Brake.GapLimitMM })},
 			Permanent: true, Remedy: "set-air-gap",
 			DetectedBy: "The sequence, by a late feedback; the judge: the shaft leaves the window.",
 		}, {
@@ -59,7 +59,7 @@ func brakeMotionFaults() []Entry {
 			DetectedBy: "The sequence: the feedback does not come in time.",
 		}, {
 			Name: "brake-closes-late", Group: BrakeGroup, What: "The brake closes late, as with a free-wheeling diode across its coil.",
-			Scale:      &Scale{Target: "brake.response_delay", Unit: "s", Mild: 0.1, Usual: 0.6, Severe: 2.5, Text: asSeconds},
+			Scale:      &Scale{Target: "brake.response_delay", Unit: "s", Mild: 0.1, Usual: 0.6, Severe: 2.5, text: asSeconds},
 			Remedy:     "check-coil-supply",
 			DetectedBy: "The sequence, by the time until the feedback comes.",
 		}, {
@@ -69,7 +69,7 @@ func brakeMotionFaults() []Entry {
 			DetectedBy: "The sequence: the feedback stays, and the axis does not move.",
 		}, {
 			Name: "brake-opens-late", Group: BrakeGroup, What: "The brake opens late, as with a supply too weak to attract the armature quickly.",
-			Scale:      &Scale{Target: "brake.release_time", Unit: "s", Mild: 0.2, Usual: 1, Severe: 4, Text: asSeconds},
+			Scale:      &Scale{Target: "brake.release_time", Unit: "s", Mild: 0.2, Usual: 1, Severe: 4, text: asSeconds},
 			Remedy:     "check-coil-supply",
 			DetectedBy: "The sequence, by the time until the feedback is gone.",
 		}, {

@@ -46,9 +46,9 @@ type Scale struct {
 	Target              string // what is set
 	Unit                string // of the number, for people
 	Mild, Usual, Severe float64
-	// Text turns the number into the target's text on a rig, as many a number is relative to the
+	// text turns the number into the target's text on a rig, as many a number is relative to the
 	// rig's own value; nil: the target is the number itself.
-	Text func(r *plant.Rig, number float64) string
+	text func(r *plant.Rig, number float64) string
 }
 
 // Between is the severity at a share of the scale from the mild end, 0, to the severe end, 1.
@@ -57,12 +57,12 @@ func (s *Scale) Between(share float64) float64 {
 	return float64((1-share)*s.Mild) + float64(share*s.Severe) // exact at both ends
 }
 
-// text is what the target is set to.
-func (s *Scale) text(r *plant.Rig, number float64) string {
-	if s.Text == nil {
+// Text is what the target is set to on a rig.
+func (s *Scale) Text(r *plant.Rig, number float64) string {
+	if s.text == nil {
 		return fourDigits(number)
 	}
-	return s.Text(r, number)
+	return s.text(r, number)
 }
 
 // fourDigits writes a number with four digits, as it would be entered.
@@ -128,7 +128,7 @@ func (f *Entry) Values(r *plant.Rig, number float64) map[string]string {
 	set := make(map[string]string, len(f.Set)+1)
 	maps.Copy(set, f.Set)
 	if f.Scale != nil {
-		set[f.Scale.Target] = f.Scale.text(r, number)
+		set[f.Scale.Target] = f.Scale.Text(r, number)
 	}
 	return set
 }

@@ -12,7 +12,7 @@ func driveFaults() []Entry {
 			DetectedBy: "The sequence: drive_ready and drive_on are lost without drive_fault.",
 		}, {
 			Name: "drive-switches-on-late", Group: DriveGroup, What: "The drive takes long to build up torque after it was off.",
-			Scale:      &Scale{Target: "drive.switch_on_time", Unit: "s", Mild: 0.3, Usual: 3, Severe: 20, Text: asSeconds},
+			Scale:      &Scale{Target: "drive.switch_on_time", Unit: "s", Mild: 0.3, Usual: 3, Severe: 20, text: asSeconds},
 			Remedy:     "check-drive-data",
 			DetectedBy: "The sequence, by drive_on, and only after the drive was off.",
 		}, {
@@ -22,7 +22,7 @@ func driveFaults() []Entry {
 			DetectedBy: "The sequence: drive_fault comes.",
 		}, {
 			Name: "current-limit-low", Group: DriveGroup, What: "The drive's current limit is too low, because of its parameters or its temperature.",
-			Scale:      &Scale{Target: "drive.current_limit_rms_a", Unit: "of the limit", Mild: 0.95, Usual: 0.5, Severe: 0.15, Text: timesOf(func(r *plant.Rig) float64 { return r.Drive.CurrentLimitRMSA })},
+			Scale:      &Scale{Target: "drive.current_limit_rms_a", Unit: "of the limit", Mild: 0.95, Usual: 0.5, Severe: 0.15, text: timesOf(func(r *plant.Rig) float64 { return r.Drive.CurrentLimitRMSA })},
 			Remedy:     "check-drive-data",
 			DetectedBy: "The sequence: the press torque is not reached in time.",
 		}, {
@@ -42,12 +42,12 @@ func driveFaults() []Entry {
 			DetectedBy: "The sequence, by more current than the load requires; the judge cannot, as it computes torque from current.",
 		}, {
 			Name: "drive-detuned", Group: DriveGroup, What: "The speed loop is far too soft, as after a change of its parameters.",
-			Scale:      &Scale{Target: "drive.speed_bandwidth_hz", Unit: "of the bandwidth", Mild: 0.8, Usual: 0.3, Severe: 0.05, Text: timesOf(func(r *plant.Rig) float64 { return r.Drive.SpeedBandwidthHz })},
+			Scale:      &Scale{Target: "drive.speed_bandwidth_hz", Unit: "of the bandwidth", Mild: 0.8, Usual: 0.3, Severe: 0.05, text: timesOf(func(r *plant.Rig) float64 { return r.Drive.SpeedBandwidthHz })},
 			Remedy:     "check-drive-data",
 			DetectedBy: "The sequence, by a position that lags and oscillates in a move.",
 		}, {
 			Name: "drive-slow", Group: DriveGroup, What: "The drive travels far too slowly, as with a speed limit that is still active.",
-			Scale:      &Scale{Target: "drive.speed_mm_s", Unit: "of the speed", Mild: 0.8, Usual: 0.25, Severe: 0.02, Text: timesOf(func(r *plant.Rig) float64 { return r.Drive.SpeedMMS })},
+			Scale:      &Scale{Target: "drive.speed_mm_s", Unit: "of the speed", Mild: 0.8, Usual: 0.25, Severe: 0.02, text: timesOf(func(r *plant.Rig) float64 { return r.Drive.SpeedMMS })},
 			Remedy:     "check-drive-data",
 			DetectedBy: "The sequence, by the travel time.",
 		},

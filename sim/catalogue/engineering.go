@@ -18,22 +18,22 @@ func judgeFaults() []Entry {
 	return []Entry{
 		{
 			Name: "window-too-wide", Group: EngineeringGroup, What: "The window of the judge is so wide that a slipping brake stays inside.",
-			Scale:     &Scale{Target: "judge.window_deg", Unit: "of the window", Mild: 2, Usual: 10, Severe: 50, Text: judge(window)},
+			Scale:     &Scale{Target: "judge.window_deg", Unit: "of the window", Mild: 2, Usual: 10, Severe: 50, text: judge(window)},
 			FromStart: true, Remedy: "correct-data",
 			DetectedBy: "Not detectable in operation; by a review of the data, or a test with a brake that is known to be weak.",
 		}, {
 			Name: "window-too-tight", Group: EngineeringGroup, What: "The window of the judge is tighter than the noise of the encoder.",
-			Scale:     &Scale{Target: "judge.window_deg", Unit: "of the window", Mild: 0.5, Usual: 0.02, Severe: 0.005, Text: judge(window)},
+			Scale:     &Scale{Target: "judge.window_deg", Unit: "of the window", Mild: 0.5, Usual: 0.02, Severe: 0.005, text: judge(window)},
 			FromStart: true, Remedy: "correct-data",
 			DetectedBy: "The judge fails a brake that holds: moved, without a visible movement.",
 		}, {
 			Name: "dwell-too-short", Group: EngineeringGroup, What: "The dwell of the judge is too short.",
-			Scale:     &Scale{Target: "judge.dwell", Unit: "of the dwell", Mild: 0.8, Usual: 0.2, Severe: 0.02, Text: dwell},
+			Scale:     &Scale{Target: "judge.dwell", Unit: "of the dwell", Mild: 0.8, Usual: 0.2, Severe: 0.02, text: dwell},
 			FromStart: true, Remedy: "correct-data",
 			DetectedBy: "The sequence, by a proof that comes too early.",
 		}, {
 			Name: "deadline-too-short", Group: EngineeringGroup, What: "The deadline of the judge is hardly longer than the dwell.",
-			Scale:     &Scale{Target: "judge.deadline", Unit: "of the dwell", Mild: 1.5, Usual: 1.02, Severe: 1, Text: dwell},
+			Scale:     &Scale{Target: "judge.deadline", Unit: "of the dwell", Mild: 1.5, Usual: 1.02, Severe: 1, text: dwell},
 			FromStart: true, Remedy: "correct-data",
 			DetectedBy: "The judge fails a brake that holds: no-dwell, after any small disturbance of the torque.",
 		}, {
@@ -43,18 +43,18 @@ func judgeFaults() []Entry {
 			DetectedBy: "Not detectable: the current that merely holds the load meets the requirement.",
 		}, {
 			Name: "ceiling-too-low", Group: EngineeringGroup, What: "The ceiling of the safety side is below the press torque of the test.",
-			Scale:     &Scale{Target: "judge.ceiling_nm", Unit: "of the ceiling", Mild: 0.95, Usual: 0.4, Severe: 0.05, Text: judge(func(j *plant.Judge) float64 { return j.CeilingNM })},
+			Scale:     &Scale{Target: "judge.ceiling_nm", Unit: "of the ceiling", Mild: 0.95, Usual: 0.4, Severe: 0.05, text: judge(func(j *plant.Judge) float64 { return j.CeilingNM })},
 			FromStart: true, Remedy: "correct-data",
 			DetectedBy: "The judge: over-torque, and a stop of the drive.",
 		}, {
 			Name: "interval-wrong", Group: EngineeringGroup, What: "The interval of the judge differs from the one that the sequence expects.",
-			Scale:     &Scale{Target: "judge.interval", Unit: "of the interval", Mild: 0.95, Usual: 0.5, Severe: 0.05, Text: timesPeriod(func(r *plant.Rig) time.Duration { return r.Judge.Interval })},
+			Scale:     &Scale{Target: "judge.interval", Unit: "of the interval", Mild: 0.95, Usual: 0.5, Severe: 0.05, text: timesPeriod(func(r *plant.Rig) time.Duration { return r.Judge.Interval })},
 			FromStart: true, Remedy: "correct-data",
 			DetectedBy: "The sequence: the proof does not appear fresh.",
 		}, {
 			Name: "requirement-too-high", Group: EngineeringGroup, What: "The judge has a fixed required current that is higher than the current of the press.",
 			Set: map[string]string{"judge.requirement": plant.RequirementFixed},
-			Scale: &Scale{Target: "judge.required_a", Unit: "of the requirement for pressing down", Mild: 1.1, Usual: 1.5, Severe: 5, Text: timesOf(func(r *plant.Rig) float64 {
+			Scale: &Scale{Target: "judge.required_a", Unit: "of the requirement for pressing down", Mild: 1.1, Usual: 1.5, Severe: 5, text: timesOf(func(r *plant.Rig) float64 {
 				return plant.Derive(r).RequiredDownAmpA
 			})},
 			FromStart: true, Remedy: "correct-data",

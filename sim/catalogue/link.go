@@ -35,7 +35,7 @@ func linkFaults() []Entry {
 			DetectedBy: "The sequence, if it waits for the check to begin, and by a remaining time that does not change.",
 		}, {
 			Name: "link-slow", Group: LinkGroup, What: "Signals between the two sides arrive late.",
-			Scale:      &Scale{Target: "clock.link_delay_scans", Unit: "safety scans", Mild: 2, Usual: 8, Severe: 16, Text: asCount},
+			Scale:      &Scale{Target: "clock.link_delay_scans", Unit: "safety scans", Mild: 2, Usual: 8, Severe: 16, text: asCount},
 			Remedy:     "check-link",
 			DetectedBy: "The sequence, by the time until an answer comes.",
 		},
@@ -53,7 +53,7 @@ func partnerFaults() []Entry {
 		}, {
 			Name: "partner-drive-holds", Group: PartnerGroup, What: "The drive of the partner holds its shaft in position.",
 			Set:   map[string]string{"partner.drive_holds": yes},
-			Scale: &Scale{Target: "partner.drive_limit_nm", Unit: "of the load torque", Mild: 0.1, Usual: 1.5, Severe: 3, Text: timesOf(loadTorque)},
+			Scale: &Scale{Target: "partner.drive_limit_nm", Unit: "of the load torque", Mild: 0.1, Usual: 1.5, Severe: 3, text: timesOf(loadTorque)},
 			Needs: hasPartner, Remedy: "check-partner",
 			DetectedBy: "The sequence, when it travels coupled; not detectable when pressing coupled, and it carries part of the test torque.",
 		}, {
@@ -73,7 +73,7 @@ func partnerFaults() []Entry {
 			DetectedBy: "The sequence, while the coupling is commanded closed; not detectable once it is commanded open.",
 		}, {
 			Name: "coupling-slow", Group: PartnerGroup, What: "The coupling opens and closes slowly.",
-			Scale: &Scale{Target: "partner.decouple_time", Unit: "s", Mild: 0.5, Usual: 2, Severe: 8, Text: asSeconds},
+			Scale: &Scale{Target: "partner.decouple_time", Unit: "s", Mild: 0.5, Usual: 2, Severe: 8, text: asSeconds},
 			Needs: hasPartner, Remedy: "check-coupling",
 			DetectedBy: "The sequence, by the time until the switch on the coupling follows.",
 		}, {

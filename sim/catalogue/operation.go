@@ -49,12 +49,12 @@ func proofFaults() []Entry {
 	return []Entry{
 		{
 			Name: "proof-lapses", Group: OperationGroup, What: "The proof of the last test lapses in the middle of this one.",
-			Scale:     &Scale{Target: proofLeft, Unit: "s from the start", Mild: 6, Usual: 3, Severe: 1, Text: asSeconds},
+			Scale:     &Scale{Target: proofLeft, Unit: "s from the start", Mild: 6, Usual: 3, Severe: 1, text: asSeconds},
 			Permanent: true, FromStart: true, Remedy: "repeat-the-test",
 			DetectedBy: "The judge, which withdraws it; the sequence, by the proof, when it needs the old one.",
 		}, {
 			Name: "proof-still-stands", Group: OperationGroup, What: "Two tests in a row: the proof of the first is nearly new when the second begins.",
-			Scale:     &Scale{Target: proofLeft, Unit: "of the interval", Mild: 0.5, Usual: 0.999, Severe: 1, Text: timesPeriod(func(r *plant.Rig) time.Duration { return r.Judge.Interval })},
+			Scale:     &Scale{Target: proofLeft, Unit: "of the interval", Mild: 0.5, Usual: 0.999, Severe: 1, text: timesPeriod(func(r *plant.Rig) time.Duration { return r.Judge.Interval })},
 			Permanent: true, FromStart: true, Remedy: "repeat-the-test",
 			DetectedBy: "The sequence, if it accepts only a proof that the judge gave during its ask.",
 		},

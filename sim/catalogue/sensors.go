@@ -12,7 +12,7 @@ func positionFaults() []Entry {
 			DetectedBy: "The sequence, by the noise of position and torque; the judge: the position leaves the window.",
 		}, {
 			Name: "encoder-jumps", Group: SensorGroup, What: "The encoder has slipped on its shaft, or has lost counts.",
-			Scale:      &Scale{Target: "encoder.offset_deg", Unit: "deg", Mild: 0.5, Usual: 5, Severe: 60, Text: onTopOf(func(r *plant.Rig) float64 { return r.Encoder.OffsetDeg })},
+			Scale:      &Scale{Target: "encoder.offset_deg", Unit: "deg", Mild: 0.5, Usual: 5, Severe: 60, text: onTopOf(func(r *plant.Rig) float64 { return r.Encoder.OffsetDeg })},
 			Remedy:     "replace-encoder",
 			DetectedBy: "The judge: the position leaves the window; the sequence, by a position that jumps.",
 		}, {
@@ -49,12 +49,12 @@ func currentFaults() []Entry {
 	return []Entry{
 		{
 			Name: "current-noisy", Group: SensorGroup, What: "The measured current is disturbed.",
-			Scale:      &Scale{Target: "drive.current_noise_rms_a", Unit: "of the current limit", Mild: 0.003, Usual: 0.03, Severe: 0.2, Text: timesOf(func(r *plant.Rig) float64 { return r.Drive.CurrentLimitRMSA })},
+			Scale:      &Scale{Target: "drive.current_noise_rms_a", Unit: "of the current limit", Mild: 0.003, Usual: 0.03, Severe: 0.2, text: timesOf(func(r *plant.Rig) float64 { return r.Drive.CurrentLimitRMSA })},
 			Remedy:     "repair-drive",
 			DetectedBy: "The sequence, by the noise of the torque; the judge, by a dwell that is reset.",
 		}, {
 			Name: "current-offset", Group: SensorGroup, What: "The measured current has an offset, as from a transducer that has drifted; both sides read it.",
-			Scale:      &Scale{Target: "drive.current_offset_rms_a", Unit: "of the current limit", Mild: 0.01, Usual: 0.05, Severe: 0.3, Text: timesOf(currentLimit)},
+			Scale:      &Scale{Target: "drive.current_offset_rms_a", Unit: "of the current limit", Mild: 0.01, Usual: 0.05, Severe: 0.3, text: timesOf(currentLimit)},
 			Remedy:     "repair-drive",
 			DetectedBy: "The sequence, by the torque that holds the load, and by a current with the drive off; the judge relies on the reading.",
 		}, {
