@@ -66,6 +66,13 @@ func (b *Bench) RemoveFault(i int) error {
 	return nil
 }
 
+// Button is whether one of the operator's buttons is on; see [Buttons]. One that does not exist
+// is off.
+func (b *Bench) Button(button string) bool {
+	on := b.operator.button(button)
+	return on != nil && *on
+}
+
 // SetButton sets one of the operator's buttons from now on; see [Buttons].
 func (b *Bench) SetButton(button string, on bool) error {
 	switch {

@@ -99,7 +99,7 @@ func (b *Bench) View() *View {
 		Obligations: b.monitors.report(b), Events: b.events[:len(b.events):len(b.events)],
 	}
 	for _, name := range Buttons() {
-		l.Buttons[name] = *b.operator.button(name)
+		l.Buttons[name] = b.Button(name)
 	}
 	if p := b.plant.PartnerState(); p != nil {
 		own := *p

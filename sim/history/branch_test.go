@@ -11,16 +11,18 @@ import (
 )
 
 // deeds are what is done to a run, each when so many ticks are done.
-type deeds map[int64]func(*history.Run) error
+type deeds map[int64]func(*sim.Bench) error
 
-func condition(text string) func(*history.Run) error {
-	return func(r *history.Run) error {
-		return r.Inject(sim.Fault{Set: map[string]string{"brake.condition": text}})
-	}
+func condition(text string) func(*sim.Bench) error {
+	return inject(sim.Fault{Set: map[string]string{"brake.condition": text}})
 }
 
-func push(button string) func(*history.Run) error {
-	return func(r *history.Run) error { return r.SetButton(button, true) }
+func inject(f sim.Fault) func(*sim.Bench) error {
+	return func(b *sim.Bench) error { return b.Inject(f) }
+}
+
+func push(button string) func(*sim.Bench) error {
+	return func(b *sim.Bench) error { return b.SetButton(button, true) }
 }
 
 // goes on to a tick and does what is to be done on the way.
@@ -28,7 +30,7 @@ func goes(t *testing.T, r *history.Run, ticks int64, d deeds) {
 	t.Helper()
 	for r.Ticks() < ticks && !r.Done() {
 		if do := d[r.Ticks()]; do != nil {
-			require.NoError(t, do(r))
+			require.NoError(t, r.Change(do))
 		}
 		r.Advance(r.Ticks()+500, nil)
 	}
@@ -81,7 +83,7 @@ func TestBranchAtAMark(t *testing.T) {
 	const mark, scan = 4000, 8
 	r := history.New(load(t, "healthy-down"))
 	r.Advance(mark, nil)
-	require.NoError(t, r.Inject(sim.Fault{Set: map[string]string{"brake.condition": "0.9"}}))
+	require.NoError(t, r.Change(condition("0.9")))
 	looks := map[int64]*sim.View{}
 	for _, ticks := range []int64{mark, mark + 1, 2*mark - 1, 2 * mark, 2*mark + 1, 2*mark + scan} {
 		r.Advance(ticks, nil)
@@ -106,7 +108,7 @@ func TestBranchAtAMark(t *testing.T) {
 func TestBranchKeepsTheMarkItIsAt(t *testing.T) {
 	r := history.New(load(t, "healthy-down"))
 	r.Advance(6100, nil) // between marks of the clock
-	require.NoError(t, r.SetButton("cancel", true))
+	require.NoError(t, r.Change(push("cancel")))
 	b := r.Branch(6100)
 	require.Equal(t, history.Marks(r), history.Marks(b))
 	b.Advance(9000, nil)

@@ -133,18 +133,11 @@ func (r *Run) Branch(ticks int64) *Run {
 	return b
 }
 
-// Inject adds a fault from the head on; see [sim.Bench.Inject].
-func (r *Run) Inject(f sim.Fault) error { return r.edit(r.head.Inject(f)) }
-
-// RemoveFault takes a fault away from the head on; see [sim.Bench.RemoveFault].
-func (r *Run) RemoveFault(fault int) error { return r.edit(r.head.RemoveFault(fault)) }
-
-// SetButton sets a button from the head on; see [sim.Bench.SetButton].
-func (r *Run) SetButton(button string, on bool) error { return r.edit(r.head.SetButton(button, on)) }
-
-// edit keeps a checkpoint after a change, from which what follows can be reproduced.
-func (r *Run) edit(err error) error {
-	if err != nil {
+// Change changes the run from the head on; see [sim.Bench.Inject], [sim.Bench.RemoveFault] and
+// [sim.Bench.SetButton]. It keeps a checkpoint after the change, from which what follows can be
+// reproduced.
+func (r *Run) Change(what func(*sim.Bench) error) error {
+	if err := what(r.head); err != nil {
 		return err
 	}
 	r.keepCheckpoint(true)

@@ -65,11 +65,11 @@ func TestAtIsWhatItWas(t *testing.T) {
 			r.Advance(r.Ticks()+rapid.Int64Range(1, 9000).Draw(rt, "ticks"), nil)
 			switch rapid.IntRange(0, 3).Draw(rt, "edit") {
 			case 0:
-				_ = r.SetButton("cancel", true) // refused once the run is over
+				_ = r.Change(push("cancel")) // refused once the run is over
 			case 1:
-				_ = r.Inject(sim.Fault{Set: map[string]string{"brake.condition": "0.4"}})
+				_ = r.Change(condition("0.4"))
 			case 2:
-				_ = r.RemoveFault(0)
+				_ = r.Change(func(b *sim.Bench) error { return b.RemoveFault(0) })
 			}
 			looks[r.Ticks()] = r.View()
 		}
@@ -91,7 +91,7 @@ func TestBranch(t *testing.T) {
 		at := rapid.Int64Range(0, whole.Ticks()-1).Draw(rt, "at")
 		same, other := whole.Branch(at), whole.Branch(at)
 		require.Equal(rt, at, same.Ticks())
-		require.NoError(rt, other.SetButton("estop", true))
+		require.NoError(rt, other.Change(push("estop")))
 		other.Advance(beyond, nil)
 		same.Advance(beyond, nil)
 		require.Equal(rt, want, result(rt, same))
@@ -104,7 +104,7 @@ func TestBranch(t *testing.T) {
 func TestBranchBeforeAChange(t *testing.T) {
 	r := history.New(load(t, "healthy-down-and-up"))
 	r.Advance(4000, nil)
-	require.NoError(t, r.Inject(sim.Fault{Set: map[string]string{"encoder.lost": "true"}}))
+	require.NoError(t, r.Change(inject(sim.Fault{Set: map[string]string{"encoder.lost": "true"}})))
 	r.Advance(8000, nil)
 	before := r.Branch(3999)
 	before.Advance(8000, nil)
@@ -164,7 +164,7 @@ func TestLongRunKeepsFewMarks(t *testing.T) {
 	looks := map[int64]*sim.View{}
 	for range 28 {
 		r.Advance(r.Ticks()+83_000, nil)
-		require.NoError(t, r.Inject(sim.Fault{Set: map[string]string{"encoder.noise_deg": "0.01"}, For: 3 * time.Second}))
+		require.NoError(t, r.Change(inject(sim.Fault{Set: map[string]string{"encoder.noise_deg": "0.01"}, For: 3 * time.Second})))
 		looks[r.Ticks()] = r.View()
 	}
 	for at, want := range looks {

@@ -29,14 +29,14 @@ type sampler struct{ run *Run }
 // Row takes one scan.
 func (s sampler) Row(row *sim.Row) error {
 	r := s.run
-	asked := math.NaN()
+	commanded := math.NaN()
 	if row.Out.Drive == sequence.DrivePress {
-		asked = row.Out.PressTorqueNM
+		commanded = row.Out.PressTorqueNM
 	}
 	r.samples = append(r.samples, Sample{
 		Tick: r.head.Ticks(), TS: row.TS, State: r.head.StateIndex(),
 		PositionMM: float32(row.In.PositionMM), LoadMM: float32(row.LoadMM),
-		CommandedNM: float32(asked), MotorNM: float32(row.Truth.MotorTorqueNM), TorqueNM: float32(row.In.TorqueNM),
+		CommandedNM: float32(commanded), MotorNM: float32(row.Truth.MotorTorqueNM), TorqueNM: float32(row.In.TorqueNM),
 		BrakeNM: float32(row.Truth.BrakeTorqueNM), CapacityNM: float32(row.Truth.CapacityNM),
 	})
 	r.addBlock()

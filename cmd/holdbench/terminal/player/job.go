@@ -22,7 +22,7 @@ type Job struct {
 	Kind   Kind
 	To     int64 // number of ticks done, or Newest
 	place  Place
-	change func(*history.Run) error
+	change func(*sim.Bench) error
 }
 
 // Newest stands for the newest moment in place of a number of ticks.
@@ -124,7 +124,7 @@ func (j Job) edit(run *history.Run, l Limits) Progress {
 	if branch {
 		at = run.Branch(j.To)
 	}
-	if err := j.change(at); err != nil {
+	if err := at.Change(j.change); err != nil {
 		p := Observe(run, j.To)
 		p.Err = err
 		return p

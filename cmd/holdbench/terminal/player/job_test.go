@@ -72,7 +72,7 @@ func TestJobIsLate(t *testing.T) {
 
 func TestJobChanges(t *testing.T) {
 	t.Parallel()
-	press := func(r *history.Run) error { return r.SetButton("estop", true) }
+	press := func(b *sim.Bench) error { return b.SetButton("estop", true) }
 	for name, c := range map[string]struct {
 		to     int64
 		branch bool
@@ -96,7 +96,7 @@ func TestJobChanges(t *testing.T) {
 		})
 	}
 	run := newRun(t)
-	p := Job{Kind: Change, To: Newest, change: func(*history.Run) error { return assert.AnError }}.Do(run, Limits{})
+	p := Job{Kind: Change, To: Newest, change: func(*sim.Bench) error { return assert.AnError }}.Do(run, Limits{})
 	require.ErrorIs(t, p.Err, assert.AnError)
 	assert.Zero(t, p.Ticks)
 	assert.Equal(t, Change, p.Kind)

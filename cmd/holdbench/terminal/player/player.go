@@ -121,7 +121,7 @@ func (p *Player) RunTo(place Place) {
 }
 
 // Change changes the run at the moment that the orders so far lead to.
-func (p *Player) Change(what func(*history.Run) error) {
+func (p *Player) Change(what func(*sim.Bench) error) {
 	if !p.loaded {
 		return
 	}
@@ -162,32 +162,27 @@ func (p *Player) first(j Job) { p.queue = slices.Insert(p.queue, 0, Task{Job: j}
 
 // Next gives the task that is due, if there is one. There is none while a job is under way.
 func (p *Player) Next() (Task, bool) {
+	var task Task
 	switch {
 	case p.job != nil:
 		return Task{}, false
 	case len(p.queue) > 0:
-		task := p.queue[0]
-		p.queue = p.queue[1:]
-		if task.Errand != nil {
-			return task, true
-		}
-		return p.begin(task.Job)
+		task, p.queue = p.queue[0], p.queue[1:]
 	case p.wanted != none:
-		to := p.wanted
+		task.Job = Job{Kind: Seek, To: p.wanted}
 		p.wanted = none
-		return p.begin(Job{Kind: Seek, To: to})
 	case p.state == Running:
-		return p.begin(Job{Kind: Run, To: math.MaxInt64, place: p.place})
+		task.Job = Job{Kind: Run, To: math.MaxInt64, place: p.place}
 	case p.state == Playing && p.pace.debt >= 1:
-		return p.begin(Job{Kind: Play, To: p.Cursor() + p.pace.pay()})
+		task.Job = Job{Kind: Play, To: p.Cursor() + p.pace.pay()}
+	default:
+		p.arrive()
+		return Task{}, false
 	}
-	p.arrive()
-	return Task{}, false
-}
-
-func (p *Player) begin(j Job) (Task, bool) {
-	p.job = &j
-	return Task{Job: j}, true
+	if task.Errand == nil {
+		p.job = &task.Job
+	}
+	return task, true
 }
 
 // arrive drops a target: nothing that leads to it is left to do.

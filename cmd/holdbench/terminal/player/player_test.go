@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbench/sim"
 	"holdbench/sim/history"
 )
 
@@ -40,7 +41,7 @@ func rests(t *testing.T, p *Player) {
 	require.False(t, due)
 }
 
-func nothing(*history.Run) error { return nil }
+func nothing(*sim.Bench) error { return nil }
 
 // plays lets a frame come that is worth 100 ticks at the speed of real time.
 func plays(p *Player) {

@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"holdbench/sim/history"
+	"holdbench/sim"
 )
 
 // model is a run of some length that does what jobs ask for, as far as a draw lets it.
@@ -40,7 +40,7 @@ func (m *model) order() {
 	case 5, 6:
 		n := len(m.ordered)
 		m.ordered = append(m.ordered, n)
-		p.Change(func(*history.Run) error { m.made = append(m.made, n); return nil })
+		p.Change(func(*sim.Bench) error { m.made = append(m.made, n); return nil })
 	case 7:
 		p.WhenFree("errand")
 	case 8:

@@ -50,8 +50,15 @@ type display struct {
 // spans are the widths of the strips in seconds; 0 is the whole run.
 func spans() []float64 { return []float64{0, 10, 3, 1, 0.2} }
 
-func (d *display) nextTab()  { d.tab = (d.tab + 1) % view.TabCount }
-func (d *display) nextSpan() { d.span = (d.span + 1) % len(spans()) }
+func (b *Bench) nextTab() tea.Cmd {
+	b.show.tab = (b.show.tab + 1) % view.TabCount
+	return nil
+}
+
+func (b *Bench) nextSpan() tea.Cmd {
+	b.show.span = (b.show.span + 1) % len(spans())
+	return nil
+}
 
 // RiddleMask hides what would reveal the fault of a riddle: the truth, faults, and the name of
 // the scenario, in place of which its title is shown.
@@ -154,12 +161,18 @@ func (b *Bench) hider() func(kind string) bool {
 	}
 }
 
-func (b *Bench) toggleTruth() {
+func (b *Bench) toggleTruth() tea.Cmd {
 	if b.mask != nil {
 		b.say("the truth is shown with the answer", false)
-		return
+		return nil
 	}
 	b.show.truth = !b.show.truth
+	return nil
+}
+
+func (b *Bench) toggleEarlier() tea.Cmd {
+	b.show.hideEarlier = !b.show.hideEarlier
+	return nil
 }
 
 // Changed is whether something was done that is not kept.

@@ -18,6 +18,8 @@ func (b *Bench) quit() tea.Cmd {
 	return Send(Leave{})
 }
 
+func (*Bench) saveScreen() tea.Cmd { return Send(SaveScreen{}) }
+
 // AskToLeave asks before work is lost.
 func (b *Bench) AskToLeave() *Ask {
 	return NewAsk("Leave holdbench?", lost, Leave{})

@@ -103,8 +103,11 @@ func (b *Bench) push(run *history.Run) {
 }
 
 // bring puts another run on the bench; the one that was there is shown behind it.
-func bring(place int) func(*Bench) {
-	return func(b *Bench) { b.player.WhenFree(swap{place}) }
+func bring(place int) func(*Bench) tea.Cmd {
+	return func(b *Bench) tea.Cmd {
+		b.player.WhenFree(swap{place})
+		return nil
+	}
 }
 
 func (b *Bench) swap(place int) {
@@ -117,6 +120,11 @@ func (b *Bench) swap(place int) {
 		b.nominal = nominal{}
 	}
 	b.player.Swap(b.runs.now())
+}
+
+func (b *Bench) runAgain() tea.Cmd {
+	b.again(nil)
+	return nil
 }
 
 // again runs the scenario as it was played from its start, with other values if set is not
@@ -243,3 +251,20 @@ func (b *Bench) begin(order Begin) tea.Cmd {
 	}
 	return b.worker.command(l.start)
 }
+
+// toggleNominal asks for the nominal run, or takes it away.
+func (b *Bench) toggleNominal() tea.Cmd {
+	b.nominal = nominal{wanted: !b.nominal.wanted}
+	if !b.nominal.wanted {
+		return nil
+	}
+	c := b.Case()
+	return b.worker.command(func() tea.Msg {
+		run, ticks := history.New(c.Nominal()), 0
+		run.Advance(limitOf(c), func(*sim.Bench) bool { ticks++; return ticks%4096 == 0 && b.worker.ctx.Err() != nil })
+		return nominalRun{c, run.Samples(), run.Blocks()}
+	})
+}
+
+// limitOf is beyond the end of any run of a case.
+func limitOf(c *sim.Case) int64 { return int64(c.Rig.Clock.RunLimit/c.Rig.Clock.Tick) + 1 }

@@ -162,7 +162,7 @@ func (d *desk) top() Screen { return d.stack[len(d.stack)-1] }
 func (d *desk) goTo(ticks int64) {
 	d.t.Helper()
 	d.bench.player.GoTo(ticks)
-	d.run(d.bench.work())
+	d.run(d.bench.dispatch())
 }
 
 // setSpeed makes a run play at one of the speeds.

@@ -43,7 +43,7 @@ func (b *Bench) ticks(seconds float64) int64 {
 const isOver = "the run has ended; home goes to its start, r runs it again"
 
 // toggle runs or pauses.
-func (b *Bench) toggle() {
+func (b *Bench) toggle() tea.Cmd {
 	switch s := b.player.State(); {
 	case s == player.Playing || s == player.Running:
 		b.player.Pause()
@@ -52,6 +52,7 @@ func (b *Bench) toggle() {
 	default:
 		b.player.Play()
 	}
+	return nil
 }
 
 // play goes on for another screen.
@@ -65,26 +66,47 @@ func (b *Bench) play() {
 func (b *Bench) scan() int64 { return int64(b.Case().Rig.Clock.FunctionalScan / b.tick()) }
 
 // scanOn goes to just after the next functional scan.
-func (b *Bench) scanOn() {
+func (b *Bench) scanOn() tea.Cmd {
 	scan := b.scan()
 	b.player.GoTo((b.player.Cursor()+scan-1)/scan*scan + 1)
+	return nil
 }
 
-func (b *Bench) scanBack() { b.player.GoTo(b.player.Cursor() - b.scan()) }
+func (b *Bench) scanBack() tea.Cmd {
+	b.player.GoTo(b.player.Cursor() - b.scan())
+	return nil
+}
 
 // by goes some time on or back.
-func by(d time.Duration) func(*Bench) {
-	return func(b *Bench) { b.player.GoTo(b.player.Cursor() + int64(d/b.tick())) }
+func by(d time.Duration) func(*Bench) tea.Cmd {
+	return func(b *Bench) tea.Cmd {
+		b.player.GoTo(b.player.Cursor() + int64(d/b.tick()))
+		return nil
+	}
 }
 
-func (b *Bench) toStart() { b.player.GoTo(1) }
+func (b *Bench) faster() tea.Cmd {
+	b.player.Faster()
+	return nil
+}
 
-func (b *Bench) toEnd() {
+func (b *Bench) slower() tea.Cmd {
+	b.player.Slower()
+	return nil
+}
+
+func (b *Bench) toStart() tea.Cmd {
+	b.player.GoTo(1)
+	return nil
+}
+
+func (b *Bench) toEnd() tea.Cmd {
 	if b.at().Over {
 		b.player.GoTo(b.at().Ticks)
-		return
+		return nil
 	}
 	b.runTo(player.Place{})
+	return nil
 }
 
 func (b *Bench) runTo(place player.Place) {
@@ -99,16 +121,17 @@ func stateChange(e *sim.Event) bool { return e.Kind == sim.KindState }
 func anyEvent(*sim.Event) bool      { return true }
 
 // nextEvent goes to the next event of a kind, recorded or yet to come.
-func nextEvent(wanted func(*sim.Event) bool) func(*Bench) {
-	return func(b *Bench) {
+func nextEvent(wanted func(*sim.Event) bool) func(*Bench) tea.Cmd {
+	return func(b *Bench) tea.Cmd {
 		events := b.visible()
 		for i := range events {
 			if at := min(b.ticks(events[i].TS), b.at().Ticks); wanted(&events[i]) && at > b.player.Cursor() {
 				b.player.GoTo(at)
-				return
+				return nil
 			}
 		}
 		b.runTo(b.awaits(wanted))
+		return nil
 	}
 }
 
@@ -128,16 +151,16 @@ func (b *Bench) awaits(wanted func(*sim.Event) bool) player.Place {
 }
 
 // eventBefore goes to the event of a kind before the moment shown.
-func eventBefore(wanted func(*sim.Event) bool) func(*Bench) {
-	return func(b *Bench) {
+func eventBefore(wanted func(*sim.Event) bool) func(*Bench) tea.Cmd {
+	return func(b *Bench) tea.Cmd {
 		events := b.visible()
 		for i := len(events) - 1; i >= 0; i-- {
 			if at := b.ticks(events[i].TS); wanted(&events[i]) && at < b.player.Cursor() {
 				b.player.GoTo(at)
-				return
+				return nil
 			}
 		}
-		b.toStart()
+		return b.toStart()
 	}
 }
 

@@ -7,7 +7,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"holdbench/cmd/holdbench/terminal/player"
-	"holdbench/sim/history"
+	"holdbench/sim"
 )
 
 // Update takes what concerns the run, and begins the work that comes of it.
@@ -31,7 +31,34 @@ func (b *Bench) Update(msg tea.Msg) (bool, tea.Cmd) {
 	default:
 		taken, cmd = b.onOrder(msg)
 	}
-	return taken, tea.Batch(cmd, b.work())
+	return taken, tea.Batch(cmd, b.dispatch())
+}
+
+// dispatch begins the job that is due, after the errands that come before it.
+func (b *Bench) dispatch() tea.Cmd {
+	var list []tea.Cmd
+	for task, due := b.player.Next(); due; task, due = b.player.Next() {
+		if task.Errand != nil {
+			list = append(list, b.onErrand(task.Errand))
+			continue
+		}
+		run, stop := b.at().Run, b.stops()
+		list = append(list, b.worker.command(func() tea.Msg {
+			return task.Job.Do(run, player.Limits{Stop: stop, Late: b.worker.late()})
+		}))
+	}
+	if b.player.AskFrame() {
+		list = append(list, b.NextFrame())
+	}
+	return tea.Batch(list...)
+}
+
+// stops are those of the lesson, if its run is on the bench.
+func (b *Bench) stops() func(*sim.Bench) bool {
+	if b.Case() != b.lesson.of {
+		return nil
+	}
+	return b.lesson.due
 }
 
 // onOrder takes what other screens ask for.
@@ -40,9 +67,9 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 	case Chosen:
 		return true, b.ifKept("Load another scenario?", msg, b.load(msg))
 	case InjectFault:
-		b.player.Change(func(r *history.Run) error { return r.Inject(msg.Fault) })
+		b.player.Change(func(run *sim.Bench) error { return run.Inject(msg.Fault) })
 	case RemoveFault:
-		b.player.Change(func(r *history.Run) error { return r.RemoveFault(msg.Place) })
+		b.player.Change(func(run *sim.Bench) error { return run.RemoveFault(msg.Place) })
 	case SetValues:
 		b.again(msg.Set)
 	case Begin:
@@ -111,14 +138,8 @@ type benchKey struct {
 	always bool // also before there is a run
 }
 
-// does is a key that needs no command.
-func does(what func(*Bench), help string, keys ...string) benchKey {
-	return sends(func(b *Bench) tea.Cmd { what(b); return nil }, help, keys...)
-}
-
-// sends is a key that gives a command.
-func sends(what func(*Bench) tea.Cmd, help string, keys ...string) benchKey {
-	return benchKey{Binding: bind(help, keys...), do: what}
+func newKey(do func(*Bench) tea.Cmd, help string, keys ...string) benchKey {
+	return benchKey{Binding: bind(help, keys...), do: do}
 }
 
 // benchKeys are the keys of the main screen, for matching and for help.
@@ -132,47 +153,47 @@ type benchKeys struct {
 
 func newBenchKeys() benchKeys {
 	k := benchKeys{
-		Run:       does((*Bench).toggle, "run, pause", " "),
-		Scan:      does((*Bench).scanOn, "one scan", "."),
-		ScanBack:  does((*Bench).scanBack, "one scan back", ","),
-		State:     does(nextEvent(stateChange), "next state", "s"),
-		StateBack: does(eventBefore(stateChange), "previous state", "S"),
-		Event:     does(nextEvent(anyEvent), "next event", "e"),
-		EventBack: does(eventBefore(anyEvent), "previous event", "E"),
-		On:        does(by(100*time.Millisecond), "0.1 s forward", "right"),
-		Back:      does(by(-100*time.Millisecond), "0.1 s back", "left"),
-		FarOn:     does(by(time.Second), "1 s forward", "]", "shift+right"),
-		FarBack:   does(by(-time.Second), "1 s back", "[", "shift+left"),
-		Start:     does((*Bench).toStart, "to the start", "home"),
-		End:       does((*Bench).toEnd, "to the end", "end", "G"),
+		Run:       newKey((*Bench).toggle, "run, pause", " "),
+		Scan:      newKey((*Bench).scanOn, "one scan", "."),
+		ScanBack:  newKey((*Bench).scanBack, "one scan back", ","),
+		State:     newKey(nextEvent(stateChange), "next state", "s"),
+		StateBack: newKey(eventBefore(stateChange), "previous state", "S"),
+		Event:     newKey(nextEvent(anyEvent), "next event", "e"),
+		EventBack: newKey(eventBefore(anyEvent), "previous event", "E"),
+		On:        newKey(by(100*time.Millisecond), "0.1 s forward", "right"),
+		Back:      newKey(by(-100*time.Millisecond), "0.1 s back", "left"),
+		FarOn:     newKey(by(time.Second), "1 s forward", "]", "shift+right"),
+		FarBack:   newKey(by(-time.Second), "1 s back", "[", "shift+left"),
+		Start:     newKey((*Bench).toStart, "to the start", "home"),
+		End:       newKey((*Bench).toEnd, "to the end", "end", "G"),
 
-		Trigger: does(button("trigger"), "trigger", "t"),
-		Cancel:  does(button("cancel"), "cancel", "c"),
-		Estop:   does(button("estop"), "emergency stop", "x"),
-		Power:   does(button("power_loss"), "power off, on", "p"),
-		Fault:   sends((*Bench).openInject, "faults", "f"),
-		Values:  sends((*Bench).openValues, "change values", "v"),
-		Again:   does(func(b *Bench) { b.again(nil) }, "run again", "r"),
+		Trigger: newKey(button("trigger"), "trigger", "t"),
+		Cancel:  newKey(button("cancel"), "cancel", "c"),
+		Estop:   newKey(button("estop"), "emergency stop", "x"),
+		Power:   newKey(button("power_loss"), "power off, on", "p"),
+		Fault:   newKey((*Bench).openInject, "faults", "f"),
+		Values:  newKey((*Bench).openValues, "change values", "v"),
+		Again:   newKey((*Bench).runAgain, "run again", "r"),
 
-		Swap:    does(bring(1), "swap with earlier", "u"),
-		Older:   does(bring(oldest), "oldest run", "U"),
-		Earlier: does(func(b *Bench) { b.show.hideEarlier = !b.show.hideEarlier }, "earlier on, off", "g"),
-		Nominal: sends((*Bench).toggleNominal, "nominal run", "o"),
-		Truth:   does((*Bench).toggleTruth, "truth on, off", "h"),
+		Swap:    newKey(bring(1), "swap with earlier", "u"),
+		Older:   newKey(bring(oldest), "oldest run", "U"),
+		Earlier: newKey((*Bench).toggleEarlier, "earlier on, off", "g"),
+		Nominal: newKey((*Bench).toggleNominal, "nominal run", "o"),
+		Truth:   newKey((*Bench).toggleTruth, "truth on, off", "h"),
 
-		Faster: does(func(b *Bench) { b.player.Faster() }, "faster", "+", "="),
-		Slower: does(func(b *Bench) { b.player.Slower() }, "slower", "-"),
-		Tab:    does(func(b *Bench) { b.show.nextTab() }, "next tab", "tab"),
-		Span:   does(func(b *Bench) { b.show.nextSpan() }, "span of curves", "z"),
-		Mouse:  sends((*Bench).toggleMouse, "mouse on, off", "m"),
-		Write:  sends(func(*Bench) tea.Cmd { return Send(SaveScreen{}) }, "save the screen", "w"),
+		Faster: newKey((*Bench).faster, "faster", "+", "="),
+		Slower: newKey((*Bench).slower, "slower", "-"),
+		Tab:    newKey((*Bench).nextTab, "next tab", "tab"),
+		Span:   newKey((*Bench).nextSpan, "span of curves", "z"),
+		Mouse:  newKey((*Bench).toggleMouse, "mouse on, off", "m"),
+		Write:  newKey((*Bench).saveScreen, "save the screen", "w"),
 
-		Choose: sends((*Bench).openChoose, "choose a run", "l"),
-		Lesson: sends((*Bench).openLesson, "lesson", "n"),
-		Riddle: sends((*Bench).openRiddle, "find the fault", "b"),
-		Keep:   sends((*Bench).openKeep, "keep as scenario", "k"),
-		Help:   sends((*Bench).openHelp, "help", "?"),
-		Quit:   sends((*Bench).quit, "leave", "q", "ctrl+c"),
+		Choose: newKey((*Bench).openChoose, "choose a run", "l"),
+		Lesson: newKey((*Bench).openLesson, "lesson", "n"),
+		Riddle: newKey((*Bench).openRiddle, "find the fault", "b"),
+		Keep:   newKey((*Bench).openKeep, "keep as scenario", "k"),
+		Help:   newKey((*Bench).openHelp, "help", "?"),
+		Quit:   newKey((*Bench).quit, "leave", "q", "ctrl+c"),
 	}
 	k.Choose.always, k.Quit.always = true, true
 	return k
@@ -213,8 +234,9 @@ func bindings(keys []benchKey) []key.Binding {
 }
 
 // button switches a button of the operator at the moment shown.
-func button(name string) func(*Bench) {
-	return func(b *Bench) {
-		b.player.Change(func(r *history.Run) error { return r.SetButton(name, !r.View().Buttons[name]) })
+func button(name string) func(*Bench) tea.Cmd {
+	return func(b *Bench) tea.Cmd {
+		b.player.Change(func(run *sim.Bench) error { return run.SetButton(name, !run.Button(name)) })
+		return nil
 	}
 }

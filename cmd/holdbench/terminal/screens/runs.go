@@ -1,8 +1,6 @@
 package screens
 
 import (
-	tea "github.com/charmbracelet/bubbletea"
-
 	"holdbench/sim"
 	"holdbench/sim/history"
 )
@@ -92,20 +90,3 @@ func (n *nominal) take(run nominalRun, c *sim.Case) {
 		n.samples, n.blocks = run.samples, run.blocks
 	}
 }
-
-// toggleNominal asks for the nominal run, or takes it away.
-func (b *Bench) toggleNominal() tea.Cmd {
-	b.nominal = nominal{wanted: !b.nominal.wanted}
-	if !b.nominal.wanted {
-		return nil
-	}
-	c := b.Case()
-	return b.worker.command(func() tea.Msg {
-		run, ticks := history.New(c.Nominal()), 0
-		run.Advance(limitOf(c), func(*sim.Bench) bool { ticks++; return ticks%4096 == 0 && b.worker.ctx.Err() != nil })
-		return nominalRun{c, run.Samples(), run.Blocks()}
-	})
-}
-
-// limitOf is beyond the end of any run of a case.
-func limitOf(c *sim.Case) int64 { return int64(c.Rig.Clock.RunLimit/c.Rig.Clock.Tick) + 1 }

@@ -21,14 +21,6 @@ func (s *stops) begin(l loaded) {
 	}
 }
 
-// stops are those of the lesson, if its run is on the bench.
-func (b *Bench) stops() func(*sim.Bench) bool {
-	if b.Case() != b.lesson.of {
-		return nil
-	}
-	return b.lesson.due
-}
-
 // lessonStops tells after a tick whether a stop of the lesson is reached.
 func lessonStops(c *sim.Case) func(*sim.Bench) bool {
 	list := sim.NewStops(c.Scenario.Lesson, c.Rig.Clock.Tick)

@@ -6,8 +6,6 @@ import (
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
-
-	"holdbench/cmd/holdbench/terminal/player"
 )
 
 // Worker runs the simulation in commands, and never within an update.
@@ -67,23 +65,4 @@ func (w *Worker) late() func() bool {
 		ticks++
 		return ticks%256 == 0 && (w.now().Sub(begin) > slice || w.ctx.Err() != nil)
 	}
-}
-
-// work begins the job that is due, after the errands that come before it.
-func (b *Bench) work() tea.Cmd {
-	var list []tea.Cmd
-	for task, due := b.player.Next(); due; task, due = b.player.Next() {
-		if task.Errand != nil {
-			list = append(list, b.onErrand(task.Errand))
-			continue
-		}
-		run, stop := b.at().Run, b.stops()
-		list = append(list, b.worker.command(func() tea.Msg {
-			return task.Job.Do(run, player.Limits{Stop: stop, Late: b.worker.late()})
-		}))
-	}
-	if b.player.AskFrame() {
-		list = append(list, b.NextFrame())
-	}
-	return tea.Batch(list...)
 }

@@ -124,7 +124,7 @@ func goBack(t *testing.T, s *view.Scene, r *history.Run) {
 func losePower(seconds float64) func(*testing.T, *view.Scene, *history.Run) {
 	return func(t *testing.T, s *view.Scene, r *history.Run) {
 		t.Helper()
-		require.NoError(t, r.SetButton("power_loss", true))
+		require.NoError(t, r.Change(func(b *sim.Bench) error { return b.SetButton("power_loss", true) }))
 		r.Advance(r.Ticks()+int64(seconds/r.Case().Rig.Clock.Tick.Seconds()), nil)
 		*s = *newest(t, r)
 	}
