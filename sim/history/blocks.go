@@ -43,15 +43,15 @@ func (r *Range) Join(next *Range) {
 	}
 }
 
-// NoRange is that of a quantity without a value.
-func NoRange() Range {
+// noRange is that of a quantity without a value.
+func noRange() Range {
 	none := float32(math.NaN())
 	return Range{none, none, none, none}
 }
 
 // Summary sums samples up; there must be one at least.
 func Summary(samples []Sample) Block {
-	none := NoRange()
+	none := noRange()
 	b := Block{Steady: true, Commanded: none, Torque: none, Motor: none, Brake: none, Capacity: none, Position: none, Load: none}
 	for i := range samples {
 		s := &samples[i]

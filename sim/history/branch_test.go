@@ -84,20 +84,20 @@ func TestBranchAtAMark(t *testing.T) {
 	r := history.New(load(t, "healthy-down"))
 	r.Advance(mark, nil)
 	require.NoError(t, r.Change(condition("0.9")))
-	looks := map[int64]*sim.View{}
+	views := map[int64]*sim.View{}
 	for _, ticks := range []int64{mark, mark + 1, 2*mark - 1, 2 * mark, 2*mark + 1, 2*mark + scan} {
 		r.Advance(ticks, nil)
-		looks[ticks] = r.View()
+		views[ticks] = r.View()
 	}
 	r.Advance(3*mark, nil)
 	samples := r.Samples()
-	for ticks, want := range looks {
+	for ticks, want := range views {
 		b := r.Branch(ticks)
 		require.Equal(t, want, b.View(), "branched at %d", ticks)
 		require.Len(t, b.Samples(), int(ticks+scan-1)/scan, "one a scan up to tick %d", ticks)
 		b.Advance(3*mark, nil)
 		require.Equal(t, fmt.Sprint(samples), fmt.Sprint(b.Samples()), "branched at %d", ticks)
-		require.Equal(t, looks[mark], b.At(mark).View(), "the change at the mark stays in the past of the branch at %d", ticks)
+		require.Equal(t, views[mark], b.At(mark).View(), "the change at the mark stays in the past of the branch at %d", ticks)
 		require.Equal(t, want, b.Branch(ticks).View(), "a branch of the branch at %d", ticks)
 		require.Empty(t, b.At(mark-1).PlayedScenario().Faults)
 	}

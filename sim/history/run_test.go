@@ -57,7 +57,7 @@ func TestAtIsWhatItWas(t *testing.T) {
 	c := load(t, "healthy-down-and-up")
 	rapid.Check(t, func(rt *rapid.T) {
 		r := history.New(c)
-		looks := map[int64]*sim.View{}
+		views := map[int64]*sim.View{}
 		for range rapid.IntRange(1, 8).Draw(rt, "steps") {
 			if r.Done() {
 				break
@@ -71,9 +71,9 @@ func TestAtIsWhatItWas(t *testing.T) {
 			case 2:
 				_ = r.Change(func(b *sim.Bench) error { return b.RemoveFault(0) })
 			}
-			looks[r.Ticks()] = r.View()
+			views[r.Ticks()] = r.View()
 		}
-		for at, want := range looks {
+		for at, want := range views {
 			require.Equal(rt, want, r.At(at).View(), "after %d ticks", at)
 		}
 	})
@@ -161,13 +161,13 @@ func TestLongRunKeepsFewMarks(t *testing.T) {
 	c, _, err = c.With(s)
 	require.NoError(t, err)
 	r := history.New(c)
-	looks := map[int64]*sim.View{}
+	views := map[int64]*sim.View{}
 	for range 28 {
 		r.Advance(r.Ticks()+83_000, nil)
 		require.NoError(t, r.Change(inject(sim.Fault{Set: map[string]string{"encoder.noise_deg": "0.01"}, For: 3 * time.Second})))
-		looks[r.Ticks()] = r.View()
+		views[r.Ticks()] = r.View()
 	}
-	for at, want := range looks {
+	for at, want := range views {
 		require.Equal(t, want, r.At(at).View(), "after %d ticks", at)
 	}
 	require.Less(t, history.Marks(r), 260)

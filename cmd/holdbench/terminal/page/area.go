@@ -31,12 +31,6 @@ func span(at, n, limit int) (start, size int) {
 	return at, within(n, limit-at)
 }
 
-// SplitLeft cuts so many columns off the left; what is too much or too little is clamped.
-func (a Area) SplitLeft(w int) (left, rest Area) {
-	w = within(w, a.w)
-	return a.Sub(0, 0, w, a.h), a.Sub(w, 0, a.w-w, a.h)
-}
-
 // SplitTop cuts so many rows off the top; what is too much or too little is clamped.
 func (a Area) SplitTop(h int) (top, rest Area) {
 	h = within(h, a.h)

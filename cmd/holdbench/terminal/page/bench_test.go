@@ -11,7 +11,8 @@ import (
 // bench is a page as full as a screen of the bench: text, a chart and a list.
 func bench(width, height int) *page.Page {
 	p := page.New(width, height, false)
-	chart, list := p.Area().SplitLeft(width * 2 / 3)
+	left := width * 2 / 3
+	chart, list := p.Area().Sub(0, 0, left, height), p.Area().Sub(left, 0, width-left, height)
 	for y := range height {
 		for x := range chart.W() {
 			chart.Set(x, y, rune(0x2800+(x*7+y*13)%256), page.Role((x/9+y)%16))

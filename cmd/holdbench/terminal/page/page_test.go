@@ -62,8 +62,6 @@ func TestSmallAndImpossibleSizes(t *testing.T) {
 		a.Rule(0, "title")
 		a.Wrap(0, 0, page.Plain, "a few words")
 		a.Right(0, page.Plain, "right")
-		left, rest := a.SplitLeft(7)
-		assert.Equal(t, a.W(), left.W()+rest.W())
 		top, below := a.SplitTop(-7)
 		assert.Equal(t, a.H(), top.H()+below.H())
 		assert.Equal(t, a.H(), strings.Count(p.ANSI(nil), "\n")+min(a.H(), 1), "lines of %v", size)
@@ -260,9 +258,8 @@ func scrawl(t *rapid.T, a page.Area) {
 		case 5:
 			sub.VLine(at("x"), at("y"), at("n"), role)
 		case 6:
-			left, rest := sub.SplitLeft(at("w"))
-			top, below := rest.SplitTop(at("h"))
-			for _, part := range []page.Area{left, top, below} {
+			top, below := sub.SplitTop(at("h"))
+			for _, part := range []page.Area{top, below} {
 				part.Text(0, 0, role, text)
 			}
 		}

@@ -2,12 +2,12 @@ package player
 
 import "time"
 
-// Speeds are simulated over real time.
-func Speeds() []float64 {
+// speeds are simulated over real time.
+func speeds() []float64 {
 	return []float64{0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000}
 }
 
-// realTime is the place of 1 in [Speeds].
+// realTime is the place of 1 in [speeds].
 const realTime = 6
 
 // longestFrame bounds what one frame is worth, for frames that come late.
@@ -15,17 +15,17 @@ const longestFrame = 250 * time.Millisecond
 
 // pace is how fast a run plays.
 type pace struct {
-	speed  int       // place in [Speeds]
+	speed  int       // place in [speeds]
 	coming bool      // a frame was asked for and is not there yet
 	last   time.Time // frame before, zero if the run did not play then
 	debt   float64   // ticks that are due
 }
 
 // Speed is the present one.
-func (p *Player) Speed() float64 { return Speeds()[p.pace.speed] }
+func (p *Player) Speed() float64 { return speeds()[p.pace.speed] }
 
-// Faster and Slower change the speed by one step, within [Speeds].
-func (p *Player) Faster() { p.pace.speed = min(p.pace.speed+1, len(Speeds())-1) }
+// Faster and Slower change the speed by one step, within [speeds].
+func (p *Player) Faster() { p.pace.speed = min(p.pace.speed+1, len(speeds())-1) }
 
 // Slower is the opposite of Faster.
 func (p *Player) Slower() { p.pace.speed = max(p.pace.speed-1, 0) }

@@ -7,37 +7,37 @@ import (
 	"holdbench/cmd/holdbench/terminal/page"
 )
 
-// Ask is a question with yes and no. No comes of itself.
-type Ask struct {
+// askScreen is a question with yes and no. No comes of itself.
+type askScreen struct {
 	panel
 	question, consequence string
 	what                  any
 	yes                   bool
 }
 
-// NewAsk makes a question; yes sends [Confirmed] with what it is about, once the question
+// newAsk makes a question; yes sends [confirmed] with what it is about, once the question
 // has closed.
-func NewAsk(question, consequence string, what any) *Ask {
-	return &Ask{panel: newPanel(askWidth, 0), question: question, consequence: consequence, what: what}
+func newAsk(question, consequence string, what any) *askScreen {
+	return &askScreen{panel: newPanel(askWidth, 0), question: question, consequence: consequence, what: what}
 }
 
 const askWidth = 64
 
 // Place is small and in the middle, on a small screen too.
-func (q *Ask) Place(w, h int) Rect {
+func (q *askScreen) Place(w, h int) Rect {
 	width := min(w, askWidth)
 	const frameAndAnswers = 6
 	height := min(h, rowsOf(max(0, width-4), q.passages())+frameAndAnswers)
 	return Rect{(w - width) / 2, (h - height) / 2, width, height}
 }
 
-func (q *Ask) passages() []passage { return []passage{{page.Plain, 0, q.consequence}} }
+func (q *askScreen) passages() []passage { return []passage{{page.Plain, 0, q.consequence}} }
 
 // Typing is never so.
-func (q *Ask) Typing() bool { return false }
+func (q *askScreen) Typing() bool { return false }
 
 // Keys are yes and no.
-func (q *Ask) Keys() []key.Binding {
+func (q *askScreen) Keys() []key.Binding {
 	answer := "no"
 	if q.yes {
 		answer = "yes"
@@ -46,7 +46,7 @@ func (q *Ask) Keys() []key.Binding {
 }
 
 // Update takes every key but the one that ends the program.
-func (q *Ask) Update(msg tea.Msg) (bool, tea.Cmd) {
+func (q *askScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		q.size = msg
@@ -61,7 +61,7 @@ func (q *Ask) Update(msg tea.Msg) (bool, tea.Cmd) {
 	return false, nil
 }
 
-func (q *Ask) onKey(msg tea.KeyMsg) tea.Cmd {
+func (q *askScreen) onKey(msg tea.KeyMsg) tea.Cmd {
 	switch k := &q.keys; {
 	case key.Matches(msg, k.Yes):
 		return q.answer(true)
@@ -76,14 +76,14 @@ func (q *Ask) onKey(msg tea.KeyMsg) tea.Cmd {
 }
 
 // answer closes first, so that what comes of yes can open another screen.
-func (q *Ask) answer(yes bool) tea.Cmd {
+func (q *askScreen) answer(yes bool) tea.Cmd {
 	if yes {
-		return both(Close{}, Confirmed{q.what})
+		return both(Close{}, confirmed{q.what})
 	}
 	return Send(Close{})
 }
 
-func (q *Ask) onMouse(msg tea.MouseMsg) tea.Cmd {
+func (q *askScreen) onMouse(msg tea.MouseMsg) tea.Cmd {
 	in := q.within(q.Place)
 	x, y, ok := clicked(msg, in)
 	if !ok || y != in.H-2 {
@@ -105,7 +105,7 @@ const (
 )
 
 // Draw draws the question.
-func (q *Ask) Draw(a page.Area) {
+func (q *askScreen) Draw(a page.Area) {
 	in := q.frame(a, q.question)
 	drawPassages(in, 1, q.passages())
 	drawAnswer(in, noAt, noText, !q.yes)

@@ -47,7 +47,7 @@ func TestBenchReadsDocumentsAgain(t *testing.T) {
 	up, _ := d.bench.Case().Program.Param("test_up")
 	assert.False(t, up.Boolean)
 
-	d.send(InjectFault{sim.Fault{Set: map[string]string{"brake.condition": "0.9"}}})
+	d.send(injectFault{sim.Fault{Set: map[string]string{"brake.condition": "0.9"}}})
 	d.press("home", "c") // something of one's own
 	replaceIn(t, sequence, "test_up: false", "test_up: true")
 	d.press("r")
@@ -94,7 +94,7 @@ func TestBenchKeepsNoFaultThatNeverCame(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	never := sim.Fault{When: &sim.Moment{State: "press_up"}, Set: map[string]string{"brake.condition": "0.3"}}
-	d.send(InjectFault{never})
+	d.send(injectFault{never})
 	require.Empty(t, d.bench.at().Kept.Faults, "not yet")
 	d.press("x", "end")
 	require.True(t, d.bench.at().Over)
@@ -107,10 +107,10 @@ func TestBenchKeepsNoFaultThatNeverCame(t *testing.T) {
 func TestLessonOfWhatWasChosen(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t, "lining-worn-thin")
-	d.send(SetValues{Set: map[string]string{"judge.dwell": "2s"}})
+	d.send(setValues{Set: map[string]string{"judge.dwell": "2s"}})
 	require.Equal(t, "2s", d.bench.Case().Scenario.Set["judge.dwell"])
 	d.press("n")
-	lesson := d.top().(*Lesson)
+	lesson := d.top().(*lessonScreen)
 	summary := strings.Fields(lesson.c.Scenario.Teaches)[:6]
 	assert.NotContains(t, strings.Join(strings.Fields(d.textOf(lesson)), " "), strings.Join(summary, " "))
 	d.press("enter")

@@ -21,8 +21,8 @@ func (b *Bench) quit() tea.Cmd {
 func (*Bench) saveScreen() tea.Cmd { return Send(SaveScreen{}) }
 
 // AskToLeave asks before work is lost.
-func (b *Bench) AskToLeave() *Ask {
-	return NewAsk("Leave holdbench?", lost, Leave{})
+func (b *Bench) AskToLeave() Screen {
+	return newAsk("Leave holdbench?", lost, Leave{})
 }
 
 // openUnlessMasked opens a screen that would reveal the fault of a riddle, if none is on.
@@ -36,14 +36,14 @@ func (b *Bench) openUnlessMasked(build func() Screen) tea.Cmd {
 }
 
 func (b *Bench) openInject() tea.Cmd {
-	return b.openUnlessMasked(func() Screen { return NewInject(b.at().View, stateNames(b.Case()), &b.Case().Rig) })
+	return b.openUnlessMasked(func() Screen { return newInject(b.at().View, stateNames(b.Case()), &b.Case().Rig) })
 }
 
 func (b *Bench) openChoose() tea.Cmd { return b.openUnlessMasked(b.newChoose) }
 
 func (b *Bench) openKeep() tea.Cmd { return b.openUnlessMasked(b.newKeep) }
 
-func (b *Bench) openHelp() tea.Cmd { return Send(Open{NewHelp(b.keys.help())}) }
+func (b *Bench) openHelp() tea.Cmd { return Send(Open{newHelp(b.keys.help())}) }
 
 // openValues shows the values of the case. Those of a riddle are the ones without its
 // fault, and so are what the panel says is wrong with them.
@@ -53,11 +53,11 @@ func (b *Bench) openValues() tea.Cmd {
 	if b.mask != nil {
 		c = c.Nominal()
 	}
-	return Send(Open{NewValues(c)})
+	return Send(Open{newValues(c)})
 }
 
 func (b *Bench) newChoose() Screen {
-	return NewChoose(ChooseNow{Reference: b.source.chosen.Reference, Overrides: b.source.chosen.Overrides, Folder: b.folder})
+	return newChoose(chooseNow{Reference: b.source.chosen.Reference, Overrides: b.source.chosen.Overrides, Folder: b.folder})
 }
 
 // newKeep takes the run as it was played, with references that hold where it is kept.
@@ -74,7 +74,7 @@ func (b *Bench) newKeep() Screen {
 	if name := b.source.chosen.Overrides.Sequence; name != "" {
 		played.Sequence = reference(scenarios.SequenceKind, name)
 	}
-	return NewKeep(played, result, b.folder)
+	return newKeep(played, result, b.folder)
 }
 
 // folderOf is where the files are that a document names; a built-in one names none.
@@ -118,7 +118,7 @@ func (b *Bench) openLesson() tea.Cmd {
 		return nil
 	}
 	b.player.Pause()
-	return Send(Open{NewLesson(b.source.loaded)})
+	return Send(Open{newLesson(b.source.loaded)})
 }
 
 // inLesson is the notice for what cannot be opened during a lesson.
@@ -133,7 +133,7 @@ func (b *Bench) openRiddle() tea.Cmd {
 		return nil
 	}
 	b.player.Pause()
-	return Send(Open{NewRiddle(b.worker, b.Case())})
+	return Send(Open{newRiddle(b.worker, b.Case())})
 }
 
 // Keys are what the hint line shows.

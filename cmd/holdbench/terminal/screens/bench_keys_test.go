@@ -146,7 +146,7 @@ func timeKeyCases() map[string]keyCase {
 			t.Helper()
 			press()
 			assert.Equal(t, 2.0, d.bench.player.Speed())
-			for range len(player.Speeds()) {
+			for range 20 {
 				press()
 			}
 			assert.Equal(t, 1000.0, d.bench.player.Speed(), "no faster")
@@ -157,7 +157,7 @@ func timeKeyCases() map[string]keyCase {
 			t.Helper()
 			press()
 			assert.Equal(t, 0.5, d.bench.player.Speed())
-			for range len(player.Speeds()) {
+			for range 20 {
 				press()
 			}
 			assert.Equal(t, 0.01, d.bench.player.Speed(), "no slower")
@@ -297,15 +297,15 @@ func doKeyCases() map[string]keyCase {
 		"Cancel":  pushes("cancel"),
 		"Estop":   pushes("estop"),
 		"Power":   pushes("power_loss"),
-		"Fault":   opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &Inject{}, s) }, true),
-		"Values":  opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &Values{}, s) }, false),
+		"Fault":   opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &injectScreen{}, s) }, true),
+		"Values":  opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &valuesScreen{}, s) }, false),
 		"Again": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
 			d.press("]", "x", "right")
 			played, old := d.bench.runs.list[0].PlayedScenario(), d.bench.runs.list[0]
 			d.press(" ")
 			got := press()
-			_, ok := finds[Replaced](got)
+			_, ok := finds[caseReplaced](got)
 			assert.True(t, ok)
 			d.shows(1, "from its start")
 			assert.NotEqual(t, player.Playing, d.bench.player.State())
@@ -407,7 +407,7 @@ func seeKeyCases() map[string]keyCase {
 
 func nominalKey(t *testing.T, d *desk, press func() []tea.Msg) {
 	t.Helper()
-	d.send(InjectFault{sim.Fault{Set: map[string]string{"brake.condition": "0.3"}}})
+	d.send(injectFault{sim.Fault{Set: map[string]string{"brake.condition": "0.3"}}})
 	press()
 	run := ranFor(t, "healthy-down-and-up", 0)
 	assert.Equal(t, fmt.Sprint(run.Samples()), fmt.Sprint(d.bench.nominal.samples), "to its end, without the fault")
@@ -418,7 +418,7 @@ func nominalKey(t *testing.T, d *desk, press func() []tea.Msg) {
 	d.drain()
 	assert.Nil(t, d.bench.nominal.samples, "on and off before it was there")
 	press()
-	d.send(SetValues{map[string]string{"rig.load.mass_kg": "150"}})
+	d.send(setValues{map[string]string{"rig.load.mass_kg": "150"}})
 	assert.Nil(t, d.bench.nominal.samples, "with other values it is another one")
 	press()
 	require.NotNil(t, d.bench.nominal.samples)
@@ -432,7 +432,7 @@ func swapKey(t *testing.T, d *desk, press func() []tea.Msg) {
 	d.says("there is no other run", false)
 	d.press("]")
 	first := d.bench.runs.list[0]
-	d.send(SetValues{map[string]string{"rig.load.mass_kg": "150"}})
+	d.send(setValues{map[string]string{"rig.load.mass_kg": "150"}})
 	second := d.bench.runs.list[0]
 	press()
 	assert.Same(t, first, d.bench.runs.list[0])
@@ -469,10 +469,10 @@ func olderKey(t *testing.T, d *desk, press func() []tea.Msg) {
 
 func goKeyCases() map[string]keyCase {
 	return map[string]keyCase{
-		"Choose": opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &Choose{}, s) }, true),
-		"Keep":   opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &Keep{}, s) }, true),
+		"Choose": opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &chooseScreen{}, s) }, true),
+		"Keep":   opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &keepScreen{}, s) }, true),
 		"Help":   opensHelp,
-		"Lesson": also(opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &Lesson{}, s) }, true), func(t *testing.T, d *desk, press func() []tea.Msg) {
+		"Lesson": also(opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &lessonScreen{}, s) }, true), func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
 			d.send(Chosen{Reference: "healthy-down"})
 			press()
@@ -483,7 +483,7 @@ func goKeyCases() map[string]keyCase {
 			t.Helper()
 			press()
 			require.Len(t, d.stack, 2)
-			assert.IsType(t, &Riddle{}, d.top())
+			assert.IsType(t, &riddleScreen{}, d.top())
 			d.stack = d.stack[:1]
 			d.send(MaskRiddle{&RiddleMask{"riddle 1"}})
 			press()
@@ -494,7 +494,7 @@ func goKeyCases() map[string]keyCase {
 			assert.Equal(t, []tea.Msg{Leave{}}, press(), "nothing would be lost")
 			d.press("x")
 			press()
-			require.IsType(t, &Ask{}, d.top())
+			require.IsType(t, &askScreen{}, d.top())
 			assert.Contains(t, d.textOf(d.top()), "would be lost")
 			d.press("n")
 			require.Len(t, d.stack, 1)
@@ -508,7 +508,7 @@ func goKeyCases() map[string]keyCase {
 func opensHelp(t *testing.T, d *desk, press func() []tea.Msg) {
 	t.Helper()
 	press()
-	require.IsType(t, &Help{}, d.top())
+	require.IsType(t, &helpScreen{}, d.top())
 	d.press("esc")
 	assert.Len(t, d.stack, 1)
 }

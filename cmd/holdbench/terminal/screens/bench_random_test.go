@@ -64,15 +64,15 @@ func (s user) order() tea.Msg {
 		if state := rapid.SampledFrom([]string{"", "press_down", "close_brake", "nowhere"}).Draw(s.T, "state"); state != "" {
 			f.When = &sim.Moment{State: state}
 		}
-		return InjectFault{f}
+		return injectFault{f}
 	case 2:
-		return RemoveFault{s.number(-1, 3, "place")}
+		return removeFault{s.number(-1, 3, "place")}
 	case 3:
-		return SetValues{rapid.SampledFrom(sets).Draw(s.T, "set")}
+		return setValues{rapid.SampledFrom(sets).Draw(s.T, "set")}
 	case 4:
 		return Play{}
 	case 5:
-		return Begin{Case: rapid.SampledFrom(s.cases).Draw(s.T, "case")}
+		return beginRun{Case: rapid.SampledFrom(s.cases).Draw(s.T, "case")}
 	case 6:
 		return Chosen{Reference: rapid.SampledFrom([]string{"healthy-down", "no-such-scenario", "lining-worn-thin"}).Draw(s.T, "scenario")}
 	case 7:

@@ -78,7 +78,7 @@ func (b *Bench) announce(p *player.Progress, wasOver bool) tea.Cmd {
 		list = append(list, Send(Stopped{}))
 	}
 	if p.AtEnd() && !wasOver && p.Result != nil {
-		list = append(list, Send(Over{b.Case(), p.Result}))
+		list = append(list, Send(runOver{b.Case(), p.Result}))
 	}
 	return tea.Sequence(list...)
 }
@@ -86,11 +86,11 @@ func (b *Bench) announce(p *player.Progress, wasOver bool) tea.Cmd {
 // Stopped tells that the run came to a stop of the lesson.
 type Stopped struct{}
 
-// Replaced tells that another case is on the bench.
-type Replaced struct{ Case *sim.Case }
+// caseReplaced tells that another case is on the bench.
+type caseReplaced struct{ Case *sim.Case }
 
-// Over tells that the run on the bench is over.
-type Over struct {
+// runOver tells that the run on the bench is over.
+type runOver struct {
 	Case   *sim.Case
 	Result *sim.Result
 }
@@ -239,11 +239,11 @@ func (b *Bench) takeOver(l loaded) tea.Cmd {
 		b.source.mine = l.stop != nil
 		b.player.Play()
 	}
-	return Send(Replaced{l.c})
+	return Send(caseReplaced{l.c})
 }
 
 // begin puts a case on the bench and lets it run; earlier runs stay at hand.
-func (b *Bench) begin(order Begin) tea.Cmd {
+func (b *Bench) begin(order beginRun) tea.Cmd {
 	l := loaded{c: order.Case, again: true, plays: true}
 	if order.Lesson {
 		b.lesson.on = true

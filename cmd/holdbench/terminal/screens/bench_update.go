@@ -66,13 +66,13 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 	switch msg := msg.(type) {
 	case Chosen:
 		return true, b.ifKept("Load another scenario?", msg, b.load(msg))
-	case InjectFault:
+	case injectFault:
 		b.player.Change(func(run *sim.Bench) error { return run.Inject(msg.Fault) })
-	case RemoveFault:
+	case removeFault:
 		b.player.Change(func(run *sim.Bench) error { return run.RemoveFault(msg.Place) })
-	case SetValues:
+	case setValues:
 		b.again(msg.Set)
-	case Begin:
+	case beginRun:
 		return true, b.begin(msg)
 	case Play:
 		b.play()
@@ -85,7 +85,7 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 		b.mask = msg.RiddleMask
 	case Stops:
 		b.lesson.set(msg.Stop)
-	case Confirmed:
+	case confirmed:
 		return b.onConfirmed(msg.What)
 	default:
 		return false, nil
@@ -110,7 +110,7 @@ func (b *Bench) ifKept(question string, what any, cmd tea.Cmd) tea.Cmd {
 	if !b.Changed() {
 		return cmd
 	}
-	return Send(Open{NewAsk(question, lost, what)})
+	return Send(Open{newAsk(question, lost, what)})
 }
 
 // lost is the consequence that a question states.
@@ -217,10 +217,10 @@ func (k *benchKeys) groups() []keyGroup {
 }
 
 // help are the groups without what the keys do.
-func (k *benchKeys) help() []HelpGroup {
-	var list []HelpGroup
+func (k *benchKeys) help() []helpGroup {
+	var list []helpGroup
 	for _, g := range k.groups() {
-		list = append(list, HelpGroup{g.title, bindings(g.keys)})
+		list = append(list, helpGroup{g.title, bindings(g.keys)})
 	}
 	return list
 }

@@ -11,17 +11,17 @@ import (
 	"holdbench/scenarios"
 )
 
-// ChooseNow is what is on the bench, and where files are looked for.
-type ChooseNow struct {
+// chooseNow is what is on the bench, and where files are looked for.
+type chooseNow struct {
 	Reference string
 	Overrides scenarios.Overrides
 	Folder    string
 }
 
-// Choose finds a scenario, and another rig, sequence or seed for it.
-type Choose struct {
+// chooseScreen finds a scenario, and another rig, sequence or seed for it.
+type chooseScreen struct {
 	panel
-	now   ChooseNow
+	now   chooseNow
 	lists [3]picker // by field
 	seed  textField
 	field int // that has the keys
@@ -43,9 +43,9 @@ const (
 	chooseFields // how many there are
 )
 
-// NewChoose makes the panel at what is on the bench.
-func NewChoose(now ChooseNow) *Choose {
-	c := &Choose{panel: newPanel(150, 50), now: now, previews: map[wanted]*preview{}}
+// newChoose makes the panel at what is on the bench.
+func newChoose(now chooseNow) *chooseScreen {
+	c := &chooseScreen{panel: newPanel(150, 50), now: now, previews: map[wanted]*preview{}}
 	c.lists[scenarioField] = newPicker(builtinScenarios())
 	c.lists[rigField] = newPicker(withOwn(scenarios.RigKind, "title"))
 	c.lists[sequenceField] = newPicker(withOwn(scenarios.SequenceKind, "note"))
@@ -63,10 +63,10 @@ func NewChoose(now ChooseNow) *Choose {
 }
 
 // Typing is so in every field.
-func (c *Choose) Typing() bool { return true }
+func (c *chooseScreen) Typing() bool { return true }
 
 // Keys are those of all fields.
-func (c *Choose) Keys() []key.Binding {
+func (c *chooseScreen) Keys() []key.Binding {
 	k := &c.keys
 	list := []key.Binding{meaning(k.Take, "run"), k.between}
 	if c.field != seedField {
@@ -79,10 +79,10 @@ func (c *Choose) Keys() []key.Binding {
 }
 
 // Init begins to read.
-func (c *Choose) Init() tea.Cmd { return tea.Batch(c.listFolder, c.readPreview()) }
+func (c *chooseScreen) Init() tea.Cmd { return tea.Batch(c.listFolder, c.readPreview()) }
 
 // Update takes every key but the one that ends the program.
-func (c *Choose) Update(msg tea.Msg) (bool, tea.Cmd) {
+func (c *chooseScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		c.size = msg
@@ -106,7 +106,7 @@ func (c *Choose) Update(msg tea.Msg) (bool, tea.Cmd) {
 	return false, nil
 }
 
-func (c *Choose) onListed(l listed) {
+func (c *chooseScreen) onListed(l listed) {
 	p := &c.lists[scenarioField]
 	if l.err != nil {
 		c.wrong = l.err.Error()
@@ -114,7 +114,7 @@ func (c *Choose) onListed(l listed) {
 	c.lists[scenarioField].fill(append(p.all, l.rows...))
 }
 
-func (c *Choose) onKey(msg tea.KeyMsg) tea.Cmd {
+func (c *chooseScreen) onKey(msg tea.KeyMsg) tea.Cmd {
 	c.running, c.wrong = false, ""
 	switch k := &c.keys; {
 	case key.Matches(msg, k.Close):
@@ -137,7 +137,7 @@ func (c *Choose) onKey(msg tea.KeyMsg) tea.Cmd {
 	return c.readPreview()
 }
 
-func (c *Choose) onMouse(msg tea.MouseMsg) tea.Cmd {
+func (c *chooseScreen) onMouse(msg tea.MouseMsg) tea.Cmd {
 	in := c.room()
 	l := c.layout(in)
 	x, y, ok := clicked(msg, in)
@@ -159,13 +159,13 @@ func (c *Choose) onMouse(msg tea.MouseMsg) tea.Cmd {
 }
 
 // ref is what is chosen in a field, empty for the scenario's own.
-func (c *Choose) ref(field int) string {
+func (c *chooseScreen) ref(field int) string {
 	row, _ := c.lists[field].now()
 	return row.ref
 }
 
 // wants is what is chosen now, or what is wrong with it.
-func (c *Choose) wants() (wanted, error) {
+func (c *chooseScreen) wants() (wanted, error) {
 	w := wanted{reference: c.ref(scenarioField), rig: c.ref(rigField), sequence: c.ref(sequenceField)}
 	for i, what := range []string{"scenario", "rig", "sequence"} {
 		if _, ok := c.lists[i].now(); !ok {
@@ -186,7 +186,7 @@ func (c *Choose) wants() (wanted, error) {
 
 // overrides are the parts that replace the scenario's. What was set on the command line
 // belongs to the scenario that it was set for.
-func (c *Choose) overrides(w wanted) scenarios.Overrides {
+func (c *chooseScreen) overrides(w wanted) scenarios.Overrides {
 	o := scenarios.Overrides{Rig: w.rig, Sequence: w.sequence, Seed: w.seed}
 	if w.reference == c.now.Reference {
 		o.Set = c.now.Overrides.Set
@@ -195,7 +195,7 @@ func (c *Choose) overrides(w wanted) scenarios.Overrides {
 }
 
 // run sends what is chosen once it is checked.
-func (c *Choose) run() tea.Cmd {
+func (c *chooseScreen) run() tea.Cmd {
 	w, err := c.wants()
 	if err != nil {
 		c.wrong = err.Error()
@@ -214,7 +214,7 @@ func (c *Choose) run() tea.Cmd {
 }
 
 // scroll reads on in the preview.
-func (c *Choose) scroll(by int) {
+func (c *chooseScreen) scroll(by int) {
 	rows, window := c.previewSize()
 	c.offset = scrolled(c.offset, by, rows, window)
 }

@@ -12,7 +12,7 @@ const (
 	leftPart  = 43 // the longest name with the word lesson
 )
 
-func (c *Choose) layout(in Rect) chooseLayout {
+func (c *chooseScreen) layout(in Rect) chooseLayout {
 	left := in.W
 	if in.W >= twoParts {
 		left = leftPart
@@ -28,7 +28,7 @@ func (c *Choose) layout(in Rect) chooseLayout {
 }
 
 // Draw draws the fields, the list of the one that has the keys, and the preview.
-func (c *Choose) Draw(a page.Area) {
+func (c *chooseScreen) Draw(a page.Area) {
 	in := c.frame(a, "Choose what to run")
 	l := c.layout(Rect{0, 0, in.W(), in.H()})
 	c.drawFields(in.Sub(0, 0, l.list.W, chooseFields))
@@ -48,7 +48,7 @@ func (c *Choose) Draw(a page.Area) {
 	}
 }
 
-func (c *Choose) drawFields(a page.Area) {
+func (c *chooseScreen) drawFields(a page.Area) {
 	const column = 11
 	for i, label := range []string{"scenario", "rig", "sequence", "seed"} {
 		role := page.Plain
@@ -66,7 +66,7 @@ func (c *Choose) drawFields(a page.Area) {
 }
 
 // drawPreview draws what is chosen as far as it is known.
-func (c *Choose) drawPreview(a page.Area) {
+func (c *chooseScreen) drawPreview(a page.Area) {
 	w, err := c.wants()
 	p := c.previews[w]
 	switch {
@@ -93,7 +93,7 @@ func drawMore(a page.Area, offset, rows int) {
 }
 
 // previewSize is how many rows the preview has, and how many can be seen.
-func (c *Choose) previewSize() (rows, window int) {
+func (c *chooseScreen) previewSize() (rows, window int) {
 	in := c.room()
 	l := c.layout(in)
 	w, err := c.wants()

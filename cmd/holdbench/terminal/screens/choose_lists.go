@@ -72,13 +72,13 @@ func described(kind scenarios.Kind, ref, name, about, group string) choice {
 
 // listed are the scenarios in the folder.
 type listed struct {
-	of   *Choose
+	of   *chooseScreen
 	rows []choice
 	err  error
 }
 
 // listFolder looks for scenarios in the folder, which may be large.
-func (c *Choose) listFolder() tea.Msg {
+func (c *chooseScreen) listFolder() tea.Msg {
 	folder := c.now.Folder
 	if folder == "" {
 		folder = "."

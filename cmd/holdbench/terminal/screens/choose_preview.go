@@ -30,13 +30,13 @@ type preview struct {
 
 // previewed is a preview that was read.
 type previewed struct {
-	of   *Choose
+	of   *chooseScreen
 	what wanted
 	page *preview
 }
 
 // readPreview reads what is chosen unless it is known or something is being read.
-func (c *Choose) readPreview() tea.Cmd {
+func (c *chooseScreen) readPreview() tea.Cmd {
 	w, err := c.wants()
 	if w != c.read {
 		c.read, c.offset = w, 0
@@ -50,7 +50,7 @@ func (c *Choose) readPreview() tea.Cmd {
 }
 
 // onPreviewed keeps a preview, and reads what was chosen meanwhile.
-func (c *Choose) onPreviewed(msg previewed) tea.Cmd {
+func (c *chooseScreen) onPreviewed(msg previewed) tea.Cmd {
 	c.loading = false
 	c.previews[msg.what] = msg.page
 	w, err := c.wants()

@@ -16,7 +16,7 @@ import (
 )
 
 // newTestChoose is the panel over the demo scenario, with a folder of its own.
-func newTestChoose(t *testing.T, now ChooseNow, w, h int) *Choose {
+func newTestChoose(t *testing.T, now chooseNow, w, h int) *chooseScreen {
 	t.Helper()
 	if now.Reference == "" {
 		now.Reference = "lining-worn-thin"
@@ -24,7 +24,7 @@ func newTestChoose(t *testing.T, now ChooseNow, w, h int) *Choose {
 	if now.Folder == "" {
 		now.Folder = t.TempDir()
 	}
-	return sized(t, NewChoose(now), w, h)
+	return sized(t, newChoose(now), w, h)
 }
 
 func TestChooseRuns(t *testing.T) {
@@ -50,7 +50,7 @@ func TestChooseRuns(t *testing.T) {
 		{"what a search found, once it is taken back", []string{"z", "backspace"}, Chosen{"current-frozen-after-stop", own}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			p := newTestChoose(t, ChooseNow{}, 80, 24)
+			p := newTestChoose(t, chooseNow{}, 80, 24)
 			press(t, p, c.keys...)
 			assert.Equal(t, []tea.Msg{Close{}, c.want}, press(t, p, "enter"))
 		})
@@ -60,7 +60,7 @@ func TestChooseRuns(t *testing.T) {
 // A panel that is opened anew stands where the bench is, and changes nothing by itself.
 func TestChooseBeginsWithTheBench(t *testing.T) {
 	t.Parallel()
-	now := ChooseNow{Reference: "healthy-down", Overrides: scenarios.Overrides{Rig: "pane-hoist", Sequence: "reference", Seed: 9, Set: map[string]string{"judge.dwell": "2s"}}}
+	now := chooseNow{Reference: "healthy-down", Overrides: scenarios.Overrides{Rig: "pane-hoist", Sequence: "reference", Seed: 9, Set: map[string]string{"judge.dwell": "2s"}}}
 	p := newTestChoose(t, now, 80, 24)
 	assert.Equal(t, []tea.Msg{Close{}, Chosen{now.Reference, now.Overrides}}, press(t, p, "enter"))
 }
@@ -68,7 +68,7 @@ func TestChooseBeginsWithTheBench(t *testing.T) {
 // What was set on the command line was set for one scenario.
 func TestChooseLeavesTheSetBehind(t *testing.T) {
 	t.Parallel()
-	now := ChooseNow{Reference: "healthy-down", Overrides: scenarios.Overrides{Set: map[string]string{"judge.dwell": "2s"}}}
+	now := chooseNow{Reference: "healthy-down", Overrides: scenarios.Overrides{Set: map[string]string{"judge.dwell": "2s"}}}
 	p := newTestChoose(t, now, 80, 24)
 	got := press(t, p, "home", "enter")
 	require.Len(t, got, 2)
@@ -88,7 +88,7 @@ func TestChooseRefuses(t *testing.T) {
 		{"a file that is not there", strings.Split("nowhere.yaml", ""), "cannot run"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			p := newTestChoose(t, ChooseNow{}, 120, 40)
+			p := newTestChoose(t, chooseNow{}, 120, 40)
 			press(t, p, c.keys...)
 			assert.Empty(t, press(t, p, "enter"))
 			assert.Contains(t, text(p, 120, 40), c.says)
@@ -108,12 +108,12 @@ func TestChooseFindsFilesInTheFolder(t *testing.T) {
 	require.NoError(t, os.WriteFile(bad, []byte("scenario: bad\ntitle: Wrong\nrig: nowhere\nsequence: reference\nexpect: {obligations: all}\n"), 0o644))
 
 	t.Run("OK", func(t *testing.T) {
-		p := newTestChoose(t, ChooseNow{Folder: folder}, 80, 24)
+		p := newTestChoose(t, chooseNow{Folder: folder}, 80, 24)
 		typed(t, p, "mine")
 		assert.Equal(t, []tea.Msg{Close{}, Chosen{mine, scenarios.Overrides{}}}, press(t, p, "enter"))
 	})
 	t.Run("WithProblems", func(t *testing.T) {
-		p := newTestChoose(t, ChooseNow{Folder: folder}, 200, 60)
+		p := newTestChoose(t, chooseNow{Folder: folder}, 200, 60)
 		typed(t, p, "bad")
 		screen := text(p, 200, 60)
 		assert.Contains(t, screen, "3 | rig: nowhere", "the place in the document")
@@ -121,11 +121,11 @@ func TestChooseFindsFilesInTheFolder(t *testing.T) {
 		assert.Empty(t, press(t, p, "enter"))
 	})
 	t.Run("OnTheBench", func(t *testing.T) {
-		p := newTestChoose(t, ChooseNow{Folder: t.TempDir(), Reference: mine}, 80, 24)
+		p := newTestChoose(t, chooseNow{Folder: t.TempDir(), Reference: mine}, 80, 24)
 		assert.Equal(t, []tea.Msg{Close{}, Chosen{mine, scenarios.Overrides{}}}, press(t, p, "enter"))
 	})
 	t.Run("NoFolder", func(t *testing.T) {
-		p := newTestChoose(t, ChooseNow{Folder: filepath.Join(folder, "none")}, 80, 24)
+		p := newTestChoose(t, chooseNow{Folder: filepath.Join(folder, "none")}, 80, 24)
 		assert.NotEmpty(t, press(t, p, "enter"), "what is built in is there all the same")
 	})
 }
@@ -133,13 +133,13 @@ func TestChooseFindsFilesInTheFolder(t *testing.T) {
 // Enter before the preview is there runs as soon as it is, unless another key came.
 func TestChooseRunsOnceItKnows(t *testing.T) {
 	t.Parallel()
-	p := NewChoose(ChooseNow{Reference: "lining-worn-thin", Folder: t.TempDir()})
+	p := newChoose(chooseNow{Reference: "lining-worn-thin", Folder: t.TempDir()})
 	p.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 	_, load := p.Update(keyOf("enter"))
 	require.NotNil(t, load)
 	assert.Equal(t, []tea.Msg{Close{}, Chosen{"lining-worn-thin", scenarios.Overrides{}}}, feed(t, p, load()))
 
-	p = NewChoose(ChooseNow{Reference: "lining-worn-thin", Folder: t.TempDir()})
+	p = newChoose(chooseNow{Reference: "lining-worn-thin", Folder: t.TempDir()})
 	_, load = p.Update(keyOf("enter"))
 	p.Update(keyOf("up"))
 	assert.Empty(t, feed(t, p, load()))
@@ -148,7 +148,7 @@ func TestChooseRunsOnceItKnows(t *testing.T) {
 // One document is read at a time, and only what is chosen in the end.
 func TestChooseReadsTheLastOnly(t *testing.T) {
 	t.Parallel()
-	p := NewChoose(ChooseNow{Reference: "air-gap-grown", Folder: t.TempDir()})
+	p := newChoose(chooseNow{Reference: "air-gap-grown", Folder: t.TempDir()})
 	p.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 	_, load := p.Update(keyOf("down"))
 	for range 10 {
@@ -161,7 +161,7 @@ func TestChooseReadsTheLastOnly(t *testing.T) {
 
 func TestChooseCloses(t *testing.T) {
 	t.Parallel()
-	p := newTestChoose(t, ChooseNow{}, 80, 24)
+	p := newTestChoose(t, chooseNow{}, 80, 24)
 	assert.Equal(t, []tea.Msg{Close{}}, press(t, p, "x", "esc"))
 	taken, _ := p.Update(keyOf("ctrl+c"))
 	assert.False(t, taken)
@@ -170,7 +170,7 @@ func TestChooseCloses(t *testing.T) {
 
 func TestChooseMouse(t *testing.T) {
 	t.Parallel()
-	p := newTestChoose(t, ChooseNow{}, 80, 24)
+	p := newTestChoose(t, chooseNow{}, 80, 24)
 	x, y := find(t, p, "hot-brake", 80, 24)
 	assert.Empty(t, feed(t, p, click(x, y)))
 	assert.Equal(t, "hot-brake", p.ref(scenarioField))
@@ -186,7 +186,7 @@ func TestChooseMouse(t *testing.T) {
 
 func TestChoosePreviewScrolls(t *testing.T) {
 	t.Parallel()
-	p := newTestChoose(t, ChooseNow{}, 80, 24)
+	p := newTestChoose(t, chooseNow{}, 80, 24)
 	require.NotContains(t, text(p, 80, 24), "every obligation kept")
 	before := text(p, 80, 24)
 	for range 20 {
@@ -245,7 +245,7 @@ func TestChooseWords(t *testing.T) {
 func TestChooseScreens(t *testing.T) {
 	t.Parallel()
 	for _, size := range goldenSizes {
-		p := newTestChoose(t, ChooseNow{Reference: "healthy-down"}, size[0], size[1])
+		p := newTestChoose(t, chooseNow{Reference: "healthy-down"}, size[0], size[1])
 		golden(t, sizeName("choose", size), text(p, size[0], size[1]))
 		press(t, p, "tab", "g", "a")
 		golden(t, sizeName("choose-rig", size), text(p, size[0], size[1]))

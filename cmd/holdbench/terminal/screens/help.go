@@ -8,22 +8,22 @@ import (
 	"holdbench/cmd/holdbench/terminal/page"
 )
 
-// HelpGroup is a part of the keys under a title.
-type HelpGroup struct {
+// helpGroup is a part of the keys under a title.
+type helpGroup struct {
 	Title string
 	Keys  []key.Binding
 }
 
-// Help shows the cautions, every key, and what is on the screen.
-type Help struct {
+// helpScreen shows the cautions, every key, and what is on the screen.
+type helpScreen struct {
 	panel
-	groups []HelpGroup
+	groups []helpGroup
 	offset int // rows
 }
 
-// NewHelp makes the page of help.
-func NewHelp(groups []HelpGroup) *Help {
-	return &Help{panel: newPanel(150, 60), groups: groups}
+// newHelp makes the page of help.
+func newHelp(groups []helpGroup) *helpScreen {
+	return &helpScreen{panel: newPanel(150, 60), groups: groups}
 }
 
 // helpCautions come first: they must be seen without scrolling.
@@ -44,7 +44,7 @@ func helpSigns() []passage {
 }
 
 // Place is as high as the text on a large screen.
-func (h *Help) Place(w, height int) Rect {
+func (h *helpScreen) Place(w, height int) Rect {
 	r := h.panel.Place(w, height)
 	if !h.boxed(r.W) {
 		return r
@@ -55,15 +55,15 @@ func (h *Help) Place(w, height int) Rect {
 }
 
 // Typing is never so.
-func (h *Help) Typing() bool { return false }
+func (h *helpScreen) Typing() bool { return false }
 
 // Keys are those that read and close.
-func (h *Help) Keys() []key.Binding {
+func (h *helpScreen) Keys() []key.Binding {
 	return []key.Binding{meaning(h.keys.moving, "scroll"), h.keys.Away}
 }
 
 // Update takes every key but the one that ends the program.
-func (h *Help) Update(msg tea.Msg) (bool, tea.Cmd) {
+func (h *helpScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		h.size = msg
@@ -80,7 +80,7 @@ func (h *Help) Update(msg tea.Msg) (bool, tea.Cmd) {
 	return false, nil
 }
 
-func (h *Help) onKey(msg tea.KeyMsg) tea.Cmd {
+func (h *helpScreen) onKey(msg tea.KeyMsg) tea.Cmd {
 	window := h.within(h.Place).H
 	switch k := &h.keys; {
 	case key.Matches(msg, k.Away):
@@ -102,15 +102,15 @@ func (h *Help) onKey(msg tea.KeyMsg) tea.Cmd {
 }
 
 // read scrolls by rows.
-func (h *Help) read(by int) {
+func (h *helpScreen) read(by int) {
 	in := h.within(h.Place)
 	h.offset = scrolled(h.offset, by, h.rows(in.W), in.H)
 }
 
-func (h *Help) rows(w int) int { return h.write(page.New(w, 0, false).Area(), 0) }
+func (h *helpScreen) rows(w int) int { return h.write(page.New(w, 0, false).Area(), 0) }
 
 // Draw draws the part that is read.
-func (h *Help) Draw(a page.Area) {
+func (h *helpScreen) Draw(a page.Area) {
 	in := h.frame(a, "Help")
 	rows := h.write(in, -h.offset)
 	drawMore(in, h.offset, rows)
@@ -118,7 +118,7 @@ func (h *Help) Draw(a page.Area) {
 
 // write draws everything from row y on and returns how many rows it takes. The last
 // column is left for the signs that there is more.
-func (h *Help) write(a page.Area, y int) int {
+func (h *helpScreen) write(a page.Area, y int) int {
 	prose, keys := a.Sub(0, 0, min(a.W()-2, proseWidth), a.H()), a.Sub(0, 0, a.W()-2, a.H())
 	rows := drawPassages(prose, y, helpCautions())
 	rows += h.writeGroups(keys, y+rows)
@@ -132,7 +132,7 @@ const (
 )
 
 // writeGroups draws the groups in as many columns as fit, each group whole.
-func (h *Help) writeGroups(a page.Area, y int) int {
+func (h *helpScreen) writeGroups(a page.Area, y int) int {
 	columns := max(1, a.W()/helpColumn)
 	width, most := a.W()/columns, 0
 	for i, groups := range inColumns(h.groups, columns) {
@@ -147,7 +147,7 @@ func (h *Help) writeGroups(a page.Area, y int) int {
 
 // inColumns fills columns with groups one after the other, so that the highest column is
 // as low as it can be.
-func inColumns(groups []HelpGroup, columns int) [][]HelpGroup {
+func inColumns(groups []helpGroup, columns int) [][]helpGroup {
 	for height := 1; ; height++ {
 		if list, fit := packed(groups, height); fit && len(list) <= columns {
 			return list
@@ -156,8 +156,8 @@ func inColumns(groups []HelpGroup, columns int) [][]HelpGroup {
 }
 
 // packed fills columns of a height; it tells whether every group is low enough.
-func packed(groups []HelpGroup, height int) ([][]HelpGroup, bool) {
-	var list [][]HelpGroup
+func packed(groups []helpGroup, height int) ([][]helpGroup, bool) {
+	var list [][]helpGroup
 	free := 0
 	for _, g := range groups {
 		rows := len(g.Keys) + 2
@@ -174,7 +174,7 @@ func packed(groups []HelpGroup, height int) ([][]HelpGroup, bool) {
 }
 
 // writeGroup draws a group and a blank row, and returns their number.
-func writeGroup(a page.Area, y int, g HelpGroup) int {
+func writeGroup(a page.Area, y int, g helpGroup) int {
 	a.Text(0, y, page.Heading, g.Title)
 	for i, k := range g.Keys {
 		a.Fit(0, y+1+i, page.Key, k.Help().Key)

@@ -10,9 +10,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func newTestHelp() *Help {
+func newTestHelp() *helpScreen {
 	keys := newBenchKeys()
-	return NewHelp(keys.help())
+	return newHelp(keys.help())
 }
 
 // The cautions of the design must be seen first, on the smallest screen too.
@@ -82,7 +82,7 @@ func TestHelpFitsALargerScreen(t *testing.T) {
 
 func TestHelpWithoutKeys(t *testing.T) {
 	t.Parallel()
-	h := sized(t, NewHelp(nil), 80, 24)
+	h := sized(t, newHelp(nil), 80, 24)
 	assert.Contains(t, text(h, 80, 24), "A simulation proves no machine safe")
 }
 

@@ -15,9 +15,9 @@ import (
 	"holdbench/sim/catalogue"
 )
 
-// Inject removes faults of the run and adds others: named faults, and every single value that a
+// injectScreen removes faults of the run and adds others: named faults, and every single value that a
 // fault can set.
-type Inject struct {
+type injectScreen struct {
 	panel
 	view    *sim.View
 	rig     *plant.Rig // of the case, without faults
@@ -36,10 +36,10 @@ const (
 	faultTarget
 )
 
-// NewInject makes the panel for a moment of a run; states are those of the sequence, rig is
+// newInject makes the panel for a moment of a run; states are those of the sequence, rig is
 // the one of the case.
-func NewInject(view *sim.View, states []string, rig *plant.Rig) *Inject {
-	p := &Inject{panel: newPanel(120, 44), view: view, rig: rig, named: catalogue.Entries(), targets: targetsOf(rig)}
+func newInject(view *sim.View, states []string, rig *plant.Rig) *injectScreen {
+	p := &injectScreen{panel: newPanel(120, 44), view: view, rig: rig, named: catalogue.Entries(), targets: targetsOf(rig)}
 	p.moments = moments(view, states)
 	var all []choice
 	all = append(all, p.inRun()...)
@@ -62,7 +62,7 @@ func targetsOf(rig *plant.Rig) []sim.Target {
 }
 
 // inRun are the faults that can still be taken away.
-func (p *Inject) inRun() []choice {
+func (p *injectScreen) inRun() []choice {
 	var list []choice
 	for i, f := range p.view.Faults {
 		if !f.Over {
@@ -84,7 +84,7 @@ func faultState(f *sim.FaultView) string {
 }
 
 // fitting are the named faults that make sense on the rig.
-func (p *Inject) fitting() []choice {
+func (p *injectScreen) fitting() []choice {
 	var list []choice
 	for i := range p.named {
 		if f := &p.named[i]; f.Fits(p.rig) {
@@ -94,7 +94,7 @@ func (p *Inject) fitting() []choice {
 	return list
 }
 
-func (p *Inject) single() []choice {
+func (p *injectScreen) single() []choice {
 	var list []choice
 	for i, t := range p.targets {
 		list = append(list, choice{group: "single values", name: t.Name, about: t.Note, place: i, kind: faultTarget})
@@ -103,7 +103,7 @@ func (p *Inject) single() []choice {
 }
 
 // Place is smaller for the form.
-func (p *Inject) Place(w, h int) Rect {
+func (p *injectScreen) Place(w, h int) Rect {
 	if p.form != nil {
 		return centred(w, h, 100, 30)
 	}
@@ -111,10 +111,10 @@ func (p *Inject) Place(w, h int) Rect {
 }
 
 // Typing is so in the list and in the form.
-func (p *Inject) Typing() bool { return true }
+func (p *injectScreen) Typing() bool { return true }
 
 // Keys are those of the list or of the form.
-func (p *Inject) Keys() []key.Binding {
+func (p *injectScreen) Keys() []key.Binding {
 	k := &p.keys
 	if p.form != nil {
 		list := []key.Binding{meaning(k.Take, "inject"), k.between}
@@ -131,7 +131,7 @@ func (p *Inject) Keys() []key.Binding {
 }
 
 // Update takes every key but the one that ends the program.
-func (p *Inject) Update(msg tea.Msg) (bool, tea.Cmd) {
+func (p *injectScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		p.size = msg
@@ -149,7 +149,7 @@ func (p *Inject) Update(msg tea.Msg) (bool, tea.Cmd) {
 	return false, nil
 }
 
-func (p *Inject) onKey(msg tea.KeyMsg) tea.Cmd {
+func (p *injectScreen) onKey(msg tea.KeyMsg) tea.Cmd {
 	p.wrong = ""
 	switch k := &p.keys; {
 	case key.Matches(msg, k.Close):
@@ -162,14 +162,14 @@ func (p *Inject) onKey(msg tea.KeyMsg) tea.Cmd {
 }
 
 // take removes a fault or opens the form of one.
-func (p *Inject) take() tea.Cmd {
+func (p *injectScreen) take() tea.Cmd {
 	c, ok := p.list.now()
 	switch {
 	case !ok:
 	case p.view.Done:
 		p.wrong = overText
 	case c.kind == faultInRun:
-		return both(Close{}, RemoveFault{c.place})
+		return both(Close{}, removeFault{c.place})
 	case c.kind == faultNamed && p.named[c.place].Settings != nil:
 		p.wrong = beforeRun(&p.named[c.place])
 	case c.kind == faultNamed:
@@ -187,7 +187,7 @@ func beforeRun(f *catalogue.Entry) string {
 
 const overText = "the run has ended; go back in it and change it there"
 
-func (p *Inject) onFormKey(msg tea.KeyMsg) tea.Cmd {
+func (p *injectScreen) onFormKey(msg tea.KeyMsg) tea.Cmd {
 	switch k := &p.keys; {
 	case key.Matches(msg, k.Close):
 		p.form = nil
@@ -201,16 +201,16 @@ func (p *Inject) onFormKey(msg tea.KeyMsg) tea.Cmd {
 }
 
 // inject sends the fault unless this panel finds it wrong.
-func (p *Inject) inject() tea.Cmd {
+func (p *injectScreen) inject() tea.Cmd {
 	f, err := p.form.fault(p.view, p.rig)
 	if err != nil {
 		p.form.wrong = err.Error()
 		return nil
 	}
-	return both(Close{}, InjectFault{f})
+	return both(Close{}, injectFault{f})
 }
 
-func (p *Inject) onMouse(msg tea.MouseMsg) tea.Cmd {
+func (p *injectScreen) onMouse(msg tea.MouseMsg) tea.Cmd {
 	in := p.within(p.Place)
 	x, y, ok := clicked(msg, in)
 	switch by := wheel(msg); {
@@ -231,10 +231,10 @@ const (
 	detailRows = 5 // below it
 )
 
-func (p *Inject) listRows(h int) int { return max(1, h-listTop-detailRows-1) }
+func (p *injectScreen) listRows(h int) int { return max(1, h-listTop-detailRows-1) }
 
 // Draw draws the list or the form.
-func (p *Inject) Draw(a page.Area) {
+func (p *injectScreen) Draw(a page.Area) {
 	if p.form != nil {
 		in := p.frame(a, "Inject "+p.form.name)
 		p.form.draw(in)
@@ -256,7 +256,7 @@ func drawSearch(a page.Area, p *picker, active bool) {
 }
 
 // details describe the row that is chosen.
-func (p *Inject) details() []passage {
+func (p *injectScreen) details() []passage {
 	c, ok := p.list.now()
 	switch {
 	case p.wrong != "":

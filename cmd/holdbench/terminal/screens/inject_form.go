@@ -30,7 +30,7 @@ type faultForm struct {
 }
 
 // namedForm fills the form with a named fault of the usual severity.
-func namedForm(p *Inject, f *catalogue.Entry) *faultForm {
+func namedForm(p *injectScreen, f *catalogue.Entry) *faultForm {
 	form := newForm(p, f.Name, f.Permanent)
 	form.about = []passage{{page.Plain, 0, f.What}}
 	if f.FromStart && p.view.Tick > 1 {
@@ -68,7 +68,7 @@ func severities(s *catalogue.Scale, r *plant.Rig) []choice {
 }
 
 // targetForm fills the form with one value as it is; a flag is inverted.
-func targetForm(p *Inject, t *sim.Target) *faultForm {
+func targetForm(p *injectScreen, t *sim.Target) *faultForm {
 	form := newForm(p, t.Name, lastsInCatalogue(p.named, t.Name))
 	row := p.valueRow(t.Name, p.present(t.Name))
 	if text := row.field.text(); text == "true" || text == "false" {
@@ -98,7 +98,7 @@ func lastsInCatalogue(named []catalogue.Entry, target string) bool {
 	return false
 }
 
-func newForm(p *Inject, name string, lasting bool) *faultForm {
+func newForm(p *injectScreen, name string, lasting bool) *faultForm {
 	return &faultForm{
 		name: name, lasting: lasting, when: newPicker(p.moments),
 		after: newTextField("", "no delay"), lasts: newTextField("", "permanent"),
@@ -106,7 +106,7 @@ func newForm(p *Inject, name string, lasting bool) *faultForm {
 }
 
 // present is a value as it is now; the flags of the link are assumed off.
-func (p *Inject) present(target string) string {
+func (p *injectScreen) present(target string) string {
 	if button, ok := strings.CutPrefix(target, "operator."); ok {
 		return strconv.FormatBool(p.view.Buttons[button])
 	}

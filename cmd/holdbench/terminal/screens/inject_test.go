@@ -13,14 +13,14 @@ import (
 )
 
 // newTestInject is the panel at a moment of a run, in ms; 0 is its end.
-func newTestInject(t *testing.T, scenario string, ms int64, w, h int) *Inject {
+func newTestInject(t *testing.T, scenario string, ms int64, w, h int) *injectScreen {
 	t.Helper()
 	run := ranFor(t, scenario, ms)
-	return sized(t, NewInject(run.View(), stateNames(run.Case()), &run.Case().Rig), w, h)
+	return sized(t, newInject(run.View(), stateNames(run.Case()), &run.Case().Rig), w, h)
 }
 
 func now(set map[string]string) []tea.Msg {
-	return []tea.Msg{Close{}, InjectFault{sim.Fault{Set: set}}}
+	return []tea.Msg{Close{}, injectFault{sim.Fault{Set: set}}}
 }
 
 func TestInjectKeys(t *testing.T) {
@@ -41,11 +41,11 @@ func TestInjectKeys(t *testing.T) {
 		{"a flag, the other word", "encoder.frozen", []string{"enter", "down", "enter"}, now(map[string]string{"encoder.frozen": "false"})},
 		{"a signal of the link", "link.down", []string{"enter", "enter"}, now(map[string]string{"link.down": "true"})},
 		{"for a while", "link.down", []string{"enter", "shift+tab", "4", "0", "m", "s", "enter"},
-			[]tea.Msg{Close{}, InjectFault{sim.Fault{For: 40 * time.Millisecond, Set: map[string]string{"link.down": "true"}}}}},
+			[]tea.Msg{Close{}, injectFault{sim.Fault{For: 40 * time.Millisecond, Set: map[string]string{"link.down": "true"}}}}},
 		{"in a state", "lining-worn", []string{"enter", "tab", "c", "l", "o", "s", "e", "_", "b", "enter"},
-			[]tea.Msg{Close{}, InjectFault{sim.Fault{When: &sim.Moment{State: "close_brake"}, Set: worn}}}},
+			[]tea.Msg{Close{}, injectFault{sim.Fault{When: &sim.Moment{State: "close_brake"}, Set: worn}}}},
 		{"some time into a state", "lining-worn", []string{"enter", "tab", "c", "l", "o", "s", "e", "_", "b", "tab", "1", ".", "5", "s", "enter"},
-			[]tea.Msg{Close{}, InjectFault{sim.Fault{When: &sim.Moment{State: "close_brake", After: 1500 * time.Millisecond}, Set: worn}}}},
+			[]tea.Msg{Close{}, injectFault{sim.Fault{When: &sim.Moment{State: "close_brake", After: 1500 * time.Millisecond}, Set: worn}}}},
 		{"now after all", "lining-worn", []string{"enter", "tab", "end", "home", "tab", "shift+tab", "enter"}, now(worn)},
 		{"round all rows", "lining-worn", []string{"enter", "tab", "tab", "tab", "down", "enter"}, now(map[string]string{"brake.condition": "0.15"})},
 		{"back to the list and closed", "lining-worn", []string{"enter", "esc", "esc"}, []tea.Msg{Close{}}},
@@ -96,7 +96,7 @@ func TestInjectRemoves(t *testing.T) {
 	p := newTestInject(t, "lining-worn-thin", 600, 80, 24)
 	assert.Contains(t, text(p, 80, 24), "in this run")
 	assert.Contains(t, text(p, 80, 24), "active since 0.000 s")
-	assert.Equal(t, []tea.Msg{Close{}, RemoveFault{0}}, press(t, p, "home", "enter"))
+	assert.Equal(t, []tea.Msg{Close{}, removeFault{0}}, press(t, p, "home", "enter"))
 }
 
 func TestInjectSaysWhatWaits(t *testing.T) {
@@ -152,7 +152,7 @@ func TestInjectIsTakenByTheRun(t *testing.T) {
 	t.Parallel()
 	run := ranFor(t, "healthy-coupled-pair", 600)
 	c := run.Case()
-	opened := *NewInject(run.View(), stateNames(c), &c.Rig)
+	opened := *newInject(run.View(), stateNames(c), &c.Rig)
 	rapid.Check(t, func(t *rapid.T) {
 		p := opened
 		p.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
@@ -179,7 +179,7 @@ func TestInjectOffersWhatCanBe(t *testing.T) {
 	for _, scenario := range []string{"healthy-down", "healthy-arm", "healthy-coupled-pair", "healthy-counterbalanced"} {
 		run := ranFor(t, scenario, 600)
 		c := run.Case()
-		p := sized(t, NewInject(run.View(), stateNames(c), &c.Rig), 80, 24)
+		p := sized(t, newInject(run.View(), stateNames(c), &c.Rig), 80, 24)
 		for _, row := range p.fitting() {
 			if p.named[row.place].Settings != nil {
 				continue

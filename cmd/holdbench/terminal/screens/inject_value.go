@@ -17,7 +17,7 @@ type valueRow struct {
 }
 
 // valueRow makes the row of a target.
-func (p *Inject) valueRow(target, text string) valueRow {
+func (p *injectScreen) valueRow(target, text string) valueRow {
 	row := valueRow{key: target, field: newTextField(text, "")}
 	for _, t := range p.targets {
 		if t.Name != target {

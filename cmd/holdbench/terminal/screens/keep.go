@@ -17,8 +17,8 @@ import (
 	"holdbench/sim"
 )
 
-// Keep writes a run as a scenario document.
-type Keep struct {
+// keepScreen writes a run as a scenario document.
+type keepScreen struct {
 	panel
 	played sim.Scenario
 	result *sim.Result // nil while the run is not over
@@ -40,10 +40,10 @@ const (
 // ending is the end of the name of a run that was tried.
 const ending = "-tried"
 
-// NewKeep makes the panel for a run as it was played, and what came of it; nil says that it
+// newKeep makes the panel for a run as it was played, and what came of it; nil says that it
 // is not over. References of the scenario must hold in the folder.
-func NewKeep(played sim.Scenario, result *sim.Result, folder string) *Keep {
-	k := &Keep{panel: newPanel(100, 36), played: played, result: result, folder: folder}
+func newKeep(played sim.Scenario, result *sim.Result, folder string) *keepScreen {
+	k := &keepScreen{panel: newPanel(100, 36), played: played, result: result, folder: folder}
 	k.fields[nameField] = newTextField(strings.TrimSuffix(played.Scenario, ending)+ending, "")
 	k.fields[titleField] = newTextField(played.Title, "")
 	return k
@@ -51,22 +51,22 @@ func NewKeep(played sim.Scenario, result *sim.Result, folder string) *Keep {
 
 // replaceKept is the question whether a file may be replaced.
 type replaceKept struct {
-	of   *Keep
+	of   *keepScreen
 	path string
 }
 
 // written tells what came of writing.
 type written struct {
-	of   *Keep
+	of   *keepScreen
 	path string
 	err  error
 }
 
 // Typing is so unless there is nothing to keep.
-func (k *Keep) Typing() bool { return k.result != nil }
+func (k *keepScreen) Typing() bool { return k.result != nil }
 
 // Keys are those of both fields.
-func (k *Keep) Keys() []key.Binding {
+func (k *keepScreen) Keys() []key.Binding {
 	if k.result == nil {
 		return []key.Binding{k.keys.Close}
 	}
@@ -78,7 +78,7 @@ func (k *Keep) Keys() []key.Binding {
 }
 
 // Update takes every key but the one that ends the program.
-func (k *Keep) Update(msg tea.Msg) (bool, tea.Cmd) {
+func (k *keepScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		k.size = msg
@@ -94,7 +94,7 @@ func (k *Keep) Update(msg tea.Msg) (bool, tea.Cmd) {
 		if msg.of == k {
 			return true, k.onWritten(msg)
 		}
-	case Confirmed:
+	case confirmed:
 		if what, ok := msg.What.(replaceKept); ok && what.of == k {
 			return true, k.write(what.path, true)
 		}
@@ -102,7 +102,7 @@ func (k *Keep) Update(msg tea.Msg) (bool, tea.Cmd) {
 	return false, nil
 }
 
-func (k *Keep) onKey(msg tea.KeyMsg) tea.Cmd {
+func (k *keepScreen) onKey(msg tea.KeyMsg) tea.Cmd {
 	if k.busy { // it takes no time, and its end must find this panel
 		return nil
 	}
@@ -126,24 +126,24 @@ func (k *Keep) onKey(msg tea.KeyMsg) tea.Cmd {
 	return nil
 }
 
-func (k *Keep) onMouse(msg tea.MouseMsg) {
+func (k *keepScreen) onMouse(msg tea.MouseMsg) {
 	if _, y, ok := clicked(msg, k.room()); ok && y < keepFields {
 		k.field = y
 	}
 	k.scroll(wheel(msg))
 }
 
-func (k *Keep) scroll(by int) {
+func (k *keepScreen) scroll(by int) {
 	rows, window := k.contentSize(k.room())
 	k.offset = scrolled(k.offset, by, rows, window)
 }
 
-func (k *Keep) name() string  { return strings.TrimSpace(k.fields[nameField].text()) }
-func (k *Keep) title() string { return strings.TrimSpace(k.fields[titleField].text()) }
-func (k *Keep) path() string  { return filepath.Join(k.folder, k.name()+".yaml") }
+func (k *keepScreen) name() string  { return strings.TrimSpace(k.fields[nameField].text()) }
+func (k *keepScreen) title() string { return strings.TrimSpace(k.fields[titleField].text()) }
+func (k *keepScreen) path() string  { return filepath.Join(k.folder, k.name()+".yaml") }
 
 // take writes if name and title will do.
-func (k *Keep) take() tea.Cmd {
+func (k *keepScreen) take() tea.Cmd {
 	if err := k.check(); err != nil {
 		k.wrong = err.Error()
 		return nil
@@ -151,7 +151,7 @@ func (k *Keep) take() tea.Cmd {
 	return k.write(k.path(), false)
 }
 
-func (k *Keep) check() error {
+func (k *keepScreen) check() error {
 	name := k.name()
 	odd := func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '-' && r != '_' }
 	switch {
@@ -167,7 +167,7 @@ func (k *Keep) check() error {
 
 // write writes the document in a command. What was written about the scenario's own run is
 // left out: it need not be true of this one.
-func (k *Keep) write(path string, replace bool) tea.Cmd {
+func (k *keepScreen) write(path string, replace bool) tea.Cmd {
 	k.busy = true
 	s := k.played
 	s.Scenario, s.Title = k.name(), k.title()
@@ -182,11 +182,11 @@ func (k *Keep) write(path string, replace bool) tea.Cmd {
 	}
 }
 
-func (k *Keep) onWritten(w written) tea.Cmd {
+func (k *keepScreen) onWritten(w written) tea.Cmd {
 	k.busy = false
 	switch {
 	case errors.Is(w.err, fs.ErrExist):
-		return Send(Open{NewAsk("Replace "+filepath.Base(w.path)+"?", w.path+" exists; its content would be lost.", replaceKept{k, w.path})})
+		return Send(Open{newAsk("Replace "+filepath.Base(w.path)+"?", w.path+" exists; its content would be lost.", replaceKept{k, w.path})})
 	case w.err != nil:
 		k.wrong = w.err.Error()
 		return nil
@@ -195,7 +195,7 @@ func (k *Keep) onWritten(w written) tea.Cmd {
 }
 
 // Draw draws the fields and what will be expected.
-func (k *Keep) Draw(a page.Area) {
+func (k *keepScreen) Draw(a page.Area) {
 	in := k.frame(a, "Keep the run as a scenario")
 	if k.result == nil {
 		drawPassages(in, 0, k.content())
@@ -209,7 +209,7 @@ func (k *Keep) Draw(a page.Area) {
 	drawMore(text, k.offset, rows)
 }
 
-func (k *Keep) drawFields(a page.Area) {
+func (k *keepScreen) drawFields(a page.Area) {
 	const column = 8
 	for i, label := range []string{"name", "title"} {
 		role := page.Plain
@@ -225,7 +225,7 @@ func (k *Keep) drawFields(a page.Area) {
 }
 
 // state is the state of the writing, and a blank row.
-func (k *Keep) state() []passage {
+func (k *keepScreen) state() []passage {
 	switch {
 	case k.wrong != "":
 		return []passage{{page.Bad, 0, "✗ " + k.wrong}, {}}
@@ -236,12 +236,12 @@ func (k *Keep) state() []passage {
 }
 
 // contentSize is how many rows the content has, and how many can be seen of it.
-func (k *Keep) contentSize(in Rect) (rows, window int) {
+func (k *keepScreen) contentSize(in Rect) (rows, window int) {
 	return rowsOf(max(0, in.W-2), k.content()), max(0, in.H-keepFields-1-rowsOf(in.W, k.state()))
 }
 
 // content is that of the document, or why there is none.
-func (k *Keep) content() []passage {
+func (k *keepScreen) content() []passage {
 	if k.result == nil {
 		return []passage{
 			{page.Strong, 0, "The run has not ended."}, {},

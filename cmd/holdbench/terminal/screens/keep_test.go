@@ -14,12 +14,12 @@ import (
 )
 
 // newTestKeep is the panel over a run to its end.
-func newTestKeep(t *testing.T, folder string, w, h int) *Keep {
+func newTestKeep(t *testing.T, folder string, w, h int) *keepScreen {
 	t.Helper()
 	run := ranFor(t, "lining-worn-thin", 0)
 	result, err := run.Result()
 	require.NoError(t, err)
-	return sized(t, NewKeep(run.PlayedScenario(), result, folder), w, h)
+	return sized(t, newKeep(run.PlayedScenario(), result, folder), w, h)
 }
 
 func TestKeepWrites(t *testing.T) {
@@ -94,7 +94,7 @@ func TestKeepAsksBeforeItReplaces(t *testing.T) {
 
 	got := press(t, k, "enter")
 	require.Len(t, got, 1)
-	ask := got[0].(Open).Screen.(*Ask)
+	ask := got[0].(Open).Screen.(*askScreen)
 	assert.Equal(t, "Replace lining-worn-thin-tried.yaml?", ask.question)
 	there, err := os.ReadFile(path)
 	require.NoError(t, err)
@@ -113,7 +113,7 @@ func TestKeepAsksBeforeItReplaces(t *testing.T) {
 func TestKeepWantsTheEnd(t *testing.T) {
 	t.Parallel()
 	run := ranFor(t, "lining-worn-thin", 600)
-	k := sized(t, NewKeep(run.PlayedScenario(), nil, t.TempDir()), 80, 24)
+	k := sized(t, newKeep(run.PlayedScenario(), nil, t.TempDir()), 80, 24)
 	assert.Contains(t, text(k, 80, 24), "The run has not ended")
 	assert.Empty(t, press(t, k, "enter"))
 	assert.Empty(t, press(t, k, "x"))
@@ -144,7 +144,7 @@ func TestKeepTwice(t *testing.T) {
 	require.NoError(t, err)
 	s := run.PlayedScenario()
 	s.Scenario = "mine-tried"
-	assert.Equal(t, "mine-tried", NewKeep(s, result, "").name(), "the ending comes once")
+	assert.Equal(t, "mine-tried", newKeep(s, result, "").name(), "the ending comes once")
 }
 
 func TestKeepMouse(t *testing.T) {
@@ -166,6 +166,6 @@ func TestKeepScreens(t *testing.T) {
 		w, h := size[0], size[1]
 		golden(t, sizeName("keep", size), text(newTestKeep(t, "/machines/hoist", w, h), w, h))
 	}
-	k := sized(t, NewKeep(sim.Scenario{Scenario: "mine"}, nil, "."), 80, 24)
+	k := sized(t, newKeep(sim.Scenario{Scenario: "mine"}, nil, "."), 80, 24)
 	golden(t, "keep-too-early-80x24", text(k, 80, 24))
 }

@@ -14,9 +14,9 @@ import (
 	"holdbench/sim"
 )
 
-// Lesson plays a scenario with stops at the moments that matter. At a stop it covers the lower
+// lessonScreen plays a scenario with stops at the moments that matter. At a stop it covers the lower
 // part of the bench; while the run goes on it covers nothing.
-type Lesson struct {
+type lessonScreen struct {
 	panel
 	c       *sim.Case
 	part    lessonPart
@@ -40,14 +40,14 @@ const (
 	lessonEnds
 )
 
-// NewLesson makes the lesson of a case, which must have one.
-func NewLesson(c *sim.Case) *Lesson { return &Lesson{panel: newPanel(0, 0), c: c, at: -1} }
+// newLesson makes the lesson of a case, which must have one.
+func newLesson(c *sim.Case) *lessonScreen { return &lessonScreen{panel: newPanel(0, 0), c: c, at: -1} }
 
 // Typing is never so.
-func (l *Lesson) Typing() bool { return false }
+func (l *lessonScreen) Typing() bool { return false }
 
 // Place is the lower part at a stop, and nothing while the run goes on.
-func (l *Lesson) Place(w, h int) Rect {
+func (l *lessonScreen) Place(w, h int) Rect {
 	switch l.part {
 	case lessonRuns:
 		return Rect{}
@@ -60,7 +60,7 @@ func (l *Lesson) Place(w, h int) Rect {
 }
 
 // Keys are those of the part.
-func (l *Lesson) Keys() []key.Binding {
+func (l *lessonScreen) Keys() []key.Binding {
 	k := &l.keys
 	leave := meaning(k.Close, "leave the lesson")
 	switch {
@@ -74,24 +74,24 @@ func (l *Lesson) Keys() []key.Binding {
 	return []key.Binding{meaning(k.Take, "continue"), k.reading, leave}
 }
 
-func (l *Lesson) stop() *sim.Stop { return &l.c.Scenario.Lesson[l.at] }
+func (l *lessonScreen) stop() *sim.Stop { return &l.c.Scenario.Lesson[l.at] }
 
 // waits is whether a question is open.
-func (l *Lesson) waits() bool { return l.stop().Ask != "" && l.given == 0 }
+func (l *lessonScreen) waits() bool { return l.stop().Ask != "" && l.given == 0 }
 
 // Update follows the run and takes the answers. All other keys go to the bench.
-func (l *Lesson) Update(msg tea.Msg) (bool, tea.Cmd) {
+func (l *lessonScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		l.size = msg
-	case Replaced:
+	case caseReplaced:
 		l.onReplaced(msg.Case)
 	case Stopped:
 		l.reached++
 		if l.part == lessonRuns {
 			l.showStop()
 		}
-	case Over:
+	case runOver:
 		if msg.Case == l.c {
 			l.onOver(msg.Result)
 		}
@@ -105,7 +105,7 @@ func (l *Lesson) Update(msg tea.Msg) (bool, tea.Cmd) {
 }
 
 // onReplaced ends the lesson if another run comes to the bench.
-func (l *Lesson) onReplaced(c *sim.Case) {
+func (l *lessonScreen) onReplaced(c *sim.Case) {
 	switch {
 	case c == l.c:
 		l.result = nil
@@ -114,7 +114,7 @@ func (l *Lesson) onReplaced(c *sim.Case) {
 	}
 }
 
-func (l *Lesson) onOver(result *sim.Result) {
+func (l *lessonScreen) onOver(result *sim.Result) {
 	l.result = result
 	if l.part == lessonRuns {
 		l.part, l.scroll = lessonEnds, 0
@@ -122,7 +122,7 @@ func (l *Lesson) onOver(result *sim.Result) {
 }
 
 // showStop shows the text of the next stop that was reached, if there is one.
-func (l *Lesson) showStop() bool {
+func (l *lessonScreen) showStop() bool {
 	if l.at+1 >= min(l.reached, len(l.c.Scenario.Lesson)) {
 		return false
 	}
@@ -131,7 +131,7 @@ func (l *Lesson) showStop() bool {
 	return true
 }
 
-func (l *Lesson) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
+func (l *lessonScreen) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	k := &l.keys
 	on := key.Matches(msg, k.Take) || msg.String() == " "
 	switch {
@@ -156,7 +156,7 @@ func (l *Lesson) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 }
 
 // answer takes a digit; other keys are the bench's, so that the run can be examined before.
-func (l *Lesson) answer(msg tea.KeyMsg) (bool, tea.Cmd) {
+func (l *lessonScreen) answer(msg tea.KeyMsg) (bool, tea.Cmd) {
 	text := msg.String()
 	if len(text) == 1 && text[0] >= '1' && int(text[0]-'0') <= len(l.stop().Choices) {
 		l.given = int(text[0] - '0')
@@ -172,18 +172,18 @@ func (l *Lesson) answer(msg tea.KeyMsg) (bool, tea.Cmd) {
 }
 
 // read moves the text.
-func (l *Lesson) read(by int) {
+func (l *lessonScreen) read(by int) {
 	in := l.within(l.Place)
 	l.scroll = scrolled(l.scroll, by, rowsOf(max(0, in.W-1), l.passages()), in.H)
 }
 
 // goOn lets the run go on, from its start when the lesson opens.
-func (l *Lesson) goOn() tea.Cmd {
+func (l *lessonScreen) goOn() tea.Cmd {
 	opens := l.part == lessonOpens
 	l.part, l.scroll = lessonRuns, 0
 	switch {
 	case opens:
-		return Send(Begin{Case: l.c, Lesson: true})
+		return Send(beginRun{Case: l.c, Lesson: true})
 	case l.showStop(): // the bench went past it while the text was shown
 		return nil
 	case l.result != nil:
@@ -193,10 +193,10 @@ func (l *Lesson) goOn() tea.Cmd {
 	return Send(Play{})
 }
 
-func (l *Lesson) leave() tea.Cmd { return both(Close{}, Stops{}) }
+func (l *lessonScreen) leave() tea.Cmd { return both(Close{}, Stops{}) }
 
 // Draw draws what the lesson says now.
-func (l *Lesson) Draw(a page.Area) {
+func (l *lessonScreen) Draw(a page.Area) {
 	if l.part == lessonRuns {
 		return
 	}
@@ -204,7 +204,7 @@ func (l *Lesson) Draw(a page.Area) {
 	drawMore(in, l.scroll, drawPassages(in.Sub(0, 0, in.W()-1, in.H()), -l.scroll, l.passages()))
 }
 
-func (l *Lesson) title() string {
+func (l *lessonScreen) title() string {
 	switch l.part {
 	case lessonAtStop:
 		return fmt.Sprintf("lesson %s, %d of %d", l.c.Scenario.Scenario, l.at+1, len(l.c.Scenario.Lesson))
@@ -215,7 +215,7 @@ func (l *Lesson) title() string {
 }
 
 // passages is the text of the part.
-func (l *Lesson) passages() []passage {
+func (l *lessonScreen) passages() []passage {
 	switch l.part {
 	case lessonOpens:
 		return l.opening()
@@ -225,7 +225,7 @@ func (l *Lesson) passages() []passage {
 	return l.ending()
 }
 
-func (l *Lesson) opening() []passage {
+func (l *lessonScreen) opening() []passage {
 	return []passage{
 		{page.Strong, 0, l.c.Scenario.Title}, {},
 		{page.Plain, 0, fmt.Sprintf("%d stops. The run pauses at each; space or enter continues. Between the stops all keys of the bench work.", len(l.c.Scenario.Lesson))}, {},
@@ -233,7 +233,7 @@ func (l *Lesson) opening() []passage {
 	}
 }
 
-func (l *Lesson) stopText() []passage {
+func (l *lessonScreen) stopText() []passage {
 	s := l.stop()
 	list := []passage{{page.Plain, 0, strings.TrimSpace(s.Say)}}
 	if s.Ask == "" {
@@ -254,7 +254,7 @@ func (l *Lesson) stopText() []passage {
 }
 
 // choice is one answer, marked once the question is answered.
-func (l *Lesson) choice(n int, text string) passage {
+func (l *lessonScreen) choice(n int, text string) passage {
 	p := passage{page.Plain, 2, fmt.Sprintf("%d  %s", n, text)}
 	switch {
 	case l.given == 0:
@@ -266,7 +266,7 @@ func (l *Lesson) choice(n int, text string) passage {
 	return p
 }
 
-func (l *Lesson) ending() []passage {
+func (l *lessonScreen) ending() []passage {
 	var list []passage
 	if l.asked > 0 {
 		list = append(list, passage{page.Strong, 0, fmt.Sprintf("%d of %d questions answered correctly.", l.right, l.asked)})

@@ -42,14 +42,14 @@ func some[E any](list []E) []E {
 	return list
 }
 
-// newLesson opens the lesson of a scenario over the bench.
-func newLesson(t *testing.T, scenario string, w, h int) (*desk, *Lesson) {
+// deskWithLesson opens the lesson of a scenario over the bench.
+func deskWithLesson(t *testing.T, scenario string, w, h int) (*desk, *lessonScreen) {
 	t.Helper()
 	d := newDesk(t, scenario)
 	d.size = tea.WindowSizeMsg{Width: w, Height: h}
 	d.send(d.size)
 	d.press("n")
-	l, ok := d.top().(*Lesson)
+	l, ok := d.top().(*lessonScreen)
 	require.True(t, ok)
 	return d, l
 }
@@ -79,7 +79,7 @@ func stopTicks(c *sim.Case) []int64 {
 func TestLessonOpensWithTheCaution(t *testing.T) {
 	t.Parallel()
 	for _, name := range withLessons(t) {
-		d, l := newLesson(t, name, 80, 24)
+		d, l := deskWithLesson(t, name, 80, 24)
 		assert.Equal(t, lessonOpens, l.part)
 		assert.NotEqual(t, player.Playing, d.bench.player.State())
 		at := strings.Index(joined(read(d, l)), "! "+caution.Whole)
@@ -92,7 +92,7 @@ func TestLessonOpensWithTheCaution(t *testing.T) {
 }
 
 // read is the text of a lesson, read on row by row to its end.
-func read(d *desk, l *Lesson) string {
+func read(d *desk, l *lessonScreen) string {
 	inside := func() []string {
 		lines := strings.Split(d.textOf(l), "\n")
 		return lines[1 : len(lines)-1]
@@ -112,7 +112,7 @@ func read(d *desk, l *Lesson) string {
 // Before the lesson has begun, no key reaches the bench.
 func TestLessonOpens(t *testing.T) {
 	t.Parallel()
-	d, l := newLesson(t, "lining-worn-thin", 80, 24)
+	d, l := deskWithLesson(t, "lining-worn-thin", 80, 24)
 	assert.Contains(t, d.textOf(l), "6 stops")
 	for _, k := range []string{"x", "right", "l", "q", "1", "n"} {
 		d.press(k)
@@ -136,7 +136,7 @@ func TestLessonHolds(t *testing.T) {
 				continue
 			}
 			t.Run(name+" "+how, func(t *testing.T) {
-				d, l := newLesson(t, name, 80, 24)
+				d, l := deskWithLesson(t, name, 80, 24)
 				require.Len(t, want, len(l.c.Scenario.Lesson))
 				d.press("enter")
 				assert.Equal(t, player.Playing, d.bench.player.State(), "it runs from its start")
@@ -186,7 +186,7 @@ func goOn(d *desk, how string) {
 func TestLessonKeepsTheAnswer(t *testing.T) {
 	t.Parallel()
 	for _, name := range some(withLessons(t)) {
-		d, l := newLesson(t, name, 80, 24)
+		d, l := deskWithLesson(t, name, 80, 24)
 		c := *l.c // with a lesson of its own, which is changed below
 		c.Scenario.Lesson = slices.Clone(c.Scenario.Lesson)
 		l.c = &c
@@ -216,7 +216,7 @@ func TestLessonKeepsTheAnswer(t *testing.T) {
 
 func TestLessonAnswers(t *testing.T) {
 	t.Parallel()
-	d, l := newLesson(t, "lining-worn-thin", 120, 40)
+	d, l := deskWithLesson(t, "lining-worn-thin", 120, 40)
 	d.press("enter", "end")
 	require.Equal(t, 1, l.stop().Answer)
 	for _, k := range []string{"enter", " ", "9", "0"} {
@@ -240,7 +240,7 @@ func TestLessonAnswers(t *testing.T) {
 func TestLessonIsLeft(t *testing.T) {
 	t.Parallel()
 	for _, part := range []lessonPart{lessonRuns, lessonAtStop, lessonEnds} {
-		d, l := newLesson(t, "healthy-arm", 80, 24)
+		d, l := deskWithLesson(t, "healthy-arm", 80, 24)
 		goToPart(d, l, part)
 		d.press("esc")
 		require.Len(t, d.stack, 1)
@@ -254,7 +254,7 @@ func TestLessonIsLeft(t *testing.T) {
 // One that is left before its run is there leaves no stops behind.
 func TestLessonIsLeftAtOnce(t *testing.T) {
 	t.Parallel()
-	d, _ := newLesson(t, "healthy-arm", 80, 24)
+	d, _ := deskWithLesson(t, "healthy-arm", 80, 24)
 	d.post(keyOf("enter"))
 	d.step(0) // it asks for its run
 	d.post(keyOf("esc"))
@@ -271,13 +271,13 @@ func TestLessonIsLeftAtOnce(t *testing.T) {
 // While the lesson covers nothing or asks, the other keys are the bench's.
 func TestLessonSharesTheKeys(t *testing.T) {
 	t.Parallel()
-	d, l := newLesson(t, "lining-worn-thin", 80, 24)
+	d, l := deskWithLesson(t, "lining-worn-thin", 80, 24)
 	d.press("enter", " ")
 	assert.NotEqual(t, player.Playing, d.bench.player.State(), "the run is paused")
 	d.press("+")
 	assert.Equal(t, 2.0, d.bench.player.Speed())
 	d.press("?")
-	assert.IsType(t, &Help{}, d.top())
+	assert.IsType(t, &helpScreen{}, d.top())
 	d.press("esc", "end")
 	require.True(t, l.waits())
 	at := d.bench.player.Cursor()
@@ -294,7 +294,7 @@ func TestLessonSharesTheKeys(t *testing.T) {
 // A stop that the bench went past while the lesson was in sight is shown next.
 func TestLessonMissesNoStop(t *testing.T) {
 	t.Parallel()
-	d, l := newLesson(t, "lining-worn-thin", 80, 24)
+	d, l := deskWithLesson(t, "lining-worn-thin", 80, 24)
 	want := len(l.c.Scenario.Lesson)
 	d.press("enter", "end")
 	for range want {
@@ -320,7 +320,7 @@ func TestLessonEndsWithItsRun(t *testing.T) {
 		"run again":        keyOf("r"),
 		"another scenario": Chosen{Reference: "healthy-down"},
 	} {
-		d, l := newLesson(t, "lining-worn-thin", 80, 24)
+		d, l := deskWithLesson(t, "lining-worn-thin", 80, 24)
 		d.press("enter", "end")
 		d.send(msg)
 		assert.Equal(t, lessonEnds, l.part, name)
@@ -338,9 +338,9 @@ func TestLessonAfterRunning(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t, "lining-worn-thin")
 	d.press("n")
-	l := d.top().(*Lesson)
+	l := d.top().(*lessonScreen)
 	result := *ranToEnd(t, "lining-worn-thin")
-	d.send(Over{l.c, &result})
+	d.send(runOver{l.c, &result})
 	d.press("enter", "end", "1", "enter")
 	assert.Equal(t, lessonRuns, l.part, "the end of the run before is none of this one")
 }
@@ -361,8 +361,8 @@ func TestLessonStopAtTheEnd(t *testing.T) {
 	s.Lesson = sim.Lesson{{Event: &sim.EventMatch{Kind: "obligation"}, Say: "This must hold in every run."}}
 	own, _, err := c.With(s)
 	require.NoError(t, err)
-	d.send(Open{NewLesson(own)})
-	l := d.top().(*Lesson)
+	d.send(Open{newLesson(own)})
+	l := d.top().(*lessonScreen)
 	d.press("enter", "end")
 	require.True(t, d.bench.at().Over)
 	require.Equal(t, lessonAtStop, l.part)
@@ -373,7 +373,7 @@ func TestLessonStopAtTheEnd(t *testing.T) {
 
 func TestLessonAtEverySize(t *testing.T) {
 	t.Parallel()
-	d, l := newLesson(t, "lining-worn-thin", 80, 24)
+	d, l := deskWithLesson(t, "lining-worn-thin", 80, 24)
 	for _, part := range []lessonPart{lessonOpens, lessonRuns, lessonAtStop, lessonEnds} {
 		goToPart(d, l, part)
 		for w := 0; w <= 210; w += 7 * sizeStep() {
@@ -389,7 +389,7 @@ func TestLessonAtEverySize(t *testing.T) {
 }
 
 // goToPart answers and goes on until the lesson is in a part.
-func goToPart(d *desk, l *Lesson, part lessonPart) {
+func goToPart(d *desk, l *lessonScreen, part lessonPart) {
 	for l.part != part {
 		if l.part == lessonRuns {
 			d.press("end")

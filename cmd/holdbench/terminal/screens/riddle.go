@@ -11,9 +11,9 @@ import (
 	"holdbench/sim/training"
 )
 
-// Riddle is the panel of a riddle: a fault is drawn at random and is to be named with its
+// riddleScreen is the panel of a riddle: a fault is drawn at random and is to be named with its
 // remedy. While the run is examined, the bench is in sight and the panel is not.
-type Riddle struct {
+type riddleScreen struct {
 	panel
 	worker *Worker
 	c      *sim.Case
@@ -42,21 +42,21 @@ const (
 
 // drawn is the riddle that a command drew.
 type drawn struct {
-	of     *Riddle
+	of     *riddleScreen
 	riddle *training.Riddle
 	err    error
 }
 
-// NewRiddle makes a riddle on the rig and the sequence of a case.
-func NewRiddle(w *Worker, c *sim.Case) *Riddle {
-	return &Riddle{panel: newPanel(90, 30), worker: w, c: c, seed: newTextField("1", "")}
+// newRiddle makes a riddle on the rig and the sequence of a case.
+func newRiddle(w *Worker, c *sim.Case) *riddleScreen {
+	return &riddleScreen{panel: newPanel(90, 30), worker: w, c: c, seed: newTextField("1", "")}
 }
 
 // Typing is so while the seed is typed.
-func (r *Riddle) Typing() bool { return r.part == riddleOpens }
+func (r *riddleScreen) Typing() bool { return r.part == riddleOpens }
 
 // Place is nothing while the run is examined.
-func (r *Riddle) Place(w, h int) Rect {
+func (r *riddleScreen) Place(w, h int) Rect {
 	if r.part == riddleLooks {
 		return Rect{}
 	}
@@ -64,7 +64,7 @@ func (r *Riddle) Place(w, h int) Rect {
 }
 
 // Keys are those of the part.
-func (r *Riddle) Keys() []key.Binding {
+func (r *riddleScreen) Keys() []key.Binding {
 	k := &r.keys
 	switch r.part {
 	case riddleOpens:
@@ -80,7 +80,7 @@ func (r *Riddle) Keys() []key.Binding {
 }
 
 // free is the cost of another run.
-func (r *Riddle) free() string {
+func (r *riddleScreen) free() string {
 	if left := training.FreeLooks - r.looks; left > 0 {
 		return fmt.Sprintf("run again, %d free", left)
 	}
@@ -88,17 +88,17 @@ func (r *Riddle) free() string {
 }
 
 // Update takes the keys of the part; while the run is examined they are the bench's.
-func (r *Riddle) Update(msg tea.Msg) (bool, tea.Cmd) {
+func (r *riddleScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		r.size = msg
 	case drawn:
 		return msg.of == r, r.onDrawn(msg)
-	case Replaced:
+	case caseReplaced:
 		if r.part == riddleLooks {
 			r.looks++
 		}
-	case Confirmed:
+	case confirmed:
 		if _, ok := msg.What.(abortRiddle); ok {
 			return true, r.reveal()
 		}
@@ -116,7 +116,7 @@ func (r *Riddle) Update(msg tea.Msg) (bool, tea.Cmd) {
 // abortRiddle is the subject of the question whether to abort.
 type abortRiddle struct{}
 
-func (r *Riddle) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
+func (r *riddleScreen) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	k := &r.keys
 	take, leave := key.Matches(msg, k.Take), key.Matches(msg, k.Close)
 	switch {
@@ -130,7 +130,7 @@ func (r *Riddle) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	case r.part == riddleLooks && take:
 		r.part, r.scroll = riddleCause, 0
 	case r.part == riddleLooks && leave:
-		return true, Send(Open{NewAsk("Abort the riddle?", "The answer is shown, without points.", abortRiddle{})})
+		return true, Send(Open{newAsk("Abort the riddle?", "The answer is shown, without points.", abortRiddle{})})
 	case r.part == riddleLooks:
 		return false, nil
 	case r.part == riddleReveals:
@@ -144,7 +144,7 @@ func (r *Riddle) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 }
 
 // draw draws the fault in a command, as it takes some runs.
-func (r *Riddle) draw() tea.Cmd {
+func (r *riddleScreen) draw() tea.Cmd {
 	seed, err := strconv.ParseUint(r.seed.text(), 10, 64)
 	if err != nil {
 		r.wrong = fmt.Sprintf("the seed is %q; must be a whole number from 0", r.seed.text())
@@ -158,7 +158,7 @@ func (r *Riddle) draw() tea.Cmd {
 	})
 }
 
-func (r *Riddle) onDrawn(d drawn) tea.Cmd {
+func (r *riddleScreen) onDrawn(d drawn) tea.Cmd {
 	if d.of != r || r.part != riddleDraws {
 		return nil
 	}
@@ -169,18 +169,18 @@ func (r *Riddle) onDrawn(d drawn) tea.Cmd {
 	r.riddle, r.part = d.riddle, riddleLooks
 	r.looks = -1 // the first run is not counted
 	mask := &RiddleMask{Title: fmt.Sprintf("riddle %d", d.riddle.Seed)}
-	return both(MaskRiddle{mask}, Begin{Case: d.riddle.Case})
+	return both(MaskRiddle{mask}, beginRun{Case: d.riddle.Case})
 }
 
 // choices are those of the part.
-func (r *Riddle) choices() (list []training.Choice, at *int) {
+func (r *riddleScreen) choices() (list []training.Choice, at *int) {
 	if r.part == riddleRemedy {
 		return r.riddle.Remedies, &r.remedy
 	}
 	return r.riddle.Causes, &r.cause
 }
 
-func (r *Riddle) onChoiceKey(msg tea.KeyMsg, take bool) tea.Cmd {
+func (r *riddleScreen) onChoiceKey(msg tea.KeyMsg, take bool) tea.Cmd {
 	list, at := r.choices()
 	switch {
 	case key.Matches(msg, r.keys.Up):
@@ -198,12 +198,12 @@ func (r *Riddle) onChoiceKey(msg tea.KeyMsg, take bool) tea.Cmd {
 }
 
 // reveal takes the mask away.
-func (r *Riddle) reveal() tea.Cmd {
+func (r *riddleScreen) reveal() tea.Cmd {
 	r.part, r.scroll = riddleReveals, 0
 	return Send(MaskRiddle{nil})
 }
 
-func (r *Riddle) onRevealKey(msg tea.KeyMsg, leave bool) tea.Cmd {
+func (r *riddleScreen) onRevealKey(msg tea.KeyMsg, leave bool) tea.Cmd {
 	switch {
 	case leave:
 		return Send(Close{})
@@ -215,7 +215,7 @@ func (r *Riddle) onRevealKey(msg tea.KeyMsg, leave bool) tea.Cmd {
 	return nil
 }
 
-func (r *Riddle) read(by int) tea.Cmd {
+func (r *riddleScreen) read(by int) tea.Cmd {
 	if r.part == riddleReveals {
 		in := r.room()
 		r.scroll = scrolled(r.scroll, by, rowsOf(in.W, r.revelation()), in.H)

@@ -12,7 +12,7 @@ import (
 )
 
 // Draw draws the part; nothing while the run is examined.
-func (r *Riddle) Draw(a page.Area) {
+func (r *riddleScreen) Draw(a page.Area) {
 	switch r.part {
 	case riddleLooks:
 		return
@@ -31,7 +31,7 @@ func (r *Riddle) Draw(a page.Area) {
 	}
 }
 
-func (r *Riddle) drawOpening(a page.Area) {
+func (r *riddleScreen) drawOpening(a page.Area) {
 	y := drawPassages(a, 0, []passage{
 		{page.Plain, 0, fmt.Sprintf("A fault is drawn at random for rig %s with sequence %s. The truth is hidden. Examine the run, run it again, "+
 			"change values, show the nominal run behind it; then name the cause and the remedy. Three further runs are free, each one after that costs a point.",
@@ -49,7 +49,7 @@ func (r *Riddle) drawOpening(a page.Area) {
 	}
 }
 
-func (r *Riddle) drawChoices(a page.Area) {
+func (r *riddleScreen) drawChoices(a page.Area) {
 	list, at := r.choices()
 	y := 0
 	for i, c := range list {
@@ -64,7 +64,7 @@ func (r *Riddle) drawChoices(a page.Area) {
 }
 
 // revelation is the answer: the fault, the points, and the clues.
-func (r *Riddle) revelation() []passage {
+func (r *riddleScreen) revelation() []passage {
 	answer := r.riddle
 	when := "from the start"
 	if answer.When.State != "" {
@@ -88,7 +88,7 @@ func (r *Riddle) revelation() []passage {
 // mostClues are enough: what comes later follows from the first.
 const mostClues = 4
 
-func (r *Riddle) points() []passage {
+func (r *riddleScreen) points() []passage {
 	if r.score == nil {
 		return []passage{{page.Strong, 0, "aborted: no points"}, {}}
 	}

@@ -22,22 +22,22 @@ import (
 	"holdbench/sim/training"
 )
 
-// newRiddle opens the riddle over the bench.
-func newRiddle(t *testing.T, w, h int) (*desk, *Riddle) {
+// deskWithRiddle opens the riddle over the bench.
+func deskWithRiddle(t *testing.T, w, h int) (*desk, *riddleScreen) {
 	t.Helper()
 	d := newDesk(t, "healthy-down-and-up")
 	d.size = tea.WindowSizeMsg{Width: w, Height: h}
 	d.send(d.size)
 	d.press("b")
-	b, ok := d.top().(*Riddle)
+	b, ok := d.top().(*riddleScreen)
 	require.True(t, ok)
 	return d, b
 }
 
 // drawnRiddle is one that was drawn, with its run begun.
-func drawnRiddle(t *testing.T, seed uint64) (*desk, *Riddle) {
+func drawnRiddle(t *testing.T, seed uint64) (*desk, *riddleScreen) {
 	t.Helper()
-	d, b := newRiddle(t, 120, 40)
+	d, b := deskWithRiddle(t, 120, 40)
 	d.press("ctrl+u")
 	for _, r := range strconv.FormatUint(seed, 10) {
 		d.press(string(r))
@@ -65,7 +65,7 @@ var riddles sync.Map // by seed
 func TestRiddleOpens(t *testing.T) {
 	t.Parallel()
 	for _, size := range goldenSizes {
-		d, b := newRiddle(t, size[0], size[1])
+		d, b := deskWithRiddle(t, size[0], size[1])
 		assert.Contains(t, joined(d.textOf(b)), "! "+caution.Whole, "%v", size)
 		assert.Contains(t, d.textOf(b), "seed 1")
 		assert.True(t, b.Typing())
@@ -78,7 +78,7 @@ func TestRiddleOpens(t *testing.T) {
 func TestRiddleSeed(t *testing.T) {
 	t.Parallel()
 	for _, text := range []string{"", "x", "-1", "1.5", "99999999999999999999"} {
-		d, b := newRiddle(t, 80, 24)
+		d, b := deskWithRiddle(t, 80, 24)
 		d.press("ctrl+u")
 		for _, r := range text {
 			d.press(string(r))
@@ -87,7 +87,7 @@ func TestRiddleSeed(t *testing.T) {
 		assert.Equal(t, riddleOpens, b.part, text)
 		assert.Contains(t, d.textOf(b), fmt.Sprintf("the seed is %q; must be a whole number from 0", text))
 	}
-	d, b := newRiddle(t, 80, 24)
+	d, b := deskWithRiddle(t, 80, 24)
 	d.press("ctrl+u", "1", "2", "q", "backspace")
 	d.post(keyOf("enter"))
 	assert.Equal(t, riddleDraws, b.part, "it is drawn in a command")
@@ -111,7 +111,7 @@ func TestRiddleSeed(t *testing.T) {
 // A riddle that was left while it was drawn is not the one that is drawn later.
 func TestRiddleLeftWhileDrawn(t *testing.T) {
 	t.Parallel()
-	d, b := newRiddle(t, 80, 24)
+	d, b := deskWithRiddle(t, 80, 24)
 	d.post(keyOf("enter"))
 	waiting := d.pending
 	d.pending = nil
@@ -120,12 +120,12 @@ func TestRiddleLeftWhileDrawn(t *testing.T) {
 	d.pending = append(waiting, d.pending...)
 	d.drain()
 	assert.Equal(t, riddleDraws, b.part)
-	assert.EqualValues(t, 2, d.top().(*Riddle).riddle.Seed)
+	assert.EqualValues(t, 2, d.top().(*riddleScreen).riddle.Seed)
 }
 
 func TestRiddleThatCannotBeDrawn(t *testing.T) {
 	t.Parallel()
-	d, b := newRiddle(t, 80, 24)
+	d, b := deskWithRiddle(t, 80, 24)
 	b.part = riddleDraws
 	d.send(drawn{of: b, err: assert.AnError})
 	assert.Equal(t, riddleOpens, b.part)
@@ -255,12 +255,12 @@ func TestMaskKeys(t *testing.T) {
 	}
 	assert.Empty(t, d.press("b"))
 	d.press("v")
-	require.IsType(t, &Values{}, d.top(), "values may be changed")
-	assert.Empty(t, d.top().(*Values).c.Scenario.Faults, "they are those without the fault")
+	require.IsType(t, &valuesScreen{}, d.top(), "values may be changed")
+	assert.Empty(t, d.top().(*valuesScreen).c.Scenario.Faults, "they are those without the fault")
 	d.press("esc")
 	for range 3 {
 		d.press("?")
-		require.IsType(t, &Help{}, d.top())
+		require.IsType(t, &helpScreen{}, d.top())
 		d.press("esc")
 	}
 	d.press("w")
@@ -276,19 +276,19 @@ func TestRiddleCountsLooks(t *testing.T) {
 	assert.Zero(t, b.looks)
 	d.press("r", "r")
 	assert.Equal(t, 2, b.looks)
-	d.send(SetValues{map[string]string{"rig.load.mass_kg": "150"}})
+	d.send(setValues{map[string]string{"rig.load.mass_kg": "150"}})
 	assert.Equal(t, 3, b.looks)
 	assert.Equal(t, 150.0, d.bench.Case().Rig.Load.MassKG)
 	assert.Len(t, d.bench.runs.list[0].PlayedScenario().Faults, 1, "the fault is still in it")
 	d.press("u", "U", "o", "right", "e")
 	assert.Equal(t, 3, b.looks, "to look at what was run costs nothing")
-	d.send(SetValues{map[string]string{"rig.load.mass_kg": "-5"}})
+	d.send(setValues{map[string]string{"rig.load.mass_kg": "-5"}})
 	d.says("the run cannot be built with these values", true)
 	assert.Equal(t, 3, b.looks)
 }
 
 // choose goes to an answer by its name and takes it.
-func choose(d *desk, b *Riddle, name string) {
+func choose(d *desk, b *riddleScreen, name string) {
 	d.t.Helper()
 	list, at := b.choices()
 	want := slices.IndexFunc(list, func(c training.Choice) bool { return c.Name == name })
@@ -352,7 +352,7 @@ func TestRiddleAnswers(t *testing.T) {
 }
 
 // revealed is all that the answer says, read to its end.
-func revealed(d *desk, b *Riddle) string {
+func revealed(d *desk, b *riddleScreen) string {
 	d.t.Helper()
 	var all []string
 	for last := -1; last != b.scroll; {
@@ -387,7 +387,7 @@ func TestRiddleReveals(t *testing.T) {
 		d.press("end", "tab", "tab")
 		assert.Contains(t, d.text(), setText(r), "the faults are shown again")
 		d.press("f")
-		assert.IsType(t, &Inject{}, d.top())
+		assert.IsType(t, &injectScreen{}, d.top())
 	}
 }
 
@@ -407,7 +407,7 @@ func TestRiddleIsAborted(t *testing.T) {
 	t.Parallel()
 	d, b := drawnRiddle(t, 13)
 	d.press("esc")
-	require.IsType(t, &Ask{}, d.top())
+	require.IsType(t, &askScreen{}, d.top())
 	d.press("n")
 	assert.Equal(t, riddleLooks, b.part)
 	d.press("esc", "y")

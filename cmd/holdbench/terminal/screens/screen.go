@@ -51,21 +51,21 @@ type (
 		Reference string
 		Overrides scenarios.Overrides
 	}
-	// InjectFault adds a fault to the run at the cursor.
-	InjectFault struct{ Fault sim.Fault }
-	// RemoveFault takes a fault of the run away, by its place in [sim.View.Faults].
-	RemoveFault struct{ Place int }
-	// SetValues runs again with other values; Set replaces that of the scenario.
-	SetValues struct{ Set map[string]string }
-	// Begin runs a case from its start; for a lesson it holds at the lesson's stops.
-	Begin struct {
+	// injectFault adds a fault to the run at the cursor.
+	injectFault struct{ Fault sim.Fault }
+	// removeFault takes a fault of the run away, by its place in [sim.View.Faults].
+	removeFault struct{ Place int }
+	// setValues runs again with other values; Set replaces that of the scenario.
+	setValues struct{ Set map[string]string }
+	// beginRun runs a case from its start; for a lesson it holds at the lesson's stops.
+	beginRun struct {
 		Case   *sim.Case
 		Lesson bool
 	}
 	// Play lets the run go on.
 	Play struct{}
-	// Confirmed is the answer yes to a question; What tells which.
-	Confirmed struct{ What any }
+	// confirmed is the answer yes to a question; What tells which.
+	confirmed struct{ What any }
 	// RunKept tells that the run was written as a scenario.
 	RunKept struct{ Path string }
 	// SaveScreen saves the screen as a picture and as text.

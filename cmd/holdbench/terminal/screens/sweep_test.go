@@ -27,13 +27,13 @@ func everyPanel(t *testing.T) []panelMaker {
 	require.NoError(t, err)
 	folder := t.TempDir()
 	look := early.View()
-	inject := func(run *history.Run, view *sim.View) *Inject {
-		return NewInject(view, stateNames(run.Case()), &run.Case().Rig)
+	inject := func(run *history.Run, view *sim.View) *injectScreen {
+		return newInject(view, stateNames(run.Case()), &run.Case().Rig)
 	}
 	return []panelMaker{
-		{"choose", func() Screen { return NewChoose(ChooseNow{Reference: "lining-worn-thin", Folder: folder}) }},
+		{"choose", func() Screen { return newChoose(chooseNow{Reference: "lining-worn-thin", Folder: folder}) }},
 		{"choose a file", func() Screen {
-			return NewChoose(ChooseNow{Reference: "nowhere.yaml", Folder: folder, Overrides: scenarios.Overrides{Rig: "no", Seed: 3}})
+			return newChoose(chooseNow{Reference: "nowhere.yaml", Folder: folder, Overrides: scenarios.Overrides{Rig: "no", Seed: 3}})
 		}},
 		{"inject", func() Screen { return inject(early, look) }},
 		{"inject form", func() Screen {
@@ -43,11 +43,11 @@ func everyPanel(t *testing.T) []panelMaker {
 			p.take()
 			return p
 		}},
-		{"values", func() Screen { return NewValues(early.Case()) }},
-		{"keep", func() Screen { return NewKeep(over.PlayedScenario(), result, folder) }},
-		{"keep too early", func() Screen { return NewKeep(early.PlayedScenario(), nil, folder) }},
-		{"ask", func() Screen { return NewAsk("Leave holdbench?", lost, nil) }},
-		{"ask at length", func() Screen { return NewAsk(lost+lost, lost+lost+lost+lost, nil) }},
+		{"values", func() Screen { return newValues(early.Case()) }},
+		{"keep", func() Screen { return newKeep(over.PlayedScenario(), result, folder) }},
+		{"keep too early", func() Screen { return newKeep(early.PlayedScenario(), nil, folder) }},
+		{"ask", func() Screen { return newAsk("Leave holdbench?", lost, nil) }},
+		{"ask at length", func() Screen { return newAsk(lost+lost, lost+lost+lost+lost, nil) }},
 		{"help", func() Screen { return newTestHelp() }},
 	}
 }

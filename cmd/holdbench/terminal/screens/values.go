@@ -13,8 +13,8 @@ import (
 	"holdbench/sim"
 )
 
-// Values changes what a scenario may set and runs again with all changes.
-type Values struct {
+// valuesScreen changes what a scenario may set and runs again with all changes.
+type valuesScreen struct {
 	panel
 	c       *sim.Case
 	set     map[string]string // with the changes
@@ -27,7 +27,7 @@ type Values struct {
 }
 
 // leaveValues is the question whether changes may be lost.
-type leaveValues struct{ of *Values }
+type leaveValues struct{ of *valuesScreen }
 
 // The kinds of rows in the list.
 const (
@@ -35,13 +35,13 @@ const (
 	againRow
 )
 
-// NewValues makes the panel for a case.
-func NewValues(c *sim.Case) *Values {
+// newValues makes the panel for a case.
+func newValues(c *sim.Case) *valuesScreen {
 	set := maps.Clone(c.Scenario.Set)
 	if set == nil {
 		set = map[string]string{}
 	}
-	v := &Values{panel: newPanel(120, 50), c: c, set: set, tried: c}
+	v := &valuesScreen{panel: newPanel(120, 50), c: c, set: set, tried: c}
 	v.rows = settingsOf(c)
 	v.list = newPicker(nil)
 	v.refresh()
@@ -49,7 +49,7 @@ func NewValues(c *sim.Case) *Values {
 }
 
 // refresh makes the rows of the list from what is set now.
-func (v *Values) refresh() {
+func (v *valuesScreen) refresh() {
 	again := choice{kind: againRow, name: "run again", about: "nothing is changed yet", pinned: true}
 	if n := len(v.changes()); n > 0 {
 		again.about = "with " + page.Counted(n, "change")
@@ -77,14 +77,14 @@ func (v *Values) refresh() {
 }
 
 // changed is whether a key is set otherwise than in the case.
-func (v *Values) changed(key string) bool {
+func (v *valuesScreen) changed(key string) bool {
 	before, had := v.c.Scenario.Set[key]
 	now, has := v.set[key]
 	return had != has || before != now
 }
 
 // changes are the keys that are set otherwise, by name.
-func (v *Values) changes() []string {
+func (v *valuesScreen) changes() []string {
 	keys := maps.Clone(v.set)
 	for key := range v.c.Scenario.Set {
 		keys[key] = ""
@@ -99,10 +99,10 @@ func (v *Values) changes() []string {
 }
 
 // Typing is so in the list and in a value.
-func (v *Values) Typing() bool { return true }
+func (v *valuesScreen) Typing() bool { return true }
 
 // Keys are those of the list or of the value that is written.
-func (v *Values) Keys() []key.Binding {
+func (v *valuesScreen) Keys() []key.Binding {
 	k := &v.keys
 	if v.edit != nil {
 		list := []key.Binding{k.Take, hint("empty", "original value")}
@@ -119,13 +119,13 @@ func (v *Values) Keys() []key.Binding {
 }
 
 // Update takes every key but the one that ends the program.
-func (v *Values) Update(msg tea.Msg) (bool, tea.Cmd) {
+func (v *valuesScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		v.size = msg
 	case tea.MouseMsg:
 		return true, v.onMouse(msg)
-	case Confirmed:
+	case confirmed:
 		if what, ok := msg.What.(leaveValues); ok && what.of == v {
 			return true, Send(Close{})
 		}
@@ -142,7 +142,7 @@ func (v *Values) Update(msg tea.Msg) (bool, tea.Cmd) {
 	return false, nil
 }
 
-func (v *Values) onKey(msg tea.KeyMsg) tea.Cmd {
+func (v *valuesScreen) onKey(msg tea.KeyMsg) tea.Cmd {
 	v.wrong, v.warning = "", ""
 	switch k := &v.keys; {
 	case key.Matches(msg, k.Close):
@@ -157,25 +157,25 @@ func (v *Values) onKey(msg tea.KeyMsg) tea.Cmd {
 }
 
 // leave asks before changes are lost.
-func (v *Values) leave() tea.Cmd {
+func (v *valuesScreen) leave() tea.Cmd {
 	n := len(v.changes())
 	if n == 0 {
 		return Send(Close{})
 	}
-	return Send(Open{NewAsk("Leave without a run?", page.Counted(n, "change")+" would be lost.", leaveValues{v})})
+	return Send(Open{newAsk("Leave without a run?", page.Counted(n, "change")+" would be lost.", leaveValues{v})})
 }
 
 // again runs with the changes.
-func (v *Values) again() tea.Cmd {
+func (v *valuesScreen) again() tea.Cmd {
 	if len(v.changes()) == 0 {
 		v.wrong = "nothing is changed yet; enter on a value changes it"
 		return nil
 	}
-	return both(Close{}, SetValues{maps.Clone(v.set)})
+	return both(Close{}, setValues{maps.Clone(v.set)})
 }
 
 // take runs again on the first row, and begins to write a value on all others.
-func (v *Values) take() tea.Cmd {
+func (v *valuesScreen) take() tea.Cmd {
 	c, ok := v.list.now()
 	switch {
 	case !ok:
@@ -188,7 +188,7 @@ func (v *Values) take() tea.Cmd {
 }
 
 // begin writes a value, from the one that it has.
-func (v *Values) begin(r *setting) {
+func (v *valuesScreen) begin(r *setting) {
 	text, ok := v.set[r.key]
 	if !ok {
 		text = presentValues(v.tried)[r.key]
@@ -197,7 +197,7 @@ func (v *Values) begin(r *setting) {
 	v.edit.settle()
 }
 
-func (v *Values) onEditKey(msg tea.KeyMsg) {
+func (v *valuesScreen) onEditKey(msg tea.KeyMsg) {
 	v.wrong = ""
 	words := len(v.edit.words.found) > 0
 	switch k := &v.keys; {
@@ -216,7 +216,7 @@ func (v *Values) onEditKey(msg tea.KeyMsg) {
 }
 
 // finish takes the value that was written if the case can be built with it.
-func (v *Values) finish() {
+func (v *valuesScreen) finish() {
 	name, text := v.edit.key, strings.TrimSpace(v.edit.field.text())
 	set := maps.Clone(v.set)
 	if text == "" || v.asItIs(name, text) {
@@ -239,7 +239,7 @@ func (v *Values) finish() {
 }
 
 // asItIs is whether a text is the value of a key that the scenario does not set.
-func (v *Values) asItIs(name, text string) bool {
+func (v *valuesScreen) asItIs(name, text string) bool {
 	_, set := v.c.Scenario.Set[name]
 	return !set && presentValues(v.c)[name] == text
 }
@@ -255,7 +255,7 @@ func worst(err error, name string) problem.Problem {
 	return found[0]
 }
 
-func (v *Values) onMouse(msg tea.MouseMsg) tea.Cmd {
+func (v *valuesScreen) onMouse(msg tea.MouseMsg) tea.Cmd {
 	in := v.room()
 	_, y, ok := clicked(msg, in)
 	switch by := wheel(msg); {

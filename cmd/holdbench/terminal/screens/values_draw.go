@@ -5,10 +5,10 @@ import "holdbench/cmd/holdbench/terminal/page"
 // valueDetails is the room below the list.
 const valueDetails = 6
 
-func (v *Values) listRows(h int) int { return max(1, h-listTop-valueDetails-1) }
+func (v *valuesScreen) listRows(h int) int { return max(1, h-listTop-valueDetails-1) }
 
 // Draw draws the list, and below it the value that is chosen.
-func (v *Values) Draw(a page.Area) {
+func (v *valuesScreen) Draw(a page.Area) {
 	in := v.frame(a, "Values")
 	drawSearch(in, &v.list, v.edit == nil)
 	in.Right(1, page.Faint, "= set by the scenario   ≠ changed")
@@ -20,7 +20,7 @@ func (v *Values) Draw(a page.Area) {
 }
 
 // drawDetails draws what a value is, and the field in which it is written.
-func (v *Values) drawDetails(a page.Area) {
+func (v *valuesScreen) drawDetails(a page.Area) {
 	y := 0
 	if v.edit != nil {
 		x := a.Text(0, 0, page.Strong, v.edit.key+" ")

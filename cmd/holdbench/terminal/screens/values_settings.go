@@ -118,7 +118,7 @@ func withUnit(text, unit string) string {
 }
 
 // about describes a setting.
-func (s *setting) about(v *Values) []passage {
+func (s *setting) about(v *valuesScreen) []passage {
 	list := []passage{{page.Plain, 0, s.note}, {page.Faint, 0, s.span}}
 	if p, ok := v.tried.Program.Param(strings.TrimPrefix(s.key, "sequence.")); ok && strings.HasPrefix(s.key, "sequence.") && p.Kind == sequence.KindNumber {
 		if figure := strconv.FormatFloat(p.Number, 'g', 6, 64); figure != p.Expr.Text {
@@ -132,7 +132,7 @@ func (s *setting) about(v *Values) []passage {
 }
 
 // origin says where a value comes from and what it was.
-func (s *setting) origin(v *Values) string {
+func (s *setting) origin(v *valuesScreen) string {
 	own := "original value"
 	if s.own != "" {
 		own += " " + withUnit(s.own, s.unit)

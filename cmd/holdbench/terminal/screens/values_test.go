@@ -12,18 +12,18 @@ import (
 )
 
 // newTestValues is the panel over a scenario whose set is given.
-func newTestValues(t *testing.T, set map[string]string, w, h int) *Values {
+func newTestValues(t *testing.T, set map[string]string, w, h int) *valuesScreen {
 	t.Helper()
 	c := loadCase(t, "healthy-down")
 	s := c.Scenario
 	s.Set = set
 	c, _, err := c.With(s)
 	require.NoError(t, err)
-	return sized(t, NewValues(c), w, h)
+	return sized(t, newValues(c), w, h)
 }
 
 // change searches a key and types a value; an empty one resets it.
-func change(t *testing.T, v *Values, key, value string) {
+func change(t *testing.T, v *valuesScreen, key, value string) {
 	t.Helper()
 	press(t, v, "ctrl+u")
 	typed(t, v, key)
@@ -62,7 +62,7 @@ func TestValuesChange(t *testing.T) {
 				assert.Contains(t, text(v, 80, 24), "nothing is changed yet")
 				return
 			}
-			assert.Equal(t, []tea.Msg{Close{}, SetValues{c.want}}, got)
+			assert.Equal(t, []tea.Msg{Close{}, setValues{c.want}}, got)
 		})
 	}
 	assert.Equal(t, map[string]string{"judge.dwell": "1500ms", "rig.load.mass_kg": "181"}, was, "the scenario's own set stays as it is")
@@ -70,7 +70,7 @@ func TestValuesChange(t *testing.T) {
 
 func TestValuesKeys(t *testing.T) {
 	t.Parallel()
-	changed := SetValues{map[string]string{"judge.sense": "magnitude"}}
+	changed := setValues{map[string]string{"judge.sense": "magnitude"}}
 	for _, c := range []struct {
 		name string
 		text string
@@ -126,7 +126,7 @@ func TestValuesAsksBeforeChangesAreLost(t *testing.T) {
 	change(t, v, "judge.dwell", "2s")
 	got := press(t, v, "esc")
 	require.Len(t, got, 1)
-	ask := got[0].(Open).Screen.(*Ask)
+	ask := got[0].(Open).Screen.(*askScreen)
 	assert.Contains(t, ask.consequence, "1 change would be lost")
 
 	yes := press(t, ask, "y")
