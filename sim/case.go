@@ -169,25 +169,6 @@ func sequenceProblems(err error, set map[string]string) problem.List {
 	return found
 }
 
-// checkFaulted checks the rig with each fault alone against the rules of a rig.
-func (c *Case) checkFaulted(changes []*scheduledFault) problem.List {
-	var found problem.List
-	for i := range changes {
-		rig := c.Rig
-		for _, item := range changes[i].settings {
-			if f, ok := plant.FindField(item.target.Name); ok {
-				f.MustSet(&rig, item.text)
-			}
-		}
-		_, err := plant.Validate(&rig)
-		for _, p := range problem.Of(err) {
-			p.Path = fmt.Sprintf("faults[%d].set", i)
-			found = append(found, p)
-		}
-	}
-	return found
-}
-
 // checkUnits refuses a sequence in degrees on an axis that is no arm.
 func (c *Case) checkUnits() problem.List {
 	if c.Rig.Load.ArmMM > 0 || !usesDegrees(c.Program) {
@@ -238,10 +219,13 @@ func (c *Case) warnings() problem.List {
 // checkPlan reports what is wrong with script and faults.
 func (c *Case) checkPlan() problem.List {
 	_, found := scriptEdges(&c.Scenario, c.Rig.Clock.Tick)
-	changes, faults := scheduleOf(&c.Scenario, c.stateNames(), c.Rig.Clock.Tick)
-	found = append(found, faults...)
-	if len(faults) == 0 {
-		found = append(found, c.checkFaulted(changes)...)
+	schedule, wrong := scheduleOf(&c.Scenario, c.stateNames(), c.Rig.Clock.Tick)
+	found = append(found, wrong...)
+	if len(wrong) > 0 {
+		return found
+	}
+	for i, f := range schedule {
+		found = append(found, f.checkRig(&c.Rig, fmt.Sprintf("faults[%d].set", i))...)
 	}
 	return found
 }

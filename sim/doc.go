@@ -20,7 +20,7 @@
 // the safety scan are whole numbers of ticks. In each tick, in this order:
 //
 //  1. the operator's script and the faults that are due take effect (operator.go,
-//     activefaults.go);
+//     faults.go);
 //  2. the sensors are sampled;
 //  3. the functional scan, if due: inputs image in, one scan of the sequence, outputs image
 //     out (functional.go);

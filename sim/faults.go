@@ -2,11 +2,14 @@ package sim
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
 
+	"holdbench/plant"
 	"holdbench/plant/problem"
 )
 
@@ -28,6 +31,18 @@ type scheduledFault struct {
 type setting struct {
 	target *Target
 	text   string
+}
+
+// activeFaults knows the faults that are active, the newest last, and what their targets
+// are without them.
+type activeFaults struct {
+	base map[string]string // by name of the target
+	list []*scheduledFault
+}
+
+// clone copies the list; its faults are still those of the original.
+func (a *activeFaults) clone() activeFaults {
+	return activeFaults{base: maps.Clone(a.base), list: slices.Clone(a.list)}
 }
 
 // scheduleOf finds the targets and moments of a scenario's faults; problems point into the
@@ -100,6 +115,167 @@ func newSettings(set map[string]string, path string) ([]setting, problem.List) {
 	return list, found
 }
 
+// checkRig checks a rig with the fault against the rules of a rig.
+func (f *scheduledFault) checkRig(rig *plant.Rig, path string) problem.List {
+	changed := *rig
+	for _, s := range f.settings {
+		if field, ok := plant.FindField(s.target.Name); ok {
+			field.MustSet(&changed, s.text)
+		}
+	}
+	_, err := plant.Validate(&changed)
+	found := slices.Clone(problem.Of(err))
+	for i := range found {
+		found[i].Path = path
+	}
+	return found
+}
+
+// CheckFault refuses a fault that no run of the case can have; one without a moment begins at once.
+func (c *Case) CheckFault(f Fault) error {
+	_, err := c.scheduled(f, 0)
+	return err
+}
+
+// scheduled is a fault by itself, at a moment of the run if it has none.
+func (c *Case) scheduled(f Fault, now time.Duration) (*scheduledFault, error) {
+	if f.When == nil && f.At == nil {
+		f.At = &now
+	}
+	if *cmp.Or(f.At, new(time.Duration)) < 0 || f.For < 0 || f.When != nil && f.When.After < 0 {
+		return nil, errors.New("a time of the fault is negative; must be 0 or more")
+	}
+	scheduled, problems := newScheduledFault(&f, "fault", c.stateNames(), c.Rig.Clock.Tick)
+	if len(problems) == 0 {
+		problems = scheduled.checkRig(&c.Rig, "fault.set")
+	}
+	if len(problems) > 0 {
+		return nil, errors.New(problems[0].Message)
+	}
+	return scheduled, nil
+}
+
+// Inject adds a fault to the run from now on. A fault without a moment begins at once; one
+// that names a state begins when that state is entered. [Bench.PlayedScenario] contains it.
+func (b *Bench) Inject(f Fault) error {
+	if b.done {
+		return errRunOver()
+	}
+	scheduled, err := b.c.scheduled(f, b.now())
+	if err != nil {
+		return err
+	}
+	switch {
+	case scheduled.state >= 0 && b.visited[scheduled.state]:
+		return fmt.Errorf("state %s has been entered already; go back to before that, or inject the fault now", f.When.State)
+	case scheduled.state < 0 && scheduled.due < b.tick:
+		return fmt.Errorf("%v is past; must be %v or later", time.Duration(scheduled.due)*b.c.Rig.Clock.Tick, b.now())
+	}
+	b.schedule = append(b.schedule, scheduled)
+	return nil
+}
+
+// RemoveFault takes a fault of [View.Faults] away: one that is active is over from now on,
+// one that waits never comes.
+func (b *Bench) RemoveFault(i int) error {
+	switch {
+	case b.done:
+		return errRunOver()
+	case i < 0 || i >= len(b.schedule):
+		return fmt.Errorf("there is no fault %d; there are %d", i+1, len(b.schedule))
+	}
+	f := b.schedule[i]
+	permanent := func(s setting) bool { return s.target.Permanent }
+	switch {
+	case f.over:
+		return fmt.Errorf("%s is over already", f.text())
+	case !f.active:
+		b.schedule = slices.Delete(b.schedule, i, i+1)
+	case slices.ContainsFunc(f.settings, permanent):
+		return fmt.Errorf("%s cannot be undone within a run; go back to before it", f.text())
+	default:
+		f.duration = b.tick - f.due
+		f.fault.For = time.Duration(f.duration) * b.c.Rig.Clock.Tick
+	}
+	return nil
+}
+
+// applyFaults begins and ends the faults that are due: first those of the operator, as
+// power that returns can make others due.
+func (b *Bench) applyFaults() {
+	b.applyDue(true)
+	b.applyDue(false)
+}
+
+func (b *Bench) applyDue(operates bool) {
+	for _, f := range b.schedule {
+		switch {
+		case f.over || f.due < 0 || f.operates != operates:
+		case !f.active && b.tick >= f.due:
+			b.beginFault(f)
+		case f.active && f.duration > 0 && b.tick >= f.due+f.duration:
+			b.endFault(f)
+		}
+	}
+}
+
+// beginFault applies a fault on top of those that are active.
+func (b *Bench) beginFault(f *scheduledFault) {
+	f.active = true
+	if b.active.base == nil {
+		b.active.base = map[string]string{}
+	}
+	for _, s := range f.settings {
+		was := s.target.get(b)
+		if _, known := b.active.base[s.target.Name]; !known {
+			b.active.base[s.target.Name] = was
+		}
+		s.target.set(b, s.text)
+		if !b.ended && !s.target.Operator && s.target.get(b) != was {
+			b.disturbed = true
+		}
+	}
+	b.active.list = append(b.active.list, f)
+	b.recordFault(f, EventFaultBegan, f.text())
+}
+
+// endFault gives the targets the values that they have without the fault: those of the
+// newest fault that is still active, or those without faults.
+func (b *Bench) endFault(f *scheduledFault) {
+	f.active, f.over = false, true
+	b.active.list = slices.DeleteFunc(b.active.list, func(other *scheduledFault) bool { return other == f })
+	for _, s := range f.settings {
+		text := b.active.base[s.target.Name]
+		for _, other := range b.active.list {
+			for _, same := range other.settings {
+				if same.target.Name == s.target.Name {
+					text = same.text
+				}
+			}
+		}
+		s.target.set(b, text)
+	}
+	b.recordFault(f, EventFaultEnded, "over: "+f.text())
+}
+
+// recordFault records a fault of the machine; what the operator does has an event of its own.
+func (b *Bench) recordFault(f *scheduledFault, t EventType, what string) {
+	if !f.operates {
+		b.record(t, what)
+	}
+}
+
+// faultsThatNeverCame lists the faults whose moment never came.
+func (b *Bench) faultsThatNeverCame() []string {
+	var list []string
+	for _, f := range b.schedule {
+		if !f.active && !f.over {
+			list = append(list, f.text())
+		}
+	}
+	return list
+}
+
 // text is what the fault sets, for people.
 func (f *scheduledFault) text() string {
 	parts := make([]string, len(f.settings))
@@ -111,12 +287,3 @@ func (f *scheduledFault) text() string {
 
 // ticksOf rounds a time up to whole ticks.
 func ticksOf(d, tick time.Duration) int64 { return int64((d + tick - 1) / tick) }
-
-func sortedKeys[V any, K cmp.Ordered](m map[K]V) []K {
-	keys := make([]K, 0, len(m))
-	for k := range m {
-		keys = append(keys, k)
-	}
-	slices.Sort(keys)
-	return keys
-}

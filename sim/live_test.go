@@ -262,3 +262,31 @@ func TestInjectRefusesTimesBelowZero(t *testing.T) {
 	require.Empty(t, b.View().Faults)
 	require.NoError(t, b.Inject(sim.Fault{At: at(0), Set: set}), "the start is a moment")
 }
+
+// A form can ask before the run goes on: what no run of a case can have is refused in the words of
+// Inject, and what is only too late is not.
+func TestCheckFaultRefusesWhatNoRunCanHave(t *testing.T) {
+	t.Parallel()
+	c := load(t, demo, nil)
+	early := time.Second
+	for _, k := range []struct {
+		name, wrong string
+		fault       sim.Fault
+	}{
+		{"unknown target", `a fault cannot set "brake.contition"`, sim.Fault{Set: map[string]string{"brake.contition": "1"}}},
+		{"out of range", `brake.condition is "7"; must be between 0 and 2`, sim.Fault{Set: map[string]string{"brake.condition": "7"}}},
+		{"against the rig", "low", sim.Fault{Set: map[string]string{"stops.low_mm": "5000"}}},
+		{"unknown state", `there is no state "travl"`, sim.Fault{When: &sim.Moment{State: "travl"}, Set: map[string]string{"encoder.lost": "true"}}},
+		{"negative time", "a time of the fault is negative", sim.Fault{For: -1, Set: map[string]string{"encoder.lost": "true"}}},
+		{"moment that a run is past", "", sim.Fault{At: &early, Set: map[string]string{"encoder.lost": "true"}}},
+		{"at once", "", sim.Fault{Set: map[string]string{"link.down": "true"}}},
+	} {
+		err := c.CheckFault(k.fault)
+		if k.wrong == "" {
+			require.NoError(t, err, k.name)
+			continue
+		}
+		require.ErrorContains(t, err, k.wrong, k.name)
+		require.EqualError(t, sim.NewBench(c, nil).Inject(k.fault), err.Error(), k.name)
+	}
+}

@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -98,3 +99,12 @@ func quoted(key string) string {
 
 // SetPath is the path at which problems with a key of a scenario's set are reported.
 func SetPath(key string) string { return "set" + quoted(key) }
+
+func sortedKeys[V any, K cmp.Ordered](m map[K]V) []K {
+	keys := make([]K, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}
