@@ -1,7 +1,9 @@
 package plant
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -22,41 +24,89 @@ type Field struct {
 	Permanent    bool // a change during a run cannot be reversed
 	NeedsPartner bool // without a partner it has no effect and is not checked
 
-	kind any            // nil pointer of the type of the value
-	at   func(*Rig) any // *float64, *int, *bool, *string or *time.Duration
+	want      string // what a text must be
+	permitted string // what its value must be
+	value     value
 }
 
-func newField[T any](path string, at func(*Rig) *T, note string) Field {
-	return Field{Path: path, Key: rigKey(path), Note: note, kind: (*T)(nil), at: func(r *Rig) any { return at(r) }}
+// value is the value of a field in a rig. Only what makes a field knows its type, see [typed].
+type value interface {
+	text(r *Rig) string
+	number(r *Rig) (float64, bool)
+	numberText(x float64) string
+	put(f *Field, r *Rig, text string) error
+	check(f *Field, r *Rig) error
+	checkText(f *Field, text string) error
 }
 
-func rigKey(path string) string { return "rig." + path }
+// typed is a value of one type. Words and flags are not numeric: asNumber is nil.
+type typed[T any] struct {
+	at         func(*Rig) *T
+	parse      func(string) (T, error)
+	format     func(T) string
+	asNumber   func(T) float64
+	fromNumber func(float64) string
+}
 
 func number(path, unit string, low, high float64, at func(*Rig) *float64, note string) Field {
-	f := newField(path, at, note)
-	f.Unit, f.Min, f.Max = unit, low, high
+	f := newField(path, note, &typed[float64]{
+		at: at, format: shortest, fromNumber: shortest,
+		parse:    func(text string) (float64, error) { return strconv.ParseFloat(text, 64) },
+		asNumber: func(x float64) float64 { return x },
+	})
+	f.Unit, f.Min, f.Max, f.want = unit, low, high, "a number"
+	f.permitted = fmt.Sprintf("between %g and %g", low, high)
+	if unit != "" {
+		f.want += " in " + unit
+		f.permitted += " " + unit
+	}
 	return f
 }
 
 func period(path string, low, high float64, at func(*Rig) *time.Duration, note string) Field {
-	f := newField(path, at, note)
-	f.Unit, f.Min, f.Max = "s", low, high
+	f := newField(path, note, &typed[time.Duration]{
+		at: at, parse: time.ParseDuration, asNumber: time.Duration.Seconds,
+		format:     func(d time.Duration) string { return strings.ReplaceAll(d.String(), "µ", "u") },
+		fromNumber: func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) + "s" },
+	})
+	f.Unit, f.Min, f.Max, f.want = "s", low, high, "a duration such as 8ms or 1.5s"
+	f.permitted = fmt.Sprintf("between %s and %s", shortSeconds(low), shortSeconds(high))
 	return f
 }
 
 func count(path string, low, high float64, at func(*Rig) *int, note string) Field {
-	f := newField(path, at, note)
-	f.Min, f.Max = low, high
+	f := newField(path, note, &typed[int]{
+		at: at, parse: strconv.Atoi, format: strconv.Itoa,
+		asNumber:   func(n int) float64 { return float64(n) },
+		fromNumber: func(x float64) string { return strconv.FormatFloat(math.Round(x), 'f', 0, 64) },
+	})
+	f.Min, f.Max, f.want = low, high, "a whole number"
+	f.permitted = fmt.Sprintf("between %g and %g", low, high)
 	return f
 }
 
-func flag(path string, at func(*Rig) *bool, note string) Field { return newField(path, at, note) }
+func flag(path string, at func(*Rig) *bool, note string) Field {
+	f := newField(path, note, &typed[bool]{
+		at: at, parse: strconv.ParseBool, format: strconv.FormatBool, fromNumber: shortest,
+	})
+	f.want, f.permitted = "true or false", "true or false"
+	return f
+}
 
 func word(path string, words []string, at func(*Rig) *string, note string) Field {
-	f := newField(path, at, note)
-	f.Words = words
+	itself := func(text string) string { return text }
+	f := newField(path, note, &typed[string]{
+		at: at, parse: func(text string) (string, error) { return text, nil }, format: itself, fromNumber: shortest,
+	})
+	f.Words, f.permitted = words, strings.Join(words, " or ")
 	return f
 }
+
+func newField(path, note string, v value) Field {
+	return Field{Path: path, Key: rigKey(path), Note: note, value: v}
+}
+
+func rigKey(path string) string { return "rig." + path }
 
 // Section is the section of the document that contains the value, such as load.
 func (f *Field) Section() string {
@@ -64,90 +114,109 @@ func (f *Field) Section() string {
 	return section
 }
 
-// Text is the rig's value in the notation of a document.
-func (f *Field) Text(r *Rig) string { return textOf(f.at(r)) }
-
-func textOf(value any) string {
-	switch v := value.(type) {
-	case *float64:
-		return strconv.FormatFloat(*v, 'g', -1, 64)
-	case *int:
-		return strconv.Itoa(*v)
-	case *bool:
-		return strconv.FormatBool(*v)
-	case *time.Duration:
-		return strings.ReplaceAll(v.String(), "µ", "u")
-	case *string:
-		return *v
+// Range describes the permitted values.
+func (f *Field) Range() string {
+	if len(f.Words) > 0 {
+		return strings.Join(f.Words, ", ")
 	}
-	return ""
+	return strings.Replace(strings.TrimPrefix(f.permitted, "between "), " and ", " to ", 1)
 }
+
+// Text is the rig's value in the notation of a document.
+func (f *Field) Text(r *Rig) string { return f.value.text(r) }
 
 // Check reports why a text is not a permitted value, nil if it is: with the field, the value
 // found and the permitted values.
-func (f *Field) Check(text string) error {
-	_, err := f.read(text)
-	return err
-}
+func (f *Field) Check(text string) error { return f.value.checkText(f, text) }
 
 // Set parses a text and sets the value of the rig. If [Field.Check] refuses the text, the rig
 // is unchanged.
 func (f *Field) Set(r *Rig, text string) error {
-	value, err := f.read(text)
-	if err == nil {
-		f.put(r, value)
+	if err := f.value.checkText(f, text); err != nil {
+		return err
 	}
-	return err
+	return f.value.put(f, r, text)
 }
 
 // MustSet is Set for a text that has passed [Field.Check] or comes from [Field.Text]. It does
 // not check the range: a value without effect may be out of range and must be restorable. It
 // panics if the text cannot be parsed.
 func (f *Field) MustSet(r *Rig, text string) {
-	value, err := f.parse(text)
-	if err != nil {
+	if err := f.value.put(f, r, text); err != nil {
 		panic("plant: a value that was not checked: " + err.Error())
-	}
-	f.put(r, value)
-}
-
-// put copies the value at a pointer from parse into the rig.
-func (f *Field) put(r *Rig, value any) {
-	switch v := f.at(r).(type) {
-	case *float64:
-		*v = *value.(*float64)
-	case *int:
-		*v = *value.(*int)
-	case *bool:
-		*v = *value.(*bool)
-	case *time.Duration:
-		*v = *value.(*time.Duration)
-	case *string:
-		*v = *value.(*string)
 	}
 }
 
 // Number is the rig's value as a number, of a duration in s. It is false for words and flags.
-func (f *Field) Number(r *Rig) (float64, bool) {
-	switch v := f.at(r).(type) {
-	case *float64:
-		return *v, true
-	case *int:
-		return float64(*v), true
-	case *time.Duration:
-		return v.Seconds(), true
-	}
-	return 0, false
-}
+func (f *Field) Number(r *Rig) (float64, bool) { return f.value.number(r) }
 
 // SetNumber sets a number as [Field.Set] does: a duration in s, a count rounded.
-func (f *Field) SetNumber(r *Rig, x float64) error {
-	text := strconv.FormatFloat(x, 'g', -1, 64)
-	switch f.kind.(type) {
-	case *int:
-		text = strconv.FormatFloat(math.Round(x), 'f', 0, 64)
-	case *time.Duration:
-		text = strconv.FormatFloat(x, 'f', -1, 64) + "s"
+func (f *Field) SetNumber(r *Rig, x float64) error { return f.Set(r, f.value.numberText(x)) }
+
+func (f *Field) wrong(found, want string) error {
+	if (found == "0" || found == "0s") && f.Min > 0 {
+		return fmt.Errorf("%s is missing or 0; must be %s", f.Path, want)
 	}
-	return f.Set(r, text)
+	return fmt.Errorf("%s is %q; must be %s", f.Path, found, want)
+}
+
+func (v *typed[T]) text(r *Rig) string { return v.format(*v.at(r)) }
+
+func (v *typed[T]) number(r *Rig) (float64, bool) {
+	if v.asNumber == nil {
+		return 0, false
+	}
+	return v.asNumber(*v.at(r)), true
+}
+
+func (v *typed[T]) numberText(x float64) string { return v.fromNumber(x) }
+
+// put sets the value of a rig, in range or not.
+func (v *typed[T]) put(f *Field, r *Rig, text string) error {
+	x, err := v.parse(text)
+	if err != nil {
+		return f.wrong(text, f.want)
+	}
+	*v.at(r) = x
+	return nil
+}
+
+func (v *typed[T]) check(f *Field, r *Rig) error { return v.permit(f, *v.at(r)) }
+
+func (v *typed[T]) checkText(f *Field, text string) error {
+	x, err := v.parse(text)
+	if err != nil {
+		return f.wrong(text, f.want)
+	}
+	return v.permit(f, x)
+}
+
+// permit reports why a value is not permitted, nil if it is.
+func (v *typed[T]) permit(f *Field, x T) error {
+	ok := true
+	if v.asNumber != nil {
+		number := v.asNumber(x)
+		ok = number >= f.Min && number <= f.Max // false for NaN
+	} else if len(f.Words) > 0 {
+		ok = slices.Contains(f.Words, v.format(x))
+	}
+	if ok {
+		return nil
+	}
+	return f.wrong(v.format(x), f.permitted)
+}
+
+// shortest writes a number with as few digits as identify it.
+func shortest(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+
+// shortSeconds writes 1m instead of 1m0s.
+func shortSeconds(s float64) string {
+	text := time.Duration(math.Round(s * 1e9)).String()
+	if strings.HasSuffix(text, "m0s") {
+		text = strings.TrimSuffix(text, "0s")
+	}
+	if strings.HasSuffix(text, "h0m") {
+		text = strings.TrimSuffix(text, "0m")
+	}
+	return text
 }

@@ -43,17 +43,17 @@ func TestFieldsPointAtTheirValues(t *testing.T) {
 	for i, path := range fieldPaths() {
 		r := Defaults()
 		before := Defaults()
-		switch v := Fields()[i].at(&r).(type) {
-		case *float64:
-			*v += 0.125
-		case *int:
-			*v++
-		case *bool:
-			*v = !*v
-		case *string:
-			*v += "x"
-		case *time.Duration:
-			*v += time.Millisecond
+		switch v := Fields()[i].value.(type) {
+		case *typed[float64]:
+			*v.at(&r) += 0.125
+		case *typed[int]:
+			*v.at(&r)++
+		case *typed[bool]:
+			*v.at(&r) = !*v.at(&r)
+		case *typed[string]:
+			*v.at(&r) += "x"
+		case *typed[time.Duration]:
+			*v.at(&r) += time.Millisecond
 		}
 		require.Equal(t, []string{path}, changedPaths(reflect.ValueOf(before), reflect.ValueOf(r), ""))
 	}
@@ -86,10 +86,10 @@ func TestFieldsAreDescribed(t *testing.T) {
 	for _, f := range Fields() {
 		require.NotEmpty(t, f.Note, f.Path)
 		require.NotEmpty(t, f.Range(), f.Path)
-		switch f.kind.(type) {
-		case *float64, *int, *time.Duration:
+		switch f.value.(type) {
+		case *typed[float64], *typed[int], *typed[time.Duration]:
 			require.Less(t, f.Min, f.Max, f.Path)
-		case *string:
+		case *typed[string]:
 			require.Contains(t, f.Words, f.Text(&r), f.Path)
 		}
 	}

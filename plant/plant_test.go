@@ -56,11 +56,11 @@ func drawRig(t *rapid.T) Rig {
 		if f.Min == 0 && f.Path != "transmission.feed_constant_mm_per_turn" && rapid.IntRange(0, 3).Draw(t, "zero") == 0 {
 			x = 0
 		}
-		switch v := f.at(&r).(type) {
-		case *float64:
-			*v = x
-		case *time.Duration:
-			*v = time.Duration(x*1e6) * time.Microsecond
+		switch v := f.value.(type) {
+		case *typed[float64]:
+			*v.at(&r) = x
+		case *typed[time.Duration]:
+			*v.at(&r) = time.Duration(x*1e6) * time.Microsecond
 		}
 	}
 	r.Brake.OpensTo = min(r.Brake.OpensTo, timesOf(&r.Brake).closesTo)

@@ -18,7 +18,7 @@ func Validate(r *Rig) (warnings problem.List, err error) {
 		if f.NeedsPartner && r.Partner.InertiaKGM2 == 0 {
 			continue
 		}
-		if err := f.check(f.at(r)); err != nil {
+		if err := f.value.check(f, r); err != nil {
 			found = append(found, problem.Problem{Path: f.Path, Message: err.Error()})
 		}
 	}
