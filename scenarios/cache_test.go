@@ -13,6 +13,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"holdbench/plant/problem"
+	"holdbench/sim"
 )
 
 // What a caller does to a document that it was given shows in no other.
@@ -231,4 +232,12 @@ func TestParse(t *testing.T) {
 		require.Equal(t, "mine.yaml", list[0].File, kind)
 		require.Equal(t, 2, list[0].Line, kind)
 	}
+}
+
+func (c *cache) loadCase(reference string, o Overrides) (*sim.Case, problem.List, error) {
+	name, text, err := find(ScenarioKind, reference, "")
+	if err != nil {
+		return nil, nil, err
+	}
+	return c.parseCase(name, text, o)
 }

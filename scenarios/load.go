@@ -38,7 +38,11 @@ func LoadSequence(reference string) (*sequence.Document, problem.List, error) {
 // LoadCase reads a scenario with the rig and the sequence that it names and makes a
 // case of it.
 func LoadCase(reference string, o Overrides) (*sim.Case, problem.List, error) {
-	return shared.loadCase(reference, o)
+	name, text, err := find(ScenarioKind, reference, "")
+	if err != nil {
+		return nil, nil, err
+	}
+	return shared.parseCase(name, text, o)
 }
 
 // own is a copy for a caller, who may change it.
@@ -66,22 +70,6 @@ func (c *cache) loadSequence(reference string) (*sequence.Document, problem.List
 	return c.sequence(name, text)
 }
 
-func (c *cache) loadCase(reference string, o Overrides) (*sim.Case, problem.List, error) {
-	name, text, err := find(ScenarioKind, reference, "")
-	if err != nil {
-		return nil, nil, err
-	}
-	return c.parseCase(name, text, o)
-}
-
-func (c *cache) parseCase(name string, text []byte, o Overrides) (*sim.Case, problem.List, error) {
-	s, src, err := c.scenario(name, text)
-	if err != nil {
-		return nil, nil, err
-	}
-	return c.resolve(src, s, o)
-}
-
 // scenario makes a scenario of the whole source.
 func (s *source) scenario() (sim.Scenario, error) {
 	var sc sim.Scenario
@@ -103,16 +91,35 @@ func (s *source) named(name, title string) error {
 	return found.OrNil()
 }
 
-// resolve loads what the scenario names and puts the case together.
-func (c *cache) resolve(s *source, sc sim.Scenario, o Overrides) (*sim.Case, problem.List, error) {
-	rig, rigWarnings, err := c.rigOf(s, &sc, o)
+// parseCase makes a case of the text of a scenario and of what it names, see [ParseCase].
+func (c *cache) parseCase(name string, text []byte, o Overrides) (*sim.Case, problem.List, error) {
+	sc, src, err := c.scenario(name, text)
 	if err != nil {
 		return nil, nil, err
 	}
-	document, sequenceWarnings, err := c.sequenceOf(s, &sc, o)
+	rig, rigWarnings, err := c.rigOf(src, &sc, o)
 	if err != nil {
 		return nil, nil, err
 	}
+	document, sequenceWarnings, err := c.sequenceOf(src, &sc, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	o.dropOwn(&sc)
+	if sc.Set == nil {
+		sc.Set = map[string]string{}
+	}
+	maps.Copy(sc.Set, o.Set)
+	if o.Seed != 0 {
+		sc.Seed = o.Seed
+	}
+	ready, warnings, err := sim.NewCase(sc, *rig, *document)
+	warnings = slices.Concat(rigWarnings, sequenceWarnings, src.placedOrSet(warnings, o))
+	return ready, warnings, src.placedOrSet(problem.Of(err), o).OrNil()
+}
+
+// dropOwn removes from a scenario what holds only with its own rig or sequence.
+func (o Overrides) dropOwn(sc *sim.Scenario) {
 	if o.Rig != "" || o.Sequence != "" {
 		sc.Lesson = nil // it speaks of the scenario's own states and figures
 	}
@@ -122,20 +129,13 @@ func (c *cache) resolve(s *source, sc sim.Scenario, o Overrides) (*sim.Case, pro
 	if o.Sequence != "" {
 		sc.Expect.Path, sc.Expect.Took, sc.Expect.Outputs = nil, nil, nil // they speak of the scenario's own states
 	}
-	sc.Set = merged(sc.Set, o.Set)
-	if o.Seed != 0 {
-		sc.Seed = o.Seed
-	}
-	ready, warnings, err := sim.NewCaseOfValid(sc, *rig, *document)
-	warnings = slices.Concat(rigWarnings, sequenceWarnings, s.placedOrSet(warnings, o.Set))
-	return ready, warnings, s.placedOrSet(problem.Of(err), o.Set).OrNil()
 }
 
 // placedOrSet finds where problems stand: in the document or on the command line.
-func (s *source) placedOrSet(found problem.List, flags map[string]string) problem.List {
+func (s *source) placedOrSet(found problem.List, o Overrides) problem.List {
 	var list problem.List
 	for _, p := range found {
-		if p.File = flagOf(p.Path, flags); p.File == "" {
+		if p.File = o.Flag(p.Path); p.File == "" {
 			p = s.placed("$", problem.List{p})[0]
 		}
 		list = append(list, p)
@@ -143,23 +143,14 @@ func (s *source) placedOrSet(found problem.List, flags map[string]string) proble
 	return list
 }
 
-// flagOf is the flag that set what stands at a path, empty if none did.
-func flagOf(path string, flags map[string]string) string {
-	for key, text := range flags {
+// Flag is the flag that set the value at the path of a problem, empty if none did.
+func (o Overrides) Flag(path string) string {
+	for key, text := range o.Set {
 		if path == sim.SetPath(key) {
 			return "--set " + key + "=" + text
 		}
 	}
 	return ""
-}
-
-func merged(base, top map[string]string) map[string]string {
-	all := maps.Clone(base)
-	if all == nil {
-		all = map[string]string{}
-	}
-	maps.Copy(all, top)
-	return all
 }
 
 func (c *cache) rigOf(s *source, sc *sim.Scenario, o Overrides) (*plant.Rig, problem.List, error) {

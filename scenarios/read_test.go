@@ -13,7 +13,6 @@ import (
 
 	"holdbench/plant"
 	"holdbench/plant/problem"
-	"holdbench/sim"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
@@ -168,15 +167,7 @@ func FuzzSequence(f *testing.F) {
 
 func FuzzScenario(f *testing.F) {
 	fuzzDocument(f, ScenarioKind, func(name string, text []byte) error {
-		src, err := read(name, text)
-		if err != nil {
-			return err
-		}
-		var s sim.Scenario
-		if err := src.decode("$", src.root(), &s); err != nil {
-			return err
-		}
-		_, _, err = shared.resolve(src, s, Overrides{})
+		_, _, err := new(cache).parseCase(name, text, Overrides{})
 		return err
 	})
 }

@@ -23,10 +23,12 @@ type Case struct {
 	Program  *sequence.Program
 	Seed     uint64
 
-	asBuilt plant.Rig // without the settings of the scenario; plant.Validate has accepted it
+	asBuilt plant.Rig // without the settings of the scenario
 }
 
-// NewCase makes a case of a rig that is not validated yet; see [NewCaseOfValid].
+// NewCase applies the scenario's settings to sequence and rig. The error is a [problem.List] of all
+// that is wrong, with the keys of the scenario as paths, such as faults[0].set. A rig that
+// [plant.Validate] refuses is refused here too: it may divide by zero.
 func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, problem.List, error) {
 	if _, err := plant.Validate(&rig); err != nil {
 		wrong := slices.Clone(problem.Of(err))
@@ -35,14 +37,6 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, prob
 		}
 		return nil, nil, wrong
 	}
-	return NewCaseOfValid(s, rig, document)
-}
-
-// NewCaseOfValid applies the scenario's settings to sequence and rig. [plant.Validate] must have
-// accepted the rig; it is validated again only if the scenario sets one of its values. The error
-// is a [problem.List] of all that is wrong, with the keys of the scenario as paths, such as
-// faults[0].set.
-func NewCaseOfValid(s Scenario, rig plant.Rig, document sequence.Document) (*Case, problem.List, error) {
 	c := &Case{Scenario: s, Rig: rig, Seed: s.Seed, asBuilt: rig}
 	if c.Seed == 0 {
 		c.Seed = 1
@@ -74,12 +68,12 @@ func NewCaseOfValid(s Scenario, rig plant.Rig, document sequence.Document) (*Cas
 // With makes a case of another scenario on the same rig and sequence. The scenario's
 // own references are not followed.
 func (c *Case) With(s Scenario) (*Case, problem.List, error) {
-	return NewCaseOfValid(s, c.asBuilt, c.Program.Document())
+	return NewCase(s, c.asBuilt, c.Program.Document())
 }
 
 // WithSequence makes a case of the same scenario and rig with another sequence.
 func (c *Case) WithSequence(document sequence.Document) (*Case, problem.List, error) {
-	return NewCaseOfValid(c.Scenario, c.asBuilt, document)
+	return NewCase(c.Scenario, c.asBuilt, document)
 }
 
 // Varied is the case with another rig and seed, and with further values of the parameters of the

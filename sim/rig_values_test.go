@@ -24,8 +24,7 @@ func TestAFaultOfAPartnerThatIsNotThere(t *testing.T) {
 	require.Zero(t, b.View().Rig.Partner.Brake.StaticNM)
 }
 
-// A rig is validated when a case is made of it, and what a scenario sets again, also if the
-// rig was found valid before.
+// A rig is validated when a case is made of it, and what a scenario sets again.
 func TestNewCaseValidatesTheRig(t *testing.T) {
 	c := load(t, demo, nil)
 	document := c.Program.Document()
@@ -39,7 +38,6 @@ func TestNewCaseValidatesTheRig(t *testing.T) {
 	want := problem.List{{Path: "set.'judge.deadline'", Message: "judge.deadline is 2ms; must be at least judge.dwell, which is 1s"}}
 	for _, newCase := range []func(sim.Scenario) (*sim.Case, problem.List, error){
 		func(s sim.Scenario) (*sim.Case, problem.List, error) { return sim.NewCase(s, c.Rig, document) },
-		func(s sim.Scenario) (*sim.Case, problem.List, error) { return sim.NewCaseOfValid(s, c.Rig, document) },
 		c.With,
 	} {
 		_, _, err := newCase(set)

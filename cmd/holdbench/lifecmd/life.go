@@ -171,7 +171,7 @@ func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags
 	if err != nil {
 		return nil, err
 	}
-	a.ReportWarnings(warnings)
+	a.TellWarnings(warnings)
 	b10d, err := f.read(c, rig.Judge.Interval)
 	if err != nil {
 		return nil, err
@@ -180,7 +180,7 @@ func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags
 	if err != nil {
 		return nil, err
 	}
-	a.ReportWarnings(warnings)
+	a.TellWarnings(warnings)
 	if c.Flags().Changed("interval") {
 		if mistakes := f.plan.Check(); len(mistakes) > 0 {
 			return nil, planProblems(c, mistakes)
@@ -189,8 +189,8 @@ func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags
 			return nil, err
 		}
 	}
-	ready, warnings, err := sim.NewCaseOfValid(sim.Scenario{Scenario: "life", Seed: 1, Set: overrides.Set}, *rig, *document)
-	if err := a.TellProblems(reference, overrides.Set, warnings, err); err != nil {
+	ready, warnings, err := sim.NewCase(sim.Scenario{Scenario: "life", Seed: 1, Set: overrides.Set}, *rig, *document)
+	if err := a.TellProblems(reference, overrides, warnings, err); err != nil {
 		return nil, err
 	}
 	f.plan.Interval = ready.Rig.Judge.Interval // --set may have set it

@@ -77,8 +77,10 @@ func runScenario(a *command.App, c *cobra.Command, reference string, f *runFlags
 	if err != nil {
 		return err
 	}
-	if ready, err = withFaults(ready, faults); err != nil {
-		return err
+	if len(faults) > 0 {
+		if ready, err = withFaults(ready, faults); err != nil {
+			return err
+		}
 	}
 	result, trace, err := runCase(c.Context(), a, ready, f.trace)
 	if err != nil {
@@ -150,7 +152,7 @@ func outcomeLine(r *sim.Result) string {
 func runCase(ctx context.Context, a *command.App, ready *sim.Case, tracePath string) (*sim.Result, *traceBuffer, error) {
 	recorder := &traceBuffer{}
 	if tracePath == "" {
-		result, err := command.RunUntil(ctx, ready, recorder)
+		result, err := sim.RunUntil(ctx, ready, recorder)
 		return result, recorder, err
 	}
 	out, err := files.Create(tracePath, a.Stdout)
@@ -160,7 +162,7 @@ func runCase(ctx context.Context, a *command.App, ready *sim.Case, tracePath str
 	csv, err := sim.NewCSVTrace(out)
 	if err == nil {
 		var result *sim.Result
-		if result, err = command.RunUntil(ctx, ready, both{recorder, csv}); err == nil {
+		if result, err = sim.RunUntil(ctx, ready, both{recorder, csv}); err == nil {
 			return result, recorder, out.Close()
 		}
 	}

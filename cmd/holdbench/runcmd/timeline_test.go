@@ -10,7 +10,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/cmd/holdbench/internal/clitest"
-	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/scenarios"
 	"holdbench/sim"
@@ -21,7 +20,7 @@ func timelinePage(t *testing.T, scenario string, s *page.Screen) string {
 	ready, _, err := scenarios.LoadCase(scenario, scenarios.Overrides{})
 	require.NoError(t, err)
 	recorder := &traceBuffer{}
-	result, err := command.RunUntil(context.Background(), ready, recorder)
+	result, err := sim.RunUntil(context.Background(), ready, recorder)
 	require.NoError(t, err)
 	return (&timeline{Sheet: page.NewSheet(s), ready: ready, result: result, trace: recorder}).text()
 }

@@ -1,13 +1,11 @@
 package sizecmd
 
 import (
-	"fmt"
 	"path/filepath"
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/files"
-	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant/sizing"
 	"holdbench/scenarios"
 	"holdbench/sequence"
@@ -33,15 +31,13 @@ func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedR
 	if err != nil {
 		return nil, err
 	}
-	for _, d := range append(warnings, more...) {
-		_, _ = fmt.Fprintln(a.Stderr, page.Clean(d.Error()))
-	}
+	a.TellWarnings(append(warnings, more...))
 	s := sim.Scenario{
 		Scenario: "sized-" + rig.Rig, Title: "Brake test sized: " + rig.Title,
 		Rig: sim.Reference{Name: reference}, Sequence: sim.Reference{Name: o.Sequence}, Set: o.Set,
 	}
-	ready, warnings, err := sim.NewCaseOfValid(s, *rig, *document)
-	if err := a.TellProblems(reference, o.Set, warnings, err); err != nil {
+	ready, warnings, err := sim.NewCase(s, *rig, *document)
+	if err := a.TellProblems(reference, o, warnings, err); err != nil {
 		return nil, err
 	}
 	return &sizedRig{reference: reference, ready: ready, params: paramsOf(ready.Program)}, nil

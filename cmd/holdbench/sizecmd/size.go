@@ -18,6 +18,7 @@ import (
 	"holdbench/plant/problem"
 	"holdbench/plant/sizing"
 	"holdbench/scenarios"
+	"holdbench/sim"
 )
 
 type sizeFlags struct {
@@ -234,7 +235,7 @@ func trySized(ctx context.Context, a *command.App, path string) error {
 	if err != nil {
 		return err
 	}
-	r, err := command.RunUntil(ctx, ready, nil)
+	r, err := sim.RunUntil(ctx, ready, nil)
 	if err != nil {
 		return err
 	}

@@ -1,11 +1,17 @@
 package command
 
 import (
+	"cmp"
+	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant/problem"
 	"holdbench/scenarios"
+	"holdbench/sim"
 )
 
 // OverrideFlags put other values in place of a scenario's own.
@@ -63,4 +69,37 @@ func (f *OverrideFlags) Given(c *cobra.Command) bool {
 		}
 	}
 	return false
+}
+
+// LoadCase loads a scenario and prints its warnings to standard error.
+func (a *App) LoadCase(reference string, o scenarios.Overrides) (*sim.Case, error) {
+	ready, warnings, err := scenarios.LoadCase(reference, o)
+	if err != nil {
+		return nil, err
+	}
+	a.TellWarnings(warnings)
+	return ready, nil
+}
+
+// TellWarnings prints warnings to standard error.
+func (a *App) TellWarnings(warnings problem.List) {
+	for _, w := range warnings {
+		_, _ = fmt.Fprintln(a.Stderr, page.Clean(w.Error()))
+	}
+}
+
+// TellProblems writes warnings about a rig and its settings to standard error, and gives the
+// error its place.
+func (a *App) TellProblems(reference string, o scenarios.Overrides, warnings problem.List, err error) error {
+	a.TellWarnings(placed(reference, o, warnings))
+	return placed(reference, o, problem.Of(err)).OrNil()
+}
+
+// placed adds to each problem the flag or the document that caused it.
+func placed(reference string, o scenarios.Overrides, found problem.List) problem.List {
+	found = slices.Clone(found)
+	for i := range found {
+		found[i].File = cmp.Or(o.Flag(found[i].Path), reference)
+	}
+	return found
 }
