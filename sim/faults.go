@@ -203,18 +203,15 @@ func (b *Bench) RemoveFault(i int) error {
 // applyFaults begins and ends the faults that are due: first those of the operator, as
 // power that returns can make others due.
 func (b *Bench) applyFaults() {
-	b.applyDue(true)
-	b.applyDue(false)
-}
-
-func (b *Bench) applyDue(operates bool) {
-	for _, f := range b.schedule {
-		switch {
-		case f.over || f.due < 0 || f.operates != operates:
-		case !f.active && b.tick >= f.due:
-			b.beginFault(f)
-		case f.active && f.duration > 0 && b.tick >= f.due+f.duration:
-			b.endFault(f)
+	for _, operates := range [...]bool{true, false} {
+		for _, f := range b.schedule {
+			switch {
+			case f.over || f.due < 0 || f.operates != operates:
+			case !f.active && b.tick >= f.due:
+				b.beginFault(f)
+			case f.active && f.duration > 0 && b.tick >= f.due+f.duration:
+				b.endFault(f)
+			}
 		}
 	}
 }

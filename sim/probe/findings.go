@@ -104,8 +104,8 @@ func (m *Results) worstAhead(f *Finding) {
 
 // MatrixCell sums up one fault in one state, at all its moments and severities.
 type MatrixCell struct {
-	Cells int // 0: not tried
-	Worst int // index of Results.Outcomes
+	Cells int      // 0: not tried
+	Worst *Outcome // nil: not tried
 }
 
 // Matrix has a row for each fault, in the order of Faults, and a column for the whole run and for
@@ -121,22 +121,21 @@ func (m *Results) Matrix() [][]MatrixCell {
 		if row < 0 {
 			continue
 		}
-		m.count(&rows[row][column], i)
+		rows[row][column].count(o)
 	}
 	return rows
 }
 
-func (m *Results) count(s *MatrixCell, i int) {
-	if s.Cells == 0 || worse(&m.Outcomes[i], &m.Outcomes[s.Worst]) {
-		s.Worst = i
+// count takes one more outcome. Of equally urgent ones the first is shown.
+func (c *MatrixCell) count(o *Outcome) {
+	if c.Worst == nil || worse(o, c.Worst) {
+		c.Worst = o
 	}
-	s.Cells++
+	c.Cells++
 }
 
 // worse is whether a is more urgent than b.
-func worse(a, b *Outcome) bool {
-	return slices.Compare(urgency(a), urgency(b)) < 0
-}
+func worse(a, b *Outcome) bool { return slices.Compare(urgency(a), urgency(b)) < 0 }
 
 // urgency orders outcomes: those that could have been prevented first, then by kind.
 func urgency(o *Outcome) []int {

@@ -44,9 +44,9 @@ func TestFindingsAreRanked(t *testing.T) {
 	assert.Equal(t, []int{5, 6}, first.Cells, "of equal ones the larger load drop comes first")
 	assert.Equal(t, []string{"y", "x"}, first.Faults)
 	grid := m.Matrix()
-	assert.Equal(t, probe.MatrixCell{Cells: 2, Worst: 1}, grid[0][1])
-	assert.Equal(t, probe.MatrixCell{Cells: 3, Worst: 6}, grid[0][2])
-	assert.Equal(t, probe.MatrixCell{Cells: 2, Worst: 4}, grid[1][1], "what could have been prevented comes ahead of what could not")
+	assert.Equal(t, probe.MatrixCell{Cells: 2, Worst: &m.Outcomes[1]}, grid[0][1])
+	assert.Equal(t, probe.MatrixCell{Cells: 3, Worst: &m.Outcomes[6]}, grid[0][2])
+	assert.Equal(t, probe.MatrixCell{Cells: 2, Worst: &m.Outcomes[4]}, grid[1][1], "what could have been prevented comes ahead of what could not")
 	assert.Equal(t, probe.MatrixCell{}, grid[0][0], "no whole run was tried")
 }
 

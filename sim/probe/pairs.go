@@ -140,8 +140,8 @@ func (m *Results) PairMatrix() [][]MatrixCell {
 		o := &m.Outcomes[i]
 		a, b := slices.Index(m.Faults, o.Fault), slices.Index(m.Faults, o.With)
 		if a >= 0 && b >= 0 {
-			m.count(&rows[a][b], i)
-			m.count(&rows[b][a], i)
+			rows[a][b].count(o)
+			rows[b][a].count(o)
 		}
 	}
 	return rows

@@ -86,15 +86,14 @@ func (s *scope) thresholdSearches(from *Results) ([]thresholdSearch, error) {
 			continue
 		}
 		for _, c := range cells {
-			if c.Cells == 0 {
+			if c.Worst == nil {
 				continue
 			}
-			o := &from.Outcomes[c.Worst]
-			r, err := s.routeOf(o, routes)
+			r, err := s.routeOf(c.Worst, routes)
 			if err != nil {
 				return nil, err
 			}
-			list = append(list, newThresholdSearch(&s.faults[at], o, r))
+			list = append(list, newThresholdSearch(&s.faults[at], c.Worst, r))
 		}
 	}
 	return list, nil

@@ -27,11 +27,12 @@ func (h *htmlPage) matrix(x *matrix) {
 }
 
 func (x *matrix) htmlSquare(row, column int) htmlSquare {
-	o := x.worst(row, column)
+	s := x.squares[row][column]
+	o := s.Worst
 	if o == nil {
 		return htmlSquare{}
 	}
-	return squareOf(x.m, o, x.squares[row][column].Cells, o.Fault+", "+stateWord(o.State))
+	return squareOf(x.m, o, s.Cells, o.Fault+", "+stateWord(o.State))
 }
 
 // triangle puts the pairs where the page has the matrix of faults and states.

@@ -71,14 +71,6 @@ func (x *matrix) state(column int) string {
 	return x.m.States[column-1]
 }
 
-// worst is the outcome that a square shows, nil where nothing was tried.
-func (x *matrix) worst(row, column int) *probe.Outcome {
-	if s := x.squares[row][column]; s.Cells > 0 {
-		return &x.m.Outcomes[s.Worst]
-	}
-	return nil
-}
-
 // signCells is how many columns a sign takes in the matrix of a terminal: the room of two
 // digits and a gap.
 const signCells = 3
@@ -141,7 +133,7 @@ func (x *matrix) group(v *sheet, g *matrixGroup, block []int, label int) {
 		some := false
 		for _, c := range block {
 			sign := " "
-			if o := x.worst(row, c); o != nil {
+			if o := x.squares[row][c].Worst; o != nil {
 				sign, some = v.sign(o), true
 			}
 			line.WriteString(strings.Repeat(" ", signCells-1) + sign)

@@ -75,10 +75,10 @@ func (x *triangle) name(n int) string { return x.m.Faults[x.faults[n]] }
 
 // worst is the outcome of the n-th fault with an earlier one, nil where there is none.
 func (x *triangle) worst(n, earlier int) *probe.Outcome {
-	if s := x.squares[x.faults[n]][x.faults[earlier]]; s.Cells > 0 && earlier < n {
-		return &x.m.Outcomes[s.Worst]
+	if earlier >= n {
+		return nil
 	}
-	return nil
+	return x.squares[x.faults[n]][x.faults[earlier]].Worst
 }
 
 // print prints the pairs. The numbers of the columns are those of the rows, which start

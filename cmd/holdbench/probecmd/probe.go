@@ -118,7 +118,7 @@ func (s *session) open() error {
 func (s *session) work(ctx context.Context) (*report, error) {
 	r := &report{plan: s.plan}
 	started := time.Now()
-	err := errors.Join(s.run(ctx, r), s.record.close())
+	err := errors.Join(s.tryCells(ctx, r), s.record.close())
 	r.took = time.Since(started)
 	if err != nil || !s.flags.worst {
 		return r, err
@@ -129,8 +129,8 @@ func (s *session) work(ctx context.Context) (*report, error) {
 	return r, err
 }
 
-// run runs the cells and records each as it is done.
-func (s *session) run(ctx context.Context, r *report) error {
+// tryCells runs the cells and records each as it is done.
+func (s *session) tryCells(ctx context.Context, r *report) error {
 	earlier := len(s.plan.options.Earlier)
 	if earlier > 0 {
 		_, _ = fmt.Fprintf(s.app.Stderr, "%s from %s\n", page.Count(earlier, "cell", "cells"), page.CleanLine(s.flags.keep))
