@@ -27,7 +27,7 @@ func TestTheReferenceComesThroughItsProbe(t *testing.T) {
 	through := []string{"link-down", "ask-stuck", "window-too-tight", "emergency-stop", "cancelled", "power-lost-briefly", "encoder-lost", "encoder-drifts", "encoder-noisy", "drive-not-ready"}
 	m, err := probe.Run(context.Background(), c, probe.Options{Through: through, Faults: append([]string{
 		"lining-worn", "brake-stays-open", "transmission-severed", "load-heavier", "current-limit-low",
-		"torque-sign-turned", "encoder-frozen", "verdict-stuck", "proof-still-stands", "load-left-out",
+		"torque-sign-reversed", "encoder-frozen", "verdict-stuck", "previous-proof-valid", "load-left-out",
 	}, through...)}, nil)
 	require.NoError(t, err)
 	require.Greater(t, len(m.Outcomes), 4000)

@@ -46,7 +46,7 @@ type JudgeView struct {
 	LatchedS     float64 // s, when
 	CheckEndedS  float64 // s, when the newest check ended; without meaning while one runs
 	CurrentMet   bool    // the current meets the requirement
-	MovedInc     int64   // increments from the latch, the shorter way round; 0 before the latch
+	MovedInc     int64   // increments from the latch, the shorter angular distance; 0 before the latch
 	WindowInc    float64 // increments that are allowed
 	IncDeg       float64 // degrees of one increment
 	DwellElapsed time.Duration

@@ -28,10 +28,10 @@ func brakeForceFaults() []Entry {
 			Scale: &Scale{Target: "brake.fade_per_k", Unit: "of the friction lost", Mild: 0.2, Usual: 0.65, Severe: 0.9, text: func(r *plant.Rig, lost float64) string {
 				return fourDigits(lost / max(1, r.Brake.AmbientC+60))
 			}},
-			Symptom: weakBrake, Remedy: "let-cool",
+			Symptom: weakBrake, Remedy: "reduce-temperature",
 			DetectedBy: "The judge, if the test is made at operating temperature; not detectable in a cold test.",
 		}, {
-			Name: "coil-voltage-left", Group: BrakeGroup, What: "Residual voltage on the coil of the closed brake: the magnet takes force from the springs.",
+			Name: "coil-residual-voltage", Group: BrakeGroup, What: "Residual voltage on the coil of the closed brake: the magnet reduces the spring force.",
 			Scale:   &Scale{Target: "brake.residual_voltage", Unit: "of the rated voltage", Mild: 0.4, Usual: 0.85, Severe: 0.95},
 			Symptom: weakBrake, Remedy: "check-coil-supply",
 			DetectedBy: "The judge: the shaft leaves the window, although the switch reads closed.",
@@ -42,7 +42,7 @@ func brakeForceFaults() []Entry {
 			DetectedBy: "The sequence, by a late feedback; the judge: the shaft leaves the window.",
 		}, {
 			Name: "brake-closes-partly", Group: BrakeGroup, What: "The brake does not close fully, because of dirt or a broken spring.",
-			Scale:   &Scale{Target: "brake.closes_to", Unit: "closed", Mild: 0.95, Usual: 0.5, Severe: 0.1},
+			Scale:   &Scale{Target: "brake.closes_to", Unit: "of full engagement", Mild: 0.95, Usual: 0.5, Severe: 0.1},
 			Symptom: notClosed, Remedy: "repair-brake-mechanics",
 			DetectedBy: "The sequence, by a missing feedback; if nearly closed, the judge alone.",
 		},
@@ -74,7 +74,7 @@ func brakeMotionFaults() []Entry {
 			DetectedBy: "The sequence, by the time until the feedback is gone.",
 		}, {
 			Name: "brake-drags", Group: BrakeGroup, What: "The open brake still drags.",
-			Scale:   &Scale{Target: "brake.opens_to", Unit: "closed", Mild: 0.03, Usual: 0.15, Severe: 0.5},
+			Scale:   &Scale{Target: "brake.opens_to", Unit: "of full engagement", Mild: 0.03, Usual: 0.15, Severe: 0.5},
 			Symptom: stiffGuide, Remedy: "repair-brake-mechanics",
 			DetectedBy: "The sequence, by the torque for a move; the feedback reads open.",
 		}, {

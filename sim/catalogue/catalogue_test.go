@@ -147,7 +147,7 @@ func TestEveryFittingFaultMakesAValidCase(t *testing.T) {
 		require.Empty(t, warnings, c.Rig.Rig)
 	}
 	only := map[string]string{
-		"counterbalance-lost": "kiln-gate", "partner-left-coupled": "twin-lift", "test-where-it-weighs-little": "tilt-arm",
+		"counterbalance-lost": "kiln-gate", "partner-left-coupled": "twin-lift", "test-position-low-load": "tilt-arm",
 	}
 	for _, f := range catalogue.Entries() {
 		rigs := scenarios.Names(scenarios.RigKind)
@@ -202,15 +202,15 @@ func quiet() map[string]string {
 		"sense-by-magnitude":     "the current of a press is enough either way",
 		"window-too-wide":        "a healthy brake stays inside the narrow one too",
 		"deadline-too-short":     "nothing disturbs the torque",
-		"stop-below":             "only the arm travels down",
-		"stop-above":             "the arm travels down",
+		"obstacle-below":         "only the arm travels down",
+		"obstacle-above":         "the arm travels down",
 		"encoder-scale-wrong":    "the axis is at another place, and nothing there shows it",
 		"encoder-wraps-wrong":    "the axis leaves the wrap before the judge looks",
 		"trigger-twice":          "the sequence looks at the trigger before it begins",
 		"cancelled":              "at the start there is nothing to give up",
 		"proof-lapses":           "nothing falls back on the old proof",
-		"proof-still-stands":     "the sequence takes only a proof of its ask",
-		"test-on-the-wrap":       "the judge takes the shorter way round",
+		"previous-proof-valid":   "the sequence takes only a proof of its ask",
+		"test-on-the-wrap":       "the judge takes the shorter angular distance",
 	}
 }
 
@@ -256,13 +256,13 @@ func differs(a, b *sim.Result) bool {
 // What a weak brake holds is the rated torque times what its fault leaves of it.
 func TestWeakBrakesHaveTheCapacityOfTheirSeverity(t *testing.T) {
 	left := map[string]func(x float64) float64{
-		"lining-worn":         func(x float64) float64 { return x },
-		"oil-on-lining":       func(x float64) float64 { return x },
-		"brake-closes-partly": func(x float64) float64 { return x },
-		"lining-glazed":       func(x float64) float64 { return 1 - x },
-		"brake-hot":           func(x float64) float64 { return 1 - x },
-		"coil-voltage-left":   func(x float64) float64 { return 1 - x*x },
-		"air-gap-grown":       func(x float64) float64 { return 2 - x },
+		"lining-worn":           func(x float64) float64 { return x },
+		"oil-on-lining":         func(x float64) float64 { return x },
+		"brake-closes-partly":   func(x float64) float64 { return x },
+		"lining-glazed":         func(x float64) float64 { return 1 - x },
+		"brake-hot":             func(x float64) float64 { return 1 - x },
+		"coil-residual-voltage": func(x float64) float64 { return 1 - x*x },
+		"air-gap-grown":         func(x float64) float64 { return 2 - x },
 	}
 	for _, c := range healthyCases(t) {
 		for _, f := range catalogue.Entries() {

@@ -26,7 +26,7 @@ func driveFaults() []Entry {
 			Remedy:     "check-drive-data",
 			DetectedBy: "The sequence: the press torque is not reached in time.",
 		}, {
-			Name: "torque-sign-turned", Group: DriveGroup, What: "The drive presses in the wrong direction.",
+			Name: "torque-sign-reversed", Group: DriveGroup, What: "The drive presses in the wrong direction.",
 			Set:        map[string]string{"drive.torque_sign_reversed": yes},
 			Remedy:     "check-drive-data",
 			DetectedBy: "The sequence, by the sign of the torque; the judge, if its sense is signed.",
@@ -36,7 +36,7 @@ func driveFaults() []Entry {
 			Remedy:     "check-drive-data",
 			DetectedBy: "The sequence: the press torque is not reached in time.",
 		}, {
-			Name: "magnets-weak", Group: DriveGroup, What: "The magnets of the motor are weakened by heat or excessive current: less torque per ampere.",
+			Name: "torque-constant-low", Group: DriveGroup, What: "The magnets of the motor are weakened by heat or excessive current: less torque per ampere.",
 			Scale:   &Scale{Target: "motor.torque_factor", Unit: "of the torque constant", Mild: 0.97, Usual: 0.75, Severe: 0.5},
 			Symptom: heavyLoad, Remedy: "repair-motor",
 			DetectedBy: "The sequence, by more current than the load requires; the judge cannot, as it computes torque from current.",
@@ -67,7 +67,7 @@ func pressFaults() []Entry {
 			Name: "press-too-fast", Group: DriveGroup, What: "The drive builds up the press torque far faster than commanded, nearly in a step.",
 			Scale:      &Scale{Target: "drive.press_rate_factor", Unit: commanded, Mild: 1.5, Usual: 5, Severe: 100},
 			Remedy:     "check-drive-data",
-			DetectedBy: "The sequence, by the time until the torque is reached; the shock load on the brake is not counted anywhere.",
+			DetectedBy: "The sequence, by the time until the torque is reached; the shock load on the brake is not monitored.",
 		}, {
 			Name: "press-overshoots", Group: DriveGroup, What: "The current loop is tuned too hard: the press torque overshoots its setpoint.",
 			Scale:      &Scale{Target: "drive.press_overshoot", Unit: "of the step", Mild: 0.05, Usual: 0.3, Severe: 1.5},

@@ -77,7 +77,7 @@ func requirementFaults() []Entry {
 			FromStart: true, Remedy: "correct-data",
 			DetectedBy: "Not detectable in operation: all signals agree with the value; during commissioning by the current that holds the load.",
 		}, {
-			Name: "pressed-the-wrong-way", Group: EngineeringGroup, What: "The directions of the test are exchanged: the sequence presses up for down and down for up.",
+			Name: "test-directions-exchanged", Group: EngineeringGroup, What: "The directions of the test are exchanged: the sequence presses up for down and down for up.",
 			Settings:  typed(map[string]string{down: "test_torque_nm - load_torque_nm", up: "-(test_torque_nm + load_torque_nm)"}),
 			FromStart: true, Remedy: "correct-data",
 			DetectedBy: "The sequence: the press torque does not reach its requirement; the judge, if its sense is signed.",
@@ -118,9 +118,9 @@ func placeFaults() []Entry {
 			Name: "test-on-the-wrap", Group: EngineeringGroup, What: "The test position is where the single turn of the encoder wraps.",
 			Settings:  at(wrapMM),
 			FromStart: true, Remedy: "choose-test-position",
-			DetectedBy: "The judge, if it does not take the shorter way round the turn: moved, without a movement.",
+			DetectedBy: "The judge, if it does not take the shorter angular distance: moved, without a movement.",
 		}, {
-			Name: "test-where-it-weighs-little", Group: EngineeringGroup, What: "The arm is tested where it points upwards and its load torque is low, with a test torque taken from there.",
+			Name: "test-position-low-load", Group: EngineeringGroup, What: "The arm is tested where it points upwards and its load torque is low, with a test torque taken from there.",
 			Settings: func(r *plant.Rig) map[string]string {
 				mm := lightMM(r)
 				return map[string]string{
@@ -128,7 +128,7 @@ func placeFaults() []Entry {
 				}
 			},
 			Needs: hasArm, FromStart: true, Remedy: "choose-test-position",
-			DetectedBy: "Not detectable in operation; by a review of the data against the worst place of the travel.",
+			DetectedBy: "Not detectable in operation; by a review of the data against the worst-case position.",
 		},
 	}
 }

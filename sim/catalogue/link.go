@@ -67,7 +67,7 @@ func partnerFaults() []Entry {
 			Needs: hasPartner, Remedy: "check-coupling",
 			DetectedBy: "The sequence: the switch on the coupling keeps reading coupled.",
 		}, {
-			Name: "coupling-lies", Group: PartnerGroup, What: "The coupling reads open and is closed.",
+			Name: "coupling-feedback-wrong", Group: PartnerGroup, What: "The coupling reports open while closed.",
 			Set:   map[string]string{"partner.stays_coupled": yes, "partner.reports_decoupled": yes},
 			Needs: hasPartner, Remedy: "check-coupling",
 			DetectedBy: "The sequence, while the coupling is commanded closed; not detectable once it is commanded open.",

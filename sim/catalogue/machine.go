@@ -44,18 +44,18 @@ func loadFaults() []Entry {
 func obstacleFaults() []Entry {
 	return []Entry{
 		{
-			Name: "stop-above", Group: MachineGroup, What: "There is an obstacle above the load.",
+			Name: "obstacle-above", Group: MachineGroup, What: "There is an obstacle above the load.",
 			Scale: &Scale{Target: "stops.high_mm", Unit: "of the upward travel left free", Mild: 0.9, Usual: 0.1, Severe: 0.02, text: func(r *plant.Rig, share float64) string {
 				return fourDigits(r.Load.StartMM + float64(share*(r.Stops.HighMM-r.Load.StartMM)))
 			}},
-			FromStart: true, Remedy: "clear-the-way",
+			FromStart: true, Remedy: "remove-obstacle",
 			DetectedBy: "The sequence: the axis stops short of its target, at the torque limit.",
 		}, {
-			Name: "stop-below", Group: MachineGroup, What: "There is an obstacle below the load.",
+			Name: "obstacle-below", Group: MachineGroup, What: "There is an obstacle below the load.",
 			Scale: &Scale{Target: "stops.low_mm", Unit: "of the downward travel left free", Mild: 0.9, Usual: 0.1, Severe: 0.02, text: func(r *plant.Rig, share float64) string {
 				return fourDigits(r.Load.StartMM - float64(share*(r.Load.StartMM-r.Stops.LowMM)))
 			}},
-			FromStart: true, Remedy: "clear-the-way",
+			FromStart: true, Remedy: "remove-obstacle",
 			DetectedBy: "The sequence, if it travels down: the axis stops short of its target.",
 		}, {
 			Name: "guide-stiff", Group: MachineGroup, What: "The guide is stiff, for lack of grease or because of dirt, and carries part of the load.",

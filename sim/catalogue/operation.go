@@ -53,7 +53,7 @@ func proofFaults() []Entry {
 			Permanent: true, FromStart: true, Remedy: "repeat-the-test",
 			DetectedBy: "The judge, which withdraws it; the sequence, by the proof, when it needs the old one.",
 		}, {
-			Name: "proof-still-stands", Group: OperationGroup, What: "Two tests in a row: the proof of the first is nearly new when the second begins.",
+			Name: "previous-proof-valid", Group: OperationGroup, What: "Two tests in a row: the proof of the first is nearly new when the second begins.",
 			Scale:     &Scale{Target: proofLeft, Unit: "of the interval", Mild: 0.5, Usual: 0.999, Severe: 1, text: timesPeriod(func(r *plant.Rig) time.Duration { return r.Judge.Interval })},
 			Permanent: true, FromStart: true, Remedy: "repeat-the-test",
 			DetectedBy: "The sequence, if it accepts only a proof that the judge gave during its ask.",

@@ -163,7 +163,7 @@ func TestFitsCaseLooksAtTheSequence(t *testing.T) {
 	reference, hasty := load(t, demo, nil), load(t, "press-up-without-load", nil)
 	for name, want := range map[string][2]bool{
 		"load-left-out": {true, false}, "press-margin-left-out": {true, false}, "test-on-the-wrap": {true, true},
-		"lining-worn": {true, true}, "partner-left-coupled": {false, false}, "test-where-it-weighs-little": {false, false},
+		"lining-worn": {true, true}, "partner-left-coupled": {false, false}, "test-position-low-load": {false, false},
 		"window-too-wide": {true, true}, "emergency-stop": {true, true},
 	} {
 		f := parsed(t, name).Entry
@@ -188,14 +188,14 @@ func TestSelectionsSetTheirValues(t *testing.T) {
 		{"pane-hoist", "feedback-chatters", sim.Refused, "brake-not-closed"},
 		{"kiln-gate", "encoder-wraps-wrong@verdict_up+300ms", sim.Refused, "moved"},
 		{"pane-hoist", "press-too-slow=0.02", sim.Refused, "torque-not-reached"},
-		{"pane-hoist", "pressed-the-wrong-way", sim.FalseAlarm, "torque-not-reached"},
+		{"pane-hoist", "test-directions-exchanged", sim.FalseAlarm, "torque-not-reached"},
 		{"pane-hoist", "press-margin-left-out", sim.FalseAlarm, "no-dwell"},
 		// A weak brake is proven by figures that are wrong: 9 N·m rated, 3.65 required.
 		{"pane-hoist", "rms-for-amplitude lining-worn=0.38", sim.Missed, ""},
 		{"pane-hoist", "lining-worn=0.38", sim.Caught, "moved"},
 		{"pane-hoist", "test-at-a-stop lining-worn=0.3", sim.Caught, "excessive-travel-torque"}, // the sequence looks at the load
 		{"twin-lift", "partner-left-coupled lining-worn=0.38", sim.Missed, ""},
-		{"tilt-arm", "test-where-it-weighs-little lining-worn=0.35", sim.Missed, ""},
+		{"tilt-arm", "test-position-low-load lining-worn=0.35", sim.Missed, ""},
 		{"pane-hoist", "current-gain-wrong=1.2", sim.Refused, "excessive-travel-torque"}, // the torque reads a fifth too high
 	} {
 		scenario := demo

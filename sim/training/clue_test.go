@@ -96,7 +96,7 @@ func TestCluesOfKnownFaults(t *testing.T) {
 		{"pane-hoist", "air-gap-grown", false, start, []string{"brake_closed"}, nil},
 		{"pane-hoist", "current-limit-low", false, start, []string{"torque_nm"}, []string{"torque_nm", "current_rms_a"}},
 		{"tilt-arm", "current-limit-low", true, start, []string{"torque_nm", "position_mm", "position_deg", "speed"}, []string{"torque_nm"}},
-		{"pane-hoist", "torque-sign-turned", false, start, []string{"torque_nm"}, nil},
+		{"pane-hoist", "torque-sign-reversed", false, start, []string{"torque_nm"}, nil},
 		{"pane-hoist", "load-heavier", false, start, []string{"torque_nm"}, nil},
 		{"pane-hoist", "drive-trips", false, judged, []string{"drive_ready", "drive_fault"}, []string{"drive_fault"}},
 		{"pane-hoist", "drive-not-ready", false, judged, []string{"drive_ready"}, nil}, // at which the sequence leaves in the same scan
@@ -104,7 +104,7 @@ func TestCluesOfKnownFaults(t *testing.T) {
 		{"pane-hoist", "interval-wrong", false, start, []string{"proof_left_s"}, nil},
 		{"pane-hoist", "ceiling-too-low", false, start, []string{"drive_ready"}, nil},
 		{"twin-lift", "coupling-stuck", false, start, []string{"partner_coupled"}, nil},
-		{"twin-lift", "coupling-lies", false, start, []string{"partner_coupled"}, nil},
+		{"twin-lift", "coupling-feedback-wrong", false, start, []string{"partner_coupled"}, nil},
 	} {
 		clues := cluesOf(t, k.rig, k.fault, k.severe, k.when)
 		require.NotEmpty(t, clues, "%s on %s", k.fault, k.rig)

@@ -35,6 +35,6 @@ func TestExamplesOfVet(t *testing.T) {
 }
 
 func TestPageIsKept(t *testing.T) {
-	program().Pages(t, "list targets", "list settings", "show fault load-left-out", "show fault brake-hot", "show fault coupling-lies --rig twin-lift",
+	program().Pages(t, "list targets", "list settings", "show fault load-left-out", "show fault brake-hot", "show fault coupling-feedback-wrong --rig twin-lift",
 		"show kiln-gate --derived", "show magnitude-only --resolved", "list --help", "show --help", "vet --help")
 }
