@@ -125,7 +125,7 @@ func faultSets(f *catalogue.Entry, rig *plant.Rig) *page.Table {
 	for _, target := range slices.Sorted(maps.Keys(values)) {
 		switch {
 		case s != nil && target == s.Target:
-			t.Add(target, f.Values(rig, s.Mild)[target], values[target], f.Values(rig, s.Severe)[target], targetUnit(target))
+			t.Add(target, s.Text(rig, s.Mild), s.Text(rig, s.Usual), s.Text(rig, s.Severe), targetUnit(target))
 		case s != nil:
 			t.Add(target, "", values[target], "", targetUnit(target))
 		default:

@@ -43,7 +43,7 @@ func namedForm(p *injectScreen, f *catalogue.Entry) *faultForm {
 	for _, target := range slices.Sorted(maps.Keys(set)) {
 		row := p.valueRow(target, set[target])
 		if s := f.Scale; s != nil && s.Target == target {
-			row.words = newPicker(severities(f, p.rig))
+			row.words = newPicker(severities(s, p.rig))
 			row.settle()
 		}
 		form.values = append(form.values, row)
@@ -52,8 +52,7 @@ func namedForm(p *injectScreen, f *catalogue.Entry) *faultForm {
 }
 
 // severities are the three degrees of a fault on a rig.
-func severities(f *catalogue.Entry, r *plant.Rig) []choice {
-	s := f.Scale
+func severities(s *catalogue.Scale, r *plant.Rig) []choice {
 	var list []choice
 	for _, degree := range []struct {
 		word   string
@@ -63,7 +62,7 @@ func severities(f *catalogue.Entry, r *plant.Rig) []choice {
 		if s.Unit != "" {
 			about += fmt.Sprintf(": %.4g %s", degree.number, s.Unit)
 		}
-		list = append(list, choice{name: f.Values(r, degree.number)[s.Target], about: about})
+		list = append(list, choice{name: s.Text(r, degree.number), about: about})
 	}
 	return list
 }
