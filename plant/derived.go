@@ -33,6 +33,8 @@ type Derived struct {
 	RequiredDownAmpA   float64
 	RequiredUpAmpA     float64
 	FreeFallMS2        float64 // acceleration of the load without brake and drive
+
+	weight weight
 }
 
 // Derive calculates the quantities that follow from the rig's values.
@@ -59,6 +61,7 @@ func Derive(r *Rig) Derived {
 func deriveLoad(r *Rig, d *Derived) {
 	metres := metresPerRad(r)
 	w := weightOf(r)
+	d.weight = w
 	d.MMPerRad = metres * 1000
 	d.LoadTorqueNM = w.maximum(r.Stops.LowMM/d.MMPerRad, r.Stops.HighMM/d.MMPerRad)
 	d.StartLoadTorqueNM = math.Abs(w.torque(r.Load.StartMM / d.MMPerRad))

@@ -51,12 +51,6 @@ func (p *Plant) sampleCurrent() float64 {
 	return s.amps
 }
 
-// Sample is Observe and Read in one.
-func (p *Plant) Sample() Reading {
-	p.Observe()
-	return p.Read()
-}
-
 // sampleEncoder is the position in increments of a single turn: true angle with scale, drift
 // and normal noise, rounded and wrapped. Rounding adds an error of variance q²/12 for an
 // increment q. Source: Widrow and Kollár, Quantization Noise, 2008, ch. 4 (from memory).

@@ -62,3 +62,9 @@ func stored(p *Plant) float64 {
 		(k.guide.stiffness*s.GuideDeflectionRad*s.GuideDeflectionRad+k.brakeFriction.stiffness*deflection*deflection+
 			k.stopStiffness*(low*low+high*high))/2
 }
+
+// Sample is Observe and Read in one.
+func (p *Plant) Sample() Reading {
+	p.Observe()
+	return p.Read()
+}

@@ -111,7 +111,7 @@ func conversionsOf(r *Rig, d *Derived) conversions {
 		encoderScale:   r.Encoder.Scale,
 		encoderNoise:   rad(r.Encoder.NoiseDeg),
 		encoderDrift:   rad(r.Encoder.DriftDegPerS) * r.Clock.Tick.Seconds(),
-		weight:         weightOf(r),
+		weight:         d.weight,
 		maximumLoadNM:  d.LoadTorqueNM,
 	}
 	c.encoderStep = 2 * math.Pi / r.Encoder.IncrementsPerTurn

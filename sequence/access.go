@@ -63,23 +63,6 @@ func (s *Signal) OutputNumber(out *Outputs) float64 {
 	return 0
 }
 
-// SetInput writes a value given as text (true, 12.5, a word) into the image.
-func (s *Signal) SetInput(in *Inputs, text string) error {
-	switch {
-	case s.in.yes != nil:
-		return s.setYes(s.in.yes(in), text)
-	case s.in.num != nil:
-		return s.setNumber(s.in.num(in), text)
-	case s.in.word != nil:
-		if indexOf(s.Words, text) < 0 {
-			return s.badWord(text)
-		}
-		*s.in.word(in) = text
-		return nil
-	}
-	return fmt.Errorf("%s is not an input", s.Name)
-}
-
 // SetOutput writes a value given as text (true, 12.5, a word) into the image.
 func (s *Signal) SetOutput(out *Outputs, text string) error {
 	switch {

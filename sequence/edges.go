@@ -67,7 +67,7 @@ func (a *analysis) spanLiteral(path, text string) time.Duration {
 	_, plain := strconv.ParseFloat(text, 64)
 	switch {
 	case isName(text):
-		a.fail(path, "there is no parameter %q; %s", text, Suggest(text, a.paramNames()))
+		a.fail(path, "there is no parameter %q; %s", text, Suggest(text, a.doc.ParamNames()))
 	case plain == nil && text != "0":
 		a.fail(path, "%s has no unit; must be written as 50ms, 1.5s or 8h", text)
 	case err != nil:

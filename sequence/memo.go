@@ -3,6 +3,7 @@ package sequence
 import (
 	"crypto/sha256"
 	"encoding/binary"
+	"maps"
 	"slices"
 	"sync"
 
@@ -168,7 +169,7 @@ func appendTransitions(b []byte, list []Transition) []byte {
 }
 
 func (v Values) appendTo(b []byte) []byte {
-	for _, name := range sortedKeys(v) {
+	for _, name := range slices.Sorted(maps.Keys(v)) {
 		b = appendTexts(b, name, v[name])
 	}
 	return b

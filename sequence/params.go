@@ -1,6 +1,7 @@
 package sequence
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -31,29 +32,21 @@ func (a *analysis) resolveParams() {
 
 // unknownValues finds overrides of parameters that do not exist.
 func (a *analysis) unknownValues() {
-	names := a.paramNames()
-	for _, name := range sortedKeys(a.values) {
+	names := a.doc.ParamNames()
+	for _, name := range slices.Sorted(maps.Keys(a.values)) {
 		if indexOf(names, name) < 0 {
 			a.failExpr(ValuePath(name), &ExprError{0, "the sequence has no parameter " + name + "; " + Suggest(name, names)})
 		}
 	}
 }
 
-func (a *analysis) paramNames() []string {
-	names := make([]string, 0, len(a.doc.Params))
-	for _, p := range a.doc.Params {
+// ParamNames lists the names of the parameters in document order.
+func (d *Document) ParamNames() []string {
+	names := make([]string, 0, len(d.Params))
+	for _, p := range d.Params {
 		names = append(names, p.Name)
 	}
 	return names
-}
-
-func sortedKeys(values Values) []string {
-	keys := make([]string, 0, len(values))
-	for k := range values {
-		keys = append(keys, k)
-	}
-	slices.Sort(keys)
-	return keys
 }
 
 // read parses one parameter and announces its name.

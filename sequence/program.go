@@ -98,6 +98,15 @@ func (p *Program) AfterPowerLoss() int { return p.wake }
 // States lists the states in document order; a state's Index is its place.
 func (p *Program) States() []StateInfo { return p.states }
 
+// StateNames lists the names of the states in document order.
+func (p *Program) StateNames() []string {
+	names := make([]string, len(p.states))
+	for i := range p.states {
+		names[i] = p.states[i].Name
+	}
+	return names
+}
+
 // Any lists the transitions that lead away from every state that does not opt
 // out.
 func (p *Program) Any() []Edge { return p.any }

@@ -1,6 +1,7 @@
 package sequence
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -140,4 +141,21 @@ func TestSignalAccessAllocatesNothing(t *testing.T) {
 			row = outputs[i].AppendOutput(row, out)
 		}
 	}))
+}
+
+// SetInput writes a value given as text (true, 12.5, a word) into the image.
+func (s *Signal) SetInput(in *Inputs, text string) error {
+	switch {
+	case s.in.yes != nil:
+		return s.setYes(s.in.yes(in), text)
+	case s.in.num != nil:
+		return s.setNumber(s.in.num(in), text)
+	case s.in.word != nil:
+		if indexOf(s.Words, text) < 0 {
+			return s.badWord(text)
+		}
+		*s.in.word(in) = text
+		return nil
+	}
+	return fmt.Errorf("%s is not an input", s.Name)
 }

@@ -104,7 +104,7 @@ func (b *Bench) plan() {
 	var wrong problem.List
 	script, found := scriptEdges(&b.c.Scenario, b.c.Rig.Clock.Tick)
 	wrong = append(wrong, found...)
-	schedule, found := scheduleOf(&b.c.Scenario, b.c.stateNames(), b.c.Rig.Clock.Tick)
+	schedule, found := scheduleOf(&b.c.Scenario, b.c.Program.StateNames(), b.c.Rig.Clock.Tick)
 	if wrong = append(wrong, found...); len(wrong) > 0 {
 		panic("sim: unchecked scenario: " + wrong.Error())
 	}

@@ -55,8 +55,8 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, prob
 	found = append(found, c.checkPlan()...)
 	found = append(found, c.checkUnits()...)
 	found = append(found, checkExpect(&s)...)
-	found = append(found, checkVisits(&s.Expect, c.Program, c.stateNames())...)
-	found = append(found, checkLesson(s.Lesson, c.stateNames())...)
+	found = append(found, checkVisits(&s.Expect, c.Program, c.Program.StateNames())...)
+	found = append(found, checkLesson(s.Lesson, c.Program.StateNames())...)
 	found = append(found, c.warnings()...)
 	warnings, err := found.Split()
 	if err != nil {
@@ -213,7 +213,7 @@ func (c *Case) warnings() problem.List {
 // checkPlan reports what is wrong with script and faults.
 func (c *Case) checkPlan() problem.List {
 	_, found := scriptEdges(&c.Scenario, c.Rig.Clock.Tick)
-	schedule, wrong := scheduleOf(&c.Scenario, c.stateNames(), c.Rig.Clock.Tick)
+	schedule, wrong := scheduleOf(&c.Scenario, c.Program.StateNames(), c.Rig.Clock.Tick)
 	found = append(found, wrong...)
 	if len(wrong) > 0 {
 		return found
@@ -222,13 +222,4 @@ func (c *Case) checkPlan() problem.List {
 		found = append(found, f.checkRig(&c.Rig, fmt.Sprintf("faults[%d].set", i))...)
 	}
 	return found
-}
-
-func (c *Case) stateNames() []string {
-	states := c.Program.States()
-	names := make([]string, len(states))
-	for i := range states {
-		names[i] = states[i].Name
-	}
-	return names
 }

@@ -28,7 +28,7 @@ func hoist(t *testing.T) *plant.Plant {
 
 func run(p *plant.Plant, d *dropGauge, c plant.Command, length time.Duration) {
 	for range int(length / p.Rig().Clock.Tick) {
-		p.Sample()
+		p.Observe()
 		p.Step(c)
 		d.watch(p, true)
 	}
@@ -68,7 +68,7 @@ func TestDropAddsUp(t *testing.T) {
 func TestDropBeforeTheTestDoesNotCount(t *testing.T) {
 	p, d := hoist(t), new(dropGauge)
 	for range 400 {
-		p.Sample()
+		p.Observe()
 		p.Step(plant.Command{Mode: plant.Off})
 		d.watch(p, false)
 	}

@@ -145,7 +145,7 @@ func (c *Case) scheduled(f Fault, now time.Duration) (*scheduledFault, error) {
 	if *cmp.Or(f.At, new(time.Duration)) < 0 || f.For < 0 || f.When != nil && f.When.After < 0 {
 		return nil, errors.New("a time of the fault is negative; must be 0 or more")
 	}
-	scheduled, problems := newScheduledFault(&f, "fault", c.stateNames(), c.Rig.Clock.Tick)
+	scheduled, problems := newScheduledFault(&f, "fault", c.Program.StateNames(), c.Rig.Clock.Tick)
 	if len(problems) == 0 {
 		problems = scheduled.checkRig(&c.Rig, "fault.set")
 	}

@@ -38,7 +38,7 @@ func (c *Case) override(values sequence.Values, d *sequence.Document) problem.Li
 func (c *Case) overrideOne(key, text string, values sequence.Values, d *sequence.Document) error {
 	if name, ok := strings.CutPrefix(key, "sequence."); ok {
 		if !slices.ContainsFunc(d.Params, func(p sequence.Param) bool { return p.Name == name }) {
-			return fmt.Errorf("sequence %s has no parameter %q%s", d.Sequence, name, suggestion(name, paramNames(d)))
+			return fmt.Errorf("sequence %s has no parameter %q%s", d.Sequence, name, suggestion(name, d.ParamNames()))
 		}
 		values[name] = text
 		return nil
@@ -50,21 +50,13 @@ func (c *Case) overrideOne(key, text string, values sequence.Values, d *sequence
 	return f.Set(&c.Rig, text)
 }
 
-func paramNames(d *sequence.Document) []string {
-	var names []string
-	for _, p := range d.Params {
-		names = append(names, p.Name)
-	}
-	return names
-}
-
 // Settings lists every key that a scenario with this sequence can set.
 func Settings(d *sequence.Document) []string {
 	var keys []string
 	for _, f := range plant.Fields() {
 		keys = append(keys, f.Key)
 	}
-	for _, name := range paramNames(d) {
+	for _, name := range d.ParamNames() {
 		keys = append(keys, "sequence."+name)
 	}
 	return keys

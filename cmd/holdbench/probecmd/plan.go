@@ -35,7 +35,7 @@ func newPlan(a *command.App, c *cobra.Command, args []string, f *probeFlags) (*p
 	if err != nil {
 		return nil, err
 	}
-	states := stateNames(ready)
+	states := ready.Program.StateNames()
 	for _, name := range f.states {
 		if !slices.Contains(states, name) {
 			return nil, command.WrongUse(c, "--state is %q, which sequence %s does not have; %s", name, ready.Program.Name(), sequence.Suggest(name, states))
@@ -48,14 +48,6 @@ func newPlan(a *command.App, c *cobra.Command, args []string, f *probeFlags) (*p
 	}
 	p.head, err = probe.NewHead(ready, p.options)
 	return p, err
-}
-
-func stateNames(ready *sim.Case) []string {
-	var names []string
-	for _, s := range ready.Program.States() {
-		names = append(names, s.Name)
-	}
-	return names
 }
 
 // chosen puts names into the order of all, each once, so that the same choice is the
