@@ -160,7 +160,7 @@ func TestLoadCaseAtOnce(t *testing.T) {
 
 // BenchmarkLoadCase loads a built-in scenario: cold, as the first of a process, and warm.
 // For cold no package may know the documents: the cache is a new one, the embedded files
-// are listed anew, and the sequence is one that nobody has checked before.
+// are listed anew, and the sequence is one that has not been checked before.
 func BenchmarkLoadCase(b *testing.B) {
 	const name = "lining-worn-thin"
 	b.Run("cold", func(b *testing.B) {

@@ -32,7 +32,7 @@ func TestEquivalentsThatAreWrong(t *testing.T) {
 	}{
 		"another sequence": {"equivalents: reference\nmutants: []\n", `equivalents is "reference"; must be "mine", the name of the sequence that is checked`, 1, 14},
 		"no such mutant": {
-			head + "  - {mutant: 'travel/setle: remove', because: nobody sees it}\n",
+			head + "  - {mutant: 'travel/setle: remove', because: it has no effect}\n",
 			`the sequence has no mutant "travel/setle: remove"; the nearest valid one is "travel/settle: remove"`, 3, 14,
 		},
 		"twice": {
@@ -57,7 +57,7 @@ func TestEquivalentsThatAreWrong(t *testing.T) {
 	require.ErrorIs(t, err, os.ErrNotExist)
 }
 
-// An entry that somebody notices after all is pointed at.
+// An entry that is detected after all is pointed at.
 func TestEquivalentsThatAreNoLongerTrue(t *testing.T) {
 	t.Parallel()
 	file := equivalentsFile(t, `equivalents: mine

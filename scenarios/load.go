@@ -23,7 +23,7 @@ type Overrides struct {
 }
 
 // LoadRig reads a rig, built in or from a file. What is doubtful comes back as warnings
-// beside a usable rig; an error is a [problem.List] if the document is to blame. The same
+// beside a usable rig; an error is a [problem.List] if the document is wrong. The same
 // holds for all that is loaded or parsed here, and what is returned is the caller's own.
 func LoadRig(reference string) (*plant.Rig, problem.List, error) {
 	return shared.loadRig(reference)

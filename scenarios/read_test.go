@@ -47,20 +47,20 @@ func said(t *testing.T, file string) string {
 	if !ok {
 		kind = RigKind
 	}
-	var doubts problem.List
+	var warnings problem.List
 	switch kind {
 	case ScenarioKind:
-		_, doubts, err = LoadCase(file, Overrides{})
+		_, warnings, err = LoadCase(file, Overrides{})
 	case SequenceKind:
-		_, doubts, err = LoadSequence(file)
+		_, warnings, err = LoadSequence(file)
 	default:
-		_, doubts, err = LoadRig(file)
+		_, warnings, err = LoadRig(file)
 	}
 	var all []string
 	if err != nil {
 		all = append(all, err.Error())
 	}
-	for _, d := range doubts {
+	for _, d := range warnings {
 		all = append(all, d.Error())
 	}
 	return filepath.ToSlash(strings.Join(all, "\n")) + "\n"

@@ -34,9 +34,9 @@ func TestEveryScenarioTeaches(t *testing.T) {
 	t.Parallel()
 	titles := map[string]string{}
 	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
-		c, doubts, err := scenarios.LoadCase(e.Name, scenarios.Overrides{})
+		c, warnings, err := scenarios.LoadCase(e.Name, scenarios.Overrides{})
 		require.NoError(t, err)
-		require.Empty(t, doubts, e.Name)
+		require.Empty(t, warnings, e.Name)
 		s := c.Scenario
 		require.Equal(t, e.Name, s.Scenario, "file and name")
 		require.NotEmpty(t, s.Teaches, e.Name)
@@ -55,9 +55,9 @@ func TestRigsAreCommissionedRight(t *testing.T) {
 	t.Parallel()
 	for _, name := range scenarios.Names(scenarios.RigKind) {
 		t.Run(name, func(t *testing.T) {
-			r, doubts, err := scenarios.LoadRig(name)
+			r, warnings, err := scenarios.LoadRig(name)
 			require.NoError(t, err)
-			require.Empty(t, doubts)
+			require.Empty(t, warnings)
 			d := plant.Derive(r)
 			typed := func(key string) float64 {
 				x, err := strconv.ParseFloat(r.Sequence[key], 64)

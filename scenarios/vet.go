@@ -16,20 +16,20 @@ func Vet(reference string) (Kind, problem.List, error) {
 	if err != nil {
 		return "", nil, err
 	}
-	var doubts problem.List
+	var warnings problem.List
 	switch kind {
 	case RigKind:
-		_, doubts, err = LoadRig(reference)
+		_, warnings, err = LoadRig(reference)
 	case SequenceKind:
-		_, doubts, err = LoadSequence(reference)
+		_, warnings, err = LoadSequence(reference)
 	default:
-		_, doubts, err = LoadCase(reference, Overrides{})
+		_, warnings, err = LoadCase(reference, Overrides{})
 	}
 	var wrong problem.List
 	if errors.As(err, &wrong) {
-		return kind, append(wrong, doubts...), nil
+		return kind, append(wrong, warnings...), nil
 	}
-	return kind, doubts, err
+	return kind, warnings, err
 }
 
 // kindOfReference tells what a built-in name or a file is.

@@ -25,7 +25,7 @@ func Format(s *sim.Scenario, header string) ([]byte, error) {
 	return format(s, header, "")
 }
 
-// unjudged stands beside an expectation that nobody has thought about.
+// unjudged stands beside an expectation that has not been reviewed.
 const unjudged = "recorded from a run, not reviewed: check each line and decide whether it is right"
 
 // FormatTried writes a scenario like [Format], with the expectation and the seed taken

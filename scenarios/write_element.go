@@ -25,11 +25,11 @@ const (
 	listForm
 )
 
-// element is a value on its way into a document.
+// element is a value to be written into a document.
 type element struct {
 	form    form
 	text    string
-	exact   bool // the text must not look like a number: nobody knows that it is none
+	exact   bool // the text must not look like a number: a reader could not tell that it is none
 	lines   bool // the text stood below | or >: some readers take its last line end off
 	block   bool // keys and items stand on lines of their own, however short
 	entries []entry

@@ -205,7 +205,7 @@ func TestFormatShape(t *testing.T) {
 		},
 		Expect: sim.Expect{
 			End: "fail", Class: sim.Caught, Within: 90 * time.Second, LoadDropMM: &sim.Bounds{AtMost: &most},
-			Obligations: sim.Broken{{Broken: "no-drop", Why: "it sinks, as it must"}, {Broken: "carried", Why: strings.Repeat("a long reason ", 8) + "ends"}},
+			Obligations: sim.Broken{{Broken: "no-drop", Why: "it drops, as it must"}, {Broken: "carried", Why: strings.Repeat("a long reason ", 8) + "ends"}},
 		},
 	}
 	text, err := format(&s, "Tried on the bench.\n\nLook at it\tagain.", unjudged)
@@ -235,7 +235,7 @@ expect: # recorded from a run, not reviewed: check each line and decide whether 
   within: 90s
   load_drop_mm: {at_most: 0.5}
   obligations:
-    - {broken: no-drop, why: "it sinks, as it must"}
+    - {broken: no-drop, why: "it drops, as it must"}
     - broken: carried
       why: >-
         a long reason a long reason a long reason a long reason a long reason a long reason a long

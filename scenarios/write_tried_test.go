@@ -12,7 +12,7 @@ import (
 	"holdbench/sim"
 )
 
-// The seed of what was tried is that of its run, or nobody sees the run again. One is
+// The seed of what was tried is that of its run, or the run cannot be repeated. One is
 // what a scenario without a seed runs with, and need not be written.
 func TestFormatTriedWritesTheSeedOfTheRun(t *testing.T) {
 	t.Parallel()

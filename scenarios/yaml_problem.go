@@ -13,7 +13,7 @@ import (
 	"holdbench/plant/problem"
 )
 
-// findings collects what is wrong with one document, up to a number that somebody reads.
+// findings collects what is wrong with one document, up to a number that can be read.
 type findings struct {
 	source *source
 	list   problem.List

@@ -27,7 +27,7 @@ func (r *reader) scalar(p place, v reflect.Value) {
 	}
 }
 
-// text takes every single value: 420 and true are texts too where a text is wanted.
+// text takes every single value: 420 and true are texts too where the value must be a text.
 func (r *reader) text(p place, v reflect.Value) {
 	if text, ok := textOf(p.node); ok {
 		v.SetString(text)

@@ -28,7 +28,7 @@ func (a *analysis) edge(path, event string, t Transition) Edge {
 func (a *analysis) condition(path string, text Text, edge *Edge) {
 	e := a.expr(path, text, KindBoolean)
 	if e == nil {
-		a.graphBroken = true // nobody knows when this transition fires
+		a.graphBroken = true // it is not known when this transition fires
 		return
 	}
 	test := a.scope.compile(e.Node)

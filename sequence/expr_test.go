@@ -80,6 +80,8 @@ func TestExprRefused(t *testing.T) {
 	}{
 		{"", 1, "ends too early"},
 		{"1 +", 3, "ends too early"},
+		{"position_mm > 3 s", 17, `unexpected name "s" after a number; units are not written`},
+		{"position_mm speed", 13, `unexpected token Identifier("speed")`},
 		{"2 ** 3", 3, `operator "**"`},
 		{"7 % 2", 3, `operator "%"`},
 		{"trigger in [1]", 9, `operator "in"`},

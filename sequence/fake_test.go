@@ -20,7 +20,7 @@ type fake struct {
 	numb       bool    // the torque stays as it is
 	pulls      bool    // the drive pulls at the closed brake while it holds
 	lighter    bool    // a part of the load is gone once the brake is open
-	sinks      bool    // the load runs down, faster than any move
+	drops      bool    // the load runs down, faster than any move
 	slip       float64 // mm a scan under a press below the load
 	judgeMute  bool
 	judgeSlow  bool
@@ -96,7 +96,7 @@ func (f *fake) drive(out *Outputs) {
 		}
 	}
 	f.in.Speed = 0
-	if f.sinks && !f.in.BrakeClosed {
+	if f.drops && !f.in.BrakeClosed {
 		f.in.Speed = -300
 	}
 	f.in.Standstill = math.Abs(f.in.PositionMM-before) < 1e-4 && !f.restless && f.in.Speed == 0

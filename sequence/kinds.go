@@ -20,7 +20,7 @@ func (k Kind) String() string {
 // DriveMode is what the sequence asks of the drive.
 type DriveMode uint8
 
-// DriveOff takes the torque away; DriveHold keeps the position measured and the
+// DriveOff removes the drive torque; DriveHold keeps the position measured and the
 // torque present at that moment; DriveMove travels to the target; DrivePress
 // builds up the press torque at the press rate.
 const (

@@ -21,7 +21,7 @@ func Suggest(name string, valid []string) string {
 	return fmt.Sprintf("the nearest valid one is %q", best)
 }
 
-// nearest takes the first of the closest, so the answer does not depend on luck.
+// nearest takes the first of the closest, so the answer is always the same.
 func nearest(name string, valid []string) (string, int) {
 	best, distance := "", 0
 	name = name[:min(len(name), 64)] // a longer one is near to nothing

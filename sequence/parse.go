@@ -3,6 +3,7 @@ package sequence
 import (
 	"errors"
 	"fmt"
+	"strings"
 	"unicode/utf8"
 
 	"github.com/expr-lang/expr/ast"
@@ -65,7 +66,7 @@ const (
 )
 
 // functions is the table of what can be called. Amplitude is √2 times an rms
-// current, rms the way back.
+// current, rms the inverse.
 func functions() []function {
 	return []function{
 		{fnAbs, 1, 1}, {fnMin, 2, 8}, {fnMax, 2, 8}, {fnSqrt, 1, 1},
@@ -120,7 +121,7 @@ func parseTree(text string) (node ast.Node, err error) {
 	var at *file.Error
 	switch {
 	case errors.As(parseErr, &at):
-		return nil, &ExprError{at.Column + 1, plainer(at.Message)}
+		return nil, &ExprError{at.Column + 1, plainer(text, at)}
 	case parseErr != nil:
 		return nil, &ExprError{0, parseErr.Error()}
 	case tree.Node == nil:
@@ -129,12 +130,23 @@ func parseTree(text string) (node ast.Node, err error) {
 	return tree.Node, nil
 }
 
-// plainer says the parser's commonest message in our words.
-func plainer(message string) string {
-	if message == "unexpected token EOF" {
+// plainer says the parser's commonest messages in our words.
+func plainer(text string, err *file.Error) string {
+	if err.Message == "unexpected token EOF" {
 		return "the expression ends too early"
 	}
-	return message
+	if name, ok := strings.CutPrefix(err.Message, "unexpected token Identifier("); ok && afterNumber(text, err.Column) {
+		return "unexpected name " + strings.TrimSuffix(name, ")") + " after a number; units are not written in expressions"
+	}
+	return err.Message
+}
+
+// afterNumber tells whether the last sign before a column, spaces aside, is a digit.
+func afterNumber(text string, column int) bool {
+	before := []rune(text)
+	before = before[:min(column, len(before))]
+	left := strings.TrimRight(string(before), " ")
+	return left != "" && '0' <= left[len(left)-1] && left[len(left)-1] <= '9'
 }
 
 // allowed walks the tree and reports the first thing the language does not have.

@@ -14,7 +14,7 @@ type Condition struct {
 	After     time.Duration // least time in the state
 	AfterLeft time.Duration // what remains of that
 	TimesLeft int           // firings left this run; -1 without limit
-	Cause     string        // as written: what a transition of failure blames; "" for others
+	Cause     string        // as written: the cause of a transition of failure; "" for others
 	Any       bool
 }
 
