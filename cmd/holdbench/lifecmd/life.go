@@ -53,10 +53,10 @@ with --whole-runs every test is a complete run of its own, which takes longer.`,
 3 if interrupted; the histories that were complete are shown.`),
 		Example: `  holdbench life pane-hoist
   holdbench life pane-hoist --shifts 2 --windows 2 --interval 24h --histories 50
-  holdbench life kiln-gate --failure-every never --decline 0.5%/day --histories 20
-  holdbench life tilt-arm --failure-every 1000h --failure-to 0..0.3 --histories 20
-  holdbench life pane-hoist --whole-runs --histories 2 --span 2w --intervals none
-  holdbench life twin-lift --cycle 5s --b10d 60e6 --histories 20 --csv histories.csv`,
+  holdbench life kiln-gate --failure-every never --decline 0.5%/day
+  holdbench life tilt-arm --failure-every 1000h --failure-to 0..0.3
+  holdbench life tilt-arm --whole-runs --histories 2 --span 2w --intervals none
+  holdbench life twin-lift --cycle 5s --b10d 60e6 --csv histories.csv`,
 		Args:              command.OneArgument("RIG"),
 		ValidArgsFunction: command.FirstOnly(command.CompleteNames(scenarios.RigKind)),
 		RunE:              func(c *cobra.Command, args []string) error { return runStudy(a, c, args[0], f) },
