@@ -36,7 +36,7 @@ func (b *Bench) openUnlessMasked(build func() Screen) tea.Cmd {
 }
 
 func (b *Bench) openInject() tea.Cmd {
-	return b.openUnlessMasked(func() Screen { return newInject(b.at().View, stateNames(b.Case()), &b.Case().Rig) })
+	return b.openUnlessMasked(func() Screen { return newInject(b.at().View, b.Case()) })
 }
 
 func (b *Bench) openChoose() tea.Cmd { return b.openUnlessMasked(b.newChoose) }

@@ -20,7 +20,7 @@ import (
 type injectScreen struct {
 	panel
 	view    *sim.View
-	rig     *plant.Rig // of the case, without faults
+	ready   *sim.Case
 	moments []choice
 	named   []catalogue.Entry
 	targets []sim.Target
@@ -36,11 +36,10 @@ const (
 	faultTarget
 )
 
-// newInject makes the panel for a moment of a run; states are those of the sequence, rig is
-// the one of the case.
-func newInject(view *sim.View, states []string, rig *plant.Rig) *injectScreen {
-	p := &injectScreen{panel: newPanel(120, 44), view: view, rig: rig, named: catalogue.Entries(), targets: targetsOf(rig)}
-	p.moments = moments(view, states)
+// newInject makes the panel for a moment of a run of a case.
+func newInject(view *sim.View, c *sim.Case) *injectScreen {
+	p := &injectScreen{panel: newPanel(120, 44), view: view, ready: c, named: catalogue.Entries(), targets: targetsOf(&c.Rig)}
+	p.moments = moments(view, stateNames(c))
 	var all []choice
 	all = append(all, p.inRun()...)
 	all = append(all, p.fitting()...)
@@ -87,7 +86,7 @@ func faultState(f *sim.FaultView) string {
 func (p *injectScreen) fitting() []choice {
 	var list []choice
 	for i := range p.named {
-		if f := &p.named[i]; f.Fits(p.rig) {
+		if f := &p.named[i]; f.Fits(&p.ready.Rig) {
 			list = append(list, choice{group: f.Group, name: f.Name, about: f.What, place: i, kind: faultNamed})
 		}
 	}
@@ -202,7 +201,7 @@ func (p *injectScreen) onFormKey(msg tea.KeyMsg) tea.Cmd {
 
 // inject sends the fault unless this panel finds it wrong.
 func (p *injectScreen) inject() tea.Cmd {
-	f, err := p.form.fault(p.view, p.rig)
+	f, err := p.form.fault(p.view, p.ready)
 	if err != nil {
 		p.form.wrong = err.Error()
 		return nil

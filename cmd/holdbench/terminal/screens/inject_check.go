@@ -3,19 +3,14 @@ package screens
 import (
 	"errors"
 	"fmt"
-	"maps"
-	"slices"
-	"strconv"
 	"strings"
 	"time"
 
-	"holdbench/plant"
-	"holdbench/plant/problem"
 	"holdbench/sim"
 )
 
 // fault is what the form says, or what is wrong with it.
-func (f *faultForm) fault(view *sim.View, rig *plant.Rig) (sim.Fault, error) {
+func (f *faultForm) fault(view *sim.View, c *sim.Case) (sim.Fault, error) {
 	if view.Done {
 		return sim.Fault{}, errors.New(overText)
 	}
@@ -23,7 +18,7 @@ func (f *faultForm) fault(view *sim.View, rig *plant.Rig) (sim.Fault, error) {
 	for i := range f.values {
 		fault.Set[f.values[i].key] = strings.TrimSpace(f.values[i].field.text())
 	}
-	if err := checkSet(rig, fault.Set); err != nil {
+	if err := c.CheckFault(fault); err != nil {
 		return sim.Fault{}, err
 	}
 	if err := f.timed(&fault); err != nil {
@@ -49,28 +44,6 @@ func (f *faultForm) timed(fault *sim.Fault) (err error) {
 	after, err := parseTime("after", f.after.text())
 	fault.When = &sim.Moment{State: c.ref, After: after}
 	return err
-}
-
-// checkSet checks the values against their ranges and the rig with them against its rules, in
-// the order of the names.
-func checkSet(rig *plant.Rig, set map[string]string) error {
-	changed := *rig
-	for _, target := range slices.Sorted(maps.Keys(set)) {
-		f, ok := plant.FindField(target)
-		if !ok { // of the link
-			if _, err := strconv.ParseBool(set[target]); err != nil {
-				return fmt.Errorf("%s is %q; must be true or false", target, set[target])
-			}
-			continue
-		}
-		if err := f.Set(&changed, set[target]); err != nil {
-			return err
-		}
-	}
-	if _, err := plant.Validate(&changed); err != nil {
-		return errors.New(problem.Of(err)[0].Message)
-	}
-	return nil
 }
 
 // mostTime is longer than any run.

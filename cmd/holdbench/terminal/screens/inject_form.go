@@ -39,11 +39,11 @@ func namedForm(p *injectScreen, f *catalogue.Entry) *faultForm {
 	if f.Duration > 0 {
 		form.lasts.set(f.Duration.String())
 	}
-	set := f.Values(p.rig, f.Usual())
+	set := f.Values(&p.ready.Rig, f.Usual())
 	for _, target := range slices.Sorted(maps.Keys(set)) {
 		row := p.valueRow(target, set[target])
 		if s := f.Scale; s != nil && s.Target == target {
-			row.words = newPicker(severities(s, p.rig))
+			row.words = newPicker(severities(s, &p.ready.Rig))
 			row.settle()
 		}
 		form.values = append(form.values, row)

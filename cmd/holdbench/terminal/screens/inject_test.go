@@ -16,7 +16,7 @@ import (
 func newTestInject(t *testing.T, scenario string, ms int64, w, h int) *injectScreen {
 	t.Helper()
 	run := ranFor(t, scenario, ms)
-	return sized(t, newInject(run.View(), stateNames(run.Case()), &run.Case().Rig), w, h)
+	return sized(t, newInject(run.View(), run.Case()), w, h)
 }
 
 func now(set map[string]string) []tea.Msg {
@@ -152,7 +152,7 @@ func TestInjectIsTakenByTheRun(t *testing.T) {
 	t.Parallel()
 	run := ranFor(t, "healthy-coupled-pair", 600)
 	c := run.Case()
-	opened := *newInject(run.View(), stateNames(c), &c.Rig)
+	opened := *newInject(run.View(), c)
 	rapid.Check(t, func(t *rapid.T) {
 		p := opened
 		p.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
@@ -166,7 +166,7 @@ func TestInjectIsTakenByTheRun(t *testing.T) {
 		for _, k := range keys.Draw(t, "keys") {
 			p.Update(keyOf(k))
 		}
-		f, err := p.form.fault(p.view, p.rig)
+		f, err := p.form.fault(p.view, p.ready)
 		if err == nil {
 			require.NoError(t, run.At(run.Ticks()).Inject(f), "%s: %+v", row.name, f)
 		}
@@ -179,12 +179,12 @@ func TestInjectOffersWhatCanBe(t *testing.T) {
 	for _, scenario := range []string{"healthy-down", "healthy-arm", "healthy-coupled-pair", "healthy-counterbalanced"} {
 		run := ranFor(t, scenario, 600)
 		c := run.Case()
-		p := sized(t, newInject(run.View(), stateNames(c), &c.Rig), 80, 24)
+		p := sized(t, newInject(run.View(), c), 80, 24)
 		for _, row := range p.fitting() {
 			if p.named[row.place].Settings != nil {
 				continue
 			}
-			f, err := namedForm(p, &p.named[row.place]).fault(p.view, p.rig)
+			f, err := namedForm(p, &p.named[row.place]).fault(p.view, p.ready)
 			require.NoError(t, err, "%s on %s", row.name, scenario)
 			assert.NoError(t, run.At(run.Ticks()).Inject(f), "%s on %s", row.name, scenario)
 		}
@@ -205,7 +205,7 @@ func TestInjectSettingsAndButtons(t *testing.T) {
 	typed(t, p, "power-lost-b")
 	press(t, p, "enter")
 	require.NotNil(t, p.form)
-	f, err := p.form.fault(p.view, p.rig)
+	f, err := p.form.fault(p.view, p.ready)
 	require.NoError(t, err)
 	assert.Equal(t, map[string]string{"operator.power_loss": "true"}, f.Set)
 	assert.Equal(t, 300*time.Millisecond, f.For)

@@ -28,7 +28,7 @@ func everyPanel(t *testing.T) []panelMaker {
 	folder := t.TempDir()
 	look := early.View()
 	inject := func(run *history.Run, view *sim.View) *injectScreen {
-		return newInject(view, stateNames(run.Case()), &run.Case().Rig)
+		return newInject(view, run.Case())
 	}
 	return []panelMaker{
 		{"choose", func() Screen { return newChoose(chooseNow{Reference: "lining-worn-thin", Folder: folder}) }},
