@@ -14,7 +14,7 @@ type lifeObject struct {
 	Lives       int           `json:"histories"`
 	Whole       bool          `json:"whole"` // nothing was interrupted
 	Plan        planObject    `json:"plan"`
-	Ladder      []rungObject  `json:"ladder"`
+	LookupTable []entryObject `json:"lookup_table"`
 	Sum         sumObject     `json:"sum"`
 	ByInterval  []sumObject   `json:"by_interval"`
 	Operations  operations    `json:"operations"`
@@ -49,7 +49,7 @@ type planObject struct {
 	Runs            int        `json:"runs"`
 }
 
-type rungObject struct {
+type entryObject struct {
 	Ratio  float64 `json:"ratio"`
 	Passed int     `json:"passed"`
 	Of     int     `json:"of"`
@@ -141,7 +141,7 @@ func (l *session) object() lifeObject {
 	}
 	for i := range s.Table.Entries {
 		r := &s.Table.Entries[i]
-		o.Ladder = append(o.Ladder, rungObject{r.Ratio, r.Passed(), len(r.Outcomes)})
+		o.LookupTable = append(o.LookupTable, entryObject{r.Ratio, r.Passed(), len(r.Outcomes)})
 	}
 	for i := range s.Compared {
 		o.ByInterval = append(o.ByInterval, sumOf(s.Compared[i].Interval.Hours(), &s.Compared[i].Summary))

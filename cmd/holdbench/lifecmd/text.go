@@ -42,7 +42,7 @@ func (v *lifePage) text() string {
 
 // lifeCaution ends every study.
 const lifeCaution = `A simulation proves no machine safe, and these histories are those of a model. Gravity-loaded axes
-kill: nobody is under a raised load; prop it. The machine's risk assessment, the makers' manuals, the
+kill: nobody stays under a raised load, prop it. The machine's risk assessment, the makers' manuals, the
 standards that apply (EN ISO 13849-1 and -2, IEC 61800-5-2, EN ISO 16090-1, local rules) and qualified
 people decide on the test, its torque, its interval and its validation.`
 
@@ -141,7 +141,7 @@ func (v *lifePage) brake() {
 		{"tests", v.tested()},
 	})
 	if passed, runs := v.study.Table.SufficientRuns(); passed < runs {
-		v.warn(fmt.Sprintf("of %s on brakes with %s of the required torque or more, or as new, %d failed: the sequence does not suit the rig; see holdbench run",
+		v.warn(fmt.Sprintf("of %s on brakes with %s of the required torque or more, or as new, %d failed: nuisance failures, as the required torque is too close to the capacity of these brakes; see holdbench run",
 			page.Count(runs, "test", "tests"), share(life.ReserveRatio), runs-passed))
 	}
 }
@@ -186,12 +186,12 @@ func (v *lifePage) failure() string {
 func (v *lifePage) tested() string {
 	l := v.study.Table
 	if v.plan.WholeRuns {
-		return "each a complete run of rig and sequence with the brake of that moment; for the other intervals drawn from " + v.ladderText(l)
+		return "each a complete run of rig and sequence with the brake of that moment; for the other intervals drawn from " + v.tableText(l)
 	}
-	return "each drawn from " + v.ladderText(l) + "; a probability below one in that number does not appear; --whole-runs makes each test a complete run"
+	return "each drawn from " + v.tableText(l) + "; a probability below one in that number does not appear; --whole-runs makes each test a complete run"
 }
 
-func (v *lifePage) ladderText(l *life.LookupTable) string {
+func (v *lifePage) tableText(l *life.LookupTable) string {
 	return fmt.Sprintf("%d complete runs: %d brakes from zero to %s of the required torque, %s each, and %d of a new one", l.Runs(), len(l.Entries),
 		share(l.NewBrake().Ratio), page.Count(v.plan.RunsPerEntry, "run", "runs"), len(l.NewBrake().Outcomes))
 }
@@ -226,11 +226,11 @@ func (v *lifePage) tests() {
 	add("  after a service", s.AfterService, "")
 	add("detections", s.Detections, "torque insufficient, no proof")
 	add("missed", s.Missed, v.missed())
-	add("nuisance failures", s.NuisanceFailures, v.inVain())
+	add("nuisance failures", s.NuisanceFailures, v.nuisance())
 	add("brakes replaced", s.Exchanged, fmt.Sprintf("%d of them with sufficient torque", s.ExchangedInVain))
 	add("sudden failures", s.Failures, "some leave sufficient torque")
 	add("emergency stops", s.Stops, fmt.Sprintf("%d with insufficient torque", s.StopsInsufficient))
-	add("  load not stopped", s.LoadDrops, v.falls())
+	add("  stop with load drop", s.LoadDrops, v.drops())
 	v.Put(t.Text(v.Screen, "  "))
 }
 
@@ -241,7 +241,7 @@ func (v *lifePage) missed() string {
 	return fmt.Sprintf("torque insufficient, proof: of %s; probability %s (95 %%, Wilson)", page.Count(n, "such test", "such tests"), page.Between(i.Low, i.High))
 }
 
-func (v *lifePage) inVain() string {
+func (v *lifePage) nuisance() string {
 	r := v.sum.NuisanceRatio
 	if r.N == 0 {
 		return "torque sufficient, no proof"
@@ -249,7 +249,7 @@ func (v *lifePage) inVain() string {
 	return fmt.Sprintf("torque sufficient, no proof: %s to %s of the test torque", share(r.Least), share(r.Max))
 }
 
-func (v *lifePage) falls() string {
+func (v *lifePage) drops() string {
 	if v.sum.LoadDrops == 0 {
 		return "no load drop beyond the stopping distance"
 	}

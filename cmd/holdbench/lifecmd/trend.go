@@ -11,7 +11,7 @@ import (
 )
 
 func (v *lifePage) trend() {
-	v.Section("how much earlier a trend would have warned")
+	v.Section("lead time of a trend warning")
 	v.Prose(fmt.Sprintf("A warning is the first value that differs from the mean of the first %d values of a brake by more than %d standard deviations, and by more than %s of that mean and %g deg or %g mm.",
 		life.TrendBase, life.TrendSigma, share(life.TrendShare), life.TrendMinDeg, life.TrendMinMM))
 	v.Line()

@@ -65,11 +65,11 @@ type htmlGroup struct {
 }
 
 type htmlRow struct {
-	Fault   string
-	Squares []htmlSquare
+	Fault string
+	Cells []htmlMatrixCell
 }
 
-type htmlSquare struct {
+type htmlMatrixCell struct {
 	Sign  htmlSign
 	Title string
 	Link  string // to the first of its outcomes that is not fine; empty if there is none

@@ -18,7 +18,7 @@ func (h *htmlPage) matrix(x *matrix) {
 		for _, row := range g.rows {
 			r := htmlRow{Fault: x.m.Faults[row]}
 			for _, c := range x.columns {
-				r.Squares = append(r.Squares, x.htmlSquare(row, c))
+				r.Cells = append(r.Cells, x.htmlMatrixCell(row, c))
 			}
 			group.Rows = append(group.Rows, r)
 		}
@@ -26,13 +26,13 @@ func (h *htmlPage) matrix(x *matrix) {
 	}
 }
 
-func (x *matrix) htmlSquare(row, column int) htmlSquare {
+func (x *matrix) htmlMatrixCell(row, column int) htmlMatrixCell {
 	s := x.squares[row][column]
 	o := s.Worst
 	if o == nil {
-		return htmlSquare{}
+		return htmlMatrixCell{}
 	}
-	return squareOf(x.m, o, s.Cells, o.Fault+", "+stateWord(o.State))
+	return matrixCellOf(x.m, o, s.Cells, o.Fault+", "+stateWord(o.State))
 }
 
 // triangle puts the pairs where the page has the matrix of faults and states.
@@ -46,32 +46,32 @@ func (h *htmlPage) triangle(x *triangle) {
 		}
 		row := htmlRow{Fault: x.name(n)}
 		for c := range h.Columns {
-			row.Squares = append(row.Squares, x.htmlSquare(n, c))
+			row.Cells = append(row.Cells, x.htmlMatrixCell(n, c))
 		}
 		g := &h.Groups[len(h.Groups)-1]
 		g.Rows = append(g.Rows, row)
 	}
 }
 
-func (x *triangle) htmlSquare(n, earlier int) htmlSquare {
+func (x *triangle) htmlMatrixCell(n, earlier int) htmlMatrixCell {
 	o := x.worst(n, earlier)
 	if o == nil {
-		return htmlSquare{}
+		return htmlMatrixCell{}
 	}
-	return squareOf(x.m, o, x.squares[x.faults[n]][x.faults[earlier]].Cells, faultName(&o.Cell))
+	return matrixCellOf(x.m, o, x.squares[x.faults[n]][x.faults[earlier]].Cells, faultName(&o.Cell))
 }
 
-// squareOf is a square by its worst outcome.
-func squareOf(m *probe.Results, o *probe.Outcome, n int, place string) htmlSquare {
+// matrixCellOf is a cell of the matrix by its worst outcome.
+func matrixCellOf(m *probe.Results, o *probe.Outcome, n int, place string) htmlMatrixCell {
 	tried := page.Count(n, "cell", "cells")
 	if o.Kind == probe.Fine {
-		return htmlSquare{Sign: signOf(o), Title: tried}
+		return htmlMatrixCell{Sign: signOf(o), Title: tried}
 	}
 	words := string(o.Kind)
 	if o.Excused() {
 		words += ", not detectable or not preventable"
 	}
-	return htmlSquare{Sign: signOf(o), Title: fmt.Sprintf("%s: %s of %s", place, words, tried), Link: "#" + squareID(m, o)}
+	return htmlMatrixCell{Sign: signOf(o), Title: fmt.Sprintf("%s: %s of %s", place, words, tried), Link: "#" + squareID(m, o)}
 }
 
 // squareID is where the outcomes of a square begin. Names of states come from documents,

@@ -34,7 +34,7 @@ is 1 only if a cell became worse.`,
 			`States that the run without faults does not enter are reached through one fault or two; --through names
 them and saves the time to try all. --worst searches from the dangerous cells for the mildest undetected
 severity and for the times at which it occurs. --pairs tries two faults at once, in the states of the run
-without faults: not all combinations, but every two values of fault, severity, state and moment.`),
+without faults: not all combinations, but every pair of values of fault, severity, state and moment.`),
 		Example: `  holdbench probe --fault lining-worn --state travel --state press_down
   holdbench probe --fault encoder-frozen --through link-down --html probe.html
   holdbench probe --fault load-heavier --state press_down --worst

@@ -85,7 +85,7 @@ func (g *thresholdGroup) words() string {
 type thresholdColumns struct{ Wrong, Fine, Room, Times string }
 
 func thresholdHeads() thresholdColumns {
-	return thresholdColumns{"critical at", "safe at", "scale", "within"}
+	return thresholdColumns{"threshold", "safe at", "scale", "within"}
 }
 
 func columnsOf(e *probe.Threshold) thresholdColumns {
@@ -100,7 +100,7 @@ func columnsOf(e *probe.Threshold) thresholdColumns {
 }
 
 // thresholdNote explains the columns.
-const thresholdNote = "critical at: the mildest severity with which something still goes wrong; safe at: the nearest one with which nothing does; scale: its place from mild to severe; within: the times after the entry of the state at which it does. The search starts from the worst cell of the probe."
+const thresholdNote = "threshold: the mildest severity with a finding; safe at: the nearest one without; scale: the place of the threshold from mild to severe; within: the times after the entry of the state at which it does. The search starts from the worst cell of the probe."
 
 // sums count the thresholds.
 func (s *search) sums() string {

@@ -77,7 +77,7 @@ func faultText(s *page.Screen, f *catalogue.Entry, rig *plant.Rig, reference str
 	}
 	b.WriteString(faultSets(f, rig).Text(s, "  "))
 	if list := scenariosWith(f, rig); len(list) > 0 {
-		b.WriteString("\n" + s.Style.Strong.Render("built-in scenarios that set the same values") + "\n")
+		b.WriteString("\n" + s.Style.Strong.Render("built-in scenarios that set the same keys") + "\n")
 		b.WriteString(page.Paragraph(strings.Join(list, ", "), "  ", s.Width))
 	}
 	b.WriteString("\n" + s.Style.Strong.Render("try it") + "\n" + tryFault(f, reference))

@@ -81,7 +81,7 @@ func (v *sizePage) verdicts() {
 		v.marked(v.Style.Warning, g.Bad+" set now  ", "unsuitable by this calculation: "+strings.Join(r.Unfit, ", "))
 	}
 	if len(r.Crossed)+len(r.Thin) == 0 {
-		v.Line(v.Style.Good.Render(g.Good), " no bounds cross, and no margin is small")
+		v.Line(v.Style.Good.Render(g.Good), " bounds are consistent; no margin is below its limit")
 	}
 }
 
