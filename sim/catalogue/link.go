@@ -19,10 +19,10 @@ func linkFaults() []Entry {
 			Symptom: noAnswer, Remedy: "check-signal-programs",
 			DetectedBy: "The sequence, if it accepts only a verdict that is newer than its ask.",
 		}, {
-			Name: "link-frozen", Group: LinkGroup, What: "Both sides keep reading the last signals of the other, as from a bridge that repeats its last telegram.",
+			Name: "link-frozen", Group: LinkGroup, What: "Both sides keep reading the last signals of the other, as from a bridge that repeats its last frame.",
 			Set:     map[string]string{"link.ask_held": yes, "link.verdict_held": yes},
 			Symptom: noAnswer, Remedy: "check-link",
-			DetectedBy: "The sequence, by an answer that does not come; no watchdog expires, as telegrams arrive.",
+			DetectedBy: "The sequence, by an answer that does not come; no watchdog expires, as frames arrive.",
 		}, {
 			Name: "ask-stuck", Group: LinkGroup, What: "The safety side always reads an ask, as from a bit that was forced during commissioning.",
 			Set:        map[string]string{"link.ask_stuck": yes},
