@@ -177,8 +177,8 @@ func (j *judge) frozen() bool {
 
 // evaluate compares torque and position with requirement and window.
 func (j *judge) evaluate(in JudgeInput, late bool) {
-	enough := j.currentMet(in)
-	if enough && !j.latched {
+	currentMet := j.currentMet(in)
+	if currentMet && !j.latched {
 		j.latched, j.latch = true, in.SingleTurn
 		j.events |= positionLatched
 	}
@@ -186,9 +186,9 @@ func (j *judge) evaluate(in JudgeInput, late bool) {
 		j.fail(sequence.CauseMoved)
 		return
 	}
-	j.advanceDwell(enough)
+	j.advanceDwell(currentMet)
 	switch {
-	case enough && j.dwellElapsed >= j.data.Dwell:
+	case currentMet && j.dwellElapsed >= j.data.Dwell:
 		j.prove()
 	case late && j.latched:
 		j.fail(sequence.CauseNoDwell)
@@ -199,13 +199,13 @@ func (j *judge) evaluate(in JudgeInput, late bool) {
 
 // advanceDwell counts the dwell from the first scan with enough torque; too little torque
 // resets it.
-func (j *judge) advanceDwell(enough bool) {
-	if enough && j.dwelling {
+func (j *judge) advanceDwell(currentMet bool) {
+	if currentMet && j.dwelling {
 		j.dwellElapsed += j.scan
 	} else {
 		j.dwellElapsed = 0
 	}
-	j.dwelling = enough
+	j.dwelling = currentMet
 }
 
 // currentMet compares the current amplitude with the required one. By magnitude alone, a

@@ -12,9 +12,9 @@ type request struct {
 // after it went in. While the link is down the last value stays until the watchdog expires;
 // then the receiver reads the zero value, which is safe.
 type delayLine[T any] struct {
-	values  [maxLinkDelay + 1]T // newest first
-	out     T
-	silence time.Duration
+	values        [maxLinkDelay + 1]T // newest first
+	out           T
+	withoutSignal time.Duration
 }
 
 const maxLinkDelay = 16
@@ -22,8 +22,8 @@ const maxLinkDelay = 16
 func (d *delayLine[T]) carry(value T, delay int, l *linkState, scan, watchdog time.Duration) T {
 	switch {
 	case l.down:
-		d.silence += scan
-		if d.silence >= watchdog {
+		d.withoutSignal += scan
+		if d.withoutSignal >= watchdog {
 			clear(d.values[:])
 			var safe T
 			d.out = safe
@@ -32,7 +32,7 @@ func (d *delayLine[T]) carry(value T, delay int, l *linkState, scan, watchdog ti
 	case l.held:
 		return d.out
 	}
-	d.silence = 0
+	d.withoutSignal = 0
 	copy(d.values[1:], d.values[:maxLinkDelay])
 	d.values[0] = value
 	d.out = d.values[min(delay, maxLinkDelay)]

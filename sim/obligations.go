@@ -244,12 +244,12 @@ func (m *monitors) detail(b *Bench, i int) string {
 // closed. All of this is truth, whatever the sensors read.
 func (b *Bench) unsupported() string {
 	s, capacity := b.plant.State(), b.plant.StaticCapacityNM()
-	lies := s.LoadTorqueNM < 0 && s.StopTorqueNM > -0.9*s.LoadTorqueNM
+	onStop := s.LoadTorqueNM < 0 && s.StopTorqueNM > -0.9*s.LoadTorqueNM
 	mode := b.plant.DriveMode()
 	switch {
 	case !b.plant.LoadAtStandstill():
 		return "the load is moving; "
-	case lies, b.plant.Severed(), mode == plant.Hold, mode == plant.Move:
+	case onStop, b.plant.Severed(), mode == plant.Hold, mode == plant.Move:
 		return ""
 	case mode == plant.Press && math.Abs(s.MotorTorqueNM+s.LoadTorqueNM) <= b.guideNM:
 		return "" // it would stay at rest with the brake open

@@ -41,10 +41,10 @@ func simple() *plant.Rig {
 
 // around is production around the clock without windows, so that a test comes each time
 // the proof lapses, exactly an interval after the last one.
-func around(interval time.Duration, lives int) Plan {
+func around(interval time.Duration, histories int) Plan {
 	p := Default(interval)
 	p.Span, p.ShiftsPerDay, p.DaysPerWeek, p.WindowsPerShift = 8*week, 3, 7, 0
-	p.StopsPerShift, p.Service, p.Histories = 0, 0, lives
+	p.StopsPerShift, p.Service, p.Histories = 0, 0, histories
 	p.FailureTo = [2]float64{0, 0.2}
 	return p
 }
@@ -125,7 +125,7 @@ func TestExposureOfUnsureTestsIsGeometric(t *testing.T) {
 		}
 		for k, got := range missed {
 			want := p * math.Pow(1-p, float64(k))
-			assert.InDelta(t, want, got/n, 4*math.Sqrt(want*(1-want)/n)+0.002, "p = %g, %d tests in vain", p, k)
+			assert.InDelta(t, want, got/n, 4*math.Sqrt(want*(1-want)/n)+0.002, "p = %g, %d nuisance failures", p, k)
 		}
 		s := Summarise(records)
 		assert.Equal(t, len(x), s.Detections)
@@ -174,7 +174,7 @@ func TestSameHistoriesOnAnyNumberOfWorkers(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		plan := Default(time.Duration(rapid.IntRange(1, 48).Draw(r, "hours")) * time.Hour)
 		plan.Span = 4 * week
-		plan.Seed, plan.Histories = rapid.Uint64().Draw(r, "seed"), rapid.IntRange(1, 12).Draw(r, "lives")
+		plan.Seed, plan.Histories = rapid.Uint64().Draw(r, "seed"), rapid.IntRange(1, 12).Draw(r, "histories")
 		plan.DeclinePerDay = rapid.Float64Range(0, 0.05).Draw(r, "decline")
 		plan.StopsPerShift = rapid.Float64Range(0, 3).Draw(r, "stops")
 		live := func(workers int) []Record {

@@ -43,7 +43,7 @@ func fortnight() life.Plan {
 	return p
 }
 
-// Tests drawn from the ladder and tests that are runs of their own tell of the same brakes
+// Tests drawn from the lookup table and tests that are runs of their own tell of the same brakes
 // at the same time: what was measured of brakes in general holds for those of a life.
 func TestTableAgreesWithWholeRuns(t *testing.T) {
 	t.Parallel()
@@ -105,7 +105,7 @@ func TestTestsThatMiss(t *testing.T) {
 	assert.Positive(t, s.Missed)
 }
 
-// An interruption keeps the lives that were finished, each of them whole.
+// An interruption keeps the histories that were finished, each of them whole.
 func TestInterruptedKeepsCompleteHistories(t *testing.T) {
 	s, err := life.NewStudy(hoist(t), fortnight())
 	require.NoError(t, err)
@@ -125,7 +125,7 @@ func TestInterruptedKeepsCompleteHistories(t *testing.T) {
 	assert.Equal(t, all.Records[:len(s.Records)], s.Records)
 }
 
-// Longer intervals, longer exposure: the same failures in the same lives.
+// Longer intervals, longer exposure: the same failures in the same histories.
 func TestExposureGrowsWithTheInterval(t *testing.T) {
 	p := fortnight()
 	p.Histories, p.StopsPerShift, p.DaysPerWeek = 40, 0, 7

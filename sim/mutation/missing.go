@@ -35,8 +35,8 @@ func transitionSentence(m *Mutant) string {
 	if from == "" {
 		from = "any state"
 	}
-	way := append([]string{"leaves", from, "for", m.transition.To}, conditionTexts(m.transition)...)
-	return strings.Join(way, " ")
+	path := append([]string{"leaves", from, "for", m.transition.To}, conditionTexts(m.transition)...)
+	return strings.Join(path, " ")
 }
 
 // advice says which scenarios could have detected it, and what the nearest one would have to

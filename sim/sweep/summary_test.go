@@ -50,7 +50,7 @@ func classOf(proven, fit bool) sim.Class {
 func TestFitFindsTheCurve(t *testing.T) {
 	truth := distuv.Normal{Mu: 1.05, Sigma: 0.04}
 	const sweeps = 200
-	doubted, near, places := 0, 0, 0
+	rejected, near, places := 0, 0, 0
 	for i := range sweeps {
 		tally, h := drawn(3000+i, truth.CDF)
 		s := tally.Summary(h)
@@ -65,10 +65,10 @@ func TestFitFindsTheCurve(t *testing.T) {
 		}
 		require.Greater(t, s.Fit.Groups, 5)
 		if s.Fit.PValue < 0.05 {
-			doubted++
+			rejected++
 		}
 	}
-	require.InDelta(t, 0.05*sweeps, doubted, 5*math.Sqrt(0.05*0.95*sweeps))
+	require.InDelta(t, 0.05*sweeps, rejected, 5*math.Sqrt(0.05*0.95*sweeps))
 	require.InDelta(t, 0.95*float64(places), near, 5*math.Sqrt(0.05*0.95*sweeps)*3)
 }
 
