@@ -25,15 +25,15 @@ type Target struct {
 // linkTargets are the faults of the signals between the two sides.
 func linkTargets() []Target {
 	return []Target{
-		linkTarget("link.down", "no signal comes through either way, and the watchdog notices",
+		linkTarget("link.down", "no signal arrives in either direction, and the watchdog detects it",
 			func(b *Bench) []*bool { return []*bool{&b.toSafety.down, &b.toFunctional.down} }),
-		linkTarget("link.ask_held", "the safety side goes on reading the last ask",
+		linkTarget("link.ask_held", "the safety side keeps reading the last ask",
 			func(b *Bench) []*bool { return []*bool{&b.toSafety.held} }),
-		linkTarget("link.verdict_held", "the functional side goes on reading the last verdict",
+		linkTarget("link.verdict_held", "the functional side keeps reading the last verdict",
 			func(b *Bench) []*bool { return []*bool{&b.toFunctional.held} }),
 		linkTarget("link.ask_stuck", "the safety side always reads an ask",
 			func(b *Bench) []*bool { return []*bool{&b.toSafety.stuck} }),
-		linkTarget("link.verdict_stuck", "the functional side always reads a proof that was just given",
+		linkTarget("link.verdict_stuck", "the functional side always reads a new proof",
 			func(b *Bench) []*bool { return []*bool{&b.toFunctional.stuck} }),
 	}
 }
