@@ -40,7 +40,7 @@ type document struct {
 //nolint:gochecknoglobals // a memo: the answer is the same without it, only later
 var shared cache
 
-// look returns what is known under a key, nil if nothing is.
+// look returns the entry of a key, nil if there is none.
 func (c *cache) look(key content) *document {
 	c.mu.Lock()
 	defer c.mu.Unlock()

@@ -16,7 +16,7 @@ import (
 	"holdbench/sim"
 )
 
-// What a caller does to a document that it was given shows in no other.
+// A change of a returned document does not show in any other.
 func TestDocumentsAreTheCallersOwn(t *testing.T) {
 	t.Parallel()
 	const name = "lining-worn-thin"
@@ -116,7 +116,7 @@ func TestChangedFileIsReadAnew(t *testing.T) {
 	}
 }
 
-// A problem of a scenario that was read before stands in its line.
+// A problem of a scenario that was read before is reported in its line.
 func TestKnownScenarioStillHasItsLines(t *testing.T) {
 	t.Parallel()
 	bad := Overrides{Set: map[string]string{"rig.load.mass_kg": "-1"}}
@@ -199,8 +199,7 @@ func BenchmarkLoadCase(b *testing.B) {
 	})
 }
 
-// Documents parsed from their text are those that are loaded by name, in a place that
-// messages speak of.
+// Documents parsed from their text equal those loaded by name; messages use the given name.
 func TestParse(t *testing.T) {
 	t.Parallel()
 	_, text, err := Text(RigKind, "pane-hoist")

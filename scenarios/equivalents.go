@@ -10,8 +10,7 @@ import (
 	"holdbench/sim/mutation"
 )
 
-// Equivalents argues why some mutants of a sequence change nothing that a scenario could
-// notice.
+// Equivalents are mutants of a sequence that no scenario can detect, each with its reason.
 type Equivalents struct {
 	Arguments []mutation.Argument
 	source    *source
@@ -61,7 +60,7 @@ func readEquivalents(name string, text []byte, sequenceName string, mutants []mu
 	return e, e.check(mutants).OrNil()
 }
 
-// check wants every entry to name a mutant, once, and to say why.
+// check requires every entry to name a mutant once and to give a reason.
 func (e *Equivalents) check(mutants []mutation.Mutant) problem.List {
 	var ids []string
 	for i := range mutants {
@@ -89,7 +88,7 @@ func (e *Equivalents) at(id string) int {
 	return slices.IndexFunc(e.Arguments, func(a mutation.Argument) bool { return a.Mutant == id })
 }
 
-// Stale says what is no longer true of an entry; nil if the outcome bears it out.
+// Stale reports an entry that the outcome contradicts; nil if it still holds.
 func (e *Equivalents) Stale(o *mutation.Outcome) error {
 	if !o.Stale {
 		return nil
@@ -102,8 +101,7 @@ func (e *Equivalents) Stale(o *mutation.Outcome) error {
 		fmt.Sprintf("no longer equivalent: mutant %q %s; remove the entry", o.Mutant.ID, what))
 }
 
-// Lines tells the line in which a path of a document stands, and the name under which
-// messages speak of the document.
+// Lines returns the line of a path in a document, and the document's name in messages.
 func Lines(kind Kind, reference string) (name string, line func(path string) int, err error) {
 	name, text, err := find(kind, reference, "")
 	if err != nil {

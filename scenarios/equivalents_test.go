@@ -86,7 +86,7 @@ mutants:
 	require.NoError(t, e.Stale(&mutation.Outcome{Mutant: &list[1], Status: mutation.Equivalent}))
 }
 
-// What is built in names mutants that there are.
+// The built-in equivalents name existing mutants.
 func TestBuiltinEquivalents(t *testing.T) {
 	t.Parallel()
 	d, _, err := LoadSequence(referenceName)

@@ -32,9 +32,8 @@ states:
 ends: {passed: pass, failed: fail}
 `
 
-// A sequence of one's own on a built-in rig, with a brake as new and a worn one. The judge
-// catches the worn brake; the bench shows that the drive then takes the falling load too
-// hard.
+// Another sequence on a built-in rig, with a new and a worn brake. The judge catches the worn
+// brake; the bench shows that the drive then exceeds the ceiling as it catches the load.
 func Example() {
 	rig, _, err := scenarios.LoadRig("pane-hoist")
 	if err != nil {

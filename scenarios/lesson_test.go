@@ -11,7 +11,7 @@ import (
 	"holdbench/sim"
 )
 
-// settle is how long a run goes on after its end; a lesson may have a last word there.
+// settle is how long a run continues after its end; the last stop of a lesson may be there.
 const settle = 500 * time.Millisecond
 
 // lessons are the built-in scenarios that have one.
@@ -28,8 +28,8 @@ func lessons(t *testing.T) map[string]*sim.Case {
 	return found
 }
 
-// stopTimes plays the events of a run to a lesson, tick by tick, and tells when its
-// stops came.
+// stopTimes plays the events of a run to a lesson, tick by tick, and returns the times of
+// its stops.
 func stopTimes(c *sim.Case, l sim.Lesson, events []sim.Event, until time.Duration) []time.Duration {
 	var came []time.Duration
 	stops := sim.NewStops(l, c.Rig.Clock.Tick)
@@ -50,8 +50,7 @@ func stopTimes(c *sim.Case, l sim.Lesson, events []sim.Event, until time.Duratio
 	return came
 }
 
-// A stop that never comes, or that comes when something else has moved it, says the
-// wrong thing at the wrong time.
+// Every stop is reached, in order: a stop at the wrong moment explains the wrong thing.
 func TestEveryStopOfALessonComesAtItsMoment(t *testing.T) {
 	t.Parallel()
 	for name, c := range lessons(t) {
@@ -111,8 +110,8 @@ func TestLessonsAreWhole(t *testing.T) {
 	}
 }
 
-// A lesson speaks of its own rig and sequence; with others it is left away, and the run
-// is made all the same.
+// A lesson refers to its own rig and sequence; with others it is left out, and the run is
+// made without it.
 func TestLessonIsLeftAwayWithAnotherRigOrSequence(t *testing.T) {
 	t.Parallel()
 	const name = "healthy-down-and-up"

@@ -88,13 +88,13 @@ func Names(kind Kind) []string {
 	return names
 }
 
-// Text returns the document that a reference means, a built-in name or a file, with
-// the name under which messages speak of it.
+// Text returns the document of a reference, a built-in name or a file, with its name
+// in messages.
 func Text(kind Kind, reference string) (name string, text []byte, err error) {
 	return find(kind, reference, "")
 }
 
-// find looks for a built-in document first, then for a file, relative to a folder.
+// find searches for a built-in document first, then for a file, relative to a folder.
 func find(kind Kind, reference, folder string) (string, []byte, error) {
 	for _, e := range catalogue()[kind] {
 		if e.Name == reference {
@@ -115,8 +115,8 @@ func find(kind Kind, reference, folder string) (string, []byte, error) {
 	return "", nil, fmt.Errorf("there is no %s %q, neither built in nor as a file; %s", kind, reference, sequence.Suggest(reference, Names(kind)))
 }
 
-// readBounded reads no more than a document may have, so that a device without an
-// end does no harm; one byte more lets the length be found too large.
+// readBounded reads at most one byte more than a document may have, so that an endless
+// device does no harm and the length is reported as too large.
 func readBounded(file string) ([]byte, error) {
 	f, err := os.Open(file)
 	if err != nil {
@@ -143,8 +143,8 @@ func isYAML(file string) bool {
 	return ext == ".yaml" || ext == ".yml"
 }
 
-// Expand turns paths into references of scenarios: a folder stands for every
-// document below it that is a scenario, a built-in group for its scenarios, no path
+// Expand turns paths into references of scenarios: a folder means every document
+// below it that is a scenario, a built-in group for its scenarios, no path
 // for everything built in.
 func Expand(paths []string) ([]string, error) {
 	if len(paths) == 0 {
@@ -201,7 +201,7 @@ func scenariosBelow(folder string) ([]string, error) {
 	return list, nil
 }
 
-// kindOf tells a document's kind by the first of its own keys at the margin.
+// kindOf is a document's kind by the first of its keys at the margin.
 func kindOf(text []byte) (Kind, bool) {
 	for line := range strings.Lines(string(text)) {
 		key, _, found := strings.Cut(line, ":")

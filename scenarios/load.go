@@ -32,7 +32,7 @@ func LoadRig(reference string) (*plant.Rig, problem.List, error) {
 // LoadSequence reads a sequence and vets it.
 func LoadSequence(reference string) (*sequence.Document, problem.List, error) {
 	d, warnings, err := shared.loadSequence(reference)
-	return own(d), warnings, err
+	return copyOf(d), warnings, err
 }
 
 // LoadCase reads a scenario with the rig and the sequence that it names and makes a
@@ -45,8 +45,8 @@ func LoadCase(reference string, o Overrides) (*sim.Case, problem.List, error) {
 	return shared.parseCase(name, text, o)
 }
 
-// own is a copy for a caller, who may change it.
-func own(d *sequence.Document) *sequence.Document {
+// copyOf is a copy that the caller may change.
+func copyOf(d *sequence.Document) *sequence.Document {
 	if d == nil {
 		return nil
 	}
@@ -76,11 +76,11 @@ func (s *source) scenario() (sim.Scenario, error) {
 	if err := s.decode("$", s.root(), &sc); err != nil {
 		return sc, err
 	}
-	return sc, s.named(sc.Scenario, sc.Title)
+	return sc, s.checkNames(sc.Scenario, sc.Title)
 }
 
-// named refuses a scenario without its own words.
-func (s *source) named(name, title string) error {
+// checkNames requires a name and a title.
+func (s *source) checkNames(name, title string) error {
 	var found problem.List
 	if name == "" {
 		found = append(found, s.problem("$.scenario", 0, "scenario has no name; must be a short name such as lining-worn-thin"))
@@ -121,13 +121,13 @@ func (c *cache) parseCase(name string, text []byte, o Overrides) (*sim.Case, pro
 // dropOwn removes from a scenario what holds only with its own rig or sequence.
 func (o Overrides) dropOwn(sc *sim.Scenario) {
 	if o.Rig != "" || o.Sequence != "" {
-		sc.Lesson = nil // it speaks of the scenario's own states and figures
+		sc.Lesson = nil // it refers to the scenario's own states and figures
 	}
 	if o.Rig != "" {
-		sc.Expect.Took, sc.Expect.Outputs = nil, nil // another machine takes its own time and torque
+		sc.Expect.Took, sc.Expect.Outputs = nil, nil // they depend on the rig
 	}
 	if o.Sequence != "" {
-		sc.Expect.Path, sc.Expect.Took, sc.Expect.Outputs = nil, nil, nil // they speak of the scenario's own states
+		sc.Expect.Path, sc.Expect.Took, sc.Expect.Outputs = nil, nil, nil // they refer to the scenario's own states
 	}
 }
 
@@ -136,7 +136,7 @@ func (s *source) placedOrSet(found problem.List, o Overrides) problem.List {
 	var list problem.List
 	for _, p := range found {
 		if p.File = o.Flag(p.Path); p.File == "" {
-			p = s.placed("$", problem.List{p})[0]
+			p = s.located("$", problem.List{p})[0]
 		}
 		list = append(list, p)
 	}
@@ -210,7 +210,7 @@ func (s *source) rig(prefix string, node ast.Node) (*plant.Rig, problem.List, er
 		return nil, nil, err
 	}
 	warnings, err := plant.Validate(&r)
-	return &r, s.placed(prefix, warnings), s.placed(prefix, problem.Of(err)).OrNil()
+	return &r, s.located(prefix, warnings), s.located(prefix, problem.Of(err)).OrNil()
 }
 
 // sequence makes a sequence of a node of the source and vets it.
@@ -220,12 +220,11 @@ func (s *source) sequence(prefix string, node ast.Node) (*sequence.Document, pro
 		return nil, nil, err
 	}
 	warnings, err := d.Vet(nil)
-	return &d, s.placed(prefix, warnings), s.placed(prefix, problem.Of(err)).OrNil()
+	return &d, s.located(prefix, warnings), s.located(prefix, problem.Of(err)).OrNil()
 }
 
-// placed gives the problems of a part of the document their lines; the part stands at the
-// prefix.
-func (s *source) placed(prefix string, found problem.List) problem.List {
+// located sets the lines of problems of a part of the document; prefix is the part's path.
+func (s *source) located(prefix string, found problem.List) problem.List {
 	var list problem.List
 	for _, p := range found {
 		path := prefix + "." + strings.TrimPrefix(strings.TrimPrefix(p.Path, "$"), ".")

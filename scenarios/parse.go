@@ -7,8 +7,8 @@ import (
 	"holdbench/sim"
 )
 
-// ParseRig reads a rig from its text. The name is the one under which messages speak of
-// it, such as that of the file.
+// ParseRig reads a rig from its text. The name is the one in messages,
+// such as that of the file.
 func ParseRig(name string, text []byte) (*plant.Rig, problem.List, error) {
 	return shared.rig(name, text)
 }
@@ -16,7 +16,7 @@ func ParseRig(name string, text []byte) (*plant.Rig, problem.List, error) {
 // ParseSequence reads and vets a sequence from its text.
 func ParseSequence(name string, text []byte) (*sequence.Document, problem.List, error) {
 	d, warnings, err := shared.sequence(name, text)
-	return own(d), warnings, err
+	return copyOf(d), warnings, err
 }
 
 // ParseScenario reads a scenario from its text, without the rig and the sequence that it
@@ -30,7 +30,8 @@ func ParseScenario(name string, text []byte) (*sim.Scenario, error) {
 }
 
 // ParseCase reads a scenario from its text, with the rig and the sequence that it names,
-// and makes a case of it. Files that it names are looked for beside the name.
+// and makes a case of it. The paths of files are relative to the folder of
+// the name.
 func ParseCase(name string, text []byte, o Overrides) (*sim.Case, problem.List, error) {
 	return shared.parseCase(name, text, o)
 }

@@ -12,11 +12,11 @@ import (
 	"holdbench/sim/probe"
 )
 
-// The reference sequence comes through its probe: no proof for a brake that is not fit, no
-// load dropped, no pass on an old proof and no run without end, but where no sequence could
-// have known or done anything. What else it cannot see stands at its head, and one cell of
-// that is here: an encoder that freezes in the scan that opens the brake. The faults are a
-// cut through all groups; the whole takes the command.
+// The reference sequence passes its probe: no proof for a brake of insufficient torque, no
+// load drop, no pass on an old proof and no run without end, except where the fault is not
+// detectable from the signals or no reaction could have helped. Other limits are listed at
+// the head of the sequence; one cell of them is here: an encoder that freezes in the scan
+// that opens the brake. The faults are a selection from all groups.
 func TestTheReferenceComesThroughItsProbe(t *testing.T) {
 	t.Parallel()
 	if testing.Short() {

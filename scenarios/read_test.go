@@ -17,8 +17,8 @@ import (
 
 var update = flag.Bool("update", false, "rewrite the golden files")
 
-// TestBrokenDocuments reads every document of testdata/broken; beside each stands
-// what is said of it.
+// TestBrokenDocuments reads every document of testdata/broken; beside each is
+// the expected report.
 func TestBrokenDocuments(t *testing.T) {
 	t.Parallel()
 	files, err := filepath.Glob("testdata/broken/*.yaml")
@@ -93,7 +93,7 @@ func TestDurationsNeedTheirUnit(t *testing.T) {
 	}
 }
 
-// The mark stands below the column that it means, whatever is before it.
+// The caret is below its column, whatever precedes it.
 func TestExcerptMarksItsColumn(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -124,7 +124,7 @@ func TestPathsFallBackToWhatIsThere(t *testing.T) {
 	}
 }
 
-// Whatever a document holds, reading it says so in words and never panics.
+// Any document is read or refused with messages; reading never panics.
 func fuzzDocument(f *testing.F, kind Kind, readIt func(name string, text []byte) error) {
 	f.Helper()
 	for _, e := range Builtin(kind) {

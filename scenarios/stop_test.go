@@ -10,9 +10,9 @@ import (
 	"holdbench/sim"
 )
 
-// An emergency stop or a cancel may come at any moment of a test on a brake that gives
-// way, and the load must be held all the same: every obligation, every 10 ms from closing
-// the brake until the verdict is digested, or every 70 ms where it must be short.
+// An emergency stop or a cancel may come at any moment of a test on a brake that slips, and
+// the load must still be held: every obligation, every 10 ms from closing
+// the brake until the reaction has ended, or every 70 ms where it must be short.
 func TestStopAtAnyMomentHoldsTheLoad(t *testing.T) {
 	t.Parallel()
 	step := 10 * time.Millisecond
@@ -45,8 +45,8 @@ func TestStopAtAnyMomentHoldsTheLoad(t *testing.T) {
 	}
 }
 
-// clampAndEnd is when the brake was told to close, and a second after the first verdict
-// or reaction.
+// clampAndEnd is when the brake was commanded to close, and a second after the first
+// verdict or reaction.
 func clampAndEnd(r *sim.Result) (from, to time.Duration) {
 	for _, e := range r.Events {
 		at := time.Duration(e.TS * float64(time.Second)).Truncate(time.Millisecond)

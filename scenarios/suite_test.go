@@ -29,7 +29,7 @@ func TestBuiltin(t *testing.T) {
 	}
 }
 
-// A document without a lesson is none, and a miss without a remedy is only a scare.
+// Every built-in scenario explains what it teaches, and every miss names its remedy.
 func TestEveryScenarioTeaches(t *testing.T) {
 	t.Parallel()
 	titles := map[string]string{}

@@ -9,8 +9,8 @@ import (
 	"holdbench/sequence"
 )
 
-// Vet reads a document of any kind without running it and returns everything that is
-// wrong or doubtful with it. An error means that there is no document.
+// Vet reads a document of any kind without running it and returns its errors and
+// warnings. An error means that there is no document.
 func Vet(reference string) (Kind, problem.List, error) {
 	kind, err := kindOfReference(reference)
 	if err != nil {
@@ -32,7 +32,7 @@ func Vet(reference string) (Kind, problem.List, error) {
 	return kind, warnings, err
 }
 
-// kindOfReference tells what a built-in name or a file is.
+// kindOfReference is the kind of a built-in document or a file.
 func kindOfReference(reference string) (Kind, error) {
 	var names []string
 	for _, kind := range Kinds() {

@@ -14,29 +14,29 @@ import (
 // Documents are written by this package and not by the library's encoder. That writes a
 // text on one line, however long, faults and paths on ten lines instead of one, every
 // number of a set in quotes, and 1e3 or a tab so that they read back as something else.
-// What is written here has lines that people read, and is read back before it is kept.
+// The lines written here are readable, and are read back before they are kept.
 
 // Format writes a scenario as a document: keys in our order, times as 250us, 8ms, 1.5s
 // or 8h, an own rig or sequence in place, without the comments that it had. The
-// header stands at the top as comment lines. What is returned has been read again and
-// gives the same scenario; one that no document can hold, or that has no name or title,
-// is an error.
+// header becomes comment lines at the top. The text has been read back to the same
+// scenario; a scenario that no document can hold, or that has no name or title, is an
+// error.
 func Format(s *sim.Scenario, header string) ([]byte, error) {
 	return format(s, header, "")
 }
 
-// unjudged stands beside an expectation that has not been reviewed.
-const unjudged = "recorded from a run, not reviewed: check each line and decide whether it is right"
+// unreviewed stands beside an expectation that has not been reviewed.
+const unreviewed = "recorded from a run, not reviewed: check each line and decide whether it is right"
 
 // FormatTried writes a scenario like [Format], with the expectation and the seed taken
-// from its run and a remark that they are not judged.
+// from its run and a remark that they are not reviewed.
 func FormatTried(s *sim.Scenario, r *sim.Result, header string) ([]byte, error) {
 	tried := *s
 	tried.Expect = sim.Expected(r)
 	if tried.Seed != 0 || r.Seed != 1 { // a scenario without a seed runs with 1
 		tried.Seed = r.Seed
 	}
-	return format(&tried, header, unjudged)
+	return format(&tried, header, unreviewed)
 }
 
 func format(s *sim.Scenario, header, remark string) ([]byte, error) {
@@ -56,7 +56,7 @@ func format(s *sim.Scenario, header, remark string) ([]byte, error) {
 	return text, nil
 }
 
-// readsBack makes sure that a text means what it was made of.
+// readsBack checks that a text reads back as the tree that it was written from.
 func readsBack(text []byte, want *element) error {
 	src, err := read("as written", text)
 	if err != nil {
@@ -66,20 +66,21 @@ func readsBack(text []byte, want *element) error {
 	if err := src.decode("$", src.root(), &got); err != nil {
 		return err
 	}
-	if err := src.named(got.Scenario, got.Title); err != nil {
+	if err := src.checkNames(got.Scenario, got.Title); err != nil {
 		return err
 	}
 	have, err := elementOf(reflect.ValueOf(got), "")
 	if err != nil {
 		return err
 	}
-	if where, ok := want.same(&have, ""); !ok {
+	if where, ok := want.equal(&have, ""); !ok {
 		return fmt.Errorf("%s reads back differently after writing; simplify it", cmp.Or(where, "document"))
 	}
 	return nil
 }
 
-// atTheStart gives moments after the start of the run their document form, a time.
+// atTheStart converts moments after the start of the run to their form in a document, a
+// time.
 func atTheStart(s sim.Scenario) sim.Scenario {
 	s.Faults = append([]sim.Fault(nil), s.Faults...)
 	for i := range s.Faults {
@@ -101,7 +102,7 @@ func startTime(when *sim.Moment, at *time.Duration) (*sim.Moment, *time.Duration
 	return nil, &when.After
 }
 
-// commented makes comment lines of a text; characters that no document may have become
+// commented turns a text into comment lines; characters that no document may have become
 // spaces.
 func commented(text string) string {
 	if text == "" {
@@ -124,7 +125,7 @@ func commented(text string) string {
 func durationText(d time.Duration) string {
 	switch {
 	case d < 0:
-		return d.String() // the reader says what is wrong with it
+		return d.String() // the reader reports it
 	case d == 0:
 		return "0s"
 	case d%(30*time.Minute) == 0:

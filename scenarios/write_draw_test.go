@@ -61,8 +61,8 @@ func drawList[T any](t *rapid.T, label string, one func() T) []T {
 	return list
 }
 
-// drawText is whatever people may type: prose of any length, signs that mean something
-// in YAML, several lines, any character at all.
+// drawText is any text that may be typed: prose of any length, signs with a meaning in YAML,
+// several lines, any character at all.
 func drawText(t *rapid.T, label string) string {
 	return rapid.OneOf(
 		rapid.String(),

@@ -30,8 +30,8 @@ type element struct {
 	form    form
 	text    string
 	exact   bool // the text must not look like a number: a reader could not tell that it is none
-	lines   bool // the text stood below | or >: some readers take its last line end off
-	block   bool // keys and items stand on lines of their own, however short
+	lines   bool // the text was written below | or >: some readers remove its last line end
+	block   bool // keys and items have their own lines, however short
 	entries []entry
 }
 
@@ -42,8 +42,8 @@ type entry struct {
 	remark string
 }
 
-// elementOf makes an element of a value of Go by the tags and methods that the decoder
-// goes by; path is its place for messages.
+// elementOf turns a Go value into an element by the tags and methods that the decoder
+// uses; path is its place for messages.
 func elementOf(v reflect.Value, path string) (element, error) {
 	if v.IsValid() && v.CanInterface() {
 		switch x := v.Interface().(type) {
@@ -93,8 +93,8 @@ func elementOfKind(v reflect.Value, path string) (element, error) {
 	return element{}, fmt.Errorf("%s is a %s; must be a value that a document can hold", path, v.Kind())
 }
 
-// elementOfStruct keeps the order of the fields. A struct that is the value of a key of
-// the document stands on lines of its own, as does the document.
+// elementOfStruct keeps the order of the fields. The document and the structs that
+// are values of its keys are written one key a line.
 func elementOfStruct(v reflect.Value, path string) (element, error) {
 	e := element{form: keysForm, block: !strings.ContainsAny(path, ".[")}
 	for i := range v.NumField() {
@@ -201,9 +201,9 @@ func elementOfMapping(n ast.MapNode, path string) (element, error) {
 	return e, nil
 }
 
-// same tells whether two elements hold the same, whatever their style, and where they
-// do not.
-func (e *element) same(o *element, path string) (where string, ok bool) {
+// equal reports whether two elements hold the same values in any style, and otherwise
+// where they differ.
+func (e *element) equal(o *element, path string) (where string, ok bool) {
 	otherEnd := e.lines != o.lines && strings.HasSuffix(e.text, "\n")
 	if e.form != o.form || e.text != o.text || otherEnd || len(e.entries) != len(o.entries) {
 		return path, false
@@ -217,7 +217,7 @@ func (e *element) same(o *element, path string) (where string, ok bool) {
 		if a.key != b.key {
 			return inner, false
 		}
-		if where, ok := a.value.same(&b.value, inner); !ok {
+		if where, ok := a.value.equal(&b.value, inner); !ok {
 			return where, false
 		}
 	}

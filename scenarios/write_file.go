@@ -12,7 +12,7 @@ import (
 	"holdbench/sim"
 )
 
-// existsError is a file that is there already; errors.Is finds [fs.ErrExist] in it.
+// existsError is a file that exists already; errors.Is finds [fs.ErrExist] in it.
 type existsError string
 
 func (e existsError) Error() string {
@@ -21,9 +21,9 @@ func (e existsError) Error() string {
 
 func (existsError) Unwrap() error { return fs.ErrExist }
 
-// Save writes a document to a file, all of it or nothing. A file that is there already is kept,
-// and the error is an [fs.ErrExist], unless it is to be overwritten; then it keeps its
-// permissions. Errors name the file.
+// Save writes a document to a file, all of it or nothing. An existing file is kept and the
+// error is an [fs.ErrExist], unless it is to be overwritten; then it keeps its permissions.
+// Errors name the file.
 func Save(path string, text []byte, overwrite bool) error {
 	if path == "" || os.IsPathSeparator(path[len(path)-1]) {
 		return fmt.Errorf("cannot save %q: must name a file", path)
@@ -61,7 +61,7 @@ func Rebase(s *sim.Scenario, fromFolder, toFolder string) {
 	rebase(&s.Sequence, SequenceKind, fromFolder, toFolder)
 }
 
-// rebase works on the written paths, as the reader does, and looks at no file.
+// rebase works on the written paths, as the reader does, and reads no file.
 func rebase(r *sim.Reference, kind Kind, fromFolder, toFolder string) {
 	builtin := slices.Contains(Names(kind), r.Name)
 	if r.Text != "" || r.Name == "" || builtin || filepath.IsAbs(r.Name) {

@@ -22,7 +22,7 @@ func TestSaveNewFile(t *testing.T) {
 	require.Equal(t, permissionsOfNew(t), permissions(t, file), "as any new file")
 }
 
-// A file that is there is kept, unless it is to be overwritten.
+// An existing file is kept, unless it is to be overwritten.
 func TestSaveExisting(t *testing.T) {
 	t.Parallel()
 	folder := t.TempDir()
@@ -177,7 +177,7 @@ func TestRebaseFindsTheSame(t *testing.T) {
 	}
 }
 
-// writeRig writes a rig with a name that no built-in one has, and gives the name.
+// writeRig writes a rig with a name that no built-in one has, and returns the name.
 func writeRig(t *testing.T, file string) string {
 	t.Helper()
 	_, text, err := Text(RigKind, "pane-hoist")

@@ -118,7 +118,7 @@ func decoded[T any](t *testing.T, node ast.Node) T {
 }
 
 // Quotes, blocks and brackets of a rig written in place stay what they were: some
-// readers tell a text below | from one in quotes, and every one a number from a text.
+// readers distinguish a text below | from one in quotes, and all a number from a text.
 func TestFormatInPlaceKeepsKinds(t *testing.T) {
 	t.Parallel()
 	const text = `scenario: a
@@ -208,7 +208,7 @@ func TestFormatShape(t *testing.T) {
 			Obligations: sim.Broken{{Broken: "no-drop", Why: "it drops, as it must"}, {Broken: "carried", Why: strings.Repeat("a long reason ", 8) + "ends"}},
 		},
 	}
-	text, err := format(&s, "Tried on the bench.\n\nLook at it\tagain.", unjudged)
+	text, err := format(&s, "Tried on the bench.\n\nLook at it\tagain.", unreviewed)
 	require.NoError(t, err)
 	require.Equal(t, `# Tried on the bench.
 #
@@ -243,7 +243,7 @@ expect: # recorded from a run, not reviewed: check each line and decide whether 
 `, string(text))
 }
 
-// A text stands in quotes only where it needs them.
+// A text is quoted only where necessary.
 func TestFormatTexts(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ text, title, inside string }{
@@ -306,7 +306,7 @@ func TestFormatDurations(t *testing.T) {
 	}
 }
 
-// What no document can hold is refused, with its place.
+// What no document can hold is refused, with its path.
 func TestFormatRefuses(t *testing.T) {
 	t.Parallel()
 	early, nan := -time.Second, math.NaN()

@@ -50,7 +50,7 @@ func (e *element) under(indent, lead, remark string) string {
 	return indent + lead + remark + "\n" + e.blockText(indent+indentStep)
 }
 
-// lineText writes a value on one line; inside tells that it stands between brackets.
+// lineText writes a value on one line; inside means between brackets.
 func (e *element) lineText(inside bool) string {
 	switch e.form {
 	case textForm:
@@ -102,7 +102,7 @@ func (e *element) linesText(indent string) (string, bool) {
 	return sign + [...]string{"-", "", "+"}[min(ends, 2)] + "\n" + indented(lines, indent) + strings.Repeat("\n", max(ends-1, 0)), true
 }
 
-// isFoldable tells whether every space of the lines can be a line end.
+// isFoldable reports whether every space of the lines can be a line end.
 func isFoldable(lines []string) bool {
 	return !slices.ContainsFunc(lines, func(line string) bool {
 		return strings.Trim(line, " ") != line || strings.Contains(line, "  ")
@@ -157,9 +157,9 @@ func keyText(key string) string {
 	return inQuotes(key)
 }
 
-// isPlain tells whether a text can stand without quotes: it has no sign that means
-// something in YAML, and our reader takes it for the same text. inside tells that it
-// stands between brackets, exact that it must not look like a number, true or false.
+// isPlain reports whether a text needs no quotes: it has no sign with a meaning in
+// YAML, and our reader reads it as the same text. inside means between brackets, exact
+// that it must not look like a number, true or false.
 func isPlain(text string, inside, exact bool) bool {
 	if !looksPlain(text) || inside && strings.ContainsAny(text, ",:[]{}") {
 		return false

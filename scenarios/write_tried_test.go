@@ -35,13 +35,13 @@ func TestFormatTriedWritesTheSeedOfTheRun(t *testing.T) {
 			require.Equal(t, k.want, readScenario(t, text).Seed)
 			require.Equal(t, k.want != 0, strings.Contains(string(text), "\nseed: "))
 			require.Equal(t, k.own, s.Seed, "what is written stays as it is")
-			require.Contains(t, string(text), "expect: # "+unjudged)
+			require.Contains(t, string(text), "expect: # "+unreviewed)
 		})
 	}
 }
 
-// A run with a seed from outside the document, kept and run again, has the same noise; and
-// what is expected is what came of it, whatever was expected before.
+// A run with a seed from outside the document, written and run again, has the same noise;
+// its expectations are the results of the run, whatever was expected before.
 func TestFormatTriedWithASeedFromOutside(t *testing.T) {
 	t.Parallel()
 	c, _, err := LoadCase("healthy-down", Overrides{})
@@ -105,8 +105,7 @@ func TestFormatMomentsAfterTheStart(t *testing.T) {
 	assert.Nil(t, s.Lesson[0].At)
 }
 
-// What is written is read again and held against what it was made of; a difference
-// anywhere is told with its place.
+// The written text is read back and compared; a difference is reported with its path.
 func TestReadsBackNoticesADifference(t *testing.T) {
 	t.Parallel()
 	const text = `scenario: a

@@ -15,11 +15,11 @@ import (
 	"holdbench/plant/problem"
 )
 
-const wanted = "keys with values, the first of them scenario, rig or sequence"
+const documentForm = "keys with values, the first of them scenario, rig or sequence"
 
 // source is a document as read: its text for excerpts, its tree for places.
 type source struct {
-	name  string   // under which messages speak of it
+	name  string   // in messages
 	text  []byte   // of a document that was read before and has no tree yet
 	lines []string // of the text, without line ends
 	tree  ast.Node // nil until the text is parsed
@@ -32,7 +32,7 @@ func read(name string, text []byte) (*source, error) {
 		return nil, problem.List{{File: name, Message: fmt.Sprintf(
 			"document has %d bytes; must be at most %d", len(text), maxBytes)}}
 	}
-	plain := unified(text)
+	plain := normalised(text)
 	s := &source{name: name, lines: strings.Split(plain, "\n")}
 	if err := s.checkCharacters(plain); err != nil {
 		return nil, err
@@ -57,11 +57,11 @@ func (s *source) parse(text string) error {
 		return problem.List{s.syntaxProblem(err)}
 	}
 	if len(file.Docs) == 0 || isNull(file.Docs[0].Body) {
-		return problem.List{{File: s.name, Message: "document is empty; must be " + wanted}}
+		return problem.List{{File: s.name, Message: "document is empty; must be " + documentForm}}
 	}
 	s.tree = file.Docs[0].Body
 	if _, ok := s.tree.(*ast.MappingNode); !ok {
-		return problem.List{s.problemAtToken(s.tree.GetToken(), "document is %s; must be %s", found(s.tree), wanted)}
+		return problem.List{s.problemAtToken(s.tree.GetToken(), "document is %s; must be %s", found(s.tree), documentForm)}
 	}
 	return s.checkNodes()
 }
@@ -71,7 +71,7 @@ func (s *source) root() ast.Node { return s.tree }
 
 // part is the node at a path of the document.
 func (s *source) part(path string) ast.Node {
-	s.again()
+	s.reparse()
 	p, _ := s.find(path)
 	return p.node
 }
@@ -96,7 +96,7 @@ func (s *source) decode(prefix string, node ast.Node, into any) error {
 }
 
 // guarded turns a panic into a problem. It is the last resort: the lexer, the parser
-// and the decoder are not ours, and no document may bring the bench down.
+// and the decoder are not ours, and no document may end the program.
 func (s *source) guarded(work func() error) (err error) {
 	defer func() {
 		if r := recover(); r != nil {
@@ -110,12 +110,12 @@ func (s *source) guarded(work func() error) (err error) {
 // problem makes a message about the value at a path; column is a character within
 // that value, counted from 1, and 0 means the value as a whole.
 func (s *source) problem(path string, column int, message string) problem.Problem {
-	s.again()
+	s.reparse()
 	return s.problemAt(s.within(path, column), message)
 }
 
-// again makes the tree of a document that was read before: to point at a place in it.
-func (s *source) again() {
+// reparse makes the tree of a document that was read before, to locate a value in it.
+func (s *source) reparse() {
 	if s.tree != nil || s.text == nil {
 		return
 	}
@@ -135,7 +135,7 @@ func (s *source) problemAtToken(tk *token.Token, format string, args ...any) pro
 	return s.problemAt(s.atToken(tk), fmt.Sprintf(format, args...))
 }
 
-// decodeProblem gives an error of a type that reads itself its place.
+// decodeProblem locates an error of a type that reads itself.
 func (s *source) decodeProblem(prefix string, err error) problem.Problem {
 	var known yaml.Error
 	if !errors.As(err, &known) || known.GetToken() == nil {
@@ -143,7 +143,7 @@ func (s *source) decodeProblem(prefix string, err error) problem.Problem {
 		return s.problem(prefix, 0, line)
 	}
 	tk := known.GetToken()
-	// A mapping's token is its first colon; people look for the key.
+	// A mapping's token is its first colon; the key is the location to report.
 	if tk.Type == token.MappingValueType && tk.Prev != nil {
 		tk = tk.Prev
 	}

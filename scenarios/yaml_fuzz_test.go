@@ -13,7 +13,7 @@ import (
 	"holdbench/plant/problem"
 )
 
-// drill is a scenario in small.
+// drill is a small scenario.
 type drill struct {
 	Scenario string             `yaml:"scenario"`
 	Seed     uint64             `yaml:"seed"`
@@ -63,7 +63,7 @@ func checkProblems(t *testing.T, text []byte, err error) {
 	t.Helper()
 	var all problem.List
 	require.ErrorAs(t, err, &all)
-	lines := strings.Split(unified(text), "\n")
+	lines := strings.Split(normalised(text), "\n")
 	for _, p := range all {
 		require.Equal(t, "doc.yaml", p.File)
 		require.NotEmpty(t, p.Message)

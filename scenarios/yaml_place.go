@@ -34,15 +34,15 @@ func (s *source) within(path string, column int) position {
 	return s.atToken(p.token())
 }
 
-// atToken is the position of a token, moved into the document should the library be
-// wrong about it.
+// atToken is the position of a token, limited to the document in case the library is
+// wrong.
 func (s *source) atToken(tk *token.Token) position {
 	line := min(max(tk.Position.Line, 1), len(s.lines))
 	last := max(len([]rune(s.lines[line-1])), 1)
 	return position{s.name, line, min(max(tk.Position.Column, 1), last)}
 }
 
-// find follows a path as far as it goes and tells whether it went to its end.
+// find follows a path as far as it exists and reports whether that was its end.
 func (s *source) find(path string) (place, bool) {
 	here := place{node: s.tree}
 	for _, step := range steps(path) {
@@ -76,8 +76,8 @@ func (p place) child(step string) (place, bool) {
 	return p, false
 }
 
-// token is where people look for a value: at the value if it stands in its line, else
-// at its key.
+// token is the location of a value in messages: the value if it begins in the line of its
+// key, else the key.
 func (p place) token() *token.Token {
 	switch n := p.node.(type) {
 	case *ast.MappingNode:
@@ -102,8 +102,8 @@ func (p place) token() *token.Token {
 	return p.node.GetToken()
 }
 
-// steps cuts a path into keys and [n]. A key with signs in it stands in single quotes,
-// where a backslash takes the next sign as it is.
+// steps cuts a path into keys and [n]. A key with special characters is in single
+// quotes, where a backslash escapes the next character.
 func steps(path string) []string {
 	var list []string
 	rest := strings.TrimPrefix(path, "$")
@@ -165,7 +165,7 @@ func joined(parent, step string) string {
 // only add or change white space, so counting the other characters leads there.
 func (s *source) inText(node ast.Node, column int) (position, bool) {
 	text, from, quote := s.written(node)
-	ahead, total := inked(text, column-1), inked(text, len(text))
+	ahead, total := countNonSpace(text, column-1), countNonSpace(text, len(text))
 	if total == 0 {
 		return position{}, false
 	}
@@ -173,11 +173,11 @@ func (s *source) inText(node ast.Node, column int) (position, bool) {
 	for line := from.line; line <= len(s.lines); line++ {
 		runes := []rune(s.lines[line-1])
 		for i := from.column - 1; i < len(runes); i++ {
-			pair := escaped(runes[i:], quote)
+			pair := isEscape(runes[i:], quote)
 			switch {
 			case unicode.IsSpace(runes[i]):
 			case pair && strings.ContainsRune("nrtN_ ", runes[i+1]) && quote == '"':
-				// stands for white space
+				// means white space
 			case skip == 0:
 				return position{s.name, line, i + 1}, true
 			default:
@@ -211,8 +211,8 @@ func (s *source) written(node ast.Node) (text string, from position, quote rune)
 	return "", from, 0
 }
 
-// inked counts the characters among the first n that are not white space.
-func inked(text string, n int) int {
+// countNonSpace counts the characters among the first n that are not white space.
+func countNonSpace(text string, n int) int {
 	count, seen := 0, 0
 	for _, r := range text {
 		if seen == n {
@@ -226,8 +226,8 @@ func inked(text string, n int) int {
 	return count
 }
 
-// escaped tells whether two characters of the source stand for one.
-func escaped(runes []rune, quote rune) bool {
+// isEscape reports whether two characters of the source mean one.
+func isEscape(runes []rune, quote rune) bool {
 	if len(runes) < 2 {
 		return false
 	}

@@ -50,7 +50,7 @@ func TestAt(t *testing.T) {
 		{"$.states.empty", 13, 3},
 		{"$.set.'rig.load.mass_kg'", 15, 21},
 		{"$.set.höhe", 16, 9},
-		// What is not there is looked for in what holds it.
+		// A path that does not exist leads to the innermost value that does.
 		{"$.states.travel.go[2].when", 5, 5},
 		{"$.states.travel.go[0].cause", 6, 9},
 		{"$.states.travel.gone[0]", 3, 3},
@@ -67,7 +67,7 @@ func TestAt(t *testing.T) {
 	}
 }
 
-// The character that a column points at is the one that stands in the source there.
+// The character at a column of a value is the one at the located position of the source.
 func TestWithin(t *testing.T) {
 	t.Parallel()
 	s, err := read("seq.yaml", []byte(placesText))
@@ -135,8 +135,8 @@ func TestExcerpt(t *testing.T) {
 	}
 }
 
-// For every line and every column, wrong ones too, the caret stands below a character
-// of the line and the excerpt has two lines of a sensible width.
+// For every line and every column, wrong ones too, the caret is below a character of
+// the line and the excerpt has two lines of limited width.
 func TestExcerptProperty(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

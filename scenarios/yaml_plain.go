@@ -15,7 +15,7 @@ import (
 // The checks of this file keep a document plain: one mapping of names to values, no
 // references, no types, finite decimal numbers.
 
-// checkTokens refuses what no document needs, and what the parser cannot bear.
+// checkTokens refuses what no document needs and what would overload the parser.
 func (s *source) checkTokens(tokens token.Tokens) error {
 	if len(tokens) > maxTokens {
 		return problem.List{{File: s.name, Message: fmt.Sprintf(
@@ -25,7 +25,7 @@ func (s *source) checkTokens(tokens token.Tokens) error {
 	var depth nesting
 	var ends boundary
 	for _, tk := range tokens {
-		if message := refusal(tk); message != "" {
+		if message := unsupported(tk); message != "" {
 			wrong.add(tk, "%s", message)
 		}
 		switch {
@@ -42,11 +42,11 @@ func (s *source) checkTokens(tokens token.Tokens) error {
 	return wrong.err()
 }
 
-// refusal is what to say about a token that makes a document more than plain.
-func refusal(tk *token.Token) string {
+// unsupported is the message about a token that is not part of a plain document.
+func unsupported(tk *token.Token) string {
 	switch tk.Type {
 	case token.InvalidType:
-		return syntaxWords(tk.Error)
+		return syntaxMessage(tk.Error)
 	case token.AnchorType:
 		return "anchors (&name) are not supported; write the value out, or quote text that begins with &"
 	case token.AliasType:
@@ -63,7 +63,7 @@ func refusal(tk *token.Token) string {
 	return ""
 }
 
-// boundary notices content after the end of the first document.
+// boundary detects content after the end of the first document.
 type boundary struct{ begun, ended bool }
 
 func (b *boundary) add(tk *token.Token) bool {
@@ -115,17 +115,17 @@ func (n *nesting) block(column int) {
 	n.columns = append(n.columns, column)
 }
 
-// checkNodes looks at every key and every number of the tree.
+// checkNodes checks every key and every number of the tree.
 func (s *source) checkNodes() error {
-	w := &plainWalk{findings{source: s}}
+	w := &treeCheck{findings{source: s}}
 	ast.Walk(w, s.tree)
 	return w.err()
 }
 
-type plainWalk struct{ findings }
+type treeCheck struct{ findings }
 
 // Visit is called by the library for every node.
-func (w *plainWalk) Visit(node ast.Node) ast.Visitor {
+func (w *treeCheck) Visit(node ast.Node) ast.Visitor {
 	if mapping, ok := node.(*ast.MappingNode); ok {
 		w.keys(mapping)
 	}
@@ -135,9 +135,9 @@ func (w *plainWalk) Visit(node ast.Node) ast.Visitor {
 	return w
 }
 
-// keys wants every key to be a name and to stand once. The decoder leaves a whole
+// keys requires every key to be a name and to be given once. The decoder leaves a whole
 // struct empty without a word when one of its keys is a number.
-func (w *plainWalk) keys(mapping *ast.MappingNode) {
+func (w *treeCheck) keys(mapping *ast.MappingNode) {
 	first := map[string]*token.Token{}
 	for iter := mapping.MapRange(); iter.Next(); {
 		tk := iter.Key().GetToken()
@@ -153,7 +153,7 @@ func (w *plainWalk) keys(mapping *ast.MappingNode) {
 	}
 }
 
-// numberFault says why a number is none to work with. The library reads a number that
+// numberFault is the reason why a number cannot be used. The library reads a number that
 // is too large as text, and nan without a dot as a text that still becomes NaN.
 func numberFault(node ast.Node) string {
 	text := node.GetToken().Value
@@ -184,7 +184,7 @@ func tooLarge(text string) string {
 	return ""
 }
 
-// isDecimal tells a number as people write it, such as -1.5 or 2e3; 017, 0x1F and
+// isDecimal accepts a plain decimal number, such as -1.5 or 2e3; 017, 0x1F and
 // 1_000 are none.
 func isDecimal(text string) bool {
 	if text != "" && strings.ContainsRune("+-", rune(text[0])) {

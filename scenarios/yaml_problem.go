@@ -47,7 +47,7 @@ const (
 func excerpt(line string, number, column int) string {
 	runes := []rune(line)
 	at := min(max(column, 1), max(len(runes), 1)) - 1
-	from, to := window(runes, at)
+	from, to := shownPart(runes, at)
 	before, after := printable(string(runes[from:at])), printable(string(runes[at:to]))
 	if from > 0 {
 		before = cut + before
@@ -56,14 +56,14 @@ func excerpt(line string, number, column int) string {
 		after += cut
 	}
 	shown := before + after
-	// A mark that sits on the letter before it has no column of its own.
+	// A combining mark has no column of its own.
 	indent := max(min(uniseg.StringWidth(before), uniseg.StringWidth(shown)-1), 0)
 	return fmt.Sprintf("%5d | %s\n%5s | %s^", number, shown, "", strings.Repeat(" ", indent))
 }
 
-// window is the part of a line that is shown: all of it, or what stands around a
+// shownPart is the part of a line that is shown: all of it, or what is around a
 // character.
-func window(runes []rune, at int) (from, to int) {
+func shownPart(runes []rune, at int) (from, to int) {
 	if len(runes) <= excerptWidth && uniseg.StringWidth(printable(string(runes))) <= excerptWidth {
 		return 0, len(runes)
 	}
@@ -77,7 +77,7 @@ func window(runes []rune, at int) (from, to int) {
 	return from, to
 }
 
-// printable keeps a document from steering the terminal or shifting the caret.
+// printable replaces characters that would control the terminal or shift the caret.
 func printable(text string) string {
 	return strings.Map(func(r rune) rune {
 		switch {

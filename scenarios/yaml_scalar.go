@@ -101,7 +101,7 @@ func integerRange(t reflect.Type) string {
 
 const durationWords = "a duration such as 250us, 8ms, 1.5s or 8h"
 
-// duration wants a time with its unit, or a bare 0.
+// duration reads a time with its unit, or a bare 0.
 func (r *reader) duration(p place, into *time.Duration) {
 	text, _ := scalarText(p.node)
 	d, err := time.ParseDuration(text)
@@ -121,7 +121,7 @@ func (r *reader) duration(p place, into *time.Duration) {
 }
 
 // scalarText is a scalar as it is written; a text of several lines and all that is
-// not a scalar give nothing.
+// not a scalar have none.
 func scalarText(node ast.Node) (text string, quoted bool) {
 	switch n := node.(type) {
 	case *ast.StringNode:
@@ -132,7 +132,7 @@ func scalarText(node ast.Node) (text string, quoted bool) {
 	return "", false
 }
 
-// found says what a node is.
+// found describes a node.
 func found(node ast.Node) string {
 	switch n := node.(type) {
 	case *ast.MappingNode, *ast.MappingValueNode:

@@ -35,7 +35,7 @@ func (r *reader) wrong(p place, must string) {
 	r.add(p.token(), "%s is %s; must be %s", name, found(p.node), must)
 }
 
-// value reads what stands at a place.
+// value reads the value at a place.
 func (r *reader) value(p place, v reflect.Value) {
 	switch into := v.Addr().Interface().(type) {
 	case *time.Duration:
@@ -83,21 +83,21 @@ func (r *reader) pointer(p place, v reflect.Value) {
 	v.Set(to)
 }
 
-// custom looks into a type that reads itself as far as its fields tell its keys; what
-// else it takes is its own affair.
+// custom checks the keys of a type that reads itself as far as its tags name them; the
+// rest is left to the type.
 func (r *reader) custom(p place, t reflect.Type) {
 	mapping, isMapping := p.node.(ast.MapNode)
 	list, isList := p.node.(*ast.SequenceNode)
-	aside := reader{findings: r.findings, known: r.known}
+	nested := reader{findings: r.findings, known: r.known}
 	switch {
 	case t.Kind() == reflect.Struct && isMapping && isTagged(t):
-		aside.fields(p, mapping, reflect.New(t).Elem())
+		nested.fields(p, mapping, reflect.New(t).Elem())
 	case t.Kind() == reflect.Slice && isList:
-		aside.list(p, list, reflect.New(t).Elem())
+		nested.list(p, list, reflect.New(t).Elem())
 	case t.Kind() == reflect.Slice && isMapping && isTagged(t.Elem()):
-		aside.entries(p, mapping, reflect.New(reflect.MapOf(reflect.TypeFor[string](), t.Elem())).Elem()) // it keeps its order
+		nested.entries(p, mapping, reflect.New(reflect.MapOf(reflect.TypeFor[string](), t.Elem())).Elem()) // it keeps its order
 	}
-	r.findings = aside.findings
+	r.findings = nested.findings
 }
 
 // mapping is the value as a mapping. Nothing at all is a mapping without keys, so that
@@ -184,7 +184,7 @@ func (r *reader) fieldsOf(t reflect.Type) fieldSet {
 	return f
 }
 
-// isTagged tells whether the tags of a type name all its keys.
+// isTagged reports whether the tags of a type name all its keys.
 func isTagged(t reflect.Type) bool {
 	if t.Kind() != reflect.Struct {
 		return false

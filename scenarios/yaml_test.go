@@ -89,12 +89,12 @@ func testBroken[T any](t *testing.T, tests []broken) {
 func TestDecodeRefusesText(t *testing.T) {
 	t.Parallel()
 	testBroken[machine](t, []broken{
-		{"Empty", "", "0:0 document is empty; must be " + wanted},
-		{"OnlyComment", "# nothing\n", "0:0 document is empty; must be " + wanted},
-		{"OnlyHeader", "---\n", "0:0 document is empty; must be " + wanted},
-		{"Null", "~", "0:0 document is empty; must be " + wanted},
-		{"Scalar", "hoist", `1:1 document is "hoist"; must be ` + wanted},
-		{"List", "- 1\n- 2\n", "1:1 document is a list; must be " + wanted},
+		{"Empty", "", "0:0 document is empty; must be " + documentForm},
+		{"OnlyComment", "# nothing\n", "0:0 document is empty; must be " + documentForm},
+		{"OnlyHeader", "---\n", "0:0 document is empty; must be " + documentForm},
+		{"Null", "~", "0:0 document is empty; must be " + documentForm},
+		{"Scalar", "hoist", `1:1 document is "hoist"; must be ` + documentForm},
+		{"List", "- 1\n- 2\n", "1:1 document is a list; must be " + documentForm},
 		{"Tab", "load:\n\tmass_kg: 5\n", "2:1 tab character; must be spaces"},
 		{"TabInComment", "name: a #\tb\n", "1:10 tab character; must be spaces"},
 		{"Latin1", "name: a\nnote: h\xf6he\n", "2:8 byte 0xf6 is not UTF-8; save the document as UTF-8"},
@@ -293,7 +293,7 @@ func TestDecodeKeepsWhatIsNotMentioned(t *testing.T) {
 	require.Equal(t, machine{Name: "b", Note: "n", Load: machineLoad{MassKG: 7}, Dwell: time.Second}, m)
 }
 
-// A part of a document is read on its own, and its problems stand in the whole.
+// A part of a document is read on its own; its problems are located in the whole.
 func TestDecodePart(t *testing.T) {
 	t.Parallel()
 	s, err := read("doc.yaml", []byte("name: a\nrig:\n  mass_kg: 5\n  turn: 1\n"))

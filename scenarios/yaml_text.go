@@ -20,9 +20,9 @@ const (
 	maxProblems = 50
 )
 
-// unified drops the byte order mark and the carriage returns that editors add, and
+// normalised drops the byte order mark and the carriage returns that editors add, and
 // ends the last line: the lexer loses a tag that the text ends with.
-func unified(text []byte) string {
+func normalised(text []byte) string {
 	text = bytes.TrimPrefix(text, []byte("\ufeff"))
 	plain := string(bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n")))
 	return strings.TrimSuffix(plain, "\n") + "\n"

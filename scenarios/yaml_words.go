@@ -9,25 +9,25 @@ import (
 	"holdbench/plant/problem"
 )
 
-// The library finds the errors of a document's syntax, and this file says them. Its own
-// words are for people who know its parser: "unexpected key name" is a space missing
+// The library finds the errors of a document's syntax, and this file words them. Its own
+// messages assume knowledge of its parser: "unexpected key name" is a space missing
 // behind a colon, "non-map value is specified" a key without one. Its excerpt shows lines
 // around, not the line alone, does not cut a long line, sends control characters of the
 // document to the terminal, and takes time by the square of the document's length. It has
 // neither file, line and column in the form that editors follow, nor more than one error.
 
-// syntaxProblem gives an error of the parser its place and plain words.
+// syntaxProblem is an error of the parser with its location and a plain message.
 func (s *source) syntaxProblem(err error) problem.Problem {
 	var known yaml.Error
 	if !errors.As(err, &known) || known.GetToken() == nil {
 		line, _, _ := strings.Cut(err.Error(), "\n")
-		return problem.Problem{File: s.name, Message: syntaxWords(line)}
+		return problem.Problem{File: s.name, Message: syntaxMessage(line)}
 	}
-	return s.problemAtToken(known.GetToken(), "%s", syntaxWords(known.GetMessage()))
+	return s.problemAtToken(known.GetToken(), "%s", syntaxMessage(known.GetMessage()))
 }
 
-// syntaxWords says in plain words what the lexer or the parser complains of.
-func syntaxWords(message string) string {
+// syntaxMessage is a plain message for an error of the lexer or the parser.
+func syntaxMessage(message string) string {
 	for _, w := range syntaxTable() {
 		if strings.Contains(message, w.library) {
 			return w.ours
@@ -38,8 +38,7 @@ func syntaxWords(message string) string {
 
 type wording struct{ library, ours string }
 
-// syntaxTable pairs parts of the library's messages with ours; the first that fits
-// counts.
+// syntaxTable pairs parts of the library's messages with ours; the first match counts.
 func syntaxTable() []wording {
 	return []wording{
 		{"end character of single-quoted text", "text that begins with ' is never closed; close it with '"},

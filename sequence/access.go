@@ -12,10 +12,10 @@ import (
 // when dst must grow. An output signal appends nothing.
 func (s *Signal) AppendInput(dst []byte, in *Inputs) []byte {
 	switch {
-	case s.in.yes != nil:
-		return strconv.AppendBool(dst, *s.in.yes(in))
-	case s.in.num != nil:
-		return strconv.AppendFloat(dst, *s.in.num(in), 'g', -1, 64)
+	case s.in.boolean != nil:
+		return strconv.AppendBool(dst, *s.in.boolean(in))
+	case s.in.number != nil:
+		return strconv.AppendFloat(dst, *s.in.number(in), 'g', -1, 64)
 	case s.in.word != nil:
 		return append(dst, *s.in.word(in)...)
 	}
@@ -25,10 +25,10 @@ func (s *Signal) AppendInput(dst []byte, in *Inputs) []byte {
 // AppendOutput does the same for an output.
 func (s *Signal) AppendOutput(dst []byte, out *Outputs) []byte {
 	switch {
-	case s.out.yes != nil:
-		return strconv.AppendBool(dst, *s.out.yes(out))
-	case s.out.num != nil:
-		return strconv.AppendFloat(dst, *s.out.num(out), 'g', -1, 64)
+	case s.out.boolean != nil:
+		return strconv.AppendBool(dst, *s.out.boolean(out))
+	case s.out.number != nil:
+		return strconv.AppendFloat(dst, *s.out.number(out), 'g', -1, 64)
 	case s.out.text != nil:
 		return append(dst, *s.out.text(out)...)
 	case s.out.get != nil:
@@ -37,13 +37,13 @@ func (s *Signal) AppendOutput(dst []byte, out *Outputs) []byte {
 	return dst
 }
 
-// InputNumber gives a number, or 1 and 0 for true and false; a word is 0. For
+// InputNumber returns a number, or 1 and 0 for true and false; a word is 0. It serves
 // curves and columns of numbers.
 func (s *Signal) InputNumber(in *Inputs) float64 {
 	switch {
-	case s.in.num != nil:
-		return *s.in.num(in)
-	case s.in.yes != nil && *s.in.yes(in):
+	case s.in.number != nil:
+		return *s.in.number(in)
+	case s.in.boolean != nil && *s.in.boolean(in):
 		return 1
 	}
 	return 0
@@ -53,11 +53,11 @@ func (s *Signal) InputNumber(in *Inputs) float64 {
 // Words.
 func (s *Signal) OutputNumber(out *Outputs) float64 {
 	switch {
-	case s.out.num != nil:
-		return *s.out.num(out)
+	case s.out.number != nil:
+		return *s.out.number(out)
 	case s.out.get != nil:
 		return float64(s.out.get(out))
-	case s.out.yes != nil && *s.out.yes(out):
+	case s.out.boolean != nil && *s.out.boolean(out):
 		return 1
 	}
 	return 0
@@ -66,10 +66,10 @@ func (s *Signal) OutputNumber(out *Outputs) float64 {
 // SetOutput writes a value given as text (true, 12.5, a word) into the image.
 func (s *Signal) SetOutput(out *Outputs, text string) error {
 	switch {
-	case s.out.yes != nil:
-		return s.setYes(s.out.yes(out), text)
-	case s.out.num != nil:
-		return s.setNumber(s.out.num(out), text)
+	case s.out.boolean != nil:
+		return s.setBoolean(s.out.boolean(out), text)
+	case s.out.number != nil:
+		return s.setNumber(s.out.number(out), text)
 	case s.out.text != nil:
 		*s.out.text(out) = text
 		return nil
@@ -88,7 +88,7 @@ func (s *Signal) setEnum(out *Outputs, text string) error {
 	return nil
 }
 
-func (s *Signal) setYes(at *bool, text string) error {
+func (s *Signal) setBoolean(at *bool, text string) error {
 	switch text {
 	case textTrue:
 		*at = true

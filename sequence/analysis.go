@@ -16,20 +16,20 @@ type analysis struct {
 	parsed   trees
 	problems problem.List
 
-	scope  *scope
-	params []ParamValue
-	states []StateInfo
-	any    []Edge
-	index  map[string]int
-	start  int
-	wake   int // state after a loss of power
+	scope   *scope
+	params  []ParamValue
+	states  []StateInfo
+	any     []Edge
+	index   map[string]int
+	start   int
+	powerUp int // state after a loss of power
 
 	graphBroken bool // targets are wrong, so reachability would mislead
 }
 
-// Vet reports everything there is to say about the document, with the parameters
+// Vet reports all errors and warnings of the document, with the parameters
 // overridden by values, in document order. The error is a [problem.List] of all that
-// keeps the document from running. The package knows no files, so a problem tells the
+// keeps the document from running. The package does not know files, so a problem has the
 // path of goccy/go-yaml within the document, such as $.states.travel.go[0].when, and the
 // column within the text there, or the [ValuePath] of a value.
 func (d Document) Vet(values Values) (warnings problem.List, err error) {
@@ -48,17 +48,17 @@ func Compile(d Document, values Values) (*Program, error) {
 	return nil, fmt.Errorf("sequence %q does not compile\n%w", d.Sequence, err)
 }
 
-// program is what the analysis of a document without an error comes to.
+// program is the result for a document without an error.
 func (a *analysis) program() *Program {
 	p := &Program{
-		doc: a.doc, params: a.params, states: a.states, any: a.any, index: a.index, start: a.start, wake: a.wake,
+		doc: a.doc, params: a.params, states: a.states, any: a.any, index: a.index, start: a.start, powerUp: a.powerUp,
 	}
 	p.events = p.eventTable()
 	return p
 }
 
 func analyse(d Document, values Values, parsed trees) *analysis {
-	a := &analysis{doc: d, values: values, parsed: parsed, scope: newScope(), index: map[string]int{}, start: -1, wake: -1}
+	a := &analysis{doc: d, values: values, parsed: parsed, scope: newScope(), index: map[string]int{}, start: -1, powerUp: -1}
 	a.head()
 	a.resolveParams()
 	a.nameStates()
@@ -66,7 +66,7 @@ func analyse(d Document, values Values, parsed trees) *analysis {
 	a.readStates()
 	a.readEnds()
 	a.applyAny()
-	a.outputsNeeded()
+	a.checkNeeds()
 	a.unusedParams()
 	if !a.graphBroken && a.start >= 0 {
 		a.graph()
@@ -101,13 +101,13 @@ func (a *analysis) expr(path string, text Text, want Kind) *Expr {
 		return nil
 	}
 	if e.Kind == KindUnknown {
-		return nil // rests on a parameter that was reported
+		return nil // depends on a parameter that was reported
 	}
 	return e
 }
 
-// parse is ParseExpr with the error in its own type; what is parsed already is taken
-// from there.
+// parse is ParseExpr with the error in its own type. Expressions that were parsed
+// before are taken from a.parsed.
 func (a *analysis) parse(text string) (*Expr, *ExprError) {
 	if node, ok := a.parsed[text]; ok {
 		return &Expr{Text: text, Node: node}, nil
@@ -123,7 +123,7 @@ func (a *analysis) parse(text string) (*Expr, *ExprError) {
 	return nil, &ExprError{Message: err.Error()}
 }
 
-// head checks what stands above the states.
+// head checks the keys above the states.
 func (a *analysis) head() {
 	if a.doc.Sequence == "" {
 		a.fail("$.sequence", "the sequence has no name; give it one")
@@ -134,8 +134,8 @@ func (a *analysis) head() {
 	}
 }
 
-// inOrder sorts the problems by where they stand in the document, those of a value with
-// the parameter that it is for.
+// inOrder sorts the problems by their location in the document, those of a value with
+// its parameter.
 func (a *analysis) inOrder() {
 	if len(a.problems) == 0 {
 		return

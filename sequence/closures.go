@@ -9,18 +9,18 @@ import (
 // code is a compiled part of an expression; one of the three is set, by kind.
 // Running it allocates nothing.
 type code struct {
-	num   func(*Inputs) float64
-	yes   func(*Inputs) bool
-	word  func(*Inputs) string
-	fixed bool // the same for all inputs
+	number  func(*Inputs) float64
+	boolean func(*Inputs) bool
+	word    func(*Inputs) string
+	fixed   bool // the same for all inputs
 }
 
 func fixedNumber(v float64) code {
-	return code{num: func(*Inputs) float64 { return v }, fixed: true}
+	return code{number: func(*Inputs) float64 { return v }, fixed: true}
 }
 
 func fixedBoolean(v bool) code {
-	return code{yes: func(*Inputs) bool { return v }, fixed: true}
+	return code{boolean: func(*Inputs) bool { return v }, fixed: true}
 }
 
 // compile turns a checked tree into closures. What depends on no input is
@@ -32,10 +32,10 @@ func (s *scope) compile(node ast.Node) code {
 	}
 	var none Inputs
 	switch {
-	case c.num != nil:
-		return fixedNumber(c.num(&none))
-	case c.yes != nil:
-		return fixedBoolean(c.yes(&none))
+	case c.number != nil:
+		return fixedNumber(c.number(&none))
+	case c.boolean != nil:
+		return fixedBoolean(c.boolean(&none))
 	}
 	return c
 }
@@ -65,27 +65,27 @@ func (s *scope) compileNode(node ast.Node) code {
 }
 
 func compileUnary(x code) code {
-	if yes := x.yes; yes != nil {
-		return code{yes: func(in *Inputs) bool { return !yes(in) }, fixed: x.fixed}
+	if yes := x.boolean; yes != nil {
+		return code{boolean: func(in *Inputs) bool { return !yes(in) }, fixed: x.fixed}
 	}
-	num := x.num
-	return code{num: func(in *Inputs) float64 { return -num(in) }, fixed: x.fixed}
+	num := x.number
+	return code{number: func(in *Inputs) float64 { return -num(in) }, fixed: x.fixed}
 }
 
 func compileBinary(operator string, l, r code) code {
 	c := code{fixed: l.fixed && r.fixed}
 	switch {
-	case l.num != nil:
-		c.num, c.yes = arithmetic(operator, l.num, r.num), compare(operator, l.num, r.num)
-	case l.yes != nil:
+	case l.number != nil:
+		c.number, c.boolean = arithmetic(operator, l.number, r.number), compare(operator, l.number, r.number)
+	case l.boolean != nil:
 		return compileLogic(operator, l, r)
 	default:
-		c.yes = sameWord(operator, l.word, r.word)
+		c.boolean = sameWord(operator, l.word, r.word)
 	}
 	return c
 }
 
-// compileLogic settles what one side alone decides.
+// compileLogic is constant where one side alone decides.
 func compileLogic(operator string, l, r code) code {
 	switch joining(operator, false) {
 	case opAnd:
@@ -97,16 +97,16 @@ func compileLogic(operator string, l, r code) code {
 			return fixedBoolean(true)
 		}
 	}
-	return code{yes: logic(operator, l.yes, r.yes), fixed: l.fixed && r.fixed}
+	return code{boolean: logic(operator, l.boolean, r.boolean), fixed: l.fixed && r.fixed}
 }
 
-// always tells whether a boolean is v whatever the inputs are.
+// always reports whether a boolean is v whatever the inputs are.
 func (c code) always(v bool) bool {
 	var none Inputs
-	return c.fixed && c.yes(&none) == v
+	return c.fixed && c.boolean(&none) == v
 }
 
-// arithmetic follows Go's floats: a division by zero gives an infinity or NaN.
+// arithmetic follows Go's floats: a division by zero yields an infinity or NaN.
 // It is nil for another operator.
 func arithmetic(operator string, l, r func(*Inputs) float64) func(*Inputs) float64 {
 	switch operator {
@@ -169,11 +169,11 @@ func compileTernary(cond, a, b code) code {
 		return b
 	}
 	var c code
-	switch yes := cond.yes; {
-	case a.num != nil:
-		c.num = either(yes, a.num, b.num)
-	case a.yes != nil:
-		c.yes = either(yes, a.yes, b.yes)
+	switch yes := cond.boolean; {
+	case a.number != nil:
+		c.number = either(yes, a.number, b.number)
+	case a.boolean != nil:
+		c.boolean = either(yes, a.boolean, b.boolean)
 	default:
 		c.word = either(yes, a.word, b.word)
 	}
@@ -192,8 +192,8 @@ func either[T any](cond func(*Inputs) bool, a, b func(*Inputs) T) func(*Inputs) 
 func (s *scope) compileCall(name string, arguments []ast.Node) code {
 	x := s.compile(arguments[0])
 	if len(arguments) == 1 {
-		f, num := unaryFunction(name), x.num
-		return code{num: func(in *Inputs) float64 { return f(num(in)) }, fixed: x.fixed}
+		f, num := unaryFunction(name), x.number
+		return code{number: func(in *Inputs) float64 { return f(num(in)) }, fixed: x.fixed}
 	}
 	pick := minimum
 	if name == fnMax {
@@ -201,8 +201,8 @@ func (s *scope) compileCall(name string, arguments []ast.Node) code {
 	}
 	for _, argument := range arguments[1:] {
 		y := s.compile(argument)
-		l, r := x.num, y.num
-		x = code{num: func(in *Inputs) float64 { return pick(l(in), r(in)) }, fixed: x.fixed && y.fixed}
+		l, r := x.number, y.number
+		x = code{number: func(in *Inputs) float64 { return pick(l(in), r(in)) }, fixed: x.fixed && y.fixed}
 	}
 	return x
 }

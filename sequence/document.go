@@ -7,7 +7,7 @@ type Document struct {
 	Sequence       string       `yaml:"sequence"` // name
 	Note           string       `yaml:"note,omitempty"`
 	Start          string       `yaml:"start"`                      // state a run starts in
-	AfterPowerLoss string       `yaml:"after_power_loss,omitempty"` // state that the controller comes up in when its power is back; "" is Start
+	AfterPowerLoss string       `yaml:"after_power_loss,omitempty"` // state that the controller starts in when its power returns; "" is Start
 	Params         Params       `yaml:"params,omitempty"`
 	States         States       `yaml:"states"`
 	Any            []Transition `yaml:"any,omitempty"` // from every state that does not opt out
@@ -18,7 +18,7 @@ type Document struct {
 type Text string
 
 // Param is a named constant of the engineering: a number, true or false, or an
-// expression over other parameters. The end of its name tells its unit.
+// expression over other parameters. Its unit follows from the end of its name.
 type Param struct {
 	Name  string
 	Value Text
@@ -34,7 +34,7 @@ type State struct {
 	SlipsBrake bool         `yaml:"slips_brake,omitempty"`  // travel against the closed brake is meant here
 }
 
-// Setting gives an output a value on entry of a state: a word, free text for
+// Setting sets an output on entry of a state: a word, free text for
 // alarm, or an expression over parameters and inputs.
 type Setting struct {
 	Output string
@@ -52,7 +52,7 @@ type Transition struct {
 	Cause Text   `yaml:"cause,omitempty"` // a word such as brake-not-closed; judge_cause takes the judge's; under any it does not replace one that is there
 }
 
-// End says that a run ends in a state, and how: pass, fail or stop.
+// End marks a state that ends a run, and how: pass, fail or stop.
 type End struct {
 	State string
 	Kind  Text

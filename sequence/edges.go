@@ -33,7 +33,7 @@ func (a *analysis) condition(path string, text Text, edge *Edge) {
 	}
 	test := a.scope.compile(e.Node)
 	e.terms = sync.OnceValue(func() []term { return a.scope.terms(e) })
-	edge.When, edge.test, edge.never, edge.conjuncts = e, test.yes, test.always(false), conjuncts(e)
+	edge.When, edge.test, edge.never, edge.conjuncts = e, test.boolean, test.always(false), conjuncts(e)
 	if !usesNames(e.Node) {
 		a.warn(path, "%s is constant; use an input or a parameter, or remove when", e.Text)
 	}
@@ -92,7 +92,7 @@ func (a *analysis) spanOfParam(path, name string, what symbol) time.Duration {
 		a.fail(path, "%s is not in seconds; a duration needs a parameter whose name ends in _s", name)
 		return 0
 	}
-	s := what.code.num(&Inputs{})
+	s := what.code.number(&Inputs{})
 	if s < 0 || s > maxSpanS {
 		a.fail(path, "%s is %g s; a duration must be from 0 to %g s", name, s, float64(maxSpanS))
 		return 0
@@ -129,7 +129,7 @@ func (a *analysis) timesOfParam(path, name string, what symbol) int {
 		a.fail(path, "%s has a unit; a count must be a plain number", name)
 		return -1
 	}
-	n := what.code.num(&Inputs{})
+	n := what.code.number(&Inputs{})
 	if n < 0 || n != math.Trunc(n) || n > math.MaxInt32 {
 		a.fail(path, "%s is %g; a count must be a whole number of 0 or more", name, n)
 		return -1

@@ -9,8 +9,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// Two routes to one value: the closures, and a plain walk over the tree. Units
-// are not the point, so they are not checked.
+// The closures and an interpreter of the tree yield the same value. Units are not
+// checked here.
 func TestExprTwoRoutes(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -27,10 +27,10 @@ func TestExprTwoRoutes(t *testing.T) {
 		require.Empty(t, c.problems, text)
 		want, code := interpret(e.Node, &in), s.compile(e.Node)
 		if kind == KindBoolean {
-			require.Equal(t, want, code.yes(&in), text)
+			require.Equal(t, want, code.boolean(&in), text)
 			return
 		}
-		got, number := code.num(&in), want.(float64)
+		got, number := code.number(&in), want.(float64)
 		if got != number && !(math.IsNaN(got) && math.IsNaN(number)) {
 			t.Fatalf("%s: %v, not %v", text, got, want)
 		}
@@ -81,7 +81,7 @@ func drawBoolean(t *rapid.T, depth int) string {
 	return "((" + sub() + ") " + op + " (" + sub() + "))"
 }
 
-// interpret is the second route.
+// interpret evaluates the tree without closures.
 func interpret(node ast.Node, in *Inputs) any {
 	switch n := node.(type) {
 	case *ast.IntegerNode:
@@ -184,7 +184,7 @@ func FuzzExpression(f *testing.F) {
 		}
 		c := s.compile(e.Node)
 		set := 0
-		for _, has := range []bool{c.num != nil && e.Kind == KindNumber, c.yes != nil && e.Kind == KindBoolean, c.word != nil && e.Kind == KindWord} {
+		for _, has := range []bool{c.number != nil && e.Kind == KindNumber, c.boolean != nil && e.Kind == KindBoolean, c.word != nil && e.Kind == KindWord} {
 			if has {
 				set++
 			}
@@ -193,7 +193,7 @@ func FuzzExpression(f *testing.F) {
 		_, _ = evaluate(text, &in)
 		if e.Kind == KindBoolean {
 			e.terms = func() []term { return s.terms(e) }
-			require.Equal(t, c.yes(&in), together(t, e.live(&in)), text)
+			require.Equal(t, c.boolean(&in), together(t, e.live(&in)), text)
 		}
 	})
 }

@@ -51,7 +51,7 @@ func TestExprValues(t *testing.T) {
 	}
 }
 
-// evaluate goes the way of the product: parse, check, compile, run.
+// evaluate parses, checks, compiles and runs an expression.
 func evaluate(text string, in *Inputs) (any, error) {
 	e, err := ParseExpr(text)
 	if err != nil {
@@ -62,10 +62,10 @@ func evaluate(text string, in *Inputs) (any, error) {
 		return nil, problems[0]
 	}
 	switch c := s.compile(e.Node); {
-	case c.num != nil:
-		return c.num(in), nil
-	case c.yes != nil:
-		return c.yes(in), nil
+	case c.number != nil:
+		return c.number(in), nil
+	case c.boolean != nil:
+		return c.boolean(in), nil
 	default:
 		return c.word(in), nil
 	}

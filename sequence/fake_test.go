@@ -16,7 +16,7 @@ type fake struct {
 	stuckOpen  bool    // the brake feedback stays open
 	stuckShut  bool    // the brake feedback stays closed
 	blocked    bool    // the axis does not move
-	restless   bool    // it never stands still
+	restless   bool    // it is never at standstill
 	numb       bool    // the torque stays as it is
 	pulls      bool    // the drive pulls at the closed brake while it holds
 	lighter    bool    // a part of the load is gone once the brake is open
@@ -46,7 +46,7 @@ func newFake() *fake {
 
 const fakeScanS = 0.002
 
-// step works out the inputs of the next scan from the outputs of this one.
+// step computes the inputs of the next scan from the outputs of this one.
 func (f *fake) step(out Outputs, slipsBrake bool) {
 	f.watch(&out, slipsBrake)
 	f.brake(&out)
@@ -56,7 +56,7 @@ func (f *fake) step(out Outputs, slipsBrake bool) {
 	f.was = out
 }
 
-// watch keeps the two rules that must hold whatever happens.
+// watch checks the two rules that must hold in every scan.
 func (f *fake) watch(out *Outputs, slipsBrake bool) {
 	if f.was.Brake == BrakeClosed && out.Brake == BrakeOpen && math.Abs(f.in.TorqueNM-f.load) > 0.3 {
 		f.violations = append(f.violations, fmt.Sprintf("brake opened on %g N·m", f.in.TorqueNM))

@@ -6,26 +6,26 @@ import (
 	"strings"
 )
 
-// Figures of a value for people.
+// Significant digits of a value in a message.
 const (
 	fewFigures  = 4
-	mostFigures = 10   // two numbers that are alike in so many differ by rounding only
-	noneBelow   = 1e-6 // of the other side: what is smaller is as good as nothing
+	mostFigures = 10   // numbers that agree in so many differ by rounding only
+	noneBelow   = 1e-6 // share of the other side below which a value counts as 0
 )
 
-// values writes both sides of a comparison for people: numbers with their unit,
+// values writes both sides of a comparison for display: numbers with their unit,
 // true or false, or the bare word.
 func (t *term) values(in *Inputs) (left, right string) {
 	switch {
-	case t.left.num != nil:
-		return sides(t.left.num(in), t.right.num(in), t.unit)
-	case t.left.yes != nil:
-		return strconv.FormatBool(t.left.yes(in)), strconv.FormatBool(t.right.yes(in))
+	case t.left.number != nil:
+		return sides(t.left.number(in), t.right.number(in), t.unit)
+	case t.left.boolean != nil:
+		return strconv.FormatBool(t.left.boolean(in)), strconv.FormatBool(t.right.boolean(in))
 	}
-	return wordShown(t.left.word(in)), wordShown(t.right.word(in))
+	return quotedIfEmpty(t.left.word(in)), quotedIfEmpty(t.right.word(in))
 }
 
-func wordShown(word string) string {
+func quotedIfEmpty(word string) string {
 	if word == "" {
 		return `""`
 	}
@@ -33,9 +33,9 @@ func wordShown(word string) string {
 }
 
 // sides writes two numbers with about four figures, or as many more as it takes
-// to tell them apart.
+// to distinguish them.
 func sides(l, r float64, unit Unit) (left, right string) {
-	l, r = noNoise(l, r), noNoise(r, l)
+	l, r = withoutNoise(l, r), withoutNoise(r, l)
 	for digits := fewFigures; digits <= mostFigures; digits++ {
 		left, right = figures(l, digits), figures(r, digits)
 		if left != right || !(l < r || l > r) {
@@ -45,8 +45,8 @@ func sides(l, r float64, unit Unit) (left, right string) {
 	return withUnit(left, unit), withUnit(right, unit)
 }
 
-// noNoise is v, or 0 where v is nothing beside the other value.
-func noNoise(v, other float64) float64 {
+// withoutNoise is v, or 0 where v is negligible beside the other value.
+func withoutNoise(v, other float64) float64 {
 	if math.Abs(v) < noneBelow*math.Abs(other) && !math.IsInf(other, 0) {
 		return 0
 	}

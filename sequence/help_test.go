@@ -24,7 +24,7 @@ func program(tb testing.TB, text string) *Program {
 	return p
 }
 
-// bench runs a machine scan by scan and keeps what came of it.
+// bench runs a machine scan by scan and records what it did.
 type bench struct {
 	t   testing.TB
 	m   *Machine

@@ -5,7 +5,7 @@ package sequence
 // Torque and current are signed: positive raises the load.
 type Inputs struct {
 	Trigger    bool // start the test
-	Cancel     bool // give the test up in an orderly way
+	Cancel     bool // abort the test in an orderly way
 	Estop      bool // emergency stop is asked for
 	DriveReady bool
 	DriveOn    bool
@@ -52,7 +52,7 @@ type Outputs struct {
 // open, operation is allowed, everything else is off.
 func DefaultOutputs() Outputs { return Outputs{Drive: DriveHold} }
 
-// PowerUpOutputs is what a controller comes up with after its power was gone: the
+// PowerUpOutputs are the outputs of a controller after a loss of power: the
 // drive is off, the brake closed, operation inhibited, everything else off.
 func PowerUpOutputs() Outputs {
 	return Outputs{Drive: DriveOff, Brake: BrakeClosed, Operation: OperationInhibited}

@@ -3,7 +3,7 @@ package sequence
 // Kind is what a signal, a parameter or an expression yields.
 type Kind uint8
 
-// KindUnknown stands for something that was already reported as wrong, so that
+// KindUnknown marks something that was already reported as wrong, so that
 // one mistake does not bring a trail of others.
 const (
 	KindUnknown Kind = iota
@@ -30,7 +30,7 @@ const (
 	DrivePress
 )
 
-// String gives the document's word.
+// String returns the document's word.
 func (m DriveMode) String() string { return wordAt(int(m), driveWords()...) }
 
 // BrakeCommand is what the sequence asks of the holding brake.
@@ -42,10 +42,10 @@ const (
 	BrakeClosed
 )
 
-// String gives the document's word.
+// String returns the document's word.
 func (c BrakeCommand) String() string { return wordAt(int(c), brakeWords()...) }
 
-// Operation says whether the machine may be operated.
+// Operation is whether the machine may be operated.
 type Operation uint8
 
 // OperationAllowed and OperationInhibited are the two answers.
@@ -54,7 +54,7 @@ const (
 	OperationInhibited
 )
 
-// String gives the document's word.
+// String returns the document's word.
 func (o Operation) String() string { return wordAt(int(o), operationWords()...) }
 
 // EndKind is how a run ended.
@@ -68,7 +68,7 @@ const (
 	EndStop
 )
 
-// String gives the document's word; none while the run goes on.
+// String returns the document's word; none while the run goes on.
 func (e EndKind) String() string { return wordAt(int(e), "none", "pass", "fail", "stop") }
 
 // The judge's causes, as the input judge_cause carries them.

@@ -27,17 +27,17 @@ type Machine struct {
 	cause    string
 	outputs  Outputs
 	last     Inputs
-	broken   error
+	failure  error
 }
 
-// Fired tells what one scan did. OK is false if no transition fired.
+// Fired is what one scan did. OK is false if no transition fired.
 type Fired struct {
 	OK        bool
 	From, To  string
 	FromIndex int
 	ToIndex   int
 	Edge      *Edge  // nil if none fired
-	Cause     string // that it carried: the judge's word where it takes it; "" if an earlier one stands
+	Cause     string // of the transition: the judge's word where it takes it; "" if an earlier cause is kept
 }
 
 // NewMachine makes a run at its beginning; scan is the time between two calls
@@ -55,7 +55,7 @@ func NewMachineAt(p *Program, scan time.Duration, state int) *Machine {
 		return newMachine(p, scan, state, PowerUpOutputs())
 	}
 	m := newMachine(p, scan, p.start, PowerUpOutputs())
-	m.broken = fmt.Errorf("sequence %s: the index of the first state is %d; must be from 0 to %d", p.Name(), state, len(p.states)-1)
+	m.failure = fmt.Errorf("sequence %s: the index of the first state is %d; must be from 0 to %d", p.Name(), state, len(p.states)-1)
 	return m
 }
 
@@ -71,7 +71,7 @@ func newMachine(p *Program, scan time.Duration, state int, outputs Outputs) *Mac
 	m.ownHeld = unheld(nil, len(p.states[state].Edges))
 	m.fsm = fsm.NewFSM(p.states[state].Name, p.events, nil)
 	if scan <= 0 {
-		m.broken = fmt.Errorf("sequence %s: the scan time is %v; must be above zero", p.Name(), scan)
+		m.failure = fmt.Errorf("sequence %s: the scan time is %v; must be above zero", p.Name(), scan)
 	}
 	return m
 }
@@ -83,8 +83,8 @@ func newMachine(p *Program, scan time.Duration, state int, outputs Outputs) *Mac
 //
 // Nothing is allocated unless a transition fires.
 func (m *Machine) Scan(in *Inputs, out *Outputs) (Fired, error) {
-	if m.broken != nil {
-		return Fired{}, m.broken
+	if m.failure != nil {
+		return Fired{}, m.failure
 	}
 	m.tick()
 	in.InStateS = m.InState().Seconds()
@@ -167,8 +167,8 @@ func (m *Machine) scans(d time.Duration) int {
 func (m *Machine) fire(edge *Edge, in *Inputs) (Fired, error) {
 	from := m.state
 	if err := m.event(edge); err != nil {
-		m.broken = fmt.Errorf("sequence %s: transition %s: %w", m.program.Name(), edge.Event, err)
-		return Fired{}, m.broken
+		m.failure = fmt.Errorf("sequence %s: transition %s: %w", m.program.Name(), edge.Event, err)
+		return Fired{}, m.failure
 	}
 	m.count(edge, from)
 	m.entered = 0
@@ -179,7 +179,7 @@ func (m *Machine) fire(edge *Edge, in *Inputs) (Fired, error) {
 		cause = in.JudgeCause
 	}
 	if edge.Any && m.cause != "" {
-		cause = "" // the first cause stands
+		cause = "" // the first cause is kept
 	}
 	if cause != "" {
 		m.cause = cause
@@ -190,8 +190,8 @@ func (m *Machine) fire(edge *Edge, in *Inputs) (Fired, error) {
 	}, nil
 }
 
-// event tells the state machine and reads the state back from it. To itself is
-// no transition to it, which it says with an error that is none.
+// event fires the transition in the state machine and reads the state back from it. A
+// transition to the same state comes back as a NoTransitionError, which is no failure.
 func (m *Machine) event(edge *Edge) error {
 	if m.fsm == nil {
 		m.fsm = fsm.NewFSM(m.State(), m.program.events, nil)
@@ -256,13 +256,13 @@ func (m *Machine) StateIndex() int { return m.state }
 // InState is the time since the state was entered; 0 in the scan that entered it.
 func (m *Machine) InState() time.Duration { return time.Duration(m.entered) * m.scan }
 
-// Ended tells how the run ended, and whether it has.
+// Ended reports how the run ended, and whether it has.
 func (m *Machine) Ended() (EndKind, bool) {
 	end := m.program.states[m.state].End
 	return end, end != EndNone
 }
 
-// Cause is the last cause that a transition carried; "" if none did.
+// Cause is the last cause that a transition named; "" if none did.
 func (m *Machine) Cause() string { return m.cause }
 
 // Outputs is the output image as the machine has it.
@@ -278,6 +278,6 @@ func (m *Machine) Clone() *Machine {
 	for i := range m.fired {
 		c.fired[i] = slices.Clone(m.fired[i])
 	}
-	c.fsm = nil // made when it is needed: many a copy never comes to its next transition
+	c.fsm = nil // made when it is needed: many copies never fire a transition
 	return &c
 }

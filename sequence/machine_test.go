@@ -294,8 +294,8 @@ func BenchmarkNewMachine(b *testing.B) {
 	}
 }
 
-// What happens on the way of a failure does not hide what it was: under any a cause is
-// taken only if there is none yet. A state's own transition says what it says.
+// The first cause of a failure is kept: a transition under any sets a cause only if there is
+// none yet. A state's own transition always sets its cause.
 func TestFirstCauseStands(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {

@@ -5,17 +5,17 @@ import "github.com/expr-lang/expr/ast"
 // measure is the unit of a part of an expression. A literal fits any unit, and
 // so does what was already reported.
 type measure struct {
-	unit Unit
-	fits bool
+	unit    Unit
+	anyUnit bool
 }
 
-// measure is the unit of a node; like units are wanted where values are added,
-// compared or chosen between, and * and / combine them. It needs a tree whose
-// kinds are right.
+// measure is the unit of a node. Values that are added, compared or chosen between
+// must have the same unit; * and / combine units. The kinds of the tree must have
+// been checked.
 func (c *checker) measure(node ast.Node) measure {
 	switch n := node.(type) {
 	case *ast.IntegerNode, *ast.FloatNode:
-		return measure{fits: true}
+		return measure{anyUnit: true}
 	case *ast.IdentifierNode:
 		return measure{unit: c.scope.symbols[n.Value].unit}
 	case *ast.UnaryNode:
@@ -24,7 +24,7 @@ func (c *checker) measure(node ast.Node) measure {
 		return c.binaryMeasure(n)
 	case *ast.ConditionalNode:
 		c.measure(n.Cond)
-		return c.like(n, "? :", n.Exp1, n.Exp2)
+		return c.sameUnit(n, "? :", n.Exp1, n.Exp2)
 	}
 	if name, arguments, ok := call(node); ok {
 		return c.callMeasure(node, name, arguments)
@@ -36,39 +36,39 @@ func (c *checker) binaryMeasure(n *ast.BinaryNode) measure {
 	switch n.Operator {
 	case "*", "/":
 		l, r := c.measure(n.Left), c.measure(n.Right)
-		if l.fits && r.fits {
-			return measure{fits: true}
+		if l.anyUnit && r.anyUnit {
+			return measure{anyUnit: true}
 		}
 		if n.Operator == "*" {
 			return measure{unit: l.unit.times(r.unit)}
 		}
 		return measure{unit: l.unit.per(r.unit)}
 	case "+", "-":
-		return c.like(n, n.Operator, n.Left, n.Right)
+		return c.sameUnit(n, n.Operator, n.Left, n.Right)
 	}
-	c.like(n, n.Operator, n.Left, n.Right)
+	c.sameUnit(n, n.Operator, n.Left, n.Right)
 	return measure{}
 }
 
-// like wants one unit of all operands and gives it.
-func (c *checker) like(n ast.Node, operator string, operands ...ast.Node) measure {
-	result, first := measure{fits: true}, ast.Node(nil)
+// sameUnit requires one unit of all operands and returns it.
+func (c *checker) sameUnit(n ast.Node, operator string, operands ...ast.Node) measure {
+	result, first := measure{anyUnit: true}, ast.Node(nil)
 	for _, operand := range operands {
 		m := c.measure(operand)
 		switch {
-		case m.fits:
-		case result.fits:
+		case m.anyUnit:
+		case result.anyUnit:
 			result, first = m, operand
 		case m.unit != result.unit:
 			c.report(n, "%s is %s, %s %s; %s needs the same unit%s", first, unitText(result.unit),
 				operand, unitText(m.unit), operator, currentHint(result.unit, m.unit))
-			return measure{fits: true}
+			return measure{anyUnit: true}
 		}
 	}
 	return result
 }
 
-// currentHint helps where amplitude and rms were mixed.
+// currentHint names the conversion where amplitude and rms are mixed.
 func currentHint(a, b Unit) string {
 	amplitude, rms := base(baseA), base(baseRMSA)
 	if (a == amplitude && b == rms) || (a == rms && b == amplitude) {
@@ -80,7 +80,7 @@ func currentHint(a, b Unit) string {
 func (c *checker) callMeasure(n ast.Node, name string, arguments []ast.Node) measure {
 	switch name {
 	case fnMin, fnMax:
-		return c.like(n, name, arguments...)
+		return c.sameUnit(n, name, arguments...)
 	case fnSqrt:
 		return c.rootMeasure(n, arguments[0])
 	case fnSign:
@@ -97,16 +97,16 @@ func (c *checker) callMeasure(n ast.Node, name string, arguments []ast.Node) mea
 func (c *checker) rootMeasure(n, argument ast.Node) measure {
 	m := c.measure(argument)
 	root, ok := m.unit.root()
-	if !m.fits && !ok {
+	if !m.anyUnit && !ok {
 		c.report(n, "%s is %s; sqrt needs a squared unit or a plain number", argument, unitText(m.unit))
-		return measure{fits: true}
+		return measure{anyUnit: true}
 	}
-	return measure{unit: root, fits: m.fits}
+	return measure{unit: root, anyUnit: m.anyUnit}
 }
 
 func (c *checker) convert(n, argument ast.Node, from, to Unit) measure {
 	m := c.measure(argument)
-	if !m.fits && m.unit != from {
+	if !m.anyUnit && m.unit != from {
 		c.report(n, "%s is %s; this needs a current in %s and gives %s", argument, unitText(m.unit), from, to)
 	}
 	return measure{unit: to}

@@ -12,7 +12,7 @@ import (
 	"holdbench/plant/problem"
 )
 
-// checked is what the analysis of a document with its values came to. It is shared and
+// checked is the result of analysing a document with its values. It is shared and
 // never changed.
 type checked struct {
 	program  *Program // nil if something is wrong
@@ -25,16 +25,16 @@ type trees map[string]ast.Node
 
 type digest [sha256.Size]byte
 
-// store keeps things by the digest of what they were made from. It holds a limited
+// store keeps values by the digest of what they were made from. It holds a limited
 // number: once it is full it is emptied, which costs time and nothing else.
 type store[T any] struct {
 	mu    sync.Mutex
-	most  int
+	limit int
 	known map[digest]T
 }
 
-// get returns what is known under a key, or computes and keeps it. Two callers may
-// compute it at the same time; they come to the same.
+// get returns the value of a key, or computes and keeps it. Two callers may
+// compute it at the same time, with the same result.
 func (s *store[T]) get(key digest, compute func() T) T {
 	s.mu.Lock()
 	v, ok := s.known[key]
@@ -45,7 +45,7 @@ func (s *store[T]) get(key digest, compute func() T) T {
 	v = compute()
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.known == nil || len(s.known) >= s.most {
+	if s.known == nil || len(s.known) >= s.limit {
 		s.known = map[digest]T{}
 	}
 	s.known[key] = v
@@ -58,11 +58,11 @@ func (s *store[T]) get(key digest, compute func() T) T {
 //
 //nolint:gochecknoglobals // a memo: the answer is the same without it, only later
 var (
-	checks      = store[checked]{most: 256}
-	expressions = store[trees]{most: 64}
+	checks      = store[checked]{limit: 256}
+	expressions = store[trees]{limit: 64}
 )
 
-// check analyses the document with values, or gives what is known of it.
+// check analyses the document with values, once for each content.
 func check(d Document, values Values) checked {
 	document := d.appendTo(make([]byte, 0, 64<<10))
 	of := sha256.Sum256(document)
@@ -78,7 +78,7 @@ func check(d Document, values Values) checked {
 }
 
 // treesOf parses every expression of a document. What cannot be parsed is left out, so
-// that the analysis meets it where it stands.
+// that the analysis reports it at its location.
 func treesOf(d Document) trees {
 	t := trees{}
 	add := func(text Text) {
@@ -124,8 +124,8 @@ func (d Document) Clone() Document {
 	return d
 }
 
-// appendTo writes all that the document holds, so that two documents come out alike
-// only if they are.
+// appendTo writes all that the document holds, so that two documents differ
+// in it if they differ.
 func (d Document) appendTo(b []byte) []byte {
 	b = appendTexts(b, d.Sequence, d.Note, d.Start, d.AfterPowerLoss)
 	b = appendCount(b, len(d.Params))

@@ -32,8 +32,8 @@ func full() Document {
 	}
 }
 
-// Every value of a document counts for what it is known by, and so does the length of
-// every list: whatever is changed makes it another document.
+// Every value of a document and the length of every list are part of its digest: any change
+// makes another document.
 func TestContentTellsDocumentsApart(t *testing.T) {
 	t.Parallel()
 	d := full()
@@ -50,7 +50,7 @@ func TestContentTellsDocumentsApart(t *testing.T) {
 	assert.Greater(t, count, 60)
 }
 
-// changeEach changes one value after the other and takes each change back.
+// changeEach changes one value after the other and reverts each change.
 func changeEach(v reflect.Value, path string, changed func(string)) {
 	switch v.Kind() {
 	case reflect.String:
@@ -77,7 +77,7 @@ func changeEach(v reflect.Value, path string, changed func(string)) {
 	}
 }
 
-// The end of one text is not taken for the beginning of the next, nor are values.
+// The digest separates texts that follow each other, and values.
 func TestContentKeepsTextsApart(t *testing.T) {
 	t.Parallel()
 	a, b := Document{Sequence: "ab", Note: "c"}, Document{Sequence: "a", Note: "bc"}
@@ -97,7 +97,7 @@ func TestDocumentClone(t *testing.T) {
 	})
 }
 
-// A program stays what it was compiled from, and each set of values has its own.
+// A program does not change with its document, and each set of values has its own.
 func TestCompileOnceByContent(t *testing.T) {
 	t.Parallel()
 	d := document(t, sound)
@@ -119,7 +119,7 @@ func TestCompileOnceByContent(t *testing.T) {
 	assert.Equal(t, document(t, sound), first.Document())
 }
 
-// What Vet finds belongs to the caller.
+// The list that Vet returns may be changed by the caller.
 func TestVetGivesProblemsAway(t *testing.T) {
 	t.Parallel()
 	d := Document{Sequence: "a"}
@@ -132,7 +132,7 @@ func TestVetGivesProblemsAway(t *testing.T) {
 
 func TestStoreIsBounded(t *testing.T) {
 	t.Parallel()
-	s := store[int]{most: 10}
+	s := store[int]{limit: 10}
 	for i := range 50 {
 		key := digest{byte(i)}
 		require.Equal(t, i, s.get(key, func() int { return i }))

@@ -6,8 +6,8 @@ import (
 	"github.com/agnivade/levenshtein"
 )
 
-// Suggest ends a message about a name that does not exist: the nearest valid
-// one, or the whole list when it is short and nothing is near.
+// Suggest is the end of a message about a name that does not exist: the nearest
+// valid name, or the whole list if it is short and no name is similar.
 func Suggest(name string, valid []string) string {
 	best, distance := nearest(name, valid)
 	switch {
@@ -24,7 +24,7 @@ func Suggest(name string, valid []string) string {
 // nearest takes the first of the closest, so the answer is always the same.
 func nearest(name string, valid []string) (string, int) {
 	best, distance := "", 0
-	name = name[:min(len(name), 64)] // a longer one is near to nothing
+	name = name[:min(len(name), 64)] // a longer name is similar to none
 	for _, v := range valid {
 		if v == "" {
 			continue

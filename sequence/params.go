@@ -9,12 +9,12 @@ import (
 	"github.com/expr-lang/expr/ast"
 )
 
-// resolver works the parameters out, each after those it is made of.
+// resolver computes the parameters, each after those that it depends on.
 type resolver struct {
 	*analysis
 	exprs map[string]*Expr
-	stage map[string]int // 0 not yet, 1 being worked out, 2 done
-	trail []string       // what is being worked out, outermost first
+	stage map[string]int // 0 not yet, 1 in progress, 2 done
+	trail []string       // parameters in progress, outermost first
 }
 
 // resolveParams reads all parameters, in any order, and adds them to the scope.
@@ -49,7 +49,7 @@ func (d *Document) ParamNames() []string {
 	return names
 }
 
-// read parses one parameter and announces its name.
+// read parses one parameter and adds its name to the scope.
 func (r *resolver) read(p Param) {
 	path := pathKey(paramsPath, p.Name)
 	if _, twice := r.exprs[p.Name]; twice {
@@ -57,7 +57,7 @@ func (r *resolver) read(p Param) {
 		return
 	}
 	r.exprs[p.Name] = nil
-	if why := badParamName(p.Name); why != "" {
+	if why := paramNameFault(p.Name); why != "" {
 		r.fail(path, "%s", why)
 	}
 	if what, taken := r.scope.symbols[p.Name]; taken && what.input {
@@ -82,7 +82,7 @@ func (r *resolver) text(p Param) string {
 	return string(p.Value)
 }
 
-// at is where a parameter's expression stands: in the document or among the values.
+// at is the path of a parameter's expression: in the document or among the values.
 func (r *resolver) at(name string) string {
 	if _, ok := r.values[name]; ok {
 		return ValuePath(name)
@@ -90,7 +90,7 @@ func (r *resolver) at(name string) string {
 	return pathKey(paramsPath, name)
 }
 
-func badParamName(name string) string {
+func paramNameFault(name string) string {
 	if !isName(name) {
 		return "a name must be lower-case letters, digits and underscores, beginning with a letter"
 	}
@@ -103,12 +103,12 @@ func badParamName(name string) string {
 	return ""
 }
 
-// reservedWords are those that the parser keeps for itself.
+// reservedWords are reserved by the parser.
 func reservedWords() []string {
 	return []string{textTrue, textFalse, "nil", opAnd, opOr, "not", "in", "let", "if", "else", "matches", "contains"}
 }
 
-// isName accepts what is a name in every language that a sequence is exported to.
+// isName accepts names that are valid in every language that a sequence is exported to.
 func isName(s string) bool {
 	for i, c := range s {
 		letter := c >= 'a' && c <= 'z'
@@ -120,15 +120,15 @@ func isName(s string) bool {
 	return s != ""
 }
 
-// resolve works one parameter out after what it is made of. Whatever is wrong
-// leaves its kind unknown, so that it is reported once.
+// resolve computes one parameter after those that it depends on. An error leaves its
+// kind unknown, so that it is reported once.
 func (r *resolver) resolve(name string) {
 	e := r.exprs[name]
 	if r.stage[name] == 2 || e == nil {
 		return
 	}
 	if r.stage[name] == 1 {
-		r.ring(name)
+		r.circular(name)
 		return
 	}
 	r.stage[name] = 1
@@ -145,17 +145,17 @@ func (r *resolver) resolve(name string) {
 	}
 }
 
-// ring reports parameters that are made of each other, and takes them all out.
-func (r *resolver) ring(name string) {
-	ring := append(slices.Clone(r.trail[indexOf(r.trail, name):]), name)
+// circular reports parameters that depend on each other, and excludes them all.
+func (r *resolver) circular(name string) {
+	cycle := append(slices.Clone(r.trail[indexOf(r.trail, name):]), name)
 	r.failExpr(r.at(name), &ExprError{0,
-		"circular parameters: " + strings.Join(ring, " -> ") + "; one of them must not depend on the others"})
-	for _, member := range ring {
+		"circular parameters: " + strings.Join(cycle, " -> ") + "; one of them must not depend on the others"})
+	for _, member := range cycle {
 		r.stage[member] = 2
 	}
 }
 
-// compute checks one parameter and gives it its value.
+// compute checks one parameter and sets its value.
 func (r *resolver) compute(name string, e *Expr) {
 	problems := r.inputsIn(e)
 	if len(problems) == 0 {
@@ -181,7 +181,7 @@ func (r *resolver) inputsIn(e *Expr) []*ExprError {
 	return problems
 }
 
-// paramFits wants a finite number in the unit of the name, or a boolean.
+// paramFits requires a finite number in the unit of the name, or a boolean.
 func (r *resolver) paramFits(name string, e *Expr) []*ExprError {
 	unit := UnitOf(name)
 	switch e.Kind {
@@ -201,18 +201,18 @@ func numberFits(name string, unit Unit, s *scope, e *Expr) []*ExprError {
 	if problem := unitFits(name, unit, s, e); problem != nil {
 		return []*ExprError{problem}
 	}
-	v := s.compile(e.Node).num(&Inputs{})
+	v := s.compile(e.Node).number(&Inputs{})
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return []*ExprError{{0, name + " is not a finite number; check for a division by zero or the root of a negative number"}}
 	}
 	return nil
 }
 
-// unitFits compares the unit of an expression with that of what it is for.
+// unitFits compares the unit of an expression with that of its target.
 func unitFits(name string, unit Unit, s *scope, e *Expr) *ExprError {
 	c := checker{scope: s}
 	m := c.measure(e.Node)
-	if m.fits || m.unit == unit {
+	if m.anyUnit || m.unit == unit {
 		return nil
 	}
 	return &ExprError{0, e.Text + " is " + unitText(m.unit) + ", " + name + " is " + unitText(unit) +
@@ -229,9 +229,9 @@ func (r *resolver) collect() {
 		case what.input:
 			continue
 		case what.kind == KindNumber:
-			v.Number = what.code.num(&Inputs{})
+			v.Number = what.code.number(&Inputs{})
 		case what.kind == KindBoolean:
-			v.Boolean = what.code.yes(&Inputs{})
+			v.Boolean = what.code.boolean(&Inputs{})
 		}
 		r.params = append(r.params, v)
 	}

@@ -22,10 +22,10 @@ const (
 type Expr struct {
 	Text string
 	Node ast.Node
-	Kind Kind // what it yields; known once it has been checked
+	Kind Kind // of its value; known once it has been checked
 	Unit Unit // unit of a number
 
-	terms func() []term // of the condition of a transition, made once they are asked for
+	terms func() []term // of the condition of a transition, made on first use
 }
 
 // ExprError is one thing wrong with an expression.
@@ -34,7 +34,7 @@ type ExprError struct {
 	Message string
 }
 
-// Error gives the message with its column.
+// Error returns the message with its column.
 func (e *ExprError) Error() string {
 	if e.Column == 0 {
 		return e.Message
@@ -59,7 +59,7 @@ const (
 	fnRMS       = "rms"
 )
 
-// The words the parser and the documents use for both and for one being true.
+// The words of the parser and the documents that join two conditions.
 const (
 	opAnd = "and"
 	opOr  = "or"
@@ -110,7 +110,7 @@ func ParseExpr(text string) (*Expr, error) {
 	return &Expr{Text: text, Node: node}, nil
 }
 
-// parseTree keeps a slip of the parser on odd text from ending the program.
+// parseTree parses a text. A panic of the parser becomes an error.
 func parseTree(text string) (node ast.Node, err error) {
 	defer func() {
 		if recover() != nil {
@@ -141,7 +141,7 @@ func plainer(text string, err *file.Error) string {
 	return err.Message
 }
 
-// afterNumber tells whether the last sign before a column, spaces aside, is a digit.
+// afterNumber reports whether the last sign before a column, spaces aside, is a digit.
 func afterNumber(text string, column int) bool {
 	before := []rune(text)
 	before = before[:min(column, len(before))]
@@ -169,7 +169,7 @@ func allowed(node ast.Node, depth int) error {
 	return nil
 }
 
-// childrenAllowed judges one node and lists the nodes below it.
+// childrenAllowed checks one node and lists the nodes below it.
 func childrenAllowed(node ast.Node) ([]ast.Node, error) {
 	switch n := node.(type) {
 	case *ast.IdentifierNode, *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode, *ast.StringNode:
@@ -246,15 +246,15 @@ func callAllowed(n ast.Node, name string, arguments []ast.Node) error {
 	case !ok:
 		return at(n, "there is no function %q; %s", name, Suggest(name, functionNames()))
 	case len(arguments) < f.min || len(arguments) > f.max:
-		return at(n, "%s has %d arguments; %s", name, len(arguments), argumentsWanted(f))
+		return at(n, "%s has %d arguments; %s", name, len(arguments), argumentCount(f))
 	case arguments[0] != nil && arguments[0].Location().From < n.Location().From:
-		// The parser turns a pipe into a call whose argument stands before it.
+		// The parser turns a pipe into a call whose argument precedes it.
 		return at(n, "a pipe is not part of the language; write %s(a)", name)
 	}
 	return nil
 }
 
-func argumentsWanted(f function) string {
+func argumentCount(f function) string {
 	if f.min == f.max {
 		return fmt.Sprintf("it takes %d", f.min)
 	}
@@ -265,7 +265,7 @@ func at(node ast.Node, format string, args ...any) *ExprError {
 	return &ExprError{node.Location().From + 1, fmt.Sprintf(format, args...)}
 }
 
-// call gives name and arguments of either shape of call node.
+// call returns name and arguments of either type of call node.
 func call(node ast.Node) (string, []ast.Node, bool) {
 	switch n := node.(type) {
 	case *ast.BuiltinNode:

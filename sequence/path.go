@@ -1,6 +1,6 @@
 package sequence
 
-// MainPath is the main way through the sequence, as the places of its states in
+// MainPath is the main path through the sequence, as the indexes of its states in
 // order: from the start to the first end that is a pass. Transitions under any
 // are not part of it.
 //
@@ -12,26 +12,26 @@ package sequence
 //  3. one with a cause, which marks a failure, where only that leads to a pass;
 //  4. if no pass can be reached, one without a cause.
 //
-// "Lead to" means by states that are not on the path yet, so that a way round a
-// loop is not taken for a way on. What can never fire with the parameters as they
+// "Lead to" means by states that are not on the path yet, so that a loop is not
+// mistaken for progress. What can never fire with the parameters as they
 // are does not lead anywhere. The path ends at an end of any sort, or where
 // nothing of the four is left.
 func (p *Program) MainPath() []int {
 	seen := make([]bool, len(p.states))
 	var path []int
-	for at := p.start; at >= 0; at = p.onward(at, seen) {
+	for at := p.start; at >= 0; at = p.nextOnMainPath(at, seen) {
 		seen[at] = true
 		path = append(path, at)
 	}
 	return path
 }
 
-// onward is the next state of the main path after a state; -1 if there is none.
-func (p *Program) onward(at int, seen []bool) int {
+// nextOnMainPath is the next state of the main path after a state; -1 if there is none.
+func (p *Program) nextOnMainPath(at int, seen []bool) int {
 	kinds := []func(*Edge) bool{
-		func(e *Edge) bool { return e.Cause == "" && p.leads(e.Target, seen, false) },
-		func(e *Edge) bool { return e.Cause == "" && p.leads(e.Target, seen, true) },
-		func(e *Edge) bool { return e.Cause != "" && p.leads(e.Target, seen, true) },
+		func(e *Edge) bool { return e.Cause == "" && p.leadsToPass(e.Target, seen, false) },
+		func(e *Edge) bool { return e.Cause == "" && p.leadsToPass(e.Target, seen, true) },
+		func(e *Edge) bool { return e.Cause != "" && p.leadsToPass(e.Target, seen, true) },
 		func(e *Edge) bool { return e.Cause == "" },
 	}
 	edges := p.states[at].Edges
@@ -45,9 +45,9 @@ func (p *Program) onward(at int, seen []bool) int {
 	return -1
 }
 
-// leads tells whether transitions lead from a state to a pass by states that were
+// leadsToPass reports whether transitions lead from a state to a pass by states that were
 // not seen, by those with a cause too or not.
-func (p *Program) leads(from int, seen []bool, causes bool) bool {
+func (p *Program) leadsToPass(from int, seen []bool, causes bool) bool {
 	tried := append([]bool(nil), seen...)
 	todo := []int{from}
 	for len(todo) > 0 {

@@ -87,8 +87,8 @@ func TestMainPath(t *testing.T) {
 	}
 }
 
-// Whatever the sequence, the path is a way by its own transitions without a state
-// twice, and reaches a pass if one can be reached at all.
+// In any sequence the path follows transitions, has no state twice, and reaches a pass if
+// one can be reached at all.
 func TestMainPathOfAny(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

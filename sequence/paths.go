@@ -8,7 +8,7 @@ import (
 // paramsPath leads to the parameters of a document.
 const paramsPath = "$.params"
 
-// valuesPath leads to the values that override parameters; they do not stand in the
+// valuesPath leads to the values that override parameters; they are not part of the
 // document.
 const valuesPath = "values."
 
@@ -16,7 +16,7 @@ const valuesPath = "values."
 // that was given to Vet or Compile.
 func ValuePath(name string) string { return valuesPath + name }
 
-// pathKey appends one key to a path, quoted as goccy/go-yaml wants it.
+// pathKey appends one key to a path, quoted as goccy/go-yaml requires.
 func pathKey(path, key string) string {
 	if key == "" {
 		return path // a path cannot name an empty key: point at what holds it

@@ -8,8 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// A controller comes up where the document says, with counts and causes gone and
-// outputs that let nothing move.
+// After a loss of power a run begins in the state that the document names, without
+// counts and causes and with outputs that keep the axis at rest.
 func TestMachineAfterPowerLoss(t *testing.T) {
 	t.Parallel()
 	p := program(t, `
@@ -69,8 +69,8 @@ func TestAfterPowerLossDefault(t *testing.T) {
 	require.ErrorContains(t, err, "above zero")
 }
 
-// The reference waits for a drive that needs its time to switch on, whatever the
-// operator presses, and never lets go of the brake.
+// The reference waits for a drive that needs time to switch on, whatever the operator
+// presses, and never opens the brake.
 func TestReferenceWakes(t *testing.T) {
 	t.Parallel()
 	p := program(t, string(Reference()))

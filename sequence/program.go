@@ -10,14 +10,14 @@ import (
 // and serves any number of runs at once; what its methods return is shared and
 // must not be written to.
 type Program struct {
-	doc    Document
-	params []ParamValue
-	states []StateInfo
-	any    []Edge
-	index  map[string]int // state name to place in states
-	start  int
-	wake   int        // state after a loss of power
-	events fsm.Events // one for each transition of the document
+	doc     Document
+	params  []ParamValue
+	states  []StateInfo
+	any     []Edge
+	index   map[string]int // state name to place in states
+	start   int
+	powerUp int        // state after a loss of power
+	events  fsm.Events // one for each transition of the document
 }
 
 // ParamValue is a parameter as this program has it.
@@ -76,13 +76,13 @@ type Span struct {
 	Time time.Duration
 }
 
-// causeOfJudge in a transition stands for the word in the input of that name.
+// causeOfJudge in a transition means the word in the input of that name.
 const causeOfJudge = "judge_cause"
 
 // Name is the name of the sequence.
 func (p *Program) Name() string { return p.doc.Sequence }
 
-// Note is the sequence's line for people.
+// Note is the sequence's description.
 func (p *Program) Note() string { return p.doc.Note }
 
 // Document is what the program was made from.
@@ -91,9 +91,9 @@ func (p *Program) Document() Document { return p.doc }
 // Start is the state that a run starts in.
 func (p *Program) Start() string { return p.states[p.start].Name }
 
-// AfterPowerLoss is the place of the state that the controller comes up in when
-// its power is back: the document's after_power_loss, or the start.
-func (p *Program) AfterPowerLoss() int { return p.wake }
+// AfterPowerLoss is the index of the state that the controller starts in when its
+// power returns: the document's after_power_loss, or the start.
+func (p *Program) AfterPowerLoss() int { return p.powerUp }
 
 // States lists the states in document order; a state's Index is its place.
 func (p *Program) States() []StateInfo { return p.states }
@@ -117,7 +117,7 @@ func (p *Program) StateIndex(name string) (int, bool) {
 	return i, ok
 }
 
-// End tells how a run ends in a state; EndNone if it goes on there or if there
+// End is how a run ends in a state; EndNone if it goes on there or if there
 // is no such state.
 func (p *Program) End(state string) EndKind {
 	if i, ok := p.index[state]; ok {

@@ -16,18 +16,18 @@ func TestReferenceVet(t *testing.T) {
 // hooks are changes by the state on whose entry they happen.
 type hooks map[string]func(*fake)
 
-// walkCase is one way through the reference: what goes wrong, in which state, and
-// what must come of it.
+// walkCase is one path through the reference: what fails, in which state, and the
+// required end.
 type walkCase struct {
-	name   string
-	values Values
-	woken  bool // begins after a loss of power
-	before func(*fake)
-	at     hooks // what happens on entry of a state
-	end    string
-	cause  string
-	drive  DriveMode // how it ends
-	brake  BrakeCommand
+	name      string
+	values    Values
+	poweredUp bool // begins after a loss of power
+	before    func(*fake)
+	at        hooks // what happens on entry of a state
+	end       string
+	cause     string
+	drive     DriveMode // how it ends
+	brake     BrakeCommand
 }
 
 const (
@@ -118,11 +118,11 @@ func referenceWalks() []walkCase {
 		{name: "cancel with a partner", values: both, at: hooks{"verdict_down": func(f *fake) { f.in.Cancel = true }}, end: "stopped", cause: "cancelled", drive: hold, brake: BrakeOpen},
 		{name: "cancel and the brake does not open", at: hooks{"verdict_down": func(f *fake) { f.in.Cancel = true }, "cancel_open": func(f *fake) { f.stuckShut = true }}, cause: "brake-not-open"},
 		{name: "cancel after a failure", before: fails(CauseMoved), at: hooks{"arrest_load": func(f *fake) { f.in.Cancel = true }}, cause: CauseMoved},
-		{name: "power back", woken: true, end: "stopped", cause: "power-lost", drive: hold, brake: closed},
-		{name: "power back and the drive stays away", woken: true, before: func(f *fake) { f.in.DriveOn = false }, cause: "drive-not-ready"},
-		{name: "power back and the brake is open", woken: true, before: func(f *fake) { f.stuckOpen = true }, cause: "brake-not-closed"},
-		{name: "power back and the axis moves", woken: true, before: func(f *fake) { f.restless = true }, cause: "not-settled"},
-		{name: "power back and the drive is faulty", woken: true, before: func(f *fake) { f.in.DriveFault = true }, cause: "drive-fault"},
+		{name: "power back", poweredUp: true, end: "stopped", cause: "power-lost", drive: hold, brake: closed},
+		{name: "power back and the drive stays away", poweredUp: true, before: func(f *fake) { f.in.DriveOn = false }, cause: "drive-not-ready"},
+		{name: "power back and the brake is open", poweredUp: true, before: func(f *fake) { f.stuckOpen = true }, cause: "brake-not-closed"},
+		{name: "power back and the axis moves", poweredUp: true, before: func(f *fake) { f.restless = true }, cause: "not-settled"},
+		{name: "power back and the drive is faulty", poweredUp: true, before: func(f *fake) { f.in.DriveFault = true }, cause: "drive-fault"},
 	}
 	for i := range walks {
 		walks[i].complete()
@@ -153,7 +153,7 @@ func walkThrough(t *testing.T, w walkCase) (*Machine, *fake, []string) {
 	p, err := Compile(document(t, string(Reference())), w.values)
 	require.NoError(t, err)
 	f, m := newFake(), NewMachine(p, scan)
-	if w.woken {
+	if w.poweredUp {
 		m = NewMachineAt(p, scan, p.AfterPowerLoss())
 		f.in.BrakeClosed, f.in.TorqueNM, f.was = true, 0, PowerUpOutputs()
 	}
@@ -226,7 +226,7 @@ func TestReferenceWalksAll(t *testing.T) {
 	}
 }
 
-// A clone goes on exactly as its original from wherever it was made.
+// A clone continues exactly like its original from any scan.
 func TestCloneGoesOnAlike(t *testing.T) {
 	t.Parallel()
 	p := program(t, string(Reference()))

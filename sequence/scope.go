@@ -6,7 +6,7 @@ import (
 	"github.com/expr-lang/expr/ast"
 )
 
-// symbol is what a name in an expression stands for.
+// symbol is what a name in an expression denotes.
 type symbol struct {
 	kind  Kind
 	unit  Unit
@@ -43,19 +43,19 @@ func (s *scope) add(name string, what symbol) {
 // readInput makes the closure that reads a signal out of the image.
 func readInput(signal Signal) code {
 	switch {
-	case signal.in.num != nil:
-		at := signal.in.num
-		return code{num: func(in *Inputs) float64 { return *at(in) }}
-	case signal.in.yes != nil:
-		at := signal.in.yes
-		return code{yes: func(in *Inputs) bool { return *at(in) }}
+	case signal.in.number != nil:
+		at := signal.in.number
+		return code{number: func(in *Inputs) float64 { return *at(in) }}
+	case signal.in.boolean != nil:
+		at := signal.in.boolean
+		return code{boolean: func(in *Inputs) bool { return *at(in) }}
 	}
 	at := signal.in.word
 	return code{word: func(in *Inputs) string { return *at(in) }}
 }
 
 // check types an expression and its units, remembers the names it uses, and
-// reports all that is wrong with it. want is the kind wanted, KindUnknown for any.
+// reports all that is wrong with it. want is the required kind, KindUnknown for any.
 // The kind stays unknown if something is wrong, here or with a name used here.
 func (s *scope) check(e *Expr, want Kind) []*ExprError {
 	walk(e.Node, func(n ast.Node) {
@@ -69,7 +69,7 @@ func (s *scope) check(e *Expr, want Kind) []*ExprError {
 		c.report(e.Node, "%s is a %s; must be a %s", e.Text, e.Kind, want)
 		e.Kind = KindUnknown
 	}
-	if len(c.problems) > 0 || c.poisoned {
+	if len(c.problems) > 0 || c.reported {
 		e.Kind = KindUnknown
 		return c.problems
 	}
@@ -84,7 +84,7 @@ func (s *scope) check(e *Expr, want Kind) []*ExprError {
 type checker struct {
 	scope    *scope
 	problems []*ExprError
-	poisoned bool // a name was already reported elsewhere
+	reported bool // a name was already reported elsewhere
 }
 
 func (c *checker) report(node ast.Node, format string, args ...any) {
@@ -111,7 +111,7 @@ func (c *checker) kind(node ast.Node) Kind {
 	}
 	name, arguments, _ := call(node)
 	for _, argument := range arguments {
-		c.want(argument, KindNumber, name)
+		c.operand(argument, KindNumber, name)
 	}
 	return KindNumber
 }
@@ -121,19 +121,19 @@ func (c *checker) nameKind(n *ast.IdentifierNode) Kind {
 	if !ok {
 		c.report(n, "there is no input or parameter %q; %s", n.Value, Suggest(n.Value, c.scope.names))
 	}
-	c.poisoned = c.poisoned || what.kind == KindUnknown
+	c.reported = c.reported || what.kind == KindUnknown
 	return what.kind
 }
 
 func (c *checker) unaryKind(n *ast.UnaryNode) Kind {
 	if n.Operator == "-" {
-		return c.want(n.Node, KindNumber, n.Operator)
+		return c.operand(n.Node, KindNumber, n.Operator)
 	}
-	return c.want(n.Node, KindBoolean, n.Operator)
+	return c.operand(n.Node, KindBoolean, n.Operator)
 }
 
-// want checks an operand against the kind that its operator needs.
-func (c *checker) want(node ast.Node, want Kind, operator string) Kind {
+// operand checks an operand against the kind that its operator needs.
+func (c *checker) operand(node ast.Node, want Kind, operator string) Kind {
 	got := c.kind(node)
 	if got != want && got != KindUnknown {
 		c.report(node, "%s is a %s; %s needs a %s", node, got, operator, want)
@@ -144,18 +144,18 @@ func (c *checker) want(node ast.Node, want Kind, operator string) Kind {
 func (c *checker) binaryKind(n *ast.BinaryNode) Kind {
 	switch n.Operator {
 	case "+", "-", "*", "/":
-		c.want(n.Left, KindNumber, n.Operator)
-		return c.want(n.Right, KindNumber, n.Operator)
+		c.operand(n.Left, KindNumber, n.Operator)
+		return c.operand(n.Right, KindNumber, n.Operator)
 	case opAnd, opOr, "&&", "||":
-		c.want(n.Left, KindBoolean, n.Operator)
-		return c.want(n.Right, KindBoolean, n.Operator)
+		c.operand(n.Left, KindBoolean, n.Operator)
+		return c.operand(n.Right, KindBoolean, n.Operator)
 	case "==", "!=":
 		c.sameKind(n, n.Left, n.Right, n.Operator)
 		c.vocabulary(n.Left, n.Right)
 		c.vocabulary(n.Right, n.Left)
 	default:
-		c.want(n.Left, KindNumber, n.Operator)
-		c.want(n.Right, KindNumber, n.Operator)
+		c.operand(n.Left, KindNumber, n.Operator)
+		c.operand(n.Right, KindNumber, n.Operator)
 	}
 	return KindBoolean
 }
@@ -172,7 +172,7 @@ func (c *checker) sameKind(n, left, right ast.Node, operator string) Kind {
 	return l
 }
 
-// vocabulary finds a word that the signal it is compared with never carries.
+// vocabulary reports a word that the signal it is compared with never has.
 func (c *checker) vocabulary(name, word ast.Node) {
 	n, isName := name.(*ast.IdentifierNode)
 	w, isWord := word.(*ast.StringNode)
@@ -186,7 +186,7 @@ func (c *checker) vocabulary(name, word ast.Node) {
 }
 
 func (c *checker) ternaryKind(n *ast.ConditionalNode) Kind {
-	c.want(n.Cond, KindBoolean, "?")
+	c.operand(n.Cond, KindBoolean, "?")
 	return c.sameKind(n, n.Exp1, n.Exp2, "? :")
 }
 
@@ -202,7 +202,7 @@ func walk(node ast.Node, visit func(ast.Node)) {
 	}
 }
 
-// unitText says a unit in a sentence.
+// unitText is a unit in a sentence.
 func unitText(u Unit) string {
 	if u == (Unit{}) {
 		return "a plain number"

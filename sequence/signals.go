@@ -12,7 +12,7 @@ type Signal struct {
 	Kind   Kind
 	Unit   Unit
 	Words  []string // the words allowed; nil for free text and for other kinds
-	Note   string   // one line for people
+	Note   string   // one line of description
 	Output bool
 
 	in  inputAccess
@@ -21,18 +21,18 @@ type Signal struct {
 
 // inputAccess points into the image; one of the three is set, by kind.
 type inputAccess struct {
-	yes  func(*Inputs) *bool
-	num  func(*Inputs) *float64
-	word func(*Inputs) *string
+	boolean func(*Inputs) *bool
+	number  func(*Inputs) *float64
+	word    func(*Inputs) *string
 }
 
 // outputAccess points into the image; an enum goes by its index into Words.
 type outputAccess struct {
-	yes  func(*Outputs) *bool
-	num  func(*Outputs) *float64
-	text func(*Outputs) *string
-	get  func(*Outputs) int
-	set  func(*Outputs, int)
+	boolean func(*Outputs) *bool
+	number  func(*Outputs) *float64
+	text    func(*Outputs) *string
+	get     func(*Outputs) int
+	set     func(*Outputs, int)
 }
 
 // InputSignals is the table of inputs in the order of traces and help.
@@ -44,49 +44,49 @@ func OutputSignals() []Signal { return slices.Clone(outputTable()) }
 //nolint:gochecknoglobals // made once, never changed
 var inputTable = sync.OnceValue(func() []Signal {
 	return []Signal{
-		inYes("trigger", "start the test", func(i *Inputs) *bool { return &i.Trigger }),
-		inYes("cancel", "cancel the test in an orderly way", func(i *Inputs) *bool { return &i.Cancel }),
-		inYes("estop", "emergency stop is demanded", func(i *Inputs) *bool { return &i.Estop }),
-		inYes("drive_ready", "the drive can be switched on", func(i *Inputs) *bool { return &i.DriveReady }),
-		inYes("drive_on", "the drive is switched on and can carry the load", func(i *Inputs) *bool { return &i.DriveOn }),
-		inYes("drive_fault", "the drive has shut itself off", func(i *Inputs) *bool { return &i.DriveFault }),
-		inNum("position_mm", "position measured", func(i *Inputs) *float64 { return &i.PositionMM }),
-		inNum("position_deg", "position measured, on an arm", func(i *Inputs) *float64 { return &i.PositionDeg }),
-		inNum("speed", "speed measured", func(i *Inputs) *float64 { return &i.Speed }),
-		inNum("torque_nm", "motor torque, positive raises the load", func(i *Inputs) *float64 { return &i.TorqueNM }),
-		inNum("current_rms_a", "torque-forming current, rms", func(i *Inputs) *float64 { return &i.CurrentRMSA }),
-		inYes("standstill", "the axis does not move", func(i *Inputs) *bool { return &i.Standstill }),
-		inYes("in_position", "the drive has reached its target", func(i *Inputs) *bool { return &i.InPosition }),
-		inYes("brake_closed", "feedback of the holding brake", func(i *Inputs) *bool { return &i.BrakeClosed }),
-		inYes("partner_coupled", "the partner is coupled to the axis", func(i *Inputs) *bool { return &i.PartnerCoupled }),
-		inYes("judge_busy", "the judge is running a check", func(i *Inputs) *bool { return &i.JudgeBusy }),
-		inYes("proof", "the judge's proof is valid", func(i *Inputs) *bool { return &i.Proof }),
-		inYes("judge_failed", "the judge has failed the brake", func(i *Inputs) *bool { return &i.JudgeFailed }),
-		inWord("judge_cause", "reason of the failure", JudgeCauses(), func(i *Inputs) *string { return &i.JudgeCause }),
-		inNum("proof_left_s", "time until the proof lapses", func(i *Inputs) *float64 { return &i.ProofLeftS }),
-		inNum("in_state_s", "time in the present state", func(i *Inputs) *float64 { return &i.InStateS }),
+		booleanInput("trigger", "start the test", func(i *Inputs) *bool { return &i.Trigger }),
+		booleanInput("cancel", "cancel the test in an orderly way", func(i *Inputs) *bool { return &i.Cancel }),
+		booleanInput("estop", "emergency stop is demanded", func(i *Inputs) *bool { return &i.Estop }),
+		booleanInput("drive_ready", "the drive can be switched on", func(i *Inputs) *bool { return &i.DriveReady }),
+		booleanInput("drive_on", "the drive is switched on and can carry the load", func(i *Inputs) *bool { return &i.DriveOn }),
+		booleanInput("drive_fault", "the drive has shut itself off", func(i *Inputs) *bool { return &i.DriveFault }),
+		numberInput("position_mm", "position measured", func(i *Inputs) *float64 { return &i.PositionMM }),
+		numberInput("position_deg", "position measured, on an arm", func(i *Inputs) *float64 { return &i.PositionDeg }),
+		numberInput("speed", "speed measured", func(i *Inputs) *float64 { return &i.Speed }),
+		numberInput("torque_nm", "motor torque, positive raises the load", func(i *Inputs) *float64 { return &i.TorqueNM }),
+		numberInput("current_rms_a", "torque-forming current, rms", func(i *Inputs) *float64 { return &i.CurrentRMSA }),
+		booleanInput("standstill", "the axis does not move", func(i *Inputs) *bool { return &i.Standstill }),
+		booleanInput("in_position", "the drive has reached its target", func(i *Inputs) *bool { return &i.InPosition }),
+		booleanInput("brake_closed", "feedback of the holding brake", func(i *Inputs) *bool { return &i.BrakeClosed }),
+		booleanInput("partner_coupled", "the partner is coupled to the axis", func(i *Inputs) *bool { return &i.PartnerCoupled }),
+		booleanInput("judge_busy", "the judge is running a check", func(i *Inputs) *bool { return &i.JudgeBusy }),
+		booleanInput("proof", "the judge's proof is valid", func(i *Inputs) *bool { return &i.Proof }),
+		booleanInput("judge_failed", "the judge has failed the brake", func(i *Inputs) *bool { return &i.JudgeFailed }),
+		wordInput("judge_cause", "reason of the failure", JudgeCauses(), func(i *Inputs) *string { return &i.JudgeCause }),
+		numberInput("proof_left_s", "time until the proof lapses", func(i *Inputs) *float64 { return &i.ProofLeftS }),
+		numberInput("in_state_s", "time in the present state", func(i *Inputs) *float64 { return &i.InStateS }),
 	}
 })
 
 //nolint:gochecknoglobals // made once, never changed
 var outputTable = sync.OnceValue(func() []Signal {
 	return []Signal{
-		outEnum("drive", "what the drive does", driveWords(),
+		wordOutput("drive", "what the drive does", driveWords(),
 			func(o *Outputs) int { return int(o.Drive) }, func(o *Outputs, i int) { o.Drive = DriveMode(i) }),
-		outNum("target_mm", "where a move ends", func(o *Outputs) *float64 { return &o.TargetMM }),
-		outNum("target_deg", "where a move ends, on an arm", func(o *Outputs) *float64 { return &o.TargetDeg }),
-		outNum("move_speed_mm_s", "speed of a move; 0 is the setting of the drive", func(o *Outputs) *float64 { return &o.MoveSpeed }),
-		outNum("press_torque_nm", "torque of a press, positive raises the load", func(o *Outputs) *float64 { return &o.PressTorqueNM }),
-		outNum("press_rate_nm_s", "how fast a press builds up", func(o *Outputs) *float64 { return &o.PressRateNMS }),
-		outNum("torque_limit_nm", "torque limit of the drive; 0 is its own setting", func(o *Outputs) *float64 { return &o.TorqueLimitNM }),
-		outNum("required_current_a", "current that the judge requires, amplitude, signed by direction", func(o *Outputs) *float64 { return &o.RequiredCurrentA }),
-		outEnum("brake", "command to the holding brake", brakeWords(),
+		numberOutput("target_mm", "where a move ends", func(o *Outputs) *float64 { return &o.TargetMM }),
+		numberOutput("target_deg", "where a move ends, on an arm", func(o *Outputs) *float64 { return &o.TargetDeg }),
+		numberOutput("move_speed_mm_s", "speed of a move; 0 is the setting of the drive", func(o *Outputs) *float64 { return &o.MoveSpeed }),
+		numberOutput("press_torque_nm", "torque of a press, positive raises the load", func(o *Outputs) *float64 { return &o.PressTorqueNM }),
+		numberOutput("press_rate_nm_s", "how fast a press builds up", func(o *Outputs) *float64 { return &o.PressRateNMS }),
+		numberOutput("torque_limit_nm", "torque limit of the drive; 0 is its own setting", func(o *Outputs) *float64 { return &o.TorqueLimitNM }),
+		numberOutput("required_current_a", "current that the judge requires, amplitude, signed by direction", func(o *Outputs) *float64 { return &o.RequiredCurrentA }),
+		wordOutput("brake", "command to the holding brake", brakeWords(),
 			func(o *Outputs) int { return int(o.Brake) }, func(o *Outputs, i int) { o.Brake = BrakeCommand(i) }),
-		outYes("decouple", "decouple the partner", func(o *Outputs) *bool { return &o.Decouple }),
-		outYes("ask", "ask the judge", func(o *Outputs) *bool { return &o.Ask }),
-		outEnum("operation", "whether the machine may be operated", operationWords(),
+		booleanOutput("decouple", "decouple the partner", func(o *Outputs) *bool { return &o.Decouple }),
+		booleanOutput("ask", "ask the judge", func(o *Outputs) *bool { return &o.Ask }),
+		wordOutput("operation", "whether the machine may be operated", operationWords(),
 			func(o *Outputs) int { return int(o.Operation) }, func(o *Outputs, i int) { o.Operation = Operation(i) }),
-		outText("alarm", "text for the operator", func(o *Outputs) *string { return &o.Alarm }),
+		textOutput("alarm", "text for the operator", func(o *Outputs) *string { return &o.Alarm }),
 	}
 })
 
@@ -99,30 +99,30 @@ var outputNames = sync.OnceValue(func() []string {
 	return names
 })
 
-func inYes(name, note string, at func(*Inputs) *bool) Signal {
-	return Signal{Name: name, Kind: KindBoolean, Note: note, in: inputAccess{yes: at}}
+func booleanInput(name, note string, at func(*Inputs) *bool) Signal {
+	return Signal{Name: name, Kind: KindBoolean, Note: note, in: inputAccess{boolean: at}}
 }
 
-func inNum(name, note string, at func(*Inputs) *float64) Signal {
-	return Signal{Name: name, Kind: KindNumber, Unit: UnitOf(name), Note: note, in: inputAccess{num: at}}
+func numberInput(name, note string, at func(*Inputs) *float64) Signal {
+	return Signal{Name: name, Kind: KindNumber, Unit: UnitOf(name), Note: note, in: inputAccess{number: at}}
 }
 
-func inWord(name, note string, words []string, at func(*Inputs) *string) Signal {
+func wordInput(name, note string, words []string, at func(*Inputs) *string) Signal {
 	return Signal{Name: name, Kind: KindWord, Words: words, Note: note, in: inputAccess{word: at}}
 }
 
-func outYes(name, note string, at func(*Outputs) *bool) Signal {
-	return Signal{Name: name, Kind: KindBoolean, Note: note, Output: true, out: outputAccess{yes: at}}
+func booleanOutput(name, note string, at func(*Outputs) *bool) Signal {
+	return Signal{Name: name, Kind: KindBoolean, Note: note, Output: true, out: outputAccess{boolean: at}}
 }
 
-func outNum(name, note string, at func(*Outputs) *float64) Signal {
-	return Signal{Name: name, Kind: KindNumber, Unit: UnitOf(name), Note: note, Output: true, out: outputAccess{num: at}}
+func numberOutput(name, note string, at func(*Outputs) *float64) Signal {
+	return Signal{Name: name, Kind: KindNumber, Unit: UnitOf(name), Note: note, Output: true, out: outputAccess{number: at}}
 }
 
-func outText(name, note string, at func(*Outputs) *string) Signal {
+func textOutput(name, note string, at func(*Outputs) *string) Signal {
 	return Signal{Name: name, Kind: KindWord, Note: note, Output: true, out: outputAccess{text: at}}
 }
 
-func outEnum(name, note string, words []string, get func(*Outputs) int, set func(*Outputs, int)) Signal {
+func wordOutput(name, note string, words []string, get func(*Outputs) int, set func(*Outputs, int)) Signal {
 	return Signal{Name: name, Kind: KindWord, Words: words, Note: note, Output: true, out: outputAccess{get: get, set: set}}
 }

@@ -2,7 +2,7 @@ package sequence
 
 import "strconv"
 
-// nameStates gives every state its place, so that transitions can name any.
+// nameStates sets the index of every state before transitions refer to them.
 func (a *analysis) nameStates() {
 	for _, s := range a.doc.States {
 		path := pathKey("$.states", s.Name)
@@ -22,9 +22,9 @@ func (a *analysis) nameStates() {
 		})
 	}
 	a.start = a.target("$.start", "start", a.doc.Start)
-	a.wake = a.start
+	a.powerUp = a.start
 	if a.doc.AfterPowerLoss != "" {
-		a.wake = a.target("$.after_power_loss", "after_power_loss", a.doc.AfterPowerLoss)
+		a.powerUp = a.target("$.after_power_loss", "after_power_loss", a.doc.AfterPowerLoss)
 	}
 }
 
@@ -65,7 +65,7 @@ func (a *analysis) readStates() {
 			event := s.Name + "/" + strconv.Itoa(i)
 			into.Edges = append(into.Edges, a.edge(pathIndex(path+".go", i), event, t))
 		}
-		a.optOuts(path+".opt_out", s.OptOut)
+		a.checkOptOuts(path+".opt_out", s.OptOut)
 	}
 }
 
@@ -77,8 +77,8 @@ func (a *analysis) readAny() {
 	}
 }
 
-// optOuts wants targets of any transitions.
-func (a *analysis) optOuts(path string, names []string) {
+// checkOptOuts requires targets of transitions under any.
+func (a *analysis) checkOptOuts(path string, names []string) {
 	targets := make([]string, 0, len(a.any))
 	for _, edge := range a.any {
 		targets = append(targets, edge.To)
@@ -111,12 +111,12 @@ func (a *analysis) readEnds() {
 		seen[e.State] = true
 		if i := a.target(path, "the end's state", e.State); i >= 0 {
 			a.states[i].End = EndKind(max(kind, 0) + 1)
-			a.endIsEnd(i)
+			a.checkEnd(i)
 		}
 	}
 }
 
-func (a *analysis) endIsEnd(i int) {
+func (a *analysis) checkEnd(i int) {
 	s := &a.states[i]
 	path := pathKey("$.states", s.Name)
 	if len(s.Edges) > 0 {
@@ -125,13 +125,13 @@ func (a *analysis) endIsEnd(i int) {
 	if i == a.start {
 		a.fail("$.start", "%s is an end; a run cannot start there", s.Name)
 	}
-	if i == a.wake && i != a.start {
+	if i == a.powerUp && i != a.start {
 		a.fail("$.after_power_loss", "%s is an end; a run cannot start there after a loss of power", s.Name)
 	}
 }
 
-// applyAny works out which any transitions lead away from which state, and finds
-// states that have nothing in them and no way out.
+// applyAny determines which transitions under any apply in which state, and reports
+// states that set nothing and have no transition.
 func (a *analysis) applyAny() {
 	for i := range a.states {
 		s := &a.states[i]
@@ -172,7 +172,7 @@ func (a *analysis) sets(path string, settings Settings) []Assign {
 	return assigns
 }
 
-// assign makes one setting ready to run.
+// assign compiles one setting.
 func (a *analysis) assign(path string, signal Signal, value Text) (Assign, bool) {
 	if signal.Kind == KindWord {
 		return a.assignWord(path, signal, string(value))
@@ -183,14 +183,14 @@ func (a *analysis) assign(path string, signal Signal, value Text) (Assign, bool)
 	}
 	code := a.scope.compile(e.Node)
 	if signal.Kind == KindBoolean {
-		to, from := signal.out.yes, code.yes
+		to, from := signal.out.boolean, code.boolean
 		return Assign{Signal: signal, Expr: e, apply: func(in *Inputs, out *Outputs) { *to(out) = from(in) }}, true
 	}
 	if problem := unitFits(signal.Name, signal.Unit, a.scope, e); problem != nil {
 		a.failExpr(path, problem)
 		return Assign{}, false
 	}
-	to, from := signal.out.num, code.num
+	to, from := signal.out.number, code.number
 	return Assign{Signal: signal, Expr: e, apply: func(in *Inputs, out *Outputs) { *to(out) = from(in) }}, true
 }
 

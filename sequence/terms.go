@@ -13,22 +13,22 @@ type term struct {
 	text        string
 	depth       int
 	join, group string
-	yes         func(*Inputs) bool
+	boolean     func(*Inputs) bool
 
 	op          string // of a comparison; "" otherwise
 	left, right code
 	unit        Unit
 }
 
-// part is a node with the tokens it was written with. not says that it counts
-// turned round, because of a not that stands outside these tokens.
+// part is a node with the tokens it was written with. not means that it counts
+// inverted, because of a not outside these tokens.
 type part struct {
 	node     ast.Node
 	from, to int // tokens, to is the first behind
 	not      bool
 }
 
-// splitter takes a checked condition apart.
+// splitter splits a checked condition.
 type splitter struct {
 	scope  *scope
 	source []rune
@@ -36,9 +36,9 @@ type splitter struct {
 	terms  []term
 }
 
-// terms takes a condition apart at each "and" and "or". A not before brackets is
-// handed on to what stands in them, where "and" becomes "or" and the other way
-// round, so that every live value gets a line of its own.
+// terms splits a condition at each "and" and "or". A not before brackets is applied
+// to the terms within, where "and" becomes "or" and vice versa, so that every live
+// value has its own line.
 func (s *scope) terms(e *Expr) []term {
 	tokens, err := lexer.Lex(file.NewSource(e.Text))
 	if err != nil {
@@ -59,7 +59,7 @@ func (s *scope) terms(e *Expr) []term {
 // add appends a part, and below it the parts it is joined of.
 func (sp *splitter) add(p part, depth int, join string) {
 	group, parts := sp.parts(p)
-	t := sp.plain(p)
+	t := sp.termOf(p)
 	t.depth, t.join, t.group = depth, join, group
 	sp.terms = append(sp.terms, t)
 	for _, below := range parts {
@@ -67,9 +67,9 @@ func (sp *splitter) add(p part, depth int, join string) {
 	}
 }
 
-// parts gives the word that joins a part, and what it joins; "" if nothing does.
+// parts returns the word that joins a part, and what it joins; "" if nothing does.
 func (sp *splitter) parts(p part) (string, []part) {
-	p = sp.bare(p)
+	p = sp.stripped(p)
 	n, ok := p.node.(*ast.BinaryNode)
 	if !ok {
 		return "", nil
@@ -90,8 +90,8 @@ func (sp *splitter) parts(p part) (string, []part) {
 	return word, all
 }
 
-// joining is the word for an operator, turned round by a not before it; "" for
-// one that joins nothing.
+// joining is the word for an operator, inverted by a not before it; "" for one that
+// joins nothing.
 func joining(operator string, not bool) string {
 	switch operator {
 	case opAnd, "&&":
@@ -108,8 +108,8 @@ func joining(operator string, not bool) string {
 	return ""
 }
 
-// bare takes brackets and every not off a part.
-func (sp *splitter) bare(p part) part {
+// stripped removes the outer brackets and every not of a part.
+func (sp *splitter) stripped(p part) part {
 	for {
 		p = sp.unbracketed(p)
 		n, ok := p.node.(*ast.UnaryNode)
@@ -157,17 +157,17 @@ func (sp *splitter) tokenOf(n ast.Node, p part) int {
 	return -1
 }
 
-// plain makes the term of one part as a whole.
-func (sp *splitter) plain(p part) term {
+// termOf is the term of one part as a whole.
+func (sp *splitter) termOf(p part) term {
 	t := term{text: sp.text(p)}
-	p = sp.bare(p)
+	p = sp.stripped(p)
 	if n, ok := p.node.(*ast.BinaryNode); ok && joining(n.Operator, false) == "" {
 		t.comparison(sp.scope, n, p.not)
 	} else {
-		t.yes = sp.scope.compile(p.node).yes
+		t.boolean = sp.scope.compile(p.node).boolean
 	}
-	if yes := t.yes; p.not {
-		t.yes = func(in *Inputs) bool { return !yes(in) }
+	if yes := t.boolean; p.not {
+		t.boolean = func(in *Inputs) bool { return !yes(in) }
 	}
 	return t
 }
@@ -175,10 +175,10 @@ func (sp *splitter) plain(p part) term {
 // comparison fills in both sides, the live one on the left.
 func (t *term) comparison(s *scope, n *ast.BinaryNode, not bool) {
 	t.op, t.left, t.right = n.Operator, s.compile(n.Left), s.compile(n.Right)
-	t.yes = compileBinary(n.Operator, t.left, t.right).yes
-	if t.left.num != nil {
+	t.boolean = compileBinary(n.Operator, t.left, t.right).boolean
+	if t.left.number != nil {
 		c := checker{scope: s}
-		t.unit = c.like(n, n.Operator, n.Left, n.Right).unit
+		t.unit = c.sameUnit(n, n.Operator, n.Left, n.Right).unit
 	}
 	if not {
 		t.op = opposite(t.op)
@@ -220,8 +220,8 @@ func mirrored(operator string) string {
 	return operator
 }
 
-// text is what a part was written as. Where a not was handed on to it, it gets a
-// not of its own, or loses the one that it has.
+// text is a part as written. Where a not was applied to it, a not is added or its own
+// not removed.
 func (sp *splitter) text(p part) string {
 	p = sp.unbracketed(p)
 	written := sp.written(p.from, p.to)

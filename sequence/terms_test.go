@@ -10,7 +10,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-// termsOf goes the way of the product, with a few parameters.
+// termsOf compiles a condition with a few parameters and returns its terms.
 func termsOf(tb testing.TB, text string, in *Inputs) []Term {
 	tb.Helper()
 	e, err := ParseExpr(text)
@@ -88,7 +88,7 @@ func TestTerms(t *testing.T) {
 			"+ trigger or cancel | and of", "  + trigger | or", "  - cancel | or",
 			"- proof or estop | and of", "  - proof | or", "  - estop | or",
 		}},
-		// A not is handed on into the brackets.
+		// A not is applied within the brackets.
 		{"not (trigger and cancel)", []string{"- not trigger | or", "+ not cancel | or"}},
 		{"not (trigger or not cancel or abs(speed) < 1)", []string{
 			"- not trigger | and", "- cancel | and", "- not (abs(speed) < 1) | 0.00125 mm/s >= 1 mm/s | and",
@@ -162,8 +162,8 @@ func together(t require.TestingT, terms []Term) bool {
 	return met
 }
 
-// The terms of any condition come together to what it yields, and the text of
-// each is an expression that yields what the term says.
+// The terms of any condition combine to its value, and the text of each is an expression
+// with the term's value.
 func TestTermsOfAnyCondition(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -177,11 +177,11 @@ func TestTermsOfAnyCondition(t *testing.T) {
 		terms := e.live(&in)
 		require.NotEmpty(t, terms)
 		require.Zero(t, terms[0].Depth)
-		require.Equal(t, s.compile(e.Node).yes(&in), together(t, terms), "%s: %v", text, lines(terms))
+		require.Equal(t, s.compile(e.Node).boolean(&in), together(t, terms), "%s: %v", text, lines(terms))
 		for _, term := range terms {
 			again, err := ParseExpr(term.Text)
 			require.NoError(t, err, term.Text)
-			require.Equal(t, s.compile(again.Node).yes(&in), term.Met, "%s in %s", term.Text, text)
+			require.Equal(t, s.compile(again.Node).boolean(&in), term.Met, "%s in %s", term.Text, text)
 		}
 	})
 }
@@ -229,7 +229,7 @@ func drawReferenceInputs(t *rapid.T) Inputs {
 	}
 }
 
-// What a person sees in front of the travel and of the verdict.
+// What is displayed before the travel and before the verdict.
 func TestTermsInReference(t *testing.T) {
 	t.Parallel()
 	p := program(t, string(Reference()))
@@ -265,7 +265,7 @@ func TestTermsInReference(t *testing.T) {
 	}, waiting("verdict_down", "verdict_down/0", Inputs{DriveOn: true, DriveReady: true, PositionMM: 420, JudgeBusy: true, JudgeCause: CauseNoDwell}))
 }
 
-// The two sides read alike only if they are, but for rounding.
+// The two sides read the same only if they are equal, except for rounding.
 func TestSidesToldApart(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

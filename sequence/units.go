@@ -29,7 +29,7 @@ type suffix struct {
 }
 
 // suffixes is the table of endings; the longest that fits counts, so the longer
-// ones stand first.
+// ones come first.
 //
 //nolint:gochecknoglobals // made once, never changed
 var suffixes = sync.OnceValue(func() []suffix {
@@ -94,7 +94,7 @@ func (u Unit) root() (Unit, bool) {
 	return u, true
 }
 
-// String writes the unit for people: mm/s, N·m/A rms; a plain number is "".
+// String writes the unit for display: mm/s, N·m/A rms; a plain number is "".
 func (u Unit) String() string {
 	names := [baseUnits]string{"mm", "deg", "N·m", "A", "A rms", "s", "kg"}
 	var over, under []string

@@ -21,7 +21,7 @@ func TestUnitOf(t *testing.T) {
 	}
 }
 
-// Rows with no words say that the expression is in order.
+// A row without a message is a valid expression.
 func TestUnitsOfExpressions(t *testing.T) {
 	t.Parallel()
 	tests := []struct {
@@ -81,7 +81,7 @@ func checkText(t *testing.T, text string) []*ExprError {
 	return s.check(e, KindUnknown)
 }
 
-// The unit that the table of signals carries is the one the name tells.
+// The unit in the table of signals is the one of the name.
 func TestSignalUnits(t *testing.T) {
 	t.Parallel()
 	seen := map[string]bool{}
@@ -146,10 +146,10 @@ func TestSignalAccessAllocatesNothing(t *testing.T) {
 // SetInput writes a value given as text (true, 12.5, a word) into the image.
 func (s *Signal) SetInput(in *Inputs, text string) error {
 	switch {
-	case s.in.yes != nil:
-		return s.setYes(s.in.yes(in), text)
-	case s.in.num != nil:
-		return s.setNumber(s.in.num(in), text)
+	case s.in.boolean != nil:
+		return s.setBoolean(s.in.boolean(in), text)
+	case s.in.number != nil:
+		return s.setNumber(s.in.number(in), text)
 	case s.in.word != nil:
 		if indexOf(s.Words, text) < 0 {
 			return s.badWord(text)

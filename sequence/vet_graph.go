@@ -6,10 +6,10 @@ import (
 	"github.com/expr-lang/expr/ast"
 )
 
-// graph looks at the states as a whole: what can be reached, what can be left,
-// what is in the way of what.
+// graph checks the states as a whole: which can be reached, which can be left, and
+// which transitions never fire.
 func (a *analysis) graph() {
-	reached := a.reachable(a.start, a.wake)
+	reached := a.reachable(a.start, a.powerUp)
 	for i := range a.states {
 		s := &a.states[i]
 		path := pathKey("$.states", s.Name)
@@ -19,17 +19,17 @@ func (a *analysis) graph() {
 		case !reached[i]:
 			a.warn(path, "the state %s cannot be reached from %s; add a transition to it or remove it", s.Name, a.firstStates())
 		case s.End == EndNone:
-			a.waysOut(path, s)
+			a.checkExits(path, s)
 		}
-		a.inTheWay(path, s)
-		a.selfAny(path, s)
+		a.checkShadowed(path, s)
+		a.checkRestarts(path, s)
 	}
-	a.powerUpLeft()
+	a.checkPowerUpOutputs()
 }
 
 // firstStates names where a run can begin.
 func (a *analysis) firstStates() string {
-	if a.wake == a.start {
+	if a.powerUp == a.start {
 		return a.doc.Start
 	}
 	return a.doc.Start + " or " + a.doc.AfterPowerLoss
@@ -46,16 +46,16 @@ func (a *analysis) reachable(from ...int) []bool {
 			continue
 		}
 		reached[i] = true
-		for _, edge := range a.leaving(&a.states[i]) {
+		for _, edge := range a.outgoing(&a.states[i]) {
 			todo = append(todo, edge.Target)
 		}
 	}
 	return reached
 }
 
-// leaving lists the transitions that are tried in a state, in order, without
+// outgoing lists the transitions that are tried in a state, in order, without
 // those that a literal 0 switches off.
-func (a *analysis) leaving(s *StateInfo) []*Edge {
+func (a *analysis) outgoing(s *StateInfo) []*Edge {
 	var edges []*Edge
 	for k := range a.any {
 		if s.Any[k] && a.doc.Any[k].Times != "0" {
@@ -81,11 +81,11 @@ func (a *analysis) written(s *StateInfo) []Transition {
 	return nil
 }
 
-// waysOut warns of a state that a run cannot leave, or not for certain. The
-// start may wait for as long as it likes.
-func (a *analysis) waysOut(path string, s *StateInfo) {
+// checkExits warns of a state that a run cannot leave, or may not leave. The start
+// state may wait without a limit.
+func (a *analysis) checkExits(path string, s *StateInfo) {
 	out, certain := false, false
-	edges := a.leaving(s)
+	edges := a.outgoing(s)
 	for i, edge := range edges {
 		if edge.Target == s.Index {
 			continue
@@ -101,8 +101,8 @@ func (a *analysis) waysOut(path string, s *StateInfo) {
 	}
 }
 
-// opposed tells whether an earlier transition is tried on the opposite
-// condition, so that one of the two fires in the end.
+// opposed reports whether an earlier transition is tried on the opposite
+// condition, so that one of the two fires.
 func opposed(earlier []*Edge, edge *Edge) bool {
 	for _, other := range earlier {
 		if other.When != nil && other.Times < 0 && other.Target != -1 && opposites(other, edge) {
@@ -112,8 +112,8 @@ func opposed(earlier []*Edge, edge *Edge) bool {
 	return false
 }
 
-// opposites holds for x and not x. With for, a condition that flickers would
-// let neither through.
+// opposites is true for x and not x. With for, a condition that changes quickly would
+// fire neither.
 func opposites(a, b *Edge) bool {
 	if a.For.Text != "" || b.For.Text != "" {
 		return false
@@ -126,10 +126,10 @@ func isNot(a, b ast.Node) bool {
 	return ok && n.Operator != "-" && n.Node.String() == b.String()
 }
 
-// inTheWay warns of a transition that never gets its turn, because one before it
-// fires whenever it could.
-func (a *analysis) inTheWay(path string, s *StateInfo) {
-	edges := a.leaving(s)
+// checkShadowed warns of a transition that never fires, because an earlier one fires
+// whenever it could.
+func (a *analysis) checkShadowed(path string, s *StateInfo) {
+	edges := a.outgoing(s)
 	for i, edge := range edges {
 		if edge.Any {
 			continue
@@ -141,11 +141,11 @@ func (a *analysis) inTheWay(path string, s *StateInfo) {
 			}
 		}
 	}
-	a.anyInTheWay(s)
+	a.checkShadowedAny(s)
 }
 
-// anyInTheWay does the same among the any transitions, once for all states.
-func (a *analysis) anyInTheWay(s *StateInfo) {
+// checkShadowedAny does the same for the transitions under any, once for all states.
+func (a *analysis) checkShadowedAny(s *StateInfo) {
 	if s.Index != a.start {
 		return
 	}
@@ -168,8 +168,8 @@ func (a *analysis) edgePath(path string, s *StateInfo, edge *Edge) string {
 	return path
 }
 
-// covers tells whether a, tried first, fires whenever b could: it asks for no
-// more than b does, has waited no longer, and never runs out.
+// covers reports whether a, tried first, fires whenever b could: its condition and
+// its times require no more than those of b, and its firings are not limited.
 func covers(a, b *Edge) bool {
 	if a.Times >= 0 || a.For.Time > b.For.Time || a.After.Time > b.After.Time {
 		return false
@@ -195,8 +195,8 @@ func conjuncts(e *Expr) []string {
 	return list
 }
 
-// selfAny warns of a state that an any transition starts anew in every scan.
-func (a *analysis) selfAny(path string, s *StateInfo) {
+// checkRestarts warns of a state that a transition under any re-enters in every scan.
+func (a *analysis) checkRestarts(path string, s *StateInfo) {
 	for k, edge := range a.any {
 		if s.Any[k] && edge.Target == s.Index && edge.Times < 0 {
 			a.warn(path, "%s also applies in this state and restarts %s as long as its condition holds; add opt_out: [%s]", edge.Event, s.Name, s.Name)

@@ -1,6 +1,6 @@
 package sequence
 
-// need says that one use of an output makes no sense unless another is set
+// need is a use of an output that has no effect unless another output is set
 // somewhere in the document.
 type need struct {
 	output, value string   // the use
@@ -23,8 +23,8 @@ func needs() []need {
 	}
 }
 
-// outputsNeeded warns once for each need that nothing in the document meets.
-func (a *analysis) outputsNeeded() {
+// checkNeeds warns once for each need that the document does not meet.
+func (a *analysis) checkNeeds() {
 	for _, n := range needs() {
 		path := a.setPath(n.output, n.value)
 		met := false
@@ -32,12 +32,12 @@ func (a *analysis) outputsNeeded() {
 			met = met || a.setPath(other, n.to) != ""
 		}
 		if path != "" && !met {
-			a.warn(path, "%s: %s is set, but %s is not set anywhere; %s", n.output, n.value, needed(n), n.why)
+			a.warn(path, "%s: %s is set, but %s is not set anywhere; %s", n.output, n.value, neededText(n), n.why)
 		}
 	}
 }
 
-func needed(n need) string {
+func neededText(n need) string {
 	if n.to != "" {
 		return oneOf(n.anyOf) + ": " + n.to
 	}
@@ -56,13 +56,13 @@ func (a *analysis) setPath(output, value string) string {
 	return ""
 }
 
-// powerUpLeft warns of outputs that stay as a controller comes up with them: a run
-// that begins after a loss of power can pass, and nothing that it can reach sets them.
-func (a *analysis) powerUpLeft() {
+// checkPowerUpOutputs warns of outputs that keep their value at power-up: a run that
+// begins after a loss of power can pass, and no state that it can reach sets them.
+func (a *analysis) checkPowerUpOutputs() {
 	if a.doc.AfterPowerLoss == "" {
 		return
 	}
-	reached, up := a.reachable(a.wake), PowerUpOutputs()
+	reached, up := a.reachable(a.powerUp), PowerUpOutputs()
 	set, passes := a.setIn(reached)
 	for _, signal := range outputTable() {
 		if passes && !set[signal.Name] && signal.atPowerUp() {
@@ -87,8 +87,7 @@ func (a *analysis) setIn(states []bool) (set map[string]bool, passes bool) {
 	return set, passes
 }
 
-// atPowerUp tells whether the output comes up with something other than a run
-// starts from.
+// atPowerUp reports whether the output differs at power-up from the start of a run.
 func (s *Signal) atPowerUp() bool {
 	run, up := DefaultOutputs(), PowerUpOutputs()
 	return s.OutputNumber(&run) != s.OutputNumber(&up)

@@ -8,7 +8,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-// Whatever a document holds, Vet only reports, and at places that it has.
+// Vet reports on any document, and only at paths that exist.
 func TestAnyDocument(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -24,7 +24,7 @@ func TestAnyDocument(t *testing.T) {
 	})
 }
 
-// What compiles also runs, and what is written out reads the same.
+// What compiles also runs, and what is written reads back the same.
 func TestAnyProgram(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -40,7 +40,7 @@ func TestAnyProgram(t *testing.T) {
 	})
 }
 
-// drawSound draws transitions at random among states that are in order.
+// drawSound draws random transitions among valid states.
 func drawSound(t *rapid.T) Document {
 	pick := func(words ...string) Text { return Text(rapid.SampledFrom(words).Draw(t, "field")) }
 	draw := func() (list []Transition) {
@@ -69,7 +69,7 @@ func drawSound(t *rapid.T) Document {
 
 func runAtRandom(t *rapid.T, p *Program) {
 	m := NewMachine(p, scan)
-	if rapid.Bool().Draw(t, "woken") {
+	if rapid.Bool().Draw(t, "poweredUp") {
 		m = NewMachineAt(p, scan, p.AfterPowerLoss())
 	}
 	var out Outputs

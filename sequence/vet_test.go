@@ -38,8 +38,8 @@ any:
 ends: {there: pass, lost: fail}
 `
 
-// woken is sound with a state of its own after a loss of power.
-const woken = `sequence: s
+// poweredUp is sound with a state of its own after a loss of power.
+const poweredUp = `sequence: s
 start: wait
 after_power_loss: back
 states:
@@ -54,7 +54,7 @@ ends: {there: pass, lost: stop}
 func TestVetSound(t *testing.T) {
 	t.Parallel()
 	assert.Empty(t, vetted(document(t, sound), nil))
-	assert.Empty(t, vetted(document(t, woken), nil), "what leads on from a loss of power is reached")
+	assert.Empty(t, vetted(document(t, poweredUp), nil), "what leads on from a loss of power is reached")
 }
 
 func TestVetAfterPowerLoss(t *testing.T) {
@@ -80,8 +80,8 @@ func TestVetAfterPowerLoss(t *testing.T) {
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()
-			require.Contains(t, woken, test.from)
-			d := document(t, strings.Replace(woken, test.from, test.to, 1))
+			require.Contains(t, poweredUp, test.from)
+			d := document(t, strings.Replace(poweredUp, test.from, test.to, 1))
 			found := vetted(d, nil)
 			f := problemAt(found, test.path, test.says)
 			require.NotNil(t, f, "%v", found)
@@ -92,10 +92,10 @@ func TestVetAfterPowerLoss(t *testing.T) {
 	}
 }
 
-// A lockout after a loss of power leaves the outputs as the controller comes up.
+// A lockout after a loss of power leaves the outputs of power-up.
 func TestVetPowerUpLockedOut(t *testing.T) {
 	t.Parallel()
-	text := strings.Replace(woken, "{drive: hold, brake: closed, operation: inhibited}, go: [{to: looked_at", "{alarm: power was lost}, go: [{to: lost", 1)
+	text := strings.Replace(poweredUp, "{drive: hold, brake: closed, operation: inhibited}, go: [{to: looked_at", "{alarm: power was lost}, go: [{to: lost", 1)
 	text = strings.Replace(text, "go: [{to: there, when: trigger}]}\n  back", "go: [{to: looked_at, when: trigger}]}\n  back", 1)
 	assert.Empty(t, vetted(document(t, text), nil))
 }
@@ -186,7 +186,7 @@ func TestVet(t *testing.T) {
 	}
 }
 
-// vetted is all that Vet has to say, in its order.
+// vetted is all that Vet reports, in its order.
 func vetted(d Document, values Values) problem.List {
 	warnings, err := d.Vet(values)
 	return append(problem.Of(err), warnings...)
@@ -224,7 +224,7 @@ func TestVetBuilt(t *testing.T) {
 	assert.NotEmpty(t, vetted(Document{}, nil))
 }
 
-// All at once, in document order, and one mistake brings no trail of others.
+// All at once, in document order, and one error causes no others.
 func TestVetAllAtOnce(t *testing.T) {
 	t.Parallel()
 	d := document(t, strings.NewReplacer("goal_mm: 400", "goal_mm: 400 +", "trigger}", "triger}", "to: there", "to: their", "pass", "passed").Replace(sound))
@@ -240,7 +240,7 @@ func TestVetAllAtOnce(t *testing.T) {
 	assert.Contains(t, err.Error(), `sequence "s" does not compile`)
 }
 
-// Every path leads to a place in the text it was found in.
+// Every path leads to a location in its text.
 func TestVetPaths(t *testing.T) {
 	t.Parallel()
 	text := strings.NewReplacer("trigger}", "triger}", "there: {}", "there: {}\n  odd 'name.x: {go: [{to: nowhere}]}").Replace(sound)

@@ -8,7 +8,7 @@ type Condition struct {
 	To        string
 	Text      string        // the condition as written; "" without one
 	Met       bool          // whether the condition is true now, times aside
-	Terms     []Term        // what the condition is made of; none without one
+	Terms     []Term        // of the condition; none without one
 	For       time.Duration // how long it must go on being true
 	ForLeft   time.Duration // what remains of that; all of it while it is not true
 	After     time.Duration // least time in the state
@@ -20,15 +20,15 @@ type Condition struct {
 
 // Term is one line of a condition: a part of it that is true or false by itself.
 //
-// The terms of a condition stand in the order they were written in. A part that
+// The terms of a condition are in the order they were written in. A part that
 // is itself joined of several, as the brackets in a and (b or c), is a term with
 // Group set, and its own parts follow it one deeper. So a condition is met when
 // all terms of depth 0 are, or one of them where Join is "or"; a group likewise.
 type Term struct {
 	Text  string // as written, for instance abs(position_mm - test_position_mm) <= in_position_mm
-	Met   bool   // whether it is true now, a not before it reckoned in
+	Met   bool   // whether it is true now, including a not before it
 	Left  string // of a comparison, the live value with its unit: 0.031 mm; "" for a bare boolean
-	Op    string // how it must compare: <=; a not before it is reckoned in
+	Op    string // how it must compare: <=; including a not before it
 	Right string // the limit with its unit: 0.05 mm
 	Depth int    // 0 at the top
 	Join  string // "and" or "or", which joins it to its siblings; "" if it is alone
@@ -36,7 +36,7 @@ type Term struct {
 }
 
 // Waiting lists what could happen next, in the order it is tried, by the inputs
-// of the last scan. It is empty in an end state. It allocates: it is for people.
+// of the last scan. It is empty in an end state. It allocates: it is for display.
 func (m *Machine) Waiting() []Condition {
 	state := &m.program.states[m.state]
 	if state.End != EndNone {
@@ -78,7 +78,7 @@ func (e *Expr) live(in *Inputs) []Term {
 	list := make([]Term, len(terms))
 	for i := range terms {
 		t := &terms[i]
-		list[i] = Term{Text: t.text, Met: t.yes(in), Op: t.op, Depth: t.depth, Join: t.join, Group: t.group}
+		list[i] = Term{Text: t.text, Met: t.boolean(in), Op: t.op, Depth: t.depth, Join: t.join, Group: t.group}
 		if t.op != "" {
 			list[i].Left, list[i].Right = t.values(in)
 		}

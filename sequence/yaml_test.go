@@ -11,7 +11,7 @@ import (
 // Written out and read again, a document is the same, in the same order.
 func TestDocumentRoundTrip(t *testing.T) {
 	t.Parallel()
-	for _, text := range []string{string(Reference()), sound, woken} {
+	for _, text := range []string{string(Reference()), sound, poweredUp} {
 		d := document(t, text)
 		written, err := yaml.Marshal(d)
 		require.NoError(t, err)
@@ -20,7 +20,7 @@ func TestDocumentRoundTrip(t *testing.T) {
 	d := document(t, sound)
 	assert.Equal(t, Params{{"goal_mm", "400"}, {"near_mm", "goal_mm / 1000"}, {"limit_s", "8"}, {"tries", "2"}}, d.Params)
 	assert.Empty(t, d.AfterPowerLoss)
-	assert.Equal(t, "back", document(t, woken).AfterPowerLoss)
+	assert.Equal(t, "back", document(t, poweredUp).AfterPowerLoss)
 	assert.Equal(t, []string{"wait", "go_there", "there", "lost"},
 		[]string{d.States[0].Name, d.States[1].Name, d.States[2].Name, d.States[3].Name})
 }

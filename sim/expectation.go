@@ -7,7 +7,7 @@ import (
 )
 
 // Expected are expectations that the run meets, with some margin for figures. They are what the
-// run gave, not what is right: a person has to judge them.
+// run gave, not what is right: they have to be reviewed.
 func Expected(r *Result) Expect {
 	return Expect{
 		End: r.End, Verdict: r.Verdict, Cause: r.Cause, Class: r.Class,

@@ -120,7 +120,7 @@ type Expect struct {
 	SlipDeg    *Bounds       `yaml:"slip_deg,omitempty"`
 	PeakNM     *Bounds       `yaml:"peak_torque_nm,omitempty"`
 
-	// Path is every state that the run enters, in order, with the first one; ... stands for any
+	// Path is every state that the run enters, in order, with the first one; ... means any
 	// number of states.
 	Path []string `yaml:"path,omitempty"`
 	// Took bounds the time in a state, at its first entry.

@@ -1,5 +1,4 @@
-// Package problem is what all packages say of a document: one thing that is wrong or
-// doubtful, and where it stands.
+// Package problem describes what is wrong with a document, or doubtful, and its location.
 //
 // A function that checks something returns its warnings as a [List] and what is wrong as
 // an error, which is a List too:
@@ -16,12 +15,12 @@ import (
 	"strings"
 )
 
-// Problem is one thing to be said about a document: what was found, what would be right,
-// and where. Who checks values knows the path alone; who read the document adds the file,
-// the line and the excerpt.
+// Problem is an error or a warning about a document: what was found, what is valid, and
+// where. The checks of values know the path only; the reader of the document adds the
+// file, the line and the excerpt.
 type Problem struct {
-	File    string // under which messages speak of the document; empty if it is not known
-	Line    int    // from 1; 0 where no single line is to blame
+	File    string // name in messages; empty if it is not known
+	Line    int    // from 1; 0 if it concerns no single line
 	Column  int    // character from 1 in the line or, without a line, in the value at the path; 0 is the whole
 	Path    string // of the value within the document, such as load.mass_kg
 	Message string
@@ -81,7 +80,7 @@ func (l *List) Warn(path, format string, values ...any) {
 	*l = append(*l, At(path, format, values...).AsWarning())
 }
 
-// Split takes warnings and errors apart. The error is nil if there is none, else a List.
+// Split separates warnings from errors. The error is nil if there is none, else a List.
 func (l List) Split() (warnings List, err error) {
 	var wrong List
 	for _, p := range l {
@@ -120,7 +119,7 @@ func (l List) Error() string {
 	return strings.Join(texts, "\n")
 }
 
-// Unwrap gives errors.As and errors.Is the single problems.
+// Unwrap returns the single problems for errors.As and errors.Is.
 func (l List) Unwrap() []error {
 	all := make([]error, len(l))
 	for i := range l {

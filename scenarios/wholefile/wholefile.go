@@ -2,8 +2,8 @@
 //
 // It is ours because the kept libraries would make it worse: renameio builds on Unix alone,
 // natefinch/atomic takes no stream and gives new files the permissions of a temporary one
-// instead of those that the user's mask leaves. Neither follows a link to the file behind it,
-// and neither leaves a name alone that somebody else took in the meantime.
+// instead of those that the user's mask leaves. Neither follows a link to its target,
+// and neither respects a file that another process created in the meantime.
 package wholefile
 
 import (
@@ -14,17 +14,17 @@ import (
 	"path/filepath"
 )
 
-// File is a file on its way. It is written beside its place, and takes the name when it is
-// complete; until then, and if it is given up, what has the name stays as it is.
+// File is a file being written. It is written beside its final path and renamed when it is
+// complete; until then, and if it is abandoned, an existing file stays as it is.
 type File struct {
 	file  *os.File
 	place string
-	fresh bool // nobody may have the name
+	fresh bool // no file may exist under the name
 }
 
-// Create begins a file. One that is there already is kept, and the error is an [fs.ErrExist],
-// unless it is to be overwritten; then it keeps its permissions, and of a link the file behind
-// it is replaced. Only regular files can be.
+// Create begins a file. An existing one is kept and the error is an [fs.ErrExist], unless it
+// is to be overwritten; then it keeps its permissions, and of a link its target is replaced.
+// Only regular files can be overwritten.
 func Create(path string, overwrite bool) (*File, error) {
 	info, err := os.Stat(path)
 	switch {
@@ -49,7 +49,7 @@ func Create(path string, overwrite bool) (*File, error) {
 	return beside(behind, info.Mode().Perm(), false)
 }
 
-// writable asks for the right to write that a rename would not need.
+// writable checks the permission to write, which a rename would not need.
 func writable(path string, info fs.FileInfo) error {
 	if info.Mode().Perm()&0o200 == 0 {
 		return fmt.Errorf("it is protected against writing: %w", fs.ErrPermission)
@@ -102,7 +102,7 @@ func (f *File) Commit() error {
 	return err
 }
 
-// name gives the file its name.
+// name renames the file to its final path.
 func (f *File) name() error {
 	from := f.file.Name()
 	if !f.fresh {
@@ -121,7 +121,7 @@ func (f *File) name() error {
 	return os.Rename(from, f.place)
 }
 
-// Abandon gives the file up.
+// Abandon discards the file.
 func (f *File) Abandon() {
 	_ = f.file.Close()
 	_ = os.Remove(f.file.Name())

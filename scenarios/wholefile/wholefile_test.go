@@ -116,7 +116,7 @@ func TestCreateRefuses(t *testing.T) {
 	}
 }
 
-// A name that somebody took in the meantime is left to them.
+// A file that another process created in the meantime is kept.
 func TestNameTakenMeanwhile(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a")
 	f := written(t, path, false, "ours")
@@ -126,7 +126,7 @@ func TestNameTakenMeanwhile(t *testing.T) {
 	assert.Equal(t, []string{"a"}, names(t, filepath.Dir(path)))
 }
 
-// The files of runs that were ended while they wrote are in nobody's way.
+// Files left by runs that were ended while writing do no harm.
 func TestUnfinishedFilesLieAbout(t *testing.T) {
 	folder := t.TempDir()
 	path, left := filepath.Join(folder, "a"), filepath.Join(folder, ".a.0.part")
