@@ -34,7 +34,7 @@ func (f *figures) shortfallLine() Line {
 	p := &f.press
 	down, up := p.trueDown*(1-1/p.tolerance), p.trueUp*(1-1/p.tolerance)
 	return Line{
-		ID: "shortfall_nm", Name: "shortfall without tolerance factor, up", Value: up, Unit: "N·m",
+		ID: "shortfall_nm", Name: "shortfall at tolerance, up", Value: up, Unit: "N·m",
 		Also:    []Input{{"of the test torque", 100 * up / f.load.test, "%"}, {"down", down, "N·m"}, {"of the test torque, down", 100 * down / f.load.test, "%"}},
 		Formula: "true motor torque · (1 − (1 − t_k)/(1 + t_i)): missing at the brake although the measured current is sufficient",
 		Source:  balance,
