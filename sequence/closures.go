@@ -102,8 +102,7 @@ func compileLogic(operator string, l, r code) code {
 
 // always reports whether a boolean is v whatever the inputs are.
 func (c code) always(v bool) bool {
-	var none Inputs
-	return c.fixed && c.boolean(&none) == v
+	return c.fixed && c.boolean(&Inputs{}) == v
 }
 
 // arithmetic follows Go's floats: a division by zero yields an infinity or NaN.

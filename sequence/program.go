@@ -141,7 +141,11 @@ func (p *Program) Param(name string) (ParamValue, bool) {
 
 // events names every transition of the document once, with its sources.
 func (p *Program) eventTable() fsm.Events {
-	var events fsm.Events
+	count := len(p.any)
+	for i := range p.states {
+		count += len(p.states[i].Edges)
+	}
+	events := make(fsm.Events, 0, count)
 	for i, edge := range p.any {
 		events = append(events, fsm.EventDesc{Name: edge.Event, Src: p.sources(i), Dst: edge.To})
 	}

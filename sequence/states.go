@@ -1,9 +1,13 @@
 package sequence
 
-import "strconv"
+import (
+	"slices"
+	"strconv"
+)
 
 // nameStates sets the index of every state before transitions refer to them.
 func (a *analysis) nameStates() {
+	a.states = make([]StateInfo, 0, len(a.doc.States))
 	for _, s := range a.doc.States {
 		path := pathKey("$.states", s.Name)
 		if _, twice := a.index[s.Name]; twice {
@@ -61,6 +65,7 @@ func (a *analysis) readStates() {
 		into := &a.states[a.index[s.Name]]
 		path := pathKey("$.states", s.Name)
 		into.Sets = a.sets(path+".set", s.Set)
+		into.Edges = slices.Grow(into.Edges, len(s.Go))
 		for i, t := range s.Go {
 			event := s.Name + "/" + strconv.Itoa(i)
 			into.Edges = append(into.Edges, a.edge(pathIndex(path+".go", i), event, t))
@@ -153,7 +158,7 @@ func (a *analysis) applyAny() {
 func (a *analysis) sets(path string, settings Settings) []Assign {
 	signals, names := outputTable(), outputNames()
 	seen := map[string]bool{}
-	var assigns []Assign
+	assigns := slices.Grow([]Assign(nil), len(settings))
 	for _, s := range settings {
 		at := pathKey(path, s.Output)
 		i := indexOf(names, s.Output)
