@@ -12,7 +12,7 @@ import (
 )
 
 func TestExamples(t *testing.T) {
-	if clitest.Race {
+	if clitest.Race || testing.Short() {
 		t.Skip("a study an example, too slow with the race detector; the scripts run the same code")
 	}
 	program().Examples(t, "life", []clitest.Example{

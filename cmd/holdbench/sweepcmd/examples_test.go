@@ -11,8 +11,8 @@ import (
 )
 
 func TestExamplesOfSweep(t *testing.T) {
-	if clitest.Race {
-		t.Skip("thousands of runs; the tests of sim/sweep run workers with the race detector")
+	if clitest.Race || testing.Short() {
+		t.Skip("thousands of runs; the scripts run the same code")
 	}
 	program().Examples(t, "sweep", []clitest.Example{
 		{Line: "holdbench sweep healthy-down-and-up", Short: "--runs 60 --set rig.clock.tick=1ms", Prints: []string{`^sweep of healthy-down-and-up$`, `^capacity +uniform\(0\.7, 1\.6\) +assumed$`, `^false alarms +[0-9.]+ %`}},
