@@ -13,7 +13,7 @@ import (
 
 func TestExamples(t *testing.T) {
 	if clitest.Race || testing.Short() {
-		t.Skip("a study an example, too slow with the race detector; the scripts run the same code")
+		t.Skip("a study an example; the scripts run the same code")
 	}
 	program().Examples(t, "life", []clitest.Example{
 		{Line: "holdbench life pane-hoist", Short: "--runs 1 --histories 3", Prints: []string{`^life of pane-hoist$`, `^3 histories of 26w each$`, `^  brakes replaced +[0-9]+ `}},
