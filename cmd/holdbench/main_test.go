@@ -24,7 +24,7 @@ func TestExamples(t *testing.T) {
 		{Line: "holdbench --scenario oil-on-the-lining", Prints: []string{`^oil-on-the-lining$`, `^✓ as expected$`}, Says: "^standard output is no terminal"},
 		{Line: "holdbench list scenarios", Prints: []string{`^  lining-worn-thin `}},
 		{Line: "holdbench run lining-worn-thin", Prints: []string{`^✓ as expected$`}},
-		{Line: "holdbench check", Prints: []string{`^[1-9][0-9]+ scenarios: [1-9][0-9]+ as expected$`}},
+		{Line: "holdbench check", Short: "healthy", Prints: []string{`^[1-9][0-9]* scenarios: [1-9][0-9]* as expected$`}},
 	})
 }
 

@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"os/exec"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -67,7 +68,7 @@ func TestPrintedCommandsRun(t *testing.T) {
 		"Pairs": {"--fault", "lining-worn", "--fault", "encoder-frozen", "--fault", "window-too-wide", "--fault", "dwell-too-short", "--pairs", "--state", "press_down", "--state", "passed"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			args := append([]string{"probe"}, args...)
+			args := append([]string{"probe", "--keep", filepath.Join(t.TempDir(), "kept.jsonl")}, args...)
 			lines := invoke(t.Context(), append(args, "--json")...)
 			cells := map[string]*probe.Outcome{}
 			for line := range strings.Lines(lines.Stdout) {
@@ -95,6 +96,9 @@ func TestPrintedCommandsRun(t *testing.T) {
 
 // So does the command of an edge, and the next milder one comes to nothing.
 func TestPrintedEdgesRun(t *testing.T) {
+	if testing.Short() {
+		t.Skip("two searches; the examples of probe make one")
+	}
 	ready, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{})
 	require.NoError(t, err)
 	o := probe.Options{Faults: []string{"load-heavier"}, States: []string{"press_down"}}

@@ -68,7 +68,7 @@ func TestInterrupted(t *testing.T) {
 	t.Run("MutateBeforeItBegan", func(t *testing.T) {
 		ctx, cancel := context.WithCancel(t.Context())
 		cancel()
-		got := invoke(ctx, "check", "--mutate")
+		got := invoke(ctx, "check", "--mutate", "--sequence", "hasty")
 		assert.Equal(t, command.ExitInterrupted, got.Code)
 		assert.Empty(t, got.Stdout)
 	})

@@ -19,6 +19,9 @@ import (
 	"holdbench/sim/life"
 )
 
+// coarse is a tick that does where a torque is not what is asked.
+const coarse = "rig.clock.tick=1ms"
+
 // simulated simulates a few histories.
 func simulated(t *testing.T, args ...string) *session {
 	t.Helper()
@@ -52,10 +55,10 @@ func TestLifePages(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			if name != "worn" && testing.Short() {
-				t.Skip("a study takes seconds, and one is looked at")
+				t.Skip("a study a page, and one is looked at")
 			}
 			t.Parallel()
-			l := simulated(t, append([]string{"--runs", "4"}, study.args...)...)
+			l := simulated(t, append([]string{"--runs", "4", "--set", coarse}, study.args...)...)
 			for _, width := range study.widths {
 				file := fmt.Sprintf("%s-%d", name, width)
 				if study.ascii {
@@ -81,7 +84,7 @@ func TestLifePageKeepsItsWidth(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			l := simulated(t, append([]string{"pane-hoist", "--runs", "1"}, args...)...)
+			l := simulated(t, append([]string{"pane-hoist", "--runs", "1", "--set", coarse}, args...)...)
 			clitest.KeepsToThePage(t, l.page(clitest.PlainScreen(page.Narrow, false)).text(), page.Narrow, false)
 		})
 	}
@@ -93,7 +96,7 @@ func TestLifeIsTheSameOnAnyNumberOfWorkers(t *testing.T) {
 		csv, tests := filepath.Join(folder, workers+".csv"), filepath.Join(folder, workers+"-tests.csv")
 		args := []string{
 			"life", "pane-hoist", "--histories", "4", "--span", "4w", "--runs", "1", "--intervals", "1d", "--stops", "3", "--decline", "1%/day",
-			"--workers", workers, "--csv", csv, "--tests", tests,
+			"--set", coarse, "--workers", workers, "--csv", csv, "--tests", tests,
 		}
 		got := invoke(t.Context(), append(args, flags...)...)
 		require.Equal(t, command.ExitOK, got.Code, got.Stderr)
@@ -127,7 +130,7 @@ func TestLifeInterrupted(t *testing.T) {
 		c := New(a)
 		c.ResetFlags()
 		f.add(c)
-		require.NoError(t, c.ParseFlags([]string{"--runs", "1", "--histories", "50", "--span", "2w", "--workers", "1"}))
+		require.NoError(t, c.ParseFlags([]string{"--runs", "1", "--histories", "50", "--span", "2w", "--workers", "1", "--set", coarse}))
 		l, err := newSession(a, c, "pane-hoist", f)
 		require.NoError(t, err)
 		require.NoError(t, l.study.Measure(ctx, 2, func(int, int) {}))

@@ -26,6 +26,9 @@ import (
 	"holdbench/sim/probe"
 )
 
+// coarse is a tick that does where a torque is not what is asked.
+const coarse = "rig.clock.tick=1ms"
+
 // inventedStates are more than fit beside each other on a narrow screen.
 func inventedStates() []string {
 	names := []string{"ready", "close_brake", "press_down", "verdict_down", "a_state_with_a_long_name"}
@@ -251,7 +254,7 @@ func (s *stopping) Write(p []byte) (int, error) {
 // A probe that was interrupted keeps its cells and goes on to the same end, byte by byte.
 func TestProbeResumes(t *testing.T) {
 	t.Chdir(t.TempDir())
-	args := []string{"probe", "--fault", "link-down", "--fault", "encoder-frozen", "--through", "link-down", "--workers", "1", "--keep"}
+	args := []string{"probe", "--fault", "link-down", "--fault", "encoder-frozen", "--through", "link-down", "--set", coarse, "--workers", "1", "--keep"}
 	whole := invoke(t.Context(), append(args, "whole.jsonl")...)
 	require.Less(t, whole.Code, command.ExitWrong, whole.Stderr)
 
@@ -259,7 +262,7 @@ func TestProbeResumes(t *testing.T) {
 	stop := &stopping{left: 20, cancel: cancel}
 	cut := invokeTo(ctx, stop, append(args, "cut.jsonl", "--json")...)
 	assert.Equal(t, command.ExitInterrupted, cut.Code)
-	assert.Contains(t, cut.Stderr, "to continue:\n  holdbench probe --fault link-down --fault encoder-frozen --json --keep cut.jsonl --through link-down --workers 1\n")
+	assert.Contains(t, cut.Stderr, "to continue:\n  holdbench probe --fault link-down --fault encoder-frozen --json --keep cut.jsonl --set "+coarse+" --through link-down --workers 1\n")
 	kept, err := os.ReadFile("cut.jsonl")
 	require.NoError(t, err)
 	assert.Equal(t, stop.String(), string(kept), "the lines are the same on both ways")
@@ -322,7 +325,7 @@ func TestProbeInterruptedPrints(t *testing.T) {
 
 // Standard output does not depend on the workers.
 func TestProbeOnAnyNumberOfWorkers(t *testing.T) {
-	args := []string{"probe", "--fault", "link-down", "--through", "link-down", "--json", "--workers"}
+	args := []string{"probe", "--fault", "link-down", "--through", "link-down", "--set", coarse, "--json", "--workers"}
 	one := invoke(t.Context(), append(args, "1")...)
 	four := invoke(t.Context(), append(args, "4")...)
 	require.NotEmpty(t, one.Stdout)
