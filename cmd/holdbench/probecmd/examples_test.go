@@ -22,7 +22,7 @@ func TestExamples(t *testing.T) {
 		{Line: "holdbench probe --fault load-heavier --state press_down --worst", Code: command.ExitBroken, Prints: []string{
 			`^ 1  broken  8 cells, class sound-pass`, `^  B press_down +1.13 +1.129 `,
 		}, Says: `^1 search run in `},
-		{Line: "holdbench probe --fault lining-worn --fault encoder-frozen --pairs", Code: command.ExitBroken, Prints: []string{
+		{Line: "holdbench probe --fault lining-worn --fault encoder-frozen --pairs", Long: true, Code: command.ExitBroken, Prints: []string{
 			`^ 1  missed `, `^    pairs   lining-worn \+ encoder-frozen$`, `^  2 encoder-frozen  M$`,
 		}},
 		{Line: "holdbench probe --fault link-down --state close_brake --keep old.jsonl", Prints: []string{`^4 cells: 4 fine$`}},

@@ -115,6 +115,9 @@ func TestFalseAlarmsOfTheBench(t *testing.T) {
 	if clitest.Race {
 		t.Skip("thousands of runs one after the other, too slow with the race detector; the scripts run the same code")
 	}
+	if testing.Short() {
+		t.Skip("a count of 600 runs, and fewer say nothing of a rate")
+	}
 	t.Parallel()
 	const runs = 600
 	const increment = 360.0 / 16384

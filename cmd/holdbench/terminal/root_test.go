@@ -413,7 +413,7 @@ func user(t *rapid.T) tea.Msg {
 // can be kept and is the same again.
 func TestRootUnderAnything(t *testing.T) {
 	t.Parallel()
-	c, _, err := scenarios.LoadCase("lining-worn-thin", scenarios.Overrides{})
+	c, _, err := scenarios.LoadCase("lining-worn-thin", scenarios.Overrides{Set: map[string]string{"rig.clock.tick": "1ms"}})
 	require.NoError(t, err)
 	folder := t.TempDir()
 	kept := 0
