@@ -148,9 +148,9 @@ func (w *walkCase) complete() {
 }
 
 // walkThrough runs the reference against the fake until it ends.
-func walkThrough(t *testing.T, w walkCase) (*Machine, *fake, []string) {
+func walkThrough(t *testing.T, d Document, w walkCase) (*Machine, *fake, []string) {
 	t.Helper()
-	p, err := Compile(document(t, string(Reference())), w.values)
+	p, err := Compile(d, w.values)
 	require.NoError(t, err)
 	f, m := newFake(), NewMachine(p, scan)
 	if w.poweredUp {
@@ -183,10 +183,11 @@ func walkThrough(t *testing.T, w walkCase) (*Machine, *fake, []string) {
 
 func TestReferenceWalks(t *testing.T) {
 	t.Parallel()
+	d := document(t, string(Reference()))
 	for _, w := range referenceWalks() {
 		t.Run(w.name, func(t *testing.T) {
 			t.Parallel()
-			m, f, visited := walkThrough(t, w)
+			m, f, visited := walkThrough(t, d, w)
 			out := m.Outputs()
 			assert.Equal(t, w.end, m.State(), "%v", visited)
 			assert.Equal(t, w.cause, m.Cause(), "%v", visited)
@@ -210,7 +211,7 @@ func TestReferenceWalksAll(t *testing.T) {
 	d := document(t, string(Reference()))
 	visited, causes := map[string]bool{}, map[string]bool{}
 	for _, w := range referenceWalks() {
-		_, _, states := walkThrough(t, w)
+		_, _, states := walkThrough(t, d, w)
 		for _, s := range states {
 			visited[s] = true
 		}

@@ -38,12 +38,12 @@ func TestCloneGoesOnAlike(t *testing.T) {
 	cases, want := map[string]*sim.Case{}, map[string]string{}
 	names := []string{demo, "oil-on-the-lining", "link-lost-for-some-scans", "healthy-coupled-pair", "transmission-severed", "emergency-stop-while-pressing"}
 	for _, name := range names {
-		cases[name] = load(t, name, nil)
+		cases[name] = coarse(t, name)
 		want[name] = finished(t, sim.NewBench(cases[name], nil))
 	}
 	rapid.Check(t, func(rt *rapid.T) {
 		name := rapid.SampledFrom(names).Draw(rt, "name")
-		b := ticked(sim.NewBench(cases[name], nil), rapid.Int64Range(0, 50_000).Draw(rt, "ticks"))
+		b := ticked(sim.NewBench(cases[name], nil), rapid.Int64Range(0, 12_500).Draw(rt, "ticks"))
 		copied, other := b.Clone(), b.Clone()
 		_ = other.SetButton("estop", true) // a run that is over refuses, which is as good
 		_ = other.Inject(sim.Fault{Set: map[string]string{"brake.condition": "0.1"}})
@@ -61,11 +61,11 @@ func TestPlayedRunsAlike(t *testing.T) {
 		{"brake.condition": "0.9", "drive.current_noise_rms_a": "0.05"}, {"brake.glaze": "0.4"},
 	}
 	states := []string{"travel", "close_brake", "press_down", "verdict_down", "transfer_load", "arrest_load"}
-	c := load(t, demo, nil)
+	c := coarse(t, demo)
 	rapid.Check(t, func(rt *rapid.T) {
 		b := sim.NewBench(c, nil)
 		for range rapid.IntRange(0, 6).Draw(rt, "edits") {
-			ticked(b, b.Ticks()+rapid.Int64Range(0, 12_000).Draw(rt, "ticks"))
+			ticked(b, b.Ticks()+rapid.Int64Range(0, 3000).Draw(rt, "ticks"))
 			if b.Done() {
 				break
 			}

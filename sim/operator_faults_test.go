@@ -45,7 +45,7 @@ func resultText(t require.TestingT, c *sim.Case) string {
 // class, the same loss of power and its return, at any moment.
 func TestOperatorFaultIsTheScriptsAction(t *testing.T) {
 	t.Parallel()
-	c := load(t, demo, nil)
+	c := coarse(t, demo)
 	rapid.Check(t, func(rt *rapid.T) {
 		button := rapid.SampledFrom(sim.Buttons()).Draw(rt, "button")
 		at := time.Duration(rapid.IntRange(0, 9000).Draw(rt, "at")) * time.Millisecond
@@ -88,16 +88,16 @@ func TestOperatorFaultLeavesTheButtonToTheScript(t *testing.T) {
 // Injected, lifted and cloned, a fault of the operator plays again as it was.
 func TestOperatorFaultsPlayAgain(t *testing.T) {
 	t.Parallel()
-	c := scripted(t, load(t, demo, nil))
+	c := scripted(t, coarse(t, demo))
 	rapid.Check(t, func(rt *rapid.T) {
-		b := ticked(sim.NewBench(c, nil), rapid.Int64Range(0, 20_000).Draw(rt, "before"))
+		b := ticked(sim.NewBench(c, nil), rapid.Int64Range(0, 5000).Draw(rt, "before"))
 		button := rapid.SampledFrom(sim.Buttons()).Draw(rt, "button")
 		require.NoError(rt, b.Inject(sim.Fault{Set: map[string]string{"operator." + button: "true"}}))
-		ticked(b, b.Ticks()+rapid.Int64Range(1, 4000).Draw(rt, "on for"))
+		ticked(b, b.Ticks()+rapid.Int64Range(1, 1000).Draw(rt, "on for"))
 		if !b.Done() && rapid.Bool().Draw(rt, "lift") {
 			require.NoError(rt, b.RemoveFault(0))
 		}
-		ticked(b, b.Ticks()+rapid.Int64Range(0, 400).Draw(rt, "after"))
+		ticked(b, b.Ticks()+rapid.Int64Range(0, 100).Draw(rt, "after"))
 		copied := b.Clone()
 		want := finished(rt, b)
 		require.Equal(rt, want, finished(rt, copied))

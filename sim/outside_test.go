@@ -15,7 +15,7 @@ import (
 // in a state that the run does not enter.
 func TestAFaultOutsideTheRunChangesNothing(t *testing.T) {
 	t.Parallel()
-	plain := load(t, demo, nil)
+	plain := coarse(t, demo)
 	s := plain.Nominal().Scenario
 	s.Expect, s.Lesson = sim.Expect{}, nil
 	made, _, err := plain.With(s)

@@ -27,12 +27,12 @@ func load(tb testing.TB, name string, set map[string]string) *sim.Case {
 	return c
 }
 
-// healthyCases are nominal cases of every built-in rig.
-func healthyCases(t *testing.T) []*sim.Case {
+// healthyCases are nominal cases of every built-in rig, with something set.
+func healthyCases(t *testing.T, set map[string]string) []*sim.Case {
 	t.Helper()
 	var list []*sim.Case
 	for _, rig := range scenarios.Names(scenarios.RigKind) {
-		c, _, err := scenarios.LoadCase(demo, scenarios.Overrides{Rig: rig})
+		c, _, err := scenarios.LoadCase(demo, scenarios.Overrides{Rig: rig, Set: set})
 		require.NoError(t, err)
 		list = append(list, c.Nominal())
 	}
@@ -127,7 +127,7 @@ func TestCatalogueSetsTargetsOnly(t *testing.T) {
 func TestEveryFittingFaultMakesAValidCase(t *testing.T) {
 	t.Parallel()
 	fits := map[string][]string{}
-	for _, c := range healthyCases(t) {
+	for _, c := range healthyCases(t, nil) {
 		var all []sim.Fault
 		for _, f := range catalogue.Entries() {
 			if !f.Fits(&c.Rig) {
@@ -162,7 +162,7 @@ func TestEveryFittingFaultMakesAValidCase(t *testing.T) {
 }
 
 func TestPermanentFaultsCannotBeUndone(t *testing.T) {
-	for _, c := range healthyCases(t) {
+	for _, c := range healthyCases(t, nil) {
 		var all []sim.Fault
 		var lasting, refused []string
 		for _, f := range catalogue.Entries() {
@@ -215,11 +215,11 @@ func quiet() map[string]string {
 }
 
 // Every fault at its severe end changes what comes of a run, unless it is one that hides;
-// and what is said of the brake is what the truth says.
+// and what is said of the brake is what the truth says. Both hold on a tick of 1 ms as well.
 func TestSevereFaultsChangeTheRun(t *testing.T) {
 	t.Parallel()
 	hidden := map[string]string{}
-	for _, c := range healthyCases(t) {
+	for _, c := range healthyCases(t, map[string]string{"rig.clock.tick": "1ms"}) {
 		healthy, err := sim.Run(c, nil)
 		require.NoError(t, err)
 		require.Equal(t, sim.SoundPass, healthy.Class)
@@ -264,7 +264,7 @@ func TestWeakBrakesHaveTheCapacityOfTheirSeverity(t *testing.T) {
 		"coil-residual-voltage": func(x float64) float64 { return 1 - x*x },
 		"air-gap-grown":         func(x float64) float64 { return 2 - x },
 	}
-	for _, c := range healthyCases(t) {
+	for _, c := range healthyCases(t, nil) {
 		for _, f := range catalogue.Entries() {
 			share, ok := left[f.Name]
 			if !ok {

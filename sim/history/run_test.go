@@ -82,7 +82,8 @@ func TestAtIsWhatItWas(t *testing.T) {
 // A branch shares the past and nothing else; without a change it comes to the same end.
 func TestBranch(t *testing.T) {
 	t.Parallel()
-	c := load(t, "oil-on-the-lining")
+	c, _, err := scenarios.LoadCase("oil-on-the-lining", scenarios.Overrides{Set: map[string]string{"rig.clock.tick": "1ms"}})
+	require.NoError(t, err)
 	whole := history.New(c)
 	whole.Advance(beyond, nil)
 	want := result(t, whole)

@@ -63,7 +63,7 @@ func TestWeightingAgreesWithCounting(t *testing.T) {
 	} {
 		t.Run(string(class), func(t *testing.T) {
 			t.Parallel()
-			const runs = 2000
+			const runs = 1200
 			c := load(t, of.scenario, nil)
 			spreads := []string{of.capacity, "rig.load.mass_kg=normal(100%, 3%)"}
 			count := plan(t, c, runs, spreads...)
