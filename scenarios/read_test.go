@@ -166,8 +166,9 @@ func FuzzSequence(f *testing.F) {
 }
 
 func FuzzScenario(f *testing.F) {
+	documents := new(cache) // the rigs and sequences that are referred to are read once
 	fuzzDocument(f, ScenarioKind, func(name string, text []byte) error {
-		_, _, err := new(cache).parseCase(name, text, Overrides{})
+		_, _, err := documents.parseCase(name, text, Overrides{})
 		return err
 	})
 }

@@ -58,12 +58,12 @@ func TestWeightingAgreesWithCounting(t *testing.T) {
 		t.Skip("thousands of runs")
 	}
 	for class, of := range map[sim.Class]struct{ scenario, capacity string }{
-		sim.Missed:     {"healthy-down", "capacity=normal(1.1, 0.05)"},
+		sim.Missed:     {"healthy-down", "capacity=normal(1.07, 0.05)"},
 		sim.FalseAlarm: {demo, "capacity=normal(1.3, 0.08)"},
 	} {
 		t.Run(string(class), func(t *testing.T) {
 			t.Parallel()
-			const runs = 1200
+			const runs = 800
 			c := load(t, of.scenario, nil)
 			spreads := []string{of.capacity, "rig.load.mass_kg=normal(100%, 3%)"}
 			count := plan(t, c, runs, spreads...)
