@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/scenarios"
+	"holdbench/sim"
 	"holdbench/sim/probe"
 )
 
@@ -16,7 +17,8 @@ import (
 // load drop, no pass on an old proof and no run without end, except where the fault is not
 // detectable from the signals or no reaction could have helped. Other limits are listed at
 // the head of the sequence; one cell of them is here: an encoder that freezes in the scan
-// that opens the brake. The faults are a selection from all groups.
+// that opens the brake. The faults are a selection from all groups: one of each kind in every
+// state that can be reached, and further ones in the states of the run without faults.
 //
 // The tick is twice that of the demo rig: the same cells are tried and as many of them drop the
 // load, in half the time. It must not be longer: at 1 ms the encoder that drifts while the load is
@@ -24,24 +26,47 @@ import (
 func TestTheReferenceComesThroughItsProbe(t *testing.T) {
 	t.Parallel()
 	if testing.Short() {
-		t.Skip("4000 runs; one of each kind is in the suite")
+		t.Skip("thousands of runs; one of each kind is in the suite")
 	}
 	c, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{Set: map[string]string{"rig.clock.tick": "500us"}})
 	require.NoError(t, err)
-	through := []string{"link-down", "ask-stuck", "window-too-tight", "emergency-stop", "cancelled", "power-lost-briefly", "encoder-lost", "encoder-drifts", "encoder-noisy", "drive-not-ready"}
-	m, err := probe.Run(context.Background(), c, probe.Options{Through: through, Faults: append([]string{
-		"lining-worn", "brake-stays-open", "transmission-severed", "load-heavier", "current-limit-low",
-		"torque-sign-reversed", "encoder-frozen", "verdict-stuck", "previous-proof-valid", "load-left-out",
-	}, through...)}, nil)
+	everywhere := probed(t, c, probe.Options{
+		Through: []string{"link-down", "ask-stuck", "window-too-tight", "emergency-stop", "cancelled", "power-lost-briefly", "encoder-lost", "encoder-drifts", "encoder-noisy", "drive-not-ready"},
+		Faults: []string{
+			"lining-worn", "brake-stays-open", "transmission-severed", "load-heavier",
+			"torque-sign-reversed", "encoder-frozen", "verdict-stuck", "previous-proof-valid", "load-left-out",
+			"link-down", "window-too-tight", "power-lost-briefly", "encoder-lost", "encoder-drifts", "drive-not-ready",
+		},
+	})
+	require.Greater(t, len(everywhere), 3000)
+	for _, s := range []string{"arrest_load", "verdict_failed", "secure_axis", "hold_on_torque", "drive_fault_close", "drive_loss_close", "estop_drive_off", "cancel_open", "power_up", "locked_out", "stopped"} {
+		assert.True(t, slices.ContainsFunc(everywhere, func(o probe.Outcome) bool { return o.State == s }), "%s was tried", s)
+	}
+
+	var path []string
+	for _, o := range everywhere {
+		if o.State != "" && len(o.Route) == 0 && !slices.Contains(path, o.State) {
+			path = append(path, o.State)
+		}
+	}
+	onThePath := probed(t, c, probe.Options{
+		Through: []string{"window-too-tight"}, // which leads to no state that is tried
+		Faults:  []string{"current-limit-low", "encoder-noisy", "emergency-stop", "cancelled", "ask-stuck"},
+		States:  path,
+	})
+	require.Greater(t, len(onThePath), 500)
+}
+
+// probed are the outcomes of a probe, none of which may be dangerous but the known ones.
+func probed(t *testing.T, c *sim.Case, o probe.Options) []probe.Outcome {
+	t.Helper()
+	m, err := probe.Run(context.Background(), c, o, nil)
 	require.NoError(t, err)
-	require.Greater(t, len(m.Outcomes), 4000)
 	for _, o := range m.Outcomes {
 		known := o.Fault == "encoder-frozen" && o.State == "hold_position" && o.Moment == probe.Change
 		if !known && o.Dangerous() && o.Kind.Rank() < probe.Broken.Rank() {
 			assert.Fail(t, "came out as "+string(o.Kind), "%s: %+v", o.Key(), o)
 		}
 	}
-	for _, s := range []string{"arrest_load", "verdict_failed", "secure_axis", "hold_on_torque", "drive_fault_close", "drive_loss_close", "estop_drive_off", "cancel_open", "power_up", "locked_out", "stopped"} {
-		assert.True(t, slices.ContainsFunc(m.Outcomes, func(o probe.Outcome) bool { return o.State == s }), "%s was tried", s)
-	}
+	return m.Outcomes
 }

@@ -88,7 +88,7 @@ func drawKey(t *rapid.T) string {
 
 func drawSet(t *rapid.T, label string) map[string]string {
 	set := map[string]string{}
-	for range rapid.IntRange(0, 4).Draw(t, label) {
+	for range rapid.IntRange(0, 2).Draw(t, label) {
 		set[drawKey(t)] = drawText(t, "value")
 	}
 	return set

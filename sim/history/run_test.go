@@ -82,7 +82,7 @@ func TestAtIsWhatItWas(t *testing.T) {
 // A branch shares the past and nothing else; without a change it comes to the same end.
 func TestBranch(t *testing.T) {
 	t.Parallel()
-	c, _, err := scenarios.LoadCase("oil-on-the-lining", scenarios.Overrides{Set: map[string]string{"rig.clock.tick": "1ms"}})
+	c, _, err := scenarios.LoadCase("oil-on-the-lining", scenarios.Overrides{Set: map[string]string{"rig.clock.tick": "1ms", "rig.clock.functional_scan": "4ms"}})
 	require.NoError(t, err)
 	whole := history.New(c)
 	whole.Advance(beyond, nil)

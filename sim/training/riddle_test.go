@@ -34,7 +34,7 @@ func (s shelf) get(t require.TestingT, k key) *training.Riddle {
 func someKey(t *rapid.T) key {
 	return key{
 		rapid.SampledFrom([]string{"pane-hoist", "twin-lift"}).Draw(t, "rig"),
-		rapid.Uint64Range(1, 4).Draw(t, "seed"),
+		rapid.Uint64Range(1, 3).Draw(t, "seed"),
 	}
 }
 
