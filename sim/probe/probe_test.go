@@ -25,10 +25,10 @@ func load(t require.TestingT, reference string) *sim.Case {
 	return c
 }
 
-// coarseReference is a test down and up on the demo rig, with a tick as long as the functional
-// scan: what is stated here holds for it as well, in a third of the time.
+// coarseReference is a test down and up on the demo rig, with a tick of eight and a functional
+// scan of two of its own: what is stated here holds for it as well, in a quarter of the time.
 func coarseReference() (*sim.Case, error) {
-	c, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{Set: map[string]string{"rig.clock.tick": "2ms"}})
+	c, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{Set: map[string]string{"rig.clock.tick": "2ms", "rig.clock.functional_scan": "4ms"}})
 	return c, err
 }
 
