@@ -376,8 +376,8 @@ func TestLessonAtEverySize(t *testing.T) {
 	d, l := deskWithLesson(t, "lining-worn-thin", 80, 24)
 	for _, part := range []lessonPart{lessonOpens, lessonRuns, lessonAtStop, lessonEnds} {
 		goToPart(d, l, part)
-		for w := 0; w <= 210; w += 7 * sizeStep() {
-			for h := 0; h <= 64; h += 4 * sizeStep() {
+		for w := 0; w <= 210; w += 10 * sizeStep() {
+			for h := 0; h <= 64; h += 6 * sizeStep() {
 				l.Update(tea.WindowSizeMsg{Width: w, Height: h})
 				r := l.Place(w, max(0, h-1))
 				require.True(t, r.X >= 0 && r.Y >= 0 && r.W >= 0 && r.H >= 0 && r.X+r.W <= w && r.Y+r.H <= max(0, h-1), "%v at %dx%d", r, w, h)

@@ -66,8 +66,8 @@ func TestPanelsAtEverySize(t *testing.T) {
 	for _, m := range everyPanel(t) {
 		t.Run(m.name, func(t *testing.T) {
 			s := m.make()
-			for w := 0; w <= 210; w += 7 * sizeStep() {
-				for h := 0; h <= 64; h += 4 * sizeStep() {
+			for w := 0; w <= 210; w += 10 * sizeStep() {
+				for h := 0; h <= 64; h += 6 * sizeStep() {
 					s.Update(tea.WindowSizeMsg{Width: w, Height: h})
 					r := s.Place(w, max(0, h-1))
 					require.True(t, r.X >= 0 && r.Y >= 0 && r.W >= 0 && r.H >= 0 && r.X+r.W <= w && r.Y+r.H <= max(0, h-1), "%v at %dx%d", r, w, h)
