@@ -17,19 +17,19 @@ import (
 // Runs are pure functions of documents and seed, whatever the number of workers
 // (the aim of the element).
 func TestSameBytesOnAnyNumberOfWorkers(t *testing.T) {
-	everything := []string{"--json"}
+	forms := [][]string{{"--json"}, {"--tap", "healthy"}, {"--ascii", "signals", "drive"}} // the first with all scenarios
 	if testing.Short() {
-		everything = append(everything, "healthy")
+		forms = [][]string{{"--json", "brake"}}
 	}
-	for _, args := range [][]string{everything, {"--tap", "healthy", "brake"}, {"--ascii", "signals", "drive"}} {
+	for _, args := range forms {
 		one := invoke(t.Context(), append([]string{"check", "--workers", "1"}, args...)...)
 		eight := invoke(t.Context(), append([]string{"check", "--workers", "8"}, args...)...)
 		require.NotEmpty(t, one.Stdout)
 		assert.Equal(t, one.Stdout, eight.Stdout, args)
 	}
 	t.Run("JUnitReport", func(t *testing.T) {
-		one := invoke(t.Context(), "check", "--junit", "-", "--workers", "1", "healthy", "brake")
-		eight := invoke(t.Context(), "check", "--junit", "-", "--workers", "8", "healthy", "brake")
+		one := invoke(t.Context(), "check", "--junit", "-", "--workers", "1", "healthy")
+		eight := invoke(t.Context(), "check", "--junit", "-", "--workers", "8", "healthy")
 		require.Contains(t, one.Stdout, "<testsuites")
 		assert.Equal(t, one.Stdout, eight.Stdout)
 	})

@@ -106,7 +106,11 @@ func TestLifeIsTheSameOnAnyNumberOfWorkers(t *testing.T) {
 		require.NoError(t, err)
 		return []string{got.Stdout, string(histories), string(points)}
 	}
-	for _, flag := range []string{"--json", "--ascii"} {
+	forms := []string{"--json", "--ascii"}
+	if testing.Short() {
+		forms = forms[:1]
+	}
+	for _, flag := range forms {
 		assert.Equal(t, written("1", flag), written("5", flag))
 	}
 }

@@ -69,7 +69,11 @@ func condition(t *testing.T, rig string, nm float64) string {
 // and one that is 5 % below the required test torque is caught, whichever way magnets and
 // measured current are off by as much as was said.
 func TestSizedValuesWork(t *testing.T) {
-	for _, rig := range scenarios.Names(scenarios.RigKind) {
+	rigs := scenarios.Names(scenarios.RigKind)
+	if testing.Short() {
+		rigs = rigs[:1]
+	}
+	for _, rig := range rigs {
 		t.Run(rig, func(t *testing.T) {
 			t.Parallel()
 			file, s := sized(t, rig)
