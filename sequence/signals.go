@@ -41,6 +41,16 @@ func InputSignals() []Signal { return slices.Clone(inputTable()) }
 // OutputSignals is the table of outputs in the order of traces and help.
 func OutputSignals() []Signal { return slices.Clone(outputTable()) }
 
+// FindOutput is the output of a name.
+func FindOutput(name string) (Signal, bool) {
+	table := outputTable()
+	i := slices.IndexFunc(table, func(s Signal) bool { return s.Name == name })
+	if i < 0 {
+		return Signal{}, false
+	}
+	return table[i], true
+}
+
 //nolint:gochecknoglobals // made once, never changed
 var inputTable = sync.OnceValue(func() []Signal {
 	return []Signal{

@@ -33,16 +33,15 @@ func checkOutputs(outputs map[string]map[string]string, states []string) problem
 }
 
 func outputProblem(name, text string) string {
-	signals := sequence.OutputSignals()
-	i := slices.IndexFunc(signals, func(s sequence.Signal) bool { return s.Name == name })
-	if i < 0 {
-		names := make([]string, len(signals))
-		for k := range signals {
-			names[k] = signals[k].Name
+	signal, ok := sequence.FindOutput(name)
+	if !ok {
+		var names []string
+		for _, s := range sequence.OutputSignals() {
+			names = append(names, s.Name)
 		}
 		return fmt.Sprintf("there is no output %q%s", name, suggestion(name, names))
 	}
-	if err := signals[i].SetOutput(new(sequence.Outputs), text); err != nil {
+	if err := signal.SetOutput(new(sequence.Outputs), text); err != nil {
 		return err.Error()
 	}
 	return ""
@@ -65,9 +64,9 @@ func compareOutputs(outputs map[string]map[string]string, visits []Visit) []Expe
 // outputsIn are the outputs of an image that are expected.
 func outputsIn(out *sequence.Outputs, expected map[string]string) map[string]string {
 	got := map[string]string{}
-	for _, s := range sequence.OutputSignals() {
-		if _, ok := expected[s.Name]; ok {
-			got[s.Name] = string(s.AppendOutput(nil, out))
+	for name := range expected {
+		if s, ok := sequence.FindOutput(name); ok {
+			got[name] = string(s.AppendOutput(nil, out))
 		}
 	}
 	return got
