@@ -171,8 +171,8 @@ func (j *job) bench(start *sim.Bench, c *plannedCell) (*sim.Bench, error) {
 func withInjected(start *sim.Bench, faults []catalogue.Selection, late time.Duration) (*sim.Bench, error) {
 	b := start.Clone()
 	for i := range faults {
-		f := faults[i].Entry.At(&b.Case().Rig, faults[i].Severity, sim.Moment{})
-		f.When = nil // at once
+		e := faults[i].Entry
+		f := sim.Fault{For: e.Duration, Set: e.Values(&b.Case().Rig, faults[i].Severity)} // at once
 		if f.For > late {
 			f.For -= late
 		}

@@ -2,6 +2,7 @@ package probecmd
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/lipgloss"
@@ -37,7 +38,10 @@ const (
 	blankWhat   = "not tried: the fault itself leads there, or is one of the whole run"
 )
 
-func lookOf(kind probe.Kind) kindLook { return kindLooks()[kind.Rank()] }
+func lookOf(kind probe.Kind) kindLook {
+	looks := kindLooks()
+	return looks[slices.IndexFunc(looks, func(l kindLook) bool { return l.kind == kind })]
+}
 
 func (l kindLook) signFor(excused bool) string {
 	if excused {

@@ -104,12 +104,9 @@ func (b *Bench) drawNotice(a page.Area) {
 
 func (b *Bench) say(text string, bad bool) { b.notice = Notice{text, bad} }
 
-// at is the moment that is shown.
-func (b *Bench) at() *player.Progress { return b.player.Shown() }
-
 // scene is the input of the view.
 func (b *Bench) scene() *view.Scene {
-	at, state := b.at(), b.player.State()
+	at, state := b.player.Shown(), b.player.State()
 	s := &view.Scene{
 		Case: b.Case(), View: at.View, Samples: at.Samples, Blocks: at.Blocks, Nominal: b.nominal.samples, NominalBlocks: b.nominal.blocks, Events: b.visible(),
 		Result: at.Result, HeadS: b.seconds(at.Ticks), AtHead: at.Cursor == player.Newest,
@@ -140,11 +137,11 @@ func fileName(kind scenarios.Kind, override, own string) string {
 // visible are the events that may be seen.
 func (b *Bench) visible() []sim.Event {
 	if b.mask == nil && b.show.truth {
-		return b.at().Events
+		return b.player.Shown().Events
 	}
 	var list []sim.Event
 	hidden := b.hider()
-	for _, e := range b.at().Events {
+	for _, e := range b.player.Shown().Events {
 		if !hidden(e.Kind) {
 			list = append(list, e)
 		}
@@ -186,7 +183,7 @@ func (b *Bench) Name() string {
 	if b.Case() == nil {
 		return "holdbench"
 	}
-	return fmt.Sprintf("%s-%.3fs", b.title(), b.at().View.TS)
+	return fmt.Sprintf("%s-%.3fs", b.title(), b.player.Shown().View.TS)
 }
 
 func (b *Bench) title() string {

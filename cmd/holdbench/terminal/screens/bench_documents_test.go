@@ -82,11 +82,11 @@ func TestBenchWaitsTenSecondsForAnEvent(t *testing.T) {
 	d := newDesk(t, "healthy-down")
 	d.press("right", "p", "e", "e", "e")
 	d.says("without power nothing more happens", false)
-	assert.False(t, d.bench.at().Over)
+	assert.False(t, d.bench.player.Shown().Over)
 	before := d.view().TS
 	d.press("p", "s")
 	assert.Greater(t, d.view().TS, before)
-	assert.Contains(t, fmt.Sprint(d.bench.at().Events), "ready → power_up (power returned)")
+	assert.Contains(t, fmt.Sprint(d.bench.player.Shown().Events), "ready → power_up (power returned)")
 }
 
 // What is kept names no fault that never came: it would not be as expected.
@@ -95,10 +95,10 @@ func TestBenchKeepsNoFaultThatNeverCame(t *testing.T) {
 	d := newDesk(t, "healthy-down-and-up")
 	never := sim.Fault{When: &sim.Moment{State: "press_up"}, Set: map[string]string{"brake.condition": "0.3"}}
 	d.send(injectFault{never})
-	require.Empty(t, d.bench.at().Kept.Faults, "not yet")
+	require.Empty(t, d.bench.player.Shown().Kept.Faults, "not yet")
 	d.press("x", "end")
-	require.True(t, d.bench.at().Over)
-	assert.Empty(t, d.bench.at().Kept.Faults)
+	require.True(t, d.bench.player.Shown().Over)
+	assert.Empty(t, d.bench.player.Shown().Kept.Faults)
 	assert.Len(t, d.bench.runs.list[0].PlayedScenario().Faults, 1, "it is still in the run")
 }
 

@@ -36,7 +36,7 @@ func (b *Bench) openUnlessMasked(build func() Screen) tea.Cmd {
 }
 
 func (b *Bench) openInject() tea.Cmd {
-	return b.openUnlessMasked(func() Screen { return newInject(b.at().View, b.Case()) })
+	return b.openUnlessMasked(func() Screen { return newInject(b.player.Shown().View, b.Case()) })
 }
 
 func (b *Bench) openChoose() tea.Cmd { return b.openUnlessMasked(b.newChoose) }
@@ -63,10 +63,10 @@ func (b *Bench) newChoose() Screen {
 // newKeep takes the run as it was played, with references that hold where it is kept.
 func (b *Bench) newKeep() Screen {
 	var result *sim.Result
-	if b.at().Over {
-		result = b.at().Result
+	if b.player.Shown().Over {
+		result = b.player.Shown().Result
 	}
-	played := b.at().Kept
+	played := b.player.Shown().Kept
 	scenarios.Rebase(&played, folderOf(b.source.chosen.Reference), b.folder)
 	if name := b.source.chosen.Overrides.Rig; name != "" {
 		played.Rig = reference(scenarios.RigKind, name)

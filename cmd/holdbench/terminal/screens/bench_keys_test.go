@@ -95,7 +95,7 @@ func moves(from, to int64) keyCase {
 		press()
 		d.shows(to, "in the past")
 		assert.NotEqual(t, player.Playing, d.bench.player.State(), "it pauses")
-		assert.EqualValues(t, 12001, d.bench.at().Ticks, "nothing of the run is lost")
+		assert.EqualValues(t, 12001, d.bench.player.Shown().Ticks, "nothing of the run is lost")
 	}
 }
 
@@ -116,7 +116,7 @@ func ahead(ticks int64, next keyCase) keyCase {
 		t.Helper()
 		press()
 		d.shows(1+ticks, "beyond what is recorded")
-		require.Equal(t, 1+ticks, d.bench.at().Ticks)
+		require.Equal(t, 1+ticks, d.bench.player.Shown().Ticks)
 		d.send(Chosen{Reference: "healthy-down-and-up"})
 		next(t, d, press)
 	}
@@ -195,8 +195,8 @@ func jumps(wanted func(*sim.Event) bool) keyCase {
 				d.shows(at, how)
 			}
 			press()
-			require.True(t, d.bench.at().Over)
-			require.Equal(t, player.Newest, d.bench.at().Cursor, "after the last there is the end")
+			require.True(t, d.bench.player.Shown().Over)
+			require.Equal(t, player.Newest, d.bench.player.Shown().Cursor, "after the last there is the end")
 			press()
 			d.says("the run has ended", false)
 			d.press("home")
@@ -211,7 +211,7 @@ func jumpsBack(wanted func(*sim.Event) bool) keyCase {
 		list := eventTicks(t, "healthy-down-and-up", wanted)
 		slices.Reverse(list)
 		for _, at := range list {
-			if at == d.bench.at().Ticks {
+			if at == d.bench.player.Shown().Ticks {
 				continue
 			}
 			press()
@@ -231,12 +231,12 @@ func jumpKeyCases() map[string]keyCase {
 		"End": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
 			press()
-			require.True(t, d.bench.at().Over)
+			require.True(t, d.bench.player.Shown().Over)
 			assert.NotEqual(t, player.Running, d.bench.player.State())
-			end := d.bench.at().Ticks
+			end := d.bench.player.Shown().Ticks
 			want, err := sim.Run(loadCase(t, "healthy-down-and-up"), nil)
 			require.NoError(t, err)
-			assert.Equal(t, want, d.bench.at().Result)
+			assert.Equal(t, want, d.bench.player.Shown().Result)
 			d.press("home")
 			press()
 			d.shows(end, "the end that is recorded")
@@ -288,7 +288,7 @@ func branches(t *testing.T, d *desk, button string, press func() []tea.Msg) {
 	same(t, d.replay(), d.bench.runs.list[0], "what was played")
 	d.press("u")
 	assert.Same(t, whole, d.bench.runs.list[0])
-	assert.Equal(t, samples, fmt.Sprint(d.bench.at().Samples), "u brings it back with all its samples")
+	assert.Equal(t, samples, fmt.Sprint(d.bench.player.Shown().Samples), "u brings it back with all its samples")
 }
 
 func doKeyCases() map[string]keyCase {

@@ -108,7 +108,7 @@ func TestBenchUnderAnything(t *testing.T) {
 		_, due := b.player.Next()
 		require.False(rt, due, "nothing waits")
 		require.LessOrEqual(rt, len(b.runs.list), maxRuns)
-		require.Same(rt, b.runs.now(), b.at().Run)
+		require.Same(rt, b.runs.now(), b.player.Shown().Run)
 		same(rt, b.runs.now(), d.replay(), "what was played")
 	})
 }

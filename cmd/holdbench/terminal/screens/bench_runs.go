@@ -44,7 +44,7 @@ func (b *Bench) onErrand(errand any) tea.Cmd {
 
 // onProgress takes over what a job brought, unless another run has come to the bench since.
 func (b *Bench) onProgress(p *player.Progress) tea.Cmd {
-	wasOver, running := b.at().Over && b.at().Run == p.Run, b.player.State() == player.Running
+	wasOver, running := b.player.Shown().Over && b.player.Shown().Run == p.Run, b.player.State() == player.Running
 	if !b.player.Done(*p) {
 		return nil
 	}

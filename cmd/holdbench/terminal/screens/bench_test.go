@@ -176,7 +176,7 @@ func (d *desk) setSpeed(want float64) {
 }
 
 // view is what the bench shows.
-func (d *desk) view() *sim.View { return d.bench.at().View }
+func (d *desk) view() *sim.View { return d.bench.player.Shown().View }
 
 // shows wants a number of ticks done at the moment shown.
 func (d *desk) shows(ticks int64, why string) {
@@ -341,7 +341,7 @@ func TestFramesEndWithTheRun(t *testing.T) {
 	for range 1000 {
 		d.frame(frameRate)
 	}
-	require.True(t, d.bench.at().Over)
+	require.True(t, d.bench.player.Shown().Over)
 	assert.NotEqual(t, player.Playing, d.bench.player.State())
 	asked := d.frames
 	d.frame(frameRate)
@@ -368,15 +368,15 @@ func TestPlayInThePast(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	d.press("]", "home", " ")
-	head := d.bench.at().Ticks
+	head := d.bench.player.Shown().Ticks
 	require.EqualValues(t, 1+4000, head)
 	d.frame(0)
 	d.frame(frameRate)
 	d.shows(1+133, "in the past")
-	assert.Equal(t, head, d.bench.at().Ticks, "nothing is simulated for it")
+	assert.Equal(t, head, d.bench.player.Shown().Ticks, "nothing is simulated for it")
 	d.playFor(2 * time.Second)
-	assert.Greater(t, d.bench.at().Ticks, head)
-	assert.Equal(t, player.Newest, d.bench.at().Cursor)
+	assert.Greater(t, d.bench.player.Shown().Ticks, head)
+	assert.Equal(t, player.Newest, d.bench.player.Shown().Cursor)
 }
 
 // Keys that come faster than jobs add up, and the last moment counts.
@@ -469,12 +469,12 @@ func TestRunningIsEndedByKeys(t *testing.T) {
 	d.drain()
 	d.shows(1, "the last key counts")
 	d.press("end")
-	require.True(t, d.bench.at().Over)
+	require.True(t, d.bench.player.Shown().Over)
 	for _, k := range []string{"end", "s", "e"} {
 		got := d.press(k)
 		_, again := finds[runOver](got)
 		assert.False(t, again, "the end is announced once")
-		assert.Equal(t, player.Newest, d.bench.at().Cursor)
+		assert.Equal(t, player.Newest, d.bench.player.Shown().Cursor)
 	}
 }
 
@@ -520,7 +520,7 @@ func TestOrders(t *testing.T) {
 			assert.Equal(t, []*history.Run{run}, d.bench.runs.list, name)
 			assert.Same(t, c, d.bench.Case())
 			assert.Equal(t, before, d.view(), name)
-			assert.EqualValues(t, 801, d.bench.at().Ticks, name)
+			assert.EqualValues(t, 801, d.bench.player.Shown().Ticks, name)
 		}
 	})
 	t.Run("RefusedAfterTheEnd", func(t *testing.T) {
@@ -669,14 +669,14 @@ func TestStaleJobs(t *testing.T) {
 	d := newDesk(t, "healthy-down-and-up")
 	old := d.bench.runs.list[0]
 	d.send(Chosen{Reference: "lining-worn-thin"})
-	before := *d.bench.at()
+	before := *d.bench.player.Shown()
 	for _, p := range []player.Progress{
 		{Of: old, Run: old, Err: assert.AnError, Over: true, View: old.View()},
 		{Of: old, Run: old, Branch: true},
 		{},
 	} {
 		assert.Empty(t, d.send(p))
-		assert.Equal(t, before, *d.bench.at())
+		assert.Equal(t, before, *d.bench.player.Shown())
 		assert.Len(t, d.bench.runs.list, 1)
 		assert.Empty(t, d.bench.notice.Text)
 	}
@@ -727,7 +727,7 @@ func TestMouse(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
 	d.press("]", "]")
-	head := d.bench.at().Ticks
+	head := d.bench.player.Shown().Ticks
 	d.send(turn(3, 3, tea.MouseButtonWheelUp))
 	d.shows(head-400, "a tenth of a second back")
 	d.send(turn(3, 3, tea.MouseButtonWheelDown))
@@ -743,7 +743,7 @@ func TestMouse(t *testing.T) {
 	assert.Zero(t, d.view().TS, "the run follows the mouse")
 	d.send(tea.MouseMsg{X: x, Y: y, Button: tea.MouseButtonLeft, Action: tea.MouseActionRelease})
 	assert.Zero(t, d.view().TS, "but not where it is let go")
-	assert.Equal(t, head, d.bench.at().Ticks, "a click simulates nothing")
+	assert.Equal(t, head, d.bench.player.Shown().Ticks, "a click simulates nothing")
 
 	x, y = find(t, d.bench, "obligations", d.size.Width, d.size.Height)
 	d.send(click(x, y))

@@ -47,7 +47,7 @@ func (b *Bench) toggle() tea.Cmd {
 	switch s := b.player.State(); {
 	case s == player.Playing || s == player.Running:
 		b.player.Pause()
-	case b.at().AtEnd():
+	case b.player.Shown().AtEnd():
 		b.say(isOver, false)
 	default:
 		b.player.Play()
@@ -57,7 +57,7 @@ func (b *Bench) toggle() tea.Cmd {
 
 // play goes on for another screen.
 func (b *Bench) play() {
-	if !b.at().Over {
+	if !b.player.Shown().Over {
 		b.player.Play()
 	}
 }
@@ -101,8 +101,8 @@ func (b *Bench) toStart() tea.Cmd {
 }
 
 func (b *Bench) toEnd() tea.Cmd {
-	if b.at().Over {
-		b.player.GoTo(b.at().Ticks)
+	if b.player.Shown().Over {
+		b.player.GoTo(b.player.Shown().Ticks)
 		return nil
 	}
 	b.runTo(player.Place{})
@@ -110,7 +110,7 @@ func (b *Bench) toEnd() tea.Cmd {
 }
 
 func (b *Bench) runTo(place player.Place) {
-	if b.at().AtEnd() {
+	if b.player.Shown().AtEnd() {
 		b.say(isOver, false)
 		return
 	}
@@ -125,7 +125,7 @@ func nextEvent(wanted func(*sim.Event) bool) func(*Bench) tea.Cmd {
 	return func(b *Bench) tea.Cmd {
 		events := b.visible()
 		for i := range events {
-			if at := min(b.ticks(events[i].TS), b.at().Ticks); wanted(&events[i]) && at > b.player.Cursor() {
+			if at := min(b.ticks(events[i].TS), b.player.Shown().Ticks); wanted(&events[i]) && at > b.player.Cursor() {
 				b.player.GoTo(at)
 				return nil
 			}
@@ -137,7 +137,7 @@ func nextEvent(wanted func(*sim.Event) bool) func(*Bench) tea.Cmd {
 
 // awaits is the place of the next event of a kind that is yet to come.
 func (b *Bench) awaits(wanted func(*sim.Event) bool) player.Place {
-	seen, hidden := len(b.at().Events), b.hider()
+	seen, hidden := len(b.player.Shown().Events), b.hider()
 	reached := func(run *sim.Bench) bool {
 		list := run.Events()
 		for ; seen < len(list); seen++ {
@@ -147,7 +147,7 @@ func (b *Bench) awaits(wanted func(*sim.Event) bool) player.Place {
 		}
 		return false
 	}
-	return player.Place{Reached: reached, GiveUp: b.at().Ticks + int64(10*time.Second/b.tick())}
+	return player.Place{Reached: reached, GiveUp: b.player.Shown().Ticks + int64(10*time.Second/b.tick())}
 }
 
 // eventBefore goes to the event of a kind before the moment shown.
@@ -195,6 +195,6 @@ func (b *Bench) onClick(x, y int) {
 		b.show.tab = tab
 	}
 	if at, ok := hits.TimeAt(x, y); ok {
-		b.player.GoTo(min(b.ticks(at), b.at().Ticks))
+		b.player.GoTo(min(b.ticks(at), b.player.Shown().Ticks))
 	}
 }

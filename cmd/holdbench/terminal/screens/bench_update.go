@@ -42,7 +42,7 @@ func (b *Bench) dispatch() tea.Cmd {
 			list = append(list, b.onErrand(task.Errand))
 			continue
 		}
-		run, stop := b.at().Run, b.stops()
+		run, stop := b.player.Shown().Run, b.stops()
 		list = append(list, b.worker.command(func() tea.Msg {
 			return task.Job.Do(run, player.Limits{Stop: stop, Late: b.worker.late()})
 		}))

@@ -157,7 +157,7 @@ func TestLessonHolds(t *testing.T) {
 					goOn(d, how)
 				}
 				require.Equal(t, lessonEnds, l.part)
-				require.True(t, d.bench.at().Over)
+				require.True(t, d.bench.player.Shown().Over)
 				assert.Contains(t, d.textOf(l), fmt.Sprintf("%d of %d questions", l.asked, l.asked))
 				d.press("enter")
 				assert.Len(t, d.stack, 1)
@@ -246,7 +246,7 @@ func TestLessonIsLeft(t *testing.T) {
 		require.Len(t, d.stack, 1)
 		assert.Nil(t, d.bench.lesson.due)
 		d.press("end")
-		assert.True(t, d.bench.at().Over, "nothing holds the run any more")
+		assert.True(t, d.bench.player.Shown().Over, "nothing holds the run any more")
 		assert.Empty(t, d.bench.notice.Text)
 	}
 }
@@ -263,7 +263,7 @@ func TestLessonIsLeftAtOnce(t *testing.T) {
 	require.Len(t, d.stack, 1)
 	assert.Nil(t, d.bench.stops())
 	d.press("end")
-	assert.True(t, d.bench.at().Over)
+	assert.True(t, d.bench.player.Shown().Over)
 	d.press("n")
 	assert.Len(t, d.stack, 2, "it can be begun again")
 }
@@ -300,7 +300,7 @@ func TestLessonMissesNoStop(t *testing.T) {
 	for range want {
 		d.press("end")
 	}
-	require.True(t, d.bench.at().Over)
+	require.True(t, d.bench.player.Shown().Over)
 	for i := range want {
 		require.Equal(t, lessonAtStop, l.part)
 		assert.Equal(t, i, l.at)
@@ -326,7 +326,7 @@ func TestLessonEndsWithItsRun(t *testing.T) {
 		assert.Equal(t, lessonEnds, l.part, name)
 		assert.Contains(t, d.textOf(l), "another run is on the bench")
 		d.press("end")
-		assert.True(t, d.bench.at().Over, "its stops hold no other run")
+		assert.True(t, d.bench.player.Shown().Over, "its stops hold no other run")
 		assert.Nil(t, l.result, "nor is its result the lesson's")
 		d.press("enter")
 		assert.Len(t, d.stack, 1)
@@ -364,7 +364,7 @@ func TestLessonStopAtTheEnd(t *testing.T) {
 	d.send(Open{newLesson(own)})
 	l := d.top().(*lessonScreen)
 	d.press("enter", "end")
-	require.True(t, d.bench.at().Over)
+	require.True(t, d.bench.player.Shown().Over)
 	require.Equal(t, lessonAtStop, l.part)
 	d.press("enter")
 	assert.Equal(t, lessonEnds, l.part)

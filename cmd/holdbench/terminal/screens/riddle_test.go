@@ -209,11 +209,11 @@ func maskedToTheEnd(t *testing.T, d *desk, r *training.Riddle) {
 	for range 40 {
 		d.press("s")
 		masked(t, d, r)
-		if d.bench.at().AtEnd() {
+		if d.bench.player.Shown().AtEnd() {
 			break
 		}
 	}
-	require.True(t, d.bench.at().Over)
+	require.True(t, d.bench.player.Shown().Over)
 }
 
 // figuresShown are all figures on the screen, at every size.
@@ -432,6 +432,6 @@ func TestRiddleBesideTheRun(t *testing.T) {
 	require.Len(t, d.bench.runs.list, 1)
 	d.frame(0)
 	d.playFor(time.Second / 3)
-	assert.Greater(t, d.bench.at().Ticks, int64(1000))
+	assert.Greater(t, d.bench.player.Shown().Ticks, int64(1000))
 	assert.False(t, d.bench.Changed(), "a riddle is nothing that could be lost")
 }
