@@ -6,10 +6,11 @@ import (
 
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant"
+	"holdbench/scenarios"
 )
 
 // accuracyText compares figures of the rig at its tick and at a fine one.
-func accuracyText(s *page.Screen, rig *plant.Rig) string {
+func accuracyText(s *page.Screen, rig *plant.Rig, _ *scenarios.Review) string {
 	t := page.Table{Head: []string{"", "at " + rig.Clock.Tick.String(), "at " + plant.FineTick(rig).String(), "", "error", "manoeuvre"}}
 	worst := 0.0
 	for _, d := range plant.Accuracy(*rig) {

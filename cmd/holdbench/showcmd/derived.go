@@ -5,6 +5,7 @@ import (
 
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant"
+	"holdbench/scenarios"
 )
 
 // derivedFigure is one figure that follows from a rig.
@@ -65,9 +66,9 @@ func elasticFigures() []derivedFigure {
 	}
 }
 
-// derivedText is the page of the figures, each with its formula and its meaning. Formulas are
-// below the figures unless all of them fit beside them.
-func derivedText(s *page.Screen, rig *plant.Rig) string {
+// derivedText is the page of the figures, each with its formula and its meaning, and of the
+// defaults. Formulas are below the figures unless all of them fit beside them.
+func derivedText(s *page.Screen, rig *plant.Rig, review *scenarios.Review) string {
 	d := plant.Derive(rig)
 	const nameWidth, valueWidth, unitWidth = 27, 10, 11
 	behind := true
@@ -87,6 +88,7 @@ func derivedText(s *page.Screen, rig *plant.Rig) string {
 		}
 	}
 	b.WriteString("\n" + s.Plain(page.Paragraph(derivedSymbols, "", s.Width)))
+	b.WriteString("\n" + defaultsText(s, rig, review.Defaults))
 	return b.String()
 }
 

@@ -107,8 +107,12 @@ func showDocument(a *command.App, c *cobra.Command, reference string, f *showFla
 }
 
 // showRig prints a page of a rig and its warnings.
-func showRig(a *command.App, reference string, text func(*page.Screen, *plant.Rig) string) error {
-	rig, warnings, err := scenarios.LoadRig(reference)
+func showRig(a *command.App, reference string, text func(*page.Screen, *plant.Rig, *scenarios.Review) string) error {
+	_, warnings, err := scenarios.LoadRig(reference)
+	if err != nil {
+		return err
+	}
+	rig, review, err := scenarios.ReviewRig(reference)
 	if err != nil {
 		return err
 	}
@@ -116,8 +120,8 @@ func showRig(a *command.App, reference string, text func(*page.Screen, *plant.Ri
 	var b strings.Builder
 	b.WriteString(s.Style.Strong.Render(page.CleanLine(rig.Rig)) + "\n")
 	b.WriteString(page.Paragraph(page.Clean(rig.Title), "", s.Width) + "\n")
-	b.WriteString(text(s, rig))
-	for _, d := range warnings {
+	b.WriteString(text(s, rig, &review))
+	for _, d := range append(warnings, review.Doubtful...) {
 		b.WriteString("\n" + page.Clean(d.Error()) + "\n")
 	}
 	return a.Printed(func(w io.Writer) error {

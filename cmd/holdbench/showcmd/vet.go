@@ -24,7 +24,9 @@ func NewVet(a *command.App) *cobra.Command {
 		Short: "Check documents without running them",
 		Long: page.Prose(`Reads scenarios, rigs and sequences and reports all errors and warnings, each
 with its location. A PATH is a built-in name, a file or a folder. Exit code 2 if
-anything is wrong; warnings alone do not count unless --strict is given.`),
+anything is wrong; warnings alone do not count unless --strict is given.`,
+			`For a rig it also warns of values that are permitted but implausible, with the usual range and its
+source, and lists the values that the document leaves out, with the default that is used.`),
 		Example: `  holdbench vet reference pane-hoist
   holdbench vet --strict lining-worn-thin`,
 		Args:              command.SomeArguments("PATH"),
@@ -44,19 +46,19 @@ type vetted struct {
 
 func vetPaths(a *command.App, c *cobra.Command, w io.Writer, paths []string, strict bool) error {
 	var sum vetted
-	style := a.Screen(false).Style
+	s := a.Screen(false)
 	for _, path := range paths {
 		files, folder, err := documentsBelow(path)
 		if err != nil {
 			sum.errors++
-			_, _ = fmt.Fprintln(w, style.Bad.Render(page.Clean(err.Error())))
+			_, _ = fmt.Fprintln(w, s.Style.Bad.Render(page.Clean(err.Error())))
 			continue
 		}
 		for _, file := range files {
 			if c.Context().Err() != nil {
 				return command.Interrupted("interrupted before %s was checked", file)
 			}
-			sum.one(w, style, file, folder)
+			sum.one(w, s, file, folder)
 		}
 	}
 	_, _ = fmt.Fprintf(w, "%s: %s, %s\n", page.Count(sum.documents, "document", "documents"),
@@ -69,8 +71,9 @@ func vetPaths(a *command.App, c *cobra.Command, w io.Writer, paths []string, str
 
 // one checks a single document and prints its problems. A foreign file is an
 // error when it was named, and a warning when it was found in a folder.
-func (sum *vetted) one(w io.Writer, style page.Styles, reference string, folder bool) {
+func (sum *vetted) one(w io.Writer, s *page.Screen, reference string, folder bool) {
 	sum.documents++
+	style := s.Style
 	kind, problems, err := scenarios.Vet(reference)
 	if err != nil {
 		var at *fs.PathError
@@ -82,6 +85,12 @@ func (sum *vetted) one(w io.Writer, style page.Styles, reference string, folder 
 			_, _ = fmt.Fprintln(w, style.Bad.Render(page.Clean(err.Error())))
 		}
 		return
+	}
+	defaults := ""
+	if kind == scenarios.RigKind {
+		if rig, review, err := scenarios.ReviewRig(reference); err == nil {
+			problems, defaults = append(problems, review.Doubtful...), defaultsText(s, rig, review.Defaults)
+		}
 	}
 	for _, p := range problems {
 		look := style.Bad
@@ -97,6 +106,7 @@ func (sum *vetted) one(w io.Writer, style page.Styles, reference string, folder 
 	if len(problems) == 0 {
 		_, _ = fmt.Fprintf(w, "%s %s %s\n", style.Good.Render("ok"), kind, page.CleanLine(reference))
 	}
+	_, _ = io.WriteString(w, defaults)
 }
 
 // below puts the other lines of a message below its first one.

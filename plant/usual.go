@@ -1,0 +1,200 @@
+package plant
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"holdbench/plant/problem"
+)
+
+// usualRange is what a value of a servo axis with a holding brake usually is. A value outside
+// is permitted: it may be a fault, or a rare machine.
+type usualRange struct {
+	path      string // of a field; of each brake for one that begins with "brake."
+	low, high float64
+	source    string
+}
+
+const commonPractice = "common practice"
+
+// usualRanges are orders of magnitude to catch a wrong unit or a slipped decimal point. No
+// standard has them; a maker's data sheet outranks them.
+func usualRanges() []usualRange {
+	return []usualRange{
+		{"load.mass_kg", 0.5, 20000, commonPractice},
+		{"load.gravity_m_s2", 9.78, 9.833, "normal gravity from the equator to the poles, Geodetic Reference System 1980; from memory"},
+		{"transmission.feed_constant_mm_per_turn", 1, 1000, commonPractice},
+		{"transmission.gear_ratio", 0.5, 300, commonPractice},
+		{"transmission.efficiency", 0.5, 1, commonPractice},
+		{"stops.stiffness_n_per_mm", 100, 1e6, commonPractice},
+		{"guide.stribeck_rpm", 0.5, 100, commonPractice},
+		{"guide.wind_up_deg", 0.005, 2, commonPractice},
+		{"motor.inertia_kg_m2", 1e-5, 1, commonPractice},
+		{"motor.torque_constant_nm_per_rms_a", 0.05, 20, commonPractice},
+		{"motor.torque_factor", 0.85, 1.05, "common practice: warm and aged magnets"},
+		{"drive.current_lag", 0.0001, 0.005, commonPractice},
+		{"drive.current_gain", 0.95, 1.05, commonPractice},
+		{"drive.speed_bandwidth_hz", 5, 200, commonPractice},
+		{"drive.position_gain_per_s", 5, 100, commonPractice},
+		{"drive.speed_integral_time", 0.002, 0.5, commonPractice},
+		{"drive.speed_filter", 0, 0.005, commonPractice},
+		{"drive.standstill_rpm", 0.1, 60, commonPractice},
+		{"drive.in_position_mm", 0.001, 1, commonPractice},
+		{"drive.switch_on_time", 0.01, 2, commonPractice},
+		{"brake.condition", 0.7, 1.3, commonPractice},
+		{"brake.response_delay", 0.002, 0.15, commonPractice},
+		{"brake.rise_time", 0.002, 0.2, commonPractice},
+		{"brake.release_time", 0.005, 0.5, commonPractice},
+		{"brake.wind_up_deg", 0.005, 1, commonPractice},
+		{"brake.play_deg", 0, 1, commonPractice},
+		{"brake.glaze", 0, 0.3, commonPractice},
+		{"brake.new_gap_mm", 0.1, 0.6, commonPractice},
+		{"brake.gap_mm", 0.1, 1.2, commonPractice},
+		{"brake.heat_capacity_j_per_k", 20, 20000, commonPractice},
+		{"brake.thermal_resistance_k_per_w", 0.05, 10, commonPractice},
+		{"brake.ambient_c", 0, 60, commonPractice},
+		{"encoder.increments_per_turn", 1024, 1 << 28, commonPractice},
+		{"encoder.noise_deg", 0, 0.05, commonPractice},
+		{"encoder.scale", 0.999, 1.001, commonPractice},
+		{"clock.functional_scan", 0.0005, 0.02, commonPractice},
+		{"clock.safety_scan", 0.002, 0.05, commonPractice},
+		{"clock.link_delay_scans", 0, 4, commonPractice},
+		{"clock.link_watchdog", 0.02, 1, commonPractice},
+		{"test.factor", 1.1, 2, commonPractice},
+		{"test.drop_limit_mm", 0.1, 100, commonPractice},
+		{"judge.dwell", 0.2, 10, commonPractice},
+		{"judge.deadline", 0.5, 60, commonPractice},
+		{"judge.window_deg", 0.1, 10, commonPractice},
+		{"judge.interval", 3600, 365 * 24 * 3600, "common practice: from an hour to a year"},
+		{"judge.ramp_down", 0.05, 5, commonPractice},
+	}
+}
+
+// Implausible warns of values that are permitted but unusual, each with the usual range and
+// its source, and of values that do not fit each other. The rig is one that [Validate]
+// accepts.
+func Implausible(r *Rig) problem.List {
+	var found problem.List
+	for _, u := range usualRanges() {
+		u.warn(&found, r, u.path)
+		if strings.HasPrefix(u.path, "brake.") && r.Partner.InertiaKGM2 > 0 {
+			u.warn(&found, r, "partner."+u.path)
+		}
+	}
+	warnOfDrive(&found, r)
+	warnOfBrake(&found, r)
+	warnOfJudge(&found, r)
+	return found
+}
+
+func (u *usualRange) warn(found *problem.List, r *Rig, path string) {
+	f, ok := FindField(path)
+	if !ok {
+		panic("plant: no field " + path)
+	}
+	x, _ := f.Number(r)
+	if x >= u.low && x <= u.high || path == "transmission.feed_constant_mm_per_turn" && r.isArm() {
+		return
+	}
+	found.Warn(path, "%s is %s; usual is %s (%s)", path, withUnit(f, f.Text(r)), u.text(f), u.source)
+}
+
+func (u *usualRange) text(f *Field) string {
+	if f.isDuration() {
+		return shortDuration(u.low) + " to " + shortDuration(u.high)
+	}
+	return withUnit(f, fmt.Sprintf("%g to %g", u.low, u.high))
+}
+
+// isDuration is whether the value is written with its unit, such as 8ms.
+func (f *Field) isDuration() bool { _, ok := f.value.(*typed[time.Duration]); return ok }
+
+func withUnit(f *Field, text string) string {
+	if f.Unit == "" || f.isDuration() {
+		return text
+	}
+	return text + " " + f.Unit
+}
+
+func shortDuration(s float64) string {
+	const year = 365 * 24 * 3600
+	if s >= year {
+		return fmt.Sprintf("%gh", s/3600)
+	}
+	return strings.ReplaceAll(shortSeconds(s), "µ", "u")
+}
+
+func warnOfDrive(found *problem.List, r *Rig) {
+	const (
+		share      = 0.02 // of the current limit
+		lowestRPM  = 5
+		highestRPM = 6000
+	)
+	if limit := share * r.Drive.CurrentLimitRMSA; r.Drive.CurrentNoiseRMSA > limit {
+		found.Warn("drive.current_noise_rms_a", "drive.current_noise_rms_a is %g A; usual is at most 2 %% of drive.current_limit_rms_a, here %.3g A (common practice)", r.Drive.CurrentNoiseRMSA, limit)
+	} else if math.Abs(r.Drive.CurrentOffsetRMSA) > limit {
+		found.Warn("drive.current_offset_rms_a", "drive.current_offset_rms_a is %g A; usual is at most 2 %% of drive.current_limit_rms_a, here %.3g A (common practice)", r.Drive.CurrentOffsetRMSA, limit)
+	}
+	rpm := r.Drive.SpeedMMS / (metresPerRad(r) * 1000) / radS(1)
+	if rpm < lowestRPM || rpm > highestRPM {
+		found.Warn("drive.speed_mm_s", "drive.speed_mm_s is %g mm/s, which turns the motor at %.4g 1/min; usual is %d to %d 1/min (common practice)", r.Drive.SpeedMMS, rpm, lowestRPM, highestRPM)
+	}
+}
+
+func warnOfBrake(found *problem.List, r *Rig) {
+	const (
+		most            = 8 // times the load torque
+		leastShare      = 0.5
+		closesIn, opens = 1, 0
+	)
+	d := Derive(r)
+	if d.LoadTorqueNM > 0 && r.Brake.StaticNM > most*d.LoadTorqueNM {
+		found.Warn("brake.static_nm", "brake.static_nm is %g N·m, %.3g times the load torque; usual is 1.5 to %d times (common practice)", r.Brake.StaticNM, r.Brake.StaticNM/d.LoadTorqueNM, most)
+	}
+	if s := r.Brake.SlidingNM / r.Brake.StaticNM; s > 0 && s < leastShare {
+		found.Warn("brake.sliding_nm", "brake.sliding_nm is %.3g of brake.static_nm; usual is %g to 1 (common practice)", s, leastShare)
+	}
+	if r.Brake.ClosesTo < closesIn || r.Brake.OpensTo > opens {
+		found.Warn("brake.closes_to", "brake.closes_to is %g and brake.opens_to is %g; a sound brake has 1 and 0", r.Brake.ClosesTo, r.Brake.OpensTo)
+	}
+	if closing := r.Brake.ResponseDelay + r.Brake.RiseTime; r.Judge.RampDown < closing {
+		found.Warn("judge.ramp_down", "judge.ramp_down is %v, shorter than response_delay and rise_time of the brake together, %v: torque ends before the brake bears the load", r.Judge.RampDown, closing)
+	}
+}
+
+func warnOfJudge(found *problem.List, r *Rig) {
+	d := Derive(r)
+	j := &r.Judge
+	switch {
+	case j.CeilingNM < d.LoadTorqueNM:
+		found.Warn("judge.ceiling_nm", "judge.ceiling_nm is %g N·m, below the load torque of %.4g N·m: the safety side stops a drive that only holds the load", j.CeilingNM, d.LoadTorqueNM)
+	case j.CeilingNM < math.Abs(d.PressDownNM):
+		found.Warn("judge.ceiling_nm", "judge.ceiling_nm is %g N·m, below the press down of %.4g N·m: the test is stopped before its torque is reached", j.CeilingNM, math.Abs(d.PressDownNM))
+	case j.CeilingNM > d.DriveTorqueLimitNM:
+		found.Warn("judge.ceiling_nm", "judge.ceiling_nm is %g N·m, above the torque limit of the drive, %.4g N·m: it never acts", j.CeilingNM, d.DriveTorqueLimitNM)
+	}
+	const sigmas = 6
+	if least := sigmas*r.Encoder.NoiseDeg + 2*d.IncrementDeg; j.WindowDeg < least {
+		found.Warn("judge.window_deg", "judge.window_deg is %g deg, below %.3g deg, which is %d standard deviations of the encoder's noise and two increments: noise alone fails a sound brake", j.WindowDeg, least, sigmas)
+	}
+	if j.Requirement == RequirementFixed {
+		warnOfRequirement(found, r, &d)
+	}
+	if r.Clock.LinkWatchdog < 2*r.Clock.SafetyScan {
+		found.Warn("clock.link_watchdog", "clock.link_watchdog is %v, below two safety scans of %v: a single late signal trips it", r.Clock.LinkWatchdog, r.Clock.SafetyScan)
+	}
+}
+
+// warnOfRequirement warns of a fixed requirement that the drive meets without loading the brake
+// with the test torque. Pressing down needs a negative current for a torque above the load.
+func warnOfRequirement(found *problem.List, r *Rig, d *Derived) {
+	required := r.Judge.RequiredA
+	switch {
+	case d.RequiredDownAmpA < 0 && required > 0 && required < d.RequiredUpAmpA:
+		found.Warn("judge.required_a", "judge.required_a is %g A; must be negative for a press down, here %.4g A, or at least %.4g A for a press up: a positive current carries the load and takes it off the brake", required, d.RequiredDownAmpA, d.RequiredUpAmpA)
+	case required < 0 && required > d.RequiredDownAmpA:
+		found.Warn("judge.required_a", "judge.required_a is %g A, weaker than %.4g A: the brake is proven below the test torque", required, d.RequiredDownAmpA)
+	}
+}
