@@ -86,7 +86,7 @@ func TestWorstIsAMaximum(t *testing.T) {
 		low := rapid.Float64Range(-math.Pi/2, math.Pi/2).Draw(t, "low")
 		high := rapid.Float64Range(low, math.Pi/2).Draw(t, "high")
 		from, to := (low-w.angle0)/w.perTurn, (high-w.angle0)/w.perTurn
-		worst, found := w.maximum(from, to), 0.0
+		worst, found := math.Abs(w.torque(w.worst(from, to))), 0.0
 		for i := range 1001 {
 			found = max(found, math.Abs(w.torque(from+(to-from)*float64(i)/1000)))
 		}
@@ -172,8 +172,8 @@ func TestPositionOfWhatIsNoArm(t *testing.T) {
 	require.InEpsilon(t, arcMM(30), p.ArmMM(30), 1e-12)
 }
 
-// An arm is defined by its length only, and up must raise it over the whole travel: past
-// ±90° a positive torque lowers it. Messages to the letter, as in [TestValidateRefuses].
+// An arm is defined by its length only, and it travels a turn at most to either side of the
+// horizontal. Messages to the letter, as in [TestValidateRefuses].
 func TestValidateRefusesArm(t *testing.T) {
 	for _, c := range []struct {
 		name   string
@@ -181,16 +181,16 @@ func TestValidateRefusesArm(t *testing.T) {
 		path   string
 		want   string
 	}{
-		{"AboveUpright", func(r *Rig) { r.Stops.HighMM = arcMM(91) }, "stops.high_mm",
-			"stops.high_mm corresponds to an arm angle of 91 degrees; must be between -90 and 90, where positive torque raises the load"},
-		{"BelowHanging", func(r *Rig) { r.Stops.LowMM = arcMM(-92) }, "stops.low_mm",
-			"stops.low_mm corresponds to an arm angle of -92 degrees; must be between -90 and 90, where positive torque raises the load"},
-		{"AboveUprightByItsAngle", func(r *Rig) { r.Load.ArmAngleDeg, r.Stops.LowMM = 15, 0 }, "stops.high_mm",
-			"stops.high_mm corresponds to an arm angle of 95 degrees; must be between -90 and 90, where positive torque raises the load"},
+		{"AboveATurn", func(r *Rig) { r.Stops.HighMM = arcMM(361) }, "stops.high_mm",
+			"stops.high_mm corresponds to an arm angle of 361 degrees; must be between -360 and 360"},
+		{"BelowATurn", func(r *Rig) { r.Stops.LowMM = arcMM(-362) }, "stops.low_mm",
+			"stops.low_mm corresponds to an arm angle of -362 degrees; must be between -360 and 360"},
+		{"AboveATurnByItsAngle", func(r *Rig) { r.Load.ArmAngleDeg, r.Stops.LowMM = 285, 0 }, "stops.high_mm",
+			"stops.high_mm corresponds to an arm angle of 365 degrees; must be between -360 and 360"},
 		{"TravelBesideArm", func(r *Rig) { r.Transmission.FeedConstantMMPerTurn = 10 }, "transmission.feed_constant_mm_per_turn",
 			"transmission.feed_constant_mm_per_turn is 10 mm beside load.arm_mm; must be omitted for a swivelling axis"},
 		{"CounterBesideArm", func(r *Rig) { r.Load.CounterbalanceKG = 5 }, "load.counterbalance_kg",
-			"load.counterbalance_kg is 5 kg beside load.arm_mm; must be omitted: mass and centre of mass of an arm include its counterbalance"},
+			"load.counterbalance_kg is 5 kg beside load.arm_mm; must be omitted: mass and centre of mass of an arm include its counterbalance, and load.inertia_kg_m2 its inertia"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := armRig()
@@ -202,12 +202,12 @@ func TestValidateRefusesArm(t *testing.T) {
 	}
 }
 
-// From hanging to upright is allowed; both ends at once are reported at once.
+// A turn to either side is allowed; both ends at once are reported at once.
 func TestValidateArmAtItsEnds(t *testing.T) {
 	r := armRig()
-	r.Stops.LowMM, r.Stops.HighMM = arcMM(-89.999), arcMM(89.999)
+	r.Stops.LowMM, r.Stops.HighMM = arcMM(-360), arcMM(360)
 	requireValid(t, &r)
-	r.Stops.LowMM, r.Stops.HighMM = arcMM(-91), arcMM(91)
+	r.Stops.LowMM, r.Stops.HighMM = arcMM(-361), arcMM(361)
 	_, err := Validate(&r)
 	require.Len(t, problem.Of(err), 2)
 }

@@ -6,13 +6,16 @@ import "math"
 // shaft.
 type Derived struct {
 	MMPerRad           float64 // travel of the load per radian of the motor
-	LoadTorqueNM       float64 // maximum magnitude of the static load torque between the stops
+	LoadTorqueNM       float64 // maximum magnitude of the static load torque between the stops, with the present payload
+	WorstLoadTorqueNM  float64 // the same with the payload in operation for which it is greatest
 	StartLoadTorqueNM  float64 // magnitude of the static load torque at the start
-	TransmissionLossNM float64 // friction that represents the loss of the transmission
+	TransmissionLossNM float64 // friction that represents the loss of the transmission when it moves against the load
+	LoweringLossNM     float64 // the same when the load drives it
 	LiftingTorqueNM    float64 // motor torque that raises the load slowly
 	LoweringTorqueNM   float64 // motor torque that lowers it slowly
-	GuideSlidingNM     float64 // friction of the guide with the loss of the transmission
-	GuideBreakawayNM   float64
+	GuideSlidingNM     float64 // friction of the guide with the loss of the transmission, against the load
+	GuideLoweringNM    float64 // the same with the load
+	GuideBreakawayNM   float64 // breakaway friction in the direction of the larger loss
 	LoadInertiaKGM2    float64 // load and counterbalance, reflected to the shaft
 	InertiaKGM2        float64 // with the motor
 	BrakeStiffness     float64 // N·m/rad
@@ -21,8 +24,10 @@ type Derived struct {
 	GuideDamping       float64 // N·m·s/rad
 	StopStiffness      float64 // N·m/rad
 	StopDamping        float64 // N·m·s/rad
+	SupportStiffness   float64 // N·m/rad
+	SupportDamping     float64 // N·m·s/rad
 	SpeedGain          float64 // N·m·s/rad, of the drive's speed loop
-	RequiredTestNM     float64 // factor times the maximum static load torque
+	RequiredTestNM     float64 // factor times the maximum static load torque with the worst payload
 	BrakeCapacityNM    float64 // static, in the present condition
 	DriveTorqueLimitNM float64
 	IncrementDeg       float64
@@ -35,6 +40,7 @@ type Derived struct {
 	FreeFallMS2        float64 // acceleration of the load without brake and drive
 
 	weight weight
+	held   float64 // N·m that holds the load where its torque is greatest; negative if it rises by itself
 }
 
 // Derive calculates the quantities that follow from the rig's values.
@@ -49,30 +55,60 @@ func Derive(r *Rig) Derived {
 // deriveLoad reflects the load to the motor shaft. With p the feed constant in m and n the
 // gear ratio:
 //
-//	τ_L = |m sin α − m_counter| g p/(2π n)
-//	J_L = (m + m_counter) (p/(2π n))²
+//	τ_L = |((m + m_p) sin α − m_c) g − F(s)| p/(2π n), the maximum between the stops
+//	J_L = (m + m_p + m_c) (p/(2π n))² + J_e/n²
 //
-// An arm with its centre of mass at r has m g r |cos φ|/n, the maximum between the stops,
-// and m r²/n².
+// An arm with its centre of mass at r has |(m + m_p) g cos φ − F(s)| r/n and
+// (m + m_p) r²/n² + J_e/n². J_e is a further inertia at the slow side of the gear, such as that
+// of a balanced arm about its pivot; a counterbalance by force has none. See [weight].
 //
-// The loss of the transmission is modelled as friction: lifting requires τ_L (1/η − 1) more
-// than τ_L. Source: statics and the energy of a moving mass, as in any motion-sizing
-// handbook.
+// Required is the torque with the payload in operation that makes it greatest, whatever is on
+// the axis now (common practice). Source: statics and the energy of a moving mass, as in any
+// motion-sizing handbook.
 func deriveLoad(r *Rig, d *Derived) {
 	metres := metresPerRad(r)
 	w := weightOf(r)
 	d.weight = w
 	d.MMPerRad = metres * 1000
-	d.LoadTorqueNM = w.maximum(r.Stops.LowMM/d.MMPerRad, r.Stops.HighMM/d.MMPerRad)
+	d.held = -w.torque(w.worst(r.Stops.LowMM/d.MMPerRad, r.Stops.HighMM/d.MMPerRad))
+	d.LoadTorqueNM, d.WorstLoadTorqueNM = math.Abs(d.held), worstPayload(r)
 	d.StartLoadTorqueNM = math.Abs(w.torque(r.Load.StartMM / d.MMPerRad))
-	d.LoadInertiaKGM2 = (r.Load.MassKG + r.Load.CounterbalanceKG) * metres * metres
+	n := r.Transmission.GearRatio
+	d.LoadInertiaKGM2 = (r.Load.MassKG+r.Load.PayloadKG+r.Load.CounterbalanceKG)*metres*metres + r.Load.InertiaKGM2/(n*n)
 	d.InertiaKGM2 = r.Motor.InertiaKGM2 + d.LoadInertiaKGM2
-	d.TransmissionLossNM = d.LoadTorqueNM * (1/r.Transmission.Efficiency - 1)
-	guide := r.Guide.curve(d.TransmissionLossNM)
-	d.GuideSlidingNM, d.GuideBreakawayNM = guide.sliding, guide.static
-	d.LiftingTorqueNM = d.LoadTorqueNM + d.GuideSlidingNM
-	d.LoweringTorqueNM = d.LoadTorqueNM - d.GuideSlidingNM
 	d.FreeFallMS2 = d.LoadTorqueNM / d.InertiaKGM2 * metres
+	deriveFriction(r, d)
+}
+
+// deriveFriction adds the loss of the transmission to the friction of the guide. Raising takes
+// τ_L/η, and lowering gives τ_L η_b back:
+//
+//	loss against the load: τ_L (1/η − 1)    loss with the load: τ_L (1 − η_b)
+//
+// An η_b that is not stated is that of the same loss in both directions, η_b = 2 − 1/η, the
+// backdriving efficiency of a screw; at η up to 0.5 it is not above 0, and the transmission locks
+// itself. The loss is that of the greatest load torque between the stops, everywhere. Source:
+// motion-sizing handbooks and the handbooks of ball screw makers, η_b = 2 − 1/η (from memory).
+func deriveFriction(r *Rig, d *Derived) {
+	d.TransmissionLossNM = d.LoadTorqueNM * (1/r.Transmission.Efficiency - 1)
+	d.LoweringLossNM = d.TransmissionLossNM
+	if back := r.Transmission.EfficiencyLowering; back > 0 {
+		d.LoweringLossNM = d.LoadTorqueNM * (1 - back)
+	}
+	against, with := r.Guide.curve(d.TransmissionLossNM), r.Guide.curve(d.LoweringLossNM)
+	d.GuideSlidingNM, d.GuideLoweringNM = against.sliding, with.sliding
+	d.GuideBreakawayNM = max(against.static, with.static)
+	d.LiftingTorqueNM = d.LoadTorqueNM + d.GuideSlidingNM
+	d.LoweringTorqueNM = d.LoadTorqueNM - d.GuideLoweringNM
+}
+
+// losses are the losses of the transmission in N·m upwards and downwards: a load that rises by
+// itself drives it upwards.
+func (d *Derived) losses() (up, down float64) {
+	if d.held < 0 {
+		return d.LoweringLossNM, d.TransmissionLossNM
+	}
+	return d.TransmissionLossNM, d.LoweringLossNM
 }
 
 func deriveElasticity(r *Rig, d *Derived) {
@@ -81,6 +117,8 @@ func deriveElasticity(r *Rig, d *Derived) {
 	perRad := d.MMPerRad / 1000
 	d.StopStiffness = r.Stops.StiffnessNPerMM * 1000 * perRad * perRad
 	d.StopDamping = damping(r.Stops.DampingRatio, d.StopStiffness, d.InertiaKGM2)
+	d.SupportStiffness = r.Support.StiffnessNPerMM * 1000 * perRad * perRad
+	d.SupportDamping = damping(r.Support.DampingRatio, d.SupportStiffness, d.InertiaKGM2)
 	d.SpeedGain = 2 * math.Pi * r.Drive.SpeedBandwidthHz * d.InertiaKGM2
 }
 
@@ -104,17 +142,20 @@ func damping(ratio, stiffness, inertia float64) float64 {
 //
 //	down: |τ_m| = τ_test − τ_L    up: τ_m = τ_test + τ_L
 //
+// τ_L is that of the present payload, at its greatest, and negative of a load that rises by
+// itself; τ_test is that of the worst payload.
+//
 // Source: torque balance of the shaft at rest.
 func deriveTest(r *Rig, d *Derived) {
 	kt := r.Motor.TorqueConstant
-	d.RequiredTestNM = r.Test.Factor * d.LoadTorqueNM
+	d.RequiredTestNM = r.Test.Factor * d.WorstLoadTorqueNM
 	d.BrakeCapacityNM = brakeCapacity(&r.Brake)
 	d.DriveTorqueLimitNM = r.Drive.CurrentLimitRMSA * kt
 	d.IncrementDeg = 360 / r.Encoder.IncrementsPerTurn
 	d.HoldingCurrentRMSA = d.LoadTorqueNM / kt
 	d.HoldingCurrentAmpA = math.Sqrt2 * d.HoldingCurrentRMSA
-	d.PressDownNM = -(d.RequiredTestNM - d.LoadTorqueNM)
-	d.PressUpNM = d.RequiredTestNM + d.LoadTorqueNM
+	d.PressDownNM = -(d.RequiredTestNM - d.held)
+	d.PressUpNM = d.RequiredTestNM + d.held
 	d.RequiredDownAmpA = math.Sqrt2 * d.PressDownNM / kt
 	d.RequiredUpAmpA = math.Sqrt2 * d.PressUpNM / kt
 }

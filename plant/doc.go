@@ -9,14 +9,23 @@
 // Motor-shaft coordinates, SI units; positive raises the load. The source of each equation
 // is given at the function that implements it.
 //
-//	shaft        J dω/dt = τ_m + τ_g + τ_f + τ_b − τ_c + τ_stop,  dθ/dt = ω
+//	shaft        J dω/dt = τ_m + τ_g + τ_f + τ_b − τ_c + τ_stop + τ_support,  dθ/dt = ω
 //	             J kg·m² inertia, ω rad/s speed, θ rad angle, τ N·m torques of
-//	             motor, gravity, guide, brake, coupling, hard stop (shaft.go)
-//	load         τ_g = −(m sin α − m_counter) g p/(2π n),
-//	             J_load = (m + m_counter)(p/(2π n))²
-//	             m kg, α incline, g m/s², p m feed constant, n gear ratio; lossless,
-//	             the loss of an efficiency η is friction of the guide (load.go)
-//	arm          τ_g = −m g r cos(φ)/n,  φ = φ₀ + θ/n,  J_load = m r²/n²  (load.go)
+//	             motor, gravity, guide, brake, coupling, hard stop, support (shaft.go)
+//	load         τ_g = (−(m sin α − m_c) g + F(s)) p/(2π n),
+//	             J_load = (m + m_c)(p/(2π n))² + J_e/n²
+//	             m kg own mass and payload, m_c kg counterbalance by mass, α incline,
+//	             g m/s², p m feed constant, n gear ratio, J_e kg·m² further inertia
+//	             at the slow side of the gear (load.go, derived.go)
+//	arm          τ_g = (−m g cos(φ) + F(s)) r/n,  φ = φ₀ + θ/n within a turn to either
+//	             side of the horizontal,  J_load = m r²/n² + J_e/n²  (load.go)
+//	force        F(s) = F₀ + c (s − s₀), N, of a counterbalance by spring or gas, with
+//	             s m travel; no inertia; valid where it is not negative (load.go)
+//	test torque  factor times the greatest |τ_g| between the stops with the least or
+//	             the most payload, whatever is on the axis now (load.go, derived.go)
+//	efficiency   the loss is friction of the guide: |τ_g| (1/η − 1) against the load,
+//	             |τ_g| (1 − η_b) with it; without η_b the same, η_b = 2 − 1/η
+//	             (derived.go, slider.go between)
 //	motor        τ_m = k_t i_rms = (k_t/√2) i_amp  (plant.go, derived.go)
 //	current      di/dt = (i_cmd − i)/τ_i, i_cmd within the drive's limit; solved
 //	             exactly over a tick (plant.go)
@@ -30,6 +39,7 @@
 //	wear, glaze  dh/dt = k |τ_b v_slip|,  dg/dt = −g |τ_b v_slip|/W  (brake.go)
 //	coupling     τ_c = k_c dz(θ − θ₂, ± gap/2) + d_c (ω − ω₂), never pulling (partner.go)
 //	hard stop    one-sided spring and damper, never pulling (slider.go, unilateral)
+//	support      the same at a place on the way, pushing up (support.go)
 //	encoder      scale, drift, normal noise, rounded to increments, one turn (encoder.go)
 //
 // # Method
@@ -46,7 +56,8 @@
 // Not modelled: temperature gradients within the friction disc, tilting and run-out of the
 // rotor, uneven wear, moisture and adhesion after a long rest, magnetic detail of coil and
 // motor (saturation, cogging, temperature of the magnets), voltage limits and field
-// weakening, elasticity of screw, belt and structure (one mass per axis), backlash of the
+// weakening, a loss of the transmission that follows its load from place to place, the
+// temperature of a gas spring, elasticity of screw, belt and structure (one mass per axis), backlash of the
 // transmission, delays of brake feedback and safe signals inside their devices, and
 // everything that a rig's document leaves out. Of a spring with a natural frequency above
 // about a tenth of the tick rate the equilibrium is resolved, the oscillation is not.

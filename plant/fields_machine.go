@@ -4,22 +4,34 @@ import "time"
 
 func loadFields() []Field {
 	return []Field{
-		number("load.mass_kg", "kg", 1e-3, 1e6, func(r *Rig) *float64 { return &r.Load.MassKG }, "mass held by the axis"),
+		number("load.mass_kg", "kg", 1e-3, 1e6, func(r *Rig) *float64 { return &r.Load.MassKG }, "mass held by the axis, without payload and counterbalance"),
+		number("load.payload_kg", "kg", 0, 1e6, func(r *Rig) *float64 { return &r.Load.PayloadKG }, "payload that is on the axis now, in addition to load.mass_kg"),
+		number("load.payload_least_kg", "kg", 0, 1e6, func(r *Rig) *float64 { return &r.Load.PayloadLeastKG }, "least payload in operation; 0 for an axis that also runs empty"),
+		number("load.payload_most_kg", "kg", 0, 1e6, func(r *Rig) *float64 { return &r.Load.PayloadMostKG }, "most payload in operation, which determines the required test torque; 0 for the present payload"),
 		number("load.counterbalance_kg", "kg", 0, 1e6, func(r *Rig) *float64 { return &r.Load.CounterbalanceKG }, "mass of the counterbalance"),
+		number("load.counterbalance_n", "N", 0, 1e7, func(r *Rig) *float64 { return &r.Load.CounterbalanceN }, "force of a counterbalance by spring or gas at load.counterbalance_at_mm; on an arm along the arc of the centre of mass. It adds no inertia"),
+		number("load.counterbalance_n_per_mm", "N/mm", -1e5, 1e5, func(r *Rig) *float64 { return &r.Load.CounterbalanceNPerMM }, "change of this force with the travel; negative if the force falls as the load rises, as that of a gas spring does"),
+		number("load.counterbalance_at_mm", "mm", -1e6, 1e6, func(r *Rig) *float64 { return &r.Load.CounterbalanceAtMM }, "position at which this force is load.counterbalance_n"),
+		number("load.inertia_kg_m2", "kg·m²", 0, 1e6, func(r *Rig) *float64 { return &r.Load.InertiaKGM2 }, "further inertia at the slow side of the gear, in addition to that of the moving masses: of an arm about its pivot, beside m r²; of a linear axis about the shaft of screw, pinion or pulley"),
 		fixedInRun(number("load.arm_mm", "mm", 0, 1e5, func(r *Rig) *float64 { return &r.Load.ArmMM }, "swivelling axis: distance from the pivot to the centre of mass; 0 for a linear axis. Travel is measured along the arc of the centre of mass")),
-		fixedInRun(number("load.arm_angle_deg", "deg", -90, 90, func(r *Rig) *float64 { return &r.Load.ArmAngleDeg }, "swivelling axis: angle above the horizontal at zero travel")),
+		fixedInRun(number("load.arm_angle_deg", "deg", -360, 360, func(r *Rig) *float64 { return &r.Load.ArmAngleDeg }, "swivelling axis: angle above the horizontal at zero travel")),
 		number("load.incline_deg", "deg", 0, 90, func(r *Rig) *float64 { return &r.Load.InclineDeg }, "inclination of a linear axis; 90 is vertical"),
 		number("load.gravity_m_s2", "m/s²", 0, 30, func(r *Rig) *float64 { return &r.Load.GravityMS2 }, "acceleration of free fall"),
 		fixedInRun(number("load.start_mm", "mm", -1e6, 1e6, func(r *Rig) *float64 { return &r.Load.StartMM }, "position of the load at the start of a run")),
 		fixedInRun(number("load.start_speed_mm_s", "mm/s", -1e5, 1e5, func(r *Rig) *float64 { return &r.Load.StartSpeedMMS }, "speed of the load at the start of a run")),
 		fixedInRun(number("transmission.feed_constant_mm_per_turn", "mm", 0, 1e5, func(r *Rig) *float64 { return &r.Transmission.FeedConstantMMPerTurn }, "feed constant: travel for one turn of the screw (its lead) or the pinion; 0 for a swivelling axis")),
 		fixedInRun(number("transmission.gear_ratio", "", 1e-3, 1e4, func(r *Rig) *float64 { return &r.Transmission.GearRatio }, "motor turns for one turn of the screw, pinion or arm")),
-		fixedInRun(number("transmission.efficiency", "", 0.05, 1, func(r *Rig) *float64 { return &r.Transmission.Efficiency }, "efficiency; the loss is added to the friction of the guide")),
+		fixedInRun(number("transmission.efficiency", "", 0.05, 1, func(r *Rig) *float64 { return &r.Transmission.Efficiency }, "efficiency when it raises the load; the loss is added to the friction of the guide")),
+		fixedInRun(number("transmission.efficiency_lowering", "", 0, 1, func(r *Rig) *float64 { return &r.Transmission.EfficiencyLowering }, "efficiency when the load drives the motor; 0 for the loss torque of raising, which is an efficiency of 2 − 1/η")),
 		permanent(flag("transmission.severed", func(r *Rig) *bool { return &r.Transmission.Severed }, "transmission broken: the load falls; permanent for the run")),
 		number("stops.low_mm", "mm", -1e6, 1e6, func(r *Rig) *float64 { return &r.Stops.LowMM }, "position of the lower hard stop"),
 		number("stops.high_mm", "mm", -1e6, 1e6, func(r *Rig) *float64 { return &r.Stops.HighMM }, "position of the upper hard stop"),
 		number("stops.stiffness_n_per_mm", "N/mm", 1, 1e8, func(r *Rig) *float64 { return &r.Stops.StiffnessNPerMM }, "stiffness of a hard stop"),
 		number("stops.damping_ratio", "", 0, 5, func(r *Rig) *float64 { return &r.Stops.DampingRatio }, "damping ratio of a hard stop; 1 is critical"),
+		fixedInRun(number("support.at_mm", "mm", -1e6, 1e6, func(r *Rig) *float64 { return &r.Support.AtMM }, "position at which the load touches its support")),
+		fixedInRun(number("support.stiffness_n_per_mm", "N/mm", 0, 1e8, func(r *Rig) *float64 { return &r.Support.StiffnessNPerMM }, "stiffness of the support, which pushes up and never pulls; 0 for none")),
+		fixedInRun(number("support.damping_ratio", "", 0, 5, func(r *Rig) *float64 { return &r.Support.DampingRatio }, "damping ratio of the support; 1 is critical")),
+		permanent(flag("support.removed", func(r *Rig) *bool { return &r.Support.Removed }, "the support is missing, or it was removed during the run")),
 	}
 }
 

@@ -150,13 +150,14 @@ func TestRulesOfFields(t *testing.T) {
 	}
 	require.Equal(t, []string{
 		"load.arm_mm", "load.arm_angle_deg", "load.start_mm", "load.start_speed_mm_s",
-		"transmission.feed_constant_mm_per_turn", "transmission.gear_ratio", "transmission.efficiency",
+		"transmission.feed_constant_mm_per_turn", "transmission.gear_ratio", "transmission.efficiency", "transmission.efficiency_lowering",
+		"support.at_mm", "support.stiffness_n_per_mm", "support.damping_ratio",
 		"motor.torque_constant_nm_per_rms_a", "encoder.increments_per_turn", "partner.inertia_kg_m2",
 		"clock.tick", "clock.functional_scan", "clock.safety_scan", "clock.link_watchdog", "clock.run_limit",
 		"test.factor", "test.drop_limit_mm", "judge.proof_left",
 	}, fixed)
 	require.Equal(t, []string{
-		"transmission.severed", "brake.glaze", "brake.gap_mm", "partner.brake.glaze", "partner.brake.gap_mm", "judge.proof_left",
+		"transmission.severed", "support.removed", "brake.glaze", "brake.gap_mm", "partner.brake.glaze", "partner.brake.gap_mm", "judge.proof_left",
 	}, permanent)
 }
 

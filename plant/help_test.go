@@ -51,16 +51,17 @@ func run(p *Plant, c Command, d time.Duration) Reading {
 }
 
 // stored is the energy of a shaft in J: moving mass, height, and the springs of
-// guide, brake and stops.
+// guide, brake, stops, support and counterbalance. Of an arm it is without the height.
 //
-//	E = ½Jω² − τ_g θ + Σ ½ k x²
+//	E = ½Jω² − τ_0 θ − ½ c θ² + Σ ½ k x²
 func stored(p *Plant) float64 {
 	k, s := &p.k, &p.state
 	deflection := math.Max(0, math.Abs(s.BrakeDeflectionRad)-k.brakeFriction.halfPlay)
 	low, high := math.Max(0, k.stopLow-s.AngleRad), math.Max(0, s.AngleRad-k.stopHigh)
-	return k.inertia*s.SpeedRadS*s.SpeedRadS/2 - k.weight.constant*s.AngleRad +
+	support := math.Max(0, k.support-s.AngleRad)
+	return k.inertia*s.SpeedRadS*s.SpeedRadS/2 - k.weight.constant*s.AngleRad - k.weight.perRad*s.AngleRad*s.AngleRad/2 +
 		(k.guide.stiffness*s.GuideDeflectionRad*s.GuideDeflectionRad+k.brakeFriction.stiffness*deflection*deflection+
-			k.stopStiffness*(low*low+high*high))/2
+			k.stopStiffness*(low*low+high*high)+k.supportStiffness*support*support)/2
 }
 
 // Sample is Observe and Read in one.

@@ -2,40 +2,69 @@ package plant
 
 import "math"
 
-// weight is the torque of the load at the motor shaft; negative lowers the load.
+// weight is the torque of load, payload and counterbalance at the motor shaft; negative
+// lowers the load. With s the travel:
 //
-//	linear:   τ_g = −(m sin α − m_counter) g p/(2π n)
-//	arm:      τ_g = −m g r cos(φ)/n with φ = φ₀ + θ/n
+//	linear:   τ_g = (−((m + m_p) sin α − m_c) g + F(s)) p/(2π n)
+//	arm:      τ_g = (−(m + m_p) g cos(φ) + F(s)) r/n with φ = φ₀ + θ/n
+//	force:    F(s) = F₀ + c (s − s₀)
 //
-// Source: statics.
+// m kg own mass, m_p kg payload, m_c kg counterbalance by mass, α incline, g m/s², p m feed
+// constant, n gear ratio, r m arm; F₀ N and c N/m a counterbalance by force, a spring or
+// gas. The payload of an arm is at its centre of mass, and the force acts along its arc.
+// Valid where F(s) is not negative. Source: statics; c of a gas spring is the linear part of
+// its characteristic (common practice).
 type weight struct {
-	constant float64 // N·m, of a linear axis
-	moment   float64 // m g r/n in N·m, of an arm
+	steady   bool    // the torque is the constant at any angle
+	constant float64 // N·m, at zero travel, of an arm without its moment
+	perRad   float64 // N·m/rad, of the force: c (p/(2π n))² or c (r/n)²
+	moment   float64 // (m + m_p) g r/n in N·m, of an arm
 	angle0   float64 // φ₀ in rad
 	perTurn  float64 // 1/n of an arm; 0 for a linear axis
 }
 
 func (w *weight) torque(angle float64) float64 {
-	if w.perTurn == 0 {
+	if w.steady {
 		return w.constant
 	}
-	return w.arm(angle)
+	return w.varying(angle)
 }
 
-func (w *weight) arm(angle float64) float64 {
-	return -w.moment * math.Cos(w.angle0+float64(angle*w.perTurn))
+func (w *weight) varying(angle float64) float64 {
+	torque := w.constant + float64(w.perRad*angle)
+	if w.perTurn != 0 {
+		torque -= float64(w.moment * math.Cos(w.angle0+float64(angle*w.perTurn)))
+	}
+	return torque
 }
 
-// maximum is the largest magnitude of the torque between two angles in rad.
-func (w *weight) maximum(low, high float64) float64 {
-	if w.perTurn == 0 {
-		return math.Abs(w.constant)
+// worst is the angle in rad between two others at which the magnitude of the torque is
+// greatest, the lowest of several. It lies at an end, or where the torque of an arm is
+// stationary:
+//
+//	dτ_g/dθ = c (r/n)² + M sin(φ)/n = 0
+//
+// that is without a force at φ = 0, ±180 degrees. A range of more than two turns of the arm,
+// which [Validate] refuses, is searched over two turns.
+func (w *weight) worst(low, high float64) float64 {
+	at := low
+	consider := func(angle float64) {
+		if angle > low && angle <= high && math.Abs(w.torque(angle)) > math.Abs(w.torque(at)) {
+			at = angle
+		}
 	}
-	from, to := w.angle0+low*w.perTurn, w.angle0+high*w.perTurn
-	if from <= 0 && to >= 0 {
-		return w.moment
+	if sine := -w.perRad / (w.moment * w.perTurn); math.Abs(sine) <= 1 { // false for a linear axis
+		first, second := math.Asin(sine), math.Pi-math.Asin(sine)
+		from := w.angle0 + low*w.perTurn
+		turn := 2 * math.Pi * math.Floor(from/(2*math.Pi))
+		for range 4 {
+			consider((first + turn - w.angle0) / w.perTurn)
+			consider((second + turn - w.angle0) / w.perTurn)
+			turn += 2 * math.Pi
+		}
 	}
-	return max(math.Abs(w.torque(low)), math.Abs(w.torque(high)))
+	consider(high)
+	return at
 }
 
 // armDeg is the angle of an arm above the horizontal at an angle of the motor in rad, 0 for
@@ -67,28 +96,68 @@ func metresPerRad(r *Rig) float64 {
 	return r.Transmission.FeedConstantMMPerTurn / 1000 / (2 * math.Pi * r.Transmission.GearRatio)
 }
 
-func weightOf(r *Rig) weight {
+// weightOf is the weight with the payload that is on the axis now.
+func weightOf(r *Rig) weight { return weightWith(r, r.Load.PayloadKG) }
+
+// weightWith is the weight with a payload in kg.
+func weightWith(r *Rig, payload float64) weight {
+	l, metres := &r.Load, metresPerRad(r)
+	mass := l.MassKG + payload
+	force := l.CounterbalanceN - float64(l.CounterbalanceNPerMM*l.CounterbalanceAtMM) // at zero travel
+	w := weight{perRad: l.CounterbalanceNPerMM * 1000 * metres * metres}
 	if r.isArm() {
-		return weight{
-			moment:  r.Load.MassKG * r.Load.GravityMS2 * r.Load.ArmMM / 1000 / r.Transmission.GearRatio,
-			angle0:  rad(r.Load.ArmAngleDeg),
-			perTurn: 1 / r.Transmission.GearRatio,
-		}
+		w.moment = mass * l.GravityMS2 * l.ArmMM / 1000 / r.Transmission.GearRatio
+		w.angle0 = rad(l.ArmAngleDeg)
+		w.perTurn = 1 / r.Transmission.GearRatio
+		w.constant = force * metres
+		return w
 	}
-	unbalanced := r.Load.MassKG*math.Sin(rad(r.Load.InclineDeg)) - r.Load.CounterbalanceKG
-	return weight{constant: -unbalanced * r.Load.GravityMS2 * metresPerRad(r)}
+	unbalanced := mass*math.Sin(rad(l.InclineDeg)) - l.CounterbalanceKG
+	w.constant = -unbalanced*l.GravityMS2*metres + float64(force*metres)
+	w.steady = w.perRad == 0
+	return w
 }
 
-// LoadTorque is the static torque of a rig's load at the motor shaft in N·m, at a position of
-// the load in mm; negative lowers it.
+// payloads are the least and the most payload in kg that the brake must hold: those of
+// operation, and the present one should it lie outside. A most payload that is not stated is
+// the present one.
+func (l *Load) payloads() (least, most float64) {
+	return min(l.PayloadLeastKG, l.PayloadKG), max(l.PayloadMostKG, l.PayloadKG)
+}
+
+// LoadTorque is the static torque of a rig's load at the motor shaft in N·m, with its present
+// payload, at a position of the load in mm; negative lowers it.
 func LoadTorque(r *Rig, mm float64) float64 {
 	w := weightOf(r)
 	return w.torque(mm / 1000 / metresPerRad(r))
 }
 
+// WorstPosition is the position in mm between two others at which the magnitude of the load
+// torque is greatest, with the present payload; the lowest of several.
+func WorstPosition(r *Rig, lowMM, highMM float64) float64 {
+	w := weightOf(r)
+	millimetres := metresPerRad(r) * 1000
+	at := w.worst(lowMM/millimetres, highMM/millimetres) * millimetres
+	return max(lowMM, min(highMM, at))
+}
+
+// worstPayload is the greatest magnitude of the load torque in N·m at any position between
+// the stops with any payload in operation. The torque is linear in the payload, so that one of
+// its limits is the worst: the least where the counterbalance outweighs an empty axis.
+func worstPayload(r *Rig) float64 {
+	low, high := r.Stops.LowMM/1000/metresPerRad(r), r.Stops.HighMM/1000/metresPerRad(r)
+	least, most := r.Load.payloads()
+	largest := 0.0
+	for _, payload := range []float64{least, most} {
+		w := weightWith(r, payload)
+		largest = max(largest, math.Abs(w.torque(w.worst(low, high))))
+	}
+	return largest
+}
+
 // freeLoad is a load whose transmission is severed: it falls freely from its present speed
-// until it reaches a hard stop. The friction of its guide is neglected, which is on the safe
-// side.
+// until it reaches its support or a hard stop. The friction of its guide is neglected, which is
+// on the safe side.
 type freeLoad struct {
 	severed bool
 	inertia float64 // of load and counterbalance, reflected to the motor
@@ -115,8 +184,8 @@ func (p *Plant) LoadAtStandstill() bool {
 	return math.Abs(speed) < radS(p.rig.Drive.StandstillRPM)
 }
 
-// fall advances the load by one tick h with the midpoint rule. A hard stop ends its motion
-// without rebound.
+// fall advances the load by one tick h with the midpoint rule. A support or a hard stop ends
+// its motion without rebound.
 func (f *freeLoad) fall(h, low, high float64) {
 	acceleration := f.weight.torque(f.angle+float64(f.speed*h/2)) / f.inertia
 	f.angle += float64(f.speed*h) + float64(acceleration*h*h/2)

@@ -40,10 +40,10 @@ func newPartner(r *Rig) *partner {
 func (q *partner) reload(r *Rig, axisInertia float64) {
 	d := r.Partner
 	j := d.InertiaKGM2
-	q.k.reloadShaft(r.Clock.Tick.Seconds(), j, weight{})
-	q.k.reloadGuide(&d.Guide, 0, j)
+	q.k.reloadShaft(r.Clock.Tick.Seconds(), j, weight{steady: true})
+	q.k.reloadGuide(&d.Guide, 0, 0, j)
 	q.k.reloadBrake(&d.Brake, r.Clock.Tick, j)
-	q.k.stopLow, q.k.stopHigh = math.Inf(-1), math.Inf(1)
+	q.k.noStops()
 	reduced := j * axisInertia / (j + axisInertia)
 	q.coupling = slider{
 		stiffness: d.CouplingStiffness, damping: inTick(d.CouplingStiffness, damping(d.CouplingDampingRatio, d.CouplingStiffness, reduced), q.k.tick, 0),

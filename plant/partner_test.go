@@ -498,7 +498,7 @@ func (q *partner) driveAt(s *State) float64 {
 func requireShaft(t *rapid.T, s *shaft, before *State, torque float64) {
 	k, st := &s.k, &s.state
 	w := (before.SpeedRadS + st.SpeedRadS) / 2
-	sum := torque + st.LoadTorqueNM + st.BrakeTorqueNM + st.GuideTorqueNM + st.StopTorqueNM - k.viscous*w
+	sum := torque + st.LoadTorqueNM + st.BrakeTorqueNM + st.GuideTorqueNM + st.StopTorqueNM + st.SupportTorqueNM - k.viscous*w
 	size := math.Abs(torque) + math.Abs(st.LoadTorqueNM) + math.Abs(st.BrakeTorqueNM) + math.Abs(st.GuideTorqueNM)
 	slope := k.perTick + k.tick*(k.guide.stiffness+k.brakeFriction.stiffness) + k.guide.damping + k.brakeFriction.damping
 	tolerance := slope*(2e-12*(1+math.Abs(w))+4*epsilon*(math.Abs(before.SpeedRadS)+math.Abs(st.SpeedRadS))) + 1e-12*size

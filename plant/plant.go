@@ -51,6 +51,7 @@ type State struct {
 	BrakeTorqueNM      float64 // on the shaft, opposite to the slip
 	GuideTorqueNM      float64
 	StopTorqueNM       float64
+	SupportTorqueNM    float64 // with which the support carries the load
 	LoadTorqueNM       float64
 	CouplingNM         float64 // from the axis to its partner
 	CapacityNM         float64 // of the brake at the present engagement
@@ -129,7 +130,7 @@ func (p *Plant) StepBy(c *Command) {
 		p.stepPartner(c, motor)
 	}
 	if p.free.severed {
-		p.free.fall(p.k.tick, p.rig.Stops.LowMM/p.c.millimetres, p.rig.Stops.HighMM/p.c.millimetres)
+		p.fallFree()
 	}
 }
 
@@ -213,5 +214,6 @@ func (p *Plant) StaticCapacityNM() float64 {
 	return p.k.brakeCurve.static * p.state.BrakeFactor * p.k.times.closesTo
 }
 
-// RequiredTestNM is the factor times the maximum static load torque over the travel.
-func (p *Plant) RequiredTestNM() float64 { return p.rig.Test.Factor * p.c.maximumLoadNM }
+// RequiredTestNM is the factor times the maximum static load torque over the travel, with the
+// payload in operation for which it is greatest.
+func (p *Plant) RequiredTestNM() float64 { return p.rig.Test.Factor * p.c.worstLoadNM }

@@ -15,7 +15,8 @@ type conversions struct {
 	encoderScale                   float64
 	encoderDrift, encoderNoise     float64 // rad a tick, rad
 	weight                         weight  // of the load, severed or not
-	maximumLoadNM                  float64
+	worstLoadNM                    float64
+	supportRad                     float64 // −Inf without a support
 }
 
 // Reload recalculates the constants after a change of the rig's values.
@@ -29,20 +30,20 @@ func (p *Plant) Reload() {
 		p.free.sever(&p.shaft, load, d.LoadInertiaKGM2)
 	}
 	if p.free.severed {
-		inertia, load = r.Motor.InertiaKGM2, weight{}
+		inertia, load = r.Motor.InertiaKGM2, weight{steady: true}
 	}
 	k := &p.k
 	k.reloadShaft(r.Clock.Tick.Seconds(), inertia, load)
 	if p.free.severed { // the guide is on the load side
-		k.reloadGuide(&Guide{StribeckRPM: 1, WindUpDeg: 1}, 0, inertia)
+		k.reloadGuide(&Guide{StribeckRPM: 1, WindUpDeg: 1}, 0, 0, inertia)
 	} else {
-		k.reloadGuide(&r.Guide, d.TransmissionLossNM, inertia)
+		up, down := d.losses()
+		k.reloadGuide(&r.Guide, up, down, inertia)
 	}
 	k.reloadBrake(&r.Brake, r.Clock.Tick, inertia)
-	k.stopLow, k.stopHigh = r.Stops.LowMM/d.MMPerRad, r.Stops.HighMM/d.MMPerRad
-	k.stopStiffness, k.stopDamping = d.StopStiffness, inTick(d.StopStiffness, d.StopDamping, k.tick, 0)
+	k.reloadStops(r, &d)
 	if p.free.severed {
-		k.stopLow, k.stopHigh = math.Inf(-1), math.Inf(1)
+		k.noStops()
 	}
 	p.mobility = 0
 	p.reloaded(&r.Brake)
@@ -71,10 +72,26 @@ func (k *constants) reloadShaft(tick, inertia float64, load weight) {
 	k.perTick = 2 * inertia / tick
 }
 
-// reloadGuide adds the loss of the transmission in N·m to the friction of the guide.
-func (k *constants) reloadGuide(g *Guide, loss, inertia float64) {
-	k.guideCurve = g.curve(loss)
-	k.guide = k.inTick(elasticity(k.guideCurve.static, g.WindUpDeg, g.DampingRatio, inertia))
+// reloadStops sets hard stops and support.
+func (k *constants) reloadStops(r *Rig, d *Derived) {
+	k.stopLow, k.stopHigh = r.Stops.LowMM/d.MMPerRad, r.Stops.HighMM/d.MMPerRad
+	k.stopStiffness, k.stopDamping = d.StopStiffness, inTick(d.StopStiffness, d.StopDamping, k.tick, 0)
+	k.support = supportRad(r, d)
+	k.supportStiffness, k.supportDamping = d.SupportStiffness, inTick(d.SupportStiffness, d.SupportDamping, k.tick, 0)
+	k.lowestContact = max(k.stopLow, k.support)
+}
+
+// noStops is a shaft without hard stops and support.
+func (k *constants) noStops() {
+	k.stopLow, k.stopHigh = math.Inf(-1), math.Inf(1)
+	k.support, k.lowestContact = math.Inf(-1), math.Inf(-1)
+}
+
+// reloadGuide adds the loss of the transmission in N·m, upwards and downwards, to the friction
+// of the guide. The stiffness is that of the larger friction.
+func (k *constants) reloadGuide(g *Guide, up, down, inertia float64) {
+	k.guideCurve, k.guideLowering = g.curve(up), down-up
+	k.guide = k.inTick(elasticity(g.curve(max(up, down)).static, g.WindUpDeg, g.DampingRatio, inertia))
 	k.viscous = g.ViscousNMS
 }
 
@@ -112,7 +129,8 @@ func conversionsOf(r *Rig, d *Derived) conversions {
 		encoderNoise:   rad(r.Encoder.NoiseDeg),
 		encoderDrift:   rad(r.Encoder.DriftDegPerS) * r.Clock.Tick.Seconds(),
 		weight:         d.weight,
-		maximumLoadNM:  d.LoadTorqueNM,
+		worstLoadNM:    d.WorstLoadTorqueNM,
+		supportRad:     supportRad(r, d),
 	}
 	c.encoderStep = 2 * math.Pi / r.Encoder.IncrementsPerTurn
 	c.perStep = 1 / c.encoderStep

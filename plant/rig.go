@@ -13,6 +13,7 @@ type Rig struct {
 	Load         Load         `yaml:"load"`
 	Transmission Transmission `yaml:"transmission"`
 	Stops        Stops        `yaml:"stops"`
+	Support      Support      `yaml:"support"`
 	Guide        Guide        `yaml:"guide"`
 	Motor        Motor        `yaml:"motor"`
 	Drive        Drive        `yaml:"drive"`
@@ -28,16 +29,24 @@ type Rig struct {
 	Sequence map[string]string `yaml:"sequence,omitempty"`
 }
 
-// Load is the load of the axis with its geometry and its initial motion.
+// Load is the load of the axis with its payload, counterbalance and geometry, and its initial
+// motion.
 type Load struct {
-	MassKG           float64 `yaml:"mass_kg"`
-	CounterbalanceKG float64 `yaml:"counterbalance_kg"`
-	ArmMM            float64 `yaml:"arm_mm"`
-	ArmAngleDeg      float64 `yaml:"arm_angle_deg"`
-	InclineDeg       float64 `yaml:"incline_deg"`
-	GravityMS2       float64 `yaml:"gravity_m_s2"`
-	StartMM          float64 `yaml:"start_mm"`
-	StartSpeedMMS    float64 `yaml:"start_speed_mm_s"`
+	MassKG               float64 `yaml:"mass_kg"`
+	PayloadKG            float64 `yaml:"payload_kg"`
+	PayloadLeastKG       float64 `yaml:"payload_least_kg"`
+	PayloadMostKG        float64 `yaml:"payload_most_kg"`
+	CounterbalanceKG     float64 `yaml:"counterbalance_kg"`
+	CounterbalanceN      float64 `yaml:"counterbalance_n"`
+	CounterbalanceNPerMM float64 `yaml:"counterbalance_n_per_mm"`
+	CounterbalanceAtMM   float64 `yaml:"counterbalance_at_mm"`
+	InertiaKGM2          float64 `yaml:"inertia_kg_m2"`
+	ArmMM                float64 `yaml:"arm_mm"`
+	ArmAngleDeg          float64 `yaml:"arm_angle_deg"`
+	InclineDeg           float64 `yaml:"incline_deg"`
+	GravityMS2           float64 `yaml:"gravity_m_s2"`
+	StartMM              float64 `yaml:"start_mm"`
+	StartSpeedMMS        float64 `yaml:"start_speed_mm_s"`
 }
 
 // Transmission converts motor turns into travel.
@@ -45,6 +54,7 @@ type Transmission struct {
 	FeedConstantMMPerTurn float64 `yaml:"feed_constant_mm_per_turn"`
 	GearRatio             float64 `yaml:"gear_ratio"`
 	Efficiency            float64 `yaml:"efficiency"`
+	EfficiencyLowering    float64 `yaml:"efficiency_lowering"`
 	Severed               bool    `yaml:"severed"`
 }
 
@@ -54,6 +64,15 @@ type Stops struct {
 	HighMM          float64 `yaml:"high_mm"`
 	StiffnessNPerMM float64 `yaml:"stiffness_n_per_mm"`
 	DampingRatio    float64 `yaml:"damping_ratio"`
+}
+
+// Support is a place on the way on which the load can be set down. A stiffness of 0 means that
+// there is none.
+type Support struct {
+	AtMM            float64 `yaml:"at_mm"`
+	StiffnessNPerMM float64 `yaml:"stiffness_n_per_mm"`
+	DampingRatio    float64 `yaml:"damping_ratio"`
+	Removed         bool    `yaml:"removed"`
 }
 
 // Guide is the friction of guide, screw and seals, reflected to the motor shaft.
@@ -213,6 +232,7 @@ func Defaults() Rig {
 		Load:         Load{InclineDeg: 90, GravityMS2: StandardGravity},
 		Transmission: Transmission{GearRatio: 1, Efficiency: 1},
 		Stops:        Stops{StiffnessNPerMM: 20000, DampingRatio: 0.5},
+		Support:      Support{DampingRatio: 0.5},
 		Guide:        defaultGuide(),
 		Motor:        Motor{TorqueFactor: 1},
 		Drive: Drive{

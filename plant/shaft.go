@@ -24,8 +24,13 @@ type constants struct {
 	viscous                    float64 // N·m·s/rad
 	guide, brakeFriction       slider
 	guideCurve, brakeCurve     curve
+	guideLowering              float64 // N·m, friction of the guide downwards less that upwards
 	stopLow, stopHigh          float64 // rad
 	stopStiffness, stopDamping float64
+	support                    float64 // rad; −Inf without one
+	supportStiffness           float64
+	supportDamping             float64
+	lowestContact              float64 // rad, of lower stop and support the higher one
 	times                      brakeTimes
 	disc                       frictionDisc
 }
@@ -35,12 +40,13 @@ type constants struct {
 type resistances struct {
 	guideCapacity, brakeCapacity float64
 	guide, brake, low, high      float64
-	stops                        bool // a hard stop may be in contact during this tick
+	support                      float64
+	stops                        bool // a hard stop or the support may be in contact during this tick
 }
 
 // advance integrates the shaft over one tick under an external torque:
 //
-//	J dω/dt = τ + τ_g + τ_f + τ_b + τ_stop,  dθ/dt = ω
+//	J dω/dt = τ + τ_g + τ_f + τ_b + τ_stop + τ_support,  dθ/dt = ω
 //
 // With w the mean speed of the tick, ω' = 2w − ω and θ' = θ + h w, so that kinetic
 // energy and the work of every torque balance exactly; w solves
@@ -63,7 +69,7 @@ func (s *shaft) prepare(r *resistances) (load float64) {
 	k, st := &s.k, &s.state
 	ahead := float64(st.accelerationRS * k.tick)
 	reach := float64(2*k.tick*math.Abs(st.SpeedRadS)) + stopReach
-	r.stops = st.AngleRad-reach < k.stopLow || st.AngleRad+reach > k.stopHigh
+	r.stops = st.AngleRad-reach < k.lowestContact || st.AngleRad+reach > k.stopHigh
 	r.guideCapacity = k.guideCurve.at(predict(st.guideSlipRadS, ahead))
 	if e := s.engagement(k.tick / 2); e > 0 {
 		r.brakeCapacity = s.capacity(e, predict(st.brakeSlipRadS, ahead))
@@ -141,7 +147,11 @@ func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
 // resist is the sum of the torques that oppose the mean speed w, with its slope.
 func (s *shaft) resist(w float64, r *resistances) (torque, slope float64) {
 	k, st, h := &s.k, &s.state, s.k.tick
-	torque, slope = k.guide.torque(st.GuideDeflectionRad, w, h, r.guideCapacity)
+	if k.guideLowering == 0 {
+		torque, slope = k.guide.torque(st.GuideDeflectionRad, w, h, r.guideCapacity)
+	} else {
+		torque, slope = k.guide.between(st.GuideDeflectionRad, w, h, k.capacityDown(r), r.guideCapacity)
+	}
 	r.guide = torque
 	torque, slope = torque+float64(k.viscous*w), slope+k.viscous
 	if r.brakeCapacity > 0 {
@@ -152,10 +162,16 @@ func (s *shaft) resist(w float64, r *resistances) (torque, slope float64) {
 	if r.stops {
 		high, d := unilateral(k.stopStiffness, k.stopDamping, st.AngleRad-k.stopHigh, w, h)
 		low, e := unilateral(k.stopStiffness, k.stopDamping, k.stopLow-st.AngleRad, -w, h)
-		r.high, r.low = high, low
-		torque, slope = torque+high-low, slope+d+e
+		support, f := unilateral(k.supportStiffness, k.supportDamping, k.support-st.AngleRad, -w, h)
+		r.high, r.low, r.support = high, low, support
+		torque, slope = torque+high-low-support, slope+d+e+f
 	}
 	return torque, slope
+}
+
+// capacityDown is the capacity of the guide against a motion downwards.
+func (k *constants) capacityDown(r *resistances) float64 {
+	return max(0, r.guideCapacity+k.guideLowering) // without the rounding of a difference
 }
 
 // move advances the shaft to the end of the tick at mean speed w.
@@ -165,8 +181,12 @@ func (s *shaft) move(w float64, r *resistances) {
 	st.SpeedRadS = 2*w - before
 	st.accelerationRS = (st.SpeedRadS - before) / k.tick
 	st.AngleRad += float64(k.tick * w)
-	st.GuideDeflectionRad, st.guideSlipRadS = k.guide.update(st.GuideDeflectionRad, w, k.tick, r.guide, r.guideCapacity)
-	st.GuideTorqueNM, st.StopTorqueNM = 0-r.guide, r.low-r.high
+	if k.guideLowering == 0 {
+		st.GuideDeflectionRad, st.guideSlipRadS = k.guide.update(st.GuideDeflectionRad, w, k.tick, r.guide, r.guideCapacity)
+	} else {
+		st.GuideDeflectionRad, st.guideSlipRadS = k.guide.updateBetween(st.GuideDeflectionRad, w, k.tick, r.guide, k.capacityDown(r), r.guideCapacity)
+	}
+	st.GuideTorqueNM, st.StopTorqueNM, st.SupportTorqueNM = 0-r.guide, r.low-r.high, r.support
 	s.updateBrake(w, r)
 }
 

@@ -42,6 +42,22 @@ func (s *slider) torque(z, w, h, capacity float64) (torque, slope float64) {
 	return torque, slope
 }
 
+// between is torque with a capacity in N·m against each direction of motion: against motion
+// upwards and against motion downwards. Either is at least 0, so that a slip in either direction
+// only dissipates, and the deflection stores what it gives back:
+//
+//	τ = −clamp(σ₀ z + σ₁ v, −C_down, +C_up)
+func (s *slider) between(z, w, h, down, up float64) (torque, slope float64) {
+	torque, slope = s.elastic(z, w, h)
+	switch {
+	case torque > up:
+		return up, 0
+	case torque < -down:
+		return -down, 0
+	}
+	return torque, slope
+}
+
 // elastic is the torque of the damped spring without the limit of the capacity.
 func (s *slider) elastic(z, w, h float64) (torque, slope float64) {
 	if s.halfPlay == 0 {
@@ -59,6 +75,16 @@ func (s *slider) elastic(z, w, h float64) (torque, slope float64) {
 // is zero while the element sticks.
 func (s *slider) update(z, w, h, torque, capacity float64) (deflection, slip float64) {
 	if math.Abs(torque) < capacity {
+		return z + float64(h*w), 0
+	}
+	deflection = s.deflectionAt(z, h, torque)
+	return deflection, w - (deflection-z)/h
+}
+
+// updateBetween is update for a capacity against each direction, see between. Against a capacity
+// of 0 the element slides at any speed.
+func (s *slider) updateBetween(z, w, h, torque, down, up float64) (deflection, slip float64) {
+	if torque < up && torque > -down {
 		return z + float64(h*w), 0
 	}
 	deflection = s.deflectionAt(z, h, torque)

@@ -28,7 +28,7 @@ func Validate(r *Rig) (warnings problem.List, err error) {
 	if len(found) > 0 {
 		return nil, found // relations between wrong values are meaningless
 	}
-	found = slices.Concat(relations(r), loadRelations(r), scanRelations(r))
+	found = slices.Concat(relations(r), loadRelations(r), supportRelations(r), scanRelations(r))
 	return warningsOf(r), found.OrNil()
 }
 
@@ -71,32 +71,6 @@ func brakeRelations(prefix string, b *Brake) problem.List {
 	return problem.List{problem.At(prefix+"opens_to", "%sopens_to is %g; must be at most %.4g, the engagement of the closed brake", prefix, b.OpensTo, timesOf(b).closesTo)}
 }
 
-// loadRelations refuses an arm with values of a linear axis, and one that travels past the
-// vertical.
-func loadRelations(r *Rig) problem.List {
-	if !r.isArm() {
-		return nil
-	}
-	var found problem.List
-	if r.Transmission.FeedConstantMMPerTurn != 0 {
-		found.Add("transmission.feed_constant_mm_per_turn", "transmission.feed_constant_mm_per_turn is %g mm beside load.arm_mm; must be omitted for a swivelling axis", r.Transmission.FeedConstantMMPerTurn)
-	}
-	if r.Load.CounterbalanceKG != 0 {
-		found.Add("load.counterbalance_kg", "load.counterbalance_kg is %g kg beside load.arm_mm; must be omitted: mass and centre of mass of an arm include its counterbalance", r.Load.CounterbalanceKG)
-	}
-	w := weightOf(r)
-	metres := metresPerRad(r) * 1000
-	for _, stop := range []struct {
-		path string
-		mm   float64
-	}{{"stops.low_mm", r.Stops.LowMM}, {"stops.high_mm", r.Stops.HighMM}} {
-		if angle := (w.angle0 + stop.mm/metres*w.perTurn) * 180 / math.Pi; math.Abs(angle) > 90 {
-			found.Add(stop.path, "%s corresponds to an arm angle of %.4g degrees; must be between -90 and 90, where positive torque raises the load", stop.path, angle)
-		}
-	}
-	return found
-}
-
 func scanRelations(r *Rig) problem.List {
 	var found problem.List
 	scan := func(path string, d time.Duration) {
@@ -117,9 +91,7 @@ func warningsOf(r *Rig) problem.List {
 	} else if r.Brake.StaticNM < d.RequiredTestNM {
 		found.Warn("brake.static_nm", "brake.static_nm is %g N·m, below the required test torque of %.4g N·m: the brake cannot pass the test even when new", r.Brake.StaticNM, d.RequiredTestNM)
 	}
-	if weightOf(r).constant > 0 {
-		found.Warn("load.counterbalance_kg", "load.counterbalance_kg is %g kg and outweighs the load of %g kg: the load rises by itself, and the truth assesses a load drop only", r.Load.CounterbalanceKG, r.Load.MassKG)
-	}
+	found = append(found, loadWarnings(r)...)
 	if r.Brake.SlidingNM > r.Brake.StaticNM {
 		found.Warn("brake.sliding_nm", "brake.sliding_nm is %g N·m, above brake.static_nm, which is %g N·m: a torque that is higher while slipping is unusual", r.Brake.SlidingNM, r.Brake.StaticNM)
 	}
