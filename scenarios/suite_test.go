@@ -64,7 +64,15 @@ func TestRigsAreCommissionedRight(t *testing.T) {
 				require.NoError(t, err)
 				return x
 			}
-			require.InDelta(t, d.LoadTorqueNM, typed("load_torque_nm"), 0.005, "rounded to 0.01 N·m")
+			at := typed("test_position_mm")
+			require.InDelta(t, -plant.LoadTorque(r, at), typed("load_torque_nm"), 0.005, "rounded to 0.01 N·m")
+			if test, given := r.Sequence["test_torque_nm"]; given {
+				require.NotEmpty(t, test)
+				require.InDelta(t, d.RequiredTestNM, typed("test_torque_nm"), 0.005)
+				require.GreaterOrEqual(t, typed("test_torque_nm"), d.RequiredTestNM)
+			} else {
+				require.InDelta(t, d.RequiredTestNM, 1.3*typed("load_torque_nm"), 0.0065)
+			}
 			require.Equal(t, r.Motor.TorqueConstant, typed("torque_constant_nm_per_rms_a"))
 			require.Greater(t, d.BrakeCapacityNM, 1.3*d.RequiredTestNM, "a new brake has room")
 			require.Less(t, d.PressUpNM*1.08, r.Judge.CeilingNM, "pressing stays below the ceiling")

@@ -95,6 +95,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 	d := plant.Derive(&c.Rig)
 	b.guideNM = d.GuideBreakawayNM
 	b.carryBandNM = d.GuideBreakawayNM + 0.1*d.LoadTorqueNM
+	b.monitors.drop.bandNM = 0.05 * d.WorstLoadTorqueNM
 	return b
 }
 

@@ -196,8 +196,8 @@ func (c *Case) warnings() problem.List {
 	if place, ok := c.Program.Param("test_position_mm"); ok {
 		at = place.Number
 	}
-	is := math.Abs(plant.LoadTorque(&c.Rig, at))
-	if math.Abs(value.Number-is) <= 0.05*is {
+	is := 0 - plant.LoadTorque(&c.Rig, at)
+	if math.Abs(value.Number-is) <= 0.05*math.Abs(is) {
 		return nil
 	}
 	path := "sequence"

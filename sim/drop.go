@@ -5,8 +5,14 @@ import "holdbench/plant"
 // dropGauge measures how far the load is below the place to which the last command moved it.
 // Only travel on command moves the reference: what the load drops while the drive presses,
 // holds or is off adds up over the whole test.
+//
+// Below is where the load pulls: an arm past the vertical and a load that is lighter than its
+// counterbalance drop upwards by the sign of their travel. Where the pull turns round, what was
+// lost until then counts.
 type dropGauge struct {
-	reference   float64 // mm
+	bandNM      float64 // load torque from which a pull to the other side counts: a balanced load has none
+	rises       bool    // the load pulls upwards by the sign of its travel
+	reference   float64 // mm, negative where the load rises, like load and setpoint
 	moving      bool
 	begun       bool
 	accumulated float64 // mm, before the present travel
@@ -15,8 +21,14 @@ type dropGauge struct {
 
 // watch takes the truth of one tick and returns how far the load is down, in mm.
 func (d *dropGauge) watch(p *plant.Plant, begun bool) float64 {
-	load := p.LoadMM()
-	setpoint := p.SetpointMM()
+	load, setpoint, pull := p.LoadMM(), p.SetpointMM(), p.State().LoadTorqueNM
+	if d.rises {
+		load, setpoint, pull = -load, -setpoint, -pull
+	}
+	if pull > d.bandNM {
+		d.turnRound(load)
+		load, setpoint = -load, -setpoint
+	}
 	moves := p.Profiling()
 	switch {
 	case begun && !d.begun:
@@ -34,6 +46,15 @@ func (d *dropGauge) watch(p *plant.Plant, begun bool) float64 {
 	down := d.accumulated + d.reference - load
 	d.largest = max(d.largest, down)
 	return down
+}
+
+// turnRound measures to the other side from here on.
+func (d *dropGauge) turnRound(load float64) {
+	d.rises = !d.rises
+	if d.begun {
+		d.accumulated += max(0, d.reference-load)
+	}
+	d.reference = -load
 }
 
 // travel moves the reference down with the setpoint and up with the load, so that the lag of

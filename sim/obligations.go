@@ -130,12 +130,14 @@ func (m *monitors) watchFight(b *Bench, engagement float64) {
 }
 
 // watchOpening looks at the balance of the shaft when the open command comes: the motor must
-// carry the load, except for what the guide holds and a tenth of the load.
+// carry the load, except for what the guide holds and a tenth of the load. What rests on the
+// support needs no motor.
 func (m *monitors) watchOpening(b *Bench, s *plant.State) {
 	closed := b.command.CloseBrake
 	if m.wasClosed && !closed && m.begun {
-		away := math.Abs(s.MotorTorqueNM + s.LoadTorqueNM)
-		if b.plant.DriveMode() == plant.Off || away > b.carryBandNM {
+		away := math.Abs(s.MotorTorqueNM + s.LoadTorqueNM + s.SupportTorqueNM)
+		unpowered := b.plant.DriveMode() == plant.Off && b.plant.SupportShare() < setDown
+		if unpowered || away > b.carryBandNM {
 			m.breaches[carried].mark(b.tick, b.stateName(), away)
 		}
 	}
@@ -239,19 +241,23 @@ func (m *monitors) detail(b *Bench, i int) string {
 	return br.note + in[1:]
 }
 
+// setDown is the share of the load that a support or a stop carries of a load that is set down:
+// the guide may hold the rest.
+const setDown = 0.9
+
 // unsupported says why the load is not supported at the end, empty if it is: it is at rest,
-// and the drive holds it, or it lies on the lower stop, or a brake with sufficient torque is
-// closed. All of this is truth, whatever the sensors read.
+// and the drive holds it, or it is set down on its support or lies on a stop, or a brake with
+// sufficient torque is closed. All of this is truth, whatever the sensors read.
 func (b *Bench) unsupported() string {
 	s, capacity := b.plant.State(), b.plant.StaticCapacityNM()
-	onStop := s.LoadTorqueNM < 0 && s.StopTorqueNM > -0.9*s.LoadTorqueNM
+	onStop := s.LoadTorqueNM*s.StopTorqueNM < 0 && math.Abs(s.StopTorqueNM) > setDown*math.Abs(s.LoadTorqueNM)
 	mode := b.plant.DriveMode()
 	switch {
 	case !b.plant.LoadAtStandstill():
 		return "the load is moving; "
-	case onStop, b.plant.Severed(), mode == plant.Hold, mode == plant.Move:
+	case onStop, b.plant.SupportShare() >= setDown, b.plant.Severed(), mode == plant.Hold, mode == plant.Move:
 		return ""
-	case mode == plant.Press && math.Abs(s.MotorTorqueNM+s.LoadTorqueNM) <= b.guideNM:
+	case mode == plant.Press && math.Abs(s.MotorTorqueNM+s.LoadTorqueNM+s.SupportTorqueNM) <= b.guideNM:
 		return "" // it would stay at rest with the brake open
 	case s.Engagement > 0 && capacity >= b.plant.RequiredTestNM():
 		return ""

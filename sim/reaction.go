@@ -1,7 +1,6 @@
 package sim
 
 import (
-	"math"
 	"time"
 
 	"holdbench/sequence"
@@ -31,7 +30,8 @@ func (b *Bench) BestReaction(twin *Bench) BestReaction {
 	best := BestReaction{LoadDrops: true, Unsupported: true, TestOver: lead.ended && lead.out.Operation == sequence.OperationAllowed}
 	for _, out := range b.reactions() {
 		c := from.Clone()
-		out.PressTorqueNM = math.Abs(from.plant.State().LoadTorqueNM)
+		s := from.plant.State()
+		out.PressTorqueNM = -(s.LoadTorqueNM + s.SupportTorqueNM)
 		c.forced = &out
 		c.stopTick = c.tick + ticksOf(lasts, c.c.Rig.Clock.Tick)
 		for c.Tick() {

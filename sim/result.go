@@ -25,6 +25,8 @@ type Result struct {
 	RequiredTorqueNM float64       `json:"required_torque_nm"`
 	SlipWorkJ        float64       `json:"slip_work_j"`
 	BrakeTempC       float64       `json:"brake_temp_c"`
+	SupportN         float64       `json:"support_n"`     // with which the support carries the load at the end
+	SupportShare     float64       `json:"support_share"` // of the load that rests on its support at the end
 	Obligations      []Obligation  `json:"obligations"`
 	Expectations     []Expectation `json:"expectations"`
 	Events           []Event       `json:"events"`
@@ -60,6 +62,8 @@ func (b *Bench) result() *Result {
 		PeakTorqueNM: b.monitors.peakNM,
 		SlipWorkJ:    s.SlipWorkJ,
 		BrakeTempC:   s.BrakeTempC,
+		SupportN:     b.plant.SupportN(),
+		SupportShare: b.plant.SupportShare(),
 		Events:       b.events,
 		Visits:       b.visits(),
 		Obligations:  b.monitors.report(b),

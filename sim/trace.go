@@ -17,18 +17,19 @@ type Tracer interface {
 
 // Row is one moment of a run: both images of the sequence, and the truth.
 type Row struct {
-	TS     float64
-	State  string
-	In     *sequence.Inputs
-	Out    *sequence.Outputs
-	Truth  *plant.State
-	LoadMM float64
+	TS       float64
+	State    string
+	In       *sequence.Inputs
+	Out      *sequence.Outputs
+	Truth    *plant.State
+	LoadMM   float64
+	SupportN float64 // with which the support carries the load
 }
 
 func (b *Bench) traceRow() error {
 	return b.trace.Row(&Row{
 		TS: b.seconds(b.tick), State: b.stateName(), In: &b.in, Out: &b.out,
-		Truth: b.plant.State(), LoadMM: b.plant.LoadMM(),
+		Truth: b.plant.State(), LoadMM: b.plant.LoadMM(), SupportN: b.plant.SupportN(),
 	})
 }
 
@@ -50,6 +51,7 @@ func truthColumns() []truthColumn {
 		{"engagement", func(r *Row) float64 { return r.Truth.Engagement }},
 		{"brake_temp_c", func(r *Row) float64 { return r.Truth.BrakeTempC }},
 		{"load_mm", func(r *Row) float64 { return r.LoadMM }},
+		{"support_n", func(r *Row) float64 { return r.SupportN }},
 	}
 }
 

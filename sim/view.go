@@ -28,6 +28,7 @@ type View struct {
 	Partner          *plant.State // nil without one
 	Rig              plant.Rig    // with the faults of the moment
 	LoadMM           float64
+	SupportShare     float64 // of the load that rests on its support
 	DemandNM         float64 // motor torque that the drive asks for
 	StaticCapacityNM float64 // capacity at rest, if the brake were closed
 	RequiredTestNM   float64 // test torque
@@ -92,7 +93,7 @@ func (b *Bench) View() *View {
 		State: b.machine.StateIndex(), InStateS: b.machine.InState().Seconds(),
 		End: b.end(), Cause: b.machine.Cause(), In: b.in, Out: b.out,
 		Waiting: b.machine.Waiting(), Buttons: map[string]bool{},
-		Truth: *b.plant.State(), Rig: *b.plant.Rig(), LoadMM: b.plant.LoadMM(),
+		Truth: *b.plant.State(), Rig: *b.plant.Rig(), LoadMM: b.plant.LoadMM(), SupportShare: b.plant.SupportShare(),
 		DemandNM:         b.plant.DemandNM(),
 		StaticCapacityNM: b.plant.StaticCapacityNM(), RequiredTestNM: b.plant.RequiredTestNM(),
 		Judge: b.judgeView(), Faults: b.faultViews(),

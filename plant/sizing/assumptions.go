@@ -42,7 +42,7 @@ type Assumptions struct {
 // value in either they are choices or from memory; [Assumptions.Fields] states which.
 func DefaultAssumptions(r *plant.Rig, params Params) Assumptions {
 	return Assumptions{
-		Factor: r.Test.Factor, MinimumLoadKG: r.Load.MassKG, MaximumLoadKG: r.Load.MassKG,
+		Factor: r.Test.Factor, MinimumLoadKG: r.Load.MassKG + r.Load.PayloadKG, MaximumLoadKG: r.Load.MassKG + r.Load.PayloadKG,
 		TestPositionMM: math.NaN(), ClearanceMM: 5 * r.Test.DropLimitMM,
 		GuaranteedShare: 0.8, TorqueConstantTolerance: 0.05, CurrentTolerance: 0.02,
 		PressMargin: params.or("press_margin", 1.08), PressRateNMS: params.or("press_rate_nm_s", 10),
@@ -71,8 +71,8 @@ type Assumption struct {
 func (w *Assumptions) Fields() []Assumption {
 	return []Assumption{
 		{"factor", "", 0.1, 10, "test torque divided by worst-case load torque; default: that of the rig. 1.3 is common practice for gravity-loaded axes (from memory)", &w.Factor},
-		{"minimum-load-kg", "kg", 1e-3, 1e6, "minimum mass on the axis; default: that of the rig", &w.MinimumLoadKG},
-		{"maximum-load-kg", "kg", 1e-3, 1e6, "maximum mass on the axis; default: that of the rig", &w.MaximumLoadKG},
+		{"minimum-load-kg", "kg", 1e-3, 1e6, "minimum mass on the axis at the test; default: that of the rig with its present payload", &w.MinimumLoadKG},
+		{"maximum-load-kg", "kg", 1e-3, 1e6, "maximum mass on the axis at the test; default: that of the rig with its present payload. The required test torque follows the most payload of the rig as well", &w.MaximumLoadKG},
 		{"counterbalance-loss", "", 0, 1, "share of the counterbalance force that can be lost; default 0", &w.CounterbalanceLoss},
 		{"credit-friction", "", 0, 0, "credit the breakaway friction of the guide: no allowance for it in the press", &w.CreditFriction},
 		{"test-position-mm", "mm", -1e6, 1e6, "test position; default: the best position", &w.TestPositionMM},
@@ -172,16 +172,20 @@ func (w *Assumptions) source(name, otherwise string) string {
 // check reports assumptions that contradict each other or the rig.
 func (w *Assumptions) check(r *plant.Rig) error {
 	var found problem.List
-	if w.MinimumLoadKG > r.Load.MassKG {
-		found.Add("minimum-load-kg", "is %g kg; must be at most the rig's load.mass_kg, which is %g kg", w.MinimumLoadKG, r.Load.MassKG)
+	present, of := r.Load.MassKG+r.Load.PayloadKG, "load.mass_kg"
+	if r.Load.PayloadKG > 0 {
+		of = "load.mass_kg and load.payload_kg"
 	}
-	if w.MaximumLoadKG < r.Load.MassKG {
-		found.Add("maximum-load-kg", "is %g kg; must be at least the rig's load.mass_kg, which is %g kg", w.MaximumLoadKG, r.Load.MassKG)
+	if w.MinimumLoadKG > present {
+		found.Add("minimum-load-kg", "is %g kg; must be at most the rig's %s, which is %g kg", w.MinimumLoadKG, of, present)
+	}
+	if w.MaximumLoadKG < present {
+		found.Add("maximum-load-kg", "is %g kg; must be at least the rig's %s, which is %g kg", w.MaximumLoadKG, of, present)
 	}
 	if w.TestPositionMM < r.Stops.LowMM || w.TestPositionMM > r.Stops.HighMM {
 		found.Add("test-position-mm", "is %g mm; must lie between the hard stops at %g and %g mm", w.TestPositionMM, r.Stops.LowMM, r.Stops.HighMM)
 	}
-	if slices.Contains(w.specified, "counterbalance-loss") && w.CounterbalanceLoss > 0 && r.Load.CounterbalanceKG == 0 {
+	if slices.Contains(w.specified, "counterbalance-loss") && w.CounterbalanceLoss > 0 && r.Load.CounterbalanceKG == 0 && r.Load.CounterbalanceN == 0 {
 		found.Add("counterbalance-loss", "is %g, and the rig has no load.counterbalance_kg; must be omitted", w.CounterbalanceLoss)
 	}
 	if slices.Contains(w.specified, "creep-mm-s") && slices.Contains(w.specified, "dwell") {

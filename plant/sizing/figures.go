@@ -13,7 +13,8 @@ type figures struct {
 	params Params
 	w      Assumptions
 
-	nominalRig, maximumRig, minimumRig plant.Rig // with the load of the rig, the maximum and the minimum load
+	nominalRig, maximumRig, minimumRig plant.Rig // at the test: with the load of the rig, the maximum and the minimum load
+	mostRig, leastRig                  plant.Rig // in operation: with the most and the least payload as well
 	now                                plant.Derived
 
 	load    loadFigures
@@ -24,9 +25,11 @@ type figures struct {
 }
 
 func newFigures(r *plant.Rig, params Params, w Assumptions) *figures {
-	f := &figures{rig: r, params: params, w: w, nominalRig: *r, maximumRig: *r, minimumRig: *r, now: plant.Derive(r)}
-	f.maximumRig.Load.MassKG, f.minimumRig.Load.MassKG = w.MaximumLoadKG, w.MinimumLoadKG
-	f.maximumRig.Load.CounterbalanceKG *= 1 - w.CounterbalanceLoss
+	f := &figures{rig: r, params: params, w: w, nominalRig: *r, maximumRig: *r, minimumRig: *r, mostRig: *r, leastRig: *r, now: plant.Derive(r)}
+	carry(&f.maximumRig.Load, w.MaximumLoadKG, 1-w.CounterbalanceLoss)
+	carry(&f.minimumRig.Load, w.MinimumLoadKG, 1)
+	carry(&f.mostRig.Load, max(w.MaximumLoadKG, r.Load.MassKG+r.Load.PayloadMostKG), 1-w.CounterbalanceLoss)
+	carry(&f.leastRig.Load, min(w.MinimumLoadKG, r.Load.MassKG+r.Load.PayloadLeastKG), 1)
 	f.findLoad()
 	f.window.samples = scansOf(w.Dwell, f.scan())
 	if w.CreepMMS > 0 {
@@ -42,18 +45,28 @@ func newFigures(r *plant.Rig, params Params, w Assumptions) *figures {
 	return f
 }
 
+// carry is a load of a mass in kg, payload included, with a share of its counterbalance.
+func carry(l *plant.Load, kg, counterbalance float64) {
+	l.MassKG, l.PayloadKG, l.PayloadLeastKG, l.PayloadMostKG = kg, 0, 0, 0
+	l.CounterbalanceKG *= counterbalance
+	l.CounterbalanceN *= counterbalance
+	l.CounterbalanceNPerMM *= counterbalance
+}
+
 // loadFigures are load torques in N·m, positive where they lower the load, and positions in
 // mm.
 type loadFigures struct {
-	maximum, maximumMM                        float64    // maximum magnitude over the travel
+	maximum, maximumMM                        float64    // maximum magnitude over the travel, of any load in operation
 	of                                        *plant.Rig // with the load of this maximum
-	minimum                                   float64    // of the minimum load, minimum over the travel
+	highest, lowest                           float64    // of the loads at the test, over the travel
+	minimum                                   float64    // of the least load in operation, minimum over the travel
 	test                                      float64    // required test torque
 	positionMM                                float64    // test position
 	bestMM                                    float64
 	lowMM, highMM                             float64 // range with clearance
 	nominal, positionMaximum, positionMinimum float64 // at the test position
 	sliding, breakaway                        float64 // of the guide, with the loss of the transmission at the maximum load
+	lowering                                  float64 // sliding friction of the guide when the load drives it
 	allowance                                 float64 // friction that is added to the press
 }
 
@@ -62,35 +75,34 @@ func loadTorque(r *plant.Rig, mm float64) float64 { return -plant.LoadTorque(r, 
 
 func (f *figures) findLoad() {
 	l, s := &f.load, f.rig.Stops
-	l.maximumMM = f.nearestLevel(s.LowMM, s.HighMM)
-	l.maximum, l.of = math.Abs(loadTorque(&f.maximumRig, l.maximumMM)), &f.maximumRig
-	smallest := loadTorque(&f.minimumRig, l.maximumMM)
-	if -smallest > l.maximum {
-		l.maximum, l.of = -smallest, &f.minimumRig
+	for _, r := range []*plant.Rig{&f.mostRig, &f.leastRig} {
+		mm := plant.WorstPosition(r, s.LowMM, s.HighMM)
+		if torque := math.Abs(loadTorque(r, mm)); l.of == nil || torque > l.maximum {
+			l.maximum, l.maximumMM, l.of = torque, mm, r
+		}
 	}
 	l.test = f.w.Factor * l.maximum
-	l.minimum = min(smallest, loadTorque(&f.minimumRig, s.LowMM), loadTorque(&f.minimumRig, s.HighMM))
+	l.minimum, _ = f.overTravel(&f.leastRig)
+	l.lowest, _ = f.overTravel(&f.minimumRig)
+	_, l.highest = f.overTravel(&f.maximumRig)
 	f.findPosition()
-	l.nominal, l.positionMaximum, l.positionMinimum = loadTorque(&f.nominalRig, l.positionMM), loadTorque(&f.maximumRig, l.positionMM), loadTorque(&f.minimumRig, l.positionMM)
-	derived := plant.Derive(&f.maximumRig)
-	l.sliding, l.breakaway = derived.GuideSlidingNM, derived.GuideBreakawayNM
+	heavy, light := loadTorque(&f.maximumRig, l.positionMM), loadTorque(&f.minimumRig, l.positionMM)
+	l.nominal, l.positionMaximum, l.positionMinimum = loadTorque(&f.nominalRig, l.positionMM), max(heavy, light), min(heavy, light)
+	derived := plant.Derive(&f.mostRig)
+	l.sliding, l.lowering, l.breakaway = derived.GuideSlidingNM, derived.GuideLoweringNM, derived.GuideBreakawayNM
 	if !f.w.CreditFriction {
 		l.allowance = l.breakaway
 	}
 }
 
-func (f *figures) isArm() bool { return f.rig.Load.ArmMM > 0 }
-
-// nearestLevel is the position in a range in which an arm is closest to horizontal and its load
-// torque is maximal. The load torque of a linear axis is constant; the lowest position is
-// returned.
-func (f *figures) nearestLevel(low, high float64) float64 {
-	if !f.isArm() {
-		return low
-	}
-	level := -f.rig.Load.ArmAngleDeg * math.Pi / 180 * f.rig.Load.ArmMM
-	return min(max(level, low), high)
+// overTravel are the lowest and the highest load torque of a rig between the stops.
+func (f *figures) overTravel(r *plant.Rig) (lowest, highest float64) {
+	s := &f.rig.Stops
+	low, high, worst := loadTorque(r, s.LowMM), loadTorque(r, s.HighMM), loadTorque(r, plant.WorstPosition(r, s.LowMM, s.HighMM))
+	return min(low, high, worst), max(low, high, worst)
 }
+
+func (f *figures) isArm() bool { return f.rig.Load.ArmMM > 0 }
 
 // armDeg is the angle of an arm above the horizontal at a position, 0 for a linear axis.
 func (f *figures) armDeg(mm float64) float64 {
@@ -103,15 +115,15 @@ func (f *figures) armDeg(mm float64) float64 {
 
 // findPosition takes the specified test position, or the best one: of an arm the position of
 // maximum load torque, of a linear axis that of the sequence if it is clear of stops and
-// support, otherwise the lowest such position.
+// support, otherwise the lowest such position with the maximum load torque.
 func (f *figures) findPosition() {
 	l, s := &f.load, f.rig.Stops
-	l.lowMM, l.highMM = max(s.LowMM, f.params.or("support_position_mm", s.LowMM))+f.w.ClearanceMM, s.HighMM-f.w.ClearanceMM
+	l.lowMM, l.highMM = max(s.LowMM, f.supportMM(), f.params.or("support_position_mm", s.LowMM))+f.w.ClearanceMM, s.HighMM-f.w.ClearanceMM
 	if l.highMM < l.lowMM { // travel too short: its middle
 		l.lowMM = (s.LowMM + s.HighMM) / 2
 		l.highMM = l.lowMM
 	}
-	l.bestMM = f.nearestLevel(l.lowMM, l.highMM)
+	l.bestMM = plant.WorstPosition(l.of, l.lowMM, l.highMM)
 	l.positionMM = l.bestMM
 	if own, ok := f.params["test_position_mm"]; ok && !f.isArm() && f.clear(own) {
 		l.positionMM = own
@@ -119,6 +131,14 @@ func (f *figures) findPosition() {
 	if !math.IsNaN(f.w.TestPositionMM) {
 		l.positionMM = f.w.TestPositionMM
 	}
+}
+
+// supportMM is the position of the support, below all others without one.
+func (f *figures) supportMM() float64 {
+	if f.rig.Support.StiffnessNPerMM == 0 {
+		return math.Inf(-1)
+	}
+	return f.rig.Support.AtMM
 }
 
 func (f *figures) clear(mm float64) bool { return f.load.lowMM <= mm && mm <= f.load.highMM }

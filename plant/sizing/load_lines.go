@@ -23,7 +23,7 @@ func (f *figures) loadLines() []Line {
 		{ID: "load_torque_nm", Name: "worst-case load torque", Value: l.maximum, Unit: "N·m", Formula: formula, Inputs: inputs, Source: statics},
 		{
 			ID: "maximum_position_mm", Name: "worst-case position", Value: l.maximumMM, Unit: "mm", Also: f.armAngle(l.maximumMM),
-			Formula: "where an arm is closest to horizontal; constant on a linear axis", Source: statics,
+			Formula: f.positionFormula(), Source: statics,
 		},
 		f.positionLine(),
 		{
@@ -48,20 +48,40 @@ func (f *figures) loadLines() []Line {
 	return append(append(lines, f.frictionLines()...), f.toleranceLine(), f.travelLine())
 }
 
-// armOffMaximum reports an arm whose best test position is not its worst-case position.
-func (f *figures) armOffMaximum() bool {
-	return f.isArm() && math.Abs(loadTorque(&f.maximumRig, f.load.bestMM)) < 0.99*f.load.maximum
+func (f *figures) positionFormula() string {
+	if f.rig.Load.CounterbalanceNPerMM != 0 {
+		return "where load and counterbalance differ most"
+	}
+	return "where an arm is closest to horizontal; constant on a linear axis"
 }
 
+// armOffMaximum reports an arm whose best test position is not its worst-case position.
+func (f *figures) armOffMaximum() bool {
+	return f.isArm() && math.Abs(loadTorque(f.load.of, f.load.bestMM)) < 0.99*f.load.maximum
+}
+
+// loadFormula is the worst-case load torque, with the force of a counterbalance where there is one.
 func (f *figures) loadFormula() (string, []Input) {
 	r := f.load.of
 	m, g, n := Input{"m", r.Load.MassKG, "kg"}, Input{"g", r.Load.GravityMS2, "m/s²"}, Input{"n", r.Transmission.GearRatio, ""}
+	force := []Input{}
+	if l := &r.Load; l.CounterbalanceN != 0 || l.CounterbalanceNPerMM != 0 {
+		force = []Input{{"F", l.CounterbalanceN + l.CounterbalanceNPerMM*(f.load.maximumMM-l.CounterbalanceAtMM), "N"}}
+	}
 	if f.isArm() {
-		return "m g r cos φ / n, maximum between the stops", []Input{m, g, {"r", r.Load.ArmMM / 1000, "m"}, {"φ", f.armDeg(f.load.maximumMM), "deg"}, n}
+		formula := "m g r cos φ / n, maximum between the stops"
+		if len(force) > 0 {
+			formula = "|m g cos φ − F| r / n, maximum between the stops"
+		}
+		return formula, append([]Input{m, g, {"r", r.Load.ArmMM / 1000, "m"}, {"φ", f.armDeg(f.load.maximumMM), "deg"}, n}, force...)
 	}
-	return "|m sin α − c| g p / (2π n); feed constant p: the lead of a screw, π times the diameter of a pinion or pulley", []Input{
+	formula := "|m sin α − c| g p / (2π n); feed constant p: the lead of a screw, π times the diameter of a pinion or pulley"
+	if len(force) > 0 {
+		formula = "|(m sin α − c) g − F| p / (2π n); feed constant p: the lead of a screw, π times the diameter of a pinion or pulley"
+	}
+	return formula, append([]Input{
 		m, {"α", r.Load.InclineDeg, "deg"}, {"c", r.Load.CounterbalanceKG, "kg"}, g, {"p", r.Transmission.FeedConstantMMPerTurn / 1000, "m"}, n,
-	}
+	}, force...)
 }
 
 func (f *figures) armAngle(mm float64) []Input {
@@ -82,8 +102,8 @@ func (f *figures) positionLine() Line {
 	}
 	line = line.warnIf(!f.clear(l.positionMM), "less than %.4g mm from a stop or the support, which can carry the load during the test", f.w.ClearanceMM)
 	if now, ok := f.params["test_position_mm"]; ok {
-		present, best := loadTorque(&f.nominalRig, now), loadTorque(&f.nominalRig, f.nearestLevel(l.lowMM, l.highMM))
-		fits := f.clear(now) && (present >= 0.99*best || best <= 0)
+		present, best := loadTorque(&f.nominalRig, now), loadTorque(&f.nominalRig, l.bestMM)
+		fits := f.clear(now) && (!f.isArm() || present >= 0.99*best || best <= 0)
 		line = line.withPresent("sequence.test_position_mm", now, fits, "load torque %.4g N·m, %.3g %% of the maximum", present, 100*present/best)
 	}
 	return line
@@ -131,17 +151,17 @@ func (f *figures) travelTorque() float64 {
 	return 1.25 * f.measuredDeviation(moving/f.now.MMPerRad+f.load.sliding+f.deviation())
 }
 
-// deviation is the maximum difference between the load torque of any load at any position and
+// deviation is the maximum difference between the load torque of any load at the test at any position and
 // the nominal load torque.
 func (f *figures) deviation() float64 {
 	l := &f.load
-	return max(l.maximum-l.nominal, l.nominal-l.minimum)
+	return max(l.highest-l.nominal, l.nominal-l.lowest)
 }
 
 // frictionLines are the friction of the guide and the torques of a slow motion.
 func (f *figures) frictionLines() []Line {
 	l, r := &f.load, f.rig
-	loss := l.maximum * (1/r.Transmission.Efficiency - 1)
+	loss := l.sliding - r.Guide.SlidingNM
 	return []Line{
 		{
 			ID: "guide_sliding_nm", Name: "guide, sliding friction", Value: l.sliding, Unit: "N·m", Formula: "friction of the guide + worst-case load torque (1/η − 1)",
@@ -156,8 +176,15 @@ func (f *figures) frictionLines() []Line {
 			Source: statics,
 		},
 		{
-			ID: "lowering_nm", Name: "lowering torque", Value: l.maximum - l.sliding, Unit: "N·m", Formula: "worst-case load torque − sliding friction; below 0 the load does not descend by itself",
+			ID: "lowering_nm", Name: "lowering torque", Value: l.maximum - l.lowering, Unit: "N·m", Formula: f.loweringFormula(),
 			Source: statics,
 		},
 	}
+}
+
+func (f *figures) loweringFormula() string {
+	if f.rig.Transmission.EfficiencyLowering > 0 {
+		return "worst-case load torque · efficiency in lowering − friction of the guide; below 0 the load does not descend by itself"
+	}
+	return "worst-case load torque − sliding friction; below 0 the load does not descend by itself"
 }

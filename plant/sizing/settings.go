@@ -16,7 +16,7 @@ func (f *figures) travel() []Position {
 	places := make([]Position, steps+1)
 	for i := range places {
 		mm := low + (high-low)*float64(i)/steps
-		places[i] = Position{mm, f.armDeg(mm), loadTorque(&f.minimumRig, mm), loadTorque(&f.nominalRig, mm), loadTorque(&f.maximumRig, mm)}
+		places[i] = Position{mm, f.armDeg(mm), loadTorque(&f.leastRig, mm), loadTorque(&f.nominalRig, mm), loadTorque(&f.mostRig, mm)}
 	}
 	return places
 }

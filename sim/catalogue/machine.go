@@ -2,10 +2,19 @@ package catalogue
 
 import "holdbench/plant"
 
-// net scales the mass that is to be held; the part that a counterbalance takes stays.
+// net scales what is to be held by the mass of the load; payload, and what a counterbalance
+// takes, stay.
 func net(r *plant.Rig, number float64) string {
-	return fourDigits(r.Load.CounterbalanceKG + float64(number*(r.Load.MassKG-r.Load.CounterbalanceKG)))
+	l := &r.Load
+	stays := l.CounterbalanceKG - l.PayloadKG
+	if l.CounterbalanceN > 0 && l.GravityMS2 > 0 {
+		stays += l.CounterbalanceN / l.GravityMS2
+	}
+	return fourDigits(max(lightest, stays+float64(number*(l.MassKG-stays))))
 }
+
+// lightest is the least mass of a load in kg.
+const lightest = 1e-3
 
 // loadFaults are those of the load.
 func loadFaults() []Entry {
@@ -31,6 +40,34 @@ func loadFaults() []Entry {
 			Needs:   func(r *plant.Rig) bool { return r.Load.CounterbalanceKG > 0 },
 			Symptom: heavyLoad, Remedy: "repair-counterbalance",
 			DetectedBy: "The sequence, by the torque that holds the load.",
+		}, {
+			Name: "gas-spring-weak", Group: MachineGroup, What: "The gas spring or the spring of the counterbalance has lost force.",
+			Scale:   &Scale{Target: "load.counterbalance_n", Unit: "of the force", Mild: 0.97, Usual: 0.7, Severe: 0.4, text: timesOf(func(r *plant.Rig) float64 { return r.Load.CounterbalanceN })},
+			Needs:   func(r *plant.Rig) bool { return r.Load.CounterbalanceN > 0 },
+			Symptom: heavyLoad, Remedy: "repair-counterbalance",
+			DetectedBy: "The sequence, by the torque that holds the load.",
+		}, {
+			Name: "payload-added", Group: MachineGroup, What: "More payload is on the axis than in the data of the test.",
+			Scale: &Scale{Target: "load.payload_kg", Unit: "of the payload that is still permitted", Mild: 0.1, Usual: 0.5, Severe: 1, text: func(r *plant.Rig, number float64) string {
+				return fourDigits(r.Load.PayloadKG + float64(number*(r.Load.PayloadMostKG-r.Load.PayloadKG)))
+			}},
+			Needs:   func(r *plant.Rig) bool { return r.Load.PayloadMostKG > r.Load.PayloadKG },
+			Symptom: heavyLoad, Remedy: "check-load",
+			DetectedBy: "The sequence, by the torque that holds the load.",
+		}, {
+			Name: "payload-dropped", Group: MachineGroup, What: "Payload has fallen off or was taken away.",
+			Scale: &Scale{Target: "load.payload_kg", Unit: "of the payload that may be missing", Mild: 0.1, Usual: 0.5, Severe: 1, text: func(r *plant.Rig, number float64) string {
+				return fourDigits(r.Load.PayloadKG - float64(number*(r.Load.PayloadKG-r.Load.PayloadLeastKG)))
+			}},
+			Needs:   func(r *plant.Rig) bool { return r.Load.PayloadKG > r.Load.PayloadLeastKG },
+			Symptom: lightLoad, Remedy: "check-gripper",
+			DetectedBy: "The sequence, by a step of the torque that holds the load.",
+		}, {
+			Name: "support-removed", Group: MachineGroup, What: "The support on which the load can be set down is missing.",
+			Set:       map[string]string{"support.removed": yes},
+			Needs:     func(r *plant.Rig) bool { return r.Support.StiffnessNPerMM > 0 },
+			Permanent: true, FromStart: true, Remedy: "repair-support",
+			DetectedBy: "The sequence, by the torque that holds the load, once it is to be set down.",
 		}, {
 			Name: "transmission-severed", Group: MachineGroup, What: "Screw, belt or coupling is broken: motor and brake no longer hold the load.",
 			Set:       map[string]string{"transmission.severed": yes},

@@ -20,6 +20,7 @@ func Remedies() []Remedy {
 		{"replace-brake-switch", "Adjust or replace the switch on the brake, and check it in both positions."},
 		{"check-load", "Weigh the load and compare it with the engineering data."},
 		{"check-gripper", "Secure the workpiece, and check the gripper and its supply."},
+		{"repair-support", "Put the support back in place, and fix it."},
 		{"repair-counterbalance", "Check the counterbalance: pressure, gas, chain or rope."},
 		{"repair-transmission", "Prop the load, then repair screw, belt or coupling."},
 		{"remove-obstacle", "Remove the obstacle, and check axis and guide for damage."},

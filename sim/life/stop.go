@@ -24,7 +24,7 @@ const (
 )
 
 // emergencyStop switches off the drive of an axis that moves at its full speed in the middle of
-// its travel, and closes the brake. Lowering, the brake absorbs
+// its travel with its most payload, and closes the brake. Lowering, the brake absorbs
 //
 //	W = ½ J ω² + τ_L φ
 //
@@ -32,7 +32,9 @@ const (
 func emergencyStop(r plant.Rig, b Brake, lowering bool) StopResult {
 	b.in(&r)
 	r.Encoder.NoiseDeg, r.Drive.CurrentNoiseRMSA = 0, 0
+	r.Load.PayloadKG = max(r.Load.PayloadKG, r.Load.PayloadMostKG)
 	r.Load.StartMM = (r.Stops.LowMM + r.Stops.HighMM) / 2
+	r.Support.Removed = r.Support.Removed || r.Support.AtMM > r.Load.StartMM
 	r.Load.StartSpeedMMS = r.Drive.SpeedMMS
 	if lowering {
 		r.Load.StartSpeedMMS = -r.Drive.SpeedMMS

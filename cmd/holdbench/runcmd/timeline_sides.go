@@ -55,6 +55,9 @@ func (v *timeline) plantFacts() []fact {
 		{"peak torque", fmt.Sprintf("%s N·m, ceiling %s N·m", page.Figure(tidy(r.PeakTorqueNM)), page.Figure(rig.Judge.CeilingNM))},
 		{"brake temp", fmt.Sprintf("%.1f °C", r.BrakeTempC)},
 	}
+	if rig.Support.StiffnessNPerMM > 0 {
+		facts = append(facts, fact{"support", fmt.Sprintf("carries %s %% of the load, %s N", page.Figure(tidy(100*r.SupportShare)), page.Figure(tidy(r.SupportN)))})
+	}
 	for i := range facts {
 		facts[i].value = v.Plain(facts[i].value)
 	}

@@ -108,7 +108,7 @@ func oneLine(text string) string { return strings.Join(strings.Fields(text), " "
 func rigLine(r *plant.Rig) string {
 	d := plant.Derive(r)
 	return fmt.Sprintf("%s: load %.4g kg, load torque %.3g N·m, required test torque %.3g N·m, brake %.3g N·m",
-		r.Title, r.Load.MassKG, d.LoadTorqueNM, d.RequiredTestNM, d.BrakeCapacityNM)
+		r.Title, r.Load.MassKG+r.Load.PayloadKG, d.LoadTorqueNM, d.RequiredTestNM, d.BrakeCapacityNM)
 }
 
 // section is a heading with lines, nothing without lines.

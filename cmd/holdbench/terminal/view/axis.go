@@ -48,13 +48,28 @@ func (r *rail) draw() {
 	if last == 0 {
 		return
 	}
-	if mm, ok := r.param("support_position_mm"); ok {
-		r.place(mm, "support", '┼')
-	}
+	r.support()
 	if mm, ok := r.param("test_position_mm"); ok {
 		r.place(mm, "test", '┼')
 	}
 	r.load()
+}
+
+// support draws where the load is set down: where the sequence moves it to, and the support of the
+// rig with the share of the load that rests on it.
+func (r *rail) support() {
+	if mm, ok := r.param("support_position_mm"); ok {
+		r.place(mm, "support", '┼')
+	}
+	s := &r.View.Rig.Support
+	if s.StiffnessNPerMM == 0 || s.Removed {
+		return
+	}
+	name := "support"
+	if share := r.View.SupportShare; r.Truth && share > 0 {
+		name += " " + truthSign + fixed(100*share, 3, 0) + " %"
+	}
+	r.place(s.AtMM, name, '┴')
 }
 
 // row is the row of a position, the ends included.
