@@ -80,9 +80,6 @@ func supportRelations(r *Rig) problem.List {
 		}
 		return found
 	}
-	if s.AtMM <= r.Stops.LowMM || s.AtMM >= r.Stops.HighMM {
-		found.Add("support.at_mm", "support.at_mm is %g mm; must lie between the hard stops at %g and %g mm", s.AtMM, r.Stops.LowMM, r.Stops.HighMM)
-	}
 	if s.AtMM > r.Load.StartMM {
 		found.Add("support.at_mm", "support.at_mm is %g mm; must be at most load.start_mm, which is %g mm: the load starts above its support", s.AtMM, r.Load.StartMM)
 	}
@@ -92,7 +89,8 @@ func supportRelations(r *Rig) problem.List {
 	return found
 }
 
-// loadWarnings are about a load that rises by itself and a transmission that locks itself.
+// loadWarnings are about a load that rises by itself, a transmission that locks itself and a
+// support that the load does not reach.
 func loadWarnings(r *Rig) problem.List {
 	var found problem.List
 	least, _ := r.Load.payloads()
@@ -108,6 +106,9 @@ func loadWarnings(r *Rig) problem.List {
 	}
 	if t := &r.Transmission; t.Efficiency <= 0.5 && t.EfficiencyLowering == 0 {
 		found.Warn("transmission.efficiency", "transmission.efficiency is %g; at 0.5 and below, the loss in both directions is at least the load torque, so that the transmission locks itself and holds the load without a brake; state transmission.efficiency_lowering if it does not", t.Efficiency)
+	}
+	if r.Support.exists() && r.Support.AtMM <= r.Stops.LowMM {
+		found.Warn("support.at_mm", "support.at_mm is %g mm, not above stops.low_mm, which is %g mm: the stop carries the load before the support does", r.Support.AtMM, r.Stops.LowMM)
 	}
 	return found
 }

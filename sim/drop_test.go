@@ -101,3 +101,59 @@ func TestDropAddsUpOverTravel(t *testing.T) {
 	second := lose()
 	require.InDelta(t, first+second, d.largest, 0.3)
 }
+
+// A carriage that is lighter than its counterbalance drops upwards: what it loses with the drive off
+// counts, and a move down on command does not.
+func TestDropOfALoadThatRises(t *testing.T) {
+	p, d := hoist(t), new(dropGauge)
+	p.Rig().Load.CounterbalanceKG = 150
+	p.Reload()
+	run(p, d, plant.Command{Mode: plant.Hold}, 400*time.Millisecond)
+	run(p, d, plant.Command{Mode: plant.Move, TargetMM: 40}, 2*time.Second)
+	require.Less(t, d.largest, 0.1, "the drive's lag and overshoot, and taking up the load")
+	before := p.LoadMM()
+	run(p, d, plant.Command{Mode: plant.Off}, 200*time.Millisecond)
+	require.Greater(t, p.LoadMM()-before, 1.0)
+	require.InDelta(t, p.LoadMM()-before, d.largest, 0.1)
+}
+
+// A payload that turns the pull round in the middle of a drop adds up with what was lost before, and a
+// balanced load that rocks about its balance drops nothing.
+func TestDropWhereThePullTurnsRound(t *testing.T) {
+	p, d := hoist(t), &dropGauge{bandNM: 0.05}
+	fall := func(counterKG float64) float64 {
+		p.Rig().Load.CounterbalanceKG = counterKG
+		p.Reload()
+		run(p, d, plant.Command{Mode: plant.Hold}, 400*time.Millisecond)
+		before := p.LoadMM()
+		run(p, d, plant.Command{Mode: plant.Press, PressTorqueNM: 0}, 40*time.Millisecond)
+		run(p, d, plant.Command{Mode: plant.Hold}, 400*time.Millisecond)
+		return before - p.LoadMM()
+	}
+	run(p, d, plant.Command{Mode: plant.Hold}, 100*time.Millisecond)
+	down := fall(0)
+	require.Positive(t, down)
+	up := fall(200)
+	require.Negative(t, up)
+	require.InDelta(t, down-up, d.largest, 0.3)
+	lost := d.largest
+	for range 20 {
+		fall(99.9) // 0.0016 N·m down
+		fall(100.1)
+	}
+	require.InDelta(t, lost, d.largest, 0.3)
+}
+
+// An arm that leans past the vertical falls to the far side.
+func TestDropOfAnArmBeyondTheVertical(t *testing.T) {
+	p, d := hoist(t), new(dropGauge)
+	r := *p.Rig()
+	r.Load.MassKG, r.Load.ArmMM, r.Load.ArmAngleDeg, r.Load.StartMM = 20, 500, 120, 0
+	r.Transmission.FeedConstantMMPerTurn, r.Transmission.GearRatio = 0, 20
+	r.Stops.LowMM, r.Stops.HighMM = -100, 400
+	p = plant.New(r, 1)
+	run(p, d, plant.Command{Mode: plant.Hold}, 100*time.Millisecond)
+	run(p, d, plant.Command{Mode: plant.Off}, 100*time.Millisecond)
+	require.Greater(t, p.LoadMM(), 1.0)
+	require.InDelta(t, p.LoadMM(), d.largest, 0.05)
+}
