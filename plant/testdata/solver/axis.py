@@ -65,10 +65,12 @@ class Slider:
         C(s) = e k (Tk + (Ts - Tk) exp(-(s/vs)^2)).
 
     The solution is unique when s1 s + C(s) grows with s, which check() makes sure of:
-    the steepest fall of C is 0.858 e k (Ts - Tk)/vs, at s = vs/sqrt(2).
+    the steepest fall of C is 0.858 e k (Ts - Tk)/vs, at s = vs/sqrt(2). Against a motion down C is larger by
+    the torque of down, which is below 0 where it is smaller.
     """
 
-    def __init__(self, static, sliding, stribeck, stiffness, damping, factor=1.0):
+    def __init__(self, static, sliding, stribeck, stiffness, damping, factor=1.0, down=0.0):
+        self.down = down
         self.static, self.sliding, self.stribeck = static * factor, sliding * factor, stribeck
         self.stiffness, self.damping = stiffness, damping
         self.check()
@@ -94,7 +96,8 @@ class Slider:
     def solve(self, depth, speed, engagement):
         """Torque against v, dz/dt and slip speed, for a spring deflected by depth."""
         load = self.stiffness * depth + self.damping * speed
-        slip = math.copysign(self.slip(abs(load), engagement), load)
+        more = self.down if load < 0 else 0.0
+        slip = math.copysign(self.slip(abs(load) - more, engagement), load)
         return load - self.damping * slip, speed - slip, slip
 
 
@@ -105,16 +108,27 @@ class Axis:
         self.rig = rig
         per_rad = rig["transmission.feed_constant_mm_per_turn"] / 1000 / (2 * math.pi * rig["transmission.gear_ratio"])
         self.per_rad = per_rad
-        weight = rig["load.mass_kg"] * math.sin(math.radians(rig["load.incline_deg"])) - rig["load.counterbalance_kg"]
-        self.gravity = -weight * rig["load.gravity_m_s2"] * per_rad
-        self.inertia = rig["motor.inertia_kg_m2"] + (rig["load.mass_kg"] + rig["load.counterbalance_kg"]) * per_rad**2
+        mass = rig["load.mass_kg"] + rig["load.payload_kg"]
+        weight = mass * math.sin(math.radians(rig["load.incline_deg"])) - rig["load.counterbalance_kg"]
+        force = rig["load.counterbalance_n"] - rig["load.counterbalance_n_per_mm"] * rig["load.counterbalance_at_mm"]
+        self.gravity = (force - weight * rig["load.gravity_m_s2"]) * per_rad  # at zero travel
+        self.spring = rig["load.counterbalance_n_per_mm"] * 1000 * per_rad**2  # N·m a radian, of the force
+        self.inertia = rig["motor.inertia_kg_m2"] + (mass + rig["load.counterbalance_kg"]) * per_rad**2
+        self.inertia += rig["load.inertia_kg_m2"] / rig["transmission.gear_ratio"] ** 2
         self.kt = rig["motor.torque_constant_nm_per_rms_a"]
         self.lag = seconds(rig["drive.current_lag"])
         self.viscous = rig["guide.viscous_nm_s"]
-        self.make_sliders()
         self.stops = {"low": rig["stops.low_mm"] / 1000 / per_rad, "high": rig["stops.high_mm"] / 1000 / per_rad}
+        self.make_sliders()
         self.stop_stiffness = rig["stops.stiffness_n_per_mm"] * 1000 * per_rad**2
         self.stop_damping = self.damper(rig["stops.damping_ratio"], self.stop_stiffness)
+        self.support = rig["support.at_mm"] / 1000 / per_rad
+        self.support_stiffness = rig["support.stiffness_n_per_mm"] * 1000 * per_rad**2
+        self.support_damping = self.damper(rig["support.damping_ratio"], self.support_stiffness)
+
+    def load(self, angle):
+        """Torque of load and counterbalance."""
+        return self.gravity + self.spring * angle
 
     def damper(self, ratio, stiffness):
         """Damping ratio of the shaft on one spring: 1 is critical."""
@@ -123,13 +137,21 @@ class Axis:
     def make_sliders(self):
         rig = self.rig
         speed = lambda rpm: rpm * 2 * math.pi / 60
-        # a transmission that needs 1/efficiency of the load torque to lift it
-        loss = abs(self.gravity) * (1 / rig["transmission.efficiency"] - 1)
-        static, sliding = rig["guide.breakaway_nm"] + loss, rig["guide.sliding_nm"] + loss
+        # a transmission that needs 1/efficiency of the load torque to lift it, and gives back a share of it
+        # when the load drives it; the largest load torque is at an end of the travel
+        load = max(self.load(self.stops["low"]), self.load(self.stops["high"]), key=abs)
+        up = abs(load) * (1 / rig["transmission.efficiency"] - 1)
+        back = rig["transmission.efficiency_lowering"]
+        down = abs(load) * (1 - back) if back > 0 else up
+        if load > 0:
+            up, down = down, up
+        static, sliding = rig["guide.breakaway_nm"] + up, rig["guide.sliding_nm"] + up
         self.guide = None
-        if static > 0:
-            stiffness = static / math.radians(rig["guide.wind_up_deg"])
-            self.guide = Slider(static, sliding, speed(rig["guide.stribeck_rpm"]), stiffness, self.damper(rig["guide.damping_ratio"], stiffness))
+        if max(static, static + down - up) > 0:
+            stiffness = max(static, static + down - up) / math.radians(rig["guide.wind_up_deg"])
+            self.guide = Slider(
+                static, sliding, speed(rig["guide.stribeck_rpm"]), stiffness, self.damper(rig["guide.damping_ratio"], stiffness), down=down - up
+            )
         stiffness = rig["brake.static_nm"] / math.radians(rig["brake.wind_up_deg"])
         self.brake = Slider(
             rig["brake.static_nm"], rig["brake.sliding_nm"], speed(rig["brake.stribeck_rpm"]),
@@ -180,11 +202,11 @@ class Run:
         self.y = np.zeros(len(Y))
         self.y[0] = case["rig"]["load.start_mm"] / 1000 / a.per_rad
         self.y[1] = case["rig"]["load.start_speed_mm_s"] / 1000 / a.per_rad
-        self.y[2] = -a.gravity / a.kt  # the drive carries the load
+        self.y[2] = -a.load(self.y[0]) / a.kt  # the drive carries the load
         self.y[8] = case["rig"]["brake.ambient_c"]
         self.start_angle = self.y[0]
         self.ramp = None  # (time, from, to, rate) of the motor torque in N·m
-        self.contact = {"low": False, "high": False, "upper": False, "lower": False}
+        self.contact = {"low": False, "high": False, "support": False, "upper": False, "lower": False}
         self.sliding = {"brake": False, "guide": False}
         self.peak, self.lowest = (abs(self.y[1]), 0.0), (self.y[0], 0.0)
         self.reversals, self.rows = [], {}
@@ -234,9 +256,11 @@ class Run:
         angle, speed, current, brake_give, guide_give = y[:5]
         brake, brake_rate, slip = self.brake_torque(t, brake_give, speed)
         guide, guide_rate, _ = a.guide.solve(guide_give, speed, 1.0) if a.guide else (0.0, 0.0, 0.0)
-        total = a.kt * current + a.gravity - a.viscous * speed - guide - brake
+        total = a.kt * current + a.load(angle) - a.viscous * speed - guide - brake
         if self.contact["low"]:
             total += dead_zone_damper(a.stop_stiffness, a.stop_damping, a.stops["low"] - angle, -speed)
+        if self.contact["support"]:
+            total += dead_zone_damper(a.support_stiffness, a.support_damping, a.support - angle, -speed)
         if self.contact["high"]:
             total -= dead_zone_damper(a.stop_stiffness, a.stop_damping, angle - a.stops["high"], speed)
         power = abs(brake * slip)
@@ -253,6 +277,7 @@ class Run:
         a = self.axis
         return {
             "low": lambda: a.stops["low"] - y[0], "high": lambda: y[0] - a.stops["high"],
+            "support": lambda: a.support - y[0],
             "upper": lambda: y[3] - a.half_play, "lower": lambda: -y[3] - a.half_play,
         }[name]()
 
@@ -260,7 +285,8 @@ class Run:
         """How far an element's load is above what it holds at rest."""
         a = self.axis
         if name == "guide":
-            return abs(a.guide.stiffness * y[4] + a.guide.damping * y[1]) - a.guide.static
+            load = a.guide.stiffness * y[4] + a.guide.damping * y[1]
+            return abs(load) - a.guide.static - (a.guide.down if load < 0 else 0.0)
         held = a.brake.static * self.engagement_now(t)
         if a.half_play == 0:
             return abs(a.brake.stiffness * y[3] + a.brake.damping * y[1]) - held
@@ -277,7 +303,8 @@ class Run:
             found.append(function)
 
         play = ("upper", "lower") if self.engaged and self.axis.half_play > 0 else ()
-        for name in ("low", "high") + play:
+        support = ("support",) if self.axis.support_stiffness > 0 else ()
+        for name in ("low", "high") + support + play:
             add(self.contact, name, lambda t, y, name=name: self.gap(name, y), self.contact[name])
         elements = (("guide",) if self.axis.guide else ()) + (("brake",) if self.engaged else ())
         for name in elements:
