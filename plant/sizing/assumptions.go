@@ -185,6 +185,9 @@ func (w *Assumptions) check(r *plant.Rig) error {
 	if w.TestPositionMM < r.Stops.LowMM || w.TestPositionMM > r.Stops.HighMM {
 		found.Add("test-position-mm", "is %g mm; must lie between the hard stops at %g and %g mm", w.TestPositionMM, r.Stops.LowMM, r.Stops.HighMM)
 	}
+	if s := &r.Support; s.StiffnessNPerMM > 0 && w.TestPositionMM <= s.AtMM {
+		found.Add("test-position-mm", "is %g mm; must be above the support of the rig, which is at %g mm", w.TestPositionMM, s.AtMM)
+	}
 	if slices.Contains(w.specified, "counterbalance-loss") && w.CounterbalanceLoss > 0 && r.Load.CounterbalanceKG == 0 && r.Load.CounterbalanceN == 0 {
 		found.Add("counterbalance-loss", "is %g, and the rig has no load.counterbalance_kg; must be omitted", w.CounterbalanceLoss)
 	}

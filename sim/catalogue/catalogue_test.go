@@ -147,8 +147,8 @@ func TestEveryFittingFaultMakesAValidCase(t *testing.T) {
 		require.Empty(t, warnings, c.Rig.Rig)
 	}
 	only := map[string]string{
-		"counterbalance-lost": "kiln-gate", "gas-spring-weak": "crate-lift", "payload-added": "crate-lift",
-		"payload-dropped": "crate-lift", "support-removed": "crate-lift", "partner-left-coupled": "twin-lift", "test-position-low-load": "tilt-arm",
+		"counterbalance-lost": "kiln-gate", "gas-spring-weak": "store-lift", "payload-added": "store-lift",
+		"payload-dropped": "store-lift", "support-removed": "store-lift", "partner-left-coupled": "twin-lift", "test-position-low-load": "tilt-arm",
 	}
 	for _, f := range catalogue.Entries() {
 		rigs := scenarios.Names(scenarios.RigKind)
@@ -206,7 +206,7 @@ func quiet() map[string]string {
 		"obstacle-below":            "only the arm travels down",
 		"obstacle-above":            "the arm travels down",
 		"support-removed":           "an axis that passes is not set down",
-		"test-directions-exchanged": "the brake of the crate lift is twice as strong as the stronger press needs",
+		"test-directions-exchanged": "the brake of the store lift is twice as strong as the stronger press needs",
 		"encoder-scale-wrong":       "the axis is at another place, and nothing there shows it",
 		"encoder-wraps-wrong":       "the axis leaves the wrap before the judge looks",
 		"trigger-twice":             "the sequence looks at the trigger before it begins",

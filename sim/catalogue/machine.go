@@ -41,6 +41,18 @@ func loadFaults() []Entry {
 			Symptom: heavyLoad, Remedy: "repair-counterbalance",
 			DetectedBy: "The sequence, by the torque that holds the load.",
 		}, {
+			Name: "transmission-severed", Group: MachineGroup, What: "Screw, belt or coupling is broken: motor and brake no longer hold the load.",
+			Set:       map[string]string{"transmission.severed": yes},
+			Permanent: true, Remedy: "repair-transmission",
+			DetectedBy: "The sequence, by a torque that goes to zero; the judge cannot, as the brake holds the motor shaft.",
+		},
+	}
+}
+
+// payloadFaults are those of payload, spring and support.
+func payloadFaults() []Entry {
+	return []Entry{
+		{
 			Name: "gas-spring-weak", Group: MachineGroup, What: "The gas spring or the spring of the counterbalance has lost force.",
 			Scale:   &Scale{Target: "load.counterbalance_n", Unit: "of the force", Mild: 0.97, Usual: 0.7, Severe: 0.4, text: timesOf(func(r *plant.Rig) float64 { return r.Load.CounterbalanceN })},
 			Needs:   func(r *plant.Rig) bool { return r.Load.CounterbalanceN > 0 },
@@ -68,11 +80,6 @@ func loadFaults() []Entry {
 			Needs:     func(r *plant.Rig) bool { return r.Support.StiffnessNPerMM > 0 },
 			Permanent: true, FromStart: true, Remedy: "repair-support",
 			DetectedBy: "The sequence, by the torque that holds the load, once it is to be set down.",
-		}, {
-			Name: "transmission-severed", Group: MachineGroup, What: "Screw, belt or coupling is broken: motor and brake no longer hold the load.",
-			Set:       map[string]string{"transmission.severed": yes},
-			Permanent: true, Remedy: "repair-transmission",
-			DetectedBy: "The sequence, by a torque that goes to zero; the judge cannot, as the brake holds the motor shaft.",
 		},
 	}
 }

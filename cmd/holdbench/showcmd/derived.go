@@ -24,16 +24,31 @@ func derivedFigures() []derivedFigure {
 }
 
 func loadFigures() []derivedFigure {
-	return []derivedFigure{
+	return append(append([]derivedFigure{
 		{"travel per radian", "mm/rad", "p/(2π n); r/n on an arm", "travel of the load for one radian of the motor", func(d *plant.Derived) float64 { return d.MMPerRad }},
-		{"load torque", "N·m", "|m sin α − m_counter| g p/(2π n); the largest m g r |cos φ|/n on an arm", "torque of the resting load at the motor shaft, without friction; the maximum between the stops", func(d *plant.Derived) float64 { return d.LoadTorqueNM }},
-		{"load torque at the start", "N·m", "the same at load.start_mm", "on an arm it differs from the maximum", func(d *plant.Derived) float64 { return d.StartLoadTorqueNM }},
-		{"loss of the transmission", "N·m", "load torque (1/η − 1)", "additional torque for lifting, modelled as friction of the guide", func(d *plant.Derived) float64 { return d.TransmissionLossNM }},
-		{"guide, sliding", "N·m", "guide.sliding_nm + loss of the transmission", "friction of the moving axis, with the loss of the transmission", func(d *plant.Derived) float64 { return d.GuideSlidingNM }},
-		{"guide, breakaway", "N·m", "guide.breakaway_nm + loss of the transmission", "breakaway friction of the guide; it contributes to a weak brake", func(d *plant.Derived) float64 { return d.GuideBreakawayNM }},
+		{"load torque", "N·m", "|(m sin α − m_counter) g − F| p/(2π n); |m g cos φ − F| r/n on an arm", "torque of the resting load at the motor shaft with its present payload, without friction; the maximum between the stops", func(d *plant.Derived) float64 { return d.LoadTorqueNM }},
+		{"worst load torque", "N·m", "the same with the least or the most payload", "the greater of the two; what the brake must be tested for", func(d *plant.Derived) float64 { return d.WorstLoadTorqueNM }},
+		{"load torque at the start", "N·m", "the same at load.start_mm with the present payload", "on an arm it differs from the maximum", func(d *plant.Derived) float64 { return d.StartLoadTorqueNM }},
+	}, frictionFigures()...), motionFigures()...)
+}
+
+// frictionFigures are the losses of guide and transmission.
+func frictionFigures() []derivedFigure {
+	return []derivedFigure{
+		{"loss, against the load", "N·m", "load torque (1/η − 1)", "additional torque for lifting, modelled as friction of the guide", func(d *plant.Derived) float64 { return d.TransmissionLossNM }},
+		{"loss, with the load", "N·m", "load torque (1 − η_lowering); without η_lowering the same", "what the transmission takes when the load drives it", func(d *plant.Derived) float64 { return d.LoweringLossNM }},
+		{"guide, sliding", "N·m", "guide.sliding_nm + loss, against the load", "friction of the moving axis, with the loss of the transmission", func(d *plant.Derived) float64 { return d.GuideSlidingNM }},
+		{"guide, lowering", "N·m", "guide.sliding_nm + loss, with the load", "the same when the load drives the axis", func(d *plant.Derived) float64 { return d.GuideLoweringNM }},
+		{"guide, breakaway", "N·m", "guide.breakaway_nm + the larger loss", "breakaway friction of the guide; it contributes to a weak brake", func(d *plant.Derived) float64 { return d.GuideBreakawayNM }},
 		{"lifting torque", "N·m", "load torque + guide, sliding", "motor torque that raises the load slowly", func(d *plant.Derived) float64 { return d.LiftingTorqueNM }},
-		{"lowering torque", "N·m", "load torque − guide, sliding", "motor torque that lowers the load slowly", func(d *plant.Derived) float64 { return d.LoweringTorqueNM }},
-		{"inertia of the load", "kg·m²", "(m + m_counter) (p/(2π n))²; m r²/n² on an arm", "load and counterbalance at the motor shaft", func(d *plant.Derived) float64 { return d.LoadInertiaKGM2 }},
+		{"lowering torque", "N·m", "load torque − guide, lowering", "motor torque that lowers the load slowly", func(d *plant.Derived) float64 { return d.LoweringTorqueNM }},
+	}
+}
+
+// motionFigures are inertia and fall of the load, and what carries it.
+func motionFigures() []derivedFigure {
+	return []derivedFigure{
+		{"inertia of the load", "kg·m²", "(m + m_counter) (p/(2π n))² + J_e/n²; m r²/n² + J_e/n² on an arm", "load, payload and counterbalance by mass at the motor shaft", func(d *plant.Derived) float64 { return d.LoadInertiaKGM2 }},
 		{"inertia", "kg·m²", "motor.inertia_kg_m2 + inertia of the load", "total inertia at the motor shaft", func(d *plant.Derived) float64 { return d.InertiaKGM2 }},
 		{"free fall", "m/s²", "load torque / inertia · p/(2π n)", "acceleration of the load without brake and drive", func(d *plant.Derived) float64 { return d.FreeFallMS2 }},
 		{"holding current, rms", "A rms", "load torque / k_t", "current that carries the load", func(d *plant.Derived) float64 { return d.HoldingCurrentRMSA }},
@@ -44,7 +59,7 @@ func loadFigures() []derivedFigure {
 
 func testFigures() []derivedFigure {
 	return []derivedFigure{
-		{"required test torque", "N·m", "test.factor · load torque", "minimum static torque of the brake", func(d *plant.Derived) float64 { return d.RequiredTestNM }},
+		{"required test torque", "N·m", "test.factor · worst load torque", "minimum static torque of the brake", func(d *plant.Derived) float64 { return d.RequiredTestNM }},
 		{"capacity of the brake", "N·m", "brake.static_nm · κ · closes_to", "static torque of the brake; κ is condition, glaze and air gap together", func(d *plant.Derived) float64 { return d.BrakeCapacityNM }},
 		{"press down", "N·m", "−(required test torque − load torque)", "motor torque downwards that loads the brake with the test torque; the load adds to it", func(d *plant.Derived) float64 { return d.PressDownNM }},
 		{"press up", "N·m", "required test torque + load torque", "motor torque upwards that loads the brake with the test torque; the load opposes it", func(d *plant.Derived) float64 { return d.PressUpNM }},
@@ -62,6 +77,8 @@ func elasticFigures() []derivedFigure {
 		{"damping of the guide", "N·m·s/rad", "2 ζ √(stiffness · J)", "of its oscillation", func(d *plant.Derived) float64 { return d.GuideDamping }},
 		{"stiffness of a stop", "N·m/rad", "stops.stiffness_n_per_mm · (p/(2π n))²", "of a hard stop, at the motor shaft", func(d *plant.Derived) float64 { return d.StopStiffness }},
 		{"damping of a stop", "N·m·s/rad", "2 ζ √(stiffness · J)", "of a hard stop, at the motor shaft", func(d *plant.Derived) float64 { return d.StopDamping }},
+		{"stiffness of the support", "N·m/rad", "support.stiffness_n_per_mm · (p/(2π n))²", "of the support, at the motor shaft; 0 without one", func(d *plant.Derived) float64 { return d.SupportStiffness }},
+		{"damping of the support", "N·m·s/rad", "2 ζ √(stiffness · J)", "of the support, at the motor shaft", func(d *plant.Derived) float64 { return d.SupportDamping }},
 		{"gain of the speed loop", "N·m·s/rad", "2π · drive.speed_bandwidth_hz · inertia", "torque per speed error", func(d *plant.Derived) float64 { return d.SpeedGain }},
 	}
 }
@@ -93,7 +110,8 @@ func derivedText(s *page.Screen, rig *plant.Rig, review *scenarios.Review) strin
 }
 
 // derivedSymbols explains the symbols of the formulas.
-const derivedSymbols = `m mass and m_counter counterbalance, α incline, g acceleration of free fall, p feed
+const derivedSymbols = `m mass with payload and m_counter counterbalance, F force of a counterbalance by
+spring or gas, J_e further inertia of the load, α incline, g acceleration of free fall, p feed
 constant (travel per turn) and n motor turns per turn of screw or pinion, η efficiency, k_t torque constant per ampere rms,
 ζ damping ratio and J inertia on the spring in question. Torques and inertias are those at the motor
 shaft; positive raises the load.`
