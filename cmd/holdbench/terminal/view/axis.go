@@ -11,13 +11,22 @@ import (
 // railColumn is where the rail stands in its pane: right of the numbers.
 const railColumn = 5
 
-// drawAxis draws where the axis stands in its travel, and its brake at the rail.
+// drawAxis draws where the axis stands in its travel, and its brake at the rail. What rests on the
+// support is said in the heading.
 func (g *stage) drawAxis(a page.Area) {
 	state := ""
 	if g.Case.Rig.Load.ArmMM > 0 {
 		state = "at " + strings.TrimLeft(fixed(g.View.In.PositionDeg, 7, 2), " ") + "°"
 	}
-	a = head(a, "axis", state, page.Strong)
+	role := page.Strong
+	if share := g.View.SupportShare; g.Truth && share > 0.005 {
+		where := " % down"
+		if a.W() >= roomy {
+			where = " % on support"
+		}
+		state, role = truthSign+strings.TrimLeft(fixed(100*share, 3, 0), " ")+where, page.Truth
+	}
+	a = head(a, "axis", state, role)
 	foot := 3
 	if g.Case.Rig.Partner.InertiaKGM2 > 0 {
 		foot++
@@ -56,7 +65,7 @@ func (r *rail) draw() {
 }
 
 // support draws where the load is set down: where the sequence moves it to, and the support of the
-// rig with the share of the load that rests on it.
+// rig.
 func (r *rail) support() {
 	if mm, ok := r.param("support_position_mm"); ok {
 		r.place(mm, "support", '┼')
@@ -65,11 +74,7 @@ func (r *rail) support() {
 	if s.StiffnessNPerMM == 0 || s.Removed {
 		return
 	}
-	name := "support"
-	if share := r.View.SupportShare; r.Truth && share > 0 {
-		name += " " + truthSign + fixed(100*share, 3, 0) + " %"
-	}
-	r.place(s.AtMM, name, '┴')
+	r.place(s.AtMM, "support", '┴')
 }
 
 // row is the row of a position, the ends included.
