@@ -24,6 +24,11 @@ const commonPractice = "common practice"
 func usualRanges() []usualRange {
 	return []usualRange{
 		{"load.mass_kg", 0.5, 20000, commonPractice},
+		{"load.payload_kg", 0, 20000, commonPractice},
+		{"load.payload_most_kg", 0, 20000, commonPractice},
+		{"load.counterbalance_n", 0, 200000, commonPractice},
+		{"load.counterbalance_n_per_mm", -200, 200, commonPractice},
+		{"load.inertia_kg_m2", 0, 10000, commonPractice},
 		{"load.gravity_m_s2", 9.78, 9.833, "normal gravity from the equator to the poles, Geodetic Reference System 1980; from memory"},
 		{"transmission.feed_constant_mm_per_turn", 1, 1000, commonPractice},
 		{"transmission.gear_ratio", 0.5, 300, commonPractice},
@@ -83,6 +88,7 @@ func Implausible(r *Rig) problem.List {
 			u.warn(&found, r, "partner."+u.path)
 		}
 	}
+	warnOfLoad(&found, r)
 	warnOfDrive(&found, r)
 	warnOfBrake(&found, r)
 	warnOfJudge(&found, r)
@@ -126,6 +132,15 @@ func shortDuration(s float64) string {
 	return strings.ReplaceAll(shortSeconds(s), "µ", "u")
 }
 
+func warnOfLoad(found *problem.List, r *Rig) {
+	if t := &r.Transmission; t.EfficiencyLowering > t.Efficiency {
+		found.Warn("transmission.efficiency_lowering", "transmission.efficiency_lowering is %g, above transmission.efficiency, which is %g; usual is at most 2 − 1/η, here %.3g (handbooks of screw makers, from memory)", t.EfficiencyLowering, t.Efficiency, 2-1/t.Efficiency)
+	}
+	if s := &r.Support; s.StiffnessNPerMM > 0 && s.StiffnessNPerMM < 10 {
+		found.Warn("support.stiffness_n_per_mm", "support.stiffness_n_per_mm is %g N/mm; usual is 10 to 1e+06 N/mm (common practice)", s.StiffnessNPerMM)
+	}
+}
+
 func warnOfDrive(found *problem.List, r *Rig) {
 	const (
 		share      = 0.02 // of the current limit
@@ -150,8 +165,8 @@ func warnOfBrake(found *problem.List, r *Rig) {
 		closesIn, opens = 1, 0
 	)
 	d := Derive(r)
-	if d.LoadTorqueNM > 0 && r.Brake.StaticNM > most*d.LoadTorqueNM {
-		found.Warn("brake.static_nm", "brake.static_nm is %g N·m, %.3g times the load torque; usual is 1.5 to %d times (common practice)", r.Brake.StaticNM, r.Brake.StaticNM/d.LoadTorqueNM, most)
+	if d.WorstLoadTorqueNM > 0 && r.Brake.StaticNM > most*d.WorstLoadTorqueNM {
+		found.Warn("brake.static_nm", "brake.static_nm is %g N·m, %.3g times the load torque; usual is 1.5 to %d times (common practice)", r.Brake.StaticNM, r.Brake.StaticNM/d.WorstLoadTorqueNM, most)
 	}
 	if s := r.Brake.SlidingNM / r.Brake.StaticNM; s > 0 && s < leastShare {
 		found.Warn("brake.sliding_nm", "brake.sliding_nm is %.3g of brake.static_nm; usual is %g to 1 (common practice)", s, leastShare)

@@ -33,6 +33,8 @@ func TestImplausible(t *testing.T) {
 		says   string
 	}{
 		{"none", func(*Rig) {}, "", ""},
+		{"lowering better than raising", func(r *Rig) { r.Transmission.Efficiency, r.Transmission.EfficiencyLowering = 0.8, 0.9 }, "transmission.efficiency_lowering", "here 0.75"},
+		{"support as soft as a spring", func(r *Rig) { r.Support.AtMM, r.Support.StiffnessNPerMM = 20, 1 }, "support.stiffness_n_per_mm", "usual is 10 to"},
 		{"noise of degrees", func(r *Rig) { r.Encoder.NoiseDeg = 2 }, "encoder.noise_deg", "usual is 0 to 0.05 deg (common practice)"},
 		{"response delay of seconds", func(r *Rig) { r.Brake.ResponseDelay = 2 * time.Second }, "brake.response_delay", "brake.response_delay is 2s; usual is 2ms to 150ms"},
 		{"ceiling below the load", func(r *Rig) { r.Judge.CeilingNM = 2 }, "judge.ceiling_nm", "below the load torque"},

@@ -86,8 +86,8 @@ func scanRelations(r *Rig) problem.List {
 func warningsOf(r *Rig) problem.List {
 	var found problem.List
 	d := Derive(r)
-	if r.Brake.StaticNM < d.LoadTorqueNM {
-		found.Warn("brake.static_nm", "brake.static_nm is %g N·m, below the load torque of %.4g N·m at the shaft: the brake cannot hold the load even when new", r.Brake.StaticNM, d.LoadTorqueNM)
+	if r.Brake.StaticNM < d.WorstLoadTorqueNM {
+		found.Warn("brake.static_nm", "brake.static_nm is %g N·m, below the load torque of %.4g N·m at the shaft: the brake cannot hold the load even when new", r.Brake.StaticNM, d.WorstLoadTorqueNM)
 	} else if r.Brake.StaticNM < d.RequiredTestNM {
 		found.Warn("brake.static_nm", "brake.static_nm is %g N·m, below the required test torque of %.4g N·m: the brake cannot pass the test even when new", r.Brake.StaticNM, d.RequiredTestNM)
 	}
@@ -95,8 +95,8 @@ func warningsOf(r *Rig) problem.List {
 	if r.Brake.SlidingNM > r.Brake.StaticNM {
 		found.Warn("brake.sliding_nm", "brake.sliding_nm is %g N·m, above brake.static_nm, which is %g N·m: a torque that is higher while slipping is unusual", r.Brake.SlidingNM, r.Brake.StaticNM)
 	}
-	if d.DriveTorqueLimitNM < d.LoadTorqueNM {
-		found.Warn("drive.current_limit_rms_a", "drive.current_limit_rms_a allows %.4g N·m, below the load torque of %.4g N·m: the drive cannot carry the load", d.DriveTorqueLimitNM, d.LoadTorqueNM)
+	if d.DriveTorqueLimitNM < d.WorstLoadTorqueNM {
+		found.Warn("drive.current_limit_rms_a", "drive.current_limit_rms_a allows %.4g N·m, below the load torque of %.4g N·m: the drive cannot carry the load", d.DriveTorqueLimitNM, d.WorstLoadTorqueNM)
 	}
 	return found
 }
