@@ -37,12 +37,13 @@ func measure(r Rig, tick time.Duration) []Deviation {
 	r.Clock.Tick = tick
 	r.Encoder.NoiseDeg, r.Drive.CurrentNoiseRMSA = 0, 0
 	r.Load.StartMM = (r.Stops.LowMM + r.Stops.HighMM) / 2
-	sag, held := powerFailure(r, 0)
-	distance, stopped := powerFailure(r, -r.Drive.SpeedMMS)
+	sag, _, held := powerFailure(r, 0)
+	distance, stopping, stopped := powerFailure(r, -r.Drive.SpeedMMS)
 	return []Deviation{
 		{Name: "load sag", Unit: "mm", Manoeuvre: "power failure at rest", Working: sag},
 		{Name: "slip of the brake", Unit: "deg", Manoeuvre: "power failure at rest", Working: degrees(held.SlipRad)},
 		{Name: "stopping distance", Unit: "mm", Manoeuvre: "power failure while lowering", Working: distance},
+		{Name: "stopping time", Unit: "s", Manoeuvre: "power failure while lowering", Working: stopping},
 		{Name: "slip of the brake", Unit: "deg", Manoeuvre: "power failure while lowering", Working: degrees(stopped.SlipRad)},
 		{Name: "slip work", Unit: "J", Manoeuvre: "power failure while lowering", Working: stopped.SlipWorkJ},
 		{Name: "breakaway torque", Unit: "N·m", Manoeuvre: "slow press beyond the brake's capacity", Working: breakawayTorque(r)},
@@ -52,16 +53,22 @@ func measure(r Rig, tick time.Duration) []Deviation {
 // settlingTime is sufficient for any load to come to rest on a brake that holds it.
 const settlingTime = 2 * time.Second
 
-// powerFailure simulates a power failure at a speed in mm/s and returns the load drop.
-func powerFailure(r Rig, speed float64) (dropMM float64, end State) {
+// powerFailure simulates a power failure at a speed in mm/s and returns the load drop and the
+// time until the shaft, once it moves, first stands: between two ticks on a straight line, and 0
+// if it never does.
+func powerFailure(r Rig, speed float64) (dropMM, stopS float64, end State) {
 	r.Load.StartSpeedMMS = speed
 	p := New(r, 1)
 	from := p.LoadMM()
-	for range int(settlingTime / r.Clock.Tick) {
+	for n := range int(settlingTime / r.Clock.Tick) {
+		before := p.state.SpeedRadS
 		p.Observe()
 		p.Step(Command{Mode: Off, CloseBrake: true})
+		if after := p.state.SpeedRadS; stopS == 0 && before*after < 0 {
+			stopS = (float64(n) + before/(before-after)) * r.Clock.Tick.Seconds()
+		}
 	}
-	return from - p.LoadMM(), p.state
+	return from - p.LoadMM(), stopS, p.state
 }
 
 // breakawayTorque closes the brake and presses down slowly until it slips by a thousandth of a
@@ -69,7 +76,7 @@ func powerFailure(r Rig, speed float64) (dropMM float64, end State) {
 func breakawayTorque(r Rig) float64 {
 	r.Drive.CurrentLimitRMSA = 1e5 // the brake must be the limit, not the drive
 	p := New(r, 1)
-	press := Command{Mode: Press, CloseBrake: true, PressTorqueNM: -4 * p.k.brakeCurve.static, PressRateNMS: 4 * p.k.brakeCurve.static}
+	press := Command{Mode: Press, CloseBrake: true, PressTorqueNM: -4 * p.brake.curve.static, PressRateNMS: 4 * p.brake.curve.static}
 	hold := Command{Mode: Hold, CloseBrake: true}
 	maximum := 0.0
 	for n := range int(settlingTime / r.Clock.Tick) {

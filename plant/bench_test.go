@@ -34,7 +34,7 @@ func BenchmarkShaftAlone(b *testing.B) {
 	}{{"Closed", true}, {"Open", false}} {
 		b.Run(c.name, func(b *testing.B) {
 			p := New(paneRig(), 1)
-			p.command(c.closed)
+			p.brake.command(&p.state.BrakeState, c.closed)
 			motor := -p.state.LoadTorqueNM
 			b.ReportAllocs()
 			for b.Loop() {

@@ -5,179 +5,209 @@ import (
 	"time"
 )
 
-// armature is the engagement e of the brake over time: 0 is open, 1 is closed. After a close
-// command e stays constant for the response delay t11 and rises linearly over t12; after an
-// open command it falls linearly over t2. A reversed command starts from the present e.
-// Source: VDI 2241 for the times.
-type armature struct {
+// brake is one holding brake on a shaft: its armature and the constants of its friction. Its
+// truth is a [BrakeState]; a shaft may have any number of such pairs.
+type brake struct {
+	armature
 	commandedClosed bool
-	from            float64 // e at the start of the present command
-	since           float64 // s, time since the present command
-	settled         bool    // e has reached its final value
-	delay           float64 // s, t11 of the present close command
+	obeyed          bool // nothing follows from the command that has not followed yet
+
+	friction slider
+	curve    curve
+	times    brakeTimes
+	coil     coil
+	disc     frictionDisc
+	seen     seenBrake
 }
 
-// brakeTimes are the times of an armature in s and the final values of e.
-type brakeTimes struct {
-	delay, rise, release float64 // t11 at the air gap of a new brake, t12, t2
-	closesTo, opensTo    float64
+// seenBrake holds the values of the rig that a run starts with, as they were last applied.
+type seenBrake struct{ gap, glaze, returnsTo, adhesion, excess float64 }
+
+// BrakeState is the truth of a brake, in SI units.
+type BrakeState struct {
+	Engagement         float64
+	BrakeTorqueNM      float64 // on the shaft, opposite to the slip; mean of the last tick
+	CapacityNM         float64 // at the present engagement
+	SlipRad            float64 // accumulated slip
+	SlipWorkJ          float64
+	BrakeTempC         float64
+	BrakeGapMM         float64
+	BrakeGlaze         float64
+	BrakeAdhesion      float64 // bond of the disc as a share of the rated static torque
+	BrakeFactor        float64 // capacity divided by rated capacity
+	BrakeDeflectionRad float64
+
+	brakeSlipRadS float64
 }
 
-// timesOf are the times of a brake. A voltage left on the coil after the close command, u
-// of the rated voltage, acts against the springs with u² of the magnet's force (Maxwell's
-// pull, proportional to the square of the flux, any text on electromagnetism), so that the
-// brake closes to 1 − u² only.
-func timesOf(b *Brake) brakeTimes {
-	return brakeTimes{
-		delay:    b.ResponseDelay.Seconds(),
-		rise:     b.RiseTime.Seconds(),
-		release:  b.ReleaseTime.Seconds(),
-		closesTo: min(b.ClosesTo, 1-float64(b.ResidualVoltage*b.ResidualVoltage)),
-		opensTo:  b.OpensTo,
+// open initialises the brake as open.
+func (b *brake) open(st *BrakeState, r *Brake) {
+	b.from, b.powered = r.OpensTo, true
+	st.Engagement = r.OpensTo
+	st.BrakeTempC = r.AmbientC
+	st.BrakeGapMM, st.BrakeGlaze = r.GapMM, r.Glaze
+}
+
+// reload recalculates the constants after a change of the rig's values, for a shaft of an
+// inertia in kg·m².
+func (b *brake) reload(st *BrakeState, r *Brake, tick time.Duration, inertia float64) {
+	stiffness, damper := elasticity(r.StaticNM, r.WindUpDeg, r.DampingRatio, inertia)
+	b.friction = sliderInTick(stiffness, damper, tick.Seconds())
+	b.friction.halfPlay = rad(r.PlayDeg) / 2
+	b.curve = curve{static: r.StaticNM, sliding: r.SlidingNM, scale: radS(r.StribeckRPM)}
+	if r.SlidingNM == 0 {
+		b.curve.sliding = r.StaticNM
 	}
+	b.times, b.coil = timesOf(r), coilOf(r)
+	b.disc = frictionDiscOf(r, tick)
+	b.settled, b.obeyed = false, false
+	b.sense(st.Engagement)
+	b.start(st, r)
+	b.refresh(st)
 }
 
-// at returns e at a time ahead of the present, in s.
-func (a *armature) at(b *brakeTimes, ahead float64) float64 {
-	if !a.commandedClosed {
-		if a.from <= b.opensTo {
-			return b.opensTo
-		}
-		return max(b.opensTo, a.from-ramp(a.since+ahead, b.release))
+// start sets what a run starts with if the rig has new values of it; otherwise the present
+// values remain.
+func (b *brake) start(st *BrakeState, r *Brake) {
+	now := seenBrake{r.GapMM, r.Glaze, r.GlazeReturnsTo, r.Adhesion, r.ExcessK}
+	if now.gap != b.seen.gap {
+		st.BrakeGapMM = now.gap
 	}
-	if a.from >= b.closesTo {
-		return b.closesTo
+	if now.glaze != b.seen.glaze {
+		st.BrakeGlaze = now.glaze
 	}
-	return min(b.closesTo, a.from+ramp(a.since+ahead-a.delay, b.rise))
+	if now.returnsTo != b.seen.returnsTo {
+		st.BrakeGlaze = max(st.BrakeGlaze, now.returnsTo)
+	}
+	if now.adhesion != b.seen.adhesion {
+		st.BrakeAdhesion = now.adhesion
+	}
+	if now.excess != b.seen.excess {
+		st.BrakeTempC = r.AmbientC + now.excess
+	}
+	b.seen = now
 }
 
-// ramp is the completed share of a linear change of a duration in s after t seconds.
-func ramp(t, duration float64) float64 {
-	if t <= 0 {
+// capacity is the maximum torque of the brake in N·m, with v the slip speed in rad/s and a the
+// bond of a disc that has rested for long:
+//
+//	C = e κ f(v) + a T_s
+func (b *brake) capacity(st *BrakeState, engagement, slip float64) float64 {
+	friction := b.curve.static
+	if slip != 0 {
+		friction = b.curve.at(slip)
+	}
+	return engagement*st.BrakeFactor*friction + float64(st.BrakeAdhesion*b.curve.static)
+}
+
+// staticCapacity is the torque in N·m that the brake holds after a close command, in its present
+// condition, without the bond of a disc at rest, which the first slip breaks.
+func (b *brake) staticCapacity(st *BrakeState) float64 {
+	if b.coil.stuckOn {
 		return 0
 	}
-	if t >= duration {
-		return 1
-	}
-	return t / duration
+	return b.curve.static * st.BrakeFactor * b.times.closesTo * b.disc.creepShare
 }
 
-// command applies the command of this tick; a change restarts the times. The response delay
-// is proportional to the air gap at that moment (common practice).
-func (s *shaft) command(closed bool) {
-	if closed == s.brake.commandedClosed {
+// idle is whether the brake is open and stays so.
+func (b *brake) idle(st *BrakeState) bool {
+	return b.settled && st.Engagement == 0 && st.BrakeAdhesion == 0
+}
+
+// prepare returns the capacity at the middle of a tick h of a shaft that is at a speed in rad/s
+// and will be faster by ahead at its end, and the speed at which the brake creeps. The stored
+// slip speed is that of the middle of the last tick; one tick of acceleration extrapolates it.
+func (b *brake) prepare(st *BrakeState, speed, ahead, h float64) (capacity, creep float64) {
+	e := b.engagement(st, h/2)
+	if e <= 0 && st.BrakeAdhesion == 0 {
+		return 0, 0
+	}
+	switch {
+	case b.settled && st.brakeSlipRadS == 0 && st.BrakeTorqueNM != 0:
+		capacity = st.CapacityNM // nothing has changed since
+	case st.BrakeTorqueNM == 0:
+		capacity = b.firstCapacity(st, e, speed+ahead/2, h)
+	case st.brakeSlipRadS == 0 && !b.settled && !b.closing:
+		capacity = b.partingCapacity(st, h)
+	default:
+		capacity = b.capacity(st, e, predict(st.brakeSlipRadS, ahead))
+	}
+	if b.disc.creep > 0 {
+		creep = b.creepSpeed(st, h, capacity)
+	}
+	return capacity, creep
+}
+
+// partingCapacity is the mean torque of an opening brake that sticks, over a tick in which its
+// capacity falls from C₀ to C₁ past the torque τ that it carries: the breakaway is inside the
+// tick.
+//
+//	(1/h) ∫ min(τ, C(t)) dt = τ − (τ − C₁)²/(2 (C₀ − C₁))  for C₁ < τ < C₀
+//
+// Otherwise it is the capacity in the middle of the tick. Source: the integral, by hand.
+func (b *brake) partingCapacity(st *BrakeState, h float64) float64 {
+	begin, end := b.capacity(st, st.Engagement, 0), b.capacity(st, b.at(&b.times, h), 0)
+	torque := math.Abs(st.BrakeTorqueNM)
+	if end < torque && torque < begin {
+		return torque - (torque-end)*(torque-end)/(2*(begin-end))
+	}
+	return b.capacity(st, b.at(&b.times, h/2), 0)
+}
+
+// firstCapacity is the capacity in the first tick of contact, which has no slip speed before it:
+// an element that cannot take over the speed v of the shaft, as (σ₀ h + σ₁) v exceeds the static
+// capacity, slips at v; any other sticks.
+func (b *brake) firstCapacity(st *BrakeState, engagement, v, h float64) float64 {
+	static := b.capacity(st, engagement, 0)
+	if (float64(b.friction.stiffness*h)+b.friction.damping)*math.Abs(v) <= static {
+		return static
+	}
+	return b.capacity(st, engagement, v)
+}
+
+// advance takes the brake to the end of a tick h with mean speed w and its torque in N·m.
+func (b *brake) advance(st *BrakeState, w, h float64, r *resistances) {
+	b.cool(st)
+	st.BrakeTorqueNM = 0 - r.brake
+	if b.idle(st) {
+		st.BrakeDeflectionRad, st.brakeSlipRadS, st.CapacityNM = 0, 0, 0
 		return
 	}
-	delay := s.k.times.delay * s.state.BrakeGapMM / s.k.disc.newGap
-	s.brake = armature{commandedClosed: closed, from: s.brake.at(&s.k.times, 0), delay: delay}
-}
-
-// feedbackThreshold is the engagement from which the switch of the brake reports closed.
-const feedbackThreshold = 0.9
-
-// A bouncing contact is open for bounceOpen of each bouncePeriod: a loose switch on a machine
-// that vibrates at some ten hertz (common practice; the figures are a choice).
-const (
-	bouncePeriod = 50 * time.Millisecond
-	bounceOpen   = 12 * time.Millisecond
-)
-
-// feedback is the signal of the switch at a time of the run. It senses the armature, which
-// lies on the friction disc even while a voltage on the coil reduces its force.
-func (b *Brake) feedback(engagement float64, now time.Duration) bool {
-	switch b.Feedback {
-	case FeedbackClosed:
-		return true
-	case FeedbackOpen, FeedbackMissing:
-		return false
-	case FeedbackChattering:
-		if now%bouncePeriod < bounceOpen {
-			return false
-		}
+	b.since += h
+	st.Engagement = b.engagement(st, 0)
+	if r.brakeCapacity > 0 {
+		b.yield(st, w, h, r)
+	} else {
+		st.BrakeDeflectionRad, st.brakeSlipRadS = 0, 0
 	}
-	full := 1 - float64(b.ResidualVoltage*b.ResidualVoltage)
-	return engagement > 0 && engagement >= feedbackThreshold*full
-}
-
-// frictionDisc holds the parameters of the friction of a closed brake and of the effects of slip.
-type frictionDisc struct {
-	condition          float64
-	fadeFrom, fadePerK float64 // °C, 1/K
-	newGap, gapLimit   float64 // mm
-	wear               float64 // mm per J
-	bedIn              float64 // J
-	heatPath           float64 // K/W
-	heatDecay          float64 // of the excess temperature in one tick
-	ambient            float64 // °C
-	cold               float64 // K, a negligible excess temperature
-}
-
-func frictionDiscOf(b *Brake, tick time.Duration) frictionDisc {
-	return frictionDisc{
-		condition: b.Condition, fadeFrom: b.FadeFromC, fadePerK: b.FadePerK,
-		newGap: b.NewGapMM, gapLimit: b.GapLimitMM, wear: b.WearMMPerMJ * 1e-6, bedIn: b.BedInJ,
-		heatPath: b.ThermalResistance, heatDecay: math.Exp(-tick.Seconds() / (b.ThermalResistance * b.HeatCapacity)),
-		ambient: b.AmbientC, cold: 1e-9,
+	if st.Engagement == 0 && st.BrakeAdhesion == 0 {
+		st.BrakeDeflectionRad, st.CapacityNM = 0, 0
+	} else {
+		st.CapacityNM = b.capacity(st, st.Engagement, st.brakeSlipRadS)
 	}
 }
 
-// factor is κ, the capacity divided by the rated capacity:
-//
-//	κ = κ_condition · κ_heat · κ_gap · (1 − glaze)
-//	κ_heat = 1 − a (T − T_knee) above the knee
-//	κ_gap  = 1 − (h − h_limit)/h_limit past the limit gap
-//
-// none below 0. The force of the springs decreases with the air gap; heat fades and glazing
-// polishes the friction disc (common practice).
-func (l *frictionDisc) factor(tempC, gapMM, glaze float64) float64 {
-	heat := 1 - float64(l.fadePerK*max(0, tempC-l.fadeFrom))
-	gap := 1 - max(0, gapMM-l.gapLimit)/l.gapLimit
-	return l.condition * max(0, heat) * max(0, gap) * (1 - glaze)
-}
-
-// capacity is the maximum torque of the brake in N·m, C = e κ f(v), with v the slip speed in
-// rad/s.
-func (s *shaft) capacity(engagement, slip float64) float64 {
-	return engagement * s.state.BrakeFactor * s.k.brakeCurve.at(slip)
-}
-
-// refresh recalculates κ for the present temperature, air gap and glaze.
-func (s *shaft) refresh() {
-	st := &s.state
-	st.BrakeFactor = s.k.disc.factor(st.BrakeTempC, st.BrakeGapMM, st.BrakeGlaze)
-}
-
-// slip applies the work of a slip under a torque in N·m: heat, wear and bedding-in. With P
-// the slip power,
-//
-//	C_th dT/dt = P − (T − T_amb)/R_th   (the loss is in cool)
-//	dh/dt = k P,  dg/dt = −g P/W
-//
-// Elastic work has none of these effects. Source: lumped capacitance, e.g. Incropera and
-// DeWitt, Fundamentals of Heat and Mass Transfer, ch. 5.1 (from memory); Archard, J.
-// Appl. Phys. 24, 1953, for wear proportional to the work; bedding-in by work with
-// the constant W is common practice.
-func (s *shaft) slip(slipRad, torque float64) {
-	l, st := &s.k.disc, &s.state
-	work := math.Abs(float64(slipRad * torque))
-	st.SlipRad += math.Abs(slipRad)
-	st.SlipWorkJ += work
-	st.BrakeTempC += float64(work/s.k.tick*l.heatPath) * (1 - l.heatDecay)
-	st.BrakeGapMM += float64(l.wear * work)
-	st.BrakeGlaze *= max(0, 1-work/l.bedIn)
-	s.refresh()
-}
-
-// cool applies the heat flow to the surroundings.
-func (s *shaft) cool() {
-	l, st := &s.k.disc, &s.state
-	excess := st.BrakeTempC - l.ambient
-	if math.Abs(excess) < l.cold {
-		return
+// yield advances the deflection of a brake with capacity and applies slip, creep and rest.
+func (b *brake) yield(st *BrakeState, w, h float64, r *resistances) {
+	st.BrakeDeflectionRad, st.brakeSlipRadS = b.friction.update(st.BrakeDeflectionRad, w-r.brakeCreep, h, r.brake, r.brakeCapacity)
+	if st.brakeSlipRadS != 0 {
+		b.slip(st, h, float64(st.brakeSlipRadS*h), r.brake)
+	} else if b.disc.returnsTo > 0 {
+		b.regain(st)
 	}
-	fading := st.BrakeTempC > l.fadeFrom
-	st.BrakeTempC = l.ambient + float64(excess*l.heatDecay)
-	if fading {
-		s.refresh()
+	if r.brakeCreep != 0 {
+		b.creeps(st, h, r.brakeCreep, r.brake)
 	}
+}
+
+// glide gives a dragging brake the deflection of a steady slip at v in rad/s and returns its
+// torque against the motion, in N·m.
+func (b *brake) glide(st *BrakeState, v float64) float64 {
+	drag := math.Copysign(b.capacity(st, st.Engagement, v), v)
+	if drag == 0 {
+		return 0
+	}
+	st.BrakeDeflectionRad = b.friction.deflectionOf(drag)
+	st.brakeSlipRadS, st.BrakeTorqueNM = v, -drag
+	return drag
 }

@@ -28,7 +28,7 @@ type Derived struct {
 	SupportDamping     float64 // N·m·s/rad
 	SpeedGain          float64 // N·m·s/rad, of the drive's speed loop
 	RequiredTestNM     float64 // factor times the maximum static load torque with the worst payload
-	BrakeCapacityNM    float64 // static, in the present condition
+	BrakeCapacityNM    float64 // static, in the present condition, less for creep
 	DriveTorqueLimitNM float64
 	IncrementDeg       float64
 	HoldingCurrentRMSA float64
@@ -149,7 +149,7 @@ func damping(ratio, stiffness, inertia float64) float64 {
 func deriveTest(r *Rig, d *Derived) {
 	kt := r.Motor.TorqueConstant
 	d.RequiredTestNM = r.Test.Factor * d.WorstLoadTorqueNM
-	d.BrakeCapacityNM = brakeCapacity(&r.Brake)
+	d.BrakeCapacityNM = brakeCapacity(r, &r.Brake)
 	d.DriveTorqueLimitNM = r.Drive.CurrentLimitRMSA * kt
 	d.IncrementDeg = 360 / r.Encoder.IncrementsPerTurn
 	d.HoldingCurrentRMSA = d.LoadTorqueNM / kt
@@ -160,8 +160,11 @@ func deriveTest(r *Rig, d *Derived) {
 	d.RequiredUpAmpA = math.Sqrt2 * d.PressUpNM / kt
 }
 
-// brakeCapacity is the static torque of a brake in its present condition, cold.
-func brakeCapacity(b *Brake) float64 {
+// brakeCapacity is the torque that a brake holds in the condition in which a run starts.
+func brakeCapacity(r *Rig, b *Brake) float64 {
+	if b.OutputStuckOn {
+		return 0
+	}
 	l := frictionDiscOf(b, 1)
-	return b.StaticNM * l.factor(b.AmbientC, b.GapMM, b.Glaze) * timesOf(b).closesTo
+	return b.StaticNM * l.factor(b.AmbientC+b.ExcessK, b.GapMM, max(b.Glaze, b.GlazeReturnsTo)) * timesOf(b).closesTo * creepShareOf(r, b)
 }

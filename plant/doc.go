@@ -32,11 +32,17 @@
 //	friction     τ = −clamp(σ₀ z + σ₁ v, ±C),  dz/dt = (−τ − σ₀ z)/σ₁, of brake and
 //	             guide alike: a slider of capacity C in series with a spring σ₀ and
 //	             a damper σ₁ in parallel (slider.go)
-//	capacity     C = e κ f(v),  f(v) = T_k + (T_s − T_k) exp(−(v/v_s)²)  (brake.go)
-//	engagement   e over t11, t12 and t2 (brake.go)
-//	disc         κ = κ_condition κ_heat κ_gap (1 − glaze)  (brake.go)
-//	heat         C_th dT/dt = |τ_b v_slip| − (T − T_amb)/R_th  (brake.go)
-//	wear, glaze  dh/dt = k |τ_b v_slip|,  dg/dt = −g |τ_b v_slip|/W  (brake.go)
+//	capacity     C = e κ f(v) + a T_s,  f(v) = T_k + (T_s − T_k) exp(−(v/v_s)²)  (brake.go)
+//	engagement   e rises after t11 and is 0.9 at t11 + t12, falls after t21 and is 0.1
+//	             at t2; both delays are proportional to the air gap (armature.go)
+//	coil         opens and holds within its voltages; F = 1 − u² against springs,
+//	             F = (m − u)² of a permanent magnet (coil.go)
+//	creep        v_creep = v₀ (|τ|/C)ⁿ of a closed brake below breakaway (creep.go)
+//	rest         da/dφ = −a/φ_a of the bond of a disc, dg/dt = (g_r − g)/T of a glaze
+//	             that returns (disc.go, creep.go)
+//	disc         κ = κ_condition κ_heat κ_gap (1 − glaze)  (disc.go)
+//	heat         C_th dT/dt = |τ_b v_slip| − (T − T_amb)/R_th  (disc.go)
+//	wear, glaze  dh/dt = k |τ_b v_slip|,  dg/dt = −g |τ_b v_slip|/W  (disc.go)
 //	coupling     τ_c = k_c dz(θ − θ₂, ± gap/2) + d_c (ω − ω₂), never pulling (partner.go)
 //	hard stop    one-sided spring and damper, never pulling (slider.go, unilateral)
 //	support      the same at a place on the way, pushing up (support.go)
@@ -47,14 +53,20 @@
 // One implicit midpoint step per tick: the mean speed of the tick solves a balance that is
 // monotone and piecewise linear, friction by projection, so that the closed brake never
 // releases energy that it has not stored. Springs act at the middle of the tick. Without
-// noise, sag, stopping distance, slip and slip work at 250 µs agree within 1e-3 with an
+// noise, sag, stopping distance and time, slip and slip work at 250 µs agree within 1e-3 with an
 // independent solver (solver_test.go, testdata/solver) and with a hundredth of the tick
-// ([Accuracy]).
+// ([Accuracy]). The promise does not hold for the instant of a kink: a breakaway, a contact or
+// the end of a slip lies within a tick, which has one torque for all of it, so that speed and
+// torque of that tick can be off by half of their change over it; and the speed after the
+// impact on a hard stop of natural frequency ω₀ by (ω₀ h)²/8 of itself.
+//
+// A run begins at rest or, with a start speed, in steady motion: guide and dragging brake slide
+// at the speed of the shaft, and the current carries load and friction (plant.go, shaft.go).
 //
 // # Limits of validity
 //
 // Not modelled: temperature gradients within the friction disc, tilting and run-out of the
-// rotor, uneven wear, moisture and adhesion after a long rest, magnetic detail of coil and
+// rotor, uneven wear, how a disc bonds to its plates in a long rest, magnetic detail of coil and
 // motor (saturation, cogging, temperature of the magnets), voltage limits and field
 // weakening, a loss of the transmission that follows its load from place to place, the
 // temperature of a gas spring, elasticity of screw, belt and structure (one mass per axis), backlash of the

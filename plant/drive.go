@@ -63,15 +63,18 @@ func filterShare(tick float64, constant time.Duration) float64 {
 	return 1 - math.Exp(-tick/constant.Seconds())
 }
 
-// start initialises the drive as on, holding the present position and carrying the load.
-func (d *drive) start(p *Plant) {
+// start initialises the drive as on with a torque in N·m, at rest or in steady motion: its last
+// reading is then one tick old, its profile has the speed of the axis, and a hold decelerates
+// from it.
+func (d *drive) start(p *Plant, torque float64) {
 	d.mode = Hold
 	d.referenceRad = p.c.encoder0
-	d.count = p.c.increments(p.state.AngleRad, 0)
+	d.count = p.c.increments(p.state.AngleRad-float64(p.state.SpeedRadS*d.tick), 0)
 	d.increments = wrap(d.count, p.c.encoderTurn)
 	d.angle = float64(d.count)*p.c.encoderStep - d.referenceRad
 	d.speed = p.state.SpeedRadS
-	d.hold(-p.state.LoadTorqueNM)
+	d.hold(torque)
+	d.setSpeed = p.state.SpeedRadS
 	d.commandRMSA = clamp(d.integral, d.limit) / d.constant
 }
 
@@ -100,7 +103,7 @@ func (d *drive) report(p *Plant, currentRMSA float64) Reading {
 		DriveFault:   fault,
 		Standstill:   math.Abs(d.speed) < d.standstill,
 		InPosition:   d.mode == Move && d.setpoint == d.target && math.Abs(d.target-d.angle) <= d.inPosition,
-		BrakeClosed:  r.Brake.feedback(p.state.Engagement, p.sensor.now),
+		BrakeClosed:  p.brake.feedback(r.Brake.Feedback, p.sensor.now),
 		Coupled:      p.partner != nil && p.partner.reported(&r.Partner),
 	}
 }

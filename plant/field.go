@@ -26,6 +26,7 @@ type Field struct {
 
 	want      string // what a text must be
 	permitted string // what its value must be
+	advice    string // what a document without the value is told in addition
 	value     value
 }
 
@@ -155,7 +156,7 @@ func (f *Field) SetNumber(r *Rig, x float64) error { return f.Set(r, f.value.num
 
 func (f *Field) wrong(found, want string) error {
 	if (found == "0" || found == "0s") && f.Min > 0 {
-		return fmt.Errorf("%s is missing or 0; must be %s", f.Path, want)
+		return fmt.Errorf("%s is missing or 0; must be %s%s", f.Path, want, f.advice)
 	}
 	return fmt.Errorf("%s is %q; must be %s", f.Path, found, want)
 }

@@ -77,6 +77,13 @@ func needsPartner(f Field) Field {
 	return f
 }
 
+// inDataSheet is the rule for a required time of a brake. If it is missing, the message says
+// what it is and where it is found.
+func inDataSheet(f Field) Field {
+	f.advice = " (" + f.Note + "; the maker's data sheet gives it, DIN VDE 0580)"
+	return f
+}
+
 // bareKey is the rule for a value whose key in a scenario's set is its path.
 func bareKey(f Field) Field {
 	f.Key = f.Path

@@ -17,6 +17,7 @@ func testFields() []Field {
 	return []Field{
 		fixedInRun(number("test.factor", "", 0.1, 10, func(r *Rig) *float64 { return &r.Test.Factor }, "required test torque divided by the maximum static load torque")),
 		fixedInRun(number("test.drop_limit_mm", "mm", 1e-3, 1e5, func(r *Rig) *float64 { return &r.Test.DropLimitMM }, "permitted load drop during the test")),
+		fixedInRun(period("test.hold_time", 1e-3, 1e8, func(r *Rig) *time.Duration { return &r.Test.HoldTime }, "time for which the brake alone must hold the load within the permitted drop, in spite of creep")),
 	}
 }
 

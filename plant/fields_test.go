@@ -154,10 +154,11 @@ func TestRulesOfFields(t *testing.T) {
 		"support.at_mm", "support.stiffness_n_per_mm", "support.damping_ratio",
 		"motor.torque_constant_nm_per_rms_a", "encoder.increments_per_turn", "partner.inertia_kg_m2",
 		"clock.tick", "clock.functional_scan", "clock.safety_scan", "clock.link_watchdog", "clock.run_limit",
-		"test.factor", "test.drop_limit_mm", "judge.proof_left",
+		"test.factor", "test.drop_limit_mm", "test.hold_time", "judge.proof_left",
 	}, fixed)
 	require.Equal(t, []string{
-		"transmission.severed", "support.removed", "brake.glaze", "brake.gap_mm", "partner.brake.glaze", "partner.brake.gap_mm", "judge.proof_left",
+		"transmission.severed", "support.removed", "brake.adhesion", "brake.glaze", "brake.glaze_returns_to", "brake.gap_mm", "brake.excess_k",
+		"partner.brake.adhesion", "partner.brake.glaze", "partner.brake.glaze_returns_to", "partner.brake.gap_mm", "partner.brake.excess_k", "judge.proof_left",
 	}, permanent)
 }
 
@@ -262,7 +263,7 @@ func TestNumbers(t *testing.T) {
 		require.True(t, ok)
 		require.InDelta(t, c.x, x, 0.5)
 	}
-	require.EqualError(t, field(t, "brake.rise_time").SetNumber(&r, -1), `brake.rise_time is "-1s"; must be between 0s and 1m`)
+	require.EqualError(t, field(t, "brake.rise_time").SetNumber(&r, -1), `brake.rise_time is "-1s"; must be between 1µs and 1m`)
 	require.Error(t, field(t, "clock.link_delay_scans").SetNumber(&r, math.NaN()))
 	for _, path := range []string{"drive.ready", "brake.feedback"} {
 		_, ok := field(t, path).Number(&r)

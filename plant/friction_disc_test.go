@@ -250,8 +250,8 @@ func loweredOnTheBrake(tick time.Duration, change func(*Brake)) *Plant {
 
 // lowerOnTheBrake makes up for the glaze and goes one tick on.
 func lowerOnTheBrake(p *Plant) {
-	p.k.disc.condition = 1 / (1 - p.state.BrakeGlaze)
-	p.refresh()
+	p.brake.disc.condition = 1 / (1 - p.state.BrakeGlaze)
+	p.brake.refresh(&p.state.BrakeState)
 	p.Step(Command{Mode: Off, CloseBrake: true})
 }
 

@@ -5,8 +5,8 @@ import (
 	"time"
 )
 
-// bareRig is a vertical axis without guide friction, noise, play, delays or stops in
-// reach, in numbers that are easy to check by hand. The travel of 20π mm a turn gives
+// bareRig is a vertical axis without guide friction, noise, play or stops in reach, and with a
+// brake that is open or closed long before the middle of a tick, in numbers that are easy to check by hand. The travel of 20π mm a turn gives
 // 0.02π/(2π) = 0.01 m a radian, so that
 //
 //	τ_L = m g · 0.01 m = 50 kg · 10 m/s² · 0.01 m = 5 N·m
@@ -22,6 +22,7 @@ func bareRig() Rig {
 	r.Motor.InertiaKGM2, r.Motor.TorqueConstant = 0.005, 1
 	r.Drive.CurrentLimitRMSA, r.Drive.SpeedMMS, r.Drive.AccelerationMMS2 = 100, 150, 600
 	r.Brake.StaticNM, r.Brake.SlidingNM = 20, 20
+	r.Brake.ResponseDelay, r.Brake.RiseTime, r.Brake.ReleaseTime = time.Microsecond, time.Microsecond, time.Microsecond
 	r.Judge.CeilingNM = 100
 	return r
 }
@@ -56,11 +57,11 @@ func run(p *Plant, c Command, d time.Duration) Reading {
 //	E = ½Jω² − τ_0 θ − ½ c θ² + Σ ½ k x²
 func stored(p *Plant) float64 {
 	k, s := &p.k, &p.state
-	deflection := math.Max(0, math.Abs(s.BrakeDeflectionRad)-k.brakeFriction.halfPlay)
+	deflection := math.Max(0, math.Abs(s.BrakeDeflectionRad)-p.brake.friction.halfPlay)
 	low, high := math.Max(0, k.stopLow-s.AngleRad), math.Max(0, s.AngleRad-k.stopHigh)
 	support := math.Max(0, k.support-s.AngleRad)
 	return k.inertia*s.SpeedRadS*s.SpeedRadS/2 - k.weight.constant*s.AngleRad - k.weight.perRad*s.AngleRad*s.AngleRad/2 +
-		(k.guide.stiffness*s.GuideDeflectionRad*s.GuideDeflectionRad+k.brakeFriction.stiffness*deflection*deflection+
+		(k.guide.stiffness*s.GuideDeflectionRad*s.GuideDeflectionRad+p.brake.friction.stiffness*deflection*deflection+
 			k.stopStiffness*(low*low+high*high)+k.supportStiffness*support*support)/2
 }
 

@@ -32,7 +32,7 @@ const holdBandwidth = 2 * math.Pi * 15
 
 func newPartner(r *Rig) *partner {
 	q := &partner{engaged: true, commanded: true}
-	q.openBrake(&r.Partner.Brake)
+	q.brake.open(&q.state.BrakeState, &r.Partner.Brake)
 	return q
 }
 
@@ -42,7 +42,6 @@ func (q *partner) reload(r *Rig, axisInertia float64) {
 	j := d.InertiaKGM2
 	q.k.reloadShaft(r.Clock.Tick.Seconds(), j, weight{steady: true})
 	q.k.reloadGuide(&d.Guide, 0, 0, j)
-	q.k.reloadBrake(&d.Brake, r.Clock.Tick, j)
 	q.k.noStops()
 	reduced := j * axisInertia / (j + axisInertia)
 	q.coupling = slider{
@@ -51,12 +50,12 @@ func (q *partner) reload(r *Rig, axisInertia float64) {
 	}
 	q.hold.stiffness, q.hold.damping = j*holdBandwidth*holdBandwidth, 1.4*j*holdBandwidth
 	q.hold.limit = d.DriveLimitNM
-	q.reloaded(&d.Brake)
+	q.brake.reload(&q.state.BrakeState, &d.Brake, r.Clock.Tick, j)
 }
 
 // command applies the commands of coupling and brake; both brakes have the same command.
 func (q *partner) command(d *Partner, c *Command) {
-	q.shaft.command(c.CloseBrake)
+	q.brake.command(&q.state.BrakeState, c.CloseBrake)
 	if coupled := !c.Decouple || d.StaysCoupled; coupled != q.commanded {
 		q.commanded, q.switchingS = coupled, d.DecoupleTime.Seconds()
 	}

@@ -500,7 +500,7 @@ func requireShaft(t *rapid.T, s *shaft, before *State, torque float64) {
 	w := (before.SpeedRadS + st.SpeedRadS) / 2
 	sum := torque + st.LoadTorqueNM + st.BrakeTorqueNM + st.GuideTorqueNM + st.StopTorqueNM + st.SupportTorqueNM - k.viscous*w
 	size := math.Abs(torque) + math.Abs(st.LoadTorqueNM) + math.Abs(st.BrakeTorqueNM) + math.Abs(st.GuideTorqueNM)
-	slope := k.perTick + k.tick*(k.guide.stiffness+k.brakeFriction.stiffness) + k.guide.damping + k.brakeFriction.damping
+	slope := k.perTick + k.tick*(k.guide.stiffness+s.brake.friction.stiffness) + k.guide.damping + s.brake.friction.damping
 	tolerance := slope*(2e-12*(1+math.Abs(w))+4*epsilon*(math.Abs(before.SpeedRadS)+math.Abs(st.SpeedRadS))) + 1e-12*size
 	require.InDelta(t, sum, k.perTick*(w-before.SpeedRadS), tolerance)
 }

@@ -46,25 +46,15 @@ type State struct {
 	AngleRad           float64 // zero at zero travel
 	SpeedRadS          float64
 	CurrentRMSA        float64
-	Engagement         float64
 	MotorTorqueNM      float64 // mean of the last tick, like the torques below
-	BrakeTorqueNM      float64 // on the shaft, opposite to the slip
 	GuideTorqueNM      float64
 	StopTorqueNM       float64
 	SupportTorqueNM    float64 // with which the support carries the load
 	LoadTorqueNM       float64
 	CouplingNM         float64 // from the axis to its partner
-	CapacityNM         float64 // of the brake at the present engagement
-	SlipRad            float64 // accumulated slip of the brake
-	SlipWorkJ          float64
-	BrakeTempC         float64
-	BrakeGapMM         float64
-	BrakeGlaze         float64
-	BrakeFactor        float64 // capacity divided by rated capacity
-	BrakeDeflectionRad float64
 	GuideDeflectionRad float64
+	BrakeState
 
-	brakeSlipRadS  float64
 	guideSlipRadS  float64
 	accelerationRS float64
 }
@@ -87,7 +77,7 @@ func New(rig Rig, seed uint64) *Plant {
 	if rig.Partner.InertiaKGM2 > 0 {
 		p.partner = newPartner(&p.rig)
 	}
-	p.openBrake(&rig.Brake)
+	p.brake.open(&p.state.BrakeState, &rig.Brake)
 	millimetres := metresPerRad(&rig) * 1000
 	p.state.AngleRad = rig.Load.StartMM / millimetres
 	p.state.SpeedRadS = rig.Load.StartSpeedMMS / millimetres
@@ -100,20 +90,24 @@ func New(rig Rig, seed uint64) *Plant {
 	return p
 }
 
-// openBrake initialises the brake of a shaft as open.
-func (s *shaft) openBrake(b *Brake) {
-	s.brake.from = b.OpensTo
-	s.state.Engagement = b.OpensTo
-	s.state.BrakeTempC = b.AmbientC
-	s.state.BrakeGapMM, s.state.BrakeGlaze = b.GapMM, b.Glaze
-}
-
-// startDrive starts with the drive on and carrying the load.
+// startDrive starts with the drive on and carrying the load, at rest or in steady motion.
 func (p *Plant) startDrive() {
 	p.state.LoadTorqueNM = p.k.weight.torque(p.state.AngleRad)
-	p.drive.start(p)
+	p.drive.start(p, p.glide()-p.state.LoadTorqueNM)
 	p.state.CurrentRMSA = p.drive.commandRMSA
 	p.state.MotorTorqueNM = p.state.CurrentRMSA * p.c.torqueConstant
+}
+
+// glide is that of the shaft, with a coupled partner that it draws along.
+func (p *Plant) glide() float64 {
+	torque := p.shaft.glide()
+	if q := p.partner; q != nil && p.state.SpeedRadS != 0 {
+		drag := q.glide()
+		q.state.AngleRad -= q.coupling.deflectionOf(drag)
+		p.state.CouplingNM, q.state.CouplingNM = drag, drag
+		torque += drag
+	}
+	return torque
 }
 
 // Step latches the command and integrates over one tick.
@@ -121,7 +115,7 @@ func (p *Plant) Step(c Command) { p.StepBy(&c) }
 
 // StepBy is Step without copying the command, which it only reads.
 func (p *Plant) StepBy(c *Command) {
-	p.command(c.CloseBrake)
+	p.brake.command(&p.state.BrakeState, c.CloseBrake)
 	p.drive.step(p, c)
 	motor := p.stepCurrent()
 	if p.partner == nil {
@@ -208,10 +202,10 @@ func (p *Plant) Travelling() bool { return p.drive.mode == Move && p.drive.setSp
 // DriveMode is the present mode of the drive; Off while it has no torque.
 func (p *Plant) DriveMode() Mode { return p.drive.mode }
 
-// StaticCapacityNM is the static capacity of the axis's brake after a close command, in its
-// present condition.
+// StaticCapacityNM is the torque that the axis's brake holds after a close command, in its
+// present condition: its static capacity, or less if it creeps, see test.hold_time of a rig.
 func (p *Plant) StaticCapacityNM() float64 {
-	return p.k.brakeCurve.static * p.state.BrakeFactor * p.k.times.closesTo
+	return p.brake.staticCapacity(&p.state.BrakeState)
 }
 
 // RequiredTestNM is the factor times the maximum static load torque over the travel, with the

@@ -1,9 +1,6 @@
 package plant
 
-import (
-	"math"
-	"time"
-)
+import "math"
 
 // conversions convert electrical and measured quantities into mechanical ones.
 type conversions struct {
@@ -40,31 +37,18 @@ func (p *Plant) Reload() {
 		up, down := d.losses()
 		k.reloadGuide(&r.Guide, up, down, inertia)
 	}
-	k.reloadBrake(&r.Brake, r.Clock.Tick, inertia)
 	k.reloadStops(r, &d)
 	if p.free.severed {
 		k.noStops()
 	}
 	p.mobility = 0
-	p.reloaded(&r.Brake)
+	p.brake.reload(&p.state.BrakeState, &r.Brake, r.Clock.Tick, inertia)
+	p.brake.disc.creepShare = creepShareOf(r, &r.Brake)
 	p.drive.reload(r, &d)
 	if p.partner != nil {
 		p.partner.reload(r, inertia)
 		p.partner.mobility = 0
 	}
-}
-
-// reloaded updates what depends on constants and state. Air gap and glaze are set if the rig
-// has new values of them; otherwise their present values remain.
-func (s *shaft) reloaded(b *Brake) {
-	s.brake.settled = false
-	if b.GapMM != s.seenGap {
-		s.state.BrakeGapMM, s.seenGap = b.GapMM, b.GapMM
-	}
-	if b.Glaze != s.seenGlaze {
-		s.state.BrakeGlaze, s.seenGlaze = b.Glaze, b.Glaze
-	}
-	s.refresh()
 }
 
 func (k *constants) reloadShaft(tick, inertia float64, load weight) {
@@ -91,7 +75,8 @@ func (k *constants) noStops() {
 // of the guide. The stiffness is that of the larger friction.
 func (k *constants) reloadGuide(g *Guide, up, down, inertia float64) {
 	k.guideCurve, k.guideLowering = g.curve(up), down-up
-	k.guide = k.inTick(elasticity(g.curve(max(up, down)).static, g.WindUpDeg, g.DampingRatio, inertia))
+	stiffness, damper := elasticity(g.curve(max(up, down)).static, g.WindUpDeg, g.DampingRatio, inertia)
+	k.guide = sliderInTick(stiffness, damper, k.tick)
 	k.viscous = g.ViscousNMS
 }
 
@@ -100,23 +85,6 @@ func (g *Guide) curve(loss float64) curve {
 	return curve{
 		static: max(g.BreakawayNM, g.SlidingNM) + loss, sliding: g.SlidingNM + loss, scale: radS(g.StribeckRPM),
 	}
-}
-
-func (k *constants) reloadBrake(b *Brake, tick time.Duration, inertia float64) {
-	k.brakeFriction = k.inTick(elasticity(b.StaticNM, b.WindUpDeg, b.DampingRatio, inertia))
-	k.brakeFriction.halfPlay = rad(b.PlayDeg) / 2
-	k.brakeCurve = curve{static: b.StaticNM, sliding: b.SlidingNM, scale: radS(b.StribeckRPM)}
-	if b.SlidingNM == 0 {
-		k.brakeCurve.sliding = b.StaticNM
-	}
-	k.times = timesOf(b)
-	k.disc = frictionDiscOf(b, tick)
-}
-
-// inTick makes a slider for the tick. The minimum keeps one without friction solvable.
-func (k *constants) inTick(stiffness, damper float64) slider {
-	const minimum = 1e-9
-	return slider{stiffness: max(stiffness, minimum), damping: inTick(stiffness, damper, k.tick, minimum)}
 }
 
 func conversionsOf(r *Rig, d *Derived) conversions {

@@ -118,7 +118,7 @@ type Drive struct {
 	TorqueSignReversed bool          `yaml:"torque_sign_reversed"`
 }
 
-// Brake is the holding brake: closed by springs, opened by its coil.
+// Brake is the holding brake: closed by springs or a permanent magnet, opened by its coil.
 type Brake struct {
 	StaticNM          float64       `yaml:"static_nm"`
 	SlidingNM         float64       `yaml:"sliding_nm"`
@@ -127,15 +127,27 @@ type Brake struct {
 	ResponseDelay     time.Duration `yaml:"response_delay"`
 	RiseTime          time.Duration `yaml:"rise_time"`
 	ReleaseTime       time.Duration `yaml:"release_time"`
+	ReleaseDelay      time.Duration `yaml:"release_delay"`
 	WindUpDeg         float64       `yaml:"wind_up_deg"`
 	DampingRatio      float64       `yaml:"damping_ratio"`
 	PlayDeg           float64       `yaml:"play_deg"`
 	ClosesTo          float64       `yaml:"closes_to"`
 	OpensTo           float64       `yaml:"opens_to"`
+	Kind              string        `yaml:"kind"`
+	MagnetStrength    float64       `yaml:"magnet_strength"`
+	CoilVoltage       float64       `yaml:"coil_voltage"`
+	PullInVoltage     float64       `yaml:"pull_in_voltage"`
+	DropOutVoltage    float64       `yaml:"drop_out_voltage"`
+	OutputStuckOn     bool          `yaml:"output_stuck_on"`
+	HandRelease       float64       `yaml:"hand_release"`
 	Feedback          string        `yaml:"feedback"`
 	ResidualVoltage   float64       `yaml:"residual_voltage"`
+	CreepDegPerS      float64       `yaml:"creep_deg_per_s"`
+	Adhesion          float64       `yaml:"adhesion"`
 	Glaze             float64       `yaml:"glaze"`
 	BedInJ            float64       `yaml:"bed_in_j"`
+	GlazeReturnsTo    float64       `yaml:"glaze_returns_to"`
+	GlazeReturnTime   time.Duration `yaml:"glaze_return_time"`
 	NewGapMM          float64       `yaml:"new_gap_mm"`
 	GapMM             float64       `yaml:"gap_mm"`
 	GapLimitMM        float64       `yaml:"gap_limit_mm"`
@@ -145,6 +157,7 @@ type Brake struct {
 	HeatCapacity      float64       `yaml:"heat_capacity_j_per_k"`
 	ThermalResistance float64       `yaml:"thermal_resistance_k_per_w"`
 	AmbientC          float64       `yaml:"ambient_c"`
+	ExcessK           float64       `yaml:"excess_k"`
 }
 
 // Encoder is the single-turn encoder on the motor shaft.
@@ -187,8 +200,9 @@ type Clock struct {
 
 // Test holds the criteria of the truth.
 type Test struct {
-	Factor      float64 `yaml:"factor"`
-	DropLimitMM float64 `yaml:"drop_limit_mm"`
+	Factor      float64       `yaml:"factor"`
+	DropLimitMM float64       `yaml:"drop_limit_mm"`
+	HoldTime    time.Duration `yaml:"hold_time"`
 }
 
 // Judge is the engineering data of the safety-side check.
@@ -208,6 +222,9 @@ type Judge struct {
 
 // The words that a rig may use for its options.
 const (
+	KindSpring = "spring" // closed by springs, opened by the pull of its coil
+	KindMagnet = "magnet" // closed by a permanent magnet, opened by the coil that cancels it
+
 	FeedbackActual     = "actual"     // the switch reports the position of the armature
 	FeedbackClosed     = "closed"     // the switch reports closed, whatever the armature does
 	FeedbackOpen       = "open"       // the switch reports open, whatever the armature does
@@ -252,7 +269,7 @@ func Defaults() Rig {
 			SafetyScan: 8 * time.Millisecond, LinkDelayScans: 1,
 			LinkWatchdog: 100 * time.Millisecond, RunLimit: time.Minute,
 		},
-		Test: Test{Factor: 1.3, DropLimitMM: 5},
+		Test: Test{Factor: 1.3, DropLimitMM: 5, HoldTime: 5 * time.Minute},
 		Judge: Judge{
 			Dwell: time.Second, Deadline: 5 * time.Second, WindowDeg: 1, Interval: 8 * time.Hour,
 			Sense: SenseSigned, Requirement: RequirementDynamic, RampDown: 300 * time.Millisecond,
@@ -266,7 +283,8 @@ func defaultGuide() Guide { return Guide{StribeckRPM: 10, WindUpDeg: 0.1, Dampin
 func defaultBrake() Brake {
 	return Brake{
 		StribeckRPM: 20, Condition: 1, WindUpDeg: 0.1, DampingRatio: 0.3,
-		ClosesTo: 1, Feedback: FeedbackActual, BedInJ: 500,
+		ClosesTo: 1, Feedback: FeedbackActual, BedInJ: 500, GlazeReturnTime: 8 * time.Hour,
+		Kind: KindSpring, MagnetStrength: 1, CoilVoltage: 1, PullInVoltage: 0.7, DropOutVoltage: 0.3,
 		NewGapMM: 0.25, GapMM: 0.25, GapLimitMM: 0.5, WearMMPerMJ: 0.01,
 		FadeFromC: 120, FadePerK: 0.002, HeatCapacity: 400, ThermalResistance: 1.5, AmbientC: 20,
 	}

@@ -7,12 +7,10 @@ import "math"
 type shaft struct {
 	k     constants
 	state State
-	brake armature
+	brake brake
 	// Slope of the last solution, and its inverse with the inertia: the linear pieces on
 	// which the elements work seldom change from tick to tick.
 	slope, mobility float64
-	// Gap and glaze of the rig when they were last applied.
-	seenGap, seenGlaze float64
 }
 
 // constants are the constants of a tick, computed once from the rig.
@@ -22,8 +20,8 @@ type constants struct {
 	perTick                    float64 // 2J/h in N·m·s/rad
 	weight                     weight
 	viscous                    float64 // N·m·s/rad
-	guide, brakeFriction       slider
-	guideCurve, brakeCurve     curve
+	guide                      slider
+	guideCurve                 curve
 	guideLowering              float64 // N·m, friction of the guide downwards less that upwards
 	stopLow, stopHigh          float64 // rad
 	stopStiffness, stopDamping float64
@@ -31,14 +29,13 @@ type constants struct {
 	supportStiffness           float64
 	supportDamping             float64
 	lowestContact              float64 // rad, of lower stop and support the higher one
-	times                      brakeTimes
-	disc                       frictionDisc
 }
 
 // resistances are the torques that depend on the mean speed of the tick, and the capacities
 // that limit two of them.
 type resistances struct {
 	guideCapacity, brakeCapacity float64
+	brakeCreep                   float64 // rad/s, subtracted from the speed at the brake
 	guide, brake, low, high      float64
 	support                      float64
 	stops                        bool // a hard stop or the support may be in contact during this tick
@@ -71,29 +68,11 @@ func (s *shaft) prepare(r *resistances) (load float64) {
 	reach := float64(2*k.tick*math.Abs(st.SpeedRadS)) + stopReach
 	r.stops = st.AngleRad-reach < k.lowestContact || st.AngleRad+reach > k.stopHigh
 	r.guideCapacity = k.guideCurve.at(predict(st.guideSlipRadS, ahead))
-	if e := s.engagement(k.tick / 2); e > 0 {
-		r.brakeCapacity = s.capacity(e, predict(st.brakeSlipRadS, ahead))
+	if !s.brake.idle(&st.BrakeState) {
+		r.brakeCapacity, r.brakeCreep = s.brake.prepare(&st.BrakeState, st.SpeedRadS, ahead, k.tick)
 	}
 	st.LoadTorqueNM = k.weight.torque(st.AngleRad + float64(st.SpeedRadS*k.tick/2))
 	return st.LoadTorqueNM
-}
-
-// engagement is e at a time ahead in s; a settled brake needs no calculation.
-func (s *shaft) engagement(ahead float64) float64 {
-	if s.brake.settled {
-		return s.state.Engagement
-	}
-	return s.engaging(ahead)
-}
-
-func (s *shaft) engaging(ahead float64) float64 {
-	e := s.brake.at(&s.k.times, ahead)
-	end := s.k.times.opensTo
-	if s.brake.commandedClosed {
-		end = s.k.times.closesTo
-	}
-	s.brake.settled = ahead == 0 && e == end
-	return e
 }
 
 // stopReach is the distance in rad below which a hard stop is considered at any speed.
@@ -155,7 +134,7 @@ func (s *shaft) resist(w float64, r *resistances) (torque, slope float64) {
 	r.guide = torque
 	torque, slope = torque+float64(k.viscous*w), slope+k.viscous
 	if r.brakeCapacity > 0 {
-		brake, d := k.brakeFriction.torque(st.BrakeDeflectionRad, w, h, r.brakeCapacity)
+		brake, d := s.brake.friction.torque(st.BrakeDeflectionRad, w-r.brakeCreep, h, r.brakeCapacity)
 		r.brake = brake
 		torque, slope = torque+brake, slope+d
 	}
@@ -187,27 +166,23 @@ func (s *shaft) move(w float64, r *resistances) {
 		st.GuideDeflectionRad, st.guideSlipRadS = k.guide.updateBetween(st.GuideDeflectionRad, w, k.tick, r.guide, k.capacityDown(r), r.guideCapacity)
 	}
 	st.GuideTorqueNM, st.StopTorqueNM, st.SupportTorqueNM = 0-r.guide, r.low-r.high, r.support
-	s.updateBrake(w, r)
+	s.brake.advance(&st.BrakeState, w, k.tick, r)
 }
 
-// updateBrake advances deflection and engagement of the brake and applies its slip.
-func (s *shaft) updateBrake(w float64, r *resistances) {
-	k, st := &s.k, &s.state
-	s.cool()
-	st.BrakeTorqueNM = 0 - r.brake
-	s.brake.since += k.tick
-	st.Engagement = s.engagement(0)
-	if r.brakeCapacity > 0 {
-		st.BrakeDeflectionRad, st.brakeSlipRadS = k.brakeFriction.update(st.BrakeDeflectionRad, w, k.tick, r.brake, r.brakeCapacity)
-		if st.brakeSlipRadS != 0 {
-			s.slip(float64(st.brakeSlipRadS*k.tick), r.brake)
-		}
-	} else {
-		st.BrakeDeflectionRad, st.brakeSlipRadS = 0, 0
+// glide gives the elements of a shaft in steady motion the deflections that belong to it and
+// returns the torque against the motion in N·m: friction and viscous torque of the guide, drag
+// of the brake. At rest it is zero, and the guide carries nothing.
+//
+//	z = τ/σ₀ of an element that slides at the speed of the shaft (slider, dz/dt = 0)
+func (s *shaft) glide() float64 {
+	st, v := &s.state, s.state.SpeedRadS
+	if v == 0 {
+		return 0
 	}
-	if st.Engagement == 0 {
-		st.BrakeDeflectionRad, st.CapacityNM = 0, 0
-	} else {
-		st.CapacityNM = s.capacity(st.Engagement, st.brakeSlipRadS)
+	friction := s.k.guideCurve.at(v)
+	if v < 0 {
+		friction = -max(0, friction+s.k.guideLowering)
 	}
+	st.GuideDeflectionRad, st.guideSlipRadS, st.GuideTorqueNM = s.k.guide.deflectionOf(friction), v, -friction
+	return friction + float64(s.k.viscous*v) + s.brake.glide(&st.BrakeState, v)
 }

@@ -26,18 +26,19 @@ func TestMeanSpeedSolvesTheTick(t *testing.T) {
 		for range 100 {
 			closed = closed == (rapid.IntRange(0, 20).Draw(t, "turn") != 0)
 			// closed may turn round before the tick looks at it: step the armature by hand
-			p.command(closed)
+			p.brake.command(&s.BrakeState, closed)
 			before := *s
 			ahead := before.accelerationRS * k.tick
-			brakeC := p.capacity(p.brake.at(&p.k.times, k.tick/2), predict(before.brakeSlipRadS, ahead))
+			held := before.BrakeState
+			brakeC, creep := p.brake.prepare(&held, before.SpeedRadS, ahead, k.tick)
 			p.Step(Command{Mode: Off, CloseBrake: closed})
 			w := (before.SpeedRadS + s.SpeedRadS) / 2
 			want := 0.0
 			if brakeC > 0 {
-				want, _ = k.brakeFriction.torque(before.BrakeDeflectionRad, w, k.tick, brakeC)
+				want, _ = p.brake.friction.torque(before.BrakeDeflectionRad, w-creep, k.tick, brakeC)
 			}
-			slope := k.brakeFriction.stiffness*k.tick + k.brakeFriction.damping
-			size := k.brakeFriction.stiffness*(math.Abs(before.BrakeDeflectionRad)+k.brakeFriction.halfPlay) + slope*math.Abs(w)
+			slope := p.brake.friction.stiffness*k.tick + p.brake.friction.damping
+			size := p.brake.friction.stiffness*(math.Abs(before.BrakeDeflectionRad)+p.brake.friction.halfPlay) + slope*math.Abs(w)
 			require.InDelta(t, -want, s.BrakeTorqueNM, 2e-12*slope*(1+math.Abs(w))+1e-12*size)
 		}
 	})

@@ -103,6 +103,20 @@ func (s *slider) deflectionAt(z, h, torque float64) float64 {
 	return side * (s.halfPlay + depth)
 }
 
+// deflectionOf is the deflection under a steady torque.
+func (s *slider) deflectionOf(torque float64) float64 {
+	if torque == 0 {
+		return 0
+	}
+	return torque/s.stiffness + math.Copysign(s.halfPlay, torque)
+}
+
+// sliderInTick makes a slider for a tick h. The minimum keeps one without friction solvable.
+func sliderInTick(stiffness, damper, h float64) slider {
+	const minimum = 1e-9
+	return slider{stiffness: max(stiffness, minimum), damping: inTick(stiffness, damper, h, minimum)}
+}
+
 // inTick is the damper that complements a spring solved implicitly over a tick h. With it
 // the spring acts by its deflection at the middle of the tick, and ringing and rebound are
 // those of the specified damper:

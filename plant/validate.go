@@ -63,12 +63,19 @@ func guideRelations(prefix string, g *Guide) problem.List {
 }
 
 // brakeRelations refuses a brake with more engagement after an open command than after a
-// close command.
+// close command, and one whose torque falls in no time.
 func brakeRelations(prefix string, b *Brake) problem.List {
-	if b.OpensTo <= timesOf(b).closesTo {
-		return nil
+	var found problem.List
+	if b.ReleaseTime <= b.ReleaseDelay {
+		found.Add(prefix+"release_time", "%[1]srelease_time is %[2]v; must be above %[1]srelease_delay, which is %[3]v and part of it", prefix, b.ReleaseTime, b.ReleaseDelay)
 	}
-	return problem.List{problem.At(prefix+"opens_to", "%sopens_to is %g; must be at most %.4g, the engagement of the closed brake", prefix, b.OpensTo, timesOf(b).closesTo)}
+	if b.DropOutVoltage > b.PullInVoltage {
+		found.Add(prefix+"drop_out_voltage", "%[1]sdrop_out_voltage is %[2]g; must be at most %[1]spull_in_voltage, which is %[3]g", prefix, b.DropOutVoltage, b.PullInVoltage)
+	}
+	if closed := timesOf(b).closesTo; b.OpensTo > closed {
+		found.Add(prefix+"opens_to", "%sopens_to is %g; must be at most %.4g, the engagement of the closed brake", prefix, b.OpensTo, closed)
+	}
+	return found
 }
 
 func scanRelations(r *Rig) problem.List {

@@ -36,7 +36,17 @@ func TestValidateRefuses(t *testing.T) {
 		{"CurrentLagMissing", func(r *Rig) { r.Drive.CurrentLag = 0 }, "drive.current_lag",
 			`drive.current_lag is missing or 0; must be between 1µs and 1s`},
 		{"RiseTimeNegative", func(r *Rig) { r.Brake.RiseTime = -time.Millisecond }, "brake.rise_time",
-			`brake.rise_time is "-1ms"; must be between 0s and 1m`},
+			`brake.rise_time is "-1ms"; must be between 1µs and 1m`},
+		{"ResponseDelayMissing", func(r *Rig) { r.Brake.ResponseDelay = 0 }, "brake.response_delay",
+			`brake.response_delay is missing or 0; must be between 1µs and 1m (t11: time from the close command to the first torque, at the air gap of a new brake; the maker's data sheet gives it, DIN VDE 0580)`},
+		{"RiseTimeMissing", func(r *Rig) { r.Brake.RiseTime = 0 }, "brake.rise_time",
+			`brake.rise_time is missing or 0; must be between 1µs and 1m (t12: rise time from the first torque to 90 % of the torque; the maker's data sheet gives it, DIN VDE 0580)`},
+		{"ReleaseTimeMissing", func(r *Rig) { r.Brake.ReleaseTime = 0 }, "brake.release_time",
+			`brake.release_time is missing or 0; must be between 1µs and 1m (t2: time from the open command until the torque has fallen to 10 %; the maker's data sheet gives it, DIN VDE 0580)`},
+		{"ReleaseDelayIsAllOfIt", func(r *Rig) { r.Brake.ReleaseDelay = 35 * time.Millisecond }, "brake.release_time",
+			`brake.release_time is 35ms; must be above brake.release_delay, which is 35ms and part of it`},
+		{"PartnerTimesMissing", func(r *Rig) { r.Partner.InertiaKGM2, r.Partner.Brake.StaticNM = 1e-3, 9 }, "partner.brake.response_delay",
+			`partner.brake.response_delay is missing or 0; must be between 1µs and 1m (t11: time from the close command to the first torque, at the air gap of a new brake; the maker's data sheet gives it, DIN VDE 0580)`},
 		{"FeedbackUnknown", func(r *Rig) { r.Brake.Feedback = "broken" }, "brake.feedback",
 			`brake.feedback is "broken"; must be actual or closed or open or chattering or missing`},
 		{"LinkDelayNegative", func(r *Rig) { r.Clock.LinkDelayScans = -1 }, "clock.link_delay_scans",
@@ -87,7 +97,8 @@ func TestValidateReportsAll(t *testing.T) {
 	require.Equal(t, []string{
 		"load.mass_kg", "motor.inertia_kg_m2",
 		"motor.torque_constant_nm_per_rms_a", "drive.current_limit_rms_a", "drive.speed_mm_s",
-		"drive.acceleration_mm_s2", "brake.static_nm", "judge.ceiling_nm", "transmission.feed_constant_mm_per_turn",
+		"drive.acceleration_mm_s2", "brake.static_nm", "brake.response_delay", "brake.rise_time",
+		"brake.release_time", "judge.ceiling_nm", "transmission.feed_constant_mm_per_turn",
 	}, paths)
 }
 

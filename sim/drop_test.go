@@ -19,6 +19,7 @@ func hoist(t *testing.T) *plant.Plant {
 	r.Motor.InertiaKGM2, r.Motor.TorqueConstant = 1e-3, 1
 	r.Drive.CurrentLimitRMSA, r.Drive.SpeedMMS, r.Drive.AccelerationMMS2 = 20, 100, 500
 	r.Brake.StaticNM = 6
+	r.Brake.ResponseDelay, r.Brake.RiseTime, r.Brake.ReleaseTime = time.Microsecond, time.Microsecond, time.Microsecond
 	r.Judge.CeilingNM = 15
 	warnings, err := plant.Validate(&r)
 	require.NoError(t, err)

@@ -22,6 +22,7 @@ func screwRig() plant.Rig {
 	r.Drive.CurrentLimitRMSA, r.Drive.SpeedMMS, r.Drive.AccelerationMMS2 = 8.5, 150, 600
 	r.Drive.CurrentNoiseRMSA = 0.005
 	r.Brake.StaticNM = 9
+	r.Brake.ResponseDelay, r.Brake.RiseTime, r.Brake.ReleaseTime = 25*time.Millisecond, 20*time.Millisecond, 35*time.Millisecond
 	r.Encoder.NoiseDeg = 0.005
 	r.Judge.CeilingNM = 8.5
 	return r

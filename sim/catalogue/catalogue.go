@@ -83,7 +83,7 @@ const (
 //nolint:gochecknoglobals // made once, never changed
 var entries = sync.OnceValue(func() []Entry {
 	return slices.Concat(
-		brakeForceFaults(), brakeMotionFaults(), loadFaults(), obstacleFaults(), payloadFaults(), driveFaults(),
+		brakeForceFaults(), brakeMagnetFaults(), brakeHistoryFaults(), brakeMotionFaults(), loadFaults(), obstacleFaults(), payloadFaults(), driveFaults(),
 		pressFaults(), positionFaults(), currentFaults(), feedbackFaults(), linkFaults(), partnerFaults(),
 		operatorFaults(), proofFaults(), judgeFaults(), requirementFaults(), placeFaults(),
 	)

@@ -35,6 +35,7 @@ func simple() *plant.Rig {
 	r.Motor.InertiaKGM2, r.Motor.TorqueConstant = 1e-3, 1
 	r.Drive.CurrentLimitRMSA, r.Drive.SpeedMMS, r.Drive.AccelerationMMS2 = 10, 200, 500
 	r.Brake.StaticNM = 3 * 100 * plant.StandardGravity * 0.01 / (2 * math.Pi)
+	r.Brake.ResponseDelay, r.Brake.RiseTime, r.Brake.ReleaseTime = time.Microsecond, time.Microsecond, time.Microsecond
 	r.Judge.CeilingNM = 10
 	return &r
 }

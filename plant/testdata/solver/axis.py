@@ -161,10 +161,16 @@ class Axis:
 
 
 class Engagement:
-    """e of the brake in time, straight pieces (from, value, slope), from t11, t12, t2."""
+    """e of the brake in time, straight pieces (from, value, slope).
+
+    It begins to rise t11 after the command and is at 0.9 another t12 later; it begins to
+    fall t21 after the command and is at 0.1 at t2. t11 and t21 grow with the air gap.
+    """
 
     def __init__(self, rig, script):
-        t11, t12, t2 = (seconds(rig[k]) for k in ("brake.response_delay", "brake.rise_time", "brake.release_time"))
+        t11, t12, t2, t21 = (seconds(rig["brake." + k]) for k in ("response_delay", "rise_time", "release_time", "release_delay"))
+        rise, fall = t12 / 0.9, (t2 - t21) / 0.9
+        gap = rig["brake.gap_mm"] / rig["brake.new_gap_mm"]
         opens, closes = rig["brake.opens_to"], rig["brake.closes_to"]
         self.pieces = [(-1.0, opens, 0.0)]
         closing = False
@@ -175,7 +181,7 @@ class Engagement:
             closing, at = wanted, seconds(line["at"])
             e = self.at(at)
             self.pieces = [p for p in self.pieces if p[0] < at] + [(at, e, 0.0)]
-            goal, start, time = (closes, at + t11, t12) if closing else (opens, at, t2)
+            goal, start, time = (closes, at + t11 * gap, rise) if closing else (opens, at + t21 * gap, fall)
             time *= abs(goal - e)
             if time > 0:
                 self.pieces.append((start, e, (goal - e) / time))
@@ -202,7 +208,7 @@ class Run:
         self.y = np.zeros(len(Y))
         self.y[0] = case["rig"]["load.start_mm"] / 1000 / a.per_rad
         self.y[1] = case["rig"]["load.start_speed_mm_s"] / 1000 / a.per_rad
-        self.y[2] = -a.load(self.y[0]) / a.kt  # the drive carries the load
+        self.y[2], self.y[4] = self.steady()
         self.y[8] = case["rig"]["brake.ambient_c"]
         self.start_angle = self.y[0]
         self.ramp = None  # (time, from, to, rate) of the motor torque in N·m
@@ -210,6 +216,21 @@ class Run:
         self.sliding = {"brake": False, "guide": False}
         self.peak, self.lowest = (abs(self.y[1]), 0.0), (self.y[0], 0.0)
         self.reversals, self.rows = [], {}
+
+    def steady(self):
+        """Current and deflection of the guide at rest or in steady motion.
+
+        The drive carries the load; in motion the guide slides at the speed of the shaft,
+        its spring bears the friction, and the drive carries that as well.
+        """
+        a, speed = self.axis, self.y[1]
+        torque, give = -a.load(self.y[0]) + a.viscous * speed, 0.0
+        if a.guide and speed != 0:
+            g = a.guide
+            friction = g.sliding + (g.static - g.sliding) * math.exp(-((speed / g.stribeck) ** 2))
+            friction = friction if speed > 0 else -max(0.0, friction + g.down)
+            torque, give = torque + friction, friction / g.stiffness
+        return torque / a.kt, give
 
     # --- the known functions of time
 
@@ -367,7 +388,7 @@ class Run:
             low, high = step.t_old, min(step.t, until)  # the last step may reach beyond an event
             if high <= low:
                 continue
-            grid = np.linspace(low, high, 9)
+            grid = np.linspace(low, high, 33)
             values = step(grid)
             size = np.abs(values[1])
             if size.max() > self.peak[0]:

@@ -58,7 +58,10 @@ func drawLook(t *rapid.T, l *sim.View) {
 	l.In = sequence.Inputs{PositionMM: odd(t, "mm"), PositionDeg: odd(t, "deg"), Speed: odd(t, "speed"), TorqueNM: odd(t, "nm")}
 	l.Out = sequence.Outputs{Drive: sequence.DriveMode(rapid.IntRange(0, 9).Draw(t, "drive")), PressTorqueNM: odd(t, "press")}
 	l.LoadMM, l.StaticCapacityNM, l.RequiredTestNM = odd(t, "load"), odd(t, "capacity"), odd(t, "required")
-	l.Truth = plant.State{Engagement: odd(t, "engagement"), MotorTorqueNM: odd(t, "motor"), BrakeTorqueNM: odd(t, "brake"), CapacityNM: odd(t, "now")}
+	l.Truth = plant.State{
+		BrakeState:    plant.BrakeState{Engagement: odd(t, "engagement"), BrakeTorqueNM: odd(t, "brake"), CapacityNM: odd(t, "now")},
+		MotorTorqueNM: odd(t, "motor"),
+	}
 	l.Judge = sim.JudgeView{
 		Latched: rapid.Bool().Draw(t, "latched"), MovedInc: rapid.Int64().Draw(t, "away"),
 		WindowInc: odd(t, "window"), IncDeg: odd(t, "inc"), CurrentA: odd(t, "current"), RequiredA: odd(t, "required"),
