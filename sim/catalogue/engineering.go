@@ -124,7 +124,7 @@ func placeFaults() []Entry {
 			Settings: func(r *plant.Rig) map[string]string {
 				mm := lightMM(r)
 				return map[string]string{
-					testPosition: figureMM(mm), "sequence.load_torque_nm": fourDigits(math.Abs(plant.LoadTorque(r, mm))),
+					testPosition: figureMM(mm), "sequence.load_torque_nm": fourDigits(0 - plant.LoadTorque(r, mm)),
 				}
 			},
 			Needs: hasArm, FromStart: true, Remedy: "choose-test-position",
@@ -163,19 +163,26 @@ func restingMM(r *plant.Rig) float64 {
 	return r.Stops.LowMM - 1.1*weight/r.Stops.StiffnessNPerMM
 }
 
-// lightMM is where the load torque of an arm is half of the maximum, on its way up, or at the
-// upper end.
+// lightMM is where the load torque of an arm first falls to half of the maximum on its way up, or
+// the upper end clear of the stop if it does not.
 func lightMM(r *plant.Rig) float64 {
-	span := r.Stops.HighMM - r.Stops.LowMM
-	high := r.Stops.HighMM - 0.05*span // clear of the stop
+	const steps = 200
+	from := usualMM(r)
+	to := r.Stops.HighMM - 0.05*(r.Stops.HighMM-r.Stops.LowMM)
 	half := plant.Derive(r).LoadTorqueNM / 2
-	low := usualMM(r)
-	for range 50 { // by bisection: the load torque falls on the way up
-		mid := (low + high) / 2
-		if math.Abs(plant.LoadTorque(r, mid)) > half {
-			low = mid
-		} else {
+	light := func(mm float64) bool { return math.Abs(plant.LoadTorque(r, mm)) <= half }
+	low, high := from, to
+	for i := 1; i <= steps; i++ {
+		if mm := from + (to-from)*float64(i)/steps; light(mm) {
+			low, high = from+(to-from)*float64(i-1)/steps, mm
+			break
+		}
+	}
+	for range 50 { // by bisection within the step
+		if mid := (low + high) / 2; light(mid) {
 			high = mid
+		} else {
+			low = mid
 		}
 	}
 	return high

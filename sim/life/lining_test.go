@@ -120,3 +120,21 @@ func TestDeclineCrossesWhenItShould(t *testing.T) {
 	assert.InDelta(t, crosses, e.From.Hours(), 1e-6)
 	assert.InDelta(t, math.Ceil(crosses/30)*30, e.To.Hours(), 1e-6, "the test after it")
 }
+
+// The stops of a study are those of a full axis, whatever is on it now: 20 kg of payload on 100 kg take
+// more of the brake than none. A support below the middle of the travel is out of reach of the fall, and
+// one above it is out of its way.
+func TestStopsAreThoseOfTheMostPayload(t *testing.T) {
+	empty, full := *simple(), *simple()
+	full.Load.PayloadMostKG = 20
+	loaded := full
+	loaded.Load.PayloadKG = 20
+	a, b, c := emergencyStop(empty, initial(&empty), true), emergencyStop(full, initial(&full), true), emergencyStop(loaded, initial(&loaded), true)
+	assert.Greater(t, b.WorkJ, 1.1*a.WorkJ)
+	assert.Equal(t, c, b)
+	for _, at := range []float64{400, 600} {
+		supported := full
+		supported.Support.AtMM, supported.Support.StiffnessNPerMM = at, 1000
+		assert.Equal(t, b, emergencyStop(supported, initial(&supported), true))
+	}
+}
