@@ -1,7 +1,5 @@
 package plant
 
-import "time"
-
 // armature is the engagement e of a brake over time: 0 is open, 1 is closed. With the times as
 // makers give them,
 //
@@ -154,24 +152,4 @@ func (b *brake) sense(engagement float64) {
 	case engagement >= sensedClosed*b.times.full:
 		b.reported = true
 	}
-}
-
-// A bouncing contact is open for bounceOpen of each bouncePeriod: a loose switch on a machine
-// that vibrates at some ten hertz (common practice; the figures are a choice).
-const (
-	bouncePeriod = 50 * time.Millisecond
-	bounceOpen   = 12 * time.Millisecond
-)
-
-// feedback is the signal of the switch at a time of the run.
-func (b *brake) feedback(word string, now time.Duration) bool {
-	switch word {
-	case FeedbackClosed:
-		return true
-	case FeedbackOpen, FeedbackMissing:
-		return false
-	case FeedbackChattering:
-		return b.reported && now%bouncePeriod >= bounceOpen
-	}
-	return b.reported
 }

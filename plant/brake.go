@@ -11,6 +11,8 @@ type brake struct {
 	armature
 	commandedClosed bool
 	obeyed          bool // nothing follows from the command that has not followed yet
+	timedCommand    bool // the command whose time is known
+	commandedAt     time.Duration
 
 	friction slider
 	curve    curve
@@ -43,6 +45,7 @@ type BrakeState struct {
 // open initialises the brake as open.
 func (b *brake) open(st *BrakeState, r *Brake) {
 	b.from, b.powered = r.OpensTo, true
+	b.commandedAt = -r.ReleaseTime // open long enough for a timer
 	st.Engagement = r.OpensTo
 	st.BrakeTempC = r.AmbientC
 	st.BrakeGapMM, st.BrakeGlaze = r.GapMM, r.Glaze

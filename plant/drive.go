@@ -103,7 +103,7 @@ func (d *drive) report(p *Plant, currentRMSA float64) Reading {
 		DriveFault:   fault,
 		Standstill:   math.Abs(d.speed) < d.standstill,
 		InPosition:   d.mode == Move && d.setpoint == d.target && math.Abs(d.target-d.angle) <= d.inPosition,
-		BrakeClosed:  p.brake.feedback(r.Brake.Feedback, p.sensor.now),
+		BrakeClosed:  p.brake.feedback(&r.Brake, p.sensor.now),
 		Coupled:      p.partner != nil && p.partner.reported(&r.Partner),
 	}
 }

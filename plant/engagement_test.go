@@ -131,14 +131,14 @@ func TestBrakeFeedback(t *testing.T) {
 		word         string
 		open, closed bool
 	}{
-		{FeedbackActual, false, true},
-		{FeedbackClosed, true, true},
-		{FeedbackOpen, false, false},
-		{FeedbackMissing, false, false},
+		{SignalActual, false, true},
+		{SignalClosed, true, true},
+		{SignalOpen, false, false},
+		{SignalMissing, false, false},
 	} {
 		t.Run(c.word, func(t *testing.T) {
 			r := timedRig()
-			r.Brake.Feedback = c.word
+			r.Brake.FeedbackSignal = c.word
 			p := New(r, 1)
 			require.Equal(t, c.open, p.Sample().BrakeClosed)
 			run(p, Command{Mode: Hold, CloseBrake: true}, 60*time.Millisecond)

@@ -152,7 +152,7 @@ func TestRulesOfFields(t *testing.T) {
 		"load.arm_mm", "load.arm_angle_deg", "load.start_mm", "load.start_speed_mm_s",
 		"transmission.feed_constant_mm_per_turn", "transmission.gear_ratio", "transmission.efficiency", "transmission.efficiency_lowering",
 		"support.at_mm", "support.stiffness_n_per_mm", "support.damping_ratio",
-		"motor.torque_constant_nm_per_rms_a", "encoder.increments_per_turn", "partner.inertia_kg_m2",
+		"motor.torque_constant_nm_per_rms_a", "brake.feedback", "encoder.increments_per_turn", "partner.inertia_kg_m2", "partner.brake.feedback",
 		"clock.tick", "clock.functional_scan", "clock.safety_scan", "clock.link_watchdog", "clock.run_limit",
 		"test.factor", "test.drop_limit_mm", "test.hold_time", "judge.proof_left",
 	}, fixed)
@@ -186,7 +186,7 @@ func TestSet(t *testing.T) {
 		{"clock.tick", "125us", "125us"},
 		{"clock.link_delay_scans", "3", "3"},
 		{"drive.tripped", "true", "true"},
-		{"brake.feedback", "open", "open"},
+		{"brake.feedback_signal", "open", "open"},
 	} {
 		f := field(t, c.path)
 		require.NoError(t, f.Set(&r, c.text))
@@ -265,7 +265,7 @@ func TestNumbers(t *testing.T) {
 	}
 	require.EqualError(t, field(t, "brake.rise_time").SetNumber(&r, -1), `brake.rise_time is "-1s"; must be between 1µs and 1m`)
 	require.Error(t, field(t, "clock.link_delay_scans").SetNumber(&r, math.NaN()))
-	for _, path := range []string{"drive.ready", "brake.feedback"} {
+	for _, path := range []string{"drive.ready", "brake.feedback_signal"} {
 		_, ok := field(t, path).Number(&r)
 		require.False(t, ok)
 	}

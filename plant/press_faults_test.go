@@ -144,7 +144,7 @@ func TestWrapError(t *testing.T) {
 // open all the time while it is open.
 func TestFeedbackChatters(t *testing.T) {
 	r := timedRig()
-	r.Brake.Feedback = FeedbackChattering
+	r.Brake.FeedbackSignal = SignalChattering
 	p := New(r, 1)
 	require.False(t, p.Sample().BrakeClosed)
 	run(p, Command{Mode: Hold, CloseBrake: true}, 100*time.Millisecond)

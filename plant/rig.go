@@ -141,6 +141,7 @@ type Brake struct {
 	OutputStuckOn     bool          `yaml:"output_stuck_on"`
 	HandRelease       float64       `yaml:"hand_release"`
 	Feedback          string        `yaml:"feedback"`
+	FeedbackSignal    string        `yaml:"feedback_signal"`
 	ResidualVoltage   float64       `yaml:"residual_voltage"`
 	CreepDegPerS      float64       `yaml:"creep_deg_per_s"`
 	Adhesion          float64       `yaml:"adhesion"`
@@ -225,11 +226,15 @@ const (
 	KindSpring = "spring" // closed by springs, opened by the pull of its coil
 	KindMagnet = "magnet" // closed by a permanent magnet, opened by the coil that cancels it
 
-	FeedbackActual     = "actual"     // the switch reports the position of the armature
-	FeedbackClosed     = "closed"     // the switch reports closed, whatever the armature does
-	FeedbackOpen       = "open"       // the switch reports open, whatever the armature does
-	FeedbackChattering = "chattering" // the contact of the closed brake bounces
-	FeedbackMissing    = "missing"    // wire break: both sides read open, as with a switch stuck at open
+	FeedbackSwitch = "switch" // a switch senses the armature
+	FeedbackCoil   = "coil"   // command and current of the coil are read back
+	FeedbackNone   = "none"   // a timer of the controller takes the place of a feedback
+
+	SignalActual     = "actual"     // as the feedback senses it
+	SignalClosed     = "closed"     // always closed
+	SignalOpen       = "open"       // always open
+	SignalChattering = "chattering" // the contact of the closed brake bounces
+	SignalMissing    = "missing"    // wire break: both sides read open, as from a switch stuck at open
 
 	SenseSigned    = "signed"    // the current must have the direction of the requirement
 	SenseMagnitude = "magnitude" // only the magnitude of the current is evaluated
@@ -283,7 +288,7 @@ func defaultGuide() Guide { return Guide{StribeckRPM: 10, WindUpDeg: 0.1, Dampin
 func defaultBrake() Brake {
 	return Brake{
 		StribeckRPM: 20, Condition: 1, WindUpDeg: 0.1, DampingRatio: 0.3,
-		ClosesTo: 1, Feedback: FeedbackActual, BedInJ: 500, GlazeReturnTime: 8 * time.Hour,
+		ClosesTo: 1, Feedback: FeedbackSwitch, FeedbackSignal: SignalActual, BedInJ: 500, GlazeReturnTime: 8 * time.Hour,
 		Kind: KindSpring, MagnetStrength: 1, CoilVoltage: 1, PullInVoltage: 0.7, DropOutVoltage: 0.3,
 		NewGapMM: 0.25, GapMM: 0.25, GapLimitMM: 0.5, WearMMPerMJ: 0.01,
 		FadeFromC: 120, FadePerK: 0.002, HeatCapacity: 400, ThermalResistance: 1.5, AmbientC: 20,

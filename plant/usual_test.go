@@ -49,6 +49,7 @@ func TestImplausible(t *testing.T) {
 		{"window within the noise", func(r *Rig) { r.Encoder.NoiseDeg, r.Judge.WindowDeg = 0.04, 0.15 }, "judge.window_deg", "noise alone fails a sound brake"},
 		{"oversized brake", func(r *Rig) { r.Brake.StaticNM = 90 }, "brake.static_nm", "times the load torque"},
 		{"metres in place of millimetres", func(r *Rig) { r.Drive.SpeedMMS = 0.15 }, "drive.speed_mm_s", "turns the motor at"},
+		{"no feedback of the brake", func(r *Rig) { r.Brake.Feedback = FeedbackNone }, "brake.feedback", "found only when the load follows"},
 		{"noisy current", func(r *Rig) { r.Drive.CurrentNoiseRMSA = 1 }, "drive.current_noise_rms_a", "2 %"},
 		{"residual engagement", func(r *Rig) { r.Brake.OpensTo = 0.1 }, "brake.closes_to", "a sound brake has 1 and 0"},
 	} {

@@ -200,7 +200,7 @@ func TestFormatShape(t *testing.T) {
 		Faults: []sim.Fault{
 			{When: &sim.Moment{}, Set: map[string]string{"brake.condition": "0.35"}},
 			{When: &sim.Moment{State: "press", After: 200 * time.Millisecond}, For: 250 * time.Microsecond, Set: map[string]string{"encoder.frozen": "true"}},
-			{At: &late, Set: map[string]string{"brake.feedback": "closed"}},
+			{At: &late, Set: map[string]string{"brake.feedback_signal": "closed"}},
 			{When: start, Set: map[string]string{"link.down": "true"}},
 		},
 		Expect: sim.Expect{
@@ -227,7 +227,7 @@ script:
 faults:
   - {when: start, set: {brake.condition: 0.35}}
   - {when: {state: press, after: 200ms}, for: 250us, set: {encoder.frozen: true}}
-  - {at: 3s, set: {brake.feedback: closed}}
+  - {at: 3s, set: {brake.feedback_signal: closed}}
   - {at: 20ms, set: {link.down: true}}
 expect: # recorded from a run, not reviewed: check each line and decide whether it is right
   end: fail

@@ -210,7 +210,7 @@ func TestPowerLossBetweenScans(t *testing.T) {
 // A fault can wait for the state in which the controller comes up.
 func TestFaultWaitsForThePowerToComeBack(t *testing.T) {
 	b := runUntilEvent(t, sim.NewBench(load(t, demo, nil), nil), "press_down → ask_down")
-	require.NoError(t, b.Inject(sim.Fault{When: &sim.Moment{State: "power_up", After: 10 * time.Millisecond}, Set: map[string]string{"brake.feedback": "open"}}))
+	require.NoError(t, b.Inject(sim.Fault{When: &sim.Moment{State: "power_up", After: 10 * time.Millisecond}, Set: map[string]string{"brake.feedback_signal": "open"}}))
 	losePower(t, b, 2000)
 	back := float64(b.Ticks()) * 250e-6
 	finished(t, b)
@@ -222,7 +222,7 @@ func TestFaultWaitsForThePowerToComeBack(t *testing.T) {
 			require.InDelta(t, back+0.010, e.TS, 1e-9)
 		}
 	}
-	require.Equal(t, 1, countText(r.Events, "brake.feedback = open"))
+	require.Equal(t, 1, countText(r.Events, "brake.feedback_signal = open"))
 	require.Equal(t, "brake-not-closed", r.Cause, "the controller wakes to a brake that does not say that it is closed")
 }
 

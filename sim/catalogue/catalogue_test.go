@@ -185,7 +185,7 @@ func TestPermanentFaultsCannotBeUndone(t *testing.T) {
 }
 
 func TestFaultThatIsThereAlreadyDoesNotFit(t *testing.T) {
-	c := load(t, demo, map[string]string{"rig.brake.feedback": "open"})
+	c := load(t, demo, map[string]string{"rig.brake.feedback_signal": "open"})
 	for _, f := range catalogue.Entries() {
 		if strings.HasPrefix(f.Name, "feedback-stuck") {
 			require.Equal(t, f.Name == "feedback-stuck-closed", f.Fits(&c.Rig), f.Name)
@@ -211,6 +211,7 @@ func quiet() map[string]string {
 		"encoder-scale-wrong":       "the axis is at another place, and nothing there shows it",
 		"encoder-wraps-wrong":       "the axis leaves the wrap before the judge looks",
 		"trigger-twice":             "the sequence looks at the trigger before it begins",
+		"brake-opens-late":          "the coil feedback of the arm shows the current, not the armature",
 		"cancelled":                 "at the start there is nothing to give up",
 		"proof-lapses":              "nothing falls back on the old proof",
 		"previous-proof-valid":      "the sequence takes only a proof of its ask",

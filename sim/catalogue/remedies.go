@@ -20,7 +20,7 @@ func Remedies() []Remedy {
 		{"return-hand-release", "Return the hand release, secure it, and enter in the service record that it was used."},
 		{"exercise-brake", "Let the brake slip at low speed and limited torque after a long rest, keep moisture away, and test it again after the slip."},
 		{"check-brake-output", "Check the output of the brake for a short circuit to the supply, and switch the coil by two channels that are tested."},
-		{"replace-brake-switch", "Adjust or replace the switch on the brake, and check it in both positions."},
+		{"replace-brake-switch", "Adjust or replace the feedback of the brake, and check it in both positions."},
 		{"check-load", "Weigh the load and compare it with the engineering data."},
 		{"check-gripper", "Secure the workpiece, and check the gripper and its supply."},
 		{"repair-support", "Put the support back in place, and fix it."},

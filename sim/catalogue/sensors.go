@@ -73,29 +73,31 @@ func currentFaults() []Entry {
 
 func currentLimit(r *plant.Rig) float64 { return r.Drive.CurrentLimitRMSA }
 
-// feedbackFaults are those of the switch on the brake.
+// feedbackFaults are those of the signal that the brake is closed.
 func feedbackFaults() []Entry {
 	return []Entry{
 		{
-			Name: "feedback-stuck-closed", Group: SensorGroup, What: "The switch on the brake reads closed, whatever the armature does.",
-			Set:        map[string]string{"brake.feedback": plant.FeedbackClosed},
+			Name: "feedback-stuck-closed", Group: SensorGroup, Needs: hasFeedback, What: "The feedback of the brake reads closed, whatever the brake does.",
+			Set:        map[string]string{"brake.feedback_signal": plant.SignalClosed},
 			Remedy:     "replace-brake-switch",
 			DetectedBy: "The sequence, by a feedback that stays when the brake opens.",
 		}, {
-			Name: "feedback-stuck-open", Group: SensorGroup, What: "The switch on the brake reads open, whatever the armature does.",
-			Set:     map[string]string{"brake.feedback": plant.FeedbackOpen},
+			Name: "feedback-stuck-open", Group: SensorGroup, Needs: hasFeedback, What: "The feedback of the brake reads open, whatever the brake does.",
+			Set:     map[string]string{"brake.feedback_signal": plant.SignalOpen},
 			Symptom: notClosed, Remedy: "replace-brake-switch",
 			DetectedBy: "The sequence: the feedback does not come in time; the judge reads an open brake.",
 		}, {
-			Name: "feedback-missing", Group: SensorGroup, What: "The wire of the switch on the brake is off: both sides read open, as from a switch that is stuck open.",
-			Set:     map[string]string{"brake.feedback": plant.FeedbackMissing},
+			Name: "feedback-missing", Group: SensorGroup, Needs: hasFeedback, What: "The wire of the feedback is off: both sides read open, as from a switch that is stuck open.",
+			Set:     map[string]string{"brake.feedback_signal": plant.SignalMissing},
 			Symptom: notClosed, Remedy: "replace-brake-switch",
 			DetectedBy: "The sequence: the feedback does not come in time; the judge reads an open brake.",
 		}, {
-			Name: "feedback-chatters", Group: SensorGroup, What: "The contact of the switch on the brake bounces while the brake is closed.",
-			Set:        map[string]string{"brake.feedback": plant.FeedbackChattering},
+			Name: "feedback-chatters", Group: SensorGroup, Needs: hasFeedback, What: "The contact of the feedback bounces while the brake is closed.",
+			Set:        map[string]string{"brake.feedback_signal": plant.SignalChattering},
 			Remedy:     "replace-brake-switch",
 			DetectedBy: "The sequence, by a feedback that is interrupted; the judge: brake-open, after a single scan without it.",
 		},
 	}
 }
+
+func hasFeedback(r *plant.Rig) bool { return r.Brake.Feedback != plant.FeedbackNone }

@@ -121,9 +121,9 @@ func mapPlan(t *testing.T) *Plan {
 // rarePlan has found already where to look.
 func rarePlan(t *testing.T) *Plan {
 	t.Helper()
-	p := plan(t, load(t, "healthy-down", nil), 11, "capacity=normal(1.6, 0.15)", "rig.brake.feedback=table(actual: 1)")
+	p := plan(t, load(t, "healthy-down", nil), 11, "capacity=normal(1.6, 0.15)", "rig.brake.feedback_signal=table(actual: 1)")
 	p.Rare = sim.Missed
-	p.tilt = []Tilt{{"capacity", -4, 0.3}, {Key: "rig.brake.feedback"}}
+	p.tilt = []Tilt{{"capacity", -4, 0.3}, {Key: "rig.brake.feedback_signal"}}
 	require.NoError(t, p.Check())
 	return p
 }

@@ -102,7 +102,7 @@ func TestAssumedSpreadsFit(t *testing.T) {
 
 func TestTablesOfWords(t *testing.T) {
 	c := load(t, demo, nil)
-	s, err := ParseSpread(c, "rig.brake.feedback=table(actual: 9, closed: 1)")
+	s, err := ParseSpread(c, "rig.brake.feedback_signal=table(actual: 9, closed: 1)")
 	require.NoError(t, err)
 	closed := 0
 	random := rand.New(rand.NewPCG(1, 2))
@@ -136,12 +136,12 @@ func TestParseSpreadErrors(t *testing.T) {
 		"capacity=normal(NaN, 1)":   `capacity=normal(NaN, 1): "NaN" is no number; must be one such as 1.5, or a percentage such as 110%`,
 		"capacity=uniform(2, 1)":    `capacity=uniform(2, 1): the range is 2 to 1; the lowest must be below the highest`,
 
-		"capacity=triangular(1, 3, 2)":      `capacity=triangular(1, 3, 2): the values are 1, 3 and 2; must rise`,
-		"capacity=normal(1, 0.01, 9, 10)":   `capacity=normal(1, 0.01, 9, 10): the distribution has no share between 9 and 10; the lowest must be below the highest, near the mean`,
-		"capacity=table(1)":                 `capacity=table(1): "1" has no weight; must be VALUE: WEIGHT`,
-		"capacity=table(1: 0)":              `capacity=table(1: 0): weight "0" of "1"; must be a number above 0`,
-		"rig.brake.feedback=uniform(0, 1)":  `rig.brake.feedback=uniform(0, 1): the value is no number; must be a table of its words`,
-		"rig.drive.ready=normal(100%, 10%)": `rig.drive.ready=normal(100%, 10%): the value is no number; must be a table of its words`,
+		"capacity=triangular(1, 3, 2)":            `capacity=triangular(1, 3, 2): the values are 1, 3 and 2; must rise`,
+		"capacity=normal(1, 0.01, 9, 10)":         `capacity=normal(1, 0.01, 9, 10): the distribution has no share between 9 and 10; the lowest must be below the highest, near the mean`,
+		"capacity=table(1)":                       `capacity=table(1): "1" has no weight; must be VALUE: WEIGHT`,
+		"capacity=table(1: 0)":                    `capacity=table(1: 0): weight "0" of "1"; must be a number above 0`,
+		"rig.brake.feedback_signal=uniform(0, 1)": `rig.brake.feedback_signal=uniform(0, 1): the value is no number; must be a table of its words`,
+		"rig.drive.ready=normal(100%, 10%)":       `rig.drive.ready=normal(100%, 10%): the value is no number; must be a table of its words`,
 	} {
 		_, err := ParseSpread(c, text)
 		require.EqualError(t, err, want)
@@ -153,7 +153,7 @@ func FuzzSpread(f *testing.F) {
 	for _, text := range Assumed() {
 		f.Add(text)
 	}
-	f.Add("rig.brake.feedback=table(actual: 9, closed: 1)")
+	f.Add("rig.brake.feedback_signal=table(actual: 9, closed: 1)")
 	f.Add("capacity=triangular(-1e308, 0, 1e308)")
 	c := load(f, demo, nil)
 	f.Fuzz(func(t *testing.T, text string) {

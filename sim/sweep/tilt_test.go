@@ -103,7 +103,7 @@ func TestSearchWithoutAnEvent(t *testing.T) {
 	require.Contains(t, err.Error(), "none of 60 runs of the search was missed")
 	require.Contains(t, err.Error(), "must be a spread that leads there, or a plain count")
 
-	p = plan(t, load(t, "healthy-down", nil), 10, "rig.brake.feedback=table(actual: 9, closed: 1)")
+	p = plan(t, load(t, "healthy-down", nil), 10, "rig.brake.feedback_signal=table(actual: 9, closed: 1)")
 	p.Rare = sim.Missed
 	require.EqualError(t, p.Prepare(t.Context(), 2, func(int, int) {}), "a rare-event estimate shifts spreads, and there is none to shift; must have a spread that is no table")
 }
