@@ -35,6 +35,7 @@ type constants struct {
 // that limit two of them.
 type resistances struct {
 	guideCapacity, brakeCapacity float64
+	guideDown                    float64 // capacity of the guide against a motion downwards
 	brakeCreep                   float64 // rad/s, subtracted from the speed at the brake
 	guide, brake, low, high      float64
 	support                      float64
@@ -68,6 +69,7 @@ func (s *shaft) prepare(r *resistances) (load float64) {
 	reach := float64(2*k.tick*math.Abs(st.SpeedRadS)) + stopReach
 	r.stops = st.AngleRad-reach < k.lowestContact || st.AngleRad+reach > k.stopHigh
 	r.guideCapacity = k.guideCurve.at(predict(st.guideSlipRadS, ahead))
+	r.guideDown = max(0, r.guideCapacity+k.guideLowering) // without the rounding of a difference
 	if !s.brake.idle(&st.BrakeState) {
 		r.brakeCapacity, r.brakeCreep = s.brake.prepare(&st.BrakeState, st.SpeedRadS, ahead, k.tick)
 	}
@@ -126,11 +128,7 @@ func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
 // resist is the sum of the torques that oppose the mean speed w, with its slope.
 func (s *shaft) resist(w float64, r *resistances) (torque, slope float64) {
 	k, st, h := &s.k, &s.state, s.k.tick
-	if k.guideLowering == 0 {
-		torque, slope = k.guide.torque(st.GuideDeflectionRad, w, h, r.guideCapacity)
-	} else {
-		torque, slope = k.guide.between(st.GuideDeflectionRad, w, h, k.capacityDown(r), r.guideCapacity)
-	}
+	torque, slope = k.guide.between(st.GuideDeflectionRad, w, h, r.guideDown, r.guideCapacity)
 	r.guide = torque
 	torque, slope = torque+float64(k.viscous*w), slope+k.viscous
 	if r.brakeCapacity > 0 {
@@ -148,11 +146,6 @@ func (s *shaft) resist(w float64, r *resistances) (torque, slope float64) {
 	return torque, slope
 }
 
-// capacityDown is the capacity of the guide against a motion downwards.
-func (k *constants) capacityDown(r *resistances) float64 {
-	return max(0, r.guideCapacity+k.guideLowering) // without the rounding of a difference
-}
-
 // move advances the shaft to the end of the tick at mean speed w.
 func (s *shaft) move(w float64, r *resistances) {
 	k, st := &s.k, &s.state
@@ -160,11 +153,7 @@ func (s *shaft) move(w float64, r *resistances) {
 	st.SpeedRadS = 2*w - before
 	st.accelerationRS = (st.SpeedRadS - before) / k.tick
 	st.AngleRad += float64(k.tick * w)
-	if k.guideLowering == 0 {
-		st.GuideDeflectionRad, st.guideSlipRadS = k.guide.update(st.GuideDeflectionRad, w, k.tick, r.guide, r.guideCapacity)
-	} else {
-		st.GuideDeflectionRad, st.guideSlipRadS = k.guide.updateBetween(st.GuideDeflectionRad, w, k.tick, r.guide, k.capacityDown(r), r.guideCapacity)
-	}
+	st.GuideDeflectionRad, st.guideSlipRadS = k.guide.updateBetween(st.GuideDeflectionRad, w, k.tick, r.guide, r.guideDown, r.guideCapacity)
 	st.GuideTorqueNM, st.StopTorqueNM, st.SupportTorqueNM = 0-r.guide, r.low-r.high, r.support
 	s.brake.advance(&st.BrakeState, w, k.tick, r)
 }

@@ -42,17 +42,18 @@ func (s *slider) torque(z, w, h, capacity float64) (torque, slope float64) {
 	return torque, slope
 }
 
-// between is torque with a capacity in N·m against each direction of motion: against motion
-// upwards and against motion downwards. Either is at least 0, so that a slip in either direction
+// between is torque of an element without play, with a capacity in N·m against each direction of
+// motion: against motion downwards and against motion upwards. Either is at least 0, so that a slip in either direction
 // only dissipates, and the deflection stores what it gives back:
 //
 //	τ = −clamp(σ₀ z + σ₁ v, −C_down, +C_up)
 func (s *slider) between(z, w, h, down, up float64) (torque, slope float64) {
-	torque, slope = s.elastic(z, w, h)
-	switch {
-	case torque > up:
+	slope = float64(s.stiffness*h) + s.damping
+	torque = float64(s.stiffness*z) + float64(slope*w)
+	if torque > up {
 		return up, 0
-	case torque < -down:
+	}
+	if torque < -down {
 		return -down, 0
 	}
 	return torque, slope
