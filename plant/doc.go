@@ -26,9 +26,14 @@
 //	efficiency   the loss is friction of the guide: |τ_g| (1/η − 1) against the load,
 //	             |τ_g| (1 − η_b) with it; without η_b the same, η_b = 2 − 1/η
 //	             (derived.go, slider.go between)
-//	motor        τ_m = k_t i_rms = (k_t/√2) i_amp  (plant.go, derived.go)
-//	current      di/dt = (i_cmd − i)/τ_i, i_cmd within the drive's limit; solved
-//	             exactly over a tick (plant.go)
+//	motor        τ_m = k_t i_rms cos(p Δθ),  i_rms = i_amp/√2
+//	             p pole pairs, Δθ rad error of the encoder from which the drive takes
+//	             the field angle, 0 with a commutation encoder (commutation.go, derived.go)
+//	current      i_meas = g i + i_0,  di/dt = (i_cmd − i_meas)/τ_i,  |i| ≤ i_peak
+//	             g gain and i_0 A offset of the transducer, which is inside the loop;
+//	             i_cmd A within the drive's limit; exact over a tick (current.go)
+//	i²t          dϑ/dt = ((i_meas/i_c)² − ϑ)/τ_th, i_cmd within i_c from ϑ = 1 on
+//	             ϑ thermal load, i_c A continuous current (thermal.go)
 //	friction     τ = −clamp(σ₀ z + σ₁ v, ±C),  dz/dt = (−τ − σ₀ z)/σ₁, of brake and
 //	             guide alike: a slider of capacity C in series with a spring σ₀ and
 //	             a damper σ₁ in parallel (slider.go)
@@ -68,9 +73,10 @@
 // Not modelled: temperature gradients within the friction disc, tilting and run-out of the
 // rotor, uneven wear, how a disc bonds to its plates in a long rest, magnetic detail of coil and
 // motor (saturation, cogging, temperature of the magnets), voltage limits and field
-// weakening, a loss of the transmission that follows its load from place to place, the
-// temperature of a gas spring, elasticity of screw, belt and structure (one mass per axis), backlash of the
-// transmission, delays of brake feedback and safe signals inside their devices, and
-// everything that a rig's document leaves out. Of a spring with a natural frequency above
+// weakening, the current of a wrong field angle in line with the field, trips of the drive on
+// overcurrent, overspeed or a position that lags, a loss of the transmission that follows its
+// load from place to place, the temperature of a gas spring, elasticity of screw, belt and
+// structure (one mass per axis), backlash of the transmission, delays of brake feedback and
+// safe signals inside their devices, and everything that a rig's document leaves out. Of a spring with a natural frequency above
 // about a tenth of the tick rate the equilibrium is resolved, the oscillation is not.
 package plant

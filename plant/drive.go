@@ -63,19 +63,19 @@ func filterShare(tick float64, constant time.Duration) float64 {
 	return 1 - math.Exp(-tick/constant.Seconds())
 }
 
-// start initialises the drive as on with a torque in N·m, at rest or in steady motion: its last
+// start initialises the drive as on with the present current, at rest or in steady motion: its last
 // reading is then one tick old, its profile has the speed of the axis, and a hold decelerates
 // from it.
-func (d *drive) start(p *Plant, torque float64) {
+func (d *drive) start(p *Plant) {
 	d.mode = Hold
 	d.referenceRad = p.c.encoder0
 	d.count = p.c.increments(p.state.AngleRad-float64(p.state.SpeedRadS*d.tick), 0)
 	d.increments = wrap(d.count, p.c.encoderTurn)
 	d.angle = float64(d.count)*p.c.encoderStep - d.referenceRad
 	d.speed = p.state.SpeedRadS
-	d.hold(torque)
+	d.commandRMSA = p.loop.measured(p.state.CurrentRMSA)
+	d.hold(d.commandRMSA * d.constant)
 	d.setSpeed = p.state.SpeedRadS
-	d.commandRMSA = clamp(d.integral, d.limit) / d.constant
 }
 
 // observe evaluates a new encoder reading: it counts turns and filters the speed.
@@ -142,7 +142,7 @@ func (d *drive) enterMode(p *Plant, mode Mode, c *Command) {
 	if mode == d.mode {
 		return
 	}
-	present := p.state.CurrentRMSA * d.constant
+	present := p.loop.measured(p.state.CurrentRMSA) * d.constant
 	from := d.mode
 	d.mode = mode
 	switch {
@@ -160,7 +160,7 @@ func (d *drive) hold(torque float64) {
 }
 
 func (d *drive) torque(p *Plant, c *Command) float64 {
-	limit := d.limit
+	limit := p.heat.limitNM(d.limit)
 	if c.TorqueLimitNM > 0 {
 		limit = min(limit, c.TorqueLimitNM)
 	}
@@ -207,7 +207,7 @@ func (d *drive) pressTorque(p *Plant, c *Command, limit float64) float64 {
 	} else {
 		d.overshootNM += float64(d.overshoot * (d.press - before))
 	}
-	return clamp(d.press+d.overshootNM, d.limit)
+	return clamp(d.press+d.overshootNM, p.heat.limitNM(d.limit))
 }
 
 // stopAt is the position in which the profile stops if it decelerates now.

@@ -19,13 +19,13 @@ type sensors struct {
 	rescaled float64       // rad, correction that keeps the reading continuous when the scale changes
 	wrapAt   int64         // increments over several turns, position of the faulty wrap
 	wraps    bool          // the wrap is faulty
-	amps     float64       // A rms, last measured value
-	measured bool
+	amps     float64       // A rms, last value of the drive's transducer
+	judge    noise         // of the judge's own transducer
 }
 
 func newSensors(seed uint64, scale float64) sensors {
 	table := newZiggurat()
-	return sensors{scale: scale, position: newNoise(seed, positionStream, table), current: newNoise(seed, currentStream, table)}
+	return sensors{scale: scale, position: newNoise(seed, positionStream, table), current: newNoise(seed, currentStream, table), judge: newNoise(seed, judgeCurrentStream, table)}
 }
 
 // Observe samples the encoder for the drive; call it once a tick, before [Plant.Step].
@@ -38,17 +38,6 @@ func (p *Plant) Observe() {
 // [Plant.Observe] in ticks with a scan.
 func (p *Plant) Read() Reading {
 	return p.drive.report(p, p.sampleCurrent())
-}
-
-// sampleCurrent is the current measured by drive and judge, i_m = g i + i_0 + noise; a frozen
-// value is kept. The current loop is not affected: its torque is correct.
-func (p *Plant) sampleCurrent() float64 {
-	d, s := &p.rig.Drive, &p.sensor
-	noise := s.current.normal(d.CurrentNoiseRMSA)
-	if !d.CurrentFrozen || !s.measured {
-		s.amps, s.measured = float64(d.CurrentGain*p.state.CurrentRMSA)+d.CurrentOffsetRMSA+noise, true
-	}
-	return s.amps
 }
 
 // sampleEncoder is the position in increments of a single turn: true angle with scale, drift

@@ -152,12 +152,13 @@ func TestRulesOfFields(t *testing.T) {
 		"load.arm_mm", "load.arm_angle_deg", "load.start_mm", "load.start_speed_mm_s",
 		"transmission.feed_constant_mm_per_turn", "transmission.gear_ratio", "transmission.efficiency", "transmission.efficiency_lowering",
 		"support.at_mm", "support.stiffness_n_per_mm", "support.damping_ratio",
-		"motor.torque_constant_nm_per_rms_a", "brake.feedback", "encoder.increments_per_turn", "partner.inertia_kg_m2", "partner.brake.feedback",
+		"motor.torque_constant_nm_per_rms_a", "motor.pole_pairs", "motor.commutation", "drive.peak_current_rms_a",
+		"brake.feedback", "encoder.increments_per_turn", "partner.inertia_kg_m2", "partner.brake.feedback",
 		"clock.tick", "clock.functional_scan", "clock.safety_scan", "clock.link_watchdog", "clock.run_limit",
-		"test.factor", "test.drop_limit_mm", "test.hold_time", "judge.proof_left",
+		"test.factor", "test.drop_limit_mm", "test.hold_time", "judge.transducer", "judge.proof_left",
 	}, fixed)
 	require.Equal(t, []string{
-		"transmission.severed", "support.removed", "brake.adhesion", "brake.glaze", "brake.glaze_returns_to", "brake.gap_mm", "brake.excess_k",
+		"transmission.severed", "support.removed", "drive.thermal_load", "brake.adhesion", "brake.glaze", "brake.glaze_returns_to", "brake.gap_mm", "brake.excess_k",
 		"partner.brake.adhesion", "partner.brake.glaze", "partner.brake.glaze_returns_to", "partner.brake.gap_mm", "partner.brake.excess_k", "judge.proof_left",
 	}, permanent)
 }

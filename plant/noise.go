@@ -20,6 +20,7 @@ type noise struct {
 const (
 	positionStream uint64 = iota + 1
 	currentStream
+	judgeCurrentStream
 )
 
 // newNoise starts a stream of a seed. Both are first distributed over all bits, so that

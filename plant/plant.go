@@ -65,6 +65,9 @@ type Plant struct {
 	rig     Rig
 	c       conversions
 	drive   drive
+	loop    currentLoop
+	angle   fieldAngle
+	heat    thermal
 	sensor  sensors
 	free    freeLoad
 	partner *partner // nil without one
@@ -90,12 +93,17 @@ func New(rig Rig, seed uint64) *Plant {
 	return p
 }
 
-// startDrive starts with the drive on and carrying the load, at rest or in steady motion.
+// startDrive starts with the drive on and carrying the load, at rest or in steady motion, its
+// commutation correct.
 func (p *Plant) startDrive() {
 	p.state.LoadTorqueNM = p.k.weight.torque(p.state.AngleRad)
-	p.drive.start(p, p.glide()-p.state.LoadTorqueNM)
-	p.state.CurrentRMSA = p.drive.commandRMSA
+	p.state.CurrentRMSA = clamp(p.glide()-p.state.LoadTorqueNM, p.drive.limit) / p.drive.constant
 	p.state.MotorTorqueNM = p.state.CurrentRMSA * p.c.torqueConstant
+	p.loop.start(&p.rig, p.state.CurrentRMSA)
+	p.sensor.amps = p.loop.measured(p.state.CurrentRMSA)
+	p.heat.start(p.sensor.amps)
+	p.angle.start(p)
+	p.drive.start(p)
 }
 
 // glide is that of the shaft, with a coupled partner that it draws along.
@@ -116,6 +124,9 @@ func (p *Plant) Step(c Command) { p.StepBy(&c) }
 // StepBy is Step without copying the command, which it only reads.
 func (p *Plant) StepBy(c *Command) {
 	p.brake.command(&p.state.BrakeState, c.CloseBrake)
+	if p.heat.perAmp != 0 {
+		p.heat.step(p.loop.measured(p.state.CurrentRMSA))
+	}
 	p.drive.step(p, c)
 	motor := p.stepCurrent()
 	if p.partner == nil {
@@ -139,16 +150,6 @@ func (p *Plant) stepPartner(c *Command, motor float64) {
 	p.state.CouplingNM, q.state.CouplingNM = 0, 0
 	p.advance(motor)
 	q.advance(q.driveTorque())
-}
-
-// stepCurrent solves di/dt = (i_cmd − i)/τ_i over the tick and returns the motor's
-// mean torque, τ_m = k_t i, in N·m.
-func (p *Plant) stepCurrent() float64 {
-	gap := p.state.CurrentRMSA - p.drive.commandRMSA
-	p.state.CurrentRMSA = p.drive.commandRMSA + float64(gap*p.c.currentDecay)
-	mean := p.drive.commandRMSA + float64(gap*p.c.currentMean)
-	p.state.MotorTorqueNM = mean * p.c.torqueConstant
-	return p.state.MotorTorqueNM
 }
 
 // Clone returns an independent copy of the plant in its present state.

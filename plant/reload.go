@@ -5,7 +5,6 @@ import "math"
 // conversions convert electrical and measured quantities into mechanical ones.
 type conversions struct {
 	torqueConstant                 float64 // true, N·m per A rms
-	currentDecay, currentMean      float64
 	millimetres                    float64 // per rad
 	encoderStep, perStep, encoder0 float64 // rad, 1/rad, rad
 	encoderTurn                    int64
@@ -22,6 +21,9 @@ func (p *Plant) Reload() {
 	d := Derive(r)
 	p.c = conversionsOf(r, &d)
 	p.sensor.rescale(r.Encoder.Scale, p.state.AngleRad)
+	p.loop.reload(r, p.sensor.amps)
+	p.angle.reload(p)
+	p.heat.reload(r)
 	inertia, load := d.InertiaKGM2, p.c.weight
 	if r.Transmission.Severed && !p.free.severed {
 		p.free.sever(&p.shaft, load, d.LoadInertiaKGM2)
@@ -102,10 +104,6 @@ func conversionsOf(r *Rig, d *Derived) conversions {
 	}
 	c.encoderStep = 2 * math.Pi / r.Encoder.IncrementsPerTurn
 	c.perStep = 1 / c.encoderStep
-	// Exact solution of the current loop over one tick.
-	x := r.Clock.Tick.Seconds() / r.Drive.CurrentLag.Seconds()
-	c.currentDecay = math.Exp(-x)
-	c.currentMean = (1 - c.currentDecay) / x
 	return c
 }
 

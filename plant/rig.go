@@ -90,32 +90,38 @@ type Motor struct {
 	InertiaKGM2    float64 `yaml:"inertia_kg_m2"`
 	TorqueConstant float64 `yaml:"torque_constant_nm_per_rms_a"`
 	TorqueFactor   float64 `yaml:"torque_factor"`
+	PolePairs      int     `yaml:"pole_pairs"`
+	Commutation    string  `yaml:"commutation"`
 }
 
 // Drive is the cascade of position, speed and current control, with the limits of the drive.
 type Drive struct {
-	CurrentLimitRMSA   float64       `yaml:"current_limit_rms_a"`
-	CurrentLag         time.Duration `yaml:"current_lag"`
-	CurrentNoiseRMSA   float64       `yaml:"current_noise_rms_a"`
-	CurrentOffsetRMSA  float64       `yaml:"current_offset_rms_a"`
-	CurrentGain        float64       `yaml:"current_gain"`
-	CurrentFrozen      bool          `yaml:"current_frozen"`
-	SpeedMMS           float64       `yaml:"speed_mm_s"`
-	AccelerationMMS2   float64       `yaml:"acceleration_mm_s2"`
-	PositionGainPerS   float64       `yaml:"position_gain_per_s"`
-	SpeedBandwidthHz   float64       `yaml:"speed_bandwidth_hz"`
-	SpeedIntegralTime  time.Duration `yaml:"speed_integral_time"`
-	SpeedFilter        time.Duration `yaml:"speed_filter"`
-	StandstillRPM      float64       `yaml:"standstill_rpm"`
-	InPositionMM       float64       `yaml:"in_position_mm"`
-	SwitchOnTime       time.Duration `yaml:"switch_on_time"`
-	Ready              bool          `yaml:"ready"`
-	Tripped            bool          `yaml:"tripped"`
-	IgnoresPress       bool          `yaml:"ignores_press"`
-	PressRateFactor    float64       `yaml:"press_rate_factor"`
-	PressOvershoot     float64       `yaml:"press_overshoot"`
-	CreepMMS           float64       `yaml:"creep_mm_s"`
-	TorqueSignReversed bool          `yaml:"torque_sign_reversed"`
+	CurrentLimitRMSA      float64       `yaml:"current_limit_rms_a"`
+	PeakCurrentRMSA       float64       `yaml:"peak_current_rms_a"`
+	ContinuousCurrentRMSA float64       `yaml:"continuous_current_rms_a"`
+	ThermalTime           time.Duration `yaml:"thermal_time"`
+	ThermalLoad           float64       `yaml:"thermal_load"`
+	CurrentLag            time.Duration `yaml:"current_lag"`
+	CurrentNoiseRMSA      float64       `yaml:"current_noise_rms_a"`
+	CurrentOffsetRMSA     float64       `yaml:"current_offset_rms_a"`
+	CurrentGain           float64       `yaml:"current_gain"`
+	CurrentFrozen         bool          `yaml:"current_frozen"`
+	SpeedMMS              float64       `yaml:"speed_mm_s"`
+	AccelerationMMS2      float64       `yaml:"acceleration_mm_s2"`
+	PositionGainPerS      float64       `yaml:"position_gain_per_s"`
+	SpeedBandwidthHz      float64       `yaml:"speed_bandwidth_hz"`
+	SpeedIntegralTime     time.Duration `yaml:"speed_integral_time"`
+	SpeedFilter           time.Duration `yaml:"speed_filter"`
+	StandstillRPM         float64       `yaml:"standstill_rpm"`
+	InPositionMM          float64       `yaml:"in_position_mm"`
+	SwitchOnTime          time.Duration `yaml:"switch_on_time"`
+	Ready                 bool          `yaml:"ready"`
+	Tripped               bool          `yaml:"tripped"`
+	IgnoresPress          bool          `yaml:"ignores_press"`
+	PressRateFactor       float64       `yaml:"press_rate_factor"`
+	PressOvershoot        float64       `yaml:"press_overshoot"`
+	CreepMMS              float64       `yaml:"creep_mm_s"`
+	TorqueSignReversed    bool          `yaml:"torque_sign_reversed"`
 }
 
 // Brake is the holding brake: closed by springs or a permanent magnet, opened by its coil.
@@ -208,17 +214,21 @@ type Test struct {
 
 // Judge is the engineering data of the safety-side check.
 type Judge struct {
-	Dwell       time.Duration `yaml:"dwell"`
-	Deadline    time.Duration `yaml:"deadline"`
-	WindowDeg   float64       `yaml:"window_deg"`
-	Interval    time.Duration `yaml:"interval"`
-	CeilingNM   float64       `yaml:"ceiling_nm"`
-	Sense       string        `yaml:"sense"`
-	Requirement string        `yaml:"requirement"`
-	RequiredA   float64       `yaml:"required_a"`
-	FrozenAfter time.Duration `yaml:"frozen_after"`
-	RampDown    time.Duration `yaml:"ramp_down"`
-	ProofLeft   time.Duration `yaml:"proof_left"`
+	Dwell             time.Duration `yaml:"dwell"`
+	Deadline          time.Duration `yaml:"deadline"`
+	WindowDeg         float64       `yaml:"window_deg"`
+	Interval          time.Duration `yaml:"interval"`
+	CeilingNM         float64       `yaml:"ceiling_nm"`
+	Sense             string        `yaml:"sense"`
+	Requirement       string        `yaml:"requirement"`
+	RequiredA         float64       `yaml:"required_a"`
+	Transducer        string        `yaml:"transducer"`
+	CurrentGain       float64       `yaml:"current_gain"`
+	CurrentOffsetRMSA float64       `yaml:"current_offset_rms_a"`
+	CurrentNoiseRMSA  float64       `yaml:"current_noise_rms_a"`
+	FrozenAfter       time.Duration `yaml:"frozen_after"`
+	RampDown          time.Duration `yaml:"ramp_down"`
+	ProofLeft         time.Duration `yaml:"proof_left"`
 }
 
 // The words that a rig may use for its options.
@@ -235,6 +245,12 @@ const (
 	SignalOpen       = "open"       // always open
 	SignalChattering = "chattering" // the contact of the closed brake bounces
 	SignalMissing    = "missing"    // wire break: both sides read open, as from a switch stuck at open
+
+	CommutationEncoder = "encoder" // the drive takes the field angle of the motor from the encoder
+	CommutationOwn     = "own"     // the motor has a commutation encoder of its own
+
+	TransducerDrive = "drive" // the judge reads the current that the drive measures
+	TransducerOwn   = "own"   // the judge measures the current itself
 
 	SenseSigned    = "signed"    // the current must have the direction of the requirement
 	SenseMagnitude = "magnitude" // only the magnitude of the current is evaluated
@@ -256,12 +272,12 @@ func Defaults() Rig {
 		Stops:        Stops{StiffnessNPerMM: 20000, DampingRatio: 0.5},
 		Support:      Support{DampingRatio: 0.5},
 		Guide:        defaultGuide(),
-		Motor:        Motor{TorqueFactor: 1},
+		Motor:        Motor{TorqueFactor: 1, PolePairs: 4, Commutation: CommutationEncoder},
 		Drive: Drive{
 			CurrentLag: time.Millisecond, PositionGainPerS: 30, SpeedBandwidthHz: 60,
 			SpeedIntegralTime: 20 * time.Millisecond, SpeedFilter: time.Millisecond,
 			StandstillRPM: 10, InPositionMM: 0.05, SwitchOnTime: 100 * time.Millisecond, Ready: true,
-			CurrentGain: 1, PressRateFactor: 1,
+			CurrentGain: 1, PressRateFactor: 1, ThermalTime: time.Minute,
 		},
 		Brake:   defaultBrake(),
 		Encoder: Encoder{IncrementsPerTurn: 16384, Scale: 1},
@@ -277,7 +293,8 @@ func Defaults() Rig {
 		Test: Test{Factor: 1.3, DropLimitMM: 5, HoldTime: 5 * time.Minute},
 		Judge: Judge{
 			Dwell: time.Second, Deadline: 5 * time.Second, WindowDeg: 1, Interval: 8 * time.Hour,
-			Sense: SenseSigned, Requirement: RequirementDynamic, RampDown: 300 * time.Millisecond,
+			Sense: SenseSigned, Requirement: RequirementDynamic, Transducer: TransducerDrive, CurrentGain: 1,
+			RampDown:  300 * time.Millisecond,
 			ProofLeft: 30 * time.Minute,
 		},
 	}

@@ -39,6 +39,9 @@ func usualRanges() []usualRange {
 		{"motor.inertia_kg_m2", 1e-5, 1, commonPractice},
 		{"motor.torque_constant_nm_per_rms_a", 0.05, 20, commonPractice},
 		{"motor.torque_factor", 0.85, 1.05, "common practice: warm and aged magnets"},
+		{"motor.pole_pairs", 2, 12, commonPractice},
+		{"drive.thermal_time", 5, 3600, "common practice: from a winding alone to a whole motor"},
+		{"drive.thermal_load", 0, 1, "the permitted thermal load is 1"},
 		{"drive.current_lag", 0.0001, 0.005, commonPractice},
 		{"drive.current_gain", 0.95, 1.05, commonPractice},
 		{"drive.speed_bandwidth_hz", 5, 200, commonPractice},
@@ -73,6 +76,7 @@ func usualRanges() []usualRange {
 		{"judge.deadline", 0.5, 60, commonPractice},
 		{"judge.window_deg", 0.1, 10, commonPractice},
 		{"judge.interval", 3600, 365 * 24 * 3600, "common practice: from an hour to a year"},
+		{"judge.current_gain", 0.95, 1.05, commonPractice},
 		{"judge.ramp_down", 0.05, 5, commonPractice},
 	}
 }
@@ -151,6 +155,9 @@ func warnOfDrive(found *problem.List, r *Rig) {
 		found.Warn("drive.current_noise_rms_a", "drive.current_noise_rms_a is %g A; usual is at most 2 %% of drive.current_limit_rms_a, here %.3g A (common practice)", r.Drive.CurrentNoiseRMSA, limit)
 	} else if math.Abs(r.Drive.CurrentOffsetRMSA) > limit {
 		found.Warn("drive.current_offset_rms_a", "drive.current_offset_rms_a is %g A; usual is at most 2 %% of drive.current_limit_rms_a, here %.3g A (common practice)", r.Drive.CurrentOffsetRMSA, limit)
+	}
+	if p := r.Drive.PeakCurrentRMSA; p > 0 && p < r.Drive.CurrentLimitRMSA {
+		found.Warn("drive.peak_current_rms_a", "drive.peak_current_rms_a is %g A, below drive.current_limit_rms_a, which is %g A and counts", p, r.Drive.CurrentLimitRMSA)
 	}
 	rpm := r.Drive.SpeedMMS / (metresPerRad(r) * 1000) / radS(1)
 	if rpm < lowestRPM || rpm > highestRPM {

@@ -51,6 +51,7 @@ func TestImplausible(t *testing.T) {
 		{"metres in place of millimetres", func(r *Rig) { r.Drive.SpeedMMS = 0.15 }, "drive.speed_mm_s", "turns the motor at"},
 		{"no feedback of the brake", func(r *Rig) { r.Brake.Feedback = FeedbackNone }, "brake.feedback", "found only when the load follows"},
 		{"noisy current", func(r *Rig) { r.Drive.CurrentNoiseRMSA = 1 }, "drive.current_noise_rms_a", "2 %"},
+		{"peak below the limit", func(r *Rig) { r.Drive.PeakCurrentRMSA = 8 }, "drive.peak_current_rms_a", "below drive.current_limit_rms_a, which is 8.5 A and counts"},
 		{"residual engagement", func(r *Rig) { r.Brake.OpensTo = 0.1 }, "brake.closes_to", "a sound brake has 1 and 0"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

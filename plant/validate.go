@@ -105,5 +105,8 @@ func warningsOf(r *Rig) problem.List {
 	if d.DriveTorqueLimitNM < d.WorstLoadTorqueNM {
 		found.Warn("drive.current_limit_rms_a", "drive.current_limit_rms_a allows %.4g N·m, below the load torque of %.4g N·m: the drive cannot carry the load", d.DriveTorqueLimitNM, d.WorstLoadTorqueNM)
 	}
+	if c := r.Drive.ContinuousCurrentRMSA; c > 0 && c < d.HoldingCurrentRMSA {
+		found.Warn("drive.continuous_current_rms_a", "drive.continuous_current_rms_a is %g A rms, below the %.4g A rms that hold the load: the drive cannot carry the load for long", c, d.HoldingCurrentRMSA)
+	}
 	return found
 }

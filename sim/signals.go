@@ -42,7 +42,7 @@ func (b *Bench) judgeInput(r *plant.Reading, q request) JudgeInput {
 		BrakeClosed:  r.BrakeClosed,
 		SingleTurn:   r.SingleTurn,
 		PositionLost: r.PositionLost,
-		CurrentAmpA:  math.Sqrt2 * r.CurrentRMSA,
+		CurrentAmpA:  math.Sqrt2 * b.plant.JudgeCurrentRMSA(r),
 	}
 }
 

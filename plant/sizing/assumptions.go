@@ -34,6 +34,8 @@ type Assumptions struct {
 	Dwell                   time.Duration
 	MarginScans             int
 	Interval                time.Duration
+	Tests                   int // in a row
+	TestPause               time.Duration
 
 	specified []string // names of those that were set explicitly
 }
@@ -47,7 +49,7 @@ func DefaultAssumptions(r *plant.Rig, params Params) Assumptions {
 		GuaranteedShare: 0.8, TorqueConstantTolerance: 0.05, CurrentTolerance: 0.02,
 		PressMargin: params.or("press_margin", 1.08), PressRateNMS: params.or("press_rate_nm_s", 10),
 		FalseAlarmRate: 1e-6, UndetectedMM: r.Test.DropLimitMM / 20,
-		Dwell: r.Judge.Dwell, MarginScans: 5, Interval: r.Judge.Interval,
+		Dwell: r.Judge.Dwell, MarginScans: 5, Interval: r.Judge.Interval, Tests: 10, TestPause: defaultTestPause,
 	}
 }
 
@@ -90,6 +92,8 @@ func (w *Assumptions) Fields() []Assumption {
 		{"dwell", "s", 1e-3, 600, "dwell of the judge; default: that of the rig", &w.Dwell},
 		{"margin-scans", "", 0, 1000, "margin of each time in safety scans; default 5 (a choice)", &w.MarginScans},
 		{"interval", "s", 1, 1e8, "validity of a proof; default: that of the rig. One shift of 8h is common practice (from memory)", &w.Interval},
+		{"tests", "", 1, 1000, "tests in a row, for the thermal load of motor and drive; default 10 (a choice)", &w.Tests},
+		{"test-pause", "s", 0, 1e5, "time between the presses of two such tests, holding the load; default 5s (a choice)", &w.TestPause},
 	}
 }
 

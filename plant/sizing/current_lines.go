@@ -22,12 +22,12 @@ func (f *figures) currentLines() []Line {
 	}
 	return append(lines,
 		Line{
-			ID: "ceiling_min_nm", Name: "ceiling, lower bound", Value: c.low, Unit: "N·m", Formula: "larger press torque · (1 + t_i) + z σ_τ: the press, measured too high, with noise",
-			Inputs: []Input{{"press torque", p.maximum, "N·m"}, {"t_i", f.w.CurrentTolerance, ""}, {"z", p.peakDeviations, ""}, {"σ_τ", p.noise, "N·m"}}, Source: balance,
+			ID: "ceiling_min_nm", Name: "ceiling, lower bound", Value: c.low, Unit: "N·m", Formula: "larger press torque · u + z σ_τ: the press as the judge reads it, with noise; u is 1 with the drive's transducer, (1 + t_i)/(1 − t_i) with one of its own",
+			Inputs: []Input{{"press torque", p.maximum, "N·m"}, {"u", p.reading, ""}, {"z", p.peakDeviations, ""}, {"σ_τ", p.noise, "N·m"}}, Source: balance,
 		},
 		Line{
-			ID: "ceiling_max_nm", Name: "ceiling, upper bound", Value: c.high, Unit: "N·m", Formula: "min(drive limit · (1 − t_i), limit of motor or mechanics · (1 − t_i)/(1 + t_k))",
-			Inputs: []Input{{"drive limit", f.now.DriveTorqueLimitNM, "N·m"}, {"t_i", f.w.CurrentTolerance, ""}, {"t_k", f.w.TorqueConstantTolerance, ""}}, Source: c.highReason,
+			ID: "ceiling_max_nm", Name: "ceiling, upper bound", Value: c.high, Unit: "N·m", Formula: "min(drive limit / u, limit of motor or mechanics · (1 − t_i)/(1 + t_k))",
+			Inputs: []Input{{"drive limit", f.now.DriveTorqueLimitNM, "N·m"}, {"u", p.reading, ""}, {"t_i", f.w.CurrentTolerance, ""}, {"t_k", f.w.TorqueConstantTolerance, ""}}, Source: c.highReason,
 		},
 		f.ceilingLine(), f.limitLine(),
 	)
@@ -64,7 +64,7 @@ func (f *figures) limitLine() Line {
 		Inputs: []Input{{"press torque", f.press.maximum, "N·m"}, {"ceiling", c.value, "N·m"}}, Source: choice,
 	}
 	if now, ok := f.params["press_limit_nm"]; ok {
-		line = line.between("sequence.press_limit_nm", now, f.press.maximum, c.value/(1+f.w.CurrentTolerance))
+		line = line.between("sequence.press_limit_nm", now, f.press.maximum, c.value/f.press.reading)
 	}
 	return line
 }

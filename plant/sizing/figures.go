@@ -22,6 +22,7 @@ type figures struct {
 	ceiling ceilingFigures
 	window  windowFigures
 	times   timeFigures
+	thermal thermalFigures
 }
 
 func newFigures(r *plant.Rig, params Params, w Assumptions) *figures {
@@ -42,6 +43,7 @@ func newFigures(r *plant.Rig, params Params, w Assumptions) *figures {
 		f.findWindow()
 	}
 	f.findTimes()
+	f.findThermal()
 	return f
 }
 
@@ -153,6 +155,7 @@ type pressFigures struct {
 	down, up       float64 // setpoints
 	maximum        float64 // of both; with a small load it can be the press down
 	minimumMargin  float64
+	reading        float64 // maximum ratio of the judge's reading to the drive's, either way
 	noise          float64 // standard deviation of a sample of the measured torque
 	dipDeviations  float64
 	peakDeviations float64
@@ -169,10 +172,29 @@ func (f *figures) findPress() {
 	p.requiredDown, p.requiredUp = p.trueDown*p.tolerance, p.trueUp*p.tolerance
 	p.down, p.up = p.requiredDown*w.PressMargin, p.requiredUp*w.PressMargin
 	p.maximum = max(p.down, p.up)
-	p.noise = f.rig.Drive.CurrentNoiseRMSA * f.rig.Motor.TorqueConstant
-	p.minimumMargin = (1 + p.dipDeviations*p.noise/min(p.requiredDown, p.requiredUp)) / (1 - w.CurrentTolerance)
+	p.reading = f.judgeReading()
+	p.noise = f.judgeNoiseRMSA() * f.rig.Motor.TorqueConstant
+	p.minimumMargin = (1 + p.dipDeviations*p.noise/min(p.requiredDown, p.requiredUp)) * p.reading
 	high := 1 + w.TorqueConstantTolerance
 	p.maximumBrake = max(p.down*high+l.positionMaximum, p.up*high-l.positionMinimum)
+}
+
+// judgeReading is the maximum ratio of the judge's reading to the drive's. The drive regulates
+// what its transducer measures, so that a judge that reads the same transducer reads what was
+// commanded; a transducer of its own can deviate by the tolerance of both.
+func (f *figures) judgeReading() float64 {
+	if f.rig.Judge.Transducer != plant.TransducerOwn {
+		return 1
+	}
+	return (1 + f.w.CurrentTolerance) / (1 - f.w.CurrentTolerance)
+}
+
+// judgeNoiseRMSA is the noise of the current that the judge reads.
+func (f *figures) judgeNoiseRMSA() float64 {
+	if f.rig.Judge.Transducer == plant.TransducerOwn {
+		return f.rig.Judge.CurrentNoiseRMSA
+	}
+	return f.rig.Drive.CurrentNoiseRMSA
 }
 
 // ceilingFigures are measured torques in N·m.
@@ -187,8 +209,8 @@ type ceilingFigures struct {
 // limits of drive, motor and mechanics.
 func (f *figures) findCeiling() {
 	c, p, w := &f.ceiling, &f.press, &f.w
-	c.low = p.maximum*(1+w.CurrentTolerance) + p.peakDeviations*p.noise
-	c.high, c.highReason = f.now.DriveTorqueLimitNM*(1-w.CurrentTolerance), "the current limit of the drive as measured; above it the ceiling is never reached"
+	c.low = p.maximum*p.reading + p.peakDeviations*p.noise
+	c.high, c.highReason = f.now.DriveTorqueLimitNM/p.reading, "the current limit of the drive as the judge reads it; above it the ceiling is never reached"
 	share := (1 - w.CurrentTolerance) / (1 + w.TorqueConstantTolerance)
 	if w.MotorPeakNM > 0 && w.MotorPeakNM*share < c.high {
 		c.high, c.highReason = w.MotorPeakNM*share, "the peak torque of the motor, with the tolerance of the torque constant"

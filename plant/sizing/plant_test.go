@@ -10,8 +10,8 @@ import (
 )
 
 // The unsafe side of the tolerances, on the plant: magnets that are weak and a current
-// that is measured too high. The drive is told just so much that the judge sees what it
-// requires. Then the brake must carry the test torque, whatever the friction of the guide
+// that is measured too high. The drive regulates what it measures, so that the judge sees just
+// what it requires. Then the brake must carry the test torque, whatever the friction of the guide
 // takes. Source: torque balance at rest, τ_brake = τ_m + τ_L − τ_guide; the guide takes at
 // most what is covered.
 func TestRequiredTorqueIsAssuredAtTheBrake(t *testing.T) {
@@ -22,8 +22,7 @@ func TestRequiredTorqueIsAssuredAtTheBrake(t *testing.T) {
 				r := base
 				r.Motor.TorqueFactor, r.Drive.CurrentGain = 0.95, 1.02
 				r.Load.StartMM = value(t, &s, "test_position_mm")
-				told := value(t, &s, direction) / r.Drive.CurrentGain
-				atBrake := math.Abs(pressed(&r, told).State().BrakeTorqueNM)
+				atBrake := math.Abs(pressed(&r, value(t, &s, direction)).State().BrakeTorqueNM)
 				test := value(t, &s, "required_test_torque_nm")
 				assert.GreaterOrEqual(t, atBrake, test-1e-6)
 				// and is not much more than it: what the guide does not take at rest
@@ -53,7 +52,7 @@ func TestShortfallWithoutTolerances(t *testing.T) {
 	} {
 		r := base
 		r.Motor.TorqueFactor, r.Drive.CurrentGain = c.magnets, c.measured
-		atBrake := math.Abs(pressed(&r, value(t, &without, c.direction)/c.measured).State().BrakeTorqueNM)
+		atBrake := math.Abs(pressed(&r, value(t, &without, c.direction)).State().BrakeTorqueNM)
 		assert.InDelta(t, c.got, atBrake, 1e-6, "%+v", c)
 	}
 }

@@ -63,8 +63,8 @@ func (f *figures) requiredLine(id, name string, value float64, formula string) L
 func (f *figures) pressMarginLine() Line {
 	p := &f.press
 	line := Line{
-		ID: "press_margin", Name: "press margin", Value: f.w.PressMargin, Formula: "at least (1 + z σ_τ / smaller required torque) / (1 − t_i): for the noise, and for a current that is measured too low",
-		Inputs: []Input{{"z", p.dipDeviations, ""}, {"σ_τ", p.noise, "N·m"}, {"t_i", f.w.CurrentTolerance, ""}},
+		ID: "press_margin", Name: "press margin", Value: f.w.PressMargin, Formula: "at least u (1 + z σ_τ / smaller required torque): for the noise, and for a judge that reads less than the drive",
+		Inputs: []Input{{"z", p.dipDeviations, ""}, {"σ_τ", p.noise, "N·m"}, {"u", p.reading, ""}},
 		Source: f.w.source("press-margin", "the sequence's, or a choice"),
 	}.atLeast(p.minimumMargin, "below it the measured torque of a healthy press can fall below the requirement", thinPress)
 	if now, ok := f.params["press_margin"]; ok {

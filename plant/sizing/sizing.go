@@ -122,6 +122,9 @@ func Compute(rig *plant.Rig, params Params, w Assumptions) (Sizing, error) {
 		{"times and link", f.timeLines()},
 		{"interval", f.intervalLines()},
 	}
+	if lines := f.thermalLines(); len(lines) > 0 {
+		s.Sections = append(s.Sections, Section{"repeated tests", lines})
+	}
 	for _, section := range s.Sections {
 		for i := range section.Lines {
 			s.warn(&section.Lines[i])

@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"holdbench/plant"
 	"pgregory.net/rapid"
 
 	"holdbench/plant/sizing"
@@ -91,16 +93,20 @@ func TestCrossedBoundsGiveTheSafeOne(t *testing.T) {
 	assert.NotEmpty(t, s.Crossed)
 }
 
-// A press that is measured too low by t_i must still be above the requirement (the judge
-// sees measured torque): without noise that is a margin of 1/(1 − t_i), and a little below
-// it is crossed.
+// The press must be above the requirement as the judge reads it. Without noise that takes no
+// margin if the judge reads the transducer that the drive regulates; with one of its own, which
+// can read t_i too little while the drive's reads t_i too much, one of (1 + t_i)/(1 − t_i), and a
+// little below it is crossed.
 func TestLeastPressMarginCoversTheMeasurement(t *testing.T) {
 	r := screwRig()
 	r.Drive.CurrentNoiseRMSA = 0
-	for margin, crossed := range map[string]bool{"1.052": true, "1.053": false} { // 1/0.95 is 1.05263
+	shared := compute(t, &r, map[string]string{"current-tolerance": "0.05"})
+	assert.InDelta(t, 1, line(t, &shared, "press_margin").Margin.Bound, 1e-12)
+	r.Judge.Transducer = plant.TransducerOwn
+	for margin, crossed := range map[string]bool{"1.105": true, "1.106": false} { // 1.05/0.95 is 1.10526
 		s := compute(t, &r, map[string]string{"current-tolerance": "0.05", "press-margin": margin})
 		l := line(t, &s, "press_margin")
-		assert.InDelta(t, 1/0.95, l.Margin.Bound, 1e-9)
+		assert.InDelta(t, 1.05/0.95, l.Margin.Bound, 1e-9)
 		assert.Equal(t, crossed, l.Margin.Relative < 0, margin)
 	}
 }

@@ -150,6 +150,7 @@ func TestEveryFittingFaultMakesAValidCase(t *testing.T) {
 		"counterbalance-lost": "kiln-gate", "gas-spring-weak": "store-lift", "payload-added": "store-lift",
 		"payload-dropped": "store-lift", "support-removed": "store-lift", "partner-left-coupled": "twin-lift", "test-position-low-load": "tilt-arm",
 		"brake-over-excited": "tilt-arm", "brake-magnet-weak": "tilt-arm",
+		"judge-current-gain-wrong": "twin-lift", "judge-current-offset": "twin-lift",
 	}
 	for _, f := range catalogue.Entries() {
 		rigs := scenarios.Names(scenarios.RigKind)
@@ -208,7 +209,7 @@ func quiet() map[string]string {
 		"obstacle-above":            "the arm travels down",
 		"support-removed":           "an axis that passes is not set down",
 		"test-directions-exchanged": "the brake of the store lift is twice as strong as the stronger press needs",
-		"encoder-scale-wrong":       "the axis is at another place, and nothing there shows it",
+		"drive-hot":                 "only the pane hoist presses with more than its continuous current",
 		"encoder-wraps-wrong":       "the axis leaves the wrap before the judge looks",
 		"trigger-twice":             "the sequence looks at the trigger before it begins",
 		"brake-opens-late":          "the coil feedback of the arm shows the current, not the armature",

@@ -26,6 +26,11 @@ func driveFaults() []Entry {
 			Remedy:     "check-drive-data",
 			DetectedBy: "The sequence: the press torque is not reached in time.",
 		}, {
+			Name: "drive-hot", Group: DriveGroup, What: "Motor and drive are hot from repeated tests, and the i²t limitation lowers the limit to the continuous current.",
+			Scale:     &Scale{Target: "drive.thermal_load", Unit: "of the permitted thermal load", Mild: 0.95, Usual: 1.1, Severe: 1.5},
+			FromStart: true, Permanent: true, Needs: hasThermalLimit, Remedy: "let-drive-cool",
+			DetectedBy: "The sequence: the press torque is not reached in time, if the press takes more than the continuous current.",
+		}, {
 			Name: "torque-sign-reversed", Group: DriveGroup, What: "The drive presses in the wrong direction.",
 			Set:        map[string]string{"drive.torque_sign_reversed": yes},
 			Remedy:     "check-drive-data",
@@ -52,6 +57,10 @@ func driveFaults() []Entry {
 			DetectedBy: "The sequence, by the travel time.",
 		},
 	}
+}
+
+func hasThermalLimit(r *plant.Rig) bool {
+	return r.Drive.ContinuousCurrentRMSA > 0 && r.Drive.ContinuousCurrentRMSA < r.Drive.CurrentLimitRMSA
 }
 
 // pressFaults are those of building up torque and of standstill.

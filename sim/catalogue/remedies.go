@@ -31,6 +31,8 @@ func Remedies() []Remedy {
 		{"check-drive-supply", "Check the supply of the drive and its enable circuit, contact by contact."},
 		{"check-drive-data", "Compare the parameters of the drive with those of its commissioning: limits, sign, loops, modes."},
 		{"repair-drive", "Read the fault memory of the drive, and have the drive inspected."},
+		{"let-drive-cool", "Leave a pause between tests, and compare their number with the sizing; check the cooling of motor and drive."},
+		{"check-judge-transducer", "Compare the current of the judge with that of the drive, with and without load, and adjust or replace its transducer."},
 		{"repair-motor", "Measure the motor's torque constant, and replace the motor if it is too low."},
 		{"check-encoder-cable", "Check cable, plugs and shield of the encoder."},
 		{"replace-encoder", "Check the mounting of the encoder, replace it, and set its zero again."},

@@ -16,8 +16,9 @@ func TestExamples(t *testing.T) {
 		{Line: "holdbench probe --fault lining-worn --state travel --state press_down", Prints: []string{
 			`^24 cells: 1 fault in 2 states$`, `^  · fine +entry, usual 0.35 +fail in locked_out \(moved\), caught$`, `^24 cells: 24 fine$`,
 		}, Says: `^24 cells run in `},
-		{Line: "holdbench probe --fault encoder-frozen --through link-down --html probe.html", Prints: []string{
-			`^d +1 +no-answer +no-drop +encoder-frozen$`, `^95 cells: 94 fine; not detectable or not preventable: 1 dropped$`,
+		{Line: "holdbench probe --fault encoder-frozen --through link-down --html probe.html", Code: command.ExitBroken, Prints: []string{
+			`^    holdbench run healthy-down-and-up --fault encoder-frozen@open_brake`, `^d +1 +no-answer +no-drop +encoder-frozen$`,
+			`^95 cells: 1 missed, 93 fine; not detectable or not preventable: 1 dropped$`,
 		}},
 		{Line: "holdbench probe --fault load-heavier --state press_down --worst", Code: command.ExitBroken, Prints: []string{
 			`^ 1  broken  8 cells, class sound-pass`, `^  B press_down +1.149 +1.148 `,

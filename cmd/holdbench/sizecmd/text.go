@@ -64,7 +64,7 @@ func (v *sizePage) show(text string) string {
 	if !v.ASCII {
 		return text
 	}
-	return v.Plain(strings.NewReplacer("Σ", "sum", "σ", "s", "τ", "tau", "α", "alpha", "φ", "phi", "π", "pi", "η", "eta", "·", "*", "N·m", "Nm").Replace(strings.ReplaceAll(text, "N·m", "Nm")))
+	return v.Plain(strings.NewReplacer("Σ", "sum", "σ", "s", "τ", "tau", "α", "alpha", "φ", "phi", "π", "pi", "η", "eta", "ϑ", "theta", "·", "*", "N·m", "Nm").Replace(strings.ReplaceAll(text, "N·m", "Nm")))
 }
 
 // verdicts are the crossed bounds, the warnings and the unsuitable present values.
@@ -206,7 +206,9 @@ func (v *sizePage) nowText(p *sizing.Present) string {
 const sizeSymbols = `m mass, c counterbalance, α inclination, g acceleration of free fall, p feed constant, n gear ratio, r and
 φ length and angle of an arm, η efficiency, k torque constant per A rms, t_k and t_i tolerance of torque
 constant and measured current, σ and σ_τ standard deviation of position and measured torque, z limit of a
-sample in standard deviations, Y rounded sample in increments, N number of samples.`
+sample in standard deviations, Y rounded sample in increments, N number of samples, u reading of
+the judge over that of the drive, i_c continuous current, τ and ϑ thermal time constant and thermal
+load of motor and drive.`
 
 func (v *sizePage) symbols() {
 	if v.short {
