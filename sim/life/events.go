@@ -98,9 +98,15 @@ func (j *simulation) recordTest(o Outcome) {
 	}
 }
 
-// pass is a test that ends in a pass.
+// pass is a test that ends in a pass: of a brake with insufficient torque it is missed, unless
+// the test itself restored it by a run-in.
 func (j *simulation) pass() {
-	if j.insufficientSince != never {
+	switch {
+	case j.insufficientSince == never:
+	case j.brake.coldRatio(j.rig) >= 1:
+		j.record.Restored++
+		j.endExposure(DetectedByTest)
+	default:
 		j.record.Missed++
 	}
 	j.nuisanceInRow = 0

@@ -12,12 +12,16 @@ type Brake struct {
 	Condition float64 // share of the rated torque, without gap, glaze and heat
 	GapMM     float64
 	Glaze     float64 // share of the friction that is lost
+	SoakedTo  float64 // glaze to which a soaked lining returns at rest; 0 for any other
 	TempC     float64
 }
 
 // initial is the brake of the rig.
 func initial(r *plant.Rig) Brake {
-	return Brake{Condition: r.Brake.Condition, GapMM: r.Brake.GapMM, Glaze: r.Brake.Glaze, TempC: r.Brake.AmbientC}
+	return Brake{
+		Condition: r.Brake.Condition, GapMM: r.Brake.GapMM, Glaze: max(r.Brake.Glaze, r.Brake.GlazeReturnsTo),
+		SoakedTo: r.Brake.GlazeReturnsTo, TempC: r.Brake.AmbientC + r.Brake.ExcessK,
+	}
 }
 
 // exchanged is a new brake in its place, run in.
@@ -26,10 +30,10 @@ func exchanged(r *plant.Rig) Brake {
 }
 
 // in puts the brake into a rig. Ambient temperature is that of the brake for the seconds of a
-// run: the friction pair cools within minutes.
+// run: the friction pair cools within minutes, and the oil of a soaked lining takes hours.
 func (b Brake) in(r *plant.Rig) {
 	r.Brake.Condition, r.Brake.GapMM, r.Brake.Glaze = b.Condition, b.GapMM, b.Glaze
-	r.Brake.AmbientC = b.TempC
+	r.Brake.AmbientC, r.Brake.ExcessK, r.Brake.GlazeReturnsTo = b.TempC, 0, 0
 }
 
 // ratio is the static capacity over the required test torque. With 1 or more the torque is
@@ -69,5 +73,18 @@ func (b Brake) slipped(work float64, r *plant.Rig) Brake {
 // Transfer, ch. 5.1 (from memory).
 func (b Brake) cooled(t time.Duration, r *plant.Rig) Brake {
 	b.TempC = r.Brake.AmbientC + float64((b.TempC-r.Brake.AmbientC)*math.Exp(-t.Seconds()/(r.Brake.ThermalResistance*r.Brake.HeatCapacity)))
+	return b
+}
+
+// rested is the brake some time later, with the oil of a soaked lining back at its surface:
+//
+//	g = g_r − (g_r − g₀) exp(−t/T)  for g₀ < g_r
+//
+// g₀ and g glaze before and after, g_r that to which it returns, T the time constant. Source: the
+// first-order return of package plant, solved; that oil returns so is a choice.
+func (b Brake) rested(t time.Duration, r *plant.Rig) Brake {
+	if missing := b.SoakedTo - b.Glaze; missing > 0 {
+		b.Glaze = b.SoakedTo - float64(missing*math.Exp(-t.Seconds()/r.Brake.GlazeReturnTime.Seconds()))
+	}
 	return b
 }

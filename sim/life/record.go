@@ -39,6 +39,7 @@ type Record struct {
 
 	Tests, InWindow, Overdue, AfterService        int
 	NuisanceFailures, Detections, Missed          int
+	Restored                                      int // tests that restored insufficient torque by a run-in, and passed
 	Failures, Stops, StopsInsufficient, LoadDrops int
 	Exchanged, ExchangedInVain                    int
 

@@ -149,23 +149,44 @@ func (j *simulation) advance(to time.Duration) {
 	}
 	before, was := j.brake, j.now
 	j.now = to
-	j.brake = j.brake.cooled(passed, j.rig)
-	if j.plan.DeclinePerDay > 0 {
-		j.brake.Condition = max(0, before.Condition-j.plan.DeclinePerDay*passed.Hours()/24)
+	j.brake = j.aged(before, passed)
+	if j.plan.DeclinePerDay > 0 || before.SoakedTo > 0 {
 		j.findCrossing(before, was)
 	}
 }
 
+// aged is a brake some time later without slip.
+func (j *simulation) aged(b Brake, passed time.Duration) Brake {
+	b = b.cooled(passed, j.rig).rested(passed, j.rig)
+	if j.plan.DeclinePerDay > 0 {
+		b.Condition = max(0, b.Condition-j.plan.DeclinePerDay*passed.Hours()/24)
+	}
+	return b
+}
+
 // findCrossing finds when the torque became insufficient: the capacity falls in proportion to
-// time.
+// time, that of a soaked lining by [Brake.rested], which is searched to the second.
 func (j *simulation) findCrossing(before Brake, was time.Duration) {
 	if j.insufficientSince != never {
 		return
 	}
 	from, to := before.coldRatio(j.rig), j.brake.coldRatio(j.rig)
-	if to < 1 {
+	switch {
+	case to >= 1:
+		return
+	case before.SoakedTo == 0:
 		j.insufficientSince = was + time.Duration(float64(j.now-was)*(from-1)/(from-to))
+		return
 	}
+	low, high := time.Duration(0), j.now-was
+	for high-low > time.Second {
+		if middle := (low + high) / 2; j.aged(before, middle).coldRatio(j.rig) < 1 {
+			high = middle
+		} else {
+			low = middle
+		}
+	}
+	j.insufficientSince = was + high
 }
 
 // checkTorque finds out at an event that the torque has become insufficient.

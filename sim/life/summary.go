@@ -15,6 +15,7 @@ type Summary struct {
 
 	Tests, Due, InWindow, Overdue, AfterService   int
 	NuisanceFailures, Detections, Missed          int
+	Restored                                      int
 	NuisanceRatio                                 Distribution // capacity over required, of the brakes
 	Failures, Stops, StopsInsufficient, LoadDrops int
 	Exchanged, ExchangedInVain                    int
@@ -83,6 +84,7 @@ func (s *Summary) count(r *Record) {
 	s.Scheduled += r.Scheduled
 	s.Tests, s.Due, s.InWindow, s.Overdue, s.AfterService = s.Tests+r.Tests, s.Due+r.Due(), s.InWindow+r.InWindow, s.Overdue+r.Overdue, s.AfterService+r.AfterService
 	s.NuisanceFailures, s.Detections, s.Missed = s.NuisanceFailures+r.NuisanceFailures, s.Detections+r.Detections, s.Missed+r.Missed
+	s.Restored += r.Restored
 	s.Failures, s.Stops, s.StopsInsufficient, s.LoadDrops = s.Failures+r.Failures, s.Stops+r.Stops, s.StopsInsufficient+r.StopsInsufficient, s.LoadDrops+r.LoadDrops
 	s.Exchanged, s.ExchangedInVain = s.Exchanged+r.Exchanged, s.ExchangedInVain+r.ExchangedInVain
 	s.LostToTests += r.LostToTests

@@ -33,6 +33,7 @@ func lifeColumns() []lifeColumn {
 		{"nuisance_failures", whole(func(r *life.Record) int { return r.NuisanceFailures })},
 		{"detections", whole(func(r *life.Record) int { return r.Detections })},
 		{"missed", whole(func(r *life.Record) int { return r.Missed })},
+		{"restored", whole(func(r *life.Record) int { return r.Restored })},
 		{"failures", whole(func(r *life.Record) int { return r.Failures })},
 		{"stops", whole(func(r *life.Record) int { return r.Stops })},
 		{"stops_insufficient", whole(func(r *life.Record) int { return r.StopsInsufficient })},

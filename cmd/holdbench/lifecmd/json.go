@@ -74,6 +74,7 @@ type sumObject struct {
 	InVain             int          `json:"nuisance_failures"`
 	Detections         int          `json:"detections"`
 	Missed             int          `json:"missed"`
+	Restored           int          `json:"restored"`
 	Failures           int          `json:"failures"`
 	Stops              int          `json:"stops"`
 	StopsUnfit         int          `json:"stops_insufficient"`
@@ -186,7 +187,7 @@ func spreadOf(s life.Distribution) spreadObject {
 func sumOf(interval float64, s *life.Summary) sumObject {
 	o := sumObject{
 		IntervalH: interval, TestsDue: s.Due, Tests: s.Tests, InWindow: s.InWindow, Overdue: s.Overdue, AfterService: s.AfterService,
-		InVain: s.NuisanceFailures, Detections: s.Detections, Missed: s.Missed, Failures: s.Failures, Stops: s.Stops, StopsUnfit: s.StopsInsufficient,
+		InVain: s.NuisanceFailures, Detections: s.Detections, Missed: s.Missed, Restored: s.Restored, Failures: s.Failures, Stops: s.Stops, StopsUnfit: s.StopsInsufficient,
 		Falls: s.LoadDrops, Exchanged: s.Exchanged, FitExchanged: s.ExchangedInVain, Untold: s.Undetected, LivesWithout: s.WithoutExposure,
 		ExposureH: spreadOf(s.Exposure), InProductionH: spreadOf(s.InProduction), ScheduledH: s.Scheduled.Hours(),
 		LostToTestsH: s.LostToTests.Hours(), LostToFalseAlarmsH: s.LostToFalseAlarms.Hours(), LostToRepairsH: s.LostToRepairs.Hours(),

@@ -225,6 +225,9 @@ func (v *lifePage) tests() {
 	add("  overdue", s.Overdue, "production stopped for the test")
 	add("  after a service", s.AfterService, "")
 	add("detections", s.Detections, "torque insufficient, no proof")
+	if s.Restored > 0 {
+		add("restored", s.Restored, "torque insufficient, passed after a run-in")
+	}
 	add("missed", s.Missed, v.missed())
 	add("nuisance failures", s.NuisanceFailures, v.nuisance())
 	add("brakes replaced", s.Exchanged, fmt.Sprintf("%d of them with sufficient torque", s.ExchangedInVain))
