@@ -27,7 +27,28 @@ func (f *figures) dwellLines() []Line {
 	if specified := f.degrees(f.w.CreepMMS); specified > 0 {
 		creep = creep.atMost(specified*(1+1e-9), "the creep to be detected, with the longest dwell of 600 s", 0)
 	}
-	return []Line{dwell, creep, f.undetectedLine()}
+	return []Line{dwell, creep, f.relevantCreepLine(), f.creepDwellLine(), f.undetectedLine()}
+}
+
+// relevantCreepLine is the smallest creep under the test torque that matters: of a brake that
+// lowers the load by the drop limit in the time for which it must hold.
+func (f *figures) relevantCreepLine() Line {
+	r := f.rig
+	return Line{
+		ID: "relevant_creep_deg_s", Name: "smallest relevant creep", Value: f.window.relevantCreep, Unit: "deg/s", Also: []Input{{"at the load", f.millimetres(f.window.relevantCreep), "mm/s"}},
+		Formula: "drop limit / hold time · factor^4, under the test torque: a lining that creeps with the fourth power of its load then lowers the load by the drop limit in the hold time",
+		Inputs:  []Input{{"drop limit", r.Test.DropLimitMM, "mm"}, {"hold time", r.Test.HoldTime.Seconds(), inSeconds}, {"factor", f.w.Factor, ""}}, Source: "the rig; power law of creep, from memory",
+	}
+}
+
+// creepDwellLine is the dwell in which the smallest relevant creep leaves the window.
+func (f *figures) creepDwellLine() Line {
+	w := &f.window
+	line := Line{
+		ID: "creep_dwell_s", Name: "dwell for this creep", Value: w.creepDwell.Seconds(), Unit: inSeconds, Formula: "(whole increments in the window + 1) · increment / smallest relevant creep, in whole safety scans: with a shorter dwell a lining that creeps too fast can be proven",
+		Inputs: []Input{{"window", f.detectedDeg(), "deg"}, {"creep", w.relevantCreep, "deg/s"}}, Source: geometry,
+	}
+	return line.sufficient("judge.dwell", f.rig.Judge.Dwell.Seconds())
 }
 
 const fewSamples = 10

@@ -3,6 +3,8 @@ package sizing
 import (
 	"math"
 	"time"
+
+	"holdbench/plant"
 )
 
 // windowFigures are angles of the motor shaft in increments and degrees.
@@ -24,6 +26,9 @@ type windowFigures struct {
 
 	dwell time.Duration
 	creep float64 // deg/s, slowest creep that is always detected
+
+	relevantCreep float64       // deg/s under the test torque, the smallest that matters
+	creepDwell    time.Duration // in which it leaves the window
 }
 
 // findAlarmShares divides the rate of false alarms per test among its dwells, and in each
@@ -60,6 +65,16 @@ func (f *figures) findWindow() {
 	w.value = (float64(w.whole) + 0.5) * w.increment
 	w.dwell = time.Duration(w.samples) * f.scan()
 	w.creep = f.detectedDeg() / w.dwell.Seconds()
+	f.findCreepDwell()
+}
+
+// findCreepDwell is the dwell in which the smallest relevant creep leaves the window, in whole
+// scans.
+func (f *figures) findCreepDwell() {
+	w, r := &f.window, *f.rig
+	r.Test.Factor = f.w.Factor
+	w.relevantCreep = plant.PermittedCreep(&r) * 180 / math.Pi
+	w.creepDwell = time.Duration(scansOf(inTime(f.detectedDeg()/w.relevantCreep), f.scan())) * f.scan()
 }
 
 // findUpperBound is the largest window with no more than the permitted undetected movement. A
