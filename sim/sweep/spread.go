@@ -57,8 +57,13 @@ func Assumed() []string {
 		"rig.brake.response_delay=uniform(90%, 130%)",
 		"rig.encoder.noise_deg=uniform(50%, 200%)",
 		"rig.drive.current_noise_rms_a=uniform(50%, 200%)",
+		fmt.Sprintf("rig.brake.creep_deg_per_s=table(0: 0.8, %d: 0.2)", assumedCreep),
 	}
 }
+
+// assumedCreep is the creep in deg/s of one in five linings: at a dwell of 0.1 s it can be missed
+// where it matters, at 1 s it is seen on most rigs (a choice).
+const assumedCreep = 30
 
 // AssumedFor are the assumed spreads that a case can have: per cent of nothing are nothing.
 func AssumedFor(c *sim.Case) ([]Spread, error) {
@@ -84,7 +89,7 @@ func AssumedFor(c *sim.Case) ([]Spread, error) {
 // condition, with some room for loads that are heavier.
 func withinReach(c *sim.Case, text string) string {
 	rig := c.Rig
-	rig.Brake.Condition = 1
+	rig.Brake.Condition, rig.Brake.CreepDegPerS = 1, max(rig.Brake.CreepDegPerS, assumedCreep)
 	d := plant.Derive(&rig)
 	condition, _ := plant.FindKey(conditionKey)
 	most := 0.85 * condition.Max * d.BrakeCapacityNM / d.RequiredTestNM

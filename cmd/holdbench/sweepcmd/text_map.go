@@ -21,7 +21,7 @@ func (v *sweepPage) maps() {
 			widest = max(widest, r.High-r.Low)
 		}
 	}
-	v.Prose(fmt.Sprintf("All cells use the same draws, so that they differ by window and dwell only; - marks a cell without such brakes. The widest %s interval of a cell has %.3g percentage points. A dwell above the rig's extends the deadline. The brake of this model holds or slips and does not creep, so that a longer dwell detects little more.", percent(v.sum.Confidence), 100*widest))
+	v.Prose(fmt.Sprintf("All cells use the same draws, so that they differ by window and dwell only; - marks a cell without such brakes. The widest %s interval of a cell has %.3g percentage points. A dwell above the rig's extends the deadline. A brake that slips leaves any window; one that creeps leaves it only if the window divided by the dwell is less than its creep, so that a longer dwell and a narrower window detect more of them.", percent(v.sum.Confidence), 100*widest))
 }
 
 // heat prints one rate by window and dwell.

@@ -36,7 +36,7 @@ func TestChooseRuns(t *testing.T) {
 		want Chosen
 	}{
 		{"what is on the bench", nil, Chosen{"lining-worn-thin", own}},
-		{"the next", []string{"down"}, Chosen{"no-feedback-output-stuck-on", own}},
+		{"the next", []string{"down"}, Chosen{"magnet-over-excited", own}},
 		{"the one before", []string{"up"}, Chosen{"lining-worn-on-the-gate", own}},
 		{"the first", []string{"home"}, Chosen{"brake-drags-on-the-way-to-support", own}},
 		{"the last", []string{"end"}, Chosen{"verdict-never-arrives", own}},
@@ -45,7 +45,7 @@ func TestChooseRuns(t *testing.T) {
 		{"another sequence", []string{"tab", "tab", "down"}, Chosen{"lining-worn-thin", scenarios.Overrides{Sequence: "reference"}}},
 		{"another seed", []string{"tab", "tab", "tab", "4", "2"}, Chosen{"lining-worn-thin", scenarios.Overrides{Seed: 42}}},
 		{"the seed, backwards", []string{"shift+tab", "7"}, Chosen{"lining-worn-thin", scenarios.Overrides{Seed: 7}}},
-		{"round to the first field", []string{"tab", "tab", "tab", "tab", "down"}, Chosen{"no-feedback-output-stuck-on", own}},
+		{"round to the first field", []string{"tab", "tab", "tab", "tab", "down"}, Chosen{"magnet-over-excited", own}},
 		{"a page down and up", []string{"pgdown", "pgup"}, Chosen{"lining-worn-thin", own}},
 		{"what a search found, once it is taken back", []string{"z", "backspace"}, Chosen{"current-frozen-after-stop", own}},
 	} {
