@@ -42,7 +42,7 @@ func (f *fieldAngle) reload(p *Plant) {
 // cosine is cos(p Δθ) at the middle of the tick.
 func (f *fieldAngle) cosine(p *Plant) float64 {
 	angle := p.state.AngleRad + float64(p.state.SpeedRadS*p.k.tick/2)
-	deviation := p.encoderError(angle)
+	deviation := p.encoderError(angle) - p.c.encoderDrift/2 // the sample has the drift of the whole tick
 	if p.rig.Encoder.Frozen || p.rig.Encoder.Lost {
 		deviation = float64(float64(p.sensor.held)*p.c.encoderStep) - angle
 	}

@@ -73,7 +73,7 @@ func TestCommutationIsCorrect(t *testing.T) {
 }
 
 // A drift of 9 deg/s with four pole pairs turns the torque round once in 10 s:
-// τ = k_t i cos(2π t/10 s). Source: by hand.
+// τ = k_t i cos(2π t/10 s), in the middle of each tick. Source: by hand.
 func TestDriftTurnsTheTorque(t *testing.T) {
 	p := pressing(New(commutatedRig(4), 1))
 	p.Rig().Encoder.DriftDegPerS = 9
@@ -81,7 +81,7 @@ func TestDriftTurnsTheTorque(t *testing.T) {
 	for n := range 40000 {
 		p.Sample()
 		p.Step(Command{Mode: Press, PressTorqueNM: -10, CloseBrake: true})
-		require.InDelta(t, -10*math.Cos(2*math.Pi*float64(n+1)*250e-6/10), p.State().MotorTorqueNM, 1e-9)
+		require.InDelta(t, -10*math.Cos(2*math.Pi*(float64(n)+0.5)*250e-6/10), p.State().MotorTorqueNM, 1e-9)
 	}
 	p.Rig().Encoder.DriftDegPerS = -4
 	p.Reload()

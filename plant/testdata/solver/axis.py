@@ -117,6 +117,8 @@ class Axis:
         self.inertia += rig["load.inertia_kg_m2"] / rig["transmission.gear_ratio"] ** 2
         self.kt = rig["motor.torque_constant_nm_per_rms_a"]
         self.lag = seconds(rig["drive.current_lag"])
+        self.peak = max(rig["drive.peak_current_rms_a"], rig["drive.current_limit_rms_a"])
+        self.poles = rig["motor.pole_pairs"] if rig["motor.commutation"] == "encoder" else 0
         self.viscous = rig["guide.viscous_nm_s"]
         self.stops = {"low": rig["stops.low_mm"] / 1000 / per_rad, "high": rig["stops.high_mm"] / 1000 / per_rad}
         self.make_sliders()
@@ -214,6 +216,11 @@ class Run:
         self.ramp = None  # (time, from, to, rate) of the motor torque in N·m
         self.contact = {"low": False, "high": False, "support": False, "upper": False, "lower": False}
         self.sliding = {"brake": False, "guide": False}
+        self.saturated = {"peak": False}
+        rig = case["rig"]  # a transducer that is frozen keeps its first reading
+        self.gain, self.offset = rig["drive.current_gain"], rig["drive.current_offset_rms_a"]
+        if rig["drive.current_frozen"]:
+            self.gain, self.offset = 0.0, self.gain * self.y[2] + self.offset
         self.peak, self.lowest = (abs(self.y[1]), 0.0), (self.y[0], 0.0)
         self.reversals, self.rows = [], {}
 
@@ -250,10 +257,25 @@ class Run:
         if line["drive"] == "off":
             self.ramp = None
             return
-        start = self.setpoint(t) if self.ramp else self.y[2] * self.axis.kt
+        start = self.setpoint(t) if self.ramp else (self.gain * self.y[2] + self.offset) * self.axis.kt
         goal, rate = line["press_torque_nm"], line["press_rate_nm_s"]
         self.ramp = (t, start, goal, rate)
         bisect.insort(self.borders, t + max(0.0, abs(goal - start) / rate - self.tick / 2))
+
+    def current_slope(self, t, current):
+        """The transducer is inside the loop; without the power stage nothing is measured."""
+        if self.ramp is None:
+            return -current / self.axis.lag
+        slope = (self.command(t) - self.gain * current - self.offset) / self.axis.lag
+        return 0.0 if self.saturated["peak"] and slope * current > 0 else slope
+
+    def field(self, t, angle):
+        """Share of the current that forms torque, with a field angle from a wrong encoder."""
+        rig = self.case["rig"]
+        wrong = math.radians(rig["encoder.drift_deg_per_s"]) * t
+        if rig["encoder.frozen"]:
+            wrong = self.start_angle - angle
+        return math.cos(self.axis.poles * wrong)
 
     # --- the right-hand side
 
@@ -277,7 +299,7 @@ class Run:
         angle, speed, current, brake_give, guide_give = y[:5]
         brake, brake_rate, slip = self.brake_torque(t, brake_give, speed)
         guide, guide_rate, _ = a.guide.solve(guide_give, speed, 1.0) if a.guide else (0.0, 0.0, 0.0)
-        total = a.kt * current + a.load(angle) - a.viscous * speed - guide - brake
+        total = a.kt * current * self.field(t, angle) + a.load(angle) - a.viscous * speed - guide - brake
         if self.contact["low"]:
             total += dead_zone_damper(a.stop_stiffness, a.stop_damping, a.stops["low"] - angle, -speed)
         if self.contact["support"]:
@@ -288,7 +310,7 @@ class Run:
         rig = a.rig
         cooling = (y[8] - rig["brake.ambient_c"]) / rig["brake.thermal_resistance_k_per_w"]
         return [
-            speed, total / a.inertia, (self.command(t) - current) / a.lag, brake_rate, guide_rate,
+            speed, total / a.inertia, self.current_slope(t, current), brake_rate, guide_rate,
             abs(slip), power, -brake, (power - cooling) / rig["brake.heat_capacity_j_per_k"],
         ]
 
@@ -330,10 +352,13 @@ class Run:
         elements = (("guide",) if self.axis.guide else ()) + (("brake",) if self.engaged else ())
         for name in elements:
             add(self.sliding, name, lambda t, y, name=name: self.excess(name, t, y), self.sliding[name])
+        if not self.saturated["peak"]:
+            add(self.saturated, "peak", lambda t, y: abs(y[2]) - self.axis.peak, False)
         return found
 
     def settle_flags(self, t):
         """Flags at a border, where capacity or command may have jumped."""
+        self.saturated["peak"] = abs(self.y[2]) >= self.axis.peak * (1 - 1e-12)
         for name in self.sliding:
             if (name == "guide" and self.axis.guide) or (name == "brake" and self.engaged):
                 self.sliding[name] = self.excess(name, t, self.y) > 0
