@@ -63,7 +63,7 @@ func powerFailure(r Rig, speed float64) (dropMM, stopS float64, end State) {
 	for n := range int(settlingTime / r.Clock.Tick) {
 		before := p.state.SpeedRadS
 		p.Observe()
-		p.Step(Command{Mode: Off, CloseBrake: true})
+		p.Step(Command{Mode: Off, CloseBrake: true, CloseBrake2: true})
 		if after := p.state.SpeedRadS; stopS == 0 && before*after < 0 {
 			stopS = (float64(n) + before/(before-after)) * r.Clock.Tick.Seconds()
 		}

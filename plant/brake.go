@@ -169,16 +169,16 @@ func (b *brake) firstCapacity(st *BrakeState, engagement, v, h float64) float64 
 }
 
 // advance takes the brake to the end of a tick h with mean speed w and its torque in N·m.
-func (b *brake) advance(st *BrakeState, w, h float64, r *resistances) {
+func (b *brake) advance(st *BrakeState, w, h float64, r *braking) {
 	b.cool(st)
-	st.BrakeTorqueNM = 0 - r.brake
+	st.BrakeTorqueNM = 0 - r.torque
 	if b.idle(st) {
 		st.BrakeDeflectionRad, st.brakeSlipRadS, st.CapacityNM = 0, 0, 0
 		return
 	}
 	b.since += h
 	st.Engagement = b.engagement(st, 0)
-	if r.brakeCapacity > 0 {
+	if r.capacity > 0 {
 		b.yield(st, w, h, r)
 	} else {
 		st.BrakeDeflectionRad, st.brakeSlipRadS = 0, 0
@@ -191,15 +191,15 @@ func (b *brake) advance(st *BrakeState, w, h float64, r *resistances) {
 }
 
 // yield advances the deflection of a brake with capacity and applies slip, creep and rest.
-func (b *brake) yield(st *BrakeState, w, h float64, r *resistances) {
-	st.BrakeDeflectionRad, st.brakeSlipRadS = b.friction.update(st.BrakeDeflectionRad, w-r.brakeCreep, h, r.brake, r.brakeCapacity)
+func (b *brake) yield(st *BrakeState, w, h float64, r *braking) {
+	st.BrakeDeflectionRad, st.brakeSlipRadS = b.friction.update(st.BrakeDeflectionRad, w-r.creep, h, r.torque, r.capacity)
 	if st.brakeSlipRadS != 0 {
-		b.slip(st, h, float64(st.brakeSlipRadS*h), r.brake)
+		b.slip(st, h, float64(st.brakeSlipRadS*h), r.torque)
 	} else if b.disc.returnsTo > 0 {
 		b.regain(st)
 	}
-	if r.brakeCreep != 0 {
-		b.creeps(st, h, r.brakeCreep, r.brake)
+	if r.creep != 0 {
+		b.creeps(st, h, r.creep, r.torque)
 	}
 }
 

@@ -51,7 +51,7 @@ func TestRelaxationByCreep(t *testing.T) {
 		for range int(math.Round(1 / h)) {
 			creep := b.creepSpeed(&st, h, capacity)
 			torque, _ := b.friction.torque(st.BrakeDeflectionRad, -creep, h, capacity)
-			b.advance(&st, 0, h, &resistances{brake: torque, brakeCapacity: capacity, brakeCreep: creep})
+			b.advance(&st, 0, h, &braking{torque: torque, capacity: capacity, creep: creep})
 		}
 		return st.BrakeDeflectionRad, st.SlipWorkJ
 	}
@@ -76,7 +76,7 @@ func TestCreepEndsWithTheTorque(t *testing.T) {
 		for range 100 {
 			creep := b.creepSpeed(&st, 1e-3, 1)
 			torque, _ := b.friction.torque(st.BrakeDeflectionRad, -creep, 1e-3, 1)
-			b.advance(&st, 0, 1e-3, &resistances{brake: torque, brakeCapacity: 1, brakeCreep: creep})
+			b.advance(&st, 0, 1e-3, &braking{torque: torque, capacity: 1, creep: creep})
 		}
 		require.InDelta(t, math.Copysign(min(1e-3, math.Abs(z)), z), st.BrakeDeflectionRad, 1e-9)
 	}

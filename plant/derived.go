@@ -29,6 +29,7 @@ type Derived struct {
 	SpeedGain          float64 // N·m·s/rad, of the drive's speed loop
 	RequiredTestNM     float64 // factor times the maximum static load torque with the worst payload
 	BrakeCapacityNM    float64 // static, in the present condition, less for creep
+	Brake2CapacityNM   float64 // of the second brake, at the motor shaft; 0 without one
 	DriveTorqueLimitNM float64
 	IncrementDeg       float64
 	HoldingCurrentRMSA float64
@@ -150,6 +151,10 @@ func deriveTest(r *Rig, d *Derived) {
 	kt := r.Motor.TorqueConstant
 	d.RequiredTestNM = r.Test.Factor * d.WorstLoadTorqueNM
 	d.BrakeCapacityNM = brakeCapacity(r, &r.Brake)
+	if r.Brake2.Exists() {
+		own := r.Brake2.atMotor(r.Transmission.GearRatio)
+		d.Brake2CapacityNM = brakeCapacity(r, &own)
+	}
 	d.DriveTorqueLimitNM = r.Drive.CurrentLimitRMSA * kt
 	d.IncrementDeg = 360 / r.Encoder.IncrementsPerTurn
 	d.HoldingCurrentRMSA = d.LoadTorqueNM / kt

@@ -48,6 +48,8 @@
 //	disc         κ = κ_condition κ_heat κ_gap (1 − glaze)  (disc.go)
 //	heat         C_th dT/dt = |τ_b v_slip| − (T − T_amb)/R_th  (disc.go)
 //	wear, glaze  dh/dt = k |τ_b v_slip|,  dg/dt = −g |τ_b v_slip|/W  (disc.go)
+//	second brake the same element on the same shaft, its values over the gear ratio if it
+//	             is behind the transmission; a severed load keeps it (second_brake.go)
 //	coupling     τ_c = k_c dz(θ − θ₂, ± gap/2) + d_c (ω − ω₂), never pulling (partner.go)
 //	hard stop    one-sided spring and damper, never pulling (slider.go, unilateral)
 //	support      the same at a place on the way, pushing up (support.go)

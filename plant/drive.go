@@ -90,6 +90,7 @@ func (d *drive) observe(increments int64, c *conversions) {
 func (d *drive) report(p *Plant, currentRMSA float64) Reading {
 	r := &p.rig
 	fault := d.fault(r)
+	one, two := p.switches()
 	return Reading{
 		PositionMM:   d.angle * d.millimetres,
 		PositionDeg:  p.armDeg(d.angle),
@@ -103,7 +104,8 @@ func (d *drive) report(p *Plant, currentRMSA float64) Reading {
 		DriveFault:   fault,
 		Standstill:   math.Abs(d.speed) < d.standstill,
 		InPosition:   d.mode == Move && d.setpoint == d.target && math.Abs(d.target-d.angle) <= d.inPosition,
-		BrakeClosed:  p.brake.feedback(&r.Brake, p.sensor.now),
+		BrakeClosed:  one,
+		Brake2Closed: two,
 		Coupled:      p.partner != nil && p.partner.reported(&r.Partner),
 	}
 }

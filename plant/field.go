@@ -23,6 +23,7 @@ type Field struct {
 	FixedInRun   bool // constant during a run: no fault can change it
 	Permanent    bool // a change during a run cannot be reversed
 	NeedsPartner bool // without a partner it has no effect and is not checked
+	NeedsBrake2  bool // the same without a second brake
 
 	want      string // what a text must be
 	permitted string // what its value must be
@@ -108,6 +109,12 @@ func newField(path, note string, v value) Field {
 }
 
 func rigKey(path string) string { return "rig." + path }
+
+// Applies reports whether the value has an effect on a rig: those of a partner and of a second
+// brake have none without it, and are not checked.
+func (f *Field) Applies(r *Rig) bool {
+	return (!f.NeedsPartner || r.Partner.InertiaKGM2 > 0) && (!f.NeedsBrake2 || r.Brake2.Exists())
+}
 
 // Section is the section of the document that contains the value, such as load.
 func (f *Field) Section() string {

@@ -43,7 +43,7 @@ var table = sync.OnceValue(func() *fieldTable {
 func allFields() []Field {
 	return slices.Concat(
 		loadFields(), guideFields("guide.", func(r *Rig) *Guide { return &r.Guide }), motorFields(),
-		brakeFields("brake.", func(r *Rig) *Brake { return &r.Brake }), encoderFields(),
+		brakeFields("brake.", func(r *Rig) *Brake { return &r.Brake }), secondBrakeFields(), encoderFields(),
 		partnerFields(),
 		withRule(needsPartner, guideFields("partner.guide.", func(r *Rig) *Guide { return &r.Partner.Guide })),
 		withRule(needsPartner, brakeFields("partner.brake.", func(r *Rig) *Brake { return &r.Partner.Brake })),
@@ -74,6 +74,12 @@ func permanent(f Field) Field {
 // needsPartner is the rule for a value that has an effect only with a partner.
 func needsPartner(f Field) Field {
 	f.NeedsPartner = true
+	return f
+}
+
+// needsBrake2 is the rule for a value that has an effect only with a second brake.
+func needsBrake2(f Field) Field {
+	f.NeedsBrake2 = true
 	return f
 }
 

@@ -38,5 +38,6 @@ func judgeFields() []Field {
 		period("judge.frozen_after", 0, 600, func(r *Rig) *time.Duration { return &r.Judge.FrozenAfter }, "a position without any change for this time counts as lost; 0 disables the check"),
 		period("judge.ramp_down", 0, 60, func(r *Rig) *time.Duration { return &r.Judge.RampDown }, "SS1: time from the stop demand to STO"),
 		fixedInRun(permanent(period("judge.proof_left", 0, 1e8, func(r *Rig) *time.Duration { return &r.Judge.ProofLeft }, "remaining validity of the last proof at the start of a run"))),
+		needsBrake2(flag("judge.one_brake_at_a_time", func(r *Rig) *bool { return &r.Judge.OneBrakeAtATime }, "of two brakes, the judge fails a check with both closed: together they hide a weak one")),
 	}
 }

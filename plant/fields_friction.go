@@ -2,6 +2,22 @@ package plant
 
 import "time"
 
+// secondBrakeFields are those of the second brake. Its torque is 0 in a rig without one, and
+// constant in existence: no fault adds or removes a brake.
+func secondBrakeFields() []Field {
+	list := []Field{
+		fixedInRun(word("brake_2.place", []string{PlaceMotor, PlaceLoad}, func(r *Rig) *string { return &r.Brake2.Place }, "shaft of the second brake: motor, or load for behind the transmission; its torques, angles and speeds are those at its own shaft")),
+		flag("brake_2.switches_swapped", func(r *Rig) *bool { return &r.Brake2.SwitchesSwapped }, "the wires of the switches on both brakes are swapped"),
+	}
+	list = withRule(needsBrake2, append(list, brakeFields("brake_2.", func(r *Rig) *Brake { return &r.Brake2.Brake })...))
+	for i := range list {
+		if f := &list[i]; f.Path == "brake_2.static_nm" {
+			*f = fixedInRun(number(f.Path, f.Unit, 0, f.Max, func(r *Rig) *float64 { return &r.Brake2.StaticNM }, "rated static torque of a second brake, new friction disc; 0 for none"))
+		}
+	}
+	return list
+}
+
 func guideFields(prefix string, guide func(*Rig) *Guide) []Field {
 	return []Field{
 		number(prefix+"sliding_nm", "N·m", 0, 1e5, func(r *Rig) *float64 { return &guide(r).SlidingNM }, "sliding friction at the motor shaft"),

@@ -16,7 +16,11 @@ func yamlPaths(of reflect.Type, prefix string) []string {
 	var paths []string
 	for i := range of.NumField() {
 		f := of.Field(i)
-		key, _, _ := strings.Cut(f.Tag.Get("yaml"), ",")
+		key, inline, _ := strings.Cut(f.Tag.Get("yaml"), ",")
+		if inline == "inline" {
+			paths = append(paths, yamlPaths(f.Type, prefix)...)
+			continue
+		}
 		if f.Type.Kind() == reflect.Struct {
 			paths = append(paths, yamlPaths(f.Type, prefix+key+".")...)
 			continue
@@ -71,9 +75,12 @@ func changedPaths(a, b reflect.Value, prefix string) []string {
 	var paths []string
 	for i := range a.NumField() {
 		key, _, _ := strings.Cut(a.Type().Field(i).Tag.Get("yaml"), ",")
-		if a.Field(i).Kind() == reflect.Struct {
+		switch {
+		case key == "": // its keys are those of the struct around it
+			paths = append(paths, changedPaths(a.Field(i), b.Field(i), prefix)...)
+		case a.Field(i).Kind() == reflect.Struct:
 			paths = append(paths, changedPaths(a.Field(i), b.Field(i), prefix+key+".")...)
-		} else if !reflect.DeepEqual(a.Field(i).Interface(), b.Field(i).Interface()) {
+		case !reflect.DeepEqual(a.Field(i).Interface(), b.Field(i).Interface()):
 			paths = append(paths, prefix+key)
 		}
 	}
@@ -136,7 +143,7 @@ func TestFieldsAreMadeOnce(t *testing.T) {
 }
 
 // The rules, as a table of their own written by hand: what a run is built on, what it cannot
-// take back, and what belongs to a partner.
+// take back, and what belongs to a partner or a second brake.
 func TestRulesOfFields(t *testing.T) {
 	var fixed, permanent []string
 	for _, f := range Fields() {
@@ -147,18 +154,21 @@ func TestRulesOfFields(t *testing.T) {
 			permanent = append(permanent, f.Path)
 		}
 		require.Equal(t, f.Section() == "partner" && f.Path != "partner.inertia_kg_m2", f.NeedsPartner, f.Path)
+		ofBrake2 := f.Section() == "brake_2" && f.Path != "brake_2.static_nm" || f.Path == "judge.one_brake_at_a_time"
+		require.Equal(t, ofBrake2, f.NeedsBrake2, f.Path)
 	}
 	require.Equal(t, []string{
 		"load.arm_mm", "load.arm_angle_deg", "load.start_mm", "load.start_speed_mm_s",
 		"transmission.feed_constant_mm_per_turn", "transmission.gear_ratio", "transmission.efficiency", "transmission.efficiency_lowering",
 		"support.at_mm", "support.stiffness_n_per_mm", "support.damping_ratio",
 		"motor.torque_constant_nm_per_rms_a", "motor.pole_pairs", "motor.commutation", "drive.peak_current_rms_a",
-		"brake.feedback", "encoder.increments_per_turn", "partner.inertia_kg_m2", "partner.brake.feedback",
+		"brake.feedback", "brake_2.place", "brake_2.static_nm", "brake_2.feedback", "encoder.increments_per_turn", "partner.inertia_kg_m2", "partner.brake.feedback",
 		"clock.tick", "clock.functional_scan", "clock.safety_scan", "clock.link_watchdog", "clock.run_limit",
 		"test.factor", "test.drop_limit_mm", "test.hold_time", "judge.transducer", "judge.proof_left",
 	}, fixed)
 	require.Equal(t, []string{
 		"transmission.severed", "support.removed", "drive.thermal_load", "brake.adhesion", "brake.glaze", "brake.glaze_returns_to", "brake.gap_mm", "brake.excess_k",
+		"brake_2.adhesion", "brake_2.glaze", "brake_2.glaze_returns_to", "brake_2.gap_mm", "brake_2.excess_k",
 		"partner.brake.adhesion", "partner.brake.glaze", "partner.brake.glaze_returns_to", "partner.brake.gap_mm", "partner.brake.excess_k", "judge.proof_left",
 	}, permanent)
 }

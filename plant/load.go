@@ -164,6 +164,7 @@ type freeLoad struct {
 	weight  weight
 	angle   float64 // corresponding angle of the motor, rad
 	speed   float64 // rad/s
+	braked  *shaft  // the load with its brake, nil without one behind the transmission
 }
 
 // sever separates the load from a shaft at its present position and speed.
@@ -187,10 +188,14 @@ func (p *Plant) LoadAtStandstill() bool {
 // fall advances the load by one tick h with the midpoint rule. A support or a hard stop ends
 // its motion without rebound.
 func (f *freeLoad) fall(h, low, high float64) {
-	acceleration := f.weight.torque(f.angle+float64(f.speed*h/2)) / f.inertia
-	f.angle += float64(f.speed*h) + float64(acceleration*h*h/2)
-	f.speed += float64(acceleration * h)
+	if f.braked != nil {
+		f.slideDown()
+	} else {
+		acceleration := f.weight.torque(f.angle+float64(f.speed*h/2)) / f.inertia
+		f.angle += float64(f.speed*h) + float64(acceleration*h*h/2)
+		f.speed += float64(acceleration * h)
+	}
 	if f.angle < low || f.angle > high {
-		f.angle, f.speed = max(low, min(high, f.angle)), 0
+		f.rest(max(low, min(high, f.angle)))
 	}
 }

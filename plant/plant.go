@@ -20,8 +20,12 @@ type Command struct {
 	PressRateNMS  float64 // 0 for a step
 	TorqueLimitNM float64 // 0 for the limit of the drive
 	CloseBrake    bool
+	CloseBrake2   bool
 	Decouple      bool // open the coupling to the partner
 }
+
+// CloseBrakes commands every brake to close.
+func (c *Command) CloseBrakes() { c.CloseBrake, c.CloseBrake2 = true, true }
 
 // Reading holds the signals of sensors and drive in one tick.
 type Reading struct {
@@ -38,6 +42,7 @@ type Reading struct {
 	Standstill   bool
 	InPosition   bool
 	BrakeClosed  bool // signal of the brake switch
+	Brake2Closed bool // of the second brake; false without one
 	Coupled      bool // signal of the switch on the partner's coupling
 }
 
@@ -70,7 +75,8 @@ type Plant struct {
 	heat    thermal
 	sensor  sensors
 	free    freeLoad
-	partner *partner // nil without one
+	brake2  *secondBrake // nil without one
+	partner *partner     // nil without one
 }
 
 // New returns the plant of a rig that [Validate] accepts, at the start of its run with the
@@ -81,6 +87,10 @@ func New(rig Rig, seed uint64) *Plant {
 		p.partner = newPartner(&p.rig)
 	}
 	p.brake.open(&p.state.BrakeState, &rig.Brake)
+	if rig.Brake2.Exists() {
+		p.brake2 = newSecondBrake(&p.rig)
+		p.second = p.brake2
+	}
 	millimetres := metresPerRad(&rig) * 1000
 	p.state.AngleRad = rig.Load.StartMM / millimetres
 	p.state.SpeedRadS = rig.Load.StartSpeedMMS / millimetres
@@ -124,6 +134,9 @@ func (p *Plant) Step(c Command) { p.StepBy(&c) }
 // StepBy is Step without copying the command, which it only reads.
 func (p *Plant) StepBy(c *Command) {
 	p.brake.command(&p.state.BrakeState, c.CloseBrake)
+	if b := p.brake2; b != nil {
+		b.command(&b.state, c.CloseBrake2)
+	}
 	if p.heat.perAmp != 0 {
 		p.heat.step(p.loop.measured(p.state.CurrentRMSA))
 	}
@@ -159,6 +172,7 @@ func (p *Plant) Clone() *Plant {
 		q := *p.partner
 		c.partner = &q
 	}
+	p.cloneSecond(&c)
 	return &c
 }
 

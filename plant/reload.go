@@ -27,6 +27,7 @@ func (p *Plant) Reload() {
 	inertia, load := d.InertiaKGM2, p.c.weight
 	if r.Transmission.Severed && !p.free.severed {
 		p.free.sever(&p.shaft, load, d.LoadInertiaKGM2)
+		p.severSecond()
 	}
 	if p.free.severed {
 		inertia, load = r.Motor.InertiaKGM2, weight{steady: true}
@@ -34,7 +35,7 @@ func (p *Plant) Reload() {
 	k := &p.k
 	k.reloadShaft(r.Clock.Tick.Seconds(), inertia, load)
 	if p.free.severed { // the guide is on the load side
-		k.reloadGuide(&Guide{StribeckRPM: 1, WindUpDeg: 1}, 0, 0, inertia)
+		k.noGuide(inertia)
 	} else {
 		up, down := d.losses()
 		k.reloadGuide(&r.Guide, up, down, inertia)
@@ -46,6 +47,9 @@ func (p *Plant) Reload() {
 	p.mobility = 0
 	p.brake.reload(&p.state.BrakeState, &r.Brake, r.Clock.Tick, inertia)
 	p.brake.disc.creepShare = creepShareOf(r, &r.Brake)
+	if p.brake2 != nil {
+		p.reloadSecond(inertia)
+	}
 	p.drive.reload(r, &d)
 	if p.partner != nil {
 		p.partner.reload(r, inertia)
@@ -80,6 +84,12 @@ func (k *constants) reloadGuide(g *Guide, up, down, inertia float64) {
 	stiffness, damper := elasticity(g.curve(max(up, down)).static, g.WindUpDeg, g.DampingRatio, inertia)
 	k.guide = sliderInTick(stiffness, damper, k.tick)
 	k.viscous = g.ViscousNMS
+}
+
+// noGuide is a shaft without friction of a guide, stops and support.
+func (k *constants) noGuide(inertia float64) {
+	k.reloadGuide(&Guide{StribeckRPM: 1, WindUpDeg: 1}, 0, 0, inertia)
+	k.noStops()
 }
 
 // curve is the friction of a guide plus the loss of the transmission in N·m.

@@ -18,6 +18,7 @@ type Rig struct {
 	Motor        Motor        `yaml:"motor"`
 	Drive        Drive        `yaml:"drive"`
 	Brake        Brake        `yaml:"brake"`
+	Brake2       SecondBrake  `yaml:"brake_2"`
 	Encoder      Encoder      `yaml:"encoder"`
 	Partner      Partner      `yaml:"partner"`
 
@@ -167,6 +168,19 @@ type Brake struct {
 	ExcessK           float64       `yaml:"excess_k"`
 }
 
+// SecondBrake is a second holding brake on the axis. A static torque of 0 means that there is
+// none. Its torques, angles and speeds are those at its own shaft, as its data sheet gives them:
+// at the motor shaft, or at the output of the gear, which turns once for gear_ratio turns of the
+// motor.
+type SecondBrake struct {
+	Place           string `yaml:"place"`
+	SwitchesSwapped bool   `yaml:"switches_swapped"`
+	Brake           `yaml:",inline"`
+}
+
+// Exists reports whether the axis has a second brake.
+func (b *SecondBrake) Exists() bool { return b.StaticNM > 0 }
+
 // Encoder is the single-turn encoder on the motor shaft.
 type Encoder struct {
 	IncrementsPerTurn float64 `yaml:"increments_per_turn"`
@@ -229,6 +243,7 @@ type Judge struct {
 	FrozenAfter       time.Duration `yaml:"frozen_after"`
 	RampDown          time.Duration `yaml:"ramp_down"`
 	ProofLeft         time.Duration `yaml:"proof_left"`
+	OneBrakeAtATime   bool          `yaml:"one_brake_at_a_time"`
 }
 
 // The words that a rig may use for its options.
@@ -251,6 +266,9 @@ const (
 
 	TransducerDrive = "drive" // the judge reads the current that the drive measures
 	TransducerOwn   = "own"   // the judge measures the current itself
+
+	PlaceMotor = "motor" // on the motor shaft
+	PlaceLoad  = "load"  // behind the transmission
 
 	SenseSigned    = "signed"    // the current must have the direction of the requirement
 	SenseMagnitude = "magnitude" // only the magnitude of the current is evaluated
@@ -280,6 +298,7 @@ func Defaults() Rig {
 			CurrentGain: 1, PressRateFactor: 1, ThermalTime: time.Minute,
 		},
 		Brake:   defaultBrake(),
+		Brake2:  SecondBrake{Place: PlaceMotor, Brake: defaultBrake()},
 		Encoder: Encoder{IncrementsPerTurn: 16384, Scale: 1},
 		Partner: Partner{
 			Guide: defaultGuide(), Brake: defaultBrake(),
@@ -295,7 +314,7 @@ func Defaults() Rig {
 			Dwell: time.Second, Deadline: 5 * time.Second, WindowDeg: 1, Interval: 8 * time.Hour,
 			Sense: SenseSigned, Requirement: RequirementDynamic, Transducer: TransducerDrive, CurrentGain: 1,
 			RampDown:  300 * time.Millisecond,
-			ProofLeft: 30 * time.Minute,
+			ProofLeft: 30 * time.Minute, OneBrakeAtATime: true,
 		},
 	}
 }

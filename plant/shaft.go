@@ -2,12 +2,13 @@ package plant
 
 import "math"
 
-// shaft is one rotating mass with its load, guide, brake and hard stops. The axis is one,
-// its partner another.
+// shaft is one rotating mass with its load, guide, brakes and hard stops. The axis is one,
+// its partner another, a severed load with a brake of its own a third.
 type shaft struct {
-	k     constants
-	state State
-	brake brake
+	k      constants
+	state  State
+	brake  brake
+	second *secondBrake // nil without one on this shaft
 	// Slope of the last solution, and its inverse with the inertia: the linear pieces on
 	// which the elements work seldom change from tick to tick.
 	slope, mobility float64
@@ -34,12 +35,19 @@ type constants struct {
 // resistances are the torques that depend on the mean speed of the tick, and the capacities
 // that limit two of them.
 type resistances struct {
-	guideCapacity, brakeCapacity float64
-	guideDown                    float64 // capacity of the guide against a motion downwards
-	brakeCreep                   float64 // rad/s, subtracted from the speed at the brake
-	guide, brake, low, high      float64
-	support                      float64
-	stops                        bool // a hard stop or the support may be in contact during this tick
+	guideCapacity    float64
+	guideDown        float64 // capacity of the guide against a motion downwards
+	guide, low, high float64
+	support          float64
+	brake            braking
+	stops            bool // a hard stop or the support may be in contact during this tick
+}
+
+// braking is what one brake does in a tick.
+type braking struct {
+	capacity float64 // N·m
+	creep    float64 // rad/s, subtracted from the speed at the brake
+	torque   float64 // N·m, opposing the speed
 }
 
 // advance integrates the shaft over one tick under an external torque:
@@ -71,7 +79,13 @@ func (s *shaft) prepare(r *resistances) (load float64) {
 	r.guideCapacity = k.guideCurve.at(predict(st.guideSlipRadS, ahead))
 	r.guideDown = max(0, r.guideCapacity+k.guideLowering) // without the rounding of a difference
 	if !s.brake.idle(&st.BrakeState) {
-		r.brakeCapacity, r.brakeCreep = s.brake.prepare(&st.BrakeState, st.SpeedRadS, ahead, k.tick)
+		r.brake.capacity, r.brake.creep = s.brake.prepare(&st.BrakeState, st.SpeedRadS, ahead, k.tick)
+	}
+	if b := s.second; b != nil {
+		b.now = braking{}
+		if !b.idle(&b.state) {
+			b.now.capacity, b.now.creep = b.prepare(&b.state, st.SpeedRadS, ahead, k.tick)
+		}
 	}
 	st.LoadTorqueNM = k.weight.torque(st.AngleRad + float64(st.SpeedRadS*k.tick/2))
 	return st.LoadTorqueNM
@@ -131,9 +145,14 @@ func (s *shaft) resist(w float64, r *resistances) (torque, slope float64) {
 	torque, slope = k.guide.between(st.GuideDeflectionRad, w, h, r.guideDown, r.guideCapacity)
 	r.guide = torque
 	torque, slope = torque+float64(k.viscous*w), slope+k.viscous
-	if r.brakeCapacity > 0 {
-		brake, d := s.brake.friction.torque(st.BrakeDeflectionRad, w-r.brakeCreep, h, r.brakeCapacity)
-		r.brake = brake
+	if r.brake.capacity > 0 {
+		brake, d := s.brake.friction.torque(st.BrakeDeflectionRad, w-r.brake.creep, h, r.brake.capacity)
+		r.brake.torque = brake
+		torque, slope = torque+brake, slope+d
+	}
+	if b := s.second; b != nil && b.now.capacity > 0 {
+		brake, d := b.friction.torque(b.state.BrakeDeflectionRad, w-b.now.creep, h, b.now.capacity)
+		b.now.torque = brake
 		torque, slope = torque+brake, slope+d
 	}
 	if r.stops {
@@ -155,7 +174,10 @@ func (s *shaft) move(w float64, r *resistances) {
 	st.AngleRad += float64(k.tick * w)
 	st.GuideDeflectionRad, st.guideSlipRadS = k.guide.updateBetween(st.GuideDeflectionRad, w, k.tick, r.guide, r.guideDown, r.guideCapacity)
 	st.GuideTorqueNM, st.StopTorqueNM, st.SupportTorqueNM = 0-r.guide, r.low-r.high, r.support
-	s.brake.advance(&st.BrakeState, w, k.tick, r)
+	s.brake.advance(&st.BrakeState, w, k.tick, &r.brake)
+	if b := s.second; b != nil {
+		b.advance(&b.state, w, k.tick, &b.now)
+	}
 }
 
 // glide gives the elements of a shaft in steady motion the deflections that belong to it and
@@ -173,5 +195,9 @@ func (s *shaft) glide() float64 {
 		friction = -max(0, friction+s.k.guideLowering)
 	}
 	st.GuideDeflectionRad, st.guideSlipRadS, st.GuideTorqueNM = s.k.guide.deflectionOf(friction), v, -friction
-	return friction + float64(s.k.viscous*v) + s.brake.glide(&st.BrakeState, v)
+	torque := friction + float64(s.k.viscous*v) + s.brake.glide(&st.BrakeState, v)
+	if b := s.second; b != nil {
+		torque += b.glide(&b.state, v)
+	}
+	return torque
 }

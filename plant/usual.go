@@ -91,6 +91,9 @@ func Implausible(r *Rig) problem.List {
 		if strings.HasPrefix(u.path, "brake.") && r.Partner.InertiaKGM2 > 0 {
 			u.warn(&found, r, "partner."+u.path)
 		}
+		if own, of := strings.CutPrefix(u.path, "brake."); of && r.Brake2.Exists() {
+			u.warn(&found, r, "brake_2."+own)
+		}
 	}
 	warnOfLoad(&found, r)
 	warnOfDrive(&found, r)

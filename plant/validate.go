@@ -15,7 +15,7 @@ import (
 func Validate(r *Rig) (warnings problem.List, err error) {
 	var found problem.List
 	for _, f := range Fields() {
-		if f.NeedsPartner && r.Partner.InertiaKGM2 == 0 {
+		if !f.Applies(r) {
 			continue
 		}
 		if err := f.value.check(f, r); err != nil {
@@ -45,6 +45,9 @@ func relations(r *Rig) problem.List {
 		found.Add("judge.deadline", "judge.deadline is %v; must be at least judge.dwell, which is %v", r.Judge.Deadline, r.Judge.Dwell)
 	}
 	found = append(found, brakeRelations("brake.", &r.Brake)...)
+	if r.Brake2.Exists() {
+		found = append(found, brakeRelations("brake_2.", &r.Brake2.Brake)...)
+	}
 	if r.Partner.InertiaKGM2 > 0 {
 		found = append(found, guideRelations("partner.guide.", &r.Partner.Guide)...)
 		found = append(found, brakeRelations("partner.brake.", &r.Partner.Brake)...)
@@ -90,6 +93,19 @@ func scanRelations(r *Rig) problem.List {
 	return found
 }
 
+// brake2Warnings are those of the second brake, by its torque at the motor shaft.
+func brake2Warnings(r *Rig, d *Derived) problem.List {
+	var found problem.List
+	if !r.Brake2.Exists() {
+		return found
+	}
+	own := r.Brake2.atMotor(r.Transmission.GearRatio)
+	if own.StaticNM < d.RequiredTestNM {
+		found.Warn("brake_2.static_nm", "brake_2.static_nm is %g N·m, %.4g N·m at the motor shaft, below the required test torque of %.4g N·m: each brake must hold it alone", r.Brake2.StaticNM, own.StaticNM, d.RequiredTestNM)
+	}
+	return found
+}
+
 func warningsOf(r *Rig) problem.List {
 	var found problem.List
 	d := Derive(r)
@@ -99,6 +115,7 @@ func warningsOf(r *Rig) problem.List {
 		found.Warn("brake.static_nm", "brake.static_nm is %g N·m, below the required test torque of %.4g N·m: the brake cannot pass the test even when new", r.Brake.StaticNM, d.RequiredTestNM)
 	}
 	found = append(found, loadWarnings(r)...)
+	found = append(found, brake2Warnings(r, &d)...)
 	if r.Brake.SlidingNM > r.Brake.StaticNM {
 		found.Warn("brake.sliding_nm", "brake.sliding_nm is %g N·m, above brake.static_nm, which is %g N·m: a torque that is higher while slipping is unusual", r.Brake.SlidingNM, r.Brake.StaticNM)
 	}

@@ -15,6 +15,7 @@ import (
 	"strings"
 	"sync"
 
+	"holdbench/plant"
 	"holdbench/sequence"
 )
 
@@ -42,7 +43,22 @@ type Entry struct {
 //go:embed library rigs sequences equivalents
 var builtin embed.FS
 
-const referenceName = "reference"
+const (
+	referenceName = "reference"
+	twoBrakesName = "two-brakes"
+)
+
+// SequenceFor is the name of the sequence that tests a rig: the one that is asked for, or else the
+// built-in one for its number of brakes.
+func SequenceFor(rig *plant.Rig, asked string) string {
+	switch {
+	case asked != "":
+		return asked
+	case rig.Brake2.Exists():
+		return twoBrakesName
+	}
+	return referenceName
+}
 
 // Builtin lists the built-in documents of a kind in the order of their groups and
 // names.

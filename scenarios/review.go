@@ -32,7 +32,7 @@ func ReviewRig(reference string) (*plant.Rig, Review, error) {
 func (s *source) defaults(rig *plant.Rig) []*plant.Field {
 	var list []*plant.Field
 	for _, f := range plant.Fields() {
-		if f.NeedsPartner && rig.Partner.InertiaKGM2 == 0 {
+		if !f.Applies(rig) {
 			continue
 		}
 		if _, written := s.find(f.Path); !written {

@@ -115,7 +115,7 @@ func (r *reader) fields(p place, mapping ast.MapNode, v reflect.Value) {
 	for iter := mapping.MapRange(); iter.Next(); {
 		tk := iter.Key().GetToken()
 		if index, ok := known.index[tk.Value]; ok {
-			r.value(place{label: joined(p.label, tk.Value), key: tk, node: iter.Value()}, v.Field(index))
+			r.value(place{label: joined(p.label, tk.Value), key: tk, node: iter.Value()}, v.FieldByIndex(index))
 			continue
 		}
 		in := ""
@@ -157,10 +157,13 @@ func (r *reader) list(p place, list *ast.SequenceNode, v reflect.Value) {
 	}
 }
 
+// inline is the option of a tag of a struct whose keys stand among those of the struct around it.
+const inline = "inline"
+
 // fieldSet is the keys of a struct, in its order, and where their values go.
 type fieldSet struct {
 	names []string
-	index map[string]int
+	index map[string][]int
 }
 
 func (r *reader) fieldsOf(t reflect.Type) fieldSet {
@@ -168,17 +171,25 @@ func (r *reader) fieldsOf(t reflect.Type) fieldSet {
 	if ok {
 		return f
 	}
-	f.index = map[string]int{}
+	f.index = map[string][]int{}
 	for i := range t.NumField() {
-		name, _, _ := strings.Cut(t.Field(i).Tag.Get("yaml"), ",")
+		name, options, _ := strings.Cut(t.Field(i).Tag.Get("yaml"), ",")
 		if name == "-" || !t.Field(i).IsExported() {
+			continue
+		}
+		if options == inline {
+			part := r.fieldsOf(t.Field(i).Type)
+			f.names = append(f.names, part.names...)
+			for key, index := range part.index {
+				f.index[key] = append([]int{i}, index...)
+			}
 			continue
 		}
 		if name == "" {
 			name = strings.ToLower(t.Field(i).Name) // as the library does
 		}
 		f.names = append(f.names, name)
-		f.index[name] = i
+		f.index[name] = []int{i}
 	}
 	r.known[t] = f
 	return f

@@ -20,6 +20,7 @@ type Inputs struct {
 	Standstill     bool
 	InPosition     bool
 	BrakeClosed    bool // feedback
+	Brake2Closed   bool // of the second brake; false without one
 	PartnerCoupled bool
 
 	JudgeBusy   bool
@@ -27,6 +28,9 @@ type Inputs struct {
 	JudgeFailed bool
 	JudgeCause  string  // one of JudgeCauses
 	ProofLeftS  float64 // s
+	// What the proof of each brake has left; the proof as a whole is the shorter of the two.
+	Brake1ProofLeftS float64 // s
+	Brake2ProofLeftS float64 // s; 0 without a second brake
 
 	InStateS float64 // s; the machine fills it in, whatever the caller wrote
 }
@@ -42,6 +46,7 @@ type Outputs struct {
 	MoveSpeed        float64 // mm/s; 0 is the drive's own speed
 	RequiredCurrentA float64 // A amplitude, signed by direction
 	Brake            BrakeCommand
+	Brake2           SecondBrakeCommand // as brake, until a state sets it
 	Decouple         bool
 	Ask              bool
 	Operation        Operation

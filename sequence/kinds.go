@@ -42,6 +42,27 @@ const (
 	BrakeClosed
 )
 
+// SecondBrakeCommand is what the sequence asks of a second brake. Until a state sets it, it is the
+// command of the first: simple machines have one output for both. So an output that is never set
+// is closed whenever the first brake is, and a sequence for one brake leaves no brake open that it
+// does not know.
+type SecondBrakeCommand uint8
+
+// Brake2AsFirst follows the first brake, the others are commands of its own.
+const (
+	Brake2AsFirst SecondBrakeCommand = iota
+	Brake2Open
+	Brake2Closed
+)
+
+// Brake2Command is the command of the second brake.
+func (o *Outputs) Brake2Command() BrakeCommand {
+	if o.Brake2 == Brake2AsFirst {
+		return o.Brake
+	}
+	return BrakeCommand(o.Brake2 - Brake2Open)
+}
+
 // String returns the document's word.
 func (c BrakeCommand) String() string { return wordAt(int(c), brakeWords()...) }
 
@@ -75,6 +96,7 @@ func (e EndKind) String() string { return wordAt(int(e), "none", "pass", "fail",
 const (
 	CauseNone         = ""
 	CauseBrakeOpen    = "brake-open"
+	CauseBothClosed   = "both-closed"
 	CauseMoved        = "moved"
 	CauseNoTorque     = "no-torque"
 	CauseNoDwell      = "no-dwell"
@@ -85,7 +107,7 @@ const (
 // JudgeCauses lists every word judge_cause may carry.
 func JudgeCauses() []string {
 	return []string{
-		CauseNone, CauseBrakeOpen, CauseMoved, CauseNoTorque,
+		CauseNone, CauseBrakeOpen, CauseBothClosed, CauseMoved, CauseNoTorque,
 		CauseNoDwell, CauseOverTorque, CausePositionLost,
 	}
 }

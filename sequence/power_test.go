@@ -46,7 +46,7 @@ ends: {z: stop}
 
 func TestPowerUpOutputs(t *testing.T) {
 	t.Parallel()
-	want := map[string]string{"drive": "off", "brake": "closed", "operation": "inhibited", "decouple": "false", "ask": "false", "alarm": ""}
+	want := map[string]string{"drive": "off", "brake": "closed", "brake_2": "closed", "operation": "inhibited", "decouple": "false", "ask": "false", "alarm": ""}
 	out := PowerUpOutputs()
 	for _, s := range OutputSignals() {
 		value, named := want[s.Name]

@@ -15,6 +15,8 @@ type Signal struct {
 	Note   string   // one line of description
 	Output bool
 
+	follows string // an output that has the value of another until it is set: that other one
+
 	in  inputAccess
 	out outputAccess
 }
@@ -68,12 +70,15 @@ var inputTable = sync.OnceValue(func() []Signal {
 		booleanInput("standstill", "the axis does not move", func(i *Inputs) *bool { return &i.Standstill }),
 		booleanInput("in_position", "the drive has reached its target", func(i *Inputs) *bool { return &i.InPosition }),
 		booleanInput("brake_closed", "feedback of the holding brake", func(i *Inputs) *bool { return &i.BrakeClosed }),
+		booleanInput("brake_2_closed", "feedback of the second brake; false without one", func(i *Inputs) *bool { return &i.Brake2Closed }),
 		booleanInput("partner_coupled", "the partner is coupled to the axis", func(i *Inputs) *bool { return &i.PartnerCoupled }),
 		booleanInput("judge_busy", "the judge is running a check", func(i *Inputs) *bool { return &i.JudgeBusy }),
-		booleanInput("proof", "the judge's proof is valid", func(i *Inputs) *bool { return &i.Proof }),
+		booleanInput("proof", "the judge's proof is valid, of every brake", func(i *Inputs) *bool { return &i.Proof }),
 		booleanInput("judge_failed", "the judge has failed the brake", func(i *Inputs) *bool { return &i.JudgeFailed }),
 		wordInput("judge_cause", "reason of the failure", JudgeCauses(), func(i *Inputs) *string { return &i.JudgeCause }),
-		numberInput("proof_left_s", "time until the proof lapses", func(i *Inputs) *float64 { return &i.ProofLeftS }),
+		numberInput("proof_left_s", "time until the proof lapses; of two brakes the shorter", func(i *Inputs) *float64 { return &i.ProofLeftS }),
+		numberInput("brake_1_proof_left_s", "time until the proof of the first brake lapses", func(i *Inputs) *float64 { return &i.Brake1ProofLeftS }),
+		numberInput("brake_2_proof_left_s", "time until the proof of the second brake lapses; 0 without one", func(i *Inputs) *float64 { return &i.Brake2ProofLeftS }),
 		numberInput("in_state_s", "time in the present state", func(i *Inputs) *float64 { return &i.InStateS }),
 	}
 })
@@ -92,6 +97,8 @@ var outputTable = sync.OnceValue(func() []Signal {
 		numberOutput("required_current_a", "current that the judge requires, amplitude, signed by direction", func(o *Outputs) *float64 { return &o.RequiredCurrentA }),
 		wordOutput("brake", "command to the holding brake", brakeWords(),
 			func(o *Outputs) int { return int(o.Brake) }, func(o *Outputs, i int) { o.Brake = BrakeCommand(i) }),
+		wordOutput("brake_2", "command to the second brake; that of brake until a state sets it", brakeWords(),
+			func(o *Outputs) int { return int(o.Brake2Command()) }, func(o *Outputs, i int) { o.Brake2 = Brake2Open + SecondBrakeCommand(i) }).following("brake"),
 		booleanOutput("decouple", "decouple the partner", func(o *Outputs) *bool { return &o.Decouple }),
 		booleanOutput("ask", "ask the judge", func(o *Outputs) *bool { return &o.Ask }),
 		wordOutput("operation", "whether the machine may be operated", operationWords(),
@@ -131,6 +138,12 @@ func numberOutput(name, note string, at func(*Outputs) *float64) Signal {
 
 func textOutput(name, note string, at func(*Outputs) *string) Signal {
 	return Signal{Name: name, Kind: KindWord, Note: note, Output: true, out: outputAccess{text: at}}
+}
+
+// following is the output with the value of another until it is set.
+func (s Signal) following(other string) Signal {
+	s.follows = other
+	return s
 }
 
 func wordOutput(name, note string, words []string, get func(*Outputs) int, set func(*Outputs, int)) Signal {

@@ -18,6 +18,7 @@ func needs() []need {
 		{"ask", textTrue, []string{"required_current_a"}, "", "the judge needs a required current"},
 		{"ask", textTrue, []string{"ask"}, textFalse, "the judge reacts only to a rising edge"},
 		{"brake", "closed", []string{"brake"}, "open", "the brake stays closed"},
+		{"brake_2", "closed", []string{"brake_2"}, "open", "the second brake stays closed"},
 		{"decouple", textTrue, []string{"decouple"}, textFalse, "the partner stays decoupled"},
 		{"operation", "inhibited", []string{"operation"}, "allowed", "operation stays inhibited after a pass"},
 	}
@@ -65,7 +66,7 @@ func (a *analysis) checkPowerUpOutputs() {
 	reached, up := a.reachable(a.powerUp), PowerUpOutputs()
 	set, passes := a.setIn(reached)
 	for _, signal := range outputTable() {
-		if passes && !set[signal.Name] && signal.atPowerUp() {
+		if passes && !set[signal.Name] && !set[signal.follows] && signal.atPowerUp() {
 			a.warn("$.after_power_loss", "after a loss of power %s is %s, and no state on a path from %s to a pass sets it; set it there",
 				signal.Name, signal.AppendOutput(nil, &up), a.doc.AfterPowerLoss)
 		}

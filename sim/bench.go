@@ -52,16 +52,18 @@ type Bench struct {
 	functionalEvery, nextFunctional int64 // ticks
 	safetyEvery, nextSafety         int64 // ticks
 
-	monitors    monitors
-	lastVerdict string
-	capacityNM  float64 // at the last verdict, or at the end
-	requiredNM  float64 // at the same moment
-	guideNM     float64 // that the guide holds at rest
-	carryBandNM float64 // from balance, within which the drive carries the load
-	events      []Event
-	truth       truthWatch
-	trace       Tracer
-	err         error
+	monitors       monitors
+	lastVerdict    string
+	proven, failed brakeSet // by the judge in this run
+	capacityNM     float64  // at the last verdict, or at the end
+	capacity2NM    float64  // the same of the second brake, 0 without one
+	requiredNM     float64  // at the same moment
+	guideNM        float64  // that the guide holds at rest
+	carryBandNM    float64  // from balance, within which the drive carries the load
+	events         []Event
+	truth          truthWatch
+	trace          Tracer
+	err            error
 }
 
 // settleTime is how long a run goes on after the sequence has ended, to see whether the load

@@ -54,6 +54,7 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, prob
 	c.Program = program
 	found = append(found, c.checkPlan()...)
 	found = append(found, c.checkUnits()...)
+	found = append(found, c.checkBrakes()...)
 	found = append(found, checkExpect(&s)...)
 	found = append(found, checkVisits(&s.Expect, c.Program, c.Program.StateNames())...)
 	found = append(found, checkLesson(s.Lesson, c.Program.StateNames())...)
@@ -171,18 +172,34 @@ func (c *Case) checkUnits() problem.List {
 	return problem.List{{Path: "sequence", Message: fmt.Sprintf("sequence %s uses degrees and rig %s is no arm; must use position_mm and target_mm", c.Program.Name(), c.Rig.Rig)}}
 }
 
-// usesDegrees is whether a sequence reads or sets a position in degrees.
-func usesDegrees(p *sequence.Program) bool {
-	if setsDegrees(p) {
-		return true
+// checkBrakes refuses a sequence for two brakes on a rig with one: what it commands and reads is not
+// there.
+func (c *Case) checkBrakes() problem.List {
+	if c.Rig.Brake2.Exists() || !usesBrake2(c.Program) {
+		return nil
 	}
-	reads := func(e sequence.Edge) bool { return e.When != nil && strings.Contains(e.When.Text, "position_deg") }
+	return problem.List{{Path: "sequence", Message: fmt.Sprintf("sequence %s uses brake_2 and rig %s has one brake; must not use it, or rig.brake_2.static_nm must be above 0", c.Program.Name(), c.Rig.Rig)}}
+}
+
+// usesBrake2 is whether a sequence sets or reads a second brake.
+func usesBrake2(p *sequence.Program) bool {
+	return setsOutput(p, "brake_2") || readsInput(p, "brake_2_")
+}
+
+// readsInput is whether a condition of a sequence has an input of a name that begins so.
+func readsInput(p *sequence.Program, name string) bool {
+	reads := func(e sequence.Edge) bool { return e.When != nil && strings.Contains(e.When.Text, name) }
 	for _, s := range p.States() {
 		if slices.ContainsFunc(s.Edges, reads) {
 			return true
 		}
 	}
 	return slices.ContainsFunc(p.Any(), reads)
+}
+
+// usesDegrees is whether a sequence reads or sets a position in degrees.
+func usesDegrees(p *sequence.Program) bool {
+	return setsDegrees(p) || readsInput(p, "position_deg")
 }
 
 // warnings compares values of the sequence with the rig. The parameters are those of the built-in

@@ -119,16 +119,24 @@ func TruthOnly(kind string) bool {
 type Snapshot struct {
 	State string // of the sequence
 	// what the sequence's inputs say
-	PositionMM  float64
-	TorqueNM    float64
-	BrakeClosed bool
+	PositionMM   float64
+	TorqueNM     float64
+	BrakeClosed  bool
+	Brake2Closed bool
 	// what is true
 	LoadMM        float64
 	MotorTorqueNM float64
 	BrakeTorqueNM float64
 	CapacityNM    float64 // at the present engagement
 	Engagement    float64
+	Second        *BrakeSnapshot // nil without a second brake
 	DropMM        float64
+}
+
+// BrakeSnapshot is the truth of a second brake at that moment, at the motor shaft.
+type BrakeSnapshot struct {
+	TorqueNM, CapacityNM float64
+	Engagement           float64
 }
 
 // shortDuration writes 8h instead of 8h0m0s, and 5m instead of 5m0s.
@@ -155,19 +163,29 @@ func (b *Bench) recordOf(t EventType, what, subject, cause string) {
 
 func (b *Bench) snapshot() Snapshot {
 	s := b.plant.State()
-	return Snapshot{
+	snap := Snapshot{
 		State: b.stateName(), PositionMM: b.reading.PositionMM, TorqueNM: b.reading.TorqueNM,
 		BrakeClosed: b.reading.BrakeClosed, LoadMM: b.plant.LoadMM(), MotorTorqueNM: s.MotorTorqueNM,
 		BrakeTorqueNM: s.BrakeTorqueNM, CapacityNM: s.CapacityNM, Engagement: s.Engagement,
-		DropMM: b.monitors.drop.largest,
+		DropMM: b.monitors.drop.largest, Brake2Closed: b.reading.Brake2Closed,
 	}
+	if second := b.plant.Brake2State(); second != nil {
+		snap.Second = &BrakeSnapshot{TorqueNM: second.BrakeTorqueNM, CapacityNM: second.CapacityNM, Engagement: second.Engagement}
+	}
+	return snap
 }
 
 // truthWatch is the truth at the last event, or at the last tick.
 type truthWatch struct {
-	started, slipping, dropped bool
-	mode                       plant.Mode
+	started, dropped bool
+	mode             plant.Mode
+	first, second    brakeWatch
+}
+
+// brakeWatch is the truth of one brake at the last event, or at the last tick.
+type brakeWatch struct {
 	engagement, slip, slipFrom float64
+	slipping                   bool
 }
 
 // slipReportedRad is the slip from which on a slip is an event: a tenth of a degree.
@@ -178,41 +196,52 @@ const slipReportedRad = 0.1 * math.Pi / 180
 func (b *Bench) watchTruth() {
 	s, t, mode := b.plant.State(), &b.truth, b.plant.DriveMode()
 	if !t.started {
-		*t = truthWatch{started: true, mode: mode, engagement: s.Engagement}
+		*t = truthWatch{started: true, mode: mode, first: brakeWatch{engagement: s.Engagement}}
+		if second := b.plant.Brake2State(); second != nil {
+			t.second.engagement = second.Engagement
+		}
 	}
 	if limit := b.plant.Rig().Test.DropLimitMM; !t.dropped && b.monitors.drop.largest > limit {
 		t.dropped = true
 		b.record(EventLoadDropped, fmt.Sprintf("load drop exceeds %.3g mm", limit))
 	}
-	if s.Engagement == t.engagement && s.SlipRad == t.slip && mode == t.mode {
+	if second := b.plant.Brake2State(); second != nil && t.second.changed(second) {
+		b.watchBrake(&t.second, second, secondBrake)
+		b.watchSlip(&t.second, second, secondBrake)
+		t.second.engagement, t.second.slip = second.Engagement, second.SlipRad
+	}
+	if !t.first.changed(&s.BrakeState) && mode == t.mode {
 		return
 	}
-	b.watchBrake(s.Engagement)
+	b.watchBrake(&t.first, &s.BrakeState, firstBrake)
 	if on := mode != plant.Off; on != (t.mode != plant.Off) {
 		b.record(onOff(on, EventDriveTorqueOn, EventDriveTorqueOff), "torque"+onOff(on, " on", " off"))
 	}
-	b.watchSlip(s)
-	t.engagement, t.slip, t.mode = s.Engagement, s.SlipRad, mode
+	b.watchSlip(&t.first, &s.BrakeState, firstBrake)
+	t.first.engagement, t.first.slip, t.mode = s.Engagement, s.SlipRad, mode
 }
 
-func (b *Bench) watchBrake(engagement float64) {
-	switch before := b.truth.engagement; {
-	case engagement == 1 && before != 1:
-		b.record(EventBrakeClosed, "fully closed")
-	case engagement == 0 && before != 0:
-		b.record(EventBrakeOpened, "fully open")
+func (w *brakeWatch) changed(s *plant.BrakeState) bool {
+	return s.Engagement != w.engagement || s.SlipRad != w.slip
+}
+
+func (b *Bench) watchBrake(w *brakeWatch, s *plant.BrakeState, which brakeSet) {
+	switch {
+	case s.Engagement == 1 && w.engagement != 1:
+		b.record(EventBrakeClosed, b.ofBrakes(which)+"fully closed")
+	case s.Engagement == 0 && w.engagement != 0:
+		b.record(EventBrakeOpened, b.ofBrakes(which)+"fully open")
 	}
 }
 
 // watchSlip records once that the closed brake slips, by more than its wind-up.
-func (b *Bench) watchSlip(s *plant.State) {
-	t := &b.truth
+func (b *Bench) watchSlip(w *brakeWatch, s *plant.BrakeState, which brakeSet) {
 	switch {
 	case s.Engagement < 1:
-		t.slipping, t.slipFrom = false, s.SlipRad
-	case !t.slipping && s.SlipRad-t.slipFrom > slipReportedRad:
-		t.slipping = true
-		b.record(EventSlipBegan, "the closed brake slips")
+		w.slipping, w.slipFrom = false, s.SlipRad
+	case !w.slipping && s.SlipRad-w.slipFrom > slipReportedRad:
+		w.slipping = true
+		b.record(EventSlipBegan, "the closed "+which.name(b.judge.brakes)+" slips")
 	}
 }
 

@@ -12,6 +12,7 @@ import (
 type JudgeInput struct {
 	Ask          bool
 	BrakeClosed  bool
+	Brake2Closed bool
 	SingleTurn   int64 // increments
 	PositionLost bool
 	CurrentAmpA  float64
@@ -24,7 +25,8 @@ type Verdict struct {
 	Proof     bool
 	Failed    bool
 	Cause     string
-	ProofLeft time.Duration
+	ProofLeft time.Duration    // of two brakes the shorter
+	Left      [2]time.Duration // of each brake's own proof; the second is 0 without a second brake
 }
 
 // stop is the stop function that the safety side has applied to the drive.
@@ -39,13 +41,14 @@ const (
 // judge models the safety-side check. It alone gives and withdraws the proof. One call of
 // step is one safety scan.
 type judge struct {
-	data *plant.Judge
-	scan time.Duration
-	turn int64 // increments
+	data   *plant.Judge
+	scan   time.Duration
+	turn   int64    // increments
+	brakes brakeSet // of the rig
 
 	verdict      Verdict
 	asked        bool
-	closed       bool // brake seen closed since the ask
+	tested       brakeSet // closed in the first scan of the check in which one was, and since
 	latched      bool
 	latch        int64
 	elapsed      time.Duration
@@ -79,9 +82,9 @@ func newJudge(r *plant.Rig) judge {
 	j := judge{
 		data: &r.Judge, scan: r.Clock.SafetyScan,
 		turn: int64(r.Encoder.IncrementsPerTurn), constant: r.Motor.TorqueConstant,
+		brakes: brakesOf(r),
 	}
-	j.verdict.ProofLeft = r.Judge.ProofLeft
-	j.verdict.Proof = r.Judge.ProofLeft > 0
+	j.setProof(r.Judge.ProofLeft)
 	return j
 }
 
@@ -89,7 +92,7 @@ func newJudge(r *plant.Rig) judge {
 // failure beside a proof.
 func (j *judge) setProof(left time.Duration) {
 	v := &j.verdict
-	v.Proof, v.ProofLeft = left > 0, left
+	j.give(v, j.brakes, left)
 	if v.Proof {
 		v.Failed, v.Cause = false, ""
 	}
@@ -117,10 +120,13 @@ func (j *judge) step(in JudgeInput) {
 
 // advanceTimers advances the age of the proof and the ramp of a stop.
 func (j *judge) advanceTimers() {
-	if j.verdict.Proof {
-		j.verdict.ProofLeft -= j.scan
-		if j.verdict.ProofLeft <= 0 {
-			j.verdict.Proof, j.verdict.ProofLeft = false, 0
+	if v := &j.verdict; v.Left != [2]time.Duration{} {
+		valid := v.Proof
+		for i := range v.Left {
+			v.Left[i] = max(0, v.Left[i]-j.scan)
+		}
+		j.sum(v)
+		if valid && !v.Proof {
 			j.events |= proofLapsed
 		}
 	}
@@ -146,7 +152,7 @@ func (j *judge) watchPosition(in JudgeInput) {
 func (j *judge) start(in JudgeInput) {
 	j.verdict.Busy, j.verdict.Failed, j.verdict.Cause = true, false, ""
 	j.elapsed, j.dwellElapsed, j.unchanged = -j.scan, 0, 0
-	j.closed, j.latched, j.dwelling = false, false, false
+	j.tested, j.latched, j.dwelling = 0, false, false
 	j.events |= askRose
 	j.last = in.SingleTurn
 }
@@ -160,13 +166,8 @@ func (j *judge) check(in JudgeInput) {
 		j.stop, j.sinceStop = ramping, 0
 	case in.PositionLost || j.frozen():
 		j.fail(sequence.CausePositionLost)
-	case !in.BrakeClosed:
-		if j.closed || late {
-			j.fail(sequence.CauseBrakeOpen)
-		}
 	default:
-		j.closed = true
-		j.evaluate(in, late)
+		j.checkBrakes(in, late)
 	}
 }
 
@@ -233,14 +234,19 @@ func (j *judge) moved(position int64) bool {
 	return math.Abs(float64(away))*360/float64(j.turn) > j.data.WindowDeg
 }
 
-// prove gives the proof.
+// prove gives the proof of the brakes that were closed throughout the check.
 func (j *judge) prove() {
-	j.verdict = Verdict{Proof: true, ProofLeft: j.data.Interval}
+	v := Verdict{Left: j.verdict.Left}
+	j.give(&v, j.tested, j.data.Interval)
+	j.verdict = v
 	j.events |= proofGiven
 }
 
-// fail ends the check without a proof, and withdraws the one from before.
+// fail ends the check without a proof, and withdraws the one from before: that of the brakes that
+// were tested, and of every brake if none was closed yet.
 func (j *judge) fail(cause string) {
-	j.verdict = Verdict{Failed: true, Cause: cause}
+	v := Verdict{Failed: true, Cause: cause, Left: j.verdict.Left}
+	j.give(&v, j.failing(), 0)
+	j.verdict = v
 	j.events |= checkFailed
 }

@@ -43,7 +43,7 @@ func TestJudgeProvesAfterAFullDwell(t *testing.T) {
 	require.True(t, j.verdict.Busy)
 	require.False(t, j.verdict.Proof)
 	j.step(pressed())
-	require.Equal(t, Verdict{Proof: true, ProofLeft: 8 * time.Hour}, j.verdict)
+	require.Equal(t, Verdict{Proof: true, ProofLeft: 8 * time.Hour, Left: [2]time.Duration{8 * time.Hour}}, j.verdict)
 }
 
 func TestJudgeRisingAskClearsFailed(t *testing.T) {

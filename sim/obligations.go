@@ -67,15 +67,15 @@ func (b *breach) mark(tick int64, state string, size float64) {
 
 // monitors watch the obligations; watch is called every tick.
 type monitors struct {
-	drop       dropGauge
-	breaches   [8]breach // in the order of Obligations
-	wasClosed  bool      // brake command of the tick before
-	fightTicks int64     // ticks of travel against a closed brake
-	before     sequence.Outputs
-	begun      bool
-	proofTick  int64 // of this run's newest proof, -1 if none
-	askTick    int64 // of this run's newest ask, -1 if none
-	peakNM     float64
+	drop                  dropGauge
+	breaches              [8]breach // in the order of Obligations
+	wasClosed, wasClosed2 bool      // brake commands of the tick before
+	fightTicks            int64     // ticks of travel against a closed brake
+	before                sequence.Outputs
+	begun                 bool
+	proofTick             int64 // of this run's newest proof, -1 if none
+	askTick               int64 // of this run's newest ask, -1 if none
+	peakNM                float64
 }
 
 // The places of the obligations in breaches.
@@ -109,7 +109,7 @@ func (m *monitors) watch(b *Bench) {
 	if torque > b.plant.Rig().Judge.CeilingNM && m.begun && b.end() != sequence.EndPass {
 		m.breaches[belowCeiling].mark(b.tick, b.stateName(), torque)
 	}
-	m.watchFight(b, s.Engagement)
+	m.watchFight(b)
 	m.watchOpening(b, s)
 }
 
@@ -117,31 +117,37 @@ func (m *monitors) watch(b *Bench) {
 // dragging brake, which maintenance has to find. A sequence cannot detect before the travel
 // that a brake commanded to open is closed, so it has some scans to detect it and to stop. If
 // it commanded the brake to close, it has none.
-func (m *monitors) watchFight(b *Bench, engagement float64) {
+func (m *monitors) watchFight(b *Bench) {
 	const grace = 100 * time.Millisecond
-	if !b.plant.Travelling() || engagement <= 0.1 || b.slipsBrake {
+	if !b.plant.Travelling() || b.slipsBrake {
+		m.fightTicks = 0
+		return
+	}
+	engagement, commanded := b.resisting()
+	if engagement <= dragging {
 		m.fightTicks = 0
 		return
 	}
 	m.fightTicks++
-	if b.command.CloseBrake || m.fightTicks > ticksOf(grace, b.c.Rig.Clock.Tick) {
+	if commanded || m.fightTicks > ticksOf(grace, b.c.Rig.Clock.Tick) {
 		m.breaches[noFight].mark(b.tick, b.stateName(), engagement)
 	}
 }
 
 // watchOpening looks at the balance of the shaft when the open command comes: the motor must
-// carry the load, except for what the guide holds and a tenth of the load. What rests on the
-// support needs no motor.
+// carry the load, except for what the guide holds and a tenth of the load, or the other of two
+// brakes holds it. What rests on the support needs no motor.
 func (m *monitors) watchOpening(b *Bench, s *plant.State) {
-	closed := b.command.CloseBrake
-	if m.wasClosed && !closed && m.begun {
+	c := &b.command
+	opens := m.wasClosed && !c.CloseBrake || m.wasClosed2 && !c.CloseBrake2
+	m.wasClosed, m.wasClosed2 = c.CloseBrake, c.CloseBrake2
+	if opens && m.begun {
 		away := math.Abs(s.MotorTorqueNM + s.LoadTorqueNM + s.SupportTorqueNM)
 		unpowered := b.plant.DriveMode() == plant.Off && b.plant.SupportShare() < setDown
-		if unpowered || away > b.carryBandNM {
+		if (unpowered || away > b.carryBandNM) && !b.holds(b.commandedClosed(), max(away, math.Abs(s.LoadTorqueNM))) {
 			m.breaches[carried].mark(b.tick, b.stateName(), away)
 		}
 	}
-	m.wasClosed = closed
 }
 
 // finish checks what can be judged only at the end.
@@ -153,7 +159,7 @@ func (m *monitors) finish(b *Bench) {
 	case end == sequence.EndNone:
 		m.breaches[bounded].mark(b.tick, state, b.seconds(b.tick))
 	case end == sequence.EndPass:
-		if m.proofTick < 0 || m.proofTick < m.askTick {
+		if m.proofTick < 0 || m.proofTick < m.askTick || b.proven != b.judge.brakes {
 			m.breaches[freshProof].mark(b.endTick, state, 0)
 		}
 		m.checkRestored(b, state)
@@ -166,8 +172,11 @@ func (m *monitors) finish(b *Bench) {
 // brakeFailed is whether the brake failed the check, or slipped by more than the judge's window
 // whether that was detected or not: then a stop must be as safe as a failure.
 func (b *Bench) brakeFailed() bool {
-	slip := b.plant.State().SlipRad * 180 / math.Pi
-	return b.lastVerdict == failed || slip > b.plant.Rig().Judge.WindowDeg
+	slip := b.plant.State().SlipRad
+	if second := b.plant.Brake2State(); second != nil {
+		slip = max(slip, second.SlipRad)
+	}
+	return b.lastVerdict == failed || slip*180/math.Pi > b.plant.Rig().Judge.WindowDeg
 }
 
 func (m *monitors) checkRestored(b *Bench, state string) {
@@ -188,7 +197,7 @@ func (m *monitors) checkRestored(b *Bench, state string) {
 // active do not.
 func restores(output string) bool {
 	switch output {
-	case "drive", "torque_limit_nm", "brake", "decouple", "ask", "operation", "alarm":
+	case "drive", "torque_limit_nm", "brake", "brake_2", "decouple", "ask", "operation", "alarm":
 		return true
 	}
 	return false
@@ -230,7 +239,7 @@ func (m *monitors) detail(b *Bench, i int) string {
 	case carried:
 		return fmt.Sprintf("the brake was commanded to open %.3g N·m away from balance, limit %.3g N·m;%s", br.largest, b.carryBandNM, in)
 	case freshProof:
-		return "passed without a proof newer than the ask;" + in
+		return "passed without a proof" + b.judge.brakes.each() + " newer than the ask;" + in
 	case bounded:
 		return fmt.Sprintf("not ended after %.3g s;%s", br.largest, in)
 	case belowCeiling:
@@ -249,7 +258,8 @@ const setDown = 0.9
 // and the drive holds it, or it is set down on its support or lies on a stop, or a brake with
 // sufficient torque is closed. All of this is truth, whatever the sensors read.
 func (b *Bench) unsupported() string {
-	s, capacity := b.plant.State(), b.plant.StaticCapacityNM()
+	s := b.plant.State()
+	closed, capacity := b.strongestClosed()
 	onStop := s.LoadTorqueNM*s.StopTorqueNM < 0 && math.Abs(s.StopTorqueNM) > setDown*math.Abs(s.LoadTorqueNM)
 	mode := b.plant.DriveMode()
 	switch {
@@ -259,9 +269,9 @@ func (b *Bench) unsupported() string {
 		return ""
 	case mode == plant.Press && math.Abs(s.MotorTorqueNM+s.LoadTorqueNM+s.SupportTorqueNM) <= b.guideNM:
 		return "" // it would stay at rest with the brake open
-	case s.Engagement > 0 && capacity >= b.plant.RequiredTestNM():
+	case closed && capacity >= b.plant.RequiredTestNM():
 		return ""
-	case s.Engagement > 0:
+	case closed:
 		return fmt.Sprintf("the drive does not hold, and the brake has %.3g N·m of %.3g N·m required; ", capacity, b.plant.RequiredTestNM())
 	}
 	return "nothing supports the load; "

@@ -16,9 +16,7 @@ func (b *Bench) powerDown() {
 	if b.judge.verdict.Busy {
 		b.record(EventCheckLost, "check lost with the power, no verdict")
 	}
-	if b.lastVerdict == proven {
-		b.lastVerdict = none
-	}
+	b.loseProofs()
 	b.out = sequence.PowerUpOutputs()
 	b.judge = newJudge(b.plant.Rig())
 	b.judge.verdict, b.verdict = Verdict{}, Verdict{}
@@ -49,5 +47,6 @@ func (b *Bench) powerless(functional bool) {
 		b.readInputs(&b.reading)
 		b.in.InStateS = 0
 	}
-	b.command.Mode, b.command.CloseBrake = plant.Off, true
+	b.command.Mode = plant.Off
+	b.command.CloseBrakes()
 }

@@ -22,6 +22,8 @@ type Result struct {
 	SlipDeg          float64       `json:"slip_deg"`
 	PeakTorqueNM     float64       `json:"peak_torque_nm"`
 	BrakeCapacityNM  float64       `json:"brake_capacity_nm"`
+	Brake2CapacityNM *float64      `json:"brake_2_capacity_nm,omitempty"` // at the motor shaft; not written without a second brake
+	Brake2SlipDeg    *float64      `json:"brake_2_slip_deg,omitempty"`
 	RequiredTorqueNM float64       `json:"required_torque_nm"`
 	SlipWorkJ        float64       `json:"slip_work_j"`
 	BrakeTempC       float64       `json:"brake_temp_c"`
@@ -50,6 +52,14 @@ func (r *Result) Met() bool {
 	return true
 }
 
+// WeakestNM is the static capacity of the weakest brake in N·m: each must be sufficient alone.
+func (r *Result) WeakestNM() float64 {
+	if r.Brake2CapacityNM != nil {
+		return min(r.BrakeCapacityNM, *r.Brake2CapacityNM)
+	}
+	return r.BrakeCapacityNM
+}
+
 // result sums the run up.
 func (b *Bench) result() *Result {
 	s := b.plant.State()
@@ -69,9 +79,13 @@ func (b *Bench) result() *Result {
 		Obligations:  b.monitors.report(b),
 	}
 	r.BrakeCapacityNM, r.RequiredTorqueNM = b.capacityNM, b.requiredNM
+	if second := b.plant.Brake2State(); second != nil {
+		capacity, slip := b.capacity2NM, second.SlipRad*180/math.Pi
+		r.Brake2CapacityNM, r.Brake2SlipDeg = &capacity, &slip
+	}
 	f := facts{
-		proven: b.lastVerdict == proven, torqueSufficient: b.capacityNM >= b.requiredNM,
-		loadHeld: r.Obligations[noDrop].Kept && !b.plant.Severed(), disturbed: b.disturbed,
+		proven: b.lastVerdict == proven, torqueSufficient: b.torqueSufficient(),
+		loadHeld: r.Obligations[noDrop].Kept && !b.loadLost(), disturbed: b.disturbed,
 	}
 	r.Class = f.class()
 	r.Expectations = compare(&b.c.Scenario.Expect, r, b.schedule, b.faultsThatNeverCame())

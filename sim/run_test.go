@@ -94,7 +94,7 @@ func TestTraceHasEveryColumnAndOnlyNumbersThatAre(t *testing.T) {
 	rows, err := csv.NewReader(&out).ReadAll()
 	require.NoError(t, err)
 	require.Equal(t, []string{"t_s", "state", "trigger"}, rows[0][:3])
-	require.Equal(t, []string{"angle_rad", "speed_rad_s", "current_amp_a", "torque_motor_nm", "torque_brake_nm", "torque_load_nm", "capacity_nm", "engagement", "brake_temp_c", "load_mm", "support_n"}, rows[0][len(rows[0])-11:])
+	require.Equal(t, []string{"angle_rad", "speed_rad_s", "current_amp_a", "torque_motor_nm", "torque_brake_nm", "torque_load_nm", "capacity_nm", "engagement", "brake_temp_c", "load_mm", "support_n", "torque_brake_2_nm", "capacity_2_nm", "engagement_2", "brake_2_temp_c"}, rows[0][len(rows[0])-15:])
 	scans := (r.DurationS + 0.5) / c.Rig.Clock.FunctionalScan.Seconds()
 	require.InDelta(t, scans, len(rows)-1, 1, "one row a functional scan")
 	for _, row := range rows[1:] {

@@ -12,7 +12,8 @@ func (b *Bench) safetyScan() {
 	b.recordJudge()
 	b.verdict = b.verdicts.carry(b.judge.verdict, clock.LinkDelayScans, &b.toFunctional, clock.SafetyScan, clock.LinkWatchdog)
 	if b.toFunctional.stuck {
-		b.verdict = Verdict{Proof: true, ProofLeft: b.plant.Rig().Judge.Interval}
+		b.verdict = Verdict{}
+		b.judge.give(&b.verdict, b.judge.brakes, b.plant.Rig().Judge.Interval)
 	}
 }
 
@@ -54,21 +55,51 @@ func (b *Bench) recordJudge() {
 	if events&proofGiven != 0 {
 		b.monitors.proofTick = b.tick
 		b.recordVerdict(proven)
-		b.record(EventProven, "proven for "+shortDuration(v.ProofLeft))
+		b.record(EventProven, b.ofBrakes(b.judge.tested)+"proven for "+shortDuration(b.judge.data.Interval))
 	}
 	if events&checkFailed != 0 {
 		b.recordVerdict(failed)
-		b.recordOf(EventFailed, "failed: "+v.Cause, "", v.Cause)
+		b.recordOf(EventFailed, b.ofBrakes(b.judge.tested)+"failed: "+v.Cause, "", v.Cause)
 	}
 }
 
-// recordVerdict keeps a verdict and what the brake is capable of at that moment.
+// recordVerdict keeps a verdict and what the brakes are capable of at that moment. Of two brakes
+// the run is proven once each of them is, and has failed while one of them has.
 func (b *Bench) recordVerdict(verdict string) {
-	b.lastVerdict = verdict
+	if verdict == proven {
+		b.proven, b.failed = b.proven|b.judge.tested, b.failed&^b.judge.tested
+	} else {
+		b.proven, b.failed = b.proven&^b.judge.failing(), b.failed|b.judge.failing()
+	}
+	switch {
+	case b.failed != 0:
+		b.lastVerdict = failed
+	case b.proven == b.judge.brakes:
+		b.lastVerdict = proven
+	default:
+		b.lastVerdict = none
+	}
 	b.recordCapacity()
 }
 
-// recordCapacity keeps the true capacity of the brake and the required test torque.
+// loseProofs takes away what the judge has proven in this run.
+func (b *Bench) loseProofs() {
+	b.proven = 0
+	if b.lastVerdict == proven {
+		b.lastVerdict = none
+	}
+}
+
+// ofBrakes is which of two brakes an event is of, empty with one brake.
+func (b *Bench) ofBrakes(set brakeSet) string {
+	if b.judge.brakes == firstBrake || set == 0 {
+		return ""
+	}
+	return set.name(b.judge.brakes) + ": "
+}
+
+// recordCapacity keeps the true capacity of the brakes and the required test torque.
 func (b *Bench) recordCapacity() {
 	b.capacityNM, b.requiredNM = b.plant.StaticCapacityNM(), b.plant.RequiredTestNM()
+	b.capacity2NM = b.plant.StaticCapacity2NM()
 }

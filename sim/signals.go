@@ -28,10 +28,11 @@ func (b *Bench) readInputs(r *plant.Reading) {
 	in.TorqueNM, in.CurrentRMSA = r.TorqueNM, r.CurrentRMSA
 	in.Standstill, in.InPosition = r.Standstill, r.InPosition
 	in.PositionDeg = r.PositionDeg
-	in.BrakeClosed, in.PartnerCoupled = r.BrakeClosed, r.Coupled
+	in.BrakeClosed, in.Brake2Closed, in.PartnerCoupled = r.BrakeClosed, r.Brake2Closed, r.Coupled
 	v := &b.verdict
 	in.JudgeBusy, in.Proof, in.JudgeFailed = v.Busy, v.Proof, v.Failed
 	in.JudgeCause, in.ProofLeftS = v.Cause, v.ProofLeft.Seconds()
+	in.Brake1ProofLeftS, in.Brake2ProofLeftS = v.Left[0].Seconds(), v.Left[1].Seconds()
 }
 
 // judgeInput is what the safety side reads itself and what came over the link.
@@ -40,6 +41,7 @@ func (b *Bench) judgeInput(r *plant.Reading, q request) JudgeInput {
 		Ask:          q.ask,
 		RequiredAmpA: q.requiredAmpA,
 		BrakeClosed:  r.BrakeClosed,
+		Brake2Closed: r.Brake2Closed,
 		SingleTurn:   r.SingleTurn,
 		PositionLost: r.PositionLost,
 		CurrentAmpA:  math.Sqrt2 * b.plant.JudgeCurrentRMSA(r),
@@ -62,13 +64,16 @@ func (b *Bench) latch() {
 		PressRateNMS:  o.PressRateNMS,
 		TorqueLimitNM: o.TorqueLimitNM,
 		CloseBrake:    o.Brake == sequence.BrakeClosed,
+		CloseBrake2:   o.Brake2Command() == sequence.BrakeClosed,
 		Decouple:      o.Decouple,
 	}
 	switch b.judge.stop {
 	case ramping:
-		b.command.Mode, b.command.CloseBrake = plant.Hold, true
+		b.command.Mode = plant.Hold
+		b.command.CloseBrakes()
 	case torqueOff:
-		b.command.Mode, b.command.CloseBrake = plant.Off, true
+		b.command.Mode = plant.Off
+		b.command.CloseBrakes()
 	}
 }
 
@@ -81,10 +86,13 @@ func (b *Bench) targetMM() float64 {
 }
 
 // setsDegrees is whether a sequence sets its target in degrees anywhere.
-func setsDegrees(p *sequence.Program) bool {
+func setsDegrees(p *sequence.Program) bool { return setsOutput(p, "target_deg") }
+
+// setsOutput is whether a state of a sequence sets an output.
+func setsOutput(p *sequence.Program, name string) bool {
 	for _, s := range p.States() {
 		for i := range s.Sets {
-			if s.Sets[i].Signal.Name == "target_deg" {
+			if s.Sets[i].Signal.Name == name {
 				return true
 			}
 		}

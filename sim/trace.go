@@ -23,13 +23,14 @@ type Row struct {
 	Out      *sequence.Outputs
 	Truth    *plant.State
 	LoadMM   float64
-	SupportN float64 // with which the support carries the load
+	SupportN float64           // with which the support carries the load
+	Brake2   *plant.BrakeState // truth of the second brake, nil without one
 }
 
 func (b *Bench) traceRow() error {
 	return b.trace.Row(&Row{
 		TS: b.seconds(b.tick), State: b.stateName(), In: &b.in, Out: &b.out,
-		Truth: b.plant.State(), LoadMM: b.plant.LoadMM(), SupportN: b.plant.SupportN(),
+		Truth: b.plant.State(), LoadMM: b.plant.LoadMM(), SupportN: b.plant.SupportN(), Brake2: b.plant.Brake2State(),
 	})
 }
 
@@ -52,7 +53,22 @@ func truthColumns() []truthColumn {
 		{"brake_temp_c", func(r *Row) float64 { return r.Truth.BrakeTempC }},
 		{"load_mm", func(r *Row) float64 { return r.LoadMM }},
 		{"support_n", func(r *Row) float64 { return r.SupportN }},
+		ofBrake2("torque_brake_2_nm", func(s *plant.BrakeState) float64 { return s.BrakeTorqueNM }),
+		ofBrake2("capacity_2_nm", func(s *plant.BrakeState) float64 { return s.CapacityNM }),
+		ofBrake2("engagement_2", func(s *plant.BrakeState) float64 { return s.Engagement }),
+		ofBrake2("brake_2_temp_c", func(s *plant.BrakeState) float64 { return s.BrakeTempC }),
 	}
+}
+
+// ofBrake2 is a column of the second brake. It is there in every trace, 0 without a second brake,
+// so that traces of any two rigs have the same columns.
+func ofBrake2(name string, value func(*plant.BrakeState) float64) truthColumn {
+	return truthColumn{name, func(r *Row) float64 {
+		if r.Brake2 == nil {
+			return 0
+		}
+		return value(r.Brake2)
+	}}
 }
 
 // csvTrace writes the trace as comma-separated values with a heading. Only an alarm is free

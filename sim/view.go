@@ -24,14 +24,16 @@ type View struct {
 	Waiting   []sequence.Condition
 	Buttons   map[string]bool
 
-	Truth            plant.State
-	Partner          *plant.State // nil without one
-	Rig              plant.Rig    // with the faults of the moment
-	LoadMM           float64
-	SupportShare     float64 // of the load that rests on its support
-	DemandNM         float64 // motor torque that the drive asks for
-	StaticCapacityNM float64 // capacity at rest, if the brake were closed
-	RequiredTestNM   float64 // test torque
+	Truth             plant.State
+	Partner           *plant.State // nil without one
+	Rig               plant.Rig    // with the faults of the moment
+	LoadMM            float64
+	SupportShare      float64           // of the load that rests on its support
+	DemandNM          float64           // motor torque that the drive asks for
+	StaticCapacityNM  float64           // capacity at rest, if the brake were closed
+	RequiredTestNM    float64           // test torque
+	Brake2            *plant.BrakeState // nil without one
+	StaticCapacity2NM float64           // the same of the second brake, at the motor shaft
 
 	Judge       JudgeView
 	Faults      []FaultView
@@ -95,7 +97,7 @@ func (b *Bench) View() *View {
 		Waiting: b.machine.Waiting(), Buttons: map[string]bool{},
 		Truth: *b.plant.State(), Rig: *b.plant.Rig(), LoadMM: b.plant.LoadMM(), SupportShare: b.plant.SupportShare(),
 		DemandNM:         b.plant.DemandNM(),
-		StaticCapacityNM: b.plant.StaticCapacityNM(), RequiredTestNM: b.plant.RequiredTestNM(),
+		StaticCapacityNM: b.plant.StaticCapacityNM(), StaticCapacity2NM: b.plant.StaticCapacity2NM(), RequiredTestNM: b.plant.RequiredTestNM(),
 		Judge: b.judgeView(), Faults: b.faultViews(),
 		Obligations: b.monitors.report(b), Events: b.events[:len(b.events):len(b.events)],
 	}
@@ -105,6 +107,10 @@ func (b *Bench) View() *View {
 	if p := b.plant.PartnerState(); p != nil {
 		own := *p
 		l.Partner = &own
+	}
+	if s := b.plant.Brake2State(); s != nil {
+		own := *s
+		l.Brake2 = &own
 	}
 	return l
 }

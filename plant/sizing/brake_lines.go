@@ -1,5 +1,7 @@
 package sizing
 
+import "holdbench/plant"
+
 // brakeLines are the torques at the brake, compared with its guaranteed torque.
 func (f *figures) brakeLines() []Line {
 	l, w, rated := &f.load, &f.w, f.rig.Brake.StaticNM
@@ -21,7 +23,7 @@ func (f *figures) brakeLines() []Line {
 		Inputs:  []Input{{"press down", f.press.down, "N·m"}, {"press up", f.press.up, "N·m"}, {"t_k", w.TorqueConstantTolerance, ""}, {"maximum load", l.positionMaximum, "N·m"}, {"minimum load", l.positionMinimum, "N·m"}},
 		Source:  balance,
 	}.atMost(guaranteed, "the guaranteed torque of the brake; above it a good brake slips", thinTorque)
-	return []Line{
+	return append([]Line{
 		required,
 		{
 			ID: "guaranteed_brake_nm", Name: "guaranteed brake torque", Value: guaranteed, Unit: "N·m", Formula: "rated static torque · guaranteed share",
@@ -33,6 +35,37 @@ func (f *figures) brakeLines() []Line {
 			ID: "friction_allowance_nm", Name: "friction allowance", Value: l.allowance, Unit: "N·m",
 			Formula: "breakaway friction of the guide, added to the press; 0 with --credit-friction", Source: choice,
 		},
+	}, f.secondBrakeLines()...)
+}
+
+// secondBrakeLines are the torques of a second brake at its own shaft: each brake must hold the test
+// torque alone, and the press of the one is that of the other.
+func (f *figures) secondBrakeLines() []Line {
+	b := &f.rig.Brake2
+	if !b.Exists() {
+		return nil
+	}
+	n, w := 1.0, &f.w
+	if b.Place == plant.PlaceLoad {
+		n = f.rig.Transmission.GearRatio
+	}
+	guaranteed := b.StaticNM * w.GuaranteedShare
+	gear := Input{"gear ratio to its shaft", n, ""}
+	return []Line{
+		Line{
+			ID: "required_brake_2_nm", Name: "required of brake 2", Value: f.load.test * n, Unit: "N·m",
+			Formula: "required test torque · gear ratio, at its own shaft: each brake must hold it alone",
+			Inputs:  []Input{{"test torque", f.load.test, "N·m"}, gear}, Source: balance,
+		}.atMost(guaranteed, "the guaranteed torque of brake 2", thinTorque),
+		{
+			ID: "guaranteed_brake_2_nm", Name: "guaranteed of brake 2", Value: guaranteed, Unit: "N·m", Formula: "rated static torque · guaranteed share",
+			Inputs: []Input{{"rated", b.StaticNM, "N·m"}, {"share", w.GuaranteedShare, ""}}, Source: w.source("guaranteed-share", "from memory: ask the manufacturer"),
+		},
+		Line{
+			ID: "maximum_brake_2_nm", Name: "maximum at brake 2", Value: f.press.maximumBrake * n, Unit: "N·m",
+			Formula: "maximum at the brake · gear ratio, at its own shaft",
+			Inputs:  []Input{{"maximum", f.press.maximumBrake, "N·m"}, gear}, Source: balance,
+		}.atMost(guaranteed, "the guaranteed torque of brake 2; above it a good brake slips", thinTorque),
 	}
 }
 

@@ -93,7 +93,11 @@ func (f *figures) timeLines() []Line {
 
 // runLine is the minimum of clock.run_limit for a whole test.
 func (f *figures) runLine() Line {
-	line := seconds("run_limit_s", "maximum run time", f.times.run, "2 (travel + press + times of the sequence for brake and stop) + settling time + directions · (press + answer + verdict + pause), in whole seconds", "sum of the consecutive steps, with the travel to the support after a failure",
+	formula := "2 (travel + press + times of the sequence for brake and stop) + settling time + directions · (press + answer + verdict + pause), in whole seconds"
+	if f.rig.Brake2.Exists() {
+		formula = "2 (travel + press + times of the sequence for brake and stop) + settling time + directions of both brakes · (press + answer + verdict + pause) + change of brakes (press + times for brake and stop), in whole seconds"
+	}
+	line := seconds("run_limit_s", "maximum run time", f.times.run, formula, "sum of the consecutive steps, with the travel to the support after a failure",
 		Input{"directions", float64(f.window.dwells), ""}, Input{"verdict", f.times.verdict.Seconds(), inSeconds})
 	return line.sufficient("rig.clock.run_limit", f.rig.Clock.RunLimit.Seconds()).
 		atMost(longestRun.Seconds(), "the longest clock.run_limit of a rig", 0)

@@ -55,13 +55,17 @@ func (f *figures) travelTime() time.Duration {
 
 // runTime is the maximum duration of a test in which each step ends within its time: travel,
 // settle, close the brake, press and ask in each direction, carry and open the brake. After a
-// failure the sequence carries, opens the brake and travels to the support.
+// failure the sequence carries, opens the brake and travels to the support. Of two brakes each is
+// tested, and between them the drive carries while one closes and the other opens.
 func (f *figures) runTime() time.Duration {
 	t := &f.times
 	param := func(name string) time.Duration { return inTime(f.params.or(name, 0)) }
 	path := t.travel + t.press + param("stop_time_s") + 2*param("brake_time_s")
 	ask := t.press + t.answer + t.verdict + max(t.askGap, param("ask_gap_s"))
 	run := 2*path + param("settle_time_s") + time.Duration(f.window.dwells)*ask
+	if f.rig.Brake2.Exists() {
+		run += t.press + param("stop_time_s") + 2*param("brake_time_s")
+	}
 	if f.params.or("coupled", 0) != 0 {
 		run += 2 * param("couple_time_s")
 	}

@@ -40,6 +40,9 @@ func (f *figures) findAlarmShares() {
 	if f.params.or("test_up", 1) != 0 {
 		w.dwells = 2
 	}
+	if f.rig.Brake2.Exists() {
+		w.dwells *= 2 // each brake is tested alone
+	}
 	w.share = oneDwell(f.w.FalseAlarmRate, w.dwells) / 3
 	one := w.share / float64(w.samples+1)
 	f.press.dipDeviations, f.press.peakDeviations = deviations(one), deviations(one)

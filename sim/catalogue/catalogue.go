@@ -83,7 +83,8 @@ const (
 //nolint:gochecknoglobals // made once, never changed
 var entries = sync.OnceValue(func() []Entry {
 	return slices.Concat(
-		brakeForceFaults(), brakeMagnetFaults(), brakeHistoryFaults(), brakeMotionFaults(), loadFaults(), obstacleFaults(), payloadFaults(), driveFaults(),
+		brakeForceFaults(), brakeMagnetFaults(), brakeHistoryFaults(), brakeMotionFaults(), secondBrakeFaults(), loadFaults(), obstacleFaults(), payloadFaults(),
+		driveFaults(),
 		pressFaults(), positionFaults(), currentFaults(), feedbackFaults(), linkFaults(), partnerFaults(),
 		operatorFaults(), proofFaults(), judgeFaults(), requirementFaults(), placeFaults(),
 	)

@@ -91,7 +91,7 @@ func (f *lifeFlags) add(c *cobra.Command) {
 	flags.StringVar(&f.b10d, "b10d", "", "B10d of the brake, a `NUMBER` of operations")
 	flags.StringVar(&f.valuesOf, "values-of", "", "take the values that a `SCENARIO` sets, as from size")
 	flags.StringArrayVar(&f.overrides.Set, "set", nil, "a value by `KEY=VALUE`, as judge.dwell=2s")
-	flags.StringVar(&f.overrides.Sequence, "sequence", "reference", "the sequence that tests, `NAME or FILE`")
+	f.overrides.SequenceFlag(c)
 	flags.Uint64Var(&f.overrides.Seed, "seed", 1, "`seed` of the random draws, from 1")
 	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
@@ -111,7 +111,6 @@ func (f *lifeFlags) complete(c *cobra.Command) {
 	command.Complete(c, "failure-every", cobra.FixedCompletions([]string{wordOnce, wordNever}, cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "values-of", command.CompleteNames(scenarios.ScenarioKind))
 	command.Complete(c, "set", command.CompleteSettings)
-	command.Complete(c, "sequence", command.CompleteNames(scenarios.SequenceKind))
 	command.Complete(c, "csv", command.CompleteFiles("csv"))
 	command.Complete(c, "tests", command.CompleteFiles("csv"))
 }
@@ -176,6 +175,7 @@ func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags
 	if err != nil {
 		return nil, err
 	}
+	overrides.Sequence = scenarios.SequenceFor(rig, overrides.Sequence)
 	document, warnings, err := scenarios.LoadSequence(overrides.Sequence)
 	if err != nil {
 		return nil, err

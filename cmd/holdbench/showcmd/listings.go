@@ -201,6 +201,7 @@ func classRows() []listRow {
 func causeRows() []listRow {
 	notes := map[string]string{
 		sequence.CauseBrakeOpen:    "the brake did not close, or opened during the check",
+		sequence.CauseBothClosed:   "both of two brakes were closed, so that neither was tested",
 		sequence.CauseMoved:        "the position left the window",
 		sequence.CauseNoTorque:     "the current did not reach the requirement before the deadline",
 		sequence.CauseNoDwell:      "the current reached the requirement, but not for a full dwell",

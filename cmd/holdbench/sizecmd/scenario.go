@@ -27,6 +27,7 @@ func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedR
 	if err != nil {
 		return nil, err
 	}
+	o.Sequence = scenarios.SequenceFor(rig, o.Sequence)
 	document, more, err := scenarios.LoadSequence(o.Sequence)
 	if err != nil {
 		return nil, err

@@ -81,7 +81,7 @@ func (f *sizeFlags) add(c *cobra.Command) {
 		f.addAssumption(flags, w)
 	}
 	flags.StringArrayVar(&f.overrides.Set, "set", nil, "another value of the rig or the sequence by `KEY=VALUE`, as rig.load.mass_kg=210")
-	flags.StringVar(&f.overrides.Sequence, "sequence", "reference", "the sequence that tests, `NAME or FILE`")
+	f.overrides.SequenceFlag(c)
 	flags.StringVar(&f.scenario, "set-scenario", "", "write the values as a scenario to `FILE`; - is stdout")
 	flags.BoolVar(&f.short, "short", false, "figures, margins and warnings only")
 	flags.BoolVar(&f.json, "json", false, "one JSON object on one line")
@@ -91,7 +91,6 @@ func (f *sizeFlags) add(c *cobra.Command) {
 		command.Complete(c, name, cobra.NoFileCompletions)
 	}
 	command.Complete(c, "set", command.CompleteSettings)
-	command.Complete(c, "sequence", command.CompleteNames(scenarios.SequenceKind))
 	command.Complete(c, "set-scenario", command.CompleteFiles("yaml"))
 }
 

@@ -33,6 +33,12 @@ func (f *OverrideFlags) Add(c *cobra.Command) {
 	Complete(c, "sequence", CompleteNames(scenarios.SequenceKind))
 }
 
+// SequenceFlag adds the sequence that tests a rig, see [scenarios.SequenceFor].
+func (f *OverrideFlags) SequenceFlag(c *cobra.Command) {
+	c.Flags().StringVar(&f.Sequence, "sequence", "", "the sequence that tests, `NAME or FILE`; without it reference, and two-brakes for a rig with two brakes")
+	Complete(c, "sequence", CompleteNames(scenarios.SequenceKind))
+}
+
 // Read turns the flags into overrides.
 func (f *OverrideFlags) Read(c *cobra.Command) (scenarios.Overrides, error) {
 	o := scenarios.Overrides{Rig: f.Rig, Sequence: f.Sequence, Seed: f.Seed, Set: map[string]string{}}

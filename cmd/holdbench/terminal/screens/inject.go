@@ -48,15 +48,12 @@ func newInject(view *sim.View, c *sim.Case) *injectScreen {
 	return p
 }
 
-// targetsOf are all that a fault can change on a rig: one without a partner has none there.
+// targetsOf are all that a fault can change on a rig: one without a partner or a second brake has
+// none there.
 func targetsOf(rig *plant.Rig) []sim.Target {
-	list := sim.Targets()
-	if rig.Partner.InertiaKGM2 > 0 {
-		return list
-	}
-	return slices.DeleteFunc(list, func(t sim.Target) bool {
+	return slices.DeleteFunc(sim.Targets(), func(t sim.Target) bool {
 		f, ok := plant.FindField(t.Name)
-		return ok && f.NeedsPartner
+		return ok && !f.Applies(rig)
 	})
 }
 

@@ -1,0 +1,67 @@
+package sim
+
+import "math"
+
+// This file holds what truth and obligations ask of the brakes of an axis, one or two.
+
+// dragging is the engagement up to which a brake drags: maintenance has to find it.
+const dragging = 0.1
+
+// commandedClosed are the brakes whose command is to close. One that is not there is open.
+func (b *Bench) commandedClosed() brakeSet {
+	var closed brakeSet
+	if b.command.CloseBrake {
+		closed |= firstBrake
+	}
+	if b.command.CloseBrake2 {
+		closed |= secondBrake
+	}
+	return closed & b.judge.brakes
+}
+
+// resisting is the engagement of the brake that resists a travel most, and whether one that does
+// so is commanded to close. A second brake on a severed load does not resist the motor.
+func (b *Bench) resisting() (engagement float64, commanded bool) {
+	engagement = b.plant.State().Engagement
+	commanded = b.command.CloseBrake && engagement > dragging
+	if second := b.plant.Brake2State(); second != nil && !b.plant.Brake2OnLoad() {
+		engagement = max(engagement, second.Engagement)
+		commanded = commanded || b.command.CloseBrake2 && second.Engagement > dragging
+	}
+	return engagement, commanded
+}
+
+// holds is whether one of some brakes holds a torque in N·m at its present engagement. Only the
+// second can hold a load whose transmission is severed.
+func (b *Bench) holds(brakes brakeSet, torque float64) bool {
+	second := b.plant.Brake2State()
+	if brakes&firstBrake != 0 && !b.plant.Severed() && b.plant.State().CapacityNM >= torque {
+		return true
+	}
+	if second == nil || brakes&secondBrake == 0 {
+		return false
+	}
+	return (!b.plant.Severed() || b.plant.Brake2OnLoad()) && second.CapacityNM >= torque
+}
+
+// strongestClosed is the static capacity of the strongest brake that is closed, in N·m, and
+// whether one is.
+func (b *Bench) strongestClosed() (closed bool, capacity float64) {
+	if b.plant.State().Engagement > 0 {
+		closed, capacity = true, b.plant.StaticCapacityNM()
+	}
+	if second := b.plant.Brake2State(); second != nil && second.Engagement > 0 {
+		closed, capacity = true, math.Max(capacity, b.plant.StaticCapacity2NM())
+	}
+	return closed, capacity
+}
+
+// torqueSufficient is whether each brake alone held the required torque when its capacity was
+// recorded.
+func (b *Bench) torqueSufficient() bool {
+	return b.capacityNM >= b.requiredNM && (b.judge.brakes == firstBrake || b.capacity2NM >= b.requiredNM)
+}
+
+// loadLost is whether nothing can hold the load any more: its transmission is severed, and no
+// brake is behind it.
+func (b *Bench) loadLost() bool { return b.plant.Severed() && !b.plant.Brake2OnLoad() }
