@@ -22,7 +22,7 @@ const commonPractice = "common practice"
 // usualRanges are orders of magnitude to catch a wrong unit or a slipped decimal point. No
 // standard has them; a maker's data sheet outranks them.
 func usualRanges() []usualRange {
-	return []usualRange{
+	return append(usualBrakeRanges(), []usualRange{
 		{"load.mass_kg", 0.5, 20000, commonPractice},
 		{"load.payload_kg", 0, 20000, commonPractice},
 		{"load.payload_most_kg", 0, 20000, commonPractice},
@@ -51,18 +51,6 @@ func usualRanges() []usualRange {
 		{"drive.standstill_rpm", 0.1, 60, commonPractice},
 		{"drive.in_position_mm", 0.001, 1, commonPractice},
 		{"drive.switch_on_time", 0.01, 2, commonPractice},
-		{"brake.condition", 0.7, 1.3, commonPractice},
-		{"brake.response_delay", 0.002, 0.15, commonPractice},
-		{"brake.rise_time", 0.002, 0.2, commonPractice},
-		{"brake.release_time", 0.005, 0.5, commonPractice},
-		{"brake.wind_up_deg", 0.005, 1, commonPractice},
-		{"brake.play_deg", 0, 1, commonPractice},
-		{"brake.glaze", 0, 0.3, commonPractice},
-		{"brake.new_gap_mm", 0.1, 0.6, commonPractice},
-		{"brake.gap_mm", 0.1, 1.2, commonPractice},
-		{"brake.heat_capacity_j_per_k", 20, 20000, commonPractice},
-		{"brake.thermal_resistance_k_per_w", 0.05, 10, commonPractice},
-		{"brake.ambient_c", 0, 60, commonPractice},
 		{"encoder.increments_per_turn", 1024, 1 << 28, commonPractice},
 		{"encoder.noise_deg", 0, 0.05, commonPractice},
 		{"encoder.scale", 0.999, 1.001, commonPractice},
@@ -72,12 +60,36 @@ func usualRanges() []usualRange {
 		{"clock.link_watchdog", 0.02, 1, commonPractice},
 		{"test.factor", 1.1, 2, commonPractice},
 		{"test.drop_limit_mm", 0.1, 100, commonPractice},
+		{"test.hold_time", 10, 3600, commonPractice},
 		{"judge.dwell", 0.2, 10, commonPractice},
 		{"judge.deadline", 0.5, 60, commonPractice},
 		{"judge.window_deg", 0.1, 10, commonPractice},
 		{"judge.interval", 3600, 365 * 24 * 3600, "common practice: from an hour to a year"},
 		{"judge.current_gain", 0.95, 1.05, commonPractice},
 		{"judge.ramp_down", 0.05, 5, commonPractice},
+	}...)
+}
+
+func usualBrakeRanges() []usualRange {
+	return []usualRange{
+		{"brake.condition", 0.7, 1.3, commonPractice},
+		{"brake.response_delay", 0.002, 0.15, commonPractice},
+		{"brake.rise_time", 0.002, 0.2, commonPractice},
+		{"brake.release_time", 0.005, 0.5, commonPractice},
+		{"brake.release_delay", 0, 0.4, commonPractice},
+		{"brake.magnet_strength", 0.9, 1.05, commonPractice},
+		{"brake.coil_voltage", 0.9, 1.1, "operation at 0.9 to 1.1 of the rated voltage, DIN VDE 0580; from memory"},
+		{"brake.pull_in_voltage", 0.5, 0.9, commonPractice},
+		{"brake.drop_out_voltage", 0.05, 0.8, commonPractice},
+		{"brake.creep_deg_per_s", 0, 1, "a healthy lining does not creep; common practice"},
+		{"brake.wind_up_deg", 0.005, 1, commonPractice},
+		{"brake.play_deg", 0, 1, commonPractice},
+		{"brake.glaze", 0, 0.3, commonPractice},
+		{"brake.new_gap_mm", 0.1, 0.6, commonPractice},
+		{"brake.gap_mm", 0.1, 1.2, commonPractice},
+		{"brake.heat_capacity_j_per_k", 20, 20000, commonPractice},
+		{"brake.thermal_resistance_k_per_w", 0.05, 10, commonPractice},
+		{"brake.ambient_c", 0, 60, commonPractice},
 	}
 }
 

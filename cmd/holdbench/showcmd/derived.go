@@ -60,7 +60,7 @@ func motionFigures() []derivedFigure {
 func testFigures() []derivedFigure {
 	return []derivedFigure{
 		{"required test torque", "N·m", "test.factor · worst load torque", "minimum static torque of the brake", func(d *plant.Derived) float64 { return d.RequiredTestNM }},
-		{"capacity of the brake", "N·m", "brake.static_nm · κ · closes_to", "static torque of the brake; κ is condition, glaze and air gap together", func(d *plant.Derived) float64 { return d.BrakeCapacityNM }},
+		{"capacity of the brake", "N·m", "brake.static_nm · κ · closes_to · creep share", "torque that the brake holds; κ is condition, heat, glaze and air gap together, and the creep share is 1 unless the lining lowers the load by the drop limit within the hold time", func(d *plant.Derived) float64 { return d.BrakeCapacityNM }},
 		{"capacity of brake 2", "N·m", "brake_2.static_nm · κ · closes_to, over n behind the gear", "the same of the second brake, at the motor shaft; 0 without one", func(d *plant.Derived) float64 { return d.Brake2CapacityNM }},
 		{"press down", "N·m", "−(required test torque − load torque)", "motor torque downwards that loads the brake with the test torque; the load adds to it", func(d *plant.Derived) float64 { return d.PressDownNM }},
 		{"press up", "N·m", "required test torque + load torque", "motor torque upwards that loads the brake with the test torque; the load opposes it", func(d *plant.Derived) float64 { return d.PressUpNM }},
