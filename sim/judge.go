@@ -55,7 +55,8 @@ type judge struct {
 	dwellElapsed time.Duration // with enough torque inside the window
 	dwelling     bool
 
-	last      int64 // position of the scan before
+	last      int64   // position of the scan before
+	currentA  float64 // amplitude read in the last scan, A
 	unchanged time.Duration
 	stop      stop
 	sinceStop time.Duration
@@ -103,6 +104,7 @@ func (j *judge) step(in JudgeInput) {
 	j.events = 0
 	j.advanceTimers()
 	j.watchPosition(in)
+	j.currentA = in.CurrentAmpA
 	rising := in.Ask && !j.asked
 	j.asked = in.Ask
 	switch {

@@ -115,12 +115,21 @@ func (b *Bench) View() *View {
 	return l
 }
 
+// judgeCurrentA is the current that the judge reads: of a transducer of its own that of its last
+// scan, so that a view draws no noise.
+func (b *Bench) judgeCurrentA() float64 {
+	if b.plant.Rig().Judge.Transducer == plant.TransducerOwn {
+		return b.judge.currentA
+	}
+	return math.Sqrt2 * b.reading.CurrentRMSA
+}
+
 func (b *Bench) judgeView() JudgeView {
 	j := &b.judge
 	l := JudgeView{
 		Verdict: j.verdict, Received: b.verdict, Latched: j.latched,
 		IncDeg: 360 / float64(j.turn), DwellElapsed: j.dwellElapsed, Elapsed: max(0, j.elapsed),
-		CurrentA:    math.Sqrt2 * b.reading.CurrentRMSA,
+		CurrentA:    b.judgeCurrentA(),
 		RequiredA:   b.requests.out.requiredAmpA,
 		CurrentMet:  j.verdict.Busy && j.dwelling,
 		LatchedS:    b.seconds(b.latchTick),

@@ -133,3 +133,17 @@ func TestLookAtTheCheck(t *testing.T) {
 	assert.Equal(t, last(), b.View().Judge.LatchedS, "that of the newest check")
 	assert.Greater(t, last(), latched)
 }
+
+// The judge is shown with the current that it reads itself, and looking does not change the run.
+func TestViewOfTheJudgesOwnTransducer(t *testing.T) {
+	own := map[string]string{"judge.transducer": "own", "judge.current_gain": "0.5", "judge.current_noise_rms_a": "0.01"}
+	b, unseen := sim.NewBench(load(t, demo, own), nil), sim.NewBench(load(t, demo, own), nil)
+	for b.Ticks() < 16000 { // in the check downwards, whose requirement it does not reach
+		ticked(b, b.Ticks()+50)
+		b.View()
+	}
+	ticked(unseen, 16000)
+	v := b.View()
+	assert.InDelta(t, v.In.CurrentRMSA*math.Sqrt2/2, v.Judge.CurrentA, 6*0.01*math.Sqrt2, "half of it, with noise")
+	assert.Equal(t, unseen.View().Judge.CurrentA, v.Judge.CurrentA)
+}
