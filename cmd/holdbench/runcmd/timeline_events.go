@@ -41,7 +41,7 @@ func eventColumns() []eventColumn {
 		}},
 		{width: barCells, name: "brake", unit: "carries", ofPlant: true, text: (*timeline).carrying},
 		{width: 5, name: "", unit: "N·m", rightFlush: true, ofPlant: true, text: func(_ *timeline, s *sim.Snapshot) string {
-			return page.FitNumber(math.Abs(s.BrakeTorqueNM), 5, 2, false)
+			return page.FitNumber(carriedNM(s), 5, 2, false)
 		}},
 		{width: 8, name: "load at", unit: "mm", rightFlush: true, ofPlant: true, text: func(_ *timeline, s *sim.Snapshot) string {
 			return page.FitNumber(s.LoadMM, 8, 2, false)
@@ -59,17 +59,34 @@ func openOrClosed(closed bool) string {
 	return "open"
 }
 
-// carrying draws the brake torque over the capacity at that moment.
-func (v *timeline) carrying(s *sim.Snapshot) string {
-	if s.Engagement == 0 || s.CapacityNM <= 0 {
-		return page.Pad("open", barCells)
+// carriedNM is the torque that the brakes carry, of two the sum.
+func carriedNM(s *sim.Snapshot) float64 {
+	torque := s.BrakeTorqueNM
+	if s.Second != nil {
+		torque += s.Second.TorqueNM
 	}
-	share := math.Abs(s.BrakeTorqueNM) / s.CapacityNM
+	return math.Abs(torque)
+}
+
+// carrying draws the brake torque over the capacity at that moment, of two brakes side by side.
+func (v *timeline) carrying(s *sim.Snapshot) string {
+	first := sim.BrakeSnapshot{TorqueNM: s.BrakeTorqueNM, CapacityNM: s.CapacityNM, Engagement: s.Engagement}
+	if s.Second == nil {
+		return v.carriedBy(&first, barCells)
+	}
+	return v.carriedBy(&first, barCells/2) + v.carriedBy(s.Second, barCells/2)
+}
+
+func (v *timeline) carriedBy(b *sim.BrakeSnapshot, cells int) string {
+	if b.Engagement == 0 || b.CapacityNM <= 0 {
+		return page.Pad("open", cells)
+	}
+	share := math.Abs(b.TorqueNM) / b.CapacityNM
 	style := v.Style.Plant
 	if share >= 0.999 {
 		style = v.Style.Bad
 	}
-	return style.Render(v.Bar(share, barCells))
+	return style.Render(v.Bar(share, cells))
 }
 
 // columnsShown are those that fit the width.
@@ -263,6 +280,10 @@ func (v *timeline) deviating(s *sim.Snapshot) (deviations, string) {
 	var parts []string
 	if wrong.brake {
 		parts = append(parts, "brake read as "+openOrClosed(s.BrakeClosed)+", actually "+openOrClosed(!s.BrakeClosed))
+	}
+	if b := s.Second; b != nil && (s.Brake2Closed && b.Engagement == 0 || !s.Brake2Closed && b.Engagement == 1) {
+		wrong.brake = true
+		parts = append(parts, "brake 2 read as "+openOrClosed(s.Brake2Closed)+", actually "+openOrClosed(!s.Brake2Closed))
 	}
 	if wrong.position {
 		parts = append(parts, fmt.Sprintf("position read as %.2f mm, actually %.2f mm", s.PositionMM, s.LoadMM))

@@ -3,6 +3,7 @@ package runcmd
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/page"
@@ -48,12 +49,18 @@ func (v *timeline) plantFacts() []fact {
 	r, rig := v.result, &v.ready.Rig
 	facts := []fact{
 		{"class", v.classWord()},
-		{"capacity", v.capacityText()},
-		{"", v.capacityBar()},
+		{"capacity", v.capacityText(r.BrakeCapacityNM)},
+		{"", v.capacityBar(r.BrakeCapacityNM)},
 		{"load drop", fmt.Sprintf("%s mm of %s mm allowed", page.Figure(tidy(r.LoadDropMM)), page.Figure(rig.Test.DropLimitMM))},
 		{"brake slip", fmt.Sprintf("%s deg, slip work %s J", page.Figure(tidy(r.SlipDeg)), page.Figure(tidy(r.SlipWorkJ)))},
 		{"peak torque", fmt.Sprintf("%s N·m, ceiling %s N·m", page.Figure(tidy(r.PeakTorqueNM)), page.Figure(rig.Judge.CeilingNM))},
 		{"brake temp", fmt.Sprintf("%.1f °C", r.BrakeTempC)},
+	}
+	if c := r.Brake2CapacityNM; c != nil {
+		facts = slices.Insert(facts, 3, fact{"of brake 2", v.capacityText(*c)}, fact{"", v.capacityBar(*c)})
+	}
+	if slip := r.Brake2SlipDeg; slip != nil {
+		facts = append(facts, fact{"brake 2", page.Figure(tidy(*slip)) + " deg of slip, at the motor shaft"})
 	}
 	if rig.Support.StiffnessNPerMM > 0 {
 		facts = append(facts, fact{"support", fmt.Sprintf("carries %s %% of the load, %s N", page.Figure(tidy(100*r.SupportShare)), page.Figure(tidy(r.SupportN)))})
@@ -83,24 +90,24 @@ func (v *timeline) classWord() string {
 	return word
 }
 
-// capacityText compares the capacity of the brake with the required torque.
-func (v *timeline) capacityText() string {
+// capacityText compares the capacity of a brake with the required torque.
+func (v *timeline) capacityText(capacity float64) string {
 	r := v.result
-	text := fmt.Sprintf("%s of %s N·m required", page.Figure(tidy(r.BrakeCapacityNM)), page.Figure(tidy(r.RequiredTorqueNM)))
+	text := fmt.Sprintf("%s of %s N·m required", page.Figure(tidy(capacity)), page.Figure(tidy(r.RequiredTorqueNM)))
 	if r.RequiredTorqueNM > 0 {
-		text += fmt.Sprintf(", %+.0f %%", 100*(r.BrakeCapacityNM/r.RequiredTorqueNM-1))
+		text += fmt.Sprintf(", %+.0f %%", 100*(capacity/r.RequiredTorqueNM-1))
 	}
 	return text
 }
 
 // capacityBar has the required torque in the middle of the bar.
-func (v *timeline) capacityBar() string {
+func (v *timeline) capacityBar(capacity float64) string {
 	const half = 10
 	r := v.result
 	if r.RequiredTorqueNM <= 0 {
 		return ""
 	}
-	share := r.BrakeCapacityNM / r.RequiredTorqueNM
+	share := capacity / r.RequiredTorqueNM
 	left, right := v.Bar(share, half), v.Bar(share-1, half)
 	style := v.Style.Good
 	if share < 1 {

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"holdbench/cmd/holdbench/terminal/page"
-	"holdbench/sequence"
 )
 
 // railColumn is where the rail stands in its pane: right of the numbers.
@@ -29,6 +28,9 @@ func (g *stage) drawAxis(a page.Area) {
 	a = head(a, "axis", state, role)
 	foot := 3
 	if g.Case.Rig.Partner.InertiaKGM2 > 0 {
+		foot++
+	}
+	if g.View.Brake2 != nil {
 		foot++
 	}
 	r := rail{stage: g, a: a.Sub(0, 0, a.W(), max(a.H()-foot, min(a.H(), 3)))}
@@ -173,18 +175,20 @@ func (g *stage) drawBrake(a page.Area) {
 	}
 	drawDiscs(a, closed, page.Brake)
 	a.Text(railColumn+5, 0, role, sign+what)
-	switched := "open"
-	if l.In.BrakeClosed {
-		switched = "closed"
-	}
 	state := "hidden"
 	if g.Truth {
-		state = g.brakeWord()
+		b := g.first()
+		state = b.word()
 	}
 	a.Text(0, 1, page.Faint, "brake")
 	a.Text(railColumn+2, 1, role, sign+state)
-	g.drawSwitch(a, switched)
-	g.drawPartner(a)
+	g.drawSwitch(a, openClosed(l.In.BrakeClosed))
+	row := 3
+	if g.Case.Rig.Partner.InertiaKGM2 > 0 {
+		g.drawPartner(a)
+		row++
+	}
+	g.drawSecondBrake(a, row)
 }
 
 // discGap is the distance of the discs of an open brake from the rail, in cells.
@@ -205,36 +209,15 @@ func drawDiscs(a page.Area, closed float64, role page.Role) {
 	}
 }
 
-// brakeWord is the state of the brake, from its command and its engagement.
-func (g *stage) brakeWord() string {
-	l := g.View
-	e := l.Truth.Engagement
-	commanded := l.Out.Brake == sequence.BrakeClosed || l.Judge.Stop != "" || l.Buttons[powerButton]
-	switch {
-	case e >= 1:
-		return "closed"
-	case commanded && e < l.Rig.Brake.ClosesTo:
-		return "closing"
-	case !commanded && e > l.Rig.Brake.OpensTo:
-		return "opening"
-	case e > 0:
-		return "partly"
-	}
-	return "open"
-}
-
 func (g *stage) drawSwitch(a page.Area, reads string) {
 	a.Text(0, 2, page.Faint, "switch")
 	x := a.Text(railColumn+2, 2, page.Plain, reads)
-	if e := g.View.Truth.Engagement; g.Truth && (e <= 0 && reads == "closed" || e >= 1 && reads == "open") {
+	if b := g.first(); g.Truth && b.misread() {
 		a.Text(x+1, 2, page.Bad, "✗")
 	}
 }
 
 func (g *stage) drawPartner(a page.Area) {
-	if g.Case.Rig.Partner.InertiaKGM2 <= 0 {
-		return
-	}
 	reads := "free"
 	if g.View.In.PartnerCoupled {
 		reads = "coupled"

@@ -51,6 +51,7 @@ func TestScreens(t *testing.T) {
 		{name: "obligations", scenario: "transmission-severed", at: never, sizes: sizes[:2], change: tab(view.ObligationsTab)},
 		{name: "arm", scenario: "healthy-arm", at: entered("press_up", 0.2), sizes: sizes[1:2]},
 		{name: "pair", scenario: "healthy-coupled-pair", at: entered("verdict_down", 0.3), sizes: sizes[1:2]},
+		{name: "two-brakes", scenario: "healthy-two-brakes", at: onBrake2("verdict_up", 0.5), sizes: sizes[1:2]},
 		{name: "supported", scenario: "support-carries-the-load", at: never, sizes: sizes[1:2]},
 		{name: "frozen", scenario: "encoder-frozen", at: never, sizes: sizes[1:2]},
 		{name: "powerless", scenario: "healthy-down-and-up", at: entered("verdict_down", 0.6), sizes: sizes, change: losePower(0.4)},

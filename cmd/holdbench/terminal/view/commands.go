@@ -18,7 +18,7 @@ func (g *stage) drawCommands(a page.Area) {
 	a = head(a, "commands", "", page.Plain)
 	rows := []struct{ name, is, with string }{
 		{"drive", o.Drive.String(), g.driveWith()},
-		{"brake", o.Brake.String(), ""},
+		{"brake", o.Brake.String(), g.secondCommand()},
 		{"judge", askText(o.Ask), "required " + signed(o.RequiredCurrentA, 6, 2) + " A"},
 		{"machine", "operation " + o.Operation.String(), decoupleText(o.Decouple)},
 		{"alarm", o.Alarm, ""},

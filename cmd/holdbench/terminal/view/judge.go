@@ -103,6 +103,10 @@ func (g *stage) drawCurrent(a page.Area, y int) {
 }
 
 func (g *stage) drawProof(a page.Area, y int) {
+	if g.View.Brake2 != nil {
+		g.drawProofs(a, y)
+		return
+	}
 	v := &g.View.Judge.Verdict
 	a.Text(0, y, page.Plain, "proof")
 	if !v.Proof {

@@ -24,6 +24,12 @@ func entered(name string, afterS float64) moment {
 	}
 }
 
+// onBrake2 is some time after a state was entered with the second brake closed.
+func onBrake2(name string, afterS float64) moment {
+	at := entered(name, afterS)
+	return func(b *sim.Bench) bool { return at(b) && b.View().In.Brake2Closed }
+}
+
 // failed is some ticks after the judge's first failure.
 func failed(ticks int) moment {
 	return func(b *sim.Bench) bool {

@@ -43,8 +43,13 @@ func (g *stage) drawTorque(a page.Area) {
 	if g.Truth {
 		g.actualMotor(&b)
 		b.draw(2, "load "+truthSign, l.Truth.LoadTorqueNM, page.Truth)
-		g.brakeBar(&b, 3)
+		first := g.first()
+		g.brakeBar(&b, 3, "brake ", &first)
 		y = 4
+		if second, ok := g.second(); ok {
+			g.brakeBar(&b, y, "brake 2 ", &second)
+			y++
+		}
 	}
 	if a.H() > y {
 		b.scale(y)
@@ -71,16 +76,17 @@ func (g *stage) demand(wide bool) (nm float64, name string) {
 // figures in a narrow pane, where the legend has no room, else only when the capacity is less.
 func (g *stage) torqueState(width int) (string, page.Role) {
 	l := g.View
-	short := l.RequiredTestNM - l.StaticCapacityNM
+	weakest := g.weakestNM()
+	short := l.RequiredTestNM - weakest
 	switch narrow := width < roomy; {
 	case !g.Truth || !narrow && !(short > 0):
 		return "N·m", page.Faint
 	case !narrow:
 		return "✗ capacity" + truthSign + " " + strings.TrimLeft(fixed(short, 6, 2), " ") + " N·m short", page.Bad
 	case short > 0:
-		return truthSign + threeFigures(l.StaticCapacityNM) + " < " + threeFigures(l.RequiredTestNM) + " ✗", page.Bad
+		return truthSign + threeFigures(weakest) + " < " + threeFigures(l.RequiredTestNM) + " ✗", page.Bad
 	default:
-		return truthSign + threeFigures(l.StaticCapacityNM) + " ≥ " + threeFigures(l.RequiredTestNM), page.Truth
+		return truthSign + threeFigures(weakest) + " ≥ " + threeFigures(l.RequiredTestNM), page.Truth
 	}
 }
 
@@ -91,7 +97,7 @@ func threeFigures(nm float64) string { return strings.TrimLeft(fixed(nm, 4, 2), 
 func (g *stage) torqueLimit() float64 {
 	r := &g.Case.Rig
 	d := plant.Derive(r)
-	limit := 1.05 * max(r.Judge.CeilingNM, r.Brake.StaticNM, d.RequiredTestNM, d.LoadTorqueNM)
+	limit := 1.05 * max(r.Judge.CeilingNM, r.Brake.StaticNM, d.Brake2CapacityNM, d.RequiredTestNM, d.LoadTorqueNM)
 	if !(limit > 0) || math.IsInf(limit, 0) {
 		return 1
 	}
@@ -165,18 +171,17 @@ func (b *gauge) marks(y int, list ...limit) {
 }
 
 // brakeBar draws the torque that the brake carries, between the limits of its capacity.
-func (g *stage) brakeBar(b *gauge, y int) {
-	l := g.View
-	b.draw(y, "brake "+truthSign, l.Truth.BrakeTorqueNM, page.Brake)
-	limits := []limit{{l.RequiredTestNM, '┊', '┊', page.Setpoint}, {l.Truth.CapacityNM, '[', ']', page.Truth}}
-	if g.weakened() {
-		limits = append(limits, limit{l.StaticCapacityNM, '(', ')', page.Truth})
+func (g *stage) brakeBar(b *gauge, y int, name string, of *shownBrake) {
+	b.draw(y, name+truthSign, of.truth.BrakeTorqueNM, page.Brake)
+	limits := []limit{{g.View.RequiredTestNM, '┊', '┊', page.Setpoint}, {of.truth.CapacityNM, '[', ']', page.Truth}}
+	if of.weakened() {
+		limits = append(limits, limit{of.staticNM, '(', ')', page.Truth})
 	}
 	b.marks(y, limits...)
 }
 
 // weakened is whether the brake's capacity is less than its static one, closed and at rest.
-func (g *stage) weakened() bool { return g.View.StaticCapacityNM-g.View.Truth.CapacityNM > 0.005 }
+func (b *shownBrake) weakened() bool { return b.staticNM-b.truth.CapacityNM > 0.005 }
 
 // actualMotor marks the true motor torque beside the measured one where the two differ.
 func (g *stage) actualMotor(b *gauge) {
@@ -212,7 +217,7 @@ func (g *stage) torqueLegend(a page.Area) {
 		return
 	}
 	capacity := []word{{page.Truth, "[ ] capacity " + truthSign + fixed(l.Truth.CapacityNM, 6, 2)}}
-	if g.weakened() {
+	if first := g.first(); first.weakened() {
 		capacity = append(capacity, word{page.Truth, "  ( ) closed " + truthSign + fixed(l.StaticCapacityNM, 6, 2)})
 	}
 	words(a, 0, 0, capacity...)

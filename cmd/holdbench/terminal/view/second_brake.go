@@ -1,0 +1,120 @@
+package view
+
+import (
+	"strconv"
+	"time"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/plant"
+	"holdbench/sequence"
+)
+
+// shownBrake is a brake as the panes show it.
+type shownBrake struct {
+	truth     *plant.BrakeState
+	data      *plant.Brake
+	staticNM  float64 // capacity at rest, if it were closed
+	commanded bool    // to close, by the sequence or in its place
+	reads     bool    // its switch reads closed
+}
+
+// first is the brake that every rig has.
+func (g *stage) first() shownBrake {
+	l := g.View
+	return shownBrake{&l.Truth.BrakeState, &l.Rig.Brake, l.StaticCapacityNM, l.Out.Brake == sequence.BrakeClosed || g.forcedClosed(), l.In.BrakeClosed}
+}
+
+// second is the second brake; ok is false without one.
+func (g *stage) second() (b shownBrake, ok bool) {
+	l := g.View
+	if l.Brake2 == nil {
+		return b, false
+	}
+	commanded := l.Out.Brake2Command() == sequence.BrakeClosed || g.forcedClosed()
+	return shownBrake{l.Brake2, &l.Rig.Brake2.Brake, l.StaticCapacity2NM, commanded, l.In.Brake2Closed}, true
+}
+
+// forcedClosed is whether every brake closes, whatever the sequence commands.
+func (g *stage) forcedClosed() bool { return g.View.Judge.Stop != "" || g.View.Buttons[powerButton] }
+
+// word is the state of the brake, from its command and its engagement.
+func (b *shownBrake) word() string {
+	switch e := b.truth.Engagement; {
+	case e >= 1:
+		return "closed"
+	case b.commanded && e < b.data.ClosesTo:
+		return "closing"
+	case !b.commanded && e > b.data.OpensTo:
+		return "opening"
+	case e > 0:
+		return "partly"
+	}
+	return "open"
+}
+
+// misread is whether the switch reads the contrary of a brake that is open or closed.
+func (b *shownBrake) misread() bool {
+	return b.truth.Engagement <= 0 && b.reads || b.truth.Engagement >= 1 && !b.reads
+}
+
+// drawSecondBrake draws the second brake below the partner or in its place: its state if the truth
+// is shown, and its switch where that differs or is all that is known.
+func (g *stage) drawSecondBrake(a page.Area, y int) {
+	b, ok := g.second()
+	if !ok {
+		return
+	}
+	x := a.Text(0, y, page.Faint, "brake 2") + 1
+	switch {
+	case !g.Truth:
+		a.Text(x, y, page.Plain, "reads "+openClosed(b.reads))
+	case b.misread():
+		x = a.Text(x, y, page.Truth, truthSign+b.word())
+		a.Text(x+1, y, page.Bad, "✗ reads "+openClosed(b.reads))
+	default:
+		a.Text(x, y, page.Truth, truthSign+b.word())
+	}
+}
+
+func openClosed(closed bool) string {
+	if closed {
+		return "closed"
+	}
+	return "open"
+}
+
+// weakestNM is the static capacity of the weakest brake in N·m: each must be sufficient alone.
+func (g *stage) weakestNM() float64 {
+	if b, ok := g.second(); ok {
+		return min(g.View.StaticCapacityNM, b.staticNM)
+	}
+	return g.View.StaticCapacityNM
+}
+
+// secondCommand is the command of the second brake, empty without one.
+func (g *stage) secondCommand() string {
+	if g.View.Brake2 == nil {
+		return ""
+	}
+	return "brake 2 " + g.View.Out.Brake2Command().String()
+}
+
+// clock writes a time as 7:59:54.
+func clock(d time.Duration) string {
+	s := int64(max(d, 0) / time.Second)
+	return strconv.FormatInt(s/3600, 10) + ":" + two(s/60%60) + ":" + two(s%60)
+}
+
+// drawProofs draws what the proof of each of two brakes has left.
+func (g *stage) drawProofs(a page.Area, y int) {
+	a.Text(0, y, page.Plain, "proof")
+	var list []word
+	for i, left := range g.View.Judge.Verdict.Left {
+		text, role := "none", page.Faint
+		if left > 0 {
+			text, role = "✓ "+clock(left), page.Good
+		}
+		list = append(list, word{page.Plain, []string{"1 ", "  2 "}[i]}, word{role, text})
+	}
+	words(a, 9, y, list...)
+}
