@@ -86,7 +86,7 @@ func (p *Plan) varied(run, cell int, d *draw) (*sim.Case, []string, error) {
 func (p *Plan) order() []int {
 	var first, last []int
 	for i, s := range p.Spreads {
-		if s.Key == CapacityKey {
+		if s.Key == CapacityKey || s.Key == Capacity2Key {
 			last = append(last, i)
 		} else {
 			first = append(first, i)
@@ -100,8 +100,8 @@ func (s *Spread) set(r *plant.Rig, z float64) (string, error) {
 	x, text, isText := s.value(z)
 	x = sixDigits(x)
 	switch f, ok := plant.FindKey(s.Key); {
-	case s.Key == CapacityKey:
-		text, err := asText(x), setCapacity(r, x)
+	case s.Key == CapacityKey || s.Key == Capacity2Key:
+		text, err := asText(x), setCapacity(r, s.Key, x)
 		return text, err
 	case s.Key == FrictionKey:
 		return asText(x), setFriction(r, x)
@@ -139,19 +139,30 @@ func sixDigits(x float64) float64 {
 	return short
 }
 
-// setCapacity gives the brake the condition with which its capacity is x times the required
-// torque.
-func setCapacity(r *plant.Rig, x float64) error {
-	r.Brake.Condition = 1
+// brakeOf is the brake of a rig that a key of a capacity stands for, the field of its condition, and
+// its capacity at the motor shaft.
+func brakeOf(r *plant.Rig, key string) (b *plant.Brake, condition *plant.Field, capacity func(*plant.Derived) float64) {
+	if key == Capacity2Key {
+		condition, _ = plant.FindKey(condition2Key)
+		return &r.Brake2.Brake, condition, func(d *plant.Derived) float64 { return d.Brake2CapacityNM }
+	}
+	condition, _ = plant.FindKey(conditionKey)
+	return &r.Brake, condition, func(d *plant.Derived) float64 { return d.BrakeCapacityNM }
+}
+
+// setCapacity gives a brake the condition with which its capacity is x times the required torque.
+func setCapacity(r *plant.Rig, key string, x float64) error {
+	brake, condition, capacity := brakeOf(r, key)
+	brake.Condition = 1
 	d := plant.Derive(r)
-	condition, _ := plant.FindKey(conditionKey)
-	if d.BrakeCapacityNM <= 0 {
+	full := capacity(&d)
+	if full <= 0 {
 		return errors.New("the brake has no torque in any condition; must be a brake that closes")
 	}
-	if needs := x * d.RequiredTestNM / d.BrakeCapacityNM; needs > condition.Max {
+	if needs := x * d.RequiredTestNM / full; needs > condition.Max {
 		return fmt.Errorf("this capacity is %.0f %% of that of a new brake; must be at most %.0f %%", 100*needs, 100*condition.Max)
 	}
-	return condition.SetNumber(r, sixDigits(x*d.RequiredTestNM/d.BrakeCapacityNM))
+	return condition.SetNumber(r, sixDigits(x*d.RequiredTestNM/full))
 }
 
 // setFriction scales all friction of the guide.

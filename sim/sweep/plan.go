@@ -133,6 +133,8 @@ func (s *Spread) keys() []string {
 	switch s.Key {
 	case CapacityKey:
 		return []string{conditionKey}
+	case Capacity2Key:
+		return []string{condition2Key}
 	case FrictionKey:
 		return frictionKeys()
 	}

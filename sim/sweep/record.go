@@ -15,7 +15,7 @@ type Record struct {
 	EndedIn string   `json:"ended_in"`
 	Verdict string   `json:"verdict"`
 	Cause   string   `json:"cause"`
-	// CapacityNM and RequiredNM are the true static capacity of the brake and the required test
+	// CapacityNM and RequiredNM are the true static capacity of the brake, of two the weaker, and the required test
 	// torque, at the verdict.
 	CapacityNM float64 `json:"capacity_nm"`
 	RequiredNM float64 `json:"required_nm"`
@@ -29,7 +29,7 @@ func (p *Plan) record(number, cell int, d *draw, values []string, r *sim.Result)
 	rec := Record{
 		Run: number, Cell: cell, Seed: d.sensors, Values: values, Upper: make([]bool, len(p.Spreads)), Weight: d.weight,
 		Class: string(r.Class), End: r.End, EndedIn: r.EndedIn, Verdict: r.Verdict, Cause: r.Cause,
-		CapacityNM: r.BrakeCapacityNM, RequiredNM: r.RequiredTorqueNM,
+		CapacityNM: r.WeakestNM(), RequiredNM: r.RequiredTorqueNM,
 		LoadDropMM: r.LoadDropMM, SlipDeg: r.SlipDeg, DurationS: r.DurationS,
 	}
 	for i := range p.Spreads {

@@ -151,7 +151,7 @@ func distanceTo(class sim.Class, r *sim.Result) float64 {
 	if r.RequiredTorqueNM <= 0 {
 		return math.Inf(1) // no load, and no limit
 	}
-	return math.Abs(r.BrakeCapacityNM/r.RequiredTorqueNM-1) + 1e-9
+	return math.Abs(r.WeakestNM()/r.RequiredTorqueNM-1) + 1e-9
 }
 
 // fitTilt takes the weighted mean and deviation of the best draws.

@@ -16,16 +16,21 @@ import (
 	"holdbench/sim"
 )
 
-// Two keys set other values than that of their name.
+// These keys set other values than that of their name.
 const (
 	// CapacityKey is the true static capacity of the brake over the required test torque.
 	CapacityKey = "capacity"
+	// Capacity2Key is the same of a second brake.
+	Capacity2Key = "capacity_2"
 	// FrictionKey is the friction of the guide over that of the rig.
 	FrictionKey = "friction"
 )
 
-// conditionKey is the value that CapacityKey sets.
-const conditionKey = "rig.brake.condition"
+// The values that CapacityKey and Capacity2Key set.
+const (
+	conditionKey  = "rig.brake.condition"
+	condition2Key = "rig.brake_2.condition"
+)
 
 // Spread is the distribution of one value over the runs.
 type Spread struct {
@@ -68,13 +73,17 @@ const assumedCreep = 30
 // AssumedFor are the assumed spreads that a case can have: per cent of nothing are nothing.
 func AssumedFor(c *sim.Case) ([]Spread, error) {
 	var list []Spread
-	for _, text := range Assumed() {
+	assumed := Assumed()
+	if c.Rig.Brake2.Exists() {
+		assumed = append(assumed, Capacity2Key+"=uniform(0.7, 1.6)")
+	}
+	for _, text := range assumed {
 		key, _, _ := strings.Cut(text, "=")
 		if b, err := baseValueOf(c, key); err == nil && b.number == 0 && strings.Contains(text, "%") {
 			continue
 		}
-		if key == CapacityKey {
-			text = withinReach(c, text)
+		if key == CapacityKey || key == Capacity2Key {
+			text = withinReach(c, key, text)
 		}
 		s, err := ParseSpread(c, text)
 		if err != nil {
@@ -87,16 +96,19 @@ func AssumedFor(c *sim.Case) ([]Spread, error) {
 
 // withinReach is the assumed capacity, or less of it for a brake that has not so much in any
 // condition, with some room for loads that are heavier.
-func withinReach(c *sim.Case, text string) string {
+func withinReach(c *sim.Case, key, text string) string {
 	rig := c.Rig
-	rig.Brake.Condition, rig.Brake.CreepDegPerS = 1, max(rig.Brake.CreepDegPerS, assumedCreep)
+	brake, condition, capacity := brakeOf(&rig, key)
+	if key == CapacityKey {
+		brake.CreepDegPerS = max(brake.CreepDegPerS, assumedCreep)
+	}
+	brake.Condition = 1
 	d := plant.Derive(&rig)
-	condition, _ := plant.FindKey(conditionKey)
-	most := 0.85 * condition.Max * d.BrakeCapacityNM / d.RequiredTestNM
+	most := 0.85 * condition.Max * capacity(&d) / d.RequiredTestNM
 	if d.RequiredTestNM <= 0 || most >= 1.6 {
 		return text
 	}
-	return fmt.Sprintf("%s=uniform(%.3g, %.3g)", CapacityKey, 0.4*most, most)
+	return fmt.Sprintf("%s=uniform(%.3g, %.3g)", key, 0.4*most, most)
 }
 
 // Shapes names the distributions with their arguments.
@@ -144,7 +156,10 @@ type baseValue struct {
 }
 
 func baseValueOf(c *sim.Case, key string) (baseValue, error) {
-	if key == CapacityKey || key == FrictionKey {
+	if key == Capacity2Key && !c.Rig.Brake2.Exists() {
+		return baseValue{}, fmt.Errorf("rig %s has one brake, so that %s cannot vary; must be %s", c.Rig.Rig, key, CapacityKey)
+	}
+	if key == CapacityKey || key == Capacity2Key || key == FrictionKey {
 		return baseValue{number: 1, numeric: true}, nil
 	}
 	if name, ok := strings.CutPrefix(key, "sequence."); ok {
@@ -156,7 +171,7 @@ func baseValueOf(c *sim.Case, key string) (baseValue, error) {
 		return baseValue{number: x, numeric: numeric, duration: f.Unit == "s"}, nil
 	}
 	document := c.Program.Document()
-	return baseValue{}, fmt.Errorf("%q cannot vary between runs; %s", key, sequence.Suggest(key, append(sim.Settings(&document), CapacityKey, FrictionKey)))
+	return baseValue{}, fmt.Errorf("%q cannot vary between runs; %s", key, sequence.Suggest(key, append(sim.Settings(&document), CapacityKey, Capacity2Key, FrictionKey)))
 }
 
 // numberIn reads one number.

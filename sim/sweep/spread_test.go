@@ -9,6 +9,9 @@ import (
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 	"pgregory.net/rapid"
+
+	"holdbench/plant"
+	"holdbench/sim"
 )
 
 // The rig of the demo carries 180 kg and its brake responds in 25 ms.
@@ -95,9 +98,32 @@ func TestAssumedSpreadsFit(t *testing.T) {
 		require.NoError(t, err)
 		require.Len(t, list, len(Assumed()))
 	}
-	list, err := AssumedFor(load(t, demo, map[string]string{"rig.encoder.noise_deg": "0", "rig.brake.ambient_c": "0"}))
+	list, err := AssumedFor(load(t, "healthy-two-brakes", nil))
+	require.NoError(t, err)
+	require.Len(t, list, len(Assumed())+1, "the capacity of each brake")
+	list, err = AssumedFor(load(t, demo, map[string]string{"rig.encoder.noise_deg": "0", "rig.brake.ambient_c": "0"}))
 	require.NoError(t, err)
 	require.Len(t, list, len(Assumed())-1)
+}
+
+// The capacity of a second brake is a spread of its own, and that of a run is the weaker one's.
+func TestCapacityOfTheSecondBrake(t *testing.T) {
+	_, err := ParseSpread(load(t, demo, nil), "capacity_2=uniform(0.7, 1.6)")
+	require.ErrorContains(t, err, "rig pane-hoist has one brake, so that capacity_2 cannot vary")
+	c := load(t, "healthy-two-brakes", nil)
+	rig := c.Rig
+	require.NoError(t, setCapacity(&rig, CapacityKey, 1.4))
+	require.NoError(t, setCapacity(&rig, Capacity2Key, 0.8))
+	d := plant.Derive(&rig)
+	require.InEpsilon(t, 1.4, d.BrakeCapacityNM/d.RequiredTestNM, 1e-5)
+	require.InEpsilon(t, 0.8, d.Brake2CapacityNM/d.RequiredTestNM, 1e-5)
+	varied, err := c.Varied(rig, 1, nil)
+	require.NoError(t, err)
+	r, err := sim.Run(varied, nil)
+	require.NoError(t, err)
+	require.Equal(t, sim.Caught, r.Class)
+	rec := (&Plan{Case: c}).record(0, 0, &draw{}, nil, r)
+	require.InEpsilon(t, 0.8, rec.Ratio(), 1e-5)
 }
 
 func TestTablesOfWords(t *testing.T) {

@@ -188,12 +188,12 @@ func (t *Tally) cellsOf(h *Head, interval intervalOf) []Cell {
 	return list
 }
 
-// effects are those of the spreads, the one with the largest shift first. The capacity is left
-// out: it is the abscissa of the curve.
+// effects are those of the spreads, the one with the largest shift first. The capacity of a brake is left
+// out: the weaker is the abscissa of the curve.
 func (t *Tally) effects(h *Head, interval intervalOf) []Effect {
 	list := []Effect{}
 	for i, s := range h.Spreads {
-		if s.Key == CapacityKey {
+		if s.Key == CapacityKey || s.Key == Capacity2Key {
 			continue
 		}
 		low, high := &t.halves[i][0], &t.halves[i][1]

@@ -72,14 +72,15 @@ func carriedNM(s *sim.Snapshot) float64 {
 func (v *timeline) carrying(s *sim.Snapshot) string {
 	first := sim.BrakeSnapshot{TorqueNM: s.BrakeTorqueNM, CapacityNM: s.CapacityNM, Engagement: s.Engagement}
 	if s.Second == nil {
-		return v.carriedBy(&first, barCells)
+		return v.carriedBy(&first, barCells, "open")
 	}
-	return v.carriedBy(&first, barCells/2) + v.carriedBy(s.Second, barCells/2)
+	const each = (barCells - 1) / 2
+	return page.Pad(v.carriedBy(&first, each, "-")+" "+v.carriedBy(s.Second, each, "-"), barCells)
 }
 
-func (v *timeline) carriedBy(b *sim.BrakeSnapshot, cells int) string {
+func (v *timeline) carriedBy(b *sim.BrakeSnapshot, cells int, open string) string {
 	if b.Engagement == 0 || b.CapacityNM <= 0 {
-		return page.Pad("open", cells)
+		return page.Pad(open, cells)
 	}
 	share := math.Abs(b.TorqueNM) / b.CapacityNM
 	style := v.Style.Plant

@@ -122,7 +122,7 @@ func (f *sweepFlags) readSpreads(c *cobra.Command, p *sweep.Plan) error {
 }
 
 func isAssumed(key string) bool {
-	return slices.ContainsFunc(sweep.Assumed(), func(text string) bool { return strings.HasPrefix(text, key+"=") })
+	return key == sweep.Capacity2Key || slices.ContainsFunc(sweep.Assumed(), func(text string) bool { return strings.HasPrefix(text, key+"=") })
 }
 
 // assume adds the assumed spreads of keys that are not given.
@@ -254,7 +254,7 @@ func (f *sweepFlags) validate(c *cobra.Command) error {
 // completeSpreads offers the keys of spreads.
 func completeSpreads(c *cobra.Command, args []string, word string) ([]cobra.Completion, cobra.ShellCompDirective) {
 	keys, directive := command.CompleteSettings(c, args, word)
-	for _, key := range []string{sweep.CapacityKey, sweep.FrictionKey} {
+	for _, key := range []string{sweep.CapacityKey, sweep.Capacity2Key, sweep.FrictionKey} {
 		keys = append(keys, key+"=")
 	}
 	return keys, directive
