@@ -84,7 +84,7 @@ func TestRepairOfAnInsufficientBrake(t *testing.T) {
 	assert.Equal(t, []int{1, 1, 0, 0}, []int{r.Detections, r.Exchanged, r.ExchangedInVain, r.NuisanceFailures})
 	assert.Equal(t, 2*time.Hour, r.LostToRepairs)
 	assert.Zero(t, r.LostToFalseAlarms)
-	assert.Equal(t, Brake{Condition: 1, GapMM: 0.25, TempC: 20}, r.Brake)
+	assert.Equal(t, Lining{Condition: 1, GapMM: 0.25, TempC: 20}, r.Brake.Lining)
 }
 
 // A load that falls tells of the brake before the test does.

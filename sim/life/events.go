@@ -19,15 +19,14 @@ func (j *simulation) makeStop() error {
 	h := j.stop(j.brake, lowering)
 	r := &j.record
 	r.Stops++
-	r.StopWorkJ += h.WorkJ
+	r.StopWorkJ += h.WorkJ + h.SecondWorkJ
 	if j.insufficientSince != never {
 		r.StopsInsufficient++
 	}
 	if lowering {
 		j.observe(StopDistance, h.DistanceMM)
 	}
-	j.brake = j.brake.slipped(h.WorkJ, j.rig)
-	j.brake.Condition = max(0, j.brake.Condition-j.plan.DeclinePerStop)
+	j.brake = j.brake.slipped(h.WorkJ, h.SecondWorkJ, j.rig).weakened(j.plan.DeclinePerStop)
 	j.checkTorque()
 	if !h.Held {
 		j.loadDrop()
@@ -57,7 +56,7 @@ func (j *simulation) makeTest() error {
 		return fmt.Errorf("more than %d services, as nearly every test fails; check the case with holdbench run, or choose a longer service", maxServices)
 	}
 	j.recordTest(o)
-	j.brake = j.brake.slipped(o.WorkJ, j.rig)
+	j.brake = j.brake.slipped(o.WorkJ, o.SecondWorkJ, j.rig)
 	began := j.now
 	if !o.Passed && j.nuisanceInRow == 0 {
 		j.failingSince = began
@@ -142,7 +141,7 @@ func (j *simulation) endExposure(by DetectedBy) {
 
 // exchange puts a new brake in.
 func (j *simulation) exchange() {
-	j.brake = exchanged(j.rig)
+	j.brake = j.brake.renewed(j.rig)
 	j.record.Exchanged++
 	j.nuisanceInRow = 0
 	j.trend = newTrend()

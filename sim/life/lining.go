@@ -7,8 +7,8 @@ import (
 	"holdbench/plant"
 )
 
-// Brake is the state of a brake.
-type Brake struct {
+// Lining is the state of a brake.
+type Lining struct {
 	Condition float64 // share of the rated torque, without gap, glaze and heat
 	GapMM     float64
 	Glaze     float64 // share of the friction that is lost
@@ -16,41 +16,136 @@ type Brake struct {
 	TempC     float64
 }
 
+// Brake is the state of the brake of an axis, and of its second one.
+type Brake struct {
+	Lining
+	Second Lining // zero for a rig with one brake
+}
+
 // initial is the brake of the rig.
 func initial(r *plant.Rig) Brake {
-	return Brake{
-		Condition: r.Brake.Condition, GapMM: r.Brake.GapMM, Glaze: max(r.Brake.Glaze, r.Brake.GlazeReturnsTo),
-		SoakedTo: r.Brake.GlazeReturnsTo, TempC: r.Brake.AmbientC + r.Brake.ExcessK,
+	return brakeOf(r, initialLining)
+}
+
+// brakeOf makes the lining of each brake of a rig.
+func brakeOf(r *plant.Rig, lining func(*plant.Brake) Lining) Brake {
+	b := Brake{Lining: lining(&r.Brake)}
+	if r.Brake2.Exists() {
+		b.Second = lining(&r.Brake2.Brake)
+	}
+	return b
+}
+
+func initialLining(b *plant.Brake) Lining {
+	return Lining{
+		Condition: b.Condition, GapMM: b.GapMM, Glaze: max(b.Glaze, b.GlazeReturnsTo),
+		SoakedTo: b.GlazeReturnsTo, TempC: b.AmbientC + b.ExcessK,
 	}
 }
 
-// exchanged is a new brake in its place, run in.
+// exchanged is a new brake in its place, run in; of two both.
 func exchanged(r *plant.Rig) Brake {
-	return Brake{Condition: 1, GapMM: r.Brake.NewGapMM, TempC: r.Brake.AmbientC}
+	return brakeOf(r, exchangedLining)
+}
+
+func exchangedLining(b *plant.Brake) Lining {
+	return Lining{Condition: 1, GapMM: b.NewGapMM, TempC: b.AmbientC}
 }
 
 // in puts the brake into a rig. Ambient temperature is that of the brake for the seconds of a
 // run: the friction pair cools within minutes, and the oil of a soaked lining takes hours.
 func (b Brake) in(r *plant.Rig) {
-	r.Brake.Condition, r.Brake.GapMM, r.Brake.Glaze = b.Condition, b.GapMM, b.Glaze
-	r.Brake.AmbientC, r.Brake.ExcessK, r.Brake.GlazeReturnsTo = b.TempC, 0, 0
+	b.Lining.in(&r.Brake)
+	b.Second.in(&r.Brake2.Brake)
 }
 
-// ratio is the static capacity over the required test torque. With 1 or more the torque is
-// sufficient.
-func (b Brake) ratio(r plant.Rig) float64 {
+func (l Lining) in(b *plant.Brake) {
+	b.Condition, b.GapMM, b.Glaze = l.Condition, l.GapMM, l.Glaze
+	b.AmbientC, b.ExcessK, b.GlazeReturnsTo = l.TempC, 0, 0
+}
+
+// ratios are the static capacities over the required test torque; the second is infinite for a rig
+// with one brake.
+func (b Brake) ratios(r plant.Rig) [2]float64 {
 	b.in(&r)
 	d := plant.Derive(&r)
-	return d.BrakeCapacityNM / d.RequiredTestNM
+	second := math.Inf(1)
+	if r.Brake2.Exists() {
+		second = d.Brake2CapacityNM / d.RequiredTestNM
+	}
+	return [2]float64{d.BrakeCapacityNM / d.RequiredTestNM, second}
+}
+
+// ratio is the static capacity over the required test torque, of two brakes the smaller, as each
+// must hold alone. With 1 or more the torque is sufficient.
+func (b Brake) ratio(r plant.Rig) float64 {
+	each := b.ratios(r)
+	return min(each[0], each[1])
 }
 
 // coldRatio is the ratio of the cold brake: heat is temporary and no failure.
 func (b Brake) coldRatio(r *plant.Rig) float64 {
-	b.TempC = r.Brake.AmbientC
-	return b.ratio(*r)
+	each := b.coldRatios(r)
+	return min(each[0], each[1])
 }
 
-// slipped is the brake after slip work W in joules:
+func (b Brake) coldRatios(r *plant.Rig) [2]float64 {
+	b.TempC, b.Second.TempC = r.Brake.AmbientC, r.Brake2.AmbientC
+	return b.ratios(*r)
+}
+
+// soaked is whether a lining is soaked.
+func (b Brake) soaked() bool { return b.SoakedTo > 0 || b.Second.SoakedTo > 0 }
+
+// renewed has a new brake in place of each that is insufficient, and in place of both if neither
+// is.
+func (b Brake) renewed(r *plant.Rig) Brake {
+	after, each := exchanged(r), b.coldRatios(r)
+	if each[0] >= 1 && each[1] < 1 {
+		after.Lining = b.Lining
+	}
+	if each[1] >= 1 && each[0] < 1 {
+		after.Second = b.Second
+	}
+	return after
+}
+
+// weaken gives a new brake a ratio; of two the one or the other, by the number of the run.
+func (b *Brake) weaken(r *plant.Rig, run int, ratio float64) {
+	of, each := &b.Lining, b.coldRatios(r)
+	full := each[0]
+	if r.Brake2.Exists() && run%2 == 1 {
+		of, full = &b.Second, each[1]
+	}
+	of.Condition = ratio / full
+}
+
+// slipped is the brake after slip work in joules on it and on the second one.
+func (b Brake) slipped(work, second float64, r *plant.Rig) Brake {
+	b.Lining = b.Lining.slipped(work, &r.Brake)
+	if r.Brake2.Exists() {
+		b.Second = b.Second.slipped(second, &r.Brake2.Brake)
+	}
+	return b
+}
+
+// aged is the brake some time later without slip.
+func (b Brake) aged(t time.Duration, r *plant.Rig) Brake {
+	b.Lining = b.cooled(t, &r.Brake).rested(t, &r.Brake)
+	if r.Brake2.Exists() {
+		b.Second = b.Second.cooled(t, &r.Brake2.Brake).rested(t, &r.Brake2.Brake)
+	}
+	return b
+}
+
+// weakened is the brake with so much less of its rated torque; of two each.
+func (b Brake) weakened(by float64) Brake {
+	b.Condition = max(0, b.Condition-by)
+	b.Second.Condition = max(0, b.Second.Condition-by)
+	return b
+}
+
+// slipped is the lining after slip work W in joules:
 //
 //	Δh = k W,  g' = g exp(−W/W_b),  ΔT = W/C_th
 //
@@ -58,33 +153,33 @@ func (b Brake) coldRatio(r *plant.Rig) float64 {
 // in each tick, with all of the heat before any of it is dissipated. Sources: as there,
 // Archard, J. Appl. Phys. 24, 1953, for wear; lumped capacitance for heat; bedding in is
 // common practice.
-func (b Brake) slipped(work float64, r *plant.Rig) Brake {
-	b.GapMM += float64(r.Brake.WearMMPerMJ * work * 1e-6)
-	b.Glaze *= math.Exp(-work / r.Brake.BedInJ)
-	b.TempC += work / r.Brake.HeatCapacity
-	return b
+func (l Lining) slipped(work float64, b *plant.Brake) Lining {
+	l.GapMM += float64(b.WearMMPerMJ * work * 1e-6)
+	l.Glaze *= math.Exp(-work / b.BedInJ)
+	l.TempC += work / b.HeatCapacity
+	return l
 }
 
-// cooled is the brake some time later:
+// cooled is the lining some time later:
 //
 //	T = T_amb + (T₀ − T_amb) exp(−t/(R_th C_th))
 //
 // Source: lumped capacitance, e.g. Incropera and DeWitt, Fundamentals of Heat and Mass
 // Transfer, ch. 5.1 (from memory).
-func (b Brake) cooled(t time.Duration, r *plant.Rig) Brake {
-	b.TempC = r.Brake.AmbientC + float64((b.TempC-r.Brake.AmbientC)*math.Exp(-t.Seconds()/(r.Brake.ThermalResistance*r.Brake.HeatCapacity)))
-	return b
+func (l Lining) cooled(t time.Duration, b *plant.Brake) Lining {
+	l.TempC = b.AmbientC + float64((l.TempC-b.AmbientC)*math.Exp(-t.Seconds()/(b.ThermalResistance*b.HeatCapacity)))
+	return l
 }
 
-// rested is the brake some time later, with the oil of a soaked lining back at its surface:
+// rested is the lining some time later, with the oil of a soaked lining back at its surface:
 //
 //	g = g_r − (g_r − g₀) exp(−t/T)  for g₀ < g_r
 //
 // g₀ and g glaze before and after, g_r that to which it returns, T the time constant. Source: the
 // first-order return of package plant, solved; that oil returns so is a choice.
-func (b Brake) rested(t time.Duration, r *plant.Rig) Brake {
-	if missing := b.SoakedTo - b.Glaze; missing > 0 {
-		b.Glaze = b.SoakedTo - float64(missing*math.Exp(-t.Seconds()/r.Brake.GlazeReturnTime.Seconds()))
+func (l Lining) rested(t time.Duration, b *plant.Brake) Lining {
+	if missing := l.SoakedTo - l.Glaze; missing > 0 {
+		l.Glaze = l.SoakedTo - float64(missing*math.Exp(-t.Seconds()/b.GlazeReturnTime.Seconds()))
 	}
-	return b
+	return l
 }

@@ -60,7 +60,7 @@ func TestWearOfStops(t *testing.T) {
 	b := initial(rig)
 	h := emergencyStop(*rig, b, true)
 	for range stops {
-		b = b.slipped(h.WorkJ, rig)
+		b = b.slipped(h.WorkJ, 0, rig)
 	}
 	assert.InEpsilon(t, rig.Brake.WearMMPerMJ*1e-6*h.WorkJ*stops, b.GapMM-rig.Brake.NewGapMM, 1e-9)
 
@@ -68,7 +68,7 @@ func TestWearOfStops(t *testing.T) {
 	r.Load.StartMM, r.Load.StartSpeedMMS = 500, -r.Drive.SpeedMMS
 	p := plant.New(r, 1)
 	require.True(t, comesToRest(p, &r))
-	once := initial(rig).slipped(h.WorkJ, rig)
+	once := initial(rig).slipped(h.WorkJ, 0, rig)
 	assert.InEpsilon(t, p.State().BrakeGapMM-rig.Brake.NewGapMM, once.GapMM-rig.Brake.NewGapMM, 1e-6)
 	assert.InEpsilon(t, p.State().BrakeGlaze, once.Glaze, 1e-3)
 	assert.InEpsilon(t, p.State().BrakeTempC-rig.Brake.AmbientC, once.TempC-rig.Brake.AmbientC, 2e-3)
@@ -80,8 +80,8 @@ func TestBrakeCools(t *testing.T) {
 	b := initial(rig)
 	b.TempC += 100
 	constant := time.Duration(rig.Brake.ThermalResistance * rig.Brake.HeatCapacity * float64(time.Second))
-	assert.InDelta(t, rig.Brake.AmbientC+100*math.Exp(-1), b.cooled(constant, rig).TempC, 1e-9)
-	assert.InDelta(t, rig.Brake.AmbientC, b.cooled(day, rig).TempC, 1e-9)
+	assert.InDelta(t, rig.Brake.AmbientC+100*math.Exp(-1), b.cooled(constant, &rig.Brake).TempC, 1e-9)
+	assert.InDelta(t, rig.Brake.AmbientC, b.cooled(day, &rig.Brake).TempC, 1e-9)
 }
 
 // Wear alone, past the limit gap, makes a brake unfit, and the exposure begins then: with

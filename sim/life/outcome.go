@@ -17,6 +17,7 @@ type Outcome struct {
 	Cause       string
 	Duration    time.Duration
 	WorkJ       float64
+	SecondWorkJ float64 // of a second brake
 	Judged      bool    // the judge was asked, so that there is a wind-up
 	WindUp      float64 // deg, the most that the brake gave under the test torque, by the truth
 	MeasuredDeg float64 // deg of the motor, the same and all else that moved, by the sequence's encoder
@@ -49,7 +50,7 @@ func runTest(c *sim.Case, b Brake, seed uint64) (Outcome, error) {
 	return Outcome{
 		Passed: r.End == sequence.EndPass.String() && r.Verdict == "proven", Cause: r.Cause,
 		Duration: time.Duration(r.DurationS * float64(time.Second)),
-		WorkJ:    r.SlipWorkJ, Judged: g.judged, WindUp: g.windUp, MeasuredDeg: g.seen, SlipDeg: g.slip,
+		WorkJ:    r.SlipWorkJ, SecondWorkJ: g.secondWork, Judged: g.judged, WindUp: g.windUp, MeasuredDeg: g.seen, SlipDeg: g.slip,
 	}, nil
 }
 
@@ -59,6 +60,7 @@ type measurement struct {
 	from               float64 // mm, where the closed brake was before the press
 	judged, pressed    bool
 	windUp, seen, slip float64 // deg
+	secondWork         float64 // J
 }
 
 // Row takes one scan.
@@ -67,11 +69,16 @@ func (g *measurement) Row(r *sim.Row) error {
 	if !g.pressed {
 		g.from = r.In.PositionMM
 	}
+	deflection, slip := math.Abs(r.Truth.BrakeDeflectionRad), r.Truth.SlipRad
+	if second := r.Brake2; second != nil {
+		deflection, slip = max(deflection, math.Abs(second.BrakeDeflectionRad)), max(slip, second.SlipRad)
+		g.secondWork = second.SlipWorkJ
+	}
 	if r.In.JudgeBusy {
 		g.judged = true
-		g.windUp = max(g.windUp, math.Abs(r.Truth.BrakeDeflectionRad)*180/math.Pi)
+		g.windUp = max(g.windUp, deflection*180/math.Pi)
 		g.seen = max(g.seen, math.Abs(r.In.PositionMM-g.from)/g.perDeg)
-		g.slip = r.Truth.SlipRad * 180 / math.Pi
+		g.slip = slip * 180 / math.Pi
 	}
 	return nil
 }

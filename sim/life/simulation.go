@@ -132,7 +132,11 @@ func (j *simulation) planFailure() {
 	case j.plan.FailureOnce:
 		j.failure = time.Duration(j.failures.Float64() * float64(j.plan.Span))
 	case j.plan.FailureEvery > 0:
-		j.failure = j.now + bounded(j.failures.ExpFloat64()*float64(j.plan.FailureEvery))
+		every := float64(j.plan.FailureEvery)
+		if j.rig.Brake2.Exists() {
+			every /= 2 // either brake can fail
+		}
+		j.failure = j.now + bounded(j.failures.ExpFloat64()*every)
 	default:
 		j.failure = never
 	}
@@ -150,18 +154,30 @@ func (j *simulation) advance(to time.Duration) {
 	before, was := j.brake, j.now
 	j.now = to
 	j.brake = j.aged(before, passed)
-	if j.plan.DeclinePerDay > 0 || before.SoakedTo > 0 {
+	if j.plan.DeclinePerDay > 0 || before.soaked() {
 		j.findCrossing(before, was)
 	}
 }
 
 // aged is a brake some time later without slip.
 func (j *simulation) aged(b Brake, passed time.Duration) Brake {
-	b = b.cooled(passed, j.rig).rested(passed, j.rig)
+	b = b.aged(passed, j.rig)
 	if j.plan.DeclinePerDay > 0 {
-		b.Condition = max(0, b.Condition-j.plan.DeclinePerDay*passed.Hours()/24)
+		b = b.weakened(j.plan.DeclinePerDay * passed.Hours() / 24)
 	}
 	return b
+}
+
+// crossing is the share of a time after which the first of two ratios that fall in proportion to it
+// is below 1.
+func crossing(from, to [2]float64) float64 {
+	share := 1.0
+	for i := range from {
+		if to[i] < 1 {
+			share = min(share, (from[i]-1)/(from[i]-to[i]))
+		}
+	}
+	return share
 }
 
 // findCrossing finds when the torque became insufficient: the capacity falls in proportion to
@@ -170,12 +186,11 @@ func (j *simulation) findCrossing(before Brake, was time.Duration) {
 	if j.insufficientSince != never {
 		return
 	}
-	from, to := before.coldRatio(j.rig), j.brake.coldRatio(j.rig)
 	switch {
-	case to >= 1:
+	case j.brake.coldRatio(j.rig) >= 1:
 		return
-	case before.SoakedTo == 0:
-		j.insufficientSince = was + time.Duration(float64(j.now-was)*(from-1)/(from-to))
+	case !before.soaked():
+		j.insufficientSince = was + time.Duration(float64(j.now-was)*crossing(before.coldRatios(j.rig), j.brake.coldRatios(j.rig)))
 		return
 	}
 	low, high := time.Duration(0), j.now-was
@@ -196,10 +211,16 @@ func (j *simulation) checkTorque() {
 	}
 }
 
-// suddenFailure is oil on the lining or a broken spring.
+// suddenFailure is oil on the lining or a broken spring, of two brakes on either with equal
+// probability.
 func (j *simulation) suddenFailure() error {
 	low, high := j.plan.FailureTo[0], j.plan.FailureTo[1]
-	j.brake.Condition = min(j.brake.Condition, low+(high-low)*j.failures.Float64())
+	left := low + (high-low)*j.failures.Float64()
+	if j.rig.Brake2.Exists() && j.failures.Uint64()&1 == 0 {
+		j.brake.Second.Condition = min(j.brake.Second.Condition, left)
+	} else {
+		j.brake.Condition = min(j.brake.Condition, left)
+	}
 	j.record.Failures++
 	j.checkTorque()
 	if j.plan.FailureOnce {

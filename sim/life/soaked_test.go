@@ -59,10 +59,10 @@ func TestRestedBrake(t *testing.T) {
 	rig.Brake.GlazeReturnsTo, rig.Brake.GlazeReturnTime = 0.6, time.Hour
 	b := initial(rig)
 	assert.InDelta(t, 0.6, b.Glaze, 1e-12)
-	b = b.slipped(rig.Brake.BedInJ, rig)
+	b = b.slipped(rig.Brake.BedInJ, 0, rig)
 	assert.InDelta(t, 0.6*math.Exp(-1), b.Glaze, 1e-12)
-	b = b.rested(time.Hour, rig)
+	b.Lining = b.rested(time.Hour, &rig.Brake)
 	assert.InDelta(t, 0.6-(0.6-0.6*math.Exp(-1))*math.Exp(-1), b.Glaze, 1e-12)
-	assert.InDelta(t, 0.6, b.rested(100*time.Hour, rig).Glaze, 1e-12)
-	assert.Zero(t, exchanged(rig).rested(day, rig).Glaze)
+	assert.InDelta(t, 0.6, b.rested(100*time.Hour, &rig.Brake).Glaze, 1e-12)
+	assert.Zero(t, exchanged(rig).rested(day, &rig.Brake).Glaze)
 }

@@ -10,10 +10,11 @@ import (
 
 // StopResult is the outcome of an emergency stop.
 type StopResult struct {
-	WorkJ      float64
-	DistanceMM float64 // until standstill, or until the end of the run
-	SlipDeg    float64
-	Held       bool // the brake brought the axis to rest within the travel
+	WorkJ       float64
+	SecondWorkJ float64 // of a second brake
+	DistanceMM  float64 // until standstill, or until the end of the run
+	SlipDeg     float64
+	Held        bool // the brake brought the axis to rest within the travel
 }
 
 // A stop that the brake can hold is over within stopTime; the axis is at rest once nothing has
@@ -24,7 +25,7 @@ const (
 )
 
 // emergencyStop switches off the drive of an axis that moves at its full speed in the middle of
-// its travel with its most payload, and closes the brake. Lowering, the brake absorbs
+// its travel with its most payload, and closes the brake, of two both. Lowering, they absorb
 //
 //	W = ½ J ω² + τ_L φ
 //
@@ -42,8 +43,12 @@ func emergencyStop(r plant.Rig, b Brake, lowering bool) StopResult {
 	p := plant.New(r, 1)
 	rests := comesToRest(p, &r)
 	s := p.State()
+	second := 0.0
+	if b := p.Brake2State(); b != nil {
+		second = b.SlipWorkJ
+	}
 	return StopResult{
-		WorkJ: s.SlipWorkJ, SlipDeg: s.SlipRad * 180 / math.Pi,
+		WorkJ: s.SlipWorkJ, SecondWorkJ: second, SlipDeg: s.SlipRad * 180 / math.Pi,
 		DistanceMM: math.Abs(p.LoadMM() - r.Load.StartMM),
 		Held:       rests && p.LoadMM() > r.Stops.LowMM && p.LoadMM() < r.Stops.HighMM,
 	}
@@ -51,7 +56,7 @@ func emergencyStop(r plant.Rig, b Brake, lowering bool) StopResult {
 
 // comesToRest runs the plant until the axis is at rest, and is false if that takes too long.
 func comesToRest(p *plant.Plant, r *plant.Rig) bool {
-	off := plant.Command{Mode: plant.Off, CloseBrake: true}
+	off := plant.Command{Mode: plant.Off, CloseBrake: true, CloseBrake2: true}
 	slow := 1e-3 * math.Abs(p.State().SpeedRadS)
 	rested, slip := time.Duration(0), 0.0
 	for t := time.Duration(0); t < stopTime; t += r.Clock.Tick {
@@ -79,8 +84,18 @@ type StopCache struct {
 }
 
 type stopKey struct {
-	condition, gap, glaze, temp int
-	lowering                    bool
+	first, second liningKey
+	lowering      bool
+}
+
+type liningKey struct{ condition, gap, glaze, temp int }
+
+func keyOf(l Lining) liningKey {
+	return liningKey{thousandths(l.Condition), thousandths(l.GapMM), thousandths(l.Glaze), int(math.Round(l.TempC))}
+}
+
+func (k liningKey) lining() Lining {
+	return Lining{Condition: float64(k.condition) / 1000, GapMM: float64(k.gap) / 1000, Glaze: float64(k.glaze) / 1000, TempC: float64(k.temp)}
 }
 
 // NewStopCache makes the stops of a rig.
@@ -88,17 +103,16 @@ func NewStopCache(r *plant.Rig) *StopCache { return &StopCache{rig: *r} }
 
 // Stop stops the axis with a brake.
 func (s *StopCache) Stop(b Brake, lowering bool) StopResult {
-	k := stopKey{thousandths(b.Condition), thousandths(b.GapMM), thousandths(b.Glaze), int(math.Round(b.TempC)), lowering}
+	k := stopKey{first: keyOf(b.Lining), lowering: lowering}
+	if s.rig.Brake2.Exists() {
+		k.second = keyOf(b.Second)
+	}
 	if h, ok := s.done.Load(k); ok {
 		return h.(StopResult) //nolint:forcetypeassert // nothing else is kept
 	}
-	h := emergencyStop(s.rig, k.brake(), lowering)
+	h := emergencyStop(s.rig, Brake{k.first.lining(), k.second.lining()}, lowering)
 	s.done.Store(k, h)
 	return h
-}
-
-func (k stopKey) brake() Brake {
-	return Brake{Condition: float64(k.condition) / 1000, GapMM: float64(k.gap) / 1000, Glaze: float64(k.glaze) / 1000, TempC: float64(k.temp)}
 }
 
 func thousandths(x float64) int { return int(math.Round(x * 1000)) }

@@ -87,7 +87,6 @@ func newLookupTable(rig *plant.Rig, runs int) (*LookupTable, []tableRun) {
 func MeasureTable(ctx context.Context, c *sim.Case, runs, workers int, seed uint64, progress func(done, all int)) (*LookupTable, error) {
 	t, steps := newLookupTable(&c.Rig, runs)
 	top := exchanged(&c.Rig)
-	perCondition := top.coldRatio(&c.Rig)
 	type outcome struct {
 		Outcome
 		err error
@@ -95,7 +94,7 @@ func MeasureTable(ctx context.Context, c *sim.Case, runs, workers int, seed uint
 	var failed error
 	err := fanout.InOrder(ctx, len(steps), workers, func(i int) (outcome, bool) {
 		b := top
-		b.Condition = t.Entries[steps[i].entry].Ratio / perCondition
+		b.weaken(&c.Rig, steps[i].outcome, t.Entries[steps[i].entry].Ratio)
 		draw := rand.New(rand.NewPCG(seed, ^uint64(i)))
 		o, err := BenchTester{c}.Test(b, draw)
 		return outcome{o, err}, err == nil || ctx.Err() == nil

@@ -154,7 +154,7 @@ func TestPassWithoutProofIsNone(t *testing.T) {
 	r, err := sim.Run(c, nil)
 	require.NoError(t, err)
 	require.Equal(t, "pass", r.End)
-	o, err := life.BenchTester{Case: c}.Test(life.Brake{Condition: 1, GapMM: c.Rig.Brake.NewGapMM, TempC: c.Rig.Brake.AmbientC}, rand.New(rand.NewPCG(1, 1)))
+	o, err := life.BenchTester{Case: c}.Test(life.Brake{Lining: life.Lining{Condition: 1, GapMM: c.Rig.Brake.NewGapMM, TempC: c.Rig.Brake.AmbientC}}, rand.New(rand.NewPCG(1, 1)))
 	require.NoError(t, err)
 	assert.False(t, o.Passed)
 }

@@ -47,6 +47,8 @@ func lifeColumns() []lifeColumn {
 		{"stop_work_j", number(func(r *life.Record) float64 { return r.StopWorkJ })},
 		{"end_condition", number(func(r *life.Record) float64 { return r.Brake.Condition })},
 		{"end_gap_mm", number(func(r *life.Record) float64 { return r.Brake.GapMM })},
+		{"end_condition_2", number(func(r *life.Record) float64 { return r.Brake.Second.Condition })},
+		{"end_gap_2_mm", number(func(r *life.Record) float64 { return r.Brake.Second.GapMM })},
 	}
 }
 

@@ -132,9 +132,14 @@ func (v *lifePage) brake() {
 	r := &v.study.Case.Rig
 	d := plant.Derive(r)
 	v.Section("brake")
+	capacity := fmt.Sprintf("%s N·m; required in the test %s N·m; insufficient below %s of the rated torque",
+		page.Figure(d.BrakeCapacityNM), page.Figure(d.RequiredTestNM), share(d.RequiredTestNM/r.Brake.StaticNM))
+	if r.Brake2.Exists() {
+		capacity += fmt.Sprintf("; second brake %s N·m at the motor shaft, insufficient below %s of that; the axis is exposed while either is insufficient",
+			page.Figure(d.Brake2CapacityNM), share(d.RequiredTestNM/d.Brake2CapacityNM))
+	}
 	v.pairs([][2]string{
-		{"capacity", fmt.Sprintf("%s N·m; required in the test %s N·m; insufficient below %s of the rated torque",
-			page.Figure(d.BrakeCapacityNM), page.Figure(d.RequiredTestNM), share(d.RequiredTestNM/r.Brake.StaticNM))},
+		{"capacity", capacity},
 		{"emergency stops", v.stops(r)},
 		{"slow decline", v.decline()},
 		{"sudden failure", v.failure()},
@@ -151,7 +156,11 @@ func (v *lifePage) stops(r *plant.Rig) string {
 		return "none"
 	}
 	text := fmt.Sprintf("%s a shift at %s mm/s in the middle of the travel, half of them while lowering; drive torque is removed at once", page.Figure(v.plan.StopsPerShift), page.Figure(r.Drive.SpeedMMS))
-	if work := v.sum.StopWork; work.N > 0 {
+	switch work := v.sum.StopWork; {
+	case work.N == 0:
+	case r.Brake2.Exists():
+		text += fmt.Sprintf("; mean slip work of both brakes %s J", page.Figure(work.Mean))
+	default:
 		text += fmt.Sprintf("; mean slip work %s J, wear %s mm in a million stops, temperature rise of the lining %s K",
 			page.Figure(work.Mean), page.Figure(work.Mean*r.Brake.WearMMPerMJ), page.Figure(work.Mean/r.Brake.HeatCapacity))
 	}
