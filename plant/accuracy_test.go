@@ -98,3 +98,17 @@ func TestSlowShaftSticksInTheFirstTick(t *testing.T) {
 	run(p, Command{Mode: Off, CloseBrake: true}, 100*time.Millisecond)
 	require.Zero(t, p.State().SlipRad)
 }
+
+// The promise holds with a rise of two ticks and more, and a sliding torque far below the static
+// one; at a tick of 250 µs against one of 2.5 µs. A rise within the tick is outside of it, as the
+// package's documentation says: a load that has moved for 5 ms alone is caught in some ticks, and
+// the kink at each end of the slip costs its share of them.
+func TestAccuracyWithAShortRise(t *testing.T) {
+	for rise, promised := range map[time.Duration]float64{time.Microsecond: 6e-3, 500 * time.Microsecond: 1e-3, 3 * time.Millisecond: 1e-3} {
+		r := paneRig()
+		r.Brake.RiseTime, r.Brake.ResponseDelay, r.Brake.SlidingNM = rise, 5*time.Millisecond, 5
+		for _, d := range Accuracy(r) {
+			require.Less(t, d.Relative(), promised, "%v: %s, %s", rise, d.Name, d.Manoeuvre)
+		}
+	}
+}

@@ -19,6 +19,7 @@ type brake struct {
 	times    brakeTimes
 	coil     coil
 	disc     frictionDisc
+	yields   float64 // rad/s per N·m, speed that the shaft loses until the middle of a tick
 	seen     seenBrake
 }
 
@@ -63,6 +64,7 @@ func (b *brake) reload(st *BrakeState, r *Brake, tick time.Duration, inertia flo
 	}
 	b.times, b.coil = timesOf(r), coilOf(r)
 	b.disc = frictionDiscOf(r, tick)
+	b.yields = tick.Seconds() / (2 * inertia)
 	b.settled, b.obeyed = false, false
 	b.sense(st.Engagement)
 	b.start(st, r)
@@ -118,8 +120,7 @@ func (b *brake) idle(st *BrakeState) bool {
 }
 
 // prepare returns the capacity at the middle of a tick h of a shaft that is at a speed in rad/s
-// and will be faster by ahead at its end, and the speed at which the brake creeps. The stored
-// slip speed is that of the middle of the last tick; one tick of acceleration extrapolates it.
+// and will be faster by ahead at its end, and the speed at which the brake creeps.
 func (b *brake) prepare(st *BrakeState, speed, ahead, h float64) (capacity, creep float64) {
 	e := b.engagement(st, h/2)
 	if e <= 0 && st.BrakeAdhesion == 0 {
@@ -132,8 +133,10 @@ func (b *brake) prepare(st *BrakeState, speed, ahead, h float64) (capacity, cree
 		capacity = b.firstCapacity(st, e, speed+ahead/2, h)
 	case st.brakeSlipRadS == 0 && !b.settled && !b.closing:
 		capacity = b.partingCapacity(st, h)
+	case st.brakeSlipRadS != 0:
+		capacity = b.slidingCapacity(st, e, speed+ahead/2, h)
 	default:
-		capacity = b.capacity(st, e, predict(st.brakeSlipRadS, ahead))
+		capacity = b.capacity(st, e, 0)
 	}
 	if b.disc.creep > 0 {
 		creep = b.creepSpeed(st, h, capacity)
@@ -157,15 +160,49 @@ func (b *brake) partingCapacity(st *BrakeState, h float64) float64 {
 	return b.capacity(st, b.at(&b.times, h/2), 0)
 }
 
-// firstCapacity is the capacity in the first tick of contact, which has no slip speed before it:
-// an element that cannot take over the speed v of the shaft, as (σ₀ h + σ₁) v exceeds the static
-// capacity, slips at v; any other sticks.
+// firstCapacity is the capacity in the first tick of contact, which has no slip speed before it.
+// An element that can take over the speed v of the shaft within the tick sticks; of any other the
+// slip speed s solves
+//
+//	s = |v| − C(s)/(σ₀ h + σ₁) − C(s) h/(2J)
+//
+// what its spring and damper take up and what the shaft loses. The iteration converges, as C falls
+// with s by less than σ₁ (else the slip speed is not unique).
 func (b *brake) firstCapacity(st *BrakeState, engagement, v, h float64) float64 {
-	static := b.capacity(st, engagement, 0)
-	if (float64(b.friction.stiffness*h)+b.friction.damping)*math.Abs(v) <= static {
-		return static
+	slope := float64(b.friction.stiffness*h) + b.friction.damping
+	capacity := b.capacity(st, engagement, 0)
+	for range 8 {
+		slip := math.Abs(v) - float64(capacity*(1/slope+b.yields))
+		if slip <= 0 {
+			return b.capacity(st, engagement, 0)
+		}
+		capacity = b.capacity(st, engagement, slip)
 	}
-	return b.capacity(st, engagement, v)
+	return capacity
+}
+
+// slidingCapacity is the capacity of an element that slides, at a speed v of the shaft in the
+// middle of the tick. Its mean slip speed s is what its spring and damper do not take up,
+//
+//	s = |v| − (C(s) − σ₀ z)/(σ₀ h + σ₁)
+//
+// z its deflection in the direction of the slip: the equation of [slider], solved for s from the
+// slip speed of the last tick. See firstCapacity for the convergence.
+func (b *brake) slidingCapacity(st *BrakeState, engagement, v, h float64) float64 {
+	f := &b.friction
+	slope := float64(f.stiffness*h) + f.damping
+	side := math.Copysign(1, st.brakeSlipRadS)
+	depth := max(0, side*st.BrakeDeflectionRad-f.halfPlay)
+	taken := float64(side*v) + float64(f.stiffness*depth)/slope
+	slip := math.Abs(st.brakeSlipRadS)
+	for range 12 {
+		before := slip
+		slip = max(0, taken-b.capacity(st, engagement, slip)/slope)
+		if math.Abs(slip-before) <= 1e-3*before {
+			break
+		}
+	}
+	return b.capacity(st, engagement, slip)
 }
 
 // advance takes the brake to the end of a tick h with mean speed w and its torque in N·m.

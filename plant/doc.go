@@ -65,7 +65,10 @@
 // ([Accuracy]). The promise does not hold for the instant of a kink: a breakaway, a contact or
 // the end of a slip lies within a tick, which has one torque for all of it, so that speed and
 // torque of that tick can be off by half of their change over it; and the speed after the
-// impact on a hard stop of natural frequency ω₀ by (ω₀ h)²/8 of itself.
+// impact on a hard stop of natural frequency ω₀ by (ω₀ h)²/8 of itself. Nor does it hold, by up to
+// 6e-3, for a brake whose torque rises within a tick, or whose Stribeck curve falls nearly as fast
+// with the slip speed as the damper of the disc grows, 0.86 (T_s − T_k)/v_s close to σ₁, where
+// the slip then ends in a snap.
 //
 // A run begins at rest or, with a start speed, in steady motion: guide and dragging brake slide
 // at the speed of the shaft, and the current carries load and friction (plant.go, shaft.go).
