@@ -8,7 +8,7 @@ import (
 )
 
 // Dose is the outcome of trials at one level of the stimulus. Tried and Passed are counts.
-// Weighted counts are allowed, but Deviance and the standard errors are then valid only if the
+// Weighted counts are allowed, but intervals and goodness of fit are then valid only if the
 // weights add up to the equivalent number of trials.
 type Dose struct{ At, Tried, Passed float64 }
 
@@ -27,12 +27,32 @@ func (e *OneOutcomeError) Error() string {
 	return fmt.Sprintf("none passed from %.6g to %.6g: the curve is higher", e.Low, e.High)
 }
 
-// SeparatedError says that all up to Below failed and all from Above on passed, with at most one
-// dose between: the step is there, and its slope cannot be determined.
-type SeparatedError struct{ Below, Above float64 }
+// SeparatedError says that all up to Below failed and all from Above on passed but for lapses,
+// with at most one dose between: the step is there, and its slope cannot be determined.
+type SeparatedError struct {
+	Below, Above float64
+	// PassedBelow and FailedAbove are the lapses, in trials.
+	PassedBelow, FailedAbove float64
+}
 
 func (e *SeparatedError) Error() string {
-	return fmt.Sprintf("all up to %.6g failed and all from %.6g on passed: the step is between", e.Below, e.Above)
+	return fmt.Sprintf("%s up to %.6g failed and %s from %.6g on passed: the step is between",
+		allBut(e.PassedBelow), e.Below, allBut(e.FailedAbove), e.Above)
+}
+
+func allBut(lapses float64) string {
+	if lapses == 0 {
+		return "all"
+	}
+	return fmt.Sprintf("all but %.6g", lapses)
+}
+
+// PoorFitError says that the curve does not go through the counts.
+type PoorFitError struct{ Goodness Goodness }
+
+func (e *PoorFitError) Error() string {
+	return fmt.Sprintf("no curve fits: the best one does not go through the counts (goodness of fit: deviance %.4g over %d groups, p-value %.2g)",
+		e.Goodness.Deviance, e.Goodness.Groups, e.Goodness.PValue)
 }
 
 // NoFitError says why there is no curve for other reasons.
@@ -68,54 +88,20 @@ func mergedDoses(doses []Dose) ([]Dose, error) {
 	return merged, nil
 }
 
-// overlap returns an error unless some trials failed above a dose at which others passed, and
-// some passed above a dose at which others failed. Only then the likelihood has its maximum at a
-// finite slope: Albert and Anderson, Biometrika 71, 1984 (from memory). The doses are sorted.
-func overlap(doses []Dose) error {
+// twoOutcomes returns an error unless some trials passed and some failed, at two doses or more.
+// The doses are sorted.
+func twoOutcomes(doses []Dose) error {
 	if len(doses) == 0 {
 		return &NoFitError{"there are no trials"}
 	}
-	passes := func(d Dose) bool { return d.Passed > 0 }
-	fails := func(d Dose) bool { return d.failed() > 0 }
 	first, last := doses[0], doses[len(doses)-1]
 	switch {
-	case !slices.ContainsFunc(doses, passes):
+	case !slices.ContainsFunc(doses, func(d Dose) bool { return d.Passed > 0 }):
 		return &OneOutcomeError{Passed: false, Low: first.At, High: last.At}
-	case !slices.ContainsFunc(doses, fails):
+	case !slices.ContainsFunc(doses, func(d Dose) bool { return d.failed() > 0 }):
 		return &OneOutcomeError{Passed: true, Low: first.At, High: last.At}
 	case len(doses) == 1:
 		return &NoFitError{fmt.Sprintf("all trials are at %.6g", first.At)}
 	}
-	pass, fail := slices.IndexFunc(doses, passes), slices.IndexFunc(doses, fails)
-	switch {
-	case lastIndex(doses, fails) <= pass:
-		return separated(doses, lastIndex(doses, fails), pass)
-	case lastIndex(doses, passes) <= fail:
-		return &NoFitError{fmt.Sprintf("the curve falls: none passed above %.6g", doses[fail].At)}
-	}
 	return nil
-}
-
-// separated takes the last dose at which trials failed and the first at which trials passed. If
-// these are the same, the step is between its neighbours.
-func separated(doses []Dose, fail, pass int) error {
-	if fail < pass {
-		return &SeparatedError{Below: doses[fail].At, Above: doses[pass].At}
-	}
-	switch fail {
-	case 0:
-		return &NoFitError{fmt.Sprintf("all above %.6g passed, and there are no trials below it", doses[0].At)}
-	case len(doses) - 1:
-		return &NoFitError{fmt.Sprintf("all below %.6g failed, and there are no trials above it", doses[fail].At)}
-	}
-	return &SeparatedError{Below: doses[fail-1].At, Above: doses[fail+1].At}
-}
-
-func lastIndex(doses []Dose, is func(Dose) bool) int {
-	for i := len(doses) - 1; i >= 0; i-- {
-		if is(doses[i]) {
-			return i
-		}
-	}
-	return -1
 }

@@ -1,5 +1,5 @@
 // Package statistics has confidence intervals of a probability after a count of trials, and
-// fits the curve by which a probability rises with a quantity (probit).
+// fits the curve by which a probability rises with a quantity, with lapses at both ends.
 package statistics
 
 import (

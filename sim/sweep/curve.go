@@ -1,102 +1,111 @@
 package sweep
 
 import (
+	"errors"
 	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
+	"math/rand/v2"
 
 	"holdbench/sim/statistics"
 )
 
 // Point is a point of the operating characteristic: how many runs were proven of those whose
-// capacity over the required torque is in [From, To).
+// capacity over the required torque is in [From, To), less those that ended for a cause other than
+// the brake, which are Apart.
 type Point struct {
-	From float64 `json:"from"`
-	To   float64 `json:"to"`
-	Mean float64 `json:"mean"`
+	From  float64 `json:"from"`
+	To    float64 `json:"to"`
+	Mean  float64 `json:"mean"`
+	Apart int     `json:"apart"`
 	Rate
 }
 
-// Fit is the operating characteristic as a cumulative normal distribution over the ratio of
-// capacity to required torque.
+// Fit is the operating characteristic: a cumulative normal distribution over the ratio of capacity
+// to required torque, between two rates that do not depend on it. It goes through the counts.
 type Fit struct {
-	Median      float64    `json:"median"`
-	MedianError float64    `json:"median_error"` // standard errors
-	Spread      float64    `json:"spread"`
-	SpreadError float64    `json:"spread_error"`
-	ChiSquared  float64    `json:"chi_squared"` // over Groups of runs with enough of each outcome
-	Groups      int        `json:"groups"`
-	PValue      float64    `json:"p_value"` // of ChiSquared; 0 with two groups or fewer
-	Quantiles   []Quantile `json:"quantiles"`
+	Median Estimate `json:"median"`
+	Spread Estimate `json:"spread"`
+	// Natural is the rate of proofs whatever the torque, Lapse that of refusals.
+	Natural   Estimate   `json:"natural"`
+	Lapse     Estimate   `json:"lapse"`
+	Deviance  float64    `json:"deviance"` // over Groups of neighbouring runs
+	Groups    int        `json:"groups"`
+	PValue    float64    `json:"p_value"` // of Deviance
+	Quantiles []Quantile `json:"quantiles"`
 
-	probit statistics.Probit
+	response *statistics.Response
+}
+
+// Estimate is a value with its confidence interval.
+type Estimate struct {
+	Value float64 `json:"value"`
+	Low   float64 `json:"low"`
+	High  float64 `json:"high"`
 }
 
 // Probability is the fitted probability of a proof.
-func (f *Fit) Probability(ratio float64) float64 { return f.probit.Probability(ratio) }
+func (f *Fit) Probability(ratio float64) float64 { return f.response.Probability(ratio) }
 
-// Quantile is the ratio at which a proof has a given probability.
+// Quantile is the ratio at which the normal distribution has a given probability.
 type Quantile struct {
-	Probability   float64 `json:"probability"`
-	Ratio         float64 `json:"ratio"`
-	StandardError float64 `json:"standard_error"`
+	Probability float64 `json:"probability"`
+	Ratio       float64 `json:"ratio"`
+	Low         float64 `json:"low"`
+	High        float64 `json:"high"`
 }
 
 // quantileProbabilities are the probabilities for which the ratio is given.
 func quantileProbabilities() []float64 { return []float64{0.01, 0.5, 0.99} }
 
-// fit fits a curve to the bins, or returns why it cannot.
-func (t *Tally) fit() (*Fit, string) {
+// minPValue is the goodness of fit below which there is no curve.
+const minPValue = 0.01
+
+// fit fits a curve to the bins, or returns why there is none that goes through the counts. The
+// seed is that of the sweep: the same runs give the same curve, in parts or whole.
+func (t *Tally) fit(confidence float64, seed uint64) (*Fit, error) {
 	var doses []statistics.Dose
 	for _, b := range t.bins[:binCount] {
 		if b.tried > 0 {
 			doses = append(doses, statistics.Dose{At: b.sum / float64(b.tried), Tried: float64(b.tried), Passed: float64(b.passed)})
 		}
 	}
-	p, err := statistics.FitProbit(doses)
+	r, err := statistics.FitResponse(doses)
 	if err != nil {
-		return nil, err.Error()
+		return nil, err
 	}
-	f := &Fit{
-		Median: p.Median, MedianError: p.MedianError, Spread: p.Spread, SpreadError: p.SpreadError,
-		probit: p,
+	const stream = 1
+	g := r.Goodness(rand.NewPCG(seed, stream))
+	if g.PValue <= minPValue {
+		return nil, &statistics.PoorFitError{Goodness: g}
 	}
-	f.goodness(t.bins[:binCount])
-	for _, chance := range quantileProbabilities() {
-		x, e := p.Quantile(chance)
-		f.Quantiles = append(f.Quantiles, Quantile{chance, x, e})
+	f := &Fit{Deviance: g.Deviance, Groups: g.Groups, PValue: g.PValue, response: r}
+	f.estimate(confidence)
+	if !f.bounded() {
+		return nil, errors.New("too few runs where the curve rises: an interval has no end")
 	}
-	return f, ""
+	return f, nil
 }
 
-// minExpected is the expected number of each outcome that a group needs for chi squared to be
-// valid (Cochran, Biometrics 10, 1954; from memory).
-const minExpected = 5
+// estimate takes the values of the curve and their intervals.
+func (f *Fit) estimate(confidence float64) {
+	r := f.response
+	of := func(value float64, i statistics.Interval) Estimate { return Estimate{value, i.Low, i.High} }
+	f.Median = of(r.Median, r.QuantileInterval(0.5, confidence))
+	f.Spread = of(r.Spread, r.SpreadInterval(confidence))
+	f.Natural = of(r.Natural, r.NaturalInterval(confidence))
+	f.Lapse = of(r.Lapse, r.LapseInterval(confidence))
+	for _, chance := range quantileProbabilities() {
+		i := r.QuantileInterval(chance, confidence)
+		f.Quantiles = append(f.Quantiles, Quantile{chance, r.Quantile(chance), i.Low, i.High})
+	}
+}
 
-// goodness compares the curve with the counts, in groups of neighbouring bins:
-//
-//	χ² = Σ (passed − n p)²/(n p (1 − p)), groups − 2 degrees of freedom
-//
-// Two degrees are lost to the median and the spread. Runs after the last full group are left out.
-func (f *Fit) goodness(bins []bin) {
-	var passed, expected, variance, refused float64
-	for _, b := range bins {
-		if b.tried == 0 {
-			continue
-		}
-		n, p := float64(b.tried), f.Probability(b.sum/float64(b.tried))
-		passed += float64(b.passed)
-		expected, refused, variance = expected+n*p, refused+n*(1-p), variance+n*p*(1-p)
-		if expected < minExpected || refused < minExpected {
-			continue
-		}
-		f.ChiSquared += (passed - expected) * (passed - expected) / variance
-		f.Groups++
-		passed, expected, variance, refused = 0, 0, 0, 0
+// bounded is whether the runs determine the curve.
+func (f *Fit) bounded() bool {
+	ok := finite(f.Spread.High)
+	for _, q := range f.Quantiles {
+		ok = ok && finite(q.Low) && finite(q.High)
 	}
-	if f.Groups > 2 {
-		f.PValue = distuv.ChiSquared{K: float64(f.Groups - 2)}.Survival(f.ChiSquared)
-	}
+	return ok
 }
 
 // curvePoints is roughly the number of points of a curve.
@@ -110,12 +119,12 @@ func (t *Tally) curve(f *Fit, interval intervalOf) []Point {
 	for at := from; at < to; at += step {
 		var sum bin
 		for _, b := range t.bins[at:min(at+step, binCount)] {
-			sum.tried, sum.passed, sum.sum = sum.tried+b.tried, sum.passed+b.passed, sum.sum+b.sum
+			sum.tried, sum.passed, sum.apart, sum.sum = sum.tried+b.tried, sum.passed+b.passed, sum.apart+b.apart, sum.sum+b.sum
 		}
 		if sum.tried > 0 {
 			list = append(list, Point{
 				From: round(float64(at) * binWidth), To: round(float64(min(at+step, binCount)) * binWidth),
-				Mean: sum.sum / float64(sum.tried), Rate: rateOf(sum.passed, sum.tried, interval),
+				Mean: sum.sum / float64(sum.tried), Apart: sum.apart, Rate: rateOf(sum.passed, sum.tried, interval),
 			})
 		}
 	}
@@ -135,9 +144,10 @@ func (t *Tally) curveRange(f *Fit) (from, to int) {
 		to--
 	}
 	if f != nil {
-		const sides = 6 // spreads to each side: probabilities of 1e-9 and its complement
-		from = max(from, min(binOf(max(0, f.Median-sides*f.Spread)), binCount-1))
-		to = min(to, max(binOf(max(0, f.Median+sides*f.Spread))+1, from+1))
+		const sides = 8 // spreads to each side, so that both ends of the curve are seen
+		median, spread := f.Median.Value, f.Spread.Value
+		from = max(from, min(binOf(max(0, median-sides*spread)), binCount-1))
+		to = min(to, max(binOf(max(0, median+sides*spread))+1, from+1))
 	}
 	return from, to
 }

@@ -177,8 +177,11 @@ func (r *Reader) checkRecord(rec *Record) error {
 	if !slices.Contains(sim.Classes(), sim.Class(rec.Class)) {
 		return fmt.Errorf("run %d is of class %q; must be one of %v", rec.Run, rec.Class, sim.Classes())
 	}
-	if !slices.Contains([]string{"proven", "failed", "none"}, rec.Verdict) {
+	if !slices.Contains([]string{proven, failed, none}, rec.Verdict) {
 		return fmt.Errorf("run %d has verdict %q; must be proven, failed or none", rec.Run, rec.Verdict)
+	}
+	if !rec.consistent() {
+		return fmt.Errorf("run %d has verdict %s and is refused for %q; must be brake or other without a proof, and empty with one: files of an earlier holdbench do not have it", rec.Run, rec.Verdict, rec.Refused)
 	}
 	if rec.Weight <= 0 || rec.Weight > 1/defensiveShare+1e-9 {
 		return fmt.Errorf("run %d has weight %g; must be above 0 and at most %g", rec.Run, rec.Weight, 1/defensiveShare)

@@ -3,6 +3,7 @@ package sweep
 import (
 	"encoding/json"
 	"io"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -55,6 +56,8 @@ func TestReadErrors(t *testing.T) {
 		"Behind":    {text + lines[1], "line 6: there are lines behind the last one of a sweep"},
 		"Tail":      {lines[0] + lines[1] + lines[4], "line 3: the last line counts 3 runs and there are 1; must be the file as it was written"},
 		"Class":     {lines[0] + strings.Replace(lines[1], `"class":"`, `"class":"no`, 1), `must be one of [missed caught refused false-alarm sound-pass]`},
+		"Refused":   {lines[0] + regexp.MustCompile(`"refused_for":"[a-z]*"`).ReplaceAllString(lines[1], `"refused_for":"x"`), `and is refused for "x"; must be brake or other without a proof, and empty with one`},
+		"Older":     {lines[0] + regexp.MustCompile(`"verdict":"[a-z]*","cause":"[a-z-]*","refused_for":"[a-z]*"`).ReplaceAllString(lines[1], `"verdict":"failed","cause":"moved"`), "files of an earlier holdbench do not have it"},
 		"Values":    {lines[0] + strings.Replace(lines[1], `"upper":[`, `"upper":[true,`, 1), "has cell 0, 6 values and 5 halves; its head has 1 cells, 6 columns and 4 spreads"},
 		"Negative":  {lines[0] + strings.Replace(lines[1], `"weight":1`, `"weight":-1`, 1), "line 2: run 0 has weight -1"},
 		"Garbage":   {lines[0] + "{\n", "line 2: no run of a sweep: unexpected EOF"},

@@ -2,6 +2,13 @@ package sweep
 
 import "holdbench/sim"
 
+// The words of a verdict.
+const (
+	proven = "proven"
+	failed = "failed"
+	none   = "none"
+)
+
 // Record is the outcome of one run, a line of a file.
 type Record struct {
 	Run     int      `json:"run"`    // its number among those of all parts, from 0
@@ -15,6 +22,7 @@ type Record struct {
 	EndedIn string   `json:"ended_in"`
 	Verdict string   `json:"verdict"`
 	Cause   string   `json:"cause"`
+	Refused Refusal  `json:"refused_for"`
 	// CapacityNM and RequiredNM are the true static capacity of the brake, of two the weaker, and the required test
 	// torque, at the verdict.
 	CapacityNM float64 `json:"capacity_nm"`
@@ -28,7 +36,7 @@ type Record struct {
 func (p *Plan) record(number, cell int, d *draw, values []string, r *sim.Result) Record {
 	rec := Record{
 		Run: number, Cell: cell, Seed: d.sensors, Values: values, Upper: make([]bool, len(p.Spreads)), Weight: d.weight,
-		Class: string(r.Class), End: r.End, EndedIn: r.EndedIn, Verdict: r.Verdict, Cause: r.Cause,
+		Class: string(r.Class), End: r.End, EndedIn: r.EndedIn, Verdict: r.Verdict, Cause: r.Cause, Refused: refusalOf(r),
 		CapacityNM: r.WeakestNM(), RequiredNM: r.RequiredTorqueNM,
 		LoadDropMM: r.LoadDropMM, SlipDeg: r.SlipDeg, DurationS: r.DurationS,
 	}
@@ -54,4 +62,12 @@ func (r *Record) Ratio() float64 {
 // stopped is whether a run with a sound proof did not end in a pass.
 func (r *Record) stopped() bool { return r.Class == string(sim.SoundPass) && r.End != "pass" }
 
-func (r *Record) proven() bool { return r.Verdict == "proven" }
+func (r *Record) proven() bool { return r.Verdict == proven }
+
+// consistent is whether there is either a proof or a refusal.
+func (r *Record) consistent() bool {
+	if r.proven() {
+		return r.Refused == ""
+	}
+	return r.Refused == forBrake || r.Refused == forOther
+}

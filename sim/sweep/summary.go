@@ -39,6 +39,7 @@ type Summary struct {
 
 	Curve   []Point       `json:"curve"`
 	Beyond  int           `json:"beyond"` // runs with more capacity than the curve covers
+	Apart   Apart         `json:"apart"`  // runs that are not in the curve
 	Fit     *Fit          `json:"fit"`    // null if there is none
 	NoFit   string        `json:"no_fit"` // why there is none
 	Effects []Effect      `json:"effects"`
@@ -57,6 +58,13 @@ type Cause struct {
 	Class string `json:"class"`
 	Cause string `json:"cause"`
 	Runs  int    `json:"runs"`
+}
+
+// Apart are the runs of an operating characteristic that ended for a cause other than the brake:
+// they say nothing about its torque.
+type Apart struct {
+	Rate
+	Causes []Cause `json:"causes"`
 }
 
 // Runs are examples of a class.
@@ -120,7 +128,8 @@ func (t *Tally) Summary(h *Head) Summary {
 			s.Examples = append(s.Examples, Runs{c, runs})
 		}
 	}
-	s.Causes = t.countCauses()
+	s.Causes = countCauses(t.causes)
+	s.Apart.Causes = []Cause{}
 	if h.Rare == "" {
 		k, n := all.stopped()
 		halted := rateOf(k, n, interval)
@@ -134,7 +143,11 @@ func (t *Tally) Summary(h *Head) Summary {
 		s.Map = t.cellsOf(h, interval)
 	default:
 		s.Effects = t.effects(h, interval)
-		s.Fit, s.NoFit = t.fit()
+		s.Apart = t.apartOf(interval)
+		var err error
+		if s.Fit, err = t.fit(h.Confidence, h.Seed); err != nil {
+			s.NoFit = err.Error()
+		}
 		s.Curve = t.curve(s.Fit, interval)
 	}
 	return s
@@ -169,11 +182,20 @@ func (t *Tally) all() cell {
 	return all
 }
 
-func (t *Tally) countCauses() []Cause {
+func (t *Tally) apartOf(interval intervalOf) Apart {
+	n := 0
+	for _, b := range t.bins {
+		n += b.apart
+	}
+	return Apart{Rate: rateOf(n, t.runs, interval), Causes: countCauses(t.apart)}
+}
+
+// countCauses lists causes by class, the most frequent first.
+func countCauses(causes map[string]int) []Cause {
 	list := []Cause{}
-	for _, key := range slices.Sorted(maps.Keys(t.causes)) {
+	for _, key := range slices.Sorted(maps.Keys(causes)) {
 		class, cause, _ := strings.Cut(key, " ")
-		list = append(list, Cause{class, cause, t.causes[key]})
+		list = append(list, Cause{class, cause, causes[key]})
 	}
 	slices.SortStableFunc(list, func(a, b Cause) int { return b.Runs - a.Runs })
 	return list

@@ -73,7 +73,7 @@ func sweepColumns(head *sweep.Head) []columns.Column {
 		}
 		list = append(list, columns.Column{Name: key, Kind: kind})
 	}
-	for _, name := range []string{"class", "end", "ended_in", "verdict", "cause"} {
+	for _, name := range []string{"class", "end", "ended_in", "verdict", "cause", "refused_for"} {
 		list = append(list, columns.Column{Name: name, Kind: columns.Word})
 	}
 	for _, name := range []string{"weight", "capacity_nm", "required_nm", "ratio", "load_drop_mm", "slip_deg", "duration_s"} {
@@ -95,7 +95,7 @@ func (f *sweepFiles) row(r *sweep.Record) error {
 		}
 		row = append(row, text)
 	}
-	row = append(row, r.Class, r.End, r.EndedIn, r.Verdict, r.Cause,
+	row = append(row, r.Class, r.End, r.EndedIn, r.Verdict, r.Cause, string(r.Refused),
 		r.Weight, r.CapacityNM, r.RequiredNM, r.Ratio(), r.LoadDropMM, r.SlipDeg, r.DurationS, int64(r.Broken))
 	if err := f.rows.Row(row...); err != nil {
 		return files.CannotWrite(f.table.Path, err)
@@ -184,6 +184,9 @@ func sweepChart(s *sweep.Summary) *chart.Chart {
 		Marks: []chart.Mark{{X: 1, Name: "required"}},
 	}
 	counted := chart.Series{Name: "counted, with " + strconv.FormatFloat(100*s.Confidence, 'g', 4, 64) + " % interval"}
+	if n := s.Apart.Count; n > 0 {
+		counted.Name += ", without " + page.Count(n, "run", "runs") + " that ended for another cause"
+	}
 	for _, p := range s.Curve {
 		counted.Points = append(counted.Points, chart.Point{X: p.Mean, Y: p.Rate.Rate, Low: p.Low, High: p.High})
 	}

@@ -128,55 +128,6 @@ func (v *sweepPage) rates() {
 	}
 }
 
-// curveHeight is how many lines the curve takes.
-const curveHeight = 16
-
-func (v *sweepPage) curve() {
-	s := v.sum
-	v.Section("operating characteristic: probability of a proof")
-	c := sweepChart(s)
-	c.Title, c.Y = "", "" // the section has the same
-	for _, line := range c.Text(v.Width, curveHeight, v.ASCII) {
-		v.Line(line)
-	}
-	v.Line()
-	if s.Fit == nil {
-		v.Prose("No curve is fitted: " + strings.TrimPrefix(s.NoFit, "no curve fits: ") + ".")
-		return
-	}
-	t := page.Table{Head: []string{"proven", "capacity / required", "standard error", ""}}
-	for _, p := range s.Fit.Quantiles {
-		t.Add(page.PadLeft(percent(p.Probability), 6), page.Figure(p.Ratio), page.Figure(p.StandardError), placeWords(p))
-	}
-	v.Put(t.Text(v.Screen, ""))
-	v.Line()
-	v.Prose(fitWords(s.Fit))
-}
-
-// placeWords is the meaning of a quantile of the curve.
-func placeWords(p sweep.Quantile) string {
-	switch p.Probability {
-	case 0.01:
-		return "below it, 1 in 100 or fewer get a proof"
-	case 0.99:
-		return "above it, 1 in 100 or fewer are refused"
-	}
-	return "half of the brakes get a proof"
-}
-
-// fitWords is the goodness of fit.
-func fitWords(f *sweep.Fit) string {
-	if f.Groups <= 2 {
-		return "Probit fit; too few runs where the curve rises to check its shape."
-	}
-	text := fmt.Sprintf("Probit fit: chi squared %s over %d groups, p-value %s.",
-		page.Figure(f.ChiSquared), f.Groups, page.Figure(page.Round(f.PValue)))
-	if f.PValue < 0.01 {
-		text += " The shape of the curve does not fit: rely on the counts, and take the quantiles as approximate."
-	}
-	return text
-}
-
 func (v *sweepPage) effects() {
 	list := slices.Clone(v.sum.Effects)
 	if len(list) == 0 {
@@ -243,14 +194,18 @@ func causeWords(causes []sweep.Cause, class string) string {
 	var parts []string
 	for _, c := range causes {
 		if c.Class == class {
-			name := c.Cause
-			if name == "" {
-				name = "no cause"
-			}
-			parts = append(parts, fmt.Sprintf("%s %d", page.CleanLine(name), c.Runs))
+			parts = append(parts, fmt.Sprintf("%s %d", causeName(c.Cause), c.Runs))
 		}
 	}
 	return strings.Join(parts, ", ")
+}
+
+// causeName is a cause for people.
+func causeName(cause string) string {
+	if cause == "" {
+		return "no cause"
+	}
+	return page.CleanLine(cause)
 }
 
 // examples are commands that repeat runs with an error.
