@@ -47,6 +47,14 @@ func allBut(lapses float64) string {
 	return fmt.Sprintf("all but %.6g", lapses)
 }
 
+// LapseError says that more trials pass, or fail, whatever the dose, than lapses explain: then the
+// curve has another shape.
+type LapseError struct{}
+
+func (e *LapseError) Error() string {
+	return fmt.Sprintf("no curve fits: %.3g %% or more pass or fail whatever the dose, which are no lapses", 100*maxLapse)
+}
+
 // PoorFitError says that the curve does not go through the counts.
 type PoorFitError struct{ Goodness Goodness }
 

@@ -3,11 +3,9 @@ package statistics
 import (
 	"math"
 	"math/rand/v2"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// Goodness is how well the curve goes through the counts.
+// Goodness is how well a curve goes through the counts.
 type Goodness struct {
 	Deviance float64 // of groups of neighbouring doses from the curve
 	Groups   int
@@ -31,15 +29,22 @@ const (
 // again (parametric bootstrap: Wichmann and Hill, Perception & Psychophysics 63, 2001, from
 // memory). The same source and counts give the same value.
 func (r *Response) Goodness(source rand.Source) Goodness {
-	ends := r.groups()
-	g := Goodness{Groups: len(ends), Deviance: r.fit.groupDeviance(&r.best, ends)}
-	drawn := *r.fit
-	drawn.doses = append([]Dose(nil), r.fit.doses...)
-	drawn.precision = 1e-6
+	f := r.fit
+	heights := f.heights(&r.best)
+	ends := groupsOf(f.doses, heights)
+	return bootstrap(groupDeviance(f.doses, heights, ends), len(ends), func(limit float64) bool {
+		drawn := *f
+		drawn.doses, drawn.precision = drawnFrom(f.doses, heights, source), 1e-6
+		return drawn.deviatesBy(limit, &r.best, ends)
+	})
+}
+
+// bootstrap draws studies until enough of them deviate as much, or there are enough of them.
+func bootstrap(deviance float64, groups int, deviates func(limit float64) bool) Goodness {
+	g := Goodness{Deviance: deviance, Groups: groups}
 	more := 0
 	for i := range maxDrawn {
-		r.draw(drawn.doses, source)
-		if drawn.deviatesBy(g.Deviance-1e-6, &r.best, ends) {
+		if deviates(deviance - 1e-6) {
 			more++
 		}
 		if more == exceeded {
@@ -49,15 +54,6 @@ func (r *Response) Goodness(source rand.Source) Goodness {
 	}
 	g.PValue = float64(more+1) / (maxDrawn + 1)
 	return g
-}
-
-// draw draws the counts of a study of the same trials from the curve.
-func (r *Response) draw(doses []Dose, source rand.Source) {
-	for i := range doses {
-		p := r.Probability(doses[i].At)
-		doses[i].Passed = distuv.Binomial{N: math.Round(doses[i].Tried), P: p, Src: source}.Rand()
-		doses[i].Tried = math.Round(doses[i].Tried)
-	}
 }
 
 // deviatesBy is whether the groups deviate by a limit or more from the curve that is fitted to the
@@ -72,26 +68,35 @@ func (f *fit) deviatesBy(limit float64, truth *theta, ends []int) bool {
 		if t := f.climb(start, 0); t.deviance < best.deviance {
 			best = t
 		}
-		if f.groupDeviance(&best, ends) < limit {
+		if groupDeviance(f.doses, f.heights(&best), ends) < limit {
 			return false
 		}
 	}
 	return true
 }
 
-// groups are the ends of groups of neighbouring doses: each has enough of both outcomes, or its
+// heights are the probabilities of a curve at the doses.
+func (f *fit) heights(t *theta) []float64 {
+	heights, slope := make([]float64, len(f.scaled)), math.Exp(-t.logSpread)
+	for i, x := range f.scaled {
+		heights[i], _, _, _ = t.chances(float64((x-t.at)*slope) + t.z)
+	}
+	return heights
+}
+
+// groupsOf are the ends of groups of neighbouring doses: each has enough of both outcomes, or its
 // share of the trials.
-func (r *Response) groups() []int {
+func groupsOf(doses []Dose, heights []float64) []int {
 	total := 0.0
-	for _, d := range r.fit.doses {
+	for _, d := range doses {
 		total += d.Tried
 	}
 	var ends []int
 	var tried, pass, fail float64
-	for i, d := range r.fit.doses {
-		p := r.Probability(d.At)
+	for i, d := range doses {
+		p := heights[i]
 		tried, pass, fail = tried+d.Tried, pass+d.Tried*p, fail+d.Tried*(1-p)
-		if pass >= minExpected && fail >= minExpected || tried >= total/minGroups || i == len(r.fit.doses)-1 {
+		if pass >= minExpected && fail >= minExpected || tried >= total/minGroups || i == len(doses)-1 {
 			ends = append(ends, i+1)
 			tried, pass, fail = 0, 0, 0
 		}
@@ -101,15 +106,14 @@ func (r *Response) groups() []int {
 
 // groupDeviance is 2 Σ k ln(k/e) + m ln(m/(n−e)) over the groups, with k passes and m failures of n
 // trials and e expected passes.
-func (f *fit) groupDeviance(t *theta, ends []int) float64 {
-	sum, from, slope := 0.0, 0, math.Exp(-t.logSpread)
+func groupDeviance(doses []Dose, heights []float64, ends []int) float64 {
+	sum, from := 0.0, 0
 	for _, to := range ends {
 		var passed, failed, pass, fail float64
 		for i := from; i < to; i++ {
-			d := f.doses[i]
-			p, q, _, _ := t.chances((f.scaled[i] - t.at) * slope)
+			d := doses[i]
 			passed, failed = passed+d.Passed, failed+d.failed()
-			pass, fail = pass+d.Tried*p, fail+d.Tried*q
+			pass, fail = pass+d.Tried*heights[i], fail+d.Tried*(1-heights[i])
 		}
 		sum += devianceTerm(passed, pass) + devianceTerm(failed, fail)
 		from = to

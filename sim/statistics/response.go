@@ -32,7 +32,8 @@ type Response struct {
 const maxLapse = 0.1
 
 // FitResponse finds the curve of maximum likelihood. The order of the doses, and how trials are
-// split into doses, have no effect. Errors are *OneOutcomeError, *SeparatedError and *NoFitError.
+// split into doses, have no effect. Errors are *OneOutcomeError, *SeparatedError, *LapseError
+// and *NoFitError.
 func FitResponse(doses []Dose) (*Response, error) {
 	doses, err := mergedDoses(doses)
 	if err != nil {
@@ -52,6 +53,8 @@ func FitResponse(doses []Dose) (*Response, error) {
 		return nil, &NoFitError{"the counts do not show that the curve rises"}
 	case !(best.deviance < s.deviance-1e-6):
 		return nil, s.err(doses)
+	case max(best.natural, best.lapse) >= maxLapse:
+		return nil, &LapseError{}
 	}
 	r := &Response{
 		Median: f.centre + f.unit*best.at, Spread: f.unit * math.Exp(best.logSpread),

@@ -83,6 +83,9 @@ func logLikelihood(passed, failed, p, q float64) float64 {
 
 // err says where the step is. A dose on it with one outcome belongs to a side.
 func (s *step) err(doses []Dose) error {
+	if max(s.natural, s.lapse) >= maxLapse {
+		return &LapseError{}
+	}
 	below, above := s.below, s.above
 	if on := below + 1; on < above {
 		switch {

@@ -19,20 +19,35 @@ type Point struct {
 	Rate
 }
 
-// Fit is the operating characteristic: a cumulative normal distribution over the ratio of capacity
-// to required torque, between two rates that do not depend on it. It goes through the counts.
+// Fit is the operating characteristic, a curve that goes through the counts: of the shape of
+// Normal, or where no such curve does, without a shape and only not falling.
 type Fit struct {
+	Normal    *Normal    `json:"normal"`     // null without a shape
+	NotNormal string     `json:"not_normal"` // why
+	Deviance  float64    `json:"deviance"`   // over Groups of neighbouring runs
+	Groups    int        `json:"groups"`
+	PValue    float64    `json:"p_value"`   // of Deviance
+	Quantiles []Quantile `json:"quantiles"` // that the runs determine
+
+	curve curve
+}
+
+// curve is a fitted probability.
+type curve interface {
+	Probability(x float64) float64
+	Quantile(probability float64) float64
+	QuantileInterval(probability, confidence float64) statistics.Interval
+	Goodness(source rand.Source) statistics.Goodness
+}
+
+// Normal is a cumulative normal distribution over the ratio of capacity to required torque, between
+// two rates that do not depend on it.
+type Normal struct {
 	Median Estimate `json:"median"`
 	Spread Estimate `json:"spread"`
 	// Natural is the rate of proofs whatever the torque, Lapse that of refusals.
-	Natural   Estimate   `json:"natural"`
-	Lapse     Estimate   `json:"lapse"`
-	Deviance  float64    `json:"deviance"` // over Groups of neighbouring runs
-	Groups    int        `json:"groups"`
-	PValue    float64    `json:"p_value"` // of Deviance
-	Quantiles []Quantile `json:"quantiles"`
-
-	response *statistics.Response
+	Natural Estimate `json:"natural"`
+	Lapse   Estimate `json:"lapse"`
 }
 
 // Estimate is a value with its confidence interval.
@@ -43,9 +58,20 @@ type Estimate struct {
 }
 
 // Probability is the fitted probability of a proof.
-func (f *Fit) Probability(ratio float64) float64 { return f.response.Probability(ratio) }
+func (f *Fit) Probability(ratio float64) float64 { return f.curve.Probability(ratio) }
 
-// Quantile is the ratio at which the normal distribution has a given probability.
+// Band is the confidence interval of the probability at a ratio, of a curve without a shape only.
+func (f *Fit) Band(ratio, confidence float64) (low, high float64, ok bool) {
+	m, ok := f.curve.(*statistics.Monotone)
+	if !ok {
+		return 0, 0, false
+	}
+	i := m.Interval(ratio, confidence)
+	return i.Low, i.High, true
+}
+
+// Quantile is the ratio at which a proof has a given probability; of a normal distribution without
+// the two rates.
 type Quantile struct {
 	Probability float64 `json:"probability"`
 	Ratio       float64 `json:"ratio"`
@@ -53,59 +79,91 @@ type Quantile struct {
 	High        float64 `json:"high"`
 }
 
-// quantileProbabilities are the probabilities for which the ratio is given.
-func quantileProbabilities() []float64 { return []float64{0.01, 0.5, 0.99} }
-
-// minPValue is the goodness of fit below which there is no curve.
+// minPValue is the goodness of fit up to which a curve does not go through the counts.
 const minPValue = 0.01
 
-// fit fits a curve to the bins, or returns why there is none that goes through the counts. The
-// seed is that of the sweep: the same runs give the same curve, in parts or whole.
+// fitter fits curves to the runs of a sweep. The seed is that of the sweep: the same runs give the
+// same curve, in parts or whole.
+type fitter struct {
+	doses      []statistics.Dose
+	confidence float64
+	seed       uint64
+}
+
+// fit fits a curve to the bins, or returns why there is none that goes through the counts.
 func (t *Tally) fit(confidence float64, seed uint64) (*Fit, error) {
-	var doses []statistics.Dose
+	f := &fitter{confidence: confidence, seed: seed}
 	for _, b := range t.bins[:binCount] {
 		if b.tried > 0 {
-			doses = append(doses, statistics.Dose{At: b.sum / float64(b.tried), Tried: float64(b.tried), Passed: float64(b.passed)})
+			f.doses = append(f.doses, statistics.Dose{At: b.sum / float64(b.tried), Tried: float64(b.tried), Passed: float64(b.passed)})
 		}
 	}
-	r, err := statistics.FitResponse(doses)
+	r, err := statistics.FitResponse(f.doses)
+	if _, lapses := errors.AsType[*statistics.LapseError](err); lapses {
+		return f.monotone(err)
+	}
 	if err != nil {
 		return nil, err
 	}
-	const stream = 1
-	g := r.Goodness(rand.NewPCG(seed, stream))
-	if g.PValue <= minPValue {
-		return nil, &statistics.PoorFitError{Goodness: g}
+	fit, poor := f.goodness(r)
+	if poor != nil {
+		return f.monotone(poor)
 	}
-	f := &Fit{Deviance: g.Deviance, Groups: g.Groups, PValue: g.PValue, response: r}
-	f.estimate(confidence)
-	if !f.bounded() {
+	fit.Normal = f.normal(r)
+	fit.quantiles(f.confidence, 0.01, 0.5, 0.99)
+	if len(fit.Quantiles) < 3 || !finite(fit.Normal.Spread.High) {
 		return nil, errors.New("too few runs where the curve rises: an interval has no end")
 	}
-	return f, nil
+	return fit, nil
 }
 
-// estimate takes the values of the curve and their intervals.
-func (f *Fit) estimate(confidence float64) {
-	r := f.response
+// goodness is a fit of a curve, or the error that it does not go through the counts.
+func (f *fitter) goodness(c curve) (*Fit, error) {
+	const stream = 1
+	g := c.Goodness(rand.NewPCG(f.seed, stream))
+	fit := &Fit{Deviance: g.Deviance, Groups: g.Groups, PValue: g.PValue, curve: c}
+	if g.PValue <= minPValue {
+		return fit, &statistics.PoorFitError{Goodness: g}
+	}
+	return fit, nil
+}
+
+// normal takes the values of a curve and their intervals.
+func (f *fitter) normal(r *statistics.Response) *Normal {
 	of := func(value float64, i statistics.Interval) Estimate { return Estimate{value, i.Low, i.High} }
-	f.Median = of(r.Median, r.QuantileInterval(0.5, confidence))
-	f.Spread = of(r.Spread, r.SpreadInterval(confidence))
-	f.Natural = of(r.Natural, r.NaturalInterval(confidence))
-	f.Lapse = of(r.Lapse, r.LapseInterval(confidence))
-	for _, chance := range quantileProbabilities() {
-		i := r.QuantileInterval(chance, confidence)
-		f.Quantiles = append(f.Quantiles, Quantile{chance, r.Quantile(chance), i.Low, i.High})
+	return &Normal{
+		Median:  of(r.Median, r.QuantileInterval(0.5, f.confidence)),
+		Spread:  of(r.Spread, r.SpreadInterval(f.confidence)),
+		Natural: of(r.Natural, r.NaturalInterval(f.confidence)),
+		Lapse:   of(r.Lapse, r.LapseInterval(f.confidence)),
 	}
 }
 
-// bounded is whether the runs determine the curve.
-func (f *Fit) bounded() bool {
-	ok := finite(f.Spread.High)
-	for _, q := range f.Quantiles {
-		ok = ok && finite(q.Low) && finite(q.High)
+// monotone fits a curve without a shape. Its ends have too few runs for the quantiles of a normal
+// distribution.
+func (f *fitter) monotone(why error) (*Fit, error) {
+	m, err := statistics.FitMonotone(f.doses)
+	if err != nil {
+		return nil, err
 	}
-	return ok
+	fit, poor := f.goodness(m)
+	if poor != nil {
+		return nil, poor
+	}
+	fit.NotNormal = why.Error()
+	fit.quantiles(f.confidence, 0.1, 0.5, 0.9)
+	return fit, nil
+}
+
+// quantiles adds those that the runs determine.
+func (f *Fit) quantiles(confidence float64, probabilities ...float64) {
+	f.Quantiles = []Quantile{}
+	for _, p := range probabilities {
+		x, i := f.curve.Quantile(p), f.curve.QuantileInterval(p, confidence)
+		if finite(x) && finite(i.Low) && finite(i.High) {
+			f.Quantiles = append(f.Quantiles, Quantile{p, x, i.Low, i.High})
+		}
+	}
 }
 
 // curvePoints is roughly the number of points of a curve.
@@ -143,9 +201,9 @@ func (t *Tally) curveRange(f *Fit) (from, to int) {
 	for to > from && t.bins[to-1].tried == 0 {
 		to--
 	}
-	if f != nil {
+	if f != nil && f.Normal != nil {
 		const sides = 8 // spreads to each side, so that both ends of the curve are seen
-		median, spread := f.Median.Value, f.Spread.Value
+		median, spread := f.Normal.Median.Value, f.Normal.Spread.Value
 		from = max(from, min(binOf(max(0, median-sides*spread)), binCount-1))
 		to = min(to, max(binOf(max(0, median+sides*spread))+1, from+1))
 	}

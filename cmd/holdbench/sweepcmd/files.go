@@ -158,7 +158,24 @@ func picture(s *sweep.Summary) drawn {
 	if len(s.Map) > 0 {
 		return missedMap(s)
 	}
-	return sweepChart(s)
+	return withBand(sweepChart(s), s)
+}
+
+// withBand adds the band of a curve without a shape, which would hide the counts in a text.
+func withBand(c *chart.Chart, s *sweep.Summary) *chart.Chart {
+	if s.Fit == nil || s.Fit.Normal != nil {
+		return c
+	}
+	level := strconv.FormatFloat(100*s.Confidence, 'g', 4, 64) + " % band"
+	lower, upper := chart.Series{Name: "lower end of the " + level, Line: true}, chart.Series{Name: "upper end of the " + level, Line: true}
+	for _, p := range c.Series[len(c.Series)-1].Points {
+		if low, high, ok := s.Fit.Band(p.X, s.Confidence); ok {
+			lower.Points = append(lower.Points, chart.Point{X: p.X, Y: low})
+			upper.Points = append(upper.Points, chart.Point{X: p.X, Y: high})
+		}
+	}
+	c.Series = append(c.Series, lower, upper)
+	return c
 }
 
 // show writes the files and what goes to standard output.

@@ -48,8 +48,8 @@ func New(a *command.App) *cobra.Command {
 		Long: page.Prose(`Runs a scenario many times. Each run draws what is not known exactly: the true capacity of the
 brake, the load, friction, magnets, delays, temperature, and the noise of the sensors. The result is the
 operating characteristic (OC curve), which is the probability of a proof over the ratio of true capacity to
-required torque, fitted with lapse rates at both ends and drawn only if it goes through the counts; runs that
-end for a cause other than the brake stand beside it; the rates at which brakes with insufficient torque are missed and other brakes are refused,
+required torque, fitted with lapse rates at both ends, or without a shape, and drawn only if it goes
+through the counts; runs that end for a cause other than the brake stand beside it; the rates at which brakes with insufficient torque are missed and other brakes are refused,
 with confidence intervals; and which of the drawn values affect these rates.`,
 			`A spread is KEY=DISTRIBUTION. A KEY is one of holdbench list settings, or capacity (the true capacity of
 the brake over the required torque), or friction (all of the guide's). A DISTRIBUTION is

@@ -49,34 +49,47 @@ func (v *sweepPage) apart() {
 func (v *sweepPage) fit() {
 	f := v.sum.Fit
 	interval := percent(v.sum.Confidence) + " interval"
-	t := page.Table{Head: []string{"proven", "capacity / required", interval, ""}}
-	for _, p := range f.Quantiles {
-		t.Add(page.PadLeft(percent(p.Probability), 6), page.Figure(p.Ratio), page.Figure(p.Low)+" to "+page.Figure(p.High), placeWords(p))
+	if len(f.Quantiles) > 0 {
+		t := page.Table{Head: []string{"proven", "capacity / required", interval, ""}}
+		for _, p := range f.Quantiles {
+			t.Add(page.PadLeft(percent(p.Probability), 6), page.Figure(p.Ratio), page.Figure(p.Low)+" to "+page.Figure(p.High), placeWords(p))
+		}
+		v.Put(t.Text(v.Screen, ""))
+		v.Line()
 	}
+	through := fmt.Sprintf("It goes through the counts: deviance %s over %d groups, p-value %s.",
+		page.Figure(f.Deviance), f.Groups, page.Figure(page.Round(f.PValue)))
+	if f.Normal == nil {
+		v.Prose(shapelessWords(f) + " " + through)
+		return
+	}
+	t := page.Table{Head: []string{"whatever the torque", "rate", interval}}
+	t.Add("proof", percent(f.Normal.Natural.Value), page.Between(f.Normal.Natural.Low, f.Normal.Natural.High))
+	t.Add("no proof", percent(f.Normal.Lapse.Value), page.Between(f.Normal.Lapse.Low, f.Normal.Lapse.High))
 	v.Put(t.Text(v.Screen, ""))
 	v.Line()
-	t = page.Table{Head: []string{"whatever the torque", "rate", interval}}
-	t.Add("proof", percent(f.Natural.Value), page.Between(f.Natural.Low, f.Natural.High))
-	t.Add("no proof", percent(f.Lapse.Value), page.Between(f.Lapse.Low, f.Lapse.High))
-	v.Put(t.Text(v.Screen, ""))
-	v.Line()
-	v.Prose(fitWords(f))
+	v.Prose(normalWords(f.Normal) + " " + through)
 }
 
 // placeWords is the meaning of a quantile of the curve.
 func placeWords(p sweep.Quantile) string {
-	switch p.Probability {
-	case 0.01:
-		return "below it, 1 in 100 or fewer get a proof"
-	case 0.99:
-		return "above it, 1 in 100 or fewer are refused"
+	switch {
+	case p.Probability < 0.5:
+		return fmt.Sprintf("below it, 1 in %.0f or fewer get a proof", 1/p.Probability)
+	case p.Probability > 0.5:
+		return fmt.Sprintf("above it, 1 in %.0f or fewer are refused", 1/(1-p.Probability))
 	}
 	return "half of the brakes get a proof"
 }
 
-// fitWords is what the curve is, and the goodness of fit.
-func fitWords(f *sweep.Fit) string {
-	return fmt.Sprintf("Curve: cumulative normal distribution, standard deviation %s (%s to %s), between the two rates that do not depend on the torque; the quantiles are those without them (Abbott's correction). Intervals by profile likelihood. It goes through the counts: deviance %s over %d groups, p-value %s.",
-		page.Figure(f.Spread.Value), page.Figure(f.Spread.Low), page.Figure(f.Spread.High),
-		page.Figure(f.Deviance), f.Groups, page.Figure(page.Round(f.PValue)))
+// normalWords is what a curve with a shape is.
+func normalWords(n *sweep.Normal) string {
+	return fmt.Sprintf("Curve: cumulative normal distribution, standard deviation %s (%s to %s), between the two rates that do not depend on the torque; the quantiles are those without them (Abbott's correction). Intervals by profile likelihood.",
+		page.Figure(n.Spread.Value), page.Figure(n.Spread.Low), page.Figure(n.Spread.High))
+}
+
+// shapelessWords is what a curve without a shape is, and why it has none.
+func shapelessWords(f *sweep.Fit) string {
+	return fmt.Sprintf("Curve: without a shape, it only does not fall (pooled adjacent violators). A normal distribution with lapses does not do: %s. Intervals are exact ones of neighbouring runs, hold for any rising curve and are wide; a quantile without one is left out.",
+		strings.TrimPrefix(f.NotNormal, "no curve fits: "))
 }
