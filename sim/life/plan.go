@@ -14,6 +14,9 @@ type Plan struct {
 	Span          time.Duration
 	Interval      time.Duration // how long a proof lasts
 	StopsPerShift float64       // emergency stops at speed, in the mean
+	// AccessesPerShift are accesses through a guard while the brake holds the load up. They are
+	// demands and change nothing else.
+	AccessesPerShift float64
 
 	DeclinePerDay  float64 // share of the rated torque that the lining loses in a day
 	DeclinePerStop float64 // and in an emergency stop
@@ -98,6 +101,7 @@ func (p *Plan) checkTimes() problem.List {
 func (p *Plan) checkFailures() problem.List {
 	var c checks
 	c.require(p.StopsPerShift >= 0 && p.StopsPerShift <= 1000, "stops", "is %g; must be 0 to 1000 emergency stops a shift", p.StopsPerShift)
+	c.require(p.AccessesPerShift >= 0 && p.AccessesPerShift <= 10000, "accesses", "is %g; must be 0 to 10000 accesses a shift", p.AccessesPerShift)
 	c.require(share(p.DeclinePerDay) && share(p.DeclinePerStop), "decline", "is %g; must be 0%% to 100%%", max(p.DeclinePerDay, p.DeclinePerStop))
 	c.require(p.FailureEvery == 0 || p.FailureEvery >= time.Hour, "failure-every", "is %s; must be at least 1h, or once, or never", Text(p.FailureEvery))
 	low, high := p.FailureTo[0], p.FailureTo[1]

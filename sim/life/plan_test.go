@@ -59,8 +59,24 @@ func TestOperationsOfTheStandardsExample(t *testing.T) {
 	assert.InDelta(t, 2_534_400, o.PerYear(), 1e-6)
 	assert.InDelta(t, 23.7, o.T10dYears(), 0.05)
 	assert.InDelta(t, 237, o.MTTFdYears(), 0.5)
+	assert.InDelta(t, 100, o.ChannelMTTFdYears(), 0, "4.5.2: a channel is credited with 100 years at most (from memory)")
+	o.B10d = 6e6
+	assert.InDelta(t, 23.7, o.ChannelMTTFdYears(), 0.05, "below the cap it is that of the component")
 	c := Calendar{ShiftsPerDay: 2, Shift: 8 * hour, DaysPerWeek: 5, Cycle: 5 * time.Second}
 	assert.InDelta(t, 2_534_400.0/220*260, c.Operations(0).PerYear(), 1e-6, "52 weeks of 5 days")
+}
+
+// Demands are the stops, and the accesses by guard of all shifts: 960 h of 8 h each are 120 shifts.
+func TestAccessesAreDemands(t *testing.T) {
+	p := Default(8 * hour)
+	s := Summary{Tests: 120, Stops: 60, Scheduled: 960 * hour}
+	assert.InDelta(t, 60, p.Demands(&s), 1e-9)
+	assert.InDelta(t, 2, p.TestsPerDemand(&s), 1e-9)
+	p.AccessesPerShift = 2.5
+	assert.InDelta(t, 60+300, p.Demands(&s), 1e-9)
+	assert.InDelta(t, 120.0/360, p.TestsPerDemand(&s), 1e-9)
+	p.AccessesPerShift, s.Stops = 0, 0
+	assert.True(t, math.IsNaN(p.TestsPerDemand(&s)))
 }
 
 func TestDurationsInDaysAndWeeks(t *testing.T) {

@@ -1,6 +1,9 @@
 package life
 
-import "time"
+import (
+	"math"
+	"time"
+)
 
 // Operations are the figures of a component that wears with its operations:
 //
@@ -27,11 +30,36 @@ func (o Operations) PerYear() float64 {
 // T10dYears is T10d.
 func (o Operations) T10dYears() float64 { return o.B10d / o.PerYear() }
 
-// MTTFdYears is MTTFd.
+// MTTFdYears is MTTFd of the component.
 func (o Operations) MTTFdYears() float64 { return o.B10d / (0.1 * o.PerYear()) }
 
-// RequiredTestsPerDemand is the least ratio of test rate to demand rate in category 2 (EN ISO 13849-1:2015, 4.5.4, from memory).
-const RequiredTestsPerDemand = 100
+// MaxMTTFdYears is the largest MTTFd that a channel is credited with, outside category 4 (EN ISO
+// 13849-1:2015, 4.5.2, from memory).
+const MaxMTTFdYears = 100
+
+// ChannelMTTFdYears is MTTFd as a channel of this component alone is credited with.
+func (o Operations) ChannelMTTFdYears() float64 { return min(o.MTTFdYears(), MaxMTTFdYears) }
+
+// The least ratios of test rate to demand rate in category 2 (EN ISO 13849-1:2015, from memory). A
+// test on each demand, before the hazard, takes the place of both (4.5.4).
+const (
+	RequiredTestsPerDemand = 100 // 4.5.4
+	ReducedTestsPerDemand  = 25  // annex K, with a tenth more failures
+)
+
+// Demands are the emergency stops and the accesses through a guard in histories of a plan.
+func (p *Plan) Demands(s *Summary) float64 {
+	return float64(s.Stops) + float64(p.AccessesPerShift*s.Scheduled.Hours()/p.Shift.Hours())
+}
+
+// TestsPerDemand is the rate of tests over that of demands; NaN without any.
+func (p *Plan) TestsPerDemand(s *Summary) float64 {
+	demands := p.Demands(s)
+	if demands == 0 {
+		return math.NaN()
+	}
+	return float64(s.Tests) / demands
+}
 
 // weeksPerYear turns days a week into days a year.
 const weeksPerYear = 52

@@ -128,12 +128,3 @@ func distributionOf(x []float64) Distribution {
 	}
 	return s
 }
-
-// TestsPerDemand is the rate of tests over that of demands, which are the emergency stops;
-// NaN without any.
-func (s *Summary) TestsPerDemand() float64 {
-	if s.Stops == 0 {
-		return math.NaN()
-	}
-	return float64(s.Tests) / float64(s.Stops)
-}

@@ -2,6 +2,7 @@ package lifecmd
 
 import (
 	"math"
+	"time"
 
 	"holdbench/sim/life"
 )
@@ -39,6 +40,7 @@ type planObject struct {
 	WindowFits      bool       `json:"window_fits"`
 	TestS           float64    `json:"test_s"`
 	StopsPerShift   float64    `json:"stops_per_shift"`
+	Accesses        float64    `json:"accesses_per_shift"`
 	DeclinePerDay   float64    `json:"decline_per_day"`
 	DeclinePerStop  float64    `json:"decline_per_stop"`
 	FailureOnce     bool       `json:"failure_once"`
@@ -98,7 +100,8 @@ type operations struct {
 	PerYear     float64  `json:"per_year"`
 	B10d        *float64 `json:"b10d"` // nil if it was not given
 	T10dYears   *float64 `json:"t10d_years"`
-	MTTFdYears  *float64 `json:"mttfd_years"`
+	MTTFdYears  *float64 `json:"mttfd_years"` // of the component
+	Channel     *float64 `json:"mttfd_channel_years"`
 }
 
 type signObject struct {
@@ -135,7 +138,7 @@ func (l *session) object() lifeObject {
 	o := lifeObject{
 		Life: s.Case.Rig.Rig, Sequence: s.Case.Program.Name(), Seed: p.Seed, Lives: len(s.Records),
 		Whole: len(s.Records) == p.Histories && len(s.Compared) == len(p.Intervals),
-		Plan:  l.planObject(), Sum: sumOf(p.Interval.Hours(), &sum), Exposures: append([]float64{}, sum.Exposures...),
+		Plan:  l.planObject(), Sum: sumOf(p, p.Interval, &sum), Exposures: append([]float64{}, sum.Exposures...),
 		ByInterval: []sumObject{}, Operations: l.operations(), ShownLife: shown.History + 1,
 		Information: "for information; no claim of a category or a performance level", Caution: lifeCaution,
 		Shown: []pointObject{}, ShownStops: []stopObject{},
@@ -145,7 +148,7 @@ func (l *session) object() lifeObject {
 		o.LookupTable = append(o.LookupTable, entryObject{r.Ratio, r.Passed(), len(r.Outcomes)})
 	}
 	for i := range s.Compared {
-		o.ByInterval = append(o.ByInterval, sumOf(s.Compared[i].Interval.Hours(), &s.Compared[i].Summary))
+		o.ByInterval = append(o.ByInterval, sumOf(p, s.Compared[i].Interval, &s.Compared[i].Summary))
 	}
 	for _, sign := range sum.Indicators {
 		o.Trend = append(o.Trend, signObject{sign.Indicator.String(), sign.TakenOut, sign.Warned, spreadOf(sign.AheadH), sign.FalseWarnings})
@@ -164,7 +167,7 @@ func (l *session) planObject() planObject {
 	return planObject{
 		SpanH: p.Span.Hours(), IntervalH: p.Interval.Hours(), ShiftsPerDay: p.ShiftsPerDay, ShiftH: p.Shift.Hours(),
 		DaysPerWeek: p.DaysPerWeek, CycleS: p.Cycle.Seconds(), WindowsPerShift: p.WindowsPerShift, WindowS: p.Window.Seconds(),
-		WindowFits: l.study.WindowFits(), TestS: l.study.Table.LongestTest().Seconds(), StopsPerShift: p.StopsPerShift,
+		WindowFits: l.study.WindowFits(), TestS: l.study.Table.LongestTest().Seconds(), StopsPerShift: p.StopsPerShift, Accesses: p.AccessesPerShift,
 		DeclinePerDay: p.DeclinePerDay, DeclinePerStop: p.DeclinePerStop, FailureOnce: p.FailureOnce,
 		FailureEveryH: p.FailureEvery.Hours(), FailureTo: p.FailureTo, ServiceH: p.Service.Hours(), WholeRuns: p.WholeRuns, Runs: p.RunsPerEntry,
 	}
@@ -174,8 +177,8 @@ func (l *session) operations() operations {
 	o := l.study.Plan.Operations(l.b10d)
 	out := operations{DaysPerYear: o.DaysPerYear, HoursPerDay: o.HoursPerDay, PerYear: o.PerYear()}
 	if l.b10d > 0 {
-		t10d, mttfd := o.T10dYears(), o.MTTFdYears()
-		out.B10d, out.T10dYears, out.MTTFdYears = &l.b10d, &t10d, &mttfd
+		t10d, mttfd, channel := o.T10dYears(), o.MTTFdYears(), o.ChannelMTTFdYears()
+		out.B10d, out.T10dYears, out.MTTFdYears, out.Channel = &l.b10d, &t10d, &mttfd, &channel
 	}
 	return out
 }
@@ -184,15 +187,15 @@ func spreadOf(s life.Distribution) spreadObject {
 	return spreadObject{s.N, s.Mean, s.MeanError, s.Median, s.P95, s.Max}
 }
 
-func sumOf(interval float64, s *life.Summary) sumObject {
+func sumOf(p *life.Plan, interval time.Duration, s *life.Summary) sumObject {
 	o := sumObject{
-		IntervalH: interval, TestsDue: s.Due, Tests: s.Tests, InWindow: s.InWindow, Overdue: s.Overdue, AfterService: s.AfterService,
+		IntervalH: interval.Hours(), TestsDue: s.Due, Tests: s.Tests, InWindow: s.InWindow, Overdue: s.Overdue, AfterService: s.AfterService,
 		InVain: s.NuisanceFailures, Detections: s.Detections, Missed: s.Missed, Restored: s.Restored, Failures: s.Failures, Stops: s.Stops, StopsUnfit: s.StopsInsufficient,
 		Falls: s.LoadDrops, Exchanged: s.Exchanged, FitExchanged: s.ExchangedInVain, Untold: s.Undetected, LivesWithout: s.WithoutExposure,
 		ExposureH: spreadOf(s.Exposure), InProductionH: spreadOf(s.InProduction), ScheduledH: s.Scheduled.Hours(),
 		LostToTestsH: s.LostToTests.Hours(), LostToFalseAlarmsH: s.LostToFalseAlarms.Hours(), LostToRepairsH: s.LostToRepairs.Hours(),
 	}
-	if ratio := s.TestsPerDemand(); !math.IsNaN(ratio) {
+	if ratio := p.TestsPerDemand(s); !math.IsNaN(ratio) {
 		o.TestsPerDemand = &ratio
 	}
 	return o

@@ -81,6 +81,7 @@ func (f *lifeFlags) add(c *cobra.Command) {
 	flags.IntVar(&p.WindowsPerShift, "windows", p.WindowsPerShift, "idle windows a shift, the first at its beginning")
 	flags.StringVar(&f.window, "window", life.Text(p.Window), "the `TIME` that a window lasts")
 	flags.Float64Var(&p.StopsPerShift, "stops", p.StopsPerShift, "mean `NUMBER` of emergency stops a shift")
+	flags.Float64Var(&p.AccessesPerShift, "accesses", 0, "`NUMBER` of accesses by guard a shift, as demands")
 	flags.StringVar(&f.decline, "decline", "0", "loss of rated torque, a `RATE` as 0.1%/day, 1%/stop")
 	flags.StringVar(&f.failureEvery, "failure-every", wordOnce, "mean `TIME` to a sudden failure; once, never")
 	flags.StringVar(&f.failureTo, "failure-to", "0.1..0.5", "rated torque that is left after it, `LOW..HIGH`")
@@ -103,7 +104,7 @@ func (f *lifeFlags) add(c *cobra.Command) {
 
 func (f *lifeFlags) complete(c *cobra.Command) {
 	for _, name := range []string{
-		"span", "interval", "intervals", "shifts", "shift", "days", "days-a-year", "cycle", "windows", "window", "stops",
+		"span", "interval", "intervals", "shifts", "shift", "days", "days-a-year", "cycle", "windows", "window", "stops", "accesses",
 		"decline", "failure-to", "service", "histories", "runs", "b10d", "seed", "workers",
 	} {
 		command.Complete(c, name, cobra.NoFileCompletions)
