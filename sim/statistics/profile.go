@@ -121,6 +121,9 @@ func (p *profile) root(inner, outer theta, innerExcess, outerExcess float64) flo
 	near, side := inner, 0
 	for range 40 {
 		v := (a*fb - b*fa) / (fb - fa)
+		if math.IsInf(fb, 0) { // impossible counts, such as a failure where none can be
+			v = (a + b) / 2
+		}
 		near = p.at(v, near)
 		fv := straight(near.deviance - p.best.deviance - p.rise)
 		if math.Abs(fv) < 1e-4 || math.Abs(b-a) < 1e-10*(math.Abs(a)+math.Abs(b)) {

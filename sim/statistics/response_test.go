@@ -238,9 +238,20 @@ func TestFitsDoNotDependOnOrderOrSplitting(t *testing.T) {
 		assert.Positive(t, r.Spread)
 		assert.GreaterOrEqual(t, min(r.Natural, r.Lapse), 0.0)
 		assert.Less(t, r.Deviance, r.step.deviance)
+		assertContains(t, r.QuantileInterval(0.5, 0.95), r.Median)
+		assertContains(t, r.QuantileInterval(0.01, 0.95), r.Quantile(0.01))
+		assertContains(t, r.SpreadInterval(0.95), r.Spread)
+		assertContains(t, r.NaturalInterval(0.95), r.Natural)
+		assertContains(t, r.LapseInterval(0.95), r.Lapse)
 		assert.Equal(t, r, other)
 		assert.InDelta(t, r.Deviance, split.Deviance, 1e-6)
 	})
+}
+
+// assertContains fails for an interval without a number as well.
+func assertContains(t *rapid.T, i Interval, estimate float64) {
+	assert.LessOrEqual(t, i.Low, estimate*(1+1e-9))
+	assert.GreaterOrEqual(t, i.High, estimate*(1-1e-9))
 }
 
 // A curve in millimetres and one in metres, from one end or the other, are the same curve.

@@ -84,7 +84,7 @@ func placeWords(p sweep.Quantile) string {
 
 // normalWords is what a curve with a shape is.
 func normalWords(n *sweep.Normal) string {
-	return fmt.Sprintf("Curve: cumulative normal distribution, standard deviation %s (%s to %s), between the two rates that do not depend on the torque; the quantiles are those without them (Abbott's correction). Intervals by profile likelihood.",
+	return fmt.Sprintf("Curve: cumulative normal distribution, standard deviation %s (%s to %s), between the two rates that do not depend on the torque; the quantiles are those without them (Abbott's correction). Intervals by profile likelihood, approximate with few runs in the rise.",
 		page.Figure(n.Spread.Value), page.Figure(n.Spread.Low), page.Figure(n.Spread.High))
 }
 
