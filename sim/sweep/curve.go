@@ -100,7 +100,7 @@ func (t *Tally) fit(confidence float64, seed uint64) (*Fit, error) {
 	}
 	r, err := statistics.FitResponse(f.doses)
 	if _, lapses := errors.AsType[*statistics.LapseError](err); lapses {
-		return f.monotone(err)
+		return f.monotone(errors.New("10 % or more of the runs have a proof, or none, whatever the torque, which are no lapses"))
 	}
 	if err != nil {
 		return nil, err
