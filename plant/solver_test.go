@@ -46,6 +46,7 @@ type solverLine struct {
 	PressTorque float64 `json:"press_torque_nm"`
 	PressRate   float64 `json:"press_rate_nm_s"`
 	Brake       string  `json:"brake"`
+	Brake2      string  `json:"brake_2"`
 }
 
 type solverResults struct {
@@ -57,6 +58,8 @@ type solverResult struct {
 	Sag          float64            `json:"sag_rad"` // start less the lowest angle
 	Slip         float64            `json:"slip_rad"`
 	SlipWork     float64            `json:"slip_work_j"`
+	Slip2        float64            `json:"slip_2_rad"` // of the second brake, at the motor shaft
+	SlipWork2    float64            `json:"slip_work_2_j"`
 	StoppingTime float64            `json:"stopping_time_s"` // first rest after the peak speed
 	PeakSpeed    float64            `json:"peak_speed_rad_s"`
 	FinalAngle   float64            `json:"final_angle_rad"`
@@ -110,6 +113,8 @@ func compareQuantities(t *testing.T, want solverResult, got *solverTrace, stops 
 	check("sag", want.Sag, got.sag())
 	check("slip", want.Slip, got.end.SlipRad)
 	check("slip work", want.SlipWork, got.end.SlipWorkJ)
+	check("slip 2", want.Slip2, got.second.SlipRad)
+	check("slip work 2", want.SlipWork2, got.second.SlipWorkJ)
 	check("distance", want.FinalAngle-got.angle[0], got.end.AngleRad-got.angle[0])
 	check("warming", want.Warmed, got.warmed)
 	if stops {
@@ -169,6 +174,7 @@ type solverTrace struct {
 	struck               bool // a hard stop
 	warmed               float64
 	end                  plant.State
+	second               plant.BrakeState // zero without one
 }
 
 // ticks are the numbers of the ticks that end at these times.
@@ -280,6 +286,9 @@ func (c *solverCase) run(t *testing.T, rig plant.Rig) solverTrace {
 		record()
 	}
 	r.end, r.warmed = *s, s.BrakeTempC-rig.Brake.AmbientC
+	if second := p.Brake2State(); second != nil {
+		r.second = *second
+	}
 	return r
 }
 
@@ -291,7 +300,7 @@ func (c *solverCase) command(t *testing.T, now time.Duration) plant.Command {
 		if solverTime(t, line.At) > now {
 			break
 		}
-		due = plant.Command{Mode: plant.Off, CloseBrake: line.Brake == "closed"}
+		due = plant.Command{Mode: plant.Off, CloseBrake: line.Brake == "closed", CloseBrake2: line.Brake2 == "closed"}
 		if line.Drive == "press" {
 			due.Mode, due.PressTorqueNM, due.PressRateNMS = plant.Press, line.PressTorque, line.PressRate
 		}

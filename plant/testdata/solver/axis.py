@@ -37,9 +37,12 @@ LOOSER = {"method": "DOP853", "rtol": 1e-9}
 OTHER = {"method": "Radau", "rtol": 1e-9}
 # Absolute tolerance over relative tolerance; the states are named in Y.
 SCALE = np.array([1e-2, 1.0, 1.0, 1e-4, 1e-4, 1e-2, 1e-2, 1e-2, 1.0])
+SCALE_2 = np.array([1e-4, 1e-2, 1e-2])  # of the states of a second brake
 Y = ["angle", "speed", "current", "brake give", "guide give", "slip", "slip work", "brake impulse", "brake temperature"]
+Y_2 = ["brake 2 give", "brake 2 slip", "brake 2 slip work"]
 
 SCALARS = ["sag_rad", "slip_rad", "slip_work_j", "stopping_time_s", "peak_speed_rad_s", "final_angle_rad", "warmed_k"]
+SCALARS_2 = ["slip_2_rad", "slip_work_2_j"]
 COLUMNS = ["angle_rad", "speed_rad_s", "brake_torque_nm"]
 
 
@@ -160,6 +163,15 @@ class Axis:
             stiffness, self.damper(rig["brake.damping_ratio"], stiffness), rig["brake.condition"],
         )
         self.half_play = math.radians(rig["brake.play_deg"]) / 2
+        self.second = None
+        if rig["brake_2.static_nm"] > 0:
+            # behind a gear of ratio n: 1/n of the torque, n times the angle and n times the speed
+            n = rig["transmission.gear_ratio"] if rig["brake_2.place"] == "load" else 1
+            stiffness = rig["brake_2.static_nm"] / n / (math.radians(rig["brake_2.wind_up_deg"]) * n)
+            self.second = Slider(
+                rig["brake_2.static_nm"] / n, rig["brake_2.sliding_nm"] / n, speed(rig["brake_2.stribeck_rpm"]) * n,
+                stiffness, self.damper(rig["brake_2.damping_ratio"], stiffness), rig["brake_2.condition"],
+            )
 
 
 class Engagement:
@@ -169,15 +181,15 @@ class Engagement:
     fall t21 after the command and is at 0.1 at t2. t11 and t21 grow with the air gap.
     """
 
-    def __init__(self, rig, script):
-        t11, t12, t2, t21 = (seconds(rig["brake." + k]) for k in ("response_delay", "rise_time", "release_time", "release_delay"))
+    def __init__(self, rig, script, brake):
+        t11, t12, t2, t21 = (seconds(rig[brake + "." + k]) for k in ("response_delay", "rise_time", "release_time", "release_delay"))
         rise, fall = t12 / 0.9, (t2 - t21) / 0.9
-        gap = rig["brake.gap_mm"] / rig["brake.new_gap_mm"]
-        opens, closes = rig["brake.opens_to"], rig["brake.closes_to"]
+        gap = rig[brake + ".gap_mm"] / rig[brake + ".new_gap_mm"]
+        opens, closes = rig[brake + ".opens_to"], rig[brake + ".closes_to"]
         self.pieces = [(-1.0, opens, 0.0)]
         closing = False
         for line in script:
-            wanted = line["brake"] == "closed"
+            wanted = line.get(brake, "open") == "closed"
             if wanted == closing:
                 continue
             closing, at = wanted, seconds(line["at"])
@@ -202,12 +214,14 @@ class Run:
 
     def __init__(self, case, tick, samples, solver):
         self.axis, self.case, self.tick, self.solver = Axis(case["rig"]), case, tick, solver
-        self.engagement = Engagement(case["rig"], case["script"])
+        self.engagement = Engagement(case["rig"], case["script"], "brake")
+        self.engagement_2 = Engagement(case["rig"], case["script"], "brake_2") if self.axis.second else None
         self.end = seconds(case["end"])
         ticks = round(self.end / tick)
         self.samples = [round(ticks * (n + 1) / samples) * tick for n in range(samples)]
         a = self.axis
-        self.y = np.zeros(len(Y))
+        self.scale = np.concatenate([SCALE, SCALE_2]) if a.second else SCALE
+        self.y = np.zeros(len(self.scale))
         self.y[0] = case["rig"]["load.start_mm"] / 1000 / a.per_rad
         self.y[1] = case["rig"]["load.start_speed_mm_s"] / 1000 / a.per_rad
         self.y[2], self.y[4] = self.steady()
@@ -215,7 +229,7 @@ class Run:
         self.start_angle = self.y[0]
         self.ramp = None  # (time, from, to, rate) of the motor torque in N·m
         self.contact = {"low": False, "high": False, "support": False, "upper": False, "lower": False}
-        self.sliding = {"brake": False, "guide": False}
+        self.sliding = {"brake": False, "guide": False, "second": False}
         self.saturated = {"peak": False}
         rig = case["rig"]  # a transducer that is frozen keeps its first reading
         self.gain, self.offset = rig["drive.current_gain"], rig["drive.current_offset_rms_a"]
@@ -299,7 +313,8 @@ class Run:
         angle, speed, current, brake_give, guide_give = y[:5]
         brake, brake_rate, slip = self.brake_torque(t, brake_give, speed)
         guide, guide_rate, _ = a.guide.solve(guide_give, speed, 1.0) if a.guide else (0.0, 0.0, 0.0)
-        total = a.kt * current * self.field(t, angle) + a.load(angle) - a.viscous * speed - guide - brake
+        second, second_rate, second_slip = self.second_torque(t, y, speed)
+        total = a.kt * current * self.field(t, angle) + a.load(angle) - a.viscous * speed - guide - brake - second
         if self.contact["low"]:
             total += dead_zone_damper(a.stop_stiffness, a.stop_damping, a.stops["low"] - angle, -speed)
         if self.contact["support"]:
@@ -312,7 +327,14 @@ class Run:
         return [
             speed, total / a.inertia, self.current_slope(t, current), brake_rate, guide_rate,
             abs(slip), power, -brake, (power - cooling) / rig["brake.heat_capacity_j_per_k"],
+            *([second_rate, abs(second_slip), abs(second * second_slip)] if a.second else []),
         ]
+
+    def second_torque(self, t, y, speed):
+        """Torque against v, dz/dt and slip speed of the second brake; it has no play."""
+        if not (self.axis.second and self.engaged_2):
+            return 0.0, 0.0, 0.0
+        return self.axis.second.solve(y[9], speed, self.engagement_2_now(t))
 
     # --- events: functions that go through zero where the right-hand side has a kink
 
@@ -330,6 +352,8 @@ class Run:
         if name == "guide":
             load = a.guide.stiffness * y[4] + a.guide.damping * y[1]
             return abs(load) - a.guide.static - (a.guide.down if load < 0 else 0.0)
+        if name == "second":
+            return abs(a.second.stiffness * y[9] + a.second.damping * y[1]) - a.second.static * self.engagement_2_now(t)
         held = a.brake.static * self.engagement_now(t)
         if a.half_play == 0:
             return abs(a.brake.stiffness * y[3] + a.brake.damping * y[1]) - held
@@ -349,7 +373,7 @@ class Run:
         support = ("support",) if self.axis.support_stiffness > 0 else ()
         for name in ("low", "high") + support + play:
             add(self.contact, name, lambda t, y, name=name: self.gap(name, y), self.contact[name])
-        elements = (("guide",) if self.axis.guide else ()) + (("brake",) if self.engaged else ())
+        elements = (("guide",) if self.axis.guide else ()) + (("brake",) if self.engaged else ()) + (("second",) if self.engaged_2 else ())
         for name in elements:
             add(self.sliding, name, lambda t, y, name=name: self.excess(name, t, y), self.sliding[name])
         if not self.saturated["peak"]:
@@ -360,7 +384,7 @@ class Run:
         """Flags at a border, where capacity or command may have jumped."""
         self.saturated["peak"] = abs(self.y[2]) >= self.axis.peak * (1 - 1e-12)
         for name in self.sliding:
-            if (name == "guide" and self.axis.guide) or (name == "brake" and self.engaged):
+            if (name == "guide" and self.axis.guide) or (name == "brake" and self.engaged) or (name == "second" and self.engaged_2):
                 self.sliding[name] = self.excess(name, t, self.y) > 0
 
     # --- integration
@@ -369,6 +393,8 @@ class Run:
         script = {seconds(line["at"]): line for line in self.case["script"]}
         wanted = [t for s in self.samples for t in (s - self.tick, s)]
         self.borders = sorted({0.0, self.end, *script, *wanted, *(p[0] for p in self.engagement.pieces if p[0] > 0)})
+        if self.engagement_2:
+            self.borders = sorted({*self.borders, *(p[0] for p in self.engagement_2.pieces if p[0] > 0)})
         impulse, t = {}, 0.0
         while True:
             if t in script:
@@ -389,12 +415,19 @@ class Run:
         if not self.engaged:  # open: no torque, the give is gone
             self.y[3] = 0.0
             self.contact["upper"] = self.contact["lower"] = False
+        self.engaged_2 = False
+        if self.engagement_2:
+            from_2, value_2, slope_2 = self.engagement_2.piece((t + border) / 2)
+            self.engagement_2_now = lambda t: max(0.0, value_2 + slope_2 * (t - from_2))
+            self.engaged_2 = self.engagement_2_now((t + border) / 2) > 0
+            if not self.engaged_2:
+                self.y[9] = 0.0
         self.settle_flags(t)
         while t < border:
             events = self.events()
             s = solve_ivp(
                 self.slope, (t, border), self.y, events=events, dense_output=True,
-                atol=self.solver["rtol"] * SCALE, **self.solver,
+                atol=self.solver["rtol"] * self.scale, **self.solver,
             )
             if s.status < 0:
                 raise RuntimeError(f"{self.case['name']} at {t} s: {s.message}")
@@ -439,6 +472,7 @@ class Run:
         values = [self.start_angle - self.lowest[0], self.y[5], self.y[6], stop, self.peak[0], self.y[0], self.y[8] - self.case["rig"]["brake.ambient_c"]]
         return {
             **{k: None if v is None else short(v) for k, v in zip(SCALARS, values)},
+            **({k: short(v) for k, v in zip(SCALARS_2, self.y[10:])} if self.axis.second else {}),
             "t_s": [short(r[0]) for r in rows],
             **{k: [short(r[n + 1]) for r in rows] for n, k in enumerate(COLUMNS)},
         }
@@ -455,7 +489,7 @@ def difference(a, b):
     measured against that.
     """
     found = {}
-    for key in SCALARS:
+    for key in SCALARS + [k for k in SCALARS_2 if k in a]:
         if a[key] is not None and b[key] is not None:
             found[key] = abs(a[key] - b[key]) / max(abs(a[key]), abs(b[key]), 1e-3)
         elif a[key] != b[key]:
@@ -484,7 +518,7 @@ def write(out):
     results = {
         "cases_sha256": hashlib.sha256(path.read_bytes()).hexdigest(),
         "python": platform.python_version(), "numpy": np.__version__, "scipy": scipy.__version__,
-        "solver": REFERENCE, "atol_over_rtol": dict(zip(Y, SCALE.tolist())), "checked_by": [LOOSER, OTHER],
+        "solver": REFERENCE, "atol_over_rtol": dict(zip(Y + Y_2, [*SCALE.tolist(), *SCALE_2.tolist()])), "checked_by": [LOOSER, OTHER],
         "own_error": "largest relative difference to the runs of checked_by, each over the largest size in the case",
         "cases": {},
     }
