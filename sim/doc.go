@@ -67,10 +67,20 @@
 // their rules. They are watched in every tick against the truth, not against the signals.
 //
 // A [Class] is the run compared with the truth. It rests on four facts (class.go): the last
-// verdict is a proof; the static capacity of the brake at that verdict is at least the
-// required test torque; the load was held; a fault was active. A dangerous run is [Missed].
+// verdict is a proof; the static capacity of the brake, of two of each, at that verdict is at
+// least the required test torque; the load was held; a fault was active. A dangerous run is [Missed].
 // A class says nothing about the obligations: a run may be caught and still have dropped the
 // load.
+//
+// # Two brakes
+//
+// A rig may have a second brake (judge_brakes.go, brakes.go). It has the command of the first until
+// a sequence sets brake_2. A proof for one brake never stands for the other: the judge reads both
+// switches, gives the proof to the brake that was closed throughout the check, and fails a check
+// with both closed (judge.one_brake_at_a_time). The proof as a whole is valid as long as that of
+// each is; the run is proven, and may pass, only once each brake was proven in it. A failure
+// withdraws the proof of the brake that was tested. Truth asks each brake alone for the required
+// torque. For obligations, one brake that holds the load is enough: the other may open.
 //
 // # Determinism
 //

@@ -38,6 +38,14 @@ func (f *figures) brakeLines() []Line {
 	}, f.secondBrakeLines()...)
 }
 
+// gearOfBrake2 is how many turns the motor makes for one of the shaft of the second brake.
+func (f *figures) gearOfBrake2() float64 {
+	if f.rig.Brake2.Place == plant.PlaceLoad {
+		return f.rig.Transmission.GearRatio
+	}
+	return 1
+}
+
 // secondBrakeLines are the torques of a second brake at its own shaft: each brake must hold the test
 // torque alone, and the press of the one is that of the other.
 func (f *figures) secondBrakeLines() []Line {
@@ -45,10 +53,7 @@ func (f *figures) secondBrakeLines() []Line {
 	if !b.Exists() {
 		return nil
 	}
-	n, w := 1.0, &f.w
-	if b.Place == plant.PlaceLoad {
-		n = f.rig.Transmission.GearRatio
-	}
+	n, w := f.gearOfBrake2(), &f.w
 	guaranteed := b.StaticNM * w.GuaranteedShare
 	gear := Input{"gear ratio to its shaft", n, ""}
 	return []Line{

@@ -106,9 +106,22 @@ func (f *figures) findUpperBound() {
 // the press then rises further by the height of the peak.
 func (f *figures) findWindUp() {
 	w := &f.window
-	stiffness := f.now.BrakeStiffness * math.Pi / 180 // N·m/deg
-	w.windUp = f.press.maximumBrake/stiffness + f.rig.Brake.PlayDeg
+	perRad, play := f.softest()
+	stiffness := perRad * math.Pi / 180 // N·m/deg
+	w.windUp = f.press.maximumBrake/stiffness + play
 	w.afterLatch = f.riseAfterLatch() * (1 + f.w.TorqueConstantTolerance) / stiffness
+}
+
+// softest is the stiffness in N·m/rad and the play in degrees of the brake that gives most under the
+// press, at the motor shaft.
+func (f *figures) softest() (stiffness, playDeg float64) {
+	stiffness, playDeg = f.now.BrakeStiffness, f.rig.Brake.PlayDeg
+	if b := &f.rig.Brake2; b.Exists() {
+		n := f.gearOfBrake2()
+		second := b.StaticNM / n / (b.WindUpDeg * n * math.Pi / 180)
+		return min(stiffness, second), max(playDeg, b.PlayDeg*n)
+	}
+	return stiffness, playDeg
 }
 
 // riseAfterLatch is the increase of the press torque after the latch in N·m of the nominal
