@@ -59,10 +59,11 @@ const (
 	fnRMS       = "rms"
 )
 
-// The words of the parser and the documents that join two conditions.
+// The words of the parser and the documents that join two conditions or invert one.
 const (
 	opAnd = "and"
 	opOr  = "or"
+	opNot = "not"
 )
 
 // functions is the table of what can be called. Amplitude is √2 times an rms
@@ -117,16 +118,21 @@ func parseTree(text string) (node ast.Node, err error) {
 			node, err = nil, &ExprError{0, "the expression cannot be read"}
 		}
 	}()
-	tree, parseErr := parser.Parse(text)
+	s, err := spelled(text)
+	if err != nil {
+		return nil, err
+	}
+	tree, parseErr := parser.Parse(string(s.plain))
 	var at *file.Error
 	switch {
 	case errors.As(parseErr, &at):
-		return nil, &ExprError{at.Column + 1, plainer(text, at)}
+		return nil, &ExprError{s.source(at.Column) + 1, plainer(string(s.plain), at)}
 	case parseErr != nil:
 		return nil, &ExprError{0, parseErr.Error()}
 	case tree.Node == nil:
 		return nil, &ExprError{0, "the expression is empty"}
 	}
+	s.locate(tree.Node)
 	return tree.Node, nil
 }
 
@@ -197,7 +203,7 @@ func whatIsAllowed() string {
 
 func unaryAllowed(n *ast.UnaryNode) error {
 	switch n.Operator {
-	case "-", "not", "!":
+	case "-", opNot, "!":
 		return nil
 	}
 	return at(n, "the sign %q is not part of the language; %s", n.Operator, whatIsAllowed())

@@ -31,8 +31,9 @@ type part struct {
 // splitter splits a checked condition.
 type splitter struct {
 	scope  *scope
-	source []rune
-	tokens []lexer.Token
+	source []rune          // in the spelling of the parser
+	tokens []lexer.Token   // of the source
+	places []file.Location // of the tokens in the text as written, which the tree has
 	terms  []term
 }
 
@@ -40,12 +41,12 @@ type splitter struct {
 // to the terms within, where "and" becomes "or" and vice versa, so that every live
 // value has its own line.
 func (s *scope) terms(e *Expr) []term {
-	tokens, err := lexer.Lex(file.NewSource(e.Text))
-	if err != nil {
+	sp := splitter{scope: s}
+	sp.read(e.Text)
+	if len(sp.tokens) == 0 {
 		return nil // it has been parsed, so this cannot be
 	}
-	sp := splitter{scope: s, source: []rune(e.Text), tokens: tokens}
-	whole := part{node: e.Node, to: len(tokens) - 1} // without the end
+	whole := part{node: e.Node, to: len(sp.tokens) - 1} // without the end
 	join, parts := sp.parts(whole)
 	if join == "" {
 		parts = []part{whole}
@@ -54,6 +55,21 @@ func (s *scope) terms(e *Expr) []term {
 		sp.add(p, 0, join)
 	}
 	return sp.terms
+}
+
+// read takes the tokens of a text that has been parsed.
+func (sp *splitter) read(text string) {
+	s, err := spelled(text)
+	if err != nil {
+		return
+	}
+	sp.source = s.plain
+	if sp.tokens, err = lexer.Lex(file.NewSource(string(s.plain))); err != nil {
+		sp.tokens = nil
+	}
+	for i := range sp.tokens {
+		sp.places = append(sp.places, s.location(sp.tokens[i].Location))
+	}
 }
 
 // add appends a part, and below it the parts it is joined of.
@@ -150,7 +166,7 @@ func (sp *splitter) closing(from int) int {
 // tokenOf finds the token of a node's operator within a part; -1 if it is not there.
 func (sp *splitter) tokenOf(n ast.Node, p part) int {
 	for i := p.from; i < p.to; i++ {
-		if sp.tokens[i].Location == n.Location() {
+		if sp.places[i] == n.Location() {
 			return i
 		}
 	}
