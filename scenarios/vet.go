@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"os"
 
+	"github.com/goccy/go-yaml/ast"
+
 	"holdbench/plant/problem"
 	"holdbench/sequence"
 )
@@ -22,14 +24,38 @@ func Vet(reference string) (Kind, problem.List, error) {
 		_, warnings, err = LoadRig(reference)
 	case SequenceKind:
 		_, warnings, err = LoadSequence(reference)
+		warnings = append(warnings, missingReactions(kind, reference, "$")...)
 	default:
 		_, warnings, err = LoadCase(reference, Overrides{})
+		warnings = append(warnings, missingReactions(kind, reference, "$.sequence")...)
 	}
 	var wrong problem.List
 	if errors.As(err, &wrong) {
 		return kind, append(wrong, warnings...), nil
 	}
 	return kind, warnings, err
+}
+
+// missingReactions are those of a sequence by itself or written in place, at a path of its
+// document; none where there is no sequence that can be read.
+func missingReactions(kind Kind, reference, path string) problem.List {
+	name, text, err := find(kind, reference, "")
+	if err != nil {
+		return nil
+	}
+	src, err := read(name, text)
+	if err != nil {
+		return nil
+	}
+	node := src.part(path)
+	if _, written := node.(ast.MapNode); !written {
+		return nil
+	}
+	d, _, err := src.sequence(path, node)
+	if err != nil {
+		return nil
+	}
+	return src.located(path, d.MissingReactions(nil))
 }
 
 // kindOfReference is the kind of a built-in document or a file.

@@ -49,7 +49,16 @@ func (s *Signal) InputNumber(in *Inputs) float64 {
 	return 0
 }
 
-// OutputNumber does the same for an output; a word out of a set is its place in
+// InputText writes an input or a kept value for people: a number with about four figures and its
+// unit, true or false, or the word.
+func (s *Signal) InputText(in *Inputs) string {
+	if s.in.number != nil {
+		return withUnit(figures(withoutNoise(*s.in.number(in), 1), fewFigures), s.Unit)
+	}
+	return string(s.AppendInput(nil, in))
+}
+
+// OutputNumber does what InputNumber does, for an output; a word out of a set is its place in
 // Words.
 func (s *Signal) OutputNumber(out *Outputs) float64 {
 	switch {

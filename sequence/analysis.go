@@ -16,8 +16,12 @@ type analysis struct {
 	parsed   trees
 	problems problem.List
 
+	reactions problem.List // that are missing
+
 	scope   *scope
 	params  []ParamValue
+	kept    []Signal
+	roles   map[string]string
 	states  []StateInfo
 	any     []Edge
 	index   map[string]int
@@ -51,7 +55,7 @@ func Compile(d Document, values Values) (*Program, error) {
 // program is the result for a document without an error.
 func (a *analysis) program() *Program {
 	p := &Program{
-		doc: a.doc, params: a.params, states: a.states, any: a.any, index: a.index, start: a.start, powerUp: a.powerUp,
+		doc: a.doc, params: a.params, kept: a.kept, roles: a.roles, states: a.states, any: a.any, index: a.index, start: a.start, powerUp: a.powerUp,
 	}
 	p.events = p.eventTable()
 	return p
@@ -60,7 +64,10 @@ func (a *analysis) program() *Program {
 func analyse(d Document, values Values, parsed trees) *analysis {
 	a := &analysis{doc: d, values: values, parsed: parsed, scope: newScope(), index: map[string]int{}, start: -1, powerUp: -1}
 	a.head()
+	a.declareKept()
 	a.resolveParams()
+	a.typeKept()
+	a.readRoles()
 	a.nameStates()
 	a.readAny()
 	a.readStates()
@@ -68,6 +75,7 @@ func analyse(d Document, values Values, parsed trees) *analysis {
 	a.applyAny()
 	a.checkNeeds()
 	a.unusedParams()
+	a.unusedKept()
 	if !a.graphBroken && a.start >= 0 {
 		a.graph()
 	}
@@ -168,6 +176,10 @@ func (d Document) paths() []string {
 	for _, p := range d.Params {
 		paths = append(paths, pathKey(paramsPath, p.Name))
 	}
+	paths = append(paths, rolesPath)
+	for _, r := range d.Roles {
+		paths = append(paths, pathKey(rolesPath, r.Role))
+	}
 	paths = append(paths, "$.states")
 	for _, s := range d.States {
 		paths = append(paths, s.paths()...)
@@ -184,7 +196,11 @@ func (d Document) paths() []string {
 
 func (s State) paths() []string {
 	at := pathKey("$.states", s.Name)
-	paths := []string{at, at + ".set"}
+	paths := []string{at, at + ".keep"}
+	for _, k := range s.Keep {
+		paths = append(paths, pathKey(at+".keep", k.Name))
+	}
+	paths = append(paths, at+".set")
 	for _, set := range s.Set {
 		paths = append(paths, pathKey(at+".set", set.Output))
 	}

@@ -9,6 +9,7 @@ type Document struct {
 	Start          string       `yaml:"start"`                      // state a run starts in
 	AfterPowerLoss string       `yaml:"after_power_loss,omitempty"` // state that the controller starts in when its power returns; "" is Start
 	Params         Params       `yaml:"params,omitempty"`
+	Roles          Roles        `yaml:"roles,omitempty,flow"` // which parameter is the test torque, the press margin and so on
 	States         States       `yaml:"states"`
 	Any            []Transition `yaml:"any,omitempty"` // from every state that does not opt out
 	Ends           Ends         `yaml:"ends,omitempty"`
@@ -28,10 +29,25 @@ type Param struct {
 type State struct {
 	Name       string       `yaml:"-"`
 	Note       string       `yaml:"note,omitempty"`
+	Keep       Keeps        `yaml:"keep,omitempty,flow"`
 	Set        Settings     `yaml:"set,omitempty,flow"`
 	Go         []Transition `yaml:"go,omitempty"`
 	OptOut     []string     `yaml:"opt_out,omitempty,flow"` // targets of any transitions that it ignores
 	SlipsBrake bool         `yaml:"slips_brake,omitempty"`  // travel against the closed brake is meant here
+}
+
+// Keep keeps the value of an expression on entry of a state, before the state sets anything,
+// under a name that later expressions read. Until a state keeps it, it is 0 or false.
+type Keep struct {
+	Name  string
+	Value Text
+}
+
+// Role says what a parameter is, in the words of [RoleWords], so that tools need no names
+// of parameters.
+type Role struct {
+	Role  string
+	Param Text
 }
 
 // Setting sets an output on entry of a state: a word, free text for
@@ -63,6 +79,12 @@ type Params []Param
 
 // States are written as a map and keep its order.
 type States []State
+
+// Roles are written as a map and keep its order.
+type Roles []Role
+
+// Keeps are written as a map and keep its order.
+type Keeps []Keep
 
 // Settings are written as a map and keep its order.
 type Settings []Setting

@@ -54,7 +54,10 @@ func (a *analysis) span(path string, text Text) Span {
 	span := Span{Text: string(text)}
 	switch what, named := a.scope.symbols[span.Text]; {
 	case text == "":
-	case named && !what.input:
+	case named && what.kept:
+		a.scope.used[span.Text] = true
+		a.fail(path, "%s is kept during the run; a duration is fixed before it: must be 50ms, 1.5s or 8h, or a parameter in s; for another one compare in_state_s with %s in when", span.Text, span.Text)
+	case named && what.fixed():
 		span.Time = a.spanOfParam(path, span.Text, what)
 	default:
 		span.Time = a.spanLiteral(path, span.Text)
@@ -106,7 +109,7 @@ func (a *analysis) times(path string, text Text) int {
 		return -1
 	}
 	what, named := a.scope.symbols[string(text)]
-	if named && !what.input {
+	if named && what.fixed() {
 		return a.timesOfParam(path, string(text), what)
 	}
 	n, err := strconv.Atoi(string(text))

@@ -33,7 +33,22 @@ type Inputs struct {
 	Brake2ProofLeftS float64 // s; 0 without a second brake
 
 	InStateS float64 // s; the machine fills it in, whatever the caller wrote
+
+	kept memory // the machine fills it in as well
 }
+
+// maxKept is how many values of each kind a sequence can keep.
+const maxKept = 16
+
+// memory holds the values that states keep, numbers and booleans by their place. It is a
+// value, so that a copy of an image or of a machine has its own.
+type memory struct {
+	numbers  [maxKept]float64
+	booleans [maxKept]bool
+}
+
+// ForgetKept empties the memory, as a controller without power does.
+func (in *Inputs) ForgetKept() { in.kept = memory{} }
 
 // Outputs is the image of the outputs of one functional scan.
 type Outputs struct {

@@ -26,6 +26,7 @@ type Machine struct {
 	anyFired []int
 	cause    string
 	outputs  Outputs
+	kept     memory
 	last     Inputs
 	failure  error
 }
@@ -76,7 +77,7 @@ func newMachine(p *Program, scan time.Duration, state int, outputs Outputs) *Mac
 	return m
 }
 
-// Scan runs one functional scan. It fills in.InStateS, fires at most one
+// Scan runs one functional scan. It fills in.InStateS and the kept values, fires at most one
 // transition and writes the whole output image; what the caller changed in out
 // since the last scan is lost. The first Scan also enters the first state. In an
 // end state only the time goes on. An error means that the machine is lost.
@@ -87,7 +88,7 @@ func (m *Machine) Scan(in *Inputs, out *Outputs) (Fired, error) {
 		return Fired{}, m.failure
 	}
 	m.tick()
-	in.InStateS = m.InState().Seconds()
+	in.InStateS, in.kept = m.InState().Seconds(), m.kept
 	if !m.started {
 		m.started = true
 		m.apply(in)
@@ -228,10 +229,15 @@ func (m *Machine) count(edge *Edge, from int) {
 	}
 }
 
-// apply carries out the settings of the present state.
+// apply keeps the values of the present state, in their order, then carries out its settings.
 func (m *Machine) apply(in *Inputs) {
-	for i := range m.program.states[m.state].Sets {
-		m.program.states[m.state].Sets[i].apply(in, &m.outputs)
+	state := &m.program.states[m.state]
+	for i := range state.Keeps {
+		state.Keeps[i].apply(in)
+	}
+	m.kept = in.kept
+	for i := range state.Sets {
+		state.Sets[i].apply(in, &m.outputs)
 	}
 }
 

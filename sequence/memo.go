@@ -15,8 +15,9 @@ import (
 // checked is the result of analysing a document with its values. It is shared and
 // never changed.
 type checked struct {
-	program  *Program // nil if something is wrong
-	problems problem.List
+	program   *Program // nil if something is wrong
+	problems  problem.List
+	reactions problem.List // that are missing
 }
 
 // trees are the expressions of a document by their text. They do not depend on values,
@@ -69,7 +70,7 @@ func check(d Document, values Values) checked {
 	return checks.get(sha256.Sum256(values.appendTo(of[:])), func() checked {
 		d := d.Clone()
 		a := analyse(d, values, expressions.get(of, func() trees { return treesOf(d) }))
-		c := checked{problems: a.problems}
+		c := checked{problems: a.problems, reactions: a.reactions}
 		if _, err := a.problems.Split(); err == nil {
 			c.program = a.program()
 		}
@@ -98,6 +99,9 @@ func treesOf(d Document) trees {
 		}
 	}
 	for _, s := range d.States {
+		for _, kept := range s.Keep {
+			add(kept.Value)
+		}
 		for _, set := range s.Set {
 			add(set.Value)
 		}
@@ -117,9 +121,10 @@ func (d Document) transitions() [][]Transition {
 // Clone is a copy that shares no list with the document.
 func (d Document) Clone() Document {
 	d.Params, d.Any, d.States, d.Ends = slices.Clone(d.Params), slices.Clone(d.Any), slices.Clone(d.States), slices.Clone(d.Ends)
+	d.Roles = slices.Clone(d.Roles)
 	for i := range d.States {
 		s := &d.States[i]
-		s.Set, s.Go, s.OptOut = slices.Clone(s.Set), slices.Clone(s.Go), slices.Clone(s.OptOut)
+		s.Keep, s.Set, s.Go, s.OptOut = slices.Clone(s.Keep), slices.Clone(s.Set), slices.Clone(s.Go), slices.Clone(s.OptOut)
 	}
 	return d
 }
@@ -131,6 +136,10 @@ func (d Document) appendTo(b []byte) []byte {
 	b = appendCount(b, len(d.Params))
 	for i := range d.Params {
 		b = appendTexts(b, d.Params[i].Name, string(d.Params[i].Value))
+	}
+	b = appendCount(b, len(d.Roles))
+	for i := range d.Roles {
+		b = appendTexts(b, d.Roles[i].Role, string(d.Roles[i].Param))
 	}
 	b = appendCount(b, len(d.States))
 	for i := range d.States {
@@ -146,6 +155,10 @@ func (d Document) appendTo(b []byte) []byte {
 
 func (s *State) appendTo(b []byte) []byte {
 	b = appendTexts(b, s.Name, s.Note)
+	b = appendCount(b, len(s.Keep))
+	for i := range s.Keep {
+		b = appendTexts(b, s.Keep[i].Name, string(s.Keep[i].Value))
+	}
 	b = appendCount(b, len(s.Set))
 	for i := range s.Set {
 		b = appendTexts(b, s.Set[i].Output, string(s.Set[i].Value))

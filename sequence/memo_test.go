@@ -21,14 +21,15 @@ func full() Document {
 	}
 	state := func(name string) State {
 		return State{
-			Name: name, Note: "n", Set: Settings{{"alarm", "x"}, {"ask", "true"}},
+			Name: name, Note: "n", Keep: Keeps{{"k_nm", "torque_nm"}, {"l", "proof"}}, Set: Settings{{"alarm", "x"}, {"ask", "true"}},
 			Go: edges("a"), OptOut: []string{"a", "b"}, SlipsBrake: true,
 		}
 	}
 	return Document{
 		Sequence: "s", Note: "n", Start: "a", AfterPowerLoss: "b",
-		Params: Params{{"x_mm", "1"}, {"y_mm", "2"}}, States: States{state("a"), state("b")},
-		Any: edges("b"), Ends: Ends{{"a", "pass"}, {"b", "fail"}},
+		Params: Params{{"x_mm", "1"}, {"y_mm", "2"}}, Roles: Roles{{"test_position", "x_mm"}, {"support_position", "y_mm"}},
+		States: States{state("a"), state("b")},
+		Any:    edges("b"), Ends: Ends{{"a", "pass"}, {"b", "fail"}},
 	}
 }
 

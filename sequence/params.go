@@ -105,7 +105,7 @@ func paramNameFault(name string) string {
 
 // reservedWords are reserved by the parser.
 func reservedWords() []string {
-	return []string{textTrue, textFalse, "nil", opAnd, opOr, "not", "in", "let", "if", "else", "matches", "contains"}
+	return []string{textTrue, textFalse, "nil", opAnd, opOr, opNot, "in", "let", "if", "else", "matches", "contains"}
 }
 
 // isName accepts names that are valid in every language that a sequence is exported to.
@@ -171,12 +171,19 @@ func (r *resolver) compute(name string, e *Expr) {
 	r.scope.add(name, symbol{kind: e.Kind, unit: UnitOf(name), code: r.scope.compile(e.Node)})
 }
 
+// inputsIn finds what is not known before the run.
 func (r *resolver) inputsIn(e *Expr) []*ExprError {
 	var problems []*ExprError
 	walk(e.Node, func(n ast.Node) {
-		if name, ok := n.(*ast.IdentifierNode); ok && r.scope.symbols[name.Value].input {
-			problems = append(problems, at(n, "%s is an input; a parameter is fixed before the run and must use parameters only", name.Value))
+		name, ok := n.(*ast.IdentifierNode)
+		if !ok || r.scope.symbols[name.Value].fixed() {
+			return
 		}
+		what := "an input"
+		if r.scope.symbols[name.Value].kept {
+			what = "kept during the run"
+		}
+		problems = append(problems, at(n, "%s is %s; a parameter is fixed before the run and must use parameters only", name.Value, what))
 	})
 	return problems
 }

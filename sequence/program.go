@@ -1,6 +1,7 @@
 package sequence
 
 import (
+	"slices"
 	"time"
 
 	"github.com/looplab/fsm"
@@ -12,6 +13,8 @@ import (
 type Program struct {
 	doc     Document
 	params  []ParamValue
+	kept    []Signal
+	roles   map[string]string // parameter by role
 	states  []StateInfo
 	any     []Edge
 	index   map[string]int // state name to place in states
@@ -36,6 +39,7 @@ type StateInfo struct {
 	Name       string
 	Note       string
 	Index      int
+	Keeps      []Keeping
 	Sets       []Assign
 	Edges      []Edge
 	Any        []bool // by place in Program.Any: whether it applies here
@@ -51,6 +55,14 @@ type Assign struct {
 	Expr   *Expr  // for a number or a boolean; nil otherwise
 
 	apply func(*Inputs, *Outputs)
+}
+
+// Keeping is one value that a state keeps on entry.
+type Keeping struct {
+	Signal Signal
+	Expr   *Expr
+
+	apply func(*Inputs)
 }
 
 // Edge is one transition of a program.
@@ -138,6 +150,51 @@ func (p *Program) Param(name string) (ParamValue, bool) {
 	}
 	return ParamValue{}, false
 }
+
+// Causes lists the causes that a run can end with, each once: those of the transitions that a
+// run can come to and that can fire, and those of the judge where one of them takes its cause.
+func (p *Program) Causes() []string {
+	seen := make([]bool, len(p.states))
+	todo := []int{p.start, p.powerUp}
+	var list []string
+	for len(todo) > 0 {
+		s := &p.states[todo[len(todo)-1]]
+		todo = todo[:len(todo)-1]
+		if seen[s.Index] || s.End != EndNone {
+			continue
+		}
+		seen[s.Index] = true
+		for _, edge := range p.leaving(s) {
+			list, todo = append(list, edge.Cause), append(todo, edge.Target)
+		}
+	}
+	if slices.Contains(list, causeOfJudge) {
+		list = append(list, JudgeCauses()...)
+	}
+	slices.Sort(list)
+	none := func(cause string) bool { return cause == "" || cause == causeOfJudge }
+	return slices.DeleteFunc(slices.Compact(list), none)
+}
+
+// leaving lists the transitions that can fire in a state.
+func (p *Program) leaving(s *StateInfo) []*Edge {
+	var list []*Edge
+	for k := range p.any {
+		if s.Any[k] && p.any[k].canFire() {
+			list = append(list, &p.any[k])
+		}
+	}
+	for k := range s.Edges {
+		if s.Edges[k].canFire() {
+			list = append(list, &s.Edges[k])
+		}
+	}
+	return list
+}
+
+// Kept lists the values that states keep, in the order in which the document names them first.
+// They read from the image of the inputs, as an input does.
+func (p *Program) Kept() []Signal { return p.kept }
 
 // events names every transition of the document once, with its sources.
 func (p *Program) eventTable() fsm.Events {

@@ -13,7 +13,11 @@ type symbol struct {
 	words []string // vocabulary of a word
 	code  code
 	input bool
+	kept  bool // by a state, on entry
 }
+
+// fixed is whether the symbol has its value before the run: a parameter.
+func (s symbol) fixed() bool { return !s.input && !s.kept }
 
 // scope holds the names that an expression may use.
 type scope struct {

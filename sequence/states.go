@@ -64,6 +64,7 @@ func (a *analysis) readStates() {
 		done[s.Name] = true
 		into := &a.states[a.index[s.Name]]
 		path := pathKey("$.states", s.Name)
+		into.Keeps = a.keeps(path+".keep", s.Keep)
 		into.Sets = a.sets(path+".set", s.Set)
 		into.Edges = slices.Grow(into.Edges, len(s.Go))
 		for i, t := range s.Go {

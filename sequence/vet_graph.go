@@ -24,6 +24,8 @@ func (a *analysis) graph() {
 		a.checkShadowed(path, s)
 		a.checkRestarts(path, s)
 	}
+	a.checkKept()
+	a.reactions = a.missingReactions()
 	a.checkPowerUpOutputs()
 }
 

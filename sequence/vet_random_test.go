@@ -47,7 +47,7 @@ func drawSound(t *rapid.T) Document {
 		for range rapid.IntRange(1, 3).Draw(t, "count") {
 			edge := Transition{To: string(pick("a", "b", "c", "z")), Times: pick("", "", "2", "x"), Cause: pick("", "slow", "judge_cause")}
 			edge.After = pick("", "6ms", "y_s")
-			if edge.When = pick("", "trigger", "not trigger", "position_mm > z_mm", "proof and trigger", "flag"); edge.When != "" {
+			if edge.When = pick("", "trigger", "not trigger", "position_mm > z_mm", "proof and trigger", "flag", "NOT trigger AND position_mm = z_mm"); edge.When != "" {
 				edge.For = pick("", "", "4ms", "y_s")
 			}
 			list = append(list, edge)
@@ -57,7 +57,9 @@ func drawSound(t *rapid.T) Document {
 	d := Document{Sequence: "s", Start: "a", AfterPowerLoss: string(pick("", "a", "b", "c")), Ends: Ends{{"z", "stop"}}}
 	d.Params = Params{{"x", "3"}, {"y_s", "0.004"}, {"z_mm", "x * w_mm"}, {"w_mm", "0.5"}, {"flag", "not false"}}
 	for _, name := range []string{"a", "b", "c"} {
-		d.States = append(d.States, State{Name: name, Go: draw(), Set: Settings{{"target_mm", pick("z_mm", "position_mm", "1")}}})
+		keep := Keeps{{"k_mm", pick("z_mm", "position_mm", "k_mm + 1")}, {"met", pick("trigger", "met", "k_mm > 1")}}
+		keep = keep[:rapid.IntRange(0, 2).Draw(t, "kept")]
+		d.States = append(d.States, State{Name: name, Keep: keep, Go: draw(), Set: Settings{{"target_mm", pick("z_mm", "position_mm", "1")}}})
 	}
 	d.States = append(d.States, State{Name: "z"})
 	if rapid.Bool().Draw(t, "any") {
@@ -96,10 +98,16 @@ func drawDocument(t *rapid.T) Document {
 		name := rapid.SampledFrom([]string{"x", "y_s", "z_mm", "flag"}).Draw(t, "parameter")
 		d.Params = append(d.Params, Param{name, drawText(t)})
 	}
+	for range some(2) {
+		d.Roles = append(d.Roles, Role{rapid.SampledFrom([]string{"test_torque", "coupled", "odd"}).Draw(t, "role"), drawText(t)})
+	}
 	for range 1 + some(3) {
 		s := State{Name: drawName(t)}
 		for range some(2) {
 			s.Set = append(s.Set, Setting{rapid.SampledFrom([]string{"drive", "ask", "target_mm", "alarm", "nothing"}).Draw(t, "output"), drawText(t)})
+		}
+		for range some(2) {
+			s.Keep = append(s.Keep, Keep{rapid.SampledFrom([]string{"k_mm", "k", "x", "speed", "ask", "Odd one"}).Draw(t, "kept"), drawText(t)})
 		}
 		for range some(3) {
 			s.Go = append(s.Go, drawTransition(t))
@@ -135,5 +143,5 @@ func drawName(t *rapid.T) string {
 }
 
 func drawText(t *rapid.T) Text {
-	return Text(rapid.SampledFrom([]string{"1", "0.5", "true", "move", "x", "y_s", "z_mm * 2", "flag", "position_mm", "x / 0", "(", "not flag"}).Draw(t, "text"))
+	return Text(rapid.SampledFrom([]string{"1", "0.5", "true", "move", "x", "y_s", "z_mm * 2", "flag", "position_mm", "k", "k_mm", "x / 0", "(", "not flag"}).Draw(t, "text"))
 }

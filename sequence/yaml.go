@@ -16,7 +16,7 @@ import (
 func (d *Document) UnmarshalYAML(node ast.Node) error {
 	return readFields(node, []field{
 		{"sequence", &d.Sequence}, {"note", &d.Note}, {"start", &d.Start}, {"after_power_loss", &d.AfterPowerLoss},
-		{"params", &d.Params}, {"states", &d.States}, {"any", &d.Any}, {"ends", &d.Ends},
+		{"params", &d.Params}, {"roles", &d.Roles}, {"states", &d.States}, {"any", &d.Any}, {"ends", &d.Ends},
 	})
 }
 
@@ -30,7 +30,7 @@ func (t *Transition) UnmarshalYAML(node ast.Node) error {
 // UnmarshalYAML reads one state; its name is its key.
 func (s *State) UnmarshalYAML(node ast.Node) error {
 	return readFields(node, []field{
-		{"note", &s.Note}, {"set", &s.Set}, {"go", &s.Go}, {"opt_out", &s.OptOut}, {"slips_brake", &s.SlipsBrake},
+		{"note", &s.Note}, {"keep", &s.Keep}, {"set", &s.Set}, {"go", &s.Go}, {"opt_out", &s.OptOut}, {"slips_brake", &s.SlipsBrake},
 	})
 }
 
@@ -50,6 +50,26 @@ func (s *States) UnmarshalYAML(node ast.Node) error {
 		item := State{Name: key}
 		err := item.UnmarshalYAML(value)
 		*s = append(*s, item)
+		return err
+	})
+}
+
+// UnmarshalYAML reads the roles in order.
+func (r *Roles) UnmarshalYAML(node ast.Node) error {
+	return eachKey(node, func(key string, value ast.Node) error {
+		item := Role{Role: key}
+		err := item.Param.UnmarshalYAML(value)
+		*r = append(*r, item)
+		return err
+	})
+}
+
+// UnmarshalYAML reads the values to keep in order.
+func (k *Keeps) UnmarshalYAML(node ast.Node) error {
+	return eachKey(node, func(key string, value ast.Node) error {
+		item := Keep{Name: key}
+		err := item.Value.UnmarshalYAML(value)
+		*k = append(*k, item)
 		return err
 	})
 }

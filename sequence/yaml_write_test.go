@@ -16,6 +16,16 @@ func (s States) MarshalYAML() (any, error) {
 	return ordered(s, func(i State) yaml.MapItem { return yaml.MapItem{Key: i.Name, Value: i} }), nil
 }
 
+// MarshalYAML writes the roles as a map in order.
+func (r Roles) MarshalYAML() (any, error) {
+	return ordered(r, func(i Role) yaml.MapItem { return yaml.MapItem{Key: i.Role, Value: i.Param} }), nil
+}
+
+// MarshalYAML writes the values to keep as a map in order.
+func (k Keeps) MarshalYAML() (any, error) {
+	return ordered(k, func(i Keep) yaml.MapItem { return yaml.MapItem{Key: i.Name, Value: i.Value} }), nil
+}
+
 // MarshalYAML writes the settings as a map in order.
 func (s Settings) MarshalYAML() (any, error) {
 	return ordered(s, func(i Setting) yaml.MapItem { return yaml.MapItem{Key: i.Output, Value: i.Value} }), nil

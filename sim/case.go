@@ -55,6 +55,7 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, prob
 	found = append(found, c.checkPlan()...)
 	found = append(found, c.checkUnits()...)
 	found = append(found, c.checkBrakes()...)
+	found = append(found, c.checkKept()...)
 	found = append(found, checkExpect(&s)...)
 	found = append(found, checkVisits(&s.Expect, c.Program, c.Program.StateNames())...)
 	found = append(found, checkLesson(s.Lesson, c.Program.StateNames())...)
@@ -186,11 +187,13 @@ func usesBrake2(p *sequence.Program) bool {
 	return setsOutput(p, "brake_2") || readsInput(p, "brake_2_")
 }
 
-// readsInput is whether a condition of a sequence has an input of a name that begins so.
+// readsInput is whether a condition of a sequence, or a value that it keeps, has an input of a name
+// that begins so.
 func readsInput(p *sequence.Program, name string) bool {
 	reads := func(e sequence.Edge) bool { return e.When != nil && strings.Contains(e.When.Text, name) }
+	keeps := func(k sequence.Keeping) bool { return strings.Contains(k.Expr.Text, name) }
 	for _, s := range p.States() {
-		if slices.ContainsFunc(s.Edges, reads) {
+		if slices.ContainsFunc(s.Edges, reads) || slices.ContainsFunc(s.Keeps, keeps) {
 			return true
 		}
 	}
@@ -202,15 +205,31 @@ func usesDegrees(p *sequence.Program) bool {
 	return setsDegrees(p) || readsInput(p, "position_deg")
 }
 
-// warnings compares values of the sequence with the rig. The parameters are those of the built-in
-// sequences; a sequence without them is not checked.
+// checkKept refuses a kept value by the name of another column of a trace.
+func (c *Case) checkKept() problem.List {
+	columns := []string{"t_s", "state"}
+	for _, t := range truthColumns() {
+		columns = append(columns, t.name)
+	}
+	var found problem.List
+	for _, s := range c.Program.Kept() {
+		if slices.Contains(columns, s.Name) {
+			found.Add("sequence", "sequence %s keeps %s, which is a column of every trace; choose another name", c.Program.Name(), s.Name)
+		}
+	}
+	return found
+}
+
+// warnings compares values of the sequence with the rig, by their roles; a sequence without these
+// roles is not checked.
 func (c *Case) warnings() problem.List {
-	value, ok := c.Program.Param("load_torque_nm")
+	value, ok := c.Program.Role("load_torque")
 	if !ok {
 		return nil
 	}
 	at := c.Rig.Load.StartMM
-	if place, ok := c.Program.Param("test_position_mm"); ok {
+	place, ok := c.Program.Role("test_position")
+	if ok {
 		at = place.Number
 	}
 	is := 0 - plant.LoadTorque(&c.Rig, at)
@@ -218,13 +237,13 @@ func (c *Case) warnings() problem.List {
 		return nil
 	}
 	path := "sequence"
-	for _, key := range []string{"sequence.load_torque_nm", "rig.load.mass_kg", "sequence.test_position_mm"} {
+	for _, key := range []string{"sequence." + value.Name, "rig.load.mass_kg", "sequence." + place.Name} {
 		if _, set := c.Scenario.Set[key]; set {
 			path = SetPath(key)
 			break
 		}
 	}
-	return problem.List{{Path: path, Warning: true, Message: fmt.Sprintf("load_torque_nm is %.4g N·m in the sequence, and the load torque of the rig is %.4g N·m at %.4g mm: the drive will not carry the load exactly", value.Number, is, at)}}
+	return problem.List{{Path: path, Warning: true, Message: fmt.Sprintf("%s is %.4g N·m in the sequence, and the load torque of the rig is %.4g N·m at %.4g mm: the drive will not carry the load exactly", value.Name, value.Number, is, at)}}
 }
 
 // checkPlan reports what is wrong with script and faults.

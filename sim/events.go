@@ -18,6 +18,7 @@ type Event struct {
 	Type    EventType `json:"-"`
 	Subject string    `json:"-"` // the state that was left, the button, the obligation
 	Cause   string    `json:"-"` // of a transition, a failed check or an end; empty if none
+	Kept    string    `json:"-"` // what the state that was entered keeps, with a comma ahead; empty if nothing
 
 	Snapshot Snapshot `json:"-"`
 }
@@ -85,8 +86,8 @@ func (e *Event) EntersState() bool {
 	return e.Type == EventStateEntered || e.Type == EventPowerReturned
 }
 
-// Entered is the state that was entered, and why.
-func (e *Event) Entered() string { return e.Snapshot.State + because(e.Cause) }
+// Entered is the state that was entered, why, and what it keeps.
+func (e *Event) Entered() string { return e.Snapshot.State + because(e.Cause) + e.Kept }
 
 // The kinds of events.
 const (

@@ -1,6 +1,10 @@
 package sim
 
-import "holdbench/sequence"
+import (
+	"strings"
+
+	"holdbench/sequence"
+)
 
 // functionalScan is one scan of the sequence: inputs image in, outputs image out.
 func (b *Bench) functionalScan() {
@@ -39,13 +43,24 @@ func (b *Bench) recordFirstOutputs() {
 func (b *Bench) recordTransition(f sequence.Fired) {
 	b.slipsBrake = b.c.Program.States()[f.ToIndex].SlipsBrake
 	b.entries = append(b.entries, stateEntry{f.ToIndex, f.Edge.Event, b.tick, b.out, true})
-	b.recordOf(EventStateEntered, f.From+" → "+f.To+because(f.Cause), f.From, f.Cause)
+	kept := b.keptText(f.ToIndex)
+	b.recordOf(EventStateEntered, f.From+" → "+f.To+because(f.Cause)+kept, f.From, f.Cause)
+	b.events[len(b.events)-1].Kept = kept
 	b.scheduleFaults(f.ToIndex)
 	if end, ended := b.machine.Ended(); ended && !b.ended {
 		b.ended, b.endTick = true, b.tick
 		b.stopTick = min(b.stopTick, b.tick+ticksOf(settleTime, b.c.Rig.Clock.Tick))
 		b.recordOf(EventEnded, end.String()+because(b.machine.Cause()), "", b.machine.Cause())
 	}
+}
+
+// keptText is what a state has just kept, behind its name.
+func (b *Bench) keptText(state int) string {
+	var text strings.Builder
+	for _, k := range b.c.Program.States()[state].Keeps {
+		text.WriteString(", " + k.Signal.Name + " = " + k.Signal.InputText(&b.in))
+	}
+	return text.String()
 }
 
 // scheduleFaults sets the time of the faults that wait for a state.

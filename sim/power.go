@@ -46,6 +46,7 @@ func (b *Bench) powerless(functional bool) {
 	if functional {
 		b.readInputs(&b.reading)
 		b.in.InStateS = 0
+		b.in.ForgetKept()
 	}
 	b.command.Mode = plant.Off
 	b.command.CloseBrakes()

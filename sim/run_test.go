@@ -73,7 +73,7 @@ func TestTraceIsTheSameForTheSameSeed(t *testing.T) {
 		c := load(t, demo, nil)
 		c.Seed = seed
 		var out bytes.Buffer
-		trace, err := sim.NewCSVTrace(&out)
+		trace, err := sim.NewCSVTrace(&out, c.Program)
 		require.NoError(t, err)
 		_, err = sim.Run(c, trace)
 		require.NoError(t, err)
@@ -86,9 +86,9 @@ func TestTraceIsTheSameForTheSameSeed(t *testing.T) {
 
 func TestTraceHasEveryColumnAndOnlyNumbersThatAre(t *testing.T) {
 	var out bytes.Buffer
-	trace, err := sim.NewCSVTrace(&out)
-	require.NoError(t, err)
 	c := load(t, demo, nil)
+	trace, err := sim.NewCSVTrace(&out, c.Program)
+	require.NoError(t, err)
 	r, err := sim.Run(c, trace)
 	require.NoError(t, err)
 	rows, err := csv.NewReader(&out).ReadAll()

@@ -77,16 +77,17 @@ type csvTrace struct {
 	out     io.Writer
 	inputs  []sequence.Signal
 	outputs []sequence.Signal
+	kept    []sequence.Signal
 	truth   []truthColumn
 	line    []byte
 }
 
-// NewCSVTrace writes the heading and returns a trace that writes to out, which
-// should be buffered.
-func NewCSVTrace(out io.Writer) (Tracer, error) {
-	t := &csvTrace{out: out, inputs: sequence.InputSignals(), outputs: sequence.OutputSignals(), truth: truthColumns()}
+// NewCSVTrace writes the heading and returns a trace of a program that writes to out, which
+// should be buffered. What the program keeps stands behind the outputs.
+func NewCSVTrace(out io.Writer, p *sequence.Program) (Tracer, error) {
+	t := &csvTrace{out: out, inputs: sequence.InputSignals(), outputs: sequence.OutputSignals(), kept: p.Kept(), truth: truthColumns()}
 	t.line = append(t.line, "t_s,state"...)
-	for _, list := range [][]sequence.Signal{t.inputs, t.outputs} {
+	for _, list := range [][]sequence.Signal{t.inputs, t.outputs, t.kept} {
 		for _, s := range list {
 			t.line = append(append(t.line, ','), s.Name...)
 		}
@@ -112,6 +113,9 @@ func (t *csvTrace) Row(r *Row) error {
 			continue
 		}
 		t.line = t.outputs[i].AppendOutput(t.line, r.Out)
+	}
+	for i := range t.kept {
+		t.line = t.kept[i].AppendInput(append(t.line, ','), r.In)
 	}
 	for _, c := range t.truth {
 		t.line = strconv.AppendFloat(append(t.line, ','), c.value(r), 'g', -1, 64)

@@ -47,15 +47,15 @@ func DefaultAssumptions(r *plant.Rig, params Params) Assumptions {
 		Factor: r.Test.Factor, MinimumLoadKG: r.Load.MassKG + r.Load.PayloadKG, MaximumLoadKG: r.Load.MassKG + r.Load.PayloadKG,
 		TestPositionMM: math.NaN(), ClearanceMM: 5 * r.Test.DropLimitMM,
 		GuaranteedShare: 0.8, TorqueConstantTolerance: 0.05, CurrentTolerance: 0.02,
-		PressMargin: params.or("press_margin", 1.08), PressRateNMS: params.or("press_rate_nm_s", 10),
+		PressMargin: params.or("press_margin", 1.08), PressRateNMS: params.or("press_rate", 10),
 		FalseAlarmRate: 1e-6, UndetectedMM: r.Test.DropLimitMM / 20,
 		Dwell: r.Judge.Dwell, MarginScans: 5, Interval: r.Judge.Interval, Tests: 10, TestPause: defaultTestPause,
 	}
 }
 
-func (p Params) or(name string, value float64) float64 {
-	if v, ok := p[name]; ok {
-		return v
+func (p Params) or(role string, value float64) float64 {
+	if v, ok := p[role]; ok {
+		return v.Value
 	}
 	return value
 }

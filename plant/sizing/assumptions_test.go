@@ -155,7 +155,7 @@ func TestSettings(t *testing.T) {
 	assert.Empty(t, find("sequence.press_time_s"), "4 s are enough")
 	assert.Empty(t, find("sequence.nosuch"))
 	assert.Empty(t, find("sequence.press_limit_nm"), "this sequence has none")
-	assert.Equal(t, []string{"load_torque_nm", "torque_constant_nm_per_rms_a", "press_limit_nm", "load_tolerance_nm"}, s.Missing)
+	assert.Equal(t, []string{"load_torque", "torque_constant", "press_limit", "load_tolerance"}, s.Missing)
 	r.Clock.LinkDelayScans, r.Clock.SafetyScan = 16, 16*time.Millisecond
 	s = compute(t, &r, nil)
 	assert.Equal(t, "0.274", find("sequence.signal_slack_s").Value, "17 · 16 ms and the functional scan of 2 ms")

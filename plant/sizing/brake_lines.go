@@ -13,8 +13,8 @@ func (f *figures) brakeLines() []Line {
 		Inputs: []Input{{"factor", w.Factor, ""}, {"load torque", l.maximum, "N·m"}},
 		Source: "common practice, from memory; factor to be decided by the user: " + w.source("factor", "the rig's test.factor"),
 	}.atMost(guaranteed, "the guaranteed torque of the brake", thinTorque)
-	if now, ok := f.params["test_torque_nm"]; ok {
-		required = required.sufficient("sequence.test_torque_nm", now)
+	if now, ok := f.params["test_torque"]; ok {
+		required = required.sufficient(now.key(), now.Value)
 	}
 	maximum := Line{
 		ID: "maximum_brake_nm", Name: "maximum at the brake", Value: f.press.maximumBrake, Unit: "N·m",

@@ -14,8 +14,8 @@ func (f *figures) currentLines() []Line {
 	holding := f.load.nominal
 	lines := []Line{
 		f.currentLine("holding_a", "holding current", holding, "nominal load torque / k"),
-		f.currentLine("required_down_a", "required current, down", -p.requiredDown, "required torque, down / k"),
-		f.currentLine("required_up_a", "required current, up", p.requiredUp, "required torque, up / k"),
+		f.requiredCurrentLine("required_down_a", "required current, down", -p.requiredDown, "required torque, down / k", "required_down_current"),
+		f.requiredCurrentLine("required_up_a", "required current, up", p.requiredUp, "required torque, up / k", "required_up_current"),
 	}
 	if f.rig.Judge.Sense == plant.SenseMagnitude && holding > p.requiredDown {
 		lines[0].Warning = "judge.sense is magnitude: the holding current exceeds the current required down, so that an unloaded brake is proven; must be signed"
@@ -37,12 +37,17 @@ func (f *figures) currentLines() []Line {
 // amplitude.
 func (f *figures) currentLine(id, name string, nm float64, formula string) Line {
 	k := f.rig.Motor.TorqueConstant
-	line := Line{
+	return Line{
 		ID: id, Name: name, Value: math.Sqrt2 * nm / k, Unit: "A", Also: []Input{{"", nm / k, "A rms"}},
 		Formula: "√2 · " + formula, Inputs: []Input{{"torque", nm, "N·m"}, {"k", k, "N·m/A"}}, Source: amplitude,
 	}
-	if now, ok := f.params[id]; ok {
-		line = line.withPresent("sequence."+id, now, math.Abs(now) >= math.Abs(line.Value)*(1-rounding), "%.3g %% of this value", 100*now/line.Value)
+}
+
+// requiredCurrentLine compares the current with the present one of the sequence.
+func (f *figures) requiredCurrentLine(id, name string, nm float64, formula, role string) Line {
+	line := f.currentLine(id, name, nm, formula)
+	if now, ok := f.params[role]; ok {
+		line = line.withPresent(now.key(), now.Value, math.Abs(now.Value) >= math.Abs(line.Value)*(1-rounding), "%.3g %% of this value", 100*now.Value/line.Value)
 	}
 	return line
 }
@@ -63,8 +68,8 @@ func (f *figures) limitLine() Line {
 		ID: "press_limit_nm", Name: "torque limit in the test", Value: c.limit, Unit: "N·m", Formula: "min(1.1 · larger press torque, ceiling / ((1 + t_i)(1 + t_k))), but at least the press torque: the limit of the drive acts before the ceiling within the tolerances",
 		Inputs: []Input{{"press torque", f.press.maximum, "N·m"}, {"ceiling", c.value, "N·m"}}, Source: choice,
 	}
-	if now, ok := f.params["press_limit_nm"]; ok {
-		line = line.between("sequence.press_limit_nm", now, f.press.maximum, c.value/f.press.reading)
+	if now, ok := f.params["press_limit"]; ok {
+		line = line.between(now.key(), now.Value, f.press.maximum, c.value/f.press.reading)
 	}
 	return line
 }

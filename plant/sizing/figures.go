@@ -120,15 +120,15 @@ func (f *figures) armDeg(mm float64) float64 {
 // support, otherwise the lowest such position with the maximum load torque.
 func (f *figures) findPosition() {
 	l, s := &f.load, f.rig.Stops
-	l.lowMM, l.highMM = max(s.LowMM, f.supportMM(), f.params.or("support_position_mm", s.LowMM))+f.w.ClearanceMM, s.HighMM-f.w.ClearanceMM
+	l.lowMM, l.highMM = max(s.LowMM, f.supportMM(), f.params.or("support_position", s.LowMM))+f.w.ClearanceMM, s.HighMM-f.w.ClearanceMM
 	if l.highMM < l.lowMM { // travel too short: its middle
 		l.lowMM = (s.LowMM + s.HighMM) / 2
 		l.highMM = l.lowMM
 	}
 	l.bestMM = plant.WorstPosition(l.of, l.lowMM, l.highMM)
 	l.positionMM = l.bestMM
-	if own, ok := f.params["test_position_mm"]; ok && !f.isArm() && f.clear(own) {
-		l.positionMM = own
+	if own, ok := f.params["test_position"]; ok && !f.isArm() && f.clear(own.Value) {
+		l.positionMM = own.Value
 	}
 	if !math.IsNaN(f.w.TestPositionMM) {
 		l.positionMM = f.w.TestPositionMM

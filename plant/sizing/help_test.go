@@ -40,9 +40,9 @@ func armRig() plant.Rig {
 // referenceParams are some parameters as the built-in reference sequence has them.
 func referenceParams() sizing.Params {
 	return sizing.Params{
-		"test_position_mm": 420, "support_position_mm": 20, "test_torque_nm": 3.653, "required_down_nm": -0.843, "required_up_nm": 6.463,
-		"press_margin": 1.08, "press_rate_nm_s": 10, "slip_alarm_mm": 2, "suspect_slip_mm": 0.04, "test_up": 1, "press_time_s": 4,
-		"signal_slack_s": 0.15, "ask_gap_s": 0.2, "travel_torque_nm": 1.1, "interval_s": 28800,
+		"test_position": {"test_position_mm", 420}, "support_position": {"support_position_mm", 20}, "test_torque": {"test_torque_nm", 3.653}, "required_down": {"required_down_nm", -0.843}, "required_up": {"required_up_nm", 6.463},
+		"press_margin": {"press_margin", 1.08}, "press_rate": {"press_rate_nm_s", 10}, "slip_alarm": {"slip_alarm_mm", 2}, "suspect_slip": {"suspect_slip_mm", 0.04}, "test_up": {"test_up", 1}, "press_time": {"press_time_s", 4},
+		"signal_slack": {"signal_slack_s", 0.15}, "ask_gap": {"ask_gap_s", 0.2}, "travel_torque": {"travel_torque_nm", 1.1}, "interval": {"interval_s", 28800},
 	}
 }
 

@@ -101,10 +101,10 @@ func (f *figures) positionLine() Line {
 		Source:  "common practice; clearance " + f.w.source("clearance-mm", choice),
 	}
 	line = line.warnIf(!f.clear(l.positionMM), "less than %.4g mm from a stop or the support, which can carry the load during the test", f.w.ClearanceMM)
-	if now, ok := f.params["test_position_mm"]; ok {
-		present, best := loadTorque(&f.nominalRig, now), loadTorque(&f.nominalRig, l.bestMM)
-		fits := f.clear(now) && (!f.isArm() || present >= 0.99*best || best <= 0)
-		line = line.withPresent("sequence.test_position_mm", now, fits, "load torque %.4g N·m, %.3g %% of the maximum", present, 100*present/best)
+	if now, ok := f.params["test_position"]; ok {
+		present, best := loadTorque(&f.nominalRig, now.Value), loadTorque(&f.nominalRig, l.bestMM)
+		fits := f.clear(now.Value) && (!f.isArm() || present >= 0.99*best || best <= 0)
+		line = line.withPresent(now.key(), now.Value, fits, "load torque %.4g N·m, %.3g %% of the maximum", present, 100*present/best)
 	}
 	return line
 }
@@ -118,8 +118,8 @@ func (f *figures) toleranceLine() Line {
 		Formula: "max(0.15 · nominal load torque, 1.25 (t (breakaway friction + load range) + (t − 1) nominal load torque)), t: tolerance factor",
 		Inputs:  []Input{{"guide", l.breakaway, "N·m"}, {"load range", max(l.positionMaximum-l.nominal, l.nominal-l.positionMinimum), "N·m"}, {"t", f.press.tolerance, ""}}, Source: choice,
 	}
-	if now, ok := f.params["load_tolerance_nm"]; ok {
-		line = line.withPresent("sequence.load_tolerance_nm", now, now >= line.Value/1.25, "too small: a healthy axis is refused; too large: a wrong load is accepted")
+	if now, ok := f.params["load_tolerance"]; ok {
+		line = line.withPresent(now.key(), now.Value, now.Value >= line.Value/1.25, "too small: a healthy axis is refused; too large: a wrong load is accepted")
 	}
 	return line
 }
@@ -137,8 +137,8 @@ func (f *figures) travelLine() Line {
 		},
 		Source: "Newton; the factor of 1.25 is a choice",
 	}
-	if now, ok := f.params["travel_torque_nm"]; ok {
-		line = line.withPresent("sequence.travel_torque_nm", now, now >= line.Value/1.25, "too small: a healthy travel is aborted; too large: a jammed axis is pushed")
+	if now, ok := f.params["travel_torque"]; ok {
+		line = line.withPresent(now.key(), now.Value, now.Value >= line.Value/1.25, "too small: a healthy travel is aborted; too large: a jammed axis is pushed")
 	}
 	return line
 }

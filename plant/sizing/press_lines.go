@@ -20,8 +20,8 @@ func (f *figures) pressLines() []Line {
 			Inputs: tolerances, Source: w.source("torque-constant-tolerance", "t_k from memory") + ", " + w.source("current-tolerance", "t_i from memory"),
 		},
 		f.shortfallLine(),
-		f.requiredLine("required_down_nm", "required torque, down", -p.requiredDown, "true motor torque · tolerance factor; measured torque that the judge requires"),
-		f.requiredLine("required_up_nm", "required torque, up", p.requiredUp, "true motor torque · tolerance factor; measured torque that the judge requires"),
+		f.requiredLine("required_down", "required torque, down", -p.requiredDown, "true motor torque · tolerance factor; measured torque that the judge requires"),
+		f.requiredLine("required_up", "required torque, up", p.requiredUp, "true motor torque · tolerance factor; measured torque that the judge requires"),
 		f.pressMarginLine(),
 	}
 	return append(lines, f.pressLine("press_down_nm", "press torque, down", -p.down, "required torque · press margin"),
@@ -43,13 +43,13 @@ func (f *figures) shortfallLine() Line {
 
 // requiredLine compares the present requirement of the sequence by the torque that it
 // guarantees at the brake.
-func (f *figures) requiredLine(id, name string, value float64, formula string) Line {
-	line := Line{ID: id, Name: name, Value: value, Unit: "N·m", Formula: formula, Source: balance}
-	now, ok := f.params[id]
+func (f *figures) requiredLine(role, name string, value float64, formula string) Line {
+	line := Line{ID: role + "_nm", Name: name, Value: value, Unit: "N·m", Formula: formula, Source: balance}
+	present, ok := f.params[role]
 	if !ok {
 		return line
 	}
-	l := &f.load
+	l, now := &f.load, present.Value
 	assured, direction := -now/f.press.tolerance+l.positionMinimum-l.allowance, "down"
 	if value > 0 {
 		assured, direction = now/f.press.tolerance-l.positionMaximum-l.allowance, "up"
@@ -57,7 +57,7 @@ func (f *figures) requiredLine(id, name string, value float64, formula string) L
 	relative := assured/l.test - 1
 	fits := relative >= -rounding
 	says := fmt.Sprintf("assures %.4g N·m at the brake, %.3g %% of the test torque, %s", assured, 100+100*relative, direction)
-	return line.withPresent("sequence."+id, now, fits, "%s", says)
+	return line.withPresent(present.key(), now, fits, "%s", says)
 }
 
 func (f *figures) pressMarginLine() Line {
@@ -68,7 +68,7 @@ func (f *figures) pressMarginLine() Line {
 		Source: f.w.source("press-margin", "the sequence's, or a choice"),
 	}.atLeast(p.minimumMargin, "below it the measured torque of a healthy press can fall below the requirement", thinPress)
 	if now, ok := f.params["press_margin"]; ok {
-		line = line.withPresent("sequence.press_margin", now, now >= p.minimumMargin, "at least %.4g", p.minimumMargin)
+		line = line.withPresent(now.key(), now.Value, now.Value >= p.minimumMargin, "at least %.4g", p.minimumMargin)
 	}
 	return line
 }

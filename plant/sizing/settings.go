@@ -3,7 +3,6 @@ package sizing
 import (
 	"math"
 	"strconv"
-	"strings"
 	"time"
 
 	"holdbench/plant"
@@ -41,54 +40,84 @@ func (f *figures) settings() []Setting {
 	if f.rig.Judge.Sense != plant.SenseSigned {
 		add("judge.sense", plant.SenseSigned, "")
 	}
-	for _, p := range f.paramValues() {
-		if _, ok := f.params[p.name]; ok {
-			add("sequence."+p.name, p.value, p.unit)
+	for _, v := range f.paramValues() {
+		if p, ok := f.params[v.role]; ok {
+			add(p.key(), v.value, v.unit)
 		}
 	}
 	return list
 }
 
-type paramValue struct{ name, value, unit string }
+type paramValue struct{ role, value, unit string }
 
 // paramValues are the values of the sequence; requirements are rounded away from zero.
 func (f *figures) paramValues() []paramValue {
 	l, p := &f.load, &f.press
 	list := []paramValue{
-		{"test_position_mm", digits(l.positionMM, 6), "mm"},
-		{"load_torque_nm", digits(l.nominal, 4), "N·m"},
-		{"test_torque_nm", awayFromZero(l.test, 4), "N·m"},
-		{"torque_constant_nm_per_rms_a", number(f.rig.Motor.TorqueConstant), "N·m/A"},
-		{"required_down_nm", awayFromZero(-p.requiredDown, 4), "N·m"},
-		{"required_up_nm", awayFromZero(p.requiredUp, 4), "N·m"},
-		{"press_margin", number(f.w.PressMargin), ""},
-		{"press_rate_nm_s", number(f.w.PressRateNMS), "N·m/s"},
-		{"press_limit_nm", digits(f.ceiling.limit, 5), "N·m"},
-		{"load_tolerance_nm", awayFromZero(f.loadTolerance(), 3), "N·m"},
-		{"suspect_slip_mm", digits(f.millimetres(f.window.value), 3), "mm"},
-		{"interval_s", number(f.w.Interval.Seconds()), "s"},
+		{"test_position", digits(l.positionMM, 6), "mm"},
+		{"load_torque", digits(l.nominal, 4), "N·m"},
+		{"test_torque", awayFromZero(l.test, 4), "N·m"},
+		{"torque_constant", number(f.rig.Motor.TorqueConstant), "N·m/A"},
+		f.requirement("required_down", -p.requiredDown),
+		f.requirement("required_up", p.requiredUp),
 	}
+	list = append(append(list, f.pressValues()...), []paramValue{
+		{"press_rate", number(f.w.PressRateNMS), "N·m/s"},
+		{"press_limit", digits(f.ceiling.limit, 5), "N·m"},
+		{"load_tolerance", awayFromZero(f.loadTolerance(), 3), "N·m"},
+		{"suspect_slip", digits(f.millimetres(f.window.value), 3), "mm"},
+		{"interval", number(f.w.Interval.Seconds()), "s"},
+	}...)
 	for _, v := range f.minimumValues() {
-		if f.params.or(v.name, math.Inf(1)) < v.value {
-			list = append(list, paramValue{v.name, awayFromZero(v.value, 3), v.unit})
+		if f.params.or(v.role, math.Inf(1)) < v.value {
+			list = append(list, paramValue{v.role, awayFromZero(v.value, 3), v.unit})
 		}
 	}
 	return list
 }
 
-// missing are the parameters that would be set but do not exist in the sequence.
+// pressValues are the press margin, or the press torques where the sequence has parameters of
+// that role and none for the margin.
+func (f *figures) pressValues() []paramValue {
+	_, margin := f.params["press_margin"]
+	_, down := f.params["press_down"]
+	_, up := f.params["press_up"]
+	if margin || !down && !up {
+		return []paramValue{{"press_margin", number(f.w.PressMargin), ""}}
+	}
+	var list []paramValue
+	if down {
+		list = append(list, paramValue{"press_down", awayFromZero(-f.press.down, 4), "N·m"})
+	}
+	if up {
+		list = append(list, paramValue{"press_up", awayFromZero(f.press.up, 4), "N·m"})
+	}
+	return list
+}
+
+// requirement is a required torque, or the current for it where the sequence has a parameter
+// of that role alone.
+func (f *figures) requirement(role string, nm float64) paramValue {
+	_, torque := f.params[role]
+	if _, current := f.params[role+"_current"]; current && !torque {
+		return paramValue{role + "_current", awayFromZero(math.Sqrt2*nm/f.rig.Motor.TorqueConstant, 4), "A"}
+	}
+	return paramValue{role, awayFromZero(nm, 4), "N·m"}
+}
+
+// missing are the roles whose values would be set, and that no parameter of the sequence has.
 func (f *figures) missing() []string {
-	names := []string{}
-	for _, p := range f.paramValues() {
-		if _, ok := f.params[p.name]; !ok {
-			names = append(names, p.name)
+	roles := []string{}
+	for _, v := range f.paramValues() {
+		if _, ok := f.params[v.role]; !ok {
+			roles = append(roles, v.role)
 		}
 	}
-	return names
+	return roles
 }
 
 type minimumValue struct {
-	name  string
+	role  string
 	value float64
 	unit  string
 }
@@ -96,15 +125,15 @@ type minimumValue struct {
 // minimumValues are values that are set only where the present one is too small.
 func (f *figures) minimumValues() []minimumValue {
 	t := &f.times
-	pause := max(t.askGap.Seconds(), t.fresh.Seconds()+f.scan().Seconds(), f.params.or("signal_slack_s", 0)+f.rig.Clock.FunctionalScan.Seconds())
+	pause := max(t.askGap.Seconds(), t.fresh.Seconds()+f.scan().Seconds(), f.params.or("signal_slack", 0)+f.rig.Clock.FunctionalScan.Seconds())
 	return []minimumValue{
-		{"travel_torque_nm", f.travelTorque(), "N·m"},
-		{"press_time_s", t.press.Seconds(), "s"},
-		{"answer_time_s", (t.answer + t.margin).Seconds(), "s"},
-		{"verdict_time_s", t.verdict.Seconds(), "s"},
-		{"travel_time_s", t.travel.Seconds(), "s"},
-		{"signal_slack_s", t.fresh.Seconds(), "s"},
-		{"ask_gap_s", pause, "s"},
+		{"travel_torque", f.travelTorque(), "N·m"},
+		{"press_time", t.press.Seconds(), "s"},
+		{"answer_time", (t.answer + t.margin).Seconds(), "s"},
+		{"verdict_time", t.verdict.Seconds(), "s"},
+		{"travel_time", t.travel.Seconds(), "s"},
+		{"signal_slack", t.fresh.Seconds(), "s"},
+		{"ask_gap", pause, "s"},
 	}
 }
 
@@ -126,11 +155,10 @@ func (f *figures) measuredDeviation(deviation float64) float64 {
 
 // presentText is the present value of rig or sequence by its key, empty without one.
 func (f *figures) presentText(key string) string {
-	if name, ok := strings.CutPrefix(key, "sequence."); ok {
-		if v, ok := f.params[name]; ok {
-			return digits(v, 4)
+	for _, p := range f.params {
+		if p.key() == key {
+			return digits(p.Value, 4)
 		}
-		return ""
 	}
 	field, ok := plant.FindKey(key)
 	if !ok {

@@ -16,7 +16,7 @@ func TestAlarmsOfATestAddUp(t *testing.T) {
 	r := screwRig()
 	for up, dwells := range map[float64]float64{0: 1, 1: 2} {
 		params := referenceParams()
-		params["test_up"] = up
+		params["test_up"] = sizing.Param{Name: "test_up", Value: up}
 		w := sizing.DefaultAssumptions(&r, params)
 		w.FalseAlarmRate = 0.01
 		s, err := sizing.Compute(&r, params, w)

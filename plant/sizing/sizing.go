@@ -26,7 +26,7 @@ type Sizing struct {
 	Thin     []string   `json:"thin"`    // small margins, and other warnings
 	Unfit    []string   `json:"unfit"`   // keys of rig and sequence with an unsuitable present value
 	Settings []Setting  `json:"settings"`
-	Missing  []string   `json:"missing"` // parameters that would be set but do not exist in the sequence
+	Missing  []string   `json:"missing"` // roles whose value would be set, and that no parameter of the sequence has
 	Travel   []Position `json:"travel"`
 	Sections []Section  `json:"sections"`
 }
@@ -93,9 +93,18 @@ type Setting struct {
 	Unit  string `json:"unit"`
 }
 
-// Params holds the parameters of the sequence by name; true is 1. Parameters that do not
-// exist are neither compared nor set.
-type Params map[string]float64
+// Params holds the parameters of the sequence by their role, such as test_torque. Without a
+// parameter of a role nothing is compared, and its value cannot be set.
+type Params map[string]Param
+
+// Param is a parameter of the sequence: the name that its engineer gave it, and its present
+// value; true is 1.
+type Param struct {
+	Name  string
+	Value float64
+}
+
+func (p Param) key() string { return "sequence." + p.Name }
 
 // Compute sizes the test of a rig, which must have passed [plant.Validate]. The error is a
 // [problem.List] of impossible assumptions, with their names as paths; the path is empty where

@@ -2,6 +2,7 @@ package sizing
 
 import (
 	"math"
+	"strings"
 	"time"
 )
 
@@ -66,8 +67,8 @@ func (f *figures) timeLines() []Line {
 	rate := Line{
 		ID: "press_rate_nm_s", Name: "press rate", Value: f.w.PressRateNMS, Unit: "N·m/s", Formula: "slow enough to be supervised, fast enough for the deadline", Source: f.w.source("press-rate-nm-s", "the sequence's, or a choice"),
 	}
-	if now, ok := f.params["press_rate_nm_s"]; ok {
-		rate = rate.withPresent("sequence.press_rate_nm_s", now, true, "used")
+	if now, ok := f.params["press_rate"]; ok {
+		rate = rate.withPresent(now.key(), now.Value, true, "used")
 	}
 	deadline := seconds("deadline_s", "deadline", t.deadline, "press time + dwell + one scan, rounded up to 0.1 s; from the ask, for a sequence that asks before it presses", choice,
 		Input{"press", t.press.Seconds(), inSeconds}, Input{"dwell", f.window.dwell.Seconds(), inSeconds}).
@@ -107,10 +108,10 @@ func seconds(id, name string, d time.Duration, formula, source string, inputs ..
 	return Line{ID: id, Name: name, Value: d.Seconds(), Unit: inSeconds, Formula: formula, Inputs: inputs, Source: source}
 }
 
-// compared compares a minimum time with the parameter of the same name.
+// compared compares a minimum time with the parameter of its role.
 func (f *figures) compared(l Line) Line {
-	if now, ok := f.params[l.ID]; ok {
-		return l.sufficient("sequence."+l.ID, now)
+	if now, ok := f.params[strings.TrimSuffix(l.ID, "_s")]; ok {
+		return l.sufficient(now.key(), now.Value)
 	}
 	return l
 }
@@ -119,8 +120,9 @@ func (f *figures) compared(l Line) Line {
 // pause, or the proof of the first direction is accepted for the second.
 func (f *figures) freshLine() Line {
 	line := f.compared(seconds("signal_slack_s", "proof age tolerance", f.times.fresh, "signal delay + functional scan; less than the pause between asks", "sampling"))
-	fresh, gap := f.params.or("signal_slack_s", 0), f.params.or("ask_gap_s", math.Inf(1))
-	return line.warnIf(fresh >= gap, "signal_slack_s is %.4g s and ask_gap_s is %.4g s: the proof of the first direction can be accepted for the second", fresh, gap)
+	fresh, knowsFresh := f.params["signal_slack"]
+	gap, knowsGap := f.params["ask_gap"]
+	return line.warnIf(knowsFresh && knowsGap && fresh.Value >= gap.Value, "%s is %.4g s and %s is %.4g s: the proof of the first direction can be accepted for the second", fresh.Name, fresh.Value, gap.Name, gap.Value)
 }
 
 // intervalLines are the interval and the false alarms per year.

@@ -59,15 +59,15 @@ func (f *figures) travelTime() time.Duration {
 // tested, and between them the drive carries while one closes and the other opens.
 func (f *figures) runTime() time.Duration {
 	t := &f.times
-	param := func(name string) time.Duration { return inTime(f.params.or(name, 0)) }
-	path := t.travel + t.press + param("stop_time_s") + 2*param("brake_time_s")
-	ask := t.press + t.answer + t.verdict + max(t.askGap, param("ask_gap_s"))
-	run := 2*path + param("settle_time_s") + time.Duration(f.window.dwells)*ask
+	param := func(role string) time.Duration { return inTime(f.params.or(role, 0)) }
+	path := t.travel + t.press + param("stop_time") + 2*param("brake_time")
+	ask := t.press + t.answer + t.verdict + max(t.askGap, param("ask_gap"))
+	run := 2*path + param("settle_time") + time.Duration(f.window.dwells)*ask
 	if f.rig.Brake2.Exists() {
-		run += t.press + param("stop_time_s") + 2*param("brake_time_s")
+		run += t.press + param("stop_time") + 2*param("brake_time")
 	}
 	if f.params.or("coupled", 0) != 0 {
-		run += 2 * param("couple_time_s")
+		run += 2 * param("couple_time")
 	}
 	return roundUp(run, time.Second)
 }

@@ -36,10 +36,13 @@ type windowFigures struct {
 // above the ceiling.
 func (f *figures) findAlarmShares() {
 	w := &f.window
-	w.dwells = 1
-	if f.params.or("test_up", 1) != 0 {
-		w.dwells = 2
+	w.dwells = 0
+	for _, role := range []string{"test_down", "test_up"} {
+		if f.params.or(role, 1) != 0 {
+			w.dwells++
+		}
 	}
+	w.dwells = max(w.dwells, 1)
 	if f.rig.Brake2.Exists() {
 		w.dwells *= 2 // each brake is tested alone
 	}

@@ -71,12 +71,12 @@ func (f *figures) alarmRate(deg float64) float64 {
 func (f *figures) windowAtLoadLine() Line {
 	value := f.millimetres(f.window.value)
 	line := Line{ID: "suspect_slip_mm", Name: "window at the load", Value: value, Unit: "mm", Formula: "window · travel per radian", Inputs: []Input{{"travel per radian", f.now.MMPerRad, "mm"}}, Source: geometry}
-	if now, ok := f.params["suspect_slip_mm"]; ok {
+	if now, ok := f.params["suspect_slip"]; ok {
 		low, high := f.millimetres(f.window.low), f.millimetres(f.window.high)
-		line = line.between("sequence.suspect_slip_mm", now, low, high)
+		line = line.between(now.key(), now.Value, low, high)
 	}
-	if alarm, ok := f.params["slip_alarm_mm"]; ok {
-		line = line.warnIf(alarm <= value, "slip_alarm_mm of the sequence is %.4g mm and acts before the judge; must be well above the window", alarm)
+	if alarm, ok := f.params["slip_alarm"]; ok {
+		line = line.warnIf(alarm.Value <= value, "%s of the sequence is %.4g mm and acts before the judge; must be well above the window", alarm.Name, alarm.Value)
 	}
 	return line
 }

@@ -33,6 +33,7 @@ const (
 	WrongTarget   Operator = "wrong target"
 	Remove        Operator = "transition removed"
 	Setting       Operator = "setting left out"
+	Keeping       Operator = "value not kept"
 	SwapStates    Operator = "two states exchanged"
 	RemoveAny     Operator = "any transition removed"
 )
@@ -40,7 +41,7 @@ const (
 // Operators lists the kinds of errors.
 func Operators() []Operator {
 	return []Operator{
-		DropCondition, Negate, Limit, Time, Cause, WrongTarget, Remove, RemoveAny, Setting, SwapStates,
+		DropCondition, Negate, Limit, Time, Cause, WrongTarget, Remove, RemoveAny, Setting, Keeping, SwapStates,
 	}
 }
 

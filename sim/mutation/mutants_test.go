@@ -91,6 +91,7 @@ func TestMutantsOfASmallSequence(t *testing.T) {
 		mutation.Cause:       {`busy/idle: drop cause`},
 		mutation.WrongTarget: {`idle/busy: lead to done`, `busy/done: lead to idle`, `busy/idle: lead to done`, `any/halt: lead to idle`},
 		mutation.Remove:      {`idle/busy: remove`, `busy/done: remove`, `busy/idle: remove`},
+		mutation.Keeping:     nil, // it keeps nothing
 		mutation.Setting:     {`idle: leave out drive`, `busy: leave out drive`, `busy: leave out press_torque_nm`},
 		mutation.SwapStates:  {`idle: exchange with busy`, `busy: exchange with done`},
 		mutation.RemoveAny:   {`any/halt: remove`},
@@ -99,7 +100,7 @@ func TestMutantsOfASmallSequence(t *testing.T) {
 		total += len(want)
 	}
 	require.Len(t, list, total)
-	require.Len(t, mutation.Operators(), 10, "every operator stands above")
+	require.Len(t, mutation.Operators(), 11, "every operator stands above")
 }
 
 // Each mutant has its one change where it should be, and nothing else.
@@ -244,4 +245,29 @@ func TestIDsOutliveOtherChanges(t *testing.T) {
 func TestMutantsOfASequenceThatDoesNotCompile(t *testing.T) {
 	_, err := mutation.Mutants(document(t, "sequence: s\nstart: nowhere\nstates: {a: {}}\n"))
 	require.ErrorContains(t, err, `there is no state "nowhere"`)
+}
+
+// A value that is not kept is what it was at the start of the run, or what another state has kept.
+func TestValuesNotKept(t *testing.T) {
+	list := mutants(t, `sequence: s
+start: a
+states:
+  a: {keep: {held_nm: torque_nm, still: standstill}, go: [{to: b, when: trigger}]}
+  b: {keep: {held_nm: 2 * torque_nm}, go: [{to: c, when: torque_nm > held_nm and still}]}
+  c: {}
+ends: {c: pass}
+`)
+	require.Equal(t, []string{"a: do not keep held_nm", "a: do not keep still", "b: do not keep held_nm"}, by(list, mutation.Keeping))
+	for id, want := range map[string]sequence.Keeps{
+		"a: do not keep held_nm": {{Name: "still", Value: "standstill"}},
+		"a: do not keep still":   {{Name: "held_nm", Value: "torque_nm"}, {Name: "still", Value: "false"}},
+	} {
+		m := named(t, list, id)
+		require.Equal(t, want, m.Document.States[0].Keep)
+		_, err := sequence.Compile(m.Document, nil)
+		require.NoError(t, err)
+	}
+	m := named(t, list, "b: do not keep held_nm")
+	require.Empty(t, m.Document.States[1].Keep)
+	require.Equal(t, "held_nm: 2 * torque_nm", m.Was)
 }

@@ -137,3 +137,17 @@ func TestExpressionsOfTheTopic(t *testing.T) {
 		}
 	}
 }
+
+// What the topic keeps and gives a role is right: its lines make a sequence.
+func TestMemoryOfTheTopic(t *testing.T) {
+	text := printed(t, "memory")
+	state := regexp.MustCompile(`(?s)  measure_load:\n.*?\n\n`).FindString(text)
+	roles := regexp.MustCompile(`  roles: .*\n`).FindString(text)
+	require.NotEmpty(t, state)
+	require.NotEmpty(t, roles)
+	_, warnings, err := scenarios.ParseSequence("sequence.yaml", []byte("sequence: s\nstart: wait\nparams: {test_factor: 1.3, brake_test_nm: 3, surplus: 1.1}\n"+
+		strings.TrimPrefix(roles, "  ")+"states:\n  wait: {set: {drive: hold}, go: [{to: measure_load, when: trigger}]}\n"+
+		strings.TrimRight(state, "\n")+"\n    go: [{to: over, after: 1s}]\n  over: {}\nends: {over: stop}\n"))
+	require.NoError(t, err)
+	require.Empty(t, warnings)
+}

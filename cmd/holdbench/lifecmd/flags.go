@@ -193,24 +193,24 @@ func (f *lifeFlags) readB10d(c *cobra.Command) (float64, error) {
 	return x, nil
 }
 
-// The settings that hold the interval: the judge's own, and the parameter of the reference
-// sequence and its variants.
-const (
-	judgeInterval    = "judge.interval"
-	sequenceInterval = "sequence.interval_s"
-)
+// judgeInterval is the judge's own interval.
+const judgeInterval = "judge.interval"
 
-// setInterval sets the interval on both sides; a sequence with the former interval would reject
-// every proof.
+// setInterval sets the interval of the judge, and the parameter of the sequence that has this role;
+// a sequence with the former interval would reject every proof.
 func setInterval(c *cobra.Command, set map[string]string, d *sequence.Document, interval time.Duration) error {
-	for _, key := range []string{judgeInterval, sequenceInterval} {
+	keys, param := []string{judgeInterval}, d.RoleParam("interval")
+	if param != "" {
+		keys = append(keys, "sequence."+param)
+	}
+	for _, key := range keys {
 		if _, twice := set[key]; twice {
 			return command.WrongUse(c, "--interval and --set %s both set the interval; must be one of them", key)
 		}
 	}
 	set[judgeInterval] = interval.String()
-	if slices.ContainsFunc(d.Params, func(p sequence.Param) bool { return "sequence."+p.Name == sequenceInterval }) {
-		set[sequenceInterval] = strconv.FormatFloat(interval.Seconds(), 'g', -1, 64)
+	if param != "" {
+		set["sequence."+param] = strconv.FormatFloat(interval.Seconds(), 'g', -1, 64)
 	}
 	return nil
 }

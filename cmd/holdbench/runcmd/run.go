@@ -159,7 +159,7 @@ func runCase(ctx context.Context, a *command.App, ready *sim.Case, tracePath str
 	if err != nil {
 		return nil, nil, err
 	}
-	csv, err := sim.NewCSVTrace(out)
+	csv, err := sim.NewCSVTrace(out, ready.Program)
 	if err == nil {
 		var result *sim.Result
 		if result, err = sim.RunUntil(ctx, ready, both{recorder, csv}); err == nil {

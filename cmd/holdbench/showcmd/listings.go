@@ -20,6 +20,7 @@ func listings() []listing {
 		{"rigs", "axes in machine terms", []string{"name", "title"}, rigRows},
 		{"sequences", "state machines for the functional side", []string{"name", "note"}, sequenceRows},
 		{"signals", "inputs and outputs of a sequence", []string{"name", "kind", "unit", "note"}, signalRows},
+		{"roles", "what a parameter of a sequence can be to size and to the bench", []string{"name", "kind", "unit", "note"}, roleRows},
 		{"faults", "catalogue of faults, for runs, bench, riddles and probe", []string{"name", "note"}, faultRows},
 		{"targets", "values that a fault can change during a run", []string{"name", "unit", "range", "note"}, targetRows},
 		{"settings", "values that set and --set can change before a run", []string{"name", "unit", "range", "note"}, settingRows},
@@ -120,6 +121,14 @@ func signalRows() []listRow {
 	}
 	add("inputs", sequence.InputSignals())
 	add("outputs", sequence.OutputSignals())
+	return rows
+}
+
+func roleRows() []listRow {
+	var rows []listRow
+	for _, r := range sequence.RoleWords() {
+		rows = append(rows, listRow{Name: r.Role, Kind: r.Kind.String(), Unit: unitText(r.Unit), Note: r.Note})
+	}
 	return rows
 }
 

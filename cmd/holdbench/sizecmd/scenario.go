@@ -44,14 +44,18 @@ func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedR
 	return &sizedRig{reference: reference, ready: ready, params: paramsOf(ready.Program)}, nil
 }
 
-// paramsOf are the parameters of a sequence as numbers.
+// paramsOf are the parameters of a sequence that have a role, as numbers.
 func paramsOf(p *sequence.Program) sizing.Params {
 	params := sizing.Params{}
-	for _, v := range p.Params() {
-		params[v.Name] = v.Number
-		if v.Kind == sequence.KindBoolean && v.Boolean {
-			params[v.Name] = 1
+	for _, r := range sequence.RoleWords() {
+		v, ok := p.Role(r.Role)
+		if !ok {
+			continue
 		}
+		if v.Kind == sequence.KindBoolean && v.Boolean {
+			v.Number = 1
+		}
+		params[r.Role] = sizing.Param{Name: v.Name, Value: v.Number}
 	}
 	return params
 }

@@ -119,7 +119,11 @@ func missingText(z *sizedRig) string {
 	if len(z.result.Missing) == 0 {
 		return ""
 	}
-	return "sequence " + page.CleanLine(z.ready.Program.Name()) + " has no parameter for: " + strings.Join(z.result.Missing, ", ") + "; to be set in the sequence itself"
+	name, roles := page.CleanLine(z.ready.Program.Name()), strings.Join(z.result.Missing, ", ")
+	if len(z.params) == 0 {
+		return "sequence " + name + " has no roles, so that none of its parameters can be compared or written; add roles: {test_torque: PARAMETER, ...}, see holdbench help sequence. Not written: " + roles
+	}
+	return "sequence " + name + " has no parameter with the role: " + roles + "; their values cannot be written. Add the role under roles, or set the value in the sequence itself"
 }
 
 // figure is one line: name, value and unit, then what it rests on.

@@ -60,7 +60,7 @@ func (r *rail) draw() {
 		return
 	}
 	r.support()
-	if mm, ok := r.param("test_position_mm"); ok {
+	if mm, ok := r.role("test_position"); ok {
 		r.place(mm, "test", '┼')
 	}
 	r.load()
@@ -69,7 +69,7 @@ func (r *rail) draw() {
 // support draws where the load is set down: where the sequence moves it to, and the support of the
 // rig.
 func (r *rail) support() {
-	if mm, ok := r.param("support_position_mm"); ok {
+	if mm, ok := r.role("support_position"); ok {
 		r.place(mm, "support", '┼')
 	}
 	s := &r.View.Rig.Support

@@ -85,9 +85,21 @@ func (g *stage) progress() [][]word {
 	if n := g.activeFaults(); n > 0 {
 		parts = append(parts, []word{{page.Fault, "▲ " + page.Counted(n, "fault")}})
 	}
+	parts = append(parts, g.keptParts()...)
 	for _, name := range sim.Buttons() {
 		if l.Buttons[name] && name != powerButton {
 			parts = append(parts, []word{{page.Setpoint, "◇ " + name}})
+		}
+	}
+	return parts
+}
+
+// keptParts are the values that the sequence has kept; without power it has none.
+func (g *stage) keptParts() [][]word {
+	var parts [][]word
+	for _, k := range g.Case.Program.Kept() {
+		if !g.unpowered() {
+			parts = append(parts, []word{{page.Plain, k.Name}, {page.Setpoint, " " + k.InputText(&g.View.In)}})
 		}
 	}
 	return parts

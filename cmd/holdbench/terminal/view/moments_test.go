@@ -11,6 +11,7 @@ import (
 
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/cmd/holdbench/terminal/view"
+	"holdbench/sequence"
 	"holdbench/sim"
 	"holdbench/sim/history"
 )
@@ -271,4 +272,28 @@ func BenchmarkHour(b *testing.B) {
 	for b.Loop() {
 		view.Bench(p.Area(), s)
 	}
+}
+
+// What the sequence keeps stands beside its state, as far as there is room, and the event of the
+// state says what it has kept.
+func TestKeptValues(t *testing.T) {
+	t.Parallel()
+	d := load()(t, "healthy-down-and-up").Program.Document().Clone()
+	for i := range d.States {
+		if d.States[i].Name == "close_brake" {
+			d.States[i].Keep = sequence.Keeps{{Name: "held_nm", Value: "torque_nm"}}
+			d.States[i].Go[0].When = "brake_closed and abs(torque_nm - held_nm) > load_tolerance_nm"
+		}
+	}
+	c, _, err := load()(t, "healthy-down-and-up").WithSequence(d)
+	require.NoError(t, err)
+	r := history.New(c)
+	r.Advance(math.MaxInt64, entered("close_brake", 0.1))
+	s := newest(t, r)
+	assert.Regexp(t, `close_brake +0\.1\d\d s +held_nm 2\.\d+ N·m`, text(view.Header, 120, 2, s))
+	assert.NotContains(t, text(view.Header, 40, 2, s), "held_nm")
+	assert.Regexp(t, `settle → close_brake, held_nm = 2\.\d+ N·m`, text(view.EventList, 120, 20, s))
+	earlier := r.At(100).View()
+	s.View, s.AtHead = earlier, false
+	assert.Contains(t, text(view.Header, 120, 2, s), "held_nm 0 N·m", "before the state, back in time")
 }

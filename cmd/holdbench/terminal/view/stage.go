@@ -44,13 +44,10 @@ func (g *stage) stateName(i int) string {
 	return g.states[i].Name
 }
 
-// param is a number of the sequence, false if it has none of that name.
-func (g *stage) param(name string) (float64, bool) {
-	p, ok := g.Case.Program.Param(name)
-	if !ok || p.Kind != sequence.KindNumber {
-		return 0, false
-	}
-	return p.Number, true
+// role is a number of the sequence by its role, false if no parameter has it.
+func (g *stage) role(role string) (float64, bool) {
+	p, ok := g.Case.Program.Role(role)
+	return p.Number, ok
 }
 
 // windowMM is the judge's window at the load.
