@@ -61,7 +61,7 @@ func (c *cache) rig(name string, text []byte) (*plant.Rig, problem.List, error) 
 	key := content{RigKind, name, string(text)}
 	d := c.look(key)
 	if d == nil {
-		src, err := read(name, text)
+		src, err := readAs(RigKind, name, text)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -82,7 +82,7 @@ func (c *cache) sequence(name string, text []byte) (*sequence.Document, problem.
 	key := content{SequenceKind, name, string(text)}
 	d := c.look(key)
 	if d == nil {
-		src, err := read(name, text)
+		src, err := readAs(SequenceKind, name, text)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -102,7 +102,7 @@ func (c *cache) scenario(name string, text []byte) (sim.Scenario, *source, error
 	if d := c.look(key); d != nil {
 		return d.scenario.Clone(), &source{name: name, text: text}, nil
 	}
-	src, err := read(name, text)
+	src, err := readAs(ScenarioKind, name, text)
 	if err != nil {
 		return sim.Scenario{}, nil, err
 	}
@@ -111,4 +111,12 @@ func (c *cache) scenario(name string, text []byte) (sim.Scenario, *source, error
 		c.keep(key, &document{scenario: s.Clone()})
 	}
 	return s, src, err
+}
+
+// readAs parses a document of a kind.
+func readAs(kind Kind, name string, text []byte) (*source, error) {
+	if err := refuseKind(kind, name, text); err != nil {
+		return nil, err
+	}
+	return read(name, text)
 }

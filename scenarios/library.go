@@ -62,10 +62,10 @@ func SequenceFor(rig *plant.Rig, asked string) string {
 
 // Builtin lists the built-in documents of a kind in the order of their groups and
 // names.
-func Builtin(kind Kind) []Entry { return slices.Clone(catalogue()[kind]) }
+func Builtin(kind Kind) []Entry { return slices.Clone(builtins()[kind]) }
 
 //nolint:gochecknoglobals // made once, never changed
-var catalogue = sync.OnceValue(func() map[Kind][]Entry {
+var builtins = sync.OnceValue(func() map[Kind][]Entry {
 	all := map[Kind][]Entry{}
 	for _, kind := range Kinds() {
 		all[kind] = embedded(kind)
@@ -112,7 +112,7 @@ func Text(kind Kind, reference string) (name string, text []byte, err error) {
 
 // find searches for a built-in document first, then for a file, relative to a folder.
 func find(kind Kind, reference, folder string) (string, []byte, error) {
-	for _, e := range catalogue()[kind] {
+	for _, e := range builtins()[kind] {
 		if e.Name == reference {
 			return e.read()
 		}
@@ -127,6 +127,9 @@ func find(kind Kind, reference, folder string) (string, []byte, error) {
 	}
 	if looksLikeFile(reference) {
 		return "", nil, fmt.Errorf("cannot read %s: %w", kind, err)
+	}
+	if err := refuseBuiltin(kind, reference); err != nil {
+		return "", nil, err
 	}
 	return "", nil, fmt.Errorf("there is no %s %q, neither built in nor as a file; %s", kind, reference, sequence.Suggest(reference, Names(kind)))
 }
@@ -215,15 +218,4 @@ func scenariosBelow(folder string) ([]string, error) {
 		return nil, fmt.Errorf("there is no scenario in folder %s; a scenario is a .yaml file with the key scenario", folder)
 	}
 	return list, nil
-}
-
-// kindOf is a document's kind by the first of its keys at the margin.
-func kindOf(text []byte) (Kind, bool) {
-	for line := range strings.Lines(string(text)) {
-		key, _, found := strings.Cut(line, ":")
-		if found && slices.Contains(Kinds(), Kind(key)) {
-			return Kind(key), true
-		}
-	}
-	return "", false
 }

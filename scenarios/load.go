@@ -1,6 +1,7 @@
 package scenarios
 
 import (
+	"fmt"
 	"maps"
 	"path/filepath"
 	"slices"
@@ -113,6 +114,9 @@ func (c *cache) parseCase(name string, text []byte, o Overrides) (*sim.Case, pro
 	if o.Seed != 0 {
 		sc.Seed = o.Seed
 	}
+	if found := nameFaults(&sc, rig, document); len(found) > 0 {
+		return nil, nil, src.placedOrSet(found, o)
+	}
 	ready, warnings, err := sim.NewCase(sc, *rig, *document)
 	warnings = slices.Concat(rigWarnings, sequenceWarnings, src.placedOrSet(warnings, o))
 	return ready, warnings, src.placedOrSet(problem.Of(err), o).OrNil()
@@ -197,6 +201,9 @@ func (s *source) folder() string {
 // scenario.
 func (s *source) follow(kind Kind, reference, path string) (name string, text []byte, err error) {
 	name, text, err = find(kind, reference, s.folder())
+	if line, is := kindLine(text); err == nil && line > 0 && is != kind {
+		err = fmt.Errorf("%s is a %s; must be a %s", reference, is, kind)
+	}
 	if err != nil {
 		return "", nil, problem.List{s.problem(path, 0, err.Error())}
 	}

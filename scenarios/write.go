@@ -80,12 +80,15 @@ func readsBack(text []byte, want *element) error {
 }
 
 // atTheStart converts moments after the start of the run to their form in a document, a
-// time.
+// time, and leaves out what a named fault sets.
 func atTheStart(s sim.Scenario) sim.Scenario {
 	s.Faults = append([]sim.Fault(nil), s.Faults...)
 	for i := range s.Faults {
 		f := &s.Faults[i]
 		f.When, f.At = startTime(f.When, f.At)
+		if f.Fault != "" {
+			f.Set = nil // the name says it
+		}
 	}
 	s.Lesson = append(sim.Lesson(nil), s.Lesson...)
 	for i := range s.Lesson {

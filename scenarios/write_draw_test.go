@@ -28,10 +28,14 @@ func drawScenario(t *rapid.T) sim.Scenario {
 			return sim.Action{At: drawTime(t, "at"), For: drawTime(t, "for"), Set: set}
 		}),
 		Faults: drawList(t, "faults", func() sim.Fault {
-			return sim.Fault{When: drawMoment(t), At: drawTimeOrNone(t), For: drawTime(t, "for"), Set: drawSet(t, "set")}
+			f := sim.Fault{When: drawMoment(t), At: drawTimeOrNone(t), For: drawTime(t, "for"), Fault: drawText(t, "fault")}
+			if f.Fault == "" {
+				f.Set = orNone(drawSet(t, "set"))
+			}
+			return f
 		}),
 		Expect: sim.Expect{
-			End: drawText(t, "end"), Verdict: drawText(t, "verdict"), Cause: drawText(t, "cause"), Class: sim.Class(drawText(t, "class")),
+			End: drawText(t, "end"), Verdict: drawText(t, "verdict"), Cause: drawCauses(t), Class: sim.Class(drawText(t, "class")),
 			Within: drawTime(t, "within"), LoadDropMM: drawBounds(t), SlipDeg: drawBounds(t), PeakNM: drawBounds(t),
 			Path: drawList(t, "path", func() string { return drawText(t, "state") }), Took: drawTook(t), Outputs: drawOutputs(t),
 			Obligations: drawList(t, "obligations", func() sim.BrokenObligation {
@@ -50,6 +54,11 @@ func drawScenario(t *rapid.T) sim.Scenario {
 			return stop
 		}),
 	}
+}
+
+// drawCauses is nothing or some causes, none of them empty.
+func drawCauses(t *rapid.T) sim.Causes {
+	return drawList(t, "causes", func() string { return "c" + drawText(t, "cause") })
 }
 
 // drawList is nothing or some items.

@@ -51,7 +51,7 @@ func elementOf(v reflect.Value, path string) (element, error) {
 			return element{text: durationText(x)}, nil
 		case sim.Reference:
 			return elementOfReference(x, path)
-		case sim.Moment, sim.Broken:
+		case sim.Moment, sim.Broken, sim.Causes:
 			v = reflect.ValueOf(short(x))
 		}
 	}

@@ -49,7 +49,7 @@ func TestFormatTriedWithASeedFromOutside(t *testing.T) {
 	c.Seed = 9
 	r, err := sim.Run(c, nil)
 	require.NoError(t, err)
-	c.Scenario.Expect = sim.Expect{End: "fail", Cause: "moved"}
+	c.Scenario.Expect = sim.Expect{End: "fail", Cause: sim.Causes{"moved"}}
 	text, err := FormatTried(&c.Scenario, r, "")
 	require.NoError(t, err)
 	require.Equal(t, sim.Expected(r), readScenario(t, text).Expect)

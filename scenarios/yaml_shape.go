@@ -44,6 +44,8 @@ func (r *reader) value(p place, v reflect.Value) {
 		r.moment(p, into)
 	case *sim.Broken:
 		r.broken(p, into)
+	case *sim.Causes:
+		r.causes(p, into)
 	case *sim.Reference:
 		r.reference(p, into)
 	case yaml.NodeUnmarshaler:

@@ -2,6 +2,7 @@ package scenarios
 
 import (
 	"reflect"
+	"slices"
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
@@ -45,6 +46,25 @@ func (r *reader) broken(p place, into *sim.Broken) {
 	}
 }
 
+// causes takes a word, or a list of them.
+func (r *reader) causes(p place, into *sim.Causes) {
+	if list, ok := p.node.(*ast.SequenceNode); ok {
+		if len(list.Values) == 0 {
+			r.add(p.token(), "cause is an empty list; must be a cause such as moved, or a list of several")
+		}
+		r.list(p, list, reflect.ValueOf((*[]string)(into)).Elem())
+		if slices.Contains(*into, "") {
+			r.add(p.token(), "cause has an empty item; must be a list of causes such as [moved, slipped]")
+		}
+		return
+	}
+	var cause string
+	r.text(p, reflect.ValueOf(&cause).Elem())
+	if cause != "" {
+		*into = sim.Causes{cause}
+	}
+}
+
 // reference takes a name, or a document in place.
 func (r *reader) reference(p place, into *sim.Reference) {
 	mapping, keyed := p.node.(ast.MapNode)
@@ -78,6 +98,10 @@ func short(v any) any {
 	case sim.Broken:
 		if len(x) == 0 {
 			return allWord
+		}
+	case sim.Causes:
+		if len(x) == 1 {
+			return x[0]
 		}
 	}
 	return v

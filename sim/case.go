@@ -57,6 +57,7 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, prob
 	found = append(found, c.checkBrakes()...)
 	found = append(found, c.checkKept()...)
 	found = append(found, checkExpect(&s)...)
+	found = append(found, c.checkCauses()...)
 	found = append(found, checkVisits(&s.Expect, c.Program, c.Program.StateNames())...)
 	found = append(found, checkLesson(s.Lesson, c.Program.StateNames())...)
 	found = append(found, c.warnings()...)

@@ -46,6 +46,22 @@ func checkExpect(s *Scenario) problem.List {
 	return found
 }
 
+// checkCauses warns of causes that the sequence cannot give.
+func (c *Case) checkCauses() problem.List {
+	var found problem.List
+	can := c.Program.Causes()
+	for i, cause := range c.Scenario.Expect.Cause {
+		path := "expect.cause"
+		if len(c.Scenario.Expect.Cause) > 1 {
+			path = fmt.Sprintf("%s[%d]", path, i)
+		}
+		if !slices.Contains(can, cause) {
+			found.Warn(path, "sequence %s cannot give the cause %q%s", c.Program.Name(), cause, suggestion(cause, can))
+		}
+	}
+	return found
+}
+
 // compare compares a result with the expectations of the scenario. A fault whose moment never
 // came is an expectation that is not met: the scenario does not test what it should.
 func compare(e *Expect, r *Result, faults []*scheduledFault, never []string) []Expectation {
@@ -65,7 +81,9 @@ func compare(e *Expect, r *Result, faults []*scheduledFault, never []string) []E
 	}
 	word("end", e.End, r.End)
 	word("verdict", e.Verdict, r.Verdict)
-	word("cause", e.Cause, r.Cause)
+	if len(e.Cause) > 0 {
+		add("cause", slices.Contains(e.Cause, r.Cause), e.Cause.String(), r.Cause)
+	}
 	word("class", string(e.Class), string(r.Class))
 	if e.Within > 0 {
 		add("within", r.DurationS <= e.Within.Seconds(), e.Within.String(), fmt.Sprintf("%.3fs", r.DurationS))

@@ -10,11 +10,19 @@ import (
 // run gave, not what is right: they have to be reviewed.
 func Expected(r *Result) Expect {
 	return Expect{
-		End: r.End, Verdict: r.Verdict, Cause: r.Cause, Class: r.Class,
+		End: r.End, Verdict: r.Verdict, Cause: causesOf(r), Class: r.Class,
 		Within:      roundedWithin(r.DurationS),
 		LoadDropMM:  roundedDrop(r.LoadDropMM),
 		Obligations: brokenAsRun(r.Obligations),
 	}
+}
+
+// causesOf is the cause of a run as an expectation; a run without one is none.
+func causesOf(r *Result) Causes {
+	if r.Cause == "" {
+		return nil
+	}
+	return Causes{r.Cause}
 }
 
 // roundedWithin is a whole number of seconds with at most two significant digits, at least one

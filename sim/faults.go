@@ -69,7 +69,7 @@ func newScheduledFault(fault *Fault, path string, states []string, tick time.Dur
 		}
 	}
 	if len(fault.Set) == 0 {
-		found = append(found, problem.Problem{Path: path, Message: "a fault must set something"})
+		found = append(found, problem.Problem{Path: path, Message: "a fault must set something, or name one of the catalogue: fault: lining-worn=0.25"})
 	}
 	settings, problems := newSettings(fault.Set, path+".set")
 	f.settings = settings
@@ -273,13 +273,17 @@ func (b *Bench) faultsThatNeverCame() []string {
 	return list
 }
 
-// text is what the fault sets, for people.
+// text is the name of the fault, if it has one, and what it sets, for people.
 func (f *scheduledFault) text() string {
 	parts := make([]string, len(f.settings))
 	for i, s := range f.settings {
 		parts[i] = s.target.Name + " = " + s.text
 	}
-	return strings.Join(parts, ", ")
+	text := strings.Join(parts, ", ")
+	if f.fault.Fault != "" {
+		return f.fault.Fault + " (" + text + ")"
+	}
+	return text
 }
 
 // ticksOf rounds a time up to whole ticks.

@@ -26,7 +26,7 @@ func TestPrepareChangesReportsAllAtOnce(t *testing.T) {
 	require.Equal(t, problem.List{
 		{Path: "faults[0]", Message: "a fault needs either when or at; it has both or neither"},
 		{Path: "faults[1]", Message: "a fault needs either when or at; it has both or neither"},
-		{Path: "faults[2]", Message: "a fault must set something"},
+		{Path: "faults[2]", Message: "a fault must set something, or name one of the catalogue: fault: lining-worn=0.25"},
 		{Path: "faults[3].when.state", Message: `there is no state "pres" in the sequence; the nearest valid one is "press"`},
 		{Path: "faults[4].set.'brake.condision'", Message: `a fault cannot set "brake.condision"; the nearest valid one is "brake.condition"`},
 		{Path: "faults[4].set.'brake.condition'", Message: `brake.condition is "-1"; must be between 0 and 2`},

@@ -51,7 +51,7 @@ func (s Scenario) Clone() Scenario {
 
 func (e Expect) clone() Expect {
 	e.LoadDropMM, e.SlipDeg, e.PeakNM = e.LoadDropMM.clone(), e.SlipDeg.clone(), e.PeakNM.clone()
-	e.Path = slices.Clone(e.Path)
+	e.Cause, e.Path = slices.Clone(e.Cause), slices.Clone(e.Path)
 	e.Took = maps.Clone(e.Took)
 	for state, stay := range e.Took {
 		stay.AtLeast, stay.AtMost = copied(stay.AtLeast), copied(stay.AtMost)
@@ -95,12 +95,14 @@ type Action struct {
 }
 
 // Fault changes the plant, the signals or the engineering data at a moment, to the end of the run
-// or for a while. Keys of Set are the names of targets, see [Targets].
+// or for a while. Keys of Set are the names of targets, see [Targets]. A document may name a fault
+// of the catalogue instead, with its severity: package scenarios fills Set from it.
 type Fault struct {
-	When *Moment           `yaml:"when,omitempty"`
-	At   *time.Duration    `yaml:"at,omitempty"`
-	For  time.Duration     `yaml:"for,omitempty"`
-	Set  map[string]string `yaml:"set"`
+	When  *Moment           `yaml:"when,omitempty"`
+	At    *time.Duration    `yaml:"at,omitempty"`
+	For   time.Duration     `yaml:"for,omitempty"`
+	Fault string            `yaml:"fault,omitempty"` // lining-worn=0.25; empty for targets written out
+	Set   map[string]string `yaml:"set,omitempty"`
 }
 
 // Moment is the start of the run or the first entry of a state, and a time after it.
@@ -113,7 +115,7 @@ type Moment struct {
 type Expect struct {
 	End        string        `yaml:"end,omitempty"`
 	Verdict    string        `yaml:"verdict,omitempty"`
-	Cause      string        `yaml:"cause,omitempty"`
+	Cause      Causes        `yaml:"cause,omitempty"`
 	Class      Class         `yaml:"class,omitempty"`
 	Within     time.Duration `yaml:"within,omitempty"`
 	LoadDropMM *Bounds       `yaml:"load_drop_mm,omitempty"`
@@ -131,6 +133,12 @@ type Expect struct {
 
 	Obligations Broken `yaml:"obligations"`
 }
+
+// Causes are causes of which any one meets an expectation; a document writes one as a word.
+type Causes []string
+
+// String is one cause, or several with or between them.
+func (c Causes) String() string { return strings.Join(c, " or ") }
 
 // Bounds is a closed range; a nil end is open.
 type Bounds struct {

@@ -112,7 +112,11 @@ func faultTable(s *sim.Scenario) *page.Table {
 		for _, key := range slices.Sorted(maps.Keys(f.Set)) {
 			what = append(what, page.CleanLine(key)+" = "+page.CleanLine(f.Set[key]))
 		}
-		t.Add(faultMoment(f), strings.Join(what, ", "))
+		text := strings.Join(what, ", ")
+		if f.Fault != "" {
+			text = page.CleanLine(f.Fault) + ": " + text
+		}
+		t.Add(faultMoment(f), text)
 	}
 	return t
 }
@@ -148,7 +152,7 @@ func expectTable(e *sim.Expect) *page.Table {
 	}
 	add("end", e.End)
 	add("verdict", e.Verdict)
-	add("cause", e.Cause)
+	add("cause", e.Cause.String())
 	add("class", string(e.Class))
 	if e.Within > 0 {
 		add("within", e.Within.String())

@@ -200,7 +200,7 @@ func expectLines(e *sim.Expect) []string {
 	}
 	word("end", e.End)
 	word("verdict", e.Verdict)
-	word("cause", e.Cause)
+	word("cause", e.Cause.String())
 	word("class", string(e.Class))
 	if e.Within > 0 {
 		word("within", timeText(e.Within))

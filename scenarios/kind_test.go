@@ -1,0 +1,74 @@
+package scenarios
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/plant/problem"
+)
+
+// A scenario names a rig and a sequence, and a rig holds values of one, whatever the order.
+func TestKindOfADocument(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string]Kind{
+		"scenario: s\nrig: r\nsequence: q\n":      ScenarioKind,
+		"rig: r\nsequence: q\nscenario: s\n":      ScenarioKind,
+		"sequence: {load_torque_nm: 1}\nrig: r\n": RigKind,
+		"# a note\n\nsequence: q\nstart: a\n":     SequenceKind,
+		"title: t\nload:\n  rig: no\n":            "",
+	} {
+		kind, ok := kindOf([]byte(text))
+		assert.Equal(t, want, kind, text)
+		assert.Equal(t, want != "", ok, text)
+	}
+}
+
+// A document of another kind is refused once, with where it goes, and not key by key.
+func TestDocumentOfAnotherKind(t *testing.T) {
+	t.Parallel()
+	folder := t.TempDir()
+	write := func(kind Kind, name string) string {
+		_, text, err := Text(kind, name)
+		require.NoError(t, err)
+		file := filepath.Join(folder, string(kind)+".yaml")
+		require.NoError(t, os.WriteFile(file, text, 0o600))
+		return file
+	}
+	rig, sequence, scenario := write(RigKind, "pane-hoist"), write(SequenceKind, "reference"), write(ScenarioKind, "healthy-down")
+	loadScenario := func(reference string) error { _, _, err := LoadCase(reference, Overrides{}); return err }
+	loadRig := func(reference string) error { _, _, err := LoadRig(reference); return err }
+	loadSequence := func(reference string) error { _, _, err := LoadSequence(reference); return err }
+	for _, c := range []struct {
+		load      func(string) error
+		reference string
+		says      string
+	}{
+		{loadScenario, sequence, "this is a sequence: use --sequence; must be a scenario here"},
+		{loadScenario, rig, "this is a rig: use --rig; must be a scenario here"},
+		{loadRig, sequence, "this is a sequence: use --sequence; must be a rig here"},
+		{loadSequence, scenario, "this is a scenario; must be a sequence"},
+		{loadScenario, "reference", "reference: this is a sequence: use --sequence; must be a scenario here"},
+		{loadSequence, "pane-hoist", "pane-hoist: this is a rig: use --rig; must be a sequence here"},
+		{loadRig, "healthy-down", "healthy-down: this is a scenario; must be a rig"},
+	} {
+		err := c.load(c.reference)
+		require.ErrorContains(t, err, c.says)
+		var found problem.List
+		if errors.As(err, &found) {
+			require.Len(t, found, 1, "once")
+			assert.NotZero(t, found[0].Line)
+		}
+	}
+
+	_, _, err := ParseCase(filepath.Join(folder, "s.yaml"), []byte("scenario: s\ntitle: t\nrig: sequence.yaml\nsequence: reference\nexpect: {obligations: all}\n"), Overrides{})
+	var found problem.List
+	require.ErrorAs(t, err, &found)
+	require.Len(t, found, 1)
+	assert.Equal(t, 3, found[0].Line, "where the scenario names it")
+	assert.Equal(t, "sequence.yaml is a sequence; must be a rig", found[0].Message)
+}
