@@ -221,7 +221,7 @@ func TestSecondBrakeIsValidated(t *testing.T) {
 	require.ErrorContains(t, err, "brake_2.release_time is missing or 0")
 	r.Brake2.StaticNM = 0
 	_, err = Validate(&r)
-	require.NoError(t, err, "without a second brake its values have no effect")
+	require.ErrorContains(t, err, "brake_2.static_nm is missing or 0, but brake_2.place is load; must be the static torque of the second brake", "who writes a place expects a brake")
 	r = twoBrakes(PlaceLoad, 4)
 	r.Brake2.Place = "gear"
 	_, err = Validate(&r)

@@ -155,6 +155,12 @@ func warnOfLoad(found *problem.List, r *Rig) {
 	if t := &r.Transmission; t.EfficiencyLowering > t.Efficiency {
 		found.Warn("transmission.efficiency_lowering", "transmission.efficiency_lowering is %g, above transmission.efficiency, which is %g; usual is at most 2 − 1/η, here %.3g (handbooks of screw makers, from memory)", t.EfficiencyLowering, t.Efficiency, 2-1/t.Efficiency)
 	}
+	if e := r.Transmission.EfficiencyLowering; e > 0 && e < 0.3 {
+		found.Warn("transmission.efficiency_lowering", "transmission.efficiency_lowering is %g; usual is 0.3 to 1 of a transmission that does not lock itself (common practice)", e)
+	}
+	if l := &r.Load; l.PayloadKG > 0 && l.PayloadMostKG == 0 {
+		found.Warn("load.payload_kg", "load.payload_kg is %g kg and load.payload_most_kg is left out: the required test torque is that of the present payload; must be the most that may ever hang there", l.PayloadKG)
+	}
 	if s := &r.Support; s.StiffnessNPerMM > 0 && s.StiffnessNPerMM < 10 {
 		found.Warn("support.stiffness_n_per_mm", "support.stiffness_n_per_mm is %g N/mm; usual is 10 to 1e+06 N/mm (common practice)", s.StiffnessNPerMM)
 	}

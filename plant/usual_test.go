@@ -50,6 +50,8 @@ func TestImplausible(t *testing.T) {
 		{"oversized brake", func(r *Rig) { r.Brake.StaticNM = 90 }, "brake.static_nm", "times the load torque"},
 		{"metres in place of millimetres", func(r *Rig) { r.Drive.SpeedMMS = 0.15 }, "drive.speed_mm_s", "turns the motor at"},
 		{"no feedback of the brake", func(r *Rig) { r.Brake.Feedback = FeedbackNone }, "brake.feedback", "found only when the load follows"},
+		{"payload without its most", func(r *Rig) { r.Load.PayloadKG = 20 }, "load.payload_kg", "the required test torque is that of the present payload"},
+		{"efficiency of a self-locking screw", func(r *Rig) { r.Transmission.EfficiencyLowering = 0.0001 }, "transmission.efficiency_lowering", "usual is 0.3 to 1"},
 		{"noisy current", func(r *Rig) { r.Drive.CurrentNoiseRMSA = 1 }, "drive.current_noise_rms_a", "2 %"},
 		{"peak below the limit", func(r *Rig) { r.Drive.PeakCurrentRMSA = 8 }, "drive.peak_current_rms_a", "below drive.current_limit_rms_a, which is 8.5 A and counts"},
 		{"residual engagement", func(r *Rig) { r.Brake.OpensTo = 0.1 }, "brake.closes_to", "a sound brake has 1 and 0"},

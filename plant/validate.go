@@ -25,11 +25,38 @@ func Validate(r *Rig) (warnings problem.List, err error) {
 	if !r.isArm() && r.Transmission.FeedConstantMMPerTurn == 0 {
 		found.Add("transmission.feed_constant_mm_per_turn", "transmission.feed_constant_mm_per_turn is missing or 0; must be between 0.001 and 100000 mm, or load.arm_mm must be set for a swivelling axis")
 	}
+	found = append(found, absentParts(r)...)
 	if len(found) > 0 {
 		return nil, found // relations between wrong values are meaningless
 	}
 	found = slices.Concat(relations(r), loadRelations(r), supportRelations(r), scanRelations(r))
 	return warningsOf(r), found.OrNil()
+}
+
+// absentParts refuses values of a second brake or a partner that the rig does not have: whoever
+// writes them expects it to be there.
+func absentParts(r *Rig) problem.List {
+	var found problem.List
+	defaults := Defaults()
+	for _, part := range []struct {
+		there      bool
+		key, wants string
+		belongs    func(*Field) bool
+	}{
+		{r.Brake2.Exists(), "brake_2.static_nm", "the static torque of the second brake", func(f *Field) bool { return f.NeedsBrake2 }},
+		{r.Partner.InertiaKGM2 > 0, "partner.inertia_kg_m2", "the inertia of the partner", func(f *Field) bool { return f.NeedsPartner }},
+	} {
+		if part.there {
+			continue
+		}
+		for _, f := range Fields() {
+			if part.belongs(f) && f.Text(r) != f.Text(&defaults) {
+				found.Add(part.key, "%s is missing or 0, but %s is %s; must be %s, or %s must be omitted", part.key, f.Path, f.Text(r), part.wants, f.Path)
+				break
+			}
+		}
+	}
+	return found
 }
 
 func relations(r *Rig) problem.List {
@@ -118,6 +145,9 @@ func warningsOf(r *Rig) problem.List {
 	found = append(found, brake2Warnings(r, &d)...)
 	if r.Brake.SlidingNM > r.Brake.StaticNM {
 		found.Warn("brake.sliding_nm", "brake.sliding_nm is %g N·m, above brake.static_nm, which is %g N·m: a torque that is higher while slipping is unusual", r.Brake.SlidingNM, r.Brake.StaticNM)
+	}
+	if j := &r.Judge; j.Transducer != TransducerOwn && (j.CurrentGain != 1 || j.CurrentOffsetRMSA != 0 || j.CurrentNoiseRMSA != 0) {
+		found.Warn("judge.transducer", "judge.transducer is %s: judge.current_gain, current_offset_rms_a and current_noise_rms_a have no effect; they are those of a transducer of its own", j.Transducer)
 	}
 	if d.DriveTorqueLimitNM < d.WorstLoadTorqueNM {
 		found.Warn("drive.current_limit_rms_a", "drive.current_limit_rms_a allows %.4g N·m, below the load torque of %.4g N·m: the drive cannot carry the load", d.DriveTorqueLimitNM, d.WorstLoadTorqueNM)

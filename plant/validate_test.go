@@ -47,6 +47,8 @@ func TestValidateRefuses(t *testing.T) {
 			`brake.release_time is 35ms; must be above brake.release_delay, which is 35ms and part of it`},
 		{"PartnerTimesMissing", func(r *Rig) { r.Partner.InertiaKGM2, r.Partner.Brake.StaticNM = 1e-3, 9 }, "partner.brake.response_delay",
 			`partner.brake.response_delay is missing or 0; must be between 1µs and 1m (t11: time from the close command to the first torque, at the air gap of a new brake; the maker's data sheet gives it, DIN VDE 0580)`},
+		{"PartnerWithoutInertia", func(r *Rig) { r.Partner.DriveHolds = true }, "partner.inertia_kg_m2",
+			`partner.inertia_kg_m2 is missing or 0, but partner.drive_holds is true; must be the inertia of the partner, or partner.drive_holds must be omitted`},
 		{"FeedbackUnknown", func(r *Rig) { r.Brake.FeedbackSignal = "broken" }, "brake.feedback_signal",
 			`brake.feedback_signal is "broken"; must be actual or closed or open or chattering or missing`},
 		{"LinkDelayNegative", func(r *Rig) { r.Clock.LinkDelayScans = -1 }, "clock.link_delay_scans",

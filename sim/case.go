@@ -221,9 +221,28 @@ func (c *Case) checkKept() problem.List {
 	return found
 }
 
-// warnings compares values of the sequence with the rig, by their roles; a sequence without these
+// warnings are those of a sequence's values on the rig, by their roles; a sequence without these
 // roles is not checked.
 func (c *Case) warnings() problem.List {
+	return append(c.loadWarning(), c.signWarnings()...)
+}
+
+// signWarnings warns of a required torque that takes the load off the brake: pressing down is
+// negative, pressing up positive, on every axis.
+func (c *Case) signWarnings() problem.List {
+	var found problem.List
+	warn := func(role, must string, wrong func(x float64) bool) {
+		if p, ok := c.Program.Role(role); ok && wrong(p.Number) {
+			found.Warn("sequence", "%s is %.4g N·m in the sequence; must be %s: with the wrong sign the press takes load off the brake and proves nothing", p.Name, p.Number, must)
+		}
+	}
+	warn("required_down", "negative", func(x float64) bool { return x > 0 })
+	warn("required_up", "positive", func(x float64) bool { return x < 0 })
+	return found
+}
+
+// loadWarning compares the load torque of the sequence with that of the rig.
+func (c *Case) loadWarning() problem.List {
 	value, ok := c.Program.Role("load_torque")
 	if !ok {
 		return nil

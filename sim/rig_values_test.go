@@ -11,17 +11,15 @@ import (
 	"holdbench/sim"
 )
 
-// A rig without a partner says nothing of its brake, so that its values may be out of range. A
-// fault there has no effect, and is taken back as it came.
-func TestAFaultOfAPartnerThatIsNotThere(t *testing.T) {
+// A fault of a part that the rig does not have would have no effect: it is refused, with what the
+// rig lacks.
+func TestAFaultOfAPartThatIsNotThere(t *testing.T) {
 	c := load(t, demo, nil)
-	require.Zero(t, c.Rig.Partner.Brake.StaticNM)
 	b := sim.NewBench(c, nil)
-	require.NoError(t, b.Inject(sim.Fault{For: 40 * time.Millisecond, Set: map[string]string{"partner.brake.static_nm": "5"}}))
-	b.Tick()
-	require.Equal(t, 5.0, b.View().Rig.Partner.Brake.StaticNM)
-	ticked(b, 200)
-	require.Zero(t, b.View().Rig.Partner.Brake.StaticNM)
+	for key, lacks := range map[string]string{"partner.brake.static_nm": "partner.inertia_kg_m2", "brake_2.condition": "brake_2.static_nm"} {
+		err := b.Inject(sim.Fault{For: 40 * time.Millisecond, Set: map[string]string{key: "0.5"}})
+		require.ErrorContains(t, err, lacks+" is missing or 0, but "+key+" is 0.5")
+	}
 }
 
 // A rig is validated when a case is made of it, and what a scenario sets again.
