@@ -11,20 +11,16 @@ import (
 	"holdbench/plant/problem"
 	"holdbench/sequence"
 	"holdbench/sim/fanout"
+	"holdbench/sim/safety"
 )
 
-// Bench is one run of a case: plant, sequence and judge in lockstep. It belongs to
+// Bench is one run of a case: plant, sequence and safety side in lockstep. It belongs to
 // one goroutine. A tick allocates nothing, unless something happens that is an event.
 type Bench struct {
 	c       *Case
 	plant   *plant.Plant
 	machine *sequence.Machine
-	judge   judge
-
-	requests               delayLine[request]
-	verdicts               delayLine[Verdict]
-	toSafety, toFunctional linkState
-	verdict                Verdict // as the functional side sees it
+	safety  safety.Side
 
 	in      sequence.Inputs
 	out     sequence.Outputs
@@ -54,12 +50,12 @@ type Bench struct {
 
 	monitors       monitors
 	lastVerdict    string
-	proven, failed brakeSet // by the judge in this run
-	capacityNM     float64  // at the last verdict, or at the end
-	capacity2NM    float64  // the same of the second brake, 0 without one
-	requiredNM     float64  // at the same moment
-	guideNM        float64  // that the guide holds at rest
-	carryBandNM    float64  // from balance, within which the drive carries the load
+	proven, failed safety.Brakes // by the judge in this run
+	capacityNM     float64       // at the last verdict, or at the end
+	capacity2NM    float64       // the same of the second brake, 0 without one
+	requiredNM     float64       // at the same moment
+	guideNM        float64       // that the guide holds at rest
+	carryBandNM    float64       // from balance, within which the drive carries the load
 	events         []Event
 	truth          truthWatch
 	trace          Tracer
@@ -76,7 +72,6 @@ func NewBench(c *Case, trace Tracer) *Bench {
 	b := &Bench{
 		c: c, plant: plant.New(c.Rig, c.Seed),
 		machine:         sequence.NewMachine(c.Program, c.Rig.Clock.FunctionalScan),
-		judge:           newJudge(&c.Rig),
 		out:             sequence.DefaultOutputs(),
 		functionalEvery: int64(c.Rig.Clock.FunctionalScan / tick),
 		safetyEvery:     int64(c.Rig.Clock.SafetyScan / tick),
@@ -86,14 +81,12 @@ func NewBench(c *Case, trace Tracer) *Bench {
 	}
 	b.inDegrees = setsDegrees(c.Program)
 	b.visited = make([]bool, len(c.Program.States()))
-	b.judge.data = &b.plant.Rig().Judge
+	b.safety = safety.New(b.plant.Rig())
 	b.plan()
 	first := b.machine.StateIndex() // entered without a transition
 	b.slipsBrake = c.Program.States()[first].SlipsBrake
 	b.scheduleFaults(first)
 	b.entries = append(b.entries, stateEntry{state: first})
-	b.verdict = b.judge.verdict
-	b.verdicts.fill(b.verdict)
 	d := plant.Derive(&c.Rig)
 	b.guideNM = d.GuideBreakawayNM
 	b.carryBandNM = d.GuideBreakawayNM + 0.1*d.LoadTorqueNM

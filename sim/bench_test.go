@@ -6,17 +6,6 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func BenchmarkJudgeScan(b *testing.B) {
-	r := judgeRig()
-	r.Judge.Dwell, r.Judge.Deadline = 1<<40, 1<<41
-	j := newJudge(r)
-	in := pressed()
-	b.ReportAllocs()
-	for b.Loop() {
-		j.step(in)
-	}
-}
-
 // What one bench records of its faults does not reach its copy. Nothing else shows it: without
 // faults a value is the same in both.
 func TestCopiedFaultStackSharesNothing(t *testing.T) {

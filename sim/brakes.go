@@ -1,22 +1,34 @@
 package sim
 
-import "math"
+import (
+	"math"
+
+	"holdbench/sim/safety"
+)
 
 // This file holds what truth and obligations ask of the brakes of an axis, one or two.
+
+// ofEach says of which brakes a run needs a proof, in a rig with two.
+func ofEach(brakes safety.Brakes) string {
+	if brakes == safety.FirstBrake {
+		return ""
+	}
+	return " of each brake"
+}
 
 // dragging is the engagement up to which a brake drags: maintenance has to find it.
 const dragging = 0.1
 
 // commandedClosed are the brakes whose command is to close. One that is not there is open.
-func (b *Bench) commandedClosed() brakeSet {
-	var closed brakeSet
+func (b *Bench) commandedClosed() safety.Brakes {
+	var closed safety.Brakes
 	if b.command.CloseBrake {
-		closed |= firstBrake
+		closed |= safety.FirstBrake
 	}
 	if b.command.CloseBrake2 {
-		closed |= secondBrake
+		closed |= safety.SecondBrake
 	}
-	return closed & b.judge.brakes
+	return closed & b.safety.Brakes()
 }
 
 // resisting is the engagement of the brake that resists a travel most, and whether one that does
@@ -33,12 +45,12 @@ func (b *Bench) resisting() (engagement float64, commanded bool) {
 
 // holds is whether one of some brakes holds a torque in N·m at its present engagement. Only the
 // second can hold a load whose transmission is severed.
-func (b *Bench) holds(brakes brakeSet, torque float64) bool {
+func (b *Bench) holds(brakes safety.Brakes, torque float64) bool {
 	second := b.plant.Brake2State()
-	if brakes&firstBrake != 0 && !b.plant.Severed() && b.plant.State().CapacityNM >= torque {
+	if brakes&safety.FirstBrake != 0 && !b.plant.Severed() && b.plant.State().CapacityNM >= torque {
 		return true
 	}
-	if second == nil || brakes&secondBrake == 0 {
+	if second == nil || brakes&safety.SecondBrake == 0 {
 		return false
 	}
 	return (!b.plant.Severed() || b.plant.Brake2OnLoad()) && second.CapacityNM >= torque
@@ -59,7 +71,7 @@ func (b *Bench) strongestClosed() (closed bool, capacity float64) {
 // torqueSufficient is whether each brake alone held the required torque when its capacity was
 // recorded.
 func (b *Bench) torqueSufficient() bool {
-	return b.capacityNM >= b.requiredNM && (b.judge.brakes == firstBrake || b.capacity2NM >= b.requiredNM)
+	return b.capacityNM >= b.requiredNM && (b.safety.Brakes() == safety.FirstBrake || b.capacity2NM >= b.requiredNM)
 }
 
 // loadLost is whether nothing can hold the load any more: its transmission is severed, and no

@@ -8,7 +8,7 @@ func (b *Bench) Clone() *Bench {
 	c := *b
 	c.trace = nil
 	c.plant, c.machine = b.plant.Clone(), b.machine.Clone()
-	c.judge.data = &c.plant.Rig().Judge
+	c.safety.UseRig(c.plant.Rig())
 	c.events, c.entries = slices.Clip(b.events), slices.Clone(b.entries)
 	c.buttonsSet, c.script = slices.Clip(b.buttonsSet), slices.Clip(b.script)
 	c.visited = slices.Clone(b.visited)

@@ -1,4 +1,4 @@
-// Package sim runs a rig, a sequence and a judge in lockstep and compares the run with the
+// Package sim runs a rig, a sequence and a safety side in lockstep and compares the run with the
 // truth of the plant.
 //
 // # A run
@@ -24,16 +24,16 @@
 //  2. the sensors are sampled;
 //  3. the functional scan, if due: inputs image in, one scan of the sequence, outputs image
 //     out (functional.go);
-//  4. the safety scan, if due: the request comes in over the link, one scan of the judge, the
-//     verdict goes out over the link (safety.go, judge.go);
+//  4. the safety scan, if due: the request comes in over the link, one scan of the safety side
+//     (package sim/safety: judge and stop), the verdict goes out over the link (safety.go);
 //  5. commands are latched into drive and brake; a stop of the safety side overrides those of
 //     the sequence (signals.go);
 //  6. the plant advances to the next tick;
 //  7. obligations and truth are monitored, and a functional scan is traced.
 //
-// Signals between the two sides arrive a set number of safety scans late, in either direction
-// (link.go). The file signals.go holds the only mapping between the signals of plant, sequence
-// and judge. Torques are in N·m at the motor shaft, positions in mm of the load unless a name
+// Signals between the two sides arrive a set number of safety scans late, in either direction.
+// The file signals.go holds the only mapping between the signals of plant, sequence and safety
+// side. Torques are in N·m at the motor shaft, positions in mm of the load unless a name
 // ends otherwise; positive raises the load. The judge's currents are amplitudes, the sensors'
 // are rms.
 //

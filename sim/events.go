@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"holdbench/plant"
+	"holdbench/sim/safety"
 )
 
 // Event is something that happened, with what the sequence believed and what was
@@ -207,18 +208,18 @@ func (b *Bench) watchTruth() {
 		b.record(EventLoadDropped, fmt.Sprintf("load drop exceeds %.3g mm", limit))
 	}
 	if second := b.plant.Brake2State(); second != nil && t.second.changed(second) {
-		b.watchBrake(&t.second, second, secondBrake)
-		b.watchSlip(&t.second, second, secondBrake)
+		b.watchBrake(&t.second, second, safety.SecondBrake)
+		b.watchSlip(&t.second, second, safety.SecondBrake)
 		t.second.engagement, t.second.slip = second.Engagement, second.SlipRad
 	}
 	if !t.first.changed(&s.BrakeState) && mode == t.mode {
 		return
 	}
-	b.watchBrake(&t.first, &s.BrakeState, firstBrake)
+	b.watchBrake(&t.first, &s.BrakeState, safety.FirstBrake)
 	if on := mode != plant.Off; on != (t.mode != plant.Off) {
 		b.record(onOff(on, EventDriveTorqueOn, EventDriveTorqueOff), "torque"+onOff(on, " on", " off"))
 	}
-	b.watchSlip(&t.first, &s.BrakeState, firstBrake)
+	b.watchSlip(&t.first, &s.BrakeState, safety.FirstBrake)
 	t.first.engagement, t.first.slip, t.mode = s.Engagement, s.SlipRad, mode
 }
 
@@ -226,7 +227,7 @@ func (w *brakeWatch) changed(s *plant.BrakeState) bool {
 	return s.Engagement != w.engagement || s.SlipRad != w.slip
 }
 
-func (b *Bench) watchBrake(w *brakeWatch, s *plant.BrakeState, which brakeSet) {
+func (b *Bench) watchBrake(w *brakeWatch, s *plant.BrakeState, which safety.Brakes) {
 	switch {
 	case s.Engagement == 1 && w.engagement != 1:
 		b.record(EventBrakeClosed, b.ofBrakes(which)+"fully closed")
@@ -236,13 +237,13 @@ func (b *Bench) watchBrake(w *brakeWatch, s *plant.BrakeState, which brakeSet) {
 }
 
 // watchSlip records once that the closed brake slips, by more than its wind-up.
-func (b *Bench) watchSlip(w *brakeWatch, s *plant.BrakeState, which brakeSet) {
+func (b *Bench) watchSlip(w *brakeWatch, s *plant.BrakeState, which safety.Brakes) {
 	switch {
 	case s.Engagement < 1:
 		w.slipping, w.slipFrom = false, s.SlipRad
 	case !w.slipping && s.SlipRad-w.slipFrom > slipReportedRad:
 		w.slipping = true
-		b.record(EventSlipBegan, "the closed "+which.name(b.judge.brakes)+" slips")
+		b.record(EventSlipBegan, "the closed "+which.Name(b.safety.Brakes())+" slips")
 	}
 }
 

@@ -159,7 +159,7 @@ func (m *monitors) finish(b *Bench) {
 	case end == sequence.EndNone:
 		m.breaches[bounded].mark(b.tick, state, b.seconds(b.tick))
 	case end == sequence.EndPass:
-		if m.proofTick < 0 || m.proofTick < m.askTick || b.proven != b.judge.brakes {
+		if m.proofTick < 0 || m.proofTick < m.askTick || b.proven != b.safety.Brakes() {
 			m.breaches[freshProof].mark(b.endTick, state, 0)
 		}
 		m.checkRestored(b, state)
@@ -239,7 +239,7 @@ func (m *monitors) detail(b *Bench, i int) string {
 	case carried:
 		return fmt.Sprintf("the brake was commanded to open %.3g N·m away from balance, limit %.3g N·m;%s", br.largest, b.carryBandNM, in)
 	case freshProof:
-		return "passed without a proof" + b.judge.brakes.each() + " newer than the ask;" + in
+		return "passed without a proof" + ofEach(b.safety.Brakes()) + " newer than the ask;" + in
 	case bounded:
 		return fmt.Sprintf("not ended after %.3g s;%s", br.largest, in)
 	case belowCeiling:

@@ -13,14 +13,12 @@ func (b *Bench) powerDown() {
 	if b.ended {
 		return // the result of the run stays
 	}
-	if b.judge.verdict.Busy {
+	if b.safety.Out().Busy {
 		b.record(EventCheckLost, "check lost with the power, no verdict")
 	}
 	b.loseProofs()
 	b.out = sequence.PowerUpOutputs()
-	b.judge = newJudge(b.plant.Rig())
-	b.judge.verdict, b.verdict = Verdict{}, Verdict{}
-	b.requests, b.verdicts = delayLine[request]{}, delayLine[Verdict]{}
+	b.safety.PowerDown()
 	b.monitors.proofTick, b.monitors.askTick = -1, -1
 }
 

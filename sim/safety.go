@@ -1,20 +1,15 @@
 package sim
 
-import "time"
+import (
+	"time"
 
-// safetyScan is one scan of the judge: the request of the functional side comes in over the
-// link, the verdict goes out over it.
+	"holdbench/sim/safety"
+)
+
+// safetyScan is one scan of the safety side, and records what happened in it.
 func (b *Bench) safetyScan() {
-	clock := &b.plant.Rig().Clock
-	q := b.requests.carry(b.outgoing(), clock.LinkDelayScans, &b.toSafety, clock.SafetyScan, clock.LinkWatchdog)
-	q.ask = q.ask || b.toSafety.stuck
-	b.judge.step(b.judgeInput(&b.reading, q))
+	b.safety.Scan(b.outgoing(), b.safetyReadings(&b.reading))
 	b.recordJudge()
-	b.verdict = b.verdicts.carry(b.judge.verdict, clock.LinkDelayScans, &b.toFunctional, clock.SafetyScan, clock.LinkWatchdog)
-	if b.toFunctional.stuck {
-		b.verdict = Verdict{}
-		b.judge.give(&b.verdict, b.judge.brakes, b.plant.Rig().Judge.Interval)
-	}
 }
 
 // setProof gives the judge a proof, or takes its proof away. At the start of a run both sides
@@ -23,43 +18,39 @@ func (b *Bench) setProof(left time.Duration) {
 	if b.unpowered {
 		return
 	}
-	b.judge.setProof(left)
-	if b.tick == 0 {
-		b.verdict = b.judge.verdict
-		b.verdicts.fill(b.verdict)
-	}
+	b.safety.SetProof(left, b.tick == 0)
 }
 
 // recordJudge records what happened in the judge's last scan.
 func (b *Bench) recordJudge() {
-	v, events := &b.judge.verdict, b.judge.events
+	v, events := b.safety.Out(), b.safety.Events()
 	if events == 0 {
 		return
 	}
-	if events&proofLapsed != 0 {
+	if events&safety.ProofLapsed != 0 {
 		b.record(EventProofLapsed, "proof lapsed")
 	}
-	if events&(askDropped|proofGiven|checkFailed) != 0 {
+	if events&(safety.AskDropped|safety.ProofGiven|safety.CheckFailed) != 0 {
 		b.checkedTick = b.tick
 	}
-	if events&askDropped != 0 {
+	if events&safety.AskDropped != 0 {
 		b.record(EventAskDropped, "ask dropped, no verdict")
 	}
-	if events&askRose != 0 {
+	if events&safety.AskRose != 0 {
 		b.record(EventAsked, "asked")
 	}
-	if events&positionLatched != 0 {
+	if events&safety.PositionLatched != 0 {
 		b.latchTick = b.tick
 		b.record(EventTorqueReached, "torque reached, position latched")
 	}
-	if events&proofGiven != 0 {
+	if events&safety.ProofGiven != 0 {
 		b.monitors.proofTick = b.tick
 		b.recordVerdict(proven)
-		b.record(EventProven, b.ofBrakes(b.judge.tested)+"proven for "+shortDuration(b.judge.data.Interval))
+		b.record(EventProven, b.ofBrakes(b.safety.Tested())+"proven for "+shortDuration(b.plant.Rig().Judge.Interval))
 	}
-	if events&checkFailed != 0 {
+	if events&safety.CheckFailed != 0 {
 		b.recordVerdict(failed)
-		b.recordOf(EventFailed, b.ofBrakes(b.judge.tested)+"failed: "+v.Cause, "", v.Cause)
+		b.recordOf(EventFailed, b.ofBrakes(b.safety.Tested())+"failed: "+v.Cause, "", v.Cause)
 	}
 }
 
@@ -67,14 +58,14 @@ func (b *Bench) recordJudge() {
 // the run is proven once each of them is, and has failed while one of them has.
 func (b *Bench) recordVerdict(verdict string) {
 	if verdict == proven {
-		b.proven, b.failed = b.proven|b.judge.tested, b.failed&^b.judge.tested
+		b.proven, b.failed = b.proven|b.safety.Tested(), b.failed&^b.safety.Tested()
 	} else {
-		b.proven, b.failed = b.proven&^b.judge.failing(), b.failed|b.judge.failing()
+		b.proven, b.failed = b.proven&^b.safety.Failing(), b.failed|b.safety.Failing()
 	}
 	switch {
 	case b.failed != 0:
 		b.lastVerdict = failed
-	case b.proven == b.judge.brakes:
+	case b.proven == b.safety.Brakes():
 		b.lastVerdict = proven
 	default:
 		b.lastVerdict = none
@@ -91,11 +82,11 @@ func (b *Bench) loseProofs() {
 }
 
 // ofBrakes is which of two brakes an event is of, empty with one brake.
-func (b *Bench) ofBrakes(set brakeSet) string {
-	if b.judge.brakes == firstBrake || set == 0 {
+func (b *Bench) ofBrakes(set safety.Brakes) string {
+	if b.safety.Brakes() == safety.FirstBrake || set == 0 {
 		return ""
 	}
-	return set.name(b.judge.brakes) + ": "
+	return set.Name(b.safety.Brakes()) + ": "
 }
 
 // recordCapacity keeps the true capacity of the brakes and the required test torque.

@@ -5,41 +5,40 @@ package sim
 //  1. faults and operator actions that are due
 //  2. sensors sampled
 //  3. functional scan if due: inputs image in, outputs image out
-//  4. safety scan if due: link, judge, link
+//  4. safety scan if due: link, judge and stop, link
 //  5. commands latched into drive and brake
 //  6. the plant integrates to the next tick
 //  7. truth, obligations, trace
 //
-// This file holds the only mapping between plant, sequence and judge.
+// This file holds the only mapping between plant, sequence and safety side.
 
 import (
 	"math"
 
 	"holdbench/plant"
 	"holdbench/sequence"
+	"holdbench/sim/safety"
 )
 
 // readInputs makes the inputs image from the sensors, the link and the operator.
 func (b *Bench) readInputs(r *plant.Reading) {
 	in := &b.in
 	in.Trigger, in.Cancel, in.Estop = b.operator.trigger, b.operator.cancel, b.operator.estop
-	in.DriveReady, in.DriveOn, in.DriveFault = r.DriveReady && b.judge.stop == running, r.DriveOn, r.DriveFault
+	in.DriveReady, in.DriveOn, in.DriveFault = r.DriveReady && !b.safety.Out().Stopped(), r.DriveOn, r.DriveFault
 	in.PositionMM, in.Speed = r.PositionMM, r.SpeedMMS
 	in.TorqueNM, in.CurrentRMSA = r.TorqueNM, r.CurrentRMSA
 	in.Standstill, in.InPosition = r.Standstill, r.InPosition
 	in.PositionDeg = r.PositionDeg
 	in.BrakeClosed, in.Brake2Closed, in.PartnerCoupled = r.BrakeClosed, r.Brake2Closed, r.Coupled
-	v := &b.verdict
+	v := b.safety.Received()
 	in.JudgeBusy, in.Proof, in.JudgeFailed = v.Busy, v.Proof, v.Failed
 	in.JudgeCause, in.ProofLeftS = v.Cause, v.ProofLeft.Seconds()
 	in.Brake1ProofLeftS, in.Brake2ProofLeftS = v.Left[0].Seconds(), v.Left[1].Seconds()
 }
 
-// judgeInput is what the safety side reads itself and what came over the link.
-func (b *Bench) judgeInput(r *plant.Reading, q request) JudgeInput {
-	return JudgeInput{
-		Ask:          q.ask,
-		RequiredAmpA: q.requiredAmpA,
+// safetyReadings is what the safety side reads itself.
+func (b *Bench) safetyReadings(r *plant.Reading) safety.Readings {
+	return safety.Readings{
 		BrakeClosed:  r.BrakeClosed,
 		Brake2Closed: r.Brake2Closed,
 		SingleTurn:   r.SingleTurn,
@@ -49,8 +48,8 @@ func (b *Bench) judgeInput(r *plant.Reading, q request) JudgeInput {
 }
 
 // outgoing is what the functional side sends over the link.
-func (b *Bench) outgoing() request {
-	return request{ask: b.out.Ask, requiredAmpA: b.out.RequiredCurrentA}
+func (b *Bench) outgoing() safety.Request {
+	return safety.Request{Ask: b.out.Ask, RequiredAmpA: b.out.RequiredCurrentA}
 }
 
 // latch turns the outputs image into the command of the plant. The safety side overrides it.
@@ -67,12 +66,18 @@ func (b *Bench) latch() {
 		CloseBrake2:   o.Brake2Command() == sequence.BrakeClosed,
 		Decouple:      o.Decouple,
 	}
-	switch b.judge.stop {
-	case ramping:
-		b.command.Mode = plant.Hold
-		b.command.CloseBrakes()
-	case torqueOff:
+	b.override(b.safety.Out())
+}
+
+// override gives the safety side the last word over drive and brakes.
+func (b *Bench) override(s *safety.Outputs) {
+	switch {
+	case s.STO:
 		b.command.Mode = plant.Off
+	case s.SS1:
+		b.command.Mode = plant.Hold
+	}
+	if s.SBC {
 		b.command.CloseBrakes()
 	}
 }

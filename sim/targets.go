@@ -26,15 +26,15 @@ type Target struct {
 func linkTargets() []Target {
 	return []Target{
 		linkTarget("link.down", "no signal arrives in either direction, and the watchdog detects it",
-			func(b *Bench) []*bool { return []*bool{&b.toSafety.down, &b.toFunctional.down} }),
+			func(b *Bench) []*bool { return []*bool{&b.safety.Link.ToSafety.Down, &b.safety.Link.ToFunctional.Down} }),
 		linkTarget("link.ask_held", "the safety side keeps reading the last ask",
-			func(b *Bench) []*bool { return []*bool{&b.toSafety.held} }),
+			func(b *Bench) []*bool { return []*bool{&b.safety.Link.ToSafety.Held} }),
 		linkTarget("link.verdict_held", "the functional side keeps reading the last verdict",
-			func(b *Bench) []*bool { return []*bool{&b.toFunctional.held} }),
+			func(b *Bench) []*bool { return []*bool{&b.safety.Link.ToFunctional.Held} }),
 		linkTarget("link.ask_stuck", "the safety side always reads an ask",
-			func(b *Bench) []*bool { return []*bool{&b.toSafety.stuck} }),
+			func(b *Bench) []*bool { return []*bool{&b.safety.Link.ToSafety.Stuck} }),
 		linkTarget("link.verdict_stuck", "the functional side always reads a new proof",
-			func(b *Bench) []*bool { return []*bool{&b.toFunctional.stuck} }),
+			func(b *Bench) []*bool { return []*bool{&b.safety.Link.ToFunctional.Stuck} }),
 	}
 }
 
@@ -102,7 +102,7 @@ func proofTarget(f *plant.Field) Target {
 		Name: f.Path, Unit: f.Unit, Range: f.Range(), Note: "what the proof has left; 0 takes it away",
 		Permanent: f.Permanent, check: f.Check,
 		get: func(b *Bench) string {
-			return f.Text(&plant.Rig{Judge: plant.Judge{ProofLeft: b.judge.verdict.ProofLeft}})
+			return f.Text(&plant.Rig{Judge: plant.Judge{ProofLeft: b.safety.Out().ProofLeft}})
 		},
 		set: func(b *Bench, text string) {
 			f.MustSet(b.plant.Rig(), text)

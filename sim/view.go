@@ -2,10 +2,10 @@ package sim
 
 import (
 	"math"
-	"time"
 
 	"holdbench/plant"
 	"holdbench/sequence"
+	"holdbench/sim/safety"
 )
 
 // View is all about one moment of a run, for people. It shares nothing with the run, except
@@ -43,20 +43,13 @@ type View struct {
 
 // JudgeView is the state of the judge.
 type JudgeView struct {
-	Verdict      Verdict
-	Received     Verdict // the verdict that the sequence reads
-	Latched      bool
-	LatchedS     float64 // s, when
-	CheckEndedS  float64 // s, when the newest check ended; without meaning while one runs
-	CurrentMet   bool    // the current meets the requirement
-	MovedInc     int64   // increments from the latch, the shorter angular distance; 0 before the latch
-	WindowInc    float64 // increments that are allowed
-	IncDeg       float64 // degrees of one increment
-	DwellElapsed time.Duration
-	Elapsed      time.Duration
-	CurrentA     float64 // amplitude, A
-	RequiredA    float64 // amplitude, A, signed, as it came over the link
-	Stop         string  // SS1 or STO, empty while the drive may run
+	Verdict     safety.Verdict
+	Received    safety.Verdict // the verdict that the sequence reads
+	LatchedS    float64        // s, when
+	CheckEndedS float64        // s, when the newest check ended; without meaning while one runs
+	CurrentA    float64        // amplitude, A
+	Stop        string         // SS1 or STO, empty while the drive may run
+	safety.CheckState
 }
 
 // FaultView is the state of one fault of the run.
@@ -119,31 +112,20 @@ func (b *Bench) View() *View {
 // scan, so that a view draws no noise.
 func (b *Bench) judgeCurrentA() float64 {
 	if b.plant.Rig().Judge.Transducer == plant.TransducerOwn {
-		return b.judge.currentA
+		return b.safety.In().CurrentAmpA
 	}
 	return math.Sqrt2 * b.reading.CurrentRMSA
 }
 
 func (b *Bench) judgeView() JudgeView {
-	j := &b.judge
-	l := JudgeView{
-		Verdict: j.verdict, Received: b.verdict, Latched: j.latched,
-		IncDeg: 360 / float64(j.turn), DwellElapsed: j.dwellElapsed, Elapsed: max(0, j.elapsed),
+	return JudgeView{
+		Verdict: b.safety.Out().Verdict, Received: *b.safety.Received(),
 		CurrentA:    b.judgeCurrentA(),
-		RequiredA:   b.requests.out.requiredAmpA,
-		CurrentMet:  j.verdict.Busy && j.dwelling,
 		LatchedS:    b.seconds(b.latchTick),
 		CheckEndedS: b.seconds(b.checkedTick),
-		Stop:        []string{"", "SS1", "STO"}[j.stop],
+		Stop:        b.safety.Out().Stop(),
+		CheckState:  b.safety.Check(b.reading.SingleTurn),
 	}
-	l.WindowInc = j.data.WindowDeg / l.IncDeg
-	if j.data.Requirement == plant.RequirementFixed {
-		l.RequiredA = j.data.RequiredA
-	}
-	if j.latched {
-		l.MovedInc = plant.TurnDifference(b.reading.SingleTurn, j.latch, j.turn)
-	}
-	return l
 }
 
 func (b *Bench) faultViews() []FaultView {

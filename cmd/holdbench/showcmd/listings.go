@@ -10,6 +10,7 @@ import (
 	"holdbench/sequence"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
+	"holdbench/sim/safety"
 )
 
 // listings is the table of all kinds.
@@ -21,6 +22,7 @@ func listings() []listing {
 		{"sequences", "state machines for the functional side", []string{"name", "note"}, sequenceRows},
 		{"signals", "inputs and outputs of a sequence", []string{"name", "kind", "unit", "note"}, signalRows},
 		{"roles", "what a parameter of a sequence can be to size and to the bench", []string{"name", "kind", "unit", "note"}, roleRows},
+		{"safety", "inputs and outputs of the safety side", []string{"name", "kind", "unit", "note"}, safetyRows},
 		{"faults", "catalogue of faults, for runs, bench, riddles and probe", []string{"name", "note"}, faultRows},
 		{"targets", "values that a fault can change during a run", []string{"name", "unit", "range", "note"}, targetRows},
 		{"settings", "values that set and --set can change before a run", []string{"name", "unit", "range", "note"}, settingRows},
@@ -129,6 +131,18 @@ func roleRows() []listRow {
 	for _, r := range sequence.RoleWords() {
 		rows = append(rows, listRow{Name: r.Role, Kind: r.Kind.String(), Unit: unitText(r.Unit), Note: r.Note})
 	}
+	return rows
+}
+
+func safetyRows() []listRow {
+	var rows []listRow
+	add := func(group string, signals []safety.Signal) {
+		for _, s := range signals {
+			rows = append(rows, listRow{Name: s.Name, Group: group, Kind: s.Kind.String(), Unit: s.Unit, Words: s.Words, Note: s.Note})
+		}
+	}
+	add("inputs", safety.InputSignals())
+	add("outputs", safety.OutputSignals())
 	return rows
 }
 

@@ -4,7 +4,7 @@ import (
 	"time"
 
 	"holdbench/cmd/holdbench/terminal/page"
-	"holdbench/sim"
+	"holdbench/sim/safety"
 )
 
 // drawJudge draws the state and the verdict of the judge.
@@ -45,7 +45,7 @@ func (g *stage) judgeState(room int) (string, page.Role) {
 }
 
 // verdictFor is a verdict in words that fit into so many cells.
-func verdictFor(v *sim.Verdict, room int) (string, page.Role) {
+func verdictFor(v *safety.Verdict, room int) (string, page.Role) {
 	text, role := verdictWord(v)
 	if page.Width(text) > room && v.Failed && !v.Busy {
 		text = "✗ " + v.Cause
@@ -54,7 +54,7 @@ func verdictFor(v *sim.Verdict, room int) (string, page.Role) {
 }
 
 // verdictWord is a verdict in words.
-func verdictWord(v *sim.Verdict) (string, page.Role) {
+func verdictWord(v *safety.Verdict) (string, page.Role) {
 	switch {
 	case v.Busy:
 		return "▶ busy", page.Strong

@@ -14,6 +14,7 @@ import (
 	"holdbench/sequence"
 	"holdbench/sim"
 	"holdbench/sim/history"
+	"holdbench/sim/safety"
 )
 
 // rows draws a pane as text, one string a row.
@@ -174,7 +175,7 @@ func TestJudgeHasRoom(t *testing.T) {
 	j := &s.View.Judge
 	for _, cause := range []string{"moved", "position-lost", "over-torque"} {
 		for _, j.Stop = range []string{"", "SS1", "STO"} {
-			j.Verdict, j.Received = sim.Verdict{Failed: true, Cause: cause}, sim.Verdict{Proof: true}
+			j.Verdict, j.Received = safety.Verdict{Failed: true, Cause: cause}, safety.Verdict{Proof: true}
 			list := rows(view.Judge, 26, 4, false, s)
 			assert.Regexp(t, `^(received|rcvd) +✓ proof valid$`, list[1])
 			if j.Stop == "" {

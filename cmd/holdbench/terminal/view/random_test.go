@@ -15,6 +15,7 @@ import (
 	"holdbench/plant"
 	"holdbench/sequence"
 	"holdbench/sim"
+	"holdbench/sim/safety"
 )
 
 // odd draws figures that a run should never show and a broken one may.
@@ -63,9 +64,12 @@ func drawLook(t *rapid.T, l *sim.View) {
 		MotorTorqueNM: odd(t, "motor"),
 	}
 	l.Judge = sim.JudgeView{
-		Latched: rapid.Bool().Draw(t, "latched"), MovedInc: rapid.Int64().Draw(t, "away"),
-		WindowInc: odd(t, "window"), IncDeg: odd(t, "inc"), CurrentA: odd(t, "current"), RequiredA: odd(t, "required"),
-		DwellElapsed: time.Duration(rapid.Int64().Draw(t, "stood")), Stop: rapid.SampledFrom([]string{"", "SS1", "STO"}).Draw(t, "stop"),
+		CheckState: safety.CheckState{
+			Latched: rapid.Bool().Draw(t, "latched"), MovedInc: rapid.Int64().Draw(t, "away"),
+			WindowInc: odd(t, "window"), IncDeg: odd(t, "inc"), RequiredA: odd(t, "required"),
+			DwellElapsed: time.Duration(rapid.Int64().Draw(t, "stood")),
+		},
+		CurrentA: odd(t, "current"), Stop: rapid.SampledFrom([]string{"", "SS1", "STO"}).Draw(t, "stop"),
 	}
 	l.Faults = []sim.FaultView{{What: rapid.String().Draw(t, "what"), DueS: odd(t, "due"), Active: rapid.Bool().Draw(t, "on")}}
 }

@@ -1,23 +1,11 @@
-package sim
+package safety
 
 import (
 	"math"
 	"time"
 
 	"holdbench/plant"
-	"holdbench/sequence"
 )
-
-// JudgeInput is what the safety side sees in one of its scans.
-type JudgeInput struct {
-	Ask          bool
-	BrakeClosed  bool
-	Brake2Closed bool
-	SingleTurn   int64 // increments
-	PositionLost bool
-	CurrentAmpA  float64
-	RequiredAmpA float64 // signed by direction; 0 asks for nothing and is never met
-}
 
 // Verdict is the state of the judge as its outputs show it.
 type Verdict struct {
@@ -29,55 +17,31 @@ type Verdict struct {
 	Left      [2]time.Duration // of each brake's own proof; the second is 0 without a second brake
 }
 
-// stop is the stop function that the safety side has applied to the drive.
-type stop uint8
-
-const (
-	running   stop = iota
-	ramping        // SS1: the drive holds, the brake closes
-	torqueOff      // STO
-)
-
 // judge models the safety-side check. It alone gives and withdraws the proof. One call of
 // step is one safety scan.
 type judge struct {
 	data   *plant.Judge
 	scan   time.Duration
-	turn   int64    // increments
-	brakes brakeSet // of the rig
+	turn   int64  // increments
+	brakes Brakes // of the rig
 
 	verdict      Verdict
 	asked        bool
-	tested       brakeSet // closed in the first scan of the check in which one was, and since
+	tested       Brakes // closed in the first scan of the check in which one was, and since
 	latched      bool
 	latch        int64
 	elapsed      time.Duration
 	dwellElapsed time.Duration // with enough torque inside the window
 	dwelling     bool
 
-	last      int64   // position of the scan before
-	currentA  float64 // amplitude read in the last scan, A
+	last      int64 // position of the scan before
 	unchanged time.Duration
-	stop      stop
-	sinceStop time.Duration
 
 	// constant turns current into motor torque for the ceiling, N·m per A rms.
-	constant float64
-	events   judgeEvents
+	constant    float64
+	events      Events
+	demandsStop bool // in the last scan, as the motor torque is above the ceiling
 }
-
-// judgeEvents is the set of what happened in the last scan.
-type judgeEvents uint8
-
-// The events of the judge, in the order in which they can happen within one scan.
-const (
-	proofLapsed judgeEvents = 1 << iota
-	askDropped              // before the check was over
-	askRose
-	positionLatched
-	proofGiven
-	checkFailed
-)
 
 func newJudge(r *plant.Rig) judge {
 	j := judge{
@@ -100,11 +64,10 @@ func (j *judge) setProof(left time.Duration) {
 }
 
 // step is one scan.
-func (j *judge) step(in JudgeInput) {
-	j.events = 0
-	j.advanceTimers()
+func (j *judge) step(in *Inputs) {
+	j.events, j.demandsStop = 0, false
+	j.ageProof()
 	j.watchPosition(in)
-	j.currentA = in.CurrentAmpA
 	rising := in.Ask && !j.asked
 	j.asked = in.Ask
 	switch {
@@ -112,7 +75,7 @@ func (j *judge) step(in JudgeInput) {
 		j.start(in)
 	case j.verdict.Busy && !in.Ask:
 		j.verdict.Busy = false
-		j.events |= askDropped
+		j.events |= AskDropped
 	}
 	if j.verdict.Busy {
 		j.elapsed += j.scan
@@ -120,28 +83,24 @@ func (j *judge) step(in JudgeInput) {
 	}
 }
 
-// advanceTimers advances the age of the proof and the ramp of a stop.
-func (j *judge) advanceTimers() {
-	if v := &j.verdict; v.Left != [2]time.Duration{} {
-		valid := v.Proof
-		for i := range v.Left {
-			v.Left[i] = max(0, v.Left[i]-j.scan)
-		}
-		j.sum(v)
-		if valid && !v.Proof {
-			j.events |= proofLapsed
-		}
+// ageProof advances the age of the proof.
+func (j *judge) ageProof() {
+	v := &j.verdict
+	if v.Left == [2]time.Duration{} {
+		return
 	}
-	if j.stop == ramping {
-		j.sinceStop += j.scan
-		if j.sinceStop >= j.data.RampDown {
-			j.stop = torqueOff
-		}
+	valid := v.Proof
+	for i := range v.Left {
+		v.Left[i] = max(0, v.Left[i]-j.scan)
+	}
+	j.sum(v)
+	if valid && !v.Proof {
+		j.events |= ProofLapsed
 	}
 }
 
 // watchPosition measures for how long the position has not changed by a single increment.
-func (j *judge) watchPosition(in JudgeInput) {
+func (j *judge) watchPosition(in *Inputs) {
 	if in.SingleTurn == j.last {
 		j.unchanged += j.scan
 	} else {
@@ -151,23 +110,23 @@ func (j *judge) watchPosition(in JudgeInput) {
 }
 
 // start begins a check with a rising ask.
-func (j *judge) start(in JudgeInput) {
+func (j *judge) start(in *Inputs) {
 	j.verdict.Busy, j.verdict.Failed, j.verdict.Cause = true, false, ""
 	j.elapsed, j.dwellElapsed, j.unchanged = -j.scan, 0, 0
 	j.tested, j.latched, j.dwelling = 0, false, false
-	j.events |= askRose
+	j.events |= AskRose
 	j.last = in.SingleTurn
 }
 
 // check is one scan of a check that is running.
-func (j *judge) check(in JudgeInput) {
+func (j *judge) check(in *Inputs) {
 	late := j.elapsed >= j.data.Deadline
 	switch {
 	case math.Abs(in.CurrentAmpA)/math.Sqrt2*j.constant > j.data.CeilingNM: // first: it stops the drive
-		j.fail(sequence.CauseOverTorque)
-		j.stop, j.sinceStop = ramping, 0
+		j.fail(CauseOverTorque)
+		j.demandsStop = true
 	case in.PositionLost || j.frozen():
-		j.fail(sequence.CausePositionLost)
+		j.fail(CausePositionLost)
 	default:
 		j.checkBrakes(in, late)
 	}
@@ -179,14 +138,14 @@ func (j *judge) frozen() bool {
 }
 
 // evaluate compares torque and position with requirement and window.
-func (j *judge) evaluate(in JudgeInput, late bool) {
+func (j *judge) evaluate(in *Inputs, late bool) {
 	currentMet := j.currentMet(in)
 	if currentMet && !j.latched {
 		j.latched, j.latch = true, in.SingleTurn
-		j.events |= positionLatched
+		j.events |= PositionLatched
 	}
 	if j.latched && j.moved(in.SingleTurn) {
-		j.fail(sequence.CauseMoved)
+		j.fail(CauseMoved)
 		return
 	}
 	j.advanceDwell(currentMet)
@@ -194,9 +153,9 @@ func (j *judge) evaluate(in JudgeInput, late bool) {
 	case currentMet && j.dwellElapsed >= j.data.Dwell:
 		j.prove()
 	case late && j.latched:
-		j.fail(sequence.CauseNoDwell)
+		j.fail(CauseNoDwell)
 	case late:
-		j.fail(sequence.CauseNoTorque)
+		j.fail(CauseNoTorque)
 	}
 }
 
@@ -213,11 +172,8 @@ func (j *judge) advanceDwell(currentMet bool) {
 
 // currentMet compares the current amplitude with the required one. By magnitude alone, a
 // current that merely carries the load can meet it; a scenario shows that.
-func (j *judge) currentMet(in JudgeInput) bool {
-	required := in.RequiredAmpA
-	if j.data.Requirement == plant.RequirementFixed {
-		required = j.data.RequiredA
-	}
+func (j *judge) currentMet(in *Inputs) bool {
+	required := j.required(in.RequiredAmpA)
 	switch {
 	case required == 0:
 		return false
@@ -227,6 +183,14 @@ func (j *judge) currentMet(in JudgeInput) bool {
 		return in.CurrentAmpA <= required
 	}
 	return in.CurrentAmpA >= required
+}
+
+// required is the current that the judge requires: its own parameter, or what was sent to it.
+func (j *judge) required(sent float64) float64 {
+	if j.data.Requirement == plant.RequirementFixed {
+		return j.data.RequiredA
+	}
+	return sent
 }
 
 // moved is whether the position is outside the window around the latch, taken the shorter
@@ -241,7 +205,7 @@ func (j *judge) prove() {
 	v := Verdict{Left: j.verdict.Left}
 	j.give(&v, j.tested, j.data.Interval)
 	j.verdict = v
-	j.events |= proofGiven
+	j.events |= ProofGiven
 }
 
 // fail ends the check without a proof, and withdraws the one from before: that of the brakes that
@@ -250,5 +214,5 @@ func (j *judge) fail(cause string) {
 	v := Verdict{Failed: true, Cause: cause, Left: j.verdict.Left}
 	j.give(&v, j.failing(), 0)
 	j.verdict = v
-	j.events |= checkFailed
+	j.events |= CheckFailed
 }

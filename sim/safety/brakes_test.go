@@ -1,4 +1,4 @@
-package sim
+package safety
 
 import (
 	"testing"
@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/plant"
-	"holdbench/sequence"
 )
 
 // twoBrakeRig is judgeRig with a second brake.
@@ -18,30 +17,30 @@ func twoBrakeRig() *plant.Rig {
 }
 
 // pressedOn is a scan in which some brakes are closed and pressed down with enough current.
-func pressedOn(closed brakeSet) JudgeInput {
+func pressedOn(closed Brakes) Inputs {
 	in := pressed()
-	in.BrakeClosed, in.Brake2Closed = closed&firstBrake != 0, closed&secondBrake != 0
+	in.BrakeClosed, in.Brake2Closed = closed&FirstBrake != 0, closed&SecondBrake != 0
 	return in
 }
 
 // checked runs one whole check on some brakes and drops the ask.
-func checked(j *judge, closed brakeSet) {
+func checked(j *judge, closed Brakes) {
 	feed(j, pressedOn(closed), 12)
 	in := pressedOn(closed)
 	in.Ask = false
-	j.step(in)
+	j.step(&in)
 }
 
 // A proof for one brake never stands for the other: the proof as a whole needs both, and its time
 // is that of the older one.
 func TestJudgeProvesEachBrake(t *testing.T) {
 	j := newJudge(twoBrakeRig())
-	checked(&j, firstBrake)
-	checked(&j, firstBrake)
+	checked(&j, FirstBrake)
+	checked(&j, FirstBrake)
 	require.False(t, j.verdict.Proof, "brake 1, twice")
 	require.Zero(t, j.verdict.Left[1])
 	require.Zero(t, j.verdict.ProofLeft)
-	checked(&j, secondBrake)
+	checked(&j, SecondBrake)
 	require.True(t, j.verdict.Proof)
 	require.Equal(t, j.verdict.Left[0], j.verdict.ProofLeft, "brake 1 was proven first")
 	require.Greater(t, j.verdict.Left[1], j.verdict.Left[0])
@@ -50,14 +49,14 @@ func TestJudgeProvesEachBrake(t *testing.T) {
 // A failure withdraws the proof of the brake that was tested, and of both if none was closed.
 func TestJudgeWithdrawsTheProofOfTheBrakeThatFailed(t *testing.T) {
 	for _, c := range []struct {
-		closed brakeSet
+		closed Brakes
 		scans  int
 		left   [2]bool
 		cause  string
 	}{
-		{firstBrake, 1, [2]bool{false, true}, sequence.CauseMoved},
-		{secondBrake, 1, [2]bool{true, false}, sequence.CauseMoved},
-		{0, 51, [2]bool{false, false}, sequence.CauseBrakeOpen},
+		{FirstBrake, 1, [2]bool{false, true}, CauseMoved},
+		{SecondBrake, 1, [2]bool{true, false}, CauseMoved},
+		{0, 51, [2]bool{false, false}, CauseBrakeOpen},
 	} {
 		r := twoBrakeRig()
 		r.Judge.ProofLeft = time.Hour
@@ -77,12 +76,12 @@ func TestJudgeWithdrawsTheProofOfTheBrakeThatFailed(t *testing.T) {
 // A check with both closed fails at once, from its first scan or when the other one closes; where
 // the data permit it, it proves both.
 func TestJudgeRefusesBothClosed(t *testing.T) {
-	const both = firstBrake | secondBrake
+	const both = FirstBrake | SecondBrake
 	for _, before := range []int{0, 3} {
 		j := newJudge(twoBrakeRig())
-		feed(&j, pressedOn(secondBrake), before)
-		j.step(pressedOn(both))
-		require.Equal(t, sequence.CauseBothClosed, j.verdict.Cause)
+		feed(&j, pressedOn(SecondBrake), before)
+		feed(&j, pressedOn(both), 1)
+		require.Equal(t, CauseBothClosed, j.verdict.Cause)
 	}
 	r := twoBrakeRig()
 	r.Judge.OneBrakeAtATime = false
@@ -98,13 +97,13 @@ func TestJudgeWatchesTheBrakeUnderTest(t *testing.T) {
 	r := twoBrakeRig()
 	r.Judge.OneBrakeAtATime = false
 	j := newJudge(r)
-	feed(&j, pressedOn(firstBrake), 3)
-	j.step(pressedOn(secondBrake))
-	require.Equal(t, sequence.CauseBrakeOpen, j.verdict.Cause)
+	feed(&j, pressedOn(FirstBrake), 3)
+	feed(&j, pressedOn(SecondBrake), 1)
+	require.Equal(t, CauseBrakeOpen, j.verdict.Cause)
 
 	j = newJudge(r)
-	feed(&j, pressedOn(firstBrake), 3)
-	feed(&j, pressedOn(firstBrake|secondBrake), 9)
+	feed(&j, pressedOn(FirstBrake), 3)
+	feed(&j, pressedOn(FirstBrake|SecondBrake), 9)
 	require.Positive(t, j.verdict.Left[0])
 	require.Zero(t, j.verdict.Left[1])
 }
@@ -114,17 +113,17 @@ func TestJudgeProofLapsesWithTheOlder(t *testing.T) {
 	r := twoBrakeRig()
 	r.Judge.Interval = time.Second
 	j := newJudge(r)
-	checked(&j, firstBrake)
-	idle := JudgeInput{SingleTurn: 100}
+	checked(&j, FirstBrake)
+	idle := Inputs{Readings: Readings{SingleTurn: 100}}
 	feed(&j, idle, 40)
-	checked(&j, secondBrake)
+	checked(&j, SecondBrake)
 	require.True(t, j.verdict.Proof)
 	for j.verdict.Proof {
-		j.step(idle)
+		feed(&j, idle, 1)
 	}
-	require.NotZero(t, j.events&proofLapsed)
+	require.NotZero(t, j.events&ProofLapsed)
 	require.Zero(t, j.verdict.Left[0])
 	require.Positive(t, j.verdict.Left[1])
 	feed(&j, idle, 1)
-	require.Zero(t, j.events&proofLapsed, "once")
+	require.Zero(t, j.events&ProofLapsed, "once")
 }

@@ -1,11 +1,23 @@
-package sim
+package safety
 
 import "time"
 
-// request is what the functional side sends to the safety side.
-type request struct {
-	ask          bool
-	requiredAmpA float64
+// Request is what the functional side sends to the safety side.
+type Request struct {
+	Ask          bool
+	RequiredAmpA float64 // amplitude, A, signed by direction; 0 asks for nothing and is never met
+}
+
+// Link is the faults of the link in both directions.
+type Link struct {
+	ToSafety, ToFunctional LinkFaults
+}
+
+// LinkFaults is the faults of one direction of the link.
+type LinkFaults struct {
+	Down  bool // no signal arrives, and the watchdog detects it
+	Held  bool // the last value is repeated, and no watchdog detects it
+	Stuck bool // the receiver always reads an ask, or a fresh proof
 }
 
 // delayLine is one direction of the link: a value comes out a set number of safety scans
@@ -19,9 +31,9 @@ type delayLine[T any] struct {
 
 const maxLinkDelay = 16
 
-func (d *delayLine[T]) carry(value T, delay int, l *linkState, scan, watchdog time.Duration) T {
+func (d *delayLine[T]) carry(value T, delay int, l *LinkFaults, scan, watchdog time.Duration) T {
 	switch {
-	case l.down:
+	case l.Down:
 		d.withoutSignal += scan
 		if d.withoutSignal >= watchdog {
 			clear(d.values[:])
@@ -29,7 +41,7 @@ func (d *delayLine[T]) carry(value T, delay int, l *linkState, scan, watchdog ti
 			d.out = safe
 		}
 		return d.out
-	case l.held:
+	case l.Held:
 		return d.out
 	}
 	d.withoutSignal = 0
@@ -37,13 +49,6 @@ func (d *delayLine[T]) carry(value T, delay int, l *linkState, scan, watchdog ti
 	d.values[0] = value
 	d.out = d.values[min(delay, maxLinkDelay)]
 	return d.out
-}
-
-// linkState is the faults of one direction of the link.
-type linkState struct {
-	down  bool // no signal arrives, and the watchdog detects it
-	held  bool // the last value is repeated, and no watchdog detects it
-	stuck bool // the receiver always reads an ask, or a fresh proof
 }
 
 // fill starts the line with a value in every place.

@@ -1,4 +1,4 @@
-package sim
+package safety
 
 import (
 	"testing"
@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/plant"
-	"holdbench/sequence"
 )
 
 // The rules tested here are those written at the judge, in their order.
@@ -26,14 +25,14 @@ func judgeRig() *plant.Rig {
 }
 
 // pressed is a scan in which the closed brake is pressed down with enough current.
-func pressed() JudgeInput {
-	return JudgeInput{Ask: true, BrakeClosed: true, SingleTurn: 100, CurrentAmpA: -2, RequiredAmpA: -1.5}
+func pressed() Inputs {
+	return Inputs{Request{Ask: true, RequiredAmpA: -1.5}, Readings{BrakeClosed: true, SingleTurn: 100, CurrentAmpA: -2}}
 }
 
 // feed runs the same input for a number of scans.
-func feed(j *judge, in JudgeInput, scans int) {
+func feed(j *judge, in Inputs, scans int) {
 	for range scans {
-		j.step(in)
+		j.step(&in)
 	}
 }
 
@@ -42,21 +41,21 @@ func TestJudgeProvesAfterAFullDwell(t *testing.T) {
 	feed(&j, pressed(), 10) // nine scan times after the first with enough current
 	require.True(t, j.verdict.Busy)
 	require.False(t, j.verdict.Proof)
-	j.step(pressed())
+	feed(&j, pressed(), 1)
 	require.Equal(t, Verdict{Proof: true, ProofLeft: 8 * time.Hour, Left: [2]time.Duration{8 * time.Hour}}, j.verdict)
 }
 
 func TestJudgeRisingAskClearsFailed(t *testing.T) {
 	j := newJudge(judgeRig())
 	in := pressed()
-	j.step(in)
+	feed(&j, in, 1)
 	in.BrakeClosed = false
-	j.step(in)
+	feed(&j, in, 1)
 	require.True(t, j.verdict.Failed)
 	in.Ask = false
-	j.step(in)
+	feed(&j, in, 1)
 	require.True(t, j.verdict.Failed, "a failure stands until the next ask")
-	j.step(pressed())
+	feed(&j, pressed(), 1)
 	require.False(t, j.verdict.Failed)
 	require.Empty(t, j.verdict.Cause)
 	require.True(t, j.verdict.Busy)
@@ -70,14 +69,14 @@ func TestJudgeAskThatStaysHighDoesNotStartAgain(t *testing.T) {
 }
 
 func TestJudgeCauses(t *testing.T) {
-	moved := func(in JudgeInput) JudgeInput { in.SingleTurn += 11; return in } // 1.1 degrees
-	weak := func(in JudgeInput) JudgeInput { in.CurrentAmpA = -1; return in }
-	open := func(in JudgeInput) JudgeInput { in.BrakeClosed = false; return in }
-	lost := func(in JudgeInput) JudgeInput { in.PositionLost = true; return in }
-	strong := func(in JudgeInput) JudgeInput { in.CurrentAmpA = -14.2; return in } // 10.04 N·m
-	wrong := func(in JudgeInput) JudgeInput { in.CurrentAmpA = 3; return in }
+	moved := func(in Inputs) Inputs { in.SingleTurn += 11; return in } // 1.1 degrees
+	weak := func(in Inputs) Inputs { in.CurrentAmpA = -1; return in }
+	open := func(in Inputs) Inputs { in.BrakeClosed = false; return in }
+	lost := func(in Inputs) Inputs { in.PositionLost = true; return in }
+	strong := func(in Inputs) Inputs { in.CurrentAmpA = -14.2; return in } // 10.04 N·m
+	wrong := func(in Inputs) Inputs { in.CurrentAmpA = 3; return in }
 	type steps []struct {
-		in    JudgeInput
+		in    Inputs
 		scans int
 	}
 	for _, c := range []struct {
@@ -85,15 +84,15 @@ func TestJudgeCauses(t *testing.T) {
 		steps steps
 		cause string
 	}{
-		{"moved in the dwell", steps{{pressed(), 5}, {moved(pressed()), 1}}, sequence.CauseMoved},
-		{"moved while the current is too low keeps the first latch", steps{{pressed(), 1}, {weak(pressed()), 3}, {moved(weak(pressed())), 1}}, sequence.CauseMoved},
-		{"brake never closed fails at the deadline only", steps{{open(pressed()), 51}}, sequence.CauseBrakeOpen},
-		{"brake opens later fails at once", steps{{pressed(), 2}, {open(pressed()), 1}}, sequence.CauseBrakeOpen},
-		{"torque never there", steps{{weak(pressed()), 51}}, sequence.CauseNoTorque},
-		{"torque not long enough", steps{{pressed(), 5}, {weak(pressed()), 46}}, sequence.CauseNoDwell},
-		{"torque of the wrong direction", steps{{wrong(pressed()), 51}}, sequence.CauseNoTorque},
-		{"above the ceiling", steps{{strong(pressed()), 1}}, sequence.CauseOverTorque},
-		{"position lost", steps{{lost(pressed()), 1}}, sequence.CausePositionLost},
+		{"moved in the dwell", steps{{pressed(), 5}, {moved(pressed()), 1}}, CauseMoved},
+		{"moved while the current is too low keeps the first latch", steps{{pressed(), 1}, {weak(pressed()), 3}, {moved(weak(pressed())), 1}}, CauseMoved},
+		{"brake never closed fails at the deadline only", steps{{open(pressed()), 51}}, CauseBrakeOpen},
+		{"brake opens later fails at once", steps{{pressed(), 2}, {open(pressed()), 1}}, CauseBrakeOpen},
+		{"torque never there", steps{{weak(pressed()), 51}}, CauseNoTorque},
+		{"torque not long enough", steps{{pressed(), 5}, {weak(pressed()), 46}}, CauseNoDwell},
+		{"torque of the wrong direction", steps{{wrong(pressed()), 51}}, CauseNoTorque},
+		{"above the ceiling", steps{{strong(pressed()), 1}}, CauseOverTorque},
+		{"position lost", steps{{lost(pressed()), 1}}, CausePositionLost},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			j := newJudge(judgeRig())
@@ -101,7 +100,7 @@ func TestJudgeCauses(t *testing.T) {
 				require.False(t, j.verdict.Failed, "before step %d", i)
 				feed(&j, s.in, s.scans-1)
 				require.False(t, j.verdict.Failed, "one scan early in step %d: %s", i, j.verdict.Cause)
-				j.step(s.in)
+				feed(&j, s.in, 1)
 			}
 			require.True(t, j.verdict.Failed)
 			require.Equal(t, c.cause, j.verdict.Cause)
@@ -115,10 +114,10 @@ func TestJudgeLowCurrentStartsTheDwellAnew(t *testing.T) {
 	weak := pressed()
 	weak.CurrentAmpA = -1
 	feed(&j, pressed(), 8)
-	j.step(weak)
+	feed(&j, weak, 1)
 	feed(&j, pressed(), 10)
 	require.False(t, j.verdict.Proof)
-	j.step(pressed())
+	feed(&j, pressed(), 1)
 	require.True(t, j.verdict.Proof)
 }
 
@@ -127,11 +126,11 @@ func TestJudgeFailureWithdrawsTheOldProof(t *testing.T) {
 	r.Judge.ProofLeft = time.Hour
 	j := newJudge(r)
 	require.True(t, j.verdict.Proof)
-	j.step(pressed())
+	feed(&j, pressed(), 1)
 	require.True(t, j.verdict.Proof, "the ask alone leaves the old proof")
 	open := pressed()
 	open.BrakeClosed = false
-	j.step(open)
+	feed(&j, open, 1)
 	require.False(t, j.verdict.Proof)
 	require.Zero(t, j.verdict.ProofLeft)
 }
@@ -143,7 +142,7 @@ func TestJudgeAskDroppedEarlyLeavesTheOldProof(t *testing.T) {
 	feed(&j, pressed(), 5)
 	in := pressed()
 	in.Ask = false
-	j.step(in)
+	feed(&j, in, 1)
 	require.False(t, j.verdict.Busy)
 	require.False(t, j.verdict.Failed)
 	require.True(t, j.verdict.Proof)
@@ -154,24 +153,24 @@ func TestJudgeProofLapses(t *testing.T) {
 	r := judgeRig()
 	r.Judge.ProofLeft = 3 * scan
 	j := newJudge(r)
-	feed(&j, JudgeInput{}, 2)
+	feed(&j, Inputs{}, 2)
 	require.True(t, j.verdict.Proof)
-	j.step(JudgeInput{})
+	feed(&j, Inputs{}, 1)
 	require.False(t, j.verdict.Proof)
-	require.NotZero(t, j.events&proofLapsed)
+	require.NotZero(t, j.events&ProofLapsed)
 }
 
 func TestJudgeWindowGoesTheShortWayRoundTheTurn(t *testing.T) {
 	j := newJudge(judgeRig())
 	in := pressed()
 	in.SingleTurn = 3597
-	j.step(in)
+	feed(&j, in, 1)
 	in.SingleTurn = 3 // 0.6 degrees on
 	feed(&j, in, 3)
 	require.False(t, j.verdict.Failed)
 	in.SingleTurn = 8 // 1.1 degrees
-	j.step(in)
-	require.Equal(t, sequence.CauseMoved, j.verdict.Cause)
+	feed(&j, in, 1)
+	require.Equal(t, CauseMoved, j.verdict.Cause)
 }
 
 // A requirement of nothing is never met: the safe value of a lost link must not be
@@ -184,7 +183,7 @@ func TestJudgeRequirementOfZeroIsNeverMet(t *testing.T) {
 		in := pressed()
 		in.RequiredAmpA = 0
 		feed(&j, in, 51)
-		require.Equal(t, sequence.CauseNoTorque, j.verdict.Cause)
+		require.Equal(t, CauseNoTorque, j.verdict.Cause)
 	}
 }
 
@@ -207,23 +206,9 @@ func TestJudgeSenseAndRequirement(t *testing.T) {
 			r := judgeRig()
 			r.Judge.Sense, r.Judge.Requirement, r.Judge.RequiredA = c.sense, c.requirement, c.fixed
 			j := newJudge(r)
-			require.Equal(t, c.enough, j.currentMet(JudgeInput{CurrentAmpA: c.is, RequiredAmpA: c.sent}))
+			require.Equal(t, c.enough, j.currentMet(&Inputs{Request{RequiredAmpA: c.sent}, Readings{CurrentAmpA: c.is}}))
 		})
 	}
-}
-
-func TestJudgeOverTorqueRampsDownThenTakesTorqueAway(t *testing.T) {
-	r := judgeRig()
-	r.Judge.RampDown = 3 * scan
-	j := newJudge(r)
-	in := pressed()
-	in.CurrentAmpA = -15
-	j.step(in)
-	require.Equal(t, ramping, j.stop)
-	feed(&j, pressed(), 2)
-	require.Equal(t, ramping, j.stop)
-	j.step(pressed())
-	require.Equal(t, torqueOff, j.stop)
 }
 
 func TestJudgeSeesAFrozenPositionIfToldTo(t *testing.T) {
@@ -232,6 +217,6 @@ func TestJudgeSeesAFrozenPositionIfToldTo(t *testing.T) {
 	j := newJudge(r)
 	feed(&j, pressed(), 4)
 	require.False(t, j.verdict.Failed)
-	j.step(pressed())
-	require.Equal(t, sequence.CausePositionLost, j.verdict.Cause)
+	feed(&j, pressed(), 1)
+	require.Equal(t, CausePositionLost, j.verdict.Cause)
 }

@@ -1,58 +1,49 @@
-package sim
+package safety
 
 import (
 	"time"
 
 	"holdbench/plant"
-	"holdbench/sequence"
 )
 
-// brakeSet is a set of the brakes of an axis.
-type brakeSet uint8
+// Brakes is a set of the brakes of an axis.
+type Brakes uint8
 
 // The brakes.
 const (
-	firstBrake brakeSet = 1 << iota
-	secondBrake
+	FirstBrake Brakes = 1 << iota
+	SecondBrake
 )
 
 // brakesOf are the brakes of a rig.
-func brakesOf(r *plant.Rig) brakeSet {
+func brakesOf(r *plant.Rig) Brakes {
 	if r.Brake2.Exists() {
-		return firstBrake | secondBrake
+		return FirstBrake | SecondBrake
 	}
-	return firstBrake
+	return FirstBrake
 }
 
-// name is how texts call the brakes of a set of a rig that has those of all.
-func (s brakeSet) name(all brakeSet) string {
+// Name is how texts call the brakes of a set of a rig that has those of all.
+func (s Brakes) Name(all Brakes) string {
 	switch {
-	case all == firstBrake:
+	case all == FirstBrake:
 		return "brake"
-	case s == firstBrake:
+	case s == FirstBrake:
 		return "brake 1"
-	case s == secondBrake:
+	case s == SecondBrake:
 		return "brake 2"
 	}
 	return "brakes 1 and 2"
 }
 
-// each says of which brakes a run needs a proof, in a rig with two.
-func (s brakeSet) each() string {
-	if s == firstBrake {
-		return ""
-	}
-	return " of each brake"
-}
-
 // closedBrakes are those whose switches read closed.
-func closedBrakes(in *JudgeInput) brakeSet {
-	var closed brakeSet
+func closedBrakes(in *Inputs) Brakes {
+	var closed Brakes
 	if in.BrakeClosed {
-		closed |= firstBrake
+		closed |= FirstBrake
 	}
 	if in.Brake2Closed {
-		closed |= secondBrake
+		closed |= SecondBrake
 	}
 	return closed
 }
@@ -60,13 +51,13 @@ func closedBrakes(in *JudgeInput) brakeSet {
 // checkBrakes finds out which brake is tested: the one that is closed, alone. A check with both
 // closed proves nothing of either, as the sound one holds for the weak one; the judge fails it
 // unless its data permit it. A brake that opens while it is tested fails the check at once.
-func (j *judge) checkBrakes(in JudgeInput, late bool) {
-	closed := closedBrakes(&in)
+func (j *judge) checkBrakes(in *Inputs, late bool) {
+	closed := closedBrakes(in)
 	switch {
-	case closed == firstBrake|secondBrake && j.data.OneBrakeAtATime:
-		j.fail(sequence.CauseBothClosed)
+	case closed == FirstBrake|SecondBrake && j.data.OneBrakeAtATime:
+		j.fail(CauseBothClosed)
 	case j.tested&^closed != 0, closed == 0 && late:
-		j.fail(sequence.CauseBrakeOpen)
+		j.fail(CauseBrakeOpen)
 	case closed != 0:
 		if j.tested == 0 {
 			j.tested = closed
@@ -76,7 +67,7 @@ func (j *judge) checkBrakes(in JudgeInput, late bool) {
 }
 
 // failing are the brakes whose proof a failure withdraws.
-func (j *judge) failing() brakeSet {
+func (j *judge) failing() Brakes {
 	if j.tested == 0 {
 		return j.brakes
 	}
@@ -84,7 +75,7 @@ func (j *judge) failing() brakeSet {
 }
 
 // give sets what the proofs of some brakes have left.
-func (j *judge) give(v *Verdict, brakes brakeSet, left time.Duration) {
+func (j *judge) give(v *Verdict, brakes Brakes, left time.Duration) {
 	for i := range v.Left {
 		if brakes&(1<<i) != 0 {
 			v.Left[i] = left
@@ -96,7 +87,7 @@ func (j *judge) give(v *Verdict, brakes brakeSet, left time.Duration) {
 // sum makes the proof as a whole from those of the brakes: it is valid as long as each is.
 func (j *judge) sum(v *Verdict) {
 	v.ProofLeft = v.Left[0]
-	if j.brakes&secondBrake != 0 {
+	if j.brakes&SecondBrake != 0 {
 		v.ProofLeft = min(v.Left[0], v.Left[1])
 	}
 	v.Proof = v.ProofLeft > 0

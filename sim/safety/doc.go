@@ -1,0 +1,16 @@
+// Package safety models the safety side of an axis: what a safety controller with a program of its
+// own does beside the sequence. It has one scan, and the last word over drive and brake.
+//
+// A [Side] is one safety side. [Side.Scan] is one scan: the request of the functional side comes
+// in over the link, the safety side reads its own sensors ([Readings]), its functions act, and
+// the verdict goes out over the link. [Side.Out] is what it commands and what it has to say,
+// [Side.Received] what the functional side reads of that. [Inputs] and [Outputs] are its images,
+// and [InputSignals] and [OutputSignals] the tables that describe them.
+//
+// Its functions are the judge (judge.go, brakes.go), which alone gives and withdraws a proof, and
+// the stop (stop.go), which takes the drive to rest and its torque away. It models a possible
+// safety side, not that of any product.
+//
+// Currents are amplitudes in A, signed: positive raises the load. Positions are increments of a
+// single-turn encoder. Nothing here knows the plant or the sequence; sim connects them.
+package safety

@@ -1,0 +1,93 @@
+package safety
+
+import (
+	"slices"
+	"strconv"
+	"sync"
+	"time"
+)
+
+// Kind is what a signal carries.
+type Kind uint8
+
+// The kinds.
+const (
+	KindBoolean Kind = iota
+	KindNumber
+	KindWord
+)
+
+// String names the kind as lists do.
+func (k Kind) String() string { return [...]string{"boolean", "number", "word"}[k] }
+
+// Signal describes one input or output of the safety side. Lists and help are made from these.
+type Signal struct {
+	Name   string
+	Kind   Kind
+	Unit   string   // of a number, empty for a count
+	Words  []string // the words allowed; nil for other kinds
+	Note   string   // one line of description
+	Output bool
+
+	in  func(*Inputs) string
+	out func(*Outputs) string
+}
+
+// InputSignals is the table of inputs.
+func InputSignals() []Signal { return slices.Clone(inputTable()) }
+
+// OutputSignals is the table of outputs.
+func OutputSignals() []Signal { return slices.Clone(outputTable()) }
+
+// Input is the signal's value in an image, as text.
+func (s *Signal) Input(in *Inputs) string { return s.in(in) }
+
+// OutputText is the signal's value in an image, as text.
+func (s *Signal) OutputText(out *Outputs) string { return s.out(out) }
+
+//nolint:gochecknoglobals // made once, never changed
+var inputTable = sync.OnceValue(func() []Signal {
+	return []Signal{
+		booleanInput("ask", "over the link: the judge is asked", func(i *Inputs) bool { return i.Ask }),
+		numberInput("required_current_a", "A", "over the link: required current, amplitude, signed by direction", func(i *Inputs) float64 { return i.RequiredAmpA }),
+		booleanInput("brake_closed", "feedback of the holding brake", func(i *Inputs) bool { return i.BrakeClosed }),
+		booleanInput("brake_2_closed", "feedback of the second brake; false without one", func(i *Inputs) bool { return i.Brake2Closed }),
+		numberInput("position_inc", "", "increments of the encoder within its turn", func(i *Inputs) float64 { return float64(i.SingleTurn) }),
+		booleanInput("position_lost", "the encoder signal is lost", func(i *Inputs) bool { return i.PositionLost }),
+		numberInput("current_a", "A", "torque-forming current, amplitude, positive raises the load", func(i *Inputs) float64 { return i.CurrentAmpA }),
+	}
+})
+
+//nolint:gochecknoglobals // made once, never changed
+var outputTable = sync.OnceValue(func() []Signal {
+	return []Signal{
+		booleanOutput("judge_busy", "over the link: the judge is running a check", func(o *Outputs) bool { return o.Busy }),
+		booleanOutput("proof", "over the link: the proof is valid, of every brake", func(o *Outputs) bool { return o.Proof }),
+		booleanOutput("judge_failed", "over the link: the judge has failed the brake", func(o *Outputs) bool { return o.Failed }),
+		{Name: "judge_cause", Kind: KindWord, Words: Causes(), Note: "over the link: reason of the failure", Output: true, out: func(o *Outputs) string { return o.Cause }},
+		secondsOutput("proof_left_s", "over the link: time until the proof lapses; of two brakes the shorter", func(o *Outputs) time.Duration { return o.ProofLeft }),
+		secondsOutput("brake_1_proof_left_s", "over the link: time until the proof of the first brake lapses", func(o *Outputs) time.Duration { return o.Left[0] }),
+		secondsOutput("brake_2_proof_left_s", "over the link: time until the proof of the second brake lapses; 0 without one", func(o *Outputs) time.Duration { return o.Left[1] }),
+		booleanOutput("ss1", "to the drive: come to rest and stay there, whatever the sequence commands", func(o *Outputs) bool { return o.SS1 }),
+		booleanOutput("sbc", "to every brake: close, whatever the sequence commands", func(o *Outputs) bool { return o.SBC }),
+		booleanOutput("sto", "to the drive: no torque", func(o *Outputs) bool { return o.STO }),
+	}
+})
+
+func booleanInput(name, note string, value func(*Inputs) bool) Signal {
+	return Signal{Name: name, Kind: KindBoolean, Note: note, in: func(i *Inputs) string { return strconv.FormatBool(value(i)) }}
+}
+
+func numberInput(name, unit, note string, value func(*Inputs) float64) Signal {
+	return Signal{Name: name, Kind: KindNumber, Unit: unit, Note: note, in: func(i *Inputs) string { return number(value(i)) }}
+}
+
+func booleanOutput(name, note string, value func(*Outputs) bool) Signal {
+	return Signal{Name: name, Kind: KindBoolean, Note: note, Output: true, out: func(o *Outputs) string { return strconv.FormatBool(value(o)) }}
+}
+
+func secondsOutput(name, note string, value func(*Outputs) time.Duration) Signal {
+	return Signal{Name: name, Kind: KindNumber, Unit: "s", Note: note, Output: true, out: func(o *Outputs) string { return number(value(o).Seconds()) }}
+}
+
+func number(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
