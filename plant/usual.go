@@ -206,7 +206,7 @@ func warnOfBrake(found *problem.List, r *Rig) {
 		found.Warn("brake.feedback", "brake.feedback is none: a brake that does not close is found only when the load follows; usual is a switch, or at least the current of the coil (common practice)")
 	}
 	if closing := r.Brake.ResponseDelay + r.Brake.RiseTime; r.Judge.RampDown < closing {
-		found.Warn("judge.ramp_down", "judge.ramp_down is %v, shorter than response_delay and rise_time of the brake together, %v: torque ends before the brake bears the load", r.Judge.RampDown, closing)
+		found.Warn("judge.ramp_down", "judge.ramp_down is %v, shorter than response_delay and rise_time of the brake together, %v: the torque ends before the brake carries the load", r.Judge.RampDown, closing)
 	}
 }
 
