@@ -49,68 +49,6 @@ type entry struct {
 	isText bool
 }
 
-// Assumed are the spreads of a sweep for which none are given, each as a user would write it.
-// The sizes are from memory and are not those of any machine.
-func Assumed() []string {
-	return []string{
-		CapacityKey + "=uniform(0.7, 1.6)",
-		FrictionKey + "=uniform(70%, 130%)",
-		"rig.load.mass_kg=normal(100%, 2%)",
-		"rig.motor.torque_factor=normal(100%, 2%, 90%, 110%)",
-		"rig.drive.current_gain=normal(100%, 1%, 95%, 105%)",
-		"rig.brake.ambient_c=uniform(10, 40)",
-		"rig.brake.response_delay=uniform(90%, 130%)",
-		"rig.encoder.noise_deg=uniform(50%, 200%)",
-		"rig.drive.current_noise_rms_a=uniform(50%, 200%)",
-		fmt.Sprintf("rig.brake.creep_deg_per_s=table(0: 0.8, %d: 0.2)", assumedCreep),
-	}
-}
-
-// assumedCreep is the creep in deg/s of one in five linings: at a dwell of 0.1 s it can be missed
-// where it matters, at 1 s it is seen on most rigs (a choice).
-const assumedCreep = 30
-
-// AssumedFor are the assumed spreads that a case can have: per cent of nothing are nothing.
-func AssumedFor(c *sim.Case) ([]Spread, error) {
-	var list []Spread
-	assumed := Assumed()
-	if c.Rig.Brake2.Exists() {
-		assumed = append(assumed, Capacity2Key+"=uniform(0.7, 1.6)")
-	}
-	for _, text := range assumed {
-		key, _, _ := strings.Cut(text, "=")
-		if b, err := baseValueOf(c, key); err == nil && b.number == 0 && strings.Contains(text, "%") {
-			continue
-		}
-		if key == CapacityKey || key == Capacity2Key {
-			text = withinReach(c, key, text)
-		}
-		s, err := ParseSpread(c, text)
-		if err != nil {
-			return nil, err
-		}
-		list = append(list, s)
-	}
-	return list, nil
-}
-
-// withinReach is the assumed capacity, or less of it for a brake that has not so much in any
-// condition, with some room for loads that are heavier.
-func withinReach(c *sim.Case, key, text string) string {
-	rig := c.Rig
-	brake, condition, capacity := brakeOf(&rig, key)
-	if key == CapacityKey {
-		brake.CreepDegPerS = max(brake.CreepDegPerS, assumedCreep)
-	}
-	brake.Condition = 1
-	d := plant.Derive(&rig)
-	most := 0.85 * condition.Max * capacity(&d) / d.RequiredTestNM
-	if d.RequiredTestNM <= 0 || most >= 1.6 {
-		return text
-	}
-	return fmt.Sprintf("%s=uniform(%.3g, %.3g)", key, 0.4*most, most)
-}
-
 // Shapes names the distributions with their arguments.
 func Shapes() []string {
 	return []string{"normal(MEAN, DEVIATION)", "normal(MEAN, DEVIATION, LOWEST, HIGHEST)", "uniform(LOWEST, HIGHEST)", "triangular(LOWEST, LIKELIEST, HIGHEST)", "table(VALUE: WEIGHT, ...)"}

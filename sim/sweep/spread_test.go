@@ -93,17 +93,57 @@ func TestSpreadsRise(t *testing.T) {
 
 // What is assumed fits every built-in rig, and leaves out what a rig has none of.
 func TestAssumedSpreadsFit(t *testing.T) {
-	for _, name := range []string{demo, "healthy-arm", "healthy-counterbalanced", "healthy-coupled-pair"} {
+	const payload, second = 1, 4
+	for name, left := range map[string]int{
+		demo: payload + second, "healthy-arm": payload + second, "healthy-counterbalanced": payload + second,
+		"healthy-coupled-pair": payload + second, "healthy-with-payload": second, "healthy-two-brakes": payload,
+	} {
 		list, err := AssumedFor(load(t, name, nil))
 		require.NoError(t, err)
-		require.Len(t, list, len(Assumed()))
+		require.Len(t, list, len(Assumed())-left, name)
 	}
-	list, err := AssumedFor(load(t, "healthy-two-brakes", nil))
+	list, err := AssumedFor(load(t, demo, map[string]string{"rig.encoder.noise_deg": "0", "rig.brake.ambient_c": "0"}))
 	require.NoError(t, err)
-	require.Len(t, list, len(Assumed())+1, "the capacity of each brake")
-	list, err = AssumedFor(load(t, demo, map[string]string{"rig.encoder.noise_deg": "0", "rig.brake.ambient_c": "0"}))
+	require.Len(t, list, len(Assumed())-payload-second-1)
+}
+
+// assumedText is the assumed spread of a key on a case, empty if there is none.
+func assumedText(t *testing.T, c *sim.Case, key string) string {
+	t.Helper()
+	list, err := AssumedFor(c)
 	require.NoError(t, err)
-	require.Len(t, list, len(Assumed())-1)
+	for i := range list {
+		if list[i].Key == key {
+			return list[i].Text
+		}
+	}
+	return ""
+}
+
+// A second brake varies as the first does. One behind a gear of 20:1 turns by a twentieth, and so
+// creeps by a twentieth: 30/20 = 1.5 deg/s of its own shaft.
+func TestAssumedOfTheSecondBrake(t *testing.T) {
+	c := load(t, "healthy-two-brakes", nil)
+	require.Equal(t, assumedText(t, c, "rig.brake.response_delay"), assumedText(t, c, "rig.brake_2.response_delay"))
+	require.Equal(t, "table(0: 0.8, 30: 0.2)", assumedText(t, c, "rig.brake.creep_deg_per_s"))
+	require.Equal(t, "table(0: 0.8, 1.5: 0.2)", assumedText(t, c, "rig.brake_2.creep_deg_per_s"))
+	c = load(t, "healthy-two-brakes", map[string]string{"rig.brake_2.place": "motor"})
+	require.Equal(t, "table(0: 0.8, 30: 0.2)", assumedText(t, c, "rig.brake_2.creep_deg_per_s"))
+}
+
+// The payload of the test varies as a weighed mass does, within the payloads in operation.
+func TestAssumedPayload(t *testing.T) {
+	const key = "rig.load.payload_kg"
+	for _, test := range []struct{ least, most, want string }{
+		{"0", "150", "normal(100%, 2%, 90%, 110%)"},
+		{"0", "0", "normal(100%, 2%, 90%, 110%)"},
+		{"0", "40", "normal(100%, 2%, 36, 40)"},
+		{"39", "41", "normal(100%, 2%, 39, 41)"},
+		{"40", "40", ""},
+	} {
+		c := load(t, "healthy-with-payload", map[string]string{"rig.load.payload_least_kg": test.least, "rig.load.payload_most_kg": test.most})
+		require.Equal(t, test.want, assumedText(t, c, key), test)
+	}
 }
 
 // The capacity of a second brake is a spread of its own, and that of a run is the weaker one's.

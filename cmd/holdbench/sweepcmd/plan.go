@@ -122,7 +122,7 @@ func (f *sweepFlags) readSpreads(c *cobra.Command, p *sweep.Plan) error {
 }
 
 func isAssumed(key string) bool {
-	return key == sweep.Capacity2Key || slices.ContainsFunc(sweep.Assumed(), func(text string) bool { return strings.HasPrefix(text, key+"=") })
+	return slices.ContainsFunc(sweep.Assumed(), func(text string) bool { return strings.HasPrefix(text, key+"=") })
 }
 
 // assume adds the assumed spreads of keys that are not given.
