@@ -9,23 +9,23 @@ import (
 
 // lifeObject is a study as one object.
 type lifeObject struct {
-	Life        string        `json:"life"`
-	Sequence    string        `json:"sequence"`
-	Seed        uint64        `json:"seed"`
-	Lives       int           `json:"histories"`
-	Whole       bool          `json:"whole"` // nothing was interrupted
-	Plan        planObject    `json:"plan"`
-	LookupTable []entryObject `json:"lookup_table"`
-	Sum         sumObject     `json:"sum"`
-	ByInterval  []sumObject   `json:"by_interval"`
-	Operations  operations    `json:"operations"`
-	Information string        `json:"information"`
-	Exposures   []float64     `json:"exposures_h"`
-	Trend       []signObject  `json:"trend"`
-	Shown       []pointObject `json:"tests_of_history"`
-	ShownStops  []stopObject  `json:"stops_of_history"`
-	ShownLife   int           `json:"history_shown"`
-	Caution     string        `json:"caution"`
+	Life         string        `json:"life"`
+	Sequence     string        `json:"sequence"`
+	Seed         uint64        `json:"seed"`
+	Histories    int           `json:"histories"`
+	Whole        bool          `json:"whole"` // nothing was interrupted
+	Plan         planObject    `json:"plan"`
+	LookupTable  []entryObject `json:"lookup_table"`
+	Sum          sumObject     `json:"sum"`
+	ByInterval   []sumObject   `json:"by_interval"`
+	Operations   operations    `json:"operations"`
+	Information  string        `json:"information"`
+	Exposures    []float64     `json:"exposures_h"`
+	Trend        []signObject  `json:"trend"`
+	Shown        []pointObject `json:"tests_of_history"`
+	ShownStops   []stopObject  `json:"stops_of_history"`
+	ShownHistory int           `json:"history_shown"`
+	Caution      string        `json:"caution"`
 }
 
 type planObject struct {
@@ -73,18 +73,18 @@ type sumObject struct {
 	InWindow           int          `json:"tests_in_window"`
 	Overdue            int          `json:"tests_overdue"`
 	AfterService       int          `json:"tests_after_service"`
-	InVain             int          `json:"nuisance_failures"`
+	NuisanceFailures   int          `json:"nuisance_failures"`
 	Detections         int          `json:"detections"`
 	Missed             int          `json:"missed"`
 	Restored           int          `json:"restored"`
 	Failures           int          `json:"failures"`
 	Stops              int          `json:"stops"`
-	StopsUnfit         int          `json:"stops_insufficient"`
-	Falls              int          `json:"load_drops"`
-	Exchanged          int          `json:"replaced"`
-	FitExchanged       int          `json:"fit_replaced"`
-	Untold             int          `json:"undetected"`
-	LivesWithout       int          `json:"histories_without_exposure"`
+	StopsInsufficient  int          `json:"stops_insufficient"`
+	LoadDrops          int          `json:"load_drops"`
+	Replaced           int          `json:"replaced"`
+	SufficientReplaced int          `json:"sufficient_replaced"`
+	Undetected         int          `json:"undetected"`
+	WithoutExposure    int          `json:"histories_without_exposure"`
 	ExposureH          spreadObject `json:"exposure_h"`
 	InProductionH      spreadObject `json:"exposure_in_production_h"`
 	ScheduledH         float64      `json:"scheduled_h"`
@@ -105,11 +105,11 @@ type operations struct {
 }
 
 type signObject struct {
-	Sign     string       `json:"sign"`
-	TakenOut int          `json:"replaced"`
-	Told     int          `json:"warned_earlier"`
-	AheadH   spreadObject `json:"ahead_h"`
-	Idle     int          `json:"false_warnings"`
+	Sign          string       `json:"sign"`
+	Replaced      int          `json:"replaced"`
+	Warned        int          `json:"warned_earlier"`
+	AheadH        spreadObject `json:"ahead_h"`
+	FalseWarnings int          `json:"false_warnings"`
 }
 
 type pointObject struct {
@@ -136,10 +136,10 @@ func (l *session) object() lifeObject {
 	page := lifePage{session: l, plan: p, sum: sum}
 	shown := page.shown()
 	o := lifeObject{
-		Life: s.Case.Rig.Rig, Sequence: s.Case.Program.Name(), Seed: p.Seed, Lives: len(s.Records),
+		Life: s.Case.Rig.Rig, Sequence: s.Case.Program.Name(), Seed: p.Seed, Histories: len(s.Records),
 		Whole: len(s.Records) == p.Histories && len(s.Compared) == len(p.Intervals),
 		Plan:  l.planObject(), Sum: sumOf(p, p.Interval, &sum), Exposures: append([]float64{}, sum.Exposures...),
-		ByInterval: []sumObject{}, Operations: l.operations(), ShownLife: shown.History + 1,
+		ByInterval: []sumObject{}, Operations: l.operations(), ShownHistory: shown.History + 1,
 		Information: "for information; no claim of a category or a performance level", Caution: lifeCaution,
 		Shown: []pointObject{}, ShownStops: []stopObject{},
 	}
@@ -190,8 +190,8 @@ func spreadOf(s life.Distribution) spreadObject {
 func sumOf(p *life.Plan, interval time.Duration, s *life.Summary) sumObject {
 	o := sumObject{
 		IntervalH: interval.Hours(), TestsDue: s.Due, Tests: s.Tests, InWindow: s.InWindow, Overdue: s.Overdue, AfterService: s.AfterService,
-		InVain: s.NuisanceFailures, Detections: s.Detections, Missed: s.Missed, Restored: s.Restored, Failures: s.Failures, Stops: s.Stops, StopsUnfit: s.StopsInsufficient,
-		Falls: s.LoadDrops, Exchanged: s.Exchanged, FitExchanged: s.ExchangedInVain, Untold: s.Undetected, LivesWithout: s.WithoutExposure,
+		NuisanceFailures: s.NuisanceFailures, Detections: s.Detections, Missed: s.Missed, Restored: s.Restored, Failures: s.Failures, Stops: s.Stops, StopsInsufficient: s.StopsInsufficient,
+		LoadDrops: s.LoadDrops, Replaced: s.Exchanged, SufficientReplaced: s.ExchangedInVain, Undetected: s.Undetected, WithoutExposure: s.WithoutExposure,
 		ExposureH: spreadOf(s.Exposure), InProductionH: spreadOf(s.InProduction), ScheduledH: s.Scheduled.Hours(),
 		LostToTestsH: s.LostToTests.Hours(), LostToFalseAlarmsH: s.LostToFalseAlarms.Hours(), LostToRepairsH: s.LostToRepairs.Hours(),
 	}
