@@ -20,6 +20,8 @@ type Derived struct {
 	InertiaKGM2        float64 // with the motor
 	BrakeStiffness     float64 // N·m/rad
 	BrakeDamping       float64 // N·m·s/rad
+	Brake2Stiffness    float64 // N·m/rad, of the second brake, at the motor shaft; 0 without one
+	Brake2Damping      float64 // N·m·s/rad
 	GuideStiffness     float64 // N·m/rad
 	GuideDamping       float64 // N·m·s/rad
 	StopStiffness      float64 // N·m/rad
@@ -114,6 +116,10 @@ func (d *Derived) losses() (up, down float64) {
 
 func deriveElasticity(r *Rig, d *Derived) {
 	d.BrakeStiffness, d.BrakeDamping = elasticity(r.Brake.StaticNM, r.Brake.WindUpDeg, r.Brake.DampingRatio, d.InertiaKGM2)
+	if r.Brake2.Exists() {
+		own := r.Brake2.atMotor(r.Transmission.GearRatio)
+		d.Brake2Stiffness, d.Brake2Damping = elasticity(own.StaticNM, own.WindUpDeg, own.DampingRatio, d.InertiaKGM2)
+	}
 	d.GuideStiffness, d.GuideDamping = elasticity(d.GuideBreakawayNM, r.Guide.WindUpDeg, r.Guide.DampingRatio, d.InertiaKGM2)
 	perRad := d.MMPerRad / 1000
 	d.StopStiffness = r.Stops.StiffnessNPerMM * 1000 * perRad * perRad

@@ -232,6 +232,10 @@ func TestSecondBrakeIsValidated(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, warnings, 1)
 	require.Contains(t, warnings[0].Message, "brake_2.static_nm is 24 N·m, 6 N·m at the motor shaft, below the required test torque of 6.5 N·m: each brake must hold it alone")
-	require.InDelta(t, 6, Derive(&r).Brake2CapacityNM, 1e-12)
+	d := Derive(&r)
+	require.InDelta(t, 6, d.Brake2CapacityNM, 1e-12)
+	stiffness := 24 / rad(r.Brake2.WindUpDeg) / (4 * 4) // through the gear of 4:1, σ₀/n²
+	require.InEpsilon(t, stiffness, d.Brake2Stiffness, 1e-12)
+	require.InEpsilon(t, 2*r.Brake2.DampingRatio*math.Sqrt(stiffness*d.InertiaKGM2), d.Brake2Damping, 1e-12)
 	require.False(t, math.IsNaN(Derive(&r).BrakeCapacityNM))
 }

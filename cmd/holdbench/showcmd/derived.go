@@ -1,6 +1,7 @@
 package showcmd
 
 import (
+	"slices"
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/page"
@@ -21,6 +22,15 @@ type derivedFigure struct {
 // inertia at the motor shaft.
 func derivedFigures() []derivedFigure {
 	return append(append(loadFigures(), testFigures()...), elasticFigures()...)
+}
+
+// figuresOf are the figures without those of a second brake or a support that the rig lacks, which
+// are 0.
+func figuresOf(d *plant.Derived) []derivedFigure {
+	return slices.DeleteFunc(derivedFigures(), func(f derivedFigure) bool {
+		optional := strings.HasSuffix(f.name, "of brake 2") || strings.HasSuffix(f.name, "of the support")
+		return optional && f.value(d) == 0
+	})
 }
 
 func loadFigures() []derivedFigure {
@@ -61,7 +71,7 @@ func testFigures() []derivedFigure {
 	return []derivedFigure{
 		{"required test torque", "N·m", "test.factor · worst load torque", "minimum static torque of the brake", func(d *plant.Derived) float64 { return d.RequiredTestNM }},
 		{"capacity of the brake", "N·m", "brake.static_nm · κ · closes_to · creep share", "torque that the brake holds; κ is condition, heat, glaze and air gap together, and the creep share is 1 unless the lining lowers the load by the drop limit within the hold time", func(d *plant.Derived) float64 { return d.BrakeCapacityNM }},
-		{"capacity of brake 2", "N·m", "brake_2.static_nm · κ · closes_to, over n behind the gear", "the same of the second brake, at the motor shaft; 0 without one", func(d *plant.Derived) float64 { return d.Brake2CapacityNM }},
+		{"capacity of brake 2", "N·m", "brake_2.static_nm · κ · closes_to, over n behind the gear", "the same of the second brake, at the motor shaft", func(d *plant.Derived) float64 { return d.Brake2CapacityNM }},
 		{"press down", "N·m", "−(required test torque − load torque)", "motor torque downwards that loads the brake with the test torque; the load adds to it", func(d *plant.Derived) float64 { return d.PressDownNM }},
 		{"press up", "N·m", "required test torque + load torque", "motor torque upwards that loads the brake with the test torque; the load opposes it", func(d *plant.Derived) float64 { return d.PressUpNM }},
 		{"required current, down", "A", "√2 · press down / k_t", "current amplitude that the judge requires when pressing down; negative is down", func(d *plant.Derived) float64 { return d.RequiredDownAmpA }},
@@ -74,11 +84,13 @@ func elasticFigures() []derivedFigure {
 	return []derivedFigure{
 		{"stiffness of the brake", "N·m/rad", "brake.static_nm / wind-up", "of the closed brake before it slips", func(d *plant.Derived) float64 { return d.BrakeStiffness }},
 		{"damping of the brake", "N·m·s/rad", "2 ζ √(stiffness · J)", "of its oscillation", func(d *plant.Derived) float64 { return d.BrakeDamping }},
+		{"stiffness of brake 2", "N·m/rad", "brake_2.static_nm / wind-up, over n² behind the gear", "the same of the second brake, at the motor shaft", func(d *plant.Derived) float64 { return d.Brake2Stiffness }},
+		{"damping of brake 2", "N·m·s/rad", "2 ζ √(stiffness · J)", "of its oscillation", func(d *plant.Derived) float64 { return d.Brake2Damping }},
 		{"stiffness of the guide", "N·m/rad", "guide, breakaway / wind-up", "of the guide before it slides", func(d *plant.Derived) float64 { return d.GuideStiffness }},
 		{"damping of the guide", "N·m·s/rad", "2 ζ √(stiffness · J)", "of its oscillation", func(d *plant.Derived) float64 { return d.GuideDamping }},
 		{"stiffness of a stop", "N·m/rad", "stops.stiffness_n_per_mm · (p/(2π n))²", "of a hard stop, at the motor shaft", func(d *plant.Derived) float64 { return d.StopStiffness }},
 		{"damping of a stop", "N·m·s/rad", "2 ζ √(stiffness · J)", "of a hard stop, at the motor shaft", func(d *plant.Derived) float64 { return d.StopDamping }},
-		{"stiffness of the support", "N·m/rad", "support.stiffness_n_per_mm · (p/(2π n))²", "of the support, at the motor shaft; 0 without one", func(d *plant.Derived) float64 { return d.SupportStiffness }},
+		{"stiffness of the support", "N·m/rad", "support.stiffness_n_per_mm · (p/(2π n))²", "of the support, at the motor shaft", func(d *plant.Derived) float64 { return d.SupportStiffness }},
 		{"damping of the support", "N·m·s/rad", "2 ζ √(stiffness · J)", "of the support, at the motor shaft", func(d *plant.Derived) float64 { return d.SupportDamping }},
 		{"gain of the speed loop", "N·m·s/rad", "2π · drive.speed_bandwidth_hz · inertia", "torque per speed error", func(d *plant.Derived) float64 { return d.SpeedGain }},
 	}
@@ -89,12 +101,12 @@ func elasticFigures() []derivedFigure {
 func derivedText(s *page.Screen, rig *plant.Rig, review *scenarios.Review) string {
 	d := plant.Derive(rig)
 	const nameWidth, valueWidth, unitWidth = 27, 10, 11
-	behind := true
-	for _, f := range derivedFigures() {
+	behind, figures := true, figuresOf(&d)
+	for _, f := range figures {
 		behind = behind && nameWidth+valueWidth+1+unitWidth+2+page.Cells(f.formula) <= s.Width
 	}
 	var b strings.Builder
-	for _, f := range derivedFigures() {
+	for _, f := range figures {
 		head := page.Pad(f.name, nameWidth) + page.PadLeft(page.Figure(f.value(&d)), valueWidth) + " " + page.Pad(f.unit, unitWidth)
 		formula := "= " + f.formula
 		if !behind {

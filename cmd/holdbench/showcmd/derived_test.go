@@ -29,3 +29,19 @@ func TestDerivedIsComplete(t *testing.T) {
 		assert.True(t, seen[float64(i+1)] || !shown(i), v.Type().Field(i).Name)
 	}
 }
+
+// The page of a rig has the figures of a second brake and of a support only if it has them.
+func TestDerivedOfOptionalParts(t *testing.T) {
+	names := func(d plant.Derived) (list []string) {
+		for _, f := range figuresOf(&d) {
+			list = append(list, f.name)
+		}
+		return list
+	}
+	without := names(plant.Derived{StopStiffness: 1})
+	assert.NotContains(t, without, "capacity of brake 2")
+	assert.NotContains(t, without, "stiffness of the support")
+	assert.Contains(t, without, "stiffness of a stop")
+	with := names(plant.Derived{Brake2CapacityNM: 1, Brake2Stiffness: 1, SupportStiffness: 1})
+	assert.Subset(t, with, []string{"capacity of brake 2", "stiffness of brake 2", "stiffness of the support"})
+}
