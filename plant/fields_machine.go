@@ -46,7 +46,7 @@ func motorFields() []Field {
 		fixedInRun(number("drive.peak_current_rms_a", "A rms", 0, 1e5, func(r *Rig) *float64 { return &r.Drive.PeakCurrentRMSA }, "maximum true current of power stage and supply, whatever is measured; the current limit at least, and by default")),
 		number("drive.continuous_current_rms_a", "A rms", 0, 1e5, func(r *Rig) *float64 { return &r.Drive.ContinuousCurrentRMSA }, "continuous current of motor and drive; the limit falls to it at a thermal load of 1. 0 for no i²t limitation"),
 		period("drive.thermal_time", 0.1, 1e5, func(r *Rig) *time.Duration { return &r.Drive.ThermalTime }, "thermal time constant of motor and drive"),
-		permanent(number("drive.thermal_load", "", 0, 2, func(r *Rig) *float64 { return &r.Drive.ThermalLoad }, "thermal load at the start of a run, as a share of the permitted one; at least that of holding the load")),
+		permanent(number("drive.thermal_load", "", 0, 2, func(r *Rig) *float64 { return &r.Drive.ThermalLoad }, "thermal load from the start of a run, or from the moment at which it is set, as a share of the permitted one; at the start at least that of holding the load")),
 		period("drive.current_lag", 1e-6, 1, func(r *Rig) *time.Duration { return &r.Drive.CurrentLag }, "time constant of the current loop"),
 		number("drive.current_noise_rms_a", "A rms", 0, 1e3, func(r *Rig) *float64 { return &r.Drive.CurrentNoiseRMSA }, "standard deviation of the current measured by the drive"),
 		number("drive.current_offset_rms_a", "A rms", -1e4, 1e4, func(r *Rig) *float64 { return &r.Drive.CurrentOffsetRMSA }, "offset of the current measured by the drive; the current loop makes the true current lower by it"),

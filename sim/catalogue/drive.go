@@ -28,7 +28,7 @@ func driveFaults() []Entry {
 		}, {
 			Name: "drive-hot", Group: DriveGroup, What: "Motor and drive are hot from repeated tests, and the i²t limitation lowers the limit to the continuous current.",
 			Scale:     &Scale{Target: "drive.thermal_load", Unit: "of the permitted thermal load", Mild: 0.95, Usual: 1.1, Severe: 1.5},
-			FromStart: true, Permanent: true, Needs: hasThermalLimit, Remedy: "let-drive-cool",
+			Permanent: true, Needs: hasThermalLimit, Remedy: "let-drive-cool",
 			DetectedBy: "The sequence: the press torque is not reached in time, if the press takes more than the continuous current.",
 		}, {
 			Name: "torque-sign-reversed", Group: DriveGroup, What: "The drive presses in the wrong direction.",

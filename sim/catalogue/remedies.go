@@ -21,6 +21,7 @@ func Remedies() []Remedy {
 		{"exercise-brake", "Let the brake slip at low speed and limited torque after a long rest, keep moisture away, and test it again after the slip."},
 		{"check-brake-output", "Check the output of the brake for a short circuit to the supply, and switch the coil by two channels that are tested."},
 		{"replace-brake-switch", "Adjust or replace the feedback of the brake, and check it in both positions."},
+		{"correct-wiring", "Correct the wiring, and verify it: close each brake alone, and see that its own input follows and the other one does not."},
 		{"check-load", "Weigh the load and compare it with the engineering data."},
 		{"check-gripper", "Secure the workpiece, and check the gripper and its supply."},
 		{"repair-support", "Put the support back in place, and fix it."},

@@ -26,7 +26,7 @@ func secondBrakeFaults() []Entry {
 	return append(list, Entry{
 		Name: "brake-switches-swapped", Group: SensorGroup, What: "The wires of the feedback of both brakes are swapped.",
 		Set:   map[string]string{"brake_2.switches_swapped": yes},
-		Needs: hasSecondBrake, Remedy: "check-signal-programs",
+		Needs: hasSecondBrake, Remedy: "correct-wiring",
 		DetectedBy: "The sequence, if it closes one brake alone: the feedback of the other one comes; not detectable with one command for both.",
 	})
 }

@@ -58,7 +58,7 @@ func NewList(a *command.App) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "list [KIND]",
 		Short: "List what is built in, and the terms of documents",
-		Long:  page.Prose("Lists one kind: " + strings.Join(listKinds(), ", ") + ". Without KIND, it lists the kinds and their numbers."),
+		Long:  page.Prose("Lists one kind: " + strings.Join(listKinds(), ", ") + ". Values are listed as settings. Without KIND, it lists the kinds and their numbers."),
 		Example: `  holdbench list
   holdbench list scenarios --long
   holdbench list faults
@@ -103,8 +103,12 @@ func listingNamed(c *cobra.Command, args []string) (listing, error) {
 	if len(args) == 0 {
 		return overview(), nil
 	}
+	kind := args[0]
+	if kind == "values" {
+		kind = "settings" // what documents and people call them
+	}
 	for _, l := range listings() {
-		if l.kind == args[0] {
+		if l.kind == kind {
 			return l, nil
 		}
 	}
