@@ -19,11 +19,7 @@ func (g *stage) drawAxis(a page.Area) {
 	}
 	role := page.Strong
 	if share := g.View.SupportShare; g.Truth && share > 0.005 {
-		where := " % down"
-		if a.W() >= roomy {
-			where = " % on support"
-		}
-		state, role = truthSign+strings.TrimLeft(fixed(100*share, 3, 0), " ")+where, page.Truth
+		state, role = truthSign+supported(share, a.W()), page.Truth
 	}
 	a = head(a, "axis", state, role)
 	foot := 3
@@ -31,12 +27,27 @@ func (g *stage) drawAxis(a page.Area) {
 		foot++
 	}
 	if g.View.Brake2 != nil {
-		foot++
+		foot += 2
 	}
 	r := rail{stage: g, a: a.Sub(0, 0, a.W(), max(a.H()-foot, min(a.H(), 3)))}
 	r.draw()
 	_, rest := a.SplitTop(r.a.H())
 	g.drawBrake(rest)
+}
+
+// supported is what rests on the support, in the words for which the heading of a pane has room.
+func supported(share float64, width int) string {
+	const fits, fitsShort = 21, 26 // widths in which "on support" and a share of it have room
+	percent := strings.TrimLeft(fixed(100*share, 3, 0), " ")
+	switch whole := share > 0.995; {
+	case whole && width >= fits:
+		return "on support"
+	case whole:
+		return "support"
+	case width >= fitsShort:
+		return percent + " % on support"
+	}
+	return "sup " + percent + "%"
 }
 
 // rail is the travel from the upper hard stop to the lower one.

@@ -127,8 +127,11 @@ func (b *board) gauges(a page.Area) {
 	if a.H() >= 24 {
 		torque, judge = 9, 6
 	}
-	if !b.Truth { // two bars less, and nothing of the brake
+	switch {
+	case !b.Truth: // two bars less, and nothing of the brake
 		torque -= max(1, torque-6)
+	case a.H() >= 18:
+		torque += b.furtherBars()
 	}
 	top, rest := a.SplitTop(max(a.H()-torque-judge, 3))
 	b.drawWindow(top)

@@ -2,6 +2,7 @@ package view
 
 import (
 	"strconv"
+	"strings"
 	"time"
 
 	"holdbench/cmd/holdbench/terminal/page"
@@ -57,23 +58,36 @@ func (b *shownBrake) misread() bool {
 	return b.truth.Engagement <= 0 && b.reads || b.truth.Engagement >= 1 && !b.reads
 }
 
-// drawSecondBrake draws the second brake below the partner or in its place: its state if the truth
-// is shown, and its switch where that differs or is all that is known.
+// drawSecondBrake draws the second brake below the partner or in its place, as the first: its state
+// if the truth is shown, and its switch.
 func (g *stage) drawSecondBrake(a page.Area, y int) {
 	b, ok := g.second()
 	if !ok {
 		return
 	}
-	x := a.Text(0, y, page.Faint, "brake 2") + 1
-	switch {
-	case !g.Truth:
-		a.Text(x, y, page.Plain, "reads "+openClosed(b.reads))
-	case b.misread():
-		x = a.Text(x, y, page.Truth, truthSign+b.word())
-		a.Text(x+1, y, page.Bad, "✗ reads "+openClosed(b.reads))
-	default:
-		a.Text(x, y, page.Truth, truthSign+b.word())
+	const column = railColumn + 4
+	state, role := "hidden", page.Faint
+	if g.Truth {
+		state, role = truthSign+b.word(), page.Truth
 	}
+	a.Text(0, y, page.Faint, "brake 2")
+	a.Text(column, y, role, state)
+	a.Text(0, y+1, page.Faint, "switch 2")
+	x := a.Text(column, y+1, page.Plain, openClosed(b.reads))
+	if g.Truth && b.misread() {
+		a.Text(x+1, y+1, page.Bad, "✗")
+	}
+}
+
+// tested is the brake that is tested alone, the closed one of two, and its number; it is the first
+// if both are closed or open, or if there is one.
+func (g *stage) tested() (b shownBrake, number int) {
+	b = g.first()
+	second, ok := g.second()
+	if ok && second.truth.Engagement > 0 && b.truth.Engagement <= 0 {
+		return second, 2
+	}
+	return b, 1
 }
 
 func openClosed(closed bool) string {
@@ -105,16 +119,23 @@ func clock(d time.Duration) string {
 	return strconv.FormatInt(s/3600, 10) + ":" + two(s/60%60) + ":" + two(s%60)
 }
 
-// drawProofs draws what the proof of each of two brakes has left.
+// drawProofs draws what the proof of each of two brakes has left, in a narrow pane without seconds.
 func (g *stage) drawProofs(a page.Area, y int) {
+	x, seconds := 9, true
+	if a.W() < roomy-2 {
+		x, seconds = 6, false
+	}
 	a.Text(0, y, page.Plain, "proof")
 	var list []word
 	for i, left := range g.View.Judge.Verdict.Left {
 		text, role := "none", page.Faint
 		if left > 0 {
 			text, role = "✓ "+clock(left), page.Good
+			if !seconds {
+				text = text[:strings.LastIndexByte(text, ':')]
+			}
 		}
 		list = append(list, word{page.Plain, []string{"1 ", "  2 "}[i]}, word{role, text})
 	}
-	words(a, 9, y, list...)
+	words(a, x, y, list...)
 }

@@ -32,29 +32,111 @@ func (g *stage) drawTorque(a page.Area) {
 	b := gauge{a: a, x: narrowLabels, limit: g.torqueLimit()}
 	l := g.View
 	demand, name := g.demand(a.W() >= roomy)
-	if a.W() >= roomy {
+	switch {
+	case a.W() >= roomy:
 		b.x = wideLabels
+	case g.furtherBars() > 0:
+		b.x++ // for the longer names
 	}
 	b.w = max(scaleWidth(a.W()-b.x), 1)
-	b.draw(0, name, demand, page.Setpoint)
-	b.draw(1, "motor", g.View.In.TorqueNM, page.Motor)
-	b.marks(1, limit{g.View.Rig.Judge.CeilingNM, '╎', '╎', page.Setpoint})
-	y := 2
+	rows := []torqueRow{
+		{2, func(y int) { b.draw(y, name, demand, page.Setpoint) }},
+		{5, func(y int) { g.motorBar(&b, y) }},
+	}
 	if g.Truth {
-		g.actualMotor(&b)
-		b.draw(2, "load "+truthSign, l.Truth.LoadTorqueNM, page.Truth)
-		first := g.first()
-		g.brakeBar(&b, 3, "brake ", &first)
-		y = 4
-		if second, ok := g.second(); ok {
-			g.brakeBar(&b, y, "brake 2 ", &second)
-			y++
+		rows = append(rows, torqueRow{4, func(y int) { b.draw(y, "load "+truthSign, l.Truth.LoadTorqueNM, page.Truth) }})
+		rows = append(rows, g.supportRow(&b)...)
+		rows = append(rows, g.brakeRows(&b)...)
+	}
+	rows = mostUseful(rows, a.H())
+	for y := range rows {
+		rows[y].draw(y)
+	}
+	if a.H() > len(rows) {
+		b.scale(len(rows))
+	}
+	g.torqueLegend(a.Sub(0, len(rows)+1, a.W(), a.H()))
+}
+
+// torqueRow is one bar. Where not all have room, those that serve the least are left out.
+type torqueRow struct {
+	use  int
+	draw func(y int)
+}
+
+// mostUseful leaves as many rows as have room, in their order.
+func mostUseful(rows []torqueRow, room int) []torqueRow {
+	for len(rows) > max(room, 1) {
+		least := 0
+		for i := range rows {
+			if rows[i].use <= rows[least].use {
+				least = i
+			}
 		}
+		rows = slices.Delete(rows, least, least+1)
 	}
-	if a.H() > y {
-		b.scale(y)
+	return rows
+}
+
+// supportRow is the torque with which the support carries the load, for a rig with a support: with
+// it, motor, load and brakes add up to the friction of the guide.
+func (g *stage) supportRow(b *gauge) []torqueRow {
+	nm := g.View.Truth.SupportTorqueNM
+	if g.Case.Rig.Support.StiffnessNPerMM == 0 {
+		return nil
 	}
-	g.torqueLegend(a.Sub(0, y+1, a.W(), a.H()))
+	row := torqueRow{0, func(y int) { b.draw(y, longName(b, "support"), nm, page.Truth) }}
+	if nm != 0 {
+		row.use = 4
+	}
+	return []torqueRow{row}
+}
+
+// brakeRows are the brakes; of two that are not tested together, the closed one serves more.
+func (g *stage) brakeRows(b *gauge) []torqueRow {
+	const open, closed = 1, 3
+	use := func(of *shownBrake) int {
+		if of.truth.Engagement > 0 {
+			return closed
+		}
+		return open
+	}
+	first := g.first()
+	rows := []torqueRow{{use(&first), func(y int) { g.brakeBar(b, y, "brake "+truthSign, &first) }}}
+	if second, ok := g.second(); ok {
+		rows = append(rows, torqueRow{use(&second), func(y int) { g.brakeBar(b, y, longName(b, "brake 2"), &second) }})
+	} else {
+		rows[0].use = closed
+	}
+	return rows
+}
+
+// furtherBars is how many torques there are that only some rigs have.
+func (g *stage) furtherBars() (n int) {
+	if g.View.Brake2 != nil {
+		n++
+	}
+	if g.Case.Rig.Support.StiffnessNPerMM > 0 {
+		n++
+	}
+	return n
+}
+
+// longName is the name of a true torque that fills the labels of a narrow pane.
+func longName(b *gauge, name string) string {
+	if b.x >= wideLabels {
+		name += " "
+	}
+	return name + truthSign
+}
+
+// motorBar draws the measured motor torque, with the ceiling and the true torque where that differs.
+func (g *stage) motorBar(b *gauge, y int) {
+	b.draw(y, "motor", g.View.In.TorqueNM, page.Motor)
+	b.marks(y, limit{g.View.Rig.Judge.CeilingNM, '╎', '╎', page.Setpoint})
+	if g.Truth {
+		g.actualMotor(b, y)
+	}
 }
 
 // demand is the torque that the drive is to produce, and its name.
@@ -172,7 +254,7 @@ func (b *gauge) marks(y int, list ...limit) {
 
 // brakeBar draws the torque that the brake carries, between the limits of its capacity.
 func (g *stage) brakeBar(b *gauge, y int, name string, of *shownBrake) {
-	b.draw(y, name+truthSign, of.truth.BrakeTorqueNM, page.Brake)
+	b.draw(y, name, of.truth.BrakeTorqueNM, page.Brake)
 	limits := []limit{{g.View.RequiredTestNM, '┊', '┊', page.Setpoint}, {of.truth.CapacityNM, '[', ']', page.Truth}}
 	if of.weakened() {
 		limits = append(limits, limit{of.staticNM, '(', ')', page.Truth})
@@ -184,13 +266,13 @@ func (g *stage) brakeBar(b *gauge, y int, name string, of *shownBrake) {
 func (b *shownBrake) weakened() bool { return b.staticNM-b.truth.CapacityNM > 0.005 }
 
 // actualMotor marks the true motor torque beside the measured one where the two differ.
-func (g *stage) actualMotor(b *gauge) {
+func (g *stage) actualMotor(b *gauge, y int) {
 	is := g.View.Truth.MotorTorqueNM
 	if math.Abs(is-g.View.In.TorqueNM) <= 0.02*b.limit || math.IsNaN(is) {
 		return
 	}
-	b.a.Text(5, 1, page.Truth, "≠"+truthSign)
-	b.a.Set(b.column(is), 1, '•', page.Truth)
+	b.a.Text(5, y, page.Truth, "≠"+truthSign)
+	b.a.Set(b.column(is), y, '•', page.Truth)
 }
 
 func (b *gauge) scale(y int) {
@@ -216,9 +298,14 @@ func (g *stage) torqueLegend(a page.Area) {
 		words(a, 0, 0, ceiling)
 		return
 	}
-	capacity := []word{{page.Truth, "[ ] capacity " + truthSign + fixed(l.Truth.CapacityNM, 6, 2)}}
-	if first := g.first(); first.weakened() {
-		capacity = append(capacity, word{page.Truth, "  ( ) closed " + truthSign + fixed(l.StaticCapacityNM, 6, 2)})
+	b, number := g.tested()
+	of := ""
+	if number > 1 {
+		of = "2 "
+	}
+	capacity := []word{{page.Truth, "[ ] capacity " + of + truthSign + fixed(b.truth.CapacityNM, 6, 2)}}
+	if b.weakened() {
+		capacity = append(capacity, word{page.Truth, "  ( ) closed " + truthSign + fixed(b.staticNM, 6, 2)})
 	}
 	words(a, 0, 0, capacity...)
 	words(a, 0, 1, word{page.Plain, "┊ test  " + truthSign + fixed(l.RequiredTestNM, 6, 2) + "  "}, ceiling)
