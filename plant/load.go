@@ -185,6 +185,23 @@ func (p *Plant) LoadAtStandstill() bool {
 	return math.Abs(speed) < radS(p.rig.Drive.StandstillRPM)
 }
 
+// StopShare is the share of the load that a hard stop carries, 1 or more once it lies there. A
+// severed load that lies on a stop rests on it as a whole.
+func (p *Plant) StopShare() float64 {
+	load := p.state.LoadTorqueNM
+	switch f := &p.free; {
+	case f.severed:
+		low, high := p.rig.Stops.LowMM/p.c.millimetres, p.rig.Stops.HighMM/p.c.millimetres
+		if pull := f.weight.torque(f.angle); f.angle <= low && pull <= 0 || f.angle >= high && pull >= 0 {
+			return 1
+		}
+		return 0
+	case load*p.state.StopTorqueNM >= 0:
+		return 0
+	}
+	return math.Abs(p.state.StopTorqueNM / load)
+}
+
 // fall advances the load by one tick h with the midpoint rule. A support or a hard stop ends
 // its motion without rebound.
 func (f *freeLoad) fall(h, low, high float64) {

@@ -56,22 +56,18 @@ func (b *Bench) holds(brakes safety.Brakes, torque float64) bool {
 	return (!b.plant.Severed() || b.plant.Brake2OnLoad()) && second.CapacityNM >= torque
 }
 
-// strongestClosed is the static capacity of the strongest brake that is closed, in N·m, and
-// whether one is.
+// strongestClosed is the static capacity in N·m of the strongest brake that is closed and holds the
+// load, and whether one does. The load of a severed transmission has only a brake behind it.
 func (b *Bench) strongestClosed() (closed bool, capacity float64) {
-	if b.plant.State().Engagement > 0 {
+	severed := b.plant.Severed()
+	if !severed && b.plant.State().Engagement > 0 {
 		closed, capacity = true, b.plant.StaticCapacityNM()
 	}
-	if second := b.plant.Brake2State(); second != nil && second.Engagement > 0 {
+	second := b.plant.Brake2State()
+	if second != nil && second.Engagement > 0 && (!severed || b.plant.Brake2OnLoad()) {
 		closed, capacity = true, math.Max(capacity, b.plant.StaticCapacity2NM())
 	}
 	return closed, capacity
-}
-
-// torqueSufficient is whether each brake alone held the required torque when its capacity was
-// recorded.
-func (b *Bench) torqueSufficient() bool {
-	return b.capacityNM >= b.requiredNM && (b.safety.Brakes() == safety.FirstBrake || b.capacity2NM >= b.requiredNM)
 }
 
 // loadLost is whether nothing can hold the load any more: its transmission is severed, and no

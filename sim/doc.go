@@ -66,11 +66,12 @@
 // An [Obligation] must hold in every run, whatever the fault; [Obligations] lists them with
 // their rules. They are watched in every tick against the truth, not against the signals.
 //
-// A [Class] is the run compared with the truth. It rests on four facts (class.go): the last
-// verdict is a proof; the static capacity of the brake, of two of each, at that verdict is at
-// least the required test torque; the load was held; a fault was active. A dangerous run is [Missed].
-// A class says nothing about the obligations: a run may be caught and still have dropped the
-// load.
+// A [Class] is the run compared with the truth. It rests on four facts (class.go): the
+// sequence released operation on a proof of this run; the static capacity of the brake, of two of
+// each, is at least the required test torque, at the verdict and at the end; the load was held from
+// the start of the test to the end; a fault was active. A dangerous run is [Missed]. Beside it stands whether the
+// judge's verdict was right. A class says nothing about the obligations: a run may be caught and
+// still have dropped the load.
 //
 // # Two brakes
 //

@@ -139,6 +139,7 @@ type Snapshot struct {
 type BrakeSnapshot struct {
 	TorqueNM, CapacityNM float64
 	Engagement           float64
+	Apart                bool // it holds a severed load, and the other brake a motor without one
 }
 
 // shortDuration writes 8h instead of 8h0m0s, and 5m instead of 5m0s.
@@ -172,7 +173,7 @@ func (b *Bench) snapshot() Snapshot {
 		DropMM: b.monitors.drop.largest, Brake2Closed: b.reading.Brake2Closed,
 	}
 	if second := b.plant.Brake2State(); second != nil {
-		snap.Second = &BrakeSnapshot{TorqueNM: second.BrakeTorqueNM, CapacityNM: second.CapacityNM, Engagement: second.Engagement}
+		snap.Second = &BrakeSnapshot{TorqueNM: second.BrakeTorqueNM, CapacityNM: second.CapacityNM, Engagement: second.Engagement, Apart: b.plant.Brake2OnLoad()}
 	}
 	return snap
 }

@@ -249,30 +249,3 @@ func (m *monitors) detail(b *Bench, i int) string {
 	}
 	return br.note + in[1:]
 }
-
-// setDown is the share of the load that a support or a stop carries of a load that is set down:
-// the guide may hold the rest.
-const setDown = 0.9
-
-// unsupported says why the load is not supported at the end, empty if it is: it is at rest,
-// and the drive holds it, or it is set down on its support or lies on a stop, or a brake with
-// sufficient torque is closed. All of this is truth, whatever the sensors read.
-func (b *Bench) unsupported() string {
-	s := b.plant.State()
-	closed, capacity := b.strongestClosed()
-	onStop := s.LoadTorqueNM*s.StopTorqueNM < 0 && math.Abs(s.StopTorqueNM) > setDown*math.Abs(s.LoadTorqueNM)
-	mode := b.plant.DriveMode()
-	switch {
-	case !b.plant.LoadAtStandstill():
-		return "the load is moving; "
-	case onStop, b.plant.SupportShare() >= setDown, b.plant.Severed(), mode == plant.Hold, mode == plant.Move:
-		return ""
-	case mode == plant.Press && math.Abs(s.MotorTorqueNM+s.LoadTorqueNM+s.SupportTorqueNM) <= b.guideNM:
-		return "" // it would stay at rest with the brake open
-	case closed && capacity >= b.plant.RequiredTestNM():
-		return ""
-	case closed:
-		return fmt.Sprintf("the drive does not hold, and the brake has %.3g N·m of %.3g N·m required; ", capacity, b.plant.RequiredTestNM())
-	}
-	return "nothing supports the load; "
-}

@@ -8,31 +8,40 @@ import (
 
 // Result is what came of one run, in the shape in which it is written as JSON.
 type Result struct {
-	Scenario         string        `json:"scenario"`
-	Rig              string        `json:"rig"`
-	Sequence         string        `json:"sequence"`
-	Seed             uint64        `json:"seed"`
-	EndedIn          string        `json:"ended_in"`
-	End              string        `json:"end"`
-	Verdict          string        `json:"verdict"`
-	Cause            string        `json:"cause"`
-	Class            Class         `json:"class"`
-	DurationS        float64       `json:"duration_s"`
-	LoadDropMM       float64       `json:"load_drop_mm"`
-	SlipDeg          float64       `json:"slip_deg"`
-	PeakTorqueNM     float64       `json:"peak_torque_nm"`
-	BrakeCapacityNM  float64       `json:"brake_capacity_nm"`
-	Brake2CapacityNM *float64      `json:"brake_2_capacity_nm,omitempty"` // at the motor shaft; not written without a second brake
-	Brake2SlipDeg    *float64      `json:"brake_2_slip_deg,omitempty"`
-	RequiredTorqueNM float64       `json:"required_torque_nm"`
-	SlipWorkJ        float64       `json:"slip_work_j"`
-	BrakeTempC       float64       `json:"brake_temp_c"`
-	SupportN         float64       `json:"support_n"`     // with which the support carries the load at the end
-	SupportShare     float64       `json:"support_share"` // of the load that rests on its support at the end
-	Obligations      []Obligation  `json:"obligations"`
-	Expectations     []Expectation `json:"expectations"`
-	Events           []Event       `json:"events"`
-	Visits           []Visit       `json:"-"` // every state that was entered, in order
+	Scenario     string  `json:"scenario"`
+	Rig          string  `json:"rig"`
+	Sequence     string  `json:"sequence"`
+	Seed         uint64  `json:"seed"`
+	EndedIn      string  `json:"ended_in"`
+	End          string  `json:"end"`
+	Verdict      string  `json:"verdict"`
+	VerdictRight *bool   `json:"verdict_right"` // whether it agrees with the truth, null without a verdict
+	Cause        string  `json:"cause"`
+	Class        Class   `json:"class"`
+	Released     bool    `json:"released"`  // operation is allowed at the end, or the sequence passed
+	LoadHeld     bool    `json:"load_held"` // from the start of the test to the end
+	DurationS    float64 `json:"duration_s"`
+	LoadDropMM   float64 `json:"load_drop_mm"`
+	SlipDeg      float64 `json:"slip_deg"`
+	PeakTorqueNM float64 `json:"peak_torque_nm"`
+	// Static capacities and the required test torque at the last verdict, or at the end if there was
+	// none; those of a second brake are at the motor shaft and not written without one.
+	BrakeCapacityNM  float64  `json:"brake_capacity_nm"`
+	Brake2CapacityNM *float64 `json:"brake_2_capacity_nm,omitempty"`
+	RequiredTorqueNM float64  `json:"required_torque_nm"`
+	// The same at the end of the run.
+	BrakeCapacityAtEndNM  float64       `json:"brake_capacity_at_end_nm"`
+	Brake2CapacityAtEndNM *float64      `json:"brake_2_capacity_at_end_nm,omitempty"`
+	RequiredAtEndNM       float64       `json:"required_torque_at_end_nm"`
+	Brake2SlipDeg         *float64      `json:"brake_2_slip_deg,omitempty"`
+	SlipWorkJ             float64       `json:"slip_work_j"`
+	BrakeTempC            float64       `json:"brake_temp_c"`
+	SupportN              float64       `json:"support_n"`     // with which the support carries the load at the end
+	SupportShare          float64       `json:"support_share"` // of the load that rests on its support at the end
+	Obligations           []Obligation  `json:"obligations"`
+	Expectations          []Expectation `json:"expectations"`
+	Events                []Event       `json:"events"`
+	Visits                []Visit       `json:"-"` // every state that was entered, in order
 }
 
 // The words of a verdict.
@@ -52,7 +61,19 @@ func (r *Result) Met() bool {
 	return true
 }
 
-// WeakestNM is the static capacity of the weakest brake in N·m: each must be sufficient alone.
+// Broken names the obligations that were broken.
+func (r *Result) Broken() []string {
+	var names []string
+	for _, o := range r.Obligations {
+		if !o.Kept {
+			names = append(names, o.Name)
+		}
+	}
+	return names
+}
+
+// WeakestNM is the static capacity of the weakest brake at the verdict in N·m: each must be
+// sufficient alone.
 func (r *Result) WeakestNM() float64 {
 	if r.Brake2CapacityNM != nil {
 		return min(r.BrakeCapacityNM, *r.Brake2CapacityNM)
@@ -78,16 +99,11 @@ func (b *Bench) result() *Result {
 		Visits:       b.visits(),
 		Obligations:  b.monitors.report(b),
 	}
-	r.BrakeCapacityNM, r.RequiredTorqueNM = b.capacityNM, b.requiredNM
 	if second := b.plant.Brake2State(); second != nil {
-		capacity, slip := b.capacity2NM, second.SlipRad*180/math.Pi
-		r.Brake2CapacityNM, r.Brake2SlipDeg = &capacity, &slip
+		slip := second.SlipRad * 180 / math.Pi
+		r.Brake2SlipDeg = &slip
 	}
-	f := facts{
-		proven: b.lastVerdict == proven, torqueSufficient: b.torqueSufficient(),
-		loadHeld: r.Obligations[noDrop].Kept && !b.loadLost(), disturbed: b.disturbed,
-	}
-	r.Class = f.class()
+	r.assess(b)
 	r.Expectations = compare(&b.c.Scenario.Expect, r, b.schedule, b.faultsThatNeverCame())
 	return r
 }

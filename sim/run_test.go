@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"math"
 	"runtime"
+	"slices"
 	"strconv"
 	"testing"
 
@@ -94,16 +95,58 @@ func TestTraceHasEveryColumnAndOnlyNumbersThatAre(t *testing.T) {
 	rows, err := csv.NewReader(&out).ReadAll()
 	require.NoError(t, err)
 	require.Equal(t, []string{"t_s", "state", "trigger"}, rows[0][:3])
-	require.Equal(t, []string{"angle_rad", "speed_rad_s", "current_amp_a", "torque_motor_nm", "torque_brake_nm", "torque_load_nm", "capacity_nm", "engagement", "brake_temp_c", "load_mm", "support_n", "torque_brake_2_nm", "capacity_2_nm", "engagement_2", "brake_2_temp_c"}, rows[0][len(rows[0])-15:])
+	truth := []string{"angle_rad", "speed_rad_s", "current_amp_a", "torque_motor_nm", "torque_brake_nm", "torque_load_nm",
+		"capacity_nm", "engagement", "brake_temp_c", "load_mm", "support_n", "slip_deg", "thermal_load", "judge_current_amp_a"}
+	second := []string{"torque_brake_2_nm", "capacity_2_nm", "engagement_2", "brake_2_temp_c", "brake_2_slip_deg"}
+	require.Equal(t, slices.Concat(truth, second), rows[0][len(rows[0])-len(truth)-len(second):])
 	scans := (r.DurationS + 0.5) / c.Rig.Clock.FunctionalScan.Seconds()
 	require.InDelta(t, scans, len(rows)-1, 1, "one row a functional scan")
 	for _, row := range rows[1:] {
+		require.Equal(t, make([]string, len(second)), row[len(row)-len(second):], "no value of a brake that is not there")
 		for i, cell := range row {
 			if x, err := strconv.ParseFloat(cell, 64); err == nil {
 				require.False(t, math.IsNaN(x) || math.IsInf(x, 0), "column %s", rows[0][i])
 			}
 		}
 	}
+}
+
+// A trace shows what a run is explained with: the current that the judge reads with its own
+// transducer, the thermal load of the drive, and the slip of each brake.
+func TestTraceOfJudgeHeatAndSlip(t *testing.T) {
+	last := func(scenario string, set map[string]string) map[string]float64 {
+		var out bytes.Buffer
+		c := load(t, scenario, set)
+		trace, err := sim.NewCSVTrace(&out, c.Program)
+		require.NoError(t, err)
+		_, err = sim.Run(c, trace)
+		require.NoError(t, err)
+		rows, err := csv.NewReader(&out).ReadAll()
+		require.NoError(t, err)
+		values := map[string]float64{}
+		for i, name := range rows[0] {
+			if x, err := strconv.ParseFloat(rows[len(rows)-1][i], 64); err == nil {
+				values[name] = x
+			}
+		}
+		return values
+	}
+	r := runOf(t, "lining-worn-thin", nil)
+	worn := last("lining-worn-thin", nil)
+	require.InDelta(t, r.SlipDeg, worn["slip_deg"], 0.01)
+	require.Greater(t, worn["slip_deg"], 10.0)
+
+	doubled := last("healthy-down", map[string]string{"judge.transducer": "own", "judge.current_gain": "2"})
+	require.InEpsilon(t, 2*doubled["current_amp_a"], doubled["judge_current_amp_a"], 0.05, "the judge's own transducer reads twice the current")
+
+	// The drive of the hoist holds 2.81 N·m of a continuous torque of 1.1 N·m/A · 5 A: ϑ goes to (2.81/5.5)² = 0.26.
+	hot := last("healthy-down", map[string]string{"rig.drive.continuous_current_rms_a": "5", "rig.drive.thermal_time": "100ms"})
+	share := hot["current_amp_a"] / math.Sqrt2 / 5
+	require.InDelta(t, share*share, hot["thermal_load"], 0.02)
+
+	two := runOf(t, "second-brake-worn", nil)
+	require.InDelta(t, *two.Brake2SlipDeg, last("second-brake-worn", nil)["brake_2_slip_deg"], 0.01)
+	require.Greater(t, *two.Brake2SlipDeg, 10.0)
 }
 
 // Every second tick of a whole run is measured. Ticks that allocate are those in which

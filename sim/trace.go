@@ -17,20 +17,24 @@ type Tracer interface {
 
 // Row is one moment of a run: both images of the sequence, and the truth.
 type Row struct {
-	TS       float64
-	State    string
-	In       *sequence.Inputs
-	Out      *sequence.Outputs
-	Truth    *plant.State
-	LoadMM   float64
-	SupportN float64           // with which the support carries the load
-	Brake2   *plant.BrakeState // truth of the second brake, nil without one
+	TS            float64
+	State         string
+	In            *sequence.Inputs
+	Out           *sequence.Outputs
+	Truth         *plant.State
+	LoadMM        float64
+	SupportN      float64           // with which the support carries the load
+	ThermalLoad   float64           // of motor and drive, as a share of the permitted one
+	JudgeCurrentA float64           // amplitude that the judge reads, A
+	Brake2        *plant.BrakeState // truth of the second brake, nil without one
 }
 
 func (b *Bench) traceRow() error {
+	thermalLoad, _ := b.plant.ThermalLoad()
 	return b.trace.Row(&Row{
 		TS: b.seconds(b.tick), State: b.stateName(), In: &b.in, Out: &b.out,
 		Truth: b.plant.State(), LoadMM: b.plant.LoadMM(), SupportN: b.plant.SupportN(), Brake2: b.plant.Brake2State(),
+		ThermalLoad: thermalLoad, JudgeCurrentA: b.judgeCurrentA(),
 	})
 }
 
@@ -53,19 +57,23 @@ func truthColumns() []truthColumn {
 		{"brake_temp_c", func(r *Row) float64 { return r.Truth.BrakeTempC }},
 		{"load_mm", func(r *Row) float64 { return r.LoadMM }},
 		{"support_n", func(r *Row) float64 { return r.SupportN }},
+		{"slip_deg", func(r *Row) float64 { return r.Truth.SlipRad * 180 / math.Pi }},
+		{"thermal_load", func(r *Row) float64 { return r.ThermalLoad }},
+		{"judge_current_amp_a", func(r *Row) float64 { return r.JudgeCurrentA }},
 		ofBrake2("torque_brake_2_nm", func(s *plant.BrakeState) float64 { return s.BrakeTorqueNM }),
 		ofBrake2("capacity_2_nm", func(s *plant.BrakeState) float64 { return s.CapacityNM }),
 		ofBrake2("engagement_2", func(s *plant.BrakeState) float64 { return s.Engagement }),
 		ofBrake2("brake_2_temp_c", func(s *plant.BrakeState) float64 { return s.BrakeTempC }),
+		ofBrake2("brake_2_slip_deg", func(s *plant.BrakeState) float64 { return s.SlipRad * 180 / math.Pi }),
 	}
 }
 
-// ofBrake2 is a column of the second brake. It is there in every trace, 0 without a second brake,
-// so that traces of any two rigs have the same columns.
+// ofBrake2 is a column of the second brake. It is there in every trace, without a value where there
+// is no second brake, so that traces of any two rigs have the same columns.
 func ofBrake2(name string, value func(*plant.BrakeState) float64) truthColumn {
 	return truthColumn{name, func(r *Row) float64 {
 		if r.Brake2 == nil {
-			return 0
+			return math.NaN()
 		}
 		return value(r.Brake2)
 	}}
@@ -118,7 +126,10 @@ func (t *csvTrace) Row(r *Row) error {
 		t.line = t.kept[i].AppendInput(append(t.line, ','), r.In)
 	}
 	for _, c := range t.truth {
-		t.line = strconv.AppendFloat(append(t.line, ','), c.value(r), 'g', -1, 64)
+		t.line = append(t.line, ',')
+		if x := c.value(r); !math.IsNaN(x) { // else there is no such value
+			t.line = strconv.AppendFloat(t.line, x, 'g', -1, 64)
+		}
 	}
 	t.line = append(t.line, '\n')
 	_, err := t.out.Write(t.line)

@@ -58,8 +58,8 @@ type Outcome struct {
 	// fault, s; nil if none ever did.
 	FirstSignS *float64 `json:"sign_s"`
 	// Late is whether the fault came too late to be detected: within the check that gave the
-	// proof and without a sign ahead of it, or when the sequence was about to end, as it does
-	// without the fault, and to release the axis.
+	// proof or after it, and without a sign ahead of the proof, or when the sequence was about to end,
+	// as it does without the fault, and to release the axis.
 	Late bool `json:"late"`
 	// NeverCame is whether the fault never came, because another one changed the path.
 	NeverCame bool `json:"never,omitempty"`
@@ -75,12 +75,12 @@ type Kind string
 
 // The kinds.
 const (
-	Missed     Kind = "missed"      // a proof for a brake with insufficient torque, or that does not hold the load
+	Missed     Kind = "missed"      // operation released with insufficient torque, or with a load that was not held
 	Dropped    Kind = "dropped"     // the load dropped more than the limit
 	Stale      Kind = "stale"       // pass on an old proof
 	Endless    Kind = "endless"     // the run did not end
 	Broken     Kind = "broken"      // another obligation was broken
-	FalseAlarm Kind = "false-alarm" // no proof, and no fault
+	FalseAlarm Kind = "false-alarm" // no release, and no fault
 	Fine       Kind = "fine"
 )
 
@@ -102,18 +102,14 @@ func outcomeOf(c Cell, r *sim.Result, signS *float64, path []string) Outcome {
 		Cell: c, End: r.End, EndedIn: r.EndedIn, Verdict: r.Verdict, Cause: r.Cause, Class: r.Class,
 		Broken: []string{}, LoadDropMM: r.LoadDropMM, DurationS: r.DurationS, FirstSignS: signS, Path: path,
 	}
-	for _, b := range r.Obligations {
-		if !b.Kept {
-			o.Broken = append(o.Broken, b.Name)
-		}
-	}
+	o.Broken = append(o.Broken, r.Broken()...)
 	o.Kind = o.kind()
 	held := !slices.Contains(o.Broken, sim.NoDrop)
-	o.Late = o.Kind == Missed && held && late(r.Events) && (signS == nil || *signS > lastTimeS(r.Events, sim.EventProven))
+	o.Late = o.Kind == Missed && r.Verdict == "proven" && held && late(r.Events) && (signS == nil || *signS > lastTimeS(r.Events, sim.EventProven))
 	return o
 }
 
-// late is whether the first fault began within the last check.
+// late is whether the first fault began within the last check, or after it.
 func late(events []sim.Event) bool {
 	asked := lastTimeS(events, sim.EventAsked)
 	for _, e := range events {

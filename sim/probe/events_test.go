@@ -22,13 +22,14 @@ func TestOutcomeGoesByTheTypesOfEvents(t *testing.T) {
 		{"fault ahead of the check", 4, 3, nil, false},
 		{"fault within the check, sign ahead of the proof", 4, 5, []float64{5.5}, false},
 		{"fault within the check, sign after the proof", 4, 5, []float64{6.5}, true},
+		{"fault after the proof", 4, 7, nil, true},
 	} {
 		for _, words := range []string{"", "asked", "proven for 8h", "(power returned)"} {
 			var sign *float64
 			for _, s := range k.signS {
 				sign = &s
 			}
-			o := outcomeOf(Cell{}, &sim.Result{Class: sim.Missed, Events: []sim.Event{
+			o := outcomeOf(Cell{}, &sim.Result{Class: sim.Missed, Verdict: "proven", Events: []sim.Event{
 				{TS: 1, Type: sim.EventAsked, What: words},
 				{TS: 2, Type: sim.EventProven, What: words},
 				{TS: k.faultS, Type: sim.EventFaultBegan, What: words},

@@ -38,15 +38,10 @@ func (p *Plan) record(number, cell int, d *draw, values []string, r *sim.Result)
 		Run: number, Cell: cell, Seed: d.sensors, Values: values, Upper: make([]bool, len(p.Spreads)), Weight: d.weight,
 		Class: string(r.Class), End: r.End, EndedIn: r.EndedIn, Verdict: r.Verdict, Cause: r.Cause, Refused: refusalOf(r),
 		CapacityNM: r.WeakestNM(), RequiredNM: r.RequiredTorqueNM,
-		LoadDropMM: r.LoadDropMM, SlipDeg: r.SlipDeg, DurationS: r.DurationS,
+		LoadDropMM: r.LoadDropMM, SlipDeg: r.SlipDeg, DurationS: r.DurationS, Broken: len(r.Broken()),
 	}
 	for i := range p.Spreads {
 		rec.Upper[i] = p.Spreads[i].upper(d.z[i])
-	}
-	for _, o := range r.Obligations {
-		if !o.Kept {
-			rec.Broken++
-		}
 	}
 	return rec
 }
@@ -59,8 +54,8 @@ func (r *Record) Ratio() float64 {
 	return r.CapacityNM / r.RequiredNM
 }
 
-// stopped is whether a run with a sound proof did not end in a pass.
-func (r *Record) stopped() bool { return r.Class == string(sim.SoundPass) && r.End != "pass" }
+// stopped is whether a false alarm came from the sequence, behind a proof of the judge.
+func (r *Record) stopped() bool { return r.Class == string(sim.FalseAlarm) && r.proven() }
 
 func (r *Record) proven() bool { return r.Verdict == proven }
 

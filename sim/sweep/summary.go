@@ -19,13 +19,13 @@ type Summary struct {
 	Whole  bool `json:"whole"`
 	Enough bool `json:"enough"` // the intervals were narrow enough before the last run
 
-	// Missed are proofs of brakes with insufficient torque, or that did not hold the load;
-	// FalseAlarm are tests without a proof of brakes with sufficient torque and no other fault.
+	// Missed are tests that released operation with brakes of insufficient torque, or that did not
+	// hold the load; FalseAlarm are tests that did not release it, with brakes of sufficient torque
+	// and no other fault.
 	// Both are null where rare events are estimated, as the draws are tilted.
 	Missed     *Rate `json:"missed"`
 	FalseAlarm *Rate `json:"false_alarms"`
-	// Stopped are tests of the same brakes as FalseAlarm that had a proof and did not end in a
-	// pass.
+	// Stopped are those of FalseAlarm that came from the sequence, behind a proof of the judge.
 	Stopped *Rate `json:"stopped"`
 
 	Classes  []Count `json:"classes"` // as drawn

@@ -144,8 +144,8 @@ func rateOf(k, n int, interval intervalOf) Rate {
 	return r
 }
 
-// missed counts proofs among brakes with insufficient torque, or that did not hold the load;
-// alarms counts tests without a proof among brakes with sufficient torque and no other fault.
+// missed counts releases among brakes with insufficient torque, or that did not hold the load;
+// alarms counts tests without a release among brakes with sufficient torque and no other fault.
 func (c *cell) missed() (k, n int) {
 	k = c.count[string(sim.Missed)]
 	return k, k + c.count[string(sim.Caught)]
@@ -156,8 +156,7 @@ func (c *cell) alarms() (k, n int) {
 	return k, k + c.count[string(sim.SoundPass)]
 }
 
-// stopped counts, among the latter, tests with a proof that the sequence did not end in a pass:
-// they stop production as well.
+// stopped counts, among the alarms, those that came from the sequence behind a proof of the judge.
 func (c *cell) stopped() (k, n int) {
 	_, n = c.alarms()
 	return c.count[stopped], n

@@ -77,14 +77,16 @@ func table(v *page.Sheet, rows [][2]string) {
 }
 
 func classes(v *page.Sheet) {
-	v.Prose("Every run is assessed against the truth, which are values of the plant that the sequence cannot read: whether the torque of the brake is sufficient, at the verdict and at the end of the run, and whether the load was held.")
+	v.Prose("Every run is assessed as a whole against the truth, which are values of the plant that the sequence cannot read: whether the torque of the brake is sufficient, at the verdict and at the end of the run, and whether the load was held from the start of the test to the end. With that goes whether the sequence released operation on a proof of this run.")
 	var rows [][2]string
 	for _, c := range sim.Classes() {
-		rows = append(rows, [2]string{string(c), command.ClassMeaning(&sim.Result{Class: c})})
+		rows = append(rows, [2]string{string(c), command.ClassDefinition(c)})
 	}
 	table(v, rows)
 	v.Line()
-	v.Prose("The torque is sufficient if the static torque of the brake is at least the required test torque: the test factor of the rig (test.factor) times the maximum static load torque at the motor shaft. A proof counts only if the judge gave it in this run. Caught is the class of every run with insufficient torque and without a proof, whatever the reason for the missing proof.")
+	v.Prose("The torque is sufficient if the static torque of the brake is at least the required test torque: the test factor of the rig (test.factor) times the maximum static load torque at the motor shaft. Of two brakes each must be sufficient alone. A proof counts only if the judge gave it in this run, and operation is released if it is allowed at the end or the sequence passed. Caught is the class of every run with insufficient torque in which operation is not released on such a proof, whatever the reason; a sequence that passes all the same, on an older proof or none, has missed it.")
+	v.Line()
+	v.Prose("Beside the class stands whether the judge's verdict was right. A proof is right if the torque was sufficient at that moment, a failure if it was insufficient or another fault was active. The class can differ from it: the proof of a brake that the sequence then locks out is wrong by the judge and caught by the sequence.")
 	v.Line()
 	v.Prose("The class is no verdict on the sequence: obligations that were broken are listed beside it (holdbench help obligations). A scenario expects a class in expect.class; check counts runs by class, probe ranks missed first, and sweep estimates the rates of missed and false-alarm.")
 }

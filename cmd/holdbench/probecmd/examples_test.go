@@ -21,7 +21,7 @@ func TestExamples(t *testing.T) {
 			`^95 cells: 1 missed, 93 fine; not detectable or not preventable: 1 dropped$`,
 		}},
 		{Line: "holdbench probe --fault load-heavier --state press_down --worst", Code: command.ExitBroken, Prints: []string{
-			`^ 1  broken  8 cells, class sound-pass`, `^  B press_down +1.149 +1.148 `,
+			`^ 1  broken  8 cells, class refused`, `^  B press_down +1.149 +1.148 `,
 		}, Says: `^1 search run in `},
 		{Line: "holdbench probe --fault lining-worn --fault encoder-frozen --pairs", Long: true, Code: command.ExitBroken, Prints: []string{
 			`^ 1  missed `, `^    pairs   lining-worn \+ encoder-frozen$`, `^  2 encoder-frozen  M$`,

@@ -22,12 +22,12 @@ type kindLook struct {
 
 func kindLooks() []kindLook {
 	return []kindLook{
-		{probe.Missed, "M", "a proof with insufficient torque, or with a load that is not held"},
+		{probe.Missed, "M", "released with insufficient torque, or with a load that was not held"},
 		{probe.Dropped, "D", "the load drop exceeded the limit"},
 		{probe.Stale, "S", "passed on an old proof"},
 		{probe.Endless, "E", "did not end in time"},
 		{probe.Broken, "B", "another obligation was broken"},
-		{probe.FalseAlarm, "A", "no proof, and nothing was wrong"},
+		{probe.FalseAlarm, "A", "not released, and nothing was wrong"},
 		{probe.Fine, "·", "as required"},
 	}
 }

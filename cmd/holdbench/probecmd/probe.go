@@ -25,7 +25,7 @@ func New(a *command.App) *cobra.Command {
 		Use:   "probe [SCENARIO]",
 		Short: "Try every fault in every state of the sequence",
 		Long: page.Prose(`Tries each fault of the catalogue in each state that can be reached, at the entry, midway and just
-before the end of the stay, from mild to severe, and ranks the outcomes: proofs with insufficient torque, load
+before the end of the stay, from mild to severe, and ranks the outcomes: releases with insufficient torque, load
 drops, passes on an old proof, runs that do not end, other broken obligations, false alarms. Each is shown with
 the command that repeats it. Without SCENARIO it probes `+command.Demo+`.`,
 			`Exit code 1 if a sequence could have detected or prevented an outcome, 2 if a flag or a document cannot be

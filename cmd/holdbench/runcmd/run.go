@@ -41,7 +41,11 @@ expects.`,
 severity, and its moment: a state is entered, and a time after that. Without a number the severity is the
 usual one; without a state the fault is present from the start. The scenario's own expectations do not apply
 then: checked are the obligations, and that each fault occurred. See holdbench list faults and holdbench show
-fault NAME.`),
+fault NAME.
+
+--trace writes state, inputs and outputs of the sequence and true values, one row a functional scan. The names of
+the columns end in their units, but for speed, which is in mm/s of the load; a rig without a second brake has no
+values in its columns.`),
 		Example: `  holdbench run lining-worn-thin
   holdbench run healthy-down --set judge.dwell=2s --set judge.window_deg=0.5
   holdbench run healthy-down --trace healthy-down.csv
@@ -145,7 +149,8 @@ func outcomeLine(r *sim.Result) string {
 	if !r.Met() {
 		word = "NOT as expected"
 	}
-	return fmt.Sprintf("%s: end %s, verdict %s, class %s; %s", page.CleanLine(r.Scenario), r.End, r.Verdict, r.Class, word)
+	parts := append([]string{fmt.Sprintf("end %s, verdict %s, class %s", r.End, r.Verdict, r.Class)}, command.Harm(r)...)
+	return page.CleanLine(r.Scenario) + ": " + strings.Join(append(parts, word), "; ")
 }
 
 // runCase runs a case, records what the strips need and writes the trace, if there is one.

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant"
 	"holdbench/sim"
@@ -171,7 +172,7 @@ func (v *timeline) verdict() {
 	g := v.Signs()
 	v.Line()
 	if v.result.Met() {
-		v.Line(v.Style.Good.Render(g.Good + " as expected"))
+		v.asExpected()
 		return
 	}
 	n := 0
@@ -181,6 +182,22 @@ func (v *timeline) verdict() {
 		}
 	}
 	v.Line(v.Style.Bad.Render(fmt.Sprintf("%s NOT as expected: %d of %s", g.Bad, n, page.Count(len(v.result.Expectations), "expectation", "expectations"))))
+}
+
+// asExpected ends the page of a run that came out as its scenario expects. A run that harms gets no
+// sign that calms.
+func (v *timeline) asExpected() {
+	harm := command.Harm(v.result)
+	if v.result.Class == sim.Missed {
+		harm = append([]string{"missed"}, harm...)
+	}
+	if len(harm) == 0 {
+		v.Line(v.Style.Good.Render(v.Signs().Good + " as expected"))
+		return
+	}
+	for _, line := range page.Wrap(v.Plain("as expected of this scenario, which shows harm: "+strings.Join(harm, "; ")), v.Width) {
+		v.Line(v.Style.Warning.Render(line))
+	}
 }
 
 // windowMM is the judge's window in travel of the load.

@@ -59,13 +59,16 @@ func openOrClosed(closed bool) string {
 	return "open"
 }
 
-// carriedNM is the torque that the brakes carry, of two the sum.
+// carriedNM is the torque that the brakes carry, of two the sum. Once a severed transmission has
+// made two bodies of the axis, it is that of the brake on the load.
 func carriedNM(s *sim.Snapshot) float64 {
-	torque := s.BrakeTorqueNM
-	if s.Second != nil {
-		torque += s.Second.TorqueNM
+	switch {
+	case s.Second == nil:
+		return math.Abs(s.BrakeTorqueNM)
+	case s.Second.Apart:
+		return math.Abs(s.Second.TorqueNM)
 	}
-	return math.Abs(torque)
+	return math.Abs(s.BrakeTorqueNM + s.Second.TorqueNM)
 }
 
 // carrying draws the brake torque over the capacity at that moment, of two brakes side by side.

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"github.com/charmbracelet/lipgloss"
+
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/sim"
@@ -16,22 +18,52 @@ type fact struct{ name, value string }
 // sides compares the result of the sequence with the true values of the plant.
 func (v *timeline) sides() {
 	v.Section("outcome")
-	left, right := v.sequenceFacts(), v.plantFacts()
-	leftWidth := 32
-	v.Line(v.Style.Sequence.Render(page.Pad("sequence and judge", leftWidth)), v.Style.Plant.Render("true values"))
-	for i := range max(len(left), len(right)) {
-		v.Line(page.Pad(factAt(left, i, 10), leftWidth), factAt(right, i, 12))
-	}
+	left := v.factLines("sequence and judge", v.Style.Sequence, v.sequenceFacts(), 10)
+	right := v.factLines("true values", v.Style.Plant, v.plantFacts(), 12)
+	v.beside(left, right)
 	v.Line()
 	meaning := string(v.result.Class) + ": " + command.ClassMeaning(v.result)
 	v.Put(page.Paragraph(meaning, "", v.Width))
 }
 
-func factAt(facts []fact, i, nameWidth int) string {
-	if i >= len(facts) {
-		return ""
+// factLines are the lines of one side below its heading.
+func (v *timeline) factLines(heading string, style lipgloss.Style, facts []fact, nameWidth int) []string {
+	lines := []string{style.Render(heading)}
+	for _, f := range facts {
+		lines = append(lines, page.Pad(f.name, nameWidth)+f.value)
 	}
-	return page.Pad(facts[i].name, nameWidth) + facts[i].value
+	return lines
+}
+
+// beside prints two columns beside each other, or below each other where they do not fit.
+func (v *timeline) beside(left, right []string) {
+	const usual, gap = 32, 2
+	width := max(usual, widest(left)+gap)
+	if width+widest(right) > v.Width {
+		for _, line := range slices.Concat(left, []string{""}, right) {
+			v.Line(line)
+		}
+		return
+	}
+	for i := range max(len(left), len(right)) {
+		v.Line(page.Pad(lineAt(left, i), width), lineAt(right, i))
+	}
+}
+
+// widest is the width of the widest of some lines, in cells.
+func widest(lines []string) int {
+	width := 0
+	for _, line := range lines {
+		width = max(width, page.Cells(line))
+	}
+	return width
+}
+
+func lineAt(lines []string, i int) string {
+	if i < len(lines) {
+		return lines[i]
+	}
+	return ""
 }
 
 func (v *timeline) sequenceFacts() []fact {
@@ -47,26 +79,55 @@ func (v *timeline) sequenceFacts() []fact {
 
 func (v *timeline) plantFacts() []fact {
 	r, rig := v.result, &v.ready.Rig
-	facts := []fact{
-		{"class", v.classWord()},
-		{"capacity", v.capacityText(r.BrakeCapacityNM)},
-		{"", v.capacityBar(r.BrakeCapacityNM)},
+	facts := append([]fact{{"class", v.classWord()}}, v.verdictFacts()...)
+	facts = append(facts, v.capacityFacts()...)
+	facts = append(facts, []fact{
 		{"load drop", fmt.Sprintf("%s mm of %s mm allowed", page.Figure(tidy(r.LoadDropMM)), page.Figure(rig.Test.DropLimitMM))},
 		{"brake slip", fmt.Sprintf("%s deg, slip work %s J", page.Figure(tidy(r.SlipDeg)), page.Figure(tidy(r.SlipWorkJ)))},
+	}...)
+	if slip := r.Brake2SlipDeg; slip != nil {
+		facts = append(facts, fact{"of brake 2", page.Figure(tidy(*slip)) + " deg, at the motor shaft"})
+	}
+	facts = append(facts, []fact{
 		{"peak torque", fmt.Sprintf("%s N·m, ceiling %s N·m", page.Figure(tidy(r.PeakTorqueNM)), page.Figure(rig.Judge.CeilingNM))},
 		{"brake temp", fmt.Sprintf("%.1f °C", r.BrakeTempC)},
-	}
-	if c := r.Brake2CapacityNM; c != nil {
-		facts = slices.Insert(facts, 3, fact{"of brake 2", v.capacityText(*c)}, fact{"", v.capacityBar(*c)})
-	}
-	if slip := r.Brake2SlipDeg; slip != nil {
-		facts = append(facts, fact{"brake 2", page.Figure(tidy(*slip)) + " deg of slip, at the motor shaft"})
-	}
+	}...)
 	if rig.Support.StiffnessNPerMM > 0 {
 		facts = append(facts, fact{"support", fmt.Sprintf("carries %s %% of the load, %s N", page.Figure(tidy(100*r.SupportShare)), page.Figure(tidy(r.SupportN)))})
 	}
 	for i := range facts {
 		facts[i].value = v.Plain(facts[i].value)
+	}
+	return facts
+}
+
+// verdictFacts is whether the judge's verdict agrees with the truth; none without a verdict.
+func (v *timeline) verdictFacts() []fact {
+	switch right := v.result.VerdictRight; {
+	case right == nil:
+		return nil
+	case *right:
+		return []fact{{"judge", "right"}}
+	}
+	return []fact{{"judge", v.Style.Bad.Render(v.Signs().Bad + " wrong")}}
+}
+
+// capacityFacts are the capacities of the brakes at the verdict, and at the end where they differ.
+func (v *timeline) capacityFacts() []fact {
+	r := v.result
+	facts := v.capacityOf("capacity", r.BrakeCapacityNM, r.BrakeCapacityAtEndNM)
+	if r.Brake2CapacityNM != nil {
+		facts = append(facts, v.capacityOf("of brake 2", *r.Brake2CapacityNM, *r.Brake2CapacityAtEndNM)...)
+	}
+	return facts
+}
+
+func (v *timeline) capacityOf(name string, verdict, end float64) []fact {
+	r := v.result
+	atVerdict, atEnd := v.capacityText(verdict, r.RequiredTorqueNM), v.capacityText(end, r.RequiredAtEndNM)
+	facts := []fact{{name, atVerdict}, {"", v.capacityBar(verdict, r.RequiredTorqueNM)}}
+	if atEnd != atVerdict {
+		facts = append(facts, fact{"at the end", atEnd}, fact{"", v.capacityBar(end, r.RequiredAtEndNM)})
 	}
 	return facts
 }
@@ -90,24 +151,22 @@ func (v *timeline) classWord() string {
 	return word
 }
 
-// capacityText compares the capacity of a brake with the required torque.
-func (v *timeline) capacityText(capacity float64) string {
-	r := v.result
-	text := fmt.Sprintf("%s of %s N·m required", page.Figure(tidy(capacity)), page.Figure(tidy(r.RequiredTorqueNM)))
-	if r.RequiredTorqueNM > 0 {
-		text += fmt.Sprintf(", %+.0f %%", 100*(capacity/r.RequiredTorqueNM-1))
+// capacityText compares the capacity of a brake with the required torque, both in N·m.
+func (v *timeline) capacityText(capacity, required float64) string {
+	text := fmt.Sprintf("%s of %s N·m required", page.Figure(tidy(capacity)), page.Figure(tidy(required)))
+	if required > 0 {
+		text += fmt.Sprintf(", %+.0f %%", 100*(capacity/required-1))
 	}
 	return text
 }
 
 // capacityBar has the required torque in the middle of the bar.
-func (v *timeline) capacityBar(capacity float64) string {
+func (v *timeline) capacityBar(capacity, required float64) string {
 	const half = 10
-	r := v.result
-	if r.RequiredTorqueNM <= 0 {
+	if required <= 0 {
 		return ""
 	}
-	share := capacity / r.RequiredTorqueNM
+	share := capacity / required
 	left, right := v.Bar(share, half), v.Bar(share-1, half)
 	style := v.Style.Good
 	if share < 1 {

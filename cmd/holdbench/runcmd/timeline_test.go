@@ -46,6 +46,41 @@ func golden(t *testing.T, name, got string) {
 	clitest.Golden(t, "timeline", name, got)
 }
 
+// The sides of the outcome stay apart, however long a cause or a state is, and stand below each
+// other where they do not fit beside each other.
+func TestOutcomeColumnsStayApart(t *testing.T) {
+	wide := timelinePage(t, "emergency-stop-under-torque-control", clitest.PlainScreen(80, false))
+	require.Regexp(t, `(?m)^cause     excessive-travel-torque  \S`, wide)
+	narrow := timelinePage(t, "emergency-stop-under-torque-control", clitest.PlainScreen(60, false))
+	require.Regexp(t, `(?m)^cause     excessive-travel-torque$`, narrow)
+	require.Regexp(t, `(?m)^true values$`, narrow)
+}
+
+// A run that harms ends without the sign that calms, although its scenario expects the harm.
+func TestHarmIsNotCalmed(t *testing.T) {
+	for _, scenario := range []string{"severed-while-the-first-brake-is-tested", "current-frozen-read-by-two", "fading-lining-tested-cold"} {
+		text := timelinePage(t, scenario, clitest.PlainScreen(80, false))
+		require.NotContains(t, text, "✓ as expected", scenario)
+		require.NotContains(t, text, "Safe", scenario)
+		require.Contains(t, text, "as expected of this scenario, which shows harm: ", scenario)
+	}
+}
+
+// What a brake lost between the verdict and the end stands beside what it had.
+func TestCapacityAtTheEnd(t *testing.T) {
+	text := timelinePage(t, "fading-lining-tested-cold", clitest.PlainScreen(80, false))
+	require.Regexp(t, `capacity    9 of 3\.65 N·m required, \+146 %`, text)
+	require.Regexp(t, `at the end  3\.16 of 3\.65 N·m required, -13 %`, text)
+	require.NotContains(t, timelinePage(t, "healthy-down-and-up", clitest.PlainScreen(80, false)), "at the end  ")
+}
+
+// A severed transmission makes two bodies of the axis, and what the brakes carry is no sum any more:
+// the load of 9.99 N·m hangs on brake 2, while the motor presses against brake 1.
+func TestBrakesOfTwoBodiesAreNotAdded(t *testing.T) {
+	text := timelinePage(t, "severed-held-by-the-second-brake", clitest.PlainScreen(80, false))
+	require.Regexp(t, `(?m)^ +9\.\d+ ▸ state +recover_transfer +-27\.\d+ \S+ +\S+ +9\.99 `, text)
+}
+
 // A screen without our signs gets nothing but ASCII, as long as the document itself
 // has nothing else.
 func TestTimelineInASCII(t *testing.T) {

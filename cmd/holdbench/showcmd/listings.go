@@ -216,7 +216,7 @@ func obligationRows() []listRow {
 func classRows() []listRow {
 	var rows []listRow
 	for _, c := range sim.Classes() {
-		rows = append(rows, listRow{Name: string(c), Note: command.ClassMeaning(&sim.Result{Class: c})})
+		rows = append(rows, listRow{Name: string(c), Note: command.ClassDefinition(c)})
 	}
 	return rows
 }

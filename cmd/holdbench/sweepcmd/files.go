@@ -223,12 +223,12 @@ func sweepChart(s *sweep.Summary) *chart.Chart {
 
 // missedMap is the rate of missed brakes, by window and dwell.
 func missedMap(s *sweep.Summary) *chart.Heat {
-	return rateMap(s, "proof with insufficient torque", func(c *sweep.Cell) sweep.Rate { return c.Missed })
+	return rateMap(s, "release with insufficient torque", func(c *sweep.Cell) sweep.Rate { return c.Missed })
 }
 
 // alarmMap is the rate of false alarms.
 func alarmMap(s *sweep.Summary) *chart.Heat {
-	return rateMap(s, "no proof with sufficient torque", func(c *sweep.Cell) sweep.Rate { return c.FalseAlarm })
+	return rateMap(s, "no release with sufficient torque", func(c *sweep.Cell) sweep.Rate { return c.FalseAlarm })
 }
 
 func rateMap(s *sweep.Summary, title string, rate func(*sweep.Cell) sweep.Rate) *chart.Heat {

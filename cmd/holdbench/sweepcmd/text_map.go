@@ -10,9 +10,9 @@ import (
 )
 
 func (v *sweepPage) maps() {
-	v.Section("missed: proof with insufficient torque, in per cent")
+	v.Section("missed: release with insufficient torque, in per cent")
 	v.heat(missedMap(v.sum))
-	v.Section("false alarms: no proof with sufficient torque, in per cent")
+	v.Section("false alarms: no release with sufficient torque, in per cent")
 	v.heat(alarmMap(v.sum))
 	v.Line()
 	widest := 0.0

@@ -1,27 +1,64 @@
 package command
 
 import (
+	"fmt"
 	"strings"
 
+	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/sim"
 )
 
-// ClassMeaning is the meaning of a class in one sentence, and of an end of the sequence that
-// differs from it.
-func ClassMeaning(r *sim.Result) string {
-	text := strings.TrimSpace(string(r.Class))
+// ClassDefinition is the meaning of a class, whatever the run.
+func ClassDefinition(class sim.Class) string {
 	for _, m := range classMeanings() {
-		if m.class == r.Class {
-			text = m.text
+		if m.class == class {
+			return m.text
 		}
 	}
-	switch proof := r.Class == sim.SoundPass || r.Class == sim.Missed; {
-	case r.End == "pass" && !proof:
-		return text + " The sequence ended with a pass all the same: see the obligations."
-	case r.End == "fail" && r.Class == sim.SoundPass:
-		return text + " The sequence failed for another reason, see the cause; the judge's proof stands."
+	return string(class)
+}
+
+// ClassMeaning is the meaning of the class of a run, with what else must be known of it. Nothing
+// that calms stands beside a broken obligation or a load that was not held.
+func ClassMeaning(r *sim.Result) string {
+	return strings.Join(append([]string{ClassDefinition(r.Class)}, remarks(r)...), " ")
+}
+
+// Harm is what went wrong in a run besides its class, each as a short text; none if nothing did.
+func Harm(r *sim.Result) []string {
+	var list []string
+	if broken := r.Broken(); len(broken) > 0 {
+		list = append(list, "broken: "+strings.Join(broken, ", "))
 	}
-	return text
+	if !r.LoadHeld {
+		list = append(list, fmt.Sprintf("the load was not held, load drop %s mm", page.Figure(page.Round(r.LoadDropMM))))
+	}
+	return list
+}
+
+// remarks are the sentences behind the definition of a class.
+func remarks(r *sim.Result) []string {
+	var list []string
+	if r.VerdictRight != nil && !*r.VerdictRight {
+		list = append(list, "The judge's verdict is wrong.")
+	}
+	if r.Released && r.Verdict != "proven" {
+		list = append(list, "Operation is released without a proof of this run.")
+	}
+	if harm := Harm(r); len(harm) > 0 {
+		text := strings.Join(harm, "; ")
+		return append(list, strings.ToUpper(text[:1])+text[1:]+".")
+	}
+	switch {
+	case r.Released:
+	case r.Class == sim.Caught && r.Verdict == "failed":
+		list = append(list, "This is the purpose of the test.")
+	case r.Class == sim.Caught && r.Verdict == "proven":
+		list = append(list, "There was a proof, and the sequence did not release operation on it.")
+	case r.Class == sim.Refused:
+		list = append(list, "Safe; find the fault.")
+	}
+	return list
 }
 
 type classNote struct {
@@ -31,10 +68,10 @@ type classNote struct {
 
 func classMeanings() []classNote {
 	return []classNote{
-		{sim.SoundPass, "the judge gave a proof, the torque is sufficient and the load was held."},
-		{sim.Missed, "the judge gave a proof although the torque is insufficient or the load was not held. The dangerous class."},
-		{sim.Caught, "the torque is insufficient, and there is no proof. This is the purpose of the test."},
-		{sim.Refused, "the torque is sufficient, and another fault prevented a proof. Safe; find the fault."},
-		{sim.FalseAlarm, "the torque is sufficient and there is no other fault, but no proof. Frequent false alarms lead to tests that are switched off."},
+		{sim.SoundPass, "operation is released on a proof of this run, the torque is sufficient at the verdict and at the end, and the load was held."},
+		{sim.Missed, "operation is released although the torque is insufficient, at the verdict or at the end, or the load was not held. The dangerous class."},
+		{sim.Caught, "the torque is insufficient, at the verdict or at the end, and operation is not released on a proof of this run."},
+		{sim.Refused, "the torque is sufficient, and another fault prevented the release."},
+		{sim.FalseAlarm, "the torque is sufficient and there is no other fault, but operation is not released on a proof of this run. Frequent false alarms lead to tests that are switched off."},
 	}
 }

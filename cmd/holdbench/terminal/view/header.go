@@ -150,7 +150,7 @@ func (g *stage) outcome() []word {
 	parts := []word{{role, end}, {page.Plain, " · " + r.Verdict}}
 	if g.Truth {
 		parts = append(parts, word{page.Plain, " · "}, word{page.Truth, truthSign + string(r.Class)})
-		if r.Class == sim.Missed {
+		if r.Class == sim.Missed || !r.LoadHeld || len(r.Broken()) > 0 {
 			parts = append(parts, word{page.Bad, " ✗"})
 		}
 	}
