@@ -17,6 +17,7 @@ type Assumptions struct {
 	Factor                  float64
 	MinimumLoadKG           float64
 	MaximumLoadKG           float64
+	MassTolerance           float64 // share of the mass on the axis, either way
 	CounterbalanceLoss      float64 // share of the counterbalance force
 	CreditFriction          bool    // no allowance for the friction of the guide
 	TestPositionMM          float64 // NaN for the best position
@@ -72,10 +73,11 @@ type Assumption struct {
 // Fields lists the assumptions in the order of the sections.
 func (w *Assumptions) Fields() []Assumption {
 	return []Assumption{
-		{"factor", "", 0.1, 10, "test torque divided by worst-case load torque; default: that of the rig. 1.3 is common practice for gravity-loaded axes (from memory)", &w.Factor},
+		{"factor", "", 0.1, 10, "test torque divided by worst-case load torque; default: that of the rig. 1.3 is that of the information sheet of the German accident insurers (DGUV) on gravity-loaded axes (from memory)", &w.Factor},
 		{"minimum-load-kg", "kg", 1e-3, 1e6, "minimum mass on the axis at the test; default: that of the rig with its present payload", &w.MinimumLoadKG},
 		{"maximum-load-kg", "kg", 1e-3, 1e6, "maximum mass on the axis at the test; default: that of the rig with its present payload. The required test torque follows the most payload of the rig as well", &w.MaximumLoadKG},
-		{"counterbalance-loss", "", 0, 1, "share of the counterbalance force that can be lost; default 0", &w.CounterbalanceLoss},
+		{"mass-tolerance", "", 0, 0.5, "tolerance of the mass on the axis, either way, as the spread of a mass in a sweep; default 0, the mass is as stated", &w.MassTolerance},
+		{"counterbalance-loss", "", 0, 1, "share of the counterbalance force that can be lost; default 0, and the loss of all of it is a finding. State it, 0 as well, if the design excludes more", &w.CounterbalanceLoss},
 		{"credit-friction", "", 0, 0, "credit the breakaway friction of the guide: no allowance for it in the press", &w.CreditFriction},
 		{"test-position-mm", "mm", -1e6, 1e6, "test position; default: the best position", &w.TestPositionMM},
 		{"clearance-mm", "mm", 0, 1e5, "minimum distance from the stops and the support; default: 5 times the drop limit (a choice)", &w.ClearanceMM},
@@ -192,7 +194,7 @@ func (w *Assumptions) check(r *plant.Rig) error {
 	if s := &r.Support; s.StiffnessNPerMM > 0 && w.TestPositionMM <= s.AtMM {
 		found.Add("test-position-mm", "is %g mm; must be above the support of the rig, which is at %g mm", w.TestPositionMM, s.AtMM)
 	}
-	if slices.Contains(w.specified, "counterbalance-loss") && w.CounterbalanceLoss > 0 && r.Load.CounterbalanceKG == 0 && r.Load.CounterbalanceN == 0 {
+	if slices.Contains(w.specified, "counterbalance-loss") && w.CounterbalanceLoss > 0 && !counterbalanced(&r.Load) {
 		found.Add("counterbalance-loss", "is %g, and the rig has no load.counterbalance_kg; must be omitted", w.CounterbalanceLoss)
 	}
 	if slices.Contains(w.specified, "creep-mm-s") && slices.Contains(w.specified, "dwell") {

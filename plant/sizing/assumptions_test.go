@@ -98,7 +98,7 @@ func TestRequirementsAreRoundedAwayFromZero(t *testing.T) {
 func TestEveryLineIsWhole(t *testing.T) {
 	r := armRig()
 	s := compute(t, &r, nil)
-	suffixes := map[string]string{"N·m": "_nm", "N·m/s": "_nm_s", "A": "_a", "deg": "_deg", "deg/s": "_deg_s", "mm": "_mm", "s": "_s", "per dwell": "", "": ""}
+	suffixes := map[string]string{"N·m": "_nm", "N·m/s": "_nm_s", "A": "_a", "deg": "_deg", "deg/s": "_deg_s", "mm": "_mm", "mm/s": "_mm_s", "s": "_s", "per dwell": "", "": ""}
 	seen := map[string]bool{}
 	for _, section := range s.Sections {
 		for _, l := range section.Lines {

@@ -71,7 +71,9 @@ func TestBoundsThatCross(t *testing.T) {
 		})
 	}
 	r := screwRig()
+	quickBrake(&r)
 	s := compute(t, &r, nil)
+	assert.Empty(t, s.Findings)
 	assert.Empty(t, s.Crossed)
 	assert.Empty(t, s.Thin)
 }
@@ -215,7 +217,7 @@ func TestAnyRigIsSizedOrRefused(t *testing.T) {
 				require.NoError(t, err, "%+v", one)
 			}
 		}
-		require.Len(t, s.Sections, 8)
+		require.Len(t, s.Sections, 9)
 		window, _ := s.Line("window_deg")
 		require.Positive(t, window.Value)
 	})

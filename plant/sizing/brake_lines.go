@@ -1,6 +1,11 @@
 package sizing
 
-import "holdbench/plant"
+import (
+	"fmt"
+	"math"
+
+	"holdbench/plant"
+)
 
 // brakeLines are the torques at the brake, compared with its guaranteed torque.
 func (f *figures) brakeLines() []Line {
@@ -11,31 +16,82 @@ func (f *figures) brakeLines() []Line {
 	required := Line{
 		ID: "required_test_torque_nm", Name: "required test torque", Value: l.test, Unit: "N·m", Formula: "factor · worst-case load torque",
 		Inputs: []Input{{"factor", w.Factor, ""}, {"load torque", l.maximum, "N·m"}},
-		Source: "common practice, from memory; factor to be decided by the user: " + w.source("factor", "the rig's test.factor"),
+		Source: "1.3 is that of the information sheet of the German accident insurers (DGUV) on gravity-loaded axes, from memory; factor to be decided by the user: " + w.source("factor", "the rig's test.factor"),
 	}.atMost(guaranteed, "the guaranteed torque of the brake", thinTorque)
 	if now, ok := f.params["test_torque"]; ok {
 		required = required.sufficient(now.key(), now.Value)
 	}
 	maximum := Line{
 		ID: "maximum_brake_nm", Name: "maximum at the brake", Value: f.press.maximumBrake, Unit: "N·m",
-		Also:    []Input{{"of the test torque", 100 * f.press.maximumBrake / l.test, "%"}},
-		Formula: "max(press torque down (1 + t_k) + maximum load torque, press torque up (1 + t_k) − minimum load torque); a brake with sufficient torque that carries less than this can be refused, and sweep shows how often",
-		Inputs:  []Input{{"press down", f.press.down, "N·m"}, {"press up", f.press.up, "N·m"}, {"t_k", w.TorqueConstantTolerance, ""}, {"maximum load", l.positionMaximum, "N·m"}, {"minimum load", l.positionMinimum, "N·m"}},
+		Also:    []Input{{"of the test torque", 100 * f.press.maximumBrake / l.test, "%"}, {"without the guide", f.press.withoutGuide, "N·m"}},
+		Formula: f.maximumFormula(),
+		Inputs:  f.maximumInputs(),
 		Source:  balance,
 	}.atMost(guaranteed, "the guaranteed torque of the brake; above it a good brake slips", thinTorque)
-	return append([]Line{
-		required,
-		{
+	lines := []Line{required}
+	if counterbalanced(&f.rig.Load) {
+		lines = append(lines, f.lostCounterbalanceLine(guaranteed))
+	}
+	return append(append(lines,
+		Line{
 			ID: "guaranteed_brake_nm", Name: "guaranteed brake torque", Value: guaranteed, Unit: "N·m", Formula: "rated static torque · guaranteed share",
 			Inputs: rating, Source: origin,
 		},
 		maximum,
 		f.creditedLine(),
-		{
+		Line{
 			ID: "friction_allowance_nm", Name: "friction allowance", Value: l.allowance, Unit: "N·m",
 			Formula: "breakaway friction of the guide, added to the press; 0 with --credit-friction", Source: choice,
-		},
-	}, f.secondBrakeLines()...)
+		}), f.secondBrakeLines()...)
+}
+
+// maximumFormula is the maximum at the brake in the directions that are tested. The friction of
+// the guide takes part of the press, and gives it back where the shaft has turned round.
+func (f *figures) maximumFormula() string {
+	down, up := "press torque down · (1 + t_k)/(1 − t_i) + maximum load torque", "press torque up · (1 + t_k)/(1 − t_i) − minimum load torque"
+	const guide = " + breakaway friction of the guide: an upper bound, for a shaft that has turned round against the friction. A brake with sufficient torque that carries less than this can be refused, and sweep shows how often"
+	switch {
+	case !f.up:
+		return down + guide
+	case !f.down:
+		return up + guide
+	}
+	return "max(" + down + ", " + up + ")" + guide
+}
+
+func (f *figures) maximumInputs() []Input {
+	p, l, w := &f.press, &f.load, &f.w
+	var inputs []Input
+	if f.down {
+		inputs = append(inputs, Input{"press down", p.down, "N·m"}, Input{"maximum load", l.positionMaximum, "N·m"})
+	}
+	if f.up {
+		inputs = append(inputs, Input{"press up", p.up, "N·m"}, Input{"minimum load", l.positionMinimum, "N·m"})
+	}
+	return append(inputs, Input{"guide", l.breakaway, "N·m"}, Input{"t_k", w.TorqueConstantTolerance, ""}, Input{"t_i", w.CurrentTolerance, ""})
+}
+
+// counterbalanced reports a counterbalance by mass or by force.
+func counterbalanced(l *plant.Load) bool {
+	return l.CounterbalanceKG != 0 || l.CounterbalanceN != 0 || l.CounterbalanceNPerMM != 0
+}
+
+// lostCounterbalanceLine is the test torque where the whole counterbalance can be lost: a rope
+// breaks, a gas spring is empty. What the user has stated with --counterbalance-loss is no
+// finding: then the design excludes more.
+func (f *figures) lostCounterbalanceLine(guaranteed float64) Line {
+	r := *f.rig
+	carry(&r.Load, f.mostKG(), 0)
+	load := math.Abs(loadTorque(&r, plant.WorstPosition(&r, r.Stops.LowMM, r.Stops.HighMM)))
+	line := Line{
+		ID: "counterbalance_lost_nm", Name: "counterbalance lost", Value: f.w.Factor * load, Unit: "N·m", Formula: "factor · worst-case load torque with the whole counterbalance lost",
+		Inputs: []Input{{"factor", f.w.Factor, ""}, {"load torque", load, "N·m"}}, Source: statics,
+	}
+	if f.w.source("counterbalance-loss", "") != "" || line.Value <= f.load.test {
+		return line
+	}
+	line.Finding = fmt.Sprintf("needs a test torque of %.4g N·m, the brake guarantees %.4g N·m; exclude the loss by design and state so with --counterbalance-loss 0, or size with --counterbalance-loss 1", line.Value, guaranteed)
+	return line
 }
 
 // gearOfBrake2 is how many turns the motor makes for one of the shaft of the second brake.

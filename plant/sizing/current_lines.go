@@ -12,18 +12,16 @@ const amplitude = "definition of rms: the amplitude of a sine is √2 times its 
 func (f *figures) currentLines() []Line {
 	p, c := &f.press, &f.ceiling
 	holding := f.load.nominal
-	lines := []Line{
-		f.currentLine("holding_a", "holding current", holding, "nominal load torque / k"),
+	lines := append([]Line{f.currentLine("holding_a", "holding current", holding, "nominal load torque / k")}, f.tested(
 		f.requiredCurrentLine("required_down_a", "required current, down", -p.requiredDown, "required torque, down / k", "required_down_current"),
-		f.requiredCurrentLine("required_up_a", "required current, up", p.requiredUp, "required torque, up / k", "required_up_current"),
-	}
-	if f.rig.Judge.Sense == plant.SenseMagnitude && holding > p.requiredDown {
+		f.requiredCurrentLine("required_up_a", "required current, up", p.requiredUp, "required torque, up / k", "required_up_current"))...)
+	if f.down && f.rig.Judge.Sense == plant.SenseMagnitude && holding > p.requiredDown {
 		lines[0].Warning = "judge.sense is magnitude: the holding current exceeds the current required down, so that an unloaded brake is proven; must be signed"
 	}
 	return append(lines,
 		Line{
-			ID: "ceiling_min_nm", Name: "ceiling, lower bound", Value: c.low, Unit: "N·m", Formula: "larger press torque · u + z σ_τ: the press as the judge reads it, with noise; u is 1 with the drive's transducer, (1 + t_i)/(1 − t_i) with one of its own",
-			Inputs: []Input{{"press torque", p.maximum, "N·m"}, {"u", p.reading, ""}, {"z", p.peakDeviations, ""}, {"σ_τ", p.noise, "N·m"}}, Source: balance,
+			ID: "ceiling_min_nm", Name: "ceiling, lower bound", Value: c.low, Unit: "N·m", Formula: "largest torque of press and travel · u + z σ_τ: as the judge reads it, with noise; u is 1 with the drive's transducer, (1 + t_i)/(1 − t_i) with one of its own",
+			Inputs: []Input{{"torque", p.maximum, "N·m"}, {"u", p.reading, ""}, {"z", p.peakDeviations, ""}, {"σ_τ", p.noise, "N·m"}}, Source: balance,
 		},
 		Line{
 			ID: "ceiling_max_nm", Name: "ceiling, upper bound", Value: c.high, Unit: "N·m", Formula: "min(drive limit / u, limit of motor or mechanics · (1 − t_i)/(1 + t_k))",
@@ -65,8 +63,8 @@ func (f *figures) ceilingLine() Line {
 func (f *figures) limitLine() Line {
 	c := &f.ceiling
 	line := Line{
-		ID: "press_limit_nm", Name: "torque limit in the test", Value: c.limit, Unit: "N·m", Formula: "min(1.1 · larger press torque, ceiling / ((1 + t_i)(1 + t_k))), but at least the press torque: the limit of the drive acts before the ceiling within the tolerances",
-		Inputs: []Input{{"press torque", f.press.maximum, "N·m"}, {"ceiling", c.value, "N·m"}}, Source: choice,
+		ID: "press_limit_nm", Name: "torque limit in the test", Value: c.limit, Unit: "N·m", Formula: "min(1.1 · largest torque of press and travel, ceiling / ((1 + t_i)(1 + t_k))), but at least that torque: the limit of the drive acts before the ceiling within the tolerances",
+		Inputs: []Input{{"torque", f.press.maximum, "N·m"}, {"ceiling", c.value, "N·m"}}, Source: choice,
 	}
 	if now, ok := f.params["press_limit"]; ok {
 		line = line.between(now.key(), now.Value, f.press.maximum, c.value/f.press.reading)

@@ -16,6 +16,7 @@ type figures struct {
 	nominalRig, maximumRig, minimumRig plant.Rig // at the test: with the load of the rig, the maximum and the minimum load
 	mostRig, leastRig                  plant.Rig // in operation: with the most and the least payload as well
 	now                                plant.Derived
+	down, up                           bool // directions of the test
 
 	load    loadFigures
 	press   pressFigures
@@ -23,14 +24,17 @@ type figures struct {
 	window  windowFigures
 	times   timeFigures
 	thermal thermalFigures
+	drop    dropFigures
 }
 
 func newFigures(r *plant.Rig, params Params, w Assumptions) *figures {
 	f := &figures{rig: r, params: params, w: w, nominalRig: *r, maximumRig: *r, minimumRig: *r, mostRig: *r, leastRig: *r, now: plant.Derive(r)}
-	carry(&f.maximumRig.Load, w.MaximumLoadKG, 1-w.CounterbalanceLoss)
-	carry(&f.minimumRig.Load, w.MinimumLoadKG, 1)
-	carry(&f.mostRig.Load, max(w.MaximumLoadKG, r.Load.MassKG+r.Load.PayloadMostKG), 1-w.CounterbalanceLoss)
-	carry(&f.leastRig.Load, min(w.MinimumLoadKG, r.Load.MassKG+r.Load.PayloadLeastKG), 1)
+	f.down, f.up = params.directions()
+	heavier, lighter := 1+w.MassTolerance, 1-w.MassTolerance
+	carry(&f.maximumRig.Load, w.MaximumLoadKG*heavier, 1-w.CounterbalanceLoss)
+	carry(&f.minimumRig.Load, w.MinimumLoadKG*lighter, 1)
+	carry(&f.mostRig.Load, f.mostKG(), 1-w.CounterbalanceLoss)
+	carry(&f.leastRig.Load, min(w.MinimumLoadKG, r.Load.MassKG+r.Load.PayloadLeastKG)*lighter, 1)
 	f.findLoad()
 	f.window.samples = scansOf(w.Dwell, f.scan())
 	if w.CreepMMS > 0 {
@@ -44,7 +48,14 @@ func newFigures(r *plant.Rig, params Params, w Assumptions) *figures {
 	}
 	f.findTimes()
 	f.findThermal()
+	f.findDrop()
 	return f
+}
+
+// mostKG is the most mass in operation or at the test, with its tolerance.
+func (f *figures) mostKG() float64 {
+	l := &f.rig.Load
+	return max(f.w.MaximumLoadKG, l.MassKG+l.PayloadMostKG) * (1 + f.w.MassTolerance)
 }
 
 // carry is a load of a mass in kg, payload included, with a share of its counterbalance.
@@ -145,7 +156,8 @@ func (f *figures) supportMM() float64 {
 
 func (f *figures) clear(mm float64) bool { return f.load.lowMM <= mm && mm <= f.load.highMM }
 
-// pressFigures are motor torques in N·m, each positive in its own direction.
+// pressFigures are motor torques in N·m, each positive in its own direction; 0 in one that is
+// not tested.
 type pressFigures struct {
 	tolerance      float64 // measured torque divided by the true torque that it assures
 	trueDown       float64 // true torque that loads the brake with the test torque
@@ -153,13 +165,15 @@ type pressFigures struct {
 	requiredDown   float64 // measured torque that the judge requires
 	requiredUp     float64
 	down, up       float64 // setpoints
-	maximum        float64 // of both; with a small load it can be the press down
+	travel         float64 // measured torque that moves the load, for a sequence with one limit for all
+	maximum        float64 // of all three; with a small load it can be the press down
 	minimumMargin  float64
 	reading        float64 // maximum ratio of the judge's reading to the drive's, either way
 	noise          float64 // standard deviation of a sample of the measured torque
 	dipDeviations  float64
 	peakDeviations float64
-	maximumBrake   float64 // maximum torque at the brake
+	withoutGuide   float64 // maximum torque at the brake, without the friction of the guide
+	maximumBrake   float64 // upper bound: the friction of the guide adds to it
 }
 
 // findPress calculates the press that assures the test torque at the brake for any load in the
@@ -167,16 +181,33 @@ type pressFigures struct {
 func (f *figures) findPress() {
 	p, l, w := &f.press, &f.load, &f.w
 	p.tolerance = (1 + w.CurrentTolerance) / (1 - w.TorqueConstantTolerance)
-	p.trueDown = l.test - l.positionMinimum + l.allowance
-	p.trueUp = l.test + l.positionMaximum + l.allowance
+	if f.down {
+		p.trueDown = l.test - l.positionMinimum + l.allowance
+	}
+	if f.up {
+		p.trueUp = l.test + l.positionMaximum + l.allowance
+	}
 	p.requiredDown, p.requiredUp = p.trueDown*p.tolerance, p.trueUp*p.tolerance
 	p.down, p.up = p.requiredDown*w.PressMargin, p.requiredUp*w.PressMargin
-	p.maximum = max(p.down, p.up)
+	p.travel = p.tolerance * (max(math.Abs(l.highest), math.Abs(l.lowest)) + l.breakaway + f.moving())
+	p.maximum = max(p.down, p.up, p.travel)
 	p.reading = f.judgeReading()
 	p.noise = f.judgeNoiseRMSA() * f.rig.Motor.TorqueConstant
-	p.minimumMargin = (1 + p.dipDeviations*p.noise/min(p.requiredDown, p.requiredUp)) * p.reading
-	high := 1 + w.TorqueConstantTolerance
-	p.maximumBrake = max(p.down*high+l.positionMaximum, p.up*high-l.positionMinimum)
+	p.minimumMargin = (1 + p.dipDeviations*p.noise/f.ofTested(math.Min, p.requiredDown, p.requiredUp)) * p.reading
+	high := (1 + w.TorqueConstantTolerance) / (1 - w.CurrentTolerance)
+	p.withoutGuide = f.ofTested(math.Max, p.down*high+l.positionMaximum, p.up*high-l.positionMinimum)
+	p.maximumBrake = p.withoutGuide + l.breakaway
+}
+
+// ofTested is the value of the direction that is tested, or the choice between both.
+func (f *figures) ofTested(choose func(a, b float64) float64, down, up float64) float64 {
+	switch {
+	case !f.up:
+		return down
+	case !f.down:
+		return up
+	}
+	return choose(down, up)
 }
 
 // judgeReading is the maximum ratio of the judge's reading to the drive's. The drive regulates

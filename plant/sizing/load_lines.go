@@ -45,7 +45,7 @@ func (f *figures) loadLines() []Line {
 		lines[2].Warning = "the worst case does not occur at any position clear of stops and support; the press torque is calculated for the best position"
 	}
 	lines[4] = lines[4].warnIf(l.minimum < 0, "the minimum load rises by itself: the counterbalance exceeds it by %.4g N·m, and the brake holds it down", -l.minimum)
-	return append(append(lines, f.frictionLines()...), f.toleranceLine(), f.travelLine())
+	return append(append(append(lines, f.frictionLines()...), f.toleranceLine()), f.travelLines()...)
 }
 
 func (f *figures) positionFormula() string {
@@ -143,12 +143,49 @@ func (f *figures) travelLine() Line {
 	return line
 }
 
+// travelLines are the limit for a sequence that compares with one load torque, and where the load
+// torque changes along the travel that for one which compares with the load torque at the place.
+func (f *figures) travelLines() []Line {
+	l, constant := &f.load, f.travelLine()
+	lowest, highest := f.overTravel(&f.nominalRig)
+	if highest-lowest < 0.01*l.maximum {
+		return []Line{constant}
+	}
+	at, where := f.travelTorqueFor(f.deviationAtPlace()), "place"
+	if f.isArm() {
+		where = "angle"
+	}
+	constant = constant.warnIf(constant.Value > math.Abs(l.nominal), "%.3g %% of the load torque, as that changes along the travel: a load that is lost on the way can stay within the limit. Compared with the load torque at the present %s, %.3g N·m is enough", 100*constant.Value/math.Abs(l.nominal), where, at)
+	return []Line{constant, {
+		ID: "travel_torque_at_" + where + "_nm", Name: "the same, at the " + where, Value: at, Unit: "N·m", Also: []Input{{"of the load", 100 * at / math.Abs(l.nominal), "%"}},
+		Formula: "as the travel torque tolerance, with the load range at the same " + where + ": for a sequence that compares with the load torque at the present " + where,
+		Inputs:  []Input{{"load range", f.deviationAtPlace(), "N·m"}}, Source: "Newton; the factor of 1.25 is a choice",
+	}}
+}
+
+// deviationAtPlace is the maximum difference between the load torque of any load at the test and
+// the nominal one at the same position.
+func (f *figures) deviationAtPlace() float64 {
+	largest := 0.0
+	for _, mm := range f.places() {
+		nominal := loadTorque(&f.nominalRig, mm)
+		largest = max(largest, math.Abs(loadTorque(&f.maximumRig, mm)-nominal), math.Abs(loadTorque(&f.minimumRig, mm)-nominal))
+	}
+	return largest
+}
+
 // travelTorque is the torque deviation of a travel with full acceleration, with a factor of
 // 1.25.
-func (f *figures) travelTorque() float64 {
+func (f *figures) travelTorque() float64 { return f.travelTorqueFor(f.deviation()) }
+
+func (f *figures) travelTorqueFor(deviation float64) float64 {
+	return 1.25 * f.measuredDeviation(f.moving()+f.load.sliding+deviation)
+}
+
+// moving is the torque of full acceleration and of the viscous friction at full speed in N·m.
+func (f *figures) moving() float64 {
 	r := f.rig
-	moving := plant.Derive(&f.maximumRig).InertiaKGM2*r.Drive.AccelerationMMS2 + r.Guide.ViscousNMS*r.Drive.SpeedMMS
-	return 1.25 * f.measuredDeviation(moving/f.now.MMPerRad+f.load.sliding+f.deviation())
+	return (plant.Derive(&f.maximumRig).InertiaKGM2*r.Drive.AccelerationMMS2 + r.Guide.ViscousNMS*r.Drive.SpeedMMS) / f.now.MMPerRad
 }
 
 // deviation is the maximum difference between the load torque of any load at the test at any position and

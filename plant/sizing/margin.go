@@ -29,6 +29,15 @@ func (l Line) atLeast(bound float64, what string, thin float64) Line {
 	return l.bounded(bound, what, math.Abs(l.Value)/bound-1, thin, "at least")
 }
 
+// within holds the value against a limit of the rig's format, which says nothing about the
+// test: only a value above it is reported.
+func (l Line) within(limit float64, what string) Line {
+	if l.Value <= limit {
+		return l
+	}
+	return l.atMost(limit, what, 0)
+}
+
 // bounded keeps the smaller margin of a line with several bounds.
 func (l Line) bounded(bound float64, what string, relative, thin float64, must string) Line {
 	if math.IsNaN(relative) || math.Abs(relative) < sameFigure {

@@ -57,17 +57,44 @@ func TestShortfallWithoutTolerances(t *testing.T) {
 	}
 }
 
-// A high torque constant with the highest press loads the brake with the stated maximum:
-// up with the lightest load on the axis.
+// A high torque constant and a current measured too low load the brake with the stated maximum:
+// up with the lightest load on the axis. With friction the brake carries between the maximum
+// without the guide, less the breakaway friction, and the upper bound, whatever press came
+// before; and one that has gone too high and come back leaves it above the maximum without the
+// guide, which is therefore no bound.
 func TestMaximumAtTheBrake(t *testing.T) {
-	base := screwRig()
-	base.Guide.SlidingNM, base.Guide.BreakawayNM = 0, 0
-	s := compute(t, &base, map[string]string{"minimum-load-kg": "150"})
-	r := base
-	r.Load.MassKG, r.Motor.TorqueFactor = 150, 1.05
-	r.Brake.StaticNM *= 2
-	atBrake := math.Abs(pressed(&r, value(t, &s, "press_up_nm")).State().BrakeTorqueNM)
-	assert.InDelta(t, value(t, &s, "maximum_brake_nm"), atBrake, 1e-6)
+	for _, friction := range []float64{0, 0.12} {
+		base := screwRig()
+		base.Guide.SlidingNM, base.Guide.BreakawayNM, base.Guide.WindUpDeg = friction, friction, 0.001
+		s := compute(t, &base, map[string]string{"minimum-load-kg": "150"})
+		without, bound := line(t, &s, "maximum_brake_nm").Also[1].Value, value(t, &s, "maximum_brake_nm")
+		assert.InDelta(t, without+friction, bound, 1e-12)
+		r := base
+		r.Load.MassKG, r.Motor.TorqueFactor, r.Drive.CurrentGain = 150, 1.05, 0.98
+		r.Brake.StaticNM *= 2
+		press := value(t, &s, "press_up_nm")
+		straight := math.Abs(pressed(&r, press).State().BrakeTorqueNM)
+		r.Drive.CurrentLimitRMSA *= 2
+		back := math.Abs(pressed(&r, 2*press, press).State().BrakeTorqueNM)
+		if friction == 0 {
+			assert.InDelta(t, without, straight, 1e-6)
+			continue
+		}
+		assert.Less(t, straight, without)
+		assert.Greater(t, straight, without-friction-1e-6)
+		assert.Greater(t, back, without)
+		assert.LessOrEqual(t, back, bound+1e-6)
+	}
+}
+
+// By hand, on the pane hoist's screw: 180 kg of 9.80665 m/s² on 10 mm lead are 2.8094 N·m; the
+// press up is (2.3 · 2.8094 + 0.12) · 1.02/0.95 · 1.08 = 7.632 N·m, and a true current of 1/0.98
+// with a torque constant of 1.05 makes 8.177 N·m of it, of which the load takes 2.809.
+func TestMaximumAtTheBrakeByHand(t *testing.T) {
+	r := screwRig()
+	s := compute(t, &r, nil)
+	assert.InDelta(t, 5.368, line(t, &s, "maximum_brake_nm").Also[1].Value, 5e-4)
+	assert.InDelta(t, 5.488, value(t, &s, "maximum_brake_nm"), 5e-4)
 }
 
 // The closed brake deflects by torque over stiffness, and the play comes on top (linear
@@ -81,13 +108,16 @@ func TestWindUp(t *testing.T) {
 		s := compute(t, &base, nil)
 		r := base
 		r.Motor.TorqueFactor = 1.05
-		down := pressed(&r, value(t, &s, "nominal_load_nm")/1.05, 0)                            // the load winds the brake down first
-		up := pressed(&r, value(t, &s, "nominal_load_nm")/1.05, 0, value(t, &s, "press_up_nm")) // then up, through the play
+		low := r // and a current that is measured too low
+		low.Drive.CurrentGain = 0.98
+		balanced := value(t, &s, "nominal_load_nm") * 0.98 / 1.05
+		least, most := pressed(&low, balanced, 0), pressed(&low, balanced, 0, value(t, &s, "press_up_nm"))
+		up := pressed(&r, value(t, &s, "nominal_load_nm")/1.05, 0, value(t, &s, "press_up_nm")) // the load winds the brake down first, then up, through the play
 		latch := value(t, &s, "required_up_nm") / 1.02                                          // where the judge latches at the soonest
 		from := pressed(&r, value(t, &s, "nominal_load_nm")/1.05, 0, latch)                     // the same motor there
 		deg := func(a, b *plant.Plant) float64 { return (a.State().AngleRad - b.State().AngleRad) * 180 / math.Pi }
 		load := value(t, &s, "nominal_load_nm") / line(t, &s, "wind_up_deg").Inputs[1].Value * 180 / math.Pi
-		assert.InEpsilon(t, value(t, &s, "wind_up_deg")+load, deg(up, down), c.less+1e-3)
+		assert.InEpsilon(t, value(t, &s, "wind_up_deg")+load, deg(most, least), c.less+1e-3)
 		assert.LessOrEqual(t, deg(up, from), value(t, &s, "wind_up_after_latch_deg")*(1+1e-6))
 		assert.InEpsilon(t, value(t, &s, "wind_up_after_latch_deg"), deg(up, from), c.less+1e-3)
 	}

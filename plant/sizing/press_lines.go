@@ -6,26 +6,39 @@ import "fmt"
 func (f *figures) pressLines() []Line {
 	p, l, w := &f.press, &f.load, &f.w
 	tolerances := []Input{{"t_k", w.TorqueConstantTolerance, ""}, {"t_i", w.CurrentTolerance, ""}}
-	lines := []Line{
-		{
+	lines := f.tested(
+		Line{
 			ID: "true_down_nm", Name: "true motor torque, down", Value: -p.trueDown, Unit: "N·m", Formula: "−(test torque − minimum load torque + friction allowance): the load adds to the press",
 			Inputs: []Input{{"test torque", l.test, "N·m"}, {"minimum load", l.positionMinimum, "N·m"}, {"allowance", l.allowance, "N·m"}}, Source: balance,
 		},
-		{
+		Line{
 			ID: "true_up_nm", Name: "true motor torque, up", Value: p.trueUp, Unit: "N·m", Formula: "test torque + maximum load torque + friction allowance: the load subtracts from the press",
 			Inputs: []Input{{"test torque", l.test, "N·m"}, {"maximum load", l.positionMaximum, "N·m"}, {"allowance", l.allowance, "N·m"}}, Source: balance,
-		},
-		{
+		})
+	lines = append(lines,
+		Line{
 			ID: "tolerance_factor", Name: "tolerance factor", Value: p.tolerance, Formula: "(1 + t_i) / (1 − t_k): for a torque constant below its nominal value and a current that is measured too high",
 			Inputs: tolerances, Source: w.source("torque-constant-tolerance", "t_k from memory") + ", " + w.source("current-tolerance", "t_i from memory"),
 		},
-		f.shortfallLine(),
+		f.shortfallLine())
+	lines = append(lines, f.tested(
 		f.requiredLine("required_down", "required torque, down", -p.requiredDown, "true motor torque · tolerance factor; measured torque that the judge requires"),
-		f.requiredLine("required_up", "required torque, up", p.requiredUp, "true motor torque · tolerance factor; measured torque that the judge requires"),
-		f.pressMarginLine(),
+		f.requiredLine("required_up", "required torque, up", p.requiredUp, "true motor torque · tolerance factor; measured torque that the judge requires"))...)
+	return append(append(append(lines, f.pressMarginLine()), f.tested(
+		f.pressLine("press_down_nm", "press torque, down", -p.down, "required torque · press margin"),
+		f.pressLine("press_up_nm", "press torque, up", p.up, "required torque · press margin"))...), f.maximumMotorLine())
+}
+
+// tested are the lines of the directions that are tested.
+func (f *figures) tested(down, up Line) []Line {
+	var lines []Line
+	if f.down {
+		lines = append(lines, down)
 	}
-	return append(lines, f.pressLine("press_down_nm", "press torque, down", -p.down, "required torque · press margin"),
-		f.pressLine("press_up_nm", "press torque, up", p.up, "required torque · press margin"), f.maximumMotorLine())
+	if f.up {
+		lines = append(lines, up)
+	}
+	return lines
 }
 
 // shortfallLine is the torque that is missing at the brake if the tolerances are ignored, in
@@ -33,9 +46,16 @@ func (f *figures) pressLines() []Line {
 func (f *figures) shortfallLine() Line {
 	p := &f.press
 	down, up := p.trueDown*(1-1/p.tolerance), p.trueUp*(1-1/p.tolerance)
+	value, direction := up, "up"
+	if !f.up {
+		value, direction = down, "down"
+	}
+	also := []Input{{"of the test torque", 100 * value / f.load.test, "%"}}
+	if f.down && f.up {
+		also = append(also, Input{"down", down, "N·m"}, Input{"of the test torque, down", 100 * down / f.load.test, "%"})
+	}
 	return Line{
-		ID: "shortfall_nm", Name: "shortfall at tolerance, up", Value: up, Unit: "N·m",
-		Also:    []Input{{"of the test torque", 100 * up / f.load.test, "%"}, {"down", down, "N·m"}, {"of the test torque, down", 100 * down / f.load.test, "%"}},
+		ID: "shortfall_nm", Name: "shortfall at tolerance, " + direction, Value: value, Unit: "N·m", Also: also,
 		Formula: "true motor torque · (1 − (1 − t_k)/(1 + t_i)): missing at the brake although the measured current is sufficient",
 		Source:  balance,
 	}

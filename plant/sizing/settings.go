@@ -8,13 +8,23 @@ import (
 	"holdbench/plant"
 )
 
+// travelSteps is the number of equal parts of the travel.
+const travelSteps = 60
+
+// places are positions in mm over the whole travel.
+func (f *figures) places() []float64 {
+	low, high := f.rig.Stops.LowMM, f.rig.Stops.HighMM
+	places := make([]float64, travelSteps+1)
+	for i := range places {
+		places[i] = low + (high-low)*float64(i)/travelSteps
+	}
+	return places
+}
+
 // travel is the load torque at positions over the whole travel.
 func (f *figures) travel() []Position {
-	const steps = 60
-	low, high := f.rig.Stops.LowMM, f.rig.Stops.HighMM
-	places := make([]Position, steps+1)
-	for i := range places {
-		mm := low + (high-low)*float64(i)/steps
+	places := make([]Position, travelSteps+1)
+	for i, mm := range f.places() {
 		places[i] = Position{mm, f.armDeg(mm), loadTorque(&f.leastRig, mm), loadTorque(&f.nominalRig, mm), loadTorque(&f.mostRig, mm)}
 	}
 	return places
@@ -23,29 +33,69 @@ func (f *figures) travel() []Position {
 // settings are the values for rig, judge and sequence. A sufficient present value is kept.
 func (f *figures) settings() []Setting {
 	var list []Setting
-	add := func(key, value, unit string) {
-		list = append(list, Setting{key, value, f.presentText(key), unit})
+	add := func(key, value, unit, origin string) {
+		list = append(list, Setting{key, value, f.presentText(key), unit, origin})
 	}
 	if f.w.Factor != f.rig.Test.Factor {
-		add("rig.test.factor", number(f.w.Factor), "")
+		add("rig.test.factor", number(f.w.Factor), "", f.w.source("factor", ""))
 	}
-	add("judge.dwell", durationText(f.window.dwell), "")
-	add("judge.deadline", durationText(max(f.times.deadline, f.rig.Judge.Deadline)), "")
-	add("judge.window_deg", f.windowText(), "deg")
+	add("judge.dwell", durationText(f.window.dwell), "", f.dwellOrigin())
+	deadline, kept := f.times.deadline, ""
+	if f.rig.Judge.Deadline >= deadline {
+		deadline, kept = f.rig.Judge.Deadline, keptAsSufficient
+	}
+	add("judge.deadline", durationText(deadline), "", kept)
+	add("judge.window_deg", f.windowText(), "deg", "")
 	if f.times.run > f.rig.Clock.RunLimit {
-		add("rig.clock.run_limit", durationText(f.times.run), "")
+		add("rig.clock.run_limit", durationText(f.times.run), "", "")
 	}
-	add("judge.interval", durationText(f.w.Interval), "")
-	add("judge.ceiling_nm", digits(f.ceiling.value, 4), "N·m")
+	add("judge.interval", durationText(f.w.Interval), "", f.w.source("interval", keptChoice))
+	add("judge.ceiling_nm", digits(f.ceiling.value, 4), "N·m", "")
 	if f.rig.Judge.Sense != plant.SenseSigned {
-		add("judge.sense", plant.SenseSigned, "")
+		add("judge.sense", plant.SenseSigned, "", "")
 	}
 	for _, v := range f.paramValues() {
 		if p, ok := f.params[v.role]; ok {
-			add(p.key(), v.value, v.unit)
+			add(p.key(), v.value, v.unit, f.originOf(v.role))
 		}
 	}
 	return list
+}
+
+// What a value says that was not worked out.
+const (
+	keptChoice       = "kept: a choice"
+	keptAsSufficient = "kept: sufficient"
+	ofTheMotor       = "the rig's motor"
+)
+
+// dwellOrigin is empty for a dwell that a creep determines.
+func (f *figures) dwellOrigin() string {
+	if f.w.CreepMMS > 0 {
+		return ""
+	}
+	return f.w.source("dwell", keptChoice)
+}
+
+// originOf is the origin of the value of a role, empty for one that was worked out.
+func (f *figures) originOf(role string) string {
+	switch role {
+	case "test_position":
+		own, ok := f.params[role]
+		if kept := ok && own.Value == f.load.positionMM; kept && math.IsNaN(f.w.TestPositionMM) && own.Value != f.load.bestMM {
+			return keptChoice
+		}
+		return f.w.source("test-position-mm", "")
+	case "torque_constant":
+		return ofTheMotor
+	case "press_margin":
+		return f.w.source("press-margin", keptChoice)
+	case "press_rate":
+		return f.w.source("press-rate-nm-s", keptChoice)
+	case "interval":
+		return f.w.source("interval", keptChoice)
+	}
+	return ""
 }
 
 type paramValue struct{ role, value, unit string }
@@ -58,8 +108,12 @@ func (f *figures) paramValues() []paramValue {
 		{"load_torque", digits(l.nominal, 4), "N·m"},
 		{"test_torque", awayFromZero(l.test, 4), "N·m"},
 		{"torque_constant", number(f.rig.Motor.TorqueConstant), "N·m/A"},
-		f.requirement("required_down", -p.requiredDown),
-		f.requirement("required_up", p.requiredUp),
+	}
+	if f.down {
+		list = append(list, f.requirement("required_down", -p.requiredDown))
+	}
+	if f.up {
+		list = append(list, f.requirement("required_up", p.requiredUp))
 	}
 	list = append(append(list, f.pressValues()...), []paramValue{
 		{"press_rate", number(f.w.PressRateNMS), "N·m/s"},
@@ -86,10 +140,10 @@ func (f *figures) pressValues() []paramValue {
 		return []paramValue{{"press_margin", number(f.w.PressMargin), ""}}
 	}
 	var list []paramValue
-	if down {
+	if down && f.down {
 		list = append(list, paramValue{"press_down", awayFromZero(-f.press.down, 4), "N·m"})
 	}
-	if up {
+	if up && f.up {
 		list = append(list, paramValue{"press_up", awayFromZero(f.press.up, 4), "N·m"})
 	}
 	return list

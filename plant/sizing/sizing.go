@@ -12,6 +12,7 @@
 package sizing
 
 import (
+	"math"
 	"slices"
 
 	"holdbench/plant"
@@ -22,9 +23,10 @@ import (
 type Sizing struct {
 	Rig      string     `json:"rig"`
 	Title    string     `json:"title"`
-	Crossed  []string   `json:"crossed"` // bounds without a permitted value between them
-	Thin     []string   `json:"thin"`    // small margins, and other warnings
-	Unfit    []string   `json:"unfit"`   // keys of rig and sequence with an unsuitable present value
+	Findings []string   `json:"findings"` // of the first rank: what no value of the test can mend
+	Crossed  []string   `json:"crossed"`  // bounds without a permitted value between them
+	Thin     []string   `json:"thin"`     // small margins, and other warnings
+	Unfit    []string   `json:"unfit"`    // keys of rig and sequence with an unsuitable present value
 	Settings []Setting  `json:"settings"`
 	Missing  []string   `json:"missing"` // roles whose value would be set, and that no parameter of the sequence has
 	Travel   []Position `json:"travel"`
@@ -50,6 +52,7 @@ type Line struct {
 	Margin  *Margin  `json:"margin,omitempty"`
 	Set     *Present `json:"set,omitempty"` // present value of rig or sequence
 	Warning string   `json:"warning,omitempty"`
+	Finding string   `json:"finding,omitempty"`
 }
 
 // Input is a symbol of a formula with its value.
@@ -91,6 +94,9 @@ type Setting struct {
 	Value string `json:"value"` // in the notation of a document
 	Now   string `json:"now"`   // empty without a present value
 	Unit  string `json:"unit"`
+	// Origin is empty for a value that was worked out; it names the flag that gave the value, or
+	// says that the present value is kept.
+	Origin string `json:"origin,omitempty"`
 }
 
 // Params holds the parameters of the sequence by their role, such as test_torque. Without a
@@ -104,6 +110,25 @@ type Param struct {
 	Value float64
 }
 
+// directions are those in which a sequence tests, by the roles test_down and test_up. Without
+// either it tests in both, unless only one of them has a required torque or a press of its own.
+func (p Params) directions() (down, up bool) {
+	down, up = p.or("test_down", 1) != 0, p.or("test_up", 1) != 0
+	ofDown, ofUp := p.knows("down"), p.knows("up")
+	return down && (ofDown || !ofUp), up && (ofUp || !ofDown)
+}
+
+// knows reports a role that belongs to a direction alone.
+func (p Params) knows(direction string) bool {
+	for _, role := range []string{"test_", "required_", "press_"} {
+		if _, ok := p[role+direction]; ok {
+			return true
+		}
+	}
+	_, ok := p["required_"+direction+"_current"]
+	return ok
+}
+
 func (p Param) key() string { return "sequence." + p.Name }
 
 // Compute sizes the test of a rig, which must have passed [plant.Validate]. The error is a
@@ -113,6 +138,9 @@ func Compute(rig *plant.Rig, params Params, w Assumptions) (Sizing, error) {
 	if err := w.check(rig); err != nil {
 		return Sizing{}, err
 	}
+	if down, up := params.directions(); !down && !up {
+		return Sizing{}, problem.List{{Message: "the sequence tests in neither direction, test_down and test_up are false; must test in at least one"}}
+	}
 	f := newFigures(rig, params, w)
 	if f.load.maximum < minimumLoadNM {
 		return Sizing{}, problem.List{{Message: "the load torque at the motor shaft is 0 everywhere between the stops; must be a gravity-loaded axis"}}
@@ -120,10 +148,11 @@ func Compute(rig *plant.Rig, params Params, w Assumptions) (Sizing, error) {
 	if err := f.needsPress(); err != nil {
 		return Sizing{}, err
 	}
-	s := Sizing{Rig: rig.Rig, Title: rig.Title, Crossed: []string{}, Thin: []string{}, Unfit: []string{}, Travel: f.travel(), Settings: f.settings(), Missing: f.missing()}
+	s := Sizing{Rig: rig.Rig, Title: rig.Title, Findings: []string{}, Crossed: []string{}, Thin: []string{}, Unfit: []string{}, Travel: f.travel(), Settings: f.settings(), Missing: f.missing()}
 	s.Sections = []Section{
 		{"load", f.loadLines()},
 		{"test torque and brake", f.brakeLines()},
+		{"power failure", f.dropLines()},
 		{"motor torque", f.pressLines()},
 		{"current and ceiling", f.currentLines()},
 		{"window", f.windowLines()},
@@ -146,10 +175,10 @@ func Compute(rig *plant.Rig, params Params, w Assumptions) (Sizing, error) {
 // and the test proves nothing.
 func (f *figures) needsPress() error {
 	p, l := &f.press, &f.load
-	if min(p.trueDown, p.trueUp) > 0 {
+	if f.ofTested(math.Min, p.trueDown, p.trueUp) > 0 {
 		return nil
 	}
-	minimum := (max(l.positionMinimum, -l.positionMaximum) - l.allowance) / l.maximum
+	minimum := (f.ofTested(math.Max, l.positionMinimum, -l.positionMaximum) - l.allowance) / l.maximum
 	return problem.List{problem.At("factor", "is %g, which the load alone applies to the brake; must be above %.4g, and above 1 for a meaningful test", f.w.Factor, minimum)}
 }
 
@@ -159,6 +188,9 @@ const minimumLoadNM = 1e-9
 func (s *Sizing) warn(l *Line) {
 	if l.Set != nil && !l.Set.Fits && !slices.Contains(s.Unfit, l.Set.Key) {
 		s.Unfit = append(s.Unfit, l.Set.Key)
+	}
+	if l.Finding != "" {
+		s.Findings = append(s.Findings, l.Name+": "+l.Finding)
 	}
 	switch {
 	case l.Warning == "":

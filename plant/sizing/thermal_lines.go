@@ -29,8 +29,10 @@ func (f *figures) findThermal() {
 	dwell := (f.times.answer + f.window.dwell).Seconds()
 	h.constant = d.ThermalTime.Seconds()
 	h.holding, h.down, h.up = share(f.load.positionMaximum), share(f.press.down), share(f.press.up)
-	h.downS = f.times.rampDown.Seconds() + dwell
-	if f.window.dwells > 1 {
+	if f.down {
+		h.downS = f.times.rampDown.Seconds() + dwell
+	}
+	if f.up {
 		h.upS = f.times.rampUp.Seconds() + dwell
 	}
 	h.single = h.peak(1, 0)

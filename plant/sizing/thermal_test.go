@@ -46,6 +46,7 @@ func TestThermalLoadOfRepeatedTests(t *testing.T) {
 func TestPauseBetweenTests(t *testing.T) {
 	r := hotScrew()
 	r.Drive.ContinuousCurrentRMSA = 3
+	quickBrake(&r)
 	s := compute(t, &r, map[string]string{"tests": "100", "test-pause": "1s"})
 	assert.Greater(t, value(t, &s, "thermal_repeated"), 1.0)
 	assert.Empty(t, s.Crossed)

@@ -18,7 +18,7 @@ func (f *figures) dwellLines() []Line {
 	}
 	now := scansOf(f.rig.Judge.Dwell, f.scan())
 	dwell = dwell.withPresent("judge.dwell", f.rig.Judge.Dwell.Seconds(), now >= w.samples, "%d scans, must be at least %d", now, w.samples).
-		atMost(longestDwell.Seconds(), "the longest judge.dwell of a rig", 0)
+		within(longestDwell.Seconds(), "the longest judge.dwell of a rig")
 	dwell = dwell.warnIf(w.samples < fewSamples, "fewer than 10 scans: a short torque peak is sufficient")
 	creep := Line{
 		ID: "creep_deg_s", Name: "slowest detected creep", Value: w.creep, Unit: "deg/s", Also: []Input{{"at the load", f.millimetres(w.creep), "mm/s"}, {"per hour", hour, "mm"}},
@@ -73,11 +73,11 @@ func (f *figures) timeLines() []Line {
 	deadline := seconds("deadline_s", "deadline", t.deadline, "press time + dwell + one scan, rounded up to 0.1 s; from the ask, for a sequence that asks before it presses", choice,
 		Input{"press", t.press.Seconds(), inSeconds}, Input{"dwell", f.window.dwell.Seconds(), inSeconds}).
 		sufficient("judge.deadline", f.rig.Judge.Deadline.Seconds()).
-		atMost(longestDeadline.Seconds(), "the longest judge.deadline of a rig: increase the press rate or shorten the dwell", 0)
-	return []Line{
-		rate,
+		within(longestDeadline.Seconds(), "the longest judge.deadline of a rig: increase the press rate or shorten the dwell")
+	lines := append([]Line{rate}, f.tested(
 		seconds("ramp_down_s", "ramp time, down", t.rampDown, "(maximum load torque + breakaway friction + press torque down) / press rate: from carrying the load", "constant rate", Input{"change", f.load.positionMaximum + f.load.breakaway + f.press.down, "N·m"}),
-		seconds("ramp_up_s", "ramp time, up", t.rampUp, "(press torque down + press torque up) / press rate: from the press down", "constant rate", Input{"change", f.press.down + f.press.up, "N·m"}),
+		seconds("ramp_up_s", "ramp time, up", t.rampUp, f.rampUpFormula(), "constant rate", Input{"change", f.changeUp(), "N·m"}))...)
+	return append(lines,
 		f.compared(seconds("press_time_s", "press time", t.press, "longer ramp time + 5 time constants of the current + margin", "first-order lag: deviation of 0.7 % after 5 time constants",
 			Input{"time constant", f.rig.Drive.CurrentLag.Seconds(), inSeconds}, Input{"margin", t.margin.Seconds(), inSeconds})),
 		seconds("signal_delay_s", "signal delay, one way", t.oneWay, "(1 + link delay) · safety scan, maximum: a signal waits for the next scan", "sampling", scans...),
@@ -89,7 +89,14 @@ func (f *figures) timeLines() []Line {
 		f.compared(seconds("travel_time_s", "travel time", t.travel, "whole travel / speed + speed / acceleration + margin", "constant acceleration",
 			Input{"speed", f.rig.Drive.SpeedMMS, "mm/s"}, Input{"acceleration", f.rig.Drive.AccelerationMMS2, "mm/s²"})),
 		f.runLine(),
+	)
+}
+
+func (f *figures) rampUpFormula() string {
+	if f.down {
+		return "(press torque down + press torque up) / press rate: from the press down"
 	}
+	return "(press torque up − minimum load torque + breakaway friction) / press rate: from carrying the load"
 }
 
 // runLine is the minimum of clock.run_limit for a whole test.
@@ -101,7 +108,7 @@ func (f *figures) runLine() Line {
 	line := seconds("run_limit_s", "maximum run time", f.times.run, formula, "sum of the consecutive steps, with the travel to the support after a failure",
 		Input{"directions", float64(f.window.dwells), ""}, Input{"verdict", f.times.verdict.Seconds(), inSeconds})
 	return line.sufficient("rig.clock.run_limit", f.rig.Clock.RunLimit.Seconds()).
-		atMost(longestRun.Seconds(), "the longest clock.run_limit of a rig", 0)
+		within(longestRun.Seconds(), "the longest clock.run_limit of a rig")
 }
 
 func seconds(id, name string, d time.Duration, formula, source string, inputs ...Input) Line {

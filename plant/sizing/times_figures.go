@@ -34,9 +34,13 @@ func (f *figures) findTimes() {
 	t.oneWay = time.Duration(1+c.LinkDelayScans) * c.SafetyScan
 	t.answer = t.oneWay + time.Duration(c.LinkDelayScans)*c.SafetyScan + c.FunctionalScan
 	t.margin = time.Duration(f.w.MarginScans) * c.SafetyScan
-	t.rampDown = f.ramp(f.load.positionMaximum + f.load.breakaway + f.press.down)
-	t.rampUp = f.ramp(f.press.down + f.press.up) // from the other direction
-	t.lag = 5 * f.rig.Drive.CurrentLag           // e^-5 is 0.7 %
+	if f.down {
+		t.rampDown = f.ramp(f.load.positionMaximum + f.load.breakaway + f.press.down)
+	}
+	if f.up {
+		t.rampUp = f.ramp(f.changeUp())
+	}
+	t.lag = 5 * f.rig.Drive.CurrentLag // e^-5 is 0.7 %
 	t.press = max(t.rampDown, t.rampUp) + t.lag + t.margin
 	t.deadline = roundUp(t.press+f.window.dwell+c.SafetyScan, 100*time.Millisecond)
 	t.verdict = t.deadline + t.answer + t.margin
@@ -70,6 +74,15 @@ func (f *figures) runTime() time.Duration {
 		run += 2 * param("couple_time")
 	}
 	return roundUp(run, time.Second)
+}
+
+// changeUp is the change of the motor torque for the press up: from the press down, or from carrying the load where
+// that is not tested.
+func (f *figures) changeUp() float64 {
+	if f.down {
+		return f.press.down + f.press.up
+	}
+	return f.press.up - f.load.positionMinimum + f.load.breakaway
 }
 
 // ramp is the duration of a change of the press torque.

@@ -36,13 +36,10 @@ type windowFigures struct {
 // above the ceiling.
 func (f *figures) findAlarmShares() {
 	w := &f.window
-	w.dwells = 0
-	for _, role := range []string{"test_down", "test_up"} {
-		if f.params.or(role, 1) != 0 {
-			w.dwells++
-		}
+	w.dwells = 1
+	if f.down && f.up {
+		w.dwells = 2
 	}
-	w.dwells = max(w.dwells, 1)
 	if f.rig.Brake2.Exists() {
 		w.dwells *= 2 // each brake is tested alone
 	}
@@ -111,7 +108,7 @@ func (f *figures) findWindUp() {
 	w := &f.window
 	perRad, play := f.softest()
 	stiffness := perRad * math.Pi / 180 // N·m/deg
-	w.windUp = f.press.maximumBrake/stiffness + play
+	w.windUp = f.press.withoutGuide/stiffness + play
 	w.afterLatch = f.riseAfterLatch() * (1 + f.w.TorqueConstantTolerance) / stiffness
 }
 

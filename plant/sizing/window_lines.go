@@ -18,7 +18,7 @@ func (f *figures) windowLines() []Line {
 		},
 		f.angleLine("noise", "noise and rounding", float64(w.noiseIncrements)*w.increment, "smallest w with Σ_k P(Y=k) (1 − [1 − P(|Y − k| > w)]^N), not above the permitted false alarms", noiseModel,
 			Input{"σ", f.rig.Encoder.NoiseDeg, "deg"}, Input{"increment", w.increment, "deg"}, Input{"N", float64(w.samples), ""}),
-		f.angleLine("wind_up", "wind-up under the press", w.windUp, "maximum at the brake / stiffness + play", "linear spring; the rig", Input{"torque", f.press.maximumBrake, "N·m"}, Input{"stiffness", stiffness, "N·m/rad"}, Input{"play", play, "deg"}),
+		f.angleLine("wind_up", "wind-up under the press", w.windUp, "maximum at the brake without the guide / stiffness + play", "linear spring; the rig", Input{"torque", f.press.withoutGuide, "N·m"}, Input{"stiffness", stiffness, "N·m/rad"}, Input{"play", play, "deg"}),
 		f.angleLine("wind_up_after_latch", "wind-up after the latch", w.afterLatch, "(press torque − required torque / (1 + t_i)) (1 + t_k) / stiffness, in the direction of the larger value; without the noise of the current, which can cause an early latch", "linear spring; the rig", Input{"torque", f.riseAfterLatch(), "N·m"}),
 		f.angleLine("window_min", "window, lower bound", w.low, "noise and rounding + wind-up after the latch, in whole increments", noiseModel),
 		f.angleLine("window_max", "window, upper bound", w.high, "(whole increments within the permitted undetected movement − 0.5) · increment: a movement of the next increment is detected; the movement is limited to half a turn of the motor", w.highReason+"; "+f.w.source("undetected-mm", choice), Input{"permitted", f.w.UndetectedMM, "mm"}, Input{"at the motor", w.undetected, "deg"}, Input{"increment", w.increment, "deg"}),

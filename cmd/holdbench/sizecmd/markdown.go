@@ -14,8 +14,11 @@ func sizeMarkdown(z *sizedRig) string {
 	var b strings.Builder
 	r := z.result
 	fmt.Fprintf(&b, "# Brake test of %s\n\n%s\n\n%s\n", inMarkdown(r.Rig), inMarkdown(r.Title), scope)
-	if len(r.Crossed)+len(r.Thin)+len(r.Unfit) > 0 {
+	if len(r.Findings)+len(r.Crossed)+len(r.Thin)+len(r.Unfit) > 0 {
 		b.WriteString("\n## Warnings\n\n")
+	}
+	for _, text := range r.Findings {
+		b.WriteString("- **finding**: " + inMarkdown(text) + "\n")
 	}
 	for _, text := range r.Crossed {
 		b.WriteString("- **crossed**: " + inMarkdown(text) + "\n")
@@ -26,9 +29,9 @@ func sizeMarkdown(z *sizedRig) string {
 	for _, key := range r.Unfit {
 		b.WriteString("- set now, unsuitable: `" + key + "`\n")
 	}
-	b.WriteString("\n## To set\n\n| key | now | sized | unit |\n| --- | --- | --- | --- |\n")
+	b.WriteString("\n## To set\n\n| key | now | to set | unit | |\n| --- | --- | --- | --- | --- |\n")
 	for _, s := range r.Settings {
-		markdownRow(&b, "`"+s.Key+"`", s.Now, s.Value, s.Unit)
+		markdownRow(&b, "`"+s.Key+"`", s.Now, s.Value, s.Unit, s.Origin)
 	}
 	if text := missingText(z); text != "" {
 		b.WriteString("\n" + inMarkdown(text) + "\n")
@@ -58,6 +61,9 @@ func markdownLine(b *strings.Builder, l *sizing.Line) {
 			word = "unsuitable"
 		}
 		remarks = append(remarks, fmt.Sprintf("now %s %s, %s: %s", p.Key, strings.TrimSpace(page.Figure(p.Value)+" "+p.Unit), word, p.Assessment))
+	}
+	if l.Finding != "" {
+		remarks = append(remarks, "finding: "+l.Finding)
 	}
 	if l.Warning != "" {
 		remarks = append(remarks, "warning: "+l.Warning)

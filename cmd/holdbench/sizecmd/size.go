@@ -49,13 +49,18 @@ func New(a *command.App) *cobra.Command {
 		Short: "Calculate the values of a brake test for a rig",
 		Long: page.Prose(`Calculates, for a built-in rig or one from a file, the load torque over the travel, the
 test torque, press torque and current by direction, ceiling, window, dwell, deadline and signal
-times. Each figure has its unit, formula, inputs, source and the margin to its bounds, and is compared
+times, and by running the plant the load drop at a power failure. Each figure has its unit, formula, inputs, source and the margin to its bounds, and is compared
 with the present value of rig or sequence. Inputs that the rig does not contain, such as tolerances
 and the limits of motor and mechanics, are flags; their defaults are choices or from memory and must
 be decided by the user.`,
+			`Torque sufficient means the test torque, as no test can prove more. Beside it stands the
+factor with which the load also keeps to the drop limit of the rig when the power fails, at rest
+and while lowering, with the most and the least payload, and which of the two decides. Findings
+come first: they are for the design, and no value of the test mends them. A value to set that
+was not worked out says where it comes from. The directions are those that the sequence tests.`,
 			`This is a calculation for the design phase: nothing is measured, and it does not replace
 the risk assessment of the machine. Exit code 1 if bounds cross, so that no value is permitted,
-whatever rig and sequence have now. A scenario that is written is run once; exit code 1 as well if
+whatever rig and sequence have now; a finding alone ends with 0. A scenario that is written is run once; exit code 1 as well if
 the rig's own brake does not pass. 2 if something cannot be used.`),
 		Example: `  holdbench size pane-hoist
   holdbench size tilt-arm --short
@@ -83,7 +88,7 @@ func (f *sizeFlags) add(c *cobra.Command) {
 	flags.StringArrayVar(&f.overrides.Set, "set", nil, "another value of the rig or the sequence by `KEY=VALUE`, as rig.load.mass_kg=210")
 	f.overrides.SequenceFlag(c)
 	flags.StringVar(&f.scenario, "set-scenario", "", "write the values as a scenario to `FILE`; - is stdout")
-	flags.BoolVar(&f.short, "short", false, "figures, margins and warnings only")
+	flags.BoolVar(&f.short, "short", false, "one screen of 80 by 24: what was found, and the figures of the test")
 	flags.BoolVar(&f.json, "json", false, "one JSON object on one line")
 	flags.BoolVar(&f.markdown, "markdown", false, "tables for a document")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")

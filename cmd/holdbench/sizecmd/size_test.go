@@ -99,9 +99,9 @@ func TestSizedValuesWork(t *testing.T) {
 // torque of the heaviest is not proven under the lightest either.
 func TestSizedForARangeOfLoads(t *testing.T) {
 	t.Parallel()
-	file, s := sized(t, "pane-hoist", "--minimum-load-kg", "120", "--maximum-load-kg", "200")
+	file, s := sized(t, "pane-hoist", "--minimum-load-kg", "130", "--maximum-load-kg", "200")
 	weak := condition(t, "pane-hoist", 0.95*sizedValue(t, &s, "required_test_torque_nm"))
-	for _, mass := range []string{"120", "180", "200"} {
+	for _, mass := range []string{"130", "180", "200"} {
 		r := triedSized(t, file, map[string]string{"rig.load.mass_kg": mass})
 		assert.Equal(t, "pass", r.End, "%s kg: %s in %s", mass, r.Cause, r.EndedIn)
 		r = triedSized(t, file, map[string]string{"rig.load.mass_kg": mass, "rig.brake.condition": weak})
@@ -194,6 +194,8 @@ func TestSizePages(t *testing.T) {
 		{name: "arm-80", rig: "tilt-arm", width: 80},
 		{name: "arm-120", rig: "tilt-arm", width: 120},
 		{name: "gate-80-ascii", rig: "kiln-gate", assumptions: map[string]string{"minimum-load-kg": "380", "counterbalance-loss": "0.05"}, width: 80, ascii: true},
+		{name: "hoist-80-short", rig: "pane-hoist", width: 80, short: true},
+		{name: "gate-80-short-ascii", rig: "kiln-gate", width: 80, ascii: true, short: true},
 		{name: "crossed-80-short", rig: "pane-hoist", assumptions: map[string]string{"factor": "2.5", "undetected-mm": "0.001", "credit-friction": "true"}, width: 80, short: true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -213,6 +215,21 @@ func TestSizePages(t *testing.T) {
 		}
 		clitest.Golden(t, "size", "gate.md", got)
 	})
+}
+
+// The short page fits one screen of 80 by 24 with the prompt, on every rig and whatever is found.
+func TestShortPageFitsTheScreen(t *testing.T) {
+	for _, rig := range scenarios.Names(scenarios.RigKind) {
+		for _, assumptions := range []map[string]string{nil, {"factor": "2.5", "undetected-mm": "0.001", "credit-friction": "true", "tests": "1000", "test-pause": "0s", "dwell": "50ms", "interval": "1s", "press-rate-nm-s": "0.001"}} {
+			z := sizedForTest(t, rig, assumptions)
+			got := (&sizePage{Sheet: page.NewSheet(clitest.PlainScreen(80, false)), sizedRig: z, short: true}).text()
+			clitest.KeepsToThePage(t, got, 80, false)
+			assert.LessOrEqual(t, strings.Count(got, "\n"), 23, rig)
+			if assumptions != nil {
+				assert.Contains(t, got, "more, see without --short", rig)
+			}
+		}
+	}
 }
 
 // The help stays on the page, and ends with the caution.
@@ -257,10 +274,26 @@ func TestSizePageOfOddRigs(t *testing.T) {
 		result, err := sizing.Compute(&r, z.params, sizing.DefaultAssumptions(&r, z.params))
 		require.NoError(t, err)
 		for _, width := range []int{page.Narrow, page.Wide} {
-			drawn := &sizePage{Sheet: page.NewSheet(clitest.PlainScreen(width, false)), sizedRig: &sizedRig{"x", z.ready, z.params, &result}}
-			for line := range strings.Lines(drawn.text()) {
-				assert.LessOrEqual(t, page.Cells(strings.TrimSuffix(line, "\n")), width, line)
+			for _, short := range []bool{false, true} {
+				drawn := &sizePage{Sheet: page.NewSheet(clitest.PlainScreen(width, false)), sizedRig: &sizedRig{"x", z.ready, z.params, &result}, short: short}
+				for line := range strings.Lines(drawn.text()) {
+					assert.LessOrEqual(t, page.Cells(strings.TrimSuffix(line, "\n")), width, line)
+				}
 			}
 		}
+	}
+}
+
+// A sequence that tests downwards only gets values that work on every rig: torque limit and
+// ceiling are no longer those of the larger press up, and still leave room for the travel.
+func TestSizedForOneDirection(t *testing.T) {
+	t.Parallel()
+	for _, rig := range []string{"pane-hoist", "kiln-gate", "tilt-arm", "store-lift", "twin-lift"} {
+		file, s := sized(t, rig, "--set", "sequence.test_up=false")
+		r := triedSized(t, file, nil)
+		assert.True(t, r.Met(), "%s: %s in %s", rig, r.Cause, r.EndedIn)
+		weak := condition(t, rig, 0.95*sizedValue(t, &s, "required_test_torque_nm"))
+		r = triedSized(t, file, map[string]string{"rig.brake.condition": weak})
+		assert.Equal(t, string(sim.Caught), string(r.Class), "%s: %s in %s", rig, r.Cause, r.EndedIn)
 	}
 }

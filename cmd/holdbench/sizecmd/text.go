@@ -25,6 +25,9 @@ type sizePage struct {
 const scope = "Calculated from the data of the rig; nothing is measured. Torques are at the motor shaft; positive raises the load."
 
 func (v *sizePage) text() string {
+	if v.short {
+		return v.shortText()
+	}
 	r := v.result
 	v.Line(v.Style.Strong.Render(page.CleanLine(r.Rig)))
 	v.wrapped(v.show(page.Clean(r.Title)))
@@ -71,6 +74,9 @@ func (v *sizePage) show(text string) string {
 func (v *sizePage) verdicts() {
 	g, r := v.Signs(), v.result
 	v.Line()
+	for _, text := range r.Findings {
+		v.marked(v.Style.Bad, g.Bad+" finding  ", text)
+	}
 	for _, text := range r.Crossed {
 		v.marked(v.Style.Bad, g.Bad+" crossed  ", text)
 	}
@@ -80,7 +86,7 @@ func (v *sizePage) verdicts() {
 	if len(r.Unfit) > 0 {
 		v.marked(v.Style.Warning, g.Bad+" set now  ", "unsuitable by this calculation: "+strings.Join(r.Unfit, ", "))
 	}
-	if len(r.Crossed)+len(r.Thin) == 0 {
+	if len(r.Findings)+len(r.Crossed)+len(r.Thin) == 0 {
 		v.Line(v.Style.Good.Render(g.Good), " bounds are consistent; no margin is below its limit")
 	}
 }
@@ -96,22 +102,31 @@ func (v *sizePage) marked(style lipgloss.Style, mark, text string) {
 	}
 }
 
-// settings are the values to be set, beside those that are there now.
+// settings are the values to be set, beside those that are there now. What was not worked out
+// says where it comes from.
 func (v *sizePage) settings() {
 	v.Section("to set")
-	t := page.Table{Head: []string{"", "now", "sized", "unit"}}
+	t := page.Table{Head: []string{"", "now", "to set", "unit"}}
 	for _, s := range v.result.Settings {
 		now := s.Now
 		if now == "" {
 			now = "-"
 		}
-		t.Add(s.Key, now, s.Value, v.show(s.Unit))
+		t.Add(s.Key, now, s.Value, v.show(unitAndOrigin(s)))
 	}
 	v.Put(t.Text(v.Screen, ""))
 	if text := missingText(v.sizedRig); text != "" {
 		v.Line()
 		v.below(v.Style.Warning, "! "+text)
 	}
+}
+
+// unitAndOrigin is the unit of a setting, and where the value comes from if it was not worked out.
+func unitAndOrigin(s sizing.Setting) string {
+	if s.Unit != "" && s.Origin != "" {
+		return s.Unit + ", " + s.Origin
+	}
+	return s.Unit + s.Origin
 }
 
 // missingText names what cannot be set, empty if nothing.
@@ -131,7 +146,7 @@ func (v *sizePage) figure(l *sizing.Line) {
 	const nameWidth, valueWidth = 27, 11
 	unit := l.Unit
 	if len(l.Also) > 0 {
-		unit += ", " + alsoText(l.Also)
+		unit = strings.TrimPrefix(unit+", "+alsoText(l.Also), ", ")
 	}
 	head := page.Pad(v.show(l.Name), nameWidth) + page.PadLeft(page.Figure(l.Value), valueWidth) + " "
 	for i, part := range page.Wrap(v.show(unit), v.Width-page.Cells(head)) {
@@ -140,15 +155,16 @@ func (v *sizePage) figure(l *sizing.Line) {
 		}
 		v.Line(head, part)
 	}
-	if !v.short {
-		v.below(v.Style.Faint, formulaText(l))
-		v.below(v.Style.Faint, "source: "+l.Source)
-	}
+	v.below(v.Style.Faint, formulaText(l))
+	v.below(v.Style.Faint, "source: "+l.Source)
 	if l.Margin != nil && l.Margin.Relative >= l.Margin.ThinBelow { // else the warning says it
 		v.below(lipgloss.NewStyle(), marginText(l))
 	}
-	if l.Set != nil && (!v.short || !l.Set.Fits) {
+	if l.Set != nil {
 		v.below(lipgloss.NewStyle(), v.nowText(l.Set))
+	}
+	if l.Finding != "" {
+		v.below(v.Style.Bad, "! "+l.Finding)
 	}
 	if l.Warning != "" {
 		v.below(v.warningStyle(l), "! "+l.Warning)
@@ -215,9 +231,6 @@ the judge over that of the drive, i_c continuous current, τ and ϑ thermal time
 load of motor and drive.`
 
 func (v *sizePage) symbols() {
-	if v.short {
-		return
-	}
 	v.Section("symbols")
 	v.wrapped(v.show(sizeSymbols))
 }
