@@ -88,6 +88,9 @@ func (f *figures) permittedSpeedLine(d *brakeDrop) Line {
 	if !math.IsInf(d.speedFactor, 1) {
 		needs = fmt.Sprintf("the limit needs a factor of %.3g", d.speedFactor)
 	}
+	if d.permittedSpeed == 0 {
+		return line.warnIf(true, "no speed meets the drop limit of %.4g mm, as it is not met from rest: at %.4g mm/s the load drops %.3g mm with the guaranteed torque", limit, speed, d.speedGuaranteed)
+	}
 	return line.warnIf(d.permittedSpeed < speed, says, d.permittedSpeed, speed, limit, d.speedGuaranteed, needs)
 }
 
