@@ -89,7 +89,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 	b.entries = append(b.entries, stateEntry{state: first})
 	d := plant.Derive(&c.Rig)
 	b.guideNM = d.GuideBreakawayNM
-	b.carryBandNM = d.GuideBreakawayNM + 0.1*d.LoadTorqueNM
+	b.carryBandNM = CarryBandNM(&d)
 	b.monitors.drop.bandNM = 0.05 * d.WorstLoadTorqueNM
 	return b
 }

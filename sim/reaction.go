@@ -13,12 +13,12 @@ type BestReaction struct {
 	TestOver    bool // by then the run without the fault has ended and released the axis to production
 }
 
-// reactionTime passes until a fault is detected in the signals: some scans of debouncing,
+// ReactionTime passes until a fault is detected in the signals: some scans of debouncing,
 // common practice.
-const reactionTime = 20 * time.Millisecond
+const ReactionTime = 20 * time.Millisecond
 
 // BestReaction finds out whether a controller with full knowledge could hold the load: with
-// the brake closed or open, and the drive holding its position or carrying the true torque of
+// each brake closed or open, and the drive holding its position or carrying the true torque of
 // the load. The reaction begins one reaction time from now; before the test has begun, one
 // reaction time after its beginning. Until then the outputs are those of the twin, the same
 // run without the fault, because the fault is not detected yet. An emergency stop that has
@@ -47,7 +47,7 @@ func (b *Bench) BestReaction(twin *Bench) BestReaction {
 // then the run takes the outputs of the twin.
 func (b *Bench) afterReactionTime(twin *Bench) (c, lead *Bench) {
 	c, lead = b.Clone(), twin.Clone()
-	wait := ticksOf(reactionTime, c.c.Rig.Clock.Tick)
+	wait := ticksOf(ReactionTime, c.c.Rig.Clock.Tick)
 	for wait > 0 && !c.done && lead.Tick() {
 		out := lead.out
 		c.forced = &out
@@ -68,10 +68,16 @@ func (b *Bench) reactions() []sequence.Outputs {
 	if b.operator.estop && b.out.Drive == sequence.DriveOff {
 		return []sequence.Outputs{out}
 	}
+	second := []sequence.SecondBrakeCommand{sequence.Brake2AsFirst}
+	if b.plant.Brake2State() != nil {
+		second = []sequence.SecondBrakeCommand{sequence.Brake2Closed, sequence.Brake2Open}
+	}
 	var list []sequence.Outputs
 	for _, out.Brake = range []sequence.BrakeCommand{sequence.BrakeClosed, sequence.BrakeOpen} {
-		for _, out.Drive = range []sequence.DriveMode{sequence.DriveHold, sequence.DrivePress} {
-			list = append(list, out)
+		for _, out.Brake2 = range second {
+			for _, out.Drive = range []sequence.DriveMode{sequence.DriveHold, sequence.DrivePress} {
+				list = append(list, out)
+			}
 		}
 	}
 	return list

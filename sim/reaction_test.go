@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"holdbench/sequence"
 	"holdbench/sim"
 )
 
@@ -61,4 +62,28 @@ ends: {dropped: fail}
 	b := twin.Clone()
 	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"operator.estop": "true"}}))
 	require.Equal(t, sim.BestReaction{}, b.BestReaction(twin))
+}
+
+// A controller can close one of two brakes and leave the other open. With one brake there is
+// no command for a second.
+func TestReactionsOfTwoBrakes(t *testing.T) {
+	type command struct {
+		first  sequence.BrakeCommand
+		second sequence.SecondBrakeCommand
+		drive  sequence.DriveMode
+	}
+	tried := func(name string) map[command]bool {
+		all := map[command]bool{}
+		for _, out := range sim.NewBench(load(t, name, nil), nil).Reactions() {
+			all[command{out.Brake, out.Brake2, out.Drive}] = true
+		}
+		return all
+	}
+	two := tried("healthy-two-brakes")
+	require.Len(t, two, 8)
+	require.True(t, two[command{sequence.BrakeClosed, sequence.Brake2Open, sequence.DriveHold}])
+	require.True(t, two[command{sequence.BrakeOpen, sequence.Brake2Closed, sequence.DrivePress}])
+	one := tried(demo)
+	require.Len(t, one, 4)
+	require.True(t, one[command{sequence.BrakeClosed, sequence.Brake2AsFirst, sequence.DriveHold}])
 }
