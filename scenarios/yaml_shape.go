@@ -11,6 +11,7 @@ import (
 
 	"holdbench/sequence"
 	"holdbench/sim"
+	"holdbench/sim/probe"
 )
 
 // reader takes the values of a tree into a Go value. The library's decoder would stop at
@@ -46,6 +47,8 @@ func (r *reader) value(p place, v reflect.Value) {
 		r.broken(p, into)
 	case *sim.Causes:
 		r.causes(p, into)
+	case *probe.Names:
+		r.names(p, into)
 	case *sim.Reference:
 		r.reference(p, into)
 	case yaml.NodeUnmarshaler:

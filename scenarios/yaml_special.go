@@ -8,6 +8,7 @@ import (
 	"github.com/goccy/go-yaml/ast"
 
 	"holdbench/sim"
+	"holdbench/sim/probe"
 )
 
 // Some parts of a scenario have a short form beside their keys. This file reads and
@@ -48,20 +49,32 @@ func (r *reader) broken(p place, into *sim.Broken) {
 
 // causes takes a word, or a list of them.
 func (r *reader) causes(p place, into *sim.Causes) {
+	r.words(p, (*[]string)(into), wordForms{"cause", "a cause such as moved, or a list of several", "a list of causes such as [moved, slipped]"})
+}
+
+// names takes a name, or a list of them.
+func (r *reader) names(p place, into *probe.Names) {
+	r.words(p, (*[]string)(into), wordForms{p.label, "a name, or a list of several", "a list of names"})
+}
+
+// wordForms say what one or several words must be.
+type wordForms struct{ name, must, list string }
+
+func (r *reader) words(p place, into *[]string, say wordForms) {
 	if list, ok := p.node.(*ast.SequenceNode); ok {
 		if len(list.Values) == 0 {
-			r.add(p.token(), "cause is an empty list; must be a cause such as moved, or a list of several")
+			r.add(p.token(), "%s is an empty list; must be %s", say.name, say.must)
 		}
-		r.list(p, list, reflect.ValueOf((*[]string)(into)).Elem())
+		r.list(p, list, reflect.ValueOf(into).Elem())
 		if slices.Contains(*into, "") {
-			r.add(p.token(), "cause has an empty item; must be a list of causes such as [moved, slipped]")
+			r.add(p.token(), "%s has an empty item; must be %s", say.name, say.list)
 		}
 		return
 	}
-	var cause string
-	r.text(p, reflect.ValueOf(&cause).Elem())
-	if cause != "" {
-		*into = sim.Causes{cause}
+	var word string
+	r.text(p, reflect.ValueOf(&word).Elem())
+	if word != "" {
+		*into = []string{word}
 	}
 }
 

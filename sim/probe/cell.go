@@ -36,11 +36,18 @@ type Cell struct {
 
 // Key identifies the cell within a probe, and in another one.
 func (c *Cell) Key() string {
-	state := c.State
-	if state == "" {
-		state = "run"
+	return strings.Join(append([]string{c.Fault, c.Severity, c.stateName(), c.Moment}, c.Route...), " ")
+}
+
+// wholeRun is the state of a fault that is there from the start of the run.
+const wholeRun = "run"
+
+// stateName is the state, or the word for the whole run.
+func (c *Cell) stateName() string {
+	if c.State == "" {
+		return wholeRun
 	}
-	return strings.Join(append([]string{c.Fault, c.Severity, state, c.Moment}, c.Route...), " ")
+	return c.State
 }
 
 // Outcome is the outcome of a cell.
@@ -57,9 +64,10 @@ type Outcome struct {
 	// FirstSignS is when an input of the sequence first differed from the run without the
 	// fault, s; nil if none ever did.
 	FirstSignS *float64 `json:"sign_s"`
-	// Late is whether the fault came too late to be detected: within the check that gave the
-	// proof or after it, and without a sign ahead of the proof, or when the sequence was about to end,
-	// as it does without the fault, and to release the axis.
+	// Late is whether the fault could not be detected in time: it came within the check that gave
+	// the proof or after it, and without a sign ahead of the proof, or when the sequence was about
+	// to end, as it does without the fault, and to release the axis, or no signal showed it before
+	// an obligation was broken.
 	Late bool `json:"late"`
 	// NeverCame is whether the fault never came, because another one changed the path.
 	NeverCame bool `json:"never,omitempty"`
@@ -68,6 +76,9 @@ type Outcome struct {
 	Unpreventable bool     `json:"helpless"`
 	Path          []string `json:"path"` // states in the order in which they were entered first
 	Kind          Kind     `json:"kind"`
+	// Accepted is the reason for which a reviewer accepts the outcome by name; empty if nobody
+	// does. It belongs to the review and is not kept with the cell.
+	Accepted string `json:"-"`
 }
 
 // Kind ranks an outcome by its danger.
@@ -90,8 +101,12 @@ func Kinds() []Kind { return []Kind{Missed, Dropped, Stale, Endless, Broken, Fal
 // Rank is the place of a kind in Kinds.
 func (k Kind) Rank() int { return slices.Index(Kinds(), k) }
 
-// Dangerous is whether something went wrong that a sequence could have detected or prevented.
-func (o *Outcome) Dangerous() bool { return o.failed() && !o.Excused() }
+// Dangerous is whether something went wrong that a sequence could have detected or prevented, and
+// that nobody has accepted.
+func (o *Outcome) Dangerous() bool { return o.failed() && !o.SetAside() }
+
+// SetAside is whether the outcome needs no review: by rule, or because it is accepted by name.
+func (o *Outcome) SetAside() bool { return o.Excused() || o.Accepted != "" }
 
 // Excused is whether no sequence could have detected or prevented it.
 func (o *Outcome) Excused() bool { return o.Late || o.Unpreventable }
@@ -100,9 +115,8 @@ func (o *Outcome) Excused() bool { return o.Late || o.Unpreventable }
 func outcomeOf(c Cell, r *sim.Result, signS *float64, path []string) Outcome {
 	o := Outcome{
 		Cell: c, End: r.End, EndedIn: r.EndedIn, Verdict: r.Verdict, Cause: r.Cause, Class: r.Class,
-		Broken: []string{}, LoadDropMM: r.LoadDropMM, DurationS: r.DurationS, FirstSignS: signS, Path: path,
+		Broken: append([]string{}, r.Broken()...), LoadDropMM: r.LoadDropMM, DurationS: r.DurationS, FirstSignS: signS, Path: path,
 	}
-	o.Broken = append(o.Broken, r.Broken()...)
 	o.Kind = o.kind()
 	held := !slices.Contains(o.Broken, sim.NoDrop)
 	o.Late = o.Kind == Missed && r.Verdict == "proven" && held && late(r.Events) && (signS == nil || *signS > lastTimeS(r.Events, sim.EventProven))
@@ -133,20 +147,24 @@ func lastTimeS(events []sim.Event, of sim.EventType) float64 {
 	return -1
 }
 
-// excuse records whether the load could not have been held, or the sequence had ended. This
-// excuses a load drop alone: every other obligation was broken by the sequence itself.
-func (o *Outcome) excuse(best sim.BestReaction) {
+// excuse records whether the load could not have been held, or the sequence had ended, and whether
+// every other obligation was broken unseen, before the fault could be detected. A proof with
+// insufficient torque is excused only together with the load drop.
+func (o *Outcome) excuse(best sim.BestReaction, unseen []string) {
 	others := slices.DeleteFunc(slices.Clone(o.Broken), func(name string) bool {
-		return name == sim.NoDrop || name == sim.LockedOut
+		return name == sim.NoDrop || name == sim.LockedOut || slices.Contains(unseen, name)
 	})
 	dropped := slices.Contains(o.Broken, sim.NoDrop)
-	unpreventable := dropped && best.LoadDrops || !dropped && len(o.Broken) > 0 && best.Unsupported
+	ofLoad := dropped || slices.Contains(o.Broken, sim.LockedOut)
+	unpreventable := dropped && best.LoadDrops || !dropped && ofLoad && best.Unsupported
 	over := dropped && best.TestOver
-	switch excused := unpreventable || over; {
-	case excused && len(others) > 0:
+	held := !ofLoad || unpreventable || over // or could not be
+	switch {
+	case len(o.Broken) == 0, !held, o.Kind == Missed && !dropped:
+	case len(others) > 0 && ofLoad:
 		o.Kind = Broken
-	case excused:
-		o.Late, o.Unpreventable = over && !unpreventable, unpreventable
+	case len(others) == 0:
+		o.Late, o.Unpreventable = len(unseen) > 0 || !unpreventable, unpreventable
 	}
 }
 

@@ -12,18 +12,28 @@ type Difference struct {
 
 // Worse is whether the cell went from one kind to a more dangerous one, breaks an obligation that
 // it kept before, or is a new dangerous one. An excused outcome counts where it was not so
-// before: the earlier sequence did better.
+// before: the earlier sequence did better. One that is accepted by name does not.
 func (d Difference) Worse() bool {
+	return d.Is != nil && d.Is.Accepted == "" && degrades(d.Was, d.Is)
+}
+
+// Better is whether the way back would be a change for the worse.
+func (d Difference) Better() bool {
+	return d.Was != nil && d.Is != nil && !degrades(d.Was, d.Is) && degrades(d.Is, d.Was)
+}
+
+// degrades is whether is would be worse than was, which may be nil.
+func degrades(was, is *Outcome) bool {
 	switch {
-	case d.Is == nil || !d.Is.failed() && d.Is.Kind != FalseAlarm:
+	case !is.failed() && is.Kind != FalseAlarm:
 		return false
-	case d.Was == nil:
-		return d.Is.Dangerous()
-	case !d.Was.failed() && d.Is.failed():
+	case was == nil:
+		return is.Dangerous()
+	case !was.failed() && is.failed():
 		return true
 	}
-	more := func(name string) bool { return !slices.Contains(d.Was.Broken, name) }
-	return d.Is.failed() && slices.ContainsFunc(d.Is.Broken, more) || worse(d.Is, d.Was)
+	more := func(name string) bool { return !slices.Contains(was.Broken, name) }
+	return is.failed() && slices.ContainsFunc(is.Broken, more) || worse(is, was)
 }
 
 // Compare compares a probe with an earlier one, cell by cell: by fault, severity, state and
@@ -49,7 +59,7 @@ func Compare(was, is []Outcome) []Difference {
 			list = append(list, Difference{Was: &was[i]})
 		}
 	}
-	slices.SortStableFunc(list, func(a, b Difference) int { return excusedRank(b.Worse()) - excusedRank(a.Worse()) })
+	slices.SortStableFunc(list, func(a, b Difference) int { return lastIf(b.Worse()) - lastIf(a.Worse()) })
 	return list
 }
 
@@ -82,5 +92,5 @@ func (o *Outcome) positionKey() string {
 
 func alike(a, b *Outcome) bool {
 	return a.End == b.End && a.EndedIn == b.EndedIn && a.Verdict == b.Verdict && a.Cause == b.Cause &&
-		a.Class == b.Class && a.Kind == b.Kind && a.Excused() == b.Excused() && slices.Equal(a.Broken, b.Broken)
+		a.Class == b.Class && a.Kind == b.Kind && a.Excused() == b.Excused() && a.Accepted == b.Accepted && slices.Equal(a.Broken, b.Broken)
 }

@@ -11,18 +11,20 @@ import (
 // Finding is a group of cells with the same outcome: one kind, class and cause, and the same
 // obligations broken.
 type Finding struct {
-	Kind    Kind
-	Excused bool // no sequence could have detected or prevented it
-	Class   sim.Class
-	Cause   string
-	Broken  []string
-	Cells   []int // indices of Results.Outcomes, the most instructive one first
-	Faults  []string
-	States  []string // empty text: the whole run
+	Kind     Kind
+	Excused  bool   // no sequence could have detected or prevented it
+	Accepted string // the reason for which it is accepted by name; empty if it is not
+	Class    sim.Class
+	Cause    string
+	Broken   []string
+	Cells    []int // indices of Results.Outcomes, the most instructive one first
+	Faults   []string
+	States   []string // empty text: the whole run
 }
 
-// Findings groups all outcomes that are not fine, the most dangerous first: those that a sequence
-// could have detected or prevented, then by kind, then by the size of the group.
+// Findings groups all outcomes that are not fine, the most dangerous first: those to review, those
+// that no sequence could have detected or prevented, those accepted by name; then by kind, then by
+// the size of the group.
 func (m *Results) Findings() []Finding {
 	places := map[string]int{}
 	var list []Finding
@@ -36,7 +38,7 @@ func (m *Results) Findings() []Finding {
 		if !known {
 			at = len(list)
 			places[key] = at
-			list = append(list, Finding{Kind: o.Kind, Excused: o.Excused(), Class: o.Class, Cause: o.Cause, Broken: o.Broken})
+			list = append(list, Finding{Kind: o.Kind, Excused: o.Excused(), Accepted: o.Accepted, Class: o.Class, Cause: o.Cause, Broken: o.Broken})
 		}
 		list[at].add(i, o)
 	}
@@ -45,7 +47,7 @@ func (m *Results) Findings() []Finding {
 	}
 	slices.SortStableFunc(list, func(a, b Finding) int {
 		return cmp.Or(
-			cmp.Compare(excusedRank(a.Excused), excusedRank(b.Excused)),
+			cmp.Compare(a.asideRank(), b.asideRank()),
 			cmp.Compare(a.Kind.Rank(), b.Kind.Rank()),
 			cmp.Compare(len(b.Cells), len(a.Cells)),
 		)
@@ -59,11 +61,22 @@ func (o *Outcome) groupKey() string {
 	if o.Excused() {
 		excused = "excused"
 	}
-	return strings.Join(append([]string{string(o.Kind), excused, string(o.Class), o.Cause}, o.Broken...), "|")
+	return strings.Join(append([]string{string(o.Kind), excused, o.Accepted, string(o.Class), o.Cause}, o.Broken...), "|")
 }
 
-func excusedRank(excused bool) int {
-	if excused {
+// asideRank orders findings by whether somebody has to look at them.
+func (f *Finding) asideRank() int {
+	switch {
+	case f.Excused:
+		return 1
+	case f.Accepted != "":
+		return 2
+	}
+	return 0
+}
+
+func lastIf(last bool) int {
+	if last {
 		return 1
 	}
 	return 0
@@ -96,7 +109,7 @@ func (m *Results) worstAhead(f *Finding) {
 		a, b := &m.Outcomes[i], &m.Outcomes[j]
 		return cmp.Or(
 			cmp.Compare(len(a.Route), len(b.Route)),
-			-cmp.Compare(excusedRank(a.End == "pass"), excusedRank(b.End == "pass")),
+			-cmp.Compare(lastIf(a.End == "pass"), lastIf(b.End == "pass")),
 			-cmp.Compare(a.LoadDropMM, b.LoadDropMM),
 		)
 	})
@@ -150,16 +163,22 @@ func urgency(o *Outcome) []int {
 	return []int{3, 0}
 }
 
-// Counts are the cells of each kind, the excused ones separately.
-func (m *Results) Counts() (open, excused map[Kind]int) {
-	open, excused = map[Kind]int{}, map[Kind]int{}
-	for i := range m.Outcomes {
-		o := &m.Outcomes[i]
-		if o.Excused() {
-			excused[o.Kind]++
-		} else {
-			open[o.Kind]++
+// Counts are the cells of each kind: to review or fine, set aside by rule, accepted by name.
+type Counts struct{ Open, Excused, Accepted map[Kind]int }
+
+// Count counts outcomes.
+func Count(outcomes []Outcome) Counts {
+	n := Counts{map[Kind]int{}, map[Kind]int{}, map[Kind]int{}}
+	for i := range outcomes {
+		o := &outcomes[i]
+		switch {
+		case o.Excused():
+			n.Excused[o.Kind]++
+		case o.Accepted != "":
+			n.Accepted[o.Kind]++
+		default:
+			n.Open[o.Kind]++
 		}
 	}
-	return open, excused
+	return n
 }

@@ -226,7 +226,11 @@ func (j *job) playCell(ctx context.Context, shared *sim.Bench, c *plannedCell) (
 	o := outcomeOf(c.Cell, result, watch.found, path)
 	o.NeverCame = slices.ContainsFunc(result.Expectations, func(e sim.Expectation) bool { return e.Name == "faults" && !e.Met })
 	if o.failed() && !o.Late {
-		o.excuse(start.BestReaction(j.twin(shared)))
+		var unseen []string
+		if c.Group != catalogue.EngineeringGroup { // wrong data are the engineer's to find, and no signal ever shows them
+			unseen = watch.unseen(result)
+		}
+		o.excuse(start.BestReaction(j.twin(shared)), unseen)
 	}
 	return o, nil
 }

@@ -21,7 +21,9 @@ type route struct {
 	visits     []visit
 	inputs     []sequence.Inputs
 	states     []string // states that it was made for; none: all
-	assigned   []visit  // in which cells are tried
+	broken     []string // obligations that the run itself breaks
+	limits     signLimits
+	assigned   []visit // in which cells are tried
 }
 
 // visit is the first stay in a state.
@@ -44,7 +46,7 @@ func (s *scope) routeWith(faults []catalogue.Selection) (*route, error) {
 
 // newRoute runs a case and keeps what the cells need.
 func newRoute(c *sim.Case, faults []catalogue.Selection) (*route, error) {
-	r := &route{c: c, selections: faults}
+	r := &route{c: c, selections: faults, limits: newSignLimits(&c.Rig)}
 	for _, f := range faults {
 		r.faults, r.names = append(r.faults, f.String()), append(r.names, f.Entry.Name)
 	}
@@ -73,9 +75,11 @@ func newRoute(c *sim.Case, faults []catalogue.Selection) (*route, error) {
 		end := &r.visits[len(r.visits)-1]
 		end.until, end.last = b.Ticks(), true
 	}
-	if _, err := b.Result(); err != nil {
+	result, err := b.Result()
+	if err != nil {
 		return nil, fmt.Errorf("probe: the run from which cells start: %w", err)
 	}
+	r.broken = result.Broken()
 	return r, nil
 }
 
@@ -131,22 +135,4 @@ func (r *route) moments(v *visit) []moment {
 		}
 	}
 	return kept
-}
-
-// firstSign is a tracer that finds the first scan in which an input of the sequence differs from
-// the route.
-type firstSign struct {
-	route *route
-	scan  int64 // the next one
-	found *float64
-}
-
-// Row compares a scan with the same one of the route.
-func (s *firstSign) Row(row *sim.Row) error {
-	if s.found == nil && s.scan < int64(len(s.route.inputs)) && *row.In != s.route.inputs[s.scan] {
-		at := row.TS
-		s.found = &at
-	}
-	s.scan++
-	return nil
 }

@@ -110,5 +110,5 @@ func exitCodes(v *page.Sheet) {
 	}
 	table(v, rows)
 	v.Line()
-	v.Prose(fmt.Sprintf("An interruption takes precedence over a document that cannot be used, and that over a result that is not as expected. What counts for %d depends on the command and is in its help: for run an expectation that is not met, for check --mutate too few noticed mutants, for probe a cell to review or, with --baseline, one that became worse, for size bounds that cross. sweep, merge and life show figures and do not judge them.", command.ExitBroken))
+	v.Prose(fmt.Sprintf("An interruption takes precedence over a document that cannot be used, and that over a result that is not as expected. What counts for %d depends on the command and is in its help: for run an expectation that is not met, for check --mutate too few noticed mutants, for probe a cell to review or, with --baseline, one that became worse, and an entry of --accept that no longer applies, for size bounds that cross. sweep, merge and life show figures and do not judge them.", command.ExitBroken))
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/page"
@@ -23,7 +24,8 @@ func newChangesPage(s *page.Screen, c *comparison) *changesPage {
 
 func (v *changesPage) text() string {
 	v.heading()
-	var worse, others, gone []probe.Difference
+	v.totals()
+	var worse, better, others, gone []probe.Difference
 	newFine := 0
 	for _, d := range v.list {
 		switch {
@@ -33,12 +35,15 @@ func (v *changesPage) text() string {
 			gone = append(gone, d)
 		case d.Was == nil && d.Is.Kind == probe.Fine:
 			newFine++
+		case d.Better():
+			better = append(better, d)
 		default:
 			others = append(others, d)
 		}
 	}
 	v.changed("worse", worse)
-	v.changed("better or different", others)
+	v.changed("better", better)
+	v.changed("different, neither worse nor better", others)
 	v.came(newFine, gone)
 	v.verdict(len(worse))
 	return v.String()
@@ -67,6 +72,34 @@ func (v *changesPage) heading() {
 	case v.head.Pairs:
 		v.Prose("The pairs are planned for each sequence; only cells of both are compared.")
 	}
+}
+
+// totals counts both probes by kind.
+func (v *changesPage) totals() {
+	v.Section("totals")
+	was, is := probe.Count(v.was.outcomes), probe.Count(v.found.Outcomes)
+	t := page.Table{Head: []string{"before", " after", ""}}
+	add := func(name string, before, after int) {
+		if before+after > 0 {
+			t.Add(page.PadLeft(strconv.Itoa(before), 6), page.PadLeft(strconv.Itoa(after), 6), name)
+		}
+	}
+	for _, k := range probe.Kinds() {
+		add(string(k), was.Open[k], is.Open[k])
+	}
+	add("not detectable or not preventable", sum(was.Excused), sum(is.Excused))
+	add("accepted by name", sum(was.Accepted), sum(is.Accepted))
+	add("cells", len(v.was.outcomes), len(v.found.Outcomes))
+	v.Put(t.Text(v.Screen, ""))
+}
+
+// sum is the number of cells of all kinds.
+func sum(counts map[probe.Kind]int) int {
+	n := 0
+	for _, k := range probe.Kinds() {
+		n += counts[k]
+	}
+	return n
 }
 
 // changed shows a part of the differences: one by one if they are few, or else grouped by the
@@ -127,8 +160,11 @@ func changeWords(o *probe.Outcome) string {
 	if len(c.Broken) > 0 {
 		text += ", breaks " + strings.Join(c.Broken, " and ")
 	}
-	if c.Excused() {
+	switch {
+	case c.Excused():
 		text += "; not detectable or not preventable"
+	case c.Accepted != "":
+		text += "; accepted by name"
 	}
 	return text
 }

@@ -20,14 +20,17 @@ func TestExamples(t *testing.T) {
 			`^    holdbench run healthy-down-and-up --fault encoder-frozen@open_brake`, `^d +1 +no-answer +no-drop +encoder-frozen$`,
 			`^95 cells: 1 missed, 93 fine; not detectable or not preventable: 1 dropped$`,
 		}},
-		{Line: "holdbench probe --fault load-heavier --state press_down --worst", Code: command.ExitBroken, Prints: []string{
-			`^ 1  broken  8 cells, class refused`, `^  B press_down +1.149 +1.148 `,
+		{Line: "holdbench probe --fault press-overshoots --state ready --worst", Code: command.ExitBroken, Prints: []string{
+			`^ 1  broken  4 cells, class refused`, `^  B ready +0.1937 +0.1935 `,
 		}, Says: `^1 search run in `},
 		{Line: "holdbench probe --fault lining-worn --fault encoder-frozen --pairs", Long: true, Code: command.ExitBroken, Prints: []string{
 			`^ 1  missed `, `^    pairs   lining-worn \+ encoder-frozen$`, `^  2 encoder-frozen  M$`,
 		}},
 		{Line: "holdbench probe --fault link-down --state close_brake --keep old.jsonl", Prints: []string{`^4 cells: 4 fine$`}},
 		{Line: "holdbench probe --fault link-down --state close_brake --baseline old.jsonl", Prints: []string{`^✓ nothing changed$`}},
+		{Line: "holdbench probe --fault press-overshoots --state ready --accept reference", Prints: []string{
+			`^4 cells: The current loop overshoots`, `^✓ nothing but what is accepted$`,
+		}},
 		{Line: "holdbench probe --fault link-down --state settle --set judge.dwell=2s --csv -", Prints: []string{
 			`^fault,group,severity,`, `^link-down,.*,holdbench run healthy-down-and-up --set judge.dwell=2s --fault link-down@settle$`,
 		}, Data: true},

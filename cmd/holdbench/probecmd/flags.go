@@ -4,11 +4,13 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/scenarios"
 	"holdbench/sequence"
 	"holdbench/sim/catalogue"
 )
@@ -21,6 +23,8 @@ type probeFlags struct {
 	json, ascii, anew         bool
 	worst, pairs              bool
 	keep, baseline, csv, html string
+	accept                    string
+	renamed                   []string
 }
 
 func (f *probeFlags) add(c *cobra.Command) {
@@ -39,9 +43,13 @@ func (f *probeFlags) add(c *cobra.Command) {
 	flags.StringVar(&f.keep, "keep", "", "keep cells in `FILE` as they come, to continue")
 	flags.BoolVar(&f.anew, "anew", false, "discard what --keep has kept")
 	flags.StringVar(&f.baseline, "baseline", "", "show the changes since the probe in `FILE`")
+	flags.StringVar(&f.accept, "accept", "", "accept the outcomes that `FILE` names")
+	flags.StringSliceVar(&f.renamed, "renamed", nil, "states by another name in --baseline: `OLD=NEW`,…")
 	command.Complete(c, "fault", cobra.FixedCompletions(catalogue.Names(), cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "through", cobra.FixedCompletions(catalogue.Names(), cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "state", completeStates)
+	command.Complete(c, "accept", completeAccepted)
+	command.Complete(c, "renamed", cobra.NoFileCompletions)
 	command.Complete(c, "workers", cobra.NoFileCompletions)
 	command.Complete(c, "csv", command.CompleteFiles("csv"))
 	command.Complete(c, "html", command.CompleteFiles("html"))
@@ -69,9 +77,14 @@ func completeStates(c *cobra.Command, args []string, _ string) ([]cobra.Completi
 	return names, cobra.ShellCompDirectiveNoFileComp
 }
 
+// completeAccepted completes the built-in documents of accepted outcomes, and files.
+func completeAccepted(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
+	return scenarios.AcceptedNames(), cobra.ShellCompDirectiveDefault
+}
+
 // validate refuses what is wrong whatever the scenario.
 func (f *probeFlags) validate(c *cobra.Command) error {
-	for _, name := range []string{"keep", "baseline", "csv", "html"} {
+	for _, name := range []string{"keep", "baseline", "csv", "html", "accept"} {
 		if flag := c.Flags().Lookup(name); flag.Changed && flag.Value.String() == "" {
 			return command.WrongUse(c, "--%s is empty; must be a file", name)
 		}
@@ -84,6 +97,11 @@ func (f *probeFlags) validate(c *cobra.Command) error {
 			if !slices.Contains(catalogue.Names(), name) {
 				return command.WrongUse(c, "--%s is %q, which is not in the catalogue; %s", given.flag, name, sequence.Suggest(name, catalogue.Names()))
 			}
+		}
+	}
+	for _, pair := range f.renamed {
+		if old, name, _ := strings.Cut(pair, "="); old == "" || name == "" {
+			return command.WrongUse(c, "--renamed is %q; must be OLD=NEW, or several with commas between them", pair)
 		}
 	}
 	if err := f.together(c); err != nil {
@@ -105,6 +123,10 @@ func (f *probeFlags) together(c *cobra.Command) error {
 		return command.WrongUse(c, "--anew discards what --keep has kept; give --keep FILE as well")
 	case f.pairs && len(f.through) > 0:
 		return command.WrongUse(c, "--through leads to further states; --pairs stays in those of the run without faults")
+	case f.pairs && f.accept != "":
+		return command.WrongUse(c, "--accept is for one fault at a time; must be without --pairs")
+	case len(f.renamed) > 0 && f.baseline == "":
+		return command.WrongUse(c, "--renamed names states of the probe of --baseline; give --baseline FILE as well")
 	case f.pairs && f.worst:
 		return command.WrongUse(c, "--worst searches one fault at a time; must be without --pairs")
 	case f.worst && f.onStdout() > 0 && f.html == "":
@@ -115,7 +137,7 @@ func (f *probeFlags) together(c *cobra.Command) error {
 
 // distinct refuses one file for two purposes.
 func (f *probeFlags) distinct(c *cobra.Command) error {
-	wanted := []struct{ flag, path string }{{"keep", f.keep}, {"baseline", f.baseline}, {"csv", f.csv}, {"html", f.html}}
+	wanted := []struct{ flag, path string }{{"keep", f.keep}, {"baseline", f.baseline}, {"csv", f.csv}, {"html", f.html}, {"accept", f.accept}}
 	for i, one := range wanted {
 		for _, other := range wanted[i+1:] {
 			if one.path != "" && !files.IsStdout(one.path) && filepath.Clean(one.path) == filepath.Clean(other.path) {

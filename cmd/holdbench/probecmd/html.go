@@ -19,11 +19,11 @@ var probeTemplate string
 // which escapes it.
 type htmlPage struct {
 	Title, Documents, Extent, Sums, Caution string
-	ExcusedWords                            string
+	ExcusedWords, AcceptedWords             string
 	Partial                                 bool
 	Plan, Never                             string // of two faults at once
 	MatrixHead, CellsNote                   string
-	Open, Excused                           []htmlFinding
+	Open, Excused, Accepted                 []htmlFinding
 	Columns                                 []htmlColumn
 	Groups                                  []htmlGroup
 	Legend                                  []htmlSign
@@ -52,6 +52,7 @@ type htmlFinding struct {
 	Sign           htmlSign
 	Words          string
 	Faults, States string
+	Reason         string // for which it is accepted by name
 	Command        string
 }
 
@@ -120,16 +121,7 @@ func newHTMLPage(r *report) *htmlPage {
 		h.matrix(newMatrix(m))
 	}
 	h.thresholds(r)
-	excused := 0
-	for _, f := range m.Findings() {
-		if f.Excused {
-			excused += len(f.Cells)
-			h.Excused = append(h.Excused, newHTMLFinding(r, &f))
-		} else {
-			h.Open = append(h.Open, newHTMLFinding(r, &f))
-		}
-	}
-	h.ExcusedWords = page.Count(excused, "cell", "cells") + " in " + page.Count(len(h.Excused), "group", "groups")
+	h.findings(r)
 	for _, g := range r.gaps() {
 		h.Gaps = append(h.Gaps, htmlGap{g.why, strings.Join(g.names, ", ")})
 	}
@@ -137,6 +129,25 @@ func newHTMLPage(r *report) *htmlPage {
 		h.Faults = append(h.Faults, newHTMLFault(r, name))
 	}
 	return h
+}
+
+// findings puts down the findings: to review, set aside by rule, accepted by name.
+func (h *htmlPage) findings(r *report) {
+	excused, accepted := 0, 0
+	for _, f := range r.found.Findings() {
+		switch {
+		case f.Excused:
+			excused += len(f.Cells)
+			h.Excused = append(h.Excused, newHTMLFinding(r, &f))
+		case f.Accepted != "":
+			accepted += len(f.Cells)
+			h.Accepted = append(h.Accepted, newHTMLFinding(r, &f))
+		default:
+			h.Open = append(h.Open, newHTMLFinding(r, &f))
+		}
+	}
+	h.ExcusedWords = page.Count(excused, "cell", "cells") + " in " + page.Count(len(h.Excused), "group", "groups")
+	h.AcceptedWords = page.Count(accepted, "cell", "cells") + " in " + page.Count(len(h.Accepted), "group", "groups")
 }
 
 func newHTMLFinding(r *report, f *probe.Finding) htmlFinding {
@@ -148,7 +159,7 @@ func newHTMLFinding(r *report, f *probe.Finding) htmlFinding {
 	return htmlFinding{
 		Sign: signOf(first), Words: findingWords(r.found, f),
 		Faults: strings.Join(faults, ", "), States: strings.Join(stateWords(f.States), ", "),
-		Command: r.commandLine(&first.Cell),
+		Reason: f.Accepted, Command: r.commandLine(&first.Cell),
 	}
 }
 
@@ -179,12 +190,12 @@ func signOf(o *probe.Outcome) htmlSign {
 	switch {
 	case o.Kind == probe.Fine:
 		tone = "fine"
-	case o.Excused():
+	case o.SetAside():
 		tone = "excused"
 	case o.Kind == probe.FalseAlarm:
 		tone = "alarm"
 	}
-	return htmlSign{look.signFor(o.Excused()), tone, string(o.Kind), look.what}
+	return htmlSign{look.signFor(o.SetAside()), tone, string(o.Kind), look.what}
 }
 
 func htmlLegend(blank string) []htmlSign {

@@ -68,8 +68,11 @@ func matrixCellOf(m *probe.Results, o *probe.Outcome, n int, place string) htmlM
 		return htmlMatrixCell{Sign: signOf(o), Title: tried}
 	}
 	words := string(o.Kind)
-	if o.Excused() {
+	switch {
+	case o.Excused():
 		words += ", not detectable or not preventable"
+	case o.Accepted != "":
+		words += ", accepted by name"
 	}
 	return htmlMatrixCell{Sign: signOf(o), Title: fmt.Sprintf("%s: %s of %s", place, words, tried), Link: "#" + squareID(m, o)}
 }

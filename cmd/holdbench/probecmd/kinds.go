@@ -11,8 +11,8 @@ import (
 	"holdbench/sim/probe"
 )
 
-// kindLook is how a kind of outcome is shown. The sign is a letter, and in lower case where no
-// sequence could have detected or prevented the outcome: letters differ without colours and
+// kindLook is how a kind of outcome is shown. The sign is a letter, and in lower case where the
+// outcome needs no review: letters differ without colours and
 // without Unicode.
 type kindLook struct {
 	kind probe.Kind
@@ -34,7 +34,7 @@ func kindLooks() []kindLook {
 
 // The meaning of the signs that are no kind.
 const (
-	excusedWhat = "the same, not detectable or not preventable by a sequence"
+	excusedWhat = "the same, not detectable, not preventable, or accepted by name"
 	blankWhat   = "not tried: the fault itself leads there, or is one of the whole run"
 )
 
@@ -76,11 +76,11 @@ func (v *sheet) tone(kind probe.Kind, excused bool) lipgloss.Style {
 
 // sign is the coloured sign of an outcome.
 func (v *sheet) sign(o *probe.Outcome) string {
-	sign := lookOf(o.Kind).signFor(o.Excused())
+	sign := lookOf(o.Kind).signFor(o.SetAside())
 	if v.ASCII && o.Kind == probe.Fine {
 		sign = "."
 	}
-	return v.tone(o.Kind, o.Excused()).Render(sign)
+	return v.tone(o.Kind, o.SetAside()).Render(sign)
 }
 
 // legend explains the signs.

@@ -45,26 +45,66 @@ func (v *reportPage) text() string {
 
 // findings ranks the outcomes that are not fine.
 func (v *reportPage) findings() {
-	list := v.found.Findings()
-	open := slices.IndexFunc(list, func(f probe.Finding) bool { return f.Excused })
-	if open < 0 {
-		open = len(list)
+	var open, excused, accepted []probe.Finding
+	for _, f := range v.found.Findings() {
+		switch {
+		case f.Excused:
+			excused = append(excused, f)
+		case f.Accepted != "":
+			accepted = append(accepted, f)
+		default:
+			open = append(open, f)
+		}
 	}
 	v.Section("findings")
-	if open == 0 && len(v.found.Outcomes) == 0 {
+	switch {
+	case len(v.found.Outcomes) == 0:
 		v.Prose("nothing was tried yet")
-		return
-	}
-	if open == 0 {
+	case len(open) == 0 && len(accepted) > 0:
+		v.Prose("none but those accepted by name")
+	case len(open) == 0:
 		v.Prose("none that a sequence could have detected or prevented")
 	}
-	for i := range list[:open] {
-		v.finding(i+1, &list[i])
+	for i := range open {
+		v.finding(i+1, &open[i])
 	}
-	if open == len(list) {
-		return
+	if len(accepted) > 0 {
+		v.accepted(accepted)
 	}
-	v.excused(list[open:])
+	if len(excused) > 0 {
+		v.excused(excused)
+	}
+}
+
+// accepted shows what is accepted by name, reason by reason.
+func (v *reportPage) accepted(list []probe.Finding) {
+	v.Section("accepted by name")
+	var reasons []string
+	for i := range list {
+		reasons = appendNew(reasons, list[i].Accepted)
+	}
+	for i, reason := range reasons {
+		if i > 0 {
+			v.Line()
+		}
+		cells := 0
+		var faults, states []string
+		for _, f := range list {
+			if f.Accepted != reason {
+				continue
+			}
+			cells += len(f.Cells)
+			for _, name := range f.Faults {
+				faults = appendNew(faults, name)
+			}
+			for _, name := range stateWords(f.States) {
+				states = appendNew(states, name)
+			}
+		}
+		v.Prose(fmt.Sprintf("%s: %s", page.Count(cells, "cell", "cells"), page.CleanLine(reason)))
+		v.names("    faults  ", faults)
+		v.names("    states  ", states)
+	}
 }
 
 // finding is one group of cells that came out alike.
@@ -186,6 +226,10 @@ func (v *reportPage) sums() {
 		v.Line(v.Style.Bad.Render(g.Bad + " " + page.Count(n, "cell", "cells") + " to review"))
 	case !v.found.Complete:
 		v.Line("nothing to review so far, of " + page.Count(len(v.found.Outcomes), "cell", "cells"))
+	case len(v.stale) > 0:
+		v.Line(v.Style.Bad.Render(g.Bad + " " + page.Count(len(v.stale), "name", "names") + " of --accept with nothing left to accept"))
+	case len(probe.Count(v.found.Outcomes).Accepted) > 0:
+		v.Line(v.Style.Good.Render(g.Good + " nothing but what is accepted"))
 	default:
 		v.Line(v.Style.Good.Render(g.Good + " nothing that a sequence could have detected or prevented"))
 	}

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/scenarios"
 	"holdbench/sequence"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
@@ -18,7 +19,8 @@ type plan struct {
 	ready   *sim.Case
 	options probe.Options
 	head    probe.Head
-	again   *command.Rerun // repeats the scenario
+	again   *command.Rerun      // repeats the scenario
+	accept  *scenarios.Accepted // nil without --accept
 }
 
 // newPlan reads the scenario and the options.
@@ -45,6 +47,11 @@ func newPlan(a *command.App, c *cobra.Command, args []string, f *probeFlags) (*p
 	p.options = probe.Options{
 		Faults: chosen(catalogue.Names(), f.faults), States: chosen(states, f.states), Through: chosen(catalogue.Names(), f.through),
 		Pairs: f.pairs, Workers: f.workers,
+	}
+	if f.accept != "" {
+		if p.accept, err = scenarios.LoadAccepted(f.accept, states); err != nil {
+			return nil, err
+		}
 	}
 	p.head, err = probe.NewHead(ready, p.options)
 	return p, err

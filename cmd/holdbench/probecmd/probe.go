@@ -28,19 +28,25 @@ func New(a *command.App) *cobra.Command {
 before the end of the stay, from mild to severe, and ranks the outcomes: releases with insufficient torque, load
 drops, passes on an old proof, runs that do not end, other broken obligations, false alarms. Each is shown with
 the command that repeats it. Without SCENARIO it probes `+command.Demo+`.`,
-			`Exit code 1 if a sequence could have detected or prevented an outcome, 2 if a flag or a document cannot be
-used, 3 if interrupted. --keep and --json write files that --baseline reads; with --baseline the exit code
-is 1 only if a cell became worse.`,
+			`An outcome needs no review if the best reaction of drive and brakes could not have held the load, or if no
+signal shows the fault before an obligation is broken. --accept FILE accepts others by name: a YAML document with
+entries of fault, state, severity where needed, what may be broken, and the reason; --accept reference takes the
+built-in one of the reference. An entry with nothing left to accept is reported with its line.`,
+			`Exit code 1 if an outcome is left to review or an entry of --accept no longer applies, 2 if a flag or a
+document cannot be used, 3 if interrupted. --keep and --json write files that --baseline reads; --renamed says
+which states have another name there. With --baseline the exit code is 1 only if a cell became worse or an entry
+no longer applies.`,
 			`States that the run without faults does not enter are reached through one fault or two; --through names
 them and saves the time to try all. --worst searches from the dangerous cells for the mildest undetected
 severity and for the times at which it occurs. --pairs tries two faults at once, in the states of the run
 without faults: not all combinations, but every pair of values of fault, severity, state and moment.`),
 		Example: `  holdbench probe --fault lining-worn --state travel --state press_down
   holdbench probe --fault encoder-frozen --through link-down --html probe.html
-  holdbench probe --fault load-heavier --state press_down --worst
+  holdbench probe --fault press-overshoots --state ready --worst
   holdbench probe --fault lining-worn --fault encoder-frozen --pairs
   holdbench probe --fault link-down --state close_brake --keep old.jsonl
   holdbench probe --fault link-down --state close_brake --baseline old.jsonl
+  holdbench probe --fault press-overshoots --state ready --accept reference
   holdbench probe --fault link-down --state settle --set judge.dwell=2s --csv -`,
 		Args:              atMostOne("SCENARIO"),
 		ValidArgsFunction: command.FirstOnly(command.CompleteNames(scenarios.ScenarioKind)),
@@ -83,8 +89,12 @@ func probeScenario(a *command.App, c *cobra.Command, args []string, f *probeFlag
 		s.files.Abandon()
 		return err
 	}
+	s.review(r)
 	outErr := errors.Join(s.print(r), s.files.Write(r))
 	s.reportTime(r)
+	for _, p := range r.stale {
+		_, _ = fmt.Fprintln(s.app.Stderr, page.Clean(p.Error()))
+	}
 	if stopped {
 		s.reportInterrupted(r)
 	}
@@ -100,6 +110,9 @@ func (s *session) open() error {
 	if s.flags.baseline != "" {
 		if s.was, err = readBaseline(s.flags.baseline, s.flags.pairs); err != nil {
 			return err
+		}
+		if err := s.rename(); err != nil {
+			return fmt.Errorf("--baseline %s: %w", s.flags.baseline, err)
 		}
 	}
 	if s.files, err = files.OpenOutputs(s.app.Stdout, files.Output[*report]{Path: s.flags.csv, Write: writeCSV}, files.Output[*report]{Path: s.flags.html, Write: writeHTML}); err != nil {
@@ -230,7 +243,7 @@ func (s *session) exit(r *report, stopped bool) error {
 	switch {
 	case stopped:
 		return command.Exit(command.ExitInterrupted)
-	case bad:
+	case bad, len(r.stale) > 0:
 		return command.Exit(command.ExitBroken)
 	}
 	return nil

@@ -114,6 +114,24 @@ func TestProbePages(t *testing.T) {
 	}
 }
 
+// What is accepted by name stands apart, with its reason, and needs no review.
+func TestProbePageOfAcceptedOutcomes(t *testing.T) {
+	p := inventedReport(t)
+	for i := range p.found.Outcomes {
+		if o := &p.found.Outcomes[i]; o.Kind == probe.Broken || o.Kind == probe.Dropped && !o.Excused() {
+			o.Accepted = "The drive takes the load up within 0.1 mm, and the axis is locked out."
+		}
+	}
+	got := newReportPage(clitest.PlainScreen(80, false), p).text()
+	clitest.KeepsToThePage(t, got, 80, false)
+	clitest.Golden(t, "probe", "accepted-80.txt", got)
+	var b bytes.Buffer
+	require.NoError(t, writeHTML(&b, p))
+	assert.Contains(t, b.String(), "<h2>Accepted by name</h2>")
+	assert.Contains(t, b.String(), `<span class="soft">reason</span> The drive takes the load up within 0.1 mm`)
+	linksLead(t, b.String())
+}
+
 // The danger is ranked: missed, dropped, stale, endless, broken, then false alarms.
 func TestProbePageRanks(t *testing.T) {
 	got := newReportPage(clitest.PlainScreen(80, false), inventedReport(t)).text()

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant/problem"
 	"holdbench/sim/probe"
 )
 
@@ -16,6 +17,7 @@ type report struct {
 	known  int     // cells, as far as was found out
 	search *search // nil unless thresholds were searched for
 	took   time.Duration
+	stale  problem.List // entries of --accept that no longer apply
 }
 
 // documents names what was probed.

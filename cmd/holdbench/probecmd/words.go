@@ -58,6 +58,8 @@ func outcomeWords(o *probe.Outcome) string {
 		text += "; not detectable in time"
 	case o.Unpreventable:
 		text += "; not preventable"
+	case o.Accepted != "":
+		text += "; accepted by name"
 	}
 	return text
 }
@@ -71,24 +73,23 @@ func endWords(end string) string {
 
 // sumWords counts the cells by kind.
 func sumWords(m *probe.Results) string {
-	open, excused := m.Counts()
-	var parts, besides []string
+	n := probe.Count(m.Outcomes)
+	return page.Count(len(m.Outcomes), "cell", "cells") + countWords(": ", n.Open) +
+		countWords("; not detectable or not preventable: ", n.Excused) + countWords("; accepted by name: ", n.Accepted)
+}
+
+// countWords are the numbers of each kind behind a lead, empty if there are none.
+func countWords(lead string, counts map[probe.Kind]int) string {
+	var parts []string
 	for _, k := range probe.Kinds() {
-		if n := open[k]; n > 0 {
+		if n := counts[k]; n > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", n, k))
 		}
-		if n := excused[k]; n > 0 {
-			besides = append(besides, fmt.Sprintf("%d %s", n, k))
-		}
 	}
-	text := page.Count(len(m.Outcomes), "cell", "cells")
-	if len(parts) > 0 {
-		text += ": " + strings.Join(parts, ", ")
+	if len(parts) == 0 {
+		return ""
 	}
-	if len(besides) > 0 {
-		text += "; not detectable or not preventable: " + strings.Join(besides, ", ")
-	}
-	return text
+	return lead + strings.Join(parts, ", ")
 }
 
 // stateWords names the whole run among the states.
