@@ -16,7 +16,7 @@ func FindField(path string) (*Field, bool) {
 }
 
 // FindKey finds a value by a key of a scenario's set: rig.load.mass_kg, and for values of the
-// judge both judge.dwell and rig.judge.dwell.
+// judge and of the stop functions both judge.dwell and rig.judge.dwell.
 func FindKey(key string) (*Field, bool) {
 	f, ok := table().byKey[key]
 	return f, ok
@@ -47,7 +47,7 @@ func allFields() []Field {
 		partnerFields(),
 		withRule(needsPartner, guideFields("partner.guide.", func(r *Rig) *Guide { return &r.Partner.Guide })),
 		withRule(needsPartner, brakeFields("partner.brake.", func(r *Rig) *Brake { return &r.Partner.Brake })),
-		clockFields(), testFields(), withRule(bareKey, judgeFields()),
+		clockFields(), testFields(), withRule(bareKey, judgeFields()), withRule(bareKey, safetyFields()),
 	)
 }
 

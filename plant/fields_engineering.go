@@ -36,8 +36,15 @@ func judgeFields() []Field {
 		number("judge.current_offset_rms_a", "A rms", -1e4, 1e4, func(r *Rig) *float64 { return &r.Judge.CurrentOffsetRMSA }, "offset of the judge's own transducer"),
 		number("judge.current_noise_rms_a", "A rms", 0, 1e3, func(r *Rig) *float64 { return &r.Judge.CurrentNoiseRMSA }, "standard deviation of the judge's own transducer"),
 		period("judge.frozen_after", 0, 600, func(r *Rig) *time.Duration { return &r.Judge.FrozenAfter }, "a position without any change for this time counts as lost; 0 disables the check"),
-		period("judge.ramp_down", 0, 60, func(r *Rig) *time.Duration { return &r.Judge.RampDown }, "SS1: time from the stop demand to STO"),
 		fixedInRun(permanent(period("judge.proof_left", 0, 1e8, func(r *Rig) *time.Duration { return &r.Judge.ProofLeft }, "remaining validity of the last proof at the start of a run"))),
 		needsBrake2(flag("judge.one_brake_at_a_time", func(r *Rig) *bool { return &r.Judge.OneBrakeAtATime }, "of two brakes, the judge fails a check with both closed: together they hide a weak one")),
+	}
+}
+
+func safetyFields() []Field {
+	return []Field{
+		period("safety.stop_time", 0, 60, func(r *Rig) *time.Duration { return &r.Safety.StopTime }, "SS1: time from the demand of a stop to STO; in it the drive brings the axis to rest"),
+		period("safety.brake_time", 0, 60, func(r *Rig) *time.Duration { return &r.Safety.BrakeTime }, "SBC: time before STO at which the brakes close, so that they carry the load by then"),
+		word("safety.reset", []string{ResetManual, ResetAutomatic}, func(r *Rig) *string { return &r.Safety.Reset }, "what ends a stop whose demand is gone: a reset by hand, or nothing more"),
 	}
 }

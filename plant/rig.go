@@ -3,7 +3,7 @@ package plant
 import "time"
 
 // Rig is one axis in machine terms together with its engineering data: the clock of its
-// controllers, the limits of its test, the data of the judge and the values of the
+// controllers, the limits of its test, the data of the safety side and the values of the
 // sequence. The plant itself uses the machine part only.
 type Rig struct {
 	Rig   string `yaml:"rig"`
@@ -22,9 +22,10 @@ type Rig struct {
 	Encoder      Encoder      `yaml:"encoder"`
 	Partner      Partner      `yaml:"partner"`
 
-	Clock Clock `yaml:"clock"`
-	Test  Test  `yaml:"test"`
-	Judge Judge `yaml:"judge"`
+	Clock  Clock  `yaml:"clock"`
+	Test   Test   `yaml:"test"`
+	Judge  Judge  `yaml:"judge"`
+	Safety Safety `yaml:"safety"`
 
 	// Sequence holds values of parameters of a sequence, as expressions.
 	Sequence map[string]string `yaml:"sequence,omitempty"`
@@ -241,9 +242,15 @@ type Judge struct {
 	CurrentOffsetRMSA float64       `yaml:"current_offset_rms_a"`
 	CurrentNoiseRMSA  float64       `yaml:"current_noise_rms_a"`
 	FrozenAfter       time.Duration `yaml:"frozen_after"`
-	RampDown          time.Duration `yaml:"ramp_down"`
 	ProofLeft         time.Duration `yaml:"proof_left"`
 	OneBrakeAtATime   bool          `yaml:"one_brake_at_a_time"`
+}
+
+// Safety is the engineering data of the stop functions of the safety side.
+type Safety struct {
+	StopTime  time.Duration `yaml:"stop_time"`
+	BrakeTime time.Duration `yaml:"brake_time"`
+	Reset     string        `yaml:"reset"`
 }
 
 // The words that a rig may use for its options.
@@ -269,6 +276,9 @@ const (
 
 	PlaceMotor = "motor" // on the motor shaft
 	PlaceLoad  = "load"  // behind the transmission
+
+	ResetManual    = "manual"    // somebody resets a stop once its demand is gone
+	ResetAutomatic = "automatic" // a stop ends with its demand
 
 	SenseSigned    = "signed"    // the current must have the direction of the requirement
 	SenseMagnitude = "magnitude" // only the magnitude of the current is evaluated
@@ -309,11 +319,11 @@ func Defaults() Rig {
 			SafetyScan: 8 * time.Millisecond, LinkDelayScans: 1,
 			LinkWatchdog: 100 * time.Millisecond, RunLimit: time.Minute,
 		},
-		Test: Test{Factor: 1.3, DropLimitMM: 5, HoldTime: 5 * time.Minute},
+		Test:   Test{Factor: 1.3, DropLimitMM: 5, HoldTime: 5 * time.Minute},
+		Safety: Safety{StopTime: time.Second, BrakeTime: 200 * time.Millisecond, Reset: ResetManual},
 		Judge: Judge{
 			Dwell: time.Second, Deadline: 5 * time.Second, WindowDeg: 1, Interval: 8 * time.Hour,
 			Sense: SenseSigned, Requirement: RequirementDynamic, Transducer: TransducerDrive, CurrentGain: 1,
-			RampDown:  300 * time.Millisecond,
 			ProofLeft: 30 * time.Minute, OneBrakeAtATime: true,
 		},
 	}

@@ -66,7 +66,8 @@ func usualRanges() []usualRange {
 		{"judge.window_deg", 0.1, 10, commonPractice},
 		{"judge.interval", 3600, 365 * 24 * 3600, "common practice: from an hour to a year"},
 		{"judge.current_gain", 0.95, 1.05, commonPractice},
-		{"judge.ramp_down", 0.05, 5, commonPractice},
+		{"safety.stop_time", 0.05, 5, commonPractice},
+		{"safety.brake_time", 0.02, 1, commonPractice},
 	}...)
 }
 
@@ -111,6 +112,7 @@ func Implausible(r *Rig) problem.List {
 	warnOfDrive(&found, r)
 	warnOfBrake(&found, r)
 	warnOfJudge(&found, r)
+	warnOfStop(&found, r)
 	return found
 }
 
@@ -205,9 +207,6 @@ func warnOfBrake(found *problem.List, r *Rig) {
 	if r.Brake.Feedback == FeedbackNone {
 		found.Warn("brake.feedback", "brake.feedback is none: a brake that does not close is found only when the load follows; usual is a switch, or at least the current of the coil (common practice)")
 	}
-	if closing := r.Brake.ResponseDelay + r.Brake.RiseTime; r.Judge.RampDown < closing {
-		found.Warn("judge.ramp_down", "judge.ramp_down is %v, shorter than response_delay and rise_time of the brake together, %v: the torque ends before the brake carries the load", r.Judge.RampDown, closing)
-	}
 }
 
 func warnOfJudge(found *problem.List, r *Rig) {
@@ -242,5 +241,22 @@ func warnOfRequirement(found *problem.List, r *Rig, d *Derived) {
 		found.Warn("judge.required_a", "judge.required_a is %g A; must be negative for a press down, here %.4g A, or at least %.4g A for a press up: a positive current carries the load and takes it off the brake", required, d.RequiredDownAmpA, d.RequiredUpAmpA)
 	case required < 0 && required > d.RequiredDownAmpA:
 		found.Warn("judge.required_a", "judge.required_a is %g A, weaker than %.4g A: the brake is proven below the test torque", required, d.RequiredDownAmpA)
+	}
+}
+
+// warnOfStop warns of stop functions that come too early for brakes or drive. The drive stops from
+// its speed v with its acceleration a in v/a.
+func warnOfStop(found *problem.List, r *Rig) {
+	s := &r.Safety
+	closing := r.Brake.ResponseDelay + r.Brake.RiseTime
+	if second := r.Brake2.ResponseDelay + r.Brake2.RiseTime; r.Brake2.Exists() {
+		closing = max(closing, second)
+	}
+	if s.BrakeTime < closing {
+		found.Warn("safety.brake_time", "safety.brake_time is %v, shorter than response_delay and rise_time of a brake together, %v: the torque ends before the brake carries the load", s.BrakeTime, closing)
+	}
+	rest := time.Duration(r.Drive.SpeedMMS / r.Drive.AccelerationMMS2 * float64(time.Second)).Round(time.Millisecond)
+	if s.StopTime-s.BrakeTime < rest {
+		found.Warn("safety.stop_time", "safety.stop_time is %v, and the brakes close %v before its end; from drive.speed_mm_s the drive needs %v to rest: the brakes close on a moving axis", s.StopTime, s.BrakeTime, rest)
 	}
 }

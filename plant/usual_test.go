@@ -45,7 +45,8 @@ func TestImplausible(t *testing.T) {
 		{"weak requirement", func(r *Rig) {
 			r.Judge.Requirement, r.Judge.RequiredA = RequirementFixed, -0.2
 		}, "judge.required_a", "below the test torque"},
-		{"torque off before the brake carries", func(r *Rig) { r.Judge.RampDown = 10 * time.Millisecond }, "judge.ramp_down", "before the brake carries the load"},
+		{"torque off before the brake carries", func(r *Rig) { r.Safety.BrakeTime = 40 * time.Millisecond }, "safety.brake_time", "before the brake carries the load"},
+		{"stop before the drive is at rest", func(r *Rig) { r.Safety.StopTime = 300 * time.Millisecond }, "safety.stop_time", "close on a moving axis"},
 		{"window within the noise", func(r *Rig) { r.Encoder.NoiseDeg, r.Judge.WindowDeg = 0.04, 0.15 }, "judge.window_deg", "noise alone fails a sound brake"},
 		{"oversized brake", func(r *Rig) { r.Brake.StaticNM = 90 }, "brake.static_nm", "times the load torque"},
 		{"metres in place of millimetres", func(r *Rig) { r.Drive.SpeedMMS = 0.15 }, "drive.speed_mm_s", "turns the motor at"},

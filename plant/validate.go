@@ -71,6 +71,9 @@ func relations(r *Rig) problem.List {
 	if r.Judge.Deadline < r.Judge.Dwell {
 		found.Add("judge.deadline", "judge.deadline is %v; must be at least judge.dwell, which is %v", r.Judge.Deadline, r.Judge.Dwell)
 	}
+	if r.Safety.BrakeTime > r.Safety.StopTime {
+		found.Add("safety.brake_time", "safety.brake_time is %v; must be at most safety.stop_time, which is %v", r.Safety.BrakeTime, r.Safety.StopTime)
+	}
 	found = append(found, brakeRelations("brake.", &r.Brake)...)
 	if r.Brake2.Exists() {
 		found = append(found, brakeRelations("brake_2.", &r.Brake2.Brake)...)

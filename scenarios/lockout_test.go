@@ -39,7 +39,7 @@ func TestNoTorqueBuildsUpInALockout(t *testing.T) {
 	require.NoError(t, err)
 	lasting := strings.NewReplacer(
 		"locked_out:\n    note: operation stays inhibited; drive and brakes stay as they are\n",
-		"locked_out: {go: [{to: inspected, after: 20s}], opt_out: [drive_loss_close, estop_stop]}\n  inspected: {}\n",
+		"locked_out: {go: [{to: inspected, after: 20s}], opt_out: [drive_loss_close, stop_in_motion, cancel_stop]}\n  inspected: {}\n",
 		"locked_out: fail", "inspected: fail").Replace(string(text))
 	document, _, err := scenarios.ParseSequence("lasting.yaml", []byte(lasting))
 	require.NoError(t, err)

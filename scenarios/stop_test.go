@@ -10,9 +10,11 @@ import (
 	"holdbench/sim"
 )
 
-// An emergency stop or a cancel may come at any moment of a test on a brake that slips, and
-// the load must still be held: every obligation, from closing the brake until the reaction has
-// ended. A button comes every 20 ms, or every 80 ms where it must be short, the cancel halfway
+// An emergency stop or a cancel may come at any moment of a test on a brake that slips, from closing
+// the brake until the reaction has ended. After a cancel the load must still be held: every
+// obligation. An emergency stop takes the torque away, so that what such a brake then drops or does
+// not support is excused, but only where no reaction could have prevented it; everything else is
+// kept. A button comes every 20 ms, or every 80 ms where it must be short, the cancel halfway
 // between two emergency stops. What comes before the button is run once.
 func TestStopAtAnyMomentHoldsTheLoad(t *testing.T) {
 	t.Parallel()
@@ -42,13 +44,23 @@ func TestStopAtAnyMomentHoldsTheLoad(t *testing.T) {
 					}
 					b := until.Clone()
 					require.NoError(t, b.SetButton(button, true))
+					excused := excuses(b, until, button)
 					for _, o := range finished(t, b).Obligations {
-						require.True(t, o.Kept, "%s at %v: %s broken, %s", button, at, o.Name, o.Detail)
+						require.True(t, o.Kept || excused[o.Name], "%s at %v: %s broken, %s", button, at, o.Name, o.Detail)
 					}
 				}
 			})
 		}
 	}
+}
+
+// excuses are the obligations that the best reaction to a button breaks as well.
+func excuses(b, twin *sim.Bench, button string) map[string]bool {
+	if button == "cancel" {
+		return nil
+	}
+	best := b.BestReaction(twin)
+	return map[string]bool{sim.NoDrop: best.LoadDrops, sim.LockedOut: best.Unsupported}
 }
 
 func finished(t *testing.T, b *sim.Bench) *sim.Result {

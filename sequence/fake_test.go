@@ -28,6 +28,11 @@ type fake struct {
 	verdicts   []string
 	noProof    bool // busy goes away without a word
 	tied       bool // the partner does not follow
+	slides     bool // the load runs down whatever the brake does
+	overTorque bool // the judge demands a stop
+	stays      bool // the torque stays on after a stop
+	resetAfter int  // scans from a stop to its reset, 0 for never
+	stopFor    int
 	brakeFor   int
 	askFor     int
 	coupleFor  int
@@ -48,6 +53,7 @@ const fakeScanS = 0.002
 
 // step computes the inputs of the next scan from the outputs of this one.
 func (f *fake) step(out Outputs, slipsBrake bool) {
+	f.stop(&out)
 	f.watch(&out, slipsBrake)
 	f.brake(&out)
 	f.drive(&out)
@@ -63,6 +69,31 @@ func (f *fake) watch(out *Outputs, slipsBrake bool) {
 	}
 	if out.Drive == DriveMove && out.Brake == BrakeClosed && !slipsBrake {
 		f.violations = append(f.violations, "travel against the closed brake")
+	}
+}
+
+// stop is the safety side: it overrides the outputs from a demand to its reset. The news is 8 scans
+// late; the brake closes after 400, the torque is gone after 500.
+func (f *fake) stop(out *Outputs) {
+	if f.stopFor == 0 && !f.in.Estop && !f.overTorque {
+		return
+	}
+	f.stopFor++
+	if f.resetAfter > 0 && f.stopFor > f.resetAfter {
+		f.in.Estop, f.overTorque, f.stopFor = false, false, 0
+		f.in.SafeStop, f.in.ResetNeeded = false, false
+		return
+	}
+	f.in.SafeStop = f.stopFor > 8
+	if f.stopFor > 400 || f.was.Brake == BrakeClosed {
+		out.Brake = BrakeClosed
+	}
+	switch {
+	case f.stopFor <= 500 || f.stays:
+		out.Drive = DriveHold
+	default:
+		out.Drive = DriveOff
+		f.in.DriveOn, f.in.DriveReady, f.in.TorqueNM = false, false, 0
 	}
 }
 
@@ -96,7 +127,7 @@ func (f *fake) drive(out *Outputs) {
 		}
 	}
 	f.in.Speed = 0
-	if f.drops && !f.in.BrakeClosed {
+	if f.drops && !f.in.BrakeClosed || f.slides && !f.in.DriveOn {
 		f.in.Speed = -300
 	}
 	f.in.Standstill = math.Abs(f.in.PositionMM-before) < 1e-4 && !f.restless && f.in.Speed == 0

@@ -7,6 +7,7 @@ type Inputs struct {
 	Trigger    bool // start the test
 	Cancel     bool // abort the test in an orderly way
 	Estop      bool // emergency stop is asked for
+	Reset      bool // the reset button of the safety side is pressed
 	DriveReady bool
 	DriveOn    bool
 	DriveFault bool
@@ -31,6 +32,9 @@ type Inputs struct {
 	// What the proof of each brake has left; the proof as a whole is the shorter of the two.
 	Brake1ProofLeftS float64 // s
 	Brake2ProofLeftS float64 // s; 0 without a second brake
+
+	SafeStop    bool // the safety side overrides drive and brake
+	ResetNeeded bool // the demand of its stop is gone, and a reset ends it
 
 	InStateS float64 // s; the machine fills it in, whatever the caller wrote
 

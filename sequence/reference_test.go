@@ -27,6 +27,7 @@ type walkCase struct {
 	end       string
 	cause     string
 	drive     DriveMode // how it ends
+	off       bool      // it ends with the drive off
 	brake     BrakeCommand
 }
 
@@ -97,21 +98,34 @@ func referenceWalks() []walkCase {
 		{name: "drive fault", at: hooks{"verdict_down": func(f *fake) { f.in.DriveFault = true }}, cause: "drive-fault"},
 		{name: "drive fault before the start", before: func(f *fake) { f.in.DriveFault = true }, cause: "drive-fault"},
 		{name: "drive lost", at: hooks{"verdict_up": func(f *fake) { f.in.DriveOn = false }}, cause: "drive-lost"},
-		{name: "stopped by the judge", before: fails(CauseOverTorque), at: hooks{"arrest_load": func(f *fake) { f.in.DriveOn = false }}, cause: CauseOverTorque},
+		{name: "stopped by the judge", at: hooks{"verdict_up": func(f *fake) {
+			f.overTorque, f.in.JudgeFailed, f.in.JudgeCause, f.judgeMute = true, true, CauseOverTorque, true
+		}}, cause: CauseOverTorque, off: true},
 		{name: "stopped by the judge at once", at: hooks{"verdict_up": func(f *fake) {
-			f.in.DriveOn, f.in.JudgeFailed, f.in.JudgeCause = false, true, CauseOverTorque
-			f.judgeMute = true
-		}}, cause: CauseOverTorque},
-		{name: "estop while travelling", at: hooks{"travel": func(f *fake) { f.in.Estop = true }}, end: "stopped", cause: "estop", drive: DriveOff},
-		{name: "estop under the press", at: hooks{"verdict_down": func(f *fake) { f.in.Estop = true }}, end: "stopped", cause: "estop", drive: DriveOff},
-		{name: "estop and the brake does not close", at: hooks{"travel": func(f *fake) { f.in.Estop, f.stuckOpen = true, true }}, cause: "brake-not-closed"},
-		{name: "estop and the brake slips", at: hooks{"settle": func(f *fake) { f.in.Estop = true }, "estop_drive_off": func(f *fake) { f.restless = true }}, cause: "slipped"},
-		{name: "estop and the torque stays", at: hooks{"verdict_down": func(f *fake) { f.in.Estop, f.numb = true, true }}, cause: "load-not-transferred"},
-		{name: "estop in travel and the torque stays", at: hooks{"travel": func(f *fake) { f.in.Estop, f.numb = true, true }}, cause: "load-not-transferred"},
-		{name: "estop and the axis moves", at: hooks{"settle": func(f *fake) { f.in.Estop = true }, "estop_unload_away": func(f *fake) { f.restless = true }}, cause: "slipped"},
-		{name: "estop and the brake opens", at: hooks{"verdict_down": func(f *fake) { f.in.Estop = true }, "estop_unload": func(f *fake) { f.stuckOpen = true }}, cause: "brake-opened"},
-		{name: "estop after a failure", before: fails(CauseMoved), at: hooks{"move_to_support": func(f *fake) { f.in.Estop = true }}, cause: CauseMoved},
-		{name: "estop in doubt", before: fails(CauseMoved), at: hooks{"verdict_failed": func(f *fake) { f.in.Estop = true }}, cause: CauseMoved, drive: DrivePress},
+			f.in.SafeStop, f.overTorque, f.stopFor = true, true, 8
+			f.in.JudgeFailed, f.in.JudgeCause, f.judgeMute = true, CauseOverTorque, true
+		}}, cause: CauseOverTorque, off: true},
+		{name: "estop while travelling", at: hooks{"travel": pressesStop}, end: "stopped", cause: "estop", off: true},
+		{name: "estop, released and reset", at: hooks{"travel": func(f *fake) { f.in.Estop, f.resetAfter = true, 1000 }}, end: "stopped", cause: "estop", off: true},
+		{name: "estop under the press", at: hooks{"verdict_down": pressesStop}, end: "stopped", cause: "estop", off: true},
+		{name: "estop as the brake opens", at: hooks{"open_brake": pressesStop}, end: "stopped", cause: "estop", off: true},
+		{name: "estop and the drive is lost", at: hooks{"travel": pressesStop, "stop_in_motion": func(f *fake) { f.in.DriveOn = false }}, end: "stopped", cause: "estop", off: true},
+		{name: "estop in travel and the load drops", at: hooks{"travel": pressesStop, "stop_in_motion": func(f *fake) { f.drops, f.in.TorqueNM, f.load = true, 1, 1 }}, end: "stopped", cause: "estop", off: true},
+		{name: "estop and never at rest", at: hooks{"travel": pressesStop, "stop_in_motion": func(f *fake) { f.restless, f.stuckOpen = true, true }, "stop_close": func(f *fake) { f.stuckOpen = false }}, cause: "not-settled", off: true},
+		{name: "estop and the brake does not close", at: hooks{"travel": func(f *fake) { f.in.Estop, f.stuckOpen = true, true }}, cause: "brake-not-closed", off: true},
+		{name: "estop and the brake does not hold", at: hooks{"travel": pressesStop, "stop_close": func(f *fake) { f.slides = true }}, cause: "slipped", off: true},
+		{name: "estop and the brake slips", at: hooks{"settle": pressesStop, "await_reset": func(f *fake) { f.restless = true }}, cause: "slipped", off: true},
+		{name: "estop and the brake has slipped", at: hooks{"verdict_down": pressesStop, "stop_on_brake": func(f *fake) { f.in.PositionMM -= 0.1 }}, cause: "slipped", off: true},
+		{name: "estop and the torque stays", at: hooks{"verdict_down": func(f *fake) { f.in.Estop, f.stays = true, true }}, cause: "torque-not-off", off: true},
+		{name: "estop in travel and the torque stays", at: hooks{"travel": func(f *fake) { f.in.Estop, f.stays = true, true }}, cause: "torque-not-off", off: true},
+		{name: "estop under the press, never at rest", at: hooks{"verdict_down": func(f *fake) { f.in.Estop, f.restless = true, true }}, cause: "not-settled", off: true},
+		{name: "estop and the switch opens", at: hooks{"verdict_down": pressesStop, "stop_on_brake": func(f *fake) { f.stuckOpen = true }}, cause: "brake-not-closed", off: true},
+		{name: "estop and the brake opens", at: hooks{"verdict_down": pressesStop, "await_reset": func(f *fake) { f.stuckOpen = true }}, cause: "brake-opened", off: true},
+		{name: "estop and a late verdict", at: hooks{"verdict_down": pressesStop, "await_reset": func(f *fake) { f.in.JudgeFailed, f.in.JudgeCause = true, CauseBrakeOpen }}, cause: CauseBrakeOpen, off: true},
+		{name: "estop after a failure", before: fails(CauseMoved), at: hooks{"move_to_support": pressesStop}, cause: CauseMoved, off: true},
+		{name: "estop after a failure, never at rest", before: fails(CauseMoved), at: hooks{"move_to_support": pressesStop, "stop_travel": func(f *fake) { f.restless, f.stuckOpen = true, true }}, cause: CauseMoved, off: true},
+		{name: "estop after a failure and the load drops", before: fails(CauseMoved), at: hooks{"move_to_support": pressesStop, "stop_travel": func(f *fake) { f.drops, f.load = true, 1 }}, cause: CauseMoved, off: true},
+		{name: "estop in doubt", before: fails(CauseMoved), at: hooks{"verdict_failed": pressesStop}, cause: CauseMoved, off: true},
 		{name: "support not reached", before: fails(CauseMoved), at: hooks{"move_to_support": func(f *fake) { f.blocked = true }}, cause: CauseMoved},
 		{name: "cancel while travelling", at: hooks{"travel": func(f *fake) { f.in.Cancel = true }}, end: "stopped", cause: "cancelled", drive: hold, brake: BrakeOpen},
 		{name: "cancel under the press", at: hooks{"press_up": func(f *fake) { f.in.Cancel = true }}, end: "cancelled", cause: "cancelled", drive: hold, brake: BrakeOpen},
@@ -119,6 +133,7 @@ func referenceWalks() []walkCase {
 		{name: "cancel and the brake does not open", at: hooks{"verdict_down": func(f *fake) { f.in.Cancel = true }, "cancel_open": func(f *fake) { f.stuckShut = true }}, cause: "brake-not-open"},
 		{name: "cancel after a failure", before: fails(CauseMoved), at: hooks{"arrest_load": func(f *fake) { f.in.Cancel = true }}, cause: CauseMoved},
 		{name: "power back", poweredUp: true, end: "stopped", cause: "power-lost", drive: hold, brake: closed},
+		{name: "power back under an estop", poweredUp: true, before: func(f *fake) { f.in.Estop, f.in.SafeStop, f.in.DriveOn, f.stopFor = true, true, false, 500 }, end: "stopped", cause: "power-lost", off: true},
 		{name: "power back and the drive stays away", poweredUp: true, before: func(f *fake) { f.in.DriveOn = false }, cause: "drive-not-ready"},
 		{name: "power back and the brake is open", poweredUp: true, before: func(f *fake) { f.stuckOpen = true }, cause: "brake-not-closed"},
 		{name: "power back and the axis moves", poweredUp: true, before: func(f *fake) { f.restless = true }, cause: "not-settled"},
@@ -142,10 +157,16 @@ func (w *walkCase) complete() {
 		if w.drive == DriveOff {
 			w.drive = hold
 		}
-	case w.drive == DriveOff:
+	case w.off:
 		w.brake = closed
 	}
+	if w.off {
+		w.drive = DriveOff
+	}
 }
+
+// pressesStop presses the emergency stop.
+func pressesStop(f *fake) { f.in.Estop = true }
 
 // walkThrough runs the reference against the fake until it ends.
 func walkThrough(t *testing.T, d Document, w walkCase) (*Machine, *fake, []string) {

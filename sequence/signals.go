@@ -58,7 +58,8 @@ var inputTable = sync.OnceValue(func() []Signal {
 	return []Signal{
 		booleanInput("trigger", "start the test", func(i *Inputs) *bool { return &i.Trigger }),
 		booleanInput("cancel", "cancel the test in an orderly way", func(i *Inputs) *bool { return &i.Cancel }),
-		booleanInput("estop", "emergency stop is demanded", func(i *Inputs) *bool { return &i.Estop }),
+		booleanInput("estop", "emergency stop is pressed; the safety side reacts to it", func(i *Inputs) *bool { return &i.Estop }),
+		booleanInput("reset", "the reset button of the safety side is pressed", func(i *Inputs) *bool { return &i.Reset }),
 		booleanInput("drive_ready", "the drive can be switched on", func(i *Inputs) *bool { return &i.DriveReady }),
 		booleanInput("drive_on", "the drive is switched on and can carry the load", func(i *Inputs) *bool { return &i.DriveOn }),
 		booleanInput("drive_fault", "the drive has shut itself off", func(i *Inputs) *bool { return &i.DriveFault }),
@@ -79,6 +80,8 @@ var inputTable = sync.OnceValue(func() []Signal {
 		numberInput("proof_left_s", "time until the proof lapses; of two brakes the shorter", func(i *Inputs) *float64 { return &i.ProofLeftS }),
 		numberInput("brake_1_proof_left_s", "time until the proof of the first brake lapses", func(i *Inputs) *float64 { return &i.Brake1ProofLeftS }),
 		numberInput("brake_2_proof_left_s", "time until the proof of the second brake lapses; 0 without one", func(i *Inputs) *float64 { return &i.Brake2ProofLeftS }),
+		booleanInput("safe_stop", "the safety side stops the axis: drive to rest, brake closed, torque off", func(i *Inputs) *bool { return &i.SafeStop }),
+		booleanInput("reset_needed", "the demand of the stop is gone, and a reset ends it", func(i *Inputs) *bool { return &i.ResetNeeded }),
 		numberInput("in_state_s", "time in the present state", func(i *Inputs) *float64 { return &i.InStateS }),
 	}
 })

@@ -23,7 +23,7 @@ func reactions() []reaction {
 	return []reaction{
 		{"a drive fault", []string{"drive_fault", "not drive_on", "not drive_ready"}, "no transition fires on drive_fault, or when drive_on or drive_ready goes; the drive no longer carries the load then: add one under any"},
 		{"an abort", []string{"cancel"}, "no transition fires on cancel; add one under any"},
-		{"an emergency stop", []string{"estop"}, "no transition fires on estop; add one under any"},
+		{"a stop of the safety side", []string{"safe_stop"}, "no transition fires on safe_stop; drive and brake are taken over then, and its reset starts whatever is commanded: add one under any that switches the drive off"},
 		{"a stale or lapsed proof", []string{"proof_left_s", "brake_1_proof_left_s", "brake_2_proof_left_s"}, "no transition reads proof_left_s, so a proof that was given before this ask, or that lapses before the end, counts as well; compare proof_left_s with the interval"},
 	}
 }

@@ -24,7 +24,7 @@ states:
 any:
   - {to: failed, when: not (drive_on and drive_ready) or drive_fault}
   - {to: failed, when: cancel}
-  - {to: failed, when: estop}
+  - {to: failed, when: safe_stop}
 ends: {passed: pass, failed: fail}
 `
 
@@ -35,8 +35,8 @@ func TestMissingReactions(t *testing.T) {
 		{"drive fault", "  - {to: failed, when: not (drive_on and drive_ready) or drive_fault}\n", "", "$.sequence", "no reaction to a drive fault"},
 		{"drive only waited for", "not (drive_on and drive_ready) or drive_fault", "drive_on and drive_ready and not drive_fault", "$.sequence", "no reaction to a drive fault"},
 		{"abort only waited for", "  - {to: failed, when: cancel}\n", "", "$.sequence", "no reaction to an abort"},
-		{"emergency stop", "  - {to: failed, when: estop}\n", "", "$.sequence", "no reaction to an emergency stop"},
-		{"emergency stop switched off", "when: estop}", "when: estop, times: 0}", "$.sequence", "no reaction to an emergency stop"},
+		{"stop", "  - {to: failed, when: safe_stop}\n", "", "$.sequence", "no reaction to a stop of the safety side"},
+		{"stop switched off", "when: safe_stop}", "when: safe_stop, times: 0}", "$.sequence", "no reaction to a stop of the safety side"},
 		{"stale proof", " and proof_left_s >= interval_s - in_state_s", "", "$.sequence", "no reaction to a stale or lapsed proof"},
 		{"brake closes unseen", "when: brake_closed}", "after: 50ms}", "$.states.close.set.brake", "brake is closed from here on"},
 		{"brake opens unseen", "when: not brake_closed}", "after: 50ms}", "$.states.open.set.brake", "brake is open from here on"},

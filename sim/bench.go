@@ -55,6 +55,7 @@ type Bench struct {
 	capacity2NM    float64       // the same of the second brake, 0 without one
 	requiredNM     float64       // at the same moment
 	guideNM        float64       // that the guide holds at rest
+	driveLimitNM   float64       // torque limit of the drive as built
 	carryBandNM    float64       // from balance, within which the drive carries the load
 	events         []Event
 	truth          truthWatch
@@ -88,7 +89,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 	b.scheduleFaults(first)
 	b.entries = append(b.entries, stateEntry{state: first})
 	d := plant.Derive(&c.Rig)
-	b.guideNM = d.GuideBreakawayNM
+	b.guideNM, b.driveLimitNM = d.GuideBreakawayNM, d.DriveTorqueLimitNM
 	b.carryBandNM = CarryBandNM(&d)
 	b.monitors.drop.bandNM = 0.05 * d.WorstLoadTorqueNM
 	return b

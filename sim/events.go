@@ -46,6 +46,9 @@ const (
 	EventProofLapsed
 	EventCheckLost // with the power, without a verdict
 
+	EventStopBegan // of the safety side
+	EventStopReset
+
 	EventBrakeClosed // fully
 	EventBrakeOpened // fully
 
@@ -70,6 +73,8 @@ func (t EventType) Kind() string {
 		return KindFault
 	case t <= EventCheckLost:
 		return KindJudge
+	case t <= EventStopReset:
+		return KindSafety
 	case t <= EventBrakeOpened:
 		return KindBrake
 	case t <= EventDriveTorqueOff:
@@ -96,6 +101,7 @@ const (
 	KindOperator   = "operator"
 	KindFault      = "fault"
 	KindJudge      = "judge"
+	KindSafety     = "safety"
 	KindBrake      = "brake"
 	KindDrive      = "drive"
 	KindTruth      = "truth"
@@ -105,7 +111,7 @@ const (
 
 // EventKinds lists the kinds of events.
 func EventKinds() []string {
-	return []string{KindState, KindOperator, KindFault, KindJudge, KindBrake, KindDrive, KindTruth, KindObligation, KindEnd}
+	return []string{KindState, KindOperator, KindFault, KindJudge, KindSafety, KindBrake, KindDrive, KindTruth, KindObligation, KindEnd}
 }
 
 // TruthOnly is whether events of a kind are truth, which the sequence does not know.

@@ -17,6 +17,7 @@ func TestEventsHaveTypes(t *testing.T) {
 		demo:                       {"judge.proof_left": "3s"},
 		"cancelled-while-pressing": nil, "power-lost-while-pressing": nil, "stale-verdict-accepted": nil,
 		"encoder-noisy-while-pressing": nil, "lining-worn-thin": nil,
+		"reset-after-stop": nil,
 	} {
 		for _, e := range run(t, name, set).Events {
 			require.NotZero(t, e.Type, "%s: %s", name, e.What)

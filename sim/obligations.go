@@ -27,6 +27,7 @@ const (
 	LockedOut    = "locked-out"
 	NoFight      = "no-fight"
 	Restored     = "restored"
+	TorqueOff    = "torque-off"
 )
 
 // ObligationInfo describes an obligation for lists and help.
@@ -45,6 +46,7 @@ func Obligations() []ObligationInfo {
 		{LockedOut, "after a failure operation is inhibited and the load is supported"},
 		{NoFight, "no travel against a closed brake, unless the state intends it"},
 		{Restored, "after a pass, everything that was changed for the test is as before"},
+		{TorqueOff, "after the demand of a stop torque is gone within its time, and stays gone until the reset"},
 	}
 }
 
@@ -68,7 +70,7 @@ func (b *breach) mark(tick int64, state string, size float64) {
 // monitors watch the obligations; watch is called every tick.
 type monitors struct {
 	drop                  dropGauge
-	breaches              [8]breach // in the order of Obligations
+	breaches              [9]breach // in the order of Obligations
 	wasClosed, wasClosed2 bool      // brake commands of the tick before
 	fightTicks            int64     // ticks of travel against a closed brake
 	before                sequence.Outputs
@@ -76,6 +78,7 @@ type monitors struct {
 	proofTick             int64 // of this run's newest proof, -1 if none
 	askTick               int64 // of this run's newest ask, -1 if none
 	peakNM                float64
+	stopTick              int64 // in which a stop was demanded, -1 while none is
 }
 
 // The places of the obligations in breaches.
@@ -88,9 +91,10 @@ const (
 	lockedOut
 	noFight
 	restored
+	torqueOff
 )
 
-func newMonitors() monitors { return monitors{proofTick: -1, askTick: -1} }
+func newMonitors() monitors { return monitors{proofTick: -1, askTick: -1, stopTick: -1} }
 
 // begin is called when the sequence leaves its first state; before is what it had set until
 // then.
@@ -111,6 +115,7 @@ func (m *monitors) watch(b *Bench) {
 	}
 	m.watchFight(b)
 	m.watchOpening(b, s)
+	m.watchTorqueOff(b, torque)
 }
 
 // watchFight looks for travel against a brake that is more than a tenth closed: less is a
@@ -151,6 +156,28 @@ func (m *monitors) watchOpening(b *Bench, s *plant.State) {
 		if (unpowered || away > b.carryBandNM) && !b.holds(b.commandedClosed(), max(away, math.Abs(s.LoadTorqueNM))) {
 			m.breaches[carried].mark(b.tick, b.stateName(), away)
 		}
+	}
+}
+
+// watchTorqueOff looks for torque in N·m after a stop, by the demand itself and not by what the
+// safety side makes of it. The time is that of the rig as it was built; a safety scan passes until
+// the demand is read, and the current decays with the time constant of its loop.
+func (m *monitors) watchTorqueOff(b *Bench, torque float64) {
+	const (
+		constants = 7    // e^−7 is below a thousandth
+		share     = 0.01 // of the torque limit of the drive, which counts as no torque
+	)
+	if !b.operator.estop && !b.safety.Out().SafeStop {
+		m.stopTick = -1
+		return
+	}
+	if m.stopTick < 0 {
+		m.stopTick = b.tick
+	}
+	r := &b.c.Rig
+	allowed := r.Safety.StopTime + r.Clock.SafetyScan + constants*r.Drive.CurrentLag
+	if torque > share*b.driveLimitNM && b.tick-m.stopTick > ticksOf(allowed, r.Clock.Tick) {
+		m.breaches[torqueOff].mark(b.tick, b.stateName(), torque)
 	}
 }
 
@@ -248,6 +275,8 @@ func (m *monitors) detail(b *Bench, i int) string {
 		return fmt.Sprintf("not ended after %.3g s;%s", br.largest, in)
 	case belowCeiling:
 		return fmt.Sprintf("motor torque %.3g N·m, ceiling %.3g N·m; first%s", br.largest, r.Judge.CeilingNM, in)
+	case torqueOff:
+		return fmt.Sprintf("motor torque %.3g N·m later than safety.stop_time, %v, after the demand of a stop; first%s", br.largest, b.c.Rig.Safety.StopTime, in)
 	case noFight:
 		return fmt.Sprintf("travel with the brake %.0f %% closed; first%s", 100*br.largest, in)
 	}

@@ -10,7 +10,7 @@ import (
 
 // operator is the state of the buttons.
 type operator struct {
-	trigger, cancel, estop, powerLoss bool
+	trigger, cancel, estop, reset, powerLoss bool
 }
 
 // The operator's buttons.
@@ -18,6 +18,7 @@ const (
 	buttonTrigger   = "trigger"
 	buttonCancel    = "cancel"
 	buttonEstop     = "estop"
+	buttonReset     = "reset"
 	buttonPowerLoss = "power_loss"
 )
 
@@ -30,6 +31,8 @@ func (o *operator) button(name string) *bool {
 		return &o.cancel
 	case buttonEstop:
 		return &o.estop
+	case buttonReset:
+		return &o.reset
 	case buttonPowerLoss:
 		return &o.powerLoss
 	}
@@ -39,7 +42,7 @@ func (o *operator) button(name string) *bool {
 // Buttons lists what the operator can set. While power_loss is on, drive and controllers
 // have no power and the brake closes; when it goes off, the sequence starts anew.
 func Buttons() []string {
-	return []string{buttonTrigger, buttonCancel, buttonEstop, buttonPowerLoss}
+	return []string{buttonTrigger, buttonCancel, buttonEstop, buttonReset, buttonPowerLoss}
 }
 
 // operatorPrefix stands before the name of a button that a fault presses.
@@ -54,6 +57,8 @@ func buttonNote(button string) string {
 		return "the button that aborts a test"
 	case buttonEstop:
 		return "the emergency stop"
+	case buttonReset:
+		return "the button whose release resets a stop of the safety side"
 	}
 	return "drive and controllers have no power; when it returns the sequence starts anew"
 }

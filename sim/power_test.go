@@ -226,18 +226,19 @@ func TestFaultWaitsForThePowerToComeBack(t *testing.T) {
 	require.Equal(t, "brake-not-closed", r.Cause, "the controller wakes to a brake that does not say that it is closed")
 }
 
-// The stop that the safety side had made is over once its power was gone: the drive can
-// be switched on.
-func TestPowerLossEndsTheStop(t *testing.T) {
+// Power that is lost and returns is no reset: the drive stays off, and the axis ends as stopped.
+func TestPowerLossKeepsTheStop(t *testing.T) {
 	b := runUntilEvent(t, sim.NewBench(load(t, demo, map[string]string{"judge.ceiling_nm": "4"}), nil), "failed: over-torque")
 	require.Equal(t, "SS1", b.View().Judge.Stop)
 	require.Contains(t, b.Case().Program.States()[b.StateIndex()].Name, "_up", "only the pressing up is so strong")
 	kept := losePower(t, b, 2000)
-	require.Empty(t, b.View().Judge.Stop)
+	require.Equal(t, "STO", b.View().Judge.Stop)
 	require.False(t, b.View().Judge.Latched)
 	finished(t, b)
-	require.Equal(t, "stopped", (*kept)[len(*kept)-1].state)
-	require.True(t, (*kept)[len(*kept)-1].in.DriveOn)
+	last := (*kept)[len(*kept)-1]
+	require.Equal(t, "stopped", last.state)
+	require.True(t, last.in.SafeStop && last.in.ResetNeeded)
+	require.False(t, last.in.DriveOn)
 }
 
 // The first state means to travel against the closed brake. The one after the loss does

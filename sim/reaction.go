@@ -21,8 +21,9 @@ const ReactionTime = 20 * time.Millisecond
 // each brake closed or open, and the drive holding its position or carrying the true torque of
 // the load. The reaction begins one reaction time from now; before the test has begun, one
 // reaction time after its beginning. Until then the outputs are those of the twin, the same
-// run without the fault, because the fault is not detected yet. An emergency stop that has
-// removed the torque does not return it (IEC 60204-1, stop categories 0 and 1; from memory).
+// run without the fault, because the fault is not detected yet. The safety side overrides each
+// reaction as it overrides a sequence: what falls after a stop has taken the torque away, as the
+// brake had failed, no sequence could have prevented.
 // Neither run is changed; faults that are due come.
 func (b *Bench) BestReaction(twin *Bench) BestReaction {
 	const lasts = 3 * time.Second // after which a load that drops has dropped
@@ -65,9 +66,6 @@ func (b *Bench) afterReactionTime(twin *Bench) (c, lead *Bench) {
 func (b *Bench) reactions() []sequence.Outputs {
 	out := sequence.PowerUpOutputs()
 	out.Decouple = b.out.Decouple
-	if b.operator.estop && b.out.Drive == sequence.DriveOff {
-		return []sequence.Outputs{out}
-	}
 	second := []sequence.SecondBrakeCommand{sequence.Brake2AsFirst}
 	if b.plant.Brake2State() != nil {
 		second = []sequence.SecondBrakeCommand{sequence.Brake2Closed, sequence.Brake2Open}

@@ -27,6 +27,12 @@ func (b *Bench) recordJudge() {
 	if events == 0 {
 		return
 	}
+	if events&safety.StopBegan != 0 {
+		b.record(EventStopBegan, "safe stop: "+b.stopCause())
+	}
+	if events&safety.StopReset != 0 {
+		b.record(EventStopReset, "safe stop reset")
+	}
 	if events&safety.ProofLapsed != 0 {
 		b.record(EventProofLapsed, "proof lapsed")
 	}
@@ -52,6 +58,14 @@ func (b *Bench) recordJudge() {
 		b.recordVerdict(failed)
 		b.recordOf(EventFailed, b.ofBrakes(b.safety.Tested())+"failed: "+v.Cause, "", v.Cause)
 	}
+}
+
+// stopCause is what demands a stop.
+func (b *Bench) stopCause() string {
+	if b.safety.In().Estop {
+		return "emergency stop"
+	}
+	return b.safety.Out().Cause
 }
 
 // recordVerdict keeps a verdict and what the brakes are capable of at that moment. Of two brakes

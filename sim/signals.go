@@ -24,7 +24,8 @@ import (
 func (b *Bench) readInputs(r *plant.Reading) {
 	in := &b.in
 	in.Trigger, in.Cancel, in.Estop = b.operator.trigger, b.operator.cancel, b.operator.estop
-	in.DriveReady, in.DriveOn, in.DriveFault = r.DriveReady && !b.safety.Out().Stopped(), r.DriveOn, r.DriveFault
+	in.Reset = b.operator.reset
+	in.DriveReady, in.DriveOn, in.DriveFault = r.DriveReady && !b.safety.Out().STO, r.DriveOn, r.DriveFault
 	in.PositionMM, in.Speed = r.PositionMM, r.SpeedMMS
 	in.TorqueNM, in.CurrentRMSA = r.TorqueNM, r.CurrentRMSA
 	in.Standstill, in.InPosition = r.Standstill, r.InPosition
@@ -33,12 +34,15 @@ func (b *Bench) readInputs(r *plant.Reading) {
 	v := b.safety.Received()
 	in.JudgeBusy, in.Proof, in.JudgeFailed = v.Busy, v.Proof, v.Failed
 	in.JudgeCause, in.ProofLeftS = v.Cause, v.ProofLeft.Seconds()
+	in.SafeStop, in.ResetNeeded = v.SafeStop, v.ResetNeeded
 	in.Brake1ProofLeftS, in.Brake2ProofLeftS = v.Left[0].Seconds(), v.Left[1].Seconds()
 }
 
 // safetyReadings is what the safety side reads itself.
 func (b *Bench) safetyReadings(r *plant.Reading) safety.Readings {
 	return safety.Readings{
+		Estop:        b.operator.estop,
+		Reset:        b.operator.reset,
 		BrakeClosed:  r.BrakeClosed,
 		Brake2Closed: r.Brake2Closed,
 		SingleTurn:   r.SingleTurn,
@@ -54,7 +58,7 @@ func (b *Bench) outgoing() safety.Request {
 
 // latch turns the outputs image into the command of the plant. The safety side overrides it.
 func (b *Bench) latch() {
-	o := &b.out
+	o, before := &b.out, b.command
 	b.command = plant.Command{
 		Mode:          plantMode(o.Drive),
 		TargetMM:      b.targetMM(),
@@ -66,19 +70,22 @@ func (b *Bench) latch() {
 		CloseBrake2:   o.Brake2Command() == sequence.BrakeClosed,
 		Decouple:      o.Decouple,
 	}
-	b.override(b.safety.Out())
+	b.override(before)
 }
 
-// override gives the safety side the last word over drive and brakes.
-func (b *Bench) override(s *safety.Outputs) {
-	switch {
-	case s.STO:
-		b.command.Mode = plant.Off
-	case s.SS1:
-		b.command.Mode = plant.Hold
+// override gives the safety side the last word over drive and brakes. In a stop no brake opens, and
+// a drive that is off stays off.
+func (b *Bench) override(before plant.Command) {
+	s, c := b.safety.Out(), &b.command
+	if !s.SafeStop {
+		return
 	}
+	c.CloseBrake, c.CloseBrake2 = c.CloseBrake || before.CloseBrake, c.CloseBrake2 || before.CloseBrake2
 	if s.SBC {
-		b.command.CloseBrakes()
+		c.CloseBrakes()
+	}
+	if c.Mode = plant.Hold; s.STO || b.plant.DriveMode() == plant.Off {
+		c.Mode = plant.Off
 	}
 }
 

@@ -119,7 +119,7 @@ func (b *Bench) judgeCurrentA() float64 {
 
 func (b *Bench) judgeView() JudgeView {
 	return JudgeView{
-		Verdict: b.safety.Out().Verdict, Received: *b.safety.Received(),
+		Verdict: b.safety.Out().Verdict, Received: b.safety.Received().Verdict,
 		CurrentA:    b.judgeCurrentA(),
 		LatchedS:    b.seconds(b.latchTick),
 		CheckEndedS: b.seconds(b.checkedTick),

@@ -69,7 +69,7 @@ func TestLookNamesTheStop(t *testing.T) {
 		}
 	}
 	require.Equal(t, []string{"", "SS1", "STO"}, words)
-	scans := (c.Rig.Judge.RampDown + c.Rig.Clock.SafetyScan - 1) / c.Rig.Clock.SafetyScan
+	scans := (c.Rig.Safety.StopTime + c.Rig.Clock.SafetyScan - 1) / c.Rig.Clock.SafetyScan
 	require.EqualValues(t, scans*c.Rig.Clock.SafetyScan/c.Rig.Clock.Tick, since[2]-since[1], "the ramp in whole safety scans")
 	for _, e := range b.Events() {
 		if e.Type == sim.EventFailed {

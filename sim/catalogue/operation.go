@@ -31,7 +31,7 @@ func operatorFaults() []Entry {
 		}, {
 			Name: "emergency-stop", Group: OperationGroup, What: "The emergency stop is pressed and stays latched.",
 			Set: map[string]string{"operator.estop": yes}, Remedy: "repeat-the-test",
-			DetectedBy: "The sequence, by the button.",
+			DetectedBy: "The safety side, which stops the axis and takes the torque away; the sequence, by safe_stop.",
 		}, {
 			Name: "power-lost-briefly", Group: OperationGroup, What: "The power fails for a moment and returns.",
 			Set: map[string]string{"operator.power_loss": yes}, Duration: 300 * time.Millisecond, Remedy: "check-power",

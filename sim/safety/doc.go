@@ -8,7 +8,7 @@
 // and [InputSignals] and [OutputSignals] the tables that describe them.
 //
 // Its functions are the judge (judge.go, brakes.go), which alone gives and withdraws a proof, and
-// the stop (stop.go), which takes the drive to rest and its torque away. It models a possible
+// the stop (stop.go), which brings the axis to rest, closes the brakes and takes the torque away. It models a possible
 // safety side, not that of any product.
 //
 // Currents are amplitudes in A, signed: positive raises the load. Positions are increments of a

@@ -8,6 +8,8 @@ type Inputs struct {
 
 // Readings is what the safety side reads from sensors, without the functional side.
 type Readings struct {
+	Estop        bool // the emergency stop is pressed
+	Reset        bool // the reset button is pressed
 	BrakeClosed  bool
 	Brake2Closed bool
 	SingleTurn   int64 // increments
@@ -15,16 +17,21 @@ type Readings struct {
 	CurrentAmpA  float64 // amplitude, A
 }
 
+// Status is what the safety side tells the functional side over the link. Its zero value, which the
+// functional side reads of a link that is down, is no proof.
+type Status struct {
+	Verdict
+	SafeStop    bool // a stop function acts on drive and brakes
+	ResetNeeded bool // its demand is gone, and a reset ends it
+}
+
 // Outputs is the image of what the safety side commands, and what it tells the functional side.
 type Outputs struct {
-	Verdict
-	SS1 bool // the drive holds the axis at rest
+	Status
+	SS1 bool // the drive brings the axis to rest and holds it there
 	SBC bool // every brake is closed
 	STO bool // the drive has no torque
 }
-
-// Stopped is whether a stop function overrides the commands of the functional side.
-func (o *Outputs) Stopped() bool { return o.SS1 || o.STO }
 
 // Stop is the stop function that acts on the drive as people write it; empty if none does.
 func (o *Outputs) Stop() string {
@@ -48,6 +55,8 @@ const (
 	PositionLatched
 	ProofGiven
 	CheckFailed
+	StopBegan
+	StopReset
 )
 
 // The causes of a failed check, as the output judge_cause carries them.

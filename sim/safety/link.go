@@ -17,7 +17,7 @@ type Link struct {
 type LinkFaults struct {
 	Down  bool // no signal arrives, and the watchdog detects it
 	Held  bool // the last value is repeated, and no watchdog detects it
-	Stuck bool // the receiver always reads an ask, or a fresh proof
+	Stuck bool // the receiver always reads an ask, or a fresh proof; a stop it reads as it is
 }
 
 // delayLine is one direction of the link: a value comes out a set number of safety scans

@@ -17,9 +17,11 @@ type Side struct {
 	in    Inputs
 	out   Outputs
 
+	events Events
+
 	requests delayLine[Request]
-	verdicts delayLine[Verdict]
-	received Verdict // as the functional side reads it
+	statuses delayLine[Status]
+	received Status // as the functional side reads it
 }
 
 // New makes the safety side of a rig, with the proof that an earlier run has left.
@@ -40,25 +42,39 @@ func (s *Side) Scan(sent Request, own Readings) {
 	s.in.Ask = s.in.Ask || s.Link.ToSafety.Stuck
 	s.in.Readings = own
 	s.judge.step(&s.in)
-	s.stop.step(s.judge.demandsStop, clock.SafetyScan, s.rig.Judge.RampDown)
+	s.scanStop()
 	s.refresh()
-	s.received = s.verdicts.carry(s.out.Verdict, clock.LinkDelayScans, &s.Link.ToFunctional, clock.SafetyScan, clock.LinkWatchdog)
+	s.received = s.statuses.carry(s.out.Status, clock.LinkDelayScans, &s.Link.ToFunctional, clock.SafetyScan, clock.LinkWatchdog)
 	if s.Link.ToFunctional.Stuck {
-		s.received = Verdict{}
-		s.judge.give(&s.received, s.judge.brakes, s.rig.Judge.Interval)
+		s.received.Verdict = Verdict{}
+		s.judge.give(&s.received.Verdict, s.judge.brakes, s.rig.Judge.Interval)
+	}
+}
+
+// demand is whether something demands a stop: the emergency stop, or the judge.
+func (s *Side) demand() bool { return s.in.Estop || s.judge.demandsStop }
+
+func (s *Side) scanStop() {
+	began, reset := s.stop.step(s.demand(), s.in.Reset, s.rig.Clock.SafetyScan, &s.rig.Safety)
+	s.events = s.judge.events
+	if began {
+		s.events |= StopBegan
+	}
+	if reset {
+		s.events |= StopReset
 	}
 }
 
 // refresh makes the outputs image.
 func (s *Side) refresh() {
 	s.out.Verdict = s.judge.verdict
-	s.stop.command(&s.out)
+	s.stop.command(&s.out, s.demand(), &s.rig.Safety)
 }
 
-// fill starts the link with the present verdict: the functional side has read it already.
+// fill starts the link with the present status: the functional side has read it already.
 func (s *Side) fill() {
-	s.received = s.out.Verdict
-	s.verdicts.fill(s.received)
+	s.received = s.out.Status
+	s.statuses.fill(s.received)
 }
 
 // SetProof gives the judge a proof with some time left, or takes its proof away. Before a run both
@@ -72,10 +88,12 @@ func (s *Side) SetProof(left time.Duration, beforeRun bool) {
 }
 
 // PowerDown is the loss of power: the judge loses its proof and its check, and signals on the link
-// are lost. Faults of the link stay.
+// are lost. Faults stay, and so does a stop.
 func (s *Side) PowerDown() {
-	*s = Side{Link: s.Link, rig: s.rig, judge: newJudge(s.rig)}
+	s.stop.powerDown()
+	*s = Side{Link: s.Link, rig: s.rig, judge: newJudge(s.rig), stop: s.stop}
 	s.judge.verdict = Verdict{}
+	s.refresh()
 }
 
 // Out is the outputs image of the newest scan.
@@ -84,11 +102,11 @@ func (s *Side) Out() *Outputs { return &s.out }
 // In is the inputs image of the newest scan.
 func (s *Side) In() *Inputs { return &s.in }
 
-// Received is the verdict as the functional side reads it.
-func (s *Side) Received() *Verdict { return &s.received }
+// Received is the status as the functional side reads it.
+func (s *Side) Received() *Status { return &s.received }
 
 // Events is what happened in the newest scan.
-func (s *Side) Events() Events { return s.judge.events }
+func (s *Side) Events() Events { return s.events }
 
 // Brakes are the brakes that need a proof.
 func (s *Side) Brakes() Brakes { return s.judge.brakes }

@@ -50,6 +50,8 @@ var inputTable = sync.OnceValue(func() []Signal {
 	return []Signal{
 		booleanInput("ask", "over the link: the judge is asked", func(i *Inputs) bool { return i.Ask }),
 		numberInput("required_current_a", "A", "over the link: required current, amplitude, signed by direction", func(i *Inputs) float64 { return i.RequiredAmpA }),
+		booleanInput("estop", "the emergency stop is pressed", func(i *Inputs) bool { return i.Estop }),
+		booleanInput("reset", "the reset button is pressed; its release resets", func(i *Inputs) bool { return i.Reset }),
 		booleanInput("brake_closed", "feedback of the holding brake", func(i *Inputs) bool { return i.BrakeClosed }),
 		booleanInput("brake_2_closed", "feedback of the second brake; false without one", func(i *Inputs) bool { return i.Brake2Closed }),
 		numberInput("position_inc", "", "increments of the encoder within its turn", func(i *Inputs) float64 { return float64(i.SingleTurn) }),
@@ -68,6 +70,8 @@ var outputTable = sync.OnceValue(func() []Signal {
 		secondsOutput("proof_left_s", "over the link: time until the proof lapses; of two brakes the shorter", func(o *Outputs) time.Duration { return o.ProofLeft }),
 		secondsOutput("brake_1_proof_left_s", "over the link: time until the proof of the first brake lapses", func(o *Outputs) time.Duration { return o.Left[0] }),
 		secondsOutput("brake_2_proof_left_s", "over the link: time until the proof of the second brake lapses; 0 without one", func(o *Outputs) time.Duration { return o.Left[1] }),
+		booleanOutput("safe_stop", "over the link: a stop function acts on drive and brakes", func(o *Outputs) bool { return o.SafeStop }),
+		booleanOutput("reset_needed", "over the link: the demand of the stop is gone, and a reset ends it", func(o *Outputs) bool { return o.ResetNeeded }),
 		booleanOutput("ss1", "to the drive: come to rest and stay there, whatever the sequence commands", func(o *Outputs) bool { return o.SS1 }),
 		booleanOutput("sbc", "to every brake: close, whatever the sequence commands", func(o *Outputs) bool { return o.SBC }),
 		booleanOutput("sto", "to the drive: no torque", func(o *Outputs) bool { return o.STO }),

@@ -28,6 +28,7 @@ func topics() []topic {
 	return []topic{
 		{"documents", "rigs, sequences and scenarios", written("documents")},
 		{"sequence", "the sequence language", written("sequence")},
+		{"stop", "the stop of the safety side, and its reset", written("stop")},
 		{"memory", "values that a sequence keeps, and roles of its parameters", written("memory")},
 		{"expressions", "expressions and units of a sequence", written("expressions")},
 		{"classes", "classes of a run", classes},

@@ -168,12 +168,12 @@ func (v *timeline) sideHeading(columns []eventColumn, ofPlant bool, name string)
 // kindSign is the sign of a kind of event.
 func kindSign(s *page.Screen, kind string) string {
 	signs := map[string]string{
-		sim.KindState: "▸", sim.KindOperator: "◇", sim.KindFault: "▲", sim.KindJudge: "§", sim.KindBrake: "▮",
+		sim.KindState: "▸", sim.KindOperator: "◇", sim.KindFault: "▲", sim.KindJudge: "§", sim.KindSafety: "◆", sim.KindBrake: "▮",
 		sim.KindDrive: "~", sim.KindTruth: "•", sim.KindObligation: "✗", sim.KindEnd: "■",
 	}
 	if s.ASCII {
 		signs = map[string]string{
-			sim.KindState: ">", sim.KindOperator: "o", sim.KindFault: "^", sim.KindJudge: "?", sim.KindBrake: "=",
+			sim.KindState: ">", sim.KindOperator: "o", sim.KindFault: "^", sim.KindJudge: "?", sim.KindSafety: "S", sim.KindBrake: "=",
 			sim.KindDrive: "~", sim.KindTruth: "!", sim.KindObligation: "x", sim.KindEnd: "|",
 		}
 	}

@@ -246,6 +246,7 @@ func eventRows() []listRow {
 		"operator":   "a button is pressed or released",
 		"fault":      "a fault begins or ends",
 		"judge":      "the judge is asked, latches the position, proves, fails, or a proof lapses",
+		"safety":     "the safety side begins a stop, or its stop is reset",
 		"brake":      "the brake is fully closed or fully open",
 		"drive":      "drive torque is on or off",
 		"truth":      "a true event that the sequence cannot read",

@@ -296,6 +296,7 @@ func doKeyCases() map[string]keyCase {
 		"Trigger": pushes("trigger"),
 		"Cancel":  pushes("cancel"),
 		"Estop":   pushes("estop"),
+		"Reset":   pushes("reset"),
 		"Power":   pushes("power_loss"),
 		"Fault":   opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &injectScreen{}, s) }, true),
 		"Values":  opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &valuesScreen{}, s) }, false),

@@ -144,11 +144,12 @@ func newKey(do func(*Bench) tea.Cmd, help string, keys ...string) benchKey {
 
 // benchKeys are the keys of the main screen, for matching and for help.
 type benchKeys struct {
-	Run, Scan, ScanBack, State, StateBack, Event, EventBack   benchKey
-	End, Start, Back, On, FarBack, FarOn, Faster, Slower      benchKey
-	Trigger, Cancel, Estop, Power, Fault, Values, Again, Swap benchKey
-	Older, Tab, Span, Earlier, Nominal, Truth                 benchKey
-	Choose, Lesson, Riddle, Keep, Write, Mouse, Help, Quit    benchKey
+	Run, Scan, ScanBack, State, StateBack, Event, EventBack benchKey
+	End, Start, Back, On, FarBack, FarOn, Faster, Slower    benchKey
+	Trigger, Cancel, Estop, Reset, Power                    benchKey
+	Fault, Values, Again, Swap                              benchKey
+	Older, Tab, Span, Earlier, Nominal, Truth               benchKey
+	Choose, Lesson, Riddle, Keep, Write, Mouse, Help, Quit  benchKey
 }
 
 func newBenchKeys() benchKeys {
@@ -170,6 +171,7 @@ func newBenchKeys() benchKeys {
 		Trigger: newKey(button("trigger"), "trigger", "t"),
 		Cancel:  newKey(button("cancel"), "cancel", "c"),
 		Estop:   newKey(button("estop"), "emergency stop", "x"),
+		Reset:   newKey(button("reset"), "reset of a stop", "X"),
 		Power:   newKey(button("power_loss"), "power off, on", "p"),
 		Fault:   newKey((*Bench).openInject, "faults", "f"),
 		Values:  newKey((*Bench).openValues, "change values", "v"),
@@ -209,7 +211,7 @@ type keyGroup struct {
 func (k *benchKeys) groups() []keyGroup {
 	return []keyGroup{
 		{"Time", []benchKey{k.Run, k.Scan, k.ScanBack, k.State, k.StateBack, k.Event, k.EventBack, k.On, k.Back, k.FarOn, k.FarBack, k.Start, k.End}},
-		{"Do", []benchKey{k.Trigger, k.Cancel, k.Estop, k.Power, k.Fault, k.Values, k.Again}},
+		{"Do", []benchKey{k.Trigger, k.Cancel, k.Estop, k.Reset, k.Power, k.Fault, k.Values, k.Again}},
 		{"Compare", []benchKey{k.Swap, k.Older, k.Earlier, k.Nominal, k.Truth}},
 		{"See", []benchKey{k.Faster, k.Slower, k.Tab, k.Span, k.Mouse, k.Write}},
 		{"Go to", []benchKey{k.Choose, k.Lesson, k.Riddle, k.Keep, k.Help, k.Quit}},

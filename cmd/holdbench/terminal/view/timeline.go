@@ -18,6 +18,8 @@ func kindSign(kind string) (rune, page.Role) {
 		return '▲', page.Fault
 	case sim.KindJudge:
 		return '§', page.Strong
+	case sim.KindSafety:
+		return '◆', page.Strong
 	case sim.KindBrake:
 		return '▮', page.Brake
 	case sim.KindDrive:
