@@ -2,6 +2,7 @@ package plant
 
 import (
 	"slices"
+	"strings"
 	"sync"
 )
 
@@ -20,6 +21,16 @@ func FindField(path string) (*Field, bool) {
 func FindKey(key string) (*Field, bool) {
 	f, ok := table().byKey[key]
 	return f, ok
+}
+
+// Renamed is the present path of a value that had another one in former versions, empty if it had
+// none. The path may begin with rig.
+func Renamed(path string) string {
+	switch strings.TrimPrefix(path, "rig.") {
+	case "judge.ramp_down":
+		return "safety.stop_time"
+	}
+	return ""
 }
 
 // fieldTable holds the description of each value of a rig.

@@ -296,3 +296,13 @@ func TestMustSet(t *testing.T) {
 	require.PanicsWithValue(t, `plant: a value that was not checked: brake.rise_time is "soon"; must be a duration such as 8ms or 1.5s`,
 		func() { field(t, "brake.rise_time").MustSet(&r, "soon") })
 }
+
+// A value of the old form is refused with its present path, and that one exists.
+func TestRenamedValues(t *testing.T) {
+	require.Equal(t, "safety.stop_time", Renamed("rig.judge.ramp_down"))
+	require.Empty(t, Renamed("judge.dwell"))
+	_, old := FindField("judge.ramp_down")
+	require.False(t, old)
+	_, now := FindKey(Renamed("judge.ramp_down"))
+	require.True(t, now)
+}

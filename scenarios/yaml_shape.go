@@ -9,6 +9,7 @@ import (
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
 
+	"holdbench/plant"
 	"holdbench/sequence"
 	"holdbench/sim"
 	"holdbench/sim/probe"
@@ -127,7 +128,11 @@ func (r *reader) fields(p place, mapping ast.MapNode, v reflect.Value) {
 		if p.label != "" {
 			in = " in " + p.label
 		}
-		r.add(tk, "unknown key %q%s; %s", clipped(tk.Value), in, sequence.Suggest(tk.Value, known.names))
+		right := sequence.Suggest(tk.Value, known.names)
+		if now := plant.Renamed(joined(p.label, tk.Value)); now != "" {
+			right = "it is " + now + " now"
+		}
+		r.add(tk, "unknown key %q%s; %s", clipped(tk.Value), in, right)
 	}
 }
 

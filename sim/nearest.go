@@ -1,6 +1,14 @@
 package sim
 
-import "holdbench/sequence"
+import (
+	"holdbench/plant"
+	"holdbench/sequence"
+)
 
 // suggestion ends a message about a wrong name with what would be right.
-func suggestion(name string, valid []string) string { return "; " + sequence.Suggest(name, valid) }
+func suggestion(name string, valid []string) string {
+	if now := plant.Renamed(name); now != "" {
+		return "; it is " + now + " now"
+	}
+	return "; " + sequence.Suggest(name, valid)
+}
