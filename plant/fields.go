@@ -26,8 +26,7 @@ func FindKey(key string) (*Field, bool) {
 // Renamed is the present path of a value that had another one in former versions, empty if it had
 // none. The path may begin with rig.
 func Renamed(path string) string {
-	switch strings.TrimPrefix(path, "rig.") {
-	case "judge.ramp_down":
+	if strings.TrimPrefix(path, "rig.") == "judge.ramp_down" {
 		return "safety.stop_time"
 	}
 	return ""
