@@ -45,6 +45,6 @@ func safetyFields() []Field {
 	return []Field{
 		period("safety.stop_time", 0, 60, func(r *Rig) *time.Duration { return &r.Safety.StopTime }, "SS1: time from the demand of a stop to STO; in it the drive brings the axis to rest"),
 		period("safety.brake_time", 0, 60, func(r *Rig) *time.Duration { return &r.Safety.BrakeTime }, "SBC: time before STO at which the brakes close, so that they carry the load by then"),
-		word("safety.reset", []string{ResetManual, ResetAutomatic}, func(r *Rig) *string { return &r.Safety.Reset }, "what ends a stop whose demand is gone: a reset by hand, or nothing more"),
+		word("safety.reset", []string{ResetManual, ResetAutomatic}, func(r *Rig) *string { return &r.Safety.Reset }, "what ends a stop whose demand is gone: a reset by hand, or nothing more, which is not for an emergency stop (ISO 13850, from memory)"),
 	}
 }

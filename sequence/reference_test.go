@@ -46,7 +46,7 @@ func referenceWalks() []walkCase {
 		{name: "pass"},
 		{name: "pass down only", values: Values{"test_up": "false"}},
 		{name: "pass with a partner", values: both},
-		{name: "drive not ready", before: func(f *fake) { f.in.DriveReady = false }, cause: "drive-lost"},
+		{name: "drive not ready", before: func(f *fake) { f.in.DriveReady = false }, cause: "drive-lost", off: true},
 		{name: "load drops at the start", at: hooks{"permissives": func(f *fake) { f.drops = true }}, cause: "load-drop"},
 		{name: "load drops while decoupling", at: hooks{"decouple": func(f *fake) { f.drops = true }}, cause: "load-drop"},
 		{name: "load drops in the travel up", at: hooks{"travel": func(f *fake) { f.drops = true }}, cause: "load-drop"},
@@ -95,9 +95,9 @@ func referenceWalks() []walkCase {
 		{name: "brake does not open", at: hooks{"open_brake": func(f *fake) { f.stuckShut = true }}, cause: "brake-not-open"},
 		{name: "brake opens neither on failure", before: fails(CauseMoved), at: hooks{"recover_open": func(f *fake) { f.stuckShut = true }}, cause: CauseMoved},
 		{name: "partner does not return", values: both, at: hooks{"recouple": func(f *fake) { f.tied = true }}, cause: "not-recoupled"},
-		{name: "drive fault", at: hooks{"verdict_down": func(f *fake) { f.in.DriveFault = true }}, cause: "drive-fault"},
-		{name: "drive fault before the start", before: func(f *fake) { f.in.DriveFault = true }, cause: "drive-fault"},
-		{name: "drive lost", at: hooks{"verdict_up": func(f *fake) { f.in.DriveOn = false }}, cause: "drive-lost"},
+		{name: "drive fault", at: hooks{"verdict_down": func(f *fake) { f.in.DriveFault = true }}, cause: "drive-fault", off: true},
+		{name: "drive fault before the start", before: func(f *fake) { f.in.DriveFault = true }, cause: "drive-fault", off: true},
+		{name: "drive lost", at: hooks{"verdict_up": func(f *fake) { f.in.DriveOn = false }}, cause: "drive-lost", off: true},
 		{name: "stopped by the judge", at: hooks{"verdict_up": func(f *fake) {
 			f.overTorque, f.in.JudgeFailed, f.in.JudgeCause, f.judgeMute = true, true, CauseOverTorque, true
 		}}, cause: CauseOverTorque, off: true},
@@ -137,7 +137,7 @@ func referenceWalks() []walkCase {
 		{name: "power back and the drive stays away", poweredUp: true, before: func(f *fake) { f.in.DriveOn = false }, cause: "drive-not-ready"},
 		{name: "power back and the brake is open", poweredUp: true, before: func(f *fake) { f.stuckOpen = true }, cause: "brake-not-closed"},
 		{name: "power back and the axis moves", poweredUp: true, before: func(f *fake) { f.restless = true }, cause: "not-settled"},
-		{name: "power back and the drive is faulty", poweredUp: true, before: func(f *fake) { f.in.DriveFault = true }, cause: "drive-fault"},
+		{name: "power back and the drive is faulty", poweredUp: true, before: func(f *fake) { f.in.DriveFault = true }, cause: "drive-fault", off: true},
 	}
 	for i := range walks {
 		walks[i].complete()

@@ -90,7 +90,7 @@ func (f *figures) lostCounterbalanceLine(guaranteed float64) Line {
 	if f.w.source("counterbalance-loss", "") != "" || line.Value <= f.load.test {
 		return line
 	}
-	line.Finding = fmt.Sprintf("needs a test torque of %.4g N·m, the brake guarantees %.4g N·m; exclude the loss by design and state so with --counterbalance-loss 0, or size with --counterbalance-loss 1", line.Value, guaranteed)
+	line.Finding = fmt.Sprintf("%.4g N·m needed, %.4g guaranteed; exclude it (--counterbalance-loss 0) or size with it (1)", line.Value, guaranteed)
 	return line
 }
 

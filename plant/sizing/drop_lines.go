@@ -50,7 +50,7 @@ func (f *figures) restLine(d *brakeDrop) Line {
 		line.Finding = fmt.Sprintf("no torque of the brake meets the drop limit of %.4g mm after a power failure: it must close sooner, or the limit must be another; tried up to %g times the load torque", limit, mostFactor)
 		return line
 	}
-	return line.warnIf(d.restTest > limit, "%.3g mm with the test torque, limit %.4g mm: factor %.3g, or another limit", d.restTest, limit, d.restFactor)
+	return line.warnIf(d.restTest > limit, "factor %.3g needed, or another limit: %.3g mm with the test torque, limit %.4g mm", d.restFactor, d.restTest, limit)
 }
 
 func (f *figures) restFactorLine(d *brakeDrop) Line {
@@ -104,7 +104,7 @@ func (f *figures) decidingLine(d *brakeDrop) Line {
 		Inputs:  []Input{{"factor of the test", f.w.Factor, ""}, {"guaranteed", d.guaranteed, "N·m"}}, Source: "larger of both",
 	}
 	if d.restFactor*f.load.maximum > d.guaranteed && !math.IsInf(d.restFactor, 1) {
-		line.Finding = fmt.Sprintf("needs %.4g N·m, the brake guarantees %.4g N·m: for the drop limit of %.4g mm after a power failure at rest, at the motor shaft", d.restFactor*f.load.maximum, d.guaranteed, f.rig.Test.DropLimitMM)
+		line.Finding = fmt.Sprintf("%.4g N·m needed, %.4g guaranteed: for the drop limit of %.4g mm after a power failure at rest, at the motor shaft", d.restFactor*f.load.maximum, d.guaranteed, f.rig.Test.DropLimitMM)
 	}
 	return line
 }

@@ -101,7 +101,7 @@ func TestDropLimitThatCannotBeMet(t *testing.T) {
 	r.Test.DropLimitMM = 2
 	s = compute(t, &r, nil)
 	assert.Greater(t, line(t, &s, "deciding_factor").Also[0].Value, value(t, &s, "guaranteed_brake_nm"))
-	assert.Contains(t, strings.Join(s.Findings, "\n"), "deciding factor: needs ")
+	assert.Contains(t, strings.Join(s.Findings, "\n"), " N·m needed, 7.2 guaranteed")
 	assert.Empty(t, s.Crossed)
 }
 
@@ -153,7 +153,7 @@ func TestLostCounterbalance(t *testing.T) {
 	whole := 1.3 * 180 * 9.80665 * 0.01 / (2 * math.Pi)
 	assert.InEpsilon(t, whole, value(t, &s, "counterbalance_lost_nm"), 1e-12)
 	require.NotEmpty(t, s.Findings)
-	assert.Contains(t, s.Findings[0], "counterbalance lost: needs a test torque of 3.652 N·m, the brake guarantees 7.2 N·m")
+	assert.Contains(t, s.Findings[0], "counterbalance lost: 3.652 N·m needed, 7.2 guaranteed")
 	for loss, test := range map[string]float64{"0": 80.0 / 180 * whole, "1": whole} {
 		s = compute(t, &r, map[string]string{"counterbalance-loss": loss})
 		assert.NotContains(t, strings.Join(s.Findings, "\n"), "counterbalance lost")

@@ -22,7 +22,8 @@ type LinkFaults struct {
 
 // delayLine is one direction of the link: a value comes out a set number of safety scans
 // after it went in. While the link is down the last value stays until the watchdog expires;
-// then the receiver reads the zero value, which is safe.
+// then the receiver reads the zero value: no ask, no proof, no failure. It reads no stop either; the stop
+// itself acts on drive and brakes without the link.
 type delayLine[T any] struct {
 	values        [maxLinkDelay + 1]T // newest first
 	out           T

@@ -69,7 +69,7 @@ func (s *stop) powerDown() {
 	if s.phase != running {
 		s.phase = torqueOff
 	}
-	s.reset = resetButton{}
+	s.reset = resetButton{was: true} // a button that is held as power returns is no new press
 }
 
 // command sets what the stop commands, and what the functional side learns of it.

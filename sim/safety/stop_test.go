@@ -139,3 +139,18 @@ func TestStopComesOverTheLink(t *testing.T) {
 	scans(&s, buttons(true, false), 2)
 	require.Equal(t, Status{}, *s.Received())
 }
+
+// A button that is held while the power returns was pressed for another stop: its release resets
+// nothing (ISO 13849-1, 5.2.2, from memory).
+func TestAResetThatIsHeldAsPowerReturnsIsNoReset(t *testing.T) {
+	s := stop{phase: torqueOff}
+	s.powerDown()
+	r := plant.Defaults().Safety
+	for _, held := range []bool{true, true, false} {
+		_, ended := s.step(false, held, time.Millisecond, &r)
+		require.False(t, ended)
+	}
+	s.step(false, true, time.Millisecond, &r)
+	_, ended := s.step(false, false, time.Millisecond, &r)
+	require.True(t, ended, "a new press and release resets")
+}

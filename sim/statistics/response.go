@@ -133,7 +133,8 @@ func (f *fit) flatDeviance() float64 {
 // likelihood can have several maxima.
 const startSpreads = 10
 
-// maximise fits all four parameters, from spreads of twice the deviation of the doses down.
+// maximise fits all four parameters, from spreads of twice the deviation of the doses down. Of
+// curves that fit alike, as through two doses, the one with the least rates counts.
 func (f *fit) maximise(s *step) theta {
 	best := theta{deviance: math.Inf(1)}
 	start := theta{
@@ -141,7 +142,9 @@ func (f *fit) maximise(s *step) theta {
 		natural: max(s.natural, maxLapse/20), lapse: max(s.lapse, maxLapse/20),
 	}
 	for range startSpreads {
-		if t := f.climb(start, 0); t.deviance < best.deviance {
+		t := f.climb(start, 0)
+		alike := math.Abs(t.deviance-best.deviance) < 1e-6
+		if !alike && t.deviance < best.deviance || alike && t.natural+t.lapse < best.natural+best.lapse {
 			best = t
 		}
 		start.logSpread -= math.Ln2

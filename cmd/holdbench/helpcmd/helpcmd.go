@@ -93,7 +93,7 @@ func classes(v *page.Sheet) {
 }
 
 func obligations(v *page.Sheet) {
-	v.Prose("Obligations are requirements that hold in every run, whatever the fault. A broken one is an error of the sequence, of the rig's values or of the judge, even if the class of the run is right.")
+	v.Prose("Obligations are requirements that hold in every run, whatever the fault. A broken one is an error of the sequence, of the rig's values or of the judge, or harm that only the machine can prevent, even if the class of the run is right.")
 	var rows [][2]string
 	for _, o := range sim.Obligations() {
 		rows = append(rows, [2]string{o.Name, o.Rule})

@@ -89,7 +89,7 @@ func (v *timeline) plantFacts() []fact {
 		facts = append(facts, fact{"of brake 2", page.Figure(tidy(*slip)) + " deg, at the motor shaft"})
 	}
 	facts = append(facts, []fact{
-		{"peak torque", fmt.Sprintf("%s N·m, ceiling %s N·m", page.Figure(tidy(r.PeakTorqueNM)), page.Figure(rig.Judge.CeilingNM))},
+		{"peak torque", fmt.Sprintf("%s N·m, %s", page.Figure(tidy(r.PeakTorqueNM)), v.ceiling())},
 		{"brake temp", fmt.Sprintf("%.1f °C", r.BrakeTempC)},
 	}...)
 	if rig.Support.StiffnessNPerMM > 0 {
@@ -173,4 +173,15 @@ func (v *timeline) capacityBar(capacity, required float64) string {
 		style = v.Style.Bad
 	}
 	return style.Render(left) + "|" + style.Render(right)
+}
+
+// ceiling is the judge's, as far as the run kept it.
+func (v *timeline) ceiling() string {
+	const key = "judge.ceiling_nm"
+	for _, f := range v.ready.Scenario.Faults {
+		if _, changed := f.Set[key]; changed {
+			return "ceiling changed by a fault"
+		}
+	}
+	return "ceiling " + page.Figure(v.ready.Rig.Judge.CeilingNM) + " N·m"
 }

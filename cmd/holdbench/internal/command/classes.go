@@ -56,7 +56,7 @@ func remarks(r *sim.Result) []string {
 	case r.Class == sim.Caught && r.Verdict == "proven":
 		list = append(list, "There was a proof, and the sequence did not release operation on it.")
 	case r.Class == sim.Refused:
-		list = append(list, "Safe; find the fault.")
+		list = append(list, "Find what prevented the release.")
 	}
 	return list
 }
@@ -71,7 +71,7 @@ func classMeanings() []classNote {
 		{sim.SoundPass, "operation is released on a proof of this run, the torque is sufficient at the verdict and at the end, and the load was held."},
 		{sim.Missed, "operation is released although the torque is insufficient, at the verdict or at the end, or the load was not held. The dangerous class."},
 		{sim.Caught, "the torque is insufficient, at the verdict or at the end, and operation is not released on a proof of this run."},
-		{sim.Refused, "the torque is sufficient, and another fault prevented the release."},
+		{sim.Refused, "the torque is sufficient, and another fault or the operator prevented the release."},
 		{sim.FalseAlarm, "the torque is sufficient and there is no other fault, but operation is not released on a proof of this run. Frequent false alarms lead to tests that are switched off."},
 	}
 }

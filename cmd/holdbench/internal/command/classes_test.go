@@ -45,7 +45,7 @@ func TestMeaningOfAClass(t *testing.T) {
 	}{
 		{sim.Result{Class: sim.Caught, Verdict: "failed", VerdictRight: &right}, "This is the purpose of the test."},
 		{sim.Result{Class: sim.Caught, Verdict: "proven", VerdictRight: &wrong}, "The judge's verdict is wrong. There was a proof, and the sequence did not release operation on it."},
-		{sim.Result{Class: sim.Refused, Verdict: "none"}, "Safe; find the fault."},
+		{sim.Result{Class: sim.Refused, Verdict: "none"}, "Find what prevented the release."},
 		{sim.Result{Class: sim.Caught, Verdict: "none", Released: true}, "Operation is released without a proof of this run."},
 	} {
 		c.r.LoadHeld = true

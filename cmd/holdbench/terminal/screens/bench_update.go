@@ -171,7 +171,7 @@ func newBenchKeys() benchKeys {
 		Trigger: newKey(button("trigger"), "trigger", "t"),
 		Cancel:  newKey(button("cancel"), "cancel", "c"),
 		Estop:   newKey(button("estop"), "emergency stop", "x"),
-		Reset:   newKey(button("reset"), "reset of a stop", "X"),
+		Reset:   newKey(button("reset"), "reset, X again", "X"),
 		Power:   newKey(button("power_loss"), "power off, on", "p"),
 		Fault:   newKey((*Bench).openInject, "faults", "f"),
 		Values:  newKey((*Bench).openValues, "change values", "v"),
