@@ -29,6 +29,7 @@ type Signal struct {
 	Note   string   // one line of description
 	Output bool
 
+	// which field of the image it is; a test holds that each field has its signal
 	in  func(*Inputs) string
 	out func(*Outputs) string
 }
@@ -38,12 +39,6 @@ func InputSignals() []Signal { return slices.Clone(inputTable()) }
 
 // OutputSignals is the table of outputs.
 func OutputSignals() []Signal { return slices.Clone(outputTable()) }
-
-// Input is the signal's value in an image, as text.
-func (s *Signal) Input(in *Inputs) string { return s.in(in) }
-
-// OutputText is the signal's value in an image, as text.
-func (s *Signal) OutputText(out *Outputs) string { return s.out(out) }
 
 //nolint:gochecknoglobals // made once, never changed
 var inputTable = sync.OnceValue(func() []Signal {

@@ -45,7 +45,7 @@ func TestEveryFieldIsASignal(t *testing.T) {
 	inputs := InputSignals()
 	n := 0
 	changedFields(reflect.ValueOf(&in).Elem(), func(path string) {
-		require.NotEqual(t, inputs[n].Input(&Inputs{}), inputs[n].Input(&in), "%s should be %s", path, inputs[n].Name)
+		require.NotEqual(t, inputs[n].in(&Inputs{}), inputs[n].in(&in), "%s should be %s", path, inputs[n].Name)
 		n++
 	})
 	require.Len(t, inputs, n)
@@ -54,7 +54,7 @@ func TestEveryFieldIsASignal(t *testing.T) {
 	outputs := OutputSignals()
 	n = 0
 	changedFields(reflect.ValueOf(&out).Elem(), func(path string) {
-		require.NotEqual(t, outputs[n].OutputText(&Outputs{}), outputs[n].OutputText(&out), "%s should be %s", path, outputs[n].Name)
+		require.NotEqual(t, outputs[n].out(&Outputs{}), outputs[n].out(&out), "%s should be %s", path, outputs[n].Name)
 		n++
 	})
 	require.Len(t, outputs, n)

@@ -10,7 +10,7 @@ import (
 // demand starts it, whatever the sequence commands. The drive brings the axis to rest; the brakes
 // close one brake time before the end, so that they carry the load when the torque is taken away
 // at the end of the stop time. From then on torque stays away until the demand is gone and
-// somebody has reset; the rig may do without the reset. What a stop does to the load is decided by
+// a person has reset; the rig may do without the reset. What a stop does to the load is decided by
 // the brakes alone.
 //
 // Sources, all from memory: SS1 with a time, SBC and STO, IEC 61800-5-2, 4.2; an emergency stop is
