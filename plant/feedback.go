@@ -28,12 +28,12 @@ func (b *brake) feedback(r *Brake, now time.Duration) bool {
 	return closed
 }
 
-// sensed is what the feedback of the brake knows:
+// sensed is what the feedback of the brake senses:
 //
 //   - a switch senses the armature, see [brake.sense];
 //   - a coil feedback reads back command and current. It reports closed once the coil has been
 //     without current for the response delay t11, in which the magnet lets go, and open as soon as
-//     there is current. Of the armature, the friction disc and the torque it knows nothing;
+//     there is current. Of the armature, the friction disc and the torque it reports nothing;
 //   - without feedback a timer of the controller takes its place. It reports closed t11 + t12
 //     after the close command and open t2 after the open command, whatever the brake does.
 //

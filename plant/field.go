@@ -27,7 +27,7 @@ type Field struct {
 
 	want      string // what a text must be
 	permitted string // what its value must be
-	advice    string // what a document without the value is told in addition
+	advice    string // what the message about a missing value adds
 	value     value
 }
 

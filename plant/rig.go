@@ -277,7 +277,7 @@ const (
 	PlaceMotor = "motor" // on the motor shaft
 	PlaceLoad  = "load"  // behind the transmission
 
-	ResetManual    = "manual"    // somebody resets a stop once its demand is gone
+	ResetManual    = "manual"    // a person resets a stop once its demand is gone
 	ResetAutomatic = "automatic" // a stop ends with its demand
 
 	SenseSigned    = "signed"    // the current must have the direction of the requirement

@@ -55,7 +55,7 @@ func TestSteadyStartStaysSteady(t *testing.T) {
 	require.InEpsilon(t, bareLoad-f-0.002, New(glidingRig(-10), 1).State().MotorTorqueNM, 1e-9)
 }
 
-// A drive that is told to hold stops with its deceleration, as after a move that is cut short:
+// A drive that is commanded to hold stops with its deceleration, as after a move that is cut short:
 // 300 mm/s at 600 mm/s² take 75 mm and 0.5 s. The path of the load is that of the setpoint but for
 // the lag of the controller, under 1 % of it.
 func TestHoldDeceleratesFromTheStart(t *testing.T) {

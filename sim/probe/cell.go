@@ -76,7 +76,7 @@ type Outcome struct {
 	Unpreventable bool     `json:"helpless"`
 	Path          []string `json:"path"` // states in the order in which they were entered first
 	Kind          Kind     `json:"kind"`
-	// Accepted is the reason for which a reviewer accepts the outcome by name; empty if nobody
+	// Accepted is the reason for which a reviewer accepts the outcome by name; empty if no one
 	// does. It belongs to the review and is not kept with the cell.
 	Accepted string `json:"-"`
 }
@@ -102,7 +102,7 @@ func Kinds() []Kind { return []Kind{Missed, Dropped, Stale, Endless, Broken, Fal
 func (k Kind) Rank() int { return slices.Index(Kinds(), k) }
 
 // Dangerous is whether something went wrong that a sequence could have detected or prevented, and
-// that nobody has accepted.
+// that no entry accepts.
 func (o *Outcome) Dangerous() bool { return o.failed() && !o.SetAside() }
 
 // SetAside is whether the outcome needs no review: by rule, or because it is accepted by name.

@@ -64,7 +64,7 @@ func (o *Outcome) groupKey() string {
 	return strings.Join(append([]string{string(o.Kind), excused, o.Accepted, string(o.Class), o.Cause}, o.Broken...), "|")
 }
 
-// asideRank orders findings by whether somebody has to look at them.
+// asideRank orders findings by whether a person has to review them.
 func (f *Finding) asideRank() int {
 	switch {
 	case f.Excused:

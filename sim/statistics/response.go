@@ -28,7 +28,7 @@ type Response struct {
 }
 
 // maxLapse is the largest Natural and the largest Lapse. A larger share is no lapse but the way in
-// which a test works, and could hardly be told from a flat curve.
+// which a test works, and could hardly be distinguished from a flat curve.
 const maxLapse = 0.1
 
 // FitResponse finds the curve of maximum likelihood. The order of the doses, and how trials are
