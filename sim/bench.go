@@ -54,6 +54,7 @@ type Bench struct {
 	capacityNM     float64       // at the last verdict, or at the end
 	capacity2NM    float64       // the same of the second brake, 0 without one
 	requiredNM     float64       // at the same moment
+	rigAtVerdict   *plant.Rig    // at the same moment, with the brakes as they were
 	guideNM        float64       // that the guide holds at rest
 	driveLimitNM   float64       // torque limit of the drive as built
 	carryBandNM    float64       // from balance, within which the drive carries the load

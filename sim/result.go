@@ -3,6 +3,7 @@ package sim
 import (
 	"math"
 
+	"holdbench/plant"
 	"holdbench/sequence"
 )
 
@@ -33,6 +34,7 @@ type Result struct {
 	BrakeCapacityAtEndNM  float64       `json:"brake_capacity_at_end_nm"`
 	Brake2CapacityAtEndNM *float64      `json:"brake_2_capacity_at_end_nm,omitempty"`
 	RequiredAtEndNM       float64       `json:"required_torque_at_end_nm"`
+	DropAtPowerFailure    *DropCheck    `json:"drop_at_power_failure,omitempty"` // after CheckDrop
 	Brake2SlipDeg         *float64      `json:"brake_2_slip_deg,omitempty"`
 	SlipWorkJ             float64       `json:"slip_work_j"`
 	BrakeTempC            float64       `json:"brake_temp_c"`
@@ -42,6 +44,8 @@ type Result struct {
 	Expectations          []Expectation `json:"expectations"`
 	Events                []Event       `json:"events"`
 	Visits                []Visit       `json:"-"` // every state that was entered, in order
+
+	rigAtVerdict, rigAtEnd *plant.Rig // with the brakes as they were
 }
 
 // The words of a verdict.
@@ -98,6 +102,7 @@ func (b *Bench) result() *Result {
 		Events:       b.events,
 		Visits:       b.visits(),
 		Obligations:  b.monitors.report(b),
+		rigAtVerdict: b.rigAtVerdict, rigAtEnd: b.plant.RigNow(),
 	}
 	if second := b.plant.Brake2State(); second != nil {
 		slip := second.SlipRad * 180 / math.Pi

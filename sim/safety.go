@@ -106,5 +106,5 @@ func (b *Bench) ofBrakes(set safety.Brakes) string {
 // recordCapacity keeps the true capacity of the brakes and the required test torque.
 func (b *Bench) recordCapacity() {
 	b.capacityNM, b.requiredNM = b.plant.StaticCapacityNM(), b.plant.RequiredTestNM()
-	b.capacity2NM = b.plant.StaticCapacity2NM()
+	b.capacity2NM, b.rigAtVerdict = b.plant.StaticCapacity2NM(), b.plant.RigNow()
 }

@@ -2,7 +2,6 @@ package sizing
 
 import (
 	"math"
-	"time"
 
 	"holdbench/plant"
 )
@@ -16,34 +15,21 @@ type dropFigures struct {
 // torque of the brake at the motor shaft divided by the worst-case load torque, infinite where
 // none is enough.
 type brakeDrop struct {
-	stops                    []stopCase
 	guaranteed               float64 // N·m at the motor shaft
 	restTest, restGuaranteed float64 // mm at rest, with the test torque and the guaranteed torque
 	speedGuaranteed          float64 // mm from the speed of the drive, with the guaranteed torque
+	restStops, speedStops    bool    // with both torques from rest, and with the guaranteed one from the speed
 	restFactor, speedFactor  float64
 	permittedSpeed           float64 // mm/s from which the guaranteed torque meets the drop limit
 }
 
 const (
-	stopTick    = 250 * time.Microsecond // holds a stop within 1e-3, see package plant
-	stopTime    = 2 * time.Second        // any load is at rest by then on a brake that holds it
-	mostFactor  = 10.0
-	leastFactor = 0.1
-	dropShare   = 5e-3 // relative accuracy of a factor and of a speed
+	mostFactor = 10.0 // that is tried
+	speedShare = 5e-3 // of the speed of the drive, accuracy of a permitted speed
 )
 
-// stopCase is one payload at its worst position, with one brake alone: the partner, a second
-// brake, the support and the hard stops carry nothing.
-type stopCase struct {
-	rig    plant.Rig
-	second bool    // the brake is the second one
-	perNM  float64 // of the static torque of the data sheet, for 1 N·m of capacity at the motor shaft
-	load   float64 // N·m, the worst-case load torque
-	falls  float64 // direction in which the load pulls
-}
-
 // findDrop simulates a power failure at rest and while the load moves as it pulls, with the
-// speed of the drive: the drive is off and the brakes are commanded to close at once.
+// speed of the drive.
 func (f *figures) findDrop() {
 	f.drop.brakes = []brakeDrop{f.dropOf(false)}
 	if f.rig.Brake2.Exists() {
@@ -52,96 +38,21 @@ func (f *figures) findDrop() {
 }
 
 func (f *figures) dropOf(second bool) brakeDrop {
+	failure := plant.NewPowerFailureOf(second, &f.mostRig, &f.leastRig)
 	d := brakeDrop{guaranteed: f.rig.Brake.StaticNM * f.w.GuaranteedShare}
 	if second {
 		d.guaranteed = f.rig.Brake2.StaticNM / f.gearOfBrake2() * f.w.GuaranteedShare
 	}
-	for _, r := range []*plant.Rig{&f.mostRig, &f.leastRig} {
-		d.stops = append(d.stops, f.stopCaseOf(r, second))
-	}
 	speed, limit := f.rig.Drive.SpeedMMS, f.rig.Test.DropLimitMM
-	share := d.guaranteed / f.load.maximum
-	d.restTest = d.drop(f.w.Factor, 0, math.Inf(1))
-	d.restGuaranteed = d.drop(share, 0, math.Inf(1))
-	d.speedGuaranteed = d.drop(share, speed, math.Inf(1))
-	meets := func(factor, speed float64) bool { return d.drop(factor, speed, limit) <= limit }
-	d.restFactor = leastMeeting(func(factor float64) bool { return meets(factor, 0) })
-	d.speedFactor = leastMeeting(func(factor float64) bool { return meets(factor, speed) })
-	d.permittedSpeed = mostMeeting(speed, func(speed float64) bool { return meets(share, speed) })
+	var stops bool
+	d.restTest, stops = failure.DropMM(f.load.test, 0)
+	d.restGuaranteed, d.restStops = failure.DropMM(d.guaranteed, 0)
+	d.restStops = d.restStops && stops
+	d.speedGuaranteed, d.speedStops = failure.DropMM(d.guaranteed, speed)
+	d.restFactor = failure.NeededNM(0, limit) / f.load.maximum
+	d.speedFactor = failure.NeededNM(speed, limit) / f.load.maximum
+	d.permittedSpeed = mostMeeting(speed, func(speed float64) bool { return failure.Meets(d.guaranteed, speed, limit) })
 	return d
-}
-
-// stopCaseOf is a rig with one brake alone, at the position of its greatest load torque.
-func (f *figures) stopCaseOf(of *plant.Rig, second bool) stopCase {
-	r := *of
-	r.Clock.Tick = stopTick
-	r.Encoder.NoiseDeg, r.Drive.CurrentNoiseRMSA, r.Partner.InertiaKGM2 = 0, 0, 0
-	r.Stops.StiffnessNPerMM, r.Support.StiffnessNPerMM = 0, 0
-	r.Load.StartMM, r.Load.StartSpeedMMS = plant.WorstPosition(&r, r.Stops.LowMM, r.Stops.HighMM), 0
-	capacity, static := f.now.BrakeCapacityNM, r.Brake.StaticNM
-	if second {
-		capacity, static = f.now.Brake2CapacityNM, r.Brake2.StaticNM
-		r.Brake.OutputStuckOn = true
-	} else {
-		r.Brake2.StaticNM = 0
-	}
-	return stopCase{rig: r, second: second, perNM: static / capacity, load: f.load.maximum, falls: math.Copysign(1, plant.LoadTorque(&r, r.Load.StartMM))}
-}
-
-// drop is the load drop in mm of the payload that drops more, with a brake of so many times the
-// load torque and from a speed in mm/s; above the limit it is not followed further.
-func (d *brakeDrop) drop(factor, speed, limit float64) float64 {
-	largest := 0.0
-	for i := range d.stops {
-		largest = max(largest, d.stops[i].drop(factor, speed, limit))
-	}
-	return largest
-}
-
-// drop simulates the stop, until the brake has closed and the load no longer moves as it pulls.
-// Static and sliding torque of the brake keep their ratio, and its spring its stiffness.
-func (c *stopCase) drop(factor, speed, limit float64) float64 {
-	r := c.rig
-	own := &r.Brake
-	if c.second {
-		own = &r.Brake2.Brake
-	}
-	if share := factor * c.load * c.perNM / own.StaticNM; share > 0 && !math.IsInf(share, 0) {
-		own.StaticNM, own.SlidingNM, own.WindUpDeg = own.StaticNM*share, own.SlidingNM*share, own.WindUpDeg*share
-	}
-	r.Load.StartSpeedMMS = c.falls * speed
-	p := plant.New(r, 1)
-	state := &p.State().BrakeState
-	if c.second {
-		state = p.Brake2State()
-	}
-	from, largest := p.LoadMM(), 0.0
-	for range int(stopTime / stopTick) {
-		p.Observe()
-		p.Step(plant.Command{Mode: plant.Off, CloseBrake: true, CloseBrake2: true})
-		largest = max(largest, c.falls*(p.LoadMM()-from))
-		if largest > limit || state.Engagement > 0.5 && c.falls*p.State().SpeedRadS <= 0 {
-			break
-		}
-	}
-	return largest
-}
-
-// leastMeeting is the smallest factor for which a condition holds that holds for all above it;
-// infinite if it holds for none that a rig can have.
-func leastMeeting(meets func(float64) bool) float64 {
-	low, high := leastFactor, mostFactor
-	if !meets(high) {
-		return math.Inf(1)
-	}
-	for high > low*(1+dropShare) {
-		if middle := math.Sqrt(low * high); meets(middle) {
-			high = middle
-		} else {
-			low = middle
-		}
-	}
-	return high
 }
 
 // mostMeeting is the largest speed up to a limit for which a condition holds that holds for all
@@ -151,7 +62,7 @@ func mostMeeting(limit float64, meets func(float64) bool) float64 {
 		return limit
 	}
 	low, high := 0.0, limit
-	for high-low > dropShare*limit {
+	for high-low > speedShare*limit {
 		if middle := (low + high) / 2; meets(middle) {
 			low = middle
 		} else {

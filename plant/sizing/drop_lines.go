@@ -38,12 +38,20 @@ func (f *figures) limitInput() Input {
 	return Input{"drop limit", f.rig.Test.DropLimitMM, "mm"}
 }
 
+// followedTo notes a drop that has no end.
+func followedTo(stops bool) string {
+	if stops {
+		return ""
+	}
+	return "; followed for 2 s or over the travel, as the load does not stop"
+}
+
 // restLine is the drop with a brake that just holds the test torque.
 func (f *figures) restLine(d *brakeDrop) Line {
 	limit := f.rig.Test.DropLimitMM
 	line := Line{
 		ID: "drop_rest_mm", Name: "drop from rest", Value: d.restTest, Unit: "mm", Also: []Input{{"with the guaranteed torque", d.restGuaranteed, "mm"}},
-		Formula: "largest drop after a power failure at rest, with a brake that just holds the test torque, alone and clear of stops and support: with the most and the least payload, each at its worst position",
+		Formula: "largest drop after a power failure at rest, with a brake that just holds the test torque, alone and clear of stops and support: with the most and the least payload, each at its worst position" + followedTo(d.restStops),
 		Inputs:  []Input{f.limitInput(), {"most", f.mostRig.Load.MassKG, "kg"}, {"least", f.leastRig.Load.MassKG, "kg"}}, Source: simulated,
 	}
 	if math.IsInf(d.restFactor, 1) {
@@ -68,7 +76,7 @@ func (f *figures) restFactorLine(d *brakeDrop) Line {
 func (f *figures) loweringLine(d *brakeDrop) Line {
 	line := Line{
 		ID: "drop_lowering_mm", Name: "drop while lowering", Value: d.speedGuaranteed, Unit: "mm",
-		Formula: "as from rest, while the load moves as it pulls with the speed of the drive, and with the guaranteed torque", Inputs: []Input{f.limitInput(), {"speed", f.rig.Drive.SpeedMMS, "mm/s"}}, Source: simulated,
+		Formula: "as from rest, while the load moves as it pulls with the speed of the drive, and with the guaranteed torque" + followedTo(d.speedStops), Inputs: []Input{f.limitInput(), {"speed", f.rig.Drive.SpeedMMS, "mm/s"}}, Source: simulated,
 	}
 	if !math.IsInf(d.speedFactor, 1) {
 		line.Also = []Input{{"times the load torque for the drop limit", d.speedFactor, ""}}

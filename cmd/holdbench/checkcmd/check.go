@@ -255,6 +255,7 @@ func runStreaming(ctx context.Context, a *command.App, cases []*sim.Case, places
 			return
 		}
 		if writeErr == nil {
+			r.CheckDrop()
 			if writeErr = files.WriteJSON(a.Stdout, r); writeErr != nil {
 				cancel() // output is closed: the rest is not run
 			}

@@ -126,6 +126,7 @@ func showRun(a *command.App, ready *sim.Case, result *sim.Result, trace *traceBu
 		_, _ = fmt.Fprintln(a.Stderr, outcomeLine(result)+obligationsOnly(faults))
 		return nil
 	case f.json:
+		result.CheckDrop()
 		return a.Printed(func(w io.Writer) error { return files.WriteJSON(w, result) })
 	}
 	view := &timeline{Sheet: page.NewSheet(a.Screen(f.ascii)), notes: f.notes, ready: ready, result: result, trace: trace, faults: faults}

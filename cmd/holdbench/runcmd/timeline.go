@@ -30,6 +30,7 @@ type timeline struct {
 }
 
 func (v *timeline) text() string {
+	v.result.CheckDrop()
 	v.heading()
 	v.events()
 	v.strips()

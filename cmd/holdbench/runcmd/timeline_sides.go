@@ -81,8 +81,9 @@ func (v *timeline) plantFacts() []fact {
 	r, rig := v.result, &v.ready.Rig
 	facts := append([]fact{{"class", v.classWord()}}, v.verdictFacts()...)
 	facts = append(facts, v.capacityFacts()...)
+	facts = append(facts, fact{"load drop", fmt.Sprintf("%s mm of %s mm allowed", page.Figure(tidy(r.LoadDropMM)), page.Figure(rig.Test.DropLimitMM))})
+	facts = append(facts, v.powerFailureFacts()...)
 	facts = append(facts, []fact{
-		{"load drop", fmt.Sprintf("%s mm of %s mm allowed", page.Figure(tidy(r.LoadDropMM)), page.Figure(rig.Test.DropLimitMM))},
 		{"brake slip", fmt.Sprintf("%s deg, slip work %s J", page.Figure(tidy(r.SlipDeg)), page.Figure(tidy(r.SlipWorkJ)))},
 	}...)
 	if slip := r.Brake2SlipDeg; slip != nil {
@@ -130,6 +131,46 @@ func (v *timeline) capacityOf(name string, verdict, end float64) []fact {
 		facts = append(facts, fact{"at the end", atEnd}, fact{"", v.capacityBar(end, r.RequiredAtEndNM)})
 	}
 	return facts
+}
+
+// powerFailureFacts are the load drops at a power failure with the brakes as they are at the
+// verdict, and at the end where they differ; of two brakes each alone.
+func (v *timeline) powerFailureFacts() []fact {
+	d := v.result.DropAtPowerFailure
+	facts := v.powerFailureOf("power fails", d.AtVerdict, d.AtEnd)
+	if d.AtVerdictBrake2 != nil {
+		facts = append(facts, v.powerFailureOf("  brake 2", *d.AtVerdictBrake2, *d.AtEndBrake2)...)
+	}
+	return facts
+}
+
+func (v *timeline) powerFailureOf(name string, verdict, end sim.BrakeDrop) []fact {
+	facts := v.dropFacts(name, verdict)
+	if atEnd := v.dropFacts("at the end", end); atEnd[0].value != facts[0].value || atEnd[1].value != facts[1].value {
+		facts = append(facts, atEnd...)
+	}
+	return facts
+}
+
+// dropFacts compare a brake at one moment with the drop limit.
+func (v *timeline) dropFacts(name string, b sim.BrakeDrop) []fact {
+	speed := page.Figure(tidy(v.result.DropAtPowerFailure.SpeedMMS)) + " mm/s"
+	return []fact{
+		{name, v.dropText("from rest", b.AtRestMM, b.MeetsAtRest)},
+		{"", v.dropText("from "+speed, b.FromSpeedMM, b.MeetsFromSpeed)},
+	}
+}
+
+// dropText compares a drop in mm with its limit; nil is a load that does not stop.
+func (v *timeline) dropText(from string, mm *float64, met bool) string {
+	if mm == nil {
+		return v.Style.Bad.Render(v.Signs().Bad + " load not stopped " + from)
+	}
+	text := fmt.Sprintf("%s mm of %s mm %s", page.Figure(tidy(*mm)), page.Figure(v.result.DropAtPowerFailure.LimitMM), from)
+	if met {
+		return text
+	}
+	return v.Style.Warning.Render(v.Signs().Bad + " " + text)
 }
 
 // tidy keeps three digits, and takes negligible values for zero.

@@ -45,6 +45,9 @@ func remarks(r *sim.Result) []string {
 	if r.Released && r.Verdict != "proven" {
 		list = append(list, "Operation is released without a proof of this run.")
 	}
+	if d := r.DropAtPowerFailure; d != nil && r.Class == sim.SoundPass && !d.MetAtRest() {
+		list = append(list, "A power failure at rest would drop the load by more than the drop limit; see holdbench size.")
+	}
 	if harm := Harm(r); len(harm) > 0 {
 		text := strings.Join(harm, "; ")
 		return append(list, strings.ToUpper(text[:1])+text[1:]+".")
