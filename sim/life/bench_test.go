@@ -16,7 +16,7 @@ func BenchmarkMonth(b *testing.B) {
 	rig := simple()
 	p := Default(8 * hour)
 	p.Span = 4 * week
-	w := &model{plan: &p, rig: rig, stop: NewStopCache(rig).Stop, test: finds(rig, 1), windows: true}
+	w := &model{plan: &p, rig: rig, stop: NewStopCache(rig).Stop, drops: NewDropLimits(rig), test: finds(rig, 1), windows: true}
 	for n := 0; b.Loop(); n++ {
 		if _, err := w.simulate(b.Context(), n); err != nil {
 			b.Fatal(err)

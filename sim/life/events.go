@@ -57,6 +57,9 @@ func (j *simulation) makeTest() error {
 	}
 	j.recordTest(o)
 	j.brake = j.brake.slipped(o.WorkJ, o.SecondWorkJ, j.rig)
+	if o.WorkJ > 0 || o.SecondWorkJ > 0 {
+		j.checkDrops(j.brake.cold(j.rig))
+	}
 	began := j.now
 	if !o.Passed && j.nuisanceInRow == 0 {
 		j.failingSince = began
@@ -145,9 +148,7 @@ func (j *simulation) exchange() {
 	j.record.Exchanged++
 	j.nuisanceInRow = 0
 	j.trend = newTrend()
-	if j.brake.coldRatio(j.rig) < 1 { // not even a new brake has sufficient torque
-		j.insufficientSince = j.now
-	}
+	j.checkTorque() // a new brake need not be sufficient either
 }
 
 // service stops production for its time, and a test ends it.

@@ -64,22 +64,29 @@ func (l Lining) in(b *plant.Brake) {
 	b.AmbientC, b.ExcessK, b.GlazeReturnsTo = l.TempC, 0, 0
 }
 
-// ratios are the static capacities over the required test torque; the second is infinite for a rig
-// with one brake.
-func (b Brake) ratios(r plant.Rig) [2]float64 {
+// capacities are the static capacities of the brakes and the required test torque, in N·m at the
+// motor shaft.
+type capacities struct{ first, second, required float64 }
+
+// ratios are the capacities over the required test torque; the second is infinite for a rig with one
+// brake.
+func (c capacities) ratios(r *plant.Rig) [2]float64 {
+	if !r.Brake2.Exists() {
+		return [2]float64{c.first / c.required, math.Inf(1)}
+	}
+	return [2]float64{c.first / c.required, c.second / c.required}
+}
+
+func (b Brake) capacities(r plant.Rig) capacities {
 	b.in(&r)
 	d := plant.Derive(&r)
-	second := math.Inf(1)
-	if r.Brake2.Exists() {
-		second = d.Brake2CapacityNM / d.RequiredTestNM
-	}
-	return [2]float64{d.BrakeCapacityNM / d.RequiredTestNM, second}
+	return capacities{d.BrakeCapacityNM, d.Brake2CapacityNM, d.RequiredTestNM}
 }
 
 // ratio is the static capacity over the required test torque, of two brakes the smaller, as each
 // must hold alone. With 1 or more the torque is sufficient.
 func (b Brake) ratio(r plant.Rig) float64 {
-	each := b.ratios(r)
+	each := b.capacities(r).ratios(&r)
 	return min(each[0], each[1])
 }
 
@@ -89,9 +96,12 @@ func (b Brake) coldRatio(r *plant.Rig) float64 {
 	return min(each[0], each[1])
 }
 
-func (b Brake) coldRatios(r *plant.Rig) [2]float64 {
+func (b Brake) coldRatios(r *plant.Rig) [2]float64 { return b.cold(r).ratios(r) }
+
+// cold are the capacities of the brakes at ambient temperature.
+func (b Brake) cold(r *plant.Rig) capacities {
 	b.TempC, b.Second.TempC = r.Brake.AmbientC, r.Brake2.AmbientC
-	return b.ratios(*r)
+	return b.capacities(*r)
 }
 
 // soaked is whether a lining is soaked.

@@ -47,6 +47,7 @@ type Record struct {
 
 	StopWorkJ float64
 	Exposures []Exposure
+	Drops     [fallings]DropExposure
 	Leads     []Lead
 	Warnings  [indicators]int // of a brake with sufficient torque at the end
 	Brake     Brake           // at the end

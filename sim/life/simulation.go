@@ -13,6 +13,7 @@ type model struct {
 	plan    *Plan
 	rig     *plant.Rig
 	stop    func(b Brake, lowering bool) StopResult
+	drops   *DropLimits // nil if nothing asks for them
 	test    Tester
 	windows bool // long enough for a test
 }
@@ -39,9 +40,10 @@ type simulation struct {
 
 	now               time.Duration
 	brake             Brake
-	insufficientSince time.Duration // since when the torque is insufficient; never if it is sufficient
-	nuisanceInRow     int           // nuisance failures
-	failingSince      time.Duration // beginning of the first failed test in a row
+	insufficientSince time.Duration           // since when the torque is insufficient; never if it is sufficient
+	missedSince       [fallings]time.Duration // since when the drop limit is not met; never if it is
+	nuisanceInRow     int                     // nuisance failures
+	failingSince      time.Duration           // beginning of the first failed test in a row
 	trend             trend
 	nextTest          time.Duration
 	inWindow          bool
@@ -72,6 +74,9 @@ func (w *model) simulate(ctx context.Context, number int) (Record, error) {
 	} else {
 		j.recordFalseWarnings()
 	}
+	for _, from := range Fallings() {
+		j.endDropExposure(from)
+	}
 	j.record.Brake = j.brake
 	return j.record, nil
 }
@@ -84,11 +89,9 @@ func (w *model) start(number int) *simulation {
 	j := &simulation{
 		model: w, record: Record{History: number, Span: w.plan.Span, Scheduled: w.plan.Scheduled(w.plan.Span)},
 		failures: source(streamFailures), stops: source(streamStops), tests: source(streamTests),
-		brake: initial(w.rig), insufficientSince: never, trend: newTrend(),
+		brake: initial(w.rig), insufficientSince: never, missedSince: [fallings]time.Duration{never, never}, trend: newTrend(),
 	}
-	if j.brake.coldRatio(w.rig) < 1 {
-		j.insufficientSince = 0
-	}
+	j.checkTorque()
 	j.renew(w.plan.Interval)
 	j.planStop()
 	j.planFailure()
@@ -155,7 +158,7 @@ func (j *simulation) advance(to time.Duration) {
 	j.now = to
 	j.brake = j.aged(before, passed)
 	if j.plan.DeclinePerDay > 0 || before.soaked() {
-		j.findCrossing(before, was)
+		j.findCrossings(before, was)
 	}
 }
 
@@ -180,35 +183,51 @@ func crossing(from, to [2]float64) float64 {
 	return share
 }
 
-// findCrossing finds when the torque became insufficient: the capacity falls in proportion to
-// time, that of a soaked lining by [Brake.rested], which is searched to the second.
-func (j *simulation) findCrossing(before Brake, was time.Duration) {
-	if j.insufficientSince != never {
+// findCrossings finds when the torque became insufficient, and when the drop limit was no longer met.
+func (j *simulation) findCrossings(before Brake, was time.Duration) {
+	if j.insufficientSince == never {
+		j.insufficientSince = j.crossed(before, was, func(b Brake) [2]float64 { return b.coldRatios(j.rig) })
+	}
+	if j.drops == nil {
 		return
 	}
+	for _, from := range Fallings() {
+		if j.missedSince[from] == never {
+			j.missedSince[from] = j.crossed(before, was, func(b Brake) [2]float64 { return j.drops.ratios(b, b.cold(j.rig), from) })
+		}
+	}
+}
+
+// crossed is when one of two ratios fell below 1 since a moment, never if none did: the capacity
+// falls in proportion to time, that of a soaked lining by [Brake.rested], which is searched to the
+// second.
+func (j *simulation) crossed(before Brake, was time.Duration, ratios func(Brake) [2]float64) time.Duration {
+	below := func(b Brake) bool { each := ratios(b); return min(each[0], each[1]) < 1 }
 	switch {
-	case j.brake.coldRatio(j.rig) >= 1:
-		return
+	case !below(j.brake):
+		return never
 	case !before.soaked():
-		j.insufficientSince = was + time.Duration(float64(j.now-was)*crossing(before.coldRatios(j.rig), j.brake.coldRatios(j.rig)))
-		return
+		return was + time.Duration(float64(j.now-was)*crossing(ratios(before), ratios(j.brake)))
 	}
 	low, high := time.Duration(0), j.now-was
 	for high-low > time.Second {
-		if middle := (low + high) / 2; j.aged(before, middle).coldRatio(j.rig) < 1 {
+		if middle := (low + high) / 2; below(j.aged(before, middle)) {
 			high = middle
 		} else {
 			low = middle
 		}
 	}
-	j.insufficientSince = was + high
+	return was + high
 }
 
-// checkTorque finds out at an event that the torque has become insufficient.
+// checkTorque finds out at an event that the torque has become insufficient, and whether the drop
+// limit is met.
 func (j *simulation) checkTorque() {
-	if j.insufficientSince == never && j.brake.coldRatio(j.rig) < 1 {
+	c := j.brake.cold(j.rig)
+	if each := c.ratios(j.rig); j.insufficientSince == never && min(each[0], each[1]) < 1 {
 		j.insufficientSince = j.now
 	}
+	j.checkDrops(c)
 }
 
 // suddenFailure is oil on the lining or a broken spring, of two brakes on either with equal

@@ -19,6 +19,7 @@ type Study struct {
 	Table    *LookupTable
 	Records  []Record
 	Compared []Compared
+	Drops    *DropLimits
 	stops    *StopCache
 }
 
@@ -26,6 +27,13 @@ type Study struct {
 type Compared struct {
 	Interval time.Duration
 	Summary  Summary
+}
+
+// NewBrakeMeets reports whether a new brake meets the drop limit.
+func (s *Study) NewBrakeMeets(from Falling) bool {
+	b := exchanged(&s.Case.Rig)
+	each := s.Drops.ratios(b, b.cold(&s.Case.Rig), from)
+	return min(each[0], each[1]) >= 1
 }
 
 // Progress gets the progress of a piece of work.
@@ -41,7 +49,7 @@ func NewStudy(c *sim.Case, p Plan) (*Study, error) {
 	case ratio <= 0:
 		return nil, fmt.Errorf("a new brake of rig %s has no torque; check brake.closes_to and brake.residual_voltage", c.Rig.Rig)
 	}
-	return &Study{Case: c, Plan: p, stops: NewStopCache(&c.Rig)}, nil
+	return &Study{Case: c, Plan: p, stops: NewStopCache(&c.Rig), Drops: NewDropLimits(&c.Rig)}, nil
 }
 
 // Measure makes the lookup table, which all else needs.
@@ -86,7 +94,7 @@ func (s *Study) Compare(ctx context.Context, workers int, p Progress) error {
 }
 
 func (s *Study) simulate(ctx context.Context, p *Plan, tester Tester, workers int, done func(n int)) ([]Record, error) {
-	w := &model{plan: p, rig: &s.Case.Rig, stop: s.stops.Stop, test: tester, windows: s.WindowFits()}
+	w := &model{plan: p, rig: &s.Case.Rig, stop: s.stops.Stop, drops: s.Drops, test: tester, windows: s.WindowFits()}
 	return w.simulateAll(ctx, workers, done)
 }
 

@@ -28,6 +28,7 @@ type Summary struct {
 	InProduction    Distribution // h, of the exposures
 	WithoutExposure int          // histories without an exposure
 	StopWork        Distribution // J, the mean of the stops of each history
+	Drops           [fallings]DropSummary
 
 	Indicators [indicators]IndicatorSummary
 }
@@ -37,6 +38,12 @@ type Distribution struct {
 	N                             int
 	Least, Mean, Median, P95, Max float64
 	MeanError                     float64 // standard error of the mean
+}
+
+// DropSummary is the time in all histories with a brake that does not meet the drop limit.
+type DropSummary struct {
+	DropExposure
+	Histories int // with such a time
 }
 
 // IndicatorSummary is how well an indicator warned.
@@ -97,6 +104,18 @@ func (s *Summary) count(r *Record) {
 		if e.By == NotDetected {
 			s.Undetected++
 		}
+	}
+	for from, e := range r.Drops {
+		s.Drops[from].add(e)
+	}
+}
+
+func (d *DropSummary) add(e DropExposure) {
+	d.Times += e.Times
+	d.Time += e.Time
+	d.Production += e.Production
+	if e.Times > 0 {
+		d.Histories++
 	}
 }
 

@@ -89,6 +89,8 @@ func classes(v *page.Sheet) {
 	v.Line()
 	v.Prose("Beside the class stands whether the judge's verdict was right. A proof is right if the torque was sufficient at that moment, a failure if it was insufficient or another fault was active. The class can differ from it: the proof of a brake that the sequence then locks out is wrong by the judge and caught by the sequence.")
 	v.Line()
+	v.Prose("A test proves the required test torque and no more. run, and the objects of run and check with --json, also have the load drop that a power failure would cause with each brake alone as it is at the verdict and at the end: from rest, and while the load moves downwards with the speed of the drive, against the drop limit of the rig (test.drop_limit_mm). A brake with sufficient torque can miss that limit; size works out the torque that meets it.")
+	v.Line()
 	v.Prose("The class is no verdict on the sequence: obligations that were broken are listed beside it (holdbench help obligations). A scenario expects a class in expect.class; check counts runs by class, probe ranks missed first, and sweep estimates the rates of missed and false-alarm.")
 }
 

@@ -41,6 +41,8 @@ func lifeColumns() []lifeColumn {
 		{"replaced", whole(func(r *life.Record) int { return r.Exchanged })},
 		{"exposures", whole(func(r *life.Record) int { return len(r.Exposures) })},
 		{"exposure_h", number(exposed)},
+		{"drop_limit_missed_rest_h", number(func(r *life.Record) float64 { return r.Drops[life.FromRest].Time.Hours() })},
+		{"drop_limit_missed_speed_h", number(func(r *life.Record) float64 { return r.Drops[life.FromSpeed].Time.Hours() })},
 		{"lost_to_tests_h", number(func(r *life.Record) float64 { return r.LostToTests.Hours() })},
 		{"lost_to_nuisance_failures_h", number(func(r *life.Record) float64 { return r.LostToFalseAlarms.Hours() })},
 		{"lost_to_repairs_h", number(func(r *life.Record) float64 { return r.LostToRepairs.Hours() })},

@@ -15,6 +15,7 @@ type lifeObject struct {
 	Histories    int           `json:"histories"`
 	Whole        bool          `json:"whole"` // nothing was interrupted
 	Plan         planObject    `json:"plan"`
+	DropLimit    neededObject  `json:"drop_limit"`
 	LookupTable  []entryObject `json:"lookup_table"`
 	Sum          sumObject     `json:"sum"`
 	ByInterval   []sumObject   `json:"by_interval"`
@@ -87,11 +88,36 @@ type sumObject struct {
 	WithoutExposure    int          `json:"histories_without_exposure"`
 	ExposureH          spreadObject `json:"exposure_h"`
 	InProductionH      spreadObject `json:"exposure_in_production_h"`
+	DropLimit          dropsObject  `json:"drop_limit_missed"`
 	ScheduledH         float64      `json:"scheduled_h"`
 	LostToTestsH       float64      `json:"lost_to_tests_h"`
 	LostToFalseAlarmsH float64      `json:"lost_to_nuisance_failures_h"`
 	LostToRepairsH     float64      `json:"lost_to_repairs_h"`
 	TestsPerDemand     *float64     `json:"tests_per_demand"` // nil without a demand
+}
+
+// dropsObject is the time in all histories with a brake that does not meet the drop limit.
+type dropsObject struct {
+	FromRest  dropObject `json:"from_rest"`
+	FromSpeed dropObject `json:"from_speed"`
+}
+
+type dropObject struct {
+	Times       int     `json:"times"`
+	Histories   int     `json:"histories"`
+	TimeH       float64 `json:"time_h"`
+	ProductionH float64 `json:"production_h"`
+}
+
+// neededObject is what the drop limit takes of a new brake, N·m at the motor shaft; nil if no torque
+// is enough.
+type neededObject struct {
+	LimitMM      float64  `json:"limit_mm"`
+	SpeedMMS     float64  `json:"speed_mm_s"`
+	FromRestNM   *float64 `json:"from_rest_nm"`
+	FromSpeedNM  *float64 `json:"from_speed_nm"`
+	FromRest2NM  *float64 `json:"from_rest_brake_2_nm,omitempty"`
+	FromSpeed2NM *float64 `json:"from_speed_brake_2_nm,omitempty"`
 }
 
 type operations struct {
@@ -138,7 +164,7 @@ func (l *session) object() lifeObject {
 	o := lifeObject{
 		Life: s.Case.Rig.Rig, Sequence: s.Case.Program.Name(), Seed: p.Seed, Histories: len(s.Records),
 		Whole: len(s.Records) == p.Histories && len(s.Compared) == len(p.Intervals),
-		Plan:  l.planObject(), Sum: sumOf(p, p.Interval, &sum), Exposures: append([]float64{}, sum.Exposures...),
+		Plan:  l.planObject(), DropLimit: l.neededObject(), Sum: sumOf(p, p.Interval, &sum), Exposures: append([]float64{}, sum.Exposures...),
 		ByInterval: []sumObject{}, Operations: l.operations(), ShownHistory: shown.History + 1,
 		Information: "for information; no claim of a category or a performance level", Caution: lifeCaution,
 		Shown: []pointObject{}, ShownStops: []stopObject{},
@@ -173,6 +199,28 @@ func (l *session) planObject() planObject {
 	}
 }
 
+func (l *session) neededObject() neededObject {
+	d, r := l.study.Drops, &l.study.Case.Rig
+	needed := func(second bool, from life.Falling) *float64 {
+		if nm := d.NewBrakeNM(second, from); !math.IsInf(nm, 1) {
+			return &nm
+		}
+		return nil
+	}
+	o := neededObject{
+		LimitMM: r.Test.DropLimitMM, SpeedMMS: d.SpeedMMS(life.FromSpeed),
+		FromRestNM: needed(false, life.FromRest), FromSpeedNM: needed(false, life.FromSpeed),
+	}
+	if r.Brake2.Exists() {
+		o.FromRest2NM, o.FromSpeed2NM = needed(true, life.FromRest), needed(true, life.FromSpeed)
+	}
+	return o
+}
+
+func dropOf(s life.DropSummary) dropObject {
+	return dropObject{Times: s.Times, Histories: s.Histories, TimeH: s.Time.Hours(), ProductionH: s.Production.Hours()}
+}
+
 func (l *session) operations() operations {
 	o := l.study.Plan.Operations(l.b10d)
 	out := operations{DaysPerYear: o.DaysPerYear, HoursPerDay: o.HoursPerDay, PerYear: o.PerYear()}
@@ -192,6 +240,7 @@ func sumOf(p *life.Plan, interval time.Duration, s *life.Summary) sumObject {
 		IntervalH: interval.Hours(), TestsDue: s.Due, Tests: s.Tests, InWindow: s.InWindow, Overdue: s.Overdue, AfterService: s.AfterService,
 		NuisanceFailures: s.NuisanceFailures, Detections: s.Detections, Missed: s.Missed, Restored: s.Restored, Failures: s.Failures, Stops: s.Stops, StopsInsufficient: s.StopsInsufficient,
 		LoadDrops: s.LoadDrops, Replaced: s.Exchanged, SufficientReplaced: s.ExchangedInVain, Undetected: s.Undetected, WithoutExposure: s.WithoutExposure,
+		DropLimit: dropsObject{dropOf(s.Drops[life.FromRest]), dropOf(s.Drops[life.FromSpeed])},
 		ExposureH: spreadOf(s.Exposure), InProductionH: spreadOf(s.InProduction), ScheduledH: s.Scheduled.Hours(),
 		LostToTestsH: s.LostToTests.Hours(), LostToFalseAlarmsH: s.LostToFalseAlarms.Hours(), LostToRepairsH: s.LostToRepairs.Hours(),
 	}

@@ -31,6 +31,7 @@ func (v *lifePage) text() string {
 	v.brake()
 	v.tests()
 	v.exposure()
+	v.dropLimit()
 	v.compared()
 	v.lost()
 	v.trend()
