@@ -25,7 +25,7 @@ func (v *lifePage) dropLimit() {
 	v.grid([]string{"power fails", "needed, N·m", "time, h", "of all", "production, h", "histories"}, rows)
 	v.Line()
 	d := plant.Derive(r)
-	text := fmt.Sprintf("Drop limit %s mm, from rest and while the load moves downwards with the speed of the drive, with one brake alone. needed: static torque of a new brake at the motor shaft with which the limit is met, by running the plant; the required test torque is %s N·m. time and production: mean of one history. A test proves the required test torque alone, so that no test ends this exposure: it ends when the brake is replaced or run in. ",
+	text := fmt.Sprintf("Drop limit %s mm, from rest and while the load moves downwards with the speed of the drive, with one brake alone. needed: static torque of a new brake at the motor shaft with which the limit is met, by running the plant; the required test torque is %s N·m. time and production: mean of one history. A test detects a brake below that torque and no other: a brake above it misses the limit until it is replaced or run in. ",
 		page.Figure(r.Test.DropLimitMM), page.Figure(page.Round(d.RequiredTestNM)))
 	if v.alwaysMissed() {
 		text += "Not even a new brake meets every case: see holdbench size for the speed or the torque that does."

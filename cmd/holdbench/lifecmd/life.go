@@ -43,9 +43,9 @@ func New(a *command.App) *cobra.Command {
 		Long: page.Prose(`Simulates months of production with the brake of a rig, many times: shifts, emergency stops
 that wear and heat the brake, tests in idle windows or, if none comes in time, in production time, and a
 lining that degrades slowly or fails suddenly. The result is the exposure, which is the time with
-insufficient brake torque until it is detected, and its dependence on the test interval; nuisance
-failures; lost production; and how much earlier a trend of wind-up, slip or stopping distance would
-have warned.`,
+insufficient brake torque until it is detected, and its dependence on the test interval; the time with a
+brake that misses the drop limit at a power failure, which no test detects; nuisance failures; lost
+production; and how much earlier a trend of wind-up, slip or stopping distance would have warned.`,
 			`An emergency stop is a run of the plant with the wear and the temperature of that moment. A test
 is drawn from complete runs of rig and sequence that are made first, with brakes from no torque to new;
 with --whole-runs every test is a complete run of its own, which takes longer.`,
