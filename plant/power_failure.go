@@ -187,7 +187,7 @@ func (p *Plant) RigNow() *Rig {
 	r := p.rig
 	r.Brake.asIs(&p.state.BrakeState)
 	if p.brake2 != nil {
-		r.Brake2.Brake.asIs(&p.brake2.state)
+		r.Brake2.asIs(&p.brake2.state)
 	}
 	return &r
 }
