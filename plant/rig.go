@@ -229,11 +229,21 @@ type Test struct {
 
 // Judge is the engineering data of the safety-side check.
 type Judge struct {
+	Kind              string        `yaml:"kind"`
+	RequiredDownNM    float64       `yaml:"required_down_nm"`
+	RequiredUpNM      float64       `yaml:"required_up_nm"`
+	TorqueConstant    float64       `yaml:"torque_constant_nm_per_rms_a"`
+	Directions        string        `yaml:"directions"`
 	Dwell             time.Duration `yaml:"dwell"`
 	Deadline          time.Duration `yaml:"deadline"`
 	WindowDeg         float64       `yaml:"window_deg"`
 	Interval          time.Duration `yaml:"interval"`
 	CeilingNM         float64       `yaml:"ceiling_nm"`
+	WarningTime       time.Duration `yaml:"warning_time"`
+	Lapse             string        `yaml:"lapse"`
+	FailureEnds       string        `yaml:"failure_ends"`
+	FailedBefore      bool          `yaml:"failed_before"`
+	CurrentAs         string        `yaml:"current_as"`
 	Sense             string        `yaml:"sense"`
 	Requirement       string        `yaml:"requirement"`
 	RequiredA         float64       `yaml:"required_a"`
@@ -251,6 +261,11 @@ type Safety struct {
 	StopTime  time.Duration `yaml:"stop_time"`
 	BrakeTime time.Duration `yaml:"brake_time"`
 	Reset     string        `yaml:"reset"`
+
+	Guard         string  `yaml:"guard"`
+	SetupSpeedMMS float64 `yaml:"setup_speed_mm_s"`
+	GuardSignal   string  `yaml:"guard_signal"`
+	GuardForced   bool    `yaml:"guard_forced"`
 }
 
 // The words that a rig may use for its options.
@@ -279,6 +294,26 @@ const (
 
 	ResetManual    = "manual"    // a person resets a stop once its demand is gone
 	ResetAutomatic = "automatic" // a stop ends with its demand
+
+	JudgeTorque  = "torque"  // the judge owns the required torque by direction, and estimates the torque
+	JudgeCurrent = "current" // the judge compares a current with what the sequence sends, or with one value
+
+	DirectionsDown = "down" // what a proof requires
+	DirectionsUp   = "up"
+	DirectionsBoth = "both"
+
+	LapseSignal  = "signal"  // what a lapsed proof does: only a signal
+	LapseInhibit = "inhibit" // operation is withheld from the next standstill on
+	LapseStop    = "stop"    // it demands a stop, and operation is withheld
+
+	FailureEndsAcknowledge = "acknowledge" // a failure stays until somebody acknowledges it
+	FailureEndsTest        = "test"        // a complete test that passes ends it as well
+
+	CurrentAmplitude = "amplitude" // what the judge compares
+	CurrentRMS       = "rms"
+
+	GuardNone   = "none"
+	GuardLocked = "locked" // an interlocking guard with guard locking
 
 	SenseSigned    = "signed"    // the current must have the direction of the requirement
 	SenseMagnitude = "magnitude" // only the magnitude of the current is evaluated
@@ -320,9 +355,11 @@ func Defaults() Rig {
 			LinkWatchdog: 100 * time.Millisecond, RunLimit: time.Minute,
 		},
 		Test:   Test{Factor: 1.3, DropLimitMM: 5, HoldTime: 5 * time.Minute},
-		Safety: Safety{StopTime: time.Second, BrakeTime: 200 * time.Millisecond, Reset: ResetManual},
+		Safety: Safety{StopTime: time.Second, BrakeTime: 200 * time.Millisecond, Reset: ResetManual, Guard: GuardNone, SetupSpeedMMS: 15, GuardSignal: SignalActual},
 		Judge: Judge{
 			Dwell: time.Second, Deadline: 5 * time.Second, WindowDeg: 1, Interval: 8 * time.Hour,
+			Kind: JudgeCurrent, Directions: DirectionsBoth, FailureEnds: FailureEndsAcknowledge,
+			WarningTime: 15 * time.Minute, Lapse: LapseSignal, CurrentAs: CurrentAmplitude,
 			Sense: SenseSigned, Requirement: RequirementDynamic, Transducer: TransducerDrive, CurrentGain: 1,
 			ProofLeft: 30 * time.Minute, OneBrakeAtATime: true,
 		},

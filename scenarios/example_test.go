@@ -17,18 +17,18 @@ states:
     set: {drive: hold, brake: closed, operation: inhibited}
     go: [{to: press, when: brake_closed, for: 50ms}, {to: failed, after: 2s, cause: brake-not-closed}]
   press:
-    set: {drive: press, press_torque_nm: -1, press_rate_nm_s: 5, ask: true, required_current_a: -1.1}
+    set: {drive: press, press_torque_nm: -1, press_rate_nm_s: 5, ask: down, required_current_a: -1.1}
     go: [{to: wait, when: judge_busy}, {to: failed, after: 1s, cause: judge-not-started}]
   wait:
     go: [{to: carry, when: proof and not judge_busy}, {to: failed, when: judge_failed, cause: judge_cause}, {to: failed, after: 8s, cause: no-verdict}]
   carry:
-    set: {ask: false, press_torque_nm: 2.81}
+    set: {ask: none, press_torque_nm: 2.81}
     go: [{to: release, after: 2s}]
   release:
     set: {drive: hold, brake: open}
     go: [{to: passed, when: not brake_closed, for: 50ms}, {to: failed, after: 2s, cause: brake-not-opened}]
   passed: {set: {operation: allowed}}
-  failed: {set: {drive: hold, brake: closed, ask: false, alarm: brake test failed}}
+  failed: {set: {drive: hold, brake: closed, ask: none, alarm: brake test failed}}
 ends: {passed: pass, failed: fail}
 `
 

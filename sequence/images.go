@@ -4,10 +4,16 @@ package sequence
 //
 // Torque and current are signed: positive raises the load.
 type Inputs struct {
-	Trigger    bool // start the test
-	Cancel     bool // abort the test in an orderly way
-	Estop      bool // emergency stop is asked for
-	Reset      bool // the reset button of the safety side is pressed
+	Trigger bool // start the test
+	Cancel  bool // abort the test in an orderly way
+	Estop   bool // emergency stop is asked for
+	Reset   bool // the reset button of the safety side is pressed
+
+	Acknowledge bool // the button that acknowledges a failure of the judge is pressed
+	GuardClosed bool // closed and locked
+	SetupMode   bool // the mode switch is at setup
+	Access      bool // somebody asks to have the guard unlocked
+
 	DriveReady bool
 	DriveOn    bool
 	DriveFault bool
@@ -29,12 +35,18 @@ type Inputs struct {
 	JudgeFailed bool
 	JudgeCause  string  // one of JudgeCauses
 	ProofLeftS  float64 // s
+	ProofDue    bool    // the proof has lapsed, or lapses within the warning time
+	Tested      string  // one of TestedWords: what the newest test of the closed brake has passed
+	TestCount   float64 // verdicts of the judge so far, also before a loss of power
 	// What the proof of each brake has left; the proof as a whole is the shorter of the two.
 	Brake1ProofLeftS float64 // s
 	Brake2ProofLeftS float64 // s; 0 without a second brake
 
-	SafeStop    bool // the safety side overrides drive and brake
-	ResetNeeded bool // the demand of its stop is gone, and a reset ends it
+	SafeStop    bool   // the safety side overrides drive and brake
+	ResetNeeded bool   // the demand of its stop is gone, and a reset ends it
+	StopCause   string // one of StopCauses: what demanded the stop first
+	// the safety side withholds operation, whatever the sequence releases
+	OperationInhibited bool
 
 	InStateS float64 // s; the machine fills it in, whatever the caller wrote
 
@@ -67,7 +79,7 @@ type Outputs struct {
 	Brake            BrakeCommand
 	Brake2           SecondBrakeCommand // as brake, until a state sets it
 	Decouple         bool
-	Ask              bool
+	Ask              Ask
 	Operation        Operation
 	Alarm            string
 }

@@ -78,6 +78,20 @@ const (
 // String returns the document's word.
 func (o Operation) String() string { return wordAt(int(o), operationWords()...) }
 
+// Ask is what the sequence asks of the judge.
+type Ask uint8
+
+// AskNone asks for nothing; AskDown and AskUp ask for a check of the closed brake in the direction in
+// which the motor presses.
+const (
+	AskNone Ask = iota
+	AskDown
+	AskUp
+)
+
+// String returns the document's word.
+func (a Ask) String() string { return wordAt(int(a), askWords()...) }
+
 // EndKind is how a run ended.
 type EndKind uint8
 
@@ -112,9 +126,28 @@ func JudgeCauses() []string {
 	}
 }
 
+// TestedWords lists every word that tested may carry.
+func TestedWords() []string { return []string{"none", "down", "up", "both"} }
+
+// The causes of a stop of the safety side, as the input stop_cause carries them.
+const (
+	StopNone       = "none"
+	StopEmergency  = "emergency-stop"
+	StopGuard      = "guard"
+	StopSetupSpeed = "setup-speed"
+	StopCeiling    = "ceiling"
+	StopLapse      = "lapse"
+)
+
+// StopCauses lists every word that stop_cause may carry.
+func StopCauses() []string {
+	return []string{StopNone, StopEmergency, StopGuard, StopSetupSpeed, StopCeiling, StopLapse}
+}
+
 // The order of these words is the order of the constants above.
 func driveWords() []string     { return []string{"off", "hold", "move", "press"} }
 func brakeWords() []string     { return []string{"open", "closed"} }
+func askWords() []string       { return []string{"none", "down", "up"} }
 func operationWords() []string { return []string{"allowed", "inhibited"} }
 func endWords() []string       { return []string{"pass", "fail", "stop"} }
 

@@ -21,7 +21,7 @@ func full() Document {
 	}
 	state := func(name string) State {
 		return State{
-			Name: name, Note: "n", Keep: Keeps{{"k_nm", "torque_nm"}, {"l", "proof"}}, Set: Settings{{"alarm", "x"}, {"ask", "true"}},
+			Name: name, Note: "n", Keep: Keeps{{"k_nm", "torque_nm"}, {"l", "proof"}}, Set: Settings{{"alarm", "x"}, {"ask", "down"}},
 			Go: edges("a"), OptOut: []string{"a", "b"}, SlipsBrake: true,
 		}
 	}

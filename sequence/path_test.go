@@ -76,7 +76,7 @@ func TestMainPath(t *testing.T) {
 		{"no pass", "", "a: {go: [{to: b}]}, b: {go: [{to: x, cause: bad}, {to: f}]}, f: {}, x: {}", "f: fail, x: stop", []string{"a", "b", "f"}},
 		{"no pass, only failures", "", "a: {go: [{to: b}]}, b: {go: [{to: f, cause: bad}]}, f: {}", "f: fail", []string{"a", "b"}},
 		{"no pass, round", "", "a: {go: [{to: b}]}, b: {go: [{to: c}]}, c: {go: [{to: a}]}", "", []string{"a", "b", "c"}},
-		{"nothing leads out", "", "a: {set: {ask: true}}", "", []string{"a"}},
+		{"nothing leads out", "", "a: {set: {ask: down}}", "", []string{"a"}},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {

@@ -17,7 +17,7 @@ sequence: s
 start: a
 after_power_loss: b
 states:
-  a: {set: {brake: open, ask: true}, go: [{to: b, when: trigger}]}
+  a: {set: {brake: open, ask: down}, go: [{to: b, when: trigger}]}
   b: {set: {alarm: back again, drive: hold}, go: [{to: z, when: proof, for: 4ms, times: 1, cause: back}]}
   z: {}
 any: [{to: a, when: estop, for: 4ms}]
@@ -46,7 +46,7 @@ ends: {z: stop}
 
 func TestPowerUpOutputs(t *testing.T) {
 	t.Parallel()
-	want := map[string]string{"drive": "off", "brake": "closed", "brake_2": "closed", "operation": "inhibited", "decouple": "false", "ask": "false", "alarm": ""}
+	want := map[string]string{"drive": "off", "brake": "closed", "brake_2": "closed", "operation": "inhibited", "decouple": "false", "ask": "none", "alarm": ""}
 	out := PowerUpOutputs()
 	for _, s := range OutputSignals() {
 		value, named := want[s.Name]

@@ -200,6 +200,19 @@ func (a *analysis) assign(path string, signal Signal, value Text) (Assign, bool)
 	return Assign{Signal: signal, Expr: e, apply: func(in *Inputs, out *Outputs) { *to(out) = from(in) }}, true
 }
 
+// formerAsk adds what to write for an ask of earlier documents, which was true or false.
+func formerAsk(output, word string) string {
+	switch {
+	case output != "ask":
+		return ""
+	case word == textTrue:
+		return ": an ask names the direction of the press; write down where press_torque_nm is negative, up where it is positive"
+	case word == textFalse:
+		return ": an ask names the direction of the press; write none"
+	}
+	return ""
+}
+
 func (a *analysis) assignWord(path string, signal Signal, word string) (Assign, bool) {
 	assign := Assign{Signal: signal, Word: word}
 	if to := signal.out.text; to != nil {
@@ -208,7 +221,7 @@ func (a *analysis) assignWord(path string, signal Signal, word string) (Assign, 
 	}
 	i := indexOf(signal.Words, word)
 	if i < 0 {
-		a.fail(path, "%s is %q; must be %s", signal.Name, word, oneOf(signal.Words))
+		a.fail(path, "%s is %q; must be %s", signal.Name, word, oneOf(signal.Words)+formerAsk(signal.Name, word))
 		return assign, false
 	}
 	to := signal.out.set

@@ -53,7 +53,7 @@ func (a *analysis) missingReactions() problem.List {
 func (a *analysis) asks() bool {
 	for _, s := range a.doc.States {
 		for _, set := range s.Set {
-			if value := string(set.Value); set.Output == "ask" && value != textFalse && value != "none" {
+			if value := string(set.Value); set.Output == "ask" && value != AskNone.String() {
 				return true
 			}
 		}

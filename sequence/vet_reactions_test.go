@@ -15,9 +15,9 @@ const reacting = `sequence: s
 start: wait
 params: {interval_s: 28800}
 states:
-  wait: {set: {drive: hold, ask: false}, go: [{to: close, when: trigger and not cancel}]}
+  wait: {set: {drive: hold, ask: none}, go: [{to: close, when: trigger and not cancel}]}
   close: {set: {brake: closed}, go: [{to: ask, when: brake_closed}, {to: failed, after: 1s}]}
-  ask: {set: {ask: true, required_current_a: 1}, go: [{to: open, when: proof and proof_left_s >= interval_s - in_state_s}, {to: failed, after: 5s}]}
+  ask: {set: {ask: down, required_current_a: 1}, go: [{to: open, when: proof and proof_left_s >= interval_s - in_state_s}, {to: failed, after: 5s}]}
   open: {set: {brake: open}, go: [{to: passed, when: not brake_closed}, {to: failed, after: 1s}]}
   passed: {}
   failed: {}

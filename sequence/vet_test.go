@@ -73,7 +73,7 @@ func TestVetAfterPowerLoss(t *testing.T) {
 		{"no way out", "go: [{to: looked_at, after: 1s}]", "opt_out: []", w, "$.states.back", "has no transition"},
 		{"waits for ever", "after: 1s", "when: trigger", w, "$.states.back", "may wait without a time limit"},
 		{"drive left off", "back: {set: {drive: hold, ", "back: {set: {", w, "$.after_power_loss", "drive is off, and no state"},
-		{"brake left closed", "brake: closed, operation: inhibited}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {set: {brake: open}", "operation: inhibited}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {set: {ask: false}", w, "$.after_power_loss", "brake is closed, and no state"},
+		{"brake left closed", "brake: closed, operation: inhibited}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {set: {brake: open}", "operation: inhibited}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {set: {ask: none}", w, "$.after_power_loss", "brake is closed, and no state"},
 		{"operation left inhibited", "brake: closed, operation: inhibited}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {set: {brake: open}, go: [{to: there, when: trigger}, {to: lost, after: 8h}]}\n  there: {set: {operation: allowed}}",
 			"brake: open}, go: [{to: looked_at, after: 1s}]}\n  looked_at: {go: [{to: there, when: trigger}, {to: lost, after: 8h}]}\n  there: {}", w, "$.after_power_loss", "operation is inhibited, and no state"},
 	}
@@ -160,7 +160,7 @@ func TestVet(t *testing.T) {
 		{"move to nowhere", "drive: move, target_mm: goal_mm", "drive: move", w, "$.states.go_there.set.drive", 0, "needs a target"},
 		{"press without torque", "drive: move", "drive: press, press_rate_nm_s: 1", w, "$.states.go_there.set.drive", 0, "press_torque_nm is not set anywhere"},
 		{"press without rate", "drive: move", "drive: press, press_torque_nm: 1", w, "$.states.go_there.set.drive", 0, "press_rate_nm_s is not set anywhere"},
-		{"ask without current", "there: {}", "there: {set: {ask: true}}", w, "$.states.there.set.ask", 0, "required_current_a is not set anywhere"},
+		{"ask without current", "there: {}", "there: {set: {ask: down}}", w, "$.states.there.set.ask", 0, "required_current_a is not set anywhere"},
 		{"brake never opened", "drive: hold", "brake: closed", w, "$.states.wait.set.brake", 0, "the brake stays closed"},
 		{"always", "when: standstill, times: tries", "when: 1 < 2, times: tries", w, "$.states.go_there.go[1].when", 0, "is constant"},
 		{"never", "times: tries", "times: 0", w, "$.states.go_there.go[1].times", 0, "never fires"},
@@ -208,7 +208,7 @@ func TestVetBuilt(t *testing.T) {
 		Sequence: "s", Start: "a",
 		Params: Params{{"x", "1"}, {"x", "2"}, {"", "3"}},
 		States: States{
-			{Name: "a", Set: Settings{{"ask", "x"}, {"ask", "true"}}, Go: []Transition{{To: "b", When: "trigger", After: "x"}}},
+			{Name: "a", Set: Settings{{"ask", "x"}, {"ask", "down"}}, Go: []Transition{{To: "b", When: "trigger", After: "x"}}},
 			{Name: "a"}, {Name: "b"}, {Name: "", Go: []Transition{{}}}, {Name: "c"},
 		},
 		Ends: Ends{{"b", "pass"}, {"b", "pass"}},

@@ -40,6 +40,7 @@ type Bench struct {
 	inDegrees  bool // the sequence sets its target in degrees
 	slipsBrake bool // the state may move the axis against the closed brake
 	unpowered  bool // the controllers have no power
+	guardOpen  bool // it stands open, whatever its signal says
 	ended      bool // the sequence has reached an end
 	done       bool // the run is over
 
@@ -132,6 +133,7 @@ func (b *Bench) Tick() bool {
 	b.plant.Observe()
 	functional, safety := b.tick == b.nextFunctional, b.tick == b.nextSafety
 	if functional || safety {
+		b.moveGuard()
 		b.reading = b.plant.Read()
 		b.control(functional, safety)
 	}

@@ -38,16 +38,23 @@ const (
 	EventFaultBegan
 	EventFaultEnded
 
-	EventAsked         // a check begins
-	EventAskDropped    // a check ends without a verdict
-	EventTorqueReached // the judge latches the position
+	EventAsked           // a check begins
+	EventAskDropped      // a check ends without a verdict
+	EventAskRefused      // no check begins, as a failure stands
+	EventTorqueReached   // the judge latches the position
+	EventDirectionPassed // another one is still required for a proof
 	EventProven
 	EventFailed
+	EventAcknowledged // a failure
+	EventProofDue
 	EventProofLapsed
 	EventCheckLost // with the power, without a verdict
 
 	EventStopBegan // of the safety side
 	EventStopReset
+	EventAccess // granted or refused
+	EventOperationWithheld
+	EventOperationReturned
 
 	EventBrakeClosed // fully
 	EventBrakeOpened // fully
@@ -73,7 +80,7 @@ func (t EventType) Kind() string {
 		return KindFault
 	case t <= EventCheckLost:
 		return KindJudge
-	case t <= EventStopReset:
+	case t <= EventOperationReturned:
 		return KindSafety
 	case t <= EventBrakeOpened:
 		return KindBrake

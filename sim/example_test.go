@@ -18,12 +18,12 @@ states:
     set: {drive: hold, brake: closed, operation: inhibited}
     go: [{to: press, when: brake_closed, for: 50ms}]
   press:
-    set: {drive: press, press_torque_nm: -1, press_rate_nm_s: 5, ask: true, required_current_a: -1.1}
+    set: {drive: press, press_torque_nm: -1, press_rate_nm_s: 5, ask: down, required_current_a: -1.1}
     go: [{to: wait, when: judge_busy}]
   wait:
     go: [{to: passed, when: proof and not judge_busy}, {to: failed, when: judge_failed, cause: judge_cause}]
-  passed: {set: {drive: hold, ask: false, operation: allowed}}
-  failed: {set: {drive: hold, ask: false, operation: inhibited, alarm: brake test failed}}
+  passed: {set: {drive: hold, ask: none, operation: allowed}}
+  failed: {set: {drive: hold, ask: none, operation: inhibited, alarm: brake test failed}}
 ends: {passed: pass, failed: fail}
 `
 

@@ -19,7 +19,7 @@ func (b *Bench) functionalScan() {
 		b.err = err
 		return
 	}
-	if b.out.Ask && !before.Ask {
+	if b.out.Ask != before.Ask && b.out.Ask != sequence.AskNone {
 		b.monitors.askTick = b.tick
 	}
 	if !fired.OK {

@@ -41,7 +41,7 @@ states:
     set: {drive: hold, brake: open, operation: inhibited}
     go: [{to: failed, after: 500ms}]
   wait:
-    set: {ask: false}
+    set: {ask: none}
   strain:
     set: {drive: press, press_torque_nm: 20, press_rate_nm_s: 200, brake: closed}
     go: [{to: eased, after: 200ms}]

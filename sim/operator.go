@@ -10,15 +10,22 @@ import (
 
 // operator is the state of the buttons.
 type operator struct {
-	trigger, cancel, estop, reset, powerLoss bool
+	trigger, cancel, estop, reset, acknowledge, powerLoss bool
+	access, guardOpen, setupMode                          bool
 }
 
 // The operator's buttons.
 const (
-	buttonTrigger   = "trigger"
-	buttonCancel    = "cancel"
-	buttonEstop     = "estop"
-	buttonReset     = "reset"
+	buttonTrigger = "trigger"
+	buttonCancel  = "cancel"
+	buttonEstop   = "estop"
+	buttonReset   = "reset"
+
+	buttonAcknowledge = "acknowledge"
+	buttonAccess      = "access"
+	buttonGuardOpen   = "guard_open"
+	buttonSetupMode   = "setup_mode"
+
 	buttonPowerLoss = "power_loss"
 )
 
@@ -33,6 +40,14 @@ func (o *operator) button(name string) *bool {
 		return &o.estop
 	case buttonReset:
 		return &o.reset
+	case buttonAcknowledge:
+		return &o.acknowledge
+	case buttonAccess:
+		return &o.access
+	case buttonGuardOpen:
+		return &o.guardOpen
+	case buttonSetupMode:
+		return &o.setupMode
 	case buttonPowerLoss:
 		return &o.powerLoss
 	}
@@ -42,7 +57,10 @@ func (o *operator) button(name string) *bool {
 // Buttons lists what the operator can set. While power_loss is on, drive and controllers
 // have no power and the brake closes; when it goes off, the sequence starts anew.
 func Buttons() []string {
-	return []string{buttonTrigger, buttonCancel, buttonEstop, buttonReset, buttonPowerLoss}
+	return []string{
+		buttonTrigger, buttonCancel, buttonEstop, buttonReset, buttonAcknowledge,
+		buttonAccess, buttonGuardOpen, buttonSetupMode, buttonPowerLoss,
+	}
 }
 
 // operatorPrefix stands before the name of a button that a fault presses.
@@ -59,6 +77,14 @@ func buttonNote(button string) string {
 		return "the emergency stop"
 	case buttonReset:
 		return "the button whose release resets a stop of the safety side"
+	case buttonAcknowledge:
+		return "the button whose release acknowledges a failure of the judge"
+	case buttonAccess:
+		return "somebody asks to have the guard unlocked"
+	case buttonGuardOpen:
+		return "somebody opens the guard, as soon as it is unlocked"
+	case buttonSetupMode:
+		return "the mode switch is at setup"
 	}
 	return "drive and controllers have no power; when it returns the sequence starts anew"
 }

@@ -293,21 +293,21 @@ states:
     set: {drive: press, press_torque_nm: -0.95, press_rate_nm_s: 20, required_current_a: -1.1}
     go: [{to: asked_once, after: 500ms}]
   asked_once:
-    set: {ask: true}
+    set: {ask: down}
     go: [{to: carry, when: proof and not judge_busy, after: 2s}]
   carry:
-    set: {ask: false, press_torque_nm: load_torque_nm}
+    set: {ask: none, press_torque_nm: load_torque_nm}
     go: [{to: release, after: 1s}]
   wait:
     set: {drive: hold, press_torque_nm: load_torque_nm, press_rate_nm_s: 20}
     go: [{to: release, CONDITION}, {to: stopped, after: 2s}]
   release:
-    set: {drive: hold, brake: open, ask: false}
+    set: {drive: hold, brake: open, ask: none}
     go: [{to: passed, after: 300ms}]
   passed:
     set: {drive: hold, operation: allowed}
   stopped:
-    set: {ask: false}
+    set: {ask: none}
 ends: {passed: pass, stopped: stop}
 `
 

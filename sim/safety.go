@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"fmt"
 	"time"
 
 	"holdbench/sim/safety"
@@ -21,58 +22,129 @@ func (b *Bench) setProof(left time.Duration) {
 	b.safety.SetProof(left, b.tick == 0)
 }
 
-// recordJudge records what happened in the judge's last scan.
+// recordJudge records what happened in the last scan of the safety side.
 func (b *Bench) recordJudge() {
-	v, events := b.safety.Out(), b.safety.Events()
+	events := b.safety.Events()
 	if events == 0 {
 		return
 	}
+	b.recordStops(events)
+	b.recordProof(events)
+	b.recordCheck(events)
+	b.recordOperation(events)
+}
+
+// recordStops records stops and what they are demanded by.
+func (b *Bench) recordStops(events safety.Events) {
+	if events&safety.AccessGranted != 0 {
+		b.record(EventAccess, "access granted: the guard is unlocked at standstill, outside setup mode once the torque is off")
+	}
+	if events&safety.AccessRefused != 0 {
+		b.record(EventAccess, "access refused: "+b.accessRefused())
+	}
 	if events&safety.StopBegan != 0 {
-		b.record(EventStopBegan, "safe stop: "+b.stopCause())
+		b.recordOf(EventStopBegan, "safe stop: "+b.stopText(), "", b.safety.Out().StopCause.String())
 	}
 	if events&safety.StopReset != 0 {
 		b.record(EventStopReset, "safe stop reset")
 	}
+}
+
+func (b *Bench) accessRefused() string {
+	if b.safety.Out().Proof {
+		return "a test is running"
+	}
+	return "no valid proof"
+}
+
+// recordProof records what becomes of proof and failure without a check.
+func (b *Bench) recordProof(events safety.Events) {
+	if events&safety.ProofBecameDue != 0 {
+		b.record(EventProofDue, "proof due: lapses in "+shortDuration(b.safety.Out().ProofLeft.Round(time.Second)))
+	}
 	if events&safety.ProofLapsed != 0 {
 		b.record(EventProofLapsed, "proof lapsed")
 	}
-	if events&(safety.AskDropped|safety.ProofGiven|safety.CheckFailed) != 0 {
+	if events&safety.Acknowledged != 0 {
+		b.record(EventAcknowledged, "failure acknowledged")
+	}
+}
+
+// recordCheck records beginning and end of a check.
+func (b *Bench) recordCheck(events safety.Events) {
+	v := b.safety.Out()
+	if events&(safety.AskDropped|safety.DirectionPassed|safety.ProofGiven|safety.CheckFailed) != 0 {
 		b.checkedTick = b.tick
 	}
 	if events&safety.AskDropped != 0 {
 		b.record(EventAskDropped, "ask dropped, no verdict")
 	}
 	if events&safety.AskRose != 0 {
-		b.record(EventAsked, "asked")
+		b.record(EventAsked, "asked: "+b.safety.In().Ask.String())
+	}
+	if events&safety.AskRefused != 0 {
+		b.record(EventAskRefused, "asked: "+b.safety.In().Ask.String()+", not started: the failure is not acknowledged")
 	}
 	if events&safety.PositionLatched != 0 {
 		b.latchTick = b.tick
 		b.record(EventTorqueReached, "torque reached, position latched")
 	}
+	if events&safety.DirectionPassed != 0 {
+		b.record(EventDirectionPassed, b.ofBrakes(b.safety.UnderTest())+v.Tested.String()+" passed, no proof yet")
+	}
 	if events&safety.ProofGiven != 0 {
 		b.monitors.proofTick = b.tick
 		b.recordVerdict(proven)
-		b.record(EventProven, b.ofBrakes(b.safety.Tested())+"proven for "+shortDuration(b.plant.Rig().Judge.Interval))
+		b.record(EventProven, b.ofBrakes(b.safety.Proven())+"proven for "+shortDuration(b.plant.Rig().Judge.Interval))
 	}
 	if events&safety.CheckFailed != 0 {
 		b.recordVerdict(failed)
-		b.recordOf(EventFailed, b.ofBrakes(b.safety.Tested())+"failed: "+v.Cause, "", v.Cause)
+		b.recordOf(EventFailed, b.ofBrakes(b.safety.UnderTest())+"failed: "+v.Cause, "", v.Cause)
 	}
 }
 
-// stopCause is what demands a stop.
-func (b *Bench) stopCause() string {
-	if b.safety.In().Estop {
-		return "emergency stop"
+func (b *Bench) recordOperation(events safety.Events) {
+	if events&safety.OperationWithheld != 0 {
+		b.record(EventOperationWithheld, "operation withheld: "+b.withheldBecause())
 	}
-	return b.safety.Out().Cause
+	if events&safety.OperationReturned != 0 {
+		b.record(EventOperationReturned, "operation no longer withheld")
+	}
+}
+
+func (b *Bench) withheldBecause() string {
+	if b.safety.Out().Failed {
+		return "a failure stands"
+	}
+	return "no valid proof"
+}
+
+// stopText is what demands a stop, in words.
+func (b *Bench) stopText() string {
+	switch cause := b.safety.Out().StopCause; cause {
+	case safety.StopEmergency:
+		return "emergency stop"
+	case safety.StopGuard:
+		if b.guardOpen {
+			return "guard open"
+		}
+		return "guard unlocked or about to be"
+	case safety.StopSetupSpeed:
+		return fmt.Sprintf("faster than %g mm/s in setup mode with the guard open", b.plant.Rig().Safety.SetupSpeedMMS)
+	case safety.StopCeiling:
+		return safety.CauseOverTorque
+	case safety.StopLapse:
+		return "proof lapsed"
+	default:
+		return cause.String()
+	}
 }
 
 // recordVerdict keeps a verdict and what the brakes are capable of at that moment. Of two brakes
 // the run is proven once each of them is, and has failed while one of them has.
 func (b *Bench) recordVerdict(verdict string) {
 	if verdict == proven {
-		b.proven, b.failed = b.proven|b.safety.Tested(), b.failed&^b.safety.Tested()
+		b.proven, b.failed = b.proven|b.safety.Proven(), b.failed&^b.safety.Proven()
 	} else {
 		b.proven, b.failed = b.proven&^b.safety.Failing(), b.failed|b.safety.Failing()
 	}

@@ -24,7 +24,8 @@ import (
 func (b *Bench) readInputs(r *plant.Reading) {
 	in := &b.in
 	in.Trigger, in.Cancel, in.Estop = b.operator.trigger, b.operator.cancel, b.operator.estop
-	in.Reset = b.operator.reset
+	in.Reset, in.Acknowledge = b.operator.reset, b.operator.acknowledge
+	in.GuardClosed, in.SetupMode, in.Access = b.guardClosed(), b.operator.setupMode, b.operator.access
 	in.DriveReady, in.DriveOn, in.DriveFault = r.DriveReady && !b.safety.Out().STO, r.DriveOn, r.DriveFault
 	in.PositionMM, in.Speed = r.PositionMM, r.SpeedMMS
 	in.TorqueNM, in.CurrentRMSA = r.TorqueNM, r.CurrentRMSA
@@ -34,7 +35,10 @@ func (b *Bench) readInputs(r *plant.Reading) {
 	v := b.safety.Received()
 	in.JudgeBusy, in.Proof, in.JudgeFailed = v.Busy, v.Proof, v.Failed
 	in.JudgeCause, in.ProofLeftS = v.Cause, v.ProofLeft.Seconds()
-	in.SafeStop, in.ResetNeeded = v.SafeStop, v.ResetNeeded
+	in.Tested, in.TestCount = v.Tested.String(), float64(v.TestCount)
+	in.ProofDue = v.ProofDue || !v.Proof // also while the link is down
+	in.SafeStop, in.ResetNeeded, in.StopCause = v.SafeStop, v.ResetNeeded, v.StopCause.String()
+	in.OperationInhibited = v.OperationInhibited
 	in.Brake1ProofLeftS, in.Brake2ProofLeftS = v.Left[0].Seconds(), v.Left[1].Seconds()
 }
 
@@ -43,17 +47,23 @@ func (b *Bench) safetyReadings(r *plant.Reading) safety.Readings {
 	return safety.Readings{
 		Estop:        b.operator.estop,
 		Reset:        b.operator.reset,
+		Acknowledge:  b.operator.acknowledge,
+		GuardClosed:  b.guardClosed(),
+		SetupMode:    b.operator.setupMode,
+		Access:       b.operator.access,
 		BrakeClosed:  r.BrakeClosed,
 		Brake2Closed: r.Brake2Closed,
 		SingleTurn:   r.SingleTurn,
 		PositionLost: r.PositionLost,
 		CurrentAmpA:  math.Sqrt2 * b.plant.JudgeCurrentRMSA(r),
+		SpeedMMS:     r.SpeedMMS,
+		Standstill:   r.Standstill,
 	}
 }
 
 // outgoing is what the functional side sends over the link.
 func (b *Bench) outgoing() safety.Request {
-	return safety.Request{Ask: b.out.Ask, RequiredAmpA: b.out.RequiredCurrentA}
+	return safety.Request{Ask: askDirection(b.out.Ask), RequiredA: b.out.RequiredCurrentA}
 }
 
 // latch turns the outputs image into the command of the plant. The safety side overrides it.
@@ -110,6 +120,16 @@ func setsOutput(p *sequence.Program, name string) bool {
 		}
 	}
 	return false
+}
+
+func askDirection(a sequence.Ask) safety.Directions {
+	switch a {
+	case sequence.AskDown:
+		return safety.Down
+	case sequence.AskUp:
+		return safety.Up
+	}
+	return 0
 }
 
 func plantMode(m sequence.DriveMode) plant.Mode {

@@ -104,13 +104,13 @@ states:
     set: {ask: true}
     go: [{to: between, when: proof, after: 2s}]
   between:
-    set: {ask: false}
+    set: {ask: none}
     go: [{to: second, after: 200ms}]
   second:
     set: {ask: true}
     go: [{to: carry, after: 300ms}]
   carry:
-    set: {ask: false, press_torque_nm: load_torque_nm}
+    set: {ask: none, press_torque_nm: load_torque_nm}
     go: [{to: release, after: 1s}]
   release:
     set: {drive: hold, brake: open}

@@ -124,7 +124,7 @@ func (b *Bench) judgeView() JudgeView {
 		LatchedS:    b.seconds(b.latchTick),
 		CheckEndedS: b.seconds(b.checkedTick),
 		Stop:        b.safety.Out().Stop(),
-		CheckState:  b.safety.Check(b.reading.SingleTurn),
+		CheckState:  b.safety.Check(b.reading.SingleTurn, b.judgeCurrentA()),
 	}
 }
 

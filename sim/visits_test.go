@@ -201,9 +201,9 @@ func TestOutputsOfAStateAreExpected(t *testing.T) {
 		"a number, another":      {"press_down", map[string]string{"press_torque_nm": "-0.92"}, false},
 		"a zero":                 {"passed", map[string]string{"press_torque_nm": "0"}, true},
 		"another word":           {"close_brake", map[string]string{"brake": "open"}, false},
-		"one of two":             {"close_brake", map[string]string{"brake": "closed", "ask": "true"}, false},
-		"the first time":         {"ask_down", map[string]string{"ask": "true"}, true},
-		"where a run begins":     {"ready", map[string]string{"brake": "open", "ask": "false"}, true},
+		"one of two":             {"close_brake", map[string]string{"brake": "closed", "ask": "down"}, false},
+		"the first time":         {"ask_down", map[string]string{"ask": "down"}, true},
+		"where a run begins":     {"ready", map[string]string{"brake": "open", "ask": "none"}, true},
 		"never entered":          {"locked_out", map[string]string{"brake": "closed"}, false},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -56,11 +56,11 @@ func (j *judge) checkBrakes(in *Inputs, late bool) {
 	switch {
 	case closed == FirstBrake|SecondBrake && j.data.OneBrakeAtATime:
 		j.fail(CauseBothClosed)
-	case j.tested&^closed != 0, closed == 0 && late:
+	case j.underTest&^closed != 0, closed == 0 && late:
 		j.fail(CauseBrakeOpen)
 	case closed != 0:
-		if j.tested == 0 {
-			j.tested = closed
+		if j.underTest == 0 {
+			j.underTest = closed
 		}
 		j.evaluate(in, late)
 	}
@@ -68,10 +68,10 @@ func (j *judge) checkBrakes(in *Inputs, late bool) {
 
 // failing are the brakes whose proof a failure withdraws.
 func (j *judge) failing() Brakes {
-	if j.tested == 0 {
+	if j.underTest == 0 {
 		return j.brakes
 	}
-	return j.tested
+	return j.underTest
 }
 
 // give sets what the proofs of some brakes have left.
@@ -91,4 +91,5 @@ func (j *judge) sum(v *Verdict) {
 		v.ProofLeft = min(v.Left[0], v.Left[1])
 	}
 	v.Proof = v.ProofLeft > 0
+	v.ProofDue = v.ProofLeft <= j.data.WarningTime
 }

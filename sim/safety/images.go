@@ -10,11 +10,17 @@ type Inputs struct {
 type Readings struct {
 	Estop        bool // the emergency stop is pressed
 	Reset        bool // the reset button is pressed
+	Acknowledge  bool // the button that acknowledges a failure is pressed
+	GuardClosed  bool // and locked; true without a guard
+	SetupMode    bool
+	Access       bool // somebody asks to have the guard unlocked
 	BrakeClosed  bool
 	Brake2Closed bool
 	SingleTurn   int64 // increments
 	PositionLost bool
 	CurrentAmpA  float64 // amplitude, A
+	SpeedMMS     float64 // mm/s
+	Standstill   bool
 }
 
 // Status is what the safety side tells the functional side over the link. Its zero value, which the
@@ -23,6 +29,9 @@ type Status struct {
 	Verdict
 	SafeStop    bool // a stop function acts on drive and brakes
 	ResetNeeded bool // its demand is gone, and a reset ends it
+	StopCause   StopCause
+	// Operation is withheld, whatever the sequence releases: see [operation].
+	OperationInhibited bool
 }
 
 // Outputs is the image of what the safety side commands, and what it tells the functional side.
@@ -31,6 +40,8 @@ type Outputs struct {
 	SS1 bool // the drive brings the axis to rest and holds it there
 	SBC bool // every brake is closed
 	STO bool // the drive has no torque
+	// The guard locking is released.
+	GuardUnlocked bool
 }
 
 // Stop is the stop function that acts on the drive as people write it; empty if none does.
@@ -45,18 +56,26 @@ func (o *Outputs) Stop() string {
 }
 
 // Events is the set of what happened in a scan.
-type Events uint8
+type Events uint16
 
 // The events, in the order in which they can happen within one scan.
 const (
-	ProofLapsed Events = 1 << iota
-	AskDropped         // before the check was over
+	ProofBecameDue Events = 1 << iota // its warning time has begun
+	ProofLapsed
+	Acknowledged // a failure
+	AskDropped   // before the check was over
 	AskRose
+	AskRefused // a failure stands
 	PositionLatched
+	DirectionPassed // another one is still required for a proof
 	ProofGiven
 	CheckFailed
 	StopBegan
 	StopReset
+	OperationWithheld
+	OperationReturned
+	AccessGranted
+	AccessRefused
 )
 
 // The causes of a failed check, as the output judge_cause carries them.

@@ -4,8 +4,8 @@ import "time"
 
 // Request is what the functional side sends to the safety side.
 type Request struct {
-	Ask          bool
-	RequiredAmpA float64 // amplitude, A, signed by direction; 0 asks for nothing and is never met
+	Ask       Directions // none or one of them: in which the closed brake is to be checked
+	RequiredA float64    // A, signed by direction, for the judge that compares a current; 0 is never met
 }
 
 // Link is the faults of the link in both directions.
@@ -15,9 +15,11 @@ type Link struct {
 
 // LinkFaults is the faults of one direction of the link.
 type LinkFaults struct {
-	Down  bool // no signal arrives, and the watchdog detects it
-	Held  bool // the last value is repeated, and no watchdog detects it
-	Stuck bool // the receiver always reads an ask, or a fresh proof; a stop it reads as it is
+	Down bool // no signal arrives, and the watchdog detects it
+	Held bool // the last value is repeated, and no watchdog detects it
+	// The receiver always reads an ask of the direction that it read last, down before any; or a fresh
+	// proof, with the counter that it read last. A stop it reads as it is.
+	Stuck bool
 }
 
 // delayLine is one direction of the link: a value comes out a set number of safety scans

@@ -236,7 +236,7 @@ func TestChooseWords(t *testing.T) {
 	}, expectLines(&sim.Expect{
 		End: "fail", Class: sim.Missed, Within: 20 * time.Second,
 		Path: []string{"ready", "...", "locked_out"}, Took: map[string]sim.DurationBounds{"close_brake": {AtLeast: &settled}},
-		Outputs:    map[string]map[string]string{"close_brake": {"brake": "closed", "ask": "false"}},
+		Outputs:    map[string]map[string]string{"close_brake": {"brake": "closed", "ask": "none"}},
 		LoadDropMM: &sim.Bounds{AtLeast: &least}, SlipDeg: &sim.Bounds{AtMost: &most}, PeakNM: &sim.Bounds{AtLeast: &least, AtMost: &most},
 		Obligations: sim.Broken{{Broken: sim.NoDrop, Why: "the load\n is lost"}},
 	}))

@@ -2,6 +2,7 @@ package view
 
 import (
 	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/plant"
 	"holdbench/sequence"
 )
 
@@ -19,7 +20,7 @@ func (g *stage) drawCommands(a page.Area) {
 	rows := []struct{ name, is, with string }{
 		{"drive", o.Drive.String(), g.driveWith()},
 		{"brake", o.Brake.String(), g.secondCommand()},
-		{"judge", askText(o.Ask), "required " + signed(o.RequiredCurrentA, 6, 2) + " A"},
+		{"judge", askText(o.Ask), g.requiredText()},
 		{"machine", "operation " + o.Operation.String(), decoupleText(o.Decouple)},
 		{"alarm", o.Alarm, ""},
 	}
@@ -52,11 +53,19 @@ func (g *stage) driveWith() string {
 	return limit
 }
 
-func askText(ask bool) string {
-	if ask {
-		return "ask"
+func askText(ask sequence.Ask) string {
+	if ask == sequence.AskNone {
+		return "no ask"
 	}
-	return "no ask"
+	return "ask " + ask.String()
+}
+
+// requiredText is the current that goes with an ask, where the judge reads one.
+func (g *stage) requiredText() string {
+	if g.Case.Rig.Judge.Kind != plant.JudgeCurrent {
+		return ""
+	}
+	return "required " + signed(g.View.Out.RequiredCurrentA, 6, 2) + " A"
 }
 
 func decoupleText(decouple bool) string {

@@ -16,8 +16,8 @@ func (g *stage) drawJudge(a page.Area) {
 	j := &g.View.Judge
 	state, role := g.judgeState(a.W() - page.Width("judge") - 6)
 	a = head(a, "judge", state, role)
-	rows := []func(page.Area, int){g.drawDwell, g.drawDeadline, g.drawCurrent, g.drawProof}
-	if len(rows) > a.H() && !j.Verdict.Busy && j.RequiredA == 0 {
+	rows := []func(page.Area, int){g.drawDwell, g.drawDeadline, g.drawMeasured, g.drawProof}
+	if len(rows) > a.H() && !j.Verdict.Busy && j.Required == 0 {
 		rows = []func(page.Area, int){g.drawProof, g.drawDwell, g.drawDeadline}
 	}
 	received, _ := verdictWord(&j.Received)
@@ -85,18 +85,19 @@ func drawProgress(a page.Area, y int, name string, is, whole time.Duration, role
 	}
 }
 
-func (g *stage) drawCurrent(a page.Area, y int) {
+// drawMeasured draws what the judge compares.
+func (g *stage) drawMeasured(a page.Area, y int) {
 	j := &g.View.Judge
-	x := a.Text(0, y, page.Plain, "current")
-	if j.RequiredA == 0 {
-		a.Text(x+2, y, page.Faint, signed(j.CurrentA, 6, 2)+" A, none required")
+	x := a.Text(0, y, page.Plain, j.Quantity)
+	if j.Required == 0 {
+		a.Text(x+2, y, page.Faint, signed(j.Measured, 6, 2)+" "+j.Unit+", none required")
 		return
 	}
-	sign, role := mark(j.CurrentMet)
+	sign, role := mark(j.Met)
 	if role == page.Bad {
 		role = page.Faint
 	}
-	words(a, x+2, y, word{page.Strong, signed(j.CurrentA, 6, 2)}, word{page.Plain, " of " + signed(j.RequiredA, 5, 2) + " A"})
+	words(a, x+2, y, word{page.Strong, signed(j.Measured, 6, 2)}, word{page.Plain, " of " + signed(j.Required, 5, 2) + " " + j.Unit})
 	if j.Verdict.Busy {
 		a.Right(y, role, sign)
 	}
