@@ -11,39 +11,40 @@ type fake struct {
 	in  Inputs
 	was Outputs
 
-	load       float64 // N·m
-	maxTorque  float64 // what the drive can do
-	stuckOpen  bool    // the brake feedback stays open
-	stuckShut  bool    // the brake feedback stays closed
-	blocked    bool    // the axis does not move
-	restless   bool    // it is never at standstill
-	numb       bool    // the torque stays as it is
-	pulls      bool    // the drive pulls at the closed brake while it holds
-	lighter    bool    // a part of the load is gone once the brake is open
-	drops      bool    // the load runs down, faster than any move
-	slip       float64 // mm a scan under a press below the load
-	judgeMute  bool
-	judgeSlow  bool
-	verdict    string // "" gives a proof
-	verdicts   []string
-	noProof    bool // busy goes away without a word
-	tied       bool // the partner does not follow
-	slides     bool // the load runs down whatever the brake does
-	overTorque bool // the judge demands a stop
-	stays      bool // the torque stays on after a stop
-	resetAfter int  // scans from a stop to its reset, 0 for never
-	stopFor    int
-	brakeFor   int
-	askFor     int
-	coupleFor  int
-	violations []string
+	load         float64 // N·m
+	maxTorque    float64 // what the drive can do
+	stuckOpen    bool    // the brake feedback stays open
+	stuckShut    bool    // the brake feedback stays closed
+	blocked      bool    // the axis does not move
+	restless     bool    // it is never at standstill
+	numb         bool    // the torque stays as it is
+	pulls        bool    // the drive pulls at the closed brake while it holds
+	lighter      bool    // a part of the load is gone once the brake is open
+	drops        bool    // the load runs down, faster than any move
+	slip         float64 // mm a scan under a press below the load
+	judgeMute    bool
+	judgeSlow    bool
+	verdict      string // "" gives a proof
+	verdicts     []string
+	noProof      bool // busy goes away without a word
+	oneDirection bool // of the judge, gives a proof
+	tied         bool // the partner does not follow
+	slides       bool // the load runs down whatever the brake does
+	overTorque   bool // the judge demands a stop
+	stays        bool // the torque stays on after a stop
+	resetAfter   int  // scans from a stop to its reset, 0 for never
+	stopFor      int
+	brakeFor     int
+	askFor       int
+	coupleFor    int
+	violations   []string
 }
 
 func newFake() *fake {
 	f := &fake{load: 2.8, maxTorque: 10}
 	f.in = Inputs{
 		DriveReady: true, DriveOn: true, PositionMM: 200, TorqueNM: 2.8,
-		Standstill: true, PartnerCoupled: true,
+		Standstill: true, PartnerCoupled: true, GuardClosed: true, Tested: "none", StopCause: StopNone,
 	}
 	f.was = DefaultOutputs()
 	return f
@@ -176,7 +177,10 @@ func (f *fake) couple(out *Outputs) {
 func (f *fake) judge(out *Outputs) {
 	f.in.ProofLeftS = max(f.in.ProofLeftS-fakeScanS, 0)
 	f.in.Proof = f.in.ProofLeftS > 0
-	if !out.Ask {
+	if !f.in.BrakeClosed {
+		f.in.Tested = "none"
+	}
+	if out.Ask == AskNone {
 		f.askFor = 0
 		f.in.JudgeBusy = false
 		return
@@ -185,14 +189,14 @@ func (f *fake) judge(out *Outputs) {
 	switch {
 	case f.judgeMute:
 	case f.askFor == 8:
-		f.in.JudgeBusy, f.in.JudgeFailed, f.in.JudgeCause = true, false, ""
+		f.in.JudgeBusy = true
 	case f.askFor == 508 && !f.judgeSlow:
 		f.in.JudgeBusy = false
-		f.conclude()
+		f.conclude(out.Ask)
 	}
 }
 
-func (f *fake) conclude() {
+func (f *fake) conclude(ask Ask) {
 	verdict := f.verdict
 	if len(f.verdicts) > 0 {
 		verdict, f.verdicts = f.verdicts[0], f.verdicts[1:]
@@ -200,9 +204,27 @@ func (f *fake) conclude() {
 	switch {
 	case f.noProof:
 	case verdict == "":
-		f.in.Proof, f.in.ProofLeftS = true, 28800
+		f.in.TestCount++
+		f.passed(ask)
 	default:
-		f.in.JudgeFailed, f.in.JudgeCause = true, verdict
+		f.in.TestCount++
+		f.in.JudgeFailed, f.in.JudgeCause, f.in.Tested = true, verdict, "none"
 		f.in.Proof, f.in.ProofLeftS = false, 0
+	}
+}
+
+// passed is a direction that the judge has passed; it gives a proof once each required one has.
+func (f *fake) passed(ask Ask) {
+	before := f.in.Tested
+	if before == ask.String() || before == "both" || before == "" {
+		before = "none"
+	}
+	f.in.Tested = "both"
+	if before == "none" {
+		f.in.Tested = ask.String()
+	}
+	if f.in.Tested == "both" || f.oneDirection {
+		f.in.JudgeFailed, f.in.JudgeCause = false, CauseNone
+		f.in.Proof, f.in.ProofLeftS = true, 28800
 	}
 }

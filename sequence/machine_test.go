@@ -55,7 +55,7 @@ states:
   a: {set: {target_mm: position_mm}, go: [{to: b, after: 4ms}]}
   b: {set: {alarm: there}, go: [{to: a, when: trigger}]}
 `)
-	b.in.PositionMM, b.out.Ask = 7, true
+	b.in.PositionMM, b.out.Ask = 7, AskUp
 	assert.False(t, b.scan().OK)
 	assert.Equal(t, Outputs{Drive: DriveHold, TargetMM: 7}, b.out, "defaults, then the start's settings")
 	assert.Zero(t, b.in.InStateS)
@@ -211,14 +211,14 @@ start: a
 params: {load_nm: 2}
 states:
   a: {go: [{to: b, when: trigger}]}
-  b: {set: {drive: press, press_torque_nm: load_nm + torque_nm, ask: brake_closed, brake: closed}, go: [{to: c, when: proof}]}
+  b: {set: {drive: press, press_torque_nm: load_nm + torque_nm, ask: up, decouple: brake_closed, brake: closed}, go: [{to: c, when: proof}]}
   c: {set: {operation: inhibited}, go: [{to: a, when: cancel}]}
 `)
 	b.in = Inputs{Trigger: true, TorqueNM: 1, BrakeClosed: true}
 	b.scan()
 	b.in.TorqueNM, b.in.BrakeClosed, b.in.Proof = 9, false, true
 	b.scan()
-	want := Outputs{Drive: DrivePress, PressTorqueNM: 3, Ask: true, Brake: BrakeClosed, Operation: OperationInhibited}
+	want := Outputs{Drive: DrivePress, PressTorqueNM: 3, Ask: AskUp, Decouple: true, Brake: BrakeClosed, Operation: OperationInhibited}
 	assert.Equal(t, want, b.out)
 	b.out = Outputs{}
 	b.scan()

@@ -44,7 +44,8 @@ func referenceWalks() []walkCase {
 	}
 	walks := []walkCase{
 		{name: "pass"},
-		{name: "pass down only", values: Values{"test_up": "false"}},
+		{name: "pass down only", values: Values{"test_up": "false"}, before: func(f *fake) { f.oneDirection = true }},
+		{name: "half a test gives no proof", values: Values{"test_up": "false"}, cause: "no-verdict"},
 		{name: "pass with a partner", values: both},
 		{name: "drive not ready", before: func(f *fake) { f.in.DriveReady = false }, cause: "drive-lost", off: true},
 		{name: "load drops at the start", at: hooks{"permissives": func(f *fake) { f.drops = true }}, cause: "load-drop"},
@@ -76,7 +77,7 @@ func referenceWalks() []walkCase {
 		{name: "drive too weak up", before: func(f *fake) { f.maxTorque = 5 }, cause: "torque-not-reached"},
 		{name: "brake opens under the press", at: hooks{"press_down": func(f *fake) { f.stuckOpen = true }}, cause: "brake-opened"},
 		{name: "no answer", before: func(f *fake) { f.judgeMute = true }, cause: "no-answer"},
-		{name: "fails without being busy", at: hooks{"ask_down": func(f *fake) { f.judgeMute, f.in.JudgeFailed, f.in.JudgeCause = true, true, CausePositionLost }}, cause: CausePositionLost},
+		{name: "fails without being busy", at: hooks{"ask_down": func(f *fake) { f.judgeMute, f.in.JudgeFailed, f.in.JudgeCause, f.in.TestCount = true, true, CausePositionLost, 1 }}, cause: CausePositionLost},
 		{name: "no verdict", before: func(f *fake) { f.noProof = true }, cause: "no-verdict"},
 		{name: "stale proof", before: func(f *fake) { f.noProof, f.in.ProofLeftS = true, 28790 }, cause: "no-verdict"},
 		{name: "old proof up", at: hooks{"ask_up": func(f *fake) { f.noProof = true }}, cause: "no-verdict"},
@@ -128,7 +129,8 @@ func referenceWalks() []walkCase {
 		{name: "estop in doubt", before: fails(CauseMoved), at: hooks{"verdict_failed": pressesStop}, cause: CauseMoved, off: true},
 		{name: "support not reached", before: fails(CauseMoved), at: hooks{"move_to_support": func(f *fake) { f.blocked = true }}, cause: CauseMoved},
 		{name: "cancel while travelling", at: hooks{"travel": func(f *fake) { f.in.Cancel = true }}, end: "stopped", cause: "cancelled", drive: hold, brake: BrakeOpen},
-		{name: "cancel under the press", at: hooks{"press_up": func(f *fake) { f.in.Cancel = true }}, end: "cancelled", cause: "cancelled", drive: hold, brake: BrakeOpen},
+		{name: "cancel under the press", before: func(f *fake) { f.in.ProofLeftS = 3600 }, at: hooks{"press_up": func(f *fake) { f.in.Cancel = true }}, end: "cancelled", cause: "cancelled", drive: hold, brake: BrakeOpen},
+		{name: "cancel after half a test", at: hooks{"press_up": func(f *fake) { f.in.Cancel = true }}, end: "stopped", cause: "cancelled", drive: hold, brake: BrakeOpen},
 		{name: "cancel with a partner", values: both, at: hooks{"verdict_down": func(f *fake) { f.in.Cancel = true }}, end: "stopped", cause: "cancelled", drive: hold, brake: BrakeOpen},
 		{name: "cancel and the brake does not open", at: hooks{"verdict_down": func(f *fake) { f.in.Cancel = true }, "cancel_open": func(f *fake) { f.stuckShut = true }}, cause: "brake-not-open"},
 		{name: "cancel after a failure", before: fails(CauseMoved), at: hooks{"arrest_load": func(f *fake) { f.in.Cancel = true }}, cause: CauseMoved},
@@ -215,7 +217,7 @@ func TestReferenceWalks(t *testing.T) {
 			assert.Equal(t, w.drive, out.Drive)
 			assert.Equal(t, w.brake, out.Brake)
 			assert.Empty(t, f.violations, "%v", visited)
-			assert.False(t, out.Ask)
+			assert.Equal(t, AskNone, out.Ask)
 			allowed := w.end == "passed" || w.end == "cancelled"
 			assert.Equal(t, allowed, out.Operation == OperationAllowed)
 			assert.Equal(t, allowed, out.Alarm == "")

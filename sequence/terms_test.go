@@ -255,14 +255,13 @@ func TestTermsInReference(t *testing.T) {
 		"+ partner_coupled or not coupled | and of", "  - partner_coupled | or", "  + not coupled | or",
 	}, waiting("permissives", "permissives/1", Inputs{DriveOn: true, DriveReady: true}))
 	assert.Equal(t, []string{
-		"- not judge_busy | and", "- proof | and",
-		"- proof_left_s >= interval_s - in_state_s - signal_slack_s | 0 s >= 28800 s | and",
-		"+ proof_left_s <= interval_s + signal_slack_s | 0 s <= 28800 s | and",
-	}, waiting("verdict_down", "verdict_down/3", Inputs{DriveOn: true, DriveReady: true, PositionMM: 420, JudgeBusy: true}))
+		"- not judge_busy | and", "- test_count != count_before | 0 != 0 | and",
+		`- tested == "down" or tested == "both" | and of`, `  - tested == "down" | none == down | or`, `  - tested == "both" | none == both | or`,
+	}, waiting("verdict_down", "verdict_down/3", Inputs{DriveOn: true, DriveReady: true, PositionMM: 420, JudgeBusy: true, Tested: "none"}))
 	assert.Equal(t, []string{
-		"- judge_failed | and", `+ judge_cause == "moved" or judge_cause == "no-dwell" | and of`,
+		"- judge_failed | and", "- test_count != count_before | 0 != 0 | and", `+ tested == "none" | none == none | and`, `+ judge_cause == "moved" or judge_cause == "no-dwell" | and of`,
 		`  - judge_cause == "moved" | no-dwell == moved | or`, `  + judge_cause == "no-dwell" | no-dwell == no-dwell | or`,
-	}, waiting("verdict_down", "verdict_down/0", Inputs{DriveOn: true, DriveReady: true, PositionMM: 420, JudgeBusy: true, JudgeCause: CauseNoDwell}))
+	}, waiting("verdict_down", "verdict_down/0", Inputs{DriveOn: true, DriveReady: true, PositionMM: 420, JudgeBusy: true, Tested: "none", JudgeCause: CauseNoDwell}))
 }
 
 // The two sides read the same only if they are equal, except for rounding.

@@ -124,7 +124,7 @@ func TestSignalAccess(t *testing.T) {
 	assert.Equal(t, Outputs{
 		Drive: DriveHold, TargetMM: -12.5, TargetDeg: -12.5, PressTorqueNM: -12.5, PressRateNMS: -12.5,
 		TorqueLimitNM: -12.5, MoveSpeed: -12.5, RequiredCurrentA: -12.5, Brake: BrakeClosed, Brake2: Brake2Closed,
-		Decouple: true, Ask: true, Operation: OperationInhibited, Alarm: "free text",
+		Decouple: true, Ask: AskDown, Operation: OperationInhibited, Alarm: "free text",
 	}, out)
 }
 

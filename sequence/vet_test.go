@@ -160,7 +160,9 @@ func TestVet(t *testing.T) {
 		{"move to nowhere", "drive: move, target_mm: goal_mm", "drive: move", w, "$.states.go_there.set.drive", 0, "needs a target"},
 		{"press without torque", "drive: move", "drive: press, press_rate_nm_s: 1", w, "$.states.go_there.set.drive", 0, "press_torque_nm is not set anywhere"},
 		{"press without rate", "drive: move", "drive: press, press_torque_nm: 1", w, "$.states.go_there.set.drive", 0, "press_rate_nm_s is not set anywhere"},
-		{"ask without current", "there: {}", "there: {set: {ask: down}}", w, "$.states.there.set.ask", 0, "required_current_a is not set anywhere"},
+		{"ask that is never withdrawn", "there: {}", "there: {set: {ask: down}}", w, "$.states.there.set.ask", 0, "ask: none is not set anywhere"},
+		{"ask of an earlier document", "there: {}", "there: {set: {ask: true}}", e, "$.states.there.set.ask", 0, "write down where press_torque_nm is negative, up where it is positive"},
+		{"no ask of an earlier document", "there: {}", "there: {set: {ask: false}}", e, "$.states.there.set.ask", 0, "write none"},
 		{"brake never opened", "drive: hold", "brake: closed", w, "$.states.wait.set.brake", 0, "the brake stays closed"},
 		{"always", "when: standstill, times: tries", "when: 1 < 2, times: tries", w, "$.states.go_there.go[1].when", 0, "is constant"},
 		{"never", "times: tries", "times: 0", w, "$.states.go_there.go[1].times", 0, "never fires"},
@@ -208,15 +210,15 @@ func TestVetBuilt(t *testing.T) {
 		Sequence: "s", Start: "a",
 		Params: Params{{"x", "1"}, {"x", "2"}, {"", "3"}},
 		States: States{
-			{Name: "a", Set: Settings{{"ask", "x"}, {"ask", "down"}}, Go: []Transition{{To: "b", When: "trigger", After: "x"}}},
+			{Name: "a", Set: Settings{{"decouple", "x"}, {"decouple", "true"}}, Go: []Transition{{To: "b", When: "trigger", After: "x"}}},
 			{Name: "a"}, {Name: "b"}, {Name: "", Go: []Transition{{}}}, {Name: "c"},
 		},
 		Ends: Ends{{"b", "pass"}, {"b", "pass"}},
 	}
 	found := vetted(d, Values{"y": "1"})
 	for _, want := range []struct{ path, says string }{
-		{"$.params.x", "twice"}, {"$.params", "lower-case letters"}, {"$.states.a.set.ask", "must be a boolean"},
-		{"$.states.a.set.ask", "twice"}, {"$.states.a.go[0].after", "not in seconds"}, {"$.states.a", "twice"},
+		{"$.params.x", "twice"}, {"$.params", "lower-case letters"}, {"$.states.a.set.decouple", "must be a boolean"},
+		{"$.states.a.set.decouple", "twice"}, {"$.states.a.go[0].after", "not in seconds"}, {"$.states.a", "twice"},
 		{"$.states", "lower-case letters"}, {"$.states.c", "is empty"}, {"$.ends.b", "twice"}, {"values.y", "no parameter y"},
 	} {
 		assert.NotNil(t, problemAt(found, want.path, want.says), "%v in %v", want, found)

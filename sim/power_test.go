@@ -179,7 +179,7 @@ func TestRowsWithoutPower(t *testing.T) {
 	for i, r := range kept {
 		require.Equal(t, "travel", r.state)
 		require.Equal(t, sequence.PowerUpOutputs(), r.out, "scan %d", i)
-		require.False(t, r.out.Ask)
+		require.Equal(t, sequence.AskNone, r.out.Ask)
 		require.False(t, r.in.Proof)
 		require.Zero(t, r.in.InStateS, "nothing counts the time")
 		require.False(t, r.in.DriveOn && i > 0, "scan %d: the drive has no power", i)

@@ -47,7 +47,6 @@ type JudgeView struct {
 	Received    safety.Verdict // the verdict that the sequence reads
 	LatchedS    float64        // s, when
 	CheckEndedS float64        // s, when the newest check ended; without meaning while one runs
-	CurrentA    float64        // amplitude, A
 	Stop        string         // SS1 or STO, empty while the drive may run
 	safety.CheckState
 }
@@ -120,7 +119,6 @@ func (b *Bench) judgeCurrentA() float64 {
 func (b *Bench) judgeView() JudgeView {
 	return JudgeView{
 		Verdict: b.safety.Out().Verdict, Received: b.safety.Received().Verdict,
-		CurrentA:    b.judgeCurrentA(),
 		LatchedS:    b.seconds(b.latchTick),
 		CheckEndedS: b.seconds(b.checkedTick),
 		Stop:        b.safety.Out().Stop(),

@@ -15,15 +15,15 @@ import (
 func TestLookAtAFixedRequirement(t *testing.T) {
 	fixed := map[string]string{"judge.requirement": "fixed", "judge.required_a": "-0.9", "sequence.test_up": "false"}
 	b := sim.NewBench(load(t, demo, fixed), nil)
-	require.Equal(t, -0.9, b.View().Judge.RequiredA, "before anything was sent")
+	require.Equal(t, -0.9, b.View().Judge.Required, "before anything was sent")
 	runUntilEvent(t, b, "position latched")
 	l := b.View()
-	require.Equal(t, -0.9, l.Judge.RequiredA)
+	require.Equal(t, -0.9, l.Judge.Required)
 	require.Less(t, l.Out.RequiredCurrentA, -1.0, "the sequence asks for more")
 	require.NoError(t, b.Inject(sim.Fault{Set: map[string]string{"judge.required_a": "-3"}}))
 	ticked(b, b.Ticks()+64)
-	require.Equal(t, -3.0, b.View().Judge.RequiredA, "as the judge has it now")
-	require.False(t, b.View().Judge.CurrentMet)
+	require.Equal(t, -3.0, b.View().Judge.Required, "as the judge has it now")
+	require.False(t, b.View().Judge.Met)
 }
 
 // A dynamic requirement and a verdict come late over the link, by its scans each.
@@ -41,9 +41,9 @@ func TestLookTellsWhatTheLinkDelays(t *testing.T) {
 	b := runUntilEvent(t, sim.NewBench(c, nil), "close_brake → press_down")
 	l := b.View()
 	require.Less(t, l.Out.RequiredCurrentA, -1.0)
-	require.Zero(t, l.Judge.RequiredA, "still on its way")
+	require.Zero(t, l.Judge.Required, "still on its way")
 	want := l.Out.RequiredCurrentA
-	require.InDelta(t, delay, late(b, func(l *sim.View) bool { return l.Judge.RequiredA == want }), 1)
+	require.InDelta(t, delay, late(b, func(l *sim.View) bool { return l.Judge.Required == want }), 1)
 
 	runUntilEvent(t, b, "proven for")
 	l = b.View()
@@ -104,12 +104,12 @@ func TestLookAtTheCheck(t *testing.T) {
 	last := func() float64 { return b.Events()[len(b.Events())-1].TS }
 	require.Zero(t, b.View().Judge.CheckEndedS)
 	if j := b.View().Judge; !j.Latched {
-		require.False(t, j.CurrentMet)
+		require.False(t, j.Met)
 		runUntilEvent(t, b, "position latched")
 	}
 	latched := last()
 	j := b.View().Judge
-	assert.True(t, j.Latched && j.CurrentMet && j.Verdict.Busy)
+	assert.True(t, j.Latched && j.Met && j.Verdict.Busy)
 	assert.Equal(t, latched, j.LatchedS)
 	ticked(b, b.Ticks()+100)
 	assert.Equal(t, latched, b.View().Judge.LatchedS, "it stays")
@@ -118,17 +118,17 @@ func TestLookAtTheCheck(t *testing.T) {
 	ticked(b, b.Ticks()+400)
 	j = b.View().Judge
 	assert.True(t, j.Latched && j.Verdict.Busy)
-	assert.False(t, j.CurrentMet, "the torque has gone")
+	assert.False(t, j.Met, "the torque has gone")
 	assert.Zero(t, j.DwellElapsed)
 	assert.Equal(t, latched, j.LatchedS, "and the latch stays")
 	require.NoError(t, b.RemoveFault(0))
 	ticked(b, b.Ticks()+400)
-	assert.True(t, b.View().Judge.CurrentMet)
+	assert.True(t, b.View().Judge.Met)
 	runUntilEvent(t, b, "proven for")
 	j = b.View().Judge
 	assert.Equal(t, last(), j.CheckEndedS)
 	assert.Equal(t, latched, j.LatchedS)
-	assert.False(t, j.CurrentMet, "nothing is held against anything once the check is over")
+	assert.False(t, j.Met, "nothing is held against anything once the check is over")
 	runUntilEvent(t, b, "position latched")
 	assert.Equal(t, last(), b.View().Judge.LatchedS, "that of the newest check")
 	assert.Greater(t, last(), latched)
@@ -144,6 +144,6 @@ func TestViewOfTheJudgesOwnTransducer(t *testing.T) {
 	}
 	ticked(unseen, 16000)
 	v := b.View()
-	assert.InDelta(t, v.In.CurrentRMSA*math.Sqrt2/2, v.Judge.CurrentA, 6*0.01*math.Sqrt2, "half of it, with noise")
-	assert.Equal(t, unseen.View().Judge.CurrentA, v.Judge.CurrentA)
+	assert.InDelta(t, v.In.CurrentRMSA*math.Sqrt2/2, v.Judge.Measured, 6*0.01*math.Sqrt2, "half of it, with noise")
+	assert.Equal(t, unseen.View().Judge.CurrentA, v.Judge.Measured)
 }

@@ -27,7 +27,7 @@ func pressedOn(closed Brakes) Inputs {
 func checked(j *judge, closed Brakes) {
 	feed(j, pressedOn(closed), 12)
 	in := pressedOn(closed)
-	in.Ask = false
+	in.Ask = 0
 	j.step(&in)
 }
 

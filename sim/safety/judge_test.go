@@ -20,13 +20,13 @@ func judgeRig() *plant.Rig {
 	r.Encoder.IncrementsPerTurn = 3600 // a tenth of a degree
 	r.Judge.Dwell, r.Judge.Deadline = 80*time.Millisecond, 400*time.Millisecond
 	r.Judge.WindowDeg, r.Judge.CeilingNM = 1, 10
-	r.Judge.ProofLeft = 0
+	r.Judge.ProofLeft, r.Judge.Directions = 0, plant.DirectionsDown
 	return &r
 }
 
 // pressed is a scan in which the closed brake is pressed down with enough current.
 func pressed() Inputs {
-	return Inputs{Request{Ask: true, RequiredAmpA: -1.5}, Readings{BrakeClosed: true, SingleTurn: 100, CurrentAmpA: -2}}
+	return Inputs{Request{Ask: Down, RequiredA: -1.5}, Readings{BrakeClosed: true, GuardClosed: true, Standstill: true, SingleTurn: 100, CurrentAmpA: -2}}
 }
 
 // feed runs the same input for a number of scans.
@@ -42,23 +42,7 @@ func TestJudgeProvesAfterAFullDwell(t *testing.T) {
 	require.True(t, j.verdict.Busy)
 	require.False(t, j.verdict.Proof)
 	feed(&j, pressed(), 1)
-	require.Equal(t, Verdict{Proof: true, ProofLeft: 8 * time.Hour, Left: [2]time.Duration{8 * time.Hour}}, j.verdict)
-}
-
-func TestJudgeRisingAskClearsFailed(t *testing.T) {
-	j := newJudge(judgeRig())
-	in := pressed()
-	feed(&j, in, 1)
-	in.BrakeClosed = false
-	feed(&j, in, 1)
-	require.True(t, j.verdict.Failed)
-	in.Ask = false
-	feed(&j, in, 1)
-	require.True(t, j.verdict.Failed, "a failure stands until the next ask")
-	feed(&j, pressed(), 1)
-	require.False(t, j.verdict.Failed)
-	require.Empty(t, j.verdict.Cause)
-	require.True(t, j.verdict.Busy)
+	require.Equal(t, Verdict{Proof: true, Tested: Down, TestCount: 1, ProofLeft: 8 * time.Hour, Left: [2]time.Duration{8 * time.Hour}}, j.verdict)
 }
 
 func TestJudgeAskThatStaysHighDoesNotStartAgain(t *testing.T) {
@@ -141,7 +125,7 @@ func TestJudgeAskDroppedEarlyLeavesTheOldProof(t *testing.T) {
 	j := newJudge(r)
 	feed(&j, pressed(), 5)
 	in := pressed()
-	in.Ask = false
+	in.Ask = 0
 	feed(&j, in, 1)
 	require.False(t, j.verdict.Busy)
 	require.False(t, j.verdict.Failed)
@@ -181,7 +165,7 @@ func TestJudgeRequirementOfZeroIsNeverMet(t *testing.T) {
 		r.Judge.Sense = sense
 		j := newJudge(r)
 		in := pressed()
-		in.RequiredAmpA = 0
+		in.RequiredA = 0
 		feed(&j, in, 51)
 		require.Equal(t, CauseNoTorque, j.verdict.Cause)
 	}
@@ -206,7 +190,7 @@ func TestJudgeSenseAndRequirement(t *testing.T) {
 			r := judgeRig()
 			r.Judge.Sense, r.Judge.Requirement, r.Judge.RequiredA = c.sense, c.requirement, c.fixed
 			j := newJudge(r)
-			require.Equal(t, c.enough, j.currentMet(&Inputs{Request{RequiredAmpA: c.sent}, Readings{CurrentAmpA: c.is}}))
+			require.Equal(t, c.enough, j.met(&Inputs{Request{Ask: Down, RequiredA: c.sent}, Readings{CurrentAmpA: c.is}}))
 		})
 	}
 }

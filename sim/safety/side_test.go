@@ -38,11 +38,11 @@ func TestPowerDownForgetsAllButTheFaultsOfTheLink(t *testing.T) {
 	require.True(t, s.Received().Proof)
 	scans(&s, tooMuch(), 2)
 	s.PowerDown()
-	require.Equal(t, Verdict{}, s.Out().Verdict)
+	require.Equal(t, Verdict{ProofDue: true}, s.Out().Verdict)
 	require.Equal(t, Status{}, *s.Received())
 	require.True(t, s.Link.ToSafety.Held)
 	scans(&s, Inputs{}, 3)
-	require.Equal(t, Verdict{}, s.Out().Verdict)
+	require.Equal(t, Verdict{ProofDue: true}, s.Out().Verdict)
 }
 
 // A copy goes on by itself.

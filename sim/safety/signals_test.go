@@ -28,6 +28,8 @@ func changedFields(v reflect.Value, changed func(path string)) {
 			f.SetBool(true)
 		case reflect.String:
 			f.SetString(CauseMoved)
+		case reflect.Uint8:
+			f.SetUint(1)
 		case reflect.Float64:
 			f.SetFloat(1)
 		default:
@@ -67,8 +69,9 @@ func TestSignalsHaveNoteAndUnit(t *testing.T) {
 		require.Equal(t, s.Words != nil, s.Kind == KindWord, s.Name)
 		if s.Unit != "" {
 			require.Equal(t, KindNumber, s.Kind, s.Name)
-			require.Contains(t, map[string]string{"A": "_a", "s": "_s"}, s.Unit, s.Name)
-			require.Equal(t, map[string]string{"A": "_a", "s": "_s"}[s.Unit], s.Name[len(s.Name)-2:])
+			end := map[string]string{"A": "_a", "s": "_s", "mm/s": "_mm_s"}[s.Unit]
+			require.NotEmpty(t, end, s.Name)
+			require.Equal(t, end, s.Name[max(0, len(s.Name)-len(end)):])
 		}
 	}
 }

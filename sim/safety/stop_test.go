@@ -20,13 +20,13 @@ func tooMuch() Inputs {
 func stopRig() *plant.Rig {
 	r := judgeRig()
 	r.Clock.LinkDelayScans = 0
-	r.Safety = plant.Safety{StopTime: 10 * scan, BrakeTime: 4 * scan, Reset: plant.ResetManual}
+	r.Safety.StopTime, r.Safety.BrakeTime = 10*scan, 4*scan
 	return r
 }
 
 // buttons is a scan without an ask, with some buttons pressed.
 func buttons(estop, reset bool) Inputs {
-	return Inputs{Readings: Readings{Estop: estop, Reset: reset}}
+	return Inputs{Readings: Readings{Estop: estop, Reset: reset, GuardClosed: true, Standstill: true}}
 }
 
 // SS1 with a time: the drive comes to rest, SBC one brake time before the end, STO at the end. IEC
@@ -73,7 +73,7 @@ func TestStopStaysUntilDemandIsGoneAndReset(t *testing.T) {
 	require.True(t, s.Out().SafeStop, "not by the press")
 	scans(&s, buttons(false, false), 1)
 	require.NotZero(t, s.Events()&StopReset)
-	require.Equal(t, Outputs{}, *s.Out())
+	require.Equal(t, Outputs{Status: Status{Verdict: Verdict{ProofDue: true}}}, *s.Out())
 	scans(&s, buttons(true, false), 1)
 	require.Equal(t, "SS1", s.Out().Stop(), "and a new demand stops again")
 }
@@ -147,10 +147,10 @@ func TestAResetThatIsHeldAsPowerReturnsIsNoReset(t *testing.T) {
 	s.powerDown()
 	r := plant.Defaults().Safety
 	for _, held := range []bool{true, true, false} {
-		_, ended := s.step(false, held, time.Millisecond, &r)
+		_, ended := s.step(StopNone, held, time.Millisecond, &r)
 		require.False(t, ended)
 	}
-	s.step(false, true, time.Millisecond, &r)
-	_, ended := s.step(false, false, time.Millisecond, &r)
+	s.step(StopNone, true, time.Millisecond, &r)
+	_, ended := s.step(StopNone, false, time.Millisecond, &r)
 	require.True(t, ended, "a new press and release resets")
 }

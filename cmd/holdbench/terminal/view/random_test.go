@@ -66,10 +66,10 @@ func drawLook(t *rapid.T, l *sim.View) {
 	l.Judge = sim.JudgeView{
 		CheckState: safety.CheckState{
 			Latched: rapid.Bool().Draw(t, "latched"), MovedInc: rapid.Int64().Draw(t, "away"),
-			WindowInc: odd(t, "window"), IncDeg: odd(t, "inc"), RequiredA: odd(t, "required"),
+			WindowInc: odd(t, "window"), IncDeg: odd(t, "inc"), Required: odd(t, "required"), Measured: odd(t, "current"),
 			DwellElapsed: time.Duration(rapid.Int64().Draw(t, "stood")),
 		},
-		CurrentA: odd(t, "current"), Stop: rapid.SampledFrom([]string{"", "SS1", "STO"}).Draw(t, "stop"),
+		Stop: rapid.SampledFrom([]string{"", "SS1", "STO"}).Draw(t, "stop"),
 	}
 	l.Faults = []sim.FaultView{{What: rapid.String().Draw(t, "what"), DueS: odd(t, "due"), Active: rapid.Bool().Draw(t, "on")}}
 }
