@@ -66,6 +66,8 @@ func usualRanges() []usualRange {
 		{"judge.window_deg", 0.1, 10, commonPractice},
 		{"judge.interval", 3600, 365 * 24 * 3600, "common practice: from an hour to a year"},
 		{"judge.current_gain", 0.95, 1.05, commonPractice},
+		{"judge.warning_time", 0, 24 * 3600, commonPractice},
+		{"safety.setup_speed_mm_s", 1, 250, "reduced speed: 2 m/min to 15 m/min by machine, 250 mm/s of robots; standards of machine types, from memory"},
 		{"safety.stop_time", 0.05, 5, commonPractice},
 		{"safety.brake_time", 0.02, 1, commonPractice},
 	}...)
@@ -224,8 +226,15 @@ func warnOfJudge(found *problem.List, r *Rig) {
 	if least := sigmas*r.Encoder.NoiseDeg + 2*d.IncrementDeg; j.WindowDeg < least {
 		found.Warn("judge.window_deg", "judge.window_deg is %g deg, below %.3g deg, which is %d standard deviations of the encoder's noise and two increments: noise alone fails a sound brake", j.WindowDeg, least, sigmas)
 	}
-	if j.Requirement == RequirementFixed {
+	if j.Kind == JudgeCurrent && j.Requirement == RequirementFixed {
 		warnOfRequirement(found, r, &d)
+	}
+	if j.Kind == JudgeTorque {
+		warnOfRequiredTorque(found, r, &d)
+	}
+	warnOfConstant(found, r)
+	if j.WarningTime >= j.Interval {
+		found.Warn("judge.warning_time", "judge.warning_time is %v, and judge.interval %v: the proof is always due", j.WarningTime, j.Interval)
 	}
 	if r.Clock.LinkWatchdog < 2*r.Clock.SafetyScan {
 		found.Warn("clock.link_watchdog", "clock.link_watchdog is %v, below two safety scans of %v: a single late signal trips it", r.Clock.LinkWatchdog, r.Clock.SafetyScan)
@@ -241,6 +250,35 @@ func warnOfRequirement(found *problem.List, r *Rig, d *Derived) {
 		found.Warn("judge.required_a", "judge.required_a is %g A; must be negative for a press down, here %.4g A, or at least %.4g A for a press up: a positive current carries the load and takes it off the brake", required, d.RequiredDownAmpA, d.RequiredUpAmpA)
 	case required < 0 && required > d.RequiredDownAmpA:
 		found.Warn("judge.required_a", "judge.required_a is %g A, weaker than %.4g A: the brake is proven below the test torque", required, d.RequiredDownAmpA)
+	}
+}
+
+// warnOfRequiredTorque warns of a required torque of the wrong sign, or weaker downwards than what loads
+// the brake with the test torque where the load helps most.
+func warnOfRequiredTorque(found *problem.List, r *Rig, d *Derived) {
+	const rounding = 0.005
+	j := &r.Judge
+	const wrongSign = "with the wrong sign the judge is content with a torque that takes the load off the brake, or never"
+	if j.RequiredDownNM > 0 {
+		found.Warn("judge.required_down_nm", "judge.required_down_nm is %g N·m; must be negative, the motor presses down: %s", j.RequiredDownNM, wrongSign)
+	}
+	if j.RequiredUpNM < 0 {
+		found.Warn("judge.required_up_nm", "judge.required_up_nm is %g N·m; must be positive, the motor presses up: %s", j.RequiredUpNM, wrongSign)
+	}
+	if j.RequiredDownNM < 0 && j.RequiredDownNM > d.PressDownNM*(1-rounding) {
+		found.Warn("judge.required_down_nm", "judge.required_down_nm is %g N·m, weaker than %.4g N·m: the brake is proven below the test torque", j.RequiredDownNM, d.PressDownNM)
+	}
+	if j.RequiredUpNM > 0 && j.RequiredUpNM < d.RequiredTestNM-d.LoadTorqueNM {
+		found.Warn("judge.required_up_nm", "judge.required_up_nm is %g N·m, weaker than %.4g N·m: the brake is proven below the test torque wherever the load is", j.RequiredUpNM, d.RequiredTestNM-d.LoadTorqueNM)
+	}
+}
+
+// warnOfConstant warns of a judge that calculates torque otherwise than the drive.
+func warnOfConstant(found *problem.List, r *Rig) {
+	const tolerated = 0.02
+	own, nominal := r.Judge.TorqueConstant, r.Motor.TorqueConstant
+	if own > 0 && math.Abs(own/nominal-1) > tolerated {
+		found.Warn("judge.torque_constant_nm_per_rms_a", "judge.torque_constant_nm_per_rms_a is %g N·m/A and that of the motor %g: the judge estimates %+.3g %% of the torque", own, nominal, 100*(own/nominal-1))
 	}
 }
 

@@ -224,7 +224,7 @@ func (c *Case) checkKept() problem.List {
 // warnings are those of a sequence's values on the rig, by their roles; a sequence without these
 // roles is not checked.
 func (c *Case) warnings() problem.List {
-	return append(c.loadWarning(), c.signWarnings()...)
+	return slices.Concat(c.loadWarning(), c.signWarnings(), c.judgeWarnings())
 }
 
 // signWarnings warns of a required torque that takes the load off the brake: pressing down is

@@ -145,5 +145,5 @@ func TestViewOfTheJudgesOwnTransducer(t *testing.T) {
 	ticked(unseen, 16000)
 	v := b.View()
 	assert.InDelta(t, v.In.CurrentRMSA*math.Sqrt2/2, v.Judge.Measured, 6*0.01*math.Sqrt2, "half of it, with noise")
-	assert.Equal(t, unseen.View().Judge.CurrentA, v.Judge.Measured)
+	assert.Equal(t, unseen.View().Judge.Measured, v.Judge.Measured)
 }

@@ -1,6 +1,10 @@
 package sizing
 
-import "fmt"
+import (
+	"fmt"
+
+	"holdbench/plant"
+)
 
 // pressLines are the motor torques by direction.
 func (f *figures) pressLines() []Line {
@@ -24,6 +28,7 @@ func (f *figures) pressLines() []Line {
 	lines = append(lines, f.tested(
 		f.requiredLine("required_down", "required torque, down", -p.requiredDown, "true motor torque · tolerance factor; measured torque that the judge requires"),
 		f.requiredLine("required_up", "required torque, up", p.requiredUp, "true motor torque · tolerance factor; measured torque that the judge requires"))...)
+	lines = append(lines, f.judgeLines()...)
 	return append(append(append(lines, f.pressMarginLine()), f.tested(
 		f.pressLine("press_down_nm", "press torque, down", -p.down, "required torque · press margin"),
 		f.pressLine("press_up_nm", "press torque, up", p.up, "required torque · press margin"))...), f.maximumMotorLine())
@@ -61,15 +66,33 @@ func (f *figures) shortfallLine() Line {
 	}
 }
 
-// requiredLine compares the present requirement of the sequence by the torque that it
-// guarantees at the brake.
+// judgeLines are the required torques that a judge owns: those of the sequence serve the sequence alone
+// then.
+func (f *figures) judgeLines() []Line {
+	j := &f.rig.Judge
+	if j.Kind != plant.JudgeTorque {
+		return nil
+	}
+	const formula = "required torque of this direction, entered in the safety side by itself"
+	line := func(direction string, value, now float64) Line {
+		l := Line{ID: "judge_required_" + direction + "_nm", Name: "required by the judge, " + direction, Value: value, Unit: "N·m", Formula: formula, Source: balance}
+		return f.assuredBy(l, "judge.required_"+direction+"_nm", now)
+	}
+	return f.tested(line("down", -f.press.requiredDown, j.RequiredDownNM), line("up", f.press.requiredUp, j.RequiredUpNM))
+}
+
+// requiredLine compares the present requirement of the sequence.
 func (f *figures) requiredLine(role, name string, value float64, formula string) Line {
 	line := Line{ID: role + "_nm", Name: name, Value: value, Unit: "N·m", Formula: formula, Source: balance}
-	present, ok := f.params[role]
-	if !ok {
-		return line
+	if present, ok := f.params[role]; ok {
+		return f.assuredBy(line, present.key(), present.Value)
 	}
-	l, now := &f.load, present.Value
+	return line
+}
+
+// assuredBy compares a present requirement by the torque that it guarantees at the brake.
+func (f *figures) assuredBy(line Line, key string, now float64) Line {
+	l, value := &f.load, line.Value
 	assured, direction := -now/f.press.tolerance+l.positionMinimum-l.allowance, "down"
 	if value > 0 {
 		assured, direction = now/f.press.tolerance-l.positionMaximum-l.allowance, "up"
@@ -77,7 +100,7 @@ func (f *figures) requiredLine(role, name string, value float64, formula string)
 	relative := assured/l.test - 1
 	fits := relative >= -rounding
 	says := fmt.Sprintf("assures %.4g N·m at the brake, %.3g %% of the test torque, %s", assured, 100+100*relative, direction)
-	return line.withPresent(present.key(), now, fits, "%s", says)
+	return line.withPresent(key, now, fits, "%s", says)
 }
 
 func (f *figures) pressMarginLine() Line {

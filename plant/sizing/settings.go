@@ -36,6 +36,7 @@ func (f *figures) settings() []Setting {
 	add := func(key, value, unit, origin string) {
 		list = append(list, Setting{key, value, f.presentText(key), unit, origin})
 	}
+	f.addJudge(add)
 	if f.w.Factor != f.rig.Test.Factor {
 		add("rig.test.factor", number(f.w.Factor), "", f.w.source("factor", ""))
 	}
@@ -60,6 +61,18 @@ func (f *figures) settings() []Setting {
 		}
 	}
 	return list
+}
+
+// addJudge adds the required torque of a judge that owns it; one that compares a current, and has these
+// values all the same, keeps them fitting.
+func (f *figures) addJudge(add func(key, value, unit, origin string)) {
+	j := &f.rig.Judge
+	if owns := j.Kind == plant.JudgeTorque; f.down && (owns || j.RequiredDownNM != 0) {
+		add("judge.required_down_nm", awayFromZero(-f.press.requiredDown, 4), "N·m", "")
+	}
+	if owns := j.Kind == plant.JudgeTorque; f.up && (owns || j.RequiredUpNM != 0) {
+		add("judge.required_up_nm", awayFromZero(f.press.requiredUp, 4), "N·m", "")
+	}
 }
 
 // What a value says that was not worked out.
