@@ -164,7 +164,8 @@ func TestRulesOfFields(t *testing.T) {
 		"motor.torque_constant_nm_per_rms_a", "motor.pole_pairs", "motor.commutation", "drive.peak_current_rms_a",
 		"brake.feedback", "brake_2.place", "brake_2.static_nm", "brake_2.feedback", "encoder.increments_per_turn", "partner.inertia_kg_m2", "partner.brake.feedback",
 		"clock.tick", "clock.functional_scan", "clock.safety_scan", "clock.link_watchdog", "clock.run_limit",
-		"test.factor", "test.drop_limit_mm", "test.hold_time", "judge.transducer", "judge.proof_left",
+		"test.factor", "test.drop_limit_mm", "test.hold_time", "judge.kind", "judge.directions", "judge.failed_before", "judge.proof_left",
+		"judge.transducer", "safety.guard",
 	}, fixed)
 	require.Equal(t, []string{
 		"transmission.severed", "support.removed", "drive.thermal_load", "brake.adhesion", "brake.glaze", "brake.glaze_returns_to", "brake.gap_mm", "brake.excess_k",

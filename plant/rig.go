@@ -229,31 +229,39 @@ type Test struct {
 
 // Judge is the engineering data of the safety-side check.
 type Judge struct {
-	Kind              string        `yaml:"kind"`
-	RequiredDownNM    float64       `yaml:"required_down_nm"`
-	RequiredUpNM      float64       `yaml:"required_up_nm"`
-	TorqueConstant    float64       `yaml:"torque_constant_nm_per_rms_a"`
-	Directions        string        `yaml:"directions"`
-	Dwell             time.Duration `yaml:"dwell"`
-	Deadline          time.Duration `yaml:"deadline"`
-	WindowDeg         float64       `yaml:"window_deg"`
-	Interval          time.Duration `yaml:"interval"`
-	CeilingNM         float64       `yaml:"ceiling_nm"`
-	WarningTime       time.Duration `yaml:"warning_time"`
-	Lapse             string        `yaml:"lapse"`
-	FailureEnds       string        `yaml:"failure_ends"`
-	FailedBefore      bool          `yaml:"failed_before"`
-	CurrentAs         string        `yaml:"current_as"`
-	Sense             string        `yaml:"sense"`
-	Requirement       string        `yaml:"requirement"`
-	RequiredA         float64       `yaml:"required_a"`
-	Transducer        string        `yaml:"transducer"`
-	CurrentGain       float64       `yaml:"current_gain"`
-	CurrentOffsetRMSA float64       `yaml:"current_offset_rms_a"`
-	CurrentNoiseRMSA  float64       `yaml:"current_noise_rms_a"`
-	FrozenAfter       time.Duration `yaml:"frozen_after"`
-	ProofLeft         time.Duration `yaml:"proof_left"`
-	OneBrakeAtATime   bool          `yaml:"one_brake_at_a_time"`
+	// common to all kinds
+	Kind            string        `yaml:"kind"`
+	Directions      string        `yaml:"directions"`
+	Dwell           time.Duration `yaml:"dwell"`
+	Deadline        time.Duration `yaml:"deadline"`
+	WindowDeg       float64       `yaml:"window_deg"`
+	CeilingNM       float64       `yaml:"ceiling_nm"`
+	TorqueConstant  float64       `yaml:"torque_constant_nm_per_rms_a"`
+	FrozenAfter     time.Duration `yaml:"frozen_after"`
+	OneBrakeAtATime bool          `yaml:"one_brake_at_a_time"`
+	FailureEnds     string        `yaml:"failure_ends"`
+	FailedBefore    bool          `yaml:"failed_before"`
+
+	// the proof and its end
+	Interval    time.Duration `yaml:"interval"`
+	WarningTime time.Duration `yaml:"warning_time"`
+	Lapse       string        `yaml:"lapse"`
+	ProofLeft   time.Duration `yaml:"proof_left"`
+
+	// of the kind torque
+	RequiredDownNM float64 `yaml:"required_down_nm"`
+	RequiredUpNM   float64 `yaml:"required_up_nm"`
+
+	// of the kind current
+	CurrentAs   string  `yaml:"current_as"`
+	Sense       string  `yaml:"sense"`
+	Requirement string  `yaml:"requirement"`
+	RequiredA   float64 `yaml:"required_a"`
+
+	Transducer        string  `yaml:"transducer"`
+	CurrentGain       float64 `yaml:"current_gain"`
+	CurrentOffsetRMSA float64 `yaml:"current_offset_rms_a"`
+	CurrentNoiseRMSA  float64 `yaml:"current_noise_rms_a"`
 }
 
 // Safety is the engineering data of the stop functions of the safety side.
@@ -263,9 +271,9 @@ type Safety struct {
 	Reset     string        `yaml:"reset"`
 
 	Guard         string  `yaml:"guard"`
-	SetupSpeedMMS float64 `yaml:"setup_speed_mm_s"`
 	GuardSignal   string  `yaml:"guard_signal"`
 	GuardForced   bool    `yaml:"guard_forced"`
+	SetupSpeedMMS float64 `yaml:"setup_speed_mm_s"`
 }
 
 // The words that a rig may use for its options.

@@ -3,6 +3,7 @@ package scenarios_test
 import (
 	"fmt"
 
+	"holdbench/plant"
 	"holdbench/scenarios"
 	"holdbench/sim"
 )
@@ -46,7 +47,7 @@ func Example() {
 		return
 	}
 	for _, condition := range []float64{1, 0.35} {
-		rig.Brake.Condition = condition
+		rig.Brake.Condition, rig.Judge.Directions = condition, plant.DirectionsDown
 		ready, _, err := sim.NewCase(sim.Scenario{Scenario: "short", Title: "One press downwards"}, *rig, *document)
 		if err != nil {
 			fmt.Println(err)

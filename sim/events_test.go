@@ -17,7 +17,8 @@ func TestEventsHaveTypes(t *testing.T) {
 		demo:                       {"judge.proof_left": "3s"},
 		"cancelled-while-pressing": nil, "power-lost-while-pressing": nil, "stale-verdict-accepted": nil,
 		"encoder-noisy-while-pressing": nil, "lining-worn-thin": nil,
-		"reset-after-stop": nil,
+		"reset-after-stop": nil, "failure-stays": nil, "failure-acknowledged": nil, "access-without-proof": nil,
+		"healthy-down": {"judge.warning_time": "30s", "judge.proof_left": "31s"},
 	} {
 		for _, e := range run(t, name, set).Events {
 			require.NotZero(t, e.Type, "%s: %s", name, e.What)

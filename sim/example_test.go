@@ -3,6 +3,7 @@ package sim_test
 import (
 	"fmt"
 
+	"holdbench/plant"
 	"holdbench/scenarios"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
@@ -35,6 +36,7 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
+	rig.Judge.Directions = plant.DirectionsDown // all that this sequence asks for
 	document, _, err := scenarios.ParseSequence("press-down.yaml", []byte(pressDown))
 	if err != nil {
 		fmt.Println(err) // file, line and column of all that is wrong
@@ -59,11 +61,11 @@ func Example() {
 	}
 	// Output:
 	// lining-worn=1@press: ended in passed, class sound-pass
-	//   asked
+	//   asked: down
 	//   torque reached, position latched
 	//   proven for 8h
 	// lining-worn=0.4@press: ended in failed, class caught
-	//   asked
+	//   asked: down
 	//   torque reached, position latched
 	//   the closed brake slips
 	//   failed: moved

@@ -35,7 +35,7 @@ func (c *Case) asks() []string {
 			if s.Sets[i].Signal.Name != "ask" || word == sequence.AskNone.String() || slices.Contains(asks, word) {
 				continue
 			}
-			if tested, ok := c.Program.Role("test_" + word); !ok || tested.Number != 0 {
+			if tested, ok := c.Program.Role("test_" + word); !ok || tested.Boolean {
 				asks = append(asks, word)
 			}
 		}

@@ -56,7 +56,8 @@ func TestKeptValueInTrace(t *testing.T) {
 	rows, err := csv.NewReader(&out).ReadAll()
 	require.NoError(t, err)
 	held, settled, angle := slices.Index(rows[0], "held_nm"), slices.Index(rows[0], "settled"), slices.Index(rows[0], "angle_rad")
-	require.Equal(t, []int{angle - 2, angle - 1}, []int{held, settled}, "behind the outputs")
+	require.Equal(t, held+1, settled)
+	require.True(t, slices.Index(rows[0], "alarm") < held && settled < angle, "behind the outputs")
 	var values []string
 	for _, row := range rows[1:] {
 		values = append(values, row[held])

@@ -12,6 +12,7 @@ import (
 	"holdbench/scenarios"
 	"holdbench/sequence"
 	"holdbench/sim"
+	"holdbench/sim/safety"
 )
 
 // row is a copy of a row of a trace.
@@ -86,6 +87,7 @@ func caseOf(t *testing.T, text string) *sim.Case {
 	require.NoError(t, err)
 	s := base.Scenario
 	s.Lesson, s.Expect = nil, sim.Expect{} // of the reference sequence
+	s.Set = map[string]string{"judge.directions": "down"}
 	c, _, err := sim.NewCase(s, base.Rig, *d)
 	require.NoError(t, err)
 	return c
@@ -134,7 +136,7 @@ func TestPowerLossForgetsProofAndAsk(t *testing.T) {
 				seen := len(b.Events())
 				kept := losePower(t, b, 4000)
 				unpowered := b.View()
-				assert.Zero(t, unpowered.Judge.Verdict)
+				assert.Equal(t, keptVerdict(before), unpowered.Judge.Verdict)
 				assert.Zero(t, unpowered.Judge.Received)
 				finished(t, b)
 				for i, r := range *kept {
@@ -142,8 +144,8 @@ func TestPowerLossForgetsProofAndAsk(t *testing.T) {
 					require.Zero(t, r.in.ProofLeftS)
 				}
 				after := b.View()
-				assert.Zero(t, after.Judge.Verdict)
-				assert.Zero(t, after.Judge.Received)
+				assert.Equal(t, keptVerdict(before), after.Judge.Verdict)
+				assert.Equal(t, keptVerdict(before), after.Judge.Received)
 				lost := b.Events()[seen:]
 				assert.Zero(t, count(lost, sim.EventAsked), "an ask from before the loss is none")
 				checks := map[bool]int{true: 1}[k.busy]
@@ -155,6 +157,11 @@ func TestPowerLossForgetsProofAndAsk(t *testing.T) {
 			})
 		}
 	}
+}
+
+// keptVerdict is what a loss of power leaves of a verdict without a failure: the counter.
+func keptVerdict(before *sim.View) safety.Verdict {
+	return safety.Verdict{TestCount: before.Judge.Verdict.TestCount, ProofDue: true}
 }
 
 // That a brake failed stays known: the loss of power heals nothing.
@@ -236,7 +243,7 @@ func TestPowerLossKeepsTheStop(t *testing.T) {
 	require.False(t, b.View().Judge.Latched)
 	finished(t, b)
 	last := (*kept)[len(*kept)-1]
-	require.Equal(t, "stopped", last.state)
+	require.Equal(t, "locked_out", last.state, "the failure stands as well")
 	require.True(t, last.in.SafeStop && last.in.ResetNeeded)
 	require.False(t, last.in.DriveOn)
 }

@@ -101,13 +101,13 @@ states:
     set: {drive: press, press_torque_nm: -0.95, press_rate_nm_s: 20, required_current_a: -1.1}
     go: [{to: first, after: 500ms}]
   first:
-    set: {ask: true}
+    set: {ask: down}
     go: [{to: between, when: proof, after: 2s}]
   between:
     set: {ask: none}
     go: [{to: second, after: 200ms}]
   second:
-    set: {ask: true}
+    set: {ask: down}
     go: [{to: carry, after: 300ms}]
   carry:
     set: {ask: none, press_torque_nm: load_torque_nm}
@@ -125,6 +125,7 @@ func TestProofOfAnEarlierAskIsNotFresh(t *testing.T) {
 	document, _, err := scenarios.ParseSequence("two-asks.yaml", []byte(twoAsks))
 	require.NoError(t, err)
 	base.Scenario.Lesson, base.Scenario.Expect = nil, sim.Expect{} // of the reference sequence
+	base.Scenario.Set = map[string]string{"judge.directions": "down"}
 	c, warnings, err := sim.NewCase(base.Scenario, base.Rig, *document)
 	require.NoError(t, err)
 	require.Empty(t, warnings)
@@ -191,6 +192,7 @@ func TestStopAfterASlipMustLockOut(t *testing.T) {
 	document, _, err := scenarios.ParseSequence("careless-stop.yaml", []byte(carelessStop))
 	require.NoError(t, err)
 	base.Scenario.Lesson, base.Scenario.Expect = nil, sim.Expect{} // of the reference sequence
+	base.Scenario.Set = map[string]string{"judge.directions": "down"}
 	c, warnings, err := sim.NewCase(base.Scenario, base.Rig, *document)
 	require.NoError(t, err)
 	require.Empty(t, warnings)

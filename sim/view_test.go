@@ -13,7 +13,7 @@ import (
 // A judge with a requirement of its own holds the current against that one, whatever
 // the sequence sends; the view agrees.
 func TestLookAtAFixedRequirement(t *testing.T) {
-	fixed := map[string]string{"judge.requirement": "fixed", "judge.required_a": "-0.9", "sequence.test_up": "false"}
+	fixed := map[string]string{"judge.requirement": "fixed", "judge.required_a": "-0.9", "sequence.test_up": "false", "judge.directions": "down"}
 	b := sim.NewBench(load(t, demo, fixed), nil)
 	require.Equal(t, -0.9, b.View().Judge.Required, "before anything was sent")
 	runUntilEvent(t, b, "position latched")
@@ -124,7 +124,7 @@ func TestLookAtTheCheck(t *testing.T) {
 	require.NoError(t, b.RemoveFault(0))
 	ticked(b, b.Ticks()+400)
 	assert.True(t, b.View().Judge.Met)
-	runUntilEvent(t, b, "proven for")
+	runUntilEvent(t, b, "down passed")
 	j = b.View().Judge
 	assert.Equal(t, last(), j.CheckEndedS)
 	assert.Equal(t, latched, j.LatchedS)
