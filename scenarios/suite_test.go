@@ -36,7 +36,9 @@ func TestEveryScenarioTeaches(t *testing.T) {
 	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
 		c, warnings, err := scenarios.LoadCase(e.Name, scenarios.Overrides{})
 		require.NoError(t, err)
-		require.Empty(t, warnings, e.Name)
+		if !teachesWeakRequirement(e.Name) {
+			require.Empty(t, warnings, e.Name)
+		}
 		s := c.Scenario
 		require.Equal(t, e.Name, s.Scenario, "file and name")
 		require.NotEmpty(t, s.Teaches, e.Name)
@@ -47,6 +49,12 @@ func TestEveryScenarioTeaches(t *testing.T) {
 			require.NotEmpty(t, s.Remedy, e.Name)
 		}
 	}
+}
+
+// teachesWeakRequirement is whether a scenario has too weak a requirement in the judge on purpose, of
+// which the bench warns.
+func teachesWeakRequirement(name string) bool {
+	return name == "arm-tested-at-low-load" || name == "test-sized-for-empty-carriage"
 }
 
 // The engineering data of the built-in rigs were computed by hand and typed in, as

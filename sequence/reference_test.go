@@ -77,7 +77,9 @@ func referenceWalks() []walkCase {
 		{name: "drive too weak up", before: func(f *fake) { f.maxTorque = 5 }, cause: "torque-not-reached"},
 		{name: "brake opens under the press", at: hooks{"press_down": func(f *fake) { f.stuckOpen = true }}, cause: "brake-opened"},
 		{name: "no answer", before: func(f *fake) { f.judgeMute = true }, cause: "no-answer"},
-		{name: "fails without being busy", at: hooks{"ask_down": func(f *fake) { f.judgeMute, f.in.JudgeFailed, f.in.JudgeCause, f.in.TestCount = true, true, CausePositionLost, 1 }}, cause: CausePositionLost},
+		{name: "fails without being busy", at: hooks{"ask_down": func(f *fake) {
+			f.judgeMute, f.in.JudgeFailed, f.in.JudgeCause, f.in.TestCount = true, true, CausePositionLost, 1
+		}}, cause: CausePositionLost},
 		{name: "no verdict", before: func(f *fake) { f.noProof = true }, cause: "no-verdict"},
 		{name: "stale proof", before: func(f *fake) { f.noProof, f.in.ProofLeftS = true, 28790 }, cause: "no-verdict"},
 		{name: "old proof up", at: hooks{"ask_up": func(f *fake) { f.noProof = true }}, cause: "no-verdict"},

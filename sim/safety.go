@@ -90,7 +90,7 @@ func (b *Bench) recordCheck(events safety.Events) {
 		b.record(EventTorqueReached, "torque reached, position latched")
 	}
 	if events&safety.DirectionPassed != 0 {
-		b.record(EventDirectionPassed, b.ofBrakes(b.safety.UnderTest())+v.Tested.String()+" passed, no proof yet")
+		b.record(EventDirectionPassed, b.ofBrakes(b.safety.UnderTest())+v.Tested.String()+" passed")
 	}
 	if events&safety.ProofGiven != 0 {
 		b.monitors.proofTick = b.tick
@@ -105,7 +105,7 @@ func (b *Bench) recordCheck(events safety.Events) {
 
 func (b *Bench) recordOperation(events safety.Events) {
 	if events&safety.OperationWithheld != 0 {
-		b.record(EventOperationWithheld, "operation withheld: "+b.withheldBecause())
+		b.record(EventOperationWithheld, "operation withheld"+b.withheldBecause())
 	}
 	if events&safety.OperationReturned != 0 {
 		b.record(EventOperationReturned, "operation no longer withheld")
@@ -114,9 +114,9 @@ func (b *Bench) recordOperation(events safety.Events) {
 
 func (b *Bench) withheldBecause() string {
 	if b.safety.Out().Failed {
-		return "a failure stands"
+		return "" // the line above says why
 	}
-	return "no valid proof"
+	return ": no valid proof"
 }
 
 // stopText is what demands a stop, in words.

@@ -73,7 +73,7 @@ func (f *figures) judgeLines() []Line {
 	if j.Kind != plant.JudgeTorque {
 		return nil
 	}
-	const formula = "required torque of this direction, entered in the safety side by itself"
+	const formula = "required torque of this direction; to be entered in the safety side, which owns it"
 	line := func(direction string, value, now float64) Line {
 		l := Line{ID: "judge_required_" + direction + "_nm", Name: "required by the judge, " + direction, Value: value, Unit: "N·m", Formula: formula, Source: balance}
 		return f.assuredBy(l, "judge.required_"+direction+"_nm", now)

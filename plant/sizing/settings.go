@@ -63,16 +63,32 @@ func (f *figures) settings() []Setting {
 	return list
 }
 
-// addJudge adds the required torque of a judge that owns it; one that compares a current, and has these
-// values all the same, keeps them fitting.
+// addJudge adds the directions that the sequence tests, where the judge requires others, and the required
+// torque of a judge that owns it; one that compares a current, and has these values all the same, keeps
+// them fitting.
 func (f *figures) addJudge(add func(key, value, unit, origin string)) {
 	j := &f.rig.Judge
-	if owns := j.Kind == plant.JudgeTorque; f.down && (owns || j.RequiredDownNM != 0) {
+	if tested := f.testedDirections(); tested != j.Directions {
+		add("judge.directions", tested, "", "those that the sequence tests")
+	}
+	owns := j.Kind == plant.JudgeTorque
+	if f.down && (owns || j.RequiredDownNM != 0) {
 		add("judge.required_down_nm", awayFromZero(-f.press.requiredDown, 4), "N·m", "")
 	}
-	if owns := j.Kind == plant.JudgeTorque; f.up && (owns || j.RequiredUpNM != 0) {
+	if f.up && (owns || j.RequiredUpNM != 0) {
 		add("judge.required_up_nm", awayFromZero(f.press.requiredUp, 4), "N·m", "")
 	}
+}
+
+// testedDirections is the word for the directions that the sequence tests.
+func (f *figures) testedDirections() string {
+	switch {
+	case !f.up:
+		return plant.DirectionsDown
+	case !f.down:
+		return plant.DirectionsUp
+	}
+	return plant.DirectionsBoth
 }
 
 // What a value says that was not worked out.

@@ -38,8 +38,8 @@ func judgeFaults() []Entry {
 			DetectedBy: "The judge fails a brake that holds: no-dwell, after any small disturbance of the torque.",
 		}, {
 			Name: "sense-by-magnitude", Group: EngineeringGroup, What: "The judge compares the magnitude of the current and not its direction.",
-			Set:       map[string]string{"judge.sense": plant.SenseMagnitude},
-			FromStart: true, Remedy: "correct-data",
+			Set:   map[string]string{"judge.sense": plant.SenseMagnitude},
+			Needs: judgesCurrent, FromStart: true, Remedy: "correct-data",
 			DetectedBy: "Not detectable: the current that merely holds the load meets the requirement.",
 		}, {
 			Name: "ceiling-too-low", Group: EngineeringGroup, What: "The ceiling of the safety side is below the press torque of the test.",
@@ -47,21 +47,24 @@ func judgeFaults() []Entry {
 			FromStart: true, Remedy: "correct-data",
 			DetectedBy: "The judge: over-torque, and a stop of the drive.",
 		}, {
-			Name: "interval-wrong", Group: EngineeringGroup, What: "The interval of the judge differs from the one that the sequence expects.",
-			Scale:     &Scale{Target: "judge.interval", Unit: "of the interval", Mild: 0.95, Usual: 0.5, Severe: 0.05, text: timesPeriod(func(r *plant.Rig) time.Duration { return r.Judge.Interval })},
+			Name: "interval-wrong", Group: EngineeringGroup, What: "The interval of the judge is longer than the one that the sequence expects.",
+			Scale:     &Scale{Target: "judge.interval", Unit: "of the interval", Mild: 1.05, Usual: 2, Severe: 10, text: timesPeriod(func(r *plant.Rig) time.Duration { return r.Judge.Interval })},
 			FromStart: true, Remedy: "correct-data",
-			DetectedBy: "The sequence: the proof does not appear fresh.",
+			DetectedBy: "The sequence, if it looks whether a proof runs down from its own interval.",
 		}, {
 			Name: "requirement-too-high", Group: EngineeringGroup, What: "The judge has a fixed required current that is higher than the current of the press.",
 			Set: map[string]string{"judge.requirement": plant.RequirementFixed},
 			Scale: &Scale{Target: "judge.required_a", Unit: "of the requirement for pressing down", Mild: 1.1, Usual: 1.5, Severe: 5, text: timesOf(func(r *plant.Rig) float64 {
 				return plant.Derive(r).RequiredDownAmpA
 			})},
-			FromStart: true, Remedy: "correct-data",
+			Needs: judgesCurrent, FromStart: true, Remedy: "correct-data",
 			DetectedBy: "The judge: no-torque at its deadline, although the sequence has reached its press torque.",
 		},
 	}
 }
+
+// judgesCurrent is whether the judge of a rig compares a current.
+func judgesCurrent(r *plant.Rig) bool { return r.Judge.Kind == plant.JudgeCurrent }
 
 // requirementFaults are wrong values in the sequence. The parameters are those of the built-in
 // sequences; they do not fit a case with another one.
@@ -123,9 +126,13 @@ func placeFaults() []Entry {
 			Name: "test-position-low-load", Group: EngineeringGroup, What: "The arm is tested where it points upwards and its load torque is low, with a test torque taken from there.",
 			Settings: func(r *plant.Rig) map[string]string {
 				mm := lightMM(r)
-				return map[string]string{
-					testPosition: figureMM(mm), "sequence.load_torque_nm": fourDigits(0 - plant.LoadTorque(r, mm)),
+				load := 0 - plant.LoadTorque(r, mm)
+				set := map[string]string{testPosition: figureMM(mm), "sequence.load_torque_nm": fourDigits(load)}
+				if r.Judge.Kind == plant.JudgeTorque { // from the same calculation
+					set["judge.required_down_nm"] = fourDigits(-(r.Test.Factor - 1) * load)
+					set["judge.required_up_nm"] = fourDigits((r.Test.Factor + 1) * load)
 				}
+				return set
 			},
 			Needs: hasArm, FromStart: true, Remedy: "choose-test-position",
 			DetectedBy: "Not detectable in operation; by a review of the data against the worst-case position.",

@@ -91,7 +91,7 @@ func TestTableChangesOnceAboveTheRequirement(t *testing.T) {
 // until the end of the life, however often they are tested.
 func TestTestsThatMiss(t *testing.T) {
 	c, _, err := hoist(t).With(sim.Scenario{Scenario: "life", Set: map[string]string{
-		"sequence.test_torque_nm": "1.15 * load_torque_nm", "sequence.test_up": "false",
+		"sequence.test_torque_nm": "1.15 * load_torque_nm", "sequence.test_up": "false", "judge.directions": "down",
 	}})
 	require.NoError(t, err)
 	p := fortnight()

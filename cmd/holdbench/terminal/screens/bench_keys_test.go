@@ -298,8 +298,14 @@ func doKeyCases() map[string]keyCase {
 		"Estop":   pushes("estop"),
 		"Reset":   pushes("reset"),
 		"Power":   pushes("power_loss"),
-		"Fault":   opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &injectScreen{}, s) }, true),
-		"Values":  opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &valuesScreen{}, s) }, false),
+
+		"Acknowledge": pushes("acknowledge"),
+		"Access":      pushes("access"),
+		"Guard":       pushes("guard_open"),
+		"Setup":       pushes("setup_mode"),
+
+		"Fault":  opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &injectScreen{}, s) }, true),
+		"Values": opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &valuesScreen{}, s) }, false),
 		"Again": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
 			d.press("]", "x", "right")

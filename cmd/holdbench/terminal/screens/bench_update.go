@@ -146,7 +146,8 @@ func newKey(do func(*Bench) tea.Cmd, help string, keys ...string) benchKey {
 type benchKeys struct {
 	Run, Scan, ScanBack, State, StateBack, Event, EventBack benchKey
 	End, Start, Back, On, FarBack, FarOn, Faster, Slower    benchKey
-	Trigger, Cancel, Estop, Reset, Power                    benchKey
+	Trigger, Cancel, Estop, Reset, Acknowledge, Power       benchKey
+	Access, Guard, Setup                                    benchKey
 	Fault, Values, Again, Swap                              benchKey
 	Older, Tab, Span, Earlier, Nominal, Truth               benchKey
 	Choose, Lesson, Riddle, Keep, Write, Mouse, Help, Quit  benchKey
@@ -173,9 +174,15 @@ func newBenchKeys() benchKeys {
 		Estop:   newKey(button("estop"), "emergency stop", "x"),
 		Reset:   newKey(button("reset"), "reset, X again", "X"),
 		Power:   newKey(button("power_loss"), "power off, on", "p"),
-		Fault:   newKey((*Bench).openInject, "faults", "f"),
-		Values:  newKey((*Bench).openValues, "change values", "v"),
-		Again:   newKey((*Bench).runAgain, "run again", "r"),
+
+		Acknowledge: newKey(button("acknowledge"), "acknowledge", "a"),
+		Access:      newKey(button("access"), "ask for access", "A"),
+		Guard:       newKey(button("guard_open"), "guard open, closed", "d"),
+		Setup:       newKey(button("setup_mode"), "setup mode on, off", "D"),
+
+		Fault:  newKey((*Bench).openInject, "faults", "f"),
+		Values: newKey((*Bench).openValues, "change values", "v"),
+		Again:  newKey((*Bench).runAgain, "run again", "r"),
 
 		Swap:    newKey(bring(1), "swap with earlier", "u"),
 		Older:   newKey(bring(oldest), "oldest run", "U"),
@@ -211,7 +218,8 @@ type keyGroup struct {
 func (k *benchKeys) groups() []keyGroup {
 	return []keyGroup{
 		{"Time", []benchKey{k.Run, k.Scan, k.ScanBack, k.State, k.StateBack, k.Event, k.EventBack, k.On, k.Back, k.FarOn, k.FarBack, k.Start, k.End}},
-		{"Do", []benchKey{k.Trigger, k.Cancel, k.Estop, k.Reset, k.Power, k.Fault, k.Values, k.Again}},
+		{"Operate", []benchKey{k.Trigger, k.Cancel, k.Estop, k.Reset, k.Acknowledge, k.Access, k.Guard, k.Setup, k.Power}},
+		{"Do", []benchKey{k.Fault, k.Values, k.Again}},
 		{"Compare", []benchKey{k.Swap, k.Older, k.Earlier, k.Nominal, k.Truth}},
 		{"See", []benchKey{k.Faster, k.Slower, k.Tab, k.Span, k.Mouse, k.Write}},
 		{"Go to", []benchKey{k.Choose, k.Lesson, k.Riddle, k.Keep, k.Help, k.Quit}},
