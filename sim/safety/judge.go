@@ -70,7 +70,7 @@ func newJudge(r *plant.Rig) judge {
 		j.verdict = Verdict{Failed: true, Cause: CauseMoved, ProofDue: true}
 		return j
 	}
-	j.setProof(r.Judge.ProofLeft)
+	j.setProof(min(r.Judge.ProofLeft, r.Judge.Interval)) // no proof has more left
 	return j
 }
 

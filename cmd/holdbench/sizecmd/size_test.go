@@ -127,7 +127,7 @@ func TestFalseAlarmsOfTheBench(t *testing.T) {
 	const increment = 360.0 / 16384
 	ready, _, err := scenarios.LoadCase("healthy-down", scenarios.Overrides{Set: map[string]string{
 		"rig.encoder.noise_deg": strconv.FormatFloat(0.8*increment, 'g', -1, 64),
-		"judge.window_deg":      strconv.FormatFloat(3.5*increment, 'g', -1, 64), "sequence.test_up": "false",
+		"judge.window_deg":      strconv.FormatFloat(3.5*increment, 'g', -1, 64), "sequence.test_up": "false", "judge.directions": "down",
 	}})
 	require.NoError(t, err)
 	moved := 0
@@ -165,7 +165,7 @@ func TestSlowestCreepIsCaught(t *testing.T) {
 			for share, verdict := range map[float64]string{1.01: "failed", 0.9: "proven"} {
 				drift := fmt.Sprintf("%.9g", -share*creep)
 				f := sim.Fault{When: at, For: time.Duration(1.05 * sizedValue(t, &s, "dwell_s") * float64(time.Second)), Set: map[string]string{"encoder.drift_deg_per_s": drift}}
-				r := triedSized(t, file, map[string]string{"sequence.test_up": "false", "rig.encoder.noise_deg": "0", "rig.clock.run_limit": "5m", "sequence.verdict_time_s": "200"}, f)
+				r := triedSized(t, file, map[string]string{"sequence.test_up": "false", "judge.directions": "down", "rig.encoder.noise_deg": "0", "rig.clock.run_limit": "5m", "sequence.verdict_time_s": "200"}, f)
 				assert.Equal(t, verdict, r.Verdict, "%s %v at %g of the creep: %s in %s", rig, args, share, r.Cause, r.EndedIn)
 			}
 		}

@@ -231,7 +231,7 @@ func TestChooseWords(t *testing.T) {
 	assert.Equal(t, []string{"at 0s for 250us: cancel off, trigger on"},
 		scriptLines([]sim.Action{{For: 250 * time.Microsecond, Set: map[string]bool{"trigger": true, "cancel": false}}}))
 	assert.Equal(t, []string{
-		"end fail", "class missed", "within 20s", "path ready → ... → locked_out", "time in close_brake at least 250ms", "outputs in close_brake ask false, brake closed", "load drop at least 0.5 mm", "slip at most 2 deg",
+		"end fail", "class missed", "within 20s", "path ready → ... → locked_out", "time in close_brake at least 250ms", "outputs in close_brake ask none, brake closed", "load drop at least 0.5 mm", "slip at most 2 deg",
 		"peak torque at least 0.5, at most 2 N·m", "✗ breaks no-drop: the load is lost",
 	}, expectLines(&sim.Expect{
 		End: "fail", Class: sim.Missed, Within: 20 * time.Second,

@@ -85,13 +85,12 @@ func (g *stage) progress() [][]word {
 	if n := g.activeFaults(); n > 0 {
 		parts = append(parts, []word{{page.Fault, "▲ " + page.Counted(n, "fault")}})
 	}
-	parts = append(parts, g.keptParts()...)
 	for _, name := range sim.Buttons() {
 		if l.Buttons[name] && name != powerButton {
 			parts = append(parts, []word{{page.Setpoint, "◇ " + name}})
 		}
 	}
-	return parts
+	return append(parts, g.keptParts()...)
 }
 
 // keptParts are the values that the sequence has kept; without power it has none.
