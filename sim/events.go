@@ -21,6 +21,8 @@ type Event struct {
 	Cause   string    `json:"-"` // of a transition, a failed check or an end; empty if none
 	Kept    string    `json:"-"` // what the state that was entered keeps, with a comma ahead; empty if nothing
 
+	Brakes safety.Brakes `json:"-"` // of a verdict
+
 	Snapshot Snapshot `json:"-"`
 }
 
@@ -101,6 +103,14 @@ func (e *Event) EntersState() bool {
 
 // Entered is the state that was entered, why, and what it keeps.
 func (e *Event) Entered() string { return e.Snapshot.State + because(e.Cause) + e.Kept }
+
+// OfBrake is whether a verdict is of the first or the second brake.
+func (e *Event) OfBrake(second bool) bool {
+	if second {
+		return e.Brakes&safety.SecondBrake != 0
+	}
+	return e.Brakes&safety.FirstBrake != 0
+}
 
 // The kinds of events.
 const (

@@ -85,6 +85,15 @@ func (r *Result) WeakestNM() float64 {
 	return r.BrakeCapacityNM
 }
 
+// Insufficient is whether the torque of the first or the second brake is insufficient at the verdict
+// or at the end.
+func (r *Result) Insufficient(second bool) bool {
+	if !second {
+		return r.BrakeCapacityNM < r.RequiredTorqueNM || r.BrakeCapacityAtEndNM < r.RequiredAtEndNM
+	}
+	return r.Brake2CapacityNM != nil && (*r.Brake2CapacityNM < r.RequiredTorqueNM || *r.Brake2CapacityAtEndNM < r.RequiredAtEndNM)
+}
+
 // result sums the run up.
 func (b *Bench) result() *Result {
 	s := b.plant.State()

@@ -95,12 +95,18 @@ func (b *Bench) recordCheck(events safety.Events) {
 	if events&safety.ProofGiven != 0 {
 		b.monitors.proofTick = b.tick
 		b.recordVerdict(proven)
-		b.record(EventProven, b.ofBrakes(b.safety.Proven())+"proven for "+shortDuration(b.plant.Rig().Judge.Interval))
+		b.recordVerdictOf(b.safety.Proven(), EventProven, "proven for "+shortDuration(b.plant.Rig().Judge.Interval), "")
 	}
 	if events&safety.CheckFailed != 0 {
 		b.recordVerdict(failed)
-		b.recordOf(EventFailed, b.ofBrakes(b.safety.UnderTest())+"failed: "+v.Cause, "", v.Cause)
+		b.recordVerdictOf(b.safety.UnderTest(), EventFailed, "failed: "+v.Cause, v.Cause)
 	}
+}
+
+// recordVerdictOf adds the event of a verdict on brakes.
+func (b *Bench) recordVerdictOf(of safety.Brakes, t EventType, what, cause string) {
+	b.recordOf(t, b.ofBrakes(of)+what, "", cause)
+	b.events[len(b.events)-1].Brakes = of
 }
 
 func (b *Bench) recordOperation(events safety.Events) {

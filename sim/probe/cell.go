@@ -119,19 +119,37 @@ func outcomeOf(c Cell, r *sim.Result, signS *float64, path []string) Outcome {
 	}
 	o.Kind = o.kind()
 	held := !slices.Contains(o.Broken, sim.NoDrop)
-	o.Late = o.Kind == Missed && r.Verdict == "proven" && held && late(r.Events) && (signS == nil || *signS > lastTimeS(r.Events, sim.EventProven))
+	o.Late = o.Kind == Missed && r.Verdict == "proven" && held && late(r) && (signS == nil || *signS > lastTimeS(r.Events, sim.EventProven))
 	return o
 }
 
-// late is whether the first fault began within the last check, or after it.
-func late(events []sim.Event) bool {
-	asked := lastTimeS(events, sim.EventAsked)
-	for _, e := range events {
-		if e.Type == sim.EventFaultBegan {
-			return e.TS >= asked
+// late is whether the first fault began within the last check of the brake whose torque is
+// insufficient, or after it; of each, if both are. Where no brake is, the last check counts.
+func late(r *sim.Result) bool {
+	first := slices.IndexFunc(r.Events, func(e sim.Event) bool { return e.Type == sim.EventFaultBegan })
+	if first < 0 {
+		return false
+	}
+	asked, known := 0.0, false
+	for _, second := range []bool{false, true} {
+		if r.Insufficient(second) {
+			asked, known = max(asked, lastCheckS(r.Events, second)), true
 		}
 	}
-	return false
+	if !known {
+		asked = lastTimeS(r.Events, sim.EventAsked)
+	}
+	return r.Events[first].TS >= asked
+}
+
+// lastCheckS is when the check began that gave a brake its last proof, s; before the run if none did.
+func lastCheckS(events []sim.Event, second bool) float64 {
+	for i, e := range slices.Backward(events) {
+		if e.Type == sim.EventProven && e.OfBrake(second) {
+			return lastTimeS(events[:i], sim.EventAsked)
+		}
+	}
+	return -1
 }
 
 // failed is whether something went wrong.
