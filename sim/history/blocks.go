@@ -16,6 +16,8 @@ type Block struct {
 	Motor     Range // true
 	Brake     Range // while the brake is not open
 	Capacity  Range // while the brake is not open
+	Brake2    Range // while a second brake is not open
+	Capacity2 Range // while a second brake is not open
 	Position  Range // measured
 	Load      Range // true
 }
@@ -52,7 +54,7 @@ func noRange() Range {
 // Summary sums samples up; there must be one at least.
 func Summary(samples []Sample) Block {
 	none := noRange()
-	b := Block{Steady: true, Commanded: none, Torque: none, Motor: none, Brake: none, Capacity: none, Position: none, Load: none}
+	b := Block{Steady: true, Commanded: none, Torque: none, Motor: none, Brake: none, Capacity: none, Brake2: none, Capacity2: none, Position: none, Load: none}
 	for i := range samples {
 		s := &samples[i]
 		b.Steady = b.Steady && s.State == samples[0].State
@@ -64,6 +66,10 @@ func Summary(samples []Sample) Block {
 		if s.CapacityNM != 0 {
 			b.Brake.Add(s.BrakeNM)
 			b.Capacity.Add(s.CapacityNM)
+		}
+		if s.Capacity2NM != 0 {
+			b.Brake2.Add(s.Brake2NM)
+			b.Capacity2.Add(s.Capacity2NM)
 		}
 	}
 	return b

@@ -3,6 +3,7 @@ package history
 import (
 	"math"
 
+	"holdbench/plant"
 	"holdbench/sequence"
 	"holdbench/sim"
 )
@@ -21,6 +22,8 @@ type Sample struct {
 	MotorNM     float32 // true
 	BrakeNM     float32 // carried by the brake
 	CapacityNM  float32 // of the brake at its engagement
+	Brake2NM    float32 // carried by a second brake; 0 without one
+	Capacity2NM float32 // of the second brake at its engagement
 }
 
 // sampler is the tracer of the head of a run.
@@ -33,11 +36,16 @@ func (s sampler) Row(row *sim.Row) error {
 	if row.Out.Drive == sequence.DrivePress {
 		commanded = row.Out.PressTorqueNM
 	}
+	var second plant.BrakeState
+	if row.Brake2 != nil {
+		second = *row.Brake2
+	}
 	r.samples = append(r.samples, Sample{
 		Tick: r.head.Ticks(), TS: row.TS, State: r.head.StateIndex(),
 		PositionMM: float32(row.In.PositionMM), LoadMM: float32(row.LoadMM),
 		CommandedNM: float32(commanded), MotorNM: float32(row.Truth.MotorTorqueNM), TorqueNM: float32(row.In.TorqueNM),
 		BrakeNM: float32(row.Truth.BrakeTorqueNM), CapacityNM: float32(row.Truth.CapacityNM),
+		Brake2NM: float32(second.BrakeTorqueNM), Capacity2NM: float32(second.CapacityNM),
 	})
 	r.addBlock()
 	return nil

@@ -38,21 +38,32 @@ func (s *stripSpec) edge(row int) string {
 func (v *timeline) stripList() []stripSpec {
 	low, high := v.span(func(s sample) float64 { return s.motorNM })
 	bottom, top := v.span(func(s sample) float64 { return s.loadMM })
-	return []stripSpec{
-		{
-			name: "motor torque, N·m", low: min(low, 0), high: max(high, 0), rows: 3, style: v.Style.Plant,
-			value: func(_ int, s sample) (float64, bool) { return s.motorNM, true },
+	list := []stripSpec{{
+		name: "motor torque, N·m", low: min(low, 0), high: max(high, 0), rows: 3, style: v.Style.Plant,
+		value: func(_ int, s sample) (float64, bool) { return s.motorNM, true },
+	}}
+	first := func(s sample) (carried, capacity float64) { return s.brakeNM, s.capacity }
+	if v.ready.Rig.Brake2.Exists() {
+		second := func(s sample) (carried, capacity float64) { return s.brake2NM, s.capacity2 }
+		list = append(list, v.brakeStrip("brake 1, of capacity", first), v.brakeStrip("brake 2, of capacity", second))
+	} else {
+		list = append(list, v.brakeStrip("brake, of capacity", first))
+	}
+	return append(list, stripSpec{
+		name: "load position, mm", low: bottom, high: top, rows: 1, style: v.Style.Plant,
+		value: func(_ int, s sample) (float64, bool) { return s.loadMM, true },
+	}, v.windowStrip())
+}
+
+// brakeStrip is the torque that a brake carries as a share of its capacity at that moment.
+func (v *timeline) brakeStrip(name string, of func(sample) (carried, capacity float64)) stripSpec {
+	return stripSpec{
+		name: name, low: 0, high: 100, unit: " %", rows: 2, style: v.Style.Plant,
+		never: "never closed",
+		value: func(_ int, s sample) (float64, bool) {
+			carried, capacity := of(s)
+			return 100 * carried / capacity, capacity > 0
 		},
-		{
-			name: "brake, of capacity", low: 0, high: 100, unit: " %", rows: 2, style: v.Style.Plant,
-			never: "never closed",
-			value: func(_ int, s sample) (float64, bool) { return 100 * s.brakeNM / s.capacity, s.capacity > 0 },
-		},
-		{
-			name: "load position, mm", low: bottom, high: top, rows: 1, style: v.Style.Plant,
-			value: func(_ int, s sample) (float64, bool) { return s.loadMM, true },
-		},
-		v.windowStrip(),
 	}
 }
 

@@ -17,15 +17,21 @@ type sample struct {
 	motorNM  float64
 	brakeNM  float64 // magnitude
 	capacity float64 // of the brake at that moment
-	loadMM   float64
+
+	brake2NM, capacity2 float64 // the same of a second brake, 0 without one
+	loadMM              float64
 }
 
 // Row records one scan.
 func (p *traceBuffer) Row(r *sim.Row) error {
-	p.samples = append(p.samples, sample{
+	s := sample{
 		t: r.TS, motorNM: r.Truth.MotorTorqueNM, brakeNM: math.Abs(r.Truth.BrakeTorqueNM),
 		capacity: r.Truth.CapacityNM, loadMM: r.LoadMM,
-	})
+	}
+	if r.Brake2 != nil {
+		s.brake2NM, s.capacity2 = math.Abs(r.Brake2.BrakeTorqueNM), r.Brake2.CapacityNM
+	}
+	p.samples = append(p.samples, s)
 	return nil
 }
 

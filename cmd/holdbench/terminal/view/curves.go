@@ -13,6 +13,9 @@ const (
 	brakeNM
 	capacityNM
 	negativeCapacityNM
+	brake2NM
+	capacity2NM
+	negativeCapacity2NM
 	positionMM
 	loadMM
 	quantities
@@ -106,12 +109,15 @@ func reduce(p past, fromS, toS float64, columns int, truth bool) *data {
 
 func (d *data) add(column int, s *history.Sample) {
 	none := float32(math.NaN())
-	values := [quantities]float32{s.CommandedNM, s.TorqueNM, s.BrakeNM, s.CapacityNM, -s.CapacityNM, s.PositionMM, s.LoadMM}
+	values := [quantities]float32{s.CommandedNM, s.TorqueNM, s.BrakeNM, s.CapacityNM, -s.CapacityNM, s.Brake2NM, s.Capacity2NM, -s.Capacity2NM, s.PositionMM, s.LoadMM}
 	if d.truth {
 		values[motorNM] = s.MotorNM
 	}
 	if s.CapacityNM == 0 { // an open brake is not part of the picture
 		values[brakeNM], values[capacityNM], values[negativeCapacityNM] = none, none, none
+	}
+	if s.Capacity2NM == 0 {
+		values[brake2NM], values[capacity2NM], values[negativeCapacity2NM] = none, none, none
 	}
 	for q, v := range values {
 		if v == v && !math.IsInf(float64(v), 0) {
@@ -122,9 +128,8 @@ func (d *data) add(column int, s *history.Sample) {
 
 // addBlock adds all samples of a block to the column of its first.
 func (d *data) addBlock(column int, b *history.Block) {
-	c := &b.Capacity
-	against := history.Range{Low: -c.High, High: -c.Low, First: -c.First, Last: -c.Last}
-	ranges := [quantities]*history.Range{&b.Commanded, &b.Torque, &b.Brake, c, &against, &b.Position, &b.Load}
+	against, against2 := negative(&b.Capacity), negative(&b.Capacity2)
+	ranges := [quantities]*history.Range{&b.Commanded, &b.Torque, &b.Brake, &b.Capacity, &against, &b.Brake2, &b.Capacity2, &against2, &b.Position, &b.Load}
 	if d.truth {
 		ranges[motorNM] = &b.Motor
 	}
@@ -133,6 +138,10 @@ func (d *data) addBlock(column int, b *history.Block) {
 			d.lanes[q].join(column, r.Low, r.High, r.First, r.Last)
 		}
 	}
+}
+
+func negative(r *history.Range) history.Range {
+	return history.Range{Low: -r.High, High: -r.Low, First: -r.First, Last: -r.Last}
 }
 
 // join adds values that come after those in a column.

@@ -20,6 +20,7 @@ type tag struct {
 const (
 	tagMotor    = 'm'
 	tagBrake    = 'b'
+	tagBrake2   = '2'
 	tagCapacity = 'c'
 	tagPosition = 'p'
 	tagLoad     = 'l'
@@ -33,6 +34,7 @@ func (g *stage) tags() []tag {
 	return []tag{
 		{tagMotor, "motor", "motor", "mot", page.Motor, g.Truth},
 		{tagBrake, "brake", "brake", "brk", page.Brake, true},
+		{tagBrake2, "brake 2", "brake 2", "br2", page.Brake, true},
 		{tagCapacity, "capacity", "cap", "cap", page.Truth, true},
 		{tagPosition, "position", "pos", "pos", page.Plain, false},
 		{tagLoad, "load", "load", "load", page.Truth, true},

@@ -77,9 +77,9 @@ func (s *strips) torque(a page.Area) {
 	low, high = s.earlier.extent(low, high, motorNM)
 	low, high = s.nominal.extent(low, high, motorNM)
 	if s.Truth {
-		low, high = s.run.extent(low, high, brakeNM)
+		low, high = s.run.extent(low, high, brakeNM, brake2NM)
 		if a.H() > 4 { // else the curves would be flat below the capacity of a good brake
-			low, high = s.run.extent(low, high, capacityNM, negativeCapacityNM)
+			low, high = s.run.extent(low, high, capacityNM, negativeCapacityNM, capacity2NM, negativeCapacity2NM)
 		}
 	}
 	if !(high-low > 0.1) {
@@ -96,6 +96,9 @@ func (s *strips) torque(a page.Area) {
 		layers = append(layers,
 			layer{s.run, negativeCapacityNM, dashed, tagCapacity, page.Truth},
 			layer{s.run, capacityNM, dashed, tagCapacity, page.Truth},
+			layer{s.run, negativeCapacity2NM, dashed, tagCapacity, page.Truth},
+			layer{s.run, capacity2NM, dashed, tagCapacity, page.Truth},
+			layer{s.run, brake2NM, solid, tagBrake2, page.Brake},
 			layer{s.run, brakeNM, solid, tagBrake, page.Brake})
 	}
 	s.layers(plot, low, high, append(layers,
