@@ -30,7 +30,7 @@ func nameFaults(sc *sim.Scenario, rig *plant.Rig, document *sequence.Document) p
 		if f.Fault == "" {
 			continue
 		}
-		if err := nameFault(f, set); err != nil {
+		if err := nameFault(f, set, document); err != nil {
 			found = append(found, problem.Problem{Path: fmt.Sprintf("faults[%d].fault", i), Message: err.Error()})
 		}
 	}
@@ -50,7 +50,7 @@ func ratedAs(sc *sim.Scenario, rig *plant.Rig, document *sequence.Document) *pla
 }
 
 // nameFault fills in one fault.
-func nameFault(f *sim.Fault, rig *plant.Rig) error {
+func nameFault(f *sim.Fault, rig *plant.Rig, document *sequence.Document) error {
 	if len(f.Set) > 0 {
 		return fmt.Errorf("fault %s and set are both given; must be one of them", f.Fault)
 	}
@@ -64,7 +64,11 @@ func nameFault(f *sim.Fault, rig *plant.Rig) error {
 	entry := &selected.Entry
 	switch {
 	case entry.Settings != nil:
-		return fmt.Errorf("%s is wrong data of the sequence, which is there before the run; must be written under set: %s", entry.Name, settingsText(entry.Settings(rig)))
+		settings, missing := entry.SettingsOn(rig, document)
+		if len(missing) > 0 {
+			return fmt.Errorf("%s is wrong data of the sequence, and sequence %s gives no parameter the role %s", entry.Name, document.Sequence, strings.Join(missing, ", "))
+		}
+		return fmt.Errorf("%s is wrong data of the sequence, which is there before the run; must be written under set: %s", entry.Name, settingsText(settings))
 	case entry.Needs != nil && !entry.Needs(rig):
 		return fmt.Errorf("%s does not apply to rig %s; see holdbench show fault %s", entry.Name, rig.Rig, entry.Name)
 	case entry.WholeRun() && !fromStart(f):

@@ -45,7 +45,10 @@ func Example() {
 	for _, text := range []string{"lining-worn=1@press", "lining-worn=0.4@press"} {
 		fault, _ := catalogue.Parse(text)
 		scenario := sim.Scenario{Scenario: "press-down", Title: "One press downwards"}
-		fault.AddTo(&scenario, rig)
+		if err := fault.AddTo(&scenario, rig, document); err != nil {
+			fmt.Println(err)
+			return
+		}
 		ready, _, err := sim.NewCase(scenario, *rig, *document)
 		if err != nil {
 			fmt.Println(err)

@@ -25,9 +25,9 @@ type Entry struct {
 	// fault without degrees.
 	Scale *Scale
 
-	// Settings are values of a scenario's set, for wrong data of the sequence, which are there
-	// before a run and stay; nil for most. Keys are those of [sim.Settings].
-	Settings func(r *plant.Rig) map[string]string
+	// Settings are values of a scenario's set, for wrong data, which are there before a run and stay;
+	// nil for most. Keys are those of [sim.Settings]; parameters are found by their roles.
+	Settings func(r *plant.Rig, param Params) map[string]string
 
 	Duration  time.Duration         // how long it usually lasts, 0 to the end of the run
 	Permanent bool                  // it cannot be undone within a run
@@ -152,9 +152,11 @@ func (f *Entry) FitsCase(c *sim.Case) bool {
 	if f.Settings == nil {
 		return true
 	}
-	s := c.Scenario
+	s, d := c.Scenario, c.Program.Document()
 	s.Faults, s.Lesson = nil, nil
-	Selection{Entry: *f, Severity: f.Usual()}.AddTo(&s, &c.Rig)
+	if (Selection{Entry: *f, Severity: f.Usual()}).AddTo(&s, &c.Rig, &d) != nil {
+		return false
+	}
 	_, _, err := c.With(s)
 	return err == nil
 }

@@ -66,7 +66,7 @@ func fromStart(c *sim.Case, f *catalogue.Entry, number float64) sim.Fault {
 func named(t *testing.T, c *sim.Case, f *catalogue.Entry, number float64) *sim.Case {
 	t.Helper()
 	s := c.Scenario
-	catalogue.Selection{Entry: *f, Severity: number}.AddTo(&s, &c.Rig)
+	addTo(t, catalogue.Selection{Entry: *f, Severity: number}, &s, c)
 	n, _, err := c.With(s)
 	require.NoError(t, err, "%s on %s", f.Name, c.Rig.Rig)
 	return n

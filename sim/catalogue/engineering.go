@@ -3,6 +3,7 @@ package catalogue
 import (
 	"math"
 	"strconv"
+	"strings"
 	"time"
 
 	"holdbench/plant"
@@ -66,50 +67,58 @@ func judgeFaults() []Entry {
 // judgesCurrent is whether the judge of a rig compares a current.
 func judgesCurrent(r *plant.Rig) bool { return r.Judge.Kind == plant.JudgeCurrent }
 
-// requirementFaults are wrong values in the sequence. The parameters are those of the built-in
-// sequences; they do not fit a case with another one.
+// requirementFaults are wrong values in the sequence. Parameters are found by their roles, and a case
+// whose sequence does not give them does not fit.
 func requirementFaults() []Entry {
-	typed := func(set map[string]string) func(*plant.Rig) map[string]string {
-		return func(*plant.Rig) map[string]string { return set }
+	required := func(down, up string) func(*plant.Rig, Params) map[string]string {
+		return func(_ *plant.Rig, param Params) map[string]string {
+			names := strings.NewReplacer("TEST", string(param("test_torque")), "LOAD", string(param("load_torque")))
+			return map[string]string{param("required_down").key(): names.Replace(down), param("required_up").key(): names.Replace(up)}
+		}
 	}
-	const down, up = "sequence.required_down_nm", "sequence.required_up_nm"
+	typed := func(role, text string) func(*plant.Rig, Params) map[string]string {
+		return func(_ *plant.Rig, param Params) map[string]string { return map[string]string{param(role).key(): text} }
+	}
 	return []Entry{
 		{
 			Name: "rms-for-amplitude", Group: EngineeringGroup, What: "The required current was entered as rms in place of the amplitude, and the torque computed from it.",
-			Settings:  typed(map[string]string{down: "-(test_torque_nm - load_torque_nm) / 1.41421356", up: "(test_torque_nm + load_torque_nm) / 1.41421356"}),
+			Settings:  required("-(TEST - LOAD) / 1.41421356", "(TEST + LOAD) / 1.41421356"),
 			FromStart: true, Remedy: "correct-data",
 			DetectedBy: "Not detectable in operation: all signals agree with the value; during commissioning by the current that holds the load.",
 		}, {
 			Name: "test-directions-exchanged", Group: EngineeringGroup, What: "The directions of the test are exchanged: the sequence presses up for down and down for up.",
-			Settings:  typed(map[string]string{down: "test_torque_nm - load_torque_nm", up: "-(test_torque_nm + load_torque_nm)"}),
+			Settings:  required("TEST - LOAD", "-(TEST + LOAD)"),
 			FromStart: true, Remedy: "correct-data",
 			DetectedBy: "The sequence: the press torque does not reach its requirement; the judge, if its sense is signed.",
 		}, {
 			Name: "load-left-out", Group: EngineeringGroup, What: "The load is left out of the required torque: the press down is too strong, the press up far too weak.",
-			Settings:  typed(map[string]string{down: "-test_torque_nm", up: "test_torque_nm"}),
+			Settings:  required("-TEST", "TEST"),
 			FromStart: true, Remedy: "correct-data",
 			DetectedBy: "Not detectable in operation; by a review of the data: pressing up must take clearly more current than holding.",
 		}, {
 			Name: "press-margin-left-out", Group: EngineeringGroup, What: "The setpoint of the press is the requirement itself, and a current with lag does not stay above it.",
-			Settings:  typed(map[string]string{"sequence.press_margin": "1"}),
+			Settings:  typed("press_margin", "1"),
 			FromStart: true, Remedy: "correct-data",
 			DetectedBy: "The sequence: the press torque is not reached; or the judge fails a brake that holds: no-dwell.",
 		}, {
 			Name: "partner-left-coupled", Group: EngineeringGroup, What: "The partner is not configured in the sequence, so that it stays coupled and its brake holds as well.",
-			Settings: typed(map[string]string{"sequence.coupled": no}),
+			Settings: typed("coupled", no),
 			Needs:    hasPartner, FromStart: true, Remedy: "correct-data",
 			DetectedBy: "Not detectable in operation; by a test with a brake that is known to be weak.",
 		},
 	}
 }
 
-// testPosition is the parameter that says where a test is made.
-const testPosition = "sequence.test_position_mm"
+// testPosition is the role of the parameter that says where a test is made.
+const testPosition = "test_position"
 
 // placeFaults are test positions that were chosen badly.
 func placeFaults() []Entry {
-	at := func(place func(*plant.Rig) float64) func(*plant.Rig) map[string]string {
-		return func(r *plant.Rig) map[string]string { return map[string]string{testPosition: figureMM(place(r))} }
+	at := func(place func(r *plant.Rig, usualMM float64) float64) func(*plant.Rig, Params) map[string]string {
+		return func(r *plant.Rig, param Params) map[string]string {
+			name := param(testPosition)
+			return map[string]string{name.key(): figureMM(place(r, usualMM(r, name)))}
+		}
 	}
 	return []Entry{
 		{
@@ -124,10 +133,11 @@ func placeFaults() []Entry {
 			DetectedBy: "The judge, if it does not take the shorter angular distance: moved, without a movement.",
 		}, {
 			Name: "test-position-low-load", Group: EngineeringGroup, What: "The arm is tested where it points upwards and its load torque is low, with a test torque taken from there.",
-			Settings: func(r *plant.Rig) map[string]string {
-				mm := lightMM(r)
+			Settings: func(r *plant.Rig, param Params) map[string]string {
+				name := param(testPosition)
+				mm := lightMM(r, usualMM(r, name))
 				load := 0 - plant.LoadTorque(r, mm)
-				set := map[string]string{testPosition: figureMM(mm), "sequence.load_torque_nm": fourDigits(load)}
+				set := map[string]string{name.key(): figureMM(mm), param("load_torque").key(): fourDigits(load)}
 				if r.Judge.Kind == plant.JudgeTorque { // from the same calculation
 					set["judge.required_down_nm"] = fourDigits(-(r.Test.Factor - 1) * load)
 					set["judge.required_up_nm"] = fourDigits((r.Test.Factor + 1) * load)
@@ -145,10 +155,10 @@ func figureMM(mm float64) string {
 	return strconv.FormatFloat(math.Round(mm*1e4)/1e4, 'f', -1, 64)
 }
 
-// usualMM is the test position that the rig gives the sequence as a number, or the middle of
-// its travel.
-func usualMM(r *plant.Rig) float64 {
-	mm, err := strconv.ParseFloat(r.Sequence["test_position_mm"], 64)
+// usualMM is the test position that the rig gives a parameter of the sequence as a number, or the
+// middle of its travel.
+func usualMM(r *plant.Rig, name Param) float64 {
+	mm, err := strconv.ParseFloat(r.Sequence[string(name)], 64)
 	if err != nil || math.IsNaN(mm) || math.IsInf(mm, 0) {
 		return (r.Stops.LowMM + r.Stops.HighMM) / 2
 	}
@@ -156,25 +166,24 @@ func usualMM(r *plant.Rig) float64 {
 }
 
 // wrapMM is the place next to the usual one at which the encoder reads zero.
-func wrapMM(r *plant.Rig) float64 {
+func wrapMM(r *plant.Rig, usualMM float64) float64 {
 	turn := 2 * math.Pi * plant.Derive(r).MMPerRad
 	zero := -r.Encoder.OffsetDeg / 360 * turn
-	return zero + math.Round((usualMM(r)-zero)/turn)*turn
+	return zero + math.Round((usualMM-zero)/turn)*turn
 }
 
 // restingMM is a place in the lower stop, a tenth deeper than where the stop carries all of the load:
 // the weight over the stiffness of the stop. Source: Hooke's law.
-func restingMM(r *plant.Rig) float64 {
+func restingMM(r *plant.Rig, _ float64) float64 {
 	d := plant.Derive(r)
 	weight := math.Abs(plant.LoadTorque(r, r.Stops.LowMM)) / (d.MMPerRad / 1000)
 	return r.Stops.LowMM - 1.1*weight/r.Stops.StiffnessNPerMM
 }
 
-// lightMM is where the load torque of an arm first falls to half of the maximum on its way up, or
-// the upper end clear of the stop if it does not.
-func lightMM(r *plant.Rig) float64 {
+// lightMM is where the load torque of an arm first falls to half of the maximum on its way up from a
+// place, or the upper end clear of the stop if it does not.
+func lightMM(r *plant.Rig, from float64) float64 {
 	const steps = 200
-	from := usualMM(r)
 	to := r.Stops.HighMM - 0.05*(r.Stops.HighMM-r.Stops.LowMM)
 	half := plant.Derive(r).LoadTorqueNM / 2
 	light := func(mm float64) bool { return math.Abs(plant.LoadTorque(r, mm)) <= half }

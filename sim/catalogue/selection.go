@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
+	"holdbench/sequence"
 	"holdbench/sim"
 )
 
@@ -105,29 +107,36 @@ func parseMoment(text string) (sim.Moment, error) {
 	return m, nil
 }
 
-// AddTo adds the fault to a scenario on a rig: its values to the faults, its settings to the
-// scenario's set. The scenario keeps its own slices and maps unchanged.
-func (s Selection) AddTo(scenario *sim.Scenario, r *plant.Rig) {
+// AddTo adds the fault to a scenario on a rig with a sequence: its values to the faults, its settings
+// to the scenario's set. The scenario keeps its own slices and maps unchanged. The error is that of a
+// sequence without a role that the settings need; nothing is added then.
+func (s Selection) AddTo(scenario *sim.Scenario, r *plant.Rig, d *sequence.Document) error {
+	settings, missing := s.Entry.SettingsOn(r, d)
+	if len(missing) > 0 {
+		return problem.List{s.withoutRoles(d, missing)}
+	}
 	if fault := s.Entry.At(r, s.Severity, s.When); len(fault.Set) > 0 {
 		scenario.Faults = append(slices.Clip(scenario.Faults), fault)
 	}
-	if s.Entry.Settings == nil {
-		return
+	if len(settings) > 0 {
+		set := make(map[string]string, len(scenario.Set)+1)
+		maps.Copy(set, scenario.Set)
+		maps.Copy(set, settings)
+		scenario.Set = set
 	}
-	set := make(map[string]string, len(scenario.Set)+1)
-	maps.Copy(set, scenario.Set)
-	maps.Copy(set, s.Entry.Settings(r))
-	scenario.Set = set
+	return nil
 }
 
 // WithFaults is a case with faults in addition to its own. The expectations of its scenario do not
 // apply any more, except for the obligations, and neither does its lesson. The error is that of
 // [sim.NewCase].
 func WithFaults(c *sim.Case, faults ...Selection) (*sim.Case, error) {
-	s := c.Scenario
+	s, d := c.Scenario, c.Program.Document()
 	s.Expect, s.Lesson, s.Teaches, s.Remedy = sim.Expect{}, nil, "", ""
 	for _, f := range faults {
-		f.AddTo(&s, &c.Rig)
+		if err := f.AddTo(&s, &c.Rig, &d); err != nil {
+			return nil, err
+		}
 	}
 	made, _, err := c.With(s)
 	return made, err

@@ -2,6 +2,8 @@ package catalogue_test
 
 import (
 	"maps"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -12,6 +14,7 @@ import (
 
 	"holdbench/plant/problem"
 	"holdbench/scenarios"
+	"holdbench/sequence"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
 )
@@ -112,7 +115,7 @@ func FuzzParse(f *testing.F) {
 		}
 		require.Equal(t, n.String(), parsed(t, n.String()).String())
 		s := c.Scenario
-		n.AddTo(&s, &c.Rig)
+		addTo(t, n, &s, c)
 		made, _, err := c.With(s)
 		require.Equal(t, made == nil, err != nil)
 	})
@@ -132,7 +135,7 @@ func TestNumbersOutsideTheTargetAreRefused(t *testing.T) {
 		"encoder-scale-wrong=1e-99": "must be between 0.5 and 2",
 	} {
 		s := c.Scenario
-		parsed(t, text).AddTo(&s, &c.Rig)
+		addTo(t, parsed(t, text), &s, c)
 		made, _, err := c.With(s)
 		require.Nil(t, made, text)
 		require.Contains(t, problem.Of(err)[0].Message, want, text)
@@ -141,15 +144,15 @@ func TestNumbersOutsideTheTargetAreRefused(t *testing.T) {
 
 // A scenario that shares its maps and slices with another leaves them alone.
 func TestAddToSharesNothing(t *testing.T) {
-	c := load(t, "press-up-without-load", nil)
+	c := load(t, "window-too-wide", nil)
 	before := maps.Clone(c.Scenario.Set)
 	s, other := c.Scenario, c.Scenario
 	s.Faults = append(make([]sim.Fault, 0, 8), s.Faults...)
 	other.Faults = s.Faults
 	for _, text := range []string{"load-left-out", "lining-worn=0.5@close_brake", "cancelled"} {
-		parsed(t, text).AddTo(&s, &c.Rig)
+		addTo(t, parsed(t, text), &s, c)
 	}
-	parsed(t, "drive-trips").AddTo(&other, &c.Rig)
+	addTo(t, parsed(t, "drive-trips"), &other, c)
 	require.Equal(t, before, c.Scenario.Set)
 	require.Equal(t, "-test_torque_nm", s.Set["sequence.required_down_nm"])
 	require.Len(t, s.Faults, 3)
@@ -209,7 +212,7 @@ func TestSelectionsSetTheirValues(t *testing.T) {
 		require.NoError(t, err)
 		s := c.Nominal().Scenario
 		for _, text := range strings.Fields(k.faults) {
-			parsed(t, text).AddTo(&s, &c.Rig)
+			addTo(t, parsed(t, text), &s, c)
 		}
 		made, _, err := c.With(s)
 		require.NoError(t, err)
@@ -218,4 +221,46 @@ func TestSelectionsSetTheirValues(t *testing.T) {
 		assert.Equal(t, k.class, r.Class, "%s on %s: %s", k.faults, k.rig, r.Cause)
 		assert.Equal(t, k.cause, r.Cause, "%s on %s", k.faults, k.rig)
 	}
+}
+
+// The parameters of a sequence are the engineer's to name: a fault of the data finds them by their
+// roles, and one whose roles are missing says so.
+func TestFaultsOfTheDataGoByRoles(t *testing.T) {
+	c := load(t, demo, nil)
+	d := c.Program.Document()
+	d.Roles = slices.Clone(d.Roles)
+	for i := range d.Roles {
+		d.Roles[i].Param = sequence.Text("my_" + string(d.Roles[i].Param))
+	}
+	f := parsed(t, "rms-for-amplitude").Entry
+	set, missing := f.SettingsOn(&c.Rig, &d)
+	assert.Empty(t, missing)
+	assert.Equal(t, map[string]string{
+		"sequence.my_required_down_nm": "-(my_test_torque_nm - my_load_torque_nm) / 1.41421356",
+		"sequence.my_required_up_nm":   "(my_test_torque_nm + my_load_torque_nm) / 1.41421356",
+	}, set)
+	place := parsed(t, "test-on-the-wrap").Entry
+	own := c.Rig
+	own.Sequence = map[string]string{"my_test_position_mm": "777"}
+	set, _ = place.SettingsOn(&own, &d)
+	wrap, err := strconv.ParseFloat(set["sequence.my_test_position_mm"], 64)
+	require.NoError(t, err)
+	assert.InDelta(t, 777, wrap, 5, "the wrap of 10 mm a turn next to it")
+	d.Roles = nil
+	_, err = catalogue.WithFaults(withDocument(t, c, d), parsed(t, "rms-for-amplitude"))
+	require.ErrorContains(t, err, "gives none the role test_torque, load_torque, required_down, required_up")
+}
+
+func withDocument(t *testing.T, c *sim.Case, d sequence.Document) *sim.Case {
+	t.Helper()
+	made, _, err := c.WithSequence(d)
+	require.NoError(t, err)
+	return made
+}
+
+// addTo adds a fault to a scenario on the rig and with the sequence of a case.
+func addTo(t *testing.T, n catalogue.Selection, s *sim.Scenario, c *sim.Case) {
+	t.Helper()
+	d := c.Program.Document()
+	require.NoError(t, n.AddTo(s, &c.Rig, &d))
 }

@@ -4,7 +4,6 @@ import (
 	"maps"
 	"slices"
 
-	"holdbench/plant"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
 )
@@ -64,8 +63,8 @@ func (p *pairPlan) fit(a, b, state int) bool {
 }
 
 func (p *pairPlan) clash(x, y *catalogue.Entry) bool {
-	other := valuesSet(y, &p.route.c.Rig)
-	for key := range valuesSet(x, &p.route.c.Rig) {
+	other := p.valuesSet(y)
+	for key := range p.valuesSet(x) {
 		if _, both := other[key]; both {
 			return true
 		}
@@ -74,11 +73,11 @@ func (p *pairPlan) clash(x, y *catalogue.Entry) bool {
 }
 
 // valuesSet is all that a fault sets.
-func valuesSet(f *catalogue.Entry, r *plant.Rig) map[string]string {
+func (p *pairPlan) valuesSet(f *catalogue.Entry) map[string]string {
+	r, d := &p.route.c.Rig, p.route.c.Program.Document()
 	set := f.Values(r, f.Usual())
-	if f.Settings != nil {
-		maps.Copy(set, f.Settings(r))
-	}
+	settings, _ := f.SettingsOn(r, &d) // a fault whose roles are missing does not fit and is not here
+	maps.Copy(set, settings)
 	return set
 }
 

@@ -166,7 +166,7 @@ func TestCellIsTheRunOfItsCommand(t *testing.T) {
 		for _, text := range append(slices.Clone(o.Route), o.Spec) {
 			f, err := catalogue.Parse(text)
 			require.NoError(t, err)
-			f.AddTo(&s, &c.Rig)
+			addTo(t, f, &s, c)
 		}
 		made, _, err := c.With(s)
 		require.NoError(t, err)

@@ -18,7 +18,7 @@ func brokenWith(t *testing.T, c *sim.Case, f catalogue.Selection) []string {
 	t.Helper()
 	s := c.Scenario
 	s.Expect = sim.Expect{}
-	f.AddTo(&s, &c.Rig)
+	addTo(t, f, &s, c)
 	made, _, err := c.With(s)
 	require.NoError(t, err)
 	r, err := sim.Run(made, nil)
@@ -99,4 +99,10 @@ func TestThresholdOfAWornLiningByHand(t *testing.T) {
 	assert.InDelta(t, *e.Safe, e.Number, 0.0002, "four digits lie next to each other")
 	assert.InDelta(t, (0.75-e.Number)/(0.75-0.15), e.Share, 0.001, "from mild to severe")
 	assert.LessOrEqual(t, e.FirstS, e.LastS)
+}
+
+// addTo adds a fault to a scenario on the rig and with the sequence of a case.
+func addTo(t require.TestingT, n catalogue.Selection, s *sim.Scenario, c *sim.Case) {
+	d := c.Program.Document()
+	require.NoError(t, n.AddTo(s, &c.Rig, &d))
 }

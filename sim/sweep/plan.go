@@ -91,7 +91,7 @@ func (p *Plan) checkDwells() []error {
 			}
 		}
 	}
-	waits, ok := p.Case.Program.Param("verdict_time_s")
+	waits, ok := p.Case.Program.Role("verdict_time")
 	if len(found) > 0 {
 		return found
 	}
@@ -104,7 +104,7 @@ func (p *Plan) checkDwells() []error {
 	if rig.Judge.Deadline.Seconds() < waits.Number {
 		return nil
 	}
-	return []error{fmt.Errorf("a dwell of %v extends the deadline to %v, and the sequence waits %g s for a verdict; must be a shorter dwell or a larger sequence.verdict_time_s", longest, rig.Judge.Deadline, waits.Number)}
+	return []error{fmt.Errorf("a dwell of %v extends the deadline to %v, and the sequence waits %g s for a verdict; must be a shorter dwell or a larger sequence.%s", longest, rig.Judge.Deadline, waits.Number, waits.Name)}
 }
 
 // checkKeys refuses two spreads of the same value.

@@ -12,6 +12,7 @@ import (
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant"
 	"holdbench/scenarios"
+	"holdbench/sequence"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
 )
@@ -50,7 +51,11 @@ func showFault(a *command.App, c *cobra.Command, name string, f *showFlags) erro
 	if err != nil {
 		return err
 	}
-	text := faultText(a.Screen(false), &one, rig, reference)
+	document, _, err := scenarios.LoadSequence(scenarios.SequenceFor(rig, ""))
+	if err != nil {
+		return err
+	}
+	text := faultText(a.Screen(false), &one, rig, document, reference)
 	return a.Printed(func(w io.Writer) error {
 		_, err := io.WriteString(w, text)
 		return err
@@ -60,7 +65,7 @@ func showFault(a *command.App, c *cobra.Command, name string, f *showFlags) erro
 // demoRig is the rig on which a fault is shown by default.
 const demoRig = "pane-hoist"
 
-func faultText(s *page.Screen, f *catalogue.Entry, rig *plant.Rig, reference string) string {
+func faultText(s *page.Screen, f *catalogue.Entry, rig *plant.Rig, d *sequence.Document, reference string) string {
 	var b strings.Builder
 	b.WriteString(s.Style.Strong.Render(f.Name) + "\n" + page.Paragraph(f.What, "", s.Width) + "\n")
 	about := &page.Table{}
@@ -75,8 +80,8 @@ func faultText(s *page.Screen, f *catalogue.Entry, rig *plant.Rig, reference str
 		b.WriteString(page.Paragraph("It does not apply: the rig lacks what it needs, or has the fault already.", "  ", s.Width))
 		return b.String()
 	}
-	b.WriteString(faultSets(f, rig).Text(s, "  "))
-	if list := scenariosWith(f, rig); len(list) > 0 {
+	b.WriteString(faultSets(f, rig, d).Text(s, "  "))
+	if list := scenariosWith(f, rig, d); len(list) > 0 {
 		b.WriteString("\n" + s.Style.Strong.Render("built-in scenarios that set the same keys") + "\n")
 		b.WriteString(page.Paragraph(strings.Join(list, ", "), "  ", s.Width))
 	}
@@ -114,7 +119,7 @@ func remedyText(name string) string {
 }
 
 // faultSets is what a fault sets on a rig, from mild to severe.
-func faultSets(f *catalogue.Entry, rig *plant.Rig) *page.Table {
+func faultSets(f *catalogue.Entry, rig *plant.Rig, d *sequence.Document) *page.Table {
 	t := &page.Table{}
 	s := f.Scale
 	if s != nil {
@@ -132,11 +137,12 @@ func faultSets(f *catalogue.Entry, rig *plant.Rig) *page.Table {
 			t.Add(target, values[target]+" "+targetUnit(target))
 		}
 	}
-	if f.Settings != nil {
-		set := f.Settings(rig)
-		for _, key := range slices.Sorted(maps.Keys(set)) {
-			t.Add("set "+key, page.CleanLine(set[key]))
-		}
+	set, missing := f.SettingsOn(rig, d)
+	for _, key := range slices.Sorted(maps.Keys(set)) {
+		t.Add("set "+key, page.CleanLine(set[key]))
+	}
+	if len(missing) > 0 {
+		t.Add("nothing", "sequence "+page.CleanLine(d.Sequence)+" gives no parameter the role "+strings.Join(missing, ", "))
 	}
 	return t
 }
@@ -152,15 +158,14 @@ func targetUnit(name string) string {
 }
 
 // scenariosWith are the built-in scenarios whose faults or settings set what a fault sets.
-func scenariosWith(f *catalogue.Entry, rig *plant.Rig) []string {
+func scenariosWith(f *catalogue.Entry, rig *plant.Rig, d *sequence.Document) []string {
 	wanted := map[string]bool{}
 	for target := range f.Values(rig, f.Usual()) {
 		wanted[target], wanted["rig."+target] = true, true
 	}
-	if f.Settings != nil {
-		for key := range f.Settings(rig) {
-			wanted[key] = true
-		}
+	settings, _ := f.SettingsOn(rig, d)
+	for key := range settings {
+		wanted[key] = true
 	}
 	var list []string
 	for _, name := range scenarios.Names(scenarios.ScenarioKind) {

@@ -37,6 +37,7 @@ func TestEveryFaultIsShownAndRuns(t *testing.T) {
 		require.NoError(t, err)
 		base, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{Rig: name})
 		require.NoError(t, err)
+		document := base.Program.Document()
 		for _, f := range catalogue.Entries() {
 			if !f.Fits(rig) {
 				continue
@@ -47,13 +48,20 @@ func TestEveryFaultIsShownAndRuns(t *testing.T) {
 			require.NoError(t, err, command)
 			with := base.Scenario
 			with.Expect, with.Lesson = sim.Expect{}, nil
-			n.AddTo(&with, &base.Rig)
+			addTo(t, n, &with, base)
 			_, _, err = base.With(with)
 			require.NoError(t, err)
 			assert.NotEmpty(t, remedyText(f.Remedy), f.Name)
-			for line := range strings.Lines(faultSets(&f, rig).Text(&page.Screen{Width: page.Narrow}, "  ")) {
+			for line := range strings.Lines(faultSets(&f, rig, &document).Text(&page.Screen{Width: page.Narrow}, "  ")) {
 				assert.LessOrEqual(t, page.Cells(strings.TrimSuffix(line, "\n")), page.Narrow, f.Name)
 			}
 		}
 	}
+}
+
+// addTo adds a fault to a scenario on the rig and with the sequence of a case.
+func addTo(t *testing.T, n catalogue.Selection, s *sim.Scenario, c *sim.Case) {
+	t.Helper()
+	d := c.Program.Document()
+	require.NoError(t, n.AddTo(s, &c.Rig, &d))
 }
