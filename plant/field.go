@@ -24,6 +24,7 @@ type Field struct {
 	Permanent    bool // a change during a run cannot be reversed
 	NeedsPartner bool // without a partner it has no effect and is not checked
 	NeedsBrake2  bool // the same without a second brake
+	RunsOnly     bool // 0 is a value that is not known yet: a rig can be sized without it and not run
 
 	want      string // what a text must be
 	permitted string // what its value must be
@@ -153,6 +154,11 @@ func (f *Field) MustSet(r *Rig, text string) {
 	if err := f.value.put(f, r, text); err != nil {
 		panic("plant: a value that was not checked: " + err.Error())
 	}
+}
+
+func (f *Field) isZero(r *Rig) bool {
+	x, ok := f.Number(r)
+	return ok && x == 0
 }
 
 // Number is the rig's value as a number, of a duration in s. It is false for words and flags.

@@ -93,6 +93,12 @@ func needsBrake2(f Field) Field {
 	return f
 }
 
+// runsOnly is the rule for a value that a run needs and a sizing works out.
+func runsOnly(f Field) Field {
+	f.RunsOnly = true
+	return f
+}
+
 // inDataSheet is the rule for a required time of a brake. If it is missing, the message says
 // what it is and where it is found.
 func inDataSheet(f Field) Field {

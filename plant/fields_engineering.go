@@ -36,7 +36,7 @@ func checkFields() []Field {
 		period("judge.dwell", 1e-3, 600, func(r *Rig) *time.Duration { return &r.Judge.Dwell }, "time for which the required torque must act while the axis stays inside the window"),
 		period("judge.deadline", 1e-3, 3600, func(r *Rig) *time.Duration { return &r.Judge.Deadline }, "maximum time from the ask to a completed dwell"),
 		number("judge.window_deg", "deg", 1e-6, 180, func(r *Rig) *float64 { return &r.Judge.WindowDeg }, "permitted movement of the motor shaft during the dwell"),
-		number("judge.ceiling_nm", "N·m", 1e-3, 1e6, func(r *Rig) *float64 { return &r.Judge.CeilingNM }, "motor torque above which the safety side stops the drive"),
+		runsOnly(number("judge.ceiling_nm", "N·m", 1e-3, 1e6, func(r *Rig) *float64 { return &r.Judge.CeilingNM }, "motor torque above which the safety side stops the drive")),
 		number("judge.torque_constant_nm_per_rms_a", "N·m/A", 0, 1e4, func(r *Rig) *float64 { return &r.Judge.TorqueConstant }, "torque constant by which the judge calculates torque from its current; 0 is the nominal value of the motor"),
 		period("judge.frozen_after", 0, 600, func(r *Rig) *time.Duration { return &r.Judge.FrozenAfter }, "a position without any change for this time counts as lost; 0 disables the check"),
 		needsBrake2(flag("judge.one_brake_at_a_time", func(r *Rig) *bool { return &r.Judge.OneBrakeAtATime }, "of two brakes, the judge fails a check with both closed: together they hide a weak one")),

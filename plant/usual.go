@@ -215,6 +215,8 @@ func warnOfJudge(found *problem.List, r *Rig) {
 	d := Derive(r)
 	j := &r.Judge
 	switch {
+	case j.CeilingNM == 0:
+		found.Warn("judge.ceiling_nm", "judge.ceiling_nm is missing: the rig can be sized and not run; holdbench size works the ceiling out")
 	case j.CeilingNM < d.LoadTorqueNM:
 		found.Warn("judge.ceiling_nm", "judge.ceiling_nm is %g N·m, below the load torque of %.4g N·m: the safety side stops a drive that only holds the load", j.CeilingNM, d.LoadTorqueNM)
 	case j.CeilingNM < math.Abs(d.PressDownNM):

@@ -37,6 +37,7 @@ func TestImplausible(t *testing.T) {
 		{"support as soft as a spring", func(r *Rig) { r.Support.AtMM, r.Support.StiffnessNPerMM = 20, 1 }, "support.stiffness_n_per_mm", "usual is 10 to"},
 		{"noise of degrees", func(r *Rig) { r.Encoder.NoiseDeg = 2 }, "encoder.noise_deg", "usual is 0 to 0.05 deg (common practice)"},
 		{"response delay of seconds", func(r *Rig) { r.Brake.ResponseDelay = 2 * time.Second }, "brake.response_delay", "brake.response_delay is 2s; usual is 2ms to 150ms"},
+		{"ceiling that is not known yet", func(r *Rig) { r.Judge.CeilingNM = 0 }, "judge.ceiling_nm", "the rig can be sized and not run"},
 		{"ceiling below the load", func(r *Rig) { r.Judge.CeilingNM = 2 }, "judge.ceiling_nm", "below the load torque"},
 		{"ceiling that never acts", func(r *Rig) { r.Judge.CeilingNM = 80 }, "judge.ceiling_nm", "it never acts"},
 		{"requirement that holding meets", func(r *Rig) {

@@ -15,7 +15,7 @@ import (
 func Validate(r *Rig) (warnings problem.List, err error) {
 	var found problem.List
 	for _, f := range Fields() {
-		if !f.Applies(r) {
+		if !f.Applies(r) || f.RunsOnly && f.isZero(r) {
 			continue
 		}
 		if err := f.value.check(f, r); err != nil {

@@ -100,7 +100,7 @@ func TestValidateReportsAll(t *testing.T) {
 		"load.mass_kg", "motor.inertia_kg_m2",
 		"motor.torque_constant_nm_per_rms_a", "drive.current_limit_rms_a", "drive.speed_mm_s",
 		"drive.acceleration_mm_s2", "brake.static_nm", "brake.response_delay", "brake.rise_time",
-		"brake.release_time", "judge.ceiling_nm", "transmission.feed_constant_mm_per_turn",
+		"brake.release_time", "transmission.feed_constant_mm_per_turn",
 	}, paths)
 }
 

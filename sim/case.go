@@ -46,6 +46,7 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, prob
 	if len(found) == 0 && c.setsRig() { // relations to a refused value are meaningless
 		found = c.checkRig()
 	}
+	found = append(found, c.checkComplete()...)
 	program, err := sequence.Compile(document, values)
 	if err != nil {
 		warnings, err := append(found, sequenceProblems(err, s.Set)...).Split()
@@ -162,6 +163,17 @@ func sequenceProblems(err error, set map[string]string) problem.List {
 			}
 		}
 		found = append(found, problem.Problem{Path: path, Message: text})
+	}
+	return found
+}
+
+// checkComplete refuses a rig without a value that only a sizing can do without.
+func (c *Case) checkComplete() problem.List {
+	var found problem.List
+	for _, f := range plant.Fields() {
+		if x, ok := f.Number(&c.Rig); f.RunsOnly && ok && x == 0 {
+			found.Add("rig", "rig %s has no %s: %s; a run needs it, and holdbench size works it out", c.Rig.Rig, f.Path, f.Note)
+		}
 	}
 	return found
 }

@@ -46,3 +46,17 @@ func TestNewCaseValidatesTheRig(t *testing.T) {
 	_, err = c.Varied(varied, 1, nil)
 	require.Error(t, err)
 }
+
+// A rig without a ceiling can be sized and not run, unless the scenario sets one.
+func TestRunNeedsACeiling(t *testing.T) {
+	base := load(t, demo, nil)
+	rig, document := base.Rig, base.Program.Document()
+	rig.Judge.CeilingNM = 0
+	_, _, err := sim.NewCase(base.Scenario, rig, document)
+	require.ErrorContains(t, err, "rig pane-hoist has no judge.ceiling_nm: motor torque above which the safety side stops the drive; a run needs it, and holdbench size works it out")
+	s := base.Scenario.Clone()
+	s.Set = map[string]string{"judge.ceiling_nm": "8.5"}
+	c, _, err := sim.NewCase(s, rig, document)
+	require.NoError(t, err)
+	require.InDelta(t, 8.5, c.Rig.Judge.CeilingNM, 0)
+}

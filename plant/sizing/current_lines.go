@@ -57,6 +57,9 @@ func (f *figures) ceilingLine() Line {
 		Formula: "√(lower bound · upper bound): the same ratio to both bounds", Inputs: []Input{{"lower bound", c.low, "N·m"}, {"upper bound", c.high, "N·m"}}, Source: choice,
 	}
 	line = line.atLeast(c.low, "below it the press is stopped", thinCeiling).atMost(c.high, c.highReason, thinCeiling)
+	if f.rig.Judge.CeilingNM == 0 {
+		return line.withPresent("judge.ceiling_nm", 0, false, "the rig has none; a run needs one, within %.4g to %.4g %s", c.low, c.high, line.Unit)
+	}
 	return line.between("judge.ceiling_nm", f.rig.Judge.CeilingNM, c.low, c.high)
 }
 

@@ -3,7 +3,6 @@ package history
 import (
 	"math"
 
-	"holdbench/plant"
 	"holdbench/sequence"
 	"holdbench/sim"
 )
@@ -36,16 +35,16 @@ func (s sampler) Row(row *sim.Row) error {
 	if row.Out.Drive == sequence.DrivePress {
 		commanded = row.Out.PressTorqueNM
 	}
-	var second plant.BrakeState
-	if row.Brake2 != nil {
-		second = *row.Brake2
+	var carried2, capacity2 float64
+	if b := row.Brake2; b != nil {
+		carried2, capacity2 = b.BrakeTorqueNM, b.CapacityNM
 	}
 	r.samples = append(r.samples, Sample{
 		Tick: r.head.Ticks(), TS: row.TS, State: r.head.StateIndex(),
 		PositionMM: float32(row.In.PositionMM), LoadMM: float32(row.LoadMM),
 		CommandedNM: float32(commanded), MotorNM: float32(row.Truth.MotorTorqueNM), TorqueNM: float32(row.In.TorqueNM),
 		BrakeNM: float32(row.Truth.BrakeTorqueNM), CapacityNM: float32(row.Truth.CapacityNM),
-		Brake2NM: float32(second.BrakeTorqueNM), Capacity2NM: float32(second.CapacityNM),
+		Brake2NM: float32(carried2), Capacity2NM: float32(capacity2),
 	})
 	r.addBlock()
 	return nil

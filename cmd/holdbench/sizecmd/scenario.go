@@ -20,6 +20,12 @@ type sizedRig struct {
 	result    *sizing.Sizing
 }
 
+// ceilingKey is the value that a rig can be sized without.
+const ceilingKey = "judge.ceiling_nm"
+
+// anyCeilingNM is in its place while the case is made, which needs one: the largest of a rig.
+const anyCeilingNM = 1e6
+
 // loadSized reads rig and sequence and applies what is set on the command line. What is
 // warnings goes to standard error.
 func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedRig, error) {
@@ -37,9 +43,16 @@ func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedR
 		Scenario: "sized-" + rig.Rig, Title: "Brake test sized: " + rig.Title,
 		Rig: sim.Reference{Name: reference}, Sequence: sim.Reference{Name: o.Sequence}, Set: o.Set,
 	}
+	unknown := rig.Judge.CeilingNM == 0 && o.Set[ceilingKey] == "" && o.Set["rig."+ceilingKey] == ""
+	if unknown {
+		rig.Judge.CeilingNM = anyCeilingNM
+	}
 	ready, warnings, err := sim.NewCase(s, *rig, *document)
 	if err := a.TellProblems(reference, o, warnings, err); err != nil {
 		return nil, err
+	}
+	if unknown {
+		ready.Rig.Judge.CeilingNM = 0
 	}
 	return &sizedRig{reference: reference, ready: ready, params: paramsOf(ready.Program)}, nil
 }
