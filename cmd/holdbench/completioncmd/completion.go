@@ -10,7 +10,7 @@ import (
 )
 
 // New is the command completion.
-func New(a *command.App) *cobra.Command {
+func New(*command.App) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "completion SHELL",
 		Short: "Print the completion script for a shell",
@@ -27,13 +27,13 @@ the shell.`),
 		root := c.Root()
 		switch args[0] {
 		case "bash":
-			return root.GenBashCompletionV2(a.Stdout, true)
+			return root.GenBashCompletionV2(c.OutOrStdout(), true)
 		case "zsh":
-			return root.GenZshCompletion(a.Stdout)
+			return root.GenZshCompletion(c.OutOrStdout())
 		case "fish":
-			return root.GenFishCompletion(a.Stdout, true)
+			return root.GenFishCompletion(c.OutOrStdout(), true)
 		case "powershell":
-			return root.GenPowerShellCompletionWithDesc(a.Stdout)
+			return root.GenPowerShellCompletionWithDesc(c.OutOrStdout())
 		}
 		return command.WrongUse(c, "there is no completion for shell %q; %s", args[0], sequence.Suggest(args[0], shells()))
 	}

@@ -5,7 +5,6 @@ package helpcmd
 import (
 	"embed"
 	"fmt"
-	"io"
 	"strconv"
 
 	"github.com/spf13/cobra"
@@ -43,14 +42,10 @@ func Topics(a *command.App) []*cobra.Command {
 	var list []*cobra.Command
 	for _, t := range topics() {
 		c := &cobra.Command{Use: t.name, Short: t.about}
-		c.SetHelpFunc(func(*cobra.Command, []string) {
-			// A help function returns no error, and there is nowhere to report one.
-			_ = a.Printed(func(w io.Writer) error {
-				sheet := page.NewSheet(a.Screen(false))
-				t.write(&sheet)
-				_, err := io.WriteString(w, sheet.String())
-				return err
-			})
+		c.SetHelpFunc(func(c *cobra.Command, _ []string) {
+			sheet := page.NewSheet(a.Screen(false))
+			t.write(&sheet)
+			c.Print(sheet.String()) // errors are found at the end, see command.App
 		})
 		list = append(list, c)
 	}

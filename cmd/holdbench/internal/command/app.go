@@ -4,6 +4,7 @@ package command
 
 import (
 	"bufio"
+	"bytes"
 	"context"
 	"io"
 	"os"
@@ -28,10 +29,16 @@ type App struct {
 func (a *App) Execute(ctx context.Context, root *cobra.Command, args []string) int {
 	prepare(root)
 	root.SetArgs(args)
+	// The library that prints help says nothing of an output that fails: it prints into memory.
+	var help bytes.Buffer
 	root.SetIn(a.Stdin)
-	root.SetOut(a.Stdout)
+	root.SetOut(&help)
 	root.SetErr(a.Stderr)
-	return finish(root.ExecuteContext(ctx), a.Stderr)
+	err := root.ExecuteContext(ctx)
+	if _, failed := help.WriteTo(a.Stdout); err == nil && failed != nil {
+		err = files.CannotPrint(failed)
+	}
+	return finish(err, a.Stderr)
 }
 
 // prepare gives a program what all commands have in common.
