@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"reflect"
 	"strings"
 
@@ -84,6 +85,9 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 	if err := t.choose(items, f.mutate.sequence); err != nil {
 		return err
 	}
+	if err := t.findMutants(&f.mutate); err != nil {
+		return err
+	}
 	runErr := try(c.Context(), a, t, f)
 	if runErr != nil && !errors.Is(runErr, context.Canceled) {
 		return runErr
@@ -100,7 +104,7 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 	return errors.Join(err, mutateExit(a, t, f.mutate.atLeast, runErr))
 }
 
-// newTrial reads what the command line names.
+// newTrial reads the sequence that the command line names.
 func newTrial(f *mutateFlags) (*trial, error) {
 	document, _, err := scenarios.LoadSequence(f.sequence)
 	if err != nil {
@@ -110,18 +114,30 @@ func newTrial(f *mutateFlags) (*trial, error) {
 	if t.file, t.line, err = scenarios.Lines(scenarios.SequenceKind, f.sequence); err != nil {
 		return nil, err
 	}
-	if t.mutants, err = mutation.Mutants(*document); err != nil {
-		return nil, err
+	if f.equivalents != "" { // it is read when the mutants are known
+		if _, err := os.Stat(f.equivalents); err != nil {
+			return nil, fmt.Errorf("cannot read equivalents: %w", err)
+		}
 	}
+	return t, nil
+}
+
+// findMutants makes the mutants and reads what is known of them. That takes a second, so that all
+// that can be wrong without them is found before.
+func (t *trial) findMutants(f *mutateFlags) (err error) {
+	if t.mutants, err = mutation.Mutants(*t.document); err != nil {
+		return err
+	}
+	name := t.document.Sequence
 	switch {
 	case f.equivalents != "":
-		t.equivalents, err = scenarios.LoadEquivalents(f.equivalents, document.Sequence, t.mutants)
+		t.equivalents, err = scenarios.LoadEquivalents(f.equivalents, name, t.mutants)
 	case strings.HasPrefix(t.file, "builtin:"):
-		t.equivalents, err = scenarios.BuiltinEquivalents(document.Sequence, t.mutants)
+		t.equivalents, err = scenarios.BuiltinEquivalents(name, t.mutants)
 	default:
 		t.equivalents = &scenarios.Equivalents{}
 	}
-	return t, err
+	return err
 }
 
 // choose takes the scenarios that use the sequence. What cannot be used was reported.
