@@ -15,6 +15,7 @@ import (
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/plant/problem"
 	"holdbench/sequence"
+	"holdbench/sim"
 	"holdbench/sim/life"
 )
 
@@ -199,7 +200,7 @@ const judgeInterval = "judge.interval"
 // setInterval sets the interval of the judge, and the parameter of the sequence that has this role;
 // a sequence with the former interval would reject every proof.
 func setInterval(c *cobra.Command, set map[string]string, d *sequence.Document, interval time.Duration) error {
-	keys, param := []string{judgeInterval}, d.RoleParam("interval")
+	keys, param := []string{judgeInterval, "rig." + judgeInterval}, d.RoleParam("interval")
 	if param != "" {
 		keys = append(keys, "sequence."+param)
 	}
@@ -213,4 +214,28 @@ func setInterval(c *cobra.Command, set map[string]string, d *sequence.Document, 
 		set["sequence."+param] = strconv.FormatFloat(interval.Seconds(), 'g', -1, 64)
 	}
 	return nil
+}
+
+// oneName is the one name of a value of the judge, which has two.
+func oneName(key string) string {
+	if own, ok := strings.CutPrefix(key, "rig."); ok && strings.HasPrefix(own, "judge.") {
+		return own
+	}
+	return key
+}
+
+// sameInterval refuses a judge and a sequence with different intervals: the sequence would take no
+// proof for fresh, and every test would fail.
+func sameInterval(c *cobra.Command, ready *sim.Case) error {
+	param, ok := ready.Program.Role("interval")
+	if !ok {
+		return nil
+	}
+	slack, _ := ready.Program.Role("signal_slack")
+	judge := ready.Rig.Judge.Interval.Seconds()
+	if math.Abs(judge-param.Number) <= max(slack.Number, 1e-3) {
+		return nil
+	}
+	return command.WrongUse(c, "judge.interval is %s and sequence.%s is %g s, %s; must be the same, as a sequence takes no other proof for fresh: --interval sets both",
+		life.Text(ready.Rig.Judge.Interval), param.Name, param.Number, life.Text(time.Duration(param.Number*float64(time.Second))))
 }

@@ -90,7 +90,7 @@ func (f *lifeFlags) add(c *cobra.Command) {
 	flags.IntVar(&p.RunsPerEntry, "runs", p.RunsPerEntry, "runs of each brake from which tests are drawn")
 	flags.BoolVar(&p.WholeRuns, "whole-runs", false, "make every test a complete run of its own")
 	flags.StringVar(&f.b10d, "b10d", "", "B10d of the brake, a `NUMBER` of operations")
-	flags.StringVar(&f.valuesOf, "values-of", "", "take the values that a `SCENARIO` sets, as from size")
+	flags.StringVar(&f.valuesOf, "values-of", "", "take the values that a `SCENARIO` sets, as from size; other flags precede")
 	flags.StringArrayVar(&f.overrides.Set, "set", nil, "a value by `KEY=VALUE`, as judge.dwell=2s")
 	f.overrides.SequenceFlag(c)
 	flags.Uint64Var(&f.overrides.Seed, "seed", 1, "`seed` of the random draws, from 1")
@@ -164,7 +164,8 @@ func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags
 	if err != nil {
 		return nil, err
 	}
-	if err := f.takeValues(c, overrides.Set); err != nil {
+	values, err := f.valuesTaken(c)
+	if err != nil {
 		return nil, err
 	}
 	rig, warnings, err := scenarios.LoadRig(reference)
@@ -190,8 +191,15 @@ func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags
 			return nil, err
 		}
 	}
+	for key, value := range overrides.Set { // the flags take precedence over --values-of
+		values[oneName(key)] = value
+	}
+	overrides.Set = values
 	ready, warnings, err := sim.NewCase(sim.Scenario{Scenario: "life", Seed: 1, Set: overrides.Set}, *rig, *document)
 	if err := a.TellProblems(reference, overrides, warnings, err); err != nil {
+		return nil, err
+	}
+	if err := sameInterval(c, ready); err != nil {
 		return nil, err
 	}
 	f.plan.Interval = ready.Rig.Judge.Interval // --set may have set it
@@ -205,24 +213,23 @@ func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags
 	return &session{app: a, flags: f, study: study, b10d: b10d}, nil
 }
 
-// takeValues adds what a scenario sets to what the flags set; the flags take precedence.
-func (f *lifeFlags) takeValues(c *cobra.Command, set map[string]string) error {
+// valuesTaken are what the scenario of --values-of sets.
+func (f *lifeFlags) valuesTaken(c *cobra.Command) (map[string]string, error) {
 	if f.valuesOf == "" {
 		if c.Flags().Changed("values-of") {
-			return command.WrongUse(c, "--values-of is empty; must be a built-in scenario or a file")
+			return nil, command.WrongUse(c, "--values-of is empty; must be a built-in scenario or a file")
 		}
-		return nil
+		return map[string]string{}, nil
 	}
 	of, _, err := scenarios.LoadCase(f.valuesOf, scenarios.Overrides{})
 	if err != nil {
-		return err
+		return nil, err
 	}
+	set := map[string]string{}
 	for key, value := range of.Scenario.Set {
-		if _, given := set[key]; !given {
-			set[key] = value
-		}
+		set[oneName(key)] = value
 	}
-	return nil
+	return set, nil
 }
 
 // work runs the tests to draw from, simulates the histories and compares the intervals.
