@@ -27,7 +27,7 @@ func quiet() Plan {
 	return p
 }
 
-func liveOne(t *testing.T, p Plan, windows bool, test Tester, stop func(Brake, bool) StopResult) Record {
+func liveOne(t *testing.T, p Plan, windows bool, test Tester, stop func(Brake, Stopping) StopResult) Record {
 	t.Helper()
 	w := &model{plan: &p, rig: simple(), stop: stop, test: test, windows: windows}
 	r, err := w.simulate(t.Context(), 0)
@@ -92,7 +92,7 @@ func TestLoadDropEndsAnExposure(t *testing.T) {
 	p := quiet()
 	p.FailureOnce, p.StopsPerShift, p.Interval = true, 20, p.Span
 	r := liveOne(t, p, false, &told{rule: func(int, Brake) Outcome { return Outcome{Passed: true} }},
-		func(b Brake, _ bool) StopResult { return StopResult{Held: b.Condition == 1} })
+		func(b Brake, _ Stopping) StopResult { return StopResult{Held: b.Condition == 1} })
 	require.Len(t, r.Exposures, 1)
 	assert.Equal(t, DetectedByDrop, r.Exposures[0].By)
 	assert.Equal(t, []int{1, 1, 0}, []int{r.LoadDrops, r.StopsInsufficient, r.Missed})
@@ -103,7 +103,7 @@ func TestLoadDropEndsAnExposure(t *testing.T) {
 func TestDeclineByTheStop(t *testing.T) {
 	p := quiet()
 	p.StopsPerShift, p.DeclinePerStop = 1, 0.005
-	r := liveOne(t, p, false, &told{rule: func(int, Brake) Outcome { return Outcome{Passed: true} }}, func(Brake, bool) StopResult { return StopResult{Held: true} })
+	r := liveOne(t, p, false, &told{rule: func(int, Brake) Outcome { return Outcome{Passed: true} }}, func(Brake, Stopping) StopResult { return StopResult{Held: true} })
 	require.Positive(t, r.Stops)
 	assert.InDelta(t, 1-0.005*float64(r.Stops), r.Brake.Condition, 1e-9)
 }
@@ -115,7 +115,7 @@ func TestFailuresAreIndependentOfTheRest(t *testing.T) {
 		p.FailureOnce, p.Span = true, 8*week
 		change(&p)
 		var at []time.Duration
-		w := &model{plan: &p, rig: simple(), stop: func(Brake, bool) StopResult { return StopResult{Held: true} }, test: finds(simple(), 0.5)}
+		w := &model{plan: &p, rig: simple(), stop: func(Brake, Stopping) StopResult { return StopResult{Held: true} }, test: finds(simple(), 0.5)}
 		for n := range 20 {
 			r, err := w.simulate(t.Context(), n)
 			require.NoError(t, err)

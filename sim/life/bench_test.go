@@ -7,7 +7,7 @@ import (
 func BenchmarkEmergencyStop(b *testing.B) {
 	rig := simple()
 	for b.Loop() {
-		emergencyStop(*rig, initial(rig), true)
+		outage(*rig, initial(rig), true)
 	}
 }
 

@@ -45,7 +45,7 @@ func simple() *plant.Rig {
 func around(interval time.Duration, histories int) Plan {
 	p := Default(interval)
 	p.Span, p.ShiftsPerDay, p.DaysPerWeek, p.WindowsPerShift = 8*week, 3, 7, 0
-	p.StopsPerShift, p.Service, p.Histories = 0, 0, histories
+	p.StopsPerShift, p.PowerFailuresPerYear, p.Service, p.Histories = 0, 0, 0, histories
 	p.FailureTo = [2]float64{0, 0.2}
 	return p
 }
@@ -144,14 +144,14 @@ func TestFailuresComeAsOftenAsTheyShould(t *testing.T) {
 	assert.InDelta(t, want, float64(s.Failures), 4*math.Sqrt(want))
 }
 
-// Emergency stops come while production runs, so many a shift.
+// Emergency stops and power failures come while production runs, so many a shift and a year.
 func TestStopsComeAsOftenAsTheyShould(t *testing.T) {
 	rig := simple()
 	plan := Default(8 * time.Hour)
-	plan.FailureOnce, plan.StopsPerShift, plan.Histories = false, 2, 20
+	plan.FailureOnce, plan.StopsPerShift, plan.PowerFailuresPerYear, plan.Histories = false, 2, 400, 20
 	p := &plan
 	var at []time.Duration
-	w := &model{plan: p, rig: rig, test: finds(rig, 1), stop: func(Brake, bool) StopResult { return StopResult{Held: true} }}
+	w := &model{plan: p, rig: rig, test: finds(rig, 1), stop: func(Brake, Stopping) StopResult { return StopResult{Held: true} }}
 	records, err := w.simulateAll(t.Context(), 1, func(int) {})
 	require.NoError(t, err)
 	for _, r := range records {
@@ -162,10 +162,12 @@ func TestStopsComeAsOftenAsTheyShould(t *testing.T) {
 	s := Summarise(records)
 	want := s.Scheduled.Hours() / 8 * 2
 	assert.InDelta(t, want, float64(s.Stops), 4*math.Sqrt(want))
+	want = s.Span.Hours() / (52 * 7 * 24) * 400
+	assert.InDelta(t, want, float64(s.Outages), 4*math.Sqrt(want))
 	for _, moment := range at {
 		assert.Equal(t, moment, p.resumes(moment), "%v is in production", moment)
 	}
-	assert.InDelta(t, 0.5, float64(len(at))/float64(s.Stops), 0.05, "half of them while lowering")
+	assert.InDelta(t, 0.5, float64(len(at))/float64(s.Outages), 0.05, "half of them while lowering")
 }
 
 // The exposures of a life do not depend on the workers, nor does anything else.
@@ -180,6 +182,7 @@ func TestSameHistoriesOnAnyNumberOfWorkers(t *testing.T) {
 		plan.Seed, plan.Histories = rapid.Uint64().Draw(r, "seed"), rapid.IntRange(1, 12).Draw(r, "histories")
 		plan.DeclinePerDay = rapid.Float64Range(0, 0.05).Draw(r, "decline")
 		plan.StopsPerShift = rapid.Float64Range(0, 3).Draw(r, "stops")
+		plan.PowerFailuresPerYear = rapid.Float64Range(0, 300).Draw(r, "power failures")
 		live := func(workers int, stops *StopCache) []Record {
 			w := &model{plan: &plan, rig: rig, stop: stops.Stop, test: finds(rig, 0.7), windows: true}
 			records, err := w.simulateAll(t.Context(), workers, func(int) {})

@@ -15,27 +15,46 @@ const maxServices = 10_000
 
 // makeStop is an emergency stop at full speed, lowering or raising with equal probability.
 func (j *simulation) makeStop() error {
-	lowering := j.stops.Uint64()&1 == 0
-	h := j.stop(j.brake, lowering)
+	h := j.stop(j.brake, Stopping{Lowering: j.stops.Uint64()&1 == 0})
 	r := &j.record
 	r.Stops++
 	r.StopWorkJ += h.WorkJ + h.SecondWorkJ
 	if j.insufficientSince != never {
 		r.StopsInsufficient++
 	}
+	j.afterStop(h)
+	j.planStop()
+	return nil
+}
+
+// makeOutage is a power failure at full speed, lowering or raising with equal probability.
+func (j *simulation) makeOutage() error {
+	lowering := j.supply.Uint64()&1 == 0
+	h := j.stop(j.brake, Stopping{Lowering: lowering, PowerFailure: true})
+	r := &j.record
+	r.Outages++
+	r.OutageWorkJ += h.WorkJ + h.SecondWorkJ
+	if j.insufficientSince != never {
+		r.OutagesInsufficient++
+	}
 	if lowering {
 		j.observe(StopDistance, h.DistanceMM)
 	}
+	j.afterStop(h)
+	j.planOutage()
+	return nil
+}
+
+// afterStop is what a stop does to the brake, and a load drop to production.
+func (j *simulation) afterStop(h StopResult) {
 	j.brake = j.brake.slipped(h.WorkJ, h.SecondWorkJ, j.rig).weakened(j.plan.DeclinePerStop)
 	j.checkTorque()
 	if !h.Held {
 		j.loadDrop()
 	}
-	j.planStop()
-	return nil
 }
 
-// loadDrop is an emergency stop that did not stop the load.
+// loadDrop is a stop in which the brakes did not hold the load.
 func (j *simulation) loadDrop() {
 	j.record.LoadDrops++
 	j.recordLeads(j.now)
@@ -158,6 +177,9 @@ func (j *simulation) service() (lost time.Duration) {
 	j.nextTest, j.inWindow, j.afterService = j.now, false, true
 	if j.nextStop < j.now {
 		j.planStop()
+	}
+	if j.nextOutage < j.now {
+		j.planOutage()
 	}
 	return j.plan.Scheduled(j.now) - j.plan.Scheduled(began)
 }

@@ -31,7 +31,7 @@ func TestStopWorkIsKineticAndPotentialEnergy(t *testing.T) {
 		if lowering {
 			net = capacity - load
 		}
-		h := emergencyStop(*rig, initial(rig), lowering)
+		h := outage(*rig, initial(rig), lowering)
 		require.True(t, h.Held)
 		assert.InEpsilon(t, kinetic*capacity/net, h.WorkJ, 0.01, "lowering: %v", lowering)
 		assert.InEpsilon(t, kinetic/net*d.MMPerRad, h.DistanceMM, 0.01)
@@ -41,14 +41,49 @@ func TestStopWorkIsKineticAndPotentialEnergy(t *testing.T) {
 	}
 }
 
+func outage(r plant.Rig, b Brake, lowering bool) StopResult {
+	return Stopping{Lowering: lowering, PowerFailure: true}.run(r, b)
+}
+
+// In an emergency stop the drive brings the axis to rest, in v²/(2 a) of travel, and closes the
+// brakes at rest: they do no work. At STO the brake alone holds the load, with its static torque; one
+// below the load torque drops it, from rest.
+func TestEmergencyStopIsOfTheDrive(t *testing.T) {
+	rig := simple()
+	rig.Safety.StopTime, rig.Safety.BrakeTime = time.Second, 200*time.Millisecond
+	for _, lowering := range []bool{true, false} {
+		h := Stopping{Lowering: lowering}.run(*rig, initial(rig))
+		require.True(t, h.Held)
+		assert.InDelta(t, 200*200/(2*500.0), h.DistanceMM, 1, "and what the current takes to follow")
+		assert.Less(t, h.WorkJ, 0.01)
+	}
+	weak := initial(rig)
+	weak.Condition = 0.9 / 3
+	assert.False(t, Stopping{Lowering: true}.run(*rig, weak).Held)
+	weak.Condition = 1.1 / 3
+	assert.True(t, Stopping{Lowering: true}.run(*rig, weak).Held)
+}
+
+// Without any stop time an emergency stop is the stop of a power failure. In one that is too short for
+// the drive the brakes close on a moving axis, and the drive that follows its profile works against them.
+func TestEmergencyStopWithTooLittleTime(t *testing.T) {
+	rig := simple()
+	rig.Safety.StopTime, rig.Safety.BrakeTime = 0, 0
+	assert.Equal(t, outage(*rig, initial(rig), true), Stopping{Lowering: true}.run(*rig, initial(rig)))
+	rig.Safety.StopTime, rig.Safety.BrakeTime = 200*time.Millisecond, 50*time.Millisecond // of 400 ms
+	h := Stopping{Lowering: true}.run(*rig, initial(rig))
+	require.True(t, h.Held)
+	assert.Positive(t, h.WorkJ)
+}
+
 // A brake that slides with less than the load torque does not stop it.
 func TestStopOfABrakeThatIsTooWeak(t *testing.T) {
 	rig := simple()
 	b := initial(rig)
 	b.Condition = 0.9 / 3
-	assert.False(t, emergencyStop(*rig, b, true).Held)
+	assert.False(t, outage(*rig, b, true).Held)
 	b.Condition = 1.2 / 3
-	assert.True(t, emergencyStop(*rig, b, true).Held)
+	assert.True(t, outage(*rig, b, true).Held)
 }
 
 // The gap after n stops is k W n (Archard, J. Appl. Phys. 24, 1953), and what the plant
@@ -58,7 +93,7 @@ func TestWearOfStops(t *testing.T) {
 	rig.Brake.WearMMPerMJ, rig.Brake.Glaze, rig.Brake.BedInJ = 400, 0.3, 40
 	const stops = 25
 	b := initial(rig)
-	h := emergencyStop(*rig, b, true)
+	h := outage(*rig, b, true)
 	for range stops {
 		b = b.slipped(h.WorkJ, 0, rig)
 	}
@@ -90,14 +125,14 @@ func TestBrakeCools(t *testing.T) {
 //	h = h_limit (2 − need),  need = τ_test/C
 func TestWearMakesTheTorqueInsufficient(t *testing.T) {
 	rig := simple()
-	work := emergencyStop(*rig, initial(rig), true).WorkJ
+	work := outage(*rig, initial(rig), true).WorkJ
 	d := plant.Derive(rig)
 	rig.Brake.GapLimitMM = rig.Brake.NewGapMM
 	rig.Brake.WearMMPerMJ = 0.01 * rig.Brake.NewGapMM / (work * 1e-6) // a hundredth of the gap a stop
 	need := d.RequiredTestNM / d.BrakeCapacityNM
 	p := around(8*hour, 1)
 	p.FailureOnce, p.StopsPerShift = false, 1
-	w := &model{plan: &p, rig: rig, test: finds(rig, 1), stop: func(Brake, bool) StopResult { return StopResult{WorkJ: work, Held: true} }}
+	w := &model{plan: &p, rig: rig, test: finds(rig, 1), stop: func(Brake, Stopping) StopResult { return StopResult{WorkJ: work, Held: true} }}
 	r, err := w.simulate(t.Context(), 0)
 	require.NoError(t, err)
 	require.NotEmpty(t, r.Exposures)
@@ -129,12 +164,12 @@ func TestStopsAreThoseOfTheMostPayload(t *testing.T) {
 	full.Load.PayloadMostKG = 20
 	loaded := full
 	loaded.Load.PayloadKG = 20
-	a, b, c := emergencyStop(empty, initial(&empty), true), emergencyStop(full, initial(&full), true), emergencyStop(loaded, initial(&loaded), true)
+	a, b, c := outage(empty, initial(&empty), true), outage(full, initial(&full), true), outage(loaded, initial(&loaded), true)
 	assert.Greater(t, b.WorkJ, 1.1*a.WorkJ)
 	assert.Equal(t, c, b)
 	for _, at := range []float64{400, 600} {
 		supported := full
 		supported.Support.AtMM, supported.Support.StiffnessNPerMM = at, 1000
-		assert.Equal(t, b, emergencyStop(supported, initial(&supported), true))
+		assert.Equal(t, b, outage(supported, initial(&supported), true))
 	}
 }

@@ -14,12 +14,14 @@ type Plan struct {
 	Span          time.Duration
 	Interval      time.Duration // how long a proof lasts
 	StopsPerShift float64       // emergency stops at speed, in the mean
+	// PowerFailuresPerYear are those at speed, in the mean: the brakes stop the load alone.
+	PowerFailuresPerYear float64
 	// AccessesPerShift are accesses through a guard while the brake holds the load up. They are
 	// demands and change nothing else.
 	AccessesPerShift float64
 
 	DeclinePerDay  float64 // share of the rated torque that the lining loses in a day
-	DeclinePerStop float64 // and in an emergency stop
+	DeclinePerStop float64 // and in a stop, an emergency stop or a power failure
 	// FailureEvery is the mean time to a sudden failure, independent of the past (exponential);
 	// 0 is none. FailureOnce is one failure in each history instead, uniformly distributed.
 	FailureEvery time.Duration
@@ -39,7 +41,7 @@ type Plan struct {
 func Default(interval time.Duration) Plan {
 	c := Calendar{ShiftsPerDay: 3, Shift: 8 * time.Hour, DaysPerWeek: 5, Cycle: time.Minute, WindowsPerShift: 1, Window: 10 * time.Minute}
 	return Plan{
-		Calendar: c, Span: 26 * week, Interval: interval, StopsPerShift: 0.5,
+		Calendar: c, Span: 26 * week, Interval: interval, StopsPerShift: 0.5, PowerFailuresPerYear: 4,
 		FailureOnce: true, FailureTo: [2]float64{0.1, 0.5}, Service: 2 * time.Hour,
 		Histories: 200, Seed: 1, RunsPerEntry: 16,
 	}
@@ -101,6 +103,7 @@ func (p *Plan) checkTimes() problem.List {
 func (p *Plan) checkFailures() problem.List {
 	var c checks
 	c.require(p.StopsPerShift >= 0 && p.StopsPerShift <= 1000, "stops", "is %g; must be 0 to 1000 emergency stops a shift", p.StopsPerShift)
+	c.require(p.PowerFailuresPerYear >= 0 && p.PowerFailuresPerYear <= 100_000, "power-failures", "is %g; must be 0 to 100000 power failures a year", p.PowerFailuresPerYear)
 	c.require(p.AccessesPerShift >= 0 && p.AccessesPerShift <= 10000, "accesses", "is %g; must be 0 to 10000 accesses a shift", p.AccessesPerShift)
 	c.require(share(p.DeclinePerDay) && share(p.DeclinePerStop), "decline", "is %g; must be 0%% to 100%%", max(p.DeclinePerDay, p.DeclinePerStop))
 	c.require(p.FailureEvery == 0 || p.FailureEvery >= time.Hour, "failure-every", "is %s; must be at least 1h, or once, or never", Text(p.FailureEvery))
@@ -116,7 +119,7 @@ func (p *Plan) checkSize() problem.List {
 	c.require(p.RunsPerEntry >= 1 && p.RunsPerEntry <= 10_000, "runs", "is %d; must be 1 to 10000", p.RunsPerEntry)
 	shifts := p.Scheduled(p.Span).Hours() / p.Shift.Hours()
 	shortest := slices.Min(append([]time.Duration{p.Interval}, p.Intervals...))
-	events := float64(p.Histories) * (shifts*p.StopsPerShift + p.Span.Hours()/shortest.Hours())
+	events := float64(p.Histories) * (shifts*p.StopsPerShift + p.PowerFailuresPerYear*p.Span.Hours()/(weeksPerYear*week).Hours() + p.Span.Hours()/shortest.Hours())
 	c.require(events <= maxEvents, "histories", "is %d, with some %.2g tests and stops together; must be fewer, or --span shorter, for at most %.2g", p.Histories, events, float64(maxEvents))
 	return c.found
 }

@@ -27,6 +27,7 @@ func TestCheckNamesWhatIsWrong(t *testing.T) {
 		{"an interval that no judge takes", func(p *Plan) { p.Span, p.Interval = maxSpan, 170*week }, "interval", "is 170w; must be 1m to 27777h46m40s"},
 		{"one to compare", func(p *Plan) { p.Intervals = []time.Duration{hour, 30 * week} }, "intervals", "is 30w, longer than"},
 		{"a span of nothing", func(p *Plan) { p.Span = 0 }, "span", "is 0s"},
+		{"power failures that are no number", func(p *Plan) { p.PowerFailuresPerYear = math.NaN() }, "power-failures", "is NaN"},
 		{"stops that are no number", func(p *Plan) { p.StopsPerShift = math.NaN() }, "stops", "is NaN"},
 		{"decline above all of it", func(p *Plan) { p.DeclinePerDay = 2 }, "decline", "is 2"},
 		{"failure to more than new", func(p *Plan) { p.FailureTo = [2]float64{0.1, 1.5} }, "failure-to", "must be two shares"},
@@ -75,7 +76,9 @@ func TestAccessesAreDemands(t *testing.T) {
 	p.AccessesPerShift = 2.5
 	assert.InDelta(t, 60+300, p.Demands(&s), 1e-9)
 	assert.InDelta(t, 120.0/360, p.TestsPerDemand(&s), 1e-9)
-	p.AccessesPerShift, s.Stops = 0, 0
+	s.Outages = 40
+	assert.InDelta(t, 60+40+300, p.Demands(&s), 1e-9)
+	p.AccessesPerShift, s.Stops, s.Outages = 0, 0, 0
 	assert.True(t, math.IsNaN(p.TestsPerDemand(&s)))
 }
 

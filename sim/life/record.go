@@ -8,7 +8,7 @@ type DetectedBy string
 // What can detect it.
 const (
 	DetectedByTest DetectedBy = "test"
-	DetectedByDrop DetectedBy = "drop" // an emergency stop that did not stop the load
+	DetectedByDrop DetectedBy = "drop" // a stop in which the brakes did not hold the load
 	NotDetected    DetectedBy = "none" // nothing until the end of the history
 )
 
@@ -40,20 +40,21 @@ type Record struct {
 	Tests, InWindow, Overdue, AfterService        int
 	NuisanceFailures, Detections, Missed          int
 	Restored                                      int // tests that restored insufficient torque by a run-in, and passed
-	Failures, Stops, StopsInsufficient, LoadDrops int
+	Failures, Stops, StopsInsufficient, LoadDrops int // stops are emergency stops
+	Outages, OutagesInsufficient                  int // power failures
 	Exchanged, ExchangedInVain                    int
 
 	LostToTests, LostToFalseAlarms, LostToRepairs time.Duration
 
-	StopWorkJ float64
-	Exposures []Exposure
-	Drops     [fallings]DropExposure
-	Leads     []Lead
-	Warnings  [indicators]int // of a brake with sufficient torque at the end
-	Brake     Brake           // at the end
+	StopWorkJ, OutageWorkJ float64
+	Exposures              []Exposure
+	Drops                  [fallings]DropExposure
+	Leads                  []Lead
+	Warnings               [indicators]int // of a brake with sufficient torque at the end
+	Brake                  Brake           // at the end
 }
 
-// StopPoint is one emergency stop while lowering.
+// StopPoint is one power failure while lowering.
 type StopPoint struct {
 	At         time.Duration
 	DistanceMM float64

@@ -12,7 +12,7 @@ import (
 type model struct {
 	plan    *Plan
 	rig     *plant.Rig
-	stop    func(b Brake, lowering bool) StopResult
+	stop    func(b Brake, how Stopping) StopResult
 	drops   *DropLimits // nil if nothing asks for them
 	test    Tester
 	windows bool // long enough for a test
@@ -27,6 +27,9 @@ const (
 	streams
 )
 
+// streamSupply marks the stream of power failures, so that it is none of the others.
+const streamSupply = 1 << 63
+
 // never is after the end of every history.
 const never = time.Duration(1<<63 - 1)
 
@@ -37,6 +40,7 @@ type simulation struct {
 	failures *rand.Rand
 	stops    *rand.Rand
 	tests    *rand.Rand
+	supply   *rand.Rand
 
 	now               time.Duration
 	brake             Brake
@@ -47,8 +51,9 @@ type simulation struct {
 	trend             trend
 	nextTest          time.Duration
 	inWindow          bool
-	afterService      bool // the next test ends a service
-	nextStop          time.Duration
+	afterService      bool          // the next test ends a service
+	nextStop          time.Duration // emergency stop
+	nextOutage        time.Duration // power failure
 	failure           time.Duration
 }
 
@@ -89,11 +94,13 @@ func (w *model) start(number int) *simulation {
 	j := &simulation{
 		model: w, record: Record{History: number, Span: w.plan.Span, Scheduled: w.plan.Scheduled(w.plan.Span)},
 		failures: source(streamFailures), stops: source(streamStops), tests: source(streamTests),
-		brake: initial(w.rig), insufficientSince: never, missedSince: [fallings]time.Duration{never, never}, trend: newTrend(),
+		supply: rand.New(rand.NewPCG(w.plan.Seed, streamSupply|uint64(number))),
+		brake:  initial(w.rig), insufficientSince: never, missedSince: [fallings]time.Duration{never, never}, trend: newTrend(),
 	}
 	j.checkTorque()
 	j.renew(w.plan.Interval)
 	j.planStop()
+	j.planOutage()
 	j.planFailure()
 	return j
 }
@@ -103,6 +110,9 @@ func (j *simulation) next() (time.Duration, func() error) {
 	at, event := j.nextTest, j.makeTest
 	if j.nextStop < at {
 		at, event = j.nextStop, j.makeStop
+	}
+	if j.nextOutage < at {
+		at, event = j.nextOutage, j.makeOutage
 	}
 	if j.failure <= at {
 		at, event = j.failure, j.suddenFailure
@@ -120,13 +130,25 @@ func (j *simulation) renew(lapse time.Duration) {
 // of the others (Poisson process).
 func (j *simulation) planStop() {
 	j.nextStop = never
-	if j.plan.StopsPerShift == 0 {
-		return
+	if j.plan.StopsPerShift > 0 {
+		j.nextStop = j.inProduction(j.stops.ExpFloat64() / j.plan.StopsPerShift * float64(j.plan.Shift))
 	}
-	ahead := bounded(j.stops.ExpFloat64() / j.plan.StopsPerShift * float64(j.plan.Shift))
-	if at := j.plan.Scheduled(j.now) + ahead; at < j.record.Scheduled {
-		j.nextStop = j.plan.at(at)
+}
+
+// planOutage draws the next power failure in the same way.
+func (j *simulation) planOutage() {
+	j.nextOutage = never
+	if n := j.plan.PowerFailuresPerYear; n > 0 {
+		j.nextOutage = j.inProduction(j.supply.ExpFloat64() / n * float64(j.plan.Scheduled(weeksPerYear*week)))
 	}
+}
+
+// inProduction is the moment after so much more time of production, in ns; never after the end.
+func (j *simulation) inProduction(ahead float64) time.Duration {
+	if at := j.plan.Scheduled(j.now) + bounded(ahead); at < j.record.Scheduled {
+		return j.plan.at(at)
+	}
+	return never
 }
 
 // planFailure draws the next sudden failure.

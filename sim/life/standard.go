@@ -47,9 +47,10 @@ const (
 	ReducedTestsPerDemand  = 25  // annex K, with a tenth more failures
 )
 
-// Demands are the emergency stops and the accesses through a guard in histories of a plan.
+// Demands are the emergency stops, the power failures at speed and the accesses through a guard in
+// histories of a plan.
 func (p *Plan) Demands(s *Summary) float64 {
-	return float64(s.Stops) + float64(p.AccessesPerShift*s.Scheduled.Hours()/p.Shift.Hours())
+	return float64(s.Stops+s.Outages) + float64(p.AccessesPerShift*s.Scheduled.Hours()/p.Shift.Hours())
 }
 
 // TestsPerDemand is the rate of tests over that of demands; NaN without any.

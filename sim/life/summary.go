@@ -18,6 +18,7 @@ type Summary struct {
 	Restored                                      int
 	NuisanceRatio                                 Distribution // capacity over required, of the brakes
 	Failures, Stops, StopsInsufficient, LoadDrops int
+	Outages, OutagesInsufficient                  int
 	Exchanged, ExchangedInVain                    int
 	Undetected                                    int // exposures that were not detected until the end
 
@@ -27,7 +28,8 @@ type Summary struct {
 	Exposure        Distribution // h
 	InProduction    Distribution // h, of the exposures
 	WithoutExposure int          // histories without an exposure
-	StopWork        Distribution // J, the mean of the stops of each history
+	StopWork        Distribution // J, the mean of the emergency stops of each history
+	OutageWork      Distribution // J, that of the power failures
 	Drops           [fallings]DropSummary
 
 	Indicators [indicators]IndicatorSummary
@@ -58,7 +60,7 @@ type IndicatorSummary struct {
 // Summarise sums up histories.
 func Summarise(records []Record) Summary {
 	var s Summary
-	var production, ratios, works []float64
+	var production, ratios, works, outages []float64
 	var ahead [indicators][]float64
 	for i := range records {
 		r := &records[i]
@@ -75,10 +77,14 @@ func Summarise(records []Record) Summary {
 		if r.Stops > 0 {
 			works = append(works, r.StopWorkJ/float64(r.Stops))
 		}
+		if r.Outages > 0 {
+			outages = append(outages, r.OutageWorkJ/float64(r.Outages))
+		}
 		s.countLeads(r, &ahead)
 	}
 	slices.Sort(s.Exposures)
 	s.Exposure, s.InProduction, s.NuisanceRatio, s.StopWork = distributionOf(s.Exposures), distributionOf(production), distributionOf(ratios), distributionOf(works)
+	s.OutageWork = distributionOf(outages)
 	for i := range s.Indicators {
 		s.Indicators[i].Indicator, s.Indicators[i].AheadH = Indicator(i), distributionOf(ahead[i])
 	}
@@ -93,6 +99,7 @@ func (s *Summary) count(r *Record) {
 	s.NuisanceFailures, s.Detections, s.Missed = s.NuisanceFailures+r.NuisanceFailures, s.Detections+r.Detections, s.Missed+r.Missed
 	s.Restored += r.Restored
 	s.Failures, s.Stops, s.StopsInsufficient, s.LoadDrops = s.Failures+r.Failures, s.Stops+r.Stops, s.StopsInsufficient+r.StopsInsufficient, s.LoadDrops+r.LoadDrops
+	s.Outages, s.OutagesInsufficient = s.Outages+r.Outages, s.OutagesInsufficient+r.OutagesInsufficient
 	s.Exchanged, s.ExchangedInVain = s.Exchanged+r.Exchanged, s.ExchangedInVain+r.ExchangedInVain
 	s.LostToTests += r.LostToTests
 	s.LostToFalseAlarms += r.LostToFalseAlarms

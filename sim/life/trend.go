@@ -15,7 +15,7 @@ const (
 	WindUp         Indicator = iota // deg, of the brake under the test torque, truth
 	MeasuredWindUp                  // deg, the same measured by the encoder of the sequence
 	Slip                            // deg, until the verdict, truth
-	StopDistance                    // mm, of an emergency stop while lowering
+	StopDistance                    // mm, of a power failure while lowering
 	indicators
 )
 
@@ -24,7 +24,7 @@ func Indicators() []Indicator { return []Indicator{WindUp, MeasuredWindUp, Slip,
 
 // String is an indicator in words.
 func (s Indicator) String() string {
-	return [...]string{"wind-up under the test torque", "wind-up read from the encoder", "slip in the test", "distance of an emergency stop"}[s]
+	return [...]string{"wind-up under the test torque", "wind-up read from the encoder", "slip in the test", "distance at a power failure"}[s]
 }
 
 // The rule of a warning: a value that deviates from the mean of the first TrendBase values of

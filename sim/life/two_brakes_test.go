@@ -48,10 +48,10 @@ func TestFirstCrossingOfTwo(t *testing.T) {
 // together as much as one takes alone for the longer way.
 func TestBothBrakesWearInAStop(t *testing.T) {
 	rig := pair()
-	h := emergencyStop(*rig, initial(rig), true)
+	h := outage(*rig, initial(rig), true)
 	require.True(t, h.Held)
 	assert.InEpsilon(t, 2, h.WorkJ/h.SecondWorkJ, 0.01, "but for the wind-up")
-	alone := emergencyStop(*simple(), initial(simple()), true)
+	alone := outage(*simple(), initial(simple()), true)
 	assert.Less(t, h.DistanceMM, alone.DistanceMM)
 	worn := initial(rig).slipped(h.WorkJ, h.SecondWorkJ, rig)
 	assert.Greater(t, worn.GapMM, worn.Second.GapMM)

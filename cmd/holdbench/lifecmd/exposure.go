@@ -32,7 +32,7 @@ func (v *lifePage) exposure() {
 		v.warn(fmt.Sprintf("%d of them continued beyond the end of the history and count up to there", s.Undetected))
 	}
 	if s.LoadDrops > 0 {
-		v.warn(fmt.Sprintf("%d of them ended with a load drop in an emergency stop. That is no acceptable detection, and it makes the exposure look shorter, the more so with a long interval", s.LoadDrops))
+		v.warn(fmt.Sprintf("%d of them ended with a load drop in a stop. That is no acceptable detection, and it makes the exposure look shorter, the more so with a long interval", s.LoadDrops))
 	}
 	v.Line()
 	v.histogram(s.Exposures)
@@ -107,12 +107,12 @@ func (v *lifePage) compared() {
 		h := func(x float64) string { return page.Figure(page.Round(x)) }
 		rows = append(rows, []string{
 			life.Text(c.Interval), h(c.Interval.Hours() / 2), h(s.Exposure.Mean), h(s.Exposure.P95), strconv.Itoa(s.Exposure.N), h(float64(s.Tests) / float64(s.Histories)),
-			h(100 * s.LostToTests.Hours() / max(s.Scheduled.Hours(), 1e-9)), strconv.Itoa(s.StopsInsufficient), strconv.Itoa(s.LoadDrops),
+			h(100 * s.LostToTests.Hours() / max(s.Scheduled.Hours(), 1e-9)), strconv.Itoa(s.StopsInsufficient + s.OutagesInsufficient), strconv.Itoa(s.LoadDrops),
 		})
 	}
 	v.grid([]string{"interval", "half, h", "mean, h", "95 %, h", "times", "tests", "lost, %", "stops", "drops"}, rows)
 	v.Line()
-	v.Prose("All intervals see the same failures. Half the interval is the mean if failures are random, tests are exactly one interval apart and none misses. Nights and days off lengthen the exposure; an idle window before the proof lapses shortens it, and so does a load drop: read drops before the mean. times: exposures in all histories; tests: mean of one history; lost: scheduled time spent on tests outside idle windows; stops: emergency stops with insufficient torque, and drops: load drops in them, both in all histories.")
+	v.Prose("All intervals see the same failures. Half the interval is the mean if failures are random, tests are exactly one interval apart and none misses. Nights and days off lengthen the exposure; an idle window before the proof lapses shortens it, and so does a load drop: read drops before the mean. times: exposures in all histories; tests: mean of one history; lost: scheduled time spent on tests outside idle windows; stops: emergency stops and power failures with insufficient torque, and drops: load drops in them, both in all histories.")
 }
 
 func (v *lifePage) lost() {

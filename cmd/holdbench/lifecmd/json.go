@@ -41,6 +41,7 @@ type planObject struct {
 	WindowFits      bool       `json:"window_fits"`
 	TestS           float64    `json:"test_s"`
 	StopsPerShift   float64    `json:"stops_per_shift"`
+	PowerFailures   float64    `json:"power_failures_per_year"`
 	Accesses        float64    `json:"accesses_per_shift"`
 	DeclinePerDay   float64    `json:"decline_per_day"`
 	DeclinePerStop  float64    `json:"decline_per_stop"`
@@ -68,32 +69,34 @@ type spreadObject struct {
 }
 
 type sumObject struct {
-	IntervalH          float64      `json:"interval_h"`
-	TestsDue           int          `json:"tests_due"`
-	Tests              int          `json:"tests"`
-	InWindow           int          `json:"tests_in_window"`
-	Overdue            int          `json:"tests_overdue"`
-	AfterService       int          `json:"tests_after_service"`
-	NuisanceFailures   int          `json:"nuisance_failures"`
-	Detections         int          `json:"detections"`
-	Missed             int          `json:"missed"`
-	Restored           int          `json:"restored"`
-	Failures           int          `json:"failures"`
-	Stops              int          `json:"stops"`
-	StopsInsufficient  int          `json:"stops_insufficient"`
-	LoadDrops          int          `json:"load_drops"`
-	Replaced           int          `json:"replaced"`
-	SufficientReplaced int          `json:"sufficient_replaced"`
-	Undetected         int          `json:"undetected"`
-	WithoutExposure    int          `json:"histories_without_exposure"`
-	ExposureH          spreadObject `json:"exposure_h"`
-	InProductionH      spreadObject `json:"exposure_in_production_h"`
-	DropLimit          dropsObject  `json:"drop_limit_missed"`
-	ScheduledH         float64      `json:"scheduled_h"`
-	LostToTestsH       float64      `json:"lost_to_tests_h"`
-	LostToFalseAlarmsH float64      `json:"lost_to_nuisance_failures_h"`
-	LostToRepairsH     float64      `json:"lost_to_repairs_h"`
-	TestsPerDemand     *float64     `json:"tests_per_demand"` // nil without a demand
+	IntervalH           float64      `json:"interval_h"`
+	TestsDue            int          `json:"tests_due"`
+	Tests               int          `json:"tests"`
+	InWindow            int          `json:"tests_in_window"`
+	Overdue             int          `json:"tests_overdue"`
+	AfterService        int          `json:"tests_after_service"`
+	NuisanceFailures    int          `json:"nuisance_failures"`
+	Detections          int          `json:"detections"`
+	Missed              int          `json:"missed"`
+	Restored            int          `json:"restored"`
+	Failures            int          `json:"failures"`
+	Stops               int          `json:"stops"`
+	StopsInsufficient   int          `json:"stops_insufficient"`
+	Outages             int          `json:"power_failures"`
+	OutagesInsufficient int          `json:"power_failures_insufficient"`
+	LoadDrops           int          `json:"load_drops"`
+	Replaced            int          `json:"replaced"`
+	SufficientReplaced  int          `json:"sufficient_replaced"`
+	Undetected          int          `json:"undetected"`
+	WithoutExposure     int          `json:"histories_without_exposure"`
+	ExposureH           spreadObject `json:"exposure_h"`
+	InProductionH       spreadObject `json:"exposure_in_production_h"`
+	DropLimit           dropsObject  `json:"drop_limit_missed"`
+	ScheduledH          float64      `json:"scheduled_h"`
+	LostToTestsH        float64      `json:"lost_to_tests_h"`
+	LostToFalseAlarmsH  float64      `json:"lost_to_nuisance_failures_h"`
+	LostToRepairsH      float64      `json:"lost_to_repairs_h"`
+	TestsPerDemand      *float64     `json:"tests_per_demand"` // nil without a demand
 }
 
 // dropsObject is the time in all histories with a brake that does not meet the drop limit.
@@ -193,7 +196,7 @@ func (l *session) planObject() planObject {
 	return planObject{
 		SpanH: p.Span.Hours(), IntervalH: p.Interval.Hours(), ShiftsPerDay: p.ShiftsPerDay, ShiftH: p.Shift.Hours(),
 		DaysPerWeek: p.DaysPerWeek, CycleS: p.Cycle.Seconds(), WindowsPerShift: p.WindowsPerShift, WindowS: p.Window.Seconds(),
-		WindowFits: l.study.WindowFits(), TestS: l.study.Table.LongestTest().Seconds(), StopsPerShift: p.StopsPerShift, Accesses: p.AccessesPerShift,
+		WindowFits: l.study.WindowFits(), TestS: l.study.Table.LongestTest().Seconds(), StopsPerShift: p.StopsPerShift, PowerFailures: p.PowerFailuresPerYear, Accesses: p.AccessesPerShift,
 		DeclinePerDay: p.DeclinePerDay, DeclinePerStop: p.DeclinePerStop, FailureOnce: p.FailureOnce,
 		FailureEveryH: p.FailureEvery.Hours(), FailureTo: p.FailureTo, ServiceH: p.Service.Hours(), WholeRuns: p.WholeRuns, Runs: p.RunsPerEntry,
 	}
@@ -239,7 +242,7 @@ func sumOf(p *life.Plan, interval time.Duration, s *life.Summary) sumObject {
 	o := sumObject{
 		IntervalH: interval.Hours(), TestsDue: s.Due, Tests: s.Tests, InWindow: s.InWindow, Overdue: s.Overdue, AfterService: s.AfterService,
 		NuisanceFailures: s.NuisanceFailures, Detections: s.Detections, Missed: s.Missed, Restored: s.Restored, Failures: s.Failures, Stops: s.Stops, StopsInsufficient: s.StopsInsufficient,
-		LoadDrops: s.LoadDrops, Replaced: s.Exchanged, SufficientReplaced: s.ExchangedInVain, Undetected: s.Undetected, WithoutExposure: s.WithoutExposure,
+		Outages: s.Outages, OutagesInsufficient: s.OutagesInsufficient, LoadDrops: s.LoadDrops, Replaced: s.Exchanged, SufficientReplaced: s.ExchangedInVain, Undetected: s.Undetected, WithoutExposure: s.WithoutExposure,
 		DropLimit: dropsObject{dropOf(s.Drops[life.FromRest]), dropOf(s.Drops[life.FromSpeed])},
 		ExposureH: spreadOf(s.Exposure), InProductionH: spreadOf(s.InProduction), ScheduledH: s.Scheduled.Hours(),
 		LostToTestsH: s.LostToTests.Hours(), LostToFalseAlarmsH: s.LostToFalseAlarms.Hours(), LostToRepairsH: s.LostToRepairs.Hours(),

@@ -40,14 +40,15 @@ func New(a *command.App) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "life RIG",
 		Short: "Months of production: wear, tests, exposure",
-		Long: page.Prose(`Simulates months of production with the brake of a rig, many times: shifts, emergency stops
-that wear and heat the brake, tests in idle windows or, if none comes in time, in production time, and a
+		Long: page.Prose(`Simulates months of production with the brake of a rig, many times: shifts, emergency stops by
+the drive, power failures that wear and heat the brake, tests in idle windows or, if none comes in time, in production time, and a
 lining that degrades slowly or fails suddenly. The result is the exposure, which is the time with
 insufficient brake torque until it is detected, and its dependence on the test interval; the time with a
 brake that misses the drop limit at a power failure, which no test detects; nuisance failures; lost
 production; and how much earlier a trend of wind-up, slip or stopping distance would have warned.`,
-			`An emergency stop is a run of the plant with the wear and the temperature of that moment. A test
-is drawn from complete runs of rig and sequence that are made first, with brakes from no torque to new;
+			`An emergency stop is that of the safety side: SS1 with the rig's stop time, in which the drive brings
+the axis to rest and the brakes close, then STO. At a power failure the brakes stop the moving load alone.
+Both are runs of the plant with the wear and the temperature of that moment. A test is drawn from complete runs of rig and sequence that are made first, with brakes from no torque to new;
 with --whole-runs every test is a complete run of its own, which takes longer.`,
 			`Times are written as 30s, 10m, 8h, 3d, 26w. Exit code 2 if a flag or a document cannot be used,
 3 if interrupted; the histories that were complete are shown.`),
@@ -81,6 +82,7 @@ func (f *lifeFlags) add(c *cobra.Command) {
 	flags.IntVar(&p.WindowsPerShift, "windows", p.WindowsPerShift, "idle windows a shift, the first at its beginning")
 	flags.StringVar(&f.window, "window", life.Text(p.Window), "the `TIME` that a window lasts")
 	flags.Float64Var(&p.StopsPerShift, "stops", p.StopsPerShift, "mean `NUMBER` of emergency stops a shift")
+	flags.Float64Var(&p.PowerFailuresPerYear, "power-failures", p.PowerFailuresPerYear, "mean `NUMBER` of power failures a year, at full speed")
 	flags.Float64Var(&p.AccessesPerShift, "accesses", 0, "`NUMBER` of accesses by guard a shift, as demands")
 	flags.StringVar(&f.decline, "decline", "0", "loss of rated torque, a `RATE` as 0.1%/day, 1%/stop")
 	flags.StringVar(&f.failureEvery, "failure-every", wordOnce, "mean `TIME` to a sudden failure; once, never")
@@ -104,7 +106,7 @@ func (f *lifeFlags) add(c *cobra.Command) {
 
 func (f *lifeFlags) complete(c *cobra.Command) {
 	for _, name := range []string{
-		"span", "interval", "intervals", "shifts", "shift", "days", "days-a-year", "cycle", "windows", "window", "stops", "accesses",
+		"span", "interval", "intervals", "shifts", "shift", "days", "days-a-year", "cycle", "windows", "window", "stops", "power-failures", "accesses",
 		"decline", "failure-to", "service", "histories", "runs", "b10d", "seed", "workers",
 	} {
 		command.Complete(c, name, cobra.NoFileCompletions)

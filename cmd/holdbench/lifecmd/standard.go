@@ -32,7 +32,7 @@ func (v *lifePage) demandWords() string {
 	if n := v.plan.AccessesPerShift; n > 0 {
 		accesses = page.Figure(n) + " accesses by guard a shift"
 	}
-	return "emergency stops at speed, and " + accesses + ". A power failure, and every time that the drive is switched off with a raised load, are demands as well and are not counted here"
+	return "emergency stops and power failures at speed, and " + accesses + ". A power failure at rest, and every time that the drive is switched off with a raised load, are demands as well and are not counted here"
 }
 
 // operationRows are the figures of annex C.

@@ -142,6 +142,7 @@ func (v *lifePage) brake() {
 	v.pairs([][2]string{
 		{"capacity", capacity},
 		{"emergency stops", v.stops(r)},
+		{"power failures", v.outages(r)},
 		{"slow decline", v.decline()},
 		{"sudden failure", v.failure()},
 		{"tests", v.tested()},
@@ -152,20 +153,46 @@ func (v *lifePage) brake() {
 	}
 }
 
+// inTheMiddle is where and how fast an axis is stopped.
+const inTheMiddle = "at %s mm/s in the middle of the travel, half of them while lowering"
+
 func (v *lifePage) stops(r *plant.Rig) string {
 	if v.plan.StopsPerShift == 0 {
 		return "none"
 	}
-	text := fmt.Sprintf("%s a shift at %s mm/s in the middle of the travel, half of them while lowering; drive torque is removed at once", page.Figure(v.plan.StopsPerShift), page.Figure(r.Drive.SpeedMMS))
-	switch work := v.sum.StopWork; {
-	case work.N == 0:
-	case r.Brake2.Exists():
-		text += fmt.Sprintf("; mean slip work of both brakes %s J", page.Figure(work.Mean))
-	default:
-		text += fmt.Sprintf("; mean slip work %s J, wear %s mm in a million stops, temperature rise of the lining %s K",
-			page.Figure(work.Mean), page.Figure(work.Mean*r.Brake.WearMMPerMJ), page.Figure(work.Mean/r.Brake.HeatCapacity))
+	text := fmt.Sprintf("%s a shift "+inTheMiddle, page.Figure(v.plan.StopsPerShift), page.Figure(r.Drive.SpeedMMS))
+	if r.Safety.StopTime == 0 {
+		text += "; safety.stop_time is 0: drive torque is removed at once"
+	} else {
+		text += fmt.Sprintf("; SS1: the drive brings the axis to rest, the brakes close %s before the torque is removed after %s", life.Text(r.Safety.BrakeTime), life.Text(r.Safety.StopTime))
 	}
-	return text
+	return text + v.slipWork(r, &v.sum.StopWork)
+}
+
+func (v *lifePage) outages(r *plant.Rig) string {
+	if v.plan.PowerFailuresPerYear == 0 {
+		return "none"
+	}
+	return fmt.Sprintf("%s a year "+inTheMiddle+"; drive torque is gone at once, and the brakes stop the load", page.Figure(v.plan.PowerFailuresPerYear), page.Figure(r.Drive.SpeedMMS)) +
+		v.slipWork(r, &v.sum.OutageWork)
+}
+
+// slipWork is the work of a kind of stop and what it does to the brake.
+func (v *lifePage) slipWork(r *plant.Rig, work *life.Distribution) string {
+	mean := page.Round(work.Mean)
+	if mean < 1e-3 {
+		mean = 0
+	}
+	switch {
+	case work.N == 0:
+		return ""
+	case mean == 0:
+		return "; no slip work"
+	case r.Brake2.Exists():
+		return fmt.Sprintf("; mean slip work of both brakes %s J", page.Figure(mean))
+	}
+	return fmt.Sprintf("; mean slip work %s J, wear %s mm in a million stops, temperature rise of the lining %s K",
+		page.Figure(mean), page.Figure(page.Round(mean*r.Brake.WearMMPerMJ)), page.Figure(page.Round(mean/r.Brake.HeatCapacity)))
 }
 
 func (v *lifePage) decline() string {
@@ -173,7 +200,7 @@ func (v *lifePage) decline() string {
 	case p.DeclinePerDay > 0:
 		return share(p.DeclinePerDay) + " of the rated torque a day, in addition to wear"
 	case p.DeclinePerStop > 0:
-		return share(p.DeclinePerStop) + " of the rated torque with each emergency stop, in addition to wear"
+		return share(p.DeclinePerStop) + " of the rated torque with each emergency stop and power failure, in addition to wear"
 	}
 	return "wear only"
 }
@@ -243,7 +270,8 @@ func (v *lifePage) tests() {
 	add("brakes replaced", s.Exchanged, fmt.Sprintf("%d of them with sufficient torque", s.ExchangedInVain))
 	add("sudden failures", s.Failures, "some leave sufficient torque")
 	add("emergency stops", s.Stops, fmt.Sprintf("%d with insufficient torque", s.StopsInsufficient))
-	add("  stop with load drop", s.LoadDrops, v.drops())
+	add("power failures", s.Outages, fmt.Sprintf("%d with insufficient torque", s.OutagesInsufficient))
+	add("load drops", s.LoadDrops, v.drops())
 	v.Put(t.Text(v.Screen, "  "))
 }
 
@@ -264,7 +292,7 @@ func (v *lifePage) nuisance() string {
 
 func (v *lifePage) drops() string {
 	if v.sum.LoadDrops == 0 {
-		return "no load drop beyond the stopping distance"
+		return "in emergency stops and power failures"
 	}
-	return "load drop to a hard stop or beyond"
+	return "to a hard stop or beyond, in emergency stops and power failures"
 }
