@@ -18,15 +18,26 @@ func (b *Bench) Button(button string) bool {
 }
 
 // SetButton sets one of the operator's buttons from now on; see [Buttons].
-func (b *Bench) SetButton(button string, on bool) error {
+func (b *Bench) SetButton(button string, on bool) error { return b.act(button, on, 0) }
+
+// PressButton presses one of the operator's buttons and releases it after a time; see [Buttons].
+func (b *Bench) PressButton(button string, held time.Duration) error {
+	return b.act(button, true, held)
+}
+
+// act sets a button, and sets it back after a time unless that is 0.
+func (b *Bench) act(button string, on bool, held time.Duration) error {
 	switch {
 	case b.done:
 		return errRunOver()
 	case new(operator).button(button) == nil:
 		return fmt.Errorf("the operator cannot set %q%s", button, suggestion(button, Buttons()))
 	}
-	b.buttonsSet = append(b.buttonsSet, Action{At: b.now(), Set: map[string]bool{button: on}})
+	b.buttonsSet = append(b.buttonsSet, Action{At: b.now(), For: held, Set: map[string]bool{button: on}})
 	b.script = append(slices.Clip(b.script), buttonEdge{b.tick, button, on})
+	if held > 0 {
+		b.script = append(b.script, buttonEdge{ticksOf(b.now()+held, b.c.Rig.Clock.Tick), button, !on})
+	}
 	sortByTick(b.script)
 	return nil
 }

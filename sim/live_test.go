@@ -69,7 +69,7 @@ func TestPlayedRunsAlike(t *testing.T) {
 			if b.Done() {
 				break
 			}
-			switch rapid.IntRange(0, 3).Draw(rt, "kind") {
+			switch rapid.IntRange(0, 4).Draw(rt, "kind") {
 			case 0:
 				require.NoError(rt, b.Inject(sim.Fault{Set: rapid.SampledFrom(targets).Draw(rt, "set")}))
 			case 1:
@@ -84,6 +84,9 @@ func TestPlayedRunsAlike(t *testing.T) {
 				require.NoError(rt, b.SetButton(rapid.SampledFrom(sim.Buttons()).Draw(rt, "button"), rapid.Bool().Draw(rt, "on")))
 			case 3:
 				_ = b.RemoveFault(rapid.IntRange(0, 5).Draw(rt, "fault")) // not each can be lifted
+			case 4:
+				held := time.Duration(rapid.IntRange(1, 300).Draw(rt, "held")) * time.Millisecond
+				require.NoError(rt, b.PressButton(rapid.SampledFrom(sim.Buttons()).Draw(rt, "pressed"), held))
 			}
 		}
 		want := finished(rt, b)
@@ -289,4 +292,20 @@ func TestCheckFaultRefusesWhatNoRunCanHave(t *testing.T) {
 		require.ErrorContains(t, err, k.wrong, k.name)
 		require.EqualError(t, sim.NewBench(c, nil).Inject(k.fault), err.Error(), k.name)
 	}
+}
+
+// A button that is pressed is released again after its time, and a stop is reset by that.
+func TestPressedButtonIsReleased(t *testing.T) {
+	b := ticked(sim.NewBench(load(t, demo, nil), nil), 4*1000)
+	require.NoError(t, b.SetButton("estop", true))
+	ticked(b, 4*2500) // 1.5 s of a stop that takes 1 s
+	require.Equal(t, "STO", b.View().Judge.Stop)
+	require.NoError(t, b.SetButton("estop", false))
+	require.NoError(t, b.PressButton("reset", 200*time.Millisecond))
+	ticked(b, b.Ticks()+4*100)
+	require.True(t, b.Button("reset"))
+	require.Equal(t, "STO", b.View().Judge.Stop, "the release resets")
+	ticked(b, b.Ticks()+4*200)
+	require.False(t, b.Button("reset"))
+	require.Empty(t, b.View().Judge.Stop)
 }

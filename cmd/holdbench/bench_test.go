@@ -155,6 +155,7 @@ func (s *seat) leaves() int {
 	case <-time.After(patience):
 		require.Fail(s.t, "the program does not end", s.text())
 	}
+	<-s.drained // what it wrote last is on the screen
 	return s.cmd.ProcessState.ExitCode()
 }
 
@@ -188,7 +189,6 @@ func fromEndToEnd(t *testing.T, file string) {
 	s.types("q")
 	assert.Zero(t, s.leaves(), "%s", s.text())
 	assert.False(t, s.isAlternate(), "the screen of before is back")
-	<-s.drained
 	assert.NotContains(t, s.raw.String(), "\x1b]", "nothing is asked of the terminal, and its title stays")
 	assert.NotContains(t, s.raw.String(), "\x1b[6n")
 

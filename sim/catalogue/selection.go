@@ -113,7 +113,7 @@ func parseMoment(text string) (sim.Moment, error) {
 func (s Selection) AddTo(scenario *sim.Scenario, r *plant.Rig, d *sequence.Document) error {
 	settings, missing := s.Entry.SettingsOn(r, d)
 	if len(missing) > 0 {
-		return problem.List{s.withoutRoles(d, missing)}
+		return problem.List{withoutRoles(s.Entry.Name, d, missing)}
 	}
 	if fault := s.Entry.At(r, s.Severity, s.When); len(fault.Set) > 0 {
 		scenario.Faults = append(slices.Clip(scenario.Faults), fault)

@@ -39,7 +39,7 @@ func (f *Entry) SettingsOn(r *plant.Rig, d *sequence.Document) (set map[string]s
 }
 
 // withoutRoles is the problem of a fault whose roles a sequence has not.
-func (s *Selection) withoutRoles(d *sequence.Document, missing []string) problem.Problem {
-	return problem.Problem{Path: "sequence", Message: fmt.Sprintf("the fault %s sets parameters by their roles, and sequence %s gives none the role %s; see holdbench list roles",
-		s.Entry.Name, d.Sequence, strings.Join(missing, ", "))}
+func withoutRoles(name string, d *sequence.Document, missing []string) problem.Problem {
+	return problem.Problem{Path: "sequence", Message: fmt.Sprintf("%s sets parameters by their roles, and sequence %s gives none the role %s; see holdbench list roles",
+		name, d.Sequence, strings.Join(missing, ", "))}
 }

@@ -244,6 +244,22 @@ func jumpKeyCases() map[string]keyCase {
 	}
 }
 
+// pressesAndReleases is a button of the operator that is on for a time after it was pressed.
+func pressesAndReleases(button string) keyCase {
+	return func(t *testing.T, d *desk, press func() []tea.Msg) {
+		t.Helper()
+		d.press("right")
+		press()
+		assert.True(t, d.view().Buttons[button], "on, and seen at once")
+		assert.Contains(t, d.text(), shownAs(button))
+		script := d.bench.runs.list[0].PlayedScenario().Script
+		require.Len(t, script, 2, "the trigger that a scenario without a script means, and this one")
+		assert.Equal(t, sim.Action{At: 401 * 250 * time.Microsecond, For: pressed, Set: map[string]bool{button: true}}, script[1])
+		d.press("right", "right", "right")
+		assert.False(t, d.view().Buttons[button], "released")
+	}
+}
+
 // pushes is a button of the operator, that is on while it was pressed once.
 func pushes(button string) keyCase {
 	return func(t *testing.T, d *desk, press func() []tea.Msg) {
@@ -296,7 +312,7 @@ func doKeyCases() map[string]keyCase {
 		"Trigger": pushes("trigger"),
 		"Cancel":  pushes("cancel"),
 		"Estop":   pushes("estop"),
-		"Reset":   pushes("reset"),
+		"Reset":   pressesAndReleases("reset"),
 		"Power":   pushes("power_loss"),
 
 		"Acknowledge": pushes("acknowledge"),

@@ -172,7 +172,7 @@ func newBenchKeys() benchKeys {
 		Trigger: newKey(button("trigger"), "trigger", "t"),
 		Cancel:  newKey(button("cancel"), "cancel", "c"),
 		Estop:   newKey(button("estop"), "emergency stop", "x"),
-		Reset:   newKey(button("reset"), "reset, X again", "X"),
+		Reset:   newKey(momentary("reset"), "reset", "X"),
 		Power:   newKey(button("power_loss"), "power off, on", "p"),
 
 		Acknowledge: newKey(button("acknowledge"), "acknowledge", "a"),
@@ -241,6 +241,17 @@ func bindings(keys []benchKey) []key.Binding {
 		list = append(list, k.Binding)
 	}
 	return list
+}
+
+// pressed is how long a key presses a button that acts on its release: every scan sees it.
+const pressed = 200 * time.Millisecond
+
+// momentary presses a button of the operator at the moment shown and releases it.
+func momentary(name string) func(*Bench) tea.Cmd {
+	return func(b *Bench) tea.Cmd {
+		b.player.Change(func(run *sim.Bench) error { return run.PressButton(name, pressed) })
+		return nil
+	}
 }
 
 // button switches a button of the operator at the moment shown.
