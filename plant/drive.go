@@ -254,4 +254,14 @@ func (d *drive) cascade(limit float64) float64 {
 	return limited
 }
 
-func clamp(x, limit float64) float64 { return max(-limit, min(limit, x)) }
+// clamp limits x to ±limit. Branches, which are nearly always predicted, are quicker in a tick than
+// min and max, on whose results all that follows waits.
+func clamp(x, limit float64) float64 {
+	switch {
+	case x > limit:
+		return limit
+	case x < -limit:
+		return -limit
+	}
+	return x
+}

@@ -77,7 +77,10 @@ func (s *shaft) prepare(r *resistances) (load float64) {
 	reach := float64(2*k.tick*math.Abs(st.SpeedRadS)) + stopReach
 	r.stops = st.AngleRad-reach < k.lowestContact || st.AngleRad+reach > k.stopHigh
 	r.guideCapacity = k.guideCurve.at(predict(st.guideSlipRadS, ahead))
-	r.guideDown = max(0, r.guideCapacity+k.guideLowering) // without the rounding of a difference
+	r.guideDown = r.guideCapacity
+	if k.guideLowering != 0 {
+		r.guideDown = max(0, r.guideCapacity+k.guideLowering) // without the rounding of a difference
+	}
 	if !s.brake.idle(&st.BrakeState) {
 		r.brake.capacity, r.brake.creep = s.brake.prepare(&st.BrakeState, st.SpeedRadS, ahead, k.tick)
 	}

@@ -44,7 +44,9 @@ func (d *dropGauge) watch(p *plant.Plant, begun bool) float64 {
 		return 0
 	}
 	down := d.accumulated + d.reference - load
-	d.largest = max(d.largest, down)
+	if down > d.largest {
+		d.largest = down
+	}
 	return down
 }
 

@@ -102,20 +102,29 @@ func (m *monitors) begin(before sequence.Outputs) {
 	m.begun, m.before = true, before
 }
 
-// watch looks at the truth of one tick.
+// watch looks at the truth of one tick. What has nothing to watch in most ticks is called in the
+// others only.
 func (m *monitors) watch(b *Bench) {
 	s := b.plant.State()
 	if down := m.drop.watch(b.plant, m.begun); down > b.plant.Rig().Test.DropLimitMM {
 		m.breaches[noDrop].mark(b.tick, b.stateName(), down)
 	}
 	torque := math.Abs(s.MotorTorqueNM)
-	m.peakNM = max(m.peakNM, torque)
+	if torque > m.peakNM {
+		m.peakNM = torque
+	}
 	if torque > b.plant.Rig().Judge.CeilingNM && m.begun && b.end() != sequence.EndPass {
 		m.breaches[belowCeiling].mark(b.tick, b.stateName(), torque)
 	}
-	m.watchFight(b)
-	m.watchOpening(b, s)
-	m.watchTorqueOff(b, torque)
+	if m.fightTicks != 0 || b.plant.Travelling() {
+		m.watchFight(b)
+	}
+	if c := &b.command; c.CloseBrake != m.wasClosed || c.CloseBrake2 != m.wasClosed2 {
+		m.watchOpening(b, s)
+	}
+	if m.stopTick >= 0 || b.operator.estop || b.safety.Out().SafeStop {
+		m.watchTorqueOff(b, torque)
+	}
 }
 
 // watchFight looks for travel against a brake that is more than a tenth closed: less is a
