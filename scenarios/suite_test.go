@@ -83,6 +83,10 @@ func TestRigsAreCommissionedRight(t *testing.T) {
 			}
 			require.Equal(t, r.Motor.TorqueConstant, typed("torque_constant_nm_per_rms_a"))
 			require.Greater(t, d.BrakeCapacityNM, 1.3*d.RequiredTestNM, "a new brake has room")
+			for _, second := range []bool{false, r.Brake2.Exists()} {
+				f := plant.NewPowerFailure(r, second)
+				require.True(t, f.Meets(0.8*f.CapacityNM(), 0, r.Test.DropLimitMM), "what a maker guarantees of a brake meets the drop limit at a power failure at rest")
+			}
 			require.Less(t, d.PressUpNM*1.08, r.Judge.CeilingNM, "pressing stays below the ceiling")
 			require.Less(t, r.Judge.CeilingNM, d.DriveTorqueLimitNM*1.1)
 		})
