@@ -315,7 +315,7 @@ func doKeyCases() map[string]keyCase {
 		"Reset":   pressesAndReleases("reset"),
 		"Power":   pushes("power_loss"),
 
-		"Acknowledge": pushes("acknowledge"),
+		"Acknowledge": pressesAndReleases("acknowledge"),
 		"Access":      pushes("access"),
 		"Guard":       pushes("guard_open"),
 		"Setup":       pushes("setup_mode"),

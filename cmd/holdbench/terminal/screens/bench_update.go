@@ -175,7 +175,7 @@ func newBenchKeys() benchKeys {
 		Reset:   newKey(momentary("reset"), "reset", "X"),
 		Power:   newKey(button("power_loss"), "power off, on", "p"),
 
-		Acknowledge: newKey(button("acknowledge"), "acknowledge", "a"),
+		Acknowledge: newKey(momentary("acknowledge"), "acknowledge", "a"),
 		Access:      newKey(button("access"), "ask for access", "A"),
 		Guard:       newKey(button("guard_open"), "guard open, closed", "d"),
 		Setup:       newKey(button("setup_mode"), "setup mode on, off", "D"),
@@ -243,7 +243,7 @@ func bindings(keys []benchKey) []key.Binding {
 	return list
 }
 
-// pressed is how long a key presses a button that acts on its release: every scan sees it.
+// pressed is how long a key presses a push-button that nobody holds: every scan sees it.
 const pressed = 200 * time.Millisecond
 
 // momentary presses a button of the operator at the moment shown and releases it.
