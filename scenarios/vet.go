@@ -7,8 +7,10 @@ import (
 
 	"github.com/goccy/go-yaml/ast"
 
+	"holdbench/plant"
 	"holdbench/plant/problem"
 	"holdbench/sequence"
+	"holdbench/sim"
 )
 
 // Vet reads a document of any kind without running it and returns its errors and
@@ -26,8 +28,10 @@ func Vet(reference string) (Kind, problem.List, error) {
 		_, warnings, err = LoadSequence(reference)
 		warnings = append(warnings, missingReactions(kind, reference, "$")...)
 	default:
-		_, warnings, err = LoadCase(reference, Overrides{})
+		var c *sim.Case
+		c, warnings, err = LoadCase(reference, Overrides{})
 		warnings = append(warnings, missingReactions(kind, reference, "$.sequence")...)
+		warnings = append(warnings, guardReactions(c)...)
 	}
 	var wrong problem.List
 	if errors.As(err, &wrong) {
@@ -56,6 +60,18 @@ func missingReactions(kind Kind, reference, path string) problem.List {
 		return nil
 	}
 	return src.located(path, d.MissingReactions(nil))
+}
+
+// guardReactions are the reactions that a sequence lacks on a rig with a guard.
+func guardReactions(c *sim.Case) problem.List {
+	if c == nil || c.Rig.Safety.Guard == plant.GuardNone {
+		return nil
+	}
+	var found problem.List
+	for _, p := range c.Program.Document().MissingGuardReactions(nil) {
+		found.Warn("sequence", "%s, and rig %s has a guard: %s", c.Program.Name(), c.Rig.Rig, p.Message)
+	}
+	return found
 }
 
 // kindOfReference is the kind of a built-in document or a file.

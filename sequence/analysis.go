@@ -18,6 +18,8 @@ type analysis struct {
 
 	reactions problem.List // that are missing
 
+	guardReactions problem.List // that are missing on a machine with a guard
+
 	scope   *scope
 	params  []ParamValue
 	kept    []Signal

@@ -65,7 +65,7 @@ type Transition struct {
 	For   Text   `yaml:"for,omitempty"`   // how long the condition must have held without a break: 50ms, or a parameter in s
 	After Text   `yaml:"after,omitempty"` // least time in the state: 8s, or a parameter in s
 	Times Text   `yaml:"times,omitempty"` // most firings a run, a number or a parameter; 0 is never; not written is without limit
-	Cause Text   `yaml:"cause,omitempty"` // a word such as brake-not-closed; judge_cause takes the judge's; under any it does not replace one that is there
+	Cause Text   `yaml:"cause,omitempty"` // a word such as brake-not-closed; judge_cause and stop_cause take those of the safety side; under any it does not replace one that is there
 }
 
 // End marks a state that ends a run, and how: pass, fail or stop.

@@ -143,8 +143,8 @@ func (a *analysis) timesOfParam(path, name string, what symbol) int {
 // cause reads the cause of a transition.
 func (a *analysis) cause(path string, text Text) string {
 	word := string(text)
-	if word != "" && word != causeOfJudge && !isCause(word) {
-		a.fail(path, "%q is not a cause; must be lower-case words joined by hyphens, such as brake-not-closed, or judge_cause", word)
+	if word != "" && word != causeOfJudge && word != causeOfStop && !isCause(word) {
+		a.fail(path, "%q is not a cause; must be lower-case words joined by hyphens, such as brake-not-closed, or judge_cause or stop_cause", word)
 	}
 	return word
 }

@@ -176,8 +176,11 @@ func (m *Machine) fire(edge *Edge, in *Inputs) (Fired, error) {
 	m.ownHeld = unheld(m.ownHeld, len(m.program.states[m.state].Edges))
 	m.apply(in)
 	cause := edge.Cause
-	if cause == causeOfJudge {
+	switch cause {
+	case causeOfJudge:
 		cause = in.JudgeCause
+	case causeOfStop:
+		cause = in.StopCause
 	}
 	if edge.Any && m.cause != "" {
 		cause = "" // the first cause is kept

@@ -18,6 +18,8 @@ type checked struct {
 	program   *Program // nil if something is wrong
 	problems  problem.List
 	reactions problem.List // that are missing
+
+	guardReactions problem.List // that are missing on a machine with a guard
 }
 
 // trees are the expressions of a document by their text. They do not depend on values,
@@ -70,7 +72,7 @@ func check(d Document, values Values) checked {
 	return checks.get(sha256.Sum256(values.appendTo(of[:])), func() checked {
 		d := d.Clone()
 		a := analyse(d, values, expressions.get(of, func() trees { return treesOf(d) }))
-		c := checked{problems: a.problems, reactions: a.reactions}
+		c := checked{problems: a.problems, reactions: a.reactions, guardReactions: a.guardReactions}
 		if _, err := a.problems.Split(); err == nil {
 			c.program = a.program()
 		}

@@ -74,7 +74,7 @@ type Edge struct {
 	For    Span
 	After  Span
 	Times  int    // most firings a run; -1 without limit
-	Cause  string // "" without; judge_cause for the judge's word
+	Cause  string // "" without; judge_cause and stop_cause for the word in the input
 	Any    bool
 
 	never     bool               // the condition is false whatever the inputs are
@@ -88,8 +88,11 @@ type Span struct {
 	Time time.Duration
 }
 
-// causeOfJudge in a transition means the word in the input of that name.
-const causeOfJudge = "judge_cause"
+// These in a transition mean the word in the input of that name.
+const (
+	causeOfJudge = "judge_cause"
+	causeOfStop  = "stop_cause"
+)
 
 // Name is the name of the sequence.
 func (p *Program) Name() string { return p.doc.Sequence }
@@ -152,7 +155,7 @@ func (p *Program) Param(name string) (ParamValue, bool) {
 }
 
 // Causes lists the causes that a run can end with, each once: those of the transitions that a
-// run can come to and that can fire, and those of the judge where one of them takes its cause.
+// run can come to and that can fire, and those of the safety side where one of them takes its cause.
 func (p *Program) Causes() []string {
 	seen := make([]bool, len(p.states))
 	todo := []int{p.start, p.powerUp}
@@ -171,8 +174,13 @@ func (p *Program) Causes() []string {
 	if slices.Contains(list, causeOfJudge) {
 		list = append(list, JudgeCauses()...)
 	}
+	if slices.Contains(list, causeOfStop) {
+		list = append(list, StopCauses()...)
+	}
 	slices.Sort(list)
-	none := func(cause string) bool { return cause == "" || cause == causeOfJudge }
+	none := func(cause string) bool {
+		return cause == "" || cause == causeOfJudge || cause == causeOfStop || cause == StopNone
+	}
 	return slices.DeleteFunc(slices.Compact(list), none)
 }
 

@@ -25,7 +25,7 @@ func (a *analysis) graph() {
 		a.checkRestarts(path, s)
 	}
 	a.checkKept()
-	a.reactions = a.missingReactions()
+	a.missingReactions()
 	a.checkPowerUpOutputs()
 }
 

@@ -14,39 +14,73 @@ type reaction struct {
 	what  string
 	anyOf []string
 	add   string
+	when  occasion
 }
+
+// occasion is when a reaction is needed.
+type occasion uint8
+
+const (
+	always    occasion = iota
+	ifFails            // a run can end in a fail
+	ifGuarded          // the rig has a guard with guard locking, and with it a mode switch
+)
 
 // reactions is the table of reactions. What a brake test must survive is common practice; that
 // an abort and a stop of the machine are not held up by a test is in EN ISO 12100, 6.2.11.3
 // (from memory).
 func reactions() []reaction {
 	return []reaction{
-		{"a drive fault", []string{"drive_fault", "not drive_on", "not drive_ready"}, "no transition fires on drive_fault, or when drive_on or drive_ready goes; the drive no longer carries the load then: add one under any"},
-		{"an abort", []string{"cancel"}, "no transition fires on cancel; add one under any"},
-		{"a stop of the safety side", []string{"safe_stop"}, "no transition fires on safe_stop; drive and brake are taken over then, and its reset starts whatever is commanded: add one under any that switches the drive off"},
-		{"a stale or lapsed proof", []string{"proof_left_s", "brake_1_proof_left_s", "brake_2_proof_left_s"}, "no transition reads proof_left_s, so a proof that was given before this ask, or that lapses before the end, counts as well; compare proof_left_s with the interval"},
+		{"a drive fault", []string{"drive_fault", "not drive_on", "not drive_ready"}, "no transition fires on drive_fault, or when drive_on or drive_ready goes; the drive no longer carries the load then: add one under any", always},
+		{"an abort", []string{"cancel"}, "no transition fires on cancel; add one under any", always},
+		{"a stop of the safety side", []string{"safe_stop"}, "no transition fires on safe_stop; drive and brake are taken over then, and its reset starts whatever is commanded: add one under any that switches the drive off", always},
+		{"a stale verdict", []string{"test_count", "proof_left_s", "brake_1_proof_left_s", "brake_2_proof_left_s"}, "no transition compares test_count with its value at the ask, so a verdict that was given before counts as well: keep it on entry of the state that asks (keep: {count_before: test_count})", always},
+		{"a proof that has lapsed", []string{"proof_due", "not proof", "operation_inhibited", "proof_left_s", "brake_1_proof_left_s"}, "no transition fires on proof_due, or when proof goes: add one that asks for the test in time", always},
+		{"the acknowledgement of a failure", []string{"acknowledge", "not acknowledge", "not judge_failed"}, "a run can end in a fail, and no transition reads acknowledge: the axis stays locked out until its power is switched off; add a way to a new test", ifFails},
+		{"an open guard", []string{"not guard_closed"}, "no transition fires when guard_closed goes: a test must not start, and not go on, with the guard open (ISO 14119, from memory)", ifGuarded},
+		{"setup mode", []string{"setup_mode"}, "no transition fires on setup_mode: a test is not for setup", ifGuarded},
+		{"a request for access", []string{"access"}, "no transition fires on access: without a proof it is refused, and the load should be set down", ifGuarded},
 	}
+}
+
+// locksOut is whether a run can end in a fail.
+func (a *analysis) locksOut() bool {
+	for i, reached := range a.reachable(a.start, a.powerUp) {
+		if reached && a.states[i].End == EndFail {
+			return true
+		}
+	}
+	return false
 }
 
 // MissingReactions warns of what a sequence that asks a judge does not react to: a sequence can
 // run without it, so that these are no findings of Vet. It is empty for a document with errors
-// in its states.
+// in its states. What only a machine with a guard demands is in [Document.MissingGuardReactions].
 func (d Document) MissingReactions(values Values) problem.List {
 	return slices.Clone(check(d, values).reactions)
 }
 
-func (a *analysis) missingReactions() problem.List {
+// MissingGuardReactions are those that the sequence lacks on a machine with a guard.
+func (d Document) MissingGuardReactions(values Values) problem.List {
+	return slices.Clone(check(d, values).guardReactions)
+}
+
+func (a *analysis) missingReactions() {
 	if !a.asks() {
-		return nil
+		return
 	}
-	var found problem.List
 	read := a.conditionsRead()
 	for _, r := range reactions() {
-		if !slices.ContainsFunc(r.anyOf, func(input string) bool { return read[input] }) {
-			found.Warn("$.sequence", "there is no reaction to %s: %s", r.what, r.add)
+		list := &a.reactions
+		if r.when == ifGuarded {
+			list = &a.guardReactions
+		}
+		reacts := slices.ContainsFunc(r.anyOf, func(input string) bool { return read[input] })
+		if !reacts && (r.when != ifFails || a.locksOut()) {
+			list.Warn("$.sequence", "there is no reaction to %s: %s", r.what, r.add)
 		}
 	}
-	return append(found, a.brakesUnwatched()...)
+	a.reactions = append(a.reactions, a.brakesUnwatched()...)
 }
 
 // asks reports whether a state asks the judge: without that it is no test.

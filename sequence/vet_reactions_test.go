@@ -6,26 +6,24 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"holdbench/plant/problem"
 )
 
 // reacting reacts to all that a test must react to.
 const reacting = `sequence: s
 start: wait
-params: {interval_s: 28800}
 states:
   wait: {set: {drive: hold, ask: none}, go: [{to: close, when: trigger and not cancel}]}
   close: {set: {brake: closed}, go: [{to: ask, when: brake_closed}, {to: failed, after: 1s}]}
-  ask: {set: {ask: down, required_current_a: 1}, go: [{to: open, when: proof and proof_left_s >= interval_s - in_state_s}, {to: failed, after: 5s}]}
+  ask: {keep: {count_before: test_count}, set: {ask: down, required_current_a: 1}, go: [{to: open, when: proof and test_count != count_before}, {to: failed, when: not proof, after: 5s}]}
   open: {set: {brake: open}, go: [{to: passed, when: not brake_closed}, {to: failed, after: 1s}]}
   passed: {}
-  failed: {}
+  failed: {go: [{to: wait, when: acknowledge}, {to: over, after: 1m}]}
+  over: {}
 any:
   - {to: failed, when: not (drive_on and drive_ready) or drive_fault}
   - {to: failed, when: cancel}
   - {to: failed, when: safe_stop}
-ends: {passed: pass, failed: fail}
+ends: {passed: pass, over: fail}
 `
 
 func TestMissingReactions(t *testing.T) {
@@ -37,7 +35,9 @@ func TestMissingReactions(t *testing.T) {
 		{"abort only waited for", "  - {to: failed, when: cancel}\n", "", "$.sequence", "no reaction to an abort"},
 		{"stop", "  - {to: failed, when: safe_stop}\n", "", "$.sequence", "no reaction to a stop of the safety side"},
 		{"stop switched off", "when: safe_stop}", "when: safe_stop, times: 0}", "$.sequence", "no reaction to a stop of the safety side"},
-		{"stale proof", " and proof_left_s >= interval_s - in_state_s", "", "$.sequence", "no reaction to a stale or lapsed proof"},
+		{"stale verdict", " and test_count != count_before", "", "$.sequence", "no reaction to a stale verdict"},
+		{"lapsed proof", "when: not proof, ", "", "$.sequence", "no reaction to a proof that has lapsed"},
+		{"acknowledgement", "{to: wait, when: acknowledge}, ", "", "$.sequence", "no reaction to the acknowledgement of a failure"},
 		{"brake closes unseen", "when: brake_closed}", "after: 50ms}", "$.states.close.set.brake", "brake is closed from here on"},
 		{"brake opens unseen", "when: not brake_closed}", "after: 50ms}", "$.states.open.set.brake", "brake is open from here on"},
 	} {
@@ -54,6 +54,20 @@ func TestMissingReactions(t *testing.T) {
 	}
 }
 
+// What only a guard demands is apart, as a sequence can serve machines with and without one.
+func TestMissingGuardReactions(t *testing.T) {
+	t.Parallel()
+	found := document(t, reacting).MissingGuardReactions(nil)
+	require.Len(t, found, 3)
+	for _, what := range []string{"an open guard", "setup mode", "a request for access"} {
+		require.NotNil(t, problemAt(found, "$.sequence", "no reaction to "+what), "%v", found)
+	}
+	guarded := strings.Replace(reacting, "trigger and not cancel}", "trigger and not cancel and guard_closed and not setup_mode and not access}", 1)
+	require.Len(t, document(t, guarded).MissingGuardReactions(nil), 3, "a start that waits is no reaction")
+	guarded = strings.Replace(reacting, "when: cancel}", "when: cancel or not guard_closed or setup_mode or access}", 1)
+	require.Empty(t, document(t, guarded).MissingGuardReactions(nil))
+}
+
 // One of several inputs is enough, alone or compared.
 func TestReactionsInOtherWords(t *testing.T) {
 	t.Parallel()
@@ -67,15 +81,19 @@ func TestReactionsInOtherWords(t *testing.T) {
 func TestReactionsOfATestOnly(t *testing.T) {
 	t.Parallel()
 	require.Empty(t, document(t, sound).MissingReactions(nil))
-	require.Equal(t, problem.List(nil), document(t, string(Reference())).MissingReactions(nil))
+	for _, p := range document(t, string(Reference())).MissingReactions(nil) {
+		require.Contains(t, p.Message, "the acknowledgement of a failure")
+	}
 }
 
 // The causes of a program are those that a run can end with.
 func TestCauses(t *testing.T) {
 	t.Parallel()
-	p := program(t, strings.Replace(reacting, "{to: failed, after: 5s}",
+	p := program(t, strings.Replace(reacting, "{to: failed, when: not proof, after: 5s}",
 		"{to: failed, when: judge_failed, cause: judge_cause}, {to: failed, after: 5s, cause: no-verdict}, {to: failed, when: trigger, times: 0, cause: never}", 1))
 	require.ElementsMatch(t, append(JudgeCauses()[1:], "no-verdict"), p.Causes(), "all of the judge, and its own but the one that never comes")
+	p = program(t, strings.Replace(reacting, "when: safe_stop}", "when: safe_stop, cause: stop_cause}", 1))
+	require.ElementsMatch(t, StopCauses()[1:], p.Causes(), "all that demands a stop")
 	p = program(t, strings.Replace(sound, "to: lost, when: estop", "to: lost, when: estop and false", 1))
 	require.Equal(t, []string{"not-there"}, p.Causes(), "what can never fire gives none")
 }

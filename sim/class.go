@@ -22,7 +22,7 @@ func Classes() []Class { return []Class{Missed, Caught, Refused, FalseAlarm, Sou
 type facts struct {
 	released         bool // operation is released, or the sequence ended in a pass
 	proven           bool // the judge's last verdict of this run is a proof
-	passed           bool // the sequence ended in a pass, whatever the judge said
+	passed           bool // the sequence ended in a pass, whatever the judge said, and the safety side withholds nothing
 	torqueSufficient bool // static capacity is at least the required test torque
 	loadHeld         bool // from the start of the test to the end
 	disturbed        bool // a fault was active, or the operator ended the run
@@ -95,6 +95,12 @@ func (b *Bench) disturbedAtVerdict() bool {
 	return disturbed && b.disturbed
 }
 
+// operates is whether the machine may be operated: the sequence releases it, and the safety side does not
+// withhold it.
+func (b *Bench) operates() bool {
+	return b.out.Operation == sequence.OperationAllowed && !b.safety.Out().OperationInhibited
+}
+
 // assess sets what compares a run with the truth.
 func (r *Result) assess(b *Bench) {
 	verdict, end := b.torquesAtVerdict(), b.torquesNow()
@@ -103,8 +109,9 @@ func (r *Result) assess(b *Bench) {
 	if end.two {
 		r.Brake2CapacityNM, r.Brake2CapacityAtEndNM = &verdict.second, &end.second
 	}
-	passed := b.end() == sequence.EndPass
-	r.Released = passed || b.out.Operation == sequence.OperationAllowed
+	r.Withheld = b.safety.Out().OperationInhibited
+	passed := b.end() == sequence.EndPass && !r.Withheld
+	r.Released = passed || b.operates()
 	r.LoadHeld = r.Obligations[noDrop].Kept && !b.loadLost()
 	if r.Verdict != none {
 		agrees := right(r.Verdict, verdict.sufficient(), b.disturbedAtVerdict())

@@ -244,7 +244,7 @@ func restores(output string) bool {
 }
 
 func (m *monitors) checkLockedOut(b *Bench, state string) {
-	if b.out.Operation != sequence.OperationInhibited {
+	if b.operates() {
 		m.breaches[lockedOut].mark(b.endTick, state, 0)
 		m.breaches[lockedOut].note = "operation is allowed; "
 	}

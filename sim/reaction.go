@@ -28,7 +28,7 @@ const ReactionTime = 20 * time.Millisecond
 func (b *Bench) BestReaction(twin *Bench) BestReaction {
 	const lasts = 3 * time.Second // after which a load that drops has dropped
 	from, lead := b.afterReactionTime(twin)
-	best := BestReaction{LoadDrops: true, Unsupported: true, TestOver: lead.ended && lead.out.Operation == sequence.OperationAllowed}
+	best := BestReaction{LoadDrops: true, Unsupported: true, TestOver: lead.ended && lead.operates()}
 	for _, out := range b.reactions() {
 		c := from.Clone()
 		s := from.plant.State()

@@ -19,7 +19,8 @@ type Result struct {
 	VerdictRight *bool   `json:"verdict_right"` // whether it agrees with the truth, null without a verdict
 	Cause        string  `json:"cause"`
 	Class        Class   `json:"class"`
-	Released     bool    `json:"released"`  // operation is allowed at the end, or the sequence passed
+	Released     bool    `json:"released"`  // operation is allowed at the end, or the sequence passed, and nobody withholds it
+	Withheld     bool    `json:"withheld"`  // the safety side withholds operation at the end
 	LoadHeld     bool    `json:"load_held"` // from the start of the test to the end
 	DurationS    float64 `json:"duration_s"`
 	LoadDropMM   float64 `json:"load_drop_mm"`

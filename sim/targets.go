@@ -35,6 +35,8 @@ func linkTargets() []Target {
 			func(b *Bench) []*bool { return []*bool{&b.safety.Link.ToSafety.Stuck} }),
 		linkTarget("link.verdict_stuck", "the functional side always reads a new proof",
 			func(b *Bench) []*bool { return []*bool{&b.safety.Link.ToFunctional.Stuck} }),
+		linkTarget("link.count_held", "the functional side keeps reading the last counter of verdicts",
+			func(b *Bench) []*bool { return []*bool{&b.safety.Link.ToFunctional.CountHeld} }),
 	}
 }
 

@@ -48,6 +48,7 @@ type JudgeView struct {
 	LatchedS    float64        // s, when
 	CheckEndedS float64        // s, when the newest check ended; without meaning while one runs
 	Stop        string         // SS1 or STO, empty while the drive may run
+	Withheld    bool           // the safety side withholds operation
 	safety.CheckState
 }
 
@@ -122,6 +123,7 @@ func (b *Bench) judgeView() JudgeView {
 		LatchedS:    b.seconds(b.latchTick),
 		CheckEndedS: b.seconds(b.checkedTick),
 		Stop:        b.safety.Out().Stop(),
+		Withheld:    b.safety.Out().OperationInhibited,
 		CheckState:  b.safety.Check(b.reading.SingleTurn, b.judgeCurrentA()),
 	}
 }

@@ -86,7 +86,7 @@ var entries = sync.OnceValue(func() []Entry {
 		brakeForceFaults(), brakeMagnetFaults(), brakeHistoryFaults(), brakeMotionFaults(), secondBrakeFaults(), loadFaults(), obstacleFaults(), payloadFaults(),
 		driveFaults(),
 		pressFaults(), positionFaults(), currentFaults(), feedbackFaults(), linkFaults(), partnerFaults(),
-		operatorFaults(), proofFaults(), judgeFaults(), requirementFaults(), placeFaults(),
+		operatorFaults(), proofFaults(), guardFaults(), judgeFaults(), judgeDataFaults(), requirementFaults(), placeFaults(),
 	)
 })
 

@@ -34,6 +34,11 @@ func linkFaults() []Entry {
 			Remedy:     "check-signal-programs",
 			DetectedBy: "The sequence, if it waits for the check to begin, and by a remaining time that does not change.",
 		}, {
+			Name: "counter-held", Group: LinkGroup, What: "The counter of verdicts is not copied any more, and all other signals of the safety side are.",
+			Set:     map[string]string{"link.count_held": yes},
+			Symptom: noAnswer, Remedy: "check-signal-programs",
+			DetectedBy: "The sequence, if it takes only a verdict for which the counter has changed.",
+		}, {
 			Name: "link-slow", Group: LinkGroup, What: "Signals between the two sides arrive late.",
 			Scale:      &Scale{Target: "clock.link_delay_scans", Unit: "safety scans", Mild: 2, Usual: 8, Severe: 16, text: asCount},
 			Remedy:     "check-link",

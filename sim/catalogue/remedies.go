@@ -37,6 +37,8 @@ func Remedies() []Remedy {
 		{"repair-motor", "Measure the motor's torque constant, and replace the motor if it is too low."},
 		{"check-encoder-cable", "Check cable, plugs and shield of the encoder."},
 		{"replace-encoder", "Check the mounting of the encoder, replace it, and set its zero again."},
+		{"check-guard", "Check interlocking device and actuator, and test them: open the guard, and see that the axis stops."},
+		{"check-button", "Check the button and its wiring, and that the release of one that sticks does nothing."},
 		{"check-link", "Check the link between the two sides: cable, switches, load, cycle times."},
 		{"check-signal-programs", "Check in both programs how signals between the sides are copied, and that a stale one is detected."},
 		{"check-coupling", "Check coupling and actuator, and compare its switch with the true position."},

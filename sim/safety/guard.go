@@ -21,13 +21,12 @@ type guard struct {
 	refused  bool // the present request, once
 }
 
-// step is one scan. It says whether access was granted or refused in it.
-func (g *guard) step(in *Inputs, v *Verdict, sto bool, r *plant.Safety) (granted, refused bool) {
+// step is one scan, in which access is possible or not. It says whether access was granted or refused.
+func (g *guard) step(in *Inputs, possible, sto bool, r *plant.Safety) (granted, refused bool) {
 	if r.Guard == plant.GuardNone {
 		*g = guard{}
 		return false, false
 	}
-	possible := v.Proof && !v.Busy
 	switch {
 	case !in.Access:
 		g.granted, g.refused = false, false

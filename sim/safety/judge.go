@@ -282,6 +282,12 @@ func (j *judge) pass() {
 	j.events |= ProofGiven
 }
 
+// testing is whether a test is running: a check, or one direction has passed and another is still to come.
+func (j *judge) testing() bool {
+	v := &j.verdict
+	return v.Busy || v.Tested != 0 && v.Tested&j.needed != j.needed
+}
+
 // fail ends the check without a proof, and withdraws the one from before: that of the brakes that
 // were tested, and of every brake if none was closed yet.
 func (j *judge) fail(cause string) {

@@ -20,6 +20,8 @@ type LinkFaults struct {
 	// The receiver always reads an ask of the direction that it read last, down before any; or a fresh
 	// proof, with the counter that it read last. A stop it reads as it is.
 	Stuck bool
+	// The counter of verdicts stays at what was read last, and the rest is as it is.
+	CountHeld bool
 }
 
 // delayLine is one direction of the link: a value comes out a set number of safety scans

@@ -75,6 +75,9 @@ func (s *Side) readStuckAsk() {
 func (s *Side) receive(status Status) {
 	count := s.received.TestCount
 	s.received = status
+	if s.Link.ToFunctional.CountHeld {
+		s.received.TestCount = count
+	}
 	if s.Link.ToFunctional.Stuck {
 		s.received.Verdict = Verdict{Tested: s.judge.needed, TestCount: count}
 		s.judge.give(&s.received.Verdict, s.judge.brakes, s.rig.Judge.Interval)
@@ -104,7 +107,7 @@ func (s *Side) add(event Events, happened bool) {
 }
 
 func (s *Side) scanGuard() {
-	granted, refused := s.guard.step(&s.in, &s.judge.verdict, s.stop.phase == torqueOff, &s.rig.Safety)
+	granted, refused := s.guard.step(&s.in, s.judge.verdict.Proof && !s.judge.testing(), s.stop.phase == torqueOff, &s.rig.Safety)
 	s.add(AccessGranted, granted)
 	s.add(AccessRefused, refused)
 }

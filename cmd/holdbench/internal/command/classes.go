@@ -45,6 +45,9 @@ func remarks(r *sim.Result) []string {
 	if r.Released && r.Verdict != "proven" {
 		list = append(list, "Operation is released without a proof of this run.")
 	}
+	if r.Withheld && r.End == "pass" {
+		list = append(list, "The sequence passed, and the safety side withholds operation all the same.")
+	}
 	if d := r.DropAtPowerFailure; d != nil && r.Class == sim.SoundPass && !d.MetAtRest() {
 		list = append(list, "A power failure at rest would drop the load by more than the drop limit; see holdbench size.")
 	}

@@ -21,7 +21,7 @@ func (g *stage) drawCommands(a page.Area) {
 		{"drive", o.Drive.String(), g.driveWith()},
 		{"brake", o.Brake.String(), g.secondCommand()},
 		{"judge", askText(o.Ask), g.requiredText()},
-		{"machine", "operation " + o.Operation.String(), decoupleText(o.Decouple)},
+		{"machine", "operation " + o.Operation.String(), g.machineWith()},
 		{"alarm", o.Alarm, ""},
 	}
 	for y, r := range rows {
@@ -66,6 +66,14 @@ func (g *stage) requiredText() string {
 		return ""
 	}
 	return "required " + signed(g.View.Out.RequiredCurrentA, 6, 2) + " A"
+}
+
+// machineWith is what goes with the release of operation.
+func (g *stage) machineWith() string {
+	if g.View.Judge.Withheld && g.View.Out.Operation == sequence.OperationAllowed {
+		return "withheld by the safety side"
+	}
+	return decoupleText(g.View.Out.Decouple)
 }
 
 func decoupleText(decouple bool) string {
