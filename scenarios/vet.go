@@ -31,7 +31,7 @@ func Vet(reference string) (Kind, problem.List, error) {
 		var c *sim.Case
 		c, warnings, err = LoadCase(reference, Overrides{})
 		warnings = append(warnings, missingReactions(kind, reference, "$.sequence")...)
-		warnings = append(warnings, guardReactions(c)...)
+		warnings = append(warnings, guardReactions(reference, c)...)
 	}
 	var wrong problem.List
 	if errors.As(err, &wrong) {
@@ -62,16 +62,24 @@ func missingReactions(kind Kind, reference, path string) problem.List {
 	return src.located(path, d.MissingReactions(nil))
 }
 
-// guardReactions are the reactions that a sequence lacks on a rig with a guard.
-func guardReactions(c *sim.Case) problem.List {
+// guardReactions are the reactions that the sequence of a scenario lacks on a rig with a guard.
+func guardReactions(reference string, c *sim.Case) problem.List {
 	if c == nil || c.Rig.Safety.Guard == plant.GuardNone {
+		return nil
+	}
+	name, text, err := find(ScenarioKind, reference, "")
+	if err != nil {
+		return nil
+	}
+	src, err := read(name, text)
+	if err != nil {
 		return nil
 	}
 	var found problem.List
 	for _, p := range c.Program.Document().MissingGuardReactions(nil) {
-		found.Warn("sequence", "%s, and rig %s has a guard: %s", c.Program.Name(), c.Rig.Rig, p.Message)
+		found.Warn("sequence", "rig %s has a guard, and in sequence %s %s", c.Rig.Rig, c.Program.Name(), p.Message)
 	}
-	return found
+	return src.located("$", found)
 }
 
 // kindOfReference is the kind of a built-in document or a file.

@@ -35,7 +35,7 @@ func drawScenario(t *rapid.T) sim.Scenario {
 			return f
 		}),
 		Expect: sim.Expect{
-			End: drawText(t, "end"), Verdict: drawText(t, "verdict"), Cause: drawCauses(t), Class: sim.Class(drawText(t, "class")),
+			End: drawText(t, "end"), Verdict: drawText(t, "verdict"), Operation: drawText(t, "operation"), Cause: drawCauses(t), Class: sim.Class(drawText(t, "class")),
 			Within: drawTime(t, "within"), LoadDropMM: drawBounds(t), SlipDeg: drawBounds(t), PeakNM: drawBounds(t),
 			Path: drawList(t, "path", func() string { return drawText(t, "state") }), Took: drawTook(t), Outputs: drawOutputs(t),
 			Obligations: drawList(t, "obligations", func() sim.BrokenObligation {

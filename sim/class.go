@@ -112,6 +112,10 @@ func (r *Result) assess(b *Bench) {
 	r.Withheld = b.safety.Out().OperationInhibited
 	passed := b.end() == sequence.EndPass && !r.Withheld
 	r.Released = passed || b.operates()
+	r.Operation = sequence.OperationInhibited.String()
+	if b.operates() {
+		r.Operation = sequence.OperationAllowed.String()
+	}
 	r.LoadHeld = r.Obligations[noDrop].Kept && !b.loadLost()
 	if r.Verdict != none {
 		agrees := right(r.Verdict, verdict.sufficient(), b.disturbedAtVerdict())

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"holdbench/plant/problem"
+	"holdbench/sequence"
 )
 
 // Expectation is one expectation of the scenario, and the result.
@@ -33,6 +34,7 @@ func checkExpect(s *Scenario) problem.List {
 	for _, o := range Obligations() {
 		obligations = append(obligations, o.Name)
 	}
+	oneOf("operation", s.Expect.Operation, operationWords())
 	oneOf("class", string(s.Expect.Class), classes)
 	found = append(found, s.Expect.LoadDropMM.check("load_drop_mm")...)
 	found = append(found, s.Expect.SlipDeg.check("slip_deg")...)
@@ -44,6 +46,10 @@ func checkExpect(s *Scenario) problem.List {
 		}
 	}
 	return found
+}
+
+func operationWords() []string {
+	return []string{sequence.OperationAllowed.String(), sequence.OperationInhibited.String()}
 }
 
 // checkCauses warns of causes that the sequence cannot give.
@@ -85,6 +91,7 @@ func compare(e *Expect, r *Result, faults []*scheduledFault, never []string) []E
 		add("cause", slices.Contains(e.Cause, r.Cause), e.Cause.String(), r.Cause)
 	}
 	word("class", string(e.Class), string(r.Class))
+	word("operation", e.Operation, r.Operation)
 	if e.Within > 0 {
 		add("within", r.DurationS <= e.Within.Seconds(), e.Within.String(), fmt.Sprintf("%.3fs", r.DurationS))
 	}

@@ -20,6 +20,7 @@ type Result struct {
 	Cause        string  `json:"cause"`
 	Class        Class   `json:"class"`
 	Released     bool    `json:"released"`  // operation is allowed at the end, or the sequence passed, and nobody withholds it
+	Operation    string  `json:"operation"` // allowed or inhibited at the end, by both sides together
 	Withheld     bool    `json:"withheld"`  // the safety side withholds operation at the end
 	LoadHeld     bool    `json:"load_held"` // from the start of the test to the end
 	DurationS    float64 `json:"duration_s"`

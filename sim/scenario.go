@@ -117,6 +117,7 @@ type Expect struct {
 	Verdict    string        `yaml:"verdict,omitempty"`
 	Cause      Causes        `yaml:"cause,omitempty"`
 	Class      Class         `yaml:"class,omitempty"`
+	Operation  string        `yaml:"operation,omitempty"` // allowed or inhibited at the end, by both sides together
 	Within     time.Duration `yaml:"within,omitempty"`
 	LoadDropMM *Bounds       `yaml:"load_drop_mm,omitempty"`
 	SlipDeg    *Bounds       `yaml:"slip_deg,omitempty"`

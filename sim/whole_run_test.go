@@ -50,14 +50,26 @@ func TestSequenceCatchesBesideAProof(t *testing.T) {
 	require.False(t, runOf(t, "transmission-severed", nil).LoadHeld)
 }
 
-// A pass on an old proof is not one of this run. With an insufficient brake nothing has caught it,
-// although the judge was right to fail it.
+// A pass on an old proof is not one of this run. With an insufficient brake nothing has caught it.
 func TestStalePassIsMissed(t *testing.T) {
+	r := runOf(t, "old-proof-accepted", nil)
+	require.Equal(t, "none", r.Verdict)
+	require.True(t, r.Released)
+	require.Equal(t, "allowed", r.Operation)
+	require.Equal(t, sim.Missed, r.Class)
+}
+
+// Operation is what the sequence releases and the safety side does not withhold: a pass of the sequence
+// beside a failure that stands is no release (ISO 13849-1, 6.2.5, from memory).
+func TestWithheldOperationIsNoRelease(t *testing.T) {
 	r := runOf(t, "stale-verdict-accepted", nil)
+	require.Equal(t, "pass", r.End)
 	require.Equal(t, "failed", r.Verdict)
 	require.True(t, *r.VerdictRight)
-	require.True(t, r.Released)
-	require.Equal(t, sim.Missed, r.Class)
+	require.True(t, r.Withheld)
+	require.False(t, r.Released)
+	require.Equal(t, "inhibited", r.Operation)
+	require.Equal(t, sim.Caught, r.Class)
 }
 
 // Without a verdict there is nothing to be right about.

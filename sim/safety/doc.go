@@ -7,10 +7,12 @@
 // [Side.Received] what the functional side reads of that. [Inputs] and [Outputs] are its images,
 // and [InputSignals] and [OutputSignals] the tables that describe them.
 //
-// Its functions are the judge (judge.go, brakes.go), which alone gives and withdraws a proof, and
-// the stop (stop.go), which brings the axis to rest, closes the brakes and takes the torque away. It models a possible
-// safety side, not that of any product.
+// Its functions are the judge (judge.go, brakes.go, directions.go), which alone gives and withdraws a
+// proof; the guard (guard.go); the stop (stop.go), which brings the axis to rest, closes the brakes and
+// takes the torque away; and what it withholds from production (operation.go). What a judge requires is
+// its requirement, of which there are two (torque.go, current.go). It models possible safety
+// functions, not those of any product.
 //
-// Currents are amplitudes in A, signed: positive raises the load. Positions are increments of a
+// Measured currents are amplitudes in A, signed: positive raises the load. Positions are increments of a
 // single-turn encoder. Nothing here knows the plant or the sequence; sim connects them.
 package safety

@@ -152,6 +152,7 @@ func expectTable(e *sim.Expect) *page.Table {
 	}
 	add("end", e.End)
 	add("verdict", e.Verdict)
+	add("operation", e.Operation)
 	add("cause", e.Cause.String())
 	add("class", string(e.Class))
 	if e.Within > 0 {

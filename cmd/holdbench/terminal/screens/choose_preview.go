@@ -200,6 +200,7 @@ func expectLines(e *sim.Expect) []string {
 	}
 	word("end", e.End)
 	word("verdict", e.Verdict)
+	word("operation", e.Operation)
 	word("cause", e.Cause.String())
 	word("class", string(e.Class))
 	if e.Within > 0 {
