@@ -22,7 +22,6 @@ type occasion uint8
 
 const (
 	always    occasion = iota
-	ifFails            // a run can end in a fail
 	ifGuarded          // the rig has a guard with guard locking, and with it a mode switch
 )
 
@@ -36,21 +35,10 @@ func reactions() []reaction {
 		{"a stop of the safety side", []string{"safe_stop"}, "no transition fires on safe_stop; drive and brake are taken over then, and its reset starts whatever is commanded: add one under any that switches the drive off", always},
 		{"a stale verdict", []string{"test_count", "proof_left_s", "brake_1_proof_left_s", "brake_2_proof_left_s"}, "no transition compares test_count with its value at the ask, so a verdict that was given before counts as well: keep it on entry of the state that asks (keep: {count_before: test_count})", always},
 		{"a proof that has lapsed", []string{"proof_due", "not proof", "operation_inhibited", "proof_left_s", "brake_1_proof_left_s"}, "no transition fires on proof_due, or when proof goes: add one that asks for the test in time", always},
-		{"the acknowledgement of a failure", []string{"acknowledge", "not acknowledge", "not judge_failed"}, "a run can end in a fail, and no transition reads acknowledge: the axis stays locked out until its power is switched off; add a way to a new test", ifFails},
 		{"an open guard", []string{"not guard_closed"}, "no transition fires when guard_closed goes: a test must not start, and not go on, with the guard open (ISO 14119, from memory)", ifGuarded},
 		{"setup mode", []string{"setup_mode"}, "no transition fires on setup_mode: a test is not for setup", ifGuarded},
 		{"a request for access", []string{"access"}, "no transition fires on access: without a proof it is refused, and the load should be set down", ifGuarded},
 	}
-}
-
-// locksOut is whether a run can end in a fail.
-func (a *analysis) locksOut() bool {
-	for i, reached := range a.reachable(a.start, a.powerUp) {
-		if reached && a.states[i].End == EndFail {
-			return true
-		}
-	}
-	return false
 }
 
 // MissingReactions warns of what a sequence that asks a judge does not react to: a sequence can
@@ -76,7 +64,7 @@ func (a *analysis) missingReactions() {
 			list = &a.guardReactions
 		}
 		reacts := slices.ContainsFunc(r.anyOf, func(input string) bool { return read[input] })
-		if !reacts && (r.when != ifFails || a.locksOut()) {
+		if !reacts {
 			list.Warn("$.sequence", "there is no reaction to %s: %s", r.what, r.add)
 		}
 	}
