@@ -40,8 +40,8 @@ func guardFaults() []Entry {
 
 // judgeDataFaults are wrong data of a judge that are those of a kind, or that a fixed value decides.
 func judgeDataFaults() []Entry {
-	required := func(down, up func(*plant.Judge) float64) func(*plant.Rig) map[string]string {
-		return func(r *plant.Rig) map[string]string {
+	required := func(down, up func(*plant.Judge) float64) func(*plant.Rig, Params) map[string]string {
+		return func(r *plant.Rig, _ Params) map[string]string {
 			return map[string]string{"judge.required_down_nm": fourDigits(down(&r.Judge)), "judge.required_up_nm": fourDigits(up(&r.Judge))}
 		}
 	}
@@ -53,7 +53,7 @@ func judgeDataFaults() []Entry {
 	return []Entry{
 		{
 			Name: "judge-directions-too-few", Group: EngineeringGroup, What: "The safety side requires the downward direction alone, although the brake must hold in both.",
-			Settings: func(*plant.Rig) map[string]string { return map[string]string{"judge.directions": plant.DirectionsDown} },
+			Settings: func(*plant.Rig, Params) map[string]string { return map[string]string{"judge.directions": plant.DirectionsDown} },
 			Needs:    requiresBoth, FromStart: true, Remedy: "correct-data",
 			DetectedBy: "The sequence, by a proof after half a test; not detectable in the proof itself.",
 		}, {
