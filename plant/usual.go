@@ -261,6 +261,9 @@ func warnOfRequiredTorque(found *problem.List, r *Rig, d *Derived) {
 	const rounding = 0.005
 	j := &r.Judge
 	const wrongSign = "with the wrong sign the judge is content with a torque that takes the load off the brake, or never"
+	for _, missing := range MissingRequirements(j) {
+		found.Warn(missing, "%s is missing: a requirement of 0 is never met, and a test fails with no-torque; holdbench size works it out", missing)
+	}
 	if j.RequiredDownNM > 0 {
 		found.Warn("judge.required_down_nm", "judge.required_down_nm is %g N·m; must be negative, the motor presses down: %s", j.RequiredDownNM, wrongSign)
 	}
@@ -273,6 +276,22 @@ func warnOfRequiredTorque(found *problem.List, r *Rig, d *Derived) {
 	if j.RequiredUpNM > 0 && j.RequiredUpNM < d.RequiredTestNM-d.LoadTorqueNM {
 		found.Warn("judge.required_up_nm", "judge.required_up_nm is %g N·m, weaker than %.4g N·m: the brake is proven below the test torque wherever the load is", j.RequiredUpNM, d.RequiredTestNM-d.LoadTorqueNM)
 	}
+}
+
+// MissingRequirements are the values that a judge of the kind torque requires by its directions, and that
+// are 0: such a requirement is never met.
+func MissingRequirements(j *Judge) []string {
+	if j.Kind != JudgeTorque {
+		return nil
+	}
+	var missing []string
+	if j.RequiredDownNM == 0 && j.Directions != DirectionsUp {
+		missing = append(missing, "judge.required_down_nm")
+	}
+	if j.RequiredUpNM == 0 && j.Directions != DirectionsDown {
+		missing = append(missing, "judge.required_up_nm")
+	}
+	return missing
 }
 
 // warnOfConstant warns of a judge that calculates torque otherwise than the drive.

@@ -46,6 +46,18 @@ func TestImplausible(t *testing.T) {
 		{"weak requirement", func(r *Rig) {
 			r.Judge.Requirement, r.Judge.RequiredA = RequirementFixed, -0.2
 		}, "judge.required_a", "below the test torque"},
+		{"no requirement of a judge that owns it", func(r *Rig) { r.Judge.Kind = JudgeTorque }, "judge.required_up_nm", "a requirement of 0 is never met"},
+		{"required torque of the wrong sign", func(r *Rig) {
+			r.Judge.Kind, r.Judge.RequiredDownNM, r.Judge.RequiredUpNM = JudgeTorque, 0.9, -6.5
+		}, "judge.required_down_nm", "must be negative, the motor presses down"},
+		{"required torque of the wrong sign upwards", func(r *Rig) {
+			r.Judge.Kind, r.Judge.RequiredDownNM, r.Judge.RequiredUpNM = JudgeTorque, -0.9, -6.5
+		}, "judge.required_up_nm", "must be positive, the motor presses up"},
+		{"required torque below the test torque", func(r *Rig) {
+			r.Judge.Kind, r.Judge.RequiredDownNM, r.Judge.RequiredUpNM = JudgeTorque, -0.3, 6.5
+		}, "judge.required_down_nm", "below the test torque"},
+		{"torque constant of another motor", func(r *Rig) { r.Judge.TorqueConstant = 1.43 }, "judge.torque_constant_nm_per_rms_a", "+30 % of the torque"},
+		{"proof that is always due", func(r *Rig) { r.Judge.WarningTime = r.Judge.Interval }, "judge.warning_time", "always due"},
 		{"torque off before the brake carries", func(r *Rig) { r.Safety.BrakeTime = 40 * time.Millisecond }, "safety.brake_time", "before the brake carries the load"},
 		{"stop before the drive is at rest", func(r *Rig) { r.Safety.StopTime = 300 * time.Millisecond }, "safety.stop_time", "close on a moving axis"},
 		{"window within the noise", func(r *Rig) { r.Encoder.NoiseDeg, r.Judge.WindowDeg = 0.04, 0.15 }, "judge.window_deg", "noise alone fails a sound brake"},

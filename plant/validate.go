@@ -71,7 +71,6 @@ func relations(r *Rig) problem.List {
 	if r.Judge.Deadline < r.Judge.Dwell {
 		found.Add("judge.deadline", "judge.deadline is %v; must be at least judge.dwell, which is %v", r.Judge.Deadline, r.Judge.Dwell)
 	}
-	found = append(found, judgeRelations(&r.Judge)...)
 	if r.Safety.BrakeTime > r.Safety.StopTime {
 		found.Add("safety.brake_time", "safety.brake_time is %v; must be at most safety.stop_time, which is %v", r.Safety.BrakeTime, r.Safety.StopTime)
 	}
@@ -85,25 +84,6 @@ func relations(r *Rig) problem.List {
 	}
 	if r.Encoder.IncrementsPerTurn != math.Trunc(r.Encoder.IncrementsPerTurn) {
 		found.Add("encoder.increments_per_turn", "encoder.increments_per_turn is %g; must be a whole number", r.Encoder.IncrementsPerTurn)
-	}
-	return found
-}
-
-// judgeRelations refuses a judge that owns the required torque and has none: a requirement of 0 is never
-// met.
-func judgeRelations(j *Judge) problem.List {
-	var found problem.List
-	missing := func(key, direction, sign string) {
-		found.Add(key, "%[1]s is missing or 0, and judge.kind is torque with judge.directions %[2]s; must be the required motor torque of a press %[3]s, %[4]s, see holdbench size", key, j.Directions, direction, sign)
-	}
-	if j.Kind != JudgeTorque {
-		return nil
-	}
-	if j.RequiredDownNM == 0 && j.Directions != DirectionsUp {
-		missing("judge.required_down_nm", "down", "negative")
-	}
-	if j.RequiredUpNM == 0 && j.Directions != DirectionsDown {
-		missing("judge.required_up_nm", "up", "positive")
 	}
 	return found
 }

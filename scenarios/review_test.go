@@ -54,3 +54,21 @@ func TestReviewPlacesItsWarnings(t *testing.T) {
 		require.Contains(t, p.Excerpt, "link_watchdog: 10ms")
 	}
 }
+
+// On a rig with a guard vet asks the sequence for reactions that another machine does not need.
+func TestVetAsksForReactionsToAGuard(t *testing.T) {
+	t.Parallel()
+	for guard, want := range map[string]int{"none": 0, "locked": 3} {
+		file := filepath.Join(t.TempDir(), "scenario.yaml")
+		text := "scenario: guarded\ntitle: A machine\nrig: pane-hoist\nsequence: hasty\nset: {judge.directions: down, safety.guard: " + guard + "}\nexpect: {end: pass, obligations: all}\n"
+		require.NoError(t, os.WriteFile(file, []byte(text), 0o600))
+		_, found, err := Vet(file)
+		require.NoError(t, err)
+		require.Len(t, found, want, "%v", found)
+		for _, p := range found {
+			require.True(t, p.Warning)
+			require.Equal(t, 4, p.Line)
+			require.Contains(t, p.Message, "rig pane-hoist has a guard, and in sequence hasty there is no reaction to")
+		}
+	}
+}

@@ -62,11 +62,14 @@ func (c *Case) directionWarnings(asks []string) problem.List {
 // torque at the test position.
 func (c *Case) requirementWarnings() problem.List {
 	const rounding = 0.005
+	var found problem.List
+	for _, missing := range plant.MissingRequirements(&c.Rig.Judge) {
+		found.Warn("rig", "%s is missing, and the judge of rig %s owns its requirement: 0 is never met, and the test fails with no-torque; holdbench size works it out", missing, c.Rig.Rig)
+	}
 	place, ok := c.Program.Role("test_position")
 	if !ok {
-		return nil
+		return found
 	}
-	var found problem.List
 	load := 0 - plant.LoadTorque(&c.Rig, place.Number)
 	test := plant.Derive(&c.Rig).RequiredTestNM
 	weaker := func(key string, is, least float64) {

@@ -75,8 +75,12 @@ func (f *figures) judgeLines() []Line {
 	}
 	const formula = "required torque of this direction; to be entered in the safety side, which owns it"
 	line := func(direction string, value, now float64) Line {
+		key := "judge.required_" + direction + "_nm"
 		l := Line{ID: "judge_required_" + direction + "_nm", Name: "required by the judge, " + direction, Value: value, Unit: "N·m", Formula: formula, Source: balance}
-		return f.assuredBy(l, "judge.required_"+direction+"_nm", now)
+		if now == 0 {
+			return l.withPresent(key, 0, false, "the rig has none, and a requirement of 0 is never met")
+		}
+		return f.assuredBy(l, key, now)
 	}
 	return f.tested(line("down", -f.press.requiredDown, j.RequiredDownNM), line("up", f.press.requiredUp, j.RequiredUpNM))
 }

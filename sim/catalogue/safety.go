@@ -53,8 +53,10 @@ func judgeDataFaults() []Entry {
 	return []Entry{
 		{
 			Name: "judge-directions-too-few", Group: EngineeringGroup, What: "The safety side requires the downward direction alone, although the brake must hold in both.",
-			Settings: func(*plant.Rig, Params) map[string]string { return map[string]string{"judge.directions": plant.DirectionsDown} },
-			Needs:    requiresBoth, FromStart: true, Remedy: "correct-data",
+			Settings: func(*plant.Rig, Params) map[string]string {
+				return map[string]string{"judge.directions": plant.DirectionsDown}
+			},
+			Needs: requiresBoth, FromStart: true, Remedy: "correct-data",
 			DetectedBy: "The sequence, by a proof after half a test; not detectable in the proof itself.",
 		}, {
 			Name: "judge-requirement-too-low", Group: EngineeringGroup, What: "The required torque downwards of the safety side is too low.",
