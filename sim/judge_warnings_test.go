@@ -1,6 +1,7 @@
 package sim_test
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -40,9 +41,9 @@ func TestJudgeWarnings(t *testing.T) {
 }
 
 func messages(list problem.List) string {
-	var text string
+	var texts []string
 	for _, p := range list {
-		text += p.Message + "\n"
+		texts = append(texts, p.Message)
 	}
-	return text
+	return strings.Join(texts, "\n")
 }
