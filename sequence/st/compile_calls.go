@@ -1,0 +1,196 @@
+package st
+
+// call compiles the call of a function within an expression.
+func (k *compiler) call(e *callExpr) code {
+	switch {
+	case e.lowered != nil:
+		return k.expr(e.lowered)
+	case e.builtin != nil:
+		return e.builtin.make(k, e)
+	}
+	return k.load(k.resultPlace(e), e.typ)
+}
+
+// callAlone is the call of a function as a statement.
+func (k *compiler) callAlone(e *callExpr) action {
+	if e.block == nil {
+		return k.discard(e)
+	}
+	at := k.callFrame(e)
+	return func(r *run) flow { at(r); return onward }
+}
+
+// discard runs a standard function, which may fail, and drops its result.
+func (k *compiler) discard(e *callExpr) action {
+	c := k.expr(e)
+	switch {
+	case c.i != nil:
+		return func(r *run) flow { c.i(r); return onward }
+	case c.f != nil:
+		return func(r *run) flow { c.f(r); return onward }
+	case c.b != nil:
+		return func(r *run) flow { c.b(r); return onward }
+	}
+	return func(r *run) flow { c.s(r); return onward }
+}
+
+// resultPlace calls a FUNCTION of the file; its result stays on the stack until the next call.
+func (k *compiler) resultPlace(e *callExpr) place {
+	return place{offset: e.block.result.offset, at: k.callFrame(e)}
+}
+
+// callFrame calls a FUNCTION and returns where its frame is. The frame lies on top of the stack,
+// below those of the calls that its arguments make; as nothing is recursive, the depth is known.
+func (k *compiler) callFrame(e *callExpr) func(*run) int {
+	b := e.block
+	compiled := k.shared.block(b)
+	size, image := b.layout.slots, b.layout.image
+	k.depth += size
+	k.takesStack(compiled.stack)
+	before, after := k.handOver(b, e.args, place{at: func(r *run) int { return r.top - size }})
+	k.depth -= size
+	statements, at, steps := compiled.run, e.at.from, int64(1+size/64)
+	return func(r *run) int {
+		r.step(steps, at)
+		base := r.top
+		r.top += size
+		copy(r.mem[base:r.top], image)
+		for _, store := range before {
+			store(r)
+		}
+		frame, own := r.f, r.base
+		r.f, r.base = r.mem[base:], base
+		statements(r)
+		r.f, r.base = frame, own
+		for _, store := range after {
+			store(r)
+		}
+		r.top = base
+		return base
+	}
+}
+
+// callInstance compiles the call of an instance of a function block.
+func (k *compiler) callInstance(s *callStmt) action {
+	b := s.instance.info().typ.block
+	compiled := k.shared.block(b)
+	k.takesStack(compiled.stack)
+	p := k.place(s.instance)
+	if p.at != nil {
+		// The address is found once, before the arguments can change an index, and kept on the
+		// stack.
+		k.depth++
+		k.takesStack(compiled.stack)
+		before, after := k.handOver(b, s.args, place{at: func(r *run) int { return int(r.mem[r.top-1]) }})
+		k.depth--
+		return callAt(p.address(), before, after, compiled.run)
+	}
+	before, after := k.handOver(b, s.args, p)
+	offset, statements := p.offset, compiled.run
+	if b.native != nil {
+		return callNative(offset, before, after, b.native.scan)
+	}
+	return func(r *run) flow {
+		for _, store := range before {
+			store(r)
+		}
+		frame, own := r.f, r.base
+		r.f, r.base = frame[offset:], own+offset
+		statements(r)
+		r.f, r.base = frame, own
+		for _, store := range after {
+			store(r)
+		}
+		return onward
+	}
+}
+
+// callNative calls an instance of a standard function block that lies in the frame.
+func callNative(offset int, before, after []func(*run), scan func(*run, []uint64)) action {
+	return func(r *run) flow {
+		for _, store := range before {
+			store(r)
+		}
+		scan(r, r.f[offset:])
+		for _, store := range after {
+			store(r)
+		}
+		return onward
+	}
+}
+
+// callAt calls an instance whose address is found in the run.
+func callAt(address func(*run) int, before, after []func(*run), statements action) action {
+	return func(r *run) flow {
+		base := address(r)
+		r.mem[r.top] = uint64(base)
+		r.top++
+		for _, store := range before {
+			store(r)
+		}
+		frame, own := r.f, r.base
+		r.f, r.base = r.mem[base:], base
+		statements(r)
+		r.f, r.base = frame, own
+		for _, store := range after {
+			store(r)
+		}
+		r.top--
+		return onward
+	}
+}
+
+// handOver compiles what is stored into a frame before a call, and out of it after the call.
+func (k *compiler) handOver(b *Block, args []argument, frame place) (before, after []func(*run)) {
+	k.checker.layOut(b)
+	for i := range args {
+		a := &args[i]
+		if a.value == nil || a.param == nil {
+			continue
+		}
+		p := place{frame.offset + a.param.offset, frame.at}
+		switch {
+		case a.param.Section == InOut:
+			before = append(before, k.handAddress(a, p))
+		case a.output:
+			after = append(after, k.takeOutput(a, p))
+		default:
+			before = append(before, k.handValue(a, p))
+		}
+	}
+	return before, after
+}
+
+func (k *compiler) handAddress(a *argument, p place) func(*run) {
+	address, to := k.place(a.value).address(), p.address()
+	return func(r *run) { v := uint64(address(r)); r.mem[to(r)] = v }
+}
+
+func (k *compiler) handValue(a *argument, p place) func(*run) {
+	t := a.param.Type
+	if !t.kind.elementary() {
+		return k.copyOver(a.value, p.address(), k.checker.slots(t), a.at.from)
+	}
+	return k.store(p, t, k.expr(a.value), a.value.info().at)
+}
+
+func (k *compiler) takeOutput(a *argument, source place) func(*run) {
+	from, to := a.param.Type, a.value.info().typ
+	target := k.place(a.value)
+	if !from.kind.elementary() {
+		slots := k.checker.slots(from)
+		read, write := source.address(), target.address()
+		return func(r *run) {
+			p, q := read(r), write(r)
+			copy(r.mem[q:q+slots], r.mem[p:p+slots])
+		}
+	}
+	c := k.load(source, from)
+	if a.not {
+		c = notCode(c)
+	}
+	if from.kind != to.kind {
+		c = k.convert(c, from, to, a.at)
+	}
+	return k.store(target, to, c, a.value.info().at)
+}

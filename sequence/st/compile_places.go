@@ -1,0 +1,186 @@
+package st
+
+import "fmt"
+
+// place is where a variable is: so many slots behind the frame or, with at, behind an address
+// that is found in the run.
+type place struct {
+	offset int
+	at     func(*run) int
+}
+
+// place finds that of a variable.
+func (k *compiler) place(e expr) place {
+	switch e := e.(type) {
+	case *nameExpr:
+		if e.variable.Section == InOut {
+			slot := e.variable.offset
+			return place{at: func(r *run) int { return int(r.f[slot]) }}
+		}
+		return place{offset: e.variable.offset}
+	case *fieldExpr:
+		p := k.place(e.of)
+		k.checker.slots(e.of.info().typ) // lays out the members
+		p.offset += e.field.offset
+		return p
+	case *indexExpr:
+		return k.element(e)
+	case *parenExpr:
+		return k.place(e.x)
+	case *callExpr:
+		return k.resultPlace(e)
+	}
+	panic(fmt.Sprintf("st: %T has no place", e))
+}
+
+// element is the place of an element of an array.
+func (k *compiler) element(e *indexExpr) place {
+	p := k.place(e.of)
+	t := e.of.info().typ
+	size := k.checker.slots(t.elem)
+	for i := len(e.indexes) - 1; i >= 0; i-- {
+		p = k.dimension(p, e.indexes[i], t.dims[i], size)
+		size *= int(t.dims[i].High - t.dims[i].Low + 1)
+	}
+	return p
+}
+
+// dimension adds what one index contributes.
+func (k *compiler) dimension(p place, index expr, d Bounds, size int) place {
+	c := k.expr(index)
+	if c.known != nil && c.known.integer >= d.Low && c.known.integer <= d.High {
+		p.offset += int(c.known.integer-d.Low) * size
+		return p
+	}
+	at := index.info().at.from
+	get, low := c.i, d.Low
+	span := uint64(d.High - d.Low)
+	position := func(r *run) int {
+		i := uint64(get(r) - low)
+		if i > span {
+			r.fail(at, fmt.Sprintf("the index is %d, which is outside %d..%d", int64(i)+low, d.Low, d.High))
+		}
+		return int(i) * size
+	}
+	if p.at == nil {
+		return place{p.offset, func(r *run) int { return r.base + position(r) }}
+	}
+	before := p.at
+	return place{p.offset, func(r *run) int { return before(r) + position(r) }}
+}
+
+// address is the slot of a place in the whole memory.
+func (p place) address() func(*run) int {
+	offset := p.offset
+	if p.at == nil {
+		return func(r *run) int { return r.base + offset }
+	}
+	if at := p.at; offset > 0 {
+		return func(r *run) int { return at(r) + offset }
+	}
+	return p.at
+}
+
+// load reads a variable of an elementary type.
+func (k *compiler) load(p place, t *Type) code {
+	o, at := p.offset, p.at
+	c := code{slot: -1, pure: at == nil}
+	switch {
+	case t.kind == String:
+		return k.loadString(p, t)
+	case at == nil:
+		c.slot = o
+		switch {
+		case t.kind == Bool:
+			c.b = func(r *run) bool { return r.f[o] != 0 }
+		case t.kind.real():
+			c.f = func(r *run) float64 { return realOf(r.f[o]) }
+		default:
+			c.i = func(r *run) int64 { return int64(r.f[o]) }
+		}
+	case t.kind == Bool:
+		c.b = func(r *run) bool { return r.mem[at(r)+o] != 0 }
+	case t.kind.real():
+		c.f = func(r *run) float64 { return realOf(r.mem[at(r)+o]) }
+	default:
+		c.i = func(r *run) int64 { return int64(r.mem[at(r)+o]) }
+	}
+	return c
+}
+
+func (k *compiler) loadString(p place, t *Type) code {
+	address := p.address()
+	from, to := k.scratch(t.length)
+	return textCode(func(r *run) []byte { return loadText(r.mem[address(r):], r.text[from:to:to]) })
+}
+
+// store writes a value of an elementary type to a variable. A value outside a subrange fails.
+func (k *compiler) store(p place, t *Type, c code, at span) func(*run) {
+	o, where := p.offset, p.at
+	switch {
+	case t.kind == String:
+		return storeString(p.address(), t.length, c.s)
+	case t.limited:
+		c = withinSubrange(c, t, at.from)
+	}
+	if where == nil {
+		return storeFrame(o, c)
+	}
+	// The value comes first, as its place may depend on what it changes.
+	switch {
+	case c.b != nil:
+		get := c.b
+		return func(r *run) { v := bit(get(r)); r.mem[where(r)+o] = v }
+	case c.f != nil:
+		get := c.f
+		return func(r *run) { v := slotOf(get(r)); r.mem[where(r)+o] = v }
+	}
+	get := c.i
+	return func(r *run) { v := uint64(get(r)); r.mem[where(r)+o] = v }
+}
+
+func storeFrame(o int, c code) func(*run) {
+	if c.known != nil {
+		var slot [1]uint64
+		kind := Lint
+		if c.f != nil {
+			kind = Lreal
+		}
+		putConstant(slot[:], &Type{kind: kind}, c.known)
+		v := slot[0]
+		return func(r *run) { r.f[o] = v }
+	}
+	switch {
+	case c.slot >= 0:
+		from := c.slot
+		return func(r *run) { r.f[o] = r.f[from] }
+	case c.b != nil:
+		get := c.b
+		return func(r *run) { v := bit(get(r)); r.f[o] = v }
+	case c.f != nil:
+		get := c.f
+		return func(r *run) { v := slotOf(get(r)); r.f[o] = v }
+	}
+	get := c.i
+	return func(r *run) { v := uint64(get(r)); r.f[o] = v }
+}
+
+func storeString(address func(*run) int, length int, get func(*run) []byte) func(*run) {
+	return func(r *run) {
+		text := get(r)
+		storeText(r.mem[address(r):], length, text)
+	}
+}
+
+func withinSubrange(c code, t *Type, at int32) code {
+	get := c.i
+	return integerCode(func(r *run) int64 { return r.within(get(r), t, at) })
+}
+
+// within fails if a value is outside a subrange.
+func (r *run) within(v int64, t *Type, at int32) int64 {
+	if o := ordered(t.kind, v); o < t.low || o > t.high {
+		r.fail(at, fmt.Sprintf("the value is %s, which is outside %s", orderedText(t.kind, o), t))
+	}
+	return v
+}

@@ -1,0 +1,132 @@
+package st
+
+// sequence compiles statements that follow one another. Their steps are counted when the list
+// begins.
+func (k *compiler) sequence(list []statement, at span) action {
+	actions := make([]action, 0, len(list))
+	for _, s := range list {
+		actions = append(actions, k.statement(s))
+	}
+	n := int64(len(list))
+	if n > 0 {
+		at = list[0].place()
+	}
+	from := at.from
+	switch len(actions) {
+	case 0:
+		return func(*run) flow { return onward }
+	case 1:
+		only := actions[0]
+		return func(r *run) flow {
+			r.step(1, from)
+			return only(r)
+		}
+	}
+	return func(r *run) flow {
+		r.step(n, from)
+		for _, a := range actions {
+			if f := a(r); f != onward {
+				return f
+			}
+		}
+		return onward
+	}
+}
+
+func (k *compiler) statement(s statement) action {
+	free := k.text
+	defer func() { k.text = free }()
+	switch s := s.(type) {
+	case *assignStmt:
+		return k.assign(s)
+	case *callStmt:
+		if s.instance != nil {
+			return k.callInstance(s)
+		}
+		return k.callAlone(s.function)
+	case *ifStmt:
+		return k.ifStatement(s)
+	case *caseStmt:
+		return k.caseStatement(s)
+	case *forStmt:
+		return k.forStatement(s)
+	case *whileStmt:
+		return k.whileStatement(s)
+	case *repeatStmt:
+		return k.repeatStatement(s)
+	case *jumpStmt:
+		f := map[string]flow{"EXIT": exitLoop, "CONTINUE": continueLoop, "RETURN": returnBlock}[s.word]
+		return func(*run) flow { return f }
+	}
+	return func(*run) flow { return onward }
+}
+
+func (k *compiler) assign(s *assignStmt) action {
+	t := s.target.info().typ
+	if !t.kind.elementary() {
+		copyOver := k.copyOver(s.value, k.place(s.target).address(), k.checker.slots(t), s.at.from)
+		return func(r *run) flow { copyOver(r); return onward }
+	}
+	store := k.store(k.place(s.target), t, k.expr(s.value), s.value.info().at)
+	return func(r *run) flow { store(r); return onward }
+}
+
+// copyOver copies a structure or an array. Each 64 slots are a step.
+func (k *compiler) copyOver(value expr, to func(*run) int, slots int, at int32) func(*run) {
+	from := k.place(value).address()
+	steps := int64(slots / 64)
+	return func(r *run) {
+		r.step(steps, at)
+		source := from(r)
+		target := to(r)
+		copy(r.mem[target:target+slots], r.mem[source:source+slots])
+	}
+}
+
+func (k *compiler) ifStatement(s *ifStmt) action {
+	otherwise := action(nil)
+	if s.hasElse {
+		otherwise = k.sequence(s.orElse, s.elseAt)
+	}
+	for i := len(s.branches) - 1; i >= 0; i-- {
+		b := &s.branches[i]
+		otherwise = choose(k.expr(b.condition), k.sequence(b.body, b.at), otherwise)
+	}
+	return otherwise
+}
+
+// choose runs one of two actions; the second may be missing.
+func choose(c code, then, otherwise action) action {
+	condition := c.b
+	switch {
+	case otherwise == nil && c.slot >= 0:
+		o := c.slot
+		return func(r *run) flow {
+			if r.f[o] != 0 {
+				return then(r)
+			}
+			return onward
+		}
+	case otherwise == nil:
+		return func(r *run) flow {
+			if condition(r) {
+				return then(r)
+			}
+			return onward
+		}
+	case c.slot >= 0:
+		o := c.slot
+		return func(r *run) flow {
+			if r.f[o] != 0 {
+				return then(r)
+			}
+			return otherwise(r)
+		}
+	}
+	return func(r *run) flow {
+		if condition(r) {
+			return then(r)
+		}
+		return otherwise(r)
+	}
+}

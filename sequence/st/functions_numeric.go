@@ -1,0 +1,131 @@
+package st
+
+import (
+	"fmt"
+	"math"
+)
+
+// numericFunctions are those of one real number, ATAN2 and ABS.
+func numericFunctions() []builtin {
+	group := []builtin{absolute(), atan2()}
+	for _, f := range []struct {
+		name  string
+		f     func(float64) float64
+		valid func(float64) bool
+		what  string
+	}{
+		{"SQRT", math.Sqrt, func(v float64) bool { return v >= 0 }, "a negative number"},
+		{"LN", math.Log, func(v float64) bool { return v > 0 }, "a number that is not above zero"},
+		{"LOG", math.Log10, func(v float64) bool { return v > 0 }, "a number that is not above zero"},
+		{"EXP", math.Exp, nil, ""},
+		{"SIN", math.Sin, nil, ""}, {"COS", math.Cos, nil, ""}, {"TAN", math.Tan, nil, ""},
+		{"ASIN", math.Asin, func(v float64) bool { return math.Abs(v) <= 1 }, "a number outside -1..1"},
+		{"ACOS", math.Acos, func(v float64) bool { return math.Abs(v) <= 1 }, "a number outside -1..1"},
+		{"ATAN", math.Atan, nil, ""},
+	} {
+		group = append(group, realFunction(f.name, f.f, f.valid, f.what))
+	}
+	return group
+}
+
+// realFunction is a function of one real number. A number outside its range fails.
+func realFunction(name string, f func(float64) float64, valid func(float64) bool, what string) builtin {
+	return builtin{
+		name: name, params: []string{"IN"},
+		check: func(c *checker, e *callExpr) *Type {
+			x := e.params[0]
+			t := c.value(x)
+			if t.untyped() { // the result has no type either, so that it fits REAL and LREAL
+				v, _ := settled(x.info().val, t.kind, Lreal)
+				if result := f(v.real); (valid == nil || valid(v.real)) && result-result == 0 {
+					e.val = &constant{real: result}
+					return c.elementary[kindAnyReal]
+				}
+			}
+			return c.realParam(x, name)
+		},
+		make: func(k *compiler, e *callExpr) code {
+			x, kind, at := k.expr(e.params[0]), e.typ.kind, e.at.from
+			get := x.f
+			return fold(realCode(func(r *run) float64 {
+				v := get(r)
+				if valid != nil && !valid(v) {
+					r.fail(at, fmt.Sprintf("%s of %s: %g", name, what, v))
+				}
+				return r.finite(f(v), kind, at)
+			}), kind, x)
+		},
+	}
+}
+
+// realParam makes a number real: REAL if that holds it, else LREAL.
+func (c *checker) realParam(x expr, name string) *Type {
+	c.settleDefault(x)
+	t := x.info().typ
+	switch {
+	case t.kind == kindBad:
+	case t.kind.real():
+	case widens(t.kind, Real):
+		x.info().conv = c.elementary[Real]
+	case widens(t.kind, Lreal):
+		x.info().conv = c.elementary[Lreal]
+	default:
+		c.src.errorf(x.info().at, "%s is for real numbers, the value is %s%s", name, t, c.conversionHint(x, t, c.elementary[Lreal]))
+		return c.elementary[kindBad]
+	}
+	return x.info().final()
+}
+
+func absolute() builtin {
+	return builtin{
+		name: "ABS", params: []string{"IN"},
+		check: func(c *checker, e *callExpr) *Type {
+			t := c.value(e.params[0])
+			c.settleDefault(e.params[0])
+			if t.kind != kindBad && !t.kind.number() {
+				hint := ""
+				if t.kind == Time {
+					hint = "; write MAX(…, T#0s - …)"
+				}
+				c.src.errorf(e.at, "ABS is for numbers, the value is %s%s", t, hint)
+				return c.elementary[kindBad]
+			}
+			return c.elementary[e.params[0].info().typ.kind]
+		},
+		make: func(k *compiler, e *callExpr) code {
+			x, kind := k.expr(e.params[0]), e.typ.kind
+			if get := x.f; get != nil {
+				return fold(realCode(func(r *run) float64 { return math.Abs(get(r)) }).purely(x), kind, x)
+			}
+			if kind.unsigned() {
+				return x
+			}
+			get, wrap := x.i, wrapper(kind)
+			return fold(integerCode(func(r *run) int64 {
+				v := get(r)
+				if v < 0 {
+					return wrap(-v)
+				}
+				return v
+			}).purely(x), kind, x)
+		},
+	}
+}
+
+// atan2 is the angle of a point, from -π to π.
+func atan2() builtin {
+	return builtin{
+		name: "ATAN2", params: []string{"Y", "X"},
+		check: func(c *checker, e *callExpr) *Type {
+			return c.unifyAll(e, e.params, func(t *Type) bool { return t.kind.real() }, "real numbers")
+		},
+		make: func(k *compiler, e *callExpr) code {
+			y, x, kind := k.expr(e.params[0]), k.expr(e.params[1]), e.typ.kind
+			f, g := y.f, x.f
+			return fold(realCode(func(r *run) float64 {
+				a, b := f(r), g(r)
+				return r.finite(math.Atan2(a, b), kind, 0)
+			}).purely(x, y), kind, x, y)
+		},
+	}
+}

@@ -1,0 +1,226 @@
+package st
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// MaxSource is the longest text that is read, in bytes.
+const MaxSource = 1 << 20
+
+// lexer cuts a text into tokens. What it cannot read it reports and skips.
+type lexer struct {
+	src  *source
+	text string
+	next int
+	list []token
+}
+
+// tokens are those of the text, with one of kind tokEnd last.
+func tokens(src *source) []token {
+	l := &lexer{src: src, text: src.text}
+	for l.blanks(); l.next < len(l.text); l.blanks() {
+		l.token()
+	}
+	end := int32(len(l.text))
+	return append(l.list, token{kind: tokEnd, at: span{end, end}, word: "the end of the file"})
+}
+
+func (l *lexer) since(start int) span { return span{int32(start), int32(l.next)} }
+
+func (l *lexer) add(kind tokenKind, start int, word string) {
+	l.list = append(l.list, token{kind: kind, at: l.since(start), word: word})
+}
+
+// peek is the byte at a distance, 0 after the end.
+func (l *lexer) peek(distance int) byte {
+	if i := l.next + distance; i < len(l.text) {
+		return l.text[i]
+	}
+	return 0
+}
+
+func (l *lexer) has(word string) bool { return strings.HasPrefix(l.text[l.next:], word) }
+
+// blanks skips white space, comments of every kind and pragmas.
+func (l *lexer) blanks() {
+	for l.next < len(l.text) {
+		switch {
+		case strings.IndexByte(" \t\r\n\f\v", l.peek(0)) >= 0:
+			l.next++
+		case l.has("\ufeff") && l.next == 0:
+			l.next += len("\ufeff")
+		case l.has("//"):
+			l.line()
+		case l.has("(*"):
+			l.comment("(*", "*)")
+		case l.has("/*"):
+			l.comment("/*", "*/")
+		case l.peek(0) == '{':
+			l.pragma()
+		default:
+			return
+		}
+	}
+}
+
+func (l *lexer) line() {
+	if i := strings.IndexByte(l.text[l.next:], '\n'); i >= 0 {
+		l.next += i
+		return
+	}
+	l.next = len(l.text)
+}
+
+// comment skips one that may hold others of its kind.
+func (l *lexer) comment(open, shut string) {
+	start, depth := l.next, 0
+	for l.next < len(l.text) {
+		switch {
+		case l.has(open):
+			depth++
+			l.next += len(open)
+		case l.has(shut):
+			depth--
+			l.next += len(shut)
+		default:
+			l.next++
+		}
+		if depth == 0 {
+			return
+		}
+	}
+	l.src.errorf(span{int32(start), int32(start + 2)}, "the comment has no end; it needs %s, one for each %s within it", shut, open)
+}
+
+func (l *lexer) pragma() {
+	start := l.next
+	if i := strings.IndexByte(l.text[l.next:], '}'); i >= 0 {
+		l.next += i + 1
+		return
+	}
+	l.next = len(l.text)
+	l.src.errorf(span{int32(start), int32(start + 1)}, "the pragma has no end; it needs }")
+}
+
+func (l *lexer) token() {
+	switch c := l.peek(0); {
+	case isLetter(c):
+		l.name()
+	case isDigit(c):
+		l.number()
+	case c == '\'':
+		l.quoted()
+	case c == '"':
+		l.wide()
+	case c == '%':
+		l.address()
+	default:
+		l.mark()
+	}
+}
+
+// name is a name, a keyword, or what stands before # in a literal.
+func (l *lexer) name() {
+	start := l.next
+	for isLetter(l.peek(0)) || isDigit(l.peek(0)) {
+		l.next++
+	}
+	word := l.text[start:l.next]
+	if l.peek(0) == '#' {
+		l.next++
+		l.typed(start, word)
+		return
+	}
+	if u := upper(word); isKeyword(u) {
+		l.add(tokKeyword, start, u)
+		return
+	}
+	if strings.Contains(word, "__") || len(word) > 1 && strings.HasSuffix(word, "_") {
+		l.src.errorf(l.since(start), "%q is no name: underscores stand alone and not at the end", word)
+	}
+	l.add(tokName, start, word)
+}
+
+// typed is the name before #; the value of a duration belongs to it.
+func (l *lexer) typed(start int, word string) {
+	switch upper(word) {
+	case "T", "TIME":
+		l.duration(start)
+	case "LT", "LTIME":
+		l.skipLiteral()
+		l.bad(start, "LTIME is not supported; write T#… of type TIME, which has 64 bits here")
+	case "D", "DATE", "LD", "LDATE", "TOD", "TIME_OF_DAY", "LTOD", "DT", "DATE_AND_TIME", "LDT":
+		l.skipLiteral()
+		l.bad(start, "dates and times of day are not supported; the bench has no calendar; use TIME and timers")
+	default:
+		l.add(tokTyped, start, word)
+	}
+}
+
+// skipLiteral goes to the end of a literal that is not read.
+func (l *lexer) skipLiteral() {
+	for c := l.peek(0); isLetter(c) || isDigit(c) || strings.IndexByte(".:-", c) >= 0 && c != 0; c = l.peek(0) {
+		l.next++
+	}
+}
+
+// bad reports an error and leaves a token that stands for a value.
+func (l *lexer) bad(start int, format string, values ...any) {
+	l.src.errorf(l.since(start), format, values...)
+	l.add(tokBad, start, "")
+}
+
+// address is a direct address, which has no place in a program that is bound by names.
+func (l *lexer) address() {
+	start := l.next
+	l.next++
+	for c := l.peek(0); isLetter(c) || isDigit(c) || c == '.' || c == '*'; c = l.peek(0) {
+		l.next++
+	}
+	l.bad(start, "the direct address %s is not supported; declare a variable and bind its name in the binding document",
+		l.text[start:l.next])
+}
+
+// mark is an operator or a delimiter.
+func (l *lexer) mark() {
+	start := l.next
+	for _, m := range []string{":=", "=>", "<=", ">=", "<>", "**", ".."} {
+		if l.has(m) {
+			l.next += 2
+			l.add(tokMark, start, m)
+			return
+		}
+	}
+	r, size := utf8.DecodeRuneInString(l.text[start:])
+	l.next += size
+	if strings.ContainsRune("+-*/=<>()[].,;:&", r) {
+		l.add(tokMark, start, string(r))
+		return
+	}
+	l.src.errorf(l.since(start), "%s", strayCharacter(r))
+}
+
+func strayCharacter(r rune) string {
+	switch {
+	case r == '^':
+		return "dereferencing with ^ is not supported; pass the variable as VAR_IN_OUT"
+	case r == '!':
+		return "! is no operator; write NOT or <>"
+	case r == '|':
+		return "| is no operator; write OR"
+	case r == '}':
+		return "} ends no pragma; remove it"
+	case r == utf8.RuneError:
+		return "the text is not UTF-8 here; save the file as UTF-8"
+	case unicode.IsLetter(r):
+		return fmt.Sprintf("%q cannot be in a name; a name has the letters A to Z, digits and underscores", r)
+	}
+	return fmt.Sprintf("%q has no meaning here; remove it", r)
+}
+
+func isLetter(c byte) bool { return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c == '_' }
+
+func isDigit(c byte) bool { return c >= '0' && c <= '9' }

@@ -1,0 +1,110 @@
+package st
+
+func (p *parser) caseStatement() statement {
+	start := p.take()
+	s := &caseStmt{selector: p.expression()}
+	p.condition("OF", "after the selector of CASE")
+	for p.labelAhead() {
+		p.guard(func() { s.branches = append(s.branches, p.caseBranch()) }, p.toLabel)
+	}
+	if t := p.tok(); len(s.branches) == 0 && !t.is("ELSE") && !t.is("END_CASE") {
+		p.fail("found %s; must be a label such as 1: or Ready:", p.found())
+	}
+	if t := p.tok(); t.is("ELSE") {
+		p.take()
+		p.accept(":")
+		s.hasElse = true
+		s.orElse = p.statements("END_IF") // no labels after ELSE
+		s.elseAt = t.at.until(p.last)
+	}
+	p.close("END_CASE", start)
+	s.at = start.at.until(p.last)
+	return s
+}
+
+// toLabel skips to the next label or the end of the CASE.
+func (p *parser) toLabel() {
+	for t := p.tok(); t.kind != tokEnd && !p.labelAhead() && !closes(t) && !isBlockEnd(t); t = p.tok() {
+		p.take()
+	}
+}
+
+// labelAhead is whether the labels of a branch of CASE begin here: values up to a colon.
+func (p *parser) labelAhead() bool {
+	for i := 0; ; i++ {
+		t := p.ahead(i)
+		switch {
+		case t.is(":"):
+			return i > 0
+		case t.kind == tokName, t.kind == tokInteger, t.kind == tokTyped,
+			t.is(","), t.is(".."), t.is("-"), t.is("+"), t.is("TRUE"), t.is("FALSE"), t.kind == tokBad:
+		default:
+			return false
+		}
+	}
+}
+
+func (p *parser) caseBranch() caseBranch {
+	b := caseBranch{at: p.tok().at}
+	for {
+		label := caseLabel{at: p.tok().at, low: p.unary()}
+		if p.accept("..") {
+			label.high = p.unary()
+		}
+		label.at = label.at.until(p.last)
+		b.labels = append(b.labels, label)
+		if !p.accept(",") {
+			break
+		}
+	}
+	p.expect(":", "after the labels")
+	b.body = p.statements("END_CASE")
+	b.at = b.at.until(p.last)
+	return b
+}
+
+func (p *parser) forStatement() statement {
+	start := p.take()
+	s := &forStmt{}
+	s.variable = p.designator()
+	p.expect(":=", "after the variable of FOR")
+	s.from = p.expression()
+	p.expect("TO", "after the first value of FOR")
+	s.to = p.expression()
+	if p.accept("BY") {
+		s.by = p.expression()
+	}
+	p.condition("DO", "after the limits of FOR")
+	s.body = p.statements("END_FOR")
+	p.close("END_FOR", start)
+	s.at = start.at.until(p.last)
+	return s
+}
+
+func (p *parser) whileStatement() statement {
+	start := p.take()
+	s := &whileStmt{condition: p.expression()}
+	p.condition("DO", "after the condition")
+	s.body = p.statements("END_WHILE")
+	p.close("END_WHILE", start)
+	s.at = start.at.until(p.last)
+	return s
+}
+
+func (p *parser) repeatStatement() statement {
+	start := p.take()
+	s := &repeatStmt{body: p.statements("END_REPEAT")}
+	if !p.tok().is("UNTIL") {
+		p.src.errorf(start.at, "UNTIL with a condition is missing for the REPEAT in line %d", lineOf(p.src, start.at.from))
+		if p.accept("END_REPEAT") {
+			p.accept(";")
+		}
+		panic(bailOut{})
+	}
+	p.take()
+	s.until = p.expression()
+	p.accept(";") // some write one here
+	p.close("END_REPEAT", start)
+	s.at = start.at.until(p.last)
+	return s
+}

@@ -1,0 +1,185 @@
+package st
+
+// typeBlock is the declarations from TYPE to END_TYPE.
+func (p *parser) typeBlock(f *file) {
+	p.take()
+	for !p.tok().is("END_TYPE") && p.tok().kind != tokEnd && !isUnit(p.tok()) {
+		p.guard(func() {
+			name := p.name("the name of a type")
+			d := &typeDecl{at: name.at, name: name.word}
+			p.expect(":", "between the name of a type and what it is")
+			d.spec = p.typeSpec()
+			if p.accept(":=") {
+				d.init = p.initial()
+			}
+			f.types = append(f.types, d)
+			if !p.accept(";") && !d.spec.isStruct { // END_STRUCT is commonly followed by none
+				p.missing(";", "after the type")
+			}
+		}, p.toType)
+	}
+	p.expect("END_TYPE", "after the types")
+	p.accept(";")
+}
+
+func isUnit(t token) bool { return t.is("PROGRAM") || t.is("FUNCTION") || t.is("FUNCTION_BLOCK") }
+
+func (p *parser) toType() {
+	for t := p.tok(); t.kind != tokEnd && !t.is("END_TYPE") && !isUnit(t); t = p.tok() {
+		p.take()
+		if t.is(";") {
+			return
+		}
+	}
+}
+
+// typeSpec is a type as it can stand behind a colon.
+func (p *parser) typeSpec() *typeSpec {
+	p.enter()
+	defer p.leave()
+	t := p.tok()
+	spec := &typeSpec{at: t.at}
+	switch {
+	case t.is("ARRAY"):
+		p.arraySpec(spec)
+	case t.is("STRUCT"):
+		p.structSpec(spec)
+	case t.is("("):
+		p.enumSpec(spec)
+	default:
+		p.namedSpec(spec)
+	}
+	spec.at = spec.at.until(p.last)
+	return spec
+}
+
+// namedSpec is a name with a length, a range or the values of an enumeration.
+func (p *parser) namedSpec(spec *typeSpec) {
+	name := p.name("a type")
+	spec.name, spec.nameAt = name.word, name.at
+	switch {
+	case upper(name.word) == "STRING" && (p.tok().is("[") || p.tok().is("(")):
+		shut := "]"
+		if p.take().word == "(" {
+			shut = ")"
+		}
+		spec.length = p.expression()
+		p.expect(shut, "after the length of the STRING")
+	case p.tok().is("(") && p.ahead(1).kind == tokName && (p.ahead(2).is(",") || p.ahead(2).is(")") || p.ahead(2).is(":=")):
+		p.enumSpec(spec)
+	case p.accept("("):
+		spec.low = p.expression()
+		p.expect("..", "between the limits of the subrange")
+		spec.high = p.expression()
+		p.expect(")", "after the subrange")
+	}
+}
+
+func (p *parser) enumSpec(spec *typeSpec) {
+	p.take()
+	spec.isEnum = true
+	for {
+		name := p.name("an enumerated value")
+		value := enumSpec{at: name.at, name: name.word}
+		if p.accept(":=") {
+			value.value = p.expression()
+		}
+		spec.values = append(spec.values, value)
+		if !p.accept(",") {
+			break
+		}
+	}
+	p.expect(")", "after the values of the enumeration")
+}
+
+func (p *parser) arraySpec(spec *typeSpec) {
+	p.take()
+	spec.isArray = true
+	p.expect("[", "before the limits of the ARRAY")
+	for {
+		start := p.tok().at
+		if p.tok().is("*") {
+			p.fail("an ARRAY of open length is not supported; write its limits, as in ARRAY [1..10] OF INT")
+		}
+		low := p.expression()
+		p.expect("..", "between the limits of the ARRAY")
+		high := p.expression()
+		spec.dims = append(spec.dims, dimSpec{at: start.until(p.last), low: low, high: high})
+		if !p.accept(",") {
+			break
+		}
+	}
+	p.expect("]", "after the limits of the ARRAY")
+	p.expect("OF", "before the type of the elements")
+	spec.elem = p.typeSpec()
+}
+
+func (p *parser) structSpec(spec *typeSpec) {
+	start := p.take()
+	spec.isStruct = true
+	for !p.tok().is("END_STRUCT") && !p.tok().is("END_TYPE") && !isUnit(p.tok()) && p.tok().kind != tokEnd {
+		p.guard(func() { spec.fields = append(spec.fields, p.variables()...) }, p.toVariable)
+	}
+	p.expect("END_STRUCT", "after the members of the structure")
+	if len(spec.fields) == 0 {
+		p.failAt(start.at, "the STRUCT has no members")
+	}
+}
+
+// initial is an initial value.
+func (p *parser) initial() *initial {
+	p.enter()
+	defer p.leave()
+	t := p.tok()
+	init := &initial{at: t.at}
+	switch {
+	case t.is("["):
+		p.arrayInitial(init)
+	case t.is("(") && p.ahead(1).kind == tokName && p.ahead(2).is(":="):
+		p.structInitial(init)
+	default:
+		init.value = p.expression()
+	}
+	init.at = init.at.until(p.last)
+	return init
+}
+
+func (p *parser) arrayInitial(init *initial) {
+	p.take()
+	init.isArray = true
+	for !p.tok().is("]") {
+		init.items = append(init.items, p.initialItem())
+		if !p.accept(",") {
+			break
+		}
+	}
+	p.expect("]", "after the values of the ARRAY")
+}
+
+// initialItem is a value, or a number of times a value: 3(0).
+func (p *parser) initialItem() initialItem {
+	if p.tok().kind != tokInteger || !p.ahead(1).is("(") {
+		return initialItem{value: p.initial()}
+	}
+	item := initialItem{repeat: p.primary()}
+	p.take()
+	if !p.tok().is(")") {
+		item.value = p.initial()
+	}
+	p.expect(")", "after the repeated value")
+	return item
+}
+
+func (p *parser) structInitial(init *initial) {
+	p.take()
+	init.isStruct = true
+	for {
+		name := p.name("a member of the structure")
+		p.expect(":=", "between the member and its value")
+		init.fields = append(init.fields, initialField{at: name.at, name: name.word, value: p.initial()})
+		if !p.accept(",") {
+			break
+		}
+	}
+	p.expect(")", "after the values of the structure")
+}
