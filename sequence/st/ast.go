@@ -96,6 +96,7 @@ type callExpr struct {
 	builtin *builtin // a standard function
 	lowered expr     // the operator that the function stands for
 	params  []expr   // of a standard function, in its order
+	open    []expr   // those of which the result takes its type, as long as they have none
 }
 
 // argument is one of a call.

@@ -63,7 +63,6 @@ type Variable struct {
 	init   *initial
 	offset int
 	hidden bool // of a standard function block: not to be seen from outside
-	kept   bool // RETAIN is written
 	value  *constant
 	state  resolution
 	fixed  bool // a CONSTANT that has gone into another value before the run

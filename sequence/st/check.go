@@ -82,6 +82,7 @@ func (c *checker) nameTaken(name string, at span) bool {
 		c.src.errorf(at, "%s is a type of the standard; take another name", name)
 	case c.findBuiltin(u) != nil:
 		c.src.errorf(at, "%s is a function of the standard; take another name", name)
+		return false // it is declared all the same, so that its uses are no errors too
 	default:
 		return false
 	}
@@ -123,13 +124,16 @@ func (c *checker) variables(b *Block) {
 func (c *checker) resolveVariable(v *Variable) {
 	if v.Type == nil {
 		v.Type = c.elementary[kindBad]
-		v.Type = c.resolve(v.spec)
+		if v.spec != nil { // without one there is a syntax error
+			v.Type = c.resolve(v.spec)
+		}
 	}
 }
 
 // checkSection refuses what cannot be declared in a section.
 func (c *checker) checkSection(b *Block, v *Variable) {
 	switch {
+	case v.spec == nil:
 	case v.Type.kind == Instance && (v.Constant || v.Section == Temp || v.Section == Input || v.Section == Output):
 		c.src.errorf(v.spec.at, "%s is an instance of %s; declare it in VAR, or hand it over in VAR_IN_OUT", v.Name, v.Type)
 	case holdsInstance(v.Type) && b.Kind == Function && v.Section != InOut:

@@ -2,22 +2,23 @@ package st
 
 import "slices"
 
-// call is the call of a function within an expression.
+// call is the call of a function within an expression. As nothing else can be called there, a
+// variable of the same name does not hide it.
 func (c *checker) call(e *callExpr) *Type {
 	e.block, e.builtin, e.lowered = nil, nil, nil
 	u := upper(e.name)
-	if b := c.blocks[u]; b != nil && c.variable(u) == nil || b != nil && b == c.block {
+	if b := c.blocks[u]; b != nil {
 		if b.Kind == Function {
 			return c.callFunction(e, b)
 		}
 		c.src.errorf(e.nameAt, "%s is a %s and cannot be called within an expression; declare an instance, call it in a statement, and read its outputs", e.name, b.Kind)
 		return c.badCall(e)
 	}
-	if v := c.variable(u); v != nil {
+	f := c.findBuiltin(u)
+	if v := c.variable(u); v != nil && f == nil {
 		c.src.errorf(e.nameAt, "%s is %s and no function", e.name, v.Type)
 		return c.badCall(e)
 	}
-	f := c.findBuiltin(u)
 	if f == nil {
 		c.src.errorf(e.nameAt, "the function %q does not exist%s", e.name, c.functionHint(e.name))
 		return c.badCall(e)
@@ -90,8 +91,8 @@ func (c *checker) arguments(b *Block, name string, at span, args []argument) {
 	if positional > 0 && positional < len(args) {
 		c.src.errorf(at, "the arguments of %s are either all named or all without names", name)
 	}
-	if positional > 0 && positional != len(params) && b.Kind == Function {
-		c.src.errorf(at, "%s has %d parameters, the call has %d; name them to leave some out", name, len(params), positional)
+	if positional > 0 && positional < len(params) && b.Kind == Function {
+		c.src.errorf(at, "%s has %s, the call has %d; name them to leave some out", name, count(len(params), "parameter"), positional)
 	}
 	c.everyInOut(b, name, at, args)
 	for i := range args {
@@ -113,7 +114,7 @@ func callParams(b *Block) []*Variable {
 func (c *checker) positional(params []*Variable, i int, name string, a *argument) {
 	a.param = nil
 	if i >= len(params) {
-		c.src.errorf(a.at, "%s has %d inputs; this is one more", name, len(params))
+		c.src.errorf(a.at, "%s has %s; this is one more", name, count(len(params), "input"))
 		return
 	}
 	a.param = params[i]

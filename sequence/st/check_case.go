@@ -17,17 +17,21 @@ func (c *checker) caseStatement(s *caseStmt) {
 		t = c.elementary[kindBad]
 	}
 	var all []*caseLabel
+	wrong := false
 	for i := range s.branches {
 		for j := range s.branches[i].labels {
-			if l := &s.branches[i].labels[j]; c.label(l, t) {
+			l := &s.branches[i].labels[j]
+			if c.label(l, t) {
 				all = append(all, l)
+			} else {
+				wrong = true
 			}
 		}
 		c.statements(s.branches[i].body)
 	}
 	c.statements(s.orElse)
 	c.overlaps(all, t)
-	if t.kind == Enum && !s.hasElse && t.kind != kindBad {
+	if t.kind == Enum && !s.hasElse && !wrong {
 		c.missingLabels(s, t, all)
 	}
 }
@@ -44,7 +48,7 @@ func (c *checker) label(l *caseLabel, t *Type) bool {
 	if t.kind == kindBad {
 		return false
 	}
-	if n, ok := l.low.(*nameExpr); ok && t.kind == Enum && n.typed == "" && c.variable(upper(n.name)) == nil {
+	if n, ok := l.low.(*nameExpr); ok && t.kind == Enum && n.typed == "" && (c.variable(upper(n.name)) == nil || t.named(n.name)) {
 		n.typed = t.name // an unqualified label is a value of the selector's type
 		if t.name == "" || c.types[upper(t.name)] == nil {
 			n.typed = ""
@@ -74,6 +78,11 @@ func (c *checker) label(l *caseLabel, t *Type) bool {
 		return false
 	}
 	return true
+}
+
+// named is whether an enumeration has a value of a name.
+func (t *Type) named(name string) bool {
+	return slices.ContainsFunc(t.values, func(v EnumValue) bool { return upper(v.Name) == upper(name) })
 }
 
 // overlaps reports labels that stand for the same value.

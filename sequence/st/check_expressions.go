@@ -96,11 +96,41 @@ func (t *Type) untyped() bool { return t.kind == kindAnyInt || t.kind == kindAny
 // not fit.
 func (c *checker) settle(e expr, kind Kind) bool {
 	info := e.info()
+	if info.val == nil {
+		return c.settleOpen(e, kind)
+	}
 	v, ok := settled(info.val, info.typ.kind, kind)
 	if !ok {
 		return false
 	}
 	info.val, info.typ = &v, c.elementary[kind]
+	return true
+}
+
+// settleOpen gives a kind to a selection of numbers without a type, such as SEL(b, 1, 2).
+func (c *checker) settleOpen(e expr, kind Kind) bool {
+	switch e := e.(type) {
+	case *parenExpr:
+		if !c.settle(e.x, kind) {
+			return false
+		}
+	case *callExpr:
+		for _, x := range e.open {
+			if v := x.info().val; v != nil {
+				if _, ok := settled(v, x.info().typ.kind, kind); !ok {
+					return false
+				}
+			}
+		}
+		for _, x := range e.open {
+			if !c.settle(x, kind) {
+				return false
+			}
+		}
+	default:
+		return false
+	}
+	e.info().typ = c.elementary[kind]
 	return true
 }
 
@@ -177,7 +207,7 @@ func (c *checker) convertUntyped(e expr, to *Type, what string) bool {
 		switch {
 		case to.kind.integer() && info.typ.kind == kindAnyReal:
 			c.src.errorf(info.at, "%s is %s, %s is a real number; write an integer, or REAL_TO_%s(…)", what, to, text, to.kind)
-		case to.kind.integer() || to.kind.bits():
+		case (to.kind.integer() || to.kind.bits()) && info.val != nil:
 			low, high := to.kind.limits()
 			c.src.errorf(info.at, "%s is %s, %s does not fit; must be from %s to %s", what, to, text, orderedText(to.kind, low), orderedText(to.kind, high))
 		default:
@@ -185,7 +215,10 @@ func (c *checker) convertUntyped(e expr, to *Type, what string) bool {
 		}
 		return false
 	}
-	if v := ordered(to.kind, info.val.integer); to.limited && (v < to.low || v > to.high) {
+	if info.val == nil || !to.limited {
+		return true
+	}
+	if v := ordered(to.kind, info.val.integer); v < to.low || v > to.high {
 		c.src.errorf(info.at, "%s is %s, %s is outside", what, to, c.src.piece(info.at))
 		return false
 	}
@@ -195,6 +228,9 @@ func (c *checker) convertUntyped(e expr, to *Type, what string) bool {
 // conversionHint says what to write to get from one type to another.
 func (c *checker) conversionHint(e expr, from, to *Type) string {
 	switch {
+	case to.kind == Enum && to.named(c.src.piece(e.info().at)):
+		name := c.src.piece(e.info().at)
+		return "; " + name + " is a variable here: write " + to.name + "#" + name
 	case to.kind == Enum && len(to.values) > 0:
 		name := to.values[0].Name
 		if to.name != "" {

@@ -1,5 +1,7 @@
 package st
 
+import "fmt"
+
 // name finds out what a name stands for: a variable of the block, or an enumerated value.
 func (c *checker) name(e *nameExpr) *Type {
 	e.variable = nil
@@ -38,8 +40,10 @@ func (c *checker) use(e *nameExpr, v *Variable) *Type {
 	if v.Type == nil { // a constant that is declared further down
 		c.resolveVariable(v)
 	}
-	if v.Constant && v.value == nil && v.init != nil {
-		c.initialOf(v)
+	if v.Constant && v.value == nil && v.init != nil && v.init.value != nil {
+		if c.initialOf(v); v.value == nil {
+			return c.elementary[kindBad] // what is wrong with it has been reported
+		}
 	}
 	return v.Type
 }
@@ -55,6 +59,9 @@ func (c *checker) unknownName(name string) string {
 		return name + " is a " + string(c.blocks[u].Kind) + "; a call has parentheses"
 	case c.findBuiltin(u) != nil:
 		return name + " is a function; a call has parentheses"
+	}
+	if hint := unsupportedName(u); hint != "" {
+		return u + " is not supported; " + hint
 	}
 	return quote(name) + " is not declared" + suggest(name, c.valueNames())
 }
@@ -199,7 +206,7 @@ func (c *checker) indexOf(e *indexExpr) *Type {
 		return c.elementary[kindBad]
 	}
 	if len(e.indexes) != len(t.dims) {
-		c.src.errorf(e.at, "%s has %d dimensions, the index has %d", c.src.piece(e.of.info().at), len(t.dims), len(e.indexes))
+		c.src.errorf(e.at, "%s has %s, the index has %d", c.src.piece(e.of.info().at), count(len(t.dims), "dimension"), len(e.indexes))
 		return c.elementary[kindBad]
 	}
 	for n, i := range e.indexes {
@@ -208,6 +215,14 @@ func (c *checker) indexOf(e *indexExpr) *Type {
 		}
 	}
 	return t.elem
+}
+
+// count is a number with its noun.
+func count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // list joins names with commas and a last "and".

@@ -3,7 +3,7 @@ package st
 import "math/big"
 
 func (c *checker) unary(e *unaryExpr) *Type {
-	t := c.value(e.x)
+	t := c.operand(e.x)
 	switch {
 	case t.kind == kindBad:
 		return t
@@ -44,8 +44,18 @@ func bitHint(t *Type) string {
 	return ""
 }
 
+// operand is the type of an operand. A number without a type is known there.
+func (c *checker) operand(e expr) *Type {
+	t := c.value(e)
+	if t.untyped() && e.info().val == nil {
+		c.settleDefault(e)
+		t = e.info().typ
+	}
+	return t
+}
+
 func (c *checker) binary(e *binaryExpr) *Type {
-	x, y := c.value(e.x), c.value(e.y)
+	x, y := c.openOperands(e)
 	if x.kind == kindBad || y.kind == kindBad {
 		return c.elementary[kindBad]
 	}
@@ -58,6 +68,25 @@ func (c *checker) binary(e *binaryExpr) *Type {
 		return c.logic(e, x, y)
 	}
 	return c.comparison(e, x, y)
+}
+
+// openOperands are the types of both. A selection of numbers without a type takes that of the
+// other operand.
+func (c *checker) openOperands(e *binaryExpr) (x, y *Type) {
+	x, y = c.value(e.x), c.value(e.y)
+	if x.untyped() && e.x.info().val == nil {
+		if y.untyped() || !c.settle(e.x, y.kind) {
+			c.settleDefault(e.x)
+		}
+		x = e.x.info().typ
+	}
+	if y.untyped() && e.y.info().val == nil {
+		if x.untyped() || !c.settle(e.y, x.kind) {
+			c.settleDefault(e.y)
+		}
+		y = e.y.info().typ
+	}
+	return x, y
 }
 
 // mismatch reports operands that an operator does not take together.

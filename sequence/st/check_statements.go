@@ -82,7 +82,7 @@ func (c *checker) assign(s *assignStmt) {
 
 // callStatement calls an instance or a function.
 func (c *checker) callStatement(s *callStmt) {
-	if s.function != nil && c.variable(upper(s.function.name)) == nil {
+	if s.function != nil && c.callsFunction(upper(s.function.name)) {
 		s.instance = nil
 		if c.src.seen[s.function.nameAt] {
 			return
@@ -104,6 +104,17 @@ func (c *checker) callStatement(s *callStmt) {
 		return
 	}
 	c.arguments(t.block, c.src.piece(s.instance.info().at), s.at, s.args)
+}
+
+// callsFunction is whether a name in capitals that is called is that of a function: no variable
+// has it, or one that cannot be called.
+func (c *checker) callsFunction(u string) bool {
+	v := c.variable(u)
+	if v == nil || v == c.block.result {
+		return true
+	}
+	b := c.blocks[u]
+	return v.Type.kind != Instance && (b != nil && b.Kind == Function || c.findBuiltin(u) != nil)
 }
 
 func (c *checker) forStatement(s *forStmt) {

@@ -1,6 +1,7 @@
 package st
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"strconv"
@@ -49,29 +50,29 @@ func appendHex(to []byte, v uint64, digits int) []byte {
 }
 
 // appendReal writes a number with the fewest digits that give it back, as a literal with a
-// point.
+// point, such as 2.5 or 1.0E20.
 func appendReal(to []byte, v float64, k Kind) []byte {
 	size := 64
 	if k == Real {
 		size = 32
 	}
-	if a := math.Abs(v); a != 0 && (a < 1e-4 || a >= 1e7) {
-		to = strconv.AppendFloat(to, v, 'E', -1, size)
-	} else {
-		to = strconv.AppendFloat(to, v, 'f', -1, size)
+	if a := math.Abs(v); a == 0 || a >= 1e-4 && a < 1e7 {
+		return withPoint(strconv.AppendFloat(to, v, 'f', -1, size), len(to))
 	}
-	for i, c := range to {
-		switch c {
-		case '.':
-			return to
-		case 'E':
-			to = append(to, "  "...)
-			copy(to[i+2:], to[i:len(to)-2])
-			copy(to[i:], ".0")
-			return to
-		}
+	begin := len(to)
+	to = strconv.AppendFloat(to, v, 'E', -1, size)
+	e := bytes.LastIndexByte(to, 'E')
+	exponent, _ := strconv.Atoi(string(to[e+1:]))
+	to = append(withPoint(to[:e], begin), 'E')
+	return strconv.AppendInt(to, int64(exponent), 10)
+}
+
+// withPoint adds .0 to digits that have no point.
+func withPoint(to []byte, begin int) []byte {
+	if bytes.IndexByte(to[begin:], '.') < 0 {
+		to = append(to, ".0"...)
 	}
-	return append(to, ".0"...)
+	return to
 }
 
 // fromText reads a value as it would be written in a program.

@@ -154,6 +154,7 @@ func extreme(x, y code, k Kind, smaller bool) code {
 // unifyAll converts values to one type, which must be of those that a function takes.
 func (c *checker) unifyAll(e *callExpr, list []expr, allowed func(*Type) bool, what string) *Type {
 	bad := c.elementary[kindBad]
+	e.open = nil
 	for _, x := range list {
 		if c.value(x).kind == kindBad {
 			return bad
@@ -166,6 +167,9 @@ func (c *checker) unifyAll(e *callExpr, list []expr, allowed func(*Type) bool, w
 	if !allowed(t) {
 		c.src.errorf(e.at, "%s is for %s, the values are %s", e.name, what, t)
 		return bad
+	}
+	if t.untyped() {
+		return t
 	}
 	for _, x := range list {
 		if !c.convert(x, t, "the value") {
@@ -195,14 +199,14 @@ func (c *checker) widest(e *callExpr, list []expr) *Type {
 			t = c.elementary[kind]
 		}
 	}
-	if t == nil {
-		t = c.elementary[Dint]
+	if t == nil { // none has a type, so the result has none yet
+		e.open = list
 		for _, x := range list {
-			if c.settleDefault(x); x.info().typ.kind.real() {
-				t = c.elementary[Lreal]
+			if x.info().typ.kind == kindAnyReal {
+				return x.info().typ
 			}
 		}
-		return c.againUntyped(list, t)
+		return list[0].info().typ
 	}
 	for _, x := range list { // a number without a type that does not fit widens the type
 		if x.info().typ.untyped() && t.kind.number() {
@@ -214,20 +218,6 @@ func (c *checker) widest(e *callExpr, list []expr) *Type {
 	}
 	if t.kind < kindAnyInt && t.kind != String {
 		return c.elementary[t.kind]
-	}
-	return t
-}
-
-// againUntyped finds the types anew, after they have been settled one by one.
-func (c *checker) againUntyped(list []expr, t *Type) *Type {
-	for _, x := range list {
-		c.value(x)
-		if !c.settle(x, t.kind) {
-			c.settleDefault(x)
-			if kind, ok := common(t.kind, x.info().typ.kind); ok {
-				t = c.elementary[kind]
-			}
-		}
 	}
 	return t
 }

@@ -125,8 +125,10 @@ func (l *lexer) token() {
 // name is a name, a keyword, or what stands before # in a literal.
 func (l *lexer) name() {
 	start := l.next
-	for isLetter(l.peek(0)) || isDigit(l.peek(0)) {
-		l.next++
+	l.digits()
+	if r, _ := utf8.DecodeRuneInString(l.text[l.next:]); r > 0x7f && unicode.IsLetter(r) {
+		l.foreignName(start)
+		return
 	}
 	word := l.text[start:l.next]
 	if l.peek(0) == '#' {
@@ -142,6 +144,16 @@ func (l *lexer) name() {
 		l.src.errorf(l.since(start), "%q is no name: underscores stand alone and not at the end", word)
 	}
 	l.add(tokName, start, word)
+}
+
+// foreignName is a name with letters that a name cannot have.
+func (l *lexer) foreignName(start int) {
+	end := strings.IndexFunc(l.text[l.next:], func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '_' })
+	if end < 0 {
+		end = len(l.text) - l.next
+	}
+	l.next += end
+	l.bad(start, "%q is no name; a name has the letters A to Z, digits and underscores", l.text[start:l.next])
 }
 
 // typed is the name before #; the value of a duration belongs to it.
@@ -195,12 +207,16 @@ func (l *lexer) mark() {
 		}
 	}
 	r, size := utf8.DecodeRuneInString(l.text[start:])
+	if unicode.IsLetter(r) {
+		l.foreignName(start)
+		return
+	}
 	l.next += size
 	if strings.ContainsRune("+-*/=<>()[].,;:&", r) {
 		l.add(tokMark, start, string(r))
 		return
 	}
-	l.src.errorf(l.since(start), "%s", strayCharacter(r))
+	l.bad(start, "%s", strayCharacter(r))
 }
 
 func strayCharacter(r rune) string {
@@ -215,8 +231,6 @@ func strayCharacter(r rune) string {
 		return "} ends no pragma; remove it"
 	case r == utf8.RuneError:
 		return "the text is not UTF-8 here; save the file as UTF-8"
-	case unicode.IsLetter(r):
-		return fmt.Sprintf("%q cannot be in a name; a name has the letters A to Z, digits and underscores", r)
 	}
 	return fmt.Sprintf("%q has no meaning here; remove it", r)
 }

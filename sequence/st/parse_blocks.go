@@ -112,12 +112,10 @@ func (p *parser) section(b *Block) {
 		p.src.errorf(start.at, "a CONSTANT cannot be RETAIN; leave RETAIN out")
 	}
 	for !p.tok().is("END_VAR") && !isBlockEnd(p.tok()) && p.tok().kind != tokEnd && !p.sectionBegins() {
-		p.guard(func() {
-			for _, v := range p.variables() {
-				v.Section, v.Constant, v.Retain, v.kept = section, constant, retain, retain
-				b.Variables = append(b.Variables, v)
-			}
-		}, p.toVariable)
+		for _, v := range p.variables() {
+			v.Section, v.Constant, v.Retain = section, constant, retain
+			b.Variables = append(b.Variables, v)
+		}
 	}
 	p.expect("END_VAR", "after the declarations")
 	p.accept(";")
@@ -137,13 +135,19 @@ func (p *parser) toVariable() {
 	}
 }
 
-// variables is one declaration: names, a type and an initial value for all of them.
+// variables is one declaration: names, a type and an initial value for all of them. After an
+// error the names are known all the same, so that their uses are no errors too.
 func (p *parser) variables() []*Variable {
 	var list []*Variable
+	p.guard(func() { p.variableList(&list) }, p.toVariable)
+	return list
+}
+
+func (p *parser) variableList(to *[]*Variable) {
 	for {
 		t := p.name("the name of a variable")
 		line, column := p.src.place(t.at.from)
-		list = append(list, &Variable{Name: t.word, at: t.at, Line: line, Column: column})
+		*to = append(*to, &Variable{Name: t.word, at: t.at, Line: line, Column: column})
 		if p.tok().is("AT") {
 			p.refuseUnsupported()
 		}
@@ -162,12 +166,15 @@ func (p *parser) variables() []*Variable {
 	} else if p.tok().is("=") {
 		p.fail("an initial value is given with :=, not with =")
 	}
-	p.expect(";", "after the declaration")
-	for _, v := range list {
+	for _, v := range *to {
 		v.spec, v.init = spec, init
 		if init != nil {
 			v.Initial = p.src.piece(init.at)
 		}
 	}
-	return list
+	if t := p.tok(); !t.is(";") && lineOf(p.src, p.last.to) != lineOf(p.src, t.at.from) {
+		p.src.errorf(span{p.last.to, p.last.to}, "; is missing after the declaration")
+		return
+	}
+	p.expect(";", "after the declaration")
 }

@@ -197,6 +197,9 @@ func (p *parser) integer(t token) *big.Int {
 	case len(clean) > 64, ok && v.BitLen() > 64:
 		p.src.errorf(t.at, "%s is too large; the largest integer has 64 bits", t.word)
 		return big.NewInt(0)
+	case clean == "":
+		p.src.errorf(t.at, "digits are missing after %s#", base)
+		return big.NewInt(0)
 	case !ok && !based:
 		p.src.errorf(t.at, "%q is no number%s", t.word, realHint(t.word))
 		return big.NewInt(0)

@@ -2,8 +2,7 @@ package st
 
 func (p *parser) caseStatement() statement {
 	start := p.take()
-	s := &caseStmt{selector: p.expression()}
-	p.condition("OF", "after the selector of CASE")
+	s := &caseStmt{selector: p.header("OF", "after the selector of CASE")}
 	for p.labelAhead() {
 		p.guard(func() { s.branches = append(s.branches, p.caseBranch()) }, p.toLabel)
 	}
@@ -83,8 +82,7 @@ func (p *parser) forStatement() statement {
 
 func (p *parser) whileStatement() statement {
 	start := p.take()
-	s := &whileStmt{condition: p.expression()}
-	p.condition("DO", "after the condition")
+	s := &whileStmt{condition: p.header("DO", "after the condition")}
 	s.body = p.statements("END_WHILE")
 	p.close("END_WHILE", start)
 	s.at = start.at.until(p.last)

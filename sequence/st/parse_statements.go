@@ -91,10 +91,20 @@ func (p *parser) statement() statement {
 	case closes(t):
 		p.fail("%s belongs to no statement that is open here", t.word)
 	case p.sectionBegins():
-		p.refuseUnsupported()
-		p.fail("%s comes too late; variables are declared before the first statement", t.word)
+		p.lateSection()
 	}
 	return p.simpleStatement()
+}
+
+// lateSection refuses declarations between statements and skips them.
+func (p *parser) lateSection() {
+	t := p.tok()
+	p.src.errorf(t.at, "%s comes too late; variables are declared before the first statement", t.word)
+	for t := p.tok(); t.kind != tokEnd && !t.is("END_VAR") && !isBlockEnd(t); t = p.tok() {
+		p.take()
+	}
+	p.accept("END_VAR")
+	panic(bailOut{})
 }
 
 // semicolon takes the one after a statement. Where it is missing at the end of a line, that is
@@ -116,10 +126,10 @@ func (p *parser) simpleStatement() statement {
 	start := p.tok()
 	if start.kind != tokName {
 		p.refuseUnsupported()
-		if start.kind == tokBad {
-			panic(bailOut{})
-		}
 		p.fail("found %s; must be a statement", p.found())
+	}
+	if p.ahead(1).kind == tokName { // such as GOTO label
+		p.refuseUnsupported()
 	}
 	target := p.designator()
 	switch t := p.tok(); {
@@ -165,8 +175,7 @@ func (p *parser) ifStatement() statement {
 	s := &ifStmt{}
 	for again := true; again; again = p.tok().is("ELSIF") {
 		branch := ifBranch{at: p.take().at}
-		branch.condition = p.expression()
-		p.condition("THEN", "after the condition")
+		branch.condition = p.header("THEN", "after the condition")
 		branch.body = p.statements("END_IF")
 		branch.at = branch.at.until(p.last)
 		s.branches = append(s.branches, branch)
@@ -180,6 +189,26 @@ func (p *parser) ifStatement() statement {
 	p.close("END_IF", start)
 	s.at = start.at.until(p.last)
 	return s
+}
+
+// header is an expression with THEN, DO or OF behind it. After an error in it the body is read
+// all the same.
+func (p *parser) header(word, where string) expr {
+	var e expr = &literal{exprInfo: exprInfo{at: p.tok().at}, kind: tokBad}
+	p.guard(func() {
+		e = p.expression()
+		p.condition(word, where)
+	}, func() {
+		e = &literal{exprInfo: exprInfo{at: e.info().at}, kind: tokBad}
+		line := lineOf(p.src, p.last.from)
+		for t := p.tok(); t.kind != tokEnd && !t.is(";") && !closes(t) && !isBlockEnd(t); t = p.tok() {
+			if p.accept(word) || lineOf(p.src, t.at.from) != line && beginsStatement(t) {
+				return
+			}
+			p.take()
+		}
+	})
+	return e
 }
 
 // condition takes THEN or DO; where it is missing, that is reported and the body is read.

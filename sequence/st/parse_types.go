@@ -118,7 +118,7 @@ func (p *parser) structSpec(spec *typeSpec) {
 	start := p.take()
 	spec.isStruct = true
 	for !p.tok().is("END_STRUCT") && !p.tok().is("END_TYPE") && !isUnit(p.tok()) && p.tok().kind != tokEnd {
-		p.guard(func() { spec.fields = append(spec.fields, p.variables()...) }, p.toVariable)
+		spec.fields = append(spec.fields, p.variables()...)
 	}
 	p.expect("END_STRUCT", "after the members of the structure")
 	if len(spec.fields) == 0 {

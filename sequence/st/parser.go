@@ -56,6 +56,9 @@ func (p *parser) fail(format string, values ...any) {
 }
 
 func (p *parser) failAt(at span, format string, values ...any) {
+	if p.tok().kind == tokBad { // what is wrong with it has been reported
+		panic(bailOut{})
+	}
 	p.src.errorf(at, format, values...)
 	panic(bailOut{})
 }
@@ -128,10 +131,16 @@ func (p *parser) found() string {
 
 // refuseUnsupported fails at a word of the standard that is not supported.
 func (p *parser) refuseUnsupported() {
-	if t := p.tok(); t.kind == tokKeyword {
-		if hint := unsupportedWord(t.word); hint != "" {
-			p.fail("%s is not supported; %s", t.word, hint)
-		}
+	t := p.tok()
+	hint := ""
+	switch t.kind {
+	case tokKeyword:
+		hint = unsupportedWord(t.word)
+	case tokName:
+		hint = unsupportedName(upper(t.word))
+	}
+	if hint != "" {
+		p.fail("%s is not supported; %s", upper(t.word), hint)
 	}
 }
 
@@ -141,12 +150,11 @@ func (p *parser) name(what string) token {
 	if t.kind == tokName {
 		return p.take()
 	}
-	p.refuseUnsupported()
+	if !t.is("AT") && !t.is("R_EDGE") && !t.is("F_EDGE") {
+		p.refuseUnsupported()
+	}
 	if t.kind == tokKeyword {
 		p.fail("%s is a keyword and cannot be %s", t.word, what)
-	}
-	if t.kind == tokBad {
-		panic(bailOut{})
 	}
 	p.fail("found %s; must be %s", p.found(), what)
 	return t

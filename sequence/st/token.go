@@ -57,24 +57,40 @@ func unsupportedWord(word string) string {
 		return "write VAR; it keeps its value from scan to scan"
 	case "AT":
 		return "leave the address out and bind the name in the binding document"
-	case "CONFIGURATION", "RESOURCE", "TASK":
+	case "CONFIGURATION":
 		return "leave it out; the bench calls one PROGRAM in each scan"
-	case "CLASS", "METHOD", "INTERFACE", "EXTENDS", "IMPLEMENTS", "THIS", "SUPER", "ABSTRACT", "FINAL", "OVERRIDE", "PROPERTY":
+	case "CLASS", "METHOD", "INTERFACE", "EXTENDS", "IMPLEMENTS", "ABSTRACT":
 		return "use FUNCTION_BLOCK and FUNCTION"
-	case "PUBLIC", "PRIVATE", "PROTECTED", "INTERNAL", "NAMESPACE", "USING":
+	case "NAMESPACE", "USING":
 		return "leave it out; every FUNCTION and FUNCTION_BLOCK of the file can be called"
-	case "REF_TO", "REFERENCE", "POINTER", "REF", "ADR", "NULL":
+	case "REF_TO", "POINTER":
 		return "pass the variable as VAR_IN_OUT"
-	case "STEP", "INITIAL_STEP", "TRANSITION", "ACTION":
-		return "write the steps as a CASE over an enumeration"
 	case "UNION":
 		return "use a STRUCT, and conversions such as DWORD_TO_REAL"
-	case "GOTO", "JMP":
-		return "use IF, WHILE, EXIT or RETURN"
 	case "R_EDGE":
 		return "use an instance of R_TRIG"
 	case "F_EDGE":
 		return "use an instance of F_TRIG"
+	}
+	return ""
+}
+
+// unsupportedName is what to write instead of a word that is a keyword in some places only; in
+// all others it is a name like any other.
+func unsupportedName(word string) string {
+	switch word {
+	case "THIS", "SUPER", "PROPERTY", "FINAL", "OVERRIDE":
+		return "use FUNCTION_BLOCK and FUNCTION"
+	case "PUBLIC", "PRIVATE", "PROTECTED", "INTERNAL":
+		return "leave it out; every FUNCTION and FUNCTION_BLOCK of the file can be called"
+	case "STEP", "INITIAL_STEP", "TRANSITION", "ACTION":
+		return "write the steps as a CASE over an enumeration"
+	case "REFERENCE", "REF", "ADR", "NULL":
+		return "pass the variable as VAR_IN_OUT"
+	case "GOTO", "JMP":
+		return "use IF, WHILE, EXIT or RETURN"
+	case "RESOURCE", "TASK":
+		return "leave it out; the bench calls one PROGRAM in each scan"
 	}
 	return ""
 }

@@ -95,6 +95,8 @@ func (t *Type) Fields() []*Variable {
 // String is the type as it is declared.
 func (t *Type) String() string {
 	switch {
+	case t.name != "" && t.limited:
+		return fmt.Sprintf("%s (%s..%s)", t.name, orderedText(t.kind, t.low), orderedText(t.kind, t.high))
 	case t.name != "":
 		return t.name
 	case t.kind == String:
