@@ -96,13 +96,13 @@ func TestEdges(t *testing.T) {
 		{"F_TRIG", "##..#.", "..#..#"}, {"F_TRIG", "..#.", "#..#"},
 	} {
 		m := machine(t, "PROGRAM p VAR_INPUT c : BOOL; END_VAR VAR e : "+d.block+"; END_VAR e(CLK := c); END_PROGRAM")
-		q := ""
+		var q strings.Builder
 		for _, c := range d.clk {
 			m.set("c", c == '#')
 			m.scan()
-			q += map[string]string{"TRUE": "#", "FALSE": "."}[m.get("e.Q")]
+			q.WriteString(map[string]string{"TRUE": "#", "FALSE": "."}[m.get("e.Q")])
 		}
-		require.Equal(t, d.q, q, "%s %s", d.block, d.clk)
+		require.Equal(t, d.q, q.String(), "%s %s", d.block, d.clk)
 	}
 }
 
@@ -144,8 +144,8 @@ ELSE
   IF NOT (U.Q AND D.Q) THEN
     IF U.Q AND (CV < 32767) THEN CV := CV + 1;
     ELSIF D.Q AND (CV > -32768) THEN CV := CV - 1;
-    END_IF;
-  END_IF;
+    END_IF; (* of the edges *)
+  END_IF; (* not both *)
 END_IF;
 QU := (CV >= PV);
 QD := (CV <= 0);

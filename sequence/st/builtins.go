@@ -138,7 +138,7 @@ func lowerChain(e *callExpr, op string) expr {
 	node := func(op string, x, y expr) expr {
 		return &binaryExpr{exprInfo: exprInfo{at: e.at}, op: op, opAt: e.nameAt, x: x, y: y}
 	}
-	compares := strings.Contains("<>=", op[:1])
+	compares := slices.Contains([]string{"<", ">", "=", "<=", ">=", "<>"}, op)
 	all := node(op, e.params[0], e.params[1])
 	for i := 2; i < len(e.params); i++ {
 		if compares {

@@ -64,7 +64,7 @@ func (c *checker) functionHint(name string) string {
 	return suggest(name, names)
 }
 
-// callFunction is the call of a FUNCTION of the file.
+// callFunction is the call of a FUNCTION of the file. Its type is nil without a result.
 func (c *checker) callFunction(e *callExpr, b *Block) *Type {
 	e.block = b
 	c.block.calls = append(c.block.calls, blockCall{e.nameAt, b})

@@ -33,7 +33,10 @@ func (c *checker) exprType(e expr) *Type {
 	case *binaryExpr:
 		return c.binary(e)
 	case *callExpr:
-		return c.call(e)
+		if t := c.call(e); t != nil {
+			return t
+		}
+		c.src.errorf(e.at, "%s has no result", c.src.piece(e.at))
 	}
 	return c.elementary[kindBad]
 }

@@ -1,6 +1,9 @@
 package st
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // name finds out what a name stands for: a variable of the block, or an enumerated value.
 func (c *checker) name(e *nameExpr) *Type {
@@ -227,15 +230,9 @@ func count(n int, noun string) string {
 
 // list joins names with commas and a last "and".
 func list(names []string) string {
-	text := ""
-	for i, n := range names {
-		switch {
-		case i > 0 && i == len(names)-1:
-			text += " and "
-		case i > 0:
-			text += ", "
-		}
-		text += n
+	if len(names) < 2 {
+		return strings.Join(names, "")
 	}
-	return text
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " and " + names[last]
 }

@@ -190,69 +190,6 @@ func (c *checker) settleNextTo(e expr, other Kind) {
 	c.settleDefault(e)
 }
 
-// fold computes with numbers that have no type yet, exactly for integers.
-func (c *checker) fold(e *binaryExpr, x, y *Type) *Type {
-	a, b := e.x.info().val, e.y.info().val
-	if x.kind == kindAnyInt && y.kind == kindAnyInt {
-		whole, wrong := foldWhole(e.op, a.whole, b.whole)
-		if wrong != "" {
-			c.src.errorf(e.at, "%s", wrong)
-			return c.elementary[kindBad]
-		}
-		e.val = &constant{whole: whole}
-		return x
-	}
-	l, _ := settled(a, x.kind, Lreal)
-	r, _ := settled(b, y.kind, Lreal)
-	if e.op == "MOD" {
-		c.src.errorf(e.at, "MOD is for integers")
-		return c.elementary[kindBad]
-	}
-	if e.op == "/" && r.real == 0 {
-		c.src.errorf(e.y.info().at, "this divides by zero")
-		return c.elementary[kindBad]
-	}
-	e.val = &constant{real: foldReal(e.op, l.real, r.real)}
-	return c.elementary[kindAnyReal]
-}
-
-func foldReal(op string, l, r float64) float64 {
-	switch op {
-	case "+":
-		return l + r
-	case "-":
-		return l - r
-	case "*":
-		return l * r
-	}
-	return l / r
-}
-
-func foldWhole(op string, l, r *big.Int) (v *big.Int, wrong string) {
-	v = new(big.Int)
-	switch op {
-	case "+":
-		v.Add(l, r)
-	case "-":
-		v.Sub(l, r)
-	case "*":
-		v.Mul(l, r)
-	default:
-		if r.Sign() == 0 {
-			return nil, "this divides by zero"
-		}
-		if op == "/" {
-			v.Quo(l, r)
-		} else {
-			v.Rem(l, r)
-		}
-	}
-	if v.BitLen() > 64 {
-		return nil, "the value does not fit into 64 bits"
-	}
-	return v, ""
-}
-
 // timeArithmetic is TIME + TIME, TIME - TIME, TIME * number and TIME / number (IEC 61131-3,
 // overloading of arithmetic functions for TIME, from memory).
 func (c *checker) timeArithmetic(e *binaryExpr, x, y *Type) *Type {
@@ -281,7 +218,7 @@ func (c *checker) power(e *binaryExpr, x, y *Type) *Type {
 		return c.mismatch(e, x, y, arithmeticHint(x, y))
 	}
 	if x.untyped() {
-		if !(y.kind == Real && c.settle(e.x, Real)) {
+		if y.kind != Real || !c.settle(e.x, Real) {
 			c.settle(e.x, Lreal)
 		}
 	}
@@ -292,75 +229,4 @@ func (c *checker) power(e *binaryExpr, x, y *Type) *Type {
 	}
 	c.settleDefault(e.y)
 	return c.elementary[kind]
-}
-
-func (c *checker) logic(e *binaryExpr, x, y *Type) *Type {
-	switch {
-	case x.kind == kindAnyInt && (y.kind.bits() || y.kind == Bool):
-		c.settle(e.x, y.kind)
-	case y.kind == kindAnyInt && (x.kind.bits() || x.kind == Bool):
-		c.settle(e.y, x.kind)
-	}
-	kx, ky := e.x.info().typ.kind, e.y.info().typ.kind
-	switch {
-	case kx == Bool && ky == Bool:
-		return c.elementary[Bool]
-	case kx.bits() && ky.bits():
-		kind, _ := c.unify(e.x, e.y)
-		return c.elementary[kind]
-	case kx == Bool && ky.bits() || ky == Bool && kx.bits():
-		return c.mismatch(e, x, y, "; compare the bit string with 0 first")
-	}
-	hint := bitHint(x)
-	if hint == "" {
-		hint = bitHint(y)
-	}
-	if kx == Bool || ky == Bool {
-		hint = "; write a comparison, such as … <> 0"
-	}
-	return c.mismatch(e, x, y, hint)
-}
-
-func (c *checker) comparison(e *binaryExpr, x, y *Type) *Type {
-	result := c.elementary[Bool]
-	equality := e.op == "=" || e.op == "<>"
-	switch {
-	case x.kind.number() && y.kind.number():
-		if _, ok := c.unify(e.x, e.y); !ok {
-			return c.mismatch(e, x, y, numberHint(x, y))
-		}
-		return result
-	case x.kind == Enum || y.kind == Enum:
-		return c.compareEnums(e, x, y, equality)
-	case x.kind == kindAnyInt && (y.kind.bits() || y.kind == Bool):
-		return c.convertedTo(e.x, y, result)
-	case y.kind == kindAnyInt && (x.kind.bits() || x.kind == Bool):
-		return c.convertedTo(e.y, x, result)
-	case x.kind.bits() && y.kind.bits():
-		c.unify(e.x, e.y)
-		return result
-	case x.kind == y.kind:
-		return result
-	}
-	return c.mismatch(e, x, y, c.conversionHint(e.y, y, x))
-}
-
-func (c *checker) convertedTo(e expr, t, result *Type) *Type {
-	if !c.convert(e, c.elementary[t.kind], "the other operand") {
-		return c.elementary[kindBad]
-	}
-	return result
-}
-
-func (c *checker) compareEnums(e *binaryExpr, x, y *Type, equality bool) *Type {
-	switch {
-	case same(x, y) && equality:
-		return c.elementary[Bool]
-	case same(x, y):
-		c.src.errorf(e.at, "values of an enumeration have no order; compare with = or <>")
-		return c.elementary[kindBad]
-	case x.kind == Enum:
-		return c.mismatch(e, x, y, c.conversionHint(e.y, y, x))
-	}
-	return c.mismatch(e, x, y, c.conversionHint(e.x, x, y))
 }

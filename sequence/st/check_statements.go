@@ -67,10 +67,7 @@ func (c *checker) assign(s *assignStmt) {
 	if target.kind == kindBad || !c.assignable(s.target) {
 		return
 	}
-	value := s.value.info().typ
 	switch {
-	case value == nil:
-		c.src.errorf(s.value.info().at, "%s has no result", c.src.piece(s.value.info().at))
 	case target.kind == Instance:
 		c.src.errorf(s.target.info().at, "%s is an instance of %s; instances cannot be assigned, only called", c.src.piece(s.target.info().at), target)
 	case holdsInstance(target):

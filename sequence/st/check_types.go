@@ -259,16 +259,6 @@ func (c *checker) structure(s *typeSpec) *Type {
 	return t
 }
 
-// field finds a member of a structure by its name in capitals.
-func (t *Type) field(u string) *Variable {
-	for _, f := range t.fields {
-		if upper(f.Name) == u {
-			return f
-		}
-	}
-	return nil
-}
-
 // count is the number of elements of an array.
 func (t *Type) count() int {
 	n := int64(1)

@@ -31,16 +31,16 @@ func overloadedConversion(name string, to Kind) *builtin {
 	return &builtin{
 		name: name, params: []string{"IN"},
 		check: func(c *checker, e *callExpr) *Type {
-			t := c.value(e.params[0])
+			c.value(e.params[0])
 			c.settleDefault(e.params[0])
-			t = e.params[0].info().typ
-			if t.kind == kindBad || t.kind != to && !convertible(t.kind, to) && !(t.kind == Enum && to.integer()) {
-				if t.kind != kindBad {
-					c.src.errorf(e.at, "%s cannot be converted to %s", t, to)
-				}
-				return c.elementary[kindBad]
+			t := e.params[0].info().typ
+			switch {
+			case t.kind == to, convertible(t.kind, to), t.kind == Enum && to.integer():
+				return c.elementary[to]
+			case t.kind != kindBad:
+				c.src.errorf(e.at, "%s cannot be converted to %s", t, to)
 			}
-			return c.elementary[to]
+			return c.elementary[kindBad]
 		},
 		make: func(k *compiler, e *callExpr) code { return k.convertParam(e, to) },
 	}
@@ -61,12 +61,12 @@ func truncation(name string, from, to Kind) *builtin {
 		name: name, params: []string{"IN"},
 		check: func(c *checker, e *callExpr) *Type {
 			x := e.params[0]
-			t := c.value(x)
+			c.value(x)
 			if from != kindBad {
 				c.convert(x, c.elementary[from], "IN of "+name)
 			} else {
 				c.settleDefault(x)
-				if t = x.info().typ; t.kind != kindBad && !t.kind.real() {
+				if t := x.info().typ; t.kind != kindBad && !t.kind.real() {
 					c.src.errorf(e.at, "%s is for real numbers, the value is %s", name, t)
 				}
 			}

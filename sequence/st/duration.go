@@ -73,7 +73,7 @@ func durationPart(text string, last int, first bool) (ns float64, unit int, rest
 	case unit < 0:
 		return 0, 0, "", fmt.Sprintf("%q is no unit; the units are d, h, m, s, ms, us and ns", name)
 	case unit <= last:
-		return 0, 0, "", fmt.Sprintf("%s comes too late; the units go from the largest to the smallest", name)
+		return 0, 0, "", name + " comes too late; the units go from the largest to the smallest"
 	case rest != "" && strings.Contains(digits, "."):
 		return 0, 0, "", "only the last number can have decimals"
 	}

@@ -5,8 +5,8 @@ import "math/bits"
 // bitFunctions shift and rotate bit strings. What is shifted in is 0.
 func bitFunctions() []builtin {
 	return []builtin{
-		shift("SHL", func(v uint64, n, width int) uint64 { return v << n }),
-		shift("SHR", func(v uint64, n, width int) uint64 { return v >> n }),
+		shift("SHL", func(v uint64, n, _ int) uint64 { return v << n }),
+		shift("SHR", func(v uint64, n, _ int) uint64 { return v >> n }),
 		shift("ROL", rotateLeft),
 		shift("ROR", func(v uint64, n, width int) uint64 { return rotateLeft(v, width-n%width, width) }),
 	}

@@ -179,27 +179,11 @@ func (c *checker) unifyAll(e *callExpr, list []expr, allowed func(*Type) bool, w
 	return t
 }
 
-// widest is the type to which all values can be converted.
+// widest is the type to which all values can be converted. It has no type yet if none of them
+// has one.
 func (c *checker) widest(e *callExpr, list []expr) *Type {
-	var t *Type
-	for _, x := range list { // those with a type decide
-		own := x.info().typ
-		switch {
-		case own.untyped():
-		case t == nil:
-			t = own
-		case t.kind == String && own.kind == String:
-			t = c.stringOf(max(t.length, own.length))
-		case t.kind < kindAnyInt && own.kind < kindAnyInt:
-			kind, ok := common(t.kind, own.kind)
-			if !ok {
-				c.src.errorf(e.at, "%s does not take %s and %s together", e.name, t, own)
-				return c.elementary[kindBad]
-			}
-			t = c.elementary[kind]
-		}
-	}
-	if t == nil { // none has a type, so the result has none yet
+	t := c.widestTyped(e, list)
+	if t == nil {
 		e.open = list
 		for _, x := range list {
 			if x.info().typ.kind == kindAnyReal {
@@ -218,6 +202,29 @@ func (c *checker) widest(e *callExpr, list []expr) *Type {
 	}
 	if t.kind < kindAnyInt && t.kind != String {
 		return c.elementary[t.kind]
+	}
+	return t
+}
+
+// widestTyped is that of the values that have a type, nil if none has one.
+func (c *checker) widestTyped(e *callExpr, list []expr) *Type {
+	var t *Type
+	for _, x := range list {
+		own := x.info().typ
+		switch {
+		case own.untyped():
+		case t == nil:
+			t = own
+		case t.kind == String && own.kind == String:
+			t = c.stringOf(max(t.length, own.length))
+		case t.kind < kindAnyInt && own.kind < kindAnyInt:
+			kind, ok := common(t.kind, own.kind)
+			if !ok {
+				c.src.errorf(e.at, "%s does not take %s and %s together", e.name, t, own)
+				return c.elementary[kindBad]
+			}
+			t = c.elementary[kind]
+		}
 	}
 	return t
 }

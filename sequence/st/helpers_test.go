@@ -10,20 +10,20 @@ import (
 )
 
 // compiled is a text without errors.
-func compiled(t testing.TB, text string) *st.Program {
-	t.Helper()
+func compiled(tb testing.TB, text string) *st.Program {
+	tb.Helper()
 	p, _, err := st.Compile("test.st", text)
-	require.NoError(t, err, text)
+	require.NoError(tb, err, text)
 	return p
 }
 
 // machine is an instance of the last block of a text.
-func machine(t testing.TB, text string) *bench {
-	t.Helper()
-	p := compiled(t, text)
+func machine(tb testing.TB, text string) *bench {
+	tb.Helper()
+	p := compiled(tb, text)
 	m, err := p.New(p.Blocks[len(p.Blocks)-1])
-	require.NoError(t, err)
-	return &bench{Machine: m, t: t}
+	require.NoError(tb, err)
+	return &bench{Machine: m, t: tb}
 }
 
 // bench runs a program and reaches its variables by name.
@@ -71,7 +71,7 @@ func (b *bench) scan() {
 }
 
 // value is what an expression gives as a type, as it would be written.
-func value(t testing.TB, declarations, kind, expression string) string {
+func value(t *testing.T, declarations, kind, expression string) string {
 	t.Helper()
 	b := machine(t, "PROGRAM test VAR result : "+kind+"; END_VAR "+declarations+" result := "+expression+"; END_PROGRAM")
 	b.scan()
@@ -79,7 +79,7 @@ func value(t testing.TB, declarations, kind, expression string) string {
 }
 
 // fails is the error of the run of a program.
-func fails(t testing.TB, text string) error {
+func fails(t *testing.T, text string) error {
 	t.Helper()
 	b := machine(t, text)
 	err := b.Scan(0)

@@ -2,11 +2,10 @@ package st
 
 // layout is the memory of a block: where its variables are and what they hold at the start.
 type layout struct {
-	slots  int
-	image  []uint64
-	kept   []stretch // RETAIN
-	temps  []stretch // VAR_TEMP, set to their initial values in every call
-	active bool
+	slots int
+	image []uint64
+	kept  []stretch // RETAIN
+	temps []stretch // VAR_TEMP, set to their initial values in every call
 }
 
 // maxTotal bounds the memory of all blocks of a file together.

@@ -220,16 +220,16 @@ func (l *lexer) mark() {
 }
 
 func strayCharacter(r rune) string {
-	switch {
-	case r == '^':
+	switch r {
+	case '^':
 		return "dereferencing with ^ is not supported; pass the variable as VAR_IN_OUT"
-	case r == '!':
+	case '!':
 		return "! is no operator; write NOT or <>"
-	case r == '|':
+	case '|':
 		return "| is no operator; write OR"
-	case r == '}':
+	case '}':
 		return "} ends no pragma; remove it"
-	case r == utf8.RuneError:
+	case utf8.RuneError:
 		return "the text is not UTF-8 here; save the file as UTF-8"
 	}
 	return fmt.Sprintf("%q has no meaning here; remove it", r)

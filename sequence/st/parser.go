@@ -92,11 +92,11 @@ func (p *parser) enter() {
 func (p *parser) leave() { p.depth-- }
 
 // expect takes that keyword or mark, or fails and says where it is missing.
-func (p *parser) expect(word, where string) token {
+func (p *parser) expect(word, where string) {
 	if !p.tok().is(word) {
 		p.missing(word, where)
 	}
-	return p.take()
+	p.take()
 }
 
 // missing reports a token that should stand here. If it is missing at the end of a line, that

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -98,7 +99,7 @@ func (s *source) excerpt(at span, line, column int) string {
 	runes = runes[start:min(start+width, len(runes))]
 	column -= start
 	carets = max(1, min(carets, width-column+1))
-	number := fmt.Sprintf("%d", line)
+	number := strconv.Itoa(line)
 	return number + " | " + printable(runes) + "\n" + strings.Repeat(" ", len(number)) + " | " +
 		strings.Repeat(" ", max(column-1, 0)) + strings.Repeat("^", carets)
 }

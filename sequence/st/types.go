@@ -3,6 +3,7 @@ package st
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 )
 
@@ -181,9 +182,9 @@ func ordered(k Kind, stored int64) int64 {
 
 func orderedText(k Kind, v int64) string {
 	if k == Ulint || k == Lword {
-		return fmt.Sprint(uint64(v ^ math.MinInt64))
+		return strconv.FormatUint(uint64(v^math.MinInt64), 10)
 	}
-	return fmt.Sprint(v)
+	return strconv.FormatInt(v, 10)
 }
 
 // widens is whether each value of one kind is a value of the other, so that it is converted
