@@ -65,6 +65,7 @@ type Variable struct {
 	hidden bool // of a standard function block: not to be seen from outside
 	value  *constant
 	state  resolution
+	active bool // its type is being resolved: a cycle if it is met
 	fixed  bool // a CONSTANT that has gone into another value before the run
 }
 

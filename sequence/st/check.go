@@ -125,7 +125,9 @@ func (c *checker) resolveVariable(v *Variable) {
 	if v.Type == nil {
 		v.Type = c.elementary[kindBad]
 		if v.spec != nil { // without one there is a syntax error
+			v.active = true
 			v.Type = c.resolve(v.spec)
+			v.active = false
 		}
 	}
 }

@@ -40,6 +40,9 @@ func (c *checker) variable(u string) *Variable {
 
 func (c *checker) use(e *nameExpr, v *Variable) *Type {
 	e.variable = v
+	if v.active {
+		c.src.errorf(e.at, "the type of %s depends on itself", v.Name)
+	}
 	if v.Type == nil { // a constant that is declared further down
 		c.resolveVariable(v)
 	}

@@ -65,31 +65,24 @@ func divideCode(op string, k Kind, x, y code, at int32) code {
 
 // realArithmetic rounds to 32 bits for REAL. A result that is not finite fails, so that no
 // infinity goes out of a program.
-func realArithmetic(op string, k Kind, l, r func(*run) float64, at int32) code {
-	round := k == Real
-	check := func(m *run, v float64) float64 {
-		if round {
-			v = float64(float32(v))
-		}
-		if v-v != 0 {
-			m.fail(at, notFinite)
-		}
-		return v
-	}
-	switch op {
-	case "+":
-		return realCode(func(m *run) float64 { return check(m, l(m)+r(m)) })
-	case "-":
-		return realCode(func(m *run) float64 { return check(m, l(m)-r(m)) })
-	case "*":
-		return realCode(func(m *run) float64 { return check(m, l(m)*r(m)) })
+func realArithmetic(op string, k Kind, x, y code, at int32) code {
+	l, r, a, b := x.f, y.f, x.slot, y.slot
+	switch {
+	case op == "+":
+		return realCode(func(m *run) float64 { return m.finite(l(m)+r(m), k, at) })
+	case op == "-" && a >= 0 && b >= 0: // a distance, most of the time
+		return realCode(func(m *run) float64 { return m.finite(realOf(m.f[a])-realOf(m.f[b]), k, at) })
+	case op == "-":
+		return realCode(func(m *run) float64 { return m.finite(l(m)-r(m), k, at) })
+	case op == "*":
+		return realCode(func(m *run) float64 { return m.finite(l(m)*r(m), k, at) })
 	}
 	return realCode(func(m *run) float64 {
 		a, b := l(m), r(m)
 		if b == 0 {
 			m.fail(at, dividesByZero)
 		}
-		return check(m, a/b)
+		return m.finite(a/b, k, at)
 	})
 }
 

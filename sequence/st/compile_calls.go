@@ -106,7 +106,7 @@ func (k *compiler) callInstance(s *callStmt) action {
 }
 
 // callNative calls an instance of a standard function block that lies in the frame.
-func callNative(offset int, before, after []func(*run), scan func(*run, []uint64)) action {
+func callNative(offset int, before, after []action, scan func(*run, []uint64)) action {
 	return func(r *run) flow {
 		for _, store := range before {
 			store(r)
@@ -120,7 +120,7 @@ func callNative(offset int, before, after []func(*run), scan func(*run, []uint64
 }
 
 // callAt calls an instance whose address is found in the run.
-func callAt(address func(*run) int, before, after []func(*run), statements action) action {
+func callAt(address func(*run) int, before, after []action, statements action) action {
 	return func(r *run) flow {
 		base := address(r)
 		r.mem[r.top] = uint64(base)
@@ -141,7 +141,7 @@ func callAt(address func(*run) int, before, after []func(*run), statements actio
 }
 
 // handOver compiles what is stored into a frame before a call, and out of it after the call.
-func (k *compiler) handOver(b *Block, args []argument, frame place) (before, after []func(*run)) {
+func (k *compiler) handOver(b *Block, args []argument, frame place) (before, after []action) {
 	k.checker.layOut(b)
 	for i := range args {
 		a := &args[i]
@@ -161,12 +161,12 @@ func (k *compiler) handOver(b *Block, args []argument, frame place) (before, aft
 	return before, after
 }
 
-func (k *compiler) handAddress(a *argument, p place) func(*run) {
+func (k *compiler) handAddress(a *argument, p place) action {
 	address, to := k.place(a.value).address(), p.address()
-	return func(r *run) { v := uint64(address(r)); r.mem[to(r)] = v }
+	return func(r *run) flow { v := uint64(address(r)); r.mem[to(r)] = v; return onward }
 }
 
-func (k *compiler) handValue(a *argument, p place) func(*run) {
+func (k *compiler) handValue(a *argument, p place) action {
 	t := a.param.Type
 	if !t.kind.elementary() {
 		return k.copyOver(a.value, p.address(), k.checker.slots(t), a.at.from)
@@ -174,15 +174,16 @@ func (k *compiler) handValue(a *argument, p place) func(*run) {
 	return k.store(p, t, k.expr(a.value), a.value.info().at)
 }
 
-func (k *compiler) takeOutput(a *argument, source place) func(*run) {
+func (k *compiler) takeOutput(a *argument, source place) action {
 	from, to := a.param.Type, a.value.info().typ
 	target := k.place(a.value)
 	if !from.kind.elementary() {
 		slots := k.checker.slots(from)
 		read, write := source.address(), target.address()
-		return func(r *run) {
+		return func(r *run) flow {
 			p, q := read(r), write(r)
 			copy(r.mem[q:q+slots], r.mem[p:p+slots])
+			return onward
 		}
 	}
 	c := k.load(source, from)

@@ -17,10 +17,10 @@ func compareCode(op string, k Kind, x, y code) code {
 		})
 	case k == Ulint || k == Lword:
 		return compareUnsigned(op, x.i, y.i)
-	case x.slot >= 0 && y.known != nil:
-		return compareSlot(op, x.slot, y.known.integer)
+	case x.slot >= 0 && y.known != nil && (op == "=" || op == "<>"):
+		return conjunction{terms: []term{{x.slot, uint64(y.known.integer), op == "<>"}}}.code()
 	}
-	return compareInteger(op, x.i, y.i)
+	return compareInteger(op, x, y)
 }
 
 // ordering turns the result of a comparison, -1, 0 or 1, into that of an operator.
@@ -51,43 +51,10 @@ func compareBool(op string, l, r func(*run) bool) code {
 	return boolCode(func(m *run) bool { return test(int(bit(l(m))) - int(bit(r(m)))) })
 }
 
-func compareInteger(op string, l, r func(*run) int64) code {
-	switch op {
-	case "=":
-		return boolCode(func(m *run) bool { return l(m) == r(m) })
-	case "<>":
-		return boolCode(func(m *run) bool { return l(m) != r(m) })
-	case "<":
-		return boolCode(func(m *run) bool { return l(m) < r(m) })
-	case "<=":
-		return boolCode(func(m *run) bool { return l(m) <= r(m) })
-	case ">":
-		return boolCode(func(m *run) bool { return l(m) > r(m) })
-	}
-	return boolCode(func(m *run) bool { return l(m) >= r(m) })
-}
-
-// compareSlot compares a variable with a value, which is most of what a step chain does.
-func compareSlot(op string, o int, v int64) code {
-	switch op {
-	case "=":
-		return boolCode(func(m *run) bool { return int64(m.f[o]) == v })
-	case "<>":
-		return boolCode(func(m *run) bool { return int64(m.f[o]) != v })
-	case "<":
-		return boolCode(func(m *run) bool { return int64(m.f[o]) < v })
-	case "<=":
-		return boolCode(func(m *run) bool { return int64(m.f[o]) <= v })
-	case ">":
-		return boolCode(func(m *run) bool { return int64(m.f[o]) > v })
-	}
-	return boolCode(func(m *run) bool { return int64(m.f[o]) >= v })
-}
-
 func compareUnsigned(op string, l, r func(*run) int64) code {
 	switch op {
 	case "=", "<>":
-		return compareInteger(op, l, r)
+		return equalIntegers(l, r, op == "<>")
 	case "<":
 		return boolCode(func(m *run) bool { return uint64(l(m)) < uint64(r(m)) })
 	case "<=":
@@ -96,74 +63,4 @@ func compareUnsigned(op string, l, r func(*run) int64) code {
 		return boolCode(func(m *run) bool { return uint64(l(m)) > uint64(r(m)) })
 	}
 	return boolCode(func(m *run) bool { return uint64(l(m)) >= uint64(r(m)) })
-}
-
-func compareReal(op string, x, y code) code {
-	l, r := x.f, y.f
-	switch op {
-	case "=":
-		return boolCode(func(m *run) bool { return l(m) == r(m) })
-	case "<>":
-		return boolCode(func(m *run) bool { return l(m) != r(m) })
-	case "<":
-		return boolCode(func(m *run) bool { return l(m) < r(m) })
-	case "<=":
-		return boolCode(func(m *run) bool { return l(m) <= r(m) })
-	case ">":
-		return boolCode(func(m *run) bool { return l(m) > r(m) })
-	}
-	return boolCode(func(m *run) bool { return l(m) >= r(m) })
-}
-
-// logicCode evaluates both sides, as many controllers do, so that a fault on the right shows
-// whatever the left is. The right side is left out where nobody can notice.
-func logicCode(op string, x, y code) code {
-	l, r := x.b, y.b
-	switch {
-	case op == "XOR":
-		return boolCode(func(m *run) bool { return l(m) != r(m) }).purely(x, y)
-	case op == "AND" && y.pure:
-		return andCode(x, y).purely(x)
-	case op == "AND":
-		return boolCode(func(m *run) bool {
-			a, b := l(m), r(m)
-			return a && b
-		})
-	case y.pure && y.slot >= 0:
-		o := y.slot
-		return boolCode(func(m *run) bool { return l(m) || m.f[o] != 0 }).purely(x)
-	case y.pure:
-		return boolCode(func(m *run) bool { return l(m) || r(m) }).purely(x)
-	}
-	return boolCode(func(m *run) bool {
-		a, b := l(m), r(m)
-		return a || b
-	})
-}
-
-func andCode(x, y code) code {
-	l, r := x.b, y.b
-	switch {
-	case x.slot >= 0 && y.slot >= 0:
-		a, b := x.slot, y.slot
-		return boolCode(func(m *run) bool { return m.f[a] != 0 && m.f[b] != 0 })
-	case x.slot >= 0:
-		a := x.slot
-		return boolCode(func(m *run) bool { return m.f[a] != 0 && r(m) })
-	case y.slot >= 0:
-		b := y.slot
-		return boolCode(func(m *run) bool { return l(m) && m.f[b] != 0 })
-	}
-	return boolCode(func(m *run) bool { return l(m) && r(m) })
-}
-
-func bitLogic(op string, x, y code) code {
-	l, r := x.i, y.i
-	switch op {
-	case "AND":
-		return integerCode(func(m *run) int64 { return l(m) & r(m) })
-	case "OR":
-		return integerCode(func(m *run) int64 { return l(m) | r(m) })
-	}
-	return integerCode(func(m *run) int64 { return l(m) ^ r(m) })
 }

@@ -115,7 +115,7 @@ func (k *compiler) loadString(p place, t *Type) code {
 }
 
 // store writes a value of an elementary type to a variable. A value outside a subrange fails.
-func (k *compiler) store(p place, t *Type, c code, at span) func(*run) {
+func (k *compiler) store(p place, t *Type, c code, at span) action {
 	o, where := p.offset, p.at
 	switch {
 	case t.kind == String:
@@ -130,45 +130,47 @@ func (k *compiler) store(p place, t *Type, c code, at span) func(*run) {
 	switch {
 	case c.b != nil:
 		get := c.b
-		return func(r *run) { v := bit(get(r)); r.mem[where(r)+o] = v }
+		return func(r *run) flow { v := bit(get(r)); r.mem[where(r)+o] = v; return onward }
 	case c.f != nil:
 		get := c.f
-		return func(r *run) { v := slotOf(get(r)); r.mem[where(r)+o] = v }
+		return func(r *run) flow { v := slotOf(get(r)); r.mem[where(r)+o] = v; return onward }
 	}
 	get := c.i
-	return func(r *run) { v := uint64(get(r)); r.mem[where(r)+o] = v }
+	return func(r *run) flow { v := uint64(get(r)); r.mem[where(r)+o] = v; return onward }
 }
 
-func storeFrame(o int, c code) func(*run) {
-	if c.known != nil {
-		var slot [1]uint64
-		kind := Lint
-		if c.f != nil {
-			kind = Lreal
-		}
-		putConstant(slot[:], &Type{kind: kind}, c.known)
-		v := slot[0]
-		return func(r *run) { r.f[o] = v }
-	}
+func storeFrame(o int, c code) action {
 	switch {
+	case c.known != nil:
+		v := c.knownSlot()
+		return func(r *run) flow { r.f[o] = v; return onward }
 	case c.slot >= 0:
 		from := c.slot
-		return func(r *run) { r.f[o] = r.f[from] }
+		return func(r *run) flow { r.f[o] = r.f[from]; return onward }
 	case c.b != nil:
 		get := c.b
-		return func(r *run) { v := bit(get(r)); r.f[o] = v }
+		return func(r *run) flow { v := bit(get(r)); r.f[o] = v; return onward }
 	case c.f != nil:
 		get := c.f
-		return func(r *run) { v := slotOf(get(r)); r.f[o] = v }
+		return func(r *run) flow { v := slotOf(get(r)); r.f[o] = v; return onward }
 	}
 	get := c.i
-	return func(r *run) { v := uint64(get(r)); r.f[o] = v }
+	return func(r *run) flow { v := uint64(get(r)); r.f[o] = v; return onward }
 }
 
-func storeString(address func(*run) int, length int, get func(*run) []byte) func(*run) {
-	return func(r *run) {
+// knownSlot is a known value that is no string, as it is stored.
+func (c code) knownSlot() uint64 {
+	if c.f != nil {
+		return slotOf(c.known.real)
+	}
+	return uint64(c.known.integer)
+}
+
+func storeString(address func(*run) int, length int, get func(*run) []byte) action {
+	return func(r *run) flow {
 		text := get(r)
 		storeText(r.mem[address(r):], length, text)
+		return onward
 	}
 }
 

@@ -64,22 +64,21 @@ func (k *compiler) statement(s statement) action {
 func (k *compiler) assign(s *assignStmt) action {
 	t := s.target.info().typ
 	if !t.kind.elementary() {
-		copyOver := k.copyOver(s.value, k.place(s.target).address(), k.checker.slots(t), s.at.from)
-		return func(r *run) flow { copyOver(r); return onward }
+		return k.copyOver(s.value, k.place(s.target).address(), k.checker.slots(t), s.at.from)
 	}
-	store := k.store(k.place(s.target), t, k.expr(s.value), s.value.info().at)
-	return func(r *run) flow { store(r); return onward }
+	return k.store(k.place(s.target), t, k.expr(s.value), s.value.info().at)
 }
 
 // copyOver copies a structure or an array. Each 64 slots are a step.
-func (k *compiler) copyOver(value expr, to func(*run) int, slots int, at int32) func(*run) {
+func (k *compiler) copyOver(value expr, to func(*run) int, slots int, at int32) action {
 	from := k.place(value).address()
 	steps := int64(slots / 64)
-	return func(r *run) {
+	return func(r *run) flow {
 		r.step(steps, at)
 		source := from(r)
 		target := to(r)
 		copy(r.mem[target:target+slots], r.mem[source:source+slots])
+		return onward
 	}
 }
 
@@ -98,15 +97,14 @@ func (k *compiler) ifStatement(s *ifStmt) action {
 // choose runs one of two actions; the second may be missing.
 func choose(c code, then, otherwise action) action {
 	condition := c.b
+	single := c.pure && c.known == nil
+	if single {
+		all := conjunctionOf(c)
+		single = len(all.terms) == 1 && len(all.rest) == 0
+	}
 	switch {
-	case otherwise == nil && c.slot >= 0:
-		o := c.slot
-		return func(r *run) flow {
-			if r.f[o] != 0 {
-				return then(r)
-			}
-			return onward
-		}
+	case otherwise == nil && single:
+		return chooseByTerm(conjunctionOf(c), then)
 	case otherwise == nil:
 		return func(r *run) flow {
 			if condition(r) {
@@ -114,19 +112,23 @@ func choose(c code, then, otherwise action) action {
 			}
 			return onward
 		}
-	case c.slot >= 0:
-		o := c.slot
-		return func(r *run) flow {
-			if r.f[o] != 0 {
-				return then(r)
-			}
-			return otherwise(r)
-		}
 	}
 	return func(r *run) flow {
 		if condition(r) {
 			return then(r)
 		}
 		return otherwise(r)
+	}
+}
+
+// chooseByTerm is the IF that asks for one variable.
+func chooseByTerm(all conjunction, then action) action {
+	t := all.terms[0]
+	t.differs = t.differs != all.negated
+	return func(r *run) flow {
+		if t.holds(r) {
+			return then(r)
+		}
+		return onward
 	}
 }

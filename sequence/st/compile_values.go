@@ -40,7 +40,7 @@ func (k *compiler) unary(e *unaryExpr) code {
 	case e.op == "+":
 		return x
 	case e.op == "NOT" && kind == Bool:
-		c = notCode(x)
+		return fold(notCode(x), kind, x)
 	case e.op == "NOT":
 		get, wrap := x.i, wrapper(kind)
 		c = integerCode(func(r *run) int64 { return wrap(^get(r)) })
@@ -56,15 +56,6 @@ func (k *compiler) unary(e *unaryExpr) code {
 		c = integerCode(func(r *run) int64 { return wrap(-get(r)) })
 	}
 	return fold(c.purely(x), kind, x)
-}
-
-func notCode(x code) code {
-	if x.slot >= 0 {
-		o := x.slot
-		return boolCode(func(r *run) bool { return r.f[o] == 0 }).purely()
-	}
-	get := x.b
-	return boolCode(func(r *run) bool { return !get(r) }).purely(x)
 }
 
 // wrapper cuts a value down to the bits of its kind, as the arithmetic of a controller does.
@@ -106,7 +97,7 @@ func (k *compiler) binary(e *binaryExpr) code {
 		case operands == Time:
 			c = timeCode(e, x, y)
 		case operands.real():
-			c = realArithmetic(e.op, operands, x.f, y.f, e.at.from)
+			c = realArithmetic(e.op, operands, x, y, e.at.from)
 		default:
 			c = integerArithmetic(e.op, operands, x, y, e.opAt.from)
 		}

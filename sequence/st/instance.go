@@ -43,8 +43,8 @@ func (p *Program) New(block *Block) (*Machine, error) {
 	b := p.bodies[block]
 	slots := block.layout.slots
 	m := &Machine{program: p, block: block, body: b.run, budget: DefaultBudget}
-	m.run = run{mem: make([]uint64, slots+b.stack), top: slots, text: make([]byte, p.scratch)}
-	copy(m.run.mem, block.layout.image)
+	m.run.text = make([]byte, p.scratch)
+	m.power(make([]uint64, slots+b.stack))
 	return m, nil
 }
 
@@ -85,10 +85,9 @@ func (m *Machine) Scan(now time.Duration) error {
 }
 
 func (m *Machine) execute() {
-	r := &m.run
-	r.left, r.base, r.f, r.top = m.budget, 0, r.mem, m.block.layout.slots
+	m.run.left = m.budget
 	defer m.stop()
-	m.body(r)
+	m.body(&m.run)
 }
 
 // stop makes a failure of a fault.
@@ -113,18 +112,23 @@ func (m *Machine) Copy() *Machine {
 	c := *m
 	c.run.mem = append([]uint64(nil), m.run.mem...)
 	c.run.text = make([]byte, len(m.run.text))
-	c.run.f = nil
+	c.run.f = c.run.mem
 	return &c
+}
+
+// power sets a memory up as at the beginning.
+func (m *Machine) power(mem []uint64) {
+	l := m.block.layout
+	copy(mem, l.image)
+	m.run.mem, m.run.f, m.run.base, m.run.top = mem, mem, 0, l.slots
 }
 
 // PowerCycle is a loss of power and its return: all variables have their initial values but
 // those that are RETAIN. The time of the program stands still meanwhile.
 func (m *Machine) PowerCycle() {
-	l := m.block.layout
 	old := m.run.mem
-	m.run.mem = make([]uint64, len(old))
-	copy(m.run.mem, l.image)
-	for _, s := range l.kept {
+	m.power(make([]uint64, len(old)))
+	for _, s := range m.block.layout.kept {
 		copy(m.run.mem[s.from:s.to], old[s.from:s.to])
 	}
 	m.started, m.failure = false, nil

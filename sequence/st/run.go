@@ -40,9 +40,10 @@ type code struct {
 	f     func(*run) float64
 	b     func(*run) bool
 	s     func(*run) []byte
-	known *constant // if it is the same in every run
-	pure  bool      // it cannot fail and changes nothing, so that it may be left out
-	slot  int       // in the frame, of a plain variable; -1 for all others
+	known *constant    // if it is the same in every run
+	all   *conjunction // of pure BOOL code
+	pure  bool         // it cannot fail and changes nothing, so that it may be left out
+	slot  int          // in the frame, of a plain variable; -1 for all others
 }
 
 func integerCode(f func(*run) int64) code { return code{i: f, slot: -1} }
