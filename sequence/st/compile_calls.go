@@ -107,6 +107,15 @@ func (k *compiler) callInstance(s *callStmt) action {
 
 // callNative calls an instance of a standard function block that lies in the frame.
 func callNative(offset int, before, after []action, scan func(*run, []uint64)) action {
+	if len(before) == 2 && len(after) == 0 { // such as t(IN := …, PT := …)
+		first, second := before[0], before[1]
+		return func(r *run) flow {
+			first(r)
+			second(r)
+			scan(r, r.f[offset:])
+			return onward
+		}
+	}
 	return func(r *run) flow {
 		for _, store := range before {
 			store(r)

@@ -74,6 +74,9 @@ func (a conjunction) function() func(*run) bool {
 	case len(terms) == 2 && len(rest) == 0:
 		t, u := terms[0], terms[1]
 		return func(m *run) bool { return (t.holds(m) && u.holds(m)) != negated }
+	case len(terms) == 3 && len(rest) == 0:
+		t, u, v := terms[0], terms[1], terms[2]
+		return func(m *run) bool { return (t.holds(m) && u.holds(m) && v.holds(m)) != negated }
 	case len(terms) == 1 && len(rest) == 1:
 		t, f := terms[0], rest[0]
 		return func(m *run) bool { return (t.holds(m) && f(m)) != negated }
