@@ -106,9 +106,10 @@ func (c *chart) check(l caseLabel, entered bool) {
 }
 
 func (c *chart) isEnd(name string, value int64) bool {
+	word := c.state.Type.Word(value)
 	return slices.ContainsFunc(c.vetter.options.Ends, func(end string) bool {
-		return upper(end) == upper(name) || upper(c.state.Type.String()+"#"+end) == upper(name) || end == strconv.FormatInt(value, 10) ||
-			upper(c.state.Type.Word(value)) == upper(end)
+		end = upper(end)
+		return end == upper(name) || end == upper(word) || end == upper(c.state.Type.String()+"#"+word) || end == strconv.FormatInt(value, 10)
 	})
 }
 
