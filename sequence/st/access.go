@@ -204,3 +204,20 @@ func (r Ref) settable() error {
 	}
 	return nil
 }
+
+// PutBool sets a BOOL without checks, for inputs that are set in every scan. The Ref must be that
+// of a BOOL.
+func (m *Machine) PutBool(r Ref, v bool) { m.run.mem[r.offset] = bit(v) }
+
+// PutInt sets an integer, a bit string, an enumeration or a TIME in ns without checks. The value
+// must be one of its type.
+func (m *Machine) PutInt(r Ref, v int64) { m.run.mem[r.offset] = uint64(v) }
+
+// PutReal sets a REAL or LREAL without checks but for the rounding of a REAL. The value must be
+// finite.
+func (m *Machine) PutReal(r Ref, v float64) {
+	if r.typ.kind == Real {
+		v = float64(float32(v))
+	}
+	m.run.mem[r.offset] = slotOf(v)
+}

@@ -70,7 +70,7 @@ func (a conjunction) function() func(*run) bool {
 	case len(terms) == 1 && len(rest) == 0:
 		t := terms[0]
 		t.differs = t.differs != negated
-		return func(m *run) bool { return t.holds(m) }
+		return t.holds
 	case len(terms) == 2 && len(rest) == 0:
 		t, u := terms[0], terms[1]
 		return func(m *run) bool { return (t.holds(m) && u.holds(m)) != negated }

@@ -32,19 +32,12 @@ type chart struct {
 }
 
 func (v *vetter) machine(state *Variable) {
-	c := &chart{vetter: v, state: state}
+	c := &chart{vetter: v, state: state, next: v.nextState(state)}
 	walkStatements(v.block.body, func(s statement) {
 		if cs, ok := s.(*caseStmt); ok && isWhole(cs.selector) && rootVariable(cs.selector) == state {
 			c.cases = append(c.cases, cs)
 		}
 	})
-	for _, s := range v.block.body {
-		if a, ok := s.(*assignStmt); ok && rootVariable(a.target) == state {
-			if n, ok := a.value.(*nameExpr); ok && n.variable != nil {
-				c.next = n.variable
-			}
-		}
-	}
 	c.natures = v.natures(state)
 	entered, all := c.targets()
 	done := map[int64]bool{}
@@ -58,6 +51,18 @@ func (v *vetter) machine(state *Variable) {
 			}
 		}
 	}
+}
+
+// nextState is the variable from which a block takes its state in every scan, nil if it does not.
+func (v *vetter) nextState(state *Variable) *Variable {
+	for _, s := range v.block.body {
+		if a, ok := s.(*assignStmt); ok && rootVariable(a.target) == state {
+			if n, ok := a.value.(*nameExpr); ok && n.variable != nil {
+				return n.variable
+			}
+		}
+	}
+	return nil
 }
 
 // targets are the values that the state is ever set to; all is whether each is known.
