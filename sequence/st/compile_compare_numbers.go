@@ -2,7 +2,8 @@ package st
 
 // The comparisons below are written out for variables (V), values that are known (K) and other
 // expressions (E), as a call for each operand is most of what a comparison costs. >= is the
-// opposite of < and <= that of >; no value is a NaN.
+// opposite of < and <= that of >; no value is a NaN. The left operand is read first, as a FUNCTION
+// in the right one could change it.
 
 // compareInteger compares values that are ordered as int64.
 func compareInteger(op string, x, y code) code {
@@ -65,9 +66,15 @@ func lessReal(x, y code, opposite bool) code {
 		v := x.known.real
 		return boolCode(func(m *run) bool { return (v < r(m)) != opposite })
 	case b >= 0:
-		return boolCode(func(m *run) bool { return (l(m) < realOf(m.f[b])) != opposite })
+		return boolCode(func(m *run) bool {
+			v := l(m)
+			return (v < realOf(m.f[b])) != opposite
+		})
 	case a >= 0:
-		return boolCode(func(m *run) bool { return (realOf(m.f[a]) < r(m)) != opposite })
+		return boolCode(func(m *run) bool {
+			v := realOf(m.f[a])
+			return (v < r(m)) != opposite
+		})
 	}
 	return boolCode(func(m *run) bool { return (l(m) < r(m)) != opposite })
 }

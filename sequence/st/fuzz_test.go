@@ -39,7 +39,13 @@ func FuzzProgram(f *testing.F) {
 			}
 			return
 		}
+		_ = p.Vet(st.VetOptions{})
 		for _, b := range p.Blocks {
+			for _, v := range b.Variables {
+				if r, err := p.Find(b, v.Name); err == nil {
+					_ = p.Cases(b, r)
+				}
+			}
 			m, err := p.New(b)
 			if err != nil {
 				continue

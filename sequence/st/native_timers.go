@@ -51,7 +51,8 @@ func offDelay(r *run, f []uint64) {
 	}
 }
 
-// pulse switches Q on for PT when IN rises, whatever IN does meanwhile.
+// pulse switches Q on for PT when IN rises, whatever IN does meanwhile. An edge in the scan in which
+// a pulse ends starts none.
 func pulse(r *run, f []uint64) {
 	f = f[:timerSlots]
 	if f[timerQ] == 0 && f[timerIn] != 0 && f[timerWas] == 0 {

@@ -80,22 +80,23 @@ func knownCode(v constant, k Kind) code {
 	return c
 }
 
-// fold computes code whose parts are known, here and now. What fails is left for the run.
+// fold computes code whose parts are known, here and now. What fails is left for the run, and so
+// are strings, which need room.
 func fold(c code, k Kind, parts ...code) code {
+	if c.s != nil {
+		return c
+	}
 	for _, p := range parts {
 		if p.known == nil {
 			return c
 		}
 	}
-	v, wrong := compute(c, &run{text: make([]byte, scratchForConstants)})
+	v, wrong := compute(c, &run{})
 	if wrong != "" {
 		return c
 	}
 	return knownCode(v, k)
 }
-
-// scratchForConstants is room for the strings of one operation.
-const scratchForConstants = 1 << 16
 
 // compute is the value of code that reads no variable.
 func compute(c code, r *run) (v constant, wrong string) {
