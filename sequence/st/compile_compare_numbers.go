@@ -2,8 +2,7 @@ package st
 
 // The comparisons below are written out for variables (V), values that are known (K) and other
 // expressions (E), as a call for each operand is most of what a comparison costs. >= is the
-// opposite of < and <= that of >; no value is a NaN. The left operand is read first, as a FUNCTION
-// in the right one could change it.
+// opposite of < and <= that of >; no value is a NaN.
 
 // compareInteger compares values that are ordered as int64.
 func compareInteger(op string, x, y code) code {
@@ -13,6 +12,9 @@ func compareInteger(op string, x, y code) code {
 		return equalIntegers(x.i, y.i, opposite)
 	case "<", ">=":
 		return lessInteger(x, y, opposite)
+	}
+	if l, r := x.i, y.i; x.general() && y.general() { // in the order of the text
+		return boolCode(func(m *run) bool { return (l(m) > r(m)) != opposite })
 	}
 	return lessInteger(y, x, opposite)
 }
@@ -45,6 +47,9 @@ func compareReal(op string, x, y code) code {
 	case "<", ">=":
 		return lessReal(x, y, opposite)
 	}
+	if l, r := x.f, y.f; x.general() && y.general() { // in the order of the text
+		return boolCode(func(m *run) bool { return (l(m) > r(m)) != opposite })
+	}
 	return lessReal(y, x, opposite)
 }
 
@@ -66,15 +71,12 @@ func lessReal(x, y code, opposite bool) code {
 		v := x.known.real
 		return boolCode(func(m *run) bool { return (v < r(m)) != opposite })
 	case b >= 0:
-		return boolCode(func(m *run) bool {
-			v := l(m)
-			return (v < realOf(m.f[b])) != opposite
-		})
+		return boolCode(func(m *run) bool { return (l(m) < realOf(m.f[b])) != opposite })
 	case a >= 0:
-		return boolCode(func(m *run) bool {
-			v := realOf(m.f[a])
-			return (v < r(m)) != opposite
-		})
+		return boolCode(func(m *run) bool { return (realOf(m.f[a]) < r(m)) != opposite })
 	}
 	return boolCode(func(m *run) bool { return (l(m) < r(m)) != opposite })
 }
+
+// general is whether code is neither a variable nor known.
+func (c code) general() bool { return c.slot < 0 && c.known == nil }

@@ -58,6 +58,17 @@ func (k *compiler) unary(e *unaryExpr) code {
 	return fold(c.purely(x), kind, x)
 }
 
+// changes is whether an expression calls a FUNCTION that writes its VAR_IN_OUT or outputs.
+func changes(e expr) bool {
+	found := false
+	walkExpr(e, func(part expr) {
+		if c, ok := part.(*callExpr); ok && c.block != nil && len(writtenArguments(c.args)) > 0 {
+			found = true
+		}
+	})
+	return found
+}
+
 // wrapper cuts a value down to the bits of its kind, as the arithmetic of a controller does.
 func wrapper(k Kind) func(int64) int64 {
 	switch k {
@@ -79,6 +90,9 @@ func wrapper(k Kind) func(int64) int64 {
 
 func (k *compiler) binary(e *binaryExpr) code {
 	x, y := k.expr(e.x), k.expr(e.y)
+	if changes(e.x) || changes(e.y) {
+		x.slot, y.slot = -1, -1 // the order in which the operands are read can be noticed
+	}
 	operands := e.x.info().final().kind
 	var c code
 	switch e.op {

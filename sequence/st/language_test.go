@@ -196,3 +196,19 @@ PROGRAM p VAR i, z : INT := 0; d : DINT := 100000; r, rz : REAL := 0.0; big : RE
 		require.ErrorContains(t, fails(t, declared+c.statement+"\nEND_PROGRAM"), c.want, c.statement)
 	}
 }
+
+// Operands are read from the left, also where a FUNCTION changes a variable on its way.
+func TestOperandsFromTheLeft(t *testing.T) {
+	t.Parallel()
+	run(t, `
+FUNCTION Next : INT VAR_IN_OUT x : INT; END_VAR x := x + 1; Next := x; END_FUNCTION
+FUNCTION Grow : REAL VAR_IN_OUT x : REAL; END_VAR x := x * 2.0; Grow := x; END_FUNCTION
+PROGRAM p VAR a, b, c, d, e, f, g, h : BOOL; i, j : INT; r, q : REAL := 1.0; END_VAR
+a := i < Next(i); b := Next(i) > i; c := Next(i) >= i; d := i <> Next(i);
+e := r < Grow(r); f := Grow(r) > r; g := Grow(r) <= r;
+j := i + Next(i) * 10;
+q := r - Grow(r);
+END_PROGRAM`, map[string]string{
+		"a": "TRUE", "b": "FALSE", "c": "TRUE", "d": "TRUE", "e": "TRUE", "f": "FALSE", "g": "TRUE", "j": "54", "q": "-8.0",
+	})
+}
