@@ -186,8 +186,8 @@ func (c *checker) enumeration(s *typeSpec) *Type {
 	base := Lint
 	if s.name != "" {
 		t.base = c.named(s)
-		if !t.base.kind.integer() && t.base.kind != kindBad {
-			c.src.errorf(s.nameAt, "the values of an enumeration are integers, not %s", t.base)
+		if !t.base.kind.integer() && !t.base.kind.bits() && t.base.kind != kindBad {
+			c.src.errorf(s.nameAt, "the values of an enumeration are integers or bit strings, not %s", t.base)
 			return c.elementary[kindBad]
 		}
 		base = t.base.kind

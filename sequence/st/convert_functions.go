@@ -31,11 +31,13 @@ func overloadedConversion(name string, to Kind) *builtin {
 	return &builtin{
 		name: name, params: []string{"IN"},
 		check: func(c *checker, e *callExpr) *Type {
-			c.value(e.params[0])
+			if c.value(e.params[0]).kind == kindBad {
+				return c.elementary[kindBad]
+			}
 			c.settleDefault(e.params[0])
 			t := e.params[0].info().typ
 			switch {
-			case t.kind == to, convertible(t.kind, to), t.kind == Enum && to.integer():
+			case t.kind == to, convertible(t.kind, to), t.kind == Enum && (to.integer() || to.bits()):
 				return c.elementary[to]
 			case t.kind != kindBad:
 				c.src.errorf(e.at, "%s cannot be converted to %s", t, to)

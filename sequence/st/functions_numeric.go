@@ -34,13 +34,9 @@ func realFunction(name string, f func(float64) float64, valid func(float64) bool
 		name: name, params: []string{"IN"},
 		check: func(c *checker, e *callExpr) *Type {
 			x := e.params[0]
-			t := c.value(x)
+			t := c.operand(x)
 			if t.untyped() { // the result has no type either, so that it fits REAL and LREAL
-				v, _ := settled(x.info().val, t.kind, Lreal)
-				if result := f(v.real); (valid == nil || valid(v.real)) && result-result == 0 {
-					e.val = &constant{real: result}
-					return c.elementary[kindAnyReal]
-				}
+				return c.foldFunction(e, f, valid, what)
 			}
 			return c.realParam(x, name)
 		},
@@ -56,6 +52,23 @@ func realFunction(name string, f func(float64) float64, valid func(float64) bool
 			}), kind, x)
 		},
 	}
+}
+
+// foldFunction computes a function of a number without a type.
+func (c *checker) foldFunction(e *callExpr, f func(float64) float64, valid func(float64) bool, what string) *Type {
+	x := e.params[0].info()
+	v, _ := settled(x.val, x.typ.kind, Lreal)
+	result := f(v.real)
+	switch {
+	case valid != nil && !valid(v.real):
+		c.src.errorf(e.at, "%s of %s: %g", e.builtin.name, what, v.real)
+	case result-result != 0:
+		c.src.errorf(e.at, "%s", notFinite)
+	default:
+		e.val = &constant{real: result}
+		return c.elementary[kindAnyReal]
+	}
+	return c.elementary[kindBad]
 }
 
 // realParam makes a number real: REAL if that holds it, else LREAL.

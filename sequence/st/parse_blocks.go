@@ -94,15 +94,13 @@ func (p *parser) sectionBegins() bool {
 
 // section is the declarations from VAR to END_VAR.
 func (p *parser) section(b *Block) {
-	p.refuseUnsupported()
 	start := p.take()
 	section := Section(start.word)
-	var constant, retain bool
-	for t := p.tok(); t.is("CONSTANT") || t.is("RETAIN") || t.is("NON_RETAIN"); t = p.tok() {
-		constant = constant || t.is("CONSTANT")
-		retain = retain || t.is("RETAIN")
-		p.take()
+	if hint := unsupportedWord(start.word); hint != "" {
+		p.src.errorf(start.at, "%s is not supported; %s", start.word, hint)
+		section = Local // its names are known all the same
 	}
+	constant, retain := p.qualifiers()
 	switch {
 	case constant && section != Local:
 		p.src.errorf(start.at, "%s cannot be CONSTANT; write VAR CONSTANT", section)
@@ -119,6 +117,24 @@ func (p *parser) section(b *Block) {
 	}
 	p.expect("END_VAR", "after the declarations")
 	p.accept(";")
+}
+
+// qualifiers are the words behind VAR.
+func (p *parser) qualifiers() (constant, retain bool) {
+	for {
+		switch t := p.tok(); {
+		case t.is("CONSTANT"):
+			constant = true
+		case t.is("RETAIN"):
+			retain = true
+		case t.is("NON_RETAIN"):
+		case t.kind == tokName && p.ahead(1).kind == tokName:
+			p.src.errorf(t.at, "found %s; must be CONSTANT, RETAIN, NON_RETAIN or the name of a variable", p.found())
+		default:
+			return constant, retain
+		}
+		p.take()
+	}
 }
 
 // toVariable skips to the next declaration.

@@ -65,15 +65,19 @@ func (p *parser) caseBranch() caseBranch {
 func (p *parser) forStatement() statement {
 	start := p.take()
 	s := &forStmt{}
-	s.variable = p.designator()
-	p.expect(":=", "after the variable of FOR")
-	s.from = p.expression()
-	p.expect("TO", "after the first value of FOR")
-	s.to = p.expression()
-	if p.accept("BY") {
-		s.by = p.expression()
-	}
-	p.condition("DO", "after the limits of FOR")
+	bad := &literal{exprInfo: exprInfo{at: start.at}, kind: tokBad}
+	s.variable, s.from, s.to = bad, bad, bad
+	p.guard(func() {
+		s.variable = p.designator()
+		p.expect(":=", "after the variable of FOR")
+		s.from = p.expression()
+		p.expect("TO", "after the first value of FOR")
+		s.to = p.expression()
+		if p.accept("BY") {
+			s.by = p.expression()
+		}
+		p.condition("DO", "after the limits of FOR")
+	}, func() { p.toWord("DO") })
 	s.body = p.statements("END_FOR")
 	p.close("END_FOR", start)
 	s.at = start.at.until(p.last)

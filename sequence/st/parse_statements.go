@@ -171,7 +171,7 @@ func (p *parser) callStatement(start token, target expr) statement {
 }
 
 func (p *parser) ifStatement() statement {
-	start := p.tok()
+	start, hint := p.tok(), ""
 	s := &ifStmt{}
 	for again := true; again; again = p.tok().is("ELSIF") {
 		branch := ifBranch{at: p.take().at}
@@ -183,10 +183,13 @@ func (p *parser) ifStatement() statement {
 	if t := p.tok(); t.is("ELSE") {
 		p.take()
 		s.hasElse, s.elseAt = true, t.at
+		if next := p.tok(); next.is("IF") && lineOf(p.src, next.at.from) == lineOf(p.src, t.at.from) {
+			hint = "; ELSE IF opens a second IF, ELSIF does not"
+		}
 		s.orElse = p.statements("END_IF")
 		s.elseAt = t.at.until(p.last)
 	}
-	p.close("END_IF", start)
+	p.closeWith("END_IF", start, hint)
 	s.at = start.at.until(p.last)
 	return s
 }
@@ -200,15 +203,20 @@ func (p *parser) header(word, where string) expr {
 		p.condition(word, where)
 	}, func() {
 		e = &literal{exprInfo: exprInfo{at: e.info().at}, kind: tokBad}
-		line := lineOf(p.src, p.last.from)
-		for t := p.tok(); t.kind != tokEnd && !t.is(";") && !closes(t) && !isBlockEnd(t); t = p.tok() {
-			if p.accept(word) || lineOf(p.src, t.at.from) != line && beginsStatement(t) {
-				return
-			}
-			p.take()
-		}
+		p.toWord(word)
 	})
 	return e
+}
+
+// toWord skips behind a keyword that ends the head of a statement, if it is near.
+func (p *parser) toWord(word string) {
+	line := lineOf(p.src, p.last.from)
+	for t := p.tok(); t.kind != tokEnd && !t.is(";") && !closes(t) && !isBlockEnd(t); t = p.tok() {
+		if p.accept(word) || lineOf(p.src, t.at.from) != line && beginsStatement(t) {
+			return
+		}
+		p.take()
+	}
 }
 
 // condition takes THEN or DO; where it is missing, that is reported and the body is read.
@@ -224,12 +232,14 @@ func (p *parser) condition(word, where string) {
 }
 
 // close takes the keyword that ends a statement and the semicolon behind it.
-func (p *parser) close(end string, start token) {
+func (p *parser) close(end string, start token) { p.closeWith(end, start, "") }
+
+// closeWith has something to say to where the keyword is missing.
+func (p *parser) closeWith(end string, start token, hint string) {
 	t := p.tok()
 	if !t.is(end) {
 		line := lineOf(p.src, start.at.from)
-		hint := ""
-		if t.is("ELSE") || t.is("ELSIF") {
+		if hint == "" && (t.is("ELSE") || t.is("ELSIF")) {
 			hint = " before " + t.word
 		}
 		p.src.errorf(start.at, "%s is missing for the %s in line %d%s", end, start.word, line, hint)
