@@ -28,17 +28,21 @@ func (c *checker) initialOf(v *Variable) {
 		c.src.errorf(v.at, "the value of %s depends on itself", v.Name)
 		return
 	}
-	if v.state == resolved && v.value != nil || v.init == nil || v.Type == nil {
+	if v.state == resolved || v.Type == nil {
 		return
 	}
 	v.state = resolving
+	for _, f := range anonymousFields(v.spec) {
+		c.initialOf(f)
+	}
+	if v.init == nil {
+		v.state = resolved
+		return
+	}
 	if c.initial(v.init, v.Type, v.Name) && v.Constant && v.init.value != nil {
 		v.value = v.init.value.info().val
 	}
 	v.state = resolved
-	for _, f := range anonymousFields(v.spec) {
-		c.initialOf(f)
-	}
 }
 
 // anonymousFields are the members of a structure that is declared with the variable itself.

@@ -91,6 +91,16 @@ func (c *checker) openOperands(e *binaryExpr) (x, y *Type) {
 
 // mismatch reports operands that an operator does not take together.
 func (c *checker) mismatch(e *binaryExpr, x, y *Type, hint string) *Type {
+	switch {
+	case hint == "" && x.kind == Enum && y.kind < kindAnyInt:
+		hint = "; write TO_" + y.kind.String() + "(" + c.src.piece(e.x.info().at) + ")"
+	case hint == "" && x.kind == Enum && y.untyped():
+		hint = "; write TO_INT(" + c.src.piece(e.x.info().at) + ")"
+	case hint == "" && y.kind == Enum && x.untyped():
+		hint = "; write TO_INT(" + c.src.piece(e.y.info().at) + ")"
+	case hint == "" && y.kind == Enum && x.kind < kindAnyInt:
+		hint = "; write TO_" + x.kind.String() + "(" + c.src.piece(e.y.info().at) + ")"
+	}
 	c.src.errorf(e.at, "%s does not take %s and %s%s", e.op, x, y, hint)
 	return c.elementary[kindBad]
 }

@@ -253,7 +253,6 @@ func (c *checker) structure(s *typeSpec) *Type {
 			seen[u] = true
 		}
 		c.resolveVariable(f)
-		f.state = resolved
 		t.fields = append(t.fields, f)
 	}
 	return t

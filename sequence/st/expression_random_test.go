@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -123,12 +124,13 @@ func TestRandomExpressions(t *testing.T) {
 	t.Parallel()
 	for seed := range uint64(150) {
 		g := newGrower(seed)
-		declared := "VAR n : INT := 1;"
+		var text strings.Builder
+		text.WriteString("VAR n : INT := 1;")
 		for i := range ofEach {
-			declared += fmt.Sprintf(" b%d : BOOL := %s; i%d : DINT := %d; r%d : LREAL := %s;", i, g.literal("b", i), i, g.ints[i], i, g.literal("r", i))
+			fmt.Fprintf(&text, " b%d : BOOL := %s; i%d : DINT := %d; r%d : LREAL := %s;", i, g.literal("b", i), i, g.ints[i], i, g.literal("r", i))
 		}
 		for _, kind := range []string{"b", "i", "r"} {
-			declared += fmt.Sprintf(" %sa : ARRAY [0..3] OF %s := [%s, %s, %s, %s];", kind, map[string]string{"b": "BOOL", "i": "DINT", "r": "LREAL"}[kind],
+			fmt.Fprintf(&text, " %sa : ARRAY [0..3] OF %s := [%s, %s, %s, %s];", kind, map[string]string{"b": "BOOL", "i": "DINT", "r": "LREAL"}[kind],
 				g.literal(kind, 0), g.literal(kind, 1), g.literal(kind, 2), g.literal(kind, 3))
 		}
 		forms := []func(kind string, i int) string{
@@ -145,13 +147,13 @@ func TestRandomExpressions(t *testing.T) {
 			b, wantB := g.boolean(4)
 			i, wantI := g.integer(3)
 			r, wantR := g.real(3)
-			text := fmt.Sprintf(`FUNCTION Fb : BOOL VAR_INPUT x : BOOL; END_VAR Fb := x; END_FUNCTION
+			program := fmt.Sprintf(`FUNCTION Fb : BOOL VAR_INPUT x : BOOL; END_VAR Fb := x; END_FUNCTION
 FUNCTION Fi : DINT VAR_INPUT x : DINT; END_VAR Fi := x; END_FUNCTION
 FUNCTION Fr : LREAL VAR_INPUT x : LREAL; END_VAR Fr := x; END_FUNCTION
 PROGRAM p %s b, c : BOOL; i : DINT; r : LREAL; END_VAR
 b := %s; IF %s THEN c := TRUE; ELSE c := FALSE; END_IF; i := %s; r := %s;
-END_PROGRAM`, declared, b, b, i, r)
-			m := machine(t, text)
+END_PROGRAM`, text.String(), b, b, i, r)
+			m := machine(t, program)
 			m.scan()
 			require.Equal(t, wantB, m.Bool(m.ref("b")), "form %d: %s", n, b)
 			require.Equal(t, wantB, m.Bool(m.ref("c")), "form %d: %s", n, b)

@@ -3,6 +3,7 @@ package st
 import (
 	"fmt"
 	"math"
+	"math/big"
 )
 
 // numericFunctions are those of one real number, ATAN2 and ABS.
@@ -93,8 +94,15 @@ func absolute() builtin {
 	return builtin{
 		name: "ABS", params: []string{"IN"},
 		check: func(c *checker, e *callExpr) *Type {
-			t := c.value(e.params[0])
-			c.settleDefault(e.params[0])
+			t := c.operand(e.params[0])
+			if t.untyped() {
+				v := e.params[0].info().val
+				e.val = &constant{real: math.Abs(v.real)}
+				if v.whole != nil {
+					e.val.whole = new(big.Int).Abs(v.whole)
+				}
+				return t
+			}
 			if t.kind != kindBad && !t.kind.number() {
 				hint := ""
 				if t.kind == Time {
