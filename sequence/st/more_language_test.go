@@ -65,7 +65,7 @@ tm := -tm + tm * 3.5 / 0.5;
 WHILE TRUE DO WHILE TRUE DO EXIT; END_WHILE; i := i + 1; IF i > 3 THEN RETURN; END_IF; END_WHILE;
 END_PROGRAM`, map[string]string{
 		"dw": "16#00FFFF00", "n": "2", "b": "TRUE", "d": "5", "pair.a": "1", "text": "'ram'", "ramps[0].value": "1", "ramps[0].pair.a": "2", "nest2.p[2].a": "7", "many": "7.0",
-		"nest.n.x": "2.5", "nest2.n.x": "1.0", "list[2]": "2", "t.IN": "TRUE", "n2": "7", "l": "221111", "b2": "TRUE", "r": "5.570796489715576", "WIDTH": "12", "HALF": "0.5", "NAME": "'abc'",
+		"nest.n.x": "2.5", "nest2.n.x": "1.0", "list[2]": "2", "t.IN": "TRUE", "n2": "7", "l": "222111", "b2": "TRUE", "r": "5.570796489715576", "WIDTH": "12", "HALF": "0.5", "NAME": "'abc'",
 		"rr": "2.5", "tm": "T#6s", "i": "4",
 	})
 }
