@@ -27,7 +27,7 @@ func check(src *source, f *file) *checker {
 		enumerated: map[string][]*Type{}, builtins: builtins(), spread: map[span]bool{},
 	}
 	for k := range c.elementary {
-		c.elementary[k] = &Type{kind: Kind(k), slots: 1}
+		c.elementary[k] = &Type{kind: Kind(k)}
 	}
 	c.elementary[String] = c.stringOf(defaultStringLength)
 	for _, b := range c.standardBlocks() {

@@ -54,7 +54,7 @@ func (c *checker) label(l *caseLabel, t *Type) bool {
 			n.typed = ""
 		}
 	}
-	plain := &Type{kind: t.kind, name: t.name, values: t.values, origin: t.root(), slots: 1}
+	plain := &Type{kind: t.kind, name: t.name, values: t.values, origin: t.root()}
 	low, ok := c.constantOf(l.low, plain, "the label")
 	if !ok {
 		return false

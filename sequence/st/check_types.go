@@ -174,7 +174,7 @@ func (c *checker) subrange(s *typeSpec, of *Type) *Type {
 	if !okLow || !okHigh {
 		return c.elementary[kindBad]
 	}
-	t := &Type{kind: of.kind, limited: true, low: ordered(of.kind, low.integer), high: ordered(of.kind, high.integer), slots: 1}
+	t := &Type{kind: of.kind, limited: true, low: ordered(of.kind, low.integer), high: ordered(of.kind, high.integer)}
 	if t.low > t.high {
 		c.src.errorf(s.at, "the lower limit of the subrange is above the upper one")
 	}
@@ -182,7 +182,7 @@ func (c *checker) subrange(s *typeSpec, of *Type) *Type {
 }
 
 func (c *checker) enumeration(s *typeSpec) *Type {
-	t := &Type{kind: Enum, slots: 1}
+	t := &Type{kind: Enum}
 	base := Lint
 	if s.name != "" {
 		t.base = c.named(s)

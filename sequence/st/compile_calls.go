@@ -85,6 +85,11 @@ func (k *compiler) callInstance(s *callStmt) action {
 		k.depth--
 		return callAt(p.address(), before, after, compiled.run)
 	}
+	if isTimer(b) && len(s.args) == 2 {
+		if a := k.callTimer(s, p.offset); a != nil {
+			return a
+		}
+	}
 	before, after := k.handOver(b, s.args, p)
 	offset, statements := p.offset, compiled.run
 	if b.native != nil {
@@ -101,6 +106,27 @@ func (k *compiler) callInstance(s *callStmt) action {
 		for _, store := range after {
 			store(r)
 		}
+		return onward
+	}
+}
+
+// callTimer calls a timer with IN and a known PT, as most calls of timers are; nil if it is
+// another call. A program calls many in each scan.
+func (k *compiler) callTimer(s *callStmt, offset int) action {
+	in, pt := s.args[0], s.args[1]
+	if in.output || pt.output || in.param.Name != "IN" || pt.param.Name != "PT" {
+		return nil
+	}
+	limit := k.expr(pt.value)
+	if limit.known == nil {
+		return nil
+	}
+	get, v, scan := k.expr(in.value).b, uint64(limit.known.integer), s.instance.info().typ.block.native.scan
+	return func(r *run) flow {
+		on := bit(get(r))
+		f := r.f[offset:]
+		f[timerIn], f[timerPT] = on, v
+		scan(r, f)
 		return onward
 	}
 }

@@ -94,9 +94,10 @@ func (c *checker) keptWithin(t *Type, at int, add func(stretch)) {
 
 // slots is the number of slots of a type.
 func (c *checker) slots(t *Type) int {
-	if t.slots > 0 {
+	if t.laidOut {
 		return t.slots
 	}
+	t.laidOut = true
 	switch t.kind {
 	case String:
 		t.slots = 1 + (t.length+7)/8

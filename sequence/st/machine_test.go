@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"golang.org/x/sync/errgroup"
 
 	"holdbench/sequence/st"
 )
@@ -273,4 +274,36 @@ func BenchmarkCompile(b *testing.B) {
 	for b.Loop() {
 		_, _, _ = st.Compile("steps.st", steps)
 	}
+}
+
+// A program is shared by any number of goroutines.
+func TestProgramIsShared(t *testing.T) {
+	t.Parallel()
+	p := compiled(t, steps+" FUNCTION_BLOCK Empty END_FUNCTION_BLOCK PROGRAM q VAR e : ARRAY [1..2] OF Empty; END_VAR e[1](); END_PROGRAM")
+	var group errgroup.Group
+	for range 4 {
+		group.Go(func() error {
+			for _, b := range p.Blocks[2:] {
+				m, err := p.New(b)
+				if err != nil {
+					return err
+				}
+				for _, v := range b.Variables {
+					if _, err := p.Find(b, v.Name); err != nil {
+						return err
+					}
+				}
+				_, err = p.Find(b, "e[2]")
+				if b.Name == "q" && err != nil {
+					return err
+				}
+				if err := m.Scan(0); err != nil {
+					return err
+				}
+			}
+			p.Vet(st.VetOptions{})
+			return nil
+		})
+	}
+	require.NoError(t, group.Wait())
 }

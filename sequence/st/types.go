@@ -54,7 +54,8 @@ type Type struct {
 	block   *Block      // of an instance
 	init    *initial    // of a type with an initial value of its own
 	origin  *Type       // of which this is another name
-	slots   int         // 0 until it is laid out
+	slots   int         // of the memory, once it is laid out
+	laidOut bool
 }
 
 // EnumValue is a value of an enumeration.
