@@ -221,3 +221,17 @@ func (m *Machine) PutReal(r Ref, v float64) {
 	}
 	m.run.mem[r.offset] = slotOf(v)
 }
+
+// TextIs is whether a STRING has a value. Unlike a comparison with Text it allocates nothing.
+func (m *Machine) TextIs(r Ref, text string) bool {
+	var buffer [MaxStringLength]byte
+	has := loadText(m.run.mem[r.offset:], buffer[:min(r.typ.length, MaxStringLength)])
+	n := 0
+	for _, c := range text {
+		if n == len(has) || rune(has[n]) != c { // ISO 8859-1
+			return false
+		}
+		n++
+	}
+	return n == len(has)
+}

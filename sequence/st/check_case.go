@@ -82,7 +82,7 @@ func (c *checker) label(l *caseLabel, t *Type) bool {
 
 // named is whether an enumeration has a value of a name.
 func (t *Type) named(name string) bool {
-	return slices.ContainsFunc(t.values, func(v EnumValue) bool { return upper(v.Name) == upper(name) })
+	return slices.ContainsFunc(t.values, func(v EnumValue) bool { return strings.EqualFold(v.Name, name) })
 }
 
 // overlaps reports labels that stand for the same value.

@@ -126,12 +126,14 @@ func (c *checker) enumNames() []string {
 
 // enumValue is a value of an enumeration.
 func (c *checker) enumValue(e *nameExpr, t *Type) *Type {
-	names := make([]string, len(t.values))
-	for i, v := range t.values {
-		if upper(v.Name) == upper(e.name) {
+	for i := range t.values {
+		if v := &t.values[i]; strings.EqualFold(v.Name, e.name) {
 			e.val = &constant{integer: v.Value}
 			return t
 		}
+	}
+	names := make([]string, len(t.values))
+	for i, v := range t.values {
 		names[i] = v.Name
 	}
 	c.src.errorf(e.at, "%s has no value %q%s", t, e.name, suggest(e.name, names))

@@ -111,7 +111,9 @@ func (k *compiler) load(p place, t *Type) code {
 func (k *compiler) loadString(p place, t *Type) code {
 	address := p.address()
 	from, to := k.scratch(t.length)
-	return textCode(func(r *run) []byte { return loadText(r.mem[address(r):], r.text[from:to:to]) })
+	c := textCode(func(r *run) []byte { return loadText(r.mem[address(r):], r.text[from:to:to]) })
+	c.textAt, c.textMax = address, t.length
+	return c
 }
 
 // store writes a value of an elementary type to a variable. A value outside a subrange fails.
@@ -119,7 +121,7 @@ func (k *compiler) store(p place, t *Type, c code, at span) action {
 	o, where := p.offset, p.at
 	switch {
 	case t.kind == String:
-		return storeString(p.address(), t.length, c.s)
+		return storeString(p.address(), t.length, c)
 	case t.limited:
 		c = withinSubrange(c, t, at.from)
 	}
@@ -166,7 +168,23 @@ func (c code) knownSlot() uint64 {
 	return uint64(c.known.integer)
 }
 
-func storeString(address func(*run) int, length int, get func(*run) []byte) action {
+func storeString(address func(*run) int, length int, c code) action {
+	switch {
+	case c.known != nil:
+		packed := make([]uint64, 1+(length+7)/8)
+		storeText(packed, length, []byte(c.known.text))
+		packed = packed[:1+(packed[0]+7)/8]
+		return func(r *run) flow { copy(r.mem[address(r):], packed); return onward }
+	case c.textAt != nil && c.textMax <= length: // from variable to variable
+		from := c.textAt
+		return func(r *run) flow {
+			source := from(r)
+			target := address(r)
+			copy(r.mem[target:], r.mem[source:source+1+int(r.mem[source]+7)/8])
+			return onward
+		}
+	}
+	get := c.s
 	return func(r *run) flow {
 		text := get(r)
 		storeText(r.mem[address(r):], length, text)

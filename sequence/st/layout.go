@@ -1,5 +1,7 @@
 package st
 
+import "encoding/binary"
+
 // layout is the memory of a block: where its variables are and what they hold at the start.
 type layout struct {
 	slots int
@@ -187,21 +189,28 @@ func putConstant(to []uint64, t *Type, v *constant) {
 
 // storeText writes a string, cut off at the length of the variable.
 func storeText(to []uint64, length int, text []byte) {
-	n := min(len(text), length)
-	to[0] = uint64(n)
-	for i, slot := 0, 1; i < n; i, slot = i+8, slot+1 {
-		var packed uint64
-		for j := range min(8, n-i) {
-			packed |= uint64(text[i+j]) << (8 * j)
+	text = text[:min(len(text), length)]
+	to[0] = uint64(len(text))
+	to = to[1:]
+	for ; len(text) >= 8; text, to = text[8:], to[1:] {
+		to[0] = binary.LittleEndian.Uint64(text)
+	}
+	for i, b := range text {
+		if i == 0 {
+			to[0] = 0
 		}
-		to[slot] = packed
+		to[0] |= uint64(b) << (8 * i)
 	}
 }
 
 // loadText reads a string into a buffer.
 func loadText(from []uint64, to []byte) []byte {
 	n := min(int(from[0]), len(to))
-	for i := range n {
+	i := 0
+	for ; i+8 <= n; i += 8 {
+		binary.LittleEndian.PutUint64(to[i:], from[1+i/8])
+	}
+	for ; i < n; i++ {
 		to[i] = byte(from[1+i/8] >> (8 * (i % 8)))
 	}
 	return to[:n]

@@ -20,7 +20,7 @@ type lexer struct {
 
 // tokens are those of the text, with one of kind tokEnd last.
 func tokens(src *source) []token {
-	l := &lexer{src: src, text: src.text}
+	l := &lexer{src: src, text: src.text, list: make([]token, 0, len(src.text)/4+1)}
 	for l.blanks(); l.next < len(l.text); l.blanks() {
 		l.token()
 	}

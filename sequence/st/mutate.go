@@ -13,6 +13,7 @@ type Mutation struct {
 	Kind         MutationKind
 	Block        string // with the mistake
 	State        string // label of the branch of a CASE over a state with the mistake; empty outside
+	Value        int64  // of the first label
 	Line, Column int
 	Start, End   int // the bytes that are replaced
 	Was, Now     string
@@ -48,8 +49,8 @@ func MutationKinds() []MutationKind {
 // Apply is the text with the mistake.
 func (m *Mutation) Apply(text string) string { return text[:m.Start] + m.Now + text[m.End:] }
 
-// Mutations lists the mistakes of a program in the order of its text. Each is compiled once, so
-// that those which the checks would find are left out.
+// Mutations lists the mistakes of a program in the order of its text. Those which the checks would
+// find are left out.
 func (p *Program) Mutations() []Mutation {
 	m := &mutator{program: p, ids: map[string]int{}, seen: map[string]bool{}}
 	for _, b := range p.Blocks {
@@ -84,17 +85,24 @@ type mutator struct {
 	block   *Block
 	states  []*Variable
 	state   string
+	value   int64
 	list    []Mutation
 	ids     map[string]int
 	seen    map[string]bool
 }
 
-// add enters a change of a span, if the text still compiles.
-func (m *mutator) add(kind MutationKind, at span, now string) {
+// add enters a change of a span after which the text compiles, as it does for most kinds.
+func (m *mutator) add(kind MutationKind, at span, now string) { m.change(kind, at, now, false) }
+
+// doubtful enters a change after which the text may not compile, such as a number that no longer
+// fits.
+func (m *mutator) doubtful(kind MutationKind, at span, now string) { m.change(kind, at, now, true) }
+
+func (m *mutator) change(kind MutationKind, at span, now string, doubtful bool) {
 	p := m.program
 	place := p.place(at.from)
 	mutation := Mutation{
-		Kind: kind, Block: m.block.Name, State: m.state, Line: place.Line, Column: place.Column,
+		Kind: kind, Block: m.block.Name, State: m.state, Value: m.value, Line: place.Line, Column: place.Column,
 		Start: int(at.from), End: int(at.to), Was: p.src.piece(at), Now: now,
 	}
 	key := fmt.Sprint(mutation.Start, mutation.End, now)
@@ -102,10 +110,24 @@ func (m *mutator) add(kind MutationKind, at span, now string) {
 		return
 	}
 	m.seen[key] = true
-	if _, _, err := Compile(p.File, mutation.Apply(p.Text)); err != nil {
-		return
+	if doubtful {
+		if src := newSource(p.File, mutation.Apply(p.Text)); !passes(src) {
+			return
+		}
 	}
 	m.list = append(m.list, mutation)
+}
+
+// passes is whether a text compiles.
+func passes(src *source) bool {
+	f := parse(src)
+	c := check(src, f)
+	if !src.failed() {
+		for _, b := range f.blocks {
+			c.layOut(b)
+		}
+	}
+	return !src.failed()
 }
 
 // name gives a mistake an ID that no other has.
@@ -139,7 +161,7 @@ func oneLine(text string) string {
 
 // declarations changes the initial values of variables.
 func (m *mutator) declarations() {
-	m.state = ""
+	m.state, m.value = "", 0
 	for _, v := range m.block.Variables {
 		if v.init != nil {
 			m.initial(v.init)

@@ -14,11 +14,11 @@ func (m *mutator) literal(l *literal) {
 	switch l.kind {
 	case tokInteger:
 		for _, now := range wholeChanges(l.value.whole) {
-			m.add(ConstantChanged, l.at, prefix+now)
+			m.doubtful(ConstantChanged, l.at, prefix+now)
 		}
 	case tokReal:
 		for _, now := range realChanges(l.value.real) {
-			m.add(ConstantChanged, l.at, prefix+now)
+			m.change(ConstantChanged, l.at, prefix+now, math.Abs(l.value.real) > math.MaxFloat32/2)
 		}
 	case tokDuration:
 		for _, now := range timeChanges(l.value.integer) {

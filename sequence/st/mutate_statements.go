@@ -60,7 +60,11 @@ func (m *mutator) otherState(s *assignStmt) string {
 		return ""
 	}
 	if t.kind != Enum {
-		return orderedText(t.kind, ordered(t.kind, v.integer+1))
+		next := ordered(t.kind, v.integer+1)
+		if _, high := t.kind.limits(); next > high || t.limited && next > t.high {
+			return ""
+		}
+		return orderedText(t.kind, next)
 	}
 	for i, w := range t.values {
 		if w.Value == v.integer {
@@ -89,13 +93,15 @@ func (m *mutator) arguments(s *callStmt) {
 // caseStatement knows the state in the branches of a CASE over it.
 func (m *mutator) caseStatement(s *caseStmt, state string) {
 	over := isWhole(s.selector) && slices.Contains(m.states, rootVariable(s.selector))
+	value := m.value
 	for _, b := range s.branches {
 		if over {
 			first, last := b.labels[0].at, b.labels[len(b.labels)-1].at
-			state = m.program.src.piece(first.until(last))
+			state, m.value = m.program.src.piece(first.until(last)), b.labels[0].from
 		}
 		m.statements(b.body, state)
 	}
+	m.value = value
 	if over {
 		state = "ELSE"
 	}
@@ -140,7 +146,7 @@ func (m *mutator) binary(e *binaryExpr) {
 		}
 		return
 	case "+", "-", "*", "/":
-		m.add(ArithmeticChanged, e.opAt, map[string]string{"+": "-", "-": "+", "*": "/", "/": "*"}[e.op])
+		m.doubtful(ArithmeticChanged, e.opAt, map[string]string{"+": "-", "-": "+", "*": "/", "/": "*"}[e.op])
 		return
 	}
 	for _, now := range map[string][]string{

@@ -44,6 +44,9 @@ type code struct {
 	all   *conjunction // of pure BOOL code
 	pure  bool         // it cannot fail and changes nothing, so that it may be left out
 	slot  int          // in the frame, of a plain variable; -1 for all others
+	// Of a STRING that is a variable: its address and its length.
+	textAt  func(*run) int
+	textMax int
 }
 
 func integerCode(f func(*run) int64) code { return code{i: f, slot: -1} }

@@ -11,6 +11,7 @@ import (
 
 // VetOptions say what the text alone does not tell.
 type VetOptions struct {
+	Block *Block   // to look at; nil for all
 	Ends  []string // names or numbers of states that need no way out
 	Times []string // inputs that grow with the time, such as the time in a state
 }
@@ -22,6 +23,9 @@ type VetOptions struct {
 func (p *Program) Vet(options VetOptions) problem.List {
 	src := newSource(p.File, p.Text)
 	for _, b := range p.Blocks {
+		if options.Block != nil && b != options.Block {
+			continue
+		}
 		v := &vetter{src: src, block: b, options: options}
 		v.unused()
 		v.doubleWrites()
