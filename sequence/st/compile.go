@@ -66,11 +66,12 @@ func withTemps(inner action, temps []stretch, image []uint64) action {
 type compiler struct {
 	checker   *checker
 	shared    *compilation
-	constants bool // constants are put in as values: there is no memory
-	text      int  // bytes of run.text that the present statement takes, with those before it
-	most      int  // the most that any statement takes
-	depth     int  // slots of the stack that are taken where the code stands
-	deepest   int  // the most that it ever takes, with everything it calls
+	constants bool  // constants are put in as values: there is no memory
+	text      int   // bytes of run.text that the present statement takes, with those before it
+	most      int   // the most that any statement takes
+	move      *move // what the last statement does, if it only moves a slot
+	depth     int   // slots of the stack that are taken where the code stands
+	deepest   int   // the most that it ever takes, with everything it calls
 }
 
 // takesStack notes that code at the present depth takes so many more slots.

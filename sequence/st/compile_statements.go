@@ -3,10 +3,7 @@ package st
 // sequence compiles statements that follow one another. Their steps are counted when the list
 // begins.
 func (k *compiler) sequence(list []statement, at span) action {
-	actions := make([]action, 0, len(list))
-	for _, s := range list {
-		actions = append(actions, k.statement(s))
-	}
+	actions := k.actions(list)
 	n := int64(len(list))
 	if n > 0 {
 		at = list[0].place()
@@ -18,7 +15,7 @@ func (k *compiler) sequence(list []statement, at span) action {
 	case 1:
 		only := actions[0]
 		return func(r *run) flow {
-			r.step(1, from)
+			r.step(n, from)
 			return only(r)
 		}
 	}
@@ -27,6 +24,49 @@ func (k *compiler) sequence(list []statement, at span) action {
 		for _, a := range actions {
 			if f := a(r); f != onward {
 				return f
+			}
+		}
+		return onward
+	}
+}
+
+// move is an assignment of a variable or a known value to a variable, both in the frame.
+type move struct {
+	to, from int // from is -1 for a value
+	value    uint64
+}
+
+// actions compiles statements. Moves that follow one another become one action, as programs hand
+// over many inputs and outputs in a row.
+func (k *compiler) actions(list []statement) []action {
+	actions := make([]action, 0, len(list))
+	var moves []move
+	for _, s := range list {
+		k.move = nil
+		next := k.statement(s)
+		if k.move == nil {
+			moves = nil
+			actions = append(actions, next)
+			continue
+		}
+		moves = append(moves, *k.move)
+		if len(moves) > 1 {
+			actions = actions[:len(actions)-1]
+			next = moveAll(moves)
+		}
+		actions = append(actions, next)
+	}
+	k.move = nil
+	return actions
+}
+
+func moveAll(moves []move) action {
+	return func(r *run) flow {
+		for i := range moves {
+			if m := &moves[i]; m.from >= 0 {
+				r.f[m.to] = r.f[m.from]
+			} else {
+				r.f[m.to] = m.value
 			}
 		}
 		return onward
@@ -66,7 +106,23 @@ func (k *compiler) assign(s *assignStmt) action {
 	if !t.kind.elementary() {
 		return k.copyOver(s.value, k.place(s.target).address(), k.checker.slots(t), s.at.from)
 	}
-	return k.store(k.place(s.target), t, k.expr(s.value), s.value.info().at)
+	p, c := k.place(s.target), k.expr(s.value)
+	store := k.store(p, t, c, s.value.info().at)
+	if p.at == nil && t.kind != String && !t.limited {
+		k.move = moveOf(p.offset, c)
+	}
+	return store
+}
+
+// moveOf is the assignment of code to a slot of the frame as a move, nil if it is none.
+func moveOf(to int, c code) *move {
+	switch {
+	case c.known != nil:
+		return &move{to, -1, c.knownSlot()}
+	case c.slot >= 0:
+		return &move{to, c.slot, 0}
+	}
+	return nil
 }
 
 // copyOver copies a structure or an array. Each 64 slots are a step.

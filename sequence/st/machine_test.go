@@ -301,7 +301,7 @@ func TestProgramIsShared(t *testing.T) {
 					return err
 				}
 			}
-			p.Vet(st.VetOptions{})
+			_ = p.Vet(st.VetOptions{})
 			return nil
 		})
 	}
