@@ -41,7 +41,7 @@ func TestAcceptedOutcomesStillApply(t *testing.T) {
 	}
 	c, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{})
 	require.NoError(t, err)
-	a, err := scenarios.LoadAccepted("reference", c.Program.StateNames())
+	a, err := scenarios.LoadAccepted("reference", c.Sequence.StateNames())
 	require.NoError(t, err)
 	var faults, states []string
 	for _, e := range a.Entries {

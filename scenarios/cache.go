@@ -32,7 +32,7 @@ type content struct {
 // document is what a text came to; what it is not stays empty.
 type document struct {
 	rig      plant.Rig
-	sequence sequence.Document
+	logic    sequence.Logic
 	scenario sim.Scenario
 	warnings problem.List
 }
@@ -77,8 +77,8 @@ func (c *cache) rig(name string, text []byte) (*plant.Rig, problem.List, error) 
 	return &rig, slices.Clone(d.warnings), nil
 }
 
-// sequence reads and vets a sequence. The document is shared: to be read, or cloned.
-func (c *cache) sequence(name string, text []byte) (*sequence.Document, problem.List, error) {
+// sequence reads and vets a sequence.
+func (c *cache) sequence(name string, text []byte) (sequence.Logic, problem.List, error) {
 	key := content{SequenceKind, name, string(text)}
 	d := c.look(key)
 	if d == nil {
@@ -88,12 +88,12 @@ func (c *cache) sequence(name string, text []byte) (*sequence.Document, problem.
 		}
 		of, warnings, err := src.sequence("$", src.root())
 		if err != nil {
-			return of, warnings, err
+			return nil, warnings, err
 		}
-		d = &document{sequence: *of, warnings: warnings}
+		d = &document{logic: of, warnings: warnings}
 		c.keep(key, d)
 	}
-	return &d.sequence, slices.Clone(d.warnings), nil
+	return d.logic, slices.Clone(d.warnings), nil
 }
 
 // scenario reads a scenario, without what it names.

@@ -18,19 +18,19 @@ import (
 
 // nameFaults fills in what the named faults of a scenario set on its rig. Problems point into
 // the scenario.
-func nameFaults(sc *sim.Scenario, rig *plant.Rig, document *sequence.Document) problem.List {
+func nameFaults(sc *sim.Scenario, rig *plant.Rig, logic sequence.Logic) problem.List {
 	if !slices.ContainsFunc(sc.Faults, func(f sim.Fault) bool { return f.Fault != "" }) {
 		return nil
 	}
 	sc.Faults = slices.Clone(sc.Faults)
-	set := ratedAs(sc, rig, document)
+	set := ratedAs(sc, rig, logic)
 	var found problem.List
 	for i := range sc.Faults {
 		f := &sc.Faults[i]
 		if f.Fault == "" {
 			continue
 		}
-		if err := nameFault(f, set, document); err != nil {
+		if err := nameFault(f, set, logic.About()); err != nil {
 			found = append(found, problem.Problem{Path: fmt.Sprintf("faults[%d].fault", i), Message: err.Error()})
 		}
 	}
@@ -39,10 +39,10 @@ func nameFaults(sc *sim.Scenario, rig *plant.Rig, document *sequence.Document) p
 
 // ratedAs is the rig with the settings of a scenario; the rig as it is if they cannot be applied,
 // which the case reports.
-func ratedAs(sc *sim.Scenario, rig *plant.Rig, document *sequence.Document) *plant.Rig {
+func ratedAs(sc *sim.Scenario, rig *plant.Rig, logic sequence.Logic) *plant.Rig {
 	bare := sc.Clone()
 	bare.Faults, bare.Script, bare.Lesson, bare.Expect = nil, nil, nil, sim.Expect{}
-	ready, _, err := sim.NewCase(bare, *rig, *document)
+	ready, _, err := sim.NewCaseOf(bare, *rig, logic)
 	if err != nil {
 		return rig
 	}
@@ -50,7 +50,7 @@ func ratedAs(sc *sim.Scenario, rig *plant.Rig, document *sequence.Document) *pla
 }
 
 // nameFault fills in one fault.
-func nameFault(f *sim.Fault, rig *plant.Rig, document *sequence.Document) error {
+func nameFault(f *sim.Fault, rig *plant.Rig, about *sequence.Description) error {
 	if len(f.Set) > 0 {
 		return fmt.Errorf("fault %s and set are both given; must be one of them", f.Fault)
 	}
@@ -64,9 +64,9 @@ func nameFault(f *sim.Fault, rig *plant.Rig, document *sequence.Document) error 
 	entry := &selected.Entry
 	switch {
 	case entry.Settings != nil:
-		settings, missing := entry.SettingsOn(rig, document)
+		settings, missing := entry.SettingsOn(rig, about)
 		if len(missing) > 0 {
-			return fmt.Errorf("%s is wrong data of the sequence, and sequence %s gives no parameter the role %s", entry.Name, document.Sequence, strings.Join(missing, ", "))
+			return fmt.Errorf("%s is wrong data of the sequence, and sequence %s gives no parameter the role %s", entry.Name, about.Name, strings.Join(missing, ", "))
 		}
 		return fmt.Errorf("%s is wrong data of the sequence, which is there before the run; must be written under set: %s", entry.Name, settingsText(settings))
 	case entry.Needs != nil && !entry.Needs(rig):

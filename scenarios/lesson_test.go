@@ -33,7 +33,7 @@ func lessons(t *testing.T) map[string]*sim.Case {
 func stopTimes(c *sim.Case, l sim.Lesson, events []sim.Event, until time.Duration) []time.Duration {
 	var came []time.Duration
 	stops := sim.NewStops(l, c.Rig.Clock.Tick)
-	state, since, happened := c.Program.States()[0].Name, 0.0, 0
+	state, since, happened := c.Sequence.States[0].Name, 0.0, 0
 	for now := time.Duration(0); now <= until; now += c.Rig.Clock.Tick {
 		for ; happened < len(events) && events[happened].TS < now.Seconds()-c.Rig.Clock.Tick.Seconds()/2; happened++ {
 			if e := &events[happened]; e.Kind == "state" {

@@ -30,10 +30,20 @@ func LoadRig(reference string) (*plant.Rig, problem.List, error) {
 	return shared.loadRig(reference)
 }
 
-// LoadSequence reads a sequence and vets it.
+// LoadSequence reads a sequence document and vets it. A sequence that is made of something else is
+// refused.
 func LoadSequence(reference string) (*sequence.Document, problem.List, error) {
-	d, warnings, err := shared.loadSequence(reference)
-	return copyOf(d), warnings, err
+	logic, warnings, err := shared.loadLogic(reference)
+	if err != nil {
+		return nil, warnings, err
+	}
+	d, err := documentOf(logic)
+	return d, warnings, err
+}
+
+// LoadLogic reads a sequence of any kind and checks it.
+func LoadLogic(reference string) (sequence.Logic, problem.List, error) {
+	return shared.loadLogic(reference)
 }
 
 // LoadCase reads a scenario with the rig and the sequence that it names and makes a
@@ -46,13 +56,14 @@ func LoadCase(reference string, o Overrides) (*sim.Case, problem.List, error) {
 	return shared.parseCase(name, text, o)
 }
 
-// copyOf is a copy that the caller may change.
-func copyOf(d *sequence.Document) *sequence.Document {
-	if d == nil {
-		return nil
+// documentOf is a copy of the document of a sequence, which the caller may change.
+func documentOf(logic sequence.Logic) (*sequence.Document, error) {
+	p, ok := logic.(*sequence.Program)
+	if !ok {
+		return nil, fmt.Errorf("sequence %s is a program; must be a sequence document here", logic.About().Name)
 	}
-	c := d.Clone()
-	return &c
+	d := p.Document().Clone()
+	return &d, nil
 }
 
 func (c *cache) loadRig(reference string) (*plant.Rig, problem.List, error) {
@@ -63,7 +74,7 @@ func (c *cache) loadRig(reference string) (*plant.Rig, problem.List, error) {
 	return c.rig(name, text)
 }
 
-func (c *cache) loadSequence(reference string) (*sequence.Document, problem.List, error) {
+func (c *cache) loadLogic(reference string) (sequence.Logic, problem.List, error) {
 	name, text, err := find(SequenceKind, reference, "")
 	if err != nil {
 		return nil, nil, err
@@ -102,7 +113,7 @@ func (c *cache) parseCase(name string, text []byte, o Overrides) (*sim.Case, pro
 	if err != nil {
 		return nil, nil, err
 	}
-	document, sequenceWarnings, err := c.sequenceOf(src, &sc, o)
+	logic, sequenceWarnings, err := c.sequenceOf(src, &sc, o)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -114,10 +125,10 @@ func (c *cache) parseCase(name string, text []byte, o Overrides) (*sim.Case, pro
 	if o.Seed != 0 {
 		sc.Seed = o.Seed
 	}
-	if found := nameFaults(&sc, rig, document); len(found) > 0 {
+	if found := nameFaults(&sc, rig, logic); len(found) > 0 {
 		return nil, nil, src.placedOrSet(found, o)
 	}
-	ready, warnings, err := sim.NewCase(sc, *rig, *document)
+	ready, warnings, err := sim.NewCaseOf(sc, *rig, logic)
 	warnings = slices.Concat(rigWarnings, sequenceWarnings, src.placedOrSet(warnings, o))
 	return ready, warnings, src.placedOrSet(problem.Of(err), o).OrNil()
 }
@@ -173,10 +184,10 @@ func (c *cache) rigOf(s *source, sc *sim.Scenario, o Overrides) (*plant.Rig, pro
 	return c.rig(name, text)
 }
 
-func (c *cache) sequenceOf(s *source, sc *sim.Scenario, o Overrides) (*sequence.Document, problem.List, error) {
+func (c *cache) sequenceOf(s *source, sc *sim.Scenario, o Overrides) (sequence.Logic, problem.List, error) {
 	switch {
 	case o.Sequence != "":
-		return c.loadSequence(o.Sequence)
+		return c.loadLogic(o.Sequence)
 	case sc.Sequence.Text != "":
 		return s.sequence("$.sequence", s.part("$.sequence"))
 	case sc.Sequence.Name == "":
@@ -221,13 +232,18 @@ func (s *source) rig(prefix string, node ast.Node) (*plant.Rig, problem.List, er
 }
 
 // sequence makes a sequence of a node of the source and vets it.
-func (s *source) sequence(prefix string, node ast.Node) (*sequence.Document, problem.List, error) {
+func (s *source) sequence(prefix string, node ast.Node) (sequence.Logic, problem.List, error) {
 	var d sequence.Document
 	if err := s.decode(prefix, node, &d); err != nil {
 		return nil, nil, err
 	}
 	warnings, err := d.Vet(nil)
-	return &d, s.located(prefix, warnings), s.located(prefix, problem.Of(err)).OrNil()
+	warnings = s.located(prefix, warnings)
+	if err != nil {
+		return nil, warnings, s.located(prefix, problem.Of(err)).OrNil()
+	}
+	program, err := sequence.Compile(d, nil)
+	return program, warnings, err
 }
 
 // located sets the lines of problems of a part of the document; prefix is the part's path.

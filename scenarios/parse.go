@@ -13,10 +13,14 @@ func ParseRig(name string, text []byte) (*plant.Rig, problem.List, error) {
 	return shared.rig(name, text)
 }
 
-// ParseSequence reads and vets a sequence from its text.
+// ParseSequence reads and vets a sequence document from its text.
 func ParseSequence(name string, text []byte) (*sequence.Document, problem.List, error) {
-	d, warnings, err := shared.sequence(name, text)
-	return copyOf(d), warnings, err
+	logic, warnings, err := shared.sequence(name, text)
+	if err != nil {
+		return nil, warnings, err
+	}
+	d, err := documentOf(logic)
+	return d, warnings, err
 }
 
 // ParseScenario reads a scenario from its text, without the rig and the sequence that it

@@ -25,7 +25,7 @@ func Vet(reference string) (Kind, problem.List, error) {
 	case RigKind:
 		_, warnings, err = LoadRig(reference)
 	case SequenceKind:
-		_, warnings, err = LoadSequence(reference)
+		_, warnings, err = LoadLogic(reference)
 		warnings = append(warnings, missingReactions(kind, reference, "$")...)
 	default:
 		var c *sim.Case
@@ -55,7 +55,11 @@ func missingReactions(kind Kind, reference, path string) problem.List {
 	if _, written := node.(ast.MapNode); !written {
 		return nil
 	}
-	d, _, err := src.sequence(path, node)
+	logic, _, err := src.sequence(path, node)
+	if err != nil {
+		return nil
+	}
+	d, err := documentOf(logic)
 	if err != nil {
 		return nil
 	}
@@ -67,6 +71,10 @@ func guardReactions(reference string, c *sim.Case) problem.List {
 	if c == nil || c.Rig.Safety.Guard == plant.GuardNone {
 		return nil
 	}
+	p, ok := c.Program()
+	if !ok {
+		return nil // the reactions of a program are not to be read
+	}
 	name, text, err := find(ScenarioKind, reference, "")
 	if err != nil {
 		return nil
@@ -76,8 +84,8 @@ func guardReactions(reference string, c *sim.Case) problem.List {
 		return nil
 	}
 	var found problem.List
-	for _, p := range c.Program.Document().MissingGuardReactions(nil) {
-		found.Warn("sequence", "rig %s has a guard, and in sequence %s %s", c.Rig.Rig, c.Program.Name(), p.Message)
+	for _, missing := range p.Document().MissingGuardReactions(nil) {
+		found.Warn("sequence", "rig %s has a guard, and in sequence %s %s", c.Rig.Rig, c.Sequence.Name, missing.Message)
 	}
 	return src.located("$", found)
 }

@@ -24,7 +24,7 @@ type analysis struct {
 	params  []ParamValue
 	kept    []Signal
 	roles   map[string]string
-	states  []StateInfo
+	states  []DocumentState
 	any     []Edge
 	index   map[string]int
 	start   int
@@ -57,9 +57,10 @@ func Compile(d Document, values Values) (*Program, error) {
 // program is the result for a document without an error.
 func (a *analysis) program() *Program {
 	p := &Program{
-		doc: a.doc, params: a.params, kept: a.kept, roles: a.roles, states: a.states, any: a.any, index: a.index, start: a.start, powerUp: a.powerUp,
+		doc: a.doc, states: a.states, any: a.any, index: a.index, start: a.start, powerUp: a.powerUp,
 	}
 	p.events = p.eventTable()
+	p.about = a.about(p)
 	return p
 }
 

@@ -250,7 +250,7 @@ func (a *analysis) surelyKept() []keptSet {
 }
 
 // keptAfter adds what a state keeps.
-func (a *analysis) keptAfter(s *StateInfo, before keptSet) keptSet {
+func (a *analysis) keptAfter(s *DocumentState, before keptSet) keptSet {
 	after := slices.Clone(before)
 	for i := range a.kept {
 		name := a.kept[i].Name
@@ -275,7 +275,7 @@ func meet(set *keptSet, other keptSet) (changed bool) {
 }
 
 // checkKeptIn warns of what one state reads too early.
-func (a *analysis) checkKeptIn(s *StateInfo, before keptSet, told map[string]bool) {
+func (a *analysis) checkKeptIn(s *DocumentState, before keptSet, told map[string]bool) {
 	path := pathKey("$.states", s.Name)
 	have := slices.Clone(before)
 	read := func(path string, e *Expr) {

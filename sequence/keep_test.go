@@ -34,7 +34,7 @@ ends: {lost: fail, over: pass}
 
 func kept(t *testing.T, p *Program, in *Inputs, name string) string {
 	t.Helper()
-	for _, s := range p.Kept() {
+	for _, s := range p.About().Kept {
 		if s.Name == name {
 			return string(s.AppendInput(nil, in))
 		}
@@ -80,7 +80,7 @@ func TestKeptValuesAreLostWithThePower(t *testing.T) {
 	b.in = Inputs{TorqueNM: 3, Trigger: true}
 	b.scan()
 	require.Equal(t, "3", kept(t, b.m.Program(), &b.in, "held_nm"))
-	m := NewMachineAt(b.m.Program(), scan, b.m.Program().AfterPowerLoss())
+	m := NewMachineAt(b.m.Program(), scan, b.m.Program().About().PowerUp)
 	b.in.Trigger = false
 	_, err := m.Scan(&b.in, &b.out)
 	require.NoError(t, err)
@@ -93,7 +93,7 @@ func TestKeptValuesAreLostWithThePower(t *testing.T) {
 // limit in a condition.
 func TestKeptValuesAreSignals(t *testing.T) {
 	b := newBench(t, keeping)
-	signals := b.m.Program().Kept()
+	signals := b.m.Program().About().Kept
 	require.Len(t, signals, 3)
 	assert.Equal(t, "N·m", signals[1].Unit.String())
 	assert.Equal(t, []Kind{KindNumber, KindNumber, KindBoolean}, []Kind{signals[0].Kind, signals[1].Kind, signals[2].Kind})

@@ -37,7 +37,7 @@ type Fired struct {
 	From, To  string
 	FromIndex int
 	ToIndex   int
-	Edge      *Edge  // nil if none fired
+	Event     string // name of the transition of a document: travel/0, any/1
 	Cause     string // of the transition: the judge's word where it takes it; "" if an earlier cause is kept
 }
 
@@ -48,7 +48,7 @@ func NewMachine(p *Program, scan time.Duration) *Machine {
 }
 
 // NewMachineAt makes a run that begins in the state of that place, as a controller
-// does when its power comes back, with Program.AfterPowerLoss as the place: all
+// does when its power comes back, with Description.PowerUp as the place: all
 // counts are zero, no cause is known, and the outputs are PowerUpOutputs until a
 // state sets them. A place that is none makes every call of Scan return an error.
 func NewMachineAt(p *Program, scan time.Duration, state int) *Machine {
@@ -56,7 +56,7 @@ func NewMachineAt(p *Program, scan time.Duration, state int) *Machine {
 		return newMachine(p, scan, state, PowerUpOutputs())
 	}
 	m := newMachine(p, scan, p.start, PowerUpOutputs())
-	m.failure = fmt.Errorf("sequence %s: the index of the first state is %d; must be from 0 to %d", p.Name(), state, len(p.states)-1)
+	m.failure = fmt.Errorf("sequence %s: the index of the first state is %d; must be from 0 to %d", p.about.Name, state, len(p.states)-1)
 	return m
 }
 
@@ -72,7 +72,7 @@ func newMachine(p *Program, scan time.Duration, state int, outputs Outputs) *Mac
 	m.ownHeld = unheld(nil, len(p.states[state].Edges))
 	m.fsm = fsm.NewFSM(p.states[state].Name, p.events, nil)
 	if scan <= 0 {
-		m.failure = fmt.Errorf("sequence %s: the scan time is %v; must be above zero", p.Name(), scan)
+		m.failure = fmt.Errorf("sequence %s: the scan time is %v; must be above zero", p.about.Name, scan)
 	}
 	return m
 }
@@ -168,7 +168,7 @@ func (m *Machine) scans(d time.Duration) int {
 func (m *Machine) fire(edge *Edge, in *Inputs) (Fired, error) {
 	from := m.state
 	if err := m.event(edge); err != nil {
-		m.failure = fmt.Errorf("sequence %s: transition %s: %w", m.program.Name(), edge.Event, err)
+		m.failure = fmt.Errorf("sequence %s: transition %s: %w", m.program.about.Name, edge.Event, err)
 		return Fired{}, m.failure
 	}
 	m.count(edge, from)
@@ -190,7 +190,7 @@ func (m *Machine) fire(edge *Edge, in *Inputs) (Fired, error) {
 	}
 	return Fired{
 		OK: true, From: m.program.states[from].Name, To: edge.To,
-		FromIndex: from, ToIndex: m.state, Edge: edge, Cause: cause,
+		FromIndex: from, ToIndex: m.state, Event: edge.Event, Cause: cause,
 	}, nil
 }
 
@@ -276,6 +276,12 @@ func (m *Machine) Cause() string { return m.cause }
 
 // Outputs is the output image as the machine has it.
 func (m *Machine) Outputs() Outputs { return m.outputs }
+
+// PowerUp starts the machine anew in the state after a loss of power. It retains nothing.
+func (m *Machine) PowerUp() { *m = *NewMachineAt(m.program, m.scan, m.program.powerUp) }
+
+// Copy is Clone, as every functional side has it.
+func (m *Machine) Copy() (Controller, bool) { return m.Clone(), true }
 
 // Clone copies the machine with all its counts; the two go on independently.
 func (m *Machine) Clone() *Machine {

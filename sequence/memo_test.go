@@ -111,9 +111,9 @@ func TestCompileOnceByContent(t *testing.T) {
 	other, err := Compile(d, Values{"goal_mm": "300"})
 	require.NoError(t, err)
 	assert.NotSame(t, first, other)
-	goal, _ := other.Param("goal_mm")
+	goal, _ := other.About().Param("goal_mm")
 	assert.InDelta(t, 300, goal.Number, 0)
-	goal, _ = first.Param("goal_mm")
+	goal, _ = first.About().Param("goal_mm")
 	assert.InDelta(t, 400, goal.Number, 0)
 
 	d.Params[0].Value, d.States[0].Name = "7", "other"

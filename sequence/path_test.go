@@ -109,7 +109,7 @@ func TestMainPathOfAny(t *testing.T) {
 	})
 }
 
-func leadsTo(s *StateInfo, to int) bool {
+func leadsTo(s *DocumentState, to int) bool {
 	for _, edge := range s.Edges {
 		if edge.Target == to && edge.Times != 0 && (edge.When == nil || edge.When.Text != "flag" || edge.test(&Inputs{})) {
 			return true

@@ -23,8 +23,8 @@ states:
 any: [{to: a, when: estop, for: 4ms}]
 ends: {z: stop}
 `)
-	assert.Equal(t, 1, p.AfterPowerLoss())
-	m := NewMachineAt(p, scan, p.AfterPowerLoss())
+	assert.Equal(t, 1, p.About().PowerUp)
+	m := NewMachineAt(p, scan, p.About().PowerUp)
 	assert.Equal(t, "b", m.State())
 	assert.Equal(t, PowerUpOutputs(), m.Outputs())
 	in, out := Inputs{Proof: true}, DefaultOutputs()
@@ -60,7 +60,7 @@ func TestPowerUpOutputs(t *testing.T) {
 func TestAfterPowerLossDefault(t *testing.T) {
 	t.Parallel()
 	p := program(t, "{sequence: s, start: b, states: {a: {}, b: {go: [{to: a}]}}, ends: {a: pass}}")
-	assert.Equal(t, 1, p.AfterPowerLoss(), "the start")
+	assert.Equal(t, 1, p.About().PowerUp, "the start")
 	for _, place := range []int{-1, 2} {
 		_, err := NewMachineAt(p, scan, place).Scan(&Inputs{}, &Outputs{})
 		require.ErrorContains(t, err, "must be from 0 to 1")
@@ -74,7 +74,7 @@ func TestAfterPowerLossDefault(t *testing.T) {
 func TestReferenceWakes(t *testing.T) {
 	t.Parallel()
 	p := program(t, string(Reference()))
-	m := NewMachineAt(p, scan, p.AfterPowerLoss())
+	m := NewMachineAt(p, scan, p.About().PowerUp)
 	in, out := Inputs{BrakeClosed: true, Standstill: true, Trigger: true, Cancel: true, Estop: true, PositionMM: 100}, Outputs{}
 	for n := range 2000 {
 		in.DriveOn = n >= 1000

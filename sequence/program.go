@@ -2,6 +2,7 @@ package sequence
 
 import (
 	"slices"
+	"strconv"
 	"time"
 
 	"github.com/looplab/fsm"
@@ -11,11 +12,9 @@ import (
 // and serves any number of runs at once; what its methods return is shared and
 // must not be written to.
 type Program struct {
+	about   Description
 	doc     Document
-	params  []ParamValue
-	kept    []Signal
-	roles   map[string]string // parameter by role
-	states  []StateInfo
+	states  []DocumentState
 	any     []Edge
 	index   map[string]int // state name to place in states
 	start   int
@@ -30,12 +29,23 @@ type ParamValue struct {
 	Unit    Unit    // by the end of the name
 	Number  float64 // value of a number
 	Boolean bool
-	Expr    *Expr // what it was computed from
+	Expr    *Expr // what it was computed from; nil for one of a program
 	Set     bool  // overridden by the caller
 }
 
-// StateInfo is one state of a program.
-type StateInfo struct {
+// Written is the value as it was written: an expression of a document, or else the value itself.
+func (v *ParamValue) Written() string {
+	switch {
+	case v.Expr != nil:
+		return v.Expr.Text
+	case v.Kind == KindBoolean:
+		return strconv.FormatBool(v.Boolean)
+	}
+	return strconv.FormatFloat(v.Number, 'g', -1, 64)
+}
+
+// DocumentState is one state of a program, with what only a document knows of it.
+type DocumentState struct {
 	Name       string
 	Note       string
 	Index      int
@@ -94,69 +104,34 @@ const (
 	causeOfStop  = "stop_cause"
 )
 
-// Name is the name of the sequence.
-func (p *Program) Name() string { return p.doc.Sequence }
+// About is what every functional side tells of itself.
+func (p *Program) About() *Description { return &p.about }
 
-// Note is the sequence's description.
-func (p *Program) Note() string { return p.doc.Note }
+// With is the same document with values of its parameters.
+func (p *Program) With(values Values) (Logic, error) {
+	made, err := Compile(p.doc, values)
+	if err != nil {
+		return nil, err // and not a Logic that is not nil
+	}
+	return made, nil
+}
+
+// New makes a machine at its beginning.
+func (p *Program) New(scan time.Duration) Controller { return NewMachine(p, scan) }
 
 // Document is what the program was made from.
 func (p *Program) Document() Document { return p.doc }
 
-// Start is the state that a run starts in.
-func (p *Program) Start() string { return p.states[p.start].Name }
-
-// AfterPowerLoss is the index of the state that the controller starts in when its
-// power returns: the document's after_power_loss, or the start.
-func (p *Program) AfterPowerLoss() int { return p.powerUp }
-
 // States lists the states in document order; a state's Index is its place.
-func (p *Program) States() []StateInfo { return p.states }
-
-// StateNames lists the names of the states in document order.
-func (p *Program) StateNames() []string {
-	names := make([]string, len(p.states))
-	for i := range p.states {
-		names[i] = p.states[i].Name
-	}
-	return names
-}
+func (p *Program) States() []DocumentState { return p.states }
 
 // Any lists the transitions that lead away from every state that does not opt
 // out.
 func (p *Program) Any() []Edge { return p.any }
 
-// StateIndex finds a state by name.
-func (p *Program) StateIndex(name string) (int, bool) {
-	i, ok := p.index[name]
-	return i, ok
-}
-
-// End is how a run ends in a state; EndNone if it goes on there or if there
-// is no such state.
-func (p *Program) End(state string) EndKind {
-	if i, ok := p.index[state]; ok {
-		return p.states[i].End
-	}
-	return EndNone
-}
-
-// Params lists the resolved parameters in document order.
-func (p *Program) Params() []ParamValue { return p.params }
-
-// Param finds a parameter by name.
-func (p *Program) Param(name string) (ParamValue, bool) {
-	for _, v := range p.params {
-		if v.Name == name {
-			return v, true
-		}
-	}
-	return ParamValue{}, false
-}
-
-// Causes lists the causes that a run can end with, each once: those of the transitions that a
+// causes lists the causes that a run can end with, each once: those of the transitions that a
 // run can come to and that can fire, and those of the safety side where one of them takes its cause.
-func (p *Program) Causes() []string {
+func (p *Program) causes() []string {
 	seen := make([]bool, len(p.states))
 	todo := []int{p.start, p.powerUp}
 	var list []string
@@ -185,7 +160,7 @@ func (p *Program) Causes() []string {
 }
 
 // leaving lists the transitions that can fire in a state.
-func (p *Program) leaving(s *StateInfo) []*Edge {
+func (p *Program) leaving(s *DocumentState) []*Edge {
 	var list []*Edge
 	for k := range p.any {
 		if s.Any[k] && p.any[k].canFire() {
@@ -199,10 +174,6 @@ func (p *Program) leaving(s *StateInfo) []*Edge {
 	}
 	return list
 }
-
-// Kept lists the values that states keep, in the order in which the document names them first.
-// They read from the image of the inputs, as an input does.
-func (p *Program) Kept() []Signal { return p.kept }
 
 // events names every transition of the document once, with its sources.
 func (p *Program) eventTable() fsm.Events {

@@ -179,7 +179,7 @@ func walkThrough(t *testing.T, d Document, w walkCase) (*Machine, *fake, []strin
 	require.NoError(t, err)
 	f, m := newFake(), NewMachine(p, scan)
 	if w.poweredUp {
-		m = NewMachineAt(p, scan, p.AfterPowerLoss())
+		m = NewMachineAt(p, scan, p.About().PowerUp)
 		f.in.BrakeClosed, f.in.TorqueNM, f.was = true, 0, PowerUpOutputs()
 	}
 	if w.before != nil {

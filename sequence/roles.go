@@ -95,16 +95,3 @@ func (a *analysis) checkRole(path string, role RoleInfo, name string) {
 	}
 }
 
-// RoleParam is the name of the parameter with a role, empty if none has it.
-func (d *Document) RoleParam(role string) string {
-	i := slices.IndexFunc(d.Roles, func(r Role) bool { return r.Role == role })
-	if i < 0 {
-		return ""
-	}
-	return string(d.Roles[i].Param)
-}
-
-// Role is the parameter with a role, in the words of [RoleWords].
-func (p *Program) Role(role string) (ParamValue, bool) {
-	return p.Param(p.roles[role])
-}

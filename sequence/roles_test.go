@@ -24,14 +24,12 @@ func TestRoles(t *testing.T) {
 	require.Empty(t, vetted(d, nil))
 	p, err := Compile(d, Values{"p_nm": "5"})
 	require.NoError(t, err)
-	v, ok := p.Role("test_torque")
+	v, ok := p.About().Role("test_torque")
 	require.True(t, ok)
 	assert.Equal(t, "p_nm", v.Name)
 	assert.InDelta(t, 5, v.Number, 0)
-	_, ok = p.Role("press_margin")
+	_, ok = p.About().Role("press_margin")
 	assert.False(t, ok, "no parameter has it")
-	assert.Equal(t, "up", d.RoleParam("test_up"))
-	assert.Empty(t, d.RoleParam("press_margin"))
 }
 
 func TestRoleFindings(t *testing.T) {
@@ -65,10 +63,11 @@ func TestRoleUsesItsParameter(t *testing.T) {
 // use for.
 func TestReferenceRoles(t *testing.T) {
 	t.Parallel()
-	d := document(t, string(Reference()))
+	p, err := Compile(document(t, string(Reference())), nil)
+	require.NoError(t, err)
 	for _, r := range RoleWords() {
 		if r.Role != "test_down" && r.Role != "signal_slack" { // it always presses down, and reads a counter
-			assert.NotEmpty(t, d.RoleParam(r.Role), r.Role)
+			assert.NotEmpty(t, p.About().Roles[r.Role], r.Role)
 		}
 	}
 }

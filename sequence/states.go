@@ -7,7 +7,7 @@ import (
 
 // nameStates sets the index of every state before transitions refer to them.
 func (a *analysis) nameStates() {
-	a.states = make([]StateInfo, 0, len(a.doc.States))
+	a.states = make([]DocumentState, 0, len(a.doc.States))
 	for _, s := range a.doc.States {
 		path := pathKey("$.states", s.Name)
 		if _, twice := a.index[s.Name]; twice {
@@ -21,7 +21,7 @@ func (a *analysis) nameStates() {
 			a.fail(path, "any is reserved for transitions from every state; rename the state")
 		}
 		a.index[s.Name] = len(a.states)
-		a.states = append(a.states, StateInfo{
+		a.states = append(a.states, DocumentState{
 			Name: s.Name, Note: s.Note, Index: len(a.states), OptOut: s.OptOut, SlipsBrake: s.SlipsBrake,
 		})
 	}

@@ -234,7 +234,7 @@ func TestTermsInReference(t *testing.T) {
 	t.Parallel()
 	p := program(t, string(Reference()))
 	waiting := func(state, event string, in Inputs) []string {
-		at, ok := p.StateIndex(state)
+		at, ok := p.About().StateIndex(state)
 		require.True(t, ok)
 		m := NewMachineAt(p, scan, at)
 		_, err := m.Scan(&in, &Outputs{})

@@ -57,7 +57,7 @@ func (a *analysis) reachable(from ...int) []bool {
 
 // outgoing lists the transitions that are tried in a state, in order, without
 // those that a literal 0 switches off.
-func (a *analysis) outgoing(s *StateInfo) []*Edge {
+func (a *analysis) outgoing(s *DocumentState) []*Edge {
 	var edges []*Edge
 	for k := range a.any {
 		if s.Any[k] && a.doc.Any[k].Times != "0" {
@@ -74,7 +74,7 @@ func (a *analysis) outgoing(s *StateInfo) []*Edge {
 }
 
 // written finds the transitions of a state in the document.
-func (a *analysis) written(s *StateInfo) []Transition {
+func (a *analysis) written(s *DocumentState) []Transition {
 	for _, d := range a.doc.States {
 		if d.Name == s.Name {
 			return d.Go
@@ -85,7 +85,7 @@ func (a *analysis) written(s *StateInfo) []Transition {
 
 // checkExits warns of a state that a run cannot leave, or may not leave. The start
 // state may wait without a limit.
-func (a *analysis) checkExits(path string, s *StateInfo) {
+func (a *analysis) checkExits(path string, s *DocumentState) {
 	out, certain := false, false
 	edges := a.outgoing(s)
 	for i, edge := range edges {
@@ -130,7 +130,7 @@ func isNot(a, b ast.Node) bool {
 
 // checkShadowed warns of a transition that never fires, because an earlier one fires
 // whenever it could.
-func (a *analysis) checkShadowed(path string, s *StateInfo) {
+func (a *analysis) checkShadowed(path string, s *DocumentState) {
 	edges := a.outgoing(s)
 	for i, edge := range edges {
 		if edge.Any {
@@ -147,7 +147,7 @@ func (a *analysis) checkShadowed(path string, s *StateInfo) {
 }
 
 // checkShadowedAny does the same for the transitions under any, once for all states.
-func (a *analysis) checkShadowedAny(s *StateInfo) {
+func (a *analysis) checkShadowedAny(s *DocumentState) {
 	if s.Index != a.start {
 		return
 	}
@@ -161,7 +161,7 @@ func (a *analysis) checkShadowedAny(s *StateInfo) {
 	}
 }
 
-func (a *analysis) edgePath(path string, s *StateInfo, edge *Edge) string {
+func (a *analysis) edgePath(path string, s *DocumentState, edge *Edge) string {
 	for i := range s.Edges {
 		if &s.Edges[i] == edge {
 			return pathIndex(path+".go", i)
@@ -198,7 +198,7 @@ func conjuncts(e *Expr) []string {
 }
 
 // checkRestarts warns of a state that a transition under any re-enters in every scan.
-func (a *analysis) checkRestarts(path string, s *StateInfo) {
+func (a *analysis) checkRestarts(path string, s *DocumentState) {
 	for k, edge := range a.any {
 		if s.Any[k] && edge.Target == s.Index && edge.Times < 0 {
 			a.warn(path, "%s also applies in this state and restarts %s as long as its condition holds; add opt_out: [%s]", edge.Event, s.Name, s.Name)

@@ -72,7 +72,7 @@ func drawSound(t *rapid.T) Document {
 func runAtRandom(t *rapid.T, p *Program) {
 	m := NewMachine(p, scan)
 	if rapid.Bool().Draw(t, "poweredUp") {
-		m = NewMachineAt(p, scan, p.AfterPowerLoss())
+		m = NewMachineAt(p, scan, p.About().PowerUp)
 	}
 	var out Outputs
 	for range 30 {

@@ -153,20 +153,20 @@ func notFollowed(command, feedback string) string {
 	return feedback
 }
 
-func (s *StateInfo) sets(output string) bool {
+func (s *DocumentState) sets(output string) bool {
 	return slices.ContainsFunc(s.Sets, func(set Assign) bool { return set.Signal.Name == output })
 }
 
-func (s *StateInfo) word(output string) string {
+func (s *DocumentState) word(output string) string {
 	i := slices.IndexFunc(s.Sets, func(set Assign) bool { return set.Signal.Name == output })
 	return s.Sets[i].Word
 }
 
 // readsUntilNext reports whether a condition reads a feedback in a state, or in those that
 // follow it up to the next command of the output.
-func (a *analysis) readsUntilNext(from *StateInfo, output, feedback string) bool {
+func (a *analysis) readsUntilNext(from *DocumentState, output, feedback string) bool {
 	seen := make([]bool, len(a.states))
-	todo := []*StateInfo{from}
+	todo := []*DocumentState{from}
 	for len(todo) > 0 {
 		s := todo[len(todo)-1]
 		todo = todo[:len(todo)-1]

@@ -89,9 +89,9 @@ func TestCauses(t *testing.T) {
 	t.Parallel()
 	p := program(t, strings.Replace(reacting, "{to: failed, when: not proof, after: 5s}",
 		"{to: failed, when: judge_failed, cause: judge_cause}, {to: failed, after: 5s, cause: no-verdict}, {to: failed, when: trigger, times: 0, cause: never}", 1))
-	require.ElementsMatch(t, append(JudgeCauses()[1:], "no-verdict"), p.Causes(), "all of the judge, and its own but the one that never comes")
+	require.ElementsMatch(t, append(JudgeCauses()[1:], "no-verdict"), p.About().Causes, "all of the judge, and its own but the one that never comes")
 	p = program(t, strings.Replace(reacting, "when: safe_stop}", "when: safe_stop, cause: stop_cause}", 1))
-	require.ElementsMatch(t, StopCauses()[1:], p.Causes(), "all that demands a stop")
+	require.ElementsMatch(t, StopCauses()[1:], p.About().Causes, "all that demands a stop")
 	p = program(t, strings.Replace(sound, "to: lost, when: estop", "to: lost, when: estop and false", 1))
-	require.Equal(t, []string{"not-there"}, p.Causes(), "what can never fire gives none")
+	require.Equal(t, []string{"not-there"}, p.About().Causes, "what can never fire gives none")
 }

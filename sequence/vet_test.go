@@ -266,10 +266,10 @@ func TestValues(t *testing.T) {
 		t.Parallel()
 		p, err := Compile(d, Values{"goal_mm": "2 * 150", "tries": "0"})
 		require.NoError(t, err)
-		near, _ := p.Param("near_mm")
+		near, _ := p.About().Param("near_mm")
 		assert.InDelta(t, 0.3, near.Number, 1e-12)
 		assert.False(t, near.Set)
-		goal, _ := p.Param("goal_mm")
+		goal, _ := p.About().Param("goal_mm")
 		assert.True(t, goal.Set)
 	})
 	for name, test := range map[string]struct{ name, text, says string }{

@@ -17,10 +17,10 @@ import (
 // Bench is one run of a case: plant, sequence and safety side in lockstep. It belongs to
 // one goroutine. A tick allocates nothing, unless something happens that is an event.
 type Bench struct {
-	c       *Case
-	plant   *plant.Plant
-	machine *sequence.Machine
-	safety  safety.Side
+	c          *Case
+	plant      *plant.Plant
+	controller sequence.Controller
+	safety     safety.Side
 
 	in      sequence.Inputs
 	out     sequence.Outputs
@@ -39,10 +39,16 @@ type Bench struct {
 	entries    []stateEntry
 	inDegrees  bool // the sequence sets its target in degrees
 	slipsBrake bool // the state may move the axis against the closed brake
+	state      int  // of the sequence, after its newest scan
 	unpowered  bool // the controllers have no power
+	halted     bool // the controller of the sequence has stopped itself
 	guardOpen  bool // it stands open, whatever its signal says
 	ended      bool // the sequence has reached an end
+	atEnd      ending
 	done       bool // the run is over
+
+	changes []change // that were made to the run, see Clone
+	again   int64    // ticks that were run again to make this copy
 
 	tick, endTick, stopTick         int64
 	latchTick, checkedTick          int64 // of the judge's newest check: latch and end
@@ -74,7 +80,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 	tick := c.Rig.Clock.Tick
 	b := &Bench{
 		c: c, plant: plant.New(c.Rig, c.Seed),
-		machine:         sequence.NewMachine(c.Program, c.Rig.Clock.FunctionalScan),
+		controller:      c.Logic.New(c.Rig.Clock.FunctionalScan),
 		out:             sequence.DefaultOutputs(),
 		functionalEvery: int64(c.Rig.Clock.FunctionalScan / tick),
 		safetyEvery:     int64(c.Rig.Clock.SafetyScan / tick),
@@ -82,14 +88,14 @@ func NewBench(c *Case, trace Tracer) *Bench {
 		monitors: newMonitors(), lastVerdict: none, trace: trace, events: make([]Event, 0, 64),
 		entries: make([]stateEntry, 0, 64),
 	}
-	b.inDegrees = setsDegrees(c.Program)
-	b.visited = make([]bool, len(c.Program.States()))
+	b.inDegrees = c.Sequence.Sets("target_deg")
+	b.visited = make([]bool, len(c.Sequence.States))
 	b.safety = safety.New(b.plant.Rig())
 	b.plan()
-	first := b.machine.StateIndex() // entered without a transition
-	b.slipsBrake = c.Program.States()[first].SlipsBrake
-	b.scheduleFaults(first)
-	b.entries = append(b.entries, stateEntry{state: first})
+	b.state = b.controller.StateIndex() // entered without a transition
+	b.slipsBrake = c.Sequence.States[b.state].SlipsBrake
+	b.scheduleFaults(b.state)
+	b.entries = append(b.entries, stateEntry{state: b.state})
 	d := plant.Derive(&c.Rig)
 	b.guideNM, b.driveLimitNM = d.GuideBreakawayNM, d.DriveTorqueLimitNM
 	b.carryBandNM = CarryBandNM(&d)
@@ -103,7 +109,7 @@ func (b *Bench) plan() {
 	var wrong problem.List
 	script, found := scriptEdges(&b.c.Scenario, b.c.Rig.Clock.Tick)
 	wrong = append(wrong, found...)
-	schedule, found := scheduleOf(&b.c.Scenario, b.c.Program.StateNames(), b.c.Rig.Clock.Tick)
+	schedule, found := scheduleOf(&b.c.Scenario, b.c.Sequence.StateNames(), b.c.Rig.Clock.Tick)
 	if wrong = append(wrong, found...); len(wrong) > 0 {
 		panic("sim: unchecked scenario: " + wrong.Error())
 	}
@@ -185,7 +191,7 @@ func (b *Bench) finish() {
 }
 
 // stateName is the present state of the sequence.
-func (b *Bench) stateName() string { return b.machine.State() }
+func (b *Bench) stateName() string { return b.c.Sequence.States[b.state].Name }
 
 // seconds is the time of a tick.
 func (b *Bench) seconds(tick int64) float64 {
@@ -197,7 +203,7 @@ func sortByTick(edges []buttonEdge) {
 	slices.SortStableFunc(edges, func(a, b buttonEdge) int { return cmp.Compare(a.tick, b.tick) })
 }
 
-// Run runs a case to its end. An error means that the sequence's machine was lost
+// Run runs a case to its end. An error means that the sequence's controller was lost
 // or the trace could not be written.
 func Run(c *Case, trace Tracer) (*Result, error) {
 	return RunUntil(context.Background(), c, trace)

@@ -20,7 +20,8 @@ import (
 type Case struct {
 	Scenario Scenario
 	Rig      plant.Rig
-	Program  *sequence.Program
+	Logic    sequence.Logic        // the functional side
+	Sequence *sequence.Description // what it tells of itself
 	Seed     uint64
 
 	asBuilt plant.Rig // without the settings of the scenario
@@ -30,6 +31,15 @@ type Case struct {
 // that is wrong, with the keys of the scenario as paths, such as faults[0].set. A rig that
 // [plant.Validate] refuses is refused here too: it may divide by zero.
 func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, problem.List, error) {
+	program, err := sequence.Compile(document, nil)
+	if err != nil {
+		return nil, nil, sequenceProblems(err, nil)
+	}
+	return NewCaseOf(s, rig, program)
+}
+
+// NewCaseOf is [NewCase] for any functional side.
+func NewCaseOf(s Scenario, rig plant.Rig, logic sequence.Logic) (*Case, problem.List, error) {
 	if _, err := plant.Validate(&rig); err != nil {
 		wrong := slices.Clone(problem.Of(err))
 		for i := range wrong {
@@ -41,26 +51,27 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, prob
 	if c.Seed == 0 {
 		c.Seed = 1
 	}
-	values := rigValues(&rig, &document)
-	found := c.override(values, &document)
+	about := logic.About()
+	values := rigValues(&rig, about)
+	found := c.override(values, about)
 	if len(found) == 0 && c.setsRig() { // relations to a refused value are meaningless
 		found = c.checkRig()
 	}
 	found = append(found, c.checkComplete()...)
-	program, err := sequence.Compile(document, values)
+	logic, err := logic.With(values)
 	if err != nil {
 		warnings, err := append(found, sequenceProblems(err, s.Set)...).Split()
 		return nil, warnings, err
 	}
-	c.Program = program
+	c.Logic, c.Sequence = logic, logic.About()
 	found = append(found, c.checkPlan()...)
 	found = append(found, c.checkUnits()...)
 	found = append(found, c.checkBrakes()...)
 	found = append(found, c.checkKept()...)
 	found = append(found, checkExpect(&s)...)
 	found = append(found, c.checkCauses()...)
-	found = append(found, checkVisits(&s.Expect, c.Program, c.Program.StateNames())...)
-	found = append(found, checkLesson(s.Lesson, c.Program.StateNames())...)
+	found = append(found, checkVisits(&s.Expect, c.Sequence)...)
+	found = append(found, checkLesson(s.Lesson, c.Sequence.StateNames())...)
 	found = append(found, c.warnings()...)
 	warnings, err := found.Split()
 	if err != nil {
@@ -72,7 +83,14 @@ func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, prob
 // With makes a case of another scenario on the same rig and sequence. The scenario's
 // own references are not followed.
 func (c *Case) With(s Scenario) (*Case, problem.List, error) {
-	return NewCase(s, c.asBuilt, c.Program.Document())
+	return NewCaseOf(s, c.asBuilt, c.Logic)
+}
+
+// Program is the sequence as a document makes it; false where it is made of something else, which
+// has no transitions to be read or changed.
+func (c *Case) Program() (p *sequence.Program, ok bool) {
+	p, ok = c.Logic.(*sequence.Program)
+	return p, ok
 }
 
 // WithSequence makes a case of the same scenario and rig with another sequence.
@@ -117,7 +135,7 @@ func (c *Case) Nominal() *Case {
 func (c *Case) Fingerprint(more ...any) (string, error) {
 	s := c.Scenario
 	s.Expect, s.Lesson, s.Rig, s.Sequence = Expect{}, nil, Reference{}, Reference{}
-	text, err := json.Marshal(append([]any{s, c.Rig, c.Program.Document(), c.Program.Params()}, more...))
+	text, err := json.Marshal(append([]any{s, c.Rig, c.Sequence.Source, c.Sequence.Params}, more...))
 	if err != nil {
 		return "", fmt.Errorf("fingerprint of the documents: %w", err)
 	}
@@ -180,43 +198,29 @@ func (c *Case) checkComplete() problem.List {
 
 // checkUnits refuses a sequence in degrees on an axis that is no arm.
 func (c *Case) checkUnits() problem.List {
-	if c.Rig.Load.ArmMM > 0 || !usesDegrees(c.Program) {
+	if c.Rig.Load.ArmMM > 0 || !usesDegrees(c.Sequence) {
 		return nil
 	}
-	return problem.List{{Path: "sequence", Message: fmt.Sprintf("sequence %s uses degrees and rig %s is no arm; must use position_mm and target_mm", c.Program.Name(), c.Rig.Rig)}}
+	return problem.List{{Path: "sequence", Message: fmt.Sprintf("sequence %s uses degrees and rig %s is no arm; must use position_mm and target_mm", c.Sequence.Name, c.Rig.Rig)}}
 }
 
 // checkBrakes refuses a sequence for two brakes on a rig with one: what it commands and reads is not
 // there.
 func (c *Case) checkBrakes() problem.List {
-	if c.Rig.Brake2.Exists() || !usesBrake2(c.Program) {
+	if c.Rig.Brake2.Exists() || !usesBrake2(c.Sequence) {
 		return nil
 	}
-	return problem.List{{Path: "sequence", Message: fmt.Sprintf("sequence %s uses brake_2 and rig %s has one brake; must not use it, or rig.brake_2.static_nm must be above 0", c.Program.Name(), c.Rig.Rig)}}
+	return problem.List{{Path: "sequence", Message: fmt.Sprintf("sequence %s uses brake_2 and rig %s has one brake; must not use it, or rig.brake_2.static_nm must be above 0", c.Sequence.Name, c.Rig.Rig)}}
 }
 
 // usesBrake2 is whether a sequence sets or reads a second brake.
-func usesBrake2(p *sequence.Program) bool {
-	return setsOutput(p, "brake_2") || readsInput(p, "brake_2_")
-}
-
-// readsInput is whether a condition of a sequence, or a value that it keeps, has an input of a name
-// that begins so.
-func readsInput(p *sequence.Program, name string) bool {
-	reads := func(e sequence.Edge) bool { return e.When != nil && strings.Contains(e.When.Text, name) }
-	keeps := func(k sequence.Keeping) bool { return strings.Contains(k.Expr.Text, name) }
-	for _, s := range p.States() {
-		if slices.ContainsFunc(s.Edges, reads) || slices.ContainsFunc(s.Keeps, keeps) {
-			return true
-		}
-	}
-	return slices.ContainsFunc(p.Any(), reads)
+func usesBrake2(d *sequence.Description) bool {
+	second := func(input string) bool { return strings.HasPrefix(input, "brake_2_") }
+	return d.Sets("brake_2") || slices.ContainsFunc(d.Inputs, second)
 }
 
 // usesDegrees is whether a sequence reads or sets a position in degrees.
-func usesDegrees(p *sequence.Program) bool {
-	return setsDegrees(p) || readsInput(p, "position_deg")
-}
+func usesDegrees(d *sequence.Description) bool { return d.Sets("target_deg") || d.Reads("position_deg") }
 
 // checkKept refuses a kept value by the name of another column of a trace.
 func (c *Case) checkKept() problem.List {
@@ -225,9 +229,9 @@ func (c *Case) checkKept() problem.List {
 		columns = append(columns, t.name)
 	}
 	var found problem.List
-	for _, s := range c.Program.Kept() {
+	for _, s := range c.Sequence.Kept {
 		if slices.Contains(columns, s.Name) {
-			found.Add("sequence", "sequence %s keeps %s, which is a column of every trace; choose another name", c.Program.Name(), s.Name)
+			found.Add("sequence", "sequence %s keeps %s, which is a column of every trace; choose another name", c.Sequence.Name, s.Name)
 		}
 	}
 	return found
@@ -244,7 +248,7 @@ func (c *Case) warnings() problem.List {
 func (c *Case) signWarnings() problem.List {
 	var found problem.List
 	warn := func(role, must string, wrong func(x float64) bool) {
-		if p, ok := c.Program.Role(role); ok && wrong(p.Number) {
+		if p, ok := c.Sequence.Role(role); ok && wrong(p.Number) {
 			found.Warn("sequence", "%s is %.4g N·m in the sequence; must be %s: with the wrong sign the press takes load off the brake and proves nothing", p.Name, p.Number, must)
 		}
 	}
@@ -255,12 +259,12 @@ func (c *Case) signWarnings() problem.List {
 
 // loadWarning compares the load torque of the sequence with that of the rig.
 func (c *Case) loadWarning() problem.List {
-	value, ok := c.Program.Role("load_torque")
+	value, ok := c.Sequence.Role("load_torque")
 	if !ok {
 		return nil
 	}
 	at := c.Rig.Load.StartMM
-	place, ok := c.Program.Role("test_position")
+	place, ok := c.Sequence.Role("test_position")
 	if ok {
 		at = place.Number
 	}
@@ -281,7 +285,7 @@ func (c *Case) loadWarning() problem.List {
 // checkPlan reports what is wrong with script and faults.
 func (c *Case) checkPlan() problem.List {
 	_, found := scriptEdges(&c.Scenario, c.Rig.Clock.Tick)
-	schedule, wrong := scheduleOf(&c.Scenario, c.Program.StateNames(), c.Rig.Clock.Tick)
+	schedule, wrong := scheduleOf(&c.Scenario, c.Sequence.StateNames(), c.Rig.Clock.Tick)
 	found = append(found, wrong...)
 	if len(wrong) > 0 {
 		return found

@@ -5,6 +5,7 @@ import (
 
 	"holdbench/plant"
 	"holdbench/scenarios"
+	"holdbench/sequence"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
 )
@@ -42,14 +43,19 @@ func Example() {
 		fmt.Println(err) // file, line and column of all that is wrong
 		return
 	}
+	program, err := sequence.Compile(*document, nil)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
 	for _, text := range []string{"lining-worn=1@press", "lining-worn=0.4@press"} {
 		fault, _ := catalogue.Parse(text)
 		scenario := sim.Scenario{Scenario: "press-down", Title: "One press downwards"}
-		if err := fault.AddTo(&scenario, rig, document); err != nil {
+		if err := fault.AddTo(&scenario, rig, program.About()); err != nil {
 			fmt.Println(err)
 			return
 		}
-		ready, _, err := sim.NewCase(scenario, *rig, *document)
+		ready, _, err := sim.NewCaseOf(scenario, *rig, program)
 		if err != nil {
 			fmt.Println(err)
 			return

@@ -55,14 +55,14 @@ func operationWords() []string {
 // checkCauses warns of causes that the sequence cannot give.
 func (c *Case) checkCauses() problem.List {
 	var found problem.List
-	can := c.Program.Causes()
+	can := c.Sequence.Causes
 	for i, cause := range c.Scenario.Expect.Cause {
 		path := "expect.cause"
 		if len(c.Scenario.Expect.Cause) > 1 {
 			path = fmt.Sprintf("%s[%d]", path, i)
 		}
 		if !slices.Contains(can, cause) {
-			found.Warn(path, "sequence %s cannot give the cause %q%s", c.Program.Name(), cause, suggestion(cause, can))
+			found.Warn(path, "sequence %s cannot give the cause %q%s", c.Sequence.Name, cause, suggestion(cause, can))
 		}
 	}
 	return found

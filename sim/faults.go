@@ -145,7 +145,7 @@ func (c *Case) scheduled(f Fault, now time.Duration) (*scheduledFault, error) {
 	if *cmp.Or(f.At, new(time.Duration)) < 0 || f.For < 0 || f.When != nil && f.When.After < 0 {
 		return nil, errors.New("a time of the fault is negative; must be 0 or more")
 	}
-	scheduled, problems := newScheduledFault(&f, "fault", c.Program.StateNames(), c.Rig.Clock.Tick)
+	scheduled, problems := newScheduledFault(&f, "fault", c.Sequence.StateNames(), c.Rig.Clock.Tick)
 	if len(problems) == 0 {
 		problems = scheduled.checkRig(&c.Rig, "fault.set")
 	}
@@ -172,6 +172,7 @@ func (b *Bench) Inject(f Fault) error {
 		return fmt.Errorf("%v is past; must be %v or later", time.Duration(scheduled.due)*b.c.Rig.Clock.Tick, b.now())
 	}
 	b.schedule = append(b.schedule, scheduled)
+	b.changed(func(again *Bench) error { return again.Inject(f) })
 	return nil
 }
 
@@ -197,6 +198,7 @@ func (b *Bench) RemoveFault(i int) error {
 		f.duration = b.tick - f.due
 		f.fault.For = time.Duration(f.duration) * b.c.Rig.Clock.Tick
 	}
+	b.changed(func(again *Bench) error { return again.RemoveFault(i) })
 	return nil
 }
 

@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"errors"
 	"strings"
 
 	"holdbench/sequence"
@@ -13,12 +14,17 @@ func (b *Bench) functionalScan() {
 		b.out = *b.forced
 		return
 	}
-	before := b.out
-	fired, err := b.machine.Scan(&b.in, &b.out)
-	if err != nil {
-		b.err = err
+	if b.halted {
+		b.in.InStateS = 0
 		return
 	}
+	before := b.out
+	fired, err := b.controller.Scan(&b.in, &b.out)
+	if err != nil {
+		b.lose(err)
+		return
+	}
+	b.state = b.controller.StateIndex()
 	if b.out.Ask != before.Ask && b.out.Ask != sequence.AskNone {
 		b.monitors.askTick = b.tick
 	}
@@ -32,6 +38,18 @@ func (b *Bench) functionalScan() {
 	b.recordTransition(fired)
 }
 
+// lose ends the scans of a controller that has stopped itself: from then on it is one without power.
+// A controller that is lost for another reason ends the run.
+func (b *Bench) lose(err error) {
+	var halt *sequence.Halt
+	if !errors.As(err, &halt) {
+		b.err = err
+		return
+	}
+	b.halted, b.out = true, sequence.PowerUpOutputs()
+	b.recordOf(EventControllerStopped, "controller stopped: "+halt.Because, b.stateName(), "")
+}
+
 // recordFirstOutputs keeps what a state sets that was entered without a transition.
 func (b *Bench) recordFirstOutputs() {
 	if s := &b.entries[len(b.entries)-1]; !s.set {
@@ -41,24 +59,25 @@ func (b *Bench) recordFirstOutputs() {
 
 // recordTransition records a transition, and the end of the sequence if it leads to one.
 func (b *Bench) recordTransition(f sequence.Fired) {
-	b.slipsBrake = b.c.Program.States()[f.ToIndex].SlipsBrake
-	b.entries = append(b.entries, stateEntry{f.ToIndex, f.Edge.Event, b.tick, b.out, true})
+	b.slipsBrake = b.c.Sequence.States[f.ToIndex].SlipsBrake
+	b.entries = append(b.entries, stateEntry{f.ToIndex, f.Event, b.tick, b.out, true})
 	kept := b.keptText(f.ToIndex)
 	b.recordOf(EventStateEntered, f.From+" → "+f.To+because(f.Cause)+kept, f.From, f.Cause)
 	b.events[len(b.events)-1].Kept = kept
 	b.scheduleFaults(f.ToIndex)
-	if end, ended := b.machine.Ended(); ended && !b.ended {
+	if end := b.c.Sequence.States[f.ToIndex].End; end != sequence.EndNone && !b.ended {
 		b.ended, b.endTick = true, b.tick
+		b.atEnd = ending{end, f.ToIndex, b.controller.Cause()}
 		b.stopTick = min(b.stopTick, b.tick+ticksOf(settleTime, b.c.Rig.Clock.Tick))
-		b.recordOf(EventEnded, end.String()+because(b.machine.Cause()), "", b.machine.Cause())
+		b.recordOf(EventEnded, end.String()+because(b.atEnd.cause), "", b.atEnd.cause)
 	}
 }
 
 // keptText is what a state has just kept, behind its name.
 func (b *Bench) keptText(state int) string {
 	var text strings.Builder
-	for _, k := range b.c.Program.States()[state].Keeps {
-		text.WriteString(", " + k.Signal.Name + " = " + k.Signal.InputText(&b.in))
+	for _, k := range b.c.Sequence.States[state].Kept {
+		text.WriteString(", " + k.Name + " = " + k.InputText(&b.in))
 	}
 	return text.String()
 }

@@ -6,7 +6,6 @@ import (
 
 	"holdbench/plant"
 	"holdbench/plant/problem"
-	"holdbench/sequence"
 )
 
 // judgeWarnings compare the data of the judge with the sequence that asks it.
@@ -20,8 +19,8 @@ func (c *Case) judgeWarnings() problem.List {
 	switch {
 	case j.Kind == plant.JudgeTorque:
 		found = append(found, c.requirementWarnings()...)
-	case j.Requirement == plant.RequirementDynamic && !setsOutput(c.Program, "required_current_a"):
-		found.Warn("sequence", "sequence %s asks the judge and never sets required_current_a; the judge of rig %s compares a current with what the sequence sends, and 0 is never met", c.Program.Name(), c.Rig.Rig)
+	case j.Requirement == plant.RequirementDynamic && !c.Sequence.Sets("required_current_a"):
+		found.Warn("sequence", "sequence %s asks the judge and never sets required_current_a; the judge of rig %s compares a current with what the sequence sends, and 0 is never met", c.Sequence.Name, c.Rig.Rig)
 	}
 	return found
 }
@@ -29,15 +28,9 @@ func (c *Case) judgeWarnings() problem.List {
 // asks are the directions in which a sequence asks, by its states and the roles test_down and test_up.
 func (c *Case) asks() []string {
 	var asks []string
-	for _, s := range c.Program.States() {
-		for i := range s.Sets {
-			word := s.Sets[i].Word
-			if s.Sets[i].Signal.Name != "ask" || word == sequence.AskNone.String() || slices.Contains(asks, word) {
-				continue
-			}
-			if tested, ok := c.Program.Role("test_" + word); !ok || tested.Boolean {
-				asks = append(asks, word)
-			}
+	for _, word := range c.Sequence.Asks {
+		if tested, ok := c.Sequence.Role("test_" + word); !ok || tested.Boolean {
+			asks = append(asks, word)
 		}
 	}
 	return asks
@@ -52,7 +45,7 @@ func (c *Case) directionWarnings(asks []string) problem.List {
 	}
 	for _, direction := range required {
 		if !slices.Contains(asks, direction) {
-			found.Warn("sequence", "judge.directions is %s, and sequence %s does not ask %s: its test gives no proof", c.Rig.Judge.Directions, c.Program.Name(), direction)
+			found.Warn("sequence", "judge.directions is %s, and sequence %s does not ask %s: its test gives no proof", c.Rig.Judge.Directions, c.Sequence.Name, direction)
 		}
 	}
 	return found
@@ -66,7 +59,7 @@ func (c *Case) requirementWarnings() problem.List {
 	for _, missing := range plant.MissingRequirements(&c.Rig.Judge) {
 		found.Warn("rig", "%s is missing, and the judge of rig %s owns its requirement: 0 is never met, and the test fails with no-torque; holdbench size works it out", missing, c.Rig.Rig)
 	}
-	place, ok := c.Program.Role("test_position")
+	place, ok := c.Sequence.Role("test_position")
 	if !ok {
 		return found
 	}

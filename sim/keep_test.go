@@ -20,7 +20,7 @@ func measured(t *testing.T, name string) *sim.Case {
 	base := coarse(t, demo)
 	s := base.Nominal().Scenario
 	s.Expect = sim.Expect{}
-	d := base.Program.Document().Clone()
+	d := base.Sequence.Source.(sequence.Document).Clone()
 	at := func(state string) *sequence.State {
 		i := slices.IndexFunc(d.States, func(s sequence.State) bool { return s.Name == state })
 		return &d.States[i]
@@ -48,7 +48,7 @@ func measured(t *testing.T, name string) *sim.Case {
 func TestKeptValueInTrace(t *testing.T) {
 	c := measured(t, "held_nm")
 	var out bytes.Buffer
-	trace, err := sim.NewCSVTrace(&out, c.Program)
+	trace, err := sim.NewCSVTrace(&out, c.Sequence)
 	require.NoError(t, err)
 	r, err := sim.Run(c, trace)
 	require.NoError(t, err)
@@ -78,7 +78,7 @@ func TestKeptValueInTrace(t *testing.T) {
 func TestKeptValueInClone(t *testing.T) {
 	c := measured(t, "held_nm")
 	b := sim.NewBench(c, nil)
-	for c.Program.States()[b.StateIndex()].Name != "press_down" {
+	for c.Sequence.States[b.StateIndex()].Name != "press_down" {
 		require.True(t, b.Tick())
 	}
 	twin := b.Clone()
@@ -89,7 +89,7 @@ func TestKeptValueInClone(t *testing.T) {
 		require.NoError(t, err)
 		return r
 	}
-	held := c.Program.Kept()[0]
+	held := c.Sequence.Kept[0]
 	require.Equal(t, held.InputText(&b.View().In), held.InputText(&twin.View().In))
 	require.Equal(t, finish(b), finish(twin))
 }

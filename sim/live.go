@@ -33,6 +33,7 @@ func (b *Bench) act(button string, on bool, held time.Duration) error {
 	case new(operator).button(button) == nil:
 		return fmt.Errorf("the operator cannot set %q%s", button, suggestion(button, Buttons()))
 	}
+	b.changed(func(again *Bench) error { return again.act(button, on, held) })
 	b.buttonsSet = append(b.buttonsSet, Action{At: b.now(), For: held, Set: map[string]bool{button: on}})
 	b.script = append(slices.Clip(b.script), buttonEdge{b.tick, button, on})
 	if held > 0 {

@@ -29,13 +29,14 @@ func (b *Bench) powerUp() {
 		return
 	}
 	from := b.stateName()
-	b.unpowered = false
-	b.machine = sequence.NewMachineAt(b.c.Program, b.c.Rig.Clock.FunctionalScan, b.c.Program.AfterPowerLoss())
-	b.slipsBrake = b.c.Program.States()[b.machine.StateIndex()].SlipsBrake
+	b.unpowered, b.halted = false, false
+	b.controller.PowerUp()
+	b.state = b.controller.StateIndex()
+	b.slipsBrake = b.c.Sequence.States[b.state].SlipsBrake
 	const cause = "power returned"
 	b.recordOf(EventPowerReturned, from+" → "+b.stateName()+because(cause), from, cause)
-	b.scheduleFaults(b.machine.StateIndex())
-	b.entries = append(b.entries, stateEntry{state: b.machine.StateIndex(), tick: b.tick})
+	b.scheduleFaults(b.state)
+	b.entries = append(b.entries, stateEntry{state: b.state, tick: b.tick})
 }
 
 // powerless commands an axis without power: drive off, brake closed. The sensors are still

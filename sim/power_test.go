@@ -43,7 +43,7 @@ func runUntilEvent(t *testing.T, b *sim.Bench, says string) *sim.Bench {
 		}
 		seen = len(b.Events())
 	}
-	require.Fail(t, "it never comes", "%q in a run that ended in %s", says, b.Case().Program.States()[b.StateIndex()].Name)
+	require.Fail(t, "it never comes", "%q in a run that ended in %s", says, b.Case().Sequence.States[b.StateIndex()].Name)
 	return nil
 }
 
@@ -237,7 +237,7 @@ func TestFaultWaitsForThePowerToComeBack(t *testing.T) {
 func TestPowerLossKeepsTheStop(t *testing.T) {
 	b := runUntilEvent(t, sim.NewBench(load(t, demo, map[string]string{"judge.ceiling_nm": "4"}), nil), "failed: over-torque")
 	require.Equal(t, "SS1", b.View().Judge.Stop)
-	require.Contains(t, b.Case().Program.States()[b.StateIndex()].Name, "_up", "only the pressing up is so strong")
+	require.Contains(t, b.Case().Sequence.States[b.StateIndex()].Name, "_up", "only the pressing up is so strong")
 	kept := losePower(t, b, 2000)
 	require.Equal(t, "STO", b.View().Judge.Stop)
 	require.False(t, b.View().Judge.Latched)

@@ -30,7 +30,7 @@ func (b *Bench) BestReaction(twin *Bench) BestReaction {
 	from, lead := b.afterReactionTime(twin)
 	best := BestReaction{LoadDrops: true, Unsupported: true, TestOver: lead.ended && lead.operates()}
 	for _, out := range b.reactions() {
-		c := from.Clone()
+		c := from.body()
 		s := from.plant.State()
 		out.PressTorqueNM = -(s.LoadTorqueNM + s.SupportTorqueNM)
 		c.forced = &out
@@ -47,7 +47,7 @@ func (b *Bench) BestReaction(twin *Bench) BestReaction {
 // afterReactionTime are copies of the run and of the twin when the reaction begins; until
 // then the run takes the outputs of the twin.
 func (b *Bench) afterReactionTime(twin *Bench) (c, lead *Bench) {
-	c, lead = b.Clone(), twin.Clone()
+	c, lead = b.body(), twin.Clone()
 	wait := ticksOf(ReactionTime, c.c.Rig.Clock.Tick)
 	for wait > 0 && !c.done && lead.Tick() {
 		out := lead.out

@@ -100,8 +100,8 @@ func (r *Result) Insufficient(second bool) bool {
 func (b *Bench) result() *Result {
 	s := b.plant.State()
 	r := &Result{
-		Scenario: b.c.Scenario.Scenario, Rig: b.c.Rig.Rig, Sequence: b.c.Program.Name(), Seed: b.c.Seed,
-		EndedIn: b.stateName(), End: b.end().String(), Verdict: b.lastVerdict, Cause: b.machine.Cause(),
+		Scenario: b.c.Scenario.Scenario, Rig: b.c.Rig.Rig, Sequence: b.c.Sequence.Name, Seed: b.c.Seed,
+		EndedIn: b.endedIn(), End: b.end().String(), Verdict: b.lastVerdict, Cause: b.cause(),
 		DurationS:    b.seconds(b.endTick),
 		LoadDropMM:   b.monitors.drop.largest,
 		SlipDeg:      s.SlipRad * 180 / math.Pi,
@@ -124,8 +124,34 @@ func (b *Bench) result() *Result {
 	return r
 }
 
+// ending is how the sequence ended first. A controller that goes on afterwards changes nothing of
+// it.
+type ending struct {
+	kind  sequence.EndKind
+	state int
+	cause string
+}
+
 // end is how the sequence ended, EndNone if it has not.
 func (b *Bench) end() sequence.EndKind {
-	end, _ := b.machine.Ended()
-	return end
+	if b.ended {
+		return b.atEnd.kind
+	}
+	return b.c.Sequence.States[b.state].End // where power has returned into one
+}
+
+// endedIn is the state of the end; the present one if there is no end.
+func (b *Bench) endedIn() string {
+	if b.ended {
+		return b.c.Sequence.States[b.atEnd.state].Name
+	}
+	return b.stateName()
+}
+
+// cause is that of the end, or the newest one so far.
+func (b *Bench) cause() string {
+	if b.ended {
+		return b.atEnd.cause
+	}
+	return b.controller.Cause()
 }

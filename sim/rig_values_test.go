@@ -8,6 +8,7 @@ import (
 
 	"holdbench/plant"
 	"holdbench/plant/problem"
+	"holdbench/sequence"
 	"holdbench/sim"
 )
 
@@ -25,7 +26,7 @@ func TestAFaultOfAPartThatIsNotThere(t *testing.T) {
 // A rig is validated when a case is made of it, and what a scenario sets again.
 func TestNewCaseValidatesTheRig(t *testing.T) {
 	c := load(t, demo, nil)
-	document := c.Program.Document()
+	document := c.Sequence.Source.(sequence.Document)
 	dead := c.Rig
 	dead.Clock.Tick = 0
 	_, _, err := sim.NewCase(c.Scenario, dead, document)
@@ -50,7 +51,7 @@ func TestNewCaseValidatesTheRig(t *testing.T) {
 // A rig without a ceiling can be sized and not run, unless the scenario sets one.
 func TestRunNeedsACeiling(t *testing.T) {
 	base := load(t, demo, nil)
-	rig, document := base.Rig, base.Program.Document()
+	rig, document := base.Rig, base.Sequence.Source.(sequence.Document)
 	rig.Judge.CeilingNM = 0
 	_, _, err := sim.NewCase(base.Scenario, rig, document)
 	require.ErrorContains(t, err, "rig pane-hoist has no judge.ceiling_nm: motor torque above which the safety side stops the drive; a run needs it, and holdbench size works it out")

@@ -74,7 +74,7 @@ func TestTraceIsTheSameForTheSameSeed(t *testing.T) {
 		c := load(t, demo, nil)
 		c.Seed = seed
 		var out bytes.Buffer
-		trace, err := sim.NewCSVTrace(&out, c.Program)
+		trace, err := sim.NewCSVTrace(&out, c.Sequence)
 		require.NoError(t, err)
 		_, err = sim.Run(c, trace)
 		require.NoError(t, err)
@@ -88,7 +88,7 @@ func TestTraceIsTheSameForTheSameSeed(t *testing.T) {
 func TestTraceHasEveryColumnAndOnlyNumbersThatAre(t *testing.T) {
 	var out bytes.Buffer
 	c := load(t, demo, nil)
-	trace, err := sim.NewCSVTrace(&out, c.Program)
+	trace, err := sim.NewCSVTrace(&out, c.Sequence)
 	require.NoError(t, err)
 	r, err := sim.Run(c, trace)
 	require.NoError(t, err)
@@ -117,7 +117,7 @@ func TestTraceOfJudgeHeatAndSlip(t *testing.T) {
 	last := func(scenario string, set map[string]string) map[string]float64 {
 		var out bytes.Buffer
 		c := load(t, scenario, set)
-		trace, err := sim.NewCSVTrace(&out, c.Program)
+		trace, err := sim.NewCSVTrace(&out, c.Sequence)
 		require.NoError(t, err)
 		_, err = sim.Run(c, trace)
 		require.NoError(t, err)

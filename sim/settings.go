@@ -13,7 +13,7 @@ import (
 
 // rigValues are the rig's values of the parameters that the sequence has; a rig may have values for
 // other sequences.
-func rigValues(rig *plant.Rig, d *sequence.Document) sequence.Values {
+func rigValues(rig *plant.Rig, d *sequence.Description) sequence.Values {
 	values := sequence.Values{}
 	for _, p := range d.Params {
 		if text, ok := rig.Sequence[p.Name]; ok {
@@ -24,7 +24,7 @@ func rigValues(rig *plant.Rig, d *sequence.Document) sequence.Values {
 }
 
 // override applies the settings of the scenario to the rig and to the parameters.
-func (c *Case) override(values sequence.Values, d *sequence.Document) problem.List {
+func (c *Case) override(values sequence.Values, d *sequence.Description) problem.List {
 	var found problem.List
 	for _, key := range sortedKeys(c.Scenario.Set) {
 		text := c.Scenario.Set[key]
@@ -35,10 +35,10 @@ func (c *Case) override(values sequence.Values, d *sequence.Document) problem.Li
 	return found
 }
 
-func (c *Case) overrideOne(key, text string, values sequence.Values, d *sequence.Document) error {
+func (c *Case) overrideOne(key, text string, values sequence.Values, d *sequence.Description) error {
 	if name, ok := strings.CutPrefix(key, "sequence."); ok {
-		if !slices.ContainsFunc(d.Params, func(p sequence.Param) bool { return p.Name == name }) {
-			return fmt.Errorf("sequence %s has no parameter %q%s", d.Sequence, name, suggestion(name, d.ParamNames()))
+		if _, ok := d.Param(name); !ok {
+			return fmt.Errorf("sequence %s has no parameter %q%s", d.Name, name, suggestion(name, d.ParamNames()))
 		}
 		values[name] = text
 		return nil
@@ -51,7 +51,7 @@ func (c *Case) overrideOne(key, text string, values sequence.Values, d *sequence
 }
 
 // Settings lists every key that a scenario with this sequence can set.
-func Settings(d *sequence.Document) []string {
+func Settings(d *sequence.Description) []string {
 	var keys []string
 	for _, f := range plant.Fields() {
 		keys = append(keys, f.Key)

@@ -107,21 +107,6 @@ func (b *Bench) targetMM() float64 {
 	return b.out.TargetMM
 }
 
-// setsDegrees is whether a sequence sets its target in degrees anywhere.
-func setsDegrees(p *sequence.Program) bool { return setsOutput(p, "target_deg") }
-
-// setsOutput is whether a state of a sequence sets an output.
-func setsOutput(p *sequence.Program, name string) bool {
-	for _, s := range p.States() {
-		for i := range s.Sets {
-			if s.Sets[i].Signal.Name == name {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 func askDirection(a sequence.Ask) safety.Directions {
 	switch a {
 	case sequence.AskDown:

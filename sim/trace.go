@@ -90,10 +90,10 @@ type csvTrace struct {
 	line    []byte
 }
 
-// NewCSVTrace writes the heading and returns a trace of a program that writes to out, which
-// should be buffered. What the program keeps stands behind the outputs.
-func NewCSVTrace(out io.Writer, p *sequence.Program) (Tracer, error) {
-	t := &csvTrace{out: out, inputs: sequence.InputSignals(), outputs: sequence.OutputSignals(), kept: p.Kept(), truth: truthColumns()}
+// NewCSVTrace writes the heading and returns a trace of a sequence that writes to out, which
+// should be buffered. What the sequence keeps stands behind the outputs.
+func NewCSVTrace(out io.Writer, d *sequence.Description) (Tracer, error) {
+	t := &csvTrace{out: out, inputs: sequence.InputSignals(), outputs: sequence.OutputSignals(), kept: d.Kept, truth: truthColumns()}
 	t.line = append(t.line, "t_s,state"...)
 	for _, list := range [][]sequence.Signal{t.inputs, t.outputs, t.kept} {
 		for _, s := range list {

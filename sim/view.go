@@ -15,6 +15,7 @@ type View struct {
 	Tick      int64   // ticks done
 	Done      bool    // the run is over
 	Unpowered bool    // the controllers have no power
+	Halted    bool    // the controller of the sequence has stopped itself
 	State     int     // place in the program's states
 	InStateS  float64
 	End       sequence.EndKind
@@ -71,23 +72,23 @@ func (b *Bench) Ticks() int64 { return b.tick }
 func (b *Bench) Done() bool { return b.done }
 
 // StateIndex is the place of the sequence's state in the program.
-func (b *Bench) StateIndex() int { return b.machine.StateIndex() }
+func (b *Bench) StateIndex() int { return b.state }
 
 // Events are those of the run so far.
 func (b *Bench) Events() []Event { return b.events }
 
 // AtStop is whether the moment is one of the stops of a lesson, and which.
 func (b *Bench) AtStop(s *Stops) (index int, due bool) {
-	return s.Due(b.seconds(b.tick), b.stateName(), b.machine.InState().Seconds(), b.events)
+	return s.Due(b.seconds(b.tick), b.stateName(), b.controller.InState().Seconds(), b.events)
 }
 
 // View is the present moment of the run. It allocates.
 func (b *Bench) View() *View {
 	l := &View{
-		TS: b.seconds(max(0, b.tick-1)), Tick: b.tick, Done: b.done, Unpowered: b.unpowered,
-		State: b.machine.StateIndex(), InStateS: b.machine.InState().Seconds(),
-		End: b.end(), Cause: b.machine.Cause(), In: b.in, Out: b.out,
-		Waiting: b.machine.Waiting(), Buttons: map[string]bool{},
+		TS: b.seconds(max(0, b.tick-1)), Tick: b.tick, Done: b.done, Unpowered: b.unpowered, Halted: b.halted,
+		State: b.state, InStateS: b.controller.InState().Seconds(),
+		End: b.end(), Cause: b.cause(), In: b.in, Out: b.out,
+		Waiting: b.controller.Waiting(), Buttons: map[string]bool{},
 		Truth: *b.plant.State(), Rig: *b.plant.Rig(), LoadMM: b.plant.LoadMM(), SupportShare: b.plant.SupportShare(),
 		DemandNM:         b.plant.DemandNM(),
 		StaticCapacityNM: b.plant.StaticCapacityNM(), StaticCapacity2NM: b.plant.StaticCapacity2NM(), RequiredTestNM: b.plant.RequiredTestNM(),

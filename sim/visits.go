@@ -43,7 +43,7 @@ func (b *Bench) visits() []Visit {
 			until = b.entries[i+1].tick
 		}
 		list[i] = Visit{
-			State: b.c.Program.States()[s.state].Name, Event: s.event,
+			State: b.c.Sequence.States[s.state].Name, Event: s.event,
 			At: time.Duration(s.tick) * tick, Stay: time.Duration(until-s.tick) * tick, Out: s.out, Set: s.set,
 		}
 	}
@@ -54,15 +54,16 @@ func (b *Bench) visits() []Visit {
 const anyStates = "..."
 
 // checkVisits reports expectations of visits that can never be met.
-func checkVisits(e *Expect, p *sequence.Program, states []string) problem.List {
-	found := append(checkPath(e.Path, p.Start(), states), checkOutputs(e.Outputs, states)...)
+func checkVisits(e *Expect, d *sequence.Description) problem.List {
+	states := d.StateNames()
+	found := append(checkPath(e.Path, states[d.Start], states), checkOutputs(e.Outputs, states)...)
 	for _, state := range sortedKeys(e.Took) {
 		bounds := e.Took[state]
 		message := bounds.problem()
 		switch {
 		case !slices.Contains(states, state):
 			message = noState(state, states)
-		case p.End(state) != sequence.EndNone:
+		case d.End(state) != sequence.EndNone:
 			message = state + " is an end, in which a run stays; must be a state that it leaves"
 		}
 		if message != "" {

@@ -152,9 +152,9 @@ func (f *Entry) FitsCase(c *sim.Case) bool {
 	if f.Settings == nil {
 		return true
 	}
-	s, d := c.Scenario, c.Program.Document()
+	s := c.Scenario
 	s.Faults, s.Lesson = nil, nil
-	if (Selection{Entry: *f, Severity: f.Usual()}).AddTo(&s, &c.Rig, &d) != nil {
+	if (Selection{Entry: *f, Severity: f.Usual()}).AddTo(&s, &c.Rig, c.Sequence) != nil {
 		return false
 	}
 	_, _, err := c.With(s)

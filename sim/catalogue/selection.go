@@ -110,7 +110,7 @@ func parseMoment(text string) (sim.Moment, error) {
 // AddTo adds the fault to a scenario on a rig with a sequence: its values to the faults, its settings
 // to the scenario's set. The scenario keeps its own slices and maps unchanged. The error is that of a
 // sequence without a role that the settings need; nothing is added then.
-func (s Selection) AddTo(scenario *sim.Scenario, r *plant.Rig, d *sequence.Document) error {
+func (s Selection) AddTo(scenario *sim.Scenario, r *plant.Rig, d *sequence.Description) error {
 	settings, missing := s.Entry.SettingsOn(r, d)
 	if len(missing) > 0 {
 		return problem.List{withoutRoles(s.Entry.Name, d, missing)}
@@ -131,10 +131,10 @@ func (s Selection) AddTo(scenario *sim.Scenario, r *plant.Rig, d *sequence.Docum
 // apply any more, except for the obligations, and neither does its lesson. The error is that of
 // [sim.NewCase].
 func WithFaults(c *sim.Case, faults ...Selection) (*sim.Case, error) {
-	s, d := c.Scenario, c.Program.Document()
+	s := c.Scenario
 	s.Expect, s.Lesson, s.Teaches, s.Remedy = sim.Expect{}, nil, "", ""
 	for _, f := range faults {
-		if err := f.AddTo(&s, &c.Rig, &d); err != nil {
+		if err := f.AddTo(&s, &c.Rig, c.Sequence); err != nil {
 			return nil, err
 		}
 	}

@@ -2,7 +2,6 @@ package catalogue_test
 
 import (
 	"maps"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -227,13 +226,13 @@ func TestSelectionsSetTheirValues(t *testing.T) {
 // roles, and one whose roles are missing says so.
 func TestFaultsOfTheDataGoByRoles(t *testing.T) {
 	c := load(t, demo, nil)
-	d := c.Program.Document()
-	d.Roles = slices.Clone(d.Roles)
-	for i := range d.Roles {
-		d.Roles[i].Param = sequence.Text("my_" + string(d.Roles[i].Param))
+	about := *c.Sequence
+	about.Roles = map[string]string{}
+	for role, param := range c.Sequence.Roles {
+		about.Roles[role] = "my_" + param
 	}
 	f := parsed(t, "rms-for-amplitude").Entry
-	set, missing := f.SettingsOn(&c.Rig, &d)
+	set, missing := f.SettingsOn(&c.Rig, &about)
 	assert.Empty(t, missing)
 	assert.Equal(t, map[string]string{
 		"sequence.my_required_down_nm": "-(my_test_torque_nm - my_load_torque_nm) / 1.41421356",
@@ -242,10 +241,11 @@ func TestFaultsOfTheDataGoByRoles(t *testing.T) {
 	place := parsed(t, "test-on-the-wrap").Entry
 	own := c.Rig
 	own.Sequence = map[string]string{"my_test_position_mm": "777"}
-	set, _ = place.SettingsOn(&own, &d)
+	set, _ = place.SettingsOn(&own, &about)
 	wrap, err := strconv.ParseFloat(set["sequence.my_test_position_mm"], 64)
 	require.NoError(t, err)
 	assert.InDelta(t, 777, wrap, 5, "the wrap of 10 mm a turn next to it")
+	d := c.Sequence.Source.(sequence.Document).Clone()
 	d.Roles = nil
 	_, err = catalogue.WithFaults(withDocument(t, c, d), parsed(t, "rms-for-amplitude"))
 	require.ErrorContains(t, err, "gives none the role test_torque, load_torque, required_down, required_up")
@@ -261,6 +261,5 @@ func withDocument(t *testing.T, c *sim.Case, d sequence.Document) *sim.Case {
 // addTo adds a fault to a scenario on the rig and with the sequence of a case.
 func addTo(t *testing.T, n catalogue.Selection, s *sim.Scenario, c *sim.Case) {
 	t.Helper()
-	d := c.Program.Document()
-	require.NoError(t, n.AddTo(s, &c.Rig, &d))
+	require.NoError(t, n.AddTo(s, &c.Rig, c.Sequence))
 }

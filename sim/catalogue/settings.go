@@ -21,12 +21,12 @@ func (p Param) key() string { return "sequence." + string(p) }
 
 // SettingsOn are the settings of the fault on a rig with a sequence, by the keys of a scenario's set,
 // and the roles that it needs and no parameter of the sequence has. None of both without settings.
-func (f *Entry) SettingsOn(r *plant.Rig, d *sequence.Document) (set map[string]string, missing []string) {
+func (f *Entry) SettingsOn(r *plant.Rig, d *sequence.Description) (set map[string]string, missing []string) {
 	if f.Settings == nil {
 		return nil, nil
 	}
 	set = f.Settings(r, func(role string) Param {
-		name := d.RoleParam(role)
+		name := d.Roles[role]
 		if name == "" {
 			missing = append(missing, role)
 		}
@@ -39,7 +39,7 @@ func (f *Entry) SettingsOn(r *plant.Rig, d *sequence.Document) (set map[string]s
 }
 
 // withoutRoles is the problem of a fault whose roles a sequence has not.
-func withoutRoles(name string, d *sequence.Document, missing []string) problem.Problem {
+func withoutRoles(name string, d *sequence.Description, missing []string) problem.Problem {
 	return problem.Problem{Path: "sequence", Message: fmt.Sprintf("%s sets parameters by their roles, and sequence %s gives none the role %s; see holdbench list roles",
-		name, d.Sequence, strings.Join(missing, ", "))}
+		name, d.Name, strings.Join(missing, ", "))}
 }

@@ -45,7 +45,7 @@ type checkpoint struct {
 // keepCheckpoint keeps a copy of the newest moment. Of many, the older half is thinned out, so
 // that a long run keeps a limited number, and only going far back takes longer.
 func (r *Run) keepCheckpoint(edited bool) {
-	r.checkpoints = append(r.checkpoints, checkpoint{r.head.Clone(), edited})
+	r.checkpoints = append(r.checkpoints, checkpoint{r.head.Keep(), edited})
 	if len(r.checkpoints) >= r.thinAt {
 		r.thin()
 	}

@@ -39,7 +39,7 @@ func TestAdvanceStopsWhereItIsTold(t *testing.T) {
 	require.EqualValues(t, 400, r.Ticks())
 	require.Len(t, r.Samples(), 50, "one for each functional scan of eight ticks")
 	require.True(t, r.Advance(beyond, func(b *sim.Bench) bool {
-		return b.Case().Program.States()[b.StateIndex()].Name == "close_brake"
+		return b.Case().Sequence.States[b.StateIndex()].Name == "close_brake"
 	}))
 	last := r.Events()[len(r.Events())-1]
 	require.Equal(t, "settle → close_brake", last.What)

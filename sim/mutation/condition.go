@@ -173,7 +173,7 @@ func (e *conditionEdits) isZero(n ast.Node) bool {
 	case *ast.FloatNode:
 		return n.Value == 0
 	case *ast.IdentifierNode:
-		p, ok := e.program.Param(n.Value)
+		p, ok := e.program.About().Param(n.Value)
 		return ok && p.Number == 0
 	}
 	return false

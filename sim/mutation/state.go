@@ -57,7 +57,7 @@ func (m *maker) keepers(name string) int {
 
 // keptZero is what a kept value is at the start of a run.
 func (m *maker) keptZero(name string) string {
-	kept := m.program.Kept()
+	kept := m.program.About().Kept
 	i := slices.IndexFunc(kept, func(s sequence.Signal) bool { return s.Name == name })
 	return string(kept[i].AppendInput(nil, &sequence.Inputs{}))
 }

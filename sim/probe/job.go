@@ -202,7 +202,7 @@ func (j *job) playCell(ctx context.Context, shared *sim.Bench, c *plannedCell) (
 	watch := &firstSign{route: j.route, scan: (b.Ticks() + scan - 1) / scan}
 	b.Trace(watch)
 	start := b.Clone() // with the fault due next, to find out which reaction was possible
-	states := j.route.c.Program.States()
+	states := j.route.c.Sequence.States
 	seen := make([]bool, len(states))
 	path := []string{}
 	note := func() {

@@ -33,7 +33,7 @@ func NewHead(c *sim.Case, o Options) (Head, error) {
 		return Head{}, err
 	}
 	return Head{
-		Probe: c.Scenario.Scenario, Rig: c.Rig.Rig, Sequence: c.Program.Name(), Seed: c.Seed,
+		Probe: c.Scenario.Scenario, Rig: c.Rig.Rig, Sequence: c.Sequence.Name, Seed: c.Seed,
 		Documents: documents, Faults: orEmpty(o.Faults), States: orEmpty(o.States), Through: orEmpty(o.Through), Pairs: o.Pairs,
 	}, nil
 }

@@ -74,9 +74,9 @@ func (p *pairPlan) clash(x, y *catalogue.Entry) bool {
 
 // valuesSet is all that a fault sets.
 func (p *pairPlan) valuesSet(f *catalogue.Entry) map[string]string {
-	r, d := &p.route.c.Rig, p.route.c.Program.Document()
+	r := &p.route.c.Rig
 	set := f.Values(r, f.Usual())
-	settings, _ := f.SettingsOn(r, &d) // a fault whose roles are missing does not fit and is not here
+	settings, _ := f.SettingsOn(r, p.route.c.Sequence) // a fault whose roles are missing does not fit and is not here
 	maps.Copy(set, settings)
 	return set
 }

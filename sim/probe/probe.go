@@ -104,15 +104,13 @@ func newScope(c *sim.Case, o Options) (*scope, *Results, error) {
 		o.Workers = runtime.NumCPU()
 	}
 	s := &scope{base: c, options: o}
-	for _, state := range c.Program.States() {
-		s.states = append(s.states, state.Name)
-	}
+	s.states = c.Sequence.StateNames()
 	for _, name := range o.States {
 		if !slices.Contains(s.states, name) {
-			return nil, nil, fmt.Errorf("there is no state %q in sequence %s", name, c.Program.Name())
+			return nil, nil, fmt.Errorf("there is no state %q in sequence %s", name, c.Sequence.Name)
 		}
 	}
-	results := &Results{Scenario: c.Scenario.Scenario, Rig: c.Rig.Rig, Sequence: c.Program.Name(), States: s.states}
+	results := &Results{Scenario: c.Scenario.Scenario, Rig: c.Rig.Rig, Sequence: c.Sequence.Name, States: s.states}
 	results.NotApplicable = s.chooseFaults()
 	if len(s.faults) == 0 {
 		return nil, nil, errors.New("no fault of the catalogue fits; must be other faults")

@@ -32,7 +32,7 @@ type visit struct {
 	entered, until int64 // ticks: of the scan that entered, of the one that left or of the end
 	last           bool  // the run ends in it
 	afterPowerLoss bool  // entered when power returned, ahead of the scan of that tick
-	copy           *sim.Bench
+	copy           *sim.Bench // kept, to be cloned
 }
 
 // routeWith runs the case with faults, as a route.
@@ -51,7 +51,7 @@ func newRoute(c *sim.Case, faults []catalogue.Selection) (*route, error) {
 		r.faults, r.names = append(r.faults, f.String()), append(r.names, f.Entry.Name)
 	}
 	b := sim.NewBench(c, r)
-	states := c.Program.States()
+	states := c.Sequence.States
 	seen := make([]bool, len(states))
 	at := b.StateIndex()
 	r.enter(b, states[at].Name, 0)
@@ -86,7 +86,7 @@ func newRoute(c *sim.Case, faults []catalogue.Selection) (*route, error) {
 func (r *route) enter(b *sim.Bench, state string, tick int64) {
 	events := b.Events()
 	woken := len(events) > 0 && events[len(events)-1].Type == sim.EventPowerReturned
-	r.visits = append(r.visits, visit{state: state, entered: tick, copy: b.Clone(), afterPowerLoss: woken})
+	r.visits = append(r.visits, visit{state: state, entered: tick, copy: b.Keep(), afterPowerLoss: woken})
 }
 
 // Row keeps the inputs of a scan.

@@ -103,6 +103,5 @@ func TestThresholdOfAWornLiningByHand(t *testing.T) {
 
 // addTo adds a fault to a scenario on the rig and with the sequence of a case.
 func addTo(t require.TestingT, n catalogue.Selection, s *sim.Scenario, c *sim.Case) {
-	d := c.Program.Document()
-	require.NoError(t, n.AddTo(s, &c.Rig, &d))
+	require.NoError(t, n.AddTo(s, &c.Rig, c.Sequence))
 }

@@ -52,7 +52,7 @@ func (p *Plan) Head() (Head, error) {
 		return Head{}, fmt.Errorf("sweep: %w", err)
 	}
 	h := Head{
-		Sweep: p.Case.Scenario.Scenario, Rig: p.Case.Rig.Rig, Sequence: p.Case.Program.Name(), Documents: documents,
+		Sweep: p.Case.Scenario.Scenario, Rig: p.Case.Rig.Rig, Sequence: p.Case.Sequence.Name, Documents: documents,
 		Seed: p.Seed, Runs: p.Runs, Spreads: []WrittenSpread{}, WindowsDeg: append([]float64{}, p.Windows...), DwellsS: []float64{},
 		Until: p.Until, Confidence: p.Confidence, Exact: p.Exact, Rare: p.Rare, Tilt: append([]Tilt{}, p.tilt...), SearchedRuns: p.searchedRuns,
 		Columns: append([]string{}, p.Columns()...), Numeric: []bool{}, Command: append([]string{}, p.Command...), Part: p.Part, Parts: p.Parts,

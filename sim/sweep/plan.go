@@ -91,7 +91,7 @@ func (p *Plan) checkDwells() []error {
 			}
 		}
 	}
-	waits, ok := p.Case.Program.Role("verdict_time")
+	waits, ok := p.Case.Sequence.Role("verdict_time")
 	if len(found) > 0 {
 		return found
 	}

@@ -101,15 +101,14 @@ func baseValueOf(c *sim.Case, key string) (baseValue, error) {
 		return baseValue{number: 1, numeric: true}, nil
 	}
 	if name, ok := strings.CutPrefix(key, "sequence."); ok {
-		if p, ok := c.Program.Param(name); ok {
+		if p, ok := c.Sequence.Param(name); ok {
 			return baseValue{number: p.Number, numeric: p.Kind == sequence.KindNumber}, nil
 		}
 	} else if f, ok := plant.FindKey(key); ok {
 		x, numeric := f.Number(&c.Rig)
 		return baseValue{number: x, numeric: numeric, duration: f.Unit == "s"}, nil
 	}
-	document := c.Program.Document()
-	return baseValue{}, fmt.Errorf("%q cannot vary between runs; %s", key, sequence.Suggest(key, append(sim.Settings(&document), CapacityKey, Capacity2Key, FrictionKey)))
+	return baseValue{}, fmt.Errorf("%q cannot vary between runs; %s", key, sequence.Suggest(key, append(sim.Settings(c.Sequence), CapacityKey, Capacity2Key, FrictionKey)))
 }
 
 // numberIn reads one number.

@@ -148,7 +148,7 @@ func (t *trial) choose(items []*item, sequence string) error {
 			return command.Exit(command.ExitWrong)
 		case i.ready == nil:
 			return command.Interrupted("interrupted while scenarios were read")
-		case reflect.DeepEqual(i.ready.Program.Document(), *t.document):
+		case reflect.DeepEqual(i.ready.Sequence.Source, *t.document):
 			t.cases = append(t.cases, i.ready)
 		}
 	}

@@ -199,8 +199,8 @@ const judgeInterval = "judge.interval"
 
 // setInterval sets the interval of the judge, and the parameter of the sequence that has this role;
 // a sequence with the former interval would reject every proof.
-func setInterval(c *cobra.Command, set map[string]string, d *sequence.Document, interval time.Duration) error {
-	keys, param := []string{judgeInterval, "rig." + judgeInterval}, d.RoleParam("interval")
+func setInterval(c *cobra.Command, set map[string]string, d *sequence.Description, interval time.Duration) error {
+	keys, param := []string{judgeInterval, "rig." + judgeInterval}, d.Roles["interval"]
 	if param != "" {
 		keys = append(keys, "sequence."+param)
 	}
@@ -227,11 +227,11 @@ func oneName(key string) string {
 // sameInterval refuses a judge and a sequence with different intervals: the sequence would take no
 // proof for fresh, and every test would fail.
 func sameInterval(c *cobra.Command, ready *sim.Case) error {
-	param, ok := ready.Program.Role("interval")
+	param, ok := ready.Sequence.Role("interval")
 	if !ok {
 		return nil
 	}
-	slack, _ := ready.Program.Role("signal_slack")
+	slack, _ := ready.Sequence.Role("signal_slack")
 	judge := ready.Rig.Judge.Interval.Seconds()
 	if math.Abs(judge-param.Number) <= max(slack.Number, 1e-3) {
 		return nil

@@ -165,7 +165,7 @@ func (l *session) object() lifeObject {
 	page := lifePage{session: l, plan: p, sum: sum}
 	shown := page.shown()
 	o := lifeObject{
-		Life: s.Case.Rig.Rig, Sequence: s.Case.Program.Name(), Seed: p.Seed, Histories: len(s.Records),
+		Life: s.Case.Rig.Rig, Sequence: s.Case.Sequence.Name, Seed: p.Seed, Histories: len(s.Records),
 		Whole: len(s.Records) == p.Histories && len(s.Compared) == len(p.Intervals),
 		Plan:  l.planObject(), DropLimit: l.neededObject(), Sum: sumOf(p, p.Interval, &sum), Exposures: append([]float64{}, sum.Exposures...),
 		ByInterval: []sumObject{}, Operations: l.operations(), ShownHistory: shown.History + 1,

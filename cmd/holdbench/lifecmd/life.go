@@ -180,7 +180,7 @@ func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags
 		return nil, err
 	}
 	overrides.Sequence = scenarios.SequenceFor(rig, overrides.Sequence)
-	document, warnings, err := scenarios.LoadSequence(overrides.Sequence)
+	logic, warnings, err := scenarios.LoadLogic(overrides.Sequence)
 	if err != nil {
 		return nil, err
 	}
@@ -189,7 +189,7 @@ func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags
 		if mistakes := f.plan.Check(); len(mistakes) > 0 {
 			return nil, planProblems(c, mistakes)
 		}
-		if err := setInterval(c, overrides.Set, document, f.plan.Interval); err != nil {
+		if err := setInterval(c, overrides.Set, logic.About(), f.plan.Interval); err != nil {
 			return nil, err
 		}
 	}
@@ -197,7 +197,7 @@ func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags
 		values[oneName(key)] = value
 	}
 	overrides.Set = values
-	ready, warnings, err := sim.NewCase(sim.Scenario{Scenario: "life", Seed: 1, Set: overrides.Set}, *rig, *document)
+	ready, warnings, err := sim.NewCaseOf(sim.Scenario{Scenario: "life", Seed: 1, Set: overrides.Set}, *rig, logic)
 	if err := a.TellProblems(reference, overrides, warnings, err); err != nil {
 		return nil, err
 	}

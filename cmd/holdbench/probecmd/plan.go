@@ -37,10 +37,10 @@ func newPlan(a *command.App, c *cobra.Command, args []string, f *probeFlags) (*p
 	if err != nil {
 		return nil, err
 	}
-	states := ready.Program.StateNames()
+	states := ready.Sequence.StateNames()
 	for _, name := range f.states {
 		if !slices.Contains(states, name) {
-			return nil, command.WrongUse(c, "--state is %q, which sequence %s does not have; %s", name, ready.Program.Name(), sequence.Suggest(name, states))
+			return nil, command.WrongUse(c, "--state is %q, which sequence %s does not have; %s", name, ready.Sequence.Name, sequence.Suggest(name, states))
 		}
 	}
 	p := &plan{ready: ready, again: command.NewRerun(reference, &f.overrides)}

@@ -165,7 +165,7 @@ func runCase(ctx context.Context, a *command.App, ready *sim.Case, tracePath str
 	if err != nil {
 		return nil, nil, err
 	}
-	csv, err := sim.NewCSVTrace(out, ready.Program)
+	csv, err := sim.NewCSVTrace(out, ready.Sequence)
 	if err == nil {
 		var result *sim.Result
 		if result, err = sim.RunUntil(ctx, ready, both{recorder, csv}); err == nil {

@@ -209,11 +209,11 @@ func (v *timeline) note(e *sim.Event, margin string) {
 	if !v.notes || e.Kind != "state" {
 		return
 	}
-	i, ok := v.ready.Program.StateIndex(e.Snapshot.State)
+	i, ok := v.ready.Sequence.StateIndex(e.Snapshot.State)
 	if !ok {
 		return
 	}
-	note := v.Plain(page.CleanLine(v.ready.Program.States()[i].Note))
+	note := v.Plain(page.CleanLine(v.ready.Sequence.States[i].Note))
 	if note == "" {
 		return
 	}

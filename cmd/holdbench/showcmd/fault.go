@@ -51,11 +51,11 @@ func showFault(a *command.App, c *cobra.Command, name string, f *showFlags) erro
 	if err != nil {
 		return err
 	}
-	document, _, err := scenarios.LoadSequence(scenarios.SequenceFor(rig, ""))
+	logic, _, err := scenarios.LoadLogic(scenarios.SequenceFor(rig, ""))
 	if err != nil {
 		return err
 	}
-	text := faultText(a.Screen(false), &one, rig, document, reference)
+	text := faultText(a.Screen(false), &one, rig, logic.About(), reference)
 	return a.Printed(func(w io.Writer) error {
 		_, err := io.WriteString(w, text)
 		return err
@@ -65,7 +65,7 @@ func showFault(a *command.App, c *cobra.Command, name string, f *showFlags) erro
 // demoRig is the rig on which a fault is shown by default.
 const demoRig = "pane-hoist"
 
-func faultText(s *page.Screen, f *catalogue.Entry, rig *plant.Rig, d *sequence.Document, reference string) string {
+func faultText(s *page.Screen, f *catalogue.Entry, rig *plant.Rig, d *sequence.Description, reference string) string {
 	var b strings.Builder
 	b.WriteString(s.Style.Strong.Render(f.Name) + "\n" + page.Paragraph(f.What, "", s.Width) + "\n")
 	about := &page.Table{}
@@ -119,7 +119,7 @@ func remedyText(name string) string {
 }
 
 // faultSets is what a fault sets on a rig, from mild to severe.
-func faultSets(f *catalogue.Entry, rig *plant.Rig, d *sequence.Document) *page.Table {
+func faultSets(f *catalogue.Entry, rig *plant.Rig, d *sequence.Description) *page.Table {
 	t := &page.Table{}
 	s := f.Scale
 	if s != nil {
@@ -142,7 +142,7 @@ func faultSets(f *catalogue.Entry, rig *plant.Rig, d *sequence.Document) *page.T
 		t.Add("set "+key, page.CleanLine(set[key]))
 	}
 	if len(missing) > 0 {
-		t.Add("nothing", "sequence "+page.CleanLine(d.Sequence)+" gives no parameter the role "+strings.Join(missing, ", "))
+		t.Add("nothing", "sequence "+page.CleanLine(d.Name)+" gives no parameter the role "+strings.Join(missing, ", "))
 	}
 	return t
 }
@@ -158,7 +158,7 @@ func targetUnit(name string) string {
 }
 
 // scenariosWith are the built-in scenarios whose faults or settings set what a fault sets.
-func scenariosWith(f *catalogue.Entry, rig *plant.Rig, d *sequence.Document) []string {
+func scenariosWith(f *catalogue.Entry, rig *plant.Rig, d *sequence.Description) []string {
 	wanted := map[string]bool{}
 	for target := range f.Values(rig, f.Usual()) {
 		wanted[target], wanted["rig."+target] = true, true

@@ -37,7 +37,7 @@ func TestEveryFaultIsShownAndRuns(t *testing.T) {
 		require.NoError(t, err)
 		base, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{Rig: name})
 		require.NoError(t, err)
-		document := base.Program.Document()
+		about := base.Sequence
 		for _, f := range catalogue.Entries() {
 			if !f.Fits(rig) {
 				continue
@@ -52,7 +52,7 @@ func TestEveryFaultIsShownAndRuns(t *testing.T) {
 			_, _, err = base.With(with)
 			require.NoError(t, err)
 			assert.NotEmpty(t, remedyText(f.Remedy), f.Name)
-			for line := range strings.Lines(faultSets(&f, rig, &document).Text(&page.Screen{Width: page.Narrow}, "  ")) {
+			for line := range strings.Lines(faultSets(&f, rig, about).Text(&page.Screen{Width: page.Narrow}, "  ")) {
 				assert.LessOrEqual(t, page.Cells(strings.TrimSuffix(line, "\n")), page.Narrow, f.Name)
 			}
 		}
@@ -62,6 +62,5 @@ func TestEveryFaultIsShownAndRuns(t *testing.T) {
 // addTo adds a fault to a scenario on the rig and with the sequence of a case.
 func addTo(t *testing.T, n catalogue.Selection, s *sim.Scenario, c *sim.Case) {
 	t.Helper()
-	d := c.Program.Document()
-	require.NoError(t, n.AddTo(s, &c.Rig, &d))
+	require.NoError(t, n.AddTo(s, &c.Rig, c.Sequence))
 }

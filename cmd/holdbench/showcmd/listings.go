@@ -60,7 +60,7 @@ func scenarioRows() []listRow {
 		if ready, _, err := scenarios.LoadCase(e.Name, scenarios.Overrides{}); err == nil {
 			s := &ready.Scenario
 			row.Title, row.Teaches, row.Remedy = s.Title, strings.TrimSpace(s.Teaches), strings.TrimSpace(s.Remedy)
-			row.Rig, row.Sequence, row.Class = ready.Rig.Rig, ready.Program.Name(), string(s.Expect.Class)
+			row.Rig, row.Sequence, row.Class = ready.Rig.Rig, ready.Sequence.Name, string(s.Expect.Class)
 		} else {
 			row.Title = "cannot be read; see holdbench vet " + e.Name
 		}
@@ -99,8 +99,8 @@ func sequenceRows() []listRow {
 	var rows []listRow
 	for _, name := range scenarios.Names(scenarios.SequenceKind) {
 		row := listRow{Name: name, Note: "cannot be read; see holdbench vet " + name}
-		if d, _, err := scenarios.LoadSequence(name); err == nil {
-			row.Note = strings.TrimSpace(d.Note)
+		if logic, _, err := scenarios.LoadLogic(name); err == nil {
+			row.Note = strings.TrimSpace(logic.About().Note)
 		}
 		rows = append(rows, row)
 	}
@@ -185,13 +185,13 @@ func targetRows() []listRow {
 }
 
 func settingRows() []listRow {
-	d := command.ReferenceDocument()
+	d := command.Reference()
 	if d == nil {
 		return nil
 	}
 	values := map[string]string{}
 	for _, p := range d.Params {
-		values["sequence."+p.Name] = string(p.Value)
+		values["sequence."+p.Name] = p.Written()
 	}
 	var rows []listRow
 	for _, key := range sim.Settings(d) {

@@ -20,7 +20,7 @@ func resolvedText(s *page.Screen, ready *sim.Case) string {
 	sc := &ready.Scenario
 	b.WriteString(s.Style.Strong.Render(page.CleanLine(sc.Scenario)) + "\n")
 	b.WriteString(page.Paragraph(page.Clean(sc.Title), "", s.Width))
-	fmt.Fprintf(&b, "rig %s, sequence %s, seed %d\n", page.CleanLine(ready.Rig.Rig), page.CleanLine(ready.Program.Name()), ready.Seed)
+	fmt.Fprintf(&b, "rig %s, sequence %s, seed %d\n", page.CleanLine(ready.Rig.Rig), page.CleanLine(ready.Sequence.Name), ready.Seed)
 	part := func(name string, t *page.Table) {
 		b.WriteString("\n" + s.Style.Strong.Render(name) + "\n")
 		if len(t.Rows) == 0 {
@@ -76,7 +76,7 @@ func valueText(f *plant.Field, r *plant.Rig) string {
 
 func paramTable(ready *sim.Case) *page.Table {
 	t := &page.Table{}
-	for _, p := range ready.Program.Params() {
+	for _, p := range ready.Sequence.Params {
 		value := page.Figure(p.Number)
 		if p.Kind == sequence.KindBoolean {
 			value = strconv.FormatBool(p.Boolean)
@@ -85,7 +85,7 @@ func paramTable(ready *sim.Case) *page.Table {
 			value += " " + unit
 		}
 		from := ""
-		if text := page.CleanLine(p.Expr.Text); text != value && text != page.Figure(p.Number) {
+		if text := page.CleanLine(p.Written()); text != value && text != page.Figure(p.Number) {
 			from = "= " + text
 		}
 		if p.Set {

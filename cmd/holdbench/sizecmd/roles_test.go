@@ -58,7 +58,7 @@ func TestSizingFollowsRoles(t *testing.T) {
 	rig.Sequence = own
 	ready, _, err := sim.NewCase(sim.Scenario{Scenario: "s", Title: "t"}, *rig, renamed(t))
 	require.NoError(t, err)
-	params := paramsOf(ready.Program)
+	params := paramsOf(ready.Sequence)
 	require.Len(t, params, len(z.params))
 	got, err := sizing.Compute(&ready.Rig, params, sizing.DefaultAssumptions(&ready.Rig, params))
 	require.NoError(t, err)

@@ -34,7 +34,7 @@ func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedR
 		return nil, err
 	}
 	o.Sequence = scenarios.SequenceFor(rig, o.Sequence)
-	document, more, err := scenarios.LoadSequence(o.Sequence)
+	logic, more, err := scenarios.LoadLogic(o.Sequence)
 	if err != nil {
 		return nil, err
 	}
@@ -47,21 +47,21 @@ func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedR
 	if unknown {
 		rig.Judge.CeilingNM = anyCeilingNM
 	}
-	ready, warnings, err := sim.NewCase(s, *rig, *document)
+	ready, warnings, err := sim.NewCaseOf(s, *rig, logic)
 	if err := a.TellProblems(reference, o, warnings, err); err != nil {
 		return nil, err
 	}
 	if unknown {
 		ready.Rig.Judge.CeilingNM = 0
 	}
-	return &sizedRig{reference: reference, ready: ready, params: paramsOf(ready.Program)}, nil
+	return &sizedRig{reference: reference, ready: ready, params: paramsOf(ready.Sequence)}, nil
 }
 
 // paramsOf are the parameters of a sequence that have a role, as numbers.
-func paramsOf(p *sequence.Program) sizing.Params {
+func paramsOf(d *sequence.Description) sizing.Params {
 	params := sizing.Params{}
 	for _, r := range sequence.RoleWords() {
-		v, ok := p.Role(r.Role)
+		v, ok := d.Role(r.Role)
 		if !ok {
 			continue
 		}

@@ -30,7 +30,7 @@ func (v *sizePage) shortText() string {
 			figures = append(figures, &l)
 		}
 	}
-	v.Line(v.cut(v.show(page.CleanLine(v.result.Rig)+", sequence "+page.CleanLine(v.ready.Program.Name())+v.setText()), v.Width))
+	v.Line(v.cut(v.show(page.CleanLine(v.result.Rig)+", sequence "+page.CleanLine(v.ready.Sequence.Name)+v.setText()), v.Width))
 	const others = 5 // title, two empty lines, two of the caution
 	v.found(shortRows - len(figures) - others)
 	v.Line()

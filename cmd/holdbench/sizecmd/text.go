@@ -31,7 +31,7 @@ func (v *sizePage) text() string {
 	r := v.result
 	v.Line(v.Style.Strong.Render(page.CleanLine(r.Rig)))
 	v.wrapped(v.show(page.Clean(r.Title)))
-	v.Line(v.Style.Faint.Render("sequence " + page.CleanLine(v.ready.Program.Name())))
+	v.Line(v.Style.Faint.Render("sequence " + page.CleanLine(v.ready.Sequence.Name)))
 	for _, key := range slices.Sorted(maps.Keys(v.ready.Scenario.Set)) {
 		v.wrapped("set " + page.CleanLine(key) + " = " + page.CleanLine(v.ready.Scenario.Set[key]))
 	}
@@ -134,7 +134,7 @@ func missingText(z *sizedRig) string {
 	if len(z.result.Missing) == 0 {
 		return ""
 	}
-	name, roles := page.CleanLine(z.ready.Program.Name()), strings.Join(z.result.Missing, ", ")
+	name, roles := page.CleanLine(z.ready.Sequence.Name), strings.Join(z.result.Missing, ", ")
 	if len(z.params) == 0 {
 		return "sequence " + name + " has no roles, so that none of its parameters can be compared or written; add roles: {test_torque: PARAMETER, ...}, see holdbench help sequence. Not written: " + roles
 	}

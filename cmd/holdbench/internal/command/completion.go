@@ -64,26 +64,25 @@ func CompleteSettings(c *cobra.Command, args []string, word string) ([]cobra.Com
 
 // SequenceInQuestion is the sequence of the command line so far: the flag's, the
 // scenario's, or the reference.
-func SequenceInQuestion(c *cobra.Command, args []string) *sequence.Document {
+func SequenceInQuestion(c *cobra.Command, args []string) *sequence.Description {
 	if name, err := c.Flags().GetString("sequence"); err == nil && name != "" {
-		if d, _, err := scenarios.LoadSequence(name); err == nil {
-			return d
+		if logic, _, err := scenarios.LoadLogic(name); err == nil {
+			return logic.About()
 		}
 	}
 	if len(args) > 0 {
 		if ready, _, err := scenarios.LoadCase(args[0], scenarios.Overrides{}); err == nil {
-			d := ready.Program.Document()
-			return &d
+			return ready.Sequence
 		}
 	}
-	return ReferenceDocument()
+	return Reference()
 }
 
-// ReferenceDocument is the built-in reference sequence.
-func ReferenceDocument() *sequence.Document {
-	d, _, err := scenarios.LoadSequence("reference")
+// Reference is what the built-in reference sequence tells of itself.
+func Reference() *sequence.Description {
+	logic, _, err := scenarios.LoadLogic("reference")
 	if err != nil {
 		return nil
 	}
-	return d
+	return logic.About()
 }

@@ -44,14 +44,14 @@ func TestBenchReadsDocumentsAgain(t *testing.T) {
 
 	replaceIn(t, sequence, "test_up: true", "test_up: false")
 	d.press("r", "end")
-	up, _ := d.bench.Case().Program.Param("test_up")
+	up, _ := d.bench.Case().Sequence.Param("test_up")
 	assert.False(t, up.Boolean)
 
 	d.send(injectFault{sim.Fault{Set: map[string]string{"brake.condition": "0.9"}}})
 	d.press("home", "c") // something of one's own
 	replaceIn(t, sequence, "test_up: false", "test_up: true")
 	d.press("r")
-	up, _ = d.bench.Case().Program.Param("test_up")
+	up, _ = d.bench.Case().Sequence.Param("test_up")
 	assert.True(t, up.Boolean)
 	assert.NotEmpty(t, d.bench.Case().Scenario.Script, "what was done by hand is done again")
 

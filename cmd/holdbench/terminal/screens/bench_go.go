@@ -98,7 +98,7 @@ func reference(kind scenarios.Kind, name string) sim.Reference {
 
 func stateNames(c *sim.Case) []string {
 	var names []string
-	for _, s := range c.Program.States() {
+	for _, s := range c.Sequence.States {
 		names = append(names, s.Name)
 	}
 	return names

@@ -90,8 +90,8 @@ func casePassages(c *sim.Case) []passage {
 		list = append(list, passage{page.Key, 0, fmt.Sprintf("With a lesson of %s.", page.Counted(n, "stop"))})
 	}
 	list = append(list, passage{}, passage{page.Heading, 0, "rig " + c.Rig.Rig}, passage{page.Plain, 2, rigLine(&c.Rig)})
-	list = append(list, passage{page.Heading, 0, "sequence " + c.Program.Name()})
-	if note := c.Program.Note(); note != "" {
+	list = append(list, passage{page.Heading, 0, "sequence " + c.Sequence.Name})
+	if note := c.Sequence.Note; note != "" {
 		list = append(list, passage{page.Plain, 2, oneLine(note)})
 	}
 	list = append(list, passage{page.Plain, 2, fmt.Sprintf("seed %d", c.Seed)})

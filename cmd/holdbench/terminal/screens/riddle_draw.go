@@ -35,7 +35,7 @@ func (r *riddleScreen) drawOpening(a page.Area) {
 	y := drawPassages(a, 0, []passage{
 		{page.Plain, 0, fmt.Sprintf("A fault is drawn at random for rig %s with sequence %s. The truth is hidden. Examine the run, run it again, "+
 			"change values, show the nominal run behind it; then name the cause and the remedy. Three further runs are free, each one after that costs a point.",
-			r.c.Rig.Rig, r.c.Program.Name())}, {},
+			r.c.Rig.Rig, r.c.Sequence.Name)}, {},
 		{page.Caution, 0, "! " + caution.Whole}, {},
 		{page.Plain, 0, "The same seed draws the same fault for everybody."},
 	})

@@ -165,7 +165,11 @@ func secrets(r *training.Riddle) []string {
 
 // saidBySequence is whether the sequence itself has a word, as a cause that it may name.
 func saidBySequence(c *sim.Case, word string) bool {
-	for _, s := range c.Program.States() {
+	p, ok := c.Program()
+	if !ok {
+		return slices.Contains(c.Sequence.Causes, word)
+	}
+	for _, s := range p.States() {
 		for _, e := range s.Edges {
 			if e.Cause == word {
 				return true

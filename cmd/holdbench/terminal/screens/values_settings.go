@@ -19,16 +19,15 @@ type setting struct {
 
 // settingsOf lists every key of a case with what it means.
 func settingsOf(c *sim.Case) []setting {
-	d := c.Program.Document()
 	own := ownValues(c)
 	var list []setting
-	for _, key := range sim.Settings(&d) {
+	for _, key := range sim.Settings(c.Sequence) {
 		s := setting{key: key, group: groupOf(key), own: own[key]}
 		if f, ok := plant.FindKey(key); ok {
 			s.unit, s.span, s.note = typedUnit(f.Unit), f.Range(), f.Note
 		} else {
-			s.unit, s.note = unitOfParam(key), "parameter of the sequence "+c.Program.Name()
-			s.span = paramSpan(c.Program, key)
+			s.unit, s.note = unitOfParam(key), "parameter of the sequence "+c.Sequence.Name
+			s.span = paramSpan(c.Sequence, key)
 		}
 		list = append(list, s)
 	}
@@ -44,8 +43,8 @@ func typedUnit(unit string) string {
 }
 
 // paramSpan is the range of a parameter.
-func paramSpan(p *sequence.Program, key string) string {
-	if v, ok := p.Param(strings.TrimPrefix(key, "sequence.")); ok && v.Kind == sequence.KindBoolean {
+func paramSpan(d *sequence.Description, key string) string {
+	if v, ok := d.Param(strings.TrimPrefix(key, "sequence.")); ok && v.Kind == sequence.KindBoolean {
 		return "true or false"
 	}
 	number := "a number"
@@ -92,8 +91,8 @@ func presentValues(c *sim.Case) map[string]string {
 			values[f.Key] = shortTime(values[f.Key])
 		}
 	}
-	for _, p := range c.Program.Params() {
-		values["sequence."+p.Name] = p.Expr.Text
+	for _, p := range c.Sequence.Params {
+		values["sequence."+p.Name] = p.Written()
 	}
 	return values
 }
@@ -120,8 +119,8 @@ func withUnit(text, unit string) string {
 // about describes a setting.
 func (s *setting) about(v *valuesScreen) []passage {
 	list := []passage{{page.Plain, 0, s.note}, {page.Faint, 0, s.span}}
-	if p, ok := v.tried.Program.Param(strings.TrimPrefix(s.key, "sequence.")); ok && strings.HasPrefix(s.key, "sequence.") && p.Kind == sequence.KindNumber {
-		if figure := strconv.FormatFloat(p.Number, 'g', 6, 64); figure != p.Expr.Text {
+	if p, ok := v.tried.Sequence.Param(strings.TrimPrefix(s.key, "sequence.")); ok && strings.HasPrefix(s.key, "sequence.") && p.Kind == sequence.KindNumber {
+		if figure := strconv.FormatFloat(p.Number, 'g', 6, 64); figure != p.Written() {
 			list = append(list, passage{page.Faint, 0, "evaluates to " + withUnit(figure, s.unit)})
 		}
 	}

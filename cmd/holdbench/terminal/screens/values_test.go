@@ -140,8 +140,7 @@ func TestValuesAsksBeforeChangesAreLost(t *testing.T) {
 func TestValuesListsEverything(t *testing.T) {
 	t.Parallel()
 	v := newTestValues(t, nil, 80, 24)
-	d := v.c.Program.Document()
-	keys := sim.Settings(&d)
+	keys := sim.Settings(v.c.Sequence)
 	require.Len(t, v.rows, len(keys))
 	for i, r := range v.rows {
 		assert.Equal(t, keys[i], r.key)

@@ -24,7 +24,7 @@ func Header(a page.Area, s *Scene) {
 
 func (g *stage) drawName(a page.Area) {
 	sc := &g.Case.Scenario
-	about := cmp.Or(g.RigName, g.Case.Rig.Rig) + " · " + cmp.Or(g.SequenceName, g.Case.Program.Name()) + " · seed " + strconv.FormatUint(g.Case.Seed, 10)
+	about := cmp.Or(g.RigName, g.Case.Rig.Rig) + " · " + cmp.Or(g.SequenceName, g.Case.Sequence.Name) + " · seed " + strconv.FormatUint(g.Case.Seed, 10)
 	if g.Changed {
 		about = "changed, not kept · " + about
 	}
@@ -96,7 +96,7 @@ func (g *stage) progress() [][]word {
 // keptParts are the values that the sequence has kept; without power it has none.
 func (g *stage) keptParts() [][]word {
 	var parts [][]word
-	for _, k := range g.Case.Program.Kept() {
+	for _, k := range g.Case.Sequence.Kept {
 		if !g.unpowered() {
 			parts = append(parts, []word{{page.Plain, k.Name}, {page.Setpoint, " " + k.InputText(&g.View.In)}})
 		}

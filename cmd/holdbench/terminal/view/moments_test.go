@@ -279,7 +279,7 @@ func BenchmarkHour(b *testing.B) {
 // state says what it has kept.
 func TestKeptValues(t *testing.T) {
 	t.Parallel()
-	d := load()(t, "healthy-down-and-up").Program.Document().Clone()
+	d := load()(t, "healthy-down-and-up").Sequence.Source.(sequence.Document).Clone()
 	for i := range d.States {
 		if d.States[i].Name == "close_brake" {
 			d.States[i].Keep = sequence.Keeps{{Name: "held_nm", Value: "torque_nm"}}

@@ -20,7 +20,7 @@ type visit struct {
 
 // visits lists the states that were visited up to the cursor; the last is the active one.
 func (g *stage) visits(main []int) []visit {
-	list := []visit{{state: g.Case.Program.Start()}}
+	list := []visit{{state: g.stateName(g.Case.Sequence.Start)}}
 	for i := range g.Events {
 		e := &g.Events[i]
 		if !e.EntersState() || !g.past(e.TS) {
@@ -31,8 +31,8 @@ func (g *stage) visits(main []int) []visit {
 		list = append(list, visit{state: e.Snapshot.State, fromS: e.TS, cause: e.Cause})
 	}
 	for i := range list {
-		place, ok := g.Case.Program.StateIndex(list[i].state)
-		list[i].offPath = !ok || !slices.Contains(main, place)
+		place, ok := g.Case.Sequence.StateIndex(list[i].state)
+		list[i].offPath = main != nil && !(ok && slices.Contains(main, place))
 	}
 	list[len(list)-1].lastsS = g.View.InStateS
 	return list
@@ -51,9 +51,17 @@ func (g *stage) ahead(main []int) []string {
 	return names
 }
 
+// mainPath is known of a document alone; nil otherwise.
+func (g *stage) mainPath() []int {
+	if p, ok := g.Case.Program(); ok {
+		return p.MainPath()
+	}
+	return nil
+}
+
 // drawPath reserves rows for the active state and its note, then shares out the rest.
 func (g *stage) drawPath(a page.Area) {
-	main := g.Case.Program.MainPath()
+	main := g.mainPath()
 	visits, ahead := g.visits(main), g.ahead(main)
 	state, note := "", g.note()
 	if g.unpowered() {

@@ -19,7 +19,7 @@ type moment func(*sim.Bench) bool
 // entered is some time after a state was entered.
 func entered(name string, afterS float64) moment {
 	return func(b *sim.Bench) bool {
-		l := b.Case().Program.States()[b.StateIndex()]
+		l := b.Case().Sequence.States[b.StateIndex()]
 		return l.Name == name && b.View().InStateS >= afterS // Look costs more, so it comes second
 	}
 }

@@ -21,10 +21,10 @@ type stage struct {
 
 // staged prepares a scene; false without one.
 func staged(s *Scene) (*stage, bool) {
-	if s == nil || s.Case == nil || s.Case.Program == nil || s.View == nil {
+	if s == nil || s.Case == nil || s.Case.Sequence == nil || s.View == nil {
 		return nil, false
 	}
-	g := &stage{Scene: s, nowS: s.View.TS, states: s.Case.Program.States()}
+	g := &stage{Scene: s, nowS: s.View.TS, states: s.Case.Sequence.States}
 	g.mmPerInc = plant.Derive(&s.Case.Rig).MMPerRad * s.View.Judge.IncDeg * math.Pi / 180
 	g.check = g.lastCheck()
 	return g, true
@@ -46,7 +46,7 @@ func (g *stage) stateName(i int) string {
 
 // role is a number of the sequence by its role, false if no parameter has it.
 func (g *stage) role(role string) (float64, bool) {
-	p, ok := g.Case.Program.Role(role)
+	p, ok := g.Case.Sequence.Role(role)
 	return p.Number, ok
 }
 

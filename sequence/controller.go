@@ -1,0 +1,126 @@
+package sequence
+
+import "time"
+
+// Logic is a functional side before a run, whatever it is made of: a sequence document, a program,
+// a client. It is immutable and serves any number of runs at once.
+type Logic interface {
+	// About is what is known ahead of a run.
+	About() *Description
+	// With is the same logic with values of its parameters in place of its own. The error holds a
+	// [problem.List] in which a wrong value has its [ValuePath].
+	With(values Values) (Logic, error)
+	// New makes a controller at its beginning; scan is the time between two scans.
+	New(scan time.Duration) Controller
+}
+
+// Controller is one run of a functional side. It belongs to one goroutine.
+type Controller interface {
+	// Scan runs one functional scan: it reads the image of the inputs, in which it fills in the
+	// time in the state and the kept values, and writes the whole image of the outputs. A [Halt]
+	// is the error of a controller that has stopped itself; any other error means that the bench
+	// has lost it.
+	Scan(in *Inputs, out *Outputs) (Fired, error)
+	// StateIndex is the place of the present state in [Description.States].
+	StateIndex() int
+	// InState is the time since the state was entered; 0 in the scan that entered it.
+	InState() time.Duration
+	// Cause is the cause of the end, as far as one is known; "" if none is.
+	Cause() string
+	// Waiting lists what the state waits for; none where that is not known. It is for display.
+	Waiting() []Condition
+	// PowerUp starts the controller anew, as the return of its power does. What it retains over a
+	// loss of power stays.
+	PowerUp()
+	// Copy is a copy that goes on independently; false where the controller cannot be copied.
+	Copy() (Controller, bool)
+}
+
+// Halt is the error of a controller that has stopped itself, as one does at a division by zero: from
+// then on it has no power.
+type Halt struct {
+	Because string // with the place in the program
+}
+
+func (h *Halt) Error() string { return "the controller has stopped: " + h.Because }
+
+// StateInfo is what every functional side knows of one of its states.
+type StateInfo struct {
+	Name       string
+	Note       string
+	SlipsBrake bool     // travel against the closed brake is meant here
+	End        EndKind  // EndNone for a state that the run goes on from
+	Kept       []Signal // that it keeps on entry
+}
+
+// Description is what is known of a functional side before a run. It is shared and must not be
+// written to.
+type Description struct {
+	Name, Note string
+	States     []StateInfo
+	Start      int               // place of the state that a run starts in
+	PowerUp    int               // place of the state after a loss of power, as far as it is known
+	Params     []ParamValue      // in the order of the document
+	Roles      map[string]string // parameter by role, in the words of [RoleWords]
+	Kept       []Signal          // values kept by states; they read from the image of the inputs
+	Causes     []string          // that a run can end with, sorted
+	Inputs     []string          // that it reads, in the order of [InputSignals]
+	Outputs    []string          // that it sets, in the order of [OutputSignals]
+	Asks       []string          // directions in which it asks the judge
+	Source     any               // what it was made from, as data that identify it
+}
+
+// StateNames lists the names of the states in their order.
+func (d *Description) StateNames() []string {
+	names := make([]string, len(d.States))
+	for i := range d.States {
+		names[i] = d.States[i].Name
+	}
+	return names
+}
+
+// StateIndex finds a state by name.
+func (d *Description) StateIndex(name string) (int, bool) {
+	for i := range d.States {
+		if d.States[i].Name == name {
+			return i, true
+		}
+	}
+	return 0, false
+}
+
+// End is how a run ends in a state; EndNone if it goes on there or if there is no such state.
+func (d *Description) End(state string) EndKind {
+	if i, ok := d.StateIndex(state); ok {
+		return d.States[i].End
+	}
+	return EndNone
+}
+
+// ParamNames lists the names of the parameters in their order.
+func (d *Description) ParamNames() []string {
+	names := make([]string, len(d.Params))
+	for i := range d.Params {
+		names[i] = d.Params[i].Name
+	}
+	return names
+}
+
+// Param finds a parameter by name.
+func (d *Description) Param(name string) (ParamValue, bool) {
+	for i := range d.Params {
+		if d.Params[i].Name == name {
+			return d.Params[i], true
+		}
+	}
+	return ParamValue{}, false
+}
+
+// Role is the parameter with a role, in the words of [RoleWords].
+func (d *Description) Role(role string) (ParamValue, bool) { return d.Param(d.Roles[role]) }
+
+// Reads is whether it reads an input.
+func (d *Description) Reads(input string) bool { return indexOf(d.Inputs, input) >= 0 }
+
+// Sets is whether it sets an output.
+func (d *Description) Sets(output string) bool { return indexOf(d.Outputs, output) >= 0 }
