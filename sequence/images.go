@@ -1,5 +1,7 @@
 package sequence
 
+import "time"
+
 // Inputs is the image of the inputs of one functional scan.
 //
 // Torque and current are signed: positive raises the load.
@@ -49,6 +51,10 @@ type Inputs struct {
 	OperationInhibited bool
 
 	InStateS float64 // s; the machine fills it in, whatever the caller wrote
+
+	// Clock is the time of the scan by the controller's own clock, from the start of the run. It is
+	// no signal. Left at 0, scans come at their scan time.
+	Clock time.Duration
 
 	kept memory // the machine fills it in as well
 }

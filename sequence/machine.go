@@ -19,10 +19,12 @@ type Machine struct {
 
 	state    int
 	started  bool
-	entered  int     // scans since the state was entered
-	ownHeld  []int   // scans each condition of the state has held; -1 if it does not
-	anyHeld  []int   // the same for the any transitions, across states
-	fired    [][]int // firings by state and transition
+	clock    time.Duration // of the last scan
+	passed   int           // scans since the last one: 1, or more if some were left out
+	entered  int           // scans since the state was entered
+	ownHeld  []int         // scans each condition of the state has held; -1 if it does not
+	anyHeld  []int         // the same for the any transitions, across states
+	fired    [][]int       // firings by state and transition
 	anyFired []int
 	cause    string
 	outputs  Outputs
@@ -87,7 +89,7 @@ func (m *Machine) Scan(in *Inputs, out *Outputs) (Fired, error) {
 	if m.failure != nil {
 		return Fired{}, m.failure
 	}
-	m.tick()
+	m.tick(in.Clock)
 	in.InStateS, in.kept = m.InState().Seconds(), m.kept
 	if !m.started {
 		m.started = true
@@ -99,10 +101,12 @@ func (m *Machine) Scan(in *Inputs, out *Outputs) (Fired, error) {
 	return fired, err
 }
 
-// tick counts the scan; the first one is time zero.
-func (m *Machine) tick() {
+// tick counts the scan, and those that were left out since the last one; the first is time zero.
+func (m *Machine) tick(clock time.Duration) {
+	m.passed = max(1, int((clock-m.clock+m.scan/2)/m.scan))
+	m.clock = clock
 	if m.started {
-		m.entered++
+		m.entered += m.passed
 	}
 }
 
@@ -128,7 +132,7 @@ func (m *Machine) pick(in *Inputs, edges []Edge, held, fired []int, applies []bo
 	var chosen *Edge
 	for i := range edges {
 		edge := &edges[i]
-		held[i] = nextHeld(edge, held[i], in)
+		held[i] = m.nextHeld(edge, held[i], in)
 		if chosen != nil || (applies != nil && !applies[i]) {
 			continue
 		}
@@ -141,11 +145,14 @@ func (m *Machine) pick(in *Inputs, edges []Edge, held, fired []int, applies []bo
 
 // nextHeld counts the scans that a condition has held: 0 on the first, -1 while
 // it does not.
-func nextHeld(edge *Edge, held int, in *Inputs) int {
-	if edge.test != nil && !edge.test(in) {
+func (m *Machine) nextHeld(edge *Edge, held int, in *Inputs) int {
+	switch {
+	case edge.test != nil && !edge.test(in):
 		return -1
+	case held < 0:
+		return 0
 	}
-	return held + 1
+	return held + m.passed
 }
 
 func (m *Machine) due(edge *Edge, held, fired int) bool {

@@ -94,4 +94,3 @@ func (a *analysis) checkRole(path string, role RoleInfo, name string) {
 		a.fail(path, "%s is %s; the parameter of the role %s must be %s", name, unitText(what.unit), role.Role, unitText(role.Unit))
 	}
 }
-

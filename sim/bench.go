@@ -42,6 +42,7 @@ type Bench struct {
 	state      int  // of the sequence, after its newest scan
 	unpowered  bool // the controllers have no power
 	halted     bool // the controller of the sequence has stopped itself
+	scans      scanFaults
 	guardOpen  bool // it stands open, whatever its signal says
 	ended      bool // the sequence has reached an end
 	atEnd      ending
@@ -137,7 +138,7 @@ func (b *Bench) Tick() bool {
 		b.applyFaults()
 	}
 	b.plant.Observe()
-	functional, safety := b.tick == b.nextFunctional, b.tick == b.nextSafety
+	functional, safety := b.tick >= b.nextFunctional+b.scans.late, b.tick == b.nextSafety
 	if functional || safety {
 		b.moveGuard()
 		b.reading = b.plant.Read()
@@ -158,7 +159,7 @@ func (b *Bench) Tick() bool {
 
 // control runs the scans that are due and latches their commands.
 func (b *Bench) control(functional, safety bool) {
-	if functional {
+	for functional && b.nextFunctional <= b.tick { // of one that was so late that others fell away
 		b.nextFunctional += b.functionalEvery
 	}
 	if safety {

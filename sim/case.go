@@ -220,7 +220,9 @@ func usesBrake2(d *sequence.Description) bool {
 }
 
 // usesDegrees is whether a sequence reads or sets a position in degrees.
-func usesDegrees(d *sequence.Description) bool { return d.Sets("target_deg") || d.Reads("position_deg") }
+func usesDegrees(d *sequence.Description) bool {
+	return d.Sets("target_deg") || d.Reads("position_deg")
+}
 
 // checkKept refuses a kept value by the name of another column of a trace.
 func (c *Case) checkKept() problem.List {

@@ -40,7 +40,7 @@ func (b *Bench) RunAgain() int64 { return b.again }
 // body copies a run but for its controller, in whose place one stands that does nothing.
 func (b *Bench) body() *Bench {
 	c := *b
-	c.trace = nil
+	c.trace, c.again = nil, 0
 	c.controller = &absent{about: b.c.Sequence, state: b.state, in: b.controller.InState(), cause: b.controller.Cause()}
 	c.plant = b.plant.Clone()
 	c.safety.UseRig(c.plant.Rig())
@@ -82,7 +82,7 @@ func (b *Bench) rerun() *Bench {
 		}
 	}
 	c.advance(b.tick)
-	c.again = b.again + b.tick
+	c.again = b.tick
 	return c
 }
 

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/sim"
+	"holdbench/sim/internal/uncopied"
 )
 
 // change is something done to a run at one of its moments.
@@ -73,6 +74,17 @@ func requireAsAlone(t *testing.T, c *sim.Case, at int64, before []change, after 
 // entered, the judge's data.
 func TestCopiesGoOnEachByItself(t *testing.T) {
 	t.Parallel()
+	t.Run("a controller that cannot be copied", func(t *testing.T) {
+		c := uncopied.Case(load(t, demo, nil))
+		requireAsAlone(t, c, 9000, []change{
+			injects(8000, sim.Fault{Set: map[string]string{"brake.condition": "0.8"}}), pushes(8500, "cancel", false), lifts(8700, 0),
+		}, [3][]change{{pushes(9100, "cancel", true)}, {pushes(9050, "power_loss", true), pushes(11_000, "power_loss", false)}, nil})
+		b := ticked(sim.NewBench(c, nil), 700)
+		require.Zero(t, b.RunAgain())
+		require.EqualValues(t, 700, b.Clone().RunAgain(), "from the beginning to the present moment")
+		require.EqualValues(t, 700, b.Clone().Clone().RunAgain(), "that of this copy alone")
+		require.EqualValues(t, 700, b.Keep().Clone().RunAgain(), "what is kept costs nothing before it is copied")
+	})
 	t.Run("buttons", func(t *testing.T) {
 		requireAsAlone(t, load(t, demo, nil), 9000, []change{
 			// three, so that the list has room for a fourth

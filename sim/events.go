@@ -31,9 +31,9 @@ type EventType uint8
 
 // The types of events.
 const (
-	EventStateEntered  EventType = iota + 1 // by a transition of the sequence
-	EventControllerStopped                  // by itself; the sequence runs no more
-	EventPowerReturned                      // the sequence starts anew, in a state of its own
+	EventStateEntered      EventType = iota + 1 // by a transition of the sequence
+	EventControllerStopped                      // by itself; the sequence runs no more
+	EventPowerReturned                          // the sequence starts anew, in a state of its own
 
 	EventButtonOn
 	EventButtonOff

@@ -26,6 +26,12 @@ func TestEventsHaveTypes(t *testing.T) {
 			seen[e.Type] = e.What
 		}
 	}
+	stopped := sim.NewBench(load(t, demo, nil), nil)
+	require.NoError(t, stopped.Inject(sim.Fault{Set: map[string]string{"controller.overrun": "true"}}))
+	ticked(stopped, 10)
+	for _, e := range stopped.Events() {
+		seen[e.Type] = e.What
+	}
 	for of := sim.EventStateEntered; of <= sim.EventEnded; of++ {
 		assert.Contains(t, seen, of, "none of the runs has an event of this type; the one before it is %q", seen[of-1])
 	}

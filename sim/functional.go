@@ -9,13 +9,17 @@ import (
 
 // functionalScan is one scan of the sequence: inputs image in, outputs image out.
 func (b *Bench) functionalScan() {
+	if b.scans.leftOut && b.forced == nil {
+		return // both images stay
+	}
 	b.readInputs(&b.reading)
-	if b.forced != nil {
+	switch {
+	case b.forced != nil:
 		b.out = *b.forced
 		return
-	}
-	if b.halted {
+	case b.halted:
 		b.in.InStateS = 0
+		b.in.ForgetKept()
 		return
 	}
 	before := b.out
@@ -46,8 +50,13 @@ func (b *Bench) lose(err error) {
 		b.err = err
 		return
 	}
+	b.stopController(halt.Because)
+}
+
+// stopController takes the power from the controller of the sequence, with the reason.
+func (b *Bench) stopController(because string) {
 	b.halted, b.out = true, sequence.PowerUpOutputs()
-	b.recordOf(EventControllerStopped, "controller stopped: "+halt.Because, b.stateName(), "")
+	b.recordOf(EventControllerStopped, "controller stopped: "+because, b.stateName(), "")
 }
 
 // recordFirstOutputs keeps what a state sets that was entered without a transition.

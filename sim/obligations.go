@@ -195,7 +195,7 @@ func (m *monitors) finish(b *Bench) {
 	end := b.end()
 	state := b.stateName()
 	switch {
-	case end == sequence.EndNone && b.operator.powerLoss: // no sequence runs that could end
+	case end == sequence.EndNone && (b.operator.powerLoss || b.scans.overrun): // no sequence runs that could end
 	case end == sequence.EndNone:
 		m.breaches[bounded].mark(b.tick, state, b.seconds(b.tick))
 	case end == sequence.EndPass:

@@ -29,7 +29,7 @@ func (b *Bench) powerUp() {
 		return
 	}
 	from := b.stateName()
-	b.unpowered, b.halted = false, false
+	b.unpowered, b.halted, b.scans.overrun = false, false, false
 	b.controller.PowerUp()
 	b.state = b.controller.StateIndex()
 	b.slipsBrake = b.c.Sequence.States[b.state].SlipsBrake

@@ -14,6 +14,7 @@ package sim
 
 import (
 	"math"
+	"time"
 
 	"holdbench/plant"
 	"holdbench/sequence"
@@ -23,6 +24,7 @@ import (
 // readInputs makes the inputs image from the sensors, the link and the operator.
 func (b *Bench) readInputs(r *plant.Reading) {
 	in := &b.in
+	in.Clock = time.Duration(b.tick) * b.c.Rig.Clock.Tick
 	in.Trigger, in.Cancel, in.Estop = b.operator.trigger, b.operator.cancel, b.operator.estop
 	in.Reset, in.Acknowledge = b.operator.reset, b.operator.acknowledge
 	in.GuardClosed, in.SetupMode, in.Access = b.guardClosed(), b.operator.setupMode, b.operator.access

@@ -148,7 +148,7 @@ type targetTable struct {
 
 //nolint:gochecknoglobals // made once, never changed
 var targets = sync.OnceValue(func() *targetTable {
-	t := &targetTable{list: slices.Concat(rigTargets(), linkTargets(), operatorTargets()), byName: map[string]*Target{}}
+	t := &targetTable{list: slices.Concat(rigTargets(), linkTargets(), controllerTargets(), operatorTargets()), byName: map[string]*Target{}}
 	for i := range t.list {
 		t.byName[t.list[i].Name] = &t.list[i]
 	}

@@ -8,6 +8,7 @@ import (
 
 	"holdbench/sim"
 	"holdbench/sim/history"
+	"holdbench/sim/internal/uncopied"
 )
 
 // deeds are what is done to a run, each when so many ticks are done.
@@ -44,14 +45,22 @@ func everything(t *testing.T, r *history.Run) string {
 
 // A run and its branches go on side by side; each is as if it were alone, samples and all.
 func TestBranchesGoOnEachByItself(t *testing.T) {
+	t.Parallel()
 	c := load(t, "healthy-down")
+	requireBranchesAlone(t, c, []int64{12_000, 14_500}) // at the head, and into the past
+	requireBranchesAlone(t, uncopied.Case(c), []int64{14_500})
+}
+
+// requireBranchesAlone lets a run and two branches of it go on from a moment.
+func requireBranchesAlone(t *testing.T, c *sim.Case, moments []int64) {
+	t.Helper()
 	const at, end = 12_000, 24_000
 	own := []deeds{
 		{12_500: condition("0.5"), 15_000: push("cancel")},
 		{12_000: push("estop")},
 		{13_000: condition("0.2")},
 	}
-	for _, from := range []int64{at, 14_500} { // at the head, and into the past
+	for _, from := range moments {
 		whole := history.New(c)
 		goes(t, whole, from, nil)
 		side := []*history.Run{whole, whole.Branch(at), whole.Branch(at)}
@@ -80,8 +89,15 @@ func TestBranchesGoOnEachByItself(t *testing.T) {
 // Marks stand at whole seconds. A branch at one of them, or beside it, has each sample
 // once, and what was changed there stays in its past, for branches of it too.
 func TestBranchAtAMark(t *testing.T) {
+	c := load(t, "healthy-down")
+	requireBranchesAtAMark(t, c)
+	requireBranchesAtAMark(t, uncopied.Case(c))
+}
+
+func requireBranchesAtAMark(t *testing.T, c *sim.Case) {
+	t.Helper()
 	const mark, scan = 4000, 8
-	r := history.New(load(t, "healthy-down"))
+	r := history.New(c)
 	r.Advance(mark, nil)
 	require.NoError(t, r.Change(condition("0.9")))
 	views := map[int64]*sim.View{}

@@ -93,6 +93,10 @@ func (r *Run) Result() (*sim.Result, error) { return r.head.Result() }
 // View is the newest moment.
 func (r *Run) View() *sim.View { return r.head.View() }
 
+// RunAgain is how many ticks were run again to make this run from another one, which is so where the
+// controller cannot be copied.
+func (r *Run) RunAgain() int64 { return r.head.RunAgain() }
+
 // Advance continues until so many ticks are done in all, the run is over, or until is true
 // after a tick. It returns whether until was true; until may be nil.
 func (r *Run) Advance(ticks int64, until func(*sim.Bench) bool) bool {

@@ -149,16 +149,18 @@ func (j *job) start() *sim.Bench {
 	if j.copy == nil || len(j.earlier) == len(j.cells) {
 		return nil
 	}
-	b := j.copy.Clone()
+	b := j.route.meter.copied(j.copy.Clone())
+	from := b.Ticks()
 	for b.Ticks() < j.tick && b.Tick() {
 	}
+	j.route.meter.ran(b, from)
 	return b
 }
 
 // bench is the run of one cell, with its faults due next.
 func (j *job) bench(start *sim.Bench, c *plannedCell) (*sim.Bench, error) {
 	if start != nil {
-		return withInjected(start, c.faults, j.elapsed)
+		return withInjected(j.route.meter.copied(start.Clone()), c.faults, j.elapsed)
 	}
 	made, err := catalogue.WithFaults(j.route.c, c.faults...)
 	if err != nil {
@@ -167,9 +169,8 @@ func (j *job) bench(start *sim.Bench, c *plannedCell) (*sim.Bench, error) {
 	return sim.NewBench(made, nil), nil
 }
 
-// withInjected is a copy of a run with faults that begin at once, and were due earlier.
-func withInjected(start *sim.Bench, faults []catalogue.Selection, late time.Duration) (*sim.Bench, error) {
-	b := start.Clone()
+// withInjected injects faults that begin at once, and were due earlier.
+func withInjected(b *sim.Bench, faults []catalogue.Selection, late time.Duration) (*sim.Bench, error) {
 	for i := range faults {
 		e := faults[i].Entry
 		f := sim.Fault{For: e.Duration, Set: e.Values(&b.Case().Rig, faults[i].Severity)} // at once
@@ -201,7 +202,7 @@ func (j *job) playCell(ctx context.Context, shared *sim.Bench, c *plannedCell) (
 	scan := int64(clock.FunctionalScan / clock.Tick)
 	watch := &firstSign{route: j.route, scan: (b.Ticks() + scan - 1) / scan}
 	b.Trace(watch)
-	start := b.Clone() // with the fault due next, to find out which reaction was possible
+	start := b.Keep() // with the fault due next, to find out which reaction was possible
 	states := j.route.c.Sequence.States
 	seen := make([]bool, len(states))
 	path := []string{}
@@ -219,6 +220,7 @@ func (j *job) playCell(ctx context.Context, shared *sim.Bench, c *plannedCell) (
 		}
 	}
 	note()
+	j.route.meter.ran(b, start.Ticks())
 	result, err := b.Result()
 	if err != nil {
 		return Outcome{}, err

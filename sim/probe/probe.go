@@ -50,7 +50,10 @@ type Results struct {
 	Unreached               []string // states that no route leads to
 	Outcomes                []Outcome
 	Plan                    Extent // of two faults at once; zero otherwise
-	Complete                bool   // not interrupted
+	// Again is how many times the simulated time was run that would be enough if the controller
+	// could be copied; 0 where it can be.
+	Again    float64
+	Complete bool // not interrupted
 }
 
 // scope is what a probe tries, on which case.
@@ -60,6 +63,7 @@ type scope struct {
 	states  []string          // of the sequence
 	faults  []catalogue.Entry // that are tried
 	leading []catalogue.Entry // that may lead to further states
+	meter   *meter
 }
 
 // collector has the cells of a probe played and collects their outcomes.
@@ -83,7 +87,7 @@ func Run(ctx context.Context, c *sim.Case, o Options, report func(Outcome) error
 		return nil, err
 	}
 	r := &collector{scope: s, earlier: o.Earlier, results: results, report: report}
-	nominal, err := newRoute(s.base, nil)
+	nominal, err := newRoute(s.base, nil, s.meter)
 	switch {
 	case err != nil:
 	case o.Pairs:
@@ -91,7 +95,7 @@ func Run(ctx context.Context, c *sim.Case, o Options, report func(Outcome) error
 	default:
 		err = r.tryFaults(ctx, nominal)
 	}
-	results.Complete = err == nil
+	results.Complete, results.Again = err == nil, s.meter.times()
 	if err == nil && len(r.earlier) > 0 {
 		return nil, fmt.Errorf("the earlier probe has %d cells more than this one; it is of another scenario or of other options", len(r.earlier))
 	}
@@ -103,7 +107,7 @@ func newScope(c *sim.Case, o Options) (*scope, *Results, error) {
 	if o.Workers <= 0 {
 		o.Workers = runtime.NumCPU()
 	}
-	s := &scope{base: c, options: o}
+	s := &scope{base: c, options: o, meter: &meter{}}
 	s.states = c.Sequence.StateNames()
 	for _, name := range o.States {
 		if !slices.Contains(s.states, name) {

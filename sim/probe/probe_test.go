@@ -14,6 +14,7 @@ import (
 	"holdbench/scenarios"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
+	"holdbench/sim/internal/uncopied"
 	"holdbench/sim/probe"
 )
 
@@ -294,4 +295,15 @@ func TestAChosenStateIsReached(t *testing.T) {
 	one := run(t, c, in(some(), "recover_transfer"))
 	require.NotEmpty(t, one.Outcomes)
 	assert.Equal(t, one.Outcomes, slices.DeleteFunc(slices.Clone(all.Outcomes), func(o probe.Outcome) bool { return o.State != "recover_transfer" }))
+}
+
+// A controller that cannot be copied costs time and changes nothing.
+func TestWithoutCopiesTheCellsAreTheSame(t *testing.T) {
+	t.Parallel()
+	c := load(t, parking)
+	o := few("lining-worn", "brake-stays-open", "drive-trips", "power-lost")
+	want, got := run(t, c, o), run(t, uncopied.Case(c), o)
+	require.Equal(t, want.Outcomes, got.Outcomes)
+	require.Zero(t, want.Again)
+	require.Greater(t, got.Again, 1.0, "how much longer it takes")
 }

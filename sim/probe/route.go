@@ -24,14 +24,15 @@ type route struct {
 	broken     []string // obligations that the run itself breaks
 	limits     signLimits
 	assigned   []visit // in which cells are tried
+	meter      *meter
 }
 
 // visit is the first stay in a state.
 type visit struct {
 	state          string
-	entered, until int64 // ticks: of the scan that entered, of the one that left or of the end
-	last           bool  // the run ends in it
-	afterPowerLoss bool  // entered when power returned, ahead of the scan of that tick
+	entered, until int64      // ticks: of the scan that entered, of the one that left or of the end
+	last           bool       // the run ends in it
+	afterPowerLoss bool       // entered when power returned, ahead of the scan of that tick
 	copy           *sim.Bench // kept, to be cloned
 }
 
@@ -41,12 +42,12 @@ func (s *scope) routeWith(faults []catalogue.Selection) (*route, error) {
 	if err != nil {
 		return nil, problem.Of(err)[0]
 	}
-	return newRoute(c, faults)
+	return newRoute(c, faults, s.meter)
 }
 
 // newRoute runs a case and keeps what the cells need.
-func newRoute(c *sim.Case, faults []catalogue.Selection) (*route, error) {
-	r := &route{c: c, selections: faults, limits: newSignLimits(&c.Rig)}
+func newRoute(c *sim.Case, faults []catalogue.Selection, m *meter) (*route, error) {
+	r := &route{c: c, selections: faults, limits: newSignLimits(&c.Rig), meter: m}
 	for _, f := range faults {
 		r.faults, r.names = append(r.faults, f.String()), append(r.names, f.Entry.Name)
 	}
@@ -80,6 +81,7 @@ func newRoute(c *sim.Case, faults []catalogue.Selection) (*route, error) {
 		return nil, fmt.Errorf("probe: the run from which cells start: %w", err)
 	}
 	r.broken = result.Broken()
+	m.ran(b, 0)
 	return r, nil
 }
 

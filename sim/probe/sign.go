@@ -37,6 +37,7 @@ func (l *signLimits) shows(a, b sequence.Inputs) bool {
 	}
 	a.PositionMM, a.PositionDeg, a.Speed, a.TorqueNM, a.CurrentRMSA = b.PositionMM, b.PositionDeg, b.Speed, b.TorqueNM, b.CurrentRMSA
 	a.ProofLeftS, a.Brake1ProofLeftS, a.Brake2ProofLeftS, a.InStateS = b.ProofLeftS, b.Brake1ProofLeftS, b.Brake2ProofLeftS, b.InStateS
+	a.Clock = b.Clock
 	a.ForgetKept()
 	b.ForgetKept()
 	return a != b

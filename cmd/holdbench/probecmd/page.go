@@ -220,6 +220,9 @@ func (v *reportPage) sums() {
 	if never := neverWords(v.found); never != "" {
 		v.Prose(never)
 	}
+	if again := againWords(v.found.Again); again != "" {
+		v.Prose(again)
+	}
 	g := v.Signs()
 	switch n := v.dangerous(); {
 	case n > 0:

@@ -78,6 +78,14 @@ func sumWords(m *probe.Results) string {
 		countWords("; not detectable or not preventable: ", n.Excused) + countWords("; accepted by name: ", n.Accepted)
 }
 
+// againWords say what it costs that a controller cannot be copied; empty where it can be.
+func againWords(times float64) string {
+	if times <= 0 {
+		return ""
+	}
+	return fmt.Sprintf("the controller cannot be copied: every cell was run from its beginning, %.3g times the simulated time that copies would take", times)
+}
+
 // countWords are the numbers of each kind behind a lead, empty if there are none.
 func countWords(lead string, counts map[probe.Kind]int) string {
 	var parts []string

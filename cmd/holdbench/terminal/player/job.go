@@ -48,7 +48,10 @@ type Progress struct {
 	GaveUp  bool // the place was waited for long enough; it is held too
 	Stopped bool // it came to a stop of the lesson
 	Late    bool // it took too long to get where it was to go
-	Err     error
+	// Again is how many ticks were run again to show the moment or to branch there, as the controller
+	// cannot be copied.
+	Again int64
+	Err   error
 }
 
 // AtEnd is whether the end of the run is shown.
@@ -84,7 +87,8 @@ func Observe(run *history.Run, cursor int64) Progress {
 	if cursor == Newest || cursor >= p.Ticks {
 		p.Cursor, p.View = Newest, run.View()
 	} else {
-		p.View = run.At(cursor).View()
+		at := run.At(cursor)
+		p.View, p.Again = at.View(), at.RunAgain()
 	}
 	if p.Over {
 		p.Result, p.Err = run.Result()
@@ -132,5 +136,8 @@ func (j Job) edit(run *history.Run, l Limits) Progress {
 	stopped := at.Advance(at.Ticks()+1, l.Stop)
 	p := Observe(at, Newest)
 	p.Branch, p.Stopped = branch, stopped
+	if branch {
+		p.Again = at.RunAgain()
+	}
 	return p
 }

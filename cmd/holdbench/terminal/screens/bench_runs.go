@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -61,6 +62,8 @@ func (b *Bench) report(p *player.Progress, running bool) {
 	switch {
 	case p.Err != nil:
 		b.say(p.Err.Error(), true)
+	case p.Again > 0:
+		b.say(againText(p), false)
 	case p.Branch:
 		b.say("a branch from here; the earlier run is shown behind it", false)
 	case running && p.GaveUp && p.View.Buttons["power_loss"]:
@@ -68,6 +71,16 @@ func (b *Bench) report(p *player.Progress, running bool) {
 	case running && p.GaveUp:
 		b.say("no event within ten seconds of the run", false)
 	}
+}
+
+// againText says what it costs that the controller cannot be copied.
+func againText(p *player.Progress) string {
+	took := time.Duration(p.Again) * p.Run.Case().Rig.Clock.Tick
+	text := fmt.Sprintf("the controller cannot be copied: %.1f s were run again, with copies at most 1 s", took.Seconds())
+	if p.Branch {
+		text = "a branch from here; " + text
+	}
+	return text
 }
 
 // announce tells the other screens that the run came to a stop of the lesson or to its end: the

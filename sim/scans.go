@@ -1,0 +1,63 @@
+package sim
+
+import (
+	"fmt"
+	"time"
+)
+
+// scanFaults are what a fault does to the scans of the controller.
+type scanFaults struct {
+	late    int64 // ticks
+	leftOut bool
+	overrun bool // the watchdog has stopped it
+}
+
+// longestLate bounds how late a scan can be.
+const longestLate = time.Second
+
+// controllerTargets are the faults of the controller that runs the sequence, whatever that is made
+// of.
+func controllerTargets() []Target {
+	return []Target{
+		{
+			Name: "controller.overrun", Range: flagRange, Permanent: true,
+			Note:  "a scan overruns its time, and the watchdog stops the controller until its power returns",
+			check: checkFlag("controller.overrun"),
+			get:   func(b *Bench) string { return fmt.Sprint(b.scans.overrun) },
+			set:   func(b *Bench, text string) { b.overrun(mustFlag(text)) },
+		},
+		{
+			Name: "controller.late_scan", Unit: "s", Range: "0s to " + longestLate.String(),
+			Note:  "each scan comes so much late; those that fall into that time are left out",
+			check: checkLate,
+			get:   func(b *Bench) string { return (time.Duration(b.scans.late) * b.c.Rig.Clock.Tick).String() },
+			set: func(b *Bench, text string) {
+				late, _ := time.ParseDuration(text) // checked
+				b.scans.late = ticksOf(late, b.c.Rig.Clock.Tick)
+			},
+		},
+		{
+			Name: "controller.missed_scan", Range: flagRange,
+			Note:  "scans are left out, and the outputs stay",
+			check: checkFlag("controller.missed_scan"),
+			get:   func(b *Bench) string { return fmt.Sprint(b.scans.leftOut) },
+			set:   func(b *Bench, text string) { b.scans.leftOut = mustFlag(text) },
+		},
+	}
+}
+
+// overrun lets the watchdog stop the controller. Only a new start with power ends that.
+func (b *Bench) overrun(on bool) {
+	if b.scans.overrun = on; on && !b.halted && !b.unpowered && b.forced == nil {
+		b.stopController("the watchdog, after a scan that overran its time")
+	}
+}
+
+// checkLate refuses what is no such time.
+func checkLate(text string) error {
+	late, err := time.ParseDuration(text)
+	if err != nil || late < 0 || late > longestLate {
+		return fmt.Errorf("controller.late_scan is %q; must be a time from 0s to %s, such as 1ms", text, longestLate)
+	}
+	return nil
+}
