@@ -35,6 +35,7 @@ type document struct {
 	logic    sequence.Logic
 	scenario sim.Scenario
 	warnings problem.List
+	program  programText // of a binding
 }
 
 //nolint:gochecknoglobals // a memo: the answer is the same without it, only later
@@ -81,7 +82,7 @@ func (c *cache) rig(name string, text []byte) (*plant.Rig, problem.List, error) 
 func (c *cache) sequence(name string, text []byte) (sequence.Logic, problem.List, error) {
 	key := content{SequenceKind, name, string(text)}
 	d := c.look(key)
-	if d == nil {
+	if d == nil || d.program.changed() {
 		src, err := readAs(SequenceKind, name, text)
 		if err != nil {
 			return nil, nil, err
@@ -90,7 +91,7 @@ func (c *cache) sequence(name string, text []byte) (sequence.Logic, problem.List
 		if err != nil {
 			return nil, warnings, err
 		}
-		d = &document{logic: of, warnings: warnings}
+		d = &document{logic: of, warnings: warnings, program: src.program}
 		c.keep(key, d)
 	}
 	return d.logic, slices.Clone(d.warnings), nil

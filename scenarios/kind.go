@@ -8,7 +8,7 @@ import (
 	"holdbench/plant/problem"
 )
 
-// kindOf is a document's kind by its keys at the margin. A scenario names its rig and its
+// kindOf is a document's kind by its keys at the margin; a binding is a sequence. A scenario names its rig and its
 // sequence, and a rig can hold values of a sequence, so that scenario counts first and
 // sequence last.
 func kindOf(text []byte) (Kind, bool) {
@@ -23,6 +23,9 @@ func kindLine(text []byte) (int, Kind) {
 	for line := range strings.Lines(string(text)) {
 		n++
 		key, _, found := strings.Cut(line, ":")
+		if key == bindingKey {
+			key = string(SequenceKind) // of another sort
+		}
 		if found && slices.Contains(Kinds(), Kind(key)) && lines[Kind(key)] == 0 {
 			lines[Kind(key)] = n
 		}

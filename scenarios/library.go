@@ -85,6 +85,9 @@ func embedded(kind Kind) []Entry {
 		if err != nil || d.IsDir() {
 			return err
 		}
+		if !isYAML(file) {
+			return nil // the program of a binding
+		}
 		e := Entry{Kind: kind, Name: strings.TrimSuffix(path.Base(file), ".yaml"), file: file}
 		if kind == ScenarioKind {
 			e.Group = path.Base(path.Dir(file))
@@ -154,7 +157,7 @@ func (e Entry) read() (string, []byte, error) {
 }
 
 func looksLikeFile(reference string) bool {
-	return strings.ContainsAny(reference, `/\`) || isYAML(reference)
+	return strings.ContainsAny(reference, `/\`) || isYAML(reference) || isProgram(reference)
 }
 
 func isYAML(file string) bool {

@@ -75,7 +75,7 @@ func (c *cache) loadRig(reference string) (*plant.Rig, problem.List, error) {
 }
 
 func (c *cache) loadLogic(reference string) (sequence.Logic, problem.List, error) {
-	name, text, err := find(SequenceKind, reference, "")
+	name, text, err := findSequence(reference, "")
 	if err != nil {
 		return nil, nil, err
 	}
@@ -211,7 +211,11 @@ func (s *source) folder() string {
 // follow finds the document that a scenario names; a file is looked for beside the
 // scenario.
 func (s *source) follow(kind Kind, reference, path string) (name string, text []byte, err error) {
-	name, text, err = find(kind, reference, s.folder())
+	if kind == SequenceKind {
+		name, text, err = findSequence(reference, s.folder())
+	} else {
+		name, text, err = find(kind, reference, s.folder())
+	}
 	if line, is := kindLine(text); err == nil && line > 0 && is != kind {
 		err = fmt.Errorf("%s is a %s; must be a %s", reference, is, kind)
 	}
@@ -233,6 +237,9 @@ func (s *source) rig(prefix string, node ast.Node) (*plant.Rig, problem.List, er
 
 // sequence makes a sequence of a node of the source and vets it.
 func (s *source) sequence(prefix string, node ast.Node) (sequence.Logic, problem.List, error) {
+	if s.isBinding(node) {
+		return s.bound(prefix, node)
+	}
 	var d sequence.Document
 	if err := s.decode(prefix, node, &d); err != nil {
 		return nil, nil, err

@@ -10,6 +10,7 @@ import (
 	"holdbench/plant"
 	"holdbench/plant/problem"
 	"holdbench/sequence"
+	"holdbench/sequence/binding"
 	"holdbench/sim"
 )
 
@@ -21,11 +22,14 @@ func Vet(reference string) (Kind, problem.List, error) {
 		return "", nil, err
 	}
 	var warnings problem.List
-	switch kind {
+	switch kind := kindToVet(kind, reference); kind {
+	case lone:
+		warnings, err = vetProgram(reference)
 	case RigKind:
 		_, warnings, err = LoadRig(reference)
 	case SequenceKind:
 		_, warnings, err = LoadLogic(reference)
+		warnings = append(warnings, unbound(reference)...)
 		warnings = append(warnings, missingReactions(kind, reference, "$")...)
 	default:
 		var c *sim.Case
@@ -43,11 +47,7 @@ func Vet(reference string) (Kind, problem.List, error) {
 // missingReactions are those of a sequence by itself or written in place, at a path of its
 // document; none where there is no sequence that can be read.
 func missingReactions(kind Kind, reference, path string) problem.List {
-	name, text, err := find(kind, reference, "")
-	if err != nil {
-		return nil
-	}
-	src, err := read(name, text)
+	src, err := sourceOf(kind, reference)
 	if err != nil {
 		return nil
 	}
@@ -105,12 +105,60 @@ func kindOfReference(reference string) (Kind, error) {
 		return "", fmt.Errorf("there is no document %q, neither built in nor as a file; %s", reference, sequence.Suggest(reference, names))
 	}
 	text, err := readBounded(reference)
-	if err != nil {
+	switch {
+	case err != nil:
 		return "", fmt.Errorf("cannot read document: %w", err)
+	case isProgram(reference):
+		return SequenceKind, nil
 	}
 	kind, ok := kindOf(text)
 	if !ok {
 		return "", fmt.Errorf("%s is not a holdbench document; its first key must be scenario, rig or sequence", reference)
 	}
 	return kind, nil
+}
+
+// sourceOf reads the document of a reference.
+func sourceOf(kind Kind, reference string) (*source, error) {
+	name, text, err := find(kind, reference, "")
+	if kind == SequenceKind {
+		name, text, err = findSequence(reference, "")
+	}
+	if err != nil {
+		return nil, err
+	}
+	return read(name, text)
+}
+
+// unbound lists what a binding leaves out; nothing for a sequence that is a document.
+func unbound(reference string) problem.List {
+	src, err := sourceOf(SequenceKind, reference)
+	if err != nil {
+		return nil
+	}
+	logic, _, err := src.sequence("$", src.root())
+	if bound, ok := logic.(*binding.Logic); ok && err == nil {
+		return src.locatedBinding("$", bound.Unbound())
+	}
+	return nil
+}
+
+// lone is a program without a binding beside it, which can be checked and not run.
+const lone Kind = "program"
+
+func kindToVet(kind Kind, reference string) Kind {
+	if _, err := os.Stat(BindingBeside(reference)); kind == SequenceKind && isProgram(reference) && err != nil {
+		return lone
+	}
+	return kind
+}
+
+// vetProgram checks a program by itself.
+func vetProgram(file string) (problem.List, error) {
+	text, err := readBounded(file)
+	if err != nil {
+		return nil, fmt.Errorf("cannot read program: %w", err)
+	}
+	warnings, err := binding.Vet(file, text)
+	return append(warnings, problem.Problem{File: file, Warning: true, Message: "the program has no binding " + BindingBeside(file) + " beside it and cannot be run; holdbench new binding " + file + " writes a first one"}), err
 }

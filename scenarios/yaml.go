@@ -23,6 +23,8 @@ type source struct {
 	text  []byte   // of a document that was read before and has no tree yet
 	lines []string // of the text, without line ends
 	tree  ast.Node // nil until the text is parsed
+
+	program programText // that a binding names
 }
 
 // read parses a document. It refuses everything that needs no knowledge of what the

@@ -142,8 +142,9 @@ func (w *treeCheck) keys(mapping *ast.MappingNode) {
 	for iter := mapping.MapRange(); iter.Next(); {
 		tk := iter.Key().GetToken()
 		earlier := first[tk.Value]
+		number := iter.Key().Type() == ast.IntegerType && w.source.isBinding(w.source.tree) // a value of a variable
 		switch {
-		case iter.Key().Type() != ast.StringType || tk.Value == "":
+		case iter.Key().Type() != ast.StringType && !number || tk.Value == "":
 			w.add(tk, "key %s is not a name; must be a word such as mass_kg", found(iter.Key()))
 		case earlier != nil:
 			w.add(tk, "key %q is repeated, first given in line %d; must be given once", clipped(tk.Value), earlier.Position.Line)

@@ -1,6 +1,7 @@
 package sequence
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"sync"
@@ -144,9 +145,17 @@ func (a *analysis) timesOfParam(path, name string, what symbol) int {
 func (a *analysis) cause(path string, text Text) string {
 	word := string(text)
 	if word != "" && word != causeOfJudge && word != causeOfStop && !isCause(word) {
-		a.fail(path, "%q is not a cause; must be lower-case words joined by hyphens, such as brake-not-closed, or judge_cause or stop_cause", word)
+		a.fail(path, "%s, or judge_cause or stop_cause", CauseFault(word))
 	}
 	return word
+}
+
+// CauseFault says what is wrong with a cause; empty if nothing is.
+func CauseFault(word string) string {
+	if isCause(word) {
+		return ""
+	}
+	return fmt.Sprintf("%q is not a cause; must be lower-case words joined by hyphens, such as brake-not-closed", word)
 }
 
 // isCause accepts words joined by single hyphens, a letter first.

@@ -1,6 +1,7 @@
 package sequence
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 )
@@ -14,11 +15,8 @@ func (a *analysis) nameStates() {
 			a.fail(path, "the state %s is defined twice; remove or rename one", s.Name)
 			continue
 		}
-		switch {
-		case !isName(s.Name):
-			a.fail(path, "%q is not a valid state name; must be lower-case letters, digits and underscores, beginning with a letter", s.Name)
-		case s.Name == "any":
-			a.fail(path, "any is reserved for transitions from every state; rename the state")
+		if why := StateNameFault(s.Name); why != "" {
+			a.fail(path, "%s", why)
 		}
 		a.index[s.Name] = len(a.states)
 		a.states = append(a.states, DocumentState{
@@ -30,6 +28,17 @@ func (a *analysis) nameStates() {
 	if a.doc.AfterPowerLoss != "" {
 		a.powerUp = a.target("$.after_power_loss", "after_power_loss", a.doc.AfterPowerLoss)
 	}
+}
+
+// StateNameFault says what is wrong with the name of a state; empty if nothing is.
+func StateNameFault(name string) string {
+	switch {
+	case !isName(name):
+		return fmt.Sprintf("%q is not a valid state name; must be lower-case letters, digits and underscores, beginning with a letter", name)
+	case name == "any":
+		return "any is reserved for transitions from every state; rename the state"
+	}
+	return ""
 }
 
 func (a *analysis) stateNames() []string {

@@ -93,6 +93,11 @@ func (c *Case) Program() (p *sequence.Program, ok bool) {
 	return p, ok
 }
 
+// WithLogic makes a case of the same scenario and rig with another sequence of any kind.
+func (c *Case) WithLogic(logic sequence.Logic) (*Case, problem.List, error) {
+	return NewCaseOf(c.Scenario, c.asBuilt, logic)
+}
+
 // WithSequence makes a case of the same scenario and rig with another sequence.
 func (c *Case) WithSequence(document sequence.Document) (*Case, problem.List, error) {
 	return NewCase(c.Scenario, c.asBuilt, document)

@@ -2,6 +2,7 @@ package binding
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
@@ -56,6 +57,11 @@ type State struct {
 
 	Ends           map[string]string `yaml:"ends,omitempty"`             // by state: pass, fail or stop
 	AfterPowerLoss string            `yaml:"after_power_loss,omitempty"` // the state when power has come; where left out, that of the initial values
+}
+
+// binds is whether an output is bound, rightly or not.
+func (d *Document) binds(output string) bool {
+	return slices.ContainsFunc(d.Outputs, func(l Link) bool { return l.Signal == output })
 }
 
 // States are written as a map and keep its order.

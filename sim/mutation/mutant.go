@@ -14,10 +14,26 @@ type Mutant struct {
 	Path     string // of the error in the document, such as $.states.travel.go[1].when
 	Was, Now string // the value before and after; Now is empty where it was removed
 	Document sequence.Document
+	// Line is that of the error in the text of a program; 0 for a document.
+	Line int
+	// Program makes the sequence of a mutant that is a program; nil for a document.
+	Program func() (sequence.Logic, error)
 
 	alsoIn     string               // the second of two states that were exchanged
 	event      string               // of the transition with the error; empty if none has
 	transition *sequence.Transition // as it was; nil if none has the error
+}
+
+// logic is the sequence with the error; the error is what its checks find.
+func (m *Mutant) logic() (sequence.Logic, error) {
+	if m.Program != nil {
+		return m.Program()
+	}
+	p, err := sequence.Compile(m.Document, nil)
+	if err != nil {
+		return nil, err // and not a Logic that is not nil
+	}
+	return p, nil
 }
 
 // Operator is a kind of error.

@@ -129,13 +129,14 @@ func (o *Outcome) applyArgument(why string) {
 // try runs one mutant until a scenario detects it. There is no mutant in the outcome if the
 // context ended before.
 func (s *Suite) try(ctx context.Context, m *Mutant) Outcome {
-	if _, err := sequence.Compile(m.Document, nil); err != nil {
+	logic, err := m.logic()
+	if err != nil {
 		return Outcome{Mutant: m, Status: Refused, Reason: problem.Of(err)[0].Error()}
 	}
 	candidates := s.candidates(m)
 	near := nearestRun{}
 	for _, o := range candidates {
-		r, err := o.runOn(ctx, m)
+		r, err := o.runOn(ctx, logic)
 		if ctx.Err() != nil {
 			return Outcome{}
 		}
@@ -166,10 +167,10 @@ func (s *Suite) candidates(m *Mutant) []*baseline {
 	return append(first, then...)
 }
 
-// runOn runs the scenario on the mutant. A mutant that does not end is stopped by the run limit
+// runOn runs the scenario on a mutant. One that does not end is stopped by the run limit
 // of the rig.
-func (o *baseline) runOn(ctx context.Context, m *Mutant) (*sim.Result, error) {
-	c, _, err := o.c.WithSequence(m.Document)
+func (o *baseline) runOn(ctx context.Context, logic sequence.Logic) (*sim.Result, error) {
+	c, _, err := o.c.WithLogic(logic)
 	if err != nil {
 		return nil, fmt.Errorf("scenario %s does not go with it: %s", o.name(), problem.Of(err)[0].Message)
 	}

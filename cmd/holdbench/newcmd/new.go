@@ -1,0 +1,87 @@
+// Package newcmd has the command new: first documents, made from what is there.
+package newcmd
+
+import (
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/scenarios"
+)
+
+// New is the command new.
+func New(a *command.App) *cobra.Command {
+	c := &cobra.Command{
+		Use:   "new binding FILE.st",
+		Short: "Write a first document",
+		Long: page.Prose(`Writes a document to begin with. The first word says which one.`,
+			`binding ties a program in Structured Text to the signals of the bench. It is made from the declarations of
+the program, by the similarity of names and types, and written beside it. Signals that no variable
+is like stand in it as comments. Review every line; holdbench vet lists what is not bound.`),
+		Example: `  holdbench new binding hoist.st
+  holdbench new binding hoist.st --block BrakeTest --out -`,
+		Args: command.NoArguments,
+		RunE: func(c *cobra.Command, _ []string) error {
+			return command.WrongUse(c, "new needs the document to write; must be binding")
+		},
+	}
+	c.AddCommand(newBinding(a))
+	return c
+}
+
+type bindingFlags struct {
+	block, out string
+	overwrite  bool
+}
+
+func newBinding(a *command.App) *cobra.Command {
+	f := &bindingFlags{}
+	c := &cobra.Command{
+		Use:   "binding FILE.st",
+		Short: "Write a first binding for a program",
+		Long: page.Prose(`Writes a binding for a program in Structured Text: which of its variables are the signals of the bench, which
+one is its state. It is made by the similarity of names and types, so that every line needs a review. Without
+--out it is written beside the program, where holdbench finds it; a file that is there is kept unless
+--overwrite is given.`),
+		Example: `  holdbench new binding hoist.st
+  holdbench new binding hoist.st --block BrakeTest --out -`,
+		Args:              command.OneArgument("FILE.st"),
+		ValidArgsFunction: command.FirstOnly(command.CompleteFiles("st")),
+		RunE:              func(_ *cobra.Command, args []string) error { return writeBinding(a, args[0], f) },
+	}
+	c.Flags().StringVar(&f.block, "block", "", "the PROGRAM or FUNCTION_BLOCK `NAME` that is run")
+	c.Flags().StringVar(&f.out, "out", "", "write to `FILE`; - is stdout")
+	c.Flags().BoolVar(&f.overwrite, "overwrite", false, "replace a file that is there")
+	command.Complete(c, "block", cobra.NoFileCompletions)
+	command.Complete(c, "out", command.CompleteFiles("yaml", "yml"))
+	return c
+}
+
+func writeBinding(a *command.App, program string, f *bindingFlags) error {
+	text, warnings, err := scenarios.DraftBinding(program, f.block)
+	a.TellWarnings(warnings)
+	if err != nil {
+		return err
+	}
+	if f.out == "-" {
+		_, err := io.WriteString(a.Stdout, text)
+		if err != nil {
+			return files.CannotPrint(err)
+		}
+		return nil
+	}
+	out := f.out
+	if out == "" {
+		out = scenarios.BindingBeside(program)
+	}
+	if err := scenarios.Save(out, []byte(text), f.overwrite); err != nil {
+		return err
+	}
+	return a.Printed(func(w io.Writer) error {
+		_, err := io.WriteString(w, "wrote "+page.CleanLine(out)+"; review it, then holdbench vet "+page.CleanLine(out)+"\n")
+		return err
+	})
+}

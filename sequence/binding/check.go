@@ -1,0 +1,327 @@
+package binding
+
+import (
+	"maps"
+	"math"
+	"slices"
+	"strings"
+
+	"holdbench/plant/problem"
+	"holdbench/sequence"
+	"holdbench/sequence/st"
+)
+
+// checker compares a binding with the declarations of its program. Problems have the paths of the
+// document.
+type checker struct {
+	doc     *Document
+	program *st.Program
+	block   *st.Block
+	found   problem.List
+	taken   map[string]string // what a variable is bound to, by its path
+}
+
+func (c *checker) fail(path, format string, values ...any) { c.found.Add(path, format, values...) }
+
+func (c *checker) warn(path, format string, values ...any) { c.found.Warn(path, format, values...) }
+
+// links checks the signals of one side.
+func (c *checker) links(path string, written Links, table []sequence.Signal) []link {
+	names := make([]string, len(table))
+	for i := range table {
+		names[i] = table[i].Name
+	}
+	var list []link
+	for i := range written {
+		w := &written[i]
+		at := path + "." + w.Signal
+		k := slices.Index(names, w.Signal)
+		if k < 0 {
+			c.fail(at, "there is no %s %q; %s", strings.TrimSuffix(path[2:], "s"), w.Signal, sequence.Suggest(w.Signal, names))
+			continue
+		}
+		if l, ok := c.link(at, w, &table[k]); ok {
+			list = append(list, l)
+		}
+	}
+	return list
+}
+
+// link checks one signal.
+func (c *checker) link(path string, w *Link, signal *sequence.Signal) (link, bool) {
+	l := link{signal: *signal, factor: 1}
+	h, ok := c.variable(path, w.Variable, signal.Output)
+	if !ok {
+		return l, false
+	}
+	l.handle, l.kind = h, h.Type().Kind()
+	c.once(path, w.Variable, h, signal)
+	before := len(c.found)
+	switch signal.Kind {
+	case sequence.KindBoolean:
+		c.checkBoolean(path, w, &l)
+	case sequence.KindNumber:
+		c.checkNumber(path, w.Variable, w.Unit, w.Scale, len(w.Words) > 0, signal.Unit, &l)
+	default:
+		c.checkWord(path, w, &l)
+	}
+	return l, len(c.found) == before || !slices.ContainsFunc(c.found[before:], func(p problem.Problem) bool { return !p.Warning })
+}
+
+// variable finds a variable of the block; an input of the bench must be one that can be written.
+func (c *checker) variable(path, name string, readOnly bool) (st.Ref, bool) {
+	if name == "" {
+		c.fail(path, "variable is missing; must be a variable of %s, such as a.b or list[2]", c.block.Name)
+		return st.Ref{}, false
+	}
+	h, err := c.program.Find(c.block, name)
+	if err != nil {
+		c.fail(path, "%s", err.Error())
+		return h, false
+	}
+	switch {
+	case h.Type().Kind() > st.Enum:
+		c.fail(path, "%s is %s; must be a single value, such as one of its members", name, article(h.Type()))
+	case !readOnly && h.Variable().Constant:
+		c.fail(path, "%s is a CONSTANT; must be a variable that can be written", name)
+	default:
+		return h, true
+	}
+	return h, false
+}
+
+// once refuses two signals that write one variable. Two outputs may read the same.
+func (c *checker) once(path, name string, h st.Ref, signal *sequence.Signal) {
+	if signal.Output {
+		return
+	}
+	if other := c.taken[h.Path()]; other != "" {
+		c.fail(path, "%s is bound to %s already; must be bound once", name, other)
+		return
+	}
+	c.taken[h.Path()] = signal.Name
+}
+
+func (c *checker) checkBoolean(path string, w *Link, l *link) {
+	switch {
+	case l.kind != st.Bool:
+		c.fail(path, "%s is %s; the signal %s is true or false and must be a BOOL", w.Variable, article(l.handle.Type()), l.signal.Name)
+	case w.Unit != "" || w.Scale != 0 || len(w.Words) > 0:
+		c.fail(path, "%s is true or false; must have no unit, scale or words", l.signal.Name)
+	}
+}
+
+// checkNumber finds the factor between the two values.
+func (c *checker) checkNumber(path, variable, unit string, scale float64, words bool, of sequence.Unit, l *link) {
+	kind := l.kind
+	number := kind >= st.Sint && kind <= st.Ulint || l.real() || kind == st.Time
+	factor, known, right := factorOf(unit, of)
+	switch {
+	case !number:
+		c.fail(path, "%s is %s; the signal is a number and must be an integer, REAL, LREAL or TIME", variable, article(l.handle.Type()))
+	case words:
+		c.fail(path, "the signal is a number; must have a unit or a scale in place of words")
+	case unit != "" && scale != 0:
+		c.fail(path, "unit and scale are both given; must be one of them")
+	case kind == st.Time && (unit != "" || scale != 0):
+		c.fail(path, "%s is a TIME, which is its own unit; must have no unit and no scale", variable)
+	case kind == st.Time && of != sequence.UnitOf("_s"):
+		c.fail(path, "%s is a TIME and the signal is %s; must be a time", variable, unitText(of))
+	case unit != "" && !known:
+		c.fail(path, "unit is %q; must be one of %s", unit, strings.Join(right, ", "))
+	case scale < 0 || math.IsInf(scale, 0) || math.IsNaN(scale):
+		c.fail(path, "scale is %g; must be above 0", scale)
+	}
+	switch {
+	case unit != "" && known:
+		l.factor = factor
+	case scale != 0:
+		l.factor = scale
+	}
+	l.low, l.high = limits(kind)
+}
+
+// limits are the least and the largest number that a variable can hold.
+func limits(k st.Kind) (low, high float64) {
+	whole := func(bits int) (float64, float64) {
+		return -math.Ldexp(1, bits-1), math.Ldexp(1, bits-1) - 1
+	}
+	switch k {
+	case st.Sint:
+		return whole(8)
+	case st.Int:
+		return whole(16)
+	case st.Dint:
+		return whole(32)
+	case st.Usint:
+		return 0, math.MaxUint8
+	case st.Uint:
+		return 0, math.MaxUint16
+	case st.Udint:
+		return 0, math.MaxUint32
+	case st.Real:
+		return -math.MaxFloat32, math.MaxFloat32
+	case st.Ulint:
+		return 0, math.Ldexp(1, 62)
+	}
+	return -math.Ldexp(1, 62), math.Ldexp(1, 62) // LINT, LREAL, and TIME in s
+}
+
+func unitText(u sequence.Unit) string {
+	if u == (sequence.Unit{}) {
+		return "a plain number"
+	}
+	return "in " + u.String()
+}
+
+// checkWord finds the value of each word.
+func (c *checker) checkWord(path string, w *Link, l *link) {
+	t := l.handle.Type()
+	switch {
+	case w.Unit != "" || w.Scale != 0:
+		c.fail(path, "%s is a word; must have words in place of unit and scale", l.signal.Name)
+		return
+	case l.real() || l.kind == st.Time:
+		c.fail(path, "%s is %s; the signal %s is a word and must be an enumeration, an integer, a BOOL or a STRING", w.Variable, article(t), l.signal.Name)
+		return
+	case l.signal.Words == nil && l.kind == st.String && len(w.Words) == 0:
+		return // free text
+	case len(w.Words) == 0 && l.kind != st.Enum && l.kind != st.String:
+		c.fail(path, "%s is %s; words must say which value stands for which of %s", w.Variable, article(t), shownWords(l.signal.Words))
+		return
+	}
+	written := w.Words
+	if len(written) == 0 {
+		written = c.ownWords(l)
+	}
+	c.unknownWords(path, w, l)
+	for place, word := range c.wordsOf(l, written) {
+		c.values(path, l, word, place, written[shownWord(word)])
+	}
+	c.missingWords(path, w.Variable, l)
+}
+
+// ownWords takes the words of the signal for those of the variable: as they are for a STRING, and
+// by the same name for an enumeration.
+func (c *checker) ownWords(l *link) map[string]Values {
+	own := map[string]Values{}
+	for _, word := range l.signal.Words {
+		if l.kind == st.String {
+			own[shownWord(word)] = Values{word}
+			continue
+		}
+		for _, v := range l.handle.Type().Values() {
+			if strings.EqualFold(v.Name, strings.ReplaceAll(shownWord(word), "-", "_")) {
+				own[shownWord(word)] = Values{v.Name}
+			}
+		}
+	}
+	return own
+}
+
+// wordsOf are the words in the order of the signal; of free text, sorted.
+func (c *checker) wordsOf(l *link, written map[string]Values) []string {
+	if l.signal.Words == nil {
+		return slices.Sorted(maps.Keys(written))
+	}
+	return l.signal.Words
+}
+
+// unknownWords refuses words that the signal does not have.
+func (c *checker) unknownWords(path string, w *Link, l *link) {
+	if l.signal.Words == nil {
+		return
+	}
+	for _, word := range slices.Sorted(maps.Keys(w.Words)) {
+		if !slices.ContainsFunc(l.signal.Words, func(w string) bool { return shownWord(w) == word }) {
+			c.fail(path+".words."+shownWord(word), "%s has no word %q; must be one of %s", l.signal.Name, word, shownWords(l.signal.Words))
+		}
+	}
+}
+
+// values reads the values of a word.
+func (c *checker) values(path string, l *link, word string, place int, written Values) {
+	if !l.signal.Output && len(written) > 1 {
+		c.fail(path+".words."+shownWord(word), "%s is written to the program and has %d values for %s; must be one", l.signal.Name, len(written), word)
+		return
+	}
+	for _, text := range written {
+		v := value{word: word, place: place, text: text}
+		if l.kind != st.String {
+			whole, ok := parseValue(l.handle.Type(), text)
+			if !ok {
+				c.fail(path+".words."+shownWord(word), "%q is no value of %s%s", text, article(l.handle.Type()), nearestValue(l.handle.Type(), text))
+				continue
+			}
+			v.whole = whole
+		}
+		if k := slices.IndexFunc(l.words, func(o value) bool { return o.whole == v.whole && (l.kind != st.String || o.text == v.text) }); k >= 0 {
+			c.fail(path+".words."+shownWord(word), "the value %s stands for %s already; must stand for one word", text, shownWord(l.words[k].word))
+			continue
+		}
+		l.words = append(l.words, v)
+	}
+}
+
+// missingWords refuses an input with a word that has no value, as the program could not be told of
+// it, and warns of a value that stands for no word of an output.
+func (c *checker) missingWords(path, variable string, l *link) {
+	has := func(word string) bool {
+		return slices.ContainsFunc(l.words, func(v value) bool { return v.word == word })
+	}
+	if !l.signal.Output {
+		for _, word := range l.signal.Words {
+			if !has(word) {
+				c.fail(path, "no value of %s stands for %s; words must name one", variable, shownWord(word))
+			}
+		}
+		return
+	}
+	for _, v := range l.handle.Type().Values() {
+		if !slices.ContainsFunc(l.words, func(w value) bool { return w.whole == v.Value }) {
+			c.warn(path, "the value %s of %s stands for no word of %s: a scan that leaves it there stops the controller", v.Name, variable, l.signal.Name)
+		}
+	}
+}
+
+func shownWords(words []string) string {
+	shown := make([]string, len(words))
+	for i, w := range words {
+		shown[i] = shownWord(w)
+	}
+	return strings.Join(shown, ", ")
+}
+
+// shownWord writes the empty word as a binding does.
+func shownWord(word string) string {
+	if word == "" {
+		return noWord
+	}
+	return word
+}
+
+// noWord stands for the empty word, which cannot be a key.
+const noWord = "none"
+
+// nearestValue suggests a value of an enumeration.
+func nearestValue(t *st.Type, text string) string {
+	var names []string
+	for _, v := range t.Values() {
+		names = append(names, v.Name)
+	}
+	if len(names) == 0 {
+		return "; must be a whole number"
+	}
+	return "; " + sequence.Suggest(text, names)
+}
+
+// article is a type in a sentence.
+func article(t *st.Type) string {
+	switch t.Kind() {
+	case st.Enum:
+		return "an enumeration"
+	case st.Sint, st.Int, st.Usint, st.Uint, st.Dint, st.Lint, st.Udint, st.Ulint:
+		return "an integer (" + t.String() + ")"
+	}
+	return "a " + t.String()
+}

@@ -1,0 +1,225 @@
+package binding
+
+import (
+	"slices"
+	"time"
+
+	"holdbench/plant/problem"
+	"holdbench/sequence"
+	"holdbench/sequence/st"
+)
+
+// Logic is a program with its binding.
+type Logic struct {
+	about   sequence.Description
+	doc     Document
+	program *st.Program
+	block   *st.Block
+
+	inputs, outputs []link
+	state           stateOf
+	cause           *link
+	params          []param
+	start           []preset
+}
+
+// preset is the value of a variable with which a run starts.
+type preset struct {
+	handle st.Ref
+	kind   st.Kind
+	whole  int64
+	real   float64
+}
+
+// source identifies a program and its binding.
+type source struct {
+	Binding Document
+	Text    string
+}
+
+// New binds a program to the signals of the bench; file names it in messages. Problems of the
+// binding have the paths of the document and no file, those of the program have file, line and
+// column. The error is a [problem.List] of all that keeps the program from running.
+func New(d Document, file string, text []byte) (*Logic, problem.List, error) {
+	program, warnings, err := st.Compile(file, string(text))
+	if err != nil {
+		return nil, warnings, err
+	}
+	c := &checker{doc: &d, program: program, taken: map[string]string{}, found: warnings}
+	l := &Logic{doc: d, program: program}
+	l.about = sequence.Description{Name: d.Binding, Note: d.Note, Source: source{d, string(text)}}
+	if c.head() {
+		l.block = c.block
+		l.bind(c)
+	}
+	warnings, err = c.found.Split()
+	if err != nil {
+		return nil, warnings, err
+	}
+	return l, warnings, nil
+}
+
+// Vet checks a program without a binding.
+func Vet(file string, text []byte) (problem.List, error) {
+	_, warnings, err := st.Compile(file, string(text))
+	return warnings, err
+}
+
+// head checks the keys above the signals, and finds the block.
+func (c *checker) head() bool {
+	if c.doc.Binding == "" {
+		c.fail("$.binding", "the binding has no name; give it one")
+	}
+	names := []string{}
+	for _, b := range c.program.Blocks {
+		if b.Kind != st.Function {
+			names = append(names, b.Name)
+		}
+	}
+	if c.doc.Block == "" {
+		c.fail("$.block", "block is missing; must be the PROGRAM or FUNCTION_BLOCK that is run, one of %s", shownWords(names))
+		return false
+	}
+	block, err := c.program.Block(c.doc.Block)
+	if err == nil {
+		_, err = c.program.New(block)
+	}
+	if err != nil {
+		c.fail("$.block", "%s", err.Error())
+		return false
+	}
+	c.block = block
+	return true
+}
+
+// machine is an instance as it is when power has come.
+func (c *checker) machine() *st.Machine { return fresh(c.program, c.block) }
+
+// fresh is an instance of a block that head has accepted.
+func fresh(p *st.Program, b *st.Block) *st.Machine {
+	m, err := p.New(b)
+	if err != nil {
+		panic("binding: unchecked block: " + err.Error())
+	}
+	return m
+}
+
+// bind checks everything that names a variable.
+func (l *Logic) bind(c *checker) {
+	l.inputs = c.links("$.inputs", c.doc.Inputs, sequence.InputSignals())
+	l.outputs = c.links("$.outputs", c.doc.Outputs, sequence.OutputSignals())
+	l.state, l.about.States = c.state()
+	l.cause, l.about.Causes = c.causeLink()
+	l.start = c.presets()
+	params, tied := c.params()
+	l.params = tied
+	values, roles, found := sequence.ResolveParams(params, c.doc.Roles, nil)
+	c.found = append(c.found, found...)
+	l.about.Params, l.about.Roles = values, roles
+	l.about.Inputs, l.about.Outputs = signalNames(l.inputs, sequence.InputSignals()), signalNames(l.outputs, sequence.OutputSignals())
+	for _, name := range []string{"drive", "brake"} {
+		if !slices.Contains(l.about.Outputs, name) && !c.doc.binds(name) {
+			c.fail("$.outputs", "%s is not bound; without it no test can be made", name)
+		}
+	}
+	if !hasErrors(c.found) {
+		l.firstStates(c)
+	}
+}
+
+// firstStates finds out in which state a run begins, and in which one after a loss of power.
+func (l *Logic) firstStates(c *checker) {
+	m, err := l.begun()
+	if err != nil {
+		c.fail("$.params", "%s", err.Error())
+		return
+	}
+	begun, err := l.state.now(m)
+	if err != nil {
+		c.fail("$.state", "at the start of a run %s", err.Error())
+		return
+	}
+	l.about.Start = begun
+	if l.about.PowerUp, err = l.state.now(c.machine()); err != nil {
+		c.fail("$.state", "after a loss of power %s", err.Error())
+		return
+	}
+	if want := c.doc.State.AfterPowerLoss; want != "" && want != l.about.States[l.about.PowerUp].Name {
+		c.fail("$.state.after_power_loss", "with the initial values of its variables the program begins in %s; must be that, or the initial value must be another", l.about.States[l.about.PowerUp].Name)
+	}
+}
+
+func hasErrors(list problem.List) bool {
+	return slices.ContainsFunc(list, func(p problem.Problem) bool { return !p.Warning })
+}
+
+// signalNames are those of links in the order of their table.
+func signalNames(links []link, table []sequence.Signal) []string {
+	var names []string
+	for i := range table {
+		if slices.ContainsFunc(links, func(l link) bool { return l.signal.Name == table[i].Name }) {
+			names = append(names, table[i].Name)
+		}
+	}
+	return names
+}
+
+// About is what is known ahead of a run.
+func (l *Logic) About() *sequence.Description { return &l.about }
+
+// With is the program with other values of its parameters.
+func (l *Logic) With(values sequence.Values) (sequence.Logic, error) {
+	if len(values) == 0 {
+		return l, nil
+	}
+	c := &checker{doc: &l.doc, program: l.program, block: l.block, taken: map[string]string{}}
+	params, _ := c.params()
+	resolved, _, found := sequence.ResolveParams(params, l.doc.Roles, values)
+	if _, err := found.Split(); err != nil {
+		return nil, err
+	}
+	n := *l
+	n.about.Params = resolved
+	if _, err := n.begun(); err != nil {
+		return nil, problem.List{problem.At("$.params", "%s", err.Error())}
+	}
+	return &n, nil
+}
+
+// Document is the binding as it is written.
+func (l *Logic) Document() Document { return l.doc }
+
+// New makes a run at its beginning.
+func (l *Logic) New(scan time.Duration) sequence.Controller {
+	m, err := l.begun()
+	if err != nil {
+		panic("binding: unchecked values: " + err.Error())
+	}
+	return newController(l, m, scan)
+}
+
+// begun is an instance with its parameters, at the start of a run.
+func (l *Logic) begun() (*st.Machine, error) {
+	m := fresh(l.program, l.block)
+	if err := l.setParams(m); err != nil {
+		return nil, err
+	}
+	for k := range l.start {
+		if err := l.start[k].set(m); err != nil {
+			return nil, err
+		}
+	}
+	return m, nil
+}
+
+// setParams writes the parameters into their variables.
+func (l *Logic) setParams(m *st.Machine) error {
+	for k := range l.params {
+		if v, ok := l.about.Param(l.params[k].name); ok {
+			if err := l.params[k].set(m, &v); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}

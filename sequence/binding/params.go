@@ -1,0 +1,86 @@
+package binding
+
+import (
+	"maps"
+	"slices"
+	"strconv"
+
+	"holdbench/sequence"
+	"holdbench/sequence/st"
+)
+
+// param is a parameter that is written to a variable when a run begins.
+type param struct {
+	name string
+	link link
+}
+
+// params checks the parameters against their variables, and gives those that take their value from
+// the program that of its declaration.
+func (c *checker) params() (sequence.Params, []param) {
+	var list sequence.Params
+	var tied []param
+	for _, w := range c.doc.Params {
+		at := "$.params." + w.Name
+		p := sequence.Param{Name: w.Name, Value: sequence.Text(w.Value)}
+		if w.Variable == "" && w.Value == "" {
+			c.fail(at, "%s has neither a variable nor a value; must have one of them", w.Name)
+			continue
+		}
+		if w.Variable == "" && (w.Unit != "" || w.Scale != 0) {
+			c.fail(at, "%s has no variable; must have no unit and no scale", w.Name)
+		}
+		if w.Variable != "" {
+			l, ok := c.paramLink(at, &w)
+			if !ok {
+				continue
+			}
+			tied = append(tied, param{w.Name, l})
+			if w.Value == "" {
+				p.Value = sequence.Text(c.initial(&l))
+			}
+		}
+		list = append(list, p)
+	}
+	return list, tied
+}
+
+// paramLink ties a parameter to its variable.
+func (c *checker) paramLink(path string, w *Param) (link, bool) {
+	l := link{signal: sequence.Signal{Name: w.Name, Kind: sequence.KindNumber, Unit: sequence.UnitOf(w.Name)}, factor: 1}
+	h, ok := c.variable(path, w.Variable, false)
+	if !ok {
+		return l, false
+	}
+	l.handle, l.kind = h, h.Type().Kind()
+	c.once(path, w.Variable, h, &l.signal)
+	before := len(c.found)
+	if l.kind == st.Bool {
+		l.signal.Kind = sequence.KindBoolean
+		if w.Unit != "" || w.Scale != 0 {
+			c.fail(path, "%s is true or false; must have no unit and no scale", w.Name)
+		}
+	} else {
+		c.checkNumber(path, w.Variable, w.Unit, w.Scale, false, l.signal.Unit, &l)
+	}
+	return l, len(c.found) == before
+}
+
+// initial is the initial value of a variable, in the unit of the bench.
+func (c *checker) initial(l *link) string {
+	i := c.machine()
+	if l.kind == st.Bool {
+		return strconv.FormatBool(i.Bool(l.handle))
+	}
+	return strconv.FormatFloat(l.number(i), 'g', -1, 64)
+}
+
+// set writes the value of a parameter into its variable.
+func (p *param) set(i *st.Machine, v *sequence.ParamValue) error {
+	if v.Kind == sequence.KindBoolean {
+		return i.SetBool(p.link.handle, v.Boolean)
+	}
+	return p.link.putNumber(i, v.Number)
+}
+
+func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }

@@ -1,0 +1,94 @@
+package binding
+
+import (
+	"strconv"
+	"strings"
+
+	"holdbench/sequence"
+	"holdbench/sequence/st"
+)
+
+// set writes the value.
+func (p *preset) set(i *st.Machine) error {
+	switch p.kind {
+	case st.Real, st.Lreal:
+		return i.SetReal(p.handle, p.real)
+	case st.Bool:
+		return i.SetBool(p.handle, p.whole != 0)
+	}
+	return i.SetInt(p.handle, p.whole)
+}
+
+// presets reads the values with which a run starts.
+func (c *checker) presets() []preset {
+	var list []preset
+	for _, name := range sortedKeys(c.doc.Start) {
+		at, text := "$.start."+name, c.doc.Start[name]
+		h, ok := c.variable(at, name, false)
+		if !ok {
+			continue
+		}
+		p := preset{handle: h, kind: h.Type().Kind()}
+		switch p.kind {
+		case st.String, st.Time:
+			c.fail(at, "%s is %s; must be a number, an enumeration or a BOOL", name, article(h.Type()))
+			continue
+		case st.Real, st.Lreal:
+			x, err := strconv.ParseFloat(text, 64)
+			p.real, ok = x, err == nil
+		default:
+			p.whole, ok = parseValue(h.Type(), text)
+		}
+		if !ok {
+			c.fail(at, "%q is no value of %s%s", text, article(h.Type()), nearestValue(h.Type(), text))
+			continue
+		}
+		list = append(list, p)
+	}
+	return list
+}
+
+// causeLink checks the variable that says why a test ended, and lists the causes that it can say.
+func (c *checker) causeLink() (*link, []string) {
+	w := c.doc.Cause
+	if w == nil {
+		return nil, nil
+	}
+	h, ok := c.variable("$.cause", w.Variable, true)
+	if !ok {
+		return nil, nil
+	}
+	l := &link{signal: sequence.Signal{Name: "cause", Kind: sequence.KindWord, Output: true}, handle: h, kind: h.Type().Kind(), factor: 1}
+	if l.kind == st.String && len(w.Words) == 0 {
+		c.fail("$.cause", "%s is a STRING; words must say which text stands for which cause", w.Variable)
+		return nil, nil
+	}
+	written := *w
+	if len(w.Words) == 0 {
+		written.Words = causesOf(h.Type())
+	}
+	c.checkWord("$.cause", &written, l)
+	var causes []string
+	for k := range l.words {
+		v := &l.words[k]
+		if v.word == noWord {
+			v.word = ""
+			continue
+		}
+		if why := sequence.CauseFault(v.word); why != "" {
+			c.fail("$.cause", "%s", why)
+		}
+		causes = append(causes, v.word)
+	}
+	return l, sortedUnique(causes)
+}
+
+// causesOf takes the names of an enumeration for causes: BRAKE_NOT_CLOSED is brake-not-closed.
+func causesOf(t *st.Type) map[string]Values {
+	words := map[string]Values{}
+	for _, v := range t.Values() {
+		word := strings.ReplaceAll(strings.ToLower(v.Name), "_", "-")
+		words[word] = append(words[word], v.Name)
+	}
+	return words
+}

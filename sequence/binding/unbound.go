@@ -1,0 +1,99 @@
+package binding
+
+import (
+	"slices"
+	"strings"
+
+	"holdbench/plant/problem"
+	"holdbench/sequence"
+	"holdbench/sequence/st"
+)
+
+// sortedUnique sorts a list and removes what is in it twice.
+func sortedUnique(list []string) []string {
+	slices.Sort(list)
+	return slices.Compact(list)
+}
+
+// Unbound lists what the binding leaves out, as warnings: signals that the program never reads or
+// never sets, inputs of the block that nothing sets, and its outputs that nothing reads.
+func (l *Logic) Unbound() problem.List {
+	c := &checker{doc: &l.doc, program: l.program, block: l.block}
+	c.unbound()
+	return c.found
+}
+
+func (c *checker) unbound() {
+	has := func(links Links) func(string) bool {
+		return func(name string) bool {
+			return slices.ContainsFunc(links, func(l Link) bool { return l.Signal == name })
+		}
+	}
+	if list := missing(sequence.InputSignals(), has(c.doc.Inputs), "in_state_s"); len(list) > 0 {
+		c.warn("$.inputs", "not bound, so that the program does not know of them: %s", strings.Join(list, ", "))
+	}
+	if list := missing(sequence.OutputSignals(), has(c.doc.Outputs)); len(list) > 0 {
+		c.warn("$.outputs", "not bound, so that they stay as they are at the start of a run: %s", strings.Join(list, ", "))
+	}
+	c.unboundVariables()
+}
+
+// missing are the signals of a table without a link.
+func missing(table []sequence.Signal, bound func(string) bool, but ...string) []string {
+	var list []string
+	for i := range table {
+		if name := table[i].Name; !bound(name) && !slices.Contains(but, name) {
+			list = append(list, name)
+		}
+	}
+	return list
+}
+
+// unboundVariables lists the inputs of the block that keep their initial values, and its outputs
+// that nobody reads.
+func (c *checker) unboundVariables() {
+	named := map[string]bool{}
+	note := func(path string) { named[strings.ToUpper(root(path))] = true }
+	for _, list := range []Links{c.doc.Inputs, c.doc.Outputs} {
+		for i := range list {
+			note(list[i].Variable)
+		}
+	}
+	for i := range c.doc.Params {
+		note(c.doc.Params[i].Variable)
+	}
+	for i := range c.doc.State.Flags {
+		note(c.doc.State.Flags[i].Key)
+	}
+	for name := range c.doc.Start {
+		note(name)
+	}
+	note(c.doc.State.Variable)
+	if c.doc.Cause != nil {
+		note(c.doc.Cause.Variable)
+	}
+	var inputs, outputs []string
+	for _, v := range c.block.Variables {
+		switch {
+		case named[strings.ToUpper(v.Name)]:
+		case v.Section == st.Input:
+			inputs = append(inputs, v.Name)
+		case v.Section == st.Output:
+			outputs = append(outputs, v.Name)
+		}
+	}
+	if len(inputs) > 0 {
+		c.warn("$.inputs", "inputs of %s that nothing sets: %s", c.block.Name, strings.Join(inputs, ", "))
+	}
+	if len(outputs) > 0 {
+		c.warn("$.outputs", "outputs of %s that nothing reads: %s", c.block.Name, strings.Join(outputs, ", "))
+	}
+}
+
+// root is the variable of the block that a path begins with.
+func root(path string) string {
+	if i := strings.IndexAny(path, ".["); i >= 0 {
+		return path[:i]
+	}
+	return path
+}
