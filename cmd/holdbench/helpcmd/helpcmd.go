@@ -27,6 +27,7 @@ func topics() []topic {
 	return []topic{
 		{"documents", "rigs, sequences and scenarios", written("documents")},
 		{"sequence", "the sequence language", written("sequence")},
+		{"program", "programs in Structured Text, and their binding", written("program")},
 		{"judge", "the judges that are built in, and what to compare with one's own", written("judge")},
 		{"stop", "the stop of the safety side, and its reset", written("stop")},
 		{"memory", "values that a sequence keeps, and roles of its parameters", written("memory")},

@@ -1,0 +1,128 @@
+package scenarios_test
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
+
+const parkScenario = `scenario: park
+title: The brake closes and the drive lets go
+rig: pane-hoist
+sequence: park.st
+`
+
+// parked is a folder with a program, its binding and a scenario of it, and the file of the scenario.
+func parked(t *testing.T, change func(name, text string) string) string {
+	t.Helper()
+	folder := t.TempDir()
+	for _, name := range []string{"park.st", "park.yaml"} {
+		text, err := os.ReadFile(filepath.Join("testdata", "program", name))
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(filepath.Join(folder, name), []byte(change(name, string(text))), 0o600))
+	}
+	file := filepath.Join(folder, "scenario.yaml")
+	require.NoError(t, os.WriteFile(file, []byte(parkScenario), 0o600))
+	return file
+}
+
+func unchanged(_, text string) string { return text }
+
+func ended(t *testing.T, file string, o scenarios.Overrides) *sim.Result {
+	t.Helper()
+	c, _, err := scenarios.LoadCase(file, o)
+	require.NoError(t, err)
+	r, err := sim.Run(c, nil)
+	require.NoError(t, err)
+	return r
+}
+
+// A program is run like a document, by its file, by its binding and by the scenario that names it;
+// its parameters can be set.
+func TestAProgramIsRun(t *testing.T) {
+	t.Parallel()
+	file := parked(t, unchanged)
+	assert.Equal(t, "parked", ended(t, file, scenarios.Overrides{}).EndedIn)
+	set := map[string]string{"sequence.close_time_s": "0.02"}
+	assert.Equal(t, "fault", ended(t, file, scenarios.Overrides{Set: set}).EndedIn)
+	for _, name := range []string{"park.st", "park.yaml"} {
+		r := ended(t, "healthy-down-and-up", scenarios.Overrides{Sequence: filepath.Join(filepath.Dir(file), name)})
+		assert.Equal(t, "parked", r.EndedIn)
+	}
+}
+
+// A program that has changed is read again, though its binding has not.
+func TestAChangedProgramIsReadAgain(t *testing.T) {
+	t.Parallel()
+	file := parked(t, unchanged)
+	assert.Equal(t, "parked", ended(t, file, scenarios.Overrides{}).EndedIn)
+	program := filepath.Join(filepath.Dir(file), "park.st")
+	text, err := os.ReadFile(program)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(program, []byte(strings.Replace(string(text), "IF xBrakeClosedFb", "IF FALSE", 1)), 0o600))
+	assert.Equal(t, "fault", ended(t, file, scenarios.Overrides{}).EndedIn)
+}
+
+// Whatever is wrong is reported with file, line and column: of the program in the program, of the
+// binding in the binding, and of what is missing where it is named.
+func TestWrongPrograms(t *testing.T) {
+	t.Parallel()
+	in := func(file, old, now string) func(name, text string) string {
+		return func(name, text string) string {
+			if name == file {
+				require.Contains(t, text, old)
+				return strings.Replace(text, old, now, 1)
+			}
+			return text
+		}
+	}
+	for _, c := range []struct {
+		change func(name, text string) string
+		want   string
+	}{
+		{in("park.st", "xInhibit := TRUE", "xInhibit := 1.5"), "park.st:29:"},
+		{in("park.yaml", "trigger: xStart", "trigger: xStrat"), `park.yaml:4:19: `},
+		{in("park.yaml", "  ends:", "  end:"), `park.yaml:12:3: unknown key "end" in state`},
+		{in("park.yaml", "  ends: {parked", "  ends: {prked"), `park.yaml:12:17: there is no state "prked"`},
+		{in("park.yaml", "program: park.st", "program: other.st"), "park.yaml:2:10: cannot read the program"},
+		{in("park.yaml", "program: park.st\n", ""), "park.yaml:1:1: program is missing"},
+		{in("park.yaml", "binding: park", "sequence: park"), "park.yaml is no binding of the program"},
+		{in("park.yaml", "close_time_s: rCloseTime", "close_time: rCloseTime"), "park.yaml:13:"},
+	} {
+		_, _, err := scenarios.LoadCase(parked(t, c.change), scenarios.Overrides{})
+		require.ErrorContains(t, err, c.want)
+	}
+	_, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{Sequence: "no/such.st"})
+	require.ErrorContains(t, err, "holdbench new binding no/such.st writes a first one")
+	_, _, err = scenarios.LoadSequence("testdata/program/park.yaml")
+	require.ErrorContains(t, err, "sequence park is a program; must be a sequence document here")
+}
+
+// Vet lists what a binding leaves out, which no run speaks of; and checks a program that has none.
+func TestVetOfPrograms(t *testing.T) {
+	t.Parallel()
+	file := parked(t, unchanged)
+	program := filepath.Join(filepath.Dir(file), "park.st")
+	kind, problems, err := scenarios.Vet(program)
+	require.NoError(t, err)
+	assert.Equal(t, scenarios.SequenceKind, kind)
+	require.Len(t, problems, 3)
+	assert.Contains(t, problems[0].Message, "not bound, so that the program does not know of them: cancel, ")
+	assert.Contains(t, problems[1].Message, "not bound, so that they stay as they are at the start of a run: target_mm, ")
+	assert.Contains(t, problems[2].Message, "inputs of Park that nothing sets: rPosition")
+	_, warnings, err := scenarios.LoadLogic(program)
+	require.NoError(t, err)
+	assert.Empty(t, warnings)
+	require.NoError(t, os.Remove(filepath.Join(filepath.Dir(file), "park.yaml")))
+	_, problems, err = scenarios.Vet(program)
+	require.NoError(t, err)
+	require.Len(t, problems, 1)
+	assert.Contains(t, problems[0].Message, "has no binding")
+}
