@@ -36,6 +36,19 @@ type Controller interface {
 	Copy() (Controller, bool)
 }
 
+// Lister is a controller that can show the piece of its program that runs in the present state.
+type Lister interface {
+	// Listing are its lines. It allocates: it is for display.
+	Listing() []Line
+}
+
+// Line is a line of a program, with the present values of the variables in it.
+type Line struct {
+	Number int
+	Text   string
+	Values []string // x = 1.5
+}
+
 // Halt is the error of a controller that has stopped itself, as one does at a division by zero: from
 // then on it has no power.
 type Halt struct {

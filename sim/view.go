@@ -23,6 +23,7 @@ type View struct {
 	In        sequence.Inputs
 	Out       sequence.Outputs
 	Waiting   []sequence.Condition
+	Listing   []sequence.Line // of a program: what runs in the state
 	Buttons   map[string]bool
 
 	Truth             plant.State
@@ -94,6 +95,9 @@ func (b *Bench) View() *View {
 		StaticCapacityNM: b.plant.StaticCapacityNM(), StaticCapacity2NM: b.plant.StaticCapacity2NM(), RequiredTestNM: b.plant.RequiredTestNM(),
 		Judge: b.judgeView(), Faults: b.faultViews(),
 		Obligations: b.monitors.report(b), Events: b.events[:len(b.events):len(b.events)],
+	}
+	if program, ok := b.controller.(sequence.Lister); ok {
+		l.Listing = program.Listing()
 	}
 	for _, name := range Buttons() {
 		l.Buttons[name] = b.Button(name)

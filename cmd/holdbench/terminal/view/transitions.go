@@ -23,6 +23,10 @@ func (g *stage) drawTransitions(a page.Area) {
 		drawUnpowered(a, "transitions", "none: the controller has no power")
 		return
 	}
+	if len(g.View.Listing) > 0 {
+		g.drawListing(a)
+		return
+	}
 	w := g.transitions(a.W())
 	state := ""
 	if hidden := len(w.own) + min(len(w.any), 1) - a.H() + 1; hidden > 0 && len(w.own) > hidden {
@@ -53,6 +57,9 @@ func (g *stage) transitions(width int) *transitions {
 
 // rows is how many rows show everything, the title included.
 func (w *transitions) rows(width int) int {
+	if lines := len(w.View.Listing); lines > 0 {
+		return 1 + lines
+	}
 	n := 1 + len(w.own) + w.anyRows(width)
 	for i := range w.own {
 		n += len(w.own[i].Terms)
