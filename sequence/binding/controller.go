@@ -53,6 +53,9 @@ func (c *Controller) Scan(in *sequence.Inputs, out *sequence.Outputs) (sequence.
 			return c.halt(err)
 		}
 	}
+	for k := range c.logic.watch {
+		c.logic.watch[k].show(c.instance, in)
+	}
 	fired, err := c.observe()
 	*out = c.outputs
 	return fired, err
@@ -91,6 +94,9 @@ func (c *Controller) observe() (sequence.Fired, error) {
 		return sequence.Fired{}, nil
 	}
 	states, from := c.logic.about.States, c.state
+	if c.logic.momentary {
+		c.momentary(cause, states[from].End != sequence.EndNone)
+	}
 	c.state, c.entered = now, c.clock
 	return sequence.Fired{
 		OK: true, From: states[from].Name, To: states[now].Name, FromIndex: from, ToIndex: now, Cause: cause,
@@ -107,11 +113,24 @@ func (c *Controller) newCause() (string, error) {
 	if k < 0 {
 		return "", errors.New("the cause has the value " + l.shown(c.instance) + ", for which the binding has no word")
 	}
+	if c.logic.momentary {
+		return l.words[k].word, nil
+	}
 	if k == c.causeAt {
 		return "", nil
 	}
 	c.causeAt, c.cause = k, l.words[k].word
 	return c.cause, nil
+}
+
+// momentary takes over a cause that the variable has only now. One of an earlier test is over.
+func (c *Controller) momentary(cause string, anew bool) {
+	if anew {
+		c.cause = ""
+	}
+	if cause != "" {
+		c.cause = cause
+	}
 }
 
 // StateIndex is the place of the present state.

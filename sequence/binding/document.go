@@ -24,6 +24,7 @@ type Document struct {
 	Start   map[string]string `yaml:"start,omitempty"` // values of variables when a run starts, where they are others than after power has come
 
 	Params Params         `yaml:"params,omitempty"`
+	Watch  Params         `yaml:"watch,omitempty"`      // variables that traces and the bench show, by a name with their unit
 	Roles  sequence.Roles `yaml:"roles,omitempty,flow"` // as in a sequence document
 }
 
@@ -38,6 +39,9 @@ type Link struct {
 	Unit string `yaml:"unit,omitempty"`
 	// Scale is the value of the variable for a signal of 1, where no unit says it.
 	Scale float64 `yaml:"scale,omitempty"`
+	// Momentary is a cause that the variable has only in the scan that a test fails in; it stays until
+	// a new test begins.
+	Momentary bool `yaml:"momentary,omitempty"`
 	// Words are the values of the variable by word of the signal: names of an enumeration, numbers,
 	// TRUE and FALSE. An output may have several for a word.
 	Words map[string]Values `yaml:"words,omitempty"`
@@ -73,6 +77,8 @@ type StateOf struct {
 	State      string `yaml:"state"`
 	Note       string `yaml:"note,omitempty"`
 	SlipsBrake bool   `yaml:"slips_brake,omitempty"` // travel against the closed brake is meant here
+	// Keep names what of watch is told when the state is entered.
+	Keep []string `yaml:"keep,omitempty,flow"`
 }
 
 // Params are written as a map and keep its order.

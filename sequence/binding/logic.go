@@ -19,7 +19,9 @@ type Logic struct {
 	inputs, outputs []link
 	state           stateOf
 	cause           *link
+	momentary       bool
 	params          []param
+	watch           []watched
 	start           []preset
 }
 
@@ -108,8 +110,10 @@ func fresh(p *st.Program, b *st.Block) *st.Machine {
 func (l *Logic) bind(c *checker) {
 	l.inputs = c.links("$.inputs", c.doc.Inputs, sequence.InputSignals())
 	l.outputs = c.links("$.outputs", c.doc.Outputs, sequence.OutputSignals())
-	l.state, l.about.States = c.state()
+	l.watch, l.about.Kept = c.watches()
+	l.state, l.about.States = c.state(l.about.Kept)
 	l.cause, l.about.Causes = c.causeLink()
+	l.momentary = c.doc.Cause != nil && c.doc.Cause.Momentary
 	l.start = c.presets()
 	params, tied := c.params()
 	l.params = tied

@@ -45,15 +45,25 @@ func (c *checker) params() (sequence.Params, []param) {
 	return list, tied
 }
 
-// paramLink ties a parameter to its variable.
+// paramLink ties a parameter to its variable, which it writes.
 func (c *checker) paramLink(path string, w *Param) (link, bool) {
+	l, ok := c.valueLink(path, w, false)
+	if ok {
+		c.once(path, w.Variable, l.handle, &l.signal)
+	}
+	return l, ok
+}
+
+// shownLink ties a name to a variable that is only read.
+func (c *checker) shownLink(path string, w *Param) (link, bool) { return c.valueLink(path, w, true) }
+
+func (c *checker) valueLink(path string, w *Param, readOnly bool) (link, bool) {
 	l := link{signal: sequence.Signal{Name: w.Name, Kind: sequence.KindNumber, Unit: sequence.UnitOf(w.Name)}, factor: 1}
-	h, ok := c.variable(path, w.Variable, false)
+	h, ok := c.variable(path, w.Variable, readOnly)
 	if !ok {
 		return l, false
 	}
 	l.handle, l.kind = h, h.Type().Kind()
-	c.once(path, w.Variable, h, &l.signal)
 	before := len(c.found)
 	if l.kind == st.Bool {
 		l.signal.Kind = sequence.KindBoolean

@@ -83,12 +83,13 @@ func (c *checker) causeLink() (*link, []string) {
 	return l, sortedUnique(causes)
 }
 
-// causesOf takes the names of an enumeration for causes: BRAKE_NOT_CLOSED is brake-not-closed.
+// causesOf takes the names of an enumeration for causes, without the beginning that all share:
+// F_BRAKE_NOT_CLOSED is brake-not-closed.
 func causesOf(t *st.Type) map[string]Values {
-	words := map[string]Values{}
-	for _, v := range t.Values() {
-		word := strings.ReplaceAll(strings.ToLower(v.Name), "_", "-")
-		words[word] = append(words[word], v.Name)
+	words, values := map[string]Values{}, t.Values()
+	for i, name := range stateNames(values) {
+		word := strings.ReplaceAll(name, "_", "-")
+		words[word] = append(words[word], values[i].Name)
 	}
 	return words
 }

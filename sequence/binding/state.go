@@ -56,7 +56,7 @@ func (s *stateOf) byValue(i *st.Machine) (int, error) {
 }
 
 // state checks what says the state, and lists the states.
-func (c *checker) state() (stateOf, []sequence.StateInfo) {
+func (c *checker) state(shown []sequence.Signal) (stateOf, []sequence.StateInfo) {
 	w := &c.doc.State
 	s := stateOf{rest: -1}
 	var states []sequence.StateInfo
@@ -70,6 +70,13 @@ func (c *checker) state() (stateOf, []sequence.StateInfo) {
 		states = c.stateFlags(w, &s)
 	}
 	c.ends(w.Ends, states)
+	for _, list := range []States{w.Values, w.Flags} {
+		for _, v := range list {
+			if k := slices.IndexFunc(states, func(s sequence.StateInfo) bool { return s.Name == v.State }); k >= 0 {
+				states[k].Kept = append(states[k].Kept, c.keeps("$.state", v.Keep, shown)...)
+			}
+		}
+	}
 	return s, states
 }
 
