@@ -138,7 +138,7 @@ func unbound(reference string) problem.List {
 	}
 	logic, _, err := src.sequence("$", src.root())
 	if bound, ok := logic.(*binding.Logic); ok && err == nil {
-		return src.locatedBinding("$", bound.Unbound())
+		return src.locatedBinding("$", bound.Review())
 	}
 	return nil
 }

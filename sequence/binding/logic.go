@@ -61,10 +61,13 @@ func New(d Document, file string, text []byte) (*Logic, problem.List, error) {
 	return l, warnings, nil
 }
 
-// Vet checks a program without a binding.
+// Vet checks a program without a binding, and warns of what looks like an oversight.
 func Vet(file string, text []byte) (problem.List, error) {
-	_, warnings, err := st.Compile(file, string(text))
-	return warnings, err
+	program, warnings, err := st.Compile(file, string(text))
+	if err != nil {
+		return warnings, err
+	}
+	return append(warnings, program.Vet(st.VetOptions{})...), nil
 }
 
 // head checks the keys above the signals, and finds the block.

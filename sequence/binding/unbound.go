@@ -15,12 +15,30 @@ func sortedUnique(list []string) []string {
 	return slices.Compact(list)
 }
 
-// Unbound lists what the binding leaves out, as warnings: signals that the program never reads or
-// never sets, inputs of the block that nothing sets, and its outputs that nothing reads.
-func (l *Logic) Unbound() problem.List {
-	c := &checker{doc: &l.doc, program: l.program, block: l.block}
+// Review warns of what looks like an oversight and keeps no program from running: of what the
+// program itself leaves out, see [st.Program.Vet], and of what the binding does, which are signals
+// that the program never reads or never sets, inputs of the block that nothing sets, and its outputs
+// that nothing reads.
+func (l *Logic) Review() problem.List {
+	c := &checker{doc: &l.doc, program: l.program, block: l.block, found: l.program.Vet(l.vetOptions())}
 	c.unbound()
 	return c.found
+}
+
+// vetOptions are what the binding knows and the text does not.
+func (l *Logic) vetOptions() st.VetOptions {
+	var o st.VetOptions
+	for _, v := range l.state.values {
+		if l.about.States[v.state].End != sequence.EndNone {
+			o.Ends = append(o.Ends, l.state.handle.Type().Word(v.whole))
+		}
+	}
+	for i := range l.doc.Inputs {
+		if l.doc.Inputs[i].Signal == "in_state_s" {
+			o.Times = append(o.Times, l.doc.Inputs[i].Variable)
+		}
+	}
+	return o
 }
 
 func (c *checker) unbound() {

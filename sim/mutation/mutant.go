@@ -4,7 +4,11 @@
 // that an engineer could make undetected, and shows that a scenario is missing.
 package mutation
 
-import "holdbench/sequence"
+import (
+	"slices"
+
+	"holdbench/sequence"
+)
 
 // Mutant is a sequence with one small error.
 type Mutant struct {
@@ -54,11 +58,17 @@ const (
 	RemoveAny     Operator = "any transition removed"
 )
 
-// Operators lists the kinds of errors.
+// Operators lists the kinds of errors, those of a document and those of a program.
 func Operators() []Operator {
-	return []Operator{
+	list := []Operator{
 		DropCondition, Negate, Limit, Time, Cause, WrongTarget, Remove, RemoveAny, Setting, Keeping, SwapStates,
 	}
+	for _, o := range programOperators() {
+		if !slices.Contains(list, o) {
+			list = append(list, o)
+		}
+	}
+	return list
 }
 
 // anyPlace is the state of a transition under any, in an ID.

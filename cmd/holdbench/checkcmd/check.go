@@ -41,12 +41,16 @@ expectations. A PATH is the name of a scenario, a group of built-in scenarios, a
 if an expectation is not met, 2 if a document cannot be used, 3 if interrupted.`,
 			`--mutate tests the suite itself: the sequence is copied with one small mistake at a time (a mutant), and
 the scenarios that use the sequence should notice. Reported are the mutants that no scenario notices, each with
-the scenario that is missing. Exit code 1 if less than --at-least percent are noticed. --sequence,
---equivalents and --at-least are for --mutate only.`),
+the scenario that is missing. Exit code 1 if less than --at-least percent are noticed. --equivalents and
+--at-least are for --mutate only. A program in Structured Text is tried on all scenarios that are as expected
+with it.`,
+			`--sequence runs the scenarios with another sequence in place of their own. What they expect of its states
+(path, took, outputs) does not count then.`),
 		Example: `  holdbench check
   holdbench check brake signals
   holdbench check --json lining-worn-thin
   holdbench check --junit report.xml
+  holdbench check --sequence reference healthy
   holdbench check --mutate --sequence hasty`,
 		ValidArgsFunction: completePaths,
 		RunE: func(c *cobra.Command, args []string) error {
@@ -65,6 +69,14 @@ the scenario that is missing. Exit code 1 if less than --at-least percent are no
 	command.Complete(c, "junit", command.CompleteFiles("xml"))
 	command.Complete(c, "workers", cobra.NoFileCompletions)
 	return c
+}
+
+// overrides are those of a check.
+func (f *checkFlags) overrides(c *cobra.Command) scenarios.Overrides {
+	if !c.Flags().Changed("sequence") {
+		return scenarios.Overrides{}
+	}
+	return scenarios.Overrides{Sequence: f.mutate.sequence}
 }
 
 // item is one scenario of a check and its result.
@@ -114,7 +126,7 @@ func checkPaths(a *command.App, c *cobra.Command, paths []string, f *checkFlags)
 		return err
 	}
 	started := time.Now()
-	items := load(c.Context(), paths, f.workers)
+	items := load(c.Context(), paths, f.workers, f.overrides(c))
 	if f.json || files.IsStdout(f.junit) {
 		reportUnusable(a, items)
 	}
@@ -152,7 +164,7 @@ func checkExit(items []*item, runErr error) error {
 // load makes an item of every scenario below the paths, group by group in the order
 // in which they were named. What cannot be used stays in the list with its error; once
 // interrupted, only the names of the rest are taken down.
-func load(ctx context.Context, paths []string, workers int) []*item {
+func load(ctx context.Context, paths []string, workers int, o scenarios.Overrides) []*item {
 	if len(paths) == 0 {
 		paths = groups()
 	}
@@ -174,7 +186,7 @@ func load(ctx context.Context, paths []string, workers int) []*item {
 	read := func(n int) (item, bool) {
 		i := *items[n]
 		if i.err == nil {
-			i.ready, _, i.err = scenarios.LoadCase(i.name, scenarios.Overrides{})
+			i.ready, _, i.err = scenarios.LoadCase(i.name, o)
 		}
 		return i, true
 	}

@@ -1,6 +1,7 @@
 package checkcmd
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -16,6 +17,7 @@ import (
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/scenarios"
 	"holdbench/sequence"
+	"holdbench/sequence/binding"
 	"holdbench/sim"
 	"holdbench/sim/mutation"
 )
@@ -29,7 +31,7 @@ type mutateFlags struct {
 
 func (f *mutateFlags) add(c *cobra.Command) {
 	c.Flags().BoolVar(&f.on, "mutate", false, "list the small mistakes that no scenario notices")
-	c.Flags().StringVar(&f.sequence, "sequence", "reference", "the `SEQUENCE` to mutate")
+	c.Flags().StringVar(&f.sequence, "sequence", "", "another `SEQUENCE` to run or to mutate")
 	c.Flags().StringVar(&f.equivalents, "equivalents", "", "`FILE` of mutants without effect")
 	c.Flags().Float64Var(&f.atLeast, "at-least", 90, "required share of noticed, `PERCENT`")
 	command.Complete(c, "sequence", command.CompleteNames(scenarios.SequenceKind))
@@ -39,7 +41,7 @@ func (f *mutateFlags) add(c *cobra.Command) {
 
 // validate refuses flags that go with --mutate alone, or not with it.
 func (f *mutateFlags) validate(c *cobra.Command) error {
-	refused, why := []string{"sequence", "equivalents", "at-least"}, "is for --mutate only; must be with it"
+	refused, why := []string{"equivalents", "at-least"}, "is for --mutate only; must be with it"
 	if f.on {
 		refused, why = []string{"tap", "junit"}, "is not for --mutate, which prints a table or --json"
 	}
@@ -61,11 +63,12 @@ func (f *mutateFlags) validate(c *cobra.Command) error {
 
 // trial is a sequence, its mutants and their outcomes.
 type trial struct {
-	document    *sequence.Document
+	logic       sequence.Logic
+	program     *binding.Logic // nil for a document
 	mutants     []mutation.Mutant
 	equivalents *scenarios.Equivalents
 	file        string                // of the document, for messages
-	line        func(path string) int // of the document
+	line        func(m *mutation.Mutant) int
 	cases       []*sim.Case
 	suite       *mutation.Suite
 	outcomes    []mutation.Outcome
@@ -76,13 +79,16 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 	if err := f.validate(c); err != nil {
 		return err
 	}
+	f.mutate.sequence = cmp.Or(f.mutate.sequence, "reference")
 	t, err := newTrial(&f.mutate)
 	if err != nil {
 		return err
 	}
-	items := load(c.Context(), paths, f.workers)
-	reportUnusable(a, items)
-	if err := t.choose(items, f.mutate.sequence); err != nil {
+	items := load(c.Context(), paths, f.workers, t.overrides(f.mutate.sequence))
+	if t.program == nil {
+		reportUnusable(a, items)
+	}
+	if err := t.choose(a, items, f.mutate.sequence); err != nil {
 		return err
 	}
 	if err := t.findMutants(&f.mutate); err != nil {
@@ -106,12 +112,21 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 
 // newTrial reads the sequence that the command line names.
 func newTrial(f *mutateFlags) (*trial, error) {
-	document, _, err := scenarios.LoadSequence(f.sequence)
+	logic, _, err := scenarios.LoadLogic(f.sequence)
 	if err != nil {
 		return nil, err
 	}
-	t := &trial{document: document}
-	if t.file, t.line, err = scenarios.Lines(scenarios.SequenceKind, f.sequence); err != nil {
+	t := &trial{logic: logic}
+	switch made := logic.(type) {
+	case *sequence.Program:
+		err = t.ofDocument(f.sequence)
+	case *binding.Logic:
+		t.program, t.file = made, made.File()
+		t.line = func(m *mutation.Mutant) int { return m.Line }
+	default:
+		err = fmt.Errorf("sequence %s has no text that can be changed; must be a document or a program", logic.About().Name)
+	}
+	if err != nil {
 		return nil, err
 	}
 	if f.equivalents != "" { // it is read when the mutants are known
@@ -125,10 +140,15 @@ func newTrial(f *mutateFlags) (*trial, error) {
 // findMutants makes the mutants and reads what is known of them. That takes a second, so that all
 // that can be wrong without them is found before.
 func (t *trial) findMutants(f *mutateFlags) (err error) {
-	if t.mutants, err = mutation.Mutants(*t.document); err != nil {
+	if t.program != nil {
+		t.mutants = mutation.ProgramMutants(t.program)
+	} else if p, ok := t.logic.(*sequence.Program); ok {
+		t.mutants, err = mutation.Mutants(p.Document())
+	}
+	if err != nil {
 		return err
 	}
-	name := t.document.Sequence
+	name := t.logic.About().Name
 	switch {
 	case f.equivalents != "":
 		t.equivalents, err = scenarios.LoadEquivalents(f.equivalents, name, t.mutants)
@@ -140,17 +160,39 @@ func (t *trial) findMutants(f *mutateFlags) (err error) {
 	return err
 }
 
-// choose takes the scenarios that use the sequence. What cannot be used was reported.
-func (t *trial) choose(items []*item, sequence string) error {
+// ofDocument finds the lines of a document.
+func (t *trial) ofDocument(reference string) error {
+	file, line, err := scenarios.Lines(scenarios.SequenceKind, reference)
+	t.file, t.line = file, func(m *mutation.Mutant) int { return line(m.Path) }
+	return err
+}
+
+// overrides let every scenario run with a program, which none of the built-in ones names.
+func (t *trial) overrides(reference string) scenarios.Overrides {
+	if t.program == nil {
+		return scenarios.Overrides{}
+	}
+	return scenarios.Overrides{Sequence: reference}
+}
+
+// choose takes the scenarios that use the sequence. What cannot be used was reported; a program is
+// tried on all that it can be used for.
+func (t *trial) choose(a *command.App, items []*item, sequence string) error {
+	unfit := 0
 	for _, i := range items {
 		switch {
+		case i.err != nil && t.program != nil:
+			unfit++
 		case i.err != nil:
 			return command.Exit(command.ExitWrong)
 		case i.ready == nil:
 			return command.Interrupted("interrupted while scenarios were read")
-		case reflect.DeepEqual(i.ready.Sequence.Source, *t.document):
+		case t.program != nil || reflect.DeepEqual(i.ready.Sequence.Source, t.logic.About().Source):
 			t.cases = append(t.cases, i.ready)
 		}
+	}
+	if unfit > 0 {
+		_, _ = fmt.Fprintf(a.Stderr, "left out, as they name states or values that the program does not have: %s\n", page.Count(unfit, "scenario", "scenarios"))
 	}
 	if len(t.cases) == 0 {
 		return fmt.Errorf("none of these scenarios uses sequence %s; must be other paths, or another --sequence", sequence)
@@ -238,7 +280,7 @@ type mutantObject struct {
 func (t *trial) object(o *mutation.Outcome) *mutantObject {
 	m := o.Mutant
 	return &mutantObject{
-		Mutant: m.ID, Operator: string(m.Operator), State: m.State, File: t.file, Line: t.line(m.Path),
+		Mutant: m.ID, Operator: string(m.Operator), State: m.State, File: t.file, Line: t.line(m),
 		Was: m.Was, Now: m.Now, Fate: string(o.Status), By: o.By, Because: o.Reason,
 		Passing: o.Candidates, Nearest: o.Nearest, Missing: o.Missing,
 	}

@@ -18,7 +18,7 @@ func mutateText(s *page.Screen, t *trial, atLeast float64) string {
 	if t.suite != nil {
 		scenarioCount = t.suite.Len()
 	}
-	b.WriteString(s.Style.Strong.Render(page.CleanLine(t.document.Sequence)) + "\n")
+	b.WriteString(s.Style.Strong.Render(page.CleanLine(t.logic.About().Name)) + "\n")
 	fmt.Fprintf(&b, "%s, %s\n\n", page.Count(len(t.outcomes), "mutant", "mutants"), page.Count(scenarioCount, "scenario", "scenarios"))
 	by, all := mutation.Tally(t.outcomes)
 	b.WriteString(countTable(by, all).Text(s, ""))
@@ -82,6 +82,6 @@ func survivor(s *page.Screen, t *trial, o *mutation.Outcome) string {
 		change = "without " + page.CleanLine(m.Was)
 	}
 	text := s.Style.Bad.Render("  "+s.Signs().Bad+" ") + page.CleanLine(m.ID) + "\n"
-	text += page.Paragraph(fmt.Sprintf("%s:%d: %s", t.file, t.line(m.Path), change), "      ", s.Width)
+	text += page.Paragraph(fmt.Sprintf("%s:%d: %s", t.file, t.line(m), change), "      ", s.Width)
 	return s.Plain(text + page.Paragraph(page.CleanLine(o.Missing), "      ", s.Width))
 }
