@@ -19,8 +19,11 @@ type Controller struct {
 	state    int
 	cause    string
 	causeAt  int // place of the cause among its words
-	outputs  sequence.Outputs
-	halted   error
+
+	causeIsOld bool // of the test before
+
+	outputs sequence.Outputs
+	halted  error
 }
 
 func newController(l *Logic, i *st.Machine, scan time.Duration) *Controller {
@@ -95,7 +98,7 @@ func (c *Controller) observe() (sequence.Fired, error) {
 	}
 	states, from := c.logic.about.States, c.state
 	if c.logic.momentary {
-		c.momentary(cause, states[from].End != sequence.EndNone)
+		c.momentary(cause, states[from].End, states[now].End)
 	}
 	c.state, c.entered = now, c.clock
 	return sequence.Fired{
@@ -123,13 +126,15 @@ func (c *Controller) newCause() (string, error) {
 	return c.cause, nil
 }
 
-// momentary takes over a cause that the variable has only now. One of an earlier test is over.
-func (c *Controller) momentary(cause string, anew bool) {
-	if anew {
-		c.cause = ""
-	}
+// momentary takes over a cause that the variable has only now. After an end it is that of the test
+// before, until there is another, or a pass.
+func (c *Controller) momentary(cause string, from, to sequence.EndKind) {
+	c.causeIsOld = c.causeIsOld || from != sequence.EndNone
 	if cause != "" {
-		c.cause = cause
+		c.cause, c.causeIsOld = cause, false
+	}
+	if c.causeIsOld && to == sequence.EndPass {
+		c.cause = ""
 	}
 }
 

@@ -123,6 +123,7 @@ func (l *Logic) bind(c *checker) {
 	values, roles, found := sequence.ResolveParams(params, c.doc.Roles, nil)
 	c.found = append(c.found, found...)
 	l.about.Params, l.about.Roles = values, roles
+	l.about.Asks = asks(l.outputs)
 	l.about.Inputs, l.about.Outputs = signalNames(l.inputs, sequence.InputSignals()), signalNames(l.outputs, sequence.OutputSignals())
 	for _, name := range []string{"drive", "brake"} {
 		if !slices.Contains(l.about.Outputs, name) && !c.doc.binds(name) {
@@ -154,6 +155,19 @@ func (l *Logic) firstStates(c *checker) {
 	if want := c.doc.State.AfterPowerLoss; want != "" && want != l.about.States[l.about.PowerUp].Name {
 		c.fail("$.state.after_power_loss", "with the initial values of its variables the program begins in %s; must be that, or the initial value must be another", l.about.States[l.about.PowerUp].Name)
 	}
+}
+
+// asks are the directions in which the program can ask.
+func asks(outputs []link) []string {
+	var asks []string
+	for i := range outputs {
+		for _, v := range outputs[i].words {
+			if outputs[i].signal.Name == "ask" && v.word != sequence.AskNone.String() && !slices.Contains(asks, v.word) {
+				asks = append(asks, v.word)
+			}
+		}
+	}
+	return asks
 }
 
 func hasErrors(list problem.List) bool {
