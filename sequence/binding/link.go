@@ -2,7 +2,6 @@ package binding
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -17,7 +16,9 @@ type link struct {
 	handle st.Ref
 	kind   st.Kind
 	factor float64 // value of the variable for a signal of 1
+	plain  bool    // a LREAL in the unit of the bench: nothing is converted
 	words  []value // of a word, in the order in which they are tried
+	places []int32 // of the values from 0 on in words, -1 for one without a word; nil if there are others
 	low    float64 // of an integer: the least and the largest value that it can hold
 	high   float64
 }
@@ -45,6 +46,9 @@ func (l *link) put(i *st.Machine, in *sequence.Inputs) error {
 // putNumber converts a number as an input card does: an integer is rounded to the nearest, and one
 // that is too large for the variable stays at its limit.
 func (l *link) putNumber(i *st.Machine, x float64) error {
+	if l.plain {
+		return i.SetReal(l.handle, x)
+	}
 	return i.SetNumber(l.handle, min(max(x*l.factor, l.low), l.high))
 }
 
@@ -74,7 +78,7 @@ func (l *link) take(i *st.Machine, out *sequence.Outputs) error {
 		l.signal.PutBoolean(out, i.Bool(l.handle))
 	case l.signal.Kind == sequence.KindNumber:
 		x := l.number(i)
-		if math.IsNaN(x) || math.IsInf(x, 0) {
+		if x-x != 0 {
 			return fmt.Errorf("the output %s is not a finite number", l.signal.Name)
 		}
 		l.signal.PutNumber(out, x)
@@ -102,7 +106,30 @@ func (l *link) takeText(i *st.Machine, out *sequence.Outputs) {
 }
 
 // number is the value of a number in the unit of the bench.
-func (l *link) number(i *st.Machine) float64 { return i.Number(l.handle) / l.factor }
+func (l *link) number(i *st.Machine) float64 {
+	if l.plain {
+		return i.Real(l.handle)
+	}
+	return i.Number(l.handle) / l.factor
+}
+
+// settle prepares what a scan looks up.
+func (l *link) settle() {
+	const most = 256
+	l.plain = l.kind == st.Lreal && l.factor == 1
+	l.places = nil
+	for k := range l.words {
+		whole := l.words[k].whole
+		if l.kind == st.String || whole < 0 || whole >= most {
+			l.places = nil
+			return
+		}
+		for int64(len(l.places)) <= whole {
+			l.places = append(l.places, -1)
+		}
+		l.places[whole] = int32(k) //nolint:gosec // there are fewer than most
+	}
+}
 
 func (l *link) real() bool { return l.kind == st.Real || l.kind == st.Lreal }
 
@@ -112,6 +139,12 @@ func (l *link) match(i *st.Machine) int {
 		return slices.IndexFunc(l.words, func(v value) bool { return i.TextIs(l.handle, v.text) })
 	}
 	now := whole(i, l.handle, l.kind)
+	if l.places != nil {
+		if now < 0 || now >= int64(len(l.places)) {
+			return -1
+		}
+		return int(l.places[now])
+	}
 	for k := range l.words {
 		if l.words[k].whole == now {
 			return k

@@ -131,6 +131,7 @@ func (l *Logic) bind(c *checker) {
 		}
 	}
 	if !hasErrors(c.found) {
+		l.settle()
 		l.firstStates(c)
 	}
 }
@@ -154,6 +155,24 @@ func (l *Logic) firstStates(c *checker) {
 	}
 	if want := c.doc.State.AfterPowerLoss; want != "" && want != l.about.States[l.about.PowerUp].Name {
 		c.fail("$.state.after_power_loss", "with the initial values of its variables the program begins in %s; must be that, or the initial value must be another", l.about.States[l.about.PowerUp].Name)
+	}
+}
+
+// settle prepares what a scan looks up.
+func (l *Logic) settle() {
+	for _, list := range [][]link{l.inputs, l.outputs} {
+		for i := range list {
+			list[i].settle()
+		}
+	}
+	for i := range l.params {
+		l.params[i].link.settle()
+	}
+	for i := range l.watch {
+		l.watch[i].link.settle()
+	}
+	if l.cause != nil {
+		l.cause.settle()
 	}
 }
 
