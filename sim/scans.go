@@ -2,6 +2,7 @@ package sim
 
 import (
 	"fmt"
+	"strconv"
 	"time"
 )
 
@@ -23,7 +24,7 @@ func controllerTargets() []Target {
 			Name: "controller.overrun", Range: flagRange, Permanent: true,
 			Note:  "a scan overruns its time, and the watchdog stops the controller until its power returns",
 			check: checkFlag("controller.overrun"),
-			get:   func(b *Bench) string { return fmt.Sprint(b.scans.overrun) },
+			get:   func(b *Bench) string { return strconv.FormatBool(b.scans.overrun) },
 			set:   func(b *Bench, text string) { b.overrun(mustFlag(text)) },
 		},
 		{
@@ -40,7 +41,7 @@ func controllerTargets() []Target {
 			Name: "controller.missed_scan", Range: flagRange,
 			Note:  "scans are left out, and the outputs stay",
 			check: checkFlag("controller.missed_scan"),
-			get:   func(b *Bench) string { return fmt.Sprint(b.scans.leftOut) },
+			get:   func(b *Bench) string { return strconv.FormatBool(b.scans.leftOut) },
 			set:   func(b *Bench, text string) { b.scans.leftOut = mustFlag(text) },
 		},
 	}

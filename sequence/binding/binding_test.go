@@ -17,25 +17,25 @@ import (
 
 const scan = 2 * time.Millisecond
 
-func text(t testing.TB, file string) string {
-	t.Helper()
+func text(tb testing.TB, file string) string {
+	tb.Helper()
 	text, err := os.ReadFile("testdata/" + file)
-	require.NoError(t, err)
+	require.NoError(tb, err)
 	return string(text)
 }
 
-func parsed(t testing.TB, text string) binding.Document {
-	t.Helper()
+func parsed(tb testing.TB, text string) binding.Document {
+	tb.Helper()
 	var d binding.Document
-	require.NoError(t, yaml.UnmarshalWithOptions([]byte(text), &d, yaml.Strict()))
+	require.NoError(tb, yaml.UnmarshalWithOptions([]byte(text), &d, yaml.Strict()))
 	return d
 }
 
-func press(t testing.TB) *binding.Logic {
-	t.Helper()
-	l, warnings, err := binding.New(parsed(t, text(t, "press.yaml")), "press.st", []byte(text(t, "press.st")))
-	require.NoError(t, err)
-	require.Empty(t, warnings)
+func press(tb testing.TB) *binding.Logic {
+	tb.Helper()
+	l, warnings, err := binding.New(parsed(tb, text(tb, "press.yaml")), "press.st", []byte(text(tb, "press.st")))
+	require.NoError(tb, err)
+	require.Empty(tb, warnings)
 	return l
 }
 
@@ -47,8 +47,8 @@ type driven struct {
 	out sequence.Outputs
 }
 
-func run(t testing.TB, l sequence.Logic) *driven {
-	return &driven{Controller: l.New(scan), t: t}
+func run(tb testing.TB, l sequence.Logic) *driven {
+	return &driven{Controller: l.New(scan), t: tb}
 }
 
 // scans runs a number of scans that must not fail, and returns the last change of state.
@@ -220,7 +220,7 @@ func TestWrongBindings(t *testing.T) {
 		{"binding: press", "binding: ''", "$.binding", "has no name"},
 		{"block: Press", "block: Pres", "$.block", `has no block "Pres"`},
 		{"trigger: start", "triger: start", "$.inputs.triger", `there is no input "triger"; the nearest valid one is "trigger"`},
-		{"trigger: start", "trigger: strat", "$.inputs.trigger", `Press has no variable "strat"`},
+		{"trigger: start", "trigger: strt", "$.inputs.trigger", `Press has no variable "strt"`},
 		{"trigger: start", "trigger: ax", "$.inputs.trigger", "ax is a Axis; must be a single value"},
 		{"trigger: start", "trigger: goal", "$.inputs.trigger", "goal is a REAL; the signal trigger is true or false"},
 		{"standstill: ax.still", "standstill: start", "$.inputs.standstill", "start is bound to trigger already"},
@@ -238,7 +238,7 @@ func TestWrongBindings(t *testing.T) {
 		{"variable: phase", "variable: start", "$.state.variable", "start is a BOOL; must be an enumeration or an integer, or flags"},
 		{"    PH_READY: ready", "    PH_REDY: ready", "$.state.values.PH_REDY", `is no value of an enumeration; the nearest valid one is "PH_READY"`},
 		{"    PH_READY: ready", "    PH_READY: Ready", "$.state.values.PH_READY", `"Ready" is not a valid state name`},
-		{"ends: {passed: pass", "ends: {pased: pass", "$.state.ends.pased", `there is no state "pased"`},
+		{"ends: {passed: pass", "ends: {psd: pass", "$.state.ends.psd", `there is no state "psd"`},
 		{"ends: {passed: pass", "ends: {passed: good", "$.state.ends.passed", `"good" is no end; must be pass, fail or stop`},
 		{"after_power_loss: ready", "after_power_loss: move", "$.state.after_power_loss", "the program begins in ready"},
 		{"cause: why", "cause: message", "$.cause", "message is a STRING; words must say"},

@@ -61,7 +61,7 @@ func mainBlock(p *st.Program, name string) (*st.Block, error) {
 		}
 		names = append(names, b.Name)
 	}
-	all := append(blocks, programs...)
+	all := slices.Concat(blocks, programs)
 	switch i := slices.IndexFunc(all, func(b *st.Block) bool { return strings.EqualFold(b.Name, name) }); {
 	case name != "" && i < 0:
 		return nil, fmt.Errorf("there is no PROGRAM or FUNCTION_BLOCK %q; %s", name, sequence.Suggest(name, names))
@@ -75,11 +75,10 @@ func mainBlock(p *st.Program, name string) (*st.Block, error) {
 
 // draft is a binding on its way.
 type draft struct {
-	file    string
-	block   *st.Block
-	all     []candidate
-	out     strings.Builder
-	missing []string
+	file  string
+	block *st.Block
+	all   []candidate
+	out   strings.Builder
 }
 
 // maxDepth bounds how deep a draft looks into structures.
@@ -106,24 +105,8 @@ func (d *draft) text() string {
 	d.line("binding: %s", strings.ReplaceAll(strings.TrimSuffix(strings.ToLower(d.file), filepath.Ext(d.file)), "_", "-"))
 	d.line("program: %s", d.file)
 	d.line("block: %s", d.block.Name)
-	d.signals("inputs", sequence.InputSignals(), func(v *st.Variable) float64 {
-		switch {
-		case v.Section == st.Output:
-			return -1
-		case v.Section == st.Input:
-			return 0.1
-		}
-		return 0
-	})
-	d.signals("outputs", sequence.OutputSignals(), func(v *st.Variable) float64 {
-		switch {
-		case v.Section == st.Input:
-			return -1
-		case v.Section == st.Output:
-			return 0.1
-		}
-		return 0
-	})
+	d.signals("inputs", sequence.InputSignals(), st.Input, st.Output)
+	d.signals("outputs", sequence.OutputSignals(), st.Output, st.Input)
 	d.state()
 	d.params()
 	return d.out.String()
@@ -137,22 +120,31 @@ type pair struct {
 	score            float64
 }
 
-// signals ties those of one side, the most alike first.
-func (d *draft) signals(key string, table []sequence.Signal, prefers func(*st.Variable) float64) {
+// pairs are the signals and the variables that fit each other and are alike, the most alike first; of
+// two that are as alike the one declared in the section that is meant for it.
+func (d *draft) pairs(table []sequence.Signal, meant, never st.Section) []pair {
+	const bonus = 0.1
 	var pairs []pair
 	for s := range table {
 		for v := range d.all {
 			c := &d.all[v]
-			bonus := prefers(c.owner)
-			if bonus < 0 || !fits(&table[s], c.typ) {
+			score := similarity(table[s].Name, c.path)
+			if c.owner.Section == never || score < alike || !fits(&table[s], c.typ) {
 				continue
 			}
-			if score := similarity(table[s].Name, c.path) + bonus; score >= alike+bonus {
-				pairs = append(pairs, pair{s, v, score})
+			if c.owner.Section == meant {
+				score += bonus
 			}
+			pairs = append(pairs, pair{s, v, score})
 		}
 	}
 	slices.SortStableFunc(pairs, func(a, b pair) int { return cmp.Compare(b.score, a.score) })
+	return pairs
+}
+
+// signals ties those of one side.
+func (d *draft) signals(key string, table []sequence.Signal, meant, never st.Section) {
+	pairs := d.pairs(table, meant, never)
 	bound, used := map[int]int{}, map[int]bool{}
 	for _, p := range pairs {
 		if _, done := bound[p.signal]; !done && !used[p.variable] {

@@ -32,7 +32,7 @@ func (g *stage) visits(main []int) []visit {
 	}
 	for i := range list {
 		place, ok := g.Case.Sequence.StateIndex(list[i].state)
-		list[i].offPath = main != nil && !(ok && slices.Contains(main, place))
+		list[i].offPath = main != nil && (!ok || !slices.Contains(main, place))
 	}
 	list[len(list)-1].lastsS = g.View.InStateS
 	return list
