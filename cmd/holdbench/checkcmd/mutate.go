@@ -67,7 +67,7 @@ type trial struct {
 	program     *binding.Logic // nil for a document
 	mutants     []mutation.Mutant
 	equivalents *scenarios.Equivalents
-	file        string                // of the document, for messages
+	file        string // of the document, for messages
 	line        func(m *mutation.Mutant) int
 	cases       []*sim.Case
 	suite       *mutation.Suite
