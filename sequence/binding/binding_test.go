@@ -295,14 +295,25 @@ func TestValuesWithoutAWordStopTheController(t *testing.T) {
 // Flags of steps are a state as well: the first that is set counts.
 func TestFlags(t *testing.T) {
 	t.Parallel()
-	const program = `PROGRAM p
+	l, _, err := binding.New(parsed(t, flagsDocument), "p.st", []byte(flagsProgram))
+	require.NoError(t, err)
+	require.Equal(t, []string{"second", "first", "idle"}, l.About().StateNames())
+	d := run(t, l)
+	assert.Equal(t, 2, d.StateIndex())
+	d.in.Trigger = true
+	assert.Equal(t, "first", d.scans(1).To)
+	assert.Equal(t, "second", d.scans(1).To)
+}
+
+const (
+	flagsProgram = `PROGRAM p
 VAR_INPUT go : BOOL; END_VAR
 VAR_OUTPUT drive : INT; close : BOOL; END_VAR
 VAR a, b : BOOL; END_VAR
 IF a AND go THEN b := TRUE; END_IF;
 IF NOT a AND go THEN a := TRUE; END_IF;
 END_PROGRAM`
-	const doc = `
+	flagsDocument = `
 binding: flags
 program: p.st
 block: p
@@ -315,12 +326,4 @@ state:
   otherwise: idle
   ends: {second: stop}
 `
-	l, _, err := binding.New(parsed(t, doc), "p.st", []byte(program))
-	require.NoError(t, err)
-	require.Equal(t, []string{"second", "first", "idle"}, l.About().StateNames())
-	d := run(t, l)
-	assert.Equal(t, 2, d.StateIndex())
-	d.in.Trigger = true
-	assert.Equal(t, "first", d.scans(1).To)
-	assert.Equal(t, "second", d.scans(1).To)
-}
+)

@@ -1,6 +1,7 @@
 package binding
 
 import (
+	"errors"
 	"math"
 	"slices"
 	"strings"
@@ -75,6 +76,9 @@ func (c *checker) variable(path, name string, readOnly bool) (st.Ref, bool) {
 	}
 	h, err := c.program.Find(c.block, name)
 	if err != nil {
+		if inner := errors.Unwrap(err); inner != nil {
+			err = inner // without file and block, which the binding names
+		}
 		c.fail(path, "%s", err.Error())
 		return h, false
 	}

@@ -1,0 +1,132 @@
+package binding_test
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/sequence"
+	"holdbench/sequence/binding"
+)
+
+func bound(t *testing.T, doc, program string) *binding.Logic {
+	t.Helper()
+	l, _, err := binding.New(parsed(t, doc), "press.st", []byte(program))
+	require.NoError(t, err)
+	return l
+}
+
+// listed is what a controller shows of its program, a line each.
+func listed(t *testing.T, c sequence.Controller) string {
+	t.Helper()
+	lister, ok := c.(sequence.Lister)
+	require.True(t, ok)
+	var b strings.Builder
+	for _, l := range lister.Listing() {
+		b.WriteString(strings.TrimRight(l.Text+"  | "+strings.Join(l.Values, ", "), " ") + "\n")
+	}
+	return b.String()
+}
+
+// The branch of the present state is shown with the values of the variables in it, whatever the CASE
+// calls its labels.
+func TestListingOfABranch(t *testing.T) {
+	t.Parallel()
+	d := run(t, press(t))
+	d.in.Trigger, d.in.Standstill, d.in.PositionMM, d.in.JudgeCause = true, true, 420, sequence.CauseBrakeOpen
+	d.scans(3)
+	text := listed(t, d.Controller)
+	assert.Contains(t, text, "  PH_PRESS:  |")
+	assert.Contains(t, text, "    quotient := 10 / quotient;  | quotient = 10\n")
+	assert.Contains(t, text, "    IF cause = 3 THEN  | cause = 1\n")
+	assert.NotContains(t, text, "PH_MOVE:")
+	assert.Contains(t, text, "phase := PH_OK;  | phase = PH_PRESS\n", "names of values and comments are no variables")
+}
+
+// With flags the lines that name the flag are shown, its declaration apart.
+func TestListingOfAFlag(t *testing.T) {
+	t.Parallel()
+	d := run(t, bound(t, flagsDocument, flagsProgram))
+	assert.Empty(t, listed(t, d.Controller), "no flag is set")
+	d.in.Trigger = true
+	d.scans(1)
+	assert.Equal(t, "IF a AND go THEN b := TRUE; END_IF;  | a = TRUE, go = TRUE, b = FALSE\nIF NOT a AND go THEN a := TRUE; END_IF;  | a = TRUE, go = TRUE\n", listed(t, d.Controller))
+}
+
+// Variables that are watched stand in the image as what a document keeps does, and the state that
+// names one tells it.
+func TestWatch(t *testing.T) {
+	t.Parallel()
+	doc := strings.Replace(text(t, "press.yaml"), "cause: why", "watch: {tests: tests, at_mm: {variable: ax.pos, unit: um}, moves: wait.IN}\ncause: why", 1)
+	l := bound(t, strings.Replace(doc, "{state: move, ", "{state: move, keep: [tests, at_mm], ", 1), text(t, "press.st"))
+	about := l.About()
+	require.Len(t, about.Kept, 3)
+	require.Len(t, about.States[1].Kept, 2)
+	d := run(t, l)
+	d.in.Trigger, d.in.PositionMM = true, 12.5
+	d.scans(2)
+	var values []string
+	for i := range about.Kept {
+		values = append(values, about.Kept[i].InputText(&d.in))
+	}
+	assert.Equal(t, []string{"1", "12.5 mm", "true"}, values)
+	for _, c := range []struct{ now, path, message string }{
+		{"watch: {torque_nm: goal}", "$.watch.torque_nm", "torque_nm is the name of an input"},
+		{"watch: {Tests: tests}", "$.watch.Tests", "a name must be lower-case letters"},
+		{"watch: {tests: {value: 3}}", "$.watch.tests", "tests needs a variable"},
+		{"watch: {tests: nothing}", "$.watch.tests", `Press has no variable "nothing"`},
+	} {
+		_, _, err := binding.New(parsed(t, strings.Replace(text(t, "press.yaml"), "cause: why", c.now+"\ncause: why", 1)), "press.st", []byte(text(t, "press.st")))
+		require.ErrorContains(t, err, c.path+": "+c.message)
+	}
+}
+
+// A cause that a variable has for a scan alone stays until there is another, or a pass.
+func TestMomentaryCause(t *testing.T) {
+	t.Parallel()
+	program := strings.Replace(text(t, "press.st"), "wait(IN :=", "why := NONE;\nwait(IN :=", 1)
+	d := run(t, bound(t, strings.Replace(text(t, "press.yaml"), "cause: why", "cause: {variable: why, momentary: true}", 1), program))
+	d.in.Trigger = true
+	d.scans(2)
+	d.in.Clock += 1600 * 1e6
+	fired := d.scans(2)
+	assert.Equal(t, "not-there", fired.Cause)
+	d.scans(5)
+	assert.Equal(t, "not-there", d.Cause(), "the variable says none by now")
+}
+
+// Mutants compile, are in the states of the binding, and run.
+func TestMutants(t *testing.T) {
+	t.Parallel()
+	l := press(t)
+	mutants := l.Mutants()
+	require.NotEmpty(t, mutants)
+	states := map[string]bool{}
+	for i := range mutants {
+		states[mutants[i].InState] = true
+		made, err := mutants[i].Make()
+		require.NoError(t, err, mutants[i].ID)
+		run(t, made).scans(2)
+	}
+	for _, s := range []string{"ready", "move", "press", ""} {
+		assert.True(t, states[s], s)
+	}
+	assert.False(t, states["PH_MOVE"])
+}
+
+// Review is for what no run speaks of: what the program leaves out, and what the binding does.
+func TestReview(t *testing.T) {
+	t.Parallel()
+	var texts []string
+	for _, p := range press(t).Review() {
+		assert.True(t, p.Warning)
+		texts = append(texts, p.Message)
+	}
+	all := strings.Join(texts, "\n")
+	assert.Contains(t, all, "not bound, so that the program does not know of them: cancel, ")
+	assert.Contains(t, all, "the input both is never read")
+	assert.Contains(t, all, "inputs of Press that nothing sets: half")
+	assert.NotContains(t, all, "PH_OK", "it is an end")
+}
