@@ -4,11 +4,7 @@
 // that an engineer could make undetected, and shows that a scenario is missing.
 package mutation
 
-import (
-	"slices"
-
-	"holdbench/sequence"
-)
+import "holdbench/sequence"
 
 // Mutant is a sequence with one small error.
 type Mutant struct {
@@ -58,17 +54,11 @@ const (
 	RemoveAny     Operator = "any transition removed"
 )
 
-// Operators lists the kinds of errors, those of a document and those of a program.
+// Operators lists the kinds of errors of a document.
 func Operators() []Operator {
-	list := []Operator{
+	return []Operator{
 		DropCondition, Negate, Limit, Time, Cause, WrongTarget, Remove, RemoveAny, Setting, Keeping, SwapStates,
 	}
-	for _, o := range programOperators() {
-		if !slices.Contains(list, o) {
-			list = append(list, o)
-		}
-	}
-	return list
 }
 
 // anyPlace is the state of a transition under any, in an ID.

@@ -1,6 +1,8 @@
 package mutation
 
 import (
+	"slices"
+
 	"holdbench/sequence"
 	"holdbench/sequence/binding"
 	"holdbench/sequence/st"
@@ -24,11 +26,13 @@ func ProgramMutants(l *binding.Logic) []Mutant {
 	return list
 }
 
-// programOperators are the kinds of errors of a program.
-func programOperators() []Operator {
-	var list []Operator
+// allOperators lists the kinds of errors, those of a document and then those that only a program has.
+func allOperators() []Operator {
+	list := Operators()
 	for _, k := range st.MutationKinds() {
-		list = append(list, Operator(k))
+		if !slices.Contains(list, Operator(k)) {
+			list = append(list, Operator(k))
+		}
 	}
 	return list
 }

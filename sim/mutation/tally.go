@@ -1,14 +1,17 @@
 package mutation
 
+import "slices"
+
 // Count is the number of mutants of one operator, by outcome.
 type Count struct {
 	Operator                                      Operator // empty for the sum
 	Made, Refused, Detected, Equivalent, Survived int
 }
 
-// Tally counts the outcomes by operator, in the order of [Operators], and all together.
+// Tally counts the outcomes by operator, and all together: those of a document, in the order of
+// [Operators], then those of a program as far as there are any.
 func Tally(outcomes []Outcome) (byOperator []Count, all Count) {
-	for _, op := range Operators() {
+	for _, op := range allOperators() {
 		c := Count{Operator: op}
 		for _, o := range outcomes {
 			if o.Mutant.Operator == op {
@@ -16,7 +19,9 @@ func Tally(outcomes []Outcome) (byOperator []Count, all Count) {
 				all.add(o.Status)
 			}
 		}
-		byOperator = append(byOperator, c)
+		if c.Made > 0 || slices.Contains(Operators(), op) {
+			byOperator = append(byOperator, c)
+		}
 	}
 	return byOperator, all
 }
