@@ -33,6 +33,11 @@ func (l *Logic) vetOptions() st.VetOptions {
 			o.Ends = append(o.Ends, l.state.handle.Type().Word(v.whole))
 		}
 	}
+	for name, value := range l.doc.Start {
+		if strings.EqualFold(name, l.doc.State.Variable) {
+			o.Starts = append(o.Starts, value)
+		}
+	}
 	for i := range l.doc.Inputs {
 		if l.doc.Inputs[i].Signal == "in_state_s" {
 			o.Times = append(o.Times, l.doc.Inputs[i].Variable)

@@ -11,9 +11,10 @@ import (
 
 // VetOptions say what the text alone does not tell.
 type VetOptions struct {
-	Block *Block   // to look at; nil for all
-	Ends  []string // names or numbers of states that need no way out
-	Times []string // inputs that grow with the time, such as the time in a state
+	Block  *Block   // to look at; nil for all
+	Ends   []string // names or numbers of states that need no way out
+	Starts []string // those of states that a run can begin in without entering them
+	Times  []string // inputs that grow with the time, such as the time in a state
 }
 
 // Vet warns of what is allowed and looks like an oversight, in the order of the text: outputs that

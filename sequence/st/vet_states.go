@@ -94,11 +94,11 @@ func (c *chart) first() int64 {
 // check warns about one state.
 func (c *chart) check(l caseLabel, entered bool) {
 	name := c.vetter.src.piece(l.at)
-	if !entered {
+	if !entered && !c.isNamed(c.vetter.options.Starts, name, l.from) {
 		c.vetter.src.warnf(l.at, "the state %s is never entered; set %s to it somewhere, or remove it", name, c.state.Name)
 		return
 	}
-	if c.isEnd(name, l.from) {
+	if c.isNamed(c.vetter.options.Ends, name, l.from) {
 		return
 	}
 	out := c.canLeave(c.vetter.block.body, l.from)
@@ -110,11 +110,12 @@ func (c *chart) check(l caseLabel, entered bool) {
 	}
 }
 
-func (c *chart) isEnd(name string, value int64) bool {
+// isNamed is whether a list names a state, as its label is written, as its value, or as its number.
+func (c *chart) isNamed(list []string, name string, value int64) bool {
 	word := c.state.Type.Word(value)
-	return slices.ContainsFunc(c.vetter.options.Ends, func(end string) bool {
-		end = upper(end)
-		return end == upper(name) || end == upper(word) || end == upper(c.state.Type.String()+"#"+word) || end == strconv.FormatInt(value, 10)
+	return slices.ContainsFunc(list, func(state string) bool {
+		state = upper(state)
+		return state == upper(name) || state == upper(word) || state == upper(c.state.Type.String()+"#"+word) || state == strconv.FormatInt(value, 10)
 	})
 }
 

@@ -135,6 +135,7 @@ func TestVetEnds(t *testing.T) {
 	for _, end := range []string{"Done", "State#done", "2"} {
 		require.Equal(t, []string{never}, stateWarnings(t, text, st.VetOptions{Ends: []string{end}}), end)
 	}
+	require.Empty(t, stateWarnings(t, text, st.VetOptions{Ends: []string{"Done"}, Starts: []string{"work"}}), "a run begins in it")
 }
 
 // The next state may be kept in a variable of its own, from which the state is taken at the end.
