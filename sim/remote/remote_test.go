@@ -1,0 +1,113 @@
+package remote_test
+
+import (
+	"io"
+	"net"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"holdbench/scenarios"
+	"holdbench/sequence"
+	"holdbench/sim"
+	"holdbench/sim/internal/talker"
+	"holdbench/sim/remote"
+)
+
+// load is a built-in case.
+func load(t testing.TB, name string, o scenarios.Overrides) *sim.Case {
+	t.Helper()
+	c, _, err := scenarios.LoadCase(name, o)
+	require.NoError(t, err)
+	return c
+}
+
+// talks is a pool whose controllers are the reference sequence, each behind a pipe of its own.
+func talks(t testing.TB, most int) *remote.Pool {
+	t.Helper()
+	logic, _, err := scenarios.LoadLogic("reference")
+	require.NoError(t, err)
+	program := logic.(*sequence.Program)
+	return answers(t, most, func(conn io.ReadWriter) { _ = talker.Serve(program, conn) })
+}
+
+// answers is a pool whose controllers are what a test says.
+func answers(t testing.TB, most int, serve func(io.ReadWriter)) *remote.Pool {
+	t.Helper()
+	p := remote.NewPool(remote.Options{Most: most, Source: t.Name(), AnswerWithin: time.Second, Connect: func() (io.ReadWriteCloser, error) {
+		ours, theirs := net.Pipe()
+		go func() {
+			defer func() { _ = theirs.Close() }()
+			serve(theirs)
+		}()
+		return ours, nil
+	}})
+	t.Cleanup(func() { _ = p.Close() })
+	return p
+}
+
+// with is the case with a controller of a pool in place of its sequence.
+func with(t testing.TB, c *sim.Case, p *remote.Pool) *sim.Case {
+	t.Helper()
+	n := *c
+	logic, err := p.Logic(c.Logic, c.Rig.Rig, c.Rig.Clock.FunctionalScan)
+	require.NoError(t, err)
+	n.Logic, n.Sequence = logic, logic.About()
+	return &n
+}
+
+// A sequence behind the protocol gives the same run as the sequence itself: events, states, kept
+// values, figures.
+func TestRunsAreTheSame(t *testing.T) {
+	t.Parallel()
+	p := talks(t, 1)
+	for _, name := range []string{"healthy-down-and-up", "lining-worn-thin"} {
+		c := load(t, name, scenarios.Overrides{})
+		want, err := sim.Run(c, nil)
+		require.NoError(t, err)
+		got, err := sim.Run(with(t, c, p), nil)
+		require.NoError(t, err)
+		require.Equal(t, want, got, name)
+	}
+	all, again := p.Scans()
+	require.Positive(t, all)
+	require.Zero(t, again, "one run after the other")
+}
+
+// Copies of a run go on by themselves, with fewer connections than there are runs.
+func TestCopiesShareAConnection(t *testing.T) {
+	t.Parallel()
+	c := load(t, "healthy-down-and-up", scenarios.Overrides{})
+	p := talks(t, 1)
+	b, alone := sim.NewBench(with(t, c, p), nil), sim.NewBench(c, nil)
+	advance := func(b *sim.Bench, ticks int64) {
+		for b.Ticks() < ticks && b.Tick() {
+		}
+	}
+	advance(b, 9000)
+	advance(alone, 9000)
+	copied := b.Clone()
+	require.NoError(t, copied.SetButton("cancel", true))
+	for ticks := int64(10_000); ticks < 16_000; ticks += 2000 {
+		advance(copied, ticks)
+		advance(b, ticks)
+	}
+	for copied.Tick() {
+	}
+	for b.Tick() {
+	}
+	for alone.Tick() {
+	}
+	want, err := alone.Result()
+	require.NoError(t, err)
+	got, err := b.Result()
+	require.NoError(t, err)
+	require.Equal(t, want, got)
+	other, err := copied.Result()
+	require.NoError(t, err)
+	require.Equal(t, "stop", other.End)
+	_, again := p.Scans()
+	require.Positive(t, again)
+}
+

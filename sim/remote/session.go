@@ -1,0 +1,76 @@
+package remote
+
+import (
+	"bufio"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"sync"
+	"sync/atomic"
+)
+
+// session is one connection: a line out, a line in.
+type session struct {
+	conn  io.ReadWriteCloser         // may be closed at any time
+	owner atomic.Pointer[controller] // that used it last; changed by who has the lock
+	used  atomic.Int64               // when, by the count of the pool
+
+	mu   sync.Mutex // of all below
+	in   *bufio.Reader
+	n    int64 // of the next line
+	line []byte
+	lost bool
+}
+
+func newSession(conn io.ReadWriteCloser) *session {
+	return &session{conn: conn, in: bufio.NewReaderSize(conn, MaxLine), line: make([]byte, 0, 4<<10)}
+}
+
+// exchange sends the line that was made and reads the answer, which holds until the next exchange.
+func (s *session) exchange() ([]byte, error) {
+	s.n++
+	if _, err := s.conn.Write(s.line); err != nil {
+		return nil, err
+	}
+	line, err := s.in.ReadSlice('\n')
+	switch {
+	case errors.Is(err, bufio.ErrBufferFull):
+		return nil, fmt.Errorf("its answer is longer than %d bytes", MaxLine)
+	case errors.Is(err, io.EOF) && len(line) > 0:
+		return nil, fmt.Errorf("it ended in the middle of the line %s", excerpt(line))
+	case errors.Is(err, io.EOF):
+		return nil, errors.New("it ended without an answer")
+	case err != nil:
+		return nil, err
+	case s.in.Buffered() > 0:
+		return nil, errors.New("it answered with more than one line")
+	}
+	return line, nil
+}
+
+// hello exchanges the first lines.
+func (s *session) hello(h *Hello) (*Greeting, error) {
+	text, err := json.Marshal(h)
+	if err != nil {
+		return nil, fmt.Errorf("the first line: %w", err)
+	}
+	s.line = append(append(s.line[:0], text...), '\n')
+	line, err := s.exchange()
+	if err != nil {
+		return nil, err
+	}
+	g, err := readGreeting(line)
+	if err == nil && g.N != nil && *g.N != h.N {
+		return nil, fmt.Errorf("it answered line %d, and line %d was sent", *g.N, h.N)
+	}
+	return g, err
+}
+
+// answers checks that an answer is for the line that was sent last.
+func (s *session) answers(a *answer) error {
+	if a.n >= 0 && a.n != float64(s.n-1) {
+		return fmt.Errorf("it answered line %g, and line %d was sent", a.n, s.n-1)
+	}
+	return nil
+}
