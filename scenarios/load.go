@@ -21,7 +21,12 @@ type Overrides struct {
 	Sequence string            // reference, empty for the scenario's
 	Seed     uint64            // 0 for the scenario's
 	Set      map[string]string // on top of the scenario's set
+	Outside  Outside           // runs in place of the sequence; nil for the sequence itself
 }
+
+// Outside puts a controller outside the program in the place of a sequence on a rig. Own is whether it
+// has states of its own: what a scenario expects of the states of its sequence does not apply then.
+type Outside func(base sequence.Logic, rig *plant.Rig) (made sequence.Logic, own bool, err error)
 
 // LoadRig reads a rig, built in or from a file. What is doubtful comes back as warnings
 // beside a usable rig; an error is a [problem.List] if the document is wrong. The same
@@ -117,7 +122,15 @@ func (c *cache) parseCase(name string, text []byte, o Overrides) (*sim.Case, pro
 	if err != nil {
 		return nil, nil, err
 	}
-	o.dropOwn(&sc)
+	own := o.Sequence != ""
+	if o.Outside != nil {
+		var ownStates bool
+		if logic, ownStates, err = o.Outside(logic, rig); err != nil {
+			return nil, nil, err
+		}
+		own = own || ownStates
+	}
+	o.dropOwn(&sc, own)
 	if sc.Set == nil {
 		sc.Set = map[string]string{}
 	}
@@ -133,15 +146,15 @@ func (c *cache) parseCase(name string, text []byte, o Overrides) (*sim.Case, pro
 	return ready, warnings, src.placedOrSet(problem.Of(err), o).OrNil()
 }
 
-// dropOwn removes from a scenario what holds only with its own rig or sequence.
-func (o Overrides) dropOwn(sc *sim.Scenario) {
-	if o.Rig != "" || o.Sequence != "" {
+// dropOwn removes from a scenario what holds only with its own rig or the states of its own sequence.
+func (o Overrides) dropOwn(sc *sim.Scenario, otherStates bool) {
+	if o.Rig != "" || otherStates {
 		sc.Lesson = nil // it refers to the scenario's own states and figures
 	}
 	if o.Rig != "" {
 		sc.Expect.Took, sc.Expect.Outputs = nil, nil // they depend on the rig
 	}
-	if o.Sequence != "" {
+	if otherStates {
 		sc.Expect.Path, sc.Expect.Took, sc.Expect.Outputs = nil, nil, nil // they refer to the scenario's own states
 	}
 }

@@ -49,6 +49,10 @@ type Line struct {
 	Values []string // x = 1.5
 }
 
+// Finisher is a controller that wants to know when its run is over and no scan follows, to give back
+// what it holds. One whose run is never finished is not told.
+type Finisher interface{ Finish() }
+
 // Halt is the error of a controller that has stopped itself, as one does at a division by zero: from
 // then on it has no power.
 type Halt struct {

@@ -189,6 +189,9 @@ func (b *Bench) finish() {
 	}
 	b.monitors.finish(b)
 	b.recordBroken()
+	if f, ok := b.controller.(sequence.Finisher); ok {
+		f.Finish()
+	}
 }
 
 // stateName is the present state of the sequence.
@@ -219,6 +222,9 @@ func RunUntil(ctx context.Context, c *Case, trace Tracer) (*Result, error) {
 		if n%ticksBetweenLooks == 0 && ctx.Err() != nil {
 			return nil, &interruption{c.Scenario.Scenario, ctx.Err()}
 		}
+	}
+	if b.err != nil && ctx.Err() != nil { // it ended while a controller was to answer
+		return nil, &interruption{c.Scenario.Scenario, ctx.Err()}
 	}
 	return b.Result()
 }

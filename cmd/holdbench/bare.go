@@ -28,6 +28,7 @@ func (f *bareFlags) add(c *cobra.Command) {
 	c.Flags().StringVar(&f.scenario, "scenario", "", "begin with `NAME or FILE`")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	f.overrides.Add(c)
+	f.overrides.Outside.Add(c)
 	command.Complete(c, "scenario", command.CompleteNames(scenarios.ScenarioKind))
 }
 
@@ -44,6 +45,12 @@ func bare(a *command.App, c *cobra.Command, f *bareFlags) error {
 		_, _ = fmt.Fprintf(a.Stderr, "%s, so this is the plain run of %s; on a terminal the bench opens. More: holdbench --help\n", why, f.scenario)
 		return runcmd.Plain(a, c, f.scenario, f.overrides, f.ascii)
 	}
+	const benchRuns = 2 // that go on at once: the run shown, and one beside it
+	end, err := f.overrides.Outside.Open(a, c, benchRuns, nil, &overrides)
+	if err != nil {
+		return err
+	}
+	defer end()
 	first, warnings, err := scenarios.LoadCase(f.scenario, overrides) // before the screen is taken, so that errors can be read and copied
 	if err != nil {
 		return err

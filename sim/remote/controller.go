@@ -3,7 +3,6 @@ package remote
 import (
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 	"time"
 
@@ -15,7 +14,8 @@ import (
 type controller struct {
 	logic   *logic
 	scan    time.Duration
-	session *session // in which it was told, if that is still its own
+	session *session    // in which it was told last; it may have another owner
+	origin  *controller // of which it is a copy, until it has a session
 	reader  reader
 	told    []telling
 
@@ -96,9 +96,6 @@ func (c *controller) tell(t telling) (answer, error) {
 	return a, c.failure
 }
 
-// errDiffers is the end of a run whose controller cannot be told again.
-var errDiffers = errors.New("the controller did not answer as before when it was told the same again; what it does depends on more than its inputs")
-
 func (c *controller) exchange(t *telling) (answer, error) {
 	pool := c.logic.pool
 	s, told, err := pool.hold(c)
@@ -160,51 +157,39 @@ func (c *controller) reset(s *session) error {
 	return err
 }
 
-// tellAgain tells a session all that the run has told until now.
-func (c *controller) tellAgain(s *session) error {
-	out, kept := sequence.DefaultOutputs(), make([]float64, len(c.kept))
-	for i := range c.told {
-		before := &c.told[i]
-		if before.powerUp {
-			out = sequence.PowerUpOutputs()
-			clear(kept)
-		}
-		a, line, err := c.lines(s, before, &out, kept)
-		switch {
-		case err != nil:
-			return err
-		case c.logic.words.sum(&a, &out, kept) != before.sum:
-			return fmt.Errorf("%w (%s)", errDiffers, excerpt(line))
-		}
-	}
-	c.logic.pool.again.Add(int64(len(c.told)))
-	return nil
-}
-
 // exchangeIn exchanges a line in a session that knows the run.
 func (c *controller) exchangeIn(s *session, t *telling) (answer, error) {
-	a, _, err := c.lines(s, t, &c.outputs, c.kept)
+	s.line = c.appendLine(s.line[:0], s.n, t)
+	line, err := s.exchange()
+	if err != nil {
+		return answer{}, err
+	}
+	a, err := c.take(s, t, line, &c.outputs, c.kept)
 	if err == nil {
 		t.sum = c.logic.words.sum(&a, &c.outputs, c.kept)
 	}
 	return a, err
 }
 
-// lines writes a line and reads the answer to it.
-func (c *controller) lines(s *session, t *telling, out *sequence.Outputs, kept []float64) (a answer, line []byte, err error) {
-	if t.powerUp {
-		s.line = appendPowerUp(s.line[:0], s.n)
-	} else {
-		s.line = c.logic.words.appendScan(s.line[:0], s.n, &t.in)
-	}
+func (c *controller) appendLine(dst []byte, n int64, t *telling) []byte {
 	c.logic.pool.scans.Add(1)
-	if line, err = s.exchange(); err != nil {
-		return a, line, err
+	if t.powerUp {
+		return appendPowerUp(dst, n)
 	}
-	if a, err = c.reader.read(line, out, kept); err == nil {
+	return c.logic.words.appendScan(dst, n, &t.in)
+}
+
+// take reads the answer to a line into outputs and kept values.
+func (c *controller) take(s *session, t *telling, line []byte, out *sequence.Outputs, kept []float64) (answer, error) {
+	if t.powerUp {
+		*out = sequence.PowerUpOutputs()
+		clear(kept)
+	}
+	a, err := c.reader.read(line, out, kept)
+	if err == nil {
 		err = s.answers(&a)
 	}
-	return a, line, err
+	return a, err
 }
 
 // StateIndex is the newest state that was told.
@@ -223,8 +208,6 @@ func (c *controller) Waiting() []sequence.Condition { return nil }
 // scan.
 func (c *controller) PowerUp() {
 	c.state, c.entered, c.started, c.clock, c.cause = c.logic.about.PowerUp, 0, false, 0, ""
-	c.outputs = sequence.PowerUpOutputs()
-	clear(c.kept)
 	if c.failure != nil {
 		return
 	}
@@ -233,10 +216,17 @@ func (c *controller) PowerUp() {
 	}
 }
 
+// Finish leaves the connection to the next run.
+func (c *controller) Finish() {
+	if s := c.session; s != nil {
+		s.owner.CompareAndSwap(c, nil)
+	}
+}
+
 // Copy is a copy that the controller outside is told about when the copy needs it.
 func (c *controller) Copy() (sequence.Controller, bool) {
 	n := *c
-	n.session, n.told, n.kept = nil, slices.Clip(c.told), slices.Clone(c.kept)
+	n.origin, n.told, n.kept = c, slices.Clip(c.told), slices.Clone(c.kept)
 	n.reader = reader{vocabulary: c.logic.words}
 	return &n, true
 }

@@ -136,7 +136,7 @@ func (p *Pool) take(c *controller) (*session, error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	for {
-		s := p.idle(len(p.sessions) >= p.options.Most)
+		s := p.choose(c)
 		if s == nil {
 			var err error
 			if s, err = p.connect(c.logic.about, c.logic.rig, c.scan); err != nil {
@@ -147,7 +147,7 @@ func (p *Pool) take(c *controller) (*session, error) {
 		if !s.lost {
 			s.owner.Store(c)
 			s.used.Store(p.uses.Add(1))
-			c.session = s
+			c.session, c.origin = s, nil
 			return s, nil
 		}
 		s.mu.Unlock() // lost a moment ago
@@ -155,19 +155,26 @@ func (p *Pool) take(c *controller) (*session, error) {
 	}
 }
 
-// idle is a session without an owner; with evenOwned, if there is none, the one that was used longest
-// ago. The pool is locked.
-func (p *Pool) idle(evenOwned bool) *session {
-	var best *session
+// choose is a session without an owner; nil if there may be one more; else that of the run of which
+// this one is a copy and which goes on later, or the one that was used longest ago. The pool is
+// locked.
+func (p *Pool) choose(c *controller) *session {
+	var oldest *session
 	for _, s := range p.sessions {
-		switch {
-		case s.owner.Load() == nil:
+		if s.owner.Load() == nil {
 			return s
-		case evenOwned && (best == nil || s.used.Load() < best.used.Load()):
-			best = s
+		}
+		if oldest == nil || s.used.Load() < oldest.used.Load() {
+			oldest = s
 		}
 	}
-	return best
+	switch {
+	case len(p.sessions) < p.options.Most:
+		return nil
+	case c.origin != nil && c.origin.session != nil && c.origin.session.owner.Load() == c.origin:
+		return c.origin.session
+	}
+	return oldest
 }
 
 // drop ends a session that is lost; it is locked.

@@ -11,8 +11,8 @@ import (
 	"holdbench/scenarios"
 	"holdbench/sequence"
 	"holdbench/sim"
-	"holdbench/sim/internal/talker"
 	"holdbench/sim/remote"
+	"holdbench/sim/remote/talker"
 )
 
 // load is a built-in case.
@@ -110,4 +110,3 @@ func TestCopiesShareAConnection(t *testing.T) {
 	_, again := p.Scans()
 	require.Positive(t, again)
 }
-

@@ -19,6 +19,7 @@ type session struct {
 	mu   sync.Mutex // of all below
 	in   *bufio.Reader
 	n    int64 // of the next line
+	sent int64 // n of the line that is answered next
 	line []byte
 	lost bool
 }
@@ -29,11 +30,28 @@ func newSession(conn io.ReadWriteCloser) *session {
 
 // exchange sends the line that was made and reads the answer, which holds until the next exchange.
 func (s *session) exchange() ([]byte, error) {
-	s.n++
-	if _, err := s.conn.Write(s.line); err != nil {
+	if err := s.send(1); err != nil {
 		return nil, err
 	}
+	line, err := s.receive()
+	if err == nil && s.in.Buffered() > 0 {
+		err = errors.New("it answered with more than one line")
+	}
+	return line, err
+}
+
+// send sends the lines that were made.
+func (s *session) send(lines int64) error {
+	s.sent = s.n
+	s.n += lines
+	_, err := s.conn.Write(s.line)
+	return err
+}
+
+// receive reads the next answer, which holds until the next one.
+func (s *session) receive() ([]byte, error) {
 	line, err := s.in.ReadSlice('\n')
+	s.sent++
 	switch {
 	case errors.Is(err, bufio.ErrBufferFull):
 		return nil, fmt.Errorf("its answer is longer than %d bytes", MaxLine)
@@ -41,12 +59,8 @@ func (s *session) exchange() ([]byte, error) {
 		return nil, fmt.Errorf("it ended in the middle of the line %s", excerpt(line))
 	case errors.Is(err, io.EOF):
 		return nil, errors.New("it ended without an answer")
-	case err != nil:
-		return nil, err
-	case s.in.Buffered() > 0:
-		return nil, errors.New("it answered with more than one line")
 	}
-	return line, nil
+	return line, err
 }
 
 // hello exchanges the first lines.
@@ -67,10 +81,10 @@ func (s *session) hello(h *Hello) (*Greeting, error) {
 	return g, err
 }
 
-// answers checks that an answer is for the line that was sent last.
+// answers checks that the answer that was received last is for its line.
 func (s *session) answers(a *answer) error {
-	if a.n >= 0 && a.n != float64(s.n-1) {
-		return fmt.Errorf("it answered line %g, and line %d was sent", a.n, s.n-1)
+	if of := s.sent - 1; a.n >= 0 && a.n != float64(of) {
+		return fmt.Errorf("it answered line %g, and line %d was sent", a.n, of)
 	}
 	return nil
 }

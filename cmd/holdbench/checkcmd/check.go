@@ -27,6 +27,7 @@ type checkFlags struct {
 	json, tap, ascii bool
 	junit            string
 	workers          int
+	outside          command.OutsideFlags
 	mutate           mutateFlags
 }
 
@@ -65,6 +66,7 @@ with it.`,
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	c.Flags().StringVar(&f.junit, "junit", "", "write a JUnit report to `FILE`; - is standard output")
 	c.Flags().IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
+	f.outside.Add(c)
 	f.mutate.add(c)
 	command.Complete(c, "junit", command.CompleteFiles("xml"))
 	command.Complete(c, "workers", cobra.NoFileCompletions)
@@ -121,12 +123,18 @@ func checkPaths(a *command.App, c *cobra.Command, paths []string, f *checkFlags)
 	if err := f.validate(c); err != nil {
 		return err
 	}
+	overrides := f.overrides(c)
+	end, err := f.outside.Open(a, c, f.workers, a.Stderr, &overrides)
+	if err != nil {
+		return err
+	}
+	defer end()
 	report, err := openReport(f.junit, a.Stdout)
 	if err != nil {
 		return err
 	}
 	started := time.Now()
-	items := load(c.Context(), paths, f.workers, f.overrides(c))
+	items := load(c.Context(), paths, f.workers, overrides)
 	if f.json || files.IsStdout(f.junit) {
 		reportUnusable(a, items)
 	}

@@ -43,7 +43,7 @@ func (f *mutateFlags) add(c *cobra.Command) {
 func (f *mutateFlags) validate(c *cobra.Command) error {
 	refused, why := []string{"equivalents", "at-least"}, "is for --mutate only; must be with it"
 	if f.on {
-		refused, why = []string{"tap", "junit"}, "is not for --mutate, which prints a table or --json"
+		refused, why = []string{"tap", "junit", "controller", "answer-within"}, "is not for --mutate, which changes a document and prints a table or --json"
 	}
 	for _, name := range refused {
 		if c.Flags().Changed(name) {

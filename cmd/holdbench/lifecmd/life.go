@@ -95,6 +95,7 @@ func (f *lifeFlags) add(c *cobra.Command) {
 	flags.StringVar(&f.valuesOf, "values-of", "", "take the values that a `SCENARIO` sets, as from size; other flags precede")
 	flags.StringArrayVar(&f.overrides.Set, "set", nil, "a value by `KEY=VALUE`, as judge.dwell=2s")
 	f.overrides.SequenceFlag(c)
+	f.overrides.Outside.Add(c)
 	flags.Uint64Var(&f.overrides.Seed, "seed", 1, "`seed` of the random draws, from 1")
 	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
@@ -130,7 +131,19 @@ type session struct {
 }
 
 func runStudy(a *command.App, c *cobra.Command, reference string, f *lifeFlags) error {
-	l, err := newSession(a, c, reference, f)
+	if err := f.validate(c); err != nil {
+		return err
+	}
+	overrides, err := f.overrides.Read(c)
+	if err != nil {
+		return err
+	}
+	end, err := f.overrides.Outside.Open(a, c, f.workers, a.Stderr, &overrides)
+	if err != nil {
+		return err
+	}
+	defer end()
+	l, err := newSession(a, c, reference, overrides, f)
 	if err != nil {
 		return err
 	}
@@ -158,14 +171,7 @@ func runStudy(a *command.App, c *cobra.Command, reference string, f *lifeFlags) 
 }
 
 // newSession reads what is to be simulated, and reports all that is wrong with the flags at once.
-func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags) (*session, error) {
-	if err := f.validate(c); err != nil {
-		return nil, err
-	}
-	overrides, err := f.overrides.Read(c)
-	if err != nil {
-		return nil, err
-	}
+func newSession(a *command.App, c *cobra.Command, reference string, overrides scenarios.Overrides, f *lifeFlags) (*session, error) {
 	values, err := f.valuesTaken(c)
 	if err != nil {
 		return nil, err
@@ -185,6 +191,11 @@ func newSession(a *command.App, c *cobra.Command, reference string, f *lifeFlags
 		return nil, err
 	}
 	a.TellWarnings(warnings)
+	if overrides.Outside != nil {
+		if logic, _, err = overrides.Outside(logic, rig); err != nil {
+			return nil, err
+		}
+	}
 	if c.Flags().Changed("interval") {
 		if mistakes := f.plan.Check(); len(mistakes) > 0 {
 			return nil, planProblems(c, mistakes)

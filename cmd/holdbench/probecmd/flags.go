@@ -29,6 +29,7 @@ type probeFlags struct {
 
 func (f *probeFlags) add(c *cobra.Command) {
 	f.overrides.Add(c)
+	f.overrides.Outside.Add(c)
 	flags := c.Flags()
 	flags.StringArrayVar(&f.faults, "fault", nil, "only the fault `NAME`; repeatable")
 	flags.StringArrayVar(&f.states, "state", nil, "only in the state `NAME`; repeatable")

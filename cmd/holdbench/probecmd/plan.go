@@ -24,11 +24,7 @@ type plan struct {
 }
 
 // newPlan reads the scenario and the options.
-func newPlan(a *command.App, c *cobra.Command, args []string, f *probeFlags) (*plan, error) {
-	overrides, err := f.overrides.Read(c)
-	if err != nil {
-		return nil, err
-	}
+func newPlan(a *command.App, c *cobra.Command, args []string, overrides scenarios.Overrides, f *probeFlags) (*plan, error) {
 	reference := command.Demo
 	if len(args) > 0 {
 		reference = args[0]

@@ -71,7 +71,16 @@ func probeScenario(a *command.App, c *cobra.Command, args []string, f *probeFlag
 	if err := f.validate(c); err != nil {
 		return err
 	}
-	p, err := newPlan(a, c, args, f)
+	overrides, err := f.overrides.Read(c)
+	if err != nil {
+		return err
+	}
+	end, err := f.overrides.Outside.Open(a, c, f.workers, a.Stderr, &overrides)
+	if err != nil {
+		return err
+	}
+	defer end()
+	p, err := newPlan(a, c, args, overrides, f)
 	if err != nil {
 		return err
 	}

@@ -57,6 +57,7 @@ values in its columns.`),
 		RunE:              func(c *cobra.Command, args []string) error { return runScenario(a, c, args[0], f) },
 	}
 	f.overrides.Add(c)
+	f.overrides.Outside.Add(c)
 	c.Flags().StringArrayVar(&f.faults, "fault", nil, faultUsage)
 	command.Complete(c, "fault", completeFaults)
 	c.Flags().BoolVar(&f.json, "json", false, "print one JSON object on one line")
@@ -77,6 +78,16 @@ func runScenario(a *command.App, c *cobra.Command, reference string, f *runFlags
 	if err != nil {
 		return err
 	}
+	end, err := f.overrides.Outside.Open(a, c, 1, a.Stderr, &overrides)
+	if err != nil {
+		return err
+	}
+	defer end()
+	return runWith(a, c, reference, overrides, faults, f)
+}
+
+// runWith runs one scenario with what the flags put in place of its own.
+func runWith(a *command.App, c *cobra.Command, reference string, overrides scenarios.Overrides, faults []catalogue.Selection, f *runFlags) error {
 	ready, err := a.LoadCase(reference, overrides)
 	if err != nil {
 		return err

@@ -43,6 +43,11 @@ func sweepScenario(a *command.App, c *cobra.Command, args []string, f *sweepFlag
 	if err != nil {
 		return err
 	}
+	end, err := f.overrides.Outside.Open(a, c, f.workers, a.Stderr, &overrides)
+	if err != nil {
+		return err
+	}
+	defer end()
 	ready, err := a.LoadCase(args[0], overrides)
 	if err != nil {
 		return err

@@ -77,6 +77,7 @@ files of --keep into the whole sweep. Exit code 2 if a flag or a document cannot
 
 func (f *sweepFlags) add(c *cobra.Command) {
 	f.overrides.Add(c)
+	f.overrides.Outside.Add(c)
 	flags := c.Flags()
 	flags.Lookup("seed").Usage = "`seed` of draws and noise, from 1"
 	flags.StringArrayVar(&f.spreads, "spread", nil, "a varied value, `KEY=DISTRIBUTION`; repeatable")

@@ -19,6 +19,7 @@ type OverrideFlags struct {
 	Set           []string
 	Rig, Sequence string
 	Seed          uint64
+	Outside       OutsideFlags // those commands have it that call its Add
 }
 
 // Add adds the flags to a command.

@@ -28,6 +28,9 @@ func NewRerun(reference string, f *OverrideFlags) *Rerun {
 	for _, text := range f.Set {
 		r.add("--set", text)
 	}
+	if f.Outside.Command != "" {
+		r.add("--controller", f.Outside.Command)
+	}
 	return r
 }
 

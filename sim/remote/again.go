@@ -1,0 +1,56 @@
+package remote
+
+import (
+	"errors"
+	"fmt"
+
+	"holdbench/sequence"
+)
+
+// errDiffers is the end of a run whose controller cannot be told again.
+var errDiffers = errors.New("the controller did not answer as before when it was told the same again; what it does depends on more than its inputs")
+
+// mostAhead bounds the lines that are sent ahead of their answers, in bytes. It is below what a pipe
+// holds, so that neither side waits for the other: 16 KiB at least, where systems differ (from memory).
+const mostAhead = 8 << 10
+
+// tellAgain tells a session all that the run has told until now. The answers are known, so that lines
+// are sent ahead of them: each alone would take several times as long.
+func (c *controller) tellAgain(s *session) error {
+	out, kept := sequence.DefaultOutputs(), make([]float64, len(c.kept))
+	for begun := 0; begun < len(c.told); {
+		ended := begun
+		s.line = s.line[:0]
+		for ended < len(c.told) && len(s.line) < mostAhead {
+			s.line = c.appendLine(s.line, s.n+int64(ended-begun), &c.told[ended])
+			ended++
+		}
+		if err := s.send(int64(ended - begun)); err != nil {
+			return err
+		}
+		for i := begun; i < ended; i++ {
+			if err := c.hearAgain(s, &c.told[i], &out, kept); err != nil {
+				return err
+			}
+		}
+		begun = ended
+	}
+	c.logic.pool.again.Add(int64(len(c.told)))
+	return nil
+}
+
+// hearAgain reads an answer and compares it with that of before.
+func (c *controller) hearAgain(s *session, before *telling, out *sequence.Outputs, kept []float64) error {
+	line, err := s.receive()
+	if err != nil {
+		return err
+	}
+	a, err := c.take(s, before, line, out, kept)
+	switch {
+	case err != nil:
+		return err
+	case c.logic.words.sum(&a, out, kept) != before.sum:
+		return fmt.Errorf("%w (line %d of the run, %s)", errDiffers, s.sent-1, excerpt(line))
+	}
+	return nil
+}
