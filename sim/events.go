@@ -102,8 +102,14 @@ func (e *Event) EntersState() bool {
 	return e.Type == EventStateEntered || e.Type == EventPowerReturned
 }
 
-// Entered is the state that was entered, why, and what it keeps.
-func (e *Event) Entered() string { return e.Snapshot.State + because(e.Cause) + e.Kept }
+// Entered is the state that was entered, why, and what it keeps; of a controller that has stopped, the
+// reason.
+func (e *Event) Entered() string {
+	if !e.EntersState() {
+		return e.What
+	}
+	return e.Snapshot.State + because(e.Cause) + e.Kept
+}
 
 // OfBrake is whether a verdict is of the first or the second brake.
 func (e *Event) OfBrake(second bool) bool {

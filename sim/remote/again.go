@@ -10,9 +10,10 @@ import (
 // errDiffers is the end of a run whose controller cannot be told again.
 var errDiffers = errors.New("the controller did not answer as before when it was told the same again; what it does depends on more than its inputs")
 
-// mostAhead bounds the lines that are sent ahead of their answers, in bytes. It is below what a pipe
-// holds, so that neither side waits for the other: 16 KiB at least, where systems differ (from memory).
-const mostAhead = 8 << 10
+// mostAhead is how many bytes of lines are sent ahead of their answers before the answers are read. With
+// the line that goes over it this is below what a pipe holds, 4 KiB at least where systems differ (from
+// memory), so that neither side waits for the other.
+const mostAhead = 3 << 10
 
 // tellAgain tells a session all that the run has told until now. The answers are known, so that lines
 // are sent ahead of them: each alone would take several times as long.

@@ -3,6 +3,7 @@ package remote
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"holdbench/sequence"
 )
@@ -151,7 +152,7 @@ func (r *reader) setWord(signal *sequence.Signal, out *sequence.Outputs) error {
 			return nil
 		}
 	}
-	return fmt.Errorf("%s is %q; %s", signal.Name, clipped(word), sequence.Suggest(clipped(word), signal.Words))
+	return fmt.Errorf("%s is %q; must be one of %s", signal.Name, clipped(word), strings.Join(signal.Words, ", "))
 }
 
 // setKept reads a value kept by a state.

@@ -122,7 +122,7 @@ func readGreeting(line []byte) (*Greeting, error) {
 func plainJSON(err error) error {
 	var of *json.UnmarshalTypeError
 	if errors.As(err, &of) {
-		return fmt.Errorf("%s is a %s; must be what the protocol says", cmpOr(of.Field, "the line"), of.Value)
+		return fmt.Errorf("%s is of the kind %s; must be what the protocol says", cmpOr(of.Field, "the line"), of.Value)
 	}
 	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
 		return errors.New("it is no complete object of JSON")

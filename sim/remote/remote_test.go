@@ -1,8 +1,9 @@
 package remote_test
 
 import (
+	"errors"
 	"io"
-	"net"
+	"os"
 	"testing"
 	"time"
 
@@ -36,7 +37,10 @@ func talks(t testing.TB, most int) *remote.Pool {
 func answers(t testing.TB, most int, serve func(io.ReadWriter)) *remote.Pool {
 	t.Helper()
 	p := remote.NewPool(remote.Options{Most: most, Source: t.Name(), AnswerWithin: time.Second, Connect: func() (io.ReadWriteCloser, error) {
-		ours, theirs := net.Pipe()
+		ours, theirs, err := pipes()
+		if err != nil {
+			return nil, err
+		}
 		go func() {
 			defer func() { _ = theirs.Close() }()
 			serve(theirs)
@@ -45,6 +49,30 @@ func answers(t testing.TB, most int, serve func(io.ReadWriter)) *remote.Pool {
 	}})
 	t.Cleanup(func() { _ = p.Close() })
 	return p
+}
+
+// ends is one end of two pipes.
+type ends struct {
+	io.Reader
+	io.Writer
+	close func() error
+}
+
+func (e ends) Close() error { return e.close() }
+
+// pipes are two pipes as a process has them.
+func pipes() (ours, theirs ends, err error) {
+	in, theirOut, err := os.Pipe()
+	if err != nil {
+		return ends{}, ends{}, err
+	}
+	theirIn, out, err := os.Pipe()
+	if err != nil {
+		return ends{}, ends{}, err
+	}
+	ours = ends{in, out, func() error { return errors.Join(in.Close(), out.Close()) }}
+	theirs = ends{theirIn, theirOut, func() error { return errors.Join(theirIn.Close(), theirOut.Close()) }}
+	return ours, theirs, nil
 }
 
 // with is the case with a controller of a pool in place of its sequence.

@@ -261,6 +261,9 @@ func (v *timeline) eventWords(e *sim.Event) (word, what string, style lipgloss.S
 	plainStyle := lipgloss.NewStyle()
 	switch e.Kind {
 	case "state":
+		if !e.EntersState() {
+			return e.Kind, e.What, v.Style.Bad
+		}
 		return e.Kind, e.Entered(), v.Style.Strong
 	case "fault":
 		return e.Kind, e.What, v.Style.Warning
