@@ -15,28 +15,28 @@ var errDiffers = errors.New("the controller did not answer as before when it was
 // memory), so that neither side waits for the other.
 const mostAhead = 3 << 10
 
-// tellAgain tells a session all that the run has told until now. The answers are known, so that lines
+// tellAgain tells a session all that the run has told before. The answers are known, so that lines
 // are sent ahead of them: each alone would take several times as long.
-func (c *controller) tellAgain(s *session) error {
+func (c *controller) tellAgain(s *session, past []telling) error {
 	out, kept := sequence.DefaultOutputs(), make([]float64, len(c.kept))
-	for begun := 0; begun < len(c.told); {
+	for begun := 0; begun < len(past); {
 		ended := begun
 		s.line = s.line[:0]
-		for ended < len(c.told) && len(s.line) < mostAhead {
-			s.line = c.appendLine(s.line, s.n+int64(ended-begun), &c.told[ended])
+		for ended < len(past) && len(s.line) < mostAhead {
+			s.line = c.appendLine(s.line, s.n+int64(ended-begun), &past[ended])
 			ended++
 		}
 		if err := s.send(int64(ended - begun)); err != nil {
 			return err
 		}
 		for i := begun; i < ended; i++ {
-			if err := c.hearAgain(s, &c.told[i], &out, kept); err != nil {
+			if err := c.hearAgain(s, &past[i], &out, kept); err != nil {
 				return err
 			}
 		}
 		begun = ended
 	}
-	c.logic.pool.again.Add(int64(len(c.told)))
+	c.logic.pool.again.Add(int64(len(past)))
 	return nil
 }
 

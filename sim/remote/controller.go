@@ -44,7 +44,8 @@ func (c *controller) Scan(in *sequence.Inputs, out *sequence.Outputs) (sequence.
 	c.tick(in.Clock)
 	in.InStateS = c.InState().Seconds()
 	c.started = true
-	a, err := c.tell(telling{in: *in})
+	c.told = append(c.told, telling{in: *in})
+	a, err := c.tell()
 	if err != nil {
 		return sequence.Fired{}, err
 	}
@@ -83,11 +84,11 @@ func (c *controller) enter(a *answer) sequence.Fired {
 	}
 }
 
-// tell exchanges one line, after all before it if the controller has to be told again.
-func (c *controller) tell(t telling) (answer, error) {
-	a, err := c.exchange(&t)
+// tell exchanges the newest line, after all before it if the controller has to be told again.
+func (c *controller) tell() (answer, error) {
+	newest := len(c.told) - 1
+	a, err := c.exchange(c.told[:newest], &c.told[newest])
 	if err == nil {
-		c.told = append(c.told, t)
 		return a, nil
 	}
 	if c.failure = err; !errors.Is(err, context.Canceled) && !errors.Is(err, errDiffers) {
@@ -96,14 +97,14 @@ func (c *controller) tell(t telling) (answer, error) {
 	return a, c.failure
 }
 
-func (c *controller) exchange(t *telling) (answer, error) {
+func (c *controller) exchange(past []telling, t *telling) (answer, error) {
 	pool := c.logic.pool
 	s, told, err := pool.hold(c)
 	if err != nil {
 		return answer{}, err
 	}
 	if !told {
-		if s, err = c.begin(s); err != nil {
+		if s, err = c.begin(s, past); err != nil {
 			return answer{}, err
 		}
 	}
@@ -118,12 +119,12 @@ func (c *controller) exchange(t *telling) (answer, error) {
 
 // begin tells a locked session the run up to now. One that was lost while it was idle is replaced, as
 // that has nothing to do with this run.
-func (c *controller) begin(s *session) (*session, error) {
+func (c *controller) begin(s *session, past []telling) (*session, error) {
 	for {
 		fresh := s.n == 1 // nothing but hello
-		err := c.reset(s)
+		err := c.reset(s, len(past) == 0)
 		if err == nil {
-			err = c.tellAgain(s)
+			err = c.tellAgain(s, past)
 		} else if !fresh && !errors.Is(err, context.Canceled) {
 			c.logic.pool.drop(s)
 			if s, err = c.logic.pool.take(c); err != nil {
@@ -139,8 +140,8 @@ func (c *controller) begin(s *session) (*session, error) {
 	}
 }
 
-// reset begins a run; what the answer sets is there before the first scan.
-func (c *controller) reset(s *session) error {
+// reset tells a session that a run begins. What the answer sets is there before the first scan.
+func (c *controller) reset(s *session, first bool) error {
 	s.line = c.logic.words.appendReset(s.line[:0], s.n, c.logic.rig, c.scan)
 	line, err := s.exchange()
 	if err != nil {
@@ -151,7 +152,7 @@ func (c *controller) reset(s *session) error {
 	if err == nil {
 		err = s.answers(&a)
 	}
-	if err == nil && len(c.told) == 0 {
+	if err == nil && first {
 		c.outputs, c.kept = out, kept
 	}
 	return err
@@ -211,7 +212,8 @@ func (c *controller) PowerUp() {
 	if c.failure != nil {
 		return
 	}
-	if a, err := c.tell(telling{powerUp: true}); err == nil && a.state >= 0 {
+	c.told = append(c.told, telling{powerUp: true})
+	if a, err := c.tell(); err == nil && a.state >= 0 {
 		c.state = a.state
 	}
 }

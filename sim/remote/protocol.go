@@ -46,6 +46,20 @@ type AnswerKey struct {
 	About string
 }
 
+// GreetingKeys lists the keys of an answer to hello. Each may be left out.
+func GreetingKeys() []AnswerKey {
+	return []AnswerKey{
+		{"name", "string", "the name of the controller, in place of that of the sequence"},
+		{"states", "array", "its states, {name} or {name, end} with end pass, fail or stop, in place of those of the sequence"},
+		{"start", "string", "the state in which a run starts; the first one without it"},
+		{"power_up", "string", "the state after a loss of power; start without it"},
+		{"causes", "array", "further causes that a run can end with"},
+		{"inputs", "array", "names of the inputs that it reads: scans then carry no others"},
+		{"outputs", "array", "names of the outputs that it sets; needed for target_deg and brake_2 where the sequence does not set them"},
+		{keyN, "integer", "0, the n of hello"},
+	}
+}
+
 // The keys of an answer.
 const (
 	keyOutputs    = "outputs"

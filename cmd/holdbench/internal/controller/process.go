@@ -33,7 +33,7 @@ type process struct {
 
 const (
 	// grace is the time that a process has to end by itself when its input has ended.
-	grace = time.Second
+	grace = 500 * time.Millisecond
 	// lastWords is how long its standard error is still read after that, as a child of its own may have
 	// it open.
 	lastWords = 200 * time.Millisecond
