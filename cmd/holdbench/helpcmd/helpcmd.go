@@ -32,6 +32,8 @@ func topics() []topic {
 		{"stop", "the stop of the safety side, and its reset", written("stop")},
 		{"memory", "values that a sequence keeps, and roles of its parameters", written("memory")},
 		{"expressions", "expressions and units of a sequence", written("expressions")},
+		{"controller", "controllers outside the program", controllerTopic},
+		{"controller-lines", "the lines between them and the bench", linesTopic},
 		{"classes", "classes of a run", classes},
 		{"obligations", "requirements of every run", obligations},
 		{"exit-codes", "exit codes of all commands", exitCodes},

@@ -115,6 +115,11 @@ func Plain(a *command.App, c *cobra.Command, reference string, overrides command
 	return runScenario(a, c, reference, &runFlags{ascii: ascii, overrides: overrides})
 }
 
+// Attached runs one scenario with a controller that is attached, and shows its page or its object.
+func Attached(a *command.App, c *cobra.Command, reference string, overrides scenarios.Overrides, json, ascii bool) error {
+	return runWith(a, c, reference, overrides, nil, &runFlags{json: json, ascii: ascii})
+}
+
 // readFlags refuses flags that exclude each other before anything runs.
 func (f *runFlags) readFlags(c *cobra.Command) (scenarios.Overrides, error) {
 	switch ext := filepath.Ext(f.trace); {

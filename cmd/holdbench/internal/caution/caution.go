@@ -10,6 +10,12 @@ qualified people decide on the test, its torque, its interval and its
 validation.
 `
 
+// Attached is shown wherever a real controller takes part in a run.
+const Attached = `An attached controller must not be wired to a machine: its outputs would move
+it. Disconnect drives, brakes and valves, not only their enables. A simulation
+proves no machine safe.
+`
+
 // Whole is shown before every lesson and every riddle, and in the help of the bench.
 const Whole = "A simulation proves no machine safe. Gravity-loaded axes kill: nobody stays under a raised load, prop it. " +
 	"The machine's risk assessment, the makers' manuals, the standards that apply (EN ISO 13849-1 and -2, " +

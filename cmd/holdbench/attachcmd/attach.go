@@ -1,0 +1,100 @@
+// Package attachcmd has the command attach: a controller that connects takes the place of a sequence.
+package attachcmd
+
+import (
+	"errors"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/caution"
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/scenarios"
+)
+
+// Run runs one scenario with what is put in place of its own, and shows it.
+type Run func(a *command.App, c *cobra.Command, reference string, o scenarios.Overrides, json, ascii bool) error
+
+// flags are the flags of the command.
+type flags struct {
+	overrides   command.OverrideFlags
+	listen      string
+	fromNetwork bool
+	json, ascii bool
+	schema      bool
+}
+
+// New is the command attach; run runs a scenario and shows it.
+func New(a *command.App, run Run) *cobra.Command {
+	f := &flags{}
+	c := &cobra.Command{
+		Use:   "attach [SCENARIO…]",
+		Short: "Run scenarios with a controller that connects",
+		Long: page.Prose(`Runs scenarios with a controller that connects, in the place of their sequence. The controller may be any
+program, on this machine or in a runtime for controllers; holdbench run, check, probe, sweep, life and the
+bench start one themselves with --controller.`,
+			`--listen waits for a connection over TCP and exchanges a line of JSON out and a line in, scan by scan:
+holdbench help controller describes the lines, and --schema prints them as a JSON Schema. The plant waits for each
+answer, so that a debugger may stop the controller; --answer-within 0 lets it. One controller at a time is
+served. One that leaves or answers wrongly has no power for the rest of that run; the next run waits for the next
+connection. Without SCENARIO the run is `+command.Demo+`.`,
+			`Exit code 1 if an outcome differs from what a scenario expects, 2 if a flag or a document cannot be used, 3
+if interrupted.`),
+		Example: `  holdbench attach --listen 127.0.0.1:4000
+  holdbench attach --listen 127.0.0.1:4000 --answer-within 0 lining-worn-thin
+  holdbench attach --listen 127.0.0.1:4000 --json healthy brake
+  holdbench attach --schema`,
+		ValidArgsFunction: command.CompleteNames(scenarios.ScenarioKind),
+		RunE:              func(c *cobra.Command, args []string) error { return attach(a, c, args, f, run) },
+	}
+	f.overrides.Add(c)
+	f.overrides.Outside.AddWithin(c)
+	c.Flags().StringVar(&f.listen, "listen", "", "wait for a controller on `HOST:PORT`, such as 127.0.0.1:4000")
+	c.Flags().BoolVar(&f.fromNetwork, "from-network", false, "let other machines connect, not only this one")
+	c.Flags().BoolVar(&f.json, "json", false, "print one JSON object for each run")
+	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
+	c.Flags().BoolVar(&f.schema, "schema", false, "print the JSON Schema of the lines")
+	command.Complete(c, "listen", cobra.NoFileCompletions)
+	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Attached)
+	return c
+}
+
+// attach does what the flags ask for.
+func attach(a *command.App, c *cobra.Command, args []string, f *flags, run Run) error {
+	switch {
+	case f.schema:
+		return printSchema(a)
+	case f.listen == "":
+		return command.WrongUse(c, "nothing says how the controller connects; must be --listen HOST:PORT such as 127.0.0.1:4000")
+	}
+	references, err := named(args)
+	if err != nil {
+		return err
+	}
+	return lockstep(a, c, references, f, run)
+}
+
+// named are the scenarios of the arguments, in their order.
+func named(args []string) ([]string, error) {
+	if len(args) == 0 {
+		return []string{command.Demo}, nil
+	}
+	return scenarios.Expand(args)
+}
+
+// runAll runs scenarios one after the other. What cannot be run ends it; an outcome that is not as
+// expected does not.
+func runAll(a *command.App, c *cobra.Command, references []string, o scenarios.Overrides, f *flags, run Run) error {
+	var different error
+	for _, reference := range references {
+		err := run(a, c, reference, o, f.json, f.ascii)
+		var code command.Exit
+		switch {
+		case errors.As(err, &code) && int(code) == command.ExitBroken:
+			different = err
+		case err != nil:
+			return err
+		}
+	}
+	return different
+}
