@@ -39,9 +39,9 @@ func script(answer func(n int, line string) string) func(io.ReadWriter) {
 }
 
 // short is a case that ends soon.
-func short(t testing.TB) *sim.Case {
-	t.Helper()
-	return load(t, "healthy-down", scenarios.Overrides{Set: map[string]string{"rig.clock.run_limit": "1s"}})
+func short(tb testing.TB) *sim.Case {
+	tb.Helper()
+	return load(tb, "healthy-down", scenarios.Overrides{Set: map[string]string{"rig.clock.run_limit": "1s"}})
 }
 
 // stopped is the reason for which the controller of a run was stopped; empty if it was not.

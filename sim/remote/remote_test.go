@@ -17,26 +17,26 @@ import (
 )
 
 // load is a built-in case.
-func load(t testing.TB, name string, o scenarios.Overrides) *sim.Case {
-	t.Helper()
+func load(tb testing.TB, name string, o scenarios.Overrides) *sim.Case {
+	tb.Helper()
 	c, _, err := scenarios.LoadCase(name, o)
-	require.NoError(t, err)
+	require.NoError(tb, err)
 	return c
 }
 
 // talks is a pool whose controllers are the reference sequence, each behind a pipe of its own.
-func talks(t testing.TB, most int) *remote.Pool {
-	t.Helper()
+func talks(tb testing.TB, most int) *remote.Pool {
+	tb.Helper()
 	logic, _, err := scenarios.LoadLogic("reference")
-	require.NoError(t, err)
+	require.NoError(tb, err)
 	program := logic.(*sequence.Program)
-	return answers(t, most, func(conn io.ReadWriter) { _ = talker.Serve(program, conn) })
+	return answers(tb, most, func(conn io.ReadWriter) { _ = talker.Serve(program, conn) })
 }
 
 // answers is a pool whose controllers are what a test says.
-func answers(t testing.TB, most int, serve func(io.ReadWriter)) *remote.Pool {
-	t.Helper()
-	p := remote.NewPool(remote.Options{Most: most, Source: t.Name(), AnswerWithin: time.Second, Connect: func() (io.ReadWriteCloser, error) {
+func answers(tb testing.TB, most int, serve func(io.ReadWriter)) *remote.Pool {
+	tb.Helper()
+	p := remote.NewPool(remote.Options{Most: most, Source: tb.Name(), AnswerWithin: time.Second, Connect: func() (io.ReadWriteCloser, error) {
 		ours, theirs, err := pipes()
 		if err != nil {
 			return nil, err
@@ -47,7 +47,7 @@ func answers(t testing.TB, most int, serve func(io.ReadWriter)) *remote.Pool {
 		}()
 		return ours, nil
 	}})
-	t.Cleanup(func() { _ = p.Close() })
+	tb.Cleanup(func() { _ = p.Close() })
 	return p
 }
 
@@ -76,11 +76,11 @@ func pipes() (ours, theirs ends, err error) {
 }
 
 // with is the case with a controller of a pool in place of its sequence.
-func with(t testing.TB, c *sim.Case, p *remote.Pool) *sim.Case {
-	t.Helper()
+func with(tb testing.TB, c *sim.Case, p *remote.Pool) *sim.Case {
+	tb.Helper()
 	n := *c
 	logic, err := p.Logic(c.Logic, c.Rig.Rig, c.Rig.Clock.FunctionalScan)
-	require.NoError(t, err)
+	require.NoError(tb, err)
 	n.Logic, n.Sequence = logic, logic.About()
 	return &n
 }

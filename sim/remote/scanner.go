@@ -242,9 +242,9 @@ func (s *scanner) digits() bool {
 }
 
 // is takes one of some characters.
-func (s *scanner) is(any string) bool {
-	for i := range len(any) {
-		if s.at < len(s.line) && s.line[s.at] == any[i] {
+func (s *scanner) is(one string) bool {
+	for i := range len(one) {
+		if s.at < len(s.line) && s.line[s.at] == one[i] {
 			s.at++
 			return true
 		}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 
 	"holdbench/sequence"
 )
@@ -39,7 +40,7 @@ func Schema() ([]byte, error) {
 		refs = append(refs, object{"$ref": "#/$defs/" + name})
 	}
 	made, err := json.MarshalIndent(object{
-		"$schema": "https://json-schema.org/draft/2020-12/schema", "$id": "https://holdbench.invalid/controller/" + fmt.Sprint(Version),
+		"$schema": "https://json-schema.org/draft/2020-12/schema", "$id": "https://holdbench.invalid/controller/" + strconv.Itoa(Version),
 		"title":       "Lines between holdbench and a controller",
 		"description": fmt.Sprintf("Version %d of the protocol. hello, reset, scan and power_up go to the controller; answer and answer_to_hello come from it.", Version),
 		"anyOf":       refs, "$defs": defs,

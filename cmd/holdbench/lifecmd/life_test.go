@@ -32,7 +32,9 @@ func simulated(t *testing.T, args ...string) *session {
 	f.add(c)
 	c.SetContext(t.Context())
 	require.NoError(t, c.ParseFlags(args))
-	l, err := newSession(a, c, c.Flags().Arg(0), f)
+	overrides, err := f.overrides.Read(c)
+	require.NoError(t, err)
+	l, err := newSession(a, c, c.Flags().Arg(0), overrides, f)
 	require.NoError(t, err)
 	require.NoError(t, l.work(t.Context()))
 	return l
@@ -135,7 +137,9 @@ func TestLifeInterrupted(t *testing.T) {
 		c.ResetFlags()
 		f.add(c)
 		require.NoError(t, c.ParseFlags([]string{"--runs", "1", "--histories", "50", "--span", "2w", "--workers", "1", "--set", coarse}))
-		l, err := newSession(a, c, "pane-hoist", f)
+		overrides, err := f.overrides.Read(c)
+		require.NoError(t, err)
+		l, err := newSession(a, c, "pane-hoist", overrides, f)
 		require.NoError(t, err)
 		require.NoError(t, l.study.Measure(ctx, 2, func(int, int) {}))
 		err = l.study.Simulate(ctx, 1, func(done, _ int) {

@@ -40,10 +40,11 @@ func (p Program) Main(m *testing.M) {
 // updateFlag is the flag that rewrites golden files.
 const updateFlag = "update"
 
-// Main runs the tests of a package, with holdbench as a process that does what main does.
+// Main runs the tests of a package, with holdbench as a process that does what main does, and talker as
+// one that is a controller outside.
 func Main(m *testing.M, main func()) {
 	flag.Bool(updateFlag, false, "rewrite golden files")
-	testscript.Main(m, map[string]func(){"holdbench": main})
+	testscript.Main(m, map[string]func(){"holdbench": main, "talker": talk})
 }
 
 // Updating is whether golden files are to be rewritten.

@@ -23,13 +23,13 @@ type OutsideFlags struct {
 
 // Add adds the flags to a command.
 func (f *OutsideFlags) Add(c *cobra.Command) {
-	c.Flags().StringVar(&f.Command, "controller", "", "a program in place of the sequence, `'CMD ARGS'`; see help controller")
+	c.Flags().StringVar(&f.Command, "controller", "", "a `PROGRAM` in place of the sequence")
 	f.AddWithin(c)
 }
 
 // AddWithin adds the flag for the time of an answer alone.
 func (f *OutsideFlags) AddWithin(c *cobra.Command) {
-	c.Flags().DurationVar(&f.within, "answer-within", controller.DefaultWithin, "the `TIME` that a controller has for each answer; 0: no limit")
+	c.Flags().DurationVar(&f.within, "answer-within", controller.DefaultWithin, "`TIME` for an answer; 0: no limit")
 	Complete(c, "answer-within", cobra.NoFileCompletions)
 }
 

@@ -1,0 +1,312 @@
+//go:build unix
+
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"encoding/json"
+	"io"
+	"net"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/sim"
+)
+
+// ran is what became of a process.
+type ran struct {
+	code           int
+	stdout, stderr string
+}
+
+// holdbench runs the program as users have it.
+func holdbench(t *testing.T, args ...string) ran {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(t.Context(), time.Minute)
+	defer cancel()
+	c := exec.CommandContext(ctx, "holdbench", args...)
+	var stdout, stderr bytes.Buffer
+	c.Stdout, c.Stderr = &stdout, &stderr
+	_ = c.Run() // its error is in the exit code
+	return ran{c.ProcessState.ExitCode(), stdout.String(), stderr.String()}
+}
+
+func decoded(t *testing.T, text string) *sim.Result {
+	t.Helper()
+	r := &sim.Result{}
+	require.NoError(t, json.Unmarshal([]byte(text), r), text)
+	return r
+}
+
+// clients are the command lines of the clients that are shown, as far as this machine can run them.
+func clients(t *testing.T) map[string]string {
+	t.Helper()
+	folder, err := filepath.Abs("../../sim/remote/clients")
+	require.NoError(t, err)
+	list := map[string]string{}
+	if python, err := exec.LookPath("python3"); err == nil {
+		list["python"] = python + " '" + filepath.Join(folder, "press_down.py") + "'"
+	}
+	if cc, err := exec.LookPath("cc"); err == nil {
+		made := filepath.Join(t.TempDir(), "press_down")
+		out, err := exec.Command(cc, "-Wall", "-Wextra", "-Werror", "-o", made, filepath.Join(folder, "press_down.c")).CombinedOutput()
+		require.NoError(t, err, string(out))
+		list["c"] = "'" + made + "'"
+	}
+	if len(list) == 0 {
+		t.Skip("neither python3 nor cc is there")
+	}
+	return list
+}
+
+// The clients that are shown pass a healthy brake and find a worn one, each as the other.
+func TestShownClients(t *testing.T) {
+	t.Parallel()
+	first := map[string]string{}
+	for name, line := range clients(t) {
+		for scenario, want := range map[string][3]string{"healthy-down": {"pass", "proven", "sound-pass"}, "lining-worn-thin": {"fail", "failed", "caught"}} {
+			got := holdbench(t, "run", scenario, "--json", "--controller", line)
+			require.Empty(t, got.stderr, name)
+			r := decoded(t, got.stdout)
+			assert.Equal(t, want, [3]string{r.End, r.Verdict, string(r.Class)}, "%s with %s", scenario, name)
+			assert.Equal(t, "press-down", r.Sequence)
+			if before, ok := first[scenario]; ok {
+				assert.Equal(t, before, got.stdout, "%s: the clients do the same", scenario)
+			}
+			first[scenario] = got.stdout
+		}
+	}
+}
+
+// everyScenario lets [TestTheSameBytes] take the whole suite.
+const everyScenario = "HOLDBENCH_WHOLE_SUITE"
+
+// The suite gives the same bytes whether the reference runs as a document or as a process, with any
+// number of workers. HOLDBENCH_WHOLE_SUITE=1 takes all scenarios of the reference.
+func TestTheSameBytes(t *testing.T) {
+	t.Parallel()
+	paths := []string{"healthy"}
+	if os.Getenv(everyScenario) != "" {
+		paths = nil
+	}
+	want := holdbench(t, append([]string{"check", "--json"}, paths...)...)
+	got := holdbench(t, append([]string{"check", "--json", "--workers", "2", "--controller", "talker"}, paths...)...)
+	require.Equal(t, want.code, got.code, got.stderr)
+	require.Equal(t, want.stdout, got.stdout)
+	require.NotEmpty(t, got.stdout)
+}
+
+// Probe, sweep and life take a process as well, and name it in the commands that repeat a run.
+func TestOtherCommandsWithAProcess(t *testing.T) {
+	t.Parallel()
+	line, ok := clients(t)["c"]
+	if !ok {
+		t.Skip("there is no cc, and the others are slow")
+	}
+	got := holdbench(t, "probe", "healthy-down", "--fault", "lining-worn", "--state", "press", "--through", "link-down", "--controller", line)
+	assert.Contains(t, got.stdout, "--controller ")
+	assert.Contains(t, got.stderr, "scans were exchanged again")
+	assert.Equal(t, command.ExitBroken, got.code, "it has no reaction to most faults")
+	got = holdbench(t, "sweep", "healthy-down", "--runs", "2", "--controller", line)
+	assert.Equal(t, command.ExitOK, got.code, got.stderr)
+	got = holdbench(t, "life", "pane-hoist", "--histories", "1", "--span", "1d", "--runs", "1", "--intervals", "none", "--controller", line)
+	assert.Equal(t, command.ExitOK, got.code, got.stderr)
+}
+
+// What cannot be used is told with the flag and the reason.
+func TestWrongControllers(t *testing.T) {
+	t.Parallel()
+	for line, want := range map[string]string{
+		"nosuch":                        "--controller nosuch: it cannot be started: nosuch: executable file not found in $PATH",
+		"false":                         "--controller false: its process ended, exit status 1",
+		"talker nosuch":                 `its last words: "there is no sequence \"nosuch\", neither built in nor as a file`,
+		"sh -c 'read x; echo nonsense'": `its answer to hello is "nonsense"`,
+		"sleep 60":                      "--controller sleep 60: it did not answer within 400ms",
+		"head -c 100000 /dev/zero":      "its answer is longer than 65536 bytes",
+		"yes {}":                        "it answered with more than one line",
+		"":                              "--controller is empty",
+		"'a":                            "--controller has a quote that is not closed",
+	} {
+		t.Run(line, func(t *testing.T) {
+			t.Parallel()
+			got := holdbench(t, "run", "healthy-down", "--answer-within", "400ms", "--controller", line)
+			assert.Equal(t, command.ExitWrong, got.code)
+			assert.Contains(t, got.stderr, want)
+			assert.Empty(t, got.stdout)
+		})
+	}
+	got := holdbench(t, "check", "--mutate", "--controller", "talker")
+	assert.Contains(t, got.stderr, "--controller is not for --mutate")
+	got = holdbench(t, "run", "healthy-down", "--answer-within", "1s")
+	assert.Contains(t, got.stderr, "--answer-within is for --controller; must be with it")
+}
+
+// answersFor is a shell script that answers so many lines.
+func answersFor(lines string) string {
+	return "#!/bin/sh\nread -r x\necho '{\"inputs\":[\"trigger\"]}'\nn=0\n" +
+		"while [ $n -lt " + lines + " ] && read -r x; do echo '{}'; n=$((n+1)); done\n"
+}
+
+// A controller that ends in the middle costs that run and no other: the suite goes on with a new one.
+func TestTheSuiteGoesOn(t *testing.T) {
+	t.Parallel()
+	file := filepath.Join(t.TempDir(), "dies")
+	require.NoError(t, os.WriteFile(file, []byte(answersFor("60")+"echo out of order >&2\nexit 7\n"), 0o755))
+	got := holdbench(t, "check", "healthy", "--json", "--workers", "1", "--controller", file)
+	lines := strings.Split(strings.TrimSpace(got.stdout), "\n")
+	require.Greater(t, len(lines), 2, got.stderr)
+	for _, line := range lines {
+		assert.Contains(t, line, `controller stopped: its process ended, exit status 7; its last words: \"out of order\"`)
+	}
+}
+
+// started is a holdbench that runs.
+type started struct {
+	*exec.Cmd
+	stdout, stderr bytes.Buffer
+	errors         *bufio.Reader
+}
+
+func start(t *testing.T, args ...string) *started {
+	t.Helper()
+	s := &started{Cmd: exec.CommandContext(t.Context(), "holdbench", args...)}
+	s.Stdout = &s.stdout
+	pipe, err := s.StderrPipe()
+	require.NoError(t, err)
+	s.errors = bufio.NewReader(io.TeeReader(pipe, &s.stderr))
+	require.NoError(t, s.Start())
+	return s
+}
+
+// says reads standard error up to a line with a text and gives what follows it.
+func (s *started) says(t *testing.T, text string) string {
+	t.Helper()
+	for {
+		line, err := s.errors.ReadString('\n')
+		require.NoError(t, err, s.stderr.String())
+		if _, rest, ok := strings.Cut(line, text); ok {
+			return strings.TrimSpace(rest)
+		}
+	}
+}
+
+// ends waits for the end and gives the exit code.
+func (s *started) ends(t *testing.T) int {
+	t.Helper()
+	_, _ = io.Copy(io.Discard, s.errors)
+	done := make(chan struct{})
+	go func() { _ = s.Wait(); close(done) }()
+	select {
+	case <-done:
+	case <-time.After(patience):
+		_ = s.Process.Kill()
+		require.Fail(t, "it does not end", s.stderr.String())
+	}
+	return s.ProcessState.ExitCode()
+}
+
+// An interrupt in the middle ends the controller, whatever it is at: exit code 3, and what was complete
+// is written.
+func TestInterruptWithAController(t *testing.T) {
+	t.Parallel()
+	folder := t.TempDir()
+	file := filepath.Join(folder, "stops")
+	// It answers for one run and then says nothing more.
+	require.NoError(t, os.WriteFile(file, []byte(answersFor("1200")+"echo $$ >'"+folder+"/pid'\necho asleep >&2\nexec sleep 600\n"), 0o755))
+	s := start(t, "check", "healthy", "--json", "--workers", "1", "--answer-within", "0", "--controller", file)
+	s.says(t, "asleep")
+	require.NoError(t, s.Process.Signal(os.Interrupt))
+	require.Equal(t, command.ExitInterrupted, s.ends(t), s.stderr.String())
+	require.Contains(t, s.stderr.String(), "interrupted; not run:")
+	pid, err := os.ReadFile(filepath.Join(folder, "pid"))
+	require.NoError(t, err)
+	require.Error(t, exec.Command("kill", "-0", strings.TrimSpace(string(pid))).Run(), "the controller has ended")
+}
+
+// connect connects to a holdbench that waits.
+func connect(t *testing.T, address string) net.Conn {
+	t.Helper()
+	c, err := net.Dial("tcp", address)
+	require.NoError(t, err)
+	t.Cleanup(func() { _ = c.Close() })
+	return c
+}
+
+// A controller that connects runs scenario after scenario, one client at a time; one that leaves costs
+// the run, and the next one may come.
+func TestAttach(t *testing.T) {
+	t.Parallel()
+	s := start(t, "attach", "--listen", "127.0.0.1:0", "--json", "healthy-down", "oil-on-the-lining", "lining-worn-thin")
+	address := s.says(t, "waiting for a controller on ")
+	first := connect(t, address)
+	told := bufio.NewReader(first)
+	hello, err := told.ReadString('\n')
+	require.NoError(t, err)
+	require.Contains(t, hello, `"type":"hello"`)
+	refused, err := io.ReadAll(connect(t, address))
+	require.NoError(t, err)
+	require.Contains(t, string(refused), `"because":"another controller is connected"`)
+	for range 5 {
+		_, err = io.WriteString(first, "{}\n")
+		require.NoError(t, err)
+		_, err = told.ReadString('\n')
+		require.NoError(t, err)
+	}
+	require.NoError(t, first.(*net.TCPConn).CloseWrite(), "half closed")
+	require.Equal(t, address, s.says(t, "waiting for a controller on "))
+	second := connect(t, address)
+	file, err := second.(*net.TCPConn).File()
+	require.NoError(t, err)
+	talker := exec.CommandContext(t.Context(), "talker")
+	talker.Stdin, talker.Stdout = file, file
+	require.NoError(t, talker.Run())
+	require.Equal(t, command.ExitBroken, s.ends(t), "the first run is not as expected: "+s.stderr.String())
+	lines := strings.Split(strings.TrimSpace(s.stdout.String()), "\n")
+	require.Len(t, lines, 3)
+	require.Contains(t, lines[0], "controller stopped: it has closed the connection")
+	require.Equal(t, "caught", string(decoded(t, lines[1]).Class))
+	require.Equal(t, "caught", string(decoded(t, lines[2]).Class))
+	require.Contains(t, s.stderr.String(), "An attached controller must not be wired to a machine")
+}
+
+// Ports in use, addresses that others can reach, nobody who comes: each is told, and nothing hangs.
+func TestAttachRefuses(t *testing.T) {
+	t.Parallel()
+	taken, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	defer func() { _ = taken.Close() }()
+	for _, c := range []struct{ address, want string }{
+		{taken.Addr().String(), "address already in use"},
+		{"0.0.0.0:0", "which other machines can reach; must be of this machine such as 127.0.0.1:4000, or with --from-network"},
+		{":4000", "--listen is \":4000\"; must be HOST:PORT"},
+		{"127.0.0.1:x", "has the port \"x\""},
+		{"127.0.0.1:70000", "has the port \"70000\""},
+	} {
+		got := holdbench(t, "attach", "--listen", c.address)
+		assert.Equal(t, command.ExitWrong, got.code, c.address)
+		assert.Contains(t, got.stderr, c.want)
+	}
+	s := start(t, "attach", "--listen", "127.0.0.1:0")
+	s.says(t, "waiting for a controller on ")
+	require.NoError(t, s.Process.Signal(syscall.SIGTERM))
+	require.Equal(t, command.ExitInterrupted, s.ends(t), s.stderr.String())
+
+	s = start(t, "attach", "--listen", "0.0.0.0:0", "--from-network", "--answer-within", "200ms")
+	s.says(t, "warning: whoever reaches 0.0.0.0:0 can take part")
+	_, port, err := net.SplitHostPort(s.says(t, "waiting for a controller on "))
+	require.NoError(t, err)
+	connect(t, net.JoinHostPort("127.0.0.1", port)) // and says nothing
+	require.Equal(t, command.ExitWrong, s.ends(t))
+	require.Contains(t, s.stderr.String(), "it did not answer within 200ms")
+}
