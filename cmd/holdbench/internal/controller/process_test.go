@@ -83,12 +83,12 @@ func hear(in *bufio.Reader) { _, _ = in.ReadSlice('\n') }
 func say(line string) { _, _ = io.WriteString(os.Stdout, line+"\n") }
 
 // program is the test's binary in one of its parts.
-func program(t testing.TB, name string, within time.Duration) *Program {
-	t.Helper()
+func program(tb testing.TB, name string, within time.Duration) *Program {
+	tb.Helper()
 	self, err := os.Executable()
-	require.NoError(t, err)
-	t.Setenv(part, name)
-	return &Program{Context: t.Context(), Words: []string{self}, Within: within}
+	require.NoError(tb, err)
+	tb.Setenv(part, name)
+	return &Program{Context: tb.Context(), Words: []string{self}, Within: within}
 }
 
 // talk sends a line and reads the answer.
