@@ -53,6 +53,10 @@ type Line struct {
 // what it holds. One whose run is never finished is not told.
 type Finisher interface{ Finish() }
 
+// Live is a logic whose runs may take real time: they cannot be copied or run again to a moment, and
+// there is one at a time.
+type Live interface{ Live() bool }
+
 // Halt is the error of a controller that has stopped itself, as one does at a division by zero: from
 // then on it has no power.
 type Halt struct {

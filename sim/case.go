@@ -98,6 +98,13 @@ func (c *Case) WithLogic(logic sequence.Logic) (*Case, problem.List, error) {
 	return NewCaseOf(c.Scenario, c.asBuilt, logic)
 }
 
+// Live is whether the controller takes part in real time: such a run cannot be copied, not even by
+// running it again, and there is one at a time.
+func (c *Case) Live() bool {
+	l, ok := c.Logic.(sequence.Live)
+	return ok && l.Live()
+}
+
 // WithSequence makes a case of the same scenario and rig with another sequence.
 func (c *Case) WithSequence(document sequence.Document) (*Case, problem.List, error) {
 	return NewCase(c.Scenario, c.asBuilt, document)

@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"errors"
 	"slices"
 	"time"
 
@@ -13,11 +14,21 @@ import (
 // long as that; see [Bench.RunAgain].
 func (b *Bench) Clone() *Bench {
 	controller, ok := b.controller.Copy()
-	if !ok {
+	switch {
+	case !ok && b.c.Live():
+		return b.lastMoment()
+	case !ok:
 		return b.rerun()
 	}
 	c := b.body()
 	c.controller = controller
+	return c
+}
+
+// lastMoment is the present moment of a run that cannot be gone on with.
+func (b *Bench) lastMoment() *Bench {
+	c := b.body()
+	c.done, c.err = true, errors.New("the controller takes part in real time: there is one run, and no way back in it")
 	return c
 }
 

@@ -18,10 +18,13 @@ type Run func(a *command.App, c *cobra.Command, reference string, o scenarios.Ov
 // flags are the flags of the command.
 type flags struct {
 	overrides   command.OverrideFlags
+	realTime    command.RealTimeFlags
 	listen      string
+	modbus      string
 	fromNetwork bool
 	json, ascii bool
 	schema      bool
+	points      string
 }
 
 // New is the command attach; run runs a scenario and shows it.
@@ -38,40 +41,77 @@ holdbench help controller describes the lines, and --schema prints them as a JSO
 answer, so that a debugger may stop the controller; --answer-within 0 lets it. One controller at a time is
 served. One that leaves or answers wrongly has no power for the rest of that run; the next run waits for the next
 connection. Without SCENARIO the run is `+command.Demo+`.`,
+			`--modbus serves a controller on Modbus over TCP instead, in real time or slower (--pace): the inputs as discrete
+inputs and input registers, the outputs as coils and holding registers, which the controller reads and writes in
+its own cycle. --points prints the table, as text, csv, or st, which are declarations for a program. The run
+begins with the first request that writes. A controller that writes nothing for --silent-after is stopped: drive
+off, brake closed. How late scans came, and how often by more than a scan (overruns), is printed at the end. To
+watch the run and inject faults, open the bench with it: holdbench --attach modbus:127.0.0.1:1502.`,
 			`Exit code 1 if an outcome differs from what a scenario expects, 2 if a flag or a document cannot be used, 3
 if interrupted.`),
 		Example: `  holdbench attach --listen 127.0.0.1:4000
   holdbench attach --listen 127.0.0.1:4000 --answer-within 0 lining-worn-thin
   holdbench attach --listen 127.0.0.1:4000 --json healthy brake
-  holdbench attach --schema`,
+  holdbench attach --schema
+  holdbench attach --modbus 127.0.0.1:1502 healthy-down
+  holdbench attach --points text
+  holdbench attach --points csv healthy-down
+  holdbench attach --points st`,
 		ValidArgsFunction: command.CompleteNames(scenarios.ScenarioKind),
 		RunE:              func(c *cobra.Command, args []string) error { return attach(a, c, args, f, run) },
 	}
 	f.overrides.Add(c)
 	f.overrides.Outside.AddWithin(c)
 	c.Flags().StringVar(&f.listen, "listen", "", "wait for a controller on `HOST:PORT`, such as 127.0.0.1:4000")
+	c.Flags().StringVar(&f.modbus, "modbus", "", "serve a controller on Modbus on `HOST:PORT`, in real time")
+	c.Flags().StringVar(&f.points, "points", "", "print the points of Modbus as `FORMAT`: text, csv or st")
+	f.realTime.Add(c)
 	c.Flags().BoolVar(&f.fromNetwork, "from-network", false, "let other machines connect, not only this one")
 	c.Flags().BoolVar(&f.json, "json", false, "print one JSON object for each run")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	c.Flags().BoolVar(&f.schema, "schema", false, "print the JSON Schema of the lines")
 	command.Complete(c, "listen", cobra.NoFileCompletions)
+	command.Complete(c, "modbus", cobra.NoFileCompletions)
+	command.Complete(c, "points", cobra.FixedCompletions(pointFormats(), cobra.ShellCompDirectiveNoFileComp))
 	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Attached)
 	return c
 }
 
 // attach does what the flags ask for.
 func attach(a *command.App, c *cobra.Command, args []string, f *flags, run Run) error {
-	switch {
-	case f.schema:
+	if f.schema {
 		return printSchema(a)
-	case f.listen == "":
-		return command.WrongUse(c, "nothing says how the controller connects; must be --listen HOST:PORT such as 127.0.0.1:4000")
 	}
-	references, err := named(args)
-	if err != nil {
+	if err := f.validate(c); err != nil {
 		return err
 	}
+	references, err := named(args)
+	switch {
+	case err != nil:
+		return err
+	case f.points != "":
+		return printPoints(a, c, references[0], f)
+	case f.modbus != "":
+		return realTime(a, c, references, f, run)
+	}
 	return lockstep(a, c, references, f, run)
+}
+
+// validate refuses flags that exclude each other.
+func (f *flags) validate(c *cobra.Command) error {
+	switch {
+	case c.Flags().Changed("points"):
+		return knownFormat(c, f.points)
+	case f.listen == "" && f.modbus == "":
+		return command.WrongUse(c, "nothing says how the controller connects; must be --listen HOST:PORT or --modbus HOST:PORT such as 127.0.0.1:1502")
+	case f.listen != "" && f.modbus != "":
+		return command.WrongUse(c, "--listen and --modbus are two ways to connect; must be one of them")
+	case f.modbus != "" && c.Flags().Changed("answer-within"):
+		return command.WrongUse(c, "--answer-within is for --listen; must be --silent-after with --modbus")
+	case f.modbus == "":
+		return f.realTime.RefuseWithout(c, "--modbus")
+	}
+	return nil
 }
 
 // named are the scenarios of the arguments, in their order.

@@ -22,7 +22,7 @@ func lockstep(a *command.App, c *cobra.Command, references []string, f *flags, r
 	if err != nil {
 		return err
 	}
-	if err := mayListen(a, c, "listen", f.listen, f.fromNetwork); err != nil {
+	if err := a.MayListen(c, "--listen", f.listen, f.fromNetwork); err != nil {
 		return err
 	}
 	listener, err := controller.Listen(c.Context(), f.listen, within, func(address string) {
@@ -36,20 +36,6 @@ func lockstep(a *command.App, c *cobra.Command, references []string, f *flags, r
 	end := a.Outside(remote.Options{Connect: listener.Connect, Most: 1, AnswerWithin: within, Source: "listen"}, "--listen "+f.listen, &overrides)
 	defer end()
 	return runAll(a, c, references, overrides, f, run)
-}
-
-// mayListen refuses an address that other machines can reach, unless that is wanted; then it warns.
-func mayListen(a *command.App, c *cobra.Command, flag, address string, fromNetwork bool) error {
-	loopback, err := controller.IsLoopback(address)
-	switch {
-	case err != nil:
-		return command.WrongUse(c, "--%s %w", flag, err)
-	case !loopback && !fromNetwork:
-		return command.WrongUse(c, "--%s is %s, which other machines can reach; must be of this machine such as 127.0.0.1:4000, or with --from-network", flag, address)
-	case !loopback:
-		_, _ = fmt.Fprintf(a.Stderr, "warning: whoever reaches %s can take part in the runs; there is no password, and nothing is encrypted\n", address)
-	}
-	return nil
 }
 
 // printSchema prints the schema of the lines.

@@ -1,0 +1,37 @@
+package attachcmd
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/caution"
+	"holdbench/cmd/holdbench/internal/command"
+)
+
+// realTime runs one scenario with a controller on Modbus, in real time.
+func realTime(a *command.App, c *cobra.Command, references []string, f *flags, run Run) error {
+	overrides, err := f.overrides.Read(c)
+	if err != nil {
+		return err
+	}
+	if err := a.MayListen(c, "--modbus", f.modbus, f.fromNetwork); err != nil {
+		return err
+	}
+	bus, err := a.Modbus(c, "--modbus", f.modbus, &f.realTime, func() {
+		_, _ = fmt.Fprintf(a.Stderr, "waiting for a controller that writes over Modbus on %s\n", f.modbus)
+	}, &overrides)
+	if err != nil {
+		return err
+	}
+	defer func() { _ = bus.Close() }() // nothing is left to do
+	_, _ = io.WriteString(a.Stderr, caution.Attached)
+	for _, reference := range references {
+		if err := run(a, c, reference, overrides, f.json, f.ascii); err != nil {
+			return err
+		}
+		_, _ = fmt.Fprintf(a.Stderr, "%s\n%s\n", bus.Measured(), bus.Seen())
+	}
+	return nil
+}
