@@ -8,6 +8,7 @@ import (
 
 	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/scenarios"
 )
 
 // realTime runs one scenario with a controller on Modbus, in real time.
@@ -27,11 +28,9 @@ func realTime(a *command.App, c *cobra.Command, references []string, f *flags, r
 	}
 	defer func() { _ = bus.Close() }() // nothing is left to do
 	_, _ = io.WriteString(a.Stderr, caution.Attached)
-	for _, reference := range references {
-		if err := run(a, c, reference, overrides, f.json, f.ascii); err != nil {
-			return err
-		}
+	return runAll(a, c, references, overrides, f, func(a *command.App, c *cobra.Command, reference string, o scenarios.Overrides, json, ascii bool) error {
+		err := run(a, c, reference, o, json, ascii)
 		_, _ = fmt.Fprintf(a.Stderr, "%s\n%s\n", bus.Measured(), bus.Seen())
-	}
-	return nil
+		return err
+	})
 }
