@@ -5,11 +5,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/runcmd"
 	"holdbench/cmd/holdbench/terminal"
@@ -20,6 +22,7 @@ import (
 // bareFlags are the flags of the program without a command.
 type bareFlags struct {
 	overrides command.OverrideFlags
+	attach    command.AttachFlags
 	scenario  string
 	ascii     bool
 }
@@ -29,6 +32,7 @@ func (f *bareFlags) add(c *cobra.Command) {
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	f.overrides.Add(c)
 	f.overrides.Outside.Add(c)
+	f.attach.Add(c)
 	command.Complete(c, "scenario", command.CompleteNames(scenarios.ScenarioKind))
 }
 
@@ -42,23 +46,33 @@ func bare(a *command.App, c *cobra.Command, f *bareFlags) error {
 	f.scenario = cmp.Or(f.scenario, command.Demo)
 	in, out, why := bothTerminal(a)
 	if why != "" {
+		if c.Flags().Changed("attach") {
+			return command.WrongUse(c, "--attach is for the bench, and %s; must be holdbench attach there", why)
+		}
 		_, _ = fmt.Fprintf(a.Stderr, "%s, so this is the plain run of %s; on a terminal the bench opens. More: holdbench --help\n", why, f.scenario)
 		return runcmd.Plain(a, c, f.scenario, f.overrides, f.ascii)
 	}
 	const benchRuns = 2 // that go on at once: the run shown, and one beside it
-	end, err := f.overrides.Outside.Open(a, c, benchRuns, nil, &overrides)
+	attached, err := f.attach.Open(a, c, &f.overrides.Outside, benchRuns, &overrides)
 	if err != nil {
 		return err
 	}
-	defer end()
+	defer attached.End()
+	if c.Flags().Changed("attach") {
+		_, _ = io.WriteString(a.Stderr, caution.Attached)
+	}
 	first, warnings, err := scenarios.LoadCase(f.scenario, overrides) // before the screen is taken, so that errors can be read and copied
 	if err != nil {
 		return err
 	}
-	return openBench(c.Context(), terminal.Options{
+	err = openBench(c.Context(), terminal.Options{
 		In: in, Out: out, Reference: f.scenario, Overrides: overrides, Case: first, Warnings: screens.Warnings(warnings), Folder: ".",
-		ASCII: f.ascii, Profile: a.Profile(),
+		ASCII: f.ascii, Profile: a.Profile(), Waiting: attached.Waiting, RealTime: attached.RealTime, End: attached.End,
 	})
+	if attached.Report != nil {
+		_, _ = fmt.Fprintln(a.Stderr, attached.Report())
+	}
+	return err
 }
 
 func openBench(ctx context.Context, o terminal.Options) error {

@@ -4,7 +4,6 @@ package main
 
 import (
 	"encoding/csv"
-	"fmt"
 	"math"
 	"net"
 	"os"
@@ -207,10 +206,10 @@ func TestModbusRefuses(t *testing.T) {
 		"coil beyond":       {m.c.WriteCoil(1000, true), modbus.ErrIllegalDataAddress},
 		"an unknown number": {m.c.WriteRegister(m.places["state"].address, 9999), modbus.ErrIllegalDataValue},
 	} {
-		assert.ErrorIs(t, c.got, c.want, name)
+		require.ErrorIs(t, c.got, c.want, name)
 	}
 	_, err := m.c.ReadRegisters(0, 100, modbus.INPUT_REGISTER)
-	assert.ErrorIs(t, err, modbus.ErrIllegalDataAddress)
+	require.ErrorIs(t, err, modbus.ErrIllegalDataAddress)
 	v, err := m.c.ReadFloat32(at, modbus.HOLDING_REGISTER)
 	require.NoError(t, err)
 	assert.Zero(t, v)
@@ -250,7 +249,7 @@ func TestModbusWithMbpoll(t *testing.T) {
 	s.says(t, "waiting for a controller that writes over Modbus on ")
 	at := places(t)
 	poll := func(kind, name string, rest ...string) string {
-		args := append([]string{"-m", "tcp", "-p", port, "-0", "-1", "-B", "-t", kind, "-r", fmt.Sprint(at[name].address), host}, rest...)
+		args := append([]string{"-m", "tcp", "-p", port, "-0", "-1", "-B", "-t", kind, "-r", strconv.Itoa(int(at[name].address)), host}, rest...)
 		out, err := exec.Command(program, args...).CombinedOutput()
 		require.NoError(t, err, string(out))
 		return string(out)

@@ -22,9 +22,12 @@ type Options struct {
 
 	Reference string // scenario
 	Overrides scenarios.Overrides
-	Case      *sim.Case // made of the two
-	Warnings  string    // about the case, empty for none
-	Folder    string    // documents are looked for here, and kept here
+	Case      *sim.Case     // made of the two
+	Warnings  string        // about the case, empty for none
+	Waiting   string        // what the first run waits for, empty for nothing
+	RealTime  func() string // how punctual a run in real time is; nil without one
+	End       func()        // ends what runs may wait for, before the end waits for them
+	Folder    string        // documents are looked for here, and kept here
 	ASCII     bool
 	Profile   termenv.Profile
 }
@@ -38,6 +41,9 @@ func Run(ctx context.Context, o Options) error {
 	program := tea.NewProgram(newRoot(worker, o), tea.WithContext(ctx), tea.WithoutSignalHandler(),
 		tea.WithInput(o.In), tea.WithOutput(o.Out), tea.WithAltScreen())
 	_, err := program.Run()
+	if o.End != nil {
+		o.End()
+	}
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()
@@ -50,6 +56,8 @@ func Run(ctx context.Context, o Options) error {
 // newRoot makes the model of the whole screen.
 func newRoot(w *screens.Worker, o Options) *root {
 	bench := screens.NewBench(w, o.Folder, screens.Chosen{Reference: o.Reference, Overrides: o.Overrides}, o.Case, o.Warnings)
+	bench.Tell(o.Waiting)
+	bench.RealTime = o.RealTime
 	return &root{
 		bench: bench, stack: []screens.Screen{bench}, folder: o.Folder, ascii: o.ASCII,
 		paint: page.NewPaint(o.Profile),

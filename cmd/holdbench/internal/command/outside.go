@@ -3,6 +3,7 @@ package command
 import (
 	"fmt"
 	"io"
+	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -73,12 +74,12 @@ func (a *App) Outside(from remote.Options, flag string, o *scenarios.Overrides) 
 		}
 		return made, pool.OwnStates(), nil
 	}
-	return func() {
+	return sync.OnceFunc(func() {
 		if err := pool.Close(); err != nil {
 			_, _ = fmt.Fprintf(a.Stderr, "%s: %s\n", page.CleanLine(flag), page.Clean(err.Error()))
 		}
 		if all, again := pool.Scans(); again > 0 {
 			_, _ = fmt.Fprintf(a.Stderr, "%d of %d scans were exchanged again, as a controller outside cannot be copied: %.1f times what copies would take\n", again, all, float64(all)/float64(all-again))
 		}
-	}
+	})
 }

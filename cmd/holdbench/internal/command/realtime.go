@@ -21,8 +21,8 @@ type RealTimeFlags struct {
 
 // Add adds the flags to a command.
 func (f *RealTimeFlags) Add(c *cobra.Command) {
-	c.Flags().Float64Var(&f.pace, "pace", 1, "simulated over real `TIME`, 1 or slower")
-	c.Flags().DurationVar(&f.silent, "silent-after", 500*time.Millisecond, "a controller that writes nothing for a `TIME` is stopped")
+	c.Flags().Float64Var(&f.pace, "pace", 1, "`RATIO` to real time, 1 or slower")
+	c.Flags().DurationVar(&f.silent, "silent-after", 500*time.Millisecond, "stop a controller silent for `TIME`")
 	Complete(c, "pace", cobra.NoFileCompletions)
 	Complete(c, "silent-after", cobra.NoFileCompletions)
 }
@@ -55,7 +55,7 @@ func (a *App) Modbus(c *cobra.Command, flag, address string, f *RealTimeFlags, w
 		return nil, err
 	}
 	station := &fieldbus.Station{}
-	bus, err := controller.ListenModbus(c.Context(), address, station, controller.NewPacer(c.Context(), f.pace), f.silent, waiting)
+	bus, err := controller.ListenModbus(c.Context(), address, station, f.pace, f.silent, waiting)
 	if err != nil {
 		return nil, WrongUse(c, "%s %s: %w", flag, address, err)
 	}

@@ -18,6 +18,7 @@ import (
 type Modbus struct {
 	*Pacer
 	ctx     context.Context
+	cancel  context.CancelFunc // ends all waiting
 	station *fieldbus.Station
 	silent  time.Duration // after which a controller is silent
 	waiting func()
@@ -37,25 +38,32 @@ type Traffic struct {
 	LongestGap                time.Duration // between two requests that write
 }
 
-// ListenModbus serves a station on an address. Waiting is called when a run waits for a client.
-func ListenModbus(ctx context.Context, address string, station *fieldbus.Station, pacer *Pacer, silent time.Duration, waiting func()) (*Modbus, error) {
-	m := &Modbus{Pacer: pacer, ctx: ctx, station: station, silent: silent, waiting: waiting, came: make(chan struct{}, 1)}
+// ListenModbus serves a station on an address, with so much simulated over real time. Waiting is called
+// when a run waits for a client.
+func ListenModbus(ctx context.Context, address string, station *fieldbus.Station, pace float64, silent time.Duration, waiting func()) (*Modbus, error) {
+	ctx, cancel := context.WithCancel(ctx)
+	m := &Modbus{Pacer: NewPacer(ctx, pace), ctx: ctx, cancel: cancel, station: station, silent: silent, waiting: waiting, came: make(chan struct{}, 1)}
 	const idle = 30 * time.Second // after which the place of a client that has left without a word is free
 	server, err := modbus.NewServer(&modbus.ServerConfiguration{
 		URL: "tcp://" + address, Timeout: max(idle, 2*silent), MaxClients: 1, Logger: log.New(io.Discard, "", 0),
 	}, m)
 	if err != nil {
+		cancel()
 		return nil, fmt.Errorf("server of Modbus: %w", err)
 	}
 	if err := server.Start(); err != nil {
+		cancel()
 		return nil, PlainNetError(err)
 	}
 	m.server = server
 	return m, nil
 }
 
-// Close ends the server and its client.
-func (m *Modbus) Close() error { return m.server.Stop() }
+// Close ends the server, its client, and a run that waits.
+func (m *Modbus) Close() error {
+	m.cancel()
+	return m.server.Stop()
+}
 
 // Begin waits for the first request that writes, with which the run begins.
 func (m *Modbus) Begin(scan time.Duration) error {

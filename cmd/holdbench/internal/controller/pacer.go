@@ -125,7 +125,7 @@ func (t Timing) String() string {
 	text := fmt.Sprintf("%d scans in real time, late by %s on average, 99 %% by at most %s, one by %s; %d overruns", t.Scans,
 		t.Mean.Round(lateBucket), t.Within99, t.Most.Round(lateBucket), t.Overruns)
 	if t.Stood > 0 {
-		text += fmt.Sprintf("; time stood still %d times", t.Stood)
+		text += fmt.Sprintf("; the run stood still for %s or more: %d", standStill, t.Stood)
 	}
 	return text
 }

@@ -34,6 +34,8 @@ type Bench struct {
 	show   display
 	notice Notice
 
+	// RealTime tells how punctual a run in real time is; nil without one.
+	RealTime func() string
 	// NextFrame asks for the next [Frame] of a run that plays.
 	NextFrame func() tea.Cmd
 }
@@ -102,6 +104,9 @@ func (b *Bench) drawNotice(a page.Area) {
 	a.Wrap(1, 2, role, b.notice.Text)
 }
 
+// Tell shows a notice until a key is pressed or a run is there.
+func (b *Bench) Tell(text string) { b.say(text, false) }
+
 func (b *Bench) say(text string, bad bool) { b.notice = Notice{text, bad} }
 
 // scene is the input of the view.
@@ -113,6 +118,9 @@ func (b *Bench) scene() *view.Scene {
 		Playing: state == player.Playing, Busy: state == player.Running, Speed: b.player.Speed(), SpanS: spans()[b.show.span],
 		Truth: b.show.truth && b.mask == nil, Tab: b.show.tab, Changed: b.changed,
 		Notice: b.notice.Text, Bad: b.notice.Bad,
+	}
+	if b.RealTime != nil && b.live() {
+		s.RealTime = b.RealTime()
 	}
 	if !b.show.hideEarlier {
 		s.Earlier, s.EarlierBlocks = b.runs.earlier, b.runs.earlierBlocks

@@ -250,7 +250,7 @@ func (b *Bench) takeOver(l loaded) tea.Cmd {
 	b.push(l.first.Run)
 	if l.plays {
 		b.source.mine = l.stop != nil
-		b.player.Play()
+		b.goOn()
 	}
 	return Send(caseReplaced{l.c})
 }
@@ -267,6 +267,10 @@ func (b *Bench) begin(order beginRun) tea.Cmd {
 
 // toggleNominal asks for the nominal run, or takes it away.
 func (b *Bench) toggleNominal() tea.Cmd {
+	if b.live() {
+		b.say("the controller takes part in real time, in one run; there is no nominal run beside it", false)
+		return nil
+	}
 	b.nominal = nominal{wanted: !b.nominal.wanted}
 	if !b.nominal.wanted {
 		return nil

@@ -50,15 +50,39 @@ func (b *Bench) toggle() tea.Cmd {
 	case b.player.Shown().AtEnd():
 		b.say(isOver, false)
 	default:
-		b.player.Play()
+		b.goOn()
 	}
 	return nil
+}
+
+// goOn lets the run play. One in real time has a pace of its own.
+func (b *Bench) goOn() {
+	if b.live() {
+		b.player.RunTo(player.Place{})
+		return
+	}
+	b.player.Play()
+}
+
+// live is whether a controller takes part in real time.
+func (b *Bench) live() bool { return b.Case() != nil && b.Case().Live() }
+
+// noWayBack is the notice for keys that go back in a run in real time.
+const noWayBack = "the controller takes part in real time: there is no way back, r begins a new run"
+
+// goTo goes to a moment.
+func (b *Bench) goTo(ticks int64) {
+	if b.live() && ticks < b.player.Shown().Ticks {
+		b.say(noWayBack, false)
+		return
+	}
+	b.player.GoTo(ticks)
 }
 
 // play goes on for another screen.
 func (b *Bench) play() {
 	if !b.player.Shown().Over {
-		b.player.Play()
+		b.goOn()
 	}
 }
 
@@ -68,19 +92,19 @@ func (b *Bench) scan() int64 { return int64(b.Case().Rig.Clock.FunctionalScan / 
 // scanOn goes to just after the next functional scan.
 func (b *Bench) scanOn() tea.Cmd {
 	scan := b.scan()
-	b.player.GoTo((b.player.Cursor()+scan-1)/scan*scan + 1)
+	b.goTo((b.player.Cursor()+scan-1)/scan*scan + 1)
 	return nil
 }
 
 func (b *Bench) scanBack() tea.Cmd {
-	b.player.GoTo(b.player.Cursor() - b.scan())
+	b.goTo(b.player.Cursor() - b.scan())
 	return nil
 }
 
 // by goes some time on or back.
 func by(d time.Duration) func(*Bench) tea.Cmd {
 	return func(b *Bench) tea.Cmd {
-		b.player.GoTo(b.player.Cursor() + int64(d/b.tick()))
+		b.goTo(b.player.Cursor() + int64(d/b.tick()))
 		return nil
 	}
 }
@@ -96,13 +120,13 @@ func (b *Bench) slower() tea.Cmd {
 }
 
 func (b *Bench) toStart() tea.Cmd {
-	b.player.GoTo(1)
+	b.goTo(1)
 	return nil
 }
 
 func (b *Bench) toEnd() tea.Cmd {
 	if b.player.Shown().Over {
-		b.player.GoTo(b.player.Shown().Ticks)
+		b.goTo(b.player.Shown().Ticks)
 		return nil
 	}
 	b.runTo(player.Place{})
@@ -126,7 +150,7 @@ func nextEvent(wanted func(*sim.Event) bool) func(*Bench) tea.Cmd {
 		events := b.visible()
 		for i := range events {
 			if at := min(b.ticks(events[i].TS), b.player.Shown().Ticks); wanted(&events[i]) && at > b.player.Cursor() {
-				b.player.GoTo(at)
+				b.goTo(at)
 				return nil
 			}
 		}
@@ -156,7 +180,7 @@ func eventBefore(wanted func(*sim.Event) bool) func(*Bench) tea.Cmd {
 		events := b.visible()
 		for i := len(events) - 1; i >= 0; i-- {
 			if at := b.ticks(events[i].TS); wanted(&events[i]) && at < b.player.Cursor() {
-				b.player.GoTo(at)
+				b.goTo(at)
 				return nil
 			}
 		}
@@ -195,6 +219,6 @@ func (b *Bench) onClick(x, y int) {
 		b.show.tab = tab
 	}
 	if at, ok := hits.TimeAt(x, y); ok {
-		b.player.GoTo(min(b.ticks(at), b.player.Shown().Ticks))
+		b.goTo(min(b.ticks(at), b.player.Shown().Ticks))
 	}
 }

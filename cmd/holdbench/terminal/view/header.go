@@ -110,6 +110,10 @@ func (g *stage) pace() []word {
 	switch {
 	case g.Result != nil && g.AtHead, g.View.Done:
 		return []word{{page.Plain, "■ ended        "}}
+	case g.RealTime != "" && (g.Busy || g.Playing):
+		return []word{{page.Good, "▶ real time "}, {page.Faint, g.RealTime}}
+	case g.RealTime != "":
+		return []word{{page.Plain, "││ paused "}, {page.Faint, g.RealTime}}
 	case g.Busy:
 		return []word{{page.Good, "▶▶ to the end  "}}
 	case g.Playing:

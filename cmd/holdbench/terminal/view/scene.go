@@ -31,12 +31,14 @@ type Scene struct {
 	Playing bool
 	Busy    bool    // the run goes to a place as fast as it can
 	Speed   float64 // simulated over real time
-	SpanS   float64 // width of the curves, 0 for the whole run
-	Truth   bool    // whether the truth is shown
-	Tab     Tab     // the tab shown where there is no room for all
-	Changed bool    // something was done that is not kept
-	Notice  string
-	Bad     bool // the notice is about something that failed
+	// RealTime is how punctual a run is in which a controller takes part in real time; empty without.
+	RealTime string
+	SpanS    float64 // width of the curves, 0 for the whole run
+	Truth    bool    // whether the truth is shown
+	Tab      Tab     // the tab shown where there is no room for all
+	Changed  bool    // something was done that is not kept
+	Notice   string
+	Bad      bool // the notice is about something that failed
 }
 
 // Tab is what shares one place on a small screen.
