@@ -22,7 +22,7 @@ type RealTimeFlags struct {
 // Add adds the flags to a command.
 func (f *RealTimeFlags) Add(c *cobra.Command) {
 	c.Flags().Float64Var(&f.pace, "pace", 1, "`RATIO` to real time, 1 or slower")
-	c.Flags().DurationVar(&f.silent, "silent-after", 500*time.Millisecond, "stop a controller silent for `TIME`")
+	c.Flags().DurationVar(&f.silent, "silent-after", 500*time.Millisecond, "stop it after `TIME` of silence")
 	Complete(c, "pace", cobra.NoFileCompletions)
 	Complete(c, "silent-after", cobra.NoFileCompletions)
 }
