@@ -142,7 +142,7 @@ func (c *controller) begin(s *session, past []telling) (*session, error) {
 
 // reset tells a session that a run begins. What the answer sets is there before the first scan.
 func (c *controller) reset(s *session, first bool) error {
-	s.line = c.logic.words.appendReset(s.line[:0], s.n, c.logic.rig, c.scan)
+	s.line = c.logic.words.appendReset(s.line[:0], s.n, c.logic.base.About().Name, c.logic.rig, c.scan)
 	line, err := s.exchange()
 	if err != nil {
 		return err

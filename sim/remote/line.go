@@ -54,12 +54,15 @@ func appendPowerUp(dst []byte, n int64) []byte {
 	return append(dst, "}\n"...)
 }
 
-// appendReset appends the line of a new run. The controller is not told which scenario it is in.
-func (v *vocabulary) appendReset(dst []byte, n int64, rig string, scan time.Duration) []byte {
+// appendReset appends the line of a new run on a rig, in the place of a sequence. The controller is not
+// told which scenario it is in.
+func (v *vocabulary) appendReset(dst []byte, n int64, of, rig string, scan time.Duration) []byte {
 	dst = append(dst, `{"type":"reset","n":`...)
 	dst = strconv.AppendInt(dst, n, 10)
 	dst = append(dst, `,"rig":`...)
 	dst = appendText(dst, rig)
+	dst = append(dst, `,"sequence":`...)
+	dst = appendText(dst, of)
 	dst = append(dst, `,"scan_s":`...)
 	dst = appendNumber(dst, seconds(scan))
 	dst = append(dst, `,"params":{`...)

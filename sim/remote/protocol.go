@@ -33,7 +33,7 @@ type LineType struct {
 func LineTypes() []LineType {
 	return []LineType{
 		{typeHello, "the first line of a connection: version, rig, scan time, all signals, the states and parameters of the sequence"},
-		{typeReset, "a new run begins: everything is as after switching on, nothing is retained"},
+		{typeReset, "a new run begins, with its rig, sequence and parameters: everything is as after switching on, nothing is retained"},
 		{typeScan, "one scan: the time and all inputs"},
 		{typePowerUp, "the power of the controller has returned: what is retained over a loss of power stays"},
 	}

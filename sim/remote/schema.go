@@ -22,7 +22,7 @@ func Schema() ([]byte, error) {
 			"inputs": list("item"), "outputs": list("item"), "sequence": text(), "states": list("state"), "params": list("item"), "kept": list("item"),
 		}),
 		"reset": lineOut(typeReset, object{
-			"rig": text(), "scan_s": above(0),
+			"rig": text(), "sequence": text(), "scan_s": above(0),
 			"params": object{"type": "object", "additionalProperties": object{"type": []string{"number", "boolean", "null"}}},
 		}),
 		"scan":            lineOut(typeScan, object{"t_s": object{"type": "number", "minimum": 0}, "inputs": closed(signals(sequence.InputSignals(), false))}),

@@ -13,7 +13,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/scenarios"
-	"holdbench/sequence"
 	"holdbench/sim"
 	"holdbench/sim/remote"
 	"holdbench/sim/remote/talker"
@@ -85,7 +84,7 @@ func TestLinesFitTheSchema(t *testing.T) {
 	p := answers(t, 1, func(conn io.ReadWriter) {
 		defer close(ended)
 		w.ReadWriter = conn
-		_ = talker.Serve(logic.(*sequence.Program), w)
+		_ = talker.Serve(always(logic), w)
 	})
 	c := with(t, load(t, "power-lost-while-pressing", scenarios.Overrides{}), p)
 	_, err = sim.Run(c, nil)

@@ -19,6 +19,7 @@ import (
 type line struct {
 	Type   string          `json:"type"`
 	N      int64           `json:"n"`
+	Of     string          `json:"sequence"`
 	ScanS  float64         `json:"scan_s"`
 	TS     float64         `json:"t_s"`
 	Params json.RawMessage `json:"params"` // of reset an object
@@ -27,6 +28,7 @@ type line struct {
 
 // client is a document at work.
 type client struct {
+	find    func(name string) (*sequence.Program, error)
 	program *sequence.Program
 	machine *sequence.Machine
 	scan    time.Duration
@@ -34,9 +36,9 @@ type client struct {
 	outputs []sequence.Signal
 }
 
-// Serve answers until the other side ends.
-func Serve(p *sequence.Program, rw io.ReadWriter) error {
-	c := &client{program: p, inputs: sequence.InputSignals(), outputs: sequence.OutputSignals()}
+// Serve answers until the other side ends, as the sequence in whose place it runs; find finds that.
+func Serve(find func(name string) (*sequence.Program, error), rw io.ReadWriter) error {
+	c := &client{find: find, inputs: sequence.InputSignals(), outputs: sequence.OutputSignals()}
 	in := bufio.NewReaderSize(rw, 1<<16)
 	for {
 		text, err := in.ReadBytes('\n')
@@ -82,7 +84,11 @@ func (c *client) reset(l *line) error {
 	for name, text := range params {
 		values[name] = string(text)
 	}
-	made, err := sequence.Compile(c.program.Document(), values)
+	of, err := c.find(l.Of)
+	if err != nil {
+		return err
+	}
+	made, err := sequence.Compile(of.Document(), values)
 	if err != nil {
 		return fmt.Errorf("talker: %w", err)
 	}

@@ -10,29 +10,30 @@ import (
 	"holdbench/sim/remote/talker"
 )
 
-// talk is the program talker: a built-in sequence, by its name, as a controller outside.
+// talk is the program talker: a built-in sequence as a controller outside; the one in whose place it
+// runs, or that of its argument.
 func talk() {
-	if err := serve(os.Args[1:]); err != nil {
+	if err := talker.Serve(builtin, struct {
+		io.Reader
+		io.Writer
+	}{os.Stdin, os.Stdout}); err != nil {
 		_, _ = fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
 }
 
-func serve(args []string) error {
-	name := "reference"
-	if len(args) > 0 {
-		name = args[0]
+// builtin is a built-in sequence.
+func builtin(name string) (*sequence.Program, error) {
+	if len(os.Args) > 1 {
+		name = os.Args[1]
 	}
 	logic, _, err := scenarios.LoadLogic(name)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	program, ok := logic.(*sequence.Program)
 	if !ok {
-		return fmt.Errorf("%s is no document", name)
+		return nil, fmt.Errorf("%s is no document", name)
 	}
-	return talker.Serve(program, struct {
-		io.Reader
-		io.Writer
-	}{os.Stdin, os.Stdout})
+	return program, nil
 }
