@@ -114,12 +114,12 @@ func TestTheNextRunHasANewController(t *testing.T) {
 	}
 	require.EqualValues(t, 3, connections.Load())
 
-	resets := 0
+	var resets atomic.Int32
 	leaves := answers(t, 1, func(conn io.ReadWriter) {
 		connections.Add(1)
 		script(func(_ int, line string) string {
 			if strings.Contains(line, `"type":"reset"`) {
-				if resets++; resets%2 == 0 {
+				if resets.Add(1)%2 == 0 {
 					return ""
 				}
 			}
@@ -187,10 +187,10 @@ func TestAClientThatDoesNotRepeat(t *testing.T) {
 // A client that says something else of itself than the one before is refused.
 func TestGreetings(t *testing.T) {
 	t.Parallel()
-	names := 0
+	var names atomic.Int32
 	p := answers(t, 2, script(func(n int, _ string) string {
-		if names++; n == 0 {
-			return fmt.Sprintf("{\"name\":\"number %d\"}\n", names)
+		if name := names.Add(1); n == 0 {
+			return fmt.Sprintf("{\"name\":\"number %d\"}\n", name)
 		}
 		return ""
 	}))

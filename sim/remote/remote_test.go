@@ -121,7 +121,7 @@ func TestCopiesShareAConnection(t *testing.T) {
 	advance(alone, 9000)
 	copied := b.Clone()
 	require.NoError(t, copied.SetButton("cancel", true))
-	for ticks := int64(10_000); ticks < 16_000; ticks += 2000 {
+	for ticks := int64(10_000); ticks < 14_000; ticks += 4000 {
 		advance(copied, ticks)
 		advance(b, ticks)
 	}
