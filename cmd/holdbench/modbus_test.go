@@ -82,10 +82,6 @@ func (m *master) number(name string) float64 {
 	return float64(v)
 }
 
-func (m *master) coil(name string, on bool) {
-	require.NoError(m.t, m.c.WriteCoil(m.places[name].address, on), name)
-}
-
 func (m *master) real(name string, v float64) {
 	require.NoError(m.t, m.c.WriteFloat32(m.places[name].address, float32(v)), name)
 }
@@ -136,11 +132,11 @@ func TestModbus(t *testing.T) {
 	m.word("drive", "press")
 	m.word("state", "press_down")
 	m.until("torque", func() bool { return m.number("torque_nm") < -0.87 })
-	m.coil("ask", true)
+	m.word("ask", "down")
 	m.until("check", func() bool { return m.on("judge_busy") })
 	m.until("proof", func() bool { return !m.on("judge_busy") })
 	m.until("proof of it", func() bool { return m.on("proof") })
-	m.coil("ask", false)
+	m.word("ask", "none")
 	m.real("press_torque_nm", 2.81)
 	m.until("load carried", func() bool { return m.number("torque_nm") > 2.7 })
 	m.word("drive", "hold")

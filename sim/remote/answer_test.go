@@ -80,7 +80,7 @@ func TestWrongAnswers(t *testing.T) {
 func TestNothingIsAllocatedInAScan(t *testing.T) {
 	r := twoStates(t)
 	in, out := sequence.Inputs{PositionMM: 420.0625, TorqueNM: 2.8125}, sequence.DefaultOutputs()
-	line, reply := make([]byte, 0, 4096), []byte(`{"n":3,"outputs":{"drive":"press","target_mm":420.5,"ask":false,"alarm":"the brake slips"},"state":"ready"}`)
+	line, reply := make([]byte, 0, 4096), []byte(`{"n":3,"outputs":{"drive":"press","target_mm":420.5,"ask":"none","alarm":"the brake slips"},"state":"ready"}`)
 	require.Zero(t, testing.AllocsPerRun(100, func() {
 		line = r.appendScan(line[:0], 3, &in)
 		if _, err := r.read(reply, &out, nil); err != nil {
@@ -121,12 +121,12 @@ func TestRandomLines(t *testing.T) {
 func randomLine(draw *rand.Rand) []byte {
 	pieces := []string{
 		`{`, `}`, `"outputs"`, `:`, `,`, `"drive"`, `"press"`, `"target_mm"`, `-12.5e1`, `"state"`, `"ready"`, `"n"`, `3`, `true`, `null`, `[`, `]`, ` `,
-		`"\ud83d"`, `"\u00fc"`, `{"outputs":{"ask":true}}`, `{"end":"pass"}`, `1e999`, `-`, `0x1`, "\x00", "\xff", `"`,
+		`"\ud83d"`, `"\u00fc"`, `{"outputs":{"ask":"up"}}`, `{"end":"pass"}`, `1e999`, `-`, `0x1`, "\x00", "\xff", `"`,
 	}
 	var line []byte
 	switch draw.IntN(3) {
 	case 0:
-		line = []byte(`{"outputs":{"drive":"press","target_mm":420.5,"ask":false,"alarm":"a \"b\" \u00fc"},"state":"ready","n":3}`)
+		line = []byte(`{"outputs":{"drive":"press","target_mm":420.5,"ask":"none","alarm":"a \"b\" \u00fc"},"state":"ready","n":3}`)
 		for range draw.IntN(3) {
 			line[draw.IntN(len(line))] = byte(draw.IntN(256))
 		}

@@ -46,9 +46,9 @@ int main(void) {
             if (next != state) state = next, entered = t;
             int pressing = state >= PRESS && state <= CARRY, open = state == READY || state == OPEN || state == PASSED;
             printf("{\"n\":%ld,\"state\":\"%s\",\"outputs\":{\"drive\":\"%s\",\"press_torque_nm\":%.17g,\"press_rate_nm_s\":%.17g,"
-                   "\"required_current_a\":%.17g,\"brake\":\"%s\",\"ask\":%s,\"operation\":\"%s\"}}\n",
+                   "\"required_current_a\":%.17g,\"brake\":\"%s\",\"ask\":\"%s\",\"operation\":\"%s\"}}\n",
                    atol(value("n")), name[state], pressing ? "press" : "hold", state == CARRY ? load : press, rate, current,
-                   open ? "open" : "closed", state == ASK || state == VERDICT ? "true" : "false",
+                   open ? "open" : "closed", state == ASK || state == VERDICT ? "down" : "none",
                    state == READY || state == PASSED ? "allowed" : "inhibited");
         } else { /* reset: a new run; power_up: untested, and the load stays on drive and brake */
             if (!strncmp(type, "\"reset\"", 7)) {

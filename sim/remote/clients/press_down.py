@@ -21,7 +21,7 @@ def outputs(state, p):
         "press_torque_nm": p["load_torque_nm"] if state == "carry" else p["press_down_nm"],
         "press_rate_nm_s": p["press_rate_nm_s"], "required_current_a": p["required_down_a"],
         "brake": "open" if state in ("ready", "open", "passed") else "closed",
-        "ask": state in ("ask", "verdict"),
+        "ask": "down" if state in ("ask", "verdict") else "none",
         "operation": "allowed" if state in ("ready", "passed") else "inhibited"}
 
 
