@@ -110,7 +110,7 @@ func TestRunsAreTheSame(t *testing.T) {
 // Copies of a run go on by themselves, with fewer connections than there are runs.
 func TestCopiesShareAConnection(t *testing.T) {
 	t.Parallel()
-	c := load(t, "healthy-down-and-up", scenarios.Overrides{})
+	c := load(t, "healthy-down", scenarios.Overrides{})
 	p := talks(t, 1)
 	b, alone := sim.NewBench(with(t, c, p), nil), sim.NewBench(c, nil)
 	advance := func(b *sim.Bench, ticks int64) {
@@ -121,7 +121,7 @@ func TestCopiesShareAConnection(t *testing.T) {
 	advance(alone, 9000)
 	copied := b.Clone()
 	require.NoError(t, copied.SetButton("cancel", true))
-	for ticks := int64(10_000); ticks < 14_000; ticks += 4000 {
+	for ticks := int64(10_000); ticks < 12_000; ticks += 1500 {
 		advance(copied, ticks)
 		advance(b, ticks)
 	}

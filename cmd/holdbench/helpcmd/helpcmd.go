@@ -33,7 +33,7 @@ func topics() []topic {
 		{"memory", "values that a sequence keeps, and roles of its parameters", written("memory")},
 		{"expressions", "expressions and units of a sequence", written("expressions")},
 		{"controller", "controllers outside the program", controllerTopic},
-		{"controller-lines", "the lines between them and the bench", linesTopic},
+		{"protocol", "the lines between them and the bench", linesTopic},
 		{"classes", "classes of a run", classes},
 		{"obligations", "requirements of every run", obligations},
 		{"exit-codes", "exit codes of all commands", exitCodes},
