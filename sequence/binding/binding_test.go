@@ -48,6 +48,7 @@ type driven struct {
 }
 
 func run(tb testing.TB, l sequence.Logic) *driven {
+	tb.Helper()
 	return &driven{Controller: l.New(scan), t: tb}
 }
 

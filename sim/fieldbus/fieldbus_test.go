@@ -106,7 +106,7 @@ func TestExchange(t *testing.T) {
 	require.Equal(t, 3, v.State)
 	words, err := m.Words(fieldbus.InputRegisters, point(t, m, "position_mm").Address, 2)
 	require.NoError(t, err)
-	require.EqualValues(t, float32(v.In.PositionMM), math.Float32frombits(uint32(words[0])<<16|uint32(words[1])))
+	require.Equal(t, float32(v.In.PositionMM), math.Float32frombits(uint32(words[0])<<16|uint32(words[1])))
 	bits, err := m.Bits(fieldbus.DiscreteInputs, point(t, m, "brake_closed").Address, 1)
 	require.NoError(t, err)
 	require.Equal(t, []bool{true}, bits)
