@@ -22,7 +22,7 @@ func (m *Machine) Time(r Ref) time.Duration { return time.Duration(m.run.mem[r.o
 
 // Number is the value of any number; that of a TIME in seconds, that of a BOOL 0 or 1.
 func (m *Machine) Number(r Ref) float64 {
-	switch k := r.typ.kind; {
+	switch k := r.kind; {
 	case k.real():
 		return m.Real(r)
 	case k == Time:
@@ -46,7 +46,7 @@ func (m *Machine) Text(r Ref) string {
 
 // Format is a value as it would be written in the program.
 func (m *Machine) Format(r Ref) string {
-	switch k := r.typ.kind; {
+	switch k := r.kind; {
 	case k == Bool && m.Bool(r):
 		return "TRUE"
 	case k == Bool:
@@ -79,11 +79,8 @@ func (t *Type) Word(v int64) string {
 
 // SetBool sets a BOOL.
 func (m *Machine) SetBool(r Ref, v bool) error {
-	if r.typ.kind != Bool {
+	if r.kind != Bool || r.fixed {
 		return r.refuse("cannot be TRUE or FALSE")
-	}
-	if err := r.settable(); err != nil {
-		return err
 	}
 	m.run.mem[r.offset] = bit(v)
 	return nil
@@ -91,8 +88,8 @@ func (m *Machine) SetBool(r Ref, v bool) error {
 
 // SetInt sets an integer, a bit string or an enumeration.
 func (m *Machine) SetInt(r Ref, v int64) error {
-	k := r.typ.kind
-	if !k.integer() && !k.bits() && k != Enum {
+	k := r.kind
+	if !k.integer() && !k.bits() && k != Enum || r.fixed {
 		return r.refuse("cannot be an integer")
 	}
 	low, high := k.limits()
@@ -103,9 +100,6 @@ func (m *Machine) SetInt(r Ref, v int64) error {
 		return r.refuse(fmt.Sprintf("cannot be %d; must be from %d to %d", v, low, high))
 	case k == Enum && !r.typ.has(v):
 		return r.refuse(fmt.Sprintf("has no value %d", v))
-	}
-	if err := r.settable(); err != nil {
-		return err
 	}
 	m.run.mem[r.offset] = uint64(v)
 	return nil
@@ -122,17 +116,14 @@ func (t *Type) has(v int64) bool {
 
 // SetReal sets a REAL or LREAL.
 func (m *Machine) SetReal(r Ref, v float64) error {
-	if r.typ.kind == Real {
+	if r.kind == Real {
 		v = float64(float32(v))
 	}
 	switch {
-	case !r.typ.kind.real():
+	case !r.kind.real() || r.fixed:
 		return r.refuse("cannot be a real number")
 	case v-v != 0:
 		return r.refuse("must be a finite number that fits")
-	}
-	if err := r.settable(); err != nil {
-		return err
 	}
 	m.run.mem[r.offset] = slotOf(v)
 	return nil
@@ -140,11 +131,8 @@ func (m *Machine) SetReal(r Ref, v float64) error {
 
 // SetTime sets a TIME.
 func (m *Machine) SetTime(r Ref, v time.Duration) error {
-	if r.typ.kind != Time {
+	if r.kind != Time || r.fixed {
 		return r.refuse("cannot be a duration")
-	}
-	if err := r.settable(); err != nil {
-		return err
 	}
 	m.run.mem[r.offset] = uint64(v)
 	return nil
@@ -152,18 +140,18 @@ func (m *Machine) SetTime(r Ref, v time.Duration) error {
 
 // SetNumber sets any number: an integer is rounded, a half to the even one; a TIME is in seconds.
 func (m *Machine) SetNumber(r Ref, v float64) error {
-	if r.typ.kind.real() {
+	if r.kind.real() {
 		return m.SetReal(r, v)
 	}
 	scale := 1.0
-	if r.typ.kind == Time {
+	if r.kind == Time {
 		scale = float64(time.Second)
 	}
 	v = math.RoundToEven(v * scale)
 	if !(math.Abs(v) < 1<<63) {
 		return r.refuse("must be a finite number that fits")
 	}
-	if r.typ.kind == Time {
+	if r.kind == Time {
 		return m.SetTime(r, time.Duration(v))
 	}
 	return m.SetInt(r, int64(v))
@@ -172,11 +160,8 @@ func (m *Machine) SetNumber(r Ref, v float64) error {
 // SetText sets a STRING, cut off at its length. What is not in ISO 8859-1 becomes a question
 // mark.
 func (m *Machine) SetText(r Ref, v string) error {
-	if r.typ.kind != String {
+	if r.kind != String || r.fixed {
 		return r.refuse("cannot be a string")
-	}
-	if err := r.settable(); err != nil {
-		return err
 	}
 	var buffer [MaxStringLength]byte
 	n := 0
@@ -194,15 +179,13 @@ func (m *Machine) SetText(r Ref, v string) error {
 	return nil
 }
 
-func (r Ref) refuse(why string) error { return fmt.Errorf("%s is %s and %s", r.path, r.typ, why) }
-
-// settable refuses a CONSTANT that has gone into another value before the run, such as the
-// limits of an array: setting it would change only a part of the program.
-func (r Ref) settable() error {
-	if r.variable != nil && r.variable.fixed {
+// refuse says why a value is not taken. A CONSTANT that has gone into another value before the run,
+// such as the limits of an array, takes none: it would change only a part of the program.
+func (r Ref) refuse(why string) error {
+	if r.fixed {
 		return fmt.Errorf("%s is a CONSTANT that other values are made of before the run; change it in the text", r.path)
 	}
-	return nil
+	return fmt.Errorf("%s is %s and %s", r.path, r.typ, why)
 }
 
 // PutBool sets a BOOL without checks, for inputs that are set in every scan. The Ref must be that
@@ -216,7 +199,7 @@ func (m *Machine) PutInt(r Ref, v int64) { m.run.mem[r.offset] = uint64(v) }
 // PutReal sets a REAL or LREAL without checks but for the rounding of a REAL. The value must be
 // finite.
 func (m *Machine) PutReal(r Ref, v float64) {
-	if r.typ.kind == Real {
+	if r.kind == Real {
 		v = float64(float32(v))
 	}
 	m.run.mem[r.offset] = slotOf(v)

@@ -47,7 +47,7 @@ func (k *compiler) callFrame(e *callExpr) func(*run) int {
 	size, image := b.layout.slots, b.layout.image
 	k.depth += size
 	k.takesStack(compiled.stack)
-	before, after := k.handOver(b, e.args, place{at: func(r *run) int { return r.top - size }})
+	before, after := k.handOver(b, e.args, place{at: func(r *run) int { return r.top - size }, back: size})
 	k.depth -= size
 	statements, at, steps := compiled.run, e.at.from, int64(1+size/64)
 	return func(r *run) int {
@@ -183,7 +183,10 @@ func (k *compiler) handOver(b *Block, args []argument, frame place) (before, aft
 		if a.value == nil || a.param == nil {
 			continue
 		}
-		p := place{frame.offset + a.param.offset, frame.at}
+		p := place{offset: frame.offset + a.param.offset, at: frame.at}
+		if frame.back > 0 {
+			p.back = frame.back - a.param.offset
+		}
 		switch {
 		case a.param.Section == InOut:
 			before = append(before, k.handAddress(a, p))
@@ -203,10 +206,30 @@ func (k *compiler) handAddress(a *argument, p place) action {
 
 func (k *compiler) handValue(a *argument, p place) action {
 	t := a.param.Type
+	if p.back > 0 && t.kind.elementary() && t.kind != String && !t.limited {
+		return storeStack(p.back, k.expr(a.value))
+	}
 	if !t.kind.elementary() {
 		return k.copyOver(a.value, p.address(), k.checker.slots(t), a.at.from)
 	}
 	return k.store(p, t, k.expr(a.value), a.value.info().at)
+}
+
+// storeStack writes an argument into the frame on top of the stack.
+func storeStack(back int, c code) action {
+	switch {
+	case c.slot >= 0:
+		from := c.slot
+		return func(r *run) flow { r.mem[r.top-back] = r.f[from]; return onward }
+	case c.b != nil:
+		get := c.b
+		return func(r *run) flow { v := bit(get(r)); r.mem[r.top-back] = v; return onward }
+	case c.f != nil:
+		get := c.f
+		return func(r *run) flow { v := slotOf(get(r)); r.mem[r.top-back] = v; return onward }
+	}
+	get := c.i
+	return func(r *run) flow { v := uint64(get(r)); r.mem[r.top-back] = v; return onward }
 }
 
 func (k *compiler) takeOutput(a *argument, source place) action {

@@ -7,6 +7,7 @@ import "fmt"
 type place struct {
 	offset int
 	at     func(*run) int
+	back   int // in the frame on top of the stack: so many slots before its end; 0 elsewhere
 }
 
 // place finds that of a variable.
@@ -63,10 +64,10 @@ func (k *compiler) dimension(p place, index expr, d Bounds, size int) place {
 		return int(i) * size
 	}
 	if p.at == nil {
-		return place{p.offset, func(r *run) int { return r.base + position(r) }}
+		return place{offset: p.offset, at: func(r *run) int { return r.base + position(r) }}
 	}
 	before := p.at
-	return place{p.offset, func(r *run) int { return before(r) + position(r) }}
+	return place{offset: p.offset, at: func(r *run) int { return before(r) + position(r) }}
 }
 
 // address is the slot of a place in the whole memory.

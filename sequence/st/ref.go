@@ -13,6 +13,8 @@ type Ref struct {
 	variable *Variable // the declaration at the end of the path, before its indexes
 	typ      *Type
 	offset   int
+	kind     Kind // of the type
+	fixed    bool // a CONSTANT that other values are made of
 }
 
 // Path is the path with the names as they are declared.
@@ -52,6 +54,7 @@ func (f *finder) find(b *Block) (Ref, error) {
 			return Ref{}, err
 		}
 	}
+	f.ref.kind, f.ref.fixed = f.ref.typ.kind, f.ref.variable.fixed
 	return f.ref, nil
 }
 
