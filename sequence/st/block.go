@@ -78,5 +78,5 @@ const (
 	resolved
 )
 
-// input is whether the caller sets the variable.
+// isInput is whether the caller sets the variable.
 func (v *Variable) isInput() bool { return v.Section == Input }

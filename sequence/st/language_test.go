@@ -6,7 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// check runs a program for one scan and compares variables.
+// run runs a program for one scan and compares variables.
 func run(t *testing.T, text string, want map[string]string) *bench {
 	t.Helper()
 	m := machine(t, text)

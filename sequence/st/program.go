@@ -81,8 +81,8 @@ func (p *Program) Find(block *Block, path string) (Ref, error) {
 	return ref, nil
 }
 
-// Has is whether a block has a PROGRAM or FUNCTION_BLOCK's kind of instance: a FUNCTION has
-// none, and VAR_IN_OUT needs a caller.
+// runs says why a block cannot run by itself: a FUNCTION has no instance, and VAR_IN_OUT needs a
+// caller.
 func (b *Block) runs() error {
 	switch i := slices.IndexFunc(b.Variables, func(v *Variable) bool { return v.Section == InOut }); {
 	case b.Kind == Function:

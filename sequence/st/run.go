@@ -63,7 +63,7 @@ func (c code) purely(parts ...code) code {
 	return c
 }
 
-// known is the code of a value of a kind.
+// knownCode is the code of a value of a kind.
 func knownCode(v constant, k Kind) code {
 	c := code{known: &v, pure: true, slot: -1}
 	switch {

@@ -17,7 +17,7 @@ const maxProblems = 100
 // span is a piece of the text, in bytes: from the first up to, not including, the last.
 type span struct{ from, to int32 }
 
-// to is the span from the beginning of one to the end of another.
+// until is the span from the beginning of one to the end of another.
 func (s span) until(end span) span { return span{s.from, max(s.to, end.to)} }
 
 // source is a text and what has been found wrong with it.

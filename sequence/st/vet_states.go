@@ -119,7 +119,7 @@ func (c *chart) isNamed(list []string, name string, value int64) bool {
 	})
 }
 
-// branches are the statements that a CASE over the state runs in a state.
+// branch is the statements that a CASE over the state runs in a state.
 func (c *chart) branch(s *caseStmt, value int64) []statement {
 	for _, b := range s.branches {
 		for _, l := range b.labels {
