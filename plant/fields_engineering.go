@@ -40,7 +40,7 @@ func checkFields() []Field {
 		number("judge.torque_constant_nm_per_rms_a", "N·m/A", 0, 1e4, func(r *Rig) *float64 { return &r.Judge.TorqueConstant }, "torque constant by which the judge calculates torque from its current; 0 is the nominal value of the motor"),
 		period("judge.frozen_after", 0, 600, func(r *Rig) *time.Duration { return &r.Judge.FrozenAfter }, "a position without any change for this time counts as lost; 0 disables the check"),
 		needsBrake2(flag("judge.one_brake_at_a_time", func(r *Rig) *bool { return &r.Judge.OneBrakeAtATime }, "of two brakes, the judge fails a check with both closed: together they hide a weak one")),
-		word("judge.failure_ends", []string{FailureEndsAcknowledge, FailureEndsTest}, func(r *Rig) *string { return &r.Judge.FailureEnds }, "what ends a failure: that somebody acknowledges it, and no check starts before; or also a complete test that passes"),
+		word("judge.failure_ends", []string{FailureEndsAcknowledge, FailureEndsTest}, func(r *Rig) *string { return &r.Judge.FailureEnds }, "what ends a failure: that a person acknowledges it, and no check starts before; or also a complete test that passes"),
 		fixedInRun(flag("judge.failed_before", func(r *Rig) *bool { return &r.Judge.FailedBefore }, "an earlier test has failed, and that failure stands at the start of a run")),
 	}
 }

@@ -314,7 +314,7 @@ const (
 	LapseInhibit = "inhibit" // operation is withheld from the next standstill on
 	LapseStop    = "stop"    // it demands a stop, and operation is withheld
 
-	FailureEndsAcknowledge = "acknowledge" // a failure stays until somebody acknowledges it
+	FailureEndsAcknowledge = "acknowledge" // a failure stays until a person acknowledges it
 	FailureEndsTest        = "test"        // a complete test that passes ends it as well
 
 	CurrentAmplitude = "amplitude" // what the judge compares

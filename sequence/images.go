@@ -14,7 +14,7 @@ type Inputs struct {
 	Acknowledge bool // the button that acknowledges a failure of the judge is pressed
 	GuardClosed bool // closed and locked
 	SetupMode   bool // the mode switch is at setup
-	Access      bool // somebody asks to have the guard unlocked
+	Access      bool // a person asks to have the guard unlocked
 
 	DriveReady bool
 	DriveOn    bool

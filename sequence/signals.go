@@ -63,7 +63,7 @@ var inputTable = sync.OnceValue(func() []Signal {
 		booleanInput("acknowledge", "the button that acknowledges a failure of the judge is pressed; its release acts", func(i *Inputs) *bool { return &i.Acknowledge }),
 		booleanInput("guard_closed", "the guard is closed and locked", func(i *Inputs) *bool { return &i.GuardClosed }),
 		booleanInput("setup_mode", "the mode switch is at setup", func(i *Inputs) *bool { return &i.SetupMode }),
-		booleanInput("access", "somebody asks to have the guard unlocked", func(i *Inputs) *bool { return &i.Access }),
+		booleanInput("access", "a person asks to have the guard unlocked", func(i *Inputs) *bool { return &i.Access }),
 		booleanInput("drive_ready", "the drive can be switched on", func(i *Inputs) *bool { return &i.DriveReady }),
 		booleanInput("drive_on", "the drive is switched on and can carry the load", func(i *Inputs) *bool { return &i.DriveOn }),
 		booleanInput("drive_fault", "the drive has shut itself off", func(i *Inputs) *bool { return &i.DriveFault }),

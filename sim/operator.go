@@ -80,9 +80,9 @@ func buttonNote(button string) string {
 	case buttonAcknowledge:
 		return "the button whose release acknowledges a failure of the judge"
 	case buttonAccess:
-		return "somebody asks to have the guard unlocked"
+		return "a person asks to have the guard unlocked"
 	case buttonGuardOpen:
-		return "somebody opens the guard, as soon as it is unlocked"
+		return "a person opens the guard, as soon as it is unlocked"
 	case buttonSetupMode:
 		return "the mode switch is at setup"
 	}

@@ -11,7 +11,7 @@ func guardFaults() []Entry {
 			Needs: hasGuard, Remedy: "repeat-the-test",
 			DetectedBy: "The safety side, which stops the axis; the sequence, by guard_closed and stop_cause.",
 		}, {
-			Name: "guard-switch-stuck-closed", Group: SensorGroup, What: "The interlocking device of the guard reads closed and locked, and somebody opens the guard.",
+			Name: "guard-switch-stuck-closed", Group: SensorGroup, What: "The interlocking device of the guard reads closed and locked, and a person opens the guard.",
 			Set:   map[string]string{"safety.guard_signal": plant.SignalClosed, "safety.guard_forced": yes, "operator.guard_open": yes},
 			Needs: hasGuard, Remedy: "check-guard",
 			DetectedBy: "Not detectable from this signal: the axis goes on with a person in reach; by a second contact, and by a test of the guard.",
@@ -26,7 +26,7 @@ func guardFaults() []Entry {
 			Needs: hasGuard, Remedy: "repeat-the-test",
 			DetectedBy: "The sequence, by setup_mode; an open guard stops nothing then, only a speed above the reduced one does.",
 		}, {
-			Name: "access-requested", Group: OperationGroup, What: "Somebody asks to have the guard unlocked while a test runs.",
+			Name: "access-requested", Group: OperationGroup, What: "A person asks to have the guard unlocked while a test runs.",
 			Set:   map[string]string{"operator.access": yes},
 			Needs: hasGuard, Remedy: "repeat-the-test",
 			DetectedBy: "The safety side, which grants it at standstill with a valid proof when no test is running; the sequence, by access.",

@@ -25,7 +25,7 @@ func at(change func(*Inputs)) Inputs {
 }
 
 // An interlocking guard that opens demands a stop (ISO 14119, 3.2; ISO 12100, 6.3.3.2.3; from memory),
-// which is not over before it is closed again and somebody has reset. A rig without a guard has none.
+// which is not over before it is closed again and a person has reset. A rig without a guard has none.
 func TestAnOpenGuardStops(t *testing.T) {
 	s := New(guardRig())
 	open := at(func(in *Inputs) { in.GuardClosed = false })

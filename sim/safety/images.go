@@ -13,7 +13,7 @@ type Readings struct {
 	Acknowledge  bool // the button that acknowledges a failure is pressed
 	GuardClosed  bool // and locked; true without a guard
 	SetupMode    bool
-	Access       bool // somebody asks to have the guard unlocked
+	Access       bool // a person asks to have the guard unlocked
 	BrakeClosed  bool
 	Brake2Closed bool
 	SingleTurn   int64 // increments

@@ -50,7 +50,7 @@ var inputTable = sync.OnceValue(func() []Signal {
 		booleanInput("acknowledge", "the button that acknowledges a failure is pressed; its release acts", func(i *Inputs) bool { return i.Acknowledge }),
 		booleanInput("guard_closed", "the guard is closed and locked; true without one", func(i *Inputs) bool { return i.GuardClosed }),
 		booleanInput("setup_mode", "the mode switch is at setup", func(i *Inputs) bool { return i.SetupMode }),
-		booleanInput("access", "somebody asks to have the guard unlocked", func(i *Inputs) bool { return i.Access }),
+		booleanInput("access", "a person asks to have the guard unlocked", func(i *Inputs) bool { return i.Access }),
 		booleanInput("brake_closed", "feedback of the holding brake", func(i *Inputs) bool { return i.BrakeClosed }),
 		booleanInput("brake_2_closed", "feedback of the second brake; false without one", func(i *Inputs) bool { return i.Brake2Closed }),
 		numberInput("position_inc", "", "increments of the encoder within its turn", func(i *Inputs) float64 { return float64(i.SingleTurn) }),

@@ -80,7 +80,7 @@ func (l *Listener) Connect() (io.ReadWriteCloser, error) {
 	case <-l.ctx.Done():
 		return nil, interrupted{}
 	case <-l.done:
-		return nil, fmt.Errorf("nobody listens any more: %w", context.Canceled)
+		return nil, fmt.Errorf("the listener is closed: %w", context.Canceled)
 	}
 }
 
