@@ -201,10 +201,16 @@ func usesBrake2(p *sequence.Program) bool {
 }
 
 // readsInput is whether a condition of a sequence, or a value that it keeps, has an input of a name
-// that begins so.
-func readsInput(p *sequence.Program, name string) bool {
-	reads := func(e sequence.Edge) bool { return e.When != nil && strings.Contains(e.When.Text, name) }
-	keeps := func(k sequence.Keeping) bool { return strings.Contains(k.Expr.Text, name) }
+// that begins so, other than in the terms that are left out.
+func readsInput(p *sequence.Program, name string, leftOut ...string) bool {
+	has := func(text string) bool {
+		for _, term := range leftOut {
+			text = strings.ReplaceAll(text, term, "")
+		}
+		return strings.Contains(text, name)
+	}
+	reads := func(e sequence.Edge) bool { return e.When != nil && has(e.When.Text) }
+	keeps := func(k sequence.Keeping) bool { return has(k.Expr.Text) }
 	for _, s := range p.States() {
 		if slices.ContainsFunc(s.Edges, reads) || slices.ContainsFunc(s.Keeps, keeps) {
 			return true
@@ -213,9 +219,10 @@ func readsInput(p *sequence.Program, name string) bool {
 	return slices.ContainsFunc(p.Any(), reads)
 }
 
-// usesDegrees is whether a sequence reads or sets a position in degrees.
+// usesDegrees is whether a sequence reads or sets a position in degrees. A linear axis reads 0, whose
+// cosine is 1: a load that follows the angle of an arm does not follow that of a linear axis.
 func usesDegrees(p *sequence.Program) bool {
-	return setsDegrees(p) || readsInput(p, "position_deg")
+	return setsDegrees(p) || readsInput(p, "position_deg", "cos_deg(position_deg)")
 }
 
 // checkKept refuses a kept value by the name of another column of a trace.

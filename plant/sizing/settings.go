@@ -138,6 +138,9 @@ func (f *figures) paramValues() []paramValue {
 		{"test_torque", awayFromZero(l.test, 4), "N·m"},
 		{"torque_constant", number(f.rig.Motor.TorqueConstant), "N·m/A"},
 	}
+	if f.followsAngle() {
+		list = append(list, paramValue{"test_angle", digits(f.armDeg(l.positionMM), 3), "deg"})
+	}
 	if f.down {
 		list = append(list, f.requirement("required_down", -p.requiredDown))
 	}
