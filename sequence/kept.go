@@ -42,13 +42,3 @@ func shownNameFault(name string) string {
 	}
 	return paramNameFault(name)
 }
-
-// PutKept writes a value that [KeptSignals] made into the image: a number, or a boolean.
-func (s *Signal) PutKept(in *Inputs, x float64, on bool) {
-	switch {
-	case s.in.boolean != nil:
-		*s.in.boolean(in) = on
-	case s.in.number != nil:
-		*s.in.number(in) = x
-	}
-}

@@ -234,6 +234,7 @@ func TestWrongBindings(t *testing.T) {
 		{"none: 0, ", "none: 0, wet: 9, ", "$.inputs.judge_cause.words.wet", `judge_cause has no word "wet"`},
 		{"brake-open: 1, ", "brake-open: 0, ", "$.inputs.judge_cause.words.brake-open", "the value 0 stands for none already"},
 		{"brake-open: 1, ", "brake-open: [1, 8], ", "$.inputs.judge_cause.words.brake-open", "has 2 values for brake-open; must be one"},
+		{"brake-open: 1, ", "brake-open: 70000, ", "$.inputs.judge_cause.words.brake-open", "cause is INT and cannot be 70000; must be from -32768 to 32767"},
 		{"off: M_OFF", "off: M_OF", "$.outputs.drive.words.off", `"M_OF" is no value of an enumeration; the nearest valid one is "M_OFF"`},
 		{"  brake: {variable: close, words: {open: false, closed: true}}\n", "", "$.outputs", "brake is not bound; without it no test can be made"},
 		{"variable: phase", "variable: start", "$.state.variable", "start is a BOOL; must be an enumeration or an integer, or flags"},

@@ -24,6 +24,9 @@ type Controller struct {
 
 	outputs sequence.Outputs
 	halted  error
+
+	tied                   *sequence.Inputs // the image that the wires lead to
+	inputs, taken, watched wires
 }
 
 func newController(l *Logic, i *st.Machine, scan time.Duration) *Controller {
@@ -35,7 +38,8 @@ func newController(l *Logic, i *st.Machine, scan time.Duration) *Controller {
 }
 
 // Scan writes the inputs into the program, lets it run once and reads its outputs and its state.
-// Nothing is allocated unless a text changes or the program stops.
+// Nothing is allocated unless a text changes, the program stops or
+// the image is another than before.
 func (c *Controller) Scan(in *sequence.Inputs, out *sequence.Outputs) (sequence.Fired, error) {
 	if c.halted != nil {
 		return sequence.Fired{}, c.halted
@@ -43,25 +47,40 @@ func (c *Controller) Scan(in *sequence.Inputs, out *sequence.Outputs) (sequence.
 	c.tick(in.Clock)
 	in.InStateS = c.InState().Seconds()
 	in.ForgetKept()
-	for k := range c.logic.inputs {
-		if err := c.logic.inputs[k].put(c.instance, in); err != nil {
-			return c.halt(err)
-		}
+	c.tie(in)
+	if err := c.inputs.put(c.instance); err != nil {
+		return c.halt(err)
 	}
 	if err := c.instance.Scan(c.clock); err != nil {
 		return c.halt(err)
 	}
-	for k := range c.logic.outputs {
-		if err := c.logic.outputs[k].take(c.instance, &c.outputs); err != nil {
-			return c.halt(err)
-		}
+	if err := c.taken.take(c.instance, &c.outputs); err != nil {
+		return c.halt(err)
 	}
-	for k := range c.logic.watch {
-		c.logic.watch[k].show(c.instance, in)
-	}
+	c.watched.show(c.instance)
 	fired, err := c.observe()
 	*out = c.outputs
 	return fired, err
+}
+
+// tie leads the wires to an image and to the outputs, unless they do already.
+func (c *Controller) tie(in *sequence.Inputs) {
+	if c.tied == in {
+		return
+	}
+	c.tied, c.inputs, c.taken, c.watched = in, wires{}, wires{}, wires{}
+	for k := range c.logic.inputs {
+		l := &c.logic.inputs[k]
+		c.inputs.add(l, l.signal.In(in))
+	}
+	for k := range c.logic.outputs {
+		l := &c.logic.outputs[k]
+		c.taken.add(l, l.signal.Out(&c.outputs))
+	}
+	for k := range c.logic.watch {
+		w := &c.logic.watch[k]
+		c.watched.add(&w.link, w.shown.In(in))
+	}
 }
 
 // tick takes the time of the bench, or counts scans where it is not given.
@@ -165,6 +184,6 @@ func (c *Controller) PowerUp() {
 // Copy is a copy that goes on independently.
 func (c *Controller) Copy() (sequence.Controller, bool) {
 	n := *c
-	n.instance = c.instance.Copy()
+	n.instance, n.tied = c.instance.Copy(), nil
 	return &n, true
 }

@@ -1,7 +1,6 @@
 package binding
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -18,7 +17,7 @@ type link struct {
 	factor float64 // value of the variable for a signal of 1
 	plain  bool    // a LREAL in the unit of the bench: nothing is converted
 	words  []value // of a word, in the order in which they are tried
-	places []int32 // of the values from 0 on in words, -1 for one without a word; nil if there are others
+	index  index   // of the values of words that are no texts
 	low    float64 // of an integer: the least and the largest value that it can hold
 	high   float64
 }
@@ -31,77 +30,31 @@ type value struct {
 	text  string // of a STRING
 }
 
-// put writes a signal of the image into the variable. It is an error if the variable cannot have the
-// value, as one of a subrange.
-func (l *link) put(i *st.Machine, in *sequence.Inputs) error {
-	switch l.signal.Kind {
-	case sequence.KindBoolean:
-		return i.SetBool(l.handle, l.signal.InputBoolean(in))
-	case sequence.KindNumber:
-		return l.putNumber(i, l.signal.InputNumber(in))
-	}
-	return l.putWord(i, l.signal.InputWord(in))
-}
-
 // putNumber converts a number as an input card does: an integer is rounded to the nearest, and one
 // that is too large for the variable stays at its limit.
 func (l *link) putNumber(i *st.Machine, x float64) error {
-	if l.plain {
-		return i.SetReal(l.handle, x)
-	}
 	return i.SetNumber(l.handle, min(max(x*l.factor, l.low), l.high))
 }
 
-// putWord writes the value for a word. The binding has one for each.
+// putWord writes the value for a word. The binding has one for each, which the variable can have.
 func (l *link) putWord(i *st.Machine, word string) error {
 	for k := range l.words {
 		if l.words[k].word != word {
 			continue
 		}
-		switch v := &l.words[k]; l.kind {
-		case st.String:
-			return i.SetText(l.handle, v.text)
-		case st.Bool:
-			return i.SetBool(l.handle, v.whole != 0)
-		default:
-			return i.SetInt(l.handle, v.whole)
+		if l.kind == st.String {
+			return i.SetText(l.handle, l.words[k].text)
 		}
-	}
-	return nil
-}
-
-// take reads an output from the variable into the image. It is an error if the variable has a value
-// that the output cannot have.
-func (l *link) take(i *st.Machine, out *sequence.Outputs) error {
-	switch {
-	case l.signal.Kind == sequence.KindBoolean:
-		l.signal.PutBoolean(out, i.Bool(l.handle))
-	case l.signal.Kind == sequence.KindNumber:
-		x := l.number(i)
-		if x-x != 0 {
-			return fmt.Errorf("the output %s is not a finite number", l.signal.Name)
-		}
-		l.signal.PutNumber(out, x)
-	case len(l.words) == 0:
-		l.takeText(i, out)
-	default:
-		k := l.match(i)
-		if k < 0 {
-			return fmt.Errorf("the output %s has the value %s, for which the binding has no word", l.signal.Name, l.shown(i))
-		}
-		if l.signal.Words == nil {
-			l.signal.PutText(out, l.words[k].word)
-		} else {
-			l.signal.PutWord(out, l.words[k].place)
-		}
+		i.PutInt(l.handle, l.words[k].whole)
+		break
 	}
 	return nil
 }
 
 // takeText reads free text; nothing is allocated while it stays as it was.
-func (l *link) takeText(i *st.Machine, out *sequence.Outputs) {
-	if was := l.signal.OutputText(out); !i.TextIs(l.handle, was) {
-		l.signal.PutText(out, i.Text(l.handle))
+func (l *link) takeText(i *st.Machine, to *string) {
+	if !i.TextIs(l.handle, *to) {
+		*to = i.Text(l.handle)
 	}
 }
 
@@ -115,20 +68,12 @@ func (l *link) number(i *st.Machine) float64 {
 
 // settle prepares what a scan looks up.
 func (l *link) settle() {
-	const most = 256
 	l.plain = l.kind == st.Lreal && l.factor == 1
-	l.places = nil
+	list := make([]int64, len(l.words))
 	for k := range l.words {
-		whole := l.words[k].whole
-		if l.kind == st.String || whole < 0 || whole >= most {
-			l.places = nil
-			return
-		}
-		for int64(len(l.places)) <= whole {
-			l.places = append(l.places, -1)
-		}
-		l.places[whole] = int32(k) //nolint:gosec // there are fewer than most
+		list[k] = l.words[k].whole
 	}
+	l.index = indexOf(list)
 }
 
 func (l *link) real() bool { return l.kind == st.Real || l.kind == st.Lreal }
@@ -138,19 +83,7 @@ func (l *link) match(i *st.Machine) int {
 	if l.kind == st.String {
 		return slices.IndexFunc(l.words, func(v value) bool { return i.TextIs(l.handle, v.text) })
 	}
-	now := whole(i, l.handle, l.kind)
-	if l.places != nil {
-		if now < 0 || now >= int64(len(l.places)) {
-			return -1
-		}
-		return int(l.places[now])
-	}
-	for k := range l.words {
-		if l.words[k].whole == now {
-			return k
-		}
-	}
-	return -1
+	return l.index.place(whole(i, l.handle, l.kind))
 }
 
 // whole is a value that is no real number; 0 and 1 of a BOOL.

@@ -15,6 +15,7 @@ type stateOf struct {
 	handle st.Ref // of the variable; unset with flags
 	kind   st.Kind
 	values []stateValue
+	index  index // of the values
 	flags  []stateFlag
 	rest   int // the state while no flag is set; -1 if there is none
 }
@@ -46,13 +47,19 @@ func (s *stateOf) now(i *st.Machine) (int, error) {
 }
 
 func (s *stateOf) byValue(i *st.Machine) (int, error) {
-	now := whole(i, s.handle, s.kind)
-	for k := range s.values {
-		if s.values[k].whole == now {
-			return s.values[k].state, nil
-		}
+	if k := s.index.place(whole(i, s.handle, s.kind)); k >= 0 {
+		return s.values[k].state, nil
 	}
 	return 0, fmt.Errorf("the variable of the state has the value %s, for which the binding has no state", i.Format(s.handle))
+}
+
+// settle prepares what a scan looks up.
+func (s *stateOf) settle() {
+	list := make([]int64, len(s.values))
+	for k := range s.values {
+		list[k] = s.values[k].whole
+	}
+	s.index = indexOf(list)
 }
 
 // state checks what says the state, and lists the states.
@@ -114,6 +121,7 @@ func (c *checker) stateValues(w *State, s *stateOf) []sequence.StateInfo {
 		s.values = append(s.values, stateValue{value, c.addState(at, &states, v)})
 	}
 	c.withoutState(t, w.Variable, s)
+	s.settle()
 	return states
 }
 

@@ -13,15 +13,6 @@ type watched struct {
 	link  link
 }
 
-// show writes the value into the image.
-func (w *watched) show(m *st.Machine, in *sequence.Inputs) {
-	if w.link.kind == st.Bool {
-		w.shown.PutKept(in, 0, m.Bool(w.link.handle))
-		return
-	}
-	w.shown.PutKept(in, w.link.number(m), false)
-}
-
 // watches checks the variables that are shown.
 func (c *checker) watches() ([]watched, []sequence.Signal) {
 	var list []watched

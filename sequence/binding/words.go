@@ -90,12 +90,24 @@ func (c *checker) values(path string, l *link, word string, place int, written V
 			}
 			v.whole = whole
 		}
+		if err := c.refused(l, &v); err != nil {
+			c.fail(path+".words."+shownWord(word), "%s", err.Error())
+			continue
+		}
 		if k := slices.IndexFunc(l.words, func(o value) bool { return o.whole == v.whole && (l.kind != st.String || o.text == v.text) }); k >= 0 {
 			c.fail(path+".words."+shownWord(word), "the value %s stands for %s already; must stand for one word", text, shownWord(l.words[k].word))
 			continue
 		}
 		l.words = append(l.words, v)
 	}
+}
+
+// refused is why a variable that is written cannot have a value, so that no scan fails for it.
+func (c *checker) refused(l *link, v *value) error {
+	if l.signal.Output || l.kind == st.String || l.kind == st.Bool {
+		return nil
+	}
+	return c.machine().SetInt(l.handle, v.whole)
 }
 
 // missingWords refuses an input with a word that has no value, as the program could not be told of

@@ -192,8 +192,8 @@ func (r Ref) refuse(why string) error {
 // of a BOOL.
 func (m *Machine) PutBool(r Ref, v bool) { m.run.mem[r.offset] = bit(v) }
 
-// PutInt sets an integer, a bit string, an enumeration or a TIME in ns without checks. The value
-// must be one of its type.
+// PutInt sets an integer, a bit string, an enumeration, a TIME in ns or a BOOL as 0 or 1 without
+// checks. The value must be one of its type.
 func (m *Machine) PutInt(r Ref, v int64) { m.run.mem[r.offset] = uint64(v) }
 
 // PutReal sets a REAL or LREAL without checks but for the rounding of a REAL. The value must be

@@ -9,12 +9,17 @@ import (
 // Ref is a variable of a block, found by Program.Find. It is valid for all instances of that
 // block.
 type Ref struct {
+	*target
+	offset int
+	kind   Kind // of the type
+	fixed  bool // a CONSTANT that other values are made of
+}
+
+// target is what a scan does not ask of a variable: a Ref stays small, as it is copied in every access.
+type target struct {
 	path     string
 	variable *Variable // the declaration at the end of the path, before its indexes
 	typ      *Type
-	offset   int
-	kind     Kind // of the type
-	fixed    bool // a CONSTANT that other values are made of
 }
 
 // Path is the path with the names as they are declared.
@@ -35,7 +40,7 @@ type finder struct {
 }
 
 func (f *finder) find(b *Block) (Ref, error) {
-	f.rest = strings.TrimSpace(f.path)
+	f.rest, f.ref.target = strings.TrimSpace(f.path), &target{}
 	if err := f.name(b.Variables, b.Name); err != nil {
 		return Ref{}, err
 	}
