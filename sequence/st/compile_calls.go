@@ -110,22 +110,31 @@ func (k *compiler) callInstance(s *callStmt) action {
 	}
 }
 
-// callTimer calls a timer with IN and a known PT, as most calls of timers are; nil if it is
-// another call. A program calls many in each scan.
+// callTimer calls a timer with IN and a PT that is known or a variable, as most calls of timers are;
+// nil if it is another call. A program calls many in each scan.
 func (k *compiler) callTimer(s *callStmt, offset int) action {
 	in, pt := s.args[0], s.args[1]
 	if in.output || pt.output || in.param.Name != "IN" || pt.param.Name != "PT" {
 		return nil
 	}
-	limit := k.expr(pt.value)
-	if limit.known == nil {
+	limit, ok := operandOf(k.expr(pt.value))
+	if !ok {
 		return nil
 	}
-	get, v, scan := k.expr(in.value).b, uint64(limit.known.integer), s.instance.info().typ.block.native.scan
+	scan, c := s.instance.info().typ.block.native.timer, k.expr(in.value)
+	if on, ok := operandOf(c); ok {
+		return func(r *run) flow {
+			f := (*timerFrame)(r.f[offset:])
+			f[timerIn], f[timerPT] = on.get(r.f), limit.get(r.f)
+			scan(r, f)
+			return onward
+		}
+	}
+	get := c.b
 	return func(r *run) flow {
 		on := bit(get(r))
-		f := r.f[offset:]
-		f[timerIn], f[timerPT] = on, v
+		f := (*timerFrame)(r.f[offset:])
+		f[timerIn], f[timerPT] = on, limit.get(r.f)
 		scan(r, f)
 		return onward
 	}

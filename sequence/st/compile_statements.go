@@ -30,10 +30,31 @@ func (k *compiler) sequence(list []statement, at span) action {
 	}
 }
 
-// move is an assignment of a variable or a known value to a variable, both in the frame.
+// move is an assignment of an operand to a variable of the frame.
 type move struct {
-	to, from int // from is -1 for a value
-	value    uint64
+	to   int
+	from operand
+}
+
+// operand is a variable of the frame or, with a slot of -1, a known value.
+type operand struct {
+	slot  int
+	value uint64
+}
+
+func (o *operand) get(frame []uint64) uint64 {
+	if o.slot >= 0 {
+		return frame[o.slot]
+	}
+	return o.value
+}
+
+// operandOf is code that is no string as an operand, if it is one.
+func operandOf(c code) (o operand, ok bool) {
+	if c.known != nil {
+		return operand{-1, c.knownSlot()}, true
+	}
+	return operand{slot: c.slot}, c.slot >= 0
 }
 
 // actions compiles statements. Moves that follow one another become one action, as programs hand
@@ -62,12 +83,14 @@ func (k *compiler) actions(list []statement) []action {
 
 func moveAll(moves []move) action {
 	return func(r *run) flow {
+		f := r.f
 		for i := range moves {
-			if m := &moves[i]; m.from >= 0 {
-				r.f[m.to] = r.f[m.from]
-			} else {
-				r.f[m.to] = m.value
+			m := &moves[i]
+			v := m.from.value
+			if slot := m.from.slot; slot >= 0 {
+				v = f[slot]
 			}
+			f[m.to] = v
 		}
 		return onward
 	}
@@ -109,20 +132,11 @@ func (k *compiler) assign(s *assignStmt) action {
 	p, c := k.place(s.target), k.expr(s.value)
 	store := k.store(p, t, c, s.value.info().at)
 	if p.at == nil && t.kind != String && !t.limited {
-		k.move = moveOf(p.offset, c)
+		if from, ok := operandOf(c); ok {
+			k.move = &move{p.offset, from}
+		}
 	}
 	return store
-}
-
-// moveOf is the assignment of code to a slot of the frame as a move, nil if it is none.
-func moveOf(to int, c code) *move {
-	switch {
-	case c.known != nil:
-		return &move{to, -1, c.knownSlot()}
-	case c.slot >= 0:
-		return &move{to, c.slot, 0}
-	}
-	return nil
 }
 
 // copyOver copies a structure or an array. Each 64 slots are a step.

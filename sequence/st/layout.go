@@ -64,6 +64,8 @@ func (c *checker) slotsOf(v *Variable) int {
 func (c *checker) mark(l *layout, v *Variable) {
 	whole := stretch{v.offset, v.offset + c.slotsOf(v)}
 	switch {
+	case v.Section == Temp && len(l.temps) > 0 && l.temps[len(l.temps)-1].to == whole.from:
+		l.temps[len(l.temps)-1].to = whole.to
 	case v.Section == Temp:
 		l.temps = append(l.temps, whole)
 	case v.Retain:

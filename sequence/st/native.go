@@ -6,6 +6,7 @@ type nativeBlock struct {
 	hidden int
 	start  func(image []uint64)
 	scan   func(r *run, f []uint64)
+	timer  timerScan // scan of a timer; nil for all others
 }
 
 func (n *nativeBlock) hiddenSlots() int {

@@ -147,7 +147,7 @@ func (n *natures) call(s *callStmt, guard nature) {
 }
 
 func isTimer(b *Block) bool {
-	return b.native != nil && (b.Name == "TON" || b.Name == "TOF" || b.Name == "TP")
+	return b.native != nil && b.native.timer != nil
 }
 
 func isFalse(e expr) bool {
