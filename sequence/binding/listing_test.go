@@ -130,3 +130,22 @@ func TestReview(t *testing.T) {
 	assert.Contains(t, all, "inputs of Press that nothing sets: half")
 	assert.NotContains(t, all, "PH_OK", "it is an end")
 }
+
+// Steps that are told by flags are looked at as states are: with their ends, and with the one in which
+// a run begins. What the binding reads or writes is not idle.
+func TestReviewOfSteps(t *testing.T) {
+	t.Parallel()
+	review := func(document string) string {
+		var texts []string
+		for _, p := range bound(t, document, flagsProgram).Review() {
+			texts = append(texts, p.Message)
+		}
+		return strings.Join(texts, "\n")
+	}
+	all := review(flagsDocument)
+	assert.Contains(t, all, "the step a may wait without a time limit")
+	assert.NotContains(t, all, "the step b ", "it is an end")
+	assert.NotContains(t, all, "b is written and never read", "the binding reads it")
+	assert.NotContains(t, review(flagsDocument+"start: {a: true}\n"), "the step a ")
+	assert.Contains(t, review(strings.Replace(flagsDocument, "  ends: {second: stop}\n", "  ends: {first: stop}\n", 1)), "the step b has no way out and is no end")
+}

@@ -27,23 +27,55 @@ func (l *Logic) Review() problem.List {
 
 // vetOptions are what the binding knows and the text does not.
 func (l *Logic) vetOptions() st.VetOptions {
-	var o st.VetOptions
+	o := st.VetOptions{Main: l.block}
+	l.stateOptions(&o)
+	for i := range l.inputs {
+		o.Given = append(o.Given, l.inputs[i].handle.Path())
+		if l.inputs[i].signal.Name == "in_state_s" {
+			o.Times = append(o.Times, l.inputs[i].handle.Path())
+		}
+	}
+	for i := range l.params {
+		o.Given = append(o.Given, l.params[i].link.handle.Path())
+	}
+	for i := range l.outputs {
+		o.Shown = append(o.Shown, l.outputs[i].handle.Path())
+	}
+	for i := range l.watch {
+		o.Shown = append(o.Shown, l.watch[i].link.handle.Path())
+	}
+	if l.cause != nil {
+		o.Shown = append(o.Shown, l.cause.handle.Path())
+	}
+	return o
+}
+
+// stateOptions are those of the state: by its variable, or by its flags, which are steps.
+func (l *Logic) stateOptions(o *st.VetOptions) {
+	isEnd := func(state int) bool { return l.about.States[state].End != sequence.EndNone }
 	for _, v := range l.state.values {
-		if l.about.States[v.state].End != sequence.EndNone {
+		if isEnd(v.state) {
 			o.Ends = append(o.Ends, l.state.handle.Type().Word(v.whole))
 		}
 	}
-	for name, value := range l.doc.Start {
+	for _, f := range l.state.flags {
+		o.Steps = append(o.Steps, f.handle.Path())
+		if isEnd(f.state) {
+			o.Ends = append(o.Ends, f.handle.Path())
+		}
+	}
+	if o.Shown = append(o.Shown, o.Steps...); len(o.Steps) == 0 {
+		o.Shown = append(o.Shown, l.state.handle.Path())
+	}
+	for _, name := range sortedKeys(l.doc.Start) {
+		value := l.doc.Start[name]
+		if on, ok := boolValue(value); ok && on == 1 {
+			o.Starts = append(o.Starts, name) // a step
+		}
 		if strings.EqualFold(name, l.doc.State.Variable) {
 			o.Starts = append(o.Starts, value)
 		}
 	}
-	for i := range l.doc.Inputs {
-		if l.doc.Inputs[i].Signal == "in_state_s" {
-			o.Times = append(o.Times, l.doc.Inputs[i].Variable)
-		}
-	}
-	return o
 }
 
 func (c *checker) unbound() {

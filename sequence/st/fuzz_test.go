@@ -41,6 +41,7 @@ func FuzzProgram(f *testing.F) {
 		}
 		_ = p.Vet(st.VetOptions{})
 		for _, b := range p.Blocks {
+			_ = p.Vet(st.VetOptions{Block: b, Main: b, Steps: flagsOf(b)})
 			for _, v := range b.Variables {
 				if r, err := p.Find(b, v.Name); err == nil {
 					_ = p.Cases(b, r)
@@ -54,6 +55,17 @@ func FuzzProgram(f *testing.F) {
 			scans(t, m)
 		}
 	})
+}
+
+// flagsOf takes all BOOL variables of a block for steps.
+func flagsOf(b *st.Block) []string {
+	var names []string
+	for _, v := range b.Variables {
+		if v.Type.Kind() == st.Bool {
+			names = append(names, v.Name)
+		}
+	}
+	return names
 }
 
 // scans runs a program and a copy of it, which must do the same.

@@ -15,22 +15,30 @@ type VetOptions struct {
 	Ends   []string // names or numbers of states that need no way out
 	Starts []string // those of states that a run can begin in without entering them
 	Times  []string // inputs that grow with the time, such as the time in a state
+	Main   *Block   // the one that runs
+	Steps  []string // BOOL variables of Main that tell its state, one of them TRUE at a time; the first that is counts
+	Given  []string // variables of Main that are written from outside
+	Shown  []string // those that are read from outside
 }
 
 // Vet warns of what is allowed and looks like an oversight, in the order of the text: outputs that
 // are never written, inputs and variables that are never used, an output written at two places in
 // one scan, states without a way out, and states that may wait without a time limit. A state is a
-// branch of a CASE over a variable that the block itself sets.
+// branch of a CASE over a variable that the block itself sets, or a step that the options name.
 func (p *Program) Vet(options VetOptions) problem.List {
 	src := newSource(p.File, p.Text)
 	for _, b := range p.Blocks {
 		if options.Block != nil && b != options.Block {
 			continue
 		}
-		v := &vetter{src: src, block: b, options: options}
+		v := &vetter{src: src, program: p, block: b, options: options}
+		if b != options.Main {
+			v.options.Steps, v.options.Given, v.options.Shown = nil, nil, nil
+		}
 		v.unused()
 		v.doubleWrites()
 		v.states()
+		v.chain()
 	}
 	return src.problems()
 }
@@ -38,8 +46,10 @@ func (p *Program) Vet(options VetOptions) problem.List {
 // vetter looks at one block.
 type vetter struct {
 	src     *source
+	program *Program
 	block   *Block
 	options VetOptions
+	work    int // that the steps have taken so far
 }
 
 // unused warns of variables that have no effect.
@@ -62,8 +72,20 @@ func (v *vetter) unused() {
 			mark(written, []expr{c.instance})
 		}
 	})
+	v.markNames(written, v.options.Given)
+	v.markNames(read, v.options.Shown)
 	for _, d := range v.block.Variables {
 		v.unusedVariable(d, read[d], written[d])
+	}
+}
+
+// markNames enters the variables that paths begin with, but for inputs and outputs, which the block
+// itself must read or write.
+func (v *vetter) markNames(set map[*Variable]bool, paths []string) {
+	for _, path := range paths {
+		if d := v.block.byName[upper(pathRoot(path))]; d != nil {
+			set[d] = d.Section != Input && d.Section != Output || set[d]
+		}
 	}
 }
 
@@ -120,7 +142,7 @@ func (v *vetter) doubleWrites() {
 	all := map[*Variable][]write{}
 	v.collectWrites(v.block.body, nil, all)
 	for _, d := range v.block.Variables {
-		if d.Section == Output {
+		if d.Section == Output && !v.isStep(d) {
 			v.doubleWrite(d, all[d])
 		}
 	}
@@ -131,7 +153,7 @@ func (v *vetter) doubleWrite(d *Variable, list []write) {
 	var second span
 	for i := range list {
 		for j := range i {
-			if clash(list[j], list[i]) {
+			if clash(list[j], list[i]) && !v.excluding(list[j].guard, list[i].guard) {
 				if second == (span{}) {
 					second = list[i].at
 				}

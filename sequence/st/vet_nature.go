@@ -6,21 +6,21 @@ import "slices"
 type nature uint8
 
 const (
-	outside nature = 1 << iota // on inputs, so that nobody knows when it changes
+	outside nature = 1 << iota // on inputs, which may change at any time or never
 	timed                      // on the time
 )
 
 // natures finds that of the variables of a block, for a state that is to be left in a limited
 // time: a timer that runs by the state alone is a limit, one that waits for an input is none. The
-// state variable itself counts as known.
+// variables of the state itself count as known.
 type natures struct {
 	vetter *vetter
-	state  *Variable
+	state  []*Variable
 	of     map[*Variable]nature
 	grown  bool
 }
 
-func (v *vetter) natures(state *Variable) *natures {
+func (v *vetter) naturesOf(state []*Variable) *natures {
 	n := &natures{vetter: v, state: state, of: map[*Variable]nature{}}
 	for n.grown = true; n.grown; {
 		n.grown = false
@@ -30,7 +30,7 @@ func (v *vetter) natures(state *Variable) *natures {
 }
 
 func (n *natures) add(v *Variable, more nature) {
-	if v == nil || v == n.state || n.of[v]|more == n.of[v] {
+	if v == nil || slices.Contains(n.state, v) || n.of[v]|more == n.of[v] {
 		return
 	}
 	n.of[v] |= more
@@ -71,7 +71,7 @@ func (n *natures) list(body []statement, guard nature) {
 }
 
 func (n *natures) changesState(s statement) bool {
-	return slices.ContainsFunc(writes(s), func(e expr) bool { return rootVariable(e) == n.state })
+	return slices.ContainsFunc(writes(s), func(e expr) bool { return slices.Contains(n.state, rootVariable(e)) })
 }
 
 func (n *natures) statement(s statement, guard nature, resets bool) {
@@ -113,8 +113,8 @@ func (n *natures) assign(s *assignStmt, guard nature, resets bool) {
 	n.add(target, own|guard)
 }
 
-// call enters the nature of an instance. Of a timer only IN counts; one that is switched off
-// waits for nobody.
+// call enters the nature of an instance. Of a timer only IN counts; one that is switched off waits for
+// nothing.
 func (n *natures) call(s *callStmt, guard nature) {
 	if s.instance == nil {
 		for _, e := range writes(s) {

@@ -38,7 +38,7 @@ func (v *vetter) machine(state *Variable) {
 			c.cases = append(c.cases, cs)
 		}
 	})
-	c.natures = v.natures(state)
+	c.natures = v.naturesOf([]*Variable{state})
 	entered, all := c.targets()
 	done := map[int64]bool{}
 	for _, cs := range c.cases {
@@ -101,11 +101,11 @@ func (c *chart) check(l caseLabel, entered bool) {
 	if c.isNamed(c.vetter.options.Ends, name, l.from) {
 		return
 	}
-	out := c.canLeave(c.vetter.block.body, l.from)
+	first := l.from == c.first() || c.isNamed(c.vetter.options.Starts, name, l.from)
 	switch {
-	case !out:
+	case !c.canLeave(c.vetter.block.body, l.from):
 		c.vetter.src.warnf(l.at, "the state %s has no way out and is no end; set %s in it, or list it as an end", name, c.state.Name)
-	case l.from != c.first() && !c.surelyLeaves(c.vetter.block.body, l.from):
+	case !first && !c.surelyLeaves(c.vetter.block.body, l.from):
 		c.vetter.src.warnf(l.at, "the state %s may wait without a time limit; add a way out by a timer that runs in it whatever the inputs are", name)
 	}
 }

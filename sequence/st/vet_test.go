@@ -13,8 +13,13 @@ import (
 // warnings are those of vet, without their excerpts.
 func warnings(t *testing.T, text string, options st.VetOptions) []string {
 	t.Helper()
+	return warningsOf(t, compiled(t, text), options)
+}
+
+func warningsOf(t *testing.T, p *st.Program, options st.VetOptions) []string {
+	t.Helper()
 	var list []string
-	for _, w := range compiled(t, text).Vet(options) {
+	for _, w := range p.Vet(options) {
 		require.True(t, w.Warning)
 		require.NotEmpty(t, w.Excerpt)
 		w.Excerpt, w.File = "", "p"
@@ -116,14 +121,21 @@ func TestVetWaits(t *testing.T) {
 			all = []string{want}
 		}
 		require.ElementsMatch(t, all, stateWarnings(t, text, st.VetOptions{}), work)
+		if want == waits {
+			require.Empty(t, stateWarnings(t, text, st.VetOptions{Starts: []string{"Work"}}), "a run begins in it")
+		}
 	}
 }
 
 // stateWarnings are those about states.
 func stateWarnings(t *testing.T, text string, options st.VetOptions) []string {
 	t.Helper()
-	all := warnings(t, text, options)
-	return slices.DeleteFunc(all, func(w string) bool { return !strings.Contains(w, "the state ") })
+	return about(warnings(t, text, options), "the state ")
+}
+
+// about are the warnings with some words.
+func about(all []string, words string) []string {
+	return slices.DeleteFunc(all, func(w string) bool { return !strings.Contains(w, words) })
 }
 
 // Ends need no way out; what is never entered is reported.
