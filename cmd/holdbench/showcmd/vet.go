@@ -26,7 +26,13 @@ func NewVet(a *command.App) *cobra.Command {
 with its location. A PATH is a built-in name, a file or a folder. Exit code 2 if
 anything is wrong; warnings alone do not count unless --strict is given.`,
 			`For a rig it also warns of values that are permitted but implausible, with the usual range and its
-source, and lists the values that the document leaves out, with the default that is used.`),
+source, and lists the values that the document leaves out, with the default that is used.`,
+			`For a program it warns of outputs that are never written and inputs that are never read, of an output
+written at two places in a scan, and of states that are never entered, have no way out, or may wait without a
+time limit. A state is a branch of the CASE over the state variable. Of a step chain one flag is taken as TRUE
+and the others as FALSE, and the scans are followed with any inputs: a step is left where its flag becomes
+FALSE, or one ahead of it TRUE; in time, where a timer that runs by the flags alone brings that about. While
+no flag is set, nothing is checked.`),
 		Example: `  holdbench vet reference pane-hoist
   holdbench vet --strict lining-worn-thin`,
 		Args:              command.SomeArguments("PATH"),
