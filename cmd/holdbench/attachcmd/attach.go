@@ -43,7 +43,7 @@ served. One that leaves or answers wrongly has no power for the rest of that run
 connection. Without SCENARIO the run is `+command.Demo+`.`,
 			`--modbus serves a controller on Modbus over TCP instead, in real time or slower (--pace): the inputs as discrete
 inputs and input registers, the outputs as coils and holding registers, which the controller reads and writes in
-its own cycle. --points prints the table, as text, csv, or st, which are declarations for a program. The run
+its own cycle. --points prints the table, as text, csv, or st, which are the declarations of a program. The run
 begins with the first request that writes. A controller that writes nothing for --silent-after is stopped: drive
 off, brake closed. How late scans came, and how often by more than a scan (overruns), is printed at the end. To
 watch the run and inject faults, open the bench with it: holdbench --attach modbus:127.0.0.1:1502.`,

@@ -110,36 +110,33 @@ func words(p *fieldbus.Point) []string {
 	return list
 }
 
-// declarations are global variables for a program in Structured Text, with the places in comments: how a
-// variable is bound to a register differs between runtimes.
+// declarations are those of a program in Structured Text, with the places in comments: how a variable is
+// bound to a register differs between runtimes.
 func declarations(points []fieldbus.Point, sequence string) string {
 	var b strings.Builder
-	_, _ = fmt.Fprintf(&b, "(* Points of Modbus for a controller in the place of sequence %s.\n   Addresses count from 0; a REAL takes two registers, the upper half first. *)\n", sequence)
-	for _, from := range []bool{false, true} {
-		b.WriteString("\nVAR_GLOBAL (* " + [...]string{"read", "written"}[b2i(from)] + " by the controller *)\n")
-		for i := range points {
-			if p := &points[i]; p.Area.FromController() == from {
-				_, _ = fmt.Fprintf(&b, "  %s : %s; (* %s %d: %s *)\n", p.Name, strings.Replace(typeName(p), "bit", "BOOL", 1), p.Area, p.Address, noteOf(p))
-			}
-		}
-		b.WriteString("END_VAR\n")
-	}
-	b.WriteString("\nVAR_GLOBAL CONSTANT (* words in registers *)\n")
+	_, _ = fmt.Fprintf(&b, "(* Points of Modbus for a controller in the place of sequence %s.\n   Addresses count from 0; a REAL takes two registers, the upper half first. *)\nPROGRAM Controller\n", sequence)
+	b.WriteString("VAR_INPUT (* read by the controller *)\n" + declared(points, false) + "END_VAR\n")
+	b.WriteString("VAR_OUTPUT (* written by the controller *)\n" + declared(points, true) + "END_VAR\n")
+	b.WriteString("VAR CONSTANT (* words in registers; brake_closed is a signal, word_brake_closed a value of brake *)\n")
 	for i := range points {
 		p := &points[i]
 		for place, w := range words(p) {
-			_, _ = fmt.Fprintf(&b, "  %s_%s : UINT := %d;\n", p.Name, identifier(w), place)
+			_, _ = fmt.Fprintf(&b, "  word_%s_%s : UINT := %d;\n", p.Name, identifier(w), place)
 		}
 	}
-	b.WriteString("END_VAR\n")
+	b.WriteString("END_VAR\nEND_PROGRAM\n")
 	return b.String()
 }
 
-func b2i(b bool) int {
-	if b {
-		return 1
+// declared are the points of one direction.
+func declared(points []fieldbus.Point, fromController bool) string {
+	var b strings.Builder
+	for i := range points {
+		if p := &points[i]; p.Area.FromController() == fromController {
+			_, _ = fmt.Fprintf(&b, "  %s : %s; (* %s %d: %s *)\n", p.Name, strings.Replace(typeName(p), "bit", "BOOL", 1), p.Area, p.Address, noteOf(p))
+		}
 	}
-	return 0
+	return b.String()
 }
 
 func noteOf(p *fieldbus.Point) string {
