@@ -49,7 +49,7 @@ func TestAcceptedOutcomesStillApply(t *testing.T) {
 	}
 	states = slices.DeleteFunc(states, func(name string) bool { return name == "run" })
 	m, err := probe.Run(t.Context(), c, probe.Options{
-		Faults: faults, States: states, Through: []string{"link-down", "ask-stuck", "emergency-stop", "cancelled"},
+		Faults: faults, States: states, Through: []string{"link-down", "ask-stuck", "emergency-stop", "cancelled", "encoder-jumps"},
 	}, nil)
 	require.NoError(t, err)
 	whole, err := probe.Run(t.Context(), c, probe.Options{Faults: []string{"ceiling-too-low"}, Through: []string{"ceiling-too-low"}}, nil)

@@ -81,7 +81,7 @@ func clampAndEnd(r *sim.Result) (from, to time.Duration) {
 		if e.Kind == "state" && from == 0 && e.Snapshot.State == "close_brake" {
 			from = at
 		}
-		if e.Kind == "state" && from > 0 && to == 0 && (e.Snapshot.State == "verdict_failed" || e.Snapshot.State == "arrest_load") {
+		if e.Kind == "state" && from > 0 && to == 0 && e.Snapshot.State == "arrest_load" {
 			to = at + time.Second
 		}
 	}

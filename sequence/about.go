@@ -16,6 +16,7 @@ func (a *analysis) about(p *Program) Description {
 		d.States = append(d.States, p.states[i].info())
 	}
 	d.Inputs, d.Outputs = p.signals()
+	d.ReadsAngle = p.readsAngle()
 	d.Asks = p.asks()
 	return d
 }

@@ -190,6 +190,9 @@ func either[T any](cond func(*Inputs) bool, a, b func(*Inputs) T) func(*Inputs) 
 
 func (s *scope) compileCall(name string, arguments []ast.Node) code {
 	x := s.compile(arguments[0])
+	if name == fnPrevious {
+		return x.before()
+	}
 	if len(arguments) == 1 {
 		f, num := unaryFunction(name), x.number
 		return code{number: func(in *Inputs) float64 { return f(num(in)) }, fixed: x.fixed}
@@ -206,6 +209,20 @@ func (s *scope) compileCall(name string, arguments []ast.Node) code {
 	return x
 }
 
+// before is an input as it was in the scan before; in the first scan it is the present one.
+func (c code) before() code {
+	switch {
+	case c.number != nil:
+		at := c.number
+		return code{number: func(in *Inputs) float64 { return at(in.scanBefore()) }}
+	case c.boolean != nil:
+		at := c.boolean
+		return code{boolean: func(in *Inputs) bool { return at(in.scanBefore()) }}
+	}
+	at := c.word
+	return code{word: func(in *Inputs) string { return at(in.scanBefore()) }}
+}
+
 func minimum(a, b float64) float64 { return min(a, b) }
 func maximum(a, b float64) float64 { return max(a, b) }
 
@@ -219,6 +236,8 @@ func unaryFunction(name string) func(float64) float64 {
 		return func(rms float64) float64 { return rms * math.Sqrt2 }
 	case fnRMS:
 		return func(amplitude float64) float64 { return amplitude / math.Sqrt2 }
+	case fnCosDeg:
+		return func(deg float64) float64 { return math.Cos(deg * math.Pi / 180) }
 	}
 	return math.Abs
 }

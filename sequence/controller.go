@@ -88,6 +88,7 @@ type Description struct {
 	Inputs     []string          // that it reads, in the order of [InputSignals]
 	Outputs    []string          // that it sets, in the order of [OutputSignals]
 	Asks       []string          // directions in which it asks the judge
+	ReadsAngle bool              // it compares the angle of an arm, other than by its cosine; known of documents only
 	Source     any               // what it was made from, as data that identify it
 }
 

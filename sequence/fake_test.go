@@ -37,6 +37,11 @@ type fake struct {
 	brakeFor     int
 	askFor       int
 	coupleFor    int
+	scans        int
+	obeys        bool    // the drive switches on and off as commanded
+	support      float64 // mm, where the load rests on something; 0 for nowhere
+	wall         float64 // mm, where something stops the axis on its way up; 0 for nowhere
+	freezes      bool    // the reading of the current stands still
 	violations   []string
 }
 
@@ -114,6 +119,9 @@ func (f *fake) brake(out *Outputs) {
 
 func (f *fake) drive(out *Outputs) {
 	before := f.in.PositionMM
+	if f.stopFor == 0 && f.obeys {
+		f.in.DriveOn = out.Drive != DriveOff
+	}
 	switch out.Drive {
 	case DriveMove:
 		f.move(out)
@@ -132,15 +140,35 @@ func (f *fake) drive(out *Outputs) {
 		f.in.Speed = -300
 	}
 	f.in.Standstill = math.Abs(f.in.PositionMM-before) < 1e-4 && !f.restless && f.in.Speed == 0
+	f.in.InPosition = out.Drive == DriveMove && f.in.PositionMM == out.TargetMM
+	f.noise()
+}
+
+// noise lets the reading of the current change by its last digit in each scan.
+func (f *fake) noise() {
+	const digit = 1e-6 // N·m
+	if f.freezes {
+		return
+	}
+	f.scans++
+	f.in.TorqueNM += digit * float64(1-2*(f.scans%2))
 }
 
 func (f *fake) move(out *Outputs) {
 	f.in.TorqueNM = f.load
+	if f.in.PositionMM < f.support {
+		f.in.TorqueNM = -1
+	}
 	speed := 150.0
 	if out.MoveSpeed > 0 {
 		speed = out.MoveSpeed
 	}
-	if way := out.TargetMM - f.in.PositionMM; !f.blocked {
+	way := out.TargetMM - f.in.PositionMM
+	if f.wall > 0 && f.in.PositionMM >= f.wall && way > 0 {
+		f.in.TorqueNM = f.load + 3
+		return
+	}
+	if !f.blocked {
 		f.in.PositionMM += math.Copysign(min(math.Abs(way), speed*fakeScanS), way)
 	}
 }
@@ -161,6 +189,9 @@ func (f *fake) press(out *Outputs) {
 	f.in.TorqueNM += math.Copysign(min(math.Abs(way), step), way)
 	if f.in.TorqueNM < f.load-0.5 {
 		f.in.PositionMM -= f.slip
+	}
+	if f.wall > 0 && !f.in.BrakeClosed {
+		f.in.PositionMM -= 1e-5 // it springs back
 	}
 }
 

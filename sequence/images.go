@@ -51,12 +51,22 @@ type Inputs struct {
 	OperationInhibited bool
 
 	InStateS float64 // s; the machine fills it in, whatever the caller wrote
+	ScanS    float64 // s, between two scans; the machine fills it in as well
 
 	// Clock is the time of the scan by the controller's own clock, from the start of the run. It is
 	// no signal. Left at 0, scans come at their scan time.
 	Clock time.Duration
 
-	kept memory // the machine fills it in as well
+	kept   memory  // the machine fills it in as well
+	before *Inputs // of the scan before, while a scan runs; nil: there is none
+}
+
+// scanBefore is the image of the scan before, or this one if there was none.
+func (in *Inputs) scanBefore() *Inputs {
+	if in.before == nil {
+		return in
+	}
+	return in.before
 }
 
 // maxKept is how many values of each kind a sequence can keep.

@@ -17,20 +17,21 @@ type Machine struct {
 	scan    time.Duration
 	fsm     *fsm.FSM
 
-	state    int
-	started  bool
-	clock    time.Duration // of the last scan
-	passed   int           // scans since the last one: 1, or more if some were left out
-	entered  int           // scans since the state was entered
-	ownHeld  []int         // scans each condition of the state has held; -1 if it does not
-	anyHeld  []int         // the same for the any transitions, across states
-	fired    [][]int       // firings by state and transition
-	anyFired []int
-	cause    string
-	outputs  Outputs
-	kept     memory
-	last     Inputs
-	failure  error
+	state      int
+	started    bool
+	clock      time.Duration // of the last scan
+	passed     int           // scans since the last one: 1, or more if some were left out
+	entered    int           // scans since the state was entered
+	ownHeld    []int         // scans each condition of the state has held; -1 if it does not
+	anyHeld    []int         // the same for the any transitions, across states
+	fired      [][]int       // firings by state and transition
+	anyFired   []int
+	cause      string
+	causeIsOld bool // of the run before the last end
+	outputs    Outputs
+	kept       memory
+	last       Inputs
+	failure    error
 }
 
 // Fired is what one scan did. OK is false if no transition fired.
@@ -79,10 +80,10 @@ func newMachine(p *Program, scan time.Duration, state int, outputs Outputs) *Mac
 	return m
 }
 
-// Scan runs one functional scan. It fills in.InStateS and the kept values, fires at most one
+// Scan runs one functional scan. It fills in.InStateS, in.ScanS and the kept values, fires at most one
 // transition and writes the whole output image; what the caller changed in out
-// since the last scan is lost. The first Scan also enters the first state. In an
-// end state only the time goes on. An error means that the machine is lost.
+// since the last scan is lost. The first Scan also enters the first state. Transitions under any are
+// not tried in an end state; one of its own begins a new run. An error means that the machine is lost.
 //
 // Nothing is allocated unless a transition fires.
 func (m *Machine) Scan(in *Inputs, out *Outputs) (Fired, error) {
@@ -90,12 +91,15 @@ func (m *Machine) Scan(in *Inputs, out *Outputs) (Fired, error) {
 		return Fired{}, m.failure
 	}
 	m.tick(in.Clock)
-	in.InStateS, in.kept = m.InState().Seconds(), m.kept
-	if !m.started {
+	in.InStateS, in.ScanS, in.kept = m.InState().Seconds(), m.scan.Seconds(), m.kept
+	if m.started {
+		in.before = &m.last
+	} else {
 		m.started = true
 		m.apply(in)
 	}
 	fired, err := m.step(in)
+	in.before = nil // the image may outlive the machine
 	m.last = *in
 	*out = m.outputs
 	return fired, err
@@ -113,9 +117,6 @@ func (m *Machine) tick(clock time.Duration) {
 // step tries the any transitions, then the state's own, in document order.
 func (m *Machine) step(in *Inputs) (Fired, error) {
 	state := &m.program.states[m.state]
-	if state.End != EndNone {
-		return Fired{}, nil
-	}
 	chosen := m.pick(in, m.program.any, m.anyHeld, m.anyFired, state.Any)
 	if own := m.pick(in, state.Edges, m.ownHeld, m.fired[m.state], nil); chosen == nil {
 		chosen = own
@@ -179,6 +180,7 @@ func (m *Machine) fire(edge *Edge, in *Inputs) (Fired, error) {
 		return Fired{}, m.failure
 	}
 	m.count(edge, from)
+	m.leave(m.program.states[from].End)
 	m.entered = 0
 	m.ownHeld = unheld(m.ownHeld, len(m.program.states[m.state].Edges))
 	m.apply(in)
@@ -189,11 +191,14 @@ func (m *Machine) fire(edge *Edge, in *Inputs) (Fired, error) {
 	case causeOfStop:
 		cause = in.StopCause
 	}
-	if edge.Any && m.cause != "" {
+	if edge.Any && m.cause != "" && !m.causeIsOld {
 		cause = "" // the first cause is kept
 	}
 	if cause != "" {
-		m.cause = cause
+		m.cause, m.causeIsOld = cause, false
+	}
+	if m.program.states[m.state].End == EndPass {
+		m.cause = "" // of a failure that was made good
 	}
 	return Fired{
 		OK: true, From: m.program.states[from].Name, To: edge.To,
@@ -236,6 +241,19 @@ func (m *Machine) count(edge *Edge, from int) {
 			m.anyFired[i]++
 			m.anyHeld[i] = -1 // its condition must hold anew
 		}
+	}
+}
+
+// leave begins a new run after an end: the cause is that of the run before until there is another, and
+// what may fire a number of times a run may again. A lockout that is left goes on: its counts stay.
+func (m *Machine) leave(end EndKind) {
+	m.causeIsOld = m.causeIsOld || end != EndNone
+	if end == EndNone || end == EndFail {
+		return
+	}
+	clear(m.anyFired)
+	for _, fired := range m.fired {
+		clear(fired)
 	}
 }
 

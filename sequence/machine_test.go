@@ -271,7 +271,7 @@ func TestProgramQueries(t *testing.T) {
 	assert.Equal(t, "travel", p.States()[i].Name)
 	down, ok := p.About().Param("required_down_a")
 	require.True(t, ok)
-	assert.InDelta(t, -0.84/1.1*1.4142135623730951, down.Number, 1e-12)
+	assert.InDelta(t, -1.074*(0.84+0.12)/1.1*1.4142135623730951, down.Number, 1e-12)
 	assert.Equal(t, "A", down.Unit.String())
 	_, ok = p.About().Param("nothing")
 	assert.False(t, ok)

@@ -90,8 +90,10 @@ func (c *checker) callMeasure(n ast.Node, name string, arguments []ast.Node) mea
 		return c.convert(n, arguments[0], base(baseRMSA), base(baseA))
 	case fnRMS:
 		return c.convert(n, arguments[0], base(baseA), base(baseRMSA))
+	case fnCosDeg:
+		return c.angleMeasure(n, arguments[0])
 	}
-	return c.measure(arguments[0]) // abs
+	return c.measure(arguments[0]) // abs, previous
 }
 
 func (c *checker) rootMeasure(n, argument ast.Node) measure {
@@ -102,6 +104,15 @@ func (c *checker) rootMeasure(n, argument ast.Node) measure {
 		return measure{anyUnit: true}
 	}
 	return measure{unit: root, anyUnit: m.anyUnit}
+}
+
+// angleMeasure requires an angle in degrees and gives a plain number.
+func (c *checker) angleMeasure(n, argument ast.Node) measure {
+	m := c.measure(argument)
+	if deg := base(baseDeg); !m.anyUnit && m.unit != deg {
+		c.report(n, "%s is %s; cos_deg needs an angle in %s", argument, unitText(m.unit), deg)
+	}
+	return measure{}
 }
 
 func (c *checker) convert(n, argument ast.Node, from, to Unit) measure {

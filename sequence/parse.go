@@ -42,7 +42,8 @@ func (e *ExprError) Error() string {
 	return fmt.Sprintf("column %d: %s", e.Column, e.Message)
 }
 
-// function is one callable of the expressions; arguments and result are numbers.
+// function is one callable of the expressions; arguments and result are numbers, except that
+// previous takes an input of any kind.
 type function struct {
 	name     string
 	min, max int // arguments
@@ -57,6 +58,8 @@ const (
 	fnSign      = "sign"
 	fnAmplitude = "amplitude"
 	fnRMS       = "rms"
+	fnCosDeg    = "cos_deg"
+	fnPrevious  = "previous"
 )
 
 // The words of the parser and the documents that join two conditions or invert one.
@@ -67,11 +70,11 @@ const (
 )
 
 // functions is the table of what can be called. Amplitude is √2 times an rms
-// current, rms the inverse.
+// current, rms the inverse. Previous is what an input was in the scan before.
 func functions() []function {
 	return []function{
 		{fnAbs, 1, 1}, {fnMin, 2, 8}, {fnMax, 2, 8}, {fnSqrt, 1, 1},
-		{fnSign, 1, 1}, {fnAmplitude, 1, 1}, {fnRMS, 1, 1},
+		{fnSign, 1, 1}, {fnAmplitude, 1, 1}, {fnRMS, 1, 1}, {fnCosDeg, 1, 1}, {fnPrevious, 1, 1},
 	}
 }
 

@@ -19,9 +19,9 @@ func pathNames(p *Program) []string {
 
 func TestMainPathOfReference(t *testing.T) {
 	t.Parallel()
-	begin := []string{"ready", "permissives", "decouple", "travel", "settle", "close_brake", "press_down", "ask_down", "verdict_down", "withdraw_ask"}
-	up := []string{"press_up", "ask_up", "verdict_up"}
-	end := []string{"transfer_load", "hold_position", "open_brake", "recouple", "passed"}
+	begin := []string{"ready", "permissives", "decouple", "travel", "settle", "close_brake", "press_down", "verdict_down", "withdraw_ask"}
+	up := []string{"press_up", "verdict_up"}
+	end := []string{"transfer_load", "hold_position", "open_brake", "recouple", "check_motion", "passed"}
 	join := func(parts ...[]string) (all []string) {
 		for _, part := range parts {
 			all = append(all, part...)

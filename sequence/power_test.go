@@ -77,12 +77,15 @@ func TestReferenceWakes(t *testing.T) {
 	m := NewMachineAt(p, scan, p.About().PowerUp)
 	in, out := Inputs{BrakeClosed: true, Standstill: true, Trigger: true, Cancel: true, Estop: true, PositionMM: 100}, Outputs{}
 	for n := range 2000 {
-		in.DriveOn = n >= 1000
+		if in.DriveOn = n >= 1000; in.DriveOn {
+			in.TorqueNM = out.PressTorqueNM + 1e-6*float64(n%2)
+		}
 		_, err := m.Scan(&in, &out)
 		require.NoError(t, err)
 		require.Equal(t, BrakeClosed, out.Brake)
 		require.Equal(t, OperationInhibited, out.Operation)
-		require.Equal(t, DriveHold, out.Drive)
+		require.Equal(t, DrivePress, out.Drive, "a position control would wind up against the closed brake")
+		require.InDelta(t, 2.8, out.PressTorqueNM, 1e-9)
 		if n < 1000 {
 			require.Equal(t, "power_up", m.State())
 		}

@@ -138,7 +138,7 @@ func (p *Program) causes() []string {
 	for len(todo) > 0 {
 		s := &p.states[todo[len(todo)-1]]
 		todo = todo[:len(todo)-1]
-		if seen[s.Index] || s.End != EndNone {
+		if seen[s.Index] {
 			continue
 		}
 		seen[s.Index] = true

@@ -22,6 +22,7 @@ func RoleWords() []RoleInfo {
 	choice := func(role, note string) RoleInfo { return RoleInfo{role, KindBoolean, Unit{}, note} }
 	return []RoleInfo{
 		number("test_position", "_mm", "where the test is made"),
+		number("test_angle", "_deg", "angle of an arm where the test is made; with it the load is compared at the present angle"),
 		number("support_position", "_mm", "where the load can be set down"),
 		number("load_torque", "_nm", "holds the load, at the motor shaft"),
 		number("test_torque", "_nm", "at the brake, in the test"),

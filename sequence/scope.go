@@ -114,10 +114,23 @@ func (c *checker) kind(node ast.Node) Kind {
 		return c.ternaryKind(n)
 	}
 	name, arguments, _ := call(node)
+	if name == fnPrevious {
+		return c.previousKind(arguments[0])
+	}
 	for _, argument := range arguments {
 		c.operand(argument, KindNumber, name)
 	}
 	return KindNumber
+}
+
+// previousKind is the kind of an input: nothing else has a scan before.
+func (c *checker) previousKind(argument ast.Node) Kind {
+	name, ok := argument.(*ast.IdentifierNode)
+	if ok && c.scope.symbols[name.Value].input || ok && c.scope.symbols[name.Value].kind == KindUnknown {
+		return c.kind(argument)
+	}
+	c.report(argument, "previous needs an input of its own, such as previous(torque_nm); %s is none", argument)
+	return KindUnknown
 }
 
 func (c *checker) nameKind(n *ast.IdentifierNode) Kind {

@@ -91,6 +91,7 @@ var inputTable = sync.OnceValue(func() []Signal {
 		booleanInput("reset_needed", "the demand of the stop is gone, and a reset ends it", func(i *Inputs) *bool { return &i.ResetNeeded }),
 		wordInput("stop_cause", "what demanded the stop of the safety side", StopCauses(), func(i *Inputs) *string { return &i.StopCause }),
 		booleanInput("operation_inhibited", "the safety side withholds operation", func(i *Inputs) *bool { return &i.OperationInhibited }),
+		numberInput("scan_s", "time between two scans", func(i *Inputs) *float64 { return &i.ScanS }),
 		numberInput("in_state_s", "time in the present state", func(i *Inputs) *float64 { return &i.InStateS }),
 	}
 })

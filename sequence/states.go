@@ -133,10 +133,6 @@ func (a *analysis) readEnds() {
 
 func (a *analysis) checkEnd(i int) {
 	s := &a.states[i]
-	path := pathKey("$.states", s.Name)
-	if len(s.Edges) > 0 {
-		a.fail(pathIndex(path+".go", 0), "%s is an end and must not have transitions; remove the transitions or the end", s.Name)
-	}
 	if i == a.start {
 		a.fail("$.start", "%s is an end; a run cannot start there", s.Name)
 	}

@@ -204,7 +204,7 @@ func TestTermsOfReference(t *testing.T) {
 				continue
 			}
 			require.Equal(t, c.Met, together(t, c.Terms), "%s: %v", c.Text, lines(c.Terms))
-			if !strings.Contains(c.Text, " or ") {
+			if !strings.Contains(c.Text, " or ") && !strings.Contains(c.Text, "not (") {
 				all := true
 				for _, term := range c.Terms {
 					require.Zero(t, term.Depth)
@@ -249,19 +249,18 @@ func TestTermsInReference(t *testing.T) {
 	}
 	assert.Equal(t, []string{
 		"- abs(position_mm - test_position_mm) <= in_position_mm | 219.9 mm <= 0.05 mm | and", "- standstill | and",
-	}, waiting("travel", "travel/4", Inputs{DriveOn: true, DriveReady: true, PositionMM: 200.123}))
+	}, waiting("travel", "travel/4", Inputs{GuardClosed: true, DriveOn: true, DriveReady: true, PositionMM: 200.123}))
 	assert.Equal(t, []string{
 		"- standstill | and", "+ not brake_closed | and",
 		"+ partner_coupled or not coupled | and of", "  - partner_coupled | or", "  + not coupled | or",
-	}, waiting("permissives", "permissives/1", Inputs{DriveOn: true, DriveReady: true}))
+	}, waiting("permissives", "permissives/6", Inputs{GuardClosed: true, DriveOn: true, DriveReady: true}))
 	assert.Equal(t, []string{
 		"- not judge_busy | and", "- test_count != count_before | 0 != 0 | and",
 		`- tested == "down" or tested == "both" | and of`, `  - tested == "down" | none == down | or`, `  - tested == "both" | none == both | or`,
-	}, waiting("verdict_down", "verdict_down/3", Inputs{DriveOn: true, DriveReady: true, PositionMM: 420, JudgeBusy: true, Tested: "none"}))
+	}, waiting("verdict_down", "verdict_down/3", Inputs{GuardClosed: true, DriveOn: true, DriveReady: true, JudgeBusy: true, Tested: "none"}))
 	assert.Equal(t, []string{
-		"- judge_failed | and", "- test_count != count_before | 0 != 0 | and", `+ tested == "none" | none == none | and`, `+ judge_cause == "moved" or judge_cause == "no-dwell" | and of`,
-		`  - judge_cause == "moved" | no-dwell == moved | or`, `  + judge_cause == "no-dwell" | no-dwell == no-dwell | or`,
-	}, waiting("verdict_down", "verdict_down/0", Inputs{DriveOn: true, DriveReady: true, PositionMM: 420, JudgeBusy: true, Tested: "none", JudgeCause: CauseNoDwell}))
+		"- judge_failed | and", "- test_count != count_before | 0 != 0 | and", `+ tested == "none" | none == none | and`,
+	}, waiting("verdict_down", "verdict_down/0", Inputs{GuardClosed: true, DriveOn: true, DriveReady: true, JudgeBusy: true, Tested: "none", JudgeCause: CauseNoDwell}))
 }
 
 // The two sides read the same only if they are equal, except for rounding.

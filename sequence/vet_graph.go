@@ -66,7 +66,7 @@ func (a *analysis) outgoing(s *DocumentState) []*Edge {
 	}
 	written := a.written(s)
 	for k := range s.Edges {
-		if written[k].Times != "0" && s.End == EndNone {
+		if written[k].Times != "0" {
 			edges = append(edges, &s.Edges[k])
 		}
 	}

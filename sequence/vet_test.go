@@ -138,7 +138,6 @@ func TestVet(t *testing.T) {
 		{"bad cause", "cause: not-there", "cause: Not There", e, "$.states.go_there.go[2].cause", 0, "joined by hyphens"},
 		{"unknown opt-out", "set: {drive: hold}", "opt_out: [last]", e, "$.states.wait.opt_out[0]", 0, `the nearest valid one is "lost"`},
 		{"doubled opt-out", "set: {drive: hold}", "opt_out: [lost, lost]", e, "$.states.wait.opt_out[1]", 0, "twice"},
-		{"way out of an end", "there: {}", "there: {go: [{to: lost, when: cancel}]}", e, "$.states.there.go[0]", 0, "is an end"},
 		{"end without a state", "there: pass", "their: pass", e, "$.ends.their", 0, `the nearest valid one is "there"`},
 		{"unknown end", "there: pass", "there: passed", e, "$.ends.there", 0, "pass, fail or stop"},
 		{"parameters in a ring", "goal_mm: 400", "goal_mm: near_mm * 3", e, "$.params.goal_mm", 0, "goal_mm -> near_mm -> goal_mm"},

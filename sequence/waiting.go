@@ -36,12 +36,9 @@ type Term struct {
 }
 
 // Waiting lists what could happen next, in the order it is tried, by the inputs
-// of the last scan. It is empty in an end state. It allocates: it is for display.
+// of the last scan. It allocates: it is for display.
 func (m *Machine) Waiting() []Condition {
 	state := &m.program.states[m.state]
-	if state.End != EndNone {
-		return nil
-	}
 	var list []Condition
 	for i := range m.program.any {
 		if state.Any[i] {

@@ -44,7 +44,7 @@ type Bench struct {
 	halted     bool // the controller of the sequence has stopped itself
 	scans      scanFaults
 	guardOpen  bool // it stands open, whatever its signal says
-	ended      bool // the sequence has reached an end
+	ended      bool // the sequence is in an end
 	atEnd      ending
 	done       bool // the run is over
 

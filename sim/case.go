@@ -231,9 +231,10 @@ func usesBrake2(d *sequence.Description) bool {
 	return d.Sets("brake_2") || slices.ContainsFunc(d.Inputs, second)
 }
 
-// usesDegrees is whether a sequence reads or sets a position in degrees.
+// usesDegrees is whether a sequence is for an arm: it sets an angle, or compares one. A linear axis reads
+// 0, whose cosine is 1: a load that follows the angle of an arm does not follow that of a linear axis.
 func usesDegrees(d *sequence.Description) bool {
-	return d.Sets("target_deg") || d.Reads("position_deg")
+	return d.Sets("target_deg") || d.ReadsAngle
 }
 
 // checkKept refuses a kept value by the name of another column of a trace.

@@ -136,7 +136,7 @@ func TestCopiesGoOnEachByItself(t *testing.T) {
 // A state that the copy has entered meanwhile is still to come in the original, and the
 // other way round.
 func TestCopiesEnterStatesEachByItself(t *testing.T) {
-	waits := sim.Fault{When: &sim.Moment{State: "ask_down"}, Set: map[string]string{"encoder.lost": "true"}}
+	waits := sim.Fault{When: &sim.Moment{State: "press_up"}, Set: map[string]string{"encoder.lost": "true"}}
 	b := ticked(sim.NewBench(load(t, demo, nil), nil), 9000)
 	copied, other := b.Clone(), b.Clone()
 	finished(t, copied)

@@ -39,6 +39,10 @@ func (b *Bench) functionalScan() {
 	if !b.monitors.begun {
 		b.monitors.begin(before)
 	}
+	states := b.c.Sequence.States
+	if states[fired.FromIndex].End == sequence.EndFail && states[fired.ToIndex].End == sequence.EndStop { // acknowledged
+		b.monitors.checkLockedOut(b, fired.From, before)
+	}
 	b.recordTransition(fired)
 }
 
@@ -74,12 +78,44 @@ func (b *Bench) recordTransition(f sequence.Fired) {
 	b.recordOf(EventStateEntered, f.From+" → "+f.To+because(f.Cause)+kept, f.From, f.Cause)
 	b.events[len(b.events)-1].Kept = kept
 	b.scheduleFaults(f.ToIndex)
-	if end := b.c.Sequence.States[f.ToIndex].End; end != sequence.EndNone && !b.ended {
+	if end := b.c.Sequence.States[f.ToIndex].End; end != sequence.EndNone {
 		b.ended, b.endTick = true, b.tick
 		b.atEnd = ending{end, f.ToIndex, b.controller.Cause()}
-		b.stopTick = min(b.stopTick, b.tick+ticksOf(settleTime, b.c.Rig.Clock.Tick))
+		b.stopTick = min(b.runLimit(), max(b.tick, b.lastAction())+ticksOf(settleTime, b.c.Rig.Clock.Tick))
 		b.recordOf(EventEnded, end.String()+because(b.atEnd.cause), "", b.atEnd.cause)
+	} else if b.ended {
+		b.goOn()
 	}
+}
+
+// runLimit is the tick at which a run is over in any case.
+func (b *Bench) runLimit() int64 { return ticksOf(b.c.Rig.Clock.RunLimit, b.c.Rig.Clock.Tick) }
+
+// lastAction is the tick of the last thing that the operator will do: until then a run that has ended
+// waits, as the sequence may leave its end. 0 if there is none.
+func (b *Bench) lastAction() int64 {
+	last := int64(0)
+	if n := len(b.script); n > 0 {
+		last = b.script[n-1].tick
+	}
+	for _, f := range b.schedule {
+		if f.operates && !f.over && f.due >= 0 {
+			last = max(last, f.due+f.duration)
+		}
+	}
+	return last
+}
+
+// waitOn lets a run that has ended go on for a while, as the operator has done something.
+func (b *Bench) waitOn() {
+	if b.ended {
+		b.stopTick = min(b.runLimit(), max(b.stopTick, b.tick+ticksOf(settleTime, b.c.Rig.Clock.Tick)))
+	}
+}
+
+// goOn continues a run that had ended: the sequence has left its end, or begins anew.
+func (b *Bench) goOn() {
+	b.ended, b.endTick, b.stopTick = false, -1, b.runLimit()
 }
 
 // keptText is what a state has just kept, behind its name.

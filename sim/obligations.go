@@ -97,9 +97,12 @@ const (
 func newMonitors() monitors { return monitors{proofTick: -1, askTick: -1, stopTick: -1} }
 
 // begin is called when the sequence leaves its first state; before is what it had set until
-// then.
+// then, or until the power failed.
 func (m *monitors) begin(before sequence.Outputs) {
-	m.begun, m.before = true, before
+	m.begun = true
+	if m.before == (sequence.Outputs{}) {
+		m.before = before
+	}
 }
 
 // watch looks at the truth of one tick. What has nothing to watch in most ticks is called in the
@@ -205,7 +208,7 @@ func (m *monitors) finish(b *Bench) {
 		m.checkRestored(b, state)
 	}
 	if end == sequence.EndFail || end == sequence.EndStop && b.brakeFailed() {
-		m.checkLockedOut(b, state)
+		m.checkLockedOut(b, state, b.out)
 	}
 }
 
@@ -243,8 +246,10 @@ func restores(output string) bool {
 	return false
 }
 
-func (m *monitors) checkLockedOut(b *Bench, state string) {
-	if b.operates() {
+// checkLockedOut looks at the axis at the end of a run, or when a lockout is left, with the outputs of
+// that state.
+func (m *monitors) checkLockedOut(b *Bench, state string, out sequence.Outputs) {
+	if out.Operation == sequence.OperationAllowed && !b.safety.Out().OperationInhibited {
 		m.breaches[lockedOut].mark(b.endTick, state, 0)
 		m.breaches[lockedOut].note = "operation is allowed; "
 	}

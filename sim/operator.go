@@ -138,6 +138,7 @@ func (b *Bench) applyScript() {
 func (b *Bench) setButton(button string, on bool) {
 	was := b.operator.powerLoss
 	*b.operator.button(button) = on
+	b.waitOn()
 	if on && button != buttonTrigger {
 		b.disturbed = true
 	}

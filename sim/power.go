@@ -10,11 +10,17 @@ import (
 func (b *Bench) powerDown() {
 	b.unpowered = true
 	b.powerless(false)
-	if b.ended {
+	if b.ended && b.lastAction() <= b.tick {
 		return // the result of the run stays
+	}
+	if b.ended {
+		b.goOn()
 	}
 	if b.safety.Out().Busy {
 		b.record(EventCheckLost, "check lost with the power, no verdict")
+	}
+	if !b.monitors.begun {
+		b.monitors.before = b.out
 	}
 	b.loseProofs()
 	b.out = sequence.PowerUpOutputs()

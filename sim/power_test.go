@@ -96,7 +96,7 @@ func caseOf(t *testing.T, text string) *sim.Case {
 // What came of a run that has ended stands, whatever becomes of the power: a pass is not
 // taken back, and nothing starts anew.
 func TestPowerLostAfterTheEnd(t *testing.T) {
-	b := runUntilEvent(t, sim.NewBench(load(t, demo, nil), nil), "recouple → passed")
+	b := runUntilEvent(t, sim.NewBench(load(t, demo, nil), nil), "check_motion → passed")
 	before := b.View()
 	losePower(t, b, 400)
 	finished(t, b)
@@ -216,14 +216,14 @@ func TestPowerLossBetweenScans(t *testing.T) {
 
 // A fault can wait for the state in which the controller comes up.
 func TestFaultWaitsForThePowerToComeBack(t *testing.T) {
-	b := runUntilEvent(t, sim.NewBench(load(t, demo, nil), nil), "press_down → ask_down")
+	b := runUntilEvent(t, sim.NewBench(load(t, demo, nil), nil), "press_down → verdict_down")
 	require.NoError(t, b.Inject(sim.Fault{When: &sim.Moment{State: "power_up", After: 10 * time.Millisecond}, Set: map[string]string{"brake.feedback_signal": "open"}}))
 	losePower(t, b, 2000)
 	back := float64(b.Ticks()) * 250e-6
 	finished(t, b)
 	r, err := b.Result()
 	require.NoError(t, err)
-	require.Equal(t, 1, countText(r.Events, "ask_down → power_up (power returned)"))
+	require.Equal(t, 1, countText(r.Events, "verdict_down → power_up (power returned)"))
 	for _, e := range r.Events {
 		if e.Kind == sim.KindFault {
 			require.InDelta(t, back+0.010, e.TS, 1e-9)

@@ -25,11 +25,11 @@ func TestWhatTheBestReactionCanDo(t *testing.T) {
 		"the brake holds without a drive":             {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true"}, sim.BestReaction{}},
 		"neither holds":                               {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
 		"a brake that holds with insufficient torque": {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true", "brake.condition": "0.36"}, sim.BestReaction{Unsupported: true}},
-		"a stop has taken the torque":                 {stop, "stop_close → await_reset", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
-		"a stop takes the torque whoever commands it": {stop, "stop_in_motion → stop_close", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
-		"a stop on a brake that holds by a hair":      {stop, "stop_in_motion → stop_close", map[string]string{"brake.condition": "0.36"}, sim.BestReaction{Unsupported: true}},
-		"a stop on a sound brake":                     {stop, "stop_in_motion → stop_close", map[string]string{"brake.condition": "1"}, sim.BestReaction{}},
-		"the axis is production's":                    {nil, "recouple → passed", map[string]string{"drive.tripped": "true"}, sim.BestReaction{LoadDrops: true, Unsupported: true, TestOver: true}}, // 65 ms of fall, with the reaction
+		"a stop has taken the torque":                 {stop, "stop_close → stopped", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"a stop takes the torque whoever commands it": {stop, "stop_axis → stop_close", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"a stop on a brake that holds by a hair":      {stop, "stop_axis → stop_close", map[string]string{"brake.condition": "0.36"}, sim.BestReaction{Unsupported: true}},
+		"a stop on a sound brake":                     {stop, "stop_axis → stop_close", map[string]string{"brake.condition": "1"}, sim.BestReaction{}},
+		"the axis is production's":                    {nil, "check_motion → passed", map[string]string{"drive.tripped": "true"}, sim.BestReaction{LoadDrops: true, Unsupported: true, TestOver: true}}, // 65 ms of fall, with the reaction
 		"a travel does not wait for its fault":        {nil, "decouple → travel", map[string]string{"drive.tripped": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
 	} {
 		t.Run(name, func(t *testing.T) {

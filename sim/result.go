@@ -124,8 +124,7 @@ func (b *Bench) result() *Result {
 	return r
 }
 
-// ending is how the sequence ended first. A controller that goes on afterwards changes nothing of
-// it.
+// ending is how the sequence ended last.
 type ending struct {
 	kind  sequence.EndKind
 	state int

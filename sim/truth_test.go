@@ -147,7 +147,7 @@ func TestProofOfAnEarlierAskIsNotFresh(t *testing.T) {
 // Whether the load is supported is the plant's to say: a frozen encoder reads a load at
 // rest that falls.
 func TestLockedOutIsHeldAgainstThePlant(t *testing.T) {
-	r := faulted(t, map[string]string{"sequence.support_position_mm": "400"},
+	r := faulted(t, map[string]string{"sequence.support_position_mm": "400", "rig.stops.low_mm": "-50000"},
 		sim.Fault{When: &sim.Moment{State: "locked_out"}, Set: map[string]string{"encoder.frozen": "true", "drive.tripped": "true", "brake.condition": "0.1"}},
 		sim.Fault{When: &sim.Moment{State: "settle"}, Set: map[string]string{"brake.closes_to": "0.05"}},
 	)

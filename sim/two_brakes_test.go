@@ -27,6 +27,11 @@ func onTheLift(t *testing.T, text string, set map[string]string) *sim.Case {
 	return c
 }
 
+// reference is the reference sequence on an axis that moves at up to 250 mm/s.
+func reference() string {
+	return strings.Replace(string(sequence.Reference()), "jump_mm_s: 225", "jump_mm_s: 375", 1)
+}
+
 func runOnTheLift(t *testing.T, text string, set map[string]string) *sim.Result {
 	t.Helper()
 	r, err := sim.Run(onTheLift(t, text, set), nil)
@@ -48,7 +53,7 @@ func obligation(t *testing.T, r *sim.Result, name string) sim.Obligation {
 // A test of one brake alone proves nothing of the other: there is no proof, no verdict of the run
 // as a whole, and no pass. The reference with the second brake left open is such a test.
 func TestOneBrakeTestedIsNotBoth(t *testing.T) {
-	text := strings.Replace(string(sequence.Reference()), "set: {drive: hold, brake: open, operation", "set: {drive: hold, brake: open, brake_2: open, operation", 1)
+	text := strings.Replace(reference(), "set: {drive: hold, brake: open, operation", "set: {drive: hold, brake: open, brake_2: open, operation", 1)
 	r := runOnTheLift(t, text, nil)
 	require.Equal(t, "fail", r.End)
 	require.Equal(t, "no-verdict", r.Cause)
@@ -59,7 +64,7 @@ func TestOneBrakeTestedIsNotBoth(t *testing.T) {
 // A sequence that passes on the proof of one brake has no fresh proof of each, whatever an earlier test
 // has left of the other.
 func TestFreshProofOfEachBrake(t *testing.T) {
-	text := strings.Replace(string(sequence.Reference()), "set: {drive: hold, brake: open, operation", "set: {drive: hold, brake: open, brake_2: open, operation", 1)
+	text := strings.Replace(reference(), "set: {drive: hold, brake: open, operation", "set: {drive: hold, brake: open, brake_2: open, operation", 1)
 	text = strings.NewReplacer("and proof and proof_left_s > left_before_s", "").Replace(text)
 	r := runOnTheLift(t, text, nil)
 	require.Equal(t, "pass", r.End)
@@ -77,7 +82,7 @@ func TestTruthOfEachBrake(t *testing.T) {
 	}{
 		{"1", "1", sim.SoundPass, 30}, {"0.4", "1", sim.Missed, 12}, {"1", "0.4", sim.Missed, 12.4},
 	} {
-		r := runOnTheLift(t, string(sequence.Reference()), map[string]string{
+		r := runOnTheLift(t, reference(), map[string]string{
 			"rig.brake.condition": c.first, "rig.brake_2.condition": c.second, "judge.one_brake_at_a_time": "false",
 		})
 		require.Equal(t, c.class, r.Class, "conditions %s and %s", c.first, c.second)

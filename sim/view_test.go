@@ -62,7 +62,7 @@ func TestLookNamesTheStop(t *testing.T) {
 	c := load(t, demo, map[string]string{"judge.ceiling_nm": "4"})
 	b := sim.NewBench(c, nil)
 	words, since := []string{b.View().Judge.Stop}, []int64{0}
-	runUntilEvent(t, b, "press_up → ask_up")
+	runUntilEvent(t, b, "press_up → verdict_up")
 	for b.Tick() {
 		if word := b.View().Judge.Stop; word != words[len(words)-1] {
 			words, since = append(words, word), append(since, b.Ticks())
@@ -86,8 +86,8 @@ func TestLookAtThePartner(t *testing.T) {
 	require.NotNil(t, l.Partner)
 	require.Greater(t, math.Abs(l.Truth.AngleRad-l.Partner.AngleRad), 1.0, "the axis has travelled, the partner has stayed")
 	stayed := l.Partner.AngleRad
-	runUntilEvent(t, b, "recouple → passed")
-	require.InDelta(t, stayed, b.View().Partner.AngleRad, 0.2)
+	runUntilEvent(t, b, "check_motion → passed")
+	require.InDelta(t, stayed+2*math.Pi/8, b.View().Partner.AngleRad, 0.2, "a millimetre up, of 8 mm a turn, and the backlash")
 
 	b = runUntilEvent(t, sim.NewBench(load(t, "coupling-switch-wrong", nil), nil), "decouple → travel")
 	l = b.View()

@@ -34,12 +34,11 @@ func TestSequenceCatchesBesideAProof(t *testing.T) {
 		right    bool
 		class    sim.Class
 	}{
-		{"dwell-too-short", false, sim.Caught},             // proven with 3.33 of 3.65 N·m
-		{"oil-after-the-last-verdict", true, sim.Caught},   // sufficient when it was proven
-		{"brake-does-not-open", true, sim.Refused},         // sufficient throughout
-		{"interval-mismatch", true, sim.FalseAlarm},        // and no fault
-		{"current-frozen-in-the-check", true, sim.Refused}, // the load was driven down
-		{"transmission-severed", true, sim.Refused},        // the load fell
+		{"dwell-too-short", false, sim.Caught},           // proven with 3.33 of 3.65 N·m
+		{"oil-after-the-last-verdict", true, sim.Caught}, // sufficient when it was proven
+		{"brake-does-not-open", true, sim.Refused},       // sufficient throughout
+		{"link-lost-before-the-end", true, sim.Refused},  // and the proof that is read is not live
+		{"transmission-severed", true, sim.Refused},      // the load fell
 	} {
 		r := runOf(t, c.scenario, nil)
 		require.Equal(t, "proven", r.Verdict, c.scenario)

@@ -148,7 +148,7 @@ func (f *figures) travelLine() Line {
 func (f *figures) travelLines() []Line {
 	l, constant := &f.load, f.travelLine()
 	lowest, highest := f.overTravel(&f.nominalRig)
-	if highest-lowest < 0.01*l.maximum {
+	if highest-lowest < 0.01*l.maximum || f.followsAngle() {
 		return []Line{constant}
 	}
 	at, where := f.travelTorqueFor(f.deviationAtPlace()), "place"
@@ -188,9 +188,19 @@ func (f *figures) moving() float64 {
 	return (plant.Derive(&f.maximumRig).InertiaKGM2*r.Drive.AccelerationMMS2 + r.Guide.ViscousNMS*r.Drive.SpeedMMS) / f.now.MMPerRad
 }
 
+// followsAngle is whether the sequence compares the torque of an arm with the load at its present
+// angle.
+func (f *figures) followsAngle() bool {
+	_, angle := f.params["test_angle"]
+	return angle && f.isArm()
+}
+
 // deviation is the maximum difference between the load torque of any load at the test at any position and
-// the nominal load torque.
+// the nominal load torque, with which the sequence compares.
 func (f *figures) deviation() float64 {
+	if f.followsAngle() {
+		return f.deviationAtPlace()
+	}
 	l := &f.load
 	return max(l.highest-l.nominal, l.nominal-l.lowest)
 }

@@ -138,6 +138,9 @@ func (f *figures) paramValues() []paramValue {
 		{"test_torque", awayFromZero(l.test, 4), "N·m"},
 		{"torque_constant", number(f.rig.Motor.TorqueConstant), "N·m/A"},
 	}
+	if f.followsAngle() {
+		list = append(list, paramValue{"test_angle", digits(f.armDeg(l.positionMM), 3), "deg"})
+	}
 	if f.down {
 		list = append(list, f.requirement("required_down", -p.requiredDown))
 	}
@@ -149,8 +152,10 @@ func (f *figures) paramValues() []paramValue {
 		{"press_limit", digits(f.ceiling.limit, 5), "N·m"},
 		{"load_tolerance", awayFromZero(f.loadTolerance(), 3), "N·m"},
 		{"suspect_slip", digits(f.millimetres(f.window.value), 3), "mm"},
-		{"interval", number(f.w.Interval.Seconds()), "s"},
 	}...)
+	if _, own := f.params["interval"]; own { // a sequence that compares the proof with the one before needs none
+		list = append(list, paramValue{"interval", number(f.w.Interval.Seconds()), "s"})
+	}
 	for _, v := range f.minimumValues() {
 		if f.params.or(v.role, math.Inf(1)) < v.value {
 			list = append(list, paramValue{v.role, awayFromZero(v.value, 3), v.unit})

@@ -139,7 +139,7 @@ func (f *figures) intervalLines() []Line {
 		Formula: "validity of a proof", Source: "one shift is common practice, from memory; to be decided by the user: " + f.w.source("interval", "the rig's judge.interval"),
 	}
 	interval = interval.atLeast(f.times.run.Seconds(), "below it a proof can lapse before its test has ended", 0)
-	interval = interval.withPresent("judge.interval", f.rig.Judge.Interval.Seconds(), f.rig.Judge.Interval == f.w.Interval, "interval of the judge; the sequence must use the same")
+	interval = interval.withPresent("judge.interval", f.rig.Judge.Interval.Seconds(), f.rig.Judge.Interval == f.w.Interval, "interval of the judge; a sequence that has its own must use the same")
 	year := 365 * 24 * time.Hour
 	tests := year.Seconds() / f.w.Interval.Seconds()
 	return []Line{interval, {

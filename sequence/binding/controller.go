@@ -45,7 +45,7 @@ func (c *Controller) Scan(in *sequence.Inputs, out *sequence.Outputs) (sequence.
 		return sequence.Fired{}, c.halted
 	}
 	c.tick(in.Clock)
-	in.InStateS = c.InState().Seconds()
+	in.InStateS, in.ScanS = c.InState().Seconds(), c.scan.Seconds()
 	in.ForgetKept()
 	c.tie(in)
 	if err := c.inputs.put(c.instance); err != nil {

@@ -137,7 +137,10 @@ func placeFaults() []Entry {
 				name := param(testPosition)
 				mm := lightMM(r, usualMM(r, name))
 				load := 0 - plant.LoadTorque(r, mm)
-				set := map[string]string{name.key(): figureMM(mm), param("load_torque").key(): fourDigits(load)}
+				set := map[string]string{
+					name.key(): figureMM(mm), param("test_angle").key(): fourDigits(r.Load.ArmAngleDeg + mm/r.Load.ArmMM*180/math.Pi),
+					param("load_torque").key(): fourDigits(load), param("test_torque").key(): fourDigits(r.Test.Factor * load),
+				}
 				if r.Judge.Kind == plant.JudgeTorque { // from the same calculation
 					set["judge.required_down_nm"] = fourDigits(-(r.Test.Factor - 1) * load)
 					set["judge.required_up_nm"] = fourDigits((r.Test.Factor + 1) * load)

@@ -185,9 +185,9 @@ func TestSelectionsSetTheirValues(t *testing.T) {
 		{"pane-hoist", "power-lost-briefly@verdict_down+200ms", sim.Refused, "power-lost"},
 		{"pane-hoist", "trigger-twice@press_down", sim.SoundPass, ""},
 		{"pane-hoist", "verdict-stuck", sim.Refused, "no-answer"},
-		{"pane-hoist", "current-frozen", sim.Refused, "not-at-test-position"},        // the current swings from peak to peak
-		{"pane-hoist", "current-frozen@press_up", sim.Refused, "torque-not-reached"}, // proven downwards
-		{"pane-hoist", "drive-hot", sim.Refused, "torque-not-reached"},               // likewise
+		{"pane-hoist", "current-frozen", sim.Refused, "current-frozen"},          // no reading stands still
+		{"pane-hoist", "current-frozen@press_up", sim.Refused, "current-frozen"}, // proven downwards
+		{"pane-hoist", "drive-hot", sim.Refused, "torque-not-reached"},           // likewise
 		{"twin-lift", "judge-current-gain-wrong@press_up", sim.Refused, "over-torque"},
 		{"pane-hoist", "feedback-missing", sim.Refused, "brake-not-closed"},
 		{"pane-hoist", "feedback-chatters", sim.Refused, "brake-not-closed"},

@@ -95,7 +95,7 @@ func (c *controller) Scan(in *sequence.Inputs, out *sequence.Outputs) (sequence.
 		return sequence.Fired{}, err
 	}
 	c.clock = in.Clock
-	in.InStateS = c.InState().Seconds()
+	in.InStateS, in.ScanS = c.InState().Seconds(), c.scan.Seconds()
 	image := c.logic.image
 	image.publish(in)
 	state, end := image.told(out)

@@ -77,7 +77,7 @@ func TestTableChangesOnceAboveTheRequirement(t *testing.T) {
 		switch {
 		case r.Ratio < 1:
 			assert.Zero(t, r.Passed(), "%g of the required torque", r.Ratio)
-		case r.Ratio > 1.2:
+		case r.Ratio > 1.6: // the press loads the brake with 1.5 times the required torque at most, see holdbench size
 			assert.Equal(t, len(r.Outcomes), r.Passed(), "%g of the required torque", r.Ratio)
 		}
 		if i > 0 {

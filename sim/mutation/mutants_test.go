@@ -230,8 +230,8 @@ func TestIDsOutliveOtherChanges(t *testing.T) {
 		seen[m.ID] = true
 	}
 	for _, id := range []string{
-		`travel/settle: negate "standstill"`, `press_down/arrest_load (slipped): drop cause`, `arrest_load/recover_transfer[0]: remove`,
-		`secure_axis/locked_out[1]: remove`,
+		`travel/settle: negate "standstill"`, `press_down/arrest_load (slipped)[0]: drop cause`, `arrest_load/recover_transfer[0]: remove`,
+		`secure_axis/hold_on_torque[1]: remove`,
 	} {
 		require.True(t, seen[id], id)
 	}

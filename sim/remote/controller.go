@@ -42,7 +42,7 @@ func (c *controller) Scan(in *sequence.Inputs, out *sequence.Outputs) (sequence.
 		return sequence.Fired{}, c.failure
 	}
 	c.tick(in.Clock)
-	in.InStateS = c.InState().Seconds()
+	in.InStateS, in.ScanS = c.InState().Seconds(), c.scan.Seconds()
 	c.started = true
 	c.told = append(c.told, telling{in: *in})
 	a, err := c.tell()

@@ -64,7 +64,10 @@ func TestWeightingAgreesWithCounting(t *testing.T) {
 		t.Run(string(class), func(t *testing.T) {
 			t.Parallel()
 			const runs = 800
-			c := load(t, of.scenario, map[string]string{"sequence.test_position_mm": "205", "rig.clock.functional_scan": "4ms"}) // short runs
+			c := load(t, of.scenario, map[string]string{
+				"sequence.test_position_mm": "205", "rig.clock.functional_scan": "4ms", // short runs
+				"sequence.tolerance_factor": "1", "sequence.friction_nm": "0", // a press that leaves no room for tolerances
+			})
 			spreads := []string{of.capacity, "rig.load.mass_kg=normal(100%, 3%)"}
 			count := plan(t, c, runs, spreads...)
 			counted := NewTally(2, 1)

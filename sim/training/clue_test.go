@@ -88,8 +88,8 @@ func TestCluesOfKnownFaults(t *testing.T) {
 		{"pane-hoist", "encoder-frozen", false, start, []string{"position_mm"}, nil},
 		{"pane-hoist", "encoder-frozen", false, judged, []string{"position_mm"}, nil},
 		{"pane-hoist", "encoder-jumps", false, judged, []string{"position_mm"}, []string{"judge_failed", "judge_cause"}},
-		{"pane-hoist", "encoder-lost", false, judged, []string{"position_mm", "drive_fault"}, nil},
-		{"pane-hoist", "lining-worn", false, start, []string{"speed", "position_mm"}, []string{"position_mm", "judge_failed"}},
+		{"pane-hoist", "encoder-lost", false, judged, []string{"position_mm", "drive_fault", "drive_ready"}, nil},
+		{"pane-hoist", "lining-worn", false, start, []string{"speed", "position_mm"}, []string{"position_mm"}}, // the sequence is as fast as the judge
 		{"kiln-gate", "lining-worn", true, start, []string{"speed", "position_mm"}, []string{"position_mm"}},
 		{"pane-hoist", "oil-on-lining", false, judged, []string{"standstill", "speed", "position_mm"}, []string{"position_mm", "judge_failed"}},
 		{"pane-hoist", "brake-stays-open", false, start, []string{"brake_closed"}, nil},

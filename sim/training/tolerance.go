@@ -87,6 +87,6 @@ func (s *signalRange) noise() float64 {
 // visibleSignals lists the signals that can be a clue: not those of the operator, and not the time
 // in a state, which is the sequence's own.
 func visibleSignals() []sequence.Signal {
-	own := []string{"trigger", "cancel", "estop", "reset", "in_state_s"}
+	own := []string{"trigger", "cancel", "estop", "reset", "in_state_s", "scan_s"}
 	return slices.DeleteFunc(sequence.InputSignals(), func(s sequence.Signal) bool { return slices.Contains(own, s.Name) })
 }

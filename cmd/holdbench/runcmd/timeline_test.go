@@ -58,7 +58,7 @@ func TestOutcomeColumnsStayApart(t *testing.T) {
 
 // A run that harms ends without the sign that calms, although its scenario expects the harm.
 func TestHarmIsNotCalmed(t *testing.T) {
-	for _, scenario := range []string{"severed-while-the-first-brake-is-tested", "current-frozen-read-by-two", "fading-lining-tested-cold"} {
+	for _, scenario := range []string{"severed-while-the-first-brake-is-tested", "lining-creeps-short-dwell", "fading-lining-tested-cold"} {
 		text := timelinePage(t, scenario, clitest.PlainScreen(80, false))
 		require.NotContains(t, text, "✓ as expected", scenario)
 		require.NotContains(t, text, "Safe", scenario)
@@ -70,7 +70,7 @@ func TestHarmIsNotCalmed(t *testing.T) {
 func TestCapacityAtTheEnd(t *testing.T) {
 	text := timelinePage(t, "fading-lining-tested-cold", clitest.PlainScreen(80, false))
 	require.Regexp(t, `capacity    9 of 3\.65 N·m required, \+146 %`, text)
-	require.Regexp(t, `at the end  3\.16 of 3\.65 N·m required, -13 %`, text)
+	require.Regexp(t, `at the end  3\.17 of 3\.65 N·m required, -13 %`, text)
 	require.NotContains(t, timelinePage(t, "healthy-down-and-up", clitest.PlainScreen(80, false)), "at the end  ")
 }
 

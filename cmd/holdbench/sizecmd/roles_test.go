@@ -35,6 +35,9 @@ func renamed(t *testing.T) sequence.Document {
 		d.Roles[i].Param = anew(d.Roles[i].Param)
 	}
 	for i := range d.States {
+		for k := range d.States[i].Keep {
+			d.States[i].Keep[k].Value = anew(d.States[i].Keep[k].Value)
+		}
 		for k := range d.States[i].Set {
 			d.States[i].Set[k].Value = anew(d.States[i].Set[k].Value)
 		}

@@ -161,7 +161,7 @@ func TestSlowestCreepIsCaught(t *testing.T) {
 		for _, args := range [][]string{nil, {"--creep-mm-s", "0.01"}} {
 			file, s := sized(t, rig, args...)
 			creep := sizedValue(t, &s, "creep_deg_s")
-			at := &sim.Moment{State: "ask_down"}
+			at := &sim.Moment{State: "verdict_down"}
 			for share, verdict := range map[float64]string{1.01: "failed", 0.9: "proven"} {
 				drift := fmt.Sprintf("%.9g", -share*creep)
 				f := sim.Fault{When: at, For: time.Duration(1.05 * sizedValue(t, &s, "dwell_s") * float64(time.Second)), Set: map[string]string{"encoder.drift_deg_per_s": drift}}
