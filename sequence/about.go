@@ -33,31 +33,60 @@ func (s *DocumentState) info() StateInfo {
 // signals are the inputs that some expression reads and the outputs that some state sets.
 func (p *Program) signals() (inputs, outputs []string) {
 	read, set := map[string]bool{}, map[string]bool{}
-	reads := func(e *Expr) {
-		if e == nil {
-			return
-		}
+	for _, e := range p.expressions() {
 		walk(e.Node, func(n ast.Node) {
 			if name, ok := n.(*ast.IdentifierNode); ok {
 				read[name.Value] = true
 			}
 		})
 	}
+	for i := range p.states {
+		for k := range p.states[i].Sets {
+			set[p.states[i].Sets[k].Signal.Name] = true
+		}
+	}
+	return among(inputTable(), read), among(outputTable(), set)
+}
+
+// readsAngle is whether some expression reads the angle of an arm other than for its cosine.
+func (p *Program) readsAngle() bool {
+	reads, cosines := 0, 0
+	isAngle := func(n ast.Node) bool {
+		name, ok := n.(*ast.IdentifierNode)
+		return ok && name.Value == "position_deg"
+	}
+	for _, e := range p.expressions() {
+		walk(e.Node, func(n ast.Node) {
+			if isAngle(n) {
+				reads++
+			}
+			if call, ok := n.(*ast.CallNode); ok && len(call.Arguments) == 1 && isAngle(call.Arguments[0]) {
+				if callee, ok := call.Callee.(*ast.IdentifierNode); ok && callee.Value == fnCosDeg {
+					cosines++
+				}
+			}
+		})
+	}
+	return reads > cosines
+}
+
+// expressions are those of its transitions, kept values and settings.
+func (p *Program) expressions() []*Expr {
+	var all []*Expr
 	for _, edges := range p.transitions() {
 		for i := range edges {
-			reads(edges[i].When)
+			all = append(all, edges[i].When)
 		}
 	}
 	for i := range p.states {
 		for k := range p.states[i].Keeps {
-			reads(p.states[i].Keeps[k].Expr)
+			all = append(all, p.states[i].Keeps[k].Expr)
 		}
 		for k := range p.states[i].Sets {
-			set[p.states[i].Sets[k].Signal.Name] = true
-			reads(p.states[i].Sets[k].Expr)
+			all = append(all, p.states[i].Sets[k].Expr)
 		}
 	}
-	return among(inputTable(), read), among(outputTable(), set)
+	return slices.DeleteFunc(all, func(e *Expr) bool { return e == nil })
 }
 
 // asks are the directions in which some state asks.
