@@ -42,8 +42,9 @@ expectations. A PATH is the name of a scenario, a group of built-in scenarios, a
 if an expectation is not met, 2 if a document cannot be used, 3 if interrupted.`,
 			`--mutate tests the suite itself: the sequence is copied with one small mistake at a time (a mutant), and
 the scenarios that use the sequence should notice. Reported are the mutants that no scenario notices, each with
-the scenario that is missing. Exit code 1 if less than --at-least percent are noticed. --equivalents and
---at-least are for --mutate only. A program in Structured Text is tried on all scenarios that are as expected
+the scenario that is missing. Exit code 1 if less than --at-least percent are noticed. --states tries the mistakes
+in some states only; any stands for the transitions under any. --equivalents, --at-least and --states are for
+--mutate only. A program in Structured Text is tried on all scenarios that are as expected
 with it.`,
 			`--sequence runs the scenarios with another sequence in place of their own. What they expect of its states
 (path, took, outputs) does not count then.`),

@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"reflect"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -26,6 +27,7 @@ import (
 type mutateFlags struct {
 	on                    bool
 	sequence, equivalents string
+	states                []string
 	atLeast               float64
 }
 
@@ -33,15 +35,17 @@ func (f *mutateFlags) add(c *cobra.Command) {
 	c.Flags().BoolVar(&f.on, "mutate", false, "list the small mistakes that no scenario notices")
 	c.Flags().StringVar(&f.sequence, "sequence", "", "another `SEQUENCE` to run or to mutate")
 	c.Flags().StringVar(&f.equivalents, "equivalents", "", "`FILE` of mutants without effect")
+	c.Flags().StringSliceVar(&f.states, "states", nil, "only mutants of these `STATES`")
 	c.Flags().Float64Var(&f.atLeast, "at-least", 90, "required share of noticed, `PERCENT`")
 	command.Complete(c, "sequence", command.CompleteNames(scenarios.SequenceKind))
 	command.Complete(c, "equivalents", command.CompleteFiles("yaml", "yml"))
 	command.Complete(c, "at-least", cobra.NoFileCompletions)
+	command.Complete(c, "states", cobra.NoFileCompletions)
 }
 
 // validate refuses flags that go with --mutate alone, or not with it.
 func (f *mutateFlags) validate(c *cobra.Command) error {
-	refused, why := []string{"equivalents", "at-least"}, "is for --mutate only; must be with it"
+	refused, why := []string{"equivalents", "at-least", "states"}, "is for --mutate only; must be with it"
 	if f.on {
 		refused, why = []string{"tap", "junit", "controller", "answer-within"}, "is not for --mutate, which changes a document and prints a table or --json"
 	}
@@ -60,6 +64,9 @@ func (f *mutateFlags) validate(c *cobra.Command) error {
 	}
 	return nil
 }
+
+// anyState stands for the transitions under any, in --states.
+const anyState = "any"
 
 // trial is a sequence, its mutants and their outcomes.
 type trial struct {
@@ -157,7 +164,21 @@ func (t *trial) findMutants(f *mutateFlags) (err error) {
 	default:
 		t.equivalents = &scenarios.Equivalents{}
 	}
-	return err
+	return errors.Join(err, t.only(f.states))
+}
+
+// only leaves the mutants of some states; of all, if none is named.
+func (t *trial) only(states []string) error {
+	about := t.logic.About()
+	for _, name := range states {
+		if _, ok := about.StateIndex(name); !ok && name != anyState {
+			return fmt.Errorf("sequence %s has no state %q; %s", about.Name, name, sequence.Suggest(name, append(about.StateNames(), anyState)))
+		}
+	}
+	if len(states) > 0 {
+		t.mutants = slices.DeleteFunc(t.mutants, func(m mutation.Mutant) bool { return !slices.Contains(states, cmp.Or(m.State, anyState)) })
+	}
+	return nil
 }
 
 // ofDocument finds the lines of a document.
