@@ -23,6 +23,7 @@ type occasion uint8
 const (
 	always    occasion = iota
 	ifGuarded          // the rig has a guard with guard locking, and with it a mode switch
+	ifLockedOut        // a run can end with a failure
 )
 
 // reactions is the table of reactions. What a brake test must survive is common practice; that
@@ -35,6 +36,7 @@ func reactions() []reaction {
 		{"a stop of the safety side", []string{"safe_stop"}, "no transition fires on safe_stop; drive and brake are taken over then, and its reset starts whatever is commanded: add one under any that switches the drive off", always},
 		{"a stale verdict", []string{"test_count", "proof_left_s", "brake_1_proof_left_s", "brake_2_proof_left_s"}, "no transition compares test_count with its value at the ask, so a verdict that was given before counts as well: keep it on entry of the state that asks (keep: {count_before: test_count})", always},
 		{"a proof that has lapsed", []string{"proof_due", "not proof", "operation_inhibited", "proof_left_s", "brake_1_proof_left_s"}, "no transition fires on proof_due, or when proof goes: add one that asks for the test in time", always},
+		{"an acknowledgement", []string{"acknowledge"}, "no transition fires on acknowledge, so that an end with a failure is left by switching the controller off: add one from that end to a state that waits for a new test, without operation", ifLockedOut},
 		{"an open guard", []string{"not guard_closed"}, "no transition fires when guard_closed goes: a test must not start, and not go on, with the guard open (ISO 14119, from memory)", ifGuarded},
 		{"setup mode", []string{"setup_mode"}, "no transition fires on setup_mode: a test is not for setup", ifGuarded},
 		{"a request for access", []string{"access"}, "no transition fires on access: without a proof it is refused, and the load should be set down", ifGuarded},
@@ -59,6 +61,9 @@ func (a *analysis) missingReactions() {
 	}
 	read := a.conditionsRead()
 	for _, r := range reactions() {
+		if r.when == ifLockedOut && !a.canFail() {
+			continue
+		}
 		list := &a.reactions
 		if r.when == ifGuarded {
 			list = &a.guardReactions
@@ -69,6 +74,11 @@ func (a *analysis) missingReactions() {
 		}
 	}
 	a.reactions = append(a.reactions, a.brakesUnwatched()...)
+}
+
+// canFail reports whether some state is an end with a failure.
+func (a *analysis) canFail() bool {
+	return slices.ContainsFunc(a.states, func(s DocumentState) bool { return s.End == EndFail })
 }
 
 // asks reports whether a state asks the judge: without that it is no test.

@@ -19,7 +19,7 @@ states:
   ask: {keep: {count_before: test_count}, set: {ask: down, required_current_a: 1}, go: [{to: open, when: proof and test_count != count_before}, {to: failed, when: not proof, after: 5s}]}
   open: {set: {brake: open}, go: [{to: passed, when: not brake_closed}, {to: failed, after: 1s}]}
   passed: {}
-  failed: {}
+  failed: {go: [{to: wait, when: acknowledge}]}
 any:
   - {to: failed, when: not (drive_on and drive_ready) or drive_fault}
   - {to: failed, when: cancel}
@@ -38,6 +38,7 @@ func TestMissingReactions(t *testing.T) {
 		{"stop switched off", "when: safe_stop}", "when: safe_stop, times: 0}", "$.sequence", "no reaction to a stop of the safety side"},
 		{"stale verdict", " and test_count != count_before", "", "$.sequence", "no reaction to a stale verdict"},
 		{"lapsed proof", "when: not proof, ", "", "$.sequence", "no reaction to a proof that has lapsed"},
+		{"acknowledgement", "  failed: {go: [{to: wait, when: acknowledge}]}\n", "  failed: {}\n", "$.sequence", "no reaction to an acknowledgement"},
 		{"brake closes unseen", "when: brake_closed}", "after: 50ms}", "$.states.close.set.brake", "brake is closed from here on"},
 		{"brake opens unseen", "when: not brake_closed}", "after: 50ms}", "$.states.open.set.brake", "brake is open from here on"},
 	} {
