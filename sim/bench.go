@@ -23,6 +23,7 @@ type Bench struct {
 	safety     safety.Side
 
 	in      sequence.Inputs
+	known   sequence.Inputs // as the present state was entered, for what it kept
 	out     sequence.Outputs
 	command plant.Command
 	reading plant.Reading

@@ -19,7 +19,7 @@ type Event struct {
 	Type    EventType `json:"-"`
 	Subject string    `json:"-"` // the state that was left, the button, the obligation
 	Cause   string    `json:"-"` // of a transition, a failed check or an end; empty if none
-	Kept    string    `json:"-"` // what the state that was entered keeps, with a comma ahead; empty if nothing
+	Kept    string    `json:"-"` // what the state that was entered keeps and was another value before, with a comma ahead; empty if nothing
 
 	Brakes safety.Brakes `json:"-"` // of a verdict
 

@@ -20,6 +20,7 @@ func (b *Bench) functionalScan() {
 	case b.halted:
 		b.in.InStateS = 0
 		b.in.ForgetKept()
+		b.known.ForgetKept()
 		return
 	}
 	before := b.out
@@ -67,6 +68,7 @@ func (b *Bench) stopController(because string) {
 func (b *Bench) recordFirstOutputs() {
 	if s := &b.entries[len(b.entries)-1]; !s.set {
 		s.out, s.set = b.out, true
+		b.known = b.in
 	}
 }
 
@@ -75,6 +77,7 @@ func (b *Bench) recordTransition(f sequence.Fired) {
 	b.slipsBrake = b.c.Sequence.States[f.ToIndex].SlipsBrake
 	b.entries = append(b.entries, stateEntry{f.ToIndex, f.Event, b.tick, b.out, true})
 	kept := b.keptText(f.ToIndex)
+	b.known = b.in
 	b.recordOf(EventStateEntered, f.From+" → "+f.To+because(f.Cause)+kept, f.From, f.Cause)
 	b.events[len(b.events)-1].Kept = kept
 	b.scheduleFaults(f.ToIndex)
@@ -118,11 +121,13 @@ func (b *Bench) goOn() {
 	b.ended, b.endTick, b.stopTick = false, -1, b.runLimit()
 }
 
-// keptText is what a state has just kept, behind its name.
+// keptText is what a state has just kept, behind its name, where that is another value than before.
 func (b *Bench) keptText(state int) string {
 	var text strings.Builder
 	for _, k := range b.c.Sequence.States[state].Kept {
-		text.WriteString(", " + k.Name + " = " + k.InputText(&b.in))
+		if now := k.InputText(&b.in); now != k.InputText(&b.known) {
+			text.WriteString(", " + k.Name + " = " + now)
+		}
 	}
 	return text.String()
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -73,6 +74,26 @@ func TestKeptValueInTrace(t *testing.T) {
 	i := slices.IndexFunc(r.Events, func(e sim.Event) bool { return e.Snapshot.State == "close_brake" && e.EntersState() })
 	require.Regexp(t, `^settle → close_brake, .*held_nm = 2\.\d+ N·m, settled = true$`, r.Events[i].What)
 	require.Regexp(t, `^close_brake, .*held_nm = `, r.Events[i].Entered())
+}
+
+// The event of a state says only those values that it has changed.
+func TestKeptValueUnchanged(t *testing.T) {
+	r, err := sim.Run(coarse(t, demo), nil)
+	require.NoError(t, err)
+	last, said := map[string]string{}, 0
+	for _, e := range r.Events {
+		for _, part := range strings.Split(strings.TrimPrefix(e.Kept, ", "), ", ") {
+			name, value, ok := strings.Cut(part, " = ")
+			if !ok {
+				continue
+			}
+			require.NotEqual(t, last[name], value, "%s of %s", name, e.Snapshot.State)
+			last[name] = value
+			said++
+		}
+	}
+	require.Greater(t, said, 5)
+	require.NotContains(t, last, "failed", "false from the start to the end")
 }
 
 // A copy of a run remembers what the run has kept.

@@ -52,6 +52,7 @@ func (b *Bench) powerless(functional bool) {
 		b.readInputs(&b.reading)
 		b.in.InStateS = 0
 		b.in.ForgetKept()
+		b.known.ForgetKept()
 	}
 	b.command.Mode = plant.Off
 	b.command.CloseBrakes()

@@ -144,8 +144,25 @@ func (v *timeline) expectations() {
 			fmt.Sprintf("%s: expected %s, got %s", e.Name, page.OrNothing(page.CleanLine(e.Want)), page.OrNothing(page.CleanLine(e.Got))))
 	}
 	if len(met) > 0 {
-		v.marked(v.Style.Good.Render(g.Good+" met"), "met", strings.Join(met, ", "))
+		v.marked(v.Style.Good.Render(g.Good+" met"), "met", strings.Join(counted(met), ", "))
 	}
+}
+
+// counted are names in their order, each once, with how often it stands there behind it.
+func counted(names []string) []string {
+	times := map[string]int{}
+	var once []string
+	for _, n := range names {
+		if times[n]++; times[n] == 1 {
+			once = append(once, n)
+		}
+	}
+	for i, n := range once {
+		if times[n] > 1 {
+			once[i] = fmt.Sprintf("%s (%d)", n, times[n])
+		}
+	}
+	return once
 }
 
 // marked prints text that hangs behind a sign and a word.

@@ -66,6 +66,11 @@ func TestHarmIsNotCalmed(t *testing.T) {
 	}
 }
 
+// An expectation that a scenario has many times is named once, with their number.
+func TestExpectationsAreCounted(t *testing.T) {
+	require.Equal(t, []string{"end", "took (3)", "path"}, counted([]string{"end", "took", "path", "took", "took"}))
+}
+
 // What a brake lost between the verdict and the end stands beside what it had.
 func TestCapacityAtTheEnd(t *testing.T) {
 	text := timelinePage(t, "fading-lining-tested-cold", clitest.PlainScreen(80, false))
