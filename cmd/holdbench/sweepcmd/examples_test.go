@@ -19,7 +19,7 @@ func TestExamplesOfSweep(t *testing.T) {
 		{Line: "holdbench sweep healthy-down-and-up --runs 100000 --until 0.05", Short: "--until 0.15 --set rig.clock.tick=1ms", Prints: []string{`^[1-9][0-9]* runs; stopped, as both intervals are within ± 15 %; `}},
 		{Line: "holdbench sweep healthy-down --runs 200 --spread 'capacity=normal(1.1,0.1)'", Short: "--set rig.clock.tick=1ms", Prints: []string{`^capacity +normal\(1\.1,0\.1\)$`, `^200 runs; `, `^missed +[0-9.]+ % `}, Says: `^200 runs in `},
 		{Line: "holdbench sweep healthy-down --runs 20 --map --plot map.svg", Short: "--runs 2 --set rig.clock.tick=1ms", Prints: []string{`^60 runs in 30 cells; `}},
-		{Line: "holdbench sweep healthy-down --rare missed --spread 'capacity=normal(1.6,.15)'", Short: "--runs 100 --set rig.clock.tick=2ms --set sequence.test_position_mm=110", Prints: []string{`^rare-event estimate: missed `, `^probability +[0-9.]+e-0[5-7] `}},
+		{Line: "holdbench sweep healthy-down --rare false-alarm --spread capacity=fixed", Short: "--runs 100 --set rig.clock.tick=1ms", Prints: []string{`^rare-event estimate: false-alarm `, `^probability +0\.00[0-9]+ `}},
 		{Line: "holdbench sweep healthy-down --runs 200 --table runs.csv --plot curve.png", Short: "--runs 40 --set rig.clock.tick=1ms", Prints: []string{`^40 runs; `}},
 	})
 	for file, has := range map[string]string{"map.svg": "<svg", "runs.csv": "run,cell,seed,", "curve.png": "PNG"} {

@@ -65,7 +65,7 @@ files of --keep into the whole sweep. Exit code 2 if a flag or a document cannot
   holdbench sweep healthy-down-and-up --runs 100000 --until 0.05
   holdbench sweep healthy-down --runs 200 --spread 'capacity=normal(1.1,0.1)'
   holdbench sweep healthy-down --runs 20 --map --plot map.svg
-  holdbench sweep healthy-down --rare missed --spread 'capacity=normal(1.6,.15)'
+  holdbench sweep healthy-down --rare false-alarm --spread capacity=fixed
   holdbench sweep healthy-down --runs 200 --table runs.csv --plot curve.png`,
 		Args:              command.OneArgument("SCENARIO"),
 		ValidArgsFunction: command.FirstOnly(command.CompleteNames(scenarios.ScenarioKind)),

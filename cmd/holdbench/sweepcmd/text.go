@@ -164,11 +164,22 @@ func shiftWords(s *sweep.Shift) []string {
 	if s.Sure() {
 		sure = "* "
 	}
-	share3 := func(x float64) string { return fmt.Sprintf("%.2g %%", 100*x) }
 	return []string{
-		share3(s.Lower.Rate), share3(s.Upper.Rate), sure + fmt.Sprintf("%+.2g %%", 100*s.Shift),
-		fmt.Sprintf("%+.2g to %+.2g", 100*s.Low, 100*s.High),
+		twoFigures(s.Lower.Rate, false) + " %", twoFigures(s.Upper.Rate, false) + " %", sure + twoFigures(s.Shift, true) + " %",
+		twoFigures(s.Low, true) + " to " + twoFigures(s.High, true),
 	}
+}
+
+// twoFigures is a share in per cent with two figures, but 100 with three.
+func twoFigures(share float64, sign bool) string {
+	verb := "%.2g"
+	if math.Abs(100*share) >= 99.5 {
+		verb = "%.0f"
+	}
+	if sign {
+		verb = "%+" + verb[1:]
+	}
+	return fmt.Sprintf(verb, 100*share)
 }
 
 func (v *sweepPage) classes() {
