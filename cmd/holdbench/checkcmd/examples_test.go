@@ -18,7 +18,7 @@ func TestExamples(t *testing.T) {
 	everything := []string{`^  ✓ ok +lining-worn-thin +caught +[0-9.]+ s$`, `^[1-9][0-9]+ scenarios: [1-9][0-9]+ as expected$`}
 	program().Examples(t, "check", []clitest.Example{
 		{Line: "holdbench check", Short: "brake", Prints: everything, Says: `^[1-9][0-9]+ of [1-9][0-9]+ scenarios in `},
-		{Line: "holdbench check brake signals", Prints: []string{`^brake$`, `^signals$`, `^  ✓ ok +encoder-frozen +missed `}},
+		{Line: "holdbench check brake signals", Prints: []string{`^brake$`, `^signals$`, `^  ✓ ok +encoder-frozen +caught `}},
 		{Line: "holdbench check --json lining-worn-thin", Prints: []string{`^\{"scenario":"lining-worn-thin",.*"class":"caught"`}, Data: true},
 		{Line: "holdbench check --junit report.xml", Short: "brake", Prints: []string{`^  ✓ ok +lining-worn-thin +caught `}},
 		{Line: "holdbench check --sequence reference healthy", Prints: []string{`^  ✓ ok +healthy-down +sound-pass `}},
