@@ -46,6 +46,17 @@ func findSequence(reference, folder string) (name string, text []byte, err error
 	return name, text, nil
 }
 
+// BuiltinProgram is the text of the built-in program in a file of this name, such as reference-case.st.
+func BuiltinProgram(file string) (text []byte, ok bool) {
+	for _, e := range builtins()[SequenceKind] {
+		if isProgram(file) && BindingBeside(file) == e.Name+".yaml" {
+			text, err := builtin.ReadFile(path.Join(path.Dir(e.file), file))
+			return text, err == nil
+		}
+	}
+	return nil, false
+}
+
 // isBinding is whether a node is that of a binding.
 func (s *source) isBinding(node ast.Node) bool {
 	mapping, ok := node.(ast.MapNode)

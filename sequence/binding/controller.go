@@ -20,8 +20,6 @@ type Controller struct {
 	cause    string
 	causeAt  int // place of the cause among its words
 
-	causeIsOld bool // of the test before
-
 	outputs sequence.Outputs
 	halted  error
 
@@ -117,7 +115,7 @@ func (c *Controller) observe() (sequence.Fired, error) {
 	}
 	states, from := c.logic.about.States, c.state
 	if c.logic.momentary {
-		c.momentary(cause, states[from].End, states[now].End)
+		c.momentary(cause, states[now].End)
 	}
 	c.state, c.entered = now, c.clock
 	return sequence.Fired{
@@ -145,14 +143,13 @@ func (c *Controller) newCause() (string, error) {
 	return c.cause, nil
 }
 
-// momentary takes over a cause that the variable has only now. After an end it is that of the test
-// before, until there is another, or a pass.
-func (c *Controller) momentary(cause string, from, to sequence.EndKind) {
-	c.causeIsOld = c.causeIsOld || from != sequence.EndNone
+// momentary takes over a cause that the variable has only now. It stays until there is another, or a
+// pass: then it is that of a failure that was made good.
+func (c *Controller) momentary(cause string, to sequence.EndKind) {
 	if cause != "" {
-		c.cause, c.causeIsOld = cause, false
+		c.cause = cause
 	}
-	if c.causeIsOld && to == sequence.EndPass {
+	if to == sequence.EndPass {
 		c.cause = ""
 	}
 }

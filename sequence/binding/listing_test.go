@@ -97,6 +97,22 @@ func TestMomentaryCause(t *testing.T) {
 	assert.Equal(t, "not-there", d.Cause(), "the variable says none by now")
 }
 
+// After a pass there is none: it was that of a failure that was made good.
+func TestMomentaryCauseMadeGood(t *testing.T) {
+	t.Parallel()
+	program := strings.NewReplacer("wait(IN :=", "why := NONE;\nwait(IN :=", "message := 'not there';\n      phase := PH_ERROR", "phase := PH_PRESS").Replace(text(t, "press.st"))
+	d := run(t, bound(t, strings.Replace(text(t, "press.yaml"), "cause: why", "cause: {variable: why, momentary: true}", 1), program))
+	d.in.Trigger = true
+	d.scans(2)
+	d.in.Clock += 1600 * 1e6
+	d.scans(2)
+	assert.Equal(t, "not-there", d.Cause())
+	d.in.ProofLeftS = 400
+	d.scans(2)
+	assert.Equal(t, sequence.EndPass, press(t).About().States[d.StateIndex()].End)
+	assert.Empty(t, d.Cause())
+}
+
 // Mutants compile, are in the states of the binding, and run.
 func TestMutants(t *testing.T) {
 	t.Parallel()

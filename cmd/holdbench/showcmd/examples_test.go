@@ -13,6 +13,7 @@ func TestExamplesOfShow(t *testing.T) {
 		{Line: "holdbench show pane-hoist --accuracy", Prints: []string{`^ +at 250µs +at 2\.5µs`}},
 		{Line: "holdbench show lining-worn-thin --resolved --set rig.load.mass_kg=210", Prints: []string{`^  rig\.load\.mass_kg +210 kg`, `^  class +caught$`}},
 		{Line: "holdbench show healthy-down > mine.yaml", Prints: []string{`^scenario: healthy-down$`}, Data: true},
+		{Line: "holdbench show reference-case.st > mine.st", Prints: []string{`^PROGRAM BrakeTest$`}, Data: true},
 		{Line: "holdbench show fault lining-worn --rig kiln-gate", Prints: []string{`^lining-worn$`, `^on rig kiln-gate$`, `^    --fault lining-worn=0\.35@press_down$`}},
 	})
 }

@@ -5,6 +5,7 @@ package showcmd
 import (
 	"fmt"
 	"io"
+	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -31,6 +32,7 @@ func NewShow(a *command.App) *cobra.Command {
 		Long: page.Prose(`Prints a scenario, a rig or a sequence as it is written; it can be saved and changed. For a rig, --derived
 prints the derived values, and --accuracy the error of its tick compared with a hundredth of it. For a
 scenario, --resolved prints the final values with all settings applied.`,
+			`Of a sequence that is a program, NAME is the binding and NAME.st the program.`,
 			`For a fault it prints the description, what it sets on a rig from mild to severe, what detects it, and a
 command to try it. The word fault can be left out where no document has the same name.`),
 		Example: `  holdbench show pane-hoist
@@ -38,6 +40,7 @@ command to try it. The word fault can be left out where no document has the same
   holdbench show pane-hoist --accuracy
   holdbench show lining-worn-thin --resolved --set rig.load.mass_kg=210
   holdbench show healthy-down > mine.yaml
+  holdbench show reference-case.st > mine.st
   holdbench show fault lining-worn --rig kiln-gate`,
 		Args:              documentOrFault,
 		ValidArgsFunction: completeShown,
@@ -65,6 +68,11 @@ func documentOrFault(c *cobra.Command, args []string) error {
 func showOne(a *command.App, c *cobra.Command, args []string, f *showFlags) error {
 	if len(args) == 2 {
 		return showFault(a, c, args[1], f)
+	}
+	if _, err := os.Stat(args[0]); err != nil {
+		if program, ok := scenarios.BuiltinProgram(args[0]); ok {
+			return printed(a, program)
+		}
 	}
 	_, _, none := scenarios.Vet(args[0])
 	if _, err := catalogue.Find(args[0]); none != nil && err == nil {
@@ -100,6 +108,11 @@ func showDocument(a *command.App, c *cobra.Command, reference string, f *showFla
 	if err != nil {
 		return err
 	}
+	return printed(a, text)
+}
+
+// printed prints a document as it is written.
+func printed(a *command.App, text []byte) error {
 	if _, err := a.Stdout.Write(text); err != nil {
 		return files.CannotPrint(err)
 	}

@@ -1,0 +1,146 @@
+package scenarios_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/plant"
+	"holdbench/scenarios"
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+const (
+	referenceName = "reference"
+	caseName      = "reference-case"
+)
+
+// inPlace runs a program in place of the sequence of a scenario, whose states it has.
+func inPlace(t *testing.T, name string) scenarios.Overrides {
+	t.Helper()
+	logic, warnings, err := scenarios.LoadLogic(name)
+	require.NoError(t, err)
+	require.Empty(t, warnings)
+	return scenarios.Overrides{Outside: func(sequence.Logic, *plant.Rig) (sequence.Logic, bool, error) { return logic, false, nil }}
+}
+
+// ofTheReference are the scenarios that run the reference; in a short test some of them.
+func ofTheReference(t *testing.T) []string {
+	t.Helper()
+	var names []string
+	for i, e := range scenarios.Builtin(scenarios.ScenarioKind) {
+		c, _, err := scenarios.LoadCase(e.Name, scenarios.Overrides{})
+		require.NoError(t, err)
+		if c.Sequence.Name == referenceName && (!testing.Short() || i%9 == 0) {
+			names = append(names, e.Name)
+		}
+	}
+	return names
+}
+
+// images are what a controller was told and has commanded, scan by scan.
+type images struct {
+	in  []sequence.Inputs
+	out []sequence.Outputs
+}
+
+// Row takes over the images of a scan.
+func (i *images) Row(r *sim.Row) error {
+	i.in, i.out = append(i.in, *r.In), append(i.out, *r.Out)
+	return nil
+}
+
+// like compares a run with one that has ended, the values that are kept by these signals.
+type like struct {
+	first *images
+	kept  []sequence.Signal
+	scan  int
+}
+
+// Row compares the images of a scan.
+func (l *like) Row(r *sim.Row) error {
+	k := l.scan
+	l.scan++
+	if k < len(l.first.in) && *r.In == l.first.in[k] && *r.Out == l.first.out[k] {
+		return nil
+	}
+	var wrong []string
+	differ := func(name string, got, want []byte) {
+		if string(got) != string(want) {
+			wrong = append(wrong, fmt.Sprintf("%s is %s, was %s", name, got, want))
+		}
+	}
+	if k < len(l.first.in) {
+		for _, s := range append(sequence.InputSignals(), l.kept...) {
+			differ(s.Name, s.AppendInput(nil, r.In), s.AppendInput(nil, &l.first.in[k]))
+		}
+		for _, s := range sequence.OutputSignals() {
+			differ(s.Name, s.AppendOutput(nil, r.Out), s.AppendOutput(nil, &l.first.out[k]))
+		}
+	}
+	return fmt.Errorf("at %.3f s in %s: %s", r.TS, r.State, strings.Join(wrong, "; "))
+}
+
+// The program with one CASE does what the document does: every image of every scan is the same, what
+// is kept included, and so is the result to the last byte, but for the name.
+func TestReferenceCaseIsTheReference(t *testing.T) {
+	t.Parallel()
+	program := inPlace(t, caseName)
+	for _, name := range ofTheReference(t) {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			document, _, err := scenarios.LoadCase(name, scenarios.Overrides{})
+			require.NoError(t, err)
+			bound, _, err := scenarios.LoadCase(name, program)
+			require.NoError(t, err)
+			first := &images{}
+			want, err := sim.Run(document, first)
+			require.NoError(t, err)
+			second := &like{first: first, kept: document.Sequence.Kept}
+			got, err := sim.Run(bound, second)
+			require.NoError(t, err)
+			assert.Len(t, first.in, second.scan)
+			assert.Equal(t, line(t, want), strings.ReplaceAll(line(t, got), `"`+caseName+`"`, `"`+referenceName+`"`))
+		})
+	}
+}
+
+func line(t *testing.T, r *sim.Result) string {
+	t.Helper()
+	text, err := json.Marshal(r)
+	require.NoError(t, err)
+	return string(text)
+}
+
+// What is known of the program ahead of a run is what the document says: whoever changes one of them
+// changes the other.
+func TestReferenceCaseIsDescribedAsTheReference(t *testing.T) {
+	t.Parallel()
+	document, _, err := scenarios.LoadLogic(referenceName)
+	require.NoError(t, err)
+	program, _, err := scenarios.LoadLogic(caseName)
+	require.NoError(t, err)
+	want, got := *document.About(), *program.About()
+	states := func(d *sequence.Description) []string {
+		var list []string
+		for _, s := range d.States {
+			var kept []string
+			for _, k := range s.Kept {
+				kept = append(kept, k.Name)
+			}
+			list = append(list, fmt.Sprint(s.Name, ": ", s.Note, " ", s.End, " ", s.SlipsBrake, " ", kept))
+		}
+		return list
+	}
+	assert.Equal(t, states(&want), states(&got))
+	assert.Equal(t, want.Params, got.Params)
+	assert.Equal(t, want.Roles, got.Roles)
+	assert.Subset(t, got.Causes, want.Causes, "a document leaves out what cannot happen with its values")
+	assert.Equal(t, want.Start, got.Start)
+	assert.Equal(t, want.PowerUp, got.PowerUp)
+}
