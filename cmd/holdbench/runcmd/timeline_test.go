@@ -83,7 +83,7 @@ func TestCapacityAtTheEnd(t *testing.T) {
 // the load of 9.99 N·m hangs on brake 2, while the motor presses against brake 1.
 func TestBrakesOfTwoBodiesAreNotAdded(t *testing.T) {
 	text := timelinePage(t, "severed-held-by-the-second-brake", clitest.PlainScreen(80, false))
-	require.Regexp(t, `(?m)^ +\d+\.\d+ ▸ state +recover_transfer +-27\.\d+ \S+ +\S+ +9\.99 `, text)
+	require.Regexp(t, `(?m)^ +\d+\.\d+ ▸ state +recover_transfer +-28\.\d+ \S+ +\S+ +9\.99 `, text)
 }
 
 // A screen without our signs gets nothing but ASCII, as long as the document itself

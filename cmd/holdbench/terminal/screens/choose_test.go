@@ -29,7 +29,7 @@ func newTestChoose(t *testing.T, now chooseNow, w, h int) *chooseScreen {
 
 func TestChooseRuns(t *testing.T) {
 	t.Parallel()
-	own := scenarios.Overrides{}
+	own, all := scenarios.Overrides{}, scenarios.Builtin(scenarios.ScenarioKind)
 	for _, c := range []struct {
 		name string
 		keys []string
@@ -38,8 +38,8 @@ func TestChooseRuns(t *testing.T) {
 		{"what is on the bench", nil, Chosen{"lining-worn-thin", own}},
 		{"the next", []string{"down"}, Chosen{"magnet-over-excited", own}},
 		{"the one before", []string{"up"}, Chosen{"lining-worn-on-the-gate", own}},
-		{"the first", []string{"home"}, Chosen{"brake-drags-on-the-way-to-support", own}},
-		{"the last", []string{"end"}, Chosen{"switches-swapped", own}},
+		{"the first", []string{"home"}, Chosen{all[0].Name, own}},
+		{"the last", []string{"end"}, Chosen{all[len(all)-1].Name, own}},
 		{"one that is searched", []string{"h", "e", "a", "l", "t", "h", "y", "-", "a", "r"}, Chosen{"healthy-arm", own}},
 		{"another rig", []string{"tab", "k", "i", "l", "n"}, Chosen{"lining-worn-thin", scenarios.Overrides{Rig: "kiln-gate"}}},
 		{"another sequence", []string{"tab", "tab", "down"}, Chosen{"lining-worn-thin", scenarios.Overrides{Sequence: "reference"}}},

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/sequence"
@@ -47,14 +48,15 @@ func (g *stage) drawName(a page.Area) {
 // drawState draws the second row: the state of the run from the left, its outcome from the
 // right. Parts without room are left out, the least important first.
 func (g *stage) drawState(a page.Area) {
-	limit := a.W()
+	room := a.W()
 	if out := g.outcome(); len(out) > 0 {
-		limit = max(limit-length(out), 0)
-		words(a, limit, 1, out...)
+		at := max(room-length(out), 0)
+		words(a, at, 1, out...)
+		room = at - 2
 	}
 	x := 0
 	for i, part := range g.progress() {
-		if i > 0 && x+2+length(part) > limit-2 && limit < a.W() || x+length(part) > a.W() && i > 0 {
+		if i > 0 && x+2+length(part) > room {
 			continue
 		}
 		if i > 0 {
@@ -93,16 +95,38 @@ func (g *stage) progress() [][]word {
 	return append(parts, g.keptParts()...)
 }
 
-// keptParts are the values that the sequence has kept; without power it has none.
+// keptParts are the values that the sequence has kept, those first that the present state waits for;
+// without power it has none.
 func (g *stage) keptParts() [][]word {
-	var parts [][]word
+	if g.unpowered() {
+		return nil
+	}
+	var awaited, others [][]word
 	for _, k := range g.Case.Sequence.Kept {
-		if !g.unpowered() {
-			parts = append(parts, []word{{page.Plain, k.Name}, {page.Setpoint, " " + k.InputText(&g.View.In)}})
+		part := []word{{page.Plain, k.Name}, {page.Setpoint, " " + k.InputText(&g.View.In)}}
+		if g.waitsFor(k.Name) {
+			awaited = append(awaited, part)
+		} else {
+			others = append(others, part)
 		}
 	}
-	return parts
+	return append(awaited, others...)
 }
+
+// waitsFor is whether a condition of the present state reads a value.
+func (g *stage) waitsFor(name string) bool {
+	for _, c := range g.View.Waiting {
+		for _, term := range c.Terms {
+			if !c.Any && slices.Contains(strings.FieldsFunc(term.Text, outsideNames), name) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// outsideNames is whether a letter of an expression is of no name.
+func outsideNames(r rune) bool { return r != '_' && !unicode.IsLetter(r) && !unicode.IsDigit(r) }
 
 // pace says whether the run plays, and at which speed.
 func (g *stage) pace() []word {

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"strings"
 	"time"
 
 	"holdbench/cmd/holdbench/terminal/page"
@@ -97,7 +98,11 @@ func (g *stage) drawMeasured(a page.Area, y int) {
 	if role == page.Bad {
 		role = page.Faint
 	}
-	words(a, x+2, y, word{page.Strong, signed(j.Measured, 6, 2)}, word{page.Plain, " of " + signed(j.Required, 5, 2) + " " + j.Unit})
+	parts := []word{{page.Strong, signed(j.Measured, 6, 2)}, {page.Plain, " of " + signed(j.Required, 5, 2) + " " + j.Unit}}
+	if j.Verdict.Busy && x+2+length(parts) > a.W()-page.Width(sign) { // the sign counts more than the unit
+		parts[1].text = strings.TrimSuffix(parts[1].text, " "+j.Unit)
+	}
+	words(a, x+2, y, parts...)
 	if j.Verdict.Busy {
 		a.Right(y, role, sign)
 	}

@@ -291,10 +291,14 @@ func TestKeptValues(t *testing.T) {
 	r := history.New(c)
 	r.Advance(math.MaxInt64, entered("close_brake", 0.1))
 	s := newest(t, r)
-	assert.Regexp(t, `close_brake +0\.1\d\d s .*held_nm 2\.\d+ N·m`, text(view.Header, 120, 2, s))
+	assert.Regexp(t, `close_brake +0\.1\d\d s  ◇ trigger  held_nm 2\.\d+ N·m  load_nm `, text(view.Header, 120, 2, s), "first what the state waits for")
 	assert.NotContains(t, text(view.Header, 40, 2, s), "held_nm")
+	whole := strings.Fields(rows(view.Header, 400, 2, false, s)[1])
+	for w := 60; w < 200; w++ {
+		assert.Subset(t, whole, strings.Fields(rows(view.Header, w, 2, false, s)[1]), "no part of a value at %d", w)
+	}
 	assert.Regexp(t, `settle → close_brake, held_nm = 2\.\d+ N·m`, text(view.EventList, 120, 20, s))
 	earlier := r.At(100).View()
 	s.View, s.AtHead = earlier, false
-	assert.Contains(t, text(view.Header, 120, 2, s), "held_nm 0 N·m", "before the state, back in time")
+	assert.Contains(t, text(view.Header, 400, 2, s), "held_nm 0 N·m", "before the state, back in time")
 }
