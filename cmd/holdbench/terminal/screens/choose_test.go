@@ -47,7 +47,7 @@ func TestChooseRuns(t *testing.T) {
 		{"the seed, backwards", []string{"shift+tab", "7"}, Chosen{"lining-worn-thin", scenarios.Overrides{Seed: 7}}},
 		{"round to the first field", []string{"tab", "tab", "tab", "tab", "down"}, Chosen{"magnet-over-excited", own}},
 		{"a page down and up", []string{"pgdown", "pgup"}, Chosen{"lining-worn-thin", own}},
-		{"what a search found, once it is taken back", []string{"z", "backspace"}, Chosen{"current-frozen-after-stop", own}},
+		{"what a search found, once it is taken back", []string{"d", "-", "s", "w", "backspace", "backspace", "backspace", "backspace"}, Chosen{"guard-switch-stuck", own}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := newTestChoose(t, chooseNow{}, 80, 24)
