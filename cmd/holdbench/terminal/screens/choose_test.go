@@ -3,6 +3,7 @@ package screens
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -30,6 +31,7 @@ func newTestChoose(t *testing.T, now chooseNow, w, h int) *chooseScreen {
 func TestChooseRuns(t *testing.T) {
 	t.Parallel()
 	own, all := scenarios.Overrides{}, scenarios.Builtin(scenarios.ScenarioKind)
+	withZ := slices.IndexFunc(all, func(e scenarios.Entry) bool { return strings.Contains(e.Name, "z") })
 	for _, c := range []struct {
 		name string
 		keys []string
@@ -47,7 +49,7 @@ func TestChooseRuns(t *testing.T) {
 		{"the seed, backwards", []string{"shift+tab", "7"}, Chosen{"lining-worn-thin", scenarios.Overrides{Seed: 7}}},
 		{"round to the first field", []string{"tab", "tab", "tab", "tab", "down"}, Chosen{"magnet-over-excited", own}},
 		{"a page down and up", []string{"pgdown", "pgup"}, Chosen{"lining-worn-thin", own}},
-		{"what a search found, once it is taken back", []string{"d", "-", "s", "w", "backspace", "backspace", "backspace", "backspace"}, Chosen{"guard-switch-stuck", own}},
+		{"what a search found, once it is taken back", []string{"z", "backspace"}, Chosen{all[withZ].Name, own}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := newTestChoose(t, chooseNow{}, 80, 24)
