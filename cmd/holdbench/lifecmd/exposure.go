@@ -40,7 +40,7 @@ func (v *lifePage) exposure() {
 
 func (v *lifePage) nothingMeans() string {
 	if v.sum.NuisanceFailures > 0 {
-		return ": tests failed while it was still slightly above the requirement."
+		return ": tests failed while it was still above the requirement."
 	}
 	return "."
 }

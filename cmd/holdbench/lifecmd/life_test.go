@@ -52,7 +52,7 @@ func TestLifePages(t *testing.T) {
 		args   []string
 	}{
 		"sudden": {[]int{80, 120}, false, []string{"pane-hoist", "--histories", "30", "--span", "12w"}},
-		"slow":   {[]int{80}, true, []string{"kiln-gate", "--histories", "6", "--failure-every", "never", "--decline", "0.5%/day", "--interval", "1w", "--windows", "0"}},
+		"slow":   {[]int{80}, true, []string{"kiln-gate", "--histories", "6", "--failure-every", "never", "--decline", "3%/day", "--interval", "1w", "--windows", "0"}},
 		"worn":   {[]int{80}, false, []string{"tilt-arm", "--histories", "4", "--span", "12w", "--stops", "4", "--power-failures", "200", "--decline", "0.2%/stop", "--failure-every", "500h", "--b10d", "2e6"}},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -148,7 +148,7 @@ func (v *lifePage) brake() {
 		{"tests", v.tested()},
 	})
 	if passed, runs := v.study.Table.SufficientRuns(); passed < runs {
-		v.warn(fmt.Sprintf("of %s on brakes with %s of the required torque or more, or as new, %d failed: nuisance failures, as the required torque is too close to the capacity of these brakes; see holdbench run",
+		v.warn(fmt.Sprintf("of %s on brakes with %s of the required torque or more, or as new, %d failed: nuisance failures; the press loads a brake beyond the required torque (maximum at the brake, see holdbench size), or noise looks like a movement (see holdbench run)",
 			page.Count(runs, "test", "tests"), share(life.ReserveRatio), runs-passed))
 	}
 }
