@@ -36,6 +36,8 @@ type Bench struct {
 	active     activeFaults
 	disturbed  bool // by a fault, or by an operator who did more than start the test
 
+	disturbedInEnd bool // by a fault while the sequence stood in an end, which counts once the end is left
+
 	visited    []bool // by state
 	entries    []stateEntry
 	inDegrees  bool // the sequence sets its target in degrees

@@ -284,7 +284,7 @@ func (c *Case) loadWarning() problem.List {
 		at = place.Number
 	}
 	is := 0 - plant.LoadTorque(&c.Rig, at)
-	if math.Abs(value.Number-is) <= 0.05*math.Abs(is) {
+	if math.Abs(value.Number-is) <= 0.05*math.Abs(is) || c.withinPayload(value.Number, at) {
 		return nil
 	}
 	path := "sequence"
@@ -295,6 +295,20 @@ func (c *Case) loadWarning() problem.List {
 		}
 	}
 	return problem.List{{Path: path, Warning: true, Message: fmt.Sprintf("%s is %.4g N·m in the sequence, and the load torque of the rig is %.4g N·m at %.4g mm: the drive will not carry the load exactly", value.Name, value.Number, is, at)}}
+}
+
+// withinPayload is whether a load torque is one that the rig has at a position with some payload, where
+// that varies: no one value fits then, and a sequence measures.
+func (c *Case) withinPayload(nm, at float64) bool {
+	if c.Rig.Load.PayloadMostKG <= c.Rig.Load.PayloadLeastKG {
+		return false
+	}
+	rig := c.Rig
+	rig.Load.PayloadKG = rig.Load.PayloadLeastKG
+	least := 0 - plant.LoadTorque(&rig, at)
+	rig.Load.PayloadKG = rig.Load.PayloadMostKG
+	most := 0 - plant.LoadTorque(&rig, at)
+	return nm >= min(least, most) && nm <= max(least, most)
 }
 
 // checkPlan reports what is wrong with script and faults.

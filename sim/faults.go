@@ -230,8 +230,9 @@ func (b *Bench) beginFault(f *scheduledFault) {
 			b.active.base[s.target.Name] = was
 		}
 		s.target.set(b, s.text)
-		if !b.ended && !s.target.Operator && s.target.get(b) != was {
-			b.disturbed = true
+		if !s.target.Operator && s.target.get(b) != was {
+			b.disturbed = b.disturbed || !b.ended
+			b.disturbedInEnd = b.disturbedInEnd || b.ended
 		}
 	}
 	b.active.list = append(b.active.list, f)

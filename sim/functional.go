@@ -119,6 +119,7 @@ func (b *Bench) waitOn() {
 // goOn continues a run that had ended: the sequence has left its end, or begins anew.
 func (b *Bench) goOn() {
 	b.ended, b.endTick, b.stopTick = false, -1, b.runLimit()
+	b.disturbed = b.disturbed || b.disturbedInEnd
 }
 
 // keptText is what a state has just kept, behind its name, where that is another value than before.

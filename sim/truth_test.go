@@ -209,6 +209,23 @@ func TestFaultAfterTheEndDisturbsNothing(t *testing.T) {
 	require.Equal(t, sim.FalseAlarm, r.Class)
 }
 
+// A fault that came between two tests is one of the second.
+func TestFaultBetweenTwoTestsDisturbs(t *testing.T) {
+	base := coarse(t, demo)
+	for kg, class := range map[string]sim.Class{"181": sim.SoundPass, "240": sim.Refused} {
+		s := base.Nominal().Scenario
+		s.Expect, s.Lesson = sim.Expect{}, nil
+		press := map[string]bool{"trigger": true}
+		s.Script = []sim.Action{{At: time.Second / 2, For: time.Second, Set: press}, {At: 12 * time.Second, For: time.Second, Set: press}}
+		s.Faults = []sim.Fault{{At: at(10 * time.Second), Set: map[string]string{"load.mass_kg": kg}}}
+		c, _, err := base.With(s)
+		require.NoError(t, err)
+		r, err := sim.Run(c, nil)
+		require.NoError(t, err)
+		require.Equal(t, class, r.Class, "%s kg, cause %s", kg, r.Cause)
+	}
+}
+
 // A load that has left the motor is not held, although no drop was seen since the test
 // began.
 func TestSeveredBeforeTheTestIsMissed(t *testing.T) {
