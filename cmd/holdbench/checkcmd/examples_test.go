@@ -31,5 +31,5 @@ func TestExamples(t *testing.T) {
 }
 
 func TestPageIsKept(t *testing.T) {
-	program().Pages(t, "check engineering", "check --help")
+	program().Pages(t, "check engineering operation", "check --help")
 }

@@ -14,7 +14,7 @@ func checkText(s *page.Screen, items []*item) string {
 	group := ""
 	widest := 0
 	for _, i := range items {
-		widest = max(widest, min(page.Cells(page.CleanLine(i.name)), s.Width/2))
+		widest = max(widest, min(page.Cells(page.CleanLine(i.name)), s.Width-besideName))
 	}
 	for _, i := range items {
 		if i.group != group {
@@ -30,7 +30,14 @@ func checkText(s *page.Screen, items []*item) string {
 	return b.String()
 }
 
-// checkLine is one scenario, with what differed below it.
+// besideName is what a line has ahead of a name, and behind it: state, class and duration.
+const (
+	aheadOfName = 13
+	besideName  = aheadOfName + 25
+)
+
+// checkLine is one scenario, with what differed below it. What stands behind a name that is too long goes
+// below it.
 func checkLine(s *page.Screen, i *item, nameWidth int) string {
 	g := s.Signs()
 	name := page.Pad(page.CleanLine(i.name), nameWidth)
@@ -42,6 +49,9 @@ func checkLine(s *page.Screen, i *item, nameWidth int) string {
 			indent("\n"+page.Clean(i.err.Error()), "      ") + "\n"
 	}
 	r := i.result
+	if page.Cells(name) > nameWidth {
+		name += "\n" + strings.Repeat(" ", aheadOfName+nameWidth)
+	}
 	line := name + "  " + page.Pad(string(r.Class), 11) + "  " + page.PadLeft(page.Seconds(r.DurationS), 10) + "\n"
 	if r.Met() {
 		return s.Style.Good.Render("  "+g.Good+" ok       ") + line

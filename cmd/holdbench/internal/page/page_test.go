@@ -2,6 +2,7 @@ package page
 
 import (
 	"io"
+	"strings"
 	"testing"
 
 	"github.com/muesli/termenv"
@@ -68,4 +69,12 @@ func TestFitNumber(t *testing.T) {
 
 func plainScreen(width int, ascii bool) *Screen {
 	return &Screen{Width: width, ASCII: ascii, Style: NewStyles(io.Discard, termenv.Ascii)}
+}
+
+// The title of a name that is longer than others need be stands below it, and the others stay aligned.
+func TestTableOfNames(t *testing.T) {
+	long := strings.Repeat("long-", 9)
+	names := Table{Rows: [][]string{{"short", "its title"}, {long, "another title"}}}
+	got := names.Text(&Screen{Width: 80}, "  ")
+	assert.Equal(t, "  short"+strings.Repeat(" ", 33)+"its title\n  "+long+"\n"+strings.Repeat(" ", 40)+"another title\n", got)
 }

@@ -42,7 +42,8 @@ func (t *Table) Widths() []int {
 	return widths
 }
 
-// rowText lays out one row. Where the last cell would be squeezed it goes below.
+// rowText lays out one row. Where the last cell would be squeezed it goes below, and so it does beside a
+// name that is longer than others need be.
 func rowText(row []string, widths []int, margin string, width int) string {
 	const least = 20
 	last := len(row) - 1
@@ -53,6 +54,13 @@ func rowText(row []string, widths []int, margin string, width int) string {
 	}
 	line := b.String()
 	hang := Cells(line)
+	if name := width * 9 / 20; last == 1 && widths[0] > name {
+		hang = Cells(margin) + name + 2
+		text := strings.TrimRight(row[0], " ")
+		if line = margin + Pad(text, name) + "  "; Cells(text) > name {
+			line = margin + text + "\n" + strings.Repeat(" ", hang)
+		}
+	}
 	if hang > width-least {
 		return strings.TrimRight(line, " ") + "\n" + Paragraph(row[last], margin+"    ", width)
 	}
