@@ -102,7 +102,7 @@ func referenceWalks() []walkCase {
 		{name: "moved up", before: fails("", CauseMoved), cause: CauseMoved},
 		{name: "position lost up", before: fails("", CausePositionLost), cause: CausePositionLost},
 		{name: "run in and pass", values: repeat, before: fails(CauseMoved)},
-		{name: "run in and fail", values: repeat, before: fails(CauseNoDwell, CauseMoved), cause: CauseMoved},
+		{name: "run in and fail", values: repeat, before: fails(CauseMoved, CauseMoved), cause: CauseMoved},
 		{name: "run in slips off", values: repeat, before: fails(CauseMoved), at: hooks{"run_in_down": func(f *fake) { f.in.PositionMM -= 9 }}, cause: CauseMoved},
 		{name: "word of the cause lost", before: fails(CauseMoved), at: hooks{"arrest_load": func(f *fake) { f.in.JudgeCause = "" }}, cause: CauseMoved},
 		{name: "load not carried", at: hooks{"transfer_load": func(f *fake) { f.maxTorque = 2 }}, cause: "load-not-carried"},

@@ -149,7 +149,7 @@ func (a *analysis) applyAny() {
 		s.Any = make([]bool, len(a.any))
 		left := len(s.Edges)
 		for k, edge := range a.any {
-			s.Any[k] = s.End == EndNone && indexOf(s.OptOut, edge.To) < 0
+			s.Any[k] = (s.End == EndNone || len(s.Edges) > 0) && indexOf(s.OptOut, edge.To) < 0
 			if s.Any[k] {
 				left++
 			}

@@ -255,8 +255,7 @@ func TestTermsInReference(t *testing.T) {
 		"+ partner_coupled or not coupled | and of", "  - partner_coupled | or", "  + not coupled | or",
 	}, waiting("permissives", "permissives/6", Inputs{GuardClosed: true, DriveOn: true, DriveReady: true}))
 	assert.Equal(t, []string{
-		"- not judge_busy | and", "- test_count != count_before | 0 != 0 | and",
-		`- tested == "down" or tested == "both" | and of`, `  - tested == "down" | none == down | or`, `  - tested == "both" | none == both | or`,
+		"- test_count != count_before | 0 != 0 | and", `- tested == "down" | none == down | and`,
 	}, waiting("verdict_down", "verdict_down/3", Inputs{GuardClosed: true, DriveOn: true, DriveReady: true, JudgeBusy: true, Tested: "none"}))
 	assert.Equal(t, []string{
 		"- judge_failed | and", "- test_count != count_before | 0 != 0 | and", `+ tested == "none" | none == none | and`,

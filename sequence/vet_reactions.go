@@ -21,9 +21,9 @@ type reaction struct {
 type occasion uint8
 
 const (
-	always    occasion = iota
-	ifGuarded          // the rig has a guard with guard locking, and with it a mode switch
-	ifLockedOut        // a run can end with a failure
+	always      occasion = iota
+	ifGuarded            // the rig has a guard with guard locking, and with it a mode switch
+	ifLockedOut          // a run can end with a failure
 )
 
 // reactions is the table of reactions. What a brake test must survive is common practice; that
@@ -39,7 +39,7 @@ func reactions() []reaction {
 		{"an acknowledgement", []string{"acknowledge"}, "no transition fires on acknowledge, so that an end with a failure is left by switching the controller off: add one from that end to a state that waits for a new test, without operation", ifLockedOut},
 		{"an open guard", []string{"not guard_closed"}, "no transition fires when guard_closed goes: a test must not start, and not go on, with the guard open (ISO 14119, from memory)", ifGuarded},
 		{"setup mode", []string{"setup_mode"}, "no transition fires on setup_mode: a test is not for setup", ifGuarded},
-		{"a request for access", []string{"access"}, "no transition fires on access: without a proof it is refused, and the load should be set down", ifGuarded},
+		{"a request for access", []string{"access", "not access"}, "no transition looks at access: a test must not start while a person asks to come in", ifGuarded},
 	}
 }
 

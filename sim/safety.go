@@ -51,10 +51,13 @@ func (b *Bench) recordStops(events safety.Events) {
 }
 
 func (b *Bench) accessRefused() string {
-	if b.safety.Out().Proof {
-		return "a test is running"
+	switch {
+	case !b.safety.Out().Proof:
+		return "no valid proof"
+	case !b.safety.In().Released:
+		return "operation is not released, during a test or after a failure"
 	}
-	return "no valid proof"
+	return "a test is running"
 }
 
 // recordProof records what becomes of proof and failure without a check.

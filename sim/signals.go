@@ -65,7 +65,7 @@ func (b *Bench) safetyReadings(r *plant.Reading) safety.Readings {
 
 // outgoing is what the functional side sends over the link.
 func (b *Bench) outgoing() safety.Request {
-	return safety.Request{Ask: askDirection(b.out.Ask), RequiredA: b.out.RequiredCurrentA}
+	return safety.Request{Ask: askDirection(b.out.Ask), RequiredA: b.out.RequiredCurrentA, Released: b.out.Operation == sequence.OperationAllowed}
 }
 
 // latch turns the outputs image into the command of the plant. The safety side overrides it.

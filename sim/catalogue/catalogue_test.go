@@ -230,7 +230,6 @@ func quiet() map[string]string {
 		"obstacle-below":            "only the arm travels down",
 		"obstacle-above":            "the arm travels down",
 		"support-removed":           "an axis that passes is not set down",
-		"drive-hot":                 "only the pane hoist presses with more than its continuous current",
 		"encoder-wraps-wrong":       "the axis leaves the wrap before the judge looks",
 		"trigger-twice":             "the sequence looks at the trigger before it begins",
 		"interval-wrong":            "the sequence compares no times",

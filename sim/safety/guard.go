@@ -8,8 +8,8 @@ import (
 
 // guard is the function of an interlocking guard with guard locking. Outside setup mode an open or
 // unlocked guard demands a stop; in setup mode a speed above the rig's does so. A request for access is
-// granted at standstill with a valid proof and no test running, as from then on the brake alone holds the
-// load above a person: it demands a stop, and the guard is unlocked when the torque is gone. In setup
+// granted at standstill with a valid proof, operation released and no test running, as from then on the
+// brake alone holds the load above a person: it demands a stop, and the guard is unlocked when the torque is gone. In setup
 // mode it is unlocked at standstill. Without a valid proof the request is refused.
 //
 // Sources, all from memory: guard locking is released only when the hazard has ceased, ISO 14119, 3.5;

@@ -111,6 +111,10 @@ func TestAccessIsRefusedWithoutAProof(t *testing.T) {
 	require.False(t, s.Out().GuardUnlocked)
 
 	s = New(guardRig())
+	scans(&s, at(func(in *Inputs) { in.Access, in.Released = true, false }), 1)
+	require.Equal(t, AccessRefused, s.Events(), "the sequence knows of a failure that the judge does not")
+
+	s = New(guardRig())
 	scans(&s, pressed(), 2)
 	in := pressed()
 	in.Access = true

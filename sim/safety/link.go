@@ -6,6 +6,9 @@ import "time"
 type Request struct {
 	Ask       Directions // none or one of them: in which the closed brake is to be checked
 	RequiredA float64    // A, signed by direction, for the judge that compares a current; 0 is never met
+	// Released is whether operation is released. It can only take away: access is refused without it, as
+	// the functional side can know of a brake that no check of the judge has failed.
+	Released bool
 }
 
 // Link is the faults of the link in both directions.

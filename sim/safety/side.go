@@ -107,7 +107,8 @@ func (s *Side) add(event Events, happened bool) {
 }
 
 func (s *Side) scanGuard() {
-	granted, refused := s.guard.step(&s.in, s.judge.verdict.Proof && !s.judge.testing(), s.stop.phase == torqueOff, &s.rig.Safety)
+	possible := s.judge.verdict.Proof && !s.judge.testing() && s.in.Released
+	granted, refused := s.guard.step(&s.in, possible, s.stop.phase == torqueOff, &s.rig.Safety)
 	s.add(AccessGranted, granted)
 	s.add(AccessRefused, refused)
 }

@@ -45,6 +45,7 @@ var inputTable = sync.OnceValue(func() []Signal {
 	return []Signal{
 		wordInput("ask", []string{"none", "down", "up"}, "over the link: direction in which the judge is asked to check the closed brake", func(i *Inputs) string { return i.Ask.String() }),
 		numberInput("required_current_a", "A", "over the link: required current, signed by direction; read by the judge that compares a current", func(i *Inputs) float64 { return i.RequiredA }),
+		wordInput("operation", []string{"allowed", "inhibited"}, "over the link: what the sequence releases; access is refused without it", func(i *Inputs) string { return operationWord(i.Released) }),
 		booleanInput("estop", "the emergency stop is pressed", func(i *Inputs) bool { return i.Estop }),
 		booleanInput("reset", "the reset button is pressed; its release resets", func(i *Inputs) bool { return i.Reset }),
 		booleanInput("acknowledge", "the button that acknowledges a failure is pressed; its release acts", func(i *Inputs) bool { return i.Acknowledge }),
@@ -91,6 +92,13 @@ func booleanInput(name, note string, value func(*Inputs) bool) Signal {
 
 func wordInput(name string, words []string, note string, value func(*Inputs) string) Signal {
 	return Signal{Name: name, Kind: KindWord, Words: words, Note: note, in: value}
+}
+
+func operationWord(released bool) string {
+	if released {
+		return "allowed"
+	}
+	return "inhibited"
 }
 
 func numberInput(name, unit, note string, value func(*Inputs) float64) Signal {

@@ -26,7 +26,7 @@ func stopRig() *plant.Rig {
 
 // buttons is a scan without an ask, with some buttons pressed.
 func buttons(estop, reset bool) Inputs {
-	return Inputs{Readings: Readings{Estop: estop, Reset: reset, GuardClosed: true, Standstill: true}}
+	return Inputs{Request{Released: true}, Readings{Estop: estop, Reset: reset, GuardClosed: true, Standstill: true}}
 }
 
 // SS1 with a time: the drive comes to rest, SBC one brake time before the end, STO at the end. IEC
