@@ -119,6 +119,40 @@ func TestTheSameBytes(t *testing.T) {
 	t.Log(compared, "runs compared")
 }
 
+// The suite gives the same bytes, but for the name, whether the reference runs as a document or as the
+// program that is written after it. HOLDBENCH_WHOLE_SUITE=1 takes all scenarios of the reference.
+func TestTheSameBytesOfAProgram(t *testing.T) {
+	t.Parallel()
+	paths := []string{"healthy-down", "lining-worn-thin"}
+	if os.Getenv(everyScenario) != "" {
+		paths = ofTheReference(t)
+	}
+	want := holdbench(t, append([]string{"check", "--json", "--sequence", "reference"}, paths...)...)
+	got := holdbench(t, append([]string{"check", "--json", "--workers", "2", "--sequence", "reference-case"}, paths...)...)
+	lines := strings.Split(want.stdout, "\n")
+	same := strings.Split(strings.ReplaceAll(got.stdout, `"sequence":"reference-case"`, `"sequence":"reference"`), "\n")
+	require.Len(t, lines, len(paths)+1, want.stderr)
+	require.Len(t, same, len(lines), got.stderr)
+	for i, line := range lines {
+		require.Equal(t, line, same[i])
+	}
+	t.Log(len(paths), "runs compared")
+}
+
+// ofTheReference are the built-in scenarios that run the reference.
+func ofTheReference(t *testing.T) []string {
+	t.Helper()
+	var names []string
+	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
+		c, _, err := scenarios.LoadCase(e.Name, scenarios.Overrides{})
+		require.NoError(t, err)
+		if c.Sequence.Name == "reference" {
+			names = append(names, e.Name)
+		}
+	}
+	return names
+}
+
 // sequenceOf is the name of the sequence in a line of check --json.
 func sequenceOf(line string) string {
 	_, rest, _ := strings.Cut(line, `"sequence":"`)
