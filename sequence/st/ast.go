@@ -5,7 +5,7 @@ import "math/big"
 // expr is an expression. The checker fills in its types.
 type expr interface{ info() *exprInfo }
 
-// exprInfo is what every expression has.
+// exprInfo is common to all expressions.
 type exprInfo struct {
 	at   span
 	typ  *Type     // of the value; nil or kindBad after an error

@@ -1,6 +1,6 @@
 package st
 
-// file is what one text declares.
+// file holds the declarations of one text.
 type file struct {
 	types  []*typeDecl
 	blocks []*Block

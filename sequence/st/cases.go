@@ -22,8 +22,8 @@ type Branch struct {
 	Writes []Ref    // variables of one value that it writes
 }
 
-// Range is the values from one to another, those of ULINT and LWORD turned round in their
-// highest bit.
+// Range is the values from one to another, those of ULINT and LWORD with their
+// highest bit inverted.
 type Range struct{ From, To int64 }
 
 // Place is a place in the text.

@@ -2,7 +2,7 @@ package st
 
 import "slices"
 
-// checker finds out what every name and expression means, and reports what is wrong.
+// checker resolves all names, finds the type of each expression, and reports errors.
 type checker struct {
 	src        *source
 	file       *file
@@ -20,7 +20,7 @@ type checker struct {
 	spread  map[span]bool // enumerations without a name that have been declared
 }
 
-// check fills in the types of a file. What is wrong is in the source afterwards.
+// check fills in the types of a file. Errors are in the source afterwards.
 func check(src *source, f *file) *checker {
 	c := &checker{
 		src: src, file: f, types: map[string]*typeDecl{}, blocks: map[string]*Block{},

@@ -151,7 +151,7 @@ func (c *checker) constantOf(e expr, t *Type, what string) (constant, bool) {
 	return v, true
 }
 
-// constantParts finds what is not constant in an expression.
+// constantParts finds the first part of an expression that is not constant.
 func (c *checker) constantParts(e expr) (span, bool) {
 	if e.info().val != nil {
 		return span{}, true

@@ -48,7 +48,7 @@ func (c *checker) use(e *nameExpr, v *Variable) *Type {
 	}
 	if v.Constant && v.value == nil && v.init != nil && v.init.value != nil {
 		if c.initialOf(v); v.value == nil {
-			return c.elementary[kindBad] // what is wrong with it has been reported
+			return c.elementary[kindBad] // its error has been reported
 		}
 	}
 	return v.Type

@@ -23,15 +23,32 @@ func (k *compiler) callAlone(e *callExpr) action {
 // discard runs a standard function, which may fail, and drops its result.
 func (k *compiler) discard(e *callExpr) action {
 	c := k.expr(e)
-	switch {
-	case c.i != nil:
-		return func(r *run) flow { c.i(r); return onward }
-	case c.f != nil:
-		return func(r *run) flow { c.f(r); return onward }
-	case c.b != nil:
-		return func(r *run) flow { c.b(r); return onward }
+	if get := c.s; get != nil {
+		return func(r *run) flow { get(r); return onward }
 	}
-	return func(r *run) flow { c.s(r); return onward }
+	get := c.stored()
+	return func(r *run) flow { get(r); return onward }
+}
+
+// invocation is the call of a block: the stores into its frame, its statements, and the stores of its
+// outputs after them.
+type invocation struct {
+	before, after []action
+	statements    action
+}
+
+// run does it with the frame at a place in the memory.
+func (c *invocation) run(r *run, base int) {
+	for _, store := range c.before {
+		store(r)
+	}
+	frame, own := r.f, r.base
+	r.f, r.base = r.mem[base:], base
+	c.statements(r)
+	r.f, r.base = frame, own
+	for _, store := range c.after {
+		store(r)
+	}
 }
 
 // resultPlace calls a FUNCTION of the file; its result stays on the stack until the next call.
@@ -47,24 +64,15 @@ func (k *compiler) callFrame(e *callExpr) func(*run) int {
 	size, image := b.layout.slots, b.layout.image
 	k.depth += size
 	k.takesStack(compiled.stack)
-	before, after := k.handOver(b, e.args, place{at: func(r *run) int { return r.top - size }, back: size})
+	call := k.invocation(b, e.args, place{at: func(r *run) int { return r.top - size }, back: size})
 	k.depth -= size
-	statements, at, steps := compiled.run, e.at.from, int64(1+size/64)
+	at, steps := e.at.from, int64(1+size/64)
 	return func(r *run) int {
 		r.step(steps, at)
 		base := r.top
 		r.top += size
 		copy(r.mem[base:r.top], image)
-		for _, store := range before {
-			store(r)
-		}
-		frame, own := r.f, r.base
-		r.f, r.base = r.mem[base:], base
-		statements(r)
-		r.f, r.base = frame, own
-		for _, store := range after {
-			store(r)
-		}
+		call.run(r, base)
 		r.top = base
 		return base
 	}
@@ -73,39 +81,33 @@ func (k *compiler) callFrame(e *callExpr) func(*run) int {
 // callInstance compiles the call of an instance of a function block.
 func (k *compiler) callInstance(s *callStmt) action {
 	b := s.instance.info().typ.block
-	compiled := k.shared.block(b)
-	k.takesStack(compiled.stack)
+	k.takesStack(k.shared.block(b).stack)
 	p := k.place(s.instance)
 	if p.at != nil {
-		// The address is found once, before the arguments can change an index, and kept on the
-		// stack.
-		k.depth++
-		k.takesStack(compiled.stack)
-		before, after := k.handOver(b, s.args, place{at: func(r *run) int { return int(r.mem[r.top-1]) }})
-		k.depth--
-		return callAt(p.address(), before, after, compiled.run)
+		return k.callAt(b, s.args, p.address())
 	}
 	if isTimer(b) && len(s.args) == 2 {
 		if a := k.callTimer(s, p.offset); a != nil {
 			return a
 		}
 	}
-	before, after := k.handOver(b, s.args, p)
-	offset, statements := p.offset, compiled.run
-	if b.native != nil {
-		return callNative(offset, before, after, b.native.scan)
-	}
+	call, offset := k.invocation(b, s.args, p), p.offset
+	return func(r *run) flow { call.run(r, r.base+offset); return onward }
+}
+
+// callAt calls an instance whose address is found in the run: once, before the arguments can change an
+// index. It is kept on the stack.
+func (k *compiler) callAt(b *Block, args []argument, address func(*run) int) action {
+	k.depth++
+	k.takesStack(k.shared.block(b).stack)
+	call := k.invocation(b, args, place{at: func(r *run) int { return int(r.mem[r.top-1]) }})
+	k.depth--
 	return func(r *run) flow {
-		for _, store := range before {
-			store(r)
-		}
-		frame, own := r.f, r.base
-		r.f, r.base = frame[offset:], own+offset
-		statements(r)
-		r.f, r.base = frame, own
-		for _, store := range after {
-			store(r)
-		}
+		base := address(r)
+		r.mem[r.top] = uint64(base)
+		r.top++
+		call.run(r, base)
+		r.top--
 		return onward
 	}
 }
@@ -140,52 +142,9 @@ func (k *compiler) callTimer(s *callStmt, offset int) action {
 	}
 }
 
-// callNative calls an instance of a standard function block that lies in the frame.
-func callNative(offset int, before, after []action, scan func(*run, []uint64)) action {
-	if len(before) == 2 && len(after) == 0 { // such as t(IN := …, PT := …)
-		first, second := before[0], before[1]
-		return func(r *run) flow {
-			first(r)
-			second(r)
-			scan(r, r.f[offset:])
-			return onward
-		}
-	}
-	return func(r *run) flow {
-		for _, store := range before {
-			store(r)
-		}
-		scan(r, r.f[offset:])
-		for _, store := range after {
-			store(r)
-		}
-		return onward
-	}
-}
-
-// callAt calls an instance whose address is found in the run.
-func callAt(address func(*run) int, before, after []action, statements action) action {
-	return func(r *run) flow {
-		base := address(r)
-		r.mem[r.top] = uint64(base)
-		r.top++
-		for _, store := range before {
-			store(r)
-		}
-		frame, own := r.f, r.base
-		r.f, r.base = r.mem[base:], base
-		statements(r)
-		r.f, r.base = frame, own
-		for _, store := range after {
-			store(r)
-		}
-		r.top--
-		return onward
-	}
-}
-
-// handOver compiles what is stored into a frame before a call, and out of it after the call.
-func (k *compiler) handOver(b *Block, args []argument, frame place) (before, after []action) {
+// invocation compiles the statements of a block and what is handed over.
+func (k *compiler) invocation(b *Block, args []argument, frame place) *invocation {
+	c := &invocation{statements: k.shared.block(b).run}
 	k.checker.layOut(b)
 	for i := range args {
 		a := &args[i]
@@ -198,14 +157,14 @@ func (k *compiler) handOver(b *Block, args []argument, frame place) (before, aft
 		}
 		switch {
 		case a.param.Section == InOut:
-			before = append(before, k.handAddress(a, p))
+			c.before = append(c.before, k.handAddress(a, p))
 		case a.output:
-			after = append(after, k.takeOutput(a, p))
+			c.after = append(c.after, k.takeOutput(a, p))
 		default:
-			before = append(before, k.handValue(a, p))
+			c.before = append(c.before, k.handValue(a, p))
 		}
 	}
-	return before, after
+	return c
 }
 
 func (k *compiler) handAddress(a *argument, p place) action {
@@ -226,19 +185,8 @@ func (k *compiler) handValue(a *argument, p place) action {
 
 // storeStack writes an argument into the frame on top of the stack.
 func storeStack(back int, c code) action {
-	switch {
-	case c.slot >= 0:
-		from := c.slot
-		return func(r *run) flow { r.mem[r.top-back] = r.f[from]; return onward }
-	case c.b != nil:
-		get := c.b
-		return func(r *run) flow { v := bit(get(r)); r.mem[r.top-back] = v; return onward }
-	case c.f != nil:
-		get := c.f
-		return func(r *run) flow { v := slotOf(get(r)); r.mem[r.top-back] = v; return onward }
-	}
-	get := c.i
-	return func(r *run) flow { v := uint64(get(r)); r.mem[r.top-back] = v; return onward }
+	get := c.stored()
+	return func(r *run) flow { v := get(r); r.mem[r.top-back] = v; return onward }
 }
 
 func (k *compiler) takeOutput(a *argument, source place) action {

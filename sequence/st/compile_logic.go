@@ -31,7 +31,7 @@ func conjunctionOf(c code) conjunction {
 	return conjunction{rest: []func(*run) bool{c.b}}
 }
 
-// not is the opposite. A single term stays one that can be joined with others.
+// not is the negation. That of a single term is a single term again, which can be joined with others.
 func (a conjunction) not() conjunction {
 	if len(a.terms) == 1 && len(a.rest) == 0 {
 		t := a.terms[0]

@@ -46,7 +46,7 @@ func (k *compiler) element(e *indexExpr) place {
 	return p
 }
 
-// dimension adds what one index contributes.
+// dimension adds the offset of one index.
 func (k *compiler) dimension(p place, index expr, d Bounds, size int) place {
 	c := k.expr(index)
 	if c.known != nil && c.known.integer >= d.Low && c.known.integer <= d.High {
@@ -130,18 +130,28 @@ func (k *compiler) store(p place, t *Type, c code, at span) action {
 		return storeFrame(o, c)
 	}
 	// The value comes first, as its place may depend on what it changes.
-	switch {
-	case c.b != nil:
-		get := c.b
-		return func(r *run) flow { v := bit(get(r)); r.mem[where(r)+o] = v; return onward }
-	case c.f != nil:
-		get := c.f
-		return func(r *run) flow { v := slotOf(get(r)); r.mem[where(r)+o] = v; return onward }
-	}
-	get := c.i
-	return func(r *run) flow { v := uint64(get(r)); r.mem[where(r)+o] = v; return onward }
+	get := c.stored()
+	return func(r *run) flow { v := get(r); r.mem[where(r)+o] = v; return onward }
 }
 
+// stored is code that is no string as it is stored.
+func (c code) stored() func(*run) uint64 {
+	switch {
+	case c.slot >= 0:
+		from := c.slot
+		return func(r *run) uint64 { return r.f[from] }
+	case c.b != nil:
+		get := c.b
+		return func(r *run) uint64 { return bit(get(r)) }
+	case c.f != nil:
+		get := c.f
+		return func(r *run) uint64 { return slotOf(get(r)) }
+	}
+	get := c.i
+	return func(r *run) uint64 { return uint64(get(r)) }
+}
+
+// storeFrame is written out, as most statements are such stores.
 func storeFrame(o int, c code) action {
 	switch {
 	case c.known != nil:

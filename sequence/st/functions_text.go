@@ -35,7 +35,7 @@ func stringFunctions() []builtin {
 	}
 }
 
-// part is where l characters from the place p on begin and end.
+// part is the first and the last place, the latter excluded, of l characters from p on.
 func part(in []byte, l, p int) (from, end int) {
 	from = min(p-1, len(in))
 	return from, from + min(l, len(in)-from)

@@ -75,7 +75,7 @@ func (c *checker) mark(l *layout, v *Variable) {
 	}
 }
 
-// keptWithin finds what instances within a variable keep by themselves.
+// keptWithin finds the RETAIN variables of the instances in a variable.
 func (c *checker) keptWithin(t *Type, at int, add func(stretch)) {
 	if !holdsInstance(t) {
 		return

@@ -10,7 +10,7 @@ import (
 // MaxSource is the longest text that is read, in bytes.
 const MaxSource = 1 << 20
 
-// lexer cuts a text into tokens. What it cannot read it reports and skips.
+// lexer cuts a text into tokens. Characters that are no token are reported and skipped.
 type lexer struct {
 	src  *source
 	text string
@@ -74,7 +74,7 @@ func (l *lexer) line() {
 	l.next = len(l.text)
 }
 
-// comment skips one that may hold others of its kind.
+// comment skips a comment; comments of one kind may be nested.
 func (l *lexer) comment(open, shut string) {
 	start, depth := l.next, 0
 	for l.next < len(l.text) {
@@ -179,7 +179,7 @@ func (l *lexer) skipLiteral() {
 	}
 }
 
-// bad reports an error and leaves a token that stands for a value.
+// bad reports an error and makes a token in place of a value.
 func (l *lexer) bad(start int, format string, values ...any) {
 	l.src.errorf(l.since(start), format, values...)
 	l.add(tokBad, start, "")

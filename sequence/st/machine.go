@@ -23,7 +23,7 @@ type Machine struct {
 	failure error
 }
 
-// RuntimeError is what stops a program in its run, as it stops a controller.
+// RuntimeError is the error that stops a program in its run, as it stops a controller.
 type RuntimeError struct {
 	File         string
 	Line, Column int // from 1
@@ -48,7 +48,7 @@ func (p *Program) New(block *Block) (*Machine, error) {
 	return m, nil
 }
 
-// Program is what the instance runs.
+// Program is the program of the instance.
 func (m *Machine) Program() *Program { return m.program }
 
 // Block is of which block it is an instance.
@@ -60,7 +60,7 @@ func (m *Machine) SetBudget(steps int) { m.budget = int64(steps) }
 // Steps are those that the last scan has taken.
 func (m *Machine) Steps() int { return int(m.budget - m.run.left) }
 
-// Failure is what has stopped the instance; nil while it runs.
+// Failure is the error that has stopped the instance; nil while it runs.
 func (m *Machine) Failure() error { return m.failure }
 
 // Scan runs the block once. now is the time at which the scan begins and must not go back; timers

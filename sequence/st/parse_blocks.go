@@ -71,7 +71,7 @@ func (p *parser) result(b *Block) {
 	b.resultSpec = spec
 }
 
-// toBody skips to where a section or a statement can begin.
+// toBody skips to the next token that can begin a section or a statement.
 func (p *parser) toBody() {
 	for t := p.tok(); t.kind != tokEnd && !p.sectionBegins() && !isBlockEnd(t) && !beginsStatement(t); t = p.tok() {
 		if t.is("END_VAR") || t.is(";") {

@@ -1,6 +1,6 @@
 package st
 
-// statements are those up to what ends the list: END_…, ELSE, ELSIF, UNTIL, or a label of CASE.
+// statements reads a list of them, up to END_…, ELSE, ELSIF, UNTIL, or a label of CASE.
 func (p *parser) statements(end string) []statement {
 	var list []statement
 	for t := p.tok(); t.kind != tokEnd && !p.endsList(t, end); t = p.tok() {
@@ -13,8 +13,8 @@ func (p *parser) statements(end string) []statement {
 	return list
 }
 
-// endsList is whether a token ends a list of statements. In the body of a block, what closes a
-// statement that was never opened is reported and skipped.
+// endsList is whether a token ends a list of statements. In the body of a block, the end
+// of a statement that was never opened is reported and skipped.
 func (p *parser) endsList(t token, end string) bool {
 	switch {
 	case isBlockEnd(t), isUnit(t), t.is("TYPE"):

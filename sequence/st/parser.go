@@ -6,7 +6,7 @@ import "fmt"
 const maxDepth = 100
 
 // parser is a recursive descent over the tokens. After an error it goes on at the next
-// statement, declaration or block, so that one run reports all that is wrong.
+// statement, declaration or block, so that one run reports all errors.
 type parser struct {
 	src   *source
 	list  []token
@@ -15,7 +15,7 @@ type parser struct {
 	last  span // of the last token taken
 }
 
-// bailOut is the panic with which a syntax error leaves what it is in.
+// bailOut is the panic with which a syntax error ends the present statement, declaration or block.
 type bailOut struct{}
 
 func parse(src *source) *file {
@@ -50,13 +50,13 @@ func (p *parser) accept(word string) bool {
 	return true
 }
 
-// fail reports an error at the present token and leaves what it is in.
+// fail reports an error at the present token and ends the present statement, declaration or block.
 func (p *parser) fail(format string, values ...any) {
 	p.failAt(p.tok().at, format, values...)
 }
 
 func (p *parser) failAt(at span, format string, values ...any) {
-	if p.tok().kind == tokBad { // what is wrong with it has been reported
+	if p.tok().kind == tokBad { // its error has been reported
 		panic(bailOut{})
 	}
 	p.src.errorf(at, format, values...)
@@ -144,7 +144,7 @@ func (p *parser) refuseUnsupported() {
 	}
 }
 
-// name takes a name; what says for which message.
+// name takes a name; what describes it in the message if there is none.
 func (p *parser) name(what string) token {
 	t := p.tok()
 	if t.kind == tokName {

@@ -21,8 +21,8 @@ type Program struct {
 	scratch int // bytes of an instance for strings on their way
 }
 
-// Compile reads a text; file is its name in messages. It returns what is allowed but probably
-// not meant and, as the error, a problem.List of all that is wrong, in the order of the text.
+// Compile reads a text; file is its name in messages. It returns warnings and,
+// as the error, a problem.List of all errors, in the order of the text.
 func Compile(file, text string) (*Program, problem.List, error) {
 	src := newSource(file, text)
 	if len(text) > MaxSource {
@@ -81,8 +81,8 @@ func (p *Program) Find(block *Block, path string) (Ref, error) {
 	return ref, nil
 }
 
-// runs says why a block cannot run by itself: a FUNCTION has no instance, and VAR_IN_OUT needs a
-// caller.
+// runs is the reason why a block cannot run by itself, nil if it can: a FUNCTION has no instance, and
+// VAR_IN_OUT needs a caller.
 func (b *Block) runs() error {
 	switch i := slices.IndexFunc(b.Variables, func(v *Variable) bool { return v.Section == InOut }); {
 	case b.Kind == Function:

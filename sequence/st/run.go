@@ -83,8 +83,8 @@ func knownCode(v constant, k Kind) code {
 	return c
 }
 
-// fold computes code whose parts are known, here and now. What fails is left for the run, and so
-// are strings, which need room.
+// fold computes code whose parts are known when the program is compiled. Code that fails is left for
+// the run, and so are strings, which need room.
 func fold(c code, k Kind, parts ...code) code {
 	if c.s != nil {
 		return c

@@ -11,7 +11,7 @@ import (
 	"holdbench/plant/problem"
 )
 
-// maxProblems bounds what one file can report: nobody reads more at once.
+// maxProblems bounds the list of one file.
 const maxProblems = 100
 
 // span is a piece of the text, in bytes: from the first up to, not including, the last.
@@ -20,7 +20,7 @@ type span struct{ from, to int32 }
 // until is the span from the beginning of one to the end of another.
 func (s span) until(end span) span { return span{s.from, max(s.to, end.to)} }
 
-// source is a text and what has been found wrong with it.
+// source is a text with its errors and warnings.
 type source struct {
 	file  string
 	text  string
@@ -65,7 +65,7 @@ func (s *source) errorf(at span, format string, values ...any) {
 	}
 }
 
-// warnf reports what is allowed and probably not meant.
+// warnf reports a warning: something that is allowed and probably not meant.
 func (s *source) warnf(at span, format string, values ...any) {
 	if !s.full {
 		s.add(at, fmt.Sprintf(format, values...), true)
@@ -84,7 +84,7 @@ func (s *source) problem(at span, message string, warning bool) problem.Problem 
 	}
 }
 
-// excerpt is the line, shortened around the place if it is long, and carets below what is meant.
+// excerpt is the line, shortened around the place if it is long, with carets below the place.
 func (s *source) excerpt(at span, line, column int) string {
 	const before, width = 60, 100
 	from := int(s.lines[line-1])
@@ -104,7 +104,7 @@ func (s *source) excerpt(at span, line, column int) string {
 		strings.Repeat(" ", max(column-1, 0)) + strings.Repeat("^", carets)
 }
 
-// printable replaces what would disturb a terminal.
+// printable replaces control characters, which would disturb a terminal.
 func printable(runes []rune) string {
 	out := slices.Clone(runes)
 	for i, r := range out {
@@ -115,7 +115,7 @@ func printable(runes []rune) string {
 	return string(out)
 }
 
-// problems is what was found, in the order of the text.
+// problems are the errors and warnings, in the order of the text.
 func (s *source) problems() problem.List {
 	slices.SortStableFunc(s.list, func(a, b problem.Problem) int {
 		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))

@@ -47,7 +47,7 @@ func isKeyword(word string) bool {
 	return unsupportedWord(word) != ""
 }
 
-// unsupportedWord is what to write instead of a word of the standard that is not supported; it
+// unsupportedWord advises what to write instead of a word of the standard that is not supported; it
 // is empty for all other words.
 func unsupportedWord(word string) string {
 	switch word {
@@ -75,7 +75,7 @@ func unsupportedWord(word string) string {
 	return ""
 }
 
-// unsupportedName is what to write instead of a word that is a keyword in some places only; in
+// unsupportedName advises what to write instead of a word that is a keyword in some places only; in
 // all others it is a name like any other.
 func unsupportedName(word string) string {
 	switch word {

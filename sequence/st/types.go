@@ -173,7 +173,7 @@ func (k Kind) limits() (low, high int64) {
 }
 
 // ordered maps a value as it is stored to one that compares as the values of its kind do: those
-// of ULINT and LWORD have their highest bit turned round.
+// of ULINT and LWORD have their highest bit inverted.
 func ordered(k Kind, stored int64) int64 {
 	if k == Ulint || k == Lword {
 		return stored ^ math.MinInt64

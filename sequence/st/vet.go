@@ -9,7 +9,7 @@ import (
 	"holdbench/plant/problem"
 )
 
-// VetOptions say what the text alone does not tell.
+// VetOptions add what cannot be read from the text.
 type VetOptions struct {
 	Block  *Block   // to look at; nil for all
 	Ends   []string // names or numbers of states that need no way out

@@ -2,8 +2,8 @@ package st
 
 import "slices"
 
-// chain looks at steps that are told by BOOL variables, one for each step, as in a step chain. A step
-// is left where its variable becomes FALSE.
+// chain checks the steps of a step chain: BOOL variables, one for each step. A step is left where its
+// variable becomes FALSE.
 func (v *vetter) chain() {
 	steps := v.steps()
 	natures := v.naturesOf(v.roots(steps))
