@@ -367,7 +367,7 @@ func Defaults() Rig {
 		Judge: Judge{
 			Dwell: time.Second, Deadline: 5 * time.Second, WindowDeg: 1, Interval: 8 * time.Hour,
 			Kind: JudgeCurrent, Directions: DirectionsBoth, FailureEnds: FailureEndsAcknowledge,
-			WarningTime: 15 * time.Minute, Lapse: LapseSignal, CurrentAs: CurrentAmplitude,
+			WarningTime: 15 * time.Minute, Lapse: LapseInhibit, CurrentAs: CurrentAmplitude,
 			Sense: SenseSigned, Requirement: RequirementDynamic, Transducer: TransducerDrive, CurrentGain: 1,
 			ProofLeft: 30 * time.Minute, OneBrakeAtATime: true,
 		},

@@ -21,6 +21,7 @@ func stopRig() *plant.Rig {
 	r := judgeRig()
 	r.Clock.LinkDelayScans = 0
 	r.Safety.StopTime, r.Safety.BrakeTime = 10*scan, 4*scan
+	r.Judge.Lapse = plant.LapseSignal // nothing withholds operation but the stop
 	return r
 }
 
