@@ -82,7 +82,7 @@ func ends(f *catalogue.Entry) []float64 {
 func groupNames() []string {
 	return []string{
 		catalogue.BrakeGroup, catalogue.MachineGroup, catalogue.DriveGroup, catalogue.SensorGroup,
-		catalogue.LinkGroup, catalogue.PartnerGroup, catalogue.OperationGroup, catalogue.EngineeringGroup,
+		catalogue.LinkGroup, catalogue.ControllerGroup, catalogue.PartnerGroup, catalogue.OperationGroup, catalogue.EngineeringGroup,
 	}
 }
 
@@ -245,6 +245,7 @@ func quiet() map[string]string {
 		"judge-requirement-too-low": "the sequence presses as it should",
 		"guard-switch-stuck-closed": "nothing of the axis depends on it, only the person inside",
 		"mode-switch-at-setup":      "the guard is closed, and the sequence does not read the mode",
+		"scans-left-out":            "they are left out before the test begins",
 	}
 }
 
