@@ -81,9 +81,9 @@ func newMachine(p *Program, scan time.Duration, state int, outputs Outputs) *Mac
 }
 
 // Scan runs one functional scan. It fills in.InStateS, in.ScanS and the kept values, fires at most one
-// transition and writes the whole output image; what the caller changed in out
-// since the last scan is lost. The first Scan also enters the first state. An end
-// state with transitions of its own goes on like any other, and one of them begins a new run. An error means that the machine is lost.
+// transition and writes the whole output image; what the caller changed in out since the last scan is
+// lost. The first Scan also enters the first state. An end state with transitions of its own goes on like
+// any other, and one of them begins a new run. An error means that the machine is lost.
 //
 // Nothing is allocated unless a transition fires.
 func (m *Machine) Scan(in *Inputs, out *Outputs) (Fired, error) {
