@@ -21,7 +21,7 @@ const (
 )
 
 // inPlace runs a program in place of the sequence of a scenario, whose states it has.
-func inPlace(t *testing.T, name string) scenarios.Overrides {
+func inPlace(t testing.TB, name string) scenarios.Overrides {
 	t.Helper()
 	logic, warnings, err := scenarios.LoadLogic(name)
 	require.NoError(t, err)
@@ -143,4 +143,36 @@ func TestReferenceCaseIsDescribedAsTheReference(t *testing.T) {
 	assert.Subset(t, got.Causes, want.Causes, "a document leaves out what cannot happen with its values")
 	assert.Equal(t, want.Start, got.Start)
 	assert.Equal(t, want.PowerUp, got.PowerUp)
+}
+
+// BenchmarkReferenceScan is a scan of the reference on the images of a healthy test, over and over:
+// as the document that it is, and as the program.
+func BenchmarkReferenceScan(b *testing.B) {
+	for name, overrides := range map[string]scenarios.Overrides{"document": {}, "program": inPlace(b, caseName)} {
+		b.Run(name, func(b *testing.B) {
+			c, _, err := scenarios.LoadCase("healthy-down-and-up", overrides)
+			require.NoError(b, err)
+			seen := &images{}
+			_, err = sim.Run(c, seen)
+			require.NoError(b, err)
+			var (
+				run sequence.Controller
+				in  sequence.Inputs
+				out sequence.Outputs
+			)
+			n := len(seen.in)
+			b.ReportAllocs()
+			for b.Loop() {
+				if n == len(seen.in) {
+					run, n = c.Logic.New(c.Rig.Clock.FunctionalScan), 0
+				}
+				in = seen.in[n]
+				if _, err := run.Scan(&in, &out); err != nil {
+					b.Fatal(err)
+				}
+				n++
+			}
+			assert.Equal(b, seen.out[n-1], out)
+		})
+	}
 }
