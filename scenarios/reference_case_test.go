@@ -21,11 +21,11 @@ const (
 )
 
 // inPlace runs a program in place of the sequence of a scenario, whose states it has.
-func inPlace(t testing.TB, name string) scenarios.Overrides {
-	t.Helper()
+func inPlace(tb testing.TB, name string) scenarios.Overrides {
+	tb.Helper()
 	logic, warnings, err := scenarios.LoadLogic(name)
-	require.NoError(t, err)
-	require.Empty(t, warnings)
+	require.NoError(tb, err)
+	require.Empty(tb, warnings)
 	return scenarios.Overrides{Outside: func(sequence.Logic, *plant.Rig) (sequence.Logic, bool, error) { return logic, false, nil }}
 }
 
