@@ -40,11 +40,12 @@ type Bench struct {
 
 	visited    []bool // by state
 	entries    []stateEntry
-	inDegrees  bool // the sequence sets its target in degrees
-	slipsBrake bool // the state may move the axis against the closed brake
-	state      int  // of the sequence, after its newest scan
-	unpowered  bool // the controllers have no power
-	halted     bool // the controller of the sequence has stopped itself
+	inDegrees  bool            // the sequence sets its target in degrees
+	slipsBrake bool            // the state may move the axis against the closed brake
+	state      int             // of the sequence, after its newest scan
+	unpowered  bool            // the controllers have no power
+	halted     bool            // the controller of the sequence has stopped itself
+	stopped    *ControllerStop // the first time that it did so by itself; shared by copies, never changed
 	scans      scanFaults
 	guardOpen  bool // it stands open, whatever its signal says
 	ended      bool // the sequence is in an end

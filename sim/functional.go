@@ -55,6 +55,9 @@ func (b *Bench) lose(err error) {
 		b.err = err
 		return
 	}
+	if b.stopped == nil {
+		b.stopped = &ControllerStop{AtS: b.seconds(b.tick), Because: halt.Because}
+	}
 	b.stopController(halt.Because)
 }
 

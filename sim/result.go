@@ -33,19 +33,23 @@ type Result struct {
 	Brake2CapacityNM *float64 `json:"brake_2_capacity_nm,omitempty"`
 	RequiredTorqueNM float64  `json:"required_torque_nm"`
 	// The same at the end of the run.
-	BrakeCapacityAtEndNM  float64       `json:"brake_capacity_at_end_nm"`
-	Brake2CapacityAtEndNM *float64      `json:"brake_2_capacity_at_end_nm,omitempty"`
-	RequiredAtEndNM       float64       `json:"required_torque_at_end_nm"`
-	DropAtPowerFailure    *DropCheck    `json:"drop_at_power_failure,omitempty"` // after CheckDrop
-	Brake2SlipDeg         *float64      `json:"brake_2_slip_deg,omitempty"`
-	SlipWorkJ             float64       `json:"slip_work_j"`
-	BrakeTempC            float64       `json:"brake_temp_c"`
-	SupportN              float64       `json:"support_n"`     // with which the support carries the load at the end
-	SupportShare          float64       `json:"support_share"` // of the load that rests on its support at the end
-	Obligations           []Obligation  `json:"obligations"`
-	Expectations          []Expectation `json:"expectations"`
-	Events                []Event       `json:"events"`
-	Visits                []Visit       `json:"-"` // every state that was entered, in order
+	BrakeCapacityAtEndNM  float64    `json:"brake_capacity_at_end_nm"`
+	Brake2CapacityAtEndNM *float64   `json:"brake_2_capacity_at_end_nm,omitempty"`
+	RequiredAtEndNM       float64    `json:"required_torque_at_end_nm"`
+	DropAtPowerFailure    *DropCheck `json:"drop_at_power_failure,omitempty"` // after CheckDrop
+	Brake2SlipDeg         *float64   `json:"brake_2_slip_deg,omitempty"`
+	SlipWorkJ             float64    `json:"slip_work_j"`
+	BrakeTempC            float64    `json:"brake_temp_c"`
+	SupportN              float64    `json:"support_n"`     // with which the support carries the load at the end
+	SupportShare          float64    `json:"support_share"` // of the load that rests on its support at the end
+
+	// ControllerStopped is the first time that the controller stopped by itself; nil if it never did.
+	ControllerStopped *ControllerStop `json:"controller_stopped,omitempty"`
+
+	Obligations  []Obligation  `json:"obligations"`
+	Expectations []Expectation `json:"expectations"`
+	Events       []Event       `json:"events"`
+	Visits       []Visit       `json:"-"` // every state that was entered, in order
 
 	rigAtVerdict, rigAtEnd *plant.Rig // with the brakes as they were
 }
@@ -113,6 +117,9 @@ func (b *Bench) result() *Result {
 		Events:       b.events,
 		Visits:       b.visits(),
 		Obligations:  b.monitors.report(b),
+
+		ControllerStopped: b.stopped,
+
 		rigAtVerdict: b.rigAtVerdict, rigAtEnd: b.plant.RigNow(),
 	}
 	if second := b.plant.Brake2State(); second != nil {

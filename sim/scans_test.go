@@ -55,6 +55,7 @@ func TestOverrunIsNoRunWithoutEnd(t *testing.T) {
 	assert.Equal(t, "none", r.End)
 	assert.Empty(t, r.Broken())
 	assert.False(t, r.Released)
+	assert.Nil(t, r.ControllerStopped, "it did not stop by itself")
 }
 
 // Scans that are left out take nothing from the clock of the controller: what it waits for in time

@@ -71,6 +71,8 @@ func (j *simulation) makeTest() error {
 	switch {
 	case err != nil:
 		return err
+	case j.record.AfterService > maxServices && o.ControllerStopped != nil:
+		return fmt.Errorf("more than %d services, as nearly every test fails; %s", maxServices, o.ControllerStopped)
 	case j.record.AfterService > maxServices:
 		return fmt.Errorf("more than %d services, as nearly every test fails; check the case with holdbench run, or choose a longer service", maxServices)
 	}

@@ -22,6 +22,8 @@ type Outcome struct {
 	WindUp      float64 // deg, the most that the brake gave under the test torque, by the truth
 	MeasuredDeg float64 // deg of the motor, the same and all else that moved, by the sequence's encoder
 	SlipDeg     float64 // truth, until the verdict
+	// ControllerStopped is where the controller stopped by itself; nil if it never did.
+	ControllerStopped *sim.ControllerStop
 }
 
 // Tester tests a brake in its present state; draw is the source of random numbers.
@@ -51,6 +53,7 @@ func runTest(c *sim.Case, b Brake, seed uint64) (Outcome, error) {
 		Passed: r.End == sequence.EndPass.String() && r.Verdict == "proven", Cause: r.Cause,
 		Duration: time.Duration(r.DurationS * float64(time.Second)),
 		WorkJ:    r.SlipWorkJ, SecondWorkJ: g.secondWork, Judged: g.judged, WindUp: g.windUp, MeasuredDeg: g.seen, SlipDeg: g.slip,
+		ControllerStopped: r.ControllerStopped,
 	}, nil
 }
 

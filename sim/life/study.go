@@ -61,6 +61,27 @@ func (s *Study) Measure(ctx context.Context, workers int, p Progress) error {
 	return err
 }
 
+// ControllerStops counts the runs in which the controller stopped by itself, of so many runs: those of
+// the table, and where every test is a run of its own, the tests of the histories.
+func (s *Study) ControllerStops() (stops sim.StopCount, runs int) {
+	for i := range s.Table.Entries {
+		for k := range s.Table.Entries[i].Outcomes {
+			runs++
+			stops.Add(s.Table.Entries[i].Outcomes[k].ControllerStopped)
+		}
+	}
+	if !s.Plan.WholeRuns {
+		return stops, runs
+	}
+	for i := range s.Records {
+		for k := range s.Records[i].TestPoints {
+			runs++
+			stops.Add(s.Records[i].TestPoints[k].ControllerStopped)
+		}
+	}
+	return stops, runs
+}
+
 // WindowFits is whether an idle window is long enough for a test.
 func (s *Study) WindowFits() bool { return fits(&s.Plan, s.Table.LongestTest()) }
 

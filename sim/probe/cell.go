@@ -76,6 +76,8 @@ type Outcome struct {
 	Unpreventable bool     `json:"helpless"`
 	Path          []string `json:"path"` // states in the order in which they were entered first
 	Kind          Kind     `json:"kind"`
+	// ControllerStopped is where the controller stopped by itself; nil if it never did.
+	ControllerStopped *sim.ControllerStop `json:"controller_stopped,omitempty"`
 	// Accepted is the reason for which a reviewer accepts the outcome by name; empty if no one
 	// does. It belongs to the review and is not kept with the cell.
 	Accepted string `json:"-"`
@@ -116,6 +118,7 @@ func outcomeOf(c Cell, r *sim.Result, signS *float64, path []string) Outcome {
 	o := Outcome{
 		Cell: c, End: r.End, EndedIn: r.EndedIn, Verdict: r.Verdict, Cause: r.Cause, Class: r.Class,
 		Broken: append([]string{}, r.Broken()...), LoadDropMM: r.LoadDropMM, DurationS: r.DurationS, FirstSignS: signS, Path: path,
+		ControllerStopped: r.ControllerStopped,
 	}
 	o.Kind = o.kind()
 	held := !slices.Contains(o.Broken, sim.NoDrop)

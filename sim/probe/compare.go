@@ -39,8 +39,8 @@ func degrades(was, is *Outcome) bool {
 // Compare compares a probe with an earlier one, cell by cell: by fault, severity, state and
 // moment, whatever the route. Changes for the worse come first; within these the order is that
 // of the later probe, then of the earlier one. Every change of a sequence shifts times and
-// figures a little, so only the outcome counts: end, verdict, cause, class, obligations and
-// whether it is excused.
+// figures a little, so only the outcome counts: end, verdict, cause, class, obligations, whether it
+// is excused and whether the controller stopped by itself.
 func Compare(was, is []Outcome) []Difference {
 	before := map[string]*Outcome{}
 	for i := range was {
@@ -92,5 +92,6 @@ func (o *Outcome) positionKey() string {
 
 func alike(a, b *Outcome) bool {
 	return a.End == b.End && a.EndedIn == b.EndedIn && a.Verdict == b.Verdict && a.Cause == b.Cause &&
-		a.Class == b.Class && a.Kind == b.Kind && a.Excused() == b.Excused() && a.Accepted == b.Accepted && slices.Equal(a.Broken, b.Broken)
+		a.Class == b.Class && a.Kind == b.Kind && a.Excused() == b.Excused() && a.Accepted == b.Accepted &&
+		(a.ControllerStopped == nil) == (b.ControllerStopped == nil) && slices.Equal(a.Broken, b.Broken)
 }

@@ -8,8 +8,8 @@ import (
 	"holdbench/sim"
 )
 
-// Finding is a group of cells with the same outcome: one kind, class and cause, and the same
-// obligations broken.
+// Finding is a group of cells with the same outcome: one kind, class and cause, the same obligations
+// broken, and a controller that stopped by itself or did not.
 type Finding struct {
 	Kind     Kind
 	Excused  bool   // no sequence could have detected or prevented it
@@ -57,11 +57,14 @@ func (m *Results) Findings() []Finding {
 
 // groupKey is what the outcomes of a finding have in common.
 func (o *Outcome) groupKey() string {
-	excused := ""
+	excused, stopped := "", ""
 	if o.Excused() {
 		excused = "excused"
 	}
-	return strings.Join(append([]string{string(o.Kind), excused, o.Accepted, string(o.Class), o.Cause}, o.Broken...), "|")
+	if o.ControllerStopped != nil {
+		stopped = "stopped"
+	}
+	return strings.Join(append([]string{string(o.Kind), excused, o.Accepted, string(o.Class), o.Cause, stopped}, o.Broken...), "|")
 }
 
 // asideRank orders findings by whether a person has to review them.
@@ -161,6 +164,15 @@ func urgency(o *Outcome) []int {
 		return []int{1, 0}
 	}
 	return []int{3, 0}
+}
+
+// Stops counts the outcomes in which the controller stopped by itself.
+func Stops(outcomes []Outcome) sim.StopCount {
+	var n sim.StopCount
+	for i := range outcomes {
+		n.Add(outcomes[i].ControllerStopped)
+	}
+	return n
 }
 
 // Counts are the cells of each kind: to review or fine, set aside by rule, accepted by name.

@@ -31,6 +31,8 @@ type Record struct {
 	SlipDeg    float64 `json:"slip_deg"`
 	DurationS  float64 `json:"duration_s"`
 	Broken     int     `json:"broken"` // obligations
+	// ControllerStopped is where the controller stopped by itself; nil if it never did.
+	ControllerStopped *sim.ControllerStop `json:"controller_stopped,omitempty"`
 }
 
 func (p *Plan) record(number, cell int, d *draw, values []string, r *sim.Result) Record {
@@ -39,6 +41,7 @@ func (p *Plan) record(number, cell int, d *draw, values []string, r *sim.Result)
 		Class: string(r.Class), End: r.End, EndedIn: r.EndedIn, Verdict: r.Verdict, Cause: r.Cause, Refused: refusalOf(r),
 		CapacityNM: r.WeakestNM(), RequiredNM: r.RequiredTorqueNM,
 		LoadDropMM: r.LoadDropMM, SlipDeg: r.SlipDeg, DurationS: r.DurationS, Broken: len(r.Broken()),
+		ControllerStopped: r.ControllerStopped,
 	}
 	for i := range p.Spreads {
 		rec.Upper[i] = p.Spreads[i].upper(d.z[i])

@@ -32,6 +32,8 @@ type Summary struct {
 	Causes   []Cause `json:"causes"`  // of runs without a proof
 	Examples []Runs  `json:"examples"`
 	Broken   int     `json:"broken"` // runs that broke an obligation
+	// ControllerStopped counts the runs in which the controller stopped by itself; nil if there is none.
+	ControllerStopped *sim.StopCount `json:"controller_stopped,omitempty"`
 
 	MeanS      float64 `json:"mean_s"` // duration
 	LongestS   float64 `json:"longest_s"`
@@ -121,6 +123,10 @@ func (t *Tally) Summary(h *Head) Summary {
 	s.Whole = s.Enough || t.runs == h.runsOfPart()
 	if t.runs > 0 {
 		s.MeanS = t.duration / float64(t.runs)
+	}
+	if t.stops.Runs > 0 {
+		stops := t.stops
+		s.ControllerStopped = &stops
 	}
 	for _, c := range sim.Classes() {
 		s.Classes = append(s.Classes, Count{c, all.count[string(c)]})

@@ -19,6 +19,7 @@ type Tally struct {
 	examples                   map[string][]Example
 	duration, longest, deepest float64
 	broken                     int
+	stops                      sim.StopCount // of the controller, by itself
 	rare                       rareSum
 }
 
@@ -110,6 +111,7 @@ func (t *Tally) Add(r *Record) {
 	if r.Broken > 0 {
 		t.broken++
 	}
+	t.stops.Add(r.ControllerStopped)
 	t.rare.add(r)
 }
 

@@ -94,12 +94,16 @@ func junitCase(i *item) junit.Testcase {
 		return c
 	}
 	differences, broken := tapDifferences(r)
+	message := page.Count(len(differences), "difference", "differences")
 	var text []string
+	if stopped := stopLine(r); stopped != "" { // ahead of what follows from it
+		message, text = stopped+"; "+message, append(text, stopped)
+	}
 	for _, d := range differences {
 		text = append(text, fmt.Sprintf("%s: expected %s, got %s", d.Name, page.OrNothing(d.Wanted), page.OrNothing(d.Found)))
 	}
 	text = append(text, broken...)
-	c.Failure = &junit.Result{Message: page.Count(len(differences), "difference", "differences"), Type: "expectation", Data: cdata(strings.Join(text, "\n"))}
+	c.Failure = &junit.Result{Message: message, Type: "expectation", Data: cdata(strings.Join(text, "\n"))}
 	return c
 }
 

@@ -15,6 +15,7 @@ import (
 type tapDetail struct {
 	Message     string       `yaml:"message"`
 	Severity    string       `yaml:"severity"`
+	Stopped     string       `yaml:"controller_stopped,omitempty"`
 	Class       string       `yaml:"class,omitempty"`
 	DurationS   float64      `yaml:"duration_s,omitempty"`
 	Differences []tapDiffers `yaml:"differences,omitempty"`
@@ -62,6 +63,7 @@ func writeTAPDetail(b *strings.Builder, i *item) error {
 	if i.err != nil {
 		detail = tapDetail{Message: page.Clean(i.err.Error()), Severity: "error"}
 	} else {
+		detail.Stopped = stopLine(i.result)
 		detail.Class, detail.DurationS = string(i.result.Class), i.result.DurationS
 		detail.Differences, detail.Broken = tapDifferences(i.result)
 	}

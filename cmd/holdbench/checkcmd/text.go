@@ -26,7 +26,7 @@ func checkText(s *page.Screen, items []*item) string {
 		}
 		b.WriteString(checkLine(s, i, widest))
 	}
-	b.WriteString(checkSum(items))
+	b.WriteString(checkSum(s, items))
 	return b.String()
 }
 
@@ -53,11 +53,15 @@ func checkLine(s *page.Screen, i *item, nameWidth int) string {
 		name += "\n" + strings.Repeat(" ", aheadOfName+nameWidth)
 	}
 	line := name + "  " + page.Pad(string(r.Class), 11) + "  " + page.PadLeft(page.Seconds(r.DurationS), 10) + "\n"
+	stopped := ""
+	if r.ControllerStopped != nil { // ahead of what follows from it
+		stopped = page.Paragraph(s.Plain(stopLine(r)), "      ", s.Width)
+	}
 	if r.Met() {
-		return s.Style.Good.Render("  "+g.Good+" ok       ") + line
+		return s.Style.Good.Render("  "+g.Good+" ok       ") + line + stopped
 	}
 	var b strings.Builder
-	b.WriteString(s.Style.Bad.Render("  "+g.Bad+" DIFFERS  ") + line)
+	b.WriteString(s.Style.Bad.Render("  "+g.Bad+" DIFFERS  ") + line + stopped)
 	for _, e := range r.Expectations {
 		if !e.Met {
 			b.WriteString(page.Paragraph(s.Plain(differs(e)), "      ", s.Width))
@@ -80,18 +84,28 @@ func metObligations(r *sim.Result) bool {
 	return true
 }
 
+// stopLine is where the controller stopped by itself; empty if it did not.
+func stopLine(r *sim.Result) string {
+	if r.ControllerStopped == nil {
+		return ""
+	}
+	return page.CleanLine(r.ControllerStopped.String())
+}
+
 // differs is what was expected and what came.
 func differs(e sim.Expectation) string {
 	return fmt.Sprintf("%s: expected %s, got %s", e.Name, page.OrNothing(page.CleanLine(e.Want)), page.OrNothing(page.CleanLine(e.Got)))
 }
 
 // checkSum counts by outcome and by class.
-func checkSum(items []*item) string {
+func checkSum(s *page.Screen, items []*item) string {
 	words, classes := map[string]int{}, map[sim.Class]int{}
+	var stops sim.StopCount
 	for _, i := range items {
 		words[i.word()]++
 		if i.result != nil {
 			classes[i.result.Class]++
+			stops.Add(i.result.ControllerStopped)
 		}
 	}
 	text := fmt.Sprintf("\n%s: %d as expected", page.Count(len(items), "scenario", "scenarios"), words["ok"])
@@ -109,6 +123,9 @@ func checkSum(items []*item) string {
 	text += "\n"
 	if len(parts) > 0 {
 		text += "by class: " + strings.Join(parts, ", ") + "\n"
+	}
+	if stops.Runs > 0 {
+		text += page.Paragraph(s.Plain(page.CleanLine(stops.Text("of "+page.Count(ran(items), "run", "runs")))), "", s.Width)
 	}
 	return text
 }

@@ -13,7 +13,7 @@ func controllerTopic(v *page.Sheet) {
 	written("controller")(v)
 	v.Prose(fmt.Sprintf("Bounds. A line from the controller has at most %d KiB, a text %d bytes, a number is from -%.0f to %.0f, and an answer comes within the time of --answer-within. A name or a word that does not exist is refused, and so is more than one line at once.", remote.MaxLine>>10, remote.MaxText, remote.MaxNumber, remote.MaxNumber))
 	v.Line()
-	v.Prose("A controller that ends, answers wrongly or too late has no power from then on: drive off, brake closed, operation inhibited. The run tells why and goes on. The next run has a new process, or waits for the next connection.")
+	v.Prose("A controller that ends, answers wrongly or too late has no power from then on: drive off, brake closed, operation inhibited. The run tells why and goes on; check has the reason ahead of the deviations, and probe, sweep and life count such runs. The next run has a new process, or waits for the next connection.")
 	v.Line()
 	v.Prose("Without a state in its answers nothing is known of its progress: faults that wait for a state do not come, and a run ends at its time limit unless an answer has an end.")
 	v.Line()

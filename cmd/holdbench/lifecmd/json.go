@@ -4,6 +4,7 @@ import (
 	"math"
 	"time"
 
+	"holdbench/sim"
 	"holdbench/sim/life"
 )
 
@@ -17,6 +18,7 @@ type lifeObject struct {
 	Plan         planObject    `json:"plan"`
 	DropLimit    neededObject  `json:"drop_limit"`
 	LookupTable  []entryObject `json:"lookup_table"`
+	Stopped      *stopsObject  `json:"controller_stopped,omitempty"` // nil if the controller never stopped by itself
 	Sum          sumObject     `json:"sum"`
 	ByInterval   []sumObject   `json:"by_interval"`
 	Operations   operations    `json:"operations"`
@@ -27,6 +29,12 @@ type lifeObject struct {
 	ShownStops   []stopObject  `json:"stops_of_history"`
 	ShownHistory int           `json:"history_shown"`
 	Caution      string        `json:"caution"`
+}
+
+// stopsObject counts the runs in which the controller stopped by itself.
+type stopsObject struct {
+	sim.StopCount
+	Of int `json:"of"` // runs
 }
 
 type planObject struct {
@@ -175,6 +183,9 @@ func (l *session) object() lifeObject {
 	for i := range s.Table.Entries {
 		r := &s.Table.Entries[i]
 		o.LookupTable = append(o.LookupTable, entryObject{r.Ratio, r.Passed(), len(r.Outcomes)})
+	}
+	if stops, runs := s.ControllerStops(); stops.Runs > 0 {
+		o.Stopped = &stopsObject{stops, runs}
 	}
 	for i := range s.Compared {
 		o.ByInterval = append(o.ByInterval, sumOf(p, s.Compared[i].Interval, &s.Compared[i].Summary))

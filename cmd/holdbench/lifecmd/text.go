@@ -82,6 +82,9 @@ func (v *lifePage) heading() {
 		text += fmt.Sprintf("; interrupted, %d were planned", v.plan.Histories)
 	}
 	v.Prose(text)
+	if stops, runs := v.study.ControllerStops(); stops.Runs > 0 {
+		v.warn(page.CleanLine(stops.Text("of " + page.Count(runs, "run", "runs"))))
+	}
 }
 
 func (v *lifePage) calendar() {

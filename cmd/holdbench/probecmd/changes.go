@@ -45,6 +45,10 @@ func (v *changesPage) text() string {
 	v.changed("better", better)
 	v.changed("different, neither worse nor better", others)
 	v.came(newFine, gone)
+	if stops := stopWords(v.found); stops != "" {
+		v.Line()
+		v.Prose(stops)
+	}
 	v.verdict(len(worse))
 	return v.String()
 }
@@ -159,6 +163,9 @@ func changeWords(o *probe.Outcome) string {
 	text += ", " + string(c.Class)
 	if len(c.Broken) > 0 {
 		text += ", breaks " + strings.Join(c.Broken, " and ")
+	}
+	if c.ControllerStopped != nil {
+		text += "; controller stopped by itself"
 	}
 	switch {
 	case c.Excused():

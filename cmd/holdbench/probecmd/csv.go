@@ -53,6 +53,12 @@ func csvColumns(p *plan) []csvColumn {
 			}
 			return number(*o.FirstSignS)
 		}},
+		{"controller_stopped", func(o *probe.Outcome) string {
+			if o.ControllerStopped == nil {
+				return ""
+			}
+			return o.ControllerStopped.String()
+		}},
 		{"command", func(o *probe.Outcome) string { return p.commandLine(&o.Cell) }},
 	}
 }

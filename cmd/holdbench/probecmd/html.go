@@ -22,6 +22,7 @@ type htmlPage struct {
 	ExcusedWords, AcceptedWords             string
 	Partial                                 bool
 	Plan, Never                             string // of two faults at once
+	Stops                                   string // empty if the controller never stopped by itself
 	MatrixHead, CellsNote                   string
 	Open, Excused, Accepted                 []htmlFinding
 	Columns                                 []htmlColumn
@@ -106,7 +107,7 @@ func newHTMLPage(r *report) *htmlPage {
 	m := r.found
 	h := &htmlPage{
 		Title: "Probe of " + m.Scenario, Documents: r.documents(), Extent: r.extent(),
-		Sums: sumWords(m), Caution: caution.Whole, Partial: !m.Complete,
+		Sums: sumWords(m), Stops: stopWords(m), Caution: caution.Whole, Partial: !m.Complete,
 		MatrixHead: "Worst of each fault in each state",
 		CellsNote:  "Cells that are fine are counted, the others listed.",
 	}

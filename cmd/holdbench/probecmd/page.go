@@ -217,6 +217,9 @@ func (v *reportPage) notTried() {
 func (v *reportPage) sums() {
 	v.Line()
 	v.Prose(sumWords(v.found))
+	if stops := stopWords(v.found); stops != "" {
+		v.Prose(stops)
+	}
 	if never := neverWords(v.found); never != "" {
 		v.Prose(never)
 	}

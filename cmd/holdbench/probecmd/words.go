@@ -30,6 +30,9 @@ func findingWords(m *probe.Results, f *probe.Finding) string {
 	if len(f.Broken) > 0 {
 		parts = append(parts, "breaks "+strings.Join(f.Broken, " and "))
 	}
+	if stop := m.Outcomes[f.Cells[0]].ControllerStopped; stop != nil {
+		parts = append(parts, page.CleanLine(stop.String()))
+	}
 	deepest := 0.0
 	for _, i := range f.Cells {
 		deepest = max(deepest, m.Outcomes[i].LoadDropMM)
@@ -52,6 +55,9 @@ func outcomeWords(o *probe.Outcome) string {
 	}
 	if slices.Contains(o.Broken, sim.NoDrop) {
 		text += fmt.Sprintf(", load drop %s mm", page.Figure(o.LoadDropMM))
+	}
+	if o.ControllerStopped != nil {
+		text += "; " + page.CleanLine(o.ControllerStopped.String())
 	}
 	switch {
 	case o.Late:
@@ -76,6 +82,12 @@ func sumWords(m *probe.Results) string {
 	n := probe.Count(m.Outcomes)
 	return page.Count(len(m.Outcomes), "cell", "cells") + countWords(": ", n.Open) +
 		countWords("; not detectable or not preventable: ", n.Excused) + countWords("; accepted by name: ", n.Accepted)
+}
+
+// stopWords count the cells in which the controller stopped by itself; empty if there are none.
+func stopWords(m *probe.Results) string {
+	n := probe.Stops(m.Outcomes)
+	return page.CleanLine(n.Text("of " + page.Count(len(m.Outcomes), "cell", "cells")))
 }
 
 // againWords say what it costs that a controller cannot be copied; empty where it can be.

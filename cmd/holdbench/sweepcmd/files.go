@@ -79,7 +79,7 @@ func sweepColumns(head *sweep.Head) []columns.Column {
 	for _, name := range []string{"weight", "capacity_nm", "required_nm", "ratio", "load_drop_mm", "slip_deg", "duration_s"} {
 		list = append(list, columns.Column{Name: name, Kind: columns.Number})
 	}
-	return append(list, columns.Column{Name: "broken", Kind: columns.Count})
+	return append(list, columns.Column{Name: "broken", Kind: columns.Count}, columns.Column{Name: "controller_stopped", Kind: columns.Word})
 }
 
 // row adds a run to the table.
@@ -96,11 +96,19 @@ func (f *sweepFiles) row(r *sweep.Record) error {
 		row = append(row, text)
 	}
 	row = append(row, r.Class, r.End, r.EndedIn, r.Verdict, r.Cause, string(r.Refused),
-		r.Weight, r.CapacityNM, r.RequiredNM, r.Ratio(), r.LoadDropMM, r.SlipDeg, r.DurationS, int64(r.Broken))
+		r.Weight, r.CapacityNM, r.RequiredNM, r.Ratio(), r.LoadDropMM, r.SlipDeg, r.DurationS, int64(r.Broken), stopText(r))
 	if err := f.rows.Row(row...); err != nil {
 		return files.CannotWrite(f.table.Path, err)
 	}
 	return nil
+}
+
+// stopText is where the controller stopped by itself; empty if it did not.
+func stopText(r *sweep.Record) string {
+	if r.ControllerStopped == nil {
+		return ""
+	}
+	return r.ControllerStopped.String()
 }
 
 // numberOf is a setting as a number, a duration in s.

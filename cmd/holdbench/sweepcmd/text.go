@@ -52,6 +52,9 @@ func (v *sweepPage) heading() {
 	v.Line(v.Style.Strong.Render("sweep of " + page.CleanLine(s.Sweep)))
 	v.Line(v.Style.Faint.Render(fmt.Sprintf("rig %s, sequence %s, seed %d", page.CleanLine(s.Rig), page.CleanLine(s.Sequence), s.Seed)))
 	v.Prose(v.extent())
+	if stops := s.ControllerStopped; stops != nil {
+		v.Prose(page.CleanLine(stops.Text("of " + page.Count(s.Done, "run", "runs"))))
+	}
 }
 
 // extent is the number of runs, and the reason why there are not more.
