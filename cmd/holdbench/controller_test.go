@@ -184,7 +184,7 @@ func TestWrongControllers(t *testing.T) {
 		"nosuch":                        "--controller nosuch: it cannot be started: nosuch: executable file not found in $PATH",
 		"false":                         "--controller false: its process ended, exit status 1",
 		"sh -c 'read x; echo nonsense'": `its answer to hello is "nonsense"`,
-		"sleep 60":                      "--controller sleep 60: it did not answer within 400ms",
+		"sleep 60":                      "--controller sleep 60: it did not answer hello, the first line, within 700ms (--start-within)",
 		"head -c 100000 /dev/zero":      "its answer is longer than 65536 bytes",
 		"yes {}":                        "it answered with more than one line",
 		"":                              "--controller is empty",
@@ -192,7 +192,11 @@ func TestWrongControllers(t *testing.T) {
 	} {
 		t.Run(line, func(t *testing.T) {
 			t.Parallel()
-			got := holdbench(t, "run", "healthy-down", "--answer-within", "400ms", "--controller", line)
+			args := []string{"run", "healthy-down", "--controller", line}
+			if line == "sleep 60" {
+				args = append(args, "--start-within", "700ms")
+			}
+			got := holdbench(t, args...)
 			assert.Equal(t, command.ExitWrong, got.code)
 			assert.Contains(t, got.stderr, want)
 			assert.Empty(t, got.stdout)
@@ -200,8 +204,19 @@ func TestWrongControllers(t *testing.T) {
 	}
 	got := holdbench(t, "check", "--mutate", "--controller", "talker")
 	assert.Contains(t, got.stderr, "--controller is not for --mutate")
-	got = holdbench(t, "run", "healthy-down", "--answer-within", "1s")
-	assert.Contains(t, got.stderr, "--answer-within is for --controller; must be with it")
+	for _, flag := range []string{"--start-within", "--answer-within"} {
+		got = holdbench(t, "run", "healthy-down", flag, "1s")
+		assert.Contains(t, got.stderr, flag+" is for --controller; must be with it")
+		got = holdbench(t, "check", "--mutate", flag, "1s")
+		assert.Contains(t, got.stderr, flag+" is not for --mutate")
+		got = holdbench(t, "attach", "--modbus", "127.0.0.1:0", flag, "1s")
+		assert.Contains(t, got.stderr, flag+" is for --listen; must be --silent-after with --modbus")
+		for _, wrong := range []string{"-1s", "1us", "25h"} {
+			got = holdbench(t, "run", "healthy-down", "--controller", "talker", flag, wrong)
+			assert.Equal(t, command.ExitWrong, got.code)
+			assert.Contains(t, got.stderr, "must be from 1ms to 24h, such as 500ms or 10s, or 0 for no limit")
+		}
+	}
 }
 
 // answersFor is a shell script that answers so many lines.
@@ -354,11 +369,11 @@ func TestAttachRefuses(t *testing.T) {
 	require.NoError(t, s.Process.Signal(syscall.SIGTERM))
 	require.Equal(t, command.ExitInterrupted, s.ends(t), s.stderr.String())
 
-	s = start(t, "attach", "--listen", "0.0.0.0:0", "--from-network", "--answer-within", "200ms")
+	s = start(t, "attach", "--listen", "0.0.0.0:0", "--from-network", "--start-within", "200ms")
 	s.says(t, "warning: whoever reaches 0.0.0.0:0 can take part")
 	_, port, err := net.SplitHostPort(s.says(t, "waiting for a controller on "))
 	require.NoError(t, err)
 	connect(t, net.JoinHostPort("127.0.0.1", port)) // and says nothing
 	require.Equal(t, command.ExitWrong, s.ends(t))
-	require.Contains(t, s.stderr.String(), "it did not answer within 200ms")
+	require.Contains(t, s.stderr.String(), "it did not answer hello, the first line, within 200ms (--start-within)")
 }

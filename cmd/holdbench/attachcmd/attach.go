@@ -38,8 +38,8 @@ program, on this machine or in a runtime for controllers; holdbench run, check, 
 bench start one themselves with --controller.`,
 			`--listen waits for a connection over TCP and exchanges a line of JSON out and a line in, scan by scan:
 holdbench help controller describes the lines, and --schema prints them as a JSON Schema. The plant waits for each
-answer, so that a debugger may stop the controller; --answer-within 0 lets it. One controller at a time is
-served. One that leaves or answers wrongly has no power for the rest of that run; the next run waits for the next
+answer, so that a debugger may stop the controller; --answer-within 0 lets it, and --start-within 0 ahead of its
+first answer. One controller at a time is served. One that leaves or answers wrongly has no power for the rest of that run; the next run waits for the next
 connection. Without SCENARIO the run is `+command.Demo+`.`,
 			`--modbus serves a controller on Modbus over TCP instead, in real time or slower (--pace): the inputs as discrete
 inputs and input registers, the outputs as coils and holding registers, which the controller reads and writes in
@@ -61,7 +61,7 @@ if interrupted.`),
 		RunE:              func(c *cobra.Command, args []string) error { return attach(a, c, args, f, run) },
 	}
 	f.overrides.Add(c)
-	f.overrides.Outside.AddWithin(c)
+	f.overrides.Outside.AddLimits(c)
 	c.Flags().StringVar(&f.listen, "listen", "", "wait for a controller on `HOST:PORT`, such as 127.0.0.1:4000")
 	c.Flags().StringVar(&f.modbus, "modbus", "", "serve a controller on Modbus on `HOST:PORT`, in real time")
 	c.Flags().StringVar(&f.points, "points", "", "print the points of Modbus as `FORMAT`: text, csv or st")
@@ -106,8 +106,8 @@ func (f *flags) validate(c *cobra.Command) error {
 		return command.WrongUse(c, "nothing says how the controller connects; must be --listen HOST:PORT or --modbus HOST:PORT such as 127.0.0.1:1502")
 	case f.listen != "" && f.modbus != "":
 		return command.WrongUse(c, "--listen and --modbus are two ways to connect; must be one of them")
-	case f.modbus != "" && c.Flags().Changed("answer-within"):
-		return command.WrongUse(c, "--answer-within is for --listen; must be --silent-after with --modbus")
+	case f.modbus != "" && f.overrides.Outside.Limited(c) != "":
+		return command.WrongUse(c, "--%s is for --listen; must be --silent-after with --modbus", f.overrides.Outside.Limited(c))
 	case f.modbus == "":
 		return f.realTime.RefuseWithout(c, "--modbus")
 	}

@@ -18,14 +18,14 @@ func lockstep(a *command.App, c *cobra.Command, references []string, f *flags, r
 	if err != nil {
 		return err
 	}
-	within, err := f.overrides.Outside.Within(c)
+	limits, err := f.overrides.Outside.Limits(c)
 	if err != nil {
 		return err
 	}
 	if err := a.MayListen(c, "--listen", f.listen, f.fromNetwork); err != nil {
 		return err
 	}
-	listener, err := controller.Listen(c.Context(), f.listen, within, func(address string) {
+	listener, err := controller.Listen(c.Context(), f.listen, limits, func(address string) {
 		_, _ = fmt.Fprintf(a.Stderr, "waiting for a controller on %s\n", address)
 	})
 	if err != nil {
@@ -33,7 +33,7 @@ func lockstep(a *command.App, c *cobra.Command, references []string, f *flags, r
 	}
 	defer func() { _ = listener.Close() }() // nothing is left to do
 	_, _ = io.WriteString(a.Stderr, caution.Attached)
-	end := a.Outside(remote.Options{Connect: listener.Connect, Most: 1, AnswerWithin: within, Source: "listen"}, "--listen "+f.listen, &overrides)
+	end := a.Outside(remote.Options{Connect: listener.Connect, Most: 1, AnswerWithin: limits.Answer, Source: "listen"}, "--listen "+f.listen, &overrides)
 	defer end()
 	return runAll(a, c, references, overrides, f, run)
 }

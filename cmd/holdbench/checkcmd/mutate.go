@@ -47,7 +47,7 @@ func (f *mutateFlags) add(c *cobra.Command) {
 func (f *mutateFlags) validate(c *cobra.Command) error {
 	refused, why := []string{"equivalents", "at-least", "states"}, "is for --mutate only; must be with it"
 	if f.on {
-		refused, why = []string{"tap", "junit", "controller", "answer-within"}, "is not for --mutate, which changes a document and prints a table or --json"
+		refused, why = []string{"tap", "junit", "controller", "start-within", "answer-within"}, "is not for --mutate, which changes a document and prints a table or --json"
 	}
 	for _, name := range refused {
 		if c.Flags().Changed(name) {

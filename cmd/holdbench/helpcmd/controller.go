@@ -11,7 +11,7 @@ import (
 // controllerTopic is how a controller outside the program takes part.
 func controllerTopic(v *page.Sheet) {
 	written("controller")(v)
-	v.Prose(fmt.Sprintf("Bounds. A line from the controller has at most %d KiB, a text %d bytes, a number is from -%.0f to %.0f, and an answer comes within the time of --answer-within. A name or a word that does not exist is refused, and so is more than one line at once.", remote.MaxLine>>10, remote.MaxText, remote.MaxNumber, remote.MaxNumber))
+	v.Prose(fmt.Sprintf("Bounds. A line from the controller has at most %d KiB, a text %d bytes, a number is from -%.0f to %.0f, and an answer comes within the time of --answer-within, that to hello within --start-within, as an interpreter starts meanwhile. A name or a word that does not exist is refused, and so is more than one line at once.", remote.MaxLine>>10, remote.MaxText, remote.MaxNumber, remote.MaxNumber))
 	v.Line()
 	v.Prose("A controller that ends, answers wrongly or too late has no power from then on: drive off, brake closed, operation inhibited. The run tells why and goes on; check has the reason ahead of the deviations, and probe, sweep and life count such runs. The next run has a new process, or waits for the next connection.")
 	v.Line()

@@ -57,20 +57,20 @@ func (f *AttachFlags) Open(a *App, c *cobra.Command, outside *OutsideFlags, most
 }
 
 func (f *AttachFlags) overTCP(a *App, c *cobra.Command, address string, outside *OutsideFlags, o *scenarios.Overrides) (*Attached, error) {
-	within, err := outside.Within(c)
+	limits, err := outside.Limits(c)
 	if err != nil {
 		return nil, err
 	}
 	if err := f.realTime.RefuseWithout(c, "--attach modbus:ADDRESS"); err != nil {
 		return nil, err
 	}
-	listener, err := controller.Listen(c.Context(), address, within, func(at string) {
+	listener, err := controller.Listen(c.Context(), address, limits, func(at string) {
 		_, _ = fmt.Fprintf(a.Stderr, "waiting for a controller on %s\n", at)
 	})
 	if err != nil {
 		return nil, WrongUse(c, "--attach %s: %w", f.to, err)
 	}
-	end := a.Outside(remote.Options{Connect: listener.Connect, Most: 1, AnswerWithin: within, Source: "listen"}, "--attach "+f.to, o)
+	end := a.Outside(remote.Options{Connect: listener.Connect, Most: 1, AnswerWithin: limits.Answer, Source: "listen"}, "--attach "+f.to, o)
 	return &Attached{End: func() {
 		_ = listener.Close() // ahead of what waits for a connection
 		end()

@@ -19,39 +19,60 @@ import (
 // OutsideFlags put a controller outside the program in the place of the sequence.
 type OutsideFlags struct {
 	Command string // of the program to start, empty for none
-	within  time.Duration
+	limits  controller.Limits
 }
 
 // Add adds the flags to a command.
 func (f *OutsideFlags) Add(c *cobra.Command) {
 	c.Flags().StringVar(&f.Command, "controller", "", "a `PROGRAM` in place of the sequence")
-	f.AddWithin(c)
+	f.AddLimits(c)
 }
 
-// AddWithin adds the flag for the time of an answer alone.
-func (f *OutsideFlags) AddWithin(c *cobra.Command) {
-	c.Flags().DurationVar(&f.within, "answer-within", controller.DefaultWithin, "`TIME` for an answer; 0: no limit")
-	Complete(c, "answer-within", cobra.NoFileCompletions)
-}
+// The flags for the times of answers.
+const (
+	startWithin  = "start-within"
+	answerWithin = "answer-within"
+)
 
-// Within is the time that a controller has for each answer.
-func (f *OutsideFlags) Within(c *cobra.Command) (time.Duration, error) {
-	if f.within < 0 {
-		return 0, WrongUse(c, "--answer-within is %s; must be a time such as 500ms or 5s, or 0 for no limit", f.within)
+// longestWithin bounds the time of an answer.
+const longestWithin = 24 * time.Hour
+
+// AddLimits adds the flags for the times of answers alone.
+func (f *OutsideFlags) AddLimits(c *cobra.Command) {
+	standard := controller.DefaultLimits()
+	c.Flags().DurationVar(&f.limits.Start, startWithin, standard.Start, "`TIME` for its first answer; 0: no limit")
+	c.Flags().DurationVar(&f.limits.Answer, answerWithin, standard.Answer, "`TIME` for an answer; 0: no limit")
+	for _, name := range limitNames() {
+		Complete(c, name, cobra.NoFileCompletions)
 	}
-	return f.within, nil
+}
+
+// limitNames are the names of the flags for the times of answers.
+func limitNames() []string { return []string{startWithin, answerWithin} }
+
+// Limits are the times that a controller has for its answers.
+func (f *OutsideFlags) Limits(c *cobra.Command) (controller.Limits, error) {
+	for _, limit := range []struct {
+		name  string
+		value time.Duration
+	}{{startWithin, f.limits.Start}, {answerWithin, f.limits.Answer}} {
+		if limit.value < 0 || limit.value > longestWithin || limit.value > 0 && limit.value < time.Millisecond {
+			return f.limits, WrongUse(c, "--%s is %s; must be from 1ms to 24h, such as 500ms or 10s, or 0 for no limit", limit.name, limit.value)
+		}
+	}
+	return f.limits, nil
 }
 
 // Open puts the program of the flag into the overrides, if there is one: a process for each worker.
 // What it gives ends the processes, and must be called. Standard error of the processes goes to
 // stderr; nil discards it.
 func (f *OutsideFlags) Open(a *App, c *cobra.Command, workers int, stderr io.Writer, o *scenarios.Overrides) (end func(), err error) {
-	within, err := f.Within(c)
+	limits, err := f.Limits(c)
 	switch {
 	case err != nil:
 		return nil, err
-	case !c.Flags().Changed("controller") && c.Flags().Changed("answer-within"):
-		return nil, WrongUse(c, "--answer-within is for --controller; must be with it")
+	case !c.Flags().Changed("controller") && f.Limited(c) != "":
+		return nil, WrongUse(c, "--%s is for --controller; must be with it", f.Limited(c))
 	case !c.Flags().Changed("controller"):
 		return func() {}, nil
 	}
@@ -59,8 +80,18 @@ func (f *OutsideFlags) Open(a *App, c *cobra.Command, workers int, stderr io.Wri
 	if err != nil {
 		return nil, WrongUse(c, "--controller %w", err)
 	}
-	program := &controller.Program{Context: c.Context(), Words: words, Within: within, Stderr: stderr}
-	return a.Outside(remote.Options{Connect: program.Connect, Most: workers, AnswerWithin: within, Source: f.Command}, "--controller "+f.Command, o), nil
+	program := &controller.Program{Context: c.Context(), Words: words, Limits: limits, Stderr: stderr}
+	return a.Outside(remote.Options{Connect: program.Connect, Most: workers, AnswerWithin: limits.Answer, Source: f.Command}, "--controller "+f.Command, o), nil
+}
+
+// Limited is the first flag for the times of answers that was given; empty if none was.
+func (f *OutsideFlags) Limited(c *cobra.Command) string {
+	for _, name := range limitNames() {
+		if c.Flags().Changed(name) {
+			return name
+		}
+	}
+	return ""
 }
 
 // Outside puts controllers into the overrides; flag is what messages about them begin with. What it

@@ -11,9 +11,15 @@ import (
 	"time"
 )
 
-// DefaultWithin is the time that a controller has for each answer unless a flag says otherwise:
-// enough for an interpreter that starts slowly, short enough for a suite.
-const DefaultWithin = 5 * time.Second
+// Limits bound the times in which answers come; 0 is no limit.
+type Limits struct {
+	Start  time.Duration // for the answer to hello, the first line: an interpreter starts within it
+	Answer time.Duration // for each answer after that
+}
+
+// DefaultLimits are those without flags: enough to start an interpreter on a busy machine, and short
+// enough for a suite once it runs.
+func DefaultLimits() Limits { return Limits{Start: 30 * time.Second, Answer: 5 * time.Second} }
 
 // interrupted is the end of a connection by an interrupt.
 type interrupted struct{}
@@ -22,48 +28,69 @@ func (interrupted) Error() string { return "interrupted while a controller was t
 
 func (interrupted) Unwrap() error { return context.Canceled }
 
-// watch ends a connection whose answer is late, or whose context ends.
+// watch ends a connection whose answer is late, or whose context ends. Lines are sent and answers read
+// by one goroutine at a time.
 type watch struct {
-	within time.Duration // 0: no limit
-	ctx    context.Context
-	end    func()
-	timer  *time.Timer // nil without a limit
-	late   atomic.Bool
-	leave  func() bool
-	once   sync.Once
+	limits  Limits
+	ctx     context.Context
+	end     func()
+	timer   *time.Timer
+	late    atomic.Bool
+	leave   func() bool
+	once    sync.Once
+	greeted bool // the first answer has come
+	awaited int  // answers to lines that went out
 }
 
 // newWatch makes a watch that is not running yet; end may come from another goroutine, and after stop.
-func newWatch(ctx context.Context, within time.Duration, end func()) *watch {
-	w := &watch{within: within, ctx: ctx, end: end}
-	if within > 0 {
-		w.timer = time.AfterFunc(within, func() { w.late.Store(true); end() })
-		w.timer.Stop()
-	}
+func newWatch(ctx context.Context, limits Limits, end func()) *watch {
+	w := &watch{limits: limits, ctx: ctx, end: end}
+	w.timer = time.AfterFunc(time.Hour, func() { w.late.Store(true); end() })
+	w.timer.Stop()
 	w.leave = context.AfterFunc(ctx, end)
 	return w
 }
 
-// asked begins the time of an answer.
-func (w *watch) asked() {
-	if w.timer != nil {
-		w.timer.Reset(w.within)
+// within is the time of the answer that is awaited.
+func (w *watch) within() time.Duration {
+	if w.greeted {
+		return w.limits.Answer
+	}
+	return w.limits.Start
+}
+
+// asked begins the time of the answer to the first of the lines that go out.
+func (w *watch) asked(lines []byte) {
+	w.awaited += bytes.Count(lines, lineFeed())
+	w.begin()
+}
+
+// begin begins the time of the next answer.
+func (w *watch) begin() {
+	if within := w.within(); within > 0 {
+		w.timer.Reset(within)
 	}
 }
 
-// came ends it once a whole line is there.
+// came ends the time of an answer once its whole line is there, and begins that of the next one.
 func (w *watch) came(part []byte) {
-	if w.timer != nil && bytes.IndexByte(part, '\n') >= 0 {
-		w.timer.Stop()
+	n := bytes.Count(part, lineFeed())
+	if n == 0 {
+		return
+	}
+	w.greeted = true
+	w.timer.Stop()
+	if w.awaited = max(0, w.awaited-n); w.awaited > 0 {
+		w.begin()
 	}
 }
+
+func lineFeed() []byte { return []byte{'\n'} }
 
 func (w *watch) stop() {
 	w.once.Do(func() {
 		w.leave()
-		if w.timer != nil {
-			w.timer.Stop()
-		}
+		w.timer.Stop()
 	})
 }
 
@@ -72,8 +99,10 @@ func (w *watch) reason() error {
 	switch {
 	case w.ctx.Err() != nil:
 		return interrupted{}
+	case w.late.Load() && !w.greeted:
+		return fmt.Errorf("it did not answer hello, the first line, within %s (--start-within)", w.limits.Start)
 	case w.late.Load():
-		return fmt.Errorf("it did not answer within %s", w.within)
+		return fmt.Errorf("it did not answer within %s (--answer-within)", w.limits.Answer)
 	}
 	return nil
 }

@@ -14,7 +14,7 @@ import (
 // Listener lets one client at a time connect.
 type Listener struct {
 	ctx     context.Context
-	within  time.Duration
+	limits  Limits
 	waiting func(address string)
 
 	listener net.Listener
@@ -24,12 +24,12 @@ type Listener struct {
 }
 
 // Listen listens on an address; waiting is called whenever a client is waited for, with the address.
-func Listen(ctx context.Context, address string, within time.Duration, waiting func(address string)) (*Listener, error) {
+func Listen(ctx context.Context, address string, limits Limits, waiting func(address string)) (*Listener, error) {
 	inner, err := (&net.ListenConfig{}).Listen(ctx, "tcp", address)
 	if err != nil {
 		return nil, PlainNetError(err)
 	}
-	l := &Listener{ctx: ctx, within: within, waiting: waiting, listener: inner, clients: make(chan *socket, 1), done: make(chan struct{})}
+	l := &Listener{ctx: ctx, limits: limits, waiting: waiting, listener: inner, clients: make(chan *socket, 1), done: make(chan struct{})}
 	go l.accept()
 	return l, nil
 }
@@ -106,13 +106,13 @@ type socket struct {
 
 func newSocket(l *Listener, conn net.Conn) *socket {
 	s := &socket{Conn: conn, listener: l}
-	s.watch = newWatch(l.ctx, l.within, func() { _ = conn.Close() })
+	s.watch = newWatch(l.ctx, l.limits, func() { _ = conn.Close() })
 	return s
 }
 
 // Write sends a line.
 func (s *socket) Write(line []byte) (int, error) {
-	s.watch.asked()
+	s.watch.asked(line)
 	n, err := s.Conn.Write(line)
 	return n, s.reason(err)
 }

@@ -15,10 +15,10 @@ import (
 )
 
 // listens is a listener of which nothing is left at the end of the test.
-func listens(t *testing.T, within time.Duration) *Listener {
+func listens(t *testing.T, limits Limits) *Listener {
 	t.Helper()
 	before := runtime.NumGoroutine()
-	l, err := Listen(t.Context(), "127.0.0.1:0", within, func(string) {})
+	l, err := Listen(t.Context(), "127.0.0.1:0", limits, func(string) {})
 	require.NoError(t, err)
 	t.Cleanup(func() {
 		_ = l.Close()
@@ -47,17 +47,17 @@ func TestClients(t *testing.T) {
 		"answers":     {func(c net.Conn) { _, _ = io.WriteString(c, "{}\n") }, ""},
 		"leaves":      {func(c net.Conn) { _ = c.Close() }, "it has closed the connection"},
 		"half closed": {func(c net.Conn) { _ = c.(*net.TCPConn).CloseWrite() }, "it has closed the connection"},
-		"silent":      {func(net.Conn) {}, "it did not answer within 200ms"},
+		"silent":      {func(net.Conn) {}, lateHello},
 		"trickles": {func(c net.Conn) {
 			go func() {
 				for _, err := io.WriteString(c, " "); err == nil; _, err = io.WriteString(c, " ") {
 					time.Sleep(5 * time.Millisecond)
 				}
 			}()
-		}, "it did not answer within 200ms"},
+		}, lateHello},
 	} {
 		t.Run(name, func(t *testing.T) {
-			l := listens(t, 200*time.Millisecond)
+			l := listens(t, Limits{Start: 300 * time.Millisecond})
 			client := dial(t, l)
 			served, err := l.Connect()
 			require.NoError(t, err)
@@ -76,7 +76,7 @@ func TestClients(t *testing.T) {
 
 // A client that floods is read no further than a line may be long, and does not stay.
 func TestAFloodEnds(t *testing.T) {
-	l := listens(t, time.Minute)
+	l := listens(t, DefaultLimits())
 	client, done := dial(t, l), make(chan int64)
 	go func() {
 		n, _ := io.Copy(client, io.LimitReader(endless{}, 1<<30))
@@ -96,7 +96,7 @@ func (endless) Read(to []byte) (int, error) { return copy(to, bytes.Repeat([]byt
 
 // Many who connect at once: one is served, the others are told, and the next one may come.
 func TestOneAtATime(t *testing.T) {
-	l := listens(t, time.Minute)
+	l := listens(t, DefaultLimits())
 	first := dial(t, l)
 	served, err := l.Connect()
 	require.NoError(t, err)
@@ -115,17 +115,17 @@ func TestOneAtATime(t *testing.T) {
 // Waiting ends with the context, and with the listener.
 func TestWaitingEnds(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
-	l, err := Listen(ctx, "127.0.0.1:0", 0, func(string) { cancel() })
+	l, err := Listen(ctx, "127.0.0.1:0", Limits{}, func(string) { cancel() })
 	require.NoError(t, err)
 	_, err = l.Connect()
 	require.ErrorIs(t, err, context.Canceled)
 	require.NoError(t, l.Close())
-	l, err = Listen(t.Context(), "127.0.0.1:0", 0, func(string) {})
+	l, err = Listen(t.Context(), "127.0.0.1:0", Limits{}, func(string) {})
 	require.NoError(t, err)
 	time.AfterFunc(10*time.Millisecond, func() { _ = l.Close() })
 	_, err = l.Connect()
 	require.ErrorIs(t, err, context.Canceled)
-	_, err = Listen(t.Context(), dialled(t), 0, func(string) {})
+	_, err = Listen(t.Context(), dialled(t), Limits{}, func(string) {})
 	require.ErrorContains(t, err, "address already in use")
 }
 

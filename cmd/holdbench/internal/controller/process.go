@@ -16,7 +16,7 @@ import (
 type Program struct {
 	Context context.Context
 	Words   []string // the program and its arguments
-	Within  time.Duration
+	Limits  Limits
 	Stderr  io.Writer // gets the standard error of all processes, up to a bound; nil discards it
 }
 
@@ -63,7 +63,7 @@ func (p *Program) Connect() (io.ReadWriteCloser, error) {
 		_ = c.cmd.Wait() // what it says is in the state
 		close(c.ended)
 	}()
-	c.watch = newWatch(p.Context, p.Within, c.kill)
+	c.watch = newWatch(p.Context, p.Limits, c.kill)
 	return c, nil
 }
 
@@ -78,7 +78,7 @@ func withoutExec(err error) error {
 
 // Write sends to the standard input.
 func (c *process) Write(line []byte) (int, error) {
-	c.watch.asked()
+	c.watch.asked(line)
 	n, err := c.stdin.Write(line)
 	if err != nil {
 		err = c.reason("it has closed its standard input")

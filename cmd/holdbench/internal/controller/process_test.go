@@ -45,6 +45,14 @@ var parts = map[string]func(in *bufio.Reader){
 	},
 	"exits":  func(in *bufio.Reader) { hear(in); _, _ = io.WriteString(os.Stderr, "no axis\n\n"); os.Exit(3) },
 	"sleeps": func(*bufio.Reader) { time.Sleep(time.Hour) },
+	"starts slowly": func(in *bufio.Reader) {
+		time.Sleep(700 * time.Millisecond)
+		for range 2 {
+			hear(in)
+			say("{}")
+		}
+		time.Sleep(time.Hour)
+	},
 	"trickles": func(in *bufio.Reader) {
 		for hear(in); ; time.Sleep(5 * time.Millisecond) {
 			_, _ = io.WriteString(os.Stdout, " ")
@@ -83,12 +91,12 @@ func hear(in *bufio.Reader) { _, _ = in.ReadSlice('\n') }
 func say(line string) { _, _ = io.WriteString(os.Stdout, line+"\n") }
 
 // program is the test's binary in one of its parts.
-func program(tb testing.TB, name string, within time.Duration) *Program {
+func program(tb testing.TB, name string, limits Limits) *Program {
 	tb.Helper()
 	self, err := os.Executable()
 	require.NoError(tb, err)
 	tb.Setenv(part, name)
-	return &Program{Context: tb.Context(), Words: []string{self}, Within: within}
+	return &Program{Context: tb.Context(), Words: []string{self}, Limits: limits}
 }
 
 // talk sends a line and reads the answer.
@@ -99,20 +107,38 @@ func talk(c io.ReadWriter) (string, error) {
 	return bufio.NewReader(c).ReadString('\n')
 }
 
+const lateHello = "it did not answer hello, the first line, within 300ms (--start-within)"
+
+// The start of a process has a limit of its own, and so has each answer after the first, also where
+// several lines went out at once.
+func TestLimits(t *testing.T) {
+	c, err := program(t, "starts slowly", Limits{Start: 20 * time.Second, Answer: 600 * time.Millisecond}).Connect()
+	require.NoError(t, err)
+	_, err = talk(c)
+	require.NoError(t, err, "it takes longer than an answer may")
+	_, err = io.WriteString(c, "{}\n{}\n")
+	require.NoError(t, err)
+	answers, err := io.ReadAll(c)
+	require.Equal(t, "{}\n", string(answers))
+	require.EqualError(t, err, "it did not answer within 600ms (--answer-within)")
+	require.NoError(t, c.Close())
+}
+
 // Whatever a process does, an answer or the reason why there is none comes, the process ends, and
 // nothing stays behind.
 func TestProcesses(t *testing.T) {
 	for name, want := range map[string]string{
 		"answers": "", "exits": `its process ended, exit status 3; its last words: "no axis"`,
-		"sleeps": "it did not answer within 300ms", "trickles": "it did not answer within 300ms",
+		"sleeps": lateHello, "trickles": lateHello,
 		"half closed": "it has closed its standard output", "floods errors": "", "stays": "",
 	} {
 		t.Run(name, func(t *testing.T) {
 			requireNoneLeft(t, func() *process {
-				p := program(t, name, 300*time.Millisecond)
-				if want == "it has closed its standard output" {
-					p.Within = 20 * time.Second
+				limits := DefaultLimits()
+				if want == lateHello {
+					limits.Start = 300 * time.Millisecond
 				}
+				p := program(t, name, limits)
 				c, err := p.Connect()
 				require.NoError(t, err)
 				_, err = talk(c)
@@ -142,7 +168,7 @@ func requireNoneLeft(t *testing.T, run func() *process) {
 
 // What a process has started itself ends with it.
 func TestChildrenEndToo(t *testing.T) {
-	c, err := program(t, "has a child", 5*time.Second).Connect()
+	c, err := program(t, "has a child", DefaultLimits()).Connect()
 	require.NoError(t, err)
 	answer, err := talk(c)
 	require.NoError(t, err)
@@ -166,7 +192,7 @@ func isGone(pid int) bool {
 func TestInterrupt(t *testing.T) {
 	requireNoneLeft(t, func() *process {
 		ctx, cancel := context.WithCancel(t.Context())
-		p := program(t, "sleeps", 0)
+		p := program(t, "sleeps", Limits{})
 		p.Context = ctx
 		c, err := p.Connect()
 		require.NoError(t, err)
@@ -202,7 +228,7 @@ func TestWords(t *testing.T) {
 // Scans a second over the pipes of a process, with a client in C where there is a compiler, and one in
 // Go. At least 20 000 are wanted.
 func BenchmarkProcessScan(b *testing.B) {
-	b.Run("go", func(b *testing.B) { benchmarkScan(b, program(b, "answers", DefaultWithin)) })
+	b.Run("go", func(b *testing.B) { benchmarkScan(b, program(b, "answers", DefaultLimits())) })
 	b.Run("c", func(b *testing.B) {
 		if _, err := exec.LookPath("cc"); err != nil {
 			b.Skip("there is no cc")
@@ -210,7 +236,7 @@ func BenchmarkProcessScan(b *testing.B) {
 		made := filepath.Join(b.TempDir(), "press_down")
 		out, err := exec.Command("cc", "-O2", "-o", made, "../../../../sim/remote/clients/press_down.c").CombinedOutput()
 		require.NoError(b, err, string(out))
-		benchmarkScan(b, &Program{Context: b.Context(), Words: []string{made}, Within: DefaultWithin})
+		benchmarkScan(b, &Program{Context: b.Context(), Words: []string{made}, Limits: DefaultLimits()})
 	})
 }
 
