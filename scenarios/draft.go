@@ -14,7 +14,7 @@ func DraftBinding(file, block string) (string, problem.List, error) {
 	}
 	text, err := readBounded(file)
 	if err != nil {
-		return "", nil, fmt.Errorf("cannot read program: %w", err)
+		return "", nil, unreadable("program", file, err)
 	}
 	return binding.Draft(file, text, block)
 }

@@ -120,16 +120,13 @@ func find(kind Kind, reference, folder string) (string, []byte, error) {
 			return e.read()
 		}
 	}
-	file := reference
-	if folder != "" && !filepath.IsAbs(file) {
-		file = filepath.Join(folder, file)
-	}
+	file := within(folder, reference)
 	text, err := readBounded(file)
 	if err == nil {
 		return file, text, nil
 	}
 	if looksLikeFile(reference) {
-		return "", nil, fmt.Errorf("cannot read %s: %w", kind, err)
+		return "", nil, unreadable(string(kind), file, err)
 	}
 	if err := refuseBuiltin(kind, reference); err != nil {
 		return "", nil, err

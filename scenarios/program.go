@@ -2,6 +2,7 @@ package scenarios
 
 import (
 	"fmt"
+	"os"
 	"path"
 	"path/filepath"
 	"strings"
@@ -38,12 +39,29 @@ func findSequence(reference, folder string) (name string, text []byte, err error
 	beside := BindingBeside(reference)
 	name, text, err = find(SequenceKind, beside, folder)
 	if err != nil {
+		if file := within(folder, reference); !isThere(file) {
+			return "", nil, noProgram(reference, file)
+		}
 		return "", nil, fmt.Errorf("%s is a program and has no binding %s beside it; holdbench new binding %s writes a first one", reference, beside, reference)
 	}
 	if src, err := read(name, text); err == nil && !src.isBinding(src.root()) {
 		return "", nil, fmt.Errorf("%s is no binding of the program %s; its first key must be binding", beside, reference)
 	}
 	return name, text, nil
+}
+
+func isThere(file string) bool {
+	_, err := os.Stat(file)
+	return err == nil
+}
+
+// noProgram is the error of a program that is not there.
+func noProgram(reference, file string) error {
+	_, err := readBounded(file)
+	if _, ok := BuiltinProgram(reference); ok {
+		return fmt.Errorf("cannot read %s: %w; the built-in program is the sequence %s", SequenceKind, err, strings.TrimSuffix(reference, programExt))
+	}
+	return unreadable(string(SequenceKind), file, err)
 }
 
 // BuiltinProgram is the text of the built-in program in a file of this name, such as reference-case.st.

@@ -100,7 +100,7 @@ func TestWrongPrograms(t *testing.T) {
 		require.ErrorContains(t, err, c.want)
 	}
 	_, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{Sequence: "no/such.st"})
-	require.ErrorContains(t, err, "holdbench new binding no/such.st writes a first one")
+	require.ErrorContains(t, err, "cannot read sequence: open no/such.st: no such file or directory")
 	_, _, err = scenarios.LoadSequence("testdata/program/park.yaml")
 	require.ErrorContains(t, err, "sequence park is a program; must be a sequence document here")
 }

@@ -107,7 +107,7 @@ func kindOfReference(reference string) (Kind, error) {
 	text, err := readBounded(reference)
 	switch {
 	case err != nil:
-		return "", fmt.Errorf("cannot read document: %w", err)
+		return "", unreadable("document", reference, err)
 	case isProgram(reference):
 		return SequenceKind, nil
 	}
@@ -157,7 +157,7 @@ func kindToVet(kind Kind, reference string) Kind {
 func vetProgram(file string) (problem.List, error) {
 	text, err := readBounded(file)
 	if err != nil {
-		return nil, fmt.Errorf("cannot read program: %w", err)
+		return nil, unreadable("program", file, err)
 	}
 	warnings, err := binding.Vet(file, text)
 	return append(warnings, problem.Problem{File: file, Warning: true, Message: "the program has no binding " + BindingBeside(file) + " beside it and cannot be run; holdbench new binding " + file + " writes a first one"}), err

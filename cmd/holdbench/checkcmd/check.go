@@ -130,12 +130,20 @@ func checkPaths(a *command.App, c *cobra.Command, paths []string, f *checkFlags)
 		return err
 	}
 	defer end()
+	replaced, err := command.NewReplacement(&overrides)
+	if err != nil {
+		return err
+	}
 	report, err := openReport(f.junit, a.Stdout)
 	if err != nil {
 		return err
 	}
 	started := time.Now()
 	items := load(c.Context(), paths, f.workers, overrides)
+	if err := replaced.Err(); err != nil && c.Context().Err() == nil {
+		report.abandon()
+		return err
+	}
 	if f.json || files.IsStdout(f.junit) {
 		reportUnusable(a, items)
 	}
