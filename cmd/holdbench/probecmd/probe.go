@@ -94,6 +94,9 @@ func probeScenario(a *command.App, c *cobra.Command, args []string, f *probeFlag
 	if err == nil {
 		err = s.senseless(r)
 	}
+	if stopped && len(r.found.Outcomes) == 0 {
+		err, stopped = nothingComplete(r), false
+	}
 	if err != nil && !stopped {
 		s.files.Abandon()
 		return err
@@ -225,14 +228,18 @@ func (s *session) reportSpeed(n int, one, many string, took time.Duration) {
 	}
 }
 
+// nothingComplete is the error of a probe that was interrupted before its first cell was complete.
+func nothingComplete(r *report) error {
+	if r.known == 0 {
+		return command.Interrupted("interrupted in the search for routes to further states; no cell was tried")
+	}
+	return command.Interrupted("interrupted before the first of %s was complete", page.Count(r.known, "cell", "cells"))
+}
+
 // reportInterrupted says how to continue.
 func (s *session) reportInterrupted(r *report) {
 	if r.search != nil {
 		_, _ = fmt.Fprintf(s.app.Stderr, "interrupted after %d of %s for --worst; the search starts again next time\n", r.search.done, page.Count(r.search.total, "search", "searches"))
-		return
-	}
-	if r.known == 0 {
-		_, _ = fmt.Fprintln(s.app.Stderr, "interrupted in the search for routes to further states; no cell was tried")
 		return
 	}
 	done := fmt.Sprintf("interrupted after %d of %s known so far", len(r.found.Outcomes), page.Count(r.known, "cell", "cells"))

@@ -331,16 +331,35 @@ func TestProbeRefusesOtherCells(t *testing.T) {
 	}
 }
 
+// Interrupted before a cell is complete, a probe says so in one line: there is nothing to show, and files
+// stay as they were.
+func TestProbeInterruptedAtOnce(t *testing.T) {
+	t.Chdir(t.TempDir())
+	require.NoError(t, os.WriteFile("page.html", []byte("older"), 0o600))
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	got := invoke(ctx, "probe", "--fault", "link-down", "--through", "link-down", "--html", "page.html", "--csv", "cells.csv")
+	assert.Equal(t, command.ExitInterrupted, got.Code)
+	assert.Empty(t, got.Stdout)
+	assert.Equal(t, "holdbench: interrupted in the search for routes to further states; no cell was tried\n", got.Stderr)
+	text, err := os.ReadFile("page.html")
+	require.NoError(t, err)
+	assert.Equal(t, "older", string(text))
+	left, err := os.ReadDir(".")
+	require.NoError(t, err)
+	assert.Len(t, left, 1)
+	assert.EqualError(t, nothingComplete(&report{known: 3}), "interrupted before the first of 3 cells was complete")
+}
+
 // Without a journal an interruption prints what there is.
 func TestProbeInterruptedPrints(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
-	cancel()
-	page := filepath.Join(t.TempDir(), "page.html")
-	got := invoke(ctx, "probe", "--fault", "link-down", "--through", "link-down", "--html", page)
+	file := filepath.Join(t.TempDir(), "page.html")
+	stop := &stopping{left: 8, cancel: cancel}
+	got := invokeTo(ctx, stop, "probe", "--fault", "link-down", "--through", "link-down", "--set", coarse, "--workers", "1", "--json", "--html", file)
 	assert.Equal(t, command.ExitInterrupted, got.Code)
-	assert.Contains(t, got.Stdout, "0 cells")
-	assert.Contains(t, got.Stderr, "no cell was tried")
-	text, err := os.ReadFile(page)
+	assert.Regexp(t, "interrupted after [0-9]+ of [0-9]+ cells known so far", got.Stderr)
+	text, err := os.ReadFile(file)
 	require.NoError(t, err)
 	assert.Contains(t, string(text), "The probe was interrupted")
 }
