@@ -6,12 +6,15 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/goccy/go-yaml"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"holdbench/plant"
 	"holdbench/scenarios"
 	"holdbench/sequence"
+	"holdbench/sequence/binding"
+	"holdbench/sequence/export"
 	"holdbench/sim"
 )
 
@@ -86,28 +89,79 @@ func (l *like) Row(r *sim.Row) error {
 	return fmt.Errorf("at %.3f s in %s: %s", r.TS, r.State, strings.Join(wrong, "; "))
 }
 
-// The program with one CASE does what the document does: every image of every scan is the same, what
-// is kept included, and so is the result to the last byte, but for the name.
-func TestReferenceCaseIsTheReference(t *testing.T) {
+// The program with one CASE and the one that is exported do what the document does: every image of every
+// scan is the same, what is kept included, and so is the result to the last byte, but for the name.
+func TestProgramsAreTheReference(t *testing.T) {
 	t.Parallel()
-	program := inPlace(t, caseName)
+	programs := []scenarios.Overrides{inPlace(t, caseName), exported(t, referenceName)}
 	for _, name := range ofTheReference(t) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			document, _, err := scenarios.LoadCase(name, scenarios.Overrides{})
-			require.NoError(t, err)
-			bound, _, err := scenarios.LoadCase(name, program)
-			require.NoError(t, err)
-			first := &images{}
-			want, err := sim.Run(document, first)
-			require.NoError(t, err)
-			second := &like{first: first, kept: document.Sequence.Kept}
-			got, err := sim.Run(bound, second)
-			require.NoError(t, err)
-			assert.Len(t, first.in, second.scan)
-			assert.Equal(t, line(t, want), strings.ReplaceAll(line(t, got), `"`+caseName+`"`, `"`+referenceName+`"`))
+			same(t, name, programs)
 		})
 	}
+}
+
+// The other sequences do the same when they are exported.
+func TestExportedProgramsAreTheirSequences(t *testing.T) {
+	t.Parallel()
+	programs := map[string]scenarios.Overrides{}
+	for _, e := range scenarios.Builtin(scenarios.SequenceKind) {
+		if logic, _, err := scenarios.LoadLogic(e.Name); assert.NoError(t, err) {
+			if _, ok := logic.(*sequence.Program); ok && e.Name != referenceName {
+				programs[e.Name] = exported(t, e.Name)
+			}
+		}
+	}
+	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
+		c, _, err := scenarios.LoadCase(e.Name, scenarios.Overrides{})
+		require.NoError(t, err)
+		program, ok := programs[c.Sequence.Name]
+		if !ok {
+			continue
+		}
+		t.Run(e.Name, func(t *testing.T) {
+			t.Parallel()
+			same(t, e.Name, []scenarios.Overrides{program})
+		})
+	}
+	assert.Len(t, programs, 3)
+}
+
+// same runs a scenario as it is, and with programs in place of its sequence.
+func same(t *testing.T, name string, programs []scenarios.Overrides) {
+	t.Helper()
+	document, _, err := scenarios.LoadCase(name, scenarios.Overrides{})
+	require.NoError(t, err)
+	first := &images{}
+	want, err := sim.Run(document, first)
+	require.NoError(t, err)
+	for _, program := range programs {
+		bound, _, err := scenarios.LoadCase(name, program)
+		require.NoError(t, err)
+		second := &like{first: first, kept: document.Sequence.Kept}
+		got, err := sim.Run(bound, second)
+		require.NoError(t, err)
+		assert.Len(t, first.in, second.scan)
+		assert.Equal(t, line(t, want), strings.ReplaceAll(line(t, got), `"`+bound.Sequence.Name+`"`, `"`+document.Sequence.Name+`"`))
+	}
+}
+
+// exported runs the program that is made of a sequence in place of it.
+func exported(tb testing.TB, name string) scenarios.Overrides {
+	tb.Helper()
+	logic, _, err := scenarios.LoadLogic(name)
+	require.NoError(tb, err)
+	text, bound, err := export.StructuredText(logic.(*sequence.Program), name+".st", export.STOptions{})
+	require.NoError(tb, err)
+	var d binding.Document
+	require.NoError(tb, yaml.UnmarshalWithOptions([]byte(bound), &d, yaml.Strict()))
+	program, warnings, err := binding.New(d, name+".st", []byte(text))
+	require.NoError(tb, err)
+	for _, w := range warnings {
+		assert.Contains(tb, w.Message, "not bound", "the program itself has no warning")
+	}
+	return scenarios.Overrides{Outside: func(sequence.Logic, *plant.Rig) (sequence.Logic, bool, error) { return program, false, nil }}
 }
 
 func line(t *testing.T, r *sim.Result) string {

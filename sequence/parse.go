@@ -286,3 +286,7 @@ func call(node ast.Node) (string, []ast.Node, bool) {
 	}
 	return "", nil, false
 }
+
+// CallOf returns the function that a node of an expression calls, with its arguments; false for a node
+// that is no call.
+func CallOf(node ast.Node) (name string, arguments []ast.Node, ok bool) { return call(node) }

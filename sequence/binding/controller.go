@@ -16,6 +16,7 @@ type Controller struct {
 	clock    time.Duration // of the last scan
 	entered  time.Duration // by the same clock, when the state was entered
 	started  bool
+	passed   int64 // scans since the last one
 	state    int
 	cause    string
 	causeAt  int // place of the cause among its words
@@ -46,6 +47,11 @@ func (c *Controller) Scan(in *sequence.Inputs, out *sequence.Outputs) (sequence.
 	in.InStateS, in.ScanS = c.InState().Seconds(), c.scan.Seconds()
 	in.ForgetKept()
 	c.tie(in)
+	if c.logic.doc.Scans != "" {
+		if err := c.instance.SetInt(c.logic.scans, c.passed); err != nil {
+			return c.halt(err)
+		}
+	}
 	if err := c.inputs.put(c.instance); err != nil {
 		return c.halt(err)
 	}
@@ -81,10 +87,15 @@ func (c *Controller) tie(in *sequence.Inputs) {
 	}
 }
 
+// mostScans is the largest number of scans that a program is told to have passed.
+const mostScans = 10_000
+
 // tick takes the time of the bench, or counts scans where it is not given.
 func (c *Controller) tick(clock time.Duration) {
+	c.passed = 1
 	switch {
 	case clock > 0:
+		c.passed = min(max(1, int64((clock-c.clock+c.scan/2)/c.scan)), mostScans)
 		c.clock = clock
 	case c.started:
 		c.clock += c.scan

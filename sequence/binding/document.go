@@ -21,6 +21,7 @@ type Document struct {
 	Outputs Links             `yaml:"outputs"`         // by signal
 	State   State             `yaml:"state"`           //
 	Cause   *Link             `yaml:"cause,omitempty"` // why the test ended as it did
+	Scans   string            `yaml:"scans,omitempty"` // variable that is told how many scans have passed since the last one: 1, or more if some were left out
 	Start   map[string]string `yaml:"start,omitempty"` // values of variables when a run starts, where they are others than after power has come
 
 	Params Params         `yaml:"params,omitempty"`

@@ -23,6 +23,7 @@ type Logic struct {
 	params          []param
 	watch           []watched
 	start           []preset
+	scans           st.Ref // only where the binding names it
 }
 
 // preset is the value of a variable with which a run starts.
@@ -118,6 +119,7 @@ func (l *Logic) bind(c *checker) {
 	l.cause, l.about.Causes = c.causeLink()
 	l.momentary = c.doc.Cause != nil && c.doc.Cause.Momentary
 	l.start = c.presets()
+	l.scans = c.scans()
 	params, tied := c.params()
 	l.params = tied
 	values, roles, found := sequence.ResolveParams(params, c.doc.Roles, nil)

@@ -48,6 +48,22 @@ func (c *checker) presets() []preset {
 	return list
 }
 
+// scans finds the variable that is told how many scans have passed.
+func (c *checker) scans() st.Ref {
+	if c.doc.Scans == "" {
+		return st.Ref{}
+	}
+	h, ok := c.variable("$.scans", c.doc.Scans, false)
+	if !ok {
+		return st.Ref{}
+	}
+	if err := c.machine().SetInt(h, mostScans); err != nil || h.Type().Kind() == st.Enum {
+		c.fail("$.scans", "%s is %s; must be an integer that can be %d", c.doc.Scans, article(h.Type()), mostScans)
+		return st.Ref{}
+	}
+	return h
+}
+
 // causeLink checks the variable that says why a test ended, and lists the causes that it can say.
 func (c *checker) causeLink() (*link, []string) {
 	w := c.doc.Cause

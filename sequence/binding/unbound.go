@@ -124,6 +124,7 @@ func (c *checker) unboundVariables() {
 		note(name)
 	}
 	note(c.doc.State.Variable)
+	note(c.doc.Scans)
 	if c.doc.Cause != nil {
 		note(c.doc.Cause.Variable)
 	}

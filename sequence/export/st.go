@@ -1,0 +1,185 @@
+package export
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/expr-lang/expr/ast"
+
+	"holdbench/sequence"
+)
+
+// STOptions choose how a program is written.
+type STOptions struct {
+	Heading Heading
+	// Integers writes integer constants in place of enumerations, for a compiler that has none.
+	Integers bool
+}
+
+// StructuredText writes a sequence as a function block in Structured Text, IEC 61131-3, second and
+// third edition, and the binding by which the bench runs it; file is the name under which the program
+// will be found. The program does in every scan what the sequence does. The error lists what cannot be
+// written.
+func StructuredText(p *sequence.Program, file string, o STOptions) (program, binding string, err error) {
+	w := &stWriter{
+		program: p, options: o, names: newNames(),
+		signals: map[string]string{}, params: map[string]string{}, kept: map[string]string{}, before: map[string]string{},
+		may: map[string]string{},
+	}
+	w.nameAll()
+	w.use()
+	body := w.body()
+	if len(w.refused) > 0 {
+		return "", "", errors.Join(w.refused...)
+	}
+	w.out.Reset()
+	w.valuesBlock()
+	values := w.out.String()
+	w.out.Reset()
+	w.head()
+	w.types()
+	w.functions()
+	w.out.WriteString(values)
+	w.interfaces()
+	w.out.WriteString(body)
+	program = w.out.String()
+	return program, w.binding(file), nil
+}
+
+// stWriter writes one program.
+type stWriter struct {
+	program *sequence.Program
+	options STOptions
+	names   *names
+	own     ownNames
+	out     strings.Builder
+	refused []error
+
+	states, causes        *enumeration
+	words                 map[string]*enumeration // by signal
+	inputs, outputs       []sequence.Signal
+	signals, params, kept map[string]string // identifier by name
+	before                map[string]string // of an input in the scan before
+	beforeOrder           []string
+
+	used     map[string]bool // parameters that an expression or a duration reads
+	counts   map[string]bool // parameters that only say how often
+	taken    map[string]string
+	order    []string          // of the transitions in taken, by event
+	most     int               // conditions of a state that must hold for a time
+	may      map[string]string // flag by target of the transitions from any state
+	mayOrder []string
+	anyHeld  map[string]string // count by transition from any state
+	mostAny  int               // conditions among them that must hold for a time
+
+	divisors []string
+	needs    struct{ sign, cosine, count, least, seconds bool }
+}
+
+func (w *stWriter) refuse(format string, values ...any) {
+	w.refused = append(w.refused, fmt.Errorf(format, values...))
+}
+
+func (w *stWriter) line(depth int, format string, values ...any) {
+	text := fmt.Sprintf(format, values...)
+	if text != "" {
+		w.out.WriteString(strings.Repeat("  ", depth))
+	}
+	w.out.WriteString(text + "\n")
+}
+
+// use finds out which parameters are read, and how.
+func (w *stWriter) use() {
+	w.used, w.counts, w.taken = map[string]bool{}, map[string]bool{}, map[string]string{}
+	for _, s := range w.program.States() {
+		for _, k := range s.Keeps {
+			w.useExpr(k.Expr)
+		}
+		for _, a := range s.Sets {
+			w.useExpr(a.Expr)
+		}
+	}
+	for _, e := range w.edges() {
+		w.useExpr(e.When)
+		w.used[e.For.Text], w.used[e.After.Text] = true, true
+	}
+	for _, e := range w.edges() {
+		times := w.times(e)
+		if times == "" {
+			continue
+		}
+		if _, isParam := w.params[times]; isParam && !w.used[times] {
+			w.counts[times] = true
+		}
+		name := e.To
+		if !e.Any {
+			name = strings.TrimRight(e.Event, "0123456789/") + "_" + e.To
+		}
+		w.taken[e.Event] = w.names.new("n_" + name)
+		w.order = append(w.order, e.Event)
+	}
+	for name := range w.counts {
+		w.used[name] = true
+	}
+}
+
+func (w *stWriter) useExpr(e *sequence.Expr) {
+	if e == nil {
+		return
+	}
+	visit(e.Node, func(node ast.Node) {
+		if id, ok := node.(*ast.IdentifierNode); ok {
+			w.used[id.Value] = true
+		}
+		if name, arguments, _ := sequence.CallOf(node); name == "previous" {
+			w.previous(arguments[0].String())
+		}
+	})
+}
+
+// visit visits a node of an expression and all below it.
+func visit(node ast.Node, see func(ast.Node)) {
+	see(node)
+	var below []ast.Node
+	switch n := node.(type) {
+	case *ast.UnaryNode:
+		below = []ast.Node{n.Node}
+	case *ast.BinaryNode:
+		below = []ast.Node{n.Left, n.Right}
+	case *ast.ConditionalNode:
+		below = []ast.Node{n.Cond, n.Exp1, n.Exp2}
+	default:
+		_, below, _ = sequence.CallOf(node)
+	}
+	for _, n := range below {
+		visit(n, see)
+	}
+}
+
+// namesIn are the names that an expression reads.
+func namesIn(e *sequence.Expr) []string {
+	var list []string
+	visit(e.Node, func(node ast.Node) {
+		if id, ok := node.(*ast.IdentifierNode); ok {
+			list = append(list, id.Value)
+		}
+	})
+	return list
+}
+
+// times is how often a transition may fire, as it is written; "" without limit.
+func (w *stWriter) times(e *sequence.Edge) string {
+	d := w.program.Document()
+	list, place := d.Any, 0
+	state, number, _ := strings.Cut(e.Event, "/")
+	_, _ = fmt.Sscan(number, &place)
+	if !e.Any {
+		list = d.States[slices.IndexFunc(d.States, func(s sequence.State) bool { return s.Name == state })].Go
+	}
+	return string(list[place].Times)
+}
+
+// isParam is whether a name is a parameter of the sequence.
+func (w *stWriter) isParam(name string) bool { return w.params[name] != "" }

@@ -1,0 +1,396 @@
+package export
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"holdbench/sequence"
+)
+
+// declared is a variable of an interface, as its declaration and its row in the table say it.
+type declared struct{ name, typ, initial, unit, note string }
+
+// text is the declaration.
+func (d declared) text() string {
+	text := d.name + " : " + d.typ
+	if d.initial != "" {
+		text += " := " + d.initial
+	}
+	return text + ";"
+}
+
+// described is the note with its unit.
+func (d declared) described() string {
+	if d.unit == "" || d.note == "" {
+		return d.unit + d.note
+	}
+	return d.unit + "; " + d.note
+}
+
+// unitText is a unit in the characters of a program; "" for a plain number.
+func unitText(u sequence.Unit) string {
+	if u == (sequence.Unit{}) {
+		return ""
+	}
+	return plain(u.String())
+}
+
+func (w *stWriter) typeOf(s sequence.Signal) string {
+	switch {
+	case w.words[s.Name] != nil:
+		return w.enumType(w.words[s.Name])
+	case s.Kind == sequence.KindNumber:
+		return "LREAL"
+	case s.Kind == sequence.KindWord && s.Words == nil:
+		return "STRING[" + strconv.Itoa(w.longestText()) + "]"
+	}
+	return "BOOL"
+}
+
+func (w *stWriter) enumType(e *enumeration) string {
+	if w.options.Integers {
+		return "INT"
+	}
+	return e.name
+}
+
+// inputTable are the inputs that are signals.
+func (w *stWriter) inputTable() []declared {
+	var list []declared
+	for _, s := range w.inputs {
+		d := declared{name: w.signals[s.Name], typ: w.typeOf(s), unit: unitText(s.Unit), note: s.Note}
+		if s.Name == "scan_s" {
+			d.initial = "0.01"
+			d.note += "; set it to that of the task"
+		}
+		list = append(list, d)
+	}
+	return append(list, declared{
+		name: w.own.scans, typ: "DINT", initial: "1",
+		note: "scans since the last call: 1, or more if the task has left some out",
+	})
+}
+
+// paramTable are the parameters that the sequence reads.
+func (w *stWriter) paramTable() []declared {
+	var list []declared
+	for _, v := range w.program.About().Params {
+		if !w.used[v.Name] {
+			continue
+		}
+		list = append(list, w.param(&v))
+	}
+	return list
+}
+
+func (w *stWriter) param(v *sequence.ParamValue) declared {
+	d := declared{name: w.params[v.Name], typ: "LREAL", initial: realText(v.Number), unit: unitText(v.Unit)}
+	switch {
+	case v.Kind == sequence.KindBoolean:
+		d.typ, d.initial = "BOOL", boolText(v.Boolean)
+	case w.counts[v.Name]:
+		d.typ, d.initial = "DINT", strconv.FormatInt(int64(v.Number), 10)
+	}
+	if derived(v) {
+		d.note = "= " + v.Written()
+	}
+	return d
+}
+
+// derived is whether a parameter is computed from others.
+func derived(v *sequence.ParamValue) bool {
+	return v.Expr != nil && len(namesIn(v.Expr)) > 0
+}
+
+// outputTable are the outputs, as they are when power has come.
+func (w *stWriter) outputTable() []declared {
+	var list []declared
+	for _, s := range w.outputs {
+		d := declared{name: w.signals["output "+s.Name], typ: w.typeOf(s), unit: unitText(s.Unit), note: s.Note}
+		switch s.Name {
+		case "brake", "brake_2":
+			d.initial, d.note = "TRUE", "TRUE closes: "+s.Note
+		case "operation":
+			d.initial, d.note = "TRUE", "TRUE inhibits: "+s.Note
+		case "drive":
+			d.initial = w.initial(w.words["drive"], "off")
+		}
+		list = append(list, d)
+	}
+	return append(list,
+		declared{name: w.own.state, typ: w.enumType(w.states), initial: w.initial(w.states, w.program.States()[w.program.About().PowerUp].Name), note: "state of the sequence; when power has come, the one that begins"},
+		declared{name: w.own.cause, typ: w.enumType(w.causes), initial: w.initial(w.causes, ""), note: "why the last test failed or was stopped"},
+	)
+}
+
+func (w *stWriter) initial(e *enumeration, word string) string {
+	if !w.options.Integers {
+		return e.value(word)
+	}
+	for i, have := range e.words {
+		if have == word {
+			return strconv.Itoa(i)
+		}
+	}
+	return "0"
+}
+
+// innerTable are the variables that belong to the program alone.
+func (w *stWriter) innerTable() []declared {
+	state, cause := w.enumType(w.states), w.enumType(w.causes)
+	list := []declared{
+		{name: w.own.first, typ: "BOOL", initial: "TRUE", note: "scan since power has come"},
+		{name: w.own.next, typ: state, note: "state after this scan"},
+		{name: w.own.entered, typ: "BOOL", note: "a state is entered in this scan"},
+		{name: w.own.inState, typ: "DINT", note: "scans since the state was entered"},
+		{name: w.own.reason, typ: cause, note: "why a test fails, in the scan that finds it"},
+		{name: w.own.told, typ: "BOOL", note: "the cause of this failure is known already"},
+	}
+	if w.reenters() {
+		list = append(list, declared{name: w.own.again, typ: "BOOL", note: "the present state is entered again"})
+	}
+	if len(w.program.Any()) > 0 {
+		list = append(list, declared{name: w.own.common, typ: cause, note: "cause of a way out of every state"})
+	}
+	for _, to := range w.mayOrder {
+		list = append(list, declared{name: w.may[to], typ: "BOOL", note: "the way to " + w.states.value(to) + " is open from the present state"})
+	}
+	if n := w.mostAny; n > 0 {
+		list = append(list, declared{name: w.own.heldAny, typ: array(n), initial: filled(n), note: "scans that a condition of part 2 has held, -1 if it does not"})
+	}
+	if n := w.most; n > 0 {
+		list = append(list,
+			declared{name: w.own.held, typ: array(n), initial: filled(n), note: "scans that a condition of the present state has held, -1 if it does not"},
+			declared{name: w.own.i, typ: "DINT"})
+	}
+	for _, event := range w.order {
+		list = append(list, declared{name: w.taken[event], typ: "DINT", note: "how often this way was taken"})
+	}
+	if _, ok := w.signalNamed("brake_2"); ok {
+		list = append(list, declared{name: w.own.brake2Apart, typ: "BOOL", note: "the second brake has a command of its own"})
+	}
+	for _, s := range w.program.About().Kept {
+		d := declared{name: w.kept[s.Name], typ: "LREAL", unit: unitText(s.Unit), note: "kept by " + strings.Join(w.keepers(s.Name), ", ")}
+		if s.Kind == sequence.KindBoolean {
+			d.typ = "BOOL"
+		}
+		list = append(list, d)
+	}
+	for _, input := range w.beforeOrder {
+		s, _ := w.signalNamed(input)
+		list = append(list, declared{name: w.before[input], typ: w.typeOf(s), note: input + " in the scan before"})
+	}
+	return list
+}
+
+// keepers are the states that keep a value.
+func (w *stWriter) keepers(name string) []string {
+	var list []string
+	for _, s := range w.program.States() {
+		for _, k := range s.Keeps {
+			if k.Signal.Name == name {
+				list = append(list, w.states.value(s.Name))
+			}
+		}
+	}
+	return list
+}
+
+func array(n int) string  { return fmt.Sprintf("ARRAY[1..%d] OF DINT", n) }
+func filled(n int) string { return fmt.Sprintf("[%d(-1)]", n) }
+
+// interfaces writes the head of the block with its variables.
+func (w *stWriter) interfaces() {
+	w.line(0, "FUNCTION_BLOCK %s", w.own.block)
+	w.section("VAR_INPUT", "signals", w.inputTable())
+	w.section("VAR_INPUT", "parameters of the engineering", w.paramTable())
+	w.section("VAR_OUTPUT", "without power the drive is off and the brake closed, and so they begin", w.outputTable())
+	w.section("VAR", "", w.innerTable())
+	if w.options.Integers {
+		w.constants()
+	}
+	w.line(0, "")
+}
+
+func (w *stWriter) section(kind, title string, list []declared) {
+	if len(list) == 0 {
+		return
+	}
+	w.line(0, "%s", kind)
+	if title != "" {
+		w.comment(1, title)
+	}
+	for _, d := range list {
+		w.declare(1, d)
+	}
+	w.line(0, "END_VAR")
+}
+
+// declare writes a declaration with its comment beside it, or above it where both are long.
+func (w *stWriter) declare(depth int, d declared) {
+	const column = 44
+	text, note := d.text(), commentText(d.described())
+	switch {
+	case note == "":
+		w.line(depth, "%s", text)
+	case max(len(text), column)+len(note)+8 <= widest:
+		w.line(depth, "%-*s (* %s *)", column, text, note)
+	default:
+		w.comment(depth, note)
+		w.line(depth, "%s", text)
+	}
+}
+
+// constants writes the values of the enumerations as integers.
+func (w *stWriter) constants() {
+	w.line(0, "VAR CONSTANT")
+	for _, e := range w.enumerations() {
+		for i, v := range e.values {
+			w.line(1, "%s : INT := %d;", v, i)
+		}
+	}
+	w.line(0, "END_VAR")
+}
+
+// enumerations are those that the program uses.
+func (w *stWriter) enumerations() []*enumeration {
+	list := []*enumeration{w.states, w.causes}
+	for _, signal := range []string{"drive", "ask", "tested"} {
+		if e := w.words[signal]; e != nil {
+			list = append(list, e)
+		}
+	}
+	return list
+}
+
+// types writes the enumerations.
+func (w *stWriter) types() {
+	if w.options.Integers {
+		return
+	}
+	w.line(0, "TYPE")
+	for _, e := range w.enumerations() {
+		if text := strings.Join(e.values, ", "); len(text)+len(e.name) < widest-10 {
+			w.line(1, "%s : (%s);", e.name, text)
+			continue
+		}
+		w.line(1, "%s : (", e.name)
+		w.line(2, "%s);", wrapped(e.values, ", ", ",\n    ", widest-6))
+	}
+	w.line(0, "END_TYPE")
+	w.line(0, "")
+}
+
+// head writes what the program is, and its interface as a table.
+func (w *stWriter) head() {
+	about := w.program.About()
+	w.line(0, "(*")
+	for _, line := range w.options.Heading.lines(w.own.block + ": the sequence " + about.Name + ", " + about.Note) {
+		w.line(1, "%s", commentText(line))
+	}
+	for _, line := range w.explained() {
+		w.line(1, "%s", commentText(line))
+	}
+	for _, t := range []struct {
+		title string
+		list  []declared
+	}{{"Inputs", w.inputTable()}, {"Parameters", w.paramTable()}, {"Outputs", w.outputTable()}} {
+		w.line(0, "")
+		w.line(1, "%s", t.title)
+		for _, d := range t.list {
+			w.line(2, "%s", strings.TrimRight(commentText(fmt.Sprintf("%-34s %-18s %-14s %s", d.name, d.typ, d.unit, d.note)), " "))
+		}
+	}
+	w.line(0, "*)")
+	w.line(0, "")
+}
+
+// explained says how the program works, and what it asks of the controller.
+func (w *stWriter) explained() []string {
+	list := []string{
+		"",
+		"The block is called once in every scan of a cyclic task, with a fixed time between two scans.",
+		"Positive torque and current raise the load. What a state does not command stays as the state before left it.",
+		"At most one way is taken in a scan; the state that it leads to commands in the same scan.",
+		"All numbers are LREAL, as on the bench; REAL is enough for a machine.",
+	}
+	if len(w.divisors) > 0 {
+		list = append(list, "It divides by "+strings.Join(w.divisors, "; by ")+": must not be 0, which stops a controller.")
+	}
+	return list
+}
+
+// functions writes the functions that the program needs.
+func (w *stWriter) functions() {
+	if w.needs.count {
+		w.line(0, `(* For how many scans a condition has held: 0 in the first, -1 while it does not. *)
+FUNCTION %[1]s : DINT
+VAR_INPUT
+  met : BOOL;
+  before, scans_since : DINT;
+END_VAR
+IF NOT met THEN
+  %[1]s := -1;
+ELSIF before < 0 THEN
+  %[1]s := 0;
+ELSE
+  %[1]s := MIN(before + scans_since, 2000000000);
+END_IF;
+END_FUNCTION
+`, w.own.count)
+	}
+	if w.needs.least {
+		w.line(0, `(* The least number of scans that lasts at least a time; both times in s, counted in ns. *)
+FUNCTION %[1]s : DINT
+VAR_INPUT
+  time_s, one_scan_s : LREAL;
+END_VAR
+VAR
+  one_scan : LINT;
+END_VAR
+one_scan := LREAL_TO_LINT(one_scan_s * 1.0E9);
+%[1]s := LINT_TO_DINT(MIN((LREAL_TO_LINT(time_s * 1.0E9) + one_scan - 1) / one_scan, 2000000000));
+END_FUNCTION
+`, w.own.least)
+	}
+	if w.needs.seconds {
+		w.line(0, `(* The time of a number of scans, in s. *)
+FUNCTION %[1]s : LREAL
+VAR_INPUT
+  scans_counted : DINT;
+  one_scan_s : LREAL;
+END_VAR
+VAR
+  time_ns : LINT;
+END_VAR
+time_ns := DINT_TO_LINT(scans_counted) * LREAL_TO_LINT(one_scan_s * 1.0E9);
+%[1]s := LINT_TO_LREAL(time_ns / 1000000000) + LINT_TO_LREAL(time_ns MOD 1000000000) / 1.0E9;
+END_FUNCTION
+`, w.own.seconds)
+	}
+	if w.needs.sign {
+		w.line(0, `FUNCTION %[1]s : LREAL
+VAR_INPUT
+  x : LREAL;
+END_VAR
+IF x > 0.0 THEN
+  %[1]s := 1.0;
+ELSIF x < 0.0 THEN
+  %[1]s := -1.0;
+ELSE
+  %[1]s := 0.0;
+END_IF;
+END_FUNCTION
+`, w.own.sign)
+	}
+	if w.needs.cosine {
+		w.line(0, `FUNCTION %[1]s : LREAL
+VAR_INPUT
+  angle_deg : LREAL;
+END_VAR
+%[1]s := COS(angle_deg * 3.141592653589793 / 180.0);
+END_FUNCTION
+`, w.own.cosine)
+	}
+}
