@@ -1,7 +1,6 @@
 package main
 
 import (
-	"runtime/debug"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -9,6 +8,7 @@ import (
 	"holdbench/cmd/holdbench/attachcmd"
 	"holdbench/cmd/holdbench/checkcmd"
 	"holdbench/cmd/holdbench/completioncmd"
+	"holdbench/cmd/holdbench/exportcmd"
 	"holdbench/cmd/holdbench/helpcmd"
 	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/internal/command"
@@ -34,7 +34,7 @@ and a model of the safety side, and compares the result of the sequence with the
   holdbench list scenarios
   holdbench run lining-worn-thin
   holdbench check`,
-		Version: version(),
+		Version: command.Version(),
 		Args:    command.NoArguments,
 		RunE:    func(c *cobra.Command, _ []string) error { return bare(a, c, f) },
 	}
@@ -42,16 +42,7 @@ and a model of the safety side, and compares the result of the sequence with the
 	c.SetHelpTemplate(c.HelpTemplate() + "{{if not .HasParent}}\n" + caution.Short + "{{end}}")
 	c.SetUsageTemplate(strings.NewReplacer("Additional help topics:", "Topics, printed by holdbench help TOPIC:", "{{rpad .CommandPath .CommandPathPadding}}", "{{rpad .Name .NamePadding}}").Replace(c.UsageTemplate()))
 	f.add(c)
-	c.AddCommand(runcmd.New(a), checkcmd.New(a), attachcmd.New(a, runcmd.Attached), probecmd.New(a), sizecmd.New(a), sweepcmd.New(a), sweepcmd.NewMerge(a), lifecmd.New(a), newcmd.New(a), showcmd.NewList(a), showcmd.NewShow(a), showcmd.NewVet(a), completioncmd.New(a))
+	c.AddCommand(runcmd.New(a), checkcmd.New(a), attachcmd.New(a, runcmd.Attached), probecmd.New(a), sizecmd.New(a), sweepcmd.New(a), sweepcmd.NewMerge(a), lifecmd.New(a), exportcmd.New(a), newcmd.New(a), showcmd.NewList(a), showcmd.NewShow(a), showcmd.NewVet(a), completioncmd.New(a))
 	c.AddCommand(helpcmd.Topics(a)...)
 	return c
-}
-
-// version is the version of the build.
-func version() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok || info.Main.Version == "" {
-		return "(devel)"
-	}
-	return info.Main.Version
 }

@@ -97,7 +97,7 @@ const widest = 110
 func (w *stWriter) broken(node ast.Node, depth, least int) string {
 	whole := w.expr(node)
 	text := whole.within(least)
-	if len(text)+2*depth < widest-20 {
+	if len(text)+2*depth < widest-15 {
 		return text
 	}
 	word, parts := joined(node)
@@ -302,7 +302,7 @@ func (w *stWriter) exempt() {
 			if groups[key] == nil {
 				order = append(order, key)
 			}
-			groups[key] = append(groups[key], w.states.value(s.Name))
+			groups[key] = append(groups[key], w.label(s.Name))
 		}
 	}
 	w.cases(0, w.own.state, func() {

@@ -1,0 +1,233 @@
+// Package exportcmd has the command export: a sequence for the controller and for its reviewers.
+package exportcmd
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/caution"
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/scenarios"
+	"holdbench/sequence"
+	"holdbench/sequence/export"
+	"holdbench/sim"
+)
+
+type exportFlags struct {
+	as, out, states string
+	overwrite       bool
+	overrides       command.OverrideFlags // set and rig alone
+}
+
+// The ways in which --states writes the states of a program.
+const (
+	statesEnum = "enum"
+	statesInt  = "int"
+)
+
+// New is the command export.
+func New(a *command.App) *cobra.Command {
+	f := &exportFlags{}
+	c := &cobra.Command{
+		Use:   "export SEQUENCE --as FORMAT",
+		Short: "Write a sequence for the controller or its reviewers",
+		Long: page.Prose(`Writes a sequence document in another form. --as says which one:`) + "\n\n" + formatList() + "\n\n" + page.Prose(`With --rig the parameters are those of that rig, with --set those that are set. Each export names the
+version and the content hashes of its documents, and says that it is generated and unproven on a machine.`,
+			`A program does in every scan what the sequence does on the bench. With --out its binding is written beside it,
+by which the bench runs it: holdbench check --sequence FILE.st.`),
+		Example: `  holdbench export reference --as st --rig pane-hoist --out brake_test.st
+  holdbench run healthy-down-and-up --sequence brake_test.st
+  holdbench export down-only --as st --states int`,
+		Args:              command.OneArgument("SEQUENCE"),
+		ValidArgsFunction: command.FirstOnly(command.CompleteNames(scenarios.SequenceKind)),
+		RunE:              func(c *cobra.Command, args []string) error { return run(a, c, args[0], f) },
+	}
+	flags := c.Flags()
+	flags.StringVar(&f.as, "as", "", "the `FORMAT`: "+strings.Join(formatNames(), ", "))
+	flags.StringVarP(&f.out, "out", "o", "", "write to `FILE`; without it, or for -, to stdout")
+	flags.BoolVar(&f.overwrite, "overwrite", false, "replace files that are there")
+	flags.StringVar(&f.states, "states", statesEnum, "write the states of a program as `enum` or int")
+	flags.StringArrayVar(&f.overrides.Set, "set", nil, "another value of the sequence or the rig by `KEY=VALUE`, as sequence.travel_time_s=20")
+	flags.StringVar(&f.overrides.Rig, "rig", "", "take the parameters of a rig, `NAME or FILE`")
+	command.Complete(c, "as", cobra.FixedCompletions(formatNames(), cobra.ShellCompDirectiveNoFileComp))
+	command.Complete(c, "states", cobra.FixedCompletions([]string{statesEnum, statesInt}, cobra.ShellCompDirectiveNoFileComp))
+	command.Complete(c, "set", command.CompleteSettings)
+	command.Complete(c, "rig", command.CompleteNames(scenarios.RigKind))
+	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Short)
+	return c
+}
+
+func run(a *command.App, c *cobra.Command, reference string, f *exportFlags) error {
+	o, err := f.overrides.Read(c)
+	if err != nil {
+		return err
+	}
+	form, err := f.format(c)
+	if err != nil {
+		return err
+	}
+	j, err := f.load(a, reference, o)
+	if err != nil {
+		return err
+	}
+	made, err := form.write(j)
+	if err != nil {
+		return fmt.Errorf("cannot export %s as %s: %w", reference, form.name, err)
+	}
+	return f.deliver(a, made)
+}
+
+// format is the one that is asked for.
+func (f *exportFlags) format(c *cobra.Command) (*format, error) {
+	list := formats()
+	i := slices.IndexFunc(list, func(m format) bool { return m.name == f.as })
+	switch {
+	case f.as == "":
+		return nil, command.WrongUse(c, "--as is missing; must be one of %s", strings.Join(formatNames(), ", "))
+	case i < 0:
+		return nil, command.WrongUse(c, "--as is %q; %s", f.as, sequence.Suggest(f.as, formatNames()))
+	case f.states != statesEnum && f.states != statesInt:
+		return nil, command.WrongUse(c, "--states is %q; must be %s or %s", f.states, statesEnum, statesInt)
+	}
+	return &list[i], nil
+}
+
+// job is a sequence to be exported, with its values.
+type job struct {
+	program *sequence.Program
+	heading export.Heading
+	file    string // to be written; "" for standard output
+	flags   *exportFlags
+}
+
+// load reads the sequence, and the rig whose values it takes.
+func (f *exportFlags) load(a *command.App, reference string, o scenarios.Overrides) (*job, error) {
+	logic, warnings, err := scenarios.LoadLogic(reference)
+	if err != nil {
+		return nil, err
+	}
+	a.TellWarnings(warnings)
+	source, err := hashed(scenarios.SequenceKind, reference)
+	if err != nil {
+		return nil, err
+	}
+	j := &job{flags: f, heading: export.Heading{Version: command.Version(), Sources: []export.Source{source}, Set: sorted(f.overrides.Set)}}
+	if !files.IsStdout(f.out) {
+		j.file = f.out
+	}
+	if logic, err = j.withValues(a, logic, reference, o); err != nil {
+		return nil, err
+	}
+	program, ok := logic.(*sequence.Program)
+	if !ok {
+		return nil, fmt.Errorf("%s is a program; only a sequence document can be exported", reference)
+	}
+	j.program = program
+	return j, nil
+}
+
+// withValues sets the parameters: those of a rig, and those of the command line.
+func (j *job) withValues(a *command.App, logic sequence.Logic, reference string, o scenarios.Overrides) (sequence.Logic, error) {
+	if o.Rig == "" {
+		values := sequence.Values{}
+		for key, value := range o.Set {
+			name, ok := strings.CutPrefix(key, "sequence.")
+			if !ok {
+				return nil, fmt.Errorf("--set %s: without --rig only values of the sequence can be set, such as sequence.%s", key, firstParam(logic))
+			}
+			values[name] = value
+		}
+		return logic.With(values)
+	}
+	rig, warnings, err := scenarios.LoadRig(o.Rig)
+	if err != nil {
+		return nil, err
+	}
+	source, err := hashed(scenarios.RigKind, o.Rig)
+	if err != nil {
+		return nil, err
+	}
+	j.heading.Sources = append(j.heading.Sources, source)
+	a.TellWarnings(warnings)
+	s := sim.Scenario{Scenario: "export", Title: "export", Rig: sim.Reference{Name: o.Rig}, Sequence: sim.Reference{Name: reference}, Set: o.Set}
+	ready, warnings, err := sim.NewCaseOf(s, *rig, logic)
+	if err := a.TellProblems(reference, o, warnings, err); err != nil {
+		return nil, err
+	}
+	return ready.Logic, nil
+}
+
+func firstParam(logic sequence.Logic) string {
+	if list := logic.About().Params; len(list) > 0 {
+		return list[0].Name + "=" + list[0].Written()
+	}
+	return "NAME=VALUE"
+}
+
+func sorted(list []string) []string { return slices.Sorted(slices.Values(list)) }
+
+// hashed is a document with the hash of its content.
+func hashed(kind scenarios.Kind, reference string) (export.Source, error) {
+	_, text, err := scenarios.Text(kind, reference)
+	sum := sha256.Sum256(text)
+	return export.Source{Kind: string(kind), Name: filepath.Base(reference), SHA256: hex.EncodeToString(sum[:])}, err
+}
+
+// output is a file of an export; without a name it is the one that was asked for.
+type output struct {
+	file string
+	text []byte
+}
+
+// deliver writes all files of an export, or none, or the first of them to standard output.
+func (f *exportFlags) deliver(a *command.App, made []output) error {
+	if f.out == "" || files.IsStdout(f.out) {
+		if _, err := a.Stdout.Write(made[0].text); err != nil {
+			return files.CannotPrint(err)
+		}
+		return nil
+	}
+	made[0].file = f.out
+	for _, m := range made {
+		if _, err := os.Lstat(m.file); err == nil && !f.overwrite {
+			return fmt.Errorf("%s exists already; choose another name for --out, or give --overwrite", m.file)
+		}
+	}
+	var names []string
+	for _, m := range slices.Backward(made) { // the one that was asked for is the last
+		if err := scenarios.Save(m.file, m.text, f.overwrite); err != nil {
+			return errors.Join(err, withdraw(names, f.overwrite))
+		}
+		names = append(names, m.file)
+	}
+	slices.Reverse(names)
+	return a.Printed(func(w io.Writer) error {
+		_, err := fmt.Fprintf(w, "wrote %s\n", page.CleanLine(strings.Join(names, " and ")))
+		return err
+	})
+}
+
+// withdraw removes what was written before an error, unless it has replaced something.
+func withdraw(names []string, replaced bool) error {
+	if replaced {
+		return nil
+	}
+	for _, name := range names {
+		if err := os.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	return nil
+}
