@@ -126,6 +126,21 @@ func TestTimePassesByTheClock(t *testing.T) {
 	assert.Equal(t, sequence.DriveOff, d.out.Drive)
 }
 
+// A program that counts scans is told how many have passed, those that were left out among them.
+func TestScansThatHavePassed(t *testing.T) {
+	t.Parallel()
+	l, _, err := binding.New(parsed(t, strings.Replace(text(t, "press.yaml"), "roles:", "scans: passed\nwatch: {counted: counted}\nroles:", 1)), "press.st",
+		[]byte(strings.NewReplacer("  half : INT", "  passed : DINT := 1;\n  half : INT", "  wait : TON;", "  wait : TON; counted : LREAL;", "END_VAR\n\n", "END_VAR\ncounted := counted + DINT_TO_LREAL(passed);\n").Replace(text(t, "press.st"))))
+	require.NoError(t, err)
+	d := run(t, l)
+	counted := func() string { return string(l.About().Kept[0].AppendInput(nil, &d.in)) }
+	d.scans(3)
+	assert.Equal(t, "3", counted())
+	d.in.Clock += 4 * scan // left out
+	d.scans(1)
+	assert.Equal(t, "8", counted())
+}
+
 // Values of parameters that a scenario or a rig sets reach the program, and so do those computed of
 // them.
 func TestWith(t *testing.T) {
@@ -248,6 +263,8 @@ func TestWrongBindings(t *testing.T) {
 		{"  both: both", "  both: {}", "$.params.both", "neither a variable nor a value"},
 		{"  limit_s: limit", "  limit_s: {variable: limit, scale: 2}", "$.params.limit_s", "limit is a TIME"},
 		{"test_up: both", "test_up: goal_mm", "$.roles.test_up", "goal_mm is a number; the parameter of the role test_up must be a boolean"},
+		{"roles:", "scans: half\nroles:", "$.scans", "half is an integer (INT (0..10)); must be an integer that can be 10000"},
+		{"roles:", "scans: goal\nroles:", "$.scans", "goal is a REAL; must be an integer"},
 		{"roles:", "start: {phase: PH_NEXT}\nroles:", "$.start.phase", `"PH_NEXT" is no value`},
 	} {
 		_, _, err := binding.New(parsed(t, strings.Replace(text(t, "press.yaml"), c.old, c.now, 1)), "press.st", []byte(text(t, "press.st")))

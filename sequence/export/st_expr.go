@@ -75,6 +75,9 @@ func (w *stWriter) expr(node ast.Node) piece {
 		return atom("%s", realText(n.Value))
 	case *ast.BoolNode:
 		return atom("%s", boolText(n.Value))
+	case *ast.StringNode:
+		w.refuse("the word %q can be exported only where it is compared with a signal, as judge_cause == %q", n.Value, n.Value)
+		return atom("")
 	case *ast.IdentifierNode:
 		return atom("%s", w.variable(n.Value))
 	case *ast.UnaryNode:
@@ -117,22 +120,29 @@ func (w *stWriter) sides(n *ast.BinaryNode) (left, right piece) {
 	if word, ok := n.Left.(*ast.StringNode); ok {
 		return w.word(n.Right, word.Value), w.expr(n.Right)
 	}
+	if a, b := w.enumerationAt(n.Left), w.enumerationAt(n.Right); a != nil && b != nil && a != b {
+		w.refuse("%s: two signals with different words cannot be compared in a program; compare each with a word", n)
+	}
 	return w.expr(n.Left), w.expr(n.Right)
 }
 
 // word is the value of an enumeration for a word that is compared with a signal.
 func (w *stWriter) word(with ast.Node, word string) piece {
-	name := with
-	if called, arguments, ok := sequence.CallOf(with); ok && called == "previous" {
-		name = arguments[0]
+	if e := w.enumerationAt(with); e != nil {
+		return atom("%s", e.value(word))
 	}
-	if id, ok := name.(*ast.IdentifierNode); ok {
-		if e := w.enumerationOf(id.Value); e != nil {
-			return atom("%s", e.value(word))
-		}
+	return w.expr(&ast.StringNode{Value: word})
+}
+
+// enumerationAt is the type of a signal that is a word, now or in the scan before; nil for anything else.
+func (w *stWriter) enumerationAt(node ast.Node) *enumeration {
+	if called, arguments, ok := sequence.CallOf(node); ok && called == "previous" {
+		node = arguments[0]
 	}
-	w.refuse("%s == %q: a word can be exported only where it is compared with a signal; compare the signal itself", with, word)
-	return atom("%s", word)
+	if id, ok := node.(*ast.IdentifierNode); ok {
+		return w.words[id.Value]
+	}
+	return nil
 }
 
 func (w *stWriter) call(name string, arguments []ast.Node) piece {

@@ -183,8 +183,6 @@ func (w *stWriter) signalNamed(name string) (sequence.Signal, bool) {
 	return sequence.Signal{}, false
 }
 
-func (w *stWriter) enumerationOf(signal string) *enumeration { return w.words[signal] }
-
 // variable is the identifier of an input, a parameter or a kept value.
 func (w *stWriter) variable(name string) string {
 	if name == "in_state_s" {

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -65,6 +64,7 @@ by which the bench runs it: holdbench check --sequence FILE.st.`),
 	command.Complete(c, "states", cobra.FixedCompletions([]string{statesEnum, statesInt}, cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "set", command.CompleteSettings)
 	command.Complete(c, "rig", command.CompleteNames(scenarios.RigKind))
+	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
 	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Short)
 	return c
 }
@@ -205,12 +205,15 @@ func (f *exportFlags) deliver(a *command.App, made []output) error {
 			return fmt.Errorf("%s exists already; choose another name for --out, or give --overwrite", m.file)
 		}
 	}
-	var names []string
+	var names, fresh []string
 	for _, m := range slices.Backward(made) { // the one that was asked for is the last
+		_, none := os.Lstat(m.file)
 		if err := scenarios.Save(m.file, m.text, f.overwrite); err != nil {
-			return errors.Join(err, withdraw(names, f.overwrite))
+			return errors.Join(err, remove(fresh))
 		}
-		names = append(names, m.file)
+		if names = append(names, m.file); none != nil {
+			fresh = append(fresh, m.file)
+		}
 	}
 	slices.Reverse(names)
 	return a.Printed(func(w io.Writer) error {
@@ -219,15 +222,11 @@ func (f *exportFlags) deliver(a *command.App, made []output) error {
 	})
 }
 
-// withdraw removes what was written before an error, unless it has replaced something.
-func withdraw(names []string, replaced bool) error {
-	if replaced {
-		return nil
-	}
+// remove takes back files that were not there before.
+func remove(names []string) error {
+	var failed []error
 	for _, name := range names {
-		if err := os.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return err
-		}
+		failed = append(failed, os.Remove(name))
 	}
-	return nil
+	return errors.Join(failed...)
 }

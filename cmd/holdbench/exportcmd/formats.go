@@ -18,7 +18,7 @@ type format struct {
 
 func formats() []format {
 	return []format{
-		{"st", "a function block in Structured Text, IEC 61131-3, second and third edition", structuredText},
+		{"st", "a function block in Structured Text, IEC 61131-3", structuredText},
 		{"binding", "the binding by which the bench runs that function block", bindingOnly},
 	}
 }

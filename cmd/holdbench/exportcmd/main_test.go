@@ -1,0 +1,17 @@
+package exportcmd
+
+import (
+	"testing"
+
+	"holdbench/cmd/holdbench/checkcmd"
+	"holdbench/cmd/holdbench/internal/clitest"
+)
+
+// program is a holdbench of what this package has, and of check, which runs what was exported.
+func program() clitest.Program { return clitest.With(New, checkcmd.New) }
+
+func TestMain(m *testing.M) { program().Main(m) }
+
+func TestScripts(t *testing.T) { clitest.Scripts(t) }
+
+func TestPageIsKept(t *testing.T) { program().Pages(t, "export --help") }
