@@ -241,7 +241,7 @@ func usesDegrees(d *sequence.Description) bool {
 func (c *Case) checkKept() problem.List {
 	columns := []string{"t_s", "state"}
 	for _, t := range truthColumns() {
-		columns = append(columns, t.name)
+		columns = append(columns, t.Name)
 	}
 	var found problem.List
 	for _, s := range c.Sequence.Kept {

@@ -147,6 +147,24 @@ func TestCommandsStandAlone(t *testing.T) {
 	}
 }
 
+// Whoever writes comma-separated values keeps texts from being read as formulas.
+func TestWritersOfCSVWriteNoFormulas(t *testing.T) {
+	writers := 0
+	err := filepath.WalkDir(repository, func(file string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !strings.HasSuffix(file, ".go") || strings.HasSuffix(file, "_test.go") {
+			return err
+		}
+		text, err := os.ReadFile(file)
+		if strings.Contains(string(text), "csv.NewWriter(") {
+			writers++
+			assert.Contains(t, string(text), "csvcell.", "%s", file)
+		}
+		return err
+	})
+	require.NoError(t, err)
+	assert.Positive(t, writers)
+}
+
 // program is the folder of the program.
 const program = "cmd/holdbench"
 

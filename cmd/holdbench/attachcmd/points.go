@@ -12,6 +12,7 @@ import (
 
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim/csvcell"
 	"holdbench/sim/fieldbus"
 )
 
@@ -95,6 +96,9 @@ func writePoints(w io.Writer, points []fieldbus.Point) error {
 		rows = append(rows, []string{
 			p.Area.String(), strconv.Itoa(int(p.Address)), strconv.Itoa(p.Type.Registers()), p.Name, typeName(p), p.Unit, strings.Join(words(p), " "), p.Note,
 		})
+	}
+	for _, row := range rows {
+		csvcell.Row(row)
 	}
 	if err := out.WriteAll(rows); err != nil {
 		return fmt.Errorf("table of points: %w", err)

@@ -10,9 +10,10 @@ type Kind int
 
 // The kinds.
 const (
-	Number Kind = iota // a float64; NaN is no value
-	Count              // an int64
-	Word               // a string
+	Number  Kind = iota // a float64; NaN is no value
+	Count               // an int64
+	Word                // a string
+	Boolean             // a bool
 )
 
 func (k Kind) String() string {
@@ -21,6 +22,8 @@ func (k Kind) String() string {
 		return "a number"
 	case Count:
 		return "a count"
+	case Boolean:
+		return "true or false"
 	}
 	return "a word"
 }
@@ -31,7 +34,7 @@ type Column struct {
 	Kind Kind
 }
 
-// Writer takes the rows of a table: a float64, an int64 or a string for each column.
+// Writer takes the rows of a table: a float64, an int64, a string or a bool for each column.
 type Writer interface {
 	Row(values ...any) error
 	Close() error
@@ -51,6 +54,8 @@ func check(columns []Column, values []any) error {
 			kind = Count
 		case string:
 			kind = Word
+		case bool:
+			kind = Boolean
 		}
 		if kind != c.Kind {
 			return fmt.Errorf("column %s holds %T; must hold %s", c.Name, values[i], c.Kind)

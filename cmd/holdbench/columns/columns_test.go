@@ -14,22 +14,22 @@ import (
 )
 
 func sample() []Column {
-	return []Column{{"run", Count}, {"rig.load.mass_kg", Number}, {"cause", Word}, {"a \"quoted\" one", Word}}
+	return []Column{{"run", Count}, {"rig.load.mass_kg", Number}, {"cause", Word}, {"a \"quoted\" one", Word}, {"=SUM(A1)", Boolean}}
 }
 
 func TestCSV(t *testing.T) {
 	var out bytes.Buffer
 	table, err := CSV(&out, sample())
 	require.NoError(t, err)
-	require.NoError(t, table.Row(int64(1), 180.25, "moved, then fell", "x"))
-	require.NoError(t, table.Row(int64(1)<<53, math.NaN(), "", "\""))
+	require.NoError(t, table.Row(int64(1), -180.25, "moved, then fell", "-1+1", true))
+	require.NoError(t, table.Row(int64(1)<<53, math.NaN(), "", "\"", false))
 	require.NoError(t, table.Close())
 	rows, err := csv.NewReader(&out).ReadAll()
 	require.NoError(t, err)
 	require.Equal(t, [][]string{
-		{"run", "rig.load.mass_kg", "cause", "a \"quoted\" one"},
-		{"1", "180.25", "moved, then fell", "x"},
-		{"9007199254740992", "", "", "\""},
+		{"run", "rig.load.mass_kg", "cause", "a \"quoted\" one", "'=SUM(A1)"},
+		{"1", "-180.25", "moved, then fell", "'-1+1", "true"},
+		{"9007199254740992", "", "", "\"", "false"},
 	}, rows)
 }
 
@@ -37,7 +37,7 @@ func TestCSV(t *testing.T) {
 // and nulls where there is no value.
 func TestParquetComesBack(t *testing.T) {
 	var out bytes.Buffer
-	columns := []Column{{"run", Count}, {"rig.load.mass_kg", Number}, {"cause", Word}}
+	columns := []Column{{"run", Count}, {"rig.load.mass_kg", Number}, {"cause", Word}, {"third", Boolean}}
 	table, err := Parquet(&out, columns)
 	require.NoError(t, err)
 	const n = 2*rowsInGroup + 10
@@ -46,7 +46,7 @@ func TestParquetComesBack(t *testing.T) {
 		if i%5 == 0 {
 			mass = math.NaN()
 		}
-		require.NoError(t, table.Row(int64(i), mass, "c"+strconv.Itoa(i%7)))
+		require.NoError(t, table.Row(int64(i), mass, "c"+strconv.Itoa(i%7), i%3 == 0))
 	}
 	require.NoError(t, table.Close())
 	file, err := parquet.OpenFile(bytes.NewReader(out.Bytes()), int64(out.Len()))
@@ -56,17 +56,19 @@ func TestParquetComesBack(t *testing.T) {
 	for _, f := range file.Schema().Fields() {
 		names = append(names, f.Name())
 	}
-	require.Equal(t, []string{"run", "rig.load.mass_kg", "cause"}, names)
+	require.Equal(t, []string{"run", "rig.load.mass_kg", "cause", "third"}, names)
 	type row struct {
 		Cause string   `parquet:"cause"`
 		Mass  *float64 `parquet:"rig.load.mass_kg,optional"`
 		Run   int64    `parquet:"run"`
+		Third bool     `parquet:"third"`
 	}
 	rows, err := parquet.Read[row](bytes.NewReader(out.Bytes()), int64(out.Len()))
 	require.NoError(t, err)
 	require.Len(t, rows, n)
 	for i, r := range rows {
 		require.Equal(t, int64(i), r.Run)
+		require.Equal(t, i%3 == 0, r.Third)
 		require.Equal(t, "c"+strconv.Itoa(i%7), r.Cause)
 		if i%5 == 0 {
 			require.Nil(t, r.Mass)
@@ -81,9 +83,10 @@ func TestRowsThatDoNotFit(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			table, err := begin(io.Discard, sample())
 			require.NoError(t, err)
-			require.EqualError(t, table.Row(int64(1)), "a row of 1 values for 4 columns")
-			require.EqualError(t, table.Row(1, 2.0, "", ""), "column run holds int; must hold a count")
-			require.EqualError(t, table.Row(int64(1), 2.0, "", nil), "column a \"quoted\" one holds <nil>; must hold a word")
+			require.EqualError(t, table.Row(int64(1)), "a row of 1 values for 5 columns")
+			require.EqualError(t, table.Row(1, 2.0, "", "", true), "column run holds int; must hold a count")
+			require.EqualError(t, table.Row(int64(1), 2.0, "", "", 1.0), "column =SUM(A1) holds float64; must hold true or false")
+			require.EqualError(t, table.Row(int64(1), 2.0, "", nil, true), "column a \"quoted\" one holds <nil>; must hold a word")
 		})
 	}
 }

@@ -5,6 +5,8 @@ import (
 	"io"
 	"math"
 	"strconv"
+
+	"holdbench/sim/csvcell"
 )
 
 type csvTable struct {
@@ -13,11 +15,12 @@ type csvTable struct {
 	row     []string
 }
 
-// CSV begins a table with a line of names (RFC 4180). No value is an empty field.
+// CSV begins a table with a line of names (RFC 4180). No value is an empty field, and no text is
+// a formula.
 func CSV(w io.Writer, columns []Column) (Writer, error) {
 	t := &csvTable{out: csv.NewWriter(w), columns: columns, row: make([]string, len(columns))}
 	for i, c := range columns {
-		t.row[i] = c.Name
+		t.row[i] = csvcell.Text(c.Name)
 	}
 	return t, t.out.Write(t.row)
 }
@@ -42,7 +45,9 @@ func field(v any) string {
 	case int64:
 		return strconv.FormatInt(v, 10)
 	case string:
-		return v
+		return csvcell.Text(v)
+	case bool:
+		return strconv.FormatBool(v)
 	}
 	return ""
 }

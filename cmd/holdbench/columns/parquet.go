@@ -35,6 +35,8 @@ func schemaOf(columns []Column) *parquet.Schema {
 			of, tag = reflect.TypeFor[*float64](), tag+",optional"
 		case Count:
 			of = reflect.TypeFor[int64]()
+		case Boolean:
+			of = reflect.TypeFor[bool]()
 		}
 		fields[i] = reflect.StructField{Name: "C" + strconv.Itoa(i), Type: of, Tag: reflect.StructTag(`parquet:"` + tag + `"`)}
 	}

@@ -6,6 +6,7 @@ import (
 	"io"
 	"strconv"
 
+	"holdbench/sim/csvcell"
 	"holdbench/sim/life"
 )
 
@@ -76,12 +77,12 @@ func writeHistories(w io.Writer, records []life.Record) error {
 		row[i] = c.name
 	}
 	out := csv.NewWriter(w)
-	err := out.Write(row)
+	err := out.Write(csvcell.Row(row))
 	for n := range records {
 		for i, c := range columns {
 			row[i] = c.text(&records[n])
 		}
-		err = errors.Join(err, out.Write(row))
+		err = errors.Join(err, out.Write(csvcell.Row(row)))
 	}
 	out.Flush()
 	return errors.Join(err, out.Error())
@@ -97,10 +98,10 @@ func writeTests(w io.Writer, records []life.Record) error {
 			if !p.Judged {
 				windUp, seen, slip = "", "", "" // the judge was never asked
 			}
-			err = errors.Join(err, out.Write([]string{
+			err = errors.Join(err, out.Write(csvcell.Row([]string{
 				strconv.Itoa(records[n].History + 1), csvNumber(p.At.Hours()), strconv.FormatBool(p.Sufficient), csvNumber(p.Ratio),
 				strconv.FormatBool(p.Passed), p.Cause, csvNumber(p.Duration.Seconds()), windUp, seen, slip, csvNumber(p.WorkJ),
-			}))
+			})))
 		}
 	}
 	out.Flush()

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"holdbench/sim/csvcell"
 	"holdbench/sim/probe"
 )
 
@@ -71,12 +72,12 @@ func writeCSV(w io.Writer, r *report) error {
 	for i, c := range columns {
 		row[i] = c.name
 	}
-	err := out.Write(row)
+	err := out.Write(csvcell.Row(row))
 	for n := range r.found.Outcomes {
 		for i, c := range columns {
 			row[i] = c.text(&r.found.Outcomes[n])
 		}
-		err = errors.Join(err, out.Write(row))
+		err = errors.Join(err, out.Write(csvcell.Row(row)))
 	}
 	out.Flush()
 	return errors.Join(err, out.Error())

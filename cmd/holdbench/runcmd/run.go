@@ -2,8 +2,6 @@
 package runcmd
 
 import (
-	"context"
-	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -26,6 +24,7 @@ type runFlags struct {
 	ascii     bool
 	notes     bool
 	trace     string
+	plot      string
 }
 
 // New is the command run.
@@ -45,10 +44,14 @@ fault NAME.
 
 --trace writes state, inputs and outputs of the sequence and true values, one row a functional scan. The names of
 the columns end in their units, but for speed, which is in mm/s of the load; a rig without a second brake has no
-values in its columns.`),
+values in its columns. The ending of FILE is the form: .csv (RFC 4180), .vcd (value change dump,
+IEEE 1364) for viewers of signals, or .parquet for tables of data. In a .vcd a word is its place in the list of words that a
+comment has, and truth, inputs and outputs are scopes. In a .csv a text that a spreadsheet would read as a formula has
+an apostrophe ahead of it.`),
 		Example: `  holdbench run lining-worn-thin
   holdbench run healthy-down --set judge.dwell=2s --set judge.window_deg=0.5
   holdbench run healthy-down --trace healthy-down.csv
+  holdbench run healthy-down --trace healthy-down.vcd
   holdbench run healthy-down --json
   holdbench run healthy-down --fault lining-worn
   holdbench run healthy-down --fault lining-worn=0.5@press_down+120ms`,
@@ -63,8 +66,8 @@ values in its columns.`),
 	c.Flags().BoolVar(&f.json, "json", false, "print one JSON object on one line")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	c.Flags().BoolVar(&f.notes, "notes", false, "print the purpose of each state")
-	c.Flags().StringVar(&f.trace, "trace", "", "write one row a scan to `FILE` .csv; - is stdout")
-	command.Complete(c, "trace", command.CompleteFiles("csv"))
+	c.Flags().StringVar(&f.trace, "trace", "", "write scans to `FILE` .csv, .vcd, .parquet or -")
+	command.Complete(c, "trace", command.CompleteFiles("csv", "vcd", "parquet"))
 	return c
 }
 
@@ -97,8 +100,13 @@ func runWith(a *command.App, c *cobra.Command, reference string, overrides scena
 			return err
 		}
 	}
-	result, trace, err := runCase(c.Context(), a, ready, f.trace)
+	opened, err := openOutputs(a, f)
 	if err != nil {
+		return err
+	}
+	result, trace, err := opened.runCase(c.Context(), ready)
+	if err != nil {
+		opened.abandon()
 		return err
 	}
 	if err := showRun(a, ready, result, trace, faults, f); err != nil {
@@ -122,15 +130,17 @@ func Attached(a *command.App, c *cobra.Command, reference string, overrides scen
 
 // readFlags refuses flags that exclude each other before anything runs.
 func (f *runFlags) readFlags(c *cobra.Command) (scenarios.Overrides, error) {
-	switch ext := filepath.Ext(f.trace); {
+	_, known := formatOf(f.trace)
+	endings := strings.Join(traceEndings(), ", ")
+	switch {
 	case c.Flags().Changed("trace") && f.trace == "":
-		return scenarios.Overrides{}, command.WrongUse(c, "--trace is empty; must be a file ending in .csv, or - for standard output")
+		return scenarios.Overrides{}, command.WrongUse(c, "--trace is empty; must be a file ending in %s, or - for standard output", endings)
 	case f.json && f.notes:
 		return scenarios.Overrides{}, command.WrongUse(c, "--notes is for the page and not for --json; must be one of them")
 	case files.IsStdout(f.trace) && f.json:
 		return scenarios.Overrides{}, command.WrongUse(c, "--json and --trace %s both use standard output; must be one of them", f.trace)
-	case f.trace != "" && !files.IsDevice(f.trace) && !strings.EqualFold(ext, ".csv"):
-		return scenarios.Overrides{}, command.WrongUse(c, "--trace is %q, which ends in %q; must end in .csv", f.trace, ext)
+	case f.trace != "" && !known:
+		return scenarios.Overrides{}, command.WrongUse(c, "--trace is %q, which ends in %q; must end in one of %s", f.trace, filepath.Ext(f.trace), endings)
 	}
 	return f.overrides.Read(c)
 }
@@ -169,34 +179,3 @@ func outcomeLine(r *sim.Result) string {
 	parts := append([]string{fmt.Sprintf("end %s, verdict %s, class %s", r.End, r.Verdict, r.Class)}, command.Harm(r)...)
 	return page.CleanLine(r.Scenario) + ": " + strings.Join(append(parts, word), "; ")
 }
-
-// runCase runs a case, records what the strips need and writes the trace, if there is one.
-func runCase(ctx context.Context, a *command.App, ready *sim.Case, tracePath string) (*sim.Result, *traceBuffer, error) {
-	recorder := &traceBuffer{}
-	if tracePath == "" {
-		result, err := sim.RunUntil(ctx, ready, recorder)
-		return result, recorder, err
-	}
-	out, err := files.Create(tracePath, a.Stdout)
-	if err != nil {
-		return nil, nil, err
-	}
-	csv, err := sim.NewCSVTrace(out, ready.Sequence)
-	if err == nil {
-		var result *sim.Result
-		if result, err = sim.RunUntil(ctx, ready, both{recorder, csv}); err == nil {
-			return result, recorder, out.Close()
-		}
-	}
-	out.Abandon()
-	if errors.Is(err, context.Canceled) {
-		return nil, nil, fmt.Errorf("no trace in %s: %w", tracePath, err)
-	}
-	return nil, nil, files.CannotWrite(tracePath, err)
-}
-
-// both combines two tracers.
-type both struct{ first, second sim.Tracer }
-
-// Row passes the row to both.
-func (b both) Row(r *sim.Row) error { return errors.Join(b.first.Row(r), b.second.Row(r)) }

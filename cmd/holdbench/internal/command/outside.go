@@ -40,7 +40,7 @@ const longestWithin = 24 * time.Hour
 // AddLimits adds the flags for the times of answers alone.
 func (f *OutsideFlags) AddLimits(c *cobra.Command) {
 	standard := controller.DefaultLimits()
-	c.Flags().DurationVar(&f.limits.Start, startWithin, standard.Start, "`TIME` for its first answer; 0: no limit")
+	c.Flags().DurationVar(&f.limits.Start, startWithin, standard.Start, "`TIME` to start; 0: no limit")
 	c.Flags().DurationVar(&f.limits.Answer, answerWithin, standard.Answer, "`TIME` for an answer; 0: no limit")
 	for _, name := range limitNames() {
 		Complete(c, name, cobra.NoFileCompletions)
