@@ -2,6 +2,7 @@
 package exportcmd
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -18,6 +19,7 @@ import (
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant"
 	"holdbench/scenarios"
 	"holdbench/sequence"
 	"holdbench/sequence/export"
@@ -26,6 +28,7 @@ import (
 
 type exportFlags struct {
 	as, out, states string
+	group, table    string
 	overwrite       bool
 	overrides       command.OverrideFlags // set and rig alone
 }
@@ -48,7 +51,10 @@ version and the content hashes of its documents, and says that it is generated a
 by which the bench runs it: holdbench check --sequence FILE.st.`),
 		Example: `  holdbench export reference --as st --rig pane-hoist --out brake_test.st
   holdbench run healthy-down-and-up --sequence brake_test.st
-  holdbench export down-only --as st --states int`,
+  holdbench export down-only --as st --states int
+  holdbench export reference --as svg --group failure --out failure.svg
+  holdbench export reference --as table --rig pane-hoist
+  holdbench export reference --as csv --table causes`,
 		Args:              command.OneArgument("SEQUENCE"),
 		ValidArgsFunction: command.FirstOnly(command.CompleteNames(scenarios.SequenceKind)),
 		RunE:              func(c *cobra.Command, args []string) error { return run(a, c, args[0], f) },
@@ -58,10 +64,14 @@ by which the bench runs it: holdbench check --sequence FILE.st.`),
 	flags.StringVarP(&f.out, "out", "o", "", "write to `FILE`; without it, or for -, to stdout")
 	flags.BoolVar(&f.overwrite, "overwrite", false, "replace files that are there")
 	flags.StringVar(&f.states, "states", statesEnum, "write the states of a program as `enum` or int")
+	flags.StringVar(&f.group, "group", "", "draw one `GROUP` of states: "+strings.Join(export.Groups(), ", "))
+	flags.StringVar(&f.table, "table", "", "write one `TABLE`: "+strings.Join(export.TableNames(), ", "))
 	flags.StringArrayVar(&f.overrides.Set, "set", nil, "another value of the sequence or the rig by `KEY=VALUE`, as sequence.travel_time_s=20")
 	flags.StringVar(&f.overrides.Rig, "rig", "", "take the parameters of a rig, `NAME or FILE`")
 	command.Complete(c, "as", cobra.FixedCompletions(formatNames(), cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "states", cobra.FixedCompletions([]string{statesEnum, statesInt}, cobra.ShellCompDirectiveNoFileComp))
+	command.Complete(c, "group", cobra.FixedCompletions(export.Groups(), cobra.ShellCompDirectiveNoFileComp))
+	command.Complete(c, "table", cobra.FixedCompletions(export.TableNames(), cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "set", command.CompleteSettings)
 	command.Complete(c, "rig", command.CompleteNames(scenarios.RigKind))
 	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
@@ -82,6 +92,7 @@ func run(a *command.App, c *cobra.Command, reference string, f *exportFlags) err
 	if err != nil {
 		return err
 	}
+	j.ctx = c.Context()
 	made, err := form.write(j)
 	if err != nil {
 		return fmt.Errorf("cannot export %s as %s: %w", reference, form.name, err)
@@ -110,6 +121,8 @@ type job struct {
 	heading export.Heading
 	file    string // to be written; "" for standard output
 	flags   *exportFlags
+	rig     *plant.Rig      // nil without one
+	ctx     context.Context //nolint:containedctx // of the command, which this job is
 }
 
 // load reads the sequence, and the rig whose values it takes.
@@ -166,6 +179,7 @@ func (j *job) withValues(a *command.App, logic sequence.Logic, reference string,
 	if err := a.TellProblems(reference, o, warnings, err); err != nil {
 		return nil, err
 	}
+	j.rig = &ready.Rig
 	return ready.Logic, nil
 }
 

@@ -1,12 +1,19 @@
 package exportcmd
 
 import (
+	"bytes"
 	"cmp"
+	"encoding/csv"
+	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/plant/sizing"
 	"holdbench/scenarios"
+	"holdbench/sequence"
 	"holdbench/sequence/export"
 )
 
@@ -20,6 +27,11 @@ func formats() []format {
 	return []format{
 		{"st", "a function block in Structured Text, IEC 61131-3", structuredText},
 		{"binding", "the binding by which the bench runs that function block", bindingOnly},
+		{"svg", "a diagram of the states, drawn", drawn},
+		{"dot", "the same for Graphviz", graph},
+		{"mermaid", "the same for documents that draw Mermaid", mermaid},
+		{"table", "tables of transitions, states, signals, parameters, causes, inputs", markdown},
+		{"csv", "one of these tables, chosen by --table", commaSeparated},
 	}
 }
 
@@ -57,4 +69,65 @@ func (j *job) options() export.STOptions {
 func bindingOnly(j *job) ([]output, error) {
 	_, binding, err := export.StructuredText(j.program, j.program.About().Name+".st", j.options())
 	return []output{{text: []byte(binding)}}, err
+}
+
+func drawn(j *job) ([]output, error) {
+	text, err := export.SVG(j.ctx, j.program, j.heading, j.flags.group)
+	return []output{{text: text}}, err
+}
+
+func graph(j *job) ([]output, error) {
+	text, err := export.DOT(j.program, j.heading, j.flags.group)
+	return []output{{text: []byte(text)}}, err
+}
+
+func mermaid(j *job) ([]output, error) {
+	text, err := export.Mermaid(j.program, j.heading, j.flags.group)
+	return []output{{text: []byte(text)}}, err
+}
+
+func markdown(j *job) ([]output, error) {
+	tables, err := j.tables()
+	return []output{{text: []byte(export.Markdown(j.program, j.heading, tables))}}, err
+}
+
+// commaSeparated is one table; what the export says of itself would be read as a row, and is left out.
+func commaSeparated(j *job) ([]output, error) {
+	if j.flags.table == "" {
+		return nil, fmt.Errorf("--table is missing; must be one of %s", strings.Join(export.TableNames(), ", "))
+	}
+	tables, err := j.tables()
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	err = errors.Join(w.Write(tables[0].Columns), w.WriteAll(tables[0].Rows))
+	return []output{{text: b.Bytes()}}, err
+}
+
+// tables are all, or the one that is asked for. With a rig the sized values stand beside the present ones.
+func (j *job) tables() ([]export.Table, error) {
+	sized := map[string]string{}
+	if j.rig != nil {
+		params := command.SizingParams(j.program.About())
+		result, err := sizing.Compute(j.rig, params, sizing.DefaultAssumptions(j.rig, params))
+		if err != nil {
+			return nil, fmt.Errorf("the rig cannot be sized: %w", err)
+		}
+		for _, s := range result.Settings {
+			if name, ok := strings.CutPrefix(s.Key, "sequence."); ok && s.Origin == "" {
+				sized[name] = s.Value
+			}
+		}
+	}
+	list := export.Tables(j.program, sized)
+	if j.flags.table == "" {
+		return list, nil
+	}
+	i := slices.Index(export.TableNames(), j.flags.table)
+	if i < 0 {
+		return nil, fmt.Errorf("there is no table %q; %s", j.flags.table, sequence.Suggest(j.flags.table, export.TableNames()))
+	}
+	return list[i : i+1], nil
 }

@@ -8,7 +8,6 @@ import (
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/plant/sizing"
 	"holdbench/scenarios"
-	"holdbench/sequence"
 	"holdbench/sim"
 )
 
@@ -54,23 +53,7 @@ func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedR
 	if unknown {
 		ready.Rig.Judge.CeilingNM = 0
 	}
-	return &sizedRig{reference: reference, ready: ready, params: paramsOf(ready.Sequence)}, nil
-}
-
-// paramsOf are the parameters of a sequence that have a role, as numbers.
-func paramsOf(d *sequence.Description) sizing.Params {
-	params := sizing.Params{}
-	for _, r := range sequence.RoleWords() {
-		v, ok := d.Role(r.Role)
-		if !ok {
-			continue
-		}
-		if v.Kind == sequence.KindBoolean && v.Boolean {
-			v.Number = 1
-		}
-		params[r.Role] = sizing.Param{Name: v.Name, Value: v.Number}
-	}
-	return params
+	return &sizedRig{reference: reference, ready: ready, params: command.SizingParams(ready.Sequence)}, nil
 }
 
 const sizedHeader = `Values calculated by holdbench size. Nothing is measured, and a simulation proves no machine safe.

@@ -1,0 +1,48 @@
+package export
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"html"
+	"strings"
+
+	"github.com/goccy/go-graphviz"
+
+	"holdbench/sequence"
+)
+
+// SVG draws the graph of [DOT].
+func SVG(ctx context.Context, p *sequence.Program, h Heading, group string) ([]byte, error) {
+	text, err := DOT(p, h, group)
+	if err != nil {
+		return nil, err
+	}
+	g, err := graphviz.New(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer g.Close() //nolint:errcheck // it only gives memory back
+	graph, err := graphviz.ParseBytes([]byte(text))
+	if err != nil {
+		return nil, fmt.Errorf("the graph cannot be laid out: %w", err)
+	}
+	defer graph.Close() //nolint:errcheck // likewise
+	var b bytes.Buffer
+	if err := g.Render(ctx, graph, graphviz.SVG, &b); err != nil {
+		return nil, fmt.Errorf("the graph cannot be laid out: %w", err)
+	}
+	return described(b.Bytes(), h.lines(p.About().Name+": "+p.About().Note)), nil
+}
+
+// described adds to a drawing what it is, for those who read its text or have it read to them.
+func described(svg []byte, lines []string) []byte {
+	head, rest, found := bytes.Cut(svg, []byte("<svg"))
+	_, body, ends := bytes.Cut(rest, []byte(">"))
+	if !found || !ends {
+		return svg
+	}
+	tag := rest[:len(rest)-len(body)]
+	text := html.EscapeString(strings.TrimSpace(strings.Join(lines[1:], "\n")))
+	return bytes.Join([][]byte{head, []byte("<svg"), tag, []byte("\n<title>" + html.EscapeString(lines[0]) + "</title>\n<desc>" + text + "</desc>"), body}, nil)
+}
