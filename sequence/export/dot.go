@@ -61,7 +61,7 @@ func (n *node) dot(b *strings.Builder) {
 	}
 	fmt.Fprintf(b, "    %s [label=<<table border=\"%d\" cellborder=\"0\" cellspacing=\"0\" cellpadding=\"3\" bgcolor=\"%s\"><tr><td>%s</td></tr>", dotText(n.name), border, fill, title)
 	if n.note != "" {
-		dotRow(b, "center", 9, n.note)
+		dotRow(b, "center", 9, n.note) //nolint:misspell // the word of the language
 	}
 	for _, e := range n.exits {
 		dotRow(b, "left", 8, "→ "+e.to+": "+strings.Join(e.labels, "; "))

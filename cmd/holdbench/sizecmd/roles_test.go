@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/plant/sizing"
 	"holdbench/scenarios"
 	"holdbench/sequence"
@@ -61,7 +62,7 @@ func TestSizingFollowsRoles(t *testing.T) {
 	rig.Sequence = own
 	ready, _, err := sim.NewCase(sim.Scenario{Scenario: "s", Title: "t"}, *rig, renamed(t))
 	require.NoError(t, err)
-	params := paramsOf(ready.Sequence)
+	params := command.SizingParams(ready.Sequence)
 	require.Len(t, params, len(z.params))
 	got, err := sizing.Compute(&ready.Rig, params, sizing.DefaultAssumptions(&ready.Rig, params))
 	require.NoError(t, err)
