@@ -1,6 +1,7 @@
 package scenarios_test
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -126,4 +127,56 @@ func TestVetOfPrograms(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, problems, 4, "without a binding nothing says which states are ends")
 	assert.Contains(t, problems[3].Message, "has no binding")
+}
+
+// waits are the warnings of a program in place of a built-in one, bound as that is.
+func waits(t *testing.T, name string, change func(string) string) []string {
+	t.Helper()
+	folder := t.TempDir()
+	for _, file := range []string{name + ".yaml", name + ".st"} {
+		text, err := os.ReadFile(filepath.Join("sequences", file))
+		require.NoError(t, err)
+		if filepath.Ext(file) == ".st" {
+			text = []byte(change(string(text)))
+		}
+		require.NoError(t, os.WriteFile(filepath.Join(folder, file), text, 0o600))
+	}
+	_, problems, err := scenarios.Vet(filepath.Join(folder, name+".st"))
+	require.NoError(t, err)
+	var found []string
+	for _, p := range problems {
+		if strings.Contains(p.Message, "may wait") {
+			found = append(found, fmt.Sprintf("%d:%d: %s", p.Line, p.Column, p.Message))
+		}
+	}
+	return found
+}
+
+// The two programs leave each state in time. Where a limit is taken out, the state that had it is
+// reported, at its branch.
+func TestWaitsOfThePrograms(t *testing.T) {
+	t.Parallel()
+	for _, name := range []string{"reference-case", "reference-chain"} {
+		assert.Empty(t, waits(t, name, func(text string) string { return text }), name)
+	}
+	const never = "FALSE THEN (* a limit that is never kept *)"
+	for _, c := range []struct{ name, limit, branch, state string }{
+		{"reference-case", "in_state.ET >= travel_time THEN\n      state := SECURE_AXIS; reason := F_NOT_AT_TEST_POSITION", "  TRAVEL:\n    (* To the test", "the state TRAVEL "},
+		{"reference-case", "closed.Q OR in_state.ET >= stop_time THEN\n      state := LOCKED_OUT", "  ON_BRAKE_ALONE:\n    closed(", "the state ON_BRAKE_ALONE "},
+		{"reference-case", "in_state.ET >= press_time THEN\n      state := SECURE_AXIS; reason := F_LOAD_NOT_CARRIED", "  TRANSFER_LOAD:\n    (* The motor", "the state TRANSFER_LOAD "},
+		{"reference-chain", "in_step.ET >= stop_time THEN\n    secures := TRUE; why := NOT_CARRIED", "IF now.hold THEN\n", "the step now.hold "},
+	} {
+		line := 0
+		found := waits(t, c.name, func(text string) string {
+			require.Equal(t, 1, strings.Count(text, c.limit), c.limit)
+			at := strings.Index(text, c.branch)
+			require.Positive(t, at, c.branch)
+			line = strings.Count(text[:at], "\n") + 1
+			_, rest, _ := strings.Cut(c.limit, "THEN")
+			return strings.Replace(text, c.limit, never+rest, 1)
+		})
+		require.Len(t, found, 1, c.state)
+		assert.True(t, strings.HasPrefix(found[0], fmt.Sprintf("%d:", line)), "%s in line %d", found[0], line)
+		assert.Contains(t, found[0], c.state)
+	}
 }

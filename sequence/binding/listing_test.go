@@ -1,6 +1,7 @@
 package binding_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -164,4 +165,47 @@ func TestReviewOfSteps(t *testing.T) {
 	assert.NotContains(t, all, "b is written and never read", "the binding reads it")
 	assert.NotContains(t, review(flagsDocument+"start: {a: true}\n"), "the step a ")
 	assert.Contains(t, review(strings.Replace(flagsDocument, "  ends: {second: stop}\n", "  ends: {first: stop}\n", 1)), "the step b has no way out and is no end")
+}
+
+// What the binding says of the time counts as a limit: the time in a state, and the scans that have passed.
+func TestReviewOfWaits(t *testing.T) {
+	t.Parallel()
+	const program = `PROGRAM p
+VAR_INPUT go, on : BOOL; seconds : REAL; END_VAR
+VAR_OUTPUT drive : INT; close : BOOL; END_VAR
+VAR s, n : INT; passed : DINT; counted : DINT; END_VAR
+IF s = 1 THEN counted := counted + passed; ELSE counted := 0; END_IF;
+CASE s OF
+  0: IF go THEN s := 1; END_IF;
+  1: IF %s THEN s := 2; END_IF;
+  2: s := 0;
+END_CASE;
+END_PROGRAM`
+	const document = `
+binding: p
+program: p.st
+block: p
+inputs: {trigger: go, drive_on: on, in_state_s: seconds}
+outputs:
+  drive: {variable: drive, words: {off: 0, hold: [1, 2]}}
+  brake: {variable: close, words: {open: FALSE, closed: TRUE}}
+state:
+  variable: s
+  values: {"0": idle, "1": work, "2": done}
+  ends: {done: pass}
+scans: passed
+`
+	for condition, waits := range map[string]bool{
+		"on":                          true,
+		"on OR seconds > 30.0":        false,
+		"on OR counted > 3000":        false,
+		"on AND seconds > 30.0":       true,
+		"on AND NOT on OR passed < 0": true,
+	} {
+		found := false
+		for _, p := range bound(t, document, fmt.Sprintf(program, condition)).Review() {
+			found = found || strings.Contains(p.Message, "the state 1 may wait")
+		}
+		assert.Equal(t, waits, found, condition)
+	}
 }

@@ -243,15 +243,20 @@ func (l *Logic) New(scan time.Duration) sequence.Controller {
 // begun is an instance with its parameters, at the start of a run.
 func (l *Logic) begun() (*st.Machine, error) {
 	m := fresh(l.program, l.block)
+	return m, l.beginOn(m)
+}
+
+// beginOn sets an instance up as at the start of a run.
+func (l *Logic) beginOn(m *st.Machine) error {
 	if err := l.setParams(m); err != nil {
-		return nil, err
+		return err
 	}
 	for k := range l.start {
 		if err := l.start[k].set(m); err != nil {
-			return nil, err
+			return err
 		}
 	}
-	return m, nil
+	return nil
 }
 
 // setParams writes the parameters into their variables.

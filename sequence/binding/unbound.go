@@ -3,6 +3,7 @@ package binding
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"holdbench/plant/problem"
 	"holdbench/sequence"
@@ -29,14 +30,13 @@ func (l *Logic) Review() problem.List {
 func (l *Logic) vetOptions() st.VetOptions {
 	o := st.VetOptions{Main: l.block}
 	l.stateOptions(&o)
+	l.runOptions(&o)
 	for i := range l.inputs {
 		o.Given = append(o.Given, l.inputs[i].handle.Path())
-		if l.inputs[i].signal.Name == "in_state_s" {
-			o.Times = append(o.Times, l.inputs[i].handle.Path())
-		}
 	}
 	for i := range l.params {
 		o.Given = append(o.Given, l.params[i].link.handle.Path())
+		o.Settings = append(o.Settings, l.params[i].link.handle.Path())
 	}
 	for i := range l.outputs {
 		o.Shown = append(o.Shown, l.outputs[i].handle.Path())
@@ -48,6 +48,47 @@ func (l *Logic) vetOptions() st.VetOptions {
 		o.Shown = append(o.Shown, l.cause.handle.Path())
 	}
 	return o
+}
+
+// runOptions are those of a program that is run with drawn inputs.
+func (l *Logic) runOptions(o *st.VetOptions) {
+	o.Inputs = []st.VetInput{}
+	var inState, scan *link
+	for i := range l.inputs {
+		in := &l.inputs[i]
+		switch in.signal.Name {
+		case "in_state_s":
+			inState = in
+		case "scan_s":
+			scan = in
+		default:
+			o.Inputs = append(o.Inputs, st.VetInput{Path: in.handle.Path(), Values: wholes(in.words)})
+		}
+	}
+	o.Passes = func(m *st.Machine, since, step time.Duration) {
+		if inState != nil {
+			_ = inState.putNumber(m, since.Seconds())
+		}
+		if l.doc.Scans != "" {
+			m.PutInt(l.scans, min(max(1, int64(step/st.VetScan)), mostScans))
+		}
+	}
+	for _, start := range []func(*st.Machine) error{l.beginOn, l.setParams} {
+		o.Begins = append(o.Begins, func(m *st.Machine) error {
+			if scan != nil {
+				_ = scan.putNumber(m, st.VetScan.Seconds())
+			}
+			return start(m)
+		})
+	}
+}
+
+func wholes(words []value) []int64 {
+	var list []int64
+	for i := range words {
+		list = append(list, words[i].whole)
+	}
+	return list
 }
 
 // stateOptions are those of the state: by its variable, or by its flags, which are steps.
@@ -65,7 +106,7 @@ func (l *Logic) stateOptions(o *st.VetOptions) {
 		}
 	}
 	if o.Shown = append(o.Shown, o.Steps...); len(o.Steps) == 0 {
-		o.Shown = append(o.Shown, l.state.handle.Path())
+		o.Shown, o.State = append(o.Shown, l.state.handle.Path()), l.state.handle.Path()
 	}
 	for _, name := range sortedKeys(l.doc.Start) {
 		value := l.doc.Start[name]

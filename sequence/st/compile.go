@@ -6,6 +6,8 @@ type compilation struct {
 	checker *checker
 	bodies  map[*Block]*body
 	text    int // bytes of run.text that the compiled blocks take
+
+	steering *steering // for a search; nil for the bench
 }
 
 // body is a compiled block.

@@ -131,6 +131,10 @@ func (k *compiler) assign(s *assignStmt) action {
 	}
 	p, c := k.place(s.target), k.expr(s.value)
 	store := k.store(p, t, c, s.value.info().at)
+	if k.shared.steering != nil && t.kind == Bool {
+		yes := k.store(p, t, knownCode(constant{integer: 1}, Bool), s.value.info().at)
+		return k.steeredAssignment(s.value, store, yes)
+	}
 	if p.at == nil && t.kind != String && !t.limited {
 		if from, ok := operandOf(c); ok {
 			k.move = &move{p.offset, from}
@@ -153,6 +157,9 @@ func (k *compiler) copyOver(value expr, to func(*run) int, slots int, at int32) 
 }
 
 func (k *compiler) ifStatement(s *ifStmt) action {
+	if k.shared.steering != nil {
+		return k.steeredIf(s)
+	}
 	otherwise := action(nil)
 	if s.hasElse {
 		otherwise = k.sequence(s.orElse, s.elseAt)

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"holdbench/plant/problem"
 )
@@ -14,19 +15,34 @@ type VetOptions struct {
 	Block  *Block   // to look at; nil for all
 	Ends   []string // names or numbers of states that need no way out
 	Starts []string // those of states that a run can begin in without entering them
-	Times  []string // inputs that grow with the time, such as the time in a state
 	Main   *Block   // the one that runs
+	State  string   // variable of Main that tells its state; where it is known, no other one is
 	Steps  []string // BOOL variables of Main that tell its state, one of them TRUE at a time; the first that is counts
 	Given  []string // variables of Main that are written from outside
 	Shown  []string // those that are read from outside
+
+	Inputs   []VetInput             // those of Given that may have any value at any time; nil for all VAR_INPUT that are no TIME
+	Settings []string               // those of Given that stay as they are in a run; BOOLs and integers are drawn as well
+	Begins   []func(*Machine) error // each sets an instance of Main up as a run may begin; none for the initial values
+	// Passes sets the inputs that grow with the time ahead of a scan: that in the state, and since the scan before.
+	Passes func(m *Machine, inState, step time.Duration)
+}
+
+// VetInput is an input of a program that is run with drawn values.
+type VetInput struct {
+	Path   string
+	Values []int64 // which it can have, if they are not all of its type
 }
 
 // Vet warns of what is allowed and looks like an oversight, in the order of the text: outputs that
 // are never written, inputs and variables that are never used, an output written at two places in
 // one scan, states without a way out, and states that may wait without a time limit. A state is a
 // branch of a CASE over a variable that the block itself sets, or a step that the options name.
+// Waits are looked for by running the program with drawn inputs: one that is reported was seen, and of
+// what such a run does not reach nothing is said. All else is read from the text.
 func (p *Program) Vet(options VetOptions) problem.List {
 	src := newSource(p.File, p.Text)
+	var waiters []*waiter
 	for _, b := range p.Blocks {
 		if options.Block != nil && b != options.Block {
 			continue
@@ -39,7 +55,9 @@ func (p *Program) Vet(options VetOptions) problem.List {
 		v.doubleWrites()
 		v.states()
 		v.chain()
+		waiters = append(waiters, v.waiters...)
 	}
+	p.waits(src, options, waiters)
 	return src.problems()
 }
 
@@ -50,6 +68,7 @@ type vetter struct {
 	block   *Block
 	options VetOptions
 	work    int // that the steps have taken so far
+	waiters []*waiter
 }
 
 // unused warns of variables that have no effect.

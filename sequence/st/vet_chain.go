@@ -6,10 +6,9 @@ import "slices"
 // variable becomes FALSE.
 func (v *vetter) chain() {
 	steps := v.steps()
-	natures := v.naturesOf(v.roots(steps))
 	for i := range steps {
 		if !v.exhausted() {
-			v.step(steps, i, natures)
+			v.step(steps, i)
 		}
 	}
 }
@@ -48,7 +47,7 @@ func containsName(list []string, name string) bool {
 	return slices.ContainsFunc(list, func(n string) bool { return upper(n) == upper(name) })
 }
 
-func (v *vetter) step(steps []stepFlag, i int, natures *natures) {
+func (v *vetter) step(steps []stepFlag, i int) {
 	s := &steps[i]
 	if !s.first && !v.sets(s) {
 		v.src.warnf(s.at, "the step %s is never entered; set it to TRUE somewhere, or remove it", s.name)
@@ -57,23 +56,67 @@ func (v *vetter) step(steps []stepFlag, i int, natures *natures) {
 	if s.end {
 		return
 	}
-	may, surely := v.mayLeave(steps, i, natures), v.surelyLeaves(steps, i, natures)
+	may := v.mayLeave(steps, i)
 	switch {
 	case v.exhausted():
 		v.src.warnf(s.at, "the steps from %s on are not looked at for ways out: there are too many statements", s.name)
 	case !may:
 		v.src.warnf(s.at, "the step %s has no way out and is no end; set it to FALSE while it is TRUE, or list it as an end", s.name)
-	case !surely && !s.first:
-		v.src.warnf(s.at, "the step %s may wait without a time limit; set it to FALSE by a timer that runs in it whatever the inputs are", s.name)
+	case !s.first:
+		v.waiters = append(v.waiters, v.waiterOf(s, i))
 	}
 }
 
-// roots are the variables that the steps are, or are parts of.
-func (v *vetter) roots(steps []stepFlag) []*Variable {
-	list := make([]*Variable, len(steps))
-	for i := range steps {
-		list[i] = v.block.byName[upper(pathRoot(steps[i].path))]
+// waiterOf is a step of which is to be found out whether it waits. Its place is that of the IF which asks
+// for it, and which sets a step.
+func (v *vetter) waiterOf(s *stepFlag, i int) *waiter {
+	w := &waiter{vetter: v, name: s.name, at: s.at, value: int64(i)}
+	w.branch = &w.at
+	v.askWithin(v.block.body, s.path, w)
+	return w
+}
+
+// askWithin enters what a list of statements reads while a step is active.
+func (v *vetter) askWithin(body []statement, step string, w *waiter) {
+	for _, st := range body {
+		if s, ok := st.(*ifStmt); ok {
+			v.askIf(s, step, w)
+			continue
+		}
+		for _, e := range reads(st) {
+			w.asks = append(w.asks, pathsIn(e)...)
+		}
+		for _, inner := range bodiesOf(st) {
+			v.askWithin(inner, step, w)
+		}
 	}
+}
+
+// askIf leaves the branches of other steps out.
+func (v *vetter) askIf(s *ifStmt, step string, w *waiter) {
+	for i := range s.branches {
+		condition := s.branches[i].condition
+		asked := v.askedBy(condition)
+		if len(asked) > 0 && !slices.Contains(asked, step) {
+			continue
+		}
+		if w.branch == &w.at && len(asked) > 0 {
+			w.at, w.branch = condition.info().at, &s.branches[i].at
+		}
+		w.asks = append(w.asks, pathsIn(condition)...)
+		v.askWithin(s.branches[i].body, step, w)
+	}
+	v.askWithin(s.orElse, step, w)
+}
+
+// pathsIn are the variables in an expression, in capitals; of one with an index that is not known, the array.
+func pathsIn(e expr) []string {
+	var list []string
+	walkExpr(e, func(part expr) {
+		if path, _ := pathOf("", part); path != "" {
+			list = append(list, path)
+		}
+	})
 	return list
 }
 

@@ -42,8 +42,8 @@ func chainWarnings(t *testing.T, text string, change func(*st.VetOptions), steps
 // the same scan or in a later one.
 func TestVetChainWaits(t *testing.T) {
 	t.Parallel()
-	const waits = "p:7:1: warning: the step work may wait without a time limit; set it to FALSE by a timer that runs in it whatever the inputs are"
-	const stuck = "p:7:1: warning: the step work has no way out and is no end; set it to FALSE while it is TRUE, or list it as an end"
+	const waits = "the step work may wait without a time limit; set it to FALSE by a timer that runs in it whatever the inputs are"
+	const stuck = "the step work has no way out and is no end; set it to FALSE while it is TRUE, or list it as an end"
 	const next = "work := FALSE; done := TRUE; END_IF;"
 	for work, want := range map[string]string{
 		"IF work AND near THEN " + next:                                               waits,
@@ -53,37 +53,41 @@ func TestVetChainWaits(t *testing.T) {
 		"t(IN := work, PT := T#1s); IF near THEN n := 1; ELSIF t.Q THEN " + next:      waits, // near hides it
 		"t(IN := done, PT := T#1s); IF t.Q OR near THEN " + next:                      waits, // it runs in another step
 		"t(IN := work, PT := T#1s); IF NOT t.Q AND near THEN " + next:                 waits,
-		"t(IN := work, PT := T#1s); IF NOT t.Q OR near THEN " + next:                  waits,
+		"t(IN := work, PT := T#1s); IF NOT t.Q OR near THEN " + next:                  "", // at once
 		"work := work AND NOT near;":                                                  waits,
 		"done := (work AND near OR done) AND NOT ready; work := work AND NOT done;":   waits,
 		"IF near THEN RETURN; END_IF; t(IN := work, PT := T#1s); IF t.Q THEN " + next: waits,
 		"CASE n OF 1: work := FALSE; END_CASE;":                                       waits,
 		"WHILE near DO work := FALSE; END_WHILE;":                                     waits,
-		"lamp := near;":                                                                                                 stuck,
-		"IF near THEN work := TRUE; END_IF;":                                                                            stuck,
-		"t(IN := work, PT := T#1s); IF done AND t.Q THEN " + next:                                                       stuck,
-		"t(IN := work, PT := T#1s); IF work AND t.Q THEN " + next:                                                       "",
-		"IF t.Q THEN work := FALSE; END_IF; t(IN := work, PT := T#1s);":                                                 "", // by the next scan
-		"t(IN := work, PT := T#1s, Q => late); IF late THEN " + next:                                                    "",
-		"t(IN := work, PT := T#1s); IF near OR t.ET >= T#1s THEN " + next:                                               "",
-		"t(IN := work, PT := T#1s); IF near THEN RETURN; END_IF; IF t.Q THEN " + next:                                   waits,
-		"t(IN := work, PT := T#1s); IF near THEN work := FALSE; ELSIF t.Q THEN " + next:                                 "",
-		"t(IN := work, PT := T#1s); edge(CLK := t.Q); IF edge.Q THEN " + next:                                           "",
-		"t(IN := work, PT := T#1s); work := AND(work, NOT (near OR t.Q));":                                              "",
-		"pulse(IN := work, PT := T#1s); IF NOT pulse.Q THEN " + next:                                                    waits, // as far as is known of a pulse
-		"watch(active := work); IF watch.late THEN " + next:                                                             "",
-		"watch(active := near); IF watch.late THEN " + next:                                                             waits,
-		"IF near THEN work := FALSE; ELSE work := FALSE; END_IF;":                                                       "",
-		"CASE n OF 1: work := FALSE; ELSE work := FALSE; END_CASE;":                                                     "",
-		"IF work THEN n := n + 1; END_IF; IF n > 500 THEN n := 0; " + next:                                              "",
-		"IF seconds > 5.0 THEN " + next:                                                                                 "seconds",
-		"t(IN := work, PT := T#1s); done := (work AND (near OR t.Q) OR done) AND NOT ready; work := work AND NOT done;": "",
+		"lamp := near;":                                                                 stuck,
+		"IF near THEN work := TRUE; END_IF;":                                            stuck,
+		"t(IN := work, PT := T#1s); IF done AND t.Q THEN " + next:                       stuck,
+		"t(IN := work, PT := T#1s); IF work AND t.Q THEN " + next:                       "",
+		"IF t.Q THEN work := FALSE; END_IF; t(IN := work, PT := T#1s);":                 "", // by the next scan
+		"t(IN := work, PT := T#1s, Q => late); IF late THEN " + next:                    "",
+		"t(IN := work, PT := T#1s); IF near OR t.ET >= T#1s THEN " + next:               "",
+		"t(IN := work, PT := T#1s); IF near THEN RETURN; END_IF; IF t.Q THEN " + next:   waits,
+		"t(IN := work, PT := T#1s); IF near THEN work := FALSE; ELSIF t.Q THEN " + next: "",
+		// With near and go the next test begins before t was switched off, and there is no edge.
+		"t(IN := work, PT := T#1s); edge(CLK := t.Q); IF edge.Q THEN " + next:                                                                            waits,
+		"t(IN := work, PT := T#1s); edge(CLK := t.Q); IF edge.Q THEN t(IN := FALSE); edge(CLK := FALSE); " + next:                                        "",
+		"t(IN := work, PT := T#1s); work := AND(work, NOT (near OR t.Q));":                                                                               "",
+		"pulse(IN := work, PT := T#1s); IF NOT pulse.Q THEN " + next:                                                                                     "",
+		"watch(active := work); IF watch.late THEN " + next:                                                                                              "",
+		"watch(active := near); IF watch.late THEN " + next:                                                                                              waits,
+		"IF near THEN work := FALSE; ELSE work := FALSE; END_IF;":                                                                                        "",
+		"CASE n OF 1: work := FALSE; ELSE work := FALSE; END_CASE;":                                                                                      "",
+		"IF work THEN n := n + 1; END_IF; IF n > 500 THEN n := 0; " + next:                                                                               "",
+		"IF seconds > 5.0 THEN " + next:                                                                                                                  "seconds",
+		"t(IN := work, PT := T#1s); done := (work AND (near OR t.Q) OR done) AND NOT ready; work := work AND NOT done;":                                  "",
 		"t(IN := work, PT := T#1s); failing := TRUE; IF near THEN n := 1; ELSIF t.Q THEN n := 2; ELSE failing := FALSE; END_IF; IF failing THEN " + next: "",
 	} {
 		text := chainHead + work + chainTail
 		if want == "seconds" {
-			require.Equal(t, []string{waits}, about(chainWarnings(t, text, nil, "ready", "work", "done"), "the step "))
-			times := func(o *st.VetOptions) { o.Times = []string{"Seconds"} }
+			require.Equal(t, []string{waits}, textsOf(about(chainWarnings(t, text, nil, "ready", "work", "done"), "the step ")))
+			times := func(o *st.VetOptions) {
+				o.Passes = passSeconds
+			}
 			require.Empty(t, about(chainWarnings(t, text, times, "ready", "work", "done"), "the step "))
 			continue
 		}
@@ -91,7 +95,7 @@ func TestVetChainWaits(t *testing.T) {
 		if want != "" {
 			all = []string{want}
 		}
-		require.ElementsMatch(t, all, about(chainWarnings(t, text, nil, "ready", "work", "Done"), "the step "), work)
+		require.ElementsMatch(t, all, textsOf(about(chainWarnings(t, text, nil, "ready", "work", "Done"), "the step ")), work)
 	}
 }
 
@@ -104,13 +108,13 @@ VAR_INPUT go : BOOL; END_VAR
 VAR ready : BOOL := TRUE; lost, work, done : BOOL; END_VAR
 IF lost THEN ready := TRUE; lost := FALSE; END_IF;
 IF ready AND go THEN ready := FALSE; work := TRUE; END_IF;
-IF work AND go THEN work := FALSE; done := TRUE; END_IF;
+IF work AND NOT go THEN work := FALSE; done := TRUE; END_IF;
 END_PROGRAM`
 	never := "p:3:27: warning: the step lost is never entered; set it to TRUE somewhere, or remove it"
-	waits := "p:3:33: warning: the step work may wait without a time limit; set it to FALSE by a timer that runs in it whatever the inputs are"
+	waits := "p:6:4: warning: the step work may wait without a time limit; set it to FALSE by a timer that runs in it whatever the inputs are"
 	stuck := "p:3:39: warning: the step done has no way out and is no end; set it to FALSE while it is TRUE, or list it as an end"
 	for _, c := range []struct{ starts, ends, want []string }{
-		{nil, nil, []string{never, waits, stuck}},
+		{nil, nil, []string{never, stuck, waits}},
 		{nil, []string{"DONE"}, []string{never, waits}},
 		{[]string{"Lost"}, []string{"done"}, []string{waits}},
 		{[]string{"lost", "work"}, []string{"done"}, nil},
@@ -135,10 +139,10 @@ func TestVetChainPlaces(t *testing.T) {
 		body  string
 		want  []string
 	}{
-		{array, "t(IN := s[2], PT := T#1s); IF s[1] AND go THEN s[1] := FALSE; s[2] := TRUE; END_IF; IF s[2] AND t.Q THEN s[2] := FALSE; s[3] := TRUE; END_IF; IF s[3] AND go THEN s[3] := FALSE; s[1] := TRUE; END_IF;", waits("6:1", "s[3]")},
+		{array, "t(IN := s[2], PT := T#1s); IF s[1] AND go THEN s[1] := FALSE; s[2] := TRUE; END_IF; IF s[2] AND t.Q THEN s[2] := FALSE; s[3] := TRUE; END_IF; IF s[3] AND go THEN s[3] := FALSE; s[1] := TRUE; END_IF;", waits("10:146", "s[3]")},
 		{array, "t(IN := NOT s[1], PT := T#1s); IF s[i] AND go THEN s[i] := FALSE; s[i + 1] := TRUE; END_IF; IF t.Q THEN FOR i := 1 TO 3 DO s[i] := FALSE; END_FOR; s[1] := TRUE; END_IF;", nil},
-		{member, "t(IN := x.b, PT := T#1s); IF x.a AND go THEN x.a := FALSE; x.b := TRUE; END_IF; IF x.b AND t.Q THEN x.b := FALSE; x.c := TRUE; END_IF; IF x.c AND go THEN x.c := FALSE; x.a := TRUE; END_IF;", waits("7:1", "x.c")},
-		{latch, "t(IN := b.Q1, PT := T#1s); a(S := c.Q1 AND go, R1 := b.Q1); b(S := a.Q1 AND go, R1 := c.Q1); c(S := b.Q1 AND t.Q, R1 := a.Q1);", append(waits("8:1", "a.Q1"), waits("8:7", "c.Q1")...)},
+		{member, "t(IN := x.b, PT := T#1s); IF x.a AND go THEN x.a := FALSE; x.b := TRUE; END_IF; IF x.b AND t.Q THEN x.b := FALSE; x.c := TRUE; END_IF; IF x.c AND go THEN x.c := FALSE; x.a := TRUE; END_IF;", waits("10:139", "x.c")},
+		{latch, "t(IN := b.Q1, PT := T#1s); a(S := c.Q1 AND go OR NOT (a.Q1 OR b.Q1 OR c.Q1), R1 := b.Q1); b(S := a.Q1 AND go, R1 := c.Q1); c(S := b.Q1 AND t.Q, R1 := a.Q1);", append(waits("8:1", "a.Q1"), waits("8:7", "c.Q1")...)},
 		{instance, "test(go := go);", waits("9:1", "test.c")},
 	} {
 		text := head + c.body + "\nEND_PROGRAM"
@@ -172,10 +176,12 @@ func TestVetChainWritesOnce(t *testing.T) {
 func TestVetChainOrder(t *testing.T) {
 	t.Parallel()
 	for body, want := range map[string]string{
-		"IF work AND near THEN done := TRUE; END_IF;":                                                  "may wait without a time limit",
-		"t(IN := work, PT := T#1s); IF work AND t.Q THEN done := TRUE; END_IF;":                        "",
-		"t(IN := work, PT := T#1s); IF work AND t.Q THEN n := 2; END_IF;":                              "has no way out",
-		"t(IN := work, PT := T#1s); done := work AND t.Q; IF work AND near THEN done := TRUE; END_IF;": "",
+		"IF work AND near THEN done := TRUE; END_IF;":                                   "may wait without a time limit",
+		"t(IN := work, PT := T#1s); IF work AND t.Q THEN done := TRUE; RETURN; END_IF;": "",
+		// With near, done is reset in the scan that sets it, and work is active again.
+		"t(IN := work, PT := T#1s); IF work AND t.Q THEN done := TRUE; END_IF;":         "may wait without a time limit",
+		"t(IN := work, PT := T#1s); IF work AND t.Q THEN n := 2; END_IF;":               "has no way out",
+		"t(IN := work, PT := T#1s); done := work AND t.Q; IF done THEN RETURN; END_IF;": "",
 	} {
 		found := about(chainWarnings(t, chainHead+body+chainTail, nil, "done", "work", "ready"), "the step work")
 		require.Equal(t, want != "", len(found) > 0, "%s\n%v", body, found)

@@ -1,6 +1,7 @@
 package st
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 )
@@ -24,11 +25,10 @@ func (v *vetter) states() {
 
 // chart is a state variable with what is known about its changes.
 type chart struct {
-	vetter  *vetter
-	state   *Variable
-	next    *Variable // from which the state is taken at the end, nil without one
-	natures *natures
-	cases   []*caseStmt
+	vetter *vetter
+	state  *Variable
+	next   *Variable // from which the state is taken at the end, nil without one
+	cases  []*caseStmt
 }
 
 func (v *vetter) machine(state *Variable) {
@@ -38,7 +38,7 @@ func (v *vetter) machine(state *Variable) {
 			c.cases = append(c.cases, cs)
 		}
 	})
-	c.natures = v.naturesOf([]*Variable{state})
+	slices.SortStableFunc(c.cases, func(a, b *caseStmt) int { return cmp.Compare(c.rank(a), c.rank(b)) })
 	entered, all := c.targets()
 	done := map[int64]bool{}
 	for _, cs := range c.cases {
@@ -53,16 +53,29 @@ func (v *vetter) machine(state *Variable) {
 	}
 }
 
-// nextState is the variable from which a block takes its state in every scan, nil if it does not.
-func (v *vetter) nextState(state *Variable) *Variable {
-	for _, s := range v.block.body {
-		if a, ok := s.(*assignStmt); ok && rootVariable(a.target) == state {
-			if n, ok := a.value.(*nameExpr); ok && n.variable != nil {
-				return n.variable
-			}
-		}
+// rank orders the CASEs over a state: warnings stand at the one that leads out of states.
+func (c *chart) rank(s *caseStmt) int {
+	if slices.ContainsFunc(bodiesOf(s), func(body []statement) bool {
+		return assigns(body, c.state) || c.next != nil && assigns(body, c.next)
+	}) {
+		return 0
 	}
-	return nil
+	return 1
+}
+
+// nextState is the variable from which a block takes its state, nil if it does not.
+func (v *vetter) nextState(state *Variable) *Variable {
+	var next *Variable
+	walkStatements(v.block.body, func(s statement) {
+		a, ok := s.(*assignStmt)
+		if !ok || rootVariable(a.target) != state || next != nil {
+			return
+		}
+		if n, ok := a.value.(*nameExpr); ok && n.variable != state && n.info().val == nil {
+			next = n.variable
+		}
+	})
+	return next
 }
 
 // targets are the values that the state is ever set to; all is whether each is known.
@@ -105,8 +118,8 @@ func (c *chart) check(l caseLabel, entered bool) {
 	switch {
 	case !c.canLeave(c.vetter.block.body, l.from):
 		c.vetter.src.warnf(l.at, "the state %s has no way out and is no end; set %s in it, or list it as an end", name, c.state.Name)
-	case !first && !c.surelyLeaves(c.vetter.block.body, l.from):
-		c.vetter.src.warnf(l.at, "the state %s may wait without a time limit; add a way out by a timer that runs in it whatever the inputs are", name)
+	case !first && c.decides():
+		c.wait(l, name)
 	}
 }
 
@@ -170,38 +183,49 @@ func (c *chart) canLeave(body []statement, value int64) bool {
 	return false
 }
 
-// surelyLeaves is whether a list of statements sets another state within a limited time,
-// whatever the inputs are.
-func (c *chart) surelyLeaves(body []statement, value int64) bool {
-	return slices.ContainsFunc(body, func(s statement) bool {
-		switch s := s.(type) {
-		case *ifStmt:
-			return c.surelyLeavesIf(s, value)
-		case *caseStmt:
-			if slices.Contains(c.cases, s) {
-				return c.surelyLeaves(c.branch(s, value), value)
-			}
-			for _, b := range s.branches {
-				if !c.surelyLeaves(b.body, value) {
-					return false
-				}
-			}
-			return s.hasElse && c.surelyLeaves(s.orElse, value)
-		}
-		return c.leaves(s, value)
+// decides is whether a branch of a CASE over the state sets it. Where none does, and no binding names
+// it, it may be a value that is selected by and no state.
+func (c *chart) decides() bool {
+	return c.vetter.options.State != "" || slices.ContainsFunc(c.cases, func(s *caseStmt) bool {
+		return slices.ContainsFunc(bodiesOf(s), func(body []statement) bool {
+			return assigns(body, c.state) || c.next != nil && assigns(body, c.next)
+		})
 	})
 }
 
-// surelyLeavesIf is so for an IF if one of its conditions becomes true by itself and all branches
-// up to it leave, or if all branches leave.
-func (c *chart) surelyLeavesIf(s *ifStmt, value int64) bool {
-	for _, b := range s.branches {
-		if !c.surelyLeaves(b.body, value) {
-			return false
-		}
-		if c.natures.certain(b.condition) {
-			return true
+// wait notes a state of which is to be found out whether it waits.
+func (c *chart) wait(l caseLabel, name string) {
+	w := &waiter{vetter: c.vetter, name: name, at: l.at, state: c.state, value: l.from, branch: c.place(l.from)}
+	c.askWithin(c.vetter.block.body, l.from, w)
+	c.vetter.waiters = append(c.vetter.waiters, w)
+}
+
+// place is that of the branch of a state, the first that sets the state.
+func (c *chart) place(value int64) *span {
+	for _, s := range c.cases {
+		for i := range s.branches {
+			for _, l := range s.branches[i].labels {
+				if l.from <= value && value <= l.to {
+					return &s.branches[i].at
+				}
+			}
 		}
 	}
-	return s.hasElse && c.surelyLeaves(s.orElse, value)
+	return nil
+}
+
+// askWithin enters what a list of statements reads in a state.
+func (c *chart) askWithin(body []statement, value int64, w *waiter) {
+	for _, s := range body {
+		for _, e := range reads(s) {
+			w.asks = append(w.asks, pathsIn(e)...)
+		}
+		lists := bodiesOf(s)
+		if cs, ok := s.(*caseStmt); ok && slices.Contains(c.cases, cs) {
+			lists = [][]statement{c.branch(cs, value)}
+		}
+		for _, inner := range lists {
+			c.askWithin(inner, value, w)
+		}
+	}
 }

@@ -77,35 +77,21 @@ func join(a, b knowledge) knowledge {
 // that leaves the step is not followed further.
 type stayer struct {
 	*vetter
-	natures *natures
-	step    string   // its path
-	ahead   []string // those of the steps that count before it
-	elapsed bool     // timers have run out where they run by then; else one that runs is not known
-	may     bool     // a scan can leave the step
-	prefix  string   // of the block that is followed: empty, or the path of an instance and a point
-	block   *Block
-	ended   knowledge // at the RETURNs of that block
+	step   string   // its path
+	ahead  []string // those of the steps that count before it
+	may    bool     // a scan can leave the step
+	prefix string   // of the block that is followed: empty, or the path of an instance and a point
+	block  *Block
+	ended  knowledge // at the RETURNs of that block
 }
 
 // mayLeave is whether a scan can leave a step.
-func (v *vetter) mayLeave(steps []stepFlag, i int, n *natures) bool {
-	s := v.stayer(steps, i, n)
-	return s.leaves(steps) || s.may
-}
-
-// surelyLeaves is whether the block leaves a step in a limited time, whatever the inputs are.
-func (v *vetter) surelyLeaves(steps []stepFlag, i int, n *natures) bool {
-	s := v.stayer(steps, i, n)
-	s.elapsed = true
-	return s.leaves(steps)
-}
-
-func (v *vetter) stayer(steps []stepFlag, i int, n *natures) *stayer {
-	s := &stayer{vetter: v, natures: n, step: steps[i].path, block: v.block}
+func (v *vetter) mayLeave(steps []stepFlag, i int) bool {
+	s := &stayer{vetter: v, step: steps[i].path, block: v.block}
 	for _, other := range steps[:i] {
 		s.ahead = append(s.ahead, other.path)
 	}
-	return s
+	return s.leaves(steps) || s.may
 }
 
 // leaves follows scans until one leaves the step, or nothing changes any more.
@@ -155,7 +141,7 @@ func (s *stayer) run(k knowledge) knowledge {
 
 func (s *stayer) list(body []statement, k knowledge) knowledge {
 	for _, st := range body {
-		if k == nil || s.exhausted() {
+		if k == nil || s.may || s.exhausted() {
 			return nil
 		}
 		k = s.statement(st, k)

@@ -37,7 +37,7 @@ func (s *stayer) operation(e *binaryExpr, k knowledge) truth {
 		return x.same(y).not()
 	case "=", "<>", "<", "<=", ">", ">=":
 		if e.x.info().final().kind != Bool {
-			return s.comparison(e, k)
+			return unknown
 		}
 		if e.op == "=" {
 			return x.same(y)
@@ -45,24 +45,6 @@ func (s *stayer) operation(e *binaryExpr, k knowledge) truth {
 		if e.op == "<>" {
 			return x.same(y).not()
 		}
-	}
-	return unknown
-}
-
-// comparison is known where it asks for the time: that of a timer that runs, or a count that nothing
-// stops, passes any limit in the end.
-func (s *stayer) comparison(e *binaryExpr, k knowledge) truth {
-	for _, side := range []expr{e.x, e.y} {
-		f, ok := side.(*fieldExpr)
-		if !ok || f.of.info().typ.kind != Instance || !isTimer(f.of.info().typ.block) {
-			continue
-		}
-		if path, known := pathOf(s.prefix, f.of); known {
-			return k[path+".Q"]
-		}
-	}
-	if s.elapsed && s.prefix == "" && s.natures.expr(e) == timed {
-		return yes
 	}
 	return unknown
 }
@@ -129,7 +111,7 @@ func (s *stayer) native(b *Block, prefix string, k knowledge) knowledge {
 	switch b.Name {
 	case "TON", "TOF":
 		q := in("IN")
-		if !s.elapsed && (q == yes) == (b.Name == "TON") {
+		if (q == yes) == (b.Name == "TON") {
 			q = unknown
 		}
 		return s.setPath(prefix+"Q", q, k)

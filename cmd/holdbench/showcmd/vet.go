@@ -29,10 +29,13 @@ anything is wrong; warnings alone do not count unless --strict is given.`,
 source, and lists the values that the document leaves out, with the default that is used.`,
 			`For a program it warns of outputs that are never written and inputs that are never read, of an output
 written at two places in a scan, and of states that are never entered, have no way out, or may wait without a
-time limit. A state is a branch of the CASE over the state variable. Of a step chain one flag is taken as TRUE
-and the others as FALSE, and the scans are followed with any inputs: a step is left where its flag becomes
-FALSE, or one ahead of it TRUE; in time, where a timer that runs by the flags alone brings that about. While
-no flag is set, nothing is checked.`),
+time limit. A state is a branch of the CASE over the state variable, or a flag of a step chain: it is left
+where its flag becomes FALSE, or one ahead of it TRUE.`,
+			`Waits are looked for by running the program, with inputs that are drawn, always the same. A state that
+is reported was reached, and stayed as it was for more than 24 h while its inputs did not change. A condition
+on timers or numbers that the run did not meet may have been taken as met on the way. Of a state that was not
+reached nothing is said, nor of ends and of those in which a run begins, which wait for an operator. States
+that wait for the same timer are named in one warning.`),
 		Example: `  holdbench vet reference pane-hoist
   holdbench vet --strict lining-worn-thin`,
 		Args:              command.SomeArguments("PATH"),
