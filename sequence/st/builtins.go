@@ -125,7 +125,7 @@ func operatorFunctions() []builtin {
 func (c *checker) lower(e *callExpr, as expr) *Type {
 	e.lowered = as
 	t := c.value(as)
-	if t.untyped() && as.info().val == nil {
+	if t.kind == kindAnyInt && as.info().val == nil {
 		c.settleDefault(as)
 		t = as.info().typ
 	}

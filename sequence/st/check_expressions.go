@@ -95,46 +95,64 @@ func (c *checker) typedLiteral(l *literal, t *Type) *Type {
 
 func (t *Type) untyped() bool { return t.kind == kindAnyInt || t.kind == kindAnyReal }
 
-// settle gives a number without a type the kind it is used as. It is false if the number does
-// not fit.
+// settle gives a number without a type the kind it is used as. It is false, and nothing is changed,
+// if the number does not fit.
 func (c *checker) settle(e expr, kind Kind) bool {
-	info := e.info()
-	if info.val == nil {
-		return c.settleOpen(e, kind)
-	}
-	v, ok := settled(info.val, info.typ.kind, kind)
-	if !ok {
+	if !fits(e, kind) {
 		return false
 	}
-	info.val, info.typ = &v, c.elementary[kind]
+	info := e.info()
+	if info.val != nil {
+		v, _ := settled(info.val, info.typ.kind, kind)
+		info.val = &v
+	} else {
+		for _, x := range openParts(e) {
+			c.settle(x, kind)
+		}
+	}
+	info.typ = c.elementary[kind]
 	return true
 }
 
-// settleOpen gives a kind to a selection of numbers without a type, such as SEL(b, 1, 2).
-func (c *checker) settleOpen(e expr, kind Kind) bool {
-	switch e := e.(type) {
-	case *parenExpr:
-		if !c.settle(e.x, kind) {
-			return false
-		}
-	case *callExpr:
-		for _, x := range e.open {
-			if v := x.info().val; v != nil {
-				if _, ok := settled(v, x.info().typ.kind, kind); !ok {
-					return false
-				}
-			}
-		}
-		for _, x := range e.open {
-			if !c.settle(x, kind) {
-				return false
-			}
-		}
-	default:
+// fits is whether an expression can be settled as a kind.
+func fits(e expr, kind Kind) bool {
+	info := e.info()
+	if info.val != nil {
+		_, ok := settled(info.val, info.typ.kind, kind)
+		return ok
+	}
+	parts := openParts(e)
+	if info.typ.kind == kindAnyReal && !kind.real() {
 		return false
 	}
-	e.info().typ = c.elementary[kind]
-	return true
+	for _, x := range parts {
+		if !fits(x, kind) {
+			return false
+		}
+	}
+	return len(parts) > 0
+}
+
+// openParts are the parts from which an expression whose value is known in the run only takes its
+// type, as long as it has none: the numbers of SEL(b, 1, 2), the base of 2.0 ** x.
+func openParts(e expr) []expr {
+	switch e := e.(type) {
+	case *parenExpr:
+		return []expr{e.x}
+	case *unaryExpr:
+		return []expr{e.x}
+	case *binaryExpr:
+		if e.op == "**" {
+			return []expr{e.x}
+		}
+		return []expr{e.x, e.y}
+	case *callExpr:
+		if e.lowered != nil {
+			return []expr{e.lowered}
+		}
+		return e.open
+	}
+	return nil
 }
 
 // settled is a number without a type as a value of a kind.

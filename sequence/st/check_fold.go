@@ -1,6 +1,9 @@
 package st
 
-import "math/big"
+import (
+	"math"
+	"math/big"
+)
 
 // fold computes with numbers that have no type yet, exactly for integers.
 func (c *checker) fold(e *binaryExpr, x, y *Type) *Type {
@@ -26,6 +29,24 @@ func (c *checker) fold(e *binaryExpr, x, y *Type) *Type {
 	}
 	e.val = &constant{real: foldReal(e.op, l.real, r.real)}
 	return c.elementary[kindAnyReal]
+}
+
+// foldPower computes a power of numbers that have no type yet. Its value is real.
+func (c *checker) foldPower(e *binaryExpr, x, y *Type) *Type {
+	l, _ := settled(e.x.info().val, x.kind, Lreal)
+	r, _ := settled(e.y.info().val, y.kind, Lreal)
+	switch v := math.Pow(l.real, r.real); {
+	case l.real == 0 && r.real < 0:
+		c.src.errorf(e.at, "this divides by zero")
+	case v != v:
+		c.src.errorf(e.at, "%s", noPower)
+	case math.IsInf(v, 0):
+		c.src.errorf(e.at, "%s", notFinite)
+	default:
+		e.val = &constant{real: v}
+		return c.elementary[kindAnyReal]
+	}
+	return c.elementary[kindBad]
 }
 
 func foldReal(op string, l, r float64) float64 {

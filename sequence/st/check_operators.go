@@ -13,6 +13,9 @@ func (c *checker) unary(e *unaryExpr) *Type {
 			e.val = e.x.info().val
 		}
 		return c.elementary[t.kind]
+	case t.kind == kindAnyReal && e.x.info().val == nil: // as in -(2.0 ** x)
+		e.val = nil
+		return t
 	case e.op == "NOT":
 		c.src.errorf(e.at, "NOT is for BOOL and bit strings, the value is %s%s", t, bitHint(t))
 		return c.elementary[kindBad]
@@ -44,10 +47,10 @@ func bitHint(t *Type) string {
 	return ""
 }
 
-// operand is the type of an operand. A number without a type is known there.
+// operand is the type of an operand. An integer without a type is known there.
 func (c *checker) operand(e expr) *Type {
 	t := c.value(e)
-	if t.untyped() && e.info().val == nil {
+	if t.kind == kindAnyInt && e.info().val == nil {
 		c.settleDefault(e)
 		t = e.info().typ
 	}
@@ -71,22 +74,42 @@ func (c *checker) binary(e *binaryExpr) *Type {
 }
 
 // openOperands are the types of both. A selection of numbers without a type takes that of the
-// other operand.
+// other operand; without one there, a selection of real numbers waits for what the operation is
+// used for.
 func (c *checker) openOperands(e *binaryExpr) (x, y *Type) {
 	x, y = c.value(e.x), c.value(e.y)
-	if x.untyped() && e.x.info().val == nil {
-		if y.untyped() || !c.settle(e.x, y.kind) {
-			c.settleDefault(e.x)
-		}
-		x = e.x.info().typ
+	if openReal(e) {
+		return x, y
 	}
-	if y.untyped() && e.y.info().val == nil {
-		if x.untyped() || !c.settle(e.y, x.kind) {
-			c.settleDefault(e.y)
-		}
-		y = e.y.info().typ
+	c.settleOpen(e.x, y)
+	x = e.x.info().typ
+	c.settleOpen(e.y, x)
+	return x, e.y.info().typ
+}
+
+// settleOpen gives a selection of numbers without a type that of the other operand, or its own.
+func (c *checker) settleOpen(e expr, other *Type) {
+	switch {
+	case !e.info().typ.untyped() || e.info().val != nil:
+	case other.untyped():
+		c.settleDefault(e)
+	default:
+		c.settleNextTo(e, other.kind)
 	}
-	return x, y
+}
+
+// openReal is whether an operation on numbers without a type has a real value that is known in the
+// run only.
+func openReal(e *binaryExpr) bool {
+	x, y := e.x.info(), e.y.info()
+	switch e.op {
+	case "+", "-", "*", "/":
+		return x.typ.untyped() && y.typ.untyped() && (x.val == nil || y.val == nil) &&
+			(x.typ.kind == kindAnyReal || y.typ.kind == kindAnyReal)
+	case "**":
+		return x.typ.untyped()
+	}
+	return false
 }
 
 // mismatch reports operands that an operator does not take together.
@@ -107,6 +130,9 @@ func (c *checker) mismatch(e *binaryExpr, x, y *Type, hint string) *Type {
 
 func (c *checker) arithmetic(e *binaryExpr, x, y *Type) *Type {
 	switch {
+	case openReal(e):
+		e.val = nil
+		return c.elementary[kindAnyReal]
 	case x.untyped() && y.untyped():
 		return c.fold(e, x, y)
 	case x.kind == Time || y.kind == Time:
@@ -222,21 +248,22 @@ func (c *checker) timeArithmetic(e *binaryExpr, x, y *Type) *Type {
 	return c.mismatch(e, x, y, "")
 }
 
-// power is ** and EXPT: a real base and any number as the exponent.
+// power is ** and EXPT: a real base, whose type the result has, and any number as the exponent.
 func (c *checker) power(e *binaryExpr, x, y *Type) *Type {
 	if !x.kind.number() || !y.kind.number() {
 		return c.mismatch(e, x, y, arithmeticHint(x, y))
 	}
-	if x.untyped() {
-		if y.kind != Real || !c.settle(e.x, Real) {
-			c.settle(e.x, Lreal)
-		}
-	}
-	kind := e.x.info().typ.kind
-	if kind.integer() {
-		c.src.errorf(e.x.info().at, "the base of ** is real, the value is %s; write %s_TO_REAL(…), or multiply", kind, kind)
-		return c.elementary[kindBad]
+	if x.untyped() && e.x.info().val != nil && e.y.info().val != nil && y.untyped() {
+		return c.foldPower(e, x, y)
 	}
 	c.settleDefault(e.y)
-	return c.elementary[kind]
+	e.val = nil
+	switch {
+	case x.untyped():
+		return c.elementary[kindAnyReal]
+	case x.kind.integer():
+		c.src.errorf(e.x.info().at, "the base of ** is real, the value is %s; write %s_TO_REAL(…), or multiply", x, x.kind)
+		return c.elementary[kindBad]
+	}
+	return c.elementary[x.kind]
 }

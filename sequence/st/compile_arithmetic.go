@@ -86,6 +86,8 @@ func realArithmetic(op string, k Kind, x, y code, at int32) code {
 	})
 }
 
+const noPower = "a negative base has no power with a fraction"
+
 // powerCode is the base, which is real, to any number.
 func powerCode(e *binaryExpr, x, y code) code {
 	at, k := e.at.from, e.typ.kind
@@ -101,7 +103,7 @@ func powerCode(e *binaryExpr, x, y code) code {
 		case a == 0 && b < 0:
 			m.fail(at, dividesByZero)
 		case v != v:
-			m.fail(at, "a negative base has no power with a fraction")
+			m.fail(at, noPower)
 		default:
 			return m.finite(v, k, at)
 		}

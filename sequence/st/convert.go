@@ -69,7 +69,7 @@ func convertCode(c code, from, to Kind, at int32) code {
 		f := c.f
 		return realCode(func(r *run) float64 { return r.finite(f(r), to, at) })
 	case from.real():
-		return realToWhole(c.f, to, math.RoundToEven, at)
+		return realToWhole(c.f, from, to, math.RoundToEven, at)
 	case to.real():
 		round := func(v float64) float64 { return v }
 		if to == Real {
@@ -83,7 +83,7 @@ func convertCode(c code, from, to Kind, at int32) code {
 
 // realToWhole rounds and fails if the value does not fit. Conversions round to the nearest, a
 // half to the even one (IEC 60559, which the standard refers to); TRUNC rounds toward zero.
-func realToWhole(f func(*run) float64, to Kind, round func(float64) float64, at int32) code {
+func realToWhole(f func(*run) float64, from, to Kind, round func(float64) float64, at int32) code {
 	low, high := float64(math.MinInt64), float64(math.MaxInt64) // the upper limit is one above
 	switch l, h := to.limits(); {
 	case to == Ulint:
@@ -92,9 +92,10 @@ func realToWhole(f func(*run) float64, to Kind, round func(float64) float64, at 
 		low, high = float64(l), float64(h)+1
 	}
 	return integerCode(func(r *run) int64 {
-		v := round(f(r))
+		x := f(r)
+		v := round(x)
 		if !(v >= low && v < high) {
-			r.fail(at, fmt.Sprintf("%g does not fit into %s", v, to))
+			r.fail(at, fmt.Sprintf("%s does not fit into %s", realText(x, from), to))
 		}
 		if to == Ulint {
 			return int64(uint64(v))

@@ -75,8 +75,8 @@ func truncation(name string, from, to Kind) *builtin {
 			return c.elementary[to]
 		},
 		make: func(k *compiler, e *callExpr) code {
-			x := k.expr(e.params[0])
-			return fold(realToWhole(x.f, to, math.Trunc, e.at.from), to, x)
+			x, own := k.expr(e.params[0]), e.params[0].info().final().kind
+			return fold(realToWhole(x.f, own, to, math.Trunc, e.at.from), to, x)
 		},
 	}
 }

@@ -67,6 +67,9 @@ func appendReal(to []byte, v float64, k Kind) []byte {
 	return strconv.AppendInt(to, int64(exponent), 10)
 }
 
+// realText is a number as appendReal writes it.
+func realText(v float64, k Kind) string { return string(appendReal(nil, v, k)) }
+
 // withPoint adds .0 to digits that have no point.
 func withPoint(to []byte, begin int) []byte {
 	if bytes.IndexByte(to[begin:], '.') < 0 {

@@ -36,6 +36,11 @@ func realFunction(name string, f func(float64) float64, valid func(float64) bool
 		check: func(c *checker, e *callExpr) *Type {
 			x := e.params[0]
 			t := c.operand(x)
+			e.open = nil
+			if t.untyped() && x.info().val == nil { // as in SQRT(2.0 ** n)
+				e.open = e.params
+				return t
+			}
 			if t.untyped() { // the result has no type either, so that it fits REAL and LREAL
 				return c.foldFunction(e, f, valid, what)
 			}
@@ -47,7 +52,7 @@ func realFunction(name string, f func(float64) float64, valid func(float64) bool
 			return fold(realCode(func(r *run) float64 {
 				v := get(r)
 				if valid != nil && !valid(v) {
-					r.fail(at, fmt.Sprintf("%s of %s: %g", name, what, v))
+					r.fail(at, fmt.Sprintf("%s of %s: %s", name, what, realText(v, kind)))
 				}
 				return r.finite(f(v), kind, at)
 			}), kind, x)
@@ -62,7 +67,7 @@ func (c *checker) foldFunction(e *callExpr, f func(float64) float64, valid func(
 	result := f(v.real)
 	switch {
 	case valid != nil && !valid(v.real):
-		c.src.errorf(e.at, "%s of %s: %g", e.builtin.name, what, v.real)
+		c.src.errorf(e.at, "%s of %s: %s", e.builtin.name, what, realText(v.real, Lreal))
 	case result-result != 0:
 		c.src.errorf(e.at, "%s", notFinite)
 	default:
@@ -95,6 +100,11 @@ func absolute() builtin {
 		name: "ABS", params: []string{"IN"},
 		check: func(c *checker, e *callExpr) *Type {
 			t := c.operand(e.params[0])
+			e.open = nil
+			if t.untyped() && e.params[0].info().val == nil {
+				e.open = e.params
+				return t
+			}
 			if t.untyped() {
 				v := e.params[0].info().val
 				e.val = &constant{real: math.Abs(v.real)}

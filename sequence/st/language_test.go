@@ -178,7 +178,7 @@ PROGRAM p VAR i, z : INT := 0; d : DINT := 100000; r, rz : REAL := 0.0; big : RE
 		{"r := EXP(big);", "3:6: the result is too large for its type"},
 		{"r := rz ** -1;", "3:6: this divides by zero"},
 		{"r := (rz - 1.0) ** 0.5;", "3:6: a negative base has no power with a fraction"},
-		{"i := REAL_TO_INT(r + 40000.0);", "3:6: 40000 does not fit into INT"},
+		{"i := REAL_TO_INT(r + 40000.0);", "3:6: 40000.0 does not fit into INT"},
 		{"i := TIME_TO_INT(t);", "3:6: 17280000000 ms do not fit into INT"},
 		{"t := t * d;", "3:6: the TIME is longer than 292 years"},
 		{"i := MUX(z - 1, 1, 2);", "3:10: K is -1; must be from 0 to 1"},
