@@ -82,7 +82,18 @@ func (c *checker) initial(l *link) string {
 	if l.kind == st.Bool {
 		return strconv.FormatBool(i.Bool(l.handle))
 	}
-	return strconv.FormatFloat(l.number(i), 'g', -1, 64)
+	if l.kind != st.Real {
+		return strconv.FormatFloat(l.number(i), 'g', -1, 64)
+	}
+	short := strconv.FormatFloat(i.Real(l.handle), 'g', -1, 32) // the digits that give the REAL back
+	if l.factor == 1 {
+		return short
+	}
+	x, err := strconv.ParseFloat(short, 64)
+	if err != nil {
+		panic("binding: " + err.Error()) // a REAL is finite
+	}
+	return strconv.FormatFloat(x/l.factor, 'g', -1, 64)
 }
 
 // set writes the value of a parameter into its variable.
