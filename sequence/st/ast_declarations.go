@@ -2,8 +2,10 @@ package st
 
 // file holds the declarations of one text.
 type file struct {
-	types  []*typeDecl
-	blocks []*Block
+	types   []*typeDecl
+	blocks  []*Block
+	globals map[string]bool // names in capitals of global variables, which are refused
+	skipped map[string]bool // and of other declarations that are refused
 }
 
 // typeDecl is one name of a TYPE block.
@@ -32,6 +34,7 @@ type typeSpec struct {
 	elem     *typeSpec
 	isStruct bool
 	fields   []*Variable
+	refused  bool  // a pointer or a reference
 	typ      *Type // after it has been resolved
 }
 

@@ -15,8 +15,11 @@ func (c *checker) call(e *callExpr) *Type {
 		return c.badCall(e)
 	}
 	f := c.findBuiltin(u)
+	if f == nil && c.refused(e.name) {
+		return c.badCall(e)
+	}
 	if v := c.variable(u); v != nil && f == nil {
-		c.src.errorf(e.nameAt, "%s is %s and no function", e.name, v.Type)
+		c.src.errorf(e.nameAt, "%s is %s and no function%s", e.name, v.Type, indexHint(v))
 		return c.badCall(e)
 	}
 	if f == nil {
@@ -28,6 +31,14 @@ func (c *checker) call(e *callExpr) *Type {
 		return c.badCall(e)
 	}
 	return f.check(c, e)
+}
+
+// indexHint is for an index in parentheses.
+func indexHint(v *Variable) string {
+	if v.Type.kind == Array {
+		return "; an element is written in brackets, as in " + v.Name + "[1]"
+	}
+	return ""
 }
 
 // badCall looks for errors in the arguments all the same.

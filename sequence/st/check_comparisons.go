@@ -63,10 +63,20 @@ func (c *checker) compareEnums(e *binaryExpr, x, y *Type, equality bool) *Type {
 	case same(x, y) && equality:
 		return c.elementary[Bool]
 	case same(x, y):
-		c.src.errorf(e.at, "values of an enumeration have no order; compare with = or <>")
+		c.src.errorf(e.at, "values of an enumeration have no order, found %s; name those that are meant with = and OR, or compare their numbers: %s %s %s",
+			e.op, c.enumNumber(e.x, x), e.op, c.enumNumber(e.y, y))
 		return c.elementary[kindBad]
 	case x.kind == Enum:
 		return c.mismatch(e, x, y, c.conversionHint(e.y, y, x))
 	}
 	return c.mismatch(e, x, y, c.conversionHint(e.x, x, y))
+}
+
+// enumNumber is the number of a value of an enumeration, as it is written.
+func (c *checker) enumNumber(e expr, t *Type) string {
+	to := "INT"
+	if t.base != nil {
+		to = t.base.kind.String()
+	}
+	return "TO_" + to + "(" + c.src.piece(e.info().at) + ")"
 }

@@ -23,8 +23,15 @@ func (c *checker) name(e *nameExpr) *Type {
 		c.src.errorf(e.at, "%s is a value of %s and of %s; write %s#%s", e.name, types[0], types[1], types[0], e.name)
 		return c.elementary[kindBad]
 	}
-	c.src.errorf(e.at, "%s", c.unknownName(e.name))
+	if !c.refused(e.name) {
+		c.src.errorf(e.at, "%s", c.unknownName(e.name))
+	}
 	return c.elementary[kindBad]
+}
+
+// refused is whether a name was declared in a way that is not supported, which has been reported.
+func (c *checker) refused(name string) bool {
+	return c.file.globals[upper(name)] || c.file.skipped[upper(name)]
 }
 
 // variable finds one of the block by its name in capitals.
@@ -65,6 +72,9 @@ func (c *checker) unknownName(name string) string {
 		return name + " is a " + string(c.blocks[u].Kind) + "; a call has parentheses"
 	case c.findBuiltin(u) != nil:
 		return name + " is a function; a call has parentheses"
+	}
+	if u == "DEFAULT" || u == "OTHERS" || u == "OTHERWISE" {
+		return quote(name) + " is not declared; in a CASE write ELSE"
 	}
 	if hint := unsupportedName(u); hint != "" {
 		return u + " is not supported; " + hint
@@ -143,15 +153,28 @@ func (c *checker) enumValue(e *nameExpr, t *Type) *Type {
 // fieldOf is a member of a structure or of an instance.
 func (c *checker) fieldOf(e *fieldExpr) *Type {
 	e.field = nil
-	if n, ok := e.of.(*nameExpr); ok && c.variable(upper(n.name)) == nil && c.types[upper(n.name)] != nil {
-		c.src.errorf(e.at, "a value of an enumeration is written with #: %s#%s", n.name, e.name)
-		return c.elementary[kindBad]
+	if n, ok := e.of.(*nameExpr); ok && n.typed == "" && c.variable(upper(n.name)) == nil {
+		switch {
+		case c.types[upper(n.name)] != nil:
+			c.src.errorf(e.at, "found %s.%s; a value of an enumeration is written %s", n.name, e.name, c.enumSpelling(n.name, e.name))
+			return c.elementary[kindBad]
+		case c.file.globals[upper(e.name)] && len(c.enumerated[upper(n.name)]) == 0: // with the name of the list before it
+			return c.elementary[kindBad]
+		}
 	}
 	t := c.expr(e.of)
-	switch t.kind {
-	case kindBad:
+	switch {
+	case t.kind == kindBad:
 		return t
-	case Struct, Instance:
+	case isDigit(e.name[0]) || e.name[0] == '%':
+		c.refuseBit(e, t, false)
+		return c.elementary[kindBad]
+	case t.kind == Enum && t.named(e.name) && t.name != "": // a variable with the name of its type
+		c.src.errorf(e.at, "found %s; a value of an enumeration is written %s", c.src.piece(e.at), c.enumSpelling(t.name, e.name))
+		return c.elementary[kindBad]
+	case t.kind == Instance && c.file.skipped[upper(e.name)] && t.block.byName[upper(e.name)] == nil: // a method
+		return c.elementary[kindBad]
+	case t.kind == Struct, t.kind == Instance:
 	default:
 		c.src.errorf(e.nameAt, "%s is %s and has no members", c.src.piece(e.of.info().at), t)
 		return c.elementary[kindBad]

@@ -1,6 +1,9 @@
 package st
 
-import "math/big"
+import (
+	"fmt"
+	"math/big"
+)
 
 func (c *checker) unary(e *unaryExpr) *Type {
 	t := c.operand(e.x)
@@ -17,7 +20,7 @@ func (c *checker) unary(e *unaryExpr) *Type {
 		e.val = nil
 		return t
 	case e.op == "NOT":
-		c.src.errorf(e.at, "NOT is for BOOL and bit strings, the value is %s%s", t, bitHint(t))
+		c.src.errorf(e.at, "NOT is for BOOL and bit strings, the value is %s%s", t, c.notHint(e.x, t))
 		return c.elementary[kindBad]
 	case t.kind == kindAnyInt:
 		e.val = &constant{whole: new(big.Int).Neg(e.x.info().val.whole)}
@@ -35,12 +38,20 @@ func (c *checker) unary(e *unaryExpr) *Type {
 	return c.elementary[kindBad]
 }
 
+// notHint says what to write for NOT of a number.
+func (c *checker) notHint(x expr, t *Type) string {
+	if !t.kind.integer() || t.untyped() {
+		return bitHint(t)
+	}
+	name := c.src.piece(x.info().at)
+	return fmt.Sprintf("; write %s = 0 for a condition, or %s_TO_%s(NOT %s) for its bits", name, bitsLike(t), t.kind, asBits(name, t))
+}
+
 // bitHint says how to get a bit string.
 func bitHint(t *Type) string {
 	switch {
 	case t.kind.integer() && t.kind != kindAnyInt:
-		to := map[int]string{8: "BYTE", 16: "WORD", 32: "DWORD", 64: "LWORD"}[t.kind.width()]
-		return "; write " + t.kind.String() + "_TO_" + to + "(…)"
+		return "; write " + t.kind.String() + "_TO_" + bitsLike(t) + "(…)"
 	case t.kind == kindAnyInt:
 		return "; write its type, as in WORD#16#00FF"
 	}

@@ -62,7 +62,7 @@ func (c *checker) loop(body []statement) {
 }
 
 func (c *checker) assign(s *assignStmt) {
-	target := c.expr(s.target)
+	target := c.target(s.target)
 	c.expr(s.value)
 	if target.kind == kindBad || !c.assignable(s.target) {
 		return
@@ -75,6 +75,18 @@ func (c *checker) assign(s *assignStmt) {
 	default:
 		c.convert(s.value, target, c.src.piece(s.target.info().at))
 	}
+}
+
+// target is the type of what is written.
+func (c *checker) target(e expr) *Type {
+	f, ok := e.(*fieldExpr)
+	if !ok || !isDigit(f.name[0]) && f.name[0] != '%' {
+		return c.expr(e)
+	}
+	if t := c.expr(f.of); t.kind != kindBad {
+		c.refuseBit(f, t, true)
+	}
+	return c.elementary[kindBad]
 }
 
 // callStatement calls an instance or a function.

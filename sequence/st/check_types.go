@@ -76,6 +76,8 @@ func (c *checker) isDeclared(s *typeSpec) bool {
 
 func (c *checker) resolveSpec(s *typeSpec) *Type {
 	switch {
+	case s.refused:
+		return c.elementary[kindBad]
 	case s.isEnum:
 		return c.enumeration(s)
 	case s.isArray:
@@ -111,12 +113,44 @@ func (c *checker) named(s *typeSpec) *Type {
 		return b.typ
 	case b != nil:
 		c.src.errorf(s.nameAt, "%s is a %s and no type", s.name, b.Kind)
+	case c.refused(s.name):
+	case foreignType(u) != "":
+		c.src.errorf(s.nameAt, "the type %q is not in the standard; write %s", s.name, foreignType(u))
 	case unsupportedType(u) != "":
 		c.src.errorf(s.nameAt, "%s is not supported; %s", u, unsupportedType(u))
 	default:
 		c.src.errorf(s.nameAt, "the type %q is not declared%s", s.name, suggest(s.name, c.typeNames()))
 	}
 	return c.elementary[kindBad]
+}
+
+// foreignType is the type that is meant by the name that another language has for it.
+func foreignType(u string) string {
+	switch u {
+	case "BOOLEAN":
+		return "BOOL"
+	case "INTEGER", "INT16", "SHORT":
+		return "INT"
+	case "INT32", "LONG":
+		return "DINT"
+	case "INT64":
+		return "LINT"
+	case "INT8":
+		return "SINT"
+	case "UINT8":
+		return "USINT"
+	case "UINT16":
+		return "UINT"
+	case "UINT32":
+		return "UDINT"
+	case "UINT64":
+		return "ULINT"
+	case "FLOAT", "FLOAT32", "SINGLE":
+		return "REAL"
+	case "DOUBLE", "FLOAT64":
+		return "LREAL"
+	}
+	return ""
 }
 
 func unsupportedType(u string) string {

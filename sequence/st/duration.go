@@ -71,7 +71,7 @@ func durationPart(text string, last int, first bool) (ns float64, unit int, rest
 	unit = unitIndex(name)
 	switch {
 	case unit < 0:
-		return 0, 0, "", fmt.Sprintf("%q is no unit; the units are d, h, m, s, ms, us and ns", name)
+		return 0, 0, "", fmt.Sprintf("%q is no unit; %s", name, unitHint(name))
 	case unit <= last:
 		return 0, 0, "", name + " comes too late; the units go from the largest to the smallest"
 	case rest != "" && strings.Contains(digits, "."):
@@ -82,6 +82,19 @@ func durationPart(text string, last int, first bool) (ns float64, unit int, rest
 		return 0, 0, "", fmt.Sprintf("%s%s is %g or more; only the first number can be", digits, name, u.limit)
 	}
 	return value * u.ns, unit, rest, ""
+}
+
+// unitHint says which unit is meant.
+func unitHint(name string) string {
+	for _, u := range []struct{ unit, words string }{
+		{"d", " day days "}, {"h", " hr hrs hour hours std "}, {"m", " min mins minute minutes "},
+		{"s", " sec secs second seconds sek "}, {"ms", " msec msecs milliseconds "}, {"us", " usec microseconds "},
+	} {
+		if strings.Contains(u.words, " "+name+" ") {
+			return "write " + u.unit
+		}
+	}
+	return "the units are d, h, m, s, ms, us and ns"
 }
 
 func unitIndex(name string) int {

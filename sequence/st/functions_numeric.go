@@ -95,34 +95,35 @@ func (c *checker) realParam(x expr, name string) *Type {
 	return x.info().final()
 }
 
+// absolute is the type of ABS, that of its parameter.
+func (c *checker) absolute(e *callExpr) *Type {
+	t := c.operand(e.params[0])
+	e.open = nil
+	switch v := e.params[0].info().val; {
+	case t.untyped() && v == nil:
+		e.open = e.params
+		return t
+	case t.untyped():
+		e.val = &constant{real: math.Abs(v.real)}
+		if v.whole != nil {
+			e.val.whole = new(big.Int).Abs(v.whole)
+		}
+		return t
+	case t.kind != kindBad && !t.kind.number():
+		hint := ""
+		if t.kind == Time {
+			hint = "; write MAX(…, T#0s - …)"
+		}
+		c.src.errorf(e.at, "ABS is for numbers, the value is %s%s", t, hint)
+		return c.elementary[kindBad]
+	}
+	return c.elementary[t.kind]
+}
+
 func absolute() builtin {
 	return builtin{
 		name: "ABS", params: []string{"IN"},
-		check: func(c *checker, e *callExpr) *Type {
-			t := c.operand(e.params[0])
-			e.open = nil
-			if t.untyped() && e.params[0].info().val == nil {
-				e.open = e.params
-				return t
-			}
-			if t.untyped() {
-				v := e.params[0].info().val
-				e.val = &constant{real: math.Abs(v.real)}
-				if v.whole != nil {
-					e.val.whole = new(big.Int).Abs(v.whole)
-				}
-				return t
-			}
-			if t.kind != kindBad && !t.kind.number() {
-				hint := ""
-				if t.kind == Time {
-					hint = "; write MAX(…, T#0s - …)"
-				}
-				c.src.errorf(e.at, "ABS is for numbers, the value is %s%s", t, hint)
-				return c.elementary[kindBad]
-			}
-			return c.elementary[e.params[0].info().typ.kind]
-		},
+		check: (*checker).absolute,
 		make: func(k *compiler, e *callExpr) code {
 			x, kind := k.expr(e.params[0]), e.typ.kind
 			if get := x.f; get != nil {

@@ -12,10 +12,12 @@ const MaxSource = 1 << 20
 
 // lexer cuts a text into tokens. Characters that are no token are reported and skipped.
 type lexer struct {
-	src  *source
-	text string
-	next int
-	list []token
+	src   *source
+	text  string
+	next  int
+	list  []token
+	open  bool // a comment or a pragma has no end
+	blank bool // a blank of another kind has been reported
 }
 
 // tokens are those of the text, with one of kind tokEnd last.
@@ -25,7 +27,8 @@ func tokens(src *source) []token {
 		l.token()
 	}
 	end := int32(len(l.text))
-	return append(l.list, token{kind: tokEnd, at: span{end, end}, word: "the end of the file"})
+	l.list = append(l.list, token{kind: tokEnd, at: span{end, end}, word: "the end of the file", open: l.open})
+	return standardWords(src, l.list)
 }
 
 func (l *lexer) since(start int) span { return span{int32(start), int32(l.next)} }
@@ -50,8 +53,6 @@ func (l *lexer) blanks() {
 		switch {
 		case strings.IndexByte(" \t\r\n\f\v", l.peek(0)) >= 0:
 			l.next++
-		case l.has("\ufeff") && l.next == 0:
-			l.next += len("\ufeff")
 		case l.has("//"):
 			l.line()
 		case l.has("(*"):
@@ -76,11 +77,13 @@ func (l *lexer) line() {
 
 // comment skips a comment; comments of one kind may be nested.
 func (l *lexer) comment(open, shut string) {
-	start, depth := l.next, 0
+	start, depth, inner := l.next, 0, 0
 	for l.next < len(l.text) {
 		switch {
 		case l.has(open):
-			depth++
+			if depth++; depth == 2 && inner == 0 {
+				inner = l.next
+			}
 			l.next += len(open)
 		case l.has(shut):
 			depth--
@@ -92,16 +95,25 @@ func (l *lexer) comment(open, shut string) {
 			return
 		}
 	}
-	l.src.errorf(span{int32(start), int32(start + 2)}, "the comment has no end; it needs %s, one for each %s within it", shut, open)
+	l.open = true
+	within := ""
+	if inner > 0 {
+		within = fmt.Sprintf("; the first %s within it is in line %d", open, lineOf(l.src, int32(inner)))
+	}
+	l.src.errorf(span{int32(start), int32(start + 2)}, "the comment has no end; it needs %s, one for each %s within it%s", shut, open, within)
 }
 
+// pragma skips one. Statements in it would be skipped too, which is not meant.
 func (l *lexer) pragma() {
 	start := l.next
 	if i := strings.IndexByte(l.text[l.next:], '}'); i >= 0 {
 		l.next += i + 1
+		if strings.Contains(l.text[start:l.next], ";") {
+			l.src.warnf(l.since(start), "{ … } is a pragma and skipped, with the statements in it; a statement with a body ends with END_IF and its like")
+		}
 		return
 	}
-	l.next = len(l.text)
+	l.next, l.open = len(l.text), true
 	l.src.errorf(span{int32(start), int32(start + 1)}, "the pragma has no end; it needs }")
 }
 
@@ -139,9 +151,6 @@ func (l *lexer) name() {
 	if u := upper(word); isKeyword(u) {
 		l.add(tokKeyword, start, u)
 		return
-	}
-	if strings.Contains(word, "__") || len(word) > 1 && strings.HasSuffix(word, "_") {
-		l.src.errorf(l.since(start), "%q is no name: underscores stand alone and not at the end", word)
 	}
 	l.add(tokName, start, word)
 }
@@ -189,17 +198,39 @@ func (l *lexer) bad(start int, format string, values ...any) {
 func (l *lexer) address() {
 	start := l.next
 	l.next++
+	if c := l.peek(0); !isLetter(c) {
+		l.src.errorf(l.since(start), "%% is no operator; write MOD")
+		l.add(tokKeyword, start, "MOD")
+		return
+	}
+	if l.follows(".") && l.list[len(l.list)-1].at.to == int32(start) { // a part of a bit string: w.%X1
+		l.digits()
+		l.add(tokInteger, start, l.text[start:l.next])
+		return
+	}
 	for c := l.peek(0); isLetter(c) || isDigit(c) || c == '.' || c == '*'; c = l.peek(0) {
 		l.next++
+	}
+	if l.follows("AT") { // the parser refuses both at once
+		l.add(tokBad, start, "")
+		return
 	}
 	l.bad(start, "the direct address %s is not supported; declare a variable and bind its name in the binding document",
 		l.text[start:l.next])
 }
 
+// follows is whether the last token is that keyword or mark.
+func (l *lexer) follows(word string) bool {
+	return len(l.list) > 0 && l.list[len(l.list)-1].is(word)
+}
+
 // mark is an operator or a delimiter.
 func (l *lexer) mark() {
 	start := l.next
-	for _, m := range []string{":=", "=>", "<=", ">=", "<>", "**", ".."} {
+	if l.foreignMark() {
+		return
+	}
+	for _, m := range []string{":=", "=>", "<=", ">=", "<>", "**", "..", "+=", "-=", "*=", "/="} {
 		if l.has(m) {
 			l.next += 2
 			l.add(tokMark, start, m)
@@ -212,25 +243,23 @@ func (l *lexer) mark() {
 		return
 	}
 	l.next += size
-	if strings.ContainsRune("+-*/=<>()[].,;:&", r) {
+	if strings.ContainsRune("+-*/=<>()[].,;:&^", r) {
 		l.add(tokMark, start, string(r))
 		return
 	}
-	l.bad(start, "%s", strayCharacter(r))
+	l.stray(start, r)
 }
 
 func strayCharacter(r rune) string {
 	switch r {
-	case '^':
-		return "dereferencing with ^ is not supported; pass the variable as VAR_IN_OUT"
-	case '!':
-		return "! is no operator; write NOT or <>"
-	case '|':
-		return "| is no operator; write OR"
+	case '?':
+		return "? is no operator; write SEL(condition, value if FALSE, value if TRUE), or an IF"
+	case '$':
+		return "$ has a meaning in strings only; a number with the base 16 begins with 16#"
 	case '}':
 		return "} ends no pragma; remove it"
 	case utf8.RuneError:
-		return "the text is not UTF-8 here; save the file as UTF-8"
+		return "the character U+FFFD stands for one that was lost in a conversion; write it again"
 	}
 	return fmt.Sprintf("%q has no meaning here; remove it", r)
 }

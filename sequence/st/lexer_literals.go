@@ -2,6 +2,7 @@ package st
 
 import (
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -70,23 +71,71 @@ func (l *lexer) duration(start int) {
 	}
 	ns, wrong := parseDuration(l.text[from:l.next])
 	if wrong != "" {
+		if other := l.foreignDuration(from); other != "" {
+			wrong = other
+		}
 		l.bad(start, "%q is no duration: %s", l.text[start:l.next], wrong)
 		return
 	}
 	l.list = append(l.list, token{kind: tokDuration, at: l.since(start), word: l.text[start:l.next], number: ns})
 }
 
-// wide is a string of two-byte characters, which is not supported.
+// foreignDuration takes what was meant for a part of a duration behind a number without a unit: a
+// comma with decimals, a unit behind a blank, µs.
+func (l *lexer) foreignDuration(from int) string {
+	if l.next == from || !isDigit(l.text[l.next-1]) {
+		return ""
+	}
+	if l.peek(0) == ',' && isDigit(l.peek(1)) {
+		l.next++
+		l.digits()
+		return "decimals follow a point, as in T#1.5s"
+	}
+	for _, micro := range []string{"µs", "μs"} {
+		if l.has(micro) {
+			l.next += len(micro)
+			return "write us for " + micro
+		}
+	}
+	rest := strings.TrimLeft(l.text[l.next:], " ")
+	word := rest[:len(rest)-len(strings.TrimLeftFunc(rest, unicode.IsLetter))]
+	if unitIndex(strings.ToLower(word)) < 0 {
+		return ""
+	}
+	l.next = len(l.text) - len(rest) + len(word)
+	return "no blank stands before the unit"
+}
+
+// wide is a string of two-byte characters, which is not supported. In other dialects it is a name.
 func (l *lexer) wide() {
 	start := l.next
 	l.next++
 	for l.next < len(l.text) && l.peek(0) != '"' && l.peek(0) != '\n' {
 		l.next++
 	}
-	if l.peek(0) == '"' {
-		l.next++
+	if l.peek(0) != '"' {
+		l.openString(start, "', and WSTRING is not supported")
+		return
 	}
-	l.bad(start, "WSTRING is not supported; write a STRING in single quotes")
+	word := l.text[start+1 : l.next]
+	l.next++
+	rest := strings.TrimLeft(l.text[l.next:], " \t")
+	if isName(word) && (strings.HasPrefix(rest, ":=") || strings.HasPrefix(rest, ".") || strings.HasPrefix(rest, "(")) {
+		l.src.errorf(l.since(start), "a name has no quotes; write %s", word)
+		l.add(tokName, start, word)
+		return
+	}
+	l.src.errorf(l.since(start), "%s is a WSTRING, which is not supported; write a STRING in single quotes", l.text[start:l.next])
+	l.list = append(l.list, token{kind: tokString, at: l.since(start)})
+}
+
+func isName(word string) bool {
+	for i := range len(word) {
+		if !isLetter(word[i]) && (i == 0 || !isDigit(word[i])) {
+			return false
+		}
+	}
+	return word != ""
 }
 
 // quoted is a string. $ begins what cannot be typed: $$ $' $L $N $P $R $T and two hexadecimal
@@ -110,7 +159,7 @@ func (l *lexer) quoted() {
 		value = append(value, byte(r))
 	}
 	if l.peek(0) != '\'' {
-		l.bad(start, "the string has no end on its line; it needs '")
+		l.openString(start, "'")
 		return
 	}
 	l.next++

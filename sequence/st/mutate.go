@@ -120,7 +120,7 @@ func (m *mutator) change(kind MutationKind, at span, now string, doubtful bool) 
 
 // passes is whether a text compiles.
 func passes(src *source) bool {
-	f := parse(src)
+	f, _ := parse(src)
 	c := check(src, f)
 	if !src.failed() {
 		for _, b := range f.blocks {

@@ -1,6 +1,9 @@
 package st
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // declaration is a TYPE block or a program organisation unit.
 func (p *parser) declaration(f *file) {
@@ -9,7 +12,11 @@ func (p *parser) declaration(f *file) {
 	case t.is("TYPE"):
 		p.typeBlock(f)
 	case t.is("PROGRAM"), t.is("FUNCTION_BLOCK"), t.is("FUNCTION"):
-		f.blocks = append(f.blocks, p.block())
+		f.blocks = append(f.blocks, p.unit())
+	case strings.HasPrefix(t.word, "VAR_") && t.kind == tokKeyword && unsupportedWord(t.word) != "":
+		p.globals()
+	case p.memberBegins():
+		p.skipMember()
 	default:
 		p.refuseBlock()
 		p.fail("found %s; must be PROGRAM, FUNCTION_BLOCK, FUNCTION or TYPE", p.found())
@@ -24,10 +31,10 @@ func (p *parser) refuseBlock() {
 	}
 	p.src.errorf(t.at, "%s is not supported; %s", t.word, unsupportedWord(t.word))
 	end := "END_" + t.word
-	if strings.HasPrefix(t.word, "VAR_") {
-		end = "END_VAR"
-	}
 	for i := p.next; i < len(p.list); i++ {
+		if named := p.list[max(i-1, 0)]; p.list[i].kind == tokName && (isUnit(named) || named.is(t.word) || named.is("CLASS") || named.is("INTERFACE")) {
+			p.file.skipped[upper(p.list[i].word)] = true
+		}
 		if upper(p.src.piece(p.list[i].at)) == end {
 			p.next = i + 1
 			panic(bailOut{})
@@ -37,29 +44,115 @@ func (p *parser) refuseBlock() {
 	panic(bailOut{})
 }
 
-// block is a PROGRAM, a FUNCTION_BLOCK or a FUNCTION.
-func (p *parser) block() *Block {
+// globals refuses global variables. Their names are known all the same.
+func (p *parser) globals() {
+	t := p.take()
+	p.src.errorf(t.at, "%s is not supported; %s", t.word, unsupportedWord(t.word))
+	p.qualifiers()
+	for !p.tok().is("END_VAR") && !isUnit(p.tok()) && !p.tok().is("TYPE") && p.tok().kind != tokEnd && !p.sectionBegins() {
+		for _, v := range p.variables() {
+			p.file.globals[upper(v.Name)] = true
+		}
+	}
+	p.expect("END_VAR", "after the declarations")
+	p.accept(";")
+}
+
+// memberBegins is whether a method or another member begins here that is not supported.
+func (p *parser) memberBegins() bool {
+	t, next := p.tok(), p.ahead(1)
+	if next.kind != tokName && next.kind != tokKeyword {
+		return false
+	}
+	switch upper(t.word) {
+	case "METHOD":
+		return t.kind == tokKeyword
+	case "PROPERTY", "ACTION", "TRANSITION", "STEP", "INITIAL_STEP":
+		return t.kind == tokName && next.kind == tokName
+	}
+	return false
+}
+
+// skipMember refuses a member and skips it whole. Its name is known, so that its calls are no errors too.
+func (p *parser) skipMember() {
+	t := p.tok()
+	word := upper(t.word)
+	hint := unsupportedWord(word)
+	if hint == "" {
+		hint = unsupportedName(word)
+	}
+	p.src.errorf(t.at, "%s is not supported; %s", word, hint)
+	end := "END_" + strings.TrimPrefix(word, "INITIAL_")
+	for i := p.next + 1; i < len(p.list) && !isBlockEnd(p.list[i]) && !isUnit(p.list[i]); i++ {
+		if n := p.list[i]; n.kind == tokName && lineOf(p.src, n.at.from) == lineOf(p.src, t.at.from) {
+			p.file.skipped[upper(n.word)] = true
+		}
+		if upper(p.src.piece(p.list[i].at)) == end {
+			p.next = i + 1
+			p.accept(";")
+			return
+		}
+	}
+	panic(bailOut{})
+}
+
+// leaveOutAccess refuses the words of access and inheritance before a name.
+func (p *parser) leaveOutAccess() {
+	for {
+		t := p.tok()
+		switch upper(t.word) {
+		case "PUBLIC", "INTERNAL", "PRIVATE", "PROTECTED", "FINAL", "ABSTRACT":
+		default:
+			return
+		}
+		if next := p.ahead(1); next.kind != tokName && !next.is("ABSTRACT") {
+			return
+		}
+		p.src.errorf(t.at, "%s is not supported; leave it out", upper(t.word))
+		p.take()
+	}
+}
+
+// unit is a PROGRAM, a FUNCTION_BLOCK or a FUNCTION.
+func (p *parser) unit() *Block {
 	start := p.take()
 	b := &Block{Kind: BlockKind(start.word), byName: map[string]*Variable{}}
+	p.leaveOutAccess()
 	name := p.name("the name of the " + start.word)
 	b.Name, b.at = name.word, name.at
 	b.Line = lineOf(p.src, start.at.from)
 	if p.tok().is(":") {
 		p.guard(func() { p.result(b) }, p.toBody)
-	} else if p.tok().kind == tokKeyword && unsupportedWord(p.tok().word) != "" {
+	} else if !p.sectionBegins() && !p.memberBegins() && p.tok().kind == tokKeyword && unsupportedWord(p.tok().word) != "" {
 		p.guard(p.refuseUnsupported, p.toBody)
 	}
-	for p.sectionBegins() {
-		p.guard(func() { p.section(b) }, p.toBody)
+	for p.sectionBegins() || p.memberBegins() {
+		p.guard(func() {
+			if p.memberBegins() {
+				p.skipMember()
+				return
+			}
+			p.section(b)
+		}, p.toBody)
 	}
 	end := "END_" + start.word
 	b.body = p.statements(end)
-	if !p.accept(end) {
-		p.guard(func() { p.missing(end, "at the end of "+b.Name) }, func() {})
-	}
+	p.endUnit(b, end)
 	b.whole = start.at.until(p.last)
 	p.accept(";")
 	return b
+}
+
+// endUnit takes the end of a unit, or that of another one in its place.
+func (p *parser) endUnit(b *Block, end string) {
+	switch t := p.tok(); {
+	case p.accept(end):
+	case isBlockEnd(t):
+		p.src.errorf(t.at, "found %q; must be %s at the end of %s", t.word, end, b.Name)
+		p.take()
+	default:
+		p.reportMissing("%s is missing at the end of %s", end, b.Name)
+	}
 }
 
 func (p *parser) result(b *Block) {
@@ -109,7 +202,11 @@ func (p *parser) section(b *Block) {
 	case retain && constant:
 		p.src.errorf(start.at, "a CONSTANT cannot be RETAIN; leave RETAIN out")
 	}
-	for !p.tok().is("END_VAR") && !isBlockEnd(p.tok()) && p.tok().kind != tokEnd && !p.sectionBegins() {
+	for !p.endsSection() {
+		if p.bodyBegins(b) {
+			p.reportMissing("END_VAR is missing after the declarations")
+			return
+		}
 		for _, v := range p.variables() {
 			v.Section, v.Constant, v.Retain = section, constant, retain
 			b.Variables = append(b.Variables, v)
@@ -117,6 +214,21 @@ func (p *parser) section(b *Block) {
 	}
 	p.expect("END_VAR", "after the declarations")
 	p.accept(";")
+}
+
+func (p *parser) endsSection() bool {
+	t := p.tok()
+	return t.is("END_VAR") || isBlockEnd(t) || isUnit(t) || t.is("TYPE") || t.kind == tokEnd || p.sectionBegins()
+}
+
+// bodyBegins is whether a statement stands where declarations are read: END_VAR is missing.
+func (p *parser) bodyBegins(b *Block) bool {
+	t := p.tok()
+	if beginsStatement(t) {
+		return !p.ahead(1).is(":") && !p.ahead(1).is(",") // not a keyword in place of a name
+	}
+	declared := slices.ContainsFunc(b.Variables, func(v *Variable) bool { return upper(v.Name) == upper(t.word) })
+	return t.kind == tokName && declared && (p.ahead(1).is(":=") || p.ahead(1).is("(") || p.ahead(1).is("."))
 }
 
 // qualifiers are the words behind VAR.
@@ -128,6 +240,9 @@ func (p *parser) qualifiers() (constant, retain bool) {
 		case t.is("RETAIN"):
 			retain = true
 		case t.is("NON_RETAIN"):
+		case upper(t.word) == "PERSISTENT" && !p.ahead(1).is(":") && !p.ahead(1).is(","):
+			p.src.errorf(t.at, "PERSISTENT is not in the standard; write VAR RETAIN, which keeps the values over a loss of power")
+			retain = true
 		case t.kind == tokName && p.ahead(1).kind == tokName:
 			p.src.errorf(t.at, "found %s; must be CONSTANT, RETAIN, NON_RETAIN or the name of a variable", p.found())
 		default:
@@ -139,7 +254,7 @@ func (p *parser) qualifiers() (constant, retain bool) {
 
 // toVariable skips to the next declaration.
 func (p *parser) toVariable() {
-	for t := p.tok(); t.kind != tokEnd && !t.is("END_VAR") && !t.is("END_STRUCT") && !isBlockEnd(t); t = p.tok() {
+	for t := p.tok(); t.kind != tokEnd && !t.is("END_VAR") && !t.is("END_STRUCT") && !isBlockEnd(t) && !isUnit(t); t = p.tok() {
 		p.take()
 		if t.is(";") {
 			return
@@ -164,12 +279,18 @@ func (p *parser) variableList(to *[]*Variable) {
 		t := p.name("the name of a variable")
 		line, column := p.src.place(t.at.from)
 		*to = append(*to, &Variable{Name: t.word, at: t.at, Line: line, Column: column})
-		if p.tok().is("AT") {
-			p.refuseUnsupported()
-		}
+		p.address(t.word)
 		if !p.accept(",") {
 			break
 		}
+	}
+	if first := p.ahead(-1); slices.Contains(elementaryNames(), upper(first.word)) && p.tok().kind == tokName {
+		t := p.tok()
+		*to = []*Variable{{Name: t.word, at: t.at}}
+		p.fail("the name of a variable stands before its type: write %s : %s", t.word, upper(first.word))
+	}
+	if p.tok().is(":=") {
+		p.fail("the type of %s is missing: write %s : INT := … or another type", p.ahead(-1).word, p.ahead(-1).word)
 	}
 	p.expect(":", "between the name of a variable and its type")
 	spec := p.typeSpec()
@@ -179,8 +300,15 @@ func (p *parser) variableList(to *[]*Variable) {
 	var init *initial
 	if p.accept(":=") {
 		init = p.initial()
-	} else if p.tok().is("=") {
-		p.fail("an initial value is given with :=, not with =")
+	} else if t := p.tok(); t.is("=") {
+		p.src.errorf(t.at, "an initial value is given with :=, not with =")
+		p.take()
+		init = p.initial()
+	}
+	if spec.refused {
+		for _, v := range *to {
+			p.pointers[upper(v.Name)] = true
+		}
 	}
 	for _, v := range *to {
 		v.spec, v.init = spec, init
@@ -188,9 +316,23 @@ func (p *parser) variableList(to *[]*Variable) {
 			v.Initial = p.src.piece(init.at)
 		}
 	}
-	if t := p.tok(); !t.is(";") && lineOf(p.src, p.last.to) != lineOf(p.src, t.at.from) {
-		p.src.errorf(span{p.last.to, p.last.to}, "; is missing after the declaration")
+	if t := p.tok(); !t.is(";") && (lineOf(p.src, p.last.to) != lineOf(p.src, t.at.from) || t.is("END_VAR") || t.is("END_STRUCT")) {
+		p.reportMissing("; is missing after the declaration")
 		return
 	}
 	p.expect(";", "after the declaration")
+}
+
+// address refuses the direct address of a variable.
+func (p *parser) address(name string) {
+	t := p.tok()
+	if !t.is("AT") {
+		return
+	}
+	p.take()
+	at := t.at
+	if p.tok().kind == tokBad {
+		at = at.until(p.take().at)
+	}
+	p.src.errorf(at, "%s is not supported; leave it out and bind %s in the binding document", p.src.piece(at), name)
 }

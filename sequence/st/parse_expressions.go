@@ -33,7 +33,7 @@ func precedence(t token) int {
 		return 6
 	case "*", "/", "MOD":
 		return 7
-	case "**":
+	case "**", "^":
 		return powerPrecedence
 	}
 	return 0
@@ -49,18 +49,20 @@ func (p *parser) expression() expr {
 func (p *parser) binary(level int) expr {
 	x := p.unary()
 	for n := 0; ; n++ {
-		t := p.tok()
+		t := p.operator()
 		own := precedence(t)
 		if own < level || own == 0 {
-			p.foreignOperator()
 			return x
 		}
 		if n >= 1000 {
 			p.fail("the expression has more than 1000 operators in a row; take a part out into a variable")
 		}
 		p.take()
-		p.doubledMark(t)
 		y := p.binary(own + 1)
+		if t.is("^") {
+			x = badExpr(x.info().at.until(y.info().at))
+			continue
+		}
 		op := t.word
 		if op == "&" {
 			op = "AND"
@@ -72,22 +74,17 @@ func (p *parser) binary(level int) expr {
 	}
 }
 
-// doubledMark refuses == and && of other languages.
-func (p *parser) doubledMark(t token) {
-	next := p.tok()
-	if (t.is("=") || t.is("&")) && next.is(t.word) && next.at.from == t.at.to {
-		p.failAt(t.at.until(next.at), "%s%s is no operator; write %s", t.word, t.word, t.word)
+// operator is the present token. => in place of >= is read as that, ^ in place of ** is reported.
+func (p *parser) operator() token {
+	t := p.tok()
+	switch {
+	case t.is("=>"):
+		p.src.errorf(t.at, "=> hands over an output within a call; write >= to compare")
+		t.word = ">="
+	case t.is("^"):
+		p.src.errorf(t.at, "^ is no operator; write ** for a power, XOR for bits")
 	}
-}
-
-// foreignOperator refuses operators that some controllers have beyond the standard.
-func (p *parser) foreignOperator() {
-	if t := p.tok(); t.kind == tokName {
-		switch upper(t.word) {
-		case "AND_THEN", "OR_ELSE":
-			p.fail("%s is not in the standard; write an IF within an IF", upper(t.word))
-		}
-	}
+	return t
 }
 
 func (p *parser) unary() expr {
@@ -107,7 +104,7 @@ func (p *parser) primary() expr {
 	switch {
 	case t.is("("):
 		p.take()
-		x := p.expression()
+		x := p.compared()
 		p.expect(")", "to close the parenthesis")
 		return &parenExpr{exprInfo: exprInfo{at: t.at.until(p.last)}, x: x}
 	case t.kind == tokTyped:
@@ -156,6 +153,13 @@ func (p *parser) literal(typed string) *literal {
 	t := p.tok()
 	lit := &literal{exprInfo: exprInfo{at: t.at}, kind: t.kind, typed: typed}
 	switch {
+	case t.kind == tokInteger && p.decimalComma():
+		lit.at, lit.kind = t.at.until(p.ahead(2).at), tokReal
+		text := p.src.piece(lit.at)
+		p.src.errorf(lit.at, "%s has a comma; decimals follow a point, as in %s", text, strings.Replace(text, ",", ".", 1))
+		lit.value.real, _ = strconv.ParseFloat(strings.NewReplacer(",", ".", "_", "").Replace(text), 64) // 0 in place of what is no number
+		p.take()
+		p.take()
 	case t.kind == tokInteger:
 		lit.value.whole = p.integer(t)
 	case t.kind == tokReal:
@@ -177,7 +181,28 @@ func (p *parser) literal(typed string) *literal {
 		p.fail("found %s; must be a value", p.found())
 	}
 	p.take()
+	if t.kind == tokBad && p.tok().is("(") { // the call of what has been refused
+		p.arguments()
+	}
 	return lit
+}
+
+// decimalComma is whether a number goes on with a comma and digits where there is no list.
+func (p *parser) decimalComma() bool {
+	t, comma, digits := p.tok(), p.ahead(1), p.ahead(2)
+	return p.alone && comma.is(",") && digits.kind == tokInteger && t.at.to == comma.at.from && comma.at.to == digits.at.from
+}
+
+// compared is an expression. := in it is reported, and read as =.
+func (p *parser) compared() expr {
+	e := p.expression()
+	for t := p.tok(); t.is(":="); t = p.tok() {
+		p.src.errorf(t.at, "a comparison is written with =; := assigns")
+		p.take()
+		p.expression()
+		e = badExpr(e.info().at.until(p.last))
+	}
+	return e
 }
 
 // integer reads digits with an optional base of 2, 8, 10 or 16.
@@ -212,6 +237,11 @@ func (p *parser) integer(t token) *big.Int {
 
 // realHint is for numbers such as 1E3.
 func realHint(word string) string {
+	for _, b := range []struct{ prefix, base string }{{"0X", "16#"}, {"0B", "2#"}, {"0O", "8#"}} {
+		if digits, ok := strings.CutPrefix(upper(word), b.prefix); ok && digits != "" {
+			return "; write " + b.base + digits
+		}
+	}
 	if mantissa, exponent, ok := strings.Cut(upper(word), "E"); ok && strings.Trim(mantissa, "0123456789_") == "" {
 		return "; a real number has a point, as in " + mantissa + ".0E" + exponent
 	}

@@ -3,12 +3,12 @@ package st
 func (p *parser) caseStatement() statement {
 	start := p.take()
 	s := &caseStmt{selector: p.header("OF", "after the selector of CASE")}
+	p.cases++
+	p.firstLabel()
 	for p.labelAhead() {
 		p.guard(func() { s.branches = append(s.branches, p.caseBranch()) }, p.toLabel)
 	}
-	if t := p.tok(); len(s.branches) == 0 && !t.is("ELSE") && !t.is("END_CASE") {
-		p.fail("found %s; must be a label such as 1: or Ready:", p.found())
-	}
+	p.cases--
 	if t := p.tok(); t.is("ELSE") {
 		p.take()
 		p.accept(":")
@@ -19,6 +19,20 @@ func (p *parser) caseStatement() statement {
 	p.close("END_CASE", start)
 	s.at = start.at.until(p.last)
 	return s
+}
+
+// firstLabel reports and skips what stands in the place of the first label.
+func (p *parser) firstLabel() {
+	if t := p.tok(); p.labelAhead() || t.is("ELSE") || t.is("END_CASE") {
+		return
+	}
+	p.guard(func() { p.fail("found %s; must be a label such as 1: or Ready:", p.found()) }, p.toLabel)
+}
+
+// strayLabel is whether a label begins here that can be nothing else, within a statement of a branch.
+func (p *parser) strayLabel() bool {
+	t := p.tok()
+	return p.cases > 0 && p.labelAhead() && (t.kind != tokName || p.values[upper(t.word)] || !p.ahead(1).is(":"))
 }
 
 // toLabel skips to the next label or the end of the CASE.
@@ -36,7 +50,7 @@ func (p *parser) labelAhead() bool {
 		case t.is(":"):
 			return i > 0
 		case t.kind == tokName, t.kind == tokInteger, t.kind == tokTyped,
-			t.is(","), t.is(".."), t.is("-"), t.is("+"), t.is("TRUE"), t.is("FALSE"), t.kind == tokBad:
+			t.is(","), t.is(".."), t.is(".") && i > 0, t.is("-"), t.is("+"), t.is("TRUE"), t.is("FALSE"), t.kind == tokBad:
 		default:
 			return false
 		}
@@ -69,14 +83,23 @@ func (p *parser) forStatement() statement {
 	s.variable, s.from, s.to = bad, bad, bad
 	p.guard(func() {
 		s.variable = p.designator()
-		p.expect(":=", "after the variable of FOR")
-		s.from = p.expression()
-		p.expect("TO", "after the first value of FOR")
-		s.to = p.expression()
-		if p.accept("BY") {
-			s.by = p.expression()
+		if t := p.tok(); t.is("=") {
+			p.src.errorf(t.at, "the first value of FOR is given with :=, not with =")
+			p.take()
+		} else {
+			p.expect(":=", "after the variable of FOR")
 		}
-		p.condition("DO", "after the limits of FOR")
+		s.from = p.single()
+		p.expect("TO", "after the first value of FOR")
+		s.to = p.single()
+		if t := p.tok(); t.kind == tokName && upper(t.word) == "STEP" {
+			p.src.errorf(t.at, "found %q; must be BY before the step of FOR", t.word)
+			p.take()
+			s.by = p.single()
+		} else if p.accept("BY") {
+			s.by = p.single()
+		}
+		p.headEnd("DO", "after the limits of FOR")
 	}, func() { p.toWord("DO") })
 	s.body = p.statements("END_FOR")
 	p.close("END_FOR", start)
@@ -104,7 +127,7 @@ func (p *parser) repeatStatement() statement {
 		panic(bailOut{})
 	}
 	p.take()
-	s.until = p.expression()
+	s.until = p.condition()
 	p.accept(";") // some write one here
 	p.close("END_REPEAT", start)
 	s.at = start.at.until(p.last)

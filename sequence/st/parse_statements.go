@@ -1,5 +1,7 @@
 package st
 
+import "fmt"
+
 // statements reads a list of them, up to END_…, ELSE, ELSIF, UNTIL, or a label of CASE.
 func (p *parser) statements(end string) []statement {
 	var list []statement
@@ -19,7 +21,7 @@ func (p *parser) endsList(t token, end string) bool {
 	switch {
 	case isBlockEnd(t), isUnit(t), t.is("TYPE"):
 		return true
-	case end == "END_CASE" && p.labelAhead():
+	case end == "END_CASE" && p.labelAhead(), p.strayLabel():
 		return true
 	case !closes(t):
 		return false
@@ -54,7 +56,7 @@ func beginsStatement(t token) bool {
 
 // toStatement skips behind the next semicolon, or to a keyword with which one goes on.
 func (p *parser) toStatement() {
-	for t := p.tok(); t.kind != tokEnd && !closes(t) && !beginsStatement(t) && !isBlockEnd(t) && !isUnit(t) && !t.is("TYPE"); t = p.tok() {
+	for t := p.tok(); t.kind != tokEnd && !closes(t) && !beginsStatement(t) && !isBlockEnd(t) && !isUnit(t) && !t.is("TYPE") && !p.strayLabel(); t = p.tok() {
 		p.take()
 		if t.is(";") {
 			return
@@ -86,8 +88,12 @@ func (p *parser) statement() statement {
 		return p.repeatStatement()
 	case t.is("EXIT"), t.is("CONTINUE"), t.is("RETURN"):
 		p.take()
+		p.noResult(t)
 		p.semicolon()
 		return &jumpStmt{stmt{t.at.until(p.last)}, t.word}
+	case p.memberBegins():
+		p.skipMember()
+		return nil
 	case closes(t):
 		p.fail("%s belongs to no statement that is open here", t.word)
 	case p.sectionBegins():
@@ -114,8 +120,11 @@ func (p *parser) semicolon() {
 		return
 	}
 	t := p.tok()
-	if lineOf(p.src, p.last.to) != lineOf(p.src, t.at.from) || closes(t) || beginsStatement(t) {
-		p.src.errorf(span{p.last.to, p.last.to}, "; is missing after the statement")
+	if p.afterOpen() { // it may have had one
+		return
+	}
+	if lineOf(p.src, p.last.to) != lineOf(p.src, t.at.from) || closes(t) || beginsStatement(t) || isBlockEnd(t) || p.statementAhead() {
+		p.reportMissing("; is missing after the statement")
 		return
 	}
 	p.missing(";", "after the statement")
@@ -135,20 +144,33 @@ func (p *parser) simpleStatement() statement {
 	switch t := p.tok(); {
 	case t.is("("):
 		return p.callStatement(start, target)
-	case t.is("="):
-		p.fail("an assignment is written with :=; = compares")
 	case t.is("=>"):
 		p.fail("=> hands over an output within a call; an assignment is written with :=")
-	case t.is("+"), t.is("-"), t.is(":"):
-		p.fail("found %s; an assignment is written with :=", p.found())
 	case t.is(";"):
-		p.failAt(target.info().at, "%s alone is no statement; a call has parentheses, an assignment has :=", p.src.piece(target.info().at))
+		p.failAt(target.info().at, "%s alone is no statement; a call has parentheses, an assignment has :=%s", p.src.piece(target.info().at), loopHint(target))
+	case p.foreignAssignment(target):
+		p.semicolon()
+		return nil
+	case t.is(":") && p.jumpLabel():
+		p.src.errorf(start.at.until(t.at), "a label to jump to is not supported; use IF, WHILE, EXIT or RETURN")
+		p.take()
+		return nil
+	case p.foreignEquals():
+	default:
+		p.expect(":=", "after the variable")
 	}
-	p.expect(":=", "after the variable")
-	value := p.expression()
+	value := p.single()
 	p.noSecondAssignment()
 	p.semicolon()
 	return &assignStmt{stmt{start.at.until(p.last)}, target, value}
+}
+
+// loopHint is for words of other languages that leave a loop.
+func loopHint(target expr) string {
+	if n, ok := target.(*nameExpr); ok && upper(n.name) == "BREAK" {
+		return "; a loop is left with EXIT"
+	}
+	return ""
 }
 
 func (p *parser) noSecondAssignment() {
@@ -160,6 +182,13 @@ func (p *parser) noSecondAssignment() {
 func (p *parser) callStatement(start token, target expr) statement {
 	args := p.arguments()
 	end := start.at.until(p.last)
+	if t := p.tok(); t.is(":=") {
+		p.src.errorf(t.at, "a call takes no value; an element of an ARRAY is written in brackets, as in %s[1]", p.src.piece(target.info().at))
+		p.take()
+		p.single()
+		p.semicolon()
+		return nil
+	}
 	p.semicolon()
 	s := &callStmt{stmt: stmt{start.at.until(p.last)}, args: args}
 	if n, ok := target.(*nameExpr); ok {
@@ -171,7 +200,8 @@ func (p *parser) callStatement(start token, target expr) statement {
 }
 
 func (p *parser) ifStatement() statement {
-	start, hint := p.tok(), ""
+	start := p.tok()
+	var second span // ELSE IF
 	s := &ifStmt{}
 	for again := true; again; again = p.tok().is("ELSIF") {
 		branch := ifBranch{at: p.take().at}
@@ -184,25 +214,39 @@ func (p *parser) ifStatement() statement {
 		p.take()
 		s.hasElse, s.elseAt = true, t.at
 		if next := p.tok(); next.is("IF") && lineOf(p.src, next.at.from) == lineOf(p.src, t.at.from) {
-			hint = "; ELSE IF opens a second IF, ELSIF does not"
+			second = t.at.until(next.at)
 		}
 		s.orElse = p.statements("END_IF")
 		s.elseAt = t.at.until(p.last)
 	}
-	p.closeWith("END_IF", start, hint)
+	if second.to > 0 && !p.tok().is("END_IF") && !p.known() {
+		p.src.errorf(second, "ELSE IF opens a second IF; write ELSIF, or a second END_IF for the IF in line %d", lineOf(p.src, start.at.from))
+		s.at = start.at.until(p.last)
+		return s
+	}
+	p.close("END_IF", start)
 	s.at = start.at.until(p.last)
 	return s
+}
+
+// condition is an expression that stands by itself and assigns nothing.
+func (p *parser) condition() expr {
+	was := p.alone
+	p.alone = true
+	e := p.compared()
+	p.alone = was
+	return e
 }
 
 // header is an expression with THEN, DO or OF behind it. After an error in it the body is read
 // all the same.
 func (p *parser) header(word, where string) expr {
-	var e expr = &literal{exprInfo: exprInfo{at: p.tok().at}, kind: tokBad}
+	e := badExpr(p.tok().at)
 	p.guard(func() {
-		e = p.expression()
-		p.condition(word, where)
+		e = p.condition()
+		p.headEnd(word, where)
 	}, func() {
-		e = &literal{exprInfo: exprInfo{at: e.info().at}, kind: tokBad}
+		e = badExpr(e.info().at)
 		p.toWord(word)
 	})
 	return e
@@ -219,35 +263,47 @@ func (p *parser) toWord(word string) {
 	}
 }
 
-// condition takes THEN or DO; where it is missing, that is reported and the body is read.
-func (p *parser) condition(word, where string) {
-	switch t := p.tok(); {
-	case t.is(":="):
-		p.fail("a condition compares with =; := assigns")
-	case !t.is(word) && lineOf(p.src, p.last.to) != lineOf(p.src, t.at.from):
-		p.src.errorf(span{p.last.to, p.last.to}, "%s is missing %s", word, where)
+// headEnd takes THEN, DO or OF; where it is missing, that is reported and the body is read.
+func (p *parser) headEnd(word, where string) {
+	t := p.tok()
+	if t.is(word) {
+		p.take()
+		return
+	}
+	if lineOf(p.src, p.last.to) != lineOf(p.src, t.at.from) || beginsStatement(t) || p.statementAhead() || word == "OF" && p.labelAhead() {
+		p.reportMissing("%s is missing %s", word, where)
 		return
 	}
 	p.expect(word, where)
 }
 
 // close takes the keyword that ends a statement and the semicolon behind it.
-func (p *parser) close(end string, start token) { p.closeWith(end, start, "") }
-
-// closeWith has something to say to where the keyword is missing.
-func (p *parser) closeWith(end string, start token, hint string) {
+func (p *parser) close(end string, start token) {
 	t := p.tok()
-	if !t.is(end) {
-		line := lineOf(p.src, start.at.from)
-		if hint == "" && (t.is("ELSE") || t.is("ELSIF")) {
-			hint = " before " + t.word
-		}
-		p.src.errorf(start.at, "%s is missing for the %s in line %d%s", end, start.word, line, hint)
-		if !closes(t) || t.is("ELSE") || t.is("ELSIF") || t.is("UNTIL") {
-			panic(bailOut{})
-		}
-		return // the keyword is taken as the end of an outer statement
+	if t.is(end) {
+		p.take()
+		p.semicolon()
+		return
 	}
-	p.take()
-	p.semicolon()
+	line := lineOf(p.src, start.at.from)
+	if !p.known() {
+		p.src.errorf(start.at, "%s is missing for the %s in line %d%s", end, start.word, line, p.before())
+	}
+	if !p.strayLabel() && (!closes(t) || t.is("ELSE") || t.is("ELSIF") || t.is("UNTIL")) {
+		panic(bailOut{})
+	}
+	// The keyword or the label is taken as one of an outer statement.
+}
+
+// before names what stands where the end of a statement is missing, unless that is the end of all.
+func (p *parser) before() string {
+	t := p.tok()
+	line := lineOf(p.src, t.at.from)
+	switch {
+	case closes(t):
+		return fmt.Sprintf(", before the %s in line %d", t.word, line)
+	case p.strayLabel():
+		return fmt.Sprintf(", before the label in line %d", line)
+	}
+	return ""
 }

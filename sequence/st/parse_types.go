@@ -14,6 +14,10 @@ func (p *parser) typeBlock(f *file) {
 			}
 			f.types = append(f.types, d)
 			if !p.accept(";") && !d.spec.isStruct { // END_STRUCT is commonly followed by none
+				if p.tok().is("END_TYPE") {
+					p.reportMissing("; is missing after the type")
+					return
+				}
 				p.missing(";", "after the type")
 			}
 		}, p.toType)
@@ -46,11 +50,42 @@ func (p *parser) typeSpec() *typeSpec {
 		p.structSpec(spec)
 	case t.is("("):
 		p.enumSpec(spec)
+		p.typeBehindValues(spec)
+	case p.pointer(spec):
 	default:
 		p.namedSpec(spec)
 	}
 	spec.at = spec.at.until(p.last)
 	return spec
+}
+
+// typeBehindValues refuses the type of the values of an enumeration where other dialects have it. In
+// the standard it stands before them (IEC 61131-3 (2013), data types with named values, from memory).
+func (p *parser) typeBehindValues(spec *typeSpec) {
+	t := p.tok()
+	if t.kind != tokName {
+		return
+	}
+	p.src.errorf(t.at, "found %s behind the values of the enumeration; write it before them, as in %s (…)", t.word, t.word)
+	p.take()
+	spec.name, spec.nameAt = t.word, t.at
+}
+
+// pointer refuses REF_TO, POINTER TO and REFERENCE TO with the type behind them.
+func (p *parser) pointer(spec *typeSpec) bool {
+	t, to := p.tok(), p.ahead(1)
+	switch {
+	case t.is("REF_TO"):
+	case (t.is("POINTER") || t.kind == tokName && upper(t.word) == "REFERENCE") && to.is("TO"):
+		p.take()
+	default:
+		return false
+	}
+	p.take()
+	p.src.errorf(t.at, "%s is not supported; pass the variable as VAR_IN_OUT", upper(p.src.piece(t.at.until(p.last))))
+	p.typeSpec()
+	spec.refused = true
+	return true
 }
 
 // namedSpec is a name with a length, a range or the values of an enumeration.
@@ -65,6 +100,8 @@ func (p *parser) namedSpec(spec *typeSpec) {
 		}
 		spec.length = p.expression()
 		p.expect(shut, "after the length of the STRING")
+	case p.tok().is("["):
+		p.fail("an ARRAY is written with its limits: ARRAY [0..9] OF %s", upper(name.word))
 	case p.tok().is("(") && p.ahead(1).kind == tokName && (p.ahead(2).is(",") || p.ahead(2).is(")") || p.ahead(2).is(":=")):
 		p.enumSpec(spec)
 	case p.accept("("):
@@ -80,6 +117,7 @@ func (p *parser) enumSpec(spec *typeSpec) {
 	spec.isEnum = true
 	for {
 		name := p.name("an enumerated value")
+		p.values[upper(name.word)] = true
 		value := enumSpec{at: name.at, name: name.word}
 		if p.accept(":=") {
 			value.value = p.expression()
@@ -95,14 +133,14 @@ func (p *parser) enumSpec(spec *typeSpec) {
 func (p *parser) arraySpec(spec *typeSpec) {
 	p.take()
 	spec.isArray = true
-	p.expect("[", "before the limits of the ARRAY")
+	p.expect("[", "before the limits of the ARRAY, as in ARRAY [1..10] OF INT")
 	for {
 		start := p.tok().at
 		if p.tok().is("*") {
 			p.fail("an ARRAY of open length is not supported; write its limits, as in ARRAY [1..10] OF INT")
 		}
 		low := p.expression()
-		p.expect("..", "between the limits of the ARRAY")
+		p.expect("..", "between the limits of the ARRAY, as in ARRAY [1..10] OF INT")
 		high := p.expression()
 		spec.dims = append(spec.dims, dimSpec{at: start.until(p.last), low: low, high: high})
 		if !p.accept(",") {
@@ -138,13 +176,14 @@ func (p *parser) initial() *initial {
 	case t.is("(") && p.ahead(1).kind == tokName && p.ahead(2).is(":="):
 		p.structInitial(init)
 	default:
-		init.value = p.expression()
+		init.value = p.single()
 	}
 	init.at = init.at.until(p.last)
 	return init
 }
 
 func (p *parser) arrayInitial(init *initial) {
+	defer p.inList()()
 	p.take()
 	init.isArray = true
 	for !p.tok().is("]") {

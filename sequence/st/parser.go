@@ -13,23 +13,32 @@ type parser struct {
 	next  int
 	depth int
 	last  span // of the last token taken
+
+	alone    bool            // a value stands by itself and not in a list: a comma in it is a mistake
+	cases    int             // CASE statements around the present one whose next label may come
+	values   map[string]bool // names in capitals of enumerated values
+	refused  map[string]bool // keywords that were refused as names: what follows from them is no news
+	pointers map[string]bool // variables in capitals that were refused as pointers
+	file     *file
 }
 
 // bailOut is the panic with which a syntax error ends the present statement, declaration or block.
 type bailOut struct{}
 
-func parse(src *source) *file {
-	p := &parser{src: src, list: tokens(src)}
-	f := &file{}
+// parse reads a text. It is not whole if a comment without an end hides a part of it.
+func parse(src *source) (f *file, whole bool) {
+	p := &parser{src: src, list: tokens(src), values: map[string]bool{}, refused: map[string]bool{}, pointers: map[string]bool{}}
+	f = &file{skipped: map[string]bool{}, globals: map[string]bool{}}
+	p.file = f
 	for p.tok().kind != tokEnd {
 		p.guard(func() { p.declaration(f) }, p.toDeclaration)
 	}
-	return f
+	return f, !p.tok().open
 }
 
 func (p *parser) tok() token { return p.list[p.next] }
 
-func (p *parser) ahead(n int) token { return p.list[min(p.next+n, len(p.list)-1)] }
+func (p *parser) ahead(n int) token { return p.list[max(0, min(p.next+n, len(p.list)-1))] }
 
 // take returns the token and goes on to the next.
 func (p *parser) take() token {
@@ -56,22 +65,38 @@ func (p *parser) fail(format string, values ...any) {
 }
 
 func (p *parser) failAt(at span, format string, values ...any) {
-	if p.tok().kind == tokBad { // its error has been reported
+	if p.known() {
 		panic(bailOut{})
 	}
 	p.src.errorf(at, format, values...)
 	panic(bailOut{})
 }
 
+// known is whether an error at the present token follows from one that has been reported.
+func (p *parser) known() bool {
+	t := p.tok()
+	return t.kind == tokBad || t.open || p.afterOpen() || t.kind == tokKeyword && p.refused[t.word]
+}
+
+// afterOpen is whether the last token is a string without an end.
+func (p *parser) afterOpen() bool { return p.next > 0 && p.list[p.next-1].open }
+
+// reportMissing reports what is missing behind the last token, unless it follows from another error.
+func (p *parser) reportMissing(format string, values ...any) {
+	if !p.known() {
+		p.src.errorf(span{p.last.to, p.last.to}, format, values...)
+	}
+}
+
 // guard runs a part of the grammar; after an error in it, recover is run.
 func (p *parser) guard(part, recovery func()) {
-	start, depth := p.next, p.depth
+	start, depth, alone, cases := p.next, p.depth, p.alone, p.cases
 	defer func() {
 		if r := recover(); r != nil {
 			if _, ok := r.(bailOut); !ok {
 				panic(r)
 			}
-			p.depth = depth
+			p.depth, p.alone, p.cases = depth, alone, cases
 			recovery()
 			if p.next == start && p.tok().kind != tokEnd {
 				p.take() // never at the same token twice
@@ -154,6 +179,9 @@ func (p *parser) name(what string) token {
 		p.refuseUnsupported()
 	}
 	if t.kind == tokKeyword {
+		if next := p.ahead(1); next.is(":") || next.is(",") {
+			defer func() { p.refused[t.word] = true }()
+		}
 		p.fail("%s is a keyword and cannot be %s", t.word, what)
 	}
 	p.fail("found %s; must be %s", p.found(), what)

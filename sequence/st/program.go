@@ -11,7 +11,7 @@ import (
 // run it, so that any number of goroutines can share it.
 type Program struct {
 	File   string
-	Text   string
+	Text   string   // without a byte-order mark
 	Blocks []*Block // of the file, in its order
 	Types  []*Type  // that the file declares, in its order
 
@@ -30,7 +30,14 @@ func Compile(file, text string) (*Program, problem.List, error) {
 		src.errorf(span{}, "the file has %d bytes; must be at most %d", len(text), MaxSource)
 		return nil, nil, src.problems().OrNil()
 	}
-	f := parse(src)
+	if !src.readable() {
+		return nil, nil, src.problems().OrNil()
+	}
+	f, whole := parse(src)
+	if !whole { // declarations may be missing, and their uses are no errors
+		warnings, err := src.problems().Split()
+		return nil, warnings, err
+	}
 	c := check(src, f)
 	if !src.failed() {
 		for _, b := range f.blocks {
@@ -41,7 +48,7 @@ func Compile(file, text string) (*Program, problem.List, error) {
 	if err != nil {
 		return nil, warnings, err
 	}
-	p := &Program{File: file, Text: text, Blocks: f.blocks, src: src, checker: c}
+	p := &Program{File: file, Text: src.text, Blocks: f.blocks, src: src, checker: c}
 	for _, d := range f.types {
 		p.Types = append(p.Types, d.typ)
 	}

@@ -31,6 +31,7 @@ type source struct {
 }
 
 func newSource(file, text string) *source {
+	text = strings.TrimPrefix(text, byteOrderMark)
 	s := &source{file: file, text: text, lines: []int32{0}, seen: map[span]bool{}}
 	for i := range len(text) {
 		if text[i] == '\n' {

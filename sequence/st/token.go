@@ -25,6 +25,7 @@ type token struct {
 	word   string
 	text   string
 	number int64
+	open   bool // a string or, at the end of the file, a comment has no end: what follows is unknown
 }
 
 // is reports whether the token is that keyword or mark.
@@ -59,7 +60,9 @@ func unsupportedWord(word string) string {
 		return "leave the address out and bind the name in the binding document"
 	case "CONFIGURATION":
 		return "leave it out; the bench calls one PROGRAM in each scan"
-	case "CLASS", "METHOD", "INTERFACE", "EXTENDS", "IMPLEMENTS", "ABSTRACT":
+	case "METHOD":
+		return "write a FUNCTION, and hand over in VAR_IN_OUT what it changes"
+	case "CLASS", "INTERFACE", "EXTENDS", "IMPLEMENTS", "ABSTRACT":
 		return "use FUNCTION_BLOCK and FUNCTION"
 	case "NAMESPACE", "USING":
 		return "leave it out; every FUNCTION and FUNCTION_BLOCK of the file can be called"
@@ -83,7 +86,9 @@ func unsupportedName(word string) string {
 		return "use FUNCTION_BLOCK and FUNCTION"
 	case "PUBLIC", "PRIVATE", "PROTECTED", "INTERNAL":
 		return "leave it out; every FUNCTION and FUNCTION_BLOCK of the file can be called"
-	case "STEP", "INITIAL_STEP", "TRANSITION", "ACTION":
+	case "ACTION":
+		return "write its statements where it is called, or a FUNCTION_BLOCK"
+	case "STEP", "INITIAL_STEP", "TRANSITION":
 		return "write the steps as a CASE over an enumeration"
 	case "REFERENCE", "REF", "ADR", "NULL":
 		return "pass the variable as VAR_IN_OUT"
