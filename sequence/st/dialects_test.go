@@ -17,24 +17,35 @@ import (
 // behind ===, the text, and the messages behind ---.
 func TestDialects(t *testing.T) {
 	t.Parallel()
+	for _, d := range dialects(t) {
+		t.Run(d.title, func(t *testing.T) {
+			t.Parallel()
+			require.Equal(t, d.want, said(d.text))
+		})
+	}
+}
+
+type dialect struct{ title, text, want string }
+
+// dialects are the entries of the tables. Statements stand from line 2 on, behind declarations.
+func dialects(tb testing.TB) []dialect {
+	tb.Helper()
 	const before = "TYPE E_Step : (S_INIT, S_READY, S_RUN, S_END); END_TYPE PROGRAM p VAR e : E_Step; x, y, z : INT; b, c : BOOL; " +
 		"w : WORD; r : REAL; lr : LREAL; t : TIME; s : STRING; fbt : TON; arr : ARRAY [1..3] OF INT; END_VAR\n"
-	for file, around := range map[string][2]string{
-		"statements.txt":   {before, "\nEND_PROGRAM\n"}, // which stand from line 2 on
-		"declarations.txt": {"", "\n"},
+	var list []dialect
+	for _, of := range []struct{ file, before, after string }{
+		{"statements.txt", before, "\nEND_PROGRAM\n"}, {"declarations.txt", "", "\n"},
 	} {
-		table, err := os.ReadFile("testdata/dialects/" + file)
-		require.NoError(t, err)
+		table, err := os.ReadFile("testdata/dialects/" + of.file)
+		require.NoError(tb, err)
 		for _, entry := range strings.Split(string(table), "=== ")[1:] {
 			title, rest, _ := strings.Cut(entry, "\n")
 			text, want, ok := strings.Cut(rest, "\n---\n")
-			require.True(t, ok, title)
-			t.Run(title, func(t *testing.T) {
-				t.Parallel()
-				require.Equal(t, strings.TrimSpace(want), said(around[0]+text+around[1]))
-			})
+			require.True(tb, ok, title)
+			list = append(list, dialect{title, of.before + text + of.after, strings.TrimSpace(want)})
 		}
 	}
+	return list
 }
 
 // said are the messages about a text, a line each.

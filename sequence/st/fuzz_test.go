@@ -22,6 +22,9 @@ func FuzzProgram(f *testing.F) {
 		require.NoError(f, err)
 		f.Add(string(text))
 	}
+	for _, d := range dialects(f) {
+		f.Add(d.text)
+	}
 	f.Add(steps)
 	f.Add(standardBodies)
 	f.Add("PROGRAM p VAR i : INT; a : ARRAY[0..3] OF ARRAY[1..2] OF STRING[5]; END_VAR\nWHILE TRUE DO a[i][1] := CONCAT(a[i][2], 'x'); i := i + 1; END_WHILE; END_PROGRAM")
