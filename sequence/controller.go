@@ -44,9 +44,10 @@ type Lister interface {
 
 // Line is a line of a program, with the present values of the variables in it.
 type Line struct {
-	Number int
-	Text   string
-	Values []string // x = 1.5
+	Number  int
+	Text    string
+	Comment bool     // nothing but a comment, or blank
+	Values  []string // x = 1.5
 }
 
 // Finisher is a controller that wants to know when its run is over and no scan follows, to give back

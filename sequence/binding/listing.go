@@ -3,6 +3,7 @@ package binding
 import (
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"holdbench/sequence"
@@ -17,16 +18,101 @@ const mostLines = 80
 func (c *Controller) Listing() []sequence.Line {
 	l := c.logic
 	numbers := l.linesOf(c.instance)
-	text := strings.Split(l.program.Text, "\n")
+	text := l.text()
 	var lines []sequence.Line
 	for _, n := range numbers[:min(len(numbers), mostLines)] {
 		if n < 1 || n > len(text) {
 			continue
 		}
-		line := strings.TrimRight(text[n-1], "\r")
-		lines = append(lines, sequence.Line{Number: n, Text: strings.ReplaceAll(line, "\t", "    "), Values: l.values(c.instance, line)})
+		line := &text[n-1]
+		lines = append(lines, sequence.Line{Number: n, Text: line.text, Comment: line.comment, Values: values(c.instance, line.named)})
 	}
 	return lines
+}
+
+// textLine is a line of the program with the variables that it names, each once.
+type textLine struct {
+	text    string // tabs expanded
+	comment bool   // nothing but a comment or a blank
+	named   []st.Ref
+	names   []string
+}
+
+// readText reads the lines of the program for display.
+func (l *Logic) readText() []textLine {
+	var list []textLine
+	within := ""
+	for line := range strings.Lines(l.program.Text) {
+		line = strings.TrimRight(line, "\r\n")
+		var code string
+		code, within = codeOf(line, within)
+		names := namesIn(code)
+		list = append(list, textLine{
+			text: expandTabs(line), comment: strings.TrimSpace(code) == "", named: l.variables(names), names: names,
+		})
+	}
+	return list
+}
+
+// codeOf is a line without comments and strings; within is the end of the comment in which it begins
+// or ends, empty outside of one.
+func codeOf(line, within string) (code, after string) {
+	var b strings.Builder
+	for line != "" {
+		if within != "" {
+			_, rest, ended := strings.Cut(line, within)
+			if !ended {
+				return b.String(), within
+			}
+			line, within = rest, ""
+			continue
+		}
+		i := strings.IndexAny(line, "(/'")
+		if i < 0 {
+			i = len(line)
+		}
+		b.WriteString(line[:i])
+		line = line[i:]
+		switch {
+		case strings.HasPrefix(line, "//"):
+			line = ""
+		case strings.HasPrefix(line, "(*"):
+			within = "*)"
+		case strings.HasPrefix(line, "/*"):
+			within = "*/"
+		case strings.HasPrefix(line, "'"):
+			_, line, _ = strings.Cut(line[1:], "'")
+			b.WriteByte('\'')
+			continue
+		case line != "":
+			b.WriteByte(line[0])
+			line = line[1:]
+			continue
+		}
+		line = line[min(2, len(line)):]
+	}
+	return b.String(), within
+}
+
+// expandTabs replaces tabs by blanks up to the next fourth column.
+func expandTabs(line string) string {
+	const stop = 4
+	if !strings.Contains(line, "\t") {
+		return line
+	}
+	var b strings.Builder
+	column := 0
+	for _, r := range line {
+		if r != '\t' {
+			b.WriteRune(r)
+			column++
+			continue
+		}
+		n := stop - column%stop
+		b.WriteString(strings.Repeat(" ", n))
+		column += n
+	}
+	return b.String()
 }
 
 // linesOf are the numbers of the lines that run in the present state.
@@ -36,7 +122,7 @@ func (l *Logic) linesOf(m *st.Machine) []int {
 	}
 	var numbers []int
 	now := whole(m, l.state.handle, l.state.kind)
-	for _, c := range l.program.Cases(l.block, l.state.handle) {
+	for _, c := range l.cases() {
 		k := c.Branch(now)
 		if k < 0 || len(c.Branches[k].Labels) == 0 {
 			continue // what ELSE does is not of this state
@@ -60,35 +146,48 @@ func (l *Logic) flagLines(m *st.Machine) []int {
 		last = max(last, v.Line)
 	}
 	var numbers []int
-	n := 0
-	for line := range strings.Lines(l.program.Text) {
-		n++
+	for i, line := range l.text() {
 		named := func(of string) bool { return strings.EqualFold(of, name) }
-		if n > last && slices.ContainsFunc(namesIn(line), named) {
-			numbers = append(numbers, n)
+		if i+1 > last && slices.ContainsFunc(line.names, named) {
+			numbers = append(numbers, i+1)
 		}
 	}
 	return numbers
 }
 
-// values are the variables in a line with what they are now, each once.
-func (l *Logic) values(m *st.Machine, line string) []string {
-	var list []string
-	for _, name := range namesIn(line) {
+// variables are those of a line whose values can be shown, each once.
+func (l *Logic) variables(names []string) []st.Ref {
+	var list []st.Ref
+	for _, name := range names {
 		ref, err := l.program.Find(l.block, name)
 		if err != nil || ref.Type().Kind() > st.Enum || ref.Variable().Constant {
 			continue
 		}
-		if text := ref.Path() + " = " + m.Format(ref); !slices.Contains(list, text) {
-			list = append(list, text)
+		if !slices.ContainsFunc(list, func(r st.Ref) bool { return r.Path() == ref.Path() }) {
+			list = append(list, ref)
 		}
 	}
 	return list
 }
 
-// namesIn are the names and paths in a line, comments left out.
-func namesIn(line string) []string {
-	line, _, _ = strings.Cut(line, "//")
-	line = regexp.MustCompile(`\(\*.*?(\*\)|$)|'[^']*'`).ReplaceAllString(line, " ")
-	return regexp.MustCompile(`[A-Za-z_]\w*(\[[0-9, ]+\]|\.[A-Za-z_]\w*)*`).FindAllString(line, -1)
+// values are variables with what they are now.
+func values(m *st.Machine, list []st.Ref) []string {
+	var texts []string
+	for _, ref := range list {
+		texts = append(texts, ref.Path()+" = "+shortValue(m, ref))
+	}
+	return texts
+}
+
+// shortValue is a value for people: a real number with four figures, others as the program writes them.
+func shortValue(m *st.Machine, ref st.Ref) string {
+	if k := ref.Type().Kind(); k == st.Real || k == st.Lreal {
+		return strconv.FormatFloat(m.Real(ref), 'g', 4, 64)
+	}
+	return m.Format(ref)
+}
+
+// namesIn are the names and paths in a line without comments.
+func namesIn(code string) []string {
+	return regexp.MustCompile(`[A-Za-z_]\w*(\[[0-9, ]+\]|\.[A-Za-z_]\w*)*`).FindAllString(code, -1)
 }

@@ -209,3 +209,23 @@ scans: passed
 		assert.Equal(t, waits, found, condition)
 	}
 }
+
+// Tabs go to the next fourth column, comments over several lines name nothing, and a real number has
+// four figures.
+func TestListingIsWrittenForAScreen(t *testing.T) {
+	t.Parallel()
+	program := "PROGRAM p VAR_INPUT go : BOOL; END_VAR VAR high : REAL := 1.0E30; ratio : LREAL := 0.123456; shut, moves : BOOL; step : (A, B); END_VAR\n" +
+		"CASE step OF\nA:\n\tshut\t:= go; (* high\n  and ratio *) moves := high > ratio;\n\t// go\n/* shut */\n  B: step := A; END_CASE; END_PROGRAM"
+	doc := "binding: p\nprogram: p.st\nblock: p\ninputs: {trigger: go}\n" +
+		"outputs: {brake: {variable: shut, words: {open: false, closed: true}}, drive: {variable: moves, words: {off: false, move: true}}}\n" +
+		"state: {variable: step, values: {A: a, B: b}}\n"
+	d := run(t, bound(t, doc, program))
+	d.scans(1)
+	lister, ok := d.Controller.(sequence.Lister)
+	require.True(t, ok)
+	assert.Equal(t, []sequence.Line{
+		{Number: 3, Text: "A:"},
+		{Number: 4, Text: "    shut    := go; (* high", Values: []string{"shut = FALSE", "go = FALSE"}},
+		{Number: 5, Text: "  and ratio *) moves := high > ratio;", Values: []string{"moves = TRUE", "high = 1e+30", "ratio = 0.1235"}},
+	}, lister.Listing()[:3])
+}

@@ -2,6 +2,7 @@ package binding
 
 import (
 	"slices"
+	"sync"
 	"time"
 
 	"holdbench/plant/problem"
@@ -24,6 +25,10 @@ type Logic struct {
 	watch           []watched
 	start           []preset
 	scans           st.Ref // only where the binding names it
+
+	// What is shown of the program, read when it is first asked for: a screen asks many times a second.
+	text  func() []textLine
+	cases func() []st.Case // that select by the state
 }
 
 // preset is the value of a variable with which a run starts.
@@ -50,6 +55,8 @@ func New(d Document, file string, text []byte) (*Logic, problem.List, error) {
 	}
 	c := &checker{doc: &d, program: program, taken: map[string]string{}, found: warnings}
 	l := &Logic{doc: d, program: program}
+	l.text = sync.OnceValue(l.readText)
+	l.cases = sync.OnceValue(func() []st.Case { return program.Cases(l.block, l.state.handle) })
 	l.about = sequence.Description{Name: d.Binding, Note: d.Note, Source: source{d, string(text)}}
 	if c.head() {
 		l.block = c.block

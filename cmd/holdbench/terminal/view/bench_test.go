@@ -36,6 +36,7 @@ func TestScreens(t *testing.T) {
 		at             moment
 		sizes          []size
 		ascii          bool
+		program        bool // the reference as a program in place of the document
 		change         func(*testing.T, *view.Scene, *history.Run)
 	}{
 		{name: "before", scenario: "healthy-down-and-up", at: entered("ready", 0.3), sizes: sizes},
@@ -56,12 +57,18 @@ func TestScreens(t *testing.T) {
 		{name: "supported", scenario: "support-carries-the-load", at: never, sizes: sizes[1:2]},
 		{name: "frozen", scenario: "encoder-frozen", at: never, sizes: sizes[1:2]},
 		{name: "powerless", scenario: "healthy-down-and-up", at: entered("verdict_down", 0.6), sizes: sizes, change: losePower(0.4)},
+		{name: "program", scenario: "healthy-down-and-up", at: entered("travel", 0.8), sizes: sizes, program: true},
+		{name: "program-press", scenario: "healthy-down-and-up", at: entered("press_down", 0.2), sizes: sizes[:2], program: true},
 		{name: "ascii", scenario: "lining-worn-thin", at: failed(60), sizes: sizes[:2], ascii: true},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()
-			s, r := scene(t, test.scenario, test.at)
+			take := scene
+			if test.program {
+				take = withProgram
+			}
+			s, r := take(t, test.scenario, test.at)
 			if test.change != nil {
 				test.change(t, s, r)
 			}

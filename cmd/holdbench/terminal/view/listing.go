@@ -9,9 +9,12 @@ import (
 )
 
 // drawListing draws the piece of a program that runs in the active state, with the live values of
-// its variables at the right.
+// its variables at the right. Where there is no room for all, comments are left out first.
 func (g *stage) drawListing(a page.Area) {
 	lines, more := g.View.Listing, ""
+	if len(lines) > a.H()-1 {
+		lines = withoutComments(lines)
+	}
 	if hidden := len(lines) - a.H() + 1; hidden > 0 && hidden < len(lines) {
 		lines, more = lines[:len(lines)-hidden], "+"+strconv.Itoa(hidden)+" more"
 	}
@@ -23,15 +26,53 @@ func (g *stage) drawListing(a page.Area) {
 	}
 }
 
+// withoutComments are the lines with code, or all if none has any.
+func withoutComments(lines []sequence.Line) []sequence.Line {
+	var code []sequence.Line
+	for i := range lines {
+		if !lines[i].Comment {
+			code = append(code, lines[i])
+		}
+	}
+	if len(code) == 0 {
+		return lines
+	}
+	return code
+}
+
 // drawLine draws one line: the number, the text, the values as far as there is room for both.
 func drawLine(a page.Area, y int, l *sequence.Line, width, indent int) {
 	x := a.Text(0, y, page.Faint, pad(strconv.Itoa(l.Number), width)) + 1
-	values := strings.Join(l.Values, ", ")
-	room := max(a.W()-x-min(page.Width(values), a.W()/2)-1, 0)
-	x = a.Text(x, y, page.Plain, page.Cut(l.Text[min(indent, len(l.Text)):], room)) + 1
-	if values = page.Cut(values, a.W()-x); values != "" {
+	text := l.Text[min(indent, len(l.Text)):]
+	values := fitting(l.Values, max(a.W()-x-page.Width(text)-1, a.W()/2))
+	room := max(a.W()-x-page.Width(values)-1, 0)
+	a.Text(x, y, page.Plain, page.Cut(text, room))
+	if values != "" {
 		a.Right(y, page.Setpoint, values)
 	}
+}
+
+// fitting are values such as x = 1.5 that fit into a width: with their names, or else bare, in the order
+// in which the line names them, or else the first of them. A value is never cut off.
+func fitting(values []string, width int) string {
+	if text := strings.Join(values, ", "); page.Width(text) <= width {
+		return text
+	}
+	var bare []string
+	for _, v := range values {
+		_, value, _ := strings.Cut(v, " = ")
+		bare = append(bare, value)
+	}
+	for n := len(bare); n > 0; n-- {
+		text := "= " + strings.Join(bare[:n], ", ")
+		if n < len(bare) {
+			text += ", …"
+		}
+		if page.Width(text) <= width {
+			return text
+		}
+	}
+	return ""
 }
 
 // commonIndent is by how many blanks every line with a text is indented at least.

@@ -67,6 +67,16 @@ func scene(tb testing.TB, name string, until moment) (*view.Scene, *history.Run)
 	return newest(tb, r), r
 }
 
+// withProgram is a scene of the reference as a program.
+func withProgram(tb testing.TB, name string, until moment) (*view.Scene, *history.Run) {
+	tb.Helper()
+	c, _, err := scenarios.LoadCase(name, scenarios.Overrides{Sequence: "reference-case"})
+	require.NoError(tb, err)
+	r := history.New(c)
+	r.Advance(math.MaxInt64, until)
+	return newest(tb, r), r
+}
+
 func newest(tb testing.TB, r *history.Run) *view.Scene {
 	tb.Helper()
 	s := &view.Scene{
