@@ -24,6 +24,7 @@ type Row struct {
 	Out           *sequence.Outputs
 	Truth         *plant.State
 	LoadMM        float64
+	DropMM        float64           // largest load drop so far
 	SupportN      float64           // with which the support carries the load
 	ThermalLoad   float64           // of motor and drive, as a share of the permitted one
 	JudgeCurrentA float64           // amplitude that the judge reads, A
@@ -34,7 +35,7 @@ func (b *Bench) traceRow() error {
 	thermalLoad, _ := b.plant.ThermalLoad()
 	return b.trace.Row(&Row{
 		TS: b.seconds(b.tick), State: b.stateName(), In: &b.in, Out: &b.out,
-		Truth: b.plant.State(), LoadMM: b.plant.LoadMM(), SupportN: b.plant.SupportN(), Brake2: b.plant.Brake2State(),
+		Truth: b.plant.State(), LoadMM: b.plant.LoadMM(), DropMM: b.monitors.drop.largest, SupportN: b.plant.SupportN(), Brake2: b.plant.Brake2State(),
 		ThermalLoad: thermalLoad, JudgeCurrentA: b.judgeCurrentA(),
 	})
 }

@@ -2,6 +2,7 @@
 package runcmd
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -47,11 +48,14 @@ the columns end in their units, but for speed, which is in mm/s of the load; a r
 values in its columns. The ending of FILE is the form: .csv (RFC 4180), .vcd (value change dump,
 IEEE 1364) for viewers of signals, or .parquet for tables of data. In a .vcd a word is its place in the list of words that a
 comment has, and truth, inputs and outputs are scopes. In a .csv a text that a spreadsheet would read as a formula has
-an apostrophe ahead of it.`),
+an apostrophe ahead of it.`,
+			`--plot draws position, load drop, movement in the window of the judge, torque and current over time, with the
+states, the limits and what happened. It ends in .svg or .png.`),
 		Example: `  holdbench run lining-worn-thin
   holdbench run healthy-down --set judge.dwell=2s --set judge.window_deg=0.5
   holdbench run healthy-down --trace healthy-down.csv
   holdbench run healthy-down --trace healthy-down.vcd
+  holdbench run lining-worn-thin --plot lining-worn-thin.svg
   holdbench run healthy-down --json
   holdbench run healthy-down --fault lining-worn
   holdbench run healthy-down --fault lining-worn=0.5@press_down+120ms`,
@@ -67,6 +71,8 @@ an apostrophe ahead of it.`),
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	c.Flags().BoolVar(&f.notes, "notes", false, "print the purpose of each state")
 	c.Flags().StringVar(&f.trace, "trace", "", "write scans to `FILE` .csv, .vcd, .parquet or -")
+	c.Flags().StringVar(&f.plot, "plot", "", "draw the run over time to `FILE` .svg or .png")
+	command.Complete(c, "plot", command.CompleteFiles("svg", "png"))
 	command.Complete(c, "trace", command.CompleteFiles("csv", "vcd", "parquet"))
 	return c
 }
@@ -109,7 +115,11 @@ func runWith(a *command.App, c *cobra.Command, reference string, overrides scena
 		opened.abandon()
 		return err
 	}
-	if err := showRun(a, ready, result, trace, faults, f); err != nil {
+	view := &timeline{Sheet: page.NewSheet(a.Screen(f.ascii)), notes: f.notes, ready: ready, result: result, trace: trace, faults: faults}
+	if opened.plot != nil {
+		err = writePlot(opened.plot, view)
+	}
+	if err := errors.Join(err, showRun(a, view, f)); err != nil {
 		return err
 	}
 	if !result.Met() {
@@ -142,20 +152,39 @@ func (f *runFlags) readFlags(c *cobra.Command) (scenarios.Overrides, error) {
 	case f.trace != "" && !known:
 		return scenarios.Overrides{}, command.WrongUse(c, "--trace is %q, which ends in %q; must end in one of %s", f.trace, filepath.Ext(f.trace), endings)
 	}
+	if err := f.readPlot(c); err != nil {
+		return scenarios.Overrides{}, err
+	}
 	return f.overrides.Read(c)
 }
 
-// showRun shows a run according to the flags.
-func showRun(a *command.App, ready *sim.Case, result *sim.Result, trace *traceBuffer, faults []catalogue.Selection, f *runFlags) error {
+// readPlot refuses a plot that cannot be written.
+func (f *runFlags) readPlot(c *cobra.Command) error {
 	switch {
-	case files.IsStdout(f.trace):
-		_, _ = fmt.Fprintln(a.Stderr, outcomeLine(result)+obligationsOnly(faults))
+	case c.Flags().Changed("plot") && f.plot == "":
+		return command.WrongUse(c, "--plot is empty; must be a file ending in .svg or .png, or - for standard output")
+	case f.plot == "":
+		return nil
+	case !isPicture(f.plot):
+		return command.WrongUse(c, "--plot is %q, which ends in %q; must end in .svg or .png", f.plot, filepath.Ext(f.plot))
+	case files.IsStdout(f.plot) && (f.json || files.IsStdout(f.trace)):
+		return command.WrongUse(c, "--plot %s and another flag both use standard output; must be one of them", f.plot)
+	case files.SameFile(f.plot, f.trace):
+		return command.WrongUse(c, "--plot and --trace are the same file %s; must be two", f.plot)
+	}
+	return nil
+}
+
+// showRun shows a run according to the flags.
+func showRun(a *command.App, view *timeline, f *runFlags) error {
+	switch {
+	case files.IsStdout(f.trace), files.IsStdout(f.plot):
+		_, _ = fmt.Fprintln(a.Stderr, outcomeLine(view.result)+obligationsOnly(view.faults))
 		return nil
 	case f.json:
-		result.CheckDrop()
-		return a.Printed(func(w io.Writer) error { return files.WriteJSON(w, result) })
+		view.result.CheckDrop()
+		return a.Printed(func(w io.Writer) error { return files.WriteJSON(w, view.result) })
 	}
-	view := &timeline{Sheet: page.NewSheet(a.Screen(f.ascii)), notes: f.notes, ready: ready, result: result, trace: trace, faults: faults}
 	return a.Printed(func(w io.Writer) error {
 		_, err := io.WriteString(w, view.text())
 		return err

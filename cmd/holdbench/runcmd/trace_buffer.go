@@ -7,7 +7,7 @@ import (
 	"holdbench/sim"
 )
 
-// traceBuffer records what the strips below a timeline show, one sample a functional scan.
+// traceBuffer records what the strips below a timeline and a plot show, one sample a functional scan.
 type traceBuffer struct {
 	samples []sample
 }
@@ -20,13 +20,17 @@ type sample struct {
 
 	brake2NM, capacity2 float64 // the same of a second brake, 0 without one
 	loadMM              float64
+
+	positionMM, dropMM          float64 // as measured; the largest drop so far
+	currentA, judgeA, requiredA float64 // amplitudes; the last is 0 where none is required
 }
 
 // Row records one scan.
 func (p *traceBuffer) Row(r *sim.Row) error {
 	s := sample{
 		t: r.TS, motorNM: r.Truth.MotorTorqueNM, brakeNM: math.Abs(r.Truth.BrakeTorqueNM),
-		capacity: r.Truth.CapacityNM, loadMM: r.LoadMM,
+		capacity: r.Truth.CapacityNM, loadMM: r.LoadMM, positionMM: r.In.PositionMM, dropMM: r.DropMM,
+		currentA: math.Sqrt2 * r.Truth.CurrentRMSA, judgeA: r.JudgeCurrentA, requiredA: r.Out.RequiredCurrentA,
 	}
 	if r.Brake2 != nil {
 		s.brake2NM, s.capacity2 = math.Abs(r.Brake2.BrakeTorqueNM), r.Brake2.CapacityNM
