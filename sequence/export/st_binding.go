@@ -117,9 +117,9 @@ func (w *stWriter) starts() []string {
 	for _, s := range w.outputs {
 		switch s.Name {
 		case "drive":
-			list = append(list, w.signals["output drive"]+": "+w.initial(w.words["drive"], "hold"))
+			list = append(list, w.own.command+".drive: "+w.initial(w.words["drive"], "hold"))
 		case "brake", "brake_2", "operation":
-			list = append(list, w.signals["output "+s.Name]+": FALSE")
+			list = append(list, w.own.command+"."+outputName(s.Name)+": FALSE")
 		}
 	}
 	return list

@@ -17,8 +17,10 @@ func (w *stWriter) body() string {
 	w.firstScan()
 	w.fromAnyState()
 	w.enter()
-	w.follow()
 	w.line(0, "")
+	w.line(0, "(* ---- 5: the outputs, each written at one place, and what the next scan needs of this one. ---- *)")
+	w.line(0, "")
+	w.deliver()
 	w.line(0, "%s := FALSE;", w.own.first)
 	w.remember(0)
 	w.line(0, "END_FUNCTION_BLOCK")
@@ -416,7 +418,7 @@ func (w *stWriter) tell() {
 		w.line(1, "END_IF;")
 	}
 	w.line(1, "IF %s <> %s THEN", w.own.reason, none)
-	w.line(2, "%s := %s;", w.own.cause, w.own.reason)
+	w.line(2, "%s := %s;", w.own.known, w.own.reason)
 	w.line(2, "%s := TRUE;", w.own.told)
 	w.line(1, "END_IF;")
 	var passes []string
@@ -430,7 +432,7 @@ func (w *stWriter) tell() {
 	}
 	w.line(1, "IF %s THEN", strings.Join(passes, " OR "))
 	w.line(2, "(* A failure that was made good is none. *)")
-	w.line(2, "%s := %s;", w.own.cause, none)
+	w.line(2, "%s := %s;", w.own.known, none)
 	w.line(2, "%s := FALSE;", w.own.told)
 	w.line(1, "END_IF;")
 }
@@ -452,7 +454,7 @@ func (w *stWriter) entry(depth, state int) {
 
 // set writes one command.
 func (w *stWriter) set(depth int, a *sequence.Assign) {
-	name := w.signals["output "+a.Signal.Name]
+	name := w.own.command + "." + outputName(a.Signal.Name)
 	switch {
 	case a.Expr != nil:
 		w.line(depth, "%s := %s;", name, w.broken(a.Expr.Node, depth, 0))
@@ -468,14 +470,17 @@ func (w *stWriter) set(depth int, a *sequence.Assign) {
 	}
 }
 
-// follow writes that the second brake goes with the first until it has a command of its own.
-func (w *stWriter) follow() {
-	if _, ok := w.signalNamed("brake_2"); !ok {
-		return
+// deliver writes the outputs. The second brake goes with the first until it has a command of its own.
+func (w *stWriter) deliver() {
+	for _, s := range w.outputs {
+		output := w.signals["output "+s.Name]
+		field := w.own.command + "." + outputName(s.Name)
+		if s.Name == "brake_2" {
+			field = "SEL(" + w.own.brake2Apart + ", " + w.own.command + "." + outputName("brake") + ", " + field + ")"
+		}
+		w.line(0, "%s := %s;", output, field)
 	}
-	w.line(0, "IF NOT %s THEN", w.own.brake2Apart)
-	w.line(1, "%s := %s;", w.signals["output brake_2"], w.signals["output brake"])
-	w.line(0, "END_IF;")
+	w.line(0, "%s := %s;", w.own.cause, w.own.known)
 }
 
 // remember writes what the next scan reads as the scan before.

@@ -107,21 +107,37 @@ func derived(v *sequence.ParamValue) bool {
 func (w *stWriter) outputTable() []declared {
 	var list []declared
 	for _, s := range w.outputs {
-		d := declared{name: w.signals["output "+s.Name], typ: w.typeOf(s), unit: unitText(s.Unit), note: s.Note}
-		switch s.Name {
-		case "brake", "brake_2":
-			d.initial, d.note = "TRUE", "TRUE closes: "+s.Note
-		case "operation":
-			d.initial, d.note = "TRUE", "TRUE inhibits: "+s.Note
-		case "drive":
-			d.initial = w.initial(w.words["drive"], "off")
-		}
-		list = append(list, d)
+		list = append(list, w.output(s))
 	}
 	return append(list,
 		declared{name: w.own.state, typ: w.enumType(w.states), initial: w.initial(w.states, w.program.States()[w.program.About().PowerUp].Name), note: "state of the sequence; when power has come, the one that begins"},
 		declared{name: w.own.cause, typ: w.enumType(w.causes), initial: w.initial(w.causes, ""), note: "why the last test failed or was stopped"},
 	)
+}
+
+// output is one output, as it is when power has come.
+func (w *stWriter) output(s sequence.Signal) declared {
+	d := declared{name: w.signals["output "+s.Name], typ: w.typeOf(s), unit: unitText(s.Unit), note: s.Note}
+	switch s.Name {
+	case "brake", "brake_2":
+		d.initial, d.note = "TRUE", "TRUE closes: "+s.Note
+	case "operation":
+		d.initial, d.note = "TRUE", "TRUE inhibits: "+s.Note
+	case "drive":
+		d.initial = w.initial(w.words["drive"], "off")
+	}
+	return d
+}
+
+// commandType writes the structure of what the states command, as it is when power has come.
+func (w *stWriter) commandType() {
+	w.line(1, "%s : STRUCT", w.own.commands)
+	for _, s := range w.outputs {
+		d := w.output(s)
+		d.name, d.note, d.unit = outputName(s.Name), "", ""
+		w.line(2, "%s", d.text())
+	}
+	w.line(1, "END_STRUCT;")
 }
 
 func (w *stWriter) initial(e *enumeration, word string) string {
@@ -144,7 +160,9 @@ func (w *stWriter) innerTable() []declared {
 		{name: w.own.next, typ: state, note: "state after this scan"},
 		{name: w.own.entered, typ: "BOOL", note: "a state is entered in this scan"},
 		{name: w.own.inState, typ: "DINT", note: "scans since the state was entered"},
+		{name: w.own.command, typ: w.own.commands, note: "what the states have commanded"},
 		{name: w.own.reason, typ: cause, note: "why a test fails, in the scan that finds it"},
+		{name: w.own.known, typ: cause, note: "the cause that is told"},
 		{name: w.own.told, typ: "BOOL", note: "the cause of this failure is known already"},
 	}
 	if w.reenters() {
@@ -264,13 +282,13 @@ func (w *stWriter) enumerations() []*enumeration {
 	return list
 }
 
-// types writes the enumerations.
+// types writes the enumerations, and the structure of the commands.
 func (w *stWriter) types() {
-	if w.options.Integers {
-		return
-	}
 	w.line(0, "TYPE")
 	for _, e := range w.enumerations() {
+		if w.options.Integers {
+			break
+		}
 		if text := strings.Join(e.values, ", "); len(text)+len(e.name) < widest-10 {
 			w.line(1, "%s : (%s);", e.name, text)
 			continue
@@ -278,6 +296,7 @@ func (w *stWriter) types() {
 		w.line(1, "%s : (", e.name)
 		w.line(2, "%s);", wrapped(e.values, ", ", ",\n    ", widest-6))
 	}
+	w.commandType()
 	w.line(0, "END_TYPE")
 	w.line(0, "")
 }

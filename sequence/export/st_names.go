@@ -35,9 +35,9 @@ func (w *stWriter) enumerate(name, prefix string, words []string) *enumeration {
 
 // ownNames are those that the program needs for itself.
 type ownNames struct {
-	block, values                                      string
+	block, values, commands                            string
 	state, next, again, entered, inState               string
-	reason, common, told, cause                        string
+	reason, common, told, cause, known, command        string
 	held, heldAny, scans, scanS, first, i, brake2Apart string
 	sign, cosine, count, least, seconds                string
 }
@@ -58,10 +58,11 @@ func (w *stWriter) nameAll() {
 		block: n.new(cut(title, longestName-len("BrakeTest")) + "BrakeTest"),
 		state: n.new("state"), next: n.new("next"), entered: n.new("entered"),
 		inState: n.new("in_state"), reason: n.new("reason"), common: n.new("common"), told: n.new("told"),
-		cause: n.new("cause"), held: n.new("held"), heldAny: n.new("held_any"), scans: n.new("scans"),
+		cause: n.new("cause"), known: n.new("known"), command: n.new("cmd"), held: n.new("held"), heldAny: n.new("held_any"), scans: n.new("scans"),
 		first: n.new("first"), i: n.new("i"), sign: n.new("Sign"), cosine: n.new("CosDeg"), count: n.new("ScansHeld"),
 		least: n.new("LeastScans"), seconds: n.new("SecondsOf"), brake2Apart: n.new("brake_2_apart"),
 	}
+	w.own.commands = n.new(cut(title, longestName-len("Command")) + "Command")
 	w.own.values = n.new(cut(title, longestName-len("Values")) + "Values")
 	w.states = w.enumerate(cut(title, longestName-len("State"))+"State", "S_", stateNames(p))
 	w.causes = w.enumerate("TestCause", "CAUSE_", w.causeWords())
@@ -147,20 +148,25 @@ func (w *stWriter) nameOutputs() {
 			continue
 		}
 		w.outputs = append(w.outputs, s)
-		name := s.Name
-		switch s.Name {
-		case "brake":
-			name = "close_brake"
-		case "brake_2":
-			name = "close_brake_2"
-		case "operation":
-			name = "inhibit_operation"
-		}
+		name := outputName(s.Name)
 		if w.params[s.Name] != "" || w.kept[s.Name] != "" {
 			name = "commanded_" + s.Name
 		}
 		w.signals["output "+s.Name] = w.names.new(name)
 	}
+}
+
+// outputName says what TRUE is where an output has two words.
+func outputName(signal string) string {
+	switch signal {
+	case "brake":
+		return "close_brake"
+	case "brake_2":
+		return "close_brake_2"
+	case "operation":
+		return "inhibit_operation"
+	}
+	return signal
 }
 
 // nameWords gives a type to the signals that are one of several words.
