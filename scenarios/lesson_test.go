@@ -1,6 +1,8 @@
 package scenarios_test
 
 import (
+	"maps"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -53,7 +55,12 @@ func stopTimes(c *sim.Case, l sim.Lesson, events []sim.Event, until time.Duratio
 // Every stop is reached, in order: a stop at the wrong moment explains the wrong thing.
 func TestEveryStopOfALessonComesAtItsMoment(t *testing.T) {
 	t.Parallel()
-	for name, c := range lessons(t) {
+	found := lessons(t)
+	for i, name := range slices.Sorted(maps.Keys(found)) {
+		if i%everyNth != 0 {
+			continue
+		}
+		c := found[name]
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			r, err := sim.Run(c, nil)

@@ -94,7 +94,10 @@ func (l *like) Row(r *sim.Row) error {
 func TestProgramsAreTheReference(t *testing.T) {
 	t.Parallel()
 	programs := []scenarios.Overrides{inPlace(t, caseName), exported(t, referenceName)}
-	for _, name := range ofTheReference(t) {
+	for i, name := range ofTheReference(t) {
+		if i%everyNth != 0 {
+			continue
+		}
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			same(t, name, programs)

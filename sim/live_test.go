@@ -172,7 +172,11 @@ func TestPowerLoss(t *testing.T) {
 		require.NoError(t, err)
 		return r
 	}
-	for at := 600 * time.Millisecond; at < 6500*time.Millisecond; at += 50 * time.Millisecond {
+	step := 50 * time.Millisecond
+	if testing.Short() {
+		step = 350 * time.Millisecond
+	}
+	for at := 600 * time.Millisecond; at < 6500*time.Millisecond; at += step {
 		r := lossAt(at, 2*time.Second)
 		assert.Equal(t, "stop", r.End, "power lost at %v", at)
 		for _, o := range r.Obligations {

@@ -41,12 +41,16 @@ func run(t *testing.T, name string, set map[string]string) *sim.Result {
 	return r
 }
 
-// oneInFour are scenarios of every group; all of them are run by the suite.
-func oneInFour(t *testing.T) []*sim.Case {
+// someOfAll are one scenario in four, and in a short test one in twenty; all of them are run by the suite.
+func someOfAll(t *testing.T) []*sim.Case {
 	t.Helper()
 	var cases []*sim.Case
+	every := 4
+	if testing.Short() {
+		every = 20
+	}
 	for i, name := range scenarios.Names(scenarios.ScenarioKind) {
-		if i%4 == 0 {
+		if i%every == 0 {
 			cases = append(cases, load(t, name, nil))
 		}
 	}
@@ -57,7 +61,7 @@ func oneInFour(t *testing.T) []*sim.Case {
 func TestRunAllDoesNotDependOnTheWorkers(t *testing.T) {
 	write := func(workers int) []byte {
 		var out bytes.Buffer
-		err := sim.RunAll(t.Context(), oneInFour(t), workers, func(_ int, r *sim.Result, err error) {
+		err := sim.RunAll(t.Context(), someOfAll(t), workers, func(_ int, r *sim.Result, err error) {
 			require.NoError(t, err)
 			require.NoError(t, json.NewEncoder(&out).Encode(r))
 		})
@@ -168,7 +172,7 @@ func TestATickAllocatesNothing(t *testing.T) {
 func TestRunAllStopsWhenToldAndKeepsWhatIsDone(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	var done []int
-	err := sim.RunAll(ctx, oneInFour(t), 2, func(i int, _ *sim.Result, _ error) {
+	err := sim.RunAll(ctx, someOfAll(t), 2, func(i int, _ *sim.Result, _ error) {
 		done = append(done, i)
 		if i == 2 {
 			cancel()
