@@ -44,8 +44,10 @@ type Bench struct {
 	slipsBrake bool            // the state may move the axis against the closed brake
 	state      int             // of the sequence, after its newest scan
 	unpowered  bool            // the controllers have no power
-	halted     bool            // the controller of the sequence has stopped itself
+	halted     bool            // the controller of the sequence has stopped, by itself or by its watchdog
+	haltTick   int64           // in which it last did
 	stopped    *ControllerStop // the first time that it did so by itself; shared by copies, never changed
+	quiet      quiet
 	scans      scanFaults
 	guardOpen  bool // it stands open, whatever its signal says
 	ended      bool // the sequence is in an end
@@ -155,7 +157,7 @@ func (b *Bench) Tick() bool {
 		b.err = b.traceRow()
 	}
 	b.tick++
-	if b.tick >= b.stopTick || b.err != nil {
+	if b.tick >= b.stopTick || b.err != nil || (b.halted || b.unpowered) && b.isQuiet() {
 		b.finish()
 	}
 	return !b.done

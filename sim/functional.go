@@ -9,18 +9,18 @@ import (
 
 // functionalScan is one scan of the sequence: inputs image in, outputs image out.
 func (b *Bench) functionalScan() {
-	if b.scans.leftOut && b.forced == nil {
+	if b.scans.passesOver() {
 		return // both images stay
 	}
 	b.readInputs(&b.reading)
 	switch {
-	case b.forced != nil:
-		b.out = *b.forced
-		return
 	case b.halted:
 		b.in.InStateS = 0
 		b.in.ForgetKept()
 		b.known.ForgetKept()
+		return
+	case b.forced != nil:
+		b.out = *b.forced
 		return
 	}
 	before := b.out
@@ -63,7 +63,9 @@ func (b *Bench) lose(err error) {
 
 // stopController takes the power from the controller of the sequence, with the reason.
 func (b *Bench) stopController(because string) {
-	b.halted, b.out = true, sequence.PowerUpOutputs()
+	b.monitors.controllerStops(b)
+	b.halted, b.haltTick = true, b.tick
+	b.out = sequence.PowerUpOutputs()
 	b.recordOf(EventControllerStopped, "controller stopped: "+because, b.stateName(), "")
 }
 

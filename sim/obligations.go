@@ -201,15 +201,37 @@ func (m *monitors) finish(b *Bench) {
 	case end == sequence.EndNone && (b.operator.powerLoss || b.scans.overrun): // no sequence runs that could end
 	case end == sequence.EndNone:
 		m.breaches[bounded].mark(b.tick, state, b.seconds(b.tick))
+		if b.halted {
+			m.breaches[bounded].note = fmt.Sprintf("cannot end, as the controller stopped itself after %.3g s; ", b.seconds(b.haltTick))
+		}
 	case end == sequence.EndPass:
 		if m.proofTick < 0 || m.proofTick < m.askTick || b.proven != b.safety.Brakes() {
 			m.breaches[freshProof].mark(b.endTick, state, 0)
 		}
-		m.checkRestored(b, state)
+		if !b.halted {
+			m.checkRestored(b, state)
+		}
 	}
-	if end == sequence.EndFail || end == sequence.EndStop && b.brakeFailed() {
+	if b.endsLockedOut() {
 		m.checkLockedOut(b, state, b.out)
 	}
+}
+
+// controllerStops checks what depends on the outputs of a sequence that has ended, as its controller
+// stops: from then on they are no longer its own, and it cannot change what it has left.
+func (m *monitors) controllerStops(b *Bench) {
+	switch {
+	case !b.ended || b.halted:
+	case b.end() == sequence.EndPass:
+		m.checkRestored(b, b.stateName())
+	case b.endsLockedOut():
+		m.checkInhibited(b, b.stateName(), b.out)
+	}
+}
+
+// endsLockedOut is whether the end must be as safe as after a failure.
+func (b *Bench) endsLockedOut() bool {
+	return b.end() == sequence.EndFail || b.end() == sequence.EndStop && b.brakeFailed()
 }
 
 // brakeFailed is whether the brake failed the check, or slipped by more than the judge's window
@@ -249,13 +271,17 @@ func restores(output string) bool {
 // checkLockedOut looks at the axis at the end of a run, or when a lockout is left, with the outputs of
 // that state.
 func (m *monitors) checkLockedOut(b *Bench, state string, out sequence.Outputs) {
-	if out.Operation == sequence.OperationAllowed && !b.safety.Out().OperationInhibited {
-		m.breaches[lockedOut].mark(b.endTick, state, 0)
-		m.breaches[lockedOut].note = "operation is allowed; "
-	}
+	m.checkInhibited(b, state, out)
 	if why := b.unsupported(); why != "" {
 		m.breaches[lockedOut].mark(b.endTick, state, 0)
 		m.breaches[lockedOut].note += why
+	}
+}
+
+func (m *monitors) checkInhibited(b *Bench, state string, out sequence.Outputs) {
+	if out.Operation == sequence.OperationAllowed && !b.safety.Out().OperationInhibited {
+		m.breaches[lockedOut].mark(b.endTick, state, 0)
+		m.breaches[lockedOut].note = "operation is allowed; "
 	}
 }
 
@@ -286,6 +312,9 @@ func (m *monitors) detail(b *Bench, i int) string {
 	case freshProof:
 		return "passed without a proof" + ofEach(b.safety.Brakes()) + " newer than the ask;" + in
 	case bounded:
+		if br.note != "" {
+			break
+		}
 		return fmt.Sprintf("not ended after %.3g s;%s", br.largest, in)
 	case belowCeiling:
 		return fmt.Sprintf("motor torque %.3g N·m, ceiling %.3g N·m; first%s", br.largest, r.Judge.CeilingNM, in)

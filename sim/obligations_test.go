@@ -110,11 +110,16 @@ func TestEveryObligationCanBeBroken(t *testing.T) {
 
 func runClumsy(t *testing.T, way string) *sim.Result {
 	t.Helper()
+	return runClumsyWith(t, way)
+}
+
+func runClumsyWith(t *testing.T, way string, faults ...sim.Fault) *sim.Result {
+	t.Helper()
 	base := load(t, demo, nil)
 	document, _, err := scenarios.ParseSequence("clumsy.yaml", []byte(clumsy))
 	require.NoError(t, err)
 	s := base.Scenario
-	s.Lesson, s.Expect = nil, sim.Expect{} // of the reference sequence
+	s.Lesson, s.Expect, s.Faults = nil, sim.Expect{}, faults // of the reference sequence
 	s.Set = map[string]string{"sequence.way": way, "rig.clock.run_limit": "3s"}
 	rig := base.Rig
 	c, warnings, err := sim.NewCase(s, rig, *document)

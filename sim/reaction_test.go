@@ -18,19 +18,27 @@ func TestWhatTheBestReactionCanDo(t *testing.T) {
 		set    map[string]string
 		want   sim.BestReaction
 	}{
-		"nothing is wrong":                            {nil, "travel → settle", map[string]string{"brake.condition": "1"}, sim.BestReaction{}},
-		"nothing holds what is broken off":            {nil, "travel → settle", map[string]string{"transmission.severed": "true"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
-		"the drive holds beside a weak brake":         {nil, "settle → close_brake", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{}},
-		"the drive holds without a brake":             {nil, "settle → close_brake", map[string]string{"brake.closes_to": "0"}, sim.BestReaction{}},
-		"the brake holds without a drive":             {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true"}, sim.BestReaction{}},
-		"neither holds":                               {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
-		"a brake that holds with insufficient torque": {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true", "brake.condition": "0.36"}, sim.BestReaction{Unsupported: true}},
-		"a stop has taken the torque":                 {stop, "stop_close → stopped", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
-		"a stop takes the torque whoever commands it": {stop, "stop_axis → stop_close", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
-		"a stop on a brake that holds by a hair":      {stop, "stop_axis → stop_close", map[string]string{"brake.condition": "0.36"}, sim.BestReaction{Unsupported: true}},
-		"a stop on a sound brake":                     {stop, "stop_axis → stop_close", map[string]string{"brake.condition": "1"}, sim.BestReaction{}},
-		"the axis is production's":                    {nil, "check_motion → passed", map[string]string{"drive.tripped": "true"}, sim.BestReaction{LoadDrops: true, Unsupported: true, TestOver: true}}, // 65 ms of fall, with the reaction
-		"a travel does not wait for its fault":        {nil, "decouple → travel", map[string]string{"drive.tripped": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"nothing is wrong":                               {nil, "travel → settle", map[string]string{"brake.condition": "1"}, sim.BestReaction{}},
+		"nothing holds what is broken off":               {nil, "travel → settle", map[string]string{"transmission.severed": "true"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"the drive holds beside a weak brake":            {nil, "settle → close_brake", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{}},
+		"the drive holds without a brake":                {nil, "settle → close_brake", map[string]string{"brake.closes_to": "0"}, sim.BestReaction{}},
+		"the brake holds without a drive":                {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true"}, sim.BestReaction{}},
+		"neither holds":                                  {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"a brake that holds with insufficient torque":    {nil, "close_brake → press_down", map[string]string{"drive.tripped": "true", "brake.condition": "0.36"}, sim.BestReaction{Unsupported: true}},
+		"a stop has taken the torque":                    {stop, "stop_close → stopped", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"a stop takes the torque whoever commands it":    {stop, "stop_axis → stop_close", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"a stop on a brake that holds by a hair":         {stop, "stop_axis → stop_close", map[string]string{"brake.condition": "0.36"}, sim.BestReaction{Unsupported: true}},
+		"a stop on a sound brake":                        {stop, "stop_axis → stop_close", map[string]string{"brake.condition": "1"}, sim.BestReaction{}},
+		"the axis is production's":                       {nil, "check_motion → passed", map[string]string{"drive.tripped": "true"}, sim.BestReaction{LoadDrops: true, Unsupported: true, TestOver: true}}, // 65 ms of fall, with the reaction
+		"a stopped controller leaves a sound brake":      {nil, "close_brake → press_down", map[string]string{"controller.overrun": "true"}, sim.BestReaction{}},
+		"a stopped controller leaves a weak brake":       {nil, "close_brake → press_down", map[string]string{"controller.overrun": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"a stopped controller and a brake by a hair":     {nil, "close_brake → press_down", map[string]string{"controller.overrun": "true", "brake.condition": "0.36"}, sim.BestReaction{Unsupported: true}},
+		"a stopped controller in travel on a weak brake": {nil, "decouple → travel", map[string]string{"controller.overrun": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"the drive turns from the press and holds":       {nil, "press_down → verdict_down", map[string]string{"brake.condition": "0.1"}, sim.BestReaction{}},
+		"no scan turns it from the press":                {nil, "press_down → verdict_down", map[string]string{"controller.missed_scan": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"late scans turn it in time":                     {nil, "press_down → verdict_down", map[string]string{"controller.late_scan": "4ms", "brake.condition": "0.1"}, sim.BestReaction{}},
+		"scans far too late do not":                      {nil, "press_down → verdict_down", map[string]string{"controller.late_scan": "500ms", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
+		"a travel does not wait for its fault":           {nil, "decouple → travel", map[string]string{"drive.tripped": "true", "brake.condition": "0.1"}, sim.BestReaction{LoadDrops: true, Unsupported: true}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			s := load(t, demo, nil).Scenario

@@ -8,9 +8,17 @@ import (
 
 // scanFaults are what a fault does to the scans of the controller.
 type scanFaults struct {
-	late    int64 // ticks
-	leftOut bool
-	overrun bool // the watchdog has stopped it
+	late      int64 // ticks
+	leftOut   bool  // while this is so
+	leaveNext bool  // the next one too, as the fault may be shorter than a scan time
+	overrun   bool  // the watchdog has stopped it
+}
+
+// passesOver is whether the scan that is due is left out.
+func (f *scanFaults) passesOver() bool {
+	out := f.leftOut || f.leaveNext
+	f.leaveNext = false
+	return out
 }
 
 // longestLate bounds how late a scan can be.
@@ -39,17 +47,21 @@ func controllerTargets() []Target {
 		},
 		{
 			Name: "controller.missed_scan", Range: flagRange,
-			Note:  "scans are left out, and the outputs stay",
+			Note:  "scans are left out, at least one, and the outputs stay",
 			check: checkFlag("controller.missed_scan"),
 			get:   func(b *Bench) string { return strconv.FormatBool(b.scans.leftOut) },
-			set:   func(b *Bench, text string) { b.scans.leftOut = mustFlag(text) },
+			set: func(b *Bench, text string) {
+				on := mustFlag(text)
+				b.scans.leaveNext = b.scans.leaveNext || on && !b.scans.leftOut
+				b.scans.leftOut = on
+			},
 		},
 	}
 }
 
 // overrun lets the watchdog stop the controller. Only a new start with power ends that.
 func (b *Bench) overrun(on bool) {
-	if b.scans.overrun = on; on && !b.halted && !b.unpowered && b.forced == nil {
+	if b.scans.overrun = on; on && !b.halted && !b.unpowered {
 		b.stopController("the watchdog, after a scan that overran its time")
 	}
 }

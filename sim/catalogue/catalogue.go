@@ -75,6 +75,7 @@ const (
 	DriveGroup       = "drive"
 	SensorGroup      = "sensors"
 	LinkGroup        = "link"
+	ControllerGroup  = "controller"
 	PartnerGroup     = "partner"
 	OperationGroup   = "operation"
 	EngineeringGroup = "engineering"
@@ -85,7 +86,7 @@ var entries = sync.OnceValue(func() []Entry {
 	return slices.Concat(
 		brakeForceFaults(), brakeMagnetFaults(), brakeHistoryFaults(), brakeMotionFaults(), secondBrakeFaults(), loadFaults(), obstacleFaults(), payloadFaults(),
 		driveFaults(),
-		pressFaults(), positionFaults(), currentFaults(), feedbackFaults(), linkFaults(), partnerFaults(),
+		pressFaults(), positionFaults(), currentFaults(), feedbackFaults(), linkFaults(), controllerFaults(), partnerFaults(),
 		operatorFaults(), proofFaults(), guardFaults(), judgeFaults(), judgeDataFaults(), requirementFaults(), placeFaults(),
 	)
 })

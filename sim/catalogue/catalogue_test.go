@@ -82,7 +82,7 @@ func ends(f *catalogue.Entry) []float64 {
 func groupNames() []string {
 	return []string{
 		catalogue.BrakeGroup, catalogue.MachineGroup, catalogue.DriveGroup, catalogue.SensorGroup,
-		catalogue.LinkGroup, catalogue.PartnerGroup, catalogue.OperationGroup, catalogue.EngineeringGroup,
+		catalogue.LinkGroup, catalogue.ControllerGroup, catalogue.PartnerGroup, catalogue.OperationGroup, catalogue.EngineeringGroup,
 	}
 }
 
@@ -240,6 +240,7 @@ func quiet() map[string]string {
 		"acknowledge-stuck":         "nothing has failed that it could acknowledge",
 		"judge-directions-too-few":  "the brake holds in both directions",
 		"judge-requirement-too-low": "the sequence presses as it should",
+		"scan-left-out":             "the next scan reads and sets what this one would have",
 		"guard-switch-stuck-closed": "nothing of the axis depends on it, only the person inside",
 	}
 }

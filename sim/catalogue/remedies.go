@@ -41,6 +41,7 @@ func Remedies() []Remedy {
 		{"check-button", "Check the button and its wiring, and that the release of one that sticks does nothing."},
 		{"check-link", "Check the link between the two sides: cable, switches, load, cycle times."},
 		{"check-signal-programs", "Check in both programs how signals between the sides are copied, and that a stale one is detected."},
+		{"check-scan-time", "Measure the longest scan time in every state, shorten the program or give its task a higher priority, and check the time of the watchdog."},
 		{"check-coupling", "Check coupling and actuator, and compare its switch with the true position."},
 		{"check-partner", "Check brake and drive of the partner, and test its brake separately."},
 		{"repeat-the-test", "Nothing is defective: find out why the test was disturbed, and repeat it."},

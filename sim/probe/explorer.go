@@ -150,7 +150,7 @@ func cheaper(a, b *Outcome) bool { return slices.Compare(routeCost(a), routeCost
 func routeCost(o *Outcome) []int {
 	groups := []string{
 		catalogue.OperationGroup, catalogue.LinkGroup, catalogue.EngineeringGroup, catalogue.SensorGroup,
-		catalogue.DriveGroup, catalogue.MachineGroup, catalogue.PartnerGroup, catalogue.BrakeGroup,
+		catalogue.DriveGroup, catalogue.ControllerGroup, catalogue.MachineGroup, catalogue.PartnerGroup, catalogue.BrakeGroup,
 	}
 	insufficient := 0
 	if o.Class == sim.Missed || o.Class == sim.Caught {

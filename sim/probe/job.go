@@ -198,9 +198,7 @@ func (j *job) playCell(ctx context.Context, shared *sim.Bench, c *plannedCell) (
 	if err != nil {
 		return Outcome{}, err
 	}
-	clock := &j.route.c.Rig.Clock
-	scan := int64(clock.FunctionalScan / clock.Tick)
-	watch := &firstSign{route: j.route, scan: (b.Ticks() + scan - 1) / scan}
+	watch := &firstSign{route: j.route, scanS: j.route.c.Rig.Clock.FunctionalScan.Seconds()}
 	b.Trace(watch)
 	start := b.Keep() // with the fault due next, to find out which reaction was possible
 	states := j.route.c.Sequence.States

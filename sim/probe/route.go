@@ -93,7 +93,13 @@ func (r *route) enter(b *sim.Bench, state string, tick int64) {
 
 // Row keeps the inputs of a scan.
 func (r *route) Row(row *sim.Row) error {
-	r.inputs = append(r.inputs, *row.In)
+	now := scanAt(row.TS, r.c.Rig.Clock.FunctionalScan.Seconds())
+	for len(r.inputs) > 0 && len(r.inputs) < now { // scans that were left out: the image stays
+		r.inputs = append(r.inputs, r.inputs[len(r.inputs)-1])
+	}
+	for len(r.inputs) <= now {
+		r.inputs = append(r.inputs, *row.In)
+	}
 	return nil
 }
 

@@ -48,7 +48,7 @@ func (l *signLimits) shows(a, b sequence.Inputs) bool {
 // stood for a reaction time.
 type firstSign struct {
 	route    *route
-	scan     int64 // the next one
+	scanS    float64 // scan time, s
 	found    *float64
 	since    float64  // s; of the present difference beyond the limits
 	standing bool     // there is one
@@ -56,13 +56,18 @@ type firstSign struct {
 	lastS    float64  // of the last scan that was compared
 }
 
-// Row compares a scan with the same one of the route.
+// Row compares a scan with that of the route at the same time.
 func (s *firstSign) Row(row *sim.Row) error {
-	if s.scan < int64(len(s.route.inputs)) && s.detected == nil {
-		s.compare(row, &s.route.inputs[s.scan])
+	if scan := scanAt(row.TS, s.scanS); scan < len(s.route.inputs) && s.detected == nil {
+		s.compare(row, &s.route.inputs[scan])
 	}
-	s.scan++
 	return nil
+}
+
+// scanAt is which scan is the newest at a time in s, where none comes late or is left out.
+func scanAt(atS, scanS float64) int {
+	const rounding = 1e-6 // of a scan time
+	return int(math.Floor(atS/scanS + rounding))
 }
 
 func (s *firstSign) compare(row *sim.Row, of *sequence.Inputs) {

@@ -90,10 +90,10 @@ func newDrawing(c *sim.Case, seed uint64) (*drawing, error) {
 	return d, nil
 }
 
-// suitable is whether a fault makes a riddle: actions of the operator are visible, and a case
-// with other values in its sequence is another case.
+// suitable is whether a fault makes a riddle: actions of the operator are visible, and so is a
+// controller that stops or scans late; a case with other values in its sequence is another case.
 func suitable(f *catalogue.Entry) bool {
-	return f.Group != catalogue.OperationGroup && f.Settings == nil
+	return f.Group != catalogue.OperationGroup && f.Group != catalogue.ControllerGroup && f.Settings == nil
 }
 
 // plainCase is the nominal case without expectations.
