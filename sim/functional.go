@@ -9,6 +9,9 @@ import (
 
 // functionalScan is one scan of the sequence: inputs image in, outputs image out.
 func (b *Bench) functionalScan() {
+	if b.scans.overrun && !b.halted {
+		b.stopController("the watchdog, after a scan that overran its time")
+	}
 	if b.scans.passesOver() {
 		return // both images stay
 	}

@@ -11,7 +11,7 @@ type scanFaults struct {
 	late      int64 // ticks
 	leftOut   bool  // while this is so
 	leaveNext bool  // the next one too, as the fault may be shorter than a scan time
-	overrun   bool  // the watchdog has stopped it
+	overrun   bool  // the next one overruns its time; only a new start with power ends that
 }
 
 // passesOver is whether the scan that is due is left out.
@@ -33,7 +33,7 @@ func controllerTargets() []Target {
 			Note:  "a scan overruns its time, and the watchdog stops the controller until its power returns",
 			check: checkFlag("controller.overrun"),
 			get:   func(b *Bench) string { return strconv.FormatBool(b.scans.overrun) },
-			set:   func(b *Bench, text string) { b.overrun(mustFlag(text)) },
+			set:   func(b *Bench, text string) { b.scans.overrun = mustFlag(text) },
 		},
 		{
 			Name: "controller.late_scan", Unit: "s", Range: "0s to " + longestLate.String(),
@@ -56,13 +56,6 @@ func controllerTargets() []Target {
 				b.scans.leftOut = on
 			},
 		},
-	}
-}
-
-// overrun lets the watchdog stop the controller. Only a new start with power ends that.
-func (b *Bench) overrun(on bool) {
-	if b.scans.overrun = on; on && !b.halted && !b.unpowered {
-		b.stopController("the watchdog, after a scan that overran its time")
 	}
 }
 

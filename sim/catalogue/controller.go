@@ -17,7 +17,7 @@ func controllerFaults() []Entry {
 			Name: "scans-late", Group: ControllerGroup, What: "Each scan of the controller comes late, as behind a task of a higher priority, and those in between are left out.",
 			Scale: &Scale{Target: "controller.late_scan", Unit: "scan times", Mild: 0.5, Usual: 3, Severe: severeLate, text: timesPeriod(scanTime)},
 			Needs: permitsLate, Remedy: "check-scan-time",
-			DetectedBy: "The controller, if it measures the time between its scans; the sequence only by what then comes too late.",
+			DetectedBy: "The controller, if it measures the time between its scans; the sequence, by a position that moves further in a scan than the drive can, or by what comes too late.",
 		}, {
 			Name: "scan-left-out", Group: ControllerGroup, What: "One scan of the controller is left out, and its outputs stay as they were.",
 			Set: map[string]string{"controller.missed_scan": yes}, Duration: withinScan,
