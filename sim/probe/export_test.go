@@ -1,0 +1,30 @@
+package probe
+
+import (
+	"time"
+
+	"holdbench/sim"
+	"holdbench/sim/catalogue"
+)
+
+// ScanAt is [scanAt].
+func ScanAt(atS, scanS float64) int { return scanAt(atS, scanS) }
+
+// RouteClocks are the times of the images that a route with faults compares with, and whether the same
+// run shows no sign beside it.
+func RouteClocks(c *sim.Case, faults []catalogue.Selection) (at []time.Duration, same bool, err error) {
+	c, err = catalogue.WithFaults(c, faults...)
+	if err != nil {
+		return nil, false, err
+	}
+	r, err := newRoute(c, faults, nil)
+	if err != nil {
+		return nil, false, err
+	}
+	for i := range r.inputs {
+		at = append(at, r.inputs[i].Clock)
+	}
+	watch := &firstSign{route: r, scanS: c.Rig.Clock.FunctionalScan.Seconds()}
+	_, err = sim.Run(c, watch)
+	return at, watch.found == nil, err
+}
