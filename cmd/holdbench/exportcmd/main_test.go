@@ -3,12 +3,11 @@ package exportcmd
 import (
 	"testing"
 
-	"holdbench/cmd/holdbench/checkcmd"
 	"holdbench/cmd/holdbench/internal/clitest"
 )
 
-// program is a holdbench of what this package has, and of check, which runs what was exported.
-func program() clitest.Program { return clitest.With(New, checkcmd.New) }
+// program is a holdbench of what this package has, and no more.
+func program() clitest.Program { return clitest.With(New) }
 
 func TestMain(m *testing.M) { program().Main(m) }
 
