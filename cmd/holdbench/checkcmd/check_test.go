@@ -19,7 +19,7 @@ import (
 func TestSameBytesOnAnyNumberOfWorkers(t *testing.T) {
 	forms := [][]string{{"--json"}, {"--tap", "healthy"}, {"--ascii", "signals", "drive"}} // the first with all scenarios
 	if testing.Short() {
-		forms = [][]string{{"--json", "brake"}}
+		forms = [][]string{{"--json", "healthy", "down-only"}}
 	}
 	for _, args := range forms {
 		one := invoke(t.Context(), append([]string{"check", "--workers", "1"}, args...)...)
