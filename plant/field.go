@@ -15,6 +15,7 @@ import (
 type Field struct {
 	Path     string  // key in the rig's document, such as load.mass_kg
 	Key      string  // key in a scenario's set, such as rig.load.mass_kg or judge.dwell
+	Kind     Kind    // what its value is in a document
 	Unit     string  // unit of a number, empty if it has none
 	Min, Max float64 // range of a number or, in seconds, of a duration; both included
 	Words    []string
@@ -31,6 +32,18 @@ type Field struct {
 	advice    string // what the message about a missing value adds
 	value     value
 }
+
+// Kind is what a value is in a document.
+type Kind uint8
+
+// The kinds of values.
+const (
+	KindNumber   Kind = iota + 1 // in the unit of the field
+	KindDuration                 // with its unit: 250us, 8ms, 1.5s, 8h
+	KindCount                    // a whole number
+	KindFlag                     // true or false
+	KindWord                     // one of the field's words
+)
 
 // value is the value of a field in a rig. Only what makes a field knows its type, see [typed].
 type value interface {
@@ -52,7 +65,7 @@ type typed[T any] struct {
 }
 
 func number(path, unit string, low, high float64, at func(*Rig) *float64, note string) Field {
-	f := newField(path, note, &typed[float64]{
+	f := newField(path, note, KindNumber, &typed[float64]{
 		at: at, format: shortest, fromNumber: shortest,
 		parse:    func(text string) (float64, error) { return strconv.ParseFloat(text, 64) },
 		asNumber: func(x float64) float64 { return x },
@@ -67,7 +80,7 @@ func number(path, unit string, low, high float64, at func(*Rig) *float64, note s
 }
 
 func period(path string, low, high float64, at func(*Rig) *time.Duration, note string) Field {
-	f := newField(path, note, &typed[time.Duration]{
+	f := newField(path, note, KindDuration, &typed[time.Duration]{
 		at: at, parse: time.ParseDuration, asNumber: time.Duration.Seconds,
 		format:     func(d time.Duration) string { return strings.ReplaceAll(d.String(), "µ", "u") },
 		fromNumber: func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) + "s" },
@@ -78,7 +91,7 @@ func period(path string, low, high float64, at func(*Rig) *time.Duration, note s
 }
 
 func count(path string, low, high float64, at func(*Rig) *int, note string) Field {
-	f := newField(path, note, &typed[int]{
+	f := newField(path, note, KindCount, &typed[int]{
 		at: at, parse: strconv.Atoi, format: strconv.Itoa,
 		asNumber:   func(n int) float64 { return float64(n) },
 		fromNumber: func(x float64) string { return strconv.FormatFloat(math.Round(x), 'f', 0, 64) },
@@ -89,7 +102,7 @@ func count(path string, low, high float64, at func(*Rig) *int, note string) Fiel
 }
 
 func flag(path string, at func(*Rig) *bool, note string) Field {
-	f := newField(path, note, &typed[bool]{
+	f := newField(path, note, KindFlag, &typed[bool]{
 		at: at, parse: strconv.ParseBool, format: strconv.FormatBool, fromNumber: shortest,
 	})
 	f.want, f.permitted = "true or false", "true or false"
@@ -98,15 +111,15 @@ func flag(path string, at func(*Rig) *bool, note string) Field {
 
 func word(path string, words []string, at func(*Rig) *string, note string) Field {
 	itself := func(text string) string { return text }
-	f := newField(path, note, &typed[string]{
+	f := newField(path, note, KindWord, &typed[string]{
 		at: at, parse: func(text string) (string, error) { return text, nil }, format: itself, fromNumber: shortest,
 	})
 	f.Words, f.permitted = words, strings.Join(words, " or ")
 	return f
 }
 
-func newField(path, note string, v value) Field {
-	return Field{Path: path, Key: rigKey(path), Note: note, value: v}
+func newField(path, note string, kind Kind, v value) Field {
+	return Field{Path: path, Key: rigKey(path), Kind: kind, Note: note, value: v}
 }
 
 func rigKey(path string) string { return "rig." + path }

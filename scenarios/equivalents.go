@@ -16,8 +16,8 @@ type Equivalents struct {
 	source    *source
 }
 
-// equivalentsDocument is the document as written.
-type equivalentsDocument struct {
+// EquivalentsDocument is the document as written.
+type EquivalentsDocument struct {
 	Equivalents string              `yaml:"equivalents"` // name of the sequence
 	Mutants     []mutation.Argument `yaml:"mutants"`
 }
@@ -48,7 +48,7 @@ func readEquivalents(name string, text []byte, sequenceName string, mutants []mu
 	if err != nil {
 		return nil, err
 	}
-	var d equivalentsDocument
+	var d EquivalentsDocument
 	if err := src.decode("$", src.root(), &d); err != nil {
 		return nil, err
 	}

@@ -39,3 +39,9 @@ func ParseScenario(name string, text []byte) (*sim.Scenario, error) {
 func ParseCase(name string, text []byte, o Overrides) (*sim.Case, problem.List, error) {
 	return shared.parseCase(name, text, o)
 }
+
+// ParseLogic reads a sequence of any kind from its text and checks it. The files that it names are
+// relative to the folder of the name.
+func ParseLogic(name string, text []byte) (sequence.Logic, problem.List, error) {
+	return shared.sequence(name, text)
+}

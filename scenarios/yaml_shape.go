@@ -217,3 +217,20 @@ func isTagged(t reflect.Type) bool {
 	}
 	return true
 }
+
+// KeyOf is a key that a document can have, and the type of its value.
+type KeyOf struct {
+	Name string
+	Type reflect.Type
+}
+
+// KeysOf are the keys that the reader takes in a mapping that it reads into a struct, in their order.
+func KeysOf(t reflect.Type) []KeyOf {
+	r := reader{known: map[reflect.Type]fieldSet{}}
+	known := r.fieldsOf(t)
+	list := make([]KeyOf, len(known.names))
+	for i, name := range known.names {
+		list[i] = KeyOf{name, t.FieldByIndex(known.index[name]).Type}
+	}
+	return list
+}

@@ -151,6 +151,9 @@ func askWords() []string       { return []string{"none", "down", "up"} }
 func operationWords() []string { return []string{"allowed", "inhibited"} }
 func endWords() []string       { return []string{"pass", "fail", "stop"} }
 
+// EndWords lists the kinds of ends that a document can name.
+func EndWords() []string { return endWords() }
+
 // Booleans as text.
 const (
 	textTrue  = "true"

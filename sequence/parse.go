@@ -46,7 +46,8 @@ func (e *ExprError) Error() string {
 // previous takes an input of any kind.
 type function struct {
 	name     string
-	min, max int // arguments
+	min, max int    // arguments
+	note     string // for help
 }
 
 // The functions by name.
@@ -73,8 +74,15 @@ const (
 // current, rms the inverse. Previous is what an input was in the scan before.
 func functions() []function {
 	return []function{
-		{fnAbs, 1, 1}, {fnMin, 2, 8}, {fnMax, 2, 8}, {fnSqrt, 1, 1},
-		{fnSign, 1, 1}, {fnAmplitude, 1, 1}, {fnRMS, 1, 1}, {fnCosDeg, 1, 1}, {fnPrevious, 1, 1},
+		{fnAbs, 1, 1, "magnitude, in the same unit"},
+		{fnMin, 2, 8, "the least of values in the same unit"},
+		{fnMax, 2, 8, "the greatest of values in the same unit"},
+		{fnSqrt, 1, 1, "square root of a plain number or of a squared unit"},
+		{fnSign, 1, 1, "-1, 0 or 1, a plain number"},
+		{fnAmplitude, 1, 1, "√2 times an rms current: _rms_a to _a"},
+		{fnRMS, 1, 1, "a current amplitude divided by √2: _a to _rms_a"},
+		{fnCosDeg, 1, 1, "cosine of an angle in degrees, a plain number"},
+		{fnPrevious, 1, 1, "what an input of any kind was in the scan before"},
 	}
 }
 
@@ -205,19 +213,18 @@ func whatIsAllowed() string {
 }
 
 func unaryAllowed(n *ast.UnaryNode) error {
-	switch n.Operator {
-	case "-", opNot, "!":
+	if operates(n.Operator, true) {
 		return nil
 	}
 	return at(n, "the sign %q is not part of the language; %s", n.Operator, whatIsAllowed())
 }
 
 func binaryAllowed(n *ast.BinaryNode) error {
-	switch n.Operator {
-	case "+", "-", "*", "/", "<", "<=", ">", ">=", "==", "!=", opOr, "||":
-		return nil
-	case opAnd, "&&":
+	if n.Operator == opAnd || n.Operator == "&&" {
 		return notChained(n)
+	}
+	if operates(n.Operator, false) {
+		return nil
 	}
 	return at(n, "the operator %q is not part of the language; %s", n.Operator, whatIsAllowed())
 }

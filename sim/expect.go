@@ -25,8 +25,8 @@ func checkExpect(s *Scenario) problem.List {
 			found = append(found, problem.Problem{Path: "expect." + key, Message: fmt.Sprintf("%s is %q%s", key, value, suggestion(value, words))})
 		}
 	}
-	oneOf("end", s.Expect.End, []string{"pass", "fail", "stop", "none"})
-	oneOf("verdict", s.Expect.Verdict, []string{proven, failed, none})
+	oneOf("end", s.Expect.End, EndWords())
+	oneOf("verdict", s.Expect.Verdict, VerdictWords())
 	var classes, obligations []string
 	for _, c := range Classes() {
 		classes = append(classes, string(c))
@@ -34,7 +34,7 @@ func checkExpect(s *Scenario) problem.List {
 	for _, o := range Obligations() {
 		obligations = append(obligations, o.Name)
 	}
-	oneOf("operation", s.Expect.Operation, operationWords())
+	oneOf("operation", s.Expect.Operation, OperationWords())
 	oneOf("class", string(s.Expect.Class), classes)
 	found = append(found, s.Expect.LoadDropMM.check("load_drop_mm")...)
 	found = append(found, s.Expect.SlipDeg.check("slip_deg")...)
@@ -48,7 +48,14 @@ func checkExpect(s *Scenario) problem.List {
 	return found
 }
 
-func operationWords() []string {
+// EndWords lists how a run can end.
+func EndWords() []string { return append(sequence.EndWords(), none) }
+
+// VerdictWords lists what the judge's last verdict can be.
+func VerdictWords() []string { return []string{proven, failed, none} }
+
+// OperationWords lists what both sides together can say of operation.
+func OperationWords() []string {
 	return []string{sequence.OperationAllowed.String(), sequence.OperationInhibited.String()}
 }
 

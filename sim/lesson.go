@@ -41,15 +41,15 @@ func (s *EventMatch) matches(e *Event) bool {
 
 // The limits of a lesson: stops that fit on a page, and choices that can be compared.
 const (
-	mostStops     = 20
-	fewestChoices = 2
-	mostChoices   = 5
+	MostStops     = 20
+	FewestChoices = 2
+	MostChoices   = 5
 )
 
 // checkLesson reports what is wrong with a lesson; states are those of the sequence.
 func checkLesson(l Lesson, states []string) problem.List {
-	if len(l) > mostStops {
-		return problem.List{{Path: "lesson", Message: fmt.Sprintf("lesson has %d stops; must have at most %d", len(l), mostStops)}}
+	if len(l) > MostStops {
+		return problem.List{{Path: "lesson", Message: fmt.Sprintf("lesson has %d stops; must have at most %d", len(l), MostStops)}}
 	}
 	var found problem.List
 	for i := range l {
@@ -108,8 +108,8 @@ func (s *Stop) checkQuestion(path string) problem.List {
 }
 
 func (s *Stop) checkChoices(path string) problem.List {
-	if n := len(s.Choices); n < fewestChoices || n > mostChoices {
-		return problem.List{{Path: path, Message: fmt.Sprintf("a question has %d choices; must have %d to %d", n, fewestChoices, mostChoices)}}
+	if n := len(s.Choices); n < FewestChoices || n > MostChoices {
+		return problem.List{{Path: path, Message: fmt.Sprintf("a question has %d choices; must have %d to %d", n, FewestChoices, MostChoices)}}
 	}
 	var found problem.List
 	seen := map[string]bool{}

@@ -92,7 +92,7 @@ func TestCheckLesson(t *testing.T) {
 }
 
 func TestCheckLessonBoundsTheStops(t *testing.T) {
-	l := make(Lesson, mostStops)
+	l := make(Lesson, MostStops)
 	for i := range l {
 		l[i] = question()
 	}

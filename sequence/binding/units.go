@@ -66,3 +66,9 @@ func factorOf(text string, of sequence.Unit) (factor float64, ok bool, right []s
 	}
 	return 0, false, right
 }
+
+// UnitWords are the units that a variable for a value in a unit of the bench can have.
+func UnitWords(of sequence.Unit) []string {
+	_, _, right := factorOf("", of)
+	return right
+}

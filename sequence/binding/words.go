@@ -139,6 +139,9 @@ func shownWords(words []string) string {
 	return strings.Join(shown, ", ")
 }
 
+// ShownWord writes a word as a binding does, which has none for the empty one.
+func ShownWord(word string) string { return shownWord(word) }
+
 // shownWord writes the empty word as a binding does.
 func shownWord(word string) string {
 	if word == "" {

@@ -48,7 +48,6 @@ func (a *Acceptances) Check(states []string) error {
 }
 
 func (a *Acceptance) check(path string, states []string, found *problem.List) {
-	severities := []string{"mild", "usual", "severe"}
 	for _, l := range []struct {
 		key      string
 		names    Names
@@ -57,8 +56,8 @@ func (a *Acceptance) check(path string, states []string, found *problem.List) {
 	}{
 		{"fault", a.Fault, catalogue.Names(), false},
 		{"state", a.State, append([]string{wholeRun}, states...), false},
-		{"severity", a.Severity, severities, true},
-		{"breaks", a.Breaks, breakable(), false},
+		{"severity", a.Severity, SeverityWords(), true},
+		{"breaks", a.Breaks, Breakable(), false},
 	} {
 		if len(l.names) == 0 && !l.optional {
 			found.Add(path, "%s is missing; must be a name or a list of names", l.key)
@@ -82,8 +81,11 @@ func itemPath(path, key string, names, k int) string {
 	return fmt.Sprintf("%s.%s[%d]", path, key, k)
 }
 
-// breakable are the words for what an outcome can break.
-func breakable() []string {
+// SeverityWords are the words for how severe a fault is tried.
+func SeverityWords() []string { return []string{"mild", "usual", "severe"} }
+
+// Breakable are the words for what an outcome can break.
+func Breakable() []string {
 	names := []string{string(Missed)}
 	for _, o := range sim.Obligations() {
 		names = append(names, o.Name)
