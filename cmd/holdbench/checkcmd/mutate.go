@@ -306,3 +306,6 @@ func (t *trial) object(o *mutation.Outcome) *mutantObject {
 		Passing: o.Candidates, Nearest: o.Nearest, Missing: o.Missing,
 	}
 }
+
+// MutantJSON is a line of check --mutate --json, for its schema.
+func MutantJSON() any { return mutantObject{} }

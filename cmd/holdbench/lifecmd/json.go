@@ -263,3 +263,6 @@ func sumOf(p *life.Plan, interval time.Duration, s *life.Summary) sumObject {
 	}
 	return o
 }
+
+// JSON is what life --json prints, for its schema.
+func JSON() any { return lifeObject{} }

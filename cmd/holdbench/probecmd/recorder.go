@@ -93,3 +93,6 @@ func (r *recorder) print(text []byte) error {
 	}
 	return nil
 }
+
+// Lines are the kinds of lines of probe --json, for their schema.
+func Lines() []any { return []any{probe.Head{}, cellLine{}, probe.Tail{}} }

@@ -203,3 +203,6 @@ func orDash(text string) string {
 	}
 	return text
 }
+
+// ListJSON is what list --json prints, for its schema.
+func ListJSON() any { return []listRow{} }

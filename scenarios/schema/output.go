@@ -1,0 +1,223 @@
+package schema
+
+import (
+	"encoding/json"
+	"fmt"
+	"reflect"
+	"strings"
+
+	"holdbench/sequence"
+	"holdbench/sim"
+	"holdbench/sim/probe"
+)
+
+// Output is the JSON Schema (2020-12) of JSON that a command prints, made from the values that it
+// prints: one object or array, or one of several kinds of lines.
+func Output(name, about string, lines ...any) ([]byte, error) {
+	w := &writer{defs: Object{}, types: map[string]reflect.Type{}, words: outputWords(), notes: resultNotes()}
+	var shapes []Object
+	for _, line := range lines {
+		shapes = append(shapes, w.value(reflect.TypeOf(line)))
+	}
+	o := Object{"anyOf": shapes}
+	if len(shapes) == 1 {
+		o = shapes[0]
+	}
+	o["$defs"] = w.defs
+	return render(name, "holdbench "+name, about, o)
+}
+
+// writer makes schemas of types that are written as JSON. Structs are definitions by their name.
+type writer struct {
+	defs  Object
+	types map[string]reflect.Type
+	words map[string][]string
+	notes map[string]string
+}
+
+// value is the schema of a type as encoding/json writes it. Lists are never null.
+func (w *writer) value(t reflect.Type) Object {
+	if words := w.words[t.String()]; words != nil {
+		return Object{"enum": words}
+	}
+	switch t.Kind() {
+	case reflect.Pointer:
+		o := w.value(t.Elem())
+		if kind, ok := o["type"].(string); ok {
+			o["type"] = []string{kind, "null"}
+			return o
+		}
+		return Object{"anyOf": []Object{o, {"type": "null"}}}
+	case reflect.Struct:
+		return w.definition(t)
+	case reflect.Slice:
+		return Object{"type": "array", "items": w.value(t.Elem())}
+	case reflect.Array:
+		return Object{"type": "array", "items": w.value(t.Elem()), "minItems": t.Len(), "maxItems": t.Len()}
+	case reflect.Bool:
+		return Object{"type": "boolean"}
+	case reflect.Float64:
+		return Object{"type": "number"}
+	case reflect.Int, reflect.Int64:
+		return Object{"type": "integer"}
+	case reflect.Uint64:
+		return Object{"type": "integer", "minimum": 0}
+	case reflect.String:
+		return Object{"type": "string"}
+	}
+	panic(fmt.Sprintf("schema: no form for a %v in JSON", t))
+}
+
+// definition refers to the definition of a struct, and makes it the first time.
+func (w *writer) definition(t reflect.Type) Object {
+	name := strings.ToLower(t.Name())
+	if other := w.types[name]; other != nil && other != t {
+		name = strings.ReplaceAll(t.String(), ".", "-")
+	}
+	if w.types[name] == nil {
+		w.types[name] = t
+		w.defs[name] = w.object(t)
+	}
+	return Object{"$ref": "#/$defs/" + name}
+}
+
+func (w *writer) object(t reflect.Type) Object {
+	if reflect.PointerTo(t).Implements(reflect.TypeFor[json.Marshaler]()) {
+		panic(fmt.Sprintf("schema: %v writes itself, and its form is not known here", t))
+	}
+	properties, required := Object{}, []string{}
+	w.members(t, properties, &required)
+	return Object{"type": "object", "properties": properties, "required": required, "additionalProperties": false}
+}
+
+// members adds the members of a struct. Those of an embedded one count as its own, behind them.
+func (w *writer) members(t reflect.Type, properties Object, required *[]string) {
+	var embedded []reflect.Type
+	for i := range t.NumField() {
+		f := t.Field(i)
+		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
+		switch {
+		case f.Anonymous && name == "":
+			embedded = append(embedded, f.Type)
+			continue
+		case name == "-" || !f.IsExported():
+			continue
+		case name == "":
+			name = f.Name
+		}
+		if properties[name] != nil {
+			continue
+		}
+		properties[name] = w.member(t.String()+"."+name, name, f.Type, strings.Contains(options, "omitempty"))
+		if !strings.Contains(options, "omitempty") {
+			*required = append(*required, name)
+		}
+	}
+	for _, e := range embedded {
+		w.members(e, properties, required)
+	}
+}
+
+func (w *writer) member(id, name string, t reflect.Type, omitted bool) Object {
+	if omitted && t.Kind() == reflect.Pointer {
+		t = t.Elem() // written only where it is there
+	}
+	o := w.value(t)
+	if words := w.words[id]; words != nil {
+		o = Object{"enum": words}
+	}
+	var about []string
+	if note := w.notes[id]; note != "" {
+		about = append(about, note)
+	}
+	if unit := unitOf(name, t); unit != "" {
+		about = append(about, "in "+unit)
+	}
+	if len(about) > 0 {
+		o["description"] = strings.Join(about, ", ")
+	}
+	return o
+}
+
+// unitOf is the unit of a number by the end of its name, empty for a plain number.
+func unitOf(name string, t reflect.Type) string {
+	for t.Kind() == reflect.Pointer || t.Kind() == reflect.Slice || t.Kind() == reflect.Array {
+		t = t.Elem()
+	}
+	if t.Kind() != reflect.Float64 {
+		return ""
+	}
+	if unit := sequence.UnitOf(name).String(); unit != "" {
+		return unit
+	}
+	for _, u := range [][2]string{{"_h", "h"}, {"_c", "°C"}, {"_j", "J"}, {"_n", "N"}, {"_years", "years"}} {
+		if strings.HasSuffix(name, u[0]) {
+			return u[1]
+		}
+	}
+	return ""
+}
+
+// outputWords are the words of texts, by type, or by type and key.
+func outputWords() map[string][]string {
+	var classes, kinds []string
+	for _, c := range sim.Classes() {
+		classes = append(classes, string(c))
+	}
+	for _, k := range probe.Kinds() {
+		kinds = append(kinds, string(k))
+	}
+	return map[string][]string{
+		"sim.Class": classes, "probe.Kind": kinds,
+		"sim.Result.end": sim.EndWords(), "sim.Result.verdict": sim.VerdictWords(), "sim.Result.operation": sim.OperationWords(),
+		"sim.Event.kind":       sim.EventKinds(),
+		"probe.Outcome.end":    sim.EndWords(),
+		"probe.Cell.severity":  append([]string{""}, probe.SeverityWords()...),
+		"sweep.Record.end":     sim.EndWords(),
+		"sweep.Head.rare":      append([]string{""}, classes...), // empty where everything is counted
+		"sweep.Record.verdict": sim.VerdictWords(), "probe.Outcome.verdict": sim.VerdictWords(),
+	}
+}
+
+// resultNotes say what the members of a run are.
+func resultNotes() map[string]string {
+	return map[string]string{
+		"sim.Result.seed":                       "seed of the noise: the same seed gives the same run",
+		"sim.Result.ended_in":                   "state in which the sequence ended; the present one if it did not",
+		"sim.Result.end":                        "how the sequence ended",
+		"sim.Result.verdict":                    "the last verdict of the judge",
+		"sim.Result.verdict_right":              "whether the verdict agrees with the truth; null without a verdict",
+		"sim.Result.cause":                      "cause of the end; empty if there is none",
+		"sim.Result.class":                      "the run held against the truth",
+		"sim.Result.released":                   "operation is allowed at the end, or the sequence passed, and the safety side does not withhold it",
+		"sim.Result.operation":                  "whether operation is allowed at the end, by both sides together",
+		"sim.Result.withheld":                   "the safety side withholds operation at the end",
+		"sim.Result.load_held":                  "the load was held from the start of the test to the end",
+		"sim.Result.duration_s":                 "simulated duration of the run",
+		"sim.Result.load_drop_mm":               "largest load drop",
+		"sim.Result.slip_deg":                   "slip of the closed brake, at the motor shaft",
+		"sim.Result.peak_torque_nm":             "largest motor torque",
+		"sim.Result.brake_capacity_nm":          "static torque of the brake at the last verdict, or at the end without one",
+		"sim.Result.brake_2_capacity_nm":        "the same of the second brake, at the motor shaft",
+		"sim.Result.required_torque_nm":         "required test torque at that moment",
+		"sim.Result.brake_capacity_at_end_nm":   "static torque of the brake at the end",
+		"sim.Result.brake_2_capacity_at_end_nm": "the same of the second brake",
+		"sim.Result.required_torque_at_end_nm":  "required test torque at the end",
+		"sim.Result.drop_at_power_failure":      "load drop that a power failure would cause with each brake alone",
+		"sim.Result.brake_2_slip_deg":           "slip of the second brake, at the motor shaft",
+		"sim.Result.slip_work_j":                "slip work of the brake",
+		"sim.Result.brake_temp_c":               "temperature of the brake at the end",
+		"sim.Result.support_n":                  "force with which the support carries the load at the end",
+		"sim.Result.support_share":              "share of the load that rests on its support at the end",
+		"sim.Result.controller_stopped":         "the first time that the controller stopped by itself",
+		"sim.Result.obligations":                "requirements of every run, kept or broken",
+		"sim.Result.expectations":               "what the scenario expects, met or not",
+		"sim.Result.events":                     "what happened, in order of time",
+		"sim.DropCheck.limit_mm":                "limit of the rig",
+		"sim.BrakeDrop.at_rest_mm":              "from rest; null if the load does not stop",
+		"sim.BrakeDrop.from_speed_mm":           "while the load moves downwards with the speed of the drive; null if it does not stop",
+		"sim.Obligation.at_s":                   "when it was first broken; null if it was kept",
+		"sim.Obligation.detail":                 "in which state, and by how much",
+		"sim.Event.t_s":                         "simulated time",
+	}
+}
