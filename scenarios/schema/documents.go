@@ -1,7 +1,6 @@
 package schema
 
 import (
-	"fmt"
 	"maps"
 	"reflect"
 	"slices"
@@ -77,7 +76,7 @@ func JSON(kind string) ([]byte, error) {
 		}
 		o["$defs"] = defs
 	}
-	return render(kind, "holdbench "+kind, fmt.Sprintf("%s. Relations between values, and names that another document defines, are checked by holdbench vet.", upper(find(kind).About)), o)
+	return render(kind, "holdbench "+kind, upper(find(kind).About)+". Relations between values, and names that another document defines, are checked by holdbench vet.", o)
 }
 
 func upper(text string) string {

@@ -149,6 +149,7 @@ func bindingNotes() map[string]string {
 		"binding.Document.outputs": "outputs of the bench with the variables that have their values",
 		"binding.Document.state":   "what says the state of the program: a variable or flags",
 		"binding.Document.cause":   "the variable that says why a test ended as it did",
+		"binding.Document.scans":   "the variable that is told how many scans have passed since the last one: 1, or more if some were left out",
 		"binding.Document.start":   "values of variables when a run starts, where they are others than after power has come",
 		"binding.Document.params":  "parameters that a rig, a scenario and --set can change; the end of a name is its unit",
 		"binding.Document.watch":   "variables that traces and the bench show, by a name with their unit",
