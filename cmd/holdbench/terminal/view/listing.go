@@ -44,7 +44,7 @@ func withoutComments(lines []sequence.Line) []sequence.Line {
 func drawLine(a page.Area, y int, l *sequence.Line, width, indent int) {
 	x := a.Text(0, y, page.Faint, pad(strconv.Itoa(l.Number), width)) + 1
 	text := l.Text[min(indent, len(l.Text)):]
-	values := fitting(l.Values, max(a.W()-x-page.Width(text)-1, a.W()/2))
+	values := fitting(l.Values, a.W()-x-page.Width(text)-1, a.W()/2)
 	room := max(a.W()-x-page.Width(values)-1, 0)
 	a.Text(x, y, page.Plain, page.Cut(text, room))
 	if values != "" {
@@ -52,27 +52,39 @@ func drawLine(a page.Area, y int, l *sequence.Line, width, indent int) {
 	}
 }
 
-// fitting are values such as x = 1.5 that fit into a width: with their names, or else bare, in the order
-// in which the line names them, or else the first of them. A value is never cut off.
-func fitting(values []string, width int) string {
-	if text := strings.Join(values, ", "); page.Width(text) <= width {
-		return text
-	}
-	var bare []string
-	for _, v := range values {
-		_, value, _ := strings.Cut(v, " = ")
-		bare = append(bare, value)
-	}
-	for n := len(bare); n > 0; n-- {
-		text := "= " + strings.Join(bare[:n], ", ")
-		if n < len(bare) {
-			text += ", …"
+// fitting are values such as x = 1.5: with their names or bare, in the order in which the line names
+// them, where they fit beside the whole line; else so many of them as fit into half of the width. A value
+// is never cut off.
+func fitting(values []string, beside, half int) string {
+	named := strings.Join(values, ", ")
+	bare := bareValues(values, len(values))
+	for _, try := range []struct {
+		text string
+		room int
+	}{{named, beside}, {bare, beside}, {named, half}, {bare, half}} {
+		if page.Width(try.text) <= try.room {
+			return try.text
 		}
-		if page.Width(text) <= width {
+	}
+	for n := len(values) - 1; n > 0; n-- {
+		if text := bareValues(values, n) + ", …"; page.Width(text) <= half {
 			return text
 		}
 	}
 	return ""
+}
+
+// bareValues are the first n values without their names.
+func bareValues(values []string, n int) string {
+	if n == 0 {
+		return ""
+	}
+	var bare []string
+	for _, v := range values[:n] {
+		_, value, _ := strings.Cut(v, " = ")
+		bare = append(bare, value)
+	}
+	return "= " + strings.Join(bare, ", ")
 }
 
 // commonIndent is by how many blanks every line with a text is indented at least.
