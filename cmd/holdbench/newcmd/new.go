@@ -2,7 +2,10 @@
 package newcmd
 
 import (
+	"errors"
+	"fmt"
 	"io"
+	"io/fs"
 
 	"github.com/spf13/cobra"
 
@@ -19,7 +22,8 @@ func New(a *command.App) *cobra.Command {
 		Short: "Write a first document",
 		Long: page.Prose(`Writes a document to begin with. The first word says which one.`,
 			`binding ties a program in Structured Text to the signals of the bench. It is made from the declarations of
-the program, by the similarity of names and types, and written beside it. Signals that no variable
+the program, by the similarity of names and types and of the values of enumerations, and written beside it. States,
+causes and parameters get the names that the built-in scenarios use where they are alike. Signals that no variable
 is like stand in it as comments. Review every line; holdbench vet lists what is not bound.`),
 		Example: `  holdbench new binding hoist.st
   holdbench new binding hoist.st --block BrakeTest --out -`,
@@ -43,7 +47,8 @@ func newBinding(a *command.App) *cobra.Command {
 		Use:   "binding FILE.st",
 		Short: "Write a first binding for a program",
 		Long: page.Prose(`Writes a binding for a program in Structured Text: which of its variables are the signals of the bench, which
-one is its state. It is made by the similarity of names and types, so that every line needs a review. Without
+one is its state, and which are parameters. It is made by the similarity of names and types, and of the values of
+enumerations, so that every line needs a review. Without
 --out it is written beside the program, where holdbench finds it; a file that is there is kept unless
 --overwrite is given.`),
 		Example: `  holdbench new binding hoist.st
@@ -77,7 +82,10 @@ func writeBinding(a *command.App, program string, f *bindingFlags) error {
 	if out == "" {
 		out = scenarios.BindingBeside(program)
 	}
-	if err := scenarios.Save(out, []byte(text), f.overwrite); err != nil {
+	switch err := scenarios.Save(out, []byte(text), f.overwrite); {
+	case errors.Is(err, fs.ErrExist):
+		return fmt.Errorf("%s exists already; --overwrite replaces it, --out FILE writes another", page.CleanLine(out))
+	case err != nil:
 		return err
 	}
 	return a.Printed(func(w io.Writer) error {

@@ -1,0 +1,96 @@
+package binding
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"holdbench/sequence"
+)
+
+// What a controls engineer calls a thing is found under the name that the bench has for it, and under no
+// other.
+func TestSimilarity(t *testing.T) {
+	t.Parallel()
+	about := referenceNames()
+	signals := func(list []sequence.Signal) []string {
+		var names []string
+		for _, s := range list {
+			names = append(names, s.Name)
+		}
+		return names
+	}
+	inputs, outputs := signals(sequence.InputSignals()), signals(sequence.OutputSignals())
+	for _, c := range []struct {
+		among     []string
+		own, want string
+	}{
+		{inputs, "bStart", "trigger"},
+		{inputs, "i_xStartTest", "trigger"},
+		{inputs, "bBrakeShut", "brake_closed"},
+		{inputs, "xBrakeClosedFb", "brake_closed"},
+		{inputs, "rPosition", "position_mm"},
+		{inputs, "axis.rActPos", "position_mm"},
+		{inputs, "axis.pos", "position_mm"},
+		{inputs, "rTorque", "torque_nm"},
+		{inputs, "bBusy", "judge_busy"},
+		{inputs, "bOk", "proof"},
+		{inputs, "bNotOk", "judge_failed"},
+		{inputs, "bDriveOk", "drive_ready"},
+		{inputs, "bSafeStop", "safe_stop"},
+		{inputs, "bDoorClosed", "guard_closed"},
+		{inputs, "bNotClosed", ""},
+		{inputs, "xLamp", ""},
+		{outputs, "eCmd", "drive"},
+		{outputs, "bShutBrake", "brake"},
+		{outputs, "rTargetPos", "target_mm"},
+		{outputs, "rRamp", "press_rate_nm_s"},
+		{outputs, "rReqCurrent", "required_current_a"},
+		{outputs, "bRelease", "operation"},
+		{outputs, "sMessage", "alarm"},
+		{about.StateNames(), "press", "press_down"},
+		{about.StateNames(), "press_up", "press_up"},
+		{about.StateNames(), "ask", "verdict_down"},
+		{about.StateNames(), "close", "close_brake"},
+		{about.StateNames(), "open", "open_brake"},
+		{about.StateNames(), "move", "travel"},
+		{about.StateNames(), "failed", "locked_out"},
+		{about.StateNames(), "done", "passed"},
+		{about.StateNames(), "lubricate", ""},
+		{about.Causes, "slip", "slipped"},
+		{about.Causes, "not_closed", "brake-not-closed"},
+		{about.Causes, "not_ok", ""},
+		{about.ParamNames(), "stPar.rLoadTorque", "load_torque_nm"},
+		{about.ParamNames(), "rTestPos", "test_position_mm"},
+		{about.ParamNames(), "tTravelMax", "travel_time_s"},
+		{about.ParamNames(), "rTorqueConst", "torque_constant_nm_per_rms_a"},
+		{about.ParamNames(), "rSlipMax", "slip_alarm_mm"},
+		{about.ParamNames(), "tDwell", ""},
+	} {
+		best, score := "", 0.0
+		for _, name := range c.among {
+			if s := similarity(name, c.own); s >= alike && s > score {
+				best, score = name, s
+			}
+		}
+		assert.Equal(t, c.want, best, "%s, %.2f", c.own, score)
+	}
+}
+
+// A table of other names that names nothing would do nothing.
+func TestAliasesAreOfWhatThereIs(t *testing.T) {
+	t.Parallel()
+	about := referenceNames()
+	var signals []string
+	for _, s := range append(sequence.InputSignals(), sequence.OutputSignals()...) {
+		signals = append(signals, s.Name)
+	}
+	for _, c := range []struct {
+		table map[string][]string
+		names []string
+	}{{signalAliases(), signals}, {stateAliases(), about.StateNames()}, {paramAliases(), about.ParamNames()}, {causeAliases(), about.Causes}} {
+		for name := range c.table {
+			assert.Contains(t, c.names, name)
+		}
+	}
+}
