@@ -95,6 +95,7 @@ func (s *source) bound(prefix string, node ast.Node) (sequence.Logic, problem.Li
 	if err := s.decode(prefix, node, &d); err != nil {
 		return nil, nil, err
 	}
+	d.File = s.name
 	file, text, err := s.readProgram(prefix, d.Program)
 	if err != nil {
 		return nil, nil, err

@@ -50,6 +50,13 @@ type Line struct {
 	Values  []string // x = 1.5
 }
 
+// Adviser is a logic whose states and parameters have the names that a document beside it says. For one
+// that it has not, it says what to write there; empty if it cannot.
+type Adviser interface {
+	AdviseState(name string) string
+	AdviseParam(name string) string
+}
+
 // Finisher is a controller that wants to know when its run is over and no scan follows, to give back
 // what it holds. One whose run is never finished is not told.
 type Finisher interface{ Finish() }

@@ -53,7 +53,7 @@ func NewCaseOf(s Scenario, rig plant.Rig, logic sequence.Logic) (*Case, problem.
 	}
 	about := logic.About()
 	values := rigValues(&rig, about)
-	found := c.override(values, about)
+	found := c.override(values, logic)
 	if len(found) == 0 && c.setsRig() { // relations to a refused value are meaningless
 		found = c.checkRig()
 	}
@@ -315,7 +315,7 @@ func (c *Case) withinPayload(nm, at float64) bool {
 func (c *Case) checkPlan() problem.List {
 	_, found := scriptEdges(&c.Scenario, c.Rig.Clock.Tick)
 	schedule, wrong := scheduleOf(&c.Scenario, c.Sequence.StateNames(), c.Rig.Clock.Tick)
-	found = append(found, wrong...)
+	found = append(found, c.advised(wrong)...)
 	if len(wrong) > 0 {
 		return found
 	}

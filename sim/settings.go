@@ -2,6 +2,7 @@ package sim
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -24,21 +25,22 @@ func rigValues(rig *plant.Rig, d *sequence.Description) sequence.Values {
 }
 
 // override applies the settings of the scenario to the rig and to the parameters.
-func (c *Case) override(values sequence.Values, d *sequence.Description) problem.List {
+func (c *Case) override(values sequence.Values, logic sequence.Logic) problem.List {
 	var found problem.List
 	for _, key := range sortedKeys(c.Scenario.Set) {
 		text := c.Scenario.Set[key]
-		if err := c.overrideOne(key, text, values, d); err != nil {
+		if err := c.overrideOne(key, text, values, logic); err != nil {
 			found = append(found, problem.Problem{Path: SetPath(key), Message: err.Error()})
 		}
 	}
 	return found
 }
 
-func (c *Case) overrideOne(key, text string, values sequence.Values, d *sequence.Description) error {
+func (c *Case) overrideOne(key, text string, values sequence.Values, logic sequence.Logic) error {
+	d := logic.About()
 	if name, ok := strings.CutPrefix(key, "sequence."); ok {
 		if _, ok := d.Param(name); !ok {
-			return fmt.Errorf("sequence %s has no parameter %q%s", d.Name, name, suggestion(name, d.ParamNames()))
+			return errors.New(noParam(name, logic))
 		}
 		values[name] = text
 		return nil

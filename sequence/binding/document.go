@@ -27,6 +27,8 @@ type Document struct {
 	Params Params         `yaml:"params,omitempty"`
 	Watch  Params         `yaml:"watch,omitempty"`      // variables that traces and the bench show, by a name with their unit
 	Roles  sequence.Roles `yaml:"roles,omitempty,flow"` // as in a sequence document
+
+	File string `yaml:"-" json:"-"` // of the document, for messages; empty if it is not known
 }
 
 // Links are written as a map and keep its order.

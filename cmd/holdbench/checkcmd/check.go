@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -18,6 +19,7 @@ import (
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant/problem"
 	"holdbench/scenarios"
 	"holdbench/sim"
 	"holdbench/sim/fanout"
@@ -87,7 +89,8 @@ type item struct {
 	name, group string
 	ready       *sim.Case
 	result      *sim.Result
-	err         error // document or run cannot be used
+	err         error        // document or run cannot be used
+	foreign     problem.List // warnings of a scenario that runs with another sequence than its own
 }
 
 // word is the result of an item.
@@ -203,13 +206,28 @@ func load(ctx context.Context, paths []string, workers int, o scenarios.Override
 	read := func(n int) (item, bool) {
 		i := *items[n]
 		if i.err == nil {
-			i.ready, _, i.err = scenarios.LoadCase(i.name, o)
+			var warnings problem.List
+			i.ready, warnings, i.err = scenarios.LoadCase(i.name, o)
+			if o.Sequence != "" {
+				i.foreign = ofScenario(warnings, i.name)
+			}
 		}
 		return i, true
 	}
 	// Whoever runs the items meets the end of the context again.
 	_ = fanout.InOrder(ctx, len(items), workers, read, func(n int, i item) { *items[n] = i })
 	return byGroup(items)
+}
+
+// ofScenario are the warnings that stand in the scenario itself.
+func ofScenario(warnings problem.List, name string) problem.List {
+	var list problem.List
+	for _, w := range warnings {
+		if strings.HasPrefix(w.File, "builtin:library/") || w.File == name {
+			list = append(list, w)
+		}
+	}
+	return list
 }
 
 // reportUnusable prints to standard error what standard output has no place for.

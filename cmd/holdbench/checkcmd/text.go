@@ -11,6 +11,7 @@ import (
 // checkText is the page of a check: a line a scenario, group by group, and the sum.
 func checkText(s *page.Screen, items []*item) string {
 	var b strings.Builder
+	causes := unusableCauses(items)
 	group := ""
 	widest := 0
 	for _, i := range items {
@@ -24,8 +25,10 @@ func checkText(s *page.Screen, items []*item) string {
 			group = i.group
 			b.WriteString(s.Style.Strong.Render(page.CleanLine(group)) + "\n")
 		}
-		b.WriteString(checkLine(s, i, widest))
+		b.WriteString(checkLine(s, i, widest, causes != nil))
 	}
+	b.WriteString(causesText(s, "unusable, by cause", causes))
+	b.WriteString(causesText(s, "warnings of those that differ", foreignCauses(items)))
 	b.WriteString(checkSum(s, items))
 	return b.String()
 }
@@ -37,16 +40,19 @@ const (
 )
 
 // checkLine is one scenario, with what differed below it. What stands behind a name that is too long goes
-// below it.
-func checkLine(s *page.Screen, i *item, nameWidth int) string {
+// below it. Why it is unusable stands below it too, unless that is told for all.
+func checkLine(s *page.Screen, i *item, nameWidth int, toldForAll bool) string {
 	g := s.Signs()
 	name := page.Pad(page.CleanLine(i.name), nameWidth)
 	switch i.word() {
 	case "not run":
 		return s.Style.Faint.Render("  - not run  "+name) + "\n"
 	case "unusable":
-		return s.Style.Bad.Render("  "+g.Bad+" unusable ") + strings.TrimRight(name, " ") +
-			indent("\n"+page.Clean(i.err.Error()), "      ") + "\n"
+		line := s.Style.Bad.Render("  "+g.Bad+" unusable ") + strings.TrimRight(name, " ")
+		if toldForAll {
+			return line + "\n"
+		}
+		return line + indent("\n"+page.Clean(i.err.Error()), "      ") + "\n"
 	}
 	r := i.result
 	if page.Cells(name) > nameWidth {

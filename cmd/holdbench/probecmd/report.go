@@ -3,10 +3,12 @@ package probecmd
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant/problem"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/probe"
 )
 
@@ -50,8 +52,12 @@ type gap struct {
 func (r *report) gaps() []gap {
 	var gaps []gap
 	m := r.found
-	if len(m.NotApplicable) > 0 {
-		gaps = append(gaps, gap{"faults that do not apply to this rig and sequence", m.NotApplicable})
+	other, roles := r.notApplicable()
+	if len(other) > 0 {
+		gaps = append(gaps, gap{"faults that do not apply to this rig and sequence", other})
+	}
+	if len(roles) > 0 {
+		gaps = append(gaps, gap{"faults of the data of the sequence, which gives no parameter the role that they need, see holdbench list roles", roles})
 	}
 	unreached := slices.DeleteFunc(slices.Clone(m.Unreached), func(s string) bool {
 		return len(r.options.States) > 0 && !slices.Contains(r.options.States, s)
@@ -67,6 +73,25 @@ func (r *report) gaps() []gap {
 		why = "states that were not reached; without --through more routes are tried"
 	}
 	return append(gaps, gap{why, stateWords(unreached)})
+}
+
+// notApplicable are the faults that do not fit, and apart from them those that would if the sequence gave
+// parameters their roles, each with these.
+func (r *report) notApplicable() (other, roles []string) {
+	for _, name := range r.found.NotApplicable {
+		f, err := catalogue.Find(name)
+		var missing []string
+		if err == nil && f.Fits(&r.ready.Rig) {
+			_, missing = f.SettingsOn(&r.ready.Rig, r.ready.Sequence)
+		}
+		if len(missing) == 0 {
+			other = append(other, name)
+			continue
+		}
+		slices.Sort(missing)
+		roles = append(roles, name+" ("+strings.Join(slices.Compact(missing), ", ")+")")
+	}
+	return other, roles
 }
 
 // dangerous is the number of cells that need a review.
