@@ -12,7 +12,7 @@ func (b *builder) field(name string, f *plant.Field) Key {
 	preset := f.Text(&b.defaults)
 	permitted := f.Check(preset) == nil
 	zero := f.RunsOnly || !f.Applies(&b.defaults) && !permitted // 0 passes, as a value that is not known or has no effect
-	k := Key{Name: name, Note: noteWithUnit(f), Shape: &Shape{Rules: written(f, zero), Says: says(f)}}
+	k := Key{Name: name, Note: f.Note, hover: unitAndRange(f), Shape: &Shape{Rules: written(f, zero), Says: ranges(f)}}
 	k.Required = !permitted && !zero
 	if permitted {
 		k.Default, k.preset = preset, asJSON(f, preset)
@@ -20,26 +20,28 @@ func (b *builder) field(name string, f *plant.Field) Key {
 	return k
 }
 
-// noteWithUnit is the meaning of a field, and what its schema cannot say.
-func noteWithUnit(f *plant.Field) string {
-	switch f.Kind {
-	case plant.KindNumber:
-		if f.Unit != "" {
-			return f.Note + " (" + f.Unit + ")"
-		}
-	case plant.KindDuration:
-		return f.Note + " (a duration, " + f.Range() + ")"
+// unitAndRange is what the rules of a schema cannot say of a field.
+func unitAndRange(f *plant.Field) string {
+	switch {
+	case f.Kind == plant.KindDuration:
+		return " (a duration, " + f.Range() + ")"
+	case f.Unit != "":
+		return " (" + f.Unit + ")"
 	}
-	return f.Note
+	return ""
 }
 
-// says is type and range in words.
-func says(f *plant.Field) string {
+// ranges is type and range in words.
+func ranges(f *plant.Field) string {
 	switch f.Kind {
-	case plant.KindFlag, plant.KindWord, plant.KindDuration, plant.KindNumber:
-		return f.Range()
+	case plant.KindNumber:
+		if f.Unit == "" {
+			return "a number, " + f.Range()
+		}
+	case plant.KindCount:
+		return "a whole number, " + f.Range()
 	}
-	return "whole number, " + f.Range()
+	return f.Range()
 }
 
 // written are the rules for a value as a rig has it.

@@ -20,7 +20,8 @@ type Shape struct {
 	Values *Shape // of a mapping with keys of the writer's own
 	Own    string // what those keys are, in words
 	Items  *Shape // of a list
-	Ref    string // a definition in place of all that
+	Table  bool   // its keys are names of a table that has a list of its own
+	Each   *Shape // what any of these keys has
 
 	definitions map[string]*Shape
 }
@@ -32,14 +33,12 @@ type Key struct {
 	Default    string // as a document writes it, empty if there is none
 	Shape      *Shape
 
-	preset any // the default as JSON
+	preset any    // the default as JSON
+	hover  string // what the description of a schema adds to the note
 }
 
 // object is the shape as JSON Schema.
 func (s *Shape) object() Object {
-	if s.Ref != "" {
-		return Object{"$ref": "#/$defs/" + s.Ref}
-	}
 	o := maps.Clone(s.Rules)
 	if o == nil {
 		o = Object{}
@@ -63,7 +62,7 @@ func (s *Shape) properties(o Object) {
 		k := &s.Keys[i]
 		p := k.Shape.object()
 		if k.Note != "" {
-			p["description"] = k.Note
+			p["description"] = k.Note + k.hover
 		}
 		if k.preset != nil {
 			p["default"] = k.preset

@@ -50,7 +50,7 @@ func words(list []string) *Shape {
 }
 
 func duration() *Shape {
-	return &Shape{Rules: Object{"type": []string{"string", "integer"}, "pattern": durationPattern, "minimum": 0, "maximum": 0}, Says: "a duration such as 250us, 8ms, 1.5s or 8h"}
+	return &Shape{Rules: Object{"type": []string{"string", "integer"}, "pattern": durationPattern, "minimum": 0, "maximum": 0}, Says: "a duration"}
 }
 
 // span is a duration of a sequence, or the name of a parameter.
@@ -59,7 +59,7 @@ func span() *Shape {
 	return &Shape{Rules: Object{
 		"type":    []string{"string", "integer"},
 		"pattern": "^(|[+-]?0|" + param + "|" + strings.Trim(durationPattern, "^$") + ")$", "minimum": 0, "maximum": 0,
-	}, Says: "a duration such as 50ms or 8s, or a parameter in s"}
+	}, Says: "a duration, or a parameter in s"}
 }
 
 // times is a count of a sequence, or the name of a parameter.

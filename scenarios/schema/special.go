@@ -47,6 +47,7 @@ func (b *builder) specialKeys() map[string]func() *Shape {
 		"sequence.Transition.for":   span,
 		"sequence.Transition.after": span,
 		"sequence.Transition.times": times,
+		"sequence.Transition.cause": text,
 
 		"binding.Document.inputs":  func() *Shape { return b.links(sequence.InputSignals()) },
 		"binding.Document.outputs": func() *Shape { return b.links(sequence.OutputSignals()) },
@@ -112,13 +113,15 @@ func wholeRules(kind string) Object {
 func roles() *Shape {
 	var keys []Key
 	for _, r := range sequence.RoleWords() {
-		note := r.Note
+		k := Key{Name: r.Role, Note: r.Note, Shape: &Shape{Rules: Object{"type": "string", "pattern": sequence.NamePattern}, Says: "a parameter"}}
 		if unit := r.Unit.String(); unit != "" {
-			note += " (a parameter in " + unit + ")"
+			k.hover = " (a parameter in " + unit + ")"
 		}
-		keys = append(keys, Key{Name: r.Role, Note: note, Shape: &Shape{Rules: Object{"type": "string", "pattern": sequence.NamePattern}, Says: "a parameter"}})
+		keys = append(keys, k)
 	}
-	return keyed(keys)
+	s := keyed(keys)
+	s.Table, s.Says = true, "roles, each with the name of a parameter"
+	return s
 }
 
 // settings are outputs with what a state sets them to.
@@ -127,16 +130,17 @@ func settings() *Shape { return outputs(setting) }
 func outputs(of func(*sequence.Signal) *Shape) *Shape {
 	var keys []Key
 	for _, s := range sequence.OutputSignals() {
-		keys = append(keys, Key{Name: s.Name, Note: signalNote(&s), Shape: of(&s)})
+		keys = append(keys, Key{Name: s.Name, Note: s.Note, hover: signalUnit(&s), Shape: of(&s)})
 	}
 	return keyed(keys)
 }
 
-func signalNote(s *sequence.Signal) string {
+// signalUnit is the unit of a signal, for its description.
+func signalUnit(s *sequence.Signal) string {
 	if unit := s.Unit.String(); unit != "" {
-		return s.Note + " (" + unit + ")"
+		return " (" + unit + ")"
 	}
-	return s.Note
+	return ""
 }
 
 // setting is what an output can be set to.
@@ -182,7 +186,7 @@ func scenarioSet() *Shape {
 	seen := map[string]bool{}
 	add := func(key string, f *plant.Field) {
 		if !seen[key] {
-			keys = append(keys, Key{Name: key, Note: noteWithUnit(f), Shape: &Shape{Rules: set(f), Says: says(f)}})
+			keys = append(keys, Key{Name: key, Note: f.Note, hover: unitAndRange(f), Shape: &Shape{Rules: set(f), Says: ranges(f)}})
 		}
 		seen[key] = true
 	}
@@ -191,7 +195,7 @@ func scenarioSet() *Shape {
 		add("rig."+f.Path, f)
 	}
 	s := keyed(keys)
-	s.Says = "values of holdbench list settings, and sequence.PARAMETER"
+	s.Table, s.Says = true, "values of holdbench list settings, and sequence.PARAMETER"
 	s.Rules["patternProperties"] = Object{`^sequence\.` + strings.TrimPrefix(sequence.NamePattern, "^"): expression().Rules}
 	return s
 }
@@ -203,7 +207,7 @@ func faultSet() *Shape {
 		keys = append(keys, Key{Name: t.Name, Note: t.Note, Shape: target(&t)})
 	}
 	s := keyed(keys)
-	s.Says = "targets of holdbench list targets"
+	s.Table, s.Says = true, "targets of holdbench list targets"
 	return s
 }
 
@@ -212,7 +216,7 @@ func target(t *sim.Target) *Shape {
 	f, ok := plant.FindField(t.Name)
 	switch {
 	case ok:
-		return &Shape{Rules: set(f), Says: says(f)}
+		return &Shape{Rules: set(f), Says: ranges(f)}
 	case t.Unit == "s":
 		return &Shape{Rules: durationText(), Says: t.Range}
 	}
@@ -253,10 +257,10 @@ func (b *builder) links(signals []sequence.Signal) *Shape {
 				k.Shape = linkWords(s.Words)
 			}
 		}
-		keys = append(keys, Key{Name: s.Name, Note: signalNote(&s), Shape: shape})
+		keys = append(keys, Key{Name: s.Name, Note: s.Note, hover: signalUnit(&s), Shape: shape})
 	}
 	s := keyed(keys)
-	s.Says = "signals of holdbench list signals"
+	s.Own, s.Each, s.Says = "SIGNAL", b.value(reflect.TypeFor[binding.Link](), ""), "signals of holdbench list signals"
 	return s
 }
 

@@ -26,12 +26,15 @@ type topic struct {
 func topics() []topic {
 	return []topic{
 		{"documents", "rigs, sequences and scenarios", written("documents")},
-		{"sequence", "the sequence language", written("sequence")},
+		{"rig", "reference of rigs: all keys with unit, range and default", rigTopic},
+		{"sequence", "the sequence language, its keys, signals and roles", sequenceTopic},
+		{"scenario", "reference of scenarios: keys, faults, obligations", scenarioTopic},
 		{"program", "programs in Structured Text, and their binding", written("program")},
+		{"binding", "reference of bindings: all keys", bindingTopic},
 		{"judge", "the judges that are built in, and what to compare with one's own", written("judge")},
 		{"stop", "the stop of the safety side, and its reset", written("stop")},
 		{"memory", "values that a sequence keeps, and roles of its parameters", written("memory")},
-		{"expressions", "expressions and units of a sequence", written("expressions")},
+		{"expressions", "expressions of a sequence: operators, functions, units", expressionsTopic},
 		{"controller", "controllers outside the program", controllerTopic},
 		{"protocol", "the lines between them and the bench", linesTopic},
 		{"classes", "classes of a run", classes},

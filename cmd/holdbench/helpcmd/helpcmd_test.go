@@ -2,6 +2,7 @@ package helpcmd
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -36,12 +37,16 @@ func printed(t *testing.T, name string) string {
 	return got.Stdout
 }
 
+// A guide is read as a whole; a reference is as long as its tables.
 func TestTopicsKeepToThePage(t *testing.T) {
 	const mostLines = 60
+	references := []string{"rig", "sequence", "scenario", "binding", "expressions"}
 	for _, topic := range topics() {
 		got := printed(t, topic.name)
 		clitest.KeepsToThePage(t, got, page.Narrow, false)
-		assert.LessOrEqual(t, strings.Count(got, "\n"), mostLines, topic.name)
+		if !slices.Contains(references, topic.name) {
+			assert.LessOrEqual(t, strings.Count(got, "\n"), mostLines, topic.name)
+		}
 		assert.Equal(t, got, program().Invoke(t.Context(), topic.name).Stdout, "the name alone prints it too")
 	}
 }
@@ -130,6 +135,7 @@ func TestExpressionsOfTheTopic(t *testing.T) {
 		}
 	}
 	_, examples, _ := strings.Cut(text, "Examples:")
+	examples, _, _ = strings.Cut(examples, "OPERATORS")
 	for line := range strings.Lines(examples) {
 		if line = strings.TrimSpace(line); line != "" {
 			_, err := sequence.ParseExpr(line)
