@@ -49,7 +49,8 @@ in some states only; any stands for the transitions under any. --equivalents, --
 --mutate only. A program in Structured Text is tried on all scenarios that are as expected
 with it.`,
 			`--sequence runs the scenarios with another sequence in place of their own. What they expect of its states
-(path, took, outputs) does not count then.`),
+(path, took, outputs) does not count then. A scenario that needs a state or a parameter which this sequence has not
+is unusable; where several are, each cause stands once, with the number of scenarios.`),
 		Example: `  holdbench check
   holdbench check brake signals
   holdbench check --json lining-worn-thin
