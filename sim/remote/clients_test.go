@@ -167,6 +167,30 @@ func TestNoOutputsHarmTheBench(t *testing.T) {
 	}
 }
 
+// The cause that was told stays up to the next one, and a pass has none: a failure that was made good is
+// not why the run ended.
+func TestThePassHasNoCause(t *testing.T) {
+	t.Parallel()
+	told := map[int]string{
+		3: `"state":"bad","cause":"slipped"`,
+		5: `"state":"good"`,
+	}
+	for last, want := range map[int][2]string{4: {"fail", "slipped"}, 1000: {"pass", ""}} {
+		p := answers(t, 1, script(func(n int, _ string) string {
+			switch {
+			case n == 0:
+				return `{"states":[{"name":"ready"},{"name":"bad","end":"fail"},{"name":"good","end":"pass"}]}` + "\n"
+			case n <= last:
+				return "{" + told[n] + "}\n"
+			}
+			return "{}\n"
+		}))
+		r, err := sim.Run(with(t, short(t), p), nil)
+		require.NoError(t, err)
+		require.Equal(t, want, [2]string{r.End, r.Cause})
+	}
+}
+
 // A client that depends on more than what it is told cannot be told again: the run is lost, with the
 // reason.
 func TestAClientThatDoesNotRepeat(t *testing.T) {

@@ -74,10 +74,13 @@ func (c *controller) enter(a *answer) sequence.Fired {
 		return sequence.Fired{}
 	}
 	c.state, c.entered = to, 0
+	states := c.logic.about.States
 	if a.cause != "" {
 		c.cause = a.cause
 	}
-	states := c.logic.about.States
+	if states[to].End == sequence.EndPass {
+		c.cause = "" // of a failure that was made good
+	}
 	return sequence.Fired{
 		OK: true, From: states[from].Name, To: states[to].Name, FromIndex: from, ToIndex: to,
 		Event: a.transition, Cause: a.cause,

@@ -77,7 +77,7 @@ func AnswerKeys() []AnswerKey {
 		{keyOutputs, "object", "outputs by name; those left out stay as they were"},
 		{keyState, "string", "the present state, one of those in hello; without it the state stays"},
 		{keyTransition, "string", "a name, if a transition fired in this scan; it lets a state be entered from itself"},
-		{keyCause, "string", "why the state was entered in this scan"},
+		{keyCause, "string", "why the state was entered in this scan; it stays up to the next one, or a pass"},
 		{keyEnd, "string", "pass, fail or stop: how the run ended, for a program that names no states"},
 		{keyKept, "object", "values kept by states, by the names in hello; for display and traces"},
 		{keyN, "integer", "n of the line that is answered; a wrong one is refused"},
