@@ -78,23 +78,23 @@ func (c *cache) rig(name string, text []byte) (*plant.Rig, problem.List, error) 
 	return &rig, slices.Clone(d.warnings), nil
 }
 
-// sequence reads and vets a sequence.
-func (c *cache) sequence(name string, text []byte) (sequence.Logic, problem.List, error) {
+// sequence reads and vets a sequence; of a binding the program too.
+func (c *cache) sequence(name string, text []byte) (sequence.Logic, programText, problem.List, error) {
 	key := content{SequenceKind, name, string(text)}
 	d := c.look(key)
 	if d == nil || d.program.changed() {
 		src, err := readAs(SequenceKind, name, text)
 		if err != nil {
-			return nil, nil, err
+			return nil, programText{}, nil, err
 		}
 		of, warnings, err := src.sequence("$", src.root())
 		if err != nil {
-			return nil, warnings, err
+			return nil, src.program, warnings, err
 		}
 		d = &document{logic: of, warnings: warnings, program: src.program}
 		c.keep(key, d)
 	}
-	return d.logic, slices.Clone(d.warnings), nil
+	return d.logic, d.program, slices.Clone(d.warnings), nil
 }
 
 // scenario reads a scenario, without what it names.

@@ -61,6 +61,54 @@ func LoadCase(reference string, o Overrides) (*sim.Case, problem.List, error) {
 	return shared.parseCase(name, text, o)
 }
 
+// LoadCaseFrom is [LoadCase] with the documents that were read, as far as it came. One that could not be
+// read has no hash.
+func LoadCaseFrom(reference string, o Overrides) (*sim.Case, []sim.Document, problem.List, error) {
+	var read sources
+	name, text, err := find(ScenarioKind, reference, "")
+	read.add(ScenarioKind, reference, name, text, err)
+	if err != nil {
+		return nil, read.list, nil, err
+	}
+	c, warnings, err := shared.parseCaseFrom(name, text, o, &read)
+	return c, read.list, warnings, err
+}
+
+// sources are the documents that a case is read from.
+type sources struct{ list []sim.Document }
+
+// add notes a document, and one that could not be read by the file that it should be in.
+func (s *sources) add(kind Kind, file, name string, text []byte, err error) {
+	switch {
+	case err == nil:
+		s.list = append(s.list, sim.NewDocument(string(kind), name, text))
+	case looksLikeFile(file):
+		s.list = append(s.list, sim.Document{Kind: string(kind), Name: filepath.Base(file), File: file})
+	}
+}
+
+// addSequence notes a sequence; of a program that cannot be read both its files.
+func (s *sources) addSequence(file, name string, text []byte, err error) {
+	if err != nil && isProgram(file) {
+		s.add(SequenceKind, BindingBeside(file), name, text, err)
+	}
+	s.add(SequenceKind, file, name, text, err)
+}
+
+// programKind is what a program is called among the sources of a case.
+const programKind = "program"
+
+// addProgram notes the program of a binding.
+func (s *sources) addProgram(p programText) {
+	switch {
+	case p.file == "":
+	case p.text == "": // it could not be read
+		s.list = append(s.list, sim.Document{Kind: programKind, Name: filepath.Base(p.file), File: p.file})
+	default:
+		s.list = append(s.list, sim.NewDocument(programKind, p.file, []byte(p.text)))
+	}
+}
+
 // documentOf is a copy of the document of a sequence, which the caller may change.
 func documentOf(logic sequence.Logic) (*sequence.Document, error) {
 	p, ok := logic.(*sequence.Program)
@@ -84,7 +132,8 @@ func (c *cache) loadLogic(reference string) (sequence.Logic, problem.List, error
 	if err != nil {
 		return nil, nil, err
 	}
-	return c.sequence(name, text)
+	logic, _, warnings, err := c.sequence(name, text)
+	return logic, warnings, err
 }
 
 // scenario makes a scenario of the whole source.
@@ -110,15 +159,20 @@ func (s *source) checkNames(name, title string) error {
 
 // parseCase makes a case of the text of a scenario and of what it names, see [ParseCase].
 func (c *cache) parseCase(name string, text []byte, o Overrides) (*sim.Case, problem.List, error) {
+	read := sources{[]sim.Document{sim.NewDocument(string(ScenarioKind), name, text)}}
+	return c.parseCaseFrom(name, text, o, &read)
+}
+
+func (c *cache) parseCaseFrom(name string, text []byte, o Overrides, read *sources) (*sim.Case, problem.List, error) {
 	sc, src, err := c.scenario(name, text)
 	if err != nil {
 		return nil, nil, err
 	}
-	rig, rigWarnings, err := c.rigOf(src, &sc, o)
+	rig, rigWarnings, err := c.rigOf(src, &sc, o, read)
 	if err != nil {
 		return nil, nil, err
 	}
-	logic, sequenceWarnings, err := c.sequenceOf(src, &sc, o)
+	logic, sequenceWarnings, err := c.sequenceOf(src, &sc, o, read)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -142,6 +196,9 @@ func (c *cache) parseCase(name string, text []byte, o Overrides) (*sim.Case, pro
 		return nil, nil, src.placedOrSet(found, o)
 	}
 	ready, warnings, err := sim.NewCaseOf(sc, *rig, logic)
+	if ready != nil {
+		ready.Sources = read.list
+	}
 	warnings = slices.Concat(rigWarnings, sequenceWarnings, src.placedOrSet(warnings, o))
 	return ready, warnings, src.placedOrSet(problem.Of(err), o).OrNil()
 }
@@ -181,36 +238,52 @@ func (o Overrides) Flag(path string) string {
 	return ""
 }
 
-func (c *cache) rigOf(s *source, sc *sim.Scenario, o Overrides) (*plant.Rig, problem.List, error) {
+func (c *cache) rigOf(s *source, sc *sim.Scenario, o Overrides, read *sources) (*plant.Rig, problem.List, error) {
 	switch {
 	case o.Rig != "":
-		return c.loadRig(o.Rig)
+		name, text, err := find(RigKind, o.Rig, "")
+		read.add(RigKind, o.Rig, name, text, err)
+		if err != nil {
+			return nil, nil, err
+		}
+		return c.rig(name, text)
 	case sc.Rig.Text != "":
 		return s.rig("$.rig", s.part("$.rig"))
 	case sc.Rig.Name == "":
 		return nil, nil, problem.List{s.problem("$.rig", 0, "rig is missing; must be a built-in name, a file or a rig written in place")}
 	}
 	name, text, err := s.follow(RigKind, sc.Rig.Name, "$.rig")
+	read.add(RigKind, within(s.folder(), sc.Rig.Name), name, text, err)
 	if err != nil {
 		return nil, nil, err
 	}
 	return c.rig(name, text)
 }
 
-func (c *cache) sequenceOf(s *source, sc *sim.Scenario, o Overrides) (sequence.Logic, problem.List, error) {
+func (c *cache) sequenceOf(s *source, sc *sim.Scenario, o Overrides, read *sources) (sequence.Logic, problem.List, error) {
+	var name string
+	var text []byte
+	var err error
 	switch {
 	case o.Sequence != "":
-		return c.loadLogic(o.Sequence)
+		name, text, err = findSequence(o.Sequence, "")
+		read.addSequence(o.Sequence, name, text, err)
 	case sc.Sequence.Text != "":
-		return s.sequence("$.sequence", s.part("$.sequence"))
+		logic, warnings, err := s.sequence("$.sequence", s.part("$.sequence"))
+		read.addProgram(s.program)
+		return logic, warnings, err
 	case sc.Sequence.Name == "":
 		return nil, nil, problem.List{s.problem("$.sequence", 0, "sequence is missing; must be a built-in name, a file or a sequence written in place")}
+	default:
+		name, text, err = s.follow(SequenceKind, sc.Sequence.Name, "$.sequence")
+		read.addSequence(within(s.folder(), sc.Sequence.Name), name, text, err)
 	}
-	name, text, err := s.follow(SequenceKind, sc.Sequence.Name, "$.sequence")
 	if err != nil {
 		return nil, nil, err
 	}
-	return c.sequence(name, text)
+	logic, program, warnings, err := c.sequence(name, text)
+	read.addProgram(program)
+	return logic, warnings, err
 }
 
 // folder is where the files are that a document names, empty for a built-in one.

@@ -150,6 +150,7 @@ func (s *source) readProgram(prefix, file string) (name string, text []byte, err
 		text, err = readBounded(name)
 	}
 	if err != nil {
+		s.program = programText{file: name}
 		return "", nil, problem.List{s.problem(at, 0, "cannot read the program: "+err.Error())}
 	}
 	s.program = programText{name, string(text)}

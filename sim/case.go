@@ -23,6 +23,7 @@ type Case struct {
 	Logic    sequence.Logic        // the functional side
 	Sequence *sequence.Description // what it tells of itself
 	Seed     uint64
+	Sources  []Document // that it was read from; none if it was made otherwise
 
 	asBuilt plant.Rig // without the settings of the scenario
 }
@@ -83,7 +84,11 @@ func NewCaseOf(s Scenario, rig plant.Rig, logic sequence.Logic) (*Case, problem.
 // With makes a case of another scenario on the same rig and sequence. The scenario's
 // own references are not followed.
 func (c *Case) With(s Scenario) (*Case, problem.List, error) {
-	return NewCaseOf(s, c.asBuilt, c.Logic)
+	made, warnings, err := NewCaseOf(s, c.asBuilt, c.Logic)
+	if made != nil {
+		made.Sources = c.Sources
+	}
+	return made, warnings, err
 }
 
 // Program is the sequence as a document makes it; false where it is made of something else, which

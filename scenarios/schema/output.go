@@ -219,5 +219,10 @@ func resultNotes() map[string]string {
 		"sim.Obligation.at_s":                   "when it was first broken; null if it was kept",
 		"sim.Obligation.detail":                 "in which state, and by how much",
 		"sim.Event.t_s":                         "simulated time",
+		"command.Origin.version":                "version of the program",
+		"command.Origin.sources":                "documents that the run was read from",
+		"sim.Document.kind":                     "scenario, rig, sequence or program",
+		"sim.Document.name":                     "of what is built in, or of the file, without its folder",
+		"sim.Document.sha256":                   "of the bytes, in hexadecimal",
 	}
 }

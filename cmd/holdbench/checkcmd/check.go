@@ -42,6 +42,9 @@ func New(a *command.App) *cobra.Command {
 		Long: page.Prose(`Runs all scenarios below the paths, or all built-in ones, and reports the deviations from their
 expectations. A PATH is the name of a scenario, a group of built-in scenarios, a file or a folder. Exit code 1
 if an expectation is not met, 2 if a document cannot be used, 3 if interrupted.`,
+			`A line of --json ends in the version of the program and the documents that the run was read from, each with
+the SHA-256 of its bytes; it has simulated time alone, so that the same documents give the same bytes. --junit has
+the time by the clock, as build servers expect, and the simulated time and the class of each scenario as properties.`,
 			`--mutate tests the suite itself: the sequence is copied with one small mistake at a time (a mutant), and
 the scenarios that use the sequence should notice. Reported are the mutants that no scenario notices, each with
 the scenario that is missing. Exit code 1 if less than --at-least percent are noticed. --states tries the mistakes
@@ -90,8 +93,9 @@ type item struct {
 	name, group string
 	ready       *sim.Case
 	result      *sim.Result
-	err         error        // document or run cannot be used
-	foreign     problem.List // warnings of a scenario that runs with another sequence than its own
+	took        time.Duration // by the clock
+	err         error         // document or run cannot be used
+	foreign     problem.List  // warnings of a scenario that runs with another sequence than its own
 }
 
 // word is the result of an item.
@@ -283,11 +287,30 @@ func runItems(ctx context.Context, a *command.App, items []*item, f *checkFlags)
 	}
 	bar, done := a.Progress("running", 0), 0
 	defer bar.Done()
-	return sim.RunAll(ctx, cases, f.workers, func(n int, r *sim.Result, err error) {
-		items[places[n]].result, items[places[n]].err = r, err
+	return runAll(ctx, cases, f.workers, func(n int, o outcome) {
+		items[places[n]].take(o)
 		done++
 		bar.At(done, len(cases))
 	})
+}
+
+// outcome is a run with the time that it took by the clock.
+type outcome struct {
+	result *sim.Result
+	err    error
+	took   time.Duration
+}
+
+func (i *item) take(o outcome) { i.result, i.err, i.took = o.result, o.err, o.took }
+
+// runAll runs cases on a number of workers and hands over each outcome in the order of the cases. The
+// error is that of the context.
+func runAll(ctx context.Context, cases []*sim.Case, workers int, done func(n int, o outcome)) error {
+	return fanout.InOrder(ctx, len(cases), workers, func(n int) (outcome, bool) {
+		begun := time.Now()
+		r, err := sim.RunUntil(ctx, cases[n], nil)
+		return outcome{r, err, time.Since(begun)}, r != nil || ctx.Err() == nil
+	}, done)
 }
 
 // runStreaming writes each result as soon as it is there.
@@ -295,16 +318,16 @@ func runStreaming(ctx context.Context, a *command.App, cases []*sim.Case, places
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	var writeErr error
-	err := sim.RunAll(ctx, cases, workers, func(n int, r *sim.Result, err error) {
-		i := items[places[n]]
-		i.result, i.err = r, err
-		if err != nil {
+	err := runAll(ctx, cases, workers, func(n int, o outcome) {
+		i, r := items[places[n]], o.result
+		i.take(o)
+		if o.err != nil {
 			reportUnusable(a, []*item{i})
 			return
 		}
 		if writeErr == nil {
 			r.CheckDrop()
-			if writeErr = files.WriteJSON(a.Stdout, r); writeErr != nil {
+			if writeErr = files.WriteJSON(a.Stdout, command.NewRecord(i.ready, r)); writeErr != nil {
 				cancel() // output is closed: the rest is not run
 			}
 		}

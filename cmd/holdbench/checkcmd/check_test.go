@@ -3,15 +3,24 @@ package checkcmd
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"encoding/xml"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
+	"time"
 
+	"github.com/jstemmer/go-junit-report/v2/junit"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/sequence"
+	"holdbench/sim"
 )
 
 // Runs are pure functions of documents and seed, whatever the number of workers
@@ -31,8 +40,67 @@ func TestSameBytesOnAnyNumberOfWorkers(t *testing.T) {
 		one := invoke(t.Context(), "check", "--junit", "-", "--workers", "1", "healthy")
 		eight := invoke(t.Context(), "check", "--junit", "-", "--workers", "8", "healthy")
 		require.Contains(t, one.Stdout, "<testsuites")
-		assert.Equal(t, one.Stdout, eight.Stdout)
+		assert.Equal(t, withoutClock(one.Stdout), withoutClock(eight.Stdout), "but for the time by the clock")
 	})
+}
+
+// withoutClock is a JUnit report without the times by the clock.
+func withoutClock(report string) string {
+	return regexp.MustCompile(` time="[0-9.]+"`).ReplaceAllString(report, "")
+}
+
+// A build server reads the time by the clock, and the simulated one beside it.
+func TestTimesOfTheJUnitReport(t *testing.T) {
+	var report struct {
+		Time   float64 `xml:"time,attr"`
+		Tests  int     `xml:"tests,attr"`
+		Suites []struct {
+			Time       float64          `xml:"time,attr"`
+			Tests      int              `xml:"tests,attr"`
+			Properties []junit.Property `xml:"properties>property"`
+			Cases      []struct {
+				Name       string           `xml:"name,attr"`
+				Time       float64          `xml:"time,attr"`
+				Properties []junit.Property `xml:"properties>property"`
+			} `xml:"testcase"`
+		} `xml:"testsuite"`
+	}
+	begun := time.Now()
+	got := invoke(t.Context(), "check", "--junit", "-", "--workers", "1", "healthy-down", "lining-worn-thin")
+	elapsed := time.Since(begun).Seconds()
+	require.NoError(t, xml.Unmarshal([]byte(got.Stdout), &report))
+	require.Len(t, report.Suites, 2)
+	assert.Equal(t, 2, report.Tests)
+	healthy := report.Suites[0]
+	assert.Equal(t, []junit.Property{{Name: "version", Value: command.Version()}}, healthy.Properties)
+	require.Len(t, healthy.Cases, 1)
+	assert.Equal(t, 1, healthy.Tests)
+	assert.Equal(t, []junit.Property{{Name: "simulated_s", Value: "5.838"}, {Name: "class", Value: "sound-pass"}}, healthy.Cases[0].Properties)
+	assert.InDelta(t, healthy.Time, healthy.Cases[0].Time, 0)
+	assert.InDelta(t, report.Time, report.Suites[0].Time+report.Suites[1].Time, 0.0015, "a sum of what is rounded to ms")
+	assert.LessOrEqual(t, report.Time, elapsed+0.001, "one worker takes no longer than the clock")
+}
+
+// An object says what it came from: the version, and each document with the hash of its bytes.
+func TestSourcesOfAResult(t *testing.T) {
+	t.Chdir(t.TempDir())
+	text := []byte("scenario: mine\ntitle: t\nrig: pane-hoist\nsequence: reference\nexpect: {obligations: all}\n")
+	require.NoError(t, os.WriteFile("mine.yaml", text, 0o600))
+	got := invoke(t.Context(), "check", "--json", "mine.yaml")
+	require.Equal(t, command.ExitOK, got.Code, got.Stderr)
+	var object struct {
+		Version string
+		Sources []sim.Document
+	}
+	require.NoError(t, json.Unmarshal([]byte(got.Stdout), &object))
+	assert.Equal(t, command.Version(), object.Version)
+	require.Len(t, object.Sources, 3)
+	sum := sha256.Sum256(text)
+	assert.Equal(t, sim.Document{Kind: "scenario", Name: "mine.yaml", SHA256: hex.EncodeToString(sum[:])}, object.Sources[0])
+	sum = sha256.Sum256(sequence.Reference())
+	assert.Equal(t, sim.Document{Kind: "sequence", Name: "reference", SHA256: hex.EncodeToString(sum[:])}, object.Sources[2])
+	again := invoke(t.Context(), "check", "--json", "mine.yaml")
+	assert.Equal(t, got.Stdout, again.Stdout)
 }
 
 // A check that is interrupted ends with 3 and keeps what was finished.

@@ -4,10 +4,13 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
+	"time"
 
 	"github.com/jstemmer/go-junit-report/v2/junit"
 
+	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
 )
@@ -36,7 +39,7 @@ func (r *report) write(items []*item) error {
 	suites := junitSuites(items)
 	_, err := r.to.WriteString(xml.Header)
 	if err == nil {
-		err = suites.WriteXML(r.to)
+		err = suites.writeXML(r.to)
 	}
 	if err != nil {
 		r.to.Abandon()
@@ -52,38 +55,74 @@ func (r *report) abandon() {
 	}
 }
 
-// junitSuites is a suite a group. Times are simulated times: the same in every run.
-func junitSuites(items []*item) junit.Testsuites {
-	suites := junit.Testsuites{Name: "holdbench check"}
-	total := 0.0
+// junitReport is a report of the library, whose cases have properties too.
+type junitReport struct {
+	junit.Testsuites
+	Suites []junitGroup `xml:"testsuite,omitempty"`
+}
+
+type junitGroup struct {
+	junit.Testsuite
+	Testcases []junitRun `xml:"testcase,omitempty"`
+}
+
+type junitRun struct {
+	junit.Testcase
+	Properties *[]junit.Property `xml:"properties>property,omitempty"`
+}
+
+// writeXML writes the report.
+func (r *junitReport) writeXML(w io.Writer) error {
+	encoder := xml.NewEncoder(w)
+	encoder.Indent("", "\t")
+	if err := encoder.EncodeElement(r, xml.StartElement{Name: xml.Name{Local: "testsuites"}}); err != nil {
+		return err
+	}
+	_, err := io.WriteString(w, "\n")
+	return err
+}
+
+// junitSuites is a suite a group. Times are by the clock: those of a group and of the whole are sums of
+// what the runs took.
+func junitSuites(items []*item) *junitReport {
+	report := &junitReport{Testsuites: junit.Testsuites{Name: "holdbench check"}}
+	total := time.Duration(0)
 	for len(items) > 0 {
 		n := 1
 		for n < len(items) && items[n].group == items[0].group {
 			n++
 		}
-		suite, took := junitSuite(items[:n], len(suites.Suites))
-		suites.AddSuite(suite)
+		suite, took := junitSuite(items[:n], len(report.Suites))
+		report.AddSuite(suite.Testsuite)
+		report.Suites = append(report.Suites, suite)
 		total += took
 		items = items[n:]
 	}
-	suites.Time = junitTime(total)
-	return suites
+	report.Time = junitTime(total)
+	return report
 }
 
-func junitSuite(items []*item, id int) (junit.Testsuite, float64) {
-	suite := junit.Testsuite{Name: page.CleanLine(items[0].group), ID: id}
-	took := 0.0
+func junitSuite(items []*item, id int) (junitGroup, time.Duration) {
+	suite := junitGroup{Testsuite: junit.Testsuite{Name: page.CleanLine(items[0].group), ID: id}}
+	suite.AddProperty("version", command.Version())
+	took := time.Duration(0)
 	for _, i := range items {
-		suite.AddTestcase(junitCase(i))
+		run := junitRun{Testcase: junitCase(i)}
 		if i.result != nil {
-			took += i.result.DurationS
+			run.Properties = &[]junit.Property{
+				{Name: "simulated_s", Value: strconv.FormatFloat(i.result.DurationS, 'f', -1, 64)},
+				{Name: "class", Value: string(i.result.Class)},
+			}
 		}
+		suite.AddTestcase(run.Testcase)
+		suite.Testcases = append(suite.Testcases, run)
+		took += i.took
 	}
 	suite.Time = junitTime(took)
 	return suite, took
 }
 
-func junitTime(s float64) string { return fmt.Sprintf("%.3f", s) }
+func junitTime(d time.Duration) string { return fmt.Sprintf("%.3f", d.Seconds()) }
 
 func junitCase(i *item) junit.Testcase {
 	c := junit.Testcase{Name: page.CleanLine(i.name), Classname: page.CleanLine(i.group)}
@@ -96,7 +135,7 @@ func junitCase(i *item) junit.Testcase {
 		return c
 	}
 	r := i.result
-	c.Time = junitTime(r.DurationS)
+	c.Time = junitTime(i.took)
 	if r.Met() {
 		return c
 	}

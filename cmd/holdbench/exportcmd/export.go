@@ -3,13 +3,10 @@ package exportcmd
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -194,9 +191,9 @@ func sorted(list []string) []string { return slices.Sorted(slices.Values(list)) 
 
 // hashed is a document with the hash of its content.
 func hashed(kind scenarios.Kind, reference string) (export.Source, error) {
-	_, text, err := scenarios.Text(kind, reference)
-	sum := sha256.Sum256(text)
-	return export.Source{Kind: string(kind), Name: filepath.Base(reference), SHA256: hex.EncodeToString(sum[:])}, err
+	place, text, err := scenarios.Text(kind, reference)
+	d := sim.NewDocument(string(kind), place, text)
+	return export.Source{Kind: d.Kind, Name: d.Name, SHA256: d.SHA256}, err
 }
 
 // output is a file of an export; without a name it is the one that was asked for.

@@ -1,6 +1,6 @@
 package runcmd
 
-import "holdbench/sim"
+import "holdbench/cmd/holdbench/internal/command"
 
 // JSON is what run --json prints, for its schema.
-func JSON() any { return sim.Result{} }
+func JSON() any { return command.Record{} }

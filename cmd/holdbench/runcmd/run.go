@@ -50,7 +50,10 @@ IEEE 1364) for viewers of signals, or .parquet for tables of data. In a .vcd a w
 comment has, and truth, inputs and outputs are scopes. In a .csv a text that a spreadsheet would read as a formula has
 an apostrophe ahead of it.`,
 			`--plot draws position, load drop, movement in the window of the judge, torque and current over time, with the
-states, the limits and what happened. It ends in .svg or .png.`),
+states, the limits and what happened. It ends in .svg or .png.`,
+			`The object of --json ends in the version of the program and the documents that the run was read from, each with the
+SHA-256 of its bytes. duration_s is simulated time; the time that the computer took is not in it, so that the
+same documents give the same bytes.`),
 		Example: `  holdbench run lining-worn-thin
   holdbench run healthy-down --set judge.dwell=2s --set judge.window_deg=0.5
   holdbench run healthy-down --trace healthy-down.csv
@@ -183,7 +186,7 @@ func showRun(a *command.App, view *timeline, f *runFlags) error {
 		return nil
 	case f.json:
 		view.result.CheckDrop()
-		return a.Printed(func(w io.Writer) error { return files.WriteJSON(w, view.result) })
+		return a.Printed(func(w io.Writer) error { return files.WriteJSON(w, command.NewRecord(view.ready, view.result)) })
 	}
 	return a.Printed(func(w io.Writer) error {
 		_, err := io.WriteString(w, view.text())
