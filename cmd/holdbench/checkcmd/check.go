@@ -30,6 +30,7 @@ type checkFlags struct {
 	junit            string
 	workers          int
 	outside          command.OutsideFlags
+	set              command.OverrideFlags // that alone
 	mutate           mutateFlags
 }
 
@@ -53,12 +54,15 @@ in some states only; any stands for the transitions under any. --equivalents, --
 with it.`,
 			`--sequence runs the scenarios with another sequence in place of their own. What they expect of its states
 (path, took, outputs) does not count then. A scenario that needs a state or a parameter which this sequence has not
-is unusable; where several are, each cause stands once, with the number of scenarios.`),
+is unusable; where several are, each cause stands once, with the number of scenarios.`,
+			`--set gives every scenario another value, in place of its own: a program that presses in one direction is
+checked with --set judge.directions=down.`),
 		Example: `  holdbench check
   holdbench check brake signals
   holdbench check --json lining-worn-thin
   holdbench check --junit report.xml
   holdbench check --sequence reference healthy
+  holdbench check --sequence mine.st --set judge.directions=down
   holdbench check --mutate --sequence hasty`,
 		ValidArgsFunction: completePaths,
 		RunE: func(c *cobra.Command, args []string) error {
@@ -73,19 +77,22 @@ is unusable; where several are, each cause stands once, with the number of scena
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	c.Flags().StringVar(&f.junit, "junit", "", "write a JUnit report to `FILE`; - is standard output")
 	c.Flags().IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
+	c.Flags().StringArrayVar(&f.set.Set, "set", nil, "set a value in every scenario, `KEY=VALUE`")
 	f.outside.Add(c)
 	f.mutate.add(c)
+	command.Complete(c, "set", command.CompleteSettings)
 	command.Complete(c, "junit", command.CompleteFiles("xml"))
 	command.Complete(c, "workers", cobra.NoFileCompletions)
 	return c
 }
 
 // overrides are those of a check.
-func (f *checkFlags) overrides(c *cobra.Command) scenarios.Overrides {
-	if !c.Flags().Changed("sequence") {
-		return scenarios.Overrides{}
+func (f *checkFlags) overrides(c *cobra.Command) (scenarios.Overrides, error) {
+	o, err := f.set.Read(c)
+	if c.Flags().Changed("sequence") {
+		o.Sequence = f.mutate.sequence
 	}
-	return scenarios.Overrides{Sequence: f.mutate.sequence}
+	return o, err
 }
 
 // item is one scenario of a check and its result.
@@ -132,7 +139,10 @@ func checkPaths(a *command.App, c *cobra.Command, paths []string, f *checkFlags)
 	if err := f.validate(c); err != nil {
 		return err
 	}
-	overrides := f.overrides(c)
+	overrides, err := f.overrides(c)
+	if err != nil {
+		return err
+	}
 	end, err := f.outside.Open(a, c, f.workers, a.Stderr, &overrides)
 	if err != nil {
 		return err

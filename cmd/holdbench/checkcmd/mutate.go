@@ -91,7 +91,14 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 	if err != nil {
 		return err
 	}
-	items := load(c.Context(), paths, f.workers, t.overrides(f.mutate.sequence))
+	o, err := f.set.Read(c)
+	if err != nil {
+		return err
+	}
+	if t.program != nil { // which none of the built-in scenarios names
+		o.Sequence = f.mutate.sequence
+	}
+	items := load(c.Context(), paths, f.workers, o)
 	if t.program == nil {
 		reportUnusable(a, items)
 	}
@@ -186,14 +193,6 @@ func (t *trial) ofDocument(reference string) error {
 	file, line, err := scenarios.Lines(scenarios.SequenceKind, reference)
 	t.file, t.line = file, func(m *mutation.Mutant) int { return line(m.Path) }
 	return err
-}
-
-// overrides let every scenario run with a program, which none of the built-in ones names.
-func (t *trial) overrides(reference string) scenarios.Overrides {
-	if t.program == nil {
-		return scenarios.Overrides{}
-	}
-	return scenarios.Overrides{Sequence: reference}
 }
 
 // choose takes the scenarios that use the sequence. What cannot be used was reported; a program is
