@@ -27,6 +27,7 @@ import (
 
 type checkFlags struct {
 	json, tap, ascii bool
+	watch            bool
 	junit            string
 	workers          int
 	outside          command.OutsideFlags
@@ -43,6 +44,9 @@ func New(a *command.App) *cobra.Command {
 		Long: page.Prose(`Runs all scenarios below the paths, or all built-in ones, and reports the deviations from their
 expectations. A PATH is the name of a scenario, a group of built-in scenarios, a file or a folder. Exit code 1
 if an expectation is not met, 2 if a document cannot be used, 3 if interrupted.`,
+			`--watch stays, and runs again the scenarios that are read from a file that has changed: scenario, rig, sequence,
+program or binding. New scenarios in a folder are found. A document that cannot be used is reported, and run once it
+can. An interrupt ends it, with exit code 3 whatever the results.`,
 			`A line of --json ends in the version of the program and the documents that the run was read from, each with
 the SHA-256 of its bytes; it has simulated time alone, so that the same documents give the same bytes. --junit has
 the time by the clock, as build servers expect, and the simulated time and the class of each scenario as properties.`,
@@ -61,13 +65,20 @@ checked with --set judge.directions=down.`),
   holdbench check brake signals
   holdbench check --json lining-worn-thin
   holdbench check --junit report.xml
+  holdbench check --watch my-scenarios
   holdbench check --sequence reference healthy
   holdbench check --sequence mine.st --set judge.directions=down
   holdbench check --mutate --sequence hasty`,
 		ValidArgsFunction: completePaths,
 		RunE: func(c *cobra.Command, args []string) error {
+			if err := f.validateWatch(c); err != nil {
+				return err
+			}
 			if f.mutate.on {
 				return mutate(a, c, args, f)
+			}
+			if f.watch {
+				return watchPaths(a, c, args, f)
 			}
 			return checkPaths(a, c, args, f)
 		},
@@ -76,6 +87,7 @@ checked with --set judge.directions=down.`),
 	c.Flags().BoolVar(&f.tap, "tap", false, "print the Test Anything Protocol, version 14")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	c.Flags().StringVar(&f.junit, "junit", "", "write a JUnit report to `FILE`; - is standard output")
+	c.Flags().BoolVar(&f.watch, "watch", false, "check again what changes, until interrupted")
 	c.Flags().IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
 	c.Flags().StringArrayVar(&f.set.Set, "set", nil, "set a value in every scenario, `KEY=VALUE`")
 	f.outside.Add(c)
@@ -100,9 +112,10 @@ type item struct {
 	name, group string
 	ready       *sim.Case
 	result      *sim.Result
-	took        time.Duration // by the clock
-	err         error         // document or run cannot be used
-	foreign     problem.List  // warnings of a scenario that runs with another sequence than its own
+	sources     []sim.Document // that it was read from, as far as it came
+	took        time.Duration  // by the clock
+	err         error          // document or run cannot be used
+	foreign     problem.List   // warnings of a scenario that runs with another sequence than its own
 }
 
 // word is the result of an item.
@@ -222,7 +235,7 @@ func load(ctx context.Context, paths []string, workers int, o scenarios.Override
 		i := *items[n]
 		if i.err == nil {
 			var warnings problem.List
-			i.ready, warnings, i.err = scenarios.LoadCase(i.name, o)
+			i.ready, i.sources, warnings, i.err = scenarios.LoadCaseFrom(i.name, o)
 			if o.Sequence != "" {
 				i.foreign = ofScenario(warnings, i.name)
 			}

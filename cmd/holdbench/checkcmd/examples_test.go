@@ -21,6 +21,7 @@ func TestExamples(t *testing.T) {
 		{Line: "holdbench check brake signals", Prints: []string{`^brake$`, `^signals$`, `^  ✓ ok +encoder-frozen +caught `}},
 		{Line: "holdbench check --json lining-worn-thin", Prints: []string{`^\{"scenario":"lining-worn-thin",.*"class":"caught"`}, Data: true},
 		{Line: "holdbench check --junit report.xml", Short: "brake", Prints: []string{`^  ✓ ok +lining-worn-thin +caught `}},
+		{Line: "holdbench check --watch my-scenarios", Code: command.ExitWrong, Prints: []string{`unusable my-scenarios`}, Says: "no file to watch"},
 		{Line: "holdbench check --sequence reference healthy", Prints: []string{`^  ✓ ok +healthy-down +sound-pass `}},
 		{Line: "holdbench check --mutate --sequence hasty", Code: command.ExitBroken, Prints: []string{`^hasty$`, `^ *[0-9]+ +[0-9]+ +[0-9]+ +[0-9]+ +[0-9]+  all$`, `^  ✗ ready: leave out drive$`}},
 	})
