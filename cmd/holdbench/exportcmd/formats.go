@@ -15,6 +15,7 @@ import (
 	"holdbench/scenarios"
 	"holdbench/sequence"
 	"holdbench/sequence/export"
+	"holdbench/sim/csvcell"
 )
 
 // format is one form in which a sequence can be written.
@@ -102,8 +103,11 @@ func commaSeparated(j *job) ([]output, error) {
 	}
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
-	err = errors.Join(w.Write(tables[0].Columns), w.WriteAll(tables[0].Rows))
-	return []output{{text: b.Bytes()}}, err
+	for _, row := range append([][]string{tables[0].Columns}, tables[0].Rows...) {
+		err = errors.Join(err, w.Write(csvcell.Row(slices.Clone(row))))
+	}
+	w.Flush()
+	return []output{{text: b.Bytes()}}, errors.Join(err, w.Error())
 }
 
 // tables are all, or the one that is asked for. With a rig the sized values stand beside the present ones.
