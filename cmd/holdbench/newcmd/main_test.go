@@ -13,4 +13,6 @@ func TestMain(m *testing.M) { program().Main(m) }
 
 func TestScripts(t *testing.T) { clitest.Scripts(t) }
 
-func TestPageIsKept(t *testing.T) { program().Pages(t, "new --help", "new binding --help") }
+func TestPageIsKept(t *testing.T) {
+	program().Pages(t, "new --help", "new binding --help", "new rig --help", "new sequence --help", "new scenario --help", "new suite --help")
+}

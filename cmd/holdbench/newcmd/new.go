@@ -18,21 +18,23 @@ import (
 // New is the command new.
 func New(a *command.App) *cobra.Command {
 	c := &cobra.Command{
-		Use:   "new binding FILE.st",
+		Use:   "new rig|sequence|scenario|suite NAME | new binding FILE.st",
 		Short: "Write a first document",
 		Long: page.Prose(`Writes a document to begin with. The first word says which one.`,
+			`rig, sequence and scenario write a document with comments that vets and runs, suite a folder with all of them.`,
 			`binding ties a program in Structured Text to the signals of the bench. It is made from the declarations of
 the program, by the similarity of names and types and of the values of enumerations, and written beside it. States,
 causes and parameters get the names that the built-in scenarios use where they are alike. Signals that no variable
 is like stand in it as comments. Review every line; holdbench vet lists what is not bound.`),
-		Example: `  holdbench new binding hoist.st
+		Example: `  holdbench new suite my-hoist
+  holdbench new binding hoist.st
   holdbench new binding hoist.st --block BrakeTest --out -`,
 		Args: command.NoArguments,
 		RunE: func(c *cobra.Command, _ []string) error {
-			return command.WrongUse(c, "new needs the document to write; must be binding")
+			return command.WrongUse(c, "new needs the document to write; must be rig, sequence, scenario, suite or binding")
 		},
 	}
-	c.AddCommand(newBinding(a))
+	c.AddCommand(newRigCommand(a), newSequenceCommand(a), newScenarioCommand(a), newSuiteCommand(a), newBinding(a))
 	return c
 }
 
