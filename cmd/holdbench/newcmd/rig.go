@@ -65,10 +65,10 @@ func questions() []question {
 		{"motor.inertia_kg_m2", fixed("0.0012")},
 		{"motor.torque_constant_nm_per_rms_a", fixed("1.1")},
 		// Three times the torque of the load, with some margin, for brake and drive: common practice for
-		// such an axis.
-		{"brake.static_nm", func(v map[string]float64) string { return rounded(3.2 * loadNM(v)) }},
+		// such an axis. At a small load the friction of the guide counts, which the template has.
+		{"brake.static_nm", func(v map[string]float64) string { return rounded(max(3.2*loadNM(v), 2.8*loadNM(v)+0.4)) }},
 		{"drive.current_limit_rms_a", func(v map[string]float64) string {
-			return rounded(3.3 * loadNM(v) / v["motor.torque_constant_nm_per_rms_a"])
+			return rounded(max(3.3*loadNM(v), 2.8*loadNM(v)+0.6) / v["motor.torque_constant_nm_per_rms_a"])
 		}},
 		{"drive.speed_mm_s", fixed("150")},
 		{"drive.acceleration_mm_s2", fixed("600")},
