@@ -74,6 +74,20 @@ func LoadCaseFrom(reference string, o Overrides) (*sim.Case, []sim.Document, pro
 	return c, read.list, warnings, err
 }
 
+// Sources are the documents of a rig and a sequence, as they are read now.
+func Sources(rig, logic string) []sim.Document {
+	var read sources
+	name, text, err := find(RigKind, rig, "")
+	read.add(RigKind, rig, name, text, err)
+	name, text, err = findSequence(logic, "")
+	read.addSequence(logic, name, text, err)
+	if err == nil {
+		_, program, _, _ := shared.sequence(name, text) // what is wrong with it was said when it was loaded
+		read.addProgram(program)
+	}
+	return read.list
+}
+
 // sources are the documents that a case is read from.
 type sources struct{ list []sim.Document }
 

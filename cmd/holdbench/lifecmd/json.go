@@ -4,6 +4,7 @@ import (
 	"math"
 	"time"
 
+	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/sim"
 	"holdbench/sim/life"
 )
@@ -29,6 +30,7 @@ type lifeObject struct {
 	ShownStops   []stopObject  `json:"stops_of_history"`
 	ShownHistory int           `json:"history_shown"`
 	Caution      string        `json:"caution"`
+	command.Origin
 }
 
 // stopsObject counts the runs in which the controller stopped by itself.
@@ -178,7 +180,7 @@ func (l *session) object() lifeObject {
 		Plan:  l.planObject(), DropLimit: l.neededObject(), Sum: sumOf(p, p.Interval, &sum), Exposures: append([]float64{}, sum.Exposures...),
 		ByInterval: []sumObject{}, Operations: l.operations(), ShownHistory: shown.History + 1,
 		Information: "for information; no claim of a category or a performance level", Caution: lifeCaution,
-		Shown: []pointObject{}, ShownStops: []stopObject{},
+		Shown: []pointObject{}, ShownStops: []stopObject{}, Origin: command.NewOrigin(s.Case),
 	}
 	for i := range s.Table.Entries {
 		r := &s.Table.Entries[i]

@@ -212,6 +212,7 @@ func newSession(a *command.App, c *cobra.Command, reference string, overrides sc
 	if err := a.TellProblems(reference, overrides, warnings, err); err != nil {
 		return nil, err
 	}
+	ready.Sources = append(f.valuesSource(), scenarios.Sources(reference, overrides.Sequence)...)
 	if err := sameInterval(c, ready); err != nil {
 		return nil, err
 	}
@@ -243,6 +244,18 @@ func (f *lifeFlags) valuesTaken(c *cobra.Command) (map[string]string, error) {
 		set[oneName(key)] = value
 	}
 	return set, nil
+}
+
+// valuesSource is the document of --values-of, none without it.
+func (f *lifeFlags) valuesSource() []sim.Document {
+	if f.valuesOf == "" {
+		return nil
+	}
+	place, text, err := scenarios.Text(scenarios.ScenarioKind, f.valuesOf)
+	if err != nil {
+		return nil // it was read a moment ago
+	}
+	return []sim.Document{sim.NewDocument(string(scenarios.ScenarioKind), place, text)}
 }
 
 // work runs the tests to draw from, simulates the histories and compares the intervals.

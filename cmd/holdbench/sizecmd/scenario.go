@@ -53,6 +53,7 @@ func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedR
 	if unknown {
 		ready.Rig.Judge.CeilingNM = 0
 	}
+	ready.Sources = scenarios.Sources(reference, o.Sequence)
 	return &sizedRig{reference: reference, ready: ready, params: command.SizingParams(ready.Sequence)}, nil
 }
 

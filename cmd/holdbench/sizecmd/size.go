@@ -194,7 +194,7 @@ func showSizing(a *command.App, sized *sizedRig, f *sizeFlags) error {
 	}
 	return a.Printed(func(w io.Writer) error {
 		if f.json {
-			return files.WriteJSON(w, sized.result)
+			return files.WriteJSON(w, sizeObject{*sized.result, command.NewOrigin(sized.ready)})
 		}
 		text := sizeMarkdown(sized)
 		if !f.markdown {

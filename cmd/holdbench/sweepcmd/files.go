@@ -194,7 +194,7 @@ func (f *sweepOutputs) show(a *command.App, s *sweep.Summary, opened *sweepFiles
 	}
 	return errors.Join(fileErr, a.Printed(func(w io.Writer) error {
 		if f.json {
-			return files.WriteJSON(w, s)
+			return files.WriteJSON(w, newObject(s))
 		}
 		_, err := io.WriteString(w, (&sweepPage{Sheet: page.NewSheet(a.Screen(f.ascii)), sum: s}).text())
 		return err
