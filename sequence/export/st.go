@@ -3,7 +3,6 @@ package export
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
 
 	"github.com/expr-lang/expr/ast"
@@ -139,47 +138,8 @@ func (w *stWriter) useExpr(e *sequence.Expr) {
 	})
 }
 
-// visit visits a node of an expression and all below it.
-func visit(node ast.Node, see func(ast.Node)) {
-	see(node)
-	var below []ast.Node
-	switch n := node.(type) {
-	case *ast.UnaryNode:
-		below = []ast.Node{n.Node}
-	case *ast.BinaryNode:
-		below = []ast.Node{n.Left, n.Right}
-	case *ast.ConditionalNode:
-		below = []ast.Node{n.Cond, n.Exp1, n.Exp2}
-	default:
-		_, below, _ = sequence.CallOf(node)
-	}
-	for _, n := range below {
-		visit(n, see)
-	}
-}
-
-// namesIn are the names that an expression reads.
-func namesIn(e *sequence.Expr) []string {
-	var list []string
-	visit(e.Node, func(node ast.Node) {
-		if id, ok := node.(*ast.IdentifierNode); ok {
-			list = append(list, id.Value)
-		}
-	})
-	return list
-}
-
 // times is how often a transition may fire, as it is written; "" without limit.
-func (w *stWriter) times(e *sequence.Edge) string {
-	d := w.program.Document()
-	list, place := d.Any, 0
-	state, number, _ := strings.Cut(e.Event, "/")
-	_, _ = fmt.Sscan(number, &place)
-	if !e.Any {
-		list = d.States[slices.IndexFunc(d.States, func(s sequence.State) bool { return s.Name == state })].Go
-	}
-	return string(list[place].Times)
-}
+func (w *stWriter) times(e *sequence.Edge) string { return timesOf(w.program, e) }
 
 // isParam is whether a name is a parameter of the sequence.
 func (w *stWriter) isParam(name string) bool { return w.params[name] != "" }

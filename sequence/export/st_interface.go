@@ -98,11 +98,6 @@ func (w *stWriter) param(v *sequence.ParamValue) declared {
 	return d
 }
 
-// derived is whether a parameter is computed from others.
-func derived(v *sequence.ParamValue) bool {
-	return v.Expr != nil && len(namesIn(v.Expr)) > 0
-}
-
 // outputTable are the outputs, as they are when power has come.
 func (w *stWriter) outputTable() []declared {
 	var list []declared

@@ -106,18 +106,7 @@ func (w *stWriter) causeWords() []string {
 }
 
 // edges are all transitions, those from any state first.
-func (w *stWriter) edges() []*sequence.Edge {
-	var list []*sequence.Edge
-	for i := range w.program.Any() {
-		list = append(list, &w.program.Any()[i])
-	}
-	for _, s := range w.program.States() {
-		for i := range s.Edges {
-			list = append(list, &s.Edges[i])
-		}
-	}
-	return list
-}
+func (w *stWriter) edges() []*sequence.Edge { return edgesOf(w.program) }
 
 // reads is whether the sequence looks at an input, be it for a cause.
 func (w *stWriter) reads(input string) bool {

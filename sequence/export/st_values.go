@@ -1,15 +1,9 @@
 package export
 
-import (
-	"slices"
-
-	"holdbench/sequence"
-)
-
 // valuesBlock writes a block that computes the parameters which follow from others, so that both can
 // be changed together on a machine.
 func (w *stWriter) valuesBlock() {
-	given, computed := w.parametersInOrder()
+	given, computed := parametersInOrder(w.program)
 	if len(computed) == 0 {
 		return
 	}
@@ -39,32 +33,4 @@ func (w *stWriter) valuesBlock() {
 	}
 	w.line(0, "END_FUNCTION_BLOCK")
 	w.line(0, "")
-}
-
-// parametersInOrder are the parameters that are given as numbers and those that are computed, each
-// after what it is computed from.
-func (w *stWriter) parametersInOrder() (given, computed []*sequence.ParamValue) {
-	all := w.program.About().Params
-	done := map[string]bool{}
-	var add func(name string)
-	add = func(name string) {
-		i := slices.IndexFunc(all, func(v sequence.ParamValue) bool { return v.Name == name })
-		if i < 0 || done[name] {
-			return
-		}
-		done[name] = true
-		v := &all[i]
-		if !derived(v) {
-			given = append(given, v)
-			return
-		}
-		for _, n := range namesIn(v.Expr) {
-			add(n)
-		}
-		computed = append(computed, v)
-	}
-	for i := range all {
-		add(all[i].Name)
-	}
-	return given, computed
 }

@@ -28,6 +28,7 @@ func formats() []format {
 	return []format{
 		{"st", "a function block in Structured Text, IEC 61131-3", structuredText},
 		{"binding", "the binding by which the bench runs that function block", bindingOnly},
+		{"scxml", "a state chart in SCXML, W3C 2015", chart},
 		{"svg", "a diagram of the states, drawn", drawn},
 		{"dot", "the same for Graphviz", graph},
 		{"mermaid", "the same for documents that draw Mermaid", mermaid},
@@ -134,4 +135,9 @@ func (j *job) tables() ([]export.Table, error) {
 		return nil, fmt.Errorf("there is no table %q; %s", j.flags.table, sequence.Suggest(j.flags.table, export.TableNames()))
 	}
 	return list[i : i+1], nil
+}
+
+// chart is the sequence as SCXML.
+func chart(j *job) ([]output, error) {
+	return []output{{text: []byte(export.SCXML(j.program, j.heading))}}, nil
 }
