@@ -7,8 +7,11 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 	"time"
+	"unicode"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
@@ -23,11 +26,17 @@ import (
 // nothing is written: they are made for the interpreters of .ci/run.
 const recordingsFolder = "HOLDBENCH_CHART_RECORDINGS"
 
-// step is a scan, or the return of power before one.
+// step is a scan, and how a controller begins before it.
 type step struct {
 	image sequence.Inputs
-	power bool
+	begin string // "" for one that goes on
 }
+
+// How a controller begins.
+const (
+	inOperation = "operation"
+	withPower   = "power"
+)
 
 // TestWriteChartRecordings writes charts, and recordings of what the bench's machine did with images of
 // the inputs: those of 60 scenarios, 1,000 random ones for each of three sequences, recorded ones that
@@ -42,12 +51,16 @@ func TestWriteChartRecordings(t *testing.T) {
 	for _, name := range []string{"reference", "down-only", "two-brakes"} {
 		logic, _, err := scenarios.LoadLogic(name)
 		require.NoError(t, err)
-		w.write(t, "random-"+name, logic.(*sequence.Program), 2*time.Millisecond, randomSteps(1000, 1))
+		p := logic.(*sequence.Program)
+		w.write(t, "random-"+name, p, scan, explored(t, p, 1000, 1))
 	}
 	images := rapid.Custom(func(t *rapid.T) []step {
 		list := []step{{image: sequence.Inputs{Tested: "none"}}}
 		for n := range 200 {
-			next := step{image: list[n].image, power: n%90 == 50}
+			next := step{image: list[n].image}
+			if n%90 == 50 {
+				next.begin = withPower
+			}
 			next.image.Clock += scan
 			drawImage(t, &next.image)
 			list = append(list, next)
@@ -71,8 +84,9 @@ type recorder struct {
 	charts map[string]string // file by content
 }
 
-// scenarios records 60 scenarios, all of the two smaller sequences that there are among them, and disturbs
-// every fourth.
+// scenarios records 60 scenarios, at most twelve of each of the two smaller sequences among them, and
+// disturbs every third. One in ten has the scan time of its rig, the others a longer one, which is
+// quicker to run again.
 func (w *recorder) scenarios(t *testing.T) {
 	t.Helper()
 	names := map[string][]string{}
@@ -97,7 +111,11 @@ func (w *recorder) scenarios(t *testing.T) {
 	}
 	require.Len(t, list, 60)
 	for i, name := range list {
-		c, _, err := scenarios.LoadCase(name, scenarios.Overrides{})
+		set := map[string]string{"rig.clock.functional_scan": "10ms"}
+		if i%10 == 0 {
+			set = nil
+		}
+		c, _, err := scenarios.LoadCase(name, scenarios.Overrides{Set: set})
 		require.NoError(t, err)
 		p := c.Logic.(*sequence.Program)
 		tape := &taped{Logic: p}
@@ -106,7 +124,7 @@ func (w *recorder) scenarios(t *testing.T) {
 		require.NoError(t, err, name)
 		require.NotEmpty(t, tape.steps, name)
 		w.write(t, "scenario-"+name, p, c.Rig.Clock.FunctionalScan, tape.steps)
-		if i%4 == 0 {
+		if i%3 == 0 {
 			w.write(t, "disturbed-"+name, p, c.Rig.Clock.FunctionalScan, disturbed(tape.steps, uint64(i)))
 		}
 	}
@@ -125,68 +143,112 @@ func (l *taped) New(scan time.Duration) sequence.Controller {
 type tapedRun struct {
 	sequence.Controller
 	into  *taped
-	power bool
+	begin string
 }
 
 func (r *tapedRun) Scan(in *sequence.Inputs, out *sequence.Outputs) (sequence.Fired, error) {
-	r.into.steps = append(r.into.steps, step{*in, r.power})
-	r.power = false
+	r.into.steps = append(r.into.steps, step{*in, r.begin})
+	r.begin = ""
 	return r.Controller.Scan(in, out)
 }
 
 func (r *tapedRun) PowerUp() {
-	r.power = true
+	r.begin = withPower
 	r.Controller.PowerUp()
 }
 
 func (r *tapedRun) Copy() (sequence.Controller, bool) { return nil, false }
 
-// randomSteps are images that change at random, one input at a time, sometimes after scans that were left
-// out or a loss of power.
-func randomSteps(n int, seed uint64) []step {
+// explored are random images: of some that are drawn for a scan, the one that brings a machine into the
+// state that it has been in least often, so that it gets about. Scans are left out, and power is lost.
+func explored(t *testing.T, p *sequence.Program, n int, seed uint64) []step {
+	t.Helper()
 	rng := rand.New(rand.NewPCG(seed, 16))
-	var at step
-	at.image.JudgeCause, at.image.Tested, at.image.StopCause = "", "none", "none"
-	at.image.DriveReady, at.image.DriveOn, at.image.GuardClosed = true, true, true
+	numbers := []float64{0}
+	for _, v := range p.About().Params {
+		if v.Kind == sequence.KindNumber {
+			numbers = append(numbers, v.Number, -v.Number)
+		}
+	}
+	at := step{image: sequence.Inputs{DriveReady: true, DriveOn: true, GuardClosed: true, Tested: "none", StopCause: "none"}}
+	m := sequence.NewMachine(p, scan)
 	var list []step
+	visits := map[string]int{}
 	for range n {
-		at.power = rng.IntN(250) == 0
-		at.image.Clock += 2 * time.Millisecond * time.Duration(1+rng.IntN(40)/39*rng.IntN(200))
-		change(&at.image, rng)
+		var best step
+		var went *sequence.Machine
+		for range 150 {
+			next := drawn(at, numbers, rng)
+			run, image, out := m.Clone(), next.image, sequence.Outputs{}
+			begin(&run, next.begin, scan)
+			_, err := run.Scan(&image, &out)
+			require.NoError(t, err)
+			if went == nil || visits[run.State()] < visits[went.State()] {
+				best, went = next, run
+			}
+		}
+		at, m = best, went
+		visits[m.State()]++
 		list = append(list, at)
 	}
 	return list
 }
 
-// disturbed are recorded images in which one input at a time is another for some scans.
+// begin lets a machine begin anew.
+func begin(m **sequence.Machine, how string, scan time.Duration) {
+	switch how {
+	case inOperation:
+		*m = sequence.NewMachine((*m).Program(), scan)
+	case withPower:
+		(*m).PowerUp()
+	}
+}
+
+// drawn is a scan after another one.
+func drawn(after step, numbers []float64, rng *rand.Rand) step {
+	next := step{image: after.image}
+	if rng.IntN(100) == 0 {
+		next.begin = []string{inOperation, withPower}[rng.IntN(2)]
+	}
+	next.image.Clock += scan * time.Duration([]int{1, 1, 1 + rng.IntN(20), 1 + rng.IntN(3000)}[rng.IntN(4)])
+	for range []int{0, 1, 2, 6}[rng.IntN(4)] {
+		change(&next.image, numbers, rng)
+	}
+	return next
+}
+
+// disturbed are recorded images in which one input at a time is another for a few scans, and some scans
+// are left out.
 func disturbed(list []step, seed uint64) []step {
 	rng := rand.New(rand.NewPCG(seed, 17))
 	made := make([]step, 0, len(list))
-	var other func(*sequence.Inputs)
-	left := 0
+	quiet, left, draw := true, 0, uint64(0)
 	for _, s := range list {
 		if left--; left < 0 {
-			other, left = func(*sequence.Inputs) {}, 20+rng.IntN(400)
-			if rng.IntN(2) == 0 {
-				draw := rng.Uint64()
-				other, left = func(in *sequence.Inputs) { change(in, rand.New(rand.NewPCG(draw, 1))) }, 1+rng.IntN(60)
+			quiet, left, draw = !quiet, 1+rng.IntN(200), rng.Uint64()
+			if !quiet {
+				left = rng.IntN(3)
 			}
 		}
-		other(&s.image)
-		if rng.IntN(30) > 0 || s.power { // and one in thirty is left out
+		if !quiet {
+			change(&s.image, []float64{0, 1, 100}, rand.New(rand.NewPCG(draw, 1)))
+		}
+		if rng.IntN(30) > 0 || s.begin != "" {
 			made = append(made, s)
 		}
 	}
 	return made
 }
 
-// change gives one input another value.
-func change(in *sequence.Inputs, rng *rand.Rand) {
+// change gives one input another value, a number one of some, or one near its own.
+func change(in *sequence.Inputs, numbers []float64, rng *rand.Rand) {
 	all := sequence.InputSignals()
 	s := all[rng.IntN(len(all))]
 	switch {
+	case s.Kind == sequence.KindNumber && rng.IntN(2) == 0:
+		s.SetInputNumber(in, numbers[rng.IntN(len(numbers))])
 	case s.Kind == sequence.KindNumber:
-		s.SetInputNumber(in, s.InputNumber(in)+(rng.Float64()-0.5)*[]float64{0.01, 1, 1000}[rng.IntN(3)])
+		s.SetInputNumber(in, s.InputNumber(in)+(rng.Float64()-0.5)*[]float64{0.01, 1, 100}[rng.IntN(3)])
 	case s.Kind == sequence.KindBoolean:
 		s.SetInputNumber(in, 1-s.InputNumber(in))
 	default:
@@ -199,15 +261,15 @@ func change(in *sequence.Inputs, rng *rand.Rand) {
 func (w *recorder) write(t *testing.T, name string, p *sequence.Program, scan time.Duration, list []step) {
 	t.Helper()
 	var out bytes.Buffer
-	require.NoError(t, json.NewEncoder(&out).Encode(map[string]string{"chart": w.chart(t, name, p)}))
+	require.NoError(t, json.NewEncoder(&out).Encode(map[string]any{"chart": w.chart(t, name, p), "by_cosine": byCosine(p)}))
 	fmt.Fprintln(&out, `{"begin":"operation"}`)
 	m := sequence.NewMachine(p, scan)
 	var clock time.Duration
 	known := map[string]string{}
 	for _, s := range list {
-		if s.power {
-			fmt.Fprintln(&out, `{"begin":"power"}`)
-			m.PowerUp()
+		if s.begin != "" {
+			fmt.Fprintf(&out, "{\"begin\":%q}\n", s.begin)
+			begin(&m, s.begin, scan)
 			clock, known = 0, map[string]string{}
 		}
 		passed := max(1, int((s.image.Clock-clock+scan/2)/scan))
@@ -241,6 +303,41 @@ func (w *recorder) chart(t *testing.T, name string, p *sequence.Program) string 
 	w.charts[text] = name + ".scxml"
 	require.NoError(t, os.WriteFile(filepath.Join(w.folder, name+".scxml"), []byte(text), 0o600))
 	return name + ".scxml"
+}
+
+// byCosine are the outputs and kept values that rest on a cosine, of which ECMAScript asks for an
+// approximation alone (ECMA-262, fifth edition, 15.8.2): its last digit depends on the interpreter.
+func byCosine(p *sequence.Program) []string {
+	names := []string{}
+	add := func(name string, e *sequence.Expr) (more bool) {
+		if e == nil || slices.Contains(names, name) {
+			return false
+		}
+		words := strings.FieldsFunc(e.Text, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '_' })
+		rests := func(word string) bool { return word == "cos_deg" || slices.Contains(names, word) }
+		if !slices.ContainsFunc(words, rests) {
+			return false
+		}
+		names = append(names, name)
+		return true
+	}
+	for more := true; more; {
+		more = false
+		for _, v := range p.About().Params {
+			more = add(v.Name, v.Expr) || more
+		}
+		for _, s := range p.States() {
+			for _, k := range s.Keeps {
+				more = add(k.Signal.Name, k.Expr) || more
+			}
+		}
+	}
+	for _, s := range p.States() {
+		for _, a := range s.Sets {
+			add(a.Signal.Name, a.Expr)
+		}
+	}
+	return names
 }
 
 // inputs are the signals of an image that the chart is given.
