@@ -25,19 +25,22 @@ import (
 func SCXML(p *sequence.Program, h Heading) string {
 	w := &chartWriter{program: p, heading: h, ids: newChartNames(), out: &strings.Builder{}}
 	w.nameAll()
+	states := w.written(func() {
+		w.beforeTheFirstScan()
+		w.line(0, "")
+		w.line(1, `<state id="%s">`, w.own.running)
+		w.common()
+		for i := range p.States() {
+			w.state(&p.States()[i])
+		}
+		w.line(1, "</state>")
+	})
 	w.head()
 	w.line(0, `<scxml xmlns="http://www.w3.org/2005/07/scxml" version="1.0" datamodel="ecmascript" name="%s" initial="%s">`,
 		chartName(p.About().Name), w.own.powerOff)
 	w.data()
-	w.script()
-	w.beforeTheFirstScan()
-	w.line(0, "")
-	w.line(1, `<state id="%s">`, w.own.running)
-	w.common()
-	for i := range p.States() {
-		w.state(&p.States()[i])
-	}
-	w.line(1, "</state>")
+	w.script(states)
+	w.out.WriteString(states)
 	w.line(0, "</scxml>")
 	return w.out.String()
 }

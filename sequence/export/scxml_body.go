@@ -330,14 +330,18 @@ func (w *chartWriter) taken(depth int, e *sequence.Edge, held string) {
 	if e.Cause == "" {
 		return
 	}
-	var only []string // where a cause is known already, or the input has none
-	if e.Any {
-		only = append(only, "("+w.own.cause+" === '' || "+w.own.causeIsOld+")")
-	}
 	value := scriptString(e.Cause)
+	var only []string // the input may have no cause, and one that is known already is kept
 	if causeInInput(e) {
 		value = w.own.input + "." + e.Cause
 		only = append(only, value+" !== ''")
+	}
+	if e.Any {
+		none := w.own.cause + " === '' || " + w.own.causeIsOld
+		if only != nil {
+			none = "(" + none + ")"
+		}
+		only = append(only, none)
 	}
 	if only != nil {
 		w.line(depth, `<if cond="%s">`, xmlAttribute(strings.Join(only, " && ")))

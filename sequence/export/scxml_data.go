@@ -1,6 +1,7 @@
 package export
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -25,6 +26,7 @@ func (w *chartWriter) head() {
 	w.line(0, "-->")
 }
 
+// table writes a line for each signal of an interface.
 func (w *chartWriter) table(title string, list []declared) {
 	if len(list) == 0 {
 		return
@@ -32,24 +34,32 @@ func (w *chartWriter) table(title string, list []declared) {
 	w.line(0, "")
 	w.line(1, "%s", title)
 	for _, d := range list {
-		w.line(2, "%s", strings.TrimRight(xmlComment(strings.Join(strings.Fields(d.name+" "+d.typ+" "+d.unit), " ")+"; "+d.note), " ;"))
+		w.line(2, "%s", strings.TrimRight(xmlComment(fmt.Sprintf("%-26s %-8s %-8s %s", d.name, d.typ, d.unit, d.note)), " "))
 	}
 }
 
+// explained says how the chart works, and what it asks of its host.
 func (w *chartWriter) explained() []string {
-	list := []string{
+	return []string{
 		"",
-		"The host sends the event " + eventScan + " once in every scan, with the image of the inputs as its data. When all that it brings",
-		"about is done, the active state is that of the sequence, and the outputs are in the data model. Whenever a",
-		"state is entered, they are logged as well, as JSON under the label " + eventEntered + ". At most one transition of the",
-		"sequence is taken in a scan, and the state that it leads to commands in the same scan. What a state does not",
-		"command stays as the state before left it.",
-		"An interpreter that starts is a controller whose power has come: it begins in " + w.stateOf(w.program.About().PowerUp) + ". A run of the bench begins",
-		"in operation, with the drive on: for that the host sends the event " + eventOperation + " before the first scan, and the",
-		"sequence begins in " + w.stateOf(w.program.About().Start) + ".",
+		"The host sends the event " + eventScan + " once in every scan, with the image of the inputs as its data. When all that",
+		"follows from it is done, the active state is that of the sequence, and the outputs are in the data model.",
+		"They are also logged whenever a state is entered, as JSON, under the label " + eventEntered + ".",
+		"At most one transition of the sequence is taken in a scan; the state that it leads to commands in the same",
+		"scan. What a state does not command stays as the state before left it.",
+		"An interpreter that starts is a controller whose power has come: the sequence begins in " + w.stateOf(w.program.About().PowerUp) + ".",
+		"A run of the bench begins in operation, with the drive on: for that the host sends the event " + eventOperation,
+		"before the first scan, and the sequence begins in " + w.stateOf(w.program.About().Start) + ".",
 		"Positive torque and current raise the load.",
 	}
-	return list
+}
+
+// chartUnit is a unit; "" for a plain number.
+func chartUnit(u sequence.Unit) string {
+	if u == (sequence.Unit{}) {
+		return ""
+	}
+	return u.String()
 }
 
 func (w *chartWriter) stateOf(place int) string { return w.program.States()[place].Name }
@@ -61,7 +71,7 @@ func (w *chartWriter) inputTable() []declared {
 		if s.Name == "in_state_s" || s.Name != "scan_s" && !w.reads[s.Name] {
 			continue
 		}
-		list = append(list, declared{name: s.Name, typ: signalType(s), unit: s.Unit.String(), note: s.Note})
+		list = append(list, declared{name: s.Name, typ: signalType(s), unit: chartUnit(s.Unit), note: signalNote(s)})
 	}
 	return append(list, declared{
 		name: "scans", typ: "number", note: "scans since the last one: 1, also if it is not there, or more if some were left out",
@@ -71,29 +81,26 @@ func (w *chartWriter) inputTable() []declared {
 func (w *chartWriter) outputTable() []declared {
 	var list []declared
 	for _, s := range w.outputSignals() {
-		list = append(list, declared{name: w.outputs[s.Name], typ: signalType(s), unit: s.Unit.String(), note: s.Note})
+		list = append(list, declared{name: w.outputs[s.Name], typ: signalType(s), unit: chartUnit(s.Unit), note: signalNote(s)})
 	}
 	return list
 }
 
 // signalType is what the values of a signal are.
 func signalType(s sequence.Signal) string {
-	switch {
-	case s.Kind == sequence.KindNumber:
-		return "number,"
-	case s.Kind == sequence.KindBoolean:
-		return "boolean"
-	case s.Words == nil:
-		return "text"
-	}
+	return map[sequence.Kind]string{sequence.KindNumber: "number", sequence.KindBoolean: "boolean", sequence.KindWord: "string"}[s.Kind]
+}
+
+// signalNote is the note of a signal, with the words that it can be.
+func signalNote(s sequence.Signal) string {
 	var words []string
 	for _, word := range s.Words {
-		if word == "" {
-			word = "empty"
-		}
-		words = append(words, word)
+		words = append(words, scriptString(word))
 	}
-	return "one of " + strings.Join(words, ", ")
+	if words == nil {
+		return s.Note
+	}
+	return s.Note + ": " + strings.Join(words, ", ")
 }
 
 // outputSignals are the outputs that some state sets.
@@ -145,15 +152,10 @@ func (w *chartWriter) paramData() []declared {
 		if v.Kind == sequence.KindBoolean {
 			value = strconv.FormatBool(v.Boolean)
 		}
-		list = append(list, declared{name: w.params[v.Name], initial: value, unit: v.Unit.String()})
+		list = append(list, declared{name: w.params[v.Name], initial: value, unit: chartUnit(v.Unit)})
 	}
 	for _, v := range w.computed {
-		list = append(list, declared{name: w.params[v.Name], unit: v.Unit.String(), note: "computed before the first scan"})
-	}
-	for i := range list {
-		if list[i].unit == (sequence.Unit{}).String() {
-			list[i].unit = ""
-		}
+		list = append(list, declared{name: w.params[v.Name], unit: chartUnit(v.Unit), note: "computed before the first scan"})
 	}
 	return list
 }
@@ -161,12 +163,9 @@ func (w *chartWriter) paramData() []declared {
 func (w *chartWriter) keptData() []declared {
 	var list []declared
 	for _, s := range w.program.About().Kept {
-		d := declared{name: w.kept[s.Name], initial: "0", note: s.Note}
+		d := declared{name: w.kept[s.Name], initial: "0", unit: chartUnit(s.Unit), note: s.Note}
 		if s.Kind == sequence.KindBoolean {
 			d.initial = "false"
-		}
-		if s.Unit != (sequence.Unit{}) {
-			d.unit = s.Unit.String()
 		}
 		list = append(list, d)
 	}
@@ -232,25 +231,44 @@ func (w *chartWriter) ownData() []declared {
 	return list
 }
 
-// script writes the functions that the expressions use.
-func (w *chartWriter) script() {
+// script writes the functions that the expressions of a text use.
+func (w *chartWriter) script(text string) {
+	var used []string
+	for _, f := range w.functions() {
+		if strings.Contains(text, f.name+"(") {
+			used = append(used, f.text)
+		}
+	}
+	if used == nil {
+		return
+	}
 	w.line(0, "")
 	w.line(1, "<script><![CDATA[")
-	w.line(2, "/* The least number of scans that lasts at least a time in s. Both are counted in ns, without rounding. */")
-	w.line(2, "function %s(time_s) {", w.own.least)
-	w.line(3, "var time_ns = Math.round(time_s * 1e9), rest = time_ns %% %s;", w.own.scanNS)
-	w.line(3, "return (time_ns - rest) / %s + (rest > 0 ? 1 : 0);", w.own.scanNS)
-	w.line(2, "}")
-	w.line(2, "/* For how many scans a condition has held: 0 in the first, -1 while it does not. */")
-	w.line(2, "function %s(met, before) {", w.own.held)
-	w.line(3, "return !met ? -1 : before < 0 ? 0 : before + %s;", w.own.scans)
-	w.line(2, "}")
-	w.line(2, "/* The time of a number of scans, in s. */")
-	w.line(2, "function %s(count) {", w.own.seconds)
-	w.line(3, "var time_ns = count * %s, rest = time_ns %% 1e9;", w.own.scanNS)
-	w.line(3, "return (time_ns - rest) / 1e9 + rest / 1e9;")
-	w.line(2, "}")
-	w.line(2, "function %s(x) { return x > 0 ? 1 : x < 0 ? -1 : x; }", w.own.sign)
-	w.line(2, "function %s(angle_deg) { return Math.cos(angle_deg * Math.PI / 180); }", w.own.cosines)
+	w.out.WriteString(strings.Join(used, ""))
 	w.line(1, "]]></script>")
+}
+
+// function is one of ECMAScript.
+type function struct{ name, text string }
+
+func (w *chartWriter) functions() []function {
+	return []function{
+		{w.own.least, fmt.Sprintf(`    // the least number of scans that lasts at least a time in s, both counted in whole ns
+    function %[1]s(time_s) {
+      var time_ns = Math.round(time_s * 1e9), rest = time_ns %% %[2]s;
+      return (time_ns - rest) / %[2]s + (rest > 0 ? 1 : 0);
+    }
+`, w.own.least, w.own.scanNS)},
+		{w.own.held, fmt.Sprintf(`    // for how many scans a condition has held: 0 in the first, -1 while it does not
+    function %s(met, before) { return !met ? -1 : before < 0 ? 0 : before + %s; }
+`, w.own.held, w.own.scans)},
+		{w.own.seconds, fmt.Sprintf(`    // the time of a number of scans, in s
+    function %s(count) {
+      var time_ns = count * %s, rest = time_ns %% 1e9;
+      return (time_ns - rest) / 1e9 + rest / 1e9;
+    }
+`, w.own.seconds, w.own.scanNS)},
+		{w.own.sign, fmt.Sprintf("    function %s(x) { return x > 0 ? 1 : x < 0 ? -1 : x; }\n", w.own.sign)},
+		{w.own.cosines, fmt.Sprintf("    function %s(angle_deg) { return Math.cos(angle_deg * Math.PI / 180); }\n", w.own.cosines)},
+	}
 }

@@ -44,14 +44,19 @@ func (n *chartNames) or(what, wanted string) string {
 // state keeps the name of a state, which no script uses as a variable.
 func (n *chartNames) state(name string) { n.taken[name] = true }
 
-// chartName is the name of a chart: interpreters make it a part of an identifier (common practice).
+// chartName is the name of a chart as an identifier, of which interpreters make another one (common
+// practice).
 func chartName(name string) string {
-	return strings.Map(func(r rune) rune {
-		if isLetter(r) || isDigit(r) || r == '_' {
+	id := strings.Map(func(r rune) rune {
+		if isLetter(r) || isDigit(r) {
 			return r
 		}
 		return '_'
 	}, name)
+	if id == "" || isDigit(rune(id[0])) {
+		id = "_" + id
+	}
+	return id
 }
 
 // nameAll gives an id to everything. What has a name in the document comes first and keeps it.

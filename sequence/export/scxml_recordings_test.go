@@ -40,7 +40,7 @@ const (
 
 // TestWriteChartRecordings writes charts, and recordings of what the bench's machine did with images of
 // the inputs: those of 60 scenarios, 1,000 random ones for each of three sequences, recorded ones that
-// were disturbed, and random ones for 40 random sequences.
+// were disturbed, and random ones for odd sequences and for 40 random ones.
 func TestWriteChartRecordings(t *testing.T) {
 	folder := os.Getenv(recordingsFolder)
 	if folder == "" {
@@ -53,6 +53,10 @@ func TestWriteChartRecordings(t *testing.T) {
 		require.NoError(t, err)
 		p := logic.(*sequence.Program)
 		w.write(t, "random-"+name, p, scan, explored(t, p, 1000, 1))
+	}
+	for name, text := range map[string]string{"clashing": clashing, "many": manyStates()} {
+		p := compiled(t, text)
+		w.write(t, name, p, scan, explored(t, p, 300, 1))
 	}
 	images := rapid.Custom(func(t *rapid.T) []step {
 		list := []step{{image: sequence.Inputs{Tested: "none"}}}
@@ -177,7 +181,7 @@ func explored(t *testing.T, p *sequence.Program, n int, seed uint64) []step {
 	for range n {
 		var best step
 		var went *sequence.Machine
-		for range 150 {
+		for range 60 {
 			next := drawn(at, numbers, rng)
 			run, image, out := m.Clone(), next.image, sequence.Outputs{}
 			begin(&run, next.begin, scan)
@@ -261,7 +265,7 @@ func change(in *sequence.Inputs, numbers []float64, rng *rand.Rand) {
 func (w *recorder) write(t *testing.T, name string, p *sequence.Program, scan time.Duration, list []step) {
 	t.Helper()
 	var out bytes.Buffer
-	require.NoError(t, json.NewEncoder(&out).Encode(map[string]any{"chart": w.chart(t, name, p), "by_cosine": byCosine(p)}))
+	require.NoError(t, json.NewEncoder(&out).Encode(map[string]any{"chart": w.chart(t, name, p), "by_cosine": byCosine(p, list)}))
 	fmt.Fprintln(&out, `{"begin":"operation"}`)
 	m := sequence.NewMachine(p, scan)
 	var clock time.Duration
@@ -307,8 +311,11 @@ func (w *recorder) chart(t *testing.T, name string, p *sequence.Program) string 
 
 // byCosine are the outputs and kept values that rest on a cosine, of which ECMAScript asks for an
 // approximation alone (ECMA-262, fifth edition, 15.8.2): its last digit depends on the interpreter.
-func byCosine(p *sequence.Program) []string {
+func byCosine(p *sequence.Program, list []step) []string {
 	names := []string{}
+	if !slices.ContainsFunc(list, func(s step) bool { return s.image.PositionDeg != 0 }) {
+		return names // the cosine of 0 is 1 everywhere
+	}
 	add := func(name string, e *sequence.Expr) (more bool) {
 		if e == nil || slices.Contains(names, name) {
 			return false
