@@ -45,10 +45,12 @@ func New(a *command.App) *cobra.Command {
 		Long: page.Prose(`Writes a sequence document in another form. --as says which one:`) + "\n\n" + formatList() + "\n\n" + page.Prose(`With --rig the parameters are those of that rig, with --set those that are set. Each export names the
 version and the content hashes of its documents, and says that it is generated and unproven on a machine.`,
 			`A program does in every scan what the sequence does on the bench. With --out its binding is written beside it,
-by which the bench runs it: holdbench check --sequence FILE.st.`),
+by which the bench runs it: holdbench check --sequence FILE.st. A chart does the same with one event a scan;
+its head says what it asks of its host.`),
 		Example: `  holdbench export reference --as st --rig pane-hoist --out brake_test.st
   holdbench run healthy-down-and-up --sequence brake_test.st
   holdbench export down-only --as st --states int
+  holdbench export reference --as scxml --out reference.scxml
   holdbench export reference --as svg --group failure --out failure.svg
   holdbench export reference --as table --rig pane-hoist
   holdbench export reference --as csv --table causes`,
