@@ -12,7 +12,7 @@ import (
 // model ecmascript of its annex B.2. The chart does in every scan what the sequence does: a scan is one
 // event of the host, and all else is decided by events that the chart raises itself, one after the other:
 //
-//	scan        the image is taken over, time is counted
+//	scan        the image is taken over, time is counted; begin stands for it in the first scan
 //	count.any   how long the conditions of the transitions from any state have held
 //	decide.any  the first of them that is due is taken; if none is:
 //	count.own   the same for the present state
@@ -49,6 +49,7 @@ func SCXML(p *sequence.Program, h Heading) string {
 const (
 	eventScan      = "scan"
 	eventOperation = "operation"
+	eventBegin     = "begin"
 	eventCountAny  = "count.any"
 	eventDecideAny = "decide.any"
 	eventCountOwn  = "count.own"

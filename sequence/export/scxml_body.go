@@ -38,23 +38,18 @@ func (w *chartWriter) beforeTheFirstScan() {
 // firstScan writes how a state is entered in the first scan, in which transitions can follow at once.
 func (w *chartWriter) firstScan(state int) {
 	w.line(2, `<transition event="%s" target="%s">`, eventScan, w.stateOf(state))
-	w.takeImage(3)
+	w.assign(3, w.own.input, "_event.data")
 	if w.readsBefore() {
-		w.assign(3, w.own.previous, w.own.input)
+		w.assign(3, w.own.previous, "_event.data")
 	}
-	w.decide(3)
+	w.assign(3, w.own.scanNS, "Math.round(_event.data.scan_s * 1e9)")
+	w.raise(3, eventBegin)
 	w.line(2, "</transition>")
-}
-
-func (w *chartWriter) takeImage(depth int) {
-	w.assign(depth, w.own.input, "_event.data")
-	w.assign(depth, w.own.scans, "_event.data.scans || 1")
-	w.assign(depth, w.own.scanNS, "Math.round(_event.data.scan_s * 1e9)")
 }
 
 // decide raises what decides on transitions.
 func (w *chartWriter) decide(depth int) {
-	if len(w.heldAny)+len(w.may) > 0 {
+	if len(w.heldAny) > 0 {
 		w.raise(depth, eventCountAny)
 	}
 	w.raise(depth, eventDecideAny)
@@ -67,7 +62,8 @@ func (w *chartWriter) common() {
 	if w.readsBefore() {
 		w.assign(3, w.own.previous, w.own.input)
 	}
-	w.takeImage(3)
+	w.assign(3, w.own.input, "_event.data")
+	w.assign(3, w.own.scans, "_event.data.scans || 1")
 	w.assign(3, w.own.inStateScans, w.own.inStateScans+" + "+w.own.scans)
 	if w.reads["previous(in_state_s)"] {
 		w.assign(3, w.own.wasInState, w.own.inState)
@@ -77,6 +73,11 @@ func (w *chartWriter) common() {
 	}
 	w.decide(3)
 	w.line(2, "</transition>")
+	w.line(0, "")
+	w.comment(2, "The first scan: it is decided after the entry of the first state.")
+	w.line(2, `<transition event="%s">`, eventBegin)
+	w.decide(3)
+	w.line(2, "</transition>")
 	w.fromAny()
 	w.entered()
 	w.newRun()
@@ -84,13 +85,10 @@ func (w *chartWriter) common() {
 
 // fromAny writes the transitions from any state. They leave and enter states within, so they are internal.
 func (w *chartWriter) fromAny() {
-	if len(w.heldAny)+len(w.may) > 0 {
+	if len(w.heldAny) > 0 {
 		w.line(0, "")
-		w.comment(2, "The ways from any state: which are open in the present one, and how long their conditions have held.")
+		w.comment(2, "The ways from any state: how long their conditions have held.")
 		w.line(2, `<transition event="%s">`, eventCountAny)
-		for _, to := range w.mayOrder {
-			w.assign(3, w.may[to], w.open(to))
-		}
 		for _, e := range w.program.Any() {
 			if id := w.heldAny[e.Event]; id != "" {
 				w.assign(3, id, w.counted(&e, id))
@@ -99,7 +97,7 @@ func (w *chartWriter) fromAny() {
 		w.line(2, "</transition>")
 	}
 	w.line(0, "")
-	w.comment(2, "The first of them that is due is taken. If none is, it is the turn of the present state.")
+	w.comment(2, "The first way from any state that is due is taken. If none is, it is the turn of the present state.")
 	for i := range w.program.Any() {
 		e := &w.program.Any()[i]
 		w.transition(e, eventDecideAny, w.heldAny[e.Event])
@@ -143,8 +141,11 @@ func (w *chartWriter) counted(e *sequence.Edge, id string) string {
 // entered writes what follows the entry of any state.
 func (w *chartWriter) entered() {
 	w.line(0, "")
-	w.comment(2, "A state was entered: what is counted in it begins, and its outputs are shown.")
+	w.comment(2, "A state was entered: what is counted in it begins, the ways from any state are open in it or not, and its outputs are shown.")
 	w.line(2, `<transition event="%s">`, eventEntered)
+	for _, to := range w.mayOrder {
+		w.assign(3, w.may[to], w.open(to))
+	}
 	w.assign(3, w.own.inStateScans, "0")
 	for _, id := range w.heldOwn {
 		w.assign(3, id, "-1")

@@ -71,7 +71,7 @@ func explored(t *testing.T, p *sequence.Program, n int, seed uint64) []step {
 	for range n {
 		var best step
 		var went *sequence.Machine
-		for range 60 {
+		for range 40 {
 			next := drawn(at, numbers, rng)
 			run, image, out := m.Clone(), next.image, sequence.Outputs{}
 			begin(&run, next.begin, scan)

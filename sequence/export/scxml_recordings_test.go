@@ -76,8 +76,8 @@ type recorder struct {
 }
 
 // scenarios records 60 scenarios, at most twelve of each of the two smaller sequences among them, and
-// disturbs every third. One in ten has the scan time of its rig, the others a longer one, which is
-// quicker to run again.
+// disturbs every sixth. Two have the scan time of their rig, the others a longer one: an interpreter that
+// evaluates text in every scan is slow.
 func (w *recorder) scenarios(t *testing.T) {
 	t.Helper()
 	names := map[string][]string{}
@@ -102,8 +102,8 @@ func (w *recorder) scenarios(t *testing.T) {
 	}
 	require.Len(t, list, 60)
 	for i, name := range list {
-		set := map[string]string{"rig.clock.functional_scan": "10ms"}
-		if i%10 == 0 {
+		set := map[string]string{"rig.clock.functional_scan": "20ms"}
+		if i%30 == 0 {
 			set = nil
 		}
 		c, _, err := scenarios.LoadCase(name, scenarios.Overrides{Set: set})
@@ -115,7 +115,7 @@ func (w *recorder) scenarios(t *testing.T) {
 		require.NoError(t, err, name)
 		require.NotEmpty(t, tape.steps, name)
 		w.write(t, "scenario-"+name, p, c.Rig.Clock.FunctionalScan, tape.steps)
-		if i%3 == 0 {
+		if i%6 == 0 {
 			w.write(t, "disturbed-"+name, p, c.Rig.Clock.FunctionalScan, disturbed(tape.steps, uint64(i)))
 		}
 	}

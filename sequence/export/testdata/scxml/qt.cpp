@@ -3,7 +3,7 @@
 // TestWriteChartRecordings.
 //
 //	g++ -std=c++17 -O2 -fPIC qt.cpp -o qt $(pkg-config --cflags --libs Qt6Scxml)
-//	./qt FOLDER
+//	./qt FOLDER [PART PARTS]
 #include <QCoreApplication>
 #include <QDir>
 #include <QFile>
@@ -123,7 +123,10 @@ int main(int argc, char **argv) {
     QLoggingCategory::setFilterRules("scxml.*=false"); // the log goes to the signal
     QTextStream out(stdout), err(stderr);
     const QDir folder(argc > 1 ? argv[1] : ".");
-    const QStringList files = folder.entryList({"*.jsonl"}, QDir::Files, QDir::Name);
+    const QStringList all = folder.entryList({"*.jsonl"}, QDir::Files, QDir::Name);
+    const int part = argc > 3 ? atoi(argv[2]) : 0, parts = argc > 3 ? atoi(argv[3]) : 1;
+    QStringList files;
+    for (int i = part; i < all.size(); i += parts) files << all[i];
     int scans = 0, wrong = 0;
     for (const QString &name : files) {
         const QString problem = replay(folder, name, &scans);
