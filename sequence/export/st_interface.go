@@ -330,7 +330,7 @@ func (w *stWriter) explained() []string {
 		"All numbers are LREAL, as on the bench; REAL is enough for a machine.",
 	}
 	if len(w.divisors) > 0 {
-		list = append(list, "It divides by "+strings.Join(w.divisors, "; by ")+": must not be 0, which stops a controller.")
+		list = append(list, "It divides by "+strings.Join(w.divisors, "; by ")+": must not be 0, with which some controllers stop and others go on with a wrong value.")
 	}
 	return list
 }

@@ -155,7 +155,7 @@ END_PROGRAM`)
 	require.EqualError(t, err, "test.st:2:19: the index is 4, which is outside 1..3")
 }
 
-// What stops a controller stops the program, with its place.
+// What has no right result stops the program, with its place.
 func TestRuntimeErrors(t *testing.T) {
 	t.Parallel()
 	const declared = `TYPE Level : INT (0..100); END_TYPE

@@ -23,7 +23,7 @@ type Machine struct {
 	failure error
 }
 
-// RuntimeError is the error that stops a program in its run, as it stops a controller.
+// RuntimeError is the error that stops a program in its run.
 type RuntimeError struct {
 	File         string
 	Line, Column int // from 1

@@ -13,7 +13,7 @@ func controllerTopic(v *page.Sheet) {
 	written("controller")(v)
 	v.Prose(fmt.Sprintf("Bounds. A line from the controller has at most %d KiB, a text %d bytes, a number is from -%.0f to %.0f, and an answer comes within the time of --answer-within, that to hello within --start-within, as an interpreter starts meanwhile. A name or a word that does not exist is refused, and so is more than one line at once.", remote.MaxLine>>10, remote.MaxText, remote.MaxNumber, remote.MaxNumber))
 	v.Line()
-	v.Prose("A controller that ends, answers wrongly or too late has no power from then on: drive off, brake closed, operation inhibited. The run tells why, and goes on until nothing can change any more; check has the reason ahead of the deviations, and probe, sweep and life count such runs. The next run has a new process, or waits for the next connection.")
+	v.Prose("A controller that ends, answers wrongly or too late has no power from then on, on the bench: drive off, brake closed, operation inhibited. On a machine drive and brake do what their wiring makes of it, and outputs may keep their last values. The run tells why, and goes on until nothing can change any more; check has the reason ahead of the deviations, and probe, sweep and life count such runs. The next run has a new process, or waits for the next connection.")
 	v.Line()
 	v.Prose("Faults of its scans can be tried without a change of the controller, in lockstep: --fault scan-overrun lets the watchdog stop it, --fault scans-late=3 lets each scan come three scan times late, and --fault scan-left-out leaves one out. Time goes on meanwhile: do not count scans, use the time of the line (t_s).")
 	v.Line()

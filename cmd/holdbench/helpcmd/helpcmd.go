@@ -30,6 +30,7 @@ func topics() []topic {
 		{"sequence", "the sequence language, its keys, signals and roles", sequenceTopic},
 		{"scenario", "reference of scenarios: keys, faults, obligations", scenarioTopic},
 		{"program", "programs in Structured Text, and their binding", written("program")},
+		{"st", "Structured Text on the bench: what stops it, what wraps around", written("st")},
 		{"binding", "reference of bindings: all keys", bindingTopic},
 		{"judge", "the judges that are built in, and what to compare with one's own", written("judge")},
 		{"stop", "the stop of the safety side, and its reset", written("stop")},

@@ -15,6 +15,7 @@ import (
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/scenarios"
 	"holdbench/sequence"
+	"holdbench/sequence/st"
 	"holdbench/sim"
 )
 
@@ -156,4 +157,62 @@ func TestMemoryOfTheTopic(t *testing.T) {
 		strings.TrimRight(state, "\n")+"\n    go: [{to: over, after: 1s}]\n  over: {}\nends: {over: stop}\n"))
 	require.NoError(t, err)
 	require.Empty(t, warnings)
+}
+
+// stResult runs a statement on variables and says what one of them is then, or why the program stops.
+func stResult(t *testing.T, statement string) string {
+	t.Helper()
+	p, _, err := st.Compile("p.st", `PROGRAM p VAR
+i, k : INT := 0; low : INT := -32768; high : INT := 32767; u : UINT; d : DINT := 70000; r, z : REAL := 0.0; big : REAL := 3.0E38; t : TIME := T#40s; s : STRING := 'x1'; w : WORD;
+END_VAR
+`+statement+"\nEND_PROGRAM")
+	require.NoError(t, err, statement)
+	b, err := p.Block("p")
+	require.NoError(t, err)
+	m, err := p.New(b)
+	require.NoError(t, err)
+	if err := m.Scan(0); err != nil {
+		return err.Error()
+	}
+	name, _, _ := strings.Cut(statement, " ")
+	ref, err := p.Find(b, name)
+	require.NoError(t, err)
+	return m.Format(ref)
+}
+
+// What the topic says of values that are out of range is so.
+func TestLimitsOfTheTopic(t *testing.T) {
+	text := printed(t, "st")
+	for _, c := range []struct{ said, statement, want string }{
+		{"a division by zero with / or MOD", "i := 1 / k;", "divides by zero"},
+		{"a division by zero with / or MOD", "i := 1 MOD k;", "divides by zero"},
+		{"of integers, reals and times", "r := 1.0 / z;", "divides by zero"},
+		{"of integers, reals and times", "t := t / k;", "divides by zero"},
+		{"0.0 ** -1.0", "r := z ** -1.0;", "divides by zero"},
+		{"3.0E38 * 10.0 is too large for REAL", "r := big * 10.0;", "too large for its type"},
+		{"SQRT(-1.0)", "r := SQRT(z - 1.0);", "SQRT of a negative number"},
+		{"LN(0.0)", "r := LN(z);", "LN of a number that is not above zero"},
+		{"LOG(0.0)", "r := LOG(z);", "LOG of a number that is not above zero"},
+		{"ASIN(1.5)", "r := ASIN(z + 1.5);", "ASIN of a number outside"},
+		{"ACOS(1.5)", "r := ACOS(z + 1.5);", "ACOS of a number outside"},
+		{"a negative base ** a fraction", "r := (z - 1.0) ** 0.5;", "no power with a fraction"},
+		{"MUX with a selector outside", "i := MUX(k + 5, 1, 2);", "must be from 0 to 1"},
+		{"REAL_TO_INT(40000.0)", "i := REAL_TO_INT(z + 40000.0);", "does not fit into INT"},
+		{"above 32767 ms", "i := TIME_TO_INT(t);", "do not fit into INT"},
+		{"STRING_TO_INT('x1')", "i := STRING_TO_INT(s);", "is no INT"},
+		{"ROL", "w := ROL(w, k - 1);", "N is negative"},
+		{"MID", "s := MID(s, 1, k);", "must be at least 1"},
+		{"a FOR with a step of 0", "FOR i := 1 TO 9 BY k DO ; END_FOR;", "a step of 0"},
+		{"more steps in a scan than the watchdog allows", "WHILE TRUE DO ; END_WHILE;", "more steps than its budget allows"},
+		{"INT 32767 + 1 is -32768", "i := high + 1;", "-32768"},
+		{"UINT 0 - 1 is 65535", "u := u - 1;", "65535"},
+		{"ABS(-32768) is -32768 as INT", "i := ABS(low);", "-32768"},
+		{"ABS and / of the lowest", "i := low / (k - 1);", "-32768"},
+		{"DINT_TO_INT(70000) is 4464", "i := DINT_TO_INT(d);", "4464"},
+		{"a half to the even one", "i := REAL_TO_INT(z + 2.5);", "2"},
+		{"TRUNC cuts off", "i := REAL_TRUNC_INT(z + 2.9);", "2"},
+	} {
+		assert.Contains(t, text, c.said)
+		assert.Contains(t, stResult(t, c.statement), c.want, c.statement)
+	}
 }
