@@ -1,0 +1,379 @@
+package reportcmd
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/report"
+	"holdbench/plant"
+	"holdbench/plant/sizing"
+	"holdbench/scenarios"
+	"holdbench/sequence"
+	"holdbench/sim"
+	"holdbench/sim/fanout"
+)
+
+// job is a record in the making.
+type job struct {
+	app       *command.App
+	flags     *reportFlags
+	overrides scenarios.Overrides
+	runs      []*report.Run
+	folders   map[*report.Run]string // of the files that a scenario names; empty for a built-in one
+	rigs      []*report.Rig
+	sequences []*report.Sequence
+	given     report.Studies
+	recorded  *report.Recorded
+}
+
+func hashOf(text []byte) string {
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:])
+}
+
+// input is what the record is made of.
+func (j *job) input() *report.Input {
+	f := j.flags
+	return &report.Input{
+		Title: f.title, Machine: f.machine, Author: f.author, Date: f.date, Only: f.only, Replaced: f.sequence,
+		Version: command.Version(), Runs: j.runs, Rigs: j.rigs, Sequences: j.sequences, Studies: j.given,
+	}
+}
+
+// run loads and runs what is below the paths, and prepares rigs and sequences.
+func (j *job) run(ctx context.Context, paths []string) error {
+	j.expand(paths)
+	if len(j.runs) == 0 {
+		return errNothing
+	}
+	if err := j.load(ctx); err != nil {
+		return j.interrupted()
+	}
+	if err := j.document(); err != nil {
+		return err
+	}
+	if err := j.onlyOne(); err != nil {
+		return err
+	}
+	if err := j.runAll(ctx); err != nil {
+		return j.interrupted()
+	}
+	return j.prepare(ctx)
+}
+
+func (j *job) interrupted() error {
+	return command.Interrupted("interrupted; %s is as it was", j.flags.out)
+}
+
+// expand makes a test case of every scenario below the paths, in the order in which they were named.
+func (j *job) expand(paths []string) {
+	if len(paths) == 0 {
+		paths = groups()
+	}
+	seen := map[string]bool{}
+	for _, path := range paths {
+		references, err := scenarios.Expand([]string{path})
+		if err != nil {
+			j.runs = append(j.runs, &report.Run{Reference: path, Group: "not found", Err: err})
+			continue
+		}
+		for _, reference := range references {
+			if !seen[reference] {
+				seen[reference] = true
+				j.runs = append(j.runs, &report.Run{Reference: reference, Group: groupOf(reference)})
+			}
+		}
+	}
+	for i, r := range j.runs {
+		r.Number = i + 1
+	}
+}
+
+// groupOf is the group of a built-in scenario, or the folder of a file.
+func groupOf(reference string) string {
+	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
+		if e.Name == reference {
+			return e.Group
+		}
+	}
+	return filepath.ToSlash(filepath.Dir(reference))
+}
+
+// loaded is what a worker has read of a scenario.
+type loaded struct {
+	ready  *sim.Case
+	sha    string
+	folder string
+	err    error
+}
+
+func (j *job) load(ctx context.Context) error {
+	j.folders = map[*report.Run]string{}
+	read := func(n int) (loaded, bool) {
+		r := j.runs[n]
+		if r.Err != nil {
+			return loaded{err: r.Err}, true
+		}
+		name, text, err := scenarios.Text(scenarios.ScenarioKind, r.Reference)
+		if err != nil {
+			return loaded{err: err}, true
+		}
+		l := loaded{sha: hashOf(text)}
+		if !strings.HasPrefix(name, "builtin:") {
+			l.folder = filepath.Dir(name)
+		}
+		l.ready, _, l.err = scenarios.LoadCase(r.Reference, j.overrides)
+		return l, true
+	}
+	return fanout.InOrder(ctx, len(j.runs), j.flags.workers, read, func(n int, l loaded) {
+		r := j.runs[n]
+		r.Ready, r.SHA256, r.Err = l.ready, l.sha, l.err
+		j.folders[r] = l.folder
+	})
+}
+
+// onlyOne ties a recording to its run: there must be one.
+func (j *job) onlyOne() error {
+	if j.flags.against == "" {
+		return nil
+	}
+	if len(j.runs) != 1 {
+		return fmt.Errorf("--against is for one scenario, and there are %d; must be the one that was recorded", len(j.runs))
+	}
+	text, err := readFile(j.flags.against)
+	if err != nil {
+		return err
+	}
+	if j.recorded, err = report.ReadRecorded(text); err != nil {
+		return fmt.Errorf("%s: %w", j.flags.against, err)
+	}
+	j.recorded.File, j.recorded.SHA256 = filepath.Base(j.flags.against), hashOf(text)
+	j.runs[0].Recorded = j.recorded
+	return nil
+}
+
+// runAll runs what can be run, and draws each run where it was run: a trace is not kept.
+func (j *job) runAll(ctx context.Context) error {
+	bar := j.app.Progress("running", 0)
+	defer bar.Done()
+	work := func(n int) (report.Run, bool) {
+		r := *j.runs[n]
+		if r.Err != nil {
+			return r, true
+		}
+		var trace report.Trace
+		r.Result, r.Err = sim.RunUntil(ctx, r.Ready, &trace)
+		if r.Err != nil {
+			r.Result = nil
+			return r, ctx.Err() == nil
+		}
+		r.Result.CheckDrop()
+		r.Draw(&trace)
+		return r, true
+	}
+	return fanout.InOrder(ctx, len(j.runs), j.flags.workers, work, func(n int, r report.Run) {
+		*j.runs[n] = r
+		bar.At(n+1, len(j.runs))
+	})
+}
+
+// document finds the rig and the sequence of each run, each once.
+func (j *job) document() error {
+	for _, r := range j.runs {
+		if r.Err != nil {
+			continue
+		}
+		rig, err := j.rigOf(r)
+		if err != nil {
+			return err
+		}
+		s, err := j.sequenceOf(r)
+		if err != nil {
+			return err
+		}
+		r.Rig, r.Sequence = rig, s
+		rig.Runs++
+		s.Runs++
+	}
+	return nil
+}
+
+// rigOf is the rig of a run as its document has it, without the values that the scenario sets.
+func (j *job) rigOf(r *report.Run) (*report.Rig, error) {
+	name, text, err := j.find(r, scenarios.RigKind, r.Ready.Scenario.Rig)
+	if err != nil {
+		return nil, err
+	}
+	sha := hashOf(text)
+	for _, have := range j.rigs {
+		if have.SHA256 == sha && have.Rig.Rig == r.Ready.Rig.Rig {
+			return have, nil
+		}
+	}
+	rig, _, err := scenarios.ParseRig(name, text)
+	if err != nil {
+		return nil, err
+	}
+	made := &report.Rig{Number: len(j.rigs) + 1, Reference: short(name, r), SHA256: sha, Rig: *rig}
+	j.rigs = append(j.rigs, made)
+	return made, nil
+}
+
+// find is the document that a scenario names or holds.
+func (j *job) find(r *report.Run, kind scenarios.Kind, ref sim.Reference) (name string, text []byte, err error) {
+	if ref.Text != "" {
+		return r.Reference, []byte(ref.Text), nil
+	}
+	reference := ref.Name
+	if !slices.Contains(scenarios.Names(kind), reference) && !filepath.IsAbs(reference) {
+		reference = filepath.Join(j.folders[r], reference)
+	}
+	return scenarios.Text(kind, reference)
+}
+
+// short is how the record refers to a document: its built-in name, or its file without folders of this machine.
+func short(name string, r *report.Run) string {
+	if builtin, ok := strings.CutPrefix(name, "builtin:"); ok {
+		return "built in, " + builtin
+	}
+	if name == r.Reference {
+		return filepath.Base(name) + ", written in place"
+	}
+	return filepath.Base(name)
+}
+
+func (j *job) sequenceOf(r *report.Run) (*report.Sequence, error) {
+	ref := r.Ready.Scenario.Sequence
+	folder := r
+	if j.overrides.Sequence != "" {
+		ref, folder = sim.Reference{Name: j.overrides.Sequence}, nil
+	}
+	if strings.EqualFold(filepath.Ext(ref.Name), ".st") {
+		ref.Name = scenarios.BindingBeside(ref.Name)
+	}
+	var name string
+	var text []byte
+	var err error
+	if folder == nil {
+		name, text, err = scenarios.Text(scenarios.SequenceKind, ref.Name)
+	} else {
+		name, text, err = j.find(r, scenarios.SequenceKind, ref)
+	}
+	if err != nil {
+		return nil, err
+	}
+	sha := hashOf(text)
+	for _, have := range j.sequences {
+		if have.SHA256 == sha && have.Logic.About().Name == r.Ready.Sequence.Name {
+			return have, nil
+		}
+	}
+	made := &report.Sequence{Number: len(j.sequences) + 1, Reference: short(name, r), SHA256: sha, Logic: r.Ready.Logic}
+	if program, ok := r.Ready.Logic.(interface{ File() string }); ok {
+		source, err := programText(program.File())
+		if err != nil {
+			return nil, err
+		}
+		made.File, made.Text, made.TextSHA = filepath.Base(program.File()), string(source), hashOf(source)
+	}
+	j.sequences = append(j.sequences, made)
+	return made, nil
+}
+
+func programText(file string) ([]byte, error) {
+	if strings.HasPrefix(file, "builtin:") {
+		if text, ok := scenarios.BuiltinProgram(filepath.Base(file)); ok {
+			return text, nil
+		}
+	}
+	return readFile(file)
+}
+
+// maxInput bounds a file that is read, so that an endless device does no harm.
+const maxInput = 1 << 30
+
+func readFile(file string) ([]byte, error) {
+	f, err := os.Open(file)
+	if err != nil {
+		return nil, files.CannotRead(file, err)
+	}
+	defer f.Close() //nolint:errcheck // nothing was written
+	text, err := io.ReadAll(io.LimitReader(f, maxInput))
+	if err != nil {
+		return nil, files.CannotRead(file, err)
+	}
+	return text, nil
+}
+
+// prepare sizes the rigs and draws the sequences.
+func (j *job) prepare(ctx context.Context) error {
+	for _, rig := range j.rigs {
+		j.size(rig)
+	}
+	draw := func(n int) (error, bool) {
+		err := j.sequences[n].Draw(ctx, command.Version())
+		return err, ctx.Err() == nil
+	}
+	var failed []error
+	if err := fanout.InOrder(ctx, len(j.sequences), j.flags.workers, draw, func(_ int, err error) { failed = append(failed, err) }); err != nil {
+		return j.interrupted()
+	}
+	return errors.Join(failed...)
+}
+
+// size sizes a rig with the parameters of the sequence that most of its test cases use.
+func (j *job) size(rig *report.Rig) {
+	count := map[*report.Sequence]int{}
+	for _, r := range j.runs {
+		if r.Rig == rig {
+			count[r.Sequence]++
+		}
+	}
+	var with *report.Sequence
+	for _, s := range j.sequences {
+		if count[s] > 0 && (with == nil || count[s] > count[with]) {
+			with = s
+		}
+	}
+	rig.With = with.Logic.About().Name
+	s, about, err := sized(rig.Rig, with.Logic)
+	if err != nil {
+		rig.NotSized = err.Error()
+		return
+	}
+	rig.Sized, rig.With = s, about.Name
+	if with.Sized != nil {
+		return
+	}
+	with.Sized = map[string]string{}
+	for _, set := range s.Settings {
+		if name, ok := strings.CutPrefix(set.Key, "sequence."); ok && set.Origin == "" {
+			with.Sized[name] = set.Value
+		}
+	}
+}
+
+// sized sizes a rig with a sequence as they are, without the values of a scenario.
+func sized(rig plant.Rig, logic sequence.Logic) (*sizing.Sizing, *sequence.Description, error) {
+	s := sim.Scenario{Scenario: "report", Title: "report", Rig: sim.Reference{Name: rig.Rig}, Sequence: sim.Reference{Name: logic.About().Name}, Set: map[string]string{}}
+	ready, _, err := sim.NewCaseOf(s, rig, logic)
+	if err != nil {
+		return nil, nil, err
+	}
+	params := command.SizingParams(ready.Sequence)
+	result, err := sizing.Compute(&ready.Rig, params, sizing.DefaultAssumptions(&ready.Rig, params))
+	if err != nil {
+		return nil, nil, err
+	}
+	return &result, ready.Sequence, nil
+}
