@@ -58,10 +58,10 @@ func (s *Sequence) Draw(ctx context.Context, version string) error {
 		if err != nil {
 			return err
 		}
-		s.Diagrams = append(s.Diagrams, Figure{
-			Caption: "states of the group " + group, Plate: true,
-			Drawing: inline(drawn, "d"+strconv.Itoa(s.Number)+group+"-", s.name()+": states of the group "+group),
-		})
+		f := Figure{Caption: "states of the group " + group, Plate: true}
+		f.Drawing = inline(drawn, "d"+strconv.Itoa(s.Number)+group+"-", s.name()+": "+f.Caption)
+		f.Tiles = tiles(f.Drawing, f.Caption)
+		s.Diagrams = append(s.Diagrams, f)
 	}
 	return nil
 }
@@ -87,7 +87,7 @@ func (in *Input) rigsTable() Table {
 		c := r.Rig.Clock
 		t.addCells(Cell{Text: page.CleanLine(r.Rig.Rig), Link: r.id()}, Cell{Text: page.CleanLine(r.Rig.Title)},
 			Cell{Text: page.CleanLine(r.Reference) + " " + r.SHA256, Tone: "code"},
-			Cell{Text: c.Tick.String()}, Cell{Text: c.FunctionalScan.String()}, Cell{Text: c.SafetyScan.String()},
+			Cell{Text: timeText(c.Tick.String())}, Cell{Text: timeText(c.FunctionalScan.String())}, Cell{Text: timeText(c.SafetyScan.String())},
 			Cell{Text: r.Rig.Judge.Kind + ", " + r.Rig.Judge.Directions}, Cell{Text: strconv.Itoa(r.Runs)})
 	}
 	return t
@@ -123,11 +123,21 @@ func (in *Input) judgesTable() Table {
 		}
 		row := []Cell{{Text: f.Path}}
 		for _, r := range in.Rigs {
-			row = append(row, Cell{Text: page.CleanLine(f.Text(&r.Rig))})
+			row = append(row, Cell{Text: timeText(page.CleanLine(f.Text(&r.Rig)))})
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	return t
+}
+
+// timeText is a time as a document has it: 8h, not 8h0m0s.
+func timeText(text string) string {
+	for _, zero := range []string{"m0s", "h0m"} {
+		if short, ok := strings.CutSuffix(text, zero); ok {
+			text = short + zero[:1]
+		}
+	}
+	return text
 }
 
 // sizings are the sizing of each rig, one part a rig.
@@ -159,7 +169,7 @@ func (r *Rig) section() *Section {
 	}
 	p.Tables = append(p.Tables, r.settings())
 	for _, section := range r.Sized.Sections {
-		t := Table{Caption: section.Name, Columns: heads("figure", ">value", "formula and inputs", "source", "margin and present value")}
+		t := Table{Class: "sizing", Caption: section.Name, Columns: heads("figure", ">value", "formula and inputs", "source", "margin and present value")}
 		for i := range section.Lines {
 			l := &section.Lines[i]
 			t.addCells(Cell{Text: l.Name}, Cell{Text: valueText(l)}, Cell{Text: formulaText(l)}, Cell{Text: l.Source}, marginCell(l))
@@ -233,6 +243,9 @@ func (in *Input) sequenceChapter() *Section {
 	return s
 }
 
+// mostColumns is how many columns a table has at most whose head is written across.
+const mostColumns = 12
+
 func (s *Sequence) section() *Section {
 	p := &Section{ID: s.id(), Title: s.name(), Notes: []string{page.CleanLine(s.Logic.About().Note)}}
 	program, ok := s.Logic.(*sequence.Program)
@@ -244,6 +257,9 @@ func (s *Sequence) section() *Section {
 	p.Figures = s.Diagrams
 	for _, t := range export.Tables(program, s.Sized) {
 		made := Table{Caption: t.Title}
+		if len(t.Columns) > mostColumns {
+			made.Class = "grid"
+		}
 		for _, c := range t.Columns {
 			made.Columns = append(made.Columns, Column{Name: c})
 		}

@@ -18,7 +18,7 @@ const (
 	plotRight  = 7130
 	bandTop    = 30
 	bandBottom = 210
-	panelHead  = 150 // for the legend above a panel
+	legendRow  = 140 // of the legend above a panel
 	panelTall  = 760
 	axisTall   = 320 // for the ticks of time
 )
@@ -78,14 +78,21 @@ func (p *plot) svg() template.HTML {
 	if len(p.stretches) == 0 {
 		head = 0
 	}
-	tall := head + len(p.panels)*(panelHead+panelTall) + axisTall
-	d.put(`<svg class="plot" role="img" viewBox="0 0 `, strconv.Itoa(plotWidth), " ", strconv.Itoa(tall), `" aria-label="`, html.EscapeString(page.CleanLine(p.label)), `">`)
-	d.band(head + len(p.panels)*(panelHead+panelTall))
+	tall := head
+	tops := make([]int, len(p.panels))
 	for i := range p.panels {
-		d.top = head + i*(panelHead+panelTall) + panelHead
+		tops[i] = tall + p.panels[i].head()
+		tall = tops[i] + panelTall
+	}
+	bottom := tall
+	tall += axisTall
+	d.put(`<svg class="plot" role="img" viewBox="0 0 `, strconv.Itoa(plotWidth), " ", strconv.Itoa(tall), `" aria-label="`, html.EscapeString(page.CleanLine(p.label)), `">`)
+	d.band(bottom)
+	for i := range p.panels {
+		d.top = tops[i]
 		d.panel(&p.panels[i])
 	}
-	d.timeAxis(tall - axisTall)
+	d.timeAxis(bottom)
 	d.put("</svg>")
 	return template.HTML(d.String()) //nolint:gosec // every text in it was escaped
 }
@@ -153,26 +160,59 @@ func (d *drawing) panel(p *panel) {
 	}
 }
 
-// legend names the panel and each of its lines.
-func (d *drawing) legend(p *panel) {
-	at, base := plotLeft, d.top-50
-	d.text("n", at, base, p.name)
-	at += letters(p.name) + 150
-	sample := func(class, name string) {
-		d.put(`<path class="`, class, `" d="M`, strconv.Itoa(at), " ", strconv.Itoa(base-35), `h260"/>`)
-		d.text("b", at+310, base, name)
-		at += 310 + letters(name) + 130
-	}
+// entry is a line of the legend, with its place in it.
+type entry struct {
+	class, name string
+	x, row      int
+}
+
+// entries are the lines of a panel in the rows of its legend.
+func (p *panel) entries() []entry {
+	var list []entry
 	for _, s := range p.series {
-		sample(s.look, s.name)
+		list = append(list, entry{class: s.look, name: s.name})
 	}
 	for i, l := range p.levels {
-		sample("lim"+strconv.Itoa(i), l.name)
+		list = append(list, entry{class: "lim" + strconv.Itoa(i), name: l.name})
+	}
+	begin := plotLeft + letters(p.name) + 170
+	x, row := begin, 0
+	for i := range list {
+		wide := sampleWide + letters(list[i].name)
+		if x > begin && x+wide > plotRight {
+			x, row = begin, row+1
+		}
+		list[i].x, list[i].row = x, row
+		x += wide + 140
+	}
+	return list
+}
+
+// sampleWide is the room for the sample of a line, ahead of its name.
+const sampleWide = 310
+
+// head is how tall the legend of a panel is.
+func (p *panel) head() int {
+	rows := 1
+	for _, e := range p.entries() {
+		rows = e.row + 1
+	}
+	return rows*legendRow + 60
+}
+
+// legend names the panel and each of its lines.
+func (d *drawing) legend(p *panel) {
+	top := d.top - p.head() + legendRow - 10
+	d.text("n", plotLeft, top, p.name)
+	for _, e := range p.entries() {
+		y := top + e.row*legendRow
+		d.put(`<path class="`, e.class, `" d="M`, strconv.Itoa(e.x), " ", strconv.Itoa(y-35), `h250"/>`)
+		d.text("b", e.x+sampleWide, y, e.name)
 	}
 }
 
 // letters is about how wide text is.
-func letters(text string) int { return 51 * page.Cells(text) }
+func letters(text string) int { return 54 * page.Cells(text) }
 
 // extent is what the values of a panel lie between, with some room where they are all the same.
 func (p *panel) extent() (low, high float64) {

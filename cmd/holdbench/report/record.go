@@ -8,6 +8,7 @@ import (
 	"html/template"
 	"io"
 	"strconv"
+	"strings"
 )
 
 //go:embed record.html
@@ -72,6 +73,13 @@ type Figure struct {
 	Drawing template.HTML
 	Plate   bool // it has colours of its own, and needs white paper below
 	Notes   []string
+	Tiles   []Tile // that take its place on paper, where it would be too small there
+}
+
+// Tile is a part of a drawing on a sheet of its own.
+type Tile struct {
+	Caption string
+	Drawing template.HTML
 }
 
 // CasePage is one test case.
@@ -95,12 +103,18 @@ type Fact struct {
 func Write(w io.Writer, r *Record) error {
 	t, err := template.New("record").Funcs(template.FuncMap{
 		"style": func() template.CSS { return template.CSS(recordStyle) }, //nolint:gosec // a file of ours
+		"name":  breakable,
 	}).Parse(recordTemplate)
 	if err != nil {
 		return err
 	}
 	r.number()
 	return t.Execute(w, r)
+}
+
+// breakable is a text whose names may be broken behind an underscore or a slash.
+func breakable(text string) template.HTML {
+	return template.HTML(strings.NewReplacer("_", "_<wbr>", "/", "/<wbr>").Replace(template.HTMLEscapeString(text))) //nolint:gosec // escaped
 }
 
 // number numbers the chapters and their parts.

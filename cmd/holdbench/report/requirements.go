@@ -107,10 +107,18 @@ func (in *Input) obligationsTable() Table {
 			other.Tone = "bad"
 		}
 		kept := in.count(func(r *Run) bool { kept, found := obligationOf(r, o.Name); return found && kept })
-		t.addCells(Cell{Text: o.Name}, Cell{Text: o.Rule}, Cell{Text: strconv.Itoa(kept)}, Cell{Text: strconv.Itoa(in.count(wanted))}, other, in.shownBy(broken))
+		t.addCells(Cell{Text: o.Name}, Cell{Text: o.Rule}, Cell{Text: strconv.Itoa(kept)}, Cell{Text: strconv.Itoa(in.count(wanted))}, other, Cell{Text: none(in.links(broken)), Links: in.links(broken)})
 	}
 	t.Notes = []string{"On purpose: the test case names the obligation and the reason, as no sequence could have kept it or as it shows a mistake. Each is watched in every run against the true state of the plant."}
 	return t
+}
+
+// none is a word where there is no link.
+func none(list []Link) string {
+	if len(list) == 0 {
+		return "none"
+	}
+	return ""
 }
 
 // meant is whether a scenario breaks an obligation on purpose.

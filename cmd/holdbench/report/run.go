@@ -260,6 +260,10 @@ func quantityName(name string) string {
 		return "time to the end"
 	case "path":
 		return "states entered"
+	case "took":
+		return "time in a state"
+	case "outputs":
+		return "outputs in a state"
 	}
 	return page.CleanLine(name)
 }

@@ -122,14 +122,17 @@ func (l *Life) section() *Section {
 	if !v.Whole {
 		s.Items = append(s.Items, Cell{Text: "the study was interrupted: the file has what was done until then", Tone: "bad"})
 	}
-	t := Table{Caption: "by interval of the test", Columns: heads(">interval, h", ">tests", ">overdue", ">detections", ">missed", ">nuisance failures", ">load drops", ">never detected", ">exposure, h: mean", ">95 % below", ">largest", ">in production, h: mean")}
+	t := Table{Caption: "tests, by their interval", Columns: heads(">interval, h", ">tests", ">overdue", ">detections", ">missed", ">nuisance failures", ">load drops", ">never detected")}
+	e := Table{Caption: "exposure, by the interval of the test", Columns: heads(">interval, h", ">histories with exposure", ">mean, h", ">median, h", ">95 % below, h", ">largest, h", ">mean in production, h")}
 	for i := range v.ByInterval {
 		b := &v.ByInterval[i]
-		t.add(page.Figure(b.IntervalH), strconv.Itoa(b.Tests), strconv.Itoa(b.Overdue), strconv.Itoa(b.Detections), strconv.Itoa(b.Missed), strconv.Itoa(b.NuisanceFailures), strconv.Itoa(b.LoadDrops), strconv.Itoa(b.Undetected),
-			page.Figure(b.ExposureH.Mean), page.Figure(b.ExposureH.P95), page.Figure(b.ExposureH.Max), page.Figure(b.InProductionH.Mean))
+		interval := page.Figure(b.IntervalH)
+		t.add(interval, strconv.Itoa(b.Tests), strconv.Itoa(b.Overdue), strconv.Itoa(b.Detections), strconv.Itoa(b.Missed), strconv.Itoa(b.NuisanceFailures), strconv.Itoa(b.LoadDrops), strconv.Itoa(b.Undetected))
+		x := &b.ExposureH
+		e.add(interval, strconv.Itoa(x.N), page.Figure(x.Mean), page.Figure(x.Median), page.Figure(x.P95), page.Figure(x.Max), page.Figure(b.InProductionH.Mean))
 	}
-	t.Notes = []string{"Exposure is the time from the moment at which the torque of the brake became insufficient until it was detected. " + capital(page.CleanLine(v.Information)) + "."}
-	s.Tables = []Table{t}
+	e.Notes = []string{"Exposure is the time from the moment at which the torque of the brake became insufficient until it was detected. " + capital(page.CleanLine(v.Information)) + "."}
+	s.Tables = []Table{t, e}
 	return s
 }
 

@@ -54,7 +54,7 @@ func (j *job) input() *report.Input {
 func (j *job) run(ctx context.Context, paths []string) error {
 	j.expand(paths)
 	if len(j.runs) == 0 {
-		return errNothing
+		return errors.New("there is no scenario below these paths; must be names, groups, files or folders of scenarios")
 	}
 	if err := j.load(ctx); err != nil {
 		return j.interrupted()
@@ -106,7 +106,10 @@ func groupOf(reference string) string {
 			return e.Group
 		}
 	}
-	return filepath.ToSlash(filepath.Dir(reference))
+	if folder := filepath.ToSlash(filepath.Dir(reference)); folder != "." {
+		return folder
+	}
+	return "files"
 }
 
 // loaded is what a worker has read of a scenario.
@@ -320,15 +323,15 @@ func (j *job) prepare(ctx context.Context) error {
 	for _, rig := range j.rigs {
 		j.size(rig)
 	}
-	draw := func(n int) (error, bool) {
-		err := j.sequences[n].Draw(ctx, command.Version())
-		return err, ctx.Err() == nil
+	for _, s := range j.sequences { // one after the other: the library that draws has one error for all
+		if ctx.Err() != nil {
+			return j.interrupted()
+		}
+		if err := s.Draw(ctx, command.Version()); err != nil {
+			return err
+		}
 	}
-	var failed []error
-	if err := fanout.InOrder(ctx, len(j.sequences), j.flags.workers, draw, func(_ int, err error) { failed = append(failed, err) }); err != nil {
-		return j.interrupted()
-	}
-	return errors.Join(failed...)
+	return nil
 }
 
 // size sizes a rig with the parameters of the sequence that most of its test cases use.

@@ -2,7 +2,7 @@
 package reportcmd
 
 import (
-	"errors"
+	"bytes"
 	"fmt"
 	"io"
 	"runtime"
@@ -129,7 +129,10 @@ func write(a *command.App, c *cobra.Command, paths []string, f *reportFlags) err
 	if err := j.studies(); err != nil {
 		return err
 	}
-	opened, err := files.OpenOutputs(a.Stdout, files.Output[*report.Record]{Path: f.out, Write: report.Write})
+	opened, err := files.OpenOutputs(a.Stdout, files.Output[[]byte]{Path: f.out, Write: func(w io.Writer, page []byte) error {
+		_, err := w.Write(page)
+		return err
+	}})
 	if err != nil {
 		return err
 	}
@@ -137,22 +140,16 @@ func write(a *command.App, c *cobra.Command, paths []string, f *reportFlags) err
 		opened.Abandon()
 		return err
 	}
-	counted := &counting{}
-	record := report.New(j.input())
-	if err := report.Write(counted, record); err != nil { // before anything is written
+	var made bytes.Buffer
+	if err := report.Write(&made, report.New(j.input())); err != nil {
 		opened.Abandon()
 		return err
 	}
-	if err := opened.Write(record); err != nil {
+	if err := opened.Write(made.Bytes()); err != nil {
 		return err
 	}
-	return j.conclude(counted.bytes)
+	return j.conclude(made.Len())
 }
-
-// counting counts what is written to it.
-type counting struct{ bytes int }
-
-func (n *counting) Write(text []byte) (int, error) { n.bytes += len(text); return len(text), nil }
 
 // conclude says what was written, and gives the exit code.
 func (j *job) conclude(bytes int) error {
@@ -200,6 +197,3 @@ func groups() []string {
 	}
 	return list
 }
-
-// errNothing is a record without a test case.
-var errNothing = errors.New("there is no scenario below these paths; must be names, groups, files or folders of scenarios") //nolint:gochecknoglobals // an error value
