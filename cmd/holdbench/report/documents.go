@@ -36,6 +36,7 @@ type Sequence struct {
 	Logic     sequence.Logic
 	File      string // of a program; empty for a document
 	Text      string // of a program
+	Binding   string // of a program
 	TextSHA   string
 	Runs      int
 	Sized     map[string]string // parameters as they were sized for one of its rigs
@@ -251,7 +252,7 @@ func (s *Sequence) section() *Section {
 	program, ok := s.Logic.(*sequence.Program)
 	if !ok {
 		p.Notes = append(p.Notes, "A program in Structured Text, "+page.CleanLine(s.File)+".")
-		p.Listing = page.Clean(s.Text)
+		p.Listings = []Listing{{"program " + page.CleanLine(s.File), page.Clean(s.Text)}, {"binding " + page.CleanLine(s.Reference), page.Clean(s.Binding)}}
 		return p
 	}
 	p.Figures = s.Diagrams

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"html"
 	"html/template"
 	"math"
@@ -19,7 +20,7 @@ const (
 	bandTop    = 30
 	bandBottom = 210
 	legendRow  = 140 // of the legend above a panel
-	panelTall  = 760
+	panelTall  = 720
 	axisTall   = 320 // for the ticks of time
 )
 
@@ -39,6 +40,7 @@ type level struct {
 // panel is one pair of axes.
 type panel struct {
 	name   string // with its unit
+	tall   int    // 0: panelTall
 	series []series
 	levels []level
 }
@@ -64,6 +66,7 @@ type drawing struct {
 	strings.Builder
 	plot *plot
 	top  int // of the present panel
+	tall int
 	low  float64
 	high float64
 }
@@ -82,14 +85,14 @@ func (p *plot) svg() template.HTML {
 	tops := make([]int, len(p.panels))
 	for i := range p.panels {
 		tops[i] = tall + p.panels[i].head()
-		tall = tops[i] + panelTall
+		tall = tops[i] + p.panels[i].height()
 	}
 	bottom := tall
 	tall += axisTall
 	d.put(`<svg class="plot" role="img" viewBox="0 0 `, strconv.Itoa(plotWidth), " ", strconv.Itoa(tall), `" aria-label="`, html.EscapeString(page.CleanLine(p.label)), `">`)
 	d.band(bottom)
 	for i := range p.panels {
-		d.top = tops[i]
+		d.top, d.tall = tops[i], p.panels[i].height()
 		d.panel(&p.panels[i])
 	}
 	d.timeAxis(bottom)
@@ -110,7 +113,7 @@ func (d *drawing) x(t float64) int {
 }
 
 func (d *drawing) y(v float64) int {
-	return d.top + int(math.Round((d.high-v)/(d.high-d.low)*panelTall))
+	return d.top + int(math.Round((d.high-v)/(d.high-d.low)*float64(d.tall)))
 }
 
 // band draws the states, each with its number where there is room, and a line at each change.
@@ -190,6 +193,8 @@ func (p *panel) entries() []entry {
 
 // sampleWide is the room for the sample of a line, ahead of its name.
 const sampleWide = 310
+
+func (p *panel) height() int { return cmp.Or(p.tall, panelTall) }
 
 // head is how tall the legend of a panel is.
 func (p *panel) head() int {

@@ -34,7 +34,7 @@ type Section struct {
 	Notes             []string
 	Tables            []Table
 	Figures           []Figure
-	Listing           string // of a program
+	Listings          []Listing
 	Items             []Cell
 	Cases             []*CasePage
 	Parts             []*Section
@@ -75,6 +75,9 @@ type Figure struct {
 	Notes   []string
 	Tiles   []Tile // that take its place on paper, where it would be too small there
 }
+
+// Listing is the text of a document.
+type Listing struct{ Caption, Text string }
 
 // Tile is a part of a drawing on a sheet of its own.
 type Tile struct {

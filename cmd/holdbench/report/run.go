@@ -82,7 +82,7 @@ func (r *Run) stretches(end float64) []stretch {
 }
 
 func (r *Run) positionPanel(t *Trace) panel {
-	return panel{name: "position, mm", series: r.withRecorded("position", []series{
+	return panel{name: "position, mm", tall: 560, series: r.withRecorded("position", []series{
 		{"load, true", "l0", t.curve(loadMM)},
 		{"read by the sequence", "l1", t.curve(positionMM)},
 	})}
@@ -98,7 +98,7 @@ func (r *Run) torquePanel(t *Trace) panel {
 	if r.Ready.Rig.Brake2.Exists() {
 		list = append(list, series{"brake 2", "l4", t.curve(brake2NM)}, series{"its capacity", "l5", t.curve(capacity2NM)})
 	}
-	return panel{name: "torque, N·m", series: r.withRecorded("torque", list), levels: []level{
+	return panel{name: "torque, N·m", tall: 1000, series: r.withRecorded("torque", list), levels: []level{
 		{"required " + page.Figure(r.Result.RequiredTorqueNM), r.Result.RequiredTorqueNM},
 		{"ceiling " + page.Figure(r.Ready.Rig.Judge.CeilingNM), r.Ready.Rig.Judge.CeilingNM},
 	}}
@@ -149,7 +149,7 @@ func (r *Run) facts() []Fact {
 	add("values set", Cell{Text: settings(s.Set, "; ")})
 	add("operator", Cell{Text: scriptText(s.Script)})
 	add("faults", Cell{Text: faultsText(s.Faults)})
-	add("class", Cell{Text: string(r.Result.Class) + ": " + command.ClassMeaning(r.Result), Link: "classes"})
+	add("class", Cell{Text: string(r.Result.Class) + ": " + command.ClassMeaning(r.Result), Links: []Link{{"classes", "classes"}}})
 	if v := r.Result.VerdictRight; v != nil && !*v {
 		add("judge", Cell{Text: "the verdict " + r.Result.Verdict + " does not agree with the true capacity of the brake"})
 	}

@@ -106,10 +106,14 @@ func groupOf(reference string) string {
 			return e.Group
 		}
 	}
-	if folder := filepath.ToSlash(filepath.Dir(reference)); folder != "." {
-		return folder
+	switch folder := filepath.Dir(reference); {
+	case folder == ".":
+		return "files"
+	case filepath.IsAbs(folder):
+		return filepath.Base(folder)
+	default:
+		return filepath.ToSlash(folder)
 	}
-	return "files"
 }
 
 // loaded is what a worker has read of a scenario.
@@ -287,7 +291,7 @@ func (j *job) sequenceOf(r *report.Run) (*report.Sequence, error) {
 		if err != nil {
 			return nil, err
 		}
-		made.File, made.Text, made.TextSHA = filepath.Base(program.File()), string(source), hashOf(source)
+		made.File, made.Text, made.TextSHA, made.Binding = filepath.Base(program.File()), string(source), hashOf(source), string(text)
 	}
 	j.sequences = append(j.sequences, made)
 	return made, nil

@@ -55,10 +55,10 @@ torque_motor_nm, current_rms_a, current_amp_a, judge_current_amp_a.`,
 			`The page is written whole or not at all. A scenario that cannot be used is listed in it. Exit code 1 if
 an expectation is not met, 2 if a document cannot be used, 3 if interrupted.`),
 		Example: `  holdbench report healthy brake --out record.html
-  holdbench report my-scenarios --out record.html --machine 'lift 3' --author 'A. Weber' --date 2026-03-02
+  holdbench report my-scenarios --machine 'lift 3' --date 2026-03-02 -o my.html
   holdbench report brake --only failed --out failed.html
   holdbench report healthy-down --against measured.csv --out compared.html
-  holdbench report healthy --probe probe.jsonl --accept reference --out record.html`,
+  holdbench report healthy --probe probe.jsonl --accept reference -o probed.html`,
 		ValidArgsFunction: completePaths,
 		RunE:              func(c *cobra.Command, args []string) error { return write(a, c, args, f) },
 	}
