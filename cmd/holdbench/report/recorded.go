@@ -57,6 +57,12 @@ func recordableNames() []string {
 	return names
 }
 
+// What a column is that is no signal.
+const (
+	isTime  = -1
+	leftOut = -2
+)
+
 // maxRecorded bounds the rows of a recording.
 const maxRecorded = 5_000_000
 
@@ -71,12 +77,12 @@ func ReadRecorded(text []byte) (*Recorded, error) {
 		return nil, fmt.Errorf("line 1: no heading; must be comma-separated values with the columns t_s and one or more of %s", strings.Join(recordableNames(), ", "))
 	}
 	head = slices.Clone(head)
-	r, at := &Recorded{}, make([]int, len(head)) // place in signals by column; -1 for t_s, -2 for what is left out
+	r, at := &Recorded{}, make([]int, len(head)) // place in signals by column
 	times := 0
 	for i, name := range head {
-		at[i] = -2
+		at[i] = leftOut
 		if name = strings.TrimSpace(name); name == "t_s" {
-			at[i], times = -1, times+1
+			at[i], times = isTime, times+1
 		}
 		for _, known := range recordables() {
 			if known.column != name {
@@ -108,20 +114,8 @@ func (r *Recorded) rows(in *csv.Reader, head []string, at []int) error {
 			return err // it names the line
 		}
 		line, _ := in.FieldPos(0)
-		for i, text := range row {
-			if at[i] == -2 {
-				continue
-			}
-			x, err := recordedNumber(text, at[i] == -1)
-			if err != nil {
-				return fmt.Errorf("line %d, column %s: %w", line, page.CleanLine(head[i]), err)
-			}
-			if at[i] == -1 {
-				r.t = append(r.t, x)
-				continue
-			}
-			s := &r.signals[at[i]]
-			s.values = append(s.values, x*s.factor)
+		if err := r.row(row, line, head, at); err != nil {
+			return err
 		}
 		n := len(r.t)
 		if n > 1 && r.t[n-1] <= r.t[n-2] {
@@ -133,6 +127,26 @@ func (r *Recorded) rows(in *csv.Reader, head []string, at []int) error {
 	}
 	if len(r.t) < 2 {
 		return fmt.Errorf("there are %s of values; must be at least 2", page.Count(len(r.t), "row", "rows"))
+	}
+	return nil
+}
+
+// row takes the numbers of one row.
+func (r *Recorded) row(row []string, line int, head []string, at []int) error {
+	for i, text := range row {
+		if at[i] == leftOut {
+			continue
+		}
+		x, err := recordedNumber(text, at[i] == isTime)
+		if err != nil {
+			return fmt.Errorf("line %d, column %s: %w", line, page.CleanLine(head[i]), err)
+		}
+		if at[i] == isTime {
+			r.t = append(r.t, x)
+			continue
+		}
+		s := &r.signals[at[i]]
+		s.values = append(s.values, x*s.factor)
 	}
 	return nil
 }
@@ -183,9 +197,17 @@ func (r *Recorded) notes(t *Trace) []string {
 			continue
 		}
 		list = append(list, fmt.Sprintf("%s: recorded less simulated is at most %s %s, at %s; root mean square %s %s, over %s in common.",
-			s.column, page.Figure(page.Round(worst)), s.unit, page.Seconds(at), page.Figure(page.Round(math.Sqrt(sum/float64(n)))), s.unit, page.Count(n, "sample", "samples")))
+			s.column, page.Figure(difference(worst)), s.unit, page.Seconds(at), page.Figure(difference(math.Sqrt(sum/float64(n)))), s.unit, page.Count(n, "sample", "samples")))
 	}
 	return list
+}
+
+// difference is one for people, without what is only rounding.
+func difference(x float64) float64 {
+	if math.Abs(x) < 1e-6 {
+		return 0
+	}
+	return page.Round(x)
 }
 
 // at is a quantity at a time, between two samples on the line of both; false outside the run and in a gap.

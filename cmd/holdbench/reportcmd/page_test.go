@@ -97,35 +97,39 @@ func TestOthersReadTheRecord(t *testing.T) {
 	if validate == "" && browser == "" {
 		t.Skip("neither HOLDBENCH_HTML_VALIDATE nor HOLDBENCH_CHROMIUM is set")
 	}
-	folder := t.TempDir()
-	text := made(t, command.ExitOK, "healthy-down", "lining-worn-thin", "second-brake-worn", "--sequence", "reference-case")
-	if text = made(t, command.ExitOK, "healthy-down", "lining-worn-thin", "second-brake-worn"); validate != "" {
-		place(t, folder, "record.html", text)
-		place(t, folder, ".htmlvalidate.json", `{"root": true, "extends": ["html-validate:recommended"], "rules": {"no-inline-style": "off"}}`)
-		out, err := exec.Command(validate, filepath.Join(folder, "record.html")).CombinedOutput() //nolint:gosec // the test names it
-		require.NoError(t, err, string(out))
+	for name, args := range map[string][]string{
+		"documents": {"healthy-down", "lining-worn-thin", "second-brake-worn"},
+		"program":   {"healthy-down", "--sequence", "reference-case"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			page := filepath.Join(t.TempDir(), "record.html")
+			text := made(t, command.ExitOK, args...)
+			require.NoError(t, os.WriteFile(page, []byte(text), 0o600))
+			if validate != "" {
+				place(t, filepath.Dir(page), ".htmlvalidate.json", `{"root": true, "extends": ["html-validate:recommended"]}`)
+				out, err := exec.Command(validate, page).CombinedOutput() //nolint:gosec // the test names it
+				require.NoError(t, err, string(out))
+			}
+			if browser != "" {
+				laidOut(t, browser, page, text)
+			}
+		})
 	}
-	if browser == "" {
-		return
-	}
-	printed := strings.Replace(text, "@media print", "@media all", 1) // A4 less its margins is 673 px wide
+}
+
+// laidOut has a browser lay a page out for windows and for paper, and print it.
+func laidOut(t *testing.T, browser, page, text string) {
+	t.Helper()
+	printed := strings.Replace(text, "@media print", "@media all", 1)
 	require.NotEqual(t, text, printed)
-	for _, w := range []struct {
-		name  string
-		width int
-		text  string
-	}{{"narrow", 400, text}, {"wide", 1300, text}, {"paper", 673, printed}} {
-		t.Run(w.name, func(t *testing.T) { nothingIsCut(t, browser, w.text, w.width) })
-	}
-	t.Run("pages", func(t *testing.T) {
-		file := filepath.Join(t.TempDir(), "record.html")
-		require.NoError(t, os.WriteFile(file, []byte(text), 0o600))
-		out, err := exec.Command(browser, "--headless=new", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer", "--print-to-pdf="+file+".pdf", file).CombinedOutput() //nolint:gosec // the test names it
-		require.NoError(t, err, string(out))
-		pdf, err := os.ReadFile(file + ".pdf")
-		require.NoError(t, err)
-		assert.Greater(t, len(regexp.MustCompile(`/Type /Page\b`).FindAll(pdf, -1)), 10)
-	})
+	nothingIsCut(t, browser, text, 500)
+	nothingIsCut(t, browser, text, 1300)
+	nothingIsCut(t, browser, printed, 673)                                                                                                                               // A4 less its margins, at 96 dots an inch
+	out, err := exec.Command(browser, "--headless=new", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer", "--print-to-pdf="+page+".pdf", page).CombinedOutput() //nolint:gosec // the test names it
+	require.NoError(t, err, string(out))
+	pdf, err := os.ReadFile(page + ".pdf")
+	require.NoError(t, err)
+	assert.Greater(t, len(regexp.MustCompile(`/Type /Page\b`).FindAll(pdf, -1)), 10)
 }
 
 // nothingIsCut requires that whatever is wider than the window can be scrolled to, and on paper that nothing is.
@@ -137,7 +141,7 @@ const cut = [...document.querySelectorAll("main *, header *, nav *")].filter(e =
 document.body.textContent = "CUT" + cut.length + ": " + cut.slice(0, 5).join("; ");</script></body>`, width)
 	file := filepath.Join(t.TempDir(), "page.html")
 	require.NoError(t, os.WriteFile(file, []byte(strings.Replace(text, "</body>", probe, 1)), 0o600))
-	out, err := exec.Command(browser, "--headless=new", "--no-sandbox", "--disable-gpu", "--window-size="+strconv.Itoa(max(width, 500))+",900", "--dump-dom", file).Output() //nolint:gosec // the test names it
+	out, err := exec.Command(browser, "--headless=new", "--no-sandbox", "--disable-gpu", "--window-size="+strconv.Itoa(width)+",900", "--dump-dom", file).Output() //nolint:gosec // the test names it
 	require.NoError(t, err)
-	assert.Contains(t, string(out), "CUT0:")
+	assert.Contains(t, string(out), "CUT0:", "at a width of %d", width)
 }

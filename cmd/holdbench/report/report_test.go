@@ -1,0 +1,118 @@
+package report
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+// A curve keeps its ends and its extremes, so that no peak of a run is lost, in rising time, and has no
+// more points than a figure can show.
+func TestReducedKeepsThePeaks(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		values := rapid.SliceOfN(rapid.OneOf(rapid.Float64Range(-100, 100), rapid.Just(math.NaN())), 1, 3000).Draw(t, "values")
+		list := reduced(len(values), func(i int) point { return point{float64(i), values[i]} })
+		low, high := math.Inf(1), math.Inf(-1)
+		for _, y := range values {
+			if !math.IsNaN(y) {
+				low, high = math.Min(low, y), math.Max(high, y)
+			}
+		}
+		seenLow, seenHigh := math.Inf(1), math.Inf(-1)
+		for i, p := range list {
+			if i > 0 && p.x < list[i-1].x {
+				t.Fatalf("point %d is at %g, before %g", i, p.x, list[i-1].x)
+			}
+			if !p.isGap() {
+				seenLow, seenHigh = math.Min(seenLow, p.y), math.Max(seenHigh, p.y)
+			}
+		}
+		if seenLow != low || seenHigh != high {
+			t.Fatalf("%g to %g of %g to %g", seenLow, seenHigh, low, high)
+		}
+		if len(list) > 4*columns+2 {
+			t.Fatalf("%d points", len(list))
+		}
+	})
+}
+
+// What is left out of a curve moves it by no more than a third of a pixel.
+func TestSimplifiedStaysOnTheCurve(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		ys := rapid.SliceOfN(rapid.IntRange(0, 800), 2, 200).Draw(t, "ys")
+		run := make([]dot, len(ys))
+		for i, y := range ys {
+			run[i] = dot{10 * i, y}
+		}
+		kept := simplified(run)
+		at := 0
+		for _, p := range run {
+			if p.x > kept[at+1].x {
+				at++
+			}
+			if away := distance(p, kept[at], kept[at+1]); away > tolerance {
+				t.Fatalf("%v is %g away", p, away)
+			}
+		}
+	})
+}
+
+// The steps of an axis are round, and about as many as were asked for.
+func TestTicks(t *testing.T) {
+	for _, c := range []struct {
+		extent, step float64
+		value        float64
+		text         string
+	}{{10, 5, 5, "5"}, {7.9, 2, -4, "-4"}, {0.3, 0.1, 0.2, "0.2"}, {1200, 500, 1000, "1000"}, {0.02, 0.005, 0.015, "0.015"}} {
+		step := tickStep(c.extent, 4)
+		assert.InDelta(t, c.step, step, 1e-12, c.extent)
+		assert.Equal(t, c.text, tickText(c.value, step))
+	}
+}
+
+// Nothing of a legend runs out of the figure, however many lines a panel has.
+func TestLegendStaysInTheFigure(t *testing.T) {
+	p := panel{name: "torque, N·m"}
+	for range 9 {
+		p.series = append(p.series, series{name: "a curve with a rather long name"})
+	}
+	for _, e := range p.entries() {
+		assert.LessOrEqual(t, e.x+sampleWide+letters(e.name), plotRight)
+	}
+	assert.Greater(t, p.head(), 4*legendRow)
+}
+
+// A recording is compared at its own times, between two samples of the simulation on their line, in the
+// unit of the simulation: an rms current is an amplitude over the square root of two.
+func TestRecordedIsCompared(t *testing.T) {
+	trace := &Trace{t: []float32{0, 1, 2}}
+	trace.values[positionMM] = []float32{0, 10, 10}
+	trace.values[currentA] = []float32{2, 2, 2}
+	r, err := ReadRecorded([]byte("t_s,position_mm,current_rms_a\n0.5,5.25,1.4142135623730951\n1.5,9,1.4142135623730951\n3,0,0\n"))
+	require.NoError(t, err)
+	notes := strings.Join(r.notes(trace), "\n")
+	assert.Contains(t, notes, "position_mm: recorded less simulated is at most -1 mm, at 1.500 s; root mean square 0.729 mm, over 2 samples in common.")
+	assert.Contains(t, notes, "current_rms_a: recorded less simulated is at most 0 A")
+}
+
+// Whatever a recording is, it is read or refused.
+func FuzzReadRecorded(f *testing.F) {
+	f.Add([]byte("t_s,position_mm\n0,1\n1,2\n"))
+	f.Add([]byte("\ufefft_s;torque_nm\n0;1\n"))
+	f.Add([]byte("t_s,t_s\n"))
+	f.Add([]byte("t_s,load_mm\n0,\"\n1,nan\n"))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		r, err := ReadRecorded(text)
+		if err != nil {
+			return
+		}
+		for _, s := range r.signals {
+			require.Len(t, s.values, len(r.t))
+		}
+		require.NotEmpty(t, r.notes(&Trace{t: []float32{0, 1}, values: [quantities][]float32{{0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}}}))
+	})
+}
