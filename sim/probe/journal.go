@@ -13,7 +13,7 @@ import (
 )
 
 // Head is the first line of a probe in a file: what was probed. Two probes of the same documents
-// and options have the same head.
+// and options have the same head, but for the run without a fault, which older files do not have.
 type Head struct {
 	Probe     string   `json:"probe"` // name of the scenario
 	Rig       string   `json:"rig"`
@@ -24,6 +24,7 @@ type Head struct {
 	States    []string `json:"states"`
 	Through   []string `json:"through"` // faults that may lead to states; none: all
 	Pairs     bool     `json:"pairs"`
+	Nominal   *Nominal `json:"without_fault,omitempty"` // the run without a fault; follows from all else
 }
 
 // NewHead describes a probe of a case.
@@ -54,6 +55,7 @@ func orEmpty(names []string) []string { return append([]string{}, names...) }
 
 // Same is whether two heads are of the same probe.
 func (h Head) Same(other Head) bool {
+	h.Nominal, other.Nominal = nil, nil
 	a, _ := json.Marshal(h) // plain data
 	b, _ := json.Marshal(other)
 	return bytes.Equal(a, b)

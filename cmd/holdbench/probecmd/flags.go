@@ -20,7 +20,7 @@ type probeFlags struct {
 	overrides                 command.OverrideFlags
 	faults, states, through   []string
 	workers                   int
-	json, ascii, anew         bool
+	json, ascii, anew, anyway bool
 	worst, pairs              bool
 	keep, baseline, csv, html string
 	accept                    string
@@ -35,6 +35,7 @@ func (f *probeFlags) add(c *cobra.Command) {
 	flags.StringArrayVar(&f.states, "state", nil, "only in the state `NAME`; repeatable")
 	flags.StringArrayVar(&f.through, "through", nil, "reach states through fault `NAME` only; repeatable")
 	flags.BoolVar(&f.pairs, "pairs", false, "try two faults at once, by pairwise covering")
+	flags.BoolVar(&f.anyway, "anyway", false, "probe a run that does not end without a fault")
 	flags.BoolVar(&f.worst, "worst", false, "search for the mildest undetected severity")
 	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")

@@ -21,6 +21,7 @@ type htmlPage struct {
 	Title, Documents, Extent, Sums, Caution string
 	ExcusedWords, AcceptedWords             string
 	Partial                                 bool
+	Nominal, NominalCommand                 string // the command only if that run is not as expected
 	Plan, Never                             string // of two faults at once
 	Stops                                   string // empty if the controller never stopped by itself
 	MatrixHead, CellsNote                   string
@@ -108,8 +109,12 @@ func newHTMLPage(r *report) *htmlPage {
 	h := &htmlPage{
 		Title: "Probe of " + m.Scenario, Documents: r.documents(), Extent: r.extent(),
 		Sums: sumWords(m), Stops: stopWords(m), Caution: caution.Whole, Partial: !m.Complete,
+		Nominal:    nominalWords(r.nominal),
 		MatrixHead: "Worst of each fault in each state",
 		CellsNote:  "Cells that are fine are counted, the others listed.",
+	}
+	if !r.nominal.Sound() {
+		h.NominalCommand = strings.Join(r.againParts(), " ")
 	}
 	if r.options.Pairs {
 		h.Plan, h.Never = planWords(m.Plan), neverWords(m)

@@ -1,6 +1,8 @@
 package probecmd
 
 import (
+	"context"
+	"errors"
 	"slices"
 	"strings"
 
@@ -19,6 +21,7 @@ type plan struct {
 	ready   *sim.Case
 	options probe.Options
 	head    probe.Head
+	nominal *probe.Nominal
 	again   *command.Rerun      // repeats the scenario
 	accept  *scenarios.Accepted // nil without --accept
 }
@@ -49,7 +52,14 @@ func newPlan(a *command.App, c *cobra.Command, args []string, overrides scenario
 			return nil, err
 		}
 	}
-	p.head, err = probe.NewHead(ready, p.options)
+	if p.head, err = probe.NewHead(ready, p.options); err != nil {
+		return nil, err
+	}
+	p.nominal, err = probe.NewNominal(ready)
+	if errors.Is(err, context.Canceled) {
+		return nil, command.Interrupted("interrupted in the run without a fault; no cell was tried")
+	}
+	p.head.Nominal = p.nominal
 	return p, err
 }
 
@@ -65,12 +75,18 @@ func chosen(all, names []string) []string {
 	return list
 }
 
-// commandParts are the words of a cell's command, ready for a shell.
-func (p *plan) commandParts(c *probe.Cell) []string {
+// againParts are the words of the command of the run without a fault, ready for a shell.
+func (p *plan) againParts() []string {
 	var parts []string
 	for _, words := range p.again.Words {
 		parts = append(parts, command.ShellLine(words))
 	}
+	return parts
+}
+
+// commandParts are the words of a cell's command, ready for a shell.
+func (p *plan) commandParts(c *probe.Cell) []string {
+	parts := p.againParts()
 	for _, fault := range c.Route {
 		parts = append(parts, command.ShellLine([]string{"--fault", fault}))
 	}

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -28,6 +29,9 @@ func New(a *command.App) *cobra.Command {
 before the end of the stay, from mild to severe, and ranks the outcomes: releases with insufficient torque, load
 drops, passes on an old proof, runs that do not end, other broken obligations, false alarms. Each is shown with
 the command that repeats it. Without SCENARIO it probes `+command.Demo+`.`,
+			`First it says whether the run without a fault is as the scenario expects: ends in a pass, if it names no
+other end, and every obligation kept. If that run does not end, nothing is tried, with exit code 2: no cell
+would end. --anyway goes on.`,
 			`An outcome needs no review if the best reaction of drive and brakes could not have held the load, or if no
 signal shows the fault before an obligation is broken. --accept FILE accepts others by name: a YAML document with
 entries of fault, state, severity where needed, what may be broken, and the reason; --accept reference takes the
@@ -83,6 +87,12 @@ func probeScenario(a *command.App, c *cobra.Command, args []string, f *probeFlag
 	p, err := newPlan(a, c, args, overrides, f)
 	if err != nil {
 		return err
+	}
+	if err := p.checkNominal(f.anyway); err != nil {
+		return err
+	}
+	if !p.nominal.Sound() { // said at once, as a probe takes its time
+		_, _ = fmt.Fprintf(a.Stderr, "%s; look at it with %s\n", page.Clean(nominalWords(p.nominal)), page.Clean(strings.Join(p.againParts(), " ")))
 	}
 	s := &session{app: a, flags: f, plan: p, record: &recorder{plan: p}, resume: command.Resumption(c, args)}
 	if err := s.open(); err != nil {

@@ -94,7 +94,7 @@ func inventedReport(t *testing.T) *report {
 	ready, _, err := scenarios.LoadCase(command.Demo, scenarios.Overrides{})
 	require.NoError(t, err)
 	m := inventedMap()
-	return &report{plan: &plan{ready: ready, again: command.NewRerun(command.Demo, &command.OverrideFlags{Set: []string{"judge.dwell=2s"}})}, found: m, known: len(m.Outcomes)}
+	return &report{plan: &plan{ready: ready, nominal: &probe.Nominal{End: "pass", Expected: "pass", EndedIn: "passed", DurationS: 14.2}, again: command.NewRerun(command.Demo, &command.OverrideFlags{Set: []string{"judge.dwell=2s"}})}, found: m, known: len(m.Outcomes)}
 }
 
 // The page of a probe as it was last looked at and found good.

@@ -23,9 +23,13 @@ func newSheet(s *page.Screen, p *plan) *sheet {
 
 // heading is what was probed.
 func (v *sheet) heading(r *report) {
+	v.unsound(r.plan)
 	v.Line(v.Style.Strong.Render("probe of " + page.CleanLine(r.found.Scenario)))
 	v.Line(v.Style.Faint.Render(r.documents()))
 	v.Prose(r.extent())
+	if r.nominal.Sound() {
+		v.Prose(nominalWords(r.nominal))
+	}
 	if r.options.Pairs {
 		v.Prose(planWords(r.found.Plan))
 	}
