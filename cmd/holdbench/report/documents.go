@@ -40,6 +40,8 @@ type Sequence struct {
 	TextSHA   string
 	Runs      int
 	Sized     map[string]string // parameters as they were sized for one of its rigs
+	SizedFor  string            // that rig
+	ValuesOf  string            // whose values the parameters have; empty for those of the document
 	Diagrams  []Figure
 }
 
@@ -255,6 +257,14 @@ func (s *Sequence) section() *Section {
 		p.Listings = []Listing{{"program " + page.CleanLine(s.File), page.Clean(s.Text)}, {"binding " + page.CleanLine(s.Reference), page.Clean(s.Binding)}}
 		return p
 	}
+	values := "Parameters have the values of the document; a rig or a test case may set others."
+	if s.ValuesOf != "" {
+		values = "Parameters have the values of " + s.ValuesOf + "."
+	}
+	if len(s.Sized) > 0 {
+		values += " The sized values are those for " + page.CleanLine(s.SizedFor) + "."
+	}
+	p.Notes = append(p.Notes, values)
 	p.Figures = s.Diagrams
 	for _, t := range export.Tables(program, s.Sized) {
 		made := Table{Caption: t.Title}

@@ -53,6 +53,9 @@ func (in *Input) verdict() Cell {
 	if met == 0 {
 		return Cell{Text: text + ".", Tone: "bad"}
 	}
+	if in.count(func(r *Run) bool { return r.Recorded != nil }) > 0 {
+		return Cell{Text: text + ". Recorded signals are compared in its figure; nothing else is measured."}
+	}
 	return Cell{Text: text + ". Nothing is measured yet."}
 }
 

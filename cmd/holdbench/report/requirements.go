@@ -190,10 +190,10 @@ func (in *Input) rulesTable() Table {
 
 // sizingTable compares the present values of each rig with what they should be.
 func (in *Input) sizingTable() Table {
-	t := Table{Columns: heads("rig", "value", ">now", ">sized", "assessment")}
+	t := Table{Columns: heads("rig", "requirement", ">calculated", "value", ">now", "assessment")}
 	for _, r := range in.Rigs {
 		if r.Sized == nil {
-			t.addCells(Cell{Text: page.CleanLine(r.Rig.Rig), Link: r.id()}, Cell{Text: "not sized: " + page.CleanLine(r.NotSized), Tone: "bad"}, Cell{}, Cell{}, Cell{})
+			t.addCells(Cell{Text: page.CleanLine(r.Rig.Rig), Link: r.id()}, Cell{Text: "not sized: " + page.CleanLine(r.NotSized), Tone: "bad"}, Cell{}, Cell{}, Cell{}, Cell{})
 			continue
 		}
 		for _, section := range r.Sized.Sections {
@@ -206,8 +206,8 @@ func (in *Input) sizingTable() Table {
 				if !l.Set.Fits {
 					c = Cell{Text: "UNSUITABLE: " + l.Set.Assessment, Tone: "bad"}
 				}
-				t.addCells(Cell{Text: page.CleanLine(r.Rig.Rig), Link: r.id()}, Cell{Text: l.Set.Key},
-					Cell{Text: strings.TrimSpace(page.Figure(l.Set.Value) + " " + l.Set.Unit)}, Cell{Text: strings.TrimSpace(page.Figure(l.Value) + " " + l.Unit)}, c)
+				t.addCells(Cell{Text: page.CleanLine(r.Rig.Rig), Link: r.id()}, Cell{Text: l.Name}, Cell{Text: strings.TrimSpace(page.Figure(l.Value) + " " + l.Unit)},
+					Cell{Text: l.Set.Key}, Cell{Text: strings.TrimSpace(page.Figure(l.Set.Value) + " " + l.Set.Unit)}, c)
 			}
 		}
 	}

@@ -236,15 +236,42 @@ func (r *Run) limits() Table {
 		if !e.Met {
 			met = Cell{Text: "NO", Tone: "bad"}
 		}
-		t.addCells(Cell{Text: quantityName(e.Name)}, Cell{Text: page.CleanLine(e.Want)}, Cell{Text: page.CleanLine(e.Got)}, met, Cell{})
+		t.addCells(Cell{Text: quantityName(e.Name)}, Cell{Text: wanted(&e)}, Cell{Text: page.CleanLine(e.Got)}, met, Cell{})
 	}
 	for _, f := range r.figures() {
 		if !done[f.name] {
 			t.add(quantityName(f.name), "", f.value, "", "")
 		}
 	}
+	r.addDrop(&t)
 	r.addObligations(&t)
 	return t
+}
+
+// addDrop compares the brakes as they are at the end with the drop limit of the rig at a power failure. No
+// test proves that, so that it is no expectation.
+func (r *Run) addDrop(t *Table) {
+	d := r.Result.DropAtPowerFailure
+	if d == nil {
+		return
+	}
+	add := func(name string, drop *sim.BrakeDrop) {
+		got := "the load does not stop"
+		if drop.AtRestMM != nil {
+			got = page.Figure(small(*drop.AtRestMM)) + " mm"
+		}
+		met := Cell{Text: "yes"}
+		if !drop.MeetsAtRest {
+			met = Cell{Text: "no", Tone: "warn"}
+		}
+		t.addCells(Cell{Text: name}, Cell{Text: "drop limit of the rig " + page.Figure(d.LimitMM) + " mm; not proven by the test"}, Cell{Text: got}, met, Cell{})
+	}
+	if d.AtEndBrake2 == nil {
+		add("load drop at a power failure at rest", &d.AtEnd)
+		return
+	}
+	add("load drop at a power failure at rest, brake 1 alone", &d.AtEnd)
+	add("the same, brake 2 alone", d.AtEndBrake2)
 }
 
 // quantityName is the name of an expectation in words.
@@ -266,6 +293,14 @@ func quantityName(name string) string {
 		return "outputs in a state"
 	}
 	return page.CleanLine(name)
+}
+
+// wanted is the limit of an expectation in words.
+func wanted(e *sim.Expectation) string {
+	if e.Name == "within" {
+		return "at most " + page.CleanLine(e.Want)
+	}
+	return page.CleanLine(e.Want)
 }
 
 type figure struct{ name, value string }

@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/command"
@@ -217,7 +218,7 @@ func (j *job) document() error {
 
 // rigOf is the rig of a run as its document has it, without the values that the scenario sets.
 func (j *job) rigOf(r *report.Run) (*report.Rig, error) {
-	name, text, err := j.find(r, scenarios.RigKind, r.Ready.Scenario.Rig)
+	_, name, text, err := j.find(r, scenarios.RigKind, r.Ready.Scenario.Rig)
 	if err != nil {
 		return nil, err
 	}
@@ -236,16 +237,22 @@ func (j *job) rigOf(r *report.Run) (*report.Rig, error) {
 	return made, nil
 }
 
-// find is the document that a scenario names or holds.
-func (j *job) find(r *report.Run, kind scenarios.Kind, ref sim.Reference) (name string, text []byte, err error) {
+// find is the document that a scenario names or holds; it is loaded again by its reference, which is
+// empty for one that is held.
+func (j *job) find(r *report.Run, kind scenarios.Kind, ref sim.Reference) (reference, name string, text []byte, err error) {
 	if ref.Text != "" {
-		return r.Reference, []byte(ref.Text), nil
+		return "", r.Reference, []byte(ref.Text), nil
 	}
-	reference := ref.Name
-	if !slices.Contains(scenarios.Names(kind), reference) && !filepath.IsAbs(reference) {
+	reference = ref.Name
+	if kind == scenarios.SequenceKind && strings.EqualFold(filepath.Ext(reference), ".st") {
+		reference = scenarios.BindingBeside(reference)
+	}
+	overridden := kind == scenarios.SequenceKind && j.overrides.Sequence != ""
+	if !overridden && !slices.Contains(scenarios.Names(kind), reference) && !filepath.IsAbs(reference) {
 		reference = filepath.Join(j.folders[r], reference)
 	}
-	return scenarios.Text(kind, reference)
+	name, text, err = scenarios.Text(kind, reference)
+	return reference, name, text, err
 }
 
 // short is how the record refers to a document: its built-in name, or its file without folders of this machine.
@@ -261,21 +268,10 @@ func short(name string, r *report.Run) string {
 
 func (j *job) sequenceOf(r *report.Run) (*report.Sequence, error) {
 	ref := r.Ready.Scenario.Sequence
-	folder := r
 	if j.overrides.Sequence != "" {
-		ref, folder = sim.Reference{Name: j.overrides.Sequence}, nil
+		ref = sim.Reference{Name: j.overrides.Sequence}
 	}
-	if strings.EqualFold(filepath.Ext(ref.Name), ".st") {
-		ref.Name = scenarios.BindingBeside(ref.Name)
-	}
-	var name string
-	var text []byte
-	var err error
-	if folder == nil {
-		name, text, err = scenarios.Text(scenarios.SequenceKind, ref.Name)
-	} else {
-		name, text, err = j.find(r, scenarios.SequenceKind, ref)
-	}
+	reference, name, text, err := j.find(r, scenarios.SequenceKind, ref)
 	if err != nil {
 		return nil, err
 	}
@@ -285,8 +281,14 @@ func (j *job) sequenceOf(r *report.Run) (*report.Sequence, error) {
 			return have, nil
 		}
 	}
-	made := &report.Sequence{Number: len(j.sequences) + 1, Reference: short(name, r), SHA256: sha, Logic: r.Ready.Logic}
-	if program, ok := r.Ready.Logic.(interface{ File() string }); ok {
+	made := &report.Sequence{Number: len(j.sequences) + 1, Reference: short(name, r), SHA256: sha, Logic: r.Ready.Logic, ValuesOf: "test case T" + strconv.Itoa(r.Number)}
+	if reference != "" {
+		made.ValuesOf = ""
+		if made.Logic, _, err = scenarios.LoadLogic(reference); err != nil {
+			return nil, err
+		}
+	}
+	if program, ok := made.Logic.(interface{ File() string }); ok {
 		source, err := programText(program.File())
 		if err != nil {
 			return nil, err
@@ -331,6 +333,7 @@ func (j *job) prepare(ctx context.Context) error {
 		if ctx.Err() != nil {
 			return j.interrupted()
 		}
+		j.sizeFor(s)
 		if err := s.Draw(ctx, command.Version()); err != nil {
 			return err
 		}
@@ -338,49 +341,69 @@ func (j *job) prepare(ctx context.Context) error {
 	return nil
 }
 
+// mostUsed is of some things the one that most test cases have, the first of several.
+func mostUsed[T comparable](runs []*report.Run, things []T, has func(*report.Run, T) bool) T {
+	var best T
+	most := 0
+	for _, x := range things {
+		n := 0
+		for _, r := range runs {
+			if r.Err == nil && has(r, x) {
+				n++
+			}
+		}
+		if n > most {
+			best, most = x, n
+		}
+	}
+	return best
+}
+
 // size sizes a rig with the parameters of the sequence that most of its test cases use.
 func (j *job) size(rig *report.Rig) {
-	count := map[*report.Sequence]int{}
-	for _, r := range j.runs {
-		if r.Rig == rig {
-			count[r.Sequence]++
-		}
-	}
-	var with *report.Sequence
-	for _, s := range j.sequences {
-		if count[s] > 0 && (with == nil || count[s] > count[with]) {
-			with = s
-		}
+	with := mostUsed(j.runs, j.sequences, func(r *report.Run, s *report.Sequence) bool { return r.Rig == rig && r.Sequence == s })
+	if with == nil {
+		rig.NotSized = "no test case of it could be run"
+		return
 	}
 	rig.With = with.Logic.About().Name
-	s, about, err := sized(rig.Rig, with.Logic)
+	s, err := sized(rig.Rig, with.Logic)
 	if err != nil {
 		rig.NotSized = err.Error()
 		return
 	}
-	rig.Sized, rig.With = s, about.Name
-	if with.Sized != nil {
+	rig.Sized = s
+}
+
+// sizeFor finds the sized values of the parameters of a sequence, for the rig that most of its test cases use.
+func (j *job) sizeFor(s *report.Sequence) {
+	rig := mostUsed(j.runs, j.rigs, func(r *report.Run, x *report.Rig) bool { return r.Sequence == s && r.Rig == x })
+	if rig == nil {
 		return
 	}
-	with.Sized = map[string]string{}
-	for _, set := range s.Settings {
+	found, err := sized(rig.Rig, s.Logic)
+	if err != nil {
+		return // the sizing of the rig says why
+	}
+	s.Sized, s.SizedFor = map[string]string{}, rig.Rig.Rig
+	for _, set := range found.Settings {
 		if name, ok := strings.CutPrefix(set.Key, "sequence."); ok && set.Origin == "" {
-			with.Sized[name] = set.Value
+			s.Sized[name] = set.Value
 		}
 	}
 }
 
 // sized sizes a rig with a sequence as they are, without the values of a scenario.
-func sized(rig plant.Rig, logic sequence.Logic) (*sizing.Sizing, *sequence.Description, error) {
+func sized(rig plant.Rig, logic sequence.Logic) (*sizing.Sizing, error) {
 	s := sim.Scenario{Scenario: "report", Title: "report", Rig: sim.Reference{Name: rig.Rig}, Sequence: sim.Reference{Name: logic.About().Name}, Set: map[string]string{}}
 	ready, _, err := sim.NewCaseOf(s, rig, logic)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	params := command.SizingParams(ready.Sequence)
 	result, err := sizing.Compute(&ready.Rig, params, sizing.DefaultAssumptions(&ready.Rig, params))
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	return &result, ready.Sequence, nil
+	return &result, nil
 }
