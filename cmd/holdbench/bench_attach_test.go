@@ -43,7 +43,7 @@ func TestBenchIsLeftWhileAControllerIsWaitedFor(t *testing.T) {
 	s.types("q")
 	assert.Zero(t, s.leaves(), "%s", s.text())
 	s = sit(t, file, 120, 40, t.TempDir(), nil, "--attach", "modbus:"+freePort(t))
-	s.sees("waiting for a controller that writes over Modbus")
+	s.sees("waits for the first command over Modbus")
 	s.types("q")
 	assert.Zero(t, s.leaves(), "%s", s.text())
 }
@@ -55,7 +55,7 @@ func TestBenchInRealTime(t *testing.T) {
 	require.NoError(t, err)
 	address := freePort(t)
 	s := sit(t, file, 120, 40, t.TempDir(), nil, "--scenario", "healthy-down", "--attach", "modbus:"+address, "--silent-after", "20s")
-	s.sees("waiting for a controller that writes over Modbus on " + address)
+	s.sees("waits for the first command over Modbus on " + address)
 	m := newMaster(t, address)
 	m.word("operation", "inhibited")
 	s.sees("paused")

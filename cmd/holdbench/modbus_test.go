@@ -118,9 +118,15 @@ func TestModbus(t *testing.T) {
 	t.Parallel()
 	address := freePort(t)
 	s := start(t, "attach", "--modbus", address, "--silent-after", "10s", "healthy-down", "--json")
-	s.says(t, "waiting for a controller that writes over Modbus on ")
+	s.says(t, "the run waits for the first command over Modbus on ")
 	m := newMaster(t, address)
 	m.until("power", func() bool { return m.on("powered") })
+	scans, err := m.c.ReadRegister(m.places["scan"].address, modbus.INPUT_REGISTER)
+	require.NoError(t, err)
+	require.Zero(t, scans, "a change of life is no command")
+	m.word("drive", "hold")
+	m.word("brake", "open")
+	m.word("operation", "allowed")
 	m.until("trigger", func() bool { return m.on("trigger") })
 	m.word("operation", "inhibited")
 	m.word("brake", "closed")
@@ -166,7 +172,7 @@ func TestModbusSilence(t *testing.T) {
 		"silent": {func(m *master) { m.word("operation", "inhibited") }, "controller stopped: nothing was written over Modbus for 150ms"},
 		"dead": {func(m *master) {
 			m.alive()
-			for m.c.WriteRegister(m.places["operation"].address, 1) == nil { // until the run is over
+			for m.c.WriteRegister(m.places["operation"].address, 0) == nil { // until the run is over
 				time.Sleep(20 * time.Millisecond)
 			}
 		}, "controller stopped: life has not changed for 150ms"},
@@ -175,7 +181,7 @@ func TestModbusSilence(t *testing.T) {
 			t.Parallel()
 			address := freePort(t)
 			s := start(t, "attach", "--modbus", address, "--silent-after", "150ms", "healthy-down", "--json", "--set", "rig.clock.run_limit=2s")
-			s.says(t, "waiting for a controller that writes over Modbus on ")
+			s.says(t, "the run waits for the first command over Modbus on ")
 			c.live(newMaster(t, address))
 			require.Equal(t, command.ExitBroken, s.ends(t), s.stderr.String())
 			require.Contains(t, s.stdout.String(), c.want)
@@ -188,7 +194,7 @@ func TestModbusRefuses(t *testing.T) {
 	t.Parallel()
 	address := freePort(t)
 	s := start(t, "attach", "--modbus", address, "--silent-after", "10s", "healthy-down")
-	s.says(t, "waiting for a controller that writes over Modbus on ")
+	s.says(t, "the run waits for the first command over Modbus on ")
 	m := newMaster(t, address)
 	m.word("operation", "inhibited")
 	at := m.places["press_torque_nm"].address
@@ -242,7 +248,7 @@ func TestModbusWithMbpoll(t *testing.T) {
 	host, port, err := net.SplitHostPort(address)
 	require.NoError(t, err)
 	s := start(t, "attach", "--modbus", address, "--silent-after", "20s", "healthy-down", "--json")
-	s.says(t, "waiting for a controller that writes over Modbus on ")
+	s.says(t, "the run waits for the first command over Modbus on ")
 	at := places(t)
 	poll := func(kind, name string, rest ...string) string {
 		args := append([]string{"-m", "tcp", "-p", port, "-0", "-1", "-B", "-t", kind, "-r", strconv.Itoa(int(at[name].address)), host}, rest...)
@@ -264,15 +270,23 @@ func TestModbusWithMbpoll(t *testing.T) {
 		require.NoError(t, err)
 		return v
 	}
+	assert.EqualValues(t, 0, read("4", "brake"), "closed, ahead of the first command")
+	assert.InDelta(t, 200, read("3:float", "position_mm"), 0.5)
+	poll("4", "drive", "1")
+	assert.EqualValues(t, 1, read("4", "drive"))
+	for end := time.Now().Add(patience); read("1", "brake_closed") == 0; {
+		require.True(t, time.Now().Before(end), "the brake does not close")
+	}
 	poll("4", "brake", "1")
 	assert.EqualValues(t, 1, read("4", "brake"))
-	assert.InDelta(t, 200, read("3:float", "position_mm"), 0.5)
+	for end := time.Now().Add(patience); read("1", "brake_closed") == 1; {
+		require.True(t, time.Now().Before(end), "the brake does not open")
+	}
 	assert.InDelta(t, 2.81, read("3:float", "torque_nm"), 0.2)
 	poll("4:float", "press_torque_nm", "--", "-0.5")
 	assert.InDelta(t, -0.5, read("4:float", "press_torque_nm"), 1e-6)
 	poll("0", "decouple", "1")
 	assert.EqualValues(t, 1, read("0", "decouple"))
-	assert.EqualValues(t, 1, read("1", "brake_closed"))
 	poll("4", "end", "2")
 	require.Equal(t, command.ExitBroken, s.ends(t), s.stderr.String())
 	assert.Equal(t, "fail", decoded(t, s.stdout.String()).End)

@@ -11,8 +11,8 @@ import (
 
 // Link is the bus and the clock of a run. Its errors wrap [context.Canceled] where the run is to end.
 type Link interface {
-	// Begin waits until the controller takes part, and lets the time of the run begin; scan is the time
-	// between two scans.
+	// Begin waits until the controller has commanded an output ([Image.Commanded]), and lets the time of the
+	// run begin; scan is the time between two scans.
 	Begin(scan time.Duration) error
 	// Wait waits for the real time of a moment of the run.
 	Wait(at time.Duration) error
@@ -91,7 +91,7 @@ type controller struct {
 
 // Scan waits for the time of the scan, writes the inputs and takes what the controller has written.
 func (c *controller) Scan(in *sequence.Inputs, out *sequence.Outputs) (sequence.Fired, error) {
-	if err := c.ready(in.Clock); err != nil {
+	if err := c.ready(in); err != nil {
 		return sequence.Fired{}, err
 	}
 	c.clock = in.Clock
@@ -103,11 +103,11 @@ func (c *controller) Scan(in *sequence.Inputs, out *sequence.Outputs) (sequence.
 }
 
 // ready lets the time of the scan come, and ends a controller that has fallen silent.
-func (c *controller) ready(at time.Duration) error {
+func (c *controller) ready(in *sequence.Inputs) error {
 	if c.failure != nil {
 		return c.failure
 	}
-	err := c.comes(at)
+	err := c.comes(in)
 	if err == nil {
 		return nil
 	}
@@ -120,11 +120,11 @@ func (c *controller) ready(at time.Duration) error {
 	return c.failure
 }
 
-func (c *controller) comes(at time.Duration) error {
+func (c *controller) comes(in *sequence.Inputs) error {
 	if !c.begun {
 		c.begun = true
 		c.logic.station.newest.Store(c)
-		c.logic.image.begin()
+		c.logic.image.begin(in)
 		c.logic.station.image.Store(c.logic.image)
 		if err := c.logic.link.Begin(c.scan); err != nil {
 			return err
@@ -133,7 +133,7 @@ func (c *controller) comes(at time.Duration) error {
 	if c.logic.station.newest.Load() != c {
 		return errors.New("the controller on the bus takes part in another run")
 	}
-	if err := c.logic.link.Wait(at); err != nil {
+	if err := c.logic.link.Wait(in.Clock); err != nil {
 		return err
 	}
 	if why := c.logic.link.Silent(); why != "" {

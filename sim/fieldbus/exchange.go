@@ -10,6 +10,12 @@ import (
 func (m *Image) publish(in *sequence.Inputs) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
+	m.setInputs(in)
+	m.put(PointScan, math.Mod(m.get(PointScan)+1, 1<<16))
+}
+
+// setInputs writes inputs; the image is locked.
+func (m *Image) setInputs(in *sequence.Inputs) {
 	for _, s := range inputs() {
 		v := s.InputNumber(in)
 		if s.Kind == sequence.KindWord {
@@ -17,14 +23,13 @@ func (m *Image) publish(in *sequence.Inputs) {
 		}
 		m.put(s.Name, v)
 	}
-	m.put(PointScan, math.Mod(m.get(PointScan)+1, 1<<16))
 }
 
 // setOutputs writes outputs as the controller would; the image is locked, or nobody else has it.
 func (m *Image) setOutputs(out *sequence.Outputs) {
 	for _, s := range outputs() {
-		if _, ok := m.places[s.Name]; ok {
-			m.put(s.Name, s.OutputNumber(out))
+		if i, ok := m.places[s.Name]; ok {
+			m.put(s.Name, m.points[i].toBus(s.OutputNumber(out)))
 		}
 	}
 }
@@ -34,8 +39,8 @@ func (m *Image) told(out *sequence.Outputs) (state int, end sequence.EndKind) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	for _, s := range outputs() {
-		if _, ok := m.places[s.Name]; ok {
-			s.SetOutputNumber(out, m.get(s.Name)) // checked when it was written
+		if i, ok := m.places[s.Name]; ok {
+			s.SetOutputNumber(out, m.points[i].toSignal(m.get(s.Name)))
 		}
 	}
 	return int(m.get(PointState)), sequence.EndKind(m.get(PointEnd))
@@ -71,6 +76,7 @@ func (m *Image) WriteBits(address uint16, bits []bool) error {
 	m.written++
 	if m.get(PointPowered) != 0 {
 		copy(m.bits[Coils][address:], bits)
+		m.commanded = true // all coils are outputs
 	}
 	return nil
 }
@@ -90,14 +96,32 @@ func (m *Image) WriteWords(address uint16, words []uint16) error {
 		return err
 	}
 	m.written++
-	life := m.points[m.places[PointLife]].Address
-	switch {
-	case m.get(PointPowered) == 0:
+	if m.get(PointPowered) == 0 {
 		copy(all, before)
-	case all[life] != before[life]:
+		return nil
+	}
+	if life := m.points[m.places[PointLife]].Address; all[life] != before[life] {
 		m.lifeSeen++
 	}
+	m.commanded = m.commanded || m.reachesOutput(address, len(words))
 	return nil
+}
+
+// reachesOutput is whether holding registers are among those of outputs, and not only of life, state and
+// end.
+func (m *Image) reachesOutput(address uint16, count int) bool {
+	from, to := int(address), int(address)+count
+	for _, s := range outputs() {
+		i, ok := m.places[s.Name]
+		if !ok || m.points[i].Area != HoldingRegisters {
+			continue
+		}
+		p := &m.points[i]
+		if begin := int(p.Address); begin < to && begin+p.Type.Registers() > from {
+			return true
+		}
+	}
+	return false
 }
 
 // check refuses values that mean nothing, and numbers of which only a part was written.

@@ -24,9 +24,15 @@ type bus struct {
 	silent  string
 	err     error
 	begun   int
+	begin   func() // what the controller does before its first command
 }
 
-func (b *bus) Begin(time.Duration) error { b.begun++; return b.err }
+func (b *bus) Begin(time.Duration) error {
+	if b.begun++; b.begin != nil {
+		b.begin()
+	}
+	return b.err
+}
 
 func (b *bus) Wait(at time.Duration) error {
 	if b.at != nil {
@@ -87,12 +93,11 @@ func TestExchange(t *testing.T) {
 		if at != 100*time.Millisecond {
 			return
 		}
-		for _, w := range []struct {
-			name string
-			word uint16
-		}{{"brake", 1}, {"drive", 0}, {"state", 3}} {
-			require.NoError(t, m.WriteWords(point(t, m, w.name).Address, []uint16{w.word}))
-		}
+		write(t, m, "brake", "open")
+		write(t, m, "drive", "press")
+		write(t, m, "operation", "allowed")
+		write(t, m, "ask", "up")
+		require.NoError(t, m.WriteWords(point(t, m, "state").Address, []uint16{3}))
 		require.NoError(t, m.WriteBits(point(t, m, "decouple").Address, []bool{true}))
 	}
 	run := sim.NewBench(c, nil)
@@ -100,8 +105,11 @@ func TestExchange(t *testing.T) {
 	}
 	v, m := run.View(), b.station.Image()
 	require.Equal(t, 1, b.begun)
-	require.Equal(t, sequence.DriveOff, v.Out.Drive)
-	require.Equal(t, sequence.BrakeClosed, v.Out.Brake)
+	require.Equal(t, sequence.DrivePress, v.Out.Drive)
+	require.Equal(t, sequence.BrakeOpen, v.Out.Brake)
+	require.Equal(t, sequence.BrakeClosed, v.Out.Brake2Command(), "it was not written")
+	require.Equal(t, sequence.OperationAllowed, v.Out.Operation)
+	require.Equal(t, sequence.AskUp, v.Out.Ask)
 	require.True(t, v.Out.Decouple)
 	require.Equal(t, 3, v.State)
 	words, err := m.Words(fieldbus.InputRegisters, point(t, m, "position_mm").Address, 2)
@@ -109,7 +117,73 @@ func TestExchange(t *testing.T) {
 	require.Equal(t, float32(v.In.PositionMM), math.Float32frombits(uint32(words[0])<<16|uint32(words[1])))
 	bits, err := m.Bits(fieldbus.DiscreteInputs, point(t, m, "brake_closed").Address, 1)
 	require.NoError(t, err)
-	require.Equal(t, []bool{true}, bits)
+	require.Equal(t, []bool{v.In.BrakeClosed}, bits)
+}
+
+// write writes a word.
+func write(t require.TestingT, m *fieldbus.Image, name, word string) {
+	p := point(t, m, name)
+	require.Contains(t, p.Words, word)
+	require.NoError(t, m.WriteWords(p.Address, []uint16{uint16(slices.Index(p.Words, word))}), name)
+}
+
+// Zero is the safe value of every output, so that a cleared image of the outputs commands what a controller
+// without power does: drive off, brakes closed, operation inhibited, nothing asked.
+func TestZeroIsSafe(t *testing.T) {
+	t.Parallel()
+	b := &bus{}
+	c := on(t, b, nil)
+	safe := map[string]string{"drive": "off", "brake": "closed", "brake_2": "closed", "operation": "inhibited", "ask": "none"}
+	for _, s := range sequence.OutputSignals() {
+		if len(s.Words) == 0 {
+			continue
+		}
+		i := slices.IndexFunc(fieldbus.Points(c.Sequence), func(p fieldbus.Point) bool { return p.Name == s.Name })
+		p := fieldbus.Points(c.Sequence)[i]
+		require.Contains(t, safe, s.Name)
+		require.Equal(t, safe[s.Name], p.Words[0], s.Name)
+		require.ElementsMatch(t, s.Words, p.Words, s.Name)
+	}
+	b.at = func(time.Duration) {
+		m := b.station.Image()
+		require.NoError(t, m.WriteWords(0, make([]uint16, 22)))
+		require.NoError(t, m.WriteBits(0, []bool{false}))
+	}
+	run := sim.NewBench(c, nil)
+	for run.Ticks() < 100 && run.Tick() {
+	}
+	out := run.View().Out
+	require.Equal(t, sequence.BrakeClosed, out.Brake2Command())
+	out.Brake2 = sequence.PowerUpOutputs().Brake2 // set, in place of as brake
+	require.Equal(t, sequence.PowerUpOutputs(), out)
+}
+
+// Before its first command a controller has the outputs of one without power, and can read the inputs. Life,
+// state and end command nothing.
+func TestBeforeTheFirstCommand(t *testing.T) {
+	t.Parallel()
+	b := &bus{}
+	c := on(t, b, nil)
+	b.begin = func() {
+		m := b.station.Image()
+		words, err := m.Words(fieldbus.HoldingRegisters, point(t, m, "drive").Address, 19)
+		require.NoError(t, err)
+		require.Equal(t, make([]uint16, 19), words)
+		words, err = m.Words(fieldbus.InputRegisters, point(t, m, "position_mm").Address, 2)
+		require.NoError(t, err)
+		require.InDelta(t, 200, math.Float32frombits(uint32(words[0])<<16|uint32(words[1])), 1)
+		for _, name := range []string{"life", "state", "end"} {
+			require.NoError(t, m.WriteWords(point(t, m, name).Address, []uint16{1}))
+			require.False(t, m.Commanded(), name)
+		}
+		require.NoError(t, m.WriteWords(point(t, m, "operation").Address, []uint16{0}))
+		require.True(t, m.Commanded(), "though with the value that it had")
+	}
+	run := sim.NewBench(c, nil)
+	require.True(t, run.Tick())
+	require.Equal(t, 1, b.begun)
+	require.Equal(t, sequence.DriveOff, run.View().Out.Drive)
+	require.Equal(t, sequence.BrakeClosed, run.View().Out.Brake)
 }
 
 // A controller that has fallen silent is without power, its outputs on the bus too, until power returns.
@@ -130,10 +204,10 @@ func TestSilenceIsSafe(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, []bool{false}, bits)
 	brake := point(t, m, "brake").Address
-	require.NoError(t, m.WriteWords(brake, []uint16{0}))
+	write(t, m, "brake", "open")
 	words, err := m.Words(fieldbus.HoldingRegisters, brake, 1)
 	require.NoError(t, err)
-	require.Equal(t, []uint16{1}, words, "what it writes has no effect")
+	require.Equal(t, []uint16{0}, words, "what it writes has no effect")
 	b.silent = ""
 	require.NoError(t, run.SetButton("power_loss", true))
 	for range 10 {

@@ -21,6 +21,8 @@ type Image struct {
 	run      uint16
 	written  int64 // requests, in this run
 	lifeSeen int64 // changes of life, in this run
+
+	commanded bool // an output was written, in this run
 }
 
 // ErrAddress refuses a place that does not exist or that holds a part of a number; ErrValue a value that
@@ -46,22 +48,22 @@ func NewImage(d *sequence.Description) *Image {
 			m.words[p.Area] = make([]uint16, end)
 		}
 	}
-	out := sequence.DefaultOutputs()
-	m.setOutputs(&out)
 	return m
 }
 
 // Points are the values on the bus.
 func (m *Image) Points() []Point { return m.points }
 
-// begin begins a run: the controller is as switched on, its outputs as before its first scan.
-func (m *Image) begin() {
+// begin lets a run wait for its first command. The controller can read the inputs of the first scan; its
+// outputs are those of one without power.
+func (m *Image) begin(in *sequence.Inputs) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.run++
-	m.written, m.lifeSeen = 0, 0
-	out := sequence.DefaultOutputs()
+	m.written, m.lifeSeen, m.commanded = 0, 0, false
+	out := sequence.PowerUpOutputs()
 	m.setOutputs(&out)
+	m.setInputs(in)
 	m.put(PointState, float64(m.about.Start))
 	m.put(PointEnd, 0)
 	m.put(PointLife, 0)
@@ -96,6 +98,13 @@ func (m *Image) Activity() (written, life int64) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	return m.written, m.lifeSeen
+}
+
+// Commanded is whether an output was written in this run, be it with the value that it had.
+func (m *Image) Commanded() bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.commanded
 }
 
 // put writes a value at its point; the image is locked, or nobody else has it.

@@ -1,6 +1,8 @@
 package fieldbus
 
 import (
+	"slices"
+
 	"holdbench/sequence"
 )
 
@@ -56,6 +58,8 @@ type Point struct {
 	Unit    string
 	Words   []string // of a register that has the place of a word, from 0
 	Note    string
+
+	order []int // of an output's words: places among those of the signal, by the place on the bus
 }
 
 // The points beside the signals.
@@ -79,7 +83,7 @@ func Points(d *sequence.Description) []Point {
 		next[p.Area] += uint16(p.Type.Registers())
 		list = append(list, p)
 	}
-	add(Point{Name: PointPowered, Area: DiscreteInputs, Note: "a run is on, and the controller has power in it"})
+	add(Point{Name: PointPowered, Area: DiscreteInputs, Note: "a run is on or waits for its first command, and the controller has power in it"})
 	addSignals(add, sequence.InputSignals(), DiscreteInputs, true)
 	add(Point{Name: PointRun, Area: InputRegisters, Type: Unsigned, Note: "number of the run; a new one begins with a controller that has just been switched on"})
 	add(Point{Name: PointScan, Area: InputRegisters, Type: Unsigned, Note: "counts the scans of the bench; after 65535 comes 0"})
@@ -97,6 +101,45 @@ func endWords() []string {
 	return []string{sequence.EndNone.String(), sequence.EndPass.String(), sequence.EndFail.String(), sequence.EndStop.String()}
 }
 
+// safeFirst are the places of an output's words in the order of the bus: first the word that it has
+// without power. A cleared image of the outputs, such as that of a coupler that starts, is then safe.
+func safeFirst(s *sequence.Signal) []int {
+	without := sequence.PowerUpOutputs()
+	safe := int(s.OutputNumber(&without))
+	order := []int{safe}
+	for i := range s.Words {
+		if i != safe {
+			order = append(order, i)
+		}
+	}
+	return order
+}
+
+// arrange puts the words of an output into the order of the bus.
+func (p *Point) arrange(s *sequence.Signal) {
+	p.order = safeFirst(s)
+	p.Words = make([]string, len(p.order))
+	for onBus, place := range p.order {
+		p.Words[onBus] = s.Words[place]
+	}
+}
+
+// toBus is the value on the bus of the value of a signal.
+func (p *Point) toBus(v float64) float64 {
+	if p.order == nil {
+		return v
+	}
+	return float64(slices.Index(p.order, int(v)))
+}
+
+// toSignal is the opposite of toBus, for a value that was checked when it was written.
+func (p *Point) toSignal(v float64) float64 {
+	if p.order == nil {
+		return v
+	}
+	return float64(p.order[int(v)])
+}
+
 // addSignals adds the booleans of a table, or all else that has a place.
 func addSignals(add func(Point), table []sequence.Signal, area Area, booleans bool) {
 	for i := range table {
@@ -109,6 +152,12 @@ func addSignals(add func(Point), table []sequence.Signal, area Area, booleans bo
 			p.Type = Real
 		case s.Kind == sequence.KindWord:
 			p.Type = Unsigned
+			if s.Output {
+				p.arrange(s)
+			}
+			if s.Name == "brake_2" { // a register has a value from the beginning
+				p.Note = "command to the second brake, if there is one; it does not follow brake"
+			}
 		}
 		add(p)
 	}

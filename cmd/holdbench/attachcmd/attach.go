@@ -43,9 +43,12 @@ first answer. One controller at a time is served. One that leaves or answers wro
 connection. Without SCENARIO the run is `+command.Demo+`.`,
 			`--modbus serves a controller on Modbus over TCP instead, in real time or slower (--pace): the inputs as discrete
 inputs and input registers, the outputs as coils and holding registers, which the controller reads and writes in
-its own cycle. --points prints the table, as text, csv, or st, which are the declarations of a program. The run
-begins with the first request that writes. A controller that writes nothing for --silent-after is stopped: drive
-off, brake closed. How late scans came, and how often by more than a scan (overruns), is printed at the end. To
+its own cycle. --points prints the table, as text, csv, or st, which are the declarations of a program. 0 in
+every output is the safe value: drive off, brake closed, operation inhibited. The run begins with the first request
+that writes an output (life, state and end are none); until then all outputs are 0, and no time passes. At the
+beginning the drive carries the load: write drive in the first request, alone or with all others, as the load falls
+until the brake has closed if drive stays 0. A controller that writes nothing for
+--silent-after is stopped: drive off, brake closed. How late scans came, and how often by more than a scan (overruns), is printed at the end. To
 watch the run and inject faults, open the bench with it: holdbench --attach modbus:127.0.0.1:1502.`,
 			`Exit code 1 if an outcome differs from what a scenario expects, 2 if a flag or a document cannot be used, 3
 if interrupted.`),

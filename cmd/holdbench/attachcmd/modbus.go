@@ -21,7 +21,7 @@ func realTime(a *command.App, c *cobra.Command, references []string, f *flags, r
 		return err
 	}
 	bus, err := a.Modbus(c, "--modbus", f.modbus, &f.realTime, func() {
-		_, _ = fmt.Fprintf(a.Stderr, "waiting for a controller that writes over Modbus on %s\n", f.modbus)
+		_, _ = fmt.Fprintf(a.Stderr, "the run waits for the first command over Modbus on %s: a write to an output; until then drive off, brake closed\n", f.modbus)
 	}, &overrides)
 	if err != nil {
 		return err

@@ -46,7 +46,7 @@ func printPoints(a *command.App, c *cobra.Command, reference string, f *flags) e
 // pointsPage is the table by areas.
 func pointsPage(s *page.Screen, points []fieldbus.Point) string {
 	v := page.NewSheet(s)
-	v.Prose("Addresses count from 0. A real number (IEEE 754, 32 bits) takes two registers, the upper half first, and is written with one request. A register of words has the place of the word, from 0. The controller reads discrete inputs and input registers, and writes coils and holding registers.")
+	v.Prose("Addresses count from 0. A real number (IEEE 754, 32 bits) takes two registers, the upper half first, and is written with one request. A register of words has the place of the word, from 0. The 0 of an output is its safe value: that of a controller without power, which all outputs have until the first one is written. The controller reads discrete inputs and input registers, and writes coils and holding registers.")
 	for _, area := range []fieldbus.Area{fieldbus.DiscreteInputs, fieldbus.InputRegisters, fieldbus.Coils, fieldbus.HoldingRegisters} {
 		v.Line()
 		v.Line(area.String() + "s")
@@ -118,7 +118,7 @@ func words(p *fieldbus.Point) []string {
 // bound to a register differs between runtimes.
 func declarations(points []fieldbus.Point, sequence string) string {
 	var b strings.Builder
-	_, _ = fmt.Fprintf(&b, "(* Points of Modbus for a controller in the place of sequence %s.\n   Addresses count from 0; a REAL takes two registers, the upper half first. *)\nPROGRAM Controller\n", sequence)
+	_, _ = fmt.Fprintf(&b, "(* Points of Modbus for a controller in the place of sequence %s.\n   Addresses count from 0; a REAL takes two registers, the upper half first. The 0 of an output is its\n   safe value: drive off, brake closed, operation inhibited. *)\nPROGRAM Controller\n", sequence)
 	b.WriteString("VAR_INPUT (* read by the controller *)\n" + declared(points, false) + "END_VAR\n")
 	b.WriteString("VAR_OUTPUT (* written by the controller *)\n" + declared(points, true) + "END_VAR\n")
 	b.WriteString("VAR CONSTANT (* words in registers; brake_closed is a signal, word_brake_closed a value of brake *)\n")

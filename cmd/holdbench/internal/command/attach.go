@@ -83,7 +83,7 @@ func (f *AttachFlags) overModbus(a *App, c *cobra.Command, address string, o *sc
 		return nil, err
 	}
 	return &Attached{
-		End: func() { _ = bus.Close() }, Waiting: "waiting for a controller that writes over Modbus on " + address + "; q leaves",
+		End: func() { _ = bus.Close() }, Waiting: "waits for the first command over Modbus on " + address + "; q leaves",
 		RealTime: func() string {
 			t := bus.Measured()
 			return fmt.Sprintf("late ≤%.1f ms, %d overruns", float64(t.Within99.Microseconds())/1000, t.Overruns)

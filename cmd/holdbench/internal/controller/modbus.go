@@ -39,7 +39,7 @@ type Traffic struct {
 }
 
 // ListenModbus serves a station on an address, with so much simulated over real time. Waiting is called
-// when a run waits for a client.
+// when a run waits for its first command.
 func ListenModbus(ctx context.Context, address string, station *fieldbus.Station, pace float64, silent time.Duration, waiting func()) (*Modbus, error) {
 	ctx, cancel := context.WithCancel(ctx)
 	m := &Modbus{Pacer: NewPacer(ctx, pace), ctx: ctx, cancel: cancel, station: station, silent: silent, waiting: waiting, came: make(chan struct{}, 1)}
@@ -65,7 +65,8 @@ func (m *Modbus) Close() error {
 	return m.server.Stop()
 }
 
-// Begin waits for the first request that writes, with which the run begins.
+// Begin waits for the first request that writes an output, with which the run begins. Until then nothing
+// holds the load for a client that only lives.
 func (m *Modbus) Begin(scan time.Duration) error {
 	m.mutex.Lock()
 	m.Traffic, m.living, m.life = Traffic{}, time.Time{}, 0
@@ -75,11 +76,16 @@ func (m *Modbus) Begin(scan time.Duration) error {
 	}
 	m.mutex.Unlock()
 	m.waiting()
-	select {
-	case <-m.came:
-	case <-m.ctx.Done():
-		return interrupted{}
+	for image := m.station.Image(); !image.Commanded(); {
+		select {
+		case <-m.came:
+		case <-m.ctx.Done():
+			return interrupted{}
+		}
 	}
+	m.mutex.Lock()
+	m.heard = time.Now() // the command was written, and may not be noted yet
+	m.mutex.Unlock()
 	m.Start(scan)
 	return nil
 }
