@@ -1,10 +1,12 @@
 package scenarios
 
 import (
+	"cmp"
 	"fmt"
 	"os"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
@@ -108,16 +110,49 @@ func (s *source) bound(prefix string, node ast.Node) (sequence.Logic, problem.Li
 	return logic, warnings, nil
 }
 
-// locatedBinding sets the lines of the problems of a binding; those of the program have their own.
+// locatedBinding sets the lines of the problems of a binding, and lists them in the order of the document.
+// Those of the program have their own lines and stand before them.
 func (s *source) locatedBinding(prefix string, found problem.List) problem.List {
-	var list problem.List
+	var own, list problem.List
 	for _, p := range found {
 		if p.File == "" {
-			p = s.located(prefix, problem.List{p})[0]
+			own = append(own, s.located(prefix, problem.List{p})...)
+		} else {
+			list = append(list, p)
 		}
-		list = append(list, p)
 	}
-	return list
+	slices.SortStableFunc(own, func(a, b problem.Problem) int {
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
+	})
+	return append(list, own...)
+}
+
+// ofProgram are the problems of the program of a binding that is refused.
+func (s *source) ofProgram(node ast.Node) problem.List {
+	var d binding.Document
+	if err := s.decode("$", node, &d); err != nil {
+		d = binding.Document{Program: programNamed(node)}
+	}
+	file, text, err := s.readProgram("$", d.Program)
+	if err != nil {
+		return nil // which the binding is refused for
+	}
+	return binding.VetProgram(d, file, text)
+}
+
+// programNamed is the program that a binding names; empty if it does not.
+func programNamed(node ast.Node) string {
+	mapping, ok := node.(ast.MapNode)
+	if !ok {
+		return ""
+	}
+	for iter := mapping.MapRange(); iter.Next(); {
+		if iter.Key().GetToken().Value == "program" {
+			text, _ := textOf(iter.Value())
+			return text
+		}
+	}
+	return ""
 }
 
 // programText is the text of a program's file when it was read.

@@ -117,8 +117,8 @@ func TestVetOfPrograms(t *testing.T) {
 	require.Len(t, problems, 4)
 	assert.Contains(t, problems[0].Message, "the input rPosition is never read")
 	assert.Contains(t, problems[1].Message, "not bound, so that the program does not know of them: cancel, ")
-	assert.Contains(t, problems[2].Message, "not bound, so that they stay as they are at the start of a run: target_mm, ")
-	assert.Contains(t, problems[3].Message, "inputs of Park that nothing sets: rPosition")
+	assert.Contains(t, problems[2].Message, "inputs of Park that nothing sets: rPosition")
+	assert.Contains(t, problems[3].Message, "not bound, so that they stay as they are at the start of a run: target_mm, ")
 	_, warnings, err := scenarios.LoadLogic(program)
 	require.NoError(t, err)
 	assert.Empty(t, warnings)
@@ -127,6 +127,57 @@ func TestVetOfPrograms(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, problems, 4, "without a binding nothing says which states are ends")
 	assert.Contains(t, problems[3].Message, "has no binding")
+}
+
+// While the binding is refused, vet says of the program what it can, and names the problems of the binding
+// in the order of its lines.
+func TestVetOfAProgramWithARefusedBinding(t *testing.T) {
+	t.Parallel()
+	const idle = "the input rPosition is never read"
+	for _, c := range []struct {
+		name, old, now string
+		errors         []string
+		warned         bool
+	}{
+		{"OfASignal", "alarm: sAlarm", "alarm: sAlarn\n  target_mm: sAlarm", []string{"park.yaml:9:10", "park.yaml:10:14"}, true},
+		{"OutOfOrder", "state:\n", "scans: xNone\nstate:\n  flags: {xStart: a}\n", []string{"park.yaml:10:8", "park.yaml:11:"}, true},
+		{"OfAWord", "alarm: sAlarm", "alarm: {flags: {sAlarm: a}}", []string{"park.yaml:9:"}, true},
+		{"OfAKey", "params:", "parms:", []string{"park.yaml:13:1"}, true},
+		{"OfTheForm", "alarm: sAlarm", "alarm: [", []string{"park.yaml:"}, true},
+		{"OfTheBlock", "block: Park", "block: Parc", []string{"park.yaml:3:8"}, true},
+		{"OfTheFile", "program: park.st", "program: parc.st", []string{"park.yaml:2:10"}, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			file := parked(t, func(name, text string) string {
+				if name == "park.yaml" {
+					return strings.Replace(text, c.old, c.now, 1)
+				}
+				return text
+			})
+			for _, of := range []string{"park.st", "park.yaml"} {
+				if of == "park.yaml" && c.name == "OfTheForm" {
+					continue // nothing says that it is a binding
+				}
+				_, problems, err := scenarios.Vet(filepath.Join(filepath.Dir(file), of))
+				require.NoError(t, err)
+				var wrong []string
+				warned := 0
+				for _, p := range problems {
+					if !p.Warning {
+						wrong = append(wrong, filepath.Base(p.Error()[:strings.Index(p.Error(), ": ")]))
+					} else if strings.Contains(p.Message, idle) {
+						warned++
+					}
+				}
+				require.Len(t, wrong, len(c.errors), "%s %v", of, problems)
+				for i := range wrong {
+					assert.True(t, strings.HasPrefix(wrong[i], c.errors[i]), "%s: %s, want %s", of, wrong[i], c.errors[i])
+				}
+				assert.Equal(t, c.warned, warned == 1, "%s %v", of, problems)
+			}
+		})
+	}
 }
 
 // waits are the warnings of a program in place of a built-in one, bound as that is.

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"slices"
 
 	"github.com/goccy/go-yaml/ast"
 
@@ -29,6 +30,9 @@ func Vet(reference string) (Kind, problem.List, error) {
 		_, warnings, err = LoadRig(reference)
 	case SequenceKind:
 		_, warnings, err = LoadLogic(reference)
+		if err != nil {
+			warnings = append(warnings, programProblems(reference, append(problem.Of(err), warnings...))...)
+		}
 		warnings = append(warnings, unbound(reference)...)
 		warnings = append(warnings, missingReactions(kind, reference, "$")...)
 	default:
@@ -141,6 +145,20 @@ func unbound(reference string) problem.List {
 		return src.locatedBinding("$", bound.Review())
 	}
 	return nil
+}
+
+// programProblems are those of a program whose binding is refused, without the ones that are known.
+func programProblems(reference string, known problem.List) problem.List {
+	var found problem.List
+	switch src, err := sourceOf(SequenceKind, reference); {
+	case err == nil && src.isBinding(src.root()):
+		found = src.ofProgram(src.root())
+	case err != nil && isProgram(reference): // its binding cannot be read
+		if text, err := readBounded(reference); err == nil {
+			found = binding.VetProgram(binding.Document{}, reference, text)
+		}
+	}
+	return slices.DeleteFunc(found, func(p problem.Problem) bool { return slices.Contains(known, p) })
 }
 
 // lone is a program without a binding beside it, which can be checked and not run.

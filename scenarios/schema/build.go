@@ -88,6 +88,8 @@ func (b *builder) short(t reflect.Type) *Shape {
 		s := oneOrSeveral(text())
 		delete(s.Rules, "minItems")
 		return s
+	case reflect.TypeFor[binding.Flags]():
+		return flagWords(text())
 	case reflect.TypeFor[sequence.Text]():
 		return expression()
 	case reflect.TypeFor[binding.Link](), reflect.TypeFor[binding.StateOf](), reflect.TypeFor[binding.Param]():

@@ -155,11 +155,14 @@ func bindingNotes() map[string]string {
 		"binding.Document.watch":   "variables that traces and the bench show, by a name with their unit",
 		"binding.Document.roles":   "which parameter is the test torque, the press margin and so on",
 
-		"binding.Link.variable":  "the variable, also a path such as axis.timer[2].Q",
+		"binding.Link.variable":  "the variable, also a path such as axis.timer[2].Q; either this or flags",
 		"binding.Link.unit":      "unit of the variable, if it is another than that of the signal",
 		"binding.Link.scale":     "value of the variable for a signal of 1, where no unit says it",
 		"binding.Link.momentary": "the variable has the cause only in the scan in which a test fails",
 		"binding.Link.words":     "values of the variable by word of the signal; an output may have several for a word",
+		"binding.Link.inverted":  "the variable is a BOOL that is FALSE while the signal is true",
+		"binding.Link.flags":     "of an output or a cause, in place of the variable: the word of each BOOL variable; the first that is set counts",
+		"binding.Link.otherwise": "the word while no flag is set",
 
 		"binding.State.variable":         "an enumeration or an integer; either this or flags",
 		"binding.State.values":           "the state of each value of the variable; left out, the names of the enumeration",
@@ -176,6 +179,7 @@ func bindingNotes() map[string]string {
 		"binding.Param.variable": "the variable; left out, the value is only used by others",
 		"binding.Param.value":    "a number or an expression over parameters; left out, the initial value of the variable",
 		"binding.Param.unit":     "unit of the variable, if it is another than that of the name",
+		"binding.Param.inverted": "the variable is a BOOL that is FALSE while the value is true",
 		"binding.Param.scale":    "value of the variable for 1 in the unit of the name, where no unit says it",
 	}
 }

@@ -66,7 +66,7 @@ func requiredKeys() []string {
 		"sequence.Document.start", "sequence.Document.states", "sequence.Transition.to",
 		"sim.Scenario.scenario", "sim.Scenario.title", "sim.Scenario.rig", "sim.Scenario.sequence",
 		"sim.Moment.state", "sim.BrokenObligation.broken", "sim.BrokenObligation.why", "sim.Stop.say", "sim.EventMatch.kind",
-		"binding.Document.program", "binding.Document.block", "binding.Document.state", "binding.Link.variable", "binding.StateOf.state",
+		"binding.Document.program", "binding.Document.block", "binding.Document.state", "binding.StateOf.state",
 		"probe.Acceptances.accept", "probe.Acceptances.entries",
 		"probe.Acceptance.fault", "probe.Acceptance.state", "probe.Acceptance.breaks", "probe.Acceptance.reason",
 		"scenarios.EquivalentsDocument.equivalents", "mutation.Argument.mutant", "mutation.Argument.because",
@@ -88,6 +88,8 @@ func rulesOf(t reflect.Type) Object {
 		return Object{"anyOf": []Object{has("at_least"), has("at_most")}}
 	case reflect.TypeFor[binding.State]():
 		return oneOfKeys("variable", "flags")
+	case reflect.TypeFor[binding.Link]():
+		return Object{"if": Object{"type": "object"}, "then": oneOfKeys("variable", "flags")}
 	case reflect.TypeFor[binding.Param]():
 		return Object{"anyOf": []Object{has("variable"), has("value")}}
 	case reflect.TypeFor[sequence.Transition]():
@@ -255,6 +257,10 @@ func (b *builder) links(signals []sequence.Signal) *Shape {
 				k.Shape = words(binding.UnitWords(s.Unit))
 			case k.Name == "words" && len(s.Words) > 0:
 				k.Shape = linkWords(s.Words)
+			case k.Name == "flags" && len(s.Words) > 0:
+				k.Shape = flagWords(words(shownWords(s.Words)))
+			case k.Name == "otherwise" && len(s.Words) > 0:
+				k.Shape = words(shownWords(s.Words))
 			}
 		}
 		keys = append(keys, Key{Name: s.Name, Note: s.Note, hover: signalUnit(&s), Shape: shape})
@@ -273,4 +279,19 @@ func linkWords(list []string) *Shape {
 		keys = append(keys, Key{Name: binding.ShownWord(w), Shape: values})
 	}
 	return keyed(keys)
+}
+
+// flagWords are the words of an output by the variable of each.
+func flagWords(of *Shape) *Shape {
+	s := byName(of)
+	s.Own = "VARIABLE"
+	return s
+}
+
+func shownWords(list []string) []string {
+	shown := make([]string, len(list))
+	for i, w := range list {
+		shown[i] = binding.ShownWord(w)
+	}
+	return shown
 }

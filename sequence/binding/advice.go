@@ -64,19 +64,25 @@ func (l *Logic) nearestValue(name string) (own, now string) {
 func (l *Logic) AdviseParam(name string) string {
 	const misspelt = 0.85
 	for _, own := range l.about.ParamNames() {
-		if spelling(own, name) >= misspelt && sequence.UnitOf(own) == sequence.UnitOf(name) {
+		if spelling(own, name) >= misspelt && sequence.UnitOf(own) == sequence.UnitOf(name) || withoutItsUnit(own, name) {
 			return fmt.Sprintf("the nearest valid one is %q", own)
 		}
 	}
 	if variable := l.nearestVariable(name); variable != "" {
-		return fmt.Sprintf("%s adds it under params: \"%s: %s\"", l.where(), name, variable)
+		return fmt.Sprintf("if it is the variable %s, write in %s under params: \"%s: %s\"", variable, l.where(), name, variable)
 	}
 	value := "NUMBER"
 	if l.isChoice(name) {
 		value = "false"
 	}
-	return fmt.Sprintf("%s adds it under params: \"%s: VARIABLE\", or \"%s: {value: %s}\" where no variable of the program has it",
+	return fmt.Sprintf("if a variable of the program has it, write in %s under params: \"%s: VARIABLE\"; if none has, \"%s: {value: %s}\"",
 		l.where(), name, name, value)
+}
+
+// withoutItsUnit is whether a name is that of a parameter without the unit at its end.
+func withoutItsUnit(own, name string) bool {
+	rest, unit := withoutUnit(words(own))
+	return len(unit) > 0 && slices.Equal(rest, words(name))
 }
 
 // isChoice is whether the reference has a parameter of this name that is true or false.
@@ -112,7 +118,7 @@ func (l *Logic) nearestVariable(name string) string {
 func (l *Logic) boundTo(path string) bool {
 	for _, list := range [][]link{l.inputs, l.outputs} {
 		for i := range list {
-			if strings.EqualFold(list[i].handle.Path(), path) {
+			if slices.ContainsFunc(list[i].paths(), func(own string) bool { return strings.EqualFold(own, path) }) {
 				return true
 			}
 		}

@@ -20,13 +20,14 @@ func TestAdvice(t *testing.T) {
 	assert.Equal(t, `if it is move, hoist.yaml names it under state.values: "PH_MOVE: travel"`, l.AdviseState("travel"))
 	assert.Equal(t, `if it has one for this, hoist.yaml names it under state.values: "VALUE: settle"`, l.AdviseState("settle"))
 	assert.Equal(t, `the nearest valid one is "limit_s"`, l.AdviseParam("limt_s"))
-	assert.Equal(t, `hoist.yaml adds it under params: "coupled: VARIABLE", or "coupled: {value: false}" where no variable of the program has it`, l.AdviseParam("coupled"))
-	assert.Equal(t, `hoist.yaml adds it under params: "press_margin: VARIABLE", or "press_margin: {value: NUMBER}" where no variable of the program has it`, l.AdviseParam("press_margin"))
+	assert.Equal(t, `the nearest valid one is "goal_mm"`, l.AdviseParam("goal"), "without its unit")
+	assert.Equal(t, `if a variable of the program has it, write in hoist.yaml under params: "coupled: VARIABLE"; if none has, "coupled: {value: false}"`, l.AdviseParam("coupled"))
+	assert.Equal(t, `if a variable of the program has it, write in hoist.yaml under params: "press_margin: VARIABLE"; if none has, "press_margin: {value: NUMBER}"`, l.AdviseParam("press_margin"))
 
 	d.Params, d.Roles = nil, nil
 	l, _, err = binding.New(d, "press.st", []byte(text(t, "press.st")))
 	require.NoError(t, err)
-	assert.Equal(t, `hoist.yaml adds it under params: "limit_s: limit"`, l.AdviseParam("limit_s"))
+	assert.Equal(t, `if it is the variable limit, write in hoist.yaml under params: "limit_s: limit"`, l.AdviseParam("limit_s"))
 }
 
 // A binding that leaves out the names of its states, and one of flags.

@@ -49,7 +49,16 @@ func (c *checker) links(path string, written Links, table []sequence.Signal) []l
 
 // link checks one signal.
 func (c *checker) link(path string, w *Link, signal *sequence.Signal) (link, bool) {
-	l := link{signal: *signal, factor: 1}
+	l := link{signal: *signal, factor: 1, inverted: w.Inverted}
+	if len(w.Flags) > 0 {
+		return c.flags(path, w, l)
+	}
+	if w.Otherwise != "" {
+		c.fail(path, "otherwise is given without flags; must stand beside flags")
+	}
+	if w.Momentary {
+		c.fail(path, "momentary is given for %s; must stand at cause only", signal.Name)
+	}
 	h, ok := c.variable(path, w.Variable, signal.Output)
 	if !ok {
 		return l, false
@@ -57,6 +66,9 @@ func (c *checker) link(path string, w *Link, signal *sequence.Signal) (link, boo
 	l.handle, l.kind = h, h.Type().Kind()
 	c.once(path, w.Variable, h, signal)
 	before := len(c.found)
+	if w.Inverted && signal.Kind != sequence.KindBoolean {
+		c.fail(path, "inverted is given and %s is not true or false; must be left out", signal.Name)
+	}
 	switch signal.Kind {
 	case sequence.KindBoolean:
 		c.checkBoolean(path, w, &l)

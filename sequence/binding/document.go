@@ -48,6 +48,22 @@ type Link struct {
 	// Words are the values of the variable by word of the signal: names of an enumeration, numbers,
 	// TRUE and FALSE. An output may have several for a word.
 	Words map[string]Values `yaml:"words,omitempty"`
+	// Inverted is a BOOL that is FALSE while the signal is true, as that of a low-active input.
+	Inverted bool `yaml:"inverted,omitempty" json:",omitempty"`
+	// Flags are, in place of the variable, one BOOL for each word of an output; the first that is set
+	// counts.
+	Flags Flags `yaml:"flags,omitempty" json:",omitempty"`
+	// Otherwise is the word while no flag is set.
+	Otherwise string `yaml:"otherwise,omitempty" json:",omitempty"`
+}
+
+// Flags are written as a map and keep its order.
+type Flags []Flag
+
+// Flag is a BOOL variable with the word that it stands for while it is TRUE.
+type Flag struct {
+	Variable string `yaml:"-"`
+	Word     string `yaml:"-"`
 }
 
 // Values are one value or several.
@@ -95,6 +111,7 @@ type Param struct {
 	Value    string  `yaml:"value,omitempty"` // a number or an expression over parameters; where left out, the initial value of the variable
 	Unit     string  `yaml:"unit,omitempty"`
 	Scale    float64 `yaml:"scale,omitempty"`
+	Inverted bool    `yaml:"inverted,omitempty" json:",omitempty"` // a BOOL that is FALSE while the value is true
 }
 
 // UnmarshalYAML reads a link, short or long.
@@ -107,7 +124,32 @@ func (l *Link) UnmarshalYAML(node ast.Node) error {
 	type long Link
 	err := yaml.NodeToValue(node, (*long)(l), yaml.Strict())
 	l.Signal = signal
+	if err == nil && l.Scale == 0 {
+		err = withoutScale(node)
+	}
 	return err
+}
+
+// withoutScale refuses a scale of 0, which the value alone does not tell from one that is left out.
+func withoutScale(node ast.Node) error {
+	return eachKey(node, func(key string, value ast.Node) error {
+		if key == "scale" {
+			return wrong(value, "scale is %s; must be above 0", value.GetToken().Value)
+		}
+		return nil
+	})
+}
+
+// UnmarshalYAML reads the flags in order.
+func (f *Flags) UnmarshalYAML(node ast.Node) error {
+	return eachKey(node, func(key string, value ast.Node) error {
+		word, ok := single(value)
+		if !ok {
+			return wrong(value, "this is a %s; must be the word that the flag stands for", value.Type().YAMLName())
+		}
+		*f = append(*f, Flag{key, word})
+		return nil
+	})
 }
 
 // UnmarshalYAML reads the links in order.
@@ -173,6 +215,9 @@ func (p *Param) UnmarshalYAML(node ast.Node) error {
 	type long Param
 	err := yaml.NodeToValue(node, (*long)(p), yaml.Strict())
 	p.Name = name
+	if err == nil && p.Scale == 0 {
+		err = withoutScale(node)
+	}
 	return err
 }
 

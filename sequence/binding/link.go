@@ -1,6 +1,7 @@
 package binding
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -20,6 +21,21 @@ type link struct {
 	index  index   // of the values of words that are no texts
 	low    float64 // of an integer: the least and the largest value that it can hold
 	high   float64
+
+	inverted bool     // a BOOL that is FALSE while the signal is true
+	flags    []st.Ref // in place of the variable, one for each of the first words
+}
+
+// paths are those of the variables.
+func (l *link) paths() []string {
+	if l.flags == nil {
+		return []string{l.handle.Path()}
+	}
+	list := make([]string, len(l.flags))
+	for k := range l.flags {
+		list[k] = l.flags[k].Path()
+	}
+	return list
 }
 
 // value is a value of a variable that stands for a word.
@@ -80,10 +96,35 @@ func (l *link) real() bool { return l.kind == st.Real || l.kind == st.Lreal }
 
 // match is the place of the value that the variable has, -1 if it has none of them.
 func (l *link) match(i *st.Machine) int {
+	if l.flags != nil {
+		return l.firstSet(i)
+	}
 	if l.kind == st.String {
 		return slices.IndexFunc(l.words, func(v value) bool { return i.TextIs(l.handle, v.text) })
 	}
 	return l.index.place(whole(i, l.handle, l.kind))
+}
+
+// firstSet is the place of the first flag that is set. While none is, it is that of the word behind those
+// of the flags, -1 without one.
+func (l *link) firstSet(i *st.Machine) int {
+	for k := range l.flags {
+		if i.Bool(l.flags[k]) {
+			return k
+		}
+	}
+	if len(l.words) > len(l.flags) {
+		return len(l.flags)
+	}
+	return -1
+}
+
+// without is why an output has no word now.
+func (l *link) without(i *st.Machine) error {
+	if l.flags != nil {
+		return fmt.Errorf("none of the flags of the output %s is set, and the binding has no word for that (otherwise)", l.signal.Name)
+	}
+	return fmt.Errorf("the output %s has the value %s, for which the binding has no word", l.signal.Name, l.shown(i))
 }
 
 // whole is a value that is no real number; 0 and 1 of a BOOL.

@@ -27,8 +27,8 @@ func (c *checker) params() (sequence.Params, []param) {
 			c.fail(at, "%s has neither a variable nor a value; must have one of them", w.Name)
 			continue
 		}
-		if w.Variable == "" && (w.Unit != "" || w.Scale != 0) {
-			c.fail(at, "%s has no variable; must have no unit and no scale", w.Name)
+		if w.Variable == "" && (w.Unit != "" || w.Scale != 0 || w.Inverted) {
+			c.fail(at, "%s has no variable; must have no unit, no scale and no inverted", w.Name)
 		}
 		if w.Variable != "" {
 			l, ok := c.paramLink(at, &w)
@@ -58,13 +58,16 @@ func (c *checker) paramLink(path string, w *Param) (link, bool) {
 func (c *checker) shownLink(path string, w *Param) (link, bool) { return c.valueLink(path, w, true) }
 
 func (c *checker) valueLink(path string, w *Param, readOnly bool) (link, bool) {
-	l := link{signal: sequence.Signal{Name: w.Name, Kind: sequence.KindNumber, Unit: sequence.UnitOf(w.Name)}, factor: 1}
+	l := link{signal: sequence.Signal{Name: w.Name, Kind: sequence.KindNumber, Unit: sequence.UnitOf(w.Name)}, factor: 1, inverted: w.Inverted}
 	h, ok := c.variable(path, w.Variable, readOnly)
 	if !ok {
 		return l, false
 	}
 	l.handle, l.kind = h, h.Type().Kind()
 	before := len(c.found)
+	if w.Inverted && l.kind != st.Bool {
+		c.fail(path, "inverted is given and %s is %s; must be a BOOL", w.Variable, article(h.Type()))
+	}
 	if l.kind == st.Bool {
 		l.signal.Kind = sequence.KindBoolean
 		if w.Unit != "" || w.Scale != 0 {
@@ -80,7 +83,7 @@ func (c *checker) valueLink(path string, w *Param, readOnly bool) (link, bool) {
 func (c *checker) initial(l *link) string {
 	i := c.machine()
 	if l.kind == st.Bool {
-		return strconv.FormatBool(i.Bool(l.handle))
+		return strconv.FormatBool(i.Bool(l.handle) != l.inverted)
 	}
 	if l.kind != st.Real {
 		return strconv.FormatFloat(l.number(i), 'g', -1, 64)
@@ -99,7 +102,7 @@ func (c *checker) initial(l *link) string {
 // set writes the value of a parameter into its variable.
 func (p *param) set(i *st.Machine, v *sequence.ParamValue) error {
 	if v.Kind == sequence.KindBoolean {
-		return i.SetBool(p.link.handle, v.Boolean)
+		return i.SetBool(p.link.handle, v.Boolean != p.link.inverted)
 	}
 	return p.link.putNumber(i, v.Number)
 }

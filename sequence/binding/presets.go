@@ -70,24 +70,20 @@ func (c *checker) causeLink() (*link, []string) {
 	if w == nil {
 		return nil, nil
 	}
-	h, ok := c.variable("$.cause", w.Variable, true)
+	l := &link{signal: sequence.Signal{Name: "cause", Kind: sequence.KindWord, Output: true}, factor: 1}
+	ok := false
+	if len(w.Flags) > 0 {
+		*l, ok = c.flags("$.cause", w, *l)
+	} else {
+		ok = c.causeWords(w, l)
+	}
 	if !ok {
 		return nil, nil
 	}
-	l := &link{signal: sequence.Signal{Name: "cause", Kind: sequence.KindWord, Output: true}, handle: h, kind: h.Type().Kind(), factor: 1}
-	if l.kind == st.String && len(w.Words) == 0 {
-		c.fail("$.cause", "%s is a STRING; words must say which text stands for which cause", w.Variable)
-		return nil, nil
-	}
-	written := *w
-	if len(w.Words) == 0 {
-		written.Words = causesOf(h.Type())
-	}
-	c.checkWord("$.cause", &written, l)
 	var causes []string
 	for k := range l.words {
 		v := &l.words[k]
-		if v.word == noWord {
+		if v.word == noWord || v.word == "" {
 			v.word = ""
 			continue
 		}
@@ -97,6 +93,33 @@ func (c *checker) causeLink() (*link, []string) {
 		causes = append(causes, v.word)
 	}
 	return l, sortedUnique(causes)
+}
+
+// causeWords ties the causes to the values of a variable.
+func (c *checker) causeWords(w *Link, l *link) bool {
+	h, ok := c.variable("$.cause", w.Variable, true)
+	if !ok {
+		return false
+	}
+	l.handle, l.kind = h, h.Type().Kind()
+	switch {
+	case w.Otherwise != "":
+		c.fail("$.cause", "otherwise is given without flags; must stand beside flags")
+	case w.Inverted:
+		c.fail("$.cause", "inverted is given and cause is a word; must be left out")
+	case l.kind == st.String && len(w.Words) == 0:
+		c.fail("$.cause", "%s is a STRING; words must say which text stands for which cause", w.Variable)
+		return false
+	case l.kind != st.Enum && !l.real() && l.kind != st.Time && len(w.Words) == 0:
+		c.fail("$.cause", "%s is %s; words must say which value stands for which cause, such as words: {none: 0, slipped: 1}", w.Variable, article(h.Type()))
+		return false
+	}
+	written := *w
+	if len(w.Words) == 0 {
+		written.Words = causesOf(h.Type())
+	}
+	c.checkWord("$.cause", &written, l)
+	return true
 }
 
 // causesOf takes the names of an enumeration for causes, without the beginning that all share:

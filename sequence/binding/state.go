@@ -68,8 +68,11 @@ func (c *checker) state(shown []sequence.Signal) (stateOf, []sequence.StateInfo)
 	s := stateOf{rest: -1}
 	var states []sequence.StateInfo
 	switch {
-	case (w.Variable == "") == (len(w.Flags) == 0):
-		c.fail("$.state", "state needs either variable or flags; it has both or neither")
+	case w.Variable == "" && len(w.Flags) == 0:
+		c.fail("$.state", "state has neither variable nor flags; must have one of them")
+		return s, nil
+	case w.Variable != "" && len(w.Flags) > 0:
+		c.fail("$.state", "state has variable and flags; must have one of them")
 		return s, nil
 	case w.Variable != "":
 		states = c.stateValues(w, &s)
@@ -143,7 +146,9 @@ func (c *checker) stateFlags(w *State, s *stateOf) []sequence.StateInfo {
 		if ok && h.Type().Kind() != st.Bool {
 			c.fail(at, "%s is %s; the flag of a state must be a BOOL", f.Key, article(h.Type()))
 		}
-		s.flags = append(s.flags, stateFlag{h, c.addState(at, &states, f)})
+		if state := c.addState(at, &states, f); ok {
+			s.flags = append(s.flags, stateFlag{h, state})
+		}
 	}
 	if w.Otherwise != "" {
 		s.rest = c.addState("$.state.otherwise", &states, StateOf{State: w.Otherwise})

@@ -26,6 +26,26 @@ func (l *Logic) Review() problem.List {
 	return c.found
 }
 
+// VetProgram warns of what looks like an oversight in the program of a binding that is refused, with what
+// of the binding can be used.
+func VetProgram(d Document, file string, text []byte) problem.List {
+	program, warnings, err := st.Compile(file, string(text))
+	if err != nil {
+		return append(problem.Of(err), warnings...)
+	}
+	options := st.VetOptions{}
+	c := &checker{doc: &d, program: program, taken: map[string]string{}}
+	if c.head() {
+		l := &Logic{doc: d, program: program, block: c.block}
+		l.bind(c)
+		if slices.ContainsFunc(c.found, func(p problem.Problem) bool { return p.Path == "$.scans" }) {
+			l.doc.Scans = ""
+		}
+		options = l.vetOptions()
+	}
+	return append(warnings, program.Vet(options)...)
+}
+
 // vetOptions are what the binding knows and the text does not.
 func (l *Logic) vetOptions() st.VetOptions {
 	o := st.VetOptions{Main: l.block}
@@ -39,13 +59,13 @@ func (l *Logic) vetOptions() st.VetOptions {
 		o.Settings = append(o.Settings, l.params[i].link.handle.Path())
 	}
 	for i := range l.outputs {
-		o.Shown = append(o.Shown, l.outputs[i].handle.Path())
+		o.Shown = append(o.Shown, l.outputs[i].paths()...)
 	}
 	for i := range l.watch {
 		o.Shown = append(o.Shown, l.watch[i].link.handle.Path())
 	}
 	if l.cause != nil {
-		o.Shown = append(o.Shown, l.cause.handle.Path())
+		o.Shown = append(o.Shown, l.cause.paths()...)
 	}
 	return o
 }
@@ -105,8 +125,10 @@ func (l *Logic) stateOptions(o *st.VetOptions) {
 			o.Ends = append(o.Ends, f.handle.Path())
 		}
 	}
-	if o.Shown = append(o.Shown, o.Steps...); len(o.Steps) == 0 {
-		o.Shown, o.State = append(o.Shown, l.state.handle.Path()), l.state.handle.Path()
+	o.Shown = append(o.Shown, o.Steps...)
+	if len(l.state.values) > 0 {
+		o.State = l.state.handle.Path()
+		o.Shown = append(o.Shown, o.State)
 	}
 	for _, name := range sortedKeys(l.doc.Start) {
 		value := l.doc.Start[name]
@@ -153,6 +175,9 @@ func (c *checker) unboundVariables() {
 	for _, list := range []Links{c.doc.Inputs, c.doc.Outputs} {
 		for i := range list {
 			note(list[i].Variable)
+			for _, f := range list[i].Flags {
+				note(f.Variable)
+			}
 		}
 	}
 	for i := range c.doc.Params {
@@ -168,6 +193,9 @@ func (c *checker) unboundVariables() {
 	note(c.doc.Scans)
 	if c.doc.Cause != nil {
 		note(c.doc.Cause.Variable)
+		for _, f := range c.doc.Cause.Flags {
+			note(f.Variable)
+		}
 	}
 	var inputs, outputs []string
 	for _, v := range c.block.Variables {

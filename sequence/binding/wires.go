@@ -18,6 +18,7 @@ type wires struct {
 type wire[T any] struct {
 	at       *T
 	variable st.Ref
+	inverted bool // of a boolean: the variable has the opposite value
 }
 
 // converter carries a value that is not the same on both sides.
@@ -29,9 +30,9 @@ type converter struct {
 func (w *wires) add(l *link, at sequence.Place) {
 	switch {
 	case at.Boolean != nil:
-		w.booleans = append(w.booleans, wire[bool]{at.Boolean, l.handle})
+		w.booleans = append(w.booleans, wire[bool]{at.Boolean, l.handle, l.inverted})
 	case at.Number != nil && l.plain:
-		w.numbers = append(w.numbers, wire[float64]{at.Number, l.handle})
+		w.numbers = append(w.numbers, wire[float64]{at.Number, l.handle, false})
 	default:
 		w.others = append(w.others, converter{l, at})
 	}
@@ -43,7 +44,7 @@ func (w *wires) put(m *st.Machine) error {
 	booleans, numbers := w.booleans, w.numbers
 	for i := range booleans {
 		b := &booleans[i]
-		m.PutBool(b.variable, *b.at)
+		m.PutBool(b.variable, *b.at != b.inverted)
 	}
 	for i := range numbers {
 		n := &numbers[i]
@@ -84,7 +85,7 @@ func (w *wires) copyOut(m *st.Machine) {
 	booleans, numbers := w.booleans, w.numbers
 	for i := range booleans {
 		b := &booleans[i]
-		*b.at = m.Bool(b.variable)
+		*b.at = m.Bool(b.variable) != b.inverted
 	}
 	for i := range numbers {
 		n := &numbers[i]
@@ -109,7 +110,7 @@ func (c *converter) take(m *st.Machine, out *sequence.Outputs) error {
 	k := l.match(m)
 	switch {
 	case k < 0:
-		return fmt.Errorf("the output %s has the value %s, for which the binding has no word", l.signal.Name, l.shown(m))
+		return l.without(m)
 	case c.at.Text != nil:
 		*c.at.Text = l.words[k].word
 	default:

@@ -21,6 +21,9 @@ func (c *checker) checkWord(path string, w *Link, l *link) {
 		return
 	case l.signal.Words == nil && l.kind == st.String && len(w.Words) == 0:
 		return // free text
+	case l.signal.Words == nil && len(w.Words) == 0:
+		c.fail(path, "%s is %s; words must say which value stands for which text", w.Variable, article(t))
+		return
 	case len(w.Words) == 0 && l.kind != st.Enum && l.kind != st.String:
 		c.fail(path, "%s is %s; words must say which value stands for which of %s", w.Variable, article(t), shownWords(l.signal.Words))
 		return
