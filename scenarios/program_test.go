@@ -165,7 +165,7 @@ func TestVetOfAProgramWithARefusedBinding(t *testing.T) {
 				warned := 0
 				for _, p := range problems {
 					if !p.Warning {
-						wrong = append(wrong, filepath.Base(p.Error()[:strings.Index(p.Error(), ": ")]))
+						wrong = append(wrong, fmt.Sprintf("%s:%d:%d", filepath.Base(p.File), p.Line, p.Column))
 					} else if strings.Contains(p.Message, idle) {
 						warned++
 					}

@@ -17,7 +17,7 @@ const chainName = "reference-chain"
 // out: the strokes of the run-in, and the way back from an obstacle.
 func needsWhatTheChainLacks(err error) bool {
 	for _, state := range []string{"run_in_up", "run_in_down", "run_in_settle", "back_off"} {
-		if err != nil && strings.Contains(err.Error(), `there is no state "`+state+`"`) {
+		if err != nil && strings.Contains(err.Error(), `has no state "`+state+`"`) {
 			return true
 		}
 	}

@@ -158,7 +158,7 @@ func bindingNotes() map[string]string {
 		"binding.Link.variable":  "the variable, also a path such as axis.timer[2].Q; either this or flags",
 		"binding.Link.unit":      "unit of the variable, if it is another than that of the signal",
 		"binding.Link.scale":     "value of the variable for a signal of 1, where no unit says it",
-		"binding.Link.momentary": "the variable has the cause only in the scan in which a test fails",
+		"binding.Link.momentary": "of cause only: the variable has it only in the scan in which a test fails",
 		"binding.Link.words":     "values of the variable by word of the signal; an output may have several for a word",
 		"binding.Link.inverted":  "the variable is a BOOL that is FALSE while the signal is true",
 		"binding.Link.flags":     "of an output or a cause, in place of the variable: the word of each BOOL variable; the first that is set counts",

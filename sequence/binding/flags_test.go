@@ -15,7 +15,7 @@ import (
 const (
 	wiredProgram = `PROGRAM wired
 VAR_INPUT estopOk, brakeIsOpen : BOOL; END_VAR
-VAR_OUTPUT goes, pushes, stands, energize, couple, askDown, askUp, slipped, late : BOOL; END_VAR
+VAR_OUTPUT goes, pushes, stands, energise, couple, askDown, askUp, slipped, late : BOOL; END_VAR
 VAR downOnly : BOOL := TRUE; step : INT; END_VAR
 couple := estopOk;
 step := SEL(brakeIsOpen, 1, 2);
@@ -29,7 +29,7 @@ inputs:
   brake_closed: {variable: brakeIsOpen, inverted: true}
 outputs:
   drive: {flags: {goes: move, pushes: press, stands: hold}, otherwise: off}
-  brake: {flags: {energize: open}, otherwise: closed}
+  brake: {flags: {energise: open}, otherwise: closed}
   decouple: {variable: couple, inverted: true}
   ask: {flags: {askDown: down, askUp: up}, otherwise: none}
   alarm: {flags: {late: too late}}
@@ -84,7 +84,7 @@ func TestFlagsOfOutputs(t *testing.T) {
 	}{
 		{"", sequence.Outputs{Drive: sequence.DriveOff, Brake: sequence.BrakeClosed}},
 		{"goes := TRUE;", sequence.Outputs{Drive: sequence.DriveMove, Brake: sequence.BrakeClosed}},
-		{"stands := TRUE; energize := TRUE;", sequence.Outputs{Drive: sequence.DriveHold, Brake: sequence.BrakeOpen}},
+		{"stands := TRUE; energise := TRUE;", sequence.Outputs{Drive: sequence.DriveHold, Brake: sequence.BrakeOpen}},
 		{"stands := TRUE; pushes := TRUE; askUp := TRUE; askDown := TRUE;", sequence.Outputs{Drive: sequence.DrivePress, Brake: sequence.BrakeClosed, Ask: sequence.AskDown}},
 		{"late := TRUE; askUp := TRUE;", sequence.Outputs{Drive: sequence.DriveOff, Brake: sequence.BrakeClosed, Ask: sequence.AskUp, Alarm: "too late"}},
 	} {
@@ -132,7 +132,7 @@ func TestFlagsAllocateNothing(t *testing.T) {
 // What flags and parameters read or write is not idle, and is bound.
 func TestReviewOfFlags(t *testing.T) {
 	t.Parallel()
-	l := wired(t, "goes := estopOk; pushes := goes; stands := goes; energize := goes; askDown := goes; askUp := downOnly; slipped := goes; late := goes;")
+	l := wired(t, "goes := estopOk; pushes := goes; stands := goes; energise := goes; askDown := goes; askUp := downOnly; slipped := goes; late := goes;")
 	for _, p := range l.Review() {
 		assert.NotContains(t, p.Message, "outputs of wired that nothing reads")
 		assert.NotContains(t, p.Message, "downOnly is")

@@ -71,7 +71,7 @@ func (c *checker) causeLink() (*link, []string) {
 		return nil, nil
 	}
 	l := &link{signal: sequence.Signal{Name: "cause", Kind: sequence.KindWord, Output: true}, factor: 1}
-	ok := false
+	var ok bool
 	if len(w.Flags) > 0 {
 		*l, ok = c.flags("$.cause", w, *l)
 	} else {

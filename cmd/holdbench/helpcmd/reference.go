@@ -1,11 +1,13 @@
 package helpcmd
 
 import (
+	"slices"
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/scenarios/schema"
 	"holdbench/sequence"
+	"holdbench/sequence/binding"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
 )
@@ -181,4 +183,17 @@ func scenarioTopic(v *page.Sheet) {
 func bindingTopic(v *page.Sheet) {
 	v.Prose("A binding says which variables of a program in Structured Text are the signals of the bench. holdbench help program has an example, holdbench new binding FILE.st writes a first one, holdbench schema binding has the form for editors, and holdbench help sequence the signals and roles.")
 	chapter(v, "KEYS. A link, a state or a parameter that has no more than its first key is written as that value alone. "+howKeysAreWritten, keys(schema.Binding))
+	chapter(v, "UNITS that unit takes, by the unit of the signal or the parameter.", unitRows())
+}
+
+// unitRows are the units of variables by that of a signal.
+func unitRows() [][2]string {
+	var rows [][2]string
+	for _, e := range sequence.UnitEndings() {
+		of := e.Unit.String()
+		if list := binding.UnitWords(e.Unit); len(list) > 0 && !slices.ContainsFunc(rows, func(r [2]string) bool { return r[0] == of }) {
+			rows = append(rows, [2]string{of, strings.Join(list, ", ")})
+		}
+	}
+	return rows
 }
