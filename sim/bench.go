@@ -48,6 +48,7 @@ type Bench struct {
 	haltTick   int64           // in which it last did
 	stopped    *ControllerStop // the first time that it did so by itself; shared by copies, never changed
 	quiet      quiet
+	attended   bool // a person may act at any time
 	scans      scanFaults
 	guardOpen  bool // it stands open, whatever its signal says
 	ended      bool // the sequence is in an end

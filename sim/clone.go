@@ -86,6 +86,7 @@ func (b *Bench) changed(what func(*Bench) error) {
 // is accepted again.
 func (b *Bench) rerun() *Bench {
 	c := NewBench(b.c, nil)
+	c.attended = b.attended
 	for _, done := range b.changes {
 		c.advance(done.tick)
 		if err := done.make(c); err != nil {

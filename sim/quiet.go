@@ -53,6 +53,10 @@ func (b *Bench) quietNow() quiet {
 	return q
 }
 
+// Attend says that a person looks on, who may act at any time, such as switch the power on again: the
+// run goes on until its time limit.
+func (b *Bench) Attend() { b.attended = true }
+
 // isQuiet is whether the run has stood still for long enough and nothing is to come. It is for a run
 // without a controller.
 func (b *Bench) isQuiet() bool {
@@ -70,9 +74,9 @@ func (b *Bench) isQuiet() bool {
 }
 
 // somethingToCome is whether the load moves, a fault or an operator is due, or the safety side is about
-// to do something. In real time a person may still act.
+// to do something. A person who looks on may still act.
 func (b *Bench) somethingToCome() bool {
-	if len(b.script) > 0 || !b.plant.LoadAtStandstill() || b.c.Live() {
+	if len(b.script) > 0 || !b.plant.LoadAtStandstill() || b.c.Live() || b.attended {
 		return true
 	}
 	for _, f := range b.schedule {

@@ -25,7 +25,9 @@ const checkpointEvery = time.Second
 // New makes a run at its beginning.
 func New(c *sim.Case) *Run {
 	r := &Run{every: int64(checkpointEvery / c.Rig.Clock.Tick), thinAt: maxCheckpoints}
-	r.adopt(sim.NewBench(c, nil))
+	b := sim.NewBench(c, nil)
+	b.Attend()
+	r.adopt(b)
 	r.keepCheckpoint(false)
 	return r
 }

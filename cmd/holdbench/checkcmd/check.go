@@ -67,7 +67,7 @@ checked with --set judge.directions=down.`),
   holdbench check --junit report.xml
   holdbench check --watch my-scenarios
   holdbench check --sequence reference healthy
-  holdbench check --sequence mine.st --set judge.directions=down
+  holdbench check --sequence down-only --set judge.directions=down brake
   holdbench check --mutate --sequence hasty`,
 		ValidArgsFunction: completePaths,
 		RunE: func(c *cobra.Command, args []string) error {

@@ -23,6 +23,7 @@ func TestExamples(t *testing.T) {
 		{Line: "holdbench check --junit report.xml", Short: "brake", Prints: []string{`^  ✓ ok +lining-worn-thin +caught `}},
 		{Line: "holdbench check --watch my-scenarios", Code: command.ExitWrong, Prints: []string{`unusable my-scenarios`}, Says: "no file to watch"},
 		{Line: "holdbench check --sequence reference healthy", Prints: []string{`^  ✓ ok +healthy-down +sound-pass `}},
+		{Line: "holdbench check --sequence down-only --set judge.directions=down brake", Code: command.ExitWrong, Prints: []string{`^  ✓ ok +brake-closes-late +sound-pass `, `^unusable, by cause$`}},
 		{Line: "holdbench check --mutate --sequence hasty", Code: command.ExitBroken, Prints: []string{`^hasty$`, `^ *[0-9]+ +[0-9]+ +[0-9]+ +[0-9]+ +[0-9]+  all$`, `^  ✗ ready: leave out drive$`}},
 	})
 	report, err := os.ReadFile("report.xml")

@@ -52,7 +52,11 @@ func checkLine(s *page.Screen, i *item, nameWidth int, toldForAll bool) string {
 		if toldForAll {
 			return line + "\n"
 		}
-		return line + indent("\n"+page.Clean(i.err.Error()), "      ") + "\n"
+		why := page.Clean(i.err.Error())
+		if !strings.Contains(why, "\n") { // otherwise it shows a line of the document, which stays whole
+			return line + "\n" + page.Paragraph(why, "      ", s.Width)
+		}
+		return line + indent("\n"+why, "      ") + "\n"
 	}
 	r := i.result
 	if page.Cells(name) > nameWidth {
