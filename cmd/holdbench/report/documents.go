@@ -41,13 +41,21 @@ type Sequence struct {
 	Runs      int
 	Sized     map[string]string // parameters as they were sized for one of its rigs
 	SizedFor  string            // that rig
+	In        string            // the scenario that holds it; empty for a document of its own
 	ValuesOf  string            // whose values the parameters have; empty for those of the document
 	Diagrams  []Figure
 }
 
 func (s *Sequence) id() string { return "sequence-" + strconv.Itoa(s.Number) }
 
-func (s *Sequence) name() string { return page.CleanLine(s.Logic.About().Name) }
+// name is that of the document; one that is written in a scenario has the scenario's with it.
+func (s *Sequence) name() string {
+	name := page.CleanLine(s.Logic.About().Name)
+	if s.In != "" {
+		return name + " of " + page.CleanLine(s.In)
+	}
+	return name
+}
 
 // Draw draws the diagrams of a sequence document, one a group of states.
 func (s *Sequence) Draw(ctx context.Context, version string) error {

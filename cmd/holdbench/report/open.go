@@ -6,12 +6,14 @@ import (
 
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/sim"
+	"holdbench/sim/mutation"
+	"holdbench/sim/probe"
 )
 
 // open are the points that a reviewer has to close, or to sign as they are.
 func (in *Input) open() *Section {
 	return &Section{ID: "open", Title: "Open points", Parts: []*Section{
-		in.unmet(), in.unusable(), in.acceptedMisses(), in.accepted(), in.sizingOpen(), in.untested(),
+		in.unmet(), in.unusable(), in.acceptedMisses(), in.toReview(), in.accepted(), in.sizingOpen(), in.untested(),
 	}}
 }
 
@@ -79,7 +81,37 @@ func (in *Input) accepted() *Section {
 			}
 		}
 	}
-	return listed("accepted", "Cells of the probe that are accepted by name", items, "None was given.")
+	none := "None is accepted."
+	if len(in.Studies.Probes) == 0 {
+		none = "No probe was given."
+	}
+	return listed("accepted", "Cells of the probe that are accepted by name", items, none)
+}
+
+// toReview are the findings of the studies that nothing sets aside: cells of a probe, and mistakes in the
+// sequence that no test case notices.
+func (in *Input) toReview() *Section {
+	studies := []Link{{"studies", "studies"}}
+	var items []Cell
+	for _, p := range in.Studies.Probes {
+		for _, g := range p.groups() {
+			if g.accepted == "" && !g.Excused && g.Kind != probe.FalseAlarm {
+				items = append(items, Cell{Text: g.words(), Links: studies, Tone: "bad"})
+			}
+		}
+	}
+	for _, m := range in.Studies.Mutations {
+		survived := 0
+		for i := range m.Mutants {
+			if mutation.Status(m.Mutants[i].Fate) == mutation.Survived {
+				survived++
+			}
+		}
+		if survived > 0 {
+			items = append(items, Cell{Text: page.Count(survived, "mistake", "mistakes") + " in the sequence that no test case notices", Links: studies, Tone: "warn"})
+		}
+	}
+	return listed("to-review", "Findings of the studies that are to be reviewed", items, "None.")
 }
 
 func (in *Input) sizingOpen() *Section {

@@ -218,10 +218,10 @@ func chosen(names []string) string {
 }
 
 func (p *Probe) counts() Table {
-	t := Table{Caption: "cells by outcome", Columns: heads("outcome", "sign", ">to review", ">not detectable or not preventable", ">accepted by name")}
+	t := Table{Caption: "cells by outcome", Columns: heads("outcome", "sign", ">open", ">not detectable or not preventable", ">accepted by name")}
 	n := probe.Count(p.Results.Outcomes)
 	for _, k := range probe.Kinds() {
-		open := number(n.Open[k], k != probe.Fine)
+		open := number(n.Open[k], k != probe.Fine && k != probe.FalseAlarm)
 		t.addCells(Cell{Text: kindText(k)}, Cell{Text: kindSign(k)}, open, number(n.Excused[k], false), number(n.Accepted[k], false))
 	}
 	return t
@@ -297,6 +297,8 @@ func (p *Probe) findings() Table {
 			status, reason = Cell{Text: "set aside by rule"}, "not detectable in time from the signals, or not preventable with any reaction of drive and brake"
 		case f.accepted != "":
 			status, reason = Cell{Text: "accepted by name"}, page.CleanLine(f.accepted)
+		case f.Kind == probe.FalseAlarm:
+			status, reason = Cell{Text: "false alarm", Tone: "warn"}, "not dangerous by itself; frequent false alarms lead to tests that are switched off"
 		}
 		t.addCells(status, Cell{Text: f.words()}, Cell{Text: reason})
 	}

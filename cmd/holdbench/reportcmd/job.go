@@ -282,7 +282,9 @@ func (j *job) sequenceOf(r *report.Run) (*report.Sequence, error) {
 		}
 	}
 	made := &report.Sequence{Number: len(j.sequences) + 1, Reference: short(name, r), SHA256: sha, Logic: r.Ready.Logic, ValuesOf: "test case T" + strconv.Itoa(r.Number)}
-	if reference != "" {
+	if reference == "" {
+		made.In = r.Ready.Scenario.Scenario
+	} else {
 		made.ValuesOf = ""
 		if made.Logic, _, err = scenarios.LoadLogic(reference); err != nil {
 			return nil, err
