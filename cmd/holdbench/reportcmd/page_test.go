@@ -145,3 +145,9 @@ document.body.textContent = "CUT" + cut.length + ": " + cut.slice(0, 5).join("; 
 	require.NoError(t, err)
 	assert.Contains(t, string(out), "CUT0:", "at a width of %d", width)
 }
+
+// States of a probe stand in the order of their sequence, and as they are where it has others.
+func TestStatesAreInOrder(t *testing.T) {
+	assert.Equal(t, []string{"a", "c"}, inOrder([]string{"c", "a"}, []string{"a", "b", "c"}))
+	assert.Equal(t, []string{"x", "a"}, inOrder([]string{"x", "a"}, []string{"a", "b"}))
+}

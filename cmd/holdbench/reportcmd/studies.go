@@ -104,7 +104,20 @@ func (j *job) probe(file string) (*report.Probe, error) {
 			p.Results.Faults = append(p.Results.Faults, o.Fault)
 		}
 	}
+	if logic, _, err := scenarios.LoadLogic(p.Head.Sequence); err == nil { // else it is no built-in one, and the states stay in the order of the cells
+		p.Results.States = inOrder(p.Results.States, logic.About().StateNames())
+	}
 	return p, j.accept(p)
+}
+
+// inOrder brings states into the order of their sequence, if it has all of them.
+func inOrder(states, order []string) []string {
+	for _, s := range states {
+		if !slices.Contains(order, s) {
+			return states
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(order), func(s string) bool { return !slices.Contains(states, s) })
 }
 
 // accept marks what is accepted by name.
