@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -77,6 +78,28 @@ func TestDiagramsAreWhole(t *testing.T) {
 	}
 	for _, s := range p.States() {
 		assert.Equal(t, 1, drawn[s.Name], s.Name)
+	}
+}
+
+// Several drawings at once are the same as one after the other.
+func TestDrawingsAtOnce(t *testing.T) {
+	t.Parallel()
+	p := small(t)
+	want, err := export.SVG(context.Background(), p, heading(), "")
+	require.NoError(t, err)
+	var group sync.WaitGroup
+	got := make([]string, 8)
+	for i := range got {
+		group.Go(func() {
+			svg, err := export.SVG(context.Background(), p, heading(), "")
+			if assert.NoError(t, err) {
+				got[i] = string(svg)
+			}
+		})
+	}
+	group.Wait()
+	for _, svg := range got {
+		assert.Equal(t, string(want), svg)
 	}
 }
 

@@ -6,11 +6,17 @@ import (
 	"fmt"
 	"html"
 	"strings"
+	"sync"
 
 	"github.com/goccy/go-graphviz"
 
 	"holdbench/sequence"
 )
+
+// drawing is held while the library lays out a graph: it has one memory for all graphs of a process.
+//
+//nolint:gochecknoglobals // as the library's memory is one
+var drawing sync.Mutex
 
 // SVG draws the graph of [DOT].
 func SVG(ctx context.Context, p *sequence.Program, h Heading, group string) ([]byte, error) {
@@ -18,6 +24,8 @@ func SVG(ctx context.Context, p *sequence.Program, h Heading, group string) ([]b
 	if err != nil {
 		return nil, err
 	}
+	drawing.Lock()
+	defer drawing.Unlock()
 	g, err := graphviz.New(ctx)
 	if err != nil {
 		return nil, err
