@@ -359,7 +359,7 @@ func (s *source) located(prefix string, found problem.List) problem.List {
 	for _, p := range found {
 		path := prefix + "." + strings.TrimPrefix(strings.TrimPrefix(p.Path, "$"), ".")
 		at := s.problem(path, p.Column, p.Message)
-		at.Path, at.Warning = p.Path, p.Warning
+		at.Path, at.Warning, at.Note = p.Path, p.Warning, p.Note
 		list = append(list, at)
 	}
 	return list

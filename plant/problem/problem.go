@@ -26,6 +26,7 @@ type Problem struct {
 	Message string
 	Excerpt string // the line and a caret beneath it, empty without a line
 	Warning bool   // the document can be used all the same
+	Note    bool   // a warning that finds nothing wrong, as of what could not be checked
 }
 
 // At is a problem with the value at a path.
@@ -57,7 +58,10 @@ func (p Problem) Error() string {
 	if b.Len() > 0 {
 		b.WriteString(": ")
 	}
-	if p.Warning {
+	switch {
+	case p.Note:
+		b.WriteString("note: ")
+	case p.Warning:
 		b.WriteString("warning: ")
 	}
 	b.WriteString(p.Message)

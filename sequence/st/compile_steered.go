@@ -6,6 +6,7 @@ import "slices"
 // asks, and set a BOOL that is computed from them. The program is compiled once more for it, so that a run on the bench pays nothing.
 type steering struct {
 	free   func(*Variable) bool // an input that may have any value
+	counts map[*Variable]bool   // a number that goes on from scan to scan: a counter, a ramp
 	sets   [][]steeredInput     // of each way
 	ways   int                  // branches that can be taken, and BOOLs that can be set
 	passed []bool               // of the ways: its statement was reached
@@ -15,7 +16,7 @@ type steering struct {
 
 // steered makes an instance for a search.
 func (p *Program) steered(b *Block, free func(*Variable) bool) (*Machine, *steering) {
-	s := &steering{free: free, force: -1}
+	s := &steering{free: free, force: -1, counts: p.counters()}
 	c := &compilation{checker: p.checker, bodies: map[*Block]*body{}, steering: s}
 	done := c.block(b)
 	s.passed = make([]bool, s.ways)
@@ -133,13 +134,30 @@ func (s *steering) input(e expr) (path string, value, ok bool) {
 	return path, true, ok
 }
 
-// asks is whether an expression reads a timer itself, or an input that is no BOOL.
+// counters are the numbers of all blocks that are computed from themselves.
+func (p *Program) counters() map[*Variable]bool {
+	counts := map[*Variable]bool{}
+	for _, b := range p.Blocks {
+		walkStatements(b.body, func(s statement) {
+			a, ok := s.(*assignStmt)
+			if !ok || !a.target.info().typ.kind.number() {
+				return
+			}
+			if v := rootVariable(a.target); v != nil && v.Section != Temp && names(a.value, v) {
+				counts[v] = true
+			}
+		})
+	}
+	return counts
+}
+
+// asks is whether an expression reads a timer itself, an input that is no BOOL, or what counts.
 func (s *steering) asks(e expr) bool {
 	found := false
 	walkExpr(e, func(part expr) {
 		switch part := part.(type) {
 		case *nameExpr:
-			found = found || part.variable != nil && part.typ.kind != Bool && s.free(part.variable)
+			found = found || part.variable != nil && part.typ.kind != Bool && (s.free(part.variable) || s.counts[part.variable])
 		case *fieldExpr:
 			t := part.of.info().typ
 			found = found || t != nil && t.kind == Instance && isTimer(t.block)

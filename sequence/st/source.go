@@ -73,6 +73,15 @@ func (s *source) warnf(at span, format string, values ...any) {
 	}
 }
 
+// notef reports what could not be checked, at a place whose text has nothing to do with it.
+func (s *source) notef(at span, format string, values ...any) {
+	if !s.full {
+		p := s.problem(at, fmt.Sprintf(format, values...), true)
+		p.Note, p.Excerpt = true, ""
+		s.list = append(s.list, p)
+	}
+}
+
 func (s *source) add(at span, message string, warning bool) {
 	s.list = append(s.list, s.problem(at, message, warning))
 }

@@ -1,10 +1,6 @@
 package st
 
 import (
-	"fmt"
-	"slices"
-	"strconv"
-	"strings"
 	"time"
 
 	"holdbench/plant/problem"
@@ -116,7 +112,7 @@ func mark(set map[*Variable]bool, list []expr) {
 
 func (v *vetter) unusedVariable(d *Variable, read, written bool) {
 	switch {
-	case d.Section == Output && !written:
+	case d.Section == Output && !written && d.init == nil:
 		v.src.warnf(d.at, "the output %s is never written; write it, or remove it", d.Name)
 	case d.Section == Input && !read:
 		v.src.warnf(d.at, "the input %s is never read; read it, or remove it", d.Name)
@@ -139,104 +135,4 @@ func initialText(t *Type) string {
 		return "0"
 	}
 	return "as at the start"
-}
-
-// write is a place where a variable is written.
-type write struct {
-	at      span
-	path    string // of the part of the variable that is written, in capitals
-	guard   []branchOf
-	returns bool // the block ends behind it
-}
-
-// branchOf is a branch of a statement; two of the same statement exclude each other.
-type branchOf struct {
-	statement statement
-	branch    int
-}
-
-// doubleWrites warns of outputs that one scan can write twice, where the earlier value never
-// comes out. A value that is set first and overwritten in some branches is a default and allowed.
-func (v *vetter) doubleWrites() {
-	all := map[*Variable][]write{}
-	v.collectWrites(v.block.body, nil, all)
-	for _, d := range v.block.Variables {
-		if d.Section == Output && !v.isStep(d) {
-			v.doubleWrite(d, all[d])
-		}
-	}
-}
-
-func (v *vetter) doubleWrite(d *Variable, list []write) {
-	var lines []int
-	var second span
-	for i := range list {
-		for j := range i {
-			if clash(list[j], list[i]) && !v.excluding(list[j].guard, list[i].guard) {
-				if second == (span{}) {
-					second = list[i].at
-				}
-				lines = append(lines, lineOf(v.src, list[j].at.from), lineOf(v.src, list[i].at.from))
-			}
-		}
-	}
-	if len(lines) == 0 {
-		return
-	}
-	slices.Sort(lines)
-	lines = slices.Compact(lines)
-	text := fmt.Sprintf("twice in line %d", lines[0])
-	if len(lines) > 1 {
-		text = "in the lines " + numbers(lines)
-	}
-	v.src.warnf(second, "the output %s is written %s, which can happen in one scan; only the last value comes out", d.Name, text)
-}
-
-func numbers(lines []int) string {
-	texts := make([]string, len(lines))
-	for i, n := range lines {
-		texts[i] = strconv.Itoa(n)
-	}
-	return list(texts)
-}
-
-// clash is whether one scan can do both writes, the second of the same value or a part of it, and
-// the first is not a default for it.
-func clash(a, b write) bool {
-	if a.returns || !partOf(a.path, b.path) && !partOf(b.path, a.path) {
-		return false
-	}
-	for i := range min(len(a.guard), len(b.guard)) {
-		if a.guard[i].statement != b.guard[i].statement {
-			return true
-		}
-		if a.guard[i].branch != b.guard[i].branch {
-			return false
-		}
-	}
-	return len(a.guard) >= len(b.guard)
-}
-
-// partOf is whether a path is another one or a part of it.
-func partOf(path, whole string) bool {
-	rest, ok := strings.CutPrefix(path, whole)
-	return ok && (rest == "" || rest[0] == '.' || rest[0] == '[')
-}
-
-func (v *vetter) collectWrites(body []statement, guard []branchOf, all map[*Variable][]write) {
-	returns := false
-	if n := len(body); n > 0 {
-		j, ok := body[n-1].(*jumpStmt)
-		returns = ok && j.word == "RETURN"
-	}
-	for _, s := range body {
-		for _, e := range writes(s) {
-			if d := rootVariable(e); d != nil {
-				all[d] = append(all[d], write{e.info().at, upper(v.src.piece(e.info().at)), guard, returns})
-			}
-		}
-		for i, inner := range bodiesOf(s) {
-			v.collectWrites(inner, append(slices.Clone(guard), branchOf{s, i}), all)
-		}
-	}
 }

@@ -162,13 +162,16 @@ func TestVetChainWritesOnce(t *testing.T) {
 		"IF a AND go THEN lamp := TRUE; END_IF; IF (b OR c) AND go THEN lamp := FALSE; END_IF;":        false,
 		"IF a OR b THEN lamp := TRUE; END_IF; IF b OR c THEN lamp := FALSE; END_IF;":                   true,
 		"IF a OR go THEN lamp := TRUE; END_IF; IF b THEN lamp := FALSE; END_IF;":                       true,
-		"IF a THEN lamp := TRUE; END_IF; IF NOT b THEN lamp := FALSE; END_IF;":                         true,
+		"IF a THEN lamp := TRUE; END_IF; IF NOT b THEN lamp := FALSE; END_IF;":                         false, // an override
 		"IF a THEN IF go THEN lamp := TRUE; END_IF; ELSE ; END_IF; IF c THEN lamp := FALSE; END_IF;":   false,
 		"IF go THEN lamp := a; END_IF; IF NOT go THEN IF a THEN lamp := FALSE; END_IF; ELSE ; END_IF;": true,
 		"IF a THEN lamp := TRUE; ELSE lamp := go; END_IF; IF a AND b THEN lamp := FALSE; END_IF;":      true,
 	} {
 		found := about(chainWarnings(t, head+body+"\nEND_PROGRAM", nil, "a", "b", "c"), "is written")
 		require.Equal(t, twice, len(found) > 0, "%s\n%v", body, found)
+		p := compiled(t, head+body+"\nEND_PROGRAM")
+		noted := about(notesOf(t, p, st.VetOptions{Steps: []string{"a", "b", "c"}, Main: p.Blocks[0]}), "may be overridden")
+		require.Equal(t, strings.Contains(body, "NOT b"), len(noted) > 0, body)
 	}
 }
 

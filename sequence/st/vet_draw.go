@@ -129,13 +129,18 @@ func (e *explorer) number(l *lever) float64 {
 	case 0:
 		return -x
 	case 1:
-		return x + e.mate(l)
+		return x + e.near(l)
 	case 2:
-		return x - e.mate(l)
+		return x - e.near(l)
 	case 3:
 		return x + []float64{-1, 1, 0.1, -0.1}[e.draw.IntN(4)]
 	}
 	return x
+}
+
+// near is a bound, or a number just above or below it, as for a difference that is compared with it.
+func (e *explorer) near(l *lever) float64 {
+	return e.mate(l) * []float64{1, 1, 1, 0.5, 0.99, 1.01}[e.draw.IntN(6)]
 }
 
 func (e *explorer) mate(l *lever) float64 {

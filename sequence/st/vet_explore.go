@@ -58,13 +58,15 @@ type subject struct {
 
 // statePlace is a state that a run has reached.
 type statePlace struct {
-	subject *subject
-	value   int64
-	moments []moment
-	tries   int
-	waiter  *waiter // what is to be found out; nil if nothing
-	witness bool
-	ways    []int // how often each was steered to
+	subject   *subject
+	value     int64
+	moments   []moment
+	tries     int
+	waiter    *waiter // what is to be found out; nil if nothing
+	witness   bool
+	outlasts  int
+	unsettled bool  // it was not left in a try while what bears on it went on changing
+	ways      []int // how often each was steered to
 }
 
 // search tries each state that was reached until it is found to wait, or has been tried often enough.
@@ -132,7 +134,11 @@ func (e *explorer) try(p *statePlace) {
 		return
 	}
 	const quick, careful = 1.6, 1.1
-	if !e.stays(p, quick) || !e.repeats(p) {
+	if !e.stays(p, quick) {
+		return
+	}
+	if !e.repeats(p) {
+		e.outlast(p)
 		return
 	}
 	e.restore(&start)
@@ -190,6 +196,29 @@ func (e *explorer) repeats(p *statePlace) bool {
 		}
 	}
 	return false
+}
+
+// outlast lets a program whose memory does not repeat run on in a state, as a ramp and a counter reach
+// their end in some thousand scans, and keeps moments on the way.
+func (e *explorer) outlast(p *statePlace) {
+	const mostTimes, stretches, scans = 3, 8, 512
+	if p.outlasts == mostTimes {
+		return
+	}
+	p.outlasts++
+	for range stretches {
+		if e.machine.failure != nil || p.subject.now(e.machine) != p.value {
+			return
+		}
+		e.keep(p, p.value)
+		for range scans {
+			if !e.scan(VetScan) || p.subject.now(e.machine) != p.value {
+				e.notice(p)
+				return
+			}
+		}
+	}
+	p.unsettled = true
 }
 
 // scan runs the program once, and is false where that stops it.

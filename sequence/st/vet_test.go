@@ -11,7 +11,7 @@ import (
 	"holdbench/sequence/st"
 )
 
-// warnings are those of vet, without their excerpts.
+// warnings are those of vet, without their excerpts and without notes.
 func warnings(t *testing.T, text string, options st.VetOptions) []string {
 	t.Helper()
 	return warningsOf(t, compiled(t, text), options)
@@ -22,9 +22,30 @@ func warningsOf(t *testing.T, p *st.Program, options st.VetOptions) []string {
 	var list []string
 	for _, w := range p.Vet(options) {
 		require.True(t, w.Warning)
+		if w.Note {
+			continue
+		}
 		require.NotEmpty(t, w.Excerpt)
 		w.Excerpt, w.File = "", "p"
 		list = append(list, w.Error())
+	}
+	return list
+}
+
+// notes are those of vet.
+func notes(t *testing.T, text string, options st.VetOptions) []string {
+	t.Helper()
+	return notesOf(t, compiled(t, text), options)
+}
+
+func notesOf(t *testing.T, p *st.Program, options st.VetOptions) []string {
+	t.Helper()
+	var list []string
+	for _, n := range p.Vet(options) {
+		if n.Note {
+			require.Empty(t, n.Excerpt)
+			list = append(list, n.Error())
+		}
 	}
 	return list
 }
@@ -66,12 +87,40 @@ func TestVetDoubleWrites(t *testing.T) {
 		"CASE n OF 1: x := TRUE; 2: x := FALSE; IF a THEN x := b; END_IF; END_CASE;": nil,
 		"IF a THEN x := TRUE; RETURN; END_IF; x := FALSE;":                           nil,
 		"IF a THEN x := TRUE; END_IF; IF b THEN x := FALSE; END_IF;":                 {"p:2:40: warning: the output x is written twice in line 2, which can happen in one scan; only the last value comes out"},
-		"IF a THEN x := TRUE; END_IF;\nx := FALSE;":                                  {"p:3:1: warning: the output x is written in the lines 2 and 3, which can happen in one scan; only the last value comes out"},
-		"x := a;\nx := b;": {"p:3:1: warning: the output x is written in the lines 2 and 3, which can happen in one scan; only the last value comes out"},
-		"x := FALSE;\nCASE n OF 1: x := a; END_CASE;\nCASE n OF 2: x := b; END_CASE;": {"p:4:14: warning: the output x is written in the lines 3 and 4, which can happen in one scan; only the last value comes out"},
-		"x := a; y[1] := b; IF b THEN y[2] := a; y[2] := TRUE; END_IF;":               {"p:2:41: warning: the output y is written in the lines 2 and 3, which can happen in one scan; only the last value comes out"},
+		"IF a THEN x := TRUE; END_IF;\nx := FALSE;":                                  {"p:3:1: warning: the output x is written in line 2 and again in line 3, which can happen in one scan; only the last value comes out"},
+		"x := a;\nx := b;": {"p:3:1: warning: the output x is written in line 2 and again in line 3, which can happen in one scan; only the last value comes out"},
+		"x := FALSE;\nCASE n OF 1: x := a; END_CASE;\nCASE n OF 2: x := b; END_CASE;": {"p:4:14: warning: the output x is written in line 3 and again in line 4, which can happen in one scan; only the last value comes out"},
+		"x := a; y[1] := b; IF b THEN y[2] := a; y[2] := TRUE; END_IF;":               {"p:2:41: warning: the output y is written twice in line 2, in line 2 and again in line 3, which can happen in one scan; only the last value comes out"},
 	} {
 		require.Equal(t, want, warnings(t, head+body+rest, st.VetOptions{}), body)
+	}
+}
+
+// What a condition behind the states changes is an override, of which a note tells; of a write without a
+// condition the earlier one never counts.
+func TestVetOverrides(t *testing.T) {
+	t.Parallel()
+	const head = "PROGRAM p VAR_INPUT a, b : BOOL; n : INT; END_VAR VAR_OUTPUT x, ramp : REAL := 0.5; END_VAR\n"
+	const states = "CASE n OF\n1: x := 1.0;\n2: x := 2.0; IF a THEN x := 2.5; END_IF;\n3: ;\nEND_CASE;\n"
+	const stop = "IF b THEN x := 0.0; END_IF;\n"
+	for body, want := range map[string]struct{ note, warning string }{
+		"x := 0.0;\n" + states: {},
+		states + stop:          {note: "test.st:7:11: note: the output x is written in line 3 or 4 and may be overridden in line 7 of the same scan"},
+		states + stop + stop:   {note: "test.st:7:11: note: the output x is written in line 3 or 4 and may be overridden in line 7 or 8 of the same scan"},
+		states + "x := 0.0;":   {warning: "p:7:1: warning: the output x is written in line 3 or 4 and again in line 7, which can happen in one scan; only the last value comes out"},
+		stop + states + stop: {warning: "p:4:4: warning: the output x is written in line 2 and again in line 4, in line 2 and again in line 5, in line 2, 4 or 5 and again in line 8, " +
+			"which can happen in one scan; only the last value comes out"},
+	} {
+		text := head + body + "END_PROGRAM"
+		var found, noted []string
+		if want.warning != "" {
+			found = []string{want.warning}
+		}
+		if want.note != "" {
+			noted = []string{want.note}
+		}
+		require.ElementsMatch(t, found, about(warnings(t, text, st.VetOptions{}), "is written"), body)
+		require.Equal(t, noted, notes(t, text, st.VetOptions{}), body)
 	}
 }
 

@@ -16,6 +16,7 @@ type waiter struct {
 	branch *span     // states with the same branch have the same cause
 	asks   []string  // what the block reads in it
 	found  bool
+	places []*statePlace // of the instances in which it was looked for
 	// stalled are those of the timers that a witness shows not to run out.
 	stalled []string
 }
@@ -32,6 +33,7 @@ func (p *Program) waits(src *source, options VetOptions, waiters []*waiter) {
 		}
 	}
 	report(src, waiters)
+	unjudged(src, waiters, options.Main == nil)
 }
 
 // roots are the blocks that are run by themselves: the one that the binding names, or all that no other one calls.
@@ -79,6 +81,56 @@ func report(src *source, waiters []*waiter) {
 		src.warnf(g[0].at, "%s", waitText(g[0], names))
 	}
 }
+
+// unjudged notes the states of which the search can say nothing. Without a binding it does not know where
+// a run begins.
+func unjudged(src *source, waiters []*waiter, alone bool) {
+	const none = -1
+	var names [3][]string
+	var at *span
+	for _, w := range waiters {
+		why := none
+		switch {
+		case w.found:
+		case !w.any(func(p *statePlace) bool { return len(p.moments) > 0 }):
+			why = 0
+		case !w.any(func(p *statePlace) bool { return p.count() >= triesOfState }):
+			why = 1
+		case w.any(func(p *statePlace) bool { return p.unsettled }):
+			why = 2
+		}
+		if why == none {
+			continue
+		}
+		names[why] = append(names[why], w.name)
+		if at == nil || w.at.from < at.from {
+			at = &w.at
+		}
+	}
+	if at == nil {
+		return
+	}
+	var parts []string
+	for why, text := range []string{"the search did not reach %s", "it ended before it had tried %s often enough", "values change on and on in %s"} {
+		if len(names[why]) > 0 {
+			parts = append(parts, fmt.Sprintf(text, "the "+plural(len(names[why]), "state")+" "+list(names[why])))
+		}
+	}
+	text := "no statement on waits: " + strings.Join(parts, "; ")
+	if alone && len(names[0]) > 0 {
+		text += "; with a binding it knows where a run begins"
+	}
+	src.notef(*at, "%s", text)
+}
+
+func plural(n int, word string) string {
+	if n == 1 {
+		return word
+	}
+	return word + "s"
+}
+
+func (w *waiter) any(is func(*statePlace) bool) bool { return slices.ContainsFunc(w.places, is) }
 
 // cause is the same for states that wait for the same reason.
 func (w *waiter) cause() string {

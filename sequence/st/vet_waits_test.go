@@ -123,3 +123,51 @@ END_PROGRAM`
 	require.Empty(t, warnings(t, fmt.Sprintf(block, "t.Q"), st.VetOptions{}))
 	require.Len(t, about(warnings(t, fmt.Sprintf(block, "t.Q AND go"), st.VetOptions{}), "the state 1 may wait"), 1)
 }
+
+// A note names the states of which the search can say nothing, and why.
+func TestVetWaitsNotJudged(t *testing.T) {
+	t.Parallel()
+	const done, binding = "s := Done;", "; with a binding it knows where a run begins"
+	for _, c := range []struct {
+		name, behind, work, more string
+		want                     []string
+	}{
+		{"all judged", "", "IF near THEN s := Done; END_IF;", done, nil},
+		{"always left before the scan ends", "IF s = More THEN s := Done; END_IF;", done, "IF near THEN s := Done; END_IF;",
+			[]string{"test.st:9:3: note: no statement on waits: the search did not reach the state More" + binding}},
+		{"and both", "IF s = Work OR s = More THEN s := Done; END_IF;", "IF near THEN s := More; END_IF;", "IF near THEN s := Done; END_IF;",
+			[]string{"test.st:8:3: note: no statement on waits: the search did not reach the states Work and More" + binding}},
+		{"ramp without an end", "IF s = Work THEN mass2 := mass2 + 0.01; END_IF;", "IF ABS(mass - mass2) < 0.001 THEN s := Done; END_IF;", done,
+			[]string{"test.st:8:3: note: no statement on waits: values change on and on in the state Work"}},
+		{"ramp with an end", "IF s = Work THEN mass2 := mass2 + 0.01; ELSE mass2 := 0.0; END_IF;", "IF mass2 > 20.0 THEN s := Done; END_IF;", done, nil},
+	} {
+		text := strings.Replace(waitProgram("", c.work, c.more, c.behind), "n, beat : INT;", "n, beat : INT; mass2 : REAL;", 1)
+		require.Equal(t, c.want, notes(t, text, st.VetOptions{Ends: []string{"Done"}}), c.name)
+	}
+}
+
+// The search gets past conditions on differences, on ramps and on counters, to the waits behind them.
+func TestVetWaitsBehindConditions(t *testing.T) {
+	t.Parallel()
+	const head = `PROGRAM p
+VAR_INPUT go, shut : BOOL; torque, position, speed : REAL; END_VAR
+VAR s, n : INT; last, ramp, held_at : REAL; goal : REAL := 220.0; tolerance : REAL := 0.05; END_VAR
+CASE s OF
+0: IF go THEN n := 0; ramp := 0.0; s := 10; END_IF;
+10: `
+	const tail = `
+20: IF shut THEN s := 0; END_IF;
+END_CASE;
+END_PROGRAM`
+	for _, way := range []string{
+		"IF ABS(position - goal) < 0.5 AND ABS(speed) < 1.0 THEN s := 20; END_IF;",
+		"IF position - goal > 3.0 AND position - goal < 3.3 THEN s := 20; END_IF;",
+		"IF ABS(torque - last) < tolerance THEN n := n + 1; ELSE n := 0; END_IF; last := torque; IF n > 50 THEN s := 20; END_IF;",
+		"ramp := ramp + 0.01; IF ramp > 6.0 AND ABS(torque - ramp) < 0.2 AND torque > held_at + 2.0 THEN s := 20; END_IF;",
+		"n := n + 1; IF n > 3000 THEN s := 20; END_IF;",
+		"IF last = torque THEN n := n + 1; END_IF; last := torque + 1.0; IF n > 50 THEN s := 20; END_IF;", // taken as met
+	} {
+		require.NotEmpty(t, about(warnings(t, head+way+tail, st.VetOptions{}), "the state 20 may wait"), way)
+		require.NotContains(t, strings.Join(notes(t, head+way+tail, st.VetOptions{}), ""), "did not reach", way)
+	}
+}

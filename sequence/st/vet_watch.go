@@ -116,6 +116,7 @@ func (e *explorer) watch(now func(*Machine) int64) *subject {
 
 func (s *subject) await(w *waiter) {
 	p := &statePlace{subject: s, value: w.value, waiter: w}
+	w.places = append(w.places, p)
 	s.places[w.value] = p
 	s.order = append(s.order, p)
 }

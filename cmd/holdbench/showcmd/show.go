@@ -69,7 +69,7 @@ func showOne(a *command.App, c *cobra.Command, args []string, f *showFlags) erro
 	if len(args) == 2 {
 		return showFault(a, c, args[1], f)
 	}
-	if _, err := os.Stat(args[0]); err != nil {
+	if file, err := os.Stat(args[0]); err != nil || file.Size() == 0 { // as of show NAME.st > NAME.st
 		if program, ok := scenarios.BuiltinProgram(args[0]); ok {
 			return printed(a, program)
 		}

@@ -29,13 +29,14 @@ anything is wrong; warnings alone do not count unless --strict is given.`,
 source, and lists the values that the document leaves out, with the default that is used.`,
 			`For a program it warns of outputs that are never written and inputs that are never read, of an output
 written at two places in a scan, and of states that are never entered, have no way out, or may wait without a
-time limit. A state is a branch of the CASE over the state variable, or a flag of a step chain: it is left
+time limit. What a state writes and a condition behind the states changes, as for a stop, is a note. A state is a branch of the CASE over the state variable, or a flag of a step chain: it is left
 where its flag becomes FALSE, or one ahead of it TRUE.`,
 			`Waits are looked for by running the program, with inputs that are drawn, always the same. A state that
 is reported was reached, and stayed as it was for more than 24 h while its inputs did not change. A condition
-on timers or numbers that the run did not meet may have been taken as met on the way. Of a state that was not
-reached nothing is said, nor of ends and of those in which a run begins, which wait for an operator. States
-that wait for the same timer are named in one warning.`),
+on timers or numbers that the run did not meet may have been taken as met on the way. States that wait for the
+same timer are named in one warning. A note names the states of which the search can say nothing: it did not
+reach them, or a value goes on changing in them. Ends are not looked at, nor are states in which a run begins:
+they wait for an operator. Notes are no warnings.`),
 		Example: `  holdbench vet reference pane-hoist
   holdbench vet --strict lining-worn-thin`,
 		Args:              command.SomeArguments("PATH"),
@@ -101,18 +102,23 @@ func (sum *vetted) one(w io.Writer, s *page.Screen, reference string, folder boo
 			problems, defaults = append(problems, review.Doubtful...), defaultsText(s, rig, review.Defaults)
 		}
 	}
+	notes := 0
 	for _, p := range problems {
 		look := style.Bad
-		if p.Warning {
+		switch {
+		case p.Note:
+			notes++
+			look = style.Faint
+		case p.Warning:
 			sum.warnings++
 			look = style.Warning
-		} else {
+		default:
 			sum.errors++
 		}
 		place, rest, _ := strings.Cut(page.Clean(p.Error()), "\n")
 		_, _ = fmt.Fprintln(w, look.Render(place)+below(rest))
 	}
-	if len(problems) == 0 {
+	if len(problems) == notes {
 		_, _ = fmt.Fprintf(w, "%s %s %s\n", style.Good.Render("ok"), kind, page.CleanLine(reference))
 	}
 	_, _ = io.WriteString(w, defaults)
