@@ -106,6 +106,31 @@ func TestWrongPrograms(t *testing.T) {
 	require.ErrorContains(t, err, "sequence park is a program; must be a sequence document here")
 }
 
+// A document binds inverted variables and flags as the package of bindings does.
+func TestFlagsInADocument(t *testing.T) {
+	t.Parallel()
+	change := func(now string) func(name, text string) string {
+		return func(name, text string) string {
+			if name != "park.yaml" {
+				return text
+			}
+			text = strings.Replace(text, "xBrakeClosedFb}", "{variable: xBrakeClosedFb, inverted: true}}", 1)
+			return strings.Replace(text, "{variable: xBrakeClose, words: {open: false, closed: true}}", now, 1)
+		}
+	}
+	r := ended(t, parked(t, change("{flags: {xBrakeClose: closed}, otherwise: open}")), scenarios.Overrides{})
+	assert.Equal(t, "parked", r.EndedIn, "it takes the open brake for a closed one")
+	for _, c := range []struct{ now, want string }{
+		{"{flags: {xBrakeClose: [closed]}}", "park.yaml:7:"},
+		{"{flags: closed}", "must be keys with values"},
+		{"{flags: {xBrakeClose: shut}}", `brake has no word "shut"; must be one of open, closed`},
+		{"{variable: xBrakeClose, words: {open: false, closed: true}}\n  target_mm: {variable: xBrakeClose, scale: 0}", "park.yaml:8:45: scale is 0; must be above 0"},
+	} {
+		_, _, err := scenarios.LoadCase(parked(t, change(c.now)), scenarios.Overrides{})
+		require.ErrorContains(t, err, c.want)
+	}
+}
+
 // Vet lists what a binding leaves out, which no run speaks of; and checks a program that has none.
 func TestVetOfPrograms(t *testing.T) {
 	t.Parallel()

@@ -1,9 +1,6 @@
 package binding
 
-import (
-	"maps"
-	"sync"
-)
+import "sync"
 
 // The names here are common practice: what programmers write for a thing that the bench has another
 // name for.
@@ -13,7 +10,7 @@ func other(word string) []string { return otherWords()[word] }
 
 //nolint:gochecknoglobals // made once, never changed
 var otherWords = sync.OnceValue(func() map[string][]string {
-	return map[string][]string{
+	return together(germanWords(), map[string][]string{
 		"acknowledge": {"ack"}, "alarm": {"message", "text", "msg"}, "allowed": {"ok", "true", "enabled"}, "arm": {"lever"},
 		"ask": {"request", "demand"}, "cancel": {"abort"}, "cancelled": {"aborted", "canceled"}, "cause": {"reason", "code"},
 		"closed": {"close", "shut", "engaged", "clamped", "applied"}, "constant": {"const", "factor"},
@@ -29,7 +26,7 @@ var otherWords = sync.OnceValue(func() map[string][]string {
 		"target": {"setpoint", "dest", "goal"}, "tested": {"proven"}, "time": {"timeout", "max", "limit", "duration"},
 		"tolerance": {"tol", "band"}, "torque": {"trq", "moment"}, "trigger": {"start", "execute", "request", "begin"},
 		"up": {"upwards"}, "verdict": {"ask", "judge", "answer", "result"},
-	}
+	})
 })
 
 // aliases are whole names that programmers write for a signal, a state, a cause or a parameter.
@@ -37,12 +34,19 @@ func aliases(known string) []string { return allAliases()[known] }
 
 //nolint:gochecknoglobals // made once, never changed
 var allAliases = sync.OnceValue(func() map[string][]string {
+	return together(signalAliases(), stateAliases(), paramAliases(), causeAliases(), germanAliases())
+})
+
+// together are the lists of several tables in one.
+func together(tables ...map[string][]string) map[string][]string {
 	all := map[string][]string{}
-	for _, table := range []map[string][]string{signalAliases(), stateAliases(), paramAliases(), causeAliases()} {
-		maps.Copy(all, table)
+	for _, table := range tables {
+		for name, list := range table {
+			all[name] = append(all[name], list...)
+		}
 	}
 	return all
-})
+}
 
 func signalAliases() map[string][]string {
 	return map[string][]string{

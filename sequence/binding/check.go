@@ -129,7 +129,7 @@ func (c *checker) checkBoolean(path string, w *Link, l *link) {
 // checkNumber finds the factor between the two values.
 func (c *checker) checkNumber(path, variable, unit string, scale float64, words bool, of sequence.Unit, l *link) {
 	kind := l.kind
-	number := kind >= st.Sint && kind <= st.Ulint || l.real() || kind == st.Time
+	number := isInteger(kind) || l.real() || kind == st.Time
 	factor, known, right := factorOf(unit, of)
 	switch {
 	case !number:

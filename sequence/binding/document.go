@@ -61,10 +61,7 @@ type Link struct {
 type Flags []Flag
 
 // Flag is a BOOL variable with the word that it stands for while it is TRUE.
-type Flag struct {
-	Variable string `yaml:"-"`
-	Word     string `yaml:"-"`
-}
+type Flag struct{ Variable, Word string }
 
 // Values are one value or several.
 type Values []string

@@ -78,7 +78,8 @@ type draft struct {
 	block   *st.Block
 	known   *sequence.Description // the reference, whose names the built-in scenarios use
 	all     []candidate           // that nothing is bound to yet
-	steps   *candidate            // the enumeration of the state; nil without one
+	steps   *candidate            // the enumeration or the integer of the state; nil without one
+	values  []step                // of it
 	flags   []string              // in place of it
 	asksUp  bool
 	out     strings.Builder
@@ -132,8 +133,9 @@ func standardBlock(t *st.Type) bool {
 
 // text writes the binding.
 func (d *draft) text() string {
-	d.line("# A first binding, made by the similarity of names and types. Every line needs a review;")
-	d.line("# holdbench vet FILE lists what is not bound.")
+	d.line("# A first binding, made by the similarity of names and types. Every line needs a review, first those with")
+	d.line("# \"check\"; holdbench vet FILE lists what is not bound. Necessary for a test are the outputs drive and brake, and")
+	d.line("# a state; for the judge ask, and required_current_a on a rig whose judge compares a current (judge.kind).")
 	d.line("binding: %s", strings.ReplaceAll(strings.TrimSuffix(strings.ToLower(d.file), filepath.Ext(d.file)), "_", "-"))
 	d.line("program: %s", d.file)
 	d.line("block: %s", d.block.Name)

@@ -3,7 +3,6 @@ package binding
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"holdbench/sequence"
@@ -16,19 +15,61 @@ func (d *draft) signals(key string, table []sequence.Signal, meant, never st.Sec
 	bound := bestPairs(len(table), len(d.all), func(s, v int) float64 { return d.likeness(&table[s], &d.all[v], meant, never) })
 	d.line("%s:", key)
 	var taken []string
+	for _, v := range bound {
+		taken = append(taken, d.all[v].path)
+	}
 	for s := range table {
 		v, ok := bound[s]
-		if !ok {
-			d.line("  # %s:%s", table[s].Name, d.numbered(&table[s], never))
-			continue
+		flags, paths := d.flagsInPlaceOf(&table[s], bound, s, taken)
+		switch {
+		case flags != "":
+			d.line("  %s: %s", table[s].Name, flags)
+			taken = append(taken, paths...)
+			d.asksUp = d.asksUp || table[s].Name == "ask"
+		case ok:
+			d.line("  %s: %s", table[s].Name, linkText(&table[s], &d.all[v]))
+			d.asksUp = d.asksUp || table[s].Name == "ask" && slices.Contains(wordsOfLink(&table[s], &d.all[v]), sequence.AskUp.String())
+		default:
+			d.line("  # %s:%s", table[s].Name, d.left(&table[s], never))
 		}
-		taken = append(taken, d.all[v].path)
-		d.line("  %s: %s", table[s].Name, linkText(&table[s], &d.all[v]))
-		d.asksUp = d.asksUp || table[s].Name == "ask" && slices.Contains(wordsOfLink(&table[s], &d.all[v]), sequence.AskUp.String())
 	}
 	for _, path := range taken {
 		d.take(path)
 	}
+}
+
+// flagsInPlaceOf are the flags of an output that nothing else is found for, or one BOOL, which says less.
+func (d *draft) flagsInPlaceOf(s *sequence.Signal, bound map[int]int, place int, taken []string) (text string, paths []string) {
+	v, ok := bound[place]
+	switch {
+	case !s.Output || ok && d.all[v].typ.Kind() != st.Bool:
+		return "", nil
+	case ok:
+		taken = slices.DeleteFunc(slices.Clone(taken), func(path string) bool { return path == d.all[v].path })
+	}
+	return d.flagsOf(s, taken)
+}
+
+// left is the comment of a signal that is not bound: the variable that it may be, and whether a test can be
+// made without it.
+func (d *draft) left(s *sequence.Signal, never st.Section) string {
+	text := d.numbered(s, never)
+	var says []string
+	switch s.Name {
+	case "drive", "brake":
+		says = append(says, "necessary")
+	case "ask":
+		says = append(says, "necessary for the judge")
+	case "required_current_a":
+		says = append(says, "necessary where judge.kind is current")
+	}
+	if text != "" {
+		says = append(says, "with its numbers")
+	}
+	if len(says) == 0 {
+		return ""
+	}
+	return text + "   # " + strings.Join(says, ", ")
 }
 
 // likeness is how well a variable fits a signal, 0 if it cannot be it. The words of an enumeration say as
@@ -40,6 +81,9 @@ func (d *draft) likeness(s *sequence.Signal, c *candidate, meant, never st.Secti
 		return 0
 	}
 	name := similarity(s.Name, c.path)
+	if c.typ.Kind() == st.Bool {
+		name, _ = sense(s, c.path)
+	}
 	if s.Unit == sequence.UnitOf("_deg") && !saysUnit(c.path, "deg", "mdeg", "rad") {
 		name = aliasSimilarity(s.Name, c.path) // a position is in mm unless its name says that it is an angle
 	}
@@ -76,14 +120,14 @@ func (d *draft) numbered(s *sequence.Signal, never st.Section) string {
 	}
 	for i := range d.all {
 		c := &d.all[i]
-		if k := c.typ.Kind(); c.owner.Section == never || k < st.Sint || k > st.Ulint || similarity(s.Name, c.path) < alike {
+		if k := c.typ.Kind(); c.owner.Section == never || !isInteger(k) || similarity(s.Name, c.path) < alike {
 			continue
 		}
 		var parts []string
 		for _, word := range s.Words {
 			parts = append(parts, shownWord(word)+": …")
 		}
-		return fmt.Sprintf(" {variable: %s, words: {%s}}   # with its numbers", c.path, strings.Join(parts, ", "))
+		return fmt.Sprintf(" {variable: %s, words: {%s}}", c.path, strings.Join(parts, ", "))
 	}
 	return ""
 }
@@ -105,7 +149,7 @@ func fits(s *sequence.Signal, t *st.Type) bool {
 
 // holdsNumber is whether a kind of variable can hold a number in a unit.
 func holdsNumber(k st.Kind, unit sequence.Unit) bool {
-	return k >= st.Sint && k <= st.Ulint || k == st.Real || k == st.Lreal || k == st.Time && unit == sequence.UnitOf("_s")
+	return isInteger(k) || k == st.Real || k == st.Lreal || k == st.Time && unit == sequence.UnitOf("_s")
 }
 
 // linkText is a link as it is written, with the words where they are needed.
@@ -113,10 +157,19 @@ func linkText(s *sequence.Signal, c *candidate) string {
 	switch {
 	case s.Kind == sequence.KindNumber:
 		return numberText(s.Name, s.Unit, c)
-	case s.Kind != sequence.KindWord || s.Words == nil:
+	case s.Kind == sequence.KindBoolean:
+		if _, inverted := sense(s, c.path); inverted {
+			return fmt.Sprintf("{variable: %s, inverted: true}   # check: is it FALSE while %s is true?", c.path, s.Name)
+		}
+		if s.Name == "estop" {
+			return c.path + "   # check: is it TRUE while the stop is pressed? else {variable: " + c.path + ", inverted: true}"
+		}
+		return c.path
+	case s.Words == nil:
 		return c.path
 	case c.typ.Kind() == st.Bool:
-		return fmt.Sprintf("{variable: %s, words: {%s}}", c.path, boolWords(s, c.path))
+		text, check := boolWords(s, c.path)
+		return fmt.Sprintf("{variable: %s, words: {%s}}%s", c.path, text, check)
 	}
 	values := valuesFor(s.Words, c.typ)
 	var parts []string
@@ -135,7 +188,7 @@ func numberText(name string, unit sequence.Unit, c *candidate) string {
 	if own := unitWritten(written, unit); own != "" && c.typ.Kind() != st.Time {
 		return fmt.Sprintf("{variable: %s, unit: %s}", c.path, own)
 	}
-	if k := c.typ.Kind(); k >= st.Sint && k <= st.Ulint && unit != (sequence.Unit{}) && len(written) == 0 {
+	if k := c.typ.Kind(); isInteger(k) && unit != (sequence.Unit{}) && len(written) == 0 {
 		_, of := withoutUnit(words(name))
 		return c.path + "   # an integer in " + strings.Join(of, "_") + "? else {variable: " + c.path + ", unit: …}"
 	}
@@ -174,50 +227,39 @@ func unitWritten(list []string, of sequence.Unit) string {
 	return ""
 }
 
-// boolWords are the words of a BOOL, by its name.
-func boolWords(s *sequence.Signal, path string) string {
+// boolWords are the words of a BOOL, by its name, and what is to be checked of them.
+func boolWords(s *sequence.Signal, path string) (text, check string) {
 	if s.Name == "ask" {
 		word := sequence.AskDown.String()
-		if slices.Contains(pathWords(path), "up") {
+		if slices.ContainsFunc(pathWords(path), func(w string) bool { return w == "up" || w == "auf" }) {
 			word = sequence.AskUp.String()
 		}
-		return shownWord(sequence.AskNone.String()) + ": false, " + word + ": true"
+		return shownWord(sequence.AskNone.String()) + ": false, " + word + ": true", ""
 	}
-	var parts []string
-	for _, word := range s.Words {
-		parts = append(parts, shownWord(word)+": "+strconv.FormatBool(trueFor(word, path)))
+	first, said := polarity(s.Name, path)
+	if !said {
+		check = questionOf(s.Words)
 	}
-	return strings.Join(parts, ", ")
+	return fmt.Sprintf("%s: %t, %s: %t", shownWord(s.Words[0]), first, shownWord(s.Words[1]), !first), check
+}
+
+// questionOf asks which of two words TRUE stands for, where the name does not say it.
+func questionOf(list []string) string {
+	verbs := map[string]string{"open": "open", "closed": "close", "allowed": "allow", "inhibited": "inhibit"}
+	return "   # check: does TRUE " + verbs[list[0]] + " or " + verbs[list[1]] + "?"
 }
 
 // wordsOfLink are the words that a link would have.
 func wordsOfLink(s *sequence.Signal, c *candidate) []string {
 	var list []string
 	if c.typ.Kind() == st.Bool {
-		return append(list, strings.FieldsFunc(boolWords(s, c.path), func(r rune) bool { return r == ':' || r == ',' || r == ' ' })...)
+		text, _ := boolWords(s, c.path)
+		return append(list, strings.FieldsFunc(text, func(r rune) bool { return r == ':' || r == ',' || r == ' ' })...)
 	}
 	for i := range valuesFor(s.Words, c.typ) {
 		list = append(list, s.Words[i])
 	}
 	return list
-}
-
-// trueFor is whether TRUE of a variable stands for a word, by the name of the variable.
-func trueFor(word, path string) bool {
-	named := func(list ...string) bool {
-		return slices.ContainsFunc(words(path), func(w string) bool {
-			return slices.ContainsFunc(list, func(of string) bool { return strings.HasPrefix(w, of) })
-		})
-	}
-	switch word {
-	case "open":
-		return named("open", "release", "lift")
-	case "closed":
-		return !trueFor("open", path)
-	case "inhibited":
-		return named("inhibit", "block", "lock")
-	}
-	return word == "allowed" && !trueFor("inhibited", path)
 }
 
 // valuesFor are the values of an enumeration that words are most alike to, each for one word, by the place

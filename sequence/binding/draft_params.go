@@ -132,15 +132,17 @@ func (d *draft) initial(c *candidate) float64 {
 }
 
 // ownParam is a name of its own for a parameter; empty where a variable looks like an input that no signal
-// was found for: a BOOL, or a number without a value.
+// was found for: a BOOL, or a number or a time without a value.
 func ownParam(c *candidate) string {
 	list, unit := withoutUnit(pathWords(c.path))
 	name := strings.Join(list, "_")
 	k := c.typ.Kind()
 	switch {
+	case c.owner.Initial == "" && !strings.Contains(c.path, "."):
+		return ""
 	case k == st.Time:
 		return name + "_s"
-	case k == st.Bool || k == st.Enum || k == st.String || c.owner.Initial == "" && !strings.Contains(c.path, "."):
+	case k == st.Bool || k == st.Enum || k == st.String:
 		return ""
 	case len(unit) > 0 && sequence.UnitOf("_"+strings.Join(unit, "_")) != (sequence.Unit{}):
 		return name + "_" + strings.Join(unit, "_")
@@ -159,15 +161,20 @@ func validParam(name string) bool {
 	return !hasErrors(found)
 }
 
-// rest lists the inputs of the block that nothing was found for.
+// rest lists the inputs and the outputs of the block that nothing was found for.
 func (d *draft) rest() {
-	var paths []string
-	for i := range d.all {
-		if d.all[i].owner.Section == st.Input {
-			paths = append(paths, d.all[i].path)
+	for _, side := range []struct {
+		name    string
+		section st.Section
+	}{{"inputs", st.Input}, {"outputs", st.Output}} {
+		var paths []string
+		for i := range d.all {
+			if d.all[i].owner.Section == side.section {
+				paths = append(paths, d.all[i].path)
+			}
 		}
-	}
-	if len(paths) > 0 {
-		d.line("# inputs of %s for which nothing was found: %s", d.block.Name, strings.Join(paths, ", "))
+		if len(paths) > 0 {
+			d.line("# %s of %s for which nothing was found: %s", side.name, d.block.Name, strings.Join(paths, ", "))
+		}
 	}
 }

@@ -10,7 +10,7 @@ import (
 )
 
 // findState finds what says the state before anything else is tied to it: an enumeration that a CASE
-// selects by, else flags.
+// selects by, else an integer, else flags.
 func (d *draft) findState() {
 	for i := range d.all {
 		c := d.all[i]
@@ -21,6 +21,11 @@ func (d *draft) findState() {
 		if d.steps == nil || len(c.typ.Values()) > len(d.steps.typ.Values()) {
 			d.steps = &c
 		}
+	}
+	if d.steps != nil {
+		d.values = stepsOfEnumeration(d.steps.typ)
+	} else {
+		d.findNumbers()
 	}
 	if d.steps != nil {
 		d.take(d.steps.path)
@@ -42,11 +47,11 @@ func (d *draft) state() {
 	var names []string
 	switch {
 	case d.steps != nil:
-		names = d.values()
+		names = d.writeValues()
 	case d.flags != nil:
 		names = d.flagStates()
 	default:
-		d.line("  # variable: of an enumeration or an integer; or flags: BOOL variables with their states")
+		d.line("  # variable: of an enumeration or an integer; or flags: BOOL variables with their states   # necessary")
 	}
 	d.ends(names)
 	if d.steps != nil {
@@ -65,20 +70,42 @@ func (d *draft) largest() *candidate {
 	}
 	if best != nil {
 		d.take(best.path)
+		d.values = stepsOfEnumeration(best.typ)
 	}
 	return best
 }
 
-// values writes the states of an enumeration.
-func (d *draft) values() []string {
+// writeValues writes the states of a variable.
+func (d *draft) writeValues() []string {
 	d.line("  variable: %s", d.steps.path)
 	d.line("  values:   # named as in the built-in scenarios where one is alike")
-	values := d.steps.typ.Values()
-	names := d.knownStates(stateNames(values))
-	for i, name := range names {
-		d.line("    %s: %s", values[i].Name, name)
+	own := d.ownNames()
+	unique := sortedUnique(slices.Clone(own))
+	known := d.knownStates(unique)
+	names := make([]string, len(own))
+	for i := range own {
+		names[i] = known[slices.Index(unique, own[i])]
+		d.line("    %s", stepText(&d.values[i], names[i]))
 	}
 	return names
+}
+
+// ownNames are the names of the states in the program. Values of one branch are one state where they have
+// one name; a name that another branch has already gets a number.
+func (d *draft) ownNames() []string {
+	own := make([]string, len(d.values))
+	for i := range d.values {
+		v := &d.values[i]
+		own[i] = v.own
+		for n := 2; ; n++ {
+			k := slices.Index(own[:i], own[i])
+			if k < 0 || v.at > 0 && d.values[k].at == v.at {
+				break
+			}
+			own[i] = fmt.Sprintf("%s_%d", v.own, n)
+		}
+	}
+	return own
 }
 
 // knownStates gives states the names that the reference has for what they are alike to.
@@ -97,18 +124,20 @@ func (d *draft) begin(c *candidate, names []string) {
 	if k < 0 {
 		return
 	}
-	ready := c.typ.Values()[k]
+	ready := d.values[k]
 	r, err := d.program.Find(d.block, c.path)
 	if err != nil {
 		return
 	}
 	m, err := d.program.New(d.block)
-	if err == nil && m.Int(r) != ready.Value {
-		d.line("start: {%s: %s}   # at the start of a run; after a loss of power the initial value counts", c.path, ready.Name)
+	if err == nil && m.Int(r) != ready.value {
+		d.line("start: {%s: %s}   # at the start of a run; after a loss of power the initial value counts", c.path, ready.key)
 	}
 }
 
-func isStep(word string) bool { return word == "step" || word == "state" }
+func isStep(word string) bool {
+	return slices.Contains([]string{"step", "state", "schritt", "zustand"}, word)
+}
 
 // findFlags are the BOOL variables that are named like steps, else those of the structure with the most.
 func (d *draft) findFlags() []string {
@@ -172,9 +201,9 @@ func (d *draft) ends(names []string) {
 		end string
 		of  []string
 	}{
-		{"pass", []string{"passed", "pass", "done", "ok", "success"}},
-		{"fail", []string{"failed", "fail", "locked", "fault", "error"}},
-		{"stop", []string{"stopped", "stop", "aborted", "cancelled", "canceled"}},
+		{"pass", []string{"passed", "pass", "done", "ok", "success", "bestanden", "fertig"}},
+		{"fail", []string{"failed", "fail", "locked", "fault", "error", "fehler", "stoerung", "gesperrt"}},
+		{"stop", []string{"stopped", "stop", "aborted", "cancelled", "canceled", "gestoppt", "abbruch"}},
 	}
 	var parts []string
 	for _, name := range names {
@@ -188,7 +217,23 @@ func (d *draft) ends(names []string) {
 			}
 		}
 	}
-	d.line("  ends: {%s}", strings.Join(parts, ", "))
+	d.line("  ends: {%s}%s", strings.Join(parts, ", "), endsLeft(parts))
+}
+
+// endsLeft says which ends are not found.
+func endsLeft(parts []string) string {
+	has := func(end string) bool {
+		return slices.ContainsFunc(parts, func(p string) bool { return strings.HasSuffix(p, ": "+end) })
+	}
+	switch {
+	case !has("pass") && !has("fail"):
+		return "   # necessary: the state of a passed test, as STATE: pass, and those of a failure, as STATE: fail"
+	case !has("pass"):
+		return "   # necessary: the state of a passed test, as STATE: pass"
+	case !has("fail"):
+		return "   # check: the states of a failure, as STATE: fail"
+	}
+	return ""
 }
 
 // cause writes the enumeration that says why a test failed, with the causes that the built-in scenarios
@@ -196,9 +241,14 @@ func (d *draft) ends(names []string) {
 func (d *draft) cause() {
 	for i := range d.all {
 		c := &d.all[i]
-		named := slices.ContainsFunc([]string{"error", "fault", "cause", "reason"}, func(w string) bool { return slices.Contains(words(c.path), w) })
-		if c.typ.Kind() != st.Enum || !named || c.owner.Section == st.Input {
+		named := slices.ContainsFunc([]string{"error", "fault", "cause", "reason", "fehler", "stoerung", "ursache", "grund"}, func(w string) bool { return slices.Contains(words(c.path), w) })
+		k := c.typ.Kind()
+		if !named || c.owner.Section == st.Input || k != st.Enum && !isInteger(k) {
 			continue
+		}
+		if k != st.Enum {
+			d.line("# cause: {variable: %s, words: {none: 0, …}}   # with its numbers", c.path)
+			return
 		}
 		d.line("cause: {variable: %s, words: {%s}}", c.path, d.causeWords(c.typ))
 		d.take(c.path)

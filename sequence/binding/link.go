@@ -92,6 +92,9 @@ func (l *link) settle() {
 	l.index = indexOf(list)
 }
 
+// isInteger is whether a kind is that of an integer.
+func isInteger(k st.Kind) bool { return k >= st.Sint && k <= st.Ulint }
+
 func (l *link) real() bool { return l.kind == st.Real || l.kind == st.Lreal }
 
 // match is the place of the value that the variable has, -1 if it has none of them.

@@ -34,6 +34,18 @@ func words(name string) []string {
 		word = append(word, r)
 	}
 	flush()
+	return joined(list)
+}
+
+// joined makes one word of the two of an emergency stop: e stop, and not halt and not aus, whose not is no
+// denial.
+func joined(list []string) []string {
+	for i := 1; i < len(list); i++ {
+		switch pair := list[i-1] + list[i]; pair {
+		case "estop", "nothalt", "notaus":
+			list = slices.Replace(list, i-1, i+1, pair)
+		}
+	}
 	return list
 }
 
@@ -76,7 +88,9 @@ func pathWords(path string) []string {
 }
 
 // measured is whether a word says that a value is the present one, as that of a signal is.
-func measured(word string) bool { return word == "act" || word == "actual" }
+func measured(word string) bool {
+	return slices.Contains([]string{"act", "actual", "ist", "istwert", "aktuell"}, word)
+}
 
 // unitWords are the words that a name ends with to say its unit.
 func unitWords() []string {
@@ -168,11 +182,13 @@ func spelling(a, b string) float64 {
 
 // affirmed leaves out the no of a name.
 func affirmed(list []string) []string {
-	return slices.DeleteFunc(slices.Clone(list), func(w string) bool { return w == "not" })
+	return slices.DeleteFunc(slices.Clone(list), func(w string) bool { return slices.Contains([]string{"not", "nicht", "kein", "keine"}, w) })
 }
 
 func negated(list []string) bool {
-	return slices.ContainsFunc(list, func(w string) bool { return w == "not" || w == "nok" })
+	return slices.ContainsFunc(list, func(w string) bool {
+		return slices.Contains([]string{"not", "nok", "nicht", "nio", "kein", "keine"}, w)
+	})
 }
 
 // bestPairs ties names to each other, the most alike first and each once: by the place of one of known

@@ -1,6 +1,7 @@
 package binding
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -41,6 +42,36 @@ func TestSimilarity(t *testing.T) {
 		{inputs, "bDoorClosed", "guard_closed"},
 		{inputs, "bNotClosed", ""},
 		{inputs, "xLamp", ""},
+		{inputs, "xBremseZu", "brake_closed"},
+		{inputs, "bNotHalt", "estop"},
+		{inputs, "rLageIst", "position_mm"},
+		{inputs, "rPositionIst", "position_mm"},
+		{inputs, "rMomentIst", "torque_nm"},
+		{inputs, "rDrehmoment", "torque_nm"},
+		{inputs, "rStromIst", "current_rms_a"},
+		{inputs, "rGeschwindigkeit", "speed"},
+		{inputs, "xStillstand", "standstill"},
+		{inputs, "xAntriebBereit", "drive_ready"},
+		{inputs, "xAntriebEin", "drive_on"},
+		{inputs, "xAntriebStoerung", "drive_fault"},
+		{inputs, "xSchutztuerZu", "guard_closed"},
+		{inputs, "xQuittierung", "acknowledge"},
+		{inputs, "xPruefungLaeuft", "judge_busy"},
+		{inputs, "xPruefOK", "proof"},
+		{inputs, "xStart", "trigger"},
+		{inputs, "tRestzeit", "proof_left_s"},
+		{outputs, "xBremseAuf", "brake"},
+		{outputs, "rLageSoll", "target_mm"},
+		{outputs, "rMomentSoll", "press_torque_nm"},
+		{outputs, "rRampe", "press_rate_nm_s"},
+		{outputs, "xFreigabe", "operation"},
+		{outputs, "xAnforderung", "ask"},
+		{about.StateNames(), "fahren", "travel"},
+		{about.StateNames(), "bremse_schliessen", "close_brake"},
+		{about.StateNames(), "bestanden", "passed"},
+		{about.StateNames(), "stoerung", "locked_out"},
+		{about.Causes, "bremse_nicht_zu", "brake-not-closed"},
+		{about.ParamNames(), "rPruefposition", "test_position_mm"},
 		{outputs, "eCmd", "drive"},
 		{outputs, "bShutBrake", "brake"},
 		{outputs, "rTargetPos", "target_mm"},
@@ -92,5 +123,8 @@ func TestAliasesAreOfWhatThereIs(t *testing.T) {
 		for name := range c.table {
 			assert.Contains(t, c.names, name)
 		}
+	}
+	for name := range germanAliases() {
+		assert.Contains(t, slices.Concat(signals, about.StateNames(), about.ParamNames(), about.Causes), name)
 	}
 }

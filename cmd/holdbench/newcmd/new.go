@@ -25,7 +25,8 @@ func New(a *command.App) *cobra.Command {
 			`binding ties a program in Structured Text to the signals of the bench. It is made from the declarations of
 the program, by the similarity of names and types and of the values of enumerations, and written beside it. States,
 causes and parameters get the names that the built-in scenarios use where they are alike. Signals that no variable
-is like stand in it as comments. Review every line; holdbench vet lists what is not bound.`),
+is like stand in it as comments. Review every line, first those with a comment that begins with check: what a name
+does not say for certain; holdbench vet lists what is not bound.`),
 		Example: `  holdbench new suite my-hoist
   holdbench new binding hoist.st
   holdbench new binding hoist.st --block BrakeTest --out -`,
@@ -49,9 +50,10 @@ func newBinding(a *command.App) *cobra.Command {
 		Use:   "binding FILE.st",
 		Short: "Write a first binding for a program",
 		Long: page.Prose(`Writes a binding for a program in Structured Text: which of its variables are the signals of the bench, which
-one is its state, and which are parameters. It is made by the similarity of names and types, and of the values of
-enumerations, so that every line needs a review. Without
---out it is written beside the program, where holdbench finds it; a file that is there is kept unless
+one is its state, and which are parameters. It is made by the similarity of names and types, English and German, and
+of the values of enumerations and the labels of a CASE, so that every line needs a review: first those with a comment
+that begins with check, as a name may not say which value stands for what. Signals that are left and are necessary
+are marked. Without --out it is written beside the program, where holdbench finds it; a file that is there is kept unless
 --overwrite is given.`),
 		Example: `  holdbench new binding hoist.st
   holdbench new binding hoist.st --block BrakeTest --out -`,
