@@ -27,7 +27,8 @@ type Controller interface {
 	InState() time.Duration
 	// Cause is the cause of the end, as far as one is known; "" if none is.
 	Cause() string
-	// Waiting lists what the state waits for; none where that is not known. It is for display.
+	// Waiting lists what the state waits for; nil where that is not known, and not nil where it waits for
+	// nothing. It is for display.
 	Waiting() []Condition
 	// PowerUp starts the controller anew, as the return of its power does. What it retains over a
 	// loss of power stays.

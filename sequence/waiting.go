@@ -39,7 +39,7 @@ type Term struct {
 // of the last scan. It allocates: it is for display.
 func (m *Machine) Waiting() []Condition {
 	state := &m.program.states[m.state]
-	var list []Condition
+	list := []Condition{} // never nil: that it is empty is known
 	for i := range m.program.any {
 		if state.Any[i] {
 			list = append(list, m.condition(&m.program.any[i], m.anyHeld[i], m.anyFired[i]))

@@ -22,8 +22,8 @@ type View struct {
 	Cause     string
 	In        sequence.Inputs
 	Out       sequence.Outputs
-	Waiting   []sequence.Condition
-	Listing   []sequence.Line // of a program: what runs in the state
+	Waiting   []sequence.Condition // nil where the controller does not tell it
+	Listing   []sequence.Line      // of a program: what runs in the state
 	Buttons   map[string]bool
 
 	Truth             plant.State

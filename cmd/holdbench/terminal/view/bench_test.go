@@ -36,7 +36,7 @@ func TestScreens(t *testing.T) {
 		at             moment
 		sizes          []size
 		ascii          bool
-		program        bool // the reference as a program in place of the document
+		take           func(testing.TB, string, moment) (*view.Scene, *history.Run) // scene without one
 		change         func(*testing.T, *view.Scene, *history.Run)
 	}{
 		{name: "before", scenario: "healthy-down-and-up", at: entered("ready", 0.3), sizes: sizes},
@@ -57,16 +57,20 @@ func TestScreens(t *testing.T) {
 		{name: "supported", scenario: "support-carries-the-load", at: never, sizes: sizes[1:2]},
 		{name: "frozen", scenario: "encoder-frozen", at: never, sizes: sizes[1:2]},
 		{name: "powerless", scenario: "healthy-down-and-up", at: entered("verdict_down", 0.6), sizes: sizes, change: losePower(0.4)},
-		{name: "program", scenario: "healthy-down-and-up", at: entered("travel", 0.8), sizes: sizes, program: true},
-		{name: "program-press", scenario: "healthy-down-and-up", at: entered("press_down", 0.2), sizes: sizes[:2], program: true},
+		{name: "program", scenario: "healthy-down-and-up", at: entered("travel", 0.8), sizes: sizes, take: withProgram},
+		{name: "program-press", scenario: "healthy-down-and-up", at: entered("press_down", 0.2), sizes: sizes[:2], take: withProgram},
+		{name: "stopped", scenario: "healthy-down-and-up", at: stopped, sizes: sizes[:2], take: withStop},
+		{name: "stopped-end", scenario: "healthy-down-and-up", at: never, sizes: sizes[:1], take: withStop},
+		{name: "untold", scenario: "healthy-down-and-up", at: entered("travel", 0.8), sizes: sizes[:2], take: withSilent},
+		{name: "untold-end", scenario: "healthy-down-and-up", at: never, sizes: sizes[:1], take: withSilent},
 		{name: "ascii", scenario: "lining-worn-thin", at: failed(60), sizes: sizes[:2], ascii: true},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()
 			take := scene
-			if test.program {
-				take = withProgram
+			if test.take != nil {
+				take = test.take
 			}
 			s, r := take(t, test.scenario, test.at)
 			if test.change != nil {

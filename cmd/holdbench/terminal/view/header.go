@@ -55,7 +55,7 @@ func (g *stage) drawState(a page.Area) {
 		room = at - 2
 	}
 	x := 0
-	for i, part := range g.progress() {
+	for i, part := range g.progress(room) {
 		if i > 0 && x+2+length(part) > room {
 			continue
 		}
@@ -75,13 +75,21 @@ func length(parts []word) int {
 }
 
 // progress are the parts of the second row, the most important first.
-func (g *stage) progress() [][]word {
+func (g *stage) progress(room int) [][]word {
 	l := g.View
 	parts := [][]word{g.pace(), g.clock()}
 	state := []word{{page.Strong, g.stateName(l.State)}, {page.Plain, " " + left(strings.TrimLeft(g.seconds(l.InStateS), " "), g.timeWidth()+1)}}
-	if g.unpowered() {
-		parts[0] = append([]word{{page.Bad, noPower + "  "}}, parts[0]...)
+	title, _ := g.standing()
+	if title != "" {
 		state = []word{{page.Faint, "was in " + g.stateName(l.State)}}
+	}
+	if title == stopped {
+		const least = 20 // of the reason: what it begins with
+		left := room - length(parts[0]) - length(parts[1]) - length(state) - page.Width(title) - 8
+		title += ": " + page.Cut(g.stopReason(), max(left, least))
+	}
+	if title != "" {
+		parts[0] = append([]word{{page.Bad, title + "  "}}, parts[0]...)
 	}
 	parts = append(parts, state)
 	if n := g.activeFaults(); n > 0 {
@@ -96,9 +104,9 @@ func (g *stage) progress() [][]word {
 }
 
 // keptParts are the values that the sequence has kept, those first that the present state waits for;
-// without power it has none.
+// without power, or stopped, it has none.
 func (g *stage) keptParts() [][]word {
-	if g.unpowered() {
+	if title, _ := g.standing(); title != "" {
 		return nil
 	}
 	var awaited, others [][]word

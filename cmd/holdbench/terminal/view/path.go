@@ -64,8 +64,8 @@ func (g *stage) drawPath(a page.Area) {
 	main := g.mainPath()
 	visits, ahead := g.visits(main), g.ahead(main)
 	state, note := "", g.note()
-	if g.unpowered() {
-		state, note, ahead = noPower, "the controller has no power", nil
+	if title, why := g.standing(); title != "" {
+		state, note, ahead = title, why, nil
 	}
 	a = head(a, "sequence", state, page.Bad)
 	notes := 0
@@ -136,7 +136,7 @@ func (g *stage) drawVisit(a page.Area, y int, v *visit, sign string, role page.R
 func (g *stage) drawActive(a page.Area, y int, v *visit) {
 	lasts := g.seconds(v.lastsS)
 	limit := a.W() - page.Width(lasts) - 1
-	if !g.unpowered() {
+	if title, _ := g.standing(); title == "" {
 		a.Right(y, page.Strong, lasts)
 	}
 	if g.View.End != sequence.EndNone {

@@ -19,8 +19,12 @@ type transitions struct {
 
 // drawTransitions draws the transitions of the active state, with live values beside their limits.
 func (g *stage) drawTransitions(a page.Area) {
-	if g.unpowered() {
-		drawUnpowered(a, "transitions", "none: the controller has no power")
+	switch title, why := g.standing(); {
+	case g.unpowered():
+		drawStanding(a, "transitions", title, "none: "+why)
+		return
+	case title != "":
+		drawStanding(a, "transitions", title, why)
 		return
 	}
 	if len(g.View.Listing) > 0 {
@@ -33,7 +37,11 @@ func (g *stage) drawTransitions(a page.Area) {
 		state = "+" + strconv.Itoa(hidden) + " more"
 	}
 	a = head(a, "transitions", state, page.Faint)
-	if len(w.own)+len(w.any) == 0 {
+	switch {
+	case w.View.Waiting == nil:
+		a.Wrap(0, 0, page.Faint, "not told by the controller")
+		return
+	case len(w.own)+len(w.any) == 0:
 		a.Text(0, 0, page.Faint, "none: end state")
 		return
 	}
@@ -57,6 +65,9 @@ func (g *stage) transitions(width int) *transitions {
 
 // rows is how many rows show everything, the title included.
 func (w *transitions) rows(width int) int {
+	if _, why := w.standing(); w.View.Halted {
+		return 1 + lines(why, width)
+	}
 	if lines := len(w.View.Listing); lines > 0 {
 		return 1 + lines
 	}
