@@ -95,6 +95,43 @@ func TestShownClients(t *testing.T) {
 	}
 }
 
+// An old proof, or an old failure, is no verdict of the ask that is under way: the judge's counter says
+// which one is.
+func TestShownClientsCountTests(t *testing.T) {
+	t.Parallel()
+	scan := func(inputs string) string {
+		return `{"type":"scan","n":0,"t_s":1,"inputs":{"trigger":true,"safe_stop":false,"brake_closed":true,"torque_nm":-2,` + inputs + `}}`
+	}
+	const pressed = `"judge_busy":false,"proof":true,"judge_failed":false,"tested":"both","test_count":7`
+	lines := []struct{ line, state string }{
+		{`{"type":"hello","n":0,"version":1}`, ""},
+		{`{"type":"reset","n":0,"params":{"load_torque_nm":2,"required_down_nm":-1,"press_down_nm":-2,"press_rate_nm_s":10,"required_down_a":-1}}`, ""},
+		{scan(pressed), "close"},
+		{strings.Replace(scan(pressed), `"t_s":1`, `"t_s":1.5`, 1), "press"},
+		{scan(pressed), "ask"},
+		{scan(`"judge_busy":true,"proof":true,"judge_failed":true,"tested":"none","test_count":7`), "verdict"},
+		{scan(pressed), "verdict"},
+		{scan(`"judge_busy":false,"proof":true,"judge_failed":false,"tested":"down","test_count":8`), "carry"},
+	}
+	for name, line := range clients(t) {
+		c := exec.CommandContext(t.Context(), "sh", "-c", line)
+		var text strings.Builder
+		for _, l := range lines {
+			text.WriteString(l.line + "\n")
+		}
+		c.Stdin = strings.NewReader(text.String())
+		out, err := c.Output()
+		require.NoError(t, err, name)
+		answers := strings.Split(strings.TrimSpace(string(out)), "\n")
+		require.Len(t, answers, len(lines), name)
+		for i, l := range lines {
+			var a struct{ State string }
+			require.NoError(t, json.Unmarshal([]byte(answers[i]), &a), answers[i])
+			assert.Equal(t, l.state, a.State, "%s, line %d", name, i)
+		}
+	}
+}
+
 // everyScenario lets [TestTheSameBytes] take the whole suite.
 const everyScenario = "HOLDBENCH_WHOLE_SUITE"
 
@@ -232,7 +269,7 @@ func TestTheSuiteGoesOn(t *testing.T) {
 	lines := strings.Split(strings.TrimSpace(got.stdout), "\n")
 	require.Greater(t, len(lines), 2, got.stderr)
 	for _, line := range lines {
-		assert.Contains(t, line, `controller stopped: its process ended, exit status 7; its last words: \"out of order\"`)
+		assert.Contains(t, line, `controller stopped: its process ended, exit status 7; last line of its standard error: \"out of order\"`)
 	}
 }
 
@@ -330,12 +367,7 @@ func TestAttach(t *testing.T) {
 	}
 	require.NoError(t, first.(*net.TCPConn).CloseWrite(), "half closed")
 	require.Equal(t, address, s.says(t, "waiting for a controller on "))
-	second := connect(t, address)
-	file, err := second.(*net.TCPConn).File()
-	require.NoError(t, err)
-	talker := exec.CommandContext(t.Context(), "talker")
-	talker.Stdin, talker.Stdout = file, file
-	require.NoError(t, talker.Run())
+	talks(t, connect(t, address))
 	require.Equal(t, command.ExitBroken, s.ends(t), "the first run is not as expected: "+s.stderr.String())
 	lines := strings.Split(strings.TrimSpace(s.stdout.String()), "\n")
 	require.Len(t, lines, 3)
@@ -343,6 +375,43 @@ func TestAttach(t *testing.T) {
 	require.Equal(t, "caught", string(decoded(t, lines[1]).Class))
 	require.Equal(t, "caught", string(decoded(t, lines[2]).Class))
 	require.Contains(t, s.stderr.String(), "An attached controller must not be wired to a machine")
+}
+
+// Whatever finds the port ahead of the controller does not end the runs: each such connection is told
+// once, and the controller is served after it. Another version of the protocol is refused.
+func TestAttachWaitsOn(t *testing.T) {
+	t.Parallel()
+	s := start(t, "attach", "--listen", "127.0.0.1:0", "--json", "healthy-down")
+	address := s.says(t, "waiting for a controller on ")
+	const ended = "a connection has ended ahead of a valid answer: "
+	for _, c := range []struct{ sent, want, told string }{
+		{"", "it has closed the connection", ""},
+		{"GET / HTTP/1.1\r\n", "its answer to hello is \"GET / HTTP/1.1\\r\"", ""},
+		{`{"version":99,"speed":"high"}` + "\n", "it speaks version 99 of the protocol, and the bench speaks version 1", `{"type":"refused","because":"it speaks version 99 of the protocol, and the bench speaks version 1"}`},
+	} {
+		stray := connect(t, address)
+		_, err := io.WriteString(stray, c.sent)
+		require.NoError(t, err)
+		require.NoError(t, stray.(*net.TCPConn).CloseWrite())
+		require.Contains(t, s.says(t, ended), c.want)
+		text, _ := io.ReadAll(stray) // it may have been reset
+		require.Contains(t, string(text), c.told)
+		s.says(t, "waiting for a controller on ")
+	}
+	talks(t, connect(t, address))
+	require.Equal(t, command.ExitOK, s.ends(t), s.stderr.String())
+	require.Equal(t, 3, strings.Count(s.stderr.String(), ended), s.stderr.String())
+	require.Equal(t, "sound-pass", string(decoded(t, s.stdout.String()).Class))
+}
+
+// talks lets the reference answer on a connection, until its end.
+func talks(t *testing.T, c net.Conn) {
+	t.Helper()
+	file, err := c.(*net.TCPConn).File()
+	require.NoError(t, err)
+	talker := exec.CommandContext(t.Context(), "talker")
+	talker.Stdin, talker.Stdout = file, file
+	require.NoError(t, talker.Run())
 }
 
 // Ports in use, addresses that others can reach, nobody who comes: each is told, and nothing hangs.

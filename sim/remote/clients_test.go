@@ -238,16 +238,23 @@ func TestGreetings(t *testing.T) {
 		"{\"start\":\"a\"}\n":                                "must come with states",
 		"{\"states\":[{\"name\":\"a\"}],\"start\":\"b\"}\n":  "start is \"b\", which is no state",
 		"{\"inputs\":[\"trigger\",\"torque\"]}\n":            "inputs[1] is \"torque\", which is no signal; the nearest valid one is",
-		"{\"n\":4}\n": "it answered line 4, and line 0 was sent",
-		"{} {}\n":     "must be one object",
+		"{\"version\":99,\"speed\":1}\n":                     "it speaks version 99 of the protocol, and the bench speaks version 1",
+		"{\"version\":0}\n":                                  "it speaks version 0",
+		"{\"version\":\"1\"}\n":                              "version is of the kind string",
+		"{\"version\":1,\"speed\":\"1\"}\n":                  "unknown field \"speed\"",
+		"{\"n\":4}\n":                                        "it answered line 4, and line 0 was sent",
+		"{} {}\n":                                            "must be one object",
 	} {
 		p := answers(t, 1, script(func(int, string) string { return line }))
 		c := short(t)
 		_, err := p.Logic(c.Logic, "rig", c.Rig.Clock.FunctionalScan)
 		require.ErrorContains(t, err, want, line)
 	}
-	none := remote.NewPool(remote.Options{Connect: func() (io.ReadWriteCloser, error) { return nil, errors.New("there is none") }})
+	right := answers(t, 1, script(func(int, string) string { return "{\"version\":1}\n" }))
 	c := short(t)
+	_, err = right.Logic(c.Logic, "rig", c.Rig.Clock.FunctionalScan)
+	require.NoError(t, err)
+	none := remote.NewPool(remote.Options{Connect: func() (io.ReadWriteCloser, error) { return nil, errors.New("there is none") }})
 	_, err = none.Logic(c.Logic, "rig", c.Rig.Clock.FunctionalScan)
 	require.EqualError(t, err, "there is none")
 }

@@ -46,6 +46,7 @@ type State struct {
 // Greeting is the answer to the first line. All of it may be left out: the controller then has the
 // states of the sequence in whose place it runs.
 type Greeting struct {
+	Version *int     `json:"version,omitempty"` // of the protocol; that of the bench without it
 	Name    string   `json:"name,omitempty"`
 	States  []State  `json:"states,omitempty"`
 	Start   string   `json:"start,omitempty"`    // the first of the states without it
@@ -103,6 +104,9 @@ func seconds(d time.Duration) float64 { return float64(d) / float64(time.Second)
 
 // readGreeting reads and checks the answer to the first line.
 func readGreeting(line []byte) (*Greeting, error) {
+	if err := checkVersion(line); err != nil {
+		return nil, err
+	}
 	g := &Greeting{}
 	decoder := json.NewDecoder(bytes.NewReader(line))
 	decoder.DisallowUnknownFields()
@@ -116,6 +120,25 @@ func readGreeting(line []byte) (*Greeting, error) {
 		return nil, fmt.Errorf("its answer to hello: %w", err)
 	}
 	return g, nil
+}
+
+// versionError is that of a controller that speaks another version of the protocol.
+type versionError int
+
+func (v versionError) Error() string {
+	return fmt.Sprintf("it speaks version %d of the protocol, and the bench speaks version %d", int(v), Version)
+}
+
+// checkVersion refuses another version ahead of all keys that this one does not have.
+func checkVersion(line []byte) error {
+	var told struct{ Version *int }
+	if err := json.Unmarshal(line, &told); err != nil {
+		return nil //nolint:nilerr // what is wrong is told with the whole line
+	}
+	if v := told.Version; v != nil && *v != Version {
+		return versionError(*v)
+	}
+	return nil
 }
 
 // plainJSON is an error of the JSON decoder without the names of Go.

@@ -25,6 +25,9 @@ type Options struct {
 	AnswerWithin time.Duration
 	// Source identifies the controller in fingerprints, such as its command line.
 	Source string
+	// LetGo is asked about a connection that has ended ahead of a valid answer to hello: true if the next
+	// one is to be waited for. Without it such a connection is a controller that is not there.
+	LetGo func(why error) bool
 }
 
 // Pool has the connections of one kind of controller. It may be used by several goroutines.
@@ -98,22 +101,36 @@ func (p *Pool) connect(d *sequence.Description, rig string, scan time.Duration) 
 	if p.closed {
 		return nil, fmt.Errorf("the connections are closed: %w", context.Canceled)
 	}
-	conn, err := p.options.Connect()
+	s, g, err := p.meet(newHello(d, rig, scan, p.options.AnswerWithin))
 	if err != nil {
 		return nil, err
 	}
-	s := newSession(conn)
-	g, err := s.hello(newHello(d, rig, scan, p.options.AnswerWithin))
-	if err == nil && p.greeting != nil && !g.sameAs(p.greeting) {
-		err = errors.New("its answer to hello differs from that of the connection before")
-	}
-	if err != nil {
-		_ = conn.Close() // the reason is known
-		return nil, err
+	if p.greeting != nil && !g.sameAs(p.greeting) {
+		_ = s.conn.Close() // the reason is known
+		return nil, errors.New("its answer to hello differs from that of the connection before")
 	}
 	p.greeting = g
 	p.sessions = append(p.sessions, s)
 	return s, nil
+}
+
+// meet makes connections until one answers hello, or until that is given up.
+func (p *Pool) meet(h *Hello) (*session, *Greeting, error) {
+	for {
+		conn, err := p.options.Connect()
+		if err != nil {
+			return nil, nil, err
+		}
+		s := newSession(conn)
+		g, err := s.hello(h)
+		if err == nil {
+			return s, g, nil
+		}
+		s.refuse(err)
+		if errors.Is(err, context.Canceled) || p.options.LetGo == nil || !p.options.LetGo(err) {
+			return nil, nil, err
+		}
+	}
 }
 
 // hold gives the session of a controller, locked; told is false if it has to be told its run anew.

@@ -1,5 +1,7 @@
 package remote
 
+import "fmt"
+
 // Version is that of the protocol. It changes when a client for the version before could no longer
 // take part.
 const Version = 1
@@ -21,7 +23,14 @@ const (
 	typeReset   = "reset"
 	typeScan    = "scan"
 	typePowerUp = "power_up"
+	typeRefused = "refused"
 )
+
+// refusal is the last line of a connection that cannot take part.
+type refusal struct {
+	Type    string `json:"type"`
+	Because string `json:"because"`
+}
 
 // LineType is a type of the lines that go out, for help and schema.
 type LineType struct {
@@ -29,13 +38,15 @@ type LineType struct {
 	About string
 }
 
-// LineTypes lists the types of the lines that go out, each answered by one line.
+// LineTypes lists the types of the lines that go out, each answered by one line; after the last of them
+// the connection ends.
 func LineTypes() []LineType {
 	return []LineType{
 		{typeHello, "the first line of a connection: version, rig, scan time, all signals, the states and parameters of the sequence"},
 		{typeReset, "a new run begins, with its rig, sequence and parameters: everything is as after switching on, nothing is retained"},
 		{typeScan, "one scan: the time and all inputs"},
 		{typePowerUp, "the power of the controller has returned: what is retained over a loss of power stays"},
+		{typeRefused, "the connection ends, for the reason in because: another controller is connected, or the version is another one; without n, and no answer is awaited"},
 	}
 }
 
@@ -49,6 +60,7 @@ type AnswerKey struct {
 // GreetingKeys lists the keys of an answer to hello. Each may be left out.
 func GreetingKeys() []AnswerKey {
 	return []AnswerKey{
+		{keyVersion, "integer", fmt.Sprintf("the version of the protocol that it speaks, %d; another one is refused", Version)},
 		{"name", "string", "the name of the controller, in place of that of the sequence"},
 		{"states", "array", "its states, {name} or {name, end} with end pass, fail or stop, in place of those of the sequence"},
 		{"start", "string", "the state in which a run starts; the first one without it"},
@@ -69,6 +81,7 @@ const (
 	keyEnd        = "end"
 	keyKept       = "kept"
 	keyN          = "n"
+	keyVersion    = "version"
 )
 
 // AnswerKeys lists the keys of an answer to scan, reset and power_up. Each may be left out.

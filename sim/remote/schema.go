@@ -27,6 +27,7 @@ func Schema() ([]byte, error) {
 		}),
 		"scan":            lineOut(typeScan, object{"t_s": object{"type": "number", "minimum": 0}, "inputs": closed(signals(sequence.InputSignals(), false))}),
 		"power_up":        lineOut(typePowerUp, object{}),
+		"refused":         required(object{"type": "object", "properties": object{"type": object{"const": typeRefused}, "because": text()}}, "type", "because"),
 		"answer":          closed(answerProperties()),
 		"answer_to_hello": closed(greetingProperties()),
 		"item": required(closed(object{
@@ -36,13 +37,13 @@ func Schema() ([]byte, error) {
 		"state": required(closed(object{"name": shortText(1), "end": endWords()}), "name"),
 	}
 	refs := []object{}
-	for _, name := range []string{"hello", "reset", "scan", "power_up", "answer", "answer_to_hello"} {
+	for _, name := range []string{"hello", "reset", "scan", "power_up", "refused", "answer", "answer_to_hello"} {
 		refs = append(refs, object{"$ref": "#/$defs/" + name})
 	}
 	made, err := json.MarshalIndent(object{
 		"$schema": "https://json-schema.org/draft/2020-12/schema", "$id": "https://holdbench.invalid/controller/" + strconv.Itoa(Version),
 		"title":       "Lines between holdbench and a controller",
-		"description": fmt.Sprintf("Version %d of the protocol. hello, reset, scan and power_up go to the controller; answer and answer_to_hello come from it.", Version),
+		"description": fmt.Sprintf("Version %d of the protocol. hello, reset, scan, power_up and refused go to the controller; answer and answer_to_hello come from it.", Version),
 		"anyOf":       refs, "$defs": defs,
 	}, "", "  ")
 	if err != nil {
@@ -147,7 +148,8 @@ func greetingProperties() object {
 		return object{"type": "array", "items": object{"enum": signalNames(table)}}
 	}
 	shapes := object{
-		"name": shortText(0), "states": object{"type": "array", "maxItems": maxStates, "items": object{"$ref": "#/$defs/state"}},
+		keyVersion: object{"const": Version},
+		"name":     shortText(0), "states": object{"type": "array", "maxItems": maxStates, "items": object{"$ref": "#/$defs/state"}},
 		"start": shortText(0), "power_up": shortText(0), "causes": object{"type": "array", "maxItems": maxStates, "items": shortText(1)},
 		"inputs": names(sequence.InputSignals()), "outputs": names(sequence.OutputSignals()), keyN: object{"const": 0},
 	}

@@ -119,6 +119,7 @@ func TestLinesFitTheSchema(t *testing.T) {
 // What the bench refuses the schema refuses too, as far as a schema can.
 func TestTheSchemaRefuses(t *testing.T) {
 	t.Parallel()
+	require.NoError(t, fits(t, part(t, ""), `{"type":"refused","because":"another controller is connected"}`))
 	answer, hello := part(t, "#/$defs/answer"), part(t, "#/$defs/answer_to_hello")
 	for _, line := range []string{
 		`[]`, `{"output":{}}`, `{"outputs":{"brakes":"open"}}`, `{"outputs":{"drive":"halt"}}`, `{"outputs":{"target_mm":2e6}}`,
@@ -126,7 +127,7 @@ func TestTheSchemaRefuses(t *testing.T) {
 	} {
 		require.Error(t, fits(t, answer, line), line)
 	}
-	for _, line := range []string{`{"nme":1}`, `{"states":[{"name":""}]}`, `{"states":[{"name":"a","end":"good"}]}`, `{"inputs":["torque"]}`, `{"n":4}`} {
+	for _, line := range []string{`{"nme":1}`, `{"states":[{"name":""}]}`, `{"states":[{"name":"a","end":"good"}]}`, `{"inputs":["torque"]}`, `{"n":4}`, `{"version":2}`} {
 		require.Error(t, fits(t, hello, line), line)
 	}
 }

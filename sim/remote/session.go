@@ -81,6 +81,16 @@ func (s *session) hello(h *Hello) (*Greeting, error) {
 	return g, err
 }
 
+// refuse ends a connection for a reason, which the controller is told if it can act on it.
+func (s *session) refuse(why error) {
+	if errors.As(why, new(versionError)) {
+		if line, err := json.Marshal(refusal{typeRefused, why.Error()}); err == nil {
+			_, _ = s.conn.Write(append(line, '\n')) // it may be gone
+		}
+	}
+	_ = s.conn.Close() // the reason is known
+}
+
 // answers checks that the answer that was received last is for its line.
 func (s *session) answers(a *answer) error {
 	if of := s.sent - 1; a.n >= 0 && a.n != float64(of) {

@@ -39,7 +39,8 @@ bench start one themselves with --controller.`,
 			`--listen waits for a connection over TCP and exchanges a line of JSON out and a line in, scan by scan:
 holdbench help controller describes the lines, and --schema prints them as a JSON Schema. The plant waits for each
 answer, so that a debugger may stop the controller; --answer-within 0 lets it, and --start-within 0 ahead of its
-first answer. One controller at a time is served. One that leaves or answers wrongly has no power for the rest of that run; the next run waits for the next
+first answer. One controller at a time is served. A connection that ends, or answers
+wrongly, ahead of its first valid answer is reported, and the next one is waited for. A controller that leaves or answers wrongly has no power for the rest of that run; the next run waits for the next
 connection. Without SCENARIO the run is `+command.Demo+`.`,
 			`--modbus serves a controller on Modbus over TCP instead, in real time or slower (--pace): the inputs as discrete
 inputs and input registers, the outputs as coils and holding registers, which the controller reads and writes in

@@ -33,7 +33,7 @@ func lockstep(a *command.App, c *cobra.Command, references []string, f *flags, r
 	}
 	defer func() { _ = listener.Close() }() // nothing is left to do
 	_, _ = io.WriteString(a.Stderr, caution.Attached)
-	end := a.Outside(remote.Options{Connect: listener.Connect, Most: 1, AnswerWithin: limits.Answer, Source: "listen"}, "--listen "+f.listen, &overrides)
+	end := a.Outside(remote.Options{Connect: listener.Connect, Most: 1, AnswerWithin: limits.Answer, Source: "listen", LetGo: a.LetGo}, "--listen "+f.listen, &overrides)
 	defer end()
 	return runAll(a, c, references, overrides, f, run)
 }

@@ -31,7 +31,7 @@ func TestWhereTheControllerStopped(t *testing.T) {
 		at, where string
 	}{
 		"DividesByZero": {nil, "0.52", filepath.Join(stopping, "divides.st") + ":30:19: this divides by zero"},
-		"Dies":          {[]string{"--controller", answers + "dies"}, "0.002", `its process ended, exit status 7; its last words: "out of order"`},
+		"Dies":          {[]string{"--controller", answers + "dies"}, "0.002", `its process ended, exit status 7; last line of its standard error: "out of order"`},
 		"Late":          {[]string{"--controller", answers + "late", "--answer-within", "1s"}, "0.002", "it did not answer within 1s (--answer-within)"},
 		"Nonsense":      {[]string{"--controller", answers + "lies"}, "0.002", `its answer is "{\"outputs\":{\"drive\":\"fly\"}}": drive is "fly"; must be one of off, hold, move, press`},
 	} {

@@ -22,27 +22,35 @@ static const char *value(const char *key) { /* what follows "key": */
 }
 static double number(const char *key) { return atof(value(key)); }
 static int on(const char *key) { return strncmp(value(key), "true", 4) == 0; }
+static int is(const char *key, const char *word) { /* words are in quotes */
+    const char *at = value(key);
+    return *at == '"' && !strncmp(at + 1, word, strlen(word)) && at[1 + strlen(word)] == '"';
+}
 
-static int step(int state, double since, double load, double required) {
+/* A verdict is one of this ask only if the judge's counter differs from that before the ask: an old
+ * proof or failure may still be there (holdbench help judge). */
+static int step(int state, double since, double load, double required, double before) {
+    int fresh = (state == ASK || state == VERDICT) && number("test_count") != before;
     if (state >= PASSED) return state;
-    if (state != READY && (on("judge_failed") || on("safe_stop") || since > 6)) return FAILED;
+    if (state != READY && (on("safe_stop") || since > 6)) return FAILED;
+    if (fresh && on("judge_failed") && is("tested", "none")) return FAILED;
     int done[] = {on("trigger"), on("brake_closed") && since > 0.3, number("torque_nm") <= required, on("judge_busy"),
-        on("proof") && !on("judge_busy"), number("torque_nm") >= 0.95 * load, !on("brake_closed") && since > 0.3};
+        fresh && !on("judge_busy") && is("tested", "down"), number("torque_nm") >= 0.95 * load, !on("brake_closed") && since > 0.3};
     return done[state] ? state + 1 : state;
 }
 
 int main(void) {
     int state = READY;
-    double entered = 0, load = 0, required = 0, press = 0, rate = 0, current = 0;
+    double entered = 0, before = 0, load = 0, required = 0, press = 0, rate = 0, current = 0;
     while (fgets(line, sizeof line, stdin)) {
-        const char *type = value("type");
-        if (!strncmp(type, "\"hello\"", 7)) {
-            puts("{\"name\":\"press-down\",\"states\":[{\"name\":\"ready\"},{\"name\":\"close\"},{\"name\":\"press\"},"
+        if (is("type", "hello")) {
+            puts("{\"version\":1,\"name\":\"press-down\",\"states\":[{\"name\":\"ready\"},{\"name\":\"close\"},{\"name\":\"press\"},"
                  "{\"name\":\"ask\"},{\"name\":\"verdict\"},{\"name\":\"carry\"},{\"name\":\"open\"},"
                  "{\"name\":\"passed\",\"end\":\"pass\"},{\"name\":\"failed\",\"end\":\"fail\"}]}");
-        } else if (!strncmp(type, "\"scan\"", 6)) {
+        } else if (is("type", "scan")) {
             double t = number("t_s");
-            int next = step(state, t - entered, load, required);
+            int next = step(state, t - entered, load, required, before);
+            if (next == ASK && state != ASK) before = number("test_count");
             if (next != state) state = next, entered = t;
             int pressing = state >= PRESS && state <= CARRY, open = state == READY || state == OPEN || state == PASSED;
             printf("{\"n\":%ld,\"state\":\"%s\",\"outputs\":{\"drive\":\"%s\",\"press_torque_nm\":%.17g,\"press_rate_nm_s\":%.17g,"
@@ -51,11 +59,11 @@ int main(void) {
                    open ? "open" : "closed", state == ASK || state == VERDICT ? "down" : "none",
                    state == READY || state == PASSED ? "allowed" : "inhibited");
         } else { /* reset: a new run; power_up: untested, and the load stays on drive and brake */
-            if (!strncmp(type, "\"reset\"", 7)) {
+            if (is("type", "reset")) {
                 load = number("load_torque_nm"), required = number("required_down_nm"), press = number("press_down_nm");
                 rate = number("press_rate_nm_s"), current = number("required_down_a");
             }
-            state = strncmp(type, "\"reset\"", 7) ? FAILED : READY, entered = 0;
+            state = is("type", "reset") ? READY : FAILED, entered = 0;
             puts("{}");
         }
         fflush(stdout);

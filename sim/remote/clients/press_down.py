@@ -9,7 +9,7 @@ permissives, no guard, no stop, no travel to a support after a failure.
 import json
 import sys
 
-HELLO = {"name": "press-down", "start": "ready", "states": [
+HELLO = {"version": 1, "name": "press-down", "start": "ready", "states": [
     {"name": "ready"}, {"name": "close"}, {"name": "press"}, {"name": "ask"}, {"name": "verdict"},
     {"name": "carry"}, {"name": "open"}, {"name": "passed", "end": "pass"}, {"name": "failed", "end": "fail"}]}
 
@@ -25,23 +25,29 @@ def outputs(state, p):
         "operation": "allowed" if state in ("ready", "passed") else "inhibited"}
 
 
-def step(state, i, p, since):
-    """The state after a scan; since is the time in the present one, in s."""
+def step(state, i, p, since, before):
+    """The state after a scan; since is the time in the present one, in s.
+
+    A verdict is one of this ask only if the judge's counter differs from that before the ask: an
+    old proof or failure may still be there (holdbench help judge)."""
+    fresh = state in ("ask", "verdict") and i["test_count"] != before
     if state in ("passed", "failed"):
         return state
-    if state != "ready" and (i["judge_failed"] or i["safe_stop"] or since > 6):
+    if state != "ready" and (i["safe_stop"] or since > 6):
+        return "failed"
+    if fresh and i["judge_failed"] and i["tested"] == "none":
         return "failed"
     done = {
         "ready": i["trigger"], "close": i["brake_closed"] and since > 0.3,
         "press": i["torque_nm"] <= p["required_down_nm"], "ask": i["judge_busy"],
-        "verdict": i["proof"] and not i["judge_busy"],
+        "verdict": fresh and not i["judge_busy"] and i["tested"] == "down",
         "carry": i["torque_nm"] >= 0.95 * p["load_torque_nm"],
         "open": not i["brake_closed"] and since > 0.3}[state]
     names = [s["name"] for s in HELLO["states"]]
     return names[names.index(state) + 1] if done else state
 
 
-state, since, params = "ready", 0.0, {}
+state, since, params, before = "ready", 0.0, {}, 0
 for line in sys.stdin:
     message = json.loads(line)
     answer = {"n": message["n"]}
@@ -52,7 +58,9 @@ for line in sys.stdin:
     elif message["type"] == "power_up":
         state = "failed"  # untested; the load stays on the drive and the closed brake
     else:
-        after = step(state, message["inputs"], params, message["t_s"] - since)
+        after = step(state, message["inputs"], params, message["t_s"] - since, before)
+        if after == "ask" != state:
+            before = message["inputs"]["test_count"]
         if after != state:
             state, since = after, message["t_s"]
         answer.update(state=state, outputs=outputs(state, params))

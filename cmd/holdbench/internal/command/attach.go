@@ -70,11 +70,21 @@ func (f *AttachFlags) overTCP(a *App, c *cobra.Command, address string, outside 
 	if err != nil {
 		return nil, WrongUse(c, "--attach %s: %w", f.to, err)
 	}
-	end := a.Outside(remote.Options{Connect: listener.Connect, Most: 1, AnswerWithin: limits.Answer, Source: "listen"}, "--attach "+f.to, o)
+	end := a.Outside(remote.Options{Connect: listener.Connect, Most: 1, AnswerWithin: limits.Answer, Source: "listen", LetGo: a.LetGo}, "--attach "+f.to, o)
 	return &Attached{End: func() {
 		_ = listener.Close() // ahead of what waits for a connection
 		end()
 	}}, nil
+}
+
+// LetGo says that a connection has ended ahead of a valid answer, and is true if the next one may come:
+// whatever finds the port does not end the runs. One that was to answer and is late does.
+func (a *App) LetGo(why error) bool {
+	if controller.IsLate(why) {
+		return false
+	}
+	_, _ = fmt.Fprintf(a.Stderr, "a connection has ended ahead of a valid answer: %v\n", why)
+	return true
 }
 
 func (f *AttachFlags) overModbus(a *App, c *cobra.Command, address string, o *scenarios.Overrides) (*Attached, error) {

@@ -5,6 +5,7 @@ package controller
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"sync"
 	"sync/atomic"
@@ -100,9 +101,17 @@ func (w *watch) reason() error {
 	case w.ctx.Err() != nil:
 		return interrupted{}
 	case w.late.Load() && !w.greeted:
-		return fmt.Errorf("it did not answer hello, the first line, within %s (--start-within)", w.limits.Start)
+		return lateError(fmt.Sprintf("it did not answer hello, the first line, within %s (--start-within)", w.limits.Start))
 	case w.late.Load():
-		return fmt.Errorf("it did not answer within %s (--answer-within)", w.limits.Answer)
+		return lateError(fmt.Sprintf("it did not answer within %s (--answer-within)", w.limits.Answer))
 	}
 	return nil
 }
+
+// lateError is the end of a connection whose answer was late.
+type lateError string
+
+func (e lateError) Error() string { return string(e) }
+
+// IsLate is whether a connection has ended as an answer was late.
+func IsLate(err error) bool { return errors.As(err, new(lateError)) }

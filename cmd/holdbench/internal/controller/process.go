@@ -34,9 +34,9 @@ type process struct {
 const (
 	// grace is the time that a process has to end by itself when its input has ended.
 	grace = 500 * time.Millisecond
-	// lastWords is how long its standard error is still read after that, as a child of its own may have
+	// errorsWithin is how long its standard error is still read after that, as a child of its own may have
 	// it open.
-	lastWords = 200 * time.Millisecond
+	errorsWithin = 200 * time.Millisecond
 )
 
 // Connect starts a process.
@@ -49,7 +49,7 @@ func (p *Program) Connect() (io.ReadWriteCloser, error) {
 		return nil, fmt.Errorf("a pipe for %s: %w", p.Words[0], err)
 	}
 	c := &process{cmd: exec.Command(p.Words[0], p.Words[1:]...), stdout: out, errors: &tail{to: p.Stderr}, ended: make(chan struct{})}
-	c.cmd.Stdout, c.cmd.Stderr, c.cmd.WaitDelay = theirs, c.errors, lastWords
+	c.cmd.Stdout, c.cmd.Stderr, c.cmd.WaitDelay = theirs, c.errors, errorsWithin
 	apart(c.cmd) // an interrupt at the keyboard is for us alone
 	if c.stdin, err = c.cmd.StdinPipe(); err == nil {
 		err = c.cmd.Start()
@@ -105,7 +105,7 @@ func (c *process) reason(otherwise string) error {
 	case <-c.ended:
 		text := "its process ended, " + c.cmd.ProcessState.String()
 		if last := c.errors.last(); last != "" {
-			text += "; its last words: " + strconv.Quote(last)
+			text += "; last line of its standard error: " + strconv.Quote(last)
 		}
 		return errors.New(text)
 	case <-time.After(grace):

@@ -128,7 +128,7 @@ func TestLimits(t *testing.T) {
 // nothing stays behind.
 func TestProcesses(t *testing.T) {
 	for name, want := range map[string]string{
-		"answers": "", "exits": `its process ended, exit status 3; its last words: "no axis"`,
+		"answers": "", "exits": `its process ended, exit status 3; last line of its standard error: "no axis"`,
 		"sleeps": lateHello, "trickles": lateHello,
 		"half closed": "it has closed its standard output", "floods errors": "", "stays": "",
 	} {
