@@ -60,7 +60,6 @@ func TestScreens(t *testing.T) {
 		{name: "program", scenario: "healthy-down-and-up", at: entered("travel", 0.8), sizes: sizes, take: withProgram},
 		{name: "program-press", scenario: "healthy-down-and-up", at: entered("press_down", 0.2), sizes: sizes[:2], take: withProgram},
 		{name: "stopped", scenario: "healthy-down-and-up", at: stopped, sizes: sizes[:2], take: withStop},
-		{name: "stopped-end", scenario: "healthy-down-and-up", at: never, sizes: sizes[:1], take: withStop},
 		{name: "untold", scenario: "healthy-down-and-up", at: entered("travel", 0.8), sizes: sizes[:2], take: withSilent},
 		{name: "untold-end", scenario: "healthy-down-and-up", at: never, sizes: sizes[:1], take: withSilent},
 		{name: "ascii", scenario: "lining-worn-thin", at: failed(60), sizes: sizes[:2], ascii: true},
