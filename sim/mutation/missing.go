@@ -42,17 +42,17 @@ func transitionSentence(m *Mutant) string {
 // advice says which scenarios could have detected it, and what the nearest one would have to
 // expect.
 func advice(passing int, near *nearestRun) string {
-	text, name := "1 scenario passes here and does not detect it: ", near.name
+	text := "1 scenario passes here and does not notice it: in " + near.name
 	if passing > 1 {
-		text = fmt.Sprintf("%d scenarios pass here and none detects it; the nearest is ", passing)
+		text = fmt.Sprintf("%d scenarios pass here and none notices it: in the nearest, %s,", passing, near.name)
 	}
 	switch near.how {
 	case otherPath:
-		return text + name + ", which takes another path and has no path in expect"
+		return text + " other states follow; expect.path would say which are right"
 	case otherTimes:
-		return text + name + ", which takes other times and has no took in expect"
+		return text + " times change; expect.took would say which are right"
 	case otherFigures:
-		return text + name + ", in which only figures differ"
+		return text + " only figures change"
 	}
-	return text + name + ", which is the same run"
+	return text + " nothing changes"
 }

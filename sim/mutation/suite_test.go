@@ -89,9 +89,9 @@ func TestDetectedAndSurvivingMutants(t *testing.T) {
 		"look/seen: negate":         {fate: mutation.Detected, by: "plain"},
 		"look/seen: lead to blind":  {fate: mutation.Detected, by: "plain"},
 		"look: exchange with seen":  {fate: mutation.Detected, by: "plain"},
-		"look: leave out operation": {fate: mutation.Survived, missing: "1 scenario passes here and does not detect it: plain, "},
-		"look/blind: remove":        {fate: mutation.Survived, missing: "no scenario leaves look for blind after 2s; 1 scenario passes here and does not detect it: plain, which is the same run"},
-		"ready/look: negate":        {fate: mutation.Survived, missing: "1 scenario passes here and does not detect it: plain, which takes other times and has no took in expect"},
+		"look: leave out operation": {fate: mutation.Survived, missing: "1 scenario passes here and does not notice it: in plain "},
+		"look/blind: remove":        {fate: mutation.Survived, missing: "no scenario leaves look for blind after 2s; 1 scenario passes here and does not notice it: in plain nothing changes"},
+		"ready/look: negate":        {fate: mutation.Survived, missing: "1 scenario passes here and does not notice it: in plain times change; expect.took would say which are right"},
 		"any/stopped: remove":       {fate: mutation.Survived, missing: "no scenario leaves any state for stopped when estop; "},
 	} {
 		o, ok := got[id]

@@ -79,6 +79,7 @@ type trial struct {
 	cases       []*sim.Case
 	suite       *mutation.Suite
 	outcomes    []mutation.Outcome
+	check       string // the command that says of each scenario what is not as expected
 }
 
 // mutate tests the suite with mistakes in the sequence.
@@ -95,6 +96,7 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 	if err != nil {
 		return err
 	}
+	t.check = command.ShellLine(append([]string{"holdbench", "check", "--sequence", f.mutate.sequence}, paths...))
 	if t.program != nil { // which none of the built-in scenarios names
 		o.Sequence = f.mutate.sequence
 	}
@@ -214,6 +216,9 @@ func (t *trial) choose(a *command.App, items []*item, sequence string) error {
 	if unfit > 0 {
 		_, _ = fmt.Fprintf(a.Stderr, "left out, as they name states or values that the program does not have: %s\n", page.Count(unfit, "scenario", "scenarios"))
 	}
+	if len(t.cases) == 0 && unfit > 0 {
+		return fmt.Errorf("none of these scenarios can be used with %s; %s gives the causes", sequence, t.check)
+	}
 	if len(t.cases) == 0 {
 		return fmt.Errorf("none of these scenarios uses sequence %s; must be other paths, or another --sequence", sequence)
 	}
@@ -236,10 +241,11 @@ func try(ctx context.Context, a *command.App, t *trial, f *checkFlags) error {
 		return err
 	}
 	if out := t.suite.LeftOut(); len(out) > 0 {
-		_, _ = fmt.Fprintf(a.Stderr, "left out, as they are not as expected with the original sequence: %s\n", page.CleanLine(strings.Join(out, ", ")))
+		names := page.Paragraph(page.CleanLine(strings.Join(out, ", ")), "  ", page.Narrow)
+		_, _ = fmt.Fprintf(a.Stderr, "left out, not as expected with the original sequence: %s\n%s", page.Count(len(out), "scenario", "scenarios"), names)
 	}
 	if t.suite.Len() == 0 {
-		return errors.New("no scenario is left; must be as expected with the original sequence")
+		return fmt.Errorf("no scenario is as expected with the original sequence, so that none can notice a mistake in it. %s says what differs. Begin with a scenario of which you have reviewed what it expects of this sequence; the bench keeps a run as one (key k)", t.check)
 	}
 	var writeErr error
 	err = t.suite.Try(ctx, t.mutants, t.equivalents.Arguments, f.workers, func(o mutation.Outcome) {

@@ -75,13 +75,19 @@ func (t *trial) survivors(s *page.Screen) string {
 	return b.String()
 }
 
+// survivor is a mutant with its place and what would notice it. The name of a mutant of a program has
+// the change already.
 func survivor(s *page.Screen, t *trial, o *mutation.Outcome) string {
 	m := o.Mutant
+	text := s.Style.Bad.Render("  "+s.Signs().Bad+" ") + page.CleanLine(m.ID) + "\n"
+	place, missing := fmt.Sprintf("%s:%d: ", t.file, t.line(m)), page.CleanLine(o.Missing)
+	if t.program != nil {
+		return s.Plain(text + page.Paragraph(place+missing, "      ", s.Width))
+	}
 	change := page.CleanLine(m.Was) + " → " + page.CleanLine(m.Now)
 	if m.Now == "" {
 		change = "without " + page.CleanLine(m.Was)
 	}
-	text := s.Style.Bad.Render("  "+s.Signs().Bad+" ") + page.CleanLine(m.ID) + "\n"
-	text += page.Paragraph(fmt.Sprintf("%s:%d: %s", t.file, t.line(m), change), "      ", s.Width)
-	return s.Plain(text + page.Paragraph(page.CleanLine(o.Missing), "      ", s.Width))
+	text += page.Paragraph(place+change, "      ", s.Width)
+	return s.Plain(text + page.Paragraph(missing, "      ", s.Width))
 }
