@@ -71,11 +71,26 @@ func (v *vetter) nextState(state *Variable) *Variable {
 		if !ok || rootVariable(a.target) != state || next != nil {
 			return
 		}
-		if n, ok := a.value.(*nameExpr); ok && n.variable != state && n.info().val == nil {
+		if _, known := v.fixedValue(a.value); known {
+			return
+		}
+		if n, ok := a.value.(*nameExpr); ok && n.variable != state {
 			next = n.variable
 		}
 	})
 	return next
+}
+
+// fixedValue is the value of a number, or of a CONSTANT of the block.
+func (v *vetter) fixedValue(e expr) (int64, bool) {
+	if val := e.info().val; val != nil {
+		return val.integer, true
+	}
+	n, ok := e.(*nameExpr)
+	if !ok || n.variable == nil || !n.variable.Constant || v.block.byName[upper(n.variable.Name)] != n.variable {
+		return 0, false
+	}
+	return int64(v.block.layout.image[n.variable.offset]), true
 }
 
 // targets are the values that the state is ever set to; all is whether each is known.
@@ -87,9 +102,13 @@ func (c *chart) targets() (entered map[int64]bool, all bool) {
 				continue
 			}
 			a, ok := s.(*assignStmt)
+			if ok {
+				if value, known := c.vetter.fixedValue(a.value); known {
+					entered[value] = true
+					continue
+				}
+			}
 			switch {
-			case ok && a.value.info().val != nil:
-				entered[a.value.info().val.integer] = true
 			case ok && rootVariable(a.value) != nil && (rootVariable(a.value) == c.next || rootVariable(a.value) == c.state):
 			default:
 				all = false
@@ -152,11 +171,11 @@ func (c *chart) leaves(s statement, value int64) bool {
 			continue
 		}
 		a, ok := s.(*assignStmt)
-		switch {
-		case !ok:
+		if !ok {
 			return true // handed over to a block
-		case a.value.info().val != nil:
-			return a.value.info().val.integer != value
+		}
+		if to, known := c.vetter.fixedValue(a.value); known {
+			return to != value
 		}
 		from := rootVariable(a.value)
 		return from == nil || from != c.state && from != c.next

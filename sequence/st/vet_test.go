@@ -210,6 +210,27 @@ func TestVetEnds(t *testing.T) {
 	require.Empty(t, stateWarnings(t, text, st.VetOptions{Ends: []string{"Done"}, Starts: []string{"work"}}), "a run begins in it")
 }
 
+// States may be named by constants.
+func TestVetStatesOfConstants(t *testing.T) {
+	t.Parallel()
+	text := `PROGRAM p
+VAR_INPUT go : BOOL; END_VAR
+VAR CONSTANT IDLE : INT := 0; RUN : INT := 10; DONE : INT := 90; LOST : INT := 91; END_VAR
+VAR s : INT; t : TON; END_VAR
+t(IN := s = RUN, PT := T#1s);
+CASE s OF
+  IDLE: IF go THEN s := RUN; END_IF;
+  RUN: IF t.Q THEN s := DONE; END_IF;
+  DONE: s := DONE;
+  LOST: s := IDLE;
+END_CASE;
+END_PROGRAM`
+	require.Equal(t, []string{
+		"p:9:3: warning: the state DONE has no way out and is no end; set s in it, or list it as an end",
+		"p:10:3: warning: the state LOST is never entered; set s to it somewhere, or remove it",
+	}, warnings(t, text, st.VetOptions{}))
+}
+
 // The next state may be kept in a variable of its own, from which the state is taken at the end.
 func TestVetNextState(t *testing.T) {
 	t.Parallel()
