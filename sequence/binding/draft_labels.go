@@ -38,7 +38,7 @@ const fewestLabels = 3
 func (d *draft) findNumbers() {
 	for i := range d.all {
 		c := d.all[i]
-		if k := c.typ.Kind(); !isInteger(k) || c.owner.Section == st.Input {
+		if k := c.typ.Kind(); !isInteger(k) || k == st.Ulint || c.owner.Section == st.Input {
 			continue
 		}
 		r, err := d.program.Find(d.block, c.path)
@@ -57,18 +57,29 @@ func (d *draft) findNumbers() {
 // labels are the values that the labels of CASE statements stand for, each once, with the comments beside
 // them.
 func (d *draft) labels(cases []st.Case) []step {
-	const widest = 50 // of a range whose values are listed
 	var list []step
 	for _, c := range cases {
 		for _, b := range c.Branches {
 			note := d.commentAt(b.First.Line)
 			for i, r := range b.Ranges {
-				for value := r.From; value <= r.To && value-r.From < widest; value++ {
+				for _, value := range valuesOf(r) {
 					if !slices.ContainsFunc(list, func(s step) bool { return s.value == value }) {
 						list = append(list, step{key: strconv.FormatInt(value, 10), value: value, own: ownState(b.Labels[i], note, value), note: note, at: b.First.Offset})
 					}
 				}
 			}
+		}
+	}
+	return list
+}
+
+// valuesOf are the first values of a range.
+func valuesOf(r st.Range) []int64 {
+	const most = 50
+	var list []int64
+	for value := r.From; len(list) < most; value++ {
+		if list = append(list, value); value == r.To {
+			break
 		}
 	}
 	return list

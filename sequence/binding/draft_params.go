@@ -83,10 +83,11 @@ func (d *draft) isParam(c *candidate) bool {
 // and the sign of its value must fit.
 func (d *draft) paramLikeness(p *sequence.ParamValue, c *candidate) float64 {
 	if p.Kind == sequence.KindBoolean {
-		if c.typ.Kind() != st.Bool {
+		score, inverted := sense(&sequence.Signal{Name: p.Name, Kind: sequence.KindBoolean}, c.path)
+		if c.typ.Kind() != st.Bool || inverted {
 			return 0
 		}
-		return similarity(p.Name, c.path)
+		return score
 	}
 	if !holdsNumber(c.typ.Kind(), p.Unit) || p.Unit == sequence.UnitOf("_s") && c.typ.Kind() != st.Time && !saysUnit(c.path, "s", "ms") {
 		return 0

@@ -107,6 +107,7 @@ func TestDraftOfLabels(t *testing.T) {
 		{"Assigned", "n : INT;", "CASE n OF 0: n := 1; 1: n := 2; 2: n := 900; ELSE n := 0; END_CASE;\n// n := 7;", "    2: step_2\n    900: step_900   # assigned, without a label\n  ends"},
 		{"TheLargest", "m, n : INT;", "CASE m OF 0: m := 1; 1: m := 2; 2: m := 0; END_CASE; CASE n OF 0: n := 1; 1: n := 2; 2: n := 3; 3: n := 0; END_CASE;", "  variable: n\n"},
 		{"TooFew", "n : INT;", "CASE n OF 0: n := 1; 1: n := 0; END_CASE;", "state:\n  # variable: of an enumeration"},
+		{"WideRange", "n : LINT;", "CASE n OF 0: n := 0; 9223372036854775806..9223372036854775807: n := 0; END_CASE;", "    9223372036854775807: step_9223372036854775807\n  ends"},
 		{"Negative", "n : INT;", "CASE n OF -1: n := 0; 0: n := 1; 1: n := -1; END_CASE;", "    -1: step_minus_1\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -154,6 +155,7 @@ func TestDraftOfDeclarations(t *testing.T) {
 		{"Couple", "", "VAR_OUTPUT bCouple : BOOL; END_VAR", "  decouple: {variable: bCouple, inverted: true}   # check: is it FALSE while decouple is true?"},
 		{"MemberOfATimer", "", "VAR tPosition : TON; END_VAR", "  # in_position:"},
 		{"SignOfAParameter", "", "VAR_INPUT rPressTorque : REAL := 7.6; END_VAR", "  press_up_nm: rPressTorque"},
+		{"ChoiceThatIsDenied", "", "VAR_INPUT bNoTestUp : BOOL; END_VAR", "# inputs of p for which nothing was found: bNoTestUp"},
 		{"OwnParameter", "", "VAR_INPUT tWetting : TIME := T#2s; END_VAR", "  wetting_s: tWetting"},
 		{"NameOfAFunction", "", "VAR_INPUT rMax : REAL := 2.0; END_VAR", "# inputs of p for which nothing was found: rMax"},
 		{"TimeWithoutAValue", "", "VAR_INPUT tWetting : TIME; END_VAR", "# inputs of p for which nothing was found: tWetting"},
