@@ -77,7 +77,7 @@ func (d *draft) left(s *sequence.Signal, never st.Section) string {
 // that declares such a section must be very alike.
 func (d *draft) likeness(s *sequence.Signal, c *candidate, meant, never st.Section) float64 {
 	const bonus, lesser, inside = 0.1, 0.9, 0.25
-	if c.owner.Section == never || !fits(s, c.typ) || s.Kind == sequence.KindNumber && !unitFits(c.path, s.Unit) {
+	if c.owner.Section == never || ofTheOther(s.Name, c.path) || !fits(s, c.typ) || s.Kind == sequence.KindNumber && !unitFits(c.path, s.Unit) {
 		return 0
 	}
 	name := similarity(s.Name, c.path)

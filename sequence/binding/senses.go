@@ -32,6 +32,7 @@ func opposites() map[string]opposite {
 		"partner_coupled":     {"coupled", []string{"uncoupled", "decoupled", "entkoppelt"}},
 		"judge_busy":          {"busy", []string{"idle", "free", "inactive"}},
 		"proof":               {"", []string{"expired", "lapsed", "invalid", "missing", "lost", "void", "outdated", "unproven", "ungueltig", "abgelaufen", "fehlt"}},
+		"judge_failed":        {"", []string{"ready", "rdy", "bereit"}}, // not ready is no failure
 		"operation_inhibited": {"inhibited", []string{"allowed", "enabled", "released", "release", "enable", "permitted", "freigabe", "freigegeben"}},
 		"setup_mode":          {"setup", []string{"auto", "automatic", "automatik"}},
 		"decouple":            {"decouple", []string{"couple", "coupled", "koppeln"}},
@@ -73,6 +74,16 @@ func sense(s *sequence.Signal, path string) (score float64, inverted bool) {
 		return 0, false
 	}
 	return lesser * similarity(s.Name, strings.Join(affirmedBy(own, says, known), "_")), true
+}
+
+// ofTheOther is whether a signal is of one of two brakes and a variable is named as one of the other.
+func ofTheOther(signal, path string) bool {
+	second := func(list []string) bool {
+		return slices.ContainsFunc(list, func(w string) bool { return slices.Contains([]string{"2", "second", "zweite"}, w) })
+	}
+	paired := slices.Contains([]string{"brake", "brake_closed", "brake_1_proof_left_s"}, signal)
+	is := second(words(signal))
+	return is && !second(pathWords(path)) || paired && second(pathWords(path))
 }
 
 // affirmedBy is a name without what makes it the opposite of a signal.
