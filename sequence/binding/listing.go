@@ -158,7 +158,7 @@ func (l *Logic) flagLines(m *st.Machine) []int {
 // variables are those of a line whose values can be shown, each once.
 func (l *Logic) variables(names []string) []st.Ref {
 	var list []st.Ref
-	for _, name := range names {
+	for _, name := range l.withBlocks(names) {
 		ref, err := l.program.Find(l.block, name)
 		if err != nil || ref.Type().Kind() > st.Enum || ref.Variable().Constant {
 			continue
@@ -166,6 +166,28 @@ func (l *Logic) variables(names []string) []st.Ref {
 		if !slices.ContainsFunc(list, func(r st.Ref) bool { return r.Path() == ref.Path() }) {
 			list = append(list, ref)
 		}
+	}
+	return list
+}
+
+// withBlocks are names with those of what a timer or a counter puts out, in place of the instance and
+// beside its Q.
+func (l *Logic) withBlocks(names []string) []string {
+	var list []string
+	for _, name := range names {
+		instance, whole := name, true
+		if end := len(name) - len(".Q"); end > 0 && strings.EqualFold(name[end:], ".Q") {
+			instance, whole = name[:end], false
+		}
+		ref, err := l.program.Find(l.block, instance)
+		if err != nil || ref.Type().Kind() != st.Instance {
+			list = append(list, name)
+			continue
+		}
+		if !whole {
+			list = append(list, name)
+		}
+		list = append(list, instance+".Q", instance+".ET", instance+".CV") // those that it does not have are not found
 	}
 	return list
 }

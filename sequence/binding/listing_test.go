@@ -46,6 +46,25 @@ func TestListingOfABranch(t *testing.T) {
 	assert.Contains(t, text, "phase := PH_OK;  | phase = PH_PRESS\n", "names of values and comments are no variables")
 }
 
+// The line of a timer shows whether it has elapsed and how long it has run, and that of a counter its
+// count.
+func TestListingOfATimer(t *testing.T) {
+	t.Parallel()
+	program := "PROGRAM p VAR_INPUT go : BOOL; END_VAR VAR dwell : TON; turns : CTU; edge : R_TRIG; shut, moves : BOOL; step : (A, B); END_VAR\n" +
+		"CASE step OF\nA:\ndwell(IN := go, PT := T#1s);\nturns(CU := dwell.Q, PV := 3);\nedge(CLK := go);\nIF DWELL.q THEN shut := TRUE; END_IF;\nB: step := A; END_CASE; moves := FALSE; END_PROGRAM"
+	doc := "binding: p\nprogram: p.st\nblock: p\ninputs: {trigger: go}\n" +
+		"outputs: {brake: {variable: shut, words: {open: false, closed: true}}, drive: {variable: moves, words: {off: false, move: true}}}\n" +
+		"state: {variable: step, values: {A: a, B: b}}\n"
+	d := run(t, bound(t, doc, program))
+	d.in.Trigger = true
+	d.scans(6)
+	text := listed(t, d.Controller)
+	assert.Regexp(t, `dwell\(IN := go, PT := T#1s\);  \| dwell\.Q = FALSE, dwell\.ET = T#\d+ms, go = TRUE\n`, text)
+	assert.Contains(t, text, "turns(CU := dwell.Q, PV := 3);  | turns.Q = FALSE, turns.CV = 0, dwell.Q = FALSE, dwell.ET = ")
+	assert.Contains(t, text, "edge(CLK := go);  | edge.Q = FALSE, go = TRUE\n")
+	assert.Contains(t, text, "IF DWELL.q THEN shut := TRUE; END_IF;  | dwell.Q = FALSE, dwell.ET = ")
+}
+
 // With flags the lines that name the flag are shown, its declaration apart.
 func TestListingOfAFlag(t *testing.T) {
 	t.Parallel()

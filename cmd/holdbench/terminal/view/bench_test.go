@@ -165,6 +165,27 @@ func TestHiddenTruth(t *testing.T) {
 	}
 }
 
+// A program is drawn in any room: a timer has its Q and its ET once there is room for them, and a whole
+// line has its values below it where rows are free.
+func TestProgramInAnyRoom(t *testing.T) {
+	t.Parallel()
+	s, _ := withProgram(t, "healthy-down-and-up", entered("travel", 0.8))
+	halted, _ := withStop(t, "healthy-down-and-up", stopped)
+	for w := 0; w < 90; w += 4 {
+		for _, h := range []int{0, 1, 2, 9, 60} {
+			p := page.New(w, h, false)
+			view.Transitions(p.Area(), s)
+			if text := p.Text(); w >= 36 && h >= 9 {
+				require.Regexp(t, `closed\.Q ?= ?FALSE, (closed)?\.ET ?= ?T#0s`, text, "%d×%d", w, h)
+			}
+			if h == 60 && w >= 50 && w < 80 {
+				require.Contains(t, p.Text(), "362   closed(IN := brake_closed, PT := T#50ms);\n", "%d×%d", w, h)
+			}
+			view.Transitions(page.New(w, h, false).Area(), halted)
+		}
+	}
+}
+
 // A masked run gives neither its name nor its faults away.
 func TestMasked(t *testing.T) {
 	t.Parallel()

@@ -68,8 +68,8 @@ func (w *transitions) rows(width int) int {
 	if _, why := w.standing(); w.View.Halted {
 		return 1 + lines(why, width)
 	}
-	if lines := len(w.View.Listing); lines > 0 {
-		return 1 + lines
+	if lines := w.View.Listing; len(lines) > 0 {
+		return 1 + listingRows(lines, width)
 	}
 	n := 1 + len(w.own) + w.anyRows(width)
 	for i := range w.own {
