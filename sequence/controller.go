@@ -66,6 +66,10 @@ type Finisher interface{ Finish() }
 // there is one at a time.
 type Live interface{ Live() bool }
 
+// Untold is a logic outside the program that has named no states of its own: its runs may tell those of
+// the sequence in whose place it runs, or none at all.
+type Untold interface{ Untold() bool }
+
 // Halt is the error of a controller that has stopped itself, as one does at a division by zero: from
 // then on it has no power.
 type Halt struct {

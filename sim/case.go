@@ -110,6 +110,12 @@ func (c *Case) Live() bool {
 	return ok && l.Live()
 }
 
+// Untold is whether nothing is known ahead of the states that the controller tells.
+func (c *Case) Untold() bool {
+	u, ok := c.Logic.(sequence.Untold)
+	return ok && u.Untold()
+}
+
 // WithSequence makes a case of the same scenario and rig with another sequence.
 func (c *Case) WithSequence(document sequence.Document) (*Case, problem.List, error) {
 	return NewCase(c.Scenario, c.asBuilt, document)

@@ -34,6 +34,9 @@ func newExplorer(s *scope) *explorer {
 func (e *explorer) explore(ctx context.Context, nominal *route) ([]*route, error) {
 	nominal.assign(e.reached)
 	all, newest := []*route{nominal}, []*route{nominal}
+	if nominal.timed { // no run would tell of another state
+		return all, nil
+	}
 	jobs := wholeRuns(nominal, e.scope.leading)
 	for range maxRouteFaults {
 		if e.allReached() {

@@ -19,6 +19,8 @@ type Nominal struct {
 	Cause      string   `json:"cause"`
 	Broken     []string `json:"broken"`     // obligations
 	Unexpected bool     `json:"unexpected"` // these are not those that the scenario expects to be broken
+	// Untold is whether the controller told no state but that of the end.
+	Untold bool `json:"states_untold,omitempty"`
 	// ControllerStopped is where the controller stopped by itself; nil if it did not.
 	ControllerStopped *sim.ControllerStop `json:"controller_stopped,omitempty"`
 }
@@ -33,9 +35,11 @@ func NewNominal(c *sim.Case) (*Nominal, error) {
 		End: r.End, Expected: sequence.EndPass.String(), EndedIn: r.EndedIn, DurationS: r.DurationS, Cause: r.Cause,
 		Broken: append([]string{}, r.Broken()...), ControllerStopped: r.ControllerStopped,
 	}
-	if k := len(r.Visits); k > 0 {
-		n.SinceS = r.Visits[k-1].At.Seconds()
+	names := make([]string, len(r.Visits))
+	for i, v := range r.Visits {
+		names[i], n.SinceS = v.State, v.At.Seconds()
 	}
+	n.Untold = untold(c, names)
 	for _, e := range r.Expectations {
 		switch e.Name {
 		case "end":
@@ -53,3 +57,18 @@ func (n *Nominal) Endless() bool { return slices.Contains(n.Broken, sim.Bounded)
 // Sound is whether the run ends as it must, and breaks no obligation but those that the scenario expects
 // to be broken.
 func (n *Nominal) Sound() bool { return n.End == n.Expected && !n.Unexpected }
+
+// untold is whether a run with these states is of a controller that tells none: only that of the start,
+// which it did not tell, and those that stand for its end.
+func untold(c *sim.Case, entered []string) bool {
+	if !c.Untold() {
+		return false
+	}
+	d := c.Sequence
+	for _, name := range entered {
+		if i, ok := d.StateIndex(name); ok && i != d.Start && d.States[i].End == sequence.EndNone {
+			return false
+		}
+	}
+	return true
+}

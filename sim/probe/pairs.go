@@ -33,7 +33,7 @@ func newPairPlan(s *scope, nominal *route) *pairPlan {
 func (p *pairPlan) unreached() []string {
 	var list []string
 	for _, s := range p.scope.states {
-		if !slices.ContainsFunc(p.route.visits, func(v visit) bool { return v.state == s }) {
+		if !p.route.timed && !slices.ContainsFunc(p.route.visits, func(v visit) bool { return v.state == s }) {
 			list = append(list, s)
 		}
 	}

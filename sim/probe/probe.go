@@ -166,7 +166,7 @@ func (r *collector) tryFaults(ctx context.Context, nominal *route) error {
 		return err
 	}
 	for _, s := range r.scope.states {
-		if !e.reached[s] {
+		if !e.reached[s] && !nominal.timed {
 			r.results.Unreached = append(r.results.Unreached, s)
 		}
 	}

@@ -25,6 +25,7 @@ type route struct {
 	limits     signLimits
 	assigned   []visit // in which cells are tried
 	meter      *meter
+	timed      bool // no states are told: its moments are times of the run
 }
 
 // visit is the first stay in a state.
@@ -81,6 +82,11 @@ func newRoute(c *sim.Case, faults []catalogue.Selection, m *meter) (*route, erro
 		return nil, fmt.Errorf("probe: the run from which cells start: %w", err)
 	}
 	r.broken = result.Broken()
+	names := make([]string, len(r.visits))
+	for i := range r.visits {
+		names[i] = r.visits[i].state
+	}
+	r.timed = untold(c, names)
 	m.ran(b, 0)
 	return r, nil
 }
@@ -121,6 +127,16 @@ type moment struct {
 	tick  int64 // of the run: the next one
 }
 
+// eighths are moments of a run whose states are not known.
+func eighths(stay int64) []moment {
+	list := []moment{{name: Entry, tick: 0}}
+	for k := range int64(7) {
+		list = append(list, moment{name: fmt.Sprintf("%d/8", k+1), tick: stay * (k + 1) / 8})
+	}
+	list[4].name = Midway
+	return list
+}
+
 // moments are those of a visit at which a fault begins; if a stay is so short that some
 // coincide, only the first counts.
 func (r *route) moments(v *visit) []moment {
@@ -128,6 +144,9 @@ func (r *route) moments(v *visit) []moment {
 	scan := int64(clock.FunctionalScan / clock.Tick)
 	stay := v.until - v.entered
 	list := []moment{{name: Entry, tick: 0}, {name: Midway, tick: stay / 2}}
+	if r.timed && v.entered == 0 {
+		list = eighths(stay)
+	}
 	if v.afterPowerLoss {
 		list[0].tick = 1 // the copy is past the tick that entered
 	}

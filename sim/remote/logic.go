@@ -24,6 +24,9 @@ func newLogic(p *Pool, base sequence.Logic, rig string, g *Greeting) *logic {
 // About is what is known of the controller.
 func (l *logic) About() *sequence.Description { return l.about }
 
+// Untold is whether its answer to hello names no states.
+func (l *logic) Untold() bool { return len(l.greet.States) == 0 }
+
 // With is the controller with other values of the parameters, which the next reset tells it.
 func (l *logic) With(values sequence.Values) (sequence.Logic, error) {
 	base, err := l.base.With(values)

@@ -17,7 +17,7 @@ func controllerTopic(v *page.Sheet) {
 	v.Line()
 	v.Prose("Faults of its scans can be tried without a change of the controller, in lockstep: --fault scan-overrun lets the watchdog stop it, --fault scans-late=3 lets each scan come three scan times late, and --fault scan-left-out leaves one out. Time goes on meanwhile: do not count scans, use the time of the line (t_s).")
 	v.Line()
-	v.Prose("Without a state in its answers nothing is known of its progress: faults that wait for a state do not come, and a run ends at its time limit unless an answer has an end.")
+	v.Prose("Without a state in its answers nothing is known of its progress: faults that wait for a state do not come, and a run ends at its time limit unless an answer has an end. A probe then lets each fault begin at eighths of the run.")
 	v.Line()
 	v.Put(v.Plain(caution.Attached))
 }

@@ -21,6 +21,7 @@ type htmlPage struct {
 	Title, Documents, Extent, Sums, Caution string
 	ExcusedWords, AcceptedWords             string
 	Partial                                 bool
+	Timed                                   string // empty where the controller tells its states
 	Nominal, NominalCommand                 string // the command only if that run is not as expected
 	Plan, Never                             string // of two faults at once
 	Stops                                   string // empty if the controller never stopped by itself
@@ -112,6 +113,9 @@ func newHTMLPage(r *report) *htmlPage {
 		Nominal:    nominalWords(r.nominal),
 		MatrixHead: "Worst of each fault in each state",
 		CellsNote:  "Cells that are fine are counted, the others listed.",
+	}
+	if r.nominal.Untold {
+		h.Timed = timedWords
 	}
 	if !r.nominal.Sound() {
 		h.NominalCommand = strings.Join(r.againParts(), " ")

@@ -45,11 +45,17 @@ func endedWords(n *probe.Nominal) string {
 // endlessWords describe a run that does not end.
 func endlessWords(n *probe.Nominal) string {
 	text := fmt.Sprintf("does not end: state %s since %s, no end at %s", page.CleanLine(n.EndedIn), page.Seconds(n.SinceS), page.Seconds(n.DurationS))
+	if n.Untold {
+		text = fmt.Sprintf("does not end: the controller tells no states, and no end until %s", page.Seconds(n.DurationS))
+	}
 	if n.ControllerStopped != nil {
 		text += "; " + page.CleanLine(n.ControllerStopped.String())
 	}
 	return text
 }
+
+// timedWords say how a controller without states is probed.
+const timedWords = "The controller tells no states: each fault begins at eighths of the run, and no routes to further states are searched for."
 
 // checkNominal refuses a probe of a run that does not end, unless it is wanted anyway.
 func (p *plan) checkNominal(anyway bool) error {

@@ -94,6 +94,9 @@ func probeScenario(a *command.App, c *cobra.Command, args []string, f *probeFlag
 	if !p.nominal.Sound() { // said at once, as a probe takes its time
 		_, _ = fmt.Fprintf(a.Stderr, "%s; look at it with %s\n", page.Clean(nominalWords(p.nominal)), page.Clean(strings.Join(p.againParts(), " ")))
 	}
+	if p.nominal.Untold {
+		_, _ = fmt.Fprintln(a.Stderr, timedWords)
+	}
 	s := &session{app: a, flags: f, plan: p, record: &recorder{plan: p}, resume: command.Resumption(c, args)}
 	if err := s.open(); err != nil {
 		s.files.Abandon()

@@ -30,6 +30,9 @@ func (v *sheet) heading(r *report) {
 	if r.nominal.Sound() {
 		v.Prose(nominalWords(r.nominal))
 	}
+	if r.nominal.Untold {
+		v.Prose(timedWords)
+	}
 	if r.options.Pairs {
 		v.Prose(planWords(r.found.Plan))
 	}
