@@ -2,6 +2,7 @@ package probecmd
 
 import (
 	"fmt"
+	"io"
 	"slices"
 	"strings"
 
@@ -46,7 +47,7 @@ func endedWords(n *probe.Nominal) string {
 func endlessWords(n *probe.Nominal) string {
 	text := fmt.Sprintf("does not end: state %s since %s, no end at %s", page.CleanLine(n.EndedIn), page.Seconds(n.SinceS), page.Seconds(n.DurationS))
 	if n.Untold {
-		text = fmt.Sprintf("does not end: the controller tells no states, and no end until %s", page.Seconds(n.DurationS))
+		text = "does not end: the controller tells no states, and no end until " + page.Seconds(n.DurationS)
 	}
 	if n.ControllerStopped != nil {
 		text += "; " + page.CleanLine(n.ControllerStopped.String())
@@ -64,6 +65,16 @@ func (p *plan) checkNominal(anyway bool) error {
 		return nil
 	}
 	return fmt.Errorf("%s; the cells would not end either. Look at it with %s; --anyway probes it as it is", nominalWords(n), strings.Join(p.againParts(), " "))
+}
+
+// announce says ahead of a probe, which takes its time, what it starts from.
+func (p *plan) announce(w io.Writer) {
+	if !p.nominal.Sound() {
+		_, _ = fmt.Fprintf(w, "%s; look at it with %s\n", page.Clean(nominalWords(p.nominal)), page.Clean(strings.Join(p.againParts(), " ")))
+	}
+	if p.nominal.Untold {
+		_, _ = fmt.Fprintln(w, timedWords)
+	}
 }
 
 // unsound prints, ahead of all else, that the run without a fault is not as expected, with the command that

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -91,12 +90,7 @@ func probeScenario(a *command.App, c *cobra.Command, args []string, f *probeFlag
 	if err := p.checkNominal(f.anyway); err != nil {
 		return err
 	}
-	if !p.nominal.Sound() { // said at once, as a probe takes its time
-		_, _ = fmt.Fprintf(a.Stderr, "%s; look at it with %s\n", page.Clean(nominalWords(p.nominal)), page.Clean(strings.Join(p.againParts(), " ")))
-	}
-	if p.nominal.Untold {
-		_, _ = fmt.Fprintln(a.Stderr, timedWords)
-	}
+	p.announce(a.Stderr)
 	s := &session{app: a, flags: f, plan: p, record: &recorder{plan: p}, resume: command.Resumption(c, args)}
 	if err := s.open(); err != nil {
 		s.files.Abandon()
