@@ -44,9 +44,9 @@ type Bench struct {
 	slipsBrake bool            // the state may move the axis against the closed brake
 	state      int             // of the sequence, after its newest scan
 	unpowered  bool            // the controllers have no power
-	halted     bool            // the controller of the sequence has stopped, by itself or by its watchdog
+	halted     bool            // the controller of the sequence has stopped, or its watchdog has stopped it
 	haltTick   int64           // in which it last did
-	stopped    *ControllerStop // the first time that it did so by itself; shared by copies, never changed
+	stopped    *ControllerStop // the first time that it did so, a watchdog apart; shared by copies, never changed
 	quiet      quiet
 	attended   bool // a person may act at any time
 	scans      scanFaults

@@ -2,7 +2,7 @@ package sim
 
 import "holdbench/sequence"
 
-// Class is a run compared with the truth: the whole run, from the start of the test to its end.
+// Class is a run compared with the truth: the whole run, from its start to its end.
 type Class string
 
 // The classes.
@@ -10,8 +10,8 @@ const (
 	SoundPass  Class = "sound-pass"  // released on a proof of this run, torque sufficient, load held
 	Missed     Class = "missed"      // released, torque insufficient or load not held
 	Caught     Class = "caught"      // not released, torque insufficient
-	Refused    Class = "refused"     // not released, torque sufficient, another fault active
-	FalseAlarm Class = "false-alarm" // not released, torque sufficient, no fault active
+	Refused    Class = "refused"     // not released, torque sufficient, another fault active, or the load not held
+	FalseAlarm Class = "false-alarm" // not released, torque sufficient, no fault active, load held
 )
 
 // Classes lists every class, the dangerous one first.
@@ -24,23 +24,24 @@ type facts struct {
 	proven           bool // the judge's last verdict of this run is a proof
 	passed           bool // the sequence ended in a pass, whatever the judge said, and the safety side withholds nothing
 	torqueSufficient bool // static capacity is at least the required test torque
-	loadHeld         bool // from the start of the test to the end
+	loadHeld         bool // from the start of the run to its end
 	disturbed        bool // a fault was active, or the operator ended the run
 }
 
-// class joins the facts. A pass without a proof of this run, for a brake with insufficient torque,
-// is the worst of both: nothing has caught the brake.
+// class joins the facts. A pass without a proof of this run, for a brake with insufficient torque or
+// after the load was not held, is the worst of both: nothing has caught the fault. A load that was not
+// held is itself a fault, of the controller where there is no other.
 func (f facts) class() Class {
 	onProof := f.released && f.proven
 	sound := f.torqueSufficient && f.loadHeld
 	switch {
 	case onProof && sound:
 		return SoundPass
-	case onProof, f.passed && !f.torqueSufficient:
+	case onProof, f.passed && !sound:
 		return Missed
 	case !f.torqueSufficient:
 		return Caught
-	case f.disturbed:
+	case f.disturbed, !f.loadHeld:
 		return Refused
 	}
 	return FalseAlarm
@@ -117,6 +118,7 @@ func (r *Result) assess(b *Bench) {
 		r.Operation = sequence.OperationAllowed.String()
 	}
 	r.LoadHeld = r.Obligations[noDrop].Kept && !b.loadLost()
+	r.DropCommanded = b.monitors.letGo.fell
 	if r.Verdict != none {
 		agrees := right(r.Verdict, verdict.sufficient(), b.disturbedAtVerdict())
 		r.VerdictRight = &agrees

@@ -25,6 +25,7 @@ func TestClass(t *testing.T) {
 		{"released, load not held", but(func(f *facts) { f.loadHeld = false }), Missed},
 		{"released without a pass, torque insufficient", but(func(f *facts) { f.passed, f.torqueSufficient = false, false }), Missed},
 		{"passed on an older proof, torque insufficient", facts{released: true, passed: true, loadHeld: true}, Missed},
+		{"passed on an older proof, load not held", facts{released: true, passed: true, torqueSufficient: true}, Missed},
 		{"passed on an older proof, torque sufficient", but(func(f *facts) { f.proven = false }), FalseAlarm},
 		{"aborted, operation goes on with an older proof", facts{released: true, loadHeld: true, disturbed: true}, Caught},
 		{"locked out beside a proof, torque insufficient", facts{proven: true, loadHeld: true}, Caught},
@@ -33,6 +34,8 @@ func TestClass(t *testing.T) {
 		{"torque insufficient", facts{loadHeld: true}, Caught},
 		{"torque insufficient, other fault", facts{disturbed: true}, Caught},
 		{"torque sufficient, other fault", facts{torqueSufficient: true, loadHeld: true, disturbed: true}, Refused},
+		{"torque sufficient, load not held, no fault: it is the controller's", facts{torqueSufficient: true}, Refused},
+		{"operation goes on, load not held, no fault", facts{released: true, torqueSufficient: true}, Refused},
 		{"torque sufficient, nothing else", facts{torqueSufficient: true, loadHeld: true}, FalseAlarm},
 	} {
 		t.Run(c.name, func(t *testing.T) { require.Equal(t, c.want, c.f.class()) })

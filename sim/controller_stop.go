@@ -2,8 +2,8 @@ package sim
 
 import "fmt"
 
-// ControllerStop is where a controller stopped by itself: a program that cannot go on, a process that
-// died or answered wrongly. A watchdog that a fault lets trip is none.
+// ControllerStop is where a controller stopped: a program that cannot go on, a process that died or
+// was killed, a client that fell silent or answered wrongly. A watchdog that a fault lets trip is none.
 type ControllerStop struct {
 	AtS     float64 `json:"at_s"` // s
 	Because string  `json:"because"`
@@ -14,7 +14,7 @@ func (s *ControllerStop) String() string {
 	return fmt.Sprintf("controller stopped at %.3f s: %s", s.AtS, s.Because)
 }
 
-// StopCount counts the runs of a study in which the controller stopped by itself.
+// StopCount counts the runs of a study in which the controller stopped, see [ControllerStop].
 type StopCount struct {
 	Runs  int            `json:"runs"`
 	First ControllerStop `json:"first"` // that was counted
@@ -37,5 +37,5 @@ func (n *StopCount) Text(of string) string {
 	if n.Runs == 0 {
 		return ""
 	}
-	return fmt.Sprintf("the controller stopped by itself in %d %s, first at %.3f s: %s", n.Runs, of, n.First.AtS, n.First.Because)
+	return fmt.Sprintf("the controller stopped in %d %s, first at %.3f s: %s", n.Runs, of, n.First.AtS, n.First.Because)
 }

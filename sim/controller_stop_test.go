@@ -72,5 +72,5 @@ func TestStopCount(t *testing.T) {
 	for _, s := range []*sim.ControllerStop{nil, {AtS: 1.5, Because: "a"}, nil, {AtS: 0.5, Because: "b"}} {
 		n.Add(s)
 	}
-	assert.Equal(t, "the controller stopped by itself in 2 of 4 runs, first at 1.500 s: a", n.Text("of 4 runs"))
+	assert.Equal(t, "the controller stopped in 2 of 4 runs, first at 1.500 s: a", n.Text("of 4 runs"))
 }

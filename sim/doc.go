@@ -69,8 +69,8 @@
 // A [Class] is the run compared with the truth. It rests on four facts (class.go): the
 // sequence released operation on a proof of this run; the static capacity of the brake, of two of
 // each, is at least the required test torque, at the verdict and at the end; the load was held from
-// the start of the test to the end; a fault was active. A dangerous run is [Missed]. Beside it stands whether the
-// judge's verdict was right. A class says nothing about the obligations: a run may be caught and
+// the start of the run to its end, whatever state the controller tells; a fault was active, or the
+// load was not held. A dangerous run is [Missed]. Beside it stands whether the judge's verdict was right. A class says nothing about the obligations: a run may be caught and
 // still have dropped the load.
 //
 // # Two brakes

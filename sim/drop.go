@@ -4,7 +4,7 @@ import "holdbench/plant"
 
 // dropGauge measures how far the load is below the place to which the last command moved it.
 // Only travel on command moves the reference: what the load drops while the drive presses,
-// holds or is off adds up over the whole test.
+// holds or is off adds up over the whole run.
 //
 // Below is where the load pulls: an arm past the vertical and a load that is lighter than its
 // counterbalance drop upwards by the sign of their travel. Where the pull turns round, what was
@@ -14,13 +14,13 @@ type dropGauge struct {
 	rises       bool    // the load pulls upwards by the sign of its travel
 	reference   float64 // mm, negative where the load rises, like load and setpoint
 	moving      bool
-	begun       bool
+	started     bool    // a tick was watched
 	accumulated float64 // mm, before the present travel
 	largest     float64 // mm
 }
 
 // watch takes the truth of one tick and returns how far the load is down, in mm.
-func (d *dropGauge) watch(p *plant.Plant, begun bool) float64 {
+func (d *dropGauge) watch(p *plant.Plant) float64 {
 	load, setpoint, pull := p.LoadMM(), p.SetpointMM(), p.State().LoadTorqueNM
 	if d.rises {
 		load, setpoint, pull = -load, -setpoint, -pull
@@ -31,7 +31,7 @@ func (d *dropGauge) watch(p *plant.Plant, begun bool) float64 {
 	}
 	moves := p.Profiling()
 	switch {
-	case begun && !d.begun:
+	case !d.started:
 		d.reference = load
 	case moves && !d.moving:
 		d.accumulated += max(0, d.reference-load)
@@ -39,10 +39,7 @@ func (d *dropGauge) watch(p *plant.Plant, begun bool) float64 {
 	case moves:
 		d.reference = d.travel(setpoint, load)
 	}
-	d.begun, d.moving = begun, moves
-	if !begun {
-		return 0
-	}
+	d.started, d.moving = true, moves
 	down := d.accumulated + d.reference - load
 	if down > d.largest {
 		d.largest = down
@@ -53,7 +50,7 @@ func (d *dropGauge) watch(p *plant.Plant, begun bool) float64 {
 // turnRound measures to the other side from here on.
 func (d *dropGauge) turnRound(load float64) {
 	d.rises = !d.rises
-	if d.begun {
+	if d.started {
 		d.accumulated += max(0, d.reference-load)
 	}
 	d.reference = -load

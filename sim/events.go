@@ -236,7 +236,7 @@ func (b *Bench) watchTruth() {
 	}
 	if limit := b.plant.Rig().Test.DropLimitMM; !t.dropped && b.monitors.drop.largest > limit {
 		t.dropped = true
-		b.record(EventLoadDropped, fmt.Sprintf("load drop exceeds %.3g mm", limit))
+		b.record(EventLoadDropped, fmt.Sprintf("load drop exceeds %.3g mm%s", limit, byCommand(b.monitors.letGo.fell)))
 	}
 	if second := b.plant.Brake2State(); second != nil && t.second.changed(second) {
 		b.watchBrake(&t.second, second, safety.SecondBrake)

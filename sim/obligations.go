@@ -12,9 +12,11 @@ import (
 // Obligation is something that must hold in every run, and whether it did.
 type Obligation struct {
 	Name   string   `json:"name"`
-	Kept   bool     `json:"kept"`
+	Kept   bool     `json:"kept"`   // it was not broken
 	AtS    *float64 `json:"at_s"`   // when it was first broken
 	Detail string   `json:"detail"` // in which state and by how much
+	// NotJudged is why a run that is over does not show whether it was kept; empty if it does.
+	NotJudged string `json:"not_judged,omitempty"`
 }
 
 // The obligations.
@@ -38,11 +40,11 @@ type ObligationInfo struct {
 // Obligations lists every obligation in the order in which runs report them.
 func Obligations() []ObligationInfo {
 	return []ObligationInfo{
-		{NoDrop, "the load never drops more than the rig's limit once the test has begun"},
+		{NoDrop, "the load never drops more than the rig's limit, from the start of the run"},
 		{Carried, "the brake opens only while the drive carries the load"},
 		{FreshProof, "pass only on a proof newer than this run's ask"},
 		{Bounded, "the run ends within its time limit"},
-		{BelowCeiling, "from the start of the test to its pass, the motor torque stays below the ceiling"},
+		{BelowCeiling, "from the start of the run to the pass of its test, the motor torque stays below the ceiling"},
 		{LockedOut, "after a failure operation is inhibited and the load is supported"},
 		{NoFight, "no travel against a closed brake, unless the state intends it"},
 		{Restored, "after a pass, everything that was changed for the test is as before"},
@@ -70,6 +72,7 @@ func (b *breach) mark(tick int64, state string, size float64) {
 // monitors watch the obligations; watch is called every tick.
 type monitors struct {
 	drop                  dropGauge
+	letGo                 letGo
 	breaches              [9]breach // in the order of Obligations
 	wasClosed, wasClosed2 bool      // brake commands of the tick before
 	fightTicks            int64     // ticks of travel against a closed brake
@@ -109,14 +112,18 @@ func (m *monitors) begin(before sequence.Outputs) {
 // others only.
 func (m *monitors) watch(b *Bench) {
 	s := b.plant.State()
-	if down := m.drop.watch(b.plant, m.begun); down > b.plant.Rig().Test.DropLimitMM {
+	m.letGo.watch(b)
+	if down := m.drop.watch(b.plant); down > b.plant.Rig().Test.DropLimitMM {
+		if !m.breaches[noDrop].broken {
+			m.letGo.fell = m.letGo.now
+		}
 		m.breaches[noDrop].mark(b.tick, b.stateName(), down)
 	}
 	torque := math.Abs(s.MotorTorqueNM)
 	if torque > m.peakNM {
 		m.peakNM = torque
 	}
-	if torque > b.plant.Rig().Judge.CeilingNM && m.begun && b.end() != sequence.EndPass {
+	if torque > b.plant.Rig().Judge.CeilingNM && b.end() != sequence.EndPass {
 		m.breaches[belowCeiling].mark(b.tick, b.stateName(), torque)
 	}
 	if m.fightTicks != 0 || b.plant.Travelling() {
@@ -162,7 +169,7 @@ func (m *monitors) watchOpening(b *Bench, s *plant.State) {
 	c := &b.command
 	opens := m.wasClosed && !c.CloseBrake || m.wasClosed2 && !c.CloseBrake2
 	m.wasClosed, m.wasClosed2 = c.CloseBrake, c.CloseBrake2
-	if opens && m.begun {
+	if opens {
 		away := math.Abs(s.MotorTorqueNM + s.LoadTorqueNM + s.SupportTorqueNM)
 		unpowered := b.plant.DriveMode() == plant.Off && b.plant.SupportShare() < setDown
 		if (unpowered || away > b.carryBandNM) && !b.holds(b.commandedClosed(), max(away, math.Abs(s.LoadTorqueNM))) {
@@ -202,7 +209,7 @@ func (m *monitors) finish(b *Bench) {
 	case end == sequence.EndNone:
 		m.breaches[bounded].mark(b.tick, state, b.seconds(b.tick))
 		if b.halted {
-			m.breaches[bounded].note = fmt.Sprintf("cannot end, as the controller stopped itself after %.3g s; ", b.seconds(b.haltTick))
+			m.breaches[bounded].note = fmt.Sprintf("cannot end, as the controller stopped after %.3g s; ", b.seconds(b.haltTick))
 		}
 	case end == sequence.EndPass:
 		if m.proofTick < 0 || m.proofTick < m.askTick || b.proven != b.safety.Brakes() {
@@ -244,30 +251,6 @@ func (b *Bench) brakeFailed() bool {
 	return b.lastVerdict == failed || slip*180/math.Pi > b.plant.Rig().Judge.WindowDeg
 }
 
-func (m *monitors) checkRestored(b *Bench, state string) {
-	before, after := m.before, b.out
-	for _, s := range sequence.OutputSignals() {
-		if !restores(s.Name) {
-			continue
-		}
-		was, is := s.AppendOutput(nil, &before), s.AppendOutput(nil, &after)
-		if string(was) != string(is) {
-			m.breaches[restored].mark(b.endTick, state, 0)
-			m.breaches[restored].note += fmt.Sprintf("%s was %q and is %q; ", s.Name, was, is)
-		}
-	}
-}
-
-// restores is whether an output matters after a pass; setpoints of a mode that is no longer
-// active do not.
-func restores(output string) bool {
-	switch output {
-	case "drive", "torque_limit_nm", "brake", "brake_2", "decouple", "ask", "operation", "alarm":
-		return true
-	}
-	return false
-}
-
 // checkLockedOut looks at the axis at the end of a run, or when a lockout is left, with the outputs of
 // that state.
 func (m *monitors) checkLockedOut(b *Bench, state string, out sequence.Outputs) {
@@ -291,6 +274,9 @@ func (m *monitors) report(b *Bench) []Obligation {
 	list := make([]Obligation, len(infos))
 	for i, info := range infos {
 		list[i] = Obligation{Name: info.Name, Kept: !m.breaches[i].broken}
+		if list[i].Kept && b.neverLeft() && ofEnd(i) {
+			list[i].NotJudged = "the controller told no state but " + b.stateName() + ", and no end"
+		}
 		if m.breaches[i].broken {
 			at := b.seconds(m.breaches[i].tick)
 			list[i].AtS = &at
@@ -300,13 +286,20 @@ func (m *monitors) report(b *Bench) []Obligation {
 	return list
 }
 
+// neverLeft is whether a run is over in which the controller has told nothing but the state at its
+// start.
+func (b *Bench) neverLeft() bool { return b.done && b.end() == sequence.EndNone && len(b.entries) == 1 }
+
+// ofEnd is whether an obligation is judged by the end of the sequence.
+func ofEnd(place int) bool { return place == freshProof || place == lockedOut || place == restored }
+
 func (m *monitors) detail(b *Bench, i int) string {
 	br := &m.breaches[i]
 	in := " in state " + br.state
 	r := b.plant.Rig()
 	switch i {
 	case noDrop:
-		return fmt.Sprintf("load drop %.3g mm, limit %.3g mm; first%s", br.largest, r.Test.DropLimitMM, in)
+		return fmt.Sprintf("load drop %.3g mm, limit %.3g mm; first%s%s", br.largest, r.Test.DropLimitMM, in, byCommand(m.letGo.fell))
 	case carried:
 		return fmt.Sprintf("the brake was commanded to open %.3g N·m away from balance, limit %.3g N·m;%s", br.largest, b.carryBandNM, in)
 	case freshProof:

@@ -72,7 +72,7 @@ func TestEveryObligationCanBeBroken(t *testing.T) {
 		broken    map[string]string
 	}{
 		{"the drive goes off under the load", "1", map[string]string{
-			sim.NoDrop: `load drop .* mm, limit 5 mm; first in state fall`,
+			sim.NoDrop: `load drop .* mm, limit 5 mm; first in state fall, by command of the controller: drive off, brake open`,
 		}},
 		{"the brake opens with no torque", "2", map[string]string{
 			sim.Carried: `the brake was commanded to open 2\.8\d* N·m away from balance, limit 0\.4\d* N·m; in state open_unloaded`,

@@ -20,7 +20,7 @@ const ReactionTime = 20 * time.Millisecond
 // BestReaction finds out whether a controller with full knowledge could hold the load: with
 // each brake closed or open, and the drive holding its position or carrying the true torque of
 // the load. The reaction begins one reaction time from now; before the test has begun, one
-// reaction time after its beginning. Until then the outputs are those of the twin, the same
+// reaction time after its beginning, as no test watches the axis of a machine in operation. Until then the outputs are those of the twin, the same
 // run without the fault, because the fault is not detected yet. The safety side overrides each
 // reaction as it overrides a sequence: what falls after a stop has taken the torque away, as the
 // brake had failed, no sequence could have prevented.
@@ -52,8 +52,7 @@ func (b *Bench) afterReactionTime(twin *Bench) (c, lead *Bench) {
 	for wait > 0 && !c.done && lead.Tick() {
 		out := lead.out
 		c.forced = &out
-		if lead.monitors.begun {
-			c.monitors.begun = true
+		if lead.testBegun() {
 			wait--
 		}
 		c.Tick()
@@ -61,6 +60,10 @@ func (b *Bench) afterReactionTime(twin *Bench) (c, lead *Bench) {
 	c.done = false
 	return c, lead
 }
+
+// testBegun is whether the test was started: the first state is left, or the start is commanded, as of a
+// controller that tells no states.
+func (b *Bench) testBegun() bool { return b.monitors.begun || b.operator.trigger }
 
 // reactions are the outputs that are possible at this moment.
 func (b *Bench) reactions() []sequence.Outputs {

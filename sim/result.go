@@ -22,11 +22,14 @@ type Result struct {
 	Released     bool    `json:"released"`  // operation is allowed at the end, or the sequence passed, and nobody withholds it
 	Operation    string  `json:"operation"` // allowed or inhibited at the end, by both sides together
 	Withheld     bool    `json:"withheld"`  // the safety side withholds operation at the end
-	LoadHeld     bool    `json:"load_held"` // from the start of the test to the end
+	LoadHeld     bool    `json:"load_held"` // from the start of the run to its end
 	DurationS    float64 `json:"duration_s"`
 	LoadDropMM   float64 `json:"load_drop_mm"`
-	SlipDeg      float64 `json:"slip_deg"`
-	PeakTorqueNM float64 `json:"peak_torque_nm"`
+	// DropCommanded is the command with which the controller itself let the load fall by more than the
+	// limit; empty if it did not.
+	DropCommanded string  `json:"drop_commanded,omitempty"`
+	SlipDeg       float64 `json:"slip_deg"`
+	PeakTorqueNM  float64 `json:"peak_torque_nm"`
 	// Static capacities and the required test torque at the last verdict, or at the end if there was
 	// none; those of a second brake are at the motor shaft and not written without one.
 	BrakeCapacityNM  float64  `json:"brake_capacity_nm"`
@@ -43,7 +46,7 @@ type Result struct {
 	SupportN              float64    `json:"support_n"`     // with which the support carries the load at the end
 	SupportShare          float64    `json:"support_share"` // of the load that rests on its support at the end
 
-	// ControllerStopped is the first time that the controller stopped by itself; nil if it never did.
+	// ControllerStopped is the first time that the controller stopped; nil if it never did.
 	ControllerStopped *ControllerStop `json:"controller_stopped,omitempty"`
 
 	Obligations  []Obligation  `json:"obligations"`

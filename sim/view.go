@@ -15,7 +15,7 @@ type View struct {
 	Tick      int64   // ticks done
 	Done      bool    // the run is over
 	Unpowered bool    // the controllers have no power
-	Halted    bool    // the controller of the sequence has stopped itself
+	Halted    bool    // the controller of the sequence has stopped
 	State     int     // place in the program's states
 	InStateS  float64
 	End       sequence.EndKind

@@ -21,7 +21,7 @@ type Summary struct {
 
 	// Missed are tests that released operation with brakes of insufficient torque, or that did not
 	// hold the load; FalseAlarm are tests that did not release it, with brakes of sufficient torque
-	// and no other fault.
+	// no other fault, and the load held.
 	// Both are null where rare events are estimated, as the draws are tilted.
 	Missed     *Rate `json:"missed"`
 	FalseAlarm *Rate `json:"false_alarms"`

@@ -147,7 +147,7 @@ func rateOf(k, n int, interval intervalOf) Rate {
 }
 
 // missed counts releases among brakes with insufficient torque, or that did not hold the load;
-// alarms counts tests without a release among brakes with sufficient torque and no other fault.
+// alarms counts tests without a release among brakes with sufficient torque, no other fault and the load held.
 func (c *cell) missed() (k, n int) {
 	k = c.count[string(sim.Missed)]
 	return k, k + c.count[string(sim.Caught)]

@@ -72,7 +72,7 @@ func TestControllerStopsAreCounted(t *testing.T) {
 	at := "controller stopped at 0.520 s: " + filepath.Join(stopping, "divides.st") + ":30:19: this divides by zero"
 	assert.Regexp(t, "ok .*unheld.yaml +false-alarm 3.700 s controller stopped at ", text)
 	assert.Equal(t, 2, strings.Count(text, at))
-	assert.Contains(t, text, "the controller stopped by itself in 2 of 3 runs, first at 0.520 s: "+filepath.Join(stopping, "divides.st")+":30:19: this divides by zero")
+	assert.Contains(t, text, "the controller stopped in 2 of 3 runs, first at 0.520 s: "+filepath.Join(stopping, "divides.st")+":30:19: this divides by zero")
 	got = invoke(t.Context(), "check", "healthy-down")
 	assert.NotContains(t, got.Stdout, "controller")
 }

@@ -81,14 +81,14 @@ func table(v *page.Sheet, rows [][2]string) {
 }
 
 func classes(v *page.Sheet) {
-	v.Prose("Every run is assessed as a whole against the truth, which are values of the plant that the sequence cannot read: whether the torque of the brake is sufficient, at the verdict and at the end of the run, and whether the load was held from the start of the test to the end. With that goes whether the sequence released operation on a proof of this run.")
+	v.Prose("Every run is assessed as a whole against the truth, which are values of the plant that the sequence cannot read: whether the torque of the brake is sufficient, at the verdict and at the end of the run, and whether the load was held from the start of the run to its end. With that goes whether the sequence released operation on a proof of this run.")
 	var rows [][2]string
 	for _, c := range sim.Classes() {
 		rows = append(rows, [2]string{string(c), command.ClassDefinition(c)})
 	}
 	table(v, rows)
 	v.Line()
-	v.Prose("The torque is sufficient if the static torque of the brake is at least the required test torque: the test factor of the rig (test.factor) times the maximum static load torque at the motor shaft. Of two brakes each must be sufficient alone. A proof counts only if the judge gave it in this run, and operation is released if it is allowed at the end or the sequence passed. Caught is the class of every run with insufficient torque in which operation is not released on such a proof, whatever the reason; a sequence that passes all the same, on an older proof or none, has missed it.")
+	v.Prose("The torque is sufficient if the static torque of the brake is at least the required test torque: the test factor of the rig (test.factor) times the maximum static load torque at the motor shaft. Of two brakes each must be sufficient alone. A proof counts only if the judge gave it in this run, and operation is released if it is allowed at the end or the sequence passed. Caught is the class of every run with insufficient torque in which operation is not released on such a proof, whatever the reason; a sequence that passes all the same, on an older proof or none, has missed it. So has one that passes without a proof after the load was not held. Without a release, a load that was not held is a fault like any other: where nothing else was wrong it is one of the controller, and the run says by which command the load fell.")
 	v.Line()
 	v.Prose("Beside the class stands whether the judge's verdict was right. A proof is right if the torque was sufficient at that moment, a failure if it was insufficient or another fault was active. The class can differ from it: the proof of a brake that the sequence then locks out is wrong by the judge and caught by the sequence.")
 	v.Line()
@@ -104,6 +104,8 @@ func obligations(v *page.Sheet) {
 		rows = append(rows, [2]string{o.Name, o.Rule})
 	}
 	table(v, rows)
+	v.Line()
+	v.Prose("They are judged from the start of the run, whatever state the controller is in and whether it tells one. What the drive moves on command (drive: move) is no load drop. fresh-proof, locked-out and restored are judged by the end of the sequence: if the controller told nothing but its first state, they stand as not judged. restored allows a pass to release operation that was inhibited at the start.")
 	v.Line()
 	v.Prose("A scenario states obligations: all, or lists those that it breaks on purpose, each with the reason: {broken: no-drop, why: the brake fails at once}. run prints the time and the figures of a broken one, and ends with exit code 1 if it was not expected.")
 }

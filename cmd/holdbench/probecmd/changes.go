@@ -165,7 +165,7 @@ func changeWords(o *probe.Outcome) string {
 		text += ", breaks " + strings.Join(c.Broken, " and ")
 	}
 	if c.ControllerStopped != nil {
-		text += "; controller stopped by itself"
+		text += "; controller stopped"
 	}
 	switch {
 	case c.Excused():

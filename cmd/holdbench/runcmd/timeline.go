@@ -109,9 +109,14 @@ func timeAxis(end float64, columns int) string {
 func (v *timeline) obligations() {
 	g := v.Signs()
 	v.Section("obligations")
-	var kept []string
+	var kept, open []string
+	why := ""
 	for _, o := range v.result.Obligations {
-		if o.Kept {
+		switch {
+		case o.NotJudged != "":
+			open, why = append(open, o.Name), o.NotJudged
+			continue
+		case o.Kept:
 			kept = append(kept, o.Name)
 			continue
 		}
@@ -124,6 +129,9 @@ func (v *timeline) obligations() {
 	}
 	if len(kept) > 0 {
 		v.marked(v.Style.Good.Render(g.Good+" kept"), "kept", strings.Join(kept, ", "))
+	}
+	if len(open) > 0 {
+		v.marked(v.Style.Warning.Render("? not judged"), "not judged", strings.Join(open, ", ")+": "+page.CleanLine(why))
 	}
 }
 

@@ -119,7 +119,7 @@ func (v *sweepPage) rates() {
 		t.Add(name, rate, page.Between(r.Low, r.High), fmt.Sprintf("%d of %d", r.Count, r.Of), of)
 	}
 	add("missed", *s.Missed, "torque insufficient or load not held: released all the same")
-	add("false alarms", *s.FalseAlarm, "torque sufficient and no other fault: not released")
+	add("false alarms", *s.FalseAlarm, "torque sufficient, no other fault, load held: not released")
 	if s.Stopped.Count > 0 {
 		add("stopped", *s.Stopped, "those of the false alarms that came from the sequence, after a proof")
 	}

@@ -21,7 +21,11 @@ func ClassDefinition(class sim.Class) string {
 // ClassMeaning is the meaning of the class of a run, with what else must be known of it. Nothing
 // that calms stands beside a broken obligation or a load that was not held.
 func ClassMeaning(r *sim.Result) string {
-	return strings.Join(append([]string{ClassDefinition(r.Class)}, remarks(r)...), " ")
+	meaning := ClassDefinition(r.Class)
+	if r.Class == sim.Refused && r.DropCommanded != "" {
+		meaning = "the torque is sufficient, and the load fell by command of the controller."
+	}
+	return strings.Join(append([]string{meaning}, remarks(r)...), " ")
 }
 
 // Harm is what went wrong in a run besides its class, each as a short text; none if nothing did.
@@ -31,7 +35,11 @@ func Harm(r *sim.Result) []string {
 		list = append(list, "broken: "+strings.Join(broken, ", "))
 	}
 	if !r.LoadHeld {
-		list = append(list, fmt.Sprintf("the load was not held, load drop %s mm", page.Figure(page.Round(r.LoadDropMM))))
+		text := fmt.Sprintf("the load was not held, load drop %s mm", page.Figure(page.Round(r.LoadDropMM)))
+		if how := r.DropCommanded; how != "" {
+			text += ", by command of the controller: " + how
+		}
+		list = append(list, text)
 	}
 	return list
 }
@@ -77,7 +85,7 @@ func classMeanings() []classNote {
 		{sim.SoundPass, "operation is released on a proof of this run, the torque is sufficient at the verdict and at the end, and the load was held."},
 		{sim.Missed, "operation is released although the torque is insufficient, at the verdict or at the end, or the load was not held. The dangerous class."},
 		{sim.Caught, "the torque is insufficient, at the verdict or at the end, and operation is not released on a proof of this run."},
-		{sim.Refused, "the torque is sufficient, and another fault or the operator prevented the release."},
-		{sim.FalseAlarm, "the torque is sufficient and there is no other fault, but operation is not released on a proof of this run. Frequent false alarms lead to tests that are switched off."},
+		{sim.Refused, "the torque is sufficient, and another fault, the operator or a load that was not held prevented the release."},
+		{sim.FalseAlarm, "the torque is sufficient, no fault was active and the load was held, but operation is not released on a proof of this run. Frequent false alarms lead to tests that are switched off."},
 	}
 }

@@ -102,10 +102,15 @@ func (g *stage) drawObligations(a page.Area) {
 		return
 	}
 	y, rules := 0, sim.Obligations()
-	var kept []string
+	var kept, open []string
+	why := ""
 	for i := range g.View.Obligations {
 		o := &g.View.Obligations[i]
-		if o.Kept {
+		switch {
+		case o.NotJudged != "":
+			open, why = append(open, o.Name), o.NotJudged
+			continue
+		case o.Kept:
 			kept = append(kept, o.Name)
 			continue
 		}
@@ -119,6 +124,9 @@ func (g *stage) drawObligations(a page.Area) {
 			y++
 		}
 		y += max(a.Wrap(indent, y, page.Plain, o.Detail), 1)
+	}
+	if len(open) > 0 {
+		y += max(a.Wrap(0, y, page.Plain, "? not judged: "+strings.Join(open, ", ")+": "+why), 1)
 	}
 	if len(kept) == 0 {
 		return
