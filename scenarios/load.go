@@ -123,6 +123,19 @@ func (s *sources) addProgram(p programText) {
 	}
 }
 
+// replacedKind is what a sequence is called among the sources of a case in which a controller outside runs
+// in its place: it gives its parameters, and perhaps its states.
+const replacedKind = "replaced sequence"
+
+// replaced says of the sequence that it does not run.
+func (s *sources) replaced() {
+	for i := range s.list {
+		if s.list[i].Kind == string(SequenceKind) {
+			s.list[i].Kind = replacedKind
+		}
+	}
+}
+
 // documentOf is a copy of the document of a sequence, which the caller may change.
 func documentOf(logic sequence.Logic) (*sequence.Document, error) {
 	p, ok := logic.(*sequence.Program)
@@ -197,6 +210,7 @@ func (c *cache) parseCaseFrom(name string, text []byte, o Overrides, read *sourc
 			return nil, nil, err
 		}
 		own = own || ownStates
+		read.replaced()
 	}
 	o.dropOwn(&sc, own)
 	if sc.Set == nil {

@@ -1,6 +1,11 @@
 package sequence
 
-import "time"
+import (
+	"cmp"
+	"slices"
+	"strings"
+	"time"
+)
 
 // Logic is a functional side before a run, whatever it is made of: a sequence document, a program,
 // a client. It is immutable and serves any number of runs at once.
@@ -103,6 +108,36 @@ type Description struct {
 	Asks       []string          // directions in which it asks the judge
 	ReadsAngle bool              // it compares the angle of an arm, other than by its cosine; known of documents only
 	Source     any               // what it was made from, as data that identify it
+}
+
+// OutsideName is the name of a controller outside the program, which runs in the place of a sequence; own
+// is the one that it gives, empty if it gives none.
+func OutsideName(own string) string { return outsidePrefix + cmp.Or(own, "outside") }
+
+// outsidePrefix begins the names of controllers outside; the names of documents have no spaces.
+const outsidePrefix = "controller "
+
+// Titled is the name of a functional side with what it is: "sequence reference", or "controller outside".
+func Titled(name string) string {
+	if strings.HasPrefix(name, outsidePrefix) {
+		return name
+	}
+	return "sequence " + name
+}
+
+// Title is the name with what it is, see [Titled].
+func (d *Description) Title() string { return Titled(d.Name) }
+
+// InPlace is what is known of a controller outside in the place of this sequence: its states and its
+// parameters. The notes are of the document, which does not run, and are left out.
+func (d *Description) InPlace(own string) *Description {
+	made := *d
+	made.Name, made.Note = OutsideName(own), ""
+	made.States = slices.Clone(d.States)
+	for i := range made.States {
+		made.States[i].Note = ""
+	}
+	return &made
 }
 
 // StateNames lists the names of the states in their order.

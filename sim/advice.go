@@ -12,7 +12,7 @@ import (
 // the sequence names its parameters, else the nearest name.
 func noParam(name string, logic sequence.Logic) string {
 	d := logic.About()
-	text := fmt.Sprintf("sequence %s has no parameter %q", d.Name, name)
+	text := fmt.Sprintf("%s has no parameter %q", d.Title(), name)
 	if a, ok := logic.(sequence.Adviser); ok {
 		return text + "; " + a.AdviseParam(name)
 	}

@@ -224,7 +224,7 @@ func (c *Case) checkUnits() problem.List {
 	if c.Rig.Load.ArmMM > 0 || !usesDegrees(c.Sequence) {
 		return nil
 	}
-	return problem.List{{Path: "sequence", Message: fmt.Sprintf("sequence %s uses degrees and rig %s is no arm; must use position_mm and target_mm", c.Sequence.Name, c.Rig.Rig)}}
+	return problem.List{{Path: "sequence", Message: fmt.Sprintf("%s uses degrees and rig %s is no arm; must use position_mm and target_mm", c.Sequence.Title(), c.Rig.Rig)}}
 }
 
 // checkBrakes refuses a sequence for two brakes on a rig with one: what it commands and reads is not
@@ -233,7 +233,7 @@ func (c *Case) checkBrakes() problem.List {
 	if c.Rig.Brake2.Exists() || !usesBrake2(c.Sequence) {
 		return nil
 	}
-	return problem.List{{Path: "sequence", Message: fmt.Sprintf("sequence %s uses brake_2 and rig %s has one brake; must not use it, or rig.brake_2.static_nm must be above 0", c.Sequence.Name, c.Rig.Rig)}}
+	return problem.List{{Path: "sequence", Message: fmt.Sprintf("%s uses brake_2 and rig %s has one brake; must not use it, or rig.brake_2.static_nm must be above 0", c.Sequence.Title(), c.Rig.Rig)}}
 }
 
 // usesBrake2 is whether a sequence sets or reads a second brake.

@@ -9,7 +9,7 @@ import (
 
 // Document is something that a case was read from, known by its content.
 type Document struct {
-	Kind   string `json:"kind"`   // scenario, rig, sequence or program
+	Kind   string `json:"kind"`   // scenario, rig, sequence, replaced sequence or program
 	Name   string `json:"name"`   // of what is built in, or of the file, without its folder
 	SHA256 string `json:"sha256"` // of its bytes
 	File   string `json:"-"`      // that was read, empty for what is built in

@@ -69,7 +69,7 @@ func (c *Case) checkCauses() problem.List {
 			path = fmt.Sprintf("%s[%d]", path, i)
 		}
 		if !slices.Contains(can, cause) {
-			found.Warn(path, "sequence %s cannot give the cause %q%s", c.Sequence.Name, cause, suggestion(cause, can))
+			found.Warn(path, "%s cannot give the cause %q%s", c.Sequence.Title(), cause, suggestion(cause, can))
 		}
 	}
 	return found

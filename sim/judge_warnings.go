@@ -20,7 +20,7 @@ func (c *Case) judgeWarnings() problem.List {
 	case j.Kind == plant.JudgeTorque:
 		found = append(found, c.requirementWarnings()...)
 	case j.Requirement == plant.RequirementDynamic && !c.Sequence.Sets("required_current_a"):
-		found.Warn("sequence", "sequence %s asks the judge and never sets required_current_a; the judge of rig %s compares a current with what the sequence sends, and 0 is never met", c.Sequence.Name, c.Rig.Rig)
+		found.Warn("sequence", "%s asks the judge and never sets required_current_a; the judge of rig %s compares a current with what it sends, and 0 is never met", c.Sequence.Title(), c.Rig.Rig)
 	}
 	return found
 }
@@ -45,7 +45,7 @@ func (c *Case) directionWarnings(asks []string) problem.List {
 	}
 	for _, direction := range required {
 		if !slices.Contains(asks, direction) {
-			found.Warn("sequence", "judge.directions is %s, and sequence %s does not ask %s: its test gives no proof", c.Rig.Judge.Directions, c.Sequence.Name, direction)
+			found.Warn("sequence", "judge.directions is %s, and %s does not ask %s: its test gives no proof", c.Rig.Judge.Directions, c.Sequence.Title(), direction)
 		}
 	}
 	return found

@@ -182,6 +182,7 @@ func outputWords() map[string][]string {
 // resultNotes say what the members of a run are.
 func resultNotes() map[string]string {
 	return map[string]string{
+		"sim.Result.sequence":                   "name of the sequence; of a controller outside \"controller NAME\", or \"controller outside\" if it gives no name",
 		"sim.Result.seed":                       "seed of the noise: the same seed gives the same run",
 		"sim.Result.ended_in":                   "state in which the sequence ended; the present one if it did not",
 		"sim.Result.end":                        "how the sequence ended",
@@ -225,7 +226,7 @@ func resultNotes() map[string]string {
 		"command.Origin.version":                "version of the program",
 		"command.Origin.sources":                "documents that the result was made from",
 		"sweepcmd.sweepObject.version":          "version of the program",
-		"sim.Document.kind":                     "scenario, rig, sequence or program",
+		"sim.Document.kind":                     "scenario, rig, sequence or program; replaced sequence: one in whose place a controller outside ran",
 		"sim.Document.name":                     "of what is built in, or of the file, without its folder",
 		"sim.Document.sha256":                   "of the bytes, in hexadecimal",
 	}

@@ -41,9 +41,8 @@ type Logic struct {
 
 // New puts the controller of a station in the place of a sequence; source identifies it.
 func New(base sequence.Logic, station *Station, link Link, source string) *Logic {
-	d := *base.About()
+	d := base.About().InPlace("")
 	d.Kept = nil
-	d.States = append([]sequence.StateInfo(nil), d.States...)
 	for i := range d.States {
 		d.States[i].Kept = nil // they do not come over the bus
 	}
@@ -51,7 +50,7 @@ func New(base sequence.Logic, station *Station, link Link, source string) *Logic
 		Controller string
 		Sequence   any
 	}{source, base.About().Source}
-	return &Logic{base: base, station: station, image: NewImage(&d), link: link, about: &d}
+	return &Logic{base: base, station: station, image: NewImage(d), link: link, about: d}
 }
 
 // About is what is known of the controller.

@@ -54,6 +54,16 @@ func on(t require.TestingT, b *bus, set map[string]string) *sim.Case {
 	return &n
 }
 
+// The name is that of a controller outside, and the sequence does not run: its notes are left out.
+func TestNameOnTheBus(t *testing.T) {
+	d := on(t, &bus{}, nil).Sequence
+	require.Equal(t, "controller outside", d.Title())
+	require.Empty(t, d.Note)
+	for _, s := range d.States {
+		require.Empty(t, s.Note)
+	}
+}
+
 func point(t require.TestingT, m *fieldbus.Image, name string) fieldbus.Point {
 	for _, p := range m.Points() {
 		if p.Name == name {

@@ -111,7 +111,7 @@ func newScope(c *sim.Case, o Options) (*scope, *Results, error) {
 	s.states = c.Sequence.StateNames()
 	for _, name := range o.States {
 		if !slices.Contains(s.states, name) {
-			return nil, nil, fmt.Errorf("there is no state %q in sequence %s", name, c.Sequence.Name)
+			return nil, nil, fmt.Errorf("there is no state %q in %s", name, c.Sequence.Title())
 		}
 	}
 	results := &Results{Scenario: c.Scenario.Scenario, Rig: c.Rig.Rig, Sequence: c.Sequence.Name, States: s.states}

@@ -91,7 +91,7 @@ func (r *reader) setOutput(name []byte, out *sequence.Outputs) error {
 	}
 	signal := &r.outputs[place]
 	if !r.allowed[place] {
-		return fmt.Errorf("it sets %s, which sequence %s does not; must be named in outputs of the answer to hello", signal.Name, r.about.Name)
+		return fmt.Errorf("it sets %s, which the sequence that it replaces does not set; must be named in outputs of the answer to hello", signal.Name)
 	}
 	switch signal.Kind {
 	case sequence.KindBoolean:

@@ -227,13 +227,12 @@ func signalNames(signals []sequence.Signal) []string {
 // describe is what is known of the controller: what the sequence in whose place it runs tells of
 // itself, and in place of that what the greeting tells.
 func (g *Greeting) describe(base *sequence.Description, of string) *sequence.Description {
-	d := *base
+	d := base.InPlace(g.Name)
 	d.Source = struct {
 		Controller string
 		Greeting   *Greeting
 		Sequence   any
 	}{of, g, base.Source}
-	d.Name = cmpOr(g.Name, d.Name)
 	d.Causes = slices.Compact(slices.Sorted(slices.Values(slices.Concat(base.Causes, g.Causes))))
 	if len(g.Inputs) > 0 {
 		d.Inputs = among(sequence.InputSignals(), g.Inputs)
@@ -242,7 +241,7 @@ func (g *Greeting) describe(base *sequence.Description, of string) *sequence.Des
 		d.Outputs = among(sequence.OutputSignals(), g.Outputs)
 	}
 	if len(g.States) == 0 {
-		return &d
+		return d
 	}
 	d.States, d.Kept, d.Start = nil, nil, 0
 	for _, s := range g.States {
@@ -256,7 +255,7 @@ func (g *Greeting) describe(base *sequence.Description, of string) *sequence.Des
 	if i, ok := d.StateIndex(g.PowerUp); ok {
 		d.PowerUp = i
 	}
-	return &d
+	return d
 }
 
 // among are the names of a table that are in a list, in the order of the table.

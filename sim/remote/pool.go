@@ -156,7 +156,7 @@ func (p *Pool) take(c *controller) (*session, error) {
 		s := p.choose(c)
 		if s == nil {
 			var err error
-			if s, err = p.connect(c.logic.about, c.logic.rig, c.scan); err != nil {
+			if s, err = p.connect(c.logic.base.About(), c.logic.rig, c.scan); err != nil {
 				return nil, err
 			}
 		}

@@ -61,7 +61,7 @@ type AnswerKey struct {
 func GreetingKeys() []AnswerKey {
 	return []AnswerKey{
 		{keyVersion, "integer", fmt.Sprintf("the version of the protocol that it speaks, %d; another one is refused", Version)},
-		{"name", "string", "the name of the controller, in place of that of the sequence"},
+		{"name", "string", "the name of the controller: results say \"controller NAME\", and \"controller outside\" without it"},
 		{"states", "array", "its states, {name} or {name, end} with end pass, fail or stop, in place of those of the sequence"},
 		{"start", "string", "the state in which a run starts; the first one without it"},
 		{"power_up", "string", "the state after a loss of power; start without it"},

@@ -100,6 +100,7 @@ func TestRunsAreTheSame(t *testing.T) {
 		require.NoError(t, err)
 		got, err := sim.Run(with(t, c, p), nil)
 		require.NoError(t, err)
+		want.Sequence = "controller outside"
 		require.Equal(t, want, got, name)
 	}
 	all, again := p.Scans()
@@ -135,10 +136,31 @@ func TestCopiesShareAConnection(t *testing.T) {
 	require.NoError(t, err)
 	got, err := b.Result()
 	require.NoError(t, err)
+	want.Sequence = "controller outside"
 	require.Equal(t, want, got)
 	other, err := copied.Result()
 	require.NoError(t, err)
 	require.Equal(t, "stop", other.End)
 	_, again := p.Scans()
 	require.Positive(t, again)
+}
+
+// Results carry the name of the controller, not that of the sequence that does not run; its notes are
+// not the controller's either.
+func TestNameOfAController(t *testing.T) {
+	t.Parallel()
+	for greeting, want := range map[string]string{
+		`{}`:                                      "controller outside",
+		`{"name":"my-axis"}`:                      "controller my-axis",
+		`{"name":"a","states":[{"name":"idle"}]}`: "controller a",
+	} {
+		p := answers(t, 1, func(conn io.ReadWriter) { _, _ = io.WriteString(conn, greeting+"\n") })
+		d := with(t, load(t, "healthy-down", scenarios.Overrides{}), p).Sequence
+		require.Equal(t, want, d.Name)
+		require.Equal(t, want, d.Title())
+		require.Empty(t, d.Note)
+		for _, s := range d.States {
+			require.Empty(t, s.Note)
+		}
+	}
 }

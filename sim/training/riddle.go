@@ -58,7 +58,7 @@ func Draw(c *sim.Case, seed uint64) (*Riddle, error) {
 		}
 		return r, nil
 	}
-	return nil, fmt.Errorf("draw a riddle: none of %d faults has a clue in a run of rig %s with sequence %s; must be a case in which the test is run", maxDraws, c.Rig.Rig, c.Sequence.Name)
+	return nil, fmt.Errorf("draw a riddle: none of %d faults has a clue in a run of rig %s with %s; must be a case in which the test is run", maxDraws, c.Rig.Rig, c.Sequence.Title())
 }
 
 // drawing is what all draws of a riddle have in common.

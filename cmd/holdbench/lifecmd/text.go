@@ -76,7 +76,7 @@ func (v *lifePage) grid(head []string, rows [][]string) {
 func (v *lifePage) heading() {
 	c := v.study.Case
 	v.Line(v.Style.Strong.Render("life of " + page.CleanLine(c.Rig.Rig)))
-	v.Line(v.Style.Faint.Render(fmt.Sprintf("sequence %s, seed %d", page.CleanLine(c.Sequence.Name), v.plan.Seed)))
+	v.Line(v.Style.Faint.Render(fmt.Sprintf("%s, seed %d", page.CleanLine(c.Sequence.Title()), v.plan.Seed)))
 	text := fmt.Sprintf("%s of %s each", page.Count(v.sum.Histories, "history", "histories"), life.Text(v.plan.Span))
 	if v.sum.Histories < v.plan.Histories {
 		text += fmt.Sprintf("; interrupted, %d were planned", v.plan.Histories)

@@ -41,7 +41,7 @@ func (s *session) renames() (map[string]string, error) {
 		case !slices.Contains(states, old):
 			return nil, fmt.Errorf("renamed %s=%s: the baseline has no state %q; %s", old, name, old, sequence.Suggest(old, states))
 		case !slices.Contains(now, name):
-			return nil, fmt.Errorf("renamed %s=%s: sequence %s has no state %q; %s", old, name, s.plan.ready.Sequence.Name, name, sequence.Suggest(name, now))
+			return nil, fmt.Errorf("renamed %s=%s: %s has no state %q; %s", old, name, s.plan.ready.Sequence.Title(), name, sequence.Suggest(name, now))
 		case target[name] != "":
 			return nil, fmt.Errorf("renamed %s and %s are both %s now; must be one state each", target[name], old, name)
 		case slices.Contains(states, name) && all[name] == "":

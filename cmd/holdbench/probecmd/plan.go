@@ -39,7 +39,7 @@ func newPlan(a *command.App, c *cobra.Command, args []string, overrides scenario
 	states := ready.Sequence.StateNames()
 	for _, name := range f.states {
 		if !slices.Contains(states, name) {
-			return nil, command.WrongUse(c, "--state is %q, which sequence %s does not have; %s", name, ready.Sequence.Name, sequence.Suggest(name, states))
+			return nil, command.WrongUse(c, "--state is %q, which %s does not have; %s", name, ready.Sequence.Title(), sequence.Suggest(name, states))
 		}
 	}
 	p := &plan{ready: ready, again: command.NewRerun(reference, &f.overrides)}

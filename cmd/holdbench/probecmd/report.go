@@ -8,6 +8,7 @@ import (
 
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant/problem"
+	"holdbench/sequence"
 	"holdbench/sim/catalogue"
 	"holdbench/sim/probe"
 )
@@ -24,7 +25,7 @@ type report struct {
 
 // documents names what was probed.
 func (r *report) documents() string {
-	text := fmt.Sprintf("rig %s, sequence %s, seed %d", page.CleanLine(r.found.Rig), page.CleanLine(r.found.Sequence), r.ready.Seed)
+	text := fmt.Sprintf("rig %s, %s, seed %d", page.CleanLine(r.found.Rig), page.CleanLine(sequence.Titled(r.found.Sequence)), r.ready.Seed)
 	if n := len(r.ready.Scenario.Faults); n > 0 {
 		text += fmt.Sprintf(", with the %s of the scenario", page.Count(n, "fault", "faults"))
 	}

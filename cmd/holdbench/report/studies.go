@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sequence"
 	"holdbench/sim/mutation"
 	"holdbench/sim/probe"
 	"holdbench/sim/sweep"
@@ -191,7 +192,7 @@ func (p *Probe) section(n int) *Section {
 	h := p.Head
 	s := &Section{Title: "Probe of " + page.CleanLine(h.Probe) + ": every fault in every state", Notes: []string{
 		source(p.File, p.SHA256),
-		fmt.Sprintf("rig %s, sequence %s, seed %d, documents %s; %s.", page.CleanLine(h.Rig), page.CleanLine(h.Sequence), h.Seed, page.CleanLine(h.Documents), page.Count(len(p.Results.Outcomes), "cell", "cells")),
+		fmt.Sprintf("rig %s, %s, seed %d, documents %s; %s.", page.CleanLine(h.Rig), page.CleanLine(sequence.Titled(h.Sequence)), h.Seed, page.CleanLine(h.Documents), page.Count(len(p.Results.Outcomes), "cell", "cells")),
 	}}
 	if p.Accepted != "" {
 		s.Notes = append(s.Notes, "Accepted by name: "+page.CleanLine(p.Accepted)+".")

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sequence"
 	"holdbench/sim/sweep"
 )
 
@@ -13,7 +14,7 @@ func (w *Sweep) section() *Section {
 	m := &w.Summary
 	s := &Section{Title: "Operating characteristic of " + page.CleanLine(m.Sweep), Notes: []string{
 		source(w.File, w.SHA256),
-		fmt.Sprintf("rig %s, sequence %s, seed %d, documents %s; %s, confidence %s %%.", page.CleanLine(m.Rig), page.CleanLine(m.Sequence), m.Seed, page.CleanLine(m.Documents), page.Count(m.Done, "run", "runs"), page.Figure(100*m.Confidence)),
+		fmt.Sprintf("rig %s, %s, seed %d, documents %s; %s, confidence %s %%.", page.CleanLine(m.Rig), page.CleanLine(sequence.Titled(m.Sequence)), m.Seed, page.CleanLine(m.Documents), page.Count(m.Done, "run", "runs"), page.Figure(100*m.Confidence)),
 	}}
 	if !m.Whole {
 		s.Items = append(s.Items, Cell{Text: "the sweep was interrupted: the file has what was done until then", Tone: "bad"})
@@ -116,7 +117,7 @@ func (l *Life) section() *Section {
 	v := &l.Values
 	s := &Section{Title: "Exposure of " + page.CleanLine(v.Life) + " over months of production", Notes: []string{
 		source(l.File, l.SHA256),
-		fmt.Sprintf("sequence %s, seed %d; %s of %s h each: %d shifts a day of %s h, %d days a week, %s stops a shift, %s power failures a year.", page.CleanLine(v.Sequence), v.Seed, page.Count(v.Histories, "simulated history", "simulated histories"),
+		fmt.Sprintf("%s, seed %d; %s of %s h each: %d shifts a day of %s h, %d days a week, %s stops a shift, %s power failures a year.", page.CleanLine(sequence.Titled(v.Sequence)), v.Seed, page.Count(v.Histories, "simulated history", "simulated histories"),
 			page.Figure(v.Plan.SpanH), v.Plan.ShiftsPerDay, page.Figure(v.Plan.ShiftH), v.Plan.DaysPerWeek, page.Figure(v.Plan.StopsPerShift), page.Figure(v.Plan.PowerFailures)),
 	}}
 	if !v.Whole {

@@ -12,6 +12,7 @@ import (
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant"
+	"holdbench/sequence"
 	"holdbench/sim"
 )
 
@@ -46,7 +47,7 @@ func (v *timeline) plot() *chart.Panels {
 	p := &chart.Panels{
 		Title: page.CleanLine(r.Scenario) + ": " + page.CleanLine(v.ready.Scenario.Title), X: "time, s", Band: "state",
 		Notes: []string{
-			fmt.Sprintf("rig %s, sequence %s, seed %d", page.CleanLine(r.Rig), page.CleanLine(r.Sequence), r.Seed),
+			fmt.Sprintf("rig %s, %s, seed %d", page.CleanLine(r.Rig), page.CleanLine(sequence.Titled(r.Sequence)), r.Seed),
 			fmt.Sprintf("end %s in %s, verdict %s, class %s, load drop %s mm; %s", r.End, page.CleanLine(r.EndedIn), r.Verdict, r.Class, page.Figure(tidy(r.LoadDropMM)), met),
 		},
 	}

@@ -10,6 +10,7 @@ import (
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant"
+	"holdbench/sequence"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
 )
@@ -47,7 +48,7 @@ func (v *timeline) heading() {
 	r, s := v.result, &v.ready.Scenario
 	v.Line(v.Style.Strong.Render(page.CleanLine(r.Scenario)))
 	v.Put(page.Paragraph(v.Plain(page.Clean(s.Title)), "", v.Width))
-	v.Line(v.Style.Faint.Render(fmt.Sprintf("rig %s, sequence %s, seed %d", page.CleanLine(r.Rig), page.CleanLine(r.Sequence), r.Seed)))
+	v.Line(v.Style.Faint.Render(fmt.Sprintf("rig %s, %s, seed %d", page.CleanLine(r.Rig), page.CleanLine(sequence.Titled(r.Sequence)), r.Seed)))
 	for _, key := range slices.Sorted(maps.Keys(s.Set)) {
 		v.Put(page.Paragraph("set "+page.CleanLine(key)+" = "+page.CleanLine(s.Set[key]), "", v.Width))
 	}

@@ -20,7 +20,7 @@ func resolvedText(s *page.Screen, ready *sim.Case) string {
 	sc := &ready.Scenario
 	b.WriteString(s.Style.Strong.Render(page.CleanLine(sc.Scenario)) + "\n")
 	b.WriteString(page.Paragraph(page.Clean(sc.Title), "", s.Width))
-	fmt.Fprintf(&b, "rig %s, sequence %s, seed %d\n", page.CleanLine(ready.Rig.Rig), page.CleanLine(ready.Sequence.Name), ready.Seed)
+	fmt.Fprintf(&b, "rig %s, %s, seed %d\n", page.CleanLine(ready.Rig.Rig), page.CleanLine(ready.Sequence.Title()), ready.Seed)
 	part := func(name string, t *page.Table) {
 		b.WriteString("\n" + s.Style.Strong.Render(name) + "\n")
 		if len(t.Rows) == 0 {

@@ -94,9 +94,17 @@ func (f *OutsideFlags) Limited(c *cobra.Command) string {
 	return ""
 }
 
+// tellPlace says what --sequence means beside a controller outside, as the sequence does not run.
+func (a *App) tellPlace(flag string, o *scenarios.Overrides) {
+	if o.Sequence != "" {
+		_, _ = fmt.Fprintf(a.Stderr, "%s takes the place of --sequence %s, which does not run: it gives its parameters, and its states to a controller that tells none of its own\n", page.CleanLine(flag), page.CleanLine(o.Sequence))
+	}
+}
+
 // Outside puts controllers into the overrides; flag is what messages about them begin with. What it
 // gives ends their connections.
 func (a *App) Outside(from remote.Options, flag string, o *scenarios.Overrides) (end func()) {
+	a.tellPlace(flag, o)
 	pool := remote.NewPool(from)
 	o.Outside = func(base sequence.Logic, rig *plant.Rig) (sequence.Logic, bool, error) {
 		made, err := pool.Logic(base, rig.Rig, rig.Clock.FunctionalScan)

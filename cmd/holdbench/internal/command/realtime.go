@@ -59,6 +59,7 @@ func (a *App) Modbus(c *cobra.Command, flag, address string, f *RealTimeFlags, w
 	if err != nil {
 		return nil, WrongUse(c, "%s %s: %w", flag, address, err)
 	}
+	a.tellPlace(flag+" "+address, o)
 	o.Outside = func(base sequence.Logic, _ *plant.Rig) (sequence.Logic, bool, error) {
 		return fieldbus.New(base, station, bus, "modbus"), false, nil
 	}

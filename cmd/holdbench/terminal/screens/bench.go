@@ -129,7 +129,9 @@ func (b *Bench) scene() *view.Scene {
 		s.Title = b.mask.Title
 	}
 	s.RigName = fileName(scenarios.RigKind, b.source.chosen.Overrides.Rig, s.Case.Scenario.Rig.Name)
-	s.SequenceName = fileName(scenarios.SequenceKind, b.source.chosen.Overrides.Sequence, s.Case.Scenario.Sequence.Name)
+	if b.source.chosen.Overrides.Outside == nil { // a controller outside has a name of its own
+		s.SequenceName = fileName(scenarios.SequenceKind, b.source.chosen.Overrides.Sequence, s.Case.Scenario.Sequence.Name)
+	}
 	return s
 }
 

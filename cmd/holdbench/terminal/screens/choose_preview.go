@@ -90,7 +90,7 @@ func casePassages(c *sim.Case) []passage {
 		list = append(list, passage{page.Key, 0, fmt.Sprintf("With a lesson of %s.", page.Counted(n, "stop"))})
 	}
 	list = append(list, passage{}, passage{page.Heading, 0, "rig " + c.Rig.Rig}, passage{page.Plain, 2, rigLine(&c.Rig)})
-	list = append(list, passage{page.Heading, 0, "sequence " + c.Sequence.Name})
+	list = append(list, passage{page.Heading, 0, c.Sequence.Title()})
 	if note := c.Sequence.Note; note != "" {
 		list = append(list, passage{page.Plain, 2, oneLine(note)})
 	}

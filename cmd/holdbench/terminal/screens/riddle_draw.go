@@ -33,9 +33,9 @@ func (r *riddleScreen) Draw(a page.Area) {
 
 func (r *riddleScreen) drawOpening(a page.Area) {
 	y := drawPassages(a, 0, []passage{
-		{page.Plain, 0, fmt.Sprintf("A fault is drawn at random for rig %s with sequence %s. The truth is hidden. Examine the run, run it again, "+
+		{page.Plain, 0, fmt.Sprintf("A fault is drawn at random for rig %s with %s. The truth is hidden. Examine the run, run it again, "+
 			"change values, show the nominal run behind it; then name the cause and the remedy. Three further runs are free, each one after that costs a point.",
-			r.c.Rig.Rig, r.c.Sequence.Name)}, {},
+			r.c.Rig.Rig, r.c.Sequence.Title())}, {},
 		{page.Caution, 0, "! " + caution.Whole}, {},
 		{page.Plain, 0, "The same seed draws the same fault for everybody."},
 	})

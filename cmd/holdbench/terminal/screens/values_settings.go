@@ -26,7 +26,7 @@ func settingsOf(c *sim.Case) []setting {
 		if f, ok := plant.FindKey(key); ok {
 			s.unit, s.span, s.note = typedUnit(f.Unit), f.Range(), f.Note
 		} else {
-			s.unit, s.note = unitOfParam(key), "parameter of the sequence "+c.Sequence.Name
+			s.unit, s.note = unitOfParam(key), "parameter of "+c.Sequence.Title()
 			s.span = paramSpan(c.Sequence, key)
 		}
 		list = append(list, s)
