@@ -10,7 +10,6 @@ import (
 
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/page"
-	"holdbench/sequence"
 	"holdbench/sim"
 	"holdbench/sim/sweep"
 )
@@ -51,7 +50,7 @@ the test, its torque, its interval and its validation.`
 func (v *sweepPage) heading() {
 	s := v.sum
 	v.Line(v.Style.Strong.Render("sweep of " + page.CleanLine(s.Sweep)))
-	v.Line(v.Style.Faint.Render(fmt.Sprintf("rig %s, %s, seed %d", page.CleanLine(s.Rig), page.CleanLine(sequence.Titled(s.Sequence)), s.Seed)))
+	v.Line(v.Style.Faint.Render(fmt.Sprintf("rig %s, %s, seed %d", page.CleanLine(s.Rig), page.CleanLine(command.Titled(s.Sequence)), s.Seed)))
 	v.Prose(v.extent())
 	if stops := s.ControllerStopped; stops != nil {
 		v.Prose(page.CleanLine(stops.Text("of " + page.Count(s.Done, "run", "runs"))))

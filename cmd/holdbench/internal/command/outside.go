@@ -94,6 +94,9 @@ func (f *OutsideFlags) Limited(c *cobra.Command) string {
 	return ""
 }
 
+// Titled is the name of a functional side with what it is, see [sequence.Titled].
+func Titled(name string) string { return sequence.Titled(name) }
+
 // tellPlace says what --sequence means beside a controller outside, as the sequence does not run.
 func (a *App) tellPlace(flag string, o *scenarios.Overrides) {
 	if o.Sequence != "" {
