@@ -30,7 +30,7 @@ type facts struct {
 
 // class joins the facts. A pass without a proof of this run, for a brake with insufficient torque or
 // after the load was not held, is the worst of both: nothing has caught the fault. A load that was not
-// held is itself a fault, of the controller where there is no other.
+// held is itself a fault, of the controller or of the rig's values where there is no other.
 func (f facts) class() Class {
 	onProof := f.released && f.proven
 	sound := f.torqueSufficient && f.loadHeld

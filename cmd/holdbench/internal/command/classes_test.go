@@ -36,6 +36,19 @@ func TestNothingCalmsBesideHarm(t *testing.T) {
 	}
 }
 
+// A load that falls by command of the controller is its fault, whatever the class.
+func TestDropByCommand(t *testing.T) {
+	for _, class := range sim.Classes() {
+		r := sim.Result{Class: class, LoadDropMM: 203.2, DropCommanded: "drive off, brake open", Released: true}
+		text := ClassMeaning(&r)
+		assert.Contains(t, text, "load drop 203 mm, by command of the controller: drive off, brake open.", class)
+		if class == sim.Refused {
+			assert.Contains(t, text, "torque is sufficient, and the load fell by command of the controller.", class)
+			assert.NotContains(t, text, "prevented the release", class)
+		}
+	}
+}
+
 // Without harm the text says what the class is good for, and when the judge was wrong.
 func TestMeaningOfAClass(t *testing.T) {
 	wrong, right := false, true
