@@ -150,8 +150,8 @@ func TestCopiesShareAConnection(t *testing.T) {
 func TestNameOfAController(t *testing.T) {
 	t.Parallel()
 	for greeting, want := range map[string]string{
-		`{}`:                                      "controller outside",
-		`{"name":"my-axis"}`:                      "controller my-axis",
+		`{}`:                 "controller outside",
+		`{"name":"my-axis"}`: "controller my-axis",
 		`{"name":"a","states":[{"name":"idle"}]}`: "controller a",
 	} {
 		p := answers(t, 1, func(conn io.ReadWriter) { _, _ = io.WriteString(conn, greeting+"\n") })
