@@ -1,6 +1,7 @@
 package remote_test
 
 import (
+	"bufio"
 	"errors"
 	"io"
 	"os"
@@ -154,7 +155,10 @@ func TestNameOfAController(t *testing.T) {
 		`{"name":"my-axis"}`: "controller my-axis",
 		`{"name":"a","states":[{"name":"idle"}]}`: "controller a",
 	} {
-		p := answers(t, 1, func(conn io.ReadWriter) { _, _ = io.WriteString(conn, greeting+"\n") })
+		p := answers(t, 1, func(conn io.ReadWriter) {
+			_, _ = bufio.NewReader(conn).ReadString('\n') // hello
+			_, _ = io.WriteString(conn, greeting+"\n")
+		})
 		d := with(t, load(t, "healthy-down", scenarios.Overrides{}), p).Sequence
 		require.Equal(t, want, d.Name)
 		require.Equal(t, want, d.Title())
