@@ -3,7 +3,9 @@ package export
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
+	"time"
 
 	"github.com/expr-lang/expr/ast"
 
@@ -13,6 +15,8 @@ import (
 // STOptions choose how a program is written.
 type STOptions struct {
 	Heading Heading
+	// Scan is the time between two scans; 0 leaves it without a value, to be connected.
+	Scan time.Duration
 	// Integers writes integer constants in place of enumerations, for a compiler that has none.
 	Integers bool
 }
@@ -78,7 +82,10 @@ type stWriter struct {
 }
 
 func (w *stWriter) refuse(format string, values ...any) {
-	w.refused = append(w.refused, fmt.Errorf(format, values...))
+	err := fmt.Errorf(format, values...)
+	if !slices.ContainsFunc(w.refused, func(e error) bool { return e.Error() == err.Error() }) {
+		w.refused = append(w.refused, err)
+	}
 }
 
 func (w *stWriter) line(depth int, format string, values ...any) {

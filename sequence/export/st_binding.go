@@ -48,7 +48,7 @@ func (w *stWriter) linked(s sequence.Signal, variable string) string {
 		if word == "" {
 			word = "none"
 		}
-		value := boolText(i == 1)
+		value := boolText(i == 0)
 		if e := w.words[s.Name]; e != nil {
 			value = w.initial(e, s.Words[i])
 			if s.Words[i] == sequence.StopNone && s.Name == "stop_cause" {
@@ -119,7 +119,7 @@ func (w *stWriter) starts() []string {
 		case "drive":
 			list = append(list, w.own.command+".drive: "+w.initial(w.words["drive"], "hold"))
 		case "brake", "brake_2", "operation":
-			list = append(list, w.own.command+"."+outputName(s.Name)+": FALSE")
+			list = append(list, w.own.command+"."+outputName(s.Name)+": TRUE")
 		}
 	}
 	return list

@@ -459,11 +459,12 @@ func (w *stWriter) set(depth int, a *sequence.Assign) {
 	case a.Expr != nil:
 		w.line(depth, "%s := %s;", name, w.broken(a.Expr.Node, depth, 0))
 	case a.Signal.Words == nil:
+		w.refuseText(a.Word)
 		w.line(depth, "%s := %s;", name, stringText(a.Word))
 	case w.words[a.Signal.Name] != nil:
 		w.line(depth, "%s := %s;", name, w.words[a.Signal.Name].value(a.Word))
 	default:
-		w.line(depth, "%s := %s;", name, boolText(a.Word == a.Signal.Words[1]))
+		w.line(depth, "%s := %s;", name, boolText(a.Word == a.Signal.Words[0]))
 	}
 	if a.Signal.Name == "brake_2" {
 		w.line(depth, "%s := TRUE;", w.own.brake2Apart)

@@ -61,8 +61,10 @@ func (w *stWriter) inputTable() []declared {
 	for _, s := range w.inputs {
 		d := declared{name: w.signals[s.Name], typ: w.typeOf(s), unit: unitText(s.Unit), note: s.Note}
 		if s.Name == "scan_s" {
-			d.initial = "0.01"
-			d.note += "; set it to that of the task"
+			if w.options.Scan > 0 {
+				d.initial = realText(w.options.Scan.Seconds())
+			}
+			d.note += ": must be that of the task"
 		}
 		list = append(list, d)
 	}
@@ -115,9 +117,9 @@ func (w *stWriter) output(s sequence.Signal) declared {
 	d := declared{name: w.signals["output "+s.Name], typ: w.typeOf(s), unit: unitText(s.Unit), note: s.Note}
 	switch s.Name {
 	case "brake", "brake_2":
-		d.initial, d.note = "TRUE", "TRUE closes: "+s.Note
+		d.initial, d.note = "FALSE", "TRUE opens: "+s.Note
 	case "operation":
-		d.initial, d.note = "TRUE", "TRUE inhibits: "+s.Note
+		d.initial, d.note = "FALSE", "TRUE allows: "+s.Note
 	case "drive":
 		d.initial = w.initial(w.words["drive"], "off")
 	}
@@ -318,19 +320,4 @@ func (w *stWriter) head() {
 	}
 	w.line(0, "*)")
 	w.line(0, "")
-}
-
-// explained says how the program works, and what it asks of the controller.
-func (w *stWriter) explained() []string {
-	list := []string{
-		"",
-		"The block is called once in every scan of a cyclic task, with a fixed time between two scans.",
-		"Positive torque and current raise the load. What a state does not command stays as the state before left it.",
-		"At most one way is taken in a scan; the state that it leads to commands in the same scan.",
-		"All numbers are LREAL, as on the bench; REAL is enough for a machine.",
-	}
-	if len(w.divisors) > 0 {
-		list = append(list, "It divides by "+strings.Join(w.divisors, "; by ")+": must not be 0, with which some controllers stop and others go on with a wrong value.")
-	}
-	return list
 }

@@ -145,15 +145,16 @@ func (w *stWriter) nameOutputs() {
 	}
 }
 
-// outputName says what TRUE is where an output has two words.
+// outputName says what TRUE is where an output has two words. FALSE is the safe one: it is what an output
+// has when a controller stops.
 func outputName(signal string) string {
 	switch signal {
 	case "brake":
-		return "close_brake"
+		return "open_brake"
 	case "brake_2":
-		return "close_brake_2"
+		return "open_brake_2"
 	case "operation":
-		return "inhibit_operation"
+		return "allow_operation"
 	}
 	return signal
 }

@@ -73,7 +73,7 @@ states:
     set: {drive: hold, brake: open, operation: allowed, torque_limit_nm: "step_nm + x__y_nm"}
     go: [{to: end_if, when: "of and s_ready and real and z_ and state and next and `+long+`_nm > 1 and `+long+`_mm > 1"}]
   end_if:
-    set: {alarm: "Öl $ 'fehlt'"}
+    set: {alarm: "oil $ 'missing'"}
     go: [{to: ready, when: trigger}]
 ends: {end_if: pass}
 `)
@@ -90,7 +90,7 @@ ends: {end_if: pass}
 		"  step_nm : LREAL := 1.0;", "  S_READY_2", "  real_2 : BOOL := TRUE;", "  x_y_nm : LREAL := 4.0;", "  z : BOOL := TRUE;",
 		"  of_2 : BOOL := TRUE;", "  state_2 : Sequence9PressesState", "  next_2 : Sequence9PressesState",
 		"press_torque_that_the_drive_buil : LREAL := 6.0;", "press_torque_that_the_drive_bu_2 : LREAL := 7.0;", "S_END_IF",
-		"alarm := '$C3$96l $$ $'fehlt$'';", "wait * ) or ( * not, 5 Nm", "FUNCTION_BLOCK Sequence9PressesBrakeTest",
+		"cmd.alarm := 'oil $$ $'missing$'';", "wait * ) or ( * not, 5 Nm", "FUNCTION_BLOCK Sequence9PressesBrakeTest",
 	} {
 		assert.Contains(t, program, want)
 	}
@@ -124,6 +124,29 @@ func TestManyStates(t *testing.T) {
 	program, bound, err := export.StructuredText(compiled(t, b.String()), "n.st", export.STOptions{})
 	require.NoError(t, err)
 	ran(t, program, bound)
+}
+
+// Text that not every controller has in a STRING is refused.
+func TestAlarmsOfAProgram(t *testing.T) {
+	t.Parallel()
+	_, _, err := export.StructuredText(compiled(t, `
+sequence: texts
+start: a
+states:
+  a: {set: {drive: hold, brake: open, alarm: "kein Öl"}, go: [{to: b, when: trigger}]}
+  b: {set: {drive: off}}
+`), "n.st", export.STOptions{})
+	require.EqualError(t, err, `the alarm "kein Öl" has the character 'Ö', which not every controller has in a STRING; must be of printed ASCII characters`)
+}
+
+// FALSE is what an output has when a controller stops: it closes the brake and allows nothing.
+func TestOutputsAreSafeWhenFalse(t *testing.T) {
+	t.Parallel()
+	program, _, err := export.StructuredText(small(t), "n.st", export.STOptions{Scan: scan})
+	require.NoError(t, err)
+	for _, want := range []string{"  open_brake : BOOL := FALSE;", "  open_brake_2 : BOOL := FALSE;", "  allow_operation : BOOL := FALSE;", "  drive : DriveMode := DRIVE_OFF;", "  scan_s : LREAL := 0.002;"} {
+		assert.Contains(t, program, want)
+	}
 }
 
 // What has no form in a program is refused with the words to change.

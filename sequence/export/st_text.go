@@ -58,6 +58,17 @@ func stringText(text string) string {
 	return "'" + b.String() + "'"
 }
 
+// refuseText refuses text for the operator that a STRING cannot hold on every controller: what is not
+// printed in ISO/IEC 646.
+func (w *stWriter) refuseText(text string) {
+	for _, r := range text {
+		if r < ' ' || r >= 0x7f {
+			w.refuse("the alarm %q has the character %q, which not every controller has in a STRING; must be of printed ASCII characters", text, r)
+			return
+		}
+	}
+}
+
 // longestText is how long the longest text for the operator is, at least the 80 characters that a
 // STRING has without a length (common practice).
 func (w *stWriter) longestText() int {

@@ -27,6 +27,7 @@ type exportFlags struct {
 	as, out, states string
 	group, table    string
 	overwrite       bool
+	reads           string                // the sequence
 	overrides       command.OverrideFlags // set and rig alone
 }
 
@@ -79,6 +80,7 @@ its head says what it asks of its host.`),
 }
 
 func run(a *command.App, c *cobra.Command, reference string, f *exportFlags) error {
+	f.reads = reference
 	o, err := f.overrides.Read(c)
 	if err != nil {
 		return err
@@ -108,6 +110,12 @@ func (f *exportFlags) format(c *cobra.Command) (*format, error) {
 		return nil, command.WrongUse(c, "--as is missing; must be one of %s", strings.Join(formatNames(), ", "))
 	case i < 0:
 		return nil, command.WrongUse(c, "--as is %q; %s", f.as, sequence.Suggest(f.as, formatNames()))
+	case c.Flags().Changed("group") && !list[i].groups:
+		return nil, command.WrongUse(c, "--group is for diagrams; must be left out with --as %s", f.as)
+	case f.table != "" && !list[i].tables:
+		return nil, command.WrongUse(c, "--table is for table and csv; must be left out with --as %s", f.as)
+	case c.Flags().Changed("states") && !list[i].program:
+		return nil, command.WrongUse(c, "--states is for st and binding; must be left out with --as %s", f.as)
 	case f.states != statesEnum && f.states != statesInt:
 		return nil, command.WrongUse(c, "--states is %q; must be %s or %s", f.states, statesEnum, statesInt)
 	}
@@ -214,6 +222,11 @@ func (f *exportFlags) deliver(a *command.App, made []output) error {
 	}
 	made[0].file = f.out
 	for _, m := range made {
+		for _, read := range []string{f.reads, f.overrides.Rig} {
+			if files.SameFile(m.file, read) {
+				return fmt.Errorf("%s is read for this export; choose another name for --out", m.file)
+			}
+		}
 		if _, err := os.Lstat(m.file); err == nil && !f.overwrite {
 			return fmt.Errorf("%s exists already; choose another name for --out, or give --overwrite", m.file)
 		}

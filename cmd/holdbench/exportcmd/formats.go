@@ -22,18 +22,20 @@ import (
 type format struct {
 	name, note string
 	write      func(*job) ([]output, error)
+
+	program, groups, tables bool // which has states as numbers, groups of states, tables to choose from
 }
 
 func formats() []format {
 	return []format{
-		{"st", "a function block in Structured Text, IEC 61131-3", structuredText},
-		{"binding", "the binding by which the bench runs that function block", bindingOnly},
-		{"scxml", "a state chart in SCXML, W3C 2015", chart},
-		{"svg", "a diagram of the states, drawn", drawn},
-		{"dot", "the same for Graphviz", graph},
-		{"mermaid", "the same for documents that draw Mermaid", mermaid},
-		{"table", "tables of transitions, states, signals, parameters, causes, inputs", markdown},
-		{"csv", "one of these tables, chosen by --table", commaSeparated},
+		{name: "st", note: "a function block in Structured Text, IEC 61131-3", write: structuredText, program: true},
+		{name: "binding", note: "the binding by which the bench runs that function block", write: bindingOnly, program: true},
+		{name: "scxml", note: "a state chart in SCXML, W3C 2015", write: chart},
+		{name: "svg", note: "a diagram of the states, drawn", write: drawn, groups: true},
+		{name: "dot", note: "the same for Graphviz", write: graph, groups: true},
+		{name: "mermaid", note: "the same for documents that draw Mermaid", write: mermaid, groups: true},
+		{name: "table", note: "tables of transitions, states, signals, parameters, causes, inputs", write: markdown, tables: true},
+		{name: "csv", note: "one of these tables, chosen by --table", write: commaSeparated, tables: true},
 	}
 }
 
@@ -65,7 +67,11 @@ func structuredText(j *job) ([]output, error) {
 }
 
 func (j *job) options() export.STOptions {
-	return export.STOptions{Heading: j.heading, Integers: j.flags.states == statesInt}
+	o := export.STOptions{Heading: j.heading, Integers: j.flags.states == statesInt}
+	if j.rig != nil {
+		o.Scan = j.rig.Clock.FunctionalScan
+	}
+	return o
 }
 
 func bindingOnly(j *job) ([]output, error) {
