@@ -61,6 +61,13 @@ func (in *Input) acceptedMisses() *Section {
 				what = append(what, b.Broken+" broken: "+page.CleanLine(b.Why))
 			}
 		}
+		if r.Result.End == "pass" {
+			for _, b := range r.brakeDrops() {
+				if !b.drop.MeetsAtRest || !b.drop.MeetsFromSpeed {
+					what = append(what, "passed, and at a power failure the load would drop farther than the rig permits"+b.which)
+				}
+			}
+		}
 		if len(what) > 0 && r.Result.Met() {
 			items = append(items, Cell{Text: r.name() + ": " + strings.Join(what, "; "), Links: []Link{in.linkTo(r)}})
 		}

@@ -255,23 +255,39 @@ func (r *Run) addDrop(t *Table) {
 	if d == nil {
 		return
 	}
-	add := func(name string, drop *sim.BrakeDrop) {
+	add := func(name string, mm *float64, meets bool) {
 		got := "the load does not stop"
-		if drop.AtRestMM != nil {
-			got = page.Figure(small(*drop.AtRestMM)) + " mm"
+		if mm != nil {
+			got = page.Figure(small(*mm)) + " mm"
 		}
 		met := Cell{Text: "yes"}
-		if !drop.MeetsAtRest {
-			met = Cell{Text: "no", Tone: "warn"}
+		if !meets {
+			met = Cell{Text: "NO", Tone: "bad"}
 		}
 		t.addCells(Cell{Text: name}, Cell{Text: "drop limit of the rig " + page.Figure(d.LimitMM) + " mm; not proven by the test"}, Cell{Text: got}, met, Cell{})
 	}
-	if d.AtEndBrake2 == nil {
-		add("load drop at a power failure at rest", &d.AtEnd)
-		return
+	for _, b := range r.brakeDrops() {
+		add("load drop at a power failure at rest"+b.which, b.drop.AtRestMM, b.drop.MeetsAtRest)
+		add("the same, lowered at "+page.Figure(d.SpeedMMS)+" mm/s"+b.which, b.drop.FromSpeedMM, b.drop.MeetsFromSpeed)
 	}
-	add("load drop at a power failure at rest, brake 1 alone", &d.AtEnd)
-	add("the same, brake 2 alone", d.AtEndBrake2)
+}
+
+// namedDrop is the load drop with one of the brakes.
+type namedDrop struct {
+	which string
+	drop  *sim.BrakeDrop
+}
+
+// brakeDrops are the load drops at a power failure with the brakes as they are at the end.
+func (r *Run) brakeDrops() []namedDrop {
+	switch d := r.Result.DropAtPowerFailure; {
+	case d == nil:
+		return nil
+	case d.AtEndBrake2 == nil:
+		return []namedDrop{{"", &d.AtEnd}}
+	default:
+		return []namedDrop{{", brake 1 alone", &d.AtEnd}, {", brake 2 alone", d.AtEndBrake2}}
+	}
 }
 
 // quantityName is the name of an expectation in words.

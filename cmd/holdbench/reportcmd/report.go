@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"path/filepath"
 	"runtime"
 	"slices"
 	"strings"
@@ -101,6 +102,8 @@ func (f *reportFlags) validate(c *cobra.Command) error {
 	switch {
 	case f.out == "":
 		return command.WrongUse(c, "--out is missing; must be a file such as record.html, or - for standard output")
+	case !files.IsStdout(f.out) && !files.IsDevice(f.out) && !slices.Contains([]string{".html", ".htm"}, strings.ToLower(filepath.Ext(f.out))):
+		return command.WrongUse(c, "--out is %s; the name of a record must end in .html, or be - for standard output", f.out)
 	case f.only != "" && f.only != report.OnlyFailed:
 		return command.WrongUse(c, "--only is %q; %s", f.only, sequence.Suggest(f.only, []string{report.OnlyFailed}))
 	case f.workers < 1:
