@@ -52,24 +52,8 @@ func (in *Input) unusable() *Section {
 func (in *Input) acceptedMisses() *Section {
 	var items []Cell
 	for _, r := range in.ran() {
-		var what []string
-		if r.Result.Class == sim.Missed {
-			what = append(what, "class missed: operation is released although the torque is insufficient or the load was not held")
-		}
-		for _, b := range r.Ready.Scenario.Expect.Obligations {
-			if kept, found := obligationOf(r, b.Broken); found && !kept {
-				what = append(what, b.Broken+" broken: "+page.CleanLine(b.Why))
-			}
-		}
-		if r.Result.End == "pass" {
-			for _, b := range r.brakeDrops() {
-				if !b.drop.MeetsAtRest || !b.drop.MeetsFromSpeed {
-					what = append(what, "passed, and at a power failure the load would drop farther than the rig permits"+b.which)
-				}
-			}
-		}
-		if len(what) > 0 && r.Result.Met() {
-			items = append(items, Cell{Text: r.name() + ": " + strings.Join(what, "; "), Links: []Link{in.linkTo(r)}})
+		if risks := r.risks(); len(risks) > 0 && r.Result.Met() {
+			items = append(items, Cell{Text: r.name() + ": " + strings.Join(risks, "; "), Links: []Link{in.linkTo(r)}})
 		}
 	}
 	s := listed("residual", "Runs that are as expected and leave a risk", items, "None.")
@@ -77,6 +61,28 @@ func (in *Input) acceptedMisses() *Section {
 		s.Notes = []string{"In these test cases the expectation itself is a miss or a broken obligation: the sequence could not detect or prevent it, or the test case shows a mistake. Each is a risk that remains and has to be judged for the machine."}
 	}
 	return s
+}
+
+// risks are what is dangerous in a run, whatever was expected of it.
+func (r *Run) risks() []string {
+	var list []string
+	if r.Result.Class == sim.Missed {
+		list = append(list, "class missed: operation is released although the torque is insufficient or the load was not held")
+	}
+	for _, b := range r.Ready.Scenario.Expect.Obligations {
+		if kept, found := obligationOf(r, b.Broken); found && !kept {
+			list = append(list, b.Broken+" broken: "+page.CleanLine(b.Why))
+		}
+	}
+	if r.Result.End != "pass" {
+		return list
+	}
+	for _, b := range r.brakeDrops() {
+		if !b.drop.MeetsAtRest || !b.drop.MeetsFromSpeed {
+			list = append(list, "passed, and at a power failure the load would drop farther than the rig permits"+b.which)
+		}
+	}
+	return list
 }
 
 func (in *Input) accepted() *Section {
