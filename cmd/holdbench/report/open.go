@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/page"
@@ -175,7 +176,7 @@ func (in *Input) untested() *Section {
 	if len(silent) > 0 {
 		add("rules of the judge and of the stop functions that took effect in no test case: "+strings.Join(silent, ", "), Link{"rules", "judge"})
 	}
-	for _, text := range in.Studies.missing() {
+	for _, text := range append(in.Studies.missing(), in.foreign()...) {
 		add(text, Link{"studies", "studies"})
 	}
 	add("measurement on the machine: every column measured of this record is empty until it is filled in and signed")
@@ -190,6 +191,33 @@ func (in *Input) causesNotShown(s *Sequence) []string {
 		if in.count(func(r *Run) bool { return r.Sequence == s && r.Result.Cause == cause }) == 0 {
 			list = append(list, page.CleanLine(cause))
 		}
+	}
+	return list
+}
+
+// foreign are the studies that say less of this record than they may seem to: those of another rig or
+// sequence, and probes of some faults or states only.
+func (in *Input) foreign() []string {
+	var list []string
+	belongs := func(what, file, rig, of string) {
+		if !slices.ContainsFunc(in.Rigs, func(r *Rig) bool { return r.Rig.Rig == rig }) {
+			list = append(list, what+" "+page.CleanLine(file)+" is of the rig "+page.CleanLine(rig)+", which is not in this record")
+		}
+		if !slices.ContainsFunc(in.Sequences, func(s *Sequence) bool { return s.Logic.About().Name == of }) {
+			list = append(list, what+" "+page.CleanLine(file)+" is of the sequence "+page.CleanLine(of)+", which is not in this record")
+		}
+	}
+	for _, p := range in.Studies.Probes {
+		belongs("the probe", p.File, p.Head.Rig, p.Head.Sequence)
+		if len(p.Head.Faults)+len(p.Head.States) > 0 {
+			list = append(list, "the probe "+page.CleanLine(p.File)+" tried some faults or some states only: every fault in every state stays open")
+		}
+	}
+	for _, w := range in.Studies.Sweeps {
+		belongs("the sweep", w.File, w.Summary.Rig, w.Summary.Sequence)
+	}
+	for _, l := range in.Studies.Lives {
+		belongs("the life", l.File, l.Values.Life, l.Values.Sequence)
 	}
 	return list
 }

@@ -8,6 +8,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+	"holdbench/sim/probe"
 )
 
 // A curve keeps its ends and its extremes, so that no peak of a run is lost, in rising time, and has no
@@ -115,4 +119,24 @@ func FuzzReadRecorded(f *testing.F) {
 		}
 		require.NotEmpty(t, r.notes(&Trace{t: []float32{0, 1}, values: [quantities][]float32{{0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}}}))
 	})
+}
+
+// A study of another machine, or of some faults only, closes nothing in a record and is named.
+func TestStudiesOfSomethingElse(t *testing.T) {
+	p, err := sequence.Compile(sequence.Document{
+		Sequence: "own", Start: "a", Ends: sequence.Ends{{State: "b", Kind: "pass"}},
+		States: sequence.States{{Name: "a", Set: sequence.Settings{{Output: "drive", Value: "hold"}}, Go: []sequence.Transition{{To: "b", When: "trigger"}}}, {Name: "b"}},
+	}, nil)
+	require.NoError(t, err)
+	in := &Input{
+		Rigs: []*Rig{{Rig: plant.Rig{Rig: "my-axis"}}}, Sequences: []*Sequence{{Logic: p}},
+		Studies: Studies{
+			Probes: []*Probe{{File: "p.json", Head: probe.Head{Rig: "my-axis", Sequence: "own", Faults: []string{"lining-worn"}}}},
+			Lives:  []*Life{{File: "l.json", Values: LifeValues{Life: "kiln-gate", Sequence: "own"}}},
+		},
+	}
+	assert.Equal(t, []string{
+		"the probe p.json tried some faults or some states only: every fault in every state stays open",
+		"the life l.json is of the rig kiln-gate, which is not in this record",
+	}, in.foreign())
 }
