@@ -81,7 +81,10 @@ func ReadRecorded(text []byte) (*Recorded, error) {
 	times := 0
 	for i, name := range head {
 		at[i] = leftOut
-		if name = strings.TrimSpace(name); name == "t_s" {
+		if name = strings.TrimSpace(name); name == "capacity_nm" {
+			return nil, errors.New("line 1: the column capacity_nm is known to a simulation only; must be a recording of the axis, not a trace of a run")
+		}
+		if name == "t_s" {
 			at[i], times = isTime, times+1
 		}
 		for _, known := range recordables() {
@@ -196,7 +199,7 @@ func (r *Recorded) notes(t *Trace) []string {
 			list = append(list, s.column+": no time in common with the run.")
 			continue
 		}
-		list = append(list, fmt.Sprintf("%s: recorded less simulated is at most %s %s, at %s; root mean square %s %s, over %s in common.",
+		list = append(list, fmt.Sprintf("%s: the largest difference, recorded less simulated, is %s %s, at %s; root mean square %s %s, over %s in common.",
 			s.column, page.Figure(difference(worst)), s.unit, page.Seconds(at), page.Figure(difference(math.Sqrt(sum/float64(n)))), s.unit, page.Count(n, "sample", "samples")))
 	}
 	return list

@@ -99,8 +99,8 @@ func TestRecordedIsCompared(t *testing.T) {
 	r, err := ReadRecorded([]byte("t_s,position_mm,current_rms_a\n0.5,5.25,1.4142135623730951\n1.5,9,1.4142135623730951\n3,0,0\n"))
 	require.NoError(t, err)
 	notes := strings.Join(r.notes(trace), "\n")
-	assert.Contains(t, notes, "position_mm: recorded less simulated is at most -1 mm, at 1.500 s; root mean square 0.729 mm, over 2 samples in common.")
-	assert.Contains(t, notes, "current_rms_a: recorded less simulated is at most 0 A")
+	assert.Contains(t, notes, "position_mm: the largest difference, recorded less simulated, is -1 mm, at 1.500 s; root mean square 0.729 mm, over 2 samples in common.")
+	assert.Contains(t, notes, "current_rms_a: the largest difference, recorded less simulated, is 0 A")
 }
 
 // Whatever a recording is, it is read or refused.
@@ -139,4 +139,10 @@ func TestStudiesOfSomethingElse(t *testing.T) {
 		"the probe p.json tried some faults or some states only: every fault in every state stays open",
 		"the life l.json is of the rig kiln-gate, which is not in this record",
 	}, in.foreign())
+}
+
+// What a simulation has written is no recording of an axis.
+func TestATraceIsNoRecording(t *testing.T) {
+	_, err := ReadRecorded([]byte("t_s,state,position_mm,capacity_nm\n0,ready,1,9\n"))
+	require.EqualError(t, err, "line 1: the column capacity_nm is known to a simulation only; must be a recording of the axis, not a trace of a run")
 }
