@@ -69,7 +69,7 @@ checked with --set judge.directions=down.`),
   holdbench check --sequence reference healthy
   holdbench check --sequence down-only --set judge.directions=down brake
   holdbench check --mutate --sequence hasty`,
-		ValidArgsFunction: completePaths,
+		ValidArgsFunction: command.CompleteWanted,
 		RunE: func(c *cobra.Command, args []string) error {
 			if err := f.validateWatch(c); err != nil {
 				return err
@@ -213,23 +213,9 @@ func checkExit(items []*item, runErr error) error {
 // in which they were named. What cannot be used stays in the list with its error; once
 // interrupted, only the names of the rest are taken down.
 func load(ctx context.Context, paths []string, workers int, o scenarios.Overrides) []*item {
-	if len(paths) == 0 {
-		paths = groups()
-	}
 	var items []*item
-	seen := map[string]bool{}
-	for _, path := range paths {
-		references, err := scenarios.Expand([]string{path})
-		if err != nil {
-			items = append(items, &item{name: path, group: unusableGroup, err: err})
-			continue
-		}
-		for _, reference := range references {
-			if !seen[reference] {
-				seen[reference] = true
-				items = append(items, &item{name: reference, group: groupOf(reference)})
-			}
-		}
+	for _, w := range command.WantedBelow(paths) {
+		items = append(items, &item{name: w.Reference, group: groupOf(w), err: w.Err})
 	}
 	read := func(n int) (item, bool) {
 		i := *items[n]
@@ -271,16 +257,14 @@ func reportUnusable(a *command.App, items []*item) {
 const unusableGroup = "not found"
 
 // groupOf is the group of a built-in scenario, or the folder of a file.
-func groupOf(reference string) string {
-	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
-		if e.Name == reference {
-			return e.Group
-		}
+func groupOf(w command.Wanted) string {
+	if w.Group != "" {
+		return w.Group
 	}
-	if _, err := os.Stat(reference); err != nil {
+	if _, err := os.Stat(w.Reference); w.Err != nil || err != nil {
 		return unusableGroup
 	}
-	return filepath.ToSlash(filepath.Dir(reference))
+	return filepath.ToSlash(filepath.Dir(w.Reference))
 }
 
 // byGroup brings the items of a group together and leaves their order otherwise.
@@ -400,20 +384,4 @@ func reportNotRun(a *command.App, items []*item) {
 	for _, name := range names {
 		_, _ = fmt.Fprintln(a.Stderr, "  "+name)
 	}
-}
-
-// completePaths completes what check takes: scenarios, groups and files.
-func completePaths(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
-	return append(groups(), scenarios.Names(scenarios.ScenarioKind)...), cobra.ShellCompDirectiveDefault
-}
-
-// groups lists the groups of built-in scenarios.
-func groups() []string {
-	var list []string
-	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
-		if len(list) == 0 || list[len(list)-1] != e.Group {
-			list = append(list, e.Group)
-		}
-	}
-	return list
 }

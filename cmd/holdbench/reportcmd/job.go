@@ -78,22 +78,8 @@ func (j *job) interrupted() error {
 
 // expand makes a test case of every scenario below the paths, in the order in which they were named.
 func (j *job) expand(paths []string) {
-	if len(paths) == 0 {
-		paths = groups()
-	}
-	seen := map[string]bool{}
-	for _, path := range paths {
-		references, err := scenarios.Expand([]string{path})
-		if err != nil {
-			j.runs = append(j.runs, &report.Run{Reference: path, Group: "not found", Err: err})
-			continue
-		}
-		for _, reference := range references {
-			if !seen[reference] {
-				seen[reference] = true
-				j.runs = append(j.runs, &report.Run{Reference: reference, Group: groupOf(reference)})
-			}
-		}
+	for _, w := range command.WantedBelow(paths) {
+		j.runs = append(j.runs, &report.Run{Reference: w.Reference, Group: groupOf(w), Err: w.Err})
 	}
 	for i, r := range j.runs {
 		r.Number = i + 1
@@ -101,13 +87,12 @@ func (j *job) expand(paths []string) {
 }
 
 // groupOf is the group of a built-in scenario, or the folder of a file.
-func groupOf(reference string) string {
-	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
-		if e.Name == reference {
-			return e.Group
-		}
-	}
-	switch folder := filepath.Dir(reference); {
+func groupOf(w command.Wanted) string {
+	switch folder := filepath.Dir(w.Reference); {
+	case w.Err != nil:
+		return "not found"
+	case w.Group != "":
+		return w.Group
 	case folder == ".":
 		return "files"
 	case filepath.IsAbs(folder):

@@ -60,7 +60,7 @@ an expectation is not met, 2 if a document cannot be used, 3 if interrupted.`),
   holdbench report brake --only failed --out failed.html
   holdbench report healthy-down --against measured.csv --out compared.html
   holdbench report healthy --probe probe.jsonl --accept reference -o probed.html`,
-		ValidArgsFunction: completePaths,
+		ValidArgsFunction: command.CompleteWanted,
 		RunE:              func(c *cobra.Command, args []string) error { return write(a, c, args, f) },
 	}
 	f.add(c)
@@ -183,20 +183,4 @@ func (j *job) conclude(bytes int) error {
 		return command.Exit(command.ExitBroken)
 	}
 	return nil
-}
-
-// completePaths completes what report takes: scenarios, groups and files.
-func completePaths(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
-	return append(groups(), scenarios.Names(scenarios.ScenarioKind)...), cobra.ShellCompDirectiveDefault
-}
-
-// groups lists the groups of built-in scenarios.
-func groups() []string {
-	var list []string
-	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
-		if len(list) == 0 || list[len(list)-1] != e.Group {
-			list = append(list, e.Group)
-		}
-	}
-	return list
 }

@@ -1,0 +1,58 @@
+package command
+
+import (
+	"github.com/spf13/cobra"
+
+	"holdbench/scenarios"
+)
+
+// Wanted is a scenario that the command line names.
+type Wanted struct {
+	Reference string
+	Group     string // of a built-in one; empty for a file
+	Err       error  // why the path cannot be used
+}
+
+// WantedBelow are the scenarios below the paths, or all built-in ones without a path, each once and in
+// the order in which they were named.
+func WantedBelow(paths []string) []Wanted {
+	if len(paths) == 0 {
+		paths = scenarioGroups()
+	}
+	groups := map[string]string{}
+	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
+		groups[e.Name] = e.Group
+	}
+	var list []Wanted
+	seen := map[string]bool{}
+	for _, path := range paths {
+		references, err := scenarios.Expand([]string{path})
+		if err != nil {
+			list = append(list, Wanted{Reference: path, Err: err})
+			continue
+		}
+		for _, reference := range references {
+			if !seen[reference] {
+				seen[reference] = true
+				list = append(list, Wanted{Reference: reference, Group: groups[reference]})
+			}
+		}
+	}
+	return list
+}
+
+// CompleteWanted completes groups and names of built-in scenarios, and files.
+func CompleteWanted(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
+	return append(scenarioGroups(), scenarios.Names(scenarios.ScenarioKind)...), cobra.ShellCompDirectiveDefault
+}
+
+// scenarioGroups are the groups of the built-in scenarios.
+func scenarioGroups() []string {
+	var list []string
+	for _, e := range scenarios.Builtin(scenarios.ScenarioKind) {
+		if len(list) == 0 || list[len(list)-1] != e.Group {
+			list = append(list, e.Group)
+		}
+	}
+	return list
+}
