@@ -396,7 +396,7 @@ func (w *stWriter) leave() {
 	}
 	if len(ends) > 0 {
 		w.line(1, "IF %s THEN", wrapped(ends, " OR ", "\n      OR ", widest))
-		w.line(2, "%s := FALSE;", w.own.told)
+		w.line(2, "%s := FALSE;", w.own.hasCause)
 		w.line(1, "END_IF;")
 	}
 	if len(anew) == 0 || len(w.order) == 0 {
@@ -413,13 +413,13 @@ func (w *stWriter) leave() {
 func (w *stWriter) tell() {
 	none := w.causes.value("")
 	if len(w.program.Any()) > 0 {
-		w.line(1, "IF NOT %s AND %s <> %s THEN", w.own.told, w.own.common, none)
+		w.line(1, "IF NOT %s AND %s <> %s THEN", w.own.hasCause, w.own.common, none)
 		w.line(2, "%s := %s;", w.own.reason, w.own.common)
 		w.line(1, "END_IF;")
 	}
 	w.line(1, "IF %s <> %s THEN", w.own.reason, none)
-	w.line(2, "%s := %s;", w.own.known, w.own.reason)
-	w.line(2, "%s := TRUE;", w.own.told)
+	w.line(2, "%s := %s;", w.own.lastCause, w.own.reason)
+	w.line(2, "%s := TRUE;", w.own.hasCause)
 	w.line(1, "END_IF;")
 	var passes []string
 	for _, s := range w.program.States() {
@@ -432,8 +432,8 @@ func (w *stWriter) tell() {
 	}
 	w.line(1, "IF %s THEN", strings.Join(passes, " OR "))
 	w.line(2, "(* A failure that was made good is none. *)")
-	w.line(2, "%s := %s;", w.own.known, none)
-	w.line(2, "%s := FALSE;", w.own.told)
+	w.line(2, "%s := %s;", w.own.lastCause, none)
+	w.line(2, "%s := FALSE;", w.own.hasCause)
 	w.line(1, "END_IF;")
 }
 
@@ -481,7 +481,7 @@ func (w *stWriter) deliver() {
 		}
 		w.line(0, "%s := %s;", output, field)
 	}
-	w.line(0, "%s := %s;", w.own.cause, w.own.known)
+	w.line(0, "%s := %s;", w.own.cause, w.own.lastCause)
 }
 
 // remember writes what the next scan reads as the scan before.

@@ -159,8 +159,8 @@ func (w *stWriter) innerTable() []declared {
 		{name: w.own.inState, typ: "DINT", note: "scans since the state was entered"},
 		{name: w.own.command, typ: w.own.commands, note: "what the states have commanded"},
 		{name: w.own.reason, typ: cause, note: "why a test fails, in the scan that finds it"},
-		{name: w.own.known, typ: cause, note: "the cause that is told"},
-		{name: w.own.told, typ: "BOOL", note: "the cause of this failure is known already"},
+		{name: w.own.lastCause, typ: cause, note: "cause of the last failure or stop, until there is another"},
+		{name: w.own.hasCause, typ: "BOOL", note: "this failure has a cause already"},
 	}
 	if w.reenters() {
 		list = append(list, declared{name: w.own.again, typ: "BOOL", note: "the present state is entered again"})

@@ -37,7 +37,8 @@ func (w *stWriter) enumerate(name, prefix string, words []string) *enumeration {
 type ownNames struct {
 	block, values, commands                            string
 	state, next, again, entered, inState               string
-	reason, common, told, cause, known, command        string
+	reason, common, cause, command                     string
+	hasCause, lastCause                                string
 	held, heldAny, scans, scanS, first, i, brake2Apart string
 	sign, cosine, count, least, seconds                string
 }
@@ -57,8 +58,8 @@ func (w *stWriter) nameAll() {
 	w.own = ownNames{
 		block: n.new(cut(title, longestName-len("BrakeTest")) + "BrakeTest"),
 		state: n.new("state"), next: n.new("next"), entered: n.new("entered"),
-		inState: n.new("in_state"), reason: n.new("reason"), common: n.new("common"), told: n.new("told"),
-		cause: n.new("cause"), known: n.new("known"), command: n.new("cmd"), held: n.new("held"), heldAny: n.new("held_any"), scans: n.new("scans"),
+		inState: n.new("in_state"), reason: n.new("reason"), common: n.new("common"), hasCause: n.new("has_cause"),
+		cause: n.new("cause"), lastCause: n.new("last_cause"), command: n.new("cmd"), held: n.new("held"), heldAny: n.new("held_any"), scans: n.new("scans"),
 		first: n.new("first"), i: n.new("i"), sign: n.new("Sign"), cosine: n.new("CosDeg"), count: n.new("ScansHeld"),
 		least: n.new("LeastScans"), seconds: n.new("SecondsOf"), brake2Apart: n.new("brake_2_apart"),
 	}
