@@ -28,7 +28,7 @@ type explorer struct {
 	levers   []lever
 	settings []Ref
 	numbers  []Ref // of the block, for values worth trying
-	bearing  []stretch
+	depended []stretch
 	timers   []timerPlace
 	subjects []*subject
 	begins   []moment
@@ -47,13 +47,13 @@ type explorer struct {
 
 // subject is a state that is watched: that of a variable or of flags.
 type subject struct {
-	now    func(*Machine) int64
-	places map[int64]*statePlace
-	order  []*statePlace
-	last   int64
-	owner  *Block             // that declares it
-	prefix string             // of the instance of that block
-	bears  map[*Variable]bool // its variables on which the state depends
+	now      func(*Machine) int64
+	places   map[int64]*statePlace
+	order    []*statePlace
+	last     int64
+	owner    *Block             // that declares it
+	prefix   string             // of the instance of that block
+	relevant map[*Variable]bool // its variables on which the state depends
 }
 
 // statePlace is a state that a run has reached.
@@ -65,7 +65,7 @@ type statePlace struct {
 	waiter    *waiter // what is to be found out; nil if nothing
 	witness   bool
 	outlasts  int
-	unsettled bool  // it was not left in a try while what bears on it went on changing
+	unsettled bool  // it was not left in a try while what it depends on went on changing
 	ways      []int // how often each was steered to
 }
 
@@ -176,14 +176,14 @@ func (e *explorer) stays(p *statePlace, growth float64) bool {
 	return true
 }
 
-// repeats is whether the memory that bears on the state becomes the same again, so that the state is
+// repeats is whether the memory on which the state depends becomes the same again, so that the state is
 // never left.
 func (e *explorer) repeats(p *statePlace) bool {
 	e.stands = true
 	defer func() { e.stands = false }()
 	var mark []uint64
 	for i, until := 0, 1; i < 512; i++ {
-		if now := e.bears(); mark != nil && slices.Equal(mark, now) {
+		if now := e.relevant(); mark != nil && slices.Equal(mark, now) {
 			return true
 		} else if i == until || mark == nil {
 			mark, until = now, 2*max(i, 1)

@@ -133,9 +133,9 @@ func isTimer(b *Block) bool {
 	return b.native != nil && b.native.timer != nil
 }
 
-// bearingOn are the variables of a block on which others depend.
-func bearingOn(b *Block, others []*Variable) map[*Variable]bool {
-	s := &slicer{bears: map[*Variable]bool{}}
+// relevantTo are the variables of a block on which others depend.
+func relevantTo(b *Block, others []*Variable) map[*Variable]bool {
+	s := &slicer{relevant: map[*Variable]bool{}}
 	for _, v := range others {
 		s.add(v)
 	}
@@ -143,21 +143,21 @@ func bearingOn(b *Block, others []*Variable) map[*Variable]bool {
 		s.grown = false
 		s.list(b.body, nil)
 	}
-	return s.bears
+	return s.relevant
 }
 
 type slicer struct {
-	bears map[*Variable]bool
-	grown bool
+	relevant map[*Variable]bool
+	grown    bool
 }
 
 func (s *slicer) add(v *Variable) {
-	if v != nil && !s.bears[v] {
-		s.bears[v], s.grown = true, true
+	if v != nil && !s.relevant[v] {
+		s.relevant[v], s.grown = true, true
 	}
 }
 
-// list enters what the statements that write bearing variables read, and the conditions under which
+// list enters what the statements that write relevant variables read, and the conditions under which
 // they run.
 func (s *slicer) list(body []statement, guards []expr) {
 	for _, st := range body {
@@ -181,7 +181,7 @@ func (s *slicer) enter(e expr) {
 	})
 }
 
-// matters is whether a statement writes a bearing variable itself, or skips others.
+// matters is whether a statement writes a relevant variable itself, or skips others.
 func (s *slicer) matters(st statement) bool {
 	if _, ok := st.(*jumpStmt); ok {
 		return true
@@ -197,5 +197,5 @@ func (s *slicer) matters(st statement) bool {
 			}
 		})
 	}
-	return slices.ContainsFunc(written, func(e expr) bool { return s.bears[rootVariable(e)] })
+	return slices.ContainsFunc(written, func(e expr) bool { return s.relevant[rootVariable(e)] })
 }

@@ -91,9 +91,9 @@ func (e *explorer) restore(m *moment) {
 	}
 }
 
-// bears is the memory that bears on the state. Of the beginning of a time only what has passed of it
+// relevant is the memory on which the state depends. Of the beginning of a time only what has passed of it
 // counts, and only as long as the timer runs.
-func (e *explorer) bears() []uint64 {
+func (e *explorer) relevant() []uint64 {
 	mem := slices.Clone(e.machine.run.mem[:e.block.layout.slots])
 	for i := range e.timers {
 		f := (*timerFrame)(mem[e.timers[i].offset:])
@@ -104,7 +104,7 @@ func (e *explorer) bears() []uint64 {
 		}
 	}
 	var list []uint64
-	for _, s := range e.bearing {
+	for _, s := range e.depended {
 		list = append(list, mem[s.from:s.to]...)
 	}
 	return list

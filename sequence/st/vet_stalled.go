@@ -41,10 +41,10 @@ func (e *explorer) stalled(p *statePlace) []string {
 	return list
 }
 
-// asks is whether a variable of the block, or a part of one, bears on a state and is asked in it.
+// asks is whether a variable of the block, or a part of one, decides a state and is asked in it.
 func (p *statePlace) asks(name string) bool {
 	s := p.subject
-	return s.bears[s.owner.byName[upper(pathRoot(name))]] &&
+	return s.relevant[s.owner.byName[upper(pathRoot(name))]] &&
 		slices.ContainsFunc(p.waiter.asks, func(a string) bool { return partOf(upper(name), a) })
 }
 

@@ -13,14 +13,14 @@ func (p *Program) explorer(b *Block, o VetOptions, waiters []*waiter) *explorer 
 	} else {
 		seeds = e.watchCharts(t, o, waiters)
 	}
-	bearing := bearingOn(b, seeds)
+	relevant := relevantTo(b, seeds)
 	for _, v := range b.Variables {
-		if bearing[v] {
-			e.bearing = append(e.bearing, stretch{v.offset, v.offset + p.checker.slotsOf(v)})
+		if relevant[v] {
+			e.depended = append(e.depended, stretch{v.offset, v.offset + p.checker.slotsOf(v)})
 		}
 	}
 	for _, l := range p.levers(b, o, t) {
-		if bearing[b.byName[upper(pathRoot(l.ref.path))]] {
+		if relevant[b.byName[upper(pathRoot(l.ref.path))]] {
 			e.levers = append(e.levers, l)
 		}
 	}
@@ -66,7 +66,7 @@ func (e *explorer) watchSteps(o VetOptions, waiters []*waiter) (seeds []*Variabl
 	s := e.watch(func(m *Machine) int64 {
 		return int64(slices.IndexFunc(refs, m.Bool))
 	})
-	s.owner, s.bears = b, bearingOn(b, seeds)
+	s.owner, s.relevant = b, relevantTo(b, seeds)
 	for _, w := range waiters {
 		if w.state == nil {
 			s.await(w)
@@ -96,7 +96,7 @@ func (e *explorer) watchCharts(t *inventory, o VetOptions, waiters []*waiter) (s
 func (e *explorer) watchChart(at instancePlace, state *Variable, waiters []*waiter) *Variable {
 	offset := at.offset + state.offset
 	s := e.watch(func(m *Machine) int64 { return int64(m.run.mem[offset]) })
-	s.prefix, s.owner, s.bears = at.path, at.block, bearingOn(at.block, []*Variable{state})
+	s.prefix, s.owner, s.relevant = at.path, at.block, relevantTo(at.block, []*Variable{state})
 	for _, w := range waiters {
 		if w.state == state {
 			s.await(w)
