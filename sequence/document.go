@@ -23,6 +23,7 @@ type Text string
 type Param struct {
 	Name  string
 	Value Text
+	Note  string // the comment at the end of its line
 }
 
 // State is one state of the sequence.

@@ -137,7 +137,7 @@ func (d Document) appendTo(b []byte) []byte {
 	b = appendTexts(b, d.Sequence, d.Note, d.Start, d.AfterPowerLoss)
 	b = appendCount(b, len(d.Params))
 	for i := range d.Params {
-		b = appendTexts(b, d.Params[i].Name, string(d.Params[i].Value))
+		b = appendTexts(b, d.Params[i].Name, string(d.Params[i].Value), d.Params[i].Note)
 	}
 	b = appendCount(b, len(d.Roles))
 	for i := range d.Roles {

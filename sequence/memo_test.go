@@ -27,7 +27,7 @@ func full() Document {
 	}
 	return Document{
 		Sequence: "s", Note: "n", Start: "a", AfterPowerLoss: "b",
-		Params: Params{{"x_mm", "1"}, {"y_mm", "2"}}, Roles: Roles{{"test_position", "x_mm"}, {"support_position", "y_mm"}},
+		Params: Params{{Name: "x_mm", Value: "1"}, {Name: "y_mm", Value: "2"}}, Roles: Roles{{"test_position", "x_mm"}, {"support_position", "y_mm"}},
 		States: States{state("a"), state("b")},
 		Any:    edges("b"), Ends: Ends{{"a", "pass"}, {"b", "fail"}},
 	}

@@ -231,7 +231,7 @@ func (r *resolver) collect() {
 	for _, p := range r.doc.Params {
 		what := r.scope.symbols[p.Name]
 		_, set := r.values[p.Name]
-		v := ParamValue{Name: p.Name, Kind: what.kind, Unit: what.unit, Expr: r.exprs[p.Name], Set: set}
+		v := ParamValue{Name: p.Name, Note: p.Note, Kind: what.kind, Unit: what.unit, Expr: r.exprs[p.Name], Set: set}
 		switch {
 		case what.input:
 			continue

@@ -25,6 +25,7 @@ type Program struct {
 // ParamValue is a parameter as this program has it.
 type ParamValue struct {
 	Name    string
+	Note    string  // of the document
 	Kind    Kind    // boolean or number
 	Unit    Unit    // by the end of the name
 	Number  float64 // value of a number

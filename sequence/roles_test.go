@@ -53,7 +53,7 @@ func TestRoleFindings(t *testing.T) {
 func TestRoleUsesItsParameter(t *testing.T) {
 	t.Parallel()
 	d := document(t, named)
-	d.Params = append(d.Params, Param{"shift_s", "28800"})
+	d.Params = append(d.Params, Param{Name: "shift_s", Value: "28800"})
 	require.NotNil(t, problemAt(vetted(d, nil), "$.params.shift_s", "not used"))
 	d.Roles = append(d.Roles, Role{"interval", "shift_s"})
 	require.Empty(t, vetted(d, nil))

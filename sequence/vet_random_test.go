@@ -55,7 +55,7 @@ func drawSound(t *rapid.T) Document {
 		return list
 	}
 	d := Document{Sequence: "s", Start: "a", AfterPowerLoss: string(pick("", "a", "b", "c")), Ends: Ends{{"z", "stop"}}}
-	d.Params = Params{{"x", "3"}, {"y_s", "0.004"}, {"z_mm", "x * w_mm"}, {"w_mm", "0.5"}, {"flag", "not false"}}
+	d.Params = Params{{Name: "x", Value: "3"}, {Name: "y_s", Value: "0.004"}, {Name: "z_mm", Value: "x * w_mm"}, {Name: "w_mm", Value: "0.5"}, {Name: "flag", Value: "not false"}}
 	for _, name := range []string{"a", "b", "c"} {
 		keep := Keeps{{"k_mm", pick("z_mm", "position_mm", "k_mm + 1")}, {"met", pick("trigger", "met", "k_mm > 1")}}
 		keep = keep[:rapid.IntRange(0, 2).Draw(t, "kept")]
@@ -96,7 +96,7 @@ func drawDocument(t *rapid.T) Document {
 	}
 	for range some(3) {
 		name := rapid.SampledFrom([]string{"x", "y_s", "z_mm", "flag"}).Draw(t, "parameter")
-		d.Params = append(d.Params, Param{name, drawText(t)})
+		d.Params = append(d.Params, Param{Name: name, Value: drawText(t)})
 	}
 	for range some(2) {
 		d.Roles = append(d.Roles, Role{rapid.SampledFrom([]string{"test_torque", "coupled", "odd"}).Draw(t, "role"), drawText(t)})

@@ -207,7 +207,7 @@ func TestVetBuilt(t *testing.T) {
 	t.Parallel()
 	d := Document{
 		Sequence: "s", Start: "a",
-		Params: Params{{"x", "1"}, {"x", "2"}, {"", "3"}},
+		Params: Params{{Name: "x", Value: "1"}, {Name: "x", Value: "2"}, {Name: "", Value: "3"}},
 		States: States{
 			{Name: "a", Set: Settings{{"decouple", "x"}, {"decouple", "true"}}, Go: []Transition{{To: "b", When: "trigger", After: "x"}}},
 			{Name: "a"}, {Name: "b"}, {Name: "", Go: []Transition{{}}}, {Name: "c"},

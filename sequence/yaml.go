@@ -37,11 +37,21 @@ func (s *State) UnmarshalYAML(node ast.Node) error {
 // UnmarshalYAML reads the parameters in order.
 func (p *Params) UnmarshalYAML(node ast.Node) error {
 	return eachKey(node, func(key string, value ast.Node) error {
-		item := Param{Name: key}
+		item := Param{Name: key, Note: commentBehind(value)}
 		err := item.Value.UnmarshalYAML(value)
 		*p = append(*p, item)
 		return err
 	})
+}
+
+// commentBehind is the comment at the end of the line of a value: what people write there of a parameter,
+// the exports hand on.
+func commentBehind(value ast.Node) string {
+	at := value.GetToken()
+	if next := at.Next; next != nil && next.Type == token.CommentType && next.Position.Line == at.Position.Line {
+		return strings.Join(strings.Fields(next.Value), " ")
+	}
+	return ""
 }
 
 // UnmarshalYAML reads the states in order.

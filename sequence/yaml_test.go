@@ -13,16 +13,26 @@ func TestDocumentRoundTrip(t *testing.T) {
 	t.Parallel()
 	for _, text := range []string{string(Reference()), sound, poweredUp} {
 		d := document(t, text)
+		for i := range d.Params {
+			d.Params[i].Note = "" // comments are not written
+		}
 		written, err := yaml.Marshal(d)
 		require.NoError(t, err)
 		assert.Equal(t, d, document(t, string(written)))
 	}
 	d := document(t, sound)
-	assert.Equal(t, Params{{"goal_mm", "400"}, {"near_mm", "goal_mm / 1000"}, {"limit_s", "8"}, {"tries", "2"}}, d.Params)
+	assert.Equal(t, Params{{Name: "goal_mm", Value: "400"}, {Name: "near_mm", Value: "goal_mm / 1000"}, {Name: "limit_s", Value: "8"}, {Name: "tries", Value: "2"}}, d.Params)
 	assert.Empty(t, d.AfterPowerLoss)
 	assert.Equal(t, "back", document(t, poweredUp).AfterPowerLoss)
 	assert.Equal(t, []string{"wait", "go_there", "there", "lost"},
 		[]string{d.States[0].Name, d.States[1].Name, d.States[2].Name, d.States[3].Name})
+}
+
+// What stands behind a parameter is its note; what stands above or below it belongs to no one.
+func TestNotesOfParameters(t *testing.T) {
+	t.Parallel()
+	d := document(t, "params:\n  # positions\n  a_mm: 4 #  where   it is\n  b: \"x # y\"   # quoted\n  c: true\n  # at the end\n  d: -1 * a_mm # computed\n")
+	assert.Equal(t, Params{{"a_mm", "4", "where it is"}, {"b", "x # y", "quoted"}, {"c", "true", ""}, {"d", "-1 * a_mm", "computed"}}, d.Params)
 }
 
 // The package's readers are strict whatever the decoder's options are, and their
@@ -68,6 +78,6 @@ func TestDocumentStrict(t *testing.T) {
 func TestTextForms(t *testing.T) {
 	t.Parallel()
 	d := document(t, "params: {a: off, b: '5', c: 1_000, d: -0.50, e: true, f: \"\"}\nstates:\n  a:\n    set:\n      alarm: |\n        two\n        lines\n")
-	assert.Equal(t, Params{{"a", "off"}, {"b", "5"}, {"c", "1_000"}, {"d", "-0.50"}, {"e", "true"}, {"f", ""}}, d.Params)
+	assert.Equal(t, Params{{Name: "a", Value: "off"}, {Name: "b", Value: "5"}, {Name: "c", Value: "1_000"}, {Name: "d", Value: "-0.50"}, {Name: "e", Value: "true"}, {Name: "f", Value: ""}}, d.Params)
 	assert.Equal(t, Text("two\nlines"), d.States[0].Set[0].Value)
 }
