@@ -41,20 +41,23 @@ func timesOf(p *sequence.Program, e *sequence.Edge) string {
 // visit visits a node of an expression and all below it.
 func visit(node ast.Node, see func(ast.Node)) {
 	see(node)
-	var below []ast.Node
-	switch n := node.(type) {
-	case *ast.UnaryNode:
-		below = []ast.Node{n.Node}
-	case *ast.BinaryNode:
-		below = []ast.Node{n.Left, n.Right}
-	case *ast.ConditionalNode:
-		below = []ast.Node{n.Cond, n.Exp1, n.Exp2}
-	default:
-		_, below, _ = sequence.CallOf(node)
-	}
-	for _, n := range below {
+	for _, n := range below(node) {
 		visit(n, see)
 	}
+}
+
+// below are the parts of a node.
+func below(node ast.Node) []ast.Node {
+	switch n := node.(type) {
+	case *ast.UnaryNode:
+		return []ast.Node{n.Node}
+	case *ast.BinaryNode:
+		return []ast.Node{n.Left, n.Right}
+	case *ast.ConditionalNode:
+		return []ast.Node{n.Cond, n.Exp1, n.Exp2}
+	}
+	_, arguments, _ := sequence.CallOf(node)
+	return arguments
 }
 
 // namesIn are the names that an expression reads.

@@ -1,6 +1,7 @@
 package export
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -19,6 +20,8 @@ type STOptions struct {
 	Scan time.Duration
 	// Integers writes integer constants in place of enumerations, for a compiler that has none.
 	Integers bool
+	// Prefix is what the names begin with that a whole project shares; "" is [PrefixOf].
+	Prefix string
 }
 
 // StructuredText writes a sequence as a function block in Structured Text, IEC 61131-3, second and
@@ -29,7 +32,7 @@ func StructuredText(p *sequence.Program, file string, o STOptions) (program, bin
 	w := &stWriter{
 		program: p, options: o, names: newNames(),
 		signals: map[string]string{}, params: map[string]string{}, kept: map[string]string{}, before: map[string]string{},
-		may: map[string]string{},
+		may: map[string]string{}, prefix: cmp.Or(o.Prefix, PrefixOf(p)), counters: countersOf(p),
 	}
 	w.nameAll()
 	w.use()
@@ -56,6 +59,7 @@ type stWriter struct {
 	program *sequence.Program
 	options STOptions
 	names   *names
+	prefix  string
 	own     ownNames
 	out     strings.Builder
 	refused []error
@@ -68,6 +72,7 @@ type stWriter struct {
 	beforeOrder           []string
 
 	used     map[string]bool // parameters that an expression or a duration reads
+	counters map[string]bool // numbers that only count
 	counts   map[string]bool // parameters that only say how often
 	taken    map[string]string
 	order    []string          // of the transitions in taken, by event

@@ -41,9 +41,12 @@ func (w *stWriter) count() {
 func (w *stWriter) firstScan() {
 	w.line(0, "IF %s THEN", w.own.first)
 	w.remember(1)
+	start, powerUp := w.program.About().Start, w.program.About().PowerUp
 	w.line(1, "(* The state that a run begins in is entered like any other, see part 4. *)")
+	if states := w.program.States(); start != powerUp {
+		w.comment(1, "On a controller this is "+w.states.value(states[powerUp].Name)+". "+w.states.value(states[start].Name)+" is for the bench, whose runs begin in operation.")
+	}
 	w.cases(1, w.own.state, func() {
-		start, powerUp := w.program.About().Start, w.program.About().PowerUp
 		w.entry(2, powerUp)
 		if start != powerUp {
 			w.entry(2, start)

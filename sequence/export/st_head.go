@@ -7,6 +7,33 @@ import (
 	"strings"
 )
 
+// head writes what the program is, and its interface as a table.
+func (w *stWriter) head() {
+	about := w.program.About()
+	w.line(0, "(*")
+	for _, line := range w.options.Heading.lines(w.own.block + ": the sequence " + about.Name + ", " + about.Note) {
+		w.line(1, "%s", commentText(line))
+	}
+	for _, line := range w.explained() {
+		w.line(1, "%s", commentText(line))
+	}
+	for _, line := range w.answers() {
+		w.line(1, "%s", commentText(line))
+	}
+	for _, t := range []struct {
+		title string
+		list  []declared
+	}{{"Inputs", w.inputTable()}, {"Parameters", w.paramTable()}, {"Outputs", w.outputTable()}} {
+		w.line(0, "")
+		w.line(1, "%s", t.title)
+		for _, d := range t.list {
+			w.line(2, "%s", strings.TrimRight(commentText(fmt.Sprintf("%-34s %-26s %-10s %s", d.name, d.typ, d.unit, d.note)), " "))
+		}
+	}
+	w.line(0, "*)")
+	w.line(0, "")
+}
+
 // explained says how the program works, and what it asks of the controller.
 func (w *stWriter) explained() []string {
 	list := []string{
@@ -14,8 +41,8 @@ func (w *stWriter) explained() []string {
 		"The block is called once in every scan of a cyclic task, with a fixed time between two scans: " + w.own.scanS + " must be that time.",
 		"Positive torque and current raise the load. What a state does not command stays as the state before left it.",
 		"At most one way is taken in a scan; the state that it leads to commands in the same scan.",
-		"It needs BOOL, DINT, LINT, LREAL, STRING, arrays and structures. All numbers are LREAL, as on the bench; with REAL",
-		"in their place it is another program, which has to be tried again.",
+		"It needs BOOL, DINT, LINT, LREAL, STRING, arrays and structures. What is measured is LREAL, as on the",
+		"bench; with REAL in its place it is another program, which has to be tried again.",
 		"",
 		"FALSE and 0 are the safe values of its outputs: brake closed, operation not allowed, drive off. Which values they",
 		"have when the controller stops or a link is lost is a matter of wiring and set-up, and has to be checked there.",
@@ -33,7 +60,9 @@ func (w *stWriter) explained() []string {
 	if len(divisors) > 0 {
 		list = append(list, "It divides by "+strings.Join(divisors, "; by ")+": must not be 0, with which some controllers stop and others go on with a wrong value.")
 	}
-	list = append(list, "Two exports share names of types, values and functions: in one project each needs a library or a namespace of its own.")
+	list = append(list,
+		"Every name that a project shares begins with "+w.prefix+", in values with "+strings.ToUpper(w.prefix)+": exports with different prefixes fit in",
+		"one project. A second axis with the same sequence is a second instance with its own parameters.")
 	return append(list, w.renamed()...)
 }
 
@@ -53,6 +82,13 @@ func (w *stWriter) renamed() []string {
 	}
 	for _, s := range w.outputs {
 		other("The output", s.Name, w.signals["output "+s.Name])
+	}
+	for _, e := range w.enumerations() {
+		for i, word := range e.words {
+			if e.values[i] != e.wanted[i] {
+				other("The word", word, e.values[i])
+			}
+		}
 	}
 	if !w.options.Integers {
 		return list

@@ -40,6 +40,8 @@ func (w *stWriter) typeOf(s sequence.Signal) string {
 	switch {
 	case w.words[s.Name] != nil:
 		return w.enumType(w.words[s.Name])
+	case w.counters[s.Name]:
+		return "DINT"
 	case s.Kind == sequence.KindNumber:
 		return "LREAL"
 	case s.Kind == sequence.KindWord && s.Words == nil:
@@ -66,38 +68,15 @@ func (w *stWriter) inputTable() []declared {
 			}
 			d.note += ": must be that of the task"
 		}
+		if s.Name == counterSignal && !w.counters[s.Name] {
+			d.note += "; a whole number, LREAL because the sequence computes with it"
+		}
 		list = append(list, d)
 	}
 	return append(list, declared{
 		name: w.own.scans, typ: "DINT", initial: "1",
 		note: "scans since the last call: 1, or more if the task has left some out",
 	})
-}
-
-// paramTable are the parameters that the sequence reads.
-func (w *stWriter) paramTable() []declared {
-	var list []declared
-	for _, v := range w.program.About().Params {
-		if !w.used[v.Name] {
-			continue
-		}
-		list = append(list, w.param(&v))
-	}
-	return list
-}
-
-func (w *stWriter) param(v *sequence.ParamValue) declared {
-	d := declared{name: w.params[v.Name], typ: "LREAL", initial: realText(v.Number), unit: unitText(v.Unit)}
-	switch {
-	case v.Kind == sequence.KindBoolean:
-		d.typ, d.initial = "BOOL", boolText(v.Boolean)
-	case w.counts[v.Name]:
-		d.typ, d.initial = "DINT", strconv.FormatInt(int64(v.Number), 10)
-	}
-	if derived(v) {
-		d.note = "= " + v.Written()
-	}
-	return d
 }
 
 // outputTable are the outputs, as they are when power has come.
@@ -187,8 +166,11 @@ func (w *stWriter) innerTable() []declared {
 	}
 	for _, s := range w.program.About().Kept {
 		d := declared{name: w.kept[s.Name], typ: "LREAL", unit: unitText(s.Unit), note: "kept by " + strings.Join(w.keepers(s.Name), ", ")}
-		if s.Kind == sequence.KindBoolean {
+		switch {
+		case s.Kind == sequence.KindBoolean:
 			d.typ = "BOOL"
+		case w.counters[s.Name]:
+			d.typ = "DINT"
 		}
 		list = append(list, d)
 	}
@@ -205,7 +187,7 @@ func (w *stWriter) keepers(name string) []string {
 	for _, s := range w.program.States() {
 		for _, k := range s.Keeps {
 			if k.Signal.Name == name {
-				list = append(list, w.states.value(s.Name))
+				list = append(list, s.Name)
 			}
 		}
 	}
@@ -295,29 +277,5 @@ func (w *stWriter) types() {
 	}
 	w.commandType()
 	w.line(0, "END_TYPE")
-	w.line(0, "")
-}
-
-// head writes what the program is, and its interface as a table.
-func (w *stWriter) head() {
-	about := w.program.About()
-	w.line(0, "(*")
-	for _, line := range w.options.Heading.lines(w.own.block + ": the sequence " + about.Name + ", " + about.Note) {
-		w.line(1, "%s", commentText(line))
-	}
-	for _, line := range w.explained() {
-		w.line(1, "%s", commentText(line))
-	}
-	for _, t := range []struct {
-		title string
-		list  []declared
-	}{{"Inputs", w.inputTable()}, {"Parameters", w.paramTable()}, {"Outputs", w.outputTable()}} {
-		w.line(0, "")
-		w.line(1, "%s", t.title)
-		for _, d := range t.list {
-			w.line(2, "%s", strings.TrimRight(commentText(fmt.Sprintf("%-34s %-18s %-14s %s", d.name, d.typ, d.unit, d.note)), " "))
-		}
-	}
-	w.line(0, "*)")
 	w.line(0, "")
 }

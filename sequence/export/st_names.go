@@ -12,6 +12,7 @@ type enumeration struct {
 	name   string
 	words  []string
 	values []string // identifiers, in the order of the words
+	wanted []string // what they would be without a limit of length
 }
 
 // value is the identifier for a word.
@@ -23,12 +24,14 @@ func (e *enumeration) value(word string) string {
 }
 
 func (w *stWriter) enumerate(name, prefix string, words []string) *enumeration {
-	e := &enumeration{name: w.names.new(name), words: words}
+	e := &enumeration{name: w.global(name), words: words}
 	for _, word := range words {
 		if word == "" {
 			word = "none"
 		}
-		e.values = append(e.values, w.names.new(prefix+strings.ToUpper(strings.ReplaceAll(word, "-", "_"))))
+		wanted := w.valuePrefix(prefix) + strings.ToUpper(strings.ReplaceAll(word, "-", "_"))
+		e.wanted = append(e.wanted, wanted)
+		e.values = append(e.values, w.names.new(wanted))
 	}
 	return e
 }
@@ -46,7 +49,6 @@ type ownNames struct {
 // nameAll gives an identifier to everything. What has a name in the document comes first and keeps it.
 func (w *stWriter) nameAll() {
 	p, n := w.program, w.names
-	title := camel(p.About().Name)
 	w.nameInputs()
 	for _, v := range p.About().Params {
 		w.params[v.Name] = n.new(v.Name)
@@ -56,16 +58,16 @@ func (w *stWriter) nameAll() {
 	}
 	w.nameOutputs()
 	w.own = ownNames{
-		block: n.new(cut(title, longestName-len("BrakeTest")) + "BrakeTest"),
+		block: w.global("BrakeTest"),
 		state: n.new("state"), next: n.new("next"), entered: n.new("entered"),
 		inState: n.new("in_state"), reason: n.new("reason"), common: n.new("common"), hasCause: n.new("has_cause"),
 		cause: n.new("cause"), lastCause: n.new("last_cause"), command: n.new("cmd"), held: n.new("held"), heldAny: n.new("held_any"), scans: n.new("scans"),
-		first: n.new("first"), i: n.new("i"), sign: n.new("Sign"), cosine: n.new("CosDeg"), count: n.new("ScansHeld"),
-		least: n.new("LeastScans"), seconds: n.new("SecondsOf"), brake2Apart: n.new("brake_2_apart"),
+		first: n.new("first"), i: n.new("i"), sign: w.global("Sign"), cosine: w.global("CosDeg"), count: w.global("ScansHeld"),
+		least: w.global("LeastScans"), seconds: w.global("SecondsOf"), brake2Apart: n.new("brake_2_apart"),
 	}
-	w.own.commands = n.new(cut(title, longestName-len("Command")) + "Command")
-	w.own.values = n.new(cut(title, longestName-len("Values")) + "Values")
-	w.states = w.enumerate(cut(title, longestName-len("State"))+"State", "S_", stateNames(p))
+	w.own.commands = w.global("Command")
+	w.own.values = w.global("Values")
+	w.states = w.enumerate("State", "S_", stateNames(p))
 	w.causes = w.enumerate("TestCause", "CAUSE_", w.causeWords())
 	if w.reenters() {
 		w.own.again = n.new("again")

@@ -87,10 +87,10 @@ ends: {end_if: pass}
 		assert.False(t, strings.HasSuffix(name, "_"), name)
 	}
 	for _, want := range []string{
-		"  step_nm : LREAL := 1.0;", "  S_READY_2", "  real_2 : BOOL := TRUE;", "  x_y_nm : LREAL := 4.0;", "  z : BOOL := TRUE;",
-		"  of_2 : BOOL := TRUE;", "  state_2 : Sequence9PressesState", "  next_2 : Sequence9PressesState",
-		"press_torque_that_the_drive_buil : LREAL := 6.0;", "press_torque_that_the_drive_bu_2 : LREAL := 7.0;", "S_END_IF",
-		"cmd.alarm := 'oil $$ $'missing$'';", "wait * ) or ( * not, 5 Nm", "FUNCTION_BLOCK Sequence9PressesBrakeTest",
+		"  step_nm : LREAL := 1.0;", "  SEQUENCE9PRE_S_READY", "  real_2 : BOOL := TRUE;", "  x_y_nm : LREAL := 4.0;", "  z : BOOL := TRUE;",
+		"  of_2 : BOOL := TRUE;", "  state_2 : Sequence9PreState", "  next_2 : Sequence9PreState",
+		"press_torque_that_the_drive_buil : LREAL := 6.0;", "press_torque_that_the_drive_bu_2 : LREAL := 7.0;", "SEQUENCE9PRE_S_END_IF",
+		"cmd.alarm := 'oil $$ $'missing$'';", "wait * ) or ( * not, 5 Nm", "FUNCTION_BLOCK Sequence9PreBrakeTest",
 	} {
 		assert.Contains(t, program, want)
 	}
@@ -144,7 +144,7 @@ func TestOutputsAreSafeWhenFalse(t *testing.T) {
 	t.Parallel()
 	program, _, err := export.StructuredText(small(t), "n.st", export.STOptions{Scan: scan})
 	require.NoError(t, err)
-	for _, want := range []string{"  open_brake : BOOL := FALSE;", "  open_brake_2 : BOOL := FALSE;", "  allow_operation : BOOL := FALSE;", "  drive : DriveMode := DRIVE_OFF;", "  scan_s : LREAL := 0.002;"} {
+	for _, want := range []string{"  open_brake : BOOL := FALSE;", "  open_brake_2 : BOOL := FALSE;", "  allow_operation : BOOL := FALSE;", "  drive : SmallDriveMode := SMALL_DRIVE_OFF;", "  scan_s : LREAL := 0.002;"} {
 		assert.Contains(t, program, want)
 	}
 }

@@ -23,7 +23,7 @@ func (w *stWriter) valuesBlock() {
 	}
 	for _, v := range computed {
 		d := w.param(v)
-		d.initial, d.note = "", ""
+		d.initial, d.note = "", meaningOf(w.program, v)
 		out = append(out, d)
 	}
 	w.section("VAR_INPUT", "", in)

@@ -26,6 +26,7 @@ import (
 type exportFlags struct {
 	as, out, states string
 	group, table    string
+	prefix          string
 	overwrite       bool
 	reads           string                // the sequence
 	overrides       command.OverrideFlags // set and rig alone
@@ -51,6 +52,7 @@ its head says what it asks of its host.`),
 		Example: `  holdbench export reference --as st --rig pane-hoist --out brake_test.st
   holdbench run healthy-down-and-up --sequence brake_test.st
   holdbench export down-only --as st --states int
+  holdbench export reference --as st --prefix Axis2 --out axis_2.st
   holdbench export reference --as scxml --out reference.scxml
   holdbench export reference --as svg --group failure --out failure.svg
   holdbench export reference --as table --rig pane-hoist
@@ -64,6 +66,7 @@ its head says what it asks of its host.`),
 	flags.StringVarP(&f.out, "out", "o", "", "write to `FILE`; without it, or for -, to stdout")
 	flags.BoolVar(&f.overwrite, "overwrite", false, "replace files that are there")
 	flags.StringVar(&f.states, "states", statesEnum, "write the states of a program as `enum` or int")
+	flags.StringVar(&f.prefix, "prefix", "", "let the names of a program that a project shares begin with `PREFIX`; without it, with the name of the sequence")
 	flags.StringVar(&f.group, "group", "", "draw one `GROUP` of states: "+strings.Join(export.Groups(), ", "))
 	flags.StringVar(&f.table, "table", "", "write one `TABLE`: "+strings.Join(export.TableNames(), ", "))
 	flags.StringArrayVar(&f.overrides.Set, "set", nil, "another value of the sequence or the rig by `KEY=VALUE`, as sequence.travel_time_s=20")
@@ -116,8 +119,15 @@ func (f *exportFlags) format(c *cobra.Command) (*format, error) {
 		return nil, command.WrongUse(c, "--table is for table and csv; must be left out with --as %s", f.as)
 	case c.Flags().Changed("states") && !list[i].program:
 		return nil, command.WrongUse(c, "--states is for st and binding; must be left out with --as %s", f.as)
+	case c.Flags().Changed("prefix") && !list[i].program:
+		return nil, command.WrongUse(c, "--prefix is for st and binding; must be left out with --as %s", f.as)
 	case f.states != statesEnum && f.states != statesInt:
 		return nil, command.WrongUse(c, "--states is %q; must be %s or %s", f.states, statesEnum, statesInt)
+	}
+	if c.Flags().Changed("prefix") {
+		if err := export.CheckPrefix(f.prefix); err != nil {
+			return nil, command.WrongUse(c, "--prefix is %q; %s", f.prefix, err)
+		}
 	}
 	return &list[i], nil
 }

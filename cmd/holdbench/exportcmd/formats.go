@@ -67,7 +67,7 @@ func structuredText(j *job) ([]output, error) {
 }
 
 func (j *job) options() export.STOptions {
-	o := export.STOptions{Heading: j.heading, Integers: j.flags.states == statesInt}
+	o := export.STOptions{Heading: j.heading, Integers: j.flags.states == statesInt, Prefix: j.flags.prefix}
 	if j.rig != nil {
 		o.Scan = j.rig.Clock.FunctionalScan
 	}
