@@ -1,0 +1,198 @@
+package recording
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// errSpanEnds ends the reading behind the span.
+var errSpanEnds = errors.New("the span ends here")
+
+// reader reads lines of values.
+type reader struct {
+	dialect
+	options   *Options
+	recording *Recording
+	time      binding
+	signals   []binding // one for each channel
+	width     int       // columns of the heading, 0 without one
+	words     []map[string]int
+	cells     []cell
+
+	first   int64 // of date-time stamps, ns
+	stamped bool
+	rows    int     // with a time of their own
+	newest  float64 // time of the newest row
+	keeps   bool    // the newest row is kept
+	most    int     // values that are kept
+}
+
+func newReader(h *head, f found, o *Options) (*reader, error) {
+	var names, units []string
+	if f.names >= 0 {
+		names = h.cells(f.names, f.dialect)
+	}
+	if f.units >= 0 {
+		units = h.cells(f.units, f.dialect)
+	}
+	first, _ := split(nil, h.texts[f.values], f.separator)
+	list, leftOut, err := bind(headings(names, units), max(len(names), len(first)), o)
+	if err != nil {
+		if place := new(placeError); errors.As(err, &place) && f.names >= 0 && place.line == 0 {
+			place.line = h.numbers[f.names]
+		}
+		return nil, err
+	}
+	r := &reader{dialect: f.dialect, options: o, width: len(names), most: o.MaxValues, newest: math.Inf(-1)}
+	if r.most == 0 {
+		r.most = DefaultMaxValues
+	}
+	r.recording = &Recording{Layout: Layout{Separator: rune(f.separator), Decimal: rune(f.decimal), LeftOut: leftOut}}
+	if f.names >= 0 {
+		r.recording.Layout.Heading = h.numbers[f.names]
+	}
+	if f.units >= 0 {
+		r.recording.Layout.Units = h.numbers[f.units]
+	}
+	slices.SortStableFunc(list, func(a, b binding) int { return a.index - b.index })
+	for _, b := range list {
+		if b.kind == timeOf {
+			r.time = b
+			continue
+		}
+		r.signals = append(r.signals, b)
+		r.words = append(r.words, map[string]int{})
+		r.recording.Channels = append(r.recording.Channels, Channel{Signal: b.Name, Unit: b.Unit, Column: b.name, Words: slices.Clone(b.Words)})
+	}
+	if !o.Simulated && slices.ContainsFunc(names, func(name string) bool { return plainName(name) == "capacity_nm" }) {
+		return nil, at(h.numbers[f.names], 0, "the column capacity_nm is known to a simulation only; must be a recording of the axis, not a trace of a run")
+	}
+	return r, nil
+}
+
+// line reads one line.
+func (r *reader) line(text []byte, line int) error {
+	if isComment(text) || len(bytes.TrimSpace(text)) == 0 {
+		return nil
+	}
+	var closed bool
+	if r.cells, closed = split(r.cells[:0], text, r.separator); !closed {
+		return at(line, 0, "a cell in quotes does not end, or has text behind it; must be closed within the line")
+	}
+	if err := r.surplus(text, line); err != nil {
+		return err
+	}
+	t, err := r.timeOf(text, line)
+	if err != nil {
+		return err
+	}
+	if t < r.newest {
+		return at(line, r.place(text, r.time.index), "the time %s s comes after %s s; must rise", figure(t), figure(r.newest))
+	}
+	if t > r.newest {
+		if err := r.begin(t, line); err != nil {
+			return err
+		}
+	}
+	if !r.keeps {
+		return nil
+	}
+	return r.values(text, line)
+}
+
+// surplus refuses cells behind the columns of the heading.
+func (r *reader) surplus(text []byte, line int) error {
+	if r.width == 0 {
+		return nil
+	}
+	for _, c := range r.cells[min(r.width, len(r.cells)):] {
+		if len(c.text) > 0 {
+			return at(line, character(text, c.start), "there is a cell %q behind the %d columns of the heading; must be as many as there (decimal sign %q, separator %s)", shown(c.text), r.width, string(r.decimal), quoted(rune(r.separator)))
+		}
+	}
+	return nil
+}
+
+// begin begins a row of gaps, where it is kept.
+func (r *reader) begin(t float64, line int) error {
+	r.newest = t
+	r.rows++
+	span, rec := r.options.Span, r.recording
+	if span != nil && t > span.To {
+		return errSpanEnds
+	}
+	r.keeps = (span == nil || t >= span.From) && (r.options.Every <= 1 || (r.rows-1)%r.options.Every == 0)
+	if !r.keeps {
+		return nil
+	}
+	rec.Time = append(rec.Time, t)
+	if kept := len(rec.Time) * (1 + len(rec.Channels)); kept > r.most {
+		return at(line, 0, "there are more than %d values of %d columns; must be fewer: a part of the time (span), every so many lines (every), or fewer columns", r.most, 1+len(rec.Channels))
+	}
+	for i := range rec.Channels {
+		rec.Channels[i].Values = append(rec.Channels[i].Values, math.NaN())
+	}
+	return nil
+}
+
+// values fills the newest row from a line. Two lines of one time fill each other's gaps.
+func (r *reader) values(text []byte, line int) error {
+	for i := range r.signals {
+		b := &r.signals[i]
+		if b.index >= len(r.cells) || isGap(r.cells[b.index].text) {
+			continue
+		}
+		x, err := r.value(i, r.cells[b.index].text)
+		if err != nil {
+			return at(line, r.place(text, b.index), "column %s: %s", shown([]byte(b.name)), err)
+		}
+		to := &r.recording.Channels[i].Values[len(r.recording.Time)-1]
+		if !math.IsNaN(*to) && *to != x {
+			return at(line, r.place(text, b.index), "column %s: the time %s s is there twice, with %s and %s; must be one value at a time", shown([]byte(b.name)), figure(r.newest), figure(*to), figure(x))
+		}
+		*to = x
+	}
+	return nil
+}
+
+// place is where a column begins in a line, as a character from 1.
+func (r *reader) place(text []byte, column int) int {
+	if column >= len(r.cells) {
+		return character(text, len(text))
+	}
+	return character(text, r.cells[column].start)
+}
+
+// finish checks what was read, and puts late signals to their times.
+func (r *reader) finish() (*Recording, error) {
+	rec := r.recording
+	if len(rec.Time) < 2 {
+		what := "the file"
+		if s := r.options.Span; s != nil {
+			what = fmt.Sprintf("the span %s s to %s s", figure(s.From), figure(s.To))
+		}
+		return nil, at(0, 0, "there are %d times with values in %s; must be at least 2", len(rec.Time), what)
+	}
+	for i := range r.options.Late {
+		rec.earlier(r.options.Late[i])
+	}
+	rec.withoutEmpty()
+	if len(rec.Channels) == 0 {
+		return nil, at(0, 0, "no column of a signal has a value; must be at least one")
+	}
+	return rec, nil
+}
+
+// withoutEmpty leaves out channels without a value.
+func (r *Recording) withoutEmpty() {
+	r.Channels = slices.DeleteFunc(r.Channels, func(c Channel) bool {
+		empty := !slices.ContainsFunc(c.Values, func(x float64) bool { return !math.IsNaN(x) })
+		if empty {
+			r.Layout.LeftOut = append(r.Layout.LeftOut, c.Column)
+		}
+		return empty
+	})
+}
