@@ -1,0 +1,144 @@
+package evaluate
+
+import (
+	"math"
+	"slices"
+
+	"holdbench/plant"
+	"holdbench/sim/safety"
+)
+
+// Figures are what can be followed over the tests of an axis. A figure that the recording does not show is
+// nil.
+type Figures struct {
+	Date    string `json:"date"` // of the test, as given; empty if it is not known
+	Verdict string `json:"verdict"`
+	Cause   string `json:"cause"`
+
+	TorqueMarginDownNM *float64 `json:"torque_margin_down_nm"`
+	TorqueMarginUpNM   *float64 `json:"torque_margin_up_nm"`
+	MovementDownDeg    *float64 `json:"movement_down_deg"`
+	MovementUpDeg      *float64 `json:"movement_up_deg"`
+	StoodDownS         *float64 `json:"stood_down_s"`
+	StoodUpS           *float64 `json:"stood_up_s"`
+	WindUpDown         *float64 `json:"wind_up_down_deg_per_nm"`
+	WindUpUp           *float64 `json:"wind_up_up_deg_per_nm"`
+	ClosingS           *float64 `json:"closing_s"`
+	OpeningS           *float64 `json:"opening_s"`
+	StoppingMM         *float64 `json:"stopping_mm"`
+	StoppingS          *float64 `json:"stopping_s"`
+	HoldingBeforeRMSA  *float64 `json:"holding_before_rms_a"`
+	HoldingAfterRMSA   *float64 `json:"holding_after_rms_a"`
+}
+
+// Figure describes one of the figures.
+type Figure struct {
+	Name, Unit, Note string
+	Value            func(f *Figures) *float64
+}
+
+// FigureList is the table of figures, in the order of outputs.
+func FigureList() []Figure {
+	return []Figure{
+		{"torque_margin_down_nm", "N·m", "lowest motor torque in the dwell of the press down, beyond what is required", func(f *Figures) *float64 { return f.TorqueMarginDownNM }},
+		{"torque_margin_up_nm", "N·m", "the same of the press up", func(f *Figures) *float64 { return f.TorqueMarginUpNM }},
+		{"movement_down_deg", "deg", "largest movement of the motor shaft in the check down, from the moment on at which the requirement was met", func(f *Figures) *float64 { return f.MovementDownDeg }},
+		{"movement_up_deg", "deg", "the same of the check up", func(f *Figures) *float64 { return f.MovementUpDeg }},
+		{"stood_down_s", "s", "longest time for which the requirement was met in the check down", func(f *Figures) *float64 { return f.StoodDownS }},
+		{"stood_up_s", "s", "the same of the check up", func(f *Figures) *float64 { return f.StoodUpS }},
+		{"wind_up_down_deg_per_nm", "deg/(N·m)", "turn of the motor shaft a newton metre in the press down", func(f *Figures) *float64 { return f.WindUpDown }},
+		{"wind_up_up_deg_per_nm", "deg/(N·m)", "the same in the press up", func(f *Figures) *float64 { return f.WindUpUp }},
+		{"closing_s", "s", "from the command of the brake to its feedback, closing", func(f *Figures) *float64 { return f.ClosingS }},
+		{"opening_s", "s", "the same, opening", func(f *Figures) *float64 { return f.OpeningS }},
+		{"stopping_mm", "mm", "way of the load from the demand of a stop, or the command of the brake, to standstill", func(f *Figures) *float64 { return f.StoppingMM }},
+		{"stopping_s", "s", "its time", func(f *Figures) *float64 { return f.StoppingS }},
+		{"holding_before_rms_a", "A", "motor current that holds the load at rest before the brake closes, rms", func(f *Figures) *float64 { return f.HoldingBeforeRMSA }},
+		{"holding_after_rms_a", "A", "the same after the brake has opened again", func(f *Figures) *float64 { return f.HoldingAfterRMSA }},
+	}
+}
+
+// known is a value, nil if it is not one.
+func known(x float64) *float64 {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return nil
+	}
+	return &x
+}
+
+func (in *inputs) figures(e *Evaluation, scans []scan, w *watched) Figures {
+	f := Figures{
+		Date: e.Date, Verdict: e.Verdict, Cause: e.Cause,
+		StoppingMM: known(w.stop.mm), StoppingS: known(w.stop.s),
+		HoldingBeforeRMSA: known(w.holding.before / in.rig.Motor.TorqueConstant), HoldingAfterRMSA: known(w.holding.after / in.rig.Motor.TorqueConstant),
+	}
+	if w.has.command && slices.ContainsFunc(in.list, func(i Input) bool { return i.From == "brake_closed" }) {
+		f.ClosingS, f.OpeningS = known(w.closing.closed), known(w.closing.opened)
+	}
+	for _, d := range e.Directions {
+		if d.Check == nil {
+			continue
+		}
+		c := &e.Checks[*d.Check]
+		windUp := known(in.windUp(scans, w.run.checks[*d.Check]))
+		margin, moved, stood := &f.TorqueMarginDownNM, &f.MovementDownDeg, &f.StoodDownS
+		slope := &f.WindUpDown
+		if d.Direction == safety.Up.String() {
+			margin, moved, stood, slope = &f.TorqueMarginUpNM, &f.MovementUpDeg, &f.StoodUpS, &f.WindUpUp
+		}
+		*slope = windUp
+		if c.Torque != nil {
+			*margin = &c.Torque.MarginNM
+		}
+		if c.Movement != nil {
+			*moved = &c.Movement.LargestDeg
+			*stood = &c.Time.StoodS
+		}
+	}
+	return f
+}
+
+// windUp is the slope of the angle over the motor torque while the press builds up against the closed brake,
+// in deg/(N·m), by least squares:
+//
+//	dφ/dτ = Σ(τ − τ̄)(φ − φ̄) / Σ(τ − τ̄)²
+//
+// It goes back from the moment at which the requirement was met, for as long as the brake was closed and the
+// torque was on its way, over the four fifths of the way that are nearer to the requirement: there no play of
+// the brake is passed. NaN if there are too few scans, or the requirement was never met. Source: linear
+// regression, any text on statistics.
+func (in *inputs) windUp(scans []scan, c *check) float64 {
+	const (
+		leastScans = 5
+		pressFrom  = 0.2 // of the way from the torque that carries the load
+	)
+	if math.IsNaN(c.latchedS) {
+		return math.NaN()
+	}
+	met := c.from
+	for scans[met].t < c.latchedS-sameTime {
+		met++
+	}
+	torque := func(i int) float64 { return scans[i].readings.CurrentAmpA * in.rig.Motor.TorqueConstant / math.Sqrt2 }
+	target := torque(met)
+	load := in.loadNM(in.mm.values[0])
+	from := met
+	for from > 0 && scans[from-1].readings.BrakeClosed && scans[from-1].stale == "" && (torque(from-1)-load)/(target-load) >= pressFrom {
+		from--
+	}
+	if met-from < leastScans {
+		return math.NaN()
+	}
+	turn := in.rig.Encoder.IncrementsPerTurn
+	var n, st, sp, stt, stp float64
+	last, count := scans[from].readings.SingleTurn, 0.0
+	for i := from; i <= met; i++ {
+		count += float64(plant.TurnDifference(scans[i].readings.SingleTurn, last, int64(turn)))
+		last = scans[i].readings.SingleTurn
+		x, y := torque(i), count*360/turn
+		n, st, sp, stt, stp = n+1, st+x, sp+y, stt+x*x, stp+x*y
+	}
+	if spread := stt - st*st/n; spread > 0 {
+		return (stp - st*sp/n) / spread
+	}
+	return math.NaN()
+}
