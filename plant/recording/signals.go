@@ -142,14 +142,16 @@ func (s *Signal) factor(text string) (float64, bool) {
 	return 0, false
 }
 
-// unitNames are the units that a signal can have in a file, for messages.
-func (s *Signal) unitNames() string {
+// Units are those that a column of the signal can have in a file, the first that of its values.
+func (s *Signal) Units() []string {
 	var names []string
 	for _, u := range units(s.kind) {
 		names = append(names, u.names[0])
 	}
-	return strings.Join(names, ", ")
+	return names
 }
+
+func (s *Signal) unitNames() string { return strings.Join(s.Units(), ", ") }
 
 // signalsOf are the signals that a name can mean: that of the name, or those of the short name.
 func signalsOf(name string) []Signal {

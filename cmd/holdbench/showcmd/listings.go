@@ -6,6 +6,7 @@ import (
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant"
+	"holdbench/plant/recording"
 	"holdbench/scenarios"
 	"holdbench/sequence"
 	"holdbench/sim"
@@ -21,6 +22,7 @@ func listings() []listing {
 		{"rigs", "axes in machine terms", []string{"name", "title"}, rigRows},
 		{"sequences", "state machines for the functional side", []string{"name", "note"}, sequenceRows},
 		{"signals", "inputs and outputs of a sequence", []string{"name", "kind", "unit", "note"}, signalRows},
+		{"recorded", "signals that a recording of a real axis can have", []string{"name", "unit", "note"}, recordedRows},
 		{"roles", "what a parameter of a sequence can be to size and to the bench", []string{"name", "kind", "unit", "note"}, roleRows},
 		{"safety", "inputs and outputs of the safety side", []string{"name", "kind", "unit", "note"}, safetyRows},
 		{"faults", "catalogue of faults, for runs, bench, riddles and probe", []string{"name", "note"}, faultRows},
@@ -123,6 +125,21 @@ func signalRows() []listRow {
 	}
 	add("inputs", sequence.InputSignals())
 	add("outputs", sequence.OutputSignals())
+	return rows
+}
+
+func recordedRows() []listRow {
+	var rows []listRow
+	for _, s := range recording.Signals() {
+		note := s.Note
+		switch {
+		case len(s.Units()) > 1:
+			note += "; accepted: " + strings.Join(s.Units(), ", ")
+		case len(s.Words) > 0:
+			note += ": " + strings.Join(s.Words, ", ")
+		}
+		rows = append(rows, listRow{Name: s.Name, Unit: s.Unit, Words: s.Words, Note: note})
+	}
 	return rows
 }
 

@@ -1,0 +1,114 @@
+package command
+
+import (
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant"
+	"holdbench/plant/recording"
+)
+
+// RecordingFlags say how recordings of a real axis are read.
+type RecordingFlags struct {
+	columns, units, separator, decimal, span, late string
+	heading, every                                 int
+	simulated                                      bool
+}
+
+// RecordingHelp is what the help of a command says about the recordings that it reads.
+func RecordingHelp() string {
+	return `A recording is a text file with a column of the time and columns of signals, named as in a trace and with their
+units at the end of the name, in brackets, or in a row of units: t_ms, position_mm, speed [rpm]. Separators, the
+decimal sign, lines ahead of the heading and the encoding are found. --columns says where signals are,
+SIGNAL=COLUMN by the name or the number of the column, with a sign ahead of it and a scale and an offset behind it:
+time=t_ms,position=pos,torque=-trq*0.1+2,speed=#4. SIGNAL= leaves one out. --units says what the file does not:
+position=um,speed=rpm. A blank or NaN is a gap; nothing is interpolated. holdbench list recorded has the signals and
+their units.`
+}
+
+// Add adds the flags to a command.
+func (f *RecordingFlags) Add(c *cobra.Command) {
+	flags := c.Flags()
+	flags.StringVar(&f.columns, "columns", "", "columns of a recording, `SIGNAL=COLUMN,…` as time=t_ms,torque=-trq*0.1")
+	flags.StringVar(&f.units, "units", "", "units of its columns, `SIGNAL=UNIT,…` as position=um,speed=rpm")
+	flags.StringVar(&f.separator, "separator", "", "its `separator`: comma, semicolon, tab, space or bar; found without it")
+	flags.StringVar(&f.decimal, "decimal", "", "its `decimal` sign: point or comma; found without it")
+	flags.IntVar(&f.heading, "heading", 0, "`line` of its heading; found without it")
+	flags.StringVar(&f.span, "span", "", "a part of its time, `FROM..TO` as 10s..60s")
+	flags.StringVar(&f.late, "late", "", "signals that were recorded late, `SIGNAL=TIME,…` as torque=2ms")
+	flags.IntVar(&f.every, "keep-every", 1, "keep of so many lines one, a `NUMBER`")
+	flags.BoolVar(&f.simulated, "simulated", false, "accept a trace of a run in place of a recording")
+	for _, name := range []string{"columns", "units", "heading", "span", "late", "keep-every"} {
+		Complete(c, name, cobra.NoFileCompletions)
+	}
+	Complete(c, "separator", cobra.FixedCompletions([]string{"comma", "semicolon", "tab", "space", "bar"}, cobra.ShellCompDirectiveNoFileComp))
+	Complete(c, "decimal", cobra.FixedCompletions([]string{"point", "comma"}, cobra.ShellCompDirectiveNoFileComp))
+}
+
+// Given is the name of the first flag that was set, empty without one.
+func (f *RecordingFlags) Given(c *cobra.Command) string {
+	for _, name := range []string{"columns", "units", "separator", "decimal", "heading", "span", "late", "keep-every", "simulated"} {
+		if c.Flags().Changed(name) {
+			return name
+		}
+	}
+	return ""
+}
+
+// Read turns the flags into options of the reader.
+func (f *RecordingFlags) Read(c *cobra.Command) (o recording.Options, err error) {
+	o = recording.Options{Heading: f.heading, Every: f.every, Simulated: f.simulated}
+	wrong := func(name string, found error) {
+		if found != nil && err == nil {
+			err = WrongUse(c, "--%s: %w", name, found)
+		}
+	}
+	var found error
+	o.Columns, found = recording.ParseColumns(f.columns)
+	wrong("columns", found)
+	o.Units, found = recording.ParseUnits(f.units)
+	wrong("units", found)
+	o.Late, found = recording.ParseLate(f.late)
+	wrong("late", found)
+	if c.Flags().Changed("separator") {
+		o.Separator, found = recording.ParseSeparator(f.separator)
+		wrong("separator", found)
+	}
+	if c.Flags().Changed("decimal") {
+		o.Decimal, found = recording.ParseDecimal(f.decimal)
+		wrong("decimal", found)
+	}
+	if c.Flags().Changed("span") {
+		o.Span, found = recording.ParseSpan(f.span)
+		wrong("span", found)
+	}
+	switch {
+	case err != nil:
+	case f.every < 1:
+		err = WrongUse(c, "--keep-every is %d; must be at least 1", f.every)
+	case c.Flags().Changed("heading") && f.heading < 1:
+		err = WrongUse(c, "--heading is %d; must be a line from 1", f.heading)
+	}
+	return o, err
+}
+
+// ReadRecording reads a recording from a file.
+func ReadRecording(path string, o recording.Options) (*recording.Recording, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, files.CannotRead(path, err)
+	}
+	defer f.Close() //nolint:errcheck // nothing was written
+	return recording.Read(page.CleanLine(path), f, o)
+}
+
+// RecordingLimits are what a rig says about recordings of its axis.
+func RecordingLimits(rig *plant.Rig) recording.Limits {
+	return recording.Limits{
+		LowMM: rig.Stops.LowMM, HighMM: rig.Stops.HighMM, MMPerRad: plant.Derive(rig).MMPerRad,
+		TorqueConstant: rig.Motor.TorqueConstant,
+	}
+}

@@ -1,0 +1,146 @@
+package recording
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"holdbench/plant/problem"
+)
+
+// Limits are what is known of the axis, as plain values. What is 0 is not known and not checked.
+type Limits struct {
+	LowMM, HighMM  float64 // ends of the travel
+	MMPerRad       float64 // travel of the load for an angle of the motor shaft
+	TorqueConstant float64 // N·m for an ampere rms
+}
+
+// Doubts are what is not plausible in a recording, as warnings with the figure and, where one fits, the mistake
+// that would explain it. None of them keeps the recording from being used.
+func Doubts(r *Recording, l Limits) problem.List {
+	var list problem.List
+	r.doubtTime(&list)
+	for i := range r.Channels {
+		r.Channels[i].doubtConstant(&list)
+	}
+	r.doubtTravel(&list, l)
+	r.doubtSpeeds(&list, l)
+	r.doubtCurrents(&list, l)
+	for i := range list {
+		list[i].File = r.Source
+		list[i].Message = list[i].Path + ": " + list[i].Message
+	}
+	return list
+}
+
+// doubtTime finds gaps: steps much longer than the usual one.
+func (r *Recording) doubtTime(list *problem.List) {
+	usual := r.UsualStep()
+	gaps, longest, place := 0, 0.0, 0.0
+	for i := 1; i < len(r.Time); i++ {
+		step := r.Time[i] - r.Time[i-1]
+		if step > longStep*usual {
+			gaps++
+		}
+		if step > longest {
+			longest, place = step, r.Time[i-1]
+		}
+	}
+	if gaps > 0 {
+		list.Warn("t_s", "the usual step is %s s, and %d are more than %d times as long, the longest %s s from %s s on; values may be missing there", short(usual), gaps, longStep, short(longest), short(place))
+	}
+}
+
+// longStep is how many usual steps are a gap.
+const longStep = 10
+
+// UsualStep is the median step of the time, s.
+func (r *Recording) UsualStep() float64 { return usualStep(r.Time) }
+
+func usualStep(times []float64) float64 {
+	var steps []float64
+	for i := 1; i < len(times); i++ {
+		steps = append(steps, times[i]-times[i-1])
+	}
+	if len(steps) == 0 {
+		return 0
+	}
+	slices.Sort(steps)
+	return steps[len(steps)/2]
+}
+
+// doubtConstant finds measured values that do not change.
+func (c *Channel) doubtConstant(list *problem.List) {
+	switch c.Signal {
+	case "position_mm", "position_deg", "angle_rad", "torque_nm", "torque_motor_nm", "current_rms_a", "current_amp_a":
+	default:
+		return
+	}
+	low, high, n := c.span()
+	if n > 1 && low == high {
+		list.Warn(c.Signal, "is %s %s in all of %d values; the column %q may be another signal, or not connected", short(low), c.Unit, n, c.Column)
+	}
+}
+
+// span is the least and the largest value, and the number of values.
+func (c *Channel) span() (low, high float64, n int) {
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, x := range c.Values {
+		if !math.IsNaN(x) {
+			low, high, n = min(low, x), max(high, x), n+1
+		}
+	}
+	return low, high, n
+}
+
+// Quantum is the least difference of two values that follow each other, if all differences are multiples of it
+// within a tenth of it: the increment of an encoder. 0: there is none.
+func (c *Channel) Quantum() float64 {
+	var differences []float64
+	last := math.NaN()
+	for _, x := range c.Values {
+		if math.IsNaN(x) {
+			continue
+		}
+		if d := math.Abs(x - last); d > 1e-9*math.Max(1, math.Abs(x)) {
+			differences = append(differences, d)
+		}
+		last = x
+	}
+	if len(differences) < 10 {
+		return 0
+	}
+	least := slices.Min(differences)
+	for _, d := range differences {
+		if steps := d / least; math.Abs(steps-math.Round(steps)) > 0.1 {
+			return 0
+		}
+	}
+	return least
+}
+
+// doubtTravel finds positions that the axis cannot have.
+func (r *Recording) doubtTravel(list *problem.List, l Limits) {
+	c, travel := r.Channel("position_mm"), l.HighMM-l.LowMM
+	if c == nil || travel <= 0 {
+		return
+	}
+	low, high, _ := c.span()
+	free := 0.1 * travel
+	switch {
+	case high-low > travel+free:
+		list.Warn(c.Signal, "moves over %s mm, and the travel of the axis is %s mm%s", short(high-low), short(travel), thousandth(high-low, travel))
+	case low < l.LowMM-free || high > l.HighMM+free:
+		list.Warn(c.Signal, "is from %s mm to %s mm, and the axis travels from %s mm to %s mm; the recorder may count from another zero, or the sign may be another", short(low), short(high), short(l.LowMM), short(l.HighMM))
+	}
+}
+
+func thousandth(moved, travel float64) string {
+	if moved/1000 <= travel {
+		return "; the column may be in um"
+	}
+	return "; the column may be another signal"
+}
+
+// short is a figure of four digits.
+func short(x float64) string { return fmt.Sprintf("%.4g", x) }

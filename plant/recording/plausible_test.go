@@ -1,0 +1,113 @@
+package recording
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+const ofTest = 0.8 // torque constant, N·m for an ampere rms
+
+// moved is a recording of an axis that swings: s = 100 mm · sin(2πt/4 s), 5 mm for a radian, with a torque of 2 N·m
+// and what is proportional to the position. Its position has increments of 0.01 mm.
+func moved() *Recording {
+	r := &Recording{Source: "a.csv", Channels: []Channel{
+		{Signal: "position_mm", Unit: "mm", Column: "pos"}, {Signal: "speed", Unit: "mm/s", Column: "v"}, {Signal: "speed_rad_s", Unit: "rad/s", Column: "n"},
+		{Signal: "torque_nm", Unit: "N·m", Column: "trq"}, {Signal: "current_rms_a", Unit: "A", Column: "i"},
+	}}
+	for i := range 4001 {
+		t := float64(i) * 1e-3
+		w := math.Pi / 2
+		position, speed := 100*math.Sin(w*t), 100*w*math.Cos(w*t)
+		torque := 2 + position/100
+		r.Time = append(r.Time, t)
+		for c, x := range []float64{math.Round(position*100) / 100, speed, speed / 5, torque, torque / ofTest} {
+			r.Channels[c].Values = append(r.Channels[c].Values, x)
+		}
+	}
+	return r
+}
+
+func (r *Recording) scaled(signal string, factor float64) *Recording {
+	for i, x := range r.Values(signal) {
+		r.Values(signal)[i] = x * factor
+	}
+	return r
+}
+
+// What is right raises no doubt; a wrong unit, sign or column is named with the figure.
+func TestDoubts(t *testing.T) {
+	t.Parallel()
+	known := Limits{LowMM: -120, HighMM: 120, MMPerRad: 5, TorqueConstant: ofTest}
+	for _, c := range []struct {
+		name   string
+		change func(r *Recording)
+		want   []string
+	}{
+		{"Right", func(*Recording) {}, nil},
+		{"PositionInUm", func(r *Recording) { r.scaled("position_mm", 1000) }, []string{
+			"a.csv: warning: position_mm: moves over 2e+05 mm, and the travel of the axis is 240 mm; the column may be in um",
+			"speed: is 0.001 times the derivative of position_mm; the column may be in a unit a thousand times larger", "speed_rad_s: is 0.001 times",
+		}},
+		{"OtherZero", func(r *Recording) {
+			for i := range r.Time {
+				r.Channels[0].Values[i] += 500
+			}
+		}, []string{"position_mm: is from 400 mm to 600 mm, and the axis travels from -120 mm to 120 mm"}},
+		{"SpeedInRPM", func(r *Recording) { r.scaled("speed_rad_s", 60/radPerRev) }, []string{"speed_rad_s: is 9.549 times the derivative of position_mm; the column may be in rpm"}},
+		{"SpeedPerMinute", func(r *Recording) { r.scaled("speed", 60) }, []string{"speed: is 60 times the derivative of position_mm; the column may be a value a minute"}},
+		{"SpeedTurnedRound", func(r *Recording) { r.scaled("speed", -1) }, []string{"speed: is -1 times the derivative of position_mm; the sign may be another, as with -"}},
+		{"Swapped", func(r *Recording) {
+			r.Channels[1].Values, r.Channels[4].Values = r.Channels[4].Values, r.Channels[1].Values
+		}, []string{"speed: is not the derivative of position_mm", "current_rms_a: is not proportional to torque_nm"}},
+		{"Amplitude", func(r *Recording) { r.scaled("current_rms_a", math.Sqrt2) }, []string{"current_rms_a: gives 0.5657 N·m for an ampere, and torque_nm is 0.8 by the torque constant; the column may be an amplitude"}},
+		{"Milliampere", func(r *Recording) { r.scaled("current_rms_a", -1000) }, []string{"the sign may be another, as with -; the column may be in thousandths of the unit that was taken"}},
+		{"Constant", func(r *Recording) { r.scaled("torque_nm", 0) }, []string{`torque_nm: is 0 N·m in all of 4001 values; the column "trq" may be another signal, or not connected`}},
+		{"Gaps", func(r *Recording) {
+			for i := 2000; i < len(r.Time); i++ {
+				r.Time[i] += 0.5
+			}
+		}, []string{"t_s: the usual step is 0.001 s, and 1 are more than 10 times as long, the longest 0.501 s from 1.999 s on"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			r := moved()
+			c.change(r)
+			list := Doubts(r, known)
+			require.Len(t, list, len(c.want), "%v", list)
+			for i, want := range c.want {
+				require.True(t, list[i].Warning)
+				assert.Contains(t, list[i].Error(), want)
+			}
+		})
+	}
+	assert.Empty(t, Doubts(moved().scaled("speed_rad_s", 9), Limits{}), "what is not known of the axis is not checked")
+}
+
+// The increment is the least step, if every step is a number of it.
+func TestQuantum(t *testing.T) {
+	t.Parallel()
+	r := moved()
+	assert.InDelta(t, 0.01, r.Channels[0].Quantum(), 1e-9)
+	assert.Zero(t, r.Channels[1].Quantum())
+	assert.InDelta(t, 1e-3, r.UsualStep(), 1e-12)
+}
+
+// A recording that was read raises the same doubts as its values.
+func TestDoubtsOfAFile(t *testing.T) {
+	t.Parallel()
+	var text strings.Builder
+	text.WriteString("t_s,position_mm,current_rms_a,current_amp_a\n")
+	for i := range 50 {
+		fmt.Fprintf(&text, "%d,%d,%d,%d\n", i, i, i, i)
+	}
+	r, err := Read("b.csv", strings.NewReader(text.String()), Options{})
+	require.NoError(t, err)
+	list := Doubts(r, Limits{})
+	require.Len(t, list, 1)
+	assert.Contains(t, list[0].Error(), "b.csv: warning: current_amp_a: is 1 times current_rms_a, and an amplitude is 1.414 times an rms value")
+}
