@@ -1,0 +1,231 @@
+package identify
+
+import (
+	"fmt"
+	"math"
+
+	"holdbench/plant"
+)
+
+// sameLoad is the share of the load torque by which two recordings may differ with the same load.
+const sameLoad = 0.03
+
+// gathered is what was found in the recordings, track by track.
+type gathered struct {
+	rig     *plant.Rig
+	massKG  float64 // weighed, 0 without
+	tracks  []track
+	pieces  [][]Piece
+	travels []slow
+	windows []window
+	loadOf  []int // of a track
+	closed  []Closed
+}
+
+// gather takes the motion from each track and finds which of them carry the same load.
+func gather(tracks []track, pieces [][]Piece, r *plant.Rig, massKG float64) *gathered {
+	g := &gathered{rig: r, massKG: massKG, tracks: tracks, pieces: pieces, loadOf: make([]int, len(tracks))}
+	constant := r.Motor.TorqueConstant * r.Motor.TorqueFactor
+	for i := range tracks {
+		travels, wins := slowPieces(&tracks[i], pieces[i], i, r, constant), windows(&tracks[i], pieces[i], i, r)
+		c := closedForm(travels, wins, i, constant, r)
+		to := g.load(c)
+		for n := range travels {
+			travels[n].load = to
+		}
+		for n := range wins {
+			wins[n].load = to
+		}
+		g.loadOf[i] = to
+		g.travels, g.windows = append(g.travels, travels...), append(g.windows, wins...)
+	}
+	for i := range g.closed {
+		g.closed[i] = closedForm(g.travels, g.windows, i, constant, r)
+	}
+	return g
+}
+
+// load is the place of the load that a track carries. A track without travel up and down carries the first.
+func (g *gathered) load(c Closed) int {
+	if len(g.closed) > 0 && c.Pairs == 0 {
+		return 0
+	}
+	for i := range g.closed {
+		if g.closed[i].Pairs == 0 || math.Abs(c.MassKG-g.closed[i].MassKG) < sameLoad*math.Abs(g.closed[i].MassKG) {
+			return i
+		}
+	}
+	g.closed = append(g.closed, c)
+	return len(g.closed) - 1
+}
+
+// model puts together what is fitted.
+func (g *gathered) model() *model {
+	r := g.rig
+	m := &model{rig: r, perKG: perKG(r), loads: len(g.closed), noise: measureNoise(g.tracks, g.pieces), windows: g.windows}
+	m.start(g)
+	for i := range g.tracks {
+		k := &g.tracks[i]
+		m.addPresses(k, presses(k, g.pieces[i], g.loadOf[i], r))
+		m.addStops(k, stops(k, g.pieces[i], g.loadOf[i], r))
+	}
+	m.startRest()
+	return m
+}
+
+// start gives the values of the motion their first ones.
+func (m *model) start(g *gathered) {
+	r, first := m.rig, g.closed[0]
+	d := plant.Derive(r)
+	m.unknowns = make([]unknown, named, named+m.loads)
+	for i := range m.unknowns {
+		m.unknowns[i].name = nameOf(i)
+		switch {
+		case i >= responseDelay:
+			m.unknowns[i].part = ofStop
+		case i >= stiffness:
+			m.unknowns[i].part = ofPress
+		}
+	}
+	set := func(i int, start, scale float64, free, log bool) {
+		m.unknowns[i].start, m.unknowns[i].scale, m.unknowns[i].free, m.unknowns[i].log = start, scale, free, log
+	}
+	moves := len(m.windows) > 0
+	constant := r.Motor.TorqueConstant * r.Motor.TorqueFactor
+	if g.massKG > 0 && first.Pairs > 0 { // the holding current at the assumed constant belongs to another mass
+		constant *= g.massKG / first.MassKG
+	}
+	set(torqueConstant, constant, constant, g.massKG > 0 && moves, false)
+	scale := constant / (r.Motor.TorqueConstant * r.Motor.TorqueFactor)
+	set(inertia, first.Inertia*scale, first.Inertia, moves, false)
+	set(viscous, first.ViscousNMS*scale, max(first.SlidingNM/100, 1e-6), moves, false)
+	set(loss, 1/r.Transmission.Efficiency-1, 0.1, moves && m.loads > 1, false)
+	set(stiffness, d.BrakeStiffness, 0, false, true)
+	set(play, r.Brake.PlayDeg*math.Pi/180, 1e-4, false, false)
+	set(breakaway, max(first.SlidingNM*1.3, 1e-3), 0, false, true)
+	set(guideStiffness, max(d.GuideStiffness, d.BrakeStiffness/1000), 0, false, true)
+	set(responseDelay, r.Brake.ResponseDelay.Seconds(), 0, false, true)
+	set(riseTime, r.Brake.RiseTime.Seconds(), 0, false, true)
+	set(brakeSliding, slidingOf(r)*r.Brake.Condition, 0, false, true)
+	for i, c := range g.closed {
+		mass := c.MassKG
+		if g.massKG > 0 {
+			mass *= scale
+			if i == 0 {
+				mass = g.massKG
+			}
+		}
+		at := m.add(ofMotion, fmt.Sprintf("mass %d", i+1), mass, max(1, math.Abs(mass)))
+		m.unknowns[at].free = moves && (g.massKG == 0 || i > 0)
+	}
+	set(sliding, 0, max(first.SlidingNM, 1e-3), moves, false)
+	l := m.load(m.full(m.startPoint()), m.unknowns[named].start)
+	m.unknowns[sliding].start = first.SlidingNM*scale - (l.slidingUp+l.slidingDown)/2
+}
+
+func slidingOf(r *plant.Rig) float64 {
+	if r.Brake.SlidingNM > 0 {
+		return r.Brake.SlidingNM
+	}
+	return r.Brake.StaticNM
+}
+
+func (m *model) free(values ...int) {
+	for _, i := range values {
+		m.unknowns[i].free = true
+	}
+}
+
+// The choices of what is known of the values that disturb others, as factors and shares.
+const (
+	guideKnown  = 2.0 // factor within which the stiffness of the guide is known
+	frictionFit = 1.5 // factor within which its breakaway friction is
+)
+
+// addPresses adds presses. Guide and brake are springs side by side: where the guide does not slide only the
+// sum of their stiffnesses is seen, and that of the guide is taken from the rig, within a factor.
+func (m *model) addPresses(k *track, found []press) {
+	for i := range found {
+		p := &found[i]
+		name := fmt.Sprintf("of the press at %.4g s of %s", p.t[0], k.name)
+		p.centre = m.add(ofPress, "centre "+name, 0, 1e-3)
+		p.anchor = m.add(ofPress, "guide "+name, 0, 1e-3)
+		reach := m.unknowns[breakaway].start / m.unknowns[guideStiffness].start
+		m.priors = append(m.priors, prior{p.anchor, 0, reach})
+		if len(m.presses) == 0 {
+			m.free(stiffness, play, breakaway, guideStiffness)
+			m.known(guideStiffness, guideKnown)
+			m.known(breakaway, frictionFit)
+		}
+		m.presses = append(m.presses, *p)
+	}
+}
+
+// known adds that a value which is fitted by its logarithm is known within a factor.
+func (m *model) known(i int, factor float64) {
+	m.priors = append(m.priors, prior{i, math.Log(m.unknowns[i].start), math.Log(factor)})
+}
+
+// addStops adds stops and the times of the switch. A command is seen at the first sample after it. How
+// much earlier it was is the same for all of a recording, whose samples and commands may have one clock.
+func (m *model) addStops(k *track, found []stop) {
+	delays, spread := m.delaysOf(k)
+	if len(found) == 0 && len(delays) == 0 {
+		return
+	}
+	late := m.add(ofStop, "moment of the commands of "+k.name, 0, 1e-3)
+	m.priors = append(m.priors, prior{late, 0, max(spread, k.brakeSignal().period()) / math.Sqrt(12)})
+	if len(delays) > 0 && m.rig.Brake.Feedback == plant.FeedbackSwitch { // others report the command or the coil
+		m.delays = append(m.delays, delay{mean(delays), spread / math.Sqrt(12), late})
+	}
+	m.free(responseDelay)
+	for i := range found {
+		s := &found[i]
+		name := fmt.Sprintf("of the stop at %.4g s of %s", s.command, k.name)
+		s.place, s.late = m.add(ofStop, "angle "+name, 0, 1e-3), late
+		m.add(ofStop, "speed "+name, s.startSpeed(), math.Abs(s.startSpeed()))
+		amps := m.add(ofStop, "current "+name, 0, 1e-3)
+		m.unknowns[amps].free = !s.off
+		m.priors = append(m.priors, prior{amps, 0, max(m.noise.currentA, tiny) / math.Sqrt(float64(len(s.t)))})
+		m.stops = append(m.stops, *s)
+		m.free(riseTime, brakeSliding)
+	}
+}
+
+// delaysOf are the times from the close commands of a track to its switch, and the time between samples.
+func (m *model) delaysOf(k *track) (delays []float64, spread float64) {
+	for _, c := range k.changes() {
+		if c.rises && c.commanded && c.follows {
+			delays = append(delays, c.felt.t-c.t)
+			spread = max(spread, c.felt.spread, c.spread)
+		}
+	}
+	return delays, spread
+}
+
+// startRest gives the values of presses and stops their first ones, with those of the motion.
+func (m *model) startRest() {
+	x := m.full(m.startPoint())
+	v := m.spread(x)
+	var stiff, plays []float64
+	for i := range m.presses {
+		p := &m.presses[i]
+		s, gap, centre, ok := startPress(p, v)
+		if ok {
+			stiff, plays = append(stiff, s), append(plays, gap)
+			m.unknowns[p.centre].start = centre
+		}
+	}
+	if len(stiff) > 0 {
+		m.unknowns[stiffness].start, m.unknowns[play].start = median(stiff), median(plays)
+	}
+	v = m.spread(m.full(m.startPoint()))
+	for i := range m.presses {
+		m.presses[i].divide(v, &m.noise)
+	}
+	if len(m.stops) > 0 {
+		x = m.full(m.startPoint())
+		m.startStop(x)
+		m.unknowns[responseDelay].start, m.unknowns[brakeSliding].start = x[responseDelay], x[brakeSliding]
+	}
+}

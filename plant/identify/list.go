@@ -1,0 +1,256 @@
+package identify
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"holdbench/plant"
+)
+
+// What tells a value, for people.
+const (
+	byTravel      = "travel up and down at constant speed with the brake open"
+	byTwoSpeeds   = "travel up and down at two speeds, the higher one at least twice the lower"
+	byAccelerate  = "a start and a stop with the drive's acceleration, brake open"
+	byMass        = "weigh the moving mass, and give it with --mass"
+	byTwoLoads    = "the same travel with and without payload, in two recordings"
+	byPress       = "a slow press against the closed brake in both directions"
+	byStop        = "a stop by the brake from speed with the drive off, with the command of the brake in the recording"
+	byFastStop    = "a stop by the brake from a higher speed, so that the axis still moves when the brake has its full torque"
+	bySwitch      = "the command of the brake and the signal of its switch, in a recording of 1 ms or faster"
+	bySlip        = "press until the brake slips, if its maker permits it"
+	byLag         = "a step of the current with its command, in a recording of the drive's own rate"
+	byRing        = "a stop by the brake in a recording faster than ten times the natural frequency of the brake's spring"
+	byStandstill  = "standstill with the brake closed for some seconds"
+	bySlowPress   = "a slower press with a play in the brake, so that the guide slides"
+	degreesPerRad = 180 / math.Pi
+)
+
+// values lists the values of the rig, and what follows from several of them.
+func (f *fitted) values(g *gathered) []Value {
+	list := f.motionValues(g)
+	list = append(list, f.pressValues(g)...)
+	list = append(list, f.timeValues(g)...)
+	return list
+}
+
+// value makes a value of an estimate. One of a quantity above 0 whose interval reaches 0 is a bound.
+func (f *fitted) value(v Value, e estimate, told bool) Value {
+	v.Value, v.Error, v.Low, v.High = e.value, e.err, e.low, e.high
+	switch {
+	case !told || !e.told:
+		v.Standing = NotTold
+		v.Value, v.Error, v.Low, v.High, v.Source = math.NaN(), math.NaN(), math.NaN(), math.NaN(), ""
+	case v.Low <= 0 && v.Value >= 0 || v.Value < 0 && v.High >= 0:
+		v.Standing, v.Value = AtMost, v.High
+	default:
+		v.Standing = Fitted
+	}
+	if field, ok := plant.FindField(v.Path); ok {
+		v.Was, _ = field.Number(f.m.rig)
+		v.Unit = field.Unit
+	}
+	return v
+}
+
+func (f *fitted) motionValues(g *gathered) []Value {
+	r := g.rig
+	moves := f.m.unknowns[inertia].free
+	source := f.source(len(f.m.windows), "windows of travel and acceleration", g)
+	first := func(x []float64) load { return f.m.load(x, x[named]) }
+	at := *r
+	gravity := func(x []float64) float64 {
+		at.Load.MassKG = x[named]
+		return -plant.LoadTorque(&at, r.Load.StartMM)
+	}
+	own := func(x []float64) float64 {
+		at.Load.MassKG, at.Motor.InertiaKGM2 = x[named], 0
+		return x[inertia] - plant.Derive(&at).InertiaKGM2
+	}
+	of := func(i int) func(x []float64) float64 { return func(x []float64) float64 { return x[i] } }
+	constant := func(x []float64) float64 { return x[torqueConstant] / r.Motor.TorqueFactor }
+	pairs := moves && g.closed[0].Pairs > 0
+	list := []Value{
+		f.value(Value{Name: "load torque at " + position(r), Unit: "N·m", Source: source, By: byTravel}, f.of(gravity), pairs),
+		f.value(Value{Path: "load.mass_kg", Name: "moving mass", Source: source, By: byTravel}, f.of(of(named)), pairs && f.m.unknowns[named].free),
+		f.value(Value{Name: "friction with losses of the transmission", Unit: "N·m", Source: source, By: byTravel}, f.of(func(x []float64) float64 { l := first(x); return l.friction() }), pairs),
+		f.value(Value{Path: "guide.sliding_nm", Name: "sliding friction of the guide", Source: source, By: byTravel}, f.of(of(sliding)), pairs),
+		f.value(Value{Path: "guide.viscous_nm_s", Name: "viscous friction", Source: source, By: byTwoSpeeds}, f.of(of(viscous)), moves && g.speeds()),
+		f.value(Value{Name: "inertia at the motor shaft", Unit: "kg·m²", Source: source, By: byAccelerate}, f.of(of(inertia)), moves),
+		f.value(Value{Path: "motor.inertia_kg_m2", Name: "inertia of the motor, as the rest", Source: source, By: byAccelerate}, f.of(own), moves),
+		f.value(Value{Path: "motor.torque_constant_nm_per_rms_a", Name: "torque constant", Source: source, By: byMass}, f.of(constant), f.m.unknowns[torqueConstant].free),
+		f.value(Value{Path: "transmission.efficiency", Name: "efficiency", Source: source, By: byTwoLoads}, f.of(func(x []float64) float64 { return 1 / (1 + x[loss]) }), f.m.unknowns[loss].free),
+	}
+	return list
+}
+
+// speeds is whether there is travel at two speeds, which tell viscous friction.
+func (g *gathered) speeds() bool {
+	for _, c := range g.closed {
+		if c.Speeds {
+			return true
+		}
+	}
+	return false
+}
+
+func position(r *plant.Rig) string { return fmt.Sprintf("%.4g mm", r.Load.StartMM) }
+
+// source says from how many rows of which recordings a value is.
+func (f *fitted) source(rows int, what string, g *gathered) string {
+	if rows == 0 {
+		return ""
+	}
+	names := make([]string, len(g.tracks))
+	for i := range g.tracks {
+		names[i] = g.tracks[i].name
+	}
+	return fmt.Sprintf("%d %s of %s", rows, what, strings.Join(names, ", "))
+}
+
+func (f *fitted) pressValues(g *gathered) []Value {
+	r := g.rig
+	rows := f.m.count(ofPress)
+	source := f.source(rows, "parts of a press", g)
+	pressed := f.m.unknowns[stiffness].free && rows > 0
+	of := func(i int) func(x []float64) float64 { return func(x []float64) float64 { return x[i] } }
+	windUp := func(x []float64) float64 { return r.Brake.StaticNM / x[stiffness] * degreesPerRad }
+	both := pressed && f.m.bothWays()
+	losses := func(x []float64) float64 {
+		l := f.m.load(x, x[named])
+		return x[breakaway] - max(l.slidingUp, l.slidingDown) + x[sliding]
+	}
+	list := []Value{
+		f.value(Value{Name: "stiffness of the brake", Unit: "N·m/rad", Source: source, By: byPress}, f.positive(of(stiffness)), pressed),
+		f.value(Value{Path: "brake.wind_up_deg", Name: "deflection of the brake at its rated torque", Source: source, By: byPress}, f.positive(windUp), pressed),
+		f.value(Value{Path: "brake.play_deg", Name: "play of the brake", Source: source, By: byPress}, f.of(func(x []float64) float64 { return x[play] * degreesPerRad }), both),
+		f.value(Value{Path: "guide.breakaway_nm", Name: "breakaway friction of the guide", Source: source, By: bySlowPress}, f.of(losses), pressed && f.tells(breakaway)),
+		f.capacity(),
+	}
+	return append(list, f.value(Value{Path: "brake.damping_ratio", Name: "damping of the brake's spring", By: byRing}, estimate{}, false))
+}
+
+// bothWays is whether there are parts of a press in both directions, which tell the play.
+func (m *model) bothWays() bool {
+	up, down := false, false
+	v := m.spread(m.full(m.startPoint()))
+	for i := range m.presses {
+		p := &m.presses[i]
+		torque := p.torques(v)
+		for _, c := range p.cells {
+			up, down = up || torque[c.from] > 0, down || torque[c.from] < 0
+		}
+	}
+	return up && down
+}
+
+// capacity is the static torque of the brake: that of the first slip, or else at least the greatest torque
+// that it held. The guide may have carried its breakaway friction of it.
+func (f *fitted) capacity() Value {
+	v := f.m.spread(f.x)
+	held, slipped, at := 0.0, false, ""
+	for i := range f.m.presses {
+		p := &f.m.presses[i]
+		top := largest(p.torques(v))
+		if p.slips && (!slipped || top < held) {
+			held, slipped = top, true
+			at = fmt.Sprintf("slip at %.4g s", p.t[len(p.t)-1])
+		} else if !slipped && top > held {
+			held, at = top, fmt.Sprintf("press at %.4g s, no slip", p.t[0])
+		}
+	}
+	e := estimate{told: held > 0}
+	least, most := max(0, held-v.breakaway), held
+	e.value, e.low, e.high = (least+most)/2, least, most
+	e.err = (most - least) / math.Sqrt(12)
+	out := f.value(Value{Path: "brake.static_nm", Name: "static torque of the brake", Source: at, By: bySlip}, e, held > 0)
+	if !slipped && held > 0 {
+		out.Standing, out.Value, out.Error, out.High = AtLeast, least, math.NaN(), math.Inf(1)
+	}
+	return out
+}
+
+func (f *fitted) timeValues(g *gathered) []Value {
+	r := g.rig
+	rows := f.m.count(ofStop)
+	source := f.source(rows, "samples of stops by brake", g)
+	of := func(i int) func(x []float64) float64 { return func(x []float64) float64 { return x[i] } }
+	stopped := len(f.m.stops) > 0
+	slide := func(x []float64) float64 { return x[brakeSliding] / r.Brake.Condition }
+	sum := func(x []float64) float64 { return x[responseDelay] + x[riseTime] }
+	timed := Value{Name: "t11 and t12 together", Unit: "s", Source: f.source(len(f.m.delays), "recordings with command and switch", g), By: bySwitch}
+	return []Value{
+		f.value(timed, f.switched(sum), len(f.m.delays) > 0),
+		f.value(Value{Path: "brake.response_delay", Name: "t11", Source: source, By: byStop}, f.positive(of(responseDelay)), stopped),
+		f.value(Value{Path: "brake.rise_time", Name: "t12", Source: source, By: byFastStop}, f.positive(of(riseTime)), stopped),
+		f.value(Value{Path: "brake.sliding_nm", Name: "sliding torque of the brake", Source: source, By: byFastStop}, f.positive(slide), stopped),
+		f.opening(g),
+		f.value(Value{Path: "drive.current_lag", Name: "time constant of the current loop", By: byLag}, estimate{}, false),
+	}
+}
+
+// switched is t₁₁ + t₁₂: from stops too, or by the switch alone.
+func (f *fitted) switched(sum func(x []float64) float64) estimate {
+	if len(f.m.stops) > 0 {
+		return f.positive(sum)
+	}
+	var times []float64
+	sigma := 0.0
+	for _, d := range f.m.delays {
+		times, sigma = append(times, d.time), max(sigma, math.Sqrt2*d.sigma)
+	}
+	if len(times) == 0 {
+		return estimate{}
+	}
+	t := mean(times)
+	return estimate{t, sigma, t - 2*sigma, t + 2*sigma, true}
+}
+
+// The switch of a brake reports open once the engagement has fallen to a half (plant/armature.go), and the torque
+// has fallen to a tenth at t₂:
+//
+//	time of the switch = t₂₁ + 0.5/0.9 (t₂ − t₂₁)
+const openShare = 0.5 / 0.9
+
+// opening is t₂ by the switch, with the share of t₂₁ in it from the rig.
+func (f *fitted) opening(g *gathered) Value {
+	b := &g.rig.Brake
+	share := b.ReleaseDelay.Seconds() / b.ReleaseTime.Seconds()
+	var times []float64
+	spread := 0.0
+	for i := range g.tracks {
+		for _, c := range g.tracks[i].changes() {
+			if !c.rises && c.commanded && c.follows && b.Feedback == plant.FeedbackSwitch {
+				times = append(times, c.felt.t-c.t)
+				spread = max(spread, math.Hypot(c.felt.spread, c.spread))
+			}
+		}
+	}
+	v := Value{Path: "brake.release_time", Name: "t2, with the share of t21 in the rig", By: bySwitch}
+	if len(times) == 0 {
+		return f.value(v, estimate{}, false)
+	}
+	v.Source = fmt.Sprintf("%d openings with command and switch", len(times))
+	scale := share + (1-share)*openShare
+	t, sigma := mean(times)/scale, spread/math.Sqrt(12)/scale
+	return f.value(v, estimate{t, sigma, t - 2*sigma, t + 2*sigma, true}, true)
+}
+
+// noiseValues are those of the sensors.
+func noiseValues(n *noise, r *plant.Rig) []Value {
+	f := &fitted{m: &model{rig: r}}
+	deviation := func(sigma float64, samples int) estimate { // of a standard deviation: σ/√(2n), from the normal distribution
+		e := sigma / math.Sqrt(2*math.Max(1, float64(samples)))
+		return estimate{sigma, e, sigma - 2*e, sigma + 2*e, true}
+	}
+	list := []Value{
+		f.value(Value{Path: "encoder.noise_deg", Name: "noise of the encoder", Source: fmt.Sprintf("%d samples at standstill", n.samples), By: byStandstill}, deviation(n.sensorRad*degreesPerRad, n.samples), n.samples > 0 && !n.rounded),
+		f.value(Value{Path: "drive.current_noise_rms_a", Name: "noise of the current", Source: fmt.Sprintf("%d samples at standstill", n.currents), By: byStandstill}, deviation(n.currentA, n.currents), n.currents > 0),
+	}
+	if turn := 2 * math.Pi / n.quantum; n.quantum > 0 && math.Abs(turn-math.Round(turn)) < 1e-3*turn && turn < 1e9 {
+		increments := f.value(Value{Path: "encoder.increments_per_turn", Name: "increments of the encoder", Source: "smallest change of the position", By: byStandstill}, estimate{math.Round(turn), 0, math.Round(turn), math.Round(turn), true}, true)
+		list = append(list, increments)
+	}
+	return list
+}

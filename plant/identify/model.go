@@ -1,0 +1,197 @@
+package identify
+
+import (
+	"math"
+	"slices"
+
+	"holdbench/plant"
+	"holdbench/plant/identify/leastsquares"
+)
+
+// model is all that is fitted together: the balances of the motion, the angles of presses and stops, and the
+// times of the switch, on the values that they share.
+type model struct {
+	rig      *plant.Rig
+	perKG    float64 // kg·m² for each kg
+	loads    int
+	noise    noise
+	windows  []window
+	presses  []press
+	stops    []stop
+	delays   []delay
+	priors   []prior
+	unknowns []unknown
+	rows     []row
+}
+
+// unknown is one value of a fit.
+type unknown struct {
+	name  string
+	part  part    // that mainly determines it
+	start float64 // also its value if it is not fitted
+	free  bool
+	log   bool // fitted is its logarithm, as it is above 0
+	scale float64
+}
+
+// delay is the time from the close command to the switch, t₁₁ + t₁₂ (plant/armature.go).
+type delay struct {
+	time, sigma float64
+	late        int // place of the moment of the commands among the values that are fitted
+}
+
+// prior is what is known of a value without the recordings, in the mean and by its standard deviation. It
+// counts like one measurement more. Values that only disturb others have one: without it, what
+// the recordings do not tell of them would make the others seem unknown.
+type prior struct {
+	at          int
+	mean, sigma float64 // as fitted: of the logarithm where that is fitted
+}
+
+// part says of what a row of the fit is.
+type part uint8
+
+const (
+	ofMotion part = iota
+	ofPress
+	ofStop
+	ofKnown // times of the switch, and what is known beside the recordings
+	parts
+)
+
+// row is one observed value of the fit.
+type row struct {
+	part            part
+	observed, sigma float64
+	t               float64 // s, in its recording
+}
+
+// names of the values in messages and correlations.
+func nameOf(i int) string {
+	return [named]string{
+		"torque constant", "inertia", "sliding friction", "viscous friction", "transmission loss", "brake stiffness", "brake play",
+		"breakaway friction of the guide", "guide stiffness", "t11", "t12", "sliding torque of the brake",
+	}[i]
+}
+
+// add makes a value of a single piece.
+func (m *model) add(of part, name string, start, scale float64) int {
+	m.unknowns = append(m.unknowns, unknown{name: name, part: of, start: start, free: true, scale: scale})
+	return len(m.unknowns) - 1
+}
+
+// full are all values at a point of the fit.
+func (m *model) full(p []float64) []float64 {
+	x := slices.Clone(p)
+	for i := range x {
+		if m.unknowns[i].log {
+			x[i] = math.Exp(x[i])
+		}
+	}
+	return x
+}
+
+// startPoint is the point of the starts.
+func (m *model) startPoint() []float64 {
+	p := make([]float64, len(m.unknowns))
+	for i, u := range m.unknowns {
+		p[i] = u.start
+		if u.log {
+			p[i] = math.Log(u.start)
+		}
+	}
+	return p
+}
+
+// predict writes what the values predict for each row.
+func (m *model) predict(to, p []float64) {
+	x := m.full(p)
+	v := m.spread(x)
+	n := 0
+	for i := range m.windows {
+		w := &m.windows[i]
+		to[n] = w.current - w.error(v)/v.torqueConstant
+		n++
+	}
+	for i := range m.presses {
+		s := &m.presses[i]
+		n += s.predict(to[n:], v, x[s.centre], x[s.anchor])
+	}
+	for i := range m.stops {
+		s := &m.stops[i]
+		n += s.predict(to[n:], v, x[s.place:s.place+3], x[s.late])
+	}
+	for _, d := range m.delays {
+		to[n] = v.responseDelay + v.riseTime + x[d.late]
+		n++
+	}
+	for _, q := range m.priors {
+		to[n] = p[q.at]
+		n++
+	}
+}
+
+// observe makes the rows, in the order of predict, with standard deviations by the noise of the samples.
+func (m *model) observe(p []float64) {
+	v := m.spread(m.full(p))
+	m.rows = m.rows[:0]
+	for i := range m.windows {
+		w := &m.windows[i]
+		m.rows = append(m.rows, row{ofMotion, w.current, w.deviation(v, &m.noise) / v.torqueConstant, w.from})
+	}
+	for i := range m.presses {
+		s := &m.presses[i]
+		for _, c := range s.cells {
+			m.rows = append(m.rows, row{ofPress, mean(s.angle[c.from:c.to]), c.sigma, s.t[c.from]})
+		}
+	}
+	for i := range m.stops {
+		s := &m.stops[i]
+		for n, x := range s.angle {
+			m.rows = append(m.rows, row{ofStop, x, m.noise.angleRad, s.t[n]})
+		}
+	}
+	for _, d := range m.delays {
+		m.rows = append(m.rows, row{ofKnown, d.time, d.sigma, 0})
+	}
+	for _, q := range m.priors {
+		m.rows = append(m.rows, row{ofKnown, q.mean, q.sigma, 0})
+	}
+}
+
+// problem is the model as the solver takes it, from a point, with a factor for the standard deviations
+// of each part, and which of the values it fits. A part whose factor is 0 is left out, with the values that it
+// determines.
+func (m *model) problem(p []float64, factor [parts]float64) (q leastsquares.Problem, fitted []int) {
+	for i, u := range m.unknowns {
+		if !u.free || factor[u.part] == 0 {
+			continue
+		}
+		a := leastsquares.Parameter{Name: u.name, Start: p[i], Typical: u.scale}
+		if u.log {
+			a.Bounds = &leastsquares.Bounds{Lower: math.Log(u.start) - logReach, Upper: math.Log(u.start) + logReach}
+			a.Typical = 1
+		}
+		q.Parameters, fitted = append(q.Parameters, a), append(fitted, i)
+	}
+	for _, r := range m.rows {
+		weight := 0.0
+		if factor[r.part] > 0 {
+			weight = math.Pow(max(r.sigma*factor[r.part], tiny), -2)
+		}
+		q.Observed, q.Weights = append(q.Observed, r.observed), append(q.Weights, weight)
+	}
+	all := slices.Clone(p)
+	q.Model = func(predicted, values []float64) {
+		for n, i := range fitted {
+			all[i] = values[n]
+		}
+		m.predict(predicted, all)
+	}
+	return q, fitted
+}
+
+const (
+	logReach = 5     // e⁵ is 150 times the start
+	tiny     = 1e-12 // a deviation of signals without noise
+)

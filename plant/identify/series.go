@@ -1,0 +1,156 @@
+package identify
+
+import (
+	"math"
+	"slices"
+	"sort"
+)
+
+// series is one signal over time, in the order of time, without gaps: a moment without a sample has no
+// entry, so that signals of different rates stand beside each other.
+type series struct {
+	t []float64 // s
+	x []float64
+}
+
+func (s series) empty() bool { return len(s.t) == 0 }
+
+// index is the number of samples before a moment.
+func (s series) index(t float64) int { return sort.SearchFloat64s(s.t, t) }
+
+// between is the part from one moment to another, both included.
+func (s series) between(from, to float64) series {
+	low := s.index(from)
+	high := low + sort.Search(len(s.t)-low, func(i int) bool { return s.t[low+i] > to })
+	return series{s.t[low:high], s.x[low:high]}
+}
+
+// at is the value at a moment by a straight line between samples, and the nearest one outside.
+func (s series) at(t float64) float64 {
+	i := s.index(t)
+	switch {
+	case len(s.t) == 0:
+		return math.NaN()
+	case i == 0:
+		return s.x[0]
+	case i == len(s.t):
+		return s.x[i-1]
+	}
+	share := (t - s.t[i-1]) / (s.t[i] - s.t[i-1])
+	return s.x[i-1] + share*(s.x[i]-s.x[i-1])
+}
+
+// last is the value of the sample at or before a moment, as of a switch.
+func (s series) last(t float64) float64 {
+	i := sort.Search(len(s.t), func(i int) bool { return s.t[i] > t })
+	if i == 0 {
+		if s.empty() {
+			return math.NaN()
+		}
+		return s.x[0]
+	}
+	return s.x[i-1]
+}
+
+// period is the median time between two samples in s, 0 of fewer than two.
+func (s series) period() float64 {
+	if len(s.t) < 2 {
+		return 0
+	}
+	steps := make([]float64, len(s.t)-1)
+	for i := range steps {
+		steps[i] = s.t[i+1] - s.t[i]
+	}
+	return median(steps)
+}
+
+// edges are the moments at which a signal of 0 and 1 changes. The change lies between two samples.
+type edge struct {
+	t      float64 // s, in the middle between the samples
+	spread float64 // s, between the samples
+	rises  bool
+}
+
+func (s series) edges() []edge {
+	var found []edge
+	for i := 1; i < len(s.t); i++ {
+		if before, now := s.x[i-1] > 0.5, s.x[i] > 0.5; before != now {
+			found = append(found, edge{(s.t[i-1] + s.t[i]) / 2, s.t[i] - s.t[i-1], now})
+		}
+	}
+	return found
+}
+
+// quantum is the smallest change of the signal, 0 if it never changes.
+func (s series) quantum() float64 {
+	smallest := math.Inf(1)
+	for i := 1; i < len(s.x); i++ {
+		if d := math.Abs(s.x[i] - s.x[i-1]); d > 1e-12*math.Abs(s.x[i]) {
+			smallest = min(smallest, d)
+		}
+	}
+	if math.IsInf(smallest, 1) {
+		return 0
+	}
+	return smallest
+}
+
+func median(values []float64) float64 {
+	if len(values) == 0 {
+		return 0
+	}
+	sorted := slices.Clone(values)
+	slices.Sort(sorted)
+	n := len(sorted)
+	return (sorted[(n-1)/2] + sorted[n/2]) / 2
+}
+
+func mean(values []float64) float64 {
+	sum := 0.0
+	for _, x := range values {
+		sum += x
+	}
+	return sum / float64(len(values))
+}
+
+// deviation is the standard deviation of a sample, with n − 1.
+func deviation(values []float64) float64 {
+	if len(values) < 2 {
+		return 0
+	}
+	m, sum := mean(values), 0.0
+	for _, x := range values {
+		sum += (x - m) * (x - m)
+	}
+	return math.Sqrt(sum / float64(len(values)-1))
+}
+
+// slopes are the slopes of straight lines by least squares through half a number of samples before
+// and after each sample, and the deviation of the sample from its line.
+func (s series) slopes(half int) (slope, off []float64) {
+	n := len(s.t)
+	slope, off = make([]float64, n), make([]float64, n)
+	for i := range n {
+		low, high := max(0, i-half), min(n, i+half+1)
+		t0, x0 := mean(s.t[low:high]), mean(s.x[low:high])
+		tt, tx := 0.0, 0.0
+		for j := low; j < high; j++ {
+			tt += (s.t[j] - t0) * (s.t[j] - t0)
+			tx += (s.t[j] - t0) * (s.x[j] - x0)
+		}
+		if tt > 0 {
+			slope[i] = tx / tt
+		}
+		off[i] = s.x[i] - x0 - slope[i]*(s.t[i]-t0)
+	}
+	return slope, off
+}
+
+// smoothed is the mean over half a number of samples before and after each sample.
+func (s series) smoothed(half int) series {
+	x := make([]float64, len(s.x))
+	for i := range x {
+		x[i] = mean(s.x[max(0, i-half):min(len(x), i+half+1)])
+	}
+	return series{s.t, x}
+}

@@ -1,0 +1,109 @@
+package identify
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"holdbench/plant"
+	"holdbench/plant/recording"
+)
+
+// track is one recording in SI units at the motor shaft, without moments that have no sample.
+type track struct {
+	name    string
+	angle   series // rad, zero at zero travel
+	current series // A rms, as measured
+	torque  series // N·m of the motor by a transducer; empty if it is not recorded
+	brake   series // 1 is closed, commanded; empty if it is not recorded
+	closed  series // 1 is closed, by the switch; empty if it is not recorded
+	derived bool   // the current is that of a torque which the drive estimates
+}
+
+// newTrack takes the signals from a recording that the equations need.
+func newTrack(rec *recording.Recording, r *plant.Rig) (track, error) {
+	k := track{name: rec.Source}
+	perRad := plant.Derive(r).MMPerRad
+	turns := r.Transmission.GearRatio * math.Pi / 180
+	k.angle = firstOf(rec, scaled{"angle_rad", 1, 0}, scaled{"position_mm", 1 / perRad, 0},
+		scaled{"position_deg", turns, -turns * r.Load.ArmAngleDeg})
+	k.current = firstOf(rec, scaled{"current_rms_a", 1, 0}, scaled{"current_amp_a", 1 / math.Sqrt2, 0})
+	if k.current.empty() {
+		k.current, k.derived = firstOf(rec, scaled{"torque_nm", 1 / r.Motor.TorqueConstant, 0}), true
+	}
+	k.torque = firstOf(rec, scaled{"torque_motor_nm", 1, 0})
+	k.brake, k.closed = firstOf(rec, scaled{"brake", 1, 0}), firstOf(rec, scaled{"brake_closed", 1, 0})
+	switch {
+	case k.angle.empty():
+		return k, fmt.Errorf("%s has no position; must have position_mm, position_deg or angle_rad", k.name)
+	case k.current.empty():
+		return k, fmt.Errorf("%s has neither current nor torque; must have current_rms_a, current_amp_a or torque_nm", k.name)
+	case len(k.angle.t) < 2*windowSamples:
+		return k, fmt.Errorf("%s has %d samples of its position; must have at least %d", k.name, len(k.angle.t), 2*windowSamples)
+	}
+	return k, nil
+}
+
+// scaled is a signal with what makes the quantity of a track of it.
+type scaled struct {
+	signal         string
+	factor, offset float64
+}
+
+// firstOf is the first of some signals that was recorded.
+func firstOf(rec *recording.Recording, choices ...scaled) series {
+	for _, c := range choices {
+		i := slices.IndexFunc(rec.Channels, func(ch recording.Channel) bool { return ch.Signal == c.signal })
+		if i < 0 {
+			continue
+		}
+		var s series
+		for n, x := range rec.Channels[i].Values {
+			if !math.IsNaN(x) {
+				s.t, s.x = append(s.t, rec.Time[n]), append(s.x, x*c.factor+c.offset)
+			}
+		}
+		if !s.empty() {
+			return s
+		}
+	}
+	return series{}
+}
+
+// brakeSignal is the command of the brake or, without it, its switch.
+func (k *track) brakeSignal() series {
+	if k.brake.empty() {
+		return k.closed
+	}
+	return k.brake
+}
+
+// change is a change of the brake: the command, or the switch without one, and when the switch followed.
+type change struct {
+	edge
+	commanded bool
+	felt      edge // of the switch
+	follows   bool // the switch followed
+}
+
+// changes are the changes of the brake in the order of time.
+func (k *track) changes() []change {
+	var found []change
+	signal, felt := k.brakeSignal(), k.closed.edges()
+	edges := signal.edges()
+	for i, e := range edges {
+		c := change{edge: e, commanded: !k.brake.empty()}
+		until := signal.t[len(signal.t)-1]
+		if i+1 < len(edges) {
+			until = edges[i+1].t
+		}
+		for _, f := range felt {
+			if f.rises == e.rises && f.t >= e.t && f.t < until {
+				c.felt, c.follows = f, true
+				break
+			}
+		}
+		found = append(found, c)
+	}
+	return found
+}
