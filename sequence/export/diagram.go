@@ -14,6 +14,7 @@ import (
 
 // node is a state of a diagram.
 type node struct {
+	number     string
 	name, note string
 	end        sequence.EndKind
 	start      bool
@@ -21,10 +22,16 @@ type node struct {
 	exits      []arrow // into other groups, one a target
 }
 
-// arrow is all ways from one state to another.
+// arrow is all ways from one state to another, each with its number, in the order in which they are tried.
 type arrow struct {
-	to     string
+	to     string // with its number where it is in another group
 	labels []string
+}
+
+// numberOf is the number of a transition in tables and diagrams: that of its state, 0 for any state, and
+// its place in the order in which they are tried. The letter keeps a spreadsheet from reading 2.10 as 2.1.
+func numberOf(state, place int) string {
+	return "T" + strconv.Itoa(state) + "." + strconv.Itoa(place+1)
 }
 
 // diagram is a sequence as it is drawn.
@@ -54,14 +61,15 @@ func diagramOf(p *sequence.Program, group string) (*diagram, error) {
 	groups := groupsOf(p)
 	for i := range p.States() {
 		s := &p.States()[i]
-		n := node{name: s.Name, note: s.Note, end: s.End, start: i == p.About().Start}
+		n := node{number: strconv.Itoa(i + 1), name: s.Name, note: s.Note, end: s.End, start: i == p.About().Start}
 		for k := range s.Edges {
 			e := &s.Edges[k]
+			number := numberOf(i+1, k)
 			if groups[i] == groups[e.Target] {
-				add(&n.arrows, e.To, conditionText(e))
+				add(&n.arrows, e.To, number+" "+conditionText(e))
 				continue
 			}
-			add(&n.exits, e.To, exitText(e))
+			add(&n.exits, strconv.Itoa(e.Target+1)+" "+e.To, number+" "+exitText(e))
 		}
 		d.nodes[groups[i]] = append(d.nodes[groups[i]], n)
 	}
@@ -75,9 +83,7 @@ func add(list *[]arrow, to, label string) {
 		*list = append(*list, arrow{to: to})
 		i = len(*list) - 1
 	}
-	if a := &(*list)[i]; !slices.Contains(a.labels, label) {
-		a.labels = append(a.labels, label)
-	}
+	(*list)[i].labels = append((*list)[i].labels, label)
 }
 
 // exitText is the cause of a transition, or else when it is taken.
@@ -89,7 +95,7 @@ func exitText(e *sequence.Edge) string {
 }
 
 // longestLabel is how long the text at an arrow may be; the table of transitions has it in full.
-const longestLabel = 64
+const longestLabel = 48
 
 // conditionText is when a transition is taken, cut where it is long.
 func conditionText(e *sequence.Edge) string {
@@ -128,7 +134,7 @@ func whenText(e *sequence.Edge) string {
 func (d *diagram) anyWays(p *sequence.Program) {
 	for k := range p.Any() {
 		e := &p.Any()[k]
-		w := anyWay{to: e.To, label: conditionText(e)}
+		w := anyWay{to: strconv.Itoa(e.Target+1) + " " + e.To, label: numberOf(0, k) + " " + conditionText(e)}
 		for _, s := range p.States() {
 			if s.Any[k] {
 				w.only = append(w.only, s.Name)

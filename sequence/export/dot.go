@@ -3,6 +3,7 @@ package export
 import (
 	"fmt"
 	"html"
+	"strconv"
 	"strings"
 
 	"holdbench/sequence"
@@ -20,20 +21,53 @@ func DOT(p *sequence.Program, h Heading, group string) (string, error) {
 		b.WriteString(strings.TrimRight("// "+strings.Join(strings.Fields(line), " "), " ") + "\n")
 	}
 	fmt.Fprintf(&b, "digraph %s {\n", dotText(d.name))
-	b.WriteString(`  graph [fontname="Helvetica,Arial,sans-serif", fontsize=14, labeljust=l, nodesep=0.35, ranksep=0.45]
+	b.WriteString(`  graph [fontname="Helvetica,Arial,sans-serif", fontsize=14, labeljust=l, nodesep=0.2, ranksep=0.2, outputorder=edgesfirst]
   node [shape=plain, fontname="Helvetica,Arial,sans-serif", fontsize=11]
-  edge [fontname="Helvetica,Arial,sans-serif", fontsize=9, color="#555555", fontcolor="#333333"]
+  edge [color="#555555", arrowsize=0.7]
 `)
 	for _, g := range d.groups {
-		fmt.Fprintf(&b, "  subgraph cluster_%s {\n    label=%s; color=\"#999999\"\n", g, dotText(g))
-		for i := range d.nodes[g] {
-			d.nodes[g][i].dot(&b)
-		}
-		b.WriteString("  }\n")
+		d.dotGroup(&b, g)
 	}
 	d.dotAny(&b)
+	d.dotOrder(&b)
 	b.WriteString("}\n")
 	return b.String(), nil
+}
+
+// dotGroup writes a group as columns of states. The text of an arrow is a node in its middle: nodes do not
+// overlap, and arrows go around them.
+func (d *diagram) dotGroup(b *strings.Builder, group string) {
+	fmt.Fprintf(b, "  subgraph cluster_%s {\n    label=%s; color=\"#999999\"\n", group, dotText(group))
+	for c, nodes := range columnsOf(d.nodes[group]) {
+		fmt.Fprintf(b, "    subgraph cluster_%s_%d {\n      label=\"\"; penwidth=0\n", group, c+1)
+		for i := range nodes {
+			nodes[i].dot(b)
+			if nodes[i].below != "" {
+				fmt.Fprintf(b, "      %s -> %s [style=invis]\n", dotText(nodes[i].below), dotText(nodes[i].name))
+			}
+		}
+		for i := range nodes {
+			for _, a := range nodes[i].drawn {
+				nodes[i].dotArrow(b, &a)
+			}
+		}
+		b.WriteString("    }\n")
+	}
+	b.WriteString("  }\n")
+}
+
+// dotArrow writes an arrow with its text.
+func (n *boxed) dotArrow(b *strings.Builder, a *arrow) {
+	id := dotText(n.name + " to " + a.to)
+	fmt.Fprintf(b, "      %s [label=<<table border=\"0\" cellborder=\"0\" cellspacing=\"0\" cellpadding=\"1\">", id)
+	for i, label := range a.labels {
+		if i > 0 {
+			label = "or " + label
+		}
+		dotRow(b, "left", 34, label)
+	}
+	b.WriteString("</table>>]\n")
+	fmt.Fprintf(b, "      %s -> %s [arrowhead=none]\n      %s -> %s\n", dotText(n.name), id, id, dotText(a.to))
 }
 
 // dotText is text in double quotes.
@@ -42,7 +76,7 @@ func dotText(text string) string {
 }
 
 // dot writes a state as a table, and its arrows.
-func (n *node) dot(b *strings.Builder) {
+func (n *boxed) dot(b *strings.Builder) {
 	border, fill := 1, "#ffffff"
 	switch n.end {
 	case sequence.EndPass:
@@ -52,55 +86,44 @@ func (n *node) dot(b *strings.Builder) {
 	case sequence.EndStop:
 		border, fill = 3, "#f3ecd4"
 	}
-	title := "<b>" + html.EscapeString(n.name) + "</b>"
+	title := html.EscapeString(n.number + " " + n.name)
 	switch {
 	case n.start:
-		title += "</td></tr><tr><td>start"
+		title += " (start)"
 	case n.end != sequence.EndNone:
-		title += "</td></tr><tr><td>end: " + n.end.String()
+		title += " (end: " + n.end.String() + ")"
 	}
+	title = "<b>" + title + "</b>"
 	fmt.Fprintf(b, "    %s [label=<<table border=\"%d\" cellborder=\"0\" cellspacing=\"0\" cellpadding=\"3\" bgcolor=\"%s\"><tr><td>%s</td></tr>", dotText(n.name), border, fill, title)
 	if n.note != "" {
-		dotRow(b, "center", 9, n.note) //nolint:misspell // the word of the language
+		dotRow(b, "center", 46, n.note) //nolint:misspell // the word of the language
 	}
-	for _, e := range n.exits {
-		dotRow(b, "left", 8, "→ "+e.to+": "+strings.Join(e.labels, "; "))
+	for _, e := range n.listed {
+		dotRow(b, "left", 46, "→ "+e.to+": "+strings.Join(e.labels, "; "))
+	}
+	if n.sources != nil {
+		dotRow(b, "left", 46, "← from "+strings.Join(n.sources, ", "))
 	}
 	b.WriteString("</table>>]\n")
-	for _, a := range n.arrows {
-		fmt.Fprintf(b, "    %s -> %s [label=\"%s\"]\n", dotText(n.name), dotText(a.to), a.dotLabel())
-	}
-}
-
-// dotLabel is the text at an arrow, each way folded into lines that are centred.
-func (a *arrow) dotLabel() string {
-	var lines []string
-	for i, label := range a.labels {
-		if i > 0 {
-			label = "or " + label
-		}
-		for _, line := range strings.Split(folded(label, 36, "\n"), "\n") {
-			quoted := dotText(line)
-			lines = append(lines, quoted[1:len(quoted)-1])
-		}
-	}
-	return strings.Join(lines, `\n`)
 }
 
 // widestFont is the mean width of a letter in the widest of the fonts that may stand in for Helvetica,
 // as a share of the size, so that text stays within its box.
 const widestFont = 0.58
 
+// rowSize is the size of the letters of a row, in points.
+const rowSize = 9
+
 // dotRow writes a row of a table, folded into lines.
-func dotRow(b *strings.Builder, align string, size int, text string) {
-	lines, longest := strings.Split(folded(text, 46, "\n"), "\n"), 0
+func dotRow(b *strings.Builder, align string, width int, text string) {
+	lines, longest := strings.Split(folded(text, width, "\n"), "\n"), 0
 	for i := range lines {
 		longest = max(longest, len([]rune(lines[i])))
 		lines[i] = html.EscapeString(lines[i])
 	}
 	brk := `<br align="` + align + `"/>`
 	fmt.Fprintf(b, `<tr><td align="%s" balign="%s" width="%d"><font point-size="%d">%s%s</font></td></tr>`,
-		align, align, int(float64(longest*size)*widestFont), size, strings.Join(lines, brk), brk)
+		align, align, int(float64(longest)*rowSize*widestFont), rowSize, strings.Join(lines, brk), brk)
 }
 
 // folded breaks text into lines of a width.
@@ -108,15 +131,34 @@ func folded(text string, width int, end string) string {
 	return wrapped(strings.Fields(text), " ", end, width)
 }
 
-// dotAny writes the transitions from any state as one table.
+// dotAny writes the transitions from any state as one table above all others, wide and low.
 func (d *diagram) dotAny(b *strings.Builder) {
 	if len(d.any) == 0 {
 		return
 	}
-	b.WriteString(`  "from any state" [label=<<table border="1" cellborder="0" cellspacing="0" cellpadding="3" style="dashed"><tr><td><b>from any state</b></td></tr><tr><td>before its own ways</td></tr>`)
+	b.WriteString(`  "from any state" [label=<<table border="1" cellborder="0" cellspacing="0" cellpadding="3" style="dashed"><tr><td><b>from any state, before its own ways</b></td></tr>`)
 	for i := range d.any {
 		w := &d.any[i]
-		dotRow(b, "left", 9, "→ "+w.to+": "+w.label+"; "+w.from())
+		dotRow(b, "left", 130, "→ "+w.to+": "+w.label+"; "+w.from())
 	}
 	b.WriteString("</table>>]\n")
+}
+
+// dotOrder holds the columns in their order, by points above them which nobody sees, and the table of the
+// transitions from any state above these.
+func (d *diagram) dotOrder(b *strings.Builder) {
+	var points []string
+	for _, g := range d.groups {
+		for _, column := range columnsOf(d.nodes[g]) {
+			point := dotText("column " + strconv.Itoa(len(points)+1))
+			fmt.Fprintf(b, "  %s [shape=point, style=invis]\n  %s -> %s [style=invis, weight=10]\n", point, point, dotText(column[0].name))
+			if len(d.any) > 0 {
+				fmt.Fprintf(b, "  \"from any state\" -> %s [style=invis]\n", point)
+			}
+			points = append(points, point)
+		}
+	}
+	if len(points) > 1 {
+		fmt.Fprintf(b, "  {rank=same; %s [style=invis]}\n", strings.Join(points, " -> "))
+	}
 }

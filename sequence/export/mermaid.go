@@ -44,7 +44,7 @@ func Mermaid(p *sequence.Program, h Heading, group string) (string, error) {
 // mermaid writes a state and its arrows.
 func (n *node) mermaid(b *strings.Builder) {
 	id := "s_" + n.name
-	title := n.name
+	title := n.number + " " + n.name
 	if n.end != sequence.EndNone {
 		title += " (" + n.end.String() + ")"
 	}
@@ -57,7 +57,7 @@ func (n *node) mermaid(b *strings.Builder) {
 		fmt.Fprintf(b, "    [*] --> %s\n", id)
 	}
 	for _, a := range n.arrows {
-		fmt.Fprintf(b, "    %s --> s_%s : %s\n", id, a.to, mermaidText(strings.Join(a.labels, " or ")))
+		fmt.Fprintf(b, "    %s --> s_%s : %s\n", id, a.to, mermaidText(strings.Join(a.labels, "; or ")))
 	}
 }
 

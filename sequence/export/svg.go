@@ -5,6 +5,9 @@ import (
 	"context"
 	"fmt"
 	"html"
+	"math"
+	"regexp"
+	"strconv"
 	"strings"
 	"sync"
 
@@ -41,6 +44,34 @@ func SVG(ctx context.Context, p *sequence.Program, h Heading, group string) ([]b
 		return nil, fmt.Errorf("the graph cannot be laid out: %w", err)
 	}
 	return described(b.Bytes(), h.lines(p.About().Name+": "+p.About().Note)), nil
+}
+
+// Sheets of paper A4 and A3 in points, less a margin of 10 mm, and the least scale at which letters of 9 points
+// can be read: they come out at 5.6.
+const (
+	sheetShort, sheetLong = 538.0, 785.0
+	sheetLarger           = math.Sqrt2
+	leastScale            = 0.62
+)
+
+// OnSheet gives a drawing the size at which it fits on a sheet of paper: A4 where it can be read on it, else A3.
+func OnSheet(svg []byte) []byte {
+	size := regexp.MustCompile(`<svg width="([0-9.]+)pt" height="([0-9.]+)pt"`)
+	found := size.FindSubmatch(svg)
+	if found == nil {
+		return svg
+	}
+	wide, errWide := strconv.ParseFloat(string(found[1]), 64)
+	tall, errTall := strconv.ParseFloat(string(found[2]), 64)
+	if errWide != nil || errTall != nil || wide <= 0 || tall <= 0 {
+		return svg
+	}
+	scale := max(min(sheetShort/wide, sheetLong/tall), min(sheetLong/wide, sheetShort/tall))
+	if scale < leastScale {
+		scale *= sheetLarger
+	}
+	scale = min(scale, 1)
+	return size.ReplaceAll(svg, fmt.Appendf(nil, `<svg width="%.0fpt" height="%.0fpt"`, wide*scale, tall*scale))
 }
 
 // described adds to a drawing what it is, for those who read its text or have it read to them.

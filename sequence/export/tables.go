@@ -18,18 +18,18 @@ type Table struct {
 
 // TableNames are the names of the tables.
 func TableNames() []string {
-	return []string{"transitions", "states", "signals", "parameters", "causes", "inputs"}
+	return []string{"transitions", "states", "signals", "parameters", "causes", "inputs", "effects"}
 }
 
 // Tables are all tables about a sequence: its transitions and states, the signals and parameters that
-// it reads, what each cause leads to, and where each input is looked at. Sized are the sized values of
+// it reads, what each cause leads to, and where each input is looked at and what it leads to. Sized are the sized values of
 // parameters by name, as they are written in a document, if there are such.
 func Tables(p *sequence.Program, sized map[string]string) []Table {
-	return []Table{transitionTable(p), stateTable(p), signalTable(p), parameterTable(p, sized), causeTable(p), inputTable(p)}
+	return []Table{transitionTable(p), stateTable(p), signalTable(p), parameterTable(p, sized), causeTable(p), inputTable(p), effectTable(p)}
 }
 
 func transitionTable(p *sequence.Program) Table {
-	t := Table{Name: "transitions", Title: "Transitions, in the order in which they are tried; those from any state come first", Columns: []string{"number", "from", "to", "when", "for", "least time in state", "times", "cause"}}
+	t := Table{Name: "transitions", Title: "Transitions by number: T, the state, and the place in which they are tried there; those from any state, T0, come first", Columns: []string{"number", "from", "to", "when", "for", "least time in state", "times", "cause"}}
 	for k := range p.Any() {
 		w := anyWay{}
 		for _, s := range p.States() {
@@ -37,17 +37,17 @@ func transitionTable(p *sequence.Program) Table {
 				w.except = append(w.except, s.Name)
 			}
 		}
-		t.Rows = append(t.Rows, edgeRow(&p.Any()[k], "any; "+w.from()))
+		t.Rows = append(t.Rows, edgeRow(&p.Any()[k], numberOf(0, k), "any; "+w.from()))
 	}
-	for _, s := range p.States() {
+	for i, s := range p.States() {
 		for k := range s.Edges {
-			t.Rows = append(t.Rows, edgeRow(&s.Edges[k], s.Name))
+			t.Rows = append(t.Rows, edgeRow(&s.Edges[k], numberOf(i+1, k), s.Name))
 		}
 	}
 	return t
 }
 
-func edgeRow(e *sequence.Edge, from string) []string {
+func edgeRow(e *sequence.Edge, number, from string) []string {
 	when, times := "", ""
 	if e.When != nil {
 		when = strings.Join(strings.Fields(e.When.Text), " ")
@@ -55,11 +55,11 @@ func edgeRow(e *sequence.Edge, from string) []string {
 	if e.Times >= 0 {
 		times = strconv.Itoa(e.Times)
 	}
-	return []string{e.Event, from, e.To, when, e.For.Text, e.After.Text, times, e.Cause}
+	return []string{number, from, e.To, when, e.For.Text, e.After.Text, times, e.Cause}
 }
 
 func stateTable(p *sequence.Program) Table {
-	t := Table{Name: "states", Title: "States: what each keeps and commands when it is entered", Columns: []string{"state", "part", "note", "keeps", "commands", "end"}}
+	t := Table{Name: "states", Title: "States: what each keeps and commands when it is entered", Columns: []string{"number", "state", "part", "note", "keeps", "commands", "end"}}
 	groups := groupsOf(p)
 	for i := range p.States() {
 		s := &p.States()[i]
@@ -71,7 +71,7 @@ func stateTable(p *sequence.Program) Table {
 		if s.End != sequence.EndNone {
 			end = s.End.String()
 		}
-		t.Rows = append(t.Rows, []string{s.Name, groups[i], s.Note, strings.Join(keeps, "; "), strings.Join(commands(s), "; "), end})
+		t.Rows = append(t.Rows, []string{strconv.Itoa(i + 1), s.Name, groups[i], s.Note, strings.Join(keeps, "; "), strings.Join(commands(s), "; "), end})
 	}
 	return t
 }
@@ -115,7 +115,7 @@ func signalTable(p *sequence.Program) Table {
 }
 
 func parameterTable(p *sequence.Program, sized map[string]string) Table {
-	t := Table{Name: "parameters", Title: "Parameters of the engineering", Columns: []string{"parameter", "present", "sized", "unit", "from", "role"}}
+	t := Table{Name: "parameters", Title: "Parameters of the engineering", Columns: []string{"parameter", "present", "sized", "unit", "from", "role", "meaning"}}
 	about := p.About()
 	for i := range about.Params {
 		v := &about.Params[i]
@@ -131,7 +131,7 @@ func parameterTable(p *sequence.Program, sized map[string]string) Table {
 				role = r.Role
 			}
 		}
-		t.Rows = append(t.Rows, []string{v.Name, present, sized[v.Name], unitText(v.Unit), from, role})
+		t.Rows = append(t.Rows, []string{v.Name, present, sized[v.Name], unitText(v.Unit), from, role, meaningOf(p, v)})
 	}
 	return t
 }
@@ -166,54 +166,26 @@ func causeTable(p *sequence.Program) Table {
 		row := []string{k.cause, strings.Join(slices.Compact(found[k]), ", "), k.to}
 		s := p.States()[slices.IndexFunc(p.States(), func(s sequence.DocumentState) bool { return s.Name == k.to })]
 		for _, o := range outputs {
-			row = append(row, commanded(&s, o))
+			value, _ := commanded(&s, o)
+			row = append(row, value)
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	return t
 }
 
-// commanded is the value that a state gives an output; "" if it leaves it as it was.
-func commanded(s *sequence.DocumentState, output string) string {
+// commanded is the value that a state gives an output; none if it leaves it as it was.
+func commanded(s *sequence.DocumentState, output string) (value string, set bool) {
 	for _, a := range s.Sets {
 		if a.Signal.Name != output {
 			continue
 		}
 		if a.Expr != nil {
-			return a.Expr.Text
+			return a.Expr.Text, true
 		}
-		return a.Word
+		return a.Word, true
 	}
-	return ""
-}
-
-// inputTable is a matrix of inputs and states: in which states a way out looks at an input, with the
-// numbers of the transitions.
-func inputTable(p *sequence.Program) Table {
-	t := Table{Name: "inputs", Title: "Inputs and states: the transitions of each state that look at an input, by their number", Columns: []string{"input", "any"}}
-	for _, s := range p.States() {
-		t.Columns = append(t.Columns, s.Name)
-	}
-	for _, name := range p.About().Inputs {
-		row := []string{name, readers(p.Any(), name)}
-		for _, s := range p.States() {
-			row = append(row, readers(s.Edges, name))
-		}
-		t.Rows = append(t.Rows, row)
-	}
-	return t
-}
-
-// readers are the numbers of the transitions that look at an input, be it for their cause.
-func readers(edges []sequence.Edge, input string) string {
-	var list []string
-	for i := range edges {
-		e := &edges[i]
-		if e.When != nil && slices.Contains(namesIn(e.When), input) || e.Cause == input && (input == "judge_cause" || input == "stop_cause") {
-			list = append(list, strconv.Itoa(i))
-		}
-	}
-	return strings.Join(list, " ")
+	return "", false
 }
 
 // Markdown writes tables for a document.

@@ -56,7 +56,7 @@ its head says what it asks of its host.`),
   holdbench export reference --as scxml --out reference.scxml
   holdbench export reference --as svg --group failure --out failure.svg
   holdbench export reference --as table --rig pane-hoist
-  holdbench export reference --as csv --table causes`,
+  holdbench export reference --as csv --table matrix`,
 		Args:              command.OneArgument("SEQUENCE"),
 		ValidArgsFunction: command.FirstOnly(command.CompleteNames(scenarios.SequenceKind)),
 		RunE:              func(c *cobra.Command, args []string) error { return run(a, c, args[0], f) },
@@ -68,13 +68,13 @@ its head says what it asks of its host.`),
 	flags.StringVar(&f.states, "states", statesEnum, "write the states of a program as `enum` or int")
 	flags.StringVar(&f.prefix, "prefix", "", "let the names of a program that a project shares begin with `PREFIX`; without it, with the name of the sequence")
 	flags.StringVar(&f.group, "group", "", "draw one `GROUP` of states: "+strings.Join(export.Groups(), ", "))
-	flags.StringVar(&f.table, "table", "", "write one `TABLE`: "+strings.Join(export.TableNames(), ", "))
+	flags.StringVar(&f.table, "table", "", "write one `TABLE`: "+strings.Join(tableNames(), ", "))
 	flags.StringArrayVar(&f.overrides.Set, "set", nil, "another value of the sequence or the rig by `KEY=VALUE`, as sequence.travel_time_s=20")
 	flags.StringVar(&f.overrides.Rig, "rig", "", "take the parameters of a rig, `NAME or FILE`")
 	command.Complete(c, "as", cobra.FixedCompletions(formatNames(), cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "states", cobra.FixedCompletions([]string{statesEnum, statesInt}, cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "group", cobra.FixedCompletions(export.Groups(), cobra.ShellCompDirectiveNoFileComp))
-	command.Complete(c, "table", cobra.FixedCompletions(export.TableNames(), cobra.ShellCompDirectiveNoFileComp))
+	command.Complete(c, "table", cobra.FixedCompletions(tableNames(), cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "set", command.CompleteSettings)
 	command.Complete(c, "rig", command.CompleteNames(scenarios.RigKind))
 	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))

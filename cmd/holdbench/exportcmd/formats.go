@@ -34,8 +34,8 @@ func formats() []format {
 		{name: "svg", note: "a diagram of the states, drawn", write: drawn, groups: true},
 		{name: "dot", note: "the same for Graphviz", write: graph, groups: true},
 		{name: "mermaid", note: "the same for documents that draw Mermaid", write: mermaid, groups: true},
-		{name: "table", note: "tables of transitions, states, signals, parameters, causes, inputs", write: markdown, tables: true},
-		{name: "csv", note: "one of these tables, chosen by --table", write: commaSeparated, tables: true},
+		{name: "table", note: "tables of transitions, states, signals, parameters, causes, effects", write: markdown, tables: true},
+		{name: "csv", note: "one of these tables by --table, or matrix: inputs against all", write: commaSeparated, tables: true},
 	}
 }
 
@@ -81,7 +81,7 @@ func bindingOnly(j *job) ([]output, error) {
 
 func drawn(j *job) ([]output, error) {
 	text, err := export.SVG(j.ctx, j.program, j.heading, j.flags.group)
-	return []output{{text: text}}, err
+	return []output{{text: export.OnSheet(text)}}, err
 }
 
 func graph(j *job) ([]output, error) {
@@ -102,9 +102,12 @@ func markdown(j *job) ([]output, error) {
 // commaSeparated is one table; what the export says of itself would be read as a row, and is left out.
 func commaSeparated(j *job) ([]output, error) {
 	if j.flags.table == "" {
-		return nil, fmt.Errorf("--table is missing; must be one of %s", strings.Join(export.TableNames(), ", "))
+		return nil, fmt.Errorf("--table is missing; must be one of %s", strings.Join(tableNames(), ", "))
 	}
-	tables, err := j.tables()
+	tables, err := []export.Table{export.Matrix(j.program)}, error(nil)
+	if j.flags.table != export.MatrixName {
+		tables, err = j.tables()
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -116,6 +119,9 @@ func commaSeparated(j *job) ([]output, error) {
 	w.Flush()
 	return []output{{text: b.Bytes()}}, errors.Join(err, w.Error())
 }
+
+// tableNames are those of the tables and of the one that is too wide for a page.
+func tableNames() []string { return append(export.TableNames(), export.MatrixName) }
 
 // tables are all, or the one that is asked for. With a rig the sized values stand beside the present ones.
 func (j *job) tables() ([]export.Table, error) {
@@ -136,9 +142,12 @@ func (j *job) tables() ([]export.Table, error) {
 	if j.flags.table == "" {
 		return list, nil
 	}
+	if j.flags.table == export.MatrixName {
+		return nil, fmt.Errorf("the table %s is too wide for a page; must be written with --as csv", export.MatrixName)
+	}
 	i := slices.Index(export.TableNames(), j.flags.table)
 	if i < 0 {
-		return nil, fmt.Errorf("there is no table %q; %s", j.flags.table, sequence.Suggest(j.flags.table, export.TableNames()))
+		return nil, fmt.Errorf("there is no table %q; %s", j.flags.table, sequence.Suggest(j.flags.table, tableNames()))
 	}
 	return list[i : i+1], nil
 }
