@@ -1,5 +1,6 @@
-// Package statistics has confidence intervals of a probability after a count of trials, and
-// fits the curve by which a probability rises with a quantity, with lapses at both ends.
+// Package statistics has confidence intervals of a probability after a count of trials, fits the
+// curve by which a probability rises with a quantity, with lapses at both ends, and follows values
+// over time: their trend, a change of their level, and when they meet a limit.
 package statistics
 
 import (
