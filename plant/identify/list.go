@@ -38,12 +38,14 @@ func (f *fitted) values(g *gathered) []Value {
 // value makes a value of an estimate. One of a quantity above 0 whose interval reaches 0 is a bound.
 func (f *fitted) value(v Value, e estimate, told bool) Value {
 	v.Value, v.Error, v.Low, v.High = e.value, e.err, e.low, e.high
+	signed := v.Path == "guide.sliding_nm" || v.Path == "" // below 0 it says that the losses in the rig are too large
 	switch {
 	case !told || !e.told:
 		v.Standing = NotTold
 		v.Value, v.Error, v.Low, v.High, v.Source = math.NaN(), math.NaN(), math.NaN(), math.NaN(), ""
-	case v.Low <= 0 && v.Value >= 0 || v.Value < 0 && v.High >= 0:
-		v.Standing, v.Value = AtMost, v.High
+	case v.Low <= 0 && !signed:
+		v.High = max(v.High, 2*v.Error)
+		v.Standing, v.Value, v.Low = AtMost, v.High, 0
 	default:
 		v.Standing = Fitted
 	}
@@ -149,23 +151,28 @@ func (m *model) bothWays() bool {
 // that it held. The guide may have carried its breakaway friction of it.
 func (f *fitted) capacity() Value {
 	v := f.m.spread(f.x)
-	held, slipped, at := 0.0, false, ""
+	least, most, slipped, at := 0.0, 0.0, false, ""
 	for i := range f.m.presses {
 		p := &f.m.presses[i]
-		top := largest(p.torques(v))
-		if p.slips && (!slipped || top < held) {
-			held, slipped = top, true
-			at = fmt.Sprintf("slip at %.4g s", p.t[len(p.t)-1])
-		} else if !slipped && top > held {
-			held, at = top, fmt.Sprintf("press at %.4g s, no slip", p.t[0])
+		torque := p.torques(v)
+		low, high := largest(torque), largest(torque)
+		if p.slips { // between the last means
+			n := len(torque)
+			low, high = math.Abs(torque[max(0, n-2*cellMeans)]), math.Abs(torque[n-1])
 		}
+		switch {
+		case p.slips && (!slipped || high < most):
+			slipped, at = true, fmt.Sprintf("slip at %.4g s", p.t[len(p.t)-1])
+		case !p.slips && !slipped && high > most:
+			at = fmt.Sprintf("press at %.4g s, no slip", p.t[0])
+		default:
+			continue
+		}
+		least, most = max(0, low-v.breakaway), high
 	}
-	e := estimate{told: held > 0}
-	least, most := max(0, held-v.breakaway), held
-	e.value, e.low, e.high = (least+most)/2, least, most
-	e.err = (most - least) / math.Sqrt(12)
-	out := f.value(Value{Path: "brake.static_nm", Name: "static torque of the brake", Source: at, By: bySlip}, e, held > 0)
-	if !slipped && held > 0 {
+	e := estimate{value: (least + most) / 2, err: (most - least) / math.Sqrt(12), low: least, high: most, told: most > 0}
+	out := f.value(Value{Path: "brake.static_nm", Name: "static torque of the brake", Source: at, By: bySlip}, e, most > 0)
+	if !slipped && most > 0 {
 		out.Standing, out.Value, out.Error, out.High = AtLeast, least, math.NaN(), math.Inf(1)
 	}
 	return out
@@ -203,8 +210,12 @@ func (f *fitted) switched(sum func(x []float64) float64) estimate {
 	if len(times) == 0 {
 		return estimate{}
 	}
-	t := mean(times)
-	return estimate{t, sigma, t - 2*sigma, t + 2*sigma, true}
+	return between(mean(times), math.Sqrt(12)*sigma/2)
+}
+
+// between is a time that lies within a bound of a value, anywhere: it is seen by samples alone.
+func between(t, bound float64) estimate {
+	return estimate{t, bound / math.Sqrt(3), t - bound, t + bound, true}
 }
 
 // The switch of a brake reports open once the engagement has fallen to a half (plant/armature.go), and the torque
@@ -223,7 +234,7 @@ func (f *fitted) opening(g *gathered) Value {
 		for _, c := range g.tracks[i].changes() {
 			if !c.rises && c.commanded && c.follows && b.Feedback == plant.FeedbackSwitch {
 				times = append(times, c.felt.t-c.t)
-				spread = max(spread, math.Hypot(c.felt.spread, c.spread))
+				spread = max(spread, c.felt.spread+c.spread)
 			}
 		}
 	}
@@ -233,24 +244,5 @@ func (f *fitted) opening(g *gathered) Value {
 	}
 	v.Source = fmt.Sprintf("%d openings with command and switch", len(times))
 	scale := share + (1-share)*openShare
-	t, sigma := mean(times)/scale, spread/math.Sqrt(12)/scale
-	return f.value(v, estimate{t, sigma, t - 2*sigma, t + 2*sigma, true}, true)
-}
-
-// noiseValues are those of the sensors.
-func noiseValues(n *noise, r *plant.Rig) []Value {
-	f := &fitted{m: &model{rig: r}}
-	deviation := func(sigma float64, samples int) estimate { // of a standard deviation: σ/√(2n), from the normal distribution
-		e := sigma / math.Sqrt(2*math.Max(1, float64(samples)))
-		return estimate{sigma, e, sigma - 2*e, sigma + 2*e, true}
-	}
-	list := []Value{
-		f.value(Value{Path: "encoder.noise_deg", Name: "noise of the encoder", Source: fmt.Sprintf("%d samples at standstill", n.samples), By: byStandstill}, deviation(n.sensorRad*degreesPerRad, n.samples), n.samples > 0 && !n.rounded),
-		f.value(Value{Path: "drive.current_noise_rms_a", Name: "noise of the current", Source: fmt.Sprintf("%d samples at standstill", n.currents), By: byStandstill}, deviation(n.currentA, n.currents), n.currents > 0),
-	}
-	if turn := 2 * math.Pi / n.quantum; n.quantum > 0 && math.Abs(turn-math.Round(turn)) < 1e-3*turn && turn < 1e9 {
-		increments := f.value(Value{Path: "encoder.increments_per_turn", Name: "increments of the encoder", Source: "smallest change of the position", By: byStandstill}, estimate{math.Round(turn), 0, math.Round(turn), math.Round(turn), true}, true)
-		list = append(list, increments)
-	}
-	return list
+	return f.value(v, between(mean(times)/scale, spread/2/scale), true)
 }

@@ -6,44 +6,81 @@ import "math"
 type noise struct {
 	angleRad  float64 // standard deviation with rounding
 	sensorRad float64 // without rounding
+	roundRad  float64 // standard error of that by rounding
 	quantum   float64 // rad, smallest change
 	currentA  float64 // A rms
-	samples   int     // of the angle
-	currents  int     // of the current
-	rounded   bool    // rounding hides the noise of the sensor
+	angles    pool
+	currents  pool
+	rounded   bool // rounding hides the noise of the sensor
 }
 
-// measureNoise takes the noise from the pieces at standstill, the brake closed where there are such. Of
-// the angle it is the deviation less rounding, σ² = s² − q²/12 (Sheppard's correction); of a
-// deviation below a third of the increment q it cannot be told apart from rounding. Slow changes are
-// taken out: a straight line through each tenth of a second.
+// measureNoise takes the noise from the pieces at standstill, with the brake closed where there are such. Of
+// the angle it is the deviation less rounding, σ² = s² − q²/12 (Sheppard's correction). Where the noise
+// is smaller than the increment q, the variance at one place differs from that by up to
+//
+//	(q²/π² + 4 σ²) exp(−2 π² σ²/q²)
+//
+// so that it is known the better the more places there are; of a deviation below a third of q it cannot be told
+// apart from rounding. Source: Widrow and Kollár, Quantization Noise, 2008, ch. 4 (from memory). Slow
+// changes are taken out: a straight line through each short part.
 func measureNoise(tracks []track, pieces [][]Piece) noise {
-	angle, quantum := stillness(tracks, pieces, func(k *track) series { return k.angle })
-	current, step := stillness(tracks, pieces, func(k *track) series { return k.current })
-	n := noise{quantum: quantum, samples: angle.n, currents: current.n}
+	angles, quantum := stillness(tracks, pieces, func(k *track) series { return k.angle })
+	currents, step := stillness(tracks, pieces, func(k *track) series { return k.current })
+	n := noise{quantum: quantum, angles: angles, currents: currents}
 	rounding := quantum / math.Sqrt(12)
-	n.angleRad = angle.deviation()
+	n.angleRad = angles.deviation()
 	if n.angleRad*3 < quantum {
 		n.rounded, n.angleRad = true, max(n.angleRad, rounding)
 	} else {
 		n.sensorRad = math.Sqrt(max(0, n.angleRad*n.angleRad-rounding*rounding))
+		n.roundRad = n.ofVariance() / (2 * math.Sqrt2 * max(n.sensorRad, rounding)) / math.Sqrt(float64(max(1, len(angles.places))))
 	}
-	n.currentA = max(current.deviation(), step/math.Sqrt(12))
+	n.currentA = max(currents.deviation(), step/math.Sqrt(12))
 	return n
+}
+
+// ofVariance is by how much the variance of a rounded signal at one place may differ, see measureNoise.
+func (n *noise) ofVariance() float64 {
+	if n.quantum == 0 {
+		return 0
+	}
+	ratio := math.Pi * n.sensorRad / n.quantum
+	step := n.quantum / math.Pi
+	return (step*step + 4*n.sensorRad*n.sensorRad) * math.Exp(-2*ratio*ratio)
 }
 
 // pool are the variances of short parts.
 type pool struct {
 	variances []float64
-	n         int // samples
+	places    []float64 // deviations in each piece
 }
 
-// deviation is that of the median part: a part in which something moves does not count. The median of a
-// variance with k degrees of freedom is k (1 − 2/(9k))³ of its mean (Wilson and Hilferty, 1931, from memory).
-func (p *pool) deviation() float64 {
-	const k = windowSamples - 2
-	const root = 1 - 2.0/(9*k)
-	return math.Sqrt(median(p.variances) / (root * root * root))
+func (p *pool) deviation() float64 { return typical(still(p.variances)) }
+
+// samples is the number of samples in which nothing moves.
+func (p *pool) samples() int { return windowSamples * len(still(p.variances)) }
+
+// outlying is how many times the median a variance must be to be that of a part in which something moves. Of a
+// variance of equal noise with some twenty degrees of freedom it is not reached once in a million.
+const outlying = 3
+
+// still are the variances of the parts in which nothing moves.
+func still(variances []float64) []float64 {
+	limit := outlying * median(variances)
+	var found []float64
+	for _, v := range variances {
+		if v <= limit {
+			found = append(found, v)
+		}
+	}
+	return found
+}
+
+func typical(variances []float64) float64 {
+	if len(variances) == 0 {
+		return 0
+	}
+	return math.Sqrt(mean(variances))
 }
 
 // stillness pools a signal about straight lines through short parts at standstill.
@@ -61,7 +98,7 @@ func stillness(tracks []track, pieces [][]Piece, of func(*track) series) (p pool
 				}
 			}
 		}
-		if p.n >= leastNoise {
+		if p.samples() >= leastNoise {
 			break
 		}
 	}
@@ -75,6 +112,7 @@ func stillness(tracks []track, pieces [][]Piece, of func(*track) series) (p pool
 const leastNoise = 10 * windowSamples
 
 func (p *pool) add(s series) {
+	before := len(p.variances)
 	for from := 0; from+windowSamples <= len(s.t); from += windowSamples {
 		part := series{s.t[from : from+windowSamples], s.x[from : from+windowSamples]}
 		_, off := part.slopes(windowSamples)
@@ -83,7 +121,9 @@ func (p *pool) add(s series) {
 			squares += x * x
 		}
 		p.variances = append(p.variances, squares/(windowSamples-2))
-		p.n += windowSamples
+	}
+	if len(p.variances) > before {
+		p.places = append(p.places, typical(still(p.variances[before:])))
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"holdbench/plant"
+	"holdbench/plant/identify/leastsquares"
 	"holdbench/plant/recording"
 )
 
@@ -61,6 +62,7 @@ type Part struct {
 	Rows          int
 	Factor        float64 // residuals over the noise at standstill; 1 for a right model and an equal noise
 	Determination float64 // coefficient of determination, 1 − Σe²/Σ(y − ȳ)²
+	Whiteness     float64 // probability of residuals that hang together like this or more, if the model is right
 	Time          []float64
 	Residuals     []float64 // observed less predicted, over their standard deviation
 }
@@ -144,6 +146,7 @@ func (f *fitted) parts() []Part {
 	for of := range parts - 1 {
 		if found[of].Rows > 0 {
 			found[of].Name, found[of].Factor, found[of].Determination = of.String(), f.factor[of], 1-squares[of]/total[of]
+			found[of].Whiteness = whiteness(found[of].Residuals)
 			out = append(out, found[of])
 		}
 	}
@@ -177,15 +180,34 @@ func (f *fitted) ratio(g *gathered) *Ratio {
 	return &Ratio{HoldingRMSA: torque / f.x[torqueConstant], LoadTorqueNM: torque, NMPerRMSA: f.x[torqueConstant], Weighed: g.massKG > 0}
 }
 
-// largeFactor is how much the residuals may exceed the noise at standstill without a warning. Noise in motion
-// is larger than at rest: the drive answers the noise of its encoder.
-const largeFactor = 3
+// The choices of a warning. Noise in motion is larger than at rest: the drive answers the noise of its encoder.
+const (
+	largeFactor = 10   // of the residuals over the noise at standstill
+	unlikely    = 1e-4 // probability
+	lags        = 10   // of the test of whiteness, and at most a fifth of the residuals
+)
+
+// whiteness tests whether the residuals of a part are independent of those before them.
+func whiteness(residuals []float64) float64 {
+	test, err := leastsquares.LjungBox(residuals, min(lags, len(residuals)/5))
+	if err != nil {
+		return math.NaN()
+	}
+	return test.PValue
+}
 
 func (r *Result) warn(f *fitted, g *gathered) {
+	const advice = "the model lacks something, or a piece is of another kind; the intervals are too narrow. Look at the pieces and at the plot of the residuals"
 	for _, p := range r.Parts {
-		if p.Factor > largeFactor {
-			r.Warnings = append(r.Warnings, fmt.Sprintf("the residuals of %s are %.3g times the noise at standstill: the model lacks something, or a piece is of another kind; look at the pieces and at the plot of the residuals", p.Name, p.Factor))
+		switch {
+		case p.Factor > largeFactor:
+			r.Warnings = append(r.Warnings, fmt.Sprintf("the residuals of %s are %.3g times the noise at standstill: %s", p.Name, p.Factor, advice))
+		case p.Whiteness < unlikely:
+			r.Warnings = append(r.Warnings, fmt.Sprintf("the residuals of %s hang together (probability %.2g by chance): %s", p.Name, p.Whiteness, advice))
 		}
+	}
+	if b := &g.rig.Brake2; b.Exists() && len(f.m.presses)+len(f.m.stops) > 0 {
+		r.Warnings = append(r.Warnings, "the axis has two brakes: the values of the brake are those of all that are closed in the recording; record a press and a stop with one brake alone")
 	}
 	if f.m.unknowns[sliding].free && f.x[sliding] < 0 {
 		r.Warnings = append(r.Warnings, fmt.Sprintf("guide.sliding_nm comes out as %.3g N·m: the losses of the transmission in the rig exceed all friction that was found; transmission.efficiency of %.3g is too low", f.x[sliding], g.rig.Transmission.Efficiency))

@@ -1,0 +1,50 @@
+package identify
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"holdbench/plant"
+)
+
+// noiseValues are those of the sensors.
+func noiseValues(n *noise, r *plant.Rig) []Value {
+	f := &fitted{m: &model{rig: r}}
+	source := func(p *pool) string {
+		return fmt.Sprintf("%d samples at standstill in %d pieces", p.samples(), len(p.places))
+	}
+	list := []Value{
+		f.value(Value{Path: "encoder.noise_deg", Name: "noise of the encoder", Source: source(&n.angles), By: byStandstill}, n.ofSensor(), n.angles.samples() > 0 && !n.rounded),
+		f.value(Value{Path: "drive.current_noise_rms_a", Name: "noise of the current", Source: source(&n.currents), By: byStandstill}, n.ofCurrent(), n.currents.samples() > 0),
+	}
+	if turn := 2 * math.Pi / n.quantum; n.quantum > 0 && math.Abs(turn-math.Round(turn)) < 1e-3*turn && turn < 1e9 {
+		whole := math.Round(turn)
+		v := Value{Path: "encoder.increments_per_turn", Name: "increments of the encoder", Source: "smallest change of the position", By: byStandstill}
+		list = append(list, f.value(v, estimate{whole, 0, whole, whole, true}, true))
+	}
+	return list
+}
+
+// ofDeviation is the standard error of a standard deviation from n samples of a normal distribution, σ/√(2n).
+// Source: any text on statistics.
+func ofDeviation(sigma float64, n int) float64 { return sigma / math.Sqrt(2*float64(max(1, n))) }
+
+func (n *noise) ofSensor() estimate {
+	deg := n.sensorRad * degreesPerRad
+	places := n.angles.places
+	apart := deviation(places) * degreesPerRad / math.Sqrt(float64(max(1, len(places)))) // as the pieces differ
+	e := math.Hypot(max(apart, ofDeviation(deg, n.angles.samples())), n.roundRad*degreesPerRad)
+	return estimate{deg, e, max(0, deg-2*e), deg + 2*e, true}
+}
+
+// ofCurrent is the noise of the current. A drive that holds the position answers the noise of its encoder, so that
+// pieces differ; the interval reaches over all of them.
+func (n *noise) ofCurrent() estimate {
+	e := ofDeviation(n.currentA, n.currents.samples())
+	out := estimate{n.currentA, e, n.currentA - 2*e, n.currentA + 2*e, true}
+	if len(n.currents.places) > 0 {
+		out.low, out.high = min(out.low, slices.Min(n.currents.places)), max(out.high, slices.Max(n.currents.places))
+	}
+	return out
+}

@@ -1,0 +1,209 @@
+package identify
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/plant"
+	"holdbench/plant/recording"
+)
+
+// identified is the result of manoeuvres on the plant, and its values by path or name.
+func identified(t *testing.T, truth, guess plant.Rig, o Options, phases ...[]phase) (*Result, map[string]Value) {
+	t.Helper()
+	var list []*recording.Recording
+	for i, p := range phases {
+		list = append(list, recorded(&truth, uint64(i+1), p))
+	}
+	result, err := Identify(t.Context(), list, &guess, o)
+	require.NoError(t, err)
+	found := map[string]Value{}
+	for _, v := range result.Values {
+		found[key(&v)] = v
+	}
+	return result, found
+}
+
+// holds says that an interval holds a value, or nearly.
+func holds(t *testing.T, want float64, v Value) {
+	t.Helper()
+	assert.Equal(t, Fitted, v.Standing, key(&v))
+	reach := (v.High - v.Low) / 4
+	assert.True(t, v.Low-reach <= want && want <= v.High+reach, "%s: want %g, found %g from %g to %g", key(&v), want, v.Value, v.Low, v.High)
+}
+
+// A drive that assumes a wrong torque constant shows a wrong mass. The weighed mass tells the constant, and with it
+// every torque.
+func TestWeighedMassTellsTorqueConstant(t *testing.T) {
+	truth := screwAxis()
+	guess := truth
+	guess.Motor.TorqueConstant = 1.0
+	result, found := identified(t, truth, guess, Options{}, manoeuvres(&truth))
+	assert.Equal(t, NotTold, found["motor.torque_constant_nm_per_rms_a"].Standing)
+	assert.Equal(t, byMass, found["motor.torque_constant_nm_per_rms_a"].By)
+	assert.InEpsilon(t, 180/1.1, found["load.mass_kg"].Value, 0.002, "all torques are too small by the constant")
+	assert.InEpsilon(t, 1.0, result.Ratio.NMPerRMSA, 1e-9)
+
+	result, found = identified(t, truth, guess, Options{MassKG: 180}, manoeuvres(&truth))
+	holds(t, 1.1, found["motor.torque_constant_nm_per_rms_a"])
+	holds(t, 0.08, found["guide.sliding_nm"])
+	assert.InEpsilon(t, 0.0012, found["motor.inertia_kg_m2"].Value, 0.01)
+	assert.True(t, result.Ratio.Weighed)
+	assert.InEpsilon(t, plant.Derive(&truth).HoldingCurrentRMSA, result.Ratio.HoldingRMSA, 0.002)
+}
+
+// A gain of the transducer cannot be told from the torque constant; the ratio of load torque and holding current as it
+// is read holds for both.
+func TestRatioCancelsGain(t *testing.T) {
+	truth := screwAxis()
+	truth.Drive.CurrentGain = 0.96
+	guess := screwAxis()
+	result, _ := identified(t, truth, guess, Options{MassKG: 180}, manoeuvres(&truth))
+	assert.InEpsilon(t, 1.1/0.96, result.Ratio.NMPerRMSA, 0.002, "the current that is read is 0.96 of the true one")
+}
+
+// The losses of the transmission follow the load and the friction of the guide does not: two payloads tell them apart.
+func TestTwoLoadsTellEfficiency(t *testing.T) {
+	truth := screwAxis()
+	truth.Transmission.Efficiency = 0.9
+	guess := screwAxis()
+	one := recorded(&truth, 1, manoeuvres(&truth))
+	loaded := truth
+	loaded.Load.PayloadKG, loaded.Load.PayloadMostKG = 90, 90
+	other := recorded(&loaded, 2, manoeuvres(&truth))
+	other.Source = "loaded.csv"
+
+	result, err := Identify(t.Context(), []*recording.Recording{one, other}, &guess, Options{})
+	require.NoError(t, err)
+	assert.Len(t, result.Closed, 2)
+	for _, v := range result.Values {
+		switch v.Path {
+		case "transmission.efficiency":
+			holds(t, 0.9, v)
+		case "guide.sliding_nm":
+			holds(t, 0.08, v)
+		}
+	}
+	result, err = Identify(t.Context(), []*recording.Recording{one}, &guess, Options{})
+	require.NoError(t, err)
+	for _, v := range result.Values {
+		if v.Path == "transmission.efficiency" {
+			assert.Equal(t, NotTold, v.Standing)
+			assert.Equal(t, byTwoLoads, v.By)
+		}
+	}
+}
+
+// A brake that slips tells its torque; one that holds tells a lower bound.
+func TestSlipTellsBreakaway(t *testing.T) {
+	truth := screwAxis()
+	_, found := identified(t, truth, screwAxis(), Options{}, manoeuvres(&truth))
+	held := found["brake.static_nm"]
+	assert.Equal(t, AtLeast, held.Standing)
+	assert.Less(t, held.Value, plant.Derive(&truth).RequiredTestNM, "less the friction of the guide, which may have carried its part")
+	assert.Greater(t, held.Value, 0.9*plant.Derive(&truth).RequiredTestNM)
+
+	worn := truth
+	worn.Brake.Condition = 0.35 // 3.15 N·m
+	_, found = identified(t, worn, screwAxis(), Options{}, manoeuvres(&truth))
+	slipped := found["brake.static_nm"]
+	assert.Equal(t, Fitted, slipped.Standing)
+	assert.LessOrEqual(t, slipped.Low, 0.35*9+0.05)
+	assert.GreaterOrEqual(t, slipped.High, 0.35*9-0.05)
+}
+
+// What a recording cannot tell is said, with the manoeuvre that would tell it.
+func TestNotTold(t *testing.T) {
+	truth := screwAxis()
+	all := manoeuvres(&truth)
+	for _, c := range []struct {
+		name   string
+		phases []phase
+		told   []string
+		not    map[string]string
+	}{
+		{
+			"travel up alone", []phase{all[0], all[1]}, []string{"inertia at the motor shaft"},
+			map[string]string{"load.mass_kg": byTravel, "guide.sliding_nm": byTravel, "brake.wind_up_deg": byPress, "brake.rise_time": byFastStop},
+		},
+		{
+			"one speed", all[:3], []string{"load.mass_kg", "inertia at the motor shaft"},
+			map[string]string{"guide.viscous_nm_s": byTwoSpeeds, "brake.play_deg": byPress},
+		},
+		{
+			"press down alone", append(append([]phase{}, all[:5]...), all[6], all[7]), []string{"load.mass_kg", "brake.wind_up_deg"},
+			map[string]string{"brake.play_deg": byPress, "brake.response_delay": byStop},
+		},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, found := identified(t, truth, screwAxis(), Options{}, c.phases)
+			for _, name := range c.told {
+				assert.NotEqual(t, NotTold, found[name].Standing, name)
+			}
+			for name, by := range c.not {
+				assert.Equal(t, NotTold, found[name].Standing, name)
+				assert.Equal(t, by, found[name].By, name)
+				assert.True(t, math.IsNaN(found[name].Value), "nothing is invented for %s", name)
+			}
+		})
+	}
+}
+
+// A counterbalance that the rig does not know makes the load torque change along the travel. The residuals
+// hang together, and a warning says so.
+func TestWrongModelWarns(t *testing.T) {
+	truth := screwAxis()
+	truth.Load.CounterbalanceN, truth.Load.CounterbalanceNPerMM = 600, -0.5
+	result, _ := identified(t, truth, screwAxis(), Options{}, manoeuvres(&truth))
+	require.NotEmpty(t, result.Warnings)
+	assert.Contains(t, result.Warnings[0], "motion")
+
+	result, _ = identified(t, truth, truth, Options{}, manoeuvres(&truth))
+	assert.Empty(t, result.Warnings, "with the counterbalance in the rig the model is right")
+}
+
+// Pieces of the user replace those that are found.
+func TestGivenPieces(t *testing.T) {
+	truth := screwAxis()
+	none := map[string][]Piece{"screw.csv": {{Kind: Other, FromS: 0, ToS: 30}}}
+	_, err := Identify(t.Context(), []*recording.Recording{recorded(&truth, 1, manoeuvres(&truth))}, &truth, Options{Pieces: none})
+	assert.ErrorContains(t, err, "no piece of screw.csv tells anything of the rig")
+}
+
+// Recordings that lack what the equations need are refused in words.
+func TestRefused(t *testing.T) {
+	truth := screwAxis()
+	good := func() *recording.Recording {
+		return recorded(&truth, 1, []phase{{time.Second, plant.Command{Mode: plant.Hold}, StandstillOpen}})
+	}
+	for _, c := range []struct {
+		name, want string
+		change     func(*recording.Recording)
+	}{
+		{"NoPosition", "screw.csv has no position", func(r *recording.Recording) { r.Channels = r.Channels[1:] }},
+		{"NoCurrent", "screw.csv has neither current nor torque", func(r *recording.Recording) { r.Channels = r.Channels[:1] }},
+		{"AllNaN", "screw.csv has no position", func(r *recording.Recording) {
+			for i := range r.Channels[0].Values {
+				r.Channels[0].Values[i] = math.NaN()
+			}
+		}},
+		{"Short", "has 10 samples of its position; must have at least 48", func(r *recording.Recording) {
+			r.Time = r.Time[:10]
+			for i := range r.Channels {
+				r.Channels[i].Values = r.Channels[i].Values[:10]
+			}
+		}},
+		{"StandstillAlone", "no piece of screw.csv tells anything", func(*recording.Recording) {}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			rec := good()
+			c.change(rec)
+			_, err := Identify(t.Context(), []*recording.Recording{rec}, &truth, Options{})
+			assert.ErrorContains(t, err, c.want)
+		})
+	}
+}
