@@ -179,7 +179,7 @@ func (q *partner) feedback(p *Plant) float64 {
 	return 1 + slope*(p.mobility+q.mobility)
 }
 
-// Inside the gap the shafts go their own ways, at their own speeds to the bit, whatever
+// Inside the gap the shafts move independently, each at its own speed to the bit, whatever
 // the damping; the axis then pushes its partner on. A gap of 60° is 30° or π/6 rad to
 // either side of the middle: at 2 rad/s against rest the axis is through it after 0.2618
 // s, in tick 1048 (1047 end at 0.26175). Source: definition of a dead zone.

@@ -136,7 +136,7 @@ func (d *diagram) dotAny(b *strings.Builder) {
 	if len(d.any) == 0 {
 		return
 	}
-	b.WriteString(`  "from any state" [label=<<table border="1" cellborder="0" cellspacing="0" cellpadding="3" style="dashed"><tr><td><b>from any state, before its own ways</b></td></tr>`)
+	b.WriteString(`  "from any state" [label=<<table border="1" cellborder="0" cellspacing="0" cellpadding="3" style="dashed"><tr><td><b>from any state, before the transitions of the state</b></td></tr>`)
 	for i := range d.any {
 		w := &d.any[i]
 		dotRow(b, "left", 130, "→ "+w.to+": "+w.label+"; "+w.from())

@@ -32,7 +32,7 @@ func Mermaid(p *sequence.Program, h Heading, group string) (string, error) {
 		b.WriteString("  }\n")
 	}
 	if len(d.any) > 0 {
-		b.WriteString("  from_any_state : from any state, before its own ways\n")
+		b.WriteString("  from_any_state : from any state, before the transitions of the state\n")
 	}
 	for i := range d.any {
 		w := &d.any[i]

@@ -73,7 +73,7 @@ type Outcome struct {
 	NeverCame bool `json:"never,omitempty"`
 	// Unpreventable is whether the load could not be held from the fault on with any reaction of
 	// drive and brake: no sequence could have prevented it.
-	Unpreventable bool     `json:"helpless"`
+	Unpreventable bool     `json:"not_preventable"`
 	Path          []string `json:"path"` // states in the order in which they were entered first
 	Kind          Kind     `json:"kind"`
 	// ControllerStopped is where the controller stopped by itself; nil if it never did.

@@ -38,7 +38,7 @@ func csvColumns(p *plan) []csvColumn {
 		{"kind", func(o *probe.Outcome) string { return string(o.Kind) }},
 		{"late", func(o *probe.Outcome) string { return strconv.FormatBool(o.Late) }},
 		{"never", func(o *probe.Outcome) string { return strconv.FormatBool(o.NeverCame) }},
-		{"helpless", func(o *probe.Outcome) string { return strconv.FormatBool(o.Unpreventable) }},
+		{"not_preventable", func(o *probe.Outcome) string { return strconv.FormatBool(o.Unpreventable) }},
 		{"accepted", func(o *probe.Outcome) string { return o.Accepted }},
 		{"end", func(o *probe.Outcome) string { return o.End }},
 		{"ended_in", func(o *probe.Outcome) string { return o.EndedIn }},

@@ -226,6 +226,7 @@ func TestProbeCSV(t *testing.T) {
 	rows, err := csv.NewReader(&b).ReadAll()
 	require.NoError(t, err)
 	require.Len(t, rows, len(p.found.Outcomes)+1)
+	assert.Contains(t, rows[0], "not_preventable", "in the words of the page")
 	command := slices.Index(rows[0], "command")
 	for i, row := range rows[1:] {
 		assert.Equal(t, p.found.Outcomes[i].Fault, row[0])
