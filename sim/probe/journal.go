@@ -13,7 +13,8 @@ import (
 )
 
 // Head is the first line of a probe in a file: what was probed. Two probes of the same documents
-// and options have the same head, but for the run without a fault, which older files do not have.
+// and options have the same head, but for the run without a fault, the version and the files, which
+// older files do not have.
 type Head struct {
 	Probe     string   `json:"probe"` // name of the scenario
 	Rig       string   `json:"rig"`
@@ -25,6 +26,9 @@ type Head struct {
 	Through   []string `json:"through"` // faults that may lead to states; none: all
 	Pairs     bool     `json:"pairs"`
 	Nominal   *Nominal `json:"without_fault,omitempty"` // the run without a fault; follows from all else
+
+	Version string         `json:"version,omitempty"` // of the program that probed
+	Sources []sim.Document `json:"sources,omitempty"` // the files that the probe was made from
 }
 
 // NewHead describes a probe of a case.
@@ -36,6 +40,7 @@ func NewHead(c *sim.Case, o Options) (Head, error) {
 	return Head{
 		Probe: c.Scenario.Scenario, Rig: c.Rig.Rig, Sequence: c.Sequence.Name, Seed: c.Seed,
 		Documents: documents, Faults: orEmpty(o.Faults), States: orEmpty(o.States), Through: orEmpty(o.Through), Pairs: o.Pairs,
+		Sources: c.Sources,
 	}, nil
 }
 
@@ -55,7 +60,9 @@ func orEmpty(names []string) []string { return append([]string{}, names...) }
 
 // Same is whether two heads are of the same probe.
 func (h Head) Same(other Head) bool {
-	h.Nominal, other.Nominal = nil, nil
+	for _, x := range []*Head{&h, &other} {
+		x.Nominal, x.Version, x.Sources = nil, "", nil // a comment in a file changes no run
+	}
 	a, _ := json.Marshal(h) // plain data
 	b, _ := json.Marshal(other)
 	return bytes.Equal(a, b)

@@ -36,6 +36,7 @@ type Head struct {
 	Command      []string        `json:"command"`     // the command of a run, without its seed and its columns
 	Part         int             `json:"part"`
 	Parts        int             `json:"parts"`
+	Sources      []sim.Document  `json:"sources,omitempty"` // the files that the sweep was made from; older sweeps have none
 }
 
 // WrittenSpread is a spread as it was written.
@@ -56,6 +57,7 @@ func (p *Plan) Head() (Head, error) {
 		Seed: p.Seed, Runs: p.Runs, Spreads: []WrittenSpread{}, WindowsDeg: append([]float64{}, p.Windows...), DwellsS: []float64{},
 		Until: p.Until, Confidence: p.Confidence, Exact: p.Exact, Rare: p.Rare, Tilt: append([]Tilt{}, p.tilt...), SearchedRuns: p.searchedRuns,
 		Columns: append([]string{}, p.Columns()...), Numeric: []bool{}, Command: append([]string{}, p.Command...), Part: p.Part, Parts: p.Parts,
+		Sources: p.Case.Sources,
 	}
 	for _, key := range h.Columns {
 		b, err := baseValueOf(p.Case, key)
@@ -71,9 +73,9 @@ func (p *Plan) Head() (Head, error) {
 }
 
 // Same is whether two heads are of the same sweep and part. The names of the documents on the
-// command line do not matter.
+// command line and their files do not matter: a comment in a file changes no run.
 func (h Head) Same(other *Head) bool {
-	h.Command = other.Command
+	h.Command, h.Sources = other.Command, other.Sources
 	a, _ := json.Marshal(h) // plain data
 	b, _ := json.Marshal(other)
 	return bytes.Equal(a, b)

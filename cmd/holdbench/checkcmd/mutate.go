@@ -80,6 +80,7 @@ type trial struct {
 	suite       *mutation.Suite
 	outcomes    []mutation.Outcome
 	check       string // the command that says of each scenario what is not as expected
+	origin      command.Origin
 }
 
 // mutate tests the suite with mistakes in the sequence.
@@ -96,6 +97,7 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 	if err != nil {
 		return err
 	}
+	t.origin = command.Origin{Version: command.Version(), Sources: scenarios.Sources("", f.mutate.sequence)}
 	t.check = command.ShellLine(append([]string{"holdbench", "check", "--sequence", f.mutate.sequence}, paths...))
 	if t.program != nil { // which none of the built-in scenarios names
 		o.Sequence = f.mutate.sequence
@@ -301,6 +303,7 @@ type mutantObject struct {
 	Passing  int    `json:"passing,omitempty"`
 	Nearest  string `json:"nearest,omitempty"`
 	Missing  string `json:"missing,omitempty"`
+	command.Origin
 }
 
 func (t *trial) object(o *mutation.Outcome) *mutantObject {
@@ -308,7 +311,7 @@ func (t *trial) object(o *mutation.Outcome) *mutantObject {
 	return &mutantObject{
 		Mutant: m.ID, Operator: string(m.Operator), State: m.State, File: t.file, Line: t.line(m),
 		Was: m.Was, Now: m.Now, Fate: string(o.Status), By: o.By, Because: o.Reason,
-		Passing: o.Candidates, Nearest: o.Nearest, Missing: o.Missing,
+		Passing: o.Candidates, Nearest: o.Nearest, Missing: o.Missing, Origin: t.origin,
 	}
 }
 

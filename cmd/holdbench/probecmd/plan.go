@@ -59,7 +59,7 @@ func newPlan(a *command.App, c *cobra.Command, args []string, overrides scenario
 	if errors.Is(err, context.Canceled) {
 		return nil, command.Interrupted("interrupted in the run without a fault; no cell was tried")
 	}
-	p.head.Nominal = p.nominal
+	p.head.Nominal, p.head.Version = p.nominal, command.Version()
 	return p, err
 }
 
