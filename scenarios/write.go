@@ -1,6 +1,7 @@
 package scenarios
 
 import (
+	"bytes"
 	"cmp"
 	"fmt"
 	"reflect"
@@ -27,6 +28,15 @@ func Format(s *sim.Scenario, header string) ([]byte, error) {
 
 // unreviewed stands beside an expectation that has not been reviewed.
 const unreviewed = "recorded from a run, not reviewed: check each line and decide whether it is right"
+
+// NotReviewed is a sentence in what a scenario teaches while its expectation is what one run gave.
+const NotReviewed = "What is expected of it was recorded from one run and is not reviewed yet."
+
+// Unreviewed is whether the text of a scenario says that nobody has reviewed its expectation: by the remark
+// beside it, or by the sentence in what it teaches.
+func Unreviewed(text []byte) bool {
+	return bytes.Contains(text, []byte(unreviewed)) || bytes.Contains(bytes.Join(bytes.Fields(text), []byte(" ")), []byte(NotReviewed))
+}
 
 // FormatTried writes a scenario like [Format], with the expectation and the seed taken
 // from its run and a remark that they are not reviewed.

@@ -251,18 +251,15 @@ func isFault(text string) error {
 
 const scenarioHead = `All keys of a scenario: holdbench help scenario. Values before the run: set; actions of the operator: script.`
 
-// notReviewed stands in what a scenario teaches, so that a record has it too until a person has looked.
-const notReviewed = "What is expected of it was recorded from one run and is not reviewed yet."
-
 // newScenario writes a scenario that stands in a folder, with what one run of it gave. The files that it
 // names are relative to another folder.
 func newScenario(ctx context.Context, name string, f *startFlags, from, folder string) ([]byte, *sim.Result, error) {
 	s := sim.Scenario{
-		Scenario: name, Title: strings.ReplaceAll(name, "-", " "), Teaches: "A test without a fault. " + notReviewed,
+		Scenario: name, Title: strings.ReplaceAll(name, "-", " "), Teaches: "A test without a fault. " + scenarios.NotReviewed,
 		Rig: sim.Reference{Name: f.rig}, Sequence: sim.Reference{Name: f.sequence},
 	}
 	if f.spec != "" {
-		s.Teaches = "A test with the fault " + f.spec + ". " + notReviewed
+		s.Teaches = "A test with the fault " + f.spec + ". " + scenarios.NotReviewed
 		s.Faults = []sim.Fault{{When: &sim.Moment{}, Fault: f.spec}}
 	}
 	scenarios.Rebase(&s, from, folder)

@@ -27,11 +27,12 @@ type Input struct {
 
 // New makes the record.
 func New(in *Input) *Record {
+	in.compareStudies()
 	r := &Record{
 		Title: page.CleanLine(in.Title), Machine: page.CleanLine(in.Machine), Author: page.CleanLine(in.Author), Date: page.CleanLine(in.Date),
 		Version: in.Version, Caution: caution.Whole, Identity: in.identity(), Result: in.result(), Verdict: in.verdict(),
 	}
-	r.Chapters = []*Section{in.scope(), in.requirements(), in.sizings(), in.sequenceChapter(), in.casesChapter(), in.Studies.chapter(in), in.open(), in.cautions()}
+	r.Chapters = []*Section{in.scope(), in.requirements(), in.sizings(), in.sequenceChapter(), in.casesChapter(), in.Studies.chapter(), in.open(), in.cautions()}
 	return r
 }
 
@@ -39,6 +40,14 @@ func New(in *Input) *Record {
 func (in *Input) verdict() Cell {
 	met := in.count(func(r *Run) bool { return r.Result.Met() })
 	text := fmt.Sprintf("%s: %d as expected", page.Count(len(in.Runs), "test case", "test cases"), met)
+	recorded := in.count(func(r *Run) bool { return r.Result.Met() && r.Unreviewed })
+	if recorded > 0 {
+		repeats := "repeat"
+		if recorded == 1 {
+			repeats = "repeats"
+		}
+		text += fmt.Sprintf(", %d of these only %s a recorded result that nobody has reviewed", recorded, repeats)
+	}
 	different := len(in.ran()) - met
 	bad := len(in.Runs) - len(in.ran())
 	if different > 0 {
@@ -53,10 +62,18 @@ func (in *Input) verdict() Cell {
 	if met == 0 {
 		return Cell{Text: text + ".", Tone: "bad"}
 	}
-	if in.count(func(r *Run) bool { return r.Recorded != nil }) > 0 {
-		return Cell{Text: text + ". Recorded signals are compared in its figure; nothing else is measured."}
+	text += "."
+	if n := len(in.findings()); n > 0 {
+		text += " " + page.Count(n, "finding", "findings") + " of the studies to review."
 	}
-	return Cell{Text: text + ". Nothing is measured yet."}
+	tone := ""
+	if recorded > 0 {
+		tone = "warn"
+	}
+	if in.count(func(r *Run) bool { return r.Recorded != nil }) > 0 {
+		return Cell{Text: text + " Recorded signals are compared in its figure; nothing else is measured.", Tone: tone}
+	}
+	return Cell{Text: text + " Nothing is measured yet.", Tone: tone}
 }
 
 func (in *Input) identity() Table {
@@ -75,6 +92,10 @@ func (in *Input) identity() Table {
 	}
 	t.add("judge", in.kinds())
 	t.add("seeds", in.seeds())
+	for _, s := range in.Studies.all() {
+		word, _ := s.state()
+		t.addCells(Cell{Text: "study"}, Cell{Text: capital(s.name()) + ": " + word.Text, Tone: word.Tone, Link: "studies"})
+	}
 	t.add("model", "holdbench "+in.Version+"; the same documents and seeds give the same bytes")
 	return t
 }
@@ -107,8 +128,8 @@ func (in *Input) seeds() string {
 }
 
 func (in *Input) result() Table {
-	t := Table{Caption: "Result of the simulation", Columns: heads("group", ">test cases", ">as expected", ">not as expected", ">not usable")}
-	type sums struct{ all, met, not, bad int }
+	t := Table{Caption: "Result of the simulation", Columns: heads("group", ">test cases", ">as expected", ">of these not reviewed", ">not as expected", ">not usable")}
+	type sums struct{ all, met, recorded, not, bad int }
 	of := map[string]*sums{}
 	var order []string
 	all := &sums{}
@@ -124,6 +145,9 @@ func (in *Input) result() Table {
 			switch word, _ := r.outcome(); word {
 			case asExpected:
 				x.met++
+			case repeated:
+				x.met++
+				x.recorded++
 			case notAs:
 				x.not++
 			default:
@@ -137,7 +161,7 @@ func (in *Input) result() Table {
 		if g == "" {
 			name = "all"
 		}
-		t.addCells(Cell{Text: name}, number(s.all, false), number(s.met, false), number(s.not, true), number(s.bad, true))
+		t.addCells(Cell{Text: name}, number(s.all, false), number(s.met, false), number(s.recorded, false), number(s.not, true), number(s.bad, true))
 	}
 	return t
 }

@@ -2,19 +2,16 @@ package report
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/sim"
-	"holdbench/sim/mutation"
-	"holdbench/sim/probe"
 )
 
 // open are the points that a reviewer has to close, or to sign as they are.
 func (in *Input) open() *Section {
 	return &Section{ID: "open", Title: "Open points", Parts: []*Section{
-		in.unmet(), in.unusable(), in.acceptedMisses(), in.toReview(), in.accepted(), in.sizingOpen(), in.untested(),
+		in.unmet(), in.unusable(), in.unreviewed(), in.acceptedMisses(), in.toReview(), in.accepted(), in.sizingOpen(), in.untested(),
 	}}
 }
 
@@ -47,6 +44,21 @@ func (in *Input) unusable() *Section {
 		}
 	}
 	return listed("not-usable", "Documents that could not be used", items, "None: every document was loaded and run.")
+}
+
+// unreviewed are test cases whose expectation is what a run gave.
+func (in *Input) unreviewed() *Section {
+	var items []Cell
+	for _, r := range in.ran() {
+		if r.Unreviewed {
+			items = append(items, Cell{Text: r.name() + ": its expectation only repeats a recorded result that nobody has reviewed", Links: []Link{in.linkTo(r)}, Tone: "warn"})
+		}
+	}
+	s := listed("not-reviewed", "Expectations that nobody has reviewed", items, "None.")
+	if len(items) > 0 {
+		s.Notes = []string{"Such a test case shows that nothing has changed since the recording, and not that it is right. Decide on each expectation, then take the remark out of the document."}
+	}
+	return s
 }
 
 // acceptedMisses are dangerous runs that the scenarios expect: as expected, and yet a risk that stays.
@@ -89,6 +101,9 @@ func (r *Run) risks() []string {
 func (in *Input) accepted() *Section {
 	var items []Cell
 	for _, p := range in.Studies.Probes {
+		if len(p.other) > 0 {
+			continue
+		}
 		for _, g := range p.groups() {
 			if g.accepted != "" {
 				items = append(items, Cell{Text: g.words() + ". Reason: " + page.CleanLine(g.accepted), Links: []Link{{"probe", "studies"}}})
@@ -100,32 +115,6 @@ func (in *Input) accepted() *Section {
 		none = "No probe was given."
 	}
 	return listed("accepted", "Cells of the probe that are accepted by name", items, none)
-}
-
-// toReview are the findings of the studies that nothing sets aside: cells of a probe, and mistakes in the
-// sequence that no test case notices.
-func (in *Input) toReview() *Section {
-	studies := []Link{{"studies", "studies"}}
-	var items []Cell
-	for _, p := range in.Studies.Probes {
-		for _, g := range p.groups() {
-			if g.accepted == "" && !g.Excused && g.Kind != probe.FalseAlarm {
-				items = append(items, Cell{Text: g.words(), Links: studies, Tone: "bad"})
-			}
-		}
-	}
-	for _, m := range in.Studies.Mutations {
-		survived := 0
-		for i := range m.Mutants {
-			if mutation.Status(m.Mutants[i].Fate) == mutation.Survived {
-				survived++
-			}
-		}
-		if survived > 0 {
-			items = append(items, Cell{Text: page.Count(survived, "mistake", "mistakes") + " in the sequence that no test case notices", Links: studies, Tone: "warn"})
-		}
-	}
-	return listed("to-review", "Findings of the studies that are to be reviewed", items, "None.")
 }
 
 func (in *Input) sizingOpen() *Section {
@@ -176,8 +165,12 @@ func (in *Input) untested() *Section {
 	if len(silent) > 0 {
 		add("rules of the judge and of the stop functions that took effect in no test case: "+strings.Join(silent, ", "), Link{"rules", "judge"})
 	}
-	for _, text := range append(in.Studies.missing(), in.foreign()...) {
+	for _, text := range in.Studies.missing() {
 		add(text, Link{"studies", "studies"})
+	}
+	for _, c := range in.partial() {
+		c.Links = []Link{{"studies", "studies"}}
+		items = append(items, c)
 	}
 	add("measurement on the machine: every column measured of this record is empty until it is filled in and signed")
 	add("the safety function of the machine, its wiring, its parameters and its software: the judge here is a model")
@@ -195,29 +188,23 @@ func (in *Input) causesNotShown(s *Sequence) []string {
 	return list
 }
 
-// foreign are the studies that say less of this record than they may seem to: those of another rig or
-// sequence, and probes of some faults or states only.
-func (in *Input) foreign() []string {
-	var list []string
-	belongs := func(what, file, rig, of string) {
-		if !slices.ContainsFunc(in.Rigs, func(r *Rig) bool { return r.Rig.Rig == rig }) {
-			list = append(list, what+" "+page.CleanLine(file)+" is of the rig "+page.CleanLine(rig)+", which is not in this record")
-		}
-		if !slices.ContainsFunc(in.Sequences, func(s *Sequence) bool { return s.Logic.About().Name == of }) {
-			list = append(list, what+" "+page.CleanLine(file)+" is of the sequence "+page.CleanLine(of)+", which is not in this record")
+// partial are the studies that say less of this record than they may seem to: those of other documents, and
+// probes of some faults or states only.
+func (in *Input) partial() []Cell {
+	var list []Cell
+	for _, s := range in.Studies.all() {
+		if word, reasons := s.state(); reasons != "" {
+			text := s.name() + ": " + reasons
+			if !s.counts() {
+				text = s.name() + ": " + word.Text + ", " + reasons
+			}
+			list = append(list, Cell{Text: text, Tone: word.Tone})
 		}
 	}
 	for _, p := range in.Studies.Probes {
-		belongs("the probe", p.File, p.Head.Rig, p.Head.Sequence)
 		if len(p.Head.Faults)+len(p.Head.States) > 0 {
-			list = append(list, "the probe "+page.CleanLine(p.File)+" tried some faults or some states only: every fault in every state stays open")
+			list = append(list, Cell{Text: p.name() + " tried some faults or some states only: every fault in every state stays open"})
 		}
-	}
-	for _, w := range in.Studies.Sweeps {
-		belongs("the sweep", w.File, w.Summary.Rig, w.Summary.Sequence)
-	}
-	for _, l := range in.Studies.Lives {
-		belongs("the life", l.File, l.Values.Life, l.Values.Sequence)
 	}
 	return list
 }

@@ -5,10 +5,12 @@ package report
 
 import (
 	_ "embed" // for the page
+	"fmt"
 	"html/template"
 	"io"
 	"strconv"
 	"strings"
+	"unicode"
 )
 
 //go:embed record.html
@@ -43,6 +45,7 @@ type Section struct {
 // Table has a head that is repeated on every page of paper.
 type Table struct {
 	Caption string
+	Mark    Cell // beside the caption
 	Class   string
 	Columns []Column
 	Rows    [][]Cell
@@ -105,8 +108,9 @@ type Fact struct {
 // Write writes the page.
 func Write(w io.Writer, r *Record) error {
 	t, err := template.New("record").Funcs(template.FuncMap{
-		"style": func() template.CSS { return template.CSS(recordStyle) }, //nolint:gosec // a file of ours
-		"name":  breakable,
+		"style":  func() template.CSS { return template.CSS(recordStyle) }, //nolint:gosec // a file of ours
+		"name":   breakable,
+		"quoted": quoted,
 	}).Parse(recordTemplate)
 	if err != nil {
 		return err
@@ -118,6 +122,19 @@ func Write(w io.Writer, r *Record) error {
 // breakable is a text whose names may be broken behind an underscore or a slash.
 func breakable(text string) template.HTML {
 	return template.HTML(strings.NewReplacer("_", "_<wbr>", "/", "/<wbr>").Replace(template.HTMLEscapeString(text))) //nolint:gosec // escaped
+}
+
+// quoted is a text in a style sheet: all but letters, digits and blanks by their numbers, so that nothing ends it.
+func quoted(text string) template.CSS {
+	var b strings.Builder
+	for _, r := range text {
+		if r == ' ' || r < unicode.MaxASCII && (unicode.IsLetter(r) || unicode.IsDigit(r)) {
+			b.WriteRune(r)
+			continue
+		}
+		fmt.Fprintf(&b, `\%06x`, r)
+	}
+	return template.CSS(`"` + b.String() + `"`) //nolint:gosec // escaped
 }
 
 // number numbers the chapters and their parts.

@@ -19,6 +19,7 @@ import (
 type Recorded struct {
 	File    string
 	SHA256  string
+	Unknown []string // columns that are not compared
 	t       []float64
 	signals []recordedSignal
 }
@@ -96,6 +97,9 @@ func ReadRecorded(text []byte) (*Recorded, error) {
 			}
 			at[i] = len(r.signals)
 			r.signals = append(r.signals, recordedSignal{recordable: known})
+		}
+		if at[i] == leftOut {
+			r.Unknown = append(r.Unknown, page.CleanLine(name))
 		}
 	}
 	switch {
@@ -178,9 +182,26 @@ func (r *Recorded) series(panel string) []series {
 	return list
 }
 
+// apart is an error if not one sample of the recording lies within the time of the run.
+func (r *Recorded) apart(t *Trace) error {
+	for i := range r.signals {
+		s := &r.signals[i]
+		for k, x := range r.t {
+			if _, ok := t.at(s.quantity, x); ok && !math.IsNaN(s.values[k]) {
+				return nil
+			}
+		}
+	}
+	return fmt.Errorf("the recording from %s to %s has no sample in common with the run from %s to %s; its t_s must count from the start of the run",
+		page.Seconds(r.t[0]), page.Seconds(r.t[len(r.t)-1]), page.Seconds(t.begin()), page.Seconds(t.end()))
+}
+
 // notes compare what was recorded with what was simulated, at the times of the recording.
 func (r *Recorded) notes(t *Trace) []string {
 	list := []string{"Recorded on the axis: " + page.CleanLine(r.File) + ", SHA-256 " + r.SHA256 + fmt.Sprintf(", %s from %s to %s.", page.Count(len(r.t), "row", "rows"), page.Seconds(r.t[0]), page.Seconds(r.t[len(r.t)-1]))}
+	if len(r.Unknown) > 0 {
+		list = append(list, "Columns of the recording that are not known, and are not compared: "+strings.Join(r.Unknown, ", ")+".")
+	}
 	for i := range r.signals {
 		s := &r.signals[i]
 		worst, at, sum, n := 0.0, 0.0, 0.0, 0

@@ -131,14 +131,20 @@ func TestStudiesOfSomethingElse(t *testing.T) {
 	in := &Input{
 		Rigs: []*Rig{{Rig: plant.Rig{Rig: "my-axis"}}}, Sequences: []*Sequence{{Logic: p}},
 		Studies: Studies{
-			Probes: []*Probe{{File: "p.json", Head: probe.Head{Rig: "my-axis", Sequence: "own", Faults: []string{"lining-worn"}}}},
-			Lives:  []*Life{{File: "l.json", Values: LifeValues{Life: "kiln-gate", Sequence: "own"}}},
+			Probes: []*Probe{{Study: Study{File: "p.json"}, Head: probe.Head{Rig: "my-axis", Sequence: "own", Faults: []string{"lining-worn"}}}},
+			Lives:  []*Life{{Study: Study{File: "l.json"}, Values: LifeValues{Life: "kiln-gate", Sequence: "own"}}},
 		},
 	}
+	in.compareStudies()
+	var got []string
+	for _, c := range in.partial() {
+		got = append(got, c.Text)
+	}
 	assert.Equal(t, []string{
+		"the probe p.json: cannot be compared, its file has no content hashes",
+		"the life l.json: of other documents, of the rig kiln-gate, which is not in this record",
 		"the probe p.json tried some faults or some states only: every fault in every state stays open",
-		"the life l.json is of the rig kiln-gate, which is not in this record",
-	}, in.foreign())
+	}, got)
 }
 
 // What a simulation has written is no recording of an axis.

@@ -2,12 +2,10 @@ package report
 
 import (
 	"fmt"
-	"maps"
 	"slices"
 	"strconv"
 	"strings"
 
-	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/sim"
 )
@@ -20,6 +18,7 @@ type Run struct {
 	Ready            *sim.Case
 	Result           *sim.Result
 	Err              error // document or run cannot be used
+	Unreviewed       bool  // its expectation was recorded from a run, and nobody has reviewed it
 	Figure           Figure
 
 	Rig      *Rig
@@ -30,6 +29,7 @@ type Run struct {
 // The words for what came of a test case.
 const (
 	asExpected = "as expected"
+	repeated   = "as recorded, not reviewed"
 	notAs      = "not as expected"
 	unusable   = "not usable"
 )
@@ -53,20 +53,28 @@ func (r *Run) outcome() (word, tone string) {
 	switch {
 	case r.Err != nil || r.Result == nil:
 		return unusable, "bad"
+	case r.Result.Met() && r.Unreviewed:
+		return repeated, "warn"
 	case r.Result.Met():
 		return asExpected, "good"
 	}
 	return notAs, "bad"
 }
 
-// Draw draws the run from its trace.
-func (r *Run) Draw(t *Trace) {
+// Draw draws the run from its trace. The error is that of a recording of another time.
+func (r *Run) Draw(t *Trace) error {
+	if r.Recorded != nil {
+		if err := r.Recorded.apart(t); err != nil {
+			return fmt.Errorf("%s: %w", r.Recorded.File, err)
+		}
+	}
 	p := &plot{label: r.sign() + " " + r.name() + " over time", axis: "time, s", to: t.end(), stretches: r.stretches(t.end())}
 	p.panels = []panel{r.positionPanel(t), r.torquePanel(t), r.currentPanel(t)}
 	r.Figure = Figure{Drawing: p.svg()}
 	if r.Recorded != nil {
 		r.Figure.Notes = r.Recorded.notes(t)
 	}
+	return nil
 }
 
 func (r *Run) stretches(end float64) []stretch {
@@ -132,242 +140,6 @@ func (r *Run) page() *CasePage {
 	}
 	c.Facts = r.facts()
 	return c
-}
-
-func (r *Run) facts() []Fact {
-	var list []Fact
-	add := func(name string, c Cell) {
-		if c.Text != "" {
-			list = append(list, Fact{name, c})
-		}
-	}
-	s := &r.Ready.Scenario
-	add("purpose", Cell{Text: page.CleanLine(s.Teaches)})
-	add("rig", Cell{Text: page.CleanLine(r.Ready.Rig.Rig), Link: r.Rig.id()})
-	add("sequence", Cell{Text: page.CleanLine(r.Ready.Sequence.Name), Link: r.Sequence.id()})
-	add("seed", Cell{Text: strconv.FormatUint(r.Ready.Seed, 10)})
-	add("values set", Cell{Text: settings(s.Set, "; ")})
-	add("operator", Cell{Text: scriptText(s.Script)})
-	add("faults", Cell{Text: faultsText(s.Faults)})
-	add("class", Cell{Text: string(r.Result.Class) + ": " + command.ClassMeaning(r.Result), Links: []Link{{"classes", "classes"}}})
-	if v := r.Result.VerdictRight; v != nil && !*v {
-		add("judge", Cell{Text: "the verdict " + r.Result.Verdict + " does not agree with the true capacity of the brake"})
-	}
-	if stop := r.Result.ControllerStopped; stop != nil {
-		add("controller", Cell{Text: page.CleanLine(stop.String())})
-	}
-	add("remedy", Cell{Text: page.CleanLine(s.Remedy)})
-	add("document", Cell{Text: page.CleanLine(r.Reference) + ", SHA-256 " + r.SHA256})
-	return list
-}
-
-// settings are the values that were set.
-func settings(set map[string]string, between string) string {
-	var list []string
-	for _, key := range slices.Sorted(maps.Keys(set)) {
-		list = append(list, page.CleanLine(key)+" = "+page.CleanLine(set[key]))
-	}
-	return strings.Join(list, between)
-}
-
-func scriptText(script []sim.Action) string {
-	if len(script) == 0 {
-		return "trigger at 0.5 s"
-	}
-	var list []string
-	for _, a := range script {
-		var set []string
-		for _, button := range slices.Sorted(maps.Keys(a.Set)) {
-			word := "off"
-			if a.Set[button] {
-				word = "on"
-			}
-			set = append(set, page.CleanLine(button)+" "+word)
-		}
-		text := "at " + page.Seconds(a.At.Seconds()) + " " + strings.Join(set, ", ")
-		if a.For > 0 {
-			text += " for " + page.Seconds(a.For.Seconds())
-		}
-		list = append(list, text)
-	}
-	return strings.Join(list, "; ")
-}
-
-func faultsText(faults []sim.Fault) string {
-	if len(faults) == 0 {
-		return "none"
-	}
-	var list []string
-	for i := range faults {
-		f := &faults[i]
-		text := momentText(f) + ": "
-		if f.Fault != "" {
-			text += page.CleanLine(f.Fault) + ", "
-		}
-		list = append(list, text+settings(f.Set, ", "))
-	}
-	return strings.Join(list, "; ")
-}
-
-func momentText(f *sim.Fault) string {
-	text := "from the start"
-	switch {
-	case f.At != nil:
-		text = "at " + page.Seconds(f.At.Seconds())
-	case f.When != nil && f.When.State != "":
-		text = "in " + page.CleanLine(f.When.State)
-	}
-	if f.When != nil && f.When.After > 0 {
-		text += " after " + page.Seconds(f.When.After.Seconds())
-	}
-	if f.For > 0 {
-		text += " for " + page.Seconds(f.For.Seconds())
-	}
-	return text
-}
-
-// limits are the expectations with what was simulated and room for what is measured, then what has no limit.
-func (r *Run) limits() Table {
-	t := Table{Class: "limits", Columns: heads("quantity", "limit", "simulated", "met", "measured")}
-	done := map[string]bool{}
-	for _, e := range r.Result.Expectations {
-		done[e.Name] = true
-		met := Cell{Text: "yes"}
-		if !e.Met {
-			met = Cell{Text: "NO", Tone: "bad"}
-		}
-		t.addCells(Cell{Text: quantityName(e.Name)}, Cell{Text: wanted(&e)}, Cell{Text: page.CleanLine(e.Got)}, met, Cell{})
-	}
-	for _, f := range r.figures() {
-		if !done[f.name] {
-			t.add(quantityName(f.name), "", f.value, "", "")
-		}
-	}
-	r.addDrop(&t)
-	r.addObligations(&t)
-	return t
-}
-
-// addDrop compares the brakes as they are at the end with the drop limit of the rig at a power failure. No
-// test proves that, so that it is no expectation.
-func (r *Run) addDrop(t *Table) {
-	d := r.Result.DropAtPowerFailure
-	if d == nil {
-		return
-	}
-	add := func(name string, mm *float64, meets bool) {
-		got := "the load does not stop"
-		if mm != nil {
-			got = page.Figure(small(*mm)) + " mm"
-		}
-		met := Cell{Text: "yes"}
-		if !meets {
-			met = Cell{Text: "NO", Tone: "bad"}
-		}
-		t.addCells(Cell{Text: name}, Cell{Text: "drop limit of the rig " + page.Figure(d.LimitMM) + " mm; not proven by the test"}, Cell{Text: got}, met, Cell{})
-	}
-	for _, b := range r.brakeDrops() {
-		add("load drop at a power failure at rest"+b.which, b.drop.AtRestMM, b.drop.MeetsAtRest)
-		add("the same, lowered at "+page.Figure(d.SpeedMMS)+" mm/s"+b.which, b.drop.FromSpeedMM, b.drop.MeetsFromSpeed)
-	}
-}
-
-// namedDrop is the load drop with one of the brakes.
-type namedDrop struct {
-	which string
-	drop  *sim.BrakeDrop
-}
-
-// brakeDrops are the load drops at a power failure with the brakes as they are at the end.
-func (r *Run) brakeDrops() []namedDrop {
-	switch d := r.Result.DropAtPowerFailure; {
-	case d == nil:
-		return nil
-	case d.AtEndBrake2 == nil:
-		return []namedDrop{{"", &d.AtEnd}}
-	default:
-		return []namedDrop{{", brake 1 alone", &d.AtEnd}, {", brake 2 alone", d.AtEndBrake2}}
-	}
-}
-
-// quantityName is the name of an expectation in words.
-func quantityName(name string) string {
-	switch name {
-	case "load_drop_mm":
-		return "load drop"
-	case "slip_deg":
-		return "slip of the brake"
-	case "peak_torque_nm":
-		return "largest motor torque"
-	case "within":
-		return "time to the end"
-	case "path":
-		return "states entered"
-	case "took":
-		return "time in a state"
-	case "outputs":
-		return "outputs in a state"
-	}
-	return page.CleanLine(name)
-}
-
-// wanted is the limit of an expectation in words.
-func wanted(e *sim.Expectation) string {
-	if e.Name == "within" {
-		return "at most " + page.CleanLine(e.Want)
-	}
-	return page.CleanLine(e.Want)
-}
-
-type figure struct{ name, value string }
-
-// figures are the results of every run, whether limits are set for them or not.
-func (r *Run) figures() []figure {
-	s := r.Result
-	list := []figure{
-		{"end", s.End + " in " + page.CleanLine(s.EndedIn)},
-		{"cause", page.CleanLine(s.Cause)},
-		{"verdict", s.Verdict},
-		{"operation", s.Operation},
-		{"within", page.Seconds(s.DurationS)},
-		{"load_drop_mm", page.Figure(small(s.LoadDropMM)) + " mm"},
-		{"slip_deg", page.Figure(small(s.SlipDeg)) + " deg"},
-		{"peak_torque_nm", page.Figure(s.PeakTorqueNM) + " N·m"},
-		{"required test torque", page.Figure(s.RequiredTorqueNM) + " N·m"},
-		{"true capacity of the brake", page.Figure(s.BrakeCapacityNM) + " N·m"},
-	}
-	if s.Brake2CapacityNM != nil {
-		list = append(list, figure{"true capacity of brake 2", page.Figure(*s.Brake2CapacityNM) + " N·m"})
-	}
-	return slices.DeleteFunc(list, func(f figure) bool { return f.value == "" })
-}
-
-// small is a length or an angle without what is only rounding of the solver.
-func small(x float64) float64 {
-	if x < 0.0005 {
-		return 0
-	}
-	return page.Round(x)
-}
-
-// addObligations adds those that were broken, each with its place, and whether the scenario breaks it on purpose.
-func (r *Run) addObligations(t *Table) {
-	for _, o := range r.Result.Obligations {
-		if o.Kept {
-			continue
-		}
-		limit := "must hold"
-		for _, b := range r.Ready.Scenario.Expect.Obligations {
-			if b.Broken == o.Name {
-				limit = "broken on purpose: " + page.CleanLine(b.Why)
-			}
-		}
-		got := "broken"
-		if o.AtS != nil {
-			got += " at " + page.Seconds(*o.AtS)
-		}
-		t.addCells(Cell{Text: "obligation " + o.Name, Link: "obligations"}, Cell{Text: limit}, Cell{Text: got + ": " + page.CleanLine(o.Detail), Tone: "bad"}, Cell{}, Cell{})
-	}
 }
 
 // states are those that were entered, each with its number in the figure and its time.

@@ -53,6 +53,14 @@ func (p *Trace) Row(r *sim.Row) error {
 	return nil
 }
 
+// begin is the time of the first sample, s.
+func (p *Trace) begin() float64 {
+	if len(p.t) == 0 {
+		return 0
+	}
+	return float64(p.t[0])
+}
+
 // end is the time of the last sample, s.
 func (p *Trace) end() float64 {
 	if len(p.t) == 0 {

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -15,6 +16,7 @@ import (
 
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/cmd/holdbench/report"
 	"holdbench/plant"
 	"holdbench/plant/sizing"
@@ -30,11 +32,20 @@ type job struct {
 	flags     *reportFlags
 	overrides scenarios.Overrides
 	runs      []*report.Run
-	folders   map[*report.Run]string // of the files that a scenario names; empty for a built-in one
+	names     names
+	replaced  string // the sequence in place of all, as the record refers to it
+	places    map[*report.Run]origin
 	rigs      []*report.Rig
 	sequences []*report.Sequence
 	given     report.Studies
 	recorded  *report.Recorded
+}
+
+// origin is where a scenario was read from.
+type origin struct {
+	reference string
+	folder    string // of the files that it names; empty for a built-in one
+	err       error  // with the paths of this machine
 }
 
 func hashOf(text []byte) string {
@@ -46,7 +57,7 @@ func hashOf(text []byte) string {
 func (j *job) input() *report.Input {
 	f := j.flags
 	return &report.Input{
-		Title: f.title, Machine: f.machine, Author: f.author, Date: f.date, Only: f.only, Replaced: f.sequence,
+		Title: f.title, Machine: f.machine, Author: f.author, Date: f.date, Only: f.only, Replaced: j.replaced,
 		Version: command.Version(), Runs: j.runs, Rigs: j.rigs, Sequences: j.sequences, Studies: j.given,
 	}
 }
@@ -67,7 +78,7 @@ func (j *job) run(ctx context.Context, paths []string) error {
 		return err
 	}
 	if err := j.runAll(ctx); err != nil {
-		return j.interrupted()
+		return err
 	}
 	return j.prepare(ctx)
 }
@@ -78,8 +89,16 @@ func (j *job) interrupted() error {
 
 // expand makes a test case of every scenario below the paths, in the order in which they were named.
 func (j *job) expand(paths []string) {
-	for _, w := range command.WantedBelow(paths) {
-		j.runs = append(j.runs, &report.Run{Reference: w.Reference, Group: groupOf(w), Err: w.Err})
+	whole := make([]string, len(paths))
+	for i, given := range paths {
+		whole[i] = j.names.add(given, scenarios.Names(scenarios.ScenarioKind))
+	}
+	j.places = map[*report.Run]origin{}
+	for _, w := range command.WantedBelow(whole) {
+		r := &report.Run{Reference: filepath.ToSlash(j.names.shown(w.Reference)), Err: w.Err}
+		r.Group = groupOf(r.Reference, w)
+		j.places[r] = origin{reference: w.Reference, err: w.Err}
+		j.runs = append(j.runs, r)
 	}
 	for i, r := range j.runs {
 		r.Number = i + 1
@@ -87,52 +106,58 @@ func (j *job) expand(paths []string) {
 }
 
 // groupOf is the group of a built-in scenario, or the folder of a file.
-func groupOf(w command.Wanted) string {
-	switch folder := filepath.Dir(w.Reference); {
+func groupOf(reference string, w command.Wanted) string {
+	switch folder := path.Dir(reference); {
 	case w.Err != nil:
 		return "not found"
 	case w.Group != "":
 		return w.Group
 	case folder == ".":
 		return "files"
-	case filepath.IsAbs(folder):
-		return filepath.Base(folder)
 	default:
-		return filepath.ToSlash(folder)
+		return folder
 	}
 }
 
 // loaded is what a worker has read of a scenario.
 type loaded struct {
 	ready  *sim.Case
-	sha    string
+	text   []byte
 	folder string
 	err    error
 }
 
 func (j *job) load(ctx context.Context) error {
-	j.folders = map[*report.Run]string{}
 	read := func(n int) (loaded, bool) {
 		r := j.runs[n]
 		if r.Err != nil {
 			return loaded{err: r.Err}, true
 		}
-		name, text, err := scenarios.Text(scenarios.ScenarioKind, r.Reference)
+		reference := j.places[r].reference
+		name, text, err := scenarios.Text(scenarios.ScenarioKind, reference)
 		if err != nil {
 			return loaded{err: err}, true
 		}
-		l := loaded{sha: hashOf(text)}
+		l := loaded{text: text}
 		if !strings.HasPrefix(name, "builtin:") {
 			l.folder = filepath.Dir(name)
 		}
-		l.ready, _, l.err = scenarios.LoadCase(r.Reference, j.overrides)
+		l.ready, _, l.err = scenarios.LoadCase(reference, j.overrides)
 		return l, true
 	}
-	return fanout.InOrder(ctx, len(j.runs), j.flags.workers, read, func(n int, l loaded) {
-		r := j.runs[n]
-		r.Ready, r.SHA256, r.Err = l.ready, l.sha, l.err
-		j.folders[r] = l.folder
-	})
+	return fanout.InOrder(ctx, len(j.runs), j.flags.workers, read, func(n int, l loaded) { j.take(j.runs[n], l) })
+}
+
+// take keeps what was read. The record has no path of this machine, the person at the terminal has.
+func (j *job) take(r *report.Run, l loaded) {
+	r.Ready, r.Unreviewed = l.ready, scenarios.Unreviewed(l.text)
+	if l.text != nil {
+		r.SHA256 = hashOf(l.text)
+	}
+	if l.err != nil {
+		r.Err = errors.New(j.names.shown(l.err.Error()))
+	}
+	j.places[r] = origin{j.places[r].reference, l.folder, l.err}
 }
 
 // onlyOne ties a recording to its run: there must be one.
@@ -152,6 +177,9 @@ func (j *job) onlyOne() error {
 	}
 	j.recorded.File, j.recorded.SHA256 = filepath.Base(j.flags.against), hashOf(text)
 	j.runs[0].Recorded = j.recorded
+	for _, name := range j.recorded.Unknown {
+		_, _ = fmt.Fprintf(j.app.Stderr, "%s: column %s is not known, and is not compared\n", page.CleanLine(j.flags.against), name)
+	}
 	return nil
 }
 
@@ -159,25 +187,37 @@ func (j *job) onlyOne() error {
 func (j *job) runAll(ctx context.Context) error {
 	bar := j.app.Progress("running", 0)
 	defer bar.Done()
-	work := func(n int) (report.Run, bool) {
+	work := func(n int) (drawn, bool) {
 		r := *j.runs[n]
 		if r.Err != nil {
-			return r, true
+			return drawn{run: r}, true
 		}
 		var trace report.Trace
 		r.Result, r.Err = sim.RunUntil(ctx, r.Ready, &trace)
 		if r.Err != nil {
 			r.Result = nil
-			return r, ctx.Err() == nil
+			return drawn{run: r}, ctx.Err() == nil
 		}
 		r.Result.CheckDrop()
-		r.Draw(&trace)
-		return r, true
+		err := r.Draw(&trace)
+		return drawn{r, err}, true
 	}
-	return fanout.InOrder(ctx, len(j.runs), j.flags.workers, work, func(n int, r report.Run) {
-		*j.runs[n] = r
+	var wrong error
+	err := fanout.InOrder(ctx, len(j.runs), j.flags.workers, work, func(n int, d drawn) {
+		*j.runs[n] = d.run
+		wrong = errors.Join(wrong, d.err)
 		bar.At(n+1, len(j.runs))
 	})
+	if err != nil {
+		return j.interrupted()
+	}
+	return wrong
+}
+
+// drawn is a run with its figure, or why it cannot be drawn.
+type drawn struct {
+	run report.Run
+	err error
 }
 
 // document finds the rig and the sequence of each run, each once.
@@ -217,7 +257,7 @@ func (j *job) rigOf(r *report.Run) (*report.Rig, error) {
 	if err != nil {
 		return nil, err
 	}
-	made := &report.Rig{Number: len(j.rigs) + 1, Reference: short(name, r), SHA256: sha, Rig: *rig}
+	made := &report.Rig{Number: len(j.rigs) + 1, Reference: j.short(name, r), SHA256: sha, Rig: *rig}
 	j.rigs = append(j.rigs, made)
 	return made, nil
 }
@@ -226,7 +266,7 @@ func (j *job) rigOf(r *report.Run) (*report.Rig, error) {
 // empty for one that is held.
 func (j *job) find(r *report.Run, kind scenarios.Kind, ref sim.Reference) (reference, name string, text []byte, err error) {
 	if ref.Text != "" {
-		return "", r.Reference, []byte(ref.Text), nil
+		return "", j.places[r].reference, []byte(ref.Text), nil
 	}
 	reference = ref.Name
 	if kind == scenarios.SequenceKind && strings.EqualFold(filepath.Ext(reference), ".st") {
@@ -234,18 +274,18 @@ func (j *job) find(r *report.Run, kind scenarios.Kind, ref sim.Reference) (refer
 	}
 	overridden := kind == scenarios.SequenceKind && j.overrides.Sequence != ""
 	if !overridden && !slices.Contains(scenarios.Names(kind), reference) && !filepath.IsAbs(reference) {
-		reference = filepath.Join(j.folders[r], reference)
+		reference = filepath.Join(j.places[r].folder, reference)
 	}
 	name, text, err = scenarios.Text(kind, reference)
 	return reference, name, text, err
 }
 
 // short is how the record refers to a document: its built-in name, or its file without folders of this machine.
-func short(name string, r *report.Run) string {
+func (j *job) short(name string, r *report.Run) string {
 	if builtin, ok := strings.CutPrefix(name, "builtin:"); ok {
 		return "built in, " + builtin
 	}
-	if name == r.Reference {
+	if name == j.places[r].reference {
 		return filepath.Base(name) + ", written in place"
 	}
 	return filepath.Base(name)
@@ -266,7 +306,7 @@ func (j *job) sequenceOf(r *report.Run) (*report.Sequence, error) {
 			return have, nil
 		}
 	}
-	made := &report.Sequence{Number: len(j.sequences) + 1, Reference: short(name, r), SHA256: sha, Logic: r.Ready.Logic, ValuesOf: "test case T" + strconv.Itoa(r.Number)}
+	made := &report.Sequence{Number: len(j.sequences) + 1, Reference: j.short(name, r), SHA256: sha, Logic: r.Ready.Logic, ValuesOf: "test case T" + strconv.Itoa(r.Number)}
 	if reference == "" {
 		made.In = r.Ready.Scenario.Scenario
 	} else {

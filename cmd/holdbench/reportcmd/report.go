@@ -32,7 +32,7 @@ type reportFlags struct {
 }
 
 // defaultTitle is the title of a record without --title.
-const defaultTitle = "Validation record of the brake test"
+const defaultTitle = "Validation record of the brake test: part by simulation"
 
 // New is the command report.
 func New(a *command.App) *cobra.Command {
@@ -49,10 +49,11 @@ test case with purpose, faults, limits, simulated result, curves, and an empty c
 open points; and the cautions. Its structure follows the validation record of ISO 13849-2.`,
 			`There is no date but that of --date: the same input gives the same bytes, and what is not given is a line to
 fill in. --probe, --mutation, --sweep and --life take in what probe --json, check --mutate --json, sweep --json
-and life --json have printed; --accept names what is accepted in a probe, as there.`,
+and life --json have printed; --accept names what is accepted in a probe, as there. A study of other documents
+than those of the record, by content hash, fingerprint and version, is marked and is no evidence in it.`,
 			`--against lays recorded signals of the real axis over the curves of one scenario: a CSV with a column t_s, in
 seconds from the start of the run, and columns named as in a trace: position_mm, load_mm, torque_nm,
-torque_motor_nm, current_rms_a, current_amp_a, judge_current_amp_a.`,
+torque_motor_nm, current_rms_a, current_amp_a, judge_current_amp_a. Other columns are named and left out.`,
 			`The page is written whole or not at all. A scenario that cannot be used is listed in it. Exit code 1 if
 an expectation is not met, 2 if a document cannot be used, 3 if interrupted.`),
 		Example: `  holdbench report healthy brake --out record.html
@@ -129,6 +130,7 @@ func write(a *command.App, c *cobra.Command, paths []string, f *reportFlags) err
 	if _, err := command.NewReplacement(&j.overrides); err != nil {
 		return err
 	}
+	j.replaced = j.names.shown(j.names.add(f.sequence, scenarios.Names(scenarios.SequenceKind)))
 	if err := j.studies(); err != nil {
 		return err
 	}
@@ -154,22 +156,36 @@ func write(a *command.App, c *cobra.Command, paths []string, f *reportFlags) err
 	return j.conclude(made.Len())
 }
 
+// words are why a scenario cannot be used, with its path as it was given.
+func (j *job) words(r *report.Run) string {
+	if err := j.places[r].err; err != nil {
+		return j.names.told(err.Error())
+	}
+	return r.Err.Error()
+}
+
 // conclude says what was written, and gives the exit code.
 func (j *job) conclude(bytes int) error {
-	failed, unusable := 0, 0
+	failed, unusable, unreviewed := 0, 0, 0
 	for _, r := range j.runs {
 		switch {
 		case r.Err != nil:
 			unusable++
-			_, _ = fmt.Fprintln(j.app.Stderr, "holdbench: "+page.Clean(r.Err.Error()))
+			_, _ = fmt.Fprintln(j.app.Stderr, "holdbench: "+page.Clean(j.words(r)))
 		case !r.Result.Met():
 			failed++
+		case r.Unreviewed:
+			unreviewed++
 		}
 	}
 	if !files.IsStdout(j.flags.out) {
 		err := j.app.Printed(func(w io.Writer) error {
-			_, err := fmt.Fprintf(w, "wrote %s: %s, %d as expected, %d not as expected, %d not usable, %s MB\n", page.CleanLine(j.flags.out),
-				page.Count(len(j.runs), "test case", "test cases"), len(j.runs)-failed-unusable, failed, unusable, page.Figure(float64(bytes)/1e6))
+			of := ""
+			if unreviewed > 0 {
+				of = fmt.Sprintf(" (%d not reviewed)", unreviewed)
+			}
+			_, err := fmt.Fprintf(w, "wrote %s: %s, %d as expected%s, %d not as expected, %d not usable, %s MB\n", page.CleanLine(j.flags.out),
+				page.Count(len(j.runs), "test case", "test cases"), len(j.runs)-failed-unusable, of, failed, unusable, page.Figure(float64(bytes)/1e6))
 			return err
 		})
 		if err != nil {

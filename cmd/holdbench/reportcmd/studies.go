@@ -32,14 +32,18 @@ func (j *job) studies() error {
 	}
 	for _, file := range j.flags.sweeps {
 		s := &report.Sweep{}
-		if err := readStudy(file, &s.File, &s.SHA256, func(text []byte) error { return errors.Join(readOne(text, &s.Summary), s.Check()) }); err != nil {
+		if err := readStudy(file, &s.File, &s.SHA256, func(text []byte) error {
+			return errors.Join(readOne(text, &s.Summary), readOne(text, &s.Study), s.Check())
+		}); err != nil {
 			return err
 		}
 		j.given.Sweeps = append(j.given.Sweeps, s)
 	}
 	for _, file := range j.flags.lives {
 		l := &report.Life{}
-		if err := readStudy(file, &l.File, &l.SHA256, func(text []byte) error { return errors.Join(readOne(text, &l.Values), l.Check()) }); err != nil {
+		if err := readStudy(file, &l.File, &l.SHA256, func(text []byte) error {
+			return errors.Join(readOne(text, &l.Values), readOne(text, &l.Study), l.Check())
+		}); err != nil {
 			return err
 		}
 		j.given.Lives = append(j.given.Lives, l)
@@ -85,7 +89,7 @@ func readLines[T any](text []byte, into *[]T) error {
 }
 
 func (j *job) probe(file string) (*report.Probe, error) {
-	p := &report.Probe{Accepted: j.flags.accept}
+	p := &report.Probe{Accepted: j.names.shown(j.names.add(j.flags.accept, scenarios.AcceptedNames()))}
 	err := readStudy(file, &p.File, &p.SHA256, func(text []byte) error {
 		had, err := probe.Read(bytes.NewReader(text))
 		p.Head = had.Head

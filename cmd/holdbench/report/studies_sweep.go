@@ -7,13 +7,35 @@ import (
 
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/sequence"
+	"holdbench/sim"
 	"holdbench/sim/sweep"
 )
+
+// Sweep is the output of holdbench sweep --json.
+type Sweep struct {
+	Study
+	Summary sweep.Summary
+}
+
+// Check refuses a file of something else.
+func (s *Sweep) Check() error {
+	if s.Summary.Sweep == "" || s.Summary.Done == 0 {
+		return errNotOf("sweep --json")
+	}
+	return nil
+}
+
+func (w *Sweep) study() *Study {
+	h := &w.Summary.Head
+	w.what, w.scenario, w.rig, w.sequence = theSweep, h.Sweep, h.Rig, h.Sequence
+	w.same = fingerprinted(h.Documents, h.Seed, func(c *sim.Case) (string, error) { return c.Fingerprint() })
+	return &w.Study
+}
 
 func (w *Sweep) section() *Section {
 	m := &w.Summary
 	s := &Section{Title: "Operating characteristic of " + page.CleanLine(m.Sweep), Notes: []string{
-		source(w.File, w.SHA256),
+		w.source(),
 		fmt.Sprintf("rig %s, %s, seed %d, documents %s; %s, confidence %s %%.", page.CleanLine(m.Rig), page.CleanLine(sequence.Titled(m.Sequence)), m.Seed, page.CleanLine(m.Documents), page.Count(m.Done, "run", "runs"), page.Figure(100*m.Confidence)),
 	}}
 	if !m.Whole {
@@ -111,36 +133,4 @@ func (w *Sweep) fitText() string {
 	return fmt.Sprintf("Fitted: median %s (%s to %s), spread %s (%s to %s), rates at the ends %s and %s; p value of the fit %.3g.",
 		page.Figure(n.Median.Value), page.Figure(n.Median.Low), page.Figure(n.Median.High),
 		page.Figure(n.Spread.Value), page.Figure(n.Spread.Low), page.Figure(n.Spread.High), percent(n.Natural.Value), percent(n.Lapse.Value), fit.PValue)
-}
-
-func (l *Life) section() *Section {
-	v := &l.Values
-	s := &Section{Title: "Exposure of " + page.CleanLine(v.Life) + " over months of production", Notes: []string{
-		source(l.File, l.SHA256),
-		fmt.Sprintf("%s, seed %d; %s of %s h each: %d shifts a day of %s h, %d days a week, %s stops a shift, %s power failures a year.", page.CleanLine(sequence.Titled(v.Sequence)), v.Seed, page.Count(v.Histories, "simulated history", "simulated histories"),
-			page.Figure(v.Plan.SpanH), v.Plan.ShiftsPerDay, page.Figure(v.Plan.ShiftH), v.Plan.DaysPerWeek, page.Figure(v.Plan.StopsPerShift), page.Figure(v.Plan.PowerFailures)),
-	}}
-	if !v.Whole {
-		s.Items = append(s.Items, Cell{Text: "the study was interrupted: the file has what was done until then", Tone: "bad"})
-	}
-	t := Table{Caption: "tests, by their interval", Columns: heads(">interval, h", ">tests", ">overdue", ">detections", ">missed", ">nuisance failures", ">load drops", ">never detected")}
-	e := Table{Caption: "exposure, by the interval of the test", Columns: heads(">interval, h", ">histories with exposure", ">mean, h", ">median, h", ">95 % below, h", ">largest, h", ">mean in production, h")}
-	for i := range v.ByInterval {
-		b := &v.ByInterval[i]
-		interval := page.Figure(b.IntervalH)
-		t.add(interval, strconv.Itoa(b.Tests), strconv.Itoa(b.Overdue), strconv.Itoa(b.Detections), strconv.Itoa(b.Missed), strconv.Itoa(b.NuisanceFailures), strconv.Itoa(b.LoadDrops), strconv.Itoa(b.Undetected))
-		x := &b.ExposureH
-		e.add(interval, strconv.Itoa(x.N), page.Figure(x.Mean), page.Figure(x.Median), page.Figure(x.P95), page.Figure(x.Max), page.Figure(b.InProductionH.Mean))
-	}
-	e.Notes = []string{"Exposure is the time from the moment at which the torque of the brake became insufficient until it was detected. " + capital(page.CleanLine(v.Information)) + "."}
-	s.Tables = []Table{t, e}
-	return s
-}
-
-// capital begins a sentence.
-func capital(text string) string {
-	if text == "" || text[0] < 'a' || text[0] > 'z' {
-		return text
-	}
-	return string(text[0]-'a'+'A') + text[1:]
 }
