@@ -89,7 +89,7 @@ func TestFindingsOfStudies(t *testing.T) {
 		Missed: &sweep.Rate{Count: 2, Of: 40, Rate: 0.05, Low: 0.014, High: 0.165}, FalseAlarm: &sweep.Rate{Count: 1, Of: 160, Rate: 0.00625, Low: 0.0011, High: 0.035},
 	}}
 	l := &Life{Study: Study{File: "l.json"}, Values: LifeValues{Life: "my-axis", Histories: 10, Plan: LifePlan{IntervalH: 8}, ExposuresH: []float64{1, 2, 9}}}
-	sum := LifeSum{IntervalH: 8, Missed: 1, Detections: 3, LoadDrops: 2, Stops: 10, ExposureH: LifeSpread{N: 3, Max: 9}}
+	sum := LifeSum{IntervalH: 8, Missed: 1, Detections: 3, LoadDrops: 2, Stops: 10, ExposureH: LifeSpread{N: 3, Max: 9}, InProductionH: LifeSpread{Max: 7}}
 	sum.DropLimit.FromSpeed.Histories = 2
 	l.Values.ByInterval = []LifeSum{sum}
 	in.Studies = Studies{Sweeps: []*Sweep{w}, Lives: []*Life{l}}
@@ -107,7 +107,7 @@ func TestFindingsOfStudies(t *testing.T) {
 		"the life l.json: tests every 8 h: missed, of tests with insufficient torque: 1 of 4, 25 % (0.631 % to 80.6 %, confidence 95 %)",
 		"the life l.json: tests every 8 h: load drops, of emergency stops and power failures: 2 of 10, 20 % (2.52 % to 55.6 %, confidence 95 %)",
 		"the life l.json: tests every 8 h: histories with a time in which the drop limit of 0 mm was not met, from speed: 2 of 10, 20 % (2.52 % to 55.6 %, confidence 95 %)",
-		"the life l.json: tests every 8 h: the largest exposure, 9 h, is longer than the interval: 1 of 3, 33.3 % (0.84 % to 90.6 %, confidence 95 %) of the exposures",
+		"the life l.json: tests every 8 h: the largest exposure, 9 h, is longer than the interval (in production 7 h): 1 of 3, 33.3 % (0.84 % to 90.6 %, confidence 95 %) of the exposures",
 	}, got)
 	w.other = []string{"of another rig"}
 	assert.Len(t, in.findings(), 4, "what is of other documents is no finding of this record")

@@ -120,13 +120,14 @@ func rateText(r *sweep.Rate, confidence float64) string {
 // lifeConfidence is that of the intervals of a life, whose file has none.
 const lifeConfidence = 0.95
 
-// open are, for each interval of tests, what the study says against it.
+// open are what the study says against the interval of the rig; the table compares it with others.
 func (l *Life) open() []Cell {
-	var list []Cell
 	for i := range l.Values.ByInterval {
-		list = append(list, l.openOf(&l.Values.ByInterval[i])...)
+		if b := &l.Values.ByInterval[i]; b.IntervalH == l.Values.Plan.IntervalH {
+			return l.openOf(b)
+		}
 	}
-	return list
+	return nil
 }
 
 func (l *Life) openOf(b *LifeSum) []Cell {
@@ -151,11 +152,10 @@ func (l *Life) openOf(b *LifeSum) []Cell {
 	return list
 }
 
-// longExposure says that an exposure was longer than the interval of the tests, which should end it. The file
-// has each exposure for the interval of the rig alone.
+// longExposure says that an exposure was longer than the interval of the tests, which should end it.
 func (l *Life) longExposure(b *LifeSum) Cell {
-	text := fmt.Sprintf("tests every %s h: the largest exposure, %s h, is longer than the interval", page.Figure(b.IntervalH), page.Figure(b.ExposureH.Max))
-	if list := l.Values.ExposuresH; b.IntervalH == l.Values.Plan.IntervalH && len(list) > 0 {
+	text := fmt.Sprintf("tests every %s h: the largest exposure, %s h, is longer than the interval (in production %s h)", page.Figure(b.IntervalH), page.Figure(b.ExposureH.Max), page.Figure(b.InProductionH.Max))
+	if list := l.Values.ExposuresH; len(list) > 0 {
 		longer := slices.DeleteFunc(slices.Clone(list), func(h float64) bool { return h <= b.IntervalH })
 		r := rateOf(len(longer), len(list), lifeConfidence)
 		text += ": " + rateText(&r, lifeConfidence) + " of the exposures"
