@@ -2,6 +2,7 @@ package main
 
 import (
 	"holdbench/cmd/holdbench/checkcmd"
+	"holdbench/cmd/holdbench/evaluatecmd"
 	"holdbench/cmd/holdbench/lifecmd"
 	"holdbench/cmd/holdbench/probecmd"
 	"holdbench/cmd/holdbench/runcmd"
@@ -21,6 +22,7 @@ func outputs() []schemacmd.Output {
 		{Name: "sweep-line", About: "a line of a sweep that is kept: the sweep, then each run, at last the number of runs", Lines: sweepcmd.Lines()},
 		{Name: "life", About: "simulated histories of a machine: life --json", Lines: []any{lifecmd.JSON()}},
 		{Name: "size", About: "the values of a brake test: size --json", Lines: []any{sizecmd.JSON()}},
+		{Name: "evaluate", About: "a recorded test, judged again: evaluate --json", Lines: []any{evaluatecmd.JSON()}},
 		{Name: "list", About: "what is built in, and the terms of documents: list --json", Lines: []any{showcmd.ListJSON()}},
 	}
 }

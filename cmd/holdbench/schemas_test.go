@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/csv"
 	"os"
 	"path/filepath"
 	"strings"
@@ -48,6 +49,8 @@ func TestOutputsFitTheirSchemas(t *testing.T) {
 	stopped := filepath.Join(folder, "stopped.yaml")
 	require.NoError(t, os.WriteFile(stopped, []byte(stoppedScenario), 0o600))
 	lines := map[string]int{}
+	measured := filepath.Join(folder, "measured.csv")
+	require.NoError(t, os.WriteFile(measured, []byte(measuredIn(t, "lining-worn-thin")), 0o600))
 	fit := func(kind, text string) {
 		t.Helper()
 		s := schemaOf(t, kind)
@@ -73,6 +76,7 @@ func TestOutputsFitTheirSchemas(t *testing.T) {
 		{"size", "size pane-hoist --json"},
 		{"size", "size tilt-arm --json"},
 		{"size", "size twin-lift --json"},
+		{"evaluate", "evaluate " + measured + " --rig pane-hoist --json"},
 		{"list", "list --json"}, {"list", "list scenarios --json"}, {"list", "list faults --json"}, {"list", "list signals --json"}, {"list", "list settings --json"},
 	} {
 		got := invoke(t.Context(), strings.Fields(c.command)...)
@@ -86,4 +90,26 @@ func TestOutputsFitTheirSchemas(t *testing.T) {
 	for _, o := range outputs() {
 		assert.Positive(t, lines[o.Name], o.Name)
 	}
+}
+
+// measuredIn is what a recorder of the axis would have seen of a run.
+func measuredIn(t *testing.T, scenario string) string {
+	t.Helper()
+	trace := invoke(t.Context(), "run", scenario, "--trace", "-")
+	require.LessOrEqual(t, trace.Code, command.ExitBroken, trace.Stderr)
+	rows, err := csv.NewReader(strings.NewReader(trace.Stdout)).ReadAll()
+	require.NoError(t, err)
+	var text strings.Builder
+	for _, row := range rows {
+		for i, name := range rows[0] {
+			switch name {
+			case "t_s":
+				text.WriteString(row[i])
+			case "position_mm", "torque_nm", "current_rms_a", "brake_closed", "brake", "drive", "ask", "required_current_a", "target_mm":
+				text.WriteString("," + row[i])
+			}
+		}
+		text.WriteString("\n")
+	}
+	return text.String()
 }

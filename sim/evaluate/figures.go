@@ -104,14 +104,15 @@ func (in *inputs) figures(e *Evaluation, scans []scan, w *watched) Figures {
 //
 // It goes back from the moment at which the requirement was met, for as long as the brake was closed and the
 // torque was on its way, over the four fifths of the way that are nearer to the requirement: there no play of
-// the brake is passed. NaN if there are too few scans, or the requirement was never met. Source: linear
+// the brake is passed. NaN if there are too few scans, the requirement was never met, or the shaft moved out of
+// the window, which is slip. Source: linear
 // regression, any text on statistics.
 func (in *inputs) windUp(scans []scan, c *check) float64 {
 	const (
 		leastScans = 5
 		pressFrom  = 0.2 // of the way from the torque that carries the load
 	)
-	if math.IsNaN(c.latchedS) {
+	if math.IsNaN(c.latchedS) || c.cause == safety.CauseMoved {
 		return math.NaN()
 	}
 	met := c.from

@@ -16,10 +16,12 @@ type Options struct {
 	Date string
 }
 
+// MaxPhases bounds the number of phases.
+const MaxPhases = 100
+
 const (
 	defaultGapScans = 5
 	defaultPhases   = 8
-	maxPhases       = 100
 )
 
 // complete puts defaults in place of what is not given.
@@ -33,8 +35,8 @@ func (o Options) complete(scan time.Duration) (Options, error) {
 	if o.MaxGap < 0 {
 		return o, fmt.Errorf("the longest gap is %v; must be above 0", o.MaxGap)
 	}
-	if o.Phases < 0 || o.Phases > maxPhases {
-		return o, fmt.Errorf("the number of phases is %d; must be from 1 to %d", o.Phases, maxPhases)
+	if o.Phases < 0 || o.Phases > MaxPhases {
+		return o, fmt.Errorf("the number of phases is %d; must be from 1 to %d", o.Phases, MaxPhases)
 	}
 	return o, nil
 }

@@ -1,6 +1,7 @@
 package clitest
 
 import (
+	"os"
 	"strings"
 	"testing"
 
@@ -26,6 +27,12 @@ type Example struct {
 // are those of the list, so that a new one without an assertion fails.
 func (p Program) Examples(t *testing.T, name string, examples []Example) {
 	t.Helper()
+	p.ExamplesWith(t, name, nil, examples)
+}
+
+// ExamplesWith is Examples in a folder with some files, by their names.
+func (p Program) ExamplesWith(t *testing.T, name string, files map[string]string, examples []Example) {
+	t.Helper()
 	c, _, err := p(&command.App{}).Find(strings.Fields(name))
 	require.NoError(t, err)
 	var help, list []string
@@ -37,6 +44,9 @@ func (p Program) Examples(t *testing.T, name string, examples []Example) {
 	}
 	require.Equal(t, help, list, "the examples in the help of %s", c.CommandPath())
 	t.Chdir(t.TempDir())
+	for file, text := range files {
+		require.NoError(t, os.WriteFile(file, []byte(text), 0o600))
+	}
 	for _, e := range examples {
 		if e.Long && testing.Short() {
 			continue

@@ -1,0 +1,198 @@
+// Package evaluatecmd has the command evaluate: a recorded test of a real brake, judged again.
+package evaluatecmd
+
+import (
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/caution"
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant/problem"
+	"holdbench/plant/recording"
+	"holdbench/scenarios"
+	"holdbench/sim"
+	"holdbench/sim/evaluate"
+)
+
+type evaluateFlags struct {
+	overrides   command.OverrideFlags // set, rig and sequence alone
+	date        string
+	maxGap      time.Duration
+	phases      int
+	plot        string
+	json, ascii bool
+}
+
+// evaluated is a recording with all that it is judged by.
+type evaluated struct {
+	ready    *sim.Case // the rig with what is set on the command line
+	recorded *recording.Recording
+	result   *evaluate.Evaluation
+}
+
+// New is the command evaluate.
+func New(a *command.App) *cobra.Command {
+	f := &evaluateFlags{}
+	c := &cobra.Command{
+		Use:   "evaluate FILE",
+		Short: "Judge a recorded test of a real brake again",
+		Long: page.Prose(`Reads a recorded brake test of a real axis (FILE.csv) and judges it again with the judge of a rig: its
+requirement, window, dwell, deadline and directions, at its own scan, each signal held at its last sample. For
+each direction it prints the verdict with the margins in torque, movement and time, and which window, dwell
+or requirement would have turned it; then figures that can be followed over months, and what the signals show
+of the obligations of a run.`,
+			`Required are a position (position_mm, position_deg or angle_rad), a current or a torque (judge_current_amp_a,
+current_amp_a, current_rms_a, torque_nm), and the feedback brake_closed or the command brake. The command ask and
+required_current_a are used if they are there. What is not recorded is assumed, and the page says so. The phase of
+the real scan is unknown: the test is judged at several, and the worst verdict counts. A gap in position or
+current that is longer than --max-gap ends a check without a verdict.`,
+			`This is a second look by a model of a judge. The verdict of the certified safety function is the one that
+counts. Exit code 0 if the brake was proven and no obligation was seen to be broken, 1 if not, 2 if the
+recording cannot be used.`),
+		Example: `  holdbench evaluate measured.csv --rig pane-hoist
+  holdbench evaluate measured.csv --rig pane-hoist --set judge.window_deg=0.5
+  holdbench evaluate measured.csv --rig pane-hoist --date 2026-11-28
+  holdbench evaluate measured.csv --rig pane-hoist --plot measured.svg
+  holdbench evaluate measured.csv --rig pane-hoist --json`,
+		Args:              command.OneArgument("FILE"),
+		ValidArgsFunction: command.FirstOnly(command.CompleteFiles("csv")),
+		RunE:              func(c *cobra.Command, args []string) error { return evaluateFile(a, c, args[0], f) },
+	}
+	f.add(c)
+	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
+	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Short)
+	return c
+}
+
+func (f *evaluateFlags) add(c *cobra.Command) {
+	flags := c.Flags()
+	flags.SortFlags = false
+	flags.StringVar(&f.overrides.Rig, "rig", "", "the rig of the axis, `NAME or FILE`; required")
+	flags.StringArrayVar(&f.overrides.Set, "set", nil, "another value of the rig, `KEY=VALUE` as judge.dwell=2s")
+	flags.StringVar(&f.date, "date", "", "`DATE` of the test, as 2026-11-28 or 2026-11-28T06:30:00")
+	flags.DurationVar(&f.maxGap, "max-gap", 0, "longest `TIME` without a sample of position or current in a check; without it five safety scans")
+	flags.IntVar(&f.phases, "phases", 0, "at how many phases within a safety scan the test is judged, a `NUMBER`; without it 8")
+	flags.StringVar(&f.plot, "plot", "", "draw the test over time to `FILE` .svg or .png")
+	flags.BoolVar(&f.json, "json", false, "print one JSON object on one line")
+	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
+	command.Complete(c, "rig", command.CompleteNames(scenarios.RigKind))
+	command.Complete(c, "set", command.CompleteSettings)
+	command.Complete(c, "plot", command.CompleteFiles("svg", "png"))
+	for _, name := range []string{"date", "max-gap", "phases"} {
+		command.Complete(c, name, cobra.NoFileCompletions)
+	}
+}
+
+// validate refuses flags that mean nothing.
+func (f *evaluateFlags) validate(c *cobra.Command) error {
+	ending := strings.ToLower(filepath.Ext(f.plot))
+	switch {
+	case f.overrides.Rig == "":
+		return command.WrongUse(c, "--rig is missing; must be the rig of the axis, a built-in name or a file")
+	case c.Flags().Changed("max-gap") && f.maxGap <= 0:
+		return command.WrongUse(c, "--max-gap is %v; must be a time above 0, such as 40ms", f.maxGap)
+	case c.Flags().Changed("phases") && (f.phases < 1 || f.phases > evaluate.MaxPhases):
+		return command.WrongUse(c, "--phases is %d; must be from 1 to %d", f.phases, evaluate.MaxPhases)
+	case c.Flags().Changed("plot") && !files.IsDevice(f.plot) && ending != ".svg" && ending != ".png":
+		return command.WrongUse(c, "--plot is %q, which ends in %q; must end in .svg or .png", f.plot, filepath.Ext(f.plot))
+	case files.IsStdout(f.plot) && f.json:
+		return command.WrongUse(c, "--plot %s and --json both use standard output; must be one of them", f.plot)
+	}
+	if f.date == "" {
+		return nil
+	}
+	for _, layout := range []string{time.DateOnly, "2006-01-02T15:04:05", time.RFC3339} {
+		if _, err := time.Parse(layout, f.date); err == nil {
+			return nil
+		}
+	}
+	return command.WrongUse(c, "--date is %q; must be a date such as 2026-11-28, or with a time, 2026-11-28T06:30:00", f.date)
+}
+
+func evaluateFile(a *command.App, c *cobra.Command, path string, f *evaluateFlags) error {
+	if err := f.validate(c); err != nil {
+		return err
+	}
+	overrides, err := f.overrides.Read(c)
+	if err != nil {
+		return err
+	}
+	z := &evaluated{}
+	if z.ready, err = loadRig(a, overrides); err != nil {
+		return err
+	}
+	if z.recorded, err = readRecording(path); err != nil {
+		return err
+	}
+	z.result, err = evaluate.Evaluate(&z.ready.Rig, z.recorded, evaluate.Options{MaxGap: f.maxGap, Phases: f.phases, Date: f.date})
+	if err != nil {
+		return unusable(path, err)
+	}
+	if err := z.show(a, f); err != nil {
+		return err
+	}
+	if !z.result.OK() {
+		return command.Exit(command.ExitBroken)
+	}
+	return nil
+}
+
+// unusable is what a recording lacks, each with the file.
+func unusable(path string, err error) error {
+	var list problem.List
+	for line := range strings.Lines(err.Error()) {
+		list = append(list, problem.Problem{File: path, Message: strings.TrimSpace(line)})
+	}
+	return list
+}
+
+// loadRig makes a case of the rig with what is set on the command line, and the sequence that tests it.
+func loadRig(a *command.App, o scenarios.Overrides) (*sim.Case, error) {
+	reference := o.Rig
+	rig, warnings, err := scenarios.LoadRig(reference)
+	if err != nil {
+		return nil, err
+	}
+	o.Rig, o.Sequence = "", scenarios.SequenceFor(rig, "")
+	logic, _, err := scenarios.LoadLogic(o.Sequence)
+	if err != nil {
+		return nil, err
+	}
+	a.TellWarnings(warnings)
+	s := sim.Scenario{
+		Scenario: "test-of-" + rig.Rig, Title: "Test of " + rig.Title,
+		Rig: sim.Reference{Name: reference}, Sequence: sim.Reference{Name: o.Sequence}, Set: o.Set,
+	}
+	ready, warnings, err := sim.NewCaseOf(s, *rig, logic)
+	if err := a.TellProblems(reference, o, warnings, err); err != nil {
+		return nil, err
+	}
+	ready.Sources = scenarios.Sources(reference, o.Sequence)
+	return ready, nil
+}
+
+// show writes the picture, and prints what was found in the format of the flags.
+func (z *evaluated) show(a *command.App, f *evaluateFlags) error {
+	outputs, err := files.OpenOutputs(a.Stdout, files.Output[*evaluated]{Path: f.plot, Write: f.draw})
+	if err != nil {
+		return err
+	}
+	if err := outputs.Write(z); err != nil || files.IsStdout(f.plot) {
+		return err
+	}
+	return a.Printed(func(w io.Writer) error {
+		if f.json {
+			return files.WriteJSON(w, z.object())
+		}
+		v := &evaluationPage{Sheet: page.NewSheet(a.Screen(f.ascii)), evaluated: z}
+		_, err := fmt.Fprint(w, v.text())
+		return err
+	})
+}

@@ -1,0 +1,19 @@
+package evaluatecmd
+
+import (
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/sim/evaluate"
+)
+
+// evaluationObject is an evaluation as one object.
+type evaluationObject struct {
+	evaluate.Evaluation
+	command.Origin
+}
+
+func (z *evaluated) object() evaluationObject {
+	return evaluationObject{*z.result, command.NewOrigin(z.ready)}
+}
+
+// JSON is what evaluate --json prints, for its schema.
+func JSON() any { return evaluationObject{} }

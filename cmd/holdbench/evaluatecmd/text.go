@@ -1,0 +1,186 @@
+package evaluatecmd
+
+import (
+	"fmt"
+	"strings"
+
+	"holdbench/cmd/holdbench/internal/caution"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim/evaluate"
+)
+
+// evaluationPage is the page of an evaluation: verdict, margins, what would have turned it, figures,
+// obligations, and what all that rests on.
+type evaluationPage struct {
+	page.Sheet
+	*evaluated
+}
+
+const scope = "A second look by a model of a judge, at the signals of a recorder. The verdict of the certified safety function of the machine is the one that counts."
+
+func (v *evaluationPage) text() string {
+	e := v.result
+	v.Line(v.Style.Strong.Render(page.CleanLine(e.Source)))
+	v.Prose(v.about())
+	v.Line()
+	v.Prose(scope)
+	v.Section("verdict")
+	v.verdict()
+	if len(e.Checks) > 0 {
+		v.Section("checks")
+		v.checks()
+		v.Section("what would have turned it")
+		v.thresholds()
+	}
+	v.Section("figures")
+	v.figures()
+	v.Section("obligations")
+	v.obligations()
+	v.Section("read from")
+	v.inputs()
+	v.Line()
+	v.Put(caution.Short)
+	return v.String()
+}
+
+// about is what was judged, by what.
+func (v *evaluationPage) about() string {
+	e := v.result
+	parts := []string{fmt.Sprintf("rig %s, judge of %s", page.CleanLine(e.Rig), v.ready.Rig.Judge.Kind)}
+	if e.Date != "" {
+		parts = append(parts, "test of "+page.CleanLine(e.Date))
+	}
+	parts = append(parts, fmt.Sprintf("recorded from %s to %s, position every %s ms", page.Seconds(e.FromS), page.Seconds(e.ToS), page.Figure(e.SampleMS)), "SHA-256 "+shortSum(e.SHA256))
+	return strings.Join(parts, "; ")
+}
+
+func shortSum(sum string) string { return sum[:min(16, len(sum))] }
+
+// verdictText is the verdict in a few words.
+func (z *evaluated) verdictText() string {
+	e := z.result
+	switch {
+	case e.Verdict == evaluate.None && e.Cause != "":
+		return "no verdict: the recording has a gap in a check"
+	case e.Verdict == evaluate.None:
+		return "no verdict"
+	case e.Cause != "":
+		return e.Verdict + ": " + e.Cause
+	}
+	return e.Verdict
+}
+
+func (v *evaluationPage) verdict() {
+	e, g := v.result, v.Signs()
+	sign := v.Style.Bad.Render(g.Bad)
+	if e.Verdict == evaluate.Proven {
+		sign = v.Style.Good.Render(g.Good)
+	}
+	v.Line(sign, " ", v.verdictText(), v.phaseText())
+	for _, d := range e.Directions {
+		what := d.Outcome
+		if d.Cause != "" {
+			what += ": " + d.Cause
+		}
+		if !d.Required {
+			what += " (not required for a proof)"
+		}
+		v.Line("  ", page.Pad(d.Direction, 6), what)
+	}
+	if e.PhaseMatters {
+		v.Line()
+		v.Prose(v.phases())
+	}
+}
+
+func (v *evaluationPage) phaseText() string {
+	e := v.result
+	if e.PhaseMatters {
+		return fmt.Sprintf(", at the phase of %s ms", page.Figure(e.PhaseMS))
+	}
+	if len(e.Phases) == 1 {
+		return ""
+	}
+	return fmt.Sprintf(", at each of %d phases of the safety scan", len(e.Phases))
+}
+
+// phases lists the verdicts by phase.
+func (v *evaluationPage) phases() string {
+	e := v.result
+	var list []string
+	for _, p := range e.Phases {
+		what := p.Verdict
+		if p.Cause != "" {
+			what += " (" + p.Cause + ")"
+		}
+		list = append(list, fmt.Sprintf("%s ms %s", page.Figure(p.PhaseMS), what))
+	}
+	return "The verdict depends on when the safety side scans, which the recording does not show; the worst is reported. Phase from the beginning of the recording: " + strings.Join(list, ", ") + "."
+}
+
+func (v *evaluationPage) figures() {
+	t := page.Table{}
+	var missing []string
+	for _, f := range evaluate.FigureList() {
+		x := f.Value(&v.result.Figures)
+		if x == nil {
+			missing = append(missing, f.Name)
+			continue
+		}
+		t.Add(f.Name, v.Plain(number(*x, f.Unit)), v.Plain(f.Note))
+	}
+	v.Put(t.Text(v.Screen, ""))
+	if len(missing) > 0 {
+		v.Prose("Not shown by the recording: " + strings.Join(missing, ", ") + ".")
+	}
+}
+
+func (v *evaluationPage) obligations() {
+	g := v.Signs()
+	t := page.Table{}
+	for _, o := range v.result.Obligations {
+		state := o.State
+		switch o.State {
+		case evaluate.Kept:
+			state = g.Good + " kept"
+		case evaluate.Broken:
+			state = g.Bad + " broken"
+		case evaluate.Unknown:
+			state = "? unknown"
+		}
+		why := o.Why
+		if o.AtS != nil {
+			why = fmt.Sprintf("at %s: %s", page.Seconds(*o.AtS), o.Why)
+		}
+		t.Add(state, o.Name, v.Plain(why))
+	}
+	v.Put(t.Text(v.Screen, ""))
+	v.Prose("Kept and broken are by the signals: a load that is no longer on the shaft, an encoder or a transducer that reads wrong is not seen. Unknown is never kept.")
+}
+
+func (v *evaluationPage) inputs() {
+	t := page.Table{}
+	for _, i := range v.result.Inputs {
+		from := i.From
+		if from == "" {
+			from = "-"
+		}
+		t.Add(i.Input, from, v.Plain(i.How))
+	}
+	v.Put(t.Text(v.Screen, ""))
+	for _, text := range v.result.Assumptions {
+		v.marked("! assumed  ", text)
+	}
+	v.Prose(fmt.Sprintf("A sample of position or current stands for at most %s s.", page.Figure(v.result.MaxGapS)))
+}
+
+// marked puts a word ahead of a text that goes on below itself.
+func (v *evaluationPage) marked(mark, text string) {
+	for i, line := range page.Wrap(v.Plain(text), v.Width-page.Cells(mark)) {
+		if i == 0 {
+			v.Line(v.Style.Warning.Render(mark), line)
+		} else {
+			v.Line(strings.Repeat(" ", page.Cells(mark)), line)
+		}
+	}
+}
