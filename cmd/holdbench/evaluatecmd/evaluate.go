@@ -22,7 +22,8 @@ import (
 )
 
 type evaluateFlags struct {
-	overrides   command.OverrideFlags // set, rig and sequence alone
+	overrides   command.OverrideFlags // set and rig alone
+	reading     command.RecordingFlags
 	date        string
 	maxGap      time.Duration
 	phases      int
@@ -53,6 +54,7 @@ current_amp_a, current_rms_a, torque_nm), and the feedback brake_closed or the c
 required_current_a are used if they are there. What is not recorded is assumed, and the page says so. The phase of
 the real scan is unknown: the test is judged at several, and the worst verdict counts. A gap in position or
 current that is longer than --max-gap ends a check without a verdict.`,
+			command.RecordingHelp(),
 			`This is a second look by a model of a judge. The verdict of the certified safety function is the one that
 counts. Exit code 0 if the brake was proven and no obligation was seen to be broken, 1 if not, 2 if the
 recording cannot be used.`),
@@ -82,6 +84,7 @@ func (f *evaluateFlags) add(c *cobra.Command) {
 	flags.StringVar(&f.plot, "plot", "", "draw the test over time to `FILE` .svg or .png")
 	flags.BoolVar(&f.json, "json", false, "print one JSON object on one line")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
+	f.reading.Add(c)
 	command.Complete(c, "rig", command.CompleteNames(scenarios.RigKind))
 	command.Complete(c, "set", command.CompleteSettings)
 	command.Complete(c, "plot", command.CompleteFiles("svg", "png"))
@@ -128,7 +131,7 @@ func evaluateFile(a *command.App, c *cobra.Command, path string, f *evaluateFlag
 	if z.ready, err = loadRig(a, overrides); err != nil {
 		return err
 	}
-	if z.recorded, err = readRecording(path); err != nil {
+	if err := z.read(a, c, path, f); err != nil {
 		return err
 	}
 	z.result, err = evaluate.Evaluate(&z.ready.Rig, z.recorded, evaluate.Options{MaxGap: f.maxGap, Phases: f.phases, Date: f.date})
@@ -141,6 +144,20 @@ func evaluateFile(a *command.App, c *cobra.Command, path string, f *evaluateFlag
 	if !z.result.OK() {
 		return command.Exit(command.ExitBroken)
 	}
+	return nil
+}
+
+// read reads the recording, and says what is not plausible in it.
+func (z *evaluated) read(a *command.App, c *cobra.Command, path string, f *evaluateFlags) error {
+	options, err := f.reading.Read(c)
+	if err != nil {
+		return err
+	}
+	if z.recorded, err = command.ReadRecording(path, options); err != nil {
+		return err
+	}
+	a.TellWarnings(recording.Doubts(z.recorded, command.RecordingLimits(&z.ready.Rig)))
+	z.recorded.Source = filepath.Base(path)
 	return nil
 }
 
