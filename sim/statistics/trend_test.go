@@ -239,3 +239,37 @@ func TestRefusedSeries(t *testing.T) {
 	_, err = statistics.Project([]float64{1, 2, 3, 4, 5}, []float64{1, 2, 3, 4, 5}, statistics.Limit{Value: math.Inf(1)}, 0.9)
 	require.ErrorContains(t, err, "the limit is +Inf")
 }
+
+// By hand from Holm 1979: 0.01·4, 0.02·3, then 0.03·2 and 0.04·1, which may not be less than those before.
+func TestHolm(t *testing.T) {
+	assert.InDeltaSlice(t, []float64{0.06, 0.04, 0.06, 0.06}, statistics.Holm([]float64{0.03, 0.01, 0.04, 0.02}), 1e-12)
+	assert.Equal(t, []float64{1, 1}, statistics.Holm([]float64{0.7, 0.6}))
+	assert.Empty(t, statistics.Holm(nil))
+}
+
+// Source: Cobb's Nile, R's acf(Nile): 0.498 at lag 1 (from memory); independent errors exceed the limit in
+// one of twenty series, first-order ones of 0.5 nearly always.
+func TestSerialCorrelation(t *testing.T) {
+	_, flow := readNile(t)
+	assert.InDelta(t, 0.498, statistics.SerialCorrelation(flow).Lag1, 0.0005)
+	assert.Zero(t, statistics.SerialCorrelation([]float64{2, 2, 2}).Lag1)
+	random := rand.New(rand.NewPCG(1, 2))
+	const trials = 2000
+	alone, coupled := 0, 0
+	for range trials {
+		errors, sums, last := make([]float64, 50), make([]float64, 50), 0.0
+		for i := range errors {
+			errors[i] = random.NormFloat64()
+			last = 0.5*last + errors[i]
+			sums[i] = last
+		}
+		if statistics.SerialCorrelation(errors).Dependent() {
+			alone++
+		}
+		if statistics.SerialCorrelation(sums).Dependent() {
+			coupled++
+		}
+	}
+	assert.True(t, statistics.ClopperPearson(alone, trials, 0.99).High > 0.04 && statistics.ClopperPearson(alone, trials, 0.99).Low < 0.06, alone)
+	assert.Greater(t, coupled, trials*9/10)
+}

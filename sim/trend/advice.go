@@ -1,0 +1,82 @@
+package trend
+
+import "fmt"
+
+// The words of an advice.
+const (
+	NoTrend      = "no-trend"
+	Watch        = "watch"
+	Service      = "service"
+	LimitReached = "limit-reached"
+)
+
+// Advice is what to do about a quantity.
+type Advice struct {
+	Word    string
+	Why     string
+	Before  *Moment // of a service
+	Finding bool    // a limit is reached, or may be within the horizon
+}
+
+func (t *Trend) advise(axis Axis, o Options) Advice {
+	switch {
+	case len(t.Series.Values) == 0:
+		return Advice{Word: Watch, Why: "no test shows it"}
+	case t.reached():
+		return Advice{Word: LimitReached, Why: "the newest value, or two of the newest three, are at the limit or past it", Finding: true}
+	case !t.Enough():
+		return Advice{Word: Watch, Why: fmt.Sprintf("more tests are needed: %d %s, and a trend needs %d at three times or more", t.Tests(), t.since(), LeastTests)}
+	case t.Found:
+		return t.adviseTrend(axis, o)
+	case t.Meets != nil && t.Meets.Earliest <= o.AsOf+o.Horizon:
+		return Advice{Word: Watch, Why: "more tests are needed: no trend is found, and these do not rule out the limit within the horizon"}
+	}
+	return Advice{Word: NoTrend, Why: "none is found " + t.since()}
+}
+
+// adviseTrend is the advice on values that rise or fall.
+func (t *Trend) adviseTrend(axis Axis, o Options) Advice {
+	how := "rises"
+	if t.Line.Slope < 0 {
+		how = "falls"
+	}
+	if t.Series.Limit == nil {
+		return Advice{Word: Watch, Why: "it " + how + ", and no limit is known: give one with --limit"}
+	}
+	if t.Meets == nil {
+		return Advice{Word: NoTrend, Why: "it " + how + ", away from the limit"}
+	}
+	before := axis.Moment(t.Meets.Earliest)
+	if before == nil {
+		return Advice{Word: NoTrend, Why: "it " + how + ", too slowly to come to the limit"}
+	}
+	within := t.Meets.Earliest <= o.AsOf+o.Horizon
+	why := "it " + how + ", and does not come to the limit within the horizon"
+	if within {
+		why = "it " + how + ", and may come to the limit within the horizon"
+	}
+	return Advice{Word: Service, Why: why, Before: before, Finding: within}
+}
+
+// reached is whether the newest value is at the limit, or two of the newest three.
+func (t *Trend) reached() bool {
+	l, n := t.Series.Limit, len(t.Series.Values)
+	if l == nil {
+		return false
+	}
+	past := 0
+	for _, value := range t.Series.Values[max(0, n-newest):] {
+		if l.passed(value) {
+			past++
+		}
+	}
+	return past > 1 || l.passed(t.Series.Values[n-1])
+}
+
+// since says from what the trend is taken.
+func (t *Trend) since() string {
+	if len(t.Changes) > 0 {
+		return "since the last change of level"
+	}
+	return "in all tests"
+}

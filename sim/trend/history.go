@@ -1,0 +1,200 @@
+package trend
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"holdbench/plant/problem"
+	"holdbench/sim/evaluate"
+)
+
+// Test is one evaluated test.
+type Test struct {
+	Name      string    // of the file, in messages
+	At        time.Time // zero: not known
+	Recording string    // SHA-256 of the recording
+	Rig       string
+	RigSHA256 string // of the rig's document
+	Version   string // of the program that evaluated it
+	Verdict   string
+	WindowDeg float64 // of the judge; 0: not known
+	Figures   evaluate.Figures
+}
+
+// Period is which tests of a history count.
+type Period struct {
+	AsOf, Since time.Time // zero: all
+	ByNumber    bool      // leave the dates out
+}
+
+// History is the tests of one axis in order.
+type History struct {
+	Axis
+	Tests []Test
+	Since int // place of the first test that counts
+	AsOf  float64
+	Notes []string // what a reader should know of the tests
+}
+
+// NewHistory puts the tests of one axis in order, by date or as they come. The error names each test that
+// does not belong to the others.
+func NewHistory(tests []Test, p Period) (*History, error) {
+	h := &History{}
+	tests = h.distinct(tests)
+	if err := oneAxis(tests); err != nil {
+		return nil, err
+	}
+	dated, err := allDated(tests, p)
+	if err != nil {
+		return nil, err
+	}
+	if h.Dated = dated; dated {
+		slices.SortStableFunc(tests, func(a, b Test) int { return a.At.Compare(b.At) })
+	}
+	if tests = upTo(tests, p.AsOf, dated); len(tests) == 0 {
+		return nil, fmt.Errorf("there is no test up to %s", p.AsOf.Format(time.DateOnly))
+	}
+	h.Tests = tests
+	if dated {
+		h.First = tests[0].At
+	}
+	h.Since = slices.IndexFunc(tests, func(t Test) bool { return !t.At.Before(p.Since) })
+	if h.Since < 0 {
+		return nil, fmt.Errorf("there is no test since %s", p.Since.Format(time.DateOnly))
+	}
+	if len(tests)-h.Since > MostTests {
+		return nil, fmt.Errorf("%d tests; must be at most %d: leave the oldest out", len(tests)-h.Since, MostTests)
+	}
+	h.AsOf = h.Place(len(tests) - 1)
+	if dated && !p.AsOf.IsZero() {
+		h.AsOf = h.at(p.AsOf)
+	}
+	h.note()
+	return h, nil
+}
+
+// distinct leaves out what was recorded by the same bytes as another test.
+func (h *History) distinct(tests []Test) []Test {
+	seen := map[string]string{}
+	var kept []Test
+	for _, t := range tests {
+		if other, twice := seen[t.Recording]; twice && t.Recording != "" {
+			h.Notes = append(h.Notes, fmt.Sprintf("%s is of the same recording as %s, and counts once", t.Name, other))
+			continue
+		}
+		seen[t.Recording] = t.Name
+		kept = append(kept, t)
+	}
+	return kept
+}
+
+// oneAxis refuses tests that were judged by different rigs.
+func oneAxis(tests []Test) error {
+	if len(tests) == 0 {
+		return errors.New("there are no tests")
+	}
+	var list problem.List
+	first := &tests[0]
+	for i := range tests {
+		t := &tests[i]
+		switch {
+		case t.Rig != first.Rig:
+			list = append(list, problem.Problem{File: t.Name, Message: fmt.Sprintf("is a test of the rig %s, and %s is one of %s; must be tests of one axis", t.Rig, first.Name, first.Rig)})
+		case t.RigSHA256 != first.RigSHA256:
+			list = append(list, problem.Problem{File: t.Name, Message: fmt.Sprintf("was judged by another document of the rig %s than %s (SHA-256 %.12s, not %.12s), so that figures may differ for that; evaluate the recordings again with one document", t.Rig, first.Name, t.RigSHA256, first.RigSHA256)})
+		}
+	}
+	if len(list) > 0 {
+		return list
+	}
+	return nil
+}
+
+// allDated is whether tests are ordered by date: all must have one, or none.
+func allDated(tests []Test, p Period) (bool, error) {
+	var without problem.List
+	for i := range tests {
+		if tests[i].At.IsZero() {
+			without = append(without, problem.Problem{File: tests[i].Name, Message: "the date of the test is not known, as that of others is; give it with --date NAME=DATE, or count tests with --by-number"})
+		}
+	}
+	none := len(without) == len(tests) || p.ByNumber
+	switch {
+	case none && (!p.Since.IsZero() || !p.AsOf.IsZero()):
+		return false, errors.New("--since and --as-of need dates, and the tests are counted by number")
+	case none:
+		return false, nil
+	case len(without) > 0:
+		return false, without
+	}
+	return true, nil
+}
+
+// upTo leaves out what is later than a date.
+func upTo(tests []Test, asOf time.Time, dated bool) []Test {
+	if !dated || asOf.IsZero() {
+		return tests
+	}
+	end := asOf
+	if end.Truncate(24 * time.Hour).Equal(end) {
+		end = end.Add(24*time.Hour - 1) // the whole day
+	}
+	return slices.DeleteFunc(slices.Clone(tests), func(t Test) bool { return t.At.After(end) })
+}
+
+// Place is where a test is on the axis.
+func (h *History) Place(test int) float64 {
+	if h.Dated {
+		return h.at(h.Tests[test].At)
+	}
+	return float64(test + 1)
+}
+
+func (h *History) note() {
+	versions := map[string]bool{}
+	same := 0
+	for i := range h.Tests {
+		versions[h.Tests[i].Version] = true
+		if h.Dated && i > 0 && h.Tests[i].At.Equal(h.Tests[i-1].At) {
+			same++
+		}
+	}
+	if same > 0 {
+		h.Notes = append(h.Notes, fmt.Sprintf("%d tests have the date of another one: they count as tests of one moment, in the order of their names", same))
+	}
+	if len(versions) > 1 {
+		h.Notes = append(h.Notes, fmt.Sprintf("the tests were evaluated by %d versions of the program: a figure may differ for that; evaluate the recordings again to be sure", len(versions)))
+	}
+	if !h.Dated {
+		h.Notes = append(h.Notes, "no dates are used: the tests stand in the order in which they were named, and slopes are for 100 tests")
+	}
+}
+
+// Window is the window of the newest test in deg, 0 if it is not known, and whether all have had the same.
+func (h *History) Window() (deg float64, same bool) {
+	same = true
+	for i := range h.Tests {
+		if w := h.Tests[i].WindowDeg; w > 0 {
+			same = same && (deg == 0 || w == deg)
+			deg = w
+		}
+	}
+	return deg, same
+}
+
+// Series are the quantities over the tests that count, with their limits by name.
+func (h *History) Series(limits map[string]*Limit) []Series {
+	var all []Series
+	for _, q := range Quantities() {
+		s := Series{Quantity: q, Limit: limits[q.Name]}
+		for i := h.Since; i < len(h.Tests); i++ {
+			if value, ok := q.value(&h.Tests[i].Figures); ok {
+				s.Times, s.Values = append(s.Times, h.Place(i)), append(s.Values, value)
+			}
+		}
+		all = append(all, s)
+	}
+	return all
+}
