@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"holdbench/plant"
+	"holdbench/plant/recording"
 	"holdbench/sequence"
 	"holdbench/sim/probe"
 )
@@ -96,29 +97,13 @@ func TestRecordedIsCompared(t *testing.T) {
 	trace := &Trace{t: []float32{0, 1, 2}}
 	trace.values[positionMM] = []float32{0, 10, 10}
 	trace.values[currentA] = []float32{2, 2, 2}
-	r, err := ReadRecorded([]byte("t_s,position_mm,current_rms_a\n0.5,5.25,1.4142135623730951\n1.5,9,1.4142135623730951\n3,0,0\n"))
+	recorded, err := recording.Read("measured.csv", strings.NewReader("t_s,position_mm,current_rms_a\n0.5,5.25,1.4142135623730951\n1.5,9,1.4142135623730951\n3,0,0\n"), recording.Options{})
+	require.NoError(t, err)
+	r, err := NewRecorded(recorded)
 	require.NoError(t, err)
 	notes := strings.Join(r.notes(trace), "\n")
 	assert.Contains(t, notes, "position_mm: the largest difference, recorded less simulated, is -1 mm, at 1.500 s; root mean square 0.729 mm, over 2 samples in common.")
 	assert.Contains(t, notes, "current_rms_a: the largest difference, recorded less simulated, is 0 A")
-}
-
-// Whatever a recording is, it is read or refused.
-func FuzzReadRecorded(f *testing.F) {
-	f.Add([]byte("t_s,position_mm\n0,1\n1,2\n"))
-	f.Add([]byte("\ufefft_s;torque_nm\n0;1\n"))
-	f.Add([]byte("t_s,t_s\n"))
-	f.Add([]byte("t_s,load_mm\n0,\"\n1,nan\n"))
-	f.Fuzz(func(t *testing.T, text []byte) {
-		r, err := ReadRecorded(text)
-		if err != nil {
-			return
-		}
-		for _, s := range r.signals {
-			require.Len(t, s.values, len(r.t))
-		}
-		require.NotEmpty(t, r.notes(&Trace{t: []float32{0, 1}, values: [quantities][]float32{{0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}}}))
-	})
 }
 
 // A study of another machine, or of some faults only, closes nothing in a record and is named.
@@ -145,10 +130,4 @@ func TestStudiesOfSomethingElse(t *testing.T) {
 		"the life l.json: of other documents, of the rig kiln-gate, which is not in this record",
 		"the probe p.json tried some faults or some states only: every fault in every state stays open",
 	}, got)
-}
-
-// What a simulation has written is no recording of an axis.
-func TestATraceIsNoRecording(t *testing.T) {
-	_, err := ReadRecorded([]byte("t_s,state,position_mm,capacity_nm\n0,ready,1,9\n"))
-	require.EqualError(t, err, "line 1: the column capacity_nm is known to a simulation only; must be a recording of the axis, not a trace of a run")
 }

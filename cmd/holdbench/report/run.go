@@ -65,7 +65,7 @@ func (r *Run) outcome() (word, tone string) {
 func (r *Run) Draw(t *Trace) error {
 	if r.Recorded != nil {
 		if err := r.Recorded.apart(t); err != nil {
-			return fmt.Errorf("%s: %w", r.Recorded.File, err)
+			return fmt.Errorf("%s: %w", r.Recorded.Source, err)
 		}
 	}
 	p := &plot{label: r.sign() + " " + r.name() + " over time", axis: "time, s", to: t.end(), stretches: r.stretches(t.end())}

@@ -19,6 +19,7 @@ import (
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/cmd/holdbench/report"
 	"holdbench/plant"
+	"holdbench/plant/recording"
 	"holdbench/plant/sizing"
 	"holdbench/scenarios"
 	"holdbench/sequence"
@@ -168,16 +169,18 @@ func (j *job) onlyOne() error {
 	if len(j.runs) != 1 {
 		return fmt.Errorf("--against is for one scenario, and there are %d; must be the one that was recorded", len(j.runs))
 	}
-	text, err := readFile(j.flags.against)
+	measured, err := command.ReadRecording(j.flags.against, j.flags.reading)
 	if err != nil {
 		return err
 	}
-	if j.recorded, err = report.ReadRecorded(text); err != nil {
-		return fmt.Errorf("%s: %w", j.flags.against, err)
+	if j.recorded, err = report.NewRecorded(measured); err != nil {
+		return err
 	}
-	j.recorded.File, j.recorded.SHA256 = filepath.Base(j.flags.against), hashOf(text)
+	if ready := j.runs[0].Ready; ready != nil {
+		j.app.TellWarnings(recording.Doubts(measured, command.RecordingLimits(&ready.Rig)))
+	}
 	j.runs[0].Recorded = j.recorded
-	for _, name := range j.recorded.Unknown {
+	for _, name := range j.recorded.Unknown() {
 		_, _ = fmt.Fprintf(j.app.Stderr, "%s: column %s is not known, and is not compared\n", page.CleanLine(j.flags.against), name)
 	}
 	return nil

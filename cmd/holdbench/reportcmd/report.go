@@ -17,6 +17,7 @@ import (
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/cmd/holdbench/report"
+	"holdbench/plant/recording"
 	"holdbench/scenarios"
 	"holdbench/sequence"
 )
@@ -27,6 +28,8 @@ type reportFlags struct {
 	workers                            int
 	sequence                           string
 	against                            string
+	recording                          command.RecordingFlags
+	reading                            recording.Options // what these say
 	accept                             string
 	probes, mutations, sweeps, lives   []string
 }
@@ -51,9 +54,9 @@ open points; and the cautions. Its structure follows the validation record of IS
 fill in. --probe, --mutation, --sweep and --life take in what probe --json, check --mutate --json, sweep --json
 and life --json have printed; --accept names what is accepted in a probe, as there. A study of other documents
 than those of the record, by content hash, fingerprint and version, is marked and is no evidence in it.`,
-			`--against lays recorded signals of the real axis over the curves of one scenario: a CSV with a column t_s, in
-seconds from the start of the run, and columns named as in a trace: position_mm, load_mm, torque_nm,
-torque_motor_nm, current_rms_a, current_amp_a, judge_current_amp_a. Other columns are named and left out.`,
+			`--against lays recorded signals of the real axis over the curves of one scenario: position_mm, load_mm,
+torque_nm, torque_motor_nm, current_rms_a, current_amp_a and judge_current_amp_a, in seconds from the start of the
+run. Other columns are named and left out. `+command.RecordingHelp(),
 			`The page is written whole or not at all. A scenario that cannot be used is listed in it. Exit code 1 if
 an expectation is not met, 2 if a document cannot be used, 3 if interrupted.`),
 		Example: `  holdbench report healthy brake --out record.html
@@ -86,6 +89,7 @@ func (f *reportFlags) add(c *cobra.Command) {
 	flags.StringArrayVar(&f.sweeps, "sweep", nil, "what sweep --json printed, a `FILE`; repeatable")
 	flags.StringArrayVar(&f.lives, "life", nil, "what life --json printed, a `FILE`; repeatable")
 	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
+	f.recording.Add(c)
 	for _, name := range []string{"title", "machine", "author", "date", "workers"} {
 		command.Complete(c, name, cobra.NoFileCompletions)
 	}
@@ -111,6 +115,8 @@ func (f *reportFlags) validate(c *cobra.Command) error {
 		return command.WrongUse(c, "--workers is %d; must be at least 1", f.workers)
 	case c.Flags().Changed("against") && f.against == "":
 		return command.WrongUse(c, "--against is empty; must be a file of comma-separated values")
+	case f.against == "" && f.recording.Given(c) != "":
+		return command.WrongUse(c, "--%s is for --against, which is missing; must be with it", f.recording.Given(c))
 	case f.accept != "" && len(f.probes) == 0:
 		return command.WrongUse(c, "--accept is for --probe, which is missing; must be with it")
 	}
@@ -124,6 +130,10 @@ func (f *reportFlags) validate(c *cobra.Command) error {
 
 func write(a *command.App, c *cobra.Command, paths []string, f *reportFlags) error {
 	if err := f.validate(c); err != nil {
+		return err
+	}
+	var err error
+	if f.reading, err = f.recording.Read(c); err != nil {
 		return err
 	}
 	j := &job{app: a, flags: f, overrides: scenarios.Overrides{Sequence: f.sequence}}
