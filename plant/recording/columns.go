@@ -17,15 +17,18 @@ type binding struct {
 }
 
 // heading is one column of a file: its name as it is, without a unit, and its unit.
-type heading struct{ name, stem, unit string }
+type heading struct {
+	name, stem, unit string
+	ending           bool // the unit is the end of the name
+}
 
 func headings(names, units []string) []heading {
 	var list []heading
 	for i, name := range names {
 		c := heading{name: name}
-		c.stem, c.unit = parted(name)
+		c.stem, c.unit, c.ending = parted(name)
 		if i < len(units) && strings.Trim(units[i], "[]()- ") != "" {
-			c.unit = strings.Trim(units[i], "[]() ")
+			c.unit, c.ending = strings.Trim(units[i], "[]() "), false
 		}
 		list = append(list, c)
 	}
@@ -33,18 +36,18 @@ func headings(names, units []string) []heading {
 }
 
 // parted parts the unit from a name: in brackets, or at the end behind a low line as in t_ms and speed_mm_s.
-func parted(name string) (stem, unit string) {
+func parted(name string) (stem, unit string, ending bool) {
 	bracket := regexp.MustCompile(`^(.*?)\s*[\[(]([^\])]*)[\])]$`)
 	if m := bracket.FindStringSubmatch(name); m != nil {
-		return m[1], m[2]
+		return m[1], m[2], false
 	}
 	parts := strings.Split(name, "_")
 	for n := min(2, len(parts)-1); n > 0; n-- {
 		if unit := strings.Join(parts[len(parts)-n:], "/"); isUnit(unit) {
-			return strings.Join(parts[:len(parts)-n], "_"), unit
+			return strings.Join(parts[:len(parts)-n], "_"), unit, true
 		}
 	}
-	return name, ""
+	return name, "", false
 }
 
 // isUnit is whether a text is a unit of anything.
@@ -209,7 +212,9 @@ func (b *binder) byName(i int) error {
 			candidates = []Signal{s}
 			break
 		}
-		candidates = append(candidates, s)
+		if _, ok := s.factor(b.columns[i].unit); ok || !b.columns[i].ending { // load_nm is no load in mm
+			candidates = append(candidates, s)
+		}
 	}
 	if len(candidates) == 0 {
 		return nil

@@ -76,41 +76,52 @@ type Pair struct {
 // alignedSamples is how many samples of a signal are enough to find the best shift.
 const alignedSamples = 500
 
-// BestShift is the shift, up to most seconds to either side, at which the recorded signals correlate best with
-// their curves, and the correlation there: the mean of Pearson's coefficient over the signals,
-// r = Σ(x − x̄)(y − ȳ)/√(Σ(x − x̄)² Σ(y − ȳ)²), which knows no scale and no offset. Shifts that leave less than
-// half of the samples in common do not count; NaN: there is none. The result is within a thousandth of the range.
-func BestShift(times []float64, pairs []Pair, most float64) (shift, correlation float64) {
+// BestShift is the shift, from one to another, at which the recorded signals fit best to their curves, and the
+// mean correlation there. The fit is −Σ ln(1 − r²) over the signals that correlate positively, which is the
+// likelihood of curves with a free scale, offset and normal noise (from memory, any text on regression), with
+// Pearson's r = Σ(x − x̄)(y − ȳ)/√(Σ(x − x̄)² Σ(y − ȳ)²): a signal that fits well says more about the shift than a
+// noisy one. Shifts that leave less than half of the samples in common do not count; NaN: there is none. It tries
+// 400 shifts, then 400 around the best, and again.
+func BestShift(times []float64, pairs []Pair, from, to float64) (shift, correlation float64) {
 	const steps = 200
-	shift, correlation = math.NaN(), math.Inf(-1)
-	try := func(from, step float64) {
+	shift, correlation = math.NaN(), math.NaN()
+	best := 0.0
+	try := func(middle, step float64) {
 		for k := -steps; k <= steps; k++ {
-			if r := meanCorrelation(times, pairs, from+float64(k)*step); r > correlation {
-				shift, correlation = from+float64(k)*step, r
+			at := middle + float64(k)*step
+			if fit, r := fitAt(times, pairs, at); fit > best {
+				best, shift, correlation = fit, at, r
 			}
 		}
 	}
-	try(0, most/steps)
-	if math.IsNaN(shift) {
-		return shift, math.NaN()
+	step := (to - from) / 2 / steps
+	try((from+to)/2, step)
+	for range 2 {
+		if step /= steps; !math.IsNaN(shift) {
+			try(shift, step)
+		}
 	}
-	try(shift, most/steps/steps)
 	return shift, correlation
 }
 
-// meanCorrelation is NaN if a signal has too few samples in common, and leaves out those that do not move.
-func meanCorrelation(times []float64, pairs []Pair, shift float64) float64 {
-	sum, n := 0.0, 0
+// fitAt is 0 if a signal has too few samples in common. Signals that do not move say nothing.
+func fitAt(times []float64, pairs []Pair, shift float64) (fit, correlation float64) {
+	const rounding = 1e-12 // of 1 − r²
+	n := 0
 	for _, p := range pairs {
 		r, enough := p.correlation(times, shift)
 		if !enough {
-			return math.NaN()
+			return 0, 0
 		}
-		if !math.IsNaN(r) {
-			sum, n = sum+r, n+1
+		if math.IsNaN(r) {
+			continue
+		}
+		n, correlation = n+1, correlation+r
+		if r > 0 {
+			fit -= math.Log(max(0, 1-r*r) + rounding)
 		}
 	}
-	return sum / float64(n)
+	return fit, correlation / float64(n)
 }
 
 func (p *Pair) correlation(times []float64, shift float64) (r float64, enough bool) {

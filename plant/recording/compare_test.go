@@ -34,9 +34,9 @@ func TestBestShift(t *testing.T) {
 			times, values = append(times, x), append(values, 5+2*f(x+0.37))
 		}
 	}
-	shift, r := BestShift(times, []Pair{{values, c}}, 1)
-	assert.InDelta(t, 0.37, shift, 1e-3)
+	shift, r := BestShift(times, []Pair{{values, c}}, -1, 1)
+	assert.InDelta(t, 0.37, shift, 1e-5)
 	assert.InDelta(t, 1, r, 1e-6)
-	shift, _ = BestShift([]float64{100, 101}, []Pair{{[]float64{1, 2}, c}}, 1)
+	shift, _ = BestShift([]float64{100, 101}, []Pair{{[]float64{1, 2}, c}}, -1, 1)
 	assert.True(t, math.IsNaN(shift))
 }

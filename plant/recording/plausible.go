@@ -77,7 +77,7 @@ func (c *Channel) doubtConstant(list *problem.List) {
 		return
 	}
 	low, high, n := c.span()
-	if n > 1 && low == high {
+	if n >= 10 && low == high {
 		list.Warn(c.Signal, "is %s %s in all of %d values; the column %q may be another signal, or not connected", short(low), c.Unit, n, c.Column)
 	}
 }

@@ -85,8 +85,8 @@ func TestLayouts(t *testing.T) {
 // A slow channel has gaps, words are places in their lists, and the unit says which of two signals a column is.
 func TestChannels(t *testing.T) {
 	t.Parallel()
-	r, err := Read("a.csv", strings.NewReader("t_ms,position [turns],speed [rpm],brake_closed,Brake,drive,state,current,ask\n"+
-		"0,0.5,60,true,CLOSED,press,clamp,1,0\n1,,,0,1,3,,2,1\n2,nan,-30,1,open,off,open_brake,3,none\n"), options(t, "current_rms_a=current", ""))
+	r, err := Read("a.csv", strings.NewReader("t_ms,position [turns],speed [rpm],brake_closed,Brake,drive,state,current,ask,load_nm\n"+
+		"0,0.5,60,true,CLOSED,press,clamp,1,0,7\n1,,,0,1,3,,2,1,7\n2,nan,-30,1,open,off,open_brake,3,none,7\n"), options(t, "current_rms_a=current", ""))
 	require.NoError(t, err)
 	assert.Equal(t, []float64{180, gap, gap}, gapped(r.Values("position_deg")))
 	assert.InDeltaSlice(t, []float64{2 * math.Pi, gap, -math.Pi}, gapped(r.Values("speed_rad_s")), 1e-12)
@@ -98,7 +98,7 @@ func TestChannels(t *testing.T) {
 	assert.Equal(t, []float64{0, 1, 0}, r.Values("ask"))
 	assert.Equal(t, []float64{1, 2, 3}, r.Values("current_rms_a"))
 	assert.Nil(t, r.Values("position_mm"))
-	assert.Equal(t, Layout{Encoding: "utf-8", Separator: ',', Decimal: '.', Heading: 1}, r.Layout)
+	assert.Equal(t, Layout{Encoding: "utf-8", Separator: ',', Decimal: '.', Heading: 1, LeftOut: []string{"load_nm"}}, r.Layout)
 }
 
 // A part in time, every so many lines, and a late signal: values stay what they are, at their own times.

@@ -38,6 +38,9 @@ func newReader(h *head, f found, o *Options) (*reader, error) {
 	if f.units >= 0 {
 		units = h.cells(f.units, f.dialect)
 	}
+	if !o.Simulated && slices.ContainsFunc(names, func(name string) bool { return plainName(name) == "capacity_nm" }) {
+		return nil, at(h.numbers[f.names], 0, "the column capacity_nm is known to a simulation only; must be a recording of the axis, not a trace of a run")
+	}
 	first, _ := split(nil, h.texts[f.values], f.separator)
 	list, leftOut, err := bind(headings(names, units), max(len(names), len(first)), o)
 	if err != nil {
@@ -66,9 +69,6 @@ func newReader(h *head, f found, o *Options) (*reader, error) {
 		r.signals = append(r.signals, b)
 		r.words = append(r.words, map[string]int{})
 		r.recording.Channels = append(r.recording.Channels, Channel{Signal: b.Name, Unit: b.Unit, Column: b.name, Words: slices.Clone(b.Words)})
-	}
-	if !o.Simulated && slices.ContainsFunc(names, func(name string) bool { return plainName(name) == "capacity_nm" }) {
-		return nil, at(h.numbers[f.names], 0, "the column capacity_nm is known to a simulation only; must be a recording of the axis, not a trace of a run")
 	}
 	return r, nil
 }

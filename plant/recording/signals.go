@@ -104,7 +104,7 @@ func units(kind quantity) []unit {
 	case timeOf:
 		return []unit{{[]string{"s", "sec"}, 1}, {[]string{"ms"}, 1e-3}, {[]string{"us"}, 1e-6}, {[]string{"ns"}, 1e-9}, {[]string{"min"}, 60}, {[]string{"h"}, 3600}}
 	case length:
-		return []unit{{[]string{"mm"}, 1}, {[]string{"m"}, 1e3}, {[]string{"cm"}, 10}, {[]string{"um"}, 1e-3}, {[]string{"nm"}, 1e-6}}
+		return []unit{{[]string{"mm"}, 1}, {[]string{"m"}, 1e3}, {[]string{"cm"}, 10}, {[]string{"um"}, 1e-3}}
 	case angle:
 		return []unit{{[]string{"deg"}, 1}, {[]string{"rad"}, 1 / radPerDeg}, {[]string{"turns", "turn", "rev"}, 360}, {[]string{"mdeg"}, 1e-3}}
 	case rotation:

@@ -68,7 +68,6 @@ an expectation is not met, 2 if a document cannot be used, 3 if interrupted.`),
 		RunE:              func(c *cobra.Command, args []string) error { return write(a, c, args, f) },
 	}
 	f.add(c)
-	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
 	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Short)
 	return c
 }

@@ -14,6 +14,7 @@ func TestExamples(t *testing.T) {
 		{Line: "holdbench run lining-worn-thin", Prints: []string{`class +caught`, `^✓ as expected$`}},
 		{Line: "holdbench run healthy-down --set judge.dwell=2s --set judge.window_deg=0.5", Code: command.ExitBroken, Prints: []string{`^set judge.dwell = 2s$`, `^set judge.window_deg = 0.5$`, `class +sound-pass`, `^✗ not met +took: `}},
 		{Line: "holdbench run healthy-down --trace healthy-down.csv", Prints: []string{`^✓ as expected$`}},
+		{Line: "holdbench run healthy-down --seed 2 --against healthy-down.csv --simulated", Prints: []string{`^recorded less simulated`, `^position_mm +`}},
 		{Line: "holdbench run healthy-down --trace healthy-down.vcd", Prints: []string{`^✓ as expected$`}},
 		{Line: "holdbench run lining-worn-thin --plot lining-worn-thin.svg", Prints: []string{`^✓ as expected$`}},
 		{Line: "holdbench run healthy-down --json", Prints: []string{`^\{"scenario":"healthy-down",.*"class":"sound-pass"`}, Data: true},

@@ -1,6 +1,4 @@
 package runcmd
 
-import "holdbench/cmd/holdbench/internal/command"
-
 // JSON is what run --json prints, for its schema.
-func JSON() any { return command.Record{} }
+func JSON() any { return Record{} }

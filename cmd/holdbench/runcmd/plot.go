@@ -36,6 +36,13 @@ func isPicture(path string) bool {
 	return files.IsDevice(path) || ext == ".svg" || ext == ".png"
 }
 
+// The quantities that a recording can have, too.
+const (
+	positionY = "position, mm"
+	torqueY   = "torque, N·m"
+	currentY  = "current, A"
+)
+
 // plot is the run over time: position, load drop, what moved in the judge's window, torque, current, the
 // states, and what happened.
 func (v *timeline) plot() *chart.Panels {
@@ -65,7 +72,7 @@ func (v *timeline) plot() *chart.Panels {
 	if moved := v.movedPanel(); len(moved.Windows) > 0 {
 		p.Charts = append(p.Charts, moved)
 	}
-	p.Charts = append(p.Charts, v.torquePanel(), v.currentPanel())
+	p.Charts = v.overlaid(append(p.Charts, v.torquePanel(), v.currentPanel()))
 	return p
 }
 
@@ -93,7 +100,7 @@ func (v *timeline) line(name string, value func(s *sample) float64) chart.Series
 }
 
 func (v *timeline) positionPanel() chart.Panel {
-	return chart.Panel{Y: "position, mm", Series: []chart.Series{
+	return chart.Panel{Y: positionY, Series: []chart.Series{
 		v.line("load, true", func(s *sample) float64 { return s.loadMM }),
 		v.line("measured", func(s *sample) float64 { return s.positionMM }),
 	}}
@@ -137,7 +144,7 @@ func (v *timeline) torquePanel() chart.Panel {
 	if second {
 		first = []string{"brake 1", "its capacity"}
 	}
-	p := chart.Panel{Y: "torque, N·m", Series: []chart.Series{
+	p := chart.Panel{Y: torqueY, Series: []chart.Series{
 		v.line("motor, true", func(s *sample) float64 { return s.motorNM }),
 		v.line(first[0], func(s *sample) float64 { return s.brakeNM }),
 		v.line(first[1], func(s *sample) float64 { return s.capacity }),
@@ -156,7 +163,7 @@ func (v *timeline) torquePanel() chart.Panel {
 }
 
 func (v *timeline) currentPanel() chart.Panel {
-	return chart.Panel{Y: "current, A", Series: []chart.Series{
+	return chart.Panel{Y: currentY, Series: []chart.Series{
 		v.line("torque-forming, true, amplitude", func(s *sample) float64 { return s.currentA }),
 		v.line("read by the judge", func(s *sample) float64 { return s.judgeA }),
 		v.line("required by the judge", func(s *sample) float64 {

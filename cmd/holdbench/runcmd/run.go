@@ -26,6 +26,7 @@ type runFlags struct {
 	notes     bool
 	trace     string
 	plot      string
+	against   againstFlags
 }
 
 // New is the command run.
@@ -51,12 +52,17 @@ comment has, and truth, inputs and outputs are scopes. In a .csv a text that a s
 an apostrophe ahead of it.`,
 			`--plot draws position, load drop, movement in the window of the judge, torque and current over time, with the
 states, the limits and what happened. It ends in .svg or .png.`,
+			`--against compares the run with a recording of the real axis: mean, root mean square and largest of the difference
+of each signal, in the text, in --json, and laid over the curves of --plot. Time is as recorded, in seconds from the
+start of the run; --align shifts it: best to where the signals correlate best, ask to the first request to the
+judge, brake to the first closing of the brake. `+command.RecordingHelp(),
 			`The object of --json ends in the version of the program and the documents that the run was read from, each with the
 SHA-256 of its bytes. duration_s is simulated time; the time that the computer took is not in it, so that the
 same documents give the same bytes.`),
 		Example: `  holdbench run lining-worn-thin
   holdbench run healthy-down --set judge.dwell=2s --set judge.window_deg=0.5
   holdbench run healthy-down --trace healthy-down.csv
+  holdbench run healthy-down --seed 2 --against healthy-down.csv --simulated
   holdbench run healthy-down --trace healthy-down.vcd
   holdbench run lining-worn-thin --plot lining-worn-thin.svg
   holdbench run healthy-down --json
@@ -70,6 +76,7 @@ same documents give the same bytes.`),
 	f.overrides.Outside.Add(c)
 	c.Flags().StringArrayVar(&f.faults, "fault", nil, faultUsage)
 	command.Complete(c, "fault", completeFaults)
+	f.against.add(c)
 	c.Flags().BoolVar(&f.json, "json", false, "print one JSON object on one line")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	c.Flags().BoolVar(&f.notes, "notes", false, "print the purpose of each state")
@@ -109,16 +116,23 @@ func runWith(a *command.App, c *cobra.Command, reference string, overrides scena
 			return err
 		}
 	}
+	compared, err := newAgainst(a, &f.against, ready)
+	if err != nil {
+		return err
+	}
 	opened, err := openOutputs(a, f)
 	if err != nil {
 		return err
 	}
-	result, trace, err := opened.runCase(c.Context(), ready)
+	result, trace, err := opened.runCase(c.Context(), ready, compared)
+	if err == nil {
+		err = compared.aligned()
+	}
 	if err != nil {
 		opened.abandon()
 		return err
 	}
-	view := &timeline{Sheet: page.NewSheet(a.Screen(f.ascii)), notes: f.notes, ready: ready, result: result, trace: trace, faults: faults}
+	view := &timeline{Sheet: page.NewSheet(a.Screen(f.ascii)), notes: f.notes, ready: ready, result: result, trace: trace, faults: faults, against: compared}
 	if opened.plot != nil {
 		err = writePlot(opened.plot, view)
 	}
@@ -155,6 +169,9 @@ func (f *runFlags) readFlags(c *cobra.Command) (scenarios.Overrides, error) {
 	case f.trace != "" && !known:
 		return scenarios.Overrides{}, command.WrongUse(c, "--trace is %q, which ends in %q; must end in one of %s", f.trace, filepath.Ext(f.trace), endings)
 	}
+	if err := f.against.read(c); err != nil {
+		return scenarios.Overrides{}, err
+	}
 	if err := f.readPlot(c); err != nil {
 		return scenarios.Overrides{}, err
 	}
@@ -186,7 +203,9 @@ func showRun(a *command.App, view *timeline, f *runFlags) error {
 		return nil
 	case f.json:
 		view.result.CheckDrop()
-		return a.Printed(func(w io.Writer) error { return files.WriteJSON(w, command.NewRecord(view.ready, view.result)) })
+		return a.Printed(func(w io.Writer) error {
+			return files.WriteJSON(w, Record{command.NewRecord(view.ready, view.result), view.against.record()})
+		})
 	}
 	return a.Printed(func(w io.Writer) error {
 		_, err := io.WriteString(w, view.text())

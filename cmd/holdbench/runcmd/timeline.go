@@ -26,8 +26,10 @@ type timeline struct {
 	result *sim.Result
 	trace  *traceBuffer
 	faults []catalogue.Selection // added by name
-	belief string                // the last deviation that was printed
-	wrong  deviations
+
+	against *against // nil without a recording
+	belief  string   // the last deviation that was printed
+	wrong   deviations
 }
 
 func (v *timeline) text() string {
@@ -36,6 +38,7 @@ func (v *timeline) text() string {
 	v.events()
 	v.strips()
 	v.sides()
+	v.compared()
 	v.obligations()
 	v.expectations()
 	v.lesson()

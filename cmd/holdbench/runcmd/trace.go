@@ -86,12 +86,17 @@ func (o *outputs) abandon() {
 	}
 }
 
-// runCase runs a case, records what strips and plot need and writes the trace, if there is one.
-func (o *outputs) runCase(ctx context.Context, ready *sim.Case) (*sim.Result, *traceBuffer, error) {
-	recorder := &traceBuffer{}
+// runCase runs a case, records what strips and plot need, fills what it is compared with and writes the trace, if
+// there is one.
+func (o *outputs) runCase(ctx context.Context, ready *sim.Case, compared *against) (*sim.Result, *traceBuffer, error) {
+	buffer := &traceBuffer{}
+	var recorder sim.Tracer = buffer
+	if compared != nil {
+		recorder = both{buffer, compared}
+	}
 	if o.trace == nil {
 		result, err := sim.RunUntil(ctx, ready, recorder)
-		return result, recorder, err
+		return result, buffer, err
 	}
 	result, err := o.traced(ctx, ready, recorder)
 	switch {
@@ -102,10 +107,10 @@ func (o *outputs) runCase(ctx context.Context, ready *sim.Case) (*sim.Result, *t
 	}
 	written := o.trace
 	o.trace = nil // it is in its place, or gone
-	return result, recorder, written.Close()
+	return result, buffer, written.Close()
 }
 
-func (o *outputs) traced(ctx context.Context, ready *sim.Case, recorder *traceBuffer) (*sim.Result, error) {
+func (o *outputs) traced(ctx context.Context, ready *sim.Case, recorder sim.Tracer) (*sim.Result, error) {
 	format, ok := formatOf(o.trace.Path)
 	if !ok {
 		return nil, fmt.Errorf("it ends in %q; must end in %s", filepath.Ext(o.trace.Path), strings.Join(traceEndings(), ", "))

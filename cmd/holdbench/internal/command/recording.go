@@ -2,6 +2,7 @@ package command
 
 import (
 	"os"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -29,18 +30,19 @@ position=um,speed=rpm. A blank or NaN is a gap; nothing is interpolated. holdben
 their units.`
 }
 
-// Add adds the flags to a command.
+// Add adds the flags to a command, whose flags then stand within 80 columns.
 func (f *RecordingFlags) Add(c *cobra.Command) {
 	flags := c.Flags()
-	flags.StringVar(&f.columns, "columns", "", "columns of a recording, `SIGNAL=COLUMN,…` as time=t_ms,torque=-trq*0.1")
-	flags.StringVar(&f.units, "units", "", "units of its columns, `SIGNAL=UNIT,…` as position=um,speed=rpm")
-	flags.StringVar(&f.separator, "separator", "", "its `separator`: comma, semicolon, tab, space or bar; found without it")
-	flags.StringVar(&f.decimal, "decimal", "", "its `decimal` sign: point or comma; found without it")
-	flags.IntVar(&f.heading, "heading", 0, "`line` of its heading; found without it")
+	flags.StringVar(&f.columns, "columns", "", "where signals are in a recording, a `LIST` as time=t_ms,torque=-trq*0.1")
+	flags.StringVar(&f.units, "units", "", "units of its columns, a `LIST` as position=um,speed=rpm")
+	flags.StringVar(&f.separator, "separator", "", "its separator, a `NAME`: comma, semicolon, tab, space or bar")
+	flags.StringVar(&f.decimal, "decimal", "", "its decimal sign, a `NAME`: point or comma")
+	flags.IntVar(&f.heading, "heading", 0, "`LINE` of its heading, from 1")
 	flags.StringVar(&f.span, "span", "", "a part of its time, `FROM..TO` as 10s..60s")
-	flags.StringVar(&f.late, "late", "", "signals that were recorded late, `SIGNAL=TIME,…` as torque=2ms")
+	flags.StringVar(&f.late, "late", "", "signals that were recorded late, a `LIST` as torque=2ms")
 	flags.IntVar(&f.every, "keep-every", 1, "keep of so many lines one, a `NUMBER`")
 	flags.BoolVar(&f.simulated, "simulated", false, "accept a trace of a run in place of a recording")
+	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
 	for _, name := range []string{"columns", "units", "heading", "span", "late", "keep-every"} {
 		Complete(c, name, cobra.NoFileCompletions)
 	}
@@ -87,7 +89,7 @@ func (f *RecordingFlags) Read(c *cobra.Command) (o recording.Options, err error)
 	}
 	switch {
 	case err != nil:
-	case f.every < 1:
+	case c.Flags().Changed("keep-every") && f.every < 1:
 		err = WrongUse(c, "--keep-every is %d; must be at least 1", f.every)
 	case c.Flags().Changed("heading") && f.heading < 1:
 		err = WrongUse(c, "--heading is %d; must be a line from 1", f.heading)
