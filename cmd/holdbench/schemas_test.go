@@ -48,8 +48,8 @@ func TestOutputsFitTheirSchemas(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "mine", "once.yaml"), []byte(lookScenario), 0o600))
 	stopped := filepath.Join(folder, "stopped.yaml")
 	require.NoError(t, os.WriteFile(stopped, []byte(stoppedScenario), 0o600))
-	measured := filepath.Join(folder, "measured.csv")
-	require.NoError(t, os.WriteFile(measured, []byte("t_s,position_mm,brake_closed,motor_temp_c\n0.5,200,0,30\n1,201,1,31\n9,420,0,32\n"), 0o600))
+	recorded := filepath.Join(folder, "recorded.csv")
+	require.NoError(t, os.WriteFile(recorded, []byte("t_s,position_mm,brake_closed,motor_temp_c\n0.5,200,0,30\n1,201,1,31\n9,420,0,32\n"), 0o600))
 	lines := map[string]int{}
 	measured := filepath.Join(folder, "measured.csv")
 	require.NoError(t, os.WriteFile(measured, []byte(measuredIn(t, "lining-worn-thin")), 0o600))
@@ -66,7 +66,7 @@ func TestOutputsFitTheirSchemas(t *testing.T) {
 	for _, c := range []struct{ kind, command string }{
 		{"run", "run lining-worn-thin --json"},
 		{"run", "run " + stopped + " --json"},
-		{"run", "run healthy-down --json --against " + measured},
+		{"run", "run healthy-down --json --against " + recorded},
 		{"run", "check both-brakes-closed-refused --json"},
 		{"run", "check start-as-the-guard-opens oil-on-the-lining --json"},
 		{"mutant", "check --mutate --sequence " + sequence + " --json " + filepath.Join(folder, "mine")},
