@@ -3,6 +3,7 @@ package main
 import (
 	"holdbench/cmd/holdbench/checkcmd"
 	"holdbench/cmd/holdbench/evaluatecmd"
+	"holdbench/cmd/holdbench/identifycmd"
 	"holdbench/cmd/holdbench/lifecmd"
 	"holdbench/cmd/holdbench/probecmd"
 	"holdbench/cmd/holdbench/runcmd"
@@ -23,6 +24,7 @@ func outputs() []schemacmd.Output {
 		{Name: "life", About: "simulated histories of a machine: life --json", Lines: []any{lifecmd.JSON()}},
 		{Name: "size", About: "the values of a brake test: size --json", Lines: []any{sizecmd.JSON()}},
 		{Name: "evaluate", About: "a recorded test, judged again: evaluate --json", Lines: []any{evaluatecmd.JSON()}},
+		{Name: "identify", About: "values of a rig from recordings of its axis: identify --json", Lines: []any{identifycmd.JSON()}},
 		{Name: "list", About: "what is built in, and the terms of documents: list --json", Lines: []any{showcmd.ListJSON()}},
 	}
 }

@@ -24,10 +24,10 @@ func (s *solved) truths(t *testing.T) map[string]float64 {
 	t.Helper()
 	known := map[string]float64{
 		fmt.Sprintf("load torque at %.4g mm", s.number(t, "load.start_mm")): s.number(t, "load_torque_nm"),
-		"friction with losses of the transmission":                          s.number(t, "friction_nm"),
-		"inertia at the motor shaft":                                        s.number(t, "inertia_kg_m2"),
-		"stiffness of the brake":                                            s.number(t, "brake_stiffness_nm_per_rad"),
-		"t11 and t12 together":                                              s.number(t, "brake.response_delay") + s.number(t, "brake.rise_time"),
+		"friction with losses":       s.number(t, "friction_nm"),
+		"inertia at the motor shaft": s.number(t, "inertia_kg_m2"),
+		"stiffness of the brake":     s.number(t, "brake_stiffness_nm_per_rad"),
+		"t11 and t12 together":       s.number(t, "brake.response_delay") + s.number(t, "brake.rise_time"),
 	}
 	for _, path := range []string{
 		"load.mass_kg", "guide.sliding_nm", "guide.viscous_nm_s", "motor.inertia_kg_m2", "brake.wind_up_deg", "brake.play_deg",

@@ -204,11 +204,11 @@ func (f *finder) why(p *Piece) string {
 		}
 		return "brake changes"
 	case PressUp, PressDown, StandstillClosed:
-		return fmt.Sprintf("brake closed, current %.3g A", f.current.at(middle))
+		return fmt.Sprintf("brake closed, %.3g A", f.current.at(middle))
 	case StandstillOpen:
-		return fmt.Sprintf("at rest, brake open, current %.3g A", f.current.at(middle))
+		return fmt.Sprintf("brake open, %.3g A", f.current.at(middle))
 	}
-	return fmt.Sprintf("motor at %.3g rad/s, %.3g rad/s²", f.speedAt(middle), series{f.k.angle.t, f.accel}.at(middle))
+	return fmt.Sprintf("%.3g rad/s, %.3g rad/s²", f.speedAt(middle), series{f.k.angle.t, f.accel}.at(middle))
 }
 
 func (c *change) words() string {
@@ -219,9 +219,9 @@ func (c *change) words() string {
 	if c.commanded {
 		by = "command"
 	}
-	text := fmt.Sprintf("brake %s by its %s at %.4g s", way, by, c.t)
+	text := way + " by its " + by
 	if c.commanded && c.follows {
-		text += fmt.Sprintf(", switch %.3g ms later", 1000*(c.felt.t-c.t))
+		text += fmt.Sprintf(", switch after %.3g ms", 1000*(c.felt.t-c.t))
 	}
 	return text
 }

@@ -13,7 +13,7 @@ const (
 	byTravel      = "travel up and down at constant speed with the brake open"
 	byTwoSpeeds   = "travel up and down at two speeds, the higher one at least twice the lower"
 	byAccelerate  = "a start and a stop with the drive's acceleration, brake open"
-	byMass        = "weigh the moving mass, and give it with --mass"
+	byMass        = "weigh the moving mass, and give it with --mass-kg"
 	byTwoLoads    = "the same travel with and without payload, in two recordings"
 	byPress       = "a slow press against the closed brake in both directions"
 	byStop        = "a stop by the brake from speed with the drive off, with the command of the brake in the recording"
@@ -75,8 +75,8 @@ func (f *fitted) motionValues(g *gathered) []Value {
 	pairs := moves && g.closed[0].Pairs > 0
 	list := []Value{
 		f.value(Value{Name: "load torque at " + position(r), Unit: "N·m", Source: source, By: byTravel}, f.of(gravity), pairs),
-		f.value(Value{Path: "load.mass_kg", Name: "moving mass", Source: source, By: byTravel}, f.of(of(named)), pairs && f.m.unknowns[named].free),
-		f.value(Value{Name: "friction with losses of the transmission", Unit: "N·m", Source: source, By: byTravel}, f.of(func(x []float64) float64 { l := first(x); return l.friction() }), pairs),
+		f.mass(g, Value{Path: "load.mass_kg", Name: "moving mass", Source: source, By: byTravel}, pairs),
+		f.value(Value{Name: "friction with losses", Unit: "N·m", Source: source, By: byTravel}, f.of(func(x []float64) float64 { l := first(x); return l.friction() }), pairs),
 		f.value(Value{Path: "guide.sliding_nm", Name: "sliding friction of the guide", Source: source, By: byTravel}, f.of(of(sliding)), pairs),
 		f.value(Value{Path: "guide.viscous_nm_s", Name: "viscous friction", Source: source, By: byTwoSpeeds}, f.of(of(viscous)), moves && g.speeds()),
 		f.value(Value{Name: "inertia at the motor shaft", Unit: "kg·m²", Source: source, By: byAccelerate}, f.of(of(inertia)), moves),
@@ -85,6 +85,15 @@ func (f *fitted) motionValues(g *gathered) []Value {
 		f.value(Value{Path: "transmission.efficiency", Name: "efficiency", Source: source, By: byTwoLoads}, f.of(func(x []float64) float64 { return 1 / (1 + x[loss]) }), f.m.unknowns[loss].free),
 	}
 	return list
+}
+
+// mass is the moving mass, which may have been weighed.
+func (f *fitted) mass(g *gathered, v Value, pairs bool) Value {
+	v = f.value(v, f.of(func(x []float64) float64 { return x[named] }), pairs && f.m.unknowns[named].free)
+	if g.massKG > 0 {
+		v.Standing, v.Value, v.Error, v.Low, v.High, v.Source = Weighed, g.massKG, 0, g.massKG, g.massKG, "weighed"
+	}
+	return v
 }
 
 // speeds is whether there is travel at two speeds, which tell viscous friction.
@@ -107,6 +116,9 @@ func (f *fitted) source(rows int, what string, g *gathered) string {
 	names := make([]string, len(g.tracks))
 	for i := range g.tracks {
 		names[i] = g.tracks[i].name
+	}
+	if rows == 1 { // once in a recording
+		return strings.TrimSpace(what + " in " + strings.Join(names, ", "))
 	}
 	return fmt.Sprintf("%d %s of %s", rows, what, strings.Join(names, ", "))
 }
@@ -186,7 +198,7 @@ func (f *fitted) timeValues(g *gathered) []Value {
 	stopped := len(f.m.stops) > 0
 	slide := func(x []float64) float64 { return x[brakeSliding] / r.Brake.Condition }
 	sum := func(x []float64) float64 { return x[responseDelay] + x[riseTime] }
-	timed := Value{Name: "t11 and t12 together", Unit: "s", Source: f.source(len(f.m.delays), "recordings with command and switch", g), By: bySwitch}
+	timed := Value{Name: "t11 and t12 together", Unit: "s", Source: f.source(min(1, len(f.m.delays)), "command and switch", g), By: bySwitch}
 	return []Value{
 		f.value(timed, f.switched(sum), len(f.m.delays) > 0),
 		f.value(Value{Path: "brake.response_delay", Name: "t11", Source: source, By: byStop}, f.positive(of(responseDelay)), stopped),

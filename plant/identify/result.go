@@ -19,6 +19,7 @@ const (
 	Fitted  Standing = "fitted"
 	AtLeast Standing = "at least" // it is not below; the recordings tell no more
 	AtMost  Standing = "at most"
+	Weighed Standing = "weighed" // given, and not found
 	NotTold Standing = "not told"
 )
 

@@ -81,18 +81,33 @@ func (s series) edges() []edge {
 	return found
 }
 
-// quantum is the smallest change of the signal, 0 if it never changes.
+// quantum is the step of the signal, 0 if it never changes. It begins with the smallest change, which the figures of a
+// file round, and becomes exact over whole numbers of steps, the nearer ones first.
 func (s series) quantum() float64 {
 	smallest := math.Inf(1)
 	for i := 1; i < len(s.x); i++ {
-		if d := math.Abs(s.x[i] - s.x[i-1]); d > 1e-12*math.Abs(s.x[i]) {
+		if d := math.Abs(s.x[i] - s.x[i-1]); d > 1e-9*math.Abs(s.x[i]) {
 			smallest = min(smallest, d)
 		}
 	}
 	if math.IsInf(smallest, 1) {
 		return 0
 	}
-	return smallest
+	distances := make([]float64, len(s.x))
+	for i, x := range s.x {
+		distances[i] = math.Abs(x - s.x[0])
+	}
+	slices.Sort(distances)
+	step, sum, squares := smallest, 0.0, 0.0
+	for _, d := range distances {
+		n := math.Round(d / step)
+		if n == 0 || math.Abs(d-n*step) > step/5 {
+			continue
+		}
+		sum, squares = sum+n*d, squares+n*n
+		step = sum / squares
+	}
+	return step
 }
 
 func median(values []float64) float64 {

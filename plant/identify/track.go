@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"holdbench/plant"
 	"holdbench/plant/recording"
@@ -22,7 +23,7 @@ type track struct {
 
 // newTrack takes the signals from a recording that the equations need.
 func newTrack(rec *recording.Recording, r *plant.Rig) (track, error) {
-	k := track{name: rec.Source}
+	k := track{name: rec.Source[strings.LastIndexAny(rec.Source, `/\\`)+1:]} // without its folder
 	perRad := plant.Derive(r).MMPerRad
 	turns := r.Transmission.GearRatio * math.Pi / 180
 	k.angle = firstOf(rec, scaled{"angle_rad", 1, 0}, scaled{"position_mm", 1 / perRad, 0},

@@ -1,0 +1,241 @@
+// Package identifycmd has the command identify: values of a rig from recordings of its axis.
+package identifycmd
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"holdbench/cmd/holdbench/internal/caution"
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant"
+	"holdbench/plant/identify"
+	"holdbench/plant/problem"
+	"holdbench/plant/recording"
+	"holdbench/scenarios"
+)
+
+type identifyFlags struct {
+	reading     command.RecordingFlags
+	from        []string
+	pieces      string
+	massKG      float64
+	rig         string // that is written
+	found       string // pieces that are written
+	plot        string
+	json, ascii bool
+}
+
+// identified is what was found, with what it was found from.
+type identified struct {
+	reference  string // of the rig
+	rig        *plant.Rig
+	recordings []*recording.Recording
+	result     *identify.Result
+	massKG     float64
+}
+
+// New is the command identify.
+func New(a *command.App) *cobra.Command {
+	f := &identifyFlags{}
+	c := &cobra.Command{
+		Use:   "identify RIG --from FILE",
+		Short: "Find values of a rig from recordings of its axis",
+		Long: page.Prose(`Finds values of a rig (a built-in name or a file) from recordings of the real axis (--from FILE.csv,
+repeatable): load torque and mass, friction, inertia, stiffness and play of the brake, its times and sliding torque,
+noise of the sensors. Each has its standard error and its 95 % interval. What the recordings cannot tell is listed
+with the manoeuvre that would tell it.`,
+			`The manoeuvres are: standstill; travel up and down at constant speed, at two speeds; a slow press
+against the closed brake in both directions; the brake opened and closed while the drive holds; a stop by the brake
+from speed with the drive off. They are found from the signals; --found writes the pieces, and --pieces reads them
+back after they were corrected. Required are a position (position_mm, position_deg or angle_rad) and a current
+(current_rms_a or current_amp_a) or torque_nm; brake and brake_closed say when the brake closes.`,
+			`The rig gives the structure and every value that is not found: feed constant, incline, counterbalance. All
+torques go with its torque constant, unless the moving mass was weighed (--mass-kg), which tells the constant
+instead. The values are those of one model, fitted together by weighted least squares; a warning says when its
+residuals are not those of noise. -o writes the rig with the values that were found, the source and the interval of
+each beside it.`,
+			command.RecordingHelp(),
+			`Exit code 0; 2 if a recording, the rig or the pieces cannot be used.`),
+		Example: `  holdbench identify pane-hoist --from axis.csv
+  holdbench identify pane-hoist --from axis.csv --mass-kg 180
+  holdbench identify pane-hoist --from axis.csv --found pieces.yaml
+  holdbench identify pane-hoist --from axis.csv --pieces pieces.yaml -o axis.yaml
+  holdbench identify pane-hoist --from axis.csv --plot residuals.svg
+  holdbench identify pane-hoist --from axis.csv --json`,
+		Args:              command.OneArgument("RIG"),
+		ValidArgsFunction: command.FirstOnly(command.CompleteNames(scenarios.RigKind)),
+		RunE:              func(c *cobra.Command, args []string) error { return identifyRig(a, c, args[0], f) },
+	}
+	f.add(c)
+	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
+	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Short)
+	return c
+}
+
+func (f *identifyFlags) add(c *cobra.Command) {
+	flags := c.Flags()
+	flags.SortFlags = false
+	flags.StringArrayVar(&f.from, "from", nil, "recording of the axis, `FILE` .csv; required, repeatable")
+	flags.StringVar(&f.pieces, "pieces", "", "what is done when in the recordings, `FILE` .yaml in place of what is found")
+	flags.Float64Var(&f.massKG, "mass-kg", 0, "weighed moving mass in the first recording, a `NUMBER` in kg")
+	flags.StringVarP(&f.rig, "output", "o", "", "write the rig with the values that were found to `FILE` .yaml; - is stdout")
+	flags.StringVar(&f.found, "found", "", "write the pieces that were found to `FILE` .yaml; - is stdout")
+	flags.StringVar(&f.plot, "plot", "", "draw the residuals over time to `FILE` .svg or .png")
+	flags.BoolVar(&f.json, "json", false, "print one JSON object on one line")
+	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
+	f.reading.Add(c)
+	command.Complete(c, "from", command.CompleteFiles("csv"))
+	command.Complete(c, "pieces", command.CompleteFiles("yaml"))
+	command.Complete(c, "output", command.CompleteFiles("yaml"))
+	command.Complete(c, "found", command.CompleteFiles("yaml"))
+	command.Complete(c, "plot", command.CompleteFiles("svg", "png"))
+	command.Complete(c, "mass-kg", cobra.NoFileCompletions)
+}
+
+// validate refuses flags that mean nothing.
+func (f *identifyFlags) validate(c *cobra.Command) error {
+	ending := strings.ToLower(filepath.Ext(f.plot))
+	onStdout := 0
+	for _, used := range []bool{f.json, files.IsStdout(f.rig), files.IsStdout(f.found), files.IsStdout(f.plot)} {
+		if used {
+			onStdout++
+		}
+	}
+	switch {
+	case len(f.from) == 0:
+		return command.WrongUse(c, "--from is missing; must be a recording of the axis, FILE.csv")
+	case c.Flags().Changed("mass-kg") && !(f.massKG > 0 && f.massKG < 1e6):
+		return command.WrongUse(c, "--mass-kg is %g; must be above 0 and below 1e+06", f.massKG)
+	case c.Flags().Changed("plot") && !files.IsDevice(f.plot) && ending != ".svg" && ending != ".png":
+		return command.WrongUse(c, "--plot is %q, which ends in %q; must end in .svg or .png", f.plot, filepath.Ext(f.plot))
+	case onStdout > 1:
+		return command.WrongUse(c, "only one of --json, -o -, --found - and --plot - can have standard output")
+	}
+	return nil
+}
+
+func identifyRig(a *command.App, c *cobra.Command, reference string, f *identifyFlags) error {
+	if err := f.validate(c); err != nil {
+		return err
+	}
+	z := &identified{reference: reference, massKG: f.massKG}
+	var warnings problem.List
+	var err error
+	if z.rig, warnings, err = scenarios.LoadRig(reference); err != nil {
+		return err
+	}
+	for _, w := range warnings {
+		_, _ = fmt.Fprintln(a.Stderr, w.Error())
+	}
+	options, err := f.reading.Read(c)
+	if err != nil {
+		return err
+	}
+	if err := z.read(a, f.from, options); err != nil {
+		return err
+	}
+	given := identify.Options{MassKG: f.massKG}
+	if f.pieces != "" {
+		if given.Pieces, err = z.pieces(f.pieces); err != nil {
+			return err
+		}
+	}
+	if z.result, err = identify.Identify(c.Context(), z.recordings, z.rig, given); err != nil {
+		return err
+	}
+	return z.leave(a, f)
+}
+
+// read reads the recordings and warns of what is not plausible in them.
+func (z *identified) read(a *command.App, paths []string, o recording.Options) error {
+	for _, path := range paths {
+		rec, err := command.ReadRecording(path, o)
+		if err != nil {
+			return err
+		}
+		if slices.ContainsFunc(z.recordings, func(r *recording.Recording) bool { return r.Source == rec.Source }) {
+			return fmt.Errorf("--from %s is there twice; must be once", path)
+		}
+		for _, w := range recording.Doubts(rec, command.RecordingLimits(z.rig)) {
+			_, _ = fmt.Fprintln(a.Stderr, w.Error())
+		}
+		z.recordings = append(z.recordings, rec)
+	}
+	return nil
+}
+
+// pieces reads the pieces that the user gives. Each must be of a recording that is read.
+func (z *identified) pieces(file string) (map[string][]identify.Piece, error) {
+	pieces, err := scenarios.LoadPieces(file)
+	if err != nil {
+		return nil, err
+	}
+	names := make([]string, len(z.recordings))
+	for i, r := range z.recordings {
+		names[i] = r.Source
+	}
+	for name := range pieces {
+		if !slices.Contains(names, name) {
+			return nil, fmt.Errorf("%s has pieces of %q; must be of a recording of --from: %s", file, name, strings.Join(names, ", "))
+		}
+	}
+	return pieces, nil
+}
+
+// leave prints the result and writes the files.
+func (z *identified) leave(a *command.App, f *identifyFlags) error {
+	outputs, err := files.OpenOutputs(a.Stdout,
+		files.Output[*identified]{Path: f.rig, Write: writeRig},
+		files.Output[*identified]{Path: f.found, Write: writePieces},
+		files.Output[*identified]{Path: f.plot, Write: plotWriter(f.plot)})
+	if err != nil {
+		return err
+	}
+	if err := outputs.Write(z); err != nil {
+		return err
+	}
+	if files.IsStdout(f.rig) || files.IsStdout(f.found) || files.IsStdout(f.plot) {
+		return nil
+	}
+	err = a.Printed(func(w io.Writer) error {
+		if f.json {
+			return files.WriteJSON(w, z.object())
+		}
+		v := &identifyPage{Sheet: page.NewSheet(a.Screen(f.ascii)), identified: z}
+		_, err := io.WriteString(w, v.text())
+		return err
+	})
+	for _, path := range []string{f.rig, f.found, f.plot} {
+		if path != "" && !files.IsDevice(path) {
+			_, _ = fmt.Fprintf(a.Stderr, "%s written\n", path)
+		}
+	}
+	return err
+}
+
+func writePieces(w io.Writer, z *identified) error {
+	text, err := scenarios.FormatPieces(z.result.Pieces, "Pieces of recordings. Correct a kind, move a border, or take a piece out; read it with --pieces.\nKinds: "+kinds())
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(text)
+	return err
+}
+
+func kinds() string {
+	var names []string
+	for _, k := range identify.Kinds() {
+		names = append(names, string(k))
+	}
+	return strings.Join(names, ", ")
+}
+
+var errNothing = errors.New("nothing was found that a rig has")

@@ -1,0 +1,101 @@
+package identifycmd
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/cmd/holdbench/internal/clitest"
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/scenarios"
+)
+
+func TestExamples(t *testing.T) {
+	files := map[string]string{"axis.csv": measured(t)}
+	program().ExamplesWith(t, "identify", files, []clitest.Example{
+		{Line: "holdbench identify pane-hoist --from axis.csv", Prints: []string{`^load\.mass_kg +180 +180 +179\.\d+ to 180\.\d+$`, `^brake\.static_nm +≥ 3\.5`, `^transmission\.efficiency: the same travel with and without payload`, `^validation\.$`}},
+		{Line: "holdbench identify pane-hoist --from axis.csv --mass-kg 180", Prints: []string{`^motor\.torque_constant_nm_per_rms_a +1\.1 +1\.1 `, `^load\.mass_kg +180 +180 +weighed$`, `By the weighed$`}},
+		{Line: "holdbench identify pane-hoist --from axis.csv --found pieces.yaml", Prints: []string{`^found`}, Says: `^pieces.yaml written$`},
+		{Line: "holdbench identify pane-hoist --from axis.csv --pieces pieces.yaml -o axis.yaml", Prints: []string{`^found`}, Says: `^axis.yaml written$`},
+		{Line: "holdbench identify pane-hoist --from axis.csv --plot residuals.svg", Prints: []string{`^found`}, Says: `^residuals.svg written$`},
+		{Line: "holdbench identify pane-hoist --from axis.csv --json", Prints: []string{`^\{"rig":"pane-hoist",.*"path":"load.mass_kg",.*"standing":"fitted"`}, Data: true},
+	})
+	rig, _, err := scenarios.LoadRig("./axis.yaml")
+	require.NoError(t, err)
+	assert.InEpsilon(t, 180, rig.Load.MassKG, 0.001)
+	text, err := os.ReadFile("axis.yaml")
+	require.NoError(t, err)
+	assert.Regexp(t, `(?m)^  mass_kg: 180\.?\d*   # fitted, 95 % from 179\.\d+ to 180\.\d+ kg; \d+ windows of travel and acceleration of axis\.csv$`, string(text))
+	picture, err := os.ReadFile("residuals.svg")
+	require.NoError(t, err)
+	assert.Contains(t, string(picture), "stop by brake")
+}
+
+func TestPageIsKept(t *testing.T) { program().Pages(t, "identify --help") }
+
+// A page of a recording with everything, and one of travel alone in ASCII.
+func TestPages(t *testing.T) {
+	whole := measured(t)
+	lines := strings.SplitAfter(whole, "\n")
+	for _, x := range []struct{ name, text, flags string }{
+		{"whole", whole, ""},
+		{"travel-ascii", strings.Join(lines[:7000], ""), "--ascii"},
+	} {
+		t.Run(x.name, func(t *testing.T) {
+			t.Chdir(filepath.Dir(write(t, "axis.csv", x.text)))
+			got := invoke(t.Context(), append([]string{"identify", "pane-hoist", "--from", "axis.csv"}, strings.Fields(x.flags)...)...)
+			require.Equal(t, command.ExitOK, got.Code, got.Stderr)
+			clitest.KeepsToThePage(t, got.Stdout, 80, x.flags != "")
+			clitest.Golden(t, filepath.Join(folder, "testdata", x.name+".txt"), got.Stdout)
+		})
+	}
+}
+
+// The object has every value, those that are not told without a number.
+func TestJSONObject(t *testing.T) {
+	got := invoke(t.Context(), "identify", "pane-hoist", "--json", "--from", write(t, "axis.csv", measured(t)))
+	require.Equal(t, command.ExitOK, got.Code, got.Stderr)
+	var o identifyObject
+	require.NoError(t, json.Unmarshal([]byte(got.Stdout), &o))
+	for _, v := range o.Values {
+		if v.Standing == "not told" {
+			assert.Nil(t, v.Value, v.Name)
+			assert.NotEmpty(t, v.By, v.Name)
+		} else {
+			assert.NotNil(t, v.Value, v.Name)
+		}
+	}
+	assert.Len(t, o.Recordings, 1)
+	assert.Len(t, o.Recordings[0].SHA256, 64)
+	assert.NotEmpty(t, o.Recordings[0].Pieces)
+}
+
+// What cannot be used ends with 2 and says what would be right; nothing is printed or written.
+func TestRefused(t *testing.T) {
+	axis := write(t, "axis.csv", measured(t))
+	blind := write(t, "blind.csv", "t_s,current_rms_a\n0,1\n0.1,1\n0.2,1\n")
+	other := write(t, "pieces.yaml", "recordings:\n  - {recording: other.csv, pieces: []}\n")
+	wrong := write(t, "wrong.yaml", "recordings:\n  - recording: a.csv\n    pieces: [{kind: up, from_s: 0, to_s: 1}]\n")
+	for _, x := range []struct{ args, want string }{
+		{"pane-hoist", `--from is missing; must be a recording of the axis`},
+		{"pane-hoist --from " + blind, `blind\.csv has no position; must have position_mm, position_deg or angle_rad`},
+		{"pane-hoist --from none.csv", `none\.csv`},
+		{"no-hoist --from " + axis, `there is no rig "no-hoist"`},
+		{"pane-hoist --mass-kg -3 --from " + axis, `--mass-kg is -3; must be above 0`},
+		{"pane-hoist --plot a.pdf --from " + axis, `--plot is "a.pdf", which ends in ".pdf"; must end in .svg or .png`},
+		{"pane-hoist --json -o - --from " + axis, `only one of --json, -o -, --found - and --plot - can have standard output`},
+		{"pane-hoist --from " + axis + " --from " + axis, `is there twice; must be once`},
+		{"pane-hoist --pieces " + other + " --from " + axis, `has pieces of "other\.csv"; must be of a recording of --from`},
+		{"pane-hoist --pieces " + wrong + " --from " + axis, `wrong\.yaml:3:21: kind is "up"; must be one of standstill-open`},
+	} {
+		got := invoke(t.Context(), append([]string{"identify"}, strings.Fields(x.args)...)...)
+		assert.Equal(t, command.ExitWrong, got.Code, x.args)
+		assert.Regexp(t, x.want, got.Stderr)
+		assert.Empty(t, got.Stdout, x.args)
+	}
+}
