@@ -53,7 +53,7 @@ func sameValue(f *plant.Field, r *plant.Rig, text string) bool {
 }
 
 // valueLine is a line of a document with a value that is no mapping: key, value, comment.
-var valueLine = regexp.MustCompile(`^( *[a-z0-9_]+: *)([^#{\[]*?)( *#.*)?$`) //nolint:gochecknoglobals // compiled once
+var valueLine = regexp.MustCompile(`^( *[a-z0-9_]+: *)([^#{\[]*?)( *#.*)?$`)
 
 // rewritten changes the line of a value, or adds one.
 func rewritten(src *source, lines []string, v RigValue) ([]string, error) {

@@ -79,6 +79,7 @@ func TestOutputsFitTheirSchemas(t *testing.T) {
 		{"size", "size pane-hoist --json"},
 		{"size", "size tilt-arm --json"},
 		{"size", "size twin-lift --json"},
+		{"identify", "identify pane-hoist --from " + measured + " --json"},
 		{"evaluate", "evaluate " + measured + " --rig pane-hoist --json"},
 		{"list", "list --json"}, {"list", "list scenarios --json"}, {"list", "list faults --json"}, {"list", "list signals --json"}, {"list", "list settings --json"},
 	} {

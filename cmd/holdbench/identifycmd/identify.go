@@ -67,7 +67,7 @@ each beside it.`,
 		Example: `  holdbench identify pane-hoist --from axis.csv
   holdbench identify pane-hoist --from axis.csv --mass-kg 180
   holdbench identify pane-hoist --from axis.csv --found pieces.yaml
-  holdbench identify pane-hoist --from axis.csv --pieces pieces.yaml -o axis.yaml
+  holdbench identify pane-hoist --from axis.csv --pieces pieces.yaml -o rig.yaml
   holdbench identify pane-hoist --from axis.csv --plot residuals.svg
   holdbench identify pane-hoist --from axis.csv --json`,
 		Args:              command.OneArgument("RIG"),

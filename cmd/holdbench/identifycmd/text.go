@@ -3,6 +3,8 @@ package identifycmd
 import (
 	"fmt"
 	"math"
+	"path/filepath"
+	"strconv"
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/caution"
@@ -33,7 +35,7 @@ func (v *identifyPage) text() string {
 func (v *identifyPage) head() {
 	v.Line(v.Style.Strong.Render(page.CleanLine(v.rig.Rig)))
 	for i, r := range v.recordings {
-		v.Prose(fmt.Sprintf("%s: %s in %s, %s", r.Source, page.Count(len(r.Time), "sample", "samples"),
+		v.Prose(fmt.Sprintf("%s: %s in %s, %s", filepath.Base(r.Source), page.Count(len(r.Time), "sample", "samples"),
 			page.Seconds(r.Time[len(r.Time)-1]-r.Time[0]), kindsOf(v.result.Pieces[i].Pieces)))
 	}
 }
@@ -74,7 +76,7 @@ func (v *identifyPage) found() {
 		value, reach := shown(x.Value, x.Unit), interval(x)
 		switch x.Standing {
 		case identify.AtLeast:
-			value, reach = "≥ "+value, "no more was asked of it"
+			value, reach = "≥ "+value, "no slip was seen"
 		case identify.AtMost:
 			value, reach = "≤ "+value, "not told apart from 0"
 		case identify.Weighed:
@@ -151,7 +153,7 @@ func (v *identifyPage) fit() {
 		if !math.IsNaN(p.Whiteness) {
 			white = fmt.Sprintf("%.2g", p.Whiteness)
 		}
-		t.Add(p.Name, fmt.Sprint(p.Rows), fmt.Sprintf("%.6f", p.Determination), fmt.Sprintf("%.3g", p.Factor), white)
+		t.Add(p.Name, strconv.Itoa(p.Rows), fmt.Sprintf("%.6f", p.Determination), fmt.Sprintf("%.3g", p.Factor), white)
 	}
 	v.Put(t.Text(v.Screen, ""))
 	v.Prose(fmt.Sprintf("Condition of the information %.2g. Residuals over noise compare with standstill; a drive that answers the noise of its encoder has more in motion. A small p says that residuals hang together, and that the model is wrong.", v.result.Condition))
