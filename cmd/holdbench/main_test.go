@@ -36,3 +36,13 @@ func TestEveryCommandHasExamples(t *testing.T) {
 		assert.True(t, c.Example != "" || c.IsAdditionalHelpTopicCommand(), c.Name())
 	}
 }
+
+// The help of every command ends in its usage and its flags, whatever was done to its template.
+func TestEveryHelpHasFlags(t *testing.T) {
+	for _, c := range root(&command.App{}).Commands() {
+		if c.IsAdditionalHelpTopicCommand() || !c.IsAvailableCommand() {
+			continue
+		}
+		assert.Regexp(t, `(?s)Usage:.*Flags:.*--help`, invoke(t.Context(), c.Name(), "--help").Stdout, c.Name())
+	}
+}

@@ -68,7 +68,6 @@ recording cannot be used.`),
 		RunE:              func(c *cobra.Command, args []string) error { return evaluateFile(a, c, args[0], f) },
 	}
 	f.add(c)
-	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
 	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Short)
 	return c
 }

@@ -42,7 +42,7 @@ func (f *RecordingFlags) Add(c *cobra.Command) {
 	flags.StringVar(&f.late, "late", "", "signals that were recorded late, a `LIST` as torque=2ms")
 	flags.IntVar(&f.every, "keep-every", 1, "keep of so many lines one, a `NUMBER`")
 	flags.BoolVar(&f.simulated, "simulated", false, "accept a trace of a run in place of a recording")
-	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
+	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages |", ".LocalFlags.FlagUsagesWrapped 80 |"))
 	for _, name := range []string{"columns", "units", "heading", "span", "late", "keep-every"} {
 		Complete(c, name, cobra.NoFileCompletions)
 	}
