@@ -11,6 +11,7 @@ import (
 	"holdbench/cmd/holdbench/showcmd"
 	"holdbench/cmd/holdbench/sizecmd"
 	"holdbench/cmd/holdbench/sweepcmd"
+	"holdbench/cmd/holdbench/trendcmd"
 )
 
 // outputs is the table of what commands print as JSON.
@@ -25,6 +26,7 @@ func outputs() []schemacmd.Output {
 		{Name: "size", About: "the values of a brake test: size --json", Lines: []any{sizecmd.JSON()}},
 		{Name: "evaluate", About: "a recorded test, judged again: evaluate --json", Lines: []any{evaluatecmd.JSON()}},
 		{Name: "identify", About: "values of a rig from recordings of its axis: identify --json", Lines: []any{identifycmd.JSON()}},
+		{Name: "trend", About: "figures of many tests over months: trend --json", Lines: []any{trendcmd.JSON()}},
 		{Name: "list", About: "what is built in, and the terms of documents: list --json", Lines: []any{showcmd.ListJSON()}},
 	}
 }

@@ -81,6 +81,7 @@ func TestOutputsFitTheirSchemas(t *testing.T) {
 		{"size", "size twin-lift --json"},
 		{"identify", "identify pane-hoist --from " + measured + " --json"},
 		{"evaluate", "evaluate " + measured + " --rig pane-hoist --json"},
+		{"trend", "trend " + measured + " --rig pane-hoist --json"},
 		{"list", "list --json"}, {"list", "list scenarios --json"}, {"list", "list faults --json"}, {"list", "list signals --json"}, {"list", "list settings --json"},
 	} {
 		got := invoke(t.Context(), strings.Fields(c.command)...)

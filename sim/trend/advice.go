@@ -25,13 +25,17 @@ func (t *Trend) advise(axis Axis, o Options) Advice {
 	case t.reached():
 		return Advice{Word: LimitReached, Why: "the newest value, or two of the newest three, are at the limit or past it", Finding: true}
 	case !t.Enough():
-		return Advice{Word: Watch, Why: fmt.Sprintf("more tests are needed: %d %s, and a trend needs %d at three times or more", t.Tests(), t.since(), LeastTests)}
+		return Advice{Word: Watch, Why: fmt.Sprintf("more tests are needed: there are %d%s, and a trend needs %d, at three times or more", t.Tests(), t.since(), LeastTests)}
 	case t.Found:
 		return t.adviseTrend(axis, o)
 	case t.Meets != nil && t.Meets.Earliest <= o.AsOf+o.Horizon:
 		return Advice{Word: Watch, Why: "more tests are needed: no trend is found, and these do not rule out the limit within the horizon"}
 	}
-	return Advice{Word: NoTrend, Why: "none is found " + t.since()}
+	why := "none is found" + t.since()
+	if len(t.Changes) > 0 {
+		why += "; look for its cause if no service explains it"
+	}
+	return Advice{Word: NoTrend, Why: why}
 }
 
 // adviseTrend is the advice on values that rise or fall.
@@ -73,10 +77,10 @@ func (t *Trend) reached() bool {
 	return past > 1 || l.passed(t.Series.Values[n-1])
 }
 
-// since says from what the trend is taken.
+// since says from what the trend is taken, if not of all tests.
 func (t *Trend) since() string {
 	if len(t.Changes) > 0 {
-		return "since the last change of level"
+		return " since the last change of level"
 	}
-	return "in all tests"
+	return ""
 }

@@ -9,9 +9,9 @@ const (
 	Level           = 0.05 // largest chance of a trend in any of the quantities where none has one
 	LeastTests      = 10   // of a trend: fewer give none
 	MostTests       = 5000 // of a series: all pairs of values are compared
-	slopeConfidence = 0.95
+	SlopeConfidence = 0.95
 	// The early end of an interval that leaves out 5 % at each side.
-	projectionConfidence = 0.9
+	ProjectionConfidence = 0.9
 	newest               = 3 // tests of which two at a limit have reached it
 )
 
@@ -131,7 +131,7 @@ func (t *Trend) follow(axis Axis) {
 		return
 	}
 	times, values = t.part()
-	line, err := statistics.TheilSen(times, values, slopeConfidence)
+	line, err := statistics.TheilSen(times, values, SlopeConfidence)
 	if err != nil {
 		return // all tests at one or two times
 	}

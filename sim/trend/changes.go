@@ -36,7 +36,7 @@ func changes(times, values []float64) []int {
 
 // twoLevels is whether a change after so many values describes them better than a line.
 func twoLevels(times, values []float64, after int) bool {
-	line, err := statistics.TheilSen(times, values, slopeConfidence)
+	line, err := statistics.TheilSen(times, values, SlopeConfidence)
 	if err != nil {
 		return false
 	}

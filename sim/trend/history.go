@@ -162,7 +162,7 @@ func (h *History) note() {
 		}
 	}
 	if same > 0 {
-		h.Notes = append(h.Notes, fmt.Sprintf("%d tests have the date of another one: they count as tests of one moment, in the order of their names", same))
+		h.Notes = append(h.Notes, fmt.Sprintf("tests with the date of another one: %d; they count as tests of one moment, in the order of their names", same))
 	}
 	if len(versions) > 1 {
 		h.Notes = append(h.Notes, fmt.Sprintf("the tests were evaluated by %d versions of the program: a figure may differ for that; evaluate the recordings again to be sure", len(versions)))

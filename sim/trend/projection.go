@@ -39,13 +39,13 @@ func (t *Trend) project(asOf float64) *Projection {
 	if t.Series.Quantity.Grows {
 		values, limit = straightened(values, limit)
 	}
-	all, err := statistics.Project(times, values, limit, projectionConfidence)
+	all, err := statistics.Project(times, values, limit, ProjectionConfidence)
 	if err != nil {
 		return nil
 	}
 	p.Meets, p.Earliest, p.Latest = all.Meets, all.Interval.Low, all.Interval.High
 	if half := len(values) / 2; len(values)-half >= LeastTests {
-		newer, err := statistics.Project(times[half:], values[half:], limit, projectionConfidence)
+		newer, err := statistics.Project(times[half:], values[half:], limit, ProjectionConfidence)
 		if err == nil && newer.Interval.Low < p.Earliest {
 			p.Earliest, p.Newer = newer.Interval.Low, true
 		}

@@ -46,7 +46,7 @@ func TestAdvice(t *testing.T) {
 		finding bool
 	}{
 		"none":      {weekly(0, limit, steady), trend.Watch, "no test shows it", false},
-		"thin":      {weekly(9, limit, steady), trend.Watch, "more tests are needed: 9 ", false},
+		"thin":      {weekly(9, limit, steady), trend.Watch, "more tests are needed: there are 9,", false},
 		"steady":    {weekly(30, limit, steady), trend.NoTrend, "none is found", false},
 		"rises":     {weekly(30, limit, func(w float64) float64 { return 40 + w/2 }), trend.Service, "within the horizon", true},
 		"slowly":    {weekly(30, limit, func(w float64) float64 { return 40 + w/15 }), trend.Service, "does not come to the limit within", false},

@@ -14,7 +14,6 @@ import (
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
-	"holdbench/plant/problem"
 	"holdbench/plant/recording"
 	"holdbench/scenarios"
 	"holdbench/sim"
@@ -127,7 +126,7 @@ func evaluateFile(a *command.App, c *cobra.Command, path string, f *evaluateFlag
 		return err
 	}
 	z := &evaluated{}
-	if z.ready, err = loadRig(a, overrides); err != nil {
+	if z.ready, err = a.LoadRigCase(overrides); err != nil {
 		return err
 	}
 	if err := z.read(a, c, path, f); err != nil {
@@ -135,7 +134,7 @@ func evaluateFile(a *command.App, c *cobra.Command, path string, f *evaluateFlag
 	}
 	z.result, err = evaluate.Evaluate(&z.ready.Rig, z.recorded, evaluate.Options{MaxGap: f.maxGap, Phases: f.phases, Date: f.date})
 	if err != nil {
-		return unusable(path, err)
+		return command.Unusable(path, err)
 	}
 	if err := z.show(a, f); err != nil {
 		return err
@@ -158,40 +157,6 @@ func (z *evaluated) read(a *command.App, c *cobra.Command, path string, f *evalu
 	a.TellWarnings(recording.Doubts(z.recorded, command.RecordingLimits(&z.ready.Rig)))
 	z.recorded.Source = filepath.Base(path)
 	return nil
-}
-
-// unusable is what a recording lacks, each with the file.
-func unusable(path string, err error) error {
-	var list problem.List
-	for line := range strings.Lines(err.Error()) {
-		list = append(list, problem.Problem{File: path, Message: strings.TrimSpace(line)})
-	}
-	return list
-}
-
-// loadRig makes a case of the rig with what is set on the command line, and the sequence that tests it.
-func loadRig(a *command.App, o scenarios.Overrides) (*sim.Case, error) {
-	reference := o.Rig
-	rig, warnings, err := scenarios.LoadRig(reference)
-	if err != nil {
-		return nil, err
-	}
-	o.Rig, o.Sequence = "", scenarios.SequenceFor(rig, "")
-	logic, _, err := scenarios.LoadLogic(o.Sequence)
-	if err != nil {
-		return nil, err
-	}
-	a.TellWarnings(warnings)
-	s := sim.Scenario{
-		Scenario: "test-of-" + rig.Rig, Title: "Test of " + rig.Title,
-		Rig: sim.Reference{Name: reference}, Sequence: sim.Reference{Name: o.Sequence}, Set: o.Set,
-	}
-	ready, warnings, err := sim.NewCaseOf(s, *rig, logic)
-	if err := a.TellProblems(reference, o, warnings, err); err != nil {
-		return nil, err
-	}
-	ready.Sources = scenarios.Sources(reference, o.Sequence)
-	return ready, nil
 }
 
 // show writes the picture, and prints what was found in the format of the flags.

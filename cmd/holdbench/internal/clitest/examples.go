@@ -2,6 +2,7 @@ package clitest
 
 import (
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -45,6 +46,7 @@ func (p Program) ExamplesWith(t *testing.T, name string, files map[string]string
 	require.Equal(t, help, list, "the examples in the help of %s", c.CommandPath())
 	t.Chdir(t.TempDir())
 	for file, text := range files {
+		require.NoError(t, os.MkdirAll(filepath.Dir(file), 0o700))
 		require.NoError(t, os.WriteFile(file, []byte(text), 0o600))
 	}
 	for _, e := range examples {

@@ -1,0 +1,87 @@
+package trendcmd
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/plant/problem"
+	"holdbench/sim/evaluate"
+)
+
+// object is what is read of an evaluation. What evaluate tells beside it may change from version to version;
+// the figures are read strictly, so that none is overlooked.
+type object struct {
+	Rig     string          `json:"rig"`
+	SHA256  string          `json:"sha256"`
+	Date    string          `json:"date"`
+	Verdict string          `json:"verdict"`
+	Figures json.RawMessage `json:"figures"`
+	Checks  []struct {
+		Movement *evaluate.MovementMargin `json:"movement"`
+	} `json:"checks"`
+	command.Origin
+}
+
+// readEvaluations reads a file of objects, one after the other.
+func (r *reader) readEvaluations(path string) error {
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return files.CannotRead(path, err)
+	}
+	if bytes.HasPrefix(text, []byte("\xff\xfe")) || bytes.HasPrefix(text, []byte("\xfe\xff")) {
+		return problem.List{{File: path, Message: "is written in UTF-16; must be UTF-8: let evaluate write it from a shell that keeps the bytes"}}
+	}
+	text = bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))
+	d := json.NewDecoder(bytes.NewReader(text))
+	n := 0
+	for ; ; n++ {
+		begin := int(d.InputOffset())
+		begin += len(text[begin:]) - len(bytes.TrimLeft(text[begin:], " \t\r\n"))
+		place := problem.Problem{File: path, Line: 1 + bytes.Count(text[:begin], []byte("\n")), Column: begin - bytes.LastIndexByte(text[:begin], '\n')}
+		name := path
+		if n > 0 {
+			name = fmt.Sprintf("%s:%d", path, place.Line)
+		}
+		err := r.next(d, name, path)
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			place.Message = err.Error()
+			return problem.List{place}
+		}
+	}
+	if n == 0 {
+		return problem.List{{File: path, Message: "is empty; must have what evaluate --json prints"}}
+	}
+	return nil
+}
+
+// next reads one object.
+func (r *reader) next(d *json.Decoder, name, path string) error {
+	var o object
+	switch err := d.Decode(&o); {
+	case errors.Is(err, io.EOF):
+		return io.EOF
+	case err != nil:
+		return fmt.Errorf("is not what evaluate --json prints: %w", err)
+	case o.Rig == "" || o.SHA256 == "" || len(o.Figures) == 0 || len(o.Sources) == 0:
+		return errors.New("is not what evaluate --json prints: rig, sha256, figures or sources is missing")
+	}
+	e := &evaluate.Evaluation{Rig: o.Rig, SHA256: o.SHA256, Date: o.Date, Verdict: o.Verdict}
+	figures := json.NewDecoder(bytes.NewReader(o.Figures))
+	figures.DisallowUnknownFields()
+	if err := figures.Decode(&e.Figures); err != nil {
+		return fmt.Errorf("has figures that version %s does not know, it was made by %s: %w; evaluate the recording again", command.Version(), o.Version, err)
+	}
+	for _, c := range o.Checks {
+		e.Checks = append(e.Checks, evaluate.Check{Movement: c.Movement})
+	}
+	return r.add(name, path, e, o.Origin)
+}
