@@ -72,7 +72,6 @@ together.`),
 		RunE:              func(c *cobra.Command, args []string) error { return follow(a, c, args, f) },
 	}
 	f.add(c)
-	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
 	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Short)
 	return c
 }
