@@ -72,7 +72,7 @@ func manoeuvres(r *plant.Rig) []phase {
 func recorded(r *plant.Rig, seed uint64, phases []phase) *recording.Recording {
 	p := plant.New(*r, seed)
 	rec := &recording.Recording{Source: r.Rig + ".csv"}
-	names := []string{"position_mm", "current_rms_a", "brake", "brake_closed"}
+	names := []string{"position_mm", "current_rms_a", "brake", "brake_closed", "current_command_rms_a"}
 	values := make([][]float64, len(names))
 	every := int(r.Clock.FunctionalScan / r.Clock.Tick)
 	n := 0
@@ -82,7 +82,7 @@ func recorded(r *plant.Rig, seed uint64, phases []phase) *recording.Recording {
 			if n%every == 0 {
 				reading := p.Read()
 				rec.Time = append(rec.Time, float64(n)*r.Clock.Tick.Seconds())
-				row := []float64{reading.PositionMM, reading.CurrentRMSA, flag(ph.command.CloseBrake), flag(reading.BrakeClosed)}
+				row := []float64{reading.PositionMM, reading.CurrentRMSA, flag(ph.command.CloseBrake), flag(reading.BrakeClosed), p.DemandNM() / r.Motor.TorqueConstant}
 				for i, x := range row {
 					values[i] = append(values[i], x)
 				}

@@ -2,6 +2,7 @@ package identify
 
 import (
 	"context"
+	"fmt"
 	"math"
 
 	"holdbench/plant/identify/leastsquares"
@@ -25,6 +26,13 @@ const leastFreedom = 8
 func (m *model) solve(ctx context.Context) (*fitted, error) {
 	f := &fitted{m: m, p: m.startPoint()}
 	m.observe(f.p)
+	values := 0
+	for _, n := range m.used() {
+		values += n
+	}
+	if values == 0 || len(m.rows) <= values {
+		return nil, fmt.Errorf("the pieces give %d measured values for %d unknown ones; must be more, from longer pieces or more of them", len(m.rows), values)
+	}
 	for _, alone := range []part{ofMotion, ofPress, ofStop} {
 		f.factor = [parts]float64{ofKnown: 1}
 		f.factor[alone] = 1

@@ -40,7 +40,7 @@ func (f *fitted) value(v Value, e estimate, told bool) Value {
 	v.Value, v.Error, v.Low, v.High = e.value, e.err, e.low, e.high
 	signed := v.Path == "guide.sliding_nm" || v.Path == "" // below 0 it says that the losses in the rig are too large
 	switch {
-	case !told || !e.told:
+	case !told || !e.told || !finite(e.value) || !finite(e.err) || !finite(e.low) || !finite(e.high):
 		v.Standing = NotTold
 		v.Value, v.Error, v.Low, v.High, v.Source = math.NaN(), math.NaN(), math.NaN(), math.NaN(), ""
 	case v.Low <= 0 && !signed:
@@ -55,6 +55,8 @@ func (f *fitted) value(v Value, e estimate, told bool) Value {
 	}
 	return v
 }
+
+func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 
 func (f *fitted) motionValues(g *gathered) []Value {
 	r := g.rig
@@ -170,7 +172,8 @@ func (f *fitted) capacity() Value {
 		low, high := largest(torque), largest(torque)
 		if p.slips { // between the last means
 			n := len(torque)
-			low, high = math.Abs(torque[max(0, n-2*cellMeans)]), math.Abs(torque[n-1])
+			before, after := math.Abs(torque[max(0, n-2*cellMeans)]), math.Abs(torque[n-1])
+			low, high = min(before, after), max(before, after)
 		}
 		switch {
 		case p.slips && (!slipped || high < most):
@@ -205,7 +208,7 @@ func (f *fitted) timeValues(g *gathered) []Value {
 		f.value(Value{Path: "brake.rise_time", Name: "t12", Source: source, By: byFastStop}, f.positive(of(riseTime)), stopped),
 		f.value(Value{Path: "brake.sliding_nm", Name: "sliding torque of the brake", Source: source, By: byFastStop}, f.positive(slide), stopped),
 		f.opening(g),
-		f.value(Value{Path: "drive.current_lag", Name: "time constant of the current loop", By: byLag}, estimate{}, false),
+		f.lag(g),
 	}
 }
 

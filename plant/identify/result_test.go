@@ -116,6 +116,22 @@ func TestSlipTellsBreakaway(t *testing.T) {
 	assert.GreaterOrEqual(t, slipped.High, 0.35*9-0.05)
 }
 
+// A step of the commanded current in a recording of the drive's rate tells the time constant of the current loop. The
+// drive steps where it is switched off under load.
+func TestStepTellsCurrentLag(t *testing.T) {
+	truth := screwAxis()
+	truth.Drive.CurrentLag = 3 * time.Millisecond
+	truth.Clock.FunctionalScan = 250 * time.Microsecond
+	guess := screwAxis()
+	all := manoeuvres(&truth)
+	for i := range all { // the torque of the press goes in a step, as a drive may be told to
+		all[i].command.PressRateNMS = 0
+	}
+	_, found := identified(t, truth, guess, Options{}, append(append([]phase{}, all[:3]...), all[6:10]...))
+	holds(t, 0.003, found["drive.current_lag"])
+	assert.InEpsilon(t, 0.003, found["drive.current_lag"].Value, 0.1)
+}
+
 // What a recording cannot tell is said, with the manoeuvre that would tell it.
 func TestNotTold(t *testing.T) {
 	truth := screwAxis()

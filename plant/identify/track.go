@@ -15,7 +15,7 @@ type track struct {
 	name    string
 	angle   series // rad, zero at zero travel
 	current series // A rms, as measured
-	torque  series // N·m of the motor by a transducer; empty if it is not recorded
+	command series // A rms, commanded; empty if it is not recorded
 	brake   series // 1 is closed, commanded; empty if it is not recorded
 	closed  series // 1 is closed, by the switch; empty if it is not recorded
 	derived bool   // the current is that of a torque which the drive estimates
@@ -32,7 +32,7 @@ func newTrack(rec *recording.Recording, r *plant.Rig) (track, error) {
 	if k.current.empty() {
 		k.current, k.derived = firstOf(rec, scaled{"torque_nm", 1 / r.Motor.TorqueConstant, 0}), true
 	}
-	k.torque = firstOf(rec, scaled{"torque_motor_nm", 1, 0})
+	k.command = firstOf(rec, scaled{"current_command_rms_a", 1, 0})
 	k.brake, k.closed = firstOf(rec, scaled{"brake", 1, 0}), firstOf(rec, scaled{"brake_closed", 1, 0})
 	switch {
 	case k.angle.empty():

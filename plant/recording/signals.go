@@ -56,6 +56,7 @@ func Signals() []Signal {
 		number(torque, "torque_motor_nm", "torque_motor", "motor torque, by a transducer"),
 		number(current, "current_rms_a", "current_rms", "torque-forming current, rms"),
 		number(current, "current_amp_a", "current_amp", "torque-forming current, amplitude"),
+		number(current, "current_command_rms_a", "current_command_rms", "torque-forming current that is commanded, rms"),
 		number(current, "judge_current_amp_a", "judge_current_amp", "current that the safety side reads, amplitude"),
 		yes("brake_closed", "feedback of the holding brake"),
 		yes("brake_2_closed", "feedback of the second brake"),

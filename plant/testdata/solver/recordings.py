@@ -3,6 +3,7 @@
 
     recordings.py                       write recordings.json beside this file
     recordings.py --out FILE            write it elsewhere
+    recordings.py --compare OLD NEW     compare two; exit 1 if a value differs by more than a few steps
 
 The axis is driven open loop by torque: the script knows the values and works out the torque for each
 manoeuvre. What it writes are angle and current at fixed times without noise, the moments of commands and of
@@ -13,6 +14,7 @@ import argparse
 import json
 import math
 import pathlib
+import sys
 
 import numpy as np
 import scipy
@@ -180,14 +182,32 @@ def record(spec, common):
     }
 
 
+def compare(old, new):
+    """A different SciPy may round otherwise; ten steps are 1 microradian and 10 microamperes."""
+    bad = 0
+    for a, b in zip(*(json.loads(pathlib.Path(p).read_text(encoding="utf-8"))["recordings"] for p in (old, new)), strict=True):
+        for key, times in (("angle_second_differences", 2), ("current_differences", 1)):
+            x, y = np.array(a[key]), np.array(b[key])
+            for _ in range(times):
+                x, y = np.cumsum(x), np.cumsum(y)
+            largest = np.abs(x - y).max() if x.shape == y.shape else np.inf
+            print(f"{a['name']}: {key} differs by {largest} steps at most")
+            bad += largest > 10
+    return 1 if bad else 0
+
+
 def main():
     parser = argparse.ArgumentParser(description="Write recordings of driven axes.")
     parser.add_argument("--out", default=HERE / "recordings.json", help="where to write them")
+    parser.add_argument("--compare", nargs=2, metavar=("OLD", "NEW"), help="compare two instead")
     given = parser.parse_args()
+    if given.compare:
+        return compare(*given.compare)
     common = read_cases(HERE / "cases.json")["rig"]
     text = {"numpy": np.__version__, "scipy": scipy.__version__, "recordings": [record(spec, common) for spec in AXES]}
     pathlib.Path(given.out).write_text(json.dumps(text, separators=(",", ":")) + "\n", encoding="utf-8")
+    return 0
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main())
