@@ -75,7 +75,6 @@ each beside it.`,
 		RunE:              func(c *cobra.Command, args []string) error { return identifyRig(a, c, args[0], f) },
 	}
 	f.add(c)
-	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
 	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Short)
 	return c
 }
