@@ -89,7 +89,7 @@ func (v *identifyPage) found() {
 		v.Line()
 		text := fmt.Sprintf("A current of %s A rms carries the load of %s N·m: %s N·m per A.", page.Figure(r.HoldingRMSA), page.Figure(r.LoadTorqueNM), page.Figure(r.NMPerRMSA))
 		if r.Weighed {
-			text += " By the weighed mass this holds whatever torque constant and gain of the transducer are."
+			text += " By the weighed mass this holds whatever torque constant and gain of the transducer are, at the temperature of the recording: in holdbench size, --current-tolerance 0 and a --torque-constant-tolerance for the temperature of the magnets alone."
 		} else {
 			text += " This is the torque constant of the rig; with --mass-kg it would be measured, gain of the transducer included."
 		}
