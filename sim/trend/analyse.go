@@ -8,7 +8,7 @@ import (
 const (
 	Level           = 0.05 // largest chance of a trend in any of the quantities where none has one
 	LeastTests      = 10   // of a trend: fewer give none
-	MostTests       = 5000 // of a series: all pairs of values are compared
+	MostTests       = 2000 // of a series: all pairs of values are compared
 	SlopeConfidence = 0.95
 	// The early end of an interval that leaves out 5 % at each side.
 	ProjectionConfidence = 0.9

@@ -71,6 +71,9 @@ func NewHistory(tests []Test, p Period) (*History, error) {
 	if dated && !p.AsOf.IsZero() {
 		h.AsOf = h.at(p.AsOf)
 	}
+	if years := (h.farthest() / 2) / 365.25; dated && max(h.AsOf, h.Place(len(tests)-1)) > h.farthest()/2 {
+		return nil, fmt.Errorf("the first test is of %s, and the last one, or --as-of, more than %.0f years later; must be dates of one axis", h.First.Format(time.DateOnly), years)
+	}
 	h.note()
 	return h, nil
 }

@@ -200,6 +200,8 @@ func TestTestsThatAreNoHistory(t *testing.T) {
 		"there is no test up to 2025-01-01":                               func(_ []trend.Test, p *trend.Period) { p.AsOf = time.Date(2025, 1, 1, 0, 0, 0, 0, time.UTC) },
 		"there is no test since 2027-01-01":                               func(_ []trend.Test, p *trend.Period) { p.Since = time.Date(2027, 1, 1, 0, 0, 0, 0, time.UTC) },
 		"--since and --as-of need dates, and the tests are counted by nu": func(_ []trend.Test, p *trend.Period) { p.Since, p.ByNumber = time.Unix(1, 0), true },
+		"the first test is of 1800-01-05":                                 func(all []trend.Test, _ *trend.Period) { all[0].At = time.Date(1800, 1, 5, 0, 0, 0, 0, time.UTC) },
+		"or --as-of, more than 50 years":                                  func(_ []trend.Test, p *trend.Period) { p.AsOf = time.Date(2300, 1, 1, 0, 0, 0, 0, time.UTC) },
 	} {
 		all, p := tests(0.04, 0.05, 0.06), trend.Period{}
 		change(all, &p)

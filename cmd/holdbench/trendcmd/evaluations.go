@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 
 	"holdbench/cmd/holdbench/internal/command"
@@ -27,6 +28,10 @@ type object struct {
 	} `json:"checks"`
 	command.Origin
 }
+
+// mostOfFigure is the largest size of a figure in its unit: far beyond any that is measured, and still a number
+// to calculate with.
+const mostOfFigure = 1e9
 
 // readEvaluations reads a file of objects, one after the other.
 func (r *reader) readEvaluations(path string) error {
@@ -79,6 +84,11 @@ func (r *reader) next(d *json.Decoder, name, path string) error {
 	figures.DisallowUnknownFields()
 	if err := figures.Decode(&e.Figures); err != nil {
 		return fmt.Errorf("has figures that version %s does not know, it was made by %s: %w; evaluate the recording again", command.Version(), o.Version, err)
+	}
+	for _, f := range evaluate.FigureList() {
+		if x := f.Value(&e.Figures); x != nil && math.Abs(*x) > mostOfFigure {
+			return fmt.Errorf("%s is %g %s; must be at most %g %s", f.Name, *x, f.Unit, mostOfFigure, f.Unit)
+		}
 	}
 	for _, c := range o.Checks {
 		e.Checks = append(e.Checks, evaluate.Check{Movement: c.Movement})

@@ -143,6 +143,7 @@ func TestBadInput(t *testing.T) {
 		{map[string]string{"a.json": `{"scenario": "healthy"}`}, "", `a\.json:1:1: .*rig, sha256, figures or sources is missing`},
 		{map[string]string{"a.json": one[:200]}, "", `a\.json:1:1: .*unexpected EOF`},
 		{map[string]string{"a.json": strings.ReplaceAll(one, `"closing_s"`, `"closing_ms"`)}, "", `a\.json:1:1: has figures that version .* does not know.*"closing_ms".*evaluate the recording again`},
+		{changed(func(e *evaluate.Evaluation, _ *command.Origin) { *e.Figures.ClosingS = 1e300 }), "", `week-01\.json:1:1: closing_s is 1e\+300 s; must be at most 1e\+09 s`},
 		{map[string]string{"a.json": "\xff\xfe{\x00"}, "", `a\.json: is written in UTF-16; must be UTF-8`},
 		{map[string]string{"a.csv": "t_s,position_mm\n0,1\n"}, "", `a\.csv: is a recording, and --rig is missing`},
 		{map[string]string{"a.csv": "t_s,position_mm\n0,1\n1,1\n"}, "--rig pane-hoist", `a\.csv: `},

@@ -164,7 +164,7 @@ func follow(a *command.App, c *cobra.Command, args []string, f *trendFlags) erro
 	if err := r.read(c, args); err != nil {
 		return err
 	}
-	z, err := f.analyse(c, r)
+	z, err := f.analyse(r)
 	if err != nil {
 		return err
 	}
@@ -177,15 +177,12 @@ func follow(a *command.App, c *cobra.Command, args []string, f *trendFlags) erro
 	return nil
 }
 
-func (f *trendFlags) analyse(c *cobra.Command, r *reader) (*followed, error) {
+func (f *trendFlags) analyse(r *reader) (*followed, error) {
 	h, err := trend.NewHistory(r.tests, f.period)
 	if err != nil {
 		return nil, err
 	}
 	h.Notes = append(r.notes, h.Notes...)
-	if f.horizon > 0 && !h.Dated && c.Flags().Changed("horizon") && f.horizon < 1 {
-		return nil, command.WrongUse(c, "--horizon is %g tests; must be at least 1", f.horizon)
-	}
 	var rig *plant.Rig
 	if r.ready != nil {
 		rig = &r.ready.Rig
@@ -205,9 +202,10 @@ func (f *trendFlags) limitsOf(h *trend.History, rig *plant.Rig) map[string]*tren
 	}
 	limits := map[string]*trend.Limit{}
 	if window > 0 {
-		names, _, _ := trend.ParseLimit(fmt.Sprintf("movement_deg=%g", window)) // which is one
-		for _, name := range names {
-			limits[name] = trend.AtMost(window, "window of the judge")
+		for _, q := range trend.Quantities() {
+			if q.Of == "movement_deg" {
+				limits[q.Name] = trend.AtMost(window, "window of the judge")
+			}
 		}
 	}
 	for name, limit := range f.given {
