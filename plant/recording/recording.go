@@ -11,6 +11,7 @@ type Recording struct {
 	Source   string    // name of the file
 	SHA256   string    // of the bytes of the whole file, hexadecimal
 	Time     []float64 // s, rising; as recorded, or from the first line where the file has date-time stamps
+	Start    string    // date and time of the first line, as 2024-05-31T12:00:00; empty where the file has no date
 	Channels []Channel // in the order of the columns
 	Layout   Layout    // how the file was read
 }

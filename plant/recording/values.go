@@ -1,11 +1,13 @@
 package recording
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 )
 
 // timeOf is the time of the line in seconds.
@@ -21,6 +23,7 @@ func (r *reader) timeOf(text []byte, line int) (float64, error) {
 				return 0, at(line, place, "column %s: the time %q is a date-time stamp and those before are not; must be one or the other", name, shown(cell))
 			}
 			r.stamped, r.first = true, ns
+			r.recording.Start = startOf(cell, ns)
 		}
 		return float64(ns-r.first) * 1e-9, nil
 	}
@@ -35,6 +38,14 @@ func (r *reader) timeOf(text []byte, line int) (float64, error) {
 		return 0, at(line, place, "column %s: %q is too large; must be a time", name, shown(cell))
 	}
 	return x, nil
+}
+
+// startOf is a stamp with a date in one form, empty for a time of day alone.
+func startOf(cell []byte, ns int64) string {
+	if !bytes.ContainsAny(bytes.TrimSpace(cell), " T") {
+		return ""
+	}
+	return time.Unix(0, ns).UTC().Format("2006-01-02T15:04:05")
 }
 
 func (r *reader) timeForm() string {

@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"time"
@@ -15,7 +16,7 @@ type Evaluation struct {
 	Rig      string  `json:"rig"`
 	Source   string  `json:"source"` // file of the recording
 	SHA256   string  `json:"sha256"`
-	Date     string  `json:"date"` // of the test, as given; empty if it is not known
+	Date     string  `json:"date"` // of the test, as given or as the file has it; empty if it is not known
 	FromS    float64 `json:"from_s"`
 	ToS      float64 `json:"to_s"`
 	MaxGapS  float64 `json:"max_gap_s"` // for which the last sample of position or current stands
@@ -32,8 +33,9 @@ type Evaluation struct {
 	PhaseMS      float64 `json:"phase_ms"` // that is reported
 
 	Directions  []Direction  `json:"directions"`
-	Checks      []Check      `json:"checks"` // all, in order
-	Figures     Figures      `json:"figures"`
+	Checks      []Check      `json:"checks"`          // all, in order
+	Figures     Figures      `json:"figures"`         // of two brakes those of the first
+	Figures2    *Figures     `json:"figures_brake_2"` // what the checks show of a second brake; null without one
 	Obligations []Obligation `json:"obligations"`
 }
 
@@ -44,8 +46,9 @@ type Phase struct {
 	Cause   string  `json:"cause"`
 }
 
-// Direction is what a proof needs of one direction.
+// Direction is what a proof needs of one brake in one direction.
 type Direction struct {
+	Brake     string `json:"brake"` // brake; of two brake 1 and brake 2
 	Direction string `json:"direction"`
 	Required  bool   `json:"required"` // for a proof
 	Outcome   string `json:"outcome"`  // of its newest check; not-tested if there is none
@@ -70,7 +73,7 @@ func Evaluate(rig *plant.Rig, r *recording.Recording, o Options) (*Evaluation, e
 	if err != nil {
 		return nil, err
 	}
-	e := &Evaluation{Rig: rig.Rig, Source: r.Source, SHA256: r.SHA256, Date: o.Date, Inputs: in.list, MaxGapS: o.MaxGap.Seconds(), SampleMS: 1000 * in.mm.typicalStep()}
+	e := &Evaluation{Rig: rig.Rig, Source: r.Source, SHA256: r.SHA256, Date: cmp.Or(o.Date, r.Start), Inputs: in.list, MaxGapS: o.MaxGap.Seconds(), SampleMS: 1000 * in.mm.typicalStep()}
 	e.FromS, e.ToS = in.span()
 	if e.ToS-e.FromS < 2*rig.Clock.SafetyScan.Seconds() {
 		return nil, fmt.Errorf("position and current have %.3g s in common; must be longer than two safety scans of %v", max(0, e.ToS-e.FromS), rig.Clock.SafetyScan)
@@ -82,6 +85,11 @@ func Evaluate(rig *plant.Rig, r *recording.Recording, o Options) (*Evaluation, e
 	e.report(in, scans, run)
 	watched := in.watch(r, run)
 	e.Figures, e.Obligations = in.figures(e, scans, watched), watched.obligations(e)
+	if rig.Brake2.Exists() {
+		second := Figures{Date: e.Date, Verdict: e.Verdict, Cause: e.Cause}
+		in.figuresOfChecks(e, scans, run, safety.SecondBrake, &second)
+		e.Figures2 = &second
+	}
 	e.Assumptions = in.assumed
 	return e, nil
 }
@@ -122,28 +130,41 @@ func badness(verdict, cause string) int {
 	return 0
 }
 
-// report writes down checks and directions.
+// report writes down checks, and the newest of each brake and direction.
 func (e *Evaluation) report(in *inputs, scans []scan, run *replay) {
 	e.Checks, e.Directions = []Check{}, []Direction{}
-	newest := map[safety.Directions]int{}
-	for i, c := range run.checks {
+	for _, c := range run.checks {
 		out := run.report(in, c)
 		out.Thresholds = in.thresholds(scans, c)
 		e.Checks = append(e.Checks, out)
-		newest[c.direction] = i
 	}
-	for _, d := range []safety.Directions{safety.Down, safety.Up} {
-		required := run.side.Directions()&d != 0
-		place, tested := newest[d]
-		if !required && !tested {
-			continue
+	all := run.side.Brakes()
+	for _, brake := range []safety.Brakes{safety.FirstBrake, safety.SecondBrake} {
+		for _, d := range []safety.Directions{safety.Down, safety.Up} {
+			place := run.newest(brake, d)
+			required := run.side.Directions()&d != 0
+			if all&brake == 0 || !required && place < 0 {
+				continue
+			}
+			of := Direction{Brake: brake.Name(all), Direction: d.String(), Required: required, Outcome: NotTested}
+			if place >= 0 {
+				of.Outcome, of.Cause, of.Check = e.Checks[place].Outcome, e.Checks[place].Cause, &place
+			}
+			e.Directions = append(e.Directions, of)
 		}
-		of := Direction{Direction: d.String(), Required: required, Outcome: NotTested}
-		if tested {
-			of.Outcome, of.Cause, of.Check = e.Checks[place].Outcome, e.Checks[place].Cause, &place
-		}
-		e.Directions = append(e.Directions, of)
 	}
+}
+
+// newest is the place of the newest check of a brake in a direction, -1 without one. A check in which no brake
+// was closed is one of the first.
+func (r *replay) newest(brake safety.Brakes, d safety.Directions) int {
+	for i := len(r.checks) - 1; i >= 0; i-- {
+		c := r.checks[i]
+		if c.direction == d && (c.brakes&brake != 0 || c.brakes == 0 && brake == safety.FirstBrake) {
+			return i
+		}
+	}
+	return -1
 }
 
 // OK is whether the brake was proven, and no obligation was seen to be broken.

@@ -150,3 +150,35 @@ func TestStoppingDistance(t *testing.T) {
 	v, a := c.Rig.Drive.SpeedMMS, c.Rig.Drive.AccelerationMMS2
 	assert.InEpsilon(t, v*v/(2*a), *f.StoppingMM, 0.15)
 }
+
+// A run laid beside its own recording is the same but for the phase; beside a recording that began later it is
+// aligned again, and another brake shows.
+func TestBesideARun(t *testing.T) {
+	t.Parallel()
+	c := load(t, "healthy-down-and-up", nil)
+	r, _ := record(t, c)
+	const later = 3.25
+	for i := range r.Time {
+		r.Time[i] += later
+	}
+	for i := range r.Channels {
+		if s := &r.Channels[i]; s.Signal == "torque_nm" || s.Signal == "position_mm" {
+			s.Unit = "unit"
+		}
+	}
+	b, err := judged(t, &c.Rig, r).Run(t.Context(), c, r)
+	require.NoError(t, err)
+	assert.Equal(t, "brake_closed", b.AlignedBy)
+	assert.InDelta(t, -later, b.ShiftS, 1e-6)
+	require.Len(t, b.Signals, 2)
+	for _, s := range b.Signals {
+		assert.InDelta(t, 0, s.Largest, 1e-9, s.Signal)
+		assert.Greater(t, s.Samples, 2000)
+	}
+	worn := load(t, "lining-worn-thin", nil)
+	b, err = judged(t, &c.Rig, r).Run(t.Context(), worn, r)
+	require.NoError(t, err)
+	assert.Equal(t, evaluate.Failed, b.Verdict)
+	assert.Greater(t, *b.Figures.MovementDownDeg, c.Rig.Judge.WindowDeg)
+	assert.Greater(t, math.Abs(b.Signals[0].Largest), 1.0)
+}

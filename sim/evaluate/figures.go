@@ -11,7 +11,7 @@ import (
 // Figures are what can be followed over the tests of an axis. A figure that the recording does not show is
 // nil.
 type Figures struct {
-	Date    string `json:"date"` // of the test, as given; empty if it is not known
+	Date    string `json:"date"` // of the test, as given or as the file has it; empty if it is not known
 	Verdict string `json:"verdict"`
 	Cause   string `json:"cause"`
 
@@ -29,31 +29,38 @@ type Figures struct {
 	StoppingS          *float64 `json:"stopping_s"`
 	HoldingBeforeRMSA  *float64 `json:"holding_before_rms_a"`
 	HoldingAfterRMSA   *float64 `json:"holding_after_rms_a"`
+	LoadDropMM         *float64 `json:"load_drop_mm"`
+	PeakTorqueNM       *float64 `json:"peak_torque_nm"`
 }
 
 // Figure describes one of the figures.
 type Figure struct {
-	Name, Unit, Note string
-	Value            func(f *Figures) *float64
+	Name  string // as in JSON
+	Title string // in words
+	Unit  string
+	Note  string
+	Value func(f *Figures) *float64
 }
 
 // FigureList is the table of figures, in the order of outputs.
 func FigureList() []Figure {
 	return []Figure{
-		{"torque_margin_down_nm", "N·m", "lowest motor torque in the dwell of the press down, beyond what is required", func(f *Figures) *float64 { return f.TorqueMarginDownNM }},
-		{"torque_margin_up_nm", "N·m", "the same of the press up", func(f *Figures) *float64 { return f.TorqueMarginUpNM }},
-		{"movement_down_deg", "deg", "largest movement of the motor shaft in the check down, from the moment on at which the requirement was met", func(f *Figures) *float64 { return f.MovementDownDeg }},
-		{"movement_up_deg", "deg", "the same of the check up", func(f *Figures) *float64 { return f.MovementUpDeg }},
-		{"stood_down_s", "s", "longest time for which the requirement was met in the check down", func(f *Figures) *float64 { return f.StoodDownS }},
-		{"stood_up_s", "s", "the same of the check up", func(f *Figures) *float64 { return f.StoodUpS }},
-		{"wind_up_down_deg_per_nm", "deg/(N·m)", "turn of the motor shaft a newton metre in the press down", func(f *Figures) *float64 { return f.WindUpDown }},
-		{"wind_up_up_deg_per_nm", "deg/(N·m)", "the same in the press up", func(f *Figures) *float64 { return f.WindUpUp }},
-		{"closing_s", "s", "from the command of the brake to its feedback, closing", func(f *Figures) *float64 { return f.ClosingS }},
-		{"opening_s", "s", "the same, opening", func(f *Figures) *float64 { return f.OpeningS }},
-		{"stopping_mm", "mm", "way of the load from the demand of a stop, or the command of the brake, to standstill", func(f *Figures) *float64 { return f.StoppingMM }},
-		{"stopping_s", "s", "its time", func(f *Figures) *float64 { return f.StoppingS }},
-		{"holding_before_rms_a", "A", "motor current that holds the load at rest before the brake closes, rms", func(f *Figures) *float64 { return f.HoldingBeforeRMSA }},
-		{"holding_after_rms_a", "A", "the same after the brake has opened again", func(f *Figures) *float64 { return f.HoldingAfterRMSA }},
+		{"torque_margin_down_nm", "torque margin, down", "N·m", "lowest motor torque in the dwell of the press down, beyond what is required", func(f *Figures) *float64 { return f.TorqueMarginDownNM }},
+		{"torque_margin_up_nm", "torque margin, up", "N·m", "the same of the press up", func(f *Figures) *float64 { return f.TorqueMarginUpNM }},
+		{"movement_down_deg", "movement in the check, down", "deg", "largest movement of the motor shaft in the check down, from the moment on at which the requirement was met", func(f *Figures) *float64 { return f.MovementDownDeg }},
+		{"movement_up_deg", "movement in the check, up", "deg", "the same of the check up", func(f *Figures) *float64 { return f.MovementUpDeg }},
+		{"stood_down_s", "requirement met for, down", "s", "longest time for which the requirement was met in the check down", func(f *Figures) *float64 { return f.StoodDownS }},
+		{"stood_up_s", "requirement met for, up", "s", "the same of the check up", func(f *Figures) *float64 { return f.StoodUpS }},
+		{"wind_up_down_deg_per_nm", "wind-up, down", "deg/(N·m)", "turn of the motor shaft a newton metre in the press down", func(f *Figures) *float64 { return f.WindUpDown }},
+		{"wind_up_up_deg_per_nm", "wind-up, up", "deg/(N·m)", "the same in the press up", func(f *Figures) *float64 { return f.WindUpUp }},
+		{"closing_s", "closing time of the brake", "s", "from the command of the brake to its feedback, closing", func(f *Figures) *float64 { return f.ClosingS }},
+		{"opening_s", "opening time of the brake", "s", "the same, opening", func(f *Figures) *float64 { return f.OpeningS }},
+		{"stopping_mm", "stopping distance", "mm", "way of the load from the demand of a stop, or the command of the brake, to standstill", func(f *Figures) *float64 { return f.StoppingMM }},
+		{"stopping_s", "stopping time", "s", "its time", func(f *Figures) *float64 { return f.StoppingS }},
+		{"holding_before_rms_a", "holding current before the test, rms", "A", "motor current that holds the load at rest before the brake closes, rms", func(f *Figures) *float64 { return f.HoldingBeforeRMSA }},
+		{"holding_after_rms_a", "holding current after the test, rms", "A", "the same after the brake has opened again", func(f *Figures) *float64 { return f.HoldingAfterRMSA }},
+		{"load_drop_mm", "load drop", "mm", "largest load drop by the measured position, at rest; without the command drive, with the brake closed", func(f *Figures) *float64 { return f.LoadDropMM }},
+		{"peak_torque_nm", "largest motor torque", "N·m", "largest motor torque until the brake is open again", func(f *Figures) *float64 { return f.PeakTorqueNM }},
 	}
 }
 
@@ -71,30 +78,32 @@ func (in *inputs) figures(e *Evaluation, scans []scan, w *watched) Figures {
 		StoppingMM: known(w.stop.mm), StoppingS: known(w.stop.s),
 		HoldingBeforeRMSA: known(w.holding.before / in.rig.Motor.TorqueConstant), HoldingAfterRMSA: known(w.holding.after / in.rig.Motor.TorqueConstant),
 	}
+	f.LoadDropMM, f.PeakTorqueNM = known(max(0, w.drop.largest)), known(w.peakNM)
 	if w.has.command && slices.ContainsFunc(in.list, func(i Input) bool { return i.From == "brake_closed" }) {
 		f.ClosingS, f.OpeningS = known(w.closing.closed), known(w.closing.opened)
 	}
-	for _, d := range e.Directions {
-		if d.Check == nil {
-			continue
+	in.figuresOfChecks(e, scans, w.run, safety.FirstBrake, &f)
+	return f
+}
+
+// figuresOfChecks are those of the newest checks of a brake.
+func (in *inputs) figuresOfChecks(e *Evaluation, scans []scan, run *replay, brake safety.Brakes, f *Figures) {
+	of := func(d safety.Directions, margin, moved, stood, slope **float64) {
+		place := run.newest(brake, d)
+		if place < 0 {
+			return
 		}
-		c := &e.Checks[*d.Check]
-		windUp := known(in.windUp(scans, w.run.checks[*d.Check]))
-		margin, moved, stood := &f.TorqueMarginDownNM, &f.MovementDownDeg, &f.StoodDownS
-		slope := &f.WindUpDown
-		if d.Direction == safety.Up.String() {
-			margin, moved, stood, slope = &f.TorqueMarginUpNM, &f.MovementUpDeg, &f.StoodUpS, &f.WindUpUp
-		}
-		*slope = windUp
+		c := &e.Checks[place]
+		*slope = known(in.windUp(scans, run.checks[place]))
 		if c.Torque != nil {
 			*margin = &c.Torque.MarginNM
 		}
 		if c.Movement != nil {
-			*moved = &c.Movement.LargestDeg
-			*stood = &c.Time.StoodS
+			*moved, *stood = &c.Movement.LargestDeg, &c.Time.StoodS
 		}
 	}
-	return f
+	of(safety.Down, &f.TorqueMarginDownNM, &f.MovementDownDeg, &f.StoodDownS, &f.WindUpDown)
+	of(safety.Up, &f.TorqueMarginUpNM, &f.MovementUpDeg, &f.StoodUpS, &f.WindUpUp)
 }
 
 // windUp is the slope of the angle over the motor torque while the press builds up against the closed brake,
@@ -123,7 +132,7 @@ func (in *inputs) windUp(scans []scan, c *check) float64 {
 	target := torque(met)
 	load := in.loadNM(in.mm.values[0])
 	from := met
-	for from > 0 && scans[from-1].readings.BrakeClosed && scans[from-1].stale == "" && (torque(from-1)-load)/(target-load) >= pressFrom {
+	for from > 0 && scans[from-1].closed() && scans[from-1].stale == "" && (torque(from-1)-load)/(target-load) >= pressFrom {
 		from--
 	}
 	if met-from < leastScans {

@@ -12,7 +12,7 @@ type Options struct {
 	MaxGap time.Duration
 	// Phases is at how many phases within a safety scan the test is judged; 0 is 8.
 	Phases int
-	// Date of the test, as it is given.
+	// Date of the test; empty: that of the recording.
 	Date string
 }
 

@@ -16,6 +16,9 @@ type scan struct {
 	staleFor float64
 }
 
+// closed is whether a brake is closed.
+func (n *scan) closed() bool { return n.readings.BrakeClosed || n.readings.Brake2Closed }
+
 // sampler makes the scans of one phase.
 type sampler struct {
 	in     *inputs
@@ -75,7 +78,7 @@ func (s *sampler) at(t float64) scan {
 		BrakeClosed: closed, Brake2Closed: closed2,
 		SingleTurn: singleTurn(position, s.in.rig), CurrentAmpA: amp,
 	}
-	n.request = s.request(t, amp*s.in.constant()/math.Sqrt2, closed || closed2)
+	n.request = s.request(t, amp*s.in.constant()/math.Sqrt2, n.closed())
 	return n
 }
 

@@ -80,7 +80,7 @@ func (w *watched) standstillMMS() float64 {
 type releaseWatch struct {
 	inhibited bool    // it was, since the first check was asked for
 	atS       float64 // operation is allowed again behind the last check; NaN: never
-	startS    float64 // operation was inhibited for the test
+	startS    float64 // operation was inhibited for the newest test
 }
 
 func newReleaseWatch() releaseWatch { return releaseWatch{atS: math.NaN(), startS: math.NaN()} }
@@ -89,7 +89,7 @@ func (r *releaseWatch) step(w *watched, before, now *moment) {
 	if math.IsNaN(now.allowed) {
 		return
 	}
-	if is(before.allowed) && !is(now.allowed) && math.IsNaN(r.startS) {
+	if is(before.allowed) && !is(now.allowed) {
 		r.startS = now.t
 	}
 	if !is(now.allowed) {

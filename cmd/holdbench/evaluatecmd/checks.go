@@ -19,12 +19,19 @@ func endingText(c *evaluate.Check) string {
 	return c.Outcome
 }
 
-// checks is the table of margins, a column for each check.
+// checks are the tables of margins, a table for each brake and a column for each direction.
 func (v *evaluationPage) checks() {
-	list := v.shown()
+	for _, list := range v.byBrake() {
+		v.checksOf(list)
+	}
+	v.Prose("(1) Of the longest time for which the requirement was met; where it never was, the most that was reached.")
+	v.others()
+}
+
+func (v *evaluationPage) checksOf(list []*evaluate.Check) {
 	t := page.Table{Head: []string{""}}
 	for _, c := range list {
-		t.Head = append(t.Head, c.Direction)
+		t.Head = append(t.Head, v.name(c.Brake, c.Direction))
 	}
 	row := func(name string, value func(c *evaluate.Check) string) {
 		cells := []string{name}
@@ -52,10 +59,9 @@ func (v *evaluationPage) checks() {
 	v.Put(t.Text(v.Screen, ""))
 	for _, c := range list {
 		if c.Detail != "" {
-			v.Prose(c.Direction + ": " + c.Detail + ".")
+			v.Prose(v.name(c.Brake, c.Direction) + ": " + c.Detail + ".")
 		}
 	}
-	v.others()
 }
 
 func (v *evaluationPage) torqueRows(list []*evaluate.Check, row func(string, func(*evaluate.Check) string)) {
@@ -98,7 +104,15 @@ func (v *evaluationPage) movementRows(row func(string, func(*evaluate.Check) str
 	}))
 }
 
-// shown are the newest check of each direction, in their order.
+// name is a direction, of two brakes with its brake.
+func (z *evaluated) name(brake, direction string) string {
+	if !z.ready.Rig.Brake2.Exists() {
+		return direction
+	}
+	return brake + " " + direction
+}
+
+// shown are the newest check of each brake and direction.
 func (v *evaluationPage) shown() []*evaluate.Check {
 	var list []*evaluate.Check
 	for _, d := range v.result.Directions {
@@ -109,16 +123,28 @@ func (v *evaluationPage) shown() []*evaluate.Check {
 	return list
 }
 
-// others lists the checks that are not in the table, and what its figures mean.
+// byBrake are the same by brake.
+func (v *evaluationPage) byBrake() [][]*evaluate.Check {
+	var groups [][]*evaluate.Check
+	for _, c := range v.shown() {
+		if n := len(groups) - 1; n >= 0 && groups[n][0].Brake == c.Brake {
+			groups[n] = append(groups[n], c)
+			continue
+		}
+		groups = append(groups, []*evaluate.Check{c})
+	}
+	return groups
+}
+
+// others lists the checks that are not in the table.
 func (v *evaluationPage) others() {
-	v.Prose("(1) Of the longest time for which the requirement was met; where it never was, the most that was reached.")
 	shown := v.shown()
 	for i := range v.result.Checks {
 		c := &v.result.Checks[i]
 		if isAmong(c, shown) {
 			continue
 		}
-		v.Prose(fmt.Sprintf("Before: %s from %s to %s, %s.", c.Direction, page.Seconds(c.FromS), page.Seconds(c.ToS), endingText(c)))
+		v.Prose(fmt.Sprintf("Before: %s from %s to %s, %s.", v.name(c.Brake, c.Direction), page.Seconds(c.FromS), page.Seconds(c.ToS), endingText(c)))
 	}
 }
 
@@ -133,17 +159,26 @@ func isAmong(c *evaluate.Check, list []*evaluate.Check) bool {
 
 // thresholds is the table of what would have turned the checks.
 func (v *evaluationPage) thresholds() {
-	t := page.Table{Head: []string{"", "value", "of the rig", "passes", "beyond"}}
-	for _, c := range v.shown() {
-		for _, th := range c.Thresholds {
-			t.Add(c.Direction, th.Of, v.Plain(number(th.Present, th.Unit)), v.Plain(passesText(&th)), beyondText(&th))
+	rows := 0
+	for _, list := range v.byBrake() {
+		t := page.Table{Head: []string{"", "value", "of the rig", "passes", "beyond"}}
+		for _, c := range list {
+			for _, th := range c.Thresholds {
+				t.Add(c.Direction, th.Of, v.Plain(number(th.Present, th.Unit)), v.Plain(passesText(&th)), beyondText(&th))
+			}
 		}
+		if len(t.Rows) == 0 {
+			continue
+		}
+		rows += len(t.Rows)
+		if v.ready.Rig.Brake2.Exists() {
+			v.Line(v.Style.Strong.Render(list[0].Brake))
+		}
+		v.Put(t.Text(v.Screen, ""))
 	}
-	if len(t.Rows) == 0 {
+	if rows == 0 {
 		v.Prose("No check has a verdict that another value could turn.")
-		return
 	}
-	v.Put(t.Text(v.Screen, ""))
 }
 
 func passesText(t *evaluate.Threshold) string {

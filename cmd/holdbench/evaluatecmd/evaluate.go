@@ -2,6 +2,7 @@
 package evaluatecmd
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -27,6 +28,7 @@ type evaluateFlags struct {
 	maxGap      time.Duration
 	phases      int
 	plot        string
+	scenario    string
 	json, ascii bool
 }
 
@@ -35,6 +37,8 @@ type evaluated struct {
 	ready    *sim.Case // the rig with what is set on the command line
 	recorded *recording.Recording
 	result   *evaluate.Evaluation
+	beside   *evaluate.Beside // nil if there is none
+	alone    string           // why there is none
 }
 
 // New is the command evaluate.
@@ -47,7 +51,7 @@ func New(a *command.App) *cobra.Command {
 requirement, window, dwell, deadline and directions, at its own scan, each signal held at its last sample. For
 each direction it prints the verdict with the margins in torque, movement and time, and which window, dwell
 or requirement would have turned it; then figures that can be followed over months, and what the signals show
-of the obligations of a run.`,
+of the obligations of a run. Beside it is laid a simulated run of the same test, aligned by the closing of the brake.`,
 			`Required are a position (position_mm, position_deg or angle_rad), a current or a torque (judge_current_amp_a,
 current_amp_a, current_rms_a, torque_nm), and the feedback brake_closed or the command brake. The command ask and
 required_current_a are used if they are there. What is not recorded is assumed, and the page says so. The phase of
@@ -61,6 +65,7 @@ recording cannot be used.`),
   holdbench evaluate measured.csv --rig pane-hoist --set judge.window_deg=0.5
   holdbench evaluate measured.csv --rig pane-hoist --date 2026-11-28
   holdbench evaluate measured.csv --rig pane-hoist --plot measured.svg
+  holdbench evaluate measured.csv --rig pane-hoist --scenario lining-worn-thin
   holdbench evaluate measured.csv --rig pane-hoist --json`,
 		Args:              command.OneArgument("FILE"),
 		ValidArgsFunction: command.FirstOnly(command.CompleteFiles("csv")),
@@ -76,7 +81,8 @@ func (f *evaluateFlags) add(c *cobra.Command) {
 	flags.SortFlags = false
 	flags.StringVar(&f.overrides.Rig, "rig", "", "the rig of the axis, `NAME or FILE`; required")
 	flags.StringArrayVar(&f.overrides.Set, "set", nil, "another value of the rig, `KEY=VALUE` as judge.dwell=2s")
-	flags.StringVar(&f.date, "date", "", "`DATE` of the test, as 2026-11-28 or 2026-11-28T06:30:00")
+	flags.StringVar(&f.scenario, "scenario", "", "the run that is laid beside it, `NAME or FILE`; without it the test of the rig without a fault")
+	flags.StringVar(&f.date, "date", "", "`DATE` of the test, as 2026-11-28 or 2026-11-28T06:30:00; without it that of date-time stamps in the file")
 	flags.DurationVar(&f.maxGap, "max-gap", 0, "longest `TIME` without a sample of position or current in a check; without it five safety scans")
 	flags.IntVar(&f.phases, "phases", 0, "at how many phases within a safety scan the test is judged, a `NUMBER`; without it 8")
 	flags.StringVar(&f.plot, "plot", "", "draw the test over time to `FILE` .svg or .png")
@@ -84,6 +90,7 @@ func (f *evaluateFlags) add(c *cobra.Command) {
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	f.reading.Add(c)
 	command.Complete(c, "rig", command.CompleteNames(scenarios.RigKind))
+	command.Complete(c, "scenario", command.CompleteNames(scenarios.ScenarioKind))
 	command.Complete(c, "set", command.CompleteSettings)
 	command.Complete(c, "plot", command.CompleteFiles("svg", "png"))
 	for _, name := range []string{"date", "max-gap", "phases"} {
@@ -136,6 +143,9 @@ func evaluateFile(a *command.App, c *cobra.Command, path string, f *evaluateFlag
 	if err != nil {
 		return command.Unusable(path, err)
 	}
+	if err := z.simulate(c.Context(), a, overrides, f); err != nil {
+		return err
+	}
 	if err := z.show(a, f); err != nil {
 		return err
 	}
@@ -157,6 +167,22 @@ func (z *evaluated) read(a *command.App, c *cobra.Command, path string, f *evalu
 	a.TellWarnings(recording.Doubts(z.recorded, command.RecordingLimits(&z.ready.Rig)))
 	z.recorded.Source = filepath.Base(path)
 	return nil
+}
+
+// simulate lays a run beside the recording: that of the scenario that is named, else the test of the rig without
+// a fault.
+func (z *evaluated) simulate(ctx context.Context, a *command.App, o scenarios.Overrides, f *evaluateFlags) error {
+	if f.scenario != "" {
+		var err error
+		if z.ready, err = a.LoadCase(f.scenario, o); err != nil {
+			return err
+		}
+	}
+	var err error
+	if z.beside, err = z.result.Run(ctx, z.ready, z.recorded); err != nil {
+		z.alone = err.Error()
+	}
+	return ctx.Err()
 }
 
 // show writes the picture, and prints what was found in the format of the flags.

@@ -8,11 +8,12 @@ import (
 // evaluationObject is an evaluation as one object.
 type evaluationObject struct {
 	evaluate.Evaluation
+	Beside *evaluate.Beside `json:"beside"` // null if the run could not be aligned
 	command.Origin
 }
 
 func (z *evaluated) object() evaluationObject {
-	return evaluationObject{*z.result, command.NewOrigin(z.ready)}
+	return evaluationObject{*z.result, z.beside, command.NewOrigin(z.ready)}
 }
 
 // JSON is what evaluate --json prints, for its schema.

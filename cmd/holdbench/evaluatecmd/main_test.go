@@ -49,6 +49,7 @@ func TestExamples(t *testing.T) {
 		{Line: "holdbench evaluate measured.csv --rig pane-hoist --set judge.window_deg=0.5", Prints: []string{`^of the window .* of 0\.5 deg`}},
 		{Line: "holdbench evaluate measured.csv --rig pane-hoist --date 2026-11-28", Prints: []string{`test of 2026-11-28`}},
 		{Line: "holdbench evaluate measured.csv --rig pane-hoist --plot measured.svg", Prints: []string{`^✓ proven`}},
+		{Line: "holdbench evaluate measured.csv --rig pane-hoist --scenario lining-worn-thin", Prints: []string{`^scenario lining-worn-thin, sequence reference, seed 1: verdict failed, class$`}},
 		{Line: "holdbench evaluate measured.csv --rig pane-hoist --json", Prints: []string{`^\{"rig":"pane-hoist",.*"verdict":"proven"`}, Data: true},
 	})
 	picture, err := os.ReadFile("measured.svg")
@@ -64,6 +65,7 @@ func TestPageIsKept(t *testing.T) { program().Pages(t, "evaluate --help") }
 func TestPages(t *testing.T) {
 	for _, x := range []struct{ name, scenario, columns, rig, flags string }{
 		{"worn", "lining-worn-thin", usual, "pane-hoist", ""},
+		{"two-brakes", "second-brake-worn", "position_mm,torque_nm,brake_closed,brake_2_closed,brake,ask", "ladle-lift", ""},
 		{"few-ascii", "healthy-arm", few, "tilt-arm", "--ascii"},
 	} {
 		t.Run(x.name, func(t *testing.T) {

@@ -43,8 +43,8 @@ func (z *evaluated) picture() (*chart.Panels, error) {
 	}
 	for i := range e.Checks {
 		check := &e.Checks[i]
-		p.Stretch = append(p.Stretch, chart.Stretch{From: check.FromS, To: check.ToS, Name: check.Direction})
-		p.Flags = append(p.Flags, chart.Flag{X: check.ToS, Name: page.Seconds(check.ToS) + "  " + check.Direction + " " + endingText(check), Strong: check.Outcome == evaluate.Failed})
+		p.Stretch = append(p.Stretch, chart.Stretch{From: check.FromS, To: check.ToS, Name: z.name(check.Brake, check.Direction)})
+		p.Flags = append(p.Flags, chart.Flag{X: check.ToS, Name: page.Seconds(check.ToS) + "  " + z.name(check.Brake, check.Direction) + " " + endingText(check), Strong: check.Outcome == evaluate.Failed})
 		moved.Windows = append(moved.Windows, chart.Window{FromX: check.FromS, ToX: check.ToS, LowY: -judge.WindowDeg, HighY: judge.WindowDeg})
 	}
 	p.Charts = []chart.Panel{

@@ -36,6 +36,8 @@ func (v *evaluationPage) text() string {
 	v.figures()
 	v.Section("obligations")
 	v.obligations()
+	v.Section("beside a simulated run")
+	v.besides()
 	v.Section("read from")
 	v.inputs()
 	v.Line()
@@ -85,7 +87,7 @@ func (v *evaluationPage) verdict() {
 		if !d.Required {
 			what += " (not required for a proof)"
 		}
-		v.Line("  ", page.Pad(d.Direction, 6), what)
+		v.Line("  ", v.name(d.Brake, d.Direction), ": ", what)
 	}
 	if e.PhaseMatters {
 		v.Line()
@@ -119,18 +121,26 @@ func (v *evaluationPage) phases() string {
 }
 
 func (v *evaluationPage) figures() {
+	v.figuresOf(&v.result.Figures)
+	if second := v.result.Figures2; second != nil {
+		v.Line(v.Style.Strong.Render("brake 2"))
+		v.figuresOf(second)
+	}
+}
+
+func (v *evaluationPage) figuresOf(f *evaluate.Figures) {
 	t := page.Table{}
 	var missing []string
-	for _, f := range evaluate.FigureList() {
-		x := f.Value(&v.result.Figures)
+	for _, of := range evaluate.FigureList() {
+		x := of.Value(f)
 		if x == nil {
-			missing = append(missing, f.Name)
+			missing = append(missing, of.Name)
 			continue
 		}
-		t.Add(f.Name, v.Plain(number(*x, f.Unit)), v.Plain(f.Note))
+		t.Add(of.Name, v.Plain(number(*x, of.Unit)), v.Plain(of.Note))
 	}
 	v.Put(t.Text(v.Screen, ""))
-	if len(missing) > 0 {
+	if len(missing) > 0 && f == &v.result.Figures {
 		v.Prose("Not shown by the recording: " + strings.Join(missing, ", ") + ".")
 	}
 }
