@@ -70,6 +70,9 @@ func (in *Input) verdict() Cell {
 	if recorded > 0 {
 		tone = "warn"
 	}
+	if in.count(func(r *Run) bool { return r.Judged != nil }) > 0 {
+		return Cell{Text: text + " Recorded signals are compared in its figure and judged again; nothing else is measured.", Tone: tone}
+	}
 	if in.count(func(r *Run) bool { return r.Recorded != nil }) > 0 {
 		return Cell{Text: text + " Recorded signals are compared in its figure; nothing else is measured.", Tone: tone}
 	}

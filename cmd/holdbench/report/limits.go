@@ -17,15 +17,16 @@ func (r *Run) limits() Table {
 		if !e.Met {
 			met = Cell{Text: "NO", Tone: "bad"}
 		}
-		t.addCells(Cell{Text: quantityName(e.Name)}, Cell{Text: wanted(&e)}, Cell{Text: page.CleanLine(e.Got)}, met, Cell{})
+		t.addCells(Cell{Text: quantityName(e.Name)}, Cell{Text: wanted(&e)}, Cell{Text: page.CleanLine(e.Got)}, met, r.measured(e.Name))
 	}
 	for _, f := range r.figures() {
 		if !done[f.name] {
-			t.add(quantityName(f.name), "", f.value, "", "")
+			t.addCells(Cell{Text: quantityName(f.name)}, Cell{}, Cell{Text: f.value}, Cell{}, r.measured(f.name))
 		}
 	}
 	r.addDrop(&t)
 	r.addObligations(&t)
+	r.addJudged(&t)
 	return t
 }
 

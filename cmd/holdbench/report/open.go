@@ -172,7 +172,11 @@ func (in *Input) untested() *Section {
 		c.Links = []Link{{"studies", "studies"}}
 		items = append(items, c)
 	}
-	add("measurement on the machine: every column measured of this record is empty until it is filled in and signed")
+	measured := "measurement on the machine: every column measured of this record is empty until it is filled in and signed"
+	if in.count(func(r *Run) bool { return r.Judged != nil }) > 0 {
+		measured = "measurement on the machine beyond the figures of one recorded test: the column measured is complete once it is filled in and signed"
+	}
+	add(measured)
 	add("the safety function of the machine, its wiring, its parameters and its software: the judge here is a model")
 	add("performance level, common-cause failures, electromagnetic and environmental influences, the mechanics behind the motor shaft")
 	return &Section{ID: "untested", Title: "What was not tested", Items: items}

@@ -83,14 +83,15 @@ func (r *Recorded) series(panel string) []series {
 	return list
 }
 
-// Unknown are the columns that are not compared.
-func (r *Recorded) Unknown() []string {
+// Unknown are the columns that serve for nothing: those that are no signal, and signals that are not compared
+// unless the recording is judged.
+func (r *Recorded) Unknown(judged bool) []string {
 	var list []string
 	for _, name := range r.Layout.LeftOut {
 		list = append(list, page.CleanLine(name))
 	}
 	for i := range r.Channels {
-		if !slices.ContainsFunc(r.signals, func(s recordedSignal) bool { return s.column == r.Channels[i].Signal }) {
+		if !judged && !slices.ContainsFunc(r.signals, func(s recordedSignal) bool { return s.column == r.Channels[i].Signal }) {
 			list = append(list, page.CleanLine(r.Channels[i].Column))
 		}
 	}
@@ -110,9 +111,9 @@ func (r *Recorded) apart(t *Trace) error {
 }
 
 // notes compare what was recorded with what was simulated, at the times of the recording.
-func (r *Recorded) notes(t *Trace) []string {
+func (r *Recorded) notes(t *Trace, judged bool) []string {
 	list := []string{"Recorded on the axis: " + page.CleanLine(filepath.Base(r.Source)) + ", SHA-256 " + r.SHA256 + fmt.Sprintf(", %s from %s to %s.", page.Count(len(r.Time), "row", "rows"), page.Seconds(r.Time[0]), page.Seconds(r.Time[len(r.Time)-1]))}
-	if unknown := r.Unknown(); len(unknown) > 0 {
+	if unknown := r.Unknown(judged); len(unknown) > 0 {
 		list = append(list, "Columns of the recording that are not known, and are not compared: "+strings.Join(unknown, ", ")+".")
 	}
 	for i := range r.signals {

@@ -24,6 +24,7 @@ type Run struct {
 	Rig      *Rig
 	Sequence *Sequence
 	Recorded *Recorded // nil without signals of the real axis
+	Judged   *Judged   // the same, judged again; nil if they do not do for that
 }
 
 // The words for what came of a test case.
@@ -72,7 +73,7 @@ func (r *Run) Draw(t *Trace) error {
 	p.panels = []panel{r.positionPanel(t), r.torquePanel(t), r.currentPanel(t)}
 	r.Figure = Figure{Drawing: p.svg()}
 	if r.Recorded != nil {
-		r.Figure.Notes = r.Recorded.notes(t)
+		r.Figure.Notes = append(r.Recorded.notes(t, r.Judged != nil), r.judgedNotes()...)
 	}
 	return nil
 }

@@ -24,6 +24,7 @@ import (
 	"holdbench/scenarios"
 	"holdbench/sequence"
 	"holdbench/sim"
+	"holdbench/sim/evaluate"
 	"holdbench/sim/fanout"
 )
 
@@ -75,7 +76,7 @@ func (j *job) run(ctx context.Context, paths []string) error {
 	if err := j.document(); err != nil {
 		return err
 	}
-	if err := j.onlyOne(); err != nil {
+	if err := j.onlyOne(ctx); err != nil {
 		return err
 	}
 	if err := j.runAll(ctx); err != nil {
@@ -162,7 +163,7 @@ func (j *job) take(r *report.Run, l loaded) {
 }
 
 // onlyOne ties a recording to its run: there must be one.
-func (j *job) onlyOne() error {
+func (j *job) onlyOne(ctx context.Context) error {
 	if j.flags.against == "" {
 		return nil
 	}
@@ -180,10 +181,30 @@ func (j *job) onlyOne() error {
 		j.app.TellWarnings(recording.Doubts(measured, command.RecordingLimits(&ready.Rig)))
 	}
 	j.runs[0].Recorded = j.recorded
-	for _, name := range j.recorded.Unknown() {
+	j.judge(ctx, measured)
+	for _, name := range j.recorded.Unknown(j.runs[0].Judged != nil) {
 		_, _ = fmt.Fprintf(j.app.Stderr, "%s: column %s is not known, and is not compared\n", page.CleanLine(j.flags.against), name)
 	}
 	return nil
+}
+
+// judge judges the recorded test again; where its signals do not do for that the column measured stays empty.
+func (j *job) judge(ctx context.Context, measured *recording.Recording) {
+	r := j.runs[0]
+	if r.Ready == nil {
+		return
+	}
+	e, err := evaluate.Evaluate(&r.Ready.Rig, measured, evaluate.Options{})
+	if err != nil {
+		for line := range strings.Lines(err.Error()) {
+			_, _ = fmt.Fprintf(j.app.Stderr, "%s: not judged again: %s\n", page.CleanLine(j.flags.against), strings.TrimSpace(line))
+		}
+		return
+	}
+	r.Judged = &report.Judged{Evaluation: e}
+	if beside, err := e.Run(ctx, r.Ready, measured); err == nil {
+		r.Judged.Simulated = &beside.Figures
+	}
 }
 
 // runAll runs what can be run, and draws each run where it was run: a trace is not kept.

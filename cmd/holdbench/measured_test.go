@@ -1,0 +1,39 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/cmd/holdbench/internal/command"
+)
+
+// A recorded test fills the column measured of its record as far as it shows, and no more than it shows.
+func TestReportOfAMeasuredTest(t *testing.T) {
+	folder := t.TempDir()
+	measured, out := filepath.Join(folder, "measured.csv"), filepath.Join(folder, "record.html")
+	require.NoError(t, os.WriteFile(measured, []byte(measuredIn(t, "lining-worn-thin")), 0o600))
+	got := invoke(t.Context(), "report", "healthy-down-and-up", "--against", measured, "--out", out)
+	require.Equal(t, command.ExitOK, got.Code, got.Stderr)
+	assert.NotContains(t, got.Stderr, "is not compared")
+	text, err := os.ReadFile(out)
+	require.NoError(t, err)
+	cells := func(quantity string) []string {
+		row := regexp.MustCompile(`<tr>\s*<td>` + quantity + `</td>(?s:(.*?))</tr>`).FindSubmatch(text)
+		require.NotNil(t, row, quantity)
+		var list []string
+		for _, cell := range regexp.MustCompile(`(?s)<td[^>]*>(.*?)</td>`).FindAllSubmatch(row[1], -1) {
+			list = append(list, string(cell[1]))
+		}
+		return list
+	}
+	assert.Equal(t, []string{"proven", "proven", "yes", "failed (moved)"}, cells("verdict"))
+	assert.Equal(t, []string{"", "0.022 deg", "", "16.5 deg"}, cells("movement in the check, down"))
+	assert.Empty(t, cells("slip of the brake")[3], "no signal shows it")
+	assert.Contains(t, string(text), "Column measured: the recorded test judged again by the model of the judge, failed (moved). The verdict of the certified safety function is the one that counts.")
+	assert.Contains(t, string(text), "judged again; nothing else is measured")
+}
