@@ -100,6 +100,8 @@ func (m *model) start(g *gathered) {
 	set(inertia, first.Inertia*scale, first.Inertia, moves, false)
 	set(viscous, first.ViscousNMS*scale, max(first.SlidingNM/100, 1e-6), moves, false)
 	set(loss, 1/r.Transmission.Efficiency-1, 0.1, moves && m.loads > 1, false)
+	set(late, 0, 1e-3, moves, false)
+	m.priors = append(m.priors, prior{late, 0, lateKnown})
 	set(stiffness, d.BrakeStiffness, 0, false, true)
 	set(play, r.Brake.PlayDeg*math.Pi/180, 1e-4, false, false)
 	set(breakaway, max(first.SlidingNM*1.3, 1e-3), 0, false, true)
@@ -138,8 +140,9 @@ func (m *model) free(values ...int) {
 
 // The choices of what is known of the values that disturb others, as factors and shares.
 const (
-	guideKnown  = 2.0 // factor within which the stiffness of the guide is known
-	frictionFit = 1.5 // factor within which its breakaway friction is
+	guideKnown  = 2.0  // factor within which the stiffness of the guide is known
+	frictionFit = 1.5  // factor within which its breakaway friction is
+	lateKnown   = 0.01 // s, within which current and angle are recorded at one time
 )
 
 // addPresses adds presses. Guide and brake are springs side by side: where the guide does not slide only the
@@ -173,16 +176,16 @@ func (m *model) addStops(k *track, found []stop) {
 	if len(found) == 0 && len(delays) == 0 {
 		return
 	}
-	late := m.add(ofStop, "moment of the commands of "+k.name, 0, 1e-3)
-	m.priors = append(m.priors, prior{late, 0, max(spread, k.brakeSignal().period()) / math.Sqrt(12)})
+	moment := m.add(ofStop, "moment of the commands of "+k.name, 0, 1e-3)
+	m.priors = append(m.priors, prior{moment, 0, max(spread, k.brakeSignal().period()) / math.Sqrt(12)})
 	if len(delays) > 0 && m.rig.Brake.Feedback == plant.FeedbackSwitch { // others report the command or the coil
-		m.delays = append(m.delays, delay{mean(delays), spread / math.Sqrt(12), late})
+		m.delays = append(m.delays, delay{mean(delays), spread / math.Sqrt(12), moment})
 	}
 	m.free(responseDelay)
 	for i := range found {
 		s := &found[i]
 		name := fmt.Sprintf("of the stop at %.4g s of %s", s.command, k.name)
-		s.place, s.late = m.add(ofStop, "angle "+name, 0, 1e-3), late
+		s.place, s.late = m.add(ofStop, "angle "+name, 0, 1e-3), moment
 		m.add(ofStop, "speed "+name, s.startSpeed(), math.Abs(s.startSpeed()))
 		amps := m.add(ofStop, "current "+name, 0, 1e-3)
 		m.unknowns[amps].free = !s.off

@@ -83,10 +83,18 @@ func (f *fitted) motionValues(g *gathered) []Value {
 		f.value(Value{Path: "guide.viscous_nm_s", Name: "viscous friction", Source: source, By: byTwoSpeeds}, f.of(of(viscous)), moves && g.speeds()),
 		f.value(Value{Name: "inertia at the motor shaft", Unit: "kg·m²", Source: source, By: byAccelerate}, f.of(of(inertia)), moves),
 		f.value(Value{Path: "motor.inertia_kg_m2", Name: "inertia of the motor, as the rest", Source: source, By: byAccelerate}, f.of(own), moves),
+		f.late(source, moves),
 		f.value(Value{Path: "motor.torque_constant_nm_per_rms_a", Name: "torque constant", Source: source, By: byMass}, f.of(constant), f.m.unknowns[torqueConstant].free),
 		f.value(Value{Path: "transmission.efficiency", Name: "efficiency", Source: source, By: byTwoLoads}, f.of(func(x []float64) float64 { return 1 / (1 + x[loss]) }), f.m.unknowns[loss].free),
 	}
 	return list
+}
+
+// late is by how much the current was recorded later than the position. It may be below 0.
+func (f *fitted) late(source string, moves bool) Value {
+	e := f.of(func(x []float64) float64 { return x[late] })
+	v := Value{Name: "lateness of the current", Unit: "s", Source: source, By: byAccelerate}
+	return f.value(v, e, moves && f.tells(late))
 }
 
 // mass is the moving mass, which may have been weighed.

@@ -69,7 +69,7 @@ type row struct {
 // names of the values in messages and correlations.
 func nameOf(i int) string {
 	return [named]string{
-		"torque constant", "inertia", "sliding friction", "viscous friction", "transmission loss", "brake stiffness", "brake play",
+		"torque constant", "inertia", "sliding friction", "viscous friction", "transmission loss", "lateness of the current", "brake stiffness", "brake play",
 		"breakaway friction of the guide", "guide stiffness", "t11", "t12", "sliding torque of the brake",
 	}[i]
 }

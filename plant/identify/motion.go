@@ -20,12 +20,16 @@ import (
 // motion that it does not bias them. Windows do not overlap, so that their errors are independent. The
 // balance is that of plant/shaft.go.
 //
+// Recorders may sample the current later than the angle. That shifts φ, to first order by −late ∫ i φ' dt, and is
+// fitted too.
+//
 // Source: modulating functions, M. Shinbrot, Trans. ASME 79, 1957 (from memory).
 type window struct {
 	from, to float64 // s
 	load     int     // which load is on the axis
 	up       float64 // 1 or −1, direction of motion
 	current  float64 // ∫ i φ dt in A·s
+	slide    float64 // −∫ i φ' dt in A, by which it grows for each second that the current was recorded late
 	known    float64 // ∫ τ_g φ dt without the mass, N·m·s
 	perKG    float64 // the same for each kg of the mass
 	bump     float64 // ∫ φ dt in s
@@ -150,6 +154,7 @@ func newWindow(k *track, angle series, r *plant.Rig) window {
 		bump := trapezoid(part.t, i) * (1 - x*x) * (1 - x*x)
 		w.current += bump * part.x[i]
 		w.currentNoise += bump * bump
+		w.slide += trapezoid(part.t, i) * part.x[i] * 4 * x * (1 - x*x) / h
 	}
 	return w
 }
@@ -220,5 +225,5 @@ func (w *window) error(v *values) float64 {
 	if w.up < 0 {
 		friction = -l.slidingDown
 	}
-	return v.torqueConstant*w.current + w.known + l.mass*w.perKG - friction*w.bump - v.viscous*w.speed - l.inertia*w.accel
+	return v.torqueConstant*(w.current+v.late*w.slide) + w.known + l.mass*w.perKG - friction*w.bump - v.viscous*w.speed - l.inertia*w.accel
 }

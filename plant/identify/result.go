@@ -185,6 +185,7 @@ func (f *fitted) ratio(g *gathered) *Ratio {
 const (
 	largeFactor = 10   // of the residuals over the noise at standstill
 	unlikely    = 1e-4 // probability
+	leastLate   = 5e-4 // s, of a current that is recorded late
 	lags        = 10   // of the test of whiteness, and at most a fifth of the residuals
 )
 
@@ -206,6 +207,13 @@ func (r *Result) warn(f *fitted, g *gathered) {
 		case p.Whiteness < unlikely:
 			r.Warnings = append(r.Warnings, fmt.Sprintf("the residuals of %s hang together (probability %.2g by chance): %s", p.Name, p.Whiteness, advice))
 		}
+	}
+	if v := f.late("", true); v.Standing == Fitted && (v.Low > leastLate || v.High < -leastLate) {
+		first, second := "current", "position"
+		if v.Value < 0 {
+			first, second = second, first
+		}
+		r.Warnings = append(r.Warnings, fmt.Sprintf("the %s seems to be recorded %.3g ms later than the %s, which is accounted for in the motion and not in a stop; correct it with --late", first, 1000*math.Abs(v.Value), second))
 	}
 	if b := &g.rig.Brake2; b.Exists() && len(f.m.presses)+len(f.m.stops) > 0 {
 		r.Warnings = append(r.Warnings, "the axis has two brakes: the values of the brake are those of all that are closed in the recording; record a press and a stop with one brake alone")

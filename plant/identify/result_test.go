@@ -182,6 +182,26 @@ func TestWrongModelWarns(t *testing.T) {
 	assert.Empty(t, result.Warnings, "with the counterbalance in the rig the model is right")
 }
 
+// A current that was recorded late is found and said; it does not bias the inertia.
+func TestLateCurrentIsFound(t *testing.T) {
+	truth := screwAxis()
+	rec := recorded(&truth, 1, manoeuvres(&truth)[:5])
+	current := rec.Channels[1].Values
+	copy(current[2:], append([]float64(nil), current...))
+	result, err := Identify(t.Context(), []*recording.Recording{rec}, &truth, Options{})
+	require.NoError(t, err)
+	for _, v := range result.Values {
+		switch key(&v) {
+		case "lateness of the current":
+			holds(t, 0.004, v)
+		case "inertia at the motor shaft":
+			assert.InEpsilon(t, plant.Derive(&truth).InertiaKGM2, v.Value, 0.003)
+		}
+	}
+	require.Len(t, result.Warnings, 1)
+	assert.Regexp(t, `^the current seems to be recorded (3\.9|4)\d* ms later than the position, .* --late$`, result.Warnings[0])
+}
+
 // Pieces of the user replace those that are found.
 func TestGivenPieces(t *testing.T) {
 	truth := screwAxis()

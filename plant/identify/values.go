@@ -10,6 +10,7 @@ import (
 // values are the values of the equations at one point of the fit, SI units at the motor shaft.
 type values struct {
 	torqueConstant float64 // N·m per A rms
+	late           float64 // s, of the current behind the angle
 	viscous        float64 // N·m·s
 	inertia        float64 // kg·m², with the first load
 	loads          []load
@@ -36,6 +37,7 @@ const (
 	sliding
 	viscous
 	loss // of the transmission: 1/η − 1
+	late // of the current behind the angle, s
 	stiffness
 	play
 	breakaway
@@ -49,7 +51,7 @@ const (
 // spread gives the equations their values for one point of the fit.
 func (m *model) spread(x []float64) *values {
 	v := &values{
-		torqueConstant: x[torqueConstant], viscous: x[viscous], inertia: x[inertia],
+		torqueConstant: x[torqueConstant], late: x[late], viscous: x[viscous], inertia: x[inertia],
 		stiffness: x[stiffness], play: x[play], breakaway: x[breakaway], guideStiffness: x[guideStiffness],
 		responseDelay: x[responseDelay], riseTime: x[riseTime], brakeSliding: x[brakeSliding],
 		loads: make([]load, m.loads),
