@@ -21,6 +21,7 @@ type Test struct {
 	Verdict   string
 	WindowDeg float64 // of the judge; 0: not known
 	Figures   evaluate.Figures
+	Figures2  *evaluate.Figures // what the checks show of a second brake; nil without one
 }
 
 // Period is which tests of a history count.
@@ -193,7 +194,7 @@ func (h *History) Series(limits map[string]*Limit) []Series {
 	for _, q := range Quantities() {
 		s := Series{Quantity: q, Limit: limits[q.Name]}
 		for i := h.Since; i < len(h.Tests); i++ {
-			if value, ok := q.value(&h.Tests[i].Figures); ok {
+			if value, ok := q.value(&h.Tests[i]); ok {
 				s.Times, s.Values = append(s.Times, h.Place(i)), append(s.Values, value)
 			}
 		}

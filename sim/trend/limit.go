@@ -21,7 +21,7 @@ func AtMost(value float64, from string) *Limit { return &Limit{math.Inf(-1), val
 func (l *Limit) passed(value float64) bool { return value >= l.High || value <= l.Low }
 
 // ParseLimit reads QUANTITY=VALUE, an upper limit, or QUANTITY=LOW..HIGH, of which one end may be left out.
-// The quantities are those with that name, with or without a direction.
+// The quantities are those with that name, with or without brake and direction.
 func ParseLimit(text string) (quantities []string, l *Limit, err error) {
 	name, value, ok := strings.Cut(text, "=")
 	if !ok {
@@ -29,13 +29,15 @@ func ParseLimit(text string) (quantities []string, l *Limit, err error) {
 	}
 	names := []string{}
 	for _, q := range Quantities() {
-		names = append(names, q.Of, q.Name)
+		if !slices.Contains(names, q.Of) {
+			names = append(names, q.Of)
+		}
 		if name == q.Name || name == q.Of {
 			quantities = append(quantities, q.Name)
 		}
 	}
 	if len(quantities) == 0 {
-		return nil, nil, fmt.Errorf("%q is no quantity; must be one of %s", name, strings.Join(slices.Compact(names), ", "))
+		return nil, nil, fmt.Errorf("%q is no quantity; must be one of %s, or the name of one direction or brake", name, strings.Join(names, ", "))
 	}
 	l = &Limit{Low: math.Inf(-1), High: math.Inf(1), From: "--limit"}
 	low, high, ranged := strings.Cut(value, "..")

@@ -134,7 +134,7 @@ func TestAnySeries(t *testing.T) {
 func TestLimits(t *testing.T) {
 	names, l, err := trend.ParseLimit("movement_deg=0.8")
 	require.NoError(t, err)
-	assert.Equal(t, []string{"movement_down_deg", "movement_up_deg"}, names)
+	assert.Equal(t, []string{"movement_down_deg", "movement_up_deg", "brake_2_movement_down_deg", "brake_2_movement_up_deg"}, names)
 	assert.Equal(t, 0.8, l.High)
 	names, l, err = trend.ParseLimit("holding_rms_a=3..6.5")
 	require.NoError(t, err)
@@ -177,10 +177,15 @@ func TestHistory(t *testing.T) {
 	assert.Equal(t, "2026-01-12", h.Moment(7).Date)
 	assert.Empty(t, h.Notes)
 
+	moved := 0.02
+	all[1].Figures2 = &evaluate.Figures{MovementUpDeg: &moved}
 	h, err = trend.NewHistory(all, trend.Period{ByNumber: true})
 	require.NoError(t, err)
 	assert.InDeltaSlice(t, []float64{60, 50, 40, 70}, h.Series(nil)[4].Values, 1e-12)
 	assert.Equal(t, trend.Moment{At: 4}, *h.Moment(4))
+	second := h.Series(nil)[10]
+	assert.Equal(t, "brake_2_movement_up_deg", second.Quantity.Name)
+	assert.Equal(t, [][]float64{{2}, {0.02}}, [][]float64{second.Times, second.Values})
 	assert.Len(t, h.Notes, 1)
 
 	same := tests(0.04, 0.05, 0.06)

@@ -23,6 +23,7 @@ type object struct {
 	Date    string          `json:"date"`
 	Verdict string          `json:"verdict"`
 	Figures json.RawMessage `json:"figures"`
+	Second  json.RawMessage `json:"figures_brake_2"`
 	Checks  []struct {
 		Movement *evaluate.MovementMargin `json:"movement"`
 	} `json:"checks"`
@@ -80,18 +81,31 @@ func (r *reader) next(d *json.Decoder, name, path string) error {
 		return errors.New("is not what evaluate --json prints: rig, sha256, figures or sources is missing")
 	}
 	e := &evaluate.Evaluation{Rig: o.Rig, SHA256: o.SHA256, Date: o.Date, Verdict: o.Verdict}
-	figures := json.NewDecoder(bytes.NewReader(o.Figures))
-	figures.DisallowUnknownFields()
-	if err := figures.Decode(&e.Figures); err != nil {
-		return fmt.Errorf("has figures that version %s does not know, it was made by %s: %w; evaluate the recording again", command.Version(), o.Version, err)
+	if err := readFigures(o.Figures, o.Version, &e.Figures); err != nil {
+		return err
 	}
-	for _, f := range evaluate.FigureList() {
-		if x := f.Value(&e.Figures); x != nil && math.Abs(*x) > mostOfFigure {
-			return fmt.Errorf("%s is %g %s; must be at most %g %s", f.Name, *x, f.Unit, mostOfFigure, f.Unit)
+	if len(o.Second) > 0 && string(o.Second) != "null" {
+		e.Figures2 = &evaluate.Figures{}
+		if err := readFigures(o.Second, o.Version, e.Figures2); err != nil {
+			return err
 		}
 	}
 	for _, c := range o.Checks {
 		e.Checks = append(e.Checks, evaluate.Check{Movement: c.Movement})
 	}
 	return r.add(name, path, e, o.Origin)
+}
+
+func readFigures(text json.RawMessage, version string, to *evaluate.Figures) error {
+	d := json.NewDecoder(bytes.NewReader(text))
+	d.DisallowUnknownFields()
+	if err := d.Decode(to); err != nil {
+		return fmt.Errorf("has figures that version %s does not know, it was made by %s: %w; evaluate the recording again", command.Version(), version, err)
+	}
+	for _, f := range evaluate.FigureList() {
+		if x := f.Value(to); x != nil && math.Abs(*x) > mostOfFigure {
+			return fmt.Errorf("%s is %g %s; must be at most %g %s", f.Name, *x, f.Unit, mostOfFigure, f.Unit)
+		}
+	}
+	return nil
 }

@@ -172,6 +172,7 @@ func TestNotes(t *testing.T) {
 	texts["week-01.json"] = evaluated(t, 1, func(e *evaluate.Evaluation, _ *command.Origin) { e.Date = "2026-01-05" })
 	texts["week-02.json"] = evaluated(t, 2, func(e *evaluate.Evaluation, from *command.Origin) {
 		from.Version, e.Checks[0].Movement.WindowDeg = "v0.1", 1
+		e.Figures2 = &evaluate.Figures{MovementUpDeg: e.Figures.MovementDownDeg}
 	})
 	texts["week-03-2026-03-01.json"] = evaluated(t, 7, func(e *evaluate.Evaluation, _ *command.Origin) { e.Date = "" })
 	texts["copy.json"] = texts["week-00.json"]
@@ -181,6 +182,7 @@ func TestNotes(t *testing.T) {
 	for _, wants := range []string{
 		"week-00.json is of the same recording as", "tests with the date of another one: 1", "evaluated by 2 versions", "the window of the judge was not the same",
 		"the date of 1 test is that in the name of the file", "5 tests, 5 proven; from 2026-01-05 to 2026-03-01",
+		"brake_2_movement_up_deg watch: more tests are needed: there are 1,",
 	} {
 		assert.Contains(t, text, wants)
 	}
