@@ -76,7 +76,6 @@ func (g *gathered) model() *model {
 // start gives the values of the motion their first ones.
 func (m *model) start(g *gathered) {
 	r, first := m.rig, g.closed[0]
-	d := plant.Derive(r)
 	m.unknowns = make([]unknown, named, named+m.loads)
 	for i := range m.unknowns {
 		m.unknowns[i].name = nameOf(i)
@@ -102,13 +101,7 @@ func (m *model) start(g *gathered) {
 	set(loss, 1/r.Transmission.Efficiency-1, 0.1, moves && m.loads > 1, false)
 	set(late, 0, 1e-3, moves, false)
 	m.priors = append(m.priors, prior{late, 0, lateKnown})
-	set(stiffness, d.BrakeStiffness, 0, false, true)
-	set(play, r.Brake.PlayDeg*math.Pi/180, 1e-4, false, false)
-	set(breakaway, max(first.SlidingNM*1.3, 1e-3), 0, false, true)
-	set(guideStiffness, max(d.GuideStiffness, d.BrakeStiffness/1000), 0, false, true)
-	set(responseDelay, r.Brake.ResponseDelay.Seconds(), 0, false, true)
-	set(riseTime, r.Brake.RiseTime.Seconds(), 0, false, true)
-	set(brakeSliding, slidingOf(r)*r.Brake.Condition, 0, false, true)
+	m.startBrake(set, &first)
 	for i, c := range g.closed {
 		mass := c.MassKG
 		if g.massKG > 0 {
@@ -123,6 +116,19 @@ func (m *model) start(g *gathered) {
 	set(sliding, 0, max(first.SlidingNM, 1e-3), moves, false)
 	l := m.load(m.full(m.startPoint()), m.unknowns[named].start)
 	m.unknowns[sliding].start = first.SlidingNM*scale - (l.slidingUp+l.slidingDown)/2
+}
+
+// startBrake gives the values of press and stop their first ones from the rig. Nothing of them is free yet.
+func (m *model) startBrake(set func(i int, start, scale float64, free, log bool), first *Closed) {
+	r := m.rig
+	d := plant.Derive(r)
+	set(stiffness, d.BrakeStiffness, 0, false, true)
+	set(play, r.Brake.PlayDeg*math.Pi/180, 1e-4, false, false)
+	set(breakaway, max(first.SlidingNM*1.3, 1e-3), 0, false, true)
+	set(guideStiffness, max(d.GuideStiffness, d.BrakeStiffness/1000), 0, false, true)
+	set(responseDelay, r.Brake.ResponseDelay.Seconds(), 0, false, true)
+	set(riseTime, r.Brake.RiseTime.Seconds(), 0, false, true)
+	set(brakeSliding, slidingOf(r)*r.Brake.Condition, 0, false, true)
 }
 
 func slidingOf(r *plant.Rig) float64 {
