@@ -3,6 +3,7 @@ package identify
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"holdbench/plant"
 )
@@ -97,7 +98,8 @@ func (m *model) start(g *gathered) {
 	set(torqueConstant, constant, constant, g.massKG > 0 && moves, false)
 	scale := constant / (r.Motor.TorqueConstant * r.Motor.TorqueFactor)
 	set(inertia, first.Inertia*scale, first.Inertia, moves, false)
-	set(viscous, first.ViscousNMS*scale, max(first.SlidingNM/100, 1e-6), moves, false)
+	both := moves && g.both() // else load and friction are one sum, and friction stays that of the rig
+	set(viscous, first.ViscousNMS*scale, max(first.SlidingNM/100, 1e-6), both, false)
 	set(loss, 1/r.Transmission.Efficiency-1, 0.1, moves && m.loads > 1, false)
 	set(late, 0, 1e-3, moves, false)
 	m.priors = append(m.priors, prior{late, 0, lateKnown})
@@ -113,9 +115,14 @@ func (m *model) start(g *gathered) {
 		at := m.add(ofMotion, fmt.Sprintf("mass %d", i+1), mass, max(1, math.Abs(mass)))
 		m.unknowns[at].free = moves && (g.massKG == 0 || i > 0)
 	}
-	set(sliding, 0, max(first.SlidingNM, 1e-3), moves, false)
+	set(sliding, 0, max(first.SlidingNM, 1e-3), both, false)
 	l := m.load(m.full(m.startPoint()), m.unknowns[named].start)
 	m.unknowns[sliding].start = first.SlidingNM*scale - (l.slidingUp+l.slidingDown)/2
+}
+
+// both is whether there is travel up and down with one of the loads.
+func (g *gathered) both() bool {
+	return slices.ContainsFunc(g.closed, func(c Closed) bool { return c.Pairs > 0 })
 }
 
 // startBrake gives the values of press and stop their first ones from the rig. Nothing of them is free yet.

@@ -82,7 +82,7 @@ func (f *fitted) motionValues(g *gathered) []Value {
 		f.value(Value{Path: "guide.sliding_nm", Name: "sliding friction of the guide", Source: source, By: byTravel}, f.of(of(sliding)), pairs),
 		f.value(Value{Path: "guide.viscous_nm_s", Name: "viscous friction", Source: source, By: byTwoSpeeds}, f.of(of(viscous)), moves && g.speeds()),
 		f.value(Value{Name: "inertia at the motor shaft", Unit: "kg·m²", Source: source, By: byAccelerate}, f.of(of(inertia)), moves),
-		f.value(Value{Path: "motor.inertia_kg_m2", Name: "inertia of the motor, as the rest", Source: source, By: byAccelerate}, f.of(own), moves),
+		f.value(Value{Path: "motor.inertia_kg_m2", Name: "inertia of the motor, as the rest", Source: source, By: byTravel}, f.of(own), pairs),
 		f.late(source, moves),
 		f.value(Value{Path: "motor.torque_constant_nm_per_rms_a", Name: "torque constant", Source: source, By: byMass}, f.of(constant), f.m.unknowns[torqueConstant].free),
 		f.value(Value{Path: "transmission.efficiency", Name: "efficiency", Source: source, By: byTwoLoads}, f.of(func(x []float64) float64 { return 1 / (1 + x[loss]) }), f.m.unknowns[loss].free),

@@ -144,7 +144,7 @@ func TestNotTold(t *testing.T) {
 	}{
 		{
 			"travel up alone", []phase{all[0], all[1]}, []string{"inertia at the motor shaft"},
-			map[string]string{"load.mass_kg": byTravel, "guide.sliding_nm": byTravel, "brake.wind_up_deg": byPress, "brake.rise_time": byFastStop},
+			map[string]string{"load.mass_kg": byTravel, "guide.sliding_nm": byTravel, "motor.inertia_kg_m2": byTravel, "brake.wind_up_deg": byPress, "brake.rise_time": byFastStop},
 		},
 		{
 			"one speed", all[:3], []string{"load.mass_kg", "inertia at the motor shaft"},

@@ -54,7 +54,8 @@ func slowPieces(k *track, pieces []Piece, load int, r *plant.Rig, constant float
 
 // closedForm computes the closed forms of the pieces with one load.
 func closedForm(travels []slow, windows []window, load int, constant float64, r *plant.Rig) Closed {
-	c := Closed{MassKG: r.Load.MassKG, SlidingNM: plant.Derive(r).GuideSlidingNM, Inertia: plant.Derive(r).InertiaKGM2}
+	d := plant.Derive(r)
+	c := Closed{MassKG: r.Load.MassKG, SlidingNM: (d.GuideSlidingNM + d.GuideLoweringNM) / 2, ViscousNMS: r.Guide.ViscousNMS, Inertia: d.InertiaKGM2}
 	mass, half, speeds := pairs(travels, load)
 	if c.Pairs = len(half); c.Pairs > 0 {
 		c.MassKG = mean(mass)
