@@ -47,6 +47,8 @@ type anyWay struct {
 	to, label string
 	except    []string // states that it does not leave
 	only      []string // states that it leaves, where these are fewer
+
+	numberOnly bool // the rest is in the table of transitions
 }
 
 // diagramOf arranges a sequence, or one group of it.
@@ -149,6 +151,14 @@ func (d *diagram) anyWays(p *sequence.Program) {
 		}
 		d.any = append(d.any, w)
 	}
+}
+
+// text is what stands behind the state that it leads to.
+func (w *anyWay) text() string {
+	if w.numberOnly {
+		return w.label
+	}
+	return w.label + "; " + w.from()
 }
 
 // from says which states a transition from any state leaves.

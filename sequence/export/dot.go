@@ -16,6 +16,11 @@ func DOT(p *sequence.Program, h Heading, group string) (string, error) {
 	if err != nil {
 		return "", err
 	}
+	return d.dot(h), nil
+}
+
+// dot writes the graph.
+func (d *diagram) dot(h Heading) string {
 	var b strings.Builder
 	for _, line := range h.lines(d.name + ": " + d.note) {
 		b.WriteString(strings.TrimRight("// "+strings.Join(strings.Fields(line), " "), " ") + "\n")
@@ -31,7 +36,7 @@ func DOT(p *sequence.Program, h Heading, group string) (string, error) {
 	d.dotAny(&b)
 	d.dotOrder(&b)
 	b.WriteString("}\n")
-	return b.String(), nil
+	return b.String()
 }
 
 // dotGroup writes a group as columns of states. The text of an arrow is a node in its middle: nodes do not
@@ -93,8 +98,7 @@ func (n *boxed) dot(b *strings.Builder) {
 	case n.end != sequence.EndNone:
 		title += " (end: " + n.end.String() + ")"
 	}
-	title = "<b>" + title + "</b>"
-	fmt.Fprintf(b, "    %s [label=<<table border=\"%d\" cellborder=\"0\" cellspacing=\"0\" cellpadding=\"3\" bgcolor=\"%s\"><tr><td>%s</td></tr>", dotText(n.name), border, fill, title)
+	fmt.Fprintf(b, "    %s [label=<<table border=\"%d\" cellborder=\"0\" cellspacing=\"0\" cellpadding=\"3\" bgcolor=\"%s\"><tr>%s</tr>", dotText(n.name), border, fill, titleCell(title))
 	if n.note != "" {
 		dotRow(b, "center", 46, n.note) //nolint:misspell // the word of the language
 	}
@@ -110,6 +114,12 @@ func (n *boxed) dot(b *strings.Builder) {
 // widestFont is the mean width of a letter in the widest of the fonts that may stand in for Helvetica,
 // as a share of the size, so that text stays within its box.
 const widestFont = 0.58
+
+// titleCell is a cell with a title in bold letters of 11 points, which are wider still.
+func titleCell(escaped string) string {
+	const widestBold = 0.7
+	return fmt.Sprintf(`<td width="%d"><b>%s</b></td>`, int(float64(len([]rune(html.UnescapeString(escaped)))*11)*widestBold), escaped)
+}
 
 // rowSize is the size of the letters of a row, in points.
 const rowSize = 9
@@ -136,10 +146,10 @@ func (d *diagram) dotAny(b *strings.Builder) {
 	if len(d.any) == 0 {
 		return
 	}
-	b.WriteString(`  "from any state" [label=<<table border="1" cellborder="0" cellspacing="0" cellpadding="3" style="dashed"><tr><td><b>from any state, before the transitions of the state</b></td></tr>`)
+	b.WriteString(`  "from any state" [label=<<table border="1" cellborder="0" cellspacing="0" cellpadding="3" style="dashed"><tr>` + titleCell("from any state, before the transitions of the state") + `</tr>`)
 	for i := range d.any {
 		w := &d.any[i]
-		dotRow(b, "left", 130, "→ "+w.to+": "+w.label+"; "+w.from())
+		dotRow(b, "left", 130, "→ "+w.to+": "+w.text())
 	}
 	b.WriteString("</table>>]\n")
 }

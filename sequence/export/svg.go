@@ -23,10 +23,26 @@ var drawing sync.Mutex
 
 // SVG draws the graph of [DOT].
 func SVG(ctx context.Context, p *sequence.Program, h Heading, group string) ([]byte, error) {
-	text, err := DOT(p, h, group)
+	d, err := diagramOf(p, group)
 	if err != nil {
 		return nil, err
 	}
+	return d.svg(ctx, p, h)
+}
+
+// Overview draws a group with the numbers of its transitions alone, so that 45 states can be read on a sheet
+// beside the table of transitions.
+func Overview(ctx context.Context, p *sequence.Program, h Heading, group string) ([]byte, error) {
+	d, err := diagramOf(p, group)
+	if err != nil {
+		return nil, err
+	}
+	d.numbersOnly()
+	return d.svg(ctx, p, h)
+}
+
+func (d *diagram) svg(ctx context.Context, p *sequence.Program, h Heading) ([]byte, error) {
+	text := d.dot(h)
 	drawing.Lock()
 	defer drawing.Unlock()
 	g, err := graphviz.New(ctx)

@@ -69,9 +69,14 @@ func (s *Sequence) Draw(ctx context.Context, version string) error {
 		if err != nil {
 			return err
 		}
+		brief, err := export.Overview(ctx, program, heading, group)
+		if err != nil {
+			return err
+		}
 		f := Figure{Caption: "states of the group " + group, Plate: true}
-		f.Drawing = inline(drawn, "d"+strconv.Itoa(s.Number)+group+"-", s.name()+": "+f.Caption)
-		f.Tiles = tiles(f.Drawing, f.Caption)
+		name := strconv.Itoa(s.Number) + group + "-"
+		f.Drawing = inline(drawn, "d"+name, s.name()+": "+f.Caption)
+		f.Paper = inline(smaller(brief), "o"+name, s.name()+": "+f.Caption+", by the numbers of the transitions")
 		s.Diagrams = append(s.Diagrams, f)
 	}
 	return nil
@@ -121,7 +126,7 @@ func (in *Input) sequencesTable() Table {
 // judgesTable lists the data of the judge and of the stop functions, rig by rig, as their documents have them.
 func (in *Input) judgesTable() Table {
 	t := Table{
-		Caption: "judge and stop functions, by rig",
+		Caption: "judge and stop functions, by rig", Class: half(len(in.Rigs) <= 2),
 		Columns: heads("value"),
 		Notes:   []string{"A test case that sets another value says so under its values set."},
 	}
@@ -180,18 +185,18 @@ func (r *Rig) section() *Section {
 	}
 	p.Tables = append(p.Tables, r.settings())
 	for _, section := range r.Sized.Sections {
-		t := Table{Class: "sizing", Caption: section.Name, Columns: heads("figure", ">value", "formula and inputs", "source", "margin and present value")}
+		t := Table{Class: "sizing screen", Caption: section.Name, Columns: heads("figure", ">value", "formula and inputs", "source", "margin and present value")}
 		for i := range section.Lines {
 			l := &section.Lines[i]
 			t.addCells(Cell{Text: l.Name}, Cell{Text: valueText(l)}, Cell{Text: formulaText(l)}, Cell{Text: l.Source}, marginCell(l))
 		}
-		p.Tables = append(p.Tables, t)
+		p.Tables = append(p.Tables, t, t.listed())
 	}
 	return p
 }
 
 func (r *Rig) settings() Table {
-	t := Table{Caption: "values to set", Columns: heads("key", ">now", ">sized", "unit", "origin")}
+	t := Table{Caption: "values to set", Class: half(true), Columns: heads("key", ">now", ">sized", "unit", "origin")}
 	for _, s := range r.Sized.Settings {
 		t.add(s.Key, cmp.Or(s.Now, "–"), s.Value, s.Unit, cmp.Or(s.Origin, "worked out"))
 	}
@@ -275,10 +280,7 @@ func (s *Sequence) section() *Section {
 	p.Notes = append(p.Notes, values)
 	p.Figures = s.Diagrams
 	for _, t := range export.Tables(program, s.Sized) {
-		made := Table{Caption: t.Title}
-		if len(t.Columns) > mostColumns {
-			made.Class = "grid"
-		}
+		made := Table{Caption: t.Title, Class: "screen"}
 		for _, c := range t.Columns {
 			made.Columns = append(made.Columns, Column{Name: c})
 		}
@@ -289,7 +291,26 @@ func (s *Sequence) section() *Section {
 			}
 			made.add(cells...)
 		}
-		p.Tables = append(p.Tables, made)
+		if len(t.Columns) > mostColumns {
+			made.Class += " grid"
+		}
+		p.Tables = append(p.Tables, made, made.listed())
 	}
 	return p
+}
+
+// listed is a table for paper, where most cells of a wide one would be empty: each row with what stands in it,
+// behind the name of the column, in two columns of the sheet.
+func (t *Table) listed() Table {
+	list := Table{Caption: t.Caption, Class: "listed paper half", Columns: heads(t.Columns[0].Name, "what stands in its row")}
+	for _, row := range t.Rows {
+		var parts []string
+		for i, c := range row[1:] {
+			if c.Text != "" {
+				parts = append(parts, t.Columns[i+1].Name+": "+c.Text)
+			}
+		}
+		list.addCells(Cell{Text: row[0].Text}, Cell{Text: strings.Join(parts, "; "), Tone: row[len(row)-1].Tone})
+	}
+	return list
 }

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"html"
 	"html/template"
-	"math"
 	"regexp"
 	"strconv"
 )
@@ -24,41 +23,20 @@ func inline(svg []byte, prefix, label string) template.HTML {
 	return template.HTML(bytes.TrimSpace(svg)) //nolint:gosec // drawn by Graphviz, which escapes its texts; a test has markup in them
 }
 
-// A tile of paper in points, and the least size at which a drawing is printed: letters of 9 points come
-// out at 5.6.
-const (
-	tileWide  = 500.0
-	tileTall  = 660.0
-	tileScale = 0.62
-)
+// paperScale is that of a drawing on paper: letters of 9 points come out at 5, or a little less in a wide one.
+const paperScale = 0.55
 
-// tiles are the parts of a drawing for sheets of paper, row by row, where the whole would be too small to
-// be read on one: each shows a part of the drawing of the page, with some overlap. None if one sheet is enough.
-func tiles(drawn template.HTML, label string) []Tile {
-	box := regexp.MustCompile(`viewBox="0\.00 0\.00 ([0-9.]+) ([0-9.]+)"`).FindStringSubmatch(string(drawn))
-	inner := regexp.MustCompile(`<g id="([^"]*)" class="graph"`).FindStringSubmatch(string(drawn))
-	if box == nil || inner == nil {
-		return nil
+// smaller gives a drawing its size on paper.
+func smaller(svg []byte) []byte {
+	size := regexp.MustCompile(`<svg width="([0-9.]+)pt" height="([0-9.]+)pt"`)
+	found := size.FindSubmatch(svg)
+	if found == nil {
+		return svg
 	}
-	wide, errW := strconv.ParseFloat(box[1], 64)
-	tall, errT := strconv.ParseFloat(box[2], 64)
-	if errW != nil || errT != nil || math.Min(tileWide/wide, tileTall/tall) >= tileScale {
-		return nil
+	wide, errW := strconv.ParseFloat(string(found[1]), 64)
+	tall, errH := strconv.ParseFloat(string(found[2]), 64)
+	if errW != nil || errH != nil {
+		return svg
 	}
-	columns, rows := math.Ceil(wide*tileScale/tileWide), math.Ceil(tall*tileScale/tileTall)
-	scale := math.Min(1, math.Min(columns*tileWide/wide, rows*tileTall/tall))
-	const overlap = 0.03
-	var list []Tile
-	for row := range int(rows) {
-		for column := range int(columns) {
-			w, h := wide/columns, tall/rows
-			x, y := w*(float64(column)-overlap), h*(float64(row)-overlap)
-			w, h = w*(1+2*overlap), h*(1+2*overlap)
-			caption := fmt.Sprintf("%s, row %d of %d, column %d of %d", label, row+1, int(rows), column+1, int(columns))
-			list = append(list, Tile{caption, template.HTML(fmt.Sprintf( //nolint:gosec // numbers, a name of ours and an escaped label
-				`<svg role="img" aria-label="%s" width="%.0fpt" height="%.0fpt" viewBox="%.1f %.1f %.1f %.1f"><use href="#%s"/></svg>`,
-				html.EscapeString(caption), w*scale/(1+2*overlap), h*scale/(1+2*overlap), x, y, w, h, inner[1]))})
-		}
-	}
-	return list
+	return size.ReplaceAll(svg, fmt.Appendf(nil, `<svg width="%.0fpt" height="%.0fpt"`, paperScale*wide, paperScale*tall))
 }

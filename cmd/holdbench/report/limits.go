@@ -9,7 +9,7 @@ import (
 
 // limits are the expectations with what was simulated and room for what is measured, then what has no limit.
 func (r *Run) limits() Table {
-	t := Table{Class: "limits", Columns: heads("quantity", "limit", "simulated", "met", "measured")}
+	t := Table{Class: "limits half", Columns: heads("quantity", "limit", "simulated", "met", "measured")}
 	done := map[string]bool{}
 	for _, e := range r.Result.Expectations {
 		done[e.Name] = true
@@ -17,7 +17,7 @@ func (r *Run) limits() Table {
 		if !e.Met {
 			met = Cell{Text: "NO", Tone: "bad"}
 		}
-		t.addCells(Cell{Text: quantityName(e.Name)}, Cell{Text: wanted(&e)}, Cell{Text: page.CleanLine(e.Got)}, met, r.measured(e.Name))
+		t.addCells(Cell{Text: quantityName(e.Name)}, Cell{Text: wanted(&e)}, Cell{Text: simulated(&e)}, met, r.measured(e.Name))
 	}
 	for _, f := range r.figures() {
 		if !done[f.name] {
@@ -99,6 +99,17 @@ func wanted(e *sim.Expectation) string {
 		return "at most " + page.CleanLine(e.Want)
 	}
 	return page.CleanLine(e.Want)
+}
+
+// longText is how long a result is at least that is not said twice.
+const longText = 20
+
+// simulated is the result of an expectation in words; a long one that is its limit is not said again.
+func simulated(e *sim.Expectation) string {
+	if e.Got == e.Want && len(e.Got) >= longText {
+		return "the same"
+	}
+	return page.CleanLine(e.Got)
 }
 
 type figure struct{ name, value string }

@@ -76,17 +76,11 @@ type Figure struct {
 	Drawing template.HTML
 	Plate   bool // it has colours of its own, and needs white paper below
 	Notes   []string
-	Tiles   []Tile // that take its place on paper, where it would be too small there
+	Paper   template.HTML // that takes its place on paper, where it would be too small; empty for the same
 }
 
 // Listing is the text of a document.
 type Listing struct{ Caption, Text string }
-
-// Tile is a part of a drawing on a sheet of its own.
-type Tile struct {
-	Caption string
-	Drawing template.HTML
-}
 
 // CasePage is one test case.
 type CasePage struct {
@@ -124,7 +118,7 @@ func breakable(text string) template.HTML {
 	return template.HTML(strings.NewReplacer("_", "_<wbr>", "/", "/<wbr>").Replace(template.HTMLEscapeString(text))) //nolint:gosec // escaped
 }
 
-// quoted is a text in a style sheet: all but letters, digits and blanks by their numbers, so that nothing ends it.
+// quoted is a text in a style sheet: all but letters, digits and blanks by their numbers, each with the blank that ends it, so that nothing ends it.
 func quoted(text string) template.CSS {
 	var b strings.Builder
 	for _, r := range text {
@@ -132,7 +126,7 @@ func quoted(text string) template.CSS {
 			b.WriteRune(r)
 			continue
 		}
-		fmt.Fprintf(&b, `\%06x`, r)
+		fmt.Fprintf(&b, `\%x `, r)
 	}
 	return template.CSS(`"` + b.String() + `"`) //nolint:gosec // escaped
 }
@@ -169,6 +163,14 @@ func heads(names ...string) []Column {
 		}
 	}
 	return list
+}
+
+// half is the class of a narrow table, which paper has in two columns.
+func half(narrow bool) string {
+	if narrow {
+		return "half"
+	}
+	return ""
 }
 
 // add adds a row of texts.

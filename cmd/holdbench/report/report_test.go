@@ -12,6 +12,7 @@ import (
 	"holdbench/plant"
 	"holdbench/plant/recording"
 	"holdbench/sequence"
+	"holdbench/sim"
 	"holdbench/sim/probe"
 )
 
@@ -130,4 +131,26 @@ func TestStudiesOfSomethingElse(t *testing.T) {
 		"the life l.json: of other documents, of the rig kiln-gate, which is not in this record",
 		"the probe p.json tried some faults or some states only: every fault in every state stays open",
 	}, got)
+}
+
+// Nothing that stands in a wide table is missing in its form for paper, and no empty cell is in it.
+func TestListedHasAllCells(t *testing.T) {
+	wide := Table{Caption: "transitions", Columns: heads("number", "from", "when", "cause")}
+	wide.addCells(Cell{Text: "T1.1"}, Cell{Text: "ready"}, Cell{}, Cell{Text: "slipped", Tone: "bad"})
+	list := wide.listed()
+	assert.Equal(t, [][]Cell{{{Text: "T1.1"}, {Text: "from: ready; cause: slipped", Tone: "bad"}}}, list.Rows)
+}
+
+// A long result that is its limit is not said twice; a short one and one that differs are.
+func TestSimulatedIsNotRepeated(t *testing.T) {
+	path := "ready → travel → clamp → press"
+	assert.Equal(t, "the same", simulated(&sim.Expectation{Want: path, Got: path}))
+	assert.Equal(t, "pass", simulated(&sim.Expectation{Want: "pass", Got: "pass"}))
+	assert.Equal(t, path, simulated(&sim.Expectation{Want: path + " → passed", Got: path}))
+}
+
+// A text in the style sheet is a text: a colon is kept, and nothing ends it.
+func TestQuotedInTheStyleSheet(t *testing.T) {
+	assert.Equal(t, `"part\3a  7"`, string(quoted("part: 7")))
+	assert.NotRegexp(t, `[<>{};]|[^\\]".`, string(quoted(`</style>"}`))[1:])
 }

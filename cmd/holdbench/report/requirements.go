@@ -82,7 +82,7 @@ func (in *Input) count(holds func(*Run) bool) int {
 func (in *Input) shownBy(holds func(*Run) bool) Cell {
 	list := in.links(holds)
 	if len(list) == 0 {
-		return Cell{Text: "no test case", Tone: "warn"}
+		return Cell{Text: "none", Tone: "warn"}
 	}
 	return Cell{Links: list}
 }
@@ -216,7 +216,7 @@ func (in *Input) sizingTable() Table {
 
 // causesTable lists how each sequence can end, and which test cases end so.
 func (in *Input) causesTable() Table {
-	t := Table{Columns: heads("sequence", "end", "cause", ">test cases", "which")}
+	t := Table{Class: half(true), Columns: heads("sequence", "end", "cause", ">test cases", "which")}
 	for _, s := range in.Sequences {
 		about := s.Logic.About()
 		for _, state := range about.States {
