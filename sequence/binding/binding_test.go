@@ -126,7 +126,7 @@ func TestTimePassesByTheClock(t *testing.T) {
 	assert.Equal(t, sequence.DriveOff, d.out.Drive)
 }
 
-// A program that counts scans is told how many have passed, those that were left out among them.
+// A program that counts scans receives how many have passed, those that were left out among them.
 func TestScansThatHavePassed(t *testing.T) {
 	t.Parallel()
 	l, _, err := binding.New(parsed(t, strings.Replace(text(t, "press.yaml"), "roles:", "scans: passed\nwatch: {counted: counted}\nroles:", 1)), "press.st",

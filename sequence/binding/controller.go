@@ -87,7 +87,7 @@ func (c *Controller) tie(in *sequence.Inputs) {
 	}
 }
 
-// mostScans is the largest number of scans that a program is told to have passed.
+// mostScans is the largest number of passed scans that a program receives.
 const mostScans = 10_000
 
 // tick takes the time of the bench, or counts scans where it is not given.

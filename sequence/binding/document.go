@@ -21,7 +21,7 @@ type Document struct {
 	Outputs Links             `yaml:"outputs"`         // by signal
 	State   State             `yaml:"state"`           //
 	Cause   *Link             `yaml:"cause,omitempty"` // why the test ended as it did
-	Scans   string            `yaml:"scans,omitempty"` // variable that is told how many scans have passed since the last one: 1, or more if some were left out
+	Scans   string            `yaml:"scans,omitempty"` // variable that receives how many scans have passed since the last one: 1, or more if some were left out
 	Start   map[string]string `yaml:"start,omitempty"` // values of variables when a run starts, where they are others than after power has come
 
 	Params Params         `yaml:"params,omitempty"`
@@ -93,7 +93,7 @@ type StateOf struct {
 	State      string `yaml:"state"`
 	Note       string `yaml:"note,omitempty"`
 	SlipsBrake bool   `yaml:"slips_brake,omitempty"` // travel against the closed brake is meant here
-	// Keep names what of watch is told when the state is entered.
+	// Keep names what of watch is kept when the state is entered.
 	Keep []string `yaml:"keep,omitempty,flow"`
 }
 

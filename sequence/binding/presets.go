@@ -48,7 +48,7 @@ func (c *checker) presets() []preset {
 	return list
 }
 
-// scans finds the variable that is told how many scans have passed.
+// scans finds the variable that receives how many scans have passed.
 func (c *checker) scans() st.Ref {
 	if c.doc.Scans == "" {
 		return st.Ref{}

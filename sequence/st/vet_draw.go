@@ -2,8 +2,8 @@ package st
 
 import "slices"
 
-// lever is an input that may have any of some values, or any number.
-type lever struct {
+// freeInput is an input that may have any of some values, or any number.
+type freeInput struct {
 	ref      Ref
 	values   []uint64
 	mates    []Ref // numbers that it is compared with
@@ -20,7 +20,7 @@ func (e *explorer) steer(p *statePlace, start *moment) {
 	}
 	p.ways[way]++
 	for _, set := range s.sets[way] {
-		if i := slices.IndexFunc(e.levers, func(l lever) bool { return upper(l.ref.path) == set.path }); i >= 0 {
+		if i := slices.IndexFunc(e.freeInputs, func(l freeInput) bool { return upper(l.ref.path) == set.path }); i >= 0 {
 			e.held[i] = bit(set.value)
 		}
 	}
@@ -62,7 +62,7 @@ func (e *explorer) begin() {
 		e.set(e.settings[e.setting])
 	}
 	share := []float64{0.2, 0.5, 0.8}[e.draw.IntN(3)]
-	for i := range e.levers {
+	for i := range e.freeInputs {
 		e.pull(i, share)
 	}
 	for range 3 {
@@ -85,18 +85,18 @@ func (e *explorer) set(r Ref) {
 
 // change draws new values for a few inputs, now and then for all.
 func (e *explorer) change() {
-	if len(e.levers) == 0 {
+	if len(e.freeInputs) == 0 {
 		return
 	}
 	if e.draw.IntN(16) == 0 {
-		for i := range e.levers {
+		for i := range e.freeInputs {
 			e.pull(i, 0.5)
 		}
 		return
 	}
 	for more := true; more; more = e.draw.IntN(3) > 0 {
-		i := e.draw.IntN(len(e.levers))
-		if e.levers[i].ref.kind == Bool {
+		i := e.draw.IntN(len(e.freeInputs))
+		if e.freeInputs[i].ref.kind == Bool {
 			e.held[i] ^= 1
 		} else {
 			e.pull(i, 0.5)
@@ -106,7 +106,7 @@ func (e *explorer) change() {
 
 // pull draws a value; a BOOL is TRUE in a share of the draws.
 func (e *explorer) pull(i int, share float64) {
-	l := &e.levers[i]
+	l := &e.freeInputs[i]
 	switch {
 	case l.ref.kind == Bool:
 		e.held[i] = bit(e.draw.Float64() < share)
@@ -123,7 +123,7 @@ func (e *explorer) pull(i int, share float64) {
 }
 
 // number is one that may decide a comparison: that of another variable, a literal, or a sum of two.
-func (e *explorer) number(l *lever) float64 {
+func (e *explorer) number(l *freeInput) float64 {
 	x := e.mate(l)
 	switch e.draw.IntN(6) {
 	case 0:
@@ -139,11 +139,11 @@ func (e *explorer) number(l *lever) float64 {
 }
 
 // near is a bound, or a number just above or below it, as for a difference that is compared with it.
-func (e *explorer) near(l *lever) float64 {
+func (e *explorer) near(l *freeInput) float64 {
 	return e.mate(l) * []float64{1, 1, 1, 0.5, 0.99, 1.01}[e.draw.IntN(6)]
 }
 
-func (e *explorer) mate(l *lever) float64 {
+func (e *explorer) mate(l *freeInput) float64 {
 	k := e.draw.IntN(len(l.mates) + len(l.literals) + 2)
 	switch {
 	case k < len(l.mates):
@@ -156,9 +156,9 @@ func (e *explorer) mate(l *lever) float64 {
 	return 0
 }
 
-// levers are the inputs of a block that may have any value. A TIME that the binding does not name is a
+// freeInputs are the inputs of a block that may have any value. A TIME that the binding does not name is a
 // setting.
-func (p *Program) levers(b *Block, o VetOptions, t *inventory) []lever {
+func (p *Program) freeInputs(b *Block, o VetOptions, t *inventory) []freeInput {
 	given := o.Inputs
 	if given == nil {
 		for _, r := range t.inputs {
@@ -167,17 +167,17 @@ func (p *Program) levers(b *Block, o VetOptions, t *inventory) []lever {
 			}
 		}
 	}
-	var list []lever
+	var list []freeInput
 	for _, in := range given {
 		if r, err := p.Find(b, in.Path); err == nil && r.kind != String && r.kind <= Enum {
-			list = append(list, p.lever(b, r, in.Values))
+			list = append(list, p.freeInput(b, r, in.Values))
 		}
 	}
 	return list
 }
 
-func (p *Program) lever(b *Block, r Ref, values []int64) lever {
-	l := lever{ref: r}
+func (p *Program) freeInput(b *Block, r Ref, values []int64) freeInput {
+	l := freeInput{ref: r}
 	for _, v := range values {
 		l.values = append(l.values, uint64(v))
 	}
@@ -194,7 +194,7 @@ func (p *Program) lever(b *Block, r Ref, values []int64) lever {
 }
 
 // compared finds the numbers that stand in an expression with an input.
-func (p *Program) compared(b *Block, l *lever) {
+func (p *Program) compared(b *Block, l *freeInput) {
 	root := b.byName[upper(pathRoot(l.ref.path))]
 	seen := map[string]bool{}
 	walkStatements(b.body, func(s statement) {
@@ -216,7 +216,7 @@ func names(e expr, v *Variable) bool {
 }
 
 // mate enters a number that an input may be compared with.
-func (p *Program) mate(b *Block, l *lever, part expr, seen map[string]bool) {
+func (p *Program) mate(b *Block, l *freeInput, part expr, seen map[string]bool) {
 	if c, ok := part.(*literal); ok && c.typ != nil && c.typ.kind.number() {
 		l.literals = append(l.literals, max(c.value.real, float64(c.value.integer)))
 	}

@@ -22,21 +22,21 @@ const (
 // explorer runs a block with inputs that it draws, from one state to the next, and looks for states
 // that are never left while the inputs stay as they are. It draws the same in each search.
 type explorer struct {
-	program  *Program
-	block    *Block
-	machine  *Machine
-	levers   []lever
-	settings []Ref
-	numbers  []Ref // of the block, for values worth trying
-	depended []stretch
-	timers   []timerPlace
-	subjects []*subject
-	begins   []moment
-	passes   func(m *Machine, inState, step time.Duration)
-	steering *steering
+	program    *Program
+	block      *Block
+	machine    *Machine
+	freeInputs []freeInput
+	settings   []Ref
+	numbers    []Ref // of the block, for values worth trying
+	depended   []stretch
+	timers     []timerPlace
+	subjects   []*subject
+	begins     []moment
+	passes     func(m *Machine, inState, step time.Duration)
+	steering   *steering
 
 	draw    *rand.Rand
-	held    []uint64 // value of each lever
+	held    []uint64 // value of each free input
 	tries   int
 	spent   int
 	since   time.Duration // in the state of the first subject
@@ -72,7 +72,7 @@ type statePlace struct {
 // search tries each state that was reached until it is found to wait, or has been tried often enough.
 func (e *explorer) search() {
 	e.draw = rand.New(rand.NewPCG(1, 2))
-	e.held = make([]uint64, len(e.levers))
+	e.held = make([]uint64, len(e.freeInputs))
 	for e.spent < mostSteps && e.open() {
 		p := e.next()
 		if e.tries%6 == 0 || p == nil {
@@ -224,8 +224,8 @@ func (e *explorer) outlast(p *statePlace) {
 // scan runs the program once, and is false where that stops it.
 func (e *explorer) scan(step time.Duration) bool {
 	m := e.machine
-	for i := range e.levers {
-		m.run.mem[e.levers[i].ref.offset] = e.held[i]
+	for i := range e.freeInputs {
+		m.run.mem[e.freeInputs[i].ref.offset] = e.held[i]
 	}
 	if !e.stands {
 		e.since += step

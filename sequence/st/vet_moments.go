@@ -83,8 +83,8 @@ func (e *explorer) restore(m *moment) {
 	copy(r.mem, m.mem)
 	r.now, e.since = m.now, m.since
 	e.machine.failure, e.forced, e.setting = nil, m.forced, m.from.setting
-	for i := range e.levers {
-		e.held[i] = r.mem[e.levers[i].ref.offset]
+	for i := range e.freeInputs {
+		e.held[i] = r.mem[e.freeInputs[i].ref.offset]
 	}
 	for _, s := range e.subjects {
 		s.last = s.now(e.machine)

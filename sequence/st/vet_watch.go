@@ -19,14 +19,14 @@ func (p *Program) explorer(b *Block, o VetOptions, waiters []*waiter) *explorer 
 			e.depended = append(e.depended, stretch{v.offset, v.offset + p.checker.slotsOf(v)})
 		}
 	}
-	for _, l := range p.levers(b, o, t) {
+	for _, l := range p.freeInputs(b, o, t) {
 		if relevant[b.byName[upper(pathRoot(l.ref.path))]] {
-			e.levers = append(e.levers, l)
+			e.freeInputs = append(e.freeInputs, l)
 		}
 	}
 	free := map[*Variable]bool{}
-	for i := range e.levers {
-		free[b.byName[upper(pathRoot(e.levers[i].ref.path))]] = true
+	for i := range e.freeInputs {
+		free[b.byName[upper(pathRoot(e.freeInputs[i].ref.path))]] = true
 	}
 	e.machine, e.steering = p.steered(b, func(v *Variable) bool {
 		return free[v] || v.Section == Input && b.byName[upper(v.Name)] != v
