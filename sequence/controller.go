@@ -117,6 +117,9 @@ func OutsideName(own string) string { return outsidePrefix + cmp.Or(own, "outsid
 // outsidePrefix begins the names of controllers outside; the names of documents have no spaces.
 const outsidePrefix = "controller "
 
+// Outside is whether it is of a controller outside the program.
+func (d *Description) Outside() bool { return strings.HasPrefix(d.Name, outsidePrefix) }
+
 // Titled is the name of a functional side with what it is: "sequence reference", or "controller outside".
 func Titled(name string) string {
 	if strings.HasPrefix(name, outsidePrefix) {

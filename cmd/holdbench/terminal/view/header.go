@@ -111,6 +111,9 @@ func (g *stage) keptParts() [][]word {
 	}
 	var awaited, others [][]word
 	for _, k := range g.Case.Sequence.Kept {
+		if g.Case.Sequence.Outside() && k.InputNumber(&g.View.In) == 0 {
+			continue // of the sequence in whose place it runs: the controller has told none
+		}
 		part := []word{{page.Plain, k.Name}, {page.Setpoint, " " + k.InputText(&g.View.In)}}
 		if g.waitsFor(k.Name) {
 			awaited = append(awaited, part)

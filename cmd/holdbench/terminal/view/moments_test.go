@@ -298,6 +298,17 @@ func TestKeptValues(t *testing.T) {
 		assert.Subset(t, whole, strings.Fields(rows(view.Header, w, 2, false, s)[1]), "no part of a value at %d", w)
 	}
 	assert.Regexp(t, `settle → close_brake, held_nm = 2\.\d+ N·m`, text(view.EventList, 120, 20, s))
+	outside, other, seen := *s, *s.Case, *s.View
+	other.Sequence = other.Sequence.InPlace("")
+	outside.Case, outside.View = &other, &seen
+	assert.Contains(t, text(view.Header, 400, 2, &outside), "held_nm 2.", "of a controller outside that tells it")
+	for _, k := range other.Sequence.Kept {
+		k.SetInputNumber(&outside.View.In, 0)
+	}
+	header := text(view.Header, 400, 2, &outside)
+	for _, k := range other.Sequence.Kept {
+		assert.NotContains(t, header, k.Name, "of a controller outside that tells none")
+	}
 	earlier := r.At(100).View()
 	s.View, s.AtHead = earlier, false
 	assert.Contains(t, text(view.Header, 400, 2, s), "held_nm 0 N·m", "before the state, back in time")
