@@ -13,6 +13,7 @@ import (
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/scenarios"
+	"holdbench/sequence"
 )
 
 // New is the command new.
@@ -30,9 +31,17 @@ does not say for certain; holdbench vet lists what is not bound.`),
 		Example: `  holdbench new suite my-hoist
   holdbench new binding hoist.st
   holdbench new binding hoist.st --block BrakeTest --out -`,
-		Args: command.NoArguments,
-		RunE: func(c *cobra.Command, _ []string) error {
-			return command.WrongUse(c, "new needs the document to write; must be rig, sequence, scenario, suite or binding")
+		Args: cobra.ArbitraryArgs,
+		RunE: func(c *cobra.Command, args []string) error {
+			const must = "must be rig, sequence, scenario, suite or binding"
+			if len(args) == 0 {
+				return command.WrongUse(c, "new needs the document to write; "+must)
+			}
+			nearest := ""
+			if kind, similar := sequence.Nearest(args[0], []string{"rig", "sequence", "scenario", "suite", "binding"}); similar {
+				nearest = fmt.Sprintf("; the nearest is %q", kind)
+			}
+			return command.WrongUse(c, "new writes no %q; %s%s", args[0], must, nearest)
 		},
 	}
 	c.AddCommand(newRigCommand(a), newSequenceCommand(a), newScenarioCommand(a), newSuiteCommand(a), newBinding(a))

@@ -79,10 +79,21 @@ func (f *startFlags) values(c *cobra.Command) (map[string]string, error) {
 // longestName keeps names short enough for a file and a heading.
 const longestName = 60
 
-// documentName is the rule for the name of a new document.
-func documentName(c *cobra.Command, name string) error {
+// documentName is the rule for the name of a new document, which is none of the built-in documents of some kinds:
+// of two with one name the built-in one would be read.
+func documentName(c *cobra.Command, name string, kinds ...scenarios.Kind) error {
 	if len(name) > longestName || !regexp.MustCompile(`^[a-z][a-z0-9]*([-_][a-z0-9]+)*$`).MatchString(name) {
 		return command.WrongUse(c, "NAME is %q; must be lower-case letters and digits with single hyphens, beginning with a letter, at most %d characters", name, longestName)
+	}
+	for _, kind := range kinds {
+		for _, e := range scenarios.Builtin(kind) {
+			switch name {
+			case e.Name:
+				return command.WrongUse(c, "NAME is %q, the name of a built-in %s, which would be read in its place; must be another name", name, kind)
+			case e.Group:
+				return command.WrongUse(c, "NAME is %q, the name of a group of built-in %ss, which would be read in its place; must be another name", name, kind)
+			}
+		}
 	}
 	return nil
 }
@@ -102,7 +113,7 @@ of a built-in rig, such as holdbench show tilt-arm.`, asked),
 	f.addSet(c)
 	f.addFile(c)
 	c.RunE = func(c *cobra.Command, args []string) error {
-		if err := documentName(c, args[0]); err != nil {
+		if err := documentName(c, args[0], scenarios.RigKind); err != nil {
 			return err
 		}
 		set, err := f.values(c)
@@ -132,7 +143,7 @@ func newSequenceCommand(a *command.App) *cobra.Command {
 	command.Complete(c, "from", command.CompleteNames(scenarios.SequenceKind))
 	f.addFile(c)
 	c.RunE = func(c *cobra.Command, args []string) error {
-		if err := documentName(c, args[0]); err != nil {
+		if err := documentName(c, args[0], scenarios.SequenceKind); err != nil {
 			return err
 		}
 		from, err := newAsker(a, given(c)).ask(c.Context(), "built-in sequence to begin with", f.from, isSequence)
@@ -193,7 +204,7 @@ them: they say what the run gave, not what is right.`, asked),
 	command.Complete(c, "fault", cobra.FixedCompletions(catalogue.Names(), cobra.ShellCompDirectiveNoFileComp))
 	f.addFile(c)
 	c.RunE = func(c *cobra.Command, args []string) error {
-		if err := documentName(c, args[0]); err != nil {
+		if err := documentName(c, args[0], scenarios.ScenarioKind); err != nil {
 			return err
 		}
 		if err := f.askScenario(c.Context(), newAsker(a, given(c))); err != nil {

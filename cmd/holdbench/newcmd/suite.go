@@ -41,7 +41,7 @@ replaced, one by one, and others stay.`, asked),
 }
 
 func writeSuite(a *command.App, c *cobra.Command, name string, f *startFlags) error {
-	if err := documentName(c, name); err != nil {
+	if err := documentName(c, name, scenarios.RigKind, scenarios.SequenceKind, scenarios.ScenarioKind); err != nil {
 		return err
 	}
 	set, err := f.values(c)
