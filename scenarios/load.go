@@ -212,7 +212,7 @@ func (c *cache) parseCaseFrom(name string, text []byte, o Overrides, read *sourc
 		own = own || ownStates
 		read.replaced()
 	}
-	o.dropOwn(&sc, own)
+	notApplied := o.dropOwn(&sc, own, logic)
 	if sc.Set == nil {
 		sc.Set = map[string]string{}
 	}
@@ -225,23 +225,25 @@ func (c *cache) parseCaseFrom(name string, text []byte, o Overrides, read *sourc
 	}
 	ready, warnings, err := sim.NewCaseOf(sc, *rig, logic)
 	if ready != nil {
-		ready.Sources = read.list
+		ready.Sources, ready.NotApplied = read.list, notApplied
 	}
 	warnings = slices.Concat(rigWarnings, sequenceWarnings, src.placedOrSet(warnings, o))
 	return ready, warnings, src.placedOrSet(problem.Of(err), o).OrNil()
 }
 
-// dropOwn removes from a scenario what holds only with its own rig or the states of its own sequence.
-func (o Overrides) dropOwn(sc *sim.Scenario, otherStates bool) {
+// dropOwn removes from a scenario what holds only with its own rig or the states of its own sequence, and
+// names the expectations among it.
+func (o Overrides) dropOwn(sc *sim.Scenario, otherStates bool, logic sequence.Logic) (notApplied []string) {
 	if o.Rig != "" || otherStates {
 		sc.Lesson = nil // it refers to the scenario's own states and figures
 	}
 	if o.Rig != "" {
-		sc.Expect.Took, sc.Expect.Outputs = nil, nil // they depend on the rig
+		notApplied = sc.Expect.OnAnotherRig()
 	}
 	if otherStates {
-		sc.Expect.Path, sc.Expect.Took, sc.Expect.Outputs = nil, nil, nil // they refer to the scenario's own states
+		notApplied = append(notApplied, sc.Expect.WithAnother(logic.About())...)
 	}
+	return notApplied
 }
 
 // placedOrSet finds where problems stand: in the document or on the command line.

@@ -24,6 +24,9 @@ type Case struct {
 	Sequence *sequence.Description // what it tells of itself
 	Seed     uint64
 	Sources  []Document // that it was read from; none if it was made otherwise
+	// NotApplied names the expectations of the scenario that do not apply to what is in place of its own rig
+	// or sequence, and that were removed.
+	NotApplied []string
 
 	asBuilt plant.Rig // without the settings of the scenario
 }

@@ -51,8 +51,10 @@ type Result struct {
 
 	Obligations  []Obligation  `json:"obligations"`
 	Expectations []Expectation `json:"expectations"`
-	Events       []Event       `json:"events"`
-	Visits       []Visit       `json:"-"` // every state that was entered, in order
+	// NotApplied are the expectations that do not apply to another rig or sequence than the scenario's own.
+	NotApplied []string `json:"expectations_not_applied,omitempty"`
+	Events     []Event  `json:"events"`
+	Visits     []Visit  `json:"-"` // every state that was entered, in order
 
 	rigAtVerdict, rigAtEnd *plant.Rig // with the brakes as they were
 }
@@ -120,6 +122,7 @@ func (b *Bench) result() *Result {
 		Events:       b.events,
 		Visits:       b.visits(),
 		Obligations:  b.monitors.report(b),
+		NotApplied:   b.c.NotApplied,
 
 		ControllerStopped: b.stopped,
 

@@ -67,6 +67,8 @@ func TestOutputsFitTheirSchemas(t *testing.T) {
 		{"run", "run lining-worn-thin --json"},
 		{"run", "run " + stopped + " --json"},
 		{"run", "run healthy-down --json --against " + recorded},
+		{"run", "run healthy-down --json --set judge.dwell=1200ms --fault brake-hot@travel"},
+		{"run", "run start-as-the-guard-opens --json --rig store-lift"},
 		{"run", "check both-brakes-closed-refused --json"},
 		{"run", "check start-as-the-guard-opens oil-on-the-lining --json"},
 		{"mutant", "check --mutate --sequence " + sequence + " --json " + filepath.Join(folder, "mine")},

@@ -7,11 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"runtime"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -19,10 +16,7 @@ import (
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
-	"holdbench/plant/problem"
 	"holdbench/scenarios"
-	"holdbench/sim"
-	"holdbench/sim/fanout"
 )
 
 type checkFlags struct {
@@ -33,6 +27,7 @@ type checkFlags struct {
 	outside          command.OutsideFlags
 	set              command.OverrideFlags // that alone
 	mutate           mutateFlags
+	given            command.Given // what they change in every run
 }
 
 // New is the command check.
@@ -56,8 +51,8 @@ the scenario that is missing. Exit code 1 if less than --at-least percent are no
 in some states only; any stands for the transitions under any. --equivalents, --at-least and --states are for
 --mutate only. A program in Structured Text is tried on all scenarios that are as expected
 with it.`,
-			`--sequence runs the scenarios with another sequence in place of their own. What they expect of its states
-(path, took, outputs) does not count then. A scenario that needs a state or a parameter which this sequence has not
+			`--sequence runs the scenarios with another sequence in place of their own. What they expect of states or
+outputs (path, took, outputs) that this sequence has not is not applied, and reported as such. A scenario that needs a state or a parameter which this sequence has not
 is unusable; where several are, each cause stands once, with the number of scenarios.`,
 			`--set gives every scenario another value, in place of its own: a program that presses in one direction is
 checked with --set judge.directions=down.`),
@@ -101,34 +96,11 @@ checked with --set judge.directions=down.`),
 // overrides are those of a check.
 func (f *checkFlags) overrides(c *cobra.Command) (scenarios.Overrides, error) {
 	o, err := f.set.Read(c)
+	f.given = command.NewGiven(o, f.outside.Command)
 	if c.Flags().Changed("sequence") {
 		o.Sequence = f.mutate.sequence
 	}
 	return o, err
-}
-
-// item is one scenario of a check and its result.
-type item struct {
-	name, group string
-	ready       *sim.Case
-	result      *sim.Result
-	sources     []sim.Document // that it was read from, as far as it came
-	took        time.Duration  // by the clock
-	err         error          // document or run cannot be used
-	foreign     problem.List   // warnings of a scenario that runs with another sequence than its own
-}
-
-// word is the result of an item.
-func (i *item) word() string {
-	switch {
-	case i.err != nil:
-		return "unusable"
-	case i.result == nil:
-		return "not run"
-	case i.result.Met():
-		return "ok"
-	}
-	return "DIFFERS"
 }
 
 func (f *checkFlags) validate(c *cobra.Command) error {
@@ -171,6 +143,10 @@ func checkPaths(a *command.App, c *cobra.Command, paths []string, f *checkFlags)
 	}
 	started := time.Now()
 	items := load(c.Context(), paths, f.workers, overrides)
+	if err := refuseRead(a, items); err != nil {
+		report.abandon()
+		return err
+	}
 	if err := replaced.Err(); err != nil && c.Context().Err() == nil {
 		report.abandon()
 		return err
@@ -209,142 +185,6 @@ func checkExit(items []*item, runErr error) error {
 	return nil
 }
 
-// load makes an item of every scenario below the paths, group by group in the order
-// in which they were named. What cannot be used stays in the list with its error; once
-// interrupted, only the names of the rest are taken down.
-func load(ctx context.Context, paths []string, workers int, o scenarios.Overrides) []*item {
-	var items []*item
-	for _, w := range command.WantedBelow(paths) {
-		items = append(items, &item{name: w.Reference, group: groupOf(w), err: w.Err})
-	}
-	read := func(n int) (item, bool) {
-		i := *items[n]
-		if i.err == nil {
-			var warnings problem.List
-			i.ready, i.sources, warnings, i.err = scenarios.LoadCaseFrom(i.name, o)
-			if o.Sequence != "" {
-				i.foreign = ofScenario(warnings, i.name)
-			}
-		}
-		return i, true
-	}
-	// Whoever runs the items meets the end of the context again.
-	_ = fanout.InOrder(ctx, len(items), workers, read, func(n int, i item) { *items[n] = i })
-	return byGroup(items)
-}
-
-// ofScenario are the warnings that stand in the scenario itself.
-func ofScenario(warnings problem.List, name string) problem.List {
-	var list problem.List
-	for _, w := range warnings {
-		if strings.HasPrefix(w.File, "builtin:library/") || w.File == name {
-			list = append(list, w)
-		}
-	}
-	return list
-}
-
-// reportUnusable prints to standard error what standard output has no place for.
-func reportUnusable(a *command.App, items []*item) {
-	for _, i := range items {
-		if i.err != nil {
-			_, _ = fmt.Fprintln(a.Stderr, "holdbench: "+page.Clean(i.err.Error()))
-		}
-	}
-}
-
-// unusableGroup is the group of what is neither built in nor a file.
-const unusableGroup = "not found"
-
-// groupOf is the group of a built-in scenario, or the folder of a file.
-func groupOf(w command.Wanted) string {
-	if w.Group != "" {
-		return w.Group
-	}
-	if _, err := os.Stat(w.Reference); w.Err != nil || err != nil {
-		return unusableGroup
-	}
-	return filepath.ToSlash(filepath.Dir(w.Reference))
-}
-
-// byGroup brings the items of a group together and leaves their order otherwise.
-func byGroup(items []*item) []*item {
-	place := map[string]int{}
-	for _, i := range items {
-		if _, ok := place[i.group]; !ok {
-			place[i.group] = len(place)
-		}
-	}
-	slices.SortStableFunc(items, func(x, y *item) int { return place[x.group] - place[y.group] })
-	return items
-}
-
-// runItems runs what can be run. JSON and TAP lines go out as the results come, in
-// the order of the items. The error is that of the context.
-func runItems(ctx context.Context, a *command.App, items []*item, f *checkFlags) error {
-	var cases []*sim.Case
-	var places []int
-	for n, i := range items {
-		if i.ready != nil {
-			cases, places = append(cases, i.ready), append(places, n)
-		}
-	}
-	if f.json {
-		return runStreaming(ctx, a, cases, places, items, f.workers)
-	}
-	bar, done := a.Progress("running", 0), 0
-	defer bar.Done()
-	return runAll(ctx, cases, f.workers, func(n int, o outcome) {
-		items[places[n]].take(o)
-		done++
-		bar.At(done, len(cases))
-	})
-}
-
-// outcome is a run with the time that it took by the clock.
-type outcome struct {
-	result *sim.Result
-	err    error
-	took   time.Duration
-}
-
-func (i *item) take(o outcome) { i.result, i.err, i.took = o.result, o.err, o.took }
-
-// runAll runs cases on a number of workers and hands over each outcome in the order of the cases. The
-// error is that of the context.
-func runAll(ctx context.Context, cases []*sim.Case, workers int, done func(n int, o outcome)) error {
-	return fanout.InOrder(ctx, len(cases), workers, func(n int) (outcome, bool) {
-		begun := time.Now()
-		r, err := sim.RunUntil(ctx, cases[n], nil)
-		return outcome{r, err, time.Since(begun)}, r != nil || ctx.Err() == nil
-	}, done)
-}
-
-// runStreaming writes each result as soon as it is there.
-func runStreaming(ctx context.Context, a *command.App, cases []*sim.Case, places []int, items []*item, workers int) error {
-	ctx, cancel := context.WithCancel(ctx)
-	defer cancel()
-	var writeErr error
-	err := runAll(ctx, cases, workers, func(n int, o outcome) {
-		i, r := items[places[n]], o.result
-		i.take(o)
-		if o.err != nil {
-			reportUnusable(a, []*item{i})
-			return
-		}
-		if writeErr == nil {
-			r.CheckDrop()
-			if writeErr = files.WriteJSON(a.Stdout, command.NewRecord(i.ready, r)); writeErr != nil {
-				cancel() // output is closed: the rest is not run
-			}
-		}
-	})
-	if writeErr != nil {
-		return files.CannotPrint(writeErr)
-	}
-	return err
-}
-
 // printCheck prints what was not printed while it ran.
 func printCheck(a *command.App, items []*item, f *checkFlags) error {
 	if f.json || files.IsStdout(f.junit) {
@@ -357,16 +197,6 @@ func printCheck(a *command.App, items []*item, f *checkFlags) error {
 		_, err := io.WriteString(w, checkText(a.Screen(f.ascii), items))
 		return err
 	})
-}
-
-func ran(items []*item) int {
-	n := 0
-	for _, i := range items {
-		if i.result != nil {
-			n++
-		}
-	}
-	return n
 }
 
 // reportNotRun lists what was not run because of an interruption.
@@ -383,5 +213,14 @@ func reportNotRun(a *command.App, items []*item) {
 	_, _ = fmt.Fprintf(a.Stderr, "interrupted; not run:\n")
 	for _, name := range names {
 		_, _ = fmt.Fprintln(a.Stderr, "  "+name)
+	}
+}
+
+// reportUnusable prints to standard error what standard output has no place for.
+func reportUnusable(a *command.App, items []*item) {
+	for _, i := range items {
+		if i.err != nil {
+			_, _ = fmt.Fprintln(a.Stderr, "holdbench: "+page.Clean(i.err.Error()))
+		}
 	}
 }

@@ -109,10 +109,14 @@ func junitSuite(items []*item, id int) (junitGroup, time.Duration) {
 	for _, i := range items {
 		run := junitRun{Testcase: junitCase(i)}
 		if i.result != nil {
-			run.Properties = &[]junit.Property{
+			list := []junit.Property{
 				{Name: "simulated_s", Value: strconv.FormatFloat(i.result.DurationS, 'f', -1, 64)},
 				{Name: "class", Value: string(i.result.Class)},
 			}
+			if left := i.result.NotApplied; len(left) > 0 {
+				list = append(list, junit.Property{Name: "expectations_not_applied", Value: page.CleanLine(strings.Join(left, ", "))})
+			}
+			run.Properties = &list
 		}
 		suite.AddTestcase(run.Testcase)
 		suite.Testcases = append(suite.Testcases, run)
@@ -125,7 +129,7 @@ func junitSuite(items []*item, id int) (junitGroup, time.Duration) {
 func junitTime(d time.Duration) string { return fmt.Sprintf("%.3f", d.Seconds()) }
 
 func junitCase(i *item) junit.Testcase {
-	c := junit.Testcase{Name: page.CleanLine(i.name), Classname: page.CleanLine(i.group)}
+	c := junit.Testcase{Name: page.CleanLine(i.name), Classname: page.CleanLine(i.group), Time: junitTime(i.took)}
 	switch i.word() {
 	case "unusable":
 		c.Error = &junit.Result{Message: "unusable", Type: "document", Data: cdata(i.err.Error())}
@@ -135,7 +139,6 @@ func junitCase(i *item) junit.Testcase {
 		return c
 	}
 	r := i.result
-	c.Time = junitTime(i.took)
 	if r.Met() {
 		return c
 	}

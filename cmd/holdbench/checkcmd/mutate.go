@@ -33,7 +33,7 @@ type mutateFlags struct {
 
 func (f *mutateFlags) add(c *cobra.Command) {
 	c.Flags().BoolVar(&f.on, "mutate", false, "list the small mistakes that no scenario notices")
-	c.Flags().StringVar(&f.sequence, "sequence", "", "another `SEQUENCE` to run or to mutate")
+	c.Flags().StringVar(&f.sequence, "sequence", "", "run or mutate another sequence, a name or `FILE`")
 	c.Flags().StringVar(&f.equivalents, "equivalents", "", "`FILE` of mutants without effect")
 	c.Flags().StringSliceVar(&f.states, "states", nil, "only mutants of these `STATES`")
 	c.Flags().Float64Var(&f.atLeast, "at-least", 90, "required share of noticed, `PERCENT`")

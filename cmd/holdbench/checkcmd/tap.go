@@ -48,6 +48,9 @@ func writeTAP(w io.Writer, items []*item) error {
 				return err
 			}
 		}
+		if i.result != nil && len(i.result.NotApplied) > 0 {
+			fmt.Fprintf(&b, "# %s\n", page.CleanLine(i.result.NotAppliedText()))
+		}
 	}
 	_, err := io.WriteString(w, b.String())
 	return err

@@ -67,8 +67,12 @@ func checkLine(s *page.Screen, i *item, nameWidth int, toldForAll bool) string {
 	if r.ControllerStopped != nil { // ahead of what follows from it
 		stopped = page.Paragraph(s.Plain(stopLine(r)), "      ", s.Width)
 	}
+	notApplied := ""
+	if text := r.NotAppliedText(); text != "" {
+		notApplied = page.Paragraph(s.Plain(page.CleanLine(text)), "      ", s.Width)
+	}
 	if r.Met() {
-		return s.Style.Good.Render("  "+g.Good+" ok       ") + line + stopped
+		return s.Style.Good.Render("  "+g.Good+" ok       ") + line + stopped + notApplied
 	}
 	var b strings.Builder
 	b.WriteString(s.Style.Bad.Render("  "+g.Bad+" DIFFERS  ") + line + stopped)
@@ -82,6 +86,7 @@ func checkLine(s *page.Screen, i *item, nameWidth int, toldForAll bool) string {
 			b.WriteString(page.Paragraph(s.Plain(o.Name+": "+page.Clean(o.Detail)), "      ", s.Width))
 		}
 	}
+	b.WriteString(notApplied)
 	return b.String()
 }
 
@@ -111,18 +116,23 @@ func differs(e sim.Expectation) string {
 func checkSum(s *page.Screen, items []*item) string {
 	words, classes := map[string]int{}, map[sim.Class]int{}
 	var stops sim.StopCount
+	notApplied := 0
 	for _, i := range items {
 		words[i.word()]++
 		if i.result != nil {
 			classes[i.result.Class]++
 			stops.Add(i.result.ControllerStopped)
+			notApplied += len(i.result.NotApplied)
 		}
 	}
-	text := fmt.Sprintf("\n%s: %d as expected", page.Count(len(items), "scenario", "scenarios"), words["ok"])
+	text := fmt.Sprintf("%s: %d as expected", page.Count(len(items), "scenario", "scenarios"), words["ok"])
 	for _, w := range []struct{ word, text string }{{"DIFFERS", "other than expected"}, {"unusable", "unusable"}, {"not run", "not run"}} {
 		if n := words[w.word]; n > 0 {
 			text += fmt.Sprintf(", %d %s", n, w.text)
 		}
+	}
+	if notApplied > 0 {
+		text += "; " + page.Count(notApplied, "expectation", "expectations") + " not applied"
 	}
 	var parts []string
 	for _, c := range sim.Classes() {
@@ -130,7 +140,7 @@ func checkSum(s *page.Screen, items []*item) string {
 			parts = append(parts, fmt.Sprintf("%d %s", n, c))
 		}
 	}
-	text += "\n"
+	text = "\n" + page.Paragraph(text, "", s.Width)
 	if len(parts) > 0 {
 		text += "by class: " + strings.Join(parts, ", ") + "\n"
 	}

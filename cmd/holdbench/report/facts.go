@@ -33,6 +33,9 @@ func (r *Run) facts() []Fact {
 	if stop := r.Result.ControllerStopped; stop != nil {
 		add("controller", Cell{Text: page.CleanLine(stop.String())})
 	}
+	if text := r.Result.NotAppliedText(); text != "" {
+		add("limits", Cell{Text: page.CleanLine(text), Tone: "warn"})
+	}
 	add("remedy", Cell{Text: page.CleanLine(s.Remedy)})
 	add("document", Cell{Text: page.CleanLine(r.Reference) + ", SHA-256 " + r.SHA256})
 	return list

@@ -165,6 +165,9 @@ func (in *Input) untested() *Section {
 	if len(silent) > 0 {
 		add("rules of the judge and of the stop functions that took effect in no test case: "+strings.Join(silent, ", "), Link{"rules", "judge"})
 	}
+	if n, cases := in.notApplied(); n > 0 {
+		items = append(items, Cell{Text: page.Count(n, "expectation", "expectations") + " not applied, as what replaces rig or sequence lacks what they name: each test case lists its own", Links: cases, Tone: "warn"})
+	}
 	for _, text := range in.Studies.missing() {
 		add(text, Link{"studies", "studies"})
 	}
@@ -180,6 +183,16 @@ func (in *Input) untested() *Section {
 	add("the safety function of the machine, its wiring, its parameters and its software: the judge here is a model")
 	add("performance level, common-cause failures, electromagnetic and environmental influences, the mechanics behind the motor shaft")
 	return &Section{ID: "untested", Title: "What was not tested", Items: items}
+}
+
+// notApplied counts the expectations that were not applied, with the test cases that have them.
+func (in *Input) notApplied() (n int, cases []Link) {
+	for _, r := range in.ran() {
+		if left := len(r.Result.NotApplied); left > 0 {
+			n, cases = n+left, append(cases, in.linkTo(r))
+		}
+	}
+	return n, cases
 }
 
 func (in *Input) causesNotShown(s *Sequence) []string {

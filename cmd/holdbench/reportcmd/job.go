@@ -1,6 +1,7 @@
 package reportcmd
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -71,7 +72,7 @@ func (j *job) run(ctx context.Context, paths []string) error {
 		return errors.New("there is no scenario below these paths; must be names, groups, files or folders of scenarios")
 	}
 	if err := j.load(ctx); err != nil {
-		return j.interrupted()
+		return err
 	}
 	if err := j.document(); err != nil {
 		return err
@@ -123,10 +124,11 @@ func groupOf(reference string, w command.Wanted) string {
 
 // loaded is what a worker has read of a scenario.
 type loaded struct {
-	ready  *sim.Case
-	text   []byte
-	folder string
-	err    error
+	ready   *sim.Case
+	sources []sim.Document
+	text    []byte
+	folder  string
+	err     error
 }
 
 func (j *job) load(ctx context.Context) error {
@@ -144,10 +146,18 @@ func (j *job) load(ctx context.Context) error {
 		if !strings.HasPrefix(name, "builtin:") {
 			l.folder = filepath.Dir(name)
 		}
-		l.ready, _, l.err = scenarios.LoadCase(reference, j.overrides)
+		l.ready, l.sources, _, l.err = scenarios.LoadCaseFrom(reference, j.overrides)
 		return l, true
 	}
-	return fanout.InOrder(ctx, len(j.runs), j.flags.workers, read, func(n int, l loaded) { j.take(j.runs[n], l) })
+	var refused error
+	err := fanout.InOrder(ctx, len(j.runs), j.flags.workers, read, func(n int, l loaded) {
+		j.take(j.runs[n], l)
+		refused = cmp.Or(refused, j.app.RefuseRead(l.sources))
+	})
+	if err != nil {
+		return j.interrupted()
+	}
+	return refused
 }
 
 // take keeps what was read. The record has no path of this machine, the person at the terminal has.

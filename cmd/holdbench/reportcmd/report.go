@@ -120,11 +120,6 @@ func (f *reportFlags) validate(c *cobra.Command) error {
 	case f.accept != "" && len(f.probes) == 0:
 		return command.WrongUse(c, "--accept is for --probe, which is missing; must be with it")
 	}
-	for _, input := range slices.Concat(f.probes, f.mutations, f.sweeps, f.lives, []string{f.against}) {
-		if files.SameFile(input, f.out) {
-			return command.WrongUse(c, "--out %s is a file that is read, too; must be another one", f.out)
-		}
-	}
 	return nil
 }
 

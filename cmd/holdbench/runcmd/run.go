@@ -57,7 +57,7 @@ of each signal, in the text, in --json, and laid over the curves of --plot. Time
 start of the run; --align shifts it: best to where the signals correlate best, ask to the first request to the
 judge, brake to the first closing of the brake. `+command.RecordingHelp(),
 			`The object of --json ends in the version of the program and the documents that the run was read from, each with the
-SHA-256 of its bytes. duration_s is simulated time; the time that the computer took is not in it, so that the
+SHA-256 of its bytes; settings and faults are those of the command line. duration_s is simulated time; the time that the computer took is not in it, so that the
 same documents give the same bytes.`),
 		Example: `  holdbench run lining-worn-thin
   holdbench run healthy-down --set judge.dwell=2s --set judge.window_deg=0.5
@@ -132,7 +132,7 @@ func runWith(a *command.App, c *cobra.Command, reference string, overrides scena
 		opened.abandon()
 		return err
 	}
-	view := &timeline{Sheet: page.NewSheet(a.Screen(f.ascii)), notes: f.notes, ready: ready, result: result, trace: trace, faults: faults, against: compared}
+	view := &timeline{given: command.NewGiven(overrides, f.faults), Sheet: page.NewSheet(a.Screen(f.ascii)), notes: f.notes, ready: ready, result: result, trace: trace, faults: faults, against: compared}
 	if opened.plot != nil {
 		err = writePlot(opened.plot, view)
 	}
@@ -204,7 +204,7 @@ func showRun(a *command.App, view *timeline, f *runFlags) error {
 	case f.json:
 		view.result.CheckDrop()
 		return a.Printed(func(w io.Writer) error {
-			return files.WriteJSON(w, Record{command.NewRecord(view.ready, view.result), view.against.record()})
+			return files.WriteJSON(w, Record{command.NewRecord(view.ready, view.result, view.given), view.against.record()})
 		})
 	}
 	return a.Printed(func(w io.Writer) error {

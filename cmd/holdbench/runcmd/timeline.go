@@ -26,6 +26,7 @@ type timeline struct {
 	result *sim.Result
 	trace  *traceBuffer
 	faults []catalogue.Selection // added by name
+	given  command.Given         // on the command line
 
 	against *against // nil without a recording
 	belief  string   // the last deviation that was printed
@@ -157,6 +158,9 @@ func (v *timeline) expectations() {
 	}
 	if len(met) > 0 {
 		v.marked(v.Style.Good.Render(g.Good+" met"), "met", strings.Join(counted(met), ", "))
+	}
+	if text := v.result.NotAppliedText(); text != "" {
+		v.Put(page.Paragraph(page.CleanLine(text), "", v.Width))
 	}
 }
 

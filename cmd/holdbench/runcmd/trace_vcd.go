@@ -3,7 +3,9 @@ package runcmd
 import (
 	"fmt"
 	"io"
+	"maps"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -34,6 +36,7 @@ func beginVCD(out io.Writer, ready *sim.Case) (traceWriter, error) {
 func (t *vcdTrace) begin(r *sim.Row) error {
 	h := vcd.Heading{Version: "holdbench " + command.Version(), Top: "bench", Tick: t.ready.Rig.Clock.Tick}
 	h.Comments = append(h.Comments, fmt.Sprintf("scenario %q, rig %q, sequence %q, seed %d", t.ready.Scenario.Scenario, t.ready.Rig.Rig, t.ready.Sequence.Name, t.ready.Seed))
+	h.Comments = append(h.Comments, changes(&t.ready.Scenario)...)
 	var variables []vcd.Variable
 	for _, c := range sim.Columns(t.ready.Sequence) {
 		v := vcd.Variable{Scope: string(c.Group), Name: c.Name, Kind: vcd.Real}
@@ -55,6 +58,20 @@ func (t *vcdTrace) begin(r *sim.Row) error {
 	var err error
 	t.dump, err = vcd.New(t.out, h, variables)
 	return err
+}
+
+// changes are the values and the faults of a run, those of the command line among them.
+func changes(s *sim.Scenario) []string {
+	var list []string
+	for _, key := range slices.Sorted(maps.Keys(s.Set)) {
+		list = append(list, fmt.Sprintf("set %s = %q", key, s.Set[key]))
+	}
+	for i := range s.Faults {
+		for _, key := range slices.Sorted(maps.Keys(s.Faults[i].Set)) {
+			list = append(list, fmt.Sprintf("fault %s = %q", key, s.Faults[i].Set[key]))
+		}
+	}
+	return list
 }
 
 // wordsComment tells the words of a variable and notes them. The empty word is the first of free text.

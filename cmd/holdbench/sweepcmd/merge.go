@@ -51,11 +51,6 @@ func mergeParts(a *command.App, c *cobra.Command, paths []string, f *mergeFlags)
 	if f.keep != "" && files.IsDevice(f.keep) {
 		return command.WrongUse(c, "--keep is %s; must be a file", f.keep)
 	}
-	for _, path := range append(f.out.paths(), f.keep) {
-		if slices.ContainsFunc(paths, func(part string) bool { return files.SameFile(part, path) }) {
-			return command.WrongUse(c, "%s is a part; must be another file", path)
-		}
-	}
 	if slices.ContainsFunc(f.out.paths(), func(path string) bool { return files.SameFile(path, f.keep) }) {
 		return command.WrongUse(c, "%s is given twice; must be one file for each", f.keep)
 	}

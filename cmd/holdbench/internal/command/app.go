@@ -22,12 +22,15 @@ type App struct {
 	Stdin          io.Reader
 	Stdout, Stderr io.Writer
 	Env            func(string) string
+
+	writes []written // by the command that is executed
 }
 
 // Execute runs what the arguments ask of a program and gives its exit code. It is the whole
 // program but for signals and the process itself.
 func (a *App) Execute(ctx context.Context, root *cobra.Command, args []string) int {
 	prepare(root)
+	root.PersistentPreRunE = a.noteOutputs
 	root.SetArgs(args)
 	// The library that prints help says nothing of an output that fails: it prints into memory.
 	var help bytes.Buffer
@@ -46,6 +49,7 @@ func prepare(root *cobra.Command) {
 	root.SilenceUsage, root.SilenceErrors = true, true
 	root.SetFlagErrorFunc(flagError)
 	root.CompletionOptions.DisableDefaultCmd = true
+	onceEach(root)
 	root.SetHelpCommand(helpCommand())
 }
 

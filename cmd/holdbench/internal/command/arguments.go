@@ -66,6 +66,7 @@ func flagError(c *cobra.Command, err error) error {
 	var missing *pflag.NotExistError
 	var bare *pflag.ValueRequiredError
 	var invalid *pflag.InvalidValueError
+	var twice *twiceError
 	switch {
 	case errors.As(err, &missing) && missing.GetSpecifiedShortnames() == "":
 		name := "--" + missing.GetSpecifiedName()
@@ -75,6 +76,8 @@ func flagError(c *cobra.Command, err error) error {
 	case errors.As(err, &bare):
 		f := bare.GetFlag()
 		return WrongUse(c, "--%s has no value; must be %s", f.Name, flagValue(f))
+	case errors.As(err, &invalid) && errors.As(err, &twice):
+		return WrongUse(c, "--%s is %w", invalid.GetFlag().Name, twice)
 	case errors.As(err, &invalid):
 		f := invalid.GetFlag()
 		return WrongUse(c, "--%s is %q; must be %s", f.Name, invalid.GetValue(), flagValue(f))

@@ -84,6 +84,9 @@ func (a *App) LoadCase(reference string, o scenarios.Overrides) (*sim.Case, erro
 	if err != nil {
 		return nil, err
 	}
+	if err := a.RefuseRead(ready.Sources); err != nil {
+		return nil, err
+	}
 	a.TellWarnings(warnings)
 	return ready, nil
 }

@@ -1,6 +1,12 @@
 package command
 
-import "holdbench/sim"
+import (
+	"maps"
+	"slices"
+
+	"holdbench/scenarios"
+	"holdbench/sim"
+)
 
 // Origin is what results came from: the version of the program, and the documents with their contents.
 type Origin struct {
@@ -17,8 +23,28 @@ func NewOrigin(ready *sim.Case) Origin {
 // give the same bytes.
 type Record struct {
 	sim.Result
+	Given
 	Origin
 }
 
+// Given is what a command line changes in a run, besides the documents and the seed that a record names: with
+// it the run can be repeated.
+type Given struct {
+	Settings   []string `json:"settings,omitempty"` // KEY=VALUE
+	Faults     []string `json:"faults,omitempty"`
+	Controller string   `json:"controller,omitempty"`
+}
+
+// NewGiven is that of overrides, with the program of a controller outside.
+func NewGiven(o scenarios.Overrides, controller string) Given {
+	g := Given{Controller: controller}
+	for _, key := range slices.Sorted(maps.Keys(o.Set)) {
+		g.Settings = append(g.Settings, key+"="+o.Set[key])
+	}
+	return g
+}
+
 // NewRecord is that of a run of a case.
-func NewRecord(ready *sim.Case, r *sim.Result) Record { return Record{*r, NewOrigin(ready)} }
+func NewRecord(ready *sim.Case, r *sim.Result, given Given) Record {
+	return Record{*r, given, NewOrigin(ready)}
+}
