@@ -2,58 +2,73 @@ package sim
 
 import (
 	"fmt"
-	"maps"
-	"slices"
 	"strings"
 
 	"holdbench/sequence"
 )
 
+// The expectations that name states.
+const (
+	expectPath    = "path"
+	expectTook    = "took"
+	expectOutputs = "outputs"
+)
+
 // OnAnotherRig removes what depends on the scenario's own rig: times and outputs. Left are the names of
 // these expectations.
 func (e *Expect) OnAnotherRig() (left []string) {
-	left = append(e.tookNames(), e.outputsNames()...)
-	e.Took, e.Outputs = nil, nil
-	return left
+	return append(e.leaveTook(), e.leaveOutputs()...)
 }
 
-// WithAnother removes what cannot be expected of another sequence in place of the scenario's own: what
-// names a state or an output that it does not have. Left are the names of these expectations.
+// WithAnother removes what cannot be expected of another sequence in place of the scenario's own: expectations
+// that name a state or an output that it does not have. Each is kept or left as a whole, as what remained of it
+// would be of states that mean something else. Left are their names.
 func (e *Expect) WithAnother(d *sequence.Description) (left []string) {
 	states := d.StateNames()
 	if len(e.Path) > 0 && len(checkPath(e.Path, states[d.Start], states)) > 0 {
-		left, e.Path = append(left, "path"), nil
+		left, e.Path = append(left, expectPath), nil
 	}
-	all := append(e.tookNames(), e.outputsNames()...)
-	e.Took = withKeys(e.Took, func(state string) bool { return slices.Contains(states, state) && d.End(state) == sequence.EndNone })
-	e.Outputs = withKeys(e.Outputs, func(state string) bool {
-		return slices.Contains(states, state) && !slices.ContainsFunc(sortedKeys(e.Outputs[state]), func(output string) bool { return !d.Sets(output) })
-	})
-	stay := append(e.tookNames(), e.outputsNames()...)
-	return append(left, slices.DeleteFunc(all, func(name string) bool { return slices.Contains(stay, name) })...)
+	for state := range e.Took {
+		if _, ok := d.StateIndex(state); !ok || d.End(state) != sequence.EndNone {
+			left = append(left, e.leaveTook()...)
+			break
+		}
+	}
+	if !setsAll(d, e.Outputs) {
+		left = append(left, e.leaveOutputs()...)
+	}
+	return left
 }
 
-func (e *Expect) tookNames() []string { return named("took", sortedKeys(e.Took)) }
-
-func (e *Expect) outputsNames() []string { return named("outputs", sortedKeys(e.Outputs)) }
-
-// named are expectations of a kind, each with its state.
-func named(kind string, states []string) []string {
-	var list []string
-	for _, state := range states {
-		list = append(list, kind+" "+state)
+// setsAll is whether a sequence has the states, and sets the outputs, of expectations of outputs.
+func setsAll(d *sequence.Description, outputs map[string]map[string]string) bool {
+	for state, values := range outputs {
+		if _, ok := d.StateIndex(state); !ok {
+			return false
+		}
+		for output := range values {
+			if !d.Sets(output) {
+				return false
+			}
+		}
 	}
-	return list
+	return true
 }
 
-// withKeys is a map with some of its keys; nil without any.
-func withKeys[V any](all map[string]V, keep func(string) bool) map[string]V {
-	some := maps.Clone(all)
-	maps.DeleteFunc(some, func(state string, _ V) bool { return !keep(state) })
-	if len(some) == 0 {
+func (e *Expect) leaveTook() []string {
+	if len(e.Took) == 0 {
 		return nil
 	}
-	return some
+	e.Took = nil
+	return []string{expectTook}
+}
+
+func (e *Expect) leaveOutputs() []string {
+	if len(e.Outputs) == 0 {
+		return nil
+	}
+	e.Outputs = nil
+	return []string{expectOutputs}
 }
 
 // NotAppliedText says which expectations of its scenario a run is not compared with; empty if with all.

@@ -96,7 +96,7 @@ checked with --set judge.directions=down.`),
 // overrides are those of a check.
 func (f *checkFlags) overrides(c *cobra.Command) (scenarios.Overrides, error) {
 	o, err := f.set.Read(c)
-	f.given = command.NewGiven(o, f.outside.Command)
+	f.given = command.NewGiven(o, nil)
 	if c.Flags().Changed("sequence") {
 		o.Sequence = f.mutate.sequence
 	}

@@ -30,14 +30,13 @@ type Record struct {
 // Given is what a command line changes in a run, besides the documents and the seed that a record names: with
 // it the run can be repeated.
 type Given struct {
-	Settings   []string `json:"settings,omitempty"` // KEY=VALUE
-	Faults     []string `json:"faults,omitempty"`
-	Controller string   `json:"controller,omitempty"`
+	Settings []string `json:"settings,omitempty"` // KEY=VALUE
+	Faults   []string `json:"faults,omitempty"`
 }
 
-// NewGiven is that of overrides, with the program of a controller outside.
-func NewGiven(o scenarios.Overrides, controller string) Given {
-	g := Given{Controller: controller}
+// NewGiven is that of overrides and of named faults.
+func NewGiven(o scenarios.Overrides, faults []string) Given {
+	g := Given{Faults: faults}
 	for _, key := range slices.Sorted(maps.Keys(o.Set)) {
 		g.Settings = append(g.Settings, key+"="+o.Set[key])
 	}
