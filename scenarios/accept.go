@@ -38,10 +38,10 @@ func LoadAccepted(reference string, states []string) (*Accepted, error) {
 	if err != nil {
 		return nil, err
 	}
-	if line, is := kindLine(text); line > 0 {
-		return nil, problem.List{{File: name, Line: line, Column: 1, Message: fmt.Sprintf("this is a %s; must be a document of accepted outcomes, its first key accept", is)}}
-	}
 	s, err := read(name, text)
+	if err == nil {
+		err = s.refuseKind("", "a document of accepted outcomes, its first key accept")
+	}
 	if err != nil {
 		return nil, err
 	}

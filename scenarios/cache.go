@@ -116,8 +116,12 @@ func (c *cache) scenario(name string, text []byte) (sim.Scenario, *source, error
 
 // readAs parses a document of a kind.
 func readAs(kind Kind, name string, text []byte) (*source, error) {
-	if err := refuseKind(kind, name, text); err != nil {
+	src, err := read(name, text)
+	if err == nil {
+		err = src.refuseKind(kind, "")
+	}
+	if err != nil {
 		return nil, err
 	}
-	return read(name, text)
+	return src, nil
 }

@@ -16,6 +16,7 @@ import (
 	"sync"
 
 	"holdbench/plant"
+	"holdbench/scenarios/wholefile"
 	"holdbench/sequence"
 )
 
@@ -134,10 +135,10 @@ func find(kind Kind, reference, folder string) (string, []byte, error) {
 	return "", nil, fmt.Errorf("there is no %s %q, neither built in nor as a file; %s", kind, reference, sequence.Suggest(reference, Names(kind)))
 }
 
-// readBounded reads at most one byte more than a document may have, so that an endless
-// device does no harm and the length is reported as too large.
+// readBounded reads at most one byte more than a document may have, so that the length is reported as too
+// large. Pipes and devices are refused.
 func readBounded(file string) ([]byte, error) {
-	f, err := os.Open(file)
+	f, err := wholefile.Open(file)
 	if err != nil {
 		return nil, err
 	}
@@ -157,33 +158,39 @@ func looksLikeFile(reference string) bool {
 	return strings.ContainsAny(reference, `/\`) || isYAML(reference) || isProgram(reference)
 }
 
+// IsDocument is whether a file is a document, by the ending of its name.
+func IsDocument(file string) bool { return isYAML(file) }
+
 func isYAML(file string) bool {
-	ext := filepath.Ext(file)
+	ext := strings.ToLower(filepath.Ext(file))
 	return ext == ".yaml" || ext == ".yml"
 }
 
 // Expand turns paths into references of scenarios: a folder means every document
 // below it that is a scenario, a built-in group for its scenarios, no path
-// for everything built in.
-func Expand(paths []string) ([]string, error) {
+// for everything built in. What it saw in folders comes back beside them.
+func Expand(paths []string) ([]string, []Contents, error) {
 	if len(paths) == 0 {
-		return Names(ScenarioKind), nil
+		return Names(ScenarioKind), nil, nil
 	}
 	var list []string
+	var folders []Contents
 	for _, p := range paths {
-		more, err := expandOne(p)
-		if err != nil {
-			return nil, err
+		if info, err := os.Stat(p); err != nil || !info.IsDir() {
+			list = append(list, groupOrItself(p)...)
+			continue
 		}
-		list = append(list, more...)
+		c, err := contentsOf(p)
+		if err != nil {
+			return nil, nil, err
+		}
+		list, folders = append(list, c.Scenarios...), append(folders, *c)
 	}
-	return list, nil
+	return list, folders, nil
 }
 
-func expandOne(p string) ([]string, error) {
-	if info, err := os.Stat(p); err == nil && info.IsDir() {
-		return scenariosBelow(p)
-	}
+// groupOrItself are the scenarios of a built-in group, or what no group is called.
+func groupOrItself(p string) []string {
 	var group []string
 	for _, e := range Builtin(ScenarioKind) {
 		if e.Group == p {
@@ -191,31 +198,7 @@ func expandOne(p string) ([]string, error) {
 		}
 	}
 	if len(group) > 0 {
-		return group, nil
+		return group
 	}
-	return []string{p}, nil
-}
-
-func scenariosBelow(folder string) ([]string, error) {
-	var list []string
-	err := filepath.WalkDir(folder, func(file string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || !isYAML(file) {
-			return err
-		}
-		text, err := readBounded(file)
-		if err != nil {
-			return err
-		}
-		if kind, ok := kindOf(text); ok && kind == ScenarioKind {
-			list = append(list, file)
-		}
-		return nil
-	})
-	if err != nil {
-		return nil, fmt.Errorf("cannot read folder %s: %w", folder, err)
-	}
-	if len(list) == 0 {
-		return nil, fmt.Errorf("there is no scenario in folder %s; a scenario is a .yaml file with the key scenario", folder)
-	}
-	return list, nil
+	return []string{p}
 }

@@ -332,8 +332,10 @@ func (s *source) follow(kind Kind, reference, path string) (name string, text []
 	} else {
 		name, text, err = find(kind, reference, s.folder())
 	}
-	if line, is := kindLine(text); err == nil && line > 0 && is != kind {
-		err = fmt.Errorf("%s is a %s; must be a %s", reference, is, kind)
+	if err == nil {
+		if is, other := shared.otherKind(kind, name, text); other {
+			err = fmt.Errorf("%s is a %s; must be a %s", reference, is, kind)
+		}
 	}
 	if err != nil {
 		return "", nil, problem.List{s.problem(path, 0, err.Error())}

@@ -25,10 +25,10 @@ func LoadPieces(file string) (map[string][]identify.Piece, error) {
 
 // ParsePieces reads the pieces of recordings from their text.
 func ParsePieces(name string, text []byte) (map[string][]identify.Piece, error) {
-	if line, is := kindLine(text); line > 0 {
-		return nil, problem.List{{File: name, Line: line, Column: 1, Message: fmt.Sprintf("this is a %s; must be a document of pieces, its first key recordings", is)}}
-	}
 	s, err := read(name, text)
+	if err == nil {
+		err = s.refuseKind("", "a document of pieces, its first key recordings")
+	}
 	if err != nil {
 		return nil, err
 	}

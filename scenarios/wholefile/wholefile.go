@@ -7,6 +7,7 @@
 package wholefile
 
 import (
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -61,30 +62,27 @@ func writable(path string, info fs.FileInfo) error {
 	return f.Close()
 }
 
-// mostBeside is how many files of runs that were ended in the middle may lie about.
-const mostBeside = 100
-
-// beside makes the file that is written to, with a mode, 0 for that of a new file.
+// beside makes the file that is written to, with a mode, 0 for that of a new file. Its name is drawn, so that
+// nobody can put something there ahead; it decides nothing else.
 func beside(place string, mode fs.FileMode, fresh bool) (*File, error) {
+	return besideNamed(place, rand.Text()[:12], mode, fresh)
+}
+
+// besideNamed makes the file itself: one that is there, a link too, is an error.
+func besideNamed(place, drawn string, mode fs.FileMode, fresh bool) (*File, error) {
 	folder, name := filepath.Split(place)
-	for i := range mostBeside {
-		f, err := os.OpenFile(fmt.Sprintf("%s.%s.%d.part", folder, name, i), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-		if errors.Is(err, fs.ErrExist) {
-			continue
-		}
-		if err != nil {
+	f, err := os.OpenFile(fmt.Sprintf("%s.%s.%s.part", folder, name, drawn), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if err != nil {
+		return nil, err
+	}
+	w := &File{f, place, fresh}
+	if mode != 0 {
+		if err := f.Chmod(mode); err != nil {
+			w.Abandon()
 			return nil, err
 		}
-		w := &File{f, place, fresh}
-		if mode != 0 {
-			if err := f.Chmod(mode); err != nil {
-				w.Abandon()
-				return nil, err
-			}
-		}
-		return w, nil
 	}
-	return nil, fmt.Errorf("there are %d unfinished files such as .%s.0.part beside it; must be removed", mostBeside, name)
+	return w, nil
 }
 
 // Write adds to the file.

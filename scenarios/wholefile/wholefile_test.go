@@ -2,9 +2,9 @@ package wholefile
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"testing"
 
@@ -134,12 +134,41 @@ func TestUnfinishedFilesLieAbout(t *testing.T) {
 	require.NoError(t, written(t, path, false, "whole").Commit())
 	holds(t, path, "whole")
 	holds(t, left, "half")
-	for i := range mostBeside {
-		require.NoError(t, os.WriteFile(fmt.Sprintf("%s.%d.part", filepath.Join(folder, ".a"), i), nil, 0o600))
+}
+
+// A link that somebody has put where the file is to be written is not followed, and nobody knows the name ahead.
+func TestPlantedLink(t *testing.T) {
+	folder := t.TempDir()
+	path, theirs := filepath.Join(folder, "a"), filepath.Join(folder, "theirs")
+	require.NoError(t, os.WriteFile(theirs, []byte("theirs"), 0o600))
+	require.NoError(t, os.Symlink(theirs, filepath.Join(folder, ".a.X.part")))
+	_, err := besideNamed(path, "X", 0, false)
+	require.ErrorIs(t, err, fs.ErrExist)
+	holds(t, theirs, "theirs")
+
+	one, other := written(t, path, true, "one"), written(t, path, true, "other")
+	assert.Regexp(t, `/\.a\.[A-Z2-7]{12}\.part$`, one.file.Name())
+	assert.NotEqual(t, one.file.Name(), other.file.Name())
+	one.Abandon()
+	other.Abandon()
+}
+
+// What has no end, or waits for somebody who writes, is no file to be read as a whole.
+func TestOpen(t *testing.T) {
+	folder := t.TempDir()
+	path := filepath.Join(folder, "a")
+	require.NoError(t, os.WriteFile(path, []byte("text"), 0o600))
+	f, err := Open(path)
+	require.NoError(t, err)
+	require.NoError(t, f.Close())
+	_, err = Open(filepath.Join(folder, "nowhere"))
+	require.ErrorIs(t, err, fs.ErrNotExist)
+	_, err = Open(os.DevNull)
+	require.ErrorContains(t, err, "it is a pipe or a device; must be a file")
+	if exec.Command("mkfifo", filepath.Join(folder, "pipe")).Run() == nil {
+		_, err = Open(filepath.Join(folder, "pipe"))
+		require.ErrorContains(t, err, "it is a pipe or a device; must be a file")
 	}
-	_, err := Create(path, true)
-	require.ErrorContains(t, err, "100 unfinished files")
-	require.NotErrorIs(t, err, fs.ErrExist)
 }
 
 func TestReason(t *testing.T) {

@@ -24,7 +24,7 @@ type finished[T any] struct {
 // is complete.
 func InOrder[T any](ctx context.Context, n, workers int, work func(i int) (T, bool), done func(i int, outcome T)) error {
 	going, stop := context.WithCancel(ctx)
-	workers = max(1, workers)
+	workers = max(1, min(workers, n)) // no more than there is work for
 	slots := make([]chan finished[T], min(n, workers*aheadPerWorker))
 	for i := range slots {
 		slots[i] = make(chan finished[T], 1)

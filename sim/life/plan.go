@@ -106,7 +106,7 @@ func (p *Plan) checkFailures() problem.List {
 	c.require(p.PowerFailuresPerYear >= 0 && p.PowerFailuresPerYear <= 100_000, "power-failures", "is %g; must be 0 to 100000 power failures a year", p.PowerFailuresPerYear)
 	c.require(p.AccessesPerShift >= 0 && p.AccessesPerShift <= 10000, "accesses", "is %g; must be 0 to 10000 accesses a shift", p.AccessesPerShift)
 	c.require(share(p.DeclinePerDay) && share(p.DeclinePerStop), "decline", "is %g; must be 0%% to 100%%", max(p.DeclinePerDay, p.DeclinePerStop))
-	c.require(p.FailureEvery == 0 || p.FailureEvery >= time.Hour, "failure-every", "is %s; must be at least 1h, or once, or never", Text(p.FailureEvery))
+	c.require(p.FailureEvery == 0 || p.FailureEvery >= time.Hour && p.FailureEvery <= maxSpan, "failure-every", "is %s; must be 1h to %s, or once, or never", Text(p.FailureEvery), Text(maxSpan))
 	low, high := p.FailureTo[0], p.FailureTo[1]
 	c.require(share(low) && share(high) && low <= high, "failure-to", "is %g to %g; must be two shares of the rated torque from 0 to 1, the smaller first", low, high)
 	return c.found

@@ -32,7 +32,7 @@ func TestCheckNamesWhatIsWrong(t *testing.T) {
 		{"decline above all of it", func(p *Plan) { p.DeclinePerDay = 2 }, "decline", "is 2"},
 		{"failure to more than new", func(p *Plan) { p.FailureTo = [2]float64{0.1, 1.5} }, "failure-to", "must be two shares"},
 		{"failure the wrong way round", func(p *Plan) { p.FailureTo = [2]float64{0.5, 0.1} }, "failure-to", "the smaller first"},
-		{"failures without end", func(p *Plan) { p.FailureEvery = time.Second }, "failure-every", "is 1s; must be at least 1h"},
+		{"failures without end", func(p *Plan) { p.FailureEvery = time.Second }, "failure-every", "is 1s; must be 1h to "},
 		{"no histories", func(p *Plan) { p.Histories = 0 }, "histories", "is 0"},
 		{"too much to keep", func(p *Plan) { p.Histories, p.Interval = 90_000, time.Minute }, "histories", "must be fewer, or --span shorter"},
 		{"no runs", func(p *Plan) { p.RunsPerEntry = 0 }, "runs", "is 0"},

@@ -121,7 +121,7 @@ func NewReader(r io.Reader) (*Reader, error) {
 
 // check refuses a head that is not valid.
 func (h *Head) check() error {
-	if h.Documents == "" || h.Runs < 1 || h.Runs > maxRuns || h.Part < 1 || h.Part > h.Parts || h.Parts > maxParts || h.cells() > maxCells || !(h.Confidence > 0 && h.Confidence < 1) ||
+	if h.Documents == "" || h.Runs < 1 || h.Runs > MaxRuns || h.Part < 1 || h.Part > h.Parts || h.Parts > maxParts || h.cells() > maxCells || !(h.Confidence > 0 && h.Confidence < 1) ||
 		(len(h.WindowsDeg) == 0) != (len(h.DwellsS) == 0) || len(h.Tilt) > 0 && len(h.Tilt) != len(h.Spreads) || len(h.Numeric) != len(h.Columns) {
 		return errors.New("no head")
 	}

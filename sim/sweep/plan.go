@@ -49,7 +49,7 @@ const batchRuns = 250
 
 // The limits of a sweep, and of a file of one.
 const (
-	maxRuns  = 1_000_000_000 // in each cell of a map
+	MaxRuns  = 1_000_000_000 // in each cell of a map
 	maxParts = 10000
 	maxCells = 10000
 )
@@ -62,7 +62,7 @@ func (p *Plan) Check() error {
 			found = append(found, fmt.Errorf(format, values...))
 		}
 	}
-	wrong(p.Runs < 1 || p.Runs > maxRuns, "runs are %d; must be from 1 to %d", p.Runs, maxRuns)
+	wrong(p.Runs < 1 || p.Runs > MaxRuns, "runs are %d; must be from 1 to %d", p.Runs, MaxRuns)
 	wrong(!(p.Confidence > 0 && p.Confidence < 1), "confidence is %g; must be between 0 and 1, such as 0.95", p.Confidence)
 	wrong(!(p.Until >= 0 && p.Until < 0.5), "until is %g; must be above 0 and below 0.5", p.Until)
 	wrong(p.Parts < 1 || p.Part < 1 || p.Part > p.Parts, "part %d of %d does not exist; must be from 1 to the number of parts", p.Part, p.Parts)

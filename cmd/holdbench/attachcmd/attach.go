@@ -89,7 +89,7 @@ func attach(a *command.App, c *cobra.Command, args []string, f *flags, run Run) 
 	if err := f.validate(c); err != nil {
 		return err
 	}
-	references, err := named(args)
+	references, err := named(a, args)
 	switch {
 	case err != nil:
 		return err
@@ -119,11 +119,13 @@ func (f *flags) validate(c *cobra.Command) error {
 }
 
 // named are the scenarios of the arguments, in their order.
-func named(args []string) ([]string, error) {
+func named(a *command.App, args []string) ([]string, error) {
 	if len(args) == 0 {
 		return []string{command.Demo}, nil
 	}
-	return scenarios.Expand(args)
+	references, folders, err := scenarios.Expand(args)
+	a.TellContents(folders)
+	return references, err
 }
 
 // runAll runs scenarios one after the other. What cannot be run ends it; an outcome that is not as

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"runtime"
 	"slices"
 	"time"
 
@@ -38,7 +37,8 @@ func New(a *command.App) *cobra.Command {
 		Short: "Run scenarios and compare each with its expectations",
 		Long: page.Prose(`Runs all scenarios below the paths, or all built-in ones, and reports the deviations from their
 expectations. A PATH is the name of a scenario, a group of built-in scenarios, a file or a folder. Exit code 1
-if an expectation is not met, 2 if a document cannot be used, 3 if interrupted.`,
+if an expectation is not met, 2 if a document cannot be used, 3 if interrupted. Of a folder every .yaml and .yml is
+looked at; what is no scenario is left out, counted and named.`,
 			`--watch stays, and runs again the scenarios that are read from a file that has changed: scenario, rig, sequence,
 program or binding. New scenarios in a folder are found. A document that cannot be used is reported, and run once it
 can. An interrupt ends it, with exit code 3 whatever the results.`,
@@ -78,19 +78,23 @@ checked with --set judge.directions=down.`),
 			return checkPaths(a, c, args, f)
 		},
 	}
+	f.add(c)
+	return c
+}
+
+func (f *checkFlags) add(c *cobra.Command) {
 	c.Flags().BoolVar(&f.json, "json", false, "print JSON lines, one object for each run")
 	c.Flags().BoolVar(&f.tap, "tap", false, "print the Test Anything Protocol, version 14")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	c.Flags().StringVar(&f.junit, "junit", "", "write a JUnit report to `FILE`; - is standard output")
 	c.Flags().BoolVar(&f.watch, "watch", false, "check again what changes, until interrupted")
-	c.Flags().IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
+	command.AddWorkers(c, &f.workers)
 	c.Flags().StringArrayVar(&f.set.Set, "set", nil, "set a value in every scenario, `KEY=VALUE`")
 	f.outside.Add(c)
 	f.mutate.add(c)
 	command.Complete(c, "set", command.CompleteSettings)
 	command.Complete(c, "junit", command.CompleteFiles("xml"))
 	command.Complete(c, "workers", cobra.NoFileCompletions)
-	return c
 }
 
 // overrides are those of a check.
@@ -108,8 +112,6 @@ func (f *checkFlags) validate(c *cobra.Command) error {
 		return err
 	}
 	switch {
-	case f.workers < 1:
-		return command.WrongUse(c, "--workers is %d; must be at least 1", f.workers)
 	case f.json && f.tap:
 		return command.WrongUse(c, "--json and --tap both use standard output; must be one of them")
 	case files.IsStdout(f.junit) && (f.json || f.tap):
@@ -142,7 +144,8 @@ func checkPaths(a *command.App, c *cobra.Command, paths []string, f *checkFlags)
 		return err
 	}
 	started := time.Now()
-	items := load(c.Context(), paths, f.workers, overrides)
+	items, folders := load(c.Context(), paths, f.workers, overrides)
+	report.folders = folders
 	if err := refuseRead(a, items); err != nil {
 		report.abandon()
 		return err
@@ -152,13 +155,14 @@ func checkPaths(a *command.App, c *cobra.Command, paths []string, f *checkFlags)
 		return err
 	}
 	if f.json || files.IsStdout(f.junit) {
+		a.TellContents(folders)
 		reportUnusable(a, items)
 	}
 	runErr := runItems(c.Context(), a, items, f)
 	if runErr != nil && !errors.Is(runErr, context.Canceled) {
 		return errors.Join(runErr, report.write(items))
 	}
-	outErr := errors.Join(printCheck(a, items, f), report.write(items))
+	outErr := errors.Join(printCheck(a, items, folders, f), report.write(items))
 	_, _ = fmt.Fprintf(a.Stderr, "%d of %s in %.2f s with %s\n", ran(items), page.Count(len(items), "scenario", "scenarios"),
 		time.Since(started).Seconds(), page.Count(f.workers, "worker", "workers"))
 	reportNotRun(a, items)
@@ -186,15 +190,15 @@ func checkExit(items []*item, runErr error) error {
 }
 
 // printCheck prints what was not printed while it ran.
-func printCheck(a *command.App, items []*item, f *checkFlags) error {
+func printCheck(a *command.App, items []*item, folders []scenarios.Contents, f *checkFlags) error {
 	if f.json || files.IsStdout(f.junit) {
 		return nil
 	}
 	return a.Printed(func(w io.Writer) error {
 		if f.tap {
-			return writeTAP(w, items)
+			return writeTAP(w, items, folders)
 		}
-		_, err := io.WriteString(w, checkText(a.Screen(f.ascii), items))
+		_, err := io.WriteString(w, checkText(a.Screen(f.ascii), items)+contentsText(a.Screen(f.ascii), folders))
 		return err
 	})
 }

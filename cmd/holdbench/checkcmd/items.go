@@ -41,10 +41,11 @@ func (i *item) word() string {
 
 // load makes an item of every scenario below the paths, group by group in the order
 // in which they were named. What cannot be used stays in the list with its error; once
-// interrupted, only the names of the rest are taken down.
-func load(ctx context.Context, paths []string, workers int, o scenarios.Overrides) []*item {
+// interrupted, only the names of the rest are taken down. What was seen in folders comes back beside it.
+func load(ctx context.Context, paths []string, workers int, o scenarios.Overrides) ([]*item, []scenarios.Contents) {
 	var items []*item
-	for _, w := range command.WantedBelow(paths) {
+	wanted, folders := command.WantedBelow(paths)
+	for _, w := range wanted {
 		items = append(items, &item{name: w.Reference, group: groupOf(w), err: w.Err})
 	}
 	read := func(n int) (item, bool) {
@@ -60,7 +61,7 @@ func load(ctx context.Context, paths []string, workers int, o scenarios.Override
 	}
 	// Whoever runs the items meets the end of the context again.
 	_ = fanout.InOrder(ctx, len(items), workers, read, func(n int, i item) { *items[n] = i })
-	return byGroup(items)
+	return byGroup(items), folders
 }
 
 // refuseRead refuses a report under the name of a document of one of the items.

@@ -4,6 +4,7 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -13,11 +14,15 @@ import (
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/scenarios"
 )
 
 // report is the JUnit file of a check. It is opened before anything runs, so that a
 // place that cannot be written to is found early.
-type report struct{ to *files.Target }
+type report struct {
+	to      *files.Target
+	folders []scenarios.Contents
+}
 
 // openReport opens the file; without a path there is no report.
 func openReport(path string, stdout io.Writer) (*report, error) {
@@ -28,7 +33,7 @@ func openReport(path string, stdout io.Writer) (*report, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &report{t}, nil
+	return &report{to: t}, nil
 }
 
 // write writes the report and puts it in its place.
@@ -36,7 +41,7 @@ func (r *report) write(items []*item) error {
 	if r.to == nil {
 		return nil
 	}
-	suites := junitSuites(items)
+	suites := junitSuites(items, r.folders)
 	_, err := r.to.WriteString(xml.Header)
 	if err == nil {
 		err = suites.writeXML(r.to)
@@ -83,8 +88,8 @@ func (r *junitReport) writeXML(w io.Writer) error {
 }
 
 // junitSuites is a suite a group. Times are by the clock: those of a group and of the whole are sums of
-// what the runs took.
-func junitSuites(items []*item) *junitReport {
+// what the runs took. A group from a folder has as a property what was seen there.
+func junitSuites(items []*item, folders []scenarios.Contents) *junitReport {
 	report := &junitReport{Testsuites: junit.Testsuites{Name: "holdbench check"}}
 	total := time.Duration(0)
 	for len(items) > 0 {
@@ -93,6 +98,11 @@ func junitSuites(items []*item) *junitReport {
 			n++
 		}
 		suite, took := junitSuite(items[:n], len(report.Suites))
+		for i := range folders {
+			if slices.Contains(folders[i].Scenarios, items[0].name) {
+				suite.AddProperty("documents", page.CleanLine(folders[i].String()))
+			}
+		}
 		report.AddSuite(suite.Testsuite)
 		report.Suites = append(report.Suites, suite)
 		total += took

@@ -37,6 +37,7 @@ func (f *mutateFlags) add(c *cobra.Command) {
 	c.Flags().StringVar(&f.equivalents, "equivalents", "", "`FILE` of mutants without effect")
 	c.Flags().StringSliceVar(&f.states, "states", nil, "only mutants of these `STATES`")
 	c.Flags().Float64Var(&f.atLeast, "at-least", 90, "required share of noticed, `PERCENT`")
+	command.Bound(c, "at-least", 0, 100)
 	command.Complete(c, "sequence", command.CompleteNames(scenarios.SequenceKind))
 	command.Complete(c, "equivalents", command.CompleteFiles("yaml", "yml"))
 	command.Complete(c, "at-least", cobra.NoFileCompletions)
@@ -55,8 +56,6 @@ func (f *mutateFlags) validate(c *cobra.Command) error {
 		}
 	}
 	switch {
-	case !(f.atLeast >= 0 && f.atLeast <= 100): // nan included
-		return command.WrongUse(c, "--at-least is %g; must be a percentage from 0 to 100", f.atLeast)
 	case c.Flags().Changed("equivalents") && f.equivalents == "":
 		return command.WrongUse(c, "--equivalents is empty; must be a file")
 	case c.Flags().Changed("sequence") && f.sequence == "":
@@ -102,7 +101,8 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 	if t.program != nil { // which none of the built-in scenarios names
 		o.Sequence = f.mutate.sequence
 	}
-	items := load(c.Context(), paths, f.workers, o)
+	items, folders := load(c.Context(), paths, f.workers, o)
+	a.TellContents(folders)
 	if t.program == nil {
 		reportUnusable(a, items)
 	}

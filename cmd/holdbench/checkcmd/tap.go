@@ -8,6 +8,7 @@ import (
 	"github.com/goccy/go-yaml"
 
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/scenarios"
 	"holdbench/sim"
 )
 
@@ -29,10 +30,13 @@ type tapDiffers struct {
 }
 
 // writeTAP writes a check in the Test Anything Protocol, version 14
-// (https://testanything.org/tap-version-14-specification.html).
-func writeTAP(w io.Writer, items []*item) error {
+// (https://testanything.org/tap-version-14-specification.html), with what was seen in folders as comments.
+func writeTAP(w io.Writer, items []*item, folders []scenarios.Contents) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "TAP version 14\n1..%d\n", len(items))
+	for i := range folders {
+		fmt.Fprintf(&b, "# %s\n", page.CleanLine(folders[i].String()))
+	}
 	for n, i := range items {
 		name := tapName(i.name)
 		switch i.word() {

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/scenarios"
 	"holdbench/sim"
 )
 
@@ -148,6 +149,15 @@ func checkSum(s *page.Screen, items []*item) string {
 		text += page.Paragraph(s.Plain(page.CleanLine(stops.Text("of "+page.Count(ran(items), "run", "runs")))), "", s.Width)
 	}
 	return text
+}
+
+// contentsText is a paragraph for each folder: what was seen, taken and left out.
+func contentsText(s *page.Screen, folders []scenarios.Contents) string {
+	var b strings.Builder
+	for i := range folders {
+		b.WriteString(page.Paragraph(s.Plain(page.CleanLine(folders[i].String())), "", s.Width))
+	}
+	return b.String()
 }
 
 // indent moves all lines but the first to the right, for messages of several lines.

@@ -71,6 +71,7 @@ type watch struct {
 	paths     []string
 	overrides scenarios.Overrides
 	items     []*item
+	contents  []scenarios.Contents // of the folders, at the newest check
 	files     fileWatch
 }
 
@@ -81,7 +82,7 @@ func (w *watch) run(ctx context.Context, changed []string) error {
 	for _, i := range w.items {
 		before[i.name] = i
 	}
-	items := load(ctx, w.paths, w.flags.workers, w.overrides)
+	items, folders := load(ctx, w.paths, w.flags.workers, w.overrides)
 	var again []*item
 	for n, i := range items {
 		if old := before[i.name]; old != nil && old.sameAs(i) {
@@ -90,7 +91,7 @@ func (w *watch) run(ctx context.Context, changed []string) error {
 		}
 		again = append(again, i)
 	}
-	w.items = items
+	w.items, w.contents = items, folders
 	w.files.follow(w.paths, items)
 	if changed != nil {
 		if err := w.head(changed, len(again)); err != nil {
@@ -138,7 +139,7 @@ func (w *watch) head(changed []string, again int) error {
 func (w *watch) show(again []*item) error {
 	return w.app.Printed(func(to io.Writer) error {
 		if len(again) > 0 {
-			if _, err := io.WriteString(to, checkText(w.app.Screen(w.flags.ascii), again)); err != nil {
+			if _, err := io.WriteString(to, checkText(w.app.Screen(w.flags.ascii), again)+contentsText(w.app.Screen(w.flags.ascii), w.contents)); err != nil {
 				return err
 			}
 		}

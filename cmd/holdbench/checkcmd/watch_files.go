@@ -10,6 +10,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"holdbench/scenarios"
 )
 
 // fileWatch finds out which files have other contents than those that were read.
@@ -90,20 +92,17 @@ func (w *fileWatch) look() map[string]string {
 	}
 	for _, folder := range w.folders {
 		// A folder that cannot be read has no documents until it can.
-		_ = filepath.WalkDir(folder, func(file string, d fs.DirEntry, err error) error {
-			if err == nil && !d.IsDir() && isDocument(file) {
-				now[file] = w.hash(file)
-			}
-			return nil
-		})
+		documents, _ := scenarios.FilesBelow(folder, isDocument)
+		for _, file := range documents {
+			now[file] = w.hash(file)
+		}
 	}
 	return now
 }
 
 // isDocument is whether a file may be read for a scenario.
 func isDocument(file string) bool {
-	ext := strings.ToLower(filepath.Ext(file))
-	return ext == ".yaml" || ext == ".yml" || ext == ".st"
+	return scenarios.IsDocument(file) || strings.EqualFold(filepath.Ext(file), ".st")
 }
 
 func (w *fileWatch) hash(file string) string {

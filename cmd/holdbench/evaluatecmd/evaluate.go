@@ -85,6 +85,8 @@ func (f *evaluateFlags) add(c *cobra.Command) {
 	flags.StringVar(&f.date, "date", "", "`DATE` of the test, as 2026-11-28 or 2026-11-28T06:30:00; without it that of date-time stamps in the file")
 	flags.DurationVar(&f.maxGap, "max-gap", 0, "longest `TIME` without a sample of position or current in a check; without it five safety scans")
 	flags.IntVar(&f.phases, "phases", 0, "at how many phases within a safety scan the test is judged, a `NUMBER`; without it 8")
+	command.BoundTime(c, "max-gap", 0, time.Hour)
+	command.Bound(c, "phases", 1, evaluate.MaxPhases)
 	flags.StringVar(&f.plot, "plot", "", "draw the test over time to `FILE` .svg or .png")
 	flags.BoolVar(&f.json, "json", false, "print one JSON object on one line")
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
@@ -106,8 +108,6 @@ func (f *evaluateFlags) validate(c *cobra.Command) error {
 		return command.WrongUse(c, "--rig is missing; must be the rig of the axis, a built-in name or a file")
 	case c.Flags().Changed("max-gap") && f.maxGap <= 0:
 		return command.WrongUse(c, "--max-gap is %v; must be a time above 0, such as 40ms", f.maxGap)
-	case c.Flags().Changed("phases") && (f.phases < 1 || f.phases > evaluate.MaxPhases):
-		return command.WrongUse(c, "--phases is %d; must be from 1 to %d", f.phases, evaluate.MaxPhases)
 	case c.Flags().Changed("plot") && !files.IsDevice(f.plot) && ending != ".svg" && ending != ".png":
 		return command.WrongUse(c, "--plot is %q, which ends in %q; must end in .svg or .png", f.plot, filepath.Ext(f.plot))
 	case files.IsStdout(f.plot) && f.json:

@@ -102,7 +102,7 @@ func TestExitCodes(t *testing.T) {
 		{filepath.Join(filepath.Dir(blind), "none.csv") + " --rig pane-hoist", command.ExitWrong, `none\.csv.*no such file`},
 		{healthy, command.ExitWrong, `--rig is missing; must be`},
 		{healthy + " --rig pane-hoist --date yesterday", command.ExitWrong, `--date is "yesterday"; must be a date such as`},
-		{healthy + " --rig pane-hoist --phases 0", command.ExitWrong, `--phases is 0; must be from 1 to 100`},
+		{healthy + " --rig pane-hoist --phases 0", command.ExitWrong, `--phases is 0; must be a whole number from 1 to 100`},
 		{healthy + " --rig pane-hoist --plot a.pdf", command.ExitWrong, `--plot is "a.pdf", which ends in ".pdf"; must end in .svg or .png`},
 		{healthy + " --rig pane-hoist --set judge.window_deg=wide", command.ExitWrong, `--set judge.window_deg=wide: judge.window_deg is "wide"`},
 	} {

@@ -44,8 +44,6 @@ func (f *lifeFlags) validate(c *cobra.Command) error {
 		return command.WrongUse(c, "only one of --json, --csv - and --tests - can have standard output")
 	case f.csv != "" && !files.IsStdout(f.csv) && filepath.Clean(f.csv) == filepath.Clean(f.tests):
 		return command.WrongUse(c, "--csv and --tests are both %s; must be two files", f.csv)
-	case f.workers < 1:
-		return command.WrongUse(c, "--workers is %d; must be at least 1", f.workers)
 	}
 	return nil
 }

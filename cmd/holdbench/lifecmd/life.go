@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"runtime"
 	"strings"
 	"time"
 
@@ -97,12 +96,21 @@ func (f *lifeFlags) add(c *cobra.Command) {
 	f.overrides.SequenceFlag(c)
 	f.overrides.Outside.Add(c)
 	flags.Uint64Var(&f.overrides.Seed, "seed", 1, "`seed` of the random draws, from 1")
-	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
+	command.AddWorkers(c, &f.workers)
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	flags.BoolVar(&f.json, "json", false, "print one JSON object on one line")
 	flags.StringVar(&f.csv, "csv", "", "write one row a history to `FILE`; - is stdout")
 	flags.StringVar(&f.tests, "tests", "", "write one row a test to `FILE`; - is stdout")
 	f.complete(c)
+	for _, b := range []struct {
+		name      string
+		low, high float64
+	}{
+		{"shifts", 1, 24}, {"days", 1, 7}, {"days-a-year", 0, 366}, {"windows", 0, 1000}, {"stops", 0, 1000},
+		{"power-failures", 0, 100_000}, {"accesses", 0, 10_000}, {"histories", 1, 100_000}, {"runs", 1, 10_000},
+	} {
+		command.Bound(c, b.name, b.low, b.high)
+	}
 }
 
 func (f *lifeFlags) complete(c *cobra.Command) {

@@ -2,7 +2,6 @@ package probecmd
 
 import (
 	"fmt"
-	"os"
 	"slices"
 
 	"holdbench/cmd/holdbench/internal/files"
@@ -19,9 +18,9 @@ type baseline struct {
 
 // readBaseline reads an earlier probe, which must have had as many faults at once.
 func readBaseline(path string, pairs bool) (*baseline, error) {
-	file, err := os.Open(path)
+	file, err := files.Open(path)
 	if err != nil {
-		return nil, files.CannotRead(path, err)
+		return nil, err
 	}
 	defer func() { _ = file.Close() }() // only read
 	b := &baseline{path: path}

@@ -2,7 +2,6 @@ package probecmd
 
 import (
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strings"
 
@@ -37,7 +36,7 @@ func (f *probeFlags) add(c *cobra.Command) {
 	flags.BoolVar(&f.pairs, "pairs", false, "try two faults at once, by pairwise covering")
 	flags.BoolVar(&f.anyway, "anyway", false, "probe a run that does not end without a fault")
 	flags.BoolVar(&f.worst, "worst", false, "search for the mildest undetected severity")
-	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
+	command.AddWorkers(c, &f.workers)
 	flags.BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	flags.BoolVar(&f.json, "json", false, "print JSON lines: the probe, then each cell")
 	flags.StringVar(&f.csv, "csv", "", "write one row a cell to `FILE`; - is stdout")
@@ -115,8 +114,6 @@ func (f *probeFlags) validate(c *cobra.Command) error {
 // together refuses flags that exclude each other.
 func (f *probeFlags) together(c *cobra.Command) error {
 	switch {
-	case f.workers < 1:
-		return command.WrongUse(c, "--workers is %d; must be at least 1", f.workers)
 	case f.onStdout() > 1:
 		return command.WrongUse(c, "only one of --json, --baseline, --csv - and --html - can use standard output")
 	case f.keep != "" && files.IsDevice(f.keep):

@@ -7,8 +7,6 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
-	"os"
 	"path"
 	"path/filepath"
 	"slices"
@@ -97,7 +95,9 @@ func (j *job) expand(paths []string) {
 		whole[i] = j.names.add(given, scenarios.Names(scenarios.ScenarioKind))
 	}
 	j.places = map[*report.Run]origin{}
-	for _, w := range command.WantedBelow(whole) {
+	wanted, folders := command.WantedBelow(whole)
+	j.app.TellContents(folders)
+	for _, w := range wanted {
 		r := &report.Run{Reference: filepath.ToSlash(j.names.shown(w.Reference)), Err: w.Err}
 		r.Group = groupOf(r.Reference, w)
 		j.places[r] = origin{reference: w.Reference, err: w.Err}
@@ -366,23 +366,7 @@ func programText(file string) ([]byte, error) {
 			return text, nil
 		}
 	}
-	return readFile(file)
-}
-
-// maxInput bounds a file that is read, so that an endless device does no harm.
-const maxInput = 1 << 30
-
-func readFile(file string) ([]byte, error) {
-	f, err := os.Open(file)
-	if err != nil {
-		return nil, files.CannotRead(file, err)
-	}
-	defer f.Close() //nolint:errcheck // nothing was written
-	text, err := io.ReadAll(io.LimitReader(f, maxInput))
-	if err != nil {
-		return nil, files.CannotRead(file, err)
-	}
-	return text, nil
+	return files.ReadFile(file)
 }
 
 // prepare sizes the rigs and draws the sequences.

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strings"
 
@@ -88,7 +87,7 @@ func (f *reportFlags) add(c *cobra.Command) {
 	flags.StringArrayVar(&f.mutations, "mutation", nil, "what check --mutate --json printed, a `FILE`; repeatable")
 	flags.StringArrayVar(&f.sweeps, "sweep", nil, "what sweep --json printed, a `FILE`; repeatable")
 	flags.StringArrayVar(&f.lives, "life", nil, "what life --json printed, a `FILE`; repeatable")
-	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
+	command.AddWorkers(c, &f.workers)
 	f.recording.Add(c)
 	for _, name := range []string{"title", "machine", "author", "date", "workers"} {
 		command.Complete(c, name, cobra.NoFileCompletions)
@@ -111,8 +110,6 @@ func (f *reportFlags) validate(c *cobra.Command) error {
 		return command.WrongUse(c, "--out is %s; the name of a record must end in .html, or be - for standard output", f.out)
 	case f.only != "" && f.only != report.OnlyFailed:
 		return command.WrongUse(c, "--only is %q; %s", f.only, sequence.Suggest(f.only, []string{report.OnlyFailed}))
-	case f.workers < 1:
-		return command.WrongUse(c, "--workers is %d; must be at least 1", f.workers)
 	case c.Flags().Changed("against") && f.against == "":
 		return command.WrongUse(c, "--against is empty; must be a file of comma-separated values")
 	case f.against == "" && f.recording.Given(c) != "":

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/report"
 	"holdbench/scenarios"
 	"holdbench/sim/probe"
@@ -53,7 +54,7 @@ func (j *job) studies() error {
 
 // readStudy reads a file, with what identifies it.
 func readStudy(file string, name, sha *string, read func(text []byte) error) error {
-	text, err := readFile(file)
+	text, err := files.ReadFile(file)
 	if err != nil {
 		return err
 	}

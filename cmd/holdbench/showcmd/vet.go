@@ -6,7 +6,6 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -139,17 +138,9 @@ func documentsBelow(path string) (files []string, folder bool, err error) {
 	if err != nil || !info.IsDir() {
 		return []string{path}, false, nil // a name, or a file that the reader speaks of
 	}
-	err = filepath.WalkDir(path, func(file string, d fs.DirEntry, err error) error {
-		if err != nil {
-			return err
-		}
-		if ext := filepath.Ext(file); !d.IsDir() && (ext == ".yaml" || ext == ".yml") {
-			files = append(files, file)
-		}
-		return nil
-	})
+	files, err = scenarios.FilesBelow(path, scenarios.IsDocument)
 	if err != nil {
-		return nil, true, fmt.Errorf("cannot read folder %s: %w", path, err)
+		return nil, true, err
 	}
 	if len(files) == 0 {
 		return nil, true, fmt.Errorf("there is no document in folder %s; documents are .yaml files", path)

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"io"
-	"os"
 
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
@@ -30,9 +29,9 @@ func (s *session) keptRuns(r io.Reader) (files.Kept, error) {
 
 // replay counts the runs that the journal has.
 func (s *session) replay() error {
-	file, err := os.Open(s.flags.keep)
+	file, err := files.Open(s.flags.keep)
 	if err != nil {
-		return files.CannotRead(s.flags.keep, err)
+		return err
 	}
 	defer func() { _ = file.Close() }() // only read
 	had, err := sweep.NewReader(file)

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -79,9 +78,9 @@ type merging struct {
 func (m *merging) run(paths []string) error {
 	var parts []*sweep.Reader
 	for _, path := range paths {
-		file, err := os.Open(path)
+		file, err := files.Open(path)
 		if err != nil {
-			return files.CannotRead(path, err)
+			return err
 		}
 		defer func() { _ = file.Close() }() // only read
 		part, err := sweep.NewReader(file)

@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -35,11 +34,6 @@ func (f *sweepFlags) plan(c *cobra.Command, ready *sim.Case, reference string) (
 	for _, w := range p.Windows {
 		if !(w > 0 && w <= 180) {
 			return nil, command.WrongUse(c, "--windows has %g; must be above 0 and at most 180 degrees", w)
-		}
-	}
-	for _, d := range p.Dwells {
-		if d < time.Millisecond {
-			return nil, command.WrongUse(c, "--dwells has %v; must be at least 1ms", d)
 		}
 	}
 	if err := f.readSpreads(c, p); err != nil {
@@ -149,9 +143,9 @@ func readSpreadFile(path string) ([]spreadLine, error) {
 	if path == "" {
 		return nil, nil
 	}
-	file, err := os.Open(path)
+	file, err := files.Open(path)
 	if err != nil {
-		return nil, files.CannotRead(path, err)
+		return nil, err
 	}
 	defer func() { _ = file.Close() }() // only read
 	var lines []spreadLine
@@ -229,8 +223,6 @@ func (f *sweepFlags) validate(c *cobra.Command) error {
 		return command.WrongUse(c, "%s is given twice; must be one file for each", f.keep)
 	}
 	switch {
-	case f.workers < 1:
-		return command.WrongUse(c, "--workers is %d; must be at least 1", f.workers)
 	case c.Flags().Changed("until") && f.until <= 0:
 		return command.WrongUse(c, "--until is %g; must be above 0 and below 0.5", f.until)
 	case c.Flags().Changed("rare") && f.rare == "":

@@ -3,7 +3,6 @@
 package sweepcmd
 
 import (
-	"runtime"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -12,6 +11,7 @@ import (
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/scenarios"
 	"holdbench/sim"
+	"holdbench/sim/sweep"
 )
 
 type sweepFlags struct {
@@ -89,10 +89,15 @@ func (f *sweepFlags) add(c *cobra.Command) {
 	flags.BoolVar(&f.grid, "map", false, "try windows and dwells around the rig's")
 	flags.Float64SliceVar(&f.windows, "windows", nil, "windows of the map, `DEG,DEG,...`")
 	flags.DurationSliceVar(&f.dwells, "dwells", nil, "dwells of the map, `TIME,TIME,...`")
+	command.Bound(c, "runs", 1, sweep.MaxRuns)
+	command.Bound(c, "until", 0, 0.5)
+	command.Bound(c, "confidence", 0, 1)
+	command.Bound(c, "windows", 0, 180)
+	command.BoundTime(c, "dwells", time.Millisecond, 24*time.Hour)
 	flags.Lookup("windows").DefValue, flags.Lookup("dwells").DefValue = "", ""
 	flags.StringVar(&f.rare, "rare", "", "probability of a `CLASS`: missed or false-alarm")
 	flags.StringVar(&f.shard, "shard", "", "only part `I/N` of the runs")
-	flags.IntVar(&f.workers, "workers", runtime.NumCPU(), "number of parallel runs")
+	command.AddWorkers(c, &f.workers)
 	flags.StringVar(&f.keep, "keep", "", "keep runs in `FILE`, to continue or to merge")
 	flags.BoolVar(&f.anew, "anew", false, "discard what --keep has kept")
 	f.out.add(c)

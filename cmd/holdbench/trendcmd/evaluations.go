@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/files"
@@ -36,9 +35,9 @@ const mostOfFigure = 1e9
 
 // readEvaluations reads a file of objects, one after the other.
 func (r *reader) readEvaluations(path string) error {
-	text, err := os.ReadFile(path)
+	text, err := files.ReadFile(path)
 	if err != nil {
-		return files.CannotRead(path, err)
+		return err
 	}
 	if bytes.HasPrefix(text, []byte("\xff\xfe")) || bytes.HasPrefix(text, []byte("\xfe\xff")) {
 		return problem.List{{File: path, Message: "is written in UTF-16; must be UTF-8: let evaluate write it from a shell that keeps the bytes"}}

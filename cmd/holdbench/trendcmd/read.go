@@ -37,9 +37,12 @@ func (r *reader) read(c *cobra.Command, args []string) error {
 	if err := r.prepare(c); err != nil {
 		return err
 	}
-	paths, err := filesBelow(args)
+	paths, leftOut, err := filesBelow(args)
 	if err != nil {
 		return err
+	}
+	for _, line := range leftOut {
+		_, _ = fmt.Fprintln(r.app.Stderr, page.CleanLine(line))
 	}
 	bar := r.app.Progress("file", 0)
 	defer bar.Done()
@@ -70,13 +73,13 @@ func (r *reader) prepare(c *cobra.Command) (err error) {
 	return err
 }
 
-// filesBelow lists files, and those in folders that may be tests, by their names.
-func filesBelow(args []string) ([]string, error) {
-	var paths []string
+// filesBelow lists files, and those in folders that may be tests, by their names, with a line for each folder
+// of which something is left out.
+func filesBelow(args []string) (paths, leftOut []string, err error) {
 	for _, arg := range args {
 		about, err := os.Stat(arg)
 		if err != nil {
-			return nil, files.CannotRead(arg, err)
+			return nil, nil, files.CannotRead(arg, err)
 		}
 		if !about.IsDir() {
 			paths = append(paths, arg)
@@ -84,19 +87,25 @@ func filesBelow(args []string) ([]string, error) {
 		}
 		inside, err := os.ReadDir(arg)
 		if err != nil {
-			return nil, files.CannotRead(arg, err)
+			return nil, nil, files.CannotRead(arg, err)
 		}
 		before := len(paths)
+		var others []string
 		for _, entry := range inside {
 			if !entry.IsDir() && (isEvaluation(entry.Name()) || ending(entry.Name()) == ".csv") {
 				paths = append(paths, filepath.Join(arg, entry.Name()))
+			} else {
+				others = append(others, entry.Name())
 			}
 		}
 		if len(paths) == before {
-			return nil, problem.List{{File: arg, Message: "has no test in it; must have evaluations (.json, .jsonl) or recordings (.csv)"}}
+			return nil, nil, problem.List{{File: arg, Message: "has no test in it; must have evaluations (.json, .jsonl) or recordings (.csv)"}}
+		}
+		if len(others) > 0 {
+			leftOut = append(leftOut, fmt.Sprintf("folder %s: %d seen, %d taken, %d left out: %s", arg, len(inside), len(paths)-before, len(others), strings.Join(others, ", ")))
 		}
 	}
-	return slices.Compact(paths), nil
+	return slices.Compact(paths), leftOut, nil
 }
 
 func ending(path string) string { return strings.ToLower(filepath.Ext(path)) }

@@ -83,6 +83,7 @@ func (f *trendFlags) add(c *cobra.Command) {
 	flags.StringVar(&f.since, "since", "", "`DATE` of a service or a new brake: earlier tests do not count")
 	flags.StringVar(&f.asOf, "as-of", "", "`DATE` of the look: later tests do not count; without it that of the newest test")
 	flags.Float64Var(&f.horizon, "horizon", 0, "`DAYS` in which a service is a finding, or tests without dates; without it 180 days, or 100 tests")
+	command.Bound(c, "horizon", 0, 36500)
 	flags.StringArrayVar(&f.dates, "date", nil, "date of a test, `NAME=DATE` by the name of its file")
 	flags.BoolVar(&f.byNumber, "by-number", false, "count tests in the order in which they are named, whatever their dates")
 	flags.StringVar(&f.rig, "rig", "", "the rig that recordings are evaluated with, `NAME or FILE`")

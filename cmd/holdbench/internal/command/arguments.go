@@ -3,6 +3,7 @@ package command
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -67,6 +68,7 @@ func flagError(c *cobra.Command, err error) error {
 	var bare *pflag.ValueRequiredError
 	var invalid *pflag.InvalidValueError
 	var twice *twiceError
+	var outside *outOfBounds
 	switch {
 	case errors.As(err, &missing) && missing.GetSpecifiedShortnames() == "":
 		name := "--" + missing.GetSpecifiedName()
@@ -78,6 +80,13 @@ func flagError(c *cobra.Command, err error) error {
 		return WrongUse(c, "--%s has no value; must be %s", f.Name, flagValue(f))
 	case errors.As(err, &invalid) && errors.As(err, &twice):
 		return WrongUse(c, "--%s is %w", invalid.GetFlag().Name, twice)
+	case errors.As(err, &outside):
+		errors.As(err, &invalid)
+		value := invalid.GetValue()
+		if _, err := strconv.ParseFloat(value, 64); err != nil {
+			value = strconv.Quote(value)
+		}
+		return WrongUse(c, "--%s is %s; must be %s", invalid.GetFlag().Name, value, outside.must)
 	case errors.As(err, &invalid):
 		f := invalid.GetFlag()
 		return WrongUse(c, "--%s is %q; must be %s", f.Name, invalid.GetValue(), flagValue(f))
@@ -96,10 +105,8 @@ func flagValue(f *pflag.Flag) string {
 	switch f.Value.Type() {
 	case "bool":
 		return "true or false, or the flag alone"
-	case "int":
-		return "a whole number"
 	case "uint64":
-		return "a whole number from 1"
+		return "a whole number from 1 to 18446744073709551615"
 	}
 	name, _ := pflag.UnquoteUsage(f)
 	return name

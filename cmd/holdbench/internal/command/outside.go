@@ -43,6 +43,7 @@ func (f *OutsideFlags) AddLimits(c *cobra.Command) {
 	c.Flags().DurationVar(&f.limits.Start, startWithin, standard.Start, "`TIME` to start; 0: no limit")
 	c.Flags().DurationVar(&f.limits.Answer, answerWithin, standard.Answer, "`TIME` for an answer; 0: no limit")
 	for _, name := range limitNames() {
+		BoundTime(c, name, 0, longestWithin)
 		Complete(c, name, cobra.NoFileCompletions)
 	}
 }

@@ -2,19 +2,43 @@ package command
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"os/signal"
 	"syscall"
+	"time"
 
 	"github.com/spf13/cobra"
 )
+
+// blockedFor is how long a process does nothing after an interrupt until it counts as blocked.
+const blockedFor = 2 * time.Second
+
+// endBlocked ends an interrupted process that waits for what does not come: somebody who reads from the pipe
+// that it writes to, or who opens it. A process that works goes on, so that what was complete is written.
+func endBlocked() {
+	const every = 100 * time.Millisecond
+	used, idle := processorTime(), time.Duration(0)
+	for idle < blockedFor {
+		time.Sleep(every)
+		now := processorTime()
+		if idle += every; now-used > every/20 {
+			used, idle = now, 0
+		}
+	}
+	_, _ = fmt.Fprintln(os.Stderr, "holdbench: interrupted while it waited for a pipe or a device")
+	os.Exit(ExitInterrupted)
+}
 
 // RunProcess runs the program of a process, lets the first interrupt end its work in order
 // and a second one end the process.
 func RunProcess(program func(*App) *cobra.Command) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
-	context.AfterFunc(ctx, stop)
+	context.AfterFunc(ctx, func() {
+		stop()
+		endBlocked()
+	})
 	// Who reads our output may go before its end: a write then fails, instead of the process
 	// being killed with half a file left beside its place.
 	signal.Notify(make(chan os.Signal, 1), syscall.SIGPIPE)

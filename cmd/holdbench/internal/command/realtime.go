@@ -19,10 +19,19 @@ type RealTimeFlags struct {
 	silent time.Duration
 }
 
+// Bounds of the flags.
+const (
+	slowest         = 0.001
+	shortestSilence = 10 * time.Millisecond
+	longestSilence  = time.Hour
+)
+
 // Add adds the flags to a command.
 func (f *RealTimeFlags) Add(c *cobra.Command) {
 	c.Flags().Float64Var(&f.pace, "pace", 1, "`RATIO` to real time, 1 or slower")
 	c.Flags().DurationVar(&f.silent, "silent-after", 500*time.Millisecond, "stop it after `TIME` of silence")
+	Bound(c, "pace", slowest, 1)
+	BoundTime(c, "silent-after", shortestSilence, longestSilence)
 	Complete(c, "pace", cobra.NoFileCompletions)
 	Complete(c, "silent-after", cobra.NoFileCompletions)
 }
@@ -37,23 +46,9 @@ func (f *RealTimeFlags) RefuseWithout(c *cobra.Command, what string) error {
 	return nil
 }
 
-func (f *RealTimeFlags) validate(c *cobra.Command) error {
-	const slowest, shortest, longest = 0.001, 10 * time.Millisecond, time.Hour
-	switch {
-	case !(f.pace >= slowest && f.pace <= 1):
-		return WrongUse(c, "--pace is %g; must be from %g to 1", f.pace, slowest)
-	case f.silent < shortest || f.silent > longest:
-		return WrongUse(c, "--silent-after is %s; must be from %s to %s", f.silent, shortest, longest)
-	}
-	return nil
-}
-
 // Modbus serves a controller over Modbus and puts it into the overrides. Waiting is called when a run
 // waits for it. The server must be closed.
 func (a *App) Modbus(c *cobra.Command, flag, address string, f *RealTimeFlags, waiting func(), o *scenarios.Overrides) (*controller.Modbus, error) {
-	if err := f.validate(c); err != nil {
-		return nil, err
-	}
 	station := &fieldbus.Station{}
 	bus, err := controller.ListenModbus(c.Context(), address, station, f.pace, f.silent, waiting)
 	if err != nil {

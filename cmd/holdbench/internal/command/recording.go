@@ -1,7 +1,6 @@
 package command
 
 import (
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -30,6 +29,9 @@ position=um,speed=rpm. A blank or NaN is a gap; nothing is interpolated. holdben
 their units.`
 }
 
+// mostLines bounds numbers of lines of a recording.
+const mostLines = 1_000_000
+
 // Add adds the flags to a command, whose flags then stand within 80 columns.
 func (f *RecordingFlags) Add(c *cobra.Command) {
 	flags := c.Flags()
@@ -41,6 +43,8 @@ func (f *RecordingFlags) Add(c *cobra.Command) {
 	flags.StringVar(&f.span, "span", "", "a part of its time, `FROM..TO` as 10s..60s")
 	flags.StringVar(&f.late, "late", "", "signals that were recorded late, a `LIST` as torque=2ms")
 	flags.IntVar(&f.every, "keep-every", 1, "keep of so many lines one, a `NUMBER`")
+	Bound(c, "heading", 1, mostLines)
+	Bound(c, "keep-every", 1, mostLines)
 	flags.BoolVar(&f.simulated, "simulated", false, "accept a trace of a run in place of a recording")
 	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages |", ".LocalFlags.FlagUsagesWrapped 80 |"))
 	for _, name := range []string{"columns", "units", "heading", "span", "late", "keep-every"} {
@@ -87,21 +91,14 @@ func (f *RecordingFlags) Read(c *cobra.Command) (o recording.Options, err error)
 		o.Span, found = recording.ParseSpan(f.span)
 		wrong("span", found)
 	}
-	switch {
-	case err != nil:
-	case c.Flags().Changed("keep-every") && f.every < 1:
-		err = WrongUse(c, "--keep-every is %d; must be at least 1", f.every)
-	case c.Flags().Changed("heading") && f.heading < 1:
-		err = WrongUse(c, "--heading is %d; must be a line from 1", f.heading)
-	}
 	return o, err
 }
 
 // ReadRecording reads a recording from a file.
 func ReadRecording(path string, o recording.Options) (*recording.Recording, error) {
-	f, err := os.Open(path)
+	f, err := files.Open(path)
 	if err != nil {
-		return nil, files.CannotRead(path, err)
+		return nil, err
 	}
 	defer f.Close() //nolint:errcheck // nothing was written
 	return recording.Read(page.CleanLine(path), f, o)

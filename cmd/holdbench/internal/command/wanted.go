@@ -1,8 +1,11 @@
 package command
 
 import (
+	"fmt"
+
 	"github.com/spf13/cobra"
 
+	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/scenarios"
 )
 
@@ -14,8 +17,8 @@ type Wanted struct {
 }
 
 // WantedBelow are the scenarios below the paths, or all built-in ones without a path, each once and in
-// the order in which they were named.
-func WantedBelow(paths []string) []Wanted {
+// the order in which they were named. What was seen in folders comes back beside them.
+func WantedBelow(paths []string) ([]Wanted, []scenarios.Contents) {
 	if len(paths) == 0 {
 		paths = scenarioGroups()
 	}
@@ -24,13 +27,15 @@ func WantedBelow(paths []string) []Wanted {
 		groups[e.Name] = e.Group
 	}
 	var list []Wanted
+	var folders []scenarios.Contents
 	seen := map[string]bool{}
 	for _, path := range paths {
-		references, err := scenarios.Expand([]string{path})
+		references, contents, err := scenarios.Expand([]string{path})
 		if err != nil {
 			list = append(list, Wanted{Reference: path, Err: err})
 			continue
 		}
+		folders = append(folders, contents...)
 		for _, reference := range references {
 			if !seen[reference] {
 				seen[reference] = true
@@ -38,7 +43,14 @@ func WantedBelow(paths []string) []Wanted {
 			}
 		}
 	}
-	return list
+	return list, folders
+}
+
+// TellContents prints to standard error what was seen, taken and left out in folders.
+func (a *App) TellContents(folders []scenarios.Contents) {
+	for i := range folders {
+		_, _ = fmt.Fprintln(a.Stderr, page.CleanLine(folders[i].String()))
+	}
 }
 
 // CompleteWanted completes groups and names of built-in scenarios, and files.

@@ -60,6 +60,35 @@ func Create(path string, stdout io.Writer) (*Target, error) {
 	return &Target{Writer: bufio.NewWriterSize(f, 1<<16), Path: path, file: f}, nil
 }
 
+// Open opens a file that is read as a whole; a pipe or a device is refused.
+func Open(path string) (*os.File, error) {
+	f, err := wholefile.Open(path)
+	if err != nil {
+		return nil, CannotRead(path, err)
+	}
+	return f, nil
+}
+
+// mostBytes bounds a file that is read into memory.
+const mostBytes = 1 << 30
+
+// ReadFile reads a file into memory.
+func ReadFile(path string) ([]byte, error) {
+	f, err := Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close() //nolint:errcheck // nothing was written
+	text, err := io.ReadAll(io.LimitReader(f, mostBytes+1))
+	switch {
+	case err != nil:
+		return nil, CannotRead(path, err)
+	case len(text) > mostBytes:
+		return nil, fmt.Errorf("cannot read %s: it has more than %d bytes", path, mostBytes)
+	}
+	return text, nil
+}
+
 // Close puts the file in its place. If anything fails nothing is left behind.
 func (t *Target) Close() error {
 	err := t.Flush()

@@ -83,7 +83,7 @@ func (c *chooseScreen) listFolder() tea.Msg {
 	if folder == "" {
 		folder = "."
 	}
-	files, err := scenarios.Expand([]string{folder})
+	files, _, err := scenarios.Expand([]string{folder})
 	l := listed{of: c}
 	var unreadable *fs.PathError
 	if errors.As(err, &unreadable) {
