@@ -128,7 +128,7 @@ func laidOut(t *testing.T, browser, page, text string, sheets int) {
 	require.NotEqual(t, text, printed)
 	nothingIsCut(t, browser, text, 500)
 	nothingIsCut(t, browser, text, 1300)
-	nothingIsCut(t, browser, printed, 691) // A4 less its margins, at 96 dots an inch
+	nothingIsCut(t, browser, printed, 691)                                                                                                                               // A4 less its margins, at 96 dots an inch
 	out, err := exec.Command(browser, "--headless=new", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer", "--print-to-pdf="+page+".pdf", page).CombinedOutput() //nolint:gosec // the test names it
 	require.NoError(t, err, string(out))
 	pdf, err := os.ReadFile(page + ".pdf")
