@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -33,7 +34,7 @@ func TestNumericFlagsHaveBounds(t *testing.T) {
 			assert.True(t, numeric || !strings.ContainsAny(f.Value.Type(), "0123456789") && !strings.HasPrefix(f.Value.Type(), "int"),
 				"%s --%s is of type %s: has it bounds?", c.CommandPath(), f.Name, f.Value.Type())
 			for _, value := range list {
-				args := append(strings.Fields(c.CommandPath())[1:], "--"+f.Name+"="+value)
+				args := slices.Concat(strings.Fields(c.CommandPath())[1:], []string{"--" + f.Name + "=" + value})
 				code, said := saidOf(args)
 				assert.Equal(t, command.ExitWrong, code, args)
 				assert.Contains(t, said, "--"+f.Name+" ", args)
