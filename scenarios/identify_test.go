@@ -75,11 +75,11 @@ func (k *recorder) Row(r *sim.Row) error {
 }
 
 // recordOnBench runs the manoeuvres of a rig on the bench.
-func recordOnBench(t *testing.T, rig *plant.Rig) *recording.Recording {
+func recordOnBench(t *testing.T, rig *plant.Rig, seed uint64) *recording.Recording {
 	t.Helper()
 	document, _, err := scenarios.ParseSequence("manoeuvres", []byte(manoeuvres(rig)))
 	require.NoError(t, err)
-	c, _, err := sim.NewCase(sim.Scenario{Scenario: "manoeuvres", Title: "manoeuvres", Expect: sim.Expect{}}, *rig, *document)
+	c, _, err := sim.NewCase(sim.Scenario{Scenario: "manoeuvres", Title: "manoeuvres", Seed: seed, Expect: sim.Expect{}}, *rig, *document)
 	require.NoError(t, err)
 	k := newRecorder(rig.Rig)
 	result, err := sim.Run(c, k)
@@ -109,7 +109,7 @@ func TestIdentifyBenchRecordings(t *testing.T) {
 		rig, _, err := scenarios.LoadRig(name)
 		require.NoError(t, err)
 		wrong := doubted(*rig)
-		result, err := identify.Identify(t.Context(), []*recording.Recording{recordOnBench(t, rig)}, &wrong, identify.Options{})
+		result, err := identify.Identify(t.Context(), []*recording.Recording{recordOnBench(t, rig, 1)}, &wrong, identify.Options{})
 		require.NoError(t, err)
 		found := map[string]identify.Value{}
 		for _, v := range result.Values {
