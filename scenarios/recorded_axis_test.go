@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/plant"
+	"holdbench/plant/identify"
 	"holdbench/plant/recording"
 	"holdbench/scenarios"
 	"holdbench/sim"
@@ -151,4 +152,63 @@ func TestRecordingsAreMadeFromTheirRig(t *testing.T) {
 		assert.True(t, bytes.Equal(kept, text), "%s is not what the rig makes; -update rewrites it", name)
 	}
 	assert.Less(t, size, 1_000_000, "all recordings together")
+	assert.Len(t, scenarios.RecordingFiles(), len(made)+1, "and the data sheet")
+}
+
+// What identify finds is compared with the rig that made the recordings: each value within its interval of 95 %, but
+// for one that is not of the recordings alone: t2 by a switch goes with the share of t21 that the data sheet has, and the
+// brake has another. With the true share it is within.
+func TestRecordingsTellTheirRig(t *testing.T) {
+	t.Parallel()
+	truth, _, err := scenarios.LoadRig(recordedAxis)
+	require.NoError(t, err)
+	sheet, _, err := scenarios.LoadRig(recordedFolder + "/data-sheet.yaml")
+	require.NoError(t, err)
+	found := map[string]identify.Value{}
+	for _, v := range identified(t, sheet).Values {
+		f, ok := plant.FindField(v.Path)
+		if !ok || v.Standing == identify.NotTold {
+			continue
+		}
+		found[v.Path] = v
+		if want, _ := f.Number(truth); v.Path != "brake.release_time" {
+			assert.True(t, v.Low <= want && want <= v.High, "%s: %g made the recordings, found %g to %g", v.Path, want, v.Low, v.High)
+		}
+	}
+	assert.Len(t, found, 13, "as many values")
+	for _, path := range []string{
+		"load.mass_kg", "guide.sliding_nm", "guide.viscous_nm_s", "motor.inertia_kg_m2", "brake.wind_up_deg", "brake.play_deg",
+		"brake.response_delay", "brake.rise_time", "brake.sliding_nm", "encoder.noise_deg", "drive.current_noise_rms_a",
+	} {
+		assert.Equal(t, identify.Fitted, found[path].Standing, path)
+	}
+	sheet.Brake.ReleaseDelay = time.Duration(float64(sheet.Brake.ReleaseTime) * truth.Brake.ReleaseDelay.Seconds() / truth.Brake.ReleaseTime.Seconds())
+	for _, v := range identified(t, sheet).Values {
+		if v.Path == "brake.release_time" {
+			want := truth.Brake.ReleaseTime.Seconds()
+			assert.True(t, v.Low <= want && want <= v.High, "%g to %g", v.Low, v.High)
+		}
+	}
+}
+
+// identified is what the recordings tell, read as the lesson reads them.
+func identified(t *testing.T, sheet *plant.Rig) *identify.Result {
+	t.Helper()
+	var columns []recording.Column
+	for signal, name := range map[string]string{
+		"t_s": "Clock", "position_mm": "Carriage", "current_amp_a": "Motor current peak", "brake": "Clamp order", "brake_closed": "Clamp contact",
+	} {
+		columns = append(columns, recording.Column{Signal: signal, Column: name})
+	}
+	var list []*recording.Recording
+	for _, name := range []string{"travel.csv", "brake.csv"} {
+		text, err := os.ReadFile(filepath.Join(recordedFolder, name))
+		require.NoError(t, err)
+		r, err := recording.Read(name, bytes.NewReader(text), recording.Options{Columns: columns, Late: []recording.Late{{Signal: "current_amp_a", Seconds: 0.004}}})
+		require.NoError(t, err)
+		list = append(list, r)
+	}
+	result, err := identify.Identify(t.Context(), list, sheet, identify.Options{})
+	require.NoError(t, err)
+	return result
 }

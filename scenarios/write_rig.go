@@ -10,7 +10,7 @@ import (
 
 // RigValue is a value that a rig's document gets.
 type RigValue struct {
-	Path   string // such as load.mass_kg
+	Path   string // such as load.mass_kg, or sequence.test_torque_nm
 	Text   string // as a document has it
 	Remark string // becomes a comment beside it
 }
@@ -39,11 +39,20 @@ func RewriteRig(reference string, values []RigValue) ([]byte, error) {
 		return nil, fmt.Errorf("cannot write %s with these values: %w", name, err)
 	}
 	for _, v := range values {
-		if f, ok := plant.FindField(v.Path); !ok || !sameValue(f, rig, v.Text) {
+		if !reads(rig, &v) {
 			return nil, fmt.Errorf("cannot write %s into %s: it reads back differently", v.Path, name)
 		}
 	}
 	return out, nil
+}
+
+// reads is whether a rig has a value: of its own, or of a parameter of a sequence.
+func reads(rig *plant.Rig, v *RigValue) bool {
+	if parameter, ok := strings.CutPrefix(v.Path, "sequence."); ok {
+		return rig.Sequence[parameter] == v.Text
+	}
+	f, ok := plant.FindField(v.Path)
+	return ok && sameValue(f, rig, v.Text)
 }
 
 // sameValue is whether a rig has the value of a text.

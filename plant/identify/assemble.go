@@ -63,7 +63,7 @@ func (g *gathered) load(c Closed) int {
 // model puts together what is fitted.
 func (g *gathered) model() *model {
 	r := g.rig
-	m := &model{rig: r, perKG: perKG(r), loads: len(g.closed), noise: measureNoise(g.tracks, g.pieces), windows: g.windows}
+	m := &model{rig: r, perKG: perKG(r), loads: len(g.closed), noise: measureNoise(g.tracks, g.pieces, 2*math.Pi/r.Encoder.IncrementsPerTurn), windows: g.windows}
 	m.start(g)
 	for i := range g.tracks {
 		k := &g.tracks[i]

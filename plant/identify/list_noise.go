@@ -18,8 +18,8 @@ func noiseValues(n *noise, r *plant.Rig) []Value {
 		f.value(Value{Path: "encoder.noise_deg", Name: "noise of the encoder", Source: source(&n.angles), By: byStandstill}, n.ofSensor(), n.angles.samples() > 0 && !n.rounded),
 		f.value(Value{Path: "drive.current_noise_rms_a", Name: "noise of the current", Source: source(&n.currents), By: byStandstill}, n.ofCurrent(), n.currents.samples() > 0),
 	}
-	if n.quantum > 0 { // of the recording: a recorder may round more coarsely than the encoder
-		turn := 2 * math.Pi / n.quantum
+	if n.recorded > 0 { // a recorder may round otherwise than the encoder
+		turn := 2 * math.Pi / n.recorded
 		v := Value{Name: "increments per turn, as recorded", Source: "steps of the position", By: byStandstill}
 		list = append(list, f.value(v, estimate{turn, 0, turn, turn, true}, true))
 	}

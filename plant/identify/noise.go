@@ -7,7 +7,8 @@ type noise struct {
 	angleRad  float64 // standard deviation with rounding
 	sensorRad float64 // without rounding
 	roundRad  float64 // standard error of that by rounding
-	quantum   float64 // rad, smallest change
+	quantum   float64 // rad, increment of the position: of the encoder or, where that is coarser, of the recorder
+	recorded  float64 // rad, smallest change in the recordings
 	currentA  float64 // A rms
 	angles    pool
 	currents  pool
@@ -22,14 +23,18 @@ type noise struct {
 //
 // so that it is known the better the more places there are; of a deviation below a third of q it cannot be told
 // apart from rounding. Source: Widrow and Kollár, Quantization Noise, 2008, ch. 4 (from memory). Slow
-// changes are taken out: a straight line through each short part.
-func measureNoise(tracks []track, pieces [][]Piece) noise {
-	angles, quantum := stillness(tracks, pieces, func(k *track) series { return k.angle })
+// changes are taken out: a straight line through each short part. A recorder that rounds more finely than
+// the encoder adds its own error of rounding.
+func measureNoise(tracks []track, pieces [][]Piece, incrementRad float64) noise {
+	angles, recorded := stillness(tracks, pieces, func(k *track) series { return k.angle })
 	currents, step := stillness(tracks, pieces, func(k *track) series { return k.current })
-	n := noise{quantum: quantum, angles: angles, currents: currents}
-	rounding := quantum / math.Sqrt(12)
+	n := noise{quantum: recorded, recorded: recorded, angles: angles, currents: currents}
+	rounding := recorded / math.Sqrt(12)
+	if recorded > 0 && recorded < incrementRad*finer {
+		n.quantum, rounding = incrementRad, math.Hypot(recorded, incrementRad)/math.Sqrt(12)
+	}
 	n.angleRad = angles.deviation()
-	if n.angleRad*3 < quantum {
+	if n.angleRad*3 < n.quantum {
 		n.rounded, n.angleRad = true, max(n.angleRad, rounding)
 	} else {
 		n.sensorRad = math.Sqrt(max(0, n.angleRad*n.angleRad-rounding*rounding))
@@ -38,6 +43,9 @@ func measureNoise(tracks []track, pieces [][]Piece) noise {
 	n.currentA = max(currents.deviation(), step/math.Sqrt(12))
 	return n
 }
+
+// finer is the share of the encoder's increment below which the steps of a recording are those of the recorder.
+const finer = 0.9
 
 // ofVariance is by how much the variance of a rounded signal at one place may differ, see measureNoise.
 func (n *noise) ofVariance() float64 {

@@ -184,6 +184,7 @@ func (f *fitted) ratio(g *gathered) *Ratio {
 // The choices of a warning. Noise in motion is larger than at rest: the drive answers the noise of its encoder.
 const (
 	largeFactor = 10   // of the residuals over the noise at standstill
+	smallFactor = 1.5  // of the residuals over the noise, which coarse increments explain
 	unlikely    = 1e-4 // probability
 	leastLate   = 5e-4 // s, of a current that is recorded late
 	lags        = 10   // of the test of whiteness, and at most a fifth of the residuals
@@ -204,6 +205,8 @@ func (r *Result) warn(f *fitted, g *gathered) {
 		switch {
 		case p.Factor > largeFactor:
 			r.Warnings = append(r.Warnings, fmt.Sprintf("the residuals of %s are %.3g times the noise at standstill: %s", p.Name, p.Factor, advice))
+		case p.Whiteness < unlikely && p.Factor < smallFactor:
+			r.Warnings = append(r.Warnings, fmt.Sprintf("the residuals of %s hang together (probability %.2g by chance), but are hardly larger than the noise: rounding of the position can do that. The intervals may be too narrow", p.Name, p.Whiteness))
 		case p.Whiteness < unlikely:
 			r.Warnings = append(r.Warnings, fmt.Sprintf("the residuals of %s hang together (probability %.2g by chance): %s", p.Name, p.Whiteness, advice))
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 
 	"holdbench/cmd/holdbench/internal/page"
@@ -45,7 +46,24 @@ func (z *identified) rigValues() []scenarios.RigValue {
 		}
 		list = append(list, scenarios.RigValue{Path: v.Path, Text: text, Remark: remark})
 	}
-	return list
+	return z.withBreakaway(list)
+}
+
+// withBreakaway raises the breakaway friction of the guide to a sliding friction that was found to be greater: a rig
+// is refused with less.
+func (z *identified) withBreakaway(list []scenarios.RigValue) []scenarios.RigValue {
+	const breakaway = "guide.breakaway_nm"
+	has := func(path string) int {
+		return slices.IndexFunc(list, func(v scenarios.RigValue) bool { return v.Path == path })
+	}
+	at := has("guide.sliding_nm")
+	if at < 0 || has(breakaway) >= 0 || z.rig.Guide.BreakawayNM == 0 {
+		return list
+	}
+	if sliding, err := strconv.ParseFloat(list[at].Text, 64); err != nil || sliding <= z.rig.Guide.BreakawayNM {
+		return list
+	}
+	return append(list, scenarios.RigValue{Path: breakaway, Text: list[at].Text, Remark: "not told by the recordings; raised to the sliding friction, below which it cannot be"})
 }
 
 // documentNumber is a value as a document has it: five digits, a time in milliseconds.

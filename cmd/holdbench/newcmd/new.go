@@ -19,10 +19,11 @@ import (
 // New is the command new.
 func New(a *command.App) *cobra.Command {
 	c := &cobra.Command{
-		Use:   "new rig|sequence|scenario|suite NAME | new binding FILE.st",
+		Use:   "new rig|sequence|scenario|suite|recordings NAME | new binding FILE.st",
 		Short: "Write a first document",
 		Long: page.Prose(`Writes a document to begin with. The first word says which one.`,
-			`rig, sequence and scenario write a document with comments that vets and runs, suite a folder with all of them.`,
+			`rig, sequence and scenario write a document with comments that vets and runs, suite a folder with all of them.
+recordings writes a folder with recordings of an invented axis.`,
 			`binding ties a program in Structured Text to the signals of the bench. It is made from the declarations of
 the program, by the similarity of names and types and of the values of enumerations, and written beside it. States,
 causes and parameters get the names that the built-in scenarios use where they are alike. Signals that no variable
@@ -33,18 +34,18 @@ does not say for certain; holdbench vet lists what is not bound.`),
   holdbench new binding hoist.st --block BrakeTest --out -`,
 		Args: cobra.ArbitraryArgs,
 		RunE: func(c *cobra.Command, args []string) error {
-			const must = "must be rig, sequence, scenario, suite or binding"
+			const must = "must be rig, sequence, scenario, suite, recordings or binding"
 			if len(args) == 0 {
 				return command.WrongUse(c, "new needs the document to write; "+must)
 			}
 			nearest := ""
-			if kind, similar := sequence.Nearest(args[0], []string{"rig", "sequence", "scenario", "suite", "binding"}); similar {
+			if kind, similar := sequence.Nearest(args[0], []string{"rig", "sequence", "scenario", "suite", "recordings", "binding"}); similar {
 				nearest = fmt.Sprintf("; the nearest is %q", kind)
 			}
 			return command.WrongUse(c, "new writes no %q; %s%s", args[0], must, nearest)
 		},
 	}
-	c.AddCommand(newRigCommand(a), newSequenceCommand(a), newScenarioCommand(a), newSuiteCommand(a), newBinding(a))
+	c.AddCommand(newRigCommand(a), newSequenceCommand(a), newScenarioCommand(a), newSuiteCommand(a), newRecordings(a), newBinding(a))
 	return c
 }
 

@@ -39,7 +39,11 @@ func TestExamplesOfNew(t *testing.T) {
 		}},
 		{"new suite", []clitest.Example{
 			{Line: "holdbench new suite my-hoist", Prints: []string{`^wrote my-hoist with 6 files; review them, then holdbench check my-hoist$`}},
+			{Line: "holdbench new suite my-lift --rig store-lift", Prints: []string{`^wrote my-lift with 6 files`}},
 			{Line: "holdbench new suite press-slide --set load.mass_kg=420", Prints: []string{`^wrote press-slide with 6 files`}},
+		}},
+		{"new recordings", []clitest.Example{
+			{Line: "holdbench new recordings crate-lift", Prints: []string{`^wrote crate-lift with 18 files$`}},
 		}},
 	} {
 		t.Run(c.name, func(t *testing.T) { program().Examples(t, c.name, c.examples) })

@@ -29,12 +29,15 @@ func newSuiteCommand(a *command.App) *cobra.Command {
 		Long: page.Prose(`Writes a folder: rig.yaml as new rig does, sequence.yaml as a copy of the reference, scenarios with and
 without a fault, whose expectations are recorded from a run, and a README. holdbench check NAME runs them. The folder
 appears whole or not at all; one that is there is kept. With --overwrite the files of a suite that it has are
-replaced, one by one, and others stay.`, asked),
+replaced, one by one, and others stay.`, asked, `--rig takes a rig that is there, such as one of size --set-rig, in place of a new one.`),
 		Example: `  holdbench new suite my-hoist
+  holdbench new suite my-lift --rig store-lift
   holdbench new suite press-slide --set load.mass_kg=420`,
 		Args: command.OneArgument("NAME"),
 	}
 	f.addSet(c)
+	c.Flags().StringVar(&f.rig, "rig", "", "the rig of the suite, `NAME or FILE`")
+	command.Complete(c, "rig", command.CompleteNames(scenarios.RigKind))
 	c.Flags().BoolVar(&f.overwrite, "overwrite", false, "replace files of a suite that is there")
 	c.RunE = func(c *cobra.Command, args []string) error { return writeSuite(a, c, args[0], f) }
 	return c
@@ -51,7 +54,7 @@ func writeSuite(a *command.App, c *cobra.Command, name string, f *startFlags) er
 	if _, err := os.Lstat(name); err == nil && !f.overwrite {
 		return fmt.Errorf("%s exists already; choose another name, or overwrite it explicitly", name)
 	}
-	rig, err := newRig(c.Context(), newAsker(a, given(c)), name, set)
+	rig, err := suiteRig(a, c, name, f, set)
 	if err != nil {
 		return err
 	}
@@ -72,6 +75,21 @@ func writeSuite(a *command.App, c *cobra.Command, name string, f *startFlags) er
 		_, err := fmt.Fprintf(w, "wrote %s with %d files; review them, then holdbench check %s\n", name, len(list), name)
 		return err
 	})
+}
+
+// suiteRig is the document of the rig: that of --rig, or a new one.
+func suiteRig(a *command.App, c *cobra.Command, name string, f *startFlags, set map[string]string) ([]byte, error) {
+	switch {
+	case f.rig == "":
+		return newRig(c.Context(), newAsker(a, given(c)), name, set)
+	case len(set) > 0:
+		return nil, command.WrongUse(c, "--rig takes a rig as it is, and --set makes a new one; must be one of them")
+	}
+	if _, _, err := scenarios.LoadRig(f.rig); err != nil {
+		return nil, err
+	}
+	_, text, err := scenarios.Text(scenarios.RigKind, f.rig)
+	return text, err
 }
 
 // fillSuite writes the files of a suite into a folder and lists them.

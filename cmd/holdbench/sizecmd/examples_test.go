@@ -15,6 +15,7 @@ func TestExamples(t *testing.T) {
 		{Line: "holdbench size pane-hoist --mechanical-limit-nm 14 --motor-peak-nm 12", Prints: []string{`^judge.ceiling_nm +8.5 +8.465 +N·m$`}},
 		{Line: "holdbench size twin-lift --creep-mm-s 0.02 --markdown", Prints: []string{`^# Brake test of twin-lift$`, "^\\| `judge.dwell` \\| 1s \\| 880ms \\|"}, Data: true},
 		{Line: "holdbench size pane-hoist --set-scenario sized.yaml", Prints: []string{`^pane-hoist$`}, Says: `^sized.yaml written$`},
+		{Line: "holdbench size pane-hoist --short --set-rig sized-rig.yaml", Prints: []string{`^pane-hoist, sequence reference$`}, Says: `^sized-rig.yaml written$`},
 	})
 }
 

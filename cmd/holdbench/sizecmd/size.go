@@ -26,7 +26,7 @@ type sizeFlags struct {
 	assumptions           map[string]*assumptionFlag
 	json, markdown, ascii bool
 	short                 bool
-	scenario              string
+	scenario, rig         string // that are written
 }
 
 // assumptionFlag holds the text of a flag until the rig is loaded.
@@ -61,13 +61,15 @@ was not worked out says where it comes from. The directions are those that the s
 			`This is a calculation for the design phase: nothing is measured, and it does not replace
 the risk assessment of the machine. Exit code 1 if bounds cross, so that no value is permitted,
 whatever rig and sequence have now; a finding alone ends with 0. A scenario that is written is run once; exit code 1 as well if
-the rig's own brake does not pass. 2 if something cannot be used.`),
+the rig's own brake does not pass. 2 if something cannot be used.`,
+			`--set-rig writes the rig with the values in it, for all commands that take a rig: check --rig, evaluate --rig.`),
 		Example: `  holdbench size pane-hoist
   holdbench size tilt-arm --short
   holdbench size kiln-gate --counterbalance-loss 0.05 --maximum-load-kg 430
   holdbench size pane-hoist --mechanical-limit-nm 14 --motor-peak-nm 12
   holdbench size twin-lift --creep-mm-s 0.02 --markdown
-  holdbench size pane-hoist --set-scenario sized.yaml`,
+  holdbench size pane-hoist --set-scenario sized.yaml
+  holdbench size pane-hoist --short --set-rig sized-rig.yaml`,
 		Args:              command.OneArgument("RIG"),
 		ValidArgsFunction: command.FirstOnly(command.CompleteNames(scenarios.RigKind)),
 		RunE:              func(c *cobra.Command, args []string) error { return sizeRig(a, c, args[0], f) },
@@ -88,6 +90,7 @@ func (f *sizeFlags) add(c *cobra.Command) {
 	flags.StringArrayVar(&f.overrides.Set, "set", nil, "another value of the rig or the sequence by `KEY=VALUE`, as rig.load.mass_kg=210")
 	f.overrides.SequenceFlag(c)
 	flags.StringVar(&f.scenario, "set-scenario", "", "write the values as a scenario to `FILE`; - is stdout")
+	flags.StringVar(&f.rig, "set-rig", "", "write the rig with the values in it to `FILE`; - is stdout")
 	flags.BoolVar(&f.short, "short", false, "one screen of 80 by 24: what was found, and the figures of the test")
 	flags.BoolVar(&f.json, "json", false, "one JSON object on one line")
 	flags.BoolVar(&f.markdown, "markdown", false, "tables for a document")
@@ -97,6 +100,7 @@ func (f *sizeFlags) add(c *cobra.Command) {
 	}
 	command.Complete(c, "set", command.CompleteSettings)
 	command.Complete(c, "set-scenario", command.CompleteFiles("yaml"))
+	command.Complete(c, "set-rig", command.CompleteFiles("yaml"))
 }
 
 // addAssumption adds the flag of an assumption; its value is checked when the rig is loaded.
@@ -115,20 +119,22 @@ func (f *sizeFlags) addAssumption(flags *pflag.FlagSet, w sizing.Assumption) {
 
 // validate refuses flags that do not go together.
 func (f *sizeFlags) validate(c *cobra.Command) error {
-	if c.Flags().Changed("set-scenario") && f.scenario == "" {
-		return command.WrongUse(c, "--set-scenario is empty; must be a file, or - for standard output")
+	for name, file := range map[string]string{"set-scenario": f.scenario, "set-rig": f.rig} {
+		if c.Flags().Changed(name) && file == "" {
+			return command.WrongUse(c, "--%s is empty; must be a file, or - for standard output", name)
+		}
 	}
 	onStdout := 0
-	for _, used := range []bool{f.json, f.markdown, files.IsStdout(f.scenario)} {
+	for _, used := range []bool{f.json, f.markdown, files.IsStdout(f.scenario), files.IsStdout(f.rig)} {
 		if used {
 			onStdout++
 		}
 	}
 	switch {
 	case onStdout > 1:
-		return command.WrongUse(c, "only one of --json, --markdown and --set-scenario - can have standard output")
+		return command.WrongUse(c, "only one of --json, --markdown, --set-scenario - and --set-rig - can have standard output")
 	case f.short && onStdout > 0:
-		return command.WrongUse(c, "--short is for the page; must be without --json, --markdown and --set-scenario -")
+		return command.WrongUse(c, "--short is for the page; must be without --json, --markdown, --set-scenario - and --set-rig -")
 	}
 	return nil
 }
@@ -189,7 +195,7 @@ func assumptionProblems(c *cobra.Command, reference string, problems problem.Lis
 
 // showSizing prints the result in the format of the flags.
 func showSizing(a *command.App, sized *sizedRig, f *sizeFlags) error {
-	if files.IsStdout(f.scenario) {
+	if files.IsStdout(f.scenario) || files.IsStdout(f.rig) {
 		return nil
 	}
 	return a.Printed(func(w io.Writer) error {
@@ -206,9 +212,12 @@ func showSizing(a *command.App, sized *sizedRig, f *sizeFlags) error {
 	})
 }
 
-// leaveSizing writes the scenario, unless no value would do, and ends with the exit code.
+// leaveSizing writes rig and scenario, unless no value would do, and ends with the exit code.
 func leaveSizing(ctx context.Context, a *command.App, sized *sizedRig, f *sizeFlags) error {
 	crossed := sized.result.Crossed
+	if err := leaveRig(a, sized, f.rig); err != nil {
+		return err
+	}
 	if f.scenario != "" && len(crossed) == 0 {
 		err := writeSized(a, sized, f.scenario)
 		if err == nil && !files.IsDevice(f.scenario) {
