@@ -36,6 +36,7 @@ func topics() []topic {
 		{"stop", "the stop of the safety side, and its reset", written("stop")},
 		{"memory", "values that a sequence keeps, and roles of its parameters", written("memory")},
 		{"expressions", "expressions of a sequence: operators, functions, units", expressionsTopic},
+		{"recordings", "what to record on an axis, and which value it tells", recordingsTopic},
 		{"controller", "controllers outside the program", controllerTopic},
 		{"protocol", "the lines between them and the bench", linesTopic},
 		{"classes", "classes of a run", classes},

@@ -19,7 +19,7 @@ import (
 // New is the command new.
 func New(a *command.App) *cobra.Command {
 	c := &cobra.Command{
-		Use:   "new rig|sequence|scenario|suite|recordings NAME | new binding FILE.st",
+		Use:   "new rig|sequence|scenario|suite|recordings|binding NAME",
 		Short: "Write a first document",
 		Long: page.Prose(`Writes a document to begin with. The first word says which one.`,
 			`rig, sequence and scenario write a document with comments that vets and runs, suite a folder with all of them.
