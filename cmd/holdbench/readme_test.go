@@ -89,7 +89,7 @@ func shownPart(t *testing.T, text, from, to string) string {
 	start := strings.Index("\n"+text, "\n"+from)
 	require.GreaterOrEqual(t, start, 0, from)
 	length := strings.Index(text[start:], "\n"+to)
-	require.Greater(t, length, 0, to)
+	require.Positive(t, length, to)
 	part := strings.TrimRight(text[start:start+length], "\n") + "\n…\n"
 	if start > 0 {
 		part = "…\n" + part

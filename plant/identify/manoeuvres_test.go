@@ -14,6 +14,7 @@ import (
 func TestManoeuvresTellWhatTheySay(t *testing.T) {
 	t.Parallel()
 	rig := screwAxis()
+	rig.Encoder.NoiseDeg = 0.02 // above what rounding hides
 	result, err := Identify(t.Context(), []*recording.Recording{recorded(&rig, 1, manoeuvres(&rig))}, &rig, Options{})
 	require.NoError(t, err)
 	told := map[string]bool{}
