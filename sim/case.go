@@ -169,6 +169,13 @@ func (c *Case) Fingerprint(more ...any) (string, error) {
 	return hex.EncodeToString(sum[:8]), nil
 }
 
+// ValuesFingerprint tells rig and sequence with all their values apart from others, whatever scenario set them.
+func (c *Case) ValuesFingerprint() (string, error) {
+	bare := *c
+	bare.Scenario = Scenario{}
+	return bare.Fingerprint()
+}
+
 // setsRig is whether the scenario sets a value of the rig.
 func (c *Case) setsRig() bool {
 	for key := range c.Scenario.Set {

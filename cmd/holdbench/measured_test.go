@@ -37,3 +37,26 @@ func TestReportOfAMeasuredTest(t *testing.T) {
 	assert.Contains(t, string(text), "Column measured: the recorded test judged again by the model of the judge, failed (moved). The verdict of the certified safety function is the one that counts.")
 	assert.Contains(t, string(text), "judged again; nothing else is measured")
 }
+
+// The trace of a run is no measurement, though --simulated has it read: front page, figure and open points say so.
+func TestReportOfATraceMeasuresNothing(t *testing.T) {
+	folder := t.TempDir()
+	trace, out := filepath.Join(folder, "trace.csv"), filepath.Join(folder, "record.html")
+	got := invoke(t.Context(), "run", "healthy-down", "--trace", trace)
+	require.Equal(t, command.ExitOK, got.Code, got.Stderr)
+	got = invoke(t.Context(), "report", "healthy-down", "--against", trace, "--simulated", "--out", out)
+	require.Equal(t, command.ExitOK, got.Code, got.Stderr)
+	text, err := os.ReadFile(out)
+	require.NoError(t, err)
+	for _, says := range []string{
+		"The trace of another run is compared in its figure; nothing is measured yet.",
+		"Trace of a run, accepted by --simulated; nothing in it is measured: trace.csv",
+		"trace.csv is the trace of a run, accepted by --simulated, and no recording of the axis",
+		"every column measured of this record is empty until it is filled in",
+	} {
+		assert.Contains(t, string(text), says)
+	}
+	for _, never := range []string{"Recorded on the axis", "judged again", "recorded less simulated", "movement in the check"} {
+		assert.NotContains(t, string(text), never)
+	}
+}

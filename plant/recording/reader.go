@@ -53,7 +53,7 @@ func newReader(h *head, f found, o *Options) (*reader, error) {
 	if r.most == 0 {
 		r.most = DefaultMaxValues
 	}
-	r.recording = &Recording{Layout: Layout{Separator: rune(f.separator), Decimal: rune(f.decimal), LeftOut: leftOut}}
+	r.recording = &Recording{Simulated: o.Simulated, Layout: Layout{Separator: rune(f.separator), Decimal: rune(f.decimal), LeftOut: leftOut}}
 	if f.names >= 0 {
 		r.recording.Layout.Heading = h.numbers[f.names]
 	}

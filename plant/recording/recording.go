@@ -8,12 +8,13 @@ import "slices"
 
 // Recording is what was recorded on an axis.
 type Recording struct {
-	Source   string    // name of the file
-	SHA256   string    // of the bytes of the whole file, hexadecimal
-	Time     []float64 // s, rising; as recorded, or from the first line where the file has date-time stamps
-	Start    string    // date and time of the first line, as 2024-05-31T12:00:00; empty where the file has no date
-	Channels []Channel // in the order of the columns
-	Layout   Layout    // how the file was read
+	Source    string    // name of the file
+	SHA256    string    // of the bytes of the whole file, hexadecimal
+	Time      []float64 // s, rising; as recorded, or from the first line where the file has date-time stamps
+	Start     string    // date and time of the first line, as 2024-05-31T12:00:00; empty where the file has no date
+	Channels  []Channel // in the order of the columns
+	Layout    Layout    // how the file was read
+	Simulated bool      // it was read as a trace of a run: nothing in it counts as measured
 }
 
 // Channel is one recorded signal.

@@ -78,7 +78,9 @@ type trial struct {
 	cases       []*sim.Case
 	suite       *mutation.Suite
 	outcomes    []mutation.Outcome
-	check       string // the command that says of each scenario what is not as expected
+	check       string   // the command that says of each scenario what is not as expected
+	states      []string // the only ones that are mutated; none: all
+	settings    []string // KEY=VALUE, in all scenarios
 	origin      command.Origin
 }
 
@@ -97,6 +99,7 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 		return err
 	}
 	t.origin = command.Origin{Version: command.Version(), Sources: scenarios.Sources("", f.mutate.sequence)}
+	t.states, t.settings = f.mutate.states, command.NewGiven(o, nil).Settings
 	t.check = command.ShellLine(append([]string{"holdbench", "check", "--sequence", f.mutate.sequence}, paths...))
 	if t.program != nil { // which none of the built-in scenarios names
 		o.Sequence = f.mutate.sequence
@@ -303,6 +306,9 @@ type mutantObject struct {
 	Passing  int    `json:"passing,omitempty"`
 	Nearest  string `json:"nearest,omitempty"`
 	Missing  string `json:"missing,omitempty"`
+
+	States   []string `json:"states,omitempty"`   // of --states: mutants of these alone were made
+	Settings []string `json:"settings,omitempty"` // KEY=VALUE, in all scenarios
 	command.Origin
 }
 
@@ -311,7 +317,7 @@ func (t *trial) object(o *mutation.Outcome) *mutantObject {
 	return &mutantObject{
 		Mutant: m.ID, Operator: string(m.Operator), State: m.State, File: t.file, Line: t.line(m),
 		Was: m.Was, Now: m.Now, Fate: string(o.Status), By: o.By, Because: o.Reason,
-		Passing: o.Candidates, Nearest: o.Nearest, Missing: o.Missing, Origin: t.origin,
+		Passing: o.Candidates, Nearest: o.Nearest, Missing: o.Missing, States: t.states, Settings: t.settings, Origin: t.origin,
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/scenarios"
 	"holdbench/sim"
 	"holdbench/sim/life"
 )
@@ -30,6 +31,8 @@ type lifeObject struct {
 	ShownStops   []stopObject  `json:"stops_of_history"`
 	ShownHistory int           `json:"history_shown"`
 	Caution      string        `json:"caution"`
+	Settings     []string      `json:"settings"`  // KEY=VALUE of rig and sequence, set by flags or by the scenario of --values-of
+	Documents    string        `json:"documents"` // fingerprint of rig and sequence with all values
 	command.Origin
 }
 
@@ -169,7 +172,7 @@ type stopObject struct {
 }
 
 // object is the study as one object for programs.
-func (l *session) object() lifeObject {
+func (l *session) object() (lifeObject, error) {
 	s, p := l.study, &l.study.Plan
 	sum := life.Summarise(s.Records)
 	page := lifePage{session: l, plan: p, sum: sum}
@@ -181,6 +184,11 @@ func (l *session) object() lifeObject {
 		ByInterval: []sumObject{}, Operations: l.operations(), ShownHistory: shown.History + 1,
 		Information: "for information; no claim of a category or a performance level", Caution: lifeCaution,
 		Shown: []pointObject{}, ShownStops: []stopObject{}, Origin: command.NewOrigin(s.Case),
+	}
+	o.Settings = append([]string{}, command.NewGiven(scenarios.Overrides{Set: s.Case.Scenario.Set}, nil).Settings...)
+	var err error
+	if o.Documents, err = s.Case.ValuesFingerprint(); err != nil {
+		return o, err
 	}
 	for i := range s.Table.Entries {
 		r := &s.Table.Entries[i]
@@ -201,7 +209,7 @@ func (l *session) object() lifeObject {
 	for _, t := range shown.StopPoints {
 		o.ShownStops = append(o.ShownStops, stopObject{t.At.Hours(), t.DistanceMM})
 	}
-	return o
+	return o, nil
 }
 
 func (l *session) planObject() planObject {

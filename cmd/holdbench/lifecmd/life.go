@@ -295,7 +295,11 @@ func (l *session) print() error {
 	}
 	return l.app.Printed(func(w io.Writer) error {
 		if l.flags.json {
-			return files.WriteJSON(w, l.object())
+			o, err := l.object()
+			if err != nil {
+				return err
+			}
+			return files.WriteJSON(w, o)
 		}
 		_, err := io.WriteString(w, l.page(l.app.Screen(l.flags.ascii)).text())
 		return err

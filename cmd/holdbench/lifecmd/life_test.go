@@ -152,7 +152,9 @@ func TestLifeInterrupted(t *testing.T) {
 		text := l.page(a.Screen(true)).text()
 		assert.Contains(t, text, "; interrupted, 50 were planned")
 		assert.Contains(t, text, "Not compared.")
-		assert.False(t, l.object().Whole)
+		o, err := l.object()
+		require.NoError(t, err)
+		assert.False(t, o.Whole)
 		var histories bytes.Buffer
 		require.NoError(t, writeHistories(&histories, l.study.Records))
 		assert.Equal(t, len(l.study.Records)+1, strings.Count(histories.String(), "\n"))

@@ -18,14 +18,17 @@ type Study struct {
 	what                    string // such as: the probe
 	scenario, rig, sequence string // names; empty where the file does not have them
 	same                    func(*Run) bool
-	other                   []string // why it is of other documents; none: it is not
-	unknown                 string   // why it cannot be compared; empty if it can
-	remarks                 []string // on a study that belongs
+	settings                []string        // KEY=VALUE that were set beside the documents
+	noSettings              bool            // the file does not say what was set
+	valued                  func(*Run) bool // whether a run has the same values; nil where the file does not tell
+	other                   []string        // why it is of other documents; none: it is not
+	unknown                 string          // why it cannot be compared; empty if it can
+	remarks                 []string        // on a study that belongs
 }
 
 // The words for how a study belongs to the record.
 const (
-	ofOthers    = "of other documents"
+	ofOthers    = "of other documents or values"
 	notCompared = "cannot be compared"
 	ofThese     = "of the documents of this record"
 )
@@ -62,6 +65,7 @@ func (in *Input) compare(s *Study) {
 	}
 	if len(s.Sources) > 0 {
 		in.compareFiles(s)
+		in.compareSettings(s)
 		return
 	}
 	in.compareNames(s)
@@ -106,6 +110,17 @@ func (in *Input) compareFiles(s *Study) {
 		if d.Kind == scenarioKind && len(s.other) == 0 {
 			in.compareScenario(s, d, len(main) > 0)
 		}
+	}
+}
+
+// compareSettings compares the values that were set beside the documents with those of the test cases.
+func (in *Input) compareSettings(s *Study) {
+	switch {
+	case len(s.other) > 0:
+	case s.noSettings:
+		s.unknown = "its file does not say which values were set"
+	case len(s.settings) > 0 && (s.valued == nil || in.count(s.valued) == 0):
+		s.other = append(s.other, "made with values that no test case of these documents has: "+page.CleanLine(strings.Join(s.settings, ", ")))
 	}
 }
 

@@ -42,6 +42,11 @@ func TestStudiesBelongByContent(t *testing.T) {
 		"no hash, other name":  {func(s *Study, _ []sim.Document) { s.rig = "kiln-gate" }, ofOthers, "of the rig kiln-gate, which is not in this record"},
 		"another fingerprint":  {func(s *Study, _ []sim.Document) { s.scenario, s.same = "worn", func(*Run) bool { return false } }, ofOthers, "its fingerprint is not that of T1"},
 		"values set by flags":  {func(s *Study, f []sim.Document) { s.Sources, s.same = f, func(*Run) bool { return false } }, ofOthers, "values were set"},
+		"values of no case":    {func(s *Study, f []sim.Document) { s.Sources, s.settings = f[1:], []string{"judge.dwell=300ms"} }, ofOthers, "no test case of these documents has: judge.dwell=300ms"},
+		"values of a case": {func(s *Study, f []sim.Document) {
+			s.Sources, s.settings, s.valued = f[1:], []string{"judge.dwell=300ms"}, func(*Run) bool { return true }
+		}, ofThese, ""},
+		"values not told":      {func(s *Study, f []sim.Document) { s.Sources, s.noSettings = f[1:], true }, notCompared, "does not say which values were set"},
 		"the same fingerprint": {func(s *Study, _ []sim.Document) { s.same = func(*Run) bool { return true } }, ofThese, ""},
 	} {
 		t.Run(name, func(t *testing.T) {

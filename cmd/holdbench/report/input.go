@@ -73,6 +73,9 @@ func (in *Input) verdict() Cell {
 	if in.count(func(r *Run) bool { return r.Judged != nil }) > 0 {
 		return Cell{Text: text + " Recorded signals are compared in its figure and judged again; nothing else is measured.", Tone: tone}
 	}
+	if in.count(func(r *Run) bool { return r.Recorded != nil && r.Recorded.Simulated }) > 0 {
+		return Cell{Text: text + " The trace of another run is compared in its figure; nothing is measured yet.", Tone: tone}
+	}
 	if in.count(func(r *Run) bool { return r.Recorded != nil }) > 0 {
 		return Cell{Text: text + " Recorded signals are compared in its figure; nothing else is measured.", Tone: tone}
 	}

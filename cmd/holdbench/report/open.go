@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"path/filepath"
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/page"
@@ -180,6 +181,11 @@ func (in *Input) untested() *Section {
 		measured = "measurement on the machine beyond the figures of one recorded test: the column measured is complete once it is filled in and signed"
 	}
 	add(measured)
+	for _, r := range in.ran() {
+		if r.Recorded != nil && r.Recorded.Simulated {
+			items = append(items, Cell{Text: r.name() + ": " + page.CleanLine(filepath.Base(r.Recorded.Source)) + " is the trace of a run, accepted by --simulated, and no recording of the axis: nothing in it is measured", Links: []Link{in.linkTo(r)}, Tone: "warn"})
+		}
+	}
 	add("the safety function of the machine, its wiring, its parameters and its software: the judge here is a model")
 	add("performance level, common-cause failures, electromagnetic and environmental influences, the mechanics behind the motor shaft")
 	return &Section{ID: "untested", Title: "What was not tested", Items: items}
@@ -206,7 +212,7 @@ func (in *Input) causesNotShown(s *Sequence) []string {
 }
 
 // partial are the studies that say less of this record than they may seem to: those of other documents, and
-// probes of some faults or states only.
+// those of some faults or states only.
 func (in *Input) partial() []Cell {
 	var list []Cell
 	for _, s := range in.Studies.all() {
@@ -221,6 +227,11 @@ func (in *Input) partial() []Cell {
 	for _, p := range in.Studies.Probes {
 		if len(p.Head.Faults)+len(p.Head.States) > 0 {
 			list = append(list, Cell{Text: p.name() + " tried some faults or some states only: every fault in every state stays open"})
+		}
+	}
+	for _, m := range in.Studies.Mutations {
+		if states := m.states(); len(states) > 0 {
+			list = append(list, Cell{Text: m.name() + " made mistakes in some states only (" + chosen(states) + "): whether the test cases notice mistakes in the others stays open"})
 		}
 	}
 	return list

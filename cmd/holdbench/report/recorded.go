@@ -71,13 +71,21 @@ func NewRecorded(r *recording.Recording) (*Recorded, error) {
 	return list, nil
 }
 
+// word says what the signals are.
+func (r *Recorded) word() string {
+	if r.Simulated {
+		return "trace"
+	}
+	return "recorded"
+}
+
 // series are the recorded curves of a panel.
 func (r *Recorded) series(panel string) []series {
 	var list []series
 	for i := range r.signals {
 		s := &r.signals[i]
 		if s.panel == panel {
-			list = append(list, series{"recorded " + s.column, "rec", reduced(len(r.Time), func(i int) point { return point{r.Time[i], s.values[i]} })})
+			list = append(list, series{r.word() + " " + s.column, "rec", reduced(len(r.Time), func(i int) point { return point{r.Time[i], s.values[i]} })})
 		}
 	}
 	return list
@@ -112,7 +120,11 @@ func (r *Recorded) apart(t *Trace) error {
 
 // notes compare what was recorded with what was simulated, at the times of the recording.
 func (r *Recorded) notes(t *Trace, judged bool) []string {
-	list := []string{"Recorded on the axis: " + page.CleanLine(filepath.Base(r.Source)) + ", SHA-256 " + r.SHA256 + fmt.Sprintf(", %s from %s to %s.", page.Count(len(r.Time), "row", "rows"), page.Seconds(r.Time[0]), page.Seconds(r.Time[len(r.Time)-1]))}
+	from := "Recorded on the axis: "
+	if r.Simulated {
+		from = "Trace of a run, accepted by --simulated; nothing in it is measured: "
+	}
+	list := []string{from + page.CleanLine(filepath.Base(r.Source)) + ", SHA-256 " + r.SHA256 + fmt.Sprintf(", %s from %s to %s.", page.Count(len(r.Time), "row", "rows"), page.Seconds(r.Time[0]), page.Seconds(r.Time[len(r.Time)-1]))}
 	if unknown := r.Unknown(judged); len(unknown) > 0 {
 		list = append(list, "Columns of the recording that are not known, and are not compared: "+strings.Join(unknown, ", ")+".")
 	}
@@ -123,8 +135,8 @@ func (r *Recorded) notes(t *Trace, judged bool) []string {
 			list = append(list, s.column+": no time in common with the run.")
 			continue
 		}
-		list = append(list, fmt.Sprintf("%s: the largest difference, recorded less simulated, is %s %s, at %s; root mean square %s %s, over %s in common.",
-			s.column, page.Figure(difference(d.Largest)), s.unit, page.Seconds(d.LargestAt), page.Figure(difference(d.RMS)), s.unit, page.Count(d.Samples, "sample", "samples")))
+		list = append(list, fmt.Sprintf("%s: the largest difference, %s less simulated, is %s %s, at %s; root mean square %s %s, over %s in common.",
+			s.column, r.word(), page.Figure(difference(d.Largest)), s.unit, page.Seconds(d.LargestAt), page.Figure(difference(d.RMS)), s.unit, page.Count(d.Samples, "sample", "samples")))
 	}
 	return list
 }

@@ -117,8 +117,9 @@ func TestStudiesOfSomethingElse(t *testing.T) {
 	in := &Input{
 		Rigs: []*Rig{{Rig: plant.Rig{Rig: "my-axis"}}}, Sequences: []*Sequence{{Logic: p}},
 		Studies: Studies{
-			Probes: []*Probe{{Study: Study{File: "p.json"}, Head: probe.Head{Rig: "my-axis", Sequence: "own", Faults: []string{"lining-worn"}}}},
-			Lives:  []*Life{{Study: Study{File: "l.json"}, Values: LifeValues{Life: "kiln-gate", Sequence: "own"}}},
+			Probes:    []*Probe{{Study: Study{File: "p.json"}, Head: probe.Head{Rig: "my-axis", Sequence: "own", Faults: []string{"lining-worn"}}}},
+			Lives:     []*Life{{Study: Study{File: "l.json"}, Values: LifeValues{Life: "kiln-gate", Sequence: "own"}}},
+			Mutations: []*Mutation{{Study: Study{File: "m.json"}, Mutants: []Mutant{{States: []string{"a"}}}}},
 		},
 	}
 	in.compareStudies()
@@ -128,8 +129,10 @@ func TestStudiesOfSomethingElse(t *testing.T) {
 	}
 	assert.Equal(t, []string{
 		"the probe p.json: cannot be compared, its file has no content hashes",
-		"the life l.json: of other documents, of the rig kiln-gate, which is not in this record",
+		"the mutation test m.json: cannot be compared, its file has no content hashes",
+		"the life l.json: of other documents or values, of the rig kiln-gate, which is not in this record",
 		"the probe p.json tried some faults or some states only: every fault in every state stays open",
+		"the mutation test m.json made mistakes in some states only (a): whether the test cases notice mistakes in the others stays open",
 	}, got)
 }
 

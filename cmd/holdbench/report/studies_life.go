@@ -27,7 +27,9 @@ type LifeValues struct {
 	DropLimit  struct {
 		LimitMM float64 `json:"limit_mm"`
 	} `json:"drop_limit"`
-	Information string `json:"information"`
+	Information string    `json:"information"`
+	Settings    *[]string `json:"settings"`  // KEY=VALUE beside the documents; nil where the file does not say
+	Documents   string    `json:"documents"` // fingerprint of rig and sequence with all values
 }
 
 // LifePlan is the production that was simulated.
@@ -88,6 +90,14 @@ func (l *Life) Check() error {
 func (l *Life) study() *Study {
 	v := &l.Values
 	l.what, l.rig, l.sequence = theLife, v.Life, v.Sequence
+	l.noSettings = v.Settings == nil
+	if v.Settings != nil {
+		l.settings = *v.Settings
+	}
+	l.valued = func(r *Run) bool {
+		got, err := r.Ready.ValuesFingerprint()
+		return err == nil && got == v.Documents
+	}
 	return &l.Study
 }
 

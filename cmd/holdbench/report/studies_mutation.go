@@ -26,8 +26,10 @@ type Mutant struct {
 	Missing  string `json:"missing"`
 	By       string `json:"by"`
 
-	Version string         `json:"version"`
-	Sources []sim.Document `json:"sources"`
+	States   []string       `json:"states"`   // the only ones that were mutated; none: all
+	Settings []string       `json:"settings"` // KEY=VALUE that flags set in all scenarios
+	Version  string         `json:"version"`
+	Sources  []sim.Document `json:"sources"`
 }
 
 // Check refuses a file of something else.
@@ -40,6 +42,9 @@ func (m *Mutation) Check() error {
 		}
 	}
 	for i, x := range m.Mutants {
+		if first := &m.Mutants[0]; !slices.Equal(x.States, first.States) || !slices.Equal(x.Settings, first.Settings) {
+			return fmt.Errorf("line %d: mutant %q is of other states or values than that of line 1; must be the lines of one check --mutate --json", i+1, x.Mutant)
+		}
 		if !slices.Equal(x.Sources, m.Mutants[0].Sources) {
 			return fmt.Errorf("line %d: mutant %q is of another sequence than that of line 1; must be the lines of one check --mutate --json", i+1, x.Mutant)
 		}
@@ -54,9 +59,17 @@ func (m *Mutation) Check() error {
 func (m *Mutation) study() *Study {
 	m.what = theMutation
 	if len(m.Mutants) > 0 {
-		m.Version, m.Sources = m.Mutants[0].Version, m.Mutants[0].Sources
+		m.Version, m.Sources, m.settings = m.Mutants[0].Version, m.Mutants[0].Sources, m.Mutants[0].Settings
 	}
 	return &m.Study
+}
+
+// states are the only ones that were mutated, none for all.
+func (m *Mutation) states() []string {
+	if len(m.Mutants) == 0 {
+		return nil
+	}
+	return m.Mutants[0].States
 }
 
 // noticedElsewhere counts what a scenario noticed that the record does not have.
@@ -72,6 +85,9 @@ func (m *Mutation) noticedElsewhere(in *Input) int {
 
 func (m *Mutation) section() *Section {
 	s := &Section{Title: "Mistakes in the sequence that the test cases notice", Notes: []string{m.source()}}
+	if list := m.states(); len(list) > 0 {
+		s.Notes = append(s.Notes, "Only a part was tested: mistakes in the states "+chosen(list)+".")
+	}
 	t := Table{Caption: "mutants by kind of mistake", Columns: heads("mistake", ">made", ">noticed", ">survived", ">equivalent", ">refused by vet", ">noticed, of those that count")}
 	count := map[string]map[mutation.Status]int{}
 	var order []string

@@ -198,10 +198,11 @@ func (j *job) onlyOne(ctx context.Context) error {
 	return nil
 }
 
-// judge judges the recorded test again; where its signals do not do for that the column measured stays empty.
+// judge judges the recorded test again; where its signals do not do for that the column measured stays empty, as
+// it does for the trace of a run, which is no measurement.
 func (j *job) judge(ctx context.Context, measured *recording.Recording) {
 	r := j.runs[0]
-	if r.Ready == nil {
+	if r.Ready == nil || measured.Simulated {
 		return
 	}
 	e, err := evaluate.Evaluate(&r.Ready.Rig, measured, evaluate.Options{})

@@ -56,7 +56,8 @@ than those of the record, by content hash, fingerprint and version, is marked an
 			`--against lays recorded signals of the real axis over the curves of one scenario: position_mm, load_mm,
 torque_nm, torque_motor_nm, current_rms_a, current_amp_a and judge_current_amp_a, in seconds from the start of the
 run. Where position, current or torque and the brake are recorded the test is judged again, as by holdbench evaluate,
-and what that shows fills the column measured. Other columns are named and left out. `+command.RecordingHelp(),
+and what that shows fills the column measured; a trace of a run, accepted by --simulated, is compared in the
+figure alone. Other columns are named and left out. `+command.RecordingHelp(),
 			`The page is written whole or not at all. A scenario that cannot be used is listed in it. Exit code 1 if
 an expectation is not met, 2 if a document cannot be used, 3 if interrupted.`),
 		Example: `  holdbench report healthy brake --out record.html
