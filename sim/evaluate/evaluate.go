@@ -24,6 +24,7 @@ type Evaluation struct {
 
 	Inputs      []Input  `json:"inputs"`
 	Assumptions []string `json:"assumptions"` // without which there would be no verdict
+	Requirement string   `json:"requirement"` // judge, recorded; assumed: sized, test-torque
 
 	Verdict string `json:"verdict"` // proven, failed or none
 	Cause   string `json:"cause"`   // of a failure; not-judgeable where a gap prevented the verdict
@@ -90,7 +91,7 @@ func Evaluate(rig *plant.Rig, r *recording.Recording, o Options) (*Evaluation, e
 		in.figuresOfChecks(e, scans, run, safety.SecondBrake, &second)
 		e.Figures2 = &second
 	}
-	e.Assumptions = in.assumed
+	e.Assumptions, e.Requirement = in.assumed, in.requirement
 	return e, nil
 }
 
@@ -167,8 +168,11 @@ func (r *replay) newest(brake safety.Brakes, d safety.Directions) int {
 	return -1
 }
 
-// OK is whether the brake was proven, and no obligation was seen to be broken.
-func (e *Evaluation) OK() bool { return e.Verdict == Proven && len(e.Broken()) == 0 }
+// OK is whether the brake was proven, against more than the bare test torque, and no obligation was seen to be
+// broken.
+func (e *Evaluation) OK() bool {
+	return e.Verdict == Proven && e.Requirement != RequirementBare && len(e.Broken()) == 0
+}
 
 // Broken names the obligations that were seen to be broken.
 func (e *Evaluation) Broken() []string {

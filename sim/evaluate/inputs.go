@@ -34,13 +34,18 @@ type inputs struct {
 
 	failedBefore bool // a failure stood at the start
 
+	requirement  string  // where the requirement is from
+	assumedDownA float64 // A, amplitude, where nobody sent what is required
+	assumedUpA   float64
+
 	list    []Input
 	assumed []string
 }
 
 // readInputs finds the inputs of the judge, or names all that is missing.
 func readInputs(rig *plant.Rig, r *recording.Recording) (*inputs, error) {
-	in := &inputs{rig: rig, derived: plant.Derive(rig), assumed: []string{}}
+	in := &inputs{rig: rig, derived: plant.Derive(rig), assumed: []string{}, requirement: RequirementOwned}
+	in.assumedDownA, in.assumedUpA = in.derived.RequiredDownAmpA, in.derived.RequiredUpAmpA
 	err := errors.Join(in.readPosition(r), in.readCurrent(r), in.readBrakes(r), in.readAsk(r))
 	if err != nil {
 		return nil, err
@@ -210,21 +215,6 @@ func (in *inputs) readAsk(r *recording.Recording) error {
 	return nil
 }
 
-// readRequired finds what a judge requires that compares with what the sequence sends.
-func (in *inputs) readRequired(r *recording.Recording) {
-	j := &in.rig.Judge
-	if j.Kind != plant.JudgeCurrent || j.Requirement != plant.RequirementDynamic {
-		return
-	}
-	if in.required = trackOf(r, "required_current_a", 1); in.required != nil {
-		in.use("required_current_a", "required_current_a", "as it was sent")
-		return
-	}
-	down, up := in.assumedRequired(safety.Down), in.assumedRequired(safety.Up)
-	in.use("required_current_a", "", "assumed, see below")
-	in.assume("required_current_a is not recorded, and the judge of the rig compares with what the sequence sends. %.4g A down and %.4g A up (%s) are assumed: what loads the brake with the test torque of the rig, %.4g N·m.", down, up, j.CurrentAs, in.derived.RequiredTestNM)
-}
-
 // constant is the judge's torque constant in N·m per A rms.
 func (in *inputs) constant() float64 {
 	if k := in.rig.Judge.TorqueConstant; k > 0 {
@@ -260,18 +250,6 @@ func (in *inputs) requiredNM(d safety.Directions) float64 {
 		required = in.derived.PressUpNM
 	}
 	return required
-}
-
-// assumedRequired is the current that loads the brake with the test torque.
-func (in *inputs) assumedRequired(d safety.Directions) float64 {
-	amp := in.derived.RequiredDownAmpA
-	if d == safety.Up {
-		amp = in.derived.RequiredUpAmpA
-	}
-	if in.rig.Judge.CurrentAs == plant.CurrentRMS {
-		return amp / math.Sqrt2
-	}
-	return amp
 }
 
 // readFailure finds whether a failure stood before the test.

@@ -54,13 +54,14 @@ or requirement would have turned it; then figures that can be followed over mont
 of the obligations of a run. Beside it is laid a simulated run of the same test, aligned by the closing of the brake.`,
 			`Required are a position (position_mm, position_deg or angle_rad), a current or a torque (judge_current_amp_a,
 current_amp_a, current_rms_a, torque_nm), and the feedback brake_closed or the command brake. The command ask and
-required_current_a are used if they are there. What is not recorded is assumed, and the page says so. The phase of
+required_current_a are used if they are there. What is not recorded is assumed, and the page says so: as required
+current what size gives for the rig. The phase of
 the real scan is unknown: the test is judged at several, and the worst verdict counts. A gap in position or
 current that is longer than --max-gap ends a check without a verdict.`,
 			command.RecordingHelp(),
 			`This is a second look by a model of a judge. The verdict of the certified safety function is the one that
-counts. Exit code 0 if the brake was proven and no obligation was seen to be broken, 1 if not, 2 if the
-recording cannot be used.`),
+counts. Exit code 0 if the brake was proven and no obligation was seen to be broken, 1 if not or if it was
+proven against the bare test torque only, as the rig cannot be sized, 2 if the recording cannot be used.`),
 		Example: `  holdbench evaluate measured.csv --rig pane-hoist
   holdbench evaluate measured.csv --rig pane-hoist --set judge.window_deg=0.5
   holdbench evaluate measured.csv --rig pane-hoist --date 2026-11-28

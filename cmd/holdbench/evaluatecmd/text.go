@@ -75,10 +75,10 @@ func (z *evaluated) verdictText() string {
 func (v *evaluationPage) verdict() {
 	e, g := v.result, v.Signs()
 	sign := v.Style.Bad.Render(g.Bad)
-	if e.Verdict == evaluate.Proven {
+	if e.Verdict == evaluate.Proven && e.Requirement != evaluate.RequirementBare {
 		sign = v.Style.Good.Render(g.Good)
 	}
-	v.Line(sign, " ", v.verdictText(), v.phaseText())
+	v.Line(sign, " ", v.verdictText(), v.phaseText(), againstText(e))
 	for _, d := range e.Directions {
 		what := d.Outcome
 		if d.Cause != "" {
@@ -93,6 +93,17 @@ func (v *evaluationPage) verdict() {
 		v.Line()
 		v.Prose(v.phases())
 	}
+}
+
+// againstText says what a verdict compares with, where that was not recorded.
+func againstText(e *evaluate.Evaluation) string {
+	switch e.Requirement {
+	case evaluate.RequirementSized:
+		return "\n  against the sized requirement, as none is recorded"
+	case evaluate.RequirementBare:
+		return "\n  against the bare test torque only, as no requirement is recorded: no proof"
+	}
+	return ""
 }
 
 func (v *evaluationPage) phaseText() string {
