@@ -1,6 +1,9 @@
 package evaluate
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Check is one check of the judge in one direction, with its margins.
 type Check struct {
@@ -21,16 +24,18 @@ type Check struct {
 
 // TorqueMargin compares what was measured with what the judge requires.
 type TorqueMargin struct {
-	Quantity  string  `json:"quantity"` // that the judge compares: torque or current
-	Unit      string  `json:"unit"`
-	Required  float64 `json:"required"`   // signed: positive raises the load
-	Lowest    float64 `json:"lowest"`     // least in the longest dwell; the most that was reached if none ran
-	InDwell   bool    `json:"in_dwell"`   // a dwell ran
-	MarginPct float64 `json:"margin_pct"` // of the required; negative: too little
+	Quantity string  `json:"quantity"` // that the judge compares: torque or current
+	Unit     string  `json:"unit"`
+	Required float64 `json:"required"` // signed: positive raises the load
+	// Least of the full dwell behind the ramp of the press: from the first scan on that has the median of the dwell.
+	// The most that was reached if the check did not pass.
+	Lowest    float64  `json:"lowest"`
+	InDwell   bool     `json:"in_dwell"`   // it is of a full dwell
+	MarginPct *float64 `json:"margin_pct"` // of the required; null without a full dwell
 	// the same as motor torque, by the judge's torque constant
-	RequiredNM float64 `json:"required_nm"`
-	LowestNM   float64 `json:"lowest_nm"`
-	MarginNM   float64 `json:"margin_nm"`
+	RequiredNM float64  `json:"required_nm"`
+	LowestNM   float64  `json:"lowest_nm"`
+	MarginNM   *float64 `json:"margin_nm"`
 }
 
 // MovementMargin compares what moved since the requirement was first met with the window.
@@ -53,14 +58,14 @@ type TimeMargin struct {
 }
 
 // report is a check as it is written.
-func (r *replay) report(in *inputs, c *check) Check {
+func (r *replay) report(in *inputs, c *check, thresholds []Threshold) Check {
 	all := r.side.Brakes()
 	out := Check{
 		Direction: c.direction.String(), Brake: c.brakes.Name(all), FromS: tidy(c.fromS), ToS: tidy(c.toS),
-		Outcome: c.outcome, Cause: c.cause, Detail: c.detail, Thresholds: []Threshold{},
+		Outcome: c.outcome, Cause: c.cause, Detail: c.detail, Thresholds: thresholds,
 		Torque: c.torque(in), Movement: c.movement(in),
 		Time: TimeMargin{
-			StoodS: c.dwell.length.Seconds(), DwellS: r.rig.Judge.Dwell.Seconds(),
+			StoodS: c.dwell.Seconds(), DwellS: r.rig.Judge.Dwell.Seconds(),
 			ElapsedS: c.state.Elapsed.Seconds(), DeadlineS: r.rig.Judge.Deadline.Seconds(),
 			LeftS: tidy((r.rig.Judge.Deadline - c.state.Elapsed).Seconds()),
 		},
@@ -72,21 +77,32 @@ func (r *replay) report(in *inputs, c *check) Check {
 	return out
 }
 
+// torque gives a margin to a check that passed alone.
 func (c *check) torque(in *inputs) *TorqueMargin {
 	if c.required == 0 {
 		return nil
 	}
-	share, ran := c.reached, !math.IsNaN(c.latchedS)
-	if ran {
-		share = c.dwell.lowest
+	share, passed := c.reached, c.outcome == Passed && len(c.met) > 0
+	if passed {
+		share = behindRamp(c.met)
 	}
+	lowest := share * c.required
 	k := in.perUnitNM()
 	m := &TorqueMargin{
-		Quantity: c.state.Quantity, Unit: c.state.Unit, Required: c.required, Lowest: share * c.required, InDwell: ran,
-		MarginPct: 100 * (share - 1), RequiredNM: c.required * k, LowestNM: share * c.required * k,
+		Quantity: c.state.Quantity, Unit: c.state.Unit, Required: c.required, Lowest: lowest, InDwell: passed,
+		RequiredNM: c.required * k, LowestNM: lowest * k,
 	}
-	m.MarginNM = (share - 1) * math.Abs(m.RequiredNM)
+	if passed {
+		m.MarginPct, m.MarginNM = known(100*(share-1)), known((share-1)*math.Abs(m.RequiredNM))
+	}
 	return m
+}
+
+// behindRamp is the least from the first value on that has the median of all.
+func behindRamp(values []float64) float64 {
+	median := slices.Sorted(slices.Values(values))[len(values)/2]
+	from := slices.IndexFunc(values, func(x float64) bool { return x >= median })
+	return slices.Min(values[from:])
 }
 
 func (c *check) movement(in *inputs) *MovementMargin {

@@ -135,9 +135,7 @@ func badness(verdict, cause string) int {
 func (e *Evaluation) report(in *inputs, scans []scan, run *replay) {
 	e.Checks, e.Directions = []Check{}, []Direction{}
 	for _, c := range run.checks {
-		out := run.report(in, c)
-		out.Thresholds = in.thresholds(scans, c)
-		e.Checks = append(e.Checks, out)
+		e.Checks = append(e.Checks, run.report(in, c, in.thresholds(scans, c)))
 	}
 	all := run.side.Brakes()
 	for _, brake := range []safety.Brakes{safety.FirstBrake, safety.SecondBrake} {

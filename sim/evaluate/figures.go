@@ -45,7 +45,7 @@ type Figure struct {
 // FigureList is the table of figures, in the order of outputs.
 func FigureList() []Figure {
 	return []Figure{
-		{"torque_margin_down_nm", "torque margin, down", "N·m", "lowest motor torque in the dwell of the press down, beyond what is required", func(f *Figures) *float64 { return f.TorqueMarginDownNM }},
+		{"torque_margin_down_nm", "torque margin, down", "N·m", "lowest motor torque in the full dwell of the press down, behind its ramp, beyond what is required; of a check that passed", func(f *Figures) *float64 { return f.TorqueMarginDownNM }},
 		{"torque_margin_up_nm", "torque margin, up", "N·m", "the same of the press up", func(f *Figures) *float64 { return f.TorqueMarginUpNM }},
 		{"movement_down_deg", "movement in the check, down", "deg", "largest movement of the motor shaft in the check down, from the moment on at which the requirement was met", func(f *Figures) *float64 { return f.MovementDownDeg }},
 		{"movement_up_deg", "movement in the check, up", "deg", "the same of the check up", func(f *Figures) *float64 { return f.MovementUpDeg }},
@@ -96,7 +96,7 @@ func (in *inputs) figuresOfChecks(e *Evaluation, scans []scan, run *replay, brak
 		c := &e.Checks[place]
 		*slope = known(in.windUp(scans, run.checks[place]))
 		if c.Torque != nil {
-			*margin = &c.Torque.MarginNM
+			*margin = c.Torque.MarginNM
 		}
 		if c.Movement != nil {
 			*moved, *stood = &c.Movement.LargestDeg, &c.Time.StoodS

@@ -11,11 +11,16 @@ import (
 //
 // The motor of a closed brake that is not pressed has a torque between none and what carries the load. What
 // lies outside by more than the breakaway friction of the guide and a tenth of the way to the requirement
-// is a press; it is over at half of that. Common practice for a threshold with hysteresis.
+// is a press; it is over at half of that. Common practice for a threshold with hysteresis. Once the shaft has moved
+// out of the window of the judge under the closed brake, torque in another direction arrests the load and is no
+// press, until the brake has been open.
 type press struct {
 	low, high float64 // N·m: torque of an axis that is not pressed
 	down, up  float64 // N·m: of a press
 	over      time.Duration
+
+	window, fromInc float64 // increments: of the judge, and the place at which the brake closed; NaN: it is open
+	slipped         bool    // out of the window since then
 
 	now   safety.Directions
 	since float64 // s, from which on the torque is back; NaN: it is not
@@ -29,7 +34,7 @@ const (
 )
 
 func newPress(in *inputs, startMM float64) *press {
-	p := &press{over: in.rig.Judge.Dwell, since: math.NaN()}
+	p := &press{over: in.rig.Judge.Dwell, since: math.NaN(), fromInc: math.NaN(), window: in.rig.Judge.WindowDeg / 360 * in.rig.Encoder.IncrementsPerTurn}
 	p.carry(in, in.loadNM(startMM))
 	return p
 }
@@ -43,19 +48,24 @@ func (p *press) carry(in *inputs, load float64) {
 	p.up = p.high + pressShare*max(0, up-p.high)
 }
 
-// step is one scan with a motor torque in N·m.
-func (p *press) step(in *inputs, t, torque float64, closed bool) safety.Directions {
+// step is one scan with a motor torque in N·m and a position in increments.
+func (p *press) step(in *inputs, t, torque, inc float64, closed bool) safety.Directions {
 	if !closed {
+		p.fromInc, p.slipped = math.NaN(), false
 		return p.open(torque)
 	}
+	if math.IsNaN(p.fromInc) {
+		p.fromInc = inc
+	}
+	p.slipped = p.slipped || math.Abs(inc-p.fromInc) > p.window
 	if p.count > 0 {
 		p.carry(in, p.sum/float64(p.count))
 		p.count, p.sum = 0, 0
 	}
 	switch {
-	case torque < p.down:
+	case torque < p.down && p.begins(safety.Down):
 		p.now, p.since = safety.Down, math.NaN()
-	case torque > p.up:
+	case torque > p.up && p.begins(safety.Up):
 		p.now, p.since = safety.Up, math.NaN()
 	case p.now == 0 || p.pressed(torque):
 		p.since = math.NaN()
@@ -66,6 +76,9 @@ func (p *press) step(in *inputs, t, torque float64, closed bool) safety.Directio
 	}
 	return p.now
 }
+
+// begins is whether a torque in a direction is a press.
+func (p *press) begins(d safety.Directions) bool { return !p.slipped || p.now == d }
 
 // open is a scan with an open brake. A press goes on if it opens under it; else the torque carries the load.
 func (p *press) open(torque float64) safety.Directions {

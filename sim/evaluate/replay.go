@@ -52,16 +52,10 @@ type check struct {
 	state    safety.CheckState // in its last scan
 	latchedS float64           // NaN: never
 	reached  float64           // most of the requirement that was measured, as a share of it
-	dwell    stretch           // in which enough torque stood longest
-	now      stretch           // the present one
+	dwell    time.Duration     // longest for which the requirement was met inside the window
+	met      []float64         // what was measured in the newest dwell, as a share of the requirement
 	movedInc int64             // largest magnitude since the latch
 	required float64           // newest that is not 0, signed
-}
-
-// stretch is a time with enough torque inside the window.
-type stretch struct {
-	length time.Duration
-	lowest float64 // least of the requirement that was measured, as a share of it
 }
 
 // newReplay makes a safety side without a proof. Where nobody knows whether a failure was acknowledged,
@@ -174,14 +168,19 @@ func (r *replay) follow(i int, n *scan) {
 // measure takes the margins of a scan.
 func (r *replay) measure(n *scan) {
 	c := r.open
-	before := c.state
 	c.state = r.side.Check(n.readings.SingleTurn, n.readings.CurrentAmpA)
 	s := &c.state
 	if s.Required != 0 {
 		c.required = s.Required
 		share := r.share(s)
 		c.reached = max(c.reached, share)
-		c.dwelling(s, &before, share)
+		if s.Latched && share >= 1 { // as the judge compares
+			c.dwell = max(c.dwell, s.DwellElapsed)
+			if s.DwellElapsed == 0 {
+				c.met = c.met[:0]
+			}
+			c.met = append(c.met, share)
+		}
 	}
 	if s.Latched {
 		if math.IsNaN(c.latchedS) {
@@ -198,22 +197,6 @@ func (r *replay) share(s *safety.CheckState) float64 {
 		share = math.Abs(share)
 	}
 	return share
-}
-
-// dwelling keeps the longest stretch. A share of 1 is compared as the judge does it, by its own dwell.
-func (c *check) dwelling(s, before *safety.CheckState, share float64) {
-	switch met := share >= 1; {
-	case !s.Latched || !met:
-		return
-	case s.DwellElapsed == 0 || before.DwellElapsed > s.DwellElapsed:
-		c.now = stretch{lowest: share}
-	default:
-		c.now.lowest = min(c.now.lowest, share)
-		c.now.length = s.DwellElapsed
-	}
-	if c.now.length >= c.dwell.length {
-		c.dwell = c.now
-	}
 }
 
 // verdict is that of the whole run.

@@ -78,7 +78,7 @@ func (s *sampler) at(t float64) scan {
 		BrakeClosed: closed, Brake2Closed: closed2,
 		SingleTurn: singleTurn(position, s.in.rig), CurrentAmpA: amp,
 	}
-	n.request = s.request(t, amp*s.in.constant()/math.Sqrt2, n.closed())
+	n.request = s.request(t, amp*s.in.constant()/math.Sqrt2, position, n.closed())
 	return n
 }
 
@@ -115,9 +115,9 @@ func singleTurn(count float64, rig *plant.Rig) int64 {
 
 // request is what the judge reads of the sequence: what was recorded comes over the link, what is assumed
 // does not.
-func (s *sampler) request(t, torque float64, closed bool) safety.Request {
+func (s *sampler) request(t, torque, inc float64, closed bool) safety.Request {
 	if s.in.down == nil {
-		ask := s.press.step(s.in, t, torque, closed)
+		ask := s.press.step(s.in, t, torque, inc, closed)
 		return safety.Request{Ask: ask, RequiredA: s.requiredA(t, ask)}
 	}
 	ask := safety.Directions(0)

@@ -118,7 +118,7 @@ func (in *inputs) dwellThreshold(part []scan) Threshold {
 	t := Threshold{Of: OfDwell, Unit: "s", Present: in.rig.Judge.Dwell.Seconds(), Passes: PassesNever}
 	endless := in.again(part, variant{dwell: longestTime})
 	t.Beyond = endless.ending()
-	if stood := endless.dwell.length.Seconds(); stood > 0 {
+	if stood := endless.dwell.Seconds(); stood > 0 {
 		t.Passes, t.Turns = PassesTo, &stood
 	}
 	t.Open = endless.outcome == Dropped || endless.outcome == Unfinished || endless.outcome == NotJudgeable

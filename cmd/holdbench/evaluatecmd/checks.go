@@ -24,7 +24,7 @@ func (v *evaluationPage) checks() {
 	for _, list := range v.byBrake() {
 		v.checksOf(list)
 	}
-	v.Prose("(1) Of the longest time for which the requirement was met; where it never was, the most that was reached.")
+	v.Prose("(1) Passed: the least of the full dwell, behind the ramp of the press. Else the most that was reached, and no margin.")
 	v.others()
 }
 
@@ -79,12 +79,15 @@ func (v *evaluationPage) torqueRows(list []*evaluate.Check, row func(string, fun
 	}
 	if current {
 		row("required current", of(func(m *evaluate.TorqueMargin) string { return number(m.Required, m.Unit) }))
-		row("lowest in the dwell (1)", of(func(m *evaluate.TorqueMargin) string { return number(m.Lowest, m.Unit) }))
+		row("measured (1)", of(func(m *evaluate.TorqueMargin) string { return number(m.Lowest, m.Unit) }))
 	}
 	row("required torque", of(func(m *evaluate.TorqueMargin) string { return number(m.RequiredNM, "N·m") }))
-	row("lowest in the dwell (1)", of(func(m *evaluate.TorqueMargin) string { return number(m.LowestNM, "N·m") }))
+	row("measured (1)", of(func(m *evaluate.TorqueMargin) string { return number(m.LowestNM, "N·m") }))
 	row("margin", of(func(m *evaluate.TorqueMargin) string {
-		return fmt.Sprintf("%+.3g N·m, %+.3g %%", m.MarginNM, m.MarginPct)
+		if m.MarginNM == nil {
+			return "-"
+		}
+		return fmt.Sprintf("%+.3g N·m, %+.3g %%", *m.MarginNM, *m.MarginPct)
 	}))
 }
 
