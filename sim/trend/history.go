@@ -19,7 +19,9 @@ type Test struct {
 	RigSHA256 string // of the rig's document
 	Version   string // of the program that evaluated it
 	Verdict   string
-	WindowDeg float64 // of the judge; 0: not known
+	Cause     string   // of a failure
+	Settings  []string // KEY=VALUE, other values of the rig that it was judged with
+	WindowDeg float64  // of the judge; 0: not known
 	Figures   evaluate.Figures
 	Figures2  *evaluate.Figures // what the checks show of a second brake; nil without one
 }
@@ -156,7 +158,37 @@ func (h *History) Place(test int) float64 {
 	return float64(test + 1)
 }
 
+// Unproven are the places of the tests that count and have no proof, in their order.
+func (h *History) Unproven() []int {
+	var list []int
+	for i := h.Since; i < len(h.Tests); i++ {
+		if h.Tests[i].Verdict != evaluate.Proven {
+			list = append(list, i)
+		}
+	}
+	return list
+}
+
+// NewestProven is whether the newest test has a proof.
+func (h *History) NewestProven() bool { return h.Tests[len(h.Tests)-1].Verdict == evaluate.Proven }
+
+// noteSettings tells of tests that were judged with other values of the rig than the newest.
+func (h *History) noteSettings() {
+	newest := &h.Tests[len(h.Tests)-1]
+	others := 0
+	example := ""
+	for i := range h.Tests {
+		if t := &h.Tests[i]; !slices.Equal(t.Settings, newest.Settings) {
+			others, example = others+1, t.Name
+		}
+	}
+	if others > 0 {
+		h.Notes = append(h.Notes, fmt.Sprintf("tests judged with other settings (--set) than the newest: %d of %d, as %s; figures may differ for that: evaluate the recordings again with the same settings", others, len(h.Tests), example))
+	}
+}
+
 func (h *History) note() {
+	h.noteSettings()
 	versions := map[string]bool{}
 	same := 0
 	for i := range h.Tests {

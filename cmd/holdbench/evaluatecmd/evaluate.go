@@ -39,6 +39,7 @@ type evaluated struct {
 	result   *evaluate.Evaluation
 	beside   *evaluate.Beside // nil if there is none
 	alone    string           // why there is none
+	settings []string         // of --set
 }
 
 // New is the command evaluate.
@@ -133,7 +134,7 @@ func evaluateFile(a *command.App, c *cobra.Command, path string, f *evaluateFlag
 	if err != nil {
 		return err
 	}
-	z := &evaluated{}
+	z := &evaluated{settings: command.NewGiven(overrides, nil).Settings}
 	if z.ready, err = a.LoadRigCase(overrides); err != nil {
 		return err
 	}

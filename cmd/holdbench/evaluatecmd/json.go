@@ -8,12 +8,13 @@ import (
 // evaluationObject is an evaluation as one object.
 type evaluationObject struct {
 	evaluate.Evaluation
-	Beside *evaluate.Beside `json:"beside"` // null if the run could not be aligned
+	Beside   *evaluate.Beside `json:"beside"`   // null if the run could not be aligned
+	Settings []string         `json:"settings"` // KEY=VALUE, other values of the rig by --set
 	command.Origin
 }
 
 func (z *evaluated) object() evaluationObject {
-	return evaluationObject{*z.result, z.beside, command.NewOrigin(z.ready)}
+	return evaluationObject{*z.result, z.beside, append([]string{}, z.settings...), command.NewOrigin(z.ready)}
 }
 
 // JSON is what evaluate --json prints, for its schema.

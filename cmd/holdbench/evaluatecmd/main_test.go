@@ -59,6 +59,12 @@ func TestExamples(t *testing.T) {
 	}
 }
 
+// The settings of the command line stand beside what was judged with them.
+func TestSettingsAreRecorded(t *testing.T) {
+	got := invoke(t.Context(), "evaluate", write(t, measured(t, "healthy-down-and-up", usual)), "--rig", "pane-hoist", "--set", "judge.window_deg=0.5", "--json")
+	assert.Contains(t, got.Stdout, `"settings":["judge.window_deg=0.5"]`)
+}
+
 func TestPageIsKept(t *testing.T) { program().Pages(t, "evaluate --help") }
 
 // The pages of a test that fails and of one of which little was recorded.

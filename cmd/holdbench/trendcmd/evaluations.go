@@ -21,6 +21,8 @@ type object struct {
 	SHA256  string          `json:"sha256"`
 	Date    string          `json:"date"`
 	Verdict string          `json:"verdict"`
+	Cause   string          `json:"cause"`
+	Set     []string        `json:"settings"`
 	Figures json.RawMessage `json:"figures"`
 	Second  json.RawMessage `json:"figures_brake_2"`
 	Checks  []struct {
@@ -79,7 +81,7 @@ func (r *reader) next(d *json.Decoder, name, path string) error {
 	case o.Rig == "" || o.SHA256 == "" || len(o.Figures) == 0 || len(o.Sources) == 0:
 		return errors.New("is not what evaluate --json prints: rig, sha256, figures or sources is missing")
 	}
-	e := &evaluate.Evaluation{Rig: o.Rig, SHA256: o.SHA256, Date: o.Date, Verdict: o.Verdict}
+	e := &evaluate.Evaluation{Rig: o.Rig, SHA256: o.SHA256, Date: o.Date, Verdict: o.Verdict, Cause: o.Cause}
 	if err := readFigures(o.Figures, o.Version, &e.Figures); err != nil {
 		return err
 	}
@@ -92,7 +94,7 @@ func (r *reader) next(d *json.Decoder, name, path string) error {
 	for _, c := range o.Checks {
 		e.Checks = append(e.Checks, evaluate.Check{Movement: c.Movement})
 	}
-	return r.add(name, path, e, o.Origin)
+	return r.add(name, path, e, o.Origin, o.Set)
 }
 
 func readFigures(text json.RawMessage, version string, to *evaluate.Figures) error {

@@ -31,6 +31,7 @@ type testObject struct {
 	Date    string `json:"date"`
 	SHA256  string `json:"sha256"` // of the recording
 	Verdict string `json:"verdict"`
+	Cause   string `json:"cause"`
 	Counts  bool   `json:"counts"` // false: before --since
 }
 
@@ -100,11 +101,11 @@ func (z *followed) object() trendObject {
 	h, r := z.history, z.report
 	o := trendObject{
 		Rig: h.Tests[0].Rig, Axis: h.Unit(), AsOf: &r.AsOf, Since: h.Moment(h.Place(h.Since)), Horizon: r.Horizon,
-		Level: trend.Level, Tested: r.Tested, Finding: r.Finding(), Notes: append([]string{}, h.Notes...), Version: command.Version(),
+		Level: trend.Level, Tested: r.Tested, Finding: z.finding(), Notes: append([]string{}, h.Notes...), Version: command.Version(),
 	}
 	for i := range h.Tests {
 		t := &h.Tests[i]
-		o.Tests = append(o.Tests, testObject{t.Name, dateText(h, i), t.Recording, t.Verdict, i >= h.Since})
+		o.Tests = append(o.Tests, testObject{t.Name, dateText(h, i), t.Recording, t.Verdict, t.Cause, i >= h.Since})
 	}
 	for i := range r.Trends {
 		o.Quantities = append(o.Quantities, z.quantity(&r.Trends[i]))

@@ -200,3 +200,23 @@ func TestDateInName(t *testing.T) {
 		}
 	}
 }
+
+// A test without a proof comes first, whatever the trends say, and the newest one decides the exit code. Tests
+// that were judged with other settings are told of.
+func TestTestsWithoutAProofComeFirst(t *testing.T) {
+	texts := weeks(t, 12)
+	unproven := func(week int, verdict, cause string) string {
+		return evaluated(t, week, func(e *evaluate.Evaluation, _ *command.Origin) { e.Verdict, e.Cause = verdict, cause })
+	}
+	texts["week-05.json"] = unproven(5, evaluate.Failed, "moved")
+	got := invoke(t.Context(), "trend", folder(t, texts))
+	assert.Equal(t, command.ExitOK, got.Code, got.Stderr)
+	assert.Regexp(t, `(?m)what to do .*\n! no proof: 1 test: 2026-02-09 failed: moved\.`, got.Stdout)
+
+	texts["week-11.json"] = strings.Replace(unproven(11, evaluate.None, ""), `{"rig"`, `{"settings":["judge.window_deg=0.5"],"rig"`, 1)
+	got = invoke(t.Context(), "trend", folder(t, texts))
+	assert.Equal(t, command.ExitBroken, got.Code, got.Stderr)
+	text := strings.Join(strings.Fields(got.Stdout), " ")
+	assert.Contains(t, text, "✗ no proof: 2 tests: 2026-03-23 no verdict (the newest test), 2026-02-09 failed: moved.")
+	assert.Contains(t, text, "tests judged with other settings (--set) than the newest: 11 of 12")
+}

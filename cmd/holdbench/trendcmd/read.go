@@ -136,12 +136,12 @@ func (r *reader) readRecording(path string) error {
 	if err != nil {
 		return command.Unusable(path, err)
 	}
-	return r.add(path, path, e, command.NewOrigin(r.ready))
+	return r.add(path, path, e, command.NewOrigin(r.ready), nil)
 }
 
 // add adds a test by an evaluation.
-func (r *reader) add(name, path string, e *evaluate.Evaluation, from command.Origin) error {
-	t := trend.Test{Name: page.CleanLine(name), Recording: e.SHA256, Rig: e.Rig, Version: from.Version, Verdict: e.Verdict, Figures: e.Figures, Figures2: e.Figures2}
+func (r *reader) add(name, path string, e *evaluate.Evaluation, from command.Origin, settings []string) error {
+	t := trend.Test{Name: page.CleanLine(name), Recording: e.SHA256, Rig: e.Rig, Version: from.Version, Verdict: e.Verdict, Cause: e.Cause, Settings: settings, Figures: e.Figures, Figures2: e.Figures2}
 	for _, d := range from.Sources {
 		if d.Kind == "rig" {
 			t.RigSHA256 = d.SHA256

@@ -9,6 +9,7 @@ import (
 	"holdbench/cmd/holdbench/chart"
 	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim/evaluate"
 	"holdbench/sim/trend"
 )
 
@@ -60,6 +61,7 @@ func (z *followed) counted() string {
 
 // advice is one line for each quantity that a test shows.
 func (v *trendPage) advice() {
+	v.unproven()
 	t := page.Table{}
 	var missing []string
 	for i := range v.report.Trends {
@@ -76,6 +78,48 @@ func (v *trendPage) advice() {
 	if len(missing) > 0 {
 		v.Prose("Not shown by any test: " + strings.Join(missing, ", ") + ".")
 	}
+}
+
+// unproven names the tests without a proof, the newest first: the first thing to look into.
+func (v *trendPage) unproven() {
+	const named = 5
+	h := v.history
+	list := h.Unproven()
+	if len(list) == 0 {
+		return
+	}
+	sign := "!"
+	if !h.NewestProven() {
+		sign = v.Signs().Bad
+	}
+	var texts []string
+	for _, i := range slices.Backward(list) {
+		t := &h.Tests[i]
+		text := place(h.Moment(h.Place(i))) + " " + verdictText(t)
+		if i == len(h.Tests)-1 {
+			text += " (the newest test)"
+		}
+		if texts = append(texts, text); len(texts) == named {
+			break
+		}
+	}
+	text := fmt.Sprintf("%s no proof: %s: %s", sign, page.Count(len(list), "test", "tests"), strings.Join(texts, ", "))
+	if more := len(list) - len(texts); more > 0 {
+		text += fmt.Sprintf(", and %d before", more)
+	}
+	v.Prose(text + ". Find the cause of each first: no trend speaks against it.")
+}
+
+// verdictText is the verdict of a test that has no proof.
+func verdictText(t *trend.Test) string {
+	what := page.CleanLine(t.Verdict)
+	if t.Verdict == evaluate.None {
+		what = "no verdict"
+	}
+	if t.Cause != "" {
+		what += ": " + page.CleanLine(t.Cause)
+	}
+	return what
 }
 
 func (v *trendPage) sign(t *trend.Trend) string {

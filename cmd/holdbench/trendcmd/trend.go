@@ -59,8 +59,8 @@ of their own: no figure of the wind-up says how much torque is left, and a stopp
 			`Dates are those of the evaluations, of --date, or in the names of files (2026-11-28); if no test has one, tests
 are counted. There is no clock in it: the horizon begins at the newest test, or at --as-of.`,
 			command.RecordingHelp(),
-			`Exit code 1 if a limit is reached, or a service is due within the horizon, 2 if the tests cannot be used
-together.`),
+			`Exit code 1 if the newest test has no proof, a limit is reached, or a service is due within the horizon, 2 if
+the tests cannot be used together.`),
 		Example: `  holdbench trend tests
   holdbench trend tests --limit closing_ms=60 --limit stopping_mm=25
   holdbench trend tests --limit closing_ms=60 --since 2026-03-01 --horizon 90
@@ -172,11 +172,14 @@ func follow(a *command.App, c *cobra.Command, args []string, f *trendFlags) erro
 	if err := z.show(a, f); err != nil {
 		return err
 	}
-	if z.report.Finding() {
+	if z.finding() {
 		return command.Exit(command.ExitBroken)
 	}
 	return nil
 }
+
+// finding is whether somebody has to act.
+func (z *followed) finding() bool { return z.report.Finding() || !z.history.NewestProven() }
 
 func (f *trendFlags) analyse(r *reader) (*followed, error) {
 	h, err := trend.NewHistory(r.tests, f.period)
