@@ -83,6 +83,7 @@ func Evaluate(rig *plant.Rig, r *recording.Recording, o Options) (*Evaluation, e
 		in.assume("The position was recorded every %.3g ms, and the safety side scans every %v: what happened in between is not seen.", e.SampleMS, rig.Clock.SafetyScan)
 	}
 	scans, run := e.phases(in, o)
+	e.FromS, e.ToS = tidy(e.FromS), tidy(e.ToS)
 	e.report(in, scans, run)
 	watched := in.watch(r, run)
 	e.Figures, e.Obligations = in.figures(e, scans, watched), watched.obligations(e)

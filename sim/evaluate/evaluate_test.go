@@ -149,6 +149,8 @@ func TestStoppingDistance(t *testing.T) {
 	require.NotNil(t, f.StoppingMM)
 	v, a := c.Rig.Drive.SpeedMMS, c.Rig.Drive.AccelerationMMS2
 	assert.InEpsilon(t, v*v/(2*a), *f.StoppingMM, 0.15)
+	assert.Equal(t, evaluate.ByDrive, f.StoppingBy)
+	assert.InEpsilon(t, v, *f.StoppingFromMMS, 0.05)
 }
 
 // A run laid beside its own recording is the same but for the phase; beside a recording that began later it is

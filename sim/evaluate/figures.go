@@ -27,6 +27,8 @@ type Figures struct {
 	OpeningS           *float64 `json:"opening_s"`
 	StoppingMM         *float64 `json:"stopping_mm"`
 	StoppingS          *float64 `json:"stopping_s"`
+	StoppingFromMMS    *float64 `json:"stopping_from_mm_s"`
+	StoppingBy         string   `json:"stopping_by"` // drive, brake, drive and brake; empty: not told
 	HoldingBeforeRMSA  *float64 `json:"holding_before_rms_a"`
 	HoldingAfterRMSA   *float64 `json:"holding_after_rms_a"`
 	LoadDropMM         *float64 `json:"load_drop_mm"`
@@ -57,6 +59,7 @@ func FigureList() []Figure {
 		{"opening_s", "opening time of the brake", "s", "the same, opening", func(f *Figures) *float64 { return f.OpeningS }},
 		{"stopping_mm", "stopping distance", "mm", "way of the load from the demand of a stop, or the command of the brake, to standstill", func(f *Figures) *float64 { return f.StoppingMM }},
 		{"stopping_s", "stopping time", "s", "its time", func(f *Figures) *float64 { return f.StoppingS }},
+		{"stopping_from_mm_s", "speed at the demand of the stop", "mm/s", "speed of the load at the demand of the stop", func(f *Figures) *float64 { return f.StoppingFromMMS }},
 		{"holding_before_rms_a", "holding current before the test, rms", "A", "motor current that holds the load at rest before the brake closes, rms", func(f *Figures) *float64 { return f.HoldingBeforeRMSA }},
 		{"holding_after_rms_a", "holding current after the test, rms", "A", "the same after the brake has opened again", func(f *Figures) *float64 { return f.HoldingAfterRMSA }},
 		{"load_drop_mm", "load drop", "mm", "largest load drop by the measured position, at rest; without the command drive, with the brake closed", func(f *Figures) *float64 { return f.LoadDropMM }},
@@ -75,7 +78,7 @@ func known(x float64) *float64 {
 func (in *inputs) figures(e *Evaluation, scans []scan, w *watched) Figures {
 	f := Figures{
 		Date: e.Date, Verdict: e.Verdict, Cause: e.Cause,
-		StoppingMM: known(w.stop.mm), StoppingS: known(w.stop.s),
+		StoppingMM: known(w.stop.newest.mm), StoppingS: known(w.stop.newest.s), StoppingFromMMS: known(w.stop.newest.fromMMS), StoppingBy: w.stop.newest.by,
 		HoldingBeforeRMSA: known(w.holding.before / in.rig.Motor.TorqueConstant), HoldingAfterRMSA: known(w.holding.after / in.rig.Motor.TorqueConstant),
 	}
 	f.LoadDropMM, f.PeakTorqueNM = known(max(0, w.drop.largest)), known(w.peakNM)

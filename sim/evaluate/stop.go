@@ -12,12 +12,28 @@ type stopWatch struct {
 
 	stopping float64 // s, from when on a moving axis is stopped; NaN: none is
 	fromMM   float64
-	mm, s    float64 // newest stop; NaN: none
+	fromMMS  float64
+	driven   bool    // the motor had torque during it
+	closed   bool    // the brake was closed before standstill
+	newest   stopped // NaN: there was none
 }
+
+// stopped is a stop to standstill.
+type stopped struct {
+	mm, s, fromMMS float64 // way, time, and speed at the demand
+	by             string
+}
+
+// By what an axis was stopped; empty: it is not told.
+const (
+	ByDrive = "drive"
+	ByBrake = "brake"
+	ByBoth  = "drive and brake"
+)
 
 func newStopWatch() stopWatch {
 	nan := math.NaN()
-	return stopWatch{since: nan, atS: nan, stopping: nan, mm: nan, s: nan}
+	return stopWatch{since: nan, atS: nan, stopping: nan, newest: stopped{mm: nan, s: nan, fromMMS: nan}}
 }
 
 func (s *stopWatch) step(w *watched, before, now *moment) {
@@ -44,9 +60,14 @@ func (s *stopWatch) step(w *watched, before, now *moment) {
 // stopTime is how long a stop may leave torque in s: the time of the rig, a safety scan until the demand is
 // read, and the decay of the current, e^−7 being below a thousandth.
 func (w *watched) stopTime() float64 {
-	const constants = 7
 	r := w.in.rig
-	return (r.Safety.StopTime + r.Clock.SafetyScan + constants*r.Drive.CurrentLag).Seconds()
+	return (r.Safety.StopTime + r.Clock.SafetyScan).Seconds() + w.decayS()
+}
+
+// decayS is the time in s in which the current of a drive that is switched off decays.
+func (w *watched) decayS() float64 {
+	const constants = 7
+	return constants * w.in.rig.Drive.CurrentLag.Seconds()
 }
 
 // noTorqueNM is the torque that counts as none: a hundredth of the limit of the drive, or five standard
@@ -63,12 +84,34 @@ func (s *stopWatch) distance(w *watched, before, now *moment) {
 	still := w.standstillMMS()
 	demanded := is(now.stop) && !is(before.stop) || is(now.command) && !is(before.command)
 	if demanded && math.IsNaN(s.stopping) && math.Abs(now.speed) > still {
-		s.stopping, s.fromMM = now.t, now.mm
+		s.stopping, s.fromMM, s.fromMMS = now.t, now.mm, math.Abs(now.speed)
+		s.driven, s.closed = false, false
 	}
-	if !math.IsNaN(s.stopping) && math.Abs(now.speed) <= still {
-		s.mm, s.s = math.Abs(now.mm-s.fromMM), now.t-s.stopping
+	if math.IsNaN(s.stopping) {
+		return
+	}
+	if math.Abs(now.speed) <= still {
+		s.newest = stopped{math.Abs(now.mm - s.fromMM), now.t - s.stopping, s.fromMMS, s.by(now)}
 		s.stopping = math.NaN()
+		return
 	}
+	s.closed = s.closed || is(now.closed)
+	if now.t-s.stopping > w.decayS() && math.Abs(now.torqueNM) > w.noTorqueNM() {
+		s.driven = true
+	}
+}
+
+// by tells by the current what stopped the axis: a motor without torque did not.
+func (s *stopWatch) by(now *moment) string {
+	switch {
+	case s.driven && s.closed:
+		return ByBoth
+	case s.driven:
+		return ByDrive
+	case s.closed || is(now.closed) || is(now.command):
+		return ByBrake
+	}
+	return ""
 }
 
 // standstillMMS is the speed of the load in mm/s below which the drive reports standstill.

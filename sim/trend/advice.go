@@ -1,6 +1,9 @@
 package trend
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // The words of an advice.
 const (
@@ -23,9 +26,9 @@ func (t *Trend) advise(axis Axis, o Options) Advice {
 	case len(t.Series.Values) == 0:
 		return Advice{Word: Watch, Why: "no test shows it"}
 	case t.reached():
-		return Advice{Word: LimitReached, Why: "the newest value, or two of the newest three, are at the limit or past it", Finding: true}
+		return Advice{Word: LimitReached, Why: "of the newest three values at the limit or past it: " + t.past(axis), Finding: true}
 	case !t.Enough():
-		return Advice{Word: Watch, Why: fmt.Sprintf("more tests are needed: there are %d%s, and a trend needs %d, at three times or more", t.Tests(), t.since(), LeastTests)}
+		return Advice{Word: Watch, Why: fmt.Sprintf("more tests are needed: %s%s, and a trend needs %d, at three times or more", thereAre(t.Tests()), t.since(), LeastTests)}
 	case t.Found:
 		return t.adviseTrend(axis, o)
 	case t.Meets != nil && t.Meets.Earliest <= o.AsOf+o.Horizon:
@@ -83,4 +86,28 @@ func (t *Trend) since() string {
 		return " since the last change of level"
 	}
 	return ""
+}
+
+// past names the newest tests that are at the limit or past it.
+func (t *Trend) past(axis Axis) string {
+	var list []string
+	for i := max(0, len(t.Series.Values)-newest); i < len(t.Series.Values); i++ {
+		if !t.Series.Limit.passed(t.Series.Values[i]) {
+			continue
+		}
+		m := axis.Moment(t.Series.Times[i])
+		name := m.Date
+		if name == "" {
+			name = fmt.Sprintf("test %.0f", m.At)
+		}
+		list = append(list, name)
+	}
+	return strings.Join(list, ", ")
+}
+
+func thereAre(n int) string {
+	if n == 1 {
+		return "there is 1"
+	}
+	return fmt.Sprintf("there are %d", n)
 }

@@ -187,8 +187,22 @@ func (h *History) noteSettings() {
 	}
 }
 
+// noteStops tells of stops that are left out.
+func (h *History) noteStops() {
+	n := 0
+	for i := range h.Tests {
+		if f := &h.Tests[i].Figures; f.StoppingMM != nil && f.StoppingBy != evaluate.ByBrake {
+			n++
+		}
+	}
+	if n > 0 {
+		h.Notes = append(h.Notes, fmt.Sprintf("tests with a stop that was not by the brake alone, or of which it is not told: %d; stopping_mm leaves them out", n))
+	}
+}
+
 func (h *History) note() {
 	h.noteSettings()
+	h.noteStops()
 	versions := map[string]bool{}
 	same := 0
 	for i := range h.Tests {

@@ -58,5 +58,8 @@ func ParseLimit(text string) (quantities []string, l *Limit, err error) {
 	if l.Low >= l.High || math.IsInf(l.Low, 0) && math.IsInf(l.High, 0) {
 		return nil, nil, fmt.Errorf("%q is no limit; must be VALUE or LOW..HIGH with the lower end first", value)
 	}
-	return quantities, l, nil
+	if strings.HasPrefix(quantities[0], "holding") || l.High > 0 {
+		return quantities, l, nil
+	}
+	return nil, nil, fmt.Errorf("%q is at or below 0, which every test is past; must be above 0", value)
 }

@@ -19,10 +19,18 @@ func Quantities() []Quantity {
 	all := ofChecks("", "", func(t *Test) *evaluate.Figures { return &t.Figures })
 	all = append(all,
 		Quantity{"closing_ms", "closing_ms", "ms", "from the command of the brake to its feedback, closing", func(t *Test) *float64 { return t.Figures.ClosingS }, 1000, false},
-		Quantity{"stopping_mm", "stopping_mm", "mm", "way of the load in a stop; compare stops of equal speed and load", func(t *Test) *float64 { return t.Figures.StoppingMM }, 1, true},
+		Quantity{"stopping_mm", "stopping_mm", "mm", "way of the load in a stop by the brake; compare stops of equal speed and load", stoppedByBrake, 1, true},
 		Quantity{"holding_rms_a", "holding_rms_a", "A", "motor current that holds the load before the brake closes, rms", func(t *Test) *float64 { return t.Figures.HoldingBeforeRMSA }, 1, false},
 	)
 	return append(all, ofChecks("brake_2_", " of the second brake", func(t *Test) *evaluate.Figures { return t.Figures2 })...)
+}
+
+// stoppedByBrake leaves out what the drive stopped, which says nothing of the brake.
+func stoppedByBrake(t *Test) *float64 {
+	if t.Figures.StoppingBy != evaluate.ByBrake {
+		return nil
+	}
+	return t.Figures.StoppingMM
 }
 
 // ofChecks are the quantities that the checks of one brake show.

@@ -197,6 +197,22 @@ func TestHistory(t *testing.T) {
 	assert.Contains(t, h.Notes[0], "c.json is of the same recording as a.json")
 }
 
+// A stop by the drive says nothing of the brake, and is left out.
+func TestStopsByTheDriveAreLeftOut(t *testing.T) {
+	all, way := tests(0.04, 0.05), 12.0
+	all[0].Figures.StoppingMM, all[0].Figures.StoppingBy = &way, evaluate.ByDrive
+	all[1].Figures.StoppingMM, all[1].Figures.StoppingBy = &way, evaluate.ByBrake
+	h, err := trend.NewHistory(all, trend.Period{})
+	require.NoError(t, err)
+	for _, s := range h.Series(nil) {
+		if s.Quantity.Name == "stopping_mm" {
+			assert.Equal(t, []float64{12}, s.Values)
+		}
+	}
+	require.Len(t, h.Notes, 1)
+	assert.Contains(t, h.Notes[0], "not by the brake alone, or of which it is not told: 1;")
+}
+
 func TestTestsThatAreNoHistory(t *testing.T) {
 	for wants, change := range map[string]func(all []trend.Test, p *trend.Period){
 		"b.json: is a test of the rig other, and a.json is one of axis":   func(all []trend.Test, _ *trend.Period) { all[1].Rig = "other" },

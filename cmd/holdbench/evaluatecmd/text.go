@@ -2,11 +2,13 @@ package evaluatecmd
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/sim/evaluate"
+	"holdbench/sim/safety"
 )
 
 // evaluationPage is the page of an evaluation: verdict, margins, what would have turned it, figures,
@@ -89,9 +91,25 @@ func (v *evaluationPage) verdict() {
 		}
 		v.Line("  ", v.name(d.Brake, d.Direction), ": ", what)
 	}
+	v.words()
 	if e.PhaseMatters {
 		v.Line()
 		v.Prose(v.phases())
+	}
+}
+
+// words explains the outcomes and causes that occur and do not explain themselves.
+func (v *evaluationPage) words() {
+	for _, of := range [][2]string{
+		{evaluate.NotTested, "nobody asked for a check in this direction"},
+		{evaluate.Dropped, "the ask ended before the check had a verdict"},
+		{evaluate.Refused, "a failure stood that nobody had acknowledged"},
+		{evaluate.Unfinished, "the recording ended before the check did"},
+		{safety.CauseNoDwell, "the requirement was met, but not for the whole dwell before the deadline"},
+	} {
+		if slices.ContainsFunc(v.result.Directions, func(d evaluate.Direction) bool { return d.Outcome == of[0] || d.Cause == of[0] }) {
+			v.Prose(of[0] + ": " + of[1] + ".")
+		}
 	}
 }
 
@@ -148,7 +166,11 @@ func (v *evaluationPage) figuresOf(f *evaluate.Figures) {
 			missing = append(missing, of.Name)
 			continue
 		}
-		t.Add(of.Name, v.Plain(number(*x, of.Unit)), v.Plain(of.Note))
+		note := of.Note
+		if of.Name == "stopping_mm" && f.StoppingBy != "" {
+			note += "; by the " + f.StoppingBy
+		}
+		t.Add(of.Name, v.Plain(number(*x, of.Unit)), v.Plain(note))
 	}
 	v.Put(t.Text(v.Screen, ""))
 	if len(missing) > 0 && f == &v.result.Figures {

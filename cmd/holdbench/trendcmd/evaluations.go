@@ -61,6 +61,9 @@ func (r *reader) readEvaluations(path string) error {
 		}
 		if err != nil {
 			place.Message = err.Error()
+			if at := errorAt(err, text, begin); at > begin {
+				place.Line, place.Column = 1+bytes.Count(text[:at], []byte("\n")), at-bytes.LastIndexByte(text[:at], '\n')
+			}
 			return problem.List{place}
 		}
 	}
@@ -68,6 +71,22 @@ func (r *reader) readEvaluations(path string) error {
 		return problem.List{{File: path, Message: "is empty; must have what evaluate --json prints"}}
 	}
 	return nil
+}
+
+// errorAt is the place in a text at which an object that begins at a place cannot be read.
+func errorAt(err error, text []byte, begin int) int {
+	var syntax *json.SyntaxError
+	var kind *json.UnmarshalTypeError
+	at := begin
+	switch {
+	case errors.As(err, &syntax):
+		at = int(syntax.Offset) - 1
+	case errors.As(err, &kind):
+		at = begin + int(kind.Offset) - 1
+	case errors.Is(err, io.ErrUnexpectedEOF):
+		at = len(text)
+	}
+	return max(begin, min(at, len(text)))
 }
 
 // next reads one object.
@@ -101,7 +120,7 @@ func readFigures(text json.RawMessage, version string, to *evaluate.Figures) err
 	d := json.NewDecoder(bytes.NewReader(text))
 	d.DisallowUnknownFields()
 	if err := d.Decode(to); err != nil {
-		return fmt.Errorf("has figures that version %s does not know, it was made by %s: %w; evaluate the recording again", command.Version(), version, err)
+		return fmt.Errorf("has figures that version %s does not know, it was made by %s: %v; evaluate the recording again", command.Version(), version, err)
 	}
 	for _, f := range evaluate.FigureList() {
 		if x := f.Value(to); x != nil && math.Abs(*x) > mostOfFigure {

@@ -46,7 +46,7 @@ func evaluated(t *testing.T, week int, change func(e *evaluate.Evaluation, from 
 		Rig: "my-axis", SHA256: hex.EncodeToString(sum[:]), Verdict: evaluate.Proven,
 		Date:    time.Date(2026, 1, 5+7*week, 0, 0, 0, 0, time.UTC).Format(time.DateOnly),
 		Checks:  []evaluate.Check{{Movement: &evaluate.MovementMargin{WindowDeg: 0.15}}},
-		Figures: evaluate.Figures{ClosingS: &closing, MovementDownDeg: &moved, StoppingMM: &stop, HoldingBeforeRMSA: &holding},
+		Figures: evaluate.Figures{ClosingS: &closing, MovementDownDeg: &moved, StoppingMM: &stop, StoppingBy: evaluate.ByBrake, HoldingBeforeRMSA: &holding},
 	}
 	from := command.Origin{Version: command.Version(), Sources: []sim.Document{{Kind: "rig", Name: "my-axis.yaml", SHA256: strings.Repeat("ab", 32)}}}
 	if change != nil {
@@ -139,9 +139,9 @@ func TestBadInput(t *testing.T) {
 	}{
 		{nil, "", `tests: has no test in it; must have evaluations`},
 		{map[string]string{"a.json": ""}, "", `a\.json: is empty; must have what evaluate --json prints`},
-		{map[string]string{"a.json": one + `{"rig": 3}`}, "", `a\.json:2:1: is not what evaluate --json prints`},
+		{map[string]string{"a.json": one + `{"rig": 3}`}, "", `a\.json:2:10: is not what evaluate --json prints`},
 		{map[string]string{"a.json": `{"scenario": "healthy"}`}, "", `a\.json:1:1: .*rig, sha256, figures or sources is missing`},
-		{map[string]string{"a.json": one[:200]}, "", `a\.json:1:1: .*unexpected EOF`},
+		{map[string]string{"a.json": one[:200]}, "", `a\.json:1:201: .*unexpected EOF`},
 		{map[string]string{"a.json": strings.ReplaceAll(one, `"closing_s"`, `"closing_ms"`)}, "", `a\.json:1:1: has figures that version .* does not know.*"closing_ms".*evaluate the recording again`},
 		{changed(func(e *evaluate.Evaluation, _ *command.Origin) { *e.Figures.ClosingS = 1e300 }), "", `week-01\.json:1:1: closing_s is 1e\+300 s; must be at most 1e\+09 s`},
 		{map[string]string{"a.json": "\xff\xfe{\x00"}, "", `a\.json: is written in UTF-16; must be UTF-8`},
@@ -152,6 +152,8 @@ func TestBadInput(t *testing.T) {
 		{changed(func(e *evaluate.Evaluation, _ *command.Origin) { e.Date = "" }), "", `week-01\.json: the date of the test is not known.*--date NAME=DATE`},
 		{changed(func(e *evaluate.Evaluation, _ *command.Origin) { e.Date = "yesterday" }), "", `week-01\.json:1:1: the date is "yesterday"`},
 		{weeks(t, 3), "--limit closing_s=0.06", `--limit: "closing_s" is no quantity; must be one of`},
+		{weeks(t, 3), "--limit movement_down_deg=-1", `--limit: "-1" is at or below 0`},
+		{map[string]string{"a.json": strings.Replace(one, `"rig":`, `"rig" `, 1)}, "", `a\.json:1:8: is not what evaluate --json prints: invalid character`},
 		{weeks(t, 3), "--since soon", `--since is "soon"; must be a date such as`},
 		{weeks(t, 3), "--since 2027-01-01", `there is no test since 2027-01-01`},
 		{weeks(t, 3), "--date never.json=2026-01-01", `--date names "never\.json", and no test is called that`},
@@ -182,7 +184,7 @@ func TestNotes(t *testing.T) {
 	for _, wants := range []string{
 		"week-00.json is of the same recording as", "tests with the date of another one: 1", "evaluated by 2 versions", "the window of the judge was not the same",
 		"the date of 1 test is that in the name of the file", "5 tests, 5 proven; from 2026-01-05 to 2026-03-01",
-		"brake_2_movement_up_deg watch: more tests are needed: there are 1,",
+		"brake_2_movement_up_deg watch: more tests are needed: there is 1,",
 	} {
 		assert.Contains(t, text, wants)
 	}

@@ -167,7 +167,7 @@ func (v *trendPage) quantity(x *trend.Trend) {
 	for _, end := range ends(s.Limit) {
 		t.Add("limit", v.Plain(fmt.Sprintf("%s %s (%s)", page.Figure(end), unit, s.Limit.From)))
 	}
-	if p := x.Meets; p != nil && x.Found {
+	if p := x.Meets; p != nil && x.Found && x.Word != trend.LimitReached {
 		t.Add("meets it", v.meetsText(p))
 	}
 	if x.Enough() && x.Serial.Dependent() {
