@@ -120,7 +120,7 @@ func readFigures(text json.RawMessage, version string, to *evaluate.Figures) err
 	d := json.NewDecoder(bytes.NewReader(text))
 	d.DisallowUnknownFields()
 	if err := d.Decode(to); err != nil {
-		return fmt.Errorf("has figures that version %s does not know, it was made by %s: %v; evaluate the recording again", command.Version(), version, err)
+		return fmt.Errorf("has figures that version %s does not know, it was made by %s: %s; evaluate the recording again", command.Version(), version, err.Error())
 	}
 	for _, f := range evaluate.FigureList() {
 		if x := f.Value(to); x != nil && math.Abs(*x) > mostOfFigure {
