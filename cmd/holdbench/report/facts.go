@@ -19,7 +19,7 @@ func (r *Run) facts() []Fact {
 		}
 	}
 	s := &r.Ready.Scenario
-	add("purpose", Cell{Text: page.CleanLine(s.Teaches)})
+	add("purpose", Cell{Text: r.asItStands(s.Teaches)})
 	add("rig", Cell{Text: page.CleanLine(r.Ready.Rig.Rig), Link: r.Rig.id()})
 	add("sequence", Cell{Text: page.CleanLine(r.Ready.Sequence.Name), Link: r.Sequence.id()})
 	add("seed", Cell{Text: strconv.FormatUint(r.Ready.Seed, 10)})
@@ -36,9 +36,17 @@ func (r *Run) facts() []Fact {
 	if text := r.Result.NotAppliedText(); text != "" {
 		add("limits", Cell{Text: page.CleanLine(text), Tone: "warn"})
 	}
-	add("remedy", Cell{Text: page.CleanLine(s.Remedy)})
+	add("remedy", Cell{Text: r.asItStands(s.Remedy)})
 	add("document", Cell{Text: page.CleanLine(r.Reference) + ", SHA-256 " + r.SHA256})
 	return list
+}
+
+// asItStands is a text of the scenario on its run. It is of its own sequence, and says so where another one ran.
+func (r *Run) asItStands(text string) string {
+	if text == "" || !r.Replaced {
+		return page.CleanLine(text)
+	}
+	return "of the scenario with its own sequence: " + page.CleanLine(text)
 }
 
 // settings are the values that were set.

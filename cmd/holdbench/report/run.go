@@ -20,6 +20,7 @@ type Run struct {
 	Err              error // document or run cannot be used
 	Unreviewed       bool  // its expectation was recorded from a run, and nobody has reviewed it
 	Figure           Figure
+	Replaced         bool // another sequence ran in place of its own
 
 	Rig      *Rig
 	Sequence *Sequence

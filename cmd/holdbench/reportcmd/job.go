@@ -98,7 +98,7 @@ func (j *job) expand(paths []string) {
 	wanted, folders := command.WantedBelow(whole)
 	j.app.TellContents(folders)
 	for _, w := range wanted {
-		r := &report.Run{Reference: filepath.ToSlash(j.names.shown(w.Reference)), Err: w.Err}
+		r := &report.Run{Reference: filepath.ToSlash(j.names.shown(w.Reference)), Err: w.Err, Replaced: j.flags.sequence != ""}
 		r.Group = groupOf(r.Reference, w)
 		j.places[r] = origin{reference: w.Reference, err: w.Err}
 		j.runs = append(j.runs, r)

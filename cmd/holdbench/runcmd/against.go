@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant/recording"
 	"holdbench/sequence"
 	"holdbench/sim"
@@ -142,6 +143,21 @@ func (g *against) aligned() error {
 		return g.alignedAt("closes for the first time", "brake", "brake_closed")
 	}
 	return nil
+}
+
+// apart is an error if not one sample of the recording lies within the time of the run.
+func (g *against) apart() error {
+	if g == nil || len(g.signals) == 0 {
+		return nil
+	}
+	for i := range g.signals {
+		if s := &g.signals[i]; recording.Compare(g.Time, s.Values, s.curve, g.shift).Samples > 0 {
+			return nil
+		}
+	}
+	run := g.signals[0].curve.Time
+	return fmt.Errorf("%s: the recording from %s to %s has no sample in common with the run from %s to %s; its time must count from the start of the run, or --align must find it",
+		g.Source, page.Seconds(g.Time[0]+g.shift), page.Seconds(g.Time[len(g.Time)-1]+g.shift), page.Seconds(run[0]), page.Seconds(run[len(run)-1]))
 }
 
 // bestShift is the one at which the numbers correlate best, among those with half of the recording within the run.

@@ -128,11 +128,15 @@ func runWith(a *command.App, c *cobra.Command, reference string, overrides scena
 	if err == nil {
 		err = compared.aligned()
 	}
+	if err == nil {
+		err = compared.apart()
+	}
 	if err != nil {
 		opened.abandon()
 		return err
 	}
-	view := &timeline{given: command.NewGiven(overrides, f.faults), Sheet: page.NewSheet(a.Screen(f.ascii)), notes: f.notes, ready: ready, result: result, trace: trace, faults: faults, against: compared}
+	other := overrides.Rig != "" || overrides.Sequence != "" || overrides.Outside != nil || len(overrides.Set) > 0
+	view := &timeline{other: other, given: command.NewGiven(overrides, f.faults), Sheet: page.NewSheet(a.Screen(f.ascii)), notes: f.notes, ready: ready, result: result, trace: trace, faults: faults, against: compared}
 	if opened.plot != nil {
 		err = writePlot(opened.plot, view)
 	}

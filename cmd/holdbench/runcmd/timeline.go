@@ -27,6 +27,7 @@ type timeline struct {
 	trace  *traceBuffer
 	faults []catalogue.Selection // added by name
 	given  command.Given         // on the command line
+	other  bool                  // the command line puts another rig or sequence or other values in place of those of the scenario
 
 	against *against // nil without a recording
 	belief  string   // the last deviation that was printed
@@ -188,15 +189,19 @@ func (v *timeline) marked(head, word, text string) {
 	v.Put(head + "  " + body)
 }
 
-// lesson is the explanation of a trainer, and the remedy.
+// lesson is the explanation of a trainer, and the remedy: both of the run that the scenario describes.
 func (v *timeline) lesson() {
 	s := &v.ready.Scenario
+	of := ""
+	if v.other {
+		of = " of the scenario with its own rig, sequence and values"
+	}
 	if s.Teaches != "" {
-		v.Section("lesson")
+		v.Section("lesson" + of)
 		v.Put(page.Paragraph(v.Plain(page.Clean(s.Teaches)), "", v.Width))
 	}
 	if s.Remedy != "" {
-		v.Section("remedy")
+		v.Section("remedy" + of)
 		v.Put(page.Paragraph(v.Plain(page.Clean(s.Remedy)), "", v.Width))
 	}
 }
