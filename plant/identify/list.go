@@ -169,10 +169,15 @@ func (m *model) bothWays() bool {
 	return up && down
 }
 
-// capacity is the static torque of the brake: that of the first slip, or else at least the greatest torque
-// that it held. The guide may have carried its breakaway friction of it.
+// capacity is the static torque of the brake: that of the first slip, or else at least the greatest torque that it
+// held. Friction of the guide carries its part of the torque, up to its breakaway friction: at a slip the guide has
+// moved, so that it is subtracted in full. The interval reaches from the greatest friction to none.
 func (f *fitted) capacity() Value {
 	v := f.m.spread(f.x)
+	guide := v.breakaway
+	if e := f.positive(func(x []float64) float64 { return x[breakaway] }); finite(e.high) {
+		guide = max(guide, e.high)
+	}
 	least, most, slipped, at := 0.0, 0.0, false, ""
 	for i := range f.m.presses {
 		p := &f.m.presses[i]
@@ -191,12 +196,13 @@ func (f *fitted) capacity() Value {
 		default:
 			continue
 		}
-		least, most = max(0, low-v.breakaway), high
+		least, most = low, high
 	}
-	e := estimate{value: (least + most) / 2, err: (most - least) / math.Sqrt(12), low: least, high: most, told: most > 0}
+	low := max(0, least-guide)
+	e := estimate{value: max(low, (least+most)/2-v.breakaway), err: (most - low) / math.Sqrt(12), low: low, high: most, told: most > 0}
 	out := f.value(Value{Path: "brake.static_nm", Name: "static torque of the brake", Source: at, By: bySlip}, e, most > 0)
 	if !slipped && most > 0 {
-		out.Standing, out.Value, out.Error, out.High = AtLeast, least, math.NaN(), math.Inf(1)
+		out.Standing, out.Value, out.Error, out.High = AtLeast, low, math.NaN(), math.Inf(1)
 	}
 	return out
 }

@@ -25,6 +25,7 @@ type press struct {
 	angle          []float64 // rad, less the first
 	load           int
 	slips          bool // it ends where the brake slips
+	elastic        int  // samples from the first on of which the first values are taken, ahead of a slip
 	cells          []cell
 	last           memory
 	centre, anchor int // places of θ_c and θ_g among the values that are fitted
@@ -45,6 +46,9 @@ const (
 
 	springFactor = 2 // times the movement of a spring, which the axis only exceeds on its way through the play
 	noiseFactor  = 5
+
+	slipFactor = 10  // times the movement of the rig's spring, beyond which the brake slips whatever its stiffness is
+	slipShare  = 0.5 // of the greatest torque, above which a fast movement is a slip and not the way through the play
 
 	frictionFactor = 3   // times the friction of the guide, below which it may carry the torque alone
 	leastTorque    = 0.1 // of the greatest torque
@@ -206,9 +210,31 @@ func (p *press) transits(torque []float64, v *values, n *noise) []bool {
 	return fast
 }
 
-// slipShare is the share of the greatest torque above which a fast movement is a slip of the brake, and below
-// which it is the way through the play.
-const slipShare = 0.5
+// cutAtRun ends the press soon after the brake has let the axis run, by the stiffness k of the rig alone. Without it
+// a slip of many turns would be fitted as a very soft spring:
+//
+//	|Δθ| > 10 |Δτ|/k + τ_top/2k
+//
+// between means beside each other, with τ_top the greatest torque of the press.
+func (p *press) cutAtRun(torque []float64, k float64) {
+	p.elastic = len(p.t)
+	top := largest(torque)
+	for i := cellMeans; i+cellMeans <= len(p.t); i++ {
+		moved := math.Abs(mean(p.angle[i:i+cellMeans]) - mean(p.angle[i-cellMeans:i]))
+		turned := math.Abs(mean(torque[i:i+cellMeans]) - mean(torque[i-cellMeans:i]))
+		if math.Abs(torque[i]) > slipShare*top && moved > (slipFactor*turned+slipShare*top)/k {
+			p.elastic = i - cellMeans
+			p.cut(i + cellMeans)
+			return
+		}
+	}
+}
+
+// cut takes away the samples from i on.
+func (p *press) cut(i int) {
+	p.t, p.current, p.known, p.perKG, p.angle = p.t[:i], p.current[:i], p.known[:i], p.perKG[:i], p.angle[:i]
+	p.slips = true
+}
 
 // cutAtSlip ends the press where the brake slips: after it the brake holds at another angle.
 func (p *press) cutAtSlip(torque []float64, fast []bool) []bool {
@@ -217,8 +243,7 @@ func (p *press) cutAtSlip(torque []float64, fast []bool) []bool {
 		if fast[i] && math.Abs(torque[i]) > slipShare*top {
 			i += cellMeans // the mark begins before the movement
 			i = min(i, len(p.t))
-			p.t, p.current, p.known, p.perKG, p.angle = p.t[:i], p.current[:i], p.known[:i], p.perKG[:i], p.angle[:i]
-			p.slips = true
+			p.cut(i)
 			return fast[:i]
 		}
 	}

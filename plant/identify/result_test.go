@@ -116,6 +116,27 @@ func TestSlipTellsBreakaway(t *testing.T) {
 	assert.GreaterOrEqual(t, slipped.High, 0.35*9-0.05)
 }
 
+// A brake that slips in a press lets the axis run by many turns, which is no spring: stiffness and play are those of
+// the press until then, and what the guide carried is no torque of the brake.
+func TestSlipEndsThePress(t *testing.T) {
+	truth := screwAxis()
+	truth.Brake.StaticNM, truth.Brake.SlidingNM, truth.Brake.PlayDeg = 6, 4.5, 0.25
+	truth.Guide.SlidingNM, truth.Guide.BreakawayNM = 0.2, 0.3
+	press := func(nm float64) plant.Command {
+		return plant.Command{Mode: plant.Press, PressTorqueNM: nm, PressRateNMS: 4, CloseBrake: true}
+	}
+	all := manoeuvres(&truth)
+	phases := append(append([]phase{}, all[:6]...), phase{2 * time.Second, press(6), PressUp}, phase{4 * time.Second, press(-6), PressDown})
+	_, found := identified(t, truth, screwAxis(), Options{}, phases)
+	static := found["brake.static_nm"]
+	assert.Equal(t, Fitted, static.Standing)
+	assert.InDelta(t, 6, static.Value, 0.15, "less what the guide carried")
+	assert.LessOrEqual(t, static.Low, 6.0)
+	assert.GreaterOrEqual(t, static.High, 6.0)
+	assert.InEpsilon(t, plant.Derive(&truth).BrakeStiffness, found["stiffness of the brake"].Value, 0.2)
+	assert.InDelta(t, 0.25, found["brake.play_deg"].Value, 0.05)
+}
+
 // A step of the commanded current in a recording of the drive's rate tells the time constant of the current loop. The
 // drive steps where it is switched off under load.
 func TestStepTellsCurrentLag(t *testing.T) {

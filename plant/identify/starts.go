@@ -116,7 +116,9 @@ func line(speeds, half []float64) (sliding, viscous float64, two bool) {
 // the press is strong. The play is the jump between the lines of both directions.
 func startPress(p *press, v *values) (stiffness, play, centre float64, ok bool) {
 	torque := p.torques(v)
-	up, down := branch(torque, p.angle, 1), branch(torque, p.angle, -1)
+	p.cutAtRun(torque, v.stiffness)
+	torque = torque[:p.elastic]
+	up, down := branch(torque, p.angle[:p.elastic], 1), branch(torque, p.angle[:p.elastic], -1)
 	switch {
 	case up.n > 1 && down.n > 1:
 		return 2 / (up.slope + down.slope), max(0, up.offset-down.offset), (up.offset + down.offset) / 2, up.slope+down.slope > 0
