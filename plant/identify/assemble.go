@@ -226,7 +226,7 @@ func (m *model) startRest() {
 	var stiff, plays []float64
 	for i := range m.presses {
 		p := &m.presses[i]
-		s, gap, centre, ok := startPress(p, v)
+		s, gap, centre, ok := startPress(p, v, &m.noise)
 		if ok {
 			stiff, plays = append(stiff, s), append(plays, gap)
 			m.unknowns[p.centre].start = centre

@@ -1,9 +1,6 @@
 package identify
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // step is a step of the commanded current, with the samples of the measured one after it.
 type step struct {
@@ -83,7 +80,7 @@ func (f *fitted) lag(g *gathered) Value {
 	if len(times) == 0 {
 		return f.value(v, estimate{}, false)
 	}
-	v.Source = fmt.Sprintf("%d steps of the current", len(times))
+	v.Source = counted(len(times), "step", "steps") + " of the current"
 	n := float64(len(times))
 	e := estimate{value: mean(times), err: math.Sqrt(variance)/n + bound/math.Sqrt(3), told: true}
 	reach := 2*math.Sqrt(variance)/n + bound

@@ -17,8 +17,8 @@ const (
 	byTwoLoads    = "the same travel with and without payload, in two recordings"
 	byPress       = "a slow press against the closed brake in both directions"
 	byStop        = "a stop by the brake from speed with the drive off, with the command of the brake in the recording"
-	byFastStop    = "a stop by the brake from a higher speed, so that the axis still moves when the brake has its full torque"
-	bySwitch      = "the command of the brake and the signal of its switch, in a recording of 1 ms or faster"
+	byFastStop    = "a stop by the brake with the drive off while the axis travels in the direction in which the load pulls (down), so that it still moves when the brake has its full torque"
+	bySwitch      = "the command of the brake and the signal of its switch, closed and opened at standstill"
 	bySlip        = "press until the brake slips, if its maker permits it"
 	byLag         = "a step of the current with its command, in a recording of the drive's own rate"
 	byRing        = "a stop by the brake in a recording faster than ten times the natural frequency of the brake's spring"
@@ -38,7 +38,7 @@ func (f *fitted) values(g *gathered) []Value {
 // value makes a value of an estimate. One of a quantity above 0 whose interval reaches 0 is a bound.
 func (f *fitted) value(v Value, e estimate, told bool) Value {
 	v.Value, v.Error, v.Low, v.High = e.value, e.err, e.low, e.high
-	signed := v.Path == "guide.sliding_nm" || v.Path == "" // below 0 it says that the losses in the rig are too large
+	signed := v.Path == "guide.sliding_nm" && v.High < 0 || v.Path == "" // below 0 it says that the losses in the rig are too large
 	switch {
 	case !told || !e.told || !finite(e.value) || !finite(e.err) || !finite(e.low) || !finite(e.high):
 		v.Standing = NotTold
@@ -79,7 +79,7 @@ func (f *fitted) motionValues(g *gathered) []Value {
 		f.value(Value{Name: "load torque at " + position(r), Unit: "N·m", Source: source, By: byTravel}, f.of(gravity), pairs),
 		f.mass(g, Value{Path: "load.mass_kg", Name: "moving mass", Source: source, By: byTravel}, pairs),
 		f.value(Value{Name: "friction with losses", Unit: "N·m", Source: source, By: byTravel}, f.of(func(x []float64) float64 { l := first(x); return l.friction() }), pairs),
-		f.value(Value{Path: "guide.sliding_nm", Name: "sliding friction of the guide", Source: source, By: byTravel}, f.of(of(sliding)), pairs),
+		f.slidingFriction(source, pairs, g),
 		f.value(Value{Path: "guide.viscous_nm_s", Name: "viscous friction", Source: source, By: byTwoSpeeds}, f.of(of(viscous)), moves && g.speeds()),
 		f.value(Value{Name: "inertia at the motor shaft", Unit: "kg·m²", Source: source, By: byAccelerate}, f.of(of(inertia)), moves),
 		f.value(Value{Path: "motor.inertia_kg_m2", Name: "inertia of the motor, as the rest", Source: source, By: byTravel}, f.of(own), pairs),
@@ -88,6 +88,16 @@ func (f *fitted) motionValues(g *gathered) []Value {
 		f.value(Value{Path: "transmission.efficiency", Name: "efficiency", Source: source, By: byTwoLoads}, f.of(func(x []float64) float64 { return 1 / (1 + x[loss]) }), f.m.unknowns[loss].free),
 	}
 	return list
+}
+
+// slidingFriction is told by one speed only if friction in proportion to the speed leaves something of it.
+func (f *fitted) slidingFriction(source string, pairs bool, g *gathered) Value {
+	e := f.of(func(x []float64) float64 { return x[sliding] })
+	v := Value{Path: "guide.sliding_nm", Name: "sliding friction of the guide", Source: source, By: byTravel}
+	if pairs && !g.speeds() {
+		v.By, pairs = byTwoSpeeds, e.low > 0 || e.high < 0
+	}
+	return f.value(v, e, pairs)
 }
 
 // late is by how much the current was recorded later than the position. It may be below 0.
@@ -117,6 +127,14 @@ func (g *gathered) speeds() bool {
 }
 
 func position(r *plant.Rig) string { return fmt.Sprintf("%.4g mm", r.Load.StartMM) }
+
+// counted is a number of things.
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
 
 // source says from how many rows of which recordings a value is.
 func (f *fitted) source(rows int, what string, g *gathered) string {
@@ -213,14 +231,15 @@ func (f *fitted) timeValues(g *gathered) []Value {
 	source := f.source(rows, "samples of stops by brake", g)
 	of := func(i int) func(x []float64) float64 { return func(x []float64) float64 { return x[i] } }
 	stopped := len(f.m.stops) > 0
+	fast := byFastStop + dropText(r)
 	slide := func(x []float64) float64 { return x[brakeSliding] / r.Brake.Condition }
 	sum := func(x []float64) float64 { return x[responseDelay] + x[riseTime] }
 	timed := Value{Name: "t11 and t12 together", Unit: "s", Source: f.source(min(1, len(f.m.delays)), "command and switch", g), By: bySwitch}
 	return []Value{
 		f.value(timed, f.switched(sum), len(f.m.delays) > 0),
 		f.value(Value{Path: "brake.response_delay", Name: "t11", Source: source, By: byStop}, f.positive(of(responseDelay)), stopped),
-		f.value(Value{Path: "brake.rise_time", Name: "t12", Source: source, By: byFastStop}, f.positive(of(riseTime)), stopped),
-		f.value(Value{Path: "brake.sliding_nm", Name: "sliding torque of the brake", Source: source, By: byFastStop}, f.positive(slide), stopped),
+		f.value(Value{Path: "brake.rise_time", Name: "t12", Source: source, By: fast}, f.positive(of(riseTime)), stopped),
+		f.value(Value{Path: "brake.sliding_nm", Name: "sliding torque of the brake", Source: source, By: fast}, f.positive(slide), stopped),
 		f.opening(g),
 		f.lag(g),
 	}
@@ -271,7 +290,7 @@ func (f *fitted) opening(g *gathered) Value {
 	if len(times) == 0 {
 		return f.value(v, estimate{}, false)
 	}
-	v.Source = fmt.Sprintf("%d openings with command and switch", len(times))
+	v.Source = counted(len(times), "opening", "openings") + " with command and switch"
 	scale := share + (1-share)*openShare
 	return f.value(v, between(mean(times)/scale, spread/2/scale), true)
 }

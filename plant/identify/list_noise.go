@@ -8,17 +8,20 @@ import (
 	"holdbench/plant"
 )
 
+// seenSteps is how many increments the noise may have: smaller ones are digits of the file.
+const seenSteps = 10
+
 // noiseValues are those of the sensors.
 func noiseValues(n *noise, r *plant.Rig) []Value {
 	f := &fitted{m: &model{rig: r}}
 	source := func(p *pool) string {
-		return fmt.Sprintf("%d samples at standstill in %d pieces", p.samples(), len(p.places))
+		return fmt.Sprintf("%d samples at standstill in %s", p.samples(), counted(len(p.places), "piece", "pieces"))
 	}
 	list := []Value{
 		f.value(Value{Path: "encoder.noise_deg", Name: "noise of the encoder", Source: source(&n.angles), By: byStandstill}, n.ofSensor(), n.angles.samples() > 0 && !n.rounded),
 		f.value(Value{Path: "drive.current_noise_rms_a", Name: "noise of the current", Source: source(&n.currents), By: byStandstill}, n.ofCurrent(), n.currents.samples() > 0),
 	}
-	if n.recorded > 0 { // a recorder may round otherwise than the encoder
+	if n.recorded > n.angleRad/seenSteps { // a recorder may round otherwise than the encoder
 		turn := 2 * math.Pi / n.recorded
 		v := Value{Name: "increments per turn, as recorded", Source: "steps of the position", By: byStandstill}
 		list = append(list, f.value(v, estimate{turn, 0, turn, turn, true}, true))

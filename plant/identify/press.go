@@ -197,7 +197,7 @@ func (p *press) divide(v *values, n *noise) {
 // beside them.
 func (p *press) transits(torque []float64, v *values, n *noise) []bool {
 	fast := make([]bool, len(p.t))
-	noise := math.Sqrt(2.0/(cellMeans*meanSamples)) * n.angleRad
+	noise := n.ofDifference()
 	for i := cellMeans; i+cellMeans <= len(p.t); i++ {
 		moved := mean(p.angle[i:i+cellMeans]) - mean(p.angle[i-cellMeans:i])
 		turned := mean(torque[i:i+cellMeans]) - mean(torque[i-cellMeans:i])
@@ -213,22 +213,25 @@ func (p *press) transits(torque []float64, v *values, n *noise) []bool {
 // cutAtRun ends the press soon after the brake has let the axis run, by the stiffness k of the rig alone. Without it
 // a slip of many turns would be fitted as a very soft spring:
 //
-//	|Δθ| > 10 |Δτ|/k + τ_top/2k
+//	|Δθ| > (10 |Δτ| + τ_top)/k + 5 σ
 //
-// between means beside each other, with τ_top the greatest torque of the press.
-func (p *press) cutAtRun(torque []float64, k float64) {
+// between means beside each other, with τ_top the greatest torque of the press and σ the noise of the difference.
+func (p *press) cutAtRun(torque []float64, k float64, n *noise) {
 	p.elastic = len(p.t)
-	top := largest(torque)
+	top, least := largest(torque), noiseFactor*n.ofDifference()
 	for i := cellMeans; i+cellMeans <= len(p.t); i++ {
 		moved := math.Abs(mean(p.angle[i:i+cellMeans]) - mean(p.angle[i-cellMeans:i]))
 		turned := math.Abs(mean(torque[i:i+cellMeans]) - mean(torque[i-cellMeans:i]))
-		if math.Abs(torque[i]) > slipShare*top && moved > (slipFactor*turned+slipShare*top)/k {
+		if math.Abs(torque[i]) > slipShare*top && moved > (slipFactor*turned+top)/k+least {
 			p.elastic = i - cellMeans
 			p.cut(i + cellMeans)
 			return
 		}
 	}
 }
+
+// ofDifference is the noise of the angle between two groups of means.
+func (n *noise) ofDifference() float64 { return math.Sqrt(2.0/(cellMeans*meanSamples)) * n.angleRad }
 
 // cut takes away the samples from i on.
 func (p *press) cut(i int) {

@@ -51,7 +51,8 @@ type Result struct {
 	Pieces    []Pieces // of each recording
 	Closed    []Closed // closed forms, of each load
 	Parts     []Part   // of the fit
-	Condition float64  // of the scaled information matrix
+	Condition float64  // of the scaled information matrix; infinite if it is singular
+	Singular  []string // names of fitted values that the rows do not tell at all
 	Related   []Related
 	Ratio     *Ratio // nil without travel up and down
 	Warnings  []string
@@ -84,7 +85,8 @@ type Ratio struct {
 }
 
 // Identify finds the values of a rig from recordings of its axis. The rig gives the structure, the values that
-// no recording tells, and the first values of those that depend on each other.
+// no recording tells, and the first values of those that depend on each other. With an error that comes after the pieces
+// were found, the result has the pieces.
 func Identify(ctx context.Context, recordings []*recording.Recording, r *plant.Rig, o Options) (*Result, error) {
 	if len(recordings) == 0 {
 		return nil, errors.New("no recording is given; must be at least one")
@@ -102,20 +104,24 @@ func Identify(ctx context.Context, recordings []*recording.Recording, r *plant.R
 			own = find(&k)
 		}
 		tracks, pieces = append(tracks, k), append(pieces, own)
-		result.Pieces = append(result.Pieces, Pieces{rec.Source, own})
+		result.Pieces = append(result.Pieces, Pieces{rec.Source, rounded(own)})
 	}
 	g := gather(tracks, pieces, r, o.MassKG)
-	m := g.model()
 	result.Closed = g.closed
+	if err := g.reversed(); err != nil {
+		return result, err
+	}
+	m := g.model()
 	if len(m.windows)+len(m.presses)+len(m.stops) == 0 {
-		return nil, fmt.Errorf("no piece of %s tells anything of the rig; must have travel, a press or a stop by brake", tracks[0].name)
+		return result, fmt.Errorf("no piece of %s tells anything of the rig; must have travel, a press or a stop by brake. %s", tracks[0].name, foundPieces(result.Pieces))
 	}
 	f, err := m.solve(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("cannot fit the values of the rig: %w", err)
+		return result, fmt.Errorf("cannot fit the values of the rig: %w. %s", err, foundPieces(result.Pieces))
 	}
 	result.Values = append(f.values(g), noiseValues(&m.noise, r)...)
 	result.Parts, result.Related, result.Condition = f.parts(), f.related(), f.result.Condition
+	result.Singular = f.singular()
 	result.Ratio = f.ratio(g)
 	result.warn(f, g)
 	return result, nil
@@ -154,6 +160,17 @@ func (f *fitted) parts() []Part {
 	return out
 }
 
+// singular are the names of the fitted values without a standard error.
+func (f *fitted) singular() []string {
+	var names []string
+	for i, u := range f.m.unknowns {
+		if u.free && math.IsNaN(f.standardError(i)) {
+			names = append(names, u.name)
+		}
+	}
+	return names
+}
+
 // relatedFrom is the correlation from which two values are named.
 const relatedFrom = 0.9
 
@@ -184,7 +201,7 @@ func (f *fitted) ratio(g *gathered) *Ratio {
 // The choices of a warning. Noise in motion is larger than at rest: the drive answers the noise of its encoder.
 const (
 	largeFactor = 10   // of the residuals over the noise at standstill
-	smallFactor = 1.5  // of the residuals over the noise, which coarse increments explain
+	inARow      = 3    // of them, from which residuals that follow one another are more than a drive that answers its encoder
 	unlikely    = 1e-4 // probability
 	leastLate   = 5e-4 // s, of a current that is recorded late
 	lags        = 10   // of the test of whiteness, and at most a fifth of the residuals
@@ -197,38 +214,4 @@ func whiteness(residuals []float64) float64 {
 		return math.NaN()
 	}
 	return test.PValue
-}
-
-func (r *Result) warn(f *fitted, g *gathered) {
-	const advice = "the model lacks something, or a piece is of another kind; the intervals are too narrow. Look at the pieces and at the plot of the residuals"
-	for _, p := range r.Parts {
-		switch {
-		case p.Factor > largeFactor:
-			r.Warnings = append(r.Warnings, fmt.Sprintf("the residuals of %s are %.3g times the noise at standstill: %s", p.Name, p.Factor, advice))
-		case p.Whiteness < unlikely && p.Factor < smallFactor:
-			r.Warnings = append(r.Warnings, fmt.Sprintf("the residuals of %s hang together (probability %.2g by chance), but are hardly larger than the noise: rounding of the position can do that. The intervals may be too narrow", p.Name, p.Whiteness))
-		case p.Whiteness < unlikely:
-			r.Warnings = append(r.Warnings, fmt.Sprintf("the residuals of %s hang together (probability %.2g by chance): %s", p.Name, p.Whiteness, advice))
-		}
-	}
-	if v := f.late("", true); v.Standing == Fitted && (v.Low > leastLate || v.High < -leastLate) {
-		first, second := "current", "position"
-		if v.Value < 0 {
-			first, second = second, first
-		}
-		r.Warnings = append(r.Warnings, fmt.Sprintf("the %s seems to be recorded %.3g ms later than the %s, which is accounted for in the motion and not in a stop; correct it with --late", first, 1000*math.Abs(v.Value), second))
-	}
-	if b := &g.rig.Brake2; b.Exists() && len(f.m.presses)+len(f.m.stops) > 0 {
-		r.Warnings = append(r.Warnings, "the axis has two brakes: the values of the brake are those of all that are closed in the recording; record a press and a stop with one brake alone")
-	}
-	if f.m.unknowns[sliding].free && f.x[sliding] < 0 {
-		r.Warnings = append(r.Warnings, fmt.Sprintf("guide.sliding_nm comes out as %.3g N·m: the losses of the transmission in the rig exceed all friction that was found; transmission.efficiency of %.3g is too low", f.x[sliding], g.rig.Transmission.Efficiency))
-	}
-	for i := range g.tracks {
-		if k := &g.tracks[i]; k.derived {
-			r.Warnings = append(r.Warnings, k.name+" has no current: it is taken from torque_nm and the torque constant of the rig")
-		} else if k.brakeSignal().empty() {
-			r.Warnings = append(r.Warnings, k.name+" has neither the command nor the switch of the brake: whether it is closed follows from torque without movement")
-		}
-	}
 }

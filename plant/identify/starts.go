@@ -26,6 +26,8 @@ type Closed struct {
 	Inertia    float64 // kg·m², at the motor shaft
 	Pairs      int     // of travel up and down
 	Speeds     bool    // at two speeds or more
+
+	backwards bool // the torque falls with the acceleration
 }
 
 // speedsApart is by what factor two speeds must differ to tell viscous friction.
@@ -73,6 +75,7 @@ func closedForm(travels []slow, windows []window, load int, constant float64, r 
 	if aa > 0 && ra > 0 {
 		c.Inertia = ra / aa
 	}
+	c.backwards = ra < 0
 	return c
 }
 
@@ -114,9 +117,9 @@ func line(speeds, half []float64) (sliding, viscous float64, two bool) {
 
 // startPress gives stiffness and play their first values: by straight lines of the angle over the torque where
 // the press is strong. The play is the jump between the lines of both directions.
-func startPress(p *press, v *values) (stiffness, play, centre float64, ok bool) {
+func startPress(p *press, v *values, n *noise) (stiffness, play, centre float64, ok bool) {
 	torque := p.torques(v)
-	p.cutAtRun(torque, v.stiffness)
+	p.cutAtRun(torque, v.stiffness, n)
 	torque = torque[:p.elastic]
 	up, down := branch(torque, p.angle[:p.elastic], 1), branch(torque, p.angle[:p.elastic], -1)
 	switch {

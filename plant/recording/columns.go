@@ -97,7 +97,7 @@ func (b *binder) complete() error {
 	}
 	switch {
 	case !b.has("t_s"):
-		return at(0, 0, "there is no column of the time; %s", columns)
+		return at(0, 0, "there is no column of the time; %s; name it with --columns time=COLUMN", columns)
 	case len(b.list) == 1:
 		return at(0, 0, "there is no column of a signal; %s", columns)
 	}

@@ -149,7 +149,7 @@ func identifyRig(a *command.App, c *cobra.Command, reference string, f *identify
 		}
 	}
 	if z.result, err = identify.Identify(c.Context(), z.recordings, z.rig, given); err != nil {
-		return err
+		return errors.Join(err, z.leavePieces(a, f))
 	}
 	return z.leave(a, f)
 }
@@ -190,7 +190,19 @@ func (z *identified) pieces(file string) (map[string][]identify.Piece, error) {
 	return pieces, nil
 }
 
-// leave prints the result and writes the files.
+// leavePieces writes the pieces of recordings whose values cannot be fitted, so that they can be corrected.
+func (z *identified) leavePieces(a *command.App, f *identifyFlags) error {
+	if z.result == nil || f.found == "" {
+		return nil
+	}
+	outputs, err := files.OpenOutputs(a.Stdout, files.Output[*identified]{Path: f.found, Write: writePieces})
+	if err != nil {
+		return err
+	}
+	return outputs.Write(z)
+}
+
+// leave prints the result and writes the files. A file that cannot be written keeps nobody from reading the result.
 func (z *identified) leave(a *command.App, f *identifyFlags) error {
 	outputs, err := files.OpenOutputs(a.Stdout,
 		files.Output[*identified]{Path: f.rig, Write: writeRig},
@@ -199,11 +211,9 @@ func (z *identified) leave(a *command.App, f *identifyFlags) error {
 	if err != nil {
 		return err
 	}
-	if err := outputs.Write(z); err != nil {
-		return err
-	}
+	written := outputs.Write(z)
 	if files.IsStdout(f.rig) || files.IsStdout(f.found) || files.IsStdout(f.plot) {
-		return nil
+		return written
 	}
 	err = a.Printed(func(w io.Writer) error {
 		if f.json {
@@ -213,12 +223,28 @@ func (z *identified) leave(a *command.App, f *identifyFlags) error {
 		_, err := io.WriteString(w, v.text())
 		return err
 	})
+	if written != nil {
+		return errors.Join(written, err)
+	}
+	z.sayWritten(a, f)
+	return err
+}
+
+// sayWritten names the files, and what in a rig is still that of the old one.
+func (z *identified) sayWritten(a *command.App, f *identifyFlags) {
 	for _, path := range []string{f.rig, f.found, f.plot} {
 		if path != "" && !files.IsDevice(path) {
 			_, _ = fmt.Fprintf(a.Stderr, "%s written\n", path)
 		}
 	}
-	return err
+	if f.rig == "" || files.IsDevice(f.rig) {
+		return
+	}
+	still := ""
+	if torque := z.rig.Sequence["load_torque_nm"]; torque != "" {
+		still = ", such as load_torque_nm: " + page.CleanLine(torque)
+	}
+	_, _ = fmt.Fprintf(a.Stderr, "Title, note and the sections judge and sequence of %s are those of %s%s. Next: holdbench size %s\n", f.rig, z.reference, still, f.rig)
 }
 
 func writePieces(w io.Writer, z *identified) error {

@@ -48,7 +48,8 @@ type ratioObject struct {
 }
 
 type fitObject struct {
-	Condition float64         `json:"condition"`
+	Condition *float64        `json:"condition,omitempty"` // left out if the information is singular
+	Singular  []string        `json:"singular,omitempty"`
 	Parts     []partObject    `json:"parts"`
 	Related   []relatedObject `json:"correlations"`
 }
@@ -82,7 +83,7 @@ func (z *identified) object() identifyObject {
 	o := identifyObject{
 		Rig: z.rig.Rig, Version: command.Version(), MassKG: z.massKG, Values: []valueObject{}, Recordings: []recordingObject{},
 		Warnings: append([]string{}, z.result.Warnings...),
-		Fit:      fitObject{Condition: z.result.Condition, Parts: []partObject{}, Related: []relatedObject{}},
+		Fit:      fitObject{Condition: number(z.result.Condition), Singular: z.result.Singular, Parts: []partObject{}, Related: []relatedObject{}},
 	}
 	for i, r := range z.recordings {
 		o.Recordings = append(o.Recordings, recordingObject{r.Source, r.SHA256, append([]identify.Piece{}, z.result.Pieces[i].Pieces...)})

@@ -33,6 +33,10 @@ func (z *identified) rigValues() []scenarios.RigValue {
 	for i := range z.result.Values {
 		v := &z.result.Values[i]
 		f, ok := plant.FindField(v.Path)
+		if ok && v.Standing == identify.AtLeast {
+			list = append(list, kept(f, z.rig, v))
+			continue
+		}
 		if !ok || v.Standing != identify.Fitted && v.Standing != identify.Weighed {
 			continue
 		}
@@ -46,24 +50,41 @@ func (z *identified) rigValues() []scenarios.RigValue {
 		}
 		list = append(list, scenarios.RigValue{Path: v.Path, Text: text, Remark: remark})
 	}
-	return z.withBreakaway(list)
+	return z.coupled(list)
 }
 
-// withBreakaway raises the breakaway friction of the guide to a sliding friction that was found to be greater: a rig
-// is refused with less.
-func (z *identified) withBreakaway(list []scenarios.RigValue) []scenarios.RigValue {
-	const breakaway = "guide.breakaway_nm"
-	has := func(path string) int {
-		return slices.IndexFunc(list, func(v scenarios.RigValue) bool { return v.Path == path })
+// kept is a value of the rig that stays, with what the recordings prove of it.
+func kept(f *plant.Field, r *plant.Rig, v *identify.Value) scenarios.RigValue {
+	remark := fmt.Sprintf("not fitted; held at least %s%s without a slip", page.Figure(v.Value), unit(v))
+	if v.Contradicted() {
+		remark += ": the value of the rig contradicts the recording"
 	}
-	at := has("guide.sliding_nm")
-	if at < 0 || has(breakaway) >= 0 || z.rig.Guide.BreakawayNM == 0 {
-		return list
+	return scenarios.RigValue{Path: v.Path, Text: f.Text(r), Remark: remark + "; " + page.CleanLine(v.Source)}
+}
+
+// coupled are values that must follow others for the rig to be one: breakaway friction is not below sliding friction,
+// and the share of t21 in t2, by which t2 was found, is that of the rig.
+func (z *identified) coupled(list []scenarios.RigValue) []scenarios.RigValue {
+	r, given := *z.rig, map[string]bool{}
+	for _, v := range list {
+		given[v.Path] = true
+		if f, ok := plant.FindField(v.Path); ok {
+			_ = f.Set(&r, v.Text) // was checked
+		}
 	}
-	if sliding, err := strconv.ParseFloat(list[at].Text, 64); err != nil || sliding <= z.rig.Guide.BreakawayNM {
-		return list
+	if delay, ok := plant.FindField("brake.release_delay"); ok && given["brake.release_time"] {
+		share := z.rig.Brake.ReleaseDelay.Seconds() / z.rig.Brake.ReleaseTime.Seconds()
+		text := documentNumber(delay, share*r.Brake.ReleaseTime.Seconds())
+		list = append(list, scenarios.RigValue{Path: delay.Path, Text: text, Remark: "not fitted; its share of release_time is that of the rig before"})
 	}
-	return append(list, scenarios.RigValue{Path: breakaway, Text: list[at].Text, Remark: "not told by the recordings; raised to the sliding friction, below which it cannot be"})
+	sliding, ok := plant.FindField("guide.sliding_nm")
+	if g := &r.Guide; ok && g.BreakawayNM != 0 && g.BreakawayNM < g.SlidingNM {
+		const path = "guide.breakaway_nm"
+		list = slices.DeleteFunc(list, func(v scenarios.RigValue) bool { return v.Path == path })
+		remark := fmt.Sprintf("not fitted; %s N·m would be below sliding_nm, which it equals here", page.Figure(g.BreakawayNM))
+		list = append(list, scenarios.RigValue{Path: path, Text: sliding.Text(&r), Remark: remark})
+	}
+	return list
 }
 
 // documentNumber is a value as a document has it: five digits, a time in milliseconds.
@@ -80,11 +101,16 @@ func documentNumber(f *plant.Field, x float64) string {
 
 // interval is that of a value; a time in ms.
 func interval(v *identify.Value) string {
-	low, high := v.Low, v.High
+	return scaled(v, v.Low) + " to " + scaled(v, v.High)
+}
+
+// scaled is a figure with the digits of the interval; a time in ms.
+func scaled(v *identify.Value, x float64) string {
+	width := v.High - v.Low
 	if v.Unit == "s" {
-		low, high = 1000*low, 1000*high
+		return figure(1000*x, 1000*width)
 	}
-	return figure(low, high-low) + " to " + figure(high, high-low)
+	return figure(x, width)
 }
 
 // unit is that of a value, with a blank ahead of it.

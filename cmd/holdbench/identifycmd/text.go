@@ -60,6 +60,9 @@ func kindsOf(pieces []identify.Piece) string {
 	return strings.Join(parts, ", ")
 }
 
+// exact is the share of a value below which its interval is none, as of a load torque by the weighed mass.
+const exact = 1e-9
+
 // found is the table of the values that the recordings tell.
 func (v *identifyPage) found() {
 	v.Section("found")
@@ -74,6 +77,12 @@ func (v *identifyPage) found() {
 			was = shown(x.Was, x.Unit)
 		}
 		value, reach := shown(x.Value, x.Unit), interval(x)
+		if x.Low < 0 && x.High > 0 { // its digits are those of the error
+			value = scaled(x, x.Value)
+		}
+		if x.High-x.Low <= exact*math.Abs(x.Value) {
+			reach = "-"
+		}
 		switch x.Standing {
 		case identify.AtLeast:
 			value, reach = "≥ "+value, "no slip was seen"
@@ -147,18 +156,35 @@ func (v *identifyPage) notTold() {
 // fit says how good the fit is.
 func (v *identifyPage) fit() {
 	v.Section("fit")
-	t := page.Table{Head: []string{"part", "rows", "R²", "residuals/noise", "whiteness p"}}
-	for _, p := range v.result.Parts {
-		white := "-"
-		if !math.IsNaN(p.Whiteness) {
-			white = fmt.Sprintf("%.2g", p.Whiteness)
+	t := page.Table{Head: []string{"part", "rows", "R²", "residuals/noise", "residuals are"}}
+	for i := range v.result.Parts {
+		p := &v.result.Parts[i]
+		are := "like noise"
+		if p.Correlated() {
+			are = "not like noise"
 		}
-		t.Add(p.Name, strconv.Itoa(p.Rows), fmt.Sprintf("%.6f", p.Determination), fmt.Sprintf("%.3g", p.Factor), white)
+		t.Add(p.Name, strconv.Itoa(p.Rows), fmt.Sprintf("%.6f", p.Determination), fmt.Sprintf("%.3g", p.Factor), are)
 	}
 	v.Put(t.Text(v.Screen, ""))
-	v.Prose(fmt.Sprintf("Condition of the information %.2g. Residuals over noise compare with standstill; a drive that answers the noise of its encoder has more in motion. A small p says that residuals hang together, and that the model is wrong.", v.result.Condition))
+	v.Prose("Residuals over noise compare with standstill; a drive that answers the noise of its encoder has more in motion. Residuals that follow one another and exceed three times that noise are not like noise: the model is wrong, or a piece is.")
+	v.Prose("An interval holds the noise of the samples, rounding, and the time between two samples in which a command or a current changes. It does not hold an error of the rig's own values (feed constant, torque constant without --mass-kg), of the scale of a signal, of a constant delay between two signals in a stop, or of what the drive adds to the current in a whole piece.")
+	v.condition()
 	for _, r := range v.result.Related {
 		v.Prose(fmt.Sprintf("%s and %s depend on each other: correlation %.3f", r.A, r.B, r.Correlation))
+	}
+}
+
+// singularFrom is the condition from which double precision leaves no digits.
+const singularFrom = 1e15
+
+// condition says which values the pieces leave open.
+func (v *identifyPage) condition() {
+	names := strings.Join(v.result.Singular, ", ")
+	switch c := v.result.Condition; {
+	case names != "":
+		v.Prose("The equations are singular: the pieces do not tell " + names + ".")
+	case !(c < singularFrom):
+		v.Prose("The equations are nearly singular: see the values that depend on each other and those with wide intervals.")
 	}
 }
 

@@ -1,0 +1,109 @@
+package identify
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// Correlated is whether the residuals of a part follow one another and are also larger than noise by a factor that
+// matters.
+func (p *Part) Correlated() bool { return p.Factor > inARow && p.Whiteness < unlikely }
+
+func (r *Result) warn(f *fitted, g *gathered) {
+	const advice = "the model lacks something, or a piece is of another kind; the intervals are too narrow. Look at the pieces and at the plot of the residuals"
+	for i := range r.Parts {
+		p := &r.Parts[i]
+		switch {
+		case p.Factor > largeFactor:
+			r.add("the residuals of %s are %.3g times the noise at standstill: %s", p.Name, p.Factor, advice)
+		case p.Correlated():
+			r.add("the residuals of %s are %.3g times the noise at standstill and follow one another: %s", p.Name, p.Factor, advice)
+		}
+	}
+	r.warnOfValues(f, g)
+	if b := &g.rig.Brake2; b.Exists() && len(f.m.presses)+len(f.m.stops) > 0 {
+		r.add("the axis has two brakes: the values of the brake are those of all that are closed in the recording; record a press and a stop with one brake alone")
+	}
+	for i := range g.tracks {
+		if k := &g.tracks[i]; k.derived {
+			r.add("%s has no current: it is taken from torque_nm and the torque constant of the rig", k.name)
+		} else if k.brakeSignal().empty() {
+			r.add("%s has neither the command nor the switch of the brake: whether it is closed follows from torque without movement", k.name)
+		}
+	}
+}
+
+func (r *Result) add(format string, args ...any) {
+	r.Warnings = append(r.Warnings, fmt.Sprintf(format, args...))
+}
+
+// warnOfValues warns of values that contradict the rig or what is possible.
+func (r *Result) warnOfValues(f *fitted, g *gathered) {
+	if v := f.late("", true); v.Standing == Fitted && (v.Low > leastLate || v.High < -leastLate) {
+		first, second := "current", "position"
+		if v.Value < 0 {
+			first, second = second, first
+		}
+		r.add("the %s seems to be recorded %.3g ms later than the %s, which is accounted for in the motion and not in a stop; correct it with --late", first, 1000*math.Abs(v.Value), second)
+	}
+	if i := slices.IndexFunc(r.Values, func(v Value) bool { return v.Contradicted() }); i >= 0 {
+		v := &r.Values[i]
+		r.add("the rig contradicts the recording: %s of the rig is %.4g %s, and the brake held %.4g %s without a slip", v.Path, v.Was, v.Unit, v.Value, v.Unit)
+	}
+	if i := slices.IndexFunc(r.Values, func(v Value) bool { return v.Path == "guide.sliding_nm" && v.High < 0 }); i >= 0 {
+		const text = "guide.sliding_nm comes out as %.3g N·m, below 0: "
+		if g.rig.Transmission.Efficiency < 1 {
+			r.add(text+"the losses of the transmission in the rig exceed all friction that was found; transmission.efficiency of %.3g is too low", f.x[sliding], g.rig.Transmission.Efficiency)
+			return
+		}
+		r.add(text+"check sign and scale of current and position", f.x[sliding])
+	}
+}
+
+// Contradicted is whether the rig has less than the recordings prove.
+func (v *Value) Contradicted() bool { return v.Standing == AtLeast && v.Path != "" && v.Was < v.Value }
+
+// reversed refuses a current whose sign is not that of the position: then friction drives the axis and mass resists
+// with a torque in the direction of its acceleration. Of both signals the current is the wrong one if the mass comes
+// out below 0 as well.
+func (g *gathered) reversed() error {
+	c := &g.closed[0]
+	if c.Pairs == 0 || c.SlidingNM >= 0 || !c.backwards {
+		return nil
+	}
+	wrong, right, like := "current", "position", "current_rms=-COLUMN"
+	if c.MassKG > 0 {
+		wrong, right, like = right, wrong, "position=-COLUMN"
+	}
+	return fmt.Errorf("the %s of %s has the opposite sign of the %s: friction and inertia come out below 0; must be positive upwards, as with --columns %s", wrong, g.tracks[0].name, right, like)
+}
+
+// foundPieces says what was found, for an error.
+func foundPieces(all []Pieces) string {
+	var parts []string
+	for _, p := range all {
+		count := map[Kind]int{}
+		for i := range p.Pieces {
+			count[p.Pieces[i].Kind]++
+		}
+		var kinds []string
+		for _, k := range Kinds() {
+			if count[k] > 0 {
+				kinds = append(kinds, fmt.Sprintf("%s %d", k, count[k]))
+			}
+		}
+		parts = append(parts, fmt.Sprintf("Found in %s: %s", p.Recording, strings.Join(kinds, ", ")))
+	}
+	return strings.Join(parts, "; ") + ". Check the columns and their units; --found writes the pieces"
+}
+
+// rounded are pieces with times in whole microseconds, for documents.
+func rounded(pieces []Piece) []Piece {
+	out := slices.Clone(pieces)
+	for i := range out {
+		out[i].FromS, out[i].ToS = math.Round(out[i].FromS*1e6)/1e6, math.Round(out[i].ToS*1e6)/1e6
+	}
+	return out
+}
