@@ -119,7 +119,7 @@ func (f *figures) toleranceLine() Line {
 		Inputs:  []Input{{"guide", l.breakaway, "N·m"}, {"load range", max(l.positionMaximum-l.nominal, l.nominal-l.positionMinimum), "N·m"}, {"t", f.press.tolerance, ""}}, Source: choice,
 	}
 	if now, ok := f.params["load_tolerance"]; ok {
-		line = line.withPresent(now.key(), now.Value, now.Value >= line.Value/1.25, "too small: a healthy axis is refused; too large: a wrong load is accepted")
+		line = line.withPresent(now.key(), now.Value, now.Value >= line.Value/1.25, "a smaller one refuses a healthy axis, a larger one accepts a wrong load")
 	}
 	return line
 }
@@ -138,7 +138,7 @@ func (f *figures) travelLine() Line {
 		Source: "Newton; the factor of 1.25 is a choice",
 	}
 	if now, ok := f.params["travel_torque"]; ok {
-		line = line.withPresent(now.key(), now.Value, now.Value >= line.Value/1.25, "too small: a healthy travel is aborted; too large: a jammed axis is pushed")
+		line = line.withPresent(now.key(), now.Value, now.Value >= line.Value/1.25, "a smaller one aborts a healthy travel, a larger one pushes a jammed axis")
 	}
 	return line
 }

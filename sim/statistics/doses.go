@@ -22,9 +22,9 @@ type OneOutcomeError struct {
 
 func (e *OneOutcomeError) Error() string {
 	if e.Passed {
-		return fmt.Sprintf("all passed from %.6g to %.6g: the curve is lower", e.Low, e.High)
+		return fmt.Sprintf("all passed from %.4g to %.4g: the step lies below %.4g", e.Low, e.High, e.Low)
 	}
-	return fmt.Sprintf("none passed from %.6g to %.6g: the curve is higher", e.Low, e.High)
+	return fmt.Sprintf("none passed from %.4g to %.4g: the step lies above %.4g", e.Low, e.High, e.High)
 }
 
 // SeparatedError says that all up to Below failed and all from Above on passed but for lapses,

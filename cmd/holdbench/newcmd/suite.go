@@ -52,7 +52,7 @@ func writeSuite(a *command.App, c *cobra.Command, name string, f *startFlags) er
 		return err
 	}
 	if _, err := os.Lstat(name); err == nil && !f.overwrite {
-		return fmt.Errorf("%s exists already; choose another name, or overwrite it explicitly", name)
+		return fmt.Errorf("%s exists already; choose another name, or replace it with --overwrite", name)
 	}
 	rig, err := suiteRig(a, c, name, f, set)
 	if err != nil {

@@ -17,7 +17,7 @@ import (
 // stop functions, sizing, and what the sequences can do.
 func (in *Input) requirements() *Section {
 	return &Section{ID: "requirements", Title: "Requirements and where each is met", Notes: []string{
-		"T and a number is a test case of the chapter on test cases. A row without a test case is an open point.",
+		"T and a number is a test case of the chapter on test cases. A row that requires a test case and has none is an open point.",
 	}, Parts: []*Section{
 		{ID: "obligations", Title: "Obligations: what must hold in every run, whatever the fault", Tables: []Table{in.obligationsTable()}},
 		{ID: "classes", Title: "Classes: each run compared with the true state of the plant", Tables: []Table{in.classesTable()}},
