@@ -14,6 +14,7 @@ type binding struct {
 	index         int // of the column, from 0
 	name          string
 	scale, offset float64
+	turned        bool // the options have a - ahead of the column
 }
 
 // heading is one column of a file: its name as it is, without a unit, and its unit.
@@ -95,11 +96,17 @@ func (b *binder) complete() error {
 	if len(b.columns) > 0 {
 		columns = "the columns are " + b.names()
 	}
+	told := func(signal string) string {
+		if len(b.columns) == 0 {
+			return columns
+		}
+		return "must be named as with --columns " + signal + "=COLUMN; " + columns
+	}
 	switch {
 	case !b.has("t_s"):
-		return at(0, 0, "there is no column of the time; %s; name it with --columns time=COLUMN", columns)
+		return at(0, 0, "there is no column of the time; %s", told("time"))
 	case len(b.list) == 1:
-		return at(0, 0, "there is no column of a signal; %s", columns)
+		return at(0, 0, "there is no column of a signal; %s", told("position_mm"))
 	}
 	for _, u := range b.options.Units {
 		if !b.bound(u.Signal) {
@@ -245,10 +252,10 @@ func (b *binder) add(i int, candidates []Signal, c Column) error {
 		return at(0, 0, "the columns %q and %q are both %s; must be one", b.list[k].name, name, signal.Name)
 	}
 	if signal.Unit == "" && signal.kind != count && (c.Offset != 0 || math.Abs(c.Scale) != 1 || c.Scale < 0 && signal.kind != boolean && len(signal.Words) != 2) {
-		return at(0, 0, "%s has words or true and false, which have no scale; must be the column alone", signal.Name)
+		return at(0, 0, "%s has words or true and false, which have no scale; must be the column alone, or with a - ahead of it to invert it: %s=-%s", signal.Name, signal.Name, quotedName(name))
 	}
 	b.used[i] = true
-	b.list = append(b.list, binding{Signal: signal, index: i, name: name, scale: c.Scale * factor, offset: c.Offset * factor})
+	b.list = append(b.list, binding{Signal: signal, index: i, name: name, scale: c.Scale * factor, offset: c.Offset * factor, turned: c.Scale < 0})
 	return nil
 }
 

@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -10,22 +11,31 @@ import (
 
 // Limits are what is known of the axis, as plain values. What is 0 is not known and not checked.
 type Limits struct {
-	LowMM, HighMM  float64 // ends of the travel
-	MMPerRad       float64 // travel of the load for an angle of the motor shaft
-	TorqueConstant float64 // N·m for an ampere rms
+	LowMM, HighMM         float64 // ends of the travel
+	MMPerRad              float64 // travel of the load for an angle of the motor shaft
+	DegPerRad             float64 // turn of an arm for it
+	TorqueConstant        float64 // N·m for an ampere rms
+	PeakCurrentRMSA       float64 // most that the drive can have
+	SpeedMMS              float64 // greatest of the travel
+	BrakeTimeS            float64 // closing and opening of the brake
+	HoldLowNM, HoldHighNM float64 // torque that holds the load at rest, over the travel and the payloads
+	HoldVaries            bool    // with the position
 }
 
-// Doubts are what is not plausible in a recording, as warnings with the figure and, where one fits, the mistake
-// that would explain it. None of them keeps the recording from being used.
+// Doubts are what is not plausible in a recording, with the figure and, where one fits, the mistake that would
+// explain it. What contradicts the recording itself or the axis by far is an error with the flag that likely
+// mends it, the rest are warnings.
 func Doubts(r *Recording, l Limits) problem.List {
 	var list problem.List
 	r.doubtTime(&list)
-	for i := range r.Channels {
-		r.Channels[i].doubtConstant(&list)
-	}
-	r.doubtTravel(&list, l)
+	r.doubtConstants(&list)
+	sure := r.doubtTimeUnit(&list, l)
+	sure = r.doubtTravel(&list, l) && sure
 	r.doubtSpeeds(&list, l)
 	r.doubtCurrents(&list, l)
+	if sure { // else neither speeds nor rests are known
+		r.doubtAxis(&list, l)
+	}
 	for i := range list {
 		list[i].File = r.Source
 		list[i].Message = list[i].Path + ": " + list[i].Message
@@ -69,16 +79,25 @@ func usualStep(times []float64) float64 {
 	return steps[len(steps)/2]
 }
 
-// doubtConstant finds measured values that do not change.
-func (c *Channel) doubtConstant(list *problem.List) {
-	switch c.Signal {
-	case "position_mm", "position_deg", "angle_rad", "torque_nm", "torque_motor_nm", "current_rms_a", "current_amp_a":
-	default:
-		return
-	}
-	low, high, n := c.span()
-	if n >= 10 && low == high {
-		list.Warn(c.Signal, "is %s %s in all of %d values; the column %q may be another signal, or not connected", short(low), c.Unit, n, c.Column)
+// doubtConstants finds measured values that do not change, where no other of the same quantity does.
+func (r *Recording) doubtConstants(list *problem.List) {
+	for _, same := range [][]string{
+		{"position_mm", "angle_rad", "position_deg"},
+		{"current_rms_a", "current_amp_a", "torque_nm", "torque_motor_nm"},
+	} {
+		var constant *Channel
+		moves := false
+		for _, signal := range same {
+			if c := r.Channel(signal); c != nil {
+				low, high, n := c.span()
+				moves = moves || n < 10 || low != high
+				constant = cmp.Or(constant, c)
+			}
+		}
+		if constant != nil && !moves {
+			value, _, n := constant.span()
+			list.Warn(constant.Signal, "is %s %s in all of %d values; the column %q may be another signal, or not connected", short(value), constant.Unit, n, constant.Column)
+		}
 	}
 }
 
@@ -119,20 +138,24 @@ func (c *Channel) Quantum() float64 {
 	return least
 }
 
-// doubtTravel finds positions that the axis cannot have.
-func (r *Recording) doubtTravel(list *problem.List, l Limits) {
+// doubtTravel finds positions that the axis cannot have; false if their unit is wrong.
+func (r *Recording) doubtTravel(list *problem.List, l Limits) bool {
 	c, travel := r.Channel("position_mm"), l.HighMM-l.LowMM
 	if c == nil || travel <= 0 {
-		return
+		return true
 	}
 	low, high, _ := c.span()
 	free := 0.1 * travel
 	switch {
+	case high-low > 10*travel && (high-low)/1000 <= travel:
+		list.Add(c.Signal, "moves over %s mm, and the travel of the axis is %s mm; the column %q is likely in um, as with --units %s=um", short(high-low), short(travel), c.Column, c.Signal)
+		return false
 	case high-low > travel+free:
 		list.Warn(c.Signal, "moves over %s mm, and the travel of the axis is %s mm%s", short(high-low), short(travel), thousandth(high-low, travel))
 	case low < l.LowMM-free || high > l.HighMM+free:
 		list.Warn(c.Signal, "is from %s mm to %s mm, and the axis travels from %s mm to %s mm; the recorder may count from another zero, or the sign may be another", short(low), short(high), short(l.LowMM), short(l.HighMM))
 	}
+	return true
 }
 
 func thousandth(moved, travel float64) string {

@@ -135,7 +135,7 @@ func TestBrokenFiles(t *testing.T) {
 		{"Empty", "", "", "", "a.csv: the file is empty"},
 		{"NoNumbers", "t_s,position_mm\n", "", "", "a.csv: there is no line with a time and a value"},
 		{"OneLine", "t_s,position_mm\n0,1\n", "", "", "a.csv: there are 1 times with values in the file; must be at least 2"},
-		{"NoTime", "a_s,position_mm\n0,1\n1,2\n", "", "", `a.csv:1:1: there is no column of the time; the columns are "a_s", "position_mm"; name it with --columns time=COLUMN`},
+		{"NoTime", "a_s,position_mm\n0,1\n1,2\n", "", "", `a.csv:1:1: there is no column of the time; must be named as with --columns time=COLUMN; the columns are "a_s", "position_mm"`},
 		{"NoSignal", "t_s,a\n0,1\n1,2\n", "", "", "a.csv:1:1: there is no column of a signal"},
 		{"NoHeading", "0,1\n1,2\n", "", "", "a.csv: there is no column of the time; the file has no heading; must be numbers of columns"},
 		{"NoSuchNumber", "0,1\n1,2\n", "time=#1,position_mm=#3", "time=s", "position_mm is column #3, and the lines have 2 columns"},

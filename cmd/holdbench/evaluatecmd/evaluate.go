@@ -166,7 +166,9 @@ func (z *evaluated) read(a *command.App, c *cobra.Command, path string, f *evalu
 	if z.recorded, err = command.ReadRecording(path, options); err != nil {
 		return err
 	}
-	a.TellWarnings(recording.Doubts(z.recorded, command.RecordingLimits(&z.ready.Rig)))
+	if err := f.reading.Doubts(a, z.recorded, &z.ready.Rig); err != nil {
+		return err
+	}
 	z.recorded.Source = filepath.Base(path)
 	return nil
 }

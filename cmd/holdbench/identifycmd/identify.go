@@ -139,7 +139,7 @@ func identifyRig(a *command.App, c *cobra.Command, reference string, f *identify
 	if err != nil {
 		return err
 	}
-	if err := z.read(a, f.from, options); err != nil {
+	if err := z.read(a, &f.reading, f.from, options); err != nil {
 		return err
 	}
 	given := identify.Options{MassKG: f.massKG}
@@ -155,7 +155,7 @@ func identifyRig(a *command.App, c *cobra.Command, reference string, f *identify
 }
 
 // read reads the recordings and warns of what is not plausible in them.
-func (z *identified) read(a *command.App, paths []string, o recording.Options) error {
+func (z *identified) read(a *command.App, reading *command.RecordingFlags, paths []string, o recording.Options) error {
 	for _, path := range paths {
 		rec, err := command.ReadRecording(path, o)
 		if err != nil {
@@ -164,12 +164,22 @@ func (z *identified) read(a *command.App, paths []string, o recording.Options) e
 		if slices.ContainsFunc(z.recordings, func(r *recording.Recording) bool { return r.Source == rec.Source }) {
 			return fmt.Errorf("--from %s is there twice; must be once", path)
 		}
-		for _, w := range recording.Doubts(rec, command.RecordingLimits(z.rig)) {
-			_, _ = fmt.Fprintln(a.Stderr, w.Error())
+		if err := reading.Doubts(a, rec, z.rigAt(len(z.recordings))); err != nil {
+			return err
 		}
 		z.recordings = append(z.recordings, rec)
 	}
 	return nil
+}
+
+// rigAt is the rig with the weighed mass in the first recording, in place of its own mass.
+func (z *identified) rigAt(number int) *plant.Rig {
+	if number > 0 || z.massKG == 0 {
+		return z.rig
+	}
+	rig := *z.rig
+	rig.Load.MassKG, rig.Load.PayloadKG, rig.Load.PayloadLeastKG, rig.Load.PayloadMostKG = z.massKG, 0, 0, 0
+	return &rig
 }
 
 // pieces reads the pieces that the user gives. Each must be of a recording that is read.

@@ -188,7 +188,9 @@ func (j *job) onlyOne(ctx context.Context) error {
 		return err
 	}
 	if ready := j.runs[0].Ready; ready != nil {
-		j.app.TellWarnings(recording.Doubts(measured, command.RecordingLimits(&ready.Rig)))
+		if err := j.flags.recording.Doubts(j.app, measured, &ready.Rig); err != nil {
+			return err
+		}
 	}
 	j.runs[0].Recorded = j.recorded
 	j.judge(ctx, measured)

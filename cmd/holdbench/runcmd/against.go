@@ -89,7 +89,9 @@ func newAgainst(a *command.App, f *againstFlags, ready *sim.Case) (*against, err
 	if err != nil {
 		return nil, err
 	}
-	a.TellWarnings(recording.Doubts(r, command.RecordingLimits(&ready.Rig)))
+	if err := f.recording.Doubts(a, r, &ready.Rig); err != nil {
+		return nil, err
+	}
 	g := &against{Recording: r, align: f.align}
 	columns := sim.Columns(ready.Sequence)
 	for i := range r.Channels {

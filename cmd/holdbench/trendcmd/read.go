@@ -131,7 +131,9 @@ func (r *reader) readRecording(path string) error {
 		return err
 	}
 	rig := &r.ready.Rig
-	r.app.TellWarnings(recording.Doubts(recorded, command.RecordingLimits(rig)))
+	if err := r.flags.reading.Doubts(r.app, recorded, rig); err != nil {
+		return err
+	}
 	e, err := evaluate.Evaluate(rig, recorded, evaluate.Options{})
 	if err != nil {
 		return command.Unusable(path, err)

@@ -1,6 +1,7 @@
 package command
 
 import (
+	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -15,7 +16,7 @@ import (
 type RecordingFlags struct {
 	columns, units, separator, decimal, span, late string
 	heading, every                                 int
-	simulated                                      bool
+	simulated, acceptDoubts                        bool
 }
 
 // RecordingHelp is what the help of a command says about the recordings that it reads.
@@ -25,7 +26,9 @@ units at the end of the name, in brackets, or in a row of units: t_ms, position_
 decimal sign, lines ahead of the heading and the encoding are found. --columns says where signals are,
 SIGNAL=COLUMN by the name or the number of the column, with a sign ahead of it and a scale and an offset behind it:
 time=t_ms,position=pos,torque=-trq*0.1+2,speed=#4. SIGNAL= leaves one out. --units says what the file does not:
-position=um,speed=rpm. A blank or NaN is a gap; nothing is interpolated. holdbench list recorded has the signals and
+position=um,speed=rpm. A blank or NaN is a gap; nothing is interpolated. A recording that contradicts itself or the rig by far,
+as in a unit, a sign or an inverted signal of the brake, is refused with the flag that likely mends it;
+--accept-doubts uses it all the same. holdbench list recorded has the signals and
 their units.`
 }
 
@@ -46,6 +49,7 @@ func (f *RecordingFlags) Add(c *cobra.Command) {
 	Bound(c, "heading", 1, mostLines)
 	Bound(c, "keep-every", 1, mostLines)
 	flags.BoolVar(&f.simulated, "simulated", false, "accept a trace of a run in place of a recording")
+	flags.BoolVar(&f.acceptDoubts, "accept-doubts", false, "use a recording that contradicts itself or the rig, with warnings")
 	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages |", ".LocalFlags.FlagUsagesWrapped 80 |"))
 	for _, name := range []string{"columns", "units", "heading", "span", "late", "keep-every"} {
 		Complete(c, name, cobra.NoFileCompletions)
@@ -56,7 +60,7 @@ func (f *RecordingFlags) Add(c *cobra.Command) {
 
 // Given is the name of the first flag that was set, empty without one.
 func (f *RecordingFlags) Given(c *cobra.Command) string {
-	for _, name := range []string{"columns", "units", "separator", "decimal", "heading", "span", "late", "keep-every", "simulated"} {
+	for _, name := range []string{"columns", "units", "separator", "decimal", "heading", "span", "late", "keep-every", "simulated", "accept-doubts"} {
 		if c.Flags().Changed(name) {
 			return name
 		}
@@ -104,10 +108,52 @@ func ReadRecording(path string, o recording.Options) (*recording.Recording, erro
 	return recording.Read(page.CleanLine(path), f, o)
 }
 
-// RecordingLimits are what a rig says about recordings of its axis.
-func RecordingLimits(rig *plant.Rig) recording.Limits {
-	return recording.Limits{
-		LowMM: rig.Stops.LowMM, HighMM: rig.Stops.HighMM, MMPerRad: plant.Derive(rig).MMPerRad,
-		TorqueConstant: rig.Motor.TorqueConstant,
+// Doubts tells what is not plausible in a recording of the axis of a rig, and refuses what contradicts it by far.
+func (f *RecordingFlags) Doubts(a *App, r *recording.Recording, rig *plant.Rig) error {
+	list := recording.Doubts(r, recordingLimits(rig))
+	for i := range list {
+		switch {
+		case list[i].Warning:
+		case f.acceptDoubts:
+			list[i].Warning = true
+		default:
+			list[i].Message += "; --accept-doubts uses it as it is"
+		}
 	}
+	warnings, err := list.Split()
+	a.TellWarnings(warnings)
+	return err
+}
+
+// recordingLimits are what a rig says about recordings of its axis.
+func recordingLimits(rig *plant.Rig) recording.Limits {
+	b := &rig.Brake
+	l := recording.Limits{
+		LowMM: rig.Stops.LowMM, HighMM: rig.Stops.HighMM, MMPerRad: plant.Derive(rig).MMPerRad,
+		TorqueConstant: rig.Motor.TorqueConstant, PeakCurrentRMSA: max(rig.Drive.PeakCurrentRMSA, rig.Drive.CurrentLimitRMSA),
+		SpeedMMS: rig.Drive.SpeedMMS, BrakeTimeS: (b.ResponseDelay + b.RiseTime + b.ReleaseDelay + b.ReleaseTime).Seconds(),
+	}
+	if rig.Transmission.GearRatio > 0 {
+		l.DegPerRad = 180 / math.Pi / rig.Transmission.GearRatio
+	}
+	l.HoldLowNM, l.HoldHighNM = holdTorques(rig, rig.Load.PayloadKG)
+	l.HoldVaries = l.HoldHighNM-l.HoldLowNM > 0.05*math.Abs(l.HoldHighNM)
+	for _, payload := range []float64{min(rig.Load.PayloadLeastKG, rig.Load.PayloadKG), max(rig.Load.PayloadMostKG, rig.Load.PayloadKG)} {
+		low, high := holdTorques(rig, payload)
+		l.HoldLowNM, l.HoldHighNM = min(l.HoldLowNM, low), max(l.HoldHighNM, high)
+	}
+	return l
+}
+
+// holdTorques are the least and the greatest torque that holds the load, at places over the whole travel.
+func holdTorques(rig *plant.Rig, payloadKG float64) (low, high float64) {
+	r := *rig
+	r.Load.PayloadKG = payloadKG
+	low, high = math.Inf(1), math.Inf(-1)
+	const places = 50
+	for i := range places + 1 {
+		x := -plant.LoadTorque(&r, r.Stops.LowMM+float64(i)/places*(r.Stops.HighMM-r.Stops.LowMM))
+		low, high = min(low, x), max(high, x)
+	}
+	return low, high
 }

@@ -1,0 +1,128 @@
+package recording
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// travelled is a recording of an axis with a load torque of 3 N·m, an inertia of 0.02 kg·m² and a friction of 0.1 N·m
+// at the shaft, 2 mm for a radian: its open brake holds it, it travels up and down, and the brake carries it.
+func travelled() *Recording {
+	r := &Recording{Source: "a.csv", Channels: []Channel{
+		{Signal: "position_mm", Unit: "mm", Column: "pos"}, {Signal: "current_rms_a", Unit: "A", Column: "iq [A]"},
+		{Signal: "brake_closed", Column: "fb"}, {Signal: "brake", Column: "cmd", Words: []string{"open", "closed"}},
+	}}
+	position, speed := 200.0, 0.0 // mm, mm/s
+	for i := range 6000 {
+		t := float64(i) * 2e-3
+		acceleration := 0.0 // mm/s²
+		switch phase := math.Mod(t, 4); {
+		case t >= 8 || phase < 1 || phase >= 3.5:
+		case phase < 1.5:
+			acceleration = 400
+		case phase >= 3:
+			acceleration = -400
+		}
+		if t >= 4 {
+			acceleration = -acceleration
+		}
+		speed += acceleration * 2e-3
+		position += speed * 2e-3
+		torque := 3 + 0.02*acceleration/2
+		if math.Abs(speed) > 1e-6 {
+			torque += math.Copysign(0.1, speed)
+		}
+		command, feedback := 0.0, 0.0
+		if t >= 9 {
+			command = 1
+		}
+		if t >= 9.04 {
+			torque, feedback = 0, 1
+		}
+		r.Time = append(r.Time, t)
+		for c, x := range []float64{position, torque / ofTest, feedback, command} {
+			r.Channels[c].Values = append(r.Channels[c].Values, x)
+		}
+	}
+	return r
+}
+
+func (r *Recording) inverted(signal string) *Recording {
+	for i, x := range r.Values(signal) {
+		r.Values(signal)[i] = 1 - x
+	}
+	return r
+}
+
+func (r *Recording) without(signal string) *Recording {
+	var kept []Channel
+	for _, c := range r.Channels {
+		if c.Signal != signal {
+			kept = append(kept, c)
+		}
+	}
+	r.Channels = kept
+	return r
+}
+
+func (r *Recording) faster(factor float64) *Recording {
+	for i := range r.Time {
+		r.Time[i] /= factor
+	}
+	return r
+}
+
+// What contradicts the recording itself or the axis is refused, with the flag that mends it.
+func TestDoubtsOfTheAxis(t *testing.T) {
+	t.Parallel()
+	known := Limits{LowMM: -800, HighMM: 800, MMPerRad: 2, TorqueConstant: ofTest, PeakCurrentRMSA: 12, SpeedMMS: 250, BrakeTimeS: 0.1, HoldLowNM: 3.2, HoldHighNM: 3.2}
+	for _, c := range []struct {
+		name   string
+		change func(r *Recording) *Recording
+		want   []string
+	}{
+		{"Right", func(r *Recording) *Recording { return r }, nil},
+		{"FeedbackInverted", func(r *Recording) *Recording { return r.inverted("brake_closed") }, []string{`the column "fb" is likely inverted, as with --columns brake_closed=-fb`}},
+		{"FeedbackInvertedAlone", func(r *Recording) *Recording { return r.inverted("brake_closed").without("brake") }, []string{`a.csv: brake_closed: the axis moves and carries its load where it is closed`}},
+		{"CommandInverted", func(r *Recording) *Recording { return r.inverted("brake") }, []string{`contradict each other in 99.67 % of the samples; the column "cmd" is likely inverted, as with --columns brake=-cmd`}},
+		{"BothInverted", func(r *Recording) *Recording { return r.inverted("brake").inverted("brake_closed") }, []string{"--columns brake_closed=-fb", "--columns brake=-cmd"}},
+		{"FeedbackStuck", func(r *Recording) *Recording { return r.scaled("brake_closed", 0) }, nil},
+		{"CurrentTurnedRound", func(r *Recording) *Recording { return r.scaled("current_rms_a", -1) }, []string{`holds the load at rest with -3 N·m, and the load torque of the axis is 3.2 N·m; the column "iq [A]" has likely the opposite sign, as with --columns 'current_rms_a=-"iq [A]"'`}},
+		{"Milliampere", func(r *Recording) *Recording { return r.scaled("current_rms_a", 1000) }, []string{`is likely in mA, as with --units current_rms_a=mA`}},
+		{"PositionTurnedRound", func(r *Recording) *Recording { return r.scaled("position_mm", -1) }, []string{`as with --columns position_mm=-pos`}},
+		{"BothTurnedRound", func(r *Recording) *Recording { return r.scaled("position_mm", -1).scaled("current_rms_a", -1) }, []string{"current_rms_a=-", "position_mm=-pos"}},
+		{"Amplitude", func(r *Recording) *Recording { return r.scaled("current_rms_a", 1.5) }, []string{"a.csv: warning: current_rms_a: holds the load at rest with 4.5 N·m"}},
+		{"Swapped", func(r *Recording) *Recording {
+			r.Channels[0].Values, r.Channels[1].Values = r.Channels[1].Values, r.Channels[0].Values
+			return r
+		}, []string{"and the peak current of the drive is 12 A; the column \"iq [A]\" is likely another signal"}},
+		{"SecondsReadAsMilliseconds", func(r *Recording) *Recording { return r.faster(1000) }, []string{"t_s: the axis moves over 400 mm in 0.012 s, and its speed is 250 mm/s; the time is likely in s, as with --units time=s"}},
+		{"MillisecondsReadAsSeconds", func(r *Recording) *Recording { return r.faster(1e-3) }, []string{"the time is likely in ms, as with --units time=ms"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			list := Doubts(c.change(travelled()), known)
+			require.Len(t, list, len(c.want), "%v", list)
+			for i, want := range c.want {
+				assert.Contains(t, list[i].Error(), want)
+				assert.Equal(t, c.name == "Amplitude", list[i].Warning)
+			}
+		})
+	}
+}
+
+// A brake that slips moves closed, and a load that lies on a support asks for no torque: neither is a wrong column.
+func TestDoubtsOfAFailedBrake(t *testing.T) {
+	t.Parallel()
+	known := Limits{LowMM: -800, HighMM: 800, MMPerRad: 2, TorqueConstant: ofTest, PeakCurrentRMSA: 12, SpeedMMS: 250, BrakeTimeS: 0.1, HoldLowNM: 3.2, HoldHighNM: 3.2}
+	slips, lies := travelled(), travelled()
+	for i, t := range slips.Time {
+		slips.Values("position_mm")[i] = 200 - 60*max(0, t-10)
+		lies.Values("current_rms_a")[i] *= 0.1
+	}
+	assert.Empty(t, Doubts(slips, known))
+	assert.Empty(t, Doubts(lies, known))
+}
