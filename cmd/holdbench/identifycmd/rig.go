@@ -135,5 +135,9 @@ func figure(x, width float64) string {
 	if decimals > 9 {
 		return page.Figure(x)
 	}
-	return strconv.FormatFloat(x, 'f', max(0, decimals), 64)
+	decimals = max(0, decimals)
+	if step := math.Pow10(-decimals); math.Abs(x) < step/2 {
+		x = 0 // and not -0.0
+	}
+	return strconv.FormatFloat(x, 'f', decimals, 64)
 }
