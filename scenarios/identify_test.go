@@ -115,7 +115,7 @@ func TestIdentifyBenchRecordings(t *testing.T) {
 		for _, v := range result.Values {
 			found[v.Path] = v
 			f, ok := plant.FindField(v.Path)
-			if !ok || v.Standing == identify.NotTold {
+			if !ok || v.Standing == identify.NotDetermined {
 				continue
 			}
 			want, _ := f.Number(rig)

@@ -167,7 +167,7 @@ func TestRecordingsTellTheirRig(t *testing.T) {
 	found := map[string]identify.Value{}
 	for _, v := range identified(t, sheet).Values {
 		f, ok := plant.FindField(v.Path)
-		if !ok || v.Standing == identify.NotTold {
+		if !ok || v.Standing == identify.NotDetermined {
 			continue
 		}
 		found[v.Path] = v

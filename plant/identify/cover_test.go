@@ -129,7 +129,7 @@ func cover(t *testing.T, s *solved, with sensor, motion bool, trials int) (exact
 		for i := range result.Values {
 			v := &result.Values[i]
 			want, is := known[key(v)]
-			if !is || v.Standing == NotTold {
+			if !is || v.Standing == NotDetermined {
 				continue
 			}
 			count := &exact

@@ -41,7 +41,7 @@ func (f *fitted) value(v Value, e estimate, told bool) Value {
 	signed := v.Path == "guide.sliding_nm" && v.High < 0 || v.Path == "" // below 0 it says that the losses in the rig are too large
 	switch {
 	case !told || !e.told || !finite(e.value) || !finite(e.err) || !finite(e.low) || !finite(e.high):
-		v.Standing = NotTold
+		v.Standing = NotDetermined
 		v.Value, v.Error, v.Low, v.High, v.Source = math.NaN(), math.NaN(), math.NaN(), math.NaN(), ""
 	case v.Low <= 0 && !signed:
 		v.High = max(v.High, 2*v.Error)

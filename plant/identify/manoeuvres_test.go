@@ -19,7 +19,7 @@ func TestManoeuvresTellWhatTheySay(t *testing.T) {
 	require.NoError(t, err)
 	told := map[string]bool{}
 	for _, v := range result.Values {
-		told[v.Path] = v.Standing != NotTold
+		told[v.Path] = v.Standing != NotDetermined
 	}
 	var kinds []Kind
 	for _, m := range Manoeuvres() {

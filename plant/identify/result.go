@@ -20,7 +20,7 @@ const (
 	AtLeast Standing = "at least" // it is not below; the recordings tell no more
 	AtMost  Standing = "at most"
 	Weighed Standing = "weighed" // given, and not found
-	NotTold Standing = "not told"
+	NotDetermined Standing = "not determined"
 )
 
 // Value is one result: a value of the rig, or a quantity that follows from several of them.
@@ -28,7 +28,7 @@ type Value struct {
 	Path     string   // of the value in the rig's document; empty for a quantity that is none
 	Name     string   // for people
 	Unit     string   // of a duration s
-	Standing Standing // what follows holds unless it is not told
+	Standing Standing // what follows holds unless it is not determined
 	Value    float64
 	Error    float64 // standard error
 	Low      float64 // ends of the 95 % interval

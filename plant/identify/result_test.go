@@ -44,7 +44,7 @@ func TestWeighedMassTellsTorqueConstant(t *testing.T) {
 	guess := truth
 	guess.Motor.TorqueConstant = 1.0
 	result, found := identified(t, truth, guess, Options{}, manoeuvres(&truth))
-	assert.Equal(t, NotTold, found["motor.torque_constant_nm_per_rms_a"].Standing)
+	assert.Equal(t, NotDetermined, found["motor.torque_constant_nm_per_rms_a"].Standing)
 	assert.Equal(t, byMass, found["motor.torque_constant_nm_per_rms_a"].By)
 	assert.InEpsilon(t, 180/1.1, found["load.mass_kg"].Value, 0.002, "all torques are too small by the constant")
 	assert.InEpsilon(t, 1.0, result.Ratio.NMPerRMSA, 1e-9)
@@ -93,7 +93,7 @@ func TestTwoLoadsTellEfficiency(t *testing.T) {
 	require.NoError(t, err)
 	for _, v := range result.Values {
 		if v.Path == "transmission.efficiency" {
-			assert.Equal(t, NotTold, v.Standing)
+			assert.Equal(t, NotDetermined, v.Standing)
 			assert.Equal(t, byTwoLoads, v.By)
 		}
 	}
@@ -155,7 +155,7 @@ func TestStepTellsCurrentLag(t *testing.T) {
 }
 
 // What a recording cannot tell is said, with the manoeuvre that would tell it.
-func TestNotTold(t *testing.T) {
+func TestNotDetermined(t *testing.T) {
 	truth := screwAxis()
 	all := manoeuvres(&truth)
 	for _, c := range []struct {
@@ -180,10 +180,10 @@ func TestNotTold(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			_, found := identified(t, truth, screwAxis(), Options{}, c.phases)
 			for _, name := range c.told {
-				assert.NotEqual(t, NotTold, found[name].Standing, name)
+				assert.NotEqual(t, NotDetermined, found[name].Standing, name)
 			}
 			for name, by := range c.not {
-				assert.Equal(t, NotTold, found[name].Standing, name)
+				assert.Equal(t, NotDetermined, found[name].Standing, name)
 				assert.Truef(t, strings.HasPrefix(found[name].By, by), "%s: %s", name, found[name].By)
 				assert.True(t, math.IsNaN(found[name].Value), "nothing is invented for %s", name)
 			}

@@ -61,6 +61,6 @@ func TestOneSpeed(t *testing.T) {
 		assert.Positive(t, v.Low)
 		return
 	}
-	require.Equal(t, NotTold, v.Standing)
+	require.Equal(t, NotDetermined, v.Standing)
 	assert.Equal(t, byTwoSpeeds, v.By)
 }

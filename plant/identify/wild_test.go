@@ -79,7 +79,7 @@ func TestAnyRecording(t *testing.T) {
 			return
 		}
 		for _, v := range result.Values {
-			if v.Standing != NotTold {
+			if v.Standing != NotDetermined {
 				assert.False(q, math.IsNaN(v.Value) || math.IsInf(v.Value, 0), "%s %s is %g", v.Path, v.Name, v.Value)
 				assert.LessOrEqual(q, v.Low, v.High, v.Name)
 			}

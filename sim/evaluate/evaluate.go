@@ -57,7 +57,7 @@ type Direction struct {
 	Check     *int   `json:"check"` // its place in the list of checks
 }
 
-// NotTested is the outcome of a direction that nobody asked for.
+// NotTested is the outcome of a direction in which no check was asked for.
 const NotTested = "not-tested"
 
 // Evaluate judges a recording with the judge of a rig. The rig must have passed [plant.Validate]. The error

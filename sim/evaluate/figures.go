@@ -28,7 +28,7 @@ type Figures struct {
 	StoppingMM         *float64 `json:"stopping_mm"`
 	StoppingS          *float64 `json:"stopping_s"`
 	StoppingFromMMS    *float64 `json:"stopping_from_mm_s"`
-	StoppingBy         string   `json:"stopping_by"` // drive, brake, drive and brake; empty: not told
+	StoppingBy         string   `json:"stopping_by"` // drive, brake, drive and brake; empty: not known
 	HoldingBeforeRMSA  *float64 `json:"holding_before_rms_a"`
 	HoldingAfterRMSA   *float64 `json:"holding_after_rms_a"`
 	LoadDropMM         *float64 `json:"load_drop_mm"`

@@ -210,7 +210,7 @@ func (in *inputs) readAsk(r *recording.Recording) error {
 	in.use("ask", "", "assumed, see below")
 	in.assume("ask is not recorded. It is assumed from the moment on at which the closed brake is pressed, in the direction of the press, until the brake opens, the other direction is pressed, or the torque has been back for the time of the dwell: the time to the deadline is counted from there.")
 	if in.rig.Judge.RequiredDownNM >= 0 && in.rig.Judge.Kind == plant.JudgeTorque && in.rig.Judge.Directions != plant.DirectionsUp {
-		return errors.New("ask is not recorded, and judge.required_down_nm is not negative: a press down cannot be told from carrying the load; must have ask")
+		return errors.New("ask is not recorded, and judge.required_down_nm is not negative: a press down cannot be distinguished from carrying the load; must have ask")
 	}
 	return nil
 }

@@ -78,7 +78,7 @@ func (w *watched) noDrop(e *Evaluation) Obligation {
 	case !math.IsNaN(d.atS):
 		return broken(d.atS, "%s", seen)
 	case !w.has.drive:
-		return unknown("while the brake was closed %s; drive is not recorded, so that a drop cannot be told from travel elsewhere", seen)
+		return unknown("while the brake was closed %s; drive is not recorded, so that a drop cannot be distinguished from travel elsewhere", seen)
 	case d.travelled && !w.has.target:
 		return unknown("at rest %s; target_mm is not recorded, so that a drop in travel cannot be seen", seen)
 	case w.gaps.position > e.MaxGapS:

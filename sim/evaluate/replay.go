@@ -14,7 +14,7 @@ const (
 	Passed       = "passed"
 	Failed       = "failed"
 	Dropped      = "dropped"       // the ask ended before the check did
-	Refused      = "refused"       // a failure stood that nobody had acknowledged
+	Refused      = "refused"       // a failure stood that was not acknowledged
 	NotJudgeable = "not-judgeable" // the recording has a gap in it
 	Unfinished   = "unfinished"    // the recording ended first
 )

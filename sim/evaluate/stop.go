@@ -24,7 +24,7 @@ type stopped struct {
 	by             string
 }
 
-// By what an axis was stopped; empty: it is not told.
+// By what an axis was stopped; empty: it is not known.
 const (
 	ByDrive = "drive"
 	ByBrake = "brake"

@@ -196,7 +196,7 @@ func (h *History) noteStops() {
 		}
 	}
 	if n > 0 {
-		h.Notes = append(h.Notes, fmt.Sprintf("tests with a stop that was not by the brake alone, or of which it is not told: %d; stopping_mm leaves them out", n))
+		h.Notes = append(h.Notes, fmt.Sprintf("tests with a stop that was not by the brake alone, or not known: %d; stopping_mm leaves them out", n))
 	}
 }
 

@@ -210,7 +210,7 @@ func TestStopsByTheDriveAreLeftOut(t *testing.T) {
 		}
 	}
 	require.Len(t, h.Notes, 1)
-	assert.Contains(t, h.Notes[0], "not by the brake alone, or of which it is not told: 1;")
+	assert.Contains(t, h.Notes[0], "not by the brake alone, or not known: 1;")
 }
 
 func TestTestsThatAreNoHistory(t *testing.T) {

@@ -101,9 +101,9 @@ func (v *evaluationPage) verdict() {
 // words explains the outcomes and causes that occur and do not explain themselves.
 func (v *evaluationPage) words() {
 	for _, of := range [][2]string{
-		{evaluate.NotTested, "nobody asked for a check in this direction"},
+		{evaluate.NotTested, "no check was asked for in this direction"},
 		{evaluate.Dropped, "the ask ended before the check had a verdict"},
-		{evaluate.Refused, "a failure stood that nobody had acknowledged"},
+		{evaluate.Refused, "a failure stood that was not acknowledged"},
 		{evaluate.Unfinished, "the recording ended before the check did"},
 		{safety.CauseNoDwell, "the requirement was met, but not for the whole dwell before the deadline"},
 	} {

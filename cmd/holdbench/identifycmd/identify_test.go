@@ -66,7 +66,7 @@ func TestJSONObject(t *testing.T) {
 	var o identifyObject
 	require.NoError(t, json.Unmarshal([]byte(got.Stdout), &o))
 	for _, v := range o.Values {
-		if v.Standing == "not told" {
+		if v.Standing == "not determined" {
 			assert.Nil(t, v.Value, v.Name)
 			assert.NotEmpty(t, v.By, v.Name)
 		} else {

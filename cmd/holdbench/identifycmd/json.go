@@ -37,7 +37,7 @@ type valueObject struct {
 	High          *float64 `json:"high,omitempty"`
 	Was           *float64 `json:"in_rig,omitempty"`
 	Source        string   `json:"source,omitempty"`
-	By            string   `json:"told_by,omitempty"`
+	By            string   `json:"determined_by,omitempty"`
 }
 
 type ratioObject struct {

@@ -24,7 +24,7 @@ func (v *identifyPage) text() string {
 		v.Prose("warning: " + w)
 	}
 	v.found()
-	v.notTold()
+	v.notDetermined()
 	v.fit()
 	v.residuals()
 	v.Line()
@@ -69,7 +69,7 @@ func (v *identifyPage) found() {
 	t := page.Table{Head: []string{"value", "found", "in the rig", "95 % interval"}}
 	for i := range v.result.Values {
 		x := &v.result.Values[i]
-		if x.Standing == identify.NotTold {
+		if x.Standing == identify.NotDetermined {
 			continue
 		}
 		was := "-"
@@ -87,7 +87,7 @@ func (v *identifyPage) found() {
 		case identify.AtLeast:
 			value, reach = "≥ "+value, "no slip was seen"
 		case identify.AtMost:
-			value, reach = "≤ "+value, "not told apart from 0"
+			value, reach = "≤ "+value, "not distinguished from 0"
 		case identify.Weighed:
 			reach = "weighed"
 		}
@@ -130,13 +130,13 @@ func named(x *identify.Value) string {
 	return name(x) + "," + unit(x)
 }
 
-// notTold lists what the recordings do not tell, by the manoeuvre that would.
-func (v *identifyPage) notTold() {
+// notDetermined lists what the recordings do not determine, by the manoeuvre that would.
+func (v *identifyPage) notDetermined() {
 	var order []string
 	by := map[string][]string{}
 	for i := range v.result.Values {
 		x := &v.result.Values[i]
-		if x.Standing != identify.NotTold {
+		if x.Standing != identify.NotDetermined {
 			continue
 		}
 		if by[x.By] == nil {
@@ -147,7 +147,7 @@ func (v *identifyPage) notTold() {
 	if len(order) == 0 {
 		return
 	}
-	v.Section("not told by these recordings")
+	v.Section("not determined by these recordings")
 	for _, manoeuvre := range order {
 		v.Prose(strings.Join(by[manoeuvre], ", ") + ": " + manoeuvre)
 	}

@@ -46,7 +46,7 @@ func (in *Input) verdict() Cell {
 		if recorded == 1 {
 			repeats = "repeats"
 		}
-		text += fmt.Sprintf(", %d of these only %s a recorded result that nobody has reviewed", recorded, repeats)
+		text += fmt.Sprintf(", %d of these only %s a recorded result that is not reviewed", recorded, repeats)
 	}
 	different := len(in.ran()) - met
 	bad := len(in.Runs) - len(in.ran())

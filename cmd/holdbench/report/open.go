@@ -52,10 +52,10 @@ func (in *Input) unreviewed() *Section {
 	var items []Cell
 	for _, r := range in.ran() {
 		if r.Unreviewed {
-			items = append(items, Cell{Text: r.name() + ": its expectation only repeats a recorded result that nobody has reviewed", Links: []Link{in.linkTo(r)}, Tone: "warn"})
+			items = append(items, Cell{Text: r.name() + ": its expectation only repeats a recorded result that is not reviewed", Links: []Link{in.linkTo(r)}, Tone: "warn"})
 		}
 	}
-	s := listed("not-reviewed", "Expectations that nobody has reviewed", items, "None.")
+	s := listed("not-reviewed", "Expectations that are not reviewed", items, "None.")
 	if len(items) > 0 {
 		s.Notes = []string{"Such a test case shows that nothing has changed since the recording, and not that it is right. Decide on each expectation, then take the remark out of the document."}
 	}

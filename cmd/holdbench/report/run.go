@@ -18,7 +18,7 @@ type Run struct {
 	Ready            *sim.Case
 	Result           *sim.Result
 	Err              error // document or run cannot be used
-	Unreviewed       bool  // its expectation was recorded from a run, and nobody has reviewed it
+	Unreviewed       bool  // its expectation was recorded from a run and is not reviewed
 	Figure           Figure
 	Replaced         bool // another sequence ran in place of its own
 

@@ -53,7 +53,7 @@ no trend; watch: more tests are needed; service before a DATE, the earliest that
 limit reached.`,
 			fmt.Sprintf(`The trend is taken of what came after the last change of level; --since says when a brake was serviced or
 exchanged. A trend needs %d tests. Of all quantities together, one without a trend is found to have one in at most one
-of %.0f looks (Holm). Neighbouring tests that depend on each other are told of.`, trend.LeastTests, 1/trend.Level),
+of %.0f looks (Holm). Neighbouring tests that depend on each other are reported.`, trend.LeastTests, 1/trend.Level),
 			`Limits come with --limit; that of the movement is otherwise the window of the judge. Other quantities have none
 of their own: no figure of the wind-up says how much torque is left, and a stopping distance depends on speed and load.`,
 			`Dates are those of the evaluations, of --date, or in the names of files (2026-11-28); if no test has one, tests
