@@ -43,7 +43,7 @@ func Pettitt(values []float64) (Change, error) {
 	}
 	size := float64(n)
 	change.PValue = min(1, 2*math.Exp(-6*float64(change.U)*float64(change.U)/(size*size*size+size*size)))
-	change.Shift = medianOf(values[change.After:]) - medianOf(values[:change.After])
+	change.Shift = Median(values[change.After:]) - Median(values[:change.After])
 	return change, nil
 }
 

@@ -40,7 +40,7 @@ func TheilSen(times, values []float64, confidence float64) (Line, error) {
 		return Line{}, errors.New("the values are of fewer than three times: they have no trend")
 	}
 	line := Line{Slope: middle(slopes)}
-	line.Intercept = medianOf(values) - line.Slope*medianOf(times)
+	line.Intercept = Median(values) - line.Slope*Median(times)
 	line.Interval = senInterval(slopes, kendallVariance(times, values), confidence)
 	return line, nil
 }
@@ -68,7 +68,8 @@ func pairSlopes(times, values []float64) []float64 {
 	return slopes
 }
 
-func medianOf(values []float64) float64 {
+// Median is the median of values, the mean of the middle two of an even number; there must be one.
+func Median(values []float64) float64 {
 	return middle(slices.Sorted(slices.Values(values)))
 }
 

@@ -116,10 +116,10 @@ func (t *Trend) follow(axis Axis) {
 	for i, after := range places[:len(places)-1] {
 		to := places[i+1]
 		c, _ := statistics.Pettitt(values[from:to]) // its errors are of less than two values, or infinite ones
-		before := median(values[from:after])
+		before := statistics.Median(values[from:after])
 		t.Changes = append(t.Changes, Change{
 			After: *axis.Moment(times[after-1]), Before: *axis.Moment(times[after]),
-			Shift: median(values[after:to]) - before, PValue: c.PValue,
+			Shift: statistics.Median(values[after:to]) - before, PValue: c.PValue,
 		})
 		for _, value := range values[from:after] {
 			residuals = append(residuals, value-before)

@@ -2,7 +2,6 @@ package trend
 
 import (
 	"math"
-	"slices"
 
 	"holdbench/sim/statistics"
 )
@@ -42,7 +41,7 @@ func twoLevels(times, values []float64, after int) bool {
 	}
 	var levels, sloped float64
 	for _, part := range [][]float64{values[:after], values[after:]} {
-		level := median(part)
+		level := statistics.Median(part)
 		for _, value := range part {
 			levels += math.Abs(value - level)
 		}
@@ -52,10 +51,4 @@ func twoLevels(times, values []float64, after int) bool {
 	}
 	n := float64(len(values))
 	return 2*n*math.Log(sloped/levels) > math.Log(n)
-}
-
-func median(values []float64) float64 {
-	ordered := slices.Sorted(slices.Values(values))
-	n := len(ordered)
-	return (ordered[(n-1)/2] + ordered[n/2]) / 2
 }
