@@ -1,5 +1,5 @@
 // Package identify finds values of a rig from recordings of its axis, with their errors, and says what
-// the recordings cannot tell.
+// the recordings do not determine.
 //
 // # Method
 //

@@ -50,7 +50,7 @@ func New(a *command.App) *cobra.Command {
 		Short: "Find values of a rig from recordings of its axis",
 		Long: page.Prose(`Finds values of a rig (a built-in name or a file) from recordings of the real axis (--from FILE.csv,
 repeatable): load torque and mass, friction, inertia, stiffness and play of the brake, its times and sliding torque,
-noise of the sensors. Each has its standard error and its 95 % interval. What the recordings cannot tell is listed
+noise of the sensors. Each has its standard error and its 95 % interval. What the recordings do not determine is listed
 with the manoeuvre that would tell it.`,
 			`The manoeuvres are: standstill; travel up and down at constant speed, at two speeds; a slow press
 against the closed brake in both directions; the brake opened and closed while the drive holds; a stop by the brake
