@@ -56,8 +56,34 @@ func withChain(t *testing.T, name string) chainOutcome {
 	return out
 }
 
-// The step chain does what the scenarios of the reference expect: the healthy ones all, and of the
-// others at least 19 in 20, as it is simpler; more than 40 on two rigs in a test that is not short.
+// chainDiffers are the scenarios of which the step chain meets not every expectation, as it is simpler, by
+// what it does instead.
+func chainDiffers() map[string]string {
+	const (
+		sooner  = "is at the support some 0.1 s sooner"
+		goesOn  = "goes on to the support with a load that has grown"
+		once    = "tries the torque against the reversed sign once less"
+		another = "gives up the recovery at the first reading under noise, and locks out"
+	)
+	return map[string]string{
+		"current-noisy-on-the-way-to-support":          sooner,
+		"encoder-jumps":                                sooner,
+		"encoder-slips-a-little-on-the-way-to-support": sooner,
+		"load-grows-a-little-on-the-way-to-support":    sooner,
+		"requirement-equals-setpoint":                  sooner,
+		"stale-verdict":                                sooner,
+		"load-grows-on-the-way-to-support":             goesOn,
+		"torque-sign-reversed":                         once,
+		"torque-sign-reversed-at-obstacle":             once,
+		"torque-sign-reversed-at-obstacle-slow-press":  once,
+		"torque-sign-reversed-worn-brake":              once,
+		"encoder-noisy-from-the-failure-on":            another,
+		"encoder-noisy-while-pressing":                 another,
+	}
+}
+
+// The step chain does what the scenarios of the reference expect, but for those that are listed with what
+// it does instead; more than 40 on two rigs in a test that is not short.
 func TestReferenceChainMeetsTheScenarios(t *testing.T) {
 	t.Parallel()
 	names := ofTheReference(t)
@@ -70,26 +96,18 @@ func TestReferenceChainMeetsTheScenarios(t *testing.T) {
 			})
 		}
 	})
-	ran, met := 0, map[string]int{}
+	met, differs := map[string]int{}, chainDiffers()
 	for _, o := range outcomes {
+		instead, listed := differs[o.name]
 		switch {
 		case !o.ran:
-			continue
-		case len(o.unmet) == 0:
-			met[o.rig]++
-		case o.healthy:
-			assert.Empty(t, o.unmet, o.name)
+		case listed:
+			assert.NotEmpty(t, o.unmet, "%s is listed with: %s", o.name, instead)
 		default:
-			t.Log(o.name, o.unmet)
+			assert.Empty(t, o.unmet, o.name)
+			met[o.rig]++
 		}
-		ran++
 	}
-	all := 0
-	for _, n := range met {
-		all += n
-	}
-	t.Log(met)
-	assert.GreaterOrEqual(t, float64(all), 0.95*float64(ran))
 	if !testing.Short() {
 		assert.GreaterOrEqual(t, met["pane-hoist"], 40)
 		assert.GreaterOrEqual(t, met["store-lift"], 40)
