@@ -1,6 +1,10 @@
 package screens
 
-import "holdbench/cmd/holdbench/terminal/page"
+import (
+	"slices"
+
+	"holdbench/cmd/holdbench/terminal/page"
+)
 
 // tops are the first row of the fields and the first row under what is said about one.
 func (f *faultForm) tops(w int) (fields, list int) {
@@ -17,7 +21,7 @@ func (f *faultForm) advice() []passage {
 		return []passage{{page.Bad, 0, "✗ " + f.wrong}}
 	}
 	if row := f.value(); row != nil {
-		return row.about
+		return append(slices.Clone(row.about), passage{page.Strong, 0, row.change()})
 	}
 	switch f.part() {
 	case rowAfter:

@@ -101,7 +101,7 @@ func lastsInCatalogue(named []catalogue.Entry, target string) bool {
 func newForm(p *injectScreen, name string, lasting bool) *faultForm {
 	return &faultForm{
 		name: name, lasting: lasting, when: newPicker(p.moments),
-		after: newTextField("", "no delay"), lasts: newTextField("", "permanent"),
+		after: newTextField("", "no delay"), lasts: newValueField("", "permanent"),
 	}
 }
 

@@ -36,6 +36,7 @@ func TestInjectKeys(t *testing.T) {
 		{"more severe", "lining-worn", []string{"enter", "down", "enter"}, now(map[string]string{"brake.condition": "0.15"})},
 		{"milder", "lining-worn", []string{"enter", "up", "enter"}, now(map[string]string{"brake.condition": "0.75"})},
 		{"a value of one's own", "lining-worn", []string{"enter", "ctrl+u", "0", ".", "5", "enter"}, now(map[string]string{"brake.condition": "0.5"})},
+		{"one that replaces the present one", "lining-worn", []string{"enter", "0", ".", "5", "enter"}, now(map[string]string{"brake.condition": "0.5"})},
 		{"a single value", "drive.current_noise", []string{"enter", "ctrl+u", "1", "enter"}, now(map[string]string{"drive.current_noise_rms_a": "1"})},
 		{"a flag is turned round", "encoder.frozen", []string{"enter", "enter"}, now(map[string]string{"encoder.frozen": "true"})},
 		{"a flag, the other word", "encoder.frozen", []string{"enter", "down", "enter"}, now(map[string]string{"encoder.frozen": "false"})},

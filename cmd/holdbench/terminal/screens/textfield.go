@@ -11,6 +11,7 @@ import (
 type textField struct {
 	input textinput.Model
 	empty string // shown while there is no text
+	whole bool   // all of the text is selected: what is typed next replaces it
 }
 
 // mostTyped bounds what is typed or pasted.
@@ -25,6 +26,13 @@ func newTextField(value, empty string) textField {
 	return f
 }
 
+// newValueField makes a field with a present value, which the first sign that is typed replaces.
+func newValueField(value, empty string) textField {
+	f := newTextField(value, empty)
+	f.whole = value != ""
+	return f
+}
+
 func (f *textField) text() string { return f.input.Value() }
 
 func (f *textField) set(value string) {
@@ -36,15 +44,34 @@ func (f *textField) set(value string) {
 // field is left: its blinking cursor is not ours, and what a terminal pastes comes as keys.
 func (f *textField) update(msg tea.KeyMsg) (changed bool) {
 	before := f.text()
+	if f.whole && replaces(msg) {
+		f.set("")
+	}
+	f.whole = false
 	f.input, _ = f.input.Update(msg)
 	return f.text() != before
 }
 
+// replaces is whether a key puts something in place of a selected text. Those that move the cursor keep it.
+func replaces(msg tea.KeyMsg) bool {
+	switch msg.Type {
+	case tea.KeyRunes, tea.KeySpace, tea.KeyBackspace, tea.KeyDelete:
+		return true
+	}
+	return false
+}
+
 // draw draws the text in the first row of an area, so far that the cursor is seen if the
-// field has the keys. The cursor is an underscore behind the text or a reversed sign in it.
+// field has the keys. The cursor is an underscore behind the text or a reversed sign in it; a selected text is
+// reversed.
 func (f *textField) draw(a page.Area, active bool) {
 	if !active {
 		f.drawAtRest(a)
+		return
+	}
+	if f.whole {
+		x := a.Text(0, 0, page.Chosen, f.text())
+		a.Text(x, 0, page.Key, "_")
 		return
 	}
 	text, at := []rune(f.text()), f.input.Position()

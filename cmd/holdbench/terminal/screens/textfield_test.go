@@ -71,3 +71,32 @@ func TestTextFieldShowsItsCursor(t *testing.T) {
 		}
 	})
 }
+
+// What is typed first into a field with a present value replaces it; keys that move the cursor keep it.
+func TestValueFieldIsReplaced(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name string
+		keys []string
+		want string
+	}{
+		{"a number", []string{"1", "8", "0"}, "180"},
+		{"behind the cursor", []string{"end", "0"}, "2000"},
+		{"in front of it", []string{"home", "1"}, "1200"},
+		{"with its last figure taken away", []string{"left", "right", "backspace"}, "20"},
+		{"taken away whole", []string{"backspace"}, ""},
+		{"deleted whole", []string{"delete"}, ""},
+		{"left as it is", nil, "200"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			f := newValueField("200", "")
+			for _, k := range c.keys {
+				f.update(keyOf(k))
+			}
+			assert.Equal(t, c.want, f.text())
+		})
+	}
+	f := newValueField("200", "")
+	f.update(tea.KeyMsg{Type: tea.KeyRunes, Paste: true, Runes: []rune("1.5e2")})
+	assert.Equal(t, "1.5e2", f.text(), "pasted")
+}

@@ -193,7 +193,10 @@ func (v *valuesScreen) begin(r *setting) {
 	if !ok {
 		text = presentValues(v.tried)[r.key]
 	}
-	v.edit = &valueRow{key: r.key, unit: r.unit, field: newTextField(text, "original value"), words: newPicker(wordsOf(r.key, r.span))}
+	v.edit = &valueRow{
+		key: r.key, unit: r.unit, field: newValueField(text, "original value"), words: newPicker(wordsOf(r.key, r.span)),
+		before: v.inWords(v.tried, r), read: func(text string) string { return v.reading(r, text) },
+	}
 	v.edit.settle()
 }
 
@@ -218,15 +221,7 @@ func (v *valuesScreen) onEditKey(msg tea.KeyMsg) {
 // finish takes the value that was written if the case can be built with it.
 func (v *valuesScreen) finish() {
 	name, text := v.edit.key, strings.TrimSpace(v.edit.field.text())
-	set := maps.Clone(v.set)
-	if text == "" || v.asItIs(name, text) {
-		delete(set, name)
-	} else {
-		set[name] = text
-	}
-	s := v.c.Scenario
-	s.Set = set
-	tried, warnings, err := v.c.With(s)
+	set, tried, warnings, err := v.with(name, text)
 	if err != nil {
 		v.wrong = worst(err, name).Message
 		return
@@ -236,6 +231,38 @@ func (v *valuesScreen) finish() {
 		v.warning = warnings[0].Message
 	}
 	v.refresh()
+}
+
+// with is the case with another value of a key; an empty text is the one without the scenario's set.
+func (v *valuesScreen) with(name, text string) (map[string]string, *sim.Case, []problem.Problem, error) {
+	set := maps.Clone(v.set)
+	if text == "" || v.asItIs(name, text) {
+		delete(set, name)
+	} else {
+		set[name] = text
+	}
+	s := v.c.Scenario
+	s.Set = set
+	tried, warnings, err := v.c.With(s)
+	return set, tried, warnings, err
+}
+
+// reading is what a text means as a value of a setting, empty if it cannot be used.
+func (v *valuesScreen) reading(r *setting, text string) string {
+	_, tried, _, err := v.with(r.key, text)
+	if err != nil {
+		return ""
+	}
+	return v.inWords(tried, r)
+}
+
+// inWords is the value of a setting with its unit, and of an expression what it evaluates to.
+func (v *valuesScreen) inWords(c *sim.Case, r *setting) string {
+	text := withUnit(presentValues(c)[r.key], r.unit)
+	if figure := r.evaluated(c); figure != "" {
+		text += " = " + figure
+	}
+	return text
 }
 
 // asItIs is whether a text is the value of a key that the scenario does not set.

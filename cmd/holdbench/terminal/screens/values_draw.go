@@ -3,7 +3,7 @@ package screens
 import "holdbench/cmd/holdbench/terminal/page"
 
 // valueDetails is the room below the list.
-const valueDetails = 6
+const valueDetails = 7
 
 func (v *valuesScreen) listRows(h int) int { return max(1, h-listTop-valueDetails-1) }
 
@@ -26,7 +26,8 @@ func (v *valuesScreen) drawDetails(a page.Area) {
 		x := a.Text(0, 0, page.Strong, v.edit.key+" ")
 		v.edit.field.draw(a.Sub(x, 0, a.W()-x-page.Width(v.edit.unit)-1, 1), true)
 		a.Right(0, page.Faint, v.edit.unit)
-		y++
+		a.Fit(0, 1, page.Strong, v.edit.change())
+		y += 2
 	}
 	switch {
 	case v.wrong != "":

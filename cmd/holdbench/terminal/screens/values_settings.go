@@ -119,15 +119,30 @@ func withUnit(text, unit string) string {
 // about describes a setting.
 func (s *setting) about(v *valuesScreen) []passage {
 	list := []passage{{page.Plain, 0, s.note}, {page.Faint, 0, s.span}}
-	if p, ok := v.tried.Sequence.Param(strings.TrimPrefix(s.key, "sequence.")); ok && strings.HasPrefix(s.key, "sequence.") && p.Kind == sequence.KindNumber {
-		if figure := strconv.FormatFloat(p.Number, 'g', 6, 64); figure != p.Written() {
-			list = append(list, passage{page.Faint, 0, "evaluates to " + withUnit(figure, s.unit)})
-		}
+	if figure := s.evaluated(v.tried); figure != "" {
+		list = append(list, passage{page.Faint, 0, "evaluates to " + figure})
 	}
 	if _, set := v.set[s.key]; set || v.changed(s.key) {
 		list = append(list, passage{page.Faint, 0, s.origin(v)})
 	}
 	return list
+}
+
+// evaluated is what an expression of a parameter comes to, with its unit; empty for all else.
+func (s *setting) evaluated(c *sim.Case) string {
+	name, ok := strings.CutPrefix(s.key, "sequence.")
+	if !ok {
+		return ""
+	}
+	p, ok := c.Sequence.Param(name)
+	if !ok || p.Kind != sequence.KindNumber {
+		return ""
+	}
+	figure := strconv.FormatFloat(p.Number, 'g', 6, 64)
+	if figure == p.Written() {
+		return ""
+	}
+	return withUnit(figure, s.unit)
 }
 
 // origin says where a value comes from and what it was.

@@ -179,3 +179,23 @@ func TestValuesScreens(t *testing.T) {
 		golden(t, sizeName("values-wrong", size), text(v, w, h))
 	}
 }
+
+// A value is read back in words, beside the present one, before it is taken.
+func TestValuesReadBack(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ key, typed, want string }{
+		{"rig.load.mass_kg", "", "as now: 181 kg"},
+		{"rig.load.mass_kg", "180", "now 181 kg, then 180 kg"},
+		{"judge.dwell", "2s", "now 1.5s, then 2s"},
+		{"judge.dwell", "2", "now 1.5s; this is no value yet"},
+		{"sequence.test_position_mm", "2*150", "then 2*150 = 300 mm"},
+	} {
+		t.Run(c.key+" "+c.typed, func(t *testing.T) {
+			v := newTestValues(t, map[string]string{"judge.dwell": "1500ms", "rig.load.mass_kg": "181"}, 80, 24)
+			typed(t, v, c.key)
+			press(t, v, "enter")
+			typed(t, v, c.typed)
+			assert.Contains(t, text(v, 80, 24), c.want)
+		})
+	}
+}
