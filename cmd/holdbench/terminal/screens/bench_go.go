@@ -49,11 +49,20 @@ func (b *Bench) openHelp() tea.Cmd { return Send(Open{newHelp(b.keys.help())}) }
 // fault, and so are what the panel says is wrong with them.
 func (b *Bench) openValues() tea.Cmd {
 	b.player.Pause()
-	c := b.Case()
+	c, own := b.Case(), b.document().Set
 	if b.mask != nil {
 		c = c.Nominal()
+		own = c.Scenario.Set
 	}
-	return Send(Open{newValues(c)})
+	return Send(Open{newValues(c, own)})
+}
+
+// openDifferences lists what the run has otherwise than its document.
+func (b *Bench) openDifferences() tea.Cmd {
+	return b.openUnlessMasked(func() Screen {
+		played := b.runs.now().PlayedScenario()
+		return newDifferences(b.document(), &played)
+	})
 }
 
 func (b *Bench) newChoose() Screen {

@@ -323,8 +323,9 @@ func doKeyCases() map[string]keyCase {
 		"Guard":       pushes("guard_open"),
 		"Setup":       pushes("setup_mode"),
 
-		"Fault":  opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &injectScreen{}, s) }, true),
-		"Values": opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &valuesScreen{}, s) }, false),
+		"Fault":   opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &injectScreen{}, s) }, true),
+		"Values":  opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &valuesScreen{}, s) }, false),
+		"Changes": opens(func(t *testing.T, s Screen) { t.Helper(); assert.IsType(t, &differencesScreen{}, s) }, true),
 		"Again": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
 			d.press("]", "x", "right")

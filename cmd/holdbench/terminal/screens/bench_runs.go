@@ -24,8 +24,11 @@ type source struct {
 
 // The errands that wait for the run, beside [loaded].
 type (
-	// rerun runs again from the start, with other values if set is not nil.
-	rerun struct{ set map[string]string }
+	// rerun runs again from the start, with other values if set is not nil, or as another scenario has it.
+	rerun struct {
+		set      map[string]string
+		scenario *sim.Scenario
+	}
 	// swap puts another of the runs at hand on the bench.
 	swap struct{ place int }
 )
@@ -36,7 +39,7 @@ func (b *Bench) onErrand(errand any) tea.Cmd {
 	case loaded:
 		return b.takeOver(errand)
 	case rerun:
-		return b.rerun(errand.set)
+		return b.rerun(errand)
 	case swap:
 		b.swap(errand.place)
 	}
@@ -147,16 +150,34 @@ func (b *Bench) again(set map[string]string) {
 		return
 	}
 	b.player.Pause()
-	b.player.WhenFree(rerun{set})
+	b.player.WhenFree(rerun{set: set})
+}
+
+// document is the scenario as it was chosen: what a run is compared with.
+func (b *Bench) document() *sim.Scenario {
+	if b.source.loaded == nil {
+		return &b.Case().Scenario
+	}
+	return &b.source.loaded.Scenario
+}
+
+// differences are what the run on the bench has otherwise than its document.
+func (b *Bench) differences() []difference {
+	played := b.runs.now().PlayedScenario()
+	return differencesOf(b.document(), &played)
 }
 
 // rerun runs the scenario again on the same rig and sequence. Their documents are read again, as
 // they may have been edited; so is the scenario's, unless the run was changed by hand.
-func (b *Bench) rerun(set map[string]string) tea.Cmd {
+func (b *Bench) rerun(with rerun) tea.Cmd {
 	s := b.runs.now().PlayedScenario()
-	if set != nil {
-		b.changed = b.changed || !maps.Equal(set, s.Set)
-		s.Set = set
+	if with.set != nil {
+		b.changed = b.changed || !maps.Equal(with.set, s.Set)
+		s.Set = with.set
+	}
+	if with.scenario != nil {
+		s = *with.scenario
+		b.changed = len(differencesOf(b.document(), &s)) > 0
 	}
 	from, c, masked, touched := b.source, b.Case(), b.mask != nil, b.Changed()
 	return b.worker.command(func() tea.Msg {
@@ -170,12 +191,12 @@ func (b *Bench) rerun(set map[string]string) tea.Cmd {
 				return loaded{c: c, again: true}.start()
 			}
 		}
-		return with(c, s, masked).start()
+		return caseOf(c, s, masked).start()
 	})
 }
 
-// with is a case with another scenario; under a mask an error has no details.
-func with(c *sim.Case, s sim.Scenario, masked bool) loaded {
+// caseOf is a case with another scenario; under a mask an error has no details.
+func caseOf(c *sim.Case, s sim.Scenario, masked bool) loaded {
 	again, _, err := c.With(s)
 	switch {
 	case err != nil && masked:
@@ -248,6 +269,9 @@ func (b *Bench) takeOver(l loaded) tea.Cmd {
 	}
 	b.runs.dropUnplayed()
 	b.push(l.first.Run)
+	if kept := counted(b.differences()); l.again && !l.plays && kept != "" && l.warnings == "" && b.mask == nil {
+		b.say("run again with "+kept+" that the document does not have; i lists them", false)
+	}
 	if l.plays {
 		b.source.mine = l.stop != nil
 		b.goOn()

@@ -72,6 +72,9 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 		b.player.Change(func(run *sim.Bench) error { return run.RemoveFault(msg.Place) })
 	case setValues:
 		b.again(msg.Set)
+	case playScenario:
+		b.player.Pause()
+		b.player.WhenFree(rerun{scenario: &msg.Scenario})
 	case beginRun:
 		return true, b.begin(msg)
 	case Play:
@@ -148,7 +151,7 @@ type benchKeys struct {
 	End, Start, Back, On, FarBack, FarOn, Faster, Slower    benchKey
 	Trigger, Cancel, Estop, Reset, Acknowledge, Power       benchKey
 	Access, Guard, Setup                                    benchKey
-	Fault, Values, Again, Swap                              benchKey
+	Fault, Values, Changes, Again, Swap                     benchKey
 	Older, Tab, Span, Earlier, Nominal, Truth               benchKey
 	Choose, Lesson, Riddle, Keep, Write, Mouse, Help, Quit  benchKey
 }
@@ -183,6 +186,8 @@ func newBenchKeys() benchKeys {
 		Fault:  newKey((*Bench).openInject, "faults", "f"),
 		Values: newKey((*Bench).openValues, "change values", "v"),
 		Again:  newKey((*Bench).runAgain, "run again", "r"),
+
+		Changes: newKey((*Bench).openDifferences, "what is changed", "i"),
 
 		Swap:    newKey(bring(1), "swap with earlier", "u"),
 		Older:   newKey(bring(oldest), "oldest run", "U"),
@@ -219,7 +224,7 @@ func (k *benchKeys) groups() []keyGroup {
 	return []keyGroup{
 		{"Time", []benchKey{k.Run, k.Scan, k.ScanBack, k.State, k.StateBack, k.Event, k.EventBack, k.On, k.Back, k.FarOn, k.FarBack, k.Start, k.End}},
 		{"Operate", []benchKey{k.Trigger, k.Cancel, k.Estop, k.Reset, k.Acknowledge, k.Access, k.Guard, k.Setup, k.Power}},
-		{"Do", []benchKey{k.Fault, k.Values, k.Again}},
+		{"Do", []benchKey{k.Fault, k.Values, k.Changes, k.Again}},
 		{"Compare", []benchKey{k.Swap, k.Older, k.Earlier, k.Nominal, k.Truth}},
 		{"See", []benchKey{k.Faster, k.Slower, k.Tab, k.Span, k.Mouse, k.Write}},
 		{"Go to", []benchKey{k.Choose, k.Lesson, k.Riddle, k.Keep, k.Help, k.Quit}},

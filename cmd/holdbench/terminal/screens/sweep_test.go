@@ -43,7 +43,12 @@ func everyPanel(t *testing.T) []panelMaker {
 			p.take()
 			return p
 		}},
-		{"values", func() Screen { return newValues(early.Case()) }},
+		{"values", func() Screen { return newValues(early.Case(), early.Case().Scenario.Set) }},
+		{"changes", func() Screen {
+			played := loadCase(t, "lining-worn-thin").Scenario
+			return newDifferences(&early.Case().Scenario, &played)
+		}},
+		{"no changes", func() Screen { return newDifferences(&early.Case().Scenario, &early.Case().Scenario) }},
 		{"keep", func() Screen { return newKeep(over.PlayedScenario(), result, folder) }},
 		{"keep too early", func() Screen { return newKeep(early.PlayedScenario(), nil, folder) }},
 		{"ask", func() Screen { return newAsk("Leave holdbench?", lost, nil) }},

@@ -17,6 +17,7 @@ import (
 type valuesScreen struct {
 	panel
 	c       *sim.Case
+	own     map[string]string // set by the document of the scenario
 	set     map[string]string // with the changes
 	tried   *sim.Case         // with set
 	rows    []setting
@@ -35,13 +36,13 @@ const (
 	againRow
 )
 
-// newValues makes the panel for a case.
-func newValues(c *sim.Case) *valuesScreen {
+// newValues makes the panel for a case, and for what the document of its scenario sets.
+func newValues(c *sim.Case, own map[string]string) *valuesScreen {
 	set := maps.Clone(c.Scenario.Set)
 	if set == nil {
 		set = map[string]string{}
 	}
-	v := &valuesScreen{panel: newPanel(120, 50), c: c, set: set, tried: c}
+	v := &valuesScreen{panel: newPanel(120, 50), c: c, own: own, set: set, tried: c}
 	v.rows = settingsOf(c)
 	v.list = newPicker(nil)
 	v.refresh()
@@ -51,8 +52,12 @@ func newValues(c *sim.Case) *valuesScreen {
 // refresh makes the rows of the list from what is set now.
 func (v *valuesScreen) refresh() {
 	again := choice{kind: againRow, name: "run again", about: "nothing is changed yet", pinned: true}
-	if n := len(v.changes()); n > 0 {
+	earlier := len(otherValues(v.own, v.c.Scenario.Set))
+	switch n := len(v.changes()); {
+	case n > 0:
 		again.about = "with " + page.Counted(n, "change")
+	case earlier > 0:
+		again.about = "nothing is changed here yet; not of the document: " + page.Counted(earlier, "value")
 	}
 	all := []choice{again}
 	present := presentValues(v.tried)
@@ -63,6 +68,8 @@ func (v *valuesScreen) refresh() {
 		switch {
 		case v.changed(r.key):
 			c.mark, c.tag = '≠', "changed"
+		case v.changedBefore(r.key):
+			c.mark, c.tag = '≠', "changed before"
 		case set:
 			c.mark, c.tag = '=', "set"
 		}
@@ -80,6 +87,13 @@ func (v *valuesScreen) refresh() {
 func (v *valuesScreen) changed(key string) bool {
 	before, had := v.c.Scenario.Set[key]
 	now, has := v.set[key]
+	return had != has || before != now
+}
+
+// changedBefore is whether the case has a key otherwise than its document.
+func (v *valuesScreen) changedBefore(key string) bool {
+	before, had := v.own[key]
+	now, has := v.c.Scenario.Set[key]
 	return had != has || before != now
 }
 

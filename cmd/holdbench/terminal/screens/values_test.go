@@ -19,7 +19,7 @@ func newTestValues(t *testing.T, set map[string]string, w, h int) *valuesScreen 
 	s.Set = set
 	c, _, err := c.With(s)
 	require.NoError(t, err)
-	return sized(t, newValues(c), w, h)
+	return sized(t, newValues(c, set), w, h)
 }
 
 // change searches a key and types a value; an empty one resets it.

@@ -1,0 +1,139 @@
+package screens
+
+import (
+	"fmt"
+	"maps"
+	"reflect"
+	"slices"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/sim"
+)
+
+// The kinds of what a run has otherwise than its document.
+const (
+	otherValue = iota
+	addedFault
+	removedFault
+	addedAction
+	differenceKinds
+)
+
+// difference is one thing that a run has otherwise than its document.
+type difference struct {
+	kind        int
+	name, about string
+	undo        func(sim.Scenario) sim.Scenario // a scenario as played without it
+}
+
+// differencesOf lists what a scenario as played has otherwise than the document: values by name, then faults
+// and actions in their order.
+func differencesOf(document, played *sim.Scenario) []difference {
+	list := otherValues(document.Set, played.Set)
+	for _, f := range without(played.Faults, document.Faults) {
+		list = append(list, difference{addedFault, faultText(&f), "added", func(s sim.Scenario) sim.Scenario {
+			s.Faults = without(s.Faults, []sim.Fault{f})
+			return s
+		}})
+	}
+	for _, f := range without(document.Faults, played.Faults) {
+		list = append(list, difference{removedFault, faultText(&f), "of the document, removed", func(s sim.Scenario) sim.Scenario {
+			s.Faults = append(slices.Clone(s.Faults), f)
+			return s
+		}})
+	}
+	return append(list, addedActions(document.Script, played.Script)...)
+}
+
+func otherValues(document, played map[string]string) []difference {
+	keys := maps.Clone(played)
+	if keys == nil {
+		keys = map[string]string{}
+	}
+	maps.Copy(keys, document)
+	var list []difference
+	for _, key := range slices.Sorted(maps.Keys(keys)) {
+		before, had := document[key]
+		now, has := played[key]
+		if had == has && before == now {
+			continue
+		}
+		about := "the document sets " + before
+		if !had {
+			about = "the document does not set it"
+		}
+		name := key + " = " + now
+		if !has {
+			name = key + " as the rig has it"
+		}
+		list = append(list, difference{otherValue, name, about, func(s sim.Scenario) sim.Scenario {
+			s.Set = maps.Clone(s.Set)
+			if delete(s.Set, key); had {
+				s.Set[key] = before
+			}
+			return s
+		}})
+	}
+	return list
+}
+
+// without are the faults of a list that are not in another one, each as often as it is there more.
+func without(list, others []sim.Fault) []sim.Fault {
+	others = slices.Clone(others)
+	var rest []sim.Fault
+	for _, f := range list {
+		same := func(g sim.Fault) bool { return reflect.DeepEqual(f, g) }
+		if at := slices.IndexFunc(others, same); at >= 0 {
+			others = slices.Delete(others, at, at+1)
+			continue
+		}
+		rest = append(rest, f)
+	}
+	return rest
+}
+
+// addedActions are those behind the document's own; a document without any stands for one trigger.
+func addedActions(document, played []sim.Action) []difference {
+	own := max(1, len(document))
+	var list []difference
+	for i := own; i < len(played); i++ {
+		action := played[i]
+		list = append(list, difference{addedAction, scriptLines(played[i : i+1])[0], "added", func(s sim.Scenario) sim.Scenario {
+			s.Script = slices.Clone(s.Script)
+			for at := own; at < len(s.Script); at++ {
+				if reflect.DeepEqual(s.Script[at], action) {
+					s.Script = slices.Delete(s.Script, at, at+1)
+					break
+				}
+			}
+			return s
+		}})
+	}
+	return list
+}
+
+// counted says how many differences there are of each kind, empty for none.
+func counted(list []difference) string {
+	var n [differenceKinds]int
+	for i := range list {
+		n[list[i].kind]++
+	}
+	var parts []string
+	for kind, word := range [differenceKinds]string{"other value", "added fault", "removed fault", "action"} {
+		if n[kind] > 0 {
+			parts = append(parts, page.Counted(n[kind], word))
+		}
+	}
+	switch len(parts) {
+	case 0:
+		return ""
+	case 1:
+		return parts[0]
+	}
+	last := len(parts) - 1
+	text := parts[0]
+	for _, part := range parts[1:last] {
+		text += ", " + part
+	}
+	return fmt.Sprintf("%s and %s", text, parts[last])
+}
