@@ -79,7 +79,7 @@ require (
 	github.com/mattn/go-isatty v0.0.24 // indirect
 	github.com/mitchellh/colorstring v0.0.0-20190213212951-d06e56a500db // indirect
 	github.com/rivo/uniseg v0.4.7
-	github.com/xo/terminfo v0.0.0-20220910002029-abceb7e1c41e // indirect
+	github.com/xo/terminfo v0.0.0-20220910002029-abceb7e1c41e
 	go.yaml.in/yaml/v3 v3.0.6 // indirect
 	golang.org/x/sys v0.46.0 // indirect
 	golang.org/x/tools v0.36.0 // indirect

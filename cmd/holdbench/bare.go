@@ -25,21 +25,28 @@ type bareFlags struct {
 	attach    command.AttachFlags
 	scenario  string
 	ascii     bool
+	theme     string
 }
 
 func (f *bareFlags) add(c *cobra.Command) {
 	c.Flags().StringVar(&f.scenario, "scenario", "", "begin with `NAME or FILE`")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
+	c.Flags().StringVar(&f.theme, "theme", "auto", "`THEME`: auto, dark or light")
 	f.overrides.Add(c)
 	f.overrides.Outside.Add(c)
 	f.attach.Add(c)
 	command.Complete(c, "scenario", command.CompleteNames(scenarios.ScenarioKind))
+	command.Complete(c, "theme", cobra.FixedCompletions([]string{"auto", "dark", "light"}, cobra.ShellCompDirectiveNoFileComp))
 }
 
 // bare is the program without a command: the bench on a terminal, or else the run that the bench
 // would begin with.
 func bare(a *command.App, c *cobra.Command, f *bareFlags) error {
 	overrides, err := f.overrides.Read(c)
+	if err != nil {
+		return err
+	}
+	theme, err := f.background(a, c)
 	if err != nil {
 		return err
 	}
@@ -67,12 +74,21 @@ func bare(a *command.App, c *cobra.Command, f *bareFlags) error {
 	}
 	err = openBench(c.Context(), terminal.Options{
 		In: in, Out: out, Reference: f.scenario, Overrides: overrides, Case: first, Warnings: screens.Warnings(warnings), Folder: ".",
-		ASCII: f.ascii, Profile: a.Profile(), Waiting: attached.Waiting, RealTime: attached.RealTime, End: attached.End,
+		ASCII: f.ascii, Colours: terminal.Colours{Number: a.Colours(), Theme: theme}, Waiting: attached.Waiting, RealTime: attached.RealTime, End: attached.End,
 	})
 	if attached.Report != nil {
 		_, _ = fmt.Fprintln(a.Stderr, attached.Report())
 	}
 	return err
+}
+
+// background is the theme that was given, or that of the terminal as far as it states it.
+func (f *bareFlags) background(a *command.App, c *cobra.Command) (terminal.Theme, error) {
+	theme, ok := terminal.ThemeNamed(f.theme, a.Env("COLORFGBG"))
+	if !ok {
+		return theme, command.WrongUse(c, "--theme is %q; must be auto, dark or light", f.theme)
+	}
+	return theme, nil
 }
 
 func openBench(ctx context.Context, o terminal.Options) error {

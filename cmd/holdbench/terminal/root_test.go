@@ -14,7 +14,6 @@ import (
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/muesli/termenv"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
@@ -50,7 +49,7 @@ func newSeatOf(tb testing.TB, folder string, c *sim.Case) *seat {
 	worker := screens.NewWorker(tb.Context())
 	tb.Cleanup(worker.Close)
 	s := &seat{t: tb}
-	s.root = newRoot(worker, Options{Reference: c.Scenario.Scenario, Case: c, Folder: folder, Profile: termenv.Ascii})
+	s.root = newRoot(worker, Options{Reference: c.Scenario.Scenario, Case: c, Folder: folder})
 	s.bench.NextFrame = func() tea.Cmd { s.frames++; return nil }
 	s.pending = []tea.Cmd{s.Init()}
 	return s

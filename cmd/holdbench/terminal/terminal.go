@@ -7,13 +7,32 @@ import (
 	"io"
 
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/muesli/termenv"
 
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/cmd/holdbench/terminal/screens"
 	"holdbench/scenarios"
 	"holdbench/sim"
 )
+
+// Colours and Theme are what is known of the colours of a terminal, and its background.
+type (
+	Colours = page.Colours
+	Theme   = page.Theme
+)
+
+// ThemeNamed is the theme of a name: auto, dark or light; auto is that of the background which a terminal states
+// in COLORFGBG. It is false for another name.
+func ThemeNamed(name, colorfgbg string) (Theme, bool) {
+	switch name {
+	case "auto":
+		return page.ThemeOf(colorfgbg), true
+	case "dark":
+		return page.Dark, true
+	case "light":
+		return page.Light, true
+	}
+	return page.Either, false
+}
 
 // Options are what the bench starts with.
 type Options struct {
@@ -29,7 +48,7 @@ type Options struct {
 	End       func()        // ends what runs may wait for, before the end waits for them
 	Folder    string        // documents are looked for here, and kept here
 	ASCII     bool
-	Profile   termenv.Profile
+	Colours   Colours
 }
 
 // Run shows the bench until it is left. The terminal is as before afterwards, whatever
@@ -60,6 +79,6 @@ func newRoot(w *screens.Worker, o Options) *root {
 	bench.RealTime = o.RealTime
 	return &root{
 		bench: bench, stack: []screens.Screen{bench}, folder: o.Folder, ascii: o.ASCII,
-		paint: page.NewPaint(o.Profile),
+		paint: page.NewPaint(o.Colours),
 	}
 }

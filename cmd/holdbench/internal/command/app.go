@@ -8,9 +8,11 @@ import (
 	"context"
 	"io"
 	"os"
+	"strings"
 
 	"github.com/muesli/termenv"
 	"github.com/spf13/cobra"
+	"github.com/xo/terminfo"
 	"golang.org/x/term"
 
 	"holdbench/cmd/holdbench/internal/files"
@@ -90,17 +92,46 @@ func (a *App) ScreenUpTo(ascii bool, most int) *page.Screen {
 // Dumb is whether the terminal shows characters only (TERM=dumb).
 func (a *App) Dumb() bool { return a.Env("TERM") == "dumb" }
 
-// Profile is the colours of standard output: none unless it is a terminal that has
-// some, and NO_COLOR is not set (https://no-color.org).
+// Profile is the colours of standard output for the library that writes escapes.
 func (a *App) Profile() termenv.Profile {
+	const palette = 256
+	switch n := a.Colours(); {
+	case n == 0:
+		return termenv.Ascii
+	case n < palette:
+		return termenv.ANSI
+	case n == palette:
+		return termenv.ANSI256
+	}
+	return termenv.TrueColor
+}
+
+// Colours is how many colours standard output has: none unless it is a terminal that has some, and NO_COLOR
+// is not set (https://no-color.org). COLORTERM comes first, then the name of the terminal, then its entry in
+// the data base of terminals (terminfo, X/Open Curses). A terminal that has none of these is taken for one
+// of 256.
+func (a *App) Colours() int {
+	const few, palette, all = 16, 256, 1 << 24
 	_, isTerminal := TerminalOf(a.Stdout)
+	name := a.Env("TERM")
 	switch {
 	case !isTerminal, a.Dumb(), a.Env("NO_COLOR") != "":
-		return termenv.Ascii
+		return 0
 	case a.Env("COLORTERM") == "truecolor", a.Env("COLORTERM") == "24bit":
-		return termenv.TrueColor
+		return all
+	case strings.Contains(name, "256color"):
+		return palette
+	case strings.Contains(name, "16color"):
+		return few
 	}
-	return termenv.ANSI256
+	about, err := terminfo.Load(name)
+	if err != nil {
+		return palette
+	}
+	if n, ok := about.Nums[terminfo.MaxColors]; ok {
+		return max(0, n)
+	}
+	return 0
 }
 
 // TerminalOf is whether a stream is a terminal, with its descriptor.

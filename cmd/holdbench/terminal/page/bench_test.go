@@ -3,8 +3,6 @@ package page_test
 import (
 	"testing"
 
-	"github.com/muesli/termenv"
-
 	"holdbench/cmd/holdbench/terminal/page"
 )
 
@@ -24,7 +22,7 @@ func bench(width, height int) *page.Page {
 }
 
 func BenchmarkANSI(b *testing.B) {
-	p, paint := bench(200, 60), page.NewPaint(termenv.TrueColor)
+	p, paint := bench(200, 60), page.NewPaint(page.Colours{Number: 1 << 24})
 	b.ReportAllocs()
 	for b.Loop() {
 		p.ANSI(paint)

@@ -6,7 +6,6 @@ import (
 	"unicode/utf8"
 
 	"github.com/charmbracelet/x/ansi"
-	"github.com/muesli/termenv"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
@@ -289,7 +288,7 @@ func TestNothingIsDrawnOutsideAnArea(t *testing.T) {
 // What the terminal shows is the plain text, padded to the width of the page.
 func TestANSIIsTheTextInFullWidth(t *testing.T) {
 	t.Parallel()
-	paints := []*page.Paint{nil, {}, page.NewPaint(termenv.Ascii), page.NewPaint(termenv.ANSI), page.NewPaint(termenv.ANSI256), page.NewPaint(termenv.TrueColor)}
+	paints := []*page.Paint{nil, {}, page.NewPaint(page.Colours{}), page.NewPaint(page.Colours{Number: 8}), page.NewPaint(page.Colours{Number: 16}), page.NewPaint(page.Colours{Number: 256}), page.NewPaint(page.Colours{Number: 1 << 24})}
 	rapid.Check(t, func(t *rapid.T) {
 		p := page.New(size(t, "width"), size(t, "height"), rapid.Bool().Draw(t, "ascii"))
 		scrawl(t, p.Area())

@@ -57,35 +57,6 @@ const (
 	purple
 )
 
-// tones is one hue on each kind of surface.
-type tones struct {
-	terminal lipgloss.CompleteColor
-	light    string // a picture on white
-	dark     string // a picture on black
-}
-
-// tonesOf is the palette of M. Okabe and K. Ito, Color Universal Design, 2008. A terminal is
-// not asked for its background, so its tones have a contrast of at least 3:1 against black and
-// against white (WCAG 2.2, 1.4.3 for large text and 1.4.11, by the formula of relative
-// luminance). That leaves out orange, sky blue and yellow. The tones for 256 and 16 colours are
-// chosen near them by the same rule, as the nearest by distance break it.
-func tonesOf(h hue) tones {
-	switch h {
-	case blue:
-		return tones{lipgloss.CompleteColor{TrueColor: "#0072B2", ANSI256: "25", ANSI: "6"}, "#0072B2", "#56B4E9"}
-	case vermillion:
-		return tones{lipgloss.CompleteColor{TrueColor: "#D55E00", ANSI256: "166", ANSI: "9"}, "#D55E00", "#D55E00"}
-	case amber:
-		return tones{lipgloss.CompleteColor{TrueColor: "#D55E00", ANSI256: "166", ANSI: "9"}, "#D55E00", "#E69F00"}
-	case green:
-		return tones{lipgloss.CompleteColor{TrueColor: "#009E73", ANSI256: "29", ANSI: "2"}, "#009E73", "#009E73"}
-	case purple:
-		return tones{lipgloss.CompleteColor{TrueColor: "#CC79A7", ANSI256: "169", ANSI: "13"}, "#CC79A7", "#CC79A7"}
-	default:
-		return tones{light: "#000000", dark: "#FFFFFF"}
-	}
-}
-
 // Paint is the escapes of every role for one kind of terminal, made once. The zero Paint
 // writes no escapes at all: for TERM=dumb and for files.
 type Paint struct {
@@ -97,27 +68,23 @@ type style struct {
 	onBlank        bool // the look can be seen on a blank
 }
 
-// NewPaint prepares the escapes. termenv.Ascii gives no colours (NO_COLOR) but bold, faint
+// NewPaint prepares the escapes for a terminal. Without colours (NO_COLOR) there are still bold, faint
 // and reverse, which are none. It asks neither the terminal nor the environment.
-func NewPaint(profile termenv.Profile) *Paint {
+func NewPaint(c Colours) *Paint {
 	r := lipgloss.NewRenderer(io.Discard)
-	r.SetColorProfile(profile)
-	if profile == termenv.Ascii {
+	r.SetColorProfile(c.profile())
+	if c.profile() == termenv.Ascii {
 		r.SetColorProfile(termenv.ANSI) // lipgloss drops bold and reverse together with colour
 	}
 	r.SetHasDarkBackground(true) // lipgloss would ask the terminal otherwise, were it ever to need it
 	paint := &Paint{}
 	for role := range paint.styles {
-		l := lookOf(Role(role))
-		if profile == termenv.Ascii {
-			l.hue = noHue
-		}
-		paint.styles[role] = l.style(r)
+		paint.styles[role] = lookOf(Role(role)).style(r, c)
 	}
 	return paint
 }
 
-func (l look) style(r *lipgloss.Renderer) style {
+func (l look) style(r *lipgloss.Renderer, c Colours) style {
 	if l == (look{}) {
 		return style{}
 	}
@@ -125,14 +92,16 @@ func (l look) style(r *lipgloss.Renderer) style {
 	if l.bold { // only what is on: lipgloss writes more for a false
 		s = s.Bold(true)
 	}
-	if l.faint {
+	if grey := aside(c.Theme).on(c); l.faint && (grey == "" || c.Number == 0) {
 		s = s.Faint(true)
+	} else if l.faint {
+		s = s.Foreground(grey)
 	}
 	if l.reverse {
 		s = s.Reverse(true)
 	}
-	if l.hue != noHue {
-		s = s.Foreground(tonesOf(l.hue).terminal)
+	if l.hue != noHue && c.Number > 0 {
+		s = s.Foreground(toneOf(l.hue, c.Theme).on(c))
 	}
 	prefix, suffix, _ := strings.Cut(s.Render("x"), "x")
 	return style{prefix, suffix, l.reverse}

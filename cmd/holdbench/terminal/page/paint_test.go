@@ -7,7 +7,6 @@ import (
 
 	"github.com/muesli/termenv"
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 )
 
 // contrast is the ratio of WCAG 2.2 between two colours given as #RRGGBB or as a number of a
@@ -51,54 +50,90 @@ func TestContrastFormula(t *testing.T) {
 	assert.InDelta(t, 1.05/(0.1845+0.05), contrast(termenv.RGBColor("#777777"), white), 0.002)
 }
 
-// Every hue can be read on a black and on a white terminal, as the background is not known.
-func TestHuesReadOnBlackAndWhite(t *testing.T) {
+// grounds are the backgrounds that a theme is for: black and white, a dark grey that editors use, and the two
+// of the Solarized palette.
+func grounds(t Theme) []termenv.Color {
+	dark := []termenv.Color{black, termenv.RGBColor("#1e1e1e"), termenv.RGBColor("#002b36")}
+	light := []termenv.Color{white, termenv.RGBColor("#fdf6e3")}
+	switch t {
+	case Dark:
+		return dark
+	case Light:
+		return light
+	}
+	return append(dark, light...)
+}
+
+// Every hue and grey can be read on the backgrounds of its theme, and seen on all of them if the theme is not
+// known. The 16 colours are those of termenv's table here, on black or white.
+func TestTonesCanBeRead(t *testing.T) {
 	t.Parallel()
-	for role := range Role(roleCount) {
-		h := lookOf(role).hue
-		if h == noHue {
-			continue
+	for _, theme := range []Theme{Either, Dark, Light} {
+		least := 4.5
+		if theme == Either {
+			least = 3
 		}
-		terminal := tonesOf(h).terminal
-		for _, c := range []termenv.Color{
-			termenv.TrueColor.Color(terminal.TrueColor),
-			termenv.ANSI256.Color(terminal.ANSI256),
-			termenv.ANSI.Color(terminal.ANSI),
-		} {
-			require.NotNil(t, c)
-			assert.GreaterOrEqual(t, contrast(c, black), 3.0, "role %d, %v on black", role, c)
-			assert.GreaterOrEqual(t, contrast(c, white), 3.0, "role %d, %v on white", role, c)
+		for role := range Role(roleCount) {
+			l := lookOf(role)
+			tone := toneOf(l.hue, theme)
+			switch {
+			case l.faint:
+				tone = aside(theme)
+			case l.hue == noHue:
+				continue
+			}
+			for _, on := range grounds(theme) {
+				assert.GreaterOrEqual(t, contrast(termenv.TrueColor.Color(tone.full), on), least, "role %d, theme %d, %s on %v", role, theme, tone.full, on)
+				assert.GreaterOrEqual(t, contrast(termenv.ANSI256.Color(tone.of256), on), least, "role %d, theme %d, %s on %v", role, theme, tone.of256, on)
+				if plain := on == black || on == white; plain && tone.of16 != "" {
+					assert.GreaterOrEqual(t, contrast(termenv.ANSI.Color(tone.of16), on), 3.0, "role %d, theme %d, %s of 16 on %v", role, theme, tone.of16, on)
+				}
+			}
 		}
 	}
 }
 
-// Pictures know their background: text 4.5:1, hues 3:1 on white and 4.5:1 on black.
+// A terminal of 8 colours gets no code of 16, and one of 16 none of 256.
+func TestCodesOfFewColours(t *testing.T) {
+	t.Parallel()
+	codes := func(number int, theme Theme) string {
+		var list []string
+		for _, s := range NewPaint(Colours{number, theme}).styles {
+			list = append(list, s.prefix)
+		}
+		return strings.Join(list, "")
+	}
+	for _, theme := range []Theme{Either, Dark, Light} {
+		assert.NotRegexp(t, `[;\[](9[0-7]|10[0-7]|[34]8)[;m]`, codes(8, theme))
+		assert.Regexp(t, `[;\[]3[1-6]m`, codes(8, theme))
+		assert.NotRegexp(t, `[;\[][34]8[;m]`, codes(16, theme))
+		assert.NotRegexp(t, `[;\[][34]8;2;`, codes(256, theme))
+		assert.Regexp(t, `[;\[]38;2;`, codes(1<<24, theme))
+		assert.NotRegexp(t, `[;\[](3[0-8]|9[0-7])[;m]`, codes(0, theme))
+	}
+}
+
+func TestThemeOf(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string]Theme{
+		"15;0": Dark, "0;15": Light, "0;7": Light, "15;8": Dark, "0;default;15": Light, "7;default;0": Dark,
+		"": Either, "15": Either, "15;default": Either, "0;99": Either, "0;-1": Either, "a;b": Either,
+	} {
+		assert.Equal(t, want, ThemeOf(text), text)
+	}
+}
+
+// Pictures have their own background.
 func TestPicturesAreReadable(t *testing.T) {
 	t.Parallel()
 	for _, dark := range []bool{false, true} {
 		s := schemeOf(dark)
 		for role := range Role(roleCount) {
-			least := 4.5
-			if lookOf(role).hue != noHue && !dark {
-				least = 3
-			}
 			paper := termenv.RGBColor(s.paper)
 			if lookOf(role).reverse {
 				paper = termenv.RGBColor(s.text)
 			}
-			assert.GreaterOrEqual(t, contrast(termenv.RGBColor(s.ink(role)), paper), least, "role %d, dark %v", role, dark)
-		}
-	}
-}
-
-func TestOnlyPaletteColours(t *testing.T) {
-	t.Parallel()
-	okabeIto := []string{"#000000", "#E69F00", "#56B4E9", "#009E73", "#F0E442", "#0072B2", "#D55E00", "#CC79A7"}
-	for role := range Role(roleCount) {
-		if h := lookOf(role).hue; h != noHue {
-			for _, c := range []string{tonesOf(h).terminal.TrueColor, tonesOf(h).light, tonesOf(h).dark} {
-				assert.Contains(t, okabeIto, c)
-			}
+			assert.GreaterOrEqual(t, contrast(termenv.RGBColor(s.ink(role)), paper), 4.5, "role %d, dark %v", role, dark)
 		}
 	}
 }
@@ -107,10 +142,12 @@ func TestOnlyPaletteColours(t *testing.T) {
 func TestRolesThatMustDiffer(t *testing.T) {
 	t.Parallel()
 	pairs := [][2]Role{{Good, Bad}, {Motor, Brake}, {Motor, Truth}, {Brake, Truth}, {Brake, Fault}, {Truth, Fault}, {Motor, Setpoint}, {Motor, Earlier}}
-	for _, profile := range []termenv.Profile{termenv.ANSI, termenv.ANSI256, termenv.TrueColor} {
-		paint := NewPaint(profile)
-		for _, p := range pairs {
-			assert.NotEqual(t, paint.styles[p[0]].prefix, paint.styles[p[1]].prefix, "roles %v, %v", p, profile)
+	for _, number := range []int{8, 16, 256, 1 << 24} {
+		for _, theme := range []Theme{Either, Dark, Light} {
+			paint := NewPaint(Colours{number, theme})
+			for _, p := range pairs {
+				assert.NotEqual(t, paint.styles[p[0]].prefix, paint.styles[p[1]].prefix, "roles %v, %d colours, theme %d", p, number, theme)
+			}
 		}
 	}
 }
@@ -119,25 +156,28 @@ func TestEscapes(t *testing.T) {
 	t.Parallel()
 	cases := []struct {
 		name    string
-		profile termenv.Profile
+		colours Colours
 		role    Role
 		want    string
 	}{
-		{"NoColour", termenv.Ascii, Motor, "x"},
-		{"NoColourKeepsBold", termenv.Ascii, Bad, "\x1b[1mx\x1b[0m"},
-		{"NoColourKeepsReverse", termenv.Ascii, Chosen, "\x1b[7mx\x1b[0m"},
-		{"NoColourKeepsFaint", termenv.Ascii, Faint, "\x1b[2mx\x1b[0m"},
-		{"Colours16", termenv.ANSI, Fault, "\x1b[91mx\x1b[0m"},
-		{"Colours256", termenv.ANSI256, Bad, "\x1b[1;38;5;166mx\x1b[0m"},
-		{"TrueColour", termenv.TrueColor, Fault, "\x1b[38;2;213;94;0mx\x1b[0m"},
-		{"PlainHasNone", termenv.TrueColor, Plain, "x"},
-		{"UnknownIsPlain", termenv.TrueColor, Role(200), "x"},
+		{"NoColour", Colours{}, Motor, "x"},
+		{"NoColourKeepsBold", Colours{}, Bad, "\x1b[1mx\x1b[0m"},
+		{"NoColourKeepsReverse", Colours{}, Chosen, "\x1b[7mx\x1b[0m"},
+		{"NoColourKeepsFaint", Colours{}, Faint, "\x1b[2mx\x1b[0m"},
+		{"Colours8", Colours{Number: 8}, Fault, "\x1b[31mx\x1b[0m"},
+		{"Colours16", Colours{Number: 16}, Fault, "\x1b[91mx\x1b[0m"},
+		{"Colours256", Colours{Number: 256}, Bad, "\x1b[1;38;5;166mx\x1b[0m"},
+		{"TrueColour", Colours{Number: 1 << 24, Theme: Light}, Motor, "\x1b[38;2;0;104;162mx\x1b[0m"},
+		{"AsideOfTrueColour", Colours{Number: 1 << 24, Theme: Dark}, Faint, "\x1b[38;2;160;160;160mx\x1b[0m"},
+		{"AsideOfFew", Colours{Number: 16, Theme: Dark}, Faint, "\x1b[2mx\x1b[0m"},
+		{"PlainHasNone", Colours{Number: 1 << 24}, Plain, "x"},
+		{"UnknownIsPlain", Colours{Number: 1 << 24}, Role(200), "x"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			p := New(1, 1, false)
 			p.Area().Set(0, 0, 'x', c.role)
-			assert.Equal(t, c.want, p.ANSI(NewPaint(c.profile)))
+			assert.Equal(t, c.want, p.ANSI(NewPaint(c.colours)))
 		})
 	}
 }
@@ -146,7 +186,7 @@ func TestEscapes(t *testing.T) {
 // included; a reversed blank is seen, so it begins and ends where it stands.
 func TestRunsShareEscapes(t *testing.T) {
 	t.Parallel()
-	paint := NewPaint(termenv.Ascii)
+	paint := NewPaint(Colours{})
 	line := func(draw func(Area)) string {
 		p := New(8, 1, false)
 		draw(p.Area())

@@ -18,18 +18,16 @@ const (
 
 // scheme is the colours of one picture.
 type scheme struct {
-	dark               bool
-	paper, text, faint string
+	theme       Theme
+	paper, text string
 }
 
-// schemeOf returns the colours on white or on black. Text and aside have at least 4.5:1
-// (WCAG 2.2, 1.4.3); the hues on black too, those on white at least 3:1, as the palette has none
-// darker.
+// schemeOf returns the colours on white or on black; all have at least 4.5:1 (WCAG 2.2, 1.4.3).
 func schemeOf(dark bool) scheme {
 	if dark {
-		return scheme{dark: true, paper: "#000000", text: "#FFFFFF", faint: "#A0A0A0"}
+		return scheme{theme: Dark, paper: "#000000", text: "#FFFFFF"}
 	}
-	return scheme{paper: "#FFFFFF", text: "#000000", faint: "#5F5F5F"}
+	return scheme{theme: Light, paper: "#FFFFFF", text: "#000000"}
 }
 
 // ink is the colour that a role is drawn in.
@@ -39,11 +37,9 @@ func (s scheme) ink(role Role) string {
 	case l.reverse:
 		return s.paper
 	case l.faint:
-		return s.faint
-	case s.dark:
-		return tonesOf(l.hue).dark
+		return aside(s.theme).full
 	}
-	return tonesOf(l.hue).light
+	return toneOf(l.hue, s.theme).full
 }
 
 // picture collects the parts of an SVG document.

@@ -1,10 +1,10 @@
 package screens
 
 import (
-	"fmt"
 	"maps"
 	"reflect"
 	"slices"
+	"strings"
 
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/sim"
@@ -124,16 +124,9 @@ func counted(list []difference) string {
 			parts = append(parts, page.Counted(n[kind], word))
 		}
 	}
-	switch len(parts) {
-	case 0:
-		return ""
-	case 1:
-		return parts[0]
+	if len(parts) < 2 {
+		return strings.Join(parts, "")
 	}
 	last := len(parts) - 1
-	text := parts[0]
-	for _, part := range parts[1:last] {
-		text += ", " + part
-	}
-	return fmt.Sprintf("%s and %s", text, parts[last])
+	return strings.Join(parts[:last], ", ") + " and " + parts[last]
 }
