@@ -12,7 +12,7 @@ func clockFields() []Field {
 		fixedInRun(period("clock.safety_scan", 1e-6, 1, func(r *Rig) *time.Duration { return &r.Clock.SafetyScan }, "scan time of the judge")),
 		count("clock.link_delay_scans", 0, 16, func(r *Rig) *int { return &r.Clock.LinkDelayScans }, "delay of a signal between the two sides, each way, in safety scans"),
 		fixedInRun(period("clock.link_watchdog", 1e-3, 60, func(r *Rig) *time.Duration { return &r.Clock.LinkWatchdog }, "time without the link after which both sides read safe values")),
-		fixedInRun(period("clock.run_limit", 0.1, 3600, func(r *Rig) *time.Duration { return &r.Clock.RunLimit }, "maximum duration of a run")),
+		fixedInRun(period("clock.run_limit", 0.1, 3600, func(r *Rig) *time.Duration { return &r.Clock.RunLimit }, "maximum duration of a run, counted from the last moment that a scenario names if that is later")),
 	}
 }
 

@@ -92,7 +92,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 		out:             sequence.DefaultOutputs(),
 		functionalEvery: int64(c.Rig.Clock.FunctionalScan / tick),
 		safetyEvery:     int64(c.Rig.Clock.SafetyScan / tick),
-		endTick:         -1, stopTick: ticksOf(c.Rig.Clock.RunLimit, tick),
+		endTick:         -1, stopTick: ticksOf(c.RunLimit(), tick),
 		monitors: newMonitors(), lastVerdict: none, trace: trace, events: make([]Event, 0, 64),
 		entries: make([]stateEntry, 0, 64),
 	}

@@ -335,6 +335,9 @@ func (c *Case) withinPayload(nm, at float64) bool {
 // checkPlan reports what is wrong with script and faults.
 func (c *Case) checkPlan() problem.List {
 	_, found := scriptEdges(&c.Scenario, c.Rig.Clock.Tick)
+	if wrong := c.checkMoments(); len(wrong) > 0 {
+		return append(found, wrong...)
+	}
 	schedule, wrong := scheduleOf(&c.Scenario, c.Sequence.StateNames(), c.Rig.Clock.Tick)
 	found = append(found, c.advised(wrong)...)
 	if len(wrong) > 0 {

@@ -11,7 +11,7 @@
 // A [Bench] is one run of a case. [Run] takes it to its end; [RunAll] does so for many cases on
 // several workers. To look at a run or to interfere, make the bench with [NewBench], call
 // [Bench.Tick], and in between [Bench.View], [Bench.Inject], [Bench.SetButton], [Bench.Clone].
-// A run ends half a second after the sequence has reached an end, or at the rig's run limit.
+// A run ends half a second after the sequence has reached an end, or at the run limit of [Case.RunLimit].
 // Its [Result] says how it ended, what the judge said, and what was true.
 //
 // # Lockstep

@@ -100,7 +100,7 @@ func (b *Bench) recordTransition(f sequence.Fired) {
 }
 
 // runLimit is the tick at which a run is over in any case.
-func (b *Bench) runLimit() int64 { return ticksOf(b.c.Rig.Clock.RunLimit, b.c.Rig.Clock.Tick) }
+func (b *Bench) runLimit() int64 { return ticksOf(b.c.RunLimit(), b.c.Rig.Clock.Tick) }
 
 // lastAction is the tick of the last thing that the operator will do: until then a run that has ended
 // waits, as the sequence may leave its end. 0 if there is none.

@@ -308,4 +308,4 @@ func (b *Bench) toggleNominal() tea.Cmd {
 }
 
 // limitOf is beyond the end of any run of a case.
-func limitOf(c *sim.Case) int64 { return int64(c.Rig.Clock.RunLimit/c.Rig.Clock.Tick) + 1 }
+func limitOf(c *sim.Case) int64 { return int64(c.RunLimit()/c.Rig.Clock.Tick) + 1 }
