@@ -83,7 +83,7 @@ func period(path string, low, high float64, at func(*Rig) *time.Duration, note s
 	f := newField(path, note, KindDuration, &typed[time.Duration]{
 		at: at, parse: time.ParseDuration, asNumber: time.Duration.Seconds,
 		format:     func(d time.Duration) string { return strings.ReplaceAll(d.String(), "µ", "u") },
-		fromNumber: func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) + "s" },
+		fromNumber: func(x float64) string { return strconv.FormatFloat(math.Round(x*1e9)/1e9, 'f', -1, 64) + "s" },
 	})
 	f.Unit, f.Min, f.Max, f.want = "s", low, high, "a duration such as 8ms or 1.5s"
 	f.permitted = fmt.Sprintf("between %s and %s", shortSeconds(low), shortSeconds(high))

@@ -16,10 +16,10 @@ type Standing string
 
 // The standings of a value.
 const (
-	Fitted  Standing = "fitted"
-	AtLeast Standing = "at least" // it is not below; the recordings tell no more
-	AtMost  Standing = "at most"
-	Weighed Standing = "weighed" // given, and not found
+	Fitted        Standing = "fitted"
+	AtLeast       Standing = "at least" // it is not below; the recordings tell no more
+	AtMost        Standing = "at most"
+	Weighed       Standing = "weighed" // given, and not found
 	NotDetermined Standing = "not determined"
 )
 

@@ -180,7 +180,7 @@ func lasting(d time.Duration) string {
 // timeText writes a time as documents do: 200ms, 1.5s.
 func timeText(d time.Duration) string {
 	if d == 0 || d >= time.Second {
-		return strconv.FormatFloat(d.Seconds(), 'f', -1, 64) + "s"
+		return strconv.FormatFloat(float64(d)/float64(time.Second), 'f', -1, 64) + "s" // d.Seconds() adds two parts, and rounds twice
 	}
 	return strings.ReplaceAll(d.String(), "µ", "u")
 }

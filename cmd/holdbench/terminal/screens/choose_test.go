@@ -11,6 +11,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"holdbench/scenarios"
 	"holdbench/sim"
@@ -252,4 +253,18 @@ func TestChooseScreens(t *testing.T) {
 		press(t, p, "tab", "g", "a")
 		golden(t, sizeName("choose-rig", size), text(p, size[0], size[1]))
 	}
+}
+
+// Times are written as short as they are, whatever the binary form of their seconds is.
+func TestTimesAreShort(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		micros := rapid.Int64Range(0, 100_000_000).Draw(t, "µs")
+		text := timeText(time.Duration(micros) * time.Microsecond)
+		assert.LessOrEqual(t, len(text), len("99.123456s"))
+		again, err := time.ParseDuration(text)
+		assert.NoError(t, err)
+		assert.Equal(t, time.Duration(micros)*time.Microsecond, again)
+	})
+	assert.Equal(t, "1.50425s", timeText(1504250*time.Microsecond))
 }
