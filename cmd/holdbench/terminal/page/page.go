@@ -30,9 +30,10 @@ const (
 	Chosen        // the selected row
 	Key           // a key in a hint
 	Caution       // safety words
+	Banner        // what must not be overlooked
 )
 
-const roleCount = int(Caution) + 1
+const roleCount = int(Banner) + 1
 
 // maxSide is the most cells a page has in each direction. A terminal may report any size,
 // and a wrong one must not take the memory of the machine.

@@ -40,6 +40,8 @@ func lookOf(role Role) look {
 		return look{hue: amber}
 	case Chosen:
 		return look{reverse: true}
+	case Banner:
+		return look{hue: vermillion, bold: true, reverse: true}
 	default:
 		return look{}
 	}

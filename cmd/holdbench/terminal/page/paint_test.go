@@ -131,7 +131,7 @@ func TestPicturesAreReadable(t *testing.T) {
 		for role := range Role(roleCount) {
 			paper := termenv.RGBColor(s.paper)
 			if lookOf(role).reverse {
-				paper = termenv.RGBColor(s.text)
+				paper = termenv.RGBColor(toneOf(lookOf(role).hue, s.theme).full)
 			}
 			assert.GreaterOrEqual(t, contrast(termenv.RGBColor(s.ink(role)), paper), 4.5, "role %d, dark %v", role, dark)
 		}

@@ -82,7 +82,7 @@ func (s *picture) bands() {
 			}
 			if lookOf(row[x].role).reverse {
 				s.element("rect", "x", number(float64(x)*cellWidth), "y", number(float64(y)*cellHeight),
-					"width", number(float64(n)*cellWidth), "height", number(cellHeight), "fill", s.colour.text)
+					"width", number(float64(n)*cellWidth), "height", number(cellHeight), "fill", toneOf(lookOf(row[x].role).hue, s.colour.theme).full)
 				s.WriteString("/>\n")
 			}
 			x += n

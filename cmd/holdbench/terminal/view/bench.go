@@ -20,6 +20,7 @@ func bench(a page.Area, s *Scene) []spot {
 	if !ok {
 		return nil
 	}
+	g.drawStatus(a.Sub(0, statusRow, a.W(), 1))
 	b := board{stage: g, a: a}
 	b.draw()
 	return b.spots
@@ -32,8 +33,11 @@ type board struct {
 	spots []spot
 }
 
-// headRows are taken by the header.
-const headRows = 2
+// The row of the status, and the rows that header and status take.
+const (
+	statusRow = 2
+	headRows  = statusRow + 1
+)
 
 func (b *board) draw() {
 	foot := 1

@@ -33,6 +33,8 @@ func Timeline(a page.Area, s *Scene) {
 	drawn(a, s, func(g *stage, a page.Area) { g.drawTimeline(a) })
 }
 
+func Status(a page.Area, s *Scene) { drawn(a, s, (*stage).drawStatus) }
+
 func Torque(a page.Area, s *Scene) { drawn(a, s, (*stage).drawTorque) }
 
 func Transitions(a page.Area, s *Scene) { drawn(a, s, (*stage).drawTransitions) }

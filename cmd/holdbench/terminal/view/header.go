@@ -91,6 +91,10 @@ func (g *stage) progress(room int) [][]word {
 	if title != "" {
 		parts[0] = append([]word{{page.Bad, title + "  "}}, parts[0]...)
 	}
+	verdict := g.verdictPart()
+	if len(verdict) > 0 && !l.Judge.Verdict.Proof {
+		parts = append(parts, verdict)
+	}
 	parts = append(parts, state)
 	if n := g.activeFaults(); n > 0 {
 		parts = append(parts, []word{{page.Fault, "▲ " + page.Counted(n, "fault")}})
@@ -100,7 +104,21 @@ func (g *stage) progress(room int) [][]word {
 			parts = append(parts, []word{{page.Setpoint, "◇ " + name}})
 		}
 	}
-	return append(parts, g.keptParts()...)
+	parts = append(parts, g.keptParts()...)
+	if len(verdict) > 0 && l.Judge.Verdict.Proof {
+		parts = append(parts, verdict)
+	}
+	return parts
+}
+
+// verdictPart is the verdict of the judge while the run goes on, empty without one.
+func (g *stage) verdictPart() []word {
+	v := &g.View.Judge.Verdict
+	if g.outcome() != nil || !v.Busy && !v.Failed && !v.Proof {
+		return nil
+	}
+	text, role := verdictFor(v, len("proof valid")+2)
+	return []word{{page.Plain, "judge "}, {role, text}}
 }
 
 // keptParts are the values that the sequence has kept, those first that the present state waits for;

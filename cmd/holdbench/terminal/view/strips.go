@@ -271,6 +271,10 @@ func (s *strips) marks(a page.Area) {
 			taken[x] = true
 		}
 	}
+	now, nowAt := s.nowMark()
+	for x := max(nowAt-1, 0); now != "" && x < min(nowAt+page.Width(now)+1, s.w); x++ {
+		taken[x] = true
+	}
 	for _, end := range []struct {
 		x    int
 		text string
@@ -279,8 +283,15 @@ func (s *strips) marks(a page.Area) {
 			row.Text(end.x, 0, page.Faint, end.text)
 		}
 	}
-	if x, ok := s.column(s.nowS); ok && !s.AtHead {
-		now := strings.TrimLeft(fixed(s.nowS, 12, 3), " ")
-		row.Text(min(max(x-page.Width(now)/2, 0), s.w-page.Width(now)), 0, page.Strong, now)
+	row.Text(nowAt, 0, page.Strong, now)
+}
+
+// nowMark is the time of the cursor and its column, empty where it is not in the strips or at the end of the run.
+func (s *strips) nowMark() (text string, x int) {
+	x, ok := s.column(s.nowS)
+	if !ok || s.AtHead {
+		return "", 0
 	}
+	text = strings.TrimLeft(fixed(s.nowS, 12, 3), " ")
+	return text, min(max(x-page.Width(text)/2, 0), s.w-page.Width(text))
 }

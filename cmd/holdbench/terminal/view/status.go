@@ -1,0 +1,87 @@
+package view
+
+import (
+	"strings"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+// drawStatus draws what a person at the machine must see, on one row: whether operation is allowed, what
+// has just gone wrong, and the alarm of the sequence.
+func (g *stage) drawStatus(a page.Area) {
+	parts := []word{g.operation()}
+	for _, b := range g.banners() {
+		parts = append(parts, word{page.Plain, " "}, b)
+	}
+	if alarm := g.View.Out.Alarm; alarm != "" && !g.unpowered() {
+		parts = append(parts, word{page.Plain, " "}, word{page.Caution, "⚠ " + alarm})
+	}
+	x := 0
+	for _, p := range parts {
+		if x < a.W() {
+			x = a.Text(x, 0, p.role, page.Cut(p.text, a.W()-x))
+		}
+	}
+}
+
+// operation is whether the axis may operate: both the sequence and the safety side must allow it.
+func (g *stage) operation() word {
+	switch {
+	case g.unpowered():
+		return word{page.Bad, "✗ operation inhibited: no power"}
+	case g.View.Judge.Withheld && g.View.Out.Operation == sequence.OperationAllowed:
+		return word{page.Bad, "✗ operation withheld"}
+	case g.View.Judge.Withheld || g.View.Out.Operation != sequence.OperationAllowed:
+		return word{page.Plain, "◼ operation inhibited"}
+	}
+	return word{page.Good, "✓ operation allowed"}
+}
+
+// verdictShown is how long a verdict is a banner, in s.
+const verdictShown = 2
+
+// banners are what must not be overlooked, the most serious first: a load that has dropped, another obligation
+// that is broken, and a verdict that is new.
+func (g *stage) banners() []word {
+	var list []word
+	if g.Truth {
+		for i := range g.View.Obligations {
+			if o := &g.View.Obligations[i]; !o.Kept && o.NotJudged == "" {
+				list = append(list, word{page.Banner, " ✗ " + brokenText(o) + " "})
+				break // the drop is the first of them
+			}
+		}
+	}
+	for i := len(g.Events) - 1; i >= 0; i-- {
+		e := &g.Events[i]
+		if e.Kind != sim.KindJudge || !g.past(e.TS) {
+			continue
+		}
+		if text, role := verdictBanner(e.What); text != "" && g.nowS-e.TS <= verdictShown {
+			list = append(list, word{role, text})
+		}
+		break
+	}
+	return list
+}
+
+func brokenText(o *sim.Obligation) string {
+	if o.Name == sim.NoDrop {
+		detail, _, _ := strings.Cut(o.Detail, ";")
+		return strings.ToUpper(detail[:min(len(detail), len("load drop"))]) + detail[min(len(detail), len("load drop")):]
+	}
+	return "broken: " + o.Name
+}
+
+// verdictBanner is a verdict as a banner, empty if the judge's event is none.
+func verdictBanner(what string) (string, page.Role) {
+	switch {
+	case strings.HasPrefix(what, "failed"):
+		return " judge ✗ " + what + " ", page.Banner
+	case strings.HasPrefix(what, "proven"), strings.HasSuffix(what, "passed"):
+		return " judge ✓ " + what + " ", page.Chosen
+	}
+	return "", page.Plain
+}

@@ -1,0 +1,66 @@
+package view_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/cmd/holdbench/terminal/view"
+	"holdbench/sequence"
+	"holdbench/sim"
+)
+
+// What a person at the machine must see is on the screen at every size.
+func TestStatusIsOnEverySize(t *testing.T) {
+	t.Parallel()
+	s, _ := scene(t, "lining-worn-thin", never)
+	s.View.Out.Alarm = "brake test failed"
+	for _, size := range [][2]int{{200, 60}, {120, 40}, {80, 24}, {80, 12}, {60, 8}, {50, 5}} {
+		p := page.New(size[0], size[1], false)
+		view.Bench(p.Area(), s)
+		assert.Contains(t, p.Text(), "operation inhibited", size)
+		assert.Contains(t, p.Text(), "brake test failed", size)
+	}
+}
+
+func TestStatus(t *testing.T) {
+	t.Parallel()
+	at := 3.0
+	dropped := sim.Obligation{Name: sim.NoDrop, AtS: &at, Detail: "load drop 203 mm, limit 5 mm; first in state travel"}
+	for _, c := range []struct {
+		name   string
+		change func(*view.Scene)
+		want   string
+	}{
+		{"allowed", func(s *view.Scene) { s.View.Judge.Withheld, s.View.Out.Operation = false, sequence.OperationAllowed }, "✓ operation allowed"},
+		{"withheld", func(s *view.Scene) { s.View.Judge.Withheld, s.View.Out.Operation = true, sequence.OperationAllowed }, "✗ operation withheld"},
+		{"inhibited", func(*view.Scene) {}, "◼ operation inhibited"},
+		{"without power", func(s *view.Scene) { s.View.Unpowered = true }, "✗ operation inhibited: no power"},
+		{"a load that drops", func(s *view.Scene) { s.View.Obligations = []sim.Obligation{dropped} }, "◼ operation inhibited  ✗ LOAD DROP 203 mm, limit 5 mm"},
+		{"with the truth hidden", func(s *view.Scene) { s.View.Obligations, s.Truth = []sim.Obligation{dropped}, false }, "◼ operation inhibited"},
+		{"another obligation", func(s *view.Scene) { s.View.Obligations = []sim.Obligation{{Name: sim.NoFight}} }, "◼ operation inhibited  ✗ broken: no-fight"},
+		{"one that is not judged", func(s *view.Scene) { s.View.Obligations = []sim.Obligation{{Name: sim.NoFight, NotJudged: "stopped"}} }, "◼ operation inhibited"},
+		{"a new verdict", func(s *view.Scene) {
+			s.Events = []sim.Event{{Kind: sim.KindJudge, TS: s.View.TS - 1, What: "failed: moved"}}
+		}, "◼ operation inhibited  judge ✗ failed: moved"},
+		{"a pass", func(s *view.Scene) {
+			s.Events = []sim.Event{{Kind: sim.KindJudge, TS: s.View.TS - 1, What: "down passed"}}
+		}, "◼ operation inhibited  judge ✓ down passed"},
+		{"an old verdict", func(s *view.Scene) {
+			s.Events = []sim.Event{{Kind: sim.KindJudge, TS: s.View.TS - 3, What: "failed: moved"}}
+		}, "◼ operation inhibited"},
+		{"an ask", func(s *view.Scene) { s.Events = []sim.Event{{Kind: sim.KindJudge, TS: s.View.TS, What: "asked: down"}} }, "◼ operation inhibited"},
+		{"one that is still to come", func(s *view.Scene) {
+			s.Events = []sim.Event{{Kind: sim.KindJudge, TS: s.View.TS + 1, What: "failed: moved"}}
+		}, "◼ operation inhibited"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s, _ := scene(t, "healthy-down-and-up", never)
+			s.View.Out, s.View.Obligations, s.Events = sequence.Outputs{Operation: sequence.OperationInhibited}, nil, nil
+			s.View.Judge.Withheld = false
+			c.change(s)
+			assert.Equal(t, c.want, text(view.Status, 80, 1, s))
+		})
+	}
+}
