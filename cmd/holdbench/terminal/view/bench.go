@@ -104,7 +104,9 @@ func (b *board) columns() []column {
 // sequence draws the path and below it the transitions.
 func (b *board) sequence(a page.Area) {
 	rows := max(a.H()*9/20, min(a.H(), 4))
-	top, rest := a.SplitTop(max(rows, a.H()-b.transitions(a.W()).rows(a.W()-2)))
+	w := b.transitions(a.W())
+	rows = max(rows, a.H()-w.rows(a.W()-2), a.H()-w.used(a.H()-rows, a.W()))
+	top, rest := a.SplitTop(rows)
 	b.drawPath(top)
 	b.drawTransitions(rest)
 }
@@ -149,17 +151,17 @@ func (b *board) bottom(y, h int) {
 	w := b.a.W()
 	switch {
 	case b.large():
-		right, events := 54, 55
-		left := w - right - events - 2
+		right := 66
+		left := w - right - 1
 		b.curves(0, y, left, h)
-		b.titled(left+1, y, events, h, "events", b.drawEvents)
-		faults := min(len(b.View.Faults)+2, h/2)
-		b.titled(left+events+2, y, right, faults, tabName(FaultsTab), b.drawFaults)
-		b.titled(left+events+2, y+faults, right, h-faults, tabName(ObligationsTab), b.drawObligations)
+		faults := min(len(b.View.Faults)+2, h/4)
+		obligations := min(b.obligationRows(), h/2)
+		events := h - faults - obligations
+		b.titled(left+1, y, right, events, "events", b.drawEvents)
+		b.titled(left+1, y+events, right, faults, tabName(FaultsTab), b.drawFaults)
+		b.titled(left+1, y+events+faults, right, obligations, tabName(ObligationsTab), b.drawObligations)
 		b.a.VLine(left, y+1, h-1, page.Faint)
-		b.a.VLine(left+events+1, y+1, h-1, page.Faint)
 		b.a.Set(left, y, '─', page.Faint)
-		b.a.Set(left+events+1, y, '─', page.Faint)
 	case b.medium():
 		right := 55
 		left := w - right - 1
@@ -170,6 +172,19 @@ func (b *board) bottom(y, h int) {
 	default:
 		b.tabs(0, y, w, h, CurvesTab, b.Tab)
 	}
+}
+
+// obligationRows are what the obligations need: those that were kept are in one list, and each that was broken has its
+// figures.
+func (b *board) obligationRows() int {
+	const title, list, each = 1, 3, 3
+	rows := title + list
+	for i := range b.View.Obligations {
+		if o := &b.View.Obligations[i]; !o.Kept {
+			rows += each
+		}
+	}
+	return rows
 }
 
 func (b *board) titled(x, y, w, h int, title string, draw func(page.Area)) {

@@ -39,19 +39,33 @@ func (g *stage) drawEvents(a page.Area) {
 		x := a.Text(0, y, plain, fixed(e.TS, g.timeWidth(), 3))
 		a.Set(x+1, y, sign, role)
 		x += 3
-		if a.W() >= 44 {
+		if a.W() >= 64 { // the sign says the same, and what happened counts more
 			x = a.Text(x, y, role, pad(e.Kind, 11))
 		}
 		a.Text(x, y, strong, page.Cut(eventText(e, a.W()-x), a.W()-x))
 	}
 }
 
-// eventText leaves out the state before a change of state if there is no room for it.
+// eventText leaves out what was kept with a change of state if there is no room for it, and the state before if there
+// is none for that either.
 func eventText(e *sim.Event, room int) string {
-	if !e.EntersState() || page.Width(e.What) <= room {
+	switch {
+	case !e.EntersState() || page.Width(e.What) <= room:
+		return e.What
+	case page.Width(fromTo(e)) <= room:
 		return e.What
 	}
 	return "→ " + e.Entered()
+}
+
+// fromTo are both states of a change of state.
+func fromTo(e *sim.Event) string {
+	from, rest, ok := strings.Cut(e.What, " → ")
+	to, _, _ := strings.Cut(rest, " ")
+	if !ok {
+		return e.What
+	}
+	return from + " → " + strings.TrimSuffix(to, ",")
 }
 
 // drawFaults draws the faults of the run and their states.

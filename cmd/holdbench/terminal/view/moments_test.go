@@ -134,7 +134,7 @@ func TestHiddenTruthKeepsFaults(t *testing.T) {
 		assert.NotContains(t, screen, "kept so far")
 		assert.NotContains(t, screen, "obligations ✗")
 	}
-	assert.Contains(t, text(view.EventList, 60, 40, s), "▲ fault")
+	assert.Contains(t, text(view.EventList, 80, 40, s), "▲ fault")
 }
 
 // Times over a hundred and over a thousand seconds keep their decimals and a blank before them.

@@ -78,6 +78,34 @@ func (w *transitions) rows(width int) int {
 	return max(n, 2)
 }
 
+// used is how many of so many rows are drawn on, the title included: a condition whose terms do not fit leaves some.
+func (w *transitions) used(rows, width int) int {
+	if w.View.Halted || w.unpowered() || len(w.View.Listing) > 0 || len(w.own) == 0 {
+		return rows
+	}
+	foot := w.foot(rows-1, width)
+	free := rows - 1 - len(w.own) - foot
+	if free < 0 {
+		return rows
+	}
+	w.share(free)
+	n := 1 + len(w.own) + foot
+	for i := range w.own {
+		if w.open[i] {
+			n += len(w.own[i].Terms)
+		}
+	}
+	return n
+}
+
+// foot is how many of so many rows the transitions of every state get.
+func (w *transitions) foot(rows, width int) int {
+	if rows > len(w.own)+2 {
+		return min(w.anyRows(width), 2)
+	}
+	return min(len(w.any), 1)
+}
+
 // farFailure ranks transitions on a failure behind those of the main path, in s.
 const farFailure = 4
 
@@ -121,10 +149,7 @@ func countMet(terms []sequence.Term) (met, all int) {
 
 func (w *transitions) draw(a page.Area) {
 	rows := a.H()
-	foot := min(len(w.any), 1)
-	if rows > len(w.own)+2 {
-		foot = min(w.anyRows(a.W()), 2)
-	}
+	foot := w.foot(rows, a.W())
 	if len(w.own) == 0 {
 		w.drawAny(a)
 		return
@@ -200,7 +225,7 @@ func (w *transitions) drawCondition(a page.Area, y, i int) {
 	}
 	x := a.Text(0, y, role, sign+" "+pad(page.Cut(c.To, w.names), w.names)+" ")
 	when := timing(c)
-	if a.W() < roomy && !c.Met && c.TimesLeft != 0 {
+	if room := a.W() - x - 2 - page.Width(when); !c.Met && c.TimesLeft != 0 && (a.W() < roomy || !w.open[i] && missingWidth(c.Terms) > room) {
 		when = "" // no time of it runs yet, and the values need the room
 	}
 	limit := a.W() - page.Width(when)
