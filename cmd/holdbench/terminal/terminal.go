@@ -14,11 +14,11 @@ import (
 	"holdbench/sim"
 )
 
-// Colours and Theme are what is known of the colours of a terminal, and its background.
-type (
-	Colours = page.Colours
-	Theme   = page.Theme
-)
+// Colours is what is known of the colours of a terminal.
+type Colours = page.Colours
+
+// Theme is the background of a terminal.
+type Theme = page.Theme
 
 // ThemeNamed is the theme of a name: auto, dark or light; auto is that of the background which a terminal states
 // in COLORFGBG. It is false for another name.

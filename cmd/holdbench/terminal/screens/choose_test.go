@@ -263,7 +263,7 @@ func TestTimesAreShort(t *testing.T) {
 		text := timeText(time.Duration(micros) * time.Microsecond)
 		assert.LessOrEqual(t, len(text), len("99.123456s"))
 		again, err := time.ParseDuration(text)
-		assert.NoError(t, err)
+		require.NoError(t, err)
 		assert.Equal(t, time.Duration(micros)*time.Microsecond, again)
 	})
 	assert.Equal(t, "1.50425s", timeText(1504250*time.Microsecond))
