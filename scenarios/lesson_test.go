@@ -42,7 +42,7 @@ func stopTimes(c *sim.Case, l sim.Lesson, events []sim.Event, until time.Duratio
 				state, since = e.Snapshot.State, e.TS
 			}
 		}
-		if i, due := stops.Due(now.Seconds(), state, now.Seconds()-since, events[:happened]); due {
+		if i, due := stops.Due(now.Seconds(), state, now.Seconds()-since, events[:happened], happened); due {
 			if i != len(came) {
 				return nil // out of order
 			}

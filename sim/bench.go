@@ -40,6 +40,7 @@ type Bench struct {
 
 	visited    []bool // by state
 	entries    []stateEntry
+	passedOver visitFold
 	inDegrees  bool            // the sequence sets its target in degrees
 	slipsBrake bool            // the state may move the axis against the closed brake
 	state      int             // of the sequence, after its newest scan
@@ -74,6 +75,7 @@ type Bench struct {
 	driveLimitNM   float64       // torque limit of the drive as built
 	carryBandNM    float64       // from balance, within which the drive carries the load
 	events         []Event
+	folded         eventFold
 	truth          truthWatch
 	trace          Tracer
 	err            error

@@ -55,7 +55,7 @@ func (b *Bench) body() *Bench {
 	c.controller = &absent{about: b.c.Sequence, state: b.state, in: b.controller.InState(), cause: b.controller.Cause()}
 	c.plant = b.plant.Clone()
 	c.safety.UseRig(c.plant.Rig())
-	c.events, c.entries = slices.Clip(b.events), slices.Clone(b.entries)
+	c.events, c.entries = slices.Clip(b.events), slices.Clip(b.entries)
 	c.buttonsSet, c.script = slices.Clip(b.buttonsSet), slices.Clip(b.script)
 	c.changes = slices.Clip(b.changes)
 	c.visited = slices.Clone(b.visited)

@@ -188,10 +188,11 @@ func (b *Bench) record(t EventType, what string) { b.recordOf(t, what, "", "") }
 
 // recordOf adds an event with its subject and its cause.
 func (b *Bench) recordOf(t EventType, what, subject, cause string) {
-	b.events = append(b.events, Event{
+	b.events = append(b.folded.fold(b.events), Event{
 		TS: b.seconds(b.tick), Kind: t.Kind(), What: what,
 		Type: t, Subject: subject, Cause: cause, Snapshot: b.snapshot(),
 	})
+	b.folded.recorded++
 }
 
 func (b *Bench) snapshot() Snapshot {

@@ -2,6 +2,7 @@ package sim
 
 import (
 	"errors"
+	"slices"
 	"strings"
 
 	"holdbench/sequence"
@@ -74,8 +75,10 @@ func (b *Bench) stopController(because string) {
 
 // recordFirstOutputs keeps what a state sets that was entered without a transition.
 func (b *Bench) recordFirstOutputs() {
-	if s := &b.entries[len(b.entries)-1]; !s.set {
+	newest := len(b.entries) - 1
+	if s := b.entries[newest]; !s.set {
 		s.out, s.set = b.out, true
+		b.entries = append(slices.Clip(b.entries[:newest]), s) // a copy of the run may share the list
 		b.known = b.in
 	}
 }
@@ -83,7 +86,7 @@ func (b *Bench) recordFirstOutputs() {
 // recordTransition records a transition, and the end of the sequence if it leads to one.
 func (b *Bench) recordTransition(f sequence.Fired) {
 	b.slipsBrake = b.c.Sequence.States[f.ToIndex].SlipsBrake
-	b.entries = append(b.entries, stateEntry{f.ToIndex, f.Event, b.tick, b.out, true})
+	b.entries = append(b.passedOver.fold(b.entries), stateEntry{f.ToIndex, f.Event, b.tick, b.out, true})
 	kept := b.keptText(f.ToIndex)
 	b.known = b.in
 	b.recordOf(EventStateEntered, f.From+" → "+f.To+because(f.Cause)+kept, f.From, f.Cause)

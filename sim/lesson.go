@@ -165,16 +165,17 @@ func NewStops(l Lesson, tick time.Duration) *Stops {
 }
 
 // Due is whether a stop is reached, and which, counted from 0. nowS is the time of the run in
-// s, state the present state and inStateS its duration in s, events are all of the run so
-// far. Call it after every tick; it allocates nothing. If more than one stop is due, each
+// s, state the present state and inStateS its duration in s, events are those of the run so
+// far, of recorded ones those that are not left out. Call it after every tick; it allocates nothing. If more than one stop is due, each
 // call gives one.
-func (s *Stops) Due(nowS float64, state string, inStateS float64, events []Event) (index int, due bool) {
+func (s *Stops) Due(nowS float64, state string, inStateS float64, events []Event, recorded int) (index int, due bool) {
 	if s.next == len(s.lesson) {
 		return 0, false
 	}
-	for ; s.seen < len(events); s.seen++ {
-		s.observe(&events[s.seen])
+	for i := max(0, len(events)-(recorded-s.seen)); i < len(events); i++ {
+		s.observe(&events[i])
 	}
+	s.seen = recorded
 	if state != s.state {
 		s.state = state
 		s.enter(state, nowS-inStateS)

@@ -125,7 +125,7 @@ func (p *stage) play(from, to int64) []string {
 				state, since = e.Snapshot.State, int64(e.TS/lessonTS+0.5)
 			}
 		}
-		if i, due := p.stops.Due(float64(tick)*lessonTS, state, float64(tick-since)*lessonTS, p.events[:happened]); due {
+		if i, due := p.stops.Due(float64(tick)*lessonTS, state, float64(tick-since)*lessonTS, p.events[:happened], happened); due {
 			p.played = append(p.played, fmt.Sprintf("%d: %d", tick, i))
 		}
 	}
@@ -185,7 +185,7 @@ func TestStopsAllocateNothing(t *testing.T) {
 	tick := 0
 	require.Zero(t, testing.AllocsPerRun(100, func() {
 		tick++
-		s.Due(float64(tick)*lessonTS, "press", 0, events)
+		s.Due(float64(tick)*lessonTS, "press", 0, events, len(events))
 	}))
 }
 

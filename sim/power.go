@@ -42,7 +42,7 @@ func (b *Bench) powerUp() {
 	const cause = "power returned"
 	b.recordOf(EventPowerReturned, from+" → "+b.stateName()+because(cause), from, cause)
 	b.scheduleFaults(b.state)
-	b.entries = append(b.entries, stateEntry{state: b.state, tick: b.tick})
+	b.entries = append(b.passedOver.fold(b.entries), stateEntry{state: b.state, tick: b.tick})
 }
 
 // powerless commands an axis without power: drive off, brake closed. The sensors are still

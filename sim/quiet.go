@@ -39,7 +39,7 @@ func (q *quiet) same(now *quiet) bool {
 // quietNow is the present moment.
 func (b *Bench) quietNow() quiet {
 	s := b.plant.State()
-	q := quiet{since: b.tick, events: len(b.events)}
+	q := quiet{since: b.tick, events: b.folded.recorded}
 	q.values = [quietValues]float64{
 		b.plant.LoadMM(), s.AngleRad, b.monitors.drop.largest,
 		s.Engagement, s.SlipRad, b.plant.StaticCapacityNM(),

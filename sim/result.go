@@ -54,7 +54,9 @@ type Result struct {
 	// NotApplied are the expectations that do not apply to another rig or sequence than the scenario's own.
 	NotApplied []string `json:"expectations_not_applied,omitempty"`
 	Events     []Event  `json:"events"`
-	Visits     []Visit  `json:"-"` // every state that was entered, in order
+	// EventsFolded is what was left out of the events; nil if nothing was.
+	EventsFolded *Folded `json:"events_folded,omitempty"`
+	Visits       []Visit `json:"-"` // every state that was entered, in order
 
 	rigAtVerdict, rigAtEnd *plant.Rig // with the brakes as they were
 }
@@ -120,6 +122,7 @@ func (b *Bench) result() *Result {
 		SupportN:     b.plant.SupportN(),
 		SupportShare: b.plant.SupportShare(),
 		Events:       b.events,
+		EventsFolded: b.folded.result(),
 		Visits:       b.visits(),
 		Obligations:  b.monitors.report(b),
 		NotApplied:   b.c.NotApplied,

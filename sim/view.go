@@ -75,12 +75,15 @@ func (b *Bench) Done() bool { return b.done }
 // StateIndex is the place of the sequence's state in the program.
 func (b *Bench) StateIndex() int { return b.state }
 
-// Events are those of the run so far.
+// Events are those of the run so far; of very many those that [Folded] leaves.
 func (b *Bench) Events() []Event { return b.events }
+
+// Recorded is how many events there were so far, with those that are left out.
+func (b *Bench) Recorded() int { return b.folded.recorded }
 
 // AtStop is whether the moment is one of the stops of a lesson, and which.
 func (b *Bench) AtStop(s *Stops) (index int, due bool) {
-	return s.Due(b.seconds(b.tick), b.stateName(), b.controller.InState().Seconds(), b.events)
+	return s.Due(b.seconds(b.tick), b.stateName(), b.controller.InState().Seconds(), b.events, b.folded.recorded)
 }
 
 // View is the present moment of the run. It allocates.

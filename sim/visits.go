@@ -10,7 +10,8 @@ import (
 	"holdbench/sequence"
 )
 
-// Visit is a stay of the sequence in a state.
+// Visit is a stay of the sequence in a state; of a run with very many of them, one with the state "..." stands for
+// those that are left out.
 type Visit struct {
 	State string
 	Event string           // the transition that led there, such as travel/0 or any/1; empty at the start and when power returned
@@ -42,8 +43,12 @@ func (b *Bench) visits() []Visit {
 		if i+1 < len(b.entries) {
 			until = b.entries[i+1].tick
 		}
+		name := anyStates
+		if s.state != leftOut {
+			name = b.c.Sequence.States[s.state].Name
+		}
 		list[i] = Visit{
-			State: b.c.Sequence.States[s.state].Name, Event: s.event,
+			State: name, Event: s.event,
 			At: time.Duration(s.tick) * tick, Stay: time.Duration(until-s.tick) * tick, Out: s.out, Set: s.set,
 		}
 	}

@@ -83,6 +83,9 @@ func (r *Run) Samples() []Sample { return r.samples[:len(r.samples):len(r.sample
 // Events are those of the run so far.
 func (r *Run) Events() []sim.Event { return r.head.Events() }
 
+// Recorded is how many events there were so far, with those that are left out.
+func (r *Run) Recorded() int { return r.head.Recorded() }
+
 // PlayedScenario is the scenario with all changes of the run.
 func (r *Run) PlayedScenario() sim.Scenario { return r.head.PlayedScenario() }
 

@@ -33,6 +33,7 @@ func newExplorer(s *scope) *explorer {
 // explore goes on from the run without faults until no new state is found.
 func (e *explorer) explore(ctx context.Context, nominal *route) ([]*route, error) {
 	nominal.assign(e.reached)
+	nominal.keepAssigned()
 	all, newest := []*route{nominal}, []*route{nominal}
 	if nominal.timed { // no run would tell of another state
 		return all, nil
@@ -41,6 +42,9 @@ func (e *explorer) explore(ctx context.Context, nominal *route) ([]*route, error
 	for range maxRouteFaults {
 		if e.allReached() {
 			break
+		}
+		if err := e.scope.tooFar(e.runsFrom(newest)); err != nil {
+			return nil, err
 		}
 		for _, route := range newest {
 			jobs = append(jobs, e.entryJobs(route)...)
@@ -57,6 +61,7 @@ func (e *explorer) explore(ctx context.Context, nominal *route) ([]*route, error
 		}
 		for _, route := range newest {
 			route.assign(e.reached)
+			route.keepAssigned()
 		}
 		all, jobs = append(all, newest...), nil
 	}
@@ -71,6 +76,19 @@ func (e *explorer) entryJobs(r *route) []job {
 		jobs = append(jobs, momentJob(r, v, r.moments(v)[0], e.scope.leading))
 	}
 	return jobs
+}
+
+// runsFrom is at most how many runs there are once the leading faults were played from these routes.
+func (e *explorer) runsFrom(routes []*route) int {
+	states := 0
+	for _, r := range routes {
+		states += len(r.assigned)
+	}
+	n := len(e.explored)
+	for i := range e.scope.leading {
+		n += states * len(severities(&e.scope.leading[i]))
+	}
+	return n
 }
 
 // allReached is whether all states that are asked for are reached; never if none is named.

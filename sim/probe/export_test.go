@@ -28,3 +28,11 @@ func RouteClocks(c *sim.Case, faults []catalogue.Selection) (at []time.Duration,
 	_, err = sim.Run(c, watch)
 	return at, watch.found == nil, err
 }
+
+// RouteWithRoomFor runs a case as one from which cells start, where only so many more scans may be kept.
+func RouteWithRoomFor(scans int, c *sim.Case) error {
+	m := &meter{}
+	m.scans.Store(mostScans - int64(scans))
+	_, err := newRoute(c, nil, m)
+	return err
+}

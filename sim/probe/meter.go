@@ -8,7 +8,10 @@ import (
 
 // meter counts the ticks of a probe, to say what it costs that a controller cannot be copied. A nil
 // one counts nothing.
-type meter struct{ ticks, again atomic.Int64 }
+type meter struct{ ticks, again, scans atomic.Int64 }
+
+// keeps counts a scan whose inputs are kept; false once there are too many.
+func (m *meter) keeps() bool { return m == nil || m.scans.Add(1) <= mostScans }
 
 // copied counts what it took to make a copy.
 func (m *meter) copied(b *sim.Bench) *sim.Bench {

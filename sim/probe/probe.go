@@ -119,6 +119,9 @@ func newScope(c *sim.Case, o Options) (*scope, *Results, error) {
 	if len(s.faults) == 0 {
 		return nil, nil, errors.New("no fault of the catalogue fits; must be other faults")
 	}
+	if err := s.tooLarge(); err != nil {
+		return nil, nil, err
+	}
 	for i := range s.faults {
 		results.Faults = append(results.Faults, s.faults[i].Name)
 	}

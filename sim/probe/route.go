@@ -104,6 +104,9 @@ func (r *route) Row(row *sim.Row) error {
 		r.inputs = append(r.inputs, r.inputs[len(r.inputs)-1])
 	}
 	for len(r.inputs) <= now {
+		if !r.meter.keeps() {
+			return fmt.Errorf("the runs from which cells start have more than %d scans together; must be shorter, see rig.clock.run_limit", mostScans)
+		}
 		r.inputs = append(r.inputs, *row.In)
 	}
 	return nil

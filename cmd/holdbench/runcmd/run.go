@@ -124,7 +124,7 @@ func runWith(a *command.App, c *cobra.Command, reference string, overrides scena
 	if err != nil {
 		return err
 	}
-	result, trace, err := opened.runCase(c.Context(), ready, compared)
+	result, trace, err := opened.runCase(c.Context(), ready, compared, f.draws())
 	if err == nil {
 		err = compared.aligned()
 	}
@@ -223,6 +223,11 @@ func obligationsOnly(faults []catalogue.Selection) string {
 		return ""
 	}
 	return " (with --fault only the obligations apply)"
+}
+
+// draws is whether the page with its strips or a plot is wanted.
+func (f *runFlags) draws() bool {
+	return f.plot != "" || !f.json && !files.IsStdout(f.trace)
 }
 
 // outcomeLine is a run in one line.

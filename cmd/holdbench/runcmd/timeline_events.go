@@ -123,9 +123,20 @@ func (v *timeline) events() {
 	words := v.wordsWidth(columns)
 	v.Line()
 	v.eventHeading(columns, words)
+	folded := v.result.EventsFolded
 	for i := range v.result.Events {
+		if folded != nil && v.result.Events[i].TS >= folded.FromS {
+			v.Put(page.Paragraph(foldedText(folded), "   ", v.Width))
+			folded = nil
+		}
 		v.event(&v.result.Events[i], columns, words)
 	}
+}
+
+// foldedText is what was left out of the events.
+func foldedText(f *sim.Folded) string {
+	return fmt.Sprintf("%s from %s to %s left out: there are more than a run keeps; of each kind, state and cause the first and the last are listed",
+		page.Count(f.Events, "event", "events"), page.Seconds(f.FromS), page.Seconds(f.ToS))
 }
 
 // eventHeading names the columns and their units below a line for their origin.

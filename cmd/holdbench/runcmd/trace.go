@@ -86,13 +86,17 @@ func (o *outputs) abandon() {
 	}
 }
 
-// runCase runs a case, records what strips and plot need, fills what it is compared with and writes the trace, if
-// there is one.
-func (o *outputs) runCase(ctx context.Context, ready *sim.Case, compared *against) (*sim.Result, *traceBuffer, error) {
+// runCase runs a case, records what strips and plot need where they are drawn, fills what it is compared with and
+// writes the trace, if there is one.
+func (o *outputs) runCase(ctx context.Context, ready *sim.Case, compared *against, drawn bool) (*sim.Result, *traceBuffer, error) {
 	buffer := &traceBuffer{}
-	var recorder sim.Tracer = buffer
+	defer buffer.finish()
+	var recorder sim.Tracer
+	if drawn {
+		recorder = buffer
+	}
 	if compared != nil {
-		recorder = both{buffer, compared}
+		recorder = joined(recorder, compared)
 	}
 	if o.trace == nil {
 		result, err := sim.RunUntil(ctx, ready, recorder)
@@ -119,11 +123,19 @@ func (o *outputs) traced(ctx context.Context, ready *sim.Case, recorder sim.Trac
 	if err != nil {
 		return nil, err
 	}
-	result, err := sim.RunUntil(ctx, ready, both{recorder, trace})
+	result, err := sim.RunUntil(ctx, ready, joined(recorder, trace))
 	if err != nil {
 		return nil, err
 	}
 	return result, trace.Close()
+}
+
+// joined combines two tracers, of which the first may be nil.
+func joined(first, second sim.Tracer) sim.Tracer {
+	if first == nil {
+		return second
+	}
+	return both{first, second}
 }
 
 // both combines two tracers.

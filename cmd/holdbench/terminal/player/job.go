@@ -34,15 +34,16 @@ type Progress struct {
 	Of, Run *history.Run // that the job was given, and that there is now
 	Branch  bool         // the two differ; the former is the earlier run of the latter
 
-	Cursor  int64 // ticks done at the moment shown, or Newest
-	Ticks   int64 // of the run
-	Over    bool
-	View    *sim.View
-	Samples []history.Sample
-	Blocks  []history.Block // of the samples
-	Events  []sim.Event
-	Kept    sim.Scenario
-	Result  *sim.Result // nil until the run is over
+	Cursor   int64 // ticks done at the moment shown, or Newest
+	Ticks    int64 // of the run
+	Over     bool
+	View     *sim.View
+	Samples  []history.Sample
+	Blocks   []history.Block // of the samples
+	Events   []sim.Event
+	Recorded int // events so far, with those that are left out
+	Kept     sim.Scenario
+	Result   *sim.Result // nil until the run is over
 
 	Held    bool // it came to the place that it was to go to
 	GaveUp  bool // the place was waited for long enough; it is held too
@@ -82,7 +83,7 @@ func (j Job) Do(run *history.Run, l Limits) Progress {
 func Observe(run *history.Run, cursor int64) Progress {
 	p := Progress{
 		Run: run, Cursor: cursor, Ticks: run.Ticks(), Over: run.Done(),
-		Samples: run.Samples(), Blocks: run.Blocks(), Events: run.Events(), Kept: run.EffectiveScenario(),
+		Samples: run.Samples(), Blocks: run.Blocks(), Events: run.Events(), Recorded: run.Recorded(), Kept: run.EffectiveScenario(),
 	}
 	if cursor == Newest || cursor >= p.Ticks {
 		p.Cursor, p.View = Newest, run.View()

@@ -2,6 +2,7 @@ package screens
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -161,15 +162,12 @@ func nextEvent(wanted func(*sim.Event) bool) func(*Bench) tea.Cmd {
 
 // awaits is the place of the next event of a kind that is yet to come.
 func (b *Bench) awaits(wanted func(*sim.Event) bool) player.Place {
-	seen, hidden := len(b.player.Shown().Events), b.hider()
+	seen, hidden := b.player.Shown().Recorded, b.hider()
 	reached := func(run *sim.Bench) bool {
 		list := run.Events()
-		for ; seen < len(list); seen++ {
-			if wanted(&list[seen]) && !hidden(list[seen].Kind) {
-				return true
-			}
-		}
-		return false
+		newest := list[max(0, len(list)-(run.Recorded()-seen)):]
+		seen = run.Recorded()
+		return slices.ContainsFunc(newest, func(e sim.Event) bool { return wanted(&e) && !hidden(e.Kind) })
 	}
 	return player.Place{Reached: reached, GiveUp: b.player.Shown().Ticks + int64(10*time.Second/b.tick())}
 }
