@@ -14,6 +14,7 @@ require (
 	github.com/expr-lang/expr v1.17.8
 	github.com/goccy/go-graphviz v0.2.10
 	github.com/goccy/go-yaml v1.19.2
+	github.com/gofrs/flock v0.13.0
 	github.com/jstemmer/go-junit-report/v2 v2.1.0
 	github.com/looplab/fsm v1.0.3
 	github.com/mattn/go-runewidth v0.0.31

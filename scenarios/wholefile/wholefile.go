@@ -13,12 +13,15 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"github.com/gofrs/flock"
 )
 
 // File is a file being written. It is written beside its final path and renamed when it is
 // complete; until then, and if it is abandoned, an existing file stays as it is.
 type File struct {
 	file  *os.File
+	lock  *flock.Flock // shows other processes that the file is being written
 	place string
 	fresh bool // no file may exist under the name
 }
@@ -62,20 +65,24 @@ func writable(path string, info fs.FileInfo) error {
 	return f.Close()
 }
 
+// drawnLetters is the length of what is drawn.
+const drawnLetters = 12
+
 // beside makes the file that is written to, with a mode, 0 for that of a new file. Its name is drawn, so that
 // nobody can put something there ahead; it decides nothing else.
 func beside(place string, mode fs.FileMode, fresh bool) (*File, error) {
-	return besideNamed(place, rand.Text()[:12], mode, fresh)
+	return besideNamed(place, rand.Text()[:drawnLetters], mode, fresh)
 }
 
 // besideNamed makes the file itself: one that is there, a link too, is an error.
 func besideNamed(place, drawn string, mode fs.FileMode, fresh bool) (*File, error) {
 	folder, name := filepath.Split(place)
-	f, err := os.OpenFile(fmt.Sprintf("%s.%s.%s.part", folder, name, drawn), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	f, err := os.OpenFile(folder+"."+name+"."+drawn+partEnding, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
 		return nil, err
 	}
-	w := &File{f, place, fresh}
+	w := &File{f, lockOf(f.Name()), place, fresh}
+	removeStale(f, folder, name)
 	if mode != 0 {
 		if err := f.Chmod(mode); err != nil {
 			w.Abandon()
@@ -90,6 +97,7 @@ func (f *File) Write(p []byte) (int, error) { return f.file.Write(p) }
 
 // Commit puts the file in its place. If anything fails nothing is left behind.
 func (f *File) Commit() error {
+	defer f.unlock()     // once it has its name
 	err := f.file.Sync() // or a loss of power might leave the name without the text
 	if err = errors.Join(err, f.file.Close()); err == nil {
 		err = f.name()
@@ -121,6 +129,7 @@ func (f *File) name() error {
 
 // Abandon discards the file.
 func (f *File) Abandon() {
+	defer f.unlock()
 	_ = f.file.Close()
 	_ = os.Remove(f.file.Name())
 }

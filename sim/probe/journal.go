@@ -1,7 +1,6 @@
 package probe
 
 import (
-	"bufio"
 	"bytes"
 	"encoding/json"
 	"errors"
@@ -10,6 +9,7 @@ import (
 
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
+	"holdbench/sim/journal"
 )
 
 // Head is the first line of a probe in a file: what was probed. Two probes of the same documents
@@ -84,23 +84,25 @@ type Record struct {
 // Read reads a probe from a file: its head, one outcome a line, and the tail of a complete one. Of
 // an interrupted file it takes the complete lines. The error names the line.
 func Read(r io.Reader) (Record, error) {
-	in := bufio.NewReader(r)
+	in := journal.NewReader(r)
 	var had Record
-	for n := 1; ; n++ {
-		line, err := in.ReadBytes('\n')
+	for {
+		line, err := in.Next()
 		switch {
-		case errors.Is(err, io.EOF) && n == 1:
+		case errors.Is(err, io.EOF) && in.Line() == 1:
 			return had, noHeadError(1)
 		case errors.Is(err, io.EOF):
 			return had, nil // a line without its end was interrupted
 		case err != nil:
 			return had, err
+		case in.Bytes() > mostBytes:
+			return had, fmt.Errorf("line %d: the file has more than %d bytes; must be a probe that memory holds", in.Line(), mostBytes)
 		}
-		if err := had.readLine(n, line); err != nil {
+		if err := had.readLine(in.Line(), line); err != nil {
 			return had, err
 		}
 		if !had.Complete {
-			had.Bytes += int64(len(line))
+			had.Bytes = in.Bytes()
 		}
 	}
 }

@@ -1,7 +1,6 @@
 package sweep
 
 import (
-	"bufio"
 	"bytes"
 	"encoding/json"
 	"errors"
@@ -11,6 +10,7 @@ import (
 	"slices"
 
 	"holdbench/sim"
+	"holdbench/sim/journal"
 )
 
 // Head is the first line of a sweep in a file: all that two files of one sweep have in common.
@@ -101,13 +101,12 @@ type Reader struct {
 	Complete bool  // the tail was read
 	Runs     int
 
-	in   *bufio.Reader
-	line int
+	in *journal.Reader
 }
 
 // NewReader reads the head. The error names the line.
 func NewReader(r io.Reader) (*Reader, error) {
-	reader := &Reader{in: bufio.NewReader(r)}
+	reader := &Reader{in: journal.NewReader(r)}
 	line, err := reader.nextLine()
 	if err != nil {
 		return reader, err
@@ -115,7 +114,7 @@ func NewReader(r io.Reader) (*Reader, error) {
 	if line == nil || sim.ReadStrictly(line, &reader.Head) != nil || reader.Head.check() != nil {
 		return reader, errors.New("line 1: no head of a sweep; must be a file that holdbench sweep has written")
 	}
-	reader.Bytes = int64(len(line))
+	reader.Bytes = reader.in.Bytes()
 	return reader, nil
 }
 
@@ -130,8 +129,7 @@ func (h *Head) check() error {
 
 // nextLine is the next complete line, nil at the end. A line without its end was interrupted.
 func (r *Reader) nextLine() ([]byte, error) {
-	r.line++
-	line, err := r.in.ReadBytes('\n')
+	line, err := r.in.Next()
 	if errors.Is(err, io.EOF) {
 		return nil, nil
 	}
@@ -145,25 +143,25 @@ func (r *Reader) Next() (Record, bool, error) {
 		return Record{}, false, err
 	}
 	if r.Complete {
-		return Record{}, false, fmt.Errorf("line %d: there are lines behind the last one of a sweep", r.line)
+		return Record{}, false, fmt.Errorf("line %d: there are lines behind the last one of a sweep", r.in.Line())
 	}
 	var end Tail
 	if bytes.HasPrefix(line, []byte(`{"runs"`)) && sim.ReadStrictly(line, &end) == nil {
 		if end.Runs != r.Runs {
-			return Record{}, false, fmt.Errorf("line %d: the last line counts %d runs and there are %d; must be the file as it was written", r.line, end.Runs, r.Runs)
+			return Record{}, false, fmt.Errorf("line %d: the last line counts %d runs and there are %d; must be the file as it was written", r.in.Line(), end.Runs, r.Runs)
 		}
 		r.Complete = true
 		return r.Next()
 	}
 	var rec Record
 	if err := sim.ReadStrictly(line, &rec); err != nil {
-		return Record{}, false, fmt.Errorf("line %d: no run of a sweep: %w", r.line, err)
+		return Record{}, false, fmt.Errorf("line %d: no run of a sweep: %w", r.in.Line(), err)
 	}
 	if err := r.checkRecord(&rec); err != nil {
-		return Record{}, false, fmt.Errorf("line %d: %w", r.line, err)
+		return Record{}, false, fmt.Errorf("line %d: %w", r.in.Line(), err)
 	}
 	r.Runs++
-	r.Bytes += int64(len(line))
+	r.Bytes = r.in.Bytes()
 	return rec, true, nil
 }
 

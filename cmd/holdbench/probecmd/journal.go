@@ -7,13 +7,18 @@ import (
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/sim/journal"
 	"holdbench/sim/probe"
 )
 
 // openJournal opens the file of --keep and gives the cells that it has.
 func openJournal(path string, head probe.Head, anew bool) (*files.Journal, []probe.Outcome, error) {
 	var had probe.Record
-	j, err := files.OpenJournal(path, "probe", head, anew, func(r io.Reader) (files.Kept, error) {
+	line, err := journal.Line(head)
+	if err != nil {
+		return nil, nil, err
+	}
+	j, err := files.OpenJournal(path, "probe", line, anew, func(r io.Reader) (files.Kept, error) {
 		var err error
 		had, err = probe.Read(r)
 		k := files.Kept{Bytes: had.Bytes}

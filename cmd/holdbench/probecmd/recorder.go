@@ -1,10 +1,10 @@
 package probecmd
 
 import (
-	"bytes"
 	"io"
 
 	"holdbench/cmd/holdbench/internal/files"
+	"holdbench/sim/journal"
 	"holdbench/sim/probe"
 )
 
@@ -24,25 +24,30 @@ type recorder struct {
 // begin writes what goes ahead of the cells: the head, and for --json the cells of an earlier
 // session too.
 func (r *recorder) begin() error {
-	var text bytes.Buffer
-	if err := files.WriteJSON(&text, r.head); err != nil {
+	text, err := journal.Line(r.head)
+	if err != nil {
 		return err
 	}
 	if r.journal != nil && !r.journal.Resumed {
-		if err := r.journal.Write(text.Bytes()); err != nil {
+		if err := r.journal.Write(text); err != nil {
 			return err
 		}
+	}
+	if r.lines == nil {
+		return nil
 	}
 	for i := range r.options.Earlier {
-		if err := r.write(&text, &r.options.Earlier[i]); err != nil {
+		line, err := r.line(&r.options.Earlier[i])
+		if err != nil {
 			return err
 		}
+		text = append(text, line...)
 	}
-	return r.print(text.Bytes())
+	return r.print(text)
 }
 
-func (r *recorder) write(w io.Writer, o *probe.Outcome) error {
-	return files.WriteJSON(w, cellLine{*o, r.commandLine(&o.Cell)})
+func (r *recorder) line(o *probe.Outcome) ([]byte, error) {
+	return journal.Line(cellLine{*o, r.commandLine(&o.Cell)})
 }
 
 // cell takes a cell that is done.
@@ -50,20 +55,20 @@ func (r *recorder) cell(o probe.Outcome) error {
 	if r.journal == nil && r.lines == nil {
 		return nil
 	}
-	var line bytes.Buffer
-	if err := r.write(&line, &o); err != nil {
+	line, err := r.line(&o)
+	if err != nil {
 		return err
 	}
-	return r.keep(line.Bytes())
+	return r.keep(line)
 }
 
 // finish writes the line that marks a complete probe.
 func (r *recorder) finish(cells int) error {
-	var line bytes.Buffer
-	if err := files.WriteJSON(&line, probe.Tail{Cells: cells}); err != nil {
+	line, err := journal.Line(probe.Tail{Cells: cells})
+	if err != nil {
 		return err
 	}
-	return r.keep(line.Bytes())
+	return r.keep(line)
 }
 
 // close ends the journal.
@@ -95,4 +100,20 @@ func (r *recorder) print(text []byte) error {
 }
 
 // Lines are the kinds of lines of probe --json, for their schema.
-func Lines() []any { return []any{probe.Head{}, cellLine{}, probe.Tail{}} }
+func Lines() []any { return []any{headLine{}, checkedCell{}, tailLine{}} }
+
+// The lines with their checksums.
+type (
+	headLine struct {
+		probe.Head
+		journal.Checksum
+	}
+	checkedCell struct {
+		cellLine
+		journal.Checksum
+	}
+	tailLine struct {
+		probe.Tail
+		journal.Checksum
+	}
+)

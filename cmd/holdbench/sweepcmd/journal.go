@@ -1,12 +1,12 @@
 package sweepcmd
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim/journal"
 	"holdbench/sim/sweep"
 )
 
@@ -29,12 +29,7 @@ func (s *session) keptRuns(r io.Reader) (files.Kept, error) {
 
 // replay counts the runs that the journal has.
 func (s *session) replay() error {
-	file, err := files.Open(s.flags.keep)
-	if err != nil {
-		return err
-	}
-	defer func() { _ = file.Close() }() // only read
-	had, err := sweep.NewReader(file)
+	had, err := sweep.NewReader(s.journal.Reader())
 	for more := err == nil; more; {
 		var r sweep.Record
 		if r, more, err = had.Next(); err != nil || !more {
@@ -62,9 +57,9 @@ func (s *session) keepRun(r *sweep.Record) error {
 }
 
 func (s *session) keepLine(v any) error {
-	var line bytes.Buffer
-	if err := files.WriteJSON(&line, v); err != nil {
+	line, err := journal.Line(v)
+	if err != nil {
 		return err
 	}
-	return s.journal.Write(line.Bytes())
+	return s.journal.Write(line)
 }

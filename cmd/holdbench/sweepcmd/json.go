@@ -2,6 +2,7 @@ package sweepcmd
 
 import (
 	"holdbench/cmd/holdbench/internal/command"
+	"holdbench/sim/journal"
 	"holdbench/sim/sweep"
 )
 
@@ -18,4 +19,20 @@ func newObject(s *sweep.Summary) sweepObject { return sweepObject{*s, command.Ve
 func JSON() any { return sweepObject{} }
 
 // Lines are the kinds of lines of a sweep that is kept, for their schema.
-func Lines() []any { return []any{sweep.Head{}, sweep.Record{}, sweep.Tail{}} }
+func Lines() []any { return []any{headLine{}, runLine{}, tailLine{}} }
+
+// The lines as they stand in a file.
+type (
+	headLine struct {
+		sweep.Head
+		journal.Checksum
+	}
+	runLine struct {
+		sweep.Record
+		journal.Checksum
+	}
+	tailLine struct {
+		sweep.Tail
+		journal.Checksum
+	}
+)

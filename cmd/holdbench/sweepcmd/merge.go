@@ -1,11 +1,9 @@
 package sweepcmd
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -13,6 +11,7 @@ import (
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim/journal"
 	"holdbench/sim/sweep"
 )
 
@@ -129,11 +128,11 @@ func (m *merging) keep(v any) error {
 	if m.whole == nil {
 		return nil
 	}
-	var line bytes.Buffer
-	if err := files.WriteJSON(&line, v); err != nil {
+	line, err := journal.Line(v)
+	if err != nil {
 		return err
 	}
-	if _, err := io.Copy(m.whole, &line); err != nil {
+	if _, err := m.whole.Write(line); err != nil {
 		return files.CannotWrite(m.flags.keep, err)
 	}
 	return nil

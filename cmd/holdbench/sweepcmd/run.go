@@ -1,7 +1,6 @@
 package sweepcmd
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -12,6 +11,7 @@ import (
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/sim/journal"
 	"holdbench/sim/sweep"
 )
 
@@ -93,18 +93,17 @@ func (s *session) open() error {
 	if s.files, err = s.flags.out.open(s.app, &s.head); err != nil || s.flags.keep == "" {
 		return err
 	}
-	s.journal, err = files.OpenJournal(s.flags.keep, "sweep", s.head, s.flags.anew, s.keptRuns)
+	head, err := journal.Line(s.head)
 	if err != nil {
+		return err
+	}
+	if s.journal, err = files.OpenJournal(s.flags.keep, "sweep", head, s.flags.anew, s.keptRuns); err != nil {
 		return err
 	}
 	if s.journal.Resumed {
 		return s.replay()
 	}
-	var line bytes.Buffer
-	if err := files.WriteJSON(&line, s.head); err != nil {
-		return err
-	}
-	return s.journal.Write(line.Bytes())
+	return s.journal.Write(head)
 }
 
 // work does the remaining runs.

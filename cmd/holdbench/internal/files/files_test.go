@@ -94,7 +94,7 @@ func TestOutputs(t *testing.T) {
 func journalOf(t *testing.T, path, head string, anew bool) (*Journal, string, error) {
 	t.Helper()
 	var had string
-	j, err := OpenJournal(path, "list", head, anew, func(r io.Reader) (Kept, error) {
+	j, err := OpenJournal(path, "list", fmt.Appendf(nil, "%q\n", head), anew, func(r io.Reader) (Kept, error) {
 		text, err := io.ReadAll(r)
 		require.NoError(t, err)
 		whole := text[:bytes.LastIndexByte(text, '\n')+1]
@@ -131,14 +131,35 @@ func TestJournal(t *testing.T) {
 	j, _, err = journalOf(t, path, "other", true)
 	require.NoError(t, err)
 	assert.False(t, j.Resumed)
+	assert.Equal(t, "\"one\"\n1\n2\n3\n", read(t, path), "nothing is cut before there is something to write")
+	require.NoError(t, j.Write([]byte("\"other\"\n")))
 	require.NoError(t, j.Close())
-	assert.Empty(t, read(t, path))
+	assert.Equal(t, "\"other\"\n", read(t, path))
 
 	require.NoError(t, os.WriteFile(path, []byte(`"oth`), 0o600)) // a head that broke off
 	j, _, err = journalOf(t, path, "other", false)
 	require.NoError(t, err)
 	assert.False(t, j.Resumed)
 	require.NoError(t, j.Close())
+}
+
+// A journal has one writer: a second one is refused, in this process and in another, until the first has ended.
+func TestAJournalIsLocked(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "kept.jsonl")
+	first, _, err := journalOf(t, path, "one", false)
+	require.NoError(t, err)
+	require.NoError(t, first.Write([]byte("\"one\"\n1\n")))
+	for _, anew := range []bool{false, true} {
+		_, _, err = journalOf(t, path, "one", anew)
+		require.EqualError(t, err, "--keep "+path+" is in use by another process; must be another FILE, or wait until that process has ended")
+	}
+	require.NoError(t, first.Write([]byte("2\n")))
+	require.NoError(t, first.Close())
+	assert.Equal(t, "\"one\"\n1\n2\n", read(t, path))
+	second, had, err := journalOf(t, path, "one", false)
+	require.NoError(t, err)
+	assert.Equal(t, "1\n2\n", had)
+	require.NoError(t, second.Close())
 }
 
 func TestSameFile(t *testing.T) {
