@@ -316,10 +316,12 @@ func TestProbeRefusesOtherCells(t *testing.T) {
 	text, err := os.ReadFile("kept.jsonl")
 	require.NoError(t, err)
 	lines := slices.Collect(strings.Lines(string(text)))
+	end := lines[len(lines)-1]
 	lines = lines[:len(lines)-1] // as if it had been interrupted before its end was written
 	for name, wrong := range map[string][]string{
-		"swapped": {lines[0], lines[2], lines[1]},
-		"toomany": append(slices.Clone(lines), lines[1]),
+		"swapped":               {lines[0], lines[2], lines[1]},
+		"swapped, and complete": {lines[0], lines[2], lines[1], lines[3], lines[4], end},
+		"toomany":               append(slices.Clone(lines), lines[1]),
 	} {
 		require.NoError(t, os.WriteFile("kept.jsonl", []byte(strings.Join(wrong, "")), 0o666))
 		got := invoke(t.Context(), args...)
