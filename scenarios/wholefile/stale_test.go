@@ -4,7 +4,6 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 )
@@ -15,7 +14,9 @@ func TestStalePartsAreRemoved(t *testing.T) {
 	folder := t.TempDir()
 	in := func(name string) string { return filepath.Join(folder, name) }
 	old := func(path string) {
-		past := time.Now().Add(-2 * staleAfter)
+		info, err := os.Stat(path)
+		require.NoError(t, err)
+		past := info.ModTime().Add(-2 * staleAfter)
 		require.NoError(t, os.Chtimes(path, past, past))
 	}
 	var kept []string

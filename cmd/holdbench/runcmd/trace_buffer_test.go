@@ -36,10 +36,10 @@ func TestTheSamplesOfALongRunAreBounded(t *testing.T) {
 		if i > 0 {
 			require.True(t, s.t > b.samples[i-1].t && s.loadMM >= b.samples[i-1].loadMM, "sample %d", i)
 		}
-		switch {
-		case s.motorNM == 9:
+		switch s.motorNM {
+		case 9:
 			high = i
-		case s.motorNM == -8:
+		case -8:
 			low = i
 		}
 		if s.dropMM == -3 {
