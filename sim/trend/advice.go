@@ -58,11 +58,11 @@ func (t *Trend) adviseTrend(axis Axis, o Options) Advice {
 		return Advice{Word: NoTrend, Why: "it " + how + ", too slowly to come to the limit"}
 	}
 	within := t.Meets.Earliest <= o.AsOf+o.Horizon
-	why := "it " + how + ", and does not come to the limit within the horizon"
+	where := "beyond"
 	if within {
-		why = "it " + how + ", and may come to the limit within the horizon"
+		where = "within"
 	}
-	return Advice{Word: Service, Why: why, Before: before, Finding: within}
+	return Advice{Word: Service, Why: "it " + how + " and may reach the limit then, which is " + where + " the horizon", Before: before, Finding: within}
 }
 
 // reached is whether the newest value is at the limit, or two of the newest three.

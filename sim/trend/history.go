@@ -19,17 +19,24 @@ type Test struct {
 	RigSHA256 string // of the rig's document
 	Version   string // of the program that evaluated it
 	Verdict   string
-	Cause     string   // of a failure
-	Settings  []string // KEY=VALUE, other values of the rig that it was judged with
-	WindowDeg float64  // of the judge; 0: not known
-	Figures   evaluate.Figures
-	Figures2  *evaluate.Figures // what the checks show of a second brake; nil without one
+	Cause     string // of a failure
+	// What it was judged against, as [evaluate.Evaluation.Requirement]; empty: not known.
+	Requirement string
+	Settings    []string // KEY=VALUE, other values of the rig that it was judged with
+	WindowDeg   float64  // of the judge; 0: not known
+	Figures     evaluate.Figures
+	Figures2    *evaluate.Figures // what the checks show of a second brake; nil without one
 }
 
 // Period is which tests of a history count.
 type Period struct {
 	AsOf, Since time.Time // zero: all
 	ByNumber    bool      // leave the dates out
+}
+
+// Proven is whether the test has a proof, against more than the bare test torque.
+func (t *Test) Proven() bool {
+	return t.Verdict == evaluate.Proven && t.Requirement != evaluate.RequirementBare
 }
 
 // History is the tests of one axis in order.
@@ -162,7 +169,7 @@ func (h *History) Place(test int) float64 {
 func (h *History) Unproven() []int {
 	var list []int
 	for i := h.Since; i < len(h.Tests); i++ {
-		if h.Tests[i].Verdict != evaluate.Proven {
+		if !h.Tests[i].Proven() {
 			list = append(list, i)
 		}
 	}
@@ -170,7 +177,7 @@ func (h *History) Unproven() []int {
 }
 
 // NewestProven is whether the newest test has a proof.
-func (h *History) NewestProven() bool { return h.Tests[len(h.Tests)-1].Verdict == evaluate.Proven }
+func (h *History) NewestProven() bool { return h.Tests[len(h.Tests)-1].Proven() }
 
 // noteSettings tells of tests that were judged with other values of the rig than the newest.
 func (h *History) noteSettings() {
@@ -184,6 +191,24 @@ func (h *History) noteSettings() {
 	}
 	if others > 0 {
 		h.Notes = append(h.Notes, fmt.Sprintf("tests judged with other settings (--set) than the newest: %d of %d, as %s; figures may differ for that: evaluate the recordings again with the same settings", others, len(h.Tests), example))
+	}
+}
+
+// noteRequirements tells of tests whose requirement was assumed.
+func (h *History) noteRequirements() {
+	for _, of := range [][2]string{
+		{evaluate.RequirementSized, "tests judged against the sized requirement, as none is recorded"},
+		{evaluate.RequirementBare, "tests judged against the bare test torque, as no requirement is recorded and the rig cannot be sized: these are no proof"},
+	} {
+		n, example := 0, ""
+		for i := range h.Tests {
+			if t := &h.Tests[i]; t.Requirement == of[0] {
+				n, example = n+1, t.Name
+			}
+		}
+		if n > 0 {
+			h.Notes = append(h.Notes, fmt.Sprintf("%s: %d of %d, as %s", of[1], n, len(h.Tests), example))
+		}
 	}
 }
 
@@ -202,6 +227,7 @@ func (h *History) noteStops() {
 
 func (h *History) note() {
 	h.noteSettings()
+	h.noteRequirements()
 	h.noteStops()
 	versions := map[string]bool{}
 	same := 0

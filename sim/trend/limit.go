@@ -14,6 +14,9 @@ type Limit struct {
 	From      string // where it comes from, in words
 }
 
+// FromFlag is where a limit of the command line comes from.
+const FromFlag = "--limit"
+
 // AtMost is an upper limit.
 func AtMost(value float64, from string) *Limit { return &Limit{math.Inf(-1), value, from} }
 
@@ -39,7 +42,7 @@ func ParseLimit(text string) (quantities []string, l *Limit, err error) {
 	if len(quantities) == 0 {
 		return nil, nil, fmt.Errorf("%q is no quantity; must be one of %s, or the name of one direction or brake", name, strings.Join(names, ", "))
 	}
-	l = &Limit{Low: math.Inf(-1), High: math.Inf(1), From: "--limit"}
+	l = &Limit{Low: math.Inf(-1), High: math.Inf(1), From: FromFlag}
 	low, high, ranged := strings.Cut(value, "..")
 	if !ranged {
 		low, high = "", value

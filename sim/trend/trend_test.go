@@ -48,13 +48,13 @@ func TestAdvice(t *testing.T) {
 		"none":      {weekly(0, limit, steady), trend.Watch, "no test shows it", false},
 		"thin":      {weekly(9, limit, steady), trend.Watch, "more tests are needed: there are 9,", false},
 		"steady":    {weekly(30, limit, steady), trend.NoTrend, "none is found", false},
-		"rises":     {weekly(30, limit, func(w float64) float64 { return 40 + w/2 }), trend.Service, "within the horizon", true},
-		"slowly":    {weekly(30, limit, func(w float64) float64 { return 40 + w/15 }), trend.Service, "does not come to the limit within", false},
+		"rises":     {weekly(30, limit, func(w float64) float64 { return 40 + w/2 }), trend.Service, "it rises and may reach the limit then, which is within the horizon", true},
+		"slowly":    {weekly(30, limit, func(w float64) float64 { return 40 + w/15 }), trend.Service, "it rises and may reach the limit then, which is beyond the horizon", false},
 		"away":      {weekly(30, limit, func(w float64) float64 { return 40 - w/2 }), trend.NoTrend, "falls, away from the limit", false},
 		"unlimited": {weekly(30, nil, func(w float64) float64 { return 40 + w/2 }), trend.Watch, "no limit is known", false},
 		"reached":   {weekly(30, limit, func(w float64) float64 { return 40 + w }), trend.LimitReached, "newest", true},
 		"at once":   {weekly(3, limit, func(w float64) float64 { return 40 + 15*w }), trend.LimitReached, "newest", true},
-		"falls":     {weekly(30, &trend.Limit{Low: 20, High: math.Inf(1)}, func(w float64) float64 { return 40 - w/2 }), trend.Service, "falls, and may", true},
+		"falls":     {weekly(30, &trend.Limit{Low: 20, High: math.Inf(1)}, func(w float64) float64 { return 40 - w/2 }), trend.Service, "it falls and may reach the limit then", true},
 		// Ten values that rise by chance: no trend at the level, and the limit is near.
 		"unclear": {weekly(10, trend.AtMost(41, ""), func(w float64) float64 { return 40 + w/40 }), trend.Watch, "do not rule out", false},
 	} {
@@ -149,6 +149,45 @@ func TestLimits(t *testing.T) {
 	}
 }
 
+// A limit in another unit is refused where every test is past it by far, and told of where it is far away.
+func TestLimitsInAnotherUnit(t *testing.T) {
+	quantity := func(name string) trend.Quantity {
+		for _, q := range trend.Quantities() {
+			if q.Name == name {
+				return q
+			}
+		}
+		panic(name)
+	}
+	for _, x := range []struct{ limit, refused, note string }{
+		{"closing_ms=60", "", ""},
+		{"closing_ms=0.06", "closing_ms=0.06 is less than 1/20 of every test: the tests have 39 to 52 ms; must be in ms: 0.06 s are closing_ms=60", ""},
+		{"closing_ms=60000", "", "more than 20 times every test: the tests have 39 to 52 ms; must be in ms: 60000 µs are closing_ms=60"},
+		{"closing_ms=30", "", "every test is past the limit of closing_ms: the tests have 39 to 52 ms"},
+		{"closing_ms=2000..3000", "closing_ms=2000.. is more than 20 times every test", ""},
+		{"closing_ms=1..60", "", ""},
+		{"movement_down_deg=2.4", "", ""}, // a window of many increments
+		{"movement_down_deg=120", "", "must be in deg: 120 mdeg are movement_down_deg=0.12"},
+		{"stopping_mm=0.025", "must be in mm: 0.025 m are stopping_mm=25", ""},
+	} {
+		names, limit, err := trend.ParseLimit(x.limit)
+		require.NoError(t, err)
+		s := trend.Series{Quantity: quantity(names[0]), Limit: limit}
+		note, err := s.DoubtLimit()
+		require.NoError(t, err, "no test shows it")
+		assert.Empty(t, note)
+		s.Values = map[string][]float64{"closing_ms": {39, 52, 45}, "movement_down_deg": {0.02, 0.06}, "stopping_mm": {12, 14}}[names[0]]
+		note, err = s.DoubtLimit()
+		if x.refused == "" {
+			assert.NoError(t, err, x.limit)
+		} else {
+			assert.ErrorContains(t, err, x.refused)
+		}
+		assert.Contains(t, note, x.note)
+		assert.Equal(t, x.note == "", note == "", "%s: %s", x.limit, note)
+	}
+}
+
 // tests are closing times in s of a rig, a week apart.
 func tests(closing ...float64) []trend.Test {
 	var all []trend.Test
@@ -195,6 +234,21 @@ func TestHistory(t *testing.T) {
 	assert.Len(t, h.Tests, 2)
 	require.Len(t, h.Notes, 3)
 	assert.Contains(t, h.Notes[0], "c.json is of the same recording as a.json")
+}
+
+// A requirement that was assumed is told of, and the bare test torque proves nothing.
+func TestAssumedRequirementsAreTold(t *testing.T) {
+	all := tests(0.04, 0.05, 0.06, 0.07)
+	for i, against := range []string{evaluate.RequirementSized, evaluate.RequirementRecorded, evaluate.RequirementSized, evaluate.RequirementBare} {
+		all[i].Verdict, all[i].Requirement = evaluate.Proven, against
+	}
+	h, err := trend.NewHistory(all, trend.Period{})
+	require.NoError(t, err)
+	require.Len(t, h.Notes, 2)
+	assert.Equal(t, "tests judged against the sized requirement, as none is recorded: 2 of 4, as c.json", h.Notes[0])
+	assert.Contains(t, h.Notes[1], "against the bare test torque, as no requirement is recorded and the rig cannot be sized: these are no proof: 1 of 4, as d.json")
+	assert.Equal(t, []int{3}, h.Unproven())
+	assert.False(t, h.NewestProven())
 }
 
 // A stop by the drive says nothing of the brake, and is left out.

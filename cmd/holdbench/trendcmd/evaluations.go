@@ -22,6 +22,7 @@ type object struct {
 	Date    string          `json:"date"`
 	Verdict string          `json:"verdict"`
 	Cause   string          `json:"cause"`
+	Against string          `json:"requirement"`
 	Set     []string        `json:"settings"`
 	Figures json.RawMessage `json:"figures"`
 	Second  json.RawMessage `json:"figures_brake_2"`
@@ -100,7 +101,7 @@ func (r *reader) next(d *json.Decoder, name, path string) error {
 	case o.Rig == "" || o.SHA256 == "" || len(o.Figures) == 0 || len(o.Sources) == 0:
 		return errors.New("is not what evaluate --json prints: rig, sha256, figures or sources is missing")
 	}
-	e := &evaluate.Evaluation{Rig: o.Rig, SHA256: o.SHA256, Date: o.Date, Verdict: o.Verdict, Cause: o.Cause}
+	e := &evaluate.Evaluation{Rig: o.Rig, SHA256: o.SHA256, Date: o.Date, Verdict: o.Verdict, Cause: o.Cause, Requirement: o.Against}
 	if err := readFigures(o.Figures, o.Version, &e.Figures); err != nil {
 		return err
 	}

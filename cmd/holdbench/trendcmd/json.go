@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"holdbench/cmd/holdbench/internal/command"
-	"holdbench/sim/evaluate"
 	"holdbench/sim/trend"
 )
 
@@ -32,7 +31,8 @@ type testObject struct {
 	SHA256  string `json:"sha256"` // of the recording
 	Verdict string `json:"verdict"`
 	Cause   string `json:"cause"`
-	Counts  bool   `json:"counts"` // false: before --since
+	Against string `json:"requirement"` // judge, recorded, assumed: sized, test-torque; empty: not known
+	Counts  bool   `json:"counts"`      // false: before --since
 }
 
 // quantityObject is what was found in one quantity.
@@ -105,7 +105,7 @@ func (z *followed) object() trendObject {
 	}
 	for i := range h.Tests {
 		t := &h.Tests[i]
-		o.Tests = append(o.Tests, testObject{t.Name, dateText(h, i), t.Recording, t.Verdict, t.Cause, i >= h.Since})
+		o.Tests = append(o.Tests, testObject{t.Name, dateText(h, i), t.Recording, t.Verdict, t.Cause, t.Requirement, i >= h.Since})
 	}
 	for i := range r.Trends {
 		o.Quantities = append(o.Quantities, z.quantity(&r.Trends[i]))
@@ -157,7 +157,7 @@ func known(x float64) *float64 {
 // proven counts the tests with a proof.
 func (z *followed) proven() (n int) {
 	for i := range z.history.Tests {
-		if z.history.Tests[i].Verdict == evaluate.Proven {
+		if z.history.Tests[i].Proven() {
 			n++
 		}
 	}

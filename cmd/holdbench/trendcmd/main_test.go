@@ -89,7 +89,7 @@ func TestExamples(t *testing.T) {
 	program().ExamplesWith(t, "trend", texts, []clitest.Example{
 		{Line: "holdbench trend tests", Prints: []string{`^!  closing_ms +watch: it rises, and no limit is known`, `^change +between 2026-05-04 and 2026-05-11 by \+0\.\d+ A`}},
 		{Line: "holdbench trend tests --limit closing_ms=60 --limit stopping_mm=25", Code: command.ExitBroken, Prints: []string{`^✗  closing_ms +service before 2026-1\d-\d\d`, `^limit +25 mm \(--limit\)$`}},
-		{Line: "holdbench trend tests --limit closing_ms=60 --since 2026-03-01 --horizon 90", Prints: []string{`the 8 before 2026-03-02 do not count`, `^!  closing_ms +service before 202[67]-\d\d-\d\d, the earliest: it rises, and$`}},
+		{Line: "holdbench trend tests --limit closing_ms=60 --since 2026-03-01 --horizon 90", Prints: []string{`the 8 before 2026-03-02 do not count`, `^!  closing_ms +service before 202[67]-\d\d-\d\d, the earliest: it rises and may$`}},
 		{Line: "holdbench trend tests --as-of 2026-05-31 --plot trend.svg", Prints: []string{`^21 tests, 21 proven; from 2026-01-05 to 2026-05-25, horizon 180 days from$`}},
 		{Line: "holdbench trend 2026-11-21.csv 2026-11-28.csv --rig pane-hoist", Code: command.ExitBroken, Prints: []string{`^2 tests, 1 proven; from 2026-11-21 to 2026-11-28`, `^✗  movement_down_deg +limit reached`, `watch: more tests are needed: there are 2, and`}},
 		{Line: "holdbench trend tests --json", Prints: []string{`^\{"rig":"my-axis","axis":"days",.*"quantity":"closing_ms"`}, Data: true},
@@ -154,6 +154,7 @@ func TestBadInput(t *testing.T) {
 		{weeks(t, 3), "--limit closing_s=0.06", `--limit: "closing_s" is no quantity; must be one of`},
 		{weeks(t, 3), "--limit movement_down_deg=-1", `--limit: "-1" is at or below 0`},
 		{map[string]string{"a.json": strings.Replace(one, `"rig":`, `"rig" `, 1)}, "", `a\.json:1:8: is not what evaluate --json prints: invalid character`},
+		{weeks(t, 3), "--limit closing_ms=0.06", `--limit: closing_ms=0.06 is less than 1/20 of every test: the tests have 39\.\d+ to 40\.\d+ ms; must be in ms: 0\.06 s are closing_ms=60`},
 		{weeks(t, 3), "--since soon", `--since is "soon"; must be a date such as`},
 		{weeks(t, 3), "--since 2027-01-01", `there is no test since 2027-01-01`},
 		{weeks(t, 3), "--date never.json=2026-01-01", `--date names "never\.json", and no test is called that`},
@@ -177,13 +178,15 @@ func TestNotes(t *testing.T) {
 		e.Figures2 = &evaluate.Figures{MovementUpDeg: e.Figures.MovementDownDeg}
 	})
 	texts["week-03-2026-03-01.json"] = evaluated(t, 7, func(e *evaluate.Evaluation, _ *command.Origin) { e.Date = "" })
+	texts["week-00.json"] = evaluated(t, 0, func(e *evaluate.Evaluation, _ *command.Origin) { e.Requirement = evaluate.RequirementSized })
 	texts["copy.json"] = texts["week-00.json"]
-	got := invoke(t.Context(), "trend", folder(t, texts), "--date", "week-03.json=2026-02-28")
-	require.Equal(t, command.ExitOK, got.Code, got.Stderr)
+	got := invoke(t.Context(), "trend", folder(t, texts), "--date", "week-03.json=2026-02-28", "--limit", "closing_ms=30")
+	require.Equal(t, command.ExitBroken, got.Code, got.Stderr)
 	text := strings.Join(strings.Fields(got.Stdout), " ")
 	for _, wants := range []string{
 		"week-00.json is of the same recording as", "tests with the date of another one: 1", "evaluated by 2 versions", "the window of the judge was not the same",
 		"the date of 1 test is that in the name of the file", "5 tests, 5 proven; from 2026-01-05 to 2026-03-01",
+		"tests judged against the sized requirement, as none is recorded: 1 of 5, as", "every test is past the limit of closing_ms: the tests have 39",
 		"brake_2_movement_up_deg watch: more tests are needed: there is 1,",
 	} {
 		assert.Contains(t, text, wants)

@@ -113,8 +113,11 @@ func (v *trendPage) unproven() {
 // verdictText is the verdict of a test that has no proof.
 func verdictText(t *trend.Test) string {
 	what := page.CleanLine(t.Verdict)
-	if t.Verdict == evaluate.None {
+	switch t.Verdict {
+	case evaluate.None:
 		what = "no verdict"
+	case evaluate.Proven:
+		return "proven against the bare test torque only"
 	}
 	if t.Cause != "" {
 		what += ": " + page.CleanLine(t.Cause)

@@ -165,7 +165,7 @@ func follow(a *command.App, c *cobra.Command, args []string, f *trendFlags) erro
 	if err := r.read(c, args); err != nil {
 		return err
 	}
-	z, err := f.analyse(r)
+	z, err := f.analyse(c, r)
 	if err != nil {
 		return err
 	}
@@ -181,7 +181,7 @@ func follow(a *command.App, c *cobra.Command, args []string, f *trendFlags) erro
 // finding is whether somebody has to act.
 func (z *followed) finding() bool { return z.report.Finding() || !z.history.NewestProven() }
 
-func (f *trendFlags) analyse(r *reader) (*followed, error) {
+func (f *trendFlags) analyse(c *cobra.Command, r *reader) (*followed, error) {
 	h, err := trend.NewHistory(r.tests, f.period)
 	if err != nil {
 		return nil, err
@@ -192,6 +192,15 @@ func (f *trendFlags) analyse(r *reader) (*followed, error) {
 		rig = &r.ready.Rig
 	}
 	series := h.Series(f.limitsOf(h, rig))
+	for i := range series {
+		note, err := series[i].DoubtLimit()
+		if err != nil {
+			return nil, command.WrongUse(c, "--limit: %w", err)
+		}
+		if note != "" {
+			h.Notes = append(h.Notes, note)
+		}
+	}
 	return &followed{h, trend.Analyse(series, h.Axis, trend.Options{Horizon: f.horizon, AsOf: h.AsOf})}, nil
 }
 
