@@ -6,17 +6,23 @@ import (
 	"holdbench/sim/statistics"
 )
 
-// ChangeLevel is the p value of Pettitt's test up to which a change of level counts.
-const ChangeLevel = 0.01
+// What a change of level needs.
+const (
+	ChangeLevel = 0.05 // largest p value of Pettitt's test
+	ChangeOdds  = 50   // least Bayes factor of two levels against a line, and against one level
+)
 
 // changes lists after how many values the level of a series changed, in order. Pettitt's test finds a steady
-// trend as a change too, so that a change counts only where two levels describe the values better than one
-// line: of n values with the absolute deviations A from the medians of both parts and B from the line
+// trend as a change too, so that a change counts only where two levels describe the values much better than a
+// line, and than one level. Of n values with the absolute deviations A from the medians of both parts, B from
+// the line and C from the median of all, the Bayes factors K of two levels are about
 //
-//	2 n ln(B/A) > ln n
+//	2 ln K = 2 n ln(B/A) − ln n,  2 ln K = 2 n ln(C/A) − 2 ln n
 //
-// Schwarz's criterion for one more parameter, the place of the change, and errors of Laplace's distribution
-// (Schwarz, Estimating the dimension of a model, Annals of Statistics 6, 1978; its use here is our choice).
+// Schwarz's criterion with errors of Laplace's distribution: two levels have their place as a parameter more than
+// the line, and a level and a place more than one level (Schwarz, Estimating the dimension of a model, Annals of
+// Statistics 6, 1978). Kass and Raftery, Bayes factors, J. Am. Stat. Assoc. 90, 1995, call 20 to 150 strong
+// evidence; 50 is our choice: a test counts how many steady rises it cuts, and how many steps it finds.
 // What is before and after a change is searched again.
 func changes(times, values []float64) []int {
 	if len(values) < LeastTests {
@@ -33,22 +39,27 @@ func changes(times, values []float64) []int {
 	return found
 }
 
-// twoLevels is whether a change after so many values describes them better than a line.
+// twoLevels is whether a change after so many values describes them better than a line and than one level.
 func twoLevels(times, values []float64, after int) bool {
 	line, err := statistics.TheilSen(times, values, SlopeConfidence)
 	if err != nil {
 		return false
 	}
-	var levels, sloped float64
-	for _, part := range [][]float64{values[:after], values[after:]} {
-		level := statistics.Median(part)
-		for _, value := range part {
-			levels += math.Abs(value - level)
-		}
-	}
+	sloped := 0.0
 	for i, value := range values {
 		sloped += math.Abs(value - line.At(times[i]))
 	}
+	levels := deviations(values[:after]) + deviations(values[after:])
 	n := float64(len(values))
-	return 2*n*math.Log(sloped/levels) > math.Log(n)
+	evidence := min(2*n*math.Log(sloped/levels)-math.Log(n), 2*n*math.Log(deviations(values)/levels)-2*math.Log(n))
+	return evidence > 2*math.Log(ChangeOdds)
+}
+
+// deviations are the absolute deviations of values from their median, summed.
+func deviations(values []float64) (sum float64) {
+	level := statistics.Median(values)
+	for _, value := range values {
+		sum += math.Abs(value - level)
+	}
+	return sum
 }

@@ -12,7 +12,7 @@
 //
 // The level of a false alarm holds for one look at a series. Who looks after each test, and acts on the first
 // trend that he sees, has more of them: of simulated histories without a decline, looked at each month for a
-// year, one in five shows one at some time (a test counts them).
+// year, one in five to eight shows one at some time (a test counts them).
 //
 // A trend is a reason to look at the brake, not a proof of anything: linings also fail at once, and some
 // quantities do not show a lining at all until it slips, as the wind-up of a brake.

@@ -228,8 +228,8 @@ func (v *trendPage) chart(x *trend.Trend) {
 }
 
 func (v *trendPage) sure() {
-	v.Prose(fmt.Sprintf("Of quantities without a trend, %d tested together, any is said to have one in at most %.0f %% of looks (Holm); who looks after each test sees one more often. A trend needs %d tests, a change of level a p value of %g (Pettitt). Slopes are Theil and Sen's, p values Mann and Kendall's, for tests that do not depend on each other. A projection holds if all goes on as it is.",
-		v.report.Tested, 100*trend.Level, trend.LeastTests, trend.ChangeLevel))
+	v.Prose(fmt.Sprintf("Of quantities without a trend, %d tested together, any is said to have one in at most %.0f %% of looks (Holm); who looks after each test sees one more often. A trend needs %d tests, a change of level a p value of %g (Pettitt) and two levels that are %d times as likely as a steady trend or one level (Schwarz). Slopes are Theil and Sen's, p values Mann and Kendall's, for tests that do not depend on each other. A projection holds if all goes on as it is.",
+		v.report.Tested, 100*trend.Level, trend.LeastTests, trend.ChangeLevel, trend.ChangeOdds))
 }
 
 // near are those limits that are not so far from the values that these would be a flat line beside them.
