@@ -54,10 +54,11 @@ const maxClimb = 60
 // climb maximises the likelihood from a start by scoring steps, damped as Levenberg does, within
 // the bounds; fixed parameters stay.
 func (f *fit) climb(t theta, fixed parameterSet) theta {
-	t.deviance = f.devianceOf(&t)
+	here, there := make([]chance, len(f.doses)), make([]chance, len(f.doses))
+	t.deviance = f.devianceInto(&t, here)
 	damping := 1e-6
 	for range maxClimb {
-		s := f.scoreOf(&t)
+		s := f.scoreFrom(&t, here)
 		free := s.free(&t, fixed)
 		moved := false
 		for range 12 {
@@ -65,8 +66,9 @@ func (f *fit) climb(t theta, fixed parameterSet) theta {
 			if promised < f.precision*(1+t.deviance) {
 				return t
 			}
-			next.deviance = f.devianceOf(&next)
+			next.deviance = f.devianceInto(&next, there)
 			if next.deviance < t.deviance {
+				here, there = there, here
 				t, moved, damping = next, true, max(damping/10, 1e-9)
 				break
 			}
@@ -95,12 +97,18 @@ func (t *theta) chances(z float64) (pass, fail, below, above float64) {
 	return t.natural + rise*below, t.lapse + rise*above, below, above
 }
 
-// devianceOf is twice the difference of the log likelihood to that of a curve through every dose.
-func (f *fit) devianceOf(t *theta) float64 {
+// chance is a curve at a dose: the probit z, the probabilities to pass and to fail, and Φ and 1 − Φ.
+type chance struct{ z, pass, fail, below, above float64 }
+
+// devianceInto is twice the difference of the log likelihood to that of a curve through every dose. It fills in
+// the curve at each dose.
+func (f *fit) devianceInto(t *theta, at []chance) float64 {
 	sum, slope := 0.0, math.Exp(-t.logSpread)
 	for i, d := range f.doses {
-		pass, fail, _, _ := t.chances(float64((f.scaled[i]-t.at)*slope) + t.z)
-		sum += logLikelihood(d.Passed, d.failed(), pass, fail)
+		c := &at[i]
+		c.z = float64((f.scaled[i]-t.at)*slope) + t.z
+		c.pass, c.fail, c.below, c.above = t.chances(c.z)
+		sum += logLikelihood(d.Passed, d.failed(), c.pass, c.fail)
 	}
 	if math.IsNaN(sum) {
 		return math.Inf(1)
@@ -117,15 +125,21 @@ type score struct {
 }
 
 func (f *fit) scoreOf(t *theta) score {
+	at := make([]chance, len(f.doses))
+	f.devianceInto(t, at)
+	return f.scoreFrom(t, at)
+}
+
+// scoreFrom is the score by the curve at each dose, as devianceInto fills it in.
+func (f *fit) scoreFrom(t *theta, at []chance) score {
 	const least = 1e-200 // of a probability, so that no quotient overflows
 	var s score
 	slope, rise := math.Exp(-t.logSpread), 1-t.natural-t.lapse
 	for i, d := range f.doses {
-		z := float64((f.scaled[i]-t.at)*slope) + t.z
-		pass, fail, below, above := t.chances(z)
-		pass, fail = max(pass, least), max(fail, least)
-		density := rise * distuv.UnitNormal.Prob(z)
-		by := [parameters]float64{-density * slope, -density * (z - t.z), above, -below}
+		c := &at[i]
+		pass, fail := max(c.pass, least), max(c.fail, least)
+		density := rise * distuv.UnitNormal.Prob(c.z)
+		by := [parameters]float64{-density * slope, -density * (c.z - t.z), c.above, -c.below}
 		pull := d.Passed/pass - d.failed()/fail
 		weight := d.Tried / pass / fail
 		for j := range parameters {

@@ -53,10 +53,11 @@ func steep() study {
 	}
 }
 
-// The 95 % intervals contain the truth in 95 % of 1,000 studies, within 2 %: of mean, deviation,
+// The 95 % intervals contain the truth in 95 % of 600 studies, within 2.9 standard deviations: of mean, deviation,
 // of both lapse rates, and of the quantiles that a sweep prints.
 func TestIntervalsCoverTheTruth(t *testing.T) {
-	n, tolerance := repeats(1000)
+	t.Parallel()
+	n, tolerance := repeats(600)
 	for name, share := range coveredShares(t, lapsing(), n) {
 		t.Logf("%s: %.1f %%", name, 100*share)
 		require.InDelta(t, 0.95, share, tolerance, name)
@@ -64,9 +65,10 @@ func TestIntervalsCoverTheTruth(t *testing.T) {
 }
 
 // Profile likelihood is exact for many trials only. In a study as thin in the rise as a usual sweep,
-// the 95 % intervals contain the truth in at least 92 %, less 2.9 deviations of a binomial of 300.
+// the 95 % intervals contain the truth in at least 92 %, less 2.9 deviations of a binomial of 100.
 func TestIntervalsOfAThinStudy(t *testing.T) {
-	n, _ := repeats(300)
+	t.Parallel()
+	n, _ := repeats(100)
 	for name, share := range coveredShares(t, steep(), n) {
 		t.Logf("%s: %.1f %%", name, 100*share)
 		require.Greater(t, share, 0.92-2.9*math.Sqrt(0.92*0.08/float64(n)), name)
@@ -116,8 +118,9 @@ func (s *study) cover(r *Response, covered map[string]int) {
 
 // A sound curve is refused at 5 % and at 1 % as often as that.
 func TestGoodnessOfASoundCurve(t *testing.T) {
+	t.Parallel()
 	s := lapsing()
-	n, _ := repeats(400)
+	n, _ := repeats(200)
 	source := rand.NewPCG(14, 6)
 	five, one := 0, 0
 	for i := range n {

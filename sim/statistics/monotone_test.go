@@ -42,6 +42,7 @@ func TestPoolingIsTheMaxMinFormula(t *testing.T) {
 // studies, less three deviations of a binomial, whatever the shape: a brake in four that is proven
 // only with 0.2 more torque has no normal distribution.
 func TestMonotoneIntervalsCoverTheTruth(t *testing.T) {
+	t.Parallel()
 	n := 400
 	if testing.Short() {
 		n = 60

@@ -90,6 +90,8 @@ func leastDeviance(t *testing.T, near *Response) float64 {
 	return best
 }
 
+func (f *fit) devianceOf(t *theta) float64 { return f.devianceInto(t, make([]chance, len(f.doses))) }
+
 // Gradient and expected information are those that differences of the likelihood give.
 func TestScoreIsTheDerivative(t *testing.T) {
 	f := newFit(beetles())

@@ -151,6 +151,7 @@ func series(random *rand.Rand, times []float64, slope, deviation float64) []floa
 // the true slope, whether the limit is near or far. Ranks are rounded outwards: of few values it
 // may be more, not less; of 20 one rank to each side is worth 0.013.
 func TestProjectionsCoverTheTruth(t *testing.T) {
+	t.Parallel()
 	const trials, slope, confidence = 1000, 0.05, 0.9
 	for name, c := range map[string]struct {
 		values int
