@@ -8,7 +8,7 @@ import (
 
 // What a change of level needs.
 const (
-	ChangeLevel = 0.05 // largest p value of Pettitt's test
+	ChangeLevel = 0.01 // largest p value of Pettitt's test, which fewer than 16 tests do not reach
 	ChangeOdds  = 50   // least Bayes factor of two levels against a line, and against one level
 )
 

@@ -61,9 +61,9 @@ func TestRisesAreNotCutAndStepsAreFound(t *testing.T) {
 		{of: []shape{{tests: 30, rise: 2, heavy: true}, {tests: 30, rise: 3, heavy: true}}, atMost: 0.05},
 		{of: []shape{{tests: 20, rise: 6}, {tests: 40, rise: 6}, {tests: 40, rise: 12}}, atMost: 0.05},
 		{of: []shape{{tests: 40, step: 2}, {tests: 40, step: 2, heavy: true}}, atMost: 1, atLeast: 0.5},
-		{of: []shape{{tests: 20, step: 3}, {tests: 20, step: 3, heavy: true}}, atMost: 1, atLeast: 0.5},
+		{of: []shape{{tests: 30, step: 3}, {tests: 30, step: 3, heavy: true}}, atMost: 1, atLeast: 0.75},
 		{of: []shape{{tests: 40, step: 3}, {tests: 40, step: 3, heavy: true}}, atMost: 1, atLeast: 0.85},
-		{of: []shape{{tests: 20, step: 6}, {tests: 40, step: 6}}, atMost: 1, atLeast: 0.9},
+		{of: []shape{{tests: 30, step: 6}, {tests: 40, step: 6}}, atMost: 1, atLeast: 0.95},
 	} {
 		n, changed := 0, 0
 		for _, s := range c.of {

@@ -96,6 +96,7 @@ func windUps(r *life.Record, until float64) trend.Series {
 // the limit does not come before the date in more than one of twenty. The wind-up shows nothing of it: the
 // brake is as stiff as before until it slips.
 func declineIsFoundAheadOfItsLimit(t *testing.T, of *life.Study) {
+	t.Helper()
 	const decline = 0.003
 	s := years(t, of, 200, decline)
 	distance, condition := limits(s)
@@ -141,6 +142,7 @@ func declineIsFoundAheadOfItsLimit(t *testing.T, of *life.Study) {
 // Without a decline a trend of any quantity is found in no more than one of twenty looks. A look each month
 // finds one at some time more often: the level is that of a look.
 func falseAlarmsKeepTheLevel(t *testing.T, of *life.Study) {
+	t.Helper()
 	s := years(t, of, 100, 0)
 	distance, _ := limits(s)
 	random := rand.New(rand.NewPCG(2, 2))

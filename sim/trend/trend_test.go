@@ -179,9 +179,9 @@ func TestLimitsInAnotherUnit(t *testing.T) {
 		s.Values = map[string][]float64{"closing_ms": {39, 52, 45}, "movement_down_deg": {0.02, 0.06}, "stopping_mm": {12, 14}}[names[0]]
 		note, err = s.DoubtLimit()
 		if x.refused == "" {
-			assert.NoError(t, err, x.limit)
+			require.NoError(t, err, x.limit)
 		} else {
-			assert.ErrorContains(t, err, x.refused)
+			require.ErrorContains(t, err, x.refused)
 		}
 		assert.Contains(t, note, x.note)
 		assert.Equal(t, x.note == "", note == "", "%s: %s", x.limit, note)
