@@ -19,7 +19,8 @@ type gathered struct {
 	pieces  [][]Piece
 	travels []slow
 	windows []window
-	loadOf  []int // of a track
+	movingA float64 // noise of the current in motion
+	loadOf  []int   // of a track
 	closed  []Closed
 }
 
@@ -40,6 +41,7 @@ func gather(tracks []track, pieces [][]Piece, r *plant.Rig, massKG float64) *gat
 		g.loadOf[i] = to
 		g.travels, g.windows = append(g.travels, travels...), append(g.windows, wins...)
 	}
+	g.movingA = grade(g.windows)
 	for i := range g.closed {
 		g.closed[i] = closedForm(g.travels, g.windows, i, constant, r)
 	}
@@ -64,6 +66,7 @@ func (g *gathered) load(c Closed) int {
 func (g *gathered) model() *model {
 	r := g.rig
 	m := &model{rig: r, perKG: perKG(r), loads: len(g.closed), noise: measureNoise(g.tracks, g.pieces, 2*math.Pi/r.Encoder.IncrementsPerTurn), windows: g.windows}
+	m.noise.movingA = max(m.noise.currentA, g.movingA)
 	m.start(g)
 	for i := range g.tracks {
 		k := &g.tracks[i]
@@ -242,6 +245,8 @@ func (m *model) startRest() {
 	if len(m.stops) > 0 {
 		x = m.full(m.startPoint())
 		m.startStop(x)
-		m.unknowns[responseDelay].start, m.unknowns[brakeSliding].start = x[responseDelay], x[brakeSliding]
+		for _, i := range []int{responseDelay, riseTime, brakeSliding} {
+			m.unknowns[i].start = x[i]
+		}
 	}
 }

@@ -32,7 +32,7 @@ func (f *fitted) of(quantity func(x []float64) float64) estimate {
 		}
 	}
 	e := estimate{value: quantity(f.x), err: math.Sqrt(max(0, variance)), told: told && !math.IsNaN(variance)}
-	reach := f.quantile() * e.err
+	reach := f.quantile(g) * e.err
 	e.low, e.high = e.value-reach, e.value+reach
 	return e
 }
@@ -44,8 +44,31 @@ func (f *fitted) positive(quantity func(x []float64) float64) estimate {
 	return estimate{value, value * e.err, math.Exp(e.low), math.Exp(e.high), e.told}
 }
 
-func (f *fitted) quantile() float64 {
-	return distuv.StudentsT{Sigma: 1, Nu: math.Max(1, float64(f.result.DegreesOfFreedom))}.Quantile((1 + level) / 2)
+// quantile is that of Student's t with the fewest degrees of freedom of the groups of rows that tell the values on which
+// a quantity depends: the deviation of each is known by its own residuals alone.
+func (f *fitted) quantile(gradient []float64) float64 {
+	least := math.Max(1, float64(f.result.DegreesOfFreedom))
+	for i, g := range gradient {
+		if n := f.freedom[f.m.groupOf(i)]; g != 0 && n >= leastFreedom {
+			least = min(least, n)
+		}
+	}
+	return distuv.StudentsT{Sigma: 1, Nu: least}.Quantile((1 + level) / 2)
+}
+
+// groupOf is the group of rows that mainly tells a value.
+func (m *model) groupOf(i int) group {
+	switch {
+	case i == inertia || i == late:
+		return inAcceleration
+	case m.unknowns[i].part == ofMotion:
+		return inTravel
+	case m.unknowns[i].part == ofPress:
+		return inPress
+	case m.unknowns[i].part == ofStop:
+		return inStop
+	}
+	return inKnown
 }
 
 // gradient is that by the values as fitted. The quantity is not told if it depends on a value that is not.

@@ -59,9 +59,23 @@ const (
 	parts
 )
 
+// group are the rows of which the residuals have one deviation. Acceleration has one of its own: between the samples the
+// current of a drive that changes its speed is another than a straight line, and an axis has more that is not in the model.
+type group uint8
+
+const (
+	inTravel group = iota // at constant speed
+	inAcceleration
+	inPress
+	inStop
+	inKnown
+	groups
+)
+
 // row is one observed value of the fit.
 type row struct {
 	part            part
+	group           group
 	observed, sigma float64
 	t               float64 // s, in its recording
 }
@@ -137,34 +151,38 @@ func (m *model) observe(p []float64) {
 	m.rows = m.rows[:0]
 	for i := range m.windows {
 		w := &m.windows[i]
-		m.rows = append(m.rows, row{ofMotion, w.current, w.deviation(v, &m.noise) / v.torqueConstant, w.from})
+		in := inTravel
+		if w.accelerates {
+			in = inAcceleration
+		}
+		m.rows = append(m.rows, row{ofMotion, in, w.current, w.deviation(v, &m.noise) / v.torqueConstant, w.from})
 	}
 	for i := range m.presses {
 		s := &m.presses[i]
 		for _, c := range s.cells {
-			m.rows = append(m.rows, row{ofPress, mean(s.angle[c.from:c.to]), c.sigma, s.t[c.from]})
+			m.rows = append(m.rows, row{ofPress, inPress, mean(s.angle[c.from:c.to]), c.sigma, s.t[c.from]})
 		}
 	}
 	for i := range m.stops {
 		s := &m.stops[i]
 		for n, x := range s.angle {
-			m.rows = append(m.rows, row{ofStop, x, m.noise.angleRad, s.t[n]})
+			m.rows = append(m.rows, row{ofStop, inStop, x, m.noise.angleRad, s.t[n]})
 		}
 	}
 	for _, d := range m.delays {
-		m.rows = append(m.rows, row{ofKnown, d.time, d.sigma, 0})
+		m.rows = append(m.rows, row{ofKnown, inKnown, d.time, d.sigma, 0})
 	}
 	for _, q := range m.priors {
-		m.rows = append(m.rows, row{ofKnown, q.mean, q.sigma, 0})
+		m.rows = append(m.rows, row{ofKnown, inKnown, q.mean, q.sigma, 0})
 	}
 }
 
 // problem is the model as the solver takes it, from a point, with a factor for the standard deviations
-// of each part, and which of the values it fits. A part whose factor is 0 is left out, with the values that it
+// of each group, and which of the values it fits. A part that is not used is left out, with the values that it
 // determines.
-func (m *model) problem(p []float64, factor [parts]float64) (q leastsquares.Problem, fitted []int) {
+func (m *model) problem(p []float64, use [parts]bool, factor [groups]float64) (q leastsquares.Problem, fitted []int) {
 	for i, u := range m.unknowns {
-		if !u.free || factor[u.part] == 0 {
+		if !u.free || !use[u.part] {
 			continue
 		}
 		a := leastsquares.Parameter{Name: u.name, Start: p[i], Typical: u.scale}
@@ -176,8 +194,8 @@ func (m *model) problem(p []float64, factor [parts]float64) (q leastsquares.Prob
 	}
 	for _, r := range m.rows {
 		weight := 0.0
-		if factor[r.part] > 0 {
-			weight = math.Pow(max(r.sigma*factor[r.part], tiny), -2)
+		if use[r.part] {
+			weight = math.Pow(max(r.sigma*factor[r.group], tiny), -2)
 		}
 		q.Observed, q.Weights = append(q.Observed, r.observed), append(q.Weights, weight)
 	}

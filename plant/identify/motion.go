@@ -36,9 +36,12 @@ type window struct {
 	speed    float64 // ∫ θ̇ φ dt in rad
 	accel    float64 // ∫ θ̈ φ dt in rad/s
 
+	accelerates bool // by more than a small share of the greatest acceleration
+
 	// Sums of squares by which noise of the samples enters: that of the current, and that of the angle by
 	// the terms of b, of both and of J.
 	currentNoise                   float64
+	bends                          float64 // A²·s², see bendError
 	speedNoise, crossed, jerkNoise float64
 }
 
@@ -46,6 +49,7 @@ type window struct {
 const (
 	windowTime    = 0.1 // s
 	windowSamples = 24  // at least
+	noisyBends    = 3   // times the median of the bends of all windows, which those of noise do not exceed
 	stribeckAway  = 3   // Stribeck speeds, above which friction no longer falls with speed: e^−9
 )
 
@@ -64,6 +68,26 @@ func windows(k *track, pieces []Piece, load int, r *plant.Rig) []window {
 		}
 	}
 	return found
+}
+
+// grade marks the windows in acceleration, and leaves of the bends of the current what exceeds those of noise. It returns
+// that noise in A: that of the current in motion, which is larger than at rest where the drive answers its encoder. The
+// second difference of independent samples has six times their variance. Source: any text on statistics.
+func grade(windows []window) (noiseA float64) {
+	greatest := 0.0
+	bends := make([]float64, len(windows))
+	for i := range windows {
+		greatest = max(greatest, math.Abs(windows[i].accel))
+		bends[i] = windows[i].bends / windows[i].currentNoise
+	}
+	noiseA = math.Sqrt(median(bends) / bendError / 6)
+	noise := noisyBends * median(bends)
+	for i := range windows {
+		w := &windows[i]
+		w.accelerates = math.Abs(w.accel) > steadyShare*greatest
+		w.bends = max(0, w.bends-noise*w.currentNoise)
+	}
+	return noiseA
 }
 
 // joinedFree are the spans of free motion; travel and acceleration that follow one another are one.
@@ -155,9 +179,23 @@ func newWindow(k *track, angle series, r *plant.Rig) window {
 		w.current += bump * part.x[i]
 		w.currentNoise += bump * bump
 		w.slide += trapezoid(part.t, i) * part.x[i] * 4 * x * (1 - x*x) / h
+		if i > 0 && i+1 < len(part.t) {
+			second := part.x[i-1] - 2*part.x[i] + part.x[i+1]
+			w.bends += bendError * bump * bump * second * second
+		}
 	}
 	return w
 }
+
+// bendError is the mean square of the error of the trapezoidal rule where the current bends between two samples, as when
+// the drive begins or ends an acceleration. A bend of the slope by c at a share u of a period h leaves the error and is
+// seen in two second differences,
+//
+//	c h² u (1 − u)/2,  c h (1 − u) and c h u
+//
+// so that in the mean over u the square of the error is 1/120 : 2/3 of the sum of their squares, times h². Source: own
+// derivation from the trapezoidal rule.
+const bendError = 1.0 / 80
 
 // trapezoid is the weight of a sample by the trapezoidal rule, in s.
 func trapezoid(t []float64, i int) float64 {
@@ -213,9 +251,9 @@ func loadTorque(r *plant.Rig, angle float64) (without, perKG float64) {
 
 // deviation is the standard deviation of the error of the balance in N·m·s, by the noise of the samples.
 func (w *window) deviation(v *values, n *noise) float64 {
-	torque := v.torqueConstant * n.currentA
+	torque := v.torqueConstant * n.movingA
 	angle := v.viscous*v.viscous*w.speedNoise + 2*v.viscous*v.inertia*w.crossed + v.inertia*v.inertia*w.jerkNoise
-	return math.Sqrt(torque*torque*w.currentNoise + n.angleRad*n.angleRad*angle)
+	return math.Sqrt(torque*torque*w.currentNoise + v.torqueConstant*v.torqueConstant*w.bends + n.angleRad*n.angleRad*angle)
 }
 
 // error is what the balance lacks in N·m·s.

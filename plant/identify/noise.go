@@ -10,6 +10,7 @@ type noise struct {
 	quantum   float64 // rad, increment of the position: of the encoder or, where that is coarser, of the recorder
 	recorded  float64 // rad, smallest change in the recordings
 	currentA  float64 // A rms
+	movingA   float64 // the same in motion
 	angles    pool
 	currents  pool
 	rounded   bool // rounding hides the noise of the sensor

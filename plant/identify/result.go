@@ -136,11 +136,12 @@ func (f *fitted) parts() []Part {
 	found := make([]Part, parts)
 	predicted := make([]float64, len(f.m.rows))
 	f.m.predict(predicted, f.p)
-	var sum, squares, total [parts]float64
+	var sum, squares, total, deviations [parts]float64
 	for i, r := range f.m.rows {
 		p := &found[r.part]
 		e := r.observed - predicted[i]
-		p.Time, p.Residuals = append(p.Time, r.t), append(p.Residuals, e/(r.sigma*f.factor[r.part]))
+		p.Time, p.Residuals = append(p.Time, r.t), append(p.Residuals, e/(r.sigma*f.factor[r.group]))
+		deviations[r.part] += f.factor[r.group] * f.factor[r.group]
 		sum[r.part] += r.observed
 		squares[r.part] += e * e
 		p.Rows++
@@ -152,7 +153,7 @@ func (f *fitted) parts() []Part {
 	var out []Part
 	for of := range parts - 1 {
 		if found[of].Rows > 0 {
-			found[of].Name, found[of].Factor, found[of].Determination = of.String(), f.factor[of], 1-squares[of]/total[of]
+			found[of].Name, found[of].Factor, found[of].Determination = of.String(), math.Sqrt(deviations[of]/float64(found[of].Rows)), 1-squares[of]/total[of]
 			found[of].Whiteness = whiteness(found[of].Residuals)
 			out = append(out, found[of])
 		}

@@ -169,3 +169,13 @@ func (s series) smoothed(half int) series {
 	}
 	return series{s.t, x}
 }
+
+// speedAfter is the mean slope from a sample on, over a time at least; 0 where the series ends before.
+func (s series) speedAfter(i int, time float64) float64 {
+	for j := i + 1; j < len(s.t); j++ {
+		if span := s.t[j] - s.t[i]; span > 0.999*time {
+			return (s.x[j] - s.x[i]) / span
+		}
+	}
+	return 0
+}

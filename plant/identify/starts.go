@@ -3,6 +3,8 @@ package identify
 import (
 	"math"
 
+	"gonum.org/v1/gonum/optimize"
+
 	"holdbench/plant"
 )
 
@@ -158,31 +160,66 @@ func branch(torque, angle []float64, sign float64) branchLine {
 	return branchLine{slope[0], mean(y) - slope[0]*mean(x), len(x)}
 }
 
-// startStop gives t₁₁ and the sliding torque of the brake their first values: those of a few that leave the least
-// error, as both are found badly from afar.
+// startStop gives t₁₁, t₁₂ and the sliding torque of the brake their first values. From afar a fit ends beside the right
+// one: an axis that stops before the brake has its full torque shows the slope of the torque alone. So the best of a grid
+// is taken for each rise time, and refined by the simplex of Nelder and Mead, The Computer Journal 7, 1965.
 func (m *model) startStop(x []float64) {
 	best := math.Inf(1)
-	delay0, torque0 := x[responseDelay], x[brakeSliding]
-	delay, torque := delay0, torque0
-	for _, a := range []float64{0.2, 0.4, 0.7, 1, 1.5, 2.5} {
-		for _, b := range []float64{0.5, 0.7, 1, 1.4, 2} {
-			x[responseDelay], x[brakeSliding] = a*delay0, b*torque0
-			if e := m.stopError(x); e < best {
-				best, delay, torque = e, a*delay0, b*torque0
+	first := [3]float64{x[responseDelay], x[riseTime], x[brakeSliding]}
+	found := first
+	try := func(logs []float64) float64 {
+		for i, at := range [3]int{responseDelay, riseTime, brakeSliding} {
+			x[at] = first[i] * math.Exp(logs[i])
+		}
+		return m.stopError(x)
+	}
+	for _, rise := range []float64{0.6, 1, 1.6} {
+		logs, least := bestOfGrid(try, math.Log(rise))
+		end, err := optimize.Minimize(optimize.Problem{Func: try}, logs, &optimize.Settings{FuncEvaluations: refinements}, &optimize.NelderMead{SimplexSize: simplex})
+		if err == nil && end.F < least {
+			logs, least = end.X, end.F
+		}
+		if least < best {
+			try(logs)
+			best, found = least, [3]float64{x[responseDelay], x[riseTime], x[brakeSliding]}
+		}
+	}
+	x[responseDelay], x[riseTime], x[brakeSliding] = found[0], found[1], found[2]
+}
+
+// The choices of the first values of stops.
+const (
+	refinements = 200  // evaluations for each rise time
+	simplex     = 0.15 // of the logarithms, half the way from one value of the grid to the next
+)
+
+// bestOfGrid are the logarithms of the factors of t₁₁ and of the torque with the least error, for one rise time.
+func bestOfGrid(try func(logs []float64) float64, rise float64) (logs []float64, least float64) {
+	least = math.Inf(1)
+	for _, delay := range []float64{0.2, 0.4, 0.7, 1, 1.5, 2.5} {
+		for _, torque := range []float64{0.5, 0.7, 1, 1.4, 2} {
+			now := []float64{math.Log(delay), rise, math.Log(torque)}
+			if e := try(now); e < least || logs == nil {
+				logs, least = now, e
 			}
 		}
 	}
-	x[responseDelay], x[brakeSliding] = delay, torque
+	return logs, least
 }
 
+// stopError is the sum of squares about a straight line, as angle and speed at the start are not known either.
 func (m *model) stopError(x []float64) float64 {
 	v, sum := m.spread(x), 0.0
 	for i := range m.stops {
 		s := &m.stops[i]
-		angle := make([]float64, len(s.t))
-		s.simulate(v, x[s.place:], 0, angle)
-		for n := range angle {
-			sum += (angle[n] - s.angle[n]) * (angle[n] - s.angle[n])
+		e := series{s.t, make([]float64, len(s.t))}
+		s.simulate(v, x[s.place:], 0, e.x)
+		for n := range e.x {
+			e.x[n] -= s.angle[n]
+		}
+		_, off := e.slopes(len(e.t))
+		for _, y := range off {
+			sum += y * y
 		}
 	}
 	return sum

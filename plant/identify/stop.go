@@ -37,7 +37,10 @@ const (
 	offShare    = 0.01   // of the greatest current, below which the drive is off
 	leastOfStop = 12     // samples
 	substep     = 0.0005 // s
-	afterStop   = 4      // samples in half of a slope near the end
+	shortStep   = 1e-9   // s, which joins the step before it
+	fullAt      = 0.9    // share of the torque at t₁₂
+	afterStop   = 4      // samples in half of a slope near the start
+	speedTime   = 0.002  // s, at least, over which the speed near the end is taken: only ahead, as the axis becomes slower
 )
 
 // stops are the stops by brake of a track.
@@ -65,7 +68,7 @@ func newStop(k *track, c *change, until float64, load int, r *plant.Rig) stop {
 	speed, _ := part.slopes(afterStop)
 	s := stop{command: c.t, load: load}
 	for i, t := range part.t {
-		if math.Abs(speed[i]) < limit || i > 0 && speed[i]*speed[0] < 0 {
+		if on := part.speedAfter(i, speedTime); math.Abs(on) < limit || on*speed[0] < 0 {
 			break
 		}
 		without, perKG := loadTorque(r, part.x[i])
@@ -101,20 +104,30 @@ func (s *stop) startSpeed() float64 {
 	return slope[0]
 }
 
-// simulate is the angle at each sample, by the midpoint rule.
+// simulate is the angle at each sample, by the midpoint rule. A step ends where the torque of the brake begins to rise and
+// where it is full: a step across would move either moment by a part of its length.
 func (s *stop) simulate(v *values, at []float64, late float64, angle []float64) {
 	x, w, amps := at[0], at[1], at[2]
+	begins := s.command + late + v.responseDelay
+	kinks := [2]float64{begins, begins + v.riseTime/fullAt}
 	angle[0] = x
 	for i := 1; i < len(s.t); i++ {
-		dt := s.t[i] - s.t[i-1]
-		steps := int(math.Ceil(dt / substep))
-		h := dt / float64(steps)
-		for n := range steps {
-			share := (float64(n) + 0.25) / float64(steps)
-			middle := w + h/2*s.acceleration(v, i, share, s.t[i-1]+h*(float64(n)+0.25), w, late, amps)
-			share = (float64(n) + 0.5) / float64(steps)
-			w += h * s.acceleration(v, i, share, s.t[i-1]+h*(float64(n)+0.5), middle, late, amps)
+		t, to := s.t[i-1], s.t[i]
+		for t < to {
+			h := min(substep, to-t)
+			for _, kink := range kinks {
+				if t < kink && kink < t+h {
+					h = kink - t
+				}
+			}
+			if to-(t+h) < shortStep {
+				h = to - t
+			}
+			share := func(of float64) float64 { return (t + of*h - s.t[i-1]) / (s.t[i] - s.t[i-1]) }
+			middle := w + h/2*s.acceleration(v, i, share(0.25), t+h/4, w, late, amps)
+			w += h * s.acceleration(v, i, share(0.5), t+h/2, middle, late, amps)
 			x += h * middle
+			t += h
 		}
 		angle[i] = x
 	}
@@ -139,7 +152,7 @@ func (s *stop) predict(to []float64, v *values, at []float64, late float64) int 
 func (s *stop) acceleration(v *values, i int, share, t, w, late, amps float64) float64 {
 	between := func(x []float64) float64 { return x[i-1] + share*(x[i]-x[i-1]) }
 	l := &v.loads[s.load]
-	e := min(1, max(0, 0.9*(t-s.command-late-v.responseDelay)/v.riseTime))
+	e := min(1, max(0, fullAt*(t-s.command-late-v.responseDelay)/v.riseTime))
 	against := e * v.brakeSliding
 	if s.up > 0 {
 		against += l.slidingUp
