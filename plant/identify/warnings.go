@@ -7,19 +7,25 @@ import (
 	"strings"
 )
 
-// Correlated is whether the residuals of a part follow one another and are also larger than noise by a factor that
-// matters.
-func (p *Part) Correlated() bool { return p.Factor > inARow && p.Whiteness < unlikely }
+// Correlated is whether the residuals of a part follow one another as they hardly ever would with a right model. Those of
+// press and stop are of few samples, which share errors of rounding: they must also be larger than noise.
+func (p *Part) Correlated() bool {
+	return p.Whiteness < unlikely && (p.Name == ofMotion.String() || p.Factor > inARow)
+}
 
+// Large is whether the residuals of a part are larger than noise by a factor that no right model has.
+func (p *Part) Large() bool { return p.Factor > largeFactor }
+
+// warn adds the warnings.
 func (r *Result) warn(f *fitted, g *gathered) {
 	const advice = "the model lacks something, or a piece is of another kind; the intervals are too narrow. Look at the pieces and at the plot of the residuals"
 	for i := range r.Parts {
 		p := &r.Parts[i]
 		switch {
-		case p.Factor > largeFactor:
-			r.add("the residuals of %s are %.3g times the noise at standstill: %s", p.Name, p.Factor, advice)
 		case p.Correlated():
-			r.add("the residuals of %s are %.3g times the noise at standstill and follow one another: %s", p.Name, p.Factor, advice)
+			r.add("the residuals of %s follow one another, and are %.3g times the noise of the samples: %s", p.Name, p.Factor, advice)
+		case p.Large():
+			r.add("the residuals of %s are %.3g times the noise of the samples: %s", p.Name, p.Factor, advice)
 		}
 	}
 	r.warnOfValues(f, g)

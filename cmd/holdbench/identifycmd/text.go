@@ -160,14 +160,14 @@ func (v *identifyPage) fit() {
 	for i := range v.result.Parts {
 		p := &v.result.Parts[i]
 		are := "like noise"
-		if p.Correlated() {
+		if p.Correlated() || p.Large() {
 			are = "not like noise"
 		}
 		t.Add(p.Name, strconv.Itoa(p.Rows), fmt.Sprintf("%.6f", p.Determination), fmt.Sprintf("%.3g", p.Factor), are)
 	}
 	v.Put(t.Text(v.Screen, ""))
-	v.Prose("Residuals over noise compare with standstill; a drive that answers the noise of its encoder has more in motion. Residuals that follow one another and exceed three times that noise are not like noise: the model is wrong, or a piece is.")
-	v.Prose("An interval holds the noise of the samples, rounding, and the time between two samples in which a command or a current changes. It does not hold an error of the rig's own values (feed constant, torque constant without --mass-kg), of the scale of a signal, of a constant delay between two signals in a stop, or of what the drive adds to the current in a whole piece.")
+	v.Prose("Residuals over noise compare with the noise of the samples: at standstill, and for the motion that of the current in motion. Residuals that follow one another, or exceed three times that noise, are not like noise: the model is wrong, or a piece is.")
+	v.Prose("An interval holds the noise of the samples, rounding, and the time between two samples in which a command or a current changes. It does not hold an error of the rig's own values (feed constant, torque constant without --mass-kg), of the scale of a signal, or of a constant delay between two signals in a stop.")
 	v.condition()
 	for _, r := range v.result.Related {
 		v.Prose(fmt.Sprintf("%s and %s depend on each other: correlation %.3f", r.A, r.B, r.Correlation))
