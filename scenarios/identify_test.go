@@ -58,7 +58,7 @@ func manoeuvres(r *plant.Rig) string {
 type recorder struct{ rec *recording.Recording }
 
 func newRecorder(name string) *recorder {
-	rec := &recording.Recording{Source: name + ".csv"}
+	rec := &recording.Recording{Source: name + ".csv", Simulated: true}
 	for _, signal := range []string{"position_mm", "current_rms_a", "brake", "brake_closed"} {
 		rec.Channels = append(rec.Channels, recording.Channel{Signal: signal})
 	}

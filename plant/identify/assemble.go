@@ -14,7 +14,7 @@ const sameLoad = 0.03
 // gathered is what was found in the recordings, track by track.
 type gathered struct {
 	rig     *plant.Rig
-	massKG  float64 // weighed, 0 without
+	massKG  float64 // weighed, without the payload of the rig; 0 if it was not
 	tracks  []track
 	pieces  [][]Piece
 	travels []slow
@@ -26,7 +26,7 @@ type gathered struct {
 
 // gather takes the motion from each track and finds which of them carry the same load.
 func gather(tracks []track, pieces [][]Piece, r *plant.Rig, massKG float64) *gathered {
-	g := &gathered{rig: r, massKG: massKG, tracks: tracks, pieces: pieces, loadOf: make([]int, len(tracks))}
+	g := &gathered{rig: r, massKG: max(0, massKG-r.Load.PayloadKG), tracks: tracks, pieces: pieces, loadOf: make([]int, len(tracks))}
 	constant := r.Motor.TorqueConstant * r.Motor.TorqueFactor
 	for i := range tracks {
 		travels, wins := slowPieces(&tracks[i], pieces[i], i, r, constant), windows(&tracks[i], pieces[i], i, r)
@@ -192,10 +192,12 @@ func (m *model) addStops(k *track, found []stop) {
 	if len(found) == 0 && len(delays) == 0 {
 		return
 	}
-	moment := m.add(ofStop, "moment of the commands of "+k.name, 0, 1e-3)
-	m.priors = append(m.priors, prior{moment, 0, max(spread, k.brakeSignal().period()) / math.Sqrt(12)})
+	period := edge{spread: max(spread, k.brakeSignal().period())}
+	later, reach := k.after(&period)
+	moment := m.add(ofStop, "moment of the commands of "+k.name, later, 1e-3)
+	m.priors = append(m.priors, prior{moment, later, reach / math.Sqrt(3)})
 	if len(delays) > 0 && m.rig.Brake.Feedback == plant.FeedbackSwitch { // others report the command or the coil
-		m.delays = append(m.delays, delay{mean(delays), spread / math.Sqrt(12), moment})
+		m.delays = append(m.delays, delay{mean(delays), spread / math.Sqrt(12), reach, moment})
 	}
 	m.free(responseDelay)
 	for i := range found {

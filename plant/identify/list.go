@@ -251,14 +251,15 @@ func (f *fitted) switched(sum func(x []float64) float64) estimate {
 		return f.positive(sum)
 	}
 	var times []float64
-	sigma := 0.0
+	reach := 0.0
 	for _, d := range f.m.delays {
-		times, sigma = append(times, d.time), max(sigma, math.Sqrt2*d.sigma)
+		times = append(times, d.time-f.m.unknowns[d.late].start)
+		reach = max(reach, math.Sqrt(3)*d.sigma+d.reach)
 	}
 	if len(times) == 0 {
 		return estimate{}
 	}
-	return between(mean(times), math.Sqrt(12)*sigma/2)
+	return between(mean(times), reach)
 }
 
 // between is a time that lies within a bound of a value, anywhere: it is seen by samples alone.
@@ -277,12 +278,13 @@ func (f *fitted) opening(g *gathered) Value {
 	b := &g.rig.Brake
 	share := b.ReleaseDelay.Seconds() / b.ReleaseTime.Seconds()
 	var times []float64
-	spread := 0.0
+	reach := 0.0
 	for i := range g.tracks {
 		for _, c := range g.tracks[i].changes() {
 			if !c.rises && c.commanded && c.follows && b.Feedback == plant.FeedbackSwitch {
-				times = append(times, c.felt.t-c.t)
-				spread = max(spread, c.felt.spread+c.spread)
+				later, within := g.tracks[i].after(&c.edge)
+				times = append(times, c.felt.t-c.t-later)
+				reach = max(reach, c.felt.spread/2+within)
 			}
 		}
 	}
@@ -292,5 +294,5 @@ func (f *fitted) opening(g *gathered) Value {
 	}
 	v.Source = counted(len(times), "opening", "openings") + " with command and switch"
 	scale := share + (1-share)*openShare
-	return f.value(v, between(mean(times)/scale, spread/2/scale), true)
+	return f.value(v, between(mean(times)/scale, reach/scale), true)
 }

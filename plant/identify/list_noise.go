@@ -3,7 +3,6 @@ package identify
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"holdbench/plant"
 )
@@ -42,12 +41,13 @@ func (n *noise) ofSensor() estimate {
 }
 
 // ofCurrent is the noise of the current. A drive that holds the position answers the noise of its encoder, so that
-// pieces differ; the interval reaches over all of them.
+// pieces differ; the interval reaches over those of all of them.
 func (n *noise) ofCurrent() estimate {
 	e := ofDeviation(n.currentA, n.currents.samples())
 	out := estimate{n.currentA, e, n.currentA - 2*e, n.currentA + 2*e, true}
-	if len(n.currents.places) > 0 {
-		out.low, out.high = min(out.low, slices.Min(n.currents.places)), max(out.high, slices.Max(n.currents.places))
+	for i, x := range n.currents.places {
+		reach := 2 * ofDeviation(x, n.currents.sizes[i])
+		out.low, out.high = min(out.low, x-reach), max(out.high, x+reach)
 	}
 	return out
 }

@@ -37,7 +37,8 @@ type unknown struct {
 // delay is the time from the close command to the switch, t₁₁ + t₁₂ (plant/armature.go).
 type delay struct {
 	time, sigma float64
-	late        int // place of the moment of the commands among the values that are fitted
+	reach       float64 // s, within which the command lies about its moment
+	late        int     // place of the moment of the commands among the values that are fitted
 }
 
 // prior is what is known of a value without the recordings, in the mean and by its standard deviation. It

@@ -62,6 +62,7 @@ func (n *noise) ofVariance() float64 {
 type pool struct {
 	variances []float64
 	places    []float64 // deviations in each piece
+	sizes     []int     // samples of each of them
 }
 
 func (p *pool) deviation() float64 { return typical(still(p.variances)) }
@@ -133,6 +134,7 @@ func (p *pool) add(s series) {
 	}
 	if len(p.variances) > before {
 		p.places = append(p.places, typical(still(p.variances[before:])))
+		p.sizes = append(p.sizes, windowSamples*len(still(p.variances[before:])))
 	}
 }
 

@@ -197,11 +197,11 @@ func (p *press) divide(v *values, n *noise) {
 // beside them.
 func (p *press) transits(torque []float64, v *values, n *noise) []bool {
 	fast := make([]bool, len(p.t))
-	noise := n.ofDifference()
+	least := n.leastMove()
 	for i := cellMeans; i+cellMeans <= len(p.t); i++ {
 		moved := mean(p.angle[i:i+cellMeans]) - mean(p.angle[i-cellMeans:i])
 		turned := mean(torque[i:i+cellMeans]) - mean(torque[i-cellMeans:i])
-		if math.Abs(moved) > springFactor*math.Abs(turned)/v.stiffness+noiseFactor*noise {
+		if math.Abs(moved) > springFactor*math.Abs(turned)/v.stiffness+least {
 			for j := i - cellMeans; j < i+cellMeans; j++ {
 				fast[j] = true
 			}
@@ -218,7 +218,7 @@ func (p *press) transits(torque []float64, v *values, n *noise) []bool {
 // between means beside each other, with τ_top the greatest torque of the press and σ the noise of the difference.
 func (p *press) cutAtRun(torque []float64, k float64, n *noise) {
 	p.elastic = len(p.t)
-	top, least := largest(torque), noiseFactor*n.ofDifference()
+	top, least := largest(torque), n.leastMove()
 	for i := cellMeans; i+cellMeans <= len(p.t); i++ {
 		moved := math.Abs(mean(p.angle[i:i+cellMeans]) - mean(p.angle[i-cellMeans:i]))
 		turned := math.Abs(mean(torque[i:i+cellMeans]) - mean(torque[i-cellMeans:i]))
@@ -228,6 +228,16 @@ func (p *press) cutAtRun(torque []float64, k float64, n *noise) {
 			return
 		}
 	}
+}
+
+// leastMove is the movement between two groups of means that is more than noise. Without noise a single increment is none:
+// the mean moves by it while the torque hardly changes.
+func (n *noise) leastMove() float64 {
+	least := noiseFactor * n.ofDifference()
+	if n.rounded {
+		least = max(least, 1.5*n.quantum)
+	}
+	return least
 }
 
 // ofDifference is the noise of the angle between two groups of means.

@@ -41,7 +41,10 @@ type Value struct {
 // Options of an identification.
 type Options struct {
 	Pieces map[string][]Piece // by the name of a recording, in place of those that are found
-	MassKG float64            // weighed moving mass that hangs on the axis in the first recording; 0 if it is not known
+	MassKG float64            // weighed moving mass in the first recording, with the payload that is on it; 0 if it is not known
+	// The recorder is that of the controller which commands the brake, so that a command is given at its first sample. A
+	// trace of a run is such a recording.
+	CommandsSampled bool
 }
 
 // Result is what recordings tell of an axis.
@@ -91,6 +94,9 @@ func Identify(ctx context.Context, recordings []*recording.Recording, r *plant.R
 	if len(recordings) == 0 {
 		return nil, errors.New("no recording is given; must be at least one")
 	}
+	if o.MassKG > 0 && o.MassKG <= r.Load.PayloadKG {
+		return nil, fmt.Errorf("the weighed mass is %.4g kg with its payload, and the rig has a payload of %.4g kg; must be more", o.MassKG, r.Load.PayloadKG)
+	}
 	result := &Result{Rig: r}
 	var tracks []track
 	var pieces [][]Piece
@@ -99,6 +105,7 @@ func Identify(ctx context.Context, recordings []*recording.Recording, r *plant.R
 		if err != nil {
 			return nil, err
 		}
+		k.sampled = o.CommandsSampled || rec.Simulated
 		own, given := o.Pieces[rec.Source]
 		if !given {
 			own = find(&k)

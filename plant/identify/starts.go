@@ -3,7 +3,7 @@ package identify
 import (
 	"math"
 
-	"gonum.org/v1/gonum/optimize"
+	optimise "gonum.org/v1/gonum/optimize" //nolint:misspell // a library's name
 
 	"holdbench/plant"
 )
@@ -175,7 +175,7 @@ func (m *model) startStop(x []float64) {
 	}
 	for _, rise := range []float64{0.6, 1, 1.6} {
 		logs, least := bestOfGrid(try, math.Log(rise))
-		end, err := optimize.Minimize(optimize.Problem{Func: try}, logs, &optimize.Settings{FuncEvaluations: refinements}, &optimize.NelderMead{SimplexSize: simplex})
+		end, err := optimise.Minimize(optimise.Problem{Func: try}, logs, &optimise.Settings{FuncEvaluations: refinements}, &optimise.NelderMead{SimplexSize: simplex})
 		if err == nil && end.F < least {
 			logs, least = end.X, end.F
 		}
@@ -213,7 +213,7 @@ func (m *model) stopError(x []float64) float64 {
 	for i := range m.stops {
 		s := &m.stops[i]
 		e := series{s.t, make([]float64, len(s.t))}
-		s.simulate(v, x[s.place:], 0, e.x)
+		s.simulate(v, x[s.place:], x[s.late], e.x)
 		for n := range e.x {
 			e.x[n] -= s.angle[n]
 		}

@@ -19,6 +19,7 @@ type track struct {
 	brake   series // 1 is closed, commanded; empty if it is not recorded
 	closed  series // 1 is closed, by the switch; empty if it is not recorded
 	derived bool   // the current is that of a torque which the drive estimates
+	sampled bool   // a command is given at its first sample, and not at some time before
 }
 
 // newTrack takes the signals from a recording that the equations need.
@@ -77,6 +78,18 @@ func (k *track) brakeSignal() series {
 		return k.closed
 	}
 	return k.brake
+}
+
+// taskJitter is the share of its period by which a cyclic task of a controller begins too early or too late (common
+// practice: some ten microseconds of a few milliseconds).
+const taskJitter = 0.01
+
+// after is how much later than in the middle between two samples a command was given, and how far off that may be.
+func (k *track) after(e *edge) (mean, reach float64) {
+	if k.sampled {
+		return e.spread / 2, taskJitter * e.spread
+	}
+	return 0, e.spread / 2
 }
 
 // change is a change of the brake: the command, or the switch without one, and when the switch followed.

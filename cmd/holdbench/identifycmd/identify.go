@@ -84,7 +84,7 @@ func (f *identifyFlags) add(c *cobra.Command) {
 	flags.SortFlags = false
 	flags.StringArrayVar(&f.from, "from", nil, "recording of the axis, `FILE` .csv; required, repeatable")
 	flags.StringVar(&f.pieces, "pieces", "", "what is done when in the recordings, `FILE` .yaml in place of what is found")
-	flags.Float64Var(&f.massKG, "mass-kg", 0, "weighed moving mass in the first recording, a `NUMBER` in kg")
+	flags.Float64Var(&f.massKG, "mass-kg", 0, "weighed moving mass in the first recording, its payload included, a `NUMBER` in kg")
 	command.Bound(c, "mass-kg", 0, 1e6)
 	flags.StringVarP(&f.rig, "output", "o", "", "write the rig with the values that were found to `FILE` .yaml; - is stdout")
 	flags.StringVar(&f.found, "found", "", "write the pieces that were found to `FILE` .yaml; - is stdout")
