@@ -175,7 +175,7 @@ func (m *model) startStop(x []float64) {
 	}
 	for _, rise := range []float64{0.6, 1, 1.6} {
 		logs, least := bestOfGrid(try, math.Log(rise))
-		end, err := optimise.Minimize(optimise.Problem{Func: try}, logs, &optimise.Settings{FuncEvaluations: refinements}, &optimise.NelderMead{SimplexSize: simplex})
+		end, err := optimise.Minimize(optimise.Problem{Func: try}, logs, &optimise.Settings{FuncEvaluations: refinements}, &optimise.NelderMead{SimplexSize: simplex}) //nolint:misspell // a library's name
 		if err == nil && end.F < least {
 			logs, least = end.X, end.F
 		}
