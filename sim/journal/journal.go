@@ -36,9 +36,17 @@ func Line(v any) ([]byte, error) {
 	if err := encoder.Encode(v); err != nil {
 		return nil, err
 	}
-	text := bytes.TrimSuffix(line.Bytes(), []byte("}\n"))
-	if len(text) == line.Len() || len(text) < 2 {
-		return nil, fmt.Errorf("a line of a journal is %q; must be an object with a key", line.Bytes())
+	return Checked(line.Bytes())
+}
+
+// Checked is a line, as [Reader.Next] returns it, with its checksum.
+func Checked(line []byte) ([]byte, error) {
+	text := bytes.Clone(bytes.TrimSuffix(line, []byte("}\n")))
+	switch {
+	case len(text) == len(line) || len(text) < 2:
+		return nil, fmt.Errorf("a line of a journal is %q; must be an object with a key", line)
+	case len(line) > MostBytes/2:
+		return nil, fmt.Errorf("a line of a journal has %d bytes; must have at most %d", len(line), MostBytes/2)
 	}
 	return append(fmt.Appendf(text, `%s%0*x`, crcAhead, crcDigits, sumOf(text)), crcBehind+"\n"...), nil
 }

@@ -72,9 +72,9 @@ func cover(f factors) []row {
 
 // Extent is the size of a covering plan.
 type Extent struct {
-	Runs  int // of the plan
-	Pairs int // values of two factors that are combined in one of them
-	All   int // runs of every combination
+	Runs  int `json:"runs"`  // of the plan
+	Pairs int `json:"pairs"` // values of two factors that are combined in one of them
+	All   int `json:"all"`   // runs of every combination
 }
 
 // extent is the size of a plan, and that of the plan of all combinations.

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"io"
 
 	"holdbench/sim"
@@ -25,6 +26,8 @@ type Head struct {
 	States    []string `json:"states"`
 	Through   []string `json:"through"` // faults that may lead to states; none: all
 	Pairs     bool     `json:"pairs"`
+	Part      int      `json:"part,omitempty"`          // of a part: its number, from 1
+	Parts     int      `json:"parts,omitempty"`         // and that of all
 	Nominal   *Nominal `json:"without_fault,omitempty"` // the run without a fault; follows from all else
 
 	Version string         `json:"version,omitempty"` // of the program that probed
@@ -37,11 +40,20 @@ func NewHead(c *sim.Case, o Options) (Head, error) {
 	if err != nil {
 		return Head{}, err
 	}
-	return Head{
+	h := Head{
 		Probe: c.Scenario.Scenario, Rig: c.Rig.Rig, Sequence: c.Sequence.Name, Seed: c.Seed,
 		Documents: documents, Faults: orEmpty(o.Faults), States: orEmpty(o.States), Through: orEmpty(o.Through), Pairs: o.Pairs,
 		Sources: c.Sources,
-	}, nil
+	}
+	if o.Part.Of > 1 {
+		h.Part, h.Parts = o.Part.Number, o.Part.Of
+	}
+	return h, nil
+}
+
+// part is the part that the head is of; a whole is the only one.
+func (h *Head) part(name string) journal.Part {
+	return journal.Part{Name: name, Number: max(1, h.Part), Of: max(1, h.Parts)}
 }
 
 // catalogueValues are the values of all faults on a rig, which may differ between versions.
@@ -68,15 +80,42 @@ func (h Head) Same(other Head) bool {
 	return bytes.Equal(a, b)
 }
 
-// Tail is the last line of a complete probe.
+// Tail is the last line of a complete probe, or of a part of it.
 type Tail struct {
 	Cells int `json:"cells"`
+	// Order is a checksum of the cells in their order. Older files have none, and do not say what follows.
+	Order     string   `json:"order,omitempty"`
+	Unreached []string `json:"unreached,omitempty"` // states that no route leads to
+	Plan      *Extent  `json:"plan,omitempty"`      // of two faults at once
 }
+
+// Tail is the last line of a probe with these results.
+func (m *Results) Tail() Tail {
+	var order order
+	for i := range m.Outcomes {
+		order.add(&m.Outcomes[i])
+	}
+	t := Tail{Cells: len(m.Outcomes), Order: order.String(), Unreached: m.Unreached}
+	if m.Plan != (Extent{}) {
+		t.Plan = &m.Plan
+	}
+	return t
+}
+
+// order is a checksum of cells in their order.
+type order uint32
+
+func (o *order) add(of *Outcome) {
+	*o = order(crc32.Update(uint32(*o), crc32.IEEETable, []byte(of.Key()+"\n")))
+}
+
+func (o order) String() string { return fmt.Sprintf("%08x", uint32(o)) }
 
 // Record is a probe in a file.
 type Record struct {
 	Head     Head
 	Outcomes []Outcome
+	Tail     Tail
 	Bytes    int64 // of the complete lines without the tail: where to continue
 	Complete bool  // it has a tail
 }
@@ -84,62 +123,90 @@ type Record struct {
 // Read reads a probe from a file: its head, one outcome a line, and the tail of a complete one. Of
 // an interrupted file it takes the complete lines. The error names the line.
 func Read(r io.Reader) (Record, error) {
-	in := journal.NewReader(r)
-	var had Record
-	for {
-		line, err := in.Next()
-		switch {
-		case errors.Is(err, io.EOF) && in.Line() == 1:
-			return had, noHeadError(1)
-		case errors.Is(err, io.EOF):
-			return had, nil // a line without its end was interrupted
-		case err != nil:
-			return had, err
-		case in.Bytes() > mostBytes:
-			return had, fmt.Errorf("line %d: the file has more than %d bytes; must be a probe that memory holds", in.Line(), mostBytes)
+	in, err := NewReader(r)
+	had := Record{Head: in.Head}
+	for more := err == nil; more; {
+		var o Outcome
+		if o, more, err = in.Next(); more {
+			had.Outcomes = append(had.Outcomes, o)
 		}
-		if err := had.readLine(in.Line(), line); err != nil {
-			return had, err
-		}
-		if !had.Complete {
-			had.Bytes = in.Bytes()
+		if more && in.lines.Bytes() > mostBytes {
+			return had, fmt.Errorf("line %d: the file has more than %d bytes; must be a probe that memory holds", in.lines.Line(), mostBytes)
 		}
 	}
+	had.Tail, had.Bytes, had.Complete = in.Tail, in.Bytes, in.Complete
+	return had, err
 }
 
-func noHeadError(n int) error {
-	return fmt.Errorf("line %d: no head of a probe; must be a file that holdbench probe has written", n)
+// Reader reads a probe from a file, a line at a time.
+type Reader struct {
+	Head     Head
+	Tail     Tail  // once it was read
+	Bytes    int64 // of the complete lines without the tail: where to continue
+	Cells    int
+	Complete bool // the tail was read
+
+	order order
+	lines *journal.Reader
+	line  []byte // that was read last, without its checksum
 }
 
-// readLine takes one line.
-func (had *Record) readLine(n int, line []byte) error {
-	if n == 1 {
-		if err := sim.ReadStrictly(line, &had.Head); err != nil || had.Head.Documents == "" {
-			return noHeadError(n)
-		}
-		return nil
+// NewReader reads the head. The error names the line.
+func NewReader(r io.Reader) (*Reader, error) {
+	in := &Reader{lines: journal.NewReader(r)}
+	line, err := in.lines.Next()
+	switch {
+	case errors.Is(err, io.EOF):
+		return in, noHeadError()
+	case err != nil:
+		return in, err
 	}
-	if had.Complete {
-		return fmt.Errorf("line %d: there are lines behind the last one of a probe", n)
+	if err := sim.ReadStrictly(line, &in.Head); err != nil || in.Head.Documents == "" || in.Head.Parts != 0 && !in.Head.part("").Sound() {
+		return in, noHeadError()
+	}
+	in.Bytes = in.lines.Bytes()
+	return in, nil
+}
+
+func noHeadError() error {
+	return errors.New("line 1: no head of a probe; must be a file that holdbench probe has written")
+}
+
+// Next is the next outcome, or false at the end of what is complete.
+func (in *Reader) Next() (Outcome, bool, error) {
+	line, err := in.lines.Next()
+	n := in.lines.Line()
+	switch {
+	case errors.Is(err, io.EOF):
+		return Outcome{}, false, nil // a line without its end was interrupted
+	case err != nil:
+		return Outcome{}, false, err
+	case in.Complete:
+		return Outcome{}, false, fmt.Errorf("line %d: there are lines behind the last one of a probe", n)
 	}
 	var end Tail
 	if sim.ReadStrictly(line, &end) == nil {
-		if end.Cells != len(had.Outcomes) {
-			return fmt.Errorf("line %d: the last line counts %d cells and there are %d; must be the file as it was written", n, end.Cells, len(had.Outcomes))
+		if end.Cells != in.Cells {
+			return Outcome{}, false, fmt.Errorf("line %d: the last line counts %d cells and there are %d; must be the file as it was written", n, end.Cells, in.Cells)
 		}
-		had.Complete = true
-		return nil
+		if end.Order != "" && end.Order != in.order.String() {
+			return Outcome{}, false, fmt.Errorf("line %d: the cells ahead of the last line are not in the order in which they were written; must be the file as it was written", n)
+		}
+		in.Tail, in.Complete = end, true
+		return in.Next()
 	}
 	var o struct {
 		Outcome
 		Command string `json:"command"` // that runs the cell again, for whoever reads the file
 	}
 	if err := sim.ReadStrictly(line, &o); err != nil {
-		return fmt.Errorf("line %d: no outcome of a probe: %w", n, err)
+		return Outcome{}, false, fmt.Errorf("line %d: no outcome of a probe: %w", n, err)
 	}
 	if o.Kind.Rank() < 0 || o.Fault == "" {
-		return fmt.Errorf("line %d: fault %q has the outcome %q; must be one of %v", n, o.Fault, o.Kind, Kinds())
+		return Outcome{}, false, fmt.Errorf("line %d: fault %q has the outcome %q; must be one of %v", n, o.Fault, o.Kind, Kinds())
 	}
-	had.Outcomes = append(had.Outcomes, o.Outcome)
-	return nil
+	in.Cells++
+	in.order.add(&o.Outcome)
+	in.Bytes, in.line = in.lines.Bytes(), line
+	return o.Outcome, true, nil
 }

@@ -19,6 +19,7 @@ import (
 
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
+	"holdbench/sim/journal"
 )
 
 // Options choose what is tried and how.
@@ -30,6 +31,8 @@ type Options struct {
 	// enter; none: all that fit. They are independent of the faults that are tried.
 	Through []string
 	Workers int // 0: one for each core
+	// Part is the share of the cells that is tried; the other parts try the others. The zero value is all.
+	Part journal.Part
 
 	// Earlier holds the outcomes of an interrupted probe of the same case and options, in their
 	// order; these cells are not played again.
@@ -187,6 +190,7 @@ func (r *collector) tryPairs(ctx context.Context, nominal *route) error {
 
 // collect plays the jobs and takes their outcomes in order.
 func (r *collector) collect(ctx context.Context, jobs []job) error {
+	r.scope.options.takePart(jobs)
 	jobs = slices.DeleteFunc(jobs, func(j job) bool { return len(j.cells) == 0 })
 	for i := range jobs {
 		r.cells += len(jobs[i].cells)

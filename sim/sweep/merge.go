@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"holdbench/sim/journal"
 )
 
 // Merge hands over the runs of all parts of a sweep in their order, as one part with all runs
@@ -52,35 +54,16 @@ func checkEnds(parts []*Reader, names []string) error {
 // sortedParts is the order of the parts; it refuses parts that do not belong together.
 func sortedParts(parts []*Reader, names []string) ([]int, error) {
 	first := parts[0].Head
-	byPart := make([]int, first.Parts)
-	for i := range byPart {
-		byPart[i] = -1
-	}
+	list := make([]journal.Part, len(parts))
 	for at, p := range parts {
 		alike := p.Head
 		alike.Part = first.Part
 		if !alike.Same(&first) {
 			return nil, fmt.Errorf("%s and %s are not of one sweep: %s", names[0], names[at], Differences(&first, &p.Head))
 		}
-		if had := byPart[p.Head.Part-1]; had >= 0 {
-			return nil, fmt.Errorf("%s and %s are both part %d of %d; must be each part once", names[had], names[at], p.Head.Part, first.Parts)
-		}
-		byPart[p.Head.Part-1] = at
+		list[at] = journal.Part{Name: names[at], Number: p.Head.Part, Of: p.Head.Parts}
 	}
-	var missing []string
-	for part, at := range byPart {
-		if at < 0 {
-			missing = append(missing, strconv.Itoa(part+1))
-		}
-	}
-	const shown = 5
-	if n := len(missing) - shown; n > 0 {
-		missing = append(missing[:shown], fmt.Sprintf("and %d more", n))
-	}
-	if len(missing) > 0 {
-		return nil, fmt.Errorf("part %s of %d is missing; must be all parts", strings.Join(missing, ", "), first.Parts)
-	}
-	return byPart, nil
+	return journal.Order(list)
 }
 
 // Differences says in what two heads differ.

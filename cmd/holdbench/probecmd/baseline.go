@@ -31,7 +31,7 @@ func readBaseline(path string, pairs bool) (*baseline, error) {
 	b.head, b.outcomes, b.whole = had.Head, had.Outcomes, had.Complete
 	if b.head.Pairs != pairs {
 		return nil, fmt.Errorf("--baseline %s tries %s at a time and this probe %s; must be a probe of the same kind",
-			path, atOnce(b.head.Pairs), atOnce(pairs))
+			path, probe.AtOnce(b.head.Pairs), probe.AtOnce(pairs))
 	}
 	return b, nil
 }

@@ -24,6 +24,7 @@ type probeFlags struct {
 	keep, baseline, csv, html string
 	accept                    string
 	renamed                   []string
+	shard                     string
 }
 
 func (f *probeFlags) add(c *cobra.Command) {
@@ -42,6 +43,7 @@ func (f *probeFlags) add(c *cobra.Command) {
 	flags.StringVar(&f.csv, "csv", "", "write one row a cell to `FILE`; - is stdout")
 	flags.StringVar(&f.html, "html", "", "write a page for a browser to `FILE`; - is stdout")
 	flags.StringVar(&f.keep, "keep", "", "keep cells in `FILE` as they come, to continue")
+	command.AddShard(c, &f.shard, "cells")
 	flags.BoolVar(&f.anew, "anew", false, "discard what --keep has kept")
 	flags.StringVar(&f.baseline, "baseline", "", "show the changes since the probe in `FILE`")
 	flags.StringVar(&f.accept, "accept", "", "accept the outcomes that `FILE` names")
@@ -120,6 +122,10 @@ func (f *probeFlags) together(c *cobra.Command) error {
 		return command.WrongUse(c, "--keep is %s, which cannot be read again; must be a file", f.keep)
 	case f.anew && f.keep == "":
 		return command.WrongUse(c, "--anew discards what --keep has kept; give --keep FILE as well")
+	case f.shard != "" && f.keep == "":
+		return command.WrongUse(c, "--shard tries a part for holdbench merge; give --keep FILE as well")
+	case f.shard != "" && (f.worst || f.baseline != "" || f.accept != ""):
+		return command.WrongUse(c, "--worst, --baseline and --accept need all cells; must be without --shard, with --keep and the file that holdbench merge has written")
 	case f.pairs && len(f.through) > 0:
 		return command.WrongUse(c, "--through leads to further states; --pairs stays in those of the run without faults")
 	case f.pairs && f.accept != "":

@@ -15,6 +15,7 @@ import (
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/scenarios"
+	"holdbench/sim/journal"
 	"holdbench/sim/probe"
 )
 
@@ -65,7 +66,8 @@ type session struct {
 	flags  *probeFlags
 	plan   *plan
 	record *recorder
-	was    *baseline // nil without --baseline
+	had    *probe.Record // of --keep, nil if there is nothing
+	was    *baseline     // nil without --baseline
 	files  files.Outputs[*report]
 	resume string // the command that continues it
 }
@@ -141,7 +143,9 @@ func (s *session) open() error {
 		s.record.lines = s.app.Stdout
 	}
 	if s.flags.keep != "" {
-		s.record.journal, s.plan.options.Earlier, err = openJournal(s.flags.keep, s.plan.head, s.flags.anew)
+		if s.record.journal, s.had, err = openJournal(s.flags.keep, s.plan.head, s.flags.anew); s.had != nil {
+			s.plan.options.Earlier = s.had.Outcomes
+		}
 	}
 	return err
 }
@@ -170,6 +174,10 @@ func (s *session) tryCells(ctx context.Context, r *report) error {
 	if err := s.record.begin(); err != nil {
 		return err
 	}
+	if complete, err := s.restored(); complete != nil || err != nil {
+		r.found, r.known = complete, earlier
+		return err
+	}
 	bar, routes := s.app.Progress("probing", earlier), s.app.Progress("searching for routes", 0)
 	o := s.plan.options
 	o.Exploring = routes.At
@@ -184,11 +192,28 @@ func (s *session) tryCells(ctx context.Context, r *report) error {
 	bar.Done()
 	switch {
 	case err == nil:
-		return s.record.finish(len(r.found.Outcomes))
+		return s.record.finish(r.found)
 	case earlier > 0 && !errors.Is(err, context.Canceled) && (r.found == nil || len(r.found.Outcomes) < earlier): // not all kept cells were taken
 		return fmt.Errorf("--keep %s: %w; must be another FILE, or --anew discards it", s.flags.keep, err)
 	}
 	return err
+}
+
+// restored are the results of a probe that the file of --keep has as a whole; nil if it has not. Its lines were
+// written already.
+func (s *session) restored() (*probe.Results, error) {
+	if s.had == nil {
+		return nil, nil
+	}
+	found, err := probe.Restore(s.plan.ready, s.plan.options, s.had)
+	if found == nil || err != nil {
+		return nil, err
+	}
+	line, err := journal.Line(found.Tail())
+	if err != nil {
+		return nil, err
+	}
+	return found, s.record.print(line)
 }
 
 // senseless is the error of a probe without a result.

@@ -63,8 +63,8 @@ func (r *recorder) cell(o probe.Outcome) error {
 }
 
 // finish writes the line that marks a complete probe.
-func (r *recorder) finish(cells int) error {
-	line, err := journal.Line(probe.Tail{Cells: cells})
+func (r *recorder) finish(found *probe.Results) error {
+	line, err := journal.Line(found.Tail())
 	if err != nil {
 		return err
 	}

@@ -20,26 +20,29 @@ type mergeFlags struct {
 	out  sweepOutputs
 }
 
-// NewMerge is the command merge.
-func NewMerge(a *command.App) *cobra.Command {
+// NewMerge is the command merge, of parts of a sweep and of other kinds.
+func NewMerge(a *command.App, others ...command.Merger) *cobra.Command {
 	f := &mergeFlags{}
 	c := &cobra.Command{
 		Use:   "merge PART...",
-		Short: "Combine the parts of a sweep",
-		Long: page.Prose(`Combines what holdbench sweep --shard I/N --keep PART has kept: all N parts, in any order. The
-result is, byte for byte, that of one sweep without --shard.`),
+		Short: "Combine the parts of a sweep, a probe or a life",
+		Long: page.Prose(`Combines what holdbench sweep, probe or life with --shard I/N --keep PART has kept: all N parts, in any
+order. The result is, byte for byte, that of one run without --shard.`,
+			`Of a sweep it shows the result, and --table, --plot and --keep write it. Of a probe or a life it writes the
+file that the whole would have kept: the same command with --keep FILE and without --shard shows it, and tries nothing
+again.`),
 		Example: `  holdbench sweep healthy-down --runs 20 --shard 1/2 --keep part1.jsonl
   holdbench sweep healthy-down --runs 20 --shard 2/2 --keep part2.jsonl
   holdbench merge part1.jsonl part2.jsonl --table runs.parquet --plot curve.svg`,
 		Args: command.SomeArguments("PART"),
-		RunE: func(c *cobra.Command, args []string) error { return mergeParts(a, c, args, f) },
+		RunE: func(c *cobra.Command, args []string) error { return mergeParts(a, c, others, args, f) },
 	}
-	c.Flags().StringVar(&f.keep, "keep", "", "write all runs to `FILE`, as one sweep keeps them")
+	c.Flags().StringVar(&f.keep, "keep", "", "write the whole to `FILE`, as one run keeps it")
 	f.out.add(c)
 	return c
 }
 
-func mergeParts(a *command.App, c *cobra.Command, paths []string, f *mergeFlags) error {
+func mergeParts(a *command.App, c *cobra.Command, others []command.Merger, paths []string, f *mergeFlags) error {
 	if err := f.out.validate(c); err != nil {
 		return err
 	}
@@ -52,8 +55,15 @@ func mergeParts(a *command.App, c *cobra.Command, paths []string, f *mergeFlags)
 	if slices.ContainsFunc(f.out.paths(), func(path string) bool { return files.SameFile(path, f.keep) }) {
 		return command.WrongUse(c, "%s is given twice; must be one file for each", f.keep)
 	}
+	other, err := linesOf(others, paths)
+	if err != nil {
+		return err
+	}
+	if other != nil {
+		return mergeLines(a, c, other, paths, f)
+	}
 	m := &merging{app: a, flags: f, ctx: c.Context()}
-	err := m.run(paths)
+	err = m.run(paths)
 	if err != nil {
 		m.files.abandon()
 		if m.whole != nil {

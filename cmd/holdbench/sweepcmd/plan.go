@@ -2,11 +2,9 @@ package sweepcmd
 
 import (
 	"bufio"
-	"errors"
 	"fmt"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -24,10 +22,11 @@ func (f *sweepFlags) plan(c *cobra.Command, ready *sim.Case, reference string) (
 		Case: ready, Runs: f.runs, Seed: ready.Seed, Until: f.until, Confidence: f.confidence, Exact: f.exact,
 		Rare: sim.Class(f.rare), Windows: f.windows, Dwells: f.dwells,
 	}
-	var err error
-	if p.Part, p.Parts, err = readShard(f.shard); err != nil {
+	part, err := command.ReadShard(f.shard)
+	if err != nil {
 		return nil, command.WrongUse(c, "--shard %w", err)
 	}
+	p.Part, p.Parts = part.Number, part.Of
 	if f.grid {
 		f.around(p)
 	}
@@ -44,20 +43,6 @@ func (f *sweepFlags) plan(c *cobra.Command, ready *sim.Case, reference string) (
 		return nil, command.WrongUse(c, "%w", err)
 	}
 	return p, nil
-}
-
-// readShard reads I/N; without a text it is the whole sweep.
-func readShard(text string) (part, parts int, err error) {
-	if text == "" {
-		return 1, 1, nil
-	}
-	one, all, _ := strings.Cut(text, "/")
-	part, err1 := strconv.Atoi(one)
-	parts, err2 := strconv.Atoi(all)
-	if err := errors.Join(err1, err2); err != nil || part < 1 || part > parts {
-		return 0, 0, fmt.Errorf("is %q; must be a part and their number, such as 1/4", text)
-	}
-	return part, parts, nil
 }
 
 // around fills in windows and dwells around the rig's own where none are given.

@@ -96,14 +96,14 @@ func (f *sweepFlags) add(c *cobra.Command) {
 	command.BoundTime(c, "dwells", time.Millisecond, 24*time.Hour)
 	flags.Lookup("windows").DefValue, flags.Lookup("dwells").DefValue = "", ""
 	flags.StringVar(&f.rare, "rare", "", "probability of a `CLASS`: missed or false-alarm")
-	flags.StringVar(&f.shard, "shard", "", "only part `I/N` of the runs")
+	command.AddShard(c, &f.shard, "runs")
 	command.AddWorkers(c, &f.workers)
 	flags.StringVar(&f.keep, "keep", "", "keep runs in `FILE`, to continue or to merge")
 	flags.BoolVar(&f.anew, "anew", false, "discard what --keep has kept")
 	f.out.add(c)
 	command.Complete(c, "rare", cobra.FixedCompletions([]cobra.Completion{string(sim.Missed), string(sim.FalseAlarm)}, cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "spread", completeSpreads)
-	for _, name := range []string{"runs", "until", "confidence", "windows", "dwells", "shard", "workers"} {
+	for _, name := range []string{"runs", "until", "confidence", "windows", "dwells", "workers"} {
 		command.Complete(c, name, cobra.NoFileCompletions)
 	}
 }
