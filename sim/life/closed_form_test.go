@@ -54,7 +54,7 @@ func lived(t *testing.T, p Plan, rig *plant.Rig, test Tester) []Record {
 	t.Helper()
 	require.Empty(t, p.Check())
 	w := &model{plan: &p, rig: rig, stop: NewStopCache(rig).Stop, test: test}
-	records, err := w.simulateAll(t.Context(), 2, func(int) {})
+	records, err := w.simulateAll(t.Context(), 2, histories{count: w.plan.Histories}, func(int) {})
 	require.NoError(t, err)
 	return records
 }
@@ -160,7 +160,7 @@ func TestStopsComeAsOftenAsTheyShould(t *testing.T) {
 	p := &plan
 	var at []time.Duration
 	w := &model{plan: p, rig: rig, test: finds(rig, 1), stop: func(Brake, Stopping) StopResult { return StopResult{Held: true} }}
-	records, err := w.simulateAll(t.Context(), 1, func(int) {})
+	records, err := w.simulateAll(t.Context(), 1, histories{count: w.plan.Histories}, func(int) {})
 	require.NoError(t, err)
 	for _, r := range records {
 		for _, s := range r.StopPoints {
@@ -193,7 +193,7 @@ func TestSameHistoriesOnAnyNumberOfWorkers(t *testing.T) {
 		plan.PowerFailuresPerYear = rapid.Float64Range(0, 300).Draw(r, "power failures")
 		live := func(workers int, stops *StopCache) []Record {
 			w := &model{plan: &plan, rig: rig, stop: stops.Stop, test: finds(rig, 0.7), windows: true}
-			records, err := w.simulateAll(t.Context(), workers, func(int) {})
+			records, err := w.simulateAll(t.Context(), workers, histories{count: w.plan.Histories}, func(int) {})
 			require.NoError(r, err)
 			return records
 		}

@@ -9,6 +9,7 @@ import (
 
 	"holdbench/sim"
 	"holdbench/sim/fanout"
+	"holdbench/sim/journal"
 )
 
 // Study is the work for a plan: the lookup table, the simulated histories, and the comparison of
@@ -21,6 +22,21 @@ type Study struct {
 	Compared []Compared
 	Drops    *DropLimits
 	stops    *StopCache
+
+	// Part is the share of the histories that is simulated; the other parts simulate the others. The zero value is all.
+	Part journal.Part
+	// Earlier are the first histories of the part, from before an interruption.
+	Earlier []Record
+	// Keep takes each history as soon as it and all before it are there; it may be nil.
+	Keep func(*Record) error
+}
+
+// Histories is how many histories the part has.
+func (s *Study) Histories() int {
+	if s.Part.Of <= 1 {
+		return s.Plan.Histories
+	}
+	return s.Part.Share(s.Plan.Histories)
 }
 
 // Compared is the plan with another interval.
@@ -93,9 +109,33 @@ func (s *Study) Simulate(ctx context.Context, workers int, p Progress) error {
 	if s.Plan.WholeRuns {
 		tester = BenchTester{s.Case}
 	}
-	records, err := s.simulate(ctx, &s.Plan, tester, workers, func(n int) { p(n, s.Plan.Histories) })
+	records, err := s.simulate(ctx, &s.Plan, tester, workers, histories{s.Histories(), s.Part, s.Earlier, s.Keep}, func(n int) { p(n, s.Histories()) })
 	s.Records = records
 	return err
+}
+
+// histories are those that are simulated.
+type histories struct {
+	count   int
+	part    journal.Part
+	earlier []Record // the first of them
+	keep    func(*Record) error
+}
+
+// number is the number of a history among those of all parts.
+func (h *histories) number(i int) int {
+	if h.part.Of <= 1 {
+		return i
+	}
+	return i*h.part.Of + h.part.Number - 1
+}
+
+// take hands a history over.
+func (h *histories) take(r *Record) error {
+	if h.keep == nil {
+		return nil
+	}
+	return h.keep(r)
 }
 
 // Compare simulates the histories again with other intervals, with tests from the lookup table.
@@ -105,7 +145,7 @@ func (s *Study) Compare(ctx context.Context, workers int, p Progress) error {
 	for i, interval := range s.Plan.Intervals {
 		plan := s.Plan
 		plan.Interval = interval
-		records, err := s.simulate(ctx, &plan, s.Table, workers, func(n int) { p(i*s.Plan.Histories+n, all) })
+		records, err := s.simulate(ctx, &plan, s.Table, workers, histories{count: s.Plan.Histories}, func(n int) { p(i*s.Plan.Histories+n, all) })
 		if err != nil {
 			return err
 		}
@@ -114,33 +154,44 @@ func (s *Study) Compare(ctx context.Context, workers int, p Progress) error {
 	return nil
 }
 
-func (s *Study) simulate(ctx context.Context, p *Plan, tester Tester, workers int, done func(n int)) ([]Record, error) {
+func (s *Study) simulate(ctx context.Context, p *Plan, tester Tester, workers int, h histories, done func(n int)) ([]Record, error) {
 	w := &model{plan: p, rig: &s.Case.Rig, stop: s.stops.Stop, drops: s.Drops, test: tester, windows: s.WindowFits()}
-	return w.simulateAll(ctx, workers, done)
+	return w.simulateAll(ctx, workers, h, done)
 }
 
 // simulateAll simulates the histories on a number of workers, in the order of their numbers.
-func (w *model) simulateAll(ctx context.Context, workers int, done func(n int)) ([]Record, error) {
+func (w *model) simulateAll(ctx context.Context, workers int, h histories, done func(n int)) ([]Record, error) {
 	type finished struct {
 		Record
 		err error
 	}
-	records := make([]Record, 0, w.plan.Histories)
+	records := append(make([]Record, 0, h.count), h.earlier...)
+	inner, stop := context.WithCancel(ctx)
+	defer stop()
 	var failed error
-	err := fanout.InOrder(ctx, w.plan.Histories, workers, func(i int) (finished, bool) {
-		if ctx.Err() != nil {
+	err := fanout.InOrder(inner, h.count-len(h.earlier), workers, func(i int) (finished, bool) {
+		if inner.Err() != nil {
 			return finished{}, false
 		}
-		r, err := w.simulate(ctx, i)
-		return finished{r, err}, err == nil || ctx.Err() == nil
+		r, err := w.simulate(inner, h.number(len(h.earlier)+i))
+		return finished{r, err}, err == nil || inner.Err() == nil
 	}, func(i int, f finished) {
-		if f.err != nil && failed == nil {
-			failed = fmt.Errorf("history %d: %w", i, f.err)
+		if failed != nil {
+			return
+		}
+		if failed = f.err; failed != nil {
+			failed = fmt.Errorf("history %d: %w", h.number(len(h.earlier)+i), failed)
+		} else {
+			failed = h.take(&f.Record)
+		}
+		if failed != nil {
+			stop()
+			return
 		}
 		records = append(records, f.Record)
 		done(len(records))
 	})
-	if err == nil {
+	if failed != nil {
 		err = failed
 	}
 	return slices.Clip(records), err

@@ -31,6 +31,7 @@ type lifeFlags struct {
 	workers     int
 	json, ascii bool
 	csv, tests  string
+	keep        keepFlags
 }
 
 // New is the command life.
@@ -49,6 +50,9 @@ production; and how much earlier a trend of wind-up, slip or stopping distance w
 the axis to rest and the brakes close, then STO. At a power failure the brakes stop the moving load alone.
 Both are runs of the plant with the wear and the temperature of that moment. A test is drawn from complete runs of rig and sequence that are made first, with brakes from no torque to new;
 with --whole-runs every test is a complete run of its own, which takes longer.`,
+			`--keep FILE keeps each history as soon as it is complete; the same command goes on behind them. --shard I/N
+simulates one part of N, on any machine, and holdbench merge combines their files. Each part makes the runs from which
+tests are drawn itself, and intervals are compared once all histories are there.`,
 			`Times are written as 30s, 10m, 8h, 3d, 26w. Exit code 2 if a flag or a document cannot be used,
 3 if interrupted; the histories that were complete are shown.`),
 		Example: `  holdbench life pane-hoist
@@ -59,7 +63,7 @@ with --whole-runs every test is a complete run of its own, which takes longer.`,
   holdbench life twin-lift --cycle 5s --b10d 60e6 --csv histories.csv`,
 		Args:              command.OneArgument("RIG"),
 		ValidArgsFunction: command.FirstOnly(command.CompleteNames(scenarios.RigKind)),
-		RunE:              func(c *cobra.Command, args []string) error { return runStudy(a, c, args[0], f) },
+		RunE:              func(c *cobra.Command, args []string) error { return runStudy(a, c, args, f) },
 	}
 	f.add(c)
 	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
@@ -101,6 +105,7 @@ func (f *lifeFlags) add(c *cobra.Command) {
 	flags.BoolVar(&f.json, "json", false, "print one JSON object on one line")
 	flags.StringVar(&f.csv, "csv", "", "write one row a history to `FILE`; - is stdout")
 	flags.StringVar(&f.tests, "tests", "", "write one row a test to `FILE`; - is stdout")
+	f.keep.add(c)
 	f.complete(c)
 	for _, b := range []struct {
 		name      string
@@ -134,11 +139,13 @@ type session struct {
 	study *life.Study
 	b10d  float64 // 0 if it was not given
 	files files.Outputs[[]life.Record]
+	kept  *journalOfLife // nil without --keep
+	again string         // the command that continues it
 
 	took time.Duration
 }
 
-func runStudy(a *command.App, c *cobra.Command, reference string, f *lifeFlags) error {
+func runStudy(a *command.App, c *cobra.Command, args []string, f *lifeFlags) error {
 	if err := f.validate(c); err != nil {
 		return err
 	}
@@ -151,14 +158,22 @@ func runStudy(a *command.App, c *cobra.Command, reference string, f *lifeFlags) 
 		return err
 	}
 	defer end()
-	l, err := newSession(a, c, reference, overrides, f)
+	l, err := newSession(a, c, args[0], overrides, f)
 	if err != nil {
+		return err
+	}
+	l.again = command.Resumption(c, args)
+	if err := f.keep.choosePart(c, l.study); err != nil {
 		return err
 	}
 	if l.files, err = files.OpenOutputs(a.Stdout, files.Output[[]life.Record]{Path: f.csv, Write: writeHistories}, files.Output[[]life.Record]{Path: f.tests, Write: writeTests}); err != nil {
 		return err
 	}
-	err = l.work(c.Context())
+	if l.kept, err = f.keep.open(a, l.study); err != nil {
+		l.files.Abandon()
+		return err
+	}
+	err = errors.Join(l.work(c.Context()), l.kept.end())
 	stopped := errors.Is(err, context.Canceled)
 	if err != nil && !stopped {
 		l.files.Abandon()
@@ -275,7 +290,7 @@ func (l *session) work(ctx context.Context) error {
 		do    func(context.Context, int, life.Progress) error
 	}{
 		{"testing brakes, run", l.study.Measure},
-		{"simulating, history", l.study.Simulate},
+		{"simulating, history", l.simulate},
 		{"comparing intervals, history", l.study.Compare},
 	} {
 		bar := l.app.Progress(part.doing, 0)
@@ -286,6 +301,18 @@ func (l *session) work(ctx context.Context) error {
 		}
 	}
 	return nil
+}
+
+// simulate simulates the histories. Of a part the intervals are not compared: that takes all histories, and little
+// time.
+func (l *session) simulate(ctx context.Context, workers int, p life.Progress) error {
+	if l.study.Part.Of > 1 {
+		l.study.Plan.Intervals = nil
+	}
+	if err := l.study.Simulate(ctx, workers, p); err != nil {
+		return err
+	}
+	return l.kept.finish(len(l.study.Records))
 }
 
 // print shows the study, unless a file has standard output.
@@ -309,11 +336,14 @@ func (l *session) print() error {
 // reportTime prints the time taken and what is missing to standard error: the output that is
 // compared does not contain it.
 func (l *session) reportTime(stopped bool) {
-	done, all := len(l.study.Records), l.study.Plan.Histories
+	done, all := len(l.study.Records), l.study.Histories()
 	_, _ = fmt.Fprintf(l.app.Stderr, "%s in %.2f s with %s\n", page.Count(done, "history", "histories"), l.took.Seconds(), page.Count(l.flags.workers, "worker", "workers"))
 	switch {
 	case stopped && done < all:
 		_, _ = fmt.Fprintf(l.app.Stderr, "interrupted after %d of %s; no intervals were compared\n", done, page.Count(all, "history", "histories"))
+		if l.kept != nil {
+			_, _ = fmt.Fprintf(l.app.Stderr, "they are kept in %s; to continue:\n  %s\n", page.CleanLine(l.flags.keep.file), l.again)
+		}
 	case stopped:
 		_, _ = fmt.Fprintf(l.app.Stderr, "interrupted after %d of %s\n", len(l.study.Compared), page.Count(len(l.study.Plan.Intervals), "interval", "intervals"))
 	}

@@ -78,8 +78,11 @@ func (v *lifePage) heading() {
 	v.Line(v.Style.Strong.Render("life of " + page.CleanLine(c.Rig.Rig)))
 	v.Line(v.Style.Faint.Render(fmt.Sprintf("%s, seed %d", page.CleanLine(c.Sequence.Title()), v.plan.Seed)))
 	text := fmt.Sprintf("%s of %s each", page.Count(v.sum.Histories, "history", "histories"), life.Text(v.plan.Span))
-	if v.sum.Histories < v.plan.Histories {
-		text += fmt.Sprintf("; interrupted, %d were planned", v.plan.Histories)
+	if part := v.study.Part; part.Of > 1 {
+		text += fmt.Sprintf(", part %s", part)
+	}
+	if all := v.study.Histories(); v.sum.Histories < all {
+		text += fmt.Sprintf("; interrupted, %d were planned", all)
 	}
 	v.Prose(text)
 	if stops, runs := v.study.ControllerStops(); stops.Runs > 0 {
