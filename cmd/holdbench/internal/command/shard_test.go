@@ -24,7 +24,7 @@ func TestReadShard(t *testing.T) {
 }
 
 // The tasks of an array are its parts, whatever its first number and its step (sbatch, --array: "0-15", "1-16",
-// "0-30:2"); what leaves open which part a task is is refused.
+// "0-30:2"); an array that leaves open which part a task does is refused.
 func TestTheTaskOfAnArrayIsAPart(t *testing.T) {
 	for name, c := range map[string]struct {
 		task, count, lowest, highest, step string
