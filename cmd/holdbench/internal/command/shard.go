@@ -17,7 +17,7 @@ const shardFromArray = "env"
 
 // AddShard adds the flag --shard, of which ReadShard makes a part.
 func AddShard(c *cobra.Command, shard *string, what string) {
-	c.Flags().StringVar(shard, "shard", "", "only part `I/N` of the "+what+"; env: as in a Slurm array")
+	c.Flags().StringVar(shard, "shard", "", "only part `I/N` of the "+what+"; env: from Slurm")
 	Complete(c, "shard", cobra.FixedCompletions([]cobra.Completion{shardFromArray}, cobra.ShellCompDirectiveNoFileComp))
 }
 
