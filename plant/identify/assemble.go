@@ -66,7 +66,7 @@ func (g *gathered) load(c Closed) int {
 func (g *gathered) model() *model {
 	r := g.rig
 	m := &model{rig: r, perKG: perKG(r), loads: len(g.closed), noise: measureNoise(g.tracks, g.pieces, 2*math.Pi/r.Encoder.IncrementsPerTurn), windows: g.windows}
-	m.noise.movingA = max(m.noise.currentA, g.movingA)
+	m.noise.movingA, m.noise.torqueNM = max(m.noise.currentA, g.movingA), torqueNoise(m.windows)
 	m.start(g)
 	for i := range g.tracks {
 		k := &g.tracks[i]
@@ -98,7 +98,11 @@ func (m *model) start(g *gathered) {
 	if g.massKG > 0 && first.Pairs > 0 { // the holding current at the assumed constant belongs to another mass
 		constant *= g.massKG / first.MassKG
 	}
-	set(torqueConstant, constant, constant, g.massKG > 0 && moves, false)
+	measured := measuredConstant(m.windows)
+	if g.massKG == 0 && measured > 0 {
+		constant = measured
+	}
+	set(torqueConstant, constant, constant, moves && (g.massKG > 0 || measured > 0), false)
 	scale := constant / (r.Motor.TorqueConstant * r.Motor.TorqueFactor)
 	set(inertia, first.Inertia*scale, first.Inertia, moves, false)
 	both := moves && g.both() // else load and friction are one sum, and friction stays that of the rig
@@ -106,14 +110,14 @@ func (m *model) start(g *gathered) {
 	set(loss, 1/r.Transmission.Efficiency-1, 0.1, moves && m.loads > 1, false)
 	set(late, 0, 1e-3, moves, false)
 	m.priors = append(m.priors, prior{late, 0, lateKnown})
+	if set(transducer, 1, 1, measured > 0, false); measured > 0 {
+		m.priors = append(m.priors, prior{transducer, 1, transducerKnown})
+	}
 	m.startBrake(set, &first)
 	for i, c := range g.closed {
-		mass := c.MassKG
-		if g.massKG > 0 {
-			mass *= scale
-			if i == 0 {
-				mass = g.massKG
-			}
+		mass := c.MassKG * scale
+		if g.massKG > 0 && i == 0 {
+			mass = g.massKG
 		}
 		at := m.add(ofMotion, fmt.Sprintf("mass %d", i+1), mass, max(1, math.Abs(mass)))
 		m.unknowns[at].free = moves && (g.massKG == 0 || i > 0)
@@ -156,9 +160,10 @@ func (m *model) free(values ...int) {
 
 // The choices of what is known of the values that disturb others, as factors and shares.
 const (
-	guideKnown  = 2.0  // factor within which the stiffness of the guide is known
-	frictionFit = 1.5  // factor within which its breakaway friction is
-	lateKnown   = 0.01 // s, within which current and angle are recorded at one time
+	guideKnown      = 2.0   // factor within which the stiffness of the guide is known
+	frictionFit     = 1.5   // factor within which its breakaway friction is
+	transducerKnown = 0.005 // share within which the gain of a torque transducer is known (common practice: 0.1 % to 1 %)
+	lateKnown       = 0.01  // s, within which current and angle are recorded at one time
 )
 
 // addPresses adds presses. Guide and brake are springs side by side: where the guide does not slide only the

@@ -29,5 +29,5 @@
 // As those of package plant: one mass, no backlash of the transmission, constant friction above a few Stribeck
 // speeds. The load torque follows the rig's geometry, of which only the moving mass is found: incline, arm,
 // counterbalance and feed constant are those of the rig. All torques are by the rig's torque constant, unless the
-// moving mass was weighed.
+// moving mass was weighed or the torque of the motor measured.
 package identify

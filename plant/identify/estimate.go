@@ -61,6 +61,8 @@ func (m *model) groupOf(i int) group {
 	switch {
 	case i == inertia || i == late:
 		return inAcceleration
+	case i == transducer:
+		return inTorque
 	case m.unknowns[i].part == ofMotion:
 		return inTravel
 	case m.unknowns[i].part == ofPress:

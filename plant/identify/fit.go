@@ -30,7 +30,7 @@ const rareRatio = 0.005
 // all together twice: with weights by the noise at standstill, and with each group of rows weighted by its own
 // residuals, which holds where the noise in motion is another one. What remains is near 1 for a right model.
 func (m *model) solve(ctx context.Context) (*fitted, error) {
-	f := &fitted{m: m, p: m.startPoint(), factor: [groups]float64{1, 1, 1, 1, 1}}
+	f := &fitted{m: m, p: m.startPoint(), factor: [groups]float64{1, 1, 1, 1, 1, 1}}
 	m.observe(f.p)
 	values := 0
 	for _, n := range m.used() {

@@ -13,7 +13,8 @@ const (
 	byTravel      = "travel up and down at constant speed with the brake open"
 	byTwoSpeeds   = "travel up and down at two speeds, the higher one at least twice the lower"
 	byAccelerate  = "a start and a stop with the drive's acceleration, brake open"
-	byMass        = "weigh the moving mass, and give it with --mass-kg"
+	byMass        = "weigh the moving mass, and give it with --mass-kg, or record the torque of the motor by a transducer as torque_motor_nm"
+	byTransducer  = "record torque_motor_nm, and weigh the moving mass, --mass-kg"
 	byTwoLoads    = "the same travel with and without payload, in two recordings"
 	byPress       = "a slow press against the closed brake in both directions"
 	byStop        = "a stop by the brake from speed with the drive off, with the command of the brake in the recording"
@@ -84,10 +85,26 @@ func (f *fitted) motionValues(g *gathered) []Value {
 		f.value(Value{Name: "inertia at the motor shaft", Unit: "kg·m²", Source: source, By: byAccelerate}, f.of(of(inertia)), moves),
 		f.value(Value{Path: "motor.inertia_kg_m2", Name: "inertia of the motor, as the rest", Source: source, By: byTravel}, f.of(own), pairs),
 		f.late(source, moves),
-		f.value(Value{Path: "motor.torque_constant_nm_per_rms_a", Name: "torque constant", Source: source, By: byMass}, f.of(constant), f.m.unknowns[torqueConstant].free),
+		f.value(Value{Path: "motor.torque_constant_nm_per_rms_a", Name: "torque constant", Source: f.constantSource(source, g), By: byMass}, f.of(constant), f.m.unknowns[torqueConstant].free),
 		f.value(Value{Path: "transmission.efficiency", Name: "efficiency", Source: source, By: byTwoLoads}, f.of(func(x []float64) float64 { return 1 / (1 + x[loss]) }), f.m.unknowns[loss].free),
 	}
+	if f.m.unknowns[transducer].free {
+		list = append(list, f.value(Value{Name: "gain of the torque transducer", Source: source, By: byTransducer}, f.of(of(transducer)), f.tells(transducer)))
+	}
 	return list
+}
+
+// constantSource says by what the torque constant is found.
+func (f *fitted) constantSource(source string, g *gathered) string {
+	switch measured := f.m.unknowns[transducer].free; {
+	case measured && g.massKG > 0:
+		return source + ", the weighed mass and a torque transducer"
+	case measured:
+		return source + fmt.Sprintf(", and a torque transducer whose gain is taken as right within %.2g %%", 100*transducerKnown)
+	case g.massKG > 0:
+		return source + " and the weighed mass"
+	}
+	return source
 }
 
 // slidingFriction is told by one speed only if friction in proportion to the speed leaves something of it.

@@ -69,6 +69,7 @@ const (
 	inAcceleration
 	inPress
 	inStop
+	inTorque // measured by a transducer
 	inKnown
 	groups
 )
@@ -84,7 +85,7 @@ type row struct {
 // names of the values in messages and correlations.
 func nameOf(i int) string {
 	return [named]string{
-		"torque constant", "inertia", "sliding friction", "viscous friction", "transmission loss", "lateness of the current", "brake stiffness", "brake play",
+		"torque constant", "inertia", "sliding friction", "viscous friction", "transmission loss", "lateness of the current", "gain of the torque transducer", "brake stiffness", "brake play",
 		"breakaway friction of the guide", "guide stiffness", "t11", "t12", "sliding torque of the brake",
 	}[i]
 }
@@ -128,6 +129,12 @@ func (m *model) predict(to, p []float64) {
 		to[n] = w.current - w.error(v)/v.torqueConstant
 		n++
 	}
+	for i := range m.windows {
+		if w := &m.windows[i]; w.measured() {
+			to[n] = v.transducer * w.needed(v) / w.bump
+			n++
+		}
+	}
 	for i := range m.presses {
 		s := &m.presses[i]
 		n += s.predict(to[n:], v, x[s.centre], x[s.anchor])
@@ -157,6 +164,11 @@ func (m *model) observe(p []float64) {
 			in = inAcceleration
 		}
 		m.rows = append(m.rows, row{ofMotion, in, w.current, w.deviation(v, &m.noise) / v.torqueConstant, w.from})
+	}
+	for i := range m.windows {
+		if w := &m.windows[i]; w.measured() {
+			m.rows = append(m.rows, row{ofMotion, inTorque, w.torque / w.bump, max(m.noise.torqueNM, tiny) * math.Sqrt(w.torqueNoise) / w.bump, w.from})
+		}
 	}
 	for i := range m.presses {
 		s := &m.presses[i]

@@ -36,6 +36,8 @@ type window struct {
 	speed    float64 // ∫ θ̇ φ dt in rad
 	accel    float64 // ∫ θ̈ φ dt in rad/s
 
+	torque, torqueNoise, torqueBends float64 // the same as of the current, of a torque that was measured; 0 without one
+
 	accelerates bool // by more than a small share of the greatest acceleration
 
 	// Sums of squares by which noise of the samples enters: that of the current, and that of the angle by
@@ -184,6 +186,7 @@ func newWindow(k *track, angle series, r *plant.Rig) window {
 			w.bends += bendError * bump * bump * second * second
 		}
 	}
+	w.addTorque(k.torque, centre, h)
 	return w
 }
 
@@ -196,6 +199,25 @@ func newWindow(k *track, angle series, r *plant.Rig) window {
 // so that in the mean over u the square of the error is 1/120 : 2/3 of the sum of their squares, times h². Source: own
 // derivation from the trapezoidal rule.
 const bendError = 1.0 / 80
+
+// addTorque integrates a torque that was measured.
+func (w *window) addTorque(torque series, centre, h float64) {
+	part := torque.between(w.from, w.to)
+	for i, t := range part.t {
+		x := (t - centre) / h
+		bump := trapezoid(part.t, i) * (1 - x*x) * (1 - x*x)
+		w.torque += bump * part.x[i]
+		w.torqueNoise += bump * bump
+		if i > 0 && i+1 < len(part.t) {
+			second := part.x[i-1] - 2*part.x[i] + part.x[i+1]
+			w.torqueBends += bump * bump * second * second
+		}
+	}
+}
+
+// measured is whether the window has a measured torque that counts. In acceleration it depends on the place of the
+// transducer: behind the rotor it does not see what the rotor takes.
+func (w *window) measured() bool { return w.torqueNoise > 0 && !w.accelerates }
 
 // trapezoid is the weight of a sample by the trapezoidal rule, in s.
 func trapezoid(t []float64, i int) float64 {
@@ -258,10 +280,45 @@ func (w *window) deviation(v *values, n *noise) float64 {
 
 // error is what the balance lacks in N·m·s.
 func (w *window) error(v *values) float64 {
+	return v.torqueConstant*(w.current+v.late*w.slide) - w.needed(v)
+}
+
+// needed is the torque of the motor that load, friction and acceleration take, in N·m·s.
+func (w *window) needed(v *values) float64 {
 	l := &v.loads[w.load]
 	friction := l.slidingUp
 	if w.up < 0 {
 		friction = -l.slidingDown
 	}
-	return v.torqueConstant*(w.current+v.late*w.slide) + w.known + l.mass*w.perKG - friction*w.bump - v.viscous*w.speed - l.inertia*w.accel
+	return friction*w.bump + v.viscous*w.speed + l.inertia*w.accel - w.known - l.mass*w.perKG
+}
+
+// torqueNoise is the noise of a measured torque in N·m, as [grade] has that of the current.
+func torqueNoise(windows []window) float64 {
+	var squares, torques []float64
+	for i := range windows {
+		if w := &windows[i]; w.measured() {
+			torques = append(torques, w.torque/w.bump)
+			squares = append(squares, w.torqueBends/w.torqueNoise/6)
+		}
+	}
+	return max(math.Sqrt(median(squares)), resolution*largest(torques))
+}
+
+// resolution is the share of the greatest torque that a transducer does not resolve.
+const resolution = 1e-4
+
+// measuredConstant is a first value of the torque constant: the slope of the measured torque over the current through
+// zero. It is 0 without such a torque.
+func measuredConstant(windows []window) float64 {
+	ti, ii := 0.0, 0.0
+	for i := range windows {
+		if w := &windows[i]; w.measured() {
+			ti, ii = ti+w.torque*w.current, ii+w.current*w.current
+		}
+	}
+	if ii == 0 {
+		return 0
+	}
+	return max(0, ti/ii)
 }

@@ -11,6 +11,7 @@ type noise struct {
 	recorded  float64 // rad, smallest change in the recordings
 	currentA  float64 // A rms
 	movingA   float64 // the same in motion
+	torqueNM  float64 // of a measured torque
 	angles    pool
 	currents  pool
 	rounded   bool // rounding hides the noise of the sensor

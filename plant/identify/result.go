@@ -84,6 +84,7 @@ type Ratio struct {
 	HoldingRMSA  float64 // current that carries the load without friction
 	LoadTorqueNM float64
 	NMPerRMSA    float64
+	Measured     bool // the torque is by a torque transducer
 	Weighed      bool // the torque is that of a weighed mass, and the ratio does not depend on the rig's torque constant
 }
 
@@ -203,7 +204,7 @@ func (f *fitted) ratio(g *gathered) *Ratio {
 	held := *g.rig
 	held.Load.MassKG = f.x[named]
 	torque := -plant.LoadTorque(&held, mm)
-	return &Ratio{HoldingRMSA: torque / f.x[torqueConstant], LoadTorqueNM: torque, NMPerRMSA: f.x[torqueConstant], Weighed: g.massKG > 0}
+	return &Ratio{HoldingRMSA: torque / f.x[torqueConstant], LoadTorqueNM: torque, NMPerRMSA: f.x[torqueConstant], Measured: f.m.unknowns[transducer].free, Weighed: g.massKG > 0}
 }
 
 // The choices of a warning. With a right model, recordings of all built-in rigs at three levels of noise had residuals of

@@ -2,6 +2,7 @@ package identify
 
 import (
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 	"time"
@@ -263,5 +264,48 @@ func TestRefused(t *testing.T) {
 			_, err := Identify(t.Context(), []*recording.Recording{rec}, &truth, Options{})
 			assert.ErrorContains(t, err, c.want)
 		})
+	}
+}
+
+// A measured torque tells the torque constant within the gain of its transducer. With a weighed mass as well the gain is
+// told, and the constant no longer depends on it.
+func TestMeasuredTorqueTellsTorqueConstant(t *testing.T) {
+	truth := screwAxis()
+	guess := truth
+	guess.Motor.TorqueConstant = 1.0
+	for _, gain := range []float64{1, 1.006} {
+		rec := recorded(&truth, 1, manoeuvres(&truth))
+		source := rand.New(rand.NewPCG(5, 17))
+		torque := recording.Channel{Signal: "torque_motor_nm"}
+		for _, amps := range rec.Values("current_rms_a") {
+			torque.Values = append(torque.Values, gain*(1.1*amps+0.02*source.NormFloat64()))
+		}
+		rec.Channels = append(rec.Channels, torque)
+		of := func(o Options) map[string]Value {
+			result, err := Identify(t.Context(), []*recording.Recording{rec}, &guess, o)
+			require.NoError(t, err)
+			assert.Empty(t, result.Warnings)
+			assert.True(t, result.Ratio.Measured)
+			found := map[string]Value{}
+			for _, v := range result.Values {
+				found[key(&v)] = v
+			}
+			return found
+		}
+		found := of(Options{})
+		constant := found["motor.torque_constant_nm_per_rms_a"]
+		holds(t, 1.1, constant)
+		assert.InEpsilon(t, 1.1*gain, constant.Value, 0.001)
+		assert.InEpsilon(t, 0.005, constant.Error/constant.Value, 0.05, "the gain decides")
+		assert.Contains(t, constant.Source, "torque transducer whose gain is taken as right within 0.5 %")
+		holds(t, 180, found["load.mass_kg"])
+		assert.Equal(t, NotDetermined, found["gain of the torque transducer"].Standing)
+		assert.Equal(t, byTransducer, found["gain of the torque transducer"].By)
+
+		found = of(Options{MassKG: 180})
+		constant = found["motor.torque_constant_nm_per_rms_a"]
+		holds(t, 1.1, constant)
+		assert.Less(t, constant.Error, 0.001)
+		holds(t, gain, found["gain of the torque transducer"])
 	}
 }

@@ -16,6 +16,7 @@ type track struct {
 	angle   series // rad, zero at zero travel
 	current series // A rms, as measured
 	command series // A rms, commanded; empty if it is not recorded
+	torque  series // N·m of the motor, by a transducer; empty if it is not recorded
 	brake   series // 1 is closed, commanded; empty if it is not recorded
 	closed  series // 1 is closed, by the switch; empty if it is not recorded
 	derived bool   // the current is that of a torque which the drive estimates
@@ -34,6 +35,7 @@ func newTrack(rec *recording.Recording, r *plant.Rig) (track, error) {
 		k.current, k.derived = firstOf(rec, scaled{"torque_nm", 1 / r.Motor.TorqueConstant, 0}), true
 	}
 	k.command = firstOf(rec, scaled{"current_command_rms_a", 1, 0})
+	k.torque = firstOf(rec, scaled{"torque_motor_nm", 1, 0})
 	k.brake, k.closed = firstOf(rec, scaled{"brake", 1, 0}), firstOf(rec, scaled{"brake_closed", 1, 0})
 	switch {
 	case k.angle.empty():

@@ -11,6 +11,7 @@ import (
 type values struct {
 	torqueConstant float64 // N·m per A rms
 	late           float64 // s, of the current behind the angle
+	transducer     float64 // gain of the torque transducer
 	viscous        float64 // N·m·s
 	inertia        float64 // kg·m², with the first load
 	loads          []load
@@ -36,8 +37,9 @@ const (
 	inertia
 	sliding
 	viscous
-	loss // of the transmission: 1/η − 1
-	late // of the current behind the angle, s
+	loss       // of the transmission: 1/η − 1
+	late       // of the current behind the angle, s
+	transducer // gain of the torque transducer
 	stiffness
 	play
 	breakaway
@@ -51,7 +53,7 @@ const (
 // spread gives the equations their values for one point of the fit.
 func (m *model) spread(x []float64) *values {
 	v := &values{
-		torqueConstant: x[torqueConstant], late: x[late], viscous: x[viscous], inertia: x[inertia],
+		torqueConstant: x[torqueConstant], late: x[late], transducer: x[transducer], viscous: x[viscous], inertia: x[inertia],
 		stiffness: x[stiffness], play: x[play], breakaway: x[breakaway], guideStiffness: x[guideStiffness],
 		responseDelay: x[responseDelay], riseTime: x[riseTime], brakeSliding: x[brakeSliding],
 		loads: make([]load, m.loads),

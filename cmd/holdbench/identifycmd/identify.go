@@ -58,8 +58,8 @@ from speed with the drive off. They are found from the signals; --found writes t
 back after they were corrected. Required are a position (position_mm, position_deg or angle_rad) and a current
 (current_rms_a or current_amp_a) or torque_nm; brake and brake_closed say when the brake closes.`,
 			`The rig gives the structure and every value that is not found: feed constant, incline, counterbalance. All
-torques go with its torque constant, unless the moving mass was weighed (--mass-kg), which tells the constant
-instead. The values are those of one model, fitted together by weighted least squares; a warning says when its
+torques go with its torque constant, unless the moving mass was weighed (--mass-kg) or the motor torque measured by a
+transducer (torque_motor_nm), which determine the constant instead. The values are those of one model, fitted together by weighted least squares; a warning says when its
 residuals are not those of noise. -o writes the rig with the values that were found, the source and the interval of
 each beside it.`,
 			command.RecordingHelp(),

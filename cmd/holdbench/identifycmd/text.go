@@ -97,10 +97,13 @@ func (v *identifyPage) found() {
 	if r := v.result.Ratio; r != nil {
 		v.Line()
 		text := fmt.Sprintf("A current of %s A rms carries the load of %s N·m: %s N·m per A.", page.Figure(r.HoldingRMSA), page.Figure(r.LoadTorqueNM), page.Figure(r.NMPerRMSA))
-		if r.Weighed {
+		switch {
+		case r.Weighed:
 			text += " By the weighed mass this holds whatever torque constant and gain of the transducer are, at the temperature of the recording: in holdbench size, --current-tolerance 0 and a --torque-constant-tolerance for the temperature of the magnets alone."
-		} else {
-			text += " This is the torque constant of the rig; with --mass-kg it would be measured, gain of the transducer included."
+		case r.Measured:
+			text += " It was measured by a torque transducer: its gain and its zero are in it."
+		default:
+			text += " This is the torque constant of the rig; with --mass-kg or torque_motor_nm it would be measured, gain of the transducer included."
 		}
 		v.Prose(text)
 	}
@@ -167,7 +170,7 @@ func (v *identifyPage) fit() {
 	}
 	v.Put(t.Text(v.Screen, ""))
 	v.Prose("Residuals over noise compare with the noise of the samples: at standstill, and for the motion that of the current in motion. Residuals that follow one another, or exceed three times that noise, are not like noise: the model is wrong, or a piece is.")
-	v.Prose("An interval holds the noise of the samples, rounding, and the time between two samples in which a command or a current changes. It does not hold an error of the rig's own values (feed constant, torque constant without --mass-kg), of the scale of a signal, or of a constant delay between two signals in a stop.")
+	v.Prose("An interval holds the noise of the samples, rounding, and the time between two samples in which a command or a current changes. It does not hold an error of the rig's own values (feed constant, torque constant without --mass-kg or torque_motor_nm), of the scale of a signal, or of a constant delay between two signals in a stop.")
 	v.condition()
 	for _, r := range v.result.Related {
 		v.Prose(fmt.Sprintf("%s and %s depend on each other: correlation %.3f", r.A, r.B, r.Correlation))
