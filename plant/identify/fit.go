@@ -110,6 +110,9 @@ func (f *fitted) squares() (squares, freedom [groups]float64) {
 	predicted := make([]float64, len(f.m.rows))
 	f.m.predict(predicted, f.p)
 	for i, r := range f.m.rows {
+		if r.rough {
+			continue
+		}
 		e := (predicted[i] - r.observed) / max(r.sigma, tiny)
 		squares[r.group] += e * e
 		freedom[r.group]++

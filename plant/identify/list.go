@@ -22,7 +22,7 @@ const (
 	bySwitch      = "the command of the brake and the signal of its switch, closed and opened at standstill"
 	bySlip        = "press until the brake slips, if its maker permits it"
 	byLag         = "a step of the current with its command, in a recording of the drive's own rate"
-	byRing        = "a stop by the brake in a recording faster than ten times the natural frequency of the brake's spring"
+	byRing        = "no manoeuvre, the value of the rig stays: it shows only in the oscillation after a stop by the brake, in a recording faster than ten times the natural frequency of the brake's spring, and identify does not evaluate that"
 	byStandstill  = "standstill with the brake closed for some seconds"
 	bySlowPress   = "a slower press with a play in the brake, so that the guide slides"
 	degreesPerRad = 180 / math.Pi

@@ -79,6 +79,7 @@ type row struct {
 	part            part
 	group           group
 	observed, sigma float64
+	rough           bool    // most of sigma is a bound: it says nothing of the noise
 	t               float64 // s, in its recording
 }
 
@@ -163,30 +164,30 @@ func (m *model) observe(p []float64) {
 		if w.accelerates {
 			in = inAcceleration
 		}
-		m.rows = append(m.rows, row{ofMotion, in, w.current, w.deviation(v, &m.noise) / v.torqueConstant, w.from})
+		m.rows = append(m.rows, row{ofMotion, in, w.current, w.deviation(v, &m.noise) / v.torqueConstant, w.bends > m.noise.movingA*m.noise.movingA*w.currentNoise, w.from})
 	}
 	for i := range m.windows {
 		if w := &m.windows[i]; w.measured() {
-			m.rows = append(m.rows, row{ofMotion, inTorque, w.torque / w.bump, max(m.noise.torqueNM, tiny) * math.Sqrt(w.torqueNoise) / w.bump, w.from})
+			m.rows = append(m.rows, row{ofMotion, inTorque, w.torque / w.bump, max(m.noise.torqueNM, tiny) * math.Sqrt(w.torqueNoise) / w.bump, false, w.from})
 		}
 	}
 	for i := range m.presses {
 		s := &m.presses[i]
 		for _, c := range s.cells {
-			m.rows = append(m.rows, row{ofPress, inPress, mean(s.angle[c.from:c.to]), c.sigma, s.t[c.from]})
+			m.rows = append(m.rows, row{ofPress, inPress, mean(s.angle[c.from:c.to]), c.sigma, false, s.t[c.from]})
 		}
 	}
 	for i := range m.stops {
 		s := &m.stops[i]
 		for n, x := range s.angle {
-			m.rows = append(m.rows, row{ofStop, inStop, x, m.noise.angleRad, s.t[n]})
+			m.rows = append(m.rows, row{ofStop, inStop, x, m.noise.angleRad, false, s.t[n]})
 		}
 	}
 	for _, d := range m.delays {
-		m.rows = append(m.rows, row{ofKnown, inKnown, d.time, d.sigma, 0})
+		m.rows = append(m.rows, row{ofKnown, inKnown, d.time, d.sigma, false, 0})
 	}
 	for _, q := range m.priors {
-		m.rows = append(m.rows, row{ofKnown, inKnown, q.mean, q.sigma, 0})
+		m.rows = append(m.rows, row{ofKnown, inKnown, q.mean, q.sigma, false, 0})
 	}
 }
 

@@ -179,3 +179,18 @@ func (s series) speedAfter(i int, time float64) float64 {
 	}
 	return 0
 }
+
+// aboutLine is the sum of squares about the straight line by least squares.
+func (s series) aboutLine() float64 {
+	t0, x0 := mean(s.t), mean(s.x)
+	tt, tx, xx := 0.0, 0.0, 0.0
+	for i, t := range s.t {
+		tt += (t - t0) * (t - t0)
+		tx += (t - t0) * (s.x[i] - x0)
+		xx += (s.x[i] - x0) * (s.x[i] - x0)
+	}
+	if tt == 0 {
+		return xx
+	}
+	return xx - tx*tx/tt
+}

@@ -217,10 +217,7 @@ func (m *model) stopError(x []float64) float64 {
 		for n := range e.x {
 			e.x[n] -= s.angle[n]
 		}
-		_, off := e.slopes(len(e.t))
-		for _, y := range off {
-			sum += y * y
-		}
+		sum += e.aboutLine()
 	}
 	return sum
 }
