@@ -102,7 +102,7 @@ func (b *brake) capacity(st *BrakeState, engagement, slip float64) float64 {
 	if slip != 0 {
 		friction = b.curve.at(slip)
 	}
-	return engagement*st.BrakeFactor*friction + float64(st.BrakeAdhesion*b.curve.static)
+	return float64(engagement*st.BrakeFactor*friction) + float64(st.BrakeAdhesion*b.curve.static)
 }
 
 // staticCapacity is the torque in N·m that the brake holds after a close command, in its present
@@ -130,11 +130,11 @@ func (b *brake) prepare(st *BrakeState, speed, ahead, h float64) (capacity, cree
 	case b.settled && st.brakeSlipRadS == 0 && st.BrakeTorqueNM != 0:
 		capacity = st.CapacityNM // nothing has changed since
 	case st.BrakeTorqueNM == 0:
-		capacity = b.firstCapacity(st, e, speed+ahead/2, h)
+		capacity = b.firstCapacity(st, e, speed+float64(ahead/2), h)
 	case st.brakeSlipRadS == 0 && !b.settled && !b.closing:
 		capacity = b.partingCapacity(st, h)
 	case st.brakeSlipRadS != 0:
-		capacity = b.slidingCapacity(st, e, speed+ahead/2, h)
+		capacity = b.slidingCapacity(st, e, speed+float64(ahead/2), h)
 	default:
 		capacity = b.capacity(st, e, 0)
 	}
@@ -192,7 +192,7 @@ func (b *brake) slidingCapacity(st *BrakeState, engagement, v, h float64) float6
 	f := &b.friction
 	slope := float64(f.stiffness*h) + f.damping
 	side := math.Copysign(1, st.brakeSlipRadS)
-	depth := max(0, side*st.BrakeDeflectionRad-f.halfPlay)
+	depth := max(0, float64(side*st.BrakeDeflectionRad)-f.halfPlay)
 	taken := float64(side*v) + float64(f.stiffness*depth)/slope
 	slip := math.Abs(st.brakeSlipRadS)
 	for range 12 {

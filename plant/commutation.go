@@ -1,6 +1,8 @@
 package plant
 
-import "math"
+import (
+	"holdbench/plant/portable"
+)
 
 // fieldAngle is the angle by which the drive is wrong about the rotor. A drive with
 // field-oriented control puts the torque-forming current at right angles to the field of the
@@ -42,11 +44,11 @@ func (f *fieldAngle) reload(p *Plant) {
 // cosine is cos(p Δθ) at the middle of the tick.
 func (f *fieldAngle) cosine(p *Plant) float64 {
 	angle := p.state.AngleRad + float64(p.state.SpeedRadS*p.k.tick/2)
-	deviation := p.encoderError(angle) - p.c.encoderDrift/2 // the sample has the drift of the whole tick
+	deviation := p.encoderError(angle) - float64(p.c.encoderDrift/2) // the sample has the drift of the whole tick
 	if p.rig.Encoder.Frozen || p.rig.Encoder.Lost {
 		deviation = float64(float64(p.sensor.held)*p.c.encoderStep) - angle
 	}
-	return math.Cos(f.poles * (deviation - f.correct))
+	return portable.Cos(f.poles * (deviation - f.correct))
 }
 
 // encoderError is the reading of the encoder less the angle of the shaft, in rad, without noise

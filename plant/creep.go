@@ -1,6 +1,10 @@
 package plant
 
-import "math"
+import (
+	"math"
+
+	"holdbench/plant/portable"
+)
 
 // creepExponent is n of the creep law. Norton's law for the creep of solids has n from 3 to 8
 // (from memory); 4 is a choice.
@@ -58,7 +62,7 @@ func creepShareOf(r *Rig, b *Brake) float64 {
 		return 1
 	}
 	permitted := r.Test.DropLimitMM / 1000 / metresPerRad(r) / r.Test.HoldTime.Seconds()
-	return min(1, r.Test.Factor*math.Pow(permitted/rad(b.CreepDegPerS), 1.0/creepExponent))
+	return min(1, r.Test.Factor*portable.Pow(permitted/rad(b.CreepDegPerS), 1.0/creepExponent))
 }
 
 // PermittedCreep is the creep of the shaft in rad/s under the test torque of a brake that, under
@@ -68,5 +72,5 @@ func creepShareOf(r *Rig, b *Brake) float64 {
 //
 // with d the drop as an angle of the shaft, t the time and f the test factor. See the creep law.
 func PermittedCreep(r *Rig) float64 {
-	return r.Test.DropLimitMM / 1000 / metresPerRad(r) / r.Test.HoldTime.Seconds() * math.Pow(r.Test.Factor, creepExponent)
+	return r.Test.DropLimitMM / 1000 / metresPerRad(r) / r.Test.HoldTime.Seconds() * portable.Pow(r.Test.Factor, creepExponent)
 }

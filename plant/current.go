@@ -1,6 +1,10 @@
 package plant
 
-import "math"
+import (
+	"math"
+
+	"holdbench/plant/portable"
+)
 
 // currentLoop is the current controller of the drive with its transducer inside the loop: the
 // measured current follows the command,
@@ -67,9 +71,9 @@ func response(x, gain float64) (step, mean float64) {
 	)
 	y := max(gain*x, -largest)
 	if math.Abs(y) < small {
-		return x * (1 - y/2 + y*y/6), x * (0.5 - y/6 + y*y/24)
+		return x * (1 - float64(y/2) + y*y/6), x * (0.5 - y/6 + y*y/24)
 	}
-	phi := -math.Expm1(-y) / y
+	phi := -portable.Expm1(-y) / y
 	return x * phi, x * (1 - phi) / y
 }
 

@@ -77,7 +77,7 @@ func deriveLoad(r *Rig, d *Derived) {
 	d.LoadTorqueNM, d.WorstLoadTorqueNM = math.Abs(d.held), worstPayload(r)
 	d.StartLoadTorqueNM = math.Abs(w.torque(r.Load.StartMM / d.MMPerRad))
 	n := r.Transmission.GearRatio
-	d.LoadInertiaKGM2 = (r.Load.MassKG+r.Load.PayloadKG+r.Load.CounterbalanceKG)*metres*metres + r.Load.InertiaKGM2/(n*n)
+	d.LoadInertiaKGM2 = float64((r.Load.MassKG+r.Load.PayloadKG+r.Load.CounterbalanceKG)*metres*metres) + r.Load.InertiaKGM2/(n*n)
 	d.InertiaKGM2 = r.Motor.InertiaKGM2 + d.LoadInertiaKGM2
 	d.FreeFallMS2 = d.LoadTorqueNM / d.InertiaKGM2 * metres
 	deriveFriction(r, d)
@@ -141,7 +141,7 @@ func elasticity(torque, deflectionDeg, ratio, inertia float64) (stiffness, dampe
 }
 
 func damping(ratio, stiffness, inertia float64) float64 {
-	return 2 * ratio * math.Sqrt(stiffness*inertia)
+	return float64(2 * ratio * math.Sqrt(stiffness*inertia))
 }
 
 // deriveTest calculates the torques and currents of the test. At the brake the load adds to

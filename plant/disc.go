@@ -3,6 +3,8 @@ package plant
 import (
 	"math"
 	"time"
+
+	"holdbench/plant/portable"
 )
 
 // frictionDisc holds the parameters of the friction of a closed brake and of the effects of slip.
@@ -26,10 +28,10 @@ func frictionDiscOf(b *Brake, tick time.Duration) frictionDisc {
 	return frictionDisc{
 		condition: b.Condition, fadeFrom: b.FadeFromC, fadePerK: b.FadePerK,
 		newGap: b.NewGapMM, gapLimit: b.GapLimitMM, wear: b.WearMMPerMJ * 1e-6, bedIn: b.BedInJ,
-		heatPath: b.ThermalResistance, heatDecay: math.Exp(-tick.Seconds() / (b.ThermalResistance * b.HeatCapacity)),
+		heatPath: b.ThermalResistance, heatDecay: portable.Exp(-tick.Seconds() / (b.ThermalResistance * b.HeatCapacity)),
 		ambient: b.AmbientC, cold: 1e-9,
 		creep: rad(b.CreepDegPerS), creepShare: 1, returnsTo: b.GlazeReturnsTo,
-		returnShare: -math.Expm1(-tick.Seconds() / b.GlazeReturnTime.Seconds()),
+		returnShare: -portable.Expm1(-tick.Seconds() / b.GlazeReturnTime.Seconds()),
 	}
 }
 
@@ -67,7 +69,7 @@ func (b *brake) slip(st *BrakeState, tick, slipRad, torque float64) {
 	work := math.Abs(float64(slipRad * torque))
 	st.SlipRad += math.Abs(slipRad)
 	st.SlipWorkJ += work
-	st.BrakeTempC += float64(work/tick*l.heatPath) * (1 - l.heatDecay)
+	st.BrakeTempC += float64(float64(work/tick*l.heatPath) * (1 - l.heatDecay))
 	st.BrakeGapMM += float64(l.wear * work)
 	st.BrakeGlaze *= max(0, 1-work/l.bedIn)
 	if st.BrakeAdhesion != 0 {

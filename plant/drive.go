@@ -3,6 +3,8 @@ package plant
 import (
 	"math"
 	"time"
+
+	"holdbench/plant/portable"
 )
 
 // drive is the control cascade: position P, speed PI, torque limit, current; a trapezoidal
@@ -50,7 +52,7 @@ func (d *drive) reload(r *Rig, v *Derived) {
 	d.acceleration = r.Drive.AccelerationMMS2 / v.MMPerRad
 	d.standstill = radS(r.Drive.StandstillRPM)
 	d.pressRate, d.overshoot = r.Drive.PressRateFactor, r.Drive.PressOvershoot
-	d.overshootDecay = math.Exp(-d.tick / overshootTime)
+	d.overshootDecay = portable.Exp(-d.tick / overshootTime)
 	d.creep = r.Drive.CreepMMS / v.MMPerRad * d.tick
 	d.inPosition = r.Drive.InPositionMM / v.MMPerRad
 }
@@ -60,7 +62,7 @@ func filterShare(tick float64, constant time.Duration) float64 {
 	if constant == 0 {
 		return 1
 	}
-	return 1 - math.Exp(-tick/constant.Seconds())
+	return 1 - portable.Exp(-tick/constant.Seconds())
 }
 
 // start initialises the drive as on with the present current, at rest or in steady motion: its last
@@ -71,7 +73,7 @@ func (d *drive) start(p *Plant) {
 	d.referenceRad = p.c.encoder0
 	d.count = p.c.increments(p.state.AngleRad-float64(p.state.SpeedRadS*d.tick), 0)
 	d.increments = wrap(d.count, p.c.encoderTurn)
-	d.angle = float64(d.count)*p.c.encoderStep - d.referenceRad
+	d.angle = float64(float64(d.count)*p.c.encoderStep) - d.referenceRad
 	d.speed = p.state.SpeedRadS
 	d.commandRMSA = p.loop.measured(p.state.CurrentRMSA)
 	d.hold(d.commandRMSA * d.constant)
@@ -225,20 +227,20 @@ func (d *drive) profile(target float64, c *Command) {
 		top = min(top, c.SpeedMMS/d.millimetres)
 	}
 	remaining := target - d.setpoint
-	step := d.acceleration * d.tick
+	step := float64(d.acceleration * d.tick)
 	if math.Abs(remaining) <= min(step, top)*d.tick && math.Abs(d.setSpeed) <= 2*step {
 		d.setpoint, d.setSpeed = target, 0
 		return
 	}
 	speed := math.Copysign(min(top, brakingSpeed(math.Abs(remaining), d.acceleration, d.tick)), remaining)
 	d.setSpeed += clamp(speed-d.setSpeed, step)
-	d.setpoint += d.setSpeed * d.tick
+	d.setpoint += float64(d.setSpeed * d.tick)
 }
 
 // brakingSpeed is the maximum speed of the next tick from which the deceleration a stops
 // within s: v h + v²/(2a) = s.
 func brakingSpeed(s, a, h float64) float64 {
-	return a * (math.Sqrt(h*h+2*s/a) - h)
+	return a * (math.Sqrt(float64(h*h)+2*s/a) - h)
 }
 
 // cascade is a position P controller with speed feed-forward, followed by a speed PI

@@ -88,7 +88,7 @@ func (p *Plant) judgeTurn(increments int64) int64 {
 
 // increments is the count of the encoder at an angle with an error, both in rad.
 func (c *conversions) increments(angle, deviation float64) int64 {
-	x := (float64(angle*c.encoderScale) + c.encoder0 + deviation) * c.perStep
+	x := float64((float64(angle*c.encoderScale) + c.encoder0 + deviation) * c.perStep)
 	if x < 0 {
 		return int64(x - 0.5)
 	}

@@ -1,6 +1,10 @@
 package plant
 
-import "math"
+import (
+	"math"
+
+	"holdbench/plant/portable"
+)
 
 // weight is the torque of load, payload and counterbalance at the motor shaft; negative
 // lowers the load. With s the travel:
@@ -33,7 +37,7 @@ func (w *weight) torque(angle float64) float64 {
 func (w *weight) varying(angle float64) float64 {
 	torque := w.constant + float64(w.perRad*angle)
 	if w.perTurn != 0 {
-		torque -= float64(w.moment * math.Cos(w.angle0+float64(angle*w.perTurn)))
+		torque -= float64(w.moment * portable.Cos(w.angle0+float64(angle*w.perTurn)))
 	}
 	return torque
 }
@@ -54,8 +58,8 @@ func (w *weight) worst(low, high float64) float64 {
 		}
 	}
 	if sine := -w.perRad / (w.moment * w.perTurn); math.Abs(sine) <= 1 { // false for a linear axis
-		first, second := math.Asin(sine), math.Pi-math.Asin(sine)
-		from := w.angle0 + low*w.perTurn
+		first, second := portable.Asin(sine), math.Pi-portable.Asin(sine)
+		from := w.angle0 + float64(low*w.perTurn)
 		turn := 2 * math.Pi * math.Floor(from/(2*math.Pi))
 		for range 4 {
 			consider((first + turn - w.angle0) / w.perTurn)
@@ -73,7 +77,7 @@ func (p *Plant) armDeg(angle float64) float64 {
 	if p.c.weight.perTurn == 0 {
 		return 0
 	}
-	return (p.c.weight.angle0 + angle*p.c.weight.perTurn) * 180 / math.Pi
+	return (p.c.weight.angle0 + float64(angle*p.c.weight.perTurn)) * 180 / math.Pi
 }
 
 // ArmMM is the travel in mm at which an arm has an angle in degrees, 0 for a linear axis.
@@ -112,8 +116,8 @@ func weightWith(r *Rig, payload float64) weight {
 		w.constant = force * metres
 		return w
 	}
-	unbalanced := mass*math.Sin(rad(l.InclineDeg)) - l.CounterbalanceKG
-	w.constant = -unbalanced*l.GravityMS2*metres + float64(force*metres)
+	unbalanced := float64(mass*portable.Sin(rad(l.InclineDeg))) - l.CounterbalanceKG
+	w.constant = float64(-unbalanced*l.GravityMS2*metres) + float64(force*metres)
 	w.steady = w.perRad == 0
 	return w
 }

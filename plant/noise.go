@@ -3,6 +3,8 @@ package plant
 import (
 	"math"
 	"math/bits"
+
+	"holdbench/plant/portable"
 )
 
 // noise is one stream of standard normal values. It is a plain value, so that a copy of a
@@ -73,7 +75,7 @@ func (n *noise) edge(j int32, i uint64) float64 {
 		switch {
 		case i == 0:
 			return math.Copysign(n.tail(), x)
-		case t.f[i]+n.uniform()*(t.f[i-1]-t.f[i]) < math.Exp(-x*x/2):
+		case t.f[i]+float64(n.uniform()*(t.f[i-1]-t.f[i])) < portable.Exp(-x*x/2):
 			return x
 		}
 		u := n.next()
@@ -87,7 +89,7 @@ func (n *noise) edge(j int32, i uint64) float64 {
 // tail draws a value beyond the last layer.
 func (n *noise) tail() float64 {
 	for {
-		x, y := -math.Log(n.uniform())/zigguratEnd, -math.Log(n.uniform())
+		x, y := -portable.Log(n.uniform())/zigguratEnd, -portable.Log(n.uniform())
 		if y+y >= x*x {
 			return zigguratEnd + x
 		}
@@ -113,7 +115,7 @@ const (
 
 func newZiggurat() *ziggurat {
 	const scale = 1 << 31
-	density := func(x float64) float64 { return math.Exp(-x * x / 2) }
+	density := func(x float64) float64 { return portable.Exp(-x * x / 2) }
 	t := new(ziggurat)
 	x := zigguratEnd
 	base := zigguratArea / density(x)
@@ -121,7 +123,7 @@ func newZiggurat() *ziggurat {
 	t.w[127], t.f[127] = x/scale, density(x)
 	for i := 126; i >= 1; i-- {
 		before := x
-		x = math.Sqrt(-2 * math.Log(zigguratArea/x+density(x)))
+		x = math.Sqrt(-2 * portable.Log(zigguratArea/x+density(x)))
 		t.k[i+1] = uint32(x / before * scale)
 		t.w[i], t.f[i] = x/scale, density(x)
 	}

@@ -109,8 +109,8 @@ func (q *partner) advancePair(axis *shaft, motor float64) {
 		w2 = q.meanSpeed(t2+torque, &r2)
 		wanted, slope := q.coupling.elastic(twist, w1-w2, axis.k.tick)
 		gap := torque - wanted
-		step := gap / (1 + slope*(axis.mobility+q.mobility))
-		if math.Abs(step) <= 1e-9+1e-9*math.Abs(torque) {
+		step := gap / (1 + float64(slope*(axis.mobility+q.mobility)))
+		if math.Abs(step) <= 1e-9+float64(1e-9*math.Abs(torque)) {
 			q.state.CouplingNM = torque
 			break
 		}
@@ -121,7 +121,7 @@ func (q *partner) advancePair(axis *shaft, motor float64) {
 		}
 		next := torque - step
 		if next <= low || next >= high {
-			next = low + (high-low)/2
+			next = low + float64((high-low)/2)
 		}
 		torque = next
 	}

@@ -75,7 +75,7 @@ func stopCaseOf(of *Rig, second bool) stopCase {
 	}
 	torque, travel := LoadTorque(&r, r.Load.StartMM), r.Stops.HighMM-r.Stops.LowMM
 	if r.Transmission.Severed { // a free load stops at its ends whatever their stiffness
-		r.Stops.LowMM, r.Stops.HighMM = r.Stops.LowMM-2*travel, r.Stops.HighMM+2*travel
+		r.Stops.LowMM, r.Stops.HighMM = r.Stops.LowMM-float64(2*travel), r.Stops.HighMM+float64(2*travel)
 	}
 	return stopCase{rig: r, second: second, falls: math.Copysign(1, torque), load: math.Abs(torque), travelMM: travel}
 }

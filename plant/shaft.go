@@ -120,8 +120,8 @@ func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
 			s.slope, s.mobility = slope, 1/(s.k.perTick+slope)
 		}
 		excess := float64(s.k.perTick*(w-s.state.SpeedRadS)) - torque + resist
-		step := excess * s.mobility
-		if math.Abs(step) <= 1e-12+1e-12*math.Abs(w) {
+		step := float64(excess * s.mobility)
+		if math.Abs(step) <= 1e-12+float64(1e-12*math.Abs(w)) {
 			return w - step
 		}
 		if i < unbounded {
@@ -135,7 +135,7 @@ func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
 		}
 		next := w - step
 		if next <= low || next >= high { // an element stiffer than the inertia would make it cycle
-			next = low + (high-low)/2
+			next = low + float64((high-low)/2)
 		}
 		w = next
 	}
@@ -172,7 +172,7 @@ func (s *shaft) resist(w float64, r *resistances) (torque, slope float64) {
 func (s *shaft) move(w float64, r *resistances) {
 	k, st := &s.k, &s.state
 	before := st.SpeedRadS
-	st.SpeedRadS = 2*w - before
+	st.SpeedRadS = float64(2*w) - before
 	st.accelerationRS = (st.SpeedRadS - before) / k.tick
 	st.AngleRad += float64(k.tick * w)
 	st.GuideDeflectionRad, st.guideSlipRadS = k.guide.updateBetween(st.GuideDeflectionRad, w, k.tick, r.guide, r.guideDown, r.guideCapacity)

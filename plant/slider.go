@@ -1,6 +1,10 @@
 package plant
 
-import "math"
+import (
+	"math"
+
+	"holdbench/plant/portable"
+)
 
 // slider is a friction element of capacity C in series with a spring σ₀ and a
 // parallel damper σ₁:
@@ -99,7 +103,7 @@ func (s *slider) deflectionAt(z, h, torque float64) float64 {
 		return (float64(h*torque) + float64(s.damping*z)) / sum
 	}
 	side := math.Copysign(1, torque)
-	depth := max(0, side*z-s.halfPlay)
+	depth := max(0, float64(side*z)-s.halfPlay)
 	depth = (float64(h*math.Abs(torque)) + float64(s.damping*depth)) / sum
 	return side * (s.halfPlay + depth)
 }
@@ -162,7 +166,7 @@ func stribeck(static, sliding, speedScale, v float64) float64 {
 	if ratio*ratio > negligible {
 		return sliding
 	}
-	return sliding + float64((static-sliding)*math.Exp(-ratio*ratio))
+	return sliding + float64((static-sliding)*portable.Exp(-ratio*ratio))
 }
 
 // negligible is the exponent beyond which the exponential is below the rounding of a float64:

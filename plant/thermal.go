@@ -1,6 +1,8 @@
 package plant
 
-import "math"
+import (
+	"holdbench/plant/portable"
+)
 
 // thermal is the i²t limitation of the drive, one node for motor and drive: with i_meas the
 // measured current, i_c the continuous current and τ_th the thermal time constant,
@@ -30,7 +32,7 @@ const thermalRelease = 0.9
 // reload recalculates the constants. The thermal load is set if the rig has a new value of it.
 func (t *thermal) reload(r *Rig) {
 	d := &r.Drive
-	t.share = -math.Expm1(-r.Clock.Tick.Seconds() / d.ThermalTime.Seconds())
+	t.share = -portable.Expm1(-r.Clock.Tick.Seconds() / d.ThermalTime.Seconds())
 	t.perAmp = 0
 	if d.ContinuousCurrentRMSA > 0 {
 		t.perAmp = 1 / d.ContinuousCurrentRMSA
@@ -52,7 +54,7 @@ func (t *thermal) start(measuredRMSA float64) {
 // step advances the thermal load by a tick at a measured current.
 func (t *thermal) step(measuredRMSA float64) {
 	ratio := measuredRMSA * t.perAmp
-	t.load += float64(t.share * (ratio*ratio - t.load))
+	t.load += float64(t.share * (float64(ratio*ratio) - t.load))
 	t.assess()
 }
 

@@ -225,7 +225,7 @@ func warnOfJudge(found *problem.List, r *Rig) {
 		found.Warn("judge.ceiling_nm", "judge.ceiling_nm is %g N·m, above the torque limit of the drive, %.4g N·m: it never acts", j.CeilingNM, d.DriveTorqueLimitNM)
 	}
 	const sigmas = 6
-	if least := sigmas*r.Encoder.NoiseDeg + 2*d.IncrementDeg; j.WindowDeg < least {
+	if least := float64(sigmas*r.Encoder.NoiseDeg) + float64(2*d.IncrementDeg); j.WindowDeg < least {
 		found.Warn("judge.window_deg", "judge.window_deg is %g deg, below %.3g deg, which is %d standard deviations of the encoder's noise and two increments: noise alone fails a sound brake", j.WindowDeg, least, sigmas)
 	}
 	if j.Kind == JudgeCurrent && j.Requirement == RequirementFixed {

@@ -36,7 +36,7 @@ func forceRelations(r *Rig) problem.List {
 		path string
 		mm   float64
 	}{{"stops.low_mm", r.Stops.LowMM}, {"stops.high_mm", r.Stops.HighMM}} {
-		if force := l.CounterbalanceN + l.CounterbalanceNPerMM*(stop.mm-l.CounterbalanceAtMM); force < 0 {
+		if force := l.CounterbalanceN + float64(l.CounterbalanceNPerMM*(stop.mm-l.CounterbalanceAtMM)); force < 0 {
 			found.Add("load.counterbalance_n_per_mm", "load.counterbalance_n_per_mm is %g N/mm, which gives a counterbalance of %.4g N at %s; must not be below 0 N between the stops", l.CounterbalanceNPerMM, force, stop.path)
 		}
 	}

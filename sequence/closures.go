@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"github.com/expr-lang/expr/ast"
+
+	"holdbench/plant/portable"
 )
 
 // code is a compiled part of an expression; one of the three is set, by kind.
@@ -237,7 +239,7 @@ func unaryFunction(name string) func(float64) float64 {
 	case fnRMS:
 		return func(amplitude float64) float64 { return amplitude / math.Sqrt2 }
 	case fnCosDeg:
-		return func(deg float64) float64 { return math.Cos(deg * math.Pi / 180) }
+		return func(deg float64) float64 { return portable.Cos(deg * math.Pi / 180) }
 	}
 	return math.Abs
 }

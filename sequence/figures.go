@@ -4,6 +4,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"holdbench/plant/portable"
 )
 
 // Significant digits of a value in a message.
@@ -70,7 +72,7 @@ func figures(v float64, digits int) string {
 	case size < 1e-6 || size >= 1e15:
 		return strconv.FormatFloat(v, 'g', digits, 64)
 	}
-	places := max(digits-1-int(math.Floor(math.Log10(size))), 0)
+	places := max(digits-1-int(math.Floor(portable.Log10(size))), 0)
 	text := strconv.FormatFloat(v, 'f', places, 64)
 	if places > 0 {
 		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")

@@ -4,6 +4,8 @@ import (
 	"math"
 	"strconv"
 	"time"
+
+	"holdbench/plant/portable"
 )
 
 // Expected are expectations that the run meets, with some margin for figures. They are what the
@@ -54,7 +56,7 @@ func roundedUp(x float64) float64 {
 	if math.IsNaN(x) || math.IsInf(x, 0) || x < 0.01 {
 		return x
 	}
-	power := int(math.Floor(math.Log10(x))) - 1
+	power := int(math.Floor(portable.Log10(x))) - 1
 	digits := math.Ceil(x / math.Pow10(power))
 	for digits--; ; digits++ { // the division may have been rounded either way
 		if up := decimal(digits, power); up >= x {

@@ -160,7 +160,7 @@ func (m *monitors) watchFight(b *Bench) {
 
 // CarryBandNM is how far from balance the motor torque may be, in N·m, for the drive to count as
 // carrying the load: what the guide holds, and a tenth of the load torque.
-func CarryBandNM(d *plant.Derived) float64 { return d.GuideBreakawayNM + 0.1*d.LoadTorqueNM }
+func CarryBandNM(d *plant.Derived) float64 { return d.GuideBreakawayNM + float64(0.1*d.LoadTorqueNM) }
 
 // watchOpening looks at the balance of the shaft when the open command comes: the motor must
 // carry the load, except for what the guide holds and a tenth of the load, or the other of two

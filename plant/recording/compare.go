@@ -3,6 +3,8 @@ package recording
 import (
 	"math"
 	"sort"
+
+	"holdbench/plant/portable"
 )
 
 // Curve is a signal of a simulation over time. NaN is no value.
@@ -50,7 +52,7 @@ func Compare(times, values []float64, c *Curve, shift float64) Difference {
 		x := values[i] - simulated
 		d.Samples++
 		sum += x
-		squares += x * x
+		squares += float64(x * x)
 		if math.Abs(x) > math.Abs(d.Largest) {
 			d.Largest, d.LargestAt = x, t+shift
 		}
@@ -88,14 +90,14 @@ func BestShift(times []float64, pairs []Pair, from, to float64) (shift, correlat
 	best := 0.0
 	try := func(middle, step float64) {
 		for k := -steps; k <= steps; k++ {
-			at := middle + float64(k)*step
+			at := middle + float64(float64(k)*step)
 			if fit, r := fitAt(times, pairs, at); fit > best {
 				best, shift, correlation = fit, at, r
 			}
 		}
 	}
 	step := (to - from) / 2 / steps
-	try((from+to)/2, step)
+	try(float64((from+to)/2), step)
 	for range 2 {
 		if step /= steps; !math.IsNaN(shift) {
 			try(shift, step)
@@ -118,7 +120,7 @@ func fitAt(times []float64, pairs []Pair, shift float64) (fit, correlation float
 		}
 		n, correlation = n+1, correlation+r
 		if r > 0 {
-			fit -= math.Log(max(0, 1-r*r) + rounding)
+			fit -= portable.Log(max(0, 1-float64(r*r)) + rounding)
 		}
 	}
 	return fit, correlation / float64(n)
@@ -134,7 +136,7 @@ func (p *Pair) correlation(times []float64, shift float64) (r float64, enough bo
 		if v, ok := p.Curve.At(times[i] + shift); ok {
 			u := p.Values[i]
 			n++
-			x, y, xx, yy, xy = x+u, y+v, xx+u*u, yy+v*v, xy+u*v
+			x, y, xx, yy, xy = x+u, y+v, xx+float64(u*u), yy+float64(v*v), xy+float64(u*v)
 		}
 	}
 	if known < 2 { // too seldom for what is looked at: says nothing

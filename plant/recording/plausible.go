@@ -145,7 +145,7 @@ func (r *Recording) doubtTravel(list *problem.List, l Limits) bool {
 		return true
 	}
 	low, high, _ := c.span()
-	free := 0.1 * travel
+	free := float64(0.1 * travel)
 	switch {
 	case high-low > 10*travel && (high-low)/1000 <= travel:
 		list.Add(c.Signal, "moves over %s mm, and the travel of the axis is %s mm; the column %q is likely in um, as with --units %s=um", short(high-low), short(travel), c.Column, c.Signal)

@@ -95,7 +95,7 @@ func (r *Recording) windows(position, speed []float64) (moved, integral []float6
 		sum, whole := 0.0, true
 		for k := from; k < from+width; k++ {
 			a, z, step := both[k], both[k+1], times[k+1]-times[k]
-			sum += (speed[a] + speed[z]) / 2 * step
+			sum += float64((speed[a] + speed[z]) / 2 * step)
 			whole = whole && step <= longStep*usual
 		}
 		if !whole {
@@ -112,9 +112,9 @@ func (r *Recording) windows(position, speed []float64) (moved, integral []float6
 func slope(x, y []float64) (k, correlation float64) {
 	var xx, yy, xy float64
 	for i := range x {
-		xx += x[i] * x[i]
-		yy += y[i] * y[i]
-		xy += x[i] * y[i]
+		xx += float64(x[i] * x[i])
+		yy += float64(y[i] * y[i])
+		xy += float64(x[i] * y[i])
 	}
 	if xx == 0 || yy == 0 {
 		return math.NaN(), math.NaN()

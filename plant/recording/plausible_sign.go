@@ -144,14 +144,14 @@ func fallsWith(y, a, b []float64) bool {
 	var yy, ay, by, aa, ab, bb float64
 	for i := range y {
 		dy, da, db := y[i]-meanY, a[i]-meanA, b[i]-meanB
-		yy, ay, by, aa, ab, bb = yy+dy*dy, ay+da*dy, by+db*dy, aa+da*da, ab+da*db, bb+db*db
+		yy, ay, by, aa, ab, bb = yy+float64(dy*dy), ay+float64(da*dy), by+float64(db*dy), aa+float64(da*da), ab+float64(da*db), bb+float64(db*db)
 	}
-	det := aa*bb - ab*ab
+	det := float64(aa*bb) - float64(ab*ab)
 	if yy == 0 || det <= 1e-6*aa*bb {
 		return false
 	}
-	ka, kb := (ay*bb-by*ab)/det, (by*aa-ay*ab)/det
-	byA, byB := ka*ay, kb*by // parts of the sum of squares
+	ka, kb := (float64(ay*bb)-float64(by*ab))/det, (float64(by*aa)-float64(ay*ab))/det
+	byA, byB := float64(ka*ay), float64(kb*by) // parts of the sum of squares
 	explained := byA + byB
 	negative := func(k, part float64) bool { return k < 0 || math.Abs(part) < 0.05*explained }
 	return explained > 0.5*yy && negative(ka, byA) && negative(kb, byB) && min(ka, kb) < 0

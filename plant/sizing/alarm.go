@@ -4,7 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/integrate/quad"
-	"gonum.org/v1/gonum/stat/distuv"
+
+	"holdbench/plant/portable"
 )
 
 // AlarmRate is the probability that a position at rest is judged as moved. The judge latches a
@@ -45,29 +46,29 @@ const (
 // AlarmRateAt is [AlarmRate] at one position f; s must be at most some dozens of increments,
 // which limits the number of terms.
 func AlarmRateAt(f, s float64, w, samples int) float64 {
-	from, to := int(math.Floor(f-farOut*s)), int(math.Ceil(f+farOut*s))
+	from, to := int(math.Floor(f-float64(farOut*s))), int(math.Ceil(f+float64(farOut*s)))
 	total := 0.0
 	for k := from; k <= to; k++ {
 		x := float64(k) - f
 		outside := above((x+float64(w)+0.5)/s) + above((float64(w)+0.5-x)/s)
-		total += cell((x-0.5)/s, (x+0.5)/s) * oneOf(outside, samples)
+		total += float64(cell((x-0.5)/s, (x+0.5)/s) * oneOf(outside, samples))
 	}
 	return total
 }
 
 func smoothAlarm(w float64, samples int) float64 {
 	density := func(u float64) float64 {
-		return distuv.UnitNormal.Prob(u) * oneOf(above(w-u)+above(w+u), samples)
+		return portable.NormalDensity(u) * oneOf(above(w-u)+above(w+u), samples)
 	}
 	return quad.Fixed(density, -farOut, farOut, 500, quad.Legendre{}, 0)
 }
 
 // oneOf is the probability of at least one of n events of probability p, without the
 // cancellation of 1 − (1−p)^n.
-func oneOf(p float64, n int) float64 { return -math.Expm1(float64(n) * math.Log1p(-min(p, 1))) }
+func oneOf(p float64, n int) float64 { return -portable.Expm1(float64(n) * portable.Log1p(-min(p, 1))) }
 
 // above is 1 − Φ(x) = Φ(−x), without cancellation for large x.
-func above(x float64) float64 { return distuv.UnitNormal.CDF(-x) }
+func above(x float64) float64 { return portable.NormalCDF(-x) }
 
 // cell is Φ(b) − Φ(a), from the tail without cancellation.
 func cell(a, b float64) float64 {
@@ -97,4 +98,4 @@ func AlarmWindow(s float64, samples int, rate float64) int {
 }
 
 // deviations is the quantile of 1 − rate in standard deviations.
-func deviations(rate float64) float64 { return -distuv.UnitNormal.Quantile(rate) }
+func deviations(rate float64) float64 { return -portable.NormalQuantile(rate) }

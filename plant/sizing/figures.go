@@ -195,7 +195,7 @@ func (f *figures) findPress() {
 	p.noise = f.judgeNoiseRMSA() * f.rig.Motor.TorqueConstant
 	p.minimumMargin = (1 + p.dipDeviations*p.noise/f.ofTested(math.Min, p.requiredDown, p.requiredUp)) * p.reading
 	high := (1 + w.TorqueConstantTolerance) / (1 - w.CurrentTolerance)
-	p.withoutGuide = f.ofTested(math.Max, p.down*high+l.positionMaximum, p.up*high-l.positionMinimum)
+	p.withoutGuide = f.ofTested(math.Max, float64(p.down*high)+l.positionMaximum, float64(p.up*high)-l.positionMinimum)
 	p.maximumBrake = p.withoutGuide + l.breakaway
 }
 
@@ -240,7 +240,7 @@ type ceilingFigures struct {
 // limits of drive, motor and mechanics.
 func (f *figures) findCeiling() {
 	c, p, w := &f.ceiling, &f.press, &f.w
-	c.low = p.maximum*p.reading + p.peakDeviations*p.noise
+	c.low = float64(p.maximum*p.reading) + float64(p.peakDeviations*p.noise)
 	c.high, c.highReason = f.now.DriveTorqueLimitNM/p.reading, "the current limit of the drive as the judge reads it; above it the ceiling is never reached"
 	share := (1 - w.CurrentTolerance) / (1 + w.TorqueConstantTolerance)
 	if w.MotorPeakNM > 0 && w.MotorPeakNM*share < c.high {

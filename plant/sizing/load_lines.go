@@ -66,7 +66,7 @@ func (f *figures) loadFormula() (string, []Input) {
 	m, g, n := Input{"m", r.Load.MassKG, "kg"}, Input{"g", r.Load.GravityMS2, "m/s²"}, Input{"n", r.Transmission.GearRatio, ""}
 	force := []Input{}
 	if l := &r.Load; l.CounterbalanceN != 0 || l.CounterbalanceNPerMM != 0 {
-		force = []Input{{"F", l.CounterbalanceN + l.CounterbalanceNPerMM*(f.load.maximumMM-l.CounterbalanceAtMM), "N"}}
+		force = []Input{{"F", l.CounterbalanceN + float64(l.CounterbalanceNPerMM*(f.load.maximumMM-l.CounterbalanceAtMM)), "N"}}
 	}
 	if f.isArm() {
 		formula := "m g r cos φ / n, maximum between the stops"
@@ -185,7 +185,7 @@ func (f *figures) travelTorqueFor(deviation float64) float64 {
 // moving is the torque of full acceleration and of the viscous friction at full speed in N·m.
 func (f *figures) moving() float64 {
 	r := f.rig
-	return (plant.Derive(&f.maximumRig).InertiaKGM2*r.Drive.AccelerationMMS2 + r.Guide.ViscousNMS*r.Drive.SpeedMMS) / f.now.MMPerRad
+	return (float64(plant.Derive(&f.maximumRig).InertiaKGM2*r.Drive.AccelerationMMS2) + float64(r.Guide.ViscousNMS*r.Drive.SpeedMMS)) / f.now.MMPerRad
 }
 
 // followsAngle is whether the sequence compares the torque of an arm with the load at its present

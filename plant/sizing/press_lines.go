@@ -103,7 +103,7 @@ func (f *figures) assuredBy(line Line, key string, now float64) Line {
 	}
 	relative := assured/l.test - 1
 	fits := relative >= -rounding
-	says := fmt.Sprintf("assures %.4g N·m at the brake, %.3g %% of the test torque, %s", assured, 100+100*relative, direction)
+	says := fmt.Sprintf("assures %.4g N·m at the brake, %.3g %% of the test torque, %s", assured, 100+float64(100*relative), direction)
 	return line.withPresent(key, now, fits, "%s", says)
 }
 

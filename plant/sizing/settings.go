@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"holdbench/plant"
+	"holdbench/plant/portable"
 )
 
 // travelSteps is the number of equal parts of the travel.
@@ -238,7 +239,7 @@ func (f *figures) loadTolerance() float64 {
 // for a deviation of the true one.
 func (f *figures) measuredDeviation(deviation float64) float64 {
 	t := f.press.tolerance
-	return t*deviation + (t-1)*math.Abs(f.load.nominal)
+	return float64(t*deviation) + float64((t-1)*math.Abs(f.load.nominal))
 }
 
 // presentText is the present value of rig or sequence by its key, empty without one.
@@ -287,8 +288,8 @@ func awayFromZero(x float64, n int) string {
 	if x == 0 {
 		return "0"
 	}
-	scale := math.Pow(10, float64(n-1)-math.Floor(math.Log10(math.Abs(x))))
-	return digits(math.Copysign(math.Ceil(math.Abs(x)*scale-1e-9), x)/scale, n)
+	scale := portable.Pow(10, float64(n-1)-math.Floor(portable.Log10(math.Abs(x))))
+	return digits(math.Copysign(math.Ceil(float64(math.Abs(x)*scale)-1e-9), x)/scale, n)
 }
 
 // durationText is a duration with a single unit where possible.

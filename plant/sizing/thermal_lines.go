@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"time"
+
+	"holdbench/plant/portable"
 )
 
 // thermalFigures are the thermal loads of motor and drive in repeated tests, as shares of the
@@ -57,7 +59,7 @@ func (h *thermalFigures) peak(n int, pause float64) float64 {
 
 // after is the thermal load after a time in s towards a final value.
 func (h *thermalFigures) after(load, final, seconds float64) float64 {
-	return final + (load-final)*math.Exp(-seconds/h.constant)
+	return final + float64((load-final)*portable.Exp(-seconds/h.constant))
 }
 
 // pause is the shortest pause in s, in steps of a tenth, with which the tests can go on without
@@ -75,7 +77,7 @@ func (h *thermalFigures) pause() float64 {
 			high = middle
 		}
 	}
-	return math.Ceil(high*10-0.2) / 10
+	return math.Ceil(float64(high*10)-0.2) / 10
 }
 
 // thermalLines are the thermal load of repeated tests; none for a drive without a continuous

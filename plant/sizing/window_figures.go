@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"holdbench/plant"
+	"holdbench/plant/portable"
 )
 
 // windowFigures are angles of the motor shaft in increments and degrees.
@@ -49,7 +50,9 @@ func (f *figures) findAlarmShares() {
 }
 
 // oneDwell is the rate per dwell for a rate per test of n dwells: 1 − (1 − p)^(1/n).
-func oneDwell(rate float64, n int) float64 { return -math.Expm1(math.Log1p(-rate) / float64(n)) }
+func oneDwell(rate float64, n int) float64 {
+	return -portable.Expm1(portable.Log1p(-rate) / float64(n))
+}
 
 // scansOf is the number of scans until a time has elapsed.
 func scansOf(d, scan time.Duration) int { return int((d + scan - 1) / scan) }

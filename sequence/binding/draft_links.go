@@ -93,7 +93,7 @@ func (d *draft) likeness(s *sequence.Signal, c *candidate, meant, never st.Secti
 		if !s.Output && common < len(s.Words) {
 			return 0 // the program could not be told of a word
 		}
-		score = max(name, lesser*2*float64(common)/float64(len(s.Words)+len(c.typ.Values()))+bonus*name)
+		score = max(name, lesser*2*float64(common)/float64(len(s.Words)+len(c.typ.Values()))+float64(bonus*name))
 	}
 	switch {
 	case score < alike:

@@ -3,6 +3,8 @@ package st
 import (
 	"math"
 	"math/big"
+
+	"holdbench/plant/portable"
 )
 
 // fold computes with numbers that have no type yet, exactly for integers.
@@ -35,7 +37,7 @@ func (c *checker) fold(e *binaryExpr, x, y *Type) *Type {
 func (c *checker) foldPower(e *binaryExpr, x, y *Type) *Type {
 	l, _ := settled(e.x.info().val, x.kind, Lreal)
 	r, _ := settled(e.y.info().val, y.kind, Lreal)
-	switch v := math.Pow(l.real, r.real); {
+	switch v := portable.Pow(l.real, r.real); {
 	case l.real == 0 && r.real < 0:
 		c.src.errorf(e.at, "this divides by zero")
 	case v != v:

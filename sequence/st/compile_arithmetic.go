@@ -1,6 +1,10 @@
 package st
 
-import "math"
+import (
+	"math"
+
+	"holdbench/plant/portable"
+)
 
 const (
 	dividesByZero = "this divides by zero"
@@ -99,7 +103,7 @@ func powerCode(e *binaryExpr, x, y code) code {
 	base := x.f
 	return realCode(func(m *run) float64 {
 		a, b := base(m), exponent(m)
-		switch v := math.Pow(a, b); {
+		switch v := portable.Pow(a, b); {
 		case a == 0 && b < 0:
 			m.fail(at, dividesByZero)
 		case v != v:

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+
+	"holdbench/plant/portable"
 )
 
 // numericFunctions are those of one real number, ATAN2 and ABS.
@@ -16,13 +18,13 @@ func numericFunctions() []builtin {
 		what  string
 	}{
 		{"SQRT", math.Sqrt, func(v float64) bool { return v >= 0 }, "a negative number"},
-		{"LN", math.Log, func(v float64) bool { return v > 0 }, "a number that is not above zero"},
-		{"LOG", math.Log10, func(v float64) bool { return v > 0 }, "a number that is not above zero"},
-		{"EXP", math.Exp, nil, ""},
-		{"SIN", math.Sin, nil, ""}, {"COS", math.Cos, nil, ""}, {"TAN", math.Tan, nil, ""},
-		{"ASIN", math.Asin, func(v float64) bool { return math.Abs(v) <= 1 }, "a number outside -1..1"},
-		{"ACOS", math.Acos, func(v float64) bool { return math.Abs(v) <= 1 }, "a number outside -1..1"},
-		{"ATAN", math.Atan, nil, ""},
+		{"LN", portable.Log, func(v float64) bool { return v > 0 }, "a number that is not above zero"},
+		{"LOG", portable.Log10, func(v float64) bool { return v > 0 }, "a number that is not above zero"},
+		{"EXP", portable.Exp, nil, ""},
+		{"SIN", portable.Sin, nil, ""}, {"COS", portable.Cos, nil, ""}, {"TAN", portable.Tan, nil, ""},
+		{"ASIN", portable.Asin, func(v float64) bool { return math.Abs(v) <= 1 }, "a number outside -1..1"},
+		{"ACOS", portable.Acos, func(v float64) bool { return math.Abs(v) <= 1 }, "a number outside -1..1"},
+		{"ATAN", portable.Atan, nil, ""},
 	} {
 		group = append(group, realFunction(f.name, f.f, f.valid, f.what))
 	}
@@ -156,7 +158,7 @@ func atan2() builtin {
 			f, g := y.f, x.f
 			return fold(realCode(func(r *run) float64 {
 				a, b := f(r), g(r)
-				return r.finite(math.Atan2(a, b), kind, 0)
+				return r.finite(portable.Atan2(a, b), kind, 0)
 			}).purely(x, y), kind, x, y)
 		},
 	}

@@ -171,8 +171,8 @@ func usualMM(r *plant.Rig, name Param) float64 {
 // wrapMM is the place next to the usual one at which the encoder reads zero.
 func wrapMM(r *plant.Rig, usualMM float64) float64 {
 	turn := 2 * math.Pi * plant.Derive(r).MMPerRad
-	zero := -r.Encoder.OffsetDeg / 360 * turn
-	return zero + math.Round((usualMM-zero)/turn)*turn
+	zero := float64(-r.Encoder.OffsetDeg / 360 * turn)
+	return zero + float64(math.Round((usualMM-zero)/turn)*turn)
 }
 
 // restingMM is a place in the lower stop, a tenth deeper than where the stop carries all of the load:
@@ -187,7 +187,7 @@ func restingMM(r *plant.Rig, _ float64) float64 {
 // place, or the upper end clear of the stop if it does not.
 func lightMM(r *plant.Rig, from float64) float64 {
 	const steps = 200
-	to := r.Stops.HighMM - 0.05*(r.Stops.HighMM-r.Stops.LowMM)
+	to := r.Stops.HighMM - float64(0.05*(r.Stops.HighMM-r.Stops.LowMM))
 	half := plant.Derive(r).LoadTorqueNM / 2
 	light := func(mm float64) bool { return math.Abs(plant.LoadTorque(r, mm)) <= half }
 	low, high := from, to

@@ -39,7 +39,7 @@ func (d *dropWatch) step(w *watched, before, now *moment) {
 	case still && !d.watching:
 		d.reference = now.mm
 	case still:
-		d.down = pull * (d.reference - now.mm)
+		d.down = float64(pull * (d.reference - now.mm))
 		d.take(w, now.t, d.accumulated+d.down)
 	case d.watching:
 		d.accumulated += max(0, d.down)
@@ -49,7 +49,7 @@ func (d *dropWatch) step(w *watched, before, now *moment) {
 		d.reference = before.mm
 	case is(now.moves) && w.has.target && !math.IsNaN(now.targetMM):
 		end := min(pull*d.reference, pull*now.targetMM)
-		d.take(w, now.t, d.accumulated+end-pull*now.mm)
+		d.take(w, now.t, d.accumulated+end-float64(pull*now.mm))
 	}
 	d.watching = still
 }

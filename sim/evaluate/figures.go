@@ -148,7 +148,7 @@ func (in *inputs) windUp(scans []scan, c *check) float64 {
 		count += float64(plant.TurnDifference(scans[i].readings.SingleTurn, last, int64(turn)))
 		last = scans[i].readings.SingleTurn
 		x, y := torque(i), count*360/turn
-		n, st, sp, stt, stp = n+1, st+x, sp+y, stt+x*x, stp+x*y
+		n, st, sp, stt, stp = n+1, st+x, sp+y, stt+float64(x*x), stp+float64(x*y)
 	}
 	if spread := stt - st*st/n; spread > 0 {
 		return (stp - st*sp/n) / spread

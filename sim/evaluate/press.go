@@ -44,8 +44,8 @@ func (p *press) carry(in *inputs, load float64) {
 	guide := in.derived.GuideBreakawayNM
 	down, up := in.requiredNM(safety.Down), in.requiredNM(safety.Up)
 	p.low, p.high = min(0, load)-guide, max(0, load)+guide
-	p.down = p.low - pressShare*max(0, p.low-down)
-	p.up = p.high + pressShare*max(0, up-p.high)
+	p.down = p.low - float64(pressShare*max(0, p.low-down))
+	p.up = p.high + float64(pressShare*max(0, up-p.high))
 }
 
 // step is one scan with a motor torque in N·m and a position in increments.

@@ -58,7 +58,7 @@ func (in *inputs) scans(first float64, o Options) []scan {
 	s := newSampler(in, o.MaxGap.Seconds())
 	var list []scan
 	for k := 0; ; k++ {
-		t := first + float64(k)*period
+		t := first + float64(float64(k)*period)
 		if t > last+sameTime {
 			return list
 		}

@@ -67,7 +67,7 @@ func (w *watched) stopTime() float64 {
 // decayS is the time in s in which the current of a drive that is switched off decays.
 func (w *watched) decayS() float64 {
 	const constants = 7
-	return constants * w.in.rig.Drive.CurrentLag.Seconds()
+	return float64(constants * w.in.rig.Drive.CurrentLag.Seconds())
 }
 
 // noTorqueNM is the torque that counts as none: a hundredth of the limit of the drive, or five standard

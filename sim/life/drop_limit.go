@@ -69,7 +69,7 @@ func (d *DropLimits) NeededNM(second bool, from Falling, gapMM float64) float64 
 	if high := d.at(above); math.IsInf(high, 1) {
 		return high
 	}
-	return d.at(k) + share*(d.at(above)-d.at(k))
+	return d.at(k) + float64(share*(d.at(above)-d.at(k)))
 }
 
 func (d *DropLimits) at(k dropKey) float64 {

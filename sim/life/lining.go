@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"holdbench/plant"
+	"holdbench/plant/portable"
 )
 
 // Lining is the state of a brake.
@@ -165,7 +166,7 @@ func (b Brake) weakened(by float64) Brake {
 // common practice.
 func (l Lining) slipped(work float64, b *plant.Brake) Lining {
 	l.GapMM += float64(b.WearMMPerMJ * work * 1e-6)
-	l.Glaze *= math.Exp(-work / b.BedInJ)
+	l.Glaze *= portable.Exp(-work / b.BedInJ)
 	l.TempC += work / b.HeatCapacity
 	return l
 }
@@ -177,7 +178,7 @@ func (l Lining) slipped(work float64, b *plant.Brake) Lining {
 // Source: lumped capacitance, e.g. Incropera and DeWitt, Fundamentals of Heat and Mass
 // Transfer, ch. 5.1 (from memory).
 func (l Lining) cooled(t time.Duration, b *plant.Brake) Lining {
-	l.TempC = b.AmbientC + float64((l.TempC-b.AmbientC)*math.Exp(-t.Seconds()/(b.ThermalResistance*b.HeatCapacity)))
+	l.TempC = b.AmbientC + float64((l.TempC-b.AmbientC)*portable.Exp(-t.Seconds()/(b.ThermalResistance*b.HeatCapacity)))
 	return l
 }
 
@@ -189,7 +190,7 @@ func (l Lining) cooled(t time.Duration, b *plant.Brake) Lining {
 // first-order return of package plant, solved; that oil returns so is a choice.
 func (l Lining) rested(t time.Duration, b *plant.Brake) Lining {
 	if missing := l.SoakedTo - l.Glaze; missing > 0 {
-		l.Glaze = l.SoakedTo - float64(missing*math.Exp(-t.Seconds()/b.GlazeReturnTime.Seconds()))
+		l.Glaze = l.SoakedTo - float64(missing*portable.Exp(-t.Seconds()/b.GlazeReturnTime.Seconds()))
 	}
 	return l
 }

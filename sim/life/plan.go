@@ -119,7 +119,7 @@ func (p *Plan) checkSize() problem.List {
 	c.require(p.RunsPerEntry >= 1 && p.RunsPerEntry <= 10_000, "runs", "is %d; must be 1 to 10000", p.RunsPerEntry)
 	shifts := p.Scheduled(p.Span).Hours() / p.Shift.Hours()
 	shortest := slices.Min(append([]time.Duration{p.Interval}, p.Intervals...))
-	events := float64(p.Histories) * (shifts*p.StopsPerShift + p.PowerFailuresPerYear*p.Span.Hours()/(weeksPerYear*week).Hours() + p.Span.Hours()/shortest.Hours())
+	events := float64(p.Histories) * (float64(shifts*p.StopsPerShift) + p.PowerFailuresPerYear*p.Span.Hours()/(weeksPerYear*week).Hours() + p.Span.Hours()/shortest.Hours())
 	c.require(events <= maxEvents, "histories", "is %d, with some %.2g tests and stops together; must be fewer, or --span shorter, for at most %.2g", p.Histories, events, float64(maxEvents))
 	return c.found
 }

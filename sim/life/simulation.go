@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"holdbench/plant"
+	"holdbench/plant/portable"
 )
 
 // model is what all simulated histories have in common.
@@ -131,7 +132,7 @@ func (j *simulation) renew(lapse time.Duration) {
 func (j *simulation) planStop() {
 	j.nextStop = never
 	if j.plan.StopsPerShift > 0 {
-		j.nextStop = j.inProduction(j.stops.ExpFloat64() / j.plan.StopsPerShift * float64(j.plan.Shift))
+		j.nextStop = j.inProduction(portable.Exponential(j.stops) / j.plan.StopsPerShift * float64(j.plan.Shift))
 	}
 }
 
@@ -139,7 +140,7 @@ func (j *simulation) planStop() {
 func (j *simulation) planOutage() {
 	j.nextOutage = never
 	if n := j.plan.PowerFailuresPerYear; n > 0 {
-		j.nextOutage = j.inProduction(j.supply.ExpFloat64() / n * float64(j.plan.Scheduled(weeksPerYear*week)))
+		j.nextOutage = j.inProduction(portable.Exponential(j.supply) / n * float64(j.plan.Scheduled(weeksPerYear*week)))
 	}
 }
 
@@ -161,7 +162,7 @@ func (j *simulation) planFailure() {
 		if j.rig.Brake2.Exists() {
 			every /= 2 // either brake can fail
 		}
-		j.failure = j.now + bounded(j.failures.ExpFloat64()*every)
+		j.failure = j.now + bounded(portable.Exponential(j.failures)*every)
 	default:
 		j.failure = never
 	}
@@ -256,7 +257,7 @@ func (j *simulation) checkTorque() {
 // probability.
 func (j *simulation) suddenFailure() error {
 	low, high := j.plan.FailureTo[0], j.plan.FailureTo[1]
-	left := low + (high-low)*j.failures.Float64()
+	left := low + float64((high-low)*j.failures.Float64())
 	if j.rig.Brake2.Exists() && j.failures.Uint64()&1 == 0 {
 		j.brake.Second.Condition = min(j.brake.Second.Condition, left)
 	} else {

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"time"
 
-	"gonum.org/v1/gonum/stat"
+	"holdbench/plant/portable"
 )
 
 // Summary sums up all histories.
@@ -146,11 +146,12 @@ func distributionOf(x []float64) Distribution {
 	}
 	x = slices.Sorted(slices.Values(x))
 	s := Distribution{
-		N: len(x), Least: x[0], Mean: stat.Mean(x, nil), Max: x[len(x)-1],
-		Median: stat.Quantile(0.5, stat.LinInterp, x, nil), P95: stat.Quantile(0.95, stat.LinInterp, x, nil),
+		N: len(x), Least: x[0], Mean: portable.Mean(x), Max: x[len(x)-1],
+		Median: portable.Quantile(0.5, x), P95: portable.Quantile(0.95, x),
 	}
 	if len(x) > 1 {
-		s.MeanError = stat.StdDev(x, nil) / math.Sqrt(float64(len(x)))
+		_, deviation := portable.MeanDeviation(x)
+		s.MeanError = deviation / math.Sqrt(float64(len(x)))
 	}
 	return s
 }

@@ -43,8 +43,8 @@ func (r *Entry) Passed() int {
 func tableRatios(top float64) []float64 {
 	var list []float64
 	add := func(from, to, step float64) {
-		for i := 0; from+float64(i)*step < to-step/2; i++ {
-			if x := from + float64(i)*step; x < top {
+		for i := 0; from+float64(float64(i)*step) < to-float64(step/2); i++ {
+			if x := from + float64(float64(i)*step); x < top {
 				list = append(list, x)
 			}
 		}

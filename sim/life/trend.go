@@ -4,7 +4,7 @@ import (
 	"math"
 	"time"
 
-	"gonum.org/v1/gonum/stat"
+	"holdbench/plant/portable"
 )
 
 // Indicator is a quantity that can be monitored from test to test or from stop to stop.
@@ -66,7 +66,7 @@ func (w *chart) add(at time.Duration, x float64, s Indicator) {
 	if len(w.base) < TrendBase {
 		w.base = append(w.base, x)
 		if len(w.base) == TrendBase {
-			mean, sd := stat.MeanStdDev(w.base, nil)
+			mean, sd := portable.MeanDeviation(w.base)
 			w.mean, w.limit = mean, max(TrendSigma*sd, TrendShare*mean, s.minDeviation())
 		}
 		return

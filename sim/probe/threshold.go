@@ -172,7 +172,7 @@ func (s *thresholdSearch) find(ctx context.Context) (*Threshold, error) {
 		}
 		t := &Threshold{Outcome: o, Share: share, FirstS: s.at.after.Seconds(), LastS: s.at.after.Seconds()}
 		if step > 0 {
-			if err := s.bisect(ctx, t, share-1.0/gridSteps); err != nil {
+			if err := s.bisect(ctx, t, float64(step-1)/gridSteps); err != nil {
 				return nil, err
 			}
 		}

@@ -2,7 +2,8 @@ package statistics
 
 import (
 	"fmt"
-	"math"
+
+	"holdbench/plant/portable"
 )
 
 // Change is the place in a series where its level most likely changed.
@@ -42,7 +43,7 @@ func Pettitt(values []float64) (Change, error) {
 		}
 	}
 	size := float64(n)
-	change.PValue = min(1, 2*math.Exp(-6*float64(change.U)*float64(change.U)/(size*size*size+size*size)))
+	change.PValue = min(1, 2*portable.Exp(-6*float64(change.U)*float64(change.U)/(float64(size*size*size)+float64(size*size))))
 	change.Shift = Median(values[change.After:]) - Median(values[:change.After])
 	return change, nil
 }

@@ -3,7 +3,7 @@ package statistics
 import (
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"holdbench/plant/portable"
 )
 
 // theta is a curve over scaled doses: at is where the normal distribution has the probability of
@@ -83,7 +83,7 @@ func (f *fit) climb(t theta, fixed parameterSet) theta {
 
 // tails are Φ(z) and Φ(−z), both to their last digit.
 func tails(z float64) (below, above float64) {
-	tail := math.Erfc(math.Abs(z)/math.Sqrt2) / 2
+	tail := portable.NormalCDF(-math.Abs(z))
 	if z < 0 {
 		return tail, 1 - tail
 	}
@@ -94,7 +94,7 @@ func tails(z float64) (below, above float64) {
 func (t *theta) chances(z float64) (pass, fail, below, above float64) {
 	below, above = tails(z)
 	rise := 1 - t.natural - t.lapse
-	return t.natural + rise*below, t.lapse + rise*above, below, above
+	return t.natural + float64(rise*below), t.lapse + float64(rise*above), below, above
 }
 
 // chance is a curve at a dose: the probit z, the probabilities to pass and to fail, and Φ and 1 − Φ.
@@ -103,7 +103,7 @@ type chance struct{ z, pass, fail, below, above float64 }
 // devianceInto is twice the difference of the log likelihood to that of a curve through every dose. It fills in
 // the curve at each dose.
 func (f *fit) devianceInto(t *theta, at []chance) float64 {
-	sum, slope := 0.0, math.Exp(-t.logSpread)
+	sum, slope := 0.0, portable.Exp(-t.logSpread)
 	for i, d := range f.doses {
 		c := &at[i]
 		c.z = float64((f.scaled[i]-t.at)*slope) + t.z
@@ -134,18 +134,18 @@ func (f *fit) scoreOf(t *theta) score {
 func (f *fit) scoreFrom(t *theta, at []chance) score {
 	const least = 1e-200 // of a probability, so that no quotient overflows
 	var s score
-	slope, rise := math.Exp(-t.logSpread), 1-t.natural-t.lapse
+	slope, rise := portable.Exp(-t.logSpread), 1-t.natural-t.lapse
 	for i, d := range f.doses {
 		c := &at[i]
 		pass, fail := max(c.pass, least), max(c.fail, least)
-		density := rise * distuv.UnitNormal.Prob(c.z)
+		density := rise * portable.NormalDensity(c.z)
 		by := [parameters]float64{-density * slope, -density * (c.z - t.z), c.above, -c.below}
 		pull := d.Passed/pass - d.failed()/fail
 		weight := d.Tried / pass / fail
 		for j := range parameters {
-			s.gradient[j] += pull * by[j]
+			s.gradient[j] += float64(pull * by[j])
 			for k := range j + 1 {
-				s.information[j][k] += weight * by[j] * by[k]
+				s.information[j][k] += float64(weight * by[j] * by[k])
 			}
 		}
 	}
@@ -176,7 +176,7 @@ func (s *score) free(t *theta, fixed parameterSet) parameterSet {
 func (s *score) step(t theta, free parameterSet, damping float64) (next theta, promised float64) {
 	delta := s.solve(free, damping)
 	for i := range parameters {
-		promised += delta[i] * s.gradient[i]
+		promised += float64(delta[i] * s.gradient[i])
 		low, high := bounds(i)
 		v := t.value(i)
 		*v = max(low, min(*v+delta[i], high))

@@ -3,6 +3,8 @@ package statistics
 import (
 	"math"
 	"math/rand/v2"
+
+	"holdbench/plant/portable"
 )
 
 // Goodness is how well a curve goes through the counts.
@@ -77,7 +79,7 @@ func (f *fit) deviatesBy(limit float64, truth *theta, ends []int) bool {
 
 // heights are the probabilities of a curve at the doses.
 func (f *fit) heights(t *theta) []float64 {
-	heights, slope := make([]float64, len(f.scaled)), math.Exp(-t.logSpread)
+	heights, slope := make([]float64, len(f.scaled)), portable.Exp(-t.logSpread)
 	for i, x := range f.scaled {
 		heights[i], _, _, _ = t.chances(float64((x-t.at)*slope) + t.z)
 	}
@@ -95,7 +97,7 @@ func groupsOf(doses []Dose, heights []float64) []int {
 	var tried, pass, fail float64
 	for i, d := range doses {
 		p := heights[i]
-		tried, pass, fail = tried+d.Tried, pass+d.Tried*p, fail+d.Tried*(1-p)
+		tried, pass, fail = tried+d.Tried, pass+float64(d.Tried*p), fail+float64(d.Tried*(1-p))
 		if pass >= minExpected && fail >= minExpected || tried >= total/minGroups || i == len(doses)-1 {
 			ends = append(ends, i+1)
 			tried, pass, fail = 0, 0, 0
@@ -113,7 +115,7 @@ func groupDeviance(doses []Dose, heights []float64, ends []int) float64 {
 		for i := from; i < to; i++ {
 			d := doses[i]
 			passed, failed = passed+d.Passed, failed+d.failed()
-			pass, fail = pass+d.Tried*heights[i], fail+d.Tried*(1-heights[i])
+			pass, fail = pass+float64(d.Tried*heights[i]), fail+float64(d.Tried*(1-heights[i]))
 		}
 		sum += devianceTerm(passed, pass) + devianceTerm(failed, fail)
 		from = to
@@ -125,5 +127,5 @@ func devianceTerm(seen, expected float64) float64 {
 	if seen == 0 {
 		return 0
 	}
-	return seen * math.Log(seen/expected)
+	return seen * portable.Log(seen/expected)
 }

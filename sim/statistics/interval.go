@@ -8,6 +8,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"holdbench/plant/portable"
 )
 
 // Interval is a two-sided confidence interval of a probability, or of the difference of two.
@@ -33,8 +35,8 @@ func Wilson(k, n int, confidence float64) Interval {
 		return Wilson(n-k, n, confidence).mirror()
 	}
 	p, share := float64(k)/float64(n), z*z/float64(n)
-	middle := p + share/2
-	half := math.Sqrt(share*p*(1-p) + share*share/4)
+	middle := p + float64(share/2)
+	half := math.Sqrt(float64(share*p*(1-p)) + float64(share*share/4))
 	if k == 0 { // half and middle are equal there
 		return Interval{0, share / (1 + share)}
 	}
@@ -79,8 +81,8 @@ func Difference(k1, n1, k2, n2 int, confidence float64) Interval {
 	}
 	p1, p2 := float64(k1)/float64(n1), float64(k2)/float64(n2)
 	return Interval{
-		Low:  p1 - p2 - math.Hypot(p1-one.Low, two.High-p2),
-		High: p1 - p2 + math.Hypot(one.High-p1, p2-two.Low),
+		Low:  p1 - p2 - portable.Hypot(p1-one.Low, two.High-p2),
+		High: p1 - p2 + portable.Hypot(one.High-p1, p2-two.Low),
 	}
 }
 
@@ -91,7 +93,7 @@ func (i Interval) mirror() Interval { return Interval{1 - i.High, 1 - i.Low} }
 // contain the confidence.
 func quantile(confidence float64) float64 {
 	mustConfidence(confidence)
-	return distuv.UnitNormal.Quantile((1 + confidence) / 2)
+	return portable.NormalQuantile((1 + confidence) / 2)
 }
 
 func mustConfidence(confidence float64) {

@@ -6,6 +6,8 @@ import (
 	"sort"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"holdbench/plant/portable"
 )
 
 // Monotone is a probability that does not fall with the dose, without any other shape.
@@ -33,7 +35,7 @@ func FitMonotone(doses []Dose) (*Monotone, error) {
 		m.tried[i+1], m.passed[i+1] = m.tried[i]+d.Tried, m.passed[i]+d.Passed
 	}
 	// Bias grows with the window and scatter falls with its root: the balance is at n^(2/3).
-	m.window = math.Ceil(math.Pow(m.tried[len(doses)], 2.0/3))
+	m.window = math.Ceil(portable.Pow(m.tried[len(doses)], 2.0/3))
 	return m, nil
 }
 

@@ -3,7 +3,7 @@ package statistics
 import (
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"holdbench/plant/portable"
 )
 
 // Intervals of a response are those of the profile likelihood: all values at which the best curve
@@ -13,19 +13,19 @@ import (
 // QuantileInterval is the interval of Quantile(probability), 0 < probability < 1. An end is
 // infinite where the trials do not determine it.
 func (r *Response) QuantileInterval(probability, confidence float64) Interval {
-	z := distuv.UnitNormal.Quantile(probability)
+	z := portable.NormalQuantile(probability)
 	start := r.best
 	start.z = z
-	start.at += z * math.Exp(start.logSpread)
+	start.at += float64(z * portable.Exp(start.logSpread))
 	i := r.profile(start, atParameter, confidence)
-	return Interval{r.fit.centre + r.fit.unit*i.Low, r.fit.centre + r.fit.unit*i.High}
+	return Interval{r.fit.centre + float64(r.fit.unit*i.Low), r.fit.centre + float64(r.fit.unit*i.High)}
 }
 
 // SpreadInterval is the interval of Spread. It begins at zero where the trials do not exclude a
 // step.
 func (r *Response) SpreadInterval(confidence float64) Interval {
 	i := r.profile(r.best, spreadParameter, confidence)
-	return Interval{r.fit.unit * math.Exp(i.Low), r.fit.unit * math.Exp(i.High)}
+	return Interval{r.fit.unit * portable.Exp(i.Low), r.fit.unit * portable.Exp(i.High)}
 }
 
 // NaturalInterval is the interval of Natural.
@@ -77,7 +77,7 @@ func (p *profile) end(side float64) float64 {
 	inner, innerExcess := p.best, -p.rise
 	width := p.width()
 	for range maxWidenings {
-		v := from + side*width
+		v := from + float64(side*width)
 		if side*(v-limit) >= 0 {
 			v = limit
 		}
@@ -120,7 +120,7 @@ func (p *profile) root(inner, outer theta, innerExcess, outerExcess float64) flo
 	fa, fb := straight(innerExcess), straight(outerExcess)
 	near, side := inner, 0
 	for range 40 {
-		v := (a*fb - b*fa) / (fb - fa)
+		v := (float64(a*fb) - float64(b*fa)) / (fb - fa)
 		if math.IsInf(fb, 0) { // impossible counts, such as a failure where none can be
 			v = (a + b) / 2
 		}

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"holdbench/plant/portable"
 )
 
 // Limit is a value that a series must not pass.
@@ -85,11 +87,11 @@ func signVariance(squares []float64) float64 {
 				if j == i || k == i {
 					continue
 				}
-				covariance := 2 / math.Pi * math.Asin(own/math.Sqrt((own+squares[j])*(own+squares[k])))
+				covariance := 2 / math.Pi * portable.Asin(own/math.Sqrt((own+squares[j])*(own+squares[k])))
 				if (j < i) != (k < i) {
 					covariance = -covariance
 				}
-				sum += 2 * covariance
+				sum += float64(2 * covariance)
 			}
 		}
 	}

@@ -3,9 +3,7 @@ package statistics
 import (
 	"math"
 
-	"gonum.org/v1/gonum/floats"
-	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
+	"holdbench/plant/portable"
 )
 
 // Response is the probability with which trials pass, over the dose x:
@@ -57,7 +55,7 @@ func FitResponse(doses []Dose) (*Response, error) {
 		return nil, &LapseError{}
 	}
 	r := &Response{
-		Median: f.centre + f.unit*best.at, Spread: f.unit * math.Exp(best.logSpread),
+		Median: f.centre + float64(f.unit*best.at), Spread: f.unit * portable.Exp(best.logSpread),
 		Natural: best.natural, Lapse: best.lapse, Deviance: best.deviance, fit: f, best: best, step: s,
 	}
 	for _, v := range []float64{r.Median, r.Spread, r.Deviance} {
@@ -80,7 +78,7 @@ func chiSquared(confidence float64) float64 {
 
 // Probability is the height of the curve at x.
 func (r *Response) Probability(x float64) float64 {
-	return r.Natural + (1-r.Natural-r.Lapse)*distuv.UnitNormal.CDF((x-r.Median)/r.Spread)
+	return r.Natural + float64((1-r.Natural-r.Lapse)*portable.NormalCDF((x-r.Median)/r.Spread))
 }
 
 // Quantile is where the normal distribution of the curve has a probability between 0 and 1, so
@@ -89,7 +87,7 @@ func (r *Response) Quantile(probability float64) float64 {
 	if !(probability > 0 && probability < 1) {
 		return math.NaN()
 	}
-	return r.Median + distuv.UnitNormal.Quantile(probability)*r.Spread
+	return r.Median + float64(portable.NormalQuantile(probability)*r.Spread)
 }
 
 // fit is what the curve is fitted to: doses, scaled to mean 0 and deviation 1.
@@ -107,11 +105,26 @@ func newFit(doses []Dose) *fit {
 	for i, d := range doses {
 		f.scaled[i], tried[i] = d.At, d.Tried
 	}
-	f.centre, f.unit = stat.PopMeanStdDev(f.scaled, tried)
-	floats.AddConst(-f.centre, f.scaled)
-	floats.Scale(1/f.unit, f.scaled)
+	f.centre, f.unit = weightedMeanDeviation(f.scaled, tried)
+	for i := range f.scaled {
+		f.scaled[i] = float64((f.scaled[i] - f.centre) * (1 / f.unit))
+	}
 	f.saturated = saturated(doses)
 	return f
+}
+
+// weightedMeanDeviation is the mean of weighted values and their standard deviation, by the sum of the
+// weights.
+func weightedMeanDeviation(x, weights []float64) (mean, deviation float64) {
+	var sum, total, squares float64
+	for i, v := range x {
+		sum, total = sum+float64(weights[i]*v), total+weights[i]
+	}
+	mean = sum / total
+	for i, v := range x {
+		squares += float64(weights[i] * (v - mean) * (v - mean))
+	}
+	return mean, math.Sqrt(squares / total)
 }
 
 func saturated(doses []Dose) float64 {

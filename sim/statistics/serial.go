@@ -29,12 +29,12 @@ func SerialCorrelation(residuals []float64) Serial {
 	}
 	var products, squares float64
 	for i, e := range residuals {
-		squares += (e - mean) * (e - mean)
+		squares += float64((e - mean) * (e - mean))
 		if i > 0 {
-			products += (e - mean) * (residuals[i-1] - mean)
+			products += float64((e - mean) * (residuals[i-1] - mean))
 		}
 	}
-	s := Serial{Limit: (-1 + quantile(0.9)*math.Sqrt(n-2)) / (n - 1)}
+	s := Serial{Limit: (-1 + float64(quantile(0.9)*math.Sqrt(n-2))) / (n - 1)}
 	if squares > 0 {
 		s.Lag1 = products / squares
 	}

@@ -3,6 +3,8 @@ package statistics
 import (
 	"fmt"
 	"math"
+
+	"holdbench/plant/portable"
 )
 
 // step is the limit of the curve for a spread of zero: a probability below it, another above it,
@@ -73,10 +75,10 @@ func stepAt(s *stepSums, below, above int) step {
 func logLikelihood(passed, failed, p, q float64) float64 {
 	sum := 0.0
 	if passed > 0 {
-		sum += passed * math.Log(p)
+		sum += float64(passed * portable.Log(p))
 	}
 	if failed > 0 {
-		sum += failed * math.Log(q)
+		sum += float64(failed * portable.Log(q))
 	}
 	return sum
 }

@@ -6,7 +6,7 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"holdbench/plant/portable"
 )
 
 // Line is a straight line through values over time that single wild values hardly move.
@@ -17,7 +17,7 @@ type Line struct {
 }
 
 // At is the value of the line at a time.
-func (l Line) At(time float64) float64 { return l.Intercept + l.Slope*time }
+func (l Line) At(time float64) float64 { return l.Intercept + float64(l.Slope*time) }
 
 // TheilSen draws the line of Theil and Sen.
 //
@@ -40,7 +40,7 @@ func TheilSen(times, values []float64, confidence float64) (Line, error) {
 		return Line{}, errors.New("the values are of fewer than three times: they have no trend")
 	}
 	line := Line{Slope: middle(slopes)}
-	line.Intercept = Median(values) - line.Slope*Median(times)
+	line.Intercept = Median(values) - float64(line.Slope*Median(times))
 	line.Interval = senInterval(slopes, kendallVariance(times, values), confidence)
 	return line, nil
 }
@@ -48,7 +48,7 @@ func TheilSen(times, values []float64, confidence float64) (Line, error) {
 // senInterval takes two of the values of all pairs, in order: see TheilSen.
 func senInterval(ordered []float64, variance, confidence float64) Interval {
 	n := float64(len(ordered))
-	reach := quantile(confidence) * math.Sqrt(variance)
+	reach := float64(quantile(confidence) * math.Sqrt(variance))
 	low := max(math.RoundToEven((n-reach)/2), 1) // counted from 1
 	high := min(math.RoundToEven((n+reach)/2)+1, n)
 	return Interval{ordered[int(low)-1], ordered[int(high)-1]}
@@ -77,7 +77,7 @@ func Median(values []float64) float64 {
 func middle(ordered []float64) float64 {
 	n := len(ordered)
 	if low, high := ordered[(n-1)/2], ordered[n/2]; low != high {
-		return low/2 + high/2
+		return float64(low/2) + float64(high/2)
 	}
 	return ordered[n/2]
 }
@@ -112,7 +112,7 @@ func MannKendall(times, values []float64) (Trend, error) {
 	if trend.S != 0 {
 		trend.Z = float64(trend.S-sign(float64(trend.S))) / math.Sqrt(trend.Variance)
 	}
-	trend.PValue = 2 * distuv.UnitNormal.Survival(math.Abs(trend.Z))
+	trend.PValue = 2 * portable.NormalCDF(-math.Abs(trend.Z))
 	return trend, nil
 }
 

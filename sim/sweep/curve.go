@@ -204,8 +204,8 @@ func (t *Tally) curveRange(f *Fit) (from, to int) {
 	if f != nil && f.Normal != nil {
 		const sides = 8 // spreads to each side, so that both ends of the curve are seen
 		median, spread := f.Normal.Median.Value, f.Normal.Spread.Value
-		from = max(from, min(binOf(max(0, median-sides*spread)), binCount-1))
-		to = min(to, max(binOf(max(0, median+sides*spread))+1, from+1))
+		from = max(from, min(binOf(max(0, median-float64(sides*spread))), binCount-1))
+		to = min(to, max(binOf(max(0, median+float64(sides*spread)))+1, from+1))
 	}
 	return from, to
 }

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"holdbench/plant"
+	"holdbench/plant/portable"
 	"holdbench/plant/problem"
 	"holdbench/sim"
 )
@@ -35,7 +36,7 @@ func (p *Plan) draw(run int) draw {
 	const exact = 1 << 53 // largest integers of a JSON number
 	d := draw{sensors: source(p.Seed, run, "sensors").Uint64N(exact-1) + 1, z: make([]float64, len(p.Spreads)), weight: 1}
 	for i := range p.Spreads {
-		d.z[i] = source(p.Seed, run, p.Spreads[i].Key).NormFloat64()
+		d.z[i] = portable.Normal(source(p.Seed, run, p.Spreads[i].Key))
 	}
 	if len(p.tilt) > 0 {
 		d.weight = applyTilt(p.tilt, d.z, source(p.Seed, run, "tilt").Float64() < defensiveShare)

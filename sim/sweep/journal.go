@@ -9,6 +9,7 @@ import (
 	"math"
 	"slices"
 
+	"holdbench/plant"
 	"holdbench/sim"
 	"holdbench/sim/journal"
 )
@@ -36,7 +37,8 @@ type Head struct {
 	Command      []string        `json:"command"`     // the command of a run, without its seed and its columns
 	Part         int             `json:"part"`
 	Parts        int             `json:"parts"`
-	Sources      []sim.Document  `json:"sources,omitempty"` // the files that the sweep was made from; older sweeps have none
+	SelfTest     string          `json:"self_test,omitempty"` // [plant.SelfTest] of the machine; older sweeps have none
+	Sources      []sim.Document  `json:"sources,omitempty"`   // the files that the sweep was made from; older sweeps have none
 }
 
 // WrittenSpread is a spread as it was written.
@@ -57,7 +59,7 @@ func (p *Plan) Head() (Head, error) {
 		Seed: p.Seed, Runs: p.Runs, Spreads: []WrittenSpread{}, WindowsDeg: append([]float64{}, p.Windows...), DwellsS: []float64{},
 		Until: p.Until, Confidence: p.Confidence, Exact: p.Exact, Rare: p.Rare, Tilt: append([]Tilt{}, p.tilt...), SearchedRuns: p.searchedRuns,
 		Columns: append([]string{}, p.Columns()...), Numeric: []bool{}, Command: append([]string{}, p.Command...), Part: p.Part, Parts: p.Parts,
-		Sources: p.Case.Sources,
+		SelfTest: plant.SelfTest(), Sources: p.Case.Sources,
 	}
 	for _, key := range h.Columns {
 		b, err := baseValueOf(p.Case, key)

@@ -58,6 +58,10 @@ func sortedParts(parts []*Reader, names []string) ([]int, error) {
 	for at, p := range parts {
 		alike := p.Head
 		alike.Part = first.Part
+		if alike.SelfTest != first.SelfTest {
+			return nil, fmt.Errorf("%s and %s were made by machines or versions of holdbench that calculate differently: the self-test is %s in one and %s in the other; must be run again by one version",
+				names[0], names[at], orNone(first.SelfTest), orNone(alike.SelfTest))
+		}
 		if !alike.Same(&first) {
 			return nil, fmt.Errorf("%s and %s are not of one sweep: %s", names[0], names[at], Differences(&first, &p.Head))
 		}
@@ -92,7 +96,7 @@ func fields(h *Head) [][2]string {
 		{"the spreads", orNone(strings.Join(spreads, ", "))},
 		{"the map", fmt.Sprint(h.WindowsDeg, h.DwellsS)}, {"until", fmt.Sprint(h.Until)},
 		{"the confidence", fmt.Sprint(h.Confidence)}, {"the kind of interval", map[bool]string{false: "Wilson", true: "Clopper-Pearson"}[h.Exact]},
-		{"what is rare", orNone(string(h.Rare))}, {"the part", fmt.Sprintf("%d of %d", h.Part, h.Parts)},
+		{"what is rare", orNone(string(h.Rare))}, {"the self-test", orNone(h.SelfTest)}, {"the part", fmt.Sprintf("%d of %d", h.Part, h.Parts)},
 	}
 }
 

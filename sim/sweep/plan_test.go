@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/stat"
 
+	"holdbench/plant"
 	"holdbench/scenarios"
 	"holdbench/sim"
 )
@@ -187,6 +188,25 @@ func mergeTexts(t *testing.T, texts, names []string) (string, error) {
 	})
 	require.NoError(t, lines.Encode(Tail{runs}))
 	return out.String(), err
+}
+
+// Parts of machines that calculate differently are not put together: their runs are not those of one sweep.
+func TestPartsOfOtherMachinesAreRefused(t *testing.T) {
+	p := plan(t, load(t, demo, nil), 4, some()...)
+	var texts []string
+	for part := range 2 {
+		one := *p
+		one.Part, one.Parts = part+1, 2
+		texts = append(texts, written(t, &one, 1))
+	}
+	require.Contains(t, texts[1], `"self_test":"`+plant.SelfTest()+`"`)
+	other := strings.Replace(texts[1], plant.SelfTest(), "0123456789abcdef", 1)
+	_, err := mergeTexts(t, []string{texts[0], other}, []string{"one.jsonl", "two.jsonl"})
+	require.EqualError(t, err, "one.jsonl and two.jsonl were made by machines or versions of holdbench that calculate differently: the self-test is "+plant.SelfTest()+
+		" in one and 0123456789abcdef in the other; must be run again by one version")
+	before := strings.Replace(texts[1], `"self_test":"`+plant.SelfTest()+`",`, "", 1) // of a version that had no self-test
+	_, err = mergeTexts(t, []string{texts[0], before}, []string{"one.jsonl", "two.jsonl"})
+	require.ErrorContains(t, err, "none in the other")
 }
 
 // Wherever a sweep is interrupted, the rest and the sums are the same.

@@ -4,8 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
+	"holdbench/plant/portable"
 	"holdbench/sim"
 )
 
@@ -22,7 +21,7 @@ func (s *rareSum) add(r *Record) {
 	}
 	s.runs++
 	s.sum[r.Class] += r.Weight
-	s.square[r.Class] += r.Weight * r.Weight
+	s.square[r.Class] += float64(r.Weight * r.Weight)
 	s.weight += r.Weight
 }
 
@@ -75,9 +74,9 @@ func (s *rareSum) rare(class sim.Class, events int, confidence float64) RareEsti
 		return r
 	}
 	r.Probability = s.sum[string(class)] / n
-	r.Variance = max(0, s.square[string(class)]/n-r.Probability*r.Probability) / (n - 1)
+	r.Variance = max(0, s.square[string(class)]/n-float64(r.Probability*r.Probability)) / (n - 1)
 	r.StandardError = math.Sqrt(r.Variance)
-	reach := distuv.UnitNormal.Quantile(0.5+confidence/2) * r.StandardError
+	reach := float64(portable.NormalQuantile(0.5+float64(confidence/2)) * r.StandardError)
 	r.Low, r.High = max(0, r.Probability-reach), min(1, r.Probability+reach)
 	if r.Variance > 0 {
 		r.EquivalentRuns = r.Probability * (1 - r.Probability) / r.Variance

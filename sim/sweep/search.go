@@ -163,11 +163,11 @@ func fitTilt(tilts []Tilt, best []trial) {
 		var weight, sum, square float64
 		for _, t := range best {
 			weight += t.weight
-			sum += t.weight * t.z[i]
-			square += t.weight * t.z[i] * t.z[i]
+			sum += float64(t.weight * t.z[i])
+			square += float64(t.weight * t.z[i] * t.z[i])
 		}
 		mean := sum / weight
-		deviation := math.Sqrt(max(0, square/weight-mean*mean))
+		deviation := math.Sqrt(max(0, square/weight-float64(mean*mean)))
 		tilts[i].Shift, tilts[i].Scale = mean, min(1, max(minScale, deviation))
 	}
 }

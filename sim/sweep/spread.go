@@ -9,9 +9,8 @@ import (
 	"strings"
 	"time"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"holdbench/plant"
+	"holdbench/plant/portable"
 	"holdbench/sequence"
 	"holdbench/sim"
 )
@@ -166,7 +165,7 @@ func normal(mean, deviation float64) (func(float64) float64, error) {
 	if deviation <= 0 {
 		return nil, fmt.Errorf("the deviation is %g; must be above 0", deviation)
 	}
-	return func(z float64) float64 { return mean + deviation*z }, nil
+	return func(z float64) float64 { return mean + float64(deviation*z) }, nil
 }
 
 // truncatedNormal is a normal distribution between two limits.
@@ -174,13 +173,14 @@ func truncatedNormal(mean, deviation, low, high float64) (func(float64) float64,
 	if _, err := normal(mean, deviation); err != nil {
 		return nil, err
 	}
-	whole := distuv.Normal{Mu: mean, Sigma: deviation}
-	from, to := whole.CDF(low), whole.CDF(high)
+	share := func(x float64) float64 { return portable.NormalCDF((x - mean) / deviation) }
+	from, to := share(low), share(high)
 	if low >= high || to <= from {
 		return nil, fmt.Errorf("the distribution has no share between %g and %g; the lowest must be below the highest, near the mean", low, high)
 	}
 	return func(z float64) float64 {
-		return min(max(whole.Quantile(from+(to-from)*normalCDF(z)), low), high)
+		inside := portable.NormalQuantile(from + float64((to-from)*portable.NormalCDF(z)))
+		return min(max(mean+float64(deviation*inside), low), high)
 	}, nil
 }
 
@@ -188,19 +188,21 @@ func uniform(low, high float64) (func(float64) float64, error) {
 	if low >= high {
 		return nil, fmt.Errorf("the range is %g to %g; the lowest must be below the highest", low, high)
 	}
-	return func(z float64) float64 { return low + (high-low)*normalCDF(z) }, nil
+	return func(z float64) float64 { return low + float64((high-low)*portable.NormalCDF(z)) }, nil
 }
 
 func triangular(low, likeliest, high float64) (func(float64) float64, error) {
 	if low >= high || likeliest < low || likeliest > high {
 		return nil, fmt.Errorf("the values are %g, %g and %g; must rise", low, likeliest, high)
 	}
-	t := distuv.NewTriangle(low, high, likeliest, nil)
-	return func(z float64) float64 { return t.Quantile(normalCDF(z)) }, nil
+	return func(z float64) float64 {
+		share := portable.NormalCDF(z)
+		if share < (likeliest-low)/(high-low) {
+			return low + math.Sqrt(share*(high-low)*(likeliest-low))
+		}
+		return high - math.Sqrt((1-share)*(high-low)*(high-likeliest))
+	}, nil
 }
-
-// normalCDF is Φ(z), the share of a standard normal distribution below z.
-func normalCDF(z float64) float64 { return distuv.UnitNormal.CDF(z) }
 
 // parseTable reads VALUE: WEIGHT pairs.
 func parseTable(b baseValue, args []string) ([]entry, error) {
@@ -230,7 +232,7 @@ func parseTable(b baseValue, args []string) ([]entry, error) {
 
 // at is the entry of a table for a standard normal number.
 func (s *Spread) at(z float64) int {
-	u := normalCDF(z)
+	u := portable.NormalCDF(z)
 	i := slices.IndexFunc(s.table, func(e entry) bool { return u < e.upTo })
 	if i < 0 {
 		return len(s.table) - 1

@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"holdbench/plant"
+	"holdbench/plant/portable"
 	"holdbench/sim"
 )
 
@@ -237,6 +238,6 @@ func FuzzSpread(f *testing.F) {
 // The share below z is that of a standard normal distribution: 0.9772 below two deviations
 // (any table of it).
 func TestShare(t *testing.T) {
-	require.InDelta(t, 0.9772, normalCDF(2), 5e-5)
-	require.InDelta(t, distuv.UnitNormal.CDF(-3), normalCDF(-3), 1e-15)
+	require.InDelta(t, 0.9772, portable.NormalCDF(2), 5e-5)
+	require.InDelta(t, distuv.UnitNormal.CDF(-3), portable.NormalCDF(-3), 1e-15)
 }

@@ -1,9 +1,7 @@
 package sweep
 
 import (
-	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
+	"holdbench/plant/portable"
 )
 
 // Tilt shifts and narrows the draws of one spread, so that rare events become frequent. It acts
@@ -33,10 +31,10 @@ func applyTilt(tilts []Tilt, z []float64, stays bool) float64 {
 			continue // a table has nothing to shift
 		}
 		if !stays {
-			z[i] = t.Shift + t.Scale*z[i]
+			z[i] = t.Shift + float64(t.Scale*z[i])
 		}
-		q := distuv.Normal{Mu: t.Shift, Sigma: t.Scale}
-		likelihood += q.LogProb(z[i]) - distuv.UnitNormal.LogProb(z[i])
+		tilted := (z[i] - t.Shift) / t.Scale
+		likelihood += float64((float64(z[i]*z[i])-float64(tilted*tilted))/2) - portable.Log(t.Scale)
 	}
-	return 1 / (defensiveShare + (1-defensiveShare)*math.Exp(likelihood))
+	return 1 / (defensiveShare + float64((1-defensiveShare)*portable.Exp(likelihood)))
 }

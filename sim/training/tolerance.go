@@ -32,7 +32,7 @@ func tolerancesOf(r *Recording, xs []float64) []float64 {
 		part.add(x)
 		whole.add(x)
 		if i >= 2 && r.scans[i-2].state == state && r.scans[i-1].state == state {
-			part.secondDifferences = append(part.secondDifferences, math.Abs(x-2*xs[i-1]+xs[i-2]))
+			part.secondDifferences = append(part.secondDifferences, math.Abs(x-float64(2*xs[i-1])+xs[i-2]))
 		}
 	}
 	of := map[string]float64{}

@@ -3,6 +3,7 @@ package trend
 import (
 	"math"
 
+	"holdbench/plant/portable"
 	"holdbench/sim/statistics"
 )
 
@@ -51,8 +52,8 @@ func twoLevels(times, values []float64, after int) bool {
 	}
 	levels := deviations(values[:after]) + deviations(values[after:])
 	n := float64(len(values))
-	evidence := min(2*n*math.Log(sloped/levels)-math.Log(n), 2*n*math.Log(deviations(values)/levels)-2*math.Log(n))
-	return evidence > 2*math.Log(ChangeOdds)
+	evidence := min(float64(2*n*portable.Log(sloped/levels))-portable.Log(n), float64(2*n*portable.Log(deviations(values)/levels))-float64(2*portable.Log(n)))
+	return evidence > 2*portable.Log(ChangeOdds)
 }
 
 // deviations are the absolute deviations of values from their median, summed.

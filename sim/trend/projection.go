@@ -57,7 +57,7 @@ func (t *Trend) project(asOf float64) *Projection {
 // straightened are the reciprocals of distances and their limit, as they are if these are none.
 func straightened(values []float64, limit statistics.Limit) ([]float64, statistics.Limit) {
 	shortest := slices.Min(values)
-	fixed := shortest / 2
+	fixed := float64(shortest / 2)
 	if shortest <= 0 || limit.Value <= fixed {
 		return values, limit
 	}
