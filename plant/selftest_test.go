@@ -12,7 +12,7 @@ import (
 // which parts of a sweep belong together.
 func TestSelfTest(t *testing.T) {
 	t.Parallel()
-	assert.Equal(t, "60ed1330cd8af997", SelfTest())
+	assert.Equal(t, "338f73f30367f01a", SelfTest())
 }
 
 // The rigs are valid, and their runs go through what a tick can do: brakes that slip, guides that

@@ -35,7 +35,7 @@ func cdfSeries(z float64) float64 {
 // Source: Abramowitz and Stegun, Handbook of mathematical functions, 26.2.14 (from memory).
 func millsDivisor(z float64) float64 {
 	divisor := z
-	for n := math.Ceil(20 + 170/float64(z*z)); n >= 1; n-- {
+	for n := math.Ceil(10 + 400/float64(z*z)); n >= 1; n-- {
 		divisor = z + n/divisor
 	}
 	return divisor
