@@ -33,6 +33,7 @@ type Bench struct {
 	script     []buttonEdge // that are not due yet
 	buttonsSet []Action     // while the run goes on, see SetButton
 	schedule   []*scheduledFault
+	nextFault  int64 // tick before which no fault begins or ends, 0 if it has to be found
 	active     activeFaults
 	disturbed  bool // by a fault, or by an operator who did more than start the test
 
@@ -143,7 +144,7 @@ func (b *Bench) Tick() bool {
 	if len(b.script) > 0 {
 		b.applyScript()
 	}
-	if len(b.schedule) > 0 {
+	if len(b.schedule) > 0 && b.tick >= b.nextFault {
 		b.applyFaults()
 	}
 	b.plant.Observe()

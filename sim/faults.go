@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -171,7 +172,7 @@ func (b *Bench) Inject(f Fault) error {
 	case scheduled.state < 0 && scheduled.due < b.tick:
 		return fmt.Errorf("%v is past; must be %v or later", time.Duration(scheduled.due)*b.c.Rig.Clock.Tick, b.now())
 	}
-	b.schedule = append(b.schedule, scheduled)
+	b.schedule, b.nextFault = append(b.schedule, scheduled), 0
 	b.changed(func(again *Bench) error { return again.Inject(f) })
 	return nil
 }
@@ -195,7 +196,7 @@ func (b *Bench) RemoveFault(i int) error {
 	case slices.ContainsFunc(f.settings, permanent):
 		return fmt.Errorf("%s cannot be undone within a run; go back to before it", f.text())
 	default:
-		f.duration = b.tick - f.due
+		f.duration, b.nextFault = b.tick-f.due, 0
 		f.fault.For = time.Duration(f.duration) * b.c.Rig.Clock.Tick
 	}
 	b.changed(func(again *Bench) error { return again.RemoveFault(i) })
@@ -216,6 +217,21 @@ func (b *Bench) applyFaults() {
 			}
 		}
 	}
+	b.nextFault = math.MaxInt64
+	for _, f := range b.schedule {
+		b.nextFault = min(b.nextFault, f.next())
+	}
+}
+
+// next is the tick in which the fault begins or ends next, as far as that is known.
+func (f *scheduledFault) next() int64 {
+	switch {
+	case f.over || f.due < 0 || f.active && f.duration == 0:
+		return math.MaxInt64
+	case f.active:
+		return f.due + f.duration
+	}
+	return f.due
 }
 
 // beginFault applies a fault on top of those that are active.

@@ -149,7 +149,7 @@ func (b *Bench) scheduleFaults(state int) {
 	b.visited[state] = true
 	for _, f := range b.schedule {
 		if f.state == state && f.due < 0 {
-			f.due = b.tick + f.delay
+			f.due, b.nextFault = b.tick+f.delay, 0
 		}
 	}
 }
