@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"sync"
 
 	"holdbench/plant/problem"
 )
@@ -58,6 +59,7 @@ func Compile(d Document, values Values) (*Program, error) {
 func (a *analysis) program() *Program {
 	p := &Program{
 		doc: a.doc, states: a.states, any: a.any, index: a.index, start: a.start, powerUp: a.powerUp,
+		unused: new(sync.Pool),
 	}
 	p.events = p.eventTable()
 	p.about = a.about(p)

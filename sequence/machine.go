@@ -10,12 +10,12 @@ import (
 	"github.com/looplab/fsm"
 )
 
-// Machine is one run of a Program. It belongs to one goroutine. The state
-// machine below it is the authority on the state; the machine keeps its index.
+// Machine is one run of a Program. It belongs to one goroutine. Every transition goes
+// through a state machine of the program, which is the authority on the state that it
+// leads to; the machine keeps its index.
 type Machine struct {
 	program *Program
 	scan    time.Duration
-	fsm     *fsm.FSM
 
 	state      int
 	started    bool
@@ -73,7 +73,6 @@ func newMachine(p *Program, scan time.Duration, state int, outputs Outputs) *Mac
 		m.fired[i] = make([]int, len(s.Edges))
 	}
 	m.ownHeld = unheld(nil, len(p.states[state].Edges))
-	m.fsm = fsm.NewFSM(p.states[state].Name, p.events, nil)
 	if scan <= 0 {
 		m.failure = fmt.Errorf("sequence %s: the scan time is %v; must be above zero", p.about.Name, scan)
 	}
@@ -206,13 +205,12 @@ func (m *Machine) fire(edge *Edge, in *Inputs) (Fired, error) {
 	}, nil
 }
 
-// event fires the transition in the state machine and reads the state back from it. A
-// transition to the same state comes back as a NoTransitionError, which is no failure.
+// event fires the transition in a state machine that is in the present state and reads the
+// state back from it. A transition to the same state comes back as a NoTransitionError, which is no
+// failure. One that has failed is not used again.
 func (m *Machine) event(edge *Edge) error {
-	if m.fsm == nil {
-		m.fsm = fsm.NewFSM(m.State(), m.program.events, nil)
-	}
-	err := m.fsm.Event(context.Background(), edge.Event)
+	states := m.program.stateMachine(m.State())
+	err := states.Event(context.Background(), edge.Event)
 	var same fsm.NoTransitionError
 	if errors.As(err, &same) && same.Err == nil && edge.Target == m.state {
 		err = nil
@@ -220,10 +218,11 @@ func (m *Machine) event(edge *Edge) error {
 	if err != nil {
 		return err
 	}
-	now := m.program.index[m.fsm.Current()]
+	now := m.program.index[states.Current()]
 	if now != edge.Target {
-		return fmt.Errorf("the state is %s; %s was due", m.fsm.Current(), edge.To)
+		return fmt.Errorf("the state is %s; %s was due", states.Current(), edge.To)
 	}
+	m.program.unused.Put(states)
 	m.state = now
 	return nil
 }
@@ -318,6 +317,5 @@ func (m *Machine) Clone() *Machine {
 	for i := range m.fired {
 		c.fired[i] = slices.Clone(m.fired[i])
 	}
-	c.fsm = nil // made when it is needed: many copies never fire a transition
 	return &c
 }

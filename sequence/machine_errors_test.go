@@ -3,6 +3,7 @@ package sequence
 import (
 	"context"
 	"errors"
+	"sync"
 	"testing"
 
 	"github.com/looplab/fsm"
@@ -20,21 +21,25 @@ func TestScanErrors(t *testing.T) {
 	})
 	t.Run("ErrStateMachine", func(t *testing.T) {
 		t.Parallel()
-		m := NewMachine(p, scan)
-		m.fsm.SetState("b") // the machine below has lost the state
+		broken := *p
+		broken.events, broken.unused = nil, new(sync.Pool) // the state machine has no transition
+		m := NewMachine(&broken, scan)
 		_, err := m.Scan(&Inputs{Trigger: true}, &Outputs{})
-		var invalid fsm.InvalidEventError
-		require.ErrorAs(t, err, &invalid)
+		var unknown fsm.UnknownEventError
+		require.ErrorAs(t, err, &unknown)
 		_, again := m.Scan(&Inputs{}, &Outputs{})
 		require.Equal(t, err, again, "a lost machine stays lost")
 	})
 	t.Run("ErrInSelfLoop", func(t *testing.T) {
 		t.Parallel()
 		loop := program(t, "{sequence: s, start: a, states: {a: {go: [{to: a, when: trigger}]}}}")
-		m := NewMachine(loop, scan)
-		m.fsm = fsm.NewFSM("a", loop.events, fsm.Callbacks{
-			"after_event": func(_ context.Context, e *fsm.Event) { e.Err = errors.New("real") },
-		})
+		broken := *loop
+		broken.unused = &sync.Pool{New: func() any {
+			return fsm.NewFSM("a", loop.events, fsm.Callbacks{
+				"after_event": func(_ context.Context, e *fsm.Event) { e.Err = errors.New("real") },
+			})
+		}}
+		m := NewMachine(&broken, scan)
 		_, err := m.Scan(&Inputs{Trigger: true}, &Outputs{})
 		require.ErrorContains(t, err, "real")
 	})

@@ -3,6 +3,7 @@ package sequence
 import (
 	"slices"
 	"strconv"
+	"sync"
 	"time"
 
 	"github.com/looplab/fsm"
@@ -20,6 +21,7 @@ type Program struct {
 	start   int
 	powerUp int        // state after a loss of power
 	events  fsm.Events // one for each transition of the document
+	unused  *sync.Pool // of state machines with these events, of which making one takes longer than many transitions
 }
 
 // ParamValue is a parameter as this program has it.
@@ -119,6 +121,15 @@ func (p *Program) With(values Values) (Logic, error) {
 
 // New makes a machine at its beginning.
 func (p *Program) New(scan time.Duration) Controller { return NewMachine(p, scan) }
+
+// stateMachine is one of the program in a state.
+func (p *Program) stateMachine(state string) *fsm.FSM {
+	if m, ok := p.unused.Get().(*fsm.FSM); ok {
+		m.SetState(state)
+		return m
+	}
+	return fsm.NewFSM(state, p.events, nil)
+}
 
 // Document is what the program was made from.
 func (p *Program) Document() Document { return p.doc }
