@@ -27,6 +27,7 @@ const mostKnown = 1000
 type content struct {
 	kind       Kind
 	name, text string
+	reach      Reach // of the document of a program, whose text is read with it
 }
 
 // document is what a text came to; what it is not stays empty.
@@ -48,6 +49,11 @@ func (c *cache) look(key content) *document {
 	return c.known[key]
 }
 
+// read is whether a document was read without an error.
+func (c *cache) read(kind Kind, name string, text []byte) bool {
+	return c.look(content{kind: kind, name: name, text: string(text)}) != nil || c.look(content{kind, name, string(text), Anywhere}) != nil
+}
+
 func (c *cache) keep(key content, d *document) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -59,7 +65,7 @@ func (c *cache) keep(key content, d *document) {
 
 // rig reads a rig.
 func (c *cache) rig(name string, text []byte) (*plant.Rig, problem.List, error) {
-	key := content{RigKind, name, string(text)}
+	key := content{kind: RigKind, name: name, text: string(text)}
 	d := c.look(key)
 	if d == nil {
 		src, err := readAs(RigKind, name, text)
@@ -79,14 +85,15 @@ func (c *cache) rig(name string, text []byte) (*plant.Rig, problem.List, error) 
 }
 
 // sequence reads and vets a sequence; of a binding the program too.
-func (c *cache) sequence(name string, text []byte) (sequence.Logic, programText, problem.List, error) {
-	key := content{SequenceKind, name, string(text)}
+func (c *cache) sequence(name string, text []byte, reach Reach) (sequence.Logic, programText, problem.List, error) {
+	key := content{SequenceKind, name, string(text), reach}
 	d := c.look(key)
 	if d == nil || d.program.changed() {
 		src, err := readAs(SequenceKind, name, text)
 		if err != nil {
 			return nil, programText{}, nil, err
 		}
+		src.reach = reach
 		of, warnings, err := src.sequence("$", src.root())
 		if err != nil {
 			return nil, src.program, warnings, err
@@ -99,7 +106,7 @@ func (c *cache) sequence(name string, text []byte) (sequence.Logic, programText,
 
 // scenario reads a scenario, without what it names.
 func (c *cache) scenario(name string, text []byte) (sim.Scenario, *source, error) {
-	key := content{ScenarioKind, name, string(text)}
+	key := content{kind: ScenarioKind, name: name, text: string(text)}
 	if d := c.look(key); d != nil {
 		return d.scenario.Clone(), &source{name: name, text: text}, nil
 	}

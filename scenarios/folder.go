@@ -13,6 +13,7 @@ type Contents struct {
 	Folder    string
 	Scenarios []string    // taken; one that cannot be read is among them, so that its loading says why
 	Others    []OtherFile // left out
+	Outside   []string    // links that lead out of the folder, which are not followed
 }
 
 // OtherFile is a document that is no scenario.
@@ -62,12 +63,12 @@ func kindCount(kind Kind, n int) string {
 }
 
 // contentsOf looks at the documents of a folder.
-func contentsOf(folder string) (*Contents, error) {
-	files, err := FilesBelow(folder, isYAML)
+func contentsOf(folder string, reach Reach) (*Contents, error) {
+	files, outside, err := FilesBelow(folder, isYAML, reach)
 	if err != nil {
 		return nil, err
 	}
-	c := &Contents{Folder: folder}
+	c := &Contents{Folder: folder, Outside: outside}
 	for _, file := range files {
 		kind := ScenarioKind
 		if text, err := readBounded(file); err == nil {
@@ -79,7 +80,7 @@ func contentsOf(folder string) (*Contents, error) {
 			c.Others = append(c.Others, OtherFile{file, kind})
 		}
 	}
-	if len(c.Scenarios) > 0 {
+	if len(c.Scenarios)+len(c.Outside) > 0 {
 		return c, nil
 	}
 	err = fmt.Errorf("there is no scenario in folder %s; a scenario is a .yaml file with the key scenario", folder)
@@ -90,19 +91,27 @@ func contentsOf(folder string) (*Contents, error) {
 }
 
 // FilesBelow lists the files below a folder whose names are wanted, in the order of their names. Links to
-// folders are followed; a folder is looked at once, so that they may lead in a circle.
-func FilesBelow(folder string, wanted func(name string) bool) ([]string, error) {
-	w := walk{wanted: wanted, seen: map[string]bool{}}
+// folders are followed; a folder is looked at once, so that they may lead in a circle. Links that lead out of
+// the reach come back beside the files, and are not followed.
+func FilesBelow(folder string, wanted func(name string) bool, reach Reach) (files, outside []string, err error) {
+	w := walk{root: folder, reach: reach, wanted: wanted, seen: map[string]bool{}}
 	if err := w.folder(folder); err != nil {
-		return nil, fmt.Errorf("cannot read folder %s: %w", folder, err)
+		return nil, nil, fmt.Errorf("cannot read folder %s: %w", folder, err)
 	}
-	return w.files, nil
+	return w.files, w.outside, nil
+}
+
+// RefuseOutside is the error of a link in a folder of documents that leads out of it.
+func RefuseOutside(link string) error {
+	return fmt.Errorf("link %s is not followed: it leads out of the folder and of the current folder; must lead below one of them, or --allow-outside be given", link)
 }
 
 type walk struct {
-	wanted func(name string) bool
-	seen   map[string]bool // folders, without links
-	files  []string
+	root           string
+	reach          Reach
+	wanted         func(name string) bool
+	seen           map[string]bool // folders, without links
+	files, outside []string
 }
 
 func (w *walk) folder(folder string) error {
@@ -117,8 +126,11 @@ func (w *walk) folder(folder string) error {
 	}
 	for _, e := range entries {
 		file := filepath.Join(folder, e.Name())
+		linked := isLinkedFolder(e, file)
 		switch {
-		case e.IsDir(), isLinkedFolder(e, file):
+		case e.Type()&fs.ModeSymlink != 0 && (linked || w.wanted(e.Name())) && w.reach.check(w.root, file) != nil:
+			w.outside = append(w.outside, file)
+		case e.IsDir(), linked:
 			if err := w.folder(file); err != nil {
 				return err
 			}

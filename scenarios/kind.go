@@ -148,20 +148,7 @@ func (s *source) refuseKind(want Kind, must string) error {
 	return problem.List{{File: s.name, Line: at.line, Column: at.column, Message: message}}
 }
 
-// otherKind is the kind of a document that can be read and is of another kind than is wanted.
-func (c *cache) otherKind(want Kind, name string, text []byte) (Kind, bool) {
-	if c.look(content{want, name, string(text)}) != nil {
-		return "", false
-	}
-	src, err := read(name, text)
-	if err != nil {
-		return "", false // which its loading says
-	}
-	is, _ := kindOfKeys(src.keys())
-	return is, is != "" && is != want
-}
-
-// refuseBuiltin does the same for the name of a built-in document.
+// refuseBuiltin refuses the name of a built-in document of another kind.
 func refuseBuiltin(want Kind, name string) error {
 	for _, kind := range Kinds() {
 		if kind != want && slices.Contains(Names(kind), name) {

@@ -129,8 +129,11 @@ func find(kind Kind, reference, folder string) (string, []byte, error) {
 	if looksLikeFile(reference) {
 		return "", nil, unreadable(string(kind), file, err)
 	}
-	if err := refuseBuiltin(kind, reference); err != nil {
-		return "", nil, err
+	if other := refuseBuiltin(kind, reference); other != nil {
+		return "", nil, other
+	}
+	if isNamed(file) {
+		return "", nil, unreadable(string(kind), file, err)
 	}
 	return "", nil, fmt.Errorf("there is no %s %q, neither built in nor as a file; %s", kind, reference, sequence.Suggest(reference, Names(kind)))
 }
@@ -169,7 +172,7 @@ func isYAML(file string) bool {
 // Expand turns paths into references of scenarios: a folder means every document
 // below it that is a scenario, a built-in group for its scenarios, no path
 // for everything built in. What it saw in folders comes back beside them.
-func Expand(paths []string) ([]string, []Contents, error) {
+func Expand(paths []string, reach Reach) ([]string, []Contents, error) {
 	if len(paths) == 0 {
 		return Names(ScenarioKind), nil, nil
 	}
@@ -180,7 +183,7 @@ func Expand(paths []string) ([]string, []Contents, error) {
 			list = append(list, groupOrItself(p)...)
 			continue
 		}
-		c, err := contentsOf(p)
+		c, err := contentsOf(p, reach)
 		if err != nil {
 			return nil, nil, err
 		}

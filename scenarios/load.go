@@ -22,6 +22,7 @@ type Overrides struct {
 	Seed     uint64            // 0 for the scenario's
 	Set      map[string]string // on top of the scenario's set
 	Outside  Outside           // runs in place of the sequence; nil for the sequence itself
+	Reach    Reach             // of the files that documents name
 }
 
 // Outside puts a controller outside the program in the place of a sequence on a rig. Own is whether it
@@ -38,7 +39,7 @@ func LoadRig(reference string) (*plant.Rig, problem.List, error) {
 // LoadSequence reads a sequence document and vets it. A sequence that is made of something else is
 // refused.
 func LoadSequence(reference string) (*sequence.Document, problem.List, error) {
-	logic, warnings, err := shared.loadLogic(reference)
+	logic, warnings, err := shared.loadLogic(reference, Below)
 	if err != nil {
 		return nil, warnings, err
 	}
@@ -47,8 +48,8 @@ func LoadSequence(reference string) (*sequence.Document, problem.List, error) {
 }
 
 // LoadLogic reads a sequence of any kind and checks it.
-func LoadLogic(reference string) (sequence.Logic, problem.List, error) {
-	return shared.loadLogic(reference)
+func LoadLogic(reference string, reach Reach) (sequence.Logic, problem.List, error) {
+	return shared.loadLogic(reference, reach)
 }
 
 // LoadCase reads a scenario with the rig and the sequence that it names and makes a
@@ -75,14 +76,14 @@ func LoadCaseFrom(reference string, o Overrides) (*sim.Case, []sim.Document, pro
 }
 
 // Sources are the documents of a rig and a sequence, as they are read now.
-func Sources(rig, logic string) []sim.Document {
+func Sources(rig, logic string, reach Reach) []sim.Document {
 	var read sources
 	name, text, err := find(RigKind, rig, "")
 	read.add(RigKind, rig, name, text, err)
 	name, text, err = findSequence(logic, "")
 	read.addSequence(logic, name, text, err)
 	if err == nil {
-		_, program, _, _ := shared.sequence(name, text) // what is wrong with it was said when it was loaded
+		_, program, _, _ := shared.sequence(name, text, reach) // what is wrong with it was said when it was loaded
 		read.addProgram(program)
 	}
 	return read.list
@@ -154,12 +155,12 @@ func (c *cache) loadRig(reference string) (*plant.Rig, problem.List, error) {
 	return c.rig(name, text)
 }
 
-func (c *cache) loadLogic(reference string) (sequence.Logic, problem.List, error) {
+func (c *cache) loadLogic(reference string, reach Reach) (sequence.Logic, problem.List, error) {
 	name, text, err := findSequence(reference, "")
 	if err != nil {
 		return nil, nil, err
 	}
-	logic, _, warnings, err := c.sequence(name, text)
+	logic, _, warnings, err := c.sequence(name, text, reach)
 	return logic, warnings, err
 }
 
@@ -195,6 +196,7 @@ func (c *cache) parseCaseFrom(name string, text []byte, o Overrides, read *sourc
 	if err != nil {
 		return nil, nil, err
 	}
+	src.reach = o.Reach
 	rig, rigWarnings, err := c.rigOf(src, &sc, o, read)
 	if err != nil {
 		return nil, nil, err
@@ -311,7 +313,7 @@ func (c *cache) sequenceOf(s *source, sc *sim.Scenario, o Overrides, read *sourc
 	if err != nil {
 		return nil, nil, err
 	}
-	logic, program, warnings, err := c.sequence(name, text)
+	logic, program, warnings, err := c.sequence(name, text, o.Reach)
 	read.addProgram(program)
 	return logic, warnings, err
 }
@@ -327,15 +329,16 @@ func (s *source) folder() string {
 // follow finds the document that a scenario names; a file is looked for beside the
 // scenario.
 func (s *source) follow(kind Kind, reference, path string) (name string, text []byte, err error) {
-	if kind == SequenceKind {
+	err = s.checkReach(kind, reference)
+	switch {
+	case err != nil:
+	case kind == SequenceKind:
 		name, text, err = findSequence(reference, s.folder())
-	} else {
+	default:
 		name, text, err = find(kind, reference, s.folder())
 	}
 	if err == nil {
-		if is, other := shared.otherKind(kind, name, text); other {
-			err = fmt.Errorf("%s is a %s; must be a %s", reference, is, kind)
-		}
+		err = foreign(kind, reference, name, text)
 	}
 	if err != nil {
 		return "", nil, problem.List{s.problem(path, 0, err.Error())}

@@ -15,7 +15,7 @@ func ParseRig(name string, text []byte) (*plant.Rig, problem.List, error) {
 
 // ParseSequence reads and vets a sequence document from its text.
 func ParseSequence(name string, text []byte) (*sequence.Document, problem.List, error) {
-	logic, _, warnings, err := shared.sequence(name, text)
+	logic, _, warnings, err := shared.sequence(name, text, Below)
 	if err != nil {
 		return nil, warnings, err
 	}
@@ -43,6 +43,6 @@ func ParseCase(name string, text []byte, o Overrides) (*sim.Case, problem.List, 
 // ParseLogic reads a sequence of any kind from its text and checks it. The files that it names are
 // relative to the folder of the name.
 func ParseLogic(name string, text []byte) (sequence.Logic, problem.List, error) {
-	logic, _, warnings, err := shared.sequence(name, text)
+	logic, _, warnings, err := shared.sequence(name, text, Below)
 	return logic, warnings, err
 }

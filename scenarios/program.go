@@ -178,15 +178,17 @@ func (s *source) readProgram(prefix, file string) (name string, text []byte, err
 		text, err = builtin.ReadFile(name)
 		name = "builtin:" + name
 	} else {
-		name = file
-		if !filepath.IsAbs(file) {
-			name = filepath.Join(s.folder(), file)
+		name = within(s.folder(), file)
+		if err = s.reach.check(s.folder(), name); err == nil {
+			text, err = readBounded(name)
 		}
-		text, err = readBounded(name)
 	}
 	if err != nil {
 		s.program = programText{file: name}
 		return "", nil, problem.List{s.problem(at, 0, "cannot read the program: "+err.Error())}
+	}
+	if err := foreignProgram(file, text); err != nil {
+		return "", nil, problem.List{s.problem(at, 0, err.Error())}
 	}
 	s.program = programText{name, string(text)}
 	return name, text, nil

@@ -136,7 +136,7 @@ func TestVetOfPrograms(t *testing.T) {
 	t.Parallel()
 	file := parked(t, unchanged)
 	program := filepath.Join(filepath.Dir(file), "park.st")
-	kind, problems, err := scenarios.Vet(program)
+	kind, problems, err := scenarios.Vet(program, scenarios.Below)
 	require.NoError(t, err)
 	assert.Equal(t, scenarios.SequenceKind, kind)
 	require.Len(t, problems, 4)
@@ -144,11 +144,11 @@ func TestVetOfPrograms(t *testing.T) {
 	assert.Contains(t, problems[1].Message, "not bound, so that the program does not know of them: cancel, ")
 	assert.Contains(t, problems[2].Message, "inputs of Park that nothing sets: rPosition")
 	assert.Contains(t, problems[3].Message, "not bound, so that they stay as they are at the start of a run: target_mm, ")
-	_, warnings, err := scenarios.LoadLogic(program)
+	_, warnings, err := scenarios.LoadLogic(program, scenarios.Below)
 	require.NoError(t, err)
 	assert.Empty(t, warnings)
 	require.NoError(t, os.Remove(filepath.Join(filepath.Dir(file), "park.yaml")))
-	_, problems, err = scenarios.Vet(program)
+	_, problems, err = scenarios.Vet(program, scenarios.Below)
 	require.NoError(t, err)
 	require.Len(t, problems, 4, "without a binding nothing says which states are ends")
 	assert.Contains(t, problems[3].Message, "has no binding")
@@ -184,7 +184,7 @@ func TestVetOfAProgramWithARefusedBinding(t *testing.T) {
 				if of == "park.yaml" && c.name == "OfTheForm" {
 					continue // nothing says that it is a binding
 				}
-				_, problems, err := scenarios.Vet(filepath.Join(filepath.Dir(file), of))
+				_, problems, err := scenarios.Vet(filepath.Join(filepath.Dir(file), of), scenarios.Below)
 				require.NoError(t, err)
 				var wrong []string
 				warned := 0
@@ -217,7 +217,7 @@ func waits(t *testing.T, name string, change func(string) string) []string {
 		}
 		require.NoError(t, os.WriteFile(filepath.Join(folder, file), text, 0o600))
 	}
-	_, problems, err := scenarios.Vet(filepath.Join(folder, name+".st"))
+	_, problems, err := scenarios.Vet(filepath.Join(folder, name+".st"), scenarios.Below)
 	require.NoError(t, err)
 	var found []string
 	for _, p := range problems {

@@ -96,7 +96,7 @@ func survey(t *testing.T, rig *plant.Rig) map[string][]byte {
 // test is a recording of a brake test of the machine, from half a second before the brake closes on.
 func test(t *testing.T, rig *plant.Rig, about, date string) []byte {
 	t.Helper()
-	logic, _, err := scenarios.LoadLogic("reference")
+	logic, _, err := scenarios.LoadLogic("reference", scenarios.Below)
 	require.NoError(t, err)
 	c, _, err := sim.NewCaseOf(sim.Scenario{Scenario: "test", Title: "test", Seed: seedOf(t, date)}, *rig, logic)
 	require.NoError(t, err)

@@ -26,7 +26,7 @@ const (
 // inPlace runs a program in place of the sequence of a scenario, whose states it has.
 func inPlace(tb testing.TB, name string) scenarios.Overrides {
 	tb.Helper()
-	logic, warnings, err := scenarios.LoadLogic(name)
+	logic, warnings, err := scenarios.LoadLogic(name, scenarios.Below)
 	require.NoError(tb, err)
 	require.Empty(tb, warnings)
 	return scenarios.Overrides{Outside: func(sequence.Logic, *plant.Rig) (sequence.Logic, bool, error) { return logic, false, nil }}
@@ -110,7 +110,7 @@ func TestExportedProgramsAreTheirSequences(t *testing.T) {
 	t.Parallel()
 	programs := map[string]scenarios.Overrides{}
 	for _, e := range scenarios.Builtin(scenarios.SequenceKind) {
-		if logic, _, err := scenarios.LoadLogic(e.Name); assert.NoError(t, err) {
+		if logic, _, err := scenarios.LoadLogic(e.Name, scenarios.Below); assert.NoError(t, err) {
 			if _, ok := logic.(*sequence.Program); ok && e.Name != referenceName {
 				programs[e.Name] = exported(t, e.Name)
 			}
@@ -153,7 +153,7 @@ func same(t *testing.T, name string, programs []scenarios.Overrides) {
 // exported runs the program that is made of a sequence in place of it.
 func exported(tb testing.TB, name string) scenarios.Overrides {
 	tb.Helper()
-	logic, _, err := scenarios.LoadLogic(name)
+	logic, _, err := scenarios.LoadLogic(name, scenarios.Below)
 	require.NoError(tb, err)
 	text, bound, err := export.StructuredText(logic.(*sequence.Program), name+".st", export.STOptions{})
 	require.NoError(tb, err)
@@ -178,9 +178,9 @@ func line(t *testing.T, r *sim.Result) string {
 // changes the other.
 func TestReferenceCaseIsDescribedAsTheReference(t *testing.T) {
 	t.Parallel()
-	document, _, err := scenarios.LoadLogic(referenceName)
+	document, _, err := scenarios.LoadLogic(referenceName, scenarios.Below)
 	require.NoError(t, err)
-	program, _, err := scenarios.LoadLogic(caseName)
+	program, _, err := scenarios.LoadLogic(caseName, scenarios.Below)
 	require.NoError(t, err)
 	want, got := *document.About(), *program.About()
 	states := func(d *sequence.Description) []string {

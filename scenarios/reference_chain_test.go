@@ -117,9 +117,9 @@ func TestReferenceChainMeetsTheScenarios(t *testing.T) {
 // The rigs and --set give the chain what they give the document.
 func TestReferenceChainHasTheParametersOfTheReference(t *testing.T) {
 	t.Parallel()
-	document, _, err := scenarios.LoadLogic(referenceName)
+	document, _, err := scenarios.LoadLogic(referenceName, scenarios.Below)
 	require.NoError(t, err)
-	chain, _, err := scenarios.LoadLogic(chainName)
+	chain, _, err := scenarios.LoadLogic(chainName, scenarios.Below)
 	require.NoError(t, err)
 	assert.Equal(t, withoutNotes(document.About().Params), withoutNotes(chain.About().Params))
 	assert.Equal(t, document.About().Roles, chain.About().Roles)

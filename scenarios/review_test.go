@@ -62,7 +62,7 @@ func TestVetAsksForReactionsToAGuard(t *testing.T) {
 		file := filepath.Join(t.TempDir(), "scenario.yaml")
 		text := "scenario: guarded\ntitle: A machine\nrig: pane-hoist\nsequence: hasty\nset: {judge.directions: down, safety.guard: " + guard + "}\nexpect: {end: pass, obligations: all}\n"
 		require.NoError(t, os.WriteFile(file, []byte(text), 0o600))
-		_, found, err := Vet(file)
+		_, found, err := Vet(file, Below)
 		require.NoError(t, err)
 		require.Len(t, found, want, "%v", found)
 		for _, p := range found {

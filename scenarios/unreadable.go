@@ -27,10 +27,16 @@ func unreadable(what, file string, err error) error {
 		return err
 	}
 	name := filepath.Base(file)
-	if near, similar := sequence.Nearest(name, alike(file)); similar {
+	if near, similar := sequence.Nearest(name, alike(file)); similar && near != name {
 		return fmt.Errorf("%w; the nearest file there is %q", err, near)
 	}
 	return err
+}
+
+// isNamed is whether there is something of this name, be it a folder or a link that leads nowhere.
+func isNamed(file string) bool {
+	_, err := os.Lstat(file)
+	return err == nil
 }
 
 // mostLookedAt bounds how many entries of a folder are looked at for a similar name.

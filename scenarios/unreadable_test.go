@@ -19,6 +19,8 @@ func TestUnreadable(t *testing.T) {
 	}
 	require.NoError(t, os.Mkdir(filepath.Join(folder, "hoits.st"), 0o700))
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "lone.st"), nil, 0o600))
+	require.NoError(t, os.Symlink("nowhere", filepath.Join(folder, "dangling.yaml")))
+	require.NoError(t, os.Symlink("nowhere", filepath.Join(folder, "dangling")))
 	in := func(name string) string { return filepath.Join(folder, name) }
 	const notThere = ": no such file or directory"
 	for name, c := range map[string]struct {
@@ -35,6 +37,9 @@ func TestUnreadable(t *testing.T) {
 			"cannot read scenario: open " + in("hoisst.yaml") + notThere + `; the nearest file there is "hoist.yaml"`},
 		"Draft": {func() error { _, _, err := DraftBinding(in("lane.st"), ""); return err },
 			"cannot read program: open " + in("lane.st") + notThere + `; the nearest file there is "lone.st"`},
+		"DanglingLink":      {sequenceNamed(in("dangling.yaml")), "cannot read sequence: open " + in("dangling.yaml") + ": it is a link to nowhere, which is not there"},
+		"VetOfDanglingLink": {func() error { _, err := kindOfReference(in("dangling")); return err }, "cannot read document: open " + in("dangling") + ": it is a link to nowhere, which is not there"},
+		"Folder":            {sequenceNamed("testdata"), "cannot read sequence: read testdata: is a directory"},
 		"Vet": {func() error { _, err := kindOfReference(in("lane.st")); return err },
 			"cannot read document: open " + in("lane.st") + notThere + `; the nearest file there is "lone.st"`},
 	} {
@@ -46,5 +51,5 @@ func TestUnreadable(t *testing.T) {
 }
 
 func sequenceNamed(reference string) func() error {
-	return func() error { _, _, err := LoadLogic(reference); return err }
+	return func() error { _, _, err := LoadLogic(reference, Below); return err }
 }

@@ -17,7 +17,7 @@ import (
 
 // Vet reads a document of any kind without running it and returns its errors and
 // warnings. An error means that there is no document.
-func Vet(reference string) (Kind, problem.List, error) {
+func Vet(reference string, reach Reach) (Kind, problem.List, error) {
 	kind, err := kindOfReference(reference)
 	if err != nil {
 		return "", nil, err
@@ -29,16 +29,16 @@ func Vet(reference string) (Kind, problem.List, error) {
 	case RigKind:
 		_, warnings, err = LoadRig(reference)
 	case SequenceKind:
-		_, warnings, err = LoadLogic(reference)
+		_, warnings, err = LoadLogic(reference, reach)
 		if err != nil {
-			warnings = append(warnings, programProblems(reference, append(problem.Of(err), warnings...))...)
+			warnings = append(warnings, programProblems(reference, reach, append(problem.Of(err), warnings...))...)
 		}
-		warnings = append(warnings, unbound(reference)...)
-		warnings = append(warnings, missingReactions(kind, reference, "$")...)
+		warnings = append(warnings, unbound(reference, reach)...)
+		warnings = append(warnings, missingReactions(kind, reference, "$", reach)...)
 	default:
 		var c *sim.Case
-		c, warnings, err = LoadCase(reference, Overrides{})
-		warnings = append(warnings, missingReactions(kind, reference, "$.sequence")...)
+		c, warnings, err = LoadCase(reference, Overrides{Reach: reach})
+		warnings = append(warnings, missingReactions(kind, reference, "$.sequence", reach)...)
 		warnings = append(warnings, guardReactions(reference, c)...)
 	}
 	var wrong problem.List
@@ -50,8 +50,8 @@ func Vet(reference string) (Kind, problem.List, error) {
 
 // missingReactions are those of a sequence by itself or written in place, at a path of its
 // document; none where there is no sequence that can be read.
-func missingReactions(kind Kind, reference, path string) problem.List {
-	src, err := sourceOf(kind, reference)
+func missingReactions(kind Kind, reference, path string, reach Reach) problem.List {
+	src, err := sourceOf(kind, reference, reach)
 	if err != nil {
 		return nil
 	}
@@ -105,7 +105,7 @@ func kindOfReference(reference string) (Kind, error) {
 			names = append(names, name)
 		}
 	}
-	if _, err := os.Stat(reference); err != nil && !looksLikeFile(reference) {
+	if !isNamed(reference) && !looksLikeFile(reference) {
 		return "", fmt.Errorf("there is no document %q, neither built in nor as a file; %s", reference, sequence.Suggest(reference, names))
 	}
 	text, err := readBounded(reference)
@@ -123,7 +123,7 @@ func kindOfReference(reference string) (Kind, error) {
 }
 
 // sourceOf reads the document of a reference.
-func sourceOf(kind Kind, reference string) (*source, error) {
+func sourceOf(kind Kind, reference string, reach Reach) (*source, error) {
 	name, text, err := find(kind, reference, "")
 	if kind == SequenceKind {
 		name, text, err = findSequence(reference, "")
@@ -131,12 +131,16 @@ func sourceOf(kind Kind, reference string) (*source, error) {
 	if err != nil {
 		return nil, err
 	}
-	return read(name, text)
+	src, err := read(name, text)
+	if err == nil {
+		src.reach = reach
+	}
+	return src, err
 }
 
 // unbound lists what a binding leaves out; nothing for a sequence that is a document.
-func unbound(reference string) problem.List {
-	src, err := sourceOf(SequenceKind, reference)
+func unbound(reference string, reach Reach) problem.List {
+	src, err := sourceOf(SequenceKind, reference, reach)
 	if err != nil {
 		return nil
 	}
@@ -148,9 +152,9 @@ func unbound(reference string) problem.List {
 }
 
 // programProblems are those of a program whose binding is refused, without the ones that are known.
-func programProblems(reference string, known problem.List) problem.List {
+func programProblems(reference string, reach Reach, known problem.List) problem.List {
 	var found problem.List
-	switch src, err := sourceOf(SequenceKind, reference); {
+	switch src, err := sourceOf(SequenceKind, reference, reach); {
 	case err == nil && src.isBinding(src.root()):
 		found = src.ofProgram(src.root())
 	case err != nil && isProgram(reference): // its binding cannot be read

@@ -25,6 +25,7 @@ type source struct {
 	tree  ast.Node // nil until the text is parsed
 
 	program programText // that a binding names
+	reach   Reach       // of the files that the document names
 }
 
 // read parses a document. It refuses everything that needs no knowledge of what the
@@ -122,6 +123,7 @@ func (s *source) reparse() {
 		return
 	}
 	if src, err := read(s.name, s.text); err == nil { // as it was the first time
+		src.program, src.reach = s.program, s.reach
 		*s = *src
 	}
 }

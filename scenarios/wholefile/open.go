@@ -2,6 +2,7 @@ package wholefile
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"runtime"
@@ -20,7 +21,7 @@ func Open(path string) (*os.File, error) {
 	}
 	f, err := os.OpenFile(path, flag, 0)
 	if err != nil {
-		return nil, err
+		return nil, dangling(path, err)
 	}
 	info, err := f.Stat()
 	if err == nil && !info.IsDir() && !info.Mode().IsRegular() {
@@ -31,3 +32,21 @@ func Open(path string) (*os.File, error) {
 	}
 	return f, nil
 }
+
+// dangling says of a link that leads nowhere that it is one.
+func dangling(path string, err error) error {
+	target, linkErr := os.Readlink(path)
+	if linkErr != nil || !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return &fs.PathError{Op: "open", Path: path, Err: &danglingError{target}}
+}
+
+// danglingError is the reason of a link whose target is not there.
+type danglingError struct{ target string }
+
+func (e *danglingError) Error() string {
+	return fmt.Sprintf("it is a link to %s, which is not there", e.target)
+}
+
+func (e *danglingError) Unwrap() error { return fs.ErrNotExist }

@@ -69,6 +69,9 @@ func New(d Document, file string, text []byte) (*Logic, problem.List, error) {
 	return l, warnings, nil
 }
 
+// IsProgram is whether a text is meant as a program, see [st.IsProgram].
+func IsProgram(text []byte) bool { return st.IsProgram(string(text)) }
+
 // Vet checks a program without a binding, and warns of what looks like an oversight.
 func Vet(file string, text []byte) (problem.List, error) {
 	program, warnings, err := st.Compile(file, string(text))

@@ -89,7 +89,7 @@ func along(p []float64) [][2]float64 {
 func TestNothingOverlaps(t *testing.T) {
 	t.Parallel()
 	for _, name := range []string{"reference", "down-only", "two-brakes"} {
-		logic, _, err := scenarios.LoadLogic(name)
+		logic, _, err := scenarios.LoadLogic(name, scenarios.Below)
 		require.NoError(t, err)
 		for _, group := range append(export.Groups(), "") {
 			t.Run(name+" "+group, func(t *testing.T) {

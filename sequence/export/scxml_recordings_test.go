@@ -36,7 +36,7 @@ func TestWriteChartRecordings(t *testing.T) {
 	w := &recorder{folder: folder, charts: map[string]string{}}
 	w.scenarios(t)
 	for _, name := range []string{"reference", "down-only", "two-brakes"} {
-		logic, _, err := scenarios.LoadLogic(name)
+		logic, _, err := scenarios.LoadLogic(name, scenarios.Below)
 		require.NoError(t, err)
 		p := logic.(*sequence.Program)
 		w.write(t, "random-"+name, p, scan, explored(t, p, 1000, 1))

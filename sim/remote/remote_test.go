@@ -28,7 +28,7 @@ func load(tb testing.TB, name string, o scenarios.Overrides) *sim.Case {
 // talks is a pool whose controllers are the reference sequence, each behind a pipe of its own.
 func talks(tb testing.TB, most int) *remote.Pool {
 	tb.Helper()
-	logic, _, err := scenarios.LoadLogic("reference")
+	logic, _, err := scenarios.LoadLogic("reference", scenarios.Below)
 	require.NoError(tb, err)
 	return answers(tb, most, func(conn io.ReadWriter) { _ = talker.Serve(always(logic), conn) })
 }

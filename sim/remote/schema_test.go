@@ -78,7 +78,7 @@ func (w *wire) Write(line []byte) (int, error) {
 // it says.
 func TestLinesFitTheSchema(t *testing.T) {
 	t.Parallel()
-	logic, _, err := scenarios.LoadLogic("reference")
+	logic, _, err := scenarios.LoadLogic("reference", scenarios.Below)
 	require.NoError(t, err)
 	w, ended := &wire{}, make(chan struct{})
 	p := answers(t, 1, func(conn io.ReadWriter) {

@@ -65,6 +65,7 @@ if interrupted.`),
 		RunE:              func(c *cobra.Command, args []string) error { return attach(a, c, args, f, run) },
 	}
 	f.overrides.Add(c)
+	a.AddReach(c)
 	f.overrides.Outside.AddLimits(c)
 	c.Flags().StringVar(&f.listen, "listen", "", "wait for a controller on `HOST:PORT`, such as 127.0.0.1:4000")
 	c.Flags().StringVar(&f.modbus, "modbus", "", "serve a controller on Modbus on `HOST:PORT`, in real time")
@@ -123,8 +124,13 @@ func named(a *command.App, args []string) ([]string, error) {
 	if len(args) == 0 {
 		return []string{command.Demo}, nil
 	}
-	references, folders, err := scenarios.Expand(args)
+	references, folders, err := scenarios.Expand(args, a.Reach)
 	a.TellContents(folders)
+	for i := range folders {
+		for _, link := range folders[i].Outside {
+			err = errors.Join(err, scenarios.RefuseOutside(link))
+		}
+	}
 	return references, err
 }
 

@@ -16,7 +16,7 @@ import (
 func TestDeclarationsCompile(t *testing.T) {
 	t.Parallel()
 	for _, name := range scenarios.Names(scenarios.SequenceKind) {
-		logic, _, err := scenarios.LoadLogic(name)
+		logic, _, err := scenarios.LoadLogic(name, scenarios.Below)
 		require.NoError(t, err, name)
 		points := fieldbus.Points(logic.About())
 		p, warnings, err := st.Compile(name+".st", declarations(points, name))

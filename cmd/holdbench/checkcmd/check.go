@@ -79,6 +79,7 @@ checked with --set judge.directions=down.`),
 		},
 	}
 	f.add(c)
+	a.AddReach(c)
 	return c
 }
 

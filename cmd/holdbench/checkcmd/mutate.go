@@ -90,7 +90,7 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 		return err
 	}
 	f.mutate.sequence = cmp.Or(f.mutate.sequence, "reference")
-	t, err := newTrial(&f.mutate)
+	t, err := newTrial(&f.mutate, a.Reach)
 	if err != nil {
 		return err
 	}
@@ -98,7 +98,7 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 	if err != nil {
 		return err
 	}
-	t.origin = command.Origin{Version: command.Version(), Sources: scenarios.Sources("", f.mutate.sequence)}
+	t.origin = command.Origin{Version: command.Version(), Sources: scenarios.Sources("", f.mutate.sequence, a.Reach)}
 	t.states, t.settings = f.mutate.states, command.NewGiven(o, nil).Settings
 	t.check = command.ShellLine(append([]string{"holdbench", "check", "--sequence", f.mutate.sequence}, paths...))
 	if t.program != nil { // which none of the built-in scenarios names
@@ -132,8 +132,8 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 }
 
 // newTrial reads the sequence that the command line names.
-func newTrial(f *mutateFlags) (*trial, error) {
-	logic, _, err := scenarios.LoadLogic(f.sequence)
+func newTrial(f *mutateFlags, reach scenarios.Reach) (*trial, error) {
+	logic, _, err := scenarios.LoadLogic(f.sequence, reach)
 	if err != nil {
 		return nil, err
 	}

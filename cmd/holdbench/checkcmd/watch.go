@@ -41,7 +41,7 @@ func watchPaths(a *command.App, c *cobra.Command, paths []string, f *checkFlags)
 	if err != nil {
 		return err
 	}
-	w := &watch{app: a, flags: f, paths: paths, overrides: overrides}
+	w := &watch{app: a, flags: f, paths: paths, overrides: overrides, files: fileWatch{reach: overrides.Reach}}
 	if err := w.run(c.Context(), nil); err != nil {
 		return err
 	}

@@ -16,6 +16,7 @@ import (
 
 // fileWatch finds out which files have other contents than those that were read.
 type fileWatch struct {
+	reach   scenarios.Reach
 	folders []string            // whose documents are watched, those that come among them
 	read    map[string]string   // hash of what was read of a file; empty of one that could not be read
 	newest  map[string]string   // the same at the newest look
@@ -92,7 +93,7 @@ func (w *fileWatch) look() map[string]string {
 	}
 	for _, folder := range w.folders {
 		// A folder that cannot be read has no documents until it can.
-		documents, _ := scenarios.FilesBelow(folder, isDocument)
+		documents, _, _ := scenarios.FilesBelow(folder, isDocument, w.reach)
 		for _, file := range documents {
 			now[file] = w.hash(file)
 		}

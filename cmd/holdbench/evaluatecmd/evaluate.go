@@ -74,6 +74,7 @@ proven against the bare test torque only, as the rig cannot be sized, 2 if the r
 		RunE:              func(c *cobra.Command, args []string) error { return evaluateFile(a, c, args[0], f) },
 	}
 	f.add(c)
+	a.AddReach(c)
 	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Short)
 	return c
 }

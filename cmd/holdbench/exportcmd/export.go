@@ -62,6 +62,7 @@ its head says what it asks of its host.`),
 		RunE:              func(c *cobra.Command, args []string) error { return run(a, c, args[0], f) },
 	}
 	flags := c.Flags()
+	a.AddReach(c)
 	flags.StringVar(&f.as, "as", "", "the `FORMAT`: "+strings.Join(formatNames(), ", "))
 	flags.StringVarP(&f.out, "out", "o", "", "write to `FILE`; without it, or for -, to stdout")
 	flags.BoolVar(&f.overwrite, "overwrite", false, "replace files that are there")
@@ -144,7 +145,7 @@ type job struct {
 
 // load reads the sequence, and the rig whose values it takes.
 func (f *exportFlags) load(a *command.App, reference string, o scenarios.Overrides) (*job, error) {
-	logic, warnings, err := scenarios.LoadLogic(reference)
+	logic, warnings, err := scenarios.LoadLogic(reference, a.Reach)
 	if err != nil {
 		return nil, err
 	}

@@ -66,6 +66,7 @@ tests are drawn itself, and intervals are compared once all histories are there.
 		RunE:              func(c *cobra.Command, args []string) error { return runStudy(a, c, args, f) },
 	}
 	f.add(c)
+	a.AddReach(c)
 	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
 	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Short)
 	return c
@@ -195,7 +196,7 @@ func runStudy(a *command.App, c *cobra.Command, args []string, f *lifeFlags) err
 
 // newSession reads what is to be simulated, and reports all that is wrong with the flags at once.
 func newSession(a *command.App, c *cobra.Command, reference string, overrides scenarios.Overrides, f *lifeFlags) (*session, error) {
-	values, err := f.valuesTaken(c)
+	values, err := f.valuesTaken(c, a.Reach)
 	if err != nil {
 		return nil, err
 	}
@@ -209,7 +210,7 @@ func newSession(a *command.App, c *cobra.Command, reference string, overrides sc
 		return nil, err
 	}
 	overrides.Sequence = scenarios.SequenceFor(rig, overrides.Sequence)
-	logic, warnings, err := scenarios.LoadLogic(overrides.Sequence)
+	logic, warnings, err := scenarios.LoadLogic(overrides.Sequence, a.Reach)
 	if err != nil {
 		return nil, err
 	}
@@ -235,7 +236,7 @@ func newSession(a *command.App, c *cobra.Command, reference string, overrides sc
 	if err := a.TellProblems(reference, overrides, warnings, err); err != nil {
 		return nil, err
 	}
-	ready.Sources = append(f.valuesSource(), scenarios.Sources(reference, overrides.Sequence)...)
+	ready.Sources = append(f.valuesSource(), scenarios.Sources(reference, overrides.Sequence, a.Reach)...)
 	if err := sameInterval(c, ready); err != nil {
 		return nil, err
 	}
@@ -251,14 +252,14 @@ func newSession(a *command.App, c *cobra.Command, reference string, overrides sc
 }
 
 // valuesTaken are what the scenario of --values-of sets.
-func (f *lifeFlags) valuesTaken(c *cobra.Command) (map[string]string, error) {
+func (f *lifeFlags) valuesTaken(c *cobra.Command, reach scenarios.Reach) (map[string]string, error) {
 	if f.valuesOf == "" {
 		if c.Flags().Changed("values-of") {
 			return nil, command.WrongUse(c, "--values-of is empty; must be a built-in scenario or a file")
 		}
 		return map[string]string{}, nil
 	}
-	of, _, err := scenarios.LoadCase(f.valuesOf, scenarios.Overrides{})
+	of, _, err := scenarios.LoadCase(f.valuesOf, scenarios.Overrides{Reach: reach})
 	if err != nil {
 		return nil, err
 	}

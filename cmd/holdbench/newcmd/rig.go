@@ -181,7 +181,7 @@ func sizedValues(draft []byte) ([]sizing.Setting, error) {
 	if err != nil {
 		return nil, fmt.Errorf("these values make no rig: %w", err)
 	}
-	logic, _, err := scenarios.LoadLogic("reference")
+	logic, _, err := scenarios.LoadLogic("reference", scenarios.Below)
 	if err != nil {
 		return nil, err
 	}

@@ -203,11 +203,12 @@ them: they say what the run gave, not what is right.`, asked),
 	command.Complete(c, "sequence", command.CompleteNames(scenarios.SequenceKind))
 	command.Complete(c, "fault", cobra.FixedCompletions(catalogue.Names(), cobra.ShellCompDirectiveNoFileComp))
 	f.addFile(c)
+	a.AddReach(c)
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if err := documentName(c, args[0], scenarios.ScenarioKind); err != nil {
 			return err
 		}
-		if err := f.askScenario(c.Context(), newAsker(a, given(c))); err != nil {
+		if err := f.askScenario(c.Context(), newAsker(a, given(c)), a.Reach); err != nil {
 			return err
 		}
 		folder := ""
@@ -227,7 +228,7 @@ them: they say what the run gave, not what is right.`, asked),
 // noFault is the answer for a run without a fault.
 const noFault = "none"
 
-func (f *startFlags) askScenario(ctx context.Context, k *asker) error {
+func (f *startFlags) askScenario(ctx context.Context, k *asker, reach scenarios.Reach) error {
 	fault := f.spec
 	if fault == "" {
 		fault = noFault
@@ -238,7 +239,7 @@ func (f *startFlags) askScenario(ctx context.Context, k *asker) error {
 		check func(string) error
 	}{
 		{"rig, a built-in name or a file", &f.rig, func(name string) error { _, _, err := scenarios.LoadRig(name); return err }},
-		{"sequence, a built-in name or a file", &f.sequence, func(name string) error { _, _, err := scenarios.LoadLogic(name); return err }},
+		{"sequence, a built-in name or a file", &f.sequence, func(name string) error { _, _, err := scenarios.LoadLogic(name, reach); return err }},
 		{"fault of holdbench list faults, or none", &fault, isFault},
 	} {
 		var err error
@@ -278,7 +279,7 @@ func newScenario(ctx context.Context, name string, f *startFlags, from, folder s
 	if err != nil {
 		return nil, nil, err
 	}
-	ready, _, err := scenarios.ParseCase(filepath.Join(folder, name+".yaml"), draft, scenarios.Overrides{})
+	ready, _, err := scenarios.ParseCase(filepath.Join(folder, name+".yaml"), draft, scenarios.Overrides{Reach: scenarios.Anywhere}) // what it names was named by the user
 	if err != nil {
 		return nil, nil, err
 	}

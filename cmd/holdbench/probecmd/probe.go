@@ -57,6 +57,7 @@ without faults: not all combinations, but every pair of values of fault, severit
 		RunE:              func(c *cobra.Command, args []string) error { return probeScenario(a, c, args, f) },
 	}
 	f.add(c)
+	a.AddReach(c)
 	return c
 }
 

@@ -95,7 +95,7 @@ func (j *job) expand(paths []string) {
 		whole[i] = j.names.add(given, scenarios.Names(scenarios.ScenarioKind))
 	}
 	j.places = map[*report.Run]origin{}
-	wanted, folders := command.WantedBelow(whole)
+	wanted, folders := command.WantedBelow(whole, j.app.Reach)
 	j.app.TellContents(folders)
 	for _, w := range wanted {
 		r := &report.Run{Reference: filepath.ToSlash(j.names.shown(w.Reference)), Err: w.Err, Replaced: j.flags.sequence != ""}
@@ -348,7 +348,7 @@ func (j *job) sequenceOf(r *report.Run) (*report.Sequence, error) {
 		made.In = r.Ready.Scenario.Scenario
 	} else {
 		made.ValuesOf = ""
-		if made.Logic, _, err = scenarios.LoadLogic(reference); err != nil {
+		if made.Logic, _, err = scenarios.LoadLogic(reference, j.app.Reach); err != nil {
 			return nil, err
 		}
 	}

@@ -69,6 +69,7 @@ an expectation is not met, 2 if a document cannot be used, 3 if interrupted.`),
 		RunE:              func(c *cobra.Command, args []string) error { return write(a, c, args, f) },
 	}
 	f.add(c)
+	a.AddReach(c)
 	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Short)
 	return c
 }
@@ -129,7 +130,7 @@ func write(a *command.App, c *cobra.Command, paths []string, f *reportFlags) err
 	if f.reading, err = f.recording.Read(c); err != nil {
 		return err
 	}
-	j := &job{app: a, flags: f, overrides: scenarios.Overrides{Sequence: f.sequence}}
+	j := &job{app: a, flags: f, overrides: scenarios.Overrides{Sequence: f.sequence, Reach: a.Reach}}
 	if _, err := command.NewReplacement(&j.overrides); err != nil {
 		return err
 	}

@@ -109,7 +109,7 @@ func (j *job) probe(file string) (*report.Probe, error) {
 			p.Results.Faults = append(p.Results.Faults, o.Fault)
 		}
 	}
-	if logic, _, err := scenarios.LoadLogic(p.Head.Sequence); err == nil { // else it is no built-in one, and the states stay in the order of the cells
+	if logic, _, err := scenarios.LoadLogic(p.Head.Sequence, j.app.Reach); err == nil { // else it is no built-in one, and the states stay in the order of the cells
 		p.Results.States = inOrder(p.Results.States, logic.About().StateNames())
 	}
 	return p, j.accept(p)
@@ -131,7 +131,7 @@ func (j *job) accept(p *report.Probe) error {
 		return nil
 	}
 	states := p.Results.States
-	if logic, _, err := scenarios.LoadLogic(p.Head.Sequence); err == nil { // else it is no built-in one
+	if logic, _, err := scenarios.LoadLogic(p.Head.Sequence, j.app.Reach); err == nil { // else it is no built-in one
 		states = logic.About().StateNames()
 	}
 	accepted, err := scenarios.LoadAccepted(j.flags.accept, states)

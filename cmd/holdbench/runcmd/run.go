@@ -73,6 +73,7 @@ same documents give the same bytes.`),
 		RunE:              func(c *cobra.Command, args []string) error { return runScenario(a, c, args[0], f) },
 	}
 	f.overrides.Add(c)
+	a.AddReach(c)
 	f.overrides.Outside.Add(c)
 	c.Flags().StringArrayVar(&f.faults, "fault", nil, faultUsage)
 	command.Complete(c, "fault", completeFaults)

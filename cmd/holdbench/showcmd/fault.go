@@ -51,7 +51,7 @@ func showFault(a *command.App, c *cobra.Command, name string, f *showFlags) erro
 	if err != nil {
 		return err
 	}
-	logic, _, err := scenarios.LoadLogic(scenarios.SequenceFor(rig, ""))
+	logic, _, err := scenarios.LoadLogic(scenarios.SequenceFor(rig, ""), a.Reach)
 	if err != nil {
 		return err
 	}

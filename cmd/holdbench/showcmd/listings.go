@@ -101,7 +101,7 @@ func sequenceRows() []listRow {
 	var rows []listRow
 	for _, name := range scenarios.Names(scenarios.SequenceKind) {
 		row := listRow{Name: name, Note: "cannot be read; see holdbench vet " + name}
-		if logic, _, err := scenarios.LoadLogic(name); err == nil {
+		if logic, _, err := scenarios.LoadLogic(name, scenarios.Below); err == nil {
 			row.Note = strings.TrimSpace(logic.About().Note)
 		}
 		rows = append(rows, row)

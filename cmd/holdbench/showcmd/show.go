@@ -50,6 +50,7 @@ command to try it. The word fault can be left out where no document has the same
 	c.Flags().BoolVar(&f.accuracy, "accuracy", false, "error of a rig's tick, calculated")
 	c.Flags().BoolVar(&f.resolved, "resolved", false, "final values of a scenario")
 	f.overrides.Add(c)
+	a.AddReach(c)
 	return c
 }
 
@@ -74,7 +75,7 @@ func showOne(a *command.App, c *cobra.Command, args []string, f *showFlags) erro
 			return printed(a, program)
 		}
 	}
-	_, _, none := scenarios.Vet(args[0])
+	_, _, none := scenarios.Vet(args[0], a.Reach)
 	if _, err := catalogue.Find(args[0]); none != nil && err == nil {
 		return showFault(a, c, args[0], f)
 	}
@@ -82,7 +83,7 @@ func showOne(a *command.App, c *cobra.Command, args []string, f *showFlags) erro
 }
 
 func showDocument(a *command.App, c *cobra.Command, reference string, f *showFlags) error {
-	kind, _, err := scenarios.Vet(reference)
+	kind, _, err := scenarios.Vet(reference, a.Reach)
 	if err != nil {
 		return err
 	}

@@ -45,6 +45,7 @@ they wait for an operator. Notes are no warnings.`),
 		},
 	}
 	c.Flags().BoolVar(&strict, "strict", false, "warnings count as errors")
+	a.AddReach(c)
 	return c
 }
 
@@ -57,17 +58,16 @@ func vetPaths(a *command.App, c *cobra.Command, w io.Writer, paths []string, str
 	var sum vetted
 	s := a.Screen(false)
 	for _, path := range paths {
-		files, folder, err := documentsBelow(path)
-		if err != nil {
+		files, folder, wrong := documentsBelow(path, a.Reach)
+		for _, err := range wrong {
 			sum.errors++
 			_, _ = fmt.Fprintln(w, s.Style.Bad.Render(page.Clean(err.Error())))
-			continue
 		}
 		for _, file := range files {
 			if c.Context().Err() != nil {
 				return command.Interrupted("interrupted before %s was checked", file)
 			}
-			sum.one(w, s, file, folder)
+			sum.one(w, s, file, folder, a.Reach)
 		}
 	}
 	_, _ = fmt.Fprintf(w, "%s: %s, %s\n", page.Count(sum.documents, "document", "documents"),
@@ -80,10 +80,10 @@ func vetPaths(a *command.App, c *cobra.Command, w io.Writer, paths []string, str
 
 // one checks a single document and prints its problems. A foreign file is an
 // error when it was named, and a warning when it was found in a folder.
-func (sum *vetted) one(w io.Writer, s *page.Screen, reference string, folder bool) {
+func (sum *vetted) one(w io.Writer, s *page.Screen, reference string, folder bool, reach scenarios.Reach) {
 	sum.documents++
 	style := s.Style
-	kind, problems, err := scenarios.Vet(reference)
+	kind, problems, err := scenarios.Vet(reference, reach)
 	if err != nil {
 		var at *fs.PathError
 		if folder && !errors.As(err, &at) {
@@ -132,18 +132,21 @@ func below(rest string) string {
 }
 
 // documentsBelow is the path itself, or the YAML files of a folder in the order of
-// their names.
-func documentsBelow(path string) (files []string, folder bool, err error) {
+// their names, and what of it cannot be looked at.
+func documentsBelow(path string, reach scenarios.Reach) (files []string, folder bool, wrong []error) {
 	info, err := os.Stat(path)
 	if err != nil || !info.IsDir() {
 		return []string{path}, false, nil // a name, or a file that the reader speaks of
 	}
-	files, err = scenarios.FilesBelow(path, scenarios.IsDocument)
+	files, outside, err := scenarios.FilesBelow(path, scenarios.IsDocument, reach)
 	if err != nil {
-		return nil, true, err
+		return nil, true, []error{err}
 	}
-	if len(files) == 0 {
-		return nil, true, fmt.Errorf("there is no document in folder %s; documents are .yaml files", path)
+	for _, link := range outside {
+		wrong = append(wrong, scenarios.RefuseOutside(link))
 	}
-	return files, true, nil
+	if len(files)+len(wrong) == 0 {
+		wrong = append(wrong, fmt.Errorf("there is no document in folder %s; documents are .yaml files", path))
+	}
+	return files, true, wrong
 }

@@ -33,7 +33,7 @@ func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedR
 		return nil, err
 	}
 	o.Sequence = scenarios.SequenceFor(rig, o.Sequence)
-	logic, more, err := scenarios.LoadLogic(o.Sequence)
+	logic, more, err := scenarios.LoadLogic(o.Sequence, a.Reach)
 	if err != nil {
 		return nil, err
 	}
@@ -53,7 +53,7 @@ func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedR
 	if unknown {
 		ready.Rig.Judge.CeilingNM = 0
 	}
-	ready.Sources = scenarios.Sources(reference, o.Sequence)
+	ready.Sources = scenarios.Sources(reference, o.Sequence, a.Reach)
 	return &sizedRig{reference: reference, ready: ready, params: command.SizingParams(ready.Sequence)}, nil
 }
 

@@ -75,6 +75,7 @@ the rig's own brake does not pass. 2 if something cannot be used.`,
 		RunE:              func(c *cobra.Command, args []string) error { return sizeRig(a, c, args[0], f) },
 	}
 	f.add(c)
+	a.AddReach(c)
 	c.SetUsageTemplate(strings.ReplaceAll(c.UsageTemplate(), ".LocalFlags.FlagUsages", ".LocalFlags.FlagUsagesWrapped 80"))
 	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Short)
 	return c
@@ -244,7 +245,7 @@ func leaveSizing(ctx context.Context, a *command.App, sized *sizedRig, f *sizeFl
 // trySized runs the scenario that was written: what a page cannot know, such as what the noise
 // of an encoder does to a speed loop, one run can show.
 func trySized(ctx context.Context, a *command.App, path string) error {
-	ready, _, err := scenarios.LoadCase(path, scenarios.Overrides{})
+	ready, _, err := scenarios.LoadCase(path, scenarios.Overrides{Reach: scenarios.Anywhere}) // the command line may have named a rig that is elsewhere
 	if err != nil {
 		return err
 	}

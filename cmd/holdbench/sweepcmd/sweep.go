@@ -72,6 +72,7 @@ files of --keep into the whole sweep. Exit code 2 if a flag or a document cannot
 		RunE:              func(c *cobra.Command, args []string) error { return sweepScenario(a, c, args, f) },
 	}
 	f.add(c)
+	a.AddReach(c)
 	return c
 }
 

@@ -72,6 +72,7 @@ the tests cannot be used together.`),
 		RunE:              func(c *cobra.Command, args []string) error { return follow(a, c, args, f) },
 	}
 	f.add(c)
+	a.AddReach(c)
 	c.SetHelpTemplate(c.HelpTemplate() + "\n" + caution.Short)
 	return c
 }

@@ -27,7 +27,7 @@ func builtin(name string) (*sequence.Program, error) {
 	if len(os.Args) > 1 {
 		name = os.Args[1]
 	}
-	logic, _, err := scenarios.LoadLogic(name)
+	logic, _, err := scenarios.LoadLogic(name, scenarios.Below)
 	if err != nil {
 		return nil, err
 	}

@@ -17,6 +17,7 @@ import (
 
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/scenarios"
 )
 
 // App is the environment of a command: the streams and what they can show.
@@ -24,6 +25,7 @@ type App struct {
 	Stdin          io.Reader
 	Stdout, Stderr io.Writer
 	Env            func(string) string
+	Reach          scenarios.Reach // of the documents of the command that is executed
 
 	writes []written // by the command that is executed
 }

@@ -66,12 +66,12 @@ func CompleteSettings(c *cobra.Command, args []string, word string) ([]cobra.Com
 // scenario's, or the reference.
 func SequenceInQuestion(c *cobra.Command, args []string) *sequence.Description {
 	if name, err := c.Flags().GetString("sequence"); err == nil && name != "" {
-		if logic, _, err := scenarios.LoadLogic(name); err == nil {
+		if logic, _, err := scenarios.LoadLogic(name, reachOf(c)); err == nil {
 			return logic.About()
 		}
 	}
 	if len(args) > 0 {
-		if ready, _, err := scenarios.LoadCase(args[0], scenarios.Overrides{}); err == nil {
+		if ready, _, err := scenarios.LoadCase(args[0], scenarios.Overrides{Reach: reachOf(c)}); err == nil {
 			return ready.Sequence
 		}
 	}
@@ -80,7 +80,7 @@ func SequenceInQuestion(c *cobra.Command, args []string) *sequence.Description {
 
 // Reference is what the built-in reference sequence tells of itself.
 func Reference() *sequence.Description {
-	logic, _, err := scenarios.LoadLogic("reference")
+	logic, _, err := scenarios.LoadLogic("reference", scenarios.Below)
 	if err != nil {
 		return nil
 	}

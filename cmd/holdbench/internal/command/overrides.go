@@ -20,6 +20,8 @@ type OverrideFlags struct {
 	Rig, Sequence string
 	Seed          uint64
 	Outside       OutsideFlags // those commands have it that call its Add
+
+	reach scenarios.Reach // as it was read
 }
 
 // Add adds the flags to a command.
@@ -42,7 +44,8 @@ func (f *OverrideFlags) SequenceFlag(c *cobra.Command) {
 
 // Read turns the flags into overrides.
 func (f *OverrideFlags) Read(c *cobra.Command) (scenarios.Overrides, error) {
-	o := scenarios.Overrides{Rig: f.Rig, Sequence: f.Sequence, Seed: f.Seed, Set: map[string]string{}}
+	f.reach = reachOf(c)
+	o := scenarios.Overrides{Rig: f.Rig, Sequence: f.Sequence, Seed: f.Seed, Set: map[string]string{}, Reach: f.reach}
 	if c.Flags().Changed("seed") && f.Seed == 0 {
 		return o, WrongUse(c, "--seed is 0; must be at least 1")
 	}

@@ -26,7 +26,7 @@ func NewReplacement(o *scenarios.Overrides) (*Replacement, error) {
 	if o.Sequence == "" {
 		return r, nil
 	}
-	_, _, err := scenarios.LoadLogic(o.Sequence)
+	_, _, err := scenarios.LoadLogic(o.Sequence, o.Reach)
 	return r, err
 }
 

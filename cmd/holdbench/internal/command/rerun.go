@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/scenarios"
 )
 
 // Rerun makes the command that runs a cell again.
@@ -30,6 +31,9 @@ func NewRerun(reference string, f *OverrideFlags) *Rerun {
 	}
 	if f.Outside.Command != "" {
 		r.add("--controller", f.Outside.Command)
+	}
+	if f.reach == scenarios.Anywhere {
+		r.add("--" + allowOutside)
 	}
 	return r
 }

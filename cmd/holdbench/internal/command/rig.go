@@ -16,7 +16,7 @@ func (a *App) LoadRigCase(o scenarios.Overrides) (*sim.Case, error) {
 		return nil, err
 	}
 	o.Rig, o.Sequence = "", scenarios.SequenceFor(rig, "")
-	logic, _, err := scenarios.LoadLogic(o.Sequence)
+	logic, _, err := scenarios.LoadLogic(o.Sequence, a.Reach)
 	if err != nil {
 		return nil, err
 	}
@@ -29,7 +29,7 @@ func (a *App) LoadRigCase(o scenarios.Overrides) (*sim.Case, error) {
 	if err := a.TellProblems(reference, o, warnings, err); err != nil {
 		return nil, err
 	}
-	ready.Sources = scenarios.Sources(reference, o.Sequence)
+	ready.Sources = scenarios.Sources(reference, o.Sequence, a.Reach)
 	return ready, nil
 }
 

@@ -18,7 +18,7 @@ type Wanted struct {
 
 // WantedBelow are the scenarios below the paths, or all built-in ones without a path, each once and in
 // the order in which they were named. What was seen in folders comes back beside them.
-func WantedBelow(paths []string) ([]Wanted, []scenarios.Contents) {
+func WantedBelow(paths []string, reach scenarios.Reach) ([]Wanted, []scenarios.Contents) {
 	if len(paths) == 0 {
 		paths = scenarioGroups()
 	}
@@ -30,12 +30,17 @@ func WantedBelow(paths []string) ([]Wanted, []scenarios.Contents) {
 	var folders []scenarios.Contents
 	seen := map[string]bool{}
 	for _, path := range paths {
-		references, contents, err := scenarios.Expand([]string{path})
+		references, contents, err := scenarios.Expand([]string{path}, reach)
 		if err != nil {
 			list = append(list, Wanted{Reference: path, Err: err})
 			continue
 		}
 		folders = append(folders, contents...)
+		for i := range contents {
+			for _, link := range contents[i].Outside {
+				list = append(list, Wanted{Reference: link, Err: scenarios.RefuseOutside(link)})
+			}
+		}
 		for _, reference := range references {
 			if !seen[reference] {
 				seen[reference] = true

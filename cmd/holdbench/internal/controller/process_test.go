@@ -244,7 +244,7 @@ func benchmarkScan(b *testing.B, p *Program) {
 	b.Helper()
 	pool := remote.NewPool(remote.Options{Connect: p.Connect, Most: 1})
 	defer func() { _ = pool.Close() }()
-	base, _, err := scenarios.LoadLogic("reference")
+	base, _, err := scenarios.LoadLogic("reference", scenarios.Below)
 	require.NoError(b, err)
 	logic, err := pool.Logic(base, "bench", 2*time.Millisecond)
 	require.NoError(b, err)

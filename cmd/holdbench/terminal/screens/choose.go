@@ -187,7 +187,7 @@ func (c *chooseScreen) wants() (wanted, error) {
 // overrides are the parts that replace the scenario's. What was set on the command line
 // belongs to the scenario that it was set for.
 func (c *chooseScreen) overrides(w wanted) scenarios.Overrides {
-	o := scenarios.Overrides{Rig: w.rig, Sequence: w.sequence, Seed: w.seed, Outside: c.now.Overrides.Outside}
+	o := scenarios.Overrides{Rig: w.rig, Sequence: w.sequence, Seed: w.seed, Outside: c.now.Overrides.Outside, Reach: c.now.Overrides.Reach}
 	if w.reference == c.now.Reference {
 		o.Set = c.now.Overrides.Set
 	}

@@ -83,7 +83,7 @@ func (c *chooseScreen) listFolder() tea.Msg {
 	if folder == "" {
 		folder = "."
 	}
-	files, _, err := scenarios.Expand([]string{folder})
+	files, _, err := scenarios.Expand([]string{folder}, c.now.Overrides.Reach)
 	l := listed{of: c}
 	var unreadable *fs.PathError
 	if errors.As(err, &unreadable) {
