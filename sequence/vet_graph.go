@@ -1,8 +1,6 @@
 package sequence
 
 import (
-	"slices"
-
 	"github.com/expr-lang/expr/ast"
 )
 
@@ -87,13 +85,13 @@ func (a *analysis) written(s *DocumentState) []Transition {
 // state may wait without a limit.
 func (a *analysis) checkExits(path string, s *DocumentState) {
 	out, certain := false, false
-	edges := a.outgoing(s)
-	for i, edge := range edges {
-		if edge.Target == s.Index {
-			continue
+	earlier := opposites{plain: map[string]bool{}, negated: map[string]bool{}}
+	for _, edge := range a.outgoing(s) {
+		if edge.Target != s.Index {
+			out = true
+			certain = certain || edge.Times < 0 && (edge.When == nil || earlier.has(edge))
 		}
-		out = true
-		certain = certain || (edge.Times < 0 && (edge.When == nil || opposed(edges[:i], edge)))
+		earlier.add(edge)
 	}
 	switch {
 	case !out:
@@ -103,44 +101,13 @@ func (a *analysis) checkExits(path string, s *DocumentState) {
 	}
 }
 
-// opposed reports whether an earlier transition is tried on the opposite
-// condition, so that one of the two fires.
-func opposed(earlier []*Edge, edge *Edge) bool {
-	for _, other := range earlier {
-		if other.When != nil && other.Times < 0 && other.Target != -1 && opposites(other, edge) {
-			return true
-		}
-	}
-	return false
-}
-
-// opposites is true for x and not x. With for, a condition that changes quickly would
-// fire neither.
-func opposites(a, b *Edge) bool {
-	if a.For.Text != "" || b.For.Text != "" {
-		return false
-	}
-	return isNot(a.When.Node, b.When.Node) || isNot(b.When.Node, a.When.Node)
-}
-
-func isNot(a, b ast.Node) bool {
-	n, ok := a.(*ast.UnaryNode)
-	return ok && n.Operator != "-" && n.Node.String() == b.String()
-}
-
 // checkShadowed warns of a transition that never fires, because an earlier one fires
 // whenever it could.
 func (a *analysis) checkShadowed(path string, s *DocumentState) {
 	edges := a.outgoing(s)
-	for i, edge := range edges {
-		if edge.Any {
-			continue
-		}
-		for _, earlier := range edges[:i] {
-			if covers(earlier, edge) {
-				a.warn(a.edgePath(path, s, edge), "this transition never fires, because %s before it fires whenever it could; change the order or the condition", earlier.Event)
-				break
-			}
+	for i, earlier := range coveredBy(edges) {
+		if earlier != nil && !edges[i].Any {
+			a.warn(a.edgePath(path, s, edges[i]), neverFires, earlier.Event)
 		}
 	}
 	a.checkShadowedAny(s)
@@ -151,12 +118,13 @@ func (a *analysis) checkShadowedAny(s *DocumentState) {
 	if s.Index != a.start {
 		return
 	}
+	edges := make([]*Edge, len(a.any))
 	for i := range a.any {
-		for k := range a.any[:i] {
-			if covers(&a.any[k], &a.any[i]) {
-				a.warn(pathIndex("$.any", i), "this transition never fires, because %s before it fires whenever it could; change the order or the condition", a.any[k].Event)
-				break
-			}
+		edges[i] = &a.any[i]
+	}
+	for i, earlier := range coveredBy(edges) {
+		if earlier != nil {
+			a.warn(pathIndex("$.any", i), neverFires, earlier.Event)
 		}
 	}
 }
@@ -168,15 +136,6 @@ func (a *analysis) edgePath(path string, s *DocumentState, edge *Edge) string {
 		}
 	}
 	return path
-}
-
-// covers reports whether a, tried first, fires whenever b could: its condition and
-// its times require no more than those of b, and its firings are not limited.
-func covers(a, b *Edge) bool {
-	if a.Times >= 0 || a.For.Time > b.For.Time || a.After.Time > b.After.Time {
-		return false
-	}
-	return !slices.ContainsFunc(a.conjuncts, func(term string) bool { return !slices.Contains(b.conjuncts, term) })
 }
 
 // conjuncts are what a condition joins with and, as text.

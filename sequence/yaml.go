@@ -20,10 +20,25 @@ func (d *Document) UnmarshalYAML(node ast.Node) error {
 	})
 }
 
-// UnmarshalYAML reads one transition.
+// UnmarshalYAML reads one transition. A condition or a time without a value is an error: without it the
+// transition would fire at once.
 func (t *Transition) UnmarshalYAML(node ast.Node) error {
-	return readFields(node, []field{
+	err := readFields(node, []field{
 		{"to", &t.To}, {"when", &t.When}, {"for", &t.For}, {"after", &t.After}, {"times", &t.Times}, {"cause", &t.Cause},
+	})
+	if err != nil {
+		return err
+	}
+	return eachKeyToken(node, func(key string, at *token.Token, value ast.Node) error {
+		var text Text
+		switch {
+		case key == "to" || key == "cause":
+		case isNull(value):
+			return &yaml.SyntaxError{Message: key + " has no value; must have one, or be left out", Token: at}
+		case text.UnmarshalYAML(value) == nil && strings.TrimSpace(string(text)) == "":
+			return wrong(value, "%s is empty; must have a value, or be left out", key)
+		}
+		return nil
 	})
 }
 
