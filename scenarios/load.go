@@ -197,7 +197,7 @@ func (c *cache) parseCaseFrom(name string, text []byte, o Overrides, read *sourc
 		return nil, nil, err
 	}
 	src.reach = o.Reach
-	rig, rigWarnings, err := c.rigOf(src, &sc, o, read)
+	rig, at, rigWarnings, err := c.rigOf(src, &sc, o, read)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -225,7 +225,8 @@ func (c *cache) parseCaseFrom(name string, text []byte, o Overrides, read *sourc
 	if found := nameFaults(&sc, rig, logic); len(found) > 0 {
 		return nil, nil, src.placedOrSet(found, o)
 	}
-	ready, warnings, err := sim.NewCaseOf(sc, *rig, logic)
+	ready, warnings, err := newCase(sc, rig, logic)
+	warnings, err = at.place(warnings), at.place(problem.Of(err)).OrNil()
 	if ready != nil {
 		ready.Sources, ready.NotApplied = read.list, notApplied
 	}
@@ -252,6 +253,10 @@ func (o Overrides) dropOwn(sc *sim.Scenario, otherStates bool, logic sequence.Lo
 func (s *source) placedOrSet(found problem.List, o Overrides) problem.List {
 	var list problem.List
 	for _, p := range found {
+		if p.File != "" { // it is in another document
+			list = append(list, p)
+			continue
+		}
 		if p.File = o.Flag(p.Path); p.File == "" {
 			p = s.located("$", problem.List{p})[0]
 		}
@@ -270,26 +275,29 @@ func (o Overrides) Flag(path string) string {
 	return ""
 }
 
-func (c *cache) rigOf(s *source, sc *sim.Scenario, o Overrides, read *sources) (*plant.Rig, problem.List, error) {
+// rigOf is the rig of a scenario, and where it is written.
+func (c *cache) rigOf(s *source, sc *sim.Scenario, o Overrides, read *sources) (*plant.Rig, rigPlace, problem.List, error) {
+	var name string
+	var text []byte
+	var err error
 	switch {
 	case o.Rig != "":
-		name, text, err := find(RigKind, o.Rig, "")
+		name, text, err = find(RigKind, o.Rig, "")
 		read.add(RigKind, o.Rig, name, text, err)
-		if err != nil {
-			return nil, nil, err
-		}
-		return c.rig(name, text)
 	case sc.Rig.Text != "":
-		return s.rig("$.rig", s.part("$.rig"))
+		rig, warnings, err := s.rig("$.rig", s.part("$.rig"))
+		return rig, rigPlace{s, "$.rig"}, warnings, err
 	case sc.Rig.Name == "":
-		return nil, nil, problem.List{s.problem("$.rig", 0, "rig is missing; must be a built-in name, a file or a rig written in place")}
+		err = problem.List{s.problem("$.rig", 0, "rig is missing; must be a built-in name, a file or a rig written in place")}
+	default:
+		name, text, err = s.follow(RigKind, sc.Rig.Name, "$.rig")
+		read.add(RigKind, within(s.folder(), sc.Rig.Name), name, text, err)
 	}
-	name, text, err := s.follow(RigKind, sc.Rig.Name, "$.rig")
-	read.add(RigKind, within(s.folder(), sc.Rig.Name), name, text, err)
 	if err != nil {
-		return nil, nil, err
+		return nil, rigPlace{}, nil, err
 	}
-	return c.rig(name, text)
+	rig, warnings, err := c.rig(name, text)
+	return rig, rigPlace{&source{name: name, text: text}, "$"}, warnings, err
 }
 
 func (c *cache) sequenceOf(s *source, sc *sim.Scenario, o Overrides, read *sources) (sequence.Logic, problem.List, error) {

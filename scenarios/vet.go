@@ -27,7 +27,10 @@ func Vet(reference string, reach Reach) (Kind, problem.List, error) {
 	case lone:
 		warnings, err = vetProgram(reference)
 	case RigKind:
-		_, warnings, err = LoadRig(reference)
+		var rig *plant.Rig
+		if rig, warnings, err = LoadRig(reference); err == nil {
+			warnings = append(warnings, doubtfulValues(reference, rig)...)
+		}
 	case SequenceKind:
 		_, warnings, err = LoadLogic(reference, reach)
 		if err != nil {

@@ -37,7 +37,7 @@ type Case struct {
 func NewCase(s Scenario, rig plant.Rig, document sequence.Document) (*Case, problem.List, error) {
 	program, err := sequence.Compile(document, nil)
 	if err != nil {
-		return nil, nil, sequenceProblems(err, nil)
+		return nil, nil, sequenceProblems(err, nil, nil)
 	}
 	return NewCaseOf(s, rig, program)
 }
@@ -64,7 +64,7 @@ func NewCaseOf(s Scenario, rig plant.Rig, logic sequence.Logic) (*Case, problem.
 	found = append(found, c.checkComplete()...)
 	logic, err := logic.With(values)
 	if err != nil {
-		warnings, err := append(found, sequenceProblems(err, s.Set)...).Split()
+		warnings, err := append(found, sequenceProblems(err, s.Set, rig.Sequence)...).Split()
 		return nil, warnings, err
 	}
 	c.Logic, c.Sequence = logic, logic.About()
@@ -201,19 +201,24 @@ func (c *Case) checkRig() problem.List {
 	return found
 }
 
-// sequenceProblems points at the settings that are wrong, or at the sequence with the
+// sequenceProblems points at the settings or the rig's values that are wrong, or at the sequence with the
 // place within it.
-func sequenceProblems(err error, set map[string]string) problem.List {
+func sequenceProblems(err error, set, ofRig map[string]string) problem.List {
 	var found problem.List
 	for _, p := range problem.Of(err) {
-		path, text := "sequence", p.Error()
+		at := problem.Problem{Path: "sequence", Message: p.Error()}
 		if name, given := strings.CutPrefix(p.Path, sequence.ValuePath("")); given {
-			text = p.Message
-			if _, ok := set["sequence."+name]; ok {
-				path = SetPath("sequence." + name)
+			at.Message = p.Message
+			_, isSet := set["sequence."+name]
+			_, isOfRig := ofRig[name]
+			switch {
+			case isSet:
+				at.Path = SetPath("sequence." + name)
+			case isOfRig:
+				at.Path, at.Column = RigValuePath(name), p.Column
 			}
 		}
-		found = append(found, problem.Problem{Path: path, Message: text})
+		found = append(found, at)
 	}
 	return found
 }

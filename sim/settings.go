@@ -94,6 +94,19 @@ func quoted(key string) string {
 // SetPath is the path at which problems with a key of a scenario's set are reported.
 func SetPath(key string) string { return "set" + quoted(key) }
 
+// rigValuePath is where a rig has its values for sequences.
+const rigValuePath = "rig.sequence"
+
+// RigValuePath is the path at which problems with a rig's value of a parameter are reported, and their column is
+// in that value.
+func RigValuePath(name string) string { return rigValuePath + quoted(name) }
+
+// InRig is the path within the rig of a problem with a rig's value of a parameter.
+func InRig(path string) (within string, ok bool) {
+	within, ok = strings.CutPrefix(path, "rig.")
+	return within, ok && strings.HasPrefix(path, rigValuePath+".")
+}
+
 func sortedKeys[V any, K cmp.Ordered](m map[K]V) []K {
 	keys := make([]K, 0, len(m))
 	for k := range m {

@@ -193,7 +193,7 @@ func (j *job) withValues(a *command.App, logic sequence.Logic, reference string,
 	j.heading.Sources = append(j.heading.Sources, source)
 	a.TellWarnings(warnings)
 	s := sim.Scenario{Scenario: "export", Title: "export", Rig: sim.Reference{Name: o.Rig}, Sequence: sim.Reference{Name: reference}, Set: o.Set}
-	ready, warnings, err := sim.NewCaseOf(s, *rig, logic)
+	ready, warnings, err := scenarios.CaseOfRig(s, o.Rig, rig, logic)
 	if err := a.TellProblems(reference, o, warnings, err); err != nil {
 		return nil, err
 	}

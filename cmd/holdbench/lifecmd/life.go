@@ -232,7 +232,7 @@ func newSession(a *command.App, c *cobra.Command, reference string, overrides sc
 		values[oneName(key)] = value
 	}
 	overrides.Set = values
-	ready, warnings, err := sim.NewCaseOf(sim.Scenario{Scenario: "life", Seed: 1, Set: overrides.Set}, *rig, logic)
+	ready, warnings, err := scenarios.CaseOfRig(sim.Scenario{Scenario: "life", Seed: 1, Set: overrides.Set}, reference, rig, logic)
 	if err := a.TellProblems(reference, overrides, warnings, err); err != nil {
 		return nil, err
 	}

@@ -46,7 +46,7 @@ func loadSized(a *command.App, reference string, o scenarios.Overrides) (*sizedR
 	if unknown {
 		rig.Judge.CeilingNM = anyCeilingNM
 	}
-	ready, warnings, err := sim.NewCaseOf(s, *rig, logic)
+	ready, warnings, err := scenarios.CaseOfRig(s, reference, rig, logic)
 	if err := a.TellProblems(reference, o, warnings, err); err != nil {
 		return nil, err
 	}

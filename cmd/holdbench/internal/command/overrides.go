@@ -112,6 +112,9 @@ func (a *App) TellProblems(reference string, o scenarios.Overrides, warnings pro
 func placed(reference string, o scenarios.Overrides, found problem.List) problem.List {
 	found = slices.Clone(found)
 	for i := range found {
+		if found[i].File != "" {
+			continue
+		}
 		found[i].File = cmp.Or(o.Flag(found[i].Path), reference)
 	}
 	return found

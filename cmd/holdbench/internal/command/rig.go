@@ -25,7 +25,7 @@ func (a *App) LoadRigCase(o scenarios.Overrides) (*sim.Case, error) {
 		Scenario: "test-of-" + rig.Rig, Title: "Test of " + rig.Title,
 		Rig: sim.Reference{Name: reference}, Sequence: sim.Reference{Name: o.Sequence}, Set: o.Set,
 	}
-	ready, warnings, err := sim.NewCaseOf(s, *rig, logic)
+	ready, warnings, err := scenarios.CaseOfRig(s, reference, rig, logic)
 	if err := a.TellProblems(reference, o, warnings, err); err != nil {
 		return nil, err
 	}
