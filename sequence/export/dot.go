@@ -36,7 +36,7 @@ func (d *diagram) dot(h Heading) string {
 	d.dotAny(&b)
 	d.dotOrder(&b)
 	b.WriteString("}\n")
-	return b.String()
+	return shown(b.String())
 }
 
 // dotGroup writes a group as columns of states. The text of an arrow is a node in its middle: nodes do not

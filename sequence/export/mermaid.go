@@ -38,7 +38,7 @@ func Mermaid(p *sequence.Program, h Heading, group string) (string, error) {
 		w := &d.any[i]
 		describe(&b, "  from_any_state", "→ "+w.to+": "+w.label+"; "+w.from())
 	}
-	return b.String(), nil
+	return shown(b.String()), nil
 }
 
 // mermaid writes a state and its arrows.

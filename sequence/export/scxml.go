@@ -42,7 +42,7 @@ func SCXML(p *sequence.Program, h Heading) string {
 	w.script(states)
 	w.out.WriteString(states)
 	w.line(0, "</scxml>")
-	return w.out.String()
+	return shown(w.out.String())
 }
 
 // The events of a chart.

@@ -59,7 +59,7 @@ func (d *diagram) svg(ctx context.Context, p *sequence.Program, h Heading) ([]by
 	if err := g.Render(ctx, graph, graphviz.SVG, &b); err != nil {
 		return nil, fmt.Errorf("the graph cannot be laid out: %w", err)
 	}
-	return described(b.Bytes(), h.lines(p.About().Name+": "+p.About().Note)), nil
+	return described(b.Bytes(), h.lines(shown(p.About().Name+": "+p.About().Note))), nil
 }
 
 // Sheets of paper A4 and A3 in points, less a margin of 10 mm, and the least scale at which letters of 9 points

@@ -210,7 +210,7 @@ func Markdown(p *sequence.Program, h Heading, tables []Table) string {
 			markdownRow(&b, row)
 		}
 	}
-	return b.String()
+	return shown(b.String())
 }
 
 func markdownRow(b *strings.Builder, cells []string) {
