@@ -1,6 +1,7 @@
 package scenarios
 
 import (
+	"context"
 	"fmt"
 	"io/fs"
 	"os"
@@ -63,7 +64,7 @@ func kindCount(kind Kind, n int) string {
 }
 
 // contentsOf looks at the documents of a folder.
-func contentsOf(folder string, reach Reach) (*Contents, error) {
+func contentsOf(ctx context.Context, folder string, reach Reach) (*Contents, error) {
 	files, outside, err := FilesBelow(folder, isYAML, reach)
 	if err != nil {
 		return nil, err
@@ -71,8 +72,8 @@ func contentsOf(folder string, reach Reach) (*Contents, error) {
 	c := &Contents{Folder: folder, Outside: outside}
 	for _, file := range files {
 		kind := ScenarioKind
-		if text, err := readBounded(file); err == nil {
-			kind, _ = kindOf(text)
+		if ctx.Err() == nil {
+			kind = kindOfFile(file)
 		}
 		if kind == ScenarioKind {
 			c.Scenarios = append(c.Scenarios, file)
@@ -88,6 +89,16 @@ func contentsOf(folder string, reach Reach) (*Contents, error) {
 		err = fmt.Errorf("%w; %s", err, c)
 	}
 	return nil, err
+}
+
+// kindOfFile is the kind of the document in a file; one that cannot be read counts as a scenario.
+func kindOfFile(file string) Kind {
+	text, err := readBounded(file)
+	if err != nil {
+		return ScenarioKind
+	}
+	kind, _ := kindOf(text)
+	return kind
 }
 
 // FilesBelow lists the files below a folder whose names are wanted, in the order of their names. Links to

@@ -110,13 +110,13 @@ func TestContentsOfAFolder(t *testing.T) {
 	require.NoError(t, os.Symlink(folder, filepath.Join(folder, "below", "circle")))
 	require.NoError(t, os.Symlink("nowhere", filepath.Join(folder, "dangling.yaml")))
 
-	list, folders, err := Expand([]string{folder}, Below)
+	list, folders, err := Expand(t.Context(), []string{folder}, Below)
 	require.NoError(t, err)
 	assert.NotContains(t, list, filepath.Join(folder, "linked/c.yaml"))
 	require.Len(t, folders, 1)
 	assert.Equal(t, []string{filepath.Join(folder, "linked")}, folders[0].Outside, "the link that leads out of the folder")
 
-	list, folders, err = Expand([]string{folder}, Anywhere)
+	list, folders, err = Expand(t.Context(), []string{folder}, Anywhere)
 	require.NoError(t, err)
 	in := func(name string) string { return filepath.Join(folder, name) }
 	assert.Equal(t, []string{in("a.yaml"), in("below/B.YAML"), in("below/utf16.yml"), in("dangling.yaml"), in("linked/c.yaml")}, list)

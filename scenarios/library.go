@@ -4,6 +4,7 @@
 package scenarios
 
 import (
+	"context"
 	"embed"
 	"fmt"
 	"io"
@@ -171,8 +172,9 @@ func isYAML(file string) bool {
 
 // Expand turns paths into references of scenarios: a folder means every document
 // below it that is a scenario, a built-in group for its scenarios, no path
-// for everything built in. What it saw in folders comes back beside them.
-func Expand(paths []string, reach Reach) ([]string, []Contents, error) {
+// for everything built in. What it saw in folders comes back beside them. Once the context ends, a document counts
+// as a scenario without a look into it.
+func Expand(ctx context.Context, paths []string, reach Reach) ([]string, []Contents, error) {
 	if len(paths) == 0 {
 		return Names(ScenarioKind), nil, nil
 	}
@@ -183,7 +185,7 @@ func Expand(paths []string, reach Reach) ([]string, []Contents, error) {
 			list = append(list, groupOrItself(p)...)
 			continue
 		}
-		c, err := contentsOf(p, reach)
+		c, err := contentsOf(ctx, p, reach)
 		if err != nil {
 			return nil, nil, err
 		}

@@ -95,7 +95,7 @@ type sources struct{ list []sim.Document }
 // add notes a document, and one that could not be read by the file that it should be in.
 func (s *sources) add(kind Kind, file, name string, text []byte, err error) {
 	switch {
-	case err == nil:
+	case err == nil, text != nil: // one that is of another kind is known too
 		s.list = append(s.list, sim.NewDocument(string(kind), name, text))
 	case looksLikeFile(file):
 		s.list = append(s.list, sim.Document{Kind: string(kind), Name: filepath.Base(file), File: file})
@@ -104,7 +104,7 @@ func (s *sources) add(kind Kind, file, name string, text []byte, err error) {
 
 // addSequence notes a sequence; of a program that cannot be read both its files.
 func (s *sources) addSequence(file, name string, text []byte, err error) {
-	if err != nil && isProgram(file) {
+	if text == nil && isProgram(file) {
 		s.add(SequenceKind, BindingBeside(file), name, text, err)
 	}
 	s.add(SequenceKind, file, name, text, err)
@@ -335,7 +335,7 @@ func (s *source) folder() string {
 }
 
 // follow finds the document that a scenario names; a file is looked for beside the
-// scenario.
+// scenario. The text of one that is of another kind comes back beside the error.
 func (s *source) follow(kind Kind, reference, path string) (name string, text []byte, err error) {
 	err = s.checkReach(kind, reference)
 	switch {
@@ -349,9 +349,9 @@ func (s *source) follow(kind Kind, reference, path string) (name string, text []
 		err = foreign(kind, reference, name, text)
 	}
 	if err != nil {
-		return "", nil, problem.List{s.problem(path, 0, err.Error())}
+		err = problem.List{s.problem(path, 0, err.Error())}
 	}
-	return name, text, nil
+	return name, text, err
 }
 
 // rig makes a rig of a node of the source.

@@ -187,9 +187,9 @@ func (s *source) readProgram(prefix, file string) (name string, text []byte, err
 		s.program = programText{file: name}
 		return "", nil, problem.List{s.problem(at, 0, "cannot read the program: "+err.Error())}
 	}
+	s.program = programText{name, string(text)}
 	if err := foreignProgram(file, text); err != nil {
 		return "", nil, problem.List{s.problem(at, 0, err.Error())}
 	}
-	s.program = programText{name, string(text)}
 	return name, text, nil
 }

@@ -3,6 +3,7 @@ package scenarios
 import (
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 	"slices"
 
@@ -40,8 +41,20 @@ func (r Reach) check(folder, file string) error {
 	return errOutside
 }
 
-// resolved is the whole path of a file without links, as far as it is there.
+// mostLinks bounds how many links one behind the other are followed.
+const mostLinks = 40
+
+// resolved is the whole path of a file without links, as far as it is there. A link that leads nowhere counts as
+// the place to which it leads.
 func resolved(file string) string {
+	for range mostLinks {
+		target, err := os.Readlink(file)
+		folder, errFolder := filepath.EvalSymlinks(filepath.Dir(file))
+		if err != nil || errFolder != nil {
+			break
+		}
+		file = within(folder, target)
+	}
 	if place, err := filepath.EvalSymlinks(file); err == nil {
 		file = place
 	}

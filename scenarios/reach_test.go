@@ -43,6 +43,7 @@ func foreignFolder(t *testing.T) (suite string) {
 	write("suite/below/rig.yaml", string(rig))
 	require.NoError(t, os.Symlink("../rig.yaml", filepath.Join(suite, "linked.yaml")))
 	require.NoError(t, os.Symlink("..", filepath.Join(suite, "up")))
+	require.NoError(t, os.Symlink("../nothing.yaml", filepath.Join(suite, "dangling.yaml")))
 	require.NoError(t, os.Symlink("below", filepath.Join(suite, "down")))
 	return suite
 }
@@ -114,6 +115,7 @@ func TestReferencesStayInside(t *testing.T) {
 		"WholePath":          {"SUITE/../rig.yaml", "reference", false, true},
 		"WholePathInside":    {"SUITE/rig.yaml", "reference", true, true},
 		"LinkOutside":        {"linked.yaml", "reference", false, true},
+		"DanglingLink":       {"dangling.yaml", "reference", false, false},
 		"FolderLinkOutside":  {"up/rig.yaml", "reference", false, true},
 		"UpThroughALink":     {"SUITE/down/../../rig.yaml", "reference", false, true},
 		"SequenceOutside":    {"rig.yaml", "../sequence.yaml", false, true},

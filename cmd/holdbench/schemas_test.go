@@ -71,7 +71,7 @@ func TestOutputsFitTheirSchemas(t *testing.T) {
 		{"run", "run start-as-the-guard-opens --json --rig store-lift"},
 		{"run", "check both-brakes-closed-refused --json"},
 		{"run", "check start-as-the-guard-opens oil-on-the-lining --json"},
-		{"mutant", "check --mutate --sequence " + sequence + " --json " + filepath.Join(folder, "mine")},
+		{"mutant", "check --mutate --allow-outside --sequence " + sequence + " --json " + filepath.Join(folder, "mine")},
 		{"probe", "probe --fault encoder-frozen --state travel --json"},
 		{"sweep", "sweep healthy-down --runs 21 --json --keep " + kept + " --set " + fast},
 		{"sweep", "sweep healthy-down --runs 2 --map --json --set " + fast},

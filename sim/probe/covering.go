@@ -1,5 +1,7 @@
 package probe
 
+import "context"
+
 // factors are what a covering plan combines, by number.
 type factors struct {
 	severities []int // how many each fault has, by fault
@@ -58,16 +60,20 @@ func join(list []pair, one factor, number int, other factor, otherNumber int) []
 // goes through the pairs in order; a row begins with one that is not covered yet, and each
 // further value is chosen to cover most, after Cohen, Dalal, Fredman and Patton, The AETG
 // system, IEEE Trans. Software Engineering 23(7), 1997 (from memory). The plan is the same
-// every time.
-func cover(f factors) []row {
+// every time. The error is that of the context.
+func cover(ctx context.Context, f factors) ([]row, error) {
 	c := &coverPlan{f: f, done: map[pair]bool{}}
-	c.faultPairs()
-	for a := range f.severities {
-		for b := a + 1; b < len(f.severities); b++ {
-			c.others(a, b)
+	for _, step := range []func(a, b int){c.faultPair, c.others} {
+		for a := range f.severities {
+			for b := a + 1; b < len(f.severities); b++ {
+				if err := ctx.Err(); err != nil {
+					return nil, err
+				}
+				step(a, b)
+			}
 		}
 	}
-	return c.rows
+	return c.rows, nil
 }
 
 // Extent is the size of a covering plan.
@@ -105,14 +111,10 @@ type coverPlan struct {
 	done map[pair]bool
 }
 
-// faultPairs makes the rows that are always needed: one for every two faults.
-func (c *coverPlan) faultPairs() {
-	for a := range c.f.severities {
-		for b := a + 1; b < len(c.f.severities); b++ {
-			if c.firstState(a, b) != open {
-				c.add(row{a: a, b: b, severityA: open, severityB: open, state: open, moment: open})
-			}
-		}
+// faultPair makes the row that two faults always need.
+func (c *coverPlan) faultPair(a, b int) {
+	if c.firstState(a, b) != open {
+		c.add(row{a: a, b: b, severityA: open, severityB: open, state: open, moment: open})
 	}
 }
 

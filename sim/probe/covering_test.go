@@ -1,6 +1,7 @@
 package probe
 
 import (
+	"context"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -53,7 +54,8 @@ func TestEveryTwoValuesAreCombined(t *testing.T) {
 				owed[p] = true
 			}
 		}
-		plan := cover(f)
+		plan, err := cover(t.Context(), f)
+		require.NoError(t, err)
 		require.LessOrEqual(t, len(plan), len(all))
 		require.Equal(t, Extent{Runs: len(plan), Pairs: len(owed), All: len(all)}, f.extent(plan))
 		for _, r := range plan {
@@ -80,5 +82,11 @@ func TestAPlanIsShort(t *testing.T) {
 		f.moments = append(f.moments, 4)
 	}
 	require.Len(t, possible(f), 12960)
-	require.Less(t, len(cover(f)), 3*45/2)
+	plan, err := cover(t.Context(), f)
+	require.NoError(t, err)
+	require.Less(t, len(plan), 3*45/2)
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	_, err = cover(ctx, f)
+	require.ErrorIs(t, err, context.Canceled)
 }

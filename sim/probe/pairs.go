@@ -13,12 +13,16 @@ type pairPlan struct {
 	scope   *scope
 	route   *route
 	visits  []visit
-	moments [][]moment // by state; the first is the whole run
+	moments [][]moment          // by state; the first is the whole run
+	values  []map[string]string // that each fault sets
 }
 
 // newPairPlan plans two faults at once on the run without faults.
 func newPairPlan(s *scope, nominal *route) *pairPlan {
 	pairs := &pairPlan{scope: s, route: nominal, moments: [][]moment{{{name: AtStart}}}}
+	for i := range s.faults {
+		pairs.values = append(pairs.values, pairs.valuesSet(&s.faults[i]))
+	}
 	for i := range nominal.visits {
 		v := &nominal.visits[i]
 		if len(s.options.States) == 0 || slices.Contains(s.options.States, v.state) {
@@ -59,13 +63,12 @@ func (p *pairPlan) fit(a, b, state int) bool {
 	if whole && len(p.scope.options.States) > 0 {
 		return false // they begin in no state that was chosen
 	}
-	return whole == (state == 0) && !p.clash(x, y)
+	return whole == (state == 0) && !p.clash(a, b)
 }
 
-func (p *pairPlan) clash(x, y *catalogue.Entry) bool {
-	other := p.valuesSet(y)
-	for key := range p.valuesSet(x) {
-		if _, both := other[key]; both {
+func (p *pairPlan) clash(a, b int) bool {
+	for key := range p.values[a] {
+		if _, both := p.values[b][key]; both {
 			return true
 		}
 	}

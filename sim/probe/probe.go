@@ -183,7 +183,10 @@ func (r *collector) tryFaults(ctx context.Context, nominal *route) error {
 func (r *collector) tryPairs(ctx context.Context, nominal *route) error {
 	p := newPairPlan(r.scope, nominal)
 	f := p.choices()
-	rows := cover(f)
+	rows, err := cover(ctx, f)
+	if err != nil {
+		return err
+	}
 	r.results.Plan, r.results.Unreached = f.extent(rows), p.unreached()
 	return r.collect(ctx, p.jobs(rows))
 }

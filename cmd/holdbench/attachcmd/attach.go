@@ -2,6 +2,7 @@
 package attachcmd
 
 import (
+	"context"
 	"errors"
 
 	"github.com/spf13/cobra"
@@ -90,7 +91,7 @@ func attach(a *command.App, c *cobra.Command, args []string, f *flags, run Run) 
 	if err := f.validate(c); err != nil {
 		return err
 	}
-	references, err := named(a, args)
+	references, err := named(c.Context(), a, args)
 	switch {
 	case err != nil:
 		return err
@@ -120,11 +121,11 @@ func (f *flags) validate(c *cobra.Command) error {
 }
 
 // named are the scenarios of the arguments, in their order.
-func named(a *command.App, args []string) ([]string, error) {
+func named(ctx context.Context, a *command.App, args []string) ([]string, error) {
 	if len(args) == 0 {
 		return []string{command.Demo}, nil
 	}
-	references, folders, err := scenarios.Expand(args, a.Reach)
+	references, folders, err := scenarios.Expand(ctx, args, a.Reach)
 	a.TellContents(folders)
 	for i := range folders {
 		for _, link := range folders[i].Outside {

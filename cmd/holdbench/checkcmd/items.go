@@ -44,7 +44,7 @@ func (i *item) word() string {
 // interrupted, only the names of the rest are taken down. What was seen in folders comes back beside it.
 func load(ctx context.Context, paths []string, workers int, o scenarios.Overrides) ([]*item, []scenarios.Contents) {
 	var items []*item
-	wanted, folders := command.WantedBelow(paths, o.Reach)
+	wanted, folders := command.WantedBelow(ctx, paths, o.Reach)
 	for _, w := range wanted {
 		items = append(items, &item{name: w.Reference, group: groupOf(w), err: w.Err})
 	}

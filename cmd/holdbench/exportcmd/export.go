@@ -93,14 +93,20 @@ func run(a *command.App, c *cobra.Command, reference string, f *exportFlags) err
 	if err != nil {
 		return err
 	}
-	j, err := f.load(a, reference, o)
+	made, err := command.Interruptible(c.Context(), "exporting", func() ([]output, error) {
+		j, err := f.load(a, reference, o)
+		if err != nil {
+			return nil, err
+		}
+		j.ctx = c.Context()
+		made, err := form.write(j)
+		if err != nil {
+			return nil, fmt.Errorf("cannot export %s as %s: %w", reference, form.name, err)
+		}
+		return made, nil
+	})
 	if err != nil {
 		return err
-	}
-	j.ctx = c.Context()
-	made, err := form.write(j)
-	if err != nil {
-		return fmt.Errorf("cannot export %s as %s: %w", reference, form.name, err)
 	}
 	return f.deliver(a, made)
 }

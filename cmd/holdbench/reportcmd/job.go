@@ -65,7 +65,7 @@ func (j *job) input() *report.Input {
 
 // run loads and runs what is below the paths, and prepares rigs and sequences.
 func (j *job) run(ctx context.Context, paths []string) error {
-	j.expand(paths)
+	j.expand(ctx, paths)
 	if len(j.runs) == 0 {
 		return errors.New("there is no scenario below these paths; must be names, groups, files or folders of scenarios")
 	}
@@ -89,13 +89,13 @@ func (j *job) interrupted() error {
 }
 
 // expand makes a test case of every scenario below the paths, in the order in which they were named.
-func (j *job) expand(paths []string) {
+func (j *job) expand(ctx context.Context, paths []string) {
 	whole := make([]string, len(paths))
 	for i, given := range paths {
 		whole[i] = j.names.add(given, scenarios.Names(scenarios.ScenarioKind))
 	}
 	j.places = map[*report.Run]origin{}
-	wanted, folders := command.WantedBelow(whole, j.app.Reach)
+	wanted, folders := command.WantedBelow(ctx, whole, j.app.Reach)
 	j.app.TellContents(folders)
 	for _, w := range wanted {
 		r := &report.Run{Reference: filepath.ToSlash(j.names.shown(w.Reference)), Err: w.Err, Replaced: j.flags.sequence != ""}

@@ -19,13 +19,13 @@ func TestFaultsOnAWideScreen(t *testing.T) {
 		if l.kind != "faults" {
 			continue
 		}
-		text := l.text(&page.Screen{Width: 140}, false)
+		text := l.text(l.rows(), &page.Screen{Width: 140}, false)
 		assert.Regexp(t, `(?m)^  lining-worn +any moment  0.75 to 0.15 of the rated torque +The lining`, text)
 		assert.Regexp(t, `(?m)^  load-left-out +whole run +The load`, text)
 		for line := range strings.Lines(text) {
 			assert.LessOrEqual(t, page.Cells(strings.TrimSuffix(line, "\n")), 140)
 		}
-		assert.NotContains(t, l.text(&page.Screen{Width: page.Narrow}, false), "any moment")
+		assert.NotContains(t, l.text(l.rows(), &page.Screen{Width: page.Narrow}, false), "any moment")
 	}
 }
 

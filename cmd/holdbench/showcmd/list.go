@@ -80,10 +80,14 @@ func NewList(a *command.App) *cobra.Command {
 			return err
 		}
 		return a.Printed(func(w io.Writer) error {
-			if asJSON {
-				return files.WriteJSON(w, one.rows())
+			rows, err := command.Interruptible(c.Context(), "reading documents", func() ([]listRow, error) { return one.rows(), nil })
+			switch {
+			case err != nil:
+				return err
+			case asJSON:
+				return files.WriteJSON(w, rows)
 			}
-			_, err := io.WriteString(w, one.text(a.Screen(false), long))
+			_, err = io.WriteString(w, one.text(rows, a.Screen(false), long))
 			return err
 		})
 	}
@@ -116,7 +120,7 @@ func listingNamed(c *cobra.Command, args []string) (listing, error) {
 }
 
 // text lays a listing out for people, one part a group where there are groups.
-func (l listing) text(s *page.Screen, long bool) string {
+func (l listing) text(rows []listRow, s *page.Screen, long bool) string {
 	var b strings.Builder
 	group := ""
 	t := &page.Table{Head: l.head}
@@ -126,7 +130,6 @@ func (l listing) text(s *page.Screen, long bool) string {
 		}
 		t = &page.Table{}
 	}
-	rows := l.rows()
 	widest := 0
 	for _, r := range rows {
 		widest = max(widest, page.Cells(r.Name))

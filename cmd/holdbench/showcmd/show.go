@@ -75,15 +75,23 @@ func showOne(a *command.App, c *cobra.Command, args []string, f *showFlags) erro
 			return printed(a, program)
 		}
 	}
-	_, _, none := scenarios.Vet(args[0], a.Reach)
+	_, none := kindOf(a, c, args[0])
 	if _, err := catalogue.Find(args[0]); none != nil && err == nil {
 		return showFault(a, c, args[0], f)
 	}
 	return showDocument(a, c, args[0], f)
 }
 
+// kindOf is the kind of a document.
+func kindOf(a *command.App, c *cobra.Command, reference string) (scenarios.Kind, error) {
+	return command.Interruptible(c.Context(), "reading the document", func() (scenarios.Kind, error) {
+		kind, _, err := scenarios.Vet(reference, a.Reach)
+		return kind, err
+	})
+}
+
 func showDocument(a *command.App, c *cobra.Command, reference string, f *showFlags) error {
-	kind, _, err := scenarios.Vet(reference, a.Reach)
+	kind, err := kindOf(a, c, reference)
 	if err != nil {
 		return err
 	}

@@ -12,6 +12,7 @@ import (
 
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant/problem"
 	"holdbench/scenarios"
 )
 
@@ -64,10 +65,13 @@ func vetPaths(a *command.App, c *cobra.Command, w io.Writer, paths []string, str
 			_, _ = fmt.Fprintln(w, s.Style.Bad.Render(page.Clean(err.Error())))
 		}
 		for _, file := range files {
-			if c.Context().Err() != nil {
-				return command.Interrupted("interrupted before %s was checked", file)
+			found, err := command.Interruptible(c.Context(), "checking "+page.CleanLine(file), func() (checked, error) {
+				return check(s, file, a.Reach), nil
+			})
+			if err != nil {
+				return err
 			}
-			sum.one(w, s, file, folder, a.Reach)
+			sum.one(w, s.Style, file, folder, &found)
 		}
 	}
 	_, _ = fmt.Fprintf(w, "%s: %s, %s\n", page.Count(sum.documents, "document", "documents"),
@@ -78,13 +82,31 @@ func vetPaths(a *command.App, c *cobra.Command, w io.Writer, paths []string, str
 	return nil
 }
 
-// one checks a single document and prints its problems. A foreign file is an
+// checked is what was found in a document.
+type checked struct {
+	kind     scenarios.Kind
+	problems problem.List
+	defaults string
+	err      error
+}
+
+// check reads a single document.
+func check(s *page.Screen, reference string, reach scenarios.Reach) checked {
+	var f checked
+	f.kind, f.problems, f.err = scenarios.Vet(reference, reach)
+	if f.err == nil && f.kind == scenarios.RigKind {
+		if rig, review, err := scenarios.ReviewRig(reference); err == nil {
+			f.problems, f.defaults = append(f.problems, review.Doubtful...), defaultsText(s, rig, review.Defaults)
+		}
+	}
+	return f
+}
+
+// one prints the problems of a single document. A foreign file is an
 // error when it was named, and a warning when it was found in a folder.
-func (sum *vetted) one(w io.Writer, s *page.Screen, reference string, folder bool, reach scenarios.Reach) {
+func (sum *vetted) one(w io.Writer, style page.Styles, reference string, folder bool, f *checked) {
 	sum.documents++
-	style := s.Style
-	kind, problems, err := scenarios.Vet(reference, reach)
-	if err != nil {
+	if err := f.err; err != nil {
 		var at *fs.PathError
 		if folder && !errors.As(err, &at) {
 			sum.warnings++
@@ -95,14 +117,8 @@ func (sum *vetted) one(w io.Writer, s *page.Screen, reference string, folder boo
 		}
 		return
 	}
-	defaults := ""
-	if kind == scenarios.RigKind {
-		if rig, review, err := scenarios.ReviewRig(reference); err == nil {
-			problems, defaults = append(problems, review.Doubtful...), defaultsText(s, rig, review.Defaults)
-		}
-	}
 	notes := 0
-	for _, p := range problems {
+	for _, p := range f.problems {
 		look := style.Bad
 		switch {
 		case p.Note:
@@ -117,10 +133,10 @@ func (sum *vetted) one(w io.Writer, s *page.Screen, reference string, folder boo
 		place, rest, _ := strings.Cut(page.Clean(p.Error()), "\n")
 		_, _ = fmt.Fprintln(w, look.Render(place)+below(rest))
 	}
-	if len(problems) == notes {
-		_, _ = fmt.Fprintf(w, "%s %s %s\n", style.Good.Render("ok"), kind, page.CleanLine(reference))
+	if len(f.problems) == notes {
+		_, _ = fmt.Fprintf(w, "%s %s %s\n", style.Good.Render("ok"), f.kind, page.CleanLine(reference))
 	}
-	_, _ = io.WriteString(w, defaults)
+	_, _ = io.WriteString(w, f.defaults)
 }
 
 // below puts the other lines of a message below its first one.

@@ -14,20 +14,31 @@ import (
 // blockedFor is how long a process does nothing after an interrupt until it counts as blocked.
 const blockedFor = 2 * time.Second
 
-// endBlocked ends an interrupted process that waits for what does not come: somebody who reads from the pipe
-// that it writes to, or who opens it. A process that works goes on, so that what was complete is written.
+// endBlocked ends an interrupted process that waits for what does not come: a reader of the pipe that it writes
+// to, or a writer that opens it. A process that works goes on, so that what was complete is written; a second
+// interrupt ends it.
 func endBlocked() {
 	const every = 100 * time.Millisecond
-	used, idle := processorTime(), time.Duration(0)
-	for idle < blockedFor {
-		time.Sleep(every)
-		now := processorTime()
+	if !blocked(processorTime, func() { time.Sleep(every) }, every) {
+		return
+	}
+	_, _ = fmt.Fprintln(os.Stderr, "holdbench: interrupted while it waited for a pipe or a device")
+	os.Exit(ExitInterrupted)
+}
+
+// blocked waits until a process has done nothing for some time. It is false where that is not known: a process
+// that works is not to be taken for one that is blocked.
+func blocked(processorTime func() (time.Duration, bool), wait func(), every time.Duration) bool {
+	used, known := processorTime()
+	for idle := time.Duration(0); known && idle < blockedFor; {
+		wait()
+		var now time.Duration
+		now, known = processorTime()
 		if idle += every; now-used > every/20 {
 			used, idle = now, 0
 		}
 	}
-	_, _ = fmt.Fprintln(os.Stderr, "holdbench: interrupted while it waited for a pipe or a device")
-	os.Exit(ExitInterrupted)
+	return known
 }
 
 // RunProcess runs the program of a process, lets the first interrupt end its work in order

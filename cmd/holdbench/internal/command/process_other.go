@@ -4,5 +4,5 @@ package command
 
 import "time"
 
-// processorTime is not known here, so that an interrupted process is ended some time after the interrupt.
-func processorTime() time.Duration { return 0 }
+// processorTime is not known here.
+func processorTime() (used time.Duration, known bool) { return 0, false }

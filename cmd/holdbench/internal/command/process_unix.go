@@ -7,11 +7,11 @@ import (
 	"time"
 )
 
-// processorTime is what the process has used of processors.
-func processorTime() time.Duration {
-	var used syscall.Rusage
-	if syscall.Getrusage(syscall.RUSAGE_SELF, &used) != nil {
-		return 0
+// processorTime is what the process has used of processors, and whether that is known.
+func processorTime() (used time.Duration, known bool) {
+	var usage syscall.Rusage
+	if syscall.Getrusage(syscall.RUSAGE_SELF, &usage) != nil {
+		return 0, false
 	}
-	return time.Duration(used.Utime.Nano() + used.Stime.Nano())
+	return time.Duration(usage.Utime.Nano() + usage.Stime.Nano()), true
 }

@@ -1,6 +1,7 @@
 package command
 
 import (
+	"context"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -17,8 +18,9 @@ type Wanted struct {
 }
 
 // WantedBelow are the scenarios below the paths, or all built-in ones without a path, each once and in
-// the order in which they were named. What was seen in folders comes back beside them.
-func WantedBelow(paths []string, reach scenarios.Reach) ([]Wanted, []scenarios.Contents) {
+// the order in which they were named. What was seen in folders comes back beside them. Once the context ends,
+// documents are no longer looked into.
+func WantedBelow(ctx context.Context, paths []string, reach scenarios.Reach) ([]Wanted, []scenarios.Contents) {
 	if len(paths) == 0 {
 		paths = scenarioGroups()
 	}
@@ -30,7 +32,7 @@ func WantedBelow(paths []string, reach scenarios.Reach) ([]Wanted, []scenarios.C
 	var folders []scenarios.Contents
 	seen := map[string]bool{}
 	for _, path := range paths {
-		references, contents, err := scenarios.Expand([]string{path}, reach)
+		references, contents, err := scenarios.Expand(ctx, []string{path}, reach)
 		if err != nil {
 			list = append(list, Wanted{Reference: path, Err: err})
 			continue

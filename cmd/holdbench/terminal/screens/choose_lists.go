@@ -1,6 +1,7 @@
 package screens
 
 import (
+	"context"
 	"errors"
 	"io/fs"
 	"path/filepath"
@@ -83,7 +84,7 @@ func (c *chooseScreen) listFolder() tea.Msg {
 	if folder == "" {
 		folder = "."
 	}
-	files, _, err := scenarios.Expand([]string{folder}, c.now.Overrides.Reach)
+	files, _, err := scenarios.Expand(context.Background(), []string{folder}, c.now.Overrides.Reach)
 	l := listed{of: c}
 	var unreadable *fs.PathError
 	if errors.As(err, &unreadable) {
