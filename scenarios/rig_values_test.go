@@ -37,7 +37,7 @@ func TestRigValuesForTheSequence(t *testing.T) {
 		warning  bool
 	}{
 		"Right":              {"test_position_mm: 430", "reference", "", 0, false},
-		"Misspelt":           {"test_positon_mm: 420", "reference", `sequence reference has no parameter "test_positon_mm"; the nearest valid one is "test_position_mm"`, 20, false},
+		"Misspelt":           {"tset_position_mm: 420", "reference", `sequence reference has no parameter "tset_position_mm"; the nearest valid one is "test_position_mm"`, 21, false},
 		"WithoutUnit":        {"test_position: 420", "reference", `sequence reference has no parameter "test_position"; the nearest valid one is "test_position_mm"`, 18, false},
 		"DivisionByZero":     {"test_position_mm: 1 / 0", "reference", "test_position_mm is not a finite number; check for a division by zero or the root of a negative number", 21, false},
 		"NoExpression":       {"test_position_mm: 1 +", "reference", "the expression ends too early", 23, false},
@@ -76,7 +76,8 @@ func TestRigValuesForTheSequence(t *testing.T) {
 				assert.Equal(t, c.warning, found[0].Warning)
 				assert.Equal(t, rig, found[0].File)
 				last := strings.Split(c.line, "\n")
-				assert.Equal(t, strings.Count(text[:strings.Index(text, last[len(last)-1])], "\n")+1, found[0].Line)
+				above, _, _ := strings.Cut(text, last[len(last)-1])
+				assert.Equal(t, strings.Count(above, "\n")+1, found[0].Line)
 				assert.Equal(t, c.column, found[0].Column)
 			}
 			check(append(problem.Of(err), warnings...))
@@ -110,7 +111,7 @@ func ofValues(found problem.List) problem.List {
 func TestVetOfRigValues(t *testing.T) {
 	t.Parallel()
 	for line, want := range map[string]string{
-		"test_positon_mm: 420":    `with sequence reference: sequence reference has no parameter "test_positon_mm"; the nearest valid one is "test_position_mm"`,
+		"tset_position_mm: 420":   `with sequence reference: sequence reference has no parameter "tset_position_mm"; the nearest valid one is "test_position_mm"`,
 		"test_position_mm: 1 / 0": "with sequence reference: test_position_mm is not a finite number; check for a division by zero or the root of a negative number",
 	} {
 		file := filepath.Join(t.TempDir(), "rig.yaml")

@@ -171,7 +171,7 @@ func TestRebaseFindsTheSame(t *testing.T) {
 		require.NoError(t, os.MkdirAll(to, 0o700))
 		file := filepath.Join(to, "a.yaml")
 		require.NoError(t, Save(file, text, false))
-		c, _, err := LoadCase(file, Overrides{})
+		c, _, err := LoadCase(file, Overrides{Reach: Anywhere})
 		require.NoError(t, err)
 		require.Equal(t, rig, c.Rig.Rig)
 	}

@@ -3,6 +3,7 @@ package sequence
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -21,7 +22,7 @@ func TestCoveredAsByComparingAll(t *testing.T) {
 		for i := range edges {
 			terms := rapid.SliceOfNDistinct(term, 0, 3, rapid.ID).Draw(t, "terms")
 			edges[i] = &Edge{
-				Event: fmt.Sprint(i), conjuncts: terms, Times: rapid.IntRange(-1, 0).Draw(t, "times"),
+				Event: strconv.Itoa(i), conjuncts: terms, Times: rapid.IntRange(-1, 0).Draw(t, "times"),
 				For: Span{Time: time.Duration(rapid.IntRange(0, 1).Draw(t, "for"))}, After: Span{Time: time.Duration(rapid.IntRange(0, 1).Draw(t, "after"))},
 			}
 		}
@@ -43,15 +44,15 @@ func TestCoveredAsByComparingAll(t *testing.T) {
 }
 
 // many is a document with a state that has many transitions.
-func many(t testing.TB, n int, condition func(i int) string) Document {
-	t.Helper()
+func many(tb testing.TB, n int, condition func(i int) string) Document {
+	tb.Helper()
 	var b strings.Builder
 	b.WriteString("sequence: many\nstart: a\nstates:\n  a:\n    set: {drive: hold}\n    go:\n      - {to: b, when: proof}\n  b:\n    go:\n")
 	for i := range n {
 		fmt.Fprintf(&b, "      - {to: done, when: %s}\n", condition(i))
 	}
 	b.WriteString("      - {to: done, after: 1s}\n  done: {}\nends: {done: pass}\n")
-	return document(t, b.String())
+	return document(tb, b.String())
 }
 
 // shapes are the conditions of the states with many transitions.
@@ -95,7 +96,7 @@ func BenchmarkVetTransitions(b *testing.B) {
 			b.Run(fmt.Sprintf("%s/%d", name, n), func(b *testing.B) {
 				d := many(b, n, condition)
 				for i := 0; b.Loop(); i++ {
-					d.Note = fmt.Sprint(i) // or the answer is remembered
+					d.Note = strconv.Itoa(i) // or the answer is remembered
 					_, _ = d.Vet(nil)
 				}
 			})

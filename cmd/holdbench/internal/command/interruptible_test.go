@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // Work that does not look at the context is given up when that ends, and its own outcome comes back before.
@@ -13,7 +14,7 @@ func TestInterruptible(t *testing.T) {
 	t.Parallel()
 	n, err := Interruptible(t.Context(), "counting", func() (int, error) { return 3, errors.New("own") })
 	assert.Equal(t, 3, n)
-	assert.EqualError(t, err, "own")
+	require.EqualError(t, err, "own")
 
 	ctx, cancel := context.WithCancel(t.Context())
 	never := make(chan struct{})
@@ -23,6 +24,6 @@ func TestInterruptible(t *testing.T) {
 		<-never
 		return 3, nil
 	})
-	assert.EqualError(t, err, "interrupted while counting")
-	assert.ErrorIs(t, err, context.Canceled)
+	require.EqualError(t, err, "interrupted while counting")
+	require.ErrorIs(t, err, context.Canceled)
 }
