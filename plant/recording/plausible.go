@@ -3,6 +3,7 @@ package recording
 import (
 	"cmp"
 	"fmt"
+	"iter"
 	"math"
 	"slices"
 
@@ -20,6 +21,7 @@ type Limits struct {
 	BrakeTimeS            float64 // closing and opening of the brake
 	HoldLowNM, HoldHighNM float64 // torque that holds the load at rest, over the travel and the payloads
 	HoldVaries            bool    // with the position
+	BrakeNMPerRad         float64 // stiffness of the closed brake at the motor shaft
 }
 
 // Doubts are what is not plausible in a recording, with the figure and, where one fits, the mistake that would
@@ -68,9 +70,26 @@ const longStep = 10
 func (r *Recording) UsualStep() float64 { return usualStep(r.Time) }
 
 func usualStep(times []float64) float64 {
-	var steps []float64
-	for i := 1; i < len(times); i++ {
-		steps = append(steps, times[i]-times[i-1])
+	return medianStep(len(times), func(yield func(float64, int) bool) {
+		for i, t := range times {
+			if !yield(t, i) {
+				return
+			}
+		}
+	})
+}
+
+// medianStep is the median step of n rising times; of very many, that of some of the steps all over them.
+func medianStep(n int, times iter.Seq2[float64, int]) float64 {
+	const most = 100_000
+	every := 1 + n/most
+	steps := make([]float64, 0, min(n, most))
+	before, i := math.NaN(), 0
+	for t := range times {
+		if i > 0 && i%every == 0 {
+			steps = append(steps, t-before)
+		}
+		before, i = t, i+1
 	}
 	if len(steps) == 0 {
 		return 0
@@ -115,27 +134,36 @@ func (c *Channel) span() (low, high float64, n int) {
 // Quantum is the least difference of two values that follow each other, if all differences are multiples of it
 // within a tenth of it: the increment of an encoder. 0: there is none.
 func (c *Channel) Quantum() float64 {
-	var differences []float64
-	last := math.NaN()
-	for _, x := range c.Values {
-		if math.IsNaN(x) {
-			continue
-		}
-		if d := math.Abs(x - last); d > 1e-9*math.Max(1, math.Abs(x)) {
-			differences = append(differences, d)
-		}
-		last = x
+	const fewest = 10
+	least, n := math.Inf(1), 0
+	for d := range c.differences() {
+		least, n = min(least, d), n+1
 	}
-	if len(differences) < 10 {
+	if n < fewest {
 		return 0
 	}
-	least := slices.Min(differences)
-	for _, d := range differences {
+	for d := range c.differences() {
 		if steps := d / least; math.Abs(steps-math.Round(steps)) > 0.1 {
 			return 0
 		}
 	}
 	return least
+}
+
+// differences are those of values that follow each other and are not the same.
+func (c *Channel) differences() iter.Seq[float64] {
+	return func(yield func(float64) bool) {
+		last := math.NaN()
+		for _, x := range c.Values {
+			if math.IsNaN(x) {
+				continue
+			}
+			if d := math.Abs(x - last); d > 1e-9*math.Max(1, math.Abs(x)) && !yield(d) {
+				return
+			}
+			last = x
+		}
+	}
 }
 
 // doubtTravel finds positions that the axis cannot have; false if their unit is wrong.

@@ -17,6 +17,7 @@ const (
 type part struct {
 	time, seconds     float64
 	turned, span      float64 // rad: end less begin, greatest less least
+	angle             float64 // rad, mean
 	torque            float64 // N·m, mean; NaN: not known
 	feedback, command state   // of the brake
 }
@@ -40,7 +41,7 @@ func (r *Recording) doubtAxis(list *problem.List, l Limits) {
 		return // which parts have an open brake is not known
 	}
 	sign := r.doubtHolding(list, parts, l)
-	r.doubtDirection(list, parts, sign, l)
+	r.doubtPosition(list, parts, sign, l)
 }
 
 // parts are those with a position.
@@ -60,7 +61,7 @@ func (r *Recording) parts(l Limits) []part {
 		if math.IsNaN(first) || p.seconds > 3*partSeconds {
 			continue
 		}
-		p.turned, p.span = (last-first)*toRad, (high-low)*toRad
+		p.turned, p.span, p.angle = (last-first)*toRad, (high-low)*toRad, mean(angles[from:to+1])*toRad
 		if torques != nil {
 			p.torque = mean(torques[from:to+1]) * toNM
 		}

@@ -126,3 +126,68 @@ func TestDoubtsOfAFailedBrake(t *testing.T) {
 	assert.Empty(t, Doubts(slips, known))
 	assert.Empty(t, Doubts(lies, known))
 }
+
+// pressed is a recording of an axis that stands still and presses its closed brake, down and up: a spring of 100 N·m/rad
+// with a backlash, by an encoder of 0.01 mm, on 2 mm for a radian.
+func pressed() *Recording {
+	r := &Recording{Source: "a.csv", Channels: []Channel{
+		{Signal: "position_mm", Unit: "mm", Column: "pos"}, {Signal: "current_rms_a", Unit: "A", Column: "iq"}, {Signal: "brake_closed", Column: "fb"},
+	}}
+	for i := range 4000 {
+		t := float64(i) * 2e-3
+		torque, feedback := 3.0, 0.0
+		if t >= 1 && t < 7 {
+			feedback = 1
+		}
+		switch {
+		case t >= 2 && t < 3.5:
+			torque = max(-1, 3-8*(t-2))
+		case t >= 4 && t < 5.5:
+			torque = min(7, 3+8*(t-4))
+		}
+		angle := feedback * ((torque-3)/100 + math.Copysign(0.002, torque-3))
+		r.Time = append(r.Time, t)
+		for c, x := range []float64{420 + math.Round(2*angle*100)/100, torque / ofTest, feedback} {
+			r.Channels[c].Values = append(r.Channels[c].Values, x)
+		}
+	}
+	return r
+}
+
+// The wind-up of the closed brake shows a position or a torque with the wrong sign where the axis does not travel, on an
+// arm as well; where neither does, that is told.
+func TestDoubtsOfThePress(t *testing.T) {
+	t.Parallel()
+	lift := Limits{LowMM: -800, HighMM: 800, MMPerRad: 2, TorqueConstant: ofTest, PeakCurrentRMSA: 12, HoldLowNM: 3.2, HoldHighNM: 3.2, BrakeNMPerRad: 100}
+	arm := lift
+	arm.HoldLowNM, arm.HoldHighNM, arm.HoldVaries = -3, 3, true
+	for _, c := range []struct {
+		name   string
+		limits Limits
+		change func(r *Recording) *Recording
+		want   string
+	}{
+		{"Right", lift, func(r *Recording) *Recording { return r }, ""},
+		{"PositionTurnedRound", lift, func(r *Recording) *Recording { return r.scaled("position_mm", -1) }, `turns downwards where the closed brake is pressed upwards, and upwards where it is pressed downwards; the column "pos" has likely the opposite sign, as with --columns position_mm=-pos`},
+		{"RightOnAnArm", arm, func(r *Recording) *Recording { return r }, ""},
+		{"TurnedRoundOnAnArm", arm, func(r *Recording) *Recording { return r.scaled("position_mm", -1) }, `the column "pos" or "iq" has likely the opposite sign`},
+		{"AnotherSpring", lift, func(r *Recording) *Recording { return r.scaled("position_mm", -40) }, "warning: position_mm: has a sign that could not be checked against that of current_rms_a"},
+		{"StandsStill", lift, func(r *Recording) *Recording { return r.scaled("position_mm", 0) }, "warning: position_mm: has a sign that could not be checked"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			r := pressed()
+			r.Channels[0].Values[0] += 0.01 // a position that is not constant
+			list := Doubts(c.change(r), c.limits)
+			for i := range list {
+				t.Log(list[i].Error())
+			}
+			if c.want == "" {
+				require.Empty(t, list)
+				return
+			}
+			require.NotEmpty(t, list)
+			assert.Contains(t, list[len(list)-1].Error(), c.want)
+		})
+	}
+}

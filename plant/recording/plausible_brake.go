@@ -100,14 +100,13 @@ func (r *Recording) addInverted(list *problem.List, signal, because string) {
 // contradiction is in which share of the samples command and feedback of the brake differ, and whether they do so
 // nearly always, in both positions. A feedback that is stuck agrees in one of them.
 func (r *Recording) contradiction() (share float64, always bool) {
-	command, feedback := r.pairs("brake", "brake_closed")
 	var all, differ [2]float64
-	for i, x := range command {
+	for x, feedback := range r.pairs("brake", "brake_closed") {
 		if x != 0 && x != 1 {
 			continue
 		}
 		all[int(x)]++
-		if x != feedback[i] {
+		if x != feedback {
 			differ[int(x)]++
 		}
 	}

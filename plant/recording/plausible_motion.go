@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"iter"
 	"math"
 	"strings"
 
@@ -46,11 +47,12 @@ func (r *Recording) doubtSpeeds(list *problem.List, l Limits) {
 	for _, pair := range []struct {
 		position, speed string
 		factor          float64 // from the unit of the position to that of the integral of the speed
+		perRad          float64 // of the integral, for a radian of the motor shaft; 0: not known
 	}{
-		{"position_mm", "speed", 1},
-		{"angle_rad", "speed_rad_s", 1},
-		{"position_mm", "speed_rad_s", inverse(l.MMPerRad)},
-		{"angle_rad", "speed", l.MMPerRad},
+		{"position_mm", "speed", 1, l.MMPerRad},
+		{"angle_rad", "speed_rad_s", 1, 1},
+		{"position_mm", "speed_rad_s", inverse(l.MMPerRad), 1},
+		{"angle_rad", "speed", l.MMPerRad, l.MMPerRad},
 	} {
 		position, speed := r.Values(pair.position), r.Values(pair.speed)
 		if position == nil || speed == nil || pair.factor == 0 {
@@ -60,7 +62,10 @@ func (r *Recording) doubtSpeeds(list *problem.List, l Limits) {
 		for i := range moved {
 			moved[i] *= pair.factor
 		}
-		k, correlation := slope(moved, integral)
+		if reach(moved) < pair.perRad && reach(integral) < pair.perRad {
+			continue // at rest: wind-up, increments and noise
+		}
+		k, correlation := slope(zip(moved, integral))
 		switch text := explained(k, mistakes()); {
 		case math.IsNaN(correlation):
 		case math.Abs(correlation) < 0.9:
@@ -78,43 +83,79 @@ func inverse(x float64) float64 {
 	return 1 / x
 }
 
+// reach is how far from each other the places are to which steps lead.
+func reach(steps []float64) float64 {
+	at, low, high := 0.0, 0.0, 0.0
+	for _, step := range steps {
+		at += step
+		low, high = min(low, at), max(high, at)
+	}
+	return high - low
+}
+
 // windows are, of up to 200 parts of a recording, how far the position moved and the integral of the speed, by
 // the trapezoidal rule over times that have both. Parts with a gap are left out. Over a part the increments of an encoder matter little.
 func (r *Recording) windows(position, speed []float64) (moved, integral []float64) {
-	var both []int
-	var times []float64
-	for i := range r.Time {
-		if !math.IsNaN(position[i]) && !math.IsNaN(speed[i]) {
-			both, times = append(both, i), append(times, r.Time[i])
-		}
+	n := 0
+	for range r.both(position, speed) {
+		n++
 	}
-	usual := usualStep(times)
+	usual := medianStep(n, r.both(position, speed))
 	const parts = 200
-	width := max(1, len(both)/parts)
-	for from := 0; from+width < len(both); from += width {
-		sum, whole := 0.0, true
-		for k := from; k < from+width; k++ {
-			a, z, step := both[k], both[k+1], times[k+1]-times[k]
-			sum += float64((speed[a] + speed[z]) / 2 * step)
-			whole = whole && step <= longStep*usual
-		}
-		if !whole {
+	width := max(1, n/parts)
+	w := window{moved: math.NaN()}
+	for t, i := range r.both(position, speed) {
+		if math.IsNaN(w.moved) {
+			w = window{t: t, speed: speed[i], from: position[i]}
 			continue
 		}
-		moved = append(moved, position[both[from+width]]-position[both[from]])
-		integral = append(integral, sum)
+		w.step(t, position[i], speed[i], longStep*usual)
+		if w.samples < width {
+			continue
+		}
+		if !w.gap {
+			moved, integral = append(moved, w.moved), append(integral, w.integral)
+		}
+		w = window{t: t, speed: speed[i], from: position[i]}
 	}
 	return moved, integral
 }
 
+// both are the times, and their places, that have two signals.
+func (r *Recording) both(a, b []float64) iter.Seq2[float64, int] {
+	return func(yield func(t float64, i int) bool) {
+		for i, t := range r.Time {
+			if !math.IsNaN(a[i]) && !math.IsNaN(b[i]) && !yield(t, i) {
+				return
+			}
+		}
+	}
+}
+
+// window is a part of a recording: its newest sample, and what has been summed since its first.
+type window struct {
+	t, speed        float64
+	from            float64 // position
+	moved, integral float64
+	samples         int
+	gap             bool
+}
+
+func (w *window) step(t, position, speed, longest float64) {
+	w.integral += float64((w.speed + speed) / 2 * (t - w.t))
+	w.gap = w.gap || t-w.t > longest
+	w.t, w.speed, w.moved = t, speed, position-w.from
+	w.samples++
+}
+
 // slope is the k of y = k x by least squares, k = Σxy/Σx², and the uncentred correlation Σxy/√(Σx² Σy²); NaN if
 // one of them does not move.
-func slope(x, y []float64) (k, correlation float64) {
+func slope(pairs iter.Seq2[float64, float64]) (k, correlation float64) {
 	var xx, yy, xy float64
-	for i := range x {
-		xx += float64(x[i] * x[i])
-		yy += float64(y[i] * y[i])
-		xy += float64(x[i] * y[i])
+	for x, y := range pairs {
+		xx += float64(x * x)
+		yy += float64(y * y)
+		xy += float64(x * y)
 	}
 	if xx == 0 || yy == 0 {
 		return math.NaN(), math.NaN()
@@ -143,8 +184,7 @@ func (r *Recording) doubtCurrents(list *problem.List, l Limits) {
 
 // doubtCurrent compares a current with a torque; the constant is 0 if it is not known.
 func (r *Recording) doubtCurrent(list *problem.List, current, torque string, constant float64, other string, otherwise float64) {
-	x, y := r.pairs(current, torque)
-	k, correlation := slope(x, y)
+	k, correlation := slope(r.pairs(current, torque))
 	times := constant / k // what the current is of that which the torque asks for
 	switch size := math.Abs(times); {
 	case math.IsNaN(correlation):
@@ -162,15 +202,27 @@ func (r *Recording) doubtCurrent(list *problem.List, current, torque string, con
 }
 
 // pairs are the values of two signals at the times that have both.
-func (r *Recording) pairs(a, b string) (x, y []float64) {
+func (r *Recording) pairs(a, b string) iter.Seq2[float64, float64] {
 	first, second := r.Values(a), r.Values(b)
-	if first == nil || second == nil {
-		return nil, nil
-	}
-	for i := range r.Time {
-		if !math.IsNaN(first[i]) && !math.IsNaN(second[i]) {
-			x, y = append(x, first[i]), append(y, second[i])
+	return func(yield func(x, y float64) bool) {
+		if first == nil || second == nil {
+			return
+		}
+		for x, y := range zip(first, second) {
+			if !math.IsNaN(x) && !math.IsNaN(y) && !yield(x, y) {
+				return
+			}
 		}
 	}
-	return x, y
+}
+
+// zip are the values of two lists of one length.
+func zip(a, b []float64) iter.Seq2[float64, float64] {
+	return func(yield func(x, y float64) bool) {
+		for i, x := range a {
+			if !yield(x, b[i]) {
+				return
+			}
+		}
+	}
 }

@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strconv"
@@ -109,12 +110,49 @@ func (l Limits) holdText() string {
 	return short(l.HoldLowNM) + " to " + short(l.HoldHighNM) + " N·m"
 }
 
-// doubtDirection finds a position with the other sign than the torque: with an open brake T = T_load + J·a + T_f·sgn(v),
-// and neither inertia J nor friction T_f can be negative (Newton's second law, with Coulomb friction). It is done
-// where the load torque is the same everywhere.
-func (r *Recording) doubtDirection(list *problem.List, parts []part, sign float64, l Limits) {
-	if sign == 0 || l.HoldVaries {
+// doubtPosition finds a position with the other sign than the torque, by its travel or by the wind-up of the closed
+// brake, and says where neither shows it. The sign of the torque is the one that makes it right, 0 if that is not known.
+func (r *Recording) doubtPosition(list *problem.List, parts []part, sign float64, l Limits) {
+	c, _ := r.force(l)
+	position := r.position(l)
+	const thin = 10 // parts: a recording that shows nothing
+	if c == nil || position == nil || len(parts) < thin {
 		return
+	}
+	because, fits := l.travelled(parts, sign)
+	if fits == 0 {
+		because, fits = l.woundUp(parts, cmp.Or(sign, 1))
+	}
+	switch {
+	case fits > 0, fits == 0 && (l.BrakeNMPerRad == 0 || slices.ContainsFunc(*list, func(p problem.Problem) bool { return !p.Warning })):
+	case fits == 0:
+		list.Warn(position.Signal, "has a sign that could not be checked against that of %s: the recording has neither enough travel with the open brake nor a press that winds the closed brake up; make sure that positive is up", c.Signal)
+	case sign == 0:
+		list.Add(position.Signal, "%s; the column %q or %q has likely the opposite sign, as with --columns %s", because, position.Column, c.Column, position.turnedRound())
+	default:
+		list.Add(position.Signal, "%s; the column %q has likely the opposite sign, as with --columns %s", because, position.Column, position.turnedRound())
+	}
+}
+
+// position is the channel of the position that is used, nil without one.
+func (r *Recording) position(l Limits) *Channel {
+	for _, signal := range []string{"angle_rad", "position_mm", "position_deg"} {
+		if signal == "position_mm" && l.MMPerRad == 0 || signal == "position_deg" && l.DegPerRad == 0 {
+			continue
+		}
+		if c := r.Channel(signal); c != nil {
+			return c
+		}
+	}
+	return nil
+}
+
+// travelled compares position and torque in travel: with an open brake T = T_load + J·a + T_f·sgn(v), and neither
+// inertia J nor friction T_f can be negative (Newton's second law, with Coulomb friction). It is done where the load
+// torque is the same everywhere. 1: the signs fit, -1: they do not, 0: not known.
+func (l Limits) travelled(parts []part, sign float64) (because string, fits int) {
+	if sign == 0 || l.HoldVaries {
+		return "", 0
 	}
 	var torque, acceleration, direction []float64
 	for i := 1; i+1 < len(parts); i++ {
@@ -126,15 +164,63 @@ func (r *Recording) doubtDirection(list *problem.List, parts []part, sign float6
 		acceleration = append(acceleration, (after.turned/after.seconds-before.turned/before.seconds)/(after.time-before.time))
 		direction = append(direction, math.Copysign(1, p.turned))
 	}
-	if len(torque) < 10 || !fallsWith(torque, acceleration, direction) {
-		return
+	const least, leastToRefuse = 5, 10
+	switch {
+	case len(torque) < least:
+		return "", 0
+	case len(torque) >= leastToRefuse && fallsWith(torque, acceleration, direction):
+		return "accelerates upwards where the torque is less, and downwards where it is more", -1
 	}
-	for _, signal := range []string{"angle_rad", "position_mm", "position_deg"} {
-		if c := r.Channel(signal); c != nil {
-			list.Add(signal, "accelerates upwards where the torque is less, and downwards where it is more; the column %q has likely the opposite sign, as with --columns %s", c.Column, c.turnedRound())
-			return
+	for i := range torque {
+		torque[i] = -torque[i]
+	}
+	if fallsWith(torque, acceleration, direction) {
+		return "", 1
+	}
+	return "", 0
+}
+
+// woundUp compares position and torque with the closed brake, a spring of stiffness k: θ = θ0 + (T − T_load)/k, and k
+// cannot be negative (Hooke's law). It is conclusive where the turn for a newton metre is near that of the rig: a
+// brake that slips, or a drive that holds the position, gives another. 1: the signs fit, -1: they do not, 0: not known.
+func (l Limits) woundUp(parts []part, sign float64) (because string, fits int) {
+	if l.BrakeNMPerRad == 0 {
+		return "", 0
+	}
+	var tt, ta, aa float64
+	n := 0
+	for from := 0; from < len(parts); {
+		to := from
+		var torque, angle []float64
+		for ; to < len(parts) && parts[to].isClosed(); to++ {
+			if p := &parts[to]; !math.IsNaN(p.torque) {
+				torque, angle = append(torque, sign*p.torque), append(angle, p.angle)
+			}
 		}
+		if len(torque) >= fewest {
+			meanT, meanA := mean(torque), mean(angle)
+			for i := range torque {
+				dt, da := torque[i]-meanT, angle[i]-meanA
+				tt, ta, aa, n = tt+float64(dt*dt), ta+float64(dt*da), aa+float64(da*da), n+1
+			}
+		}
+		from = to + 1
 	}
+	const least, alike, near = 6, 0.8, 5
+	slope, correlation := ta/tt, ta/math.Sqrt(tt*aa)
+	times := math.Abs(slope) * l.BrakeNMPerRad
+	if n < least || !(math.Abs(correlation) > alike) || times > near || times < 1.0/near {
+		return "", 0
+	}
+	if slope < 0 {
+		return "turns downwards where the closed brake is pressed upwards, and upwards where it is pressed downwards", -1
+	}
+	return "", 1
+}
+
+// isClosed is whether a part has a closed brake throughout.
+func (p *part) isClosed() bool {
+	return p.feedback == closed && p.command != open || p.command == closed && p.feedback != open
 }
 
 // fallsWith is whether y is explained by a and b for more than half, with negative factors: least squares
@@ -145,6 +231,9 @@ func fallsWith(y, a, b []float64) bool {
 	for i := range y {
 		dy, da, db := y[i]-meanY, a[i]-meanA, b[i]-meanB
 		yy, ay, by, aa, ab, bb = yy+float64(dy*dy), ay+float64(da*dy), by+float64(db*dy), aa+float64(da*da), ab+float64(da*db), bb+float64(db*db)
+	}
+	if bb == 0 && aa > 0 { // one direction alone tells nothing of friction
+		return ay < 0 && ay*ay/aa > 0.5*yy
 	}
 	det := float64(aa*bb) - float64(ab*ab)
 	if yy == 0 || det <= 1e-6*aa*bb {

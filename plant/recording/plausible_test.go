@@ -88,6 +88,19 @@ func TestDoubts(t *testing.T) {
 	assert.Empty(t, Doubts(moved().scaled("speed_rad_s", 9), Limits{}), "what is not known of the axis is not checked")
 }
 
+// Of an axis at rest neither wind-up nor noise is compared with the speed.
+func TestNoDoubtsOfTheSpeedAtRest(t *testing.T) {
+	t.Parallel()
+	r := moved()
+	for i := range r.Time {
+		wound := math.Sin(float64(i) / 300)
+		r.Channels[0].Values[i] = 100 + math.Round(wound*0.05*100)/100 // 0.01 of a turn at most
+		r.Channels[1].Values[i] = 0.3 * math.Cos(float64(i)*1.7)
+		r.Channels[2].Values[i] = 0.1 * math.Sin(float64(i)*2.3)
+	}
+	assert.Empty(t, Doubts(r, Limits{LowMM: -120, HighMM: 120, MMPerRad: 5, TorqueConstant: ofTest}))
+}
+
 // The increment is the least step, if every step is a number of it.
 func TestQuantum(t *testing.T) {
 	t.Parallel()

@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"bufio"
 	"bytes"
 	"fmt"
 	"io"
@@ -10,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"golang.org/x/text/encoding/unicode"
 	"pgregory.net/rapid"
@@ -176,6 +178,33 @@ func (m *million) Read(p []byte) (int, error) {
 	n := copy(p, m.rest)
 	m.rest = m.rest[n:]
 	return n, nil
+}
+
+// Of a long file each value is written twice, into a block and into its list, and nothing else grows with the file:
+// neither texts of cells nor lists that are copied as they grow. It does not run beside other tests, whose memory would count.
+func TestLongFilesAreKeptOnce(t *testing.T) { //nolint:paralleltest // it counts what is allocated
+	const lines = 200_000
+	var text strings.Builder
+	from := bufio.NewReader(&million{})
+	for range lines {
+		line, err := from.ReadString('\n')
+		require.NoError(t, err)
+		text.WriteString(line)
+	}
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	r, err := Read("a.csv", strings.NewReader(text.String()), Options{})
+	require.NoError(t, err)
+	runtime.ReadMemStats(&after)
+	kept := 8 * len(r.Time) * (1 + len(r.Channels))
+	blocks := 8 * mostBlock * (1 + len(r.Channels)) // the last one of each is not full; beside them the heading and buffers
+	assert.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(2*kept+blocks+2*longestLine), "of %d bytes of values", kept)
+
+	runtime.ReadMemStats(&before)
+	list := Doubts(r, Limits{LowMM: 0, HighMM: 800, MMPerRad: 2, TorqueConstant: 0.8, PeakCurrentRMSA: 12, HoldLowNM: 3, HoldHighNM: 3, BrakeNMPerRad: 100})
+	runtime.ReadMemStats(&after)
+	assert.NotEmpty(t, list, "position and speed have nothing in common")
+	assert.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(kept), "of %d bytes of values", kept)
 }
 
 // BenchmarkMillionLines reads a million lines of seven columns, and tells what the heap holds at the end: 56 MB

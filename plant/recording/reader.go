@@ -22,6 +22,9 @@ type reader struct {
 	words     []map[string]int
 	cells     []cell
 
+	times  growing
+	values []growing // one for each channel
+
 	first   int64 // of date-time stamps, ns
 	stamped bool
 	rows    int     // with a time of their own
@@ -68,6 +71,7 @@ func newReader(h *head, f found, o *Options) (*reader, error) {
 		}
 		r.signals = append(r.signals, b)
 		r.words = append(r.words, map[string]int{})
+		r.values = append(r.values, growing{})
 		r.recording.Channels = append(r.recording.Channels, Channel{Signal: b.Name, Unit: b.Unit, Column: b.name, Turned: b.turned, Words: slices.Clone(b.Words)})
 	}
 	return r, nil
@@ -100,7 +104,7 @@ func (r *reader) line(text []byte, line int) error {
 	if !r.keeps {
 		return nil
 	}
-	return r.values(text, line)
+	return r.fill(text, line)
 }
 
 // surplus refuses cells behind the columns of the heading.
@@ -120,7 +124,7 @@ func (r *reader) surplus(text []byte, line int) error {
 func (r *reader) begin(t float64, line int) error {
 	r.newest = t
 	r.rows++
-	span, rec := r.options.Span, r.recording
+	span := r.options.Span
 	if span != nil && t > span.To {
 		return errSpanEnds
 	}
@@ -128,18 +132,18 @@ func (r *reader) begin(t float64, line int) error {
 	if !r.keeps {
 		return nil
 	}
-	rec.Time = append(rec.Time, t)
-	if kept := len(rec.Time) * (1 + len(rec.Channels)); kept > r.most {
-		return at(line, 0, "there are more than %d values of %d columns; must be fewer: a part of the time (span), every so many lines (every), or fewer columns", r.most, 1+len(rec.Channels))
+	r.times.add(t)
+	if kept := r.times.length * (1 + len(r.values)); kept > r.most {
+		return at(line, 0, "there are more than %d values of %d columns; must be fewer: a part of the time (span), every so many lines (every), or fewer columns", r.most, 1+len(r.values))
 	}
-	for i := range rec.Channels {
-		rec.Channels[i].Values = append(rec.Channels[i].Values, math.NaN())
+	for i := range r.values {
+		r.values[i].add(math.NaN())
 	}
 	return nil
 }
 
-// values fills the newest row from a line. Two lines of one time fill each other's gaps.
-func (r *reader) values(text []byte, line int) error {
+// fill fills the newest row from a line. Two lines of one time fill each other's gaps.
+func (r *reader) fill(text []byte, line int) error {
 	for i := range r.signals {
 		b := &r.signals[i]
 		if b.index >= len(r.cells) || isGap(r.cells[b.index].text) {
@@ -149,7 +153,7 @@ func (r *reader) values(text []byte, line int) error {
 		if err != nil {
 			return at(line, r.place(text, b.index), "column %s: %s", shown([]byte(b.name)), err)
 		}
-		to := &r.recording.Channels[i].Values[len(r.recording.Time)-1]
+		to := r.values[i].newest()
 		if !math.IsNaN(*to) && *to != x {
 			return at(line, r.place(text, b.index), "column %s: the time %s s is there twice, with %s and %s; must be one value at a time", shown([]byte(b.name)), figure(r.newest), figure(*to), figure(x))
 		}
@@ -169,6 +173,10 @@ func (r *reader) place(text []byte, column int) int {
 // finish checks what was read, and puts late signals to their times.
 func (r *reader) finish() (*Recording, error) {
 	rec := r.recording
+	rec.Time = r.times.joined()
+	for i := range r.values {
+		rec.Channels[i].Values = r.values[i].joined()
+	}
 	if len(rec.Time) < 2 {
 		what := "the file"
 		if s := r.options.Span; s != nil {

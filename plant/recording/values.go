@@ -12,15 +12,17 @@ import (
 
 // timeOf is the time of the line in seconds.
 func (r *reader) timeOf(text []byte, line int) (float64, error) {
-	place, name := r.place(text, r.time.index), shown([]byte(r.time.name))
+	wrong := func(format string, values ...any) error { // made of texts that a right line does not need
+		return at(line, r.place(text, r.time.index), "column %s: %s", shown([]byte(r.time.name)), fmt.Sprintf(format, values...))
+	}
 	if r.time.index >= len(r.cells) || isGap(r.cells[r.time.index].text) {
-		return 0, at(line, place, "column %s: the time is missing; must be in every line", name)
+		return 0, wrong("the time is missing; must be in every line")
 	}
 	cell := r.cells[r.time.index].text
 	if ns, ok := stamp(cell); ok {
 		if !r.stamped {
 			if r.rows > 0 {
-				return 0, at(line, place, "column %s: the time %q is a date-time stamp and those before are not; must be one or the other", name, shown(cell))
+				return 0, wrong("the time %q is a date-time stamp and those before are not; must be one or the other", shown(cell))
 			}
 			r.stamped, r.first = true, ns
 			r.recording.Start = startOf(cell, ns)
@@ -30,12 +32,12 @@ func (r *reader) timeOf(text []byte, line int) (float64, error) {
 	x, ok := number(cell, r.decimal)
 	switch {
 	case !ok || r.stamped:
-		return 0, at(line, place, "column %s: %q is no time; must be %s", name, shown(cell), r.timeForm())
+		return 0, wrong("%q is no time; must be %s", shown(cell), r.timeForm())
 	case math.IsNaN(r.time.scale):
-		return 0, at(line, place, "the unit of the column %s is not known; must be given for time, one of %s", name, r.time.unitNames())
+		return 0, at(line, r.place(text, r.time.index), "the unit of the column %s is not known; must be given for time, one of %s", shown([]byte(r.time.name)), r.time.unitNames())
 	}
 	if x = float64(x*r.time.scale) + r.time.offset; math.IsInf(x, 0) {
-		return 0, at(line, place, "column %s: %q is too large; must be a time", name, shown(cell))
+		return 0, wrong("%q is too large; must be a time", shown(cell))
 	}
 	return x, nil
 }

@@ -128,13 +128,15 @@ func closings(r *recording.Recording, signal string) []float64 {
 		return nil
 	}
 	var found []float64
-	for i := 1; i < len(t.values); i++ {
-		if rose := is(t.values[i]) && !is(t.values[i-1]); rose && found == nil || !rose && found != nil && !is(t.values[i]) {
-			found = append(found, t.time[i])
+	before := math.NaN()
+	for at, now := range t.samples() {
+		if rose := is(now) && !math.IsNaN(before) && !is(before); rose && found == nil || !rose && found != nil && !is(now) {
+			found = append(found, at)
 		}
 		if len(found) == 2 {
 			return found
 		}
+		before = now
 	}
 	if found == nil {
 		return nil

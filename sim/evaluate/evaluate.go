@@ -103,9 +103,7 @@ func (e *Evaluation) phases(in *inputs, o Options) ([]scan, *replay) {
 	period := in.rig.Clock.SafetyScan
 	for k := range o.Phases {
 		phase := period * time.Duration(k) / time.Duration(o.Phases)
-		scans := in.scans(e.FromS+phase.Seconds(), o)
-		run := newReplay(in, 1, nil)
-		run.run(scans)
+		scans, run := in.judged(e.FromS+phase.Seconds(), o)
 		verdict, cause := run.verdict()
 		p := Phase{tidy(1000 * phase.Seconds()), verdict, cause}
 		e.Phases = append(e.Phases, p)

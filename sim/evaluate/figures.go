@@ -133,7 +133,8 @@ func (in *inputs) windUp(scans []scan, c *check) float64 {
 	}
 	torque := func(i int) float64 { return scans[i].readings.CurrentAmpA * in.rig.Motor.TorqueConstant / math.Sqrt2 }
 	target := torque(met)
-	load := in.loadNM(in.mm.values[0])
+	_, start := in.mm.first()
+	load := in.loadNM(start)
 	from := met
 	for from > 0 && scans[from-1].closed() && scans[from-1].stale == "" && (torque(from-1)-load)/(target-load) >= pressFrom {
 		from--

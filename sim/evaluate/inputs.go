@@ -75,9 +75,7 @@ func (in *inputs) readPosition(r *recording.Recording) error {
 	if in.mm == nil && l.ArmMM > 0 {
 		if in.mm = trackOf(r, "position_deg", 1); in.mm != nil {
 			how = fmt.Sprintf("gear ratio %.4g, %.6g increments a turn", in.rig.Transmission.GearRatio, in.rig.Encoder.IncrementsPerTurn)
-			for i, deg := range in.mm.values {
-				in.mm.values[i] = (deg - l.ArmAngleDeg) * math.Pi / 180 * l.ArmMM
-			}
+			in.mm = in.mm.changed(func(deg float64) float64 { return (deg - l.ArmAngleDeg) * math.Pi / 180 * l.ArmMM })
 		}
 	}
 	if in.mm == nil {
@@ -96,11 +94,8 @@ func (in *inputs) readPosition(r *recording.Recording) error {
 
 // counted is a position in whole increments from its first sample on.
 func (t *track) counted(perMM float64) *track {
-	c := &track{name: t.name, time: t.time, values: make([]float64, len(t.values))}
-	for i, x := range t.values {
-		c.values[i] = math.Round((x - t.values[0]) * perMM)
-	}
-	return c
+	_, first := t.first()
+	return t.changed(func(x float64) float64 { return math.Round((x - first) * perMM) })
 }
 
 // loadNM is the motor torque in N·m that carries the load at a position in mm, by the rig.
@@ -170,24 +165,26 @@ func (in *inputs) readBrake(r *recording.Recording, feedback, command string, b 
 func (t *track) delayed(name string, by float64) *track {
 	d := &track{name: name}
 	add := func(at, value float64) {
-		d.time, d.values = append(d.time, at), append(d.values, value)
+		d.time, d.recorded = append(d.time, at), append(d.recorded, value)
 	}
-	rose := math.Inf(1)
-	for i, at := range t.time {
+	rose, before := math.Inf(1), math.NaN()
+	for at, value := range t.samples() {
 		if rose+by < at-sameTime {
 			add(rose+by, 1)
 			rose = math.Inf(1)
 		}
-		was := i > 0 && is(t.values[i-1])
-		switch now := is(t.values[i]); {
-		case i == 0:
-			add(at, t.values[i])
-		case now && !was:
+		switch now := is(value); {
+		case math.IsNaN(before):
+			add(at, value)
+		case now && !is(before):
 			rose = at
 		case !now:
 			rose = math.Inf(1)
-			add(at, 0)
+			if len(d.time) == 0 || d.recorded[len(d.recorded)-1] != 0 {
+				add(at, 0)
+			}
 		}
+		before = value
 	}
 	if !math.IsInf(rose, 1) {
 		add(rose+by, 1)
@@ -255,7 +252,8 @@ func (in *inputs) requiredNM(d safety.Directions) float64 {
 // readFailure finds whether a failure stood before the test.
 func (in *inputs) readFailure(r *recording.Recording) {
 	if t := trackOf(r, "judge_failed", 1); t != nil {
-		in.failedBefore = is(t.values[0])
+		_, first := t.first()
+		in.failedBefore = is(first)
 	}
 	in.ack = trackOf(r, "acknowledge", 1)
 	if in.ack == nil && in.failedBefore {

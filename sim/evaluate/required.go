@@ -58,10 +58,10 @@ func (in *inputs) size() error {
 
 // closedAtMM is the position at which the brake is first closed; NaN if it never is.
 func (in *inputs) closedAtMM() float64 {
-	for i, closed := range in.closed.values {
+	for t, closed := range in.closed.samples() {
 		if is(closed) {
 			mm := reader{of: in.mm}
-			at, _ := mm.at(in.closed.time[i])
+			at, _ := mm.at(t)
 			return at
 		}
 	}

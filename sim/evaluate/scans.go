@@ -2,6 +2,7 @@ package evaluate
 
 import (
 	"math"
+	"slices"
 
 	"holdbench/plant"
 	"holdbench/sim/safety"
@@ -33,12 +34,13 @@ type sampler struct {
 }
 
 func newSampler(in *inputs, maxGap float64) *sampler {
+	_, start := in.mm.first()
 	return &sampler{
 		in: in, maxGap: maxGap,
 		mm: reader{of: in.mm}, position: reader{of: in.position}, current: reader{of: in.current},
 		closed: reader{of: in.closed}, closed2: reader{of: in.closed2},
 		down: reader{of: in.down}, up: reader{of: in.up}, required: reader{of: in.required}, acks: reader{of: in.ack},
-		press: newPress(in, in.mm.values[0]),
+		press: newPress(in, start),
 	}
 }
 
@@ -46,24 +48,37 @@ func newSampler(in *inputs, maxGap float64) *sampler {
 func (in *inputs) span() (from, to float64) {
 	from, to = math.Inf(-1), math.Inf(-1)
 	for _, t := range []*track{in.position, in.current} {
-		from, to = max(from, t.time[0]), max(to, t.time[len(t.time)-1])
+		first, _ := t.first()
+		from, to = max(from, first), max(to, t.end())
 	}
 	return from, to
 }
 
-// scans are those of the safety side from a moment on, in s.
-func (in *inputs) scans(first float64, o Options) []scan {
+// judged runs the judge through the scans of the safety side from a moment on, in s, and gives those that margins
+// are taken from: with a closed brake or an ask, and the one behind each of them. A recording can be long, and most
+// of it is neither.
+func (in *inputs) judged(first float64, o Options) ([]scan, *replay) {
 	_, last := in.span()
 	period := in.rig.Clock.SafetyScan.Seconds()
-	s := newSampler(in, o.MaxGap.Seconds())
+	s, run := newSampler(in, o.MaxGap.Seconds()), newReplay(in, 1, nil)
 	var list []scan
+	var n scan
+	before := false
 	for k := 0; ; k++ {
 		t := first + float64(float64(k)*period)
 		if t > last+sameTime {
-			return list
+			break
 		}
-		list = append(list, s.at(t))
+		n = s.at(t)
+		run.step(len(list), &n)
+		counts := n.closed() || n.request.Ask != 0
+		if counts || before {
+			list = append(list, n)
+		}
+		before = counts
 	}
+	run.end(&n)
+	return list, run
 }
 
 // at is the scan at a time.
@@ -132,7 +147,7 @@ func (s *sampler) request(t, torque, inc float64, closed bool) safety.Request {
 		return safety.Request{}
 	}
 	read := s.link[0]
-	s.link = s.link[1:]
+	s.link = slices.Delete(s.link, 0, 1) // in place: there is one for each scan
 	return read
 }
 

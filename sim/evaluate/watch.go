@@ -2,7 +2,6 @@ package evaluate
 
 import (
 	"math"
-	"sort"
 
 	"holdbench/plant/recording"
 )
@@ -61,10 +60,7 @@ func (in *inputs) recordedTracks(r *recording.Recording) recordedTracks {
 		allowed: wordTrack(r, "operation", "allowed"),
 	}
 	if t.torque == nil {
-		t.torque = &track{name: in.current.name, time: in.current.time, values: make([]float64, len(in.current.values))}
-		for i, amp := range in.current.values {
-			t.torque.values[i] = amp * k / math.Sqrt2
-		}
+		t.torque = in.current.changed(func(amp float64) float64 { return amp * k / math.Sqrt2 })
 	}
 	if t.stop == nil {
 		t.stop = trackOf(r, "estop", 1)
@@ -76,45 +72,6 @@ func (in *inputs) recordedTracks(r *recording.Recording) recordedTracks {
 		t.speed = in.mm.derivative()
 	}
 	return t
-}
-
-// derivative is a speed by the difference of samples at least 20 ms apart, which keeps the increments of an
-// encoder small against the speeds that matter.
-func (t *track) derivative() *track {
-	const over = 0.02
-	d := &track{name: t.name}
-	for i, from := 1, 0; i < len(t.time); i++ {
-		for from+1 < i && t.time[i]-t.time[from+1] >= over-sameTime {
-			from++
-		}
-		if dt := t.time[i] - t.time[from]; dt >= over-sameTime {
-			d.time = append(d.time, t.time[i])
-			d.values = append(d.values, (t.values[i]-t.values[from])/dt)
-		}
-	}
-	return d
-}
-
-// typicalStep is the median time between two samples, in s.
-func (t *track) typicalStep() float64 {
-	if len(t.time) < 2 {
-		return 0
-	}
-	steps := make([]float64, len(t.time)-1)
-	for i := range steps {
-		steps[i] = t.time[i+1] - t.time[i]
-	}
-	sort.Float64s(steps)
-	return tidy(steps[len(steps)/2])
-}
-
-// longestGap is the longest time between two samples up to a time, in s.
-func (t *track) longestGap(to float64) float64 {
-	longest := 0.0
-	for i := 1; i < len(t.time) && t.time[i-1] < to; i++ {
-		longest = max(longest, t.time[i]-t.time[i-1])
-	}
-	return longest
 }
 
 // watch goes over every time of a recording.

@@ -1,7 +1,7 @@
 package command
 
 import (
-	"math"
+	"runtime/debug"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -10,6 +10,7 @@ import (
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant"
 	"holdbench/plant/recording"
+	"holdbench/sim/evaluate"
 )
 
 // RecordingFlags say how recordings of a real axis are read.
@@ -98,6 +99,12 @@ func (f *RecordingFlags) Read(c *cobra.Command) (o recording.Options, err error)
 	return o, err
 }
 
+// A long recording is most of what the process keeps: garbage of the same size, which is the usual, would double it.
+const (
+	longRecording = 16 << 20 // bytes of the file
+	garbageOfLong = 30       // % of what is kept, until it is collected
+)
+
 // ReadRecording reads a recording from a file.
 func ReadRecording(path string, o recording.Options) (*recording.Recording, error) {
 	f, err := files.Open(path)
@@ -105,12 +112,15 @@ func ReadRecording(path string, o recording.Options) (*recording.Recording, erro
 		return nil, err
 	}
 	defer f.Close() //nolint:errcheck // nothing was written
+	if about, err := f.Stat(); err == nil && about.Size() > longRecording {
+		debug.SetGCPercent(garbageOfLong)
+	}
 	return recording.Read(page.CleanLine(path), f, o)
 }
 
 // Doubts tells what is not plausible in a recording of the axis of a rig, and refuses what contradicts it by far.
 func (f *RecordingFlags) Doubts(a *App, r *recording.Recording, rig *plant.Rig) error {
-	list := recording.Doubts(r, recordingLimits(rig))
+	list := recording.Doubts(r, evaluate.Limits(rig))
 	for i := range list {
 		switch {
 		case list[i].Warning:
@@ -123,37 +133,4 @@ func (f *RecordingFlags) Doubts(a *App, r *recording.Recording, rig *plant.Rig) 
 	warnings, err := list.Split()
 	a.TellWarnings(warnings)
 	return err
-}
-
-// recordingLimits are what a rig says about recordings of its axis.
-func recordingLimits(rig *plant.Rig) recording.Limits {
-	b := &rig.Brake
-	l := recording.Limits{
-		LowMM: rig.Stops.LowMM, HighMM: rig.Stops.HighMM, MMPerRad: plant.Derive(rig).MMPerRad,
-		TorqueConstant: rig.Motor.TorqueConstant, PeakCurrentRMSA: max(rig.Drive.PeakCurrentRMSA, rig.Drive.CurrentLimitRMSA),
-		SpeedMMS: rig.Drive.SpeedMMS, BrakeTimeS: (b.ResponseDelay + b.RiseTime + b.ReleaseDelay + b.ReleaseTime).Seconds(),
-	}
-	if rig.Transmission.GearRatio > 0 {
-		l.DegPerRad = 180 / math.Pi / rig.Transmission.GearRatio
-	}
-	l.HoldLowNM, l.HoldHighNM = holdTorques(rig, rig.Load.PayloadKG)
-	l.HoldVaries = l.HoldHighNM-l.HoldLowNM > 0.05*math.Abs(l.HoldHighNM)
-	for _, payload := range []float64{min(rig.Load.PayloadLeastKG, rig.Load.PayloadKG), max(rig.Load.PayloadMostKG, rig.Load.PayloadKG)} {
-		low, high := holdTorques(rig, payload)
-		l.HoldLowNM, l.HoldHighNM = min(l.HoldLowNM, low), max(l.HoldHighNM, high)
-	}
-	return l
-}
-
-// holdTorques are the least and the greatest torque that holds the load, at places over the whole travel.
-func holdTorques(rig *plant.Rig, payloadKG float64) (low, high float64) {
-	r := *rig
-	r.Load.PayloadKG = payloadKG
-	low, high = math.Inf(1), math.Inf(-1)
-	const places = 50
-	for i := range places + 1 {
-		x := -plant.LoadTorque(&r, r.Stops.LowMM+float64(i)/places*(r.Stops.HighMM-r.Stops.LowMM))
-		low, high = min(low, x), max(high, x)
-	}
-	return low, high
 }

@@ -1,0 +1,41 @@
+package evaluate
+
+import (
+	"math"
+
+	"holdbench/plant"
+	"holdbench/plant/recording"
+)
+
+// Limits are what a rig says about recordings of its axis, for [recording.Doubts].
+func Limits(rig *plant.Rig) recording.Limits {
+	b, d := &rig.Brake, plant.Derive(rig)
+	l := recording.Limits{
+		LowMM: rig.Stops.LowMM, HighMM: rig.Stops.HighMM, MMPerRad: d.MMPerRad, BrakeNMPerRad: d.BrakeStiffness,
+		TorqueConstant: rig.Motor.TorqueConstant, PeakCurrentRMSA: max(rig.Drive.PeakCurrentRMSA, rig.Drive.CurrentLimitRMSA),
+		SpeedMMS: rig.Drive.SpeedMMS, BrakeTimeS: (b.ResponseDelay + b.RiseTime + b.ReleaseDelay + b.ReleaseTime).Seconds(),
+	}
+	if rig.Transmission.GearRatio > 0 {
+		l.DegPerRad = 180 / math.Pi / rig.Transmission.GearRatio
+	}
+	l.HoldLowNM, l.HoldHighNM = holdTorques(rig, rig.Load.PayloadKG)
+	l.HoldVaries = l.HoldHighNM-l.HoldLowNM > 0.05*math.Abs(l.HoldHighNM)
+	for _, payload := range []float64{min(rig.Load.PayloadLeastKG, rig.Load.PayloadKG), max(rig.Load.PayloadMostKG, rig.Load.PayloadKG)} {
+		low, high := holdTorques(rig, payload)
+		l.HoldLowNM, l.HoldHighNM = min(l.HoldLowNM, low), max(l.HoldHighNM, high)
+	}
+	return l
+}
+
+// holdTorques are the least and the greatest torque that holds the load, at places over the whole travel.
+func holdTorques(rig *plant.Rig, payloadKG float64) (low, high float64) {
+	r := *rig
+	r.Load.PayloadKG = payloadKG
+	low, high = math.Inf(1), math.Inf(-1)
+	const places = 50
+	for i := range places + 1 {
+		x := -plant.LoadTorque(&r, r.Stops.LowMM+float64(i)/places*(r.Stops.HighMM-r.Stops.LowMM))
+		low, high = min(low, x), max(high, x)
+	}
+	return low, high
+}
