@@ -5,9 +5,11 @@ package main
 import (
 	"bytes"
 	"io"
+	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -29,7 +31,7 @@ func TestBench(t *testing.T) {
 	require.NoError(t, err)
 	for name, test := range map[string]func(*testing.T, string){
 		"FromEndToEnd": fromEndToEnd, "EndsInOrder": endsInOrder, "AsksBeforeItLosesWork": asksBeforeItLosesWork,
-		"ASCII": inASCII, "BrokenDocument": tellsABrokenDocument,
+		"ASCII": inASCII, "BrokenDocument": tellsABrokenDocument, "Suspended": goesOnWithoutAShell, "Binary": survivesBinary,
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -201,12 +203,52 @@ func fromEndToEnd(t *testing.T, file string) {
 // A signal gives the terminal back as it was, whatever is on it.
 func endsInOrder(t *testing.T, file string) {
 	t.Helper()
+	for _, signal := range []syscall.Signal{syscall.SIGTERM, syscall.SIGQUIT} {
+		s := sit(t, file, 80, 24, t.TempDir(), nil)
+		s.sees("healthy-down-and-up")
+		s.types(" ")
+		require.NoError(t, s.cmd.Process.Signal(signal))
+		assert.Equal(t, command.ExitInterrupted, s.leaves(), signal)
+		assert.False(t, s.isAlternate(), signal)
+	}
+}
+
+// Suspended on a terminal of its own, where no shell could continue it, the program goes on.
+func goesOnWithoutAShell(t *testing.T, file string) {
+	t.Helper()
 	s := sit(t, file, 80, 24, t.TempDir(), nil)
 	s.sees("healthy-down-and-up")
-	s.types(" ")
-	require.NoError(t, s.cmd.Process.Signal(syscall.SIGTERM))
-	assert.Equal(t, command.ExitInterrupted, s.leaves())
+	for range 2 {
+		s.types("\x1a")
+		s.types("?")
+		s.sees("── Help")
+		s.types(keyEsc)
+		s.seesNoMore("── Help")
+	}
+	s.types("q")
+	assert.Zero(t, s.leaves())
 	assert.False(t, s.isAlternate())
+}
+
+// Bytes at random, typed or pasted, leave a terminal as it was, at the latest with the end of the program.
+func survivesBinary(t *testing.T, file string) {
+	t.Helper()
+	for _, pasted := range []bool{false, true} {
+		random := rand.New(rand.NewPCG(1, 2))
+		text := make([]byte, 2000)
+		for i := range text {
+			text[i] = byte(random.Uint32())
+		}
+		s := sit(t, file, 80, 24, t.TempDir(), nil)
+		s.sees("healthy-down-and-up")
+		if pasted {
+			text = slices.Concat([]byte("\x1b[200~"), text, []byte("\x1b[201~"))
+		}
+		s.types(string(text))
+		_ = s.cmd.Process.Signal(syscall.SIGTERM) // it may have ended by a key
+		assert.Contains(t, []int{command.ExitOK, command.ExitInterrupted}, s.leaves())
+		assert.False(t, s.isAlternate())
+	}
 }
 
 // Work is not lost by one key.

@@ -12,9 +12,11 @@ type root struct {
 	bench   *screens.Bench
 	stack   []screens.Screen // the bench is the lowest
 	leaving screens.Screen   // the question that an interrupt has put
-	folder  string
-	ascii   bool
-	paint   *page.Paint
+
+	suspended *suspension // nil unless one is under way
+	folder    string
+	ascii     bool
+	paint     *page.Paint
 
 	width, height int
 	page          *page.Page
@@ -41,6 +43,8 @@ func (r *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		r.stack = r.stack[:max(1, len(r.stack)-1)]
 	case screens.Leave:
 		cmd = tea.Quit
+	case tea.ResumeMsg:
+		r.resumed()
 	case screens.SaveScreen:
 		cmd = r.save()
 	default:
@@ -79,7 +83,7 @@ func (r *root) onKey(msg tea.KeyMsg) tea.Cmd {
 	case msg.Type == tea.KeyCtrlC:
 		return r.interrupt()
 	case msg.Type == tea.KeyCtrlZ:
-		return tea.Suspend
+		return r.suspend()
 	case len(msg.Runes) > 1 && !msg.Paste && !r.top().Typing():
 		return r.eachRune(msg)
 	}

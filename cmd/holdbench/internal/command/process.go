@@ -44,7 +44,7 @@ func blocked(processorTime func() (time.Duration, bool), wait func(), every time
 // RunProcess runs the program of a process, lets the first interrupt end its work in order
 // and a second one end the process.
 func RunProcess(program func(*App) *cobra.Command) int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGQUIT)
 	defer stop()
 	context.AfterFunc(ctx, func() {
 		stop()

@@ -1,0 +1,6 @@
+//go:build !unix
+
+package terminal
+
+// goOn does nothing, as there is no suspending here.
+func goOn() {}
