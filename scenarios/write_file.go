@@ -53,15 +53,27 @@ func saveError(path string, err error) error {
 }
 
 // Rebase makes the references of a scenario that was read from one folder right for
-// another one: a file below the new folder by its way from there, any other by its
-// whole path. Built-in names, whole paths and documents in place stay as they are. An
-// empty folder is the working folder, as it is for built-in scenarios.
+// another one: each file by its way from there, so that both can be moved together. Built-in names, whole
+// paths and documents in place stay as they are. An empty folder is the working folder, as it is for built-in
+// scenarios.
 func Rebase(s *sim.Scenario, fromFolder, toFolder string) {
 	rebase(&s.Rig, RigKind, fromFolder, toFolder)
 	rebase(&s.Sequence, SequenceKind, fromFolder, toFolder)
 }
 
-// rebase works on the written paths, as the reader does, and reads no file.
+// resolved is a folder without links as far as it exists: two dots lead up from the folder that a link names.
+func resolved(folder string) string {
+	if real, err := filepath.EvalSymlinks(folder); err == nil {
+		return real
+	}
+	parent := filepath.Dir(folder)
+	if parent == folder {
+		return folder
+	}
+	return filepath.Join(resolved(parent), filepath.Base(folder))
+}
+
+// rebase reads no file.
 func rebase(r *sim.Reference, kind Kind, fromFolder, toFolder string) {
 	builtin := slices.Contains(Names(kind), r.Name)
 	if r.Text != "" || r.Name == "" || builtin || filepath.IsAbs(r.Name) {
@@ -73,9 +85,9 @@ func rebase(r *sim.Reference, kind Kind, fromFolder, toFolder string) {
 		return
 	}
 	file := filepath.Join(from, r.Name)
-	below, err := filepath.Rel(to, file)
+	below, err := filepath.Rel(resolved(to), filepath.Join(resolved(filepath.Dir(file)), filepath.Base(file)))
 	switch {
-	case err != nil || !filepath.IsLocal(below):
+	case err != nil: // on another volume
 		r.Name = file
 	case slices.Contains(Names(kind), below):
 		r.Name = "./" + below // a file by the name of a built-in document

@@ -159,13 +159,11 @@ func (b *Bench) visible() []sim.Event {
 	return list
 }
 
-// hider tells which kinds of events are hidden now. Jobs ask it, so it does not read the bench.
-// A mask hides faults too; without one they are shown even if the truth is switched off.
+// hider tells which kinds of events are hidden now: with the truth, faults as well. Jobs ask it, so it does not read
+// the bench.
 func (b *Bench) hider() func(kind string) bool {
-	masked, truth := b.mask != nil, b.show.truth
-	return func(kind string) bool {
-		return sim.TruthOnly(kind) && (masked || !truth && kind != sim.KindFault)
-	}
+	hidden := b.mask != nil || !b.show.truth
+	return func(kind string) bool { return hidden && sim.TruthOnly(kind) }
 }
 
 func (b *Bench) toggleTruth() tea.Cmd {

@@ -76,14 +76,14 @@ func (b *Bench) newKeep() Screen {
 		result = b.player.Shown().Result
 	}
 	played := b.player.Shown().Kept
-	scenarios.Rebase(&played, folderOf(b.source.chosen.Reference), b.folder)
+	scenarios.Rebase(&played, folderOf(b.source.chosen.Reference), "") // the other names are relative to the working folder
 	if name := b.source.chosen.Overrides.Rig; name != "" {
-		played.Rig = reference(scenarios.RigKind, name)
+		played.Rig = sim.Reference{Name: name}
 	}
 	if name := b.source.chosen.Overrides.Sequence; name != "" {
-		played.Sequence = reference(scenarios.SequenceKind, name)
+		played.Sequence = sim.Reference{Name: name}
 	}
-	return newKeep(played, result, b.folder)
+	return newKeep(b.document(), played, "", result, b.folder)
 }
 
 // folderOf is where the files are that a document names; a built-in one names none.
@@ -92,17 +92,6 @@ func folderOf(document string) string {
 		return ""
 	}
 	return filepath.Dir(document)
-}
-
-// reference is a name as it was given on the command line, where a file is meant from the
-// working folder.
-func reference(kind scenarios.Kind, name string) sim.Reference {
-	if !slices.Contains(scenarios.Names(kind), name) {
-		if whole, err := filepath.Abs(name); err == nil {
-			name = whole
-		}
-	}
-	return sim.Reference{Name: name}
 }
 
 func stateNames(c *sim.Case) []string {

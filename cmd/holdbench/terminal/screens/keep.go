@@ -4,9 +4,13 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math"
+	"os"
+	"path"
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 	"unicode"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -21,6 +25,7 @@ import (
 type keepScreen struct {
 	panel
 	played sim.Scenario
+	from   string      // the folder that its references are relative to
 	result *sim.Result // nil while the run is not over
 	folder string
 	fields [2]textField
@@ -40,13 +45,77 @@ const (
 // ending is the end of the name of a run that was tried.
 const ending = "-tried"
 
-// newKeep makes the panel for a run as it was played, and what came of it; nil says that it
-// is not over. References of the scenario must hold in the folder.
-func newKeep(played sim.Scenario, result *sim.Result, folder string) *keepScreen {
-	k := &keepScreen{panel: newPanel(100, 36), played: played, result: result, folder: folder}
+// newKeep makes the panel for a run as it was played, beside its document, and what came of it; nil says that it
+// is not over. References of the scenario are relative to from; it is kept in the folder, or below it.
+func newKeep(document *sim.Scenario, played sim.Scenario, from string, result *sim.Result, folder string) *keepScreen {
+	k := &keepScreen{panel: newPanel(100, 36), played: played, from: from, result: result, folder: folder}
 	k.fields[nameField] = newTextField(strings.TrimSuffix(played.Scenario, ending)+ending, "")
-	k.fields[titleField] = newTextField(played.Title, "")
+	k.fields[titleField] = newTextField(triedTitle(document, &played), "")
+	if result != nil {
+		k.played.Faults = inStates(document.Faults, played.Faults, result.Events)
+	}
 	return k
+}
+
+// triedTitle is the title of a document with what was done to its run.
+func triedTitle(document, played *sim.Scenario) string {
+	const most = 3 // by name
+	list := differencesOf(document, played)
+	if len(list) == 0 {
+		return played.Title
+	}
+	var done []string
+	for i := range list {
+		d := &list[i]
+		if i == most && len(list) > most+1 {
+			done = append(done, fmt.Sprintf("%d more", len(list)-most))
+			break
+		}
+		text := d.name
+		if d.kind == removedFault {
+			text = "without " + text
+		}
+		done = append(done, text)
+	}
+	return played.Title + "; " + strings.Join(done, "; ")
+}
+
+// inStates gives added faults the state in which they were injected, and the time since its entry, in place of a moment
+// of the run: so they come in the same place of a run that takes another time. It is so for the first stay in a state
+// alone, as that is what a document can name.
+func inStates(document, played []sim.Fault, events []sim.Event) []sim.Fault {
+	list := slices.Clone(played)
+	for i := range list {
+		if f := &list[i]; f.At != nil && len(without([]sim.Fault{*f}, document)) > 0 {
+			if when, ok := stateAt(*f.At, events); ok {
+				f.At, f.When = nil, &when
+			}
+		}
+	}
+	return list
+}
+
+// stateAt is the state at a moment and the time since its first entry, false if it had been entered before or is the
+// first of the run.
+func stateAt(at time.Duration, events []sim.Event) (sim.Moment, bool) {
+	entered := map[string]int{}
+	state, since := "", time.Duration(0)
+	for i := range events {
+		e := &events[i]
+		ts := time.Duration(math.Round(e.TS * 1e9))
+		if !e.EntersState() || ts > at {
+			continue
+		}
+		if len(entered) == 0 {
+			entered[e.Subject] = 1 // the state that the run begins in
+		}
+		state, since = e.Snapshot.State, ts
+		entered[state]++
+	}
+	if state == "" || entered[state] != 1 {
+		return sim.Moment{}, false
+	}
+	return sim.Moment{State: state, After: at - since}, true
 }
 
 // replaceKept is the question whether a file may be replaced.
@@ -140,7 +209,9 @@ func (k *keepScreen) scroll(by int) {
 
 func (k *keepScreen) name() string  { return strings.TrimSpace(k.fields[nameField].text()) }
 func (k *keepScreen) title() string { return strings.TrimSpace(k.fields[titleField].text()) }
-func (k *keepScreen) path() string  { return filepath.Join(k.folder, k.name()+".yaml") }
+func (k *keepScreen) path() string {
+	return filepath.Join(k.folder, filepath.FromSlash(k.name())+".yaml")
+}
 
 // take writes if name and title will do.
 func (k *keepScreen) take() tea.Cmd {
@@ -153,11 +224,10 @@ func (k *keepScreen) take() tea.Cmd {
 
 func (k *keepScreen) check() error {
 	name := k.name()
-	odd := func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '-' && r != '_' }
 	switch {
-	case name == "" || strings.ContainsFunc(name, odd) || name[0] == '-':
-		return fmt.Errorf("name is %q; must be letters, digits and hyphens, such as lining-worn-tried", name)
-	case slices.Contains(scenarios.Names(scenarios.ScenarioKind), name):
+	case slices.ContainsFunc(strings.Split(name, "/"), oddName):
+		return fmt.Errorf("name is %q; must be letters, digits and hyphens, behind folders if need be, such as mine/lining-worn-tried", name)
+	case slices.Contains(scenarios.Names(scenarios.ScenarioKind), path.Base(name)):
 		return fmt.Errorf("name is %q; must be another, since a built-in scenario has it", name)
 	case k.title() == "":
 		return errors.New("title is missing; must be one line of plain text")
@@ -165,20 +235,30 @@ func (k *keepScreen) check() error {
 	return nil
 }
 
+// oddName is whether a part of a path is no name.
+func oddName(part string) bool {
+	odd := func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '-' && r != '_' }
+	return part == "" || strings.ContainsFunc(part, odd) || part[0] == '-'
+}
+
 // write writes the document in a command. What was written about the scenario's own run is
 // left out: it need not be true of this one.
-func (k *keepScreen) write(path string, replace bool) tea.Cmd {
+func (k *keepScreen) write(file string, replace bool) tea.Cmd {
 	k.busy = true
 	s := k.played
-	s.Scenario, s.Title = k.name(), k.title()
+	s.Scenario, s.Title = path.Base(k.name()), k.title()
+	scenarios.Rebase(&s, k.from, filepath.Dir(file))
 	s.Teaches, s.Remedy, s.Lesson = "", "", nil
 	header := "Tried on the bench, beginning with " + k.played.Scenario + "."
 	return func() tea.Msg {
 		text, err := scenarios.FormatTried(&s, k.result, header)
 		if err == nil {
-			err = scenarios.Save(path, text, replace)
+			err = os.MkdirAll(filepath.Dir(file), 0o750)
 		}
-		return written{k, path, err}
+		if err == nil {
+			err = scenarios.Save(file, text, replace)
+		}
+		return written{k, file, err}
 	}
 }
 

@@ -1,9 +1,11 @@
 package screens
 
 import (
+	"bytes"
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/assert"
@@ -11,6 +13,7 @@ import (
 
 	"holdbench/scenarios"
 	"holdbench/sim"
+	"holdbench/sim/history"
 )
 
 // newTestKeep is the panel over a run to its end.
@@ -19,7 +22,7 @@ func newTestKeep(t *testing.T, folder string, w, h int) *keepScreen {
 	run := ranFor(t, "lining-worn-thin", 0)
 	result, err := run.Result()
 	require.NoError(t, err)
-	return sized(t, newKeep(run.PlayedScenario(), result, folder), w, h)
+	return sized(t, newKeep(&run.Case().Scenario, run.PlayedScenario(), "", result, folder), w, h)
 }
 
 func TestKeepWrites(t *testing.T) {
@@ -62,7 +65,8 @@ func TestKeepRefuses(t *testing.T) {
 		says string
 	}{
 		{"no name", []string{"ctrl+u"}, `name is ""; must be letters, digits and hyphens`},
-		{"a folder", []string{"/"}, `must be letters, digits and hyphens`},
+		{"no name behind a folder", []string{"/"}, `must be letters, digits and hyphens`},
+		{"a way up", []string{"ctrl+u", ".", ".", "/", "a"}, `must be letters, digits and hyphens`},
 		{"a name that is built in", []string{"ctrl+u", "h", "o", "t", "-", "b", "r", "a", "k", "e"}, "a built-in scenario has it"},
 		{"no title", []string{"tab", "ctrl+u"}, "title is missing"},
 	} {
@@ -77,12 +81,81 @@ func TestKeepRefuses(t *testing.T) {
 			assert.Empty(t, files)
 		})
 	}
-	t.Run("NoFolder", func(t *testing.T) {
-		k := newTestKeep(t, filepath.Join(t.TempDir(), "none"), 200, 60)
+	t.Run("a file in place of a folder", func(t *testing.T) {
+		file := filepath.Join(t.TempDir(), "file")
+		require.NoError(t, os.WriteFile(file, nil, 0o600))
+		k := newTestKeep(t, file, 200, 60)
 		assert.Empty(t, press(t, k, "enter"))
-		assert.Contains(t, k.wrong, "there is no folder")
+		assert.Contains(t, k.wrong, "not a directory")
 		assert.Equal(t, []tea.Msg{Close{}}, press(t, k, "esc"), "it is not busy any more")
 	})
+}
+
+// Folders are made, what was done is in the title, references lead from the folder of the document, and a fault that was
+// injected in a state is kept with the state; the run that was kept is the same.
+func TestKeepWritesWhatWasDone(t *testing.T) {
+	t.Parallel()
+	folder := t.TempDir()
+	_, rig, err := scenarios.Text(scenarios.RigKind, "pane-hoist")
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "hoist.yaml"), bytes.Replace(rig, []byte("rig: pane-hoist"), []byte("rig: our-hoist"), 1), 0o600))
+	c, _, err := scenarios.LoadCase("healthy-down", scenarios.Overrides{Rig: filepath.Join(folder, "hoist.yaml")})
+	require.NoError(t, err)
+	run := history.New(c)
+	run.Advance(1<<40, func(b *sim.Bench) bool { return b.View().TS > 3 })
+	branch := run.At(run.Ticks())
+	require.NoError(t, branch.Inject(sim.Fault{Set: map[string]string{"brake.condition": "0.35"}}))
+	for branch.Tick() {
+		continue
+	}
+	result, err := branch.Result()
+	require.NoError(t, err)
+	played := branch.PlayedScenario()
+	played.Rig = sim.Reference{Name: "hoist.yaml"}
+
+	k := sized(t, newKeep(&c.Scenario, played, folder, result, folder), 120, 40)
+	press(t, k, "ctrl+u")
+	typed(t, k, "mine/worn/tried")
+	file := filepath.Join(folder, "mine", "worn", "tried.yaml")
+	require.Equal(t, []tea.Msg{Close{}, RunKept{file}}, press(t, k, "enter"))
+	text, err := os.ReadFile(file)
+	require.NoError(t, err)
+	assert.Contains(t, string(text), "rig: ../../hoist.yaml")
+	assert.Contains(t, string(text), "brake.condition = 0.35")
+	assert.Regexp(t, `when: \{state: press_down, after: [0-9.]+ms\}|state: press_down`, string(text))
+	assert.NotContains(t, string(text), "at: 3")
+	kept, _, err := scenarios.LoadCase(file, scenarios.Overrides{})
+	require.NoError(t, err)
+	again, err := sim.Run(kept, nil)
+	require.NoError(t, err)
+	assert.True(t, again.Met())
+	assert.Equal(t, result.DurationS, again.DurationS)
+	assert.Equal(t, result.SlipDeg, again.SlipDeg)
+}
+
+// A fault in a later stay in a state, or in the state that the run begins in, keeps its moment of the run.
+func TestStateAt(t *testing.T) {
+	t.Parallel()
+	enters := func(ts float64, from, to string) sim.Event {
+		return sim.Event{Type: sim.EventStateEntered, Kind: sim.KindState, TS: ts, Subject: from, Snapshot: sim.Snapshot{State: to}}
+	}
+	events := []sim.Event{enters(0.5, "ready", "travel"), enters(2, "travel", "press"), enters(3, "press", "travel"), enters(4, "travel", "ready")}
+	for _, c := range []struct {
+		at   time.Duration
+		want sim.Moment
+		ok   bool
+	}{
+		{400 * time.Millisecond, sim.Moment{}, false},
+		{500 * time.Millisecond, sim.Moment{State: "travel"}, true},
+		{1900 * time.Millisecond, sim.Moment{State: "travel", After: 1400 * time.Millisecond}, true},
+		{2250 * time.Millisecond, sim.Moment{State: "press", After: 250 * time.Millisecond}, true},
+		{3500 * time.Millisecond, sim.Moment{}, false},
+		{4500 * time.Millisecond, sim.Moment{}, false},
+	} {
+		got, ok := stateAt(c.at, events)
+		assert.Equal(t, c.ok, ok, c.at)
+		assert.Equal(t, c.want, got, c.at)
+	}
 }
 
 func TestKeepAsksBeforeItReplaces(t *testing.T) {
@@ -113,7 +186,7 @@ func TestKeepAsksBeforeItReplaces(t *testing.T) {
 func TestKeepWantsTheEnd(t *testing.T) {
 	t.Parallel()
 	run := ranFor(t, "lining-worn-thin", 600)
-	k := sized(t, newKeep(run.PlayedScenario(), nil, t.TempDir()), 80, 24)
+	k := sized(t, newKeep(&run.Case().Scenario, run.PlayedScenario(), "", nil, t.TempDir()), 80, 24)
 	assert.Contains(t, text(k, 80, 24), "The run has not ended")
 	assert.Empty(t, press(t, k, "enter"))
 	assert.Empty(t, press(t, k, "x"))
@@ -144,7 +217,7 @@ func TestKeepTwice(t *testing.T) {
 	require.NoError(t, err)
 	s := run.PlayedScenario()
 	s.Scenario = "mine-tried"
-	assert.Equal(t, "mine-tried", newKeep(s, result, "").name(), "the ending comes once")
+	assert.Equal(t, "mine-tried", newKeep(&s, s, "", result, "").name(), "the ending comes once")
 }
 
 func TestKeepMouse(t *testing.T) {
@@ -166,6 +239,6 @@ func TestKeepScreens(t *testing.T) {
 		w, h := size[0], size[1]
 		golden(t, sizeName("keep", size), text(newTestKeep(t, "/machines/hoist", w, h), w, h))
 	}
-	k := sized(t, newKeep(sim.Scenario{Scenario: "mine"}, nil, "."), 80, 24)
+	k := sized(t, newKeep(&sim.Scenario{}, sim.Scenario{Scenario: "mine"}, "", nil, "."), 80, 24)
 	golden(t, "keep-too-early-80x24", text(k, 80, 24))
 }

@@ -49,8 +49,8 @@ func everyPanel(t *testing.T) []panelMaker {
 			return newDifferences(&early.Case().Scenario, &played)
 		}},
 		{"no changes", func() Screen { return newDifferences(&early.Case().Scenario, &early.Case().Scenario) }},
-		{"keep", func() Screen { return newKeep(over.PlayedScenario(), result, folder) }},
-		{"keep too early", func() Screen { return newKeep(early.PlayedScenario(), nil, folder) }},
+		{"keep", func() Screen { return newKeep(&over.Case().Scenario, over.PlayedScenario(), "", result, folder) }},
+		{"keep too early", func() Screen { return newKeep(&early.Case().Scenario, early.PlayedScenario(), "", nil, folder) }},
 		{"ask", func() Screen { return newAsk("Leave holdbench?", lost, nil) }},
 		{"ask at length", func() Screen { return newAsk(lost+lost, lost+lost+lost+lost, nil) }},
 		{"help", func() Screen { return newTestHelp() }},

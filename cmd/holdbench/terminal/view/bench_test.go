@@ -107,7 +107,6 @@ func tab(chosen view.Tab) func(*testing.T, *view.Scene, *history.Run) {
 func mask(t *testing.T, s *view.Scene, r *history.Run) {
 	t.Helper()
 	hideTruth(t, s, r)
-	s.Events = slices.DeleteFunc(s.Events, func(e sim.Event) bool { return e.Kind == "fault" })
 	s.Title = "what is wrong here"
 }
 
@@ -115,7 +114,7 @@ func mask(t *testing.T, s *view.Scene, r *history.Run) {
 func hideTruth(_ *testing.T, s *view.Scene, _ *history.Run) {
 	s.Truth = false
 	s.Events = slices.DeleteFunc(slices.Clone(s.Events), func(e sim.Event) bool {
-		return sim.TruthOnly(e.Kind) && e.Kind != "fault"
+		return sim.TruthOnly(e.Kind)
 	})
 }
 

@@ -30,8 +30,11 @@ func (g *stage) drawName(a page.Area) {
 		about = "changed, not kept · " + about
 	}
 	name, title := sc.Scenario, sc.Title
-	if g.Title != "" {
+	switch {
+	case g.Title != "":
 		name, title = g.Title, ""
+	case !g.Truth: // both may name the fault
+		name, title = "truth hidden", ""
 	}
 	room := a.W() - page.Width(about) - 2
 	if room < page.Width(name) { // the name counts most
@@ -218,11 +221,11 @@ func (g *stage) ended() bool {
 	return g.AtHead || slices.ContainsFunc(g.Events, func(e sim.Event) bool { return e.Kind == sim.KindEnd && g.past(e.TS) })
 }
 
-// activeFaults counts the active faults, none while they are masked.
+// activeFaults counts the active faults, none while the truth is hidden.
 func (g *stage) activeFaults() int {
 	n := 0
 	for i := range g.View.Faults {
-		if g.View.Faults[i].Active && !g.masked() {
+		if g.View.Faults[i].Active && g.Truth {
 			n++
 		}
 	}

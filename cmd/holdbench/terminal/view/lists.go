@@ -72,7 +72,7 @@ func fromTo(e *sim.Event) string {
 func (g *stage) drawFaults(a page.Area) {
 	list := g.View.Faults
 	switch {
-	case g.masked():
+	case !g.Truth:
 		a.Text(0, 0, page.Faint, page.Cut("hidden with the truth", a.W()))
 		return
 	case len(list) == 0:

@@ -30,9 +30,6 @@ func staged(s *Scene) (*stage, bool) {
 	return g, true
 }
 
-// masked is whether a riddle is on: then faults are not shown.
-func (g *stage) masked() bool { return g.Title != "" && !g.Truth }
-
 // past is whether a moment is not after the cursor.
 func (g *stage) past(ts float64) bool { return ts <= g.nowS+1e-6 }
 
