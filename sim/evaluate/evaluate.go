@@ -38,6 +38,8 @@ type Evaluation struct {
 	Figures     Figures      `json:"figures"`         // of two brakes those of the first
 	Figures2    *Figures     `json:"figures_brake_2"` // what the checks show of a second brake; null without one
 	Obligations []Obligation `json:"obligations"`
+
+	Reservations []string `json:"reservations"` // why a proof by this recording is not to be relied on
 }
 
 // Phase is what comes of the test if the safety side scans so long after the beginning of the recording.
@@ -93,6 +95,7 @@ func Evaluate(rig *plant.Rig, r *recording.Recording, o Options) (*Evaluation, e
 		e.Figures2 = &second
 	}
 	e.Assumptions, e.Requirement = in.assumed, in.requirement
+	e.Reservations = in.reservations(e)
 	return e, nil
 }
 
@@ -165,10 +168,12 @@ func (r *replay) newest(brake safety.Brakes, d safety.Directions) int {
 	return -1
 }
 
-// OK is whether the brake was proven, against more than the bare test torque, and no obligation was seen to be
-// broken.
-func (e *Evaluation) OK() bool {
-	return e.Verdict == Proven && e.Requirement != RequirementBare && len(e.Broken()) == 0
+// OK is whether the brake was proven, by a recording that proves it, and no obligation was seen to be broken.
+func (e *Evaluation) OK() bool { return e.Reliable() && len(e.Broken()) == 0 }
+
+// Reliable is whether there is a proof, against more than the bare test torque, and no reservation about it.
+func (e *Evaluation) Reliable() bool {
+	return e.Verdict == Proven && e.Requirement != RequirementBare && len(e.Reservations) == 0
 }
 
 // Broken names the obligations that were seen to be broken.

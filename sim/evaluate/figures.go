@@ -75,14 +75,21 @@ func known(x float64) *float64 {
 	return &x
 }
 
+// slowestMS is the time in ms between two samples up to which the times of a brake and a stop, of some 50 ms and more, are
+// figures of the axis and not of the recorder.
+const slowestMS = 20
+
 func (in *inputs) figures(e *Evaluation, scans []scan, w *watched) Figures {
 	f := Figures{
 		Date: e.Date, Verdict: e.Verdict, Cause: e.Cause,
-		StoppingMM: known(w.stop.newest.mm), StoppingS: known(w.stop.newest.s), StoppingFromMMS: known(w.stop.newest.fromMMS), StoppingBy: w.stop.newest.by,
 		HoldingBeforeRMSA: known(w.holding.before / in.rig.Motor.TorqueConstant), HoldingAfterRMSA: known(w.holding.after / in.rig.Motor.TorqueConstant),
 	}
 	f.LoadDropMM, f.PeakTorqueNM = known(max(0, w.drop.largest)), known(w.peakNM)
-	if w.has.command && slices.ContainsFunc(in.list, func(i Input) bool { return i.From == "brake_closed" }) {
+	if e.SampleMS <= slowestMS {
+		f.StoppingMM, f.StoppingS, f.StoppingFromMMS = known(w.stop.newest.mm), known(w.stop.newest.s), known(w.stop.newest.fromMMS)
+		f.StoppingBy = w.stop.newest.by
+	}
+	if e.SampleMS <= slowestMS && w.has.command && slices.ContainsFunc(in.list, func(i Input) bool { return i.From == "brake_closed" }) {
 		f.ClosingS, f.OpeningS = known(w.closing.closed), known(w.closing.opened)
 	}
 	in.figuresOfChecks(e, scans, w.run, safety.FirstBrake, &f)

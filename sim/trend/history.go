@@ -22,6 +22,7 @@ type Test struct {
 	Cause     string // of a failure
 	// What it was judged against, as [evaluate.Evaluation.Requirement]; empty: not known.
 	Requirement string
+	Reserved    bool     // its proof is not to be relied on
 	Settings    []string // KEY=VALUE, other values of the rig that it was judged with
 	WindowDeg   float64  // of the judge; 0: not known
 	Figures     evaluate.Figures
@@ -34,9 +35,9 @@ type Period struct {
 	ByNumber    bool      // leave the dates out
 }
 
-// Proven is whether the test has a proof, against more than the bare test torque.
+// Proven is whether the test has a proof that is to be relied on, against more than the bare test torque.
 func (t *Test) Proven() bool {
-	return t.Verdict == evaluate.Proven && t.Requirement != evaluate.RequirementBare
+	return t.Verdict == evaluate.Proven && t.Requirement != evaluate.RequirementBare && !t.Reserved
 }
 
 // History is the tests of one axis in order.

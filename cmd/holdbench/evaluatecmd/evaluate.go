@@ -40,6 +40,7 @@ type evaluated struct {
 	beside   *evaluate.Beside // nil if there is none
 	alone    string           // why there is none
 	settings []string         // of --set
+	doubts   []string         // about the recording
 }
 
 // New is the command evaluate.
@@ -61,8 +62,9 @@ the real scan is unknown: the test is judged at several, and the worst verdict c
 current that is longer than --max-gap ends a check without a verdict.`,
 			command.RecordingHelp(),
 			`This is a second look by a model of a judge. The verdict of the certified safety function is the one that
-counts. Exit code 0 if the brake was proven and no obligation was seen to be broken, 1 if not or if it was
-proven against the bare test torque only, as the rig cannot be sized, 2 if the recording cannot be used.`),
+counts. Exit code 0 if the brake was proven and no obligation was seen to be broken; 1 if not, or if the proof is
+not to be relied on: by a requirement below that of holdbench size, against the bare test torque, or by a position
+that could not have shown a movement; 2 if the recording cannot be used.`),
 		Example: `  holdbench evaluate measured.csv --rig pane-hoist
   holdbench evaluate measured.csv --rig pane-hoist --set judge.window_deg=0.5
   holdbench evaluate measured.csv --rig pane-hoist --date 2026-11-28
@@ -167,7 +169,7 @@ func (z *evaluated) read(a *command.App, c *cobra.Command, path string, f *evalu
 	if z.recorded, err = command.ReadRecording(path, options); err != nil {
 		return err
 	}
-	if err := f.reading.Doubts(a, z.recorded, &z.ready.Rig); err != nil {
+	if z.doubts, err = f.reading.Doubts(a, z.recorded, &z.ready.Rig); err != nil {
 		return err
 	}
 	z.recorded.Source = filepath.Base(path)

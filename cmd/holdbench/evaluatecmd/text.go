@@ -55,6 +55,9 @@ func (v *evaluationPage) about() string {
 		parts = append(parts, "test of "+page.CleanLine(e.Date))
 	}
 	parts = append(parts, fmt.Sprintf("recorded from %s to %s, position every %s ms", page.Seconds(e.FromS), page.Seconds(e.ToS), page.Figure(e.SampleMS)), "SHA-256 "+shortSum(e.SHA256))
+	if len(v.settings) > 0 {
+		parts = append(parts, "judged with "+strings.Join(v.settings, ", ")+" in place of the rig's own")
+	}
 	return strings.Join(parts, "; ")
 }
 
@@ -71,13 +74,16 @@ func (z *evaluated) verdictText() string {
 	case e.Cause != "":
 		return e.Verdict + ": " + e.Cause
 	}
+	if len(e.Reservations) > 0 {
+		return e.Verdict + ", and not to be relied on"
+	}
 	return e.Verdict
 }
 
 func (v *evaluationPage) verdict() {
 	e, g := v.result, v.Signs()
 	sign := v.Style.Bad.Render(g.Bad)
-	if e.Verdict == evaluate.Proven && e.Requirement != evaluate.RequirementBare {
+	if e.Reliable() {
 		sign = v.Style.Good.Render(g.Good)
 	}
 	v.Line(sign, " ", v.verdictText(), v.phaseText(), againstText(e))
@@ -90,6 +96,12 @@ func (v *evaluationPage) verdict() {
 			what += " (not required for a proof)"
 		}
 		v.Line("  ", v.name(d.Brake, d.Direction), ": ", what)
+	}
+	for _, text := range e.Reservations {
+		v.marked("! not to be relied on  ", text)
+	}
+	for _, text := range v.doubts {
+		v.marked("! doubtful  ", text)
 	}
 	v.words()
 	if e.PhaseMatters {

@@ -164,7 +164,7 @@ func (z *identified) read(a *command.App, reading *command.RecordingFlags, paths
 		if slices.ContainsFunc(z.recordings, func(r *recording.Recording) bool { return r.Source == rec.Source }) {
 			return fmt.Errorf("--from %s is there twice; must be once", path)
 		}
-		if err := reading.Doubts(a, rec, z.rigAt(len(z.recordings))); err != nil {
+		if _, err := reading.Doubts(a, rec, z.rigAt(len(z.recordings))); err != nil {
 			return err
 		}
 		z.recordings = append(z.recordings, rec)

@@ -16,6 +16,9 @@ func (j *Judged) verdict() string {
 	if j.Cause != "" {
 		return j.Verdict + " (" + j.Cause + ")"
 	}
+	if len(j.Reservations) > 0 {
+		return j.Verdict + ", and not to be relied on"
+	}
 	return j.Verdict
 }
 
@@ -71,6 +74,9 @@ func (r *Run) judgedNotes() []string {
 		note += " (the verdict depends on the phase of its scan, and this is the worst)"
 	}
 	list := []string{note + ". The verdict of the certified safety function is the one that counts."}
+	for _, text := range r.Judged.Reservations {
+		list = append(list, "Not to be relied on: "+text)
+	}
 	for _, text := range r.Judged.Assumptions {
 		list = append(list, "Assumed there: "+text)
 	}

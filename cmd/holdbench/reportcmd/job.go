@@ -188,7 +188,7 @@ func (j *job) onlyOne(ctx context.Context) error {
 		return err
 	}
 	if ready := j.runs[0].Ready; ready != nil {
-		if err := j.flags.recording.Doubts(j.app, measured, &ready.Rig); err != nil {
+		if _, err := j.flags.recording.Doubts(j.app, measured, &ready.Rig); err != nil {
 			return err
 		}
 	}

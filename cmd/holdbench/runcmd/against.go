@@ -89,7 +89,7 @@ func newAgainst(a *command.App, f *againstFlags, ready *sim.Case) (*against, err
 	if err != nil {
 		return nil, err
 	}
-	if err := f.recording.Doubts(a, r, &ready.Rig); err != nil {
+	if _, err := f.recording.Doubts(a, r, &ready.Rig); err != nil {
 		return nil, err
 	}
 	g := &against{Recording: r, align: f.align}

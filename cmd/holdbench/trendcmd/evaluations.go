@@ -24,6 +24,7 @@ type object struct {
 	Cause   string          `json:"cause"`
 	Against string          `json:"requirement"`
 	Set     []string        `json:"settings"`
+	Weak    []string        `json:"reservations"`
 	Figures json.RawMessage `json:"figures"`
 	Second  json.RawMessage `json:"figures_brake_2"`
 	Checks  []struct {
@@ -101,7 +102,7 @@ func (r *reader) next(d *json.Decoder, name, path string) error {
 	case o.Rig == "" || o.SHA256 == "" || len(o.Figures) == 0 || len(o.Sources) == 0:
 		return errors.New("is not what evaluate --json prints: rig, sha256, figures or sources is missing")
 	}
-	e := &evaluate.Evaluation{Rig: o.Rig, SHA256: o.SHA256, Date: o.Date, Verdict: o.Verdict, Cause: o.Cause, Requirement: o.Against}
+	e := &evaluate.Evaluation{Rig: o.Rig, SHA256: o.SHA256, Date: o.Date, Verdict: o.Verdict, Cause: o.Cause, Requirement: o.Against, Reservations: o.Weak}
 	if err := readFigures(o.Figures, o.Version, &e.Figures); err != nil {
 		return err
 	}

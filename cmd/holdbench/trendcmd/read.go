@@ -131,7 +131,7 @@ func (r *reader) readRecording(path string) error {
 		return err
 	}
 	rig := &r.ready.Rig
-	if err := r.flags.reading.Doubts(r.app, recorded, rig); err != nil {
+	if _, err := r.flags.reading.Doubts(r.app, recorded, rig); err != nil {
 		return err
 	}
 	e, err := evaluate.Evaluate(rig, recorded, evaluate.Options{})
@@ -143,7 +143,7 @@ func (r *reader) readRecording(path string) error {
 
 // add adds a test by an evaluation.
 func (r *reader) add(name, path string, e *evaluate.Evaluation, from command.Origin, settings []string) error {
-	t := trend.Test{Name: page.CleanLine(name), Recording: e.SHA256, Rig: e.Rig, Version: from.Version, Verdict: e.Verdict, Cause: e.Cause, Requirement: e.Requirement, Settings: settings, Figures: e.Figures, Figures2: e.Figures2}
+	t := trend.Test{Name: page.CleanLine(name), Recording: e.SHA256, Rig: e.Rig, Version: from.Version, Verdict: e.Verdict, Cause: e.Cause, Requirement: e.Requirement, Reserved: len(e.Reservations) > 0, Settings: settings, Figures: e.Figures, Figures2: e.Figures2}
 	for _, d := range from.Sources {
 		if d.Kind == "rig" {
 			t.RigSHA256 = d.SHA256

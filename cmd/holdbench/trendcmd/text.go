@@ -113,10 +113,12 @@ func (v *trendPage) unproven() {
 // verdictText is the verdict of a test that has no proof.
 func verdictText(t *trend.Test) string {
 	what := page.CleanLine(t.Verdict)
-	switch t.Verdict {
-	case evaluate.None:
+	switch {
+	case t.Verdict == evaluate.None:
 		what = "no verdict"
-	case evaluate.Proven:
+	case t.Reserved:
+		return "proven, and not to be relied on"
+	case t.Verdict == evaluate.Proven:
 		return "proven against the bare test torque only"
 	}
 	if t.Cause != "" {

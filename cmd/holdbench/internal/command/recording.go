@@ -118,8 +118,9 @@ func ReadRecording(path string, o recording.Options) (*recording.Recording, erro
 	return recording.Read(page.CleanLine(path), f, o)
 }
 
-// Doubts tells what is not plausible in a recording of the axis of a rig, and refuses what contradicts it by far.
-func (f *RecordingFlags) Doubts(a *App, r *recording.Recording, rig *plant.Rig) error {
+// Doubts gives and reports what is not plausible in a recording of the axis of a rig, and refuses what contradicts it by
+// far.
+func (f *RecordingFlags) Doubts(a *App, r *recording.Recording, rig *plant.Rig) ([]string, error) {
 	list := recording.Doubts(r, evaluate.Limits(rig))
 	for i := range list {
 		switch {
@@ -132,5 +133,9 @@ func (f *RecordingFlags) Doubts(a *App, r *recording.Recording, rig *plant.Rig) 
 	}
 	warnings, err := list.Split()
 	a.TellWarnings(warnings)
-	return err
+	var doubts []string
+	for _, w := range warnings {
+		doubts = append(doubts, w.Message)
+	}
+	return doubts, err
 }
