@@ -61,18 +61,6 @@ func Rebase(s *sim.Scenario, fromFolder, toFolder string) {
 	rebase(&s.Sequence, SequenceKind, fromFolder, toFolder)
 }
 
-// resolved is a folder without links as far as it exists: two dots lead up from the folder that a link names.
-func resolved(folder string) string {
-	if real, err := filepath.EvalSymlinks(folder); err == nil {
-		return real
-	}
-	parent := filepath.Dir(folder)
-	if parent == folder {
-		return folder
-	}
-	return filepath.Join(resolved(parent), filepath.Base(folder))
-}
-
 // rebase reads no file.
 func rebase(r *sim.Reference, kind Kind, fromFolder, toFolder string) {
 	builtin := slices.Contains(Names(kind), r.Name)

@@ -34,7 +34,7 @@ func holdTorques(rig *plant.Rig, payloadKG float64) (low, high float64) {
 	low, high = math.Inf(1), math.Inf(-1)
 	const places = 50
 	for i := range places + 1 {
-		x := -plant.LoadTorque(&r, r.Stops.LowMM+float64(i)/places*(r.Stops.HighMM-r.Stops.LowMM))
+		x := -plant.LoadTorque(&r, r.Stops.LowMM+float64(float64(i)/places*(r.Stops.HighMM-r.Stops.LowMM)))
 		low, high = min(low, x), max(high, x)
 	}
 	return low, high
