@@ -3,6 +3,7 @@ package schema
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"reflect"
 	"strings"
 
@@ -14,7 +15,7 @@ import (
 // Output is the JSON Schema (2020-12) of JSON that a command prints, made from the values that it
 // prints: one object or array, or one of several kinds of lines.
 func Output(name, about string, lines ...any) ([]byte, error) {
-	w := &writer{defs: Object{}, types: map[string]reflect.Type{}, words: outputWords(), notes: resultNotes()}
+	w := &writer{defs: Object{}, types: map[string]reflect.Type{}, words: outputWords(), notes: outputNotes()}
 	var shapes []Object
 	for _, line := range lines {
 		shapes = append(shapes, w.value(reflect.TypeOf(line)))
@@ -179,6 +180,30 @@ func outputWords() map[string][]string {
 	}
 }
 
+// outputNotes say what the members of all outputs are.
+func outputNotes() map[string]string {
+	all := resultNotes()
+	maps.Copy(all, partNotes())
+	return all
+}
+
+// partNotes say what the members of the parts of a run are.
+func partNotes() map[string]string {
+	return map[string]string{
+		"sim.Folded.events":           "number of events that were left out",
+		"sim.Folded.from_s":           "time of the first event of which some were left out",
+		"sim.Folded.to_s":             "time of the last one",
+		"sim.DropCheck.limit_mm":      "limit of the rig",
+		"sim.BrakeDrop.at_rest_mm":    "from rest; null if the load does not stop",
+		"sim.BrakeDrop.from_speed_mm": "while the load moves downwards with the speed of the drive; null if it does not stop",
+		"sim.Obligation.kept":         "it was not broken",
+		"sim.Obligation.not_judged":   "why a run that is over does not show whether it was kept; left out if it does",
+		"sim.Obligation.at_s":         "when it was first broken; null if it was kept",
+		"sim.Obligation.detail":       "in which state, and by how much",
+		"sim.Event.t_s":               "simulated time",
+	}
+}
+
 // resultNotes say what the members of a run are.
 func resultNotes() map[string]string {
 	return map[string]string{
@@ -217,17 +242,6 @@ func resultNotes() map[string]string {
 		"sim.Result.expectations_not_applied":   "expectations of the scenario that do not apply to the rig or the sequence in place of its own, as it lacks what they name: path, took or outputs",
 		"sim.Result.events":                     "what happened, in order of time",
 		"sim.Result.events_folded":              "what was left out of more than 10000 events: of those between two times, all but the first and the last of each kind, state, cause and brake; left out if all are there",
-		"sim.Folded.events":                     "number of events that were left out",
-		"sim.Folded.from_s":                     "time of the first event of which some were left out",
-		"sim.Folded.to_s":                       "time of the last one",
-		"sim.DropCheck.limit_mm":                "limit of the rig",
-		"sim.BrakeDrop.at_rest_mm":              "from rest; null if the load does not stop",
-		"sim.BrakeDrop.from_speed_mm":           "while the load moves downwards with the speed of the drive; null if it does not stop",
-		"sim.Obligation.kept":                   "it was not broken",
-		"sim.Obligation.not_judged":             "why a run that is over does not show whether it was kept; left out if it does",
-		"sim.Obligation.at_s":                   "when it was first broken; null if it was kept",
-		"sim.Obligation.detail":                 "in which state, and by how much",
-		"sim.Event.t_s":                         "simulated time",
 		"command.Origin.version":                "version of the program",
 		"command.Origin.sources":                "documents that the result was made from",
 		"command.Given.settings":                "values that the command line set in the run, KEY=VALUE as behind --set",

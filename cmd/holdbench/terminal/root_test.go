@@ -313,7 +313,11 @@ func TestInterrupt(t *testing.T) {
 	t.Run("Suspend", func(t *testing.T) {
 		s := opened(t, "healthy-down-and-up", 80, 24)
 		_, cmd := s.Update(keyOf("ctrl+z"))
-		assert.Equal(t, tea.Suspend(), cmd())
+		both, ok := cmd().(tea.BatchMsg)
+		require.True(t, ok)
+		assert.Equal(t, tea.Suspend(), both[0]())
+		s.send(tea.ResumeMsg{})
+		assert.Nil(t, both[1](), "nothing more waits for it")
 	})
 }
 

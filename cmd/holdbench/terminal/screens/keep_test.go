@@ -124,7 +124,7 @@ func TestKeepWritesWhatWasDone(t *testing.T) {
 	assert.Contains(t, string(text), "brake.condition = 0.35")
 	assert.Regexp(t, `when: \{state: press_down, after: [0-9.]+ms\}|state: press_down`, string(text))
 	assert.NotContains(t, string(text), "at: 3")
-	kept, _, err := scenarios.LoadCase(file, scenarios.Overrides{})
+	kept, _, err := scenarios.LoadCase(file, scenarios.Overrides{Reach: scenarios.Anywhere})
 	require.NoError(t, err)
 	again, err := sim.Run(kept, nil)
 	require.NoError(t, err)
