@@ -182,7 +182,7 @@ func (f *fitted) pressValues(g *gathered) []Value {
 	}
 	list := []Value{
 		f.value(Value{Name: "stiffness of the brake", Unit: "N·m/rad", Source: source, By: byPress}, f.positive(of(stiffness)), pressed),
-		f.value(Value{Path: "brake.wind_up_deg", Name: "deflection of the brake at its rated torque", Source: source, By: byPress}, f.positive(windUp), pressed),
+		f.value(Value{Path: "brake.wind_up_deg", Name: "deflection of the brake at its rated torque", Source: fmt.Sprintf("%s, at brake.static_nm of the rig, %.4g N·m", source, r.Brake.StaticNM), By: byPress}, f.positive(windUp), pressed),
 		f.value(Value{Path: "brake.play_deg", Name: "play of the brake", Source: source, By: byPress}, f.of(func(x []float64) float64 { return x[play] * degreesPerRad }), both),
 		f.value(Value{Path: "guide.breakaway_nm", Name: "breakaway friction of the guide", Source: source, By: bySlowPress}, f.of(losses), pressed && f.tells(breakaway)),
 		f.capacity(),
