@@ -318,16 +318,22 @@ func TestProbeRefusesOtherCells(t *testing.T) {
 	lines := slices.Collect(strings.Lines(string(text)))
 	end := lines[len(lines)-1]
 	lines = lines[:len(lines)-1] // as if it had been interrupted before its end was written
-	for name, wrong := range map[string][]string{
-		"swapped":               {lines[0], lines[2], lines[1]},
-		"swapped, and complete": {lines[0], lines[2], lines[1], lines[3], lines[4], end},
-		"toomany":               append(slices.Clone(lines), lines[1]),
+	const otherCells = "--keep kept.jsonl: the earlier probe has"
+	for name, x := range map[string]struct {
+		lines []string
+		says  []string
+	}{
+		"swapped":               {[]string{lines[0], lines[2], lines[1]}, []string{otherCells, "or --anew discards it"}},
+		"swapped, and complete": {[]string{lines[0], lines[2], lines[1], lines[3], lines[4], end}, []string{"--keep kept.jsonl: line 6: the cells ahead of the last line are not in the order in which they were written"}},
+		"toomany":               {append(slices.Clone(lines), lines[1]), []string{otherCells, "or --anew discards it"}},
 	} {
+		wrong := x.lines
 		require.NoError(t, os.WriteFile("kept.jsonl", []byte(strings.Join(wrong, "")), 0o666))
 		got := invoke(t.Context(), args...)
 		assert.Equal(t, command.ExitWrong, got.Code, name)
-		assert.Contains(t, got.Stderr, "--keep kept.jsonl: the earlier probe has", name)
-		assert.Contains(t, got.Stderr, "or --anew discards it", name)
+		for _, text := range x.says {
+			assert.Contains(t, got.Stderr, text, name)
+		}
 		after, err := os.ReadFile("kept.jsonl")
 		require.NoError(t, err)
 		assert.Equal(t, strings.Join(wrong, ""), string(after), name)
