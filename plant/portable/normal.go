@@ -10,10 +10,12 @@ func NormalDensity(z float64) float64 { return Exp(float64(-z*z/2)) / rootOfTwoP
 // NormalCDF is Φ(z), the share of the standard normal distribution below z, with a relative error
 // below 1e-14 where z is above −8, and as that of [NormalDensity] below.
 func NormalCDF(z float64) float64 {
-	if z > 0 {
+	switch {
+	case math.IsNaN(z):
+		return z
+	case z > 0:
 		return 1 - NormalCDF(-z)
-	}
-	if z < -1.5 {
+	case z < -1.5:
 		return float64(NormalDensity(z) / millsDivisor(-z))
 	}
 	return 0.5 + float64(NormalDensity(z)*cdfSeries(z))

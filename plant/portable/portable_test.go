@@ -190,3 +190,32 @@ func BenchmarkExp(b *testing.B) {
 		})
 	}
 }
+
+// What is no number gives none, and every function of an infinite number comes to an end as that of package math does.
+func TestNormalOfNoNumber(t *testing.T) {
+	t.Parallel()
+	assert.True(t, math.IsNaN(NormalCDF(math.NaN())))
+	assert.True(t, math.IsNaN(NormalDensity(math.NaN())))
+	assert.True(t, math.IsNaN(NormalQuantile(math.NaN())))
+	assert.Zero(t, NormalCDF(math.Inf(-1)))
+	assert.Equal(t, 1.0, NormalCDF(math.Inf(1)))
+	assert.Zero(t, NormalDensity(math.Inf(1)))
+	for _, f := range []struct {
+		name      string
+		ours, std func(float64) float64
+	}{
+		{"Exp", Exp, math.Exp}, {"Expm1", Expm1, math.Expm1}, {"Log", Log, math.Log},
+		{"Log1p", Log1p, math.Log1p}, {"Log10", Log10, math.Log10}, {"Sin", Sin, math.Sin},
+		{"Cos", Cos, math.Cos}, {"Tan", Tan, math.Tan}, {"Atan", Atan, math.Atan},
+		{"Asin", Asin, math.Asin}, {"Acos", Acos, math.Acos},
+	} {
+		for _, x := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), math.MaxFloat64, -math.MaxFloat64, 0x1p-1022} {
+			want, got := f.std(x), f.ours(x)
+			if math.IsNaN(want) {
+				assert.True(t, math.IsNaN(got), "%s(%v) is %v", f.name, x, got)
+				continue
+			}
+			assert.True(t, got == want || math.Abs(got-want) <= 1e-12*max(1, math.Abs(want)), "%s(%v) is %v, not %v", f.name, x, got, want)
+		}
+	}
+}
