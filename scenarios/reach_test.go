@@ -96,7 +96,7 @@ func TestForeignFilesAreNotShown(t *testing.T) {
 }
 
 // References stay below the folder of the document and the current folder, unless it is allowed otherwise.
-// Nothing is told of what is elsewhere, not even whether it is there.
+// Nothing is said of what is elsewhere, not even whether it is there.
 func TestReferencesStayInside(t *testing.T) {
 	t.Parallel()
 	const outside = "it is outside the folder of the document and the current folder; must be below one of them, or --allow-outside be given"

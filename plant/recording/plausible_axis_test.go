@@ -155,7 +155,7 @@ func pressed() *Recording {
 }
 
 // The wind-up of the closed brake shows a position or a torque with the wrong sign where the axis does not travel, on an
-// arm as well; where neither does, that is told.
+// arm as well; where neither does, a warning says so.
 func TestDoubtsOfThePress(t *testing.T) {
 	t.Parallel()
 	lift := Limits{LowMM: -800, HighMM: 800, MMPerRad: 2, TorqueConstant: ofTest, PeakCurrentRMSA: 12, HoldLowNM: 3.2, HoldHighNM: 3.2, BrakeNMPerRad: 100}

@@ -38,7 +38,7 @@ func (s *scripted) Read(to []byte) (int, error) {
 func (s *scripted) Close() error { return nil }
 
 // FuzzConversation is a controller that says anything, from its greeting on, through scans, a copy and a loss of
-// power. Nothing panics, and what is wrong is told in words that a terminal can show.
+// power. Nothing panics, and what is wrong is said in words that a terminal can show.
 func FuzzConversation(f *testing.F) {
 	f.Add([]byte("{}\n{\"outputs\":{\"drive\":\"hold\"}}\n{\"state\":\"travel\"}\n{\"end\":\"pass\"}\n{}\n"))
 	f.Add([]byte(`{"version":1,"name":"c","states":[{"name":"a"},{"name":"b","end":"fail"}],"start":"a","power_up":"b","outputs":["drive","alarm"]}` + "\n" +

@@ -236,7 +236,7 @@ func TestHistory(t *testing.T) {
 	assert.Contains(t, h.Notes[0], "c.json is of the same recording as a.json")
 }
 
-// A requirement that was assumed is told of, and the bare test torque proves nothing.
+// A requirement that was assumed is reported, and the bare test torque proves nothing.
 func TestAssumedRequirementsAreTold(t *testing.T) {
 	all := tests(0.04, 0.05, 0.06, 0.07)
 	for i, against := range []string{evaluate.RequirementSized, evaluate.RequirementRecorded, evaluate.RequirementSized, evaluate.RequirementBare} {
