@@ -1,6 +1,7 @@
 package probe
 
 import (
+	"context"
 	"time"
 
 	"holdbench/sim"
@@ -35,4 +36,31 @@ func RouteWithRoomFor(scans int, c *sim.Case) error {
 	m.scans.Store(mostScans - int64(scans))
 	_, err := newRoute(c, nil, m)
 	return err
+}
+
+// PlayCells plays the cells of all states of the run of a case, as often as there is another one to be
+// played.
+func PlayCells(ctx context.Context, c *sim.Case, another func() bool) error {
+	s, _, err := newScope(c, Options{})
+	if err != nil {
+		return err
+	}
+	r, err := newRoute(c, nil, s.meter)
+	if err != nil {
+		return err
+	}
+	r.assigned = r.visits
+	for {
+		for _, j := range s.cellJobs(r) {
+			start := j.start()
+			for i := range j.cells {
+				if !another() {
+					return nil
+				}
+				if _, err := j.playCell(ctx, start, &j.cells[i]); err != nil {
+					return err
+				}
+			}
+		}
+	}
 }

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/scenarios"
+	"holdbench/sim"
 )
 
 // BenchmarkSweep gives the time and the memory of a run in a sweep, on one worker and on all
@@ -25,5 +26,24 @@ func BenchmarkSweep(b *testing.B) {
 			require.NoError(b, p.Run(b.Context(), workers, t, func(Record) error { return nil }))
 			b.ReportMetric(t.duration/float64(t.runs), "simulated-s/op")
 		})
+	}
+}
+
+// BenchmarkSweepRun is what a run of a sweep costs beyond its ticks: draws, case, set-up, result, record.
+func BenchmarkSweepRun(b *testing.B) {
+	p := plan(b, load(b, demo, nil), 1_000_000, "capacity=uniform(1.2, 1.4)", "rig.load.mass_kg=normal(100%, 0.2%)")
+	b.ReportAllocs()
+	for number := 0; b.Loop(); number++ {
+		d := p.draw(number)
+		c, values, err := p.varied(number, 0, &d)
+		require.NoError(b, err)
+		run := sim.NewBench(c, nil)
+		b.StopTimer()
+		for run.Tick() {
+		}
+		b.StartTimer()
+		r, err := run.Result()
+		require.NoError(b, err)
+		p.record(number, 0, &d, values, r)
 	}
 }
