@@ -14,7 +14,10 @@ import (
 	"github.com/goccy/go-graphviz"
 
 	"holdbench/sequence"
+	"holdbench/sequence/export/drawcache"
 )
+
+func init() { drawcache.Over() } //nolint:gochecknoinits // as soon as the library is initialised
 
 // drawing is held while the library lays out a graph: it has one memory for all graphs of a process.
 //

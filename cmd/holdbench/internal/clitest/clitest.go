@@ -53,8 +53,10 @@ func Updating() bool { return flag.Lookup(updateFlag).Value.String() == "true" }
 // Scripts runs the scripts in testdata/script: exit codes, output and bad input as text.
 func Scripts(t *testing.T) {
 	t.Helper()
+	cache := t.TempDir() // one for all scripts: what a start of the program keeps there takes half a second to make
 	testscript.Run(t, testscript.Params{
 		Dir:                 filepath.Join("testdata", "script"),
+		Setup:               func(e *testscript.Env) error { e.Setenv("XDG_CACHE_HOME", cache); return nil },
 		UpdateScripts:       Updating(),
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
