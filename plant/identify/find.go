@@ -40,9 +40,9 @@ func find(k *track) []Piece {
 		return nil
 	}
 	f := newFinder(k)
-	kinds := make([]Kind, len(k.angle.t))
+	kinds := make([]kindCode, len(k.angle.t))
 	for i, t := range k.angle.t {
-		kinds[i] = f.kind(i, t)
+		kinds[i] = f.kind(i, t).code()
 	}
 	f.markChanges(kinds)
 	pieces := joined(runs(k.angle.t, kinds))
@@ -54,11 +54,14 @@ func find(k *track) []Piece {
 
 func newFinder(k *track) *finder {
 	f := &finder{k: k, changes: k.changes()}
-	period := k.angle.period()
+	period := k.period
 	half := max(leastSamples, int(smoothingTime/period))
-	var off []float64
-	f.speed, off = k.angle.slopes(half)
-	f.accel, _ = series{k.angle.t, f.speed}.slopes(half)
+	f.speed = make([]float64, len(k.angle.t))
+	off := make([]float64, len(k.angle.t))
+	for i := range off {
+		f.speed[i], off[i] = k.angle.lineAt(i, half)
+	}
+	f.accel = series{k.angle.t, f.speed}.slopes(half)
 	n := float64(2*half + 1)
 	noise := spread(off)
 	if q := k.angle.quantum(); q < 20*noise || noise == 0 {
@@ -71,13 +74,13 @@ func newFinder(k *track) *finder {
 	return f
 }
 
-// spread is the standard deviation of values around 0 by their median, which a few large ones do not change.
+// spread is the standard deviation of values around 0 by their median, which a few large ones do not change. It
+// leaves their sizes in the list, sorted: a long one needs no copy.
 func spread(values []float64) float64 {
-	sizes := make([]float64, len(values))
 	for i, x := range values {
-		sizes[i] = math.Abs(x)
+		values[i] = math.Abs(x)
 	}
-	return sigmaFromMedian * median(sizes)
+	return sigmaFromMedian * sortedMedian(values)
 }
 
 func largest(values []float64) float64 {
@@ -108,19 +111,19 @@ func (f *finder) findPress() {
 		return
 	}
 	f.current = c.smoothed(max(1, int(smoothingTime/max(c.period(), 1e-9))))
-	var holding []float64
+	list := make([]float64, 0, max(len(f.k.angle.t), len(c.x)))
 	signal := f.k.brakeSignal()
 	for i, t := range f.k.angle.t {
 		if math.Abs(f.speed[i]) <= f.rest && !(signal.last(t) > 0.5) {
-			holding = append(holding, f.current.at(t))
+			list = append(list, f.current.at(t))
 		}
 	}
-	hold := median(holding)
-	off := make([]float64, len(c.x))
-	for i := range off {
-		off[i] = c.x[i] - f.current.x[i]
+	hold := sortedMedian(list)
+	list = list[:0]
+	for i, x := range c.x {
+		list = append(list, x-f.current.x[i])
 	}
-	least := max(deviations*spread(off)/math.Sqrt(2*leastSamples+1), pressShare*largest(f.current.x))
+	least := max(deviations*spread(list)/math.Sqrt(2*leastSamples+1), pressShare*largest(f.current.x))
 	f.low, f.high = min(0, hold)-least, max(0, hold)+least
 }
 
@@ -158,7 +161,7 @@ func (f *finder) pressed(t float64) Kind {
 
 // markChanges gives the samples in which the brake changes their kind: from the command, or the switch
 // without one, until the switch has followed, or until the axis has stopped.
-func (f *finder) markChanges(kinds []Kind) {
+func (f *finder) markChanges(kinds []kindCode) {
 	for n, c := range f.changes {
 		end := c.t + transitionTime
 		if c.follows {
@@ -175,7 +178,7 @@ func (f *finder) markChanges(kinds []Kind) {
 			end = min(end, f.changes[n+1].t)
 		}
 		for i := f.k.angle.index(c.t); i < len(kinds) && f.k.angle.t[i] <= end; i++ {
-			kinds[i] = kind
+			kinds[i] = kind.code()
 		}
 	}
 }
@@ -227,9 +230,11 @@ func (c *change) words() string {
 }
 
 // runs are the pieces of equal kinds. A piece ends where the next one begins.
-func runs(t []float64, kinds []Kind) []Piece {
+func runs(t []float64, kinds []kindCode) []Piece {
 	var found []Piece
-	for i, k := range kinds {
+	names := Kinds()
+	for i, code := range kinds {
+		k := names[code]
 		if n := len(found); n > 0 && found[n-1].Kind == k {
 			found[n-1].ToS = t[i]
 			continue
@@ -268,7 +273,7 @@ func give(pieces []Piece, at int) []Piece {
 		to = at + 1
 	}
 	pieces[at].Kind = pieces[to].Kind
-	var out []Piece
+	out := pieces[:0] // never longer than what was read
 	for _, p := range pieces {
 		if n := len(out); n > 0 && out[n-1].Kind == p.Kind {
 			out[n-1].ToS = p.ToS

@@ -58,13 +58,13 @@ const (
 // windows covers the free motion of a track.
 func windows(k *track, pieces []Piece, load int, r *plant.Rig) []window {
 	var found []window
-	half := max(leastSamples, int(smoothingTime/k.angle.period()))
+	half := max(leastSamples, int(smoothingTime/k.period))
 	for _, p := range joinedFree(pieces) {
 		part := k.angle.between(p.FromS, p.ToS)
 		if len(part.t) < windowSamples {
 			continue
 		}
-		speed, _ := part.slopes(half)
+		speed := part.slopes(half)
 		for _, run := range movingRuns(speed, stribeckAway*r.Guide.StribeckRPM*math.Pi/30) {
 			found = append(found, tile(k, series{part.t[run.from:run.to], part.x[run.from:run.to]}, run.up, load, r)...)
 		}
@@ -134,7 +134,7 @@ func movingRuns(speed []float64, limit float64) []movingRun {
 // tile divides a run into windows of equal numbers of samples.
 func tile(k *track, part series, up float64, load int, r *plant.Rig) []window {
 	n := len(part.t) - 1
-	samples := max(windowSamples, int(math.Round(windowTime/k.angle.period())))
+	samples := max(windowSamples, int(math.Round(windowTime/k.period)))
 	count := n / samples
 	var found []window
 	for i := range count {

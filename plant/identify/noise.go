@@ -126,10 +126,10 @@ func (p *pool) add(s series) {
 	before := len(p.variances)
 	for from := 0; from+windowSamples <= len(s.t); from += windowSamples {
 		part := series{s.t[from : from+windowSamples], s.x[from : from+windowSamples]}
-		_, off := part.slopes(windowSamples)
 		squares := 0.0
-		for _, x := range off {
-			squares += x * x
+		for i := range part.t {
+			_, off := part.lineAt(i, windowSamples)
+			squares += off * off
 		}
 		p.variances = append(p.variances, squares/(windowSamples-2))
 	}

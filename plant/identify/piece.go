@@ -32,6 +32,11 @@ func Kinds() []Kind {
 	return []Kind{StandstillOpen, StandstillClosed, TravelUp, TravelDown, Acceleration, PressUp, PressDown, Closing, Opening, StopByBrake, Other}
 }
 
+// kindCode is the place of a kind in the list of all kinds: a byte for a sample of a long recording.
+type kindCode uint8
+
+func (k Kind) code() kindCode { return kindCode(slices.Index(Kinds(), k)) }
+
 // closed is whether the brake is closed and does not change.
 func (k Kind) closed() bool { return k == StandstillClosed || k == PressUp || k == PressDown }
 

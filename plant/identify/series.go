@@ -61,7 +61,7 @@ func (s series) period() float64 {
 	for i := range steps {
 		steps[i] = s.t[i+1] - s.t[i]
 	}
-	return median(steps)
+	return sortedMedian(steps)
 }
 
 // edges are the moments at which a signal of 0 and 1 changes. The change lies between two samples.
@@ -110,14 +110,16 @@ func (s series) quantum() float64 {
 	return step
 }
 
-func median(values []float64) float64 {
+func median(values []float64) float64 { return sortedMedian(slices.Clone(values)) }
+
+// sortedMedian is the median of a list, which it sorts: a long one needs no copy.
+func sortedMedian(values []float64) float64 {
 	if len(values) == 0 {
 		return 0
 	}
-	sorted := slices.Clone(values)
-	slices.Sort(sorted)
-	n := len(sorted)
-	return (sorted[(n-1)/2] + sorted[n/2]) / 2
+	slices.Sort(values)
+	n := len(values)
+	return (values[(n-1)/2] + values[n/2]) / 2
 }
 
 func mean(values []float64) float64 {
@@ -140,25 +142,29 @@ func deviation(values []float64) float64 {
 	return math.Sqrt(sum / float64(len(values)-1))
 }
 
-// slopes are the slopes of straight lines by least squares through half a number of samples before
-// and after each sample, and the deviation of the sample from its line.
-func (s series) slopes(half int) (slope, off []float64) {
-	n := len(s.t)
-	slope, off = make([]float64, n), make([]float64, n)
-	for i := range n {
-		low, high := max(0, i-half), min(n, i+half+1)
-		t0, x0 := mean(s.t[low:high]), mean(s.x[low:high])
-		tt, tx := 0.0, 0.0
-		for j := low; j < high; j++ {
-			tt += (s.t[j] - t0) * (s.t[j] - t0)
-			tx += (s.t[j] - t0) * (s.x[j] - x0)
-		}
-		if tt > 0 {
-			slope[i] = tx / tt
-		}
-		off[i] = s.x[i] - x0 - slope[i]*(s.t[i]-t0)
+// lineAt is the slope of the straight line by least squares through half a number of samples before and after a
+// sample, and the deviation of the sample from it.
+func (s series) lineAt(i, half int) (slope, off float64) {
+	low, high := max(0, i-half), min(len(s.t), i+half+1)
+	t0, x0 := mean(s.t[low:high]), mean(s.x[low:high])
+	tt, tx := 0.0, 0.0
+	for j := low; j < high; j++ {
+		tt += (s.t[j] - t0) * (s.t[j] - t0)
+		tx += (s.t[j] - t0) * (s.x[j] - x0)
 	}
-	return slope, off
+	if tt > 0 {
+		slope = tx / tt
+	}
+	return slope, s.x[i] - x0 - slope*(s.t[i]-t0)
+}
+
+// slopes are those of lineAt at each sample.
+func (s series) slopes(half int) []float64 {
+	list := make([]float64, len(s.t))
+	for i := range list {
+		list[i], _ = s.lineAt(i, half)
+	}
+	return list
 }
 
 // smoothed is the mean over half a number of samples before and after each sample.

@@ -113,7 +113,7 @@ func line(speeds, half []float64) (sliding, viscous float64, two bool) {
 	if high < speedsApart*low {
 		return mean(half), 0, false
 	}
-	slope, _ := series{speeds, half}.slopes(len(speeds))
+	slope := series{speeds, half}.slopes(len(speeds))
 	return mean(half) - slope[0]*mean(speeds), slope[0], true
 }
 
@@ -156,7 +156,7 @@ func branch(torque, angle []float64, sign float64) branchLine {
 	if len(x) < cellMeans || deviation(x) < 0.02*top {
 		return branchLine{}
 	}
-	slope, _ := series{x, y}.slopes(len(x))
+	slope := series{x, y}.slopes(len(x))
 	return branchLine{slope[0], mean(y) - slope[0]*mean(x), len(x)}
 }
 

@@ -65,7 +65,7 @@ func stops(k *track, pieces []Piece, load int, r *plant.Rig) []stop {
 func newStop(k *track, c *change, until float64, load int, r *plant.Rig) stop {
 	limit := stribeckAway * max(r.Brake.StribeckRPM, r.Guide.StribeckRPM) * math.Pi / 30
 	part := k.angle.between(settled(k.current.between(c.t-c.spread, until), c.t), until)
-	speed, _ := part.slopes(afterStop)
+	speed := part.slopes(afterStop)
 	s := stop{command: c.t, load: load}
 	for i, t := range part.t {
 		if on := part.speedAfter(i, speedTime); math.Abs(on) < limit || on*speed[0] < 0 {
@@ -100,7 +100,7 @@ func settled(current series, from float64) float64 {
 func (s *stop) startSpeed() float64 {
 	n := min(len(s.t), 2*afterStop)
 	line := series{s.t[:n], s.angle[:n]}
-	slope, _ := line.slopes(n)
+	slope := line.slopes(n)
 	return slope[0]
 }
 

@@ -3,24 +3,25 @@ package identify
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"holdbench/plant"
 	"holdbench/plant/recording"
 )
 
-// track is one recording in SI units at the motor shaft, without moments that have no sample.
+// track is one recording in SI units at the motor shaft, without moments that have no sample. It shares the lists of the
+// recording, which can be long, where they say the same, and changes nothing in them.
 type track struct {
 	name    string
-	angle   series // rad, zero at zero travel
-	current series // A rms, as measured
-	command series // A rms, commanded; empty if it is not recorded
-	torque  series // N·m of the motor, by a transducer; empty if it is not recorded
-	brake   series // 1 is closed, commanded; empty if it is not recorded
-	closed  series // 1 is closed, by the switch; empty if it is not recorded
-	derived bool   // the current is that of a torque which the drive estimates
-	sampled bool   // a command is given at its first sample, and not at some time before
+	angle   series  // rad, zero at zero travel
+	current series  // A rms, as measured
+	command series  // A rms, commanded; empty if it is not recorded
+	torque  series  // N·m of the motor, by a transducer; empty if it is not recorded
+	brake   series  // 1 is closed, commanded; empty if it is not recorded
+	closed  series  // 1 is closed, by the switch; empty if it is not recorded
+	period  float64 // s, of the angle
+	derived bool    // the current is that of a torque which the drive estimates
+	sampled bool    // a command is given at its first sample, and not at some time before
 }
 
 // newTrack takes the signals from a recording that the equations need.
@@ -45,6 +46,7 @@ func newTrack(rec *recording.Recording, r *plant.Rig) (track, error) {
 	case len(k.angle.t) < 2*windowSamples:
 		return k, fmt.Errorf("%s has %d samples of its position; must have at least %d", k.name, len(k.angle.t), 2*windowSamples)
 	}
+	k.period = k.angle.period()
 	return k, nil
 }
 
@@ -57,21 +59,56 @@ type scaled struct {
 // firstOf is the first of some signals that was recorded.
 func firstOf(rec *recording.Recording, choices ...scaled) series {
 	for _, c := range choices {
-		i := slices.IndexFunc(rec.Channels, func(ch recording.Channel) bool { return ch.Signal == c.signal })
-		if i < 0 {
-			continue
-		}
-		var s series
-		for n, x := range rec.Channels[i].Values {
-			if !math.IsNaN(x) {
-				s.t, s.x = append(s.t, rec.Time[n]), append(s.x, x*c.factor+c.offset)
-			}
-		}
-		if !s.empty() {
-			return s
+		values := rec.Values(c.signal)
+		if low, high := extent(values); low < high {
+			return withoutGaps(series{rec.Time[low:high], values[low:high]}).times(c.factor, c.offset)
 		}
 	}
 	return series{}
+}
+
+// extent is the range from the first value to behind the last one.
+func extent(values []float64) (low, high int) {
+	high = len(values)
+	for high > 0 && math.IsNaN(values[high-1]) {
+		high--
+	}
+	for low < high && math.IsNaN(values[low]) {
+		low++
+	}
+	return low, high
+}
+
+// withoutGaps is a series without moments that have no value: the same lists if it has none.
+func withoutGaps(s series) series {
+	n := 0
+	for _, x := range s.x {
+		if !math.IsNaN(x) {
+			n++
+		}
+	}
+	if n == len(s.x) {
+		return s
+	}
+	out := series{make([]float64, 0, n), make([]float64, 0, n)}
+	for i, x := range s.x {
+		if !math.IsNaN(x) {
+			out.t, out.x = append(out.t, s.t[i]), append(out.x, x)
+		}
+	}
+	return out
+}
+
+// times is a series whose values are multiplied and moved, the same one where nothing changes.
+func (s series) times(factor, offset float64) series {
+	if factor == 1 && offset == 0 {
+		return s
+	}
+	x := make([]float64, len(s.x))
+	for i := range x {
+		x[i] = s.x[i]*factor + offset
+	}
+	return series{s.t, x}
 }
 
 // brakeSignal is the command of the brake or, without it, its switch.

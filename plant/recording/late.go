@@ -14,22 +14,28 @@ func (r *Recording) earlier(late Late) {
 	if i < 0 || late.Seconds == 0 {
 		return
 	}
-	var times, values []float64
-	for k, x := range r.Channels[i].Values {
+	own := r.Channels[i].Values
+	n := 0
+	for _, x := range own {
+		if !math.IsNaN(x) {
+			n++
+		}
+	}
+	times, values := make([]float64, 0, n), make([]float64, 0, n)
+	for k, x := range own {
 		if !math.IsNaN(x) {
 			times, values = append(times, r.Time[k]-late.Seconds), append(values, x)
 		}
 	}
-	old := *r
-	r.Time = merged(old.Time, times)
-	r.Channels = slices.Clone(old.Channels)
-	for c := range r.Channels {
+	all := merged(r.Time, times)
+	for c := range r.Channels { // one after the other, so that of a long file one old list is there at a time
 		if c == i {
-			r.Channels[c].Values = placed(r.Time, times, values)
+			r.Channels[c].Values = placed(all, times, values)
 		} else {
-			r.Channels[c].Values = placed(r.Time, old.Time, old.Channels[c].Values)
+			r.Channels[c].Values = placed(all, r.Time, r.Channels[c].Values)
 		}
 	}
+	r.Time = all
 }
 
 // sameTime is how far two times of a recording may differ and be one, s: less than any recorder resolves.
@@ -37,19 +43,21 @@ const sameTime = 1e-8
 
 // merged are the times of two rising lists, those that are the same once.
 func merged(a, b []float64) []float64 {
-	list := make([]float64, 0, len(a)+len(b))
+	var list growing
 	for len(a) > 0 || len(b) > 0 {
 		switch {
 		case len(b) == 0 || len(a) > 0 && a[0] <= b[0]+sameTime:
 			if len(b) > 0 && b[0] <= a[0]+sameTime {
 				b = b[1:]
 			}
-			list, a = append(list, a[0]), a[1:]
+			list.add(a[0])
+			a = a[1:]
 		default:
-			list, b = append(list, b[0]), b[1:]
+			list.add(b[0])
+			b = b[1:]
 		}
 	}
-	return list
+	return list.joined()
 }
 
 // placed are values at the times of a longer list that has theirs.
