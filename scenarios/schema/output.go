@@ -247,6 +247,7 @@ func resultNotes() map[string]string {
 		"command.Given.settings":                "values that the command line set in the run, KEY=VALUE as behind --set",
 		"command.Given.faults":                  "faults that the command line added, as behind --fault",
 		"probe.Head.version":                    "version of the program",
+		"probe.Head.self_test":                  "sum of a test of the arithmetic of a tick; parts of which it differs are not merged; left out by older versions",
 		"probe.Head.sources":                    "documents that the probe was made from",
 		"probe.Head.part":                       "number of the part, from 1; left out of a whole probe",
 		"probe.Head.parts":                      "number of all parts; left out of a whole probe",

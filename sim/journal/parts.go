@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -23,6 +24,17 @@ func (p Part) Sound() bool { return p.Number >= 1 && p.Number <= p.Of && p.Of <=
 
 // Share is how many of so many numbers belong to the part.
 func (p Part) Share(all int) int { return (all - p.Number + p.Of) / p.Of }
+
+// CheckSelfTests refuses two parts whose self-tests differ: they were not calculated alike, and are not parts of one whole.
+// A part of an earlier version has none.
+func CheckSelfTests(name, selfTest, otherName, otherSelfTest string) error {
+	if selfTest == otherSelfTest {
+		return nil
+	}
+	const none = "none"
+	return fmt.Errorf("%s and %s were made by machines or versions of holdbench that calculate differently: the self-test is %s in one and %s in the other; must be run again by one version",
+		name, otherName, cmp.Or(selfTest, none), cmp.Or(otherSelfTest, none))
+}
 
 // Order is the place of each part among those given, the first part first; it refuses parts that are there twice
 // and parts that are missing.

@@ -2,11 +2,13 @@ package life
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 
+	"holdbench/plant"
 	"holdbench/sim"
 	"holdbench/sim/journal"
 )
@@ -17,9 +19,10 @@ type Head struct {
 	Sequence  string         `json:"sequence"`
 	Documents string         `json:"documents"` // fingerprint of rig, sequence and settings
 	Plan      Plan           `json:"plan"`
-	Part      int            `json:"part,omitempty"`  // of a part: its number, from 1
-	Parts     int            `json:"parts,omitempty"` // and that of all
-	Version   string         `json:"version"`         // of the program
+	Part      int            `json:"part,omitempty"`      // of a part: its number, from 1
+	Parts     int            `json:"parts,omitempty"`     // and that of all
+	Version   string         `json:"version"`             // of the program
+	SelfTest  string         `json:"self_test,omitempty"` // [plant.SelfTest] of the machine; older files have none
 	Sources   []sim.Document `json:"sources,omitempty"`
 }
 
@@ -29,7 +32,7 @@ func (s *Study) Head(version string) (Head, error) {
 	if err != nil {
 		return Head{}, fmt.Errorf("life: %w", err)
 	}
-	h := Head{Life: s.Case.Rig.Rig, Sequence: s.Case.Sequence.Name, Documents: documents, Plan: s.Plan, Version: version, Sources: s.Case.Sources}
+	h := Head{Life: s.Case.Rig.Rig, Sequence: s.Case.Sequence.Name, Documents: documents, Plan: s.Plan, Version: version, SelfTest: plant.SelfTest(), Sources: s.Case.Sources}
 	if s.Part.Of > 1 {
 		h.Part, h.Parts = s.Part.Number, s.Part.Of
 	}
@@ -56,6 +59,7 @@ func (h Head) Same(other Head) bool {
 func Differences(had, head Head) string {
 	for _, x := range [][3]string{
 		{"rig", had.Life, head.Life}, {"sequence", had.Sequence, head.Sequence}, {"the version", had.Version, head.Version},
+		{"the self-test", cmp.Or(had.SelfTest, "none"), cmp.Or(head.SelfTest, "none")},
 		{"the part", had.part("").String(), head.part("").String()}, {"the plan", planText(had.Plan), planText(head.Plan)},
 	} {
 		if x[1] != x[2] {
@@ -190,6 +194,9 @@ func Merge(parts []*Reader, names []string, write func(line []byte) error) (hist
 	for at, p := range parts {
 		alike := p.Head
 		alike.Part, alike.Parts = first.Part, first.Parts
+		if err := journal.CheckSelfTests(names[0], first.SelfTest, names[at], alike.SelfTest); err != nil {
+			return 0, err
+		}
 		if !alike.Same(first) {
 			return 0, fmt.Errorf("%s and %s are not of one life: %s", names[0], names[at], Differences(first, p.Head))
 		}

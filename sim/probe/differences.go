@@ -1,6 +1,7 @@
 package probe
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -22,6 +23,7 @@ func Differences(had, head Head) string {
 	add("--state", strings.Join(had.States, ", "), strings.Join(head.States, ", "))
 	add("--through", strings.Join(had.Through, ", "), strings.Join(head.Through, ", "))
 	add("the number at a time", AtOnce(had.Pairs), AtOnce(head.Pairs))
+	add("the self-test", cmp.Or(had.SelfTest, "none"), cmp.Or(head.SelfTest, "none"))
 	add("the part", had.part("").String(), head.part("").String())
 	if len(parts) == 0 {
 		return "its documents have changed"

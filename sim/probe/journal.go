@@ -8,6 +8,7 @@ import (
 	"hash/crc32"
 	"io"
 
+	"holdbench/plant"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
 	"holdbench/sim/journal"
@@ -30,8 +31,9 @@ type Head struct {
 	Parts     int      `json:"parts,omitempty"`         // and that of all
 	Nominal   *Nominal `json:"without_fault,omitempty"` // the run without a fault; follows from all else
 
-	Version string         `json:"version,omitempty"` // of the program that probed
-	Sources []sim.Document `json:"sources,omitempty"` // the files that the probe was made from
+	Version  string         `json:"version,omitempty"`   // of the program that probed
+	SelfTest string         `json:"self_test,omitempty"` // [plant.SelfTest] of the machine; older files have none
+	Sources  []sim.Document `json:"sources,omitempty"`   // the files that the probe was made from
 }
 
 // NewHead describes a probe of a case.
@@ -43,7 +45,7 @@ func NewHead(c *sim.Case, o Options) (Head, error) {
 	h := Head{
 		Probe: c.Scenario.Scenario, Rig: c.Rig.Rig, Sequence: c.Sequence.Name, Seed: c.Seed,
 		Documents: documents, Faults: orEmpty(o.Faults), States: orEmpty(o.States), Through: orEmpty(o.Through), Pairs: o.Pairs,
-		Sources: c.Sources,
+		SelfTest: plant.SelfTest(), Sources: c.Sources,
 	}
 	if o.Part.Of > 1 {
 		h.Part, h.Parts = o.Part.Number, o.Part.Of

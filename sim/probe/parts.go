@@ -141,6 +141,9 @@ func sortedParts(parts []*Reader, names []string) ([]int, error) {
 	for at, p := range parts {
 		alike := p.Head
 		alike.Part, alike.Parts = first.Part, first.Parts
+		if err := journal.CheckSelfTests(names[0], first.SelfTest, names[at], alike.SelfTest); err != nil {
+			return nil, err
+		}
 		if !alike.Same(first) || p.Head.Version != first.Version {
 			return nil, fmt.Errorf("%s and %s are not of one probe: %s", names[0], names[at], Differences(first, p.Head))
 		}

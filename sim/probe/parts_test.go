@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"holdbench/plant"
 	"holdbench/sim"
 	"holdbench/sim/journal"
 	"holdbench/sim/probe"
@@ -92,6 +93,31 @@ func TestAPartOfAProbeGoesOn(t *testing.T) {
 	o.Part, o.Earlier = journal.Part{Number: 1, Of: 2}, had.Outcomes[:2]
 	_, err = probe.Run(context.Background(), c, o, nil)
 	require.ErrorContains(t, err, "the earlier probe has", "of another part")
+}
+
+// Parts that were not calculated alike are refused with the self-test of both machines, and are not continued.
+func TestPartsOfAProbeFromMachinesThatDiffer(t *testing.T) {
+	c, o := load(t, parking), few("lining-worn", "link-down")
+	o.Part = journal.Part{Number: 2, Of: 2}
+	here, err := probe.NewHead(c, o)
+	require.NoError(t, err)
+	require.Equal(t, plant.SelfTest(), here.SelfTest)
+	one := here
+	one.Part, one.SelfTest = 1, "0123456789abcdef"
+	file := func(h probe.Head) []byte {
+		line, err := journal.Line(h)
+		require.NoError(t, err)
+		return line
+	}
+	_, err = merged(t, file(one), file(here))
+	require.EqualError(t, err, "file1 and file2 were made by machines or versions of holdbench that calculate differently: the self-test is 0123456789abcdef in one and "+
+		here.SelfTest+" in the other; must be run again by one version")
+	one.SelfTest = "" // of a version that had no self-test
+	_, err = merged(t, file(here), file(one))
+	require.ErrorContains(t, err, "is "+here.SelfTest+" in one and none in the other")
+	one.Part = here.Part
+	require.False(t, one.Same(here))
+	require.Equal(t, "the self-test is none there and "+here.SelfTest+" here", probe.Differences(one, here))
 }
 
 func TestPartsOfAProbeThatAreRefused(t *testing.T) {

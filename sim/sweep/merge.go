@@ -58,9 +58,8 @@ func sortedParts(parts []*Reader, names []string) ([]int, error) {
 	for at, p := range parts {
 		alike := p.Head
 		alike.Part = first.Part
-		if alike.SelfTest != first.SelfTest {
-			return nil, fmt.Errorf("%s and %s were made by machines or versions of holdbench that calculate differently: the self-test is %s in one and %s in the other; must be run again by one version",
-				names[0], names[at], orNone(first.SelfTest), orNone(alike.SelfTest))
+		if err := journal.CheckSelfTests(names[0], first.SelfTest, names[at], alike.SelfTest); err != nil {
+			return nil, err
 		}
 		if !alike.Same(&first) {
 			return nil, fmt.Errorf("%s and %s are not of one sweep: %s", names[0], names[at], Differences(&first, &p.Head))
