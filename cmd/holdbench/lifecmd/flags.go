@@ -45,7 +45,7 @@ func (f *lifeFlags) validate(c *cobra.Command) error {
 	case f.csv != "" && !files.IsStdout(f.csv) && filepath.Clean(f.csv) == filepath.Clean(f.tests):
 		return command.WrongUse(c, "--csv and --tests are both %s; must be two files", f.csv)
 	}
-	return f.keep.validate(c, f.csv, f.tests)
+	return f.keep.Check(c, f.csv, f.tests)
 }
 
 // read turns the texts of the flags into the plan and gives back B10d. All that cannot be

@@ -14,42 +14,11 @@ import (
 	"holdbench/sim/life"
 )
 
-// keepFlags keep histories in a file, all or a part of them.
-type keepFlags struct {
-	file, shard string
-	anew        bool
-}
-
-func (f *keepFlags) add(c *cobra.Command) {
-	c.Flags().StringVar(&f.file, "keep", "", "keep histories in `FILE` as they come, to continue")
-	c.Flags().BoolVar(&f.anew, "anew", false, "discard what --keep has kept")
-	command.AddShard(c, &f.shard, "histories")
-}
-
-func (f *keepFlags) validate(c *cobra.Command, outputs ...string) error {
-	switch {
-	case c.Flags().Changed("keep") && f.file == "":
-		return command.WrongUse(c, "--keep is empty; must be a file")
-	case f.file != "" && files.IsDevice(f.file):
-		return command.WrongUse(c, "--keep is %s, which cannot be read again; must be a file", f.file)
-	case f.anew && f.file == "":
-		return command.WrongUse(c, "--anew discards what --keep has kept; give --keep FILE as well")
-	case f.shard != "" && f.file == "":
-		return command.WrongUse(c, "--shard simulates a part for holdbench merge; give --keep FILE as well")
-	}
-	for _, path := range outputs {
-		if files.SameFile(path, f.file) {
-			return command.WrongUse(c, "%s is given twice; must be one file for each", f.file)
-		}
-	}
-	return nil
-}
-
 // choosePart gives the study its part.
-func (f *keepFlags) choosePart(c *cobra.Command, s *life.Study) error {
-	part, err := command.ReadShard(f.shard)
+func choosePart(c *cobra.Command, f *command.KeepFlags, s *life.Study) error {
+	part, err := f.Part(c)
 	if err != nil {
-		return command.WrongUse(c, "--shard %w", err)
+		return err
 	}
 	if part.Of > s.Plan.Histories {
 		return command.WrongUse(c, "--shard is part %s of %s; must be at most as many parts as histories", part, page.Count(s.Plan.Histories, "history", "histories"))
@@ -64,9 +33,9 @@ type journalOfLife struct {
 	complete bool // it has its last line
 }
 
-// open opens the file of --keep and gives the study the histories that it has; nil without the flag.
-func (f *keepFlags) open(a *command.App, s *life.Study) (*journalOfLife, error) {
-	if f.file == "" {
+// openJournal opens the file of --keep and gives the study the histories that it has; nil without the flag.
+func openJournal(a *command.App, f *command.KeepFlags, s *life.Study) (*journalOfLife, error) {
+	if f.File == "" {
 		return nil, nil
 	}
 	head, err := s.Head(command.Version())
@@ -79,7 +48,7 @@ func (f *keepFlags) open(a *command.App, s *life.Study) (*journalOfLife, error) 
 	}
 	j := &journalOfLife{}
 	var earlier []life.Record
-	j.Journal, err = files.OpenJournal(f.file, "life", line, f.anew, func(r io.Reader) (files.Kept, error) {
+	j.Journal, err = files.OpenJournal(f.File, "life", line, f.Anew, func(r io.Reader) (files.Kept, error) {
 		had, err := life.NewReader(r)
 		if err != nil {
 			return files.Kept{}, err
@@ -105,7 +74,7 @@ func (f *keepFlags) open(a *command.App, s *life.Study) (*journalOfLife, error) 
 		return j, j.Write(line)
 	}
 	s.Earlier = earlier
-	_, _ = fmt.Fprintf(a.Stderr, "%s from %s\n", page.Count(len(earlier), "history", "histories"), page.CleanLine(f.file))
+	_, _ = fmt.Fprintf(a.Stderr, "%s from %s\n", page.Count(len(earlier), "history", "histories"), page.CleanLine(f.File))
 	return j, nil
 }
 

@@ -31,7 +31,7 @@ type lifeFlags struct {
 	workers     int
 	json, ascii bool
 	csv, tests  string
-	keep        keepFlags
+	keep        command.KeepFlags
 }
 
 // New is the command life.
@@ -106,7 +106,7 @@ func (f *lifeFlags) add(c *cobra.Command) {
 	flags.BoolVar(&f.json, "json", false, "print one JSON object on one line")
 	flags.StringVar(&f.csv, "csv", "", "write one row a history to `FILE`; - is stdout")
 	flags.StringVar(&f.tests, "tests", "", "write one row a test to `FILE`; - is stdout")
-	f.keep.add(c)
+	f.keep.Add(c, "histories")
 	f.complete(c)
 	for _, b := range []struct {
 		name      string
@@ -164,13 +164,13 @@ func runStudy(a *command.App, c *cobra.Command, args []string, f *lifeFlags) err
 		return err
 	}
 	l.again = command.Resumption(c, args)
-	if err := f.keep.choosePart(c, l.study); err != nil {
+	if err := choosePart(c, &f.keep, l.study); err != nil {
 		return err
 	}
 	if l.files, err = files.OpenOutputs(a.Stdout, files.Output[[]life.Record]{Path: f.csv, Write: writeHistories}, files.Output[[]life.Record]{Path: f.tests, Write: writeTests}); err != nil {
 		return err
 	}
-	if l.kept, err = f.keep.open(a, l.study); err != nil {
+	if l.kept, err = openJournal(a, &f.keep, l.study); err != nil {
 		l.files.Abandon()
 		return err
 	}
@@ -343,7 +343,7 @@ func (l *session) reportTime(stopped bool) {
 	case stopped && done < all:
 		_, _ = fmt.Fprintf(l.app.Stderr, "interrupted after %d of %s; no intervals were compared\n", done, page.Count(all, "history", "histories"))
 		if l.kept != nil {
-			_, _ = fmt.Fprintf(l.app.Stderr, "they are kept in %s; to continue:\n  %s\n", page.CleanLine(l.flags.keep.file), l.again)
+			_, _ = fmt.Fprintf(l.app.Stderr, "they are kept in %s; to continue:\n  %s\n", page.CleanLine(l.flags.keep.File), l.again)
 		}
 	case stopped:
 		_, _ = fmt.Fprintf(l.app.Stderr, "interrupted after %d of %s\n", len(l.study.Compared), page.Count(len(l.study.Plan.Intervals), "interval", "intervals"))

@@ -16,15 +16,15 @@ import (
 
 // probeFlags are the flags of the command.
 type probeFlags struct {
-	overrides                 command.OverrideFlags
-	faults, states, through   []string
-	workers                   int
-	json, ascii, anew, anyway bool
-	worst, pairs              bool
-	keep, baseline, csv, html string
-	accept                    string
-	renamed                   []string
-	shard                     string
+	overrides               command.OverrideFlags
+	faults, states, through []string
+	workers                 int
+	json, ascii, anyway     bool
+	worst, pairs            bool
+	keep                    command.KeepFlags
+	baseline, csv, html     string
+	accept                  string
+	renamed                 []string
 }
 
 func (f *probeFlags) add(c *cobra.Command) {
@@ -42,9 +42,7 @@ func (f *probeFlags) add(c *cobra.Command) {
 	flags.BoolVar(&f.json, "json", false, "print JSON lines: the probe, then each cell")
 	flags.StringVar(&f.csv, "csv", "", "write one row a cell to `FILE`; - is stdout")
 	flags.StringVar(&f.html, "html", "", "write a page for a browser to `FILE`; - is stdout")
-	flags.StringVar(&f.keep, "keep", "", "keep cells in `FILE` as they come, to continue")
-	command.AddShard(c, &f.shard, "cells")
-	flags.BoolVar(&f.anew, "anew", false, "discard what --keep has kept")
+	f.keep.Add(c, "cells")
 	flags.StringVar(&f.baseline, "baseline", "", "show the changes since the probe in `FILE`")
 	flags.StringVar(&f.accept, "accept", "", "accept the outcomes that `FILE` names")
 	flags.StringSliceVar(&f.renamed, "renamed", nil, "states by another name in --baseline: `OLD=NEW`,…")
@@ -87,7 +85,7 @@ func completeAccepted(*cobra.Command, []string, string) ([]cobra.Completion, cob
 
 // validate refuses what is wrong whatever the scenario.
 func (f *probeFlags) validate(c *cobra.Command) error {
-	for _, name := range []string{"keep", "baseline", "csv", "html", "accept"} {
+	for _, name := range []string{"baseline", "csv", "html", "accept"} {
 		if flag := c.Flags().Lookup(name); flag.Changed && flag.Value.String() == "" {
 			return command.WrongUse(c, "--%s is empty; must be a file", name)
 		}
@@ -107,6 +105,9 @@ func (f *probeFlags) validate(c *cobra.Command) error {
 			return command.WrongUse(c, "--renamed is %q; must be OLD=NEW, or several with commas between them", pair)
 		}
 	}
+	if err := f.keep.Check(c); err != nil {
+		return err
+	}
 	if err := f.together(c); err != nil {
 		return err
 	}
@@ -118,13 +119,7 @@ func (f *probeFlags) together(c *cobra.Command) error {
 	switch {
 	case f.onStdout() > 1:
 		return command.WrongUse(c, "only one of --json, --baseline, --csv - and --html - can use standard output")
-	case f.keep != "" && files.IsDevice(f.keep):
-		return command.WrongUse(c, "--keep is %s, which cannot be read again; must be a file", f.keep)
-	case f.anew && f.keep == "":
-		return command.WrongUse(c, "--anew discards what --keep has kept; give --keep FILE as well")
-	case f.shard != "" && f.keep == "":
-		return command.WrongUse(c, "--shard tries a part for holdbench merge; give --keep FILE as well")
-	case f.shard != "" && (f.worst || f.baseline != "" || f.accept != ""):
+	case f.keep.OfPart() && (f.worst || f.baseline != "" || f.accept != ""):
 		return command.WrongUse(c, "--worst, --baseline and --accept need all cells; must be without --shard, with --keep and the file that holdbench merge has written")
 	case f.pairs && len(f.through) > 0:
 		return command.WrongUse(c, "--through leads to further states; --pairs stays in those of the run without faults")
@@ -142,7 +137,7 @@ func (f *probeFlags) together(c *cobra.Command) error {
 
 // distinct refuses one file for two purposes.
 func (f *probeFlags) distinct(c *cobra.Command) error {
-	wanted := []struct{ flag, path string }{{"keep", f.keep}, {"baseline", f.baseline}, {"csv", f.csv}, {"html", f.html}, {"accept", f.accept}}
+	wanted := []struct{ flag, path string }{{"keep", f.keep.File}, {"baseline", f.baseline}, {"csv", f.csv}, {"html", f.html}, {"accept", f.accept}}
 	for i, one := range wanted {
 		for _, other := range wanted[i+1:] {
 			if one.path != "" && !files.IsStdout(one.path) && filepath.Clean(one.path) == filepath.Clean(other.path) {

@@ -3,19 +3,20 @@ package probecmd
 import (
 	"io"
 
+	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/sim/journal"
 	"holdbench/sim/probe"
 )
 
 // openJournal opens the file of --keep and gives what it has; nil if it is new.
-func openJournal(path string, head probe.Head, anew bool) (*files.Journal, *probe.Record, error) {
+func openJournal(f *command.KeepFlags, head probe.Head) (*files.Journal, *probe.Record, error) {
 	var had probe.Record
 	line, err := journal.Line(head)
 	if err != nil {
 		return nil, nil, err
 	}
-	j, err := files.OpenJournal(path, "probe", line, anew, func(r io.Reader) (files.Kept, error) {
+	j, err := files.OpenJournal(f.File, "probe", line, f.Anew, func(r io.Reader) (files.Kept, error) {
 		var err error
 		had, err = probe.Read(r)
 		k := files.Kept{Bytes: had.Bytes}

@@ -47,8 +47,8 @@ func newPlan(a *command.App, c *cobra.Command, args []string, overrides scenario
 		Faults: chosen(catalogue.Names(), f.faults), States: chosen(states, f.states), Through: chosen(catalogue.Names(), f.through),
 		Pairs: f.pairs, Workers: f.workers,
 	}
-	if p.options.Part, err = command.ReadShard(f.shard); err != nil {
-		return nil, command.WrongUse(c, "--shard %w", err)
+	if p.options.Part, err = f.keep.Part(c); err != nil {
+		return nil, err
 	}
 	if f.accept != "" {
 		if p.accept, err = scenarios.LoadAccepted(f.accept, states); err != nil {

@@ -143,8 +143,8 @@ func (s *session) open() error {
 	if s.flags.json {
 		s.record.lines = s.app.Stdout
 	}
-	if s.flags.keep != "" {
-		if s.record.journal, s.had, err = openJournal(s.flags.keep, s.plan.head, s.flags.anew); s.had != nil {
+	if s.flags.keep.File != "" {
+		if s.record.journal, s.had, err = openJournal(&s.flags.keep, s.plan.head); s.had != nil {
 			s.plan.options.Earlier = s.had.Outcomes
 		}
 	}
@@ -170,7 +170,7 @@ func (s *session) work(ctx context.Context) (*report, error) {
 func (s *session) tryCells(ctx context.Context, r *report) error {
 	earlier := len(s.plan.options.Earlier)
 	if earlier > 0 {
-		_, _ = fmt.Fprintf(s.app.Stderr, "%s from %s\n", page.Count(earlier, "cell", "cells"), page.CleanLine(s.flags.keep))
+		_, _ = fmt.Fprintf(s.app.Stderr, "%s from %s\n", page.Count(earlier, "cell", "cells"), page.CleanLine(s.flags.keep.File))
 	}
 	if err := s.record.begin(); err != nil {
 		return err
@@ -195,7 +195,7 @@ func (s *session) tryCells(ctx context.Context, r *report) error {
 	case err == nil:
 		return s.record.finish(r.found)
 	case earlier > 0 && !errors.Is(err, context.Canceled) && (r.found == nil || len(r.found.Outcomes) < earlier): // not all kept cells were taken
-		return fmt.Errorf("--keep %s: %w; must be another FILE, or --anew discards it", s.flags.keep, err)
+		return fmt.Errorf("--keep %s: %w; must be another FILE, or --anew discards it", s.flags.keep.File, err)
 	}
 	return err
 }
@@ -280,7 +280,7 @@ func (s *session) reportInterrupted(r *report) {
 		_, _ = fmt.Fprintf(s.app.Stderr, "%s; with --keep FILE they could be continued\n", done)
 		return
 	}
-	_, _ = fmt.Fprintf(s.app.Stderr, "%s; they are kept in %s; to continue:\n  %s\n", done, page.CleanLine(s.flags.keep), s.resume)
+	_, _ = fmt.Fprintf(s.app.Stderr, "%s; they are kept in %s; to continue:\n  %s\n", done, page.CleanLine(s.flags.keep.File), s.resume)
 }
 
 // exit is the exit code of a probe; an interruption has precedence over the findings.

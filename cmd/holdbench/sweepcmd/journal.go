@@ -41,10 +41,10 @@ func (s *session) replay() error {
 		}
 	}
 	if err != nil {
-		return fmt.Errorf("--keep %s: %w", s.flags.keep, err)
+		return fmt.Errorf("--keep %s: %w", s.flags.keep.File, err)
 	}
 	if s.earlier = s.tally.Runs(); s.earlier > 0 {
-		_, _ = fmt.Fprintf(s.app.Stderr, "%s from %s\n", page.Count(s.earlier, "run", "runs"), page.CleanLine(s.flags.keep))
+		_, _ = fmt.Fprintf(s.app.Stderr, "%s from %s\n", page.Count(s.earlier, "run", "runs"), page.CleanLine(s.flags.keep.File))
 	}
 	return nil
 }

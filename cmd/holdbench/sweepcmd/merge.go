@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -46,14 +45,8 @@ func mergeParts(a *command.App, c *cobra.Command, others []command.Merger, paths
 	if err := f.out.validate(c); err != nil {
 		return err
 	}
-	if c.Flags().Changed("keep") && f.keep == "" {
-		return command.WrongUse(c, "--keep is empty; must be a file")
-	}
-	if f.keep != "" && files.IsDevice(f.keep) {
-		return command.WrongUse(c, "--keep is %s; must be a file", f.keep)
-	}
-	if slices.ContainsFunc(f.out.paths(), func(path string) bool { return files.SameFile(path, f.keep) }) {
-		return command.WrongUse(c, "%s is given twice; must be one file for each", f.keep)
+	if err := command.CheckKept(c, f.keep, f.out.paths()...); err != nil {
+		return err
 	}
 	other, err := linesOf(others, paths)
 	if err != nil {

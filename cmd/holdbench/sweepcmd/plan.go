@@ -22,9 +22,9 @@ func (f *sweepFlags) plan(c *cobra.Command, ready *sim.Case, reference string) (
 		Case: ready, Runs: f.runs, Seed: ready.Seed, Until: f.until, Confidence: f.confidence, Exact: f.exact,
 		Rare: sim.Class(f.rare), Windows: f.windows, Dwells: f.dwells,
 	}
-	part, err := command.ReadShard(f.shard)
+	part, err := f.keep.Part(c)
 	if err != nil {
-		return nil, command.WrongUse(c, "--shard %w", err)
+		return nil, err
 	}
 	p.Part, p.Parts = part.Number, part.Of
 	if f.grid {
@@ -204,26 +204,18 @@ func (f *sweepOutputs) validate(c *cobra.Command) error {
 }
 
 func (f *sweepFlags) validate(c *cobra.Command) error {
-	if slices.ContainsFunc(f.out.paths(), func(path string) bool { return files.SameFile(path, f.keep) }) {
-		return command.WrongUse(c, "%s is given twice; must be one file for each", f.keep)
+	if err := f.keep.Check(c, f.out.paths()...); err != nil {
+		return err
 	}
 	switch {
 	case c.Flags().Changed("until") && f.until <= 0:
 		return command.WrongUse(c, "--until is %g; must be above 0 and below 0.5", f.until)
 	case c.Flags().Changed("rare") && f.rare == "":
 		return command.WrongUse(c, "--rare is empty; must be %s or %s", sim.Missed, sim.FalseAlarm)
-	case c.Flags().Changed("keep") && f.keep == "":
-		return command.WrongUse(c, "--keep is empty; must be a file")
-	case f.keep != "" && files.IsDevice(f.keep):
-		return command.WrongUse(c, "--keep is %s, which cannot be read again; must be a file", f.keep)
-	case f.anew && f.keep == "":
-		return command.WrongUse(c, "--anew discards what --keep has kept; give --keep FILE as well")
 	case f.rare != "" && f.out.plot != "":
 		return command.WrongUse(c, "--plot draws a curve or a map, and --rare has neither; must be one of them")
 	case f.out.plotAlarms != "" && !f.grid && len(f.windows) == 0:
 		return command.WrongUse(c, "--plot-alarms draws a map; give --map as well")
-	case f.shard != "" && f.keep == "":
-		return command.WrongUse(c, "--shard runs a part for holdbench merge; give --keep FILE as well")
 	}
 	return f.out.validate(c)
 }

@@ -90,14 +90,14 @@ func (s *session) prepare(ctx context.Context) error {
 // open opens all files before anything runs, and counts the runs of an earlier session.
 func (s *session) open() error {
 	var err error
-	if s.files, err = s.flags.out.open(s.app, &s.head); err != nil || s.flags.keep == "" {
+	if s.files, err = s.flags.out.open(s.app, &s.head); err != nil || s.flags.keep.File == "" {
 		return err
 	}
 	head, err := journal.Line(s.head)
 	if err != nil {
 		return err
 	}
-	if s.journal, err = files.OpenJournal(s.flags.keep, "sweep", head, s.flags.anew, s.keptRuns); err != nil {
+	if s.journal, err = files.OpenJournal(s.flags.keep.File, "sweep", head, s.flags.keep.Anew, s.keptRuns); err != nil {
 		return err
 	}
 	if s.journal.Resumed {
@@ -168,5 +168,5 @@ func (s *session) reportInterrupted() {
 		_, _ = fmt.Fprintf(s.app.Stderr, "%s; with --keep FILE they could be continued\n", done)
 		return
 	}
-	_, _ = fmt.Fprintf(s.app.Stderr, "%s; they are kept in %s; to continue:\n  %s\n", done, page.CleanLine(s.flags.keep), s.resume)
+	_, _ = fmt.Fprintf(s.app.Stderr, "%s; they are kept in %s; to continue:\n  %s\n", done, page.CleanLine(s.flags.keep.File), s.resume)
 }

@@ -26,10 +26,8 @@ type sweepFlags struct {
 	confidence  float64
 	exact       bool
 	rare        string
-	shard       string
 	workers     int
-	keep        string
-	anew        bool
+	keep        command.KeepFlags
 	out         sweepOutputs
 }
 
@@ -97,10 +95,8 @@ func (f *sweepFlags) add(c *cobra.Command) {
 	command.BoundTime(c, "dwells", time.Millisecond, 24*time.Hour)
 	flags.Lookup("windows").DefValue, flags.Lookup("dwells").DefValue = "", ""
 	flags.StringVar(&f.rare, "rare", "", "probability of a `CLASS`: missed or false-alarm")
-	command.AddShard(c, &f.shard, "runs")
 	command.AddWorkers(c, &f.workers)
-	flags.StringVar(&f.keep, "keep", "", "keep runs in `FILE`, to continue or to merge")
-	flags.BoolVar(&f.anew, "anew", false, "discard what --keep has kept")
+	f.keep.Add(c, "runs")
 	f.out.add(c)
 	command.Complete(c, "rare", cobra.FixedCompletions([]cobra.Completion{string(sim.Missed), string(sim.FalseAlarm)}, cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "spread", completeSpreads)

@@ -7,22 +7,14 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/spf13/cobra"
-
 	"holdbench/sim/journal"
 )
 
 // shardFromArray is the word of --shard for the task of an array of a batch system.
 const shardFromArray = "env"
 
-// AddShard adds the flag --shard, of which ReadShard makes a part.
-func AddShard(c *cobra.Command, shard *string, what string) {
-	c.Flags().StringVar(shard, "shard", "", "only part `I/N` of the "+what+"; env: from Slurm")
-	Complete(c, "shard", cobra.FixedCompletions([]cobra.Completion{shardFromArray}, cobra.ShellCompDirectiveNoFileComp))
-}
-
-// ReadShard reads I/N, or takes both from the variables of a Slurm array; without a text it is the whole.
-func ReadShard(text string) (journal.Part, error) {
+// readShard reads I/N, or takes both from the variables of a Slurm array; without a text it is the whole.
+func readShard(text string) (journal.Part, error) {
 	switch text {
 	case "":
 		return journal.Part{Number: 1, Of: 1}, nil

@@ -11,15 +11,15 @@ import (
 
 func TestReadShard(t *testing.T) {
 	for text, want := range map[string]journal.Part{"": {Number: 1, Of: 1}, "1/4": {Number: 1, Of: 4}, "10000/10000": {Number: 10000, Of: 10000}} {
-		got, err := ReadShard(text)
+		got, err := readShard(text)
 		require.NoError(t, err, text)
 		assert.Equal(t, want, got, text)
 	}
 	for _, text := range []string{"0/4", "5/4", "1", "/", "a/b", "1/4/2", "-1/4", "ENV", "1/0"} {
-		_, err := ReadShard(text)
+		_, err := readShard(text)
 		require.ErrorContains(t, err, "must be a part and their number, such as 1/4, or env in the task of an array", text)
 	}
-	_, err := ReadShard("1/10001")
+	_, err := readShard("1/10001")
 	require.EqualError(t, err, `is "1/10001"; must be at most 10000 parts`)
 }
 
