@@ -28,6 +28,21 @@ const (
 	degreesPerRad = 180 / math.Pi
 )
 
+// Names of quantities that follow from several values of the rig.
+const (
+	loadTorqueName = "load torque"
+	inertiaName    = "inertia at the motor shaft"
+)
+
+// rigInertia is the inertia at the motor shaft by the rig, with the mass that was weighed.
+func (f *fitted) rigInertia(g *gathered) float64 {
+	at := *g.rig
+	if g.massKG > 0 {
+		at.Load.MassKG = g.massKG
+	}
+	return plant.Derive(&at).InertiaKGM2
+}
+
 // values lists the values of the rig, and what follows from several of them.
 func (f *fitted) values(g *gathered) []Value {
 	list := f.motionValues(g)
@@ -77,12 +92,12 @@ func (f *fitted) motionValues(g *gathered) []Value {
 	constant := func(x []float64) float64 { return x[torqueConstant] / r.Motor.TorqueFactor }
 	pairs := moves && g.closed[0].Pairs > 0
 	list := []Value{
-		f.value(Value{Name: "load torque at " + position(r), Unit: "N·m", Source: source, By: byTravel}, f.of(gravity), pairs),
+		f.value(Value{Name: loadTorqueName + " at " + position(r), Was: -plant.LoadTorque(r, r.Load.StartMM), Unit: "N·m", Source: source, By: byTravel}, f.of(gravity), pairs),
 		f.mass(g, Value{Path: "load.mass_kg", Name: "moving mass", Source: source, By: byTravel}, pairs),
 		f.value(Value{Name: "friction with losses", Unit: "N·m", Source: source, By: byTravel}, f.of(func(x []float64) float64 { l := first(x); return l.friction() }), pairs),
 		f.slidingFriction(source, pairs, g),
 		f.value(Value{Path: "guide.viscous_nm_s", Name: "viscous friction", Source: source, By: byTwoSpeeds}, f.of(of(viscous)), moves && g.speeds()),
-		f.value(Value{Name: "inertia at the motor shaft", Unit: "kg·m²", Source: source, By: byAccelerate}, f.of(of(inertia)), moves),
+		f.value(Value{Name: inertiaName, Was: f.rigInertia(g), Unit: "kg·m²", Source: source, By: byAccelerate}, f.of(of(inertia)), moves),
 		f.value(Value{Path: "motor.inertia_kg_m2", Name: "inertia of the motor, as the rest", Source: source, By: byTravel}, f.of(own), pairs),
 		f.late(source, moves),
 		f.value(Value{Path: "motor.torque_constant_nm_per_rms_a", Name: "torque constant", Source: f.constantSource(source, g), By: byMass}, f.of(constant), f.m.unknowns[torqueConstant].free),

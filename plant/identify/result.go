@@ -33,7 +33,7 @@ type Value struct {
 	Error    float64 // standard error
 	Low      float64 // ends of the 95 % interval
 	High     float64
-	Was      float64 // of the rig
+	Was      float64 // of the rig; of a quantity that is none, by the values of the rig; 0 if there is none
 	Source   string  // from what it was found
 	By       string  // manoeuvre that would tell it, or tell it better
 }
@@ -45,6 +45,7 @@ type Options struct {
 	// The recorder is that of the controller which commands the brake, so that a command is given at its first sample. A
 	// trace of a run is such a recording.
 	CommandsSampled bool
+	AcceptDoubts    bool // a scale that is wrong by far is a warning
 }
 
 // Result is what recordings tell of an axis.
@@ -121,18 +122,18 @@ func Identify(ctx context.Context, recordings []*recording.Recording, r *plant.R
 	}
 	m := g.model()
 	if len(m.windows)+len(m.presses)+len(m.stops) == 0 {
-		return result, fmt.Errorf("no piece of %s tells anything of the rig; must have travel, a press or a stop by brake. %s", tracks[0].name, foundPieces(result.Pieces))
+		return result, fmt.Errorf("no piece of %s tells anything of the rig; must have travel, a press or a stop by brake. %s%s", tracks[0].name, foundPieces(result.Pieces), hardlyMoves(recordings, r))
 	}
 	f, err := m.solve(ctx)
 	if err != nil {
-		return result, fmt.Errorf("cannot fit the values of the rig: %w. %s", err, foundPieces(result.Pieces))
+		return result, fmt.Errorf("cannot fit the values of the rig: %w. %s%s", err, foundPieces(result.Pieces), hardlyMoves(recordings, r))
 	}
 	result.Values = append(f.values(g), noiseValues(&m.noise, r)...)
 	result.Parts, result.Related, result.Condition = f.parts(), f.related(), f.result.Condition
 	result.Singular = f.singular()
 	result.Ratio = f.ratio(g)
 	result.warn(f, g)
-	return result, nil
+	return result, result.warnOfScales(f, g, recordings[0], o.AcceptDoubts)
 }
 
 // ofNames are the names of the parts of the fit.

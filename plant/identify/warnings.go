@@ -5,6 +5,9 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"holdbench/plant"
+	"holdbench/plant/recording"
 )
 
 // Correlated is whether the residuals of a part follow one another as they hardly ever would with a right model. Those of
@@ -103,6 +106,30 @@ func foundPieces(all []Pieces) string {
 		parts = append(parts, fmt.Sprintf("Found in %s: %s", p.Recording, strings.Join(kinds, ", ")))
 	}
 	return strings.Join(parts, "; ") + ". Check the columns and their units; --found writes the pieces"
+}
+
+// hardlyMoves says that no recording moves over a part of the travel worth the name, with the unit that a position likely
+// has; empty otherwise.
+func hardlyMoves(recordings []*recording.Recording, r *plant.Rig) string {
+	const part = 0.02 // of the travel
+	travel := r.Stops.HighMM - r.Stops.LowMM
+	moved, unit := 0.0, ""
+	for _, rec := range recordings {
+		if c := rec.Channel("position_mm"); c != nil {
+			moved = max(moved, c.Reach())
+			if unit == "" {
+				unit = c.UnitOver(part*travel, travel)
+			}
+		}
+	}
+	if moved == 0 || moved > part*travel {
+		return ""
+	}
+	text := fmt.Sprintf(". The position moves over %.3g mm in all, and the travel of the axis is %.4g mm", moved, travel)
+	if unit != "" {
+		text += fmt.Sprintf(": it is likely in %s, as with --units position_mm=%s", unit, unit)
+	}
+	return text
 }
 
 // rounded are pieces with times in whole microseconds, for documents.

@@ -14,7 +14,8 @@ type binding struct {
 	index         int // of the column, from 0
 	name          string
 	scale, offset float64
-	turned        bool // the options have a - ahead of the column
+	turned        bool   // the options have a - ahead of the column
+	readAs        string // unit that was taken; empty: that of the signal
 }
 
 // heading is one column of a file: its name as it is, without a unit, and its unit.
@@ -255,7 +256,7 @@ func (b *binder) add(i int, candidates []Signal, c Column) error {
 		return at(0, 0, "%s has words or true and false, which have no scale; must be the column alone, or with a - ahead of it to invert it: %s=-%s", signal.Name, signal.Name, quotedName(name))
 	}
 	b.used[i] = true
-	b.list = append(b.list, binding{Signal: signal, index: i, name: name, scale: c.Scale * factor, offset: c.Offset * factor, turned: c.Scale < 0})
+	b.list = append(b.list, binding{Signal: signal, index: i, name: name, scale: c.Scale * factor, offset: c.Offset * factor, turned: c.Scale < 0, readAs: signal.unitOf(factor)})
 	return nil
 }
 

@@ -21,6 +21,7 @@ type Limits struct {
 	BrakeTimeS            float64 // closing and opening of the brake
 	HoldLowNM, HoldHighNM float64 // torque that holds the load at rest, over the travel and the payloads
 	HoldVaries            bool    // with the position
+	FrictionNM            float64 // of the guide, which carries part of the load at rest
 	BrakeNMPerRad         float64 // stiffness of the closed brake at the motor shaft
 }
 
@@ -174,23 +175,25 @@ func (r *Recording) doubtTravel(list *problem.List, l Limits) bool {
 	}
 	low, high, _ := c.span()
 	free := float64(0.1 * travel)
+	const least = 0.01 // of the travel, over which an axis moves in a recording
+	unit := c.unitWhere(func(ratio float64) bool {
+		moved := (high - low) * ratio
+		return moved <= travel+free && moved >= least*travel
+	})
+	likely := fmt.Sprintf("the column %q may be another signal", c.Column)
+	if unit != "" {
+		likely = fmt.Sprintf("the column %q is likely in %s, as with --units %s=%s", c.Column, unit, c.Signal, unit)
+	}
 	switch {
-	case high-low > 10*travel && (high-low)/1000 <= travel:
-		list.Add(c.Signal, "moves over %s mm, and the travel of the axis is %s mm; the column %q is likely in um, as with --units %s=um", short(high-low), short(travel), c.Column, c.Signal)
+	case high-low > 10*travel && unit != "":
+		list.Add(c.Signal, "moves over %s mm, and the travel of the axis is %s mm; %s", short(high-low), short(travel), likely)
 		return false
 	case high-low > travel+free:
-		list.Warn(c.Signal, "moves over %s mm, and the travel of the axis is %s mm%s", short(high-low), short(travel), thousandth(high-low, travel))
+		list.Warn(c.Signal, "moves over %s mm, and the travel of the axis is %s mm; %s", short(high-low), short(travel), likely)
 	case low < l.LowMM-free || high > l.HighMM+free:
 		list.Warn(c.Signal, "is from %s mm to %s mm, and the axis travels from %s mm to %s mm; the recorder may count from another zero, or the sign may be another", short(low), short(high), short(l.LowMM), short(l.HighMM))
 	}
 	return true
-}
-
-func thousandth(moved, travel float64) string {
-	if moved/1000 <= travel {
-		return "; the column may be in um"
-	}
-	return "; the column may be another signal"
 }
 
 // short is a figure of four digits.

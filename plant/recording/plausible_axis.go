@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -167,8 +168,11 @@ func (r *Recording) doubtPeak(list *problem.List, l Limits) {
 		slices.Sort(above)
 		usual, greatest := above[len(above)/2], above[len(above)-1]
 		likely := "is likely another signal"
-		if usual/1000 > current.peak/20 && greatest/1000 < 1.5*current.peak {
-			likely = "is likely in mA, as with --units " + c.Signal + "=mA, or another signal"
+		unit := c.unitWhere(func(ratio float64) bool {
+			return usual*ratio > current.peak/20 && greatest*ratio < 1.5*current.peak
+		})
+		if unit != "" {
+			likely = fmt.Sprintf("is likely in %s, as with --units %s=%s, or another signal", unit, c.Signal, unit)
 		}
 		list.Add(c.Signal, "is up to %s A, and the peak current of the drive is %s A; the column %q %s", short(greatest), short(current.peak), c.Column, likely)
 	}

@@ -2,6 +2,7 @@ package recording
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -92,6 +93,13 @@ func TestDoubtsOfTheAxis(t *testing.T) {
 		{"FeedbackStuck", func(r *Recording) *Recording { return r.scaled("brake_closed", 0) }, nil},
 		{"CurrentTurnedRound", func(r *Recording) *Recording { return r.scaled("current_rms_a", -1) }, []string{`holds the load at rest with -3 N·m, and the load torque of the axis is 3.2 N·m; the column "iq [A]" has likely the opposite sign, as with --columns 'current_rms_a=-"iq [A]"'`}},
 		{"Milliampere", func(r *Recording) *Recording { return r.scaled("current_rms_a", 1000) }, []string{`is likely in mA, as with --units current_rms_a=mA`}},
+		{"AmpereReadAsMilliampere", func(r *Recording) *Recording {
+			r.Channel("current_rms_a").ReadAs = "mA"
+			return r.scaled("current_rms_a", 1e-3)
+		}, []string{`is likely in A, as with --units current_rms_a=A`}},
+		{"ScaleTooLarge", func(r *Recording) *Recording { return r.scaled("current_rms_a", 3) }, []string{"warning: current_rms_a: holds the load at rest with 9 N·m, and the load torque of the axis is 3.2 N·m: it is 2.812 times that; the scale of the column"}},
+		{"ScaleTooSmall", func(r *Recording) *Recording { return r.scaled("current_rms_a", 0.3) }, []string{"warning: current_rms_a: holds the load at rest with 0.9 N·m, and the load torque of the axis is 3.2 N·m: it is 0.2812 times that; the scale of the column"}},
+		{"ScaleMuchTooLarge", func(r *Recording) *Recording { return r.scaled("current_rms_a", 10) }, []string{`is up to 88.75 A, and the peak current of the drive is 12 A; the column "iq [A]" is likely another signal`}},
 		{"PositionTurnedRound", func(r *Recording) *Recording { return r.scaled("position_mm", -1) }, []string{`as with --columns position_mm=-pos`}},
 		{"BothTurnedRound", func(r *Recording) *Recording { return r.scaled("position_mm", -1).scaled("current_rms_a", -1) }, []string{"current_rms_a=-", "position_mm=-pos"}},
 		{"Amplitude", func(r *Recording) *Recording { return r.scaled("current_rms_a", 1.5) }, []string{"a.csv: warning: current_rms_a: holds the load at rest with 4.5 N·m"}},
@@ -108,7 +116,7 @@ func TestDoubtsOfTheAxis(t *testing.T) {
 			require.Len(t, list, len(c.want), "%v", list)
 			for i, want := range c.want {
 				assert.Contains(t, list[i].Error(), want)
-				assert.Equal(t, c.name == "Amplitude", list[i].Warning)
+				assert.Equal(t, slices.Contains([]string{"Amplitude", "ScaleTooLarge", "ScaleTooSmall"}, c.name), list[i].Warning)
 			}
 		})
 	}
@@ -121,7 +129,9 @@ func TestDoubtsOfAFailedBrake(t *testing.T) {
 	slips, lies := travelled(), travelled()
 	for i, t := range slips.Time {
 		slips.Values("position_mm")[i] = 200 - 60*max(0, t-10)
-		lies.Values("current_rms_a")[i] *= 0.1
+		if math.Mod(t, 4) < 1 || math.Mod(t, 4) > 3.5 || t > 8 { // at rest
+			lies.Values("current_rms_a")[i] *= 0.1
+		}
 	}
 	assert.Empty(t, Doubts(slips, known))
 	assert.Empty(t, Doubts(lies, known))

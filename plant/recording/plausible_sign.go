@@ -2,6 +2,7 @@ package recording
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -16,11 +17,7 @@ func (c *Channel) turnedRound() string {
 	if c.Turned {
 		sign = ""
 	}
-	text := c.Signal + "=" + sign + quotedName(c.Column)
-	if strings.ContainsAny(text, ` "*()[]$&;|<>`) {
-		return "'" + text + "'"
-	}
-	return text
+	return quotedFlag(c.Signal + "=" + sign + quotedName(c.Column))
 }
 
 // quotedName is a column as --columns names it.
@@ -43,31 +40,96 @@ func (r *Recording) doubtHolding(list *problem.List, parts []part, l Limits) flo
 		return 0
 	}
 	slices.Sort(torques)
-	torque, sign := torques[len(torques)/2], 1.0
-	upwards := math.Copysign(1, l.HoldLowNM)
-	opposite := torques[len(torques)*9/10]*upwards < 0 && torques[len(torques)/10]*upwards < 0
-	milli := !l.carries(torque) && l.carries(torque/1000)
+	torque, upwards := torques[len(torques)/2], math.Copysign(1, l.HoldLowNM)
+	least, greatest := torques[len(torques)/10]*upwards, torques[len(torques)*9/10]*upwards
+	opposite := max(least, greatest) < 0
+	unit := ""
+	if !l.carries(torque) {
+		unit = c.unitWhere(func(ratio float64) bool { return ratio != 1 && l.carries(torque*ratio) })
+	}
 	text := []string{}
-	if opposite && (milli || l.carries(torque)) {
-		sign = -1
+	if opposite && (unit != "" || l.carries(torque)) {
 		text = append(text, "has likely the opposite sign, as with --columns "+c.turnedRound())
 	}
-	if milli {
-		text = append(text, "is likely in m"+strings.ReplaceAll(c.Unit, "·", "")+", as with --units "+c.Signal+"=m"+strings.ReplaceAll(c.Unit, "·", ""))
+	if unit != "" {
+		text = append(text, fmt.Sprintf("is likely in %s, as with --units %s=%s", plainFlag(unit), c.Signal, plainFlag(unit)))
 	}
 	switch {
 	case len(text) > 0:
-		if milli && inList(*list, c.Signal) {
+		if unit != "" && inList(*list, c.Signal) {
 			*list = slices.DeleteFunc(*list, func(p problem.Problem) bool { return p.Path == c.Signal && !p.Warning }) // this says it better
 		}
 		list.Add(c.Signal, "holds the load at rest with %s N·m, and the load torque of the axis is %s; the column %q %s", short(torque), l.holdText(), c.Column, strings.Join(text, ", and "))
+	case l.scaled(torque, travelTorque(parts)) && !inList(*list, c.Signal):
+		l.doubtScale(list, c, torque)
 	default:
 		l.warnHolding(list, c, torque)
 	}
-	if !l.carries(torque) && !milli {
-		return 0
+	switch {
+	case opposite && len(text) > 0:
+		return -1
+	case !opposite && min(least, greatest) > 0: // whatever its scale
+		return 1
 	}
-	return sign
+	return 0
+}
+
+// farOff is the factor from which a torque at rest contradicts the axis: no data sheet is wrong by it.
+const farOff = 7.0
+
+// scaled is whether the torque at rest is far from that which holds the load. One that is too small is so in travel as
+// well: a load that lies on a support asks for no torque at rest.
+func (l Limits) scaled(rest, travel float64) bool {
+	if math.Abs(rest) > math.Abs(l.HoldLowNM) {
+		return l.outside(rest)
+	}
+	return l.outside(rest) && l.outside(travel) && rest*travel > 0
+}
+
+// outside is whether a torque at rest is less than half or more than twice of that which holds the load, by more than
+// the friction of the guide explains.
+func (l Limits) outside(torque float64) bool {
+	low, high := min(math.Abs(l.HoldLowNM), math.Abs(l.HoldHighNM)), max(math.Abs(l.HoldLowNM), math.Abs(l.HoldHighNM))
+	const unknown = 2 // factor within which the friction is known
+	size, friction := math.Abs(torque), unknown*l.FrictionNM
+	return size < low/2-friction || size > 2*high+friction
+}
+
+// travelTorque is the torque in travel with an open brake, without friction: the mean of the medians up and down. NaN
+// without travel in both directions.
+func travelTorque(parts []part) float64 {
+	var up, down []float64
+	for i := range parts {
+		p := &parts[i]
+		switch {
+		case !p.isOpen() || p.rests() || math.IsNaN(p.torque):
+		case p.turned > 0:
+			up = append(up, p.torque)
+		default:
+			down = append(down, p.torque)
+		}
+	}
+	if min(len(up), len(down)) < fewest {
+		return math.NaN()
+	}
+	slices.Sort(up)
+	slices.Sort(down)
+	return (up[len(up)/2] + down[len(down)/2]) / 2
+}
+
+// doubtScale says by which factor the torque at rest differs from the load torque, where no unit of the column explains it.
+func (l Limits) doubtScale(list *problem.List, c *Channel, torque float64) {
+	times := math.Abs(torque) / math.Sqrt(math.Abs(l.HoldLowNM*l.HoldHighNM))
+	other := "load.mass_kg, the payload"
+	if c.Signal != "torque_nm" {
+		other += " or motor.torque_constant_nm_per_rms_a"
+	}
+	text := fmt.Sprintf("holds the load at rest with %s N·m, and the load torque of the axis is %s: it is %s times that; the scale of the column %q is likely wrong, or %s of the rig", short(torque), l.holdText(), short(times), c.Column, other)
+	if times > farOff {
+		list.Add(c.Signal, "%s", text)
+		return
+	}
+	list.Warn(c.Signal, "%s", text)
 }
 
 func inList(list problem.List, path string) bool {
@@ -79,8 +141,7 @@ func holding(parts []part) []float64 {
 	var torques []float64
 	for i := range parts {
 		p := &parts[i]
-		isOpen := p.feedback == open && p.command != closed || p.command == open && p.feedback != closed
-		if isOpen && p.rests() && !math.IsNaN(p.torque) {
+		if p.isOpen() && p.rests() && !math.IsNaN(p.torque) {
 			torques = append(torques, p.torque)
 		}
 	}
@@ -216,6 +277,11 @@ func (l Limits) woundUp(parts []part, sign float64) (because string, fits int) {
 		return "turns downwards where the closed brake is pressed upwards, and upwards where it is pressed downwards", -1
 	}
 	return "", 1
+}
+
+// isOpen is whether a part has an open brake throughout.
+func (p *part) isOpen() bool {
+	return p.feedback == open && p.command != closed || p.command == open && p.feedback != closed
 }
 
 // isClosed is whether a part has a closed brake throughout.

@@ -53,6 +53,14 @@ func TestDoubts(t *testing.T) {
 			`a.csv: position_mm: moves over 2e+05 mm, and the travel of the axis is 240 mm; the column "pos" is likely in um, as with --units position_mm=um`,
 			"speed: is 0.001 times the derivative of position_mm; the column may be in a unit a thousand times larger", "speed_rad_s: is 0.001 times",
 		}},
+		{"MillimetresReadAsMetres", func(r *Recording) {
+			r.Channels[0].ReadAs = "m"
+			r.scaled("position_mm", 1000).without("speed").without("speed_rad_s")
+		}, []string{`a.csv: position_mm: moves over 2e+05 mm, and the travel of the axis is 240 mm; the column "pos" is likely in mm, as with --units position_mm=mm`}},
+		{"MillimetresReadAsCentimetres", func(r *Recording) {
+			r.Channels[0].ReadAs = "cm"
+			r.scaled("position_mm", 10).without("speed").without("speed_rad_s")
+		}, []string{`a.csv: warning: position_mm: moves over 2000 mm, and the travel of the axis is 240 mm; the column "pos" is likely in mm, as with --units position_mm=mm`}},
 		{"OtherZero", func(r *Recording) {
 			for i := range r.Time {
 				r.Channels[0].Values[i] += 500
@@ -108,6 +116,28 @@ func TestQuantum(t *testing.T) {
 	assert.InDelta(t, 0.01, r.Channels[0].Quantum(), 1e-9)
 	assert.Zero(t, r.Channels[1].Quantum())
 	assert.InDelta(t, 1e-3, r.UsualStep(), 1e-12)
+}
+
+// The unit that was taken is that of the heading or of the option, and another one is said by it.
+func TestUnitThatWasTaken(t *testing.T) {
+	t.Parallel()
+	var text strings.Builder
+	text.WriteString("t_s,pos [m],iq [mA]\n")
+	for i := range 50 {
+		fmt.Fprintf(&text, "%d,%d,%d\n", i, 4*i, i%7)
+	}
+	columns, err := ParseColumns("position=pos,current_rms=iq")
+	require.NoError(t, err)
+	r, err := Read("b.csv", strings.NewReader(text.String()), Options{Columns: columns})
+	require.NoError(t, err)
+	assert.Equal(t, "m", r.Channel("position_mm").ReadAs)
+	list := Doubts(r, Limits{LowMM: 0, HighMM: 200})
+	require.Len(t, list, 1)
+	assert.Contains(t, list[0].Error(), `the column "pos [m]" is likely in mm, as with --units position_mm=mm`)
+	current := r.Channel("current_rms_a")
+	assert.Equal(t, "likely in A, as with --units current_rms_a=A", current.Rescaled(950))
+	assert.Equal(t, "likely an amplitude, which is √2 times the rms value, as with --columns 'current_amp_a=\"iq [mA]\"'", current.Rescaled(0.68))
+	assert.Empty(t, current.Rescaled(0.3), "no unit")
 }
 
 // A recording that was read raises the same doubts as its values.

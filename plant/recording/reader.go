@@ -72,7 +72,7 @@ func newReader(h *head, f found, o *Options) (*reader, error) {
 		r.signals = append(r.signals, b)
 		r.words = append(r.words, map[string]int{})
 		r.values = append(r.values, growing{})
-		r.recording.Channels = append(r.recording.Channels, Channel{Signal: b.Name, Unit: b.Unit, Column: b.name, Turned: b.turned, Words: slices.Clone(b.Words)})
+		r.recording.Channels = append(r.recording.Channels, Channel{Signal: b.Name, Unit: b.Unit, Column: b.name, ReadAs: b.readAs, Turned: b.turned, Words: slices.Clone(b.Words)})
 	}
 	return r, nil
 }

@@ -22,6 +22,7 @@ type Channel struct {
 	Signal string    // as in a trace, see [Signals]
 	Unit   string    // of the values: that of the signal, whatever the file has; empty without one
 	Column string    // heading in the file, or its number such as #3
+	ReadAs string    // unit in which the column was taken to be; empty: that of the values
 	Turned bool      // the options have a - ahead of the column
 	Words  []string  // of a word: a value is a place in this list; nil for numbers, and for true (1) and false (0)
 	Values []float64 // one for each time; NaN: not recorded at that time

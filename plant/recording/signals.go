@@ -143,6 +143,16 @@ func (s *Signal) factor(text string) (float64, bool) {
 	return 0, false
 }
 
+// unitOf is the unit of the signal with a factor to that of its values; empty if none has it.
+func (s *Signal) unitOf(factor float64) string {
+	for _, u := range units(s.kind) {
+		if u.factor == factor {
+			return u.names[0]
+		}
+	}
+	return ""
+}
+
 // Units are those that a column of the signal can have in a file, the first that of its values.
 func (s *Signal) Units() []string {
 	var names []string

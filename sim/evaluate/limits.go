@@ -18,6 +18,7 @@ func Limits(rig *plant.Rig) recording.Limits {
 	if rig.Transmission.GearRatio > 0 {
 		l.DegPerRad = 180 / math.Pi / rig.Transmission.GearRatio
 	}
+	l.FrictionNM = max(d.GuideSlidingNM, d.GuideLoweringNM, rig.Guide.BreakawayNM)
 	l.HoldLowNM, l.HoldHighNM = holdTorques(rig, rig.Load.PayloadKG)
 	l.HoldVaries = l.HoldHighNM-l.HoldLowNM > 0.05*math.Abs(l.HoldHighNM)
 	for _, payload := range []float64{min(rig.Load.PayloadLeastKG, rig.Load.PayloadKG), max(rig.Load.PayloadMostKG, rig.Load.PayloadKG)} {

@@ -142,7 +142,7 @@ func identifyRig(a *command.App, c *cobra.Command, reference string, f *identify
 	if err := z.read(a, &f.reading, f.from, options); err != nil {
 		return err
 	}
-	given := identify.Options{MassKG: f.massKG}
+	given := identify.Options{MassKG: f.massKG, AcceptDoubts: f.reading.AcceptsDoubts()}
 	if f.pieces != "" {
 		if given.Pieces, err = z.pieces(f.pieces); err != nil {
 			return err

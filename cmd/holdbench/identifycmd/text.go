@@ -170,7 +170,7 @@ func (v *identifyPage) fit() {
 	}
 	v.Put(t.Text(v.Screen, ""))
 	v.Prose("Residuals over noise compare with the noise of the samples: at standstill, and for the motion that of the current in motion. Residuals that follow one another, or exceed three times that noise, are not like noise: the model is wrong, or a piece is.")
-	v.Prose("An interval holds the noise of the samples, rounding, and the time between two samples in which a command or a current changes. It does not hold an error of the rig's own values (feed constant, brake.static_nm in brake.wind_up_deg, torque constant without --mass-kg or torque_motor_nm), of the scale of a signal, or of a constant delay between two signals in a stop.")
+	v.Prose("An interval holds the noise of the samples, rounding, and the time between two samples in which a command or a current changes. It does not hold an error of the rig's own values (feed constant, brake.static_nm in brake.wind_up_deg, torque constant without --mass-kg or torque_motor_nm), of the scale of a signal, or of a constant delay between two signals in a stop. A scale that is wrong by less than a factor of 1.2 is not distinguished from an error of the rig.")
 	v.condition()
 	for _, r := range v.result.Related {
 		v.Prose(fmt.Sprintf("%s and %s depend on each other: correlation %.3f", r.A, r.B, r.Correlation))

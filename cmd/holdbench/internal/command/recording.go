@@ -59,6 +59,9 @@ func (f *RecordingFlags) Add(c *cobra.Command) {
 	Complete(c, "decimal", cobra.FixedCompletions([]string{"point", "comma"}, cobra.ShellCompDirectiveNoFileComp))
 }
 
+// AcceptsDoubts is whether a recording is used that contradicts itself or the rig.
+func (f *RecordingFlags) AcceptsDoubts() bool { return f.acceptDoubts }
+
 // Given is the name of the first flag that was set, empty without one.
 func (f *RecordingFlags) Given(c *cobra.Command) string {
 	for _, name := range []string{"columns", "units", "separator", "decimal", "heading", "span", "late", "keep-every", "simulated", "accept-doubts"} {
