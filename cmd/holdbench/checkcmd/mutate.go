@@ -112,7 +112,7 @@ func mutate(a *command.App, c *cobra.Command, paths []string, f *checkFlags) err
 	if err := t.choose(a, items, f.mutate.sequence); err != nil {
 		return err
 	}
-	if err := t.findMutants(&f.mutate); err != nil {
+	if _, err := command.Interruptible(c.Context(), "looking for small mistakes", func() (struct{}, error) { return struct{}{}, t.findMutants(&f.mutate) }); err != nil {
 		return err
 	}
 	runErr := try(c.Context(), a, t, f)

@@ -144,7 +144,7 @@ func evaluateFile(a *command.App, c *cobra.Command, path string, f *evaluateFlag
 	if err := z.read(a, c, path, f); err != nil {
 		return err
 	}
-	z.result, err = evaluate.Evaluate(&z.ready.Rig, z.recorded, evaluate.Options{MaxGap: f.maxGap, Phases: f.phases, Date: f.date})
+	z.result, err = command.EvaluateRecording(c.Context(), &z.ready.Rig, z.recorded, evaluate.Options{MaxGap: f.maxGap, Phases: f.phases, Date: f.date})
 	if err != nil {
 		return command.Unusable(path, err)
 	}
@@ -166,10 +166,10 @@ func (z *evaluated) read(a *command.App, c *cobra.Command, path string, f *evalu
 	if err != nil {
 		return err
 	}
-	if z.recorded, err = command.ReadRecording(path, options); err != nil {
+	if z.recorded, err = command.ReadRecording(c.Context(), path, options); err != nil {
 		return err
 	}
-	if z.doubts, err = f.reading.Doubts(a, z.recorded, &z.ready.Rig); err != nil {
+	if z.doubts, err = f.reading.Doubts(c.Context(), a, z.recorded, &z.ready.Rig); err != nil {
 		return err
 	}
 	z.recorded.Source = filepath.Base(path)

@@ -2,6 +2,7 @@
 package identifycmd
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -139,7 +140,7 @@ func identifyRig(a *command.App, c *cobra.Command, reference string, f *identify
 	if err != nil {
 		return err
 	}
-	if err := z.read(a, &f.reading, f.from, options); err != nil {
+	if err := z.read(c.Context(), a, &f.reading, f.from, options); err != nil {
 		return err
 	}
 	given := identify.Options{MassKG: f.massKG, AcceptDoubts: f.reading.AcceptsDoubts()}
@@ -148,23 +149,26 @@ func identifyRig(a *command.App, c *cobra.Command, reference string, f *identify
 			return err
 		}
 	}
-	if z.result, err = identify.Identify(c.Context(), z.recordings, z.rig, given); err != nil {
+	z.result, err = command.Interruptible(c.Context(), "identifying", func() (*identify.Result, error) {
+		return identify.Identify(c.Context(), z.recordings, z.rig, given)
+	})
+	if err != nil {
 		return errors.Join(err, z.leavePieces(a, f))
 	}
 	return z.leave(a, f)
 }
 
 // read reads the recordings and warns of what is not plausible in them.
-func (z *identified) read(a *command.App, reading *command.RecordingFlags, paths []string, o recording.Options) error {
+func (z *identified) read(ctx context.Context, a *command.App, reading *command.RecordingFlags, paths []string, o recording.Options) error {
 	for _, path := range paths {
-		rec, err := command.ReadRecording(path, o)
+		rec, err := command.ReadRecording(ctx, path, o)
 		if err != nil {
 			return err
 		}
 		if slices.ContainsFunc(z.recordings, func(r *recording.Recording) bool { return r.Source == rec.Source }) {
 			return fmt.Errorf("--from %s is there twice; must be once", path)
 		}
-		if _, err := reading.Doubts(a, rec, z.rigAt(len(z.recordings))); err != nil {
+		if _, err := reading.Doubts(ctx, a, rec, z.rigAt(len(z.recordings))); err != nil {
 			return err
 		}
 		z.recordings = append(z.recordings, rec)

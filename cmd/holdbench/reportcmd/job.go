@@ -180,7 +180,7 @@ func (j *job) onlyOne(ctx context.Context) error {
 	if len(j.runs) != 1 {
 		return fmt.Errorf("--against is for one scenario, and there are %d; must be the one that was recorded", len(j.runs))
 	}
-	measured, err := command.ReadRecording(j.flags.against, j.flags.reading)
+	measured, err := command.ReadRecording(ctx, j.flags.against, j.flags.reading)
 	if err != nil {
 		return err
 	}
@@ -188,7 +188,7 @@ func (j *job) onlyOne(ctx context.Context) error {
 		return err
 	}
 	if ready := j.runs[0].Ready; ready != nil {
-		if _, err := j.flags.recording.Doubts(j.app, measured, &ready.Rig); err != nil {
+		if _, err := j.flags.recording.Doubts(ctx, j.app, measured, &ready.Rig); err != nil {
 			return err
 		}
 	}
@@ -207,7 +207,7 @@ func (j *job) judge(ctx context.Context, measured *recording.Recording) {
 	if r.Ready == nil || measured.Simulated {
 		return
 	}
-	e, err := evaluate.Evaluate(&r.Ready.Rig, measured, evaluate.Options{})
+	e, err := command.EvaluateRecording(ctx, &r.Ready.Rig, measured, evaluate.Options{})
 	if err != nil {
 		for line := range strings.Lines(err.Error()) {
 			_, _ = fmt.Fprintf(j.app.Stderr, "%s: not judged again: %s\n", page.CleanLine(j.flags.against), strings.TrimSpace(line))

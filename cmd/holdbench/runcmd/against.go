@@ -1,6 +1,7 @@
 package runcmd
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -81,15 +82,15 @@ type comparedSignal struct {
 }
 
 // newAgainst reads the recording that a run is compared with; nil without one.
-func newAgainst(a *command.App, f *againstFlags, ready *sim.Case) (*against, error) {
+func newAgainst(ctx context.Context, a *command.App, f *againstFlags, ready *sim.Case) (*against, error) {
 	if f.file == "" {
 		return nil, nil
 	}
-	r, err := command.ReadRecording(f.file, f.reading)
+	r, err := command.ReadRecording(ctx, f.file, f.reading)
 	if err != nil {
 		return nil, err
 	}
-	if _, err := f.recording.Doubts(a, r, &ready.Rig); err != nil {
+	if _, err := f.recording.Doubts(ctx, a, r, &ready.Rig); err != nil {
 		return nil, err
 	}
 	g := &against{Recording: r, align: f.align}

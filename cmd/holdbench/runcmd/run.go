@@ -117,7 +117,7 @@ func runWith(a *command.App, c *cobra.Command, reference string, overrides scena
 			return err
 		}
 	}
-	compared, err := newAgainst(a, &f.against, ready)
+	compared, err := newAgainst(c.Context(), a, &f.against, ready)
 	if err != nil {
 		return err
 	}

@@ -3,6 +3,7 @@
 package showcmd
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"os"
@@ -107,9 +108,9 @@ func showDocument(a *command.App, c *cobra.Command, reference string, f *showFla
 	case !f.resolved && f.overrides.Given(c):
 		return command.WrongUse(c, "--set, --rig, --sequence and --seed are for --resolved; otherwise the document is printed as written")
 	case f.derived:
-		return showRig(a, reference, derivedText)
+		return showRig(c.Context(), a, reference, derivedText)
 	case f.accuracy:
-		return showRig(a, reference, accuracyText)
+		return showRig(c.Context(), a, reference, accuracyText)
 	case f.resolved:
 		return showResolved(a, c, reference, &f.overrides)
 	}
@@ -129,16 +130,29 @@ func printed(a *command.App, text []byte) error {
 }
 
 // showRig prints a page of a rig and its warnings.
-func showRig(a *command.App, reference string, text func(*page.Screen, *plant.Rig, *scenarios.Review) string) error {
-	_, warnings, err := scenarios.LoadRig(reference)
+func showRig(ctx context.Context, a *command.App, reference string, text rigText) error {
+	shown, err := command.Interruptible(ctx, "calculating values of the rig", func() (string, error) { return rigPage(a.Screen(false), reference, text) })
 	if err != nil {
 		return err
+	}
+	return a.Printed(func(w io.Writer) error {
+		_, err := io.WriteString(w, shown)
+		return err
+	})
+}
+
+// rigText is what a page says of a rig.
+type rigText func(*page.Screen, *plant.Rig, *scenarios.Review) string
+
+func rigPage(s *page.Screen, reference string, text rigText) (string, error) {
+	_, warnings, err := scenarios.LoadRig(reference)
+	if err != nil {
+		return "", err
 	}
 	rig, review, err := scenarios.ReviewRig(reference)
 	if err != nil {
-		return err
+		return "", err
 	}
-	s := a.Screen(false)
 	var b strings.Builder
 	b.WriteString(s.Style.Strong.Render(page.CleanLine(rig.Rig)) + "\n")
 	b.WriteString(page.Paragraph(page.Clean(rig.Title), "", s.Width) + "\n")
@@ -146,10 +160,7 @@ func showRig(a *command.App, reference string, text func(*page.Screen, *plant.Ri
 	for _, d := range append(warnings, review.Doubtful...) {
 		b.WriteString("\n" + page.Clean(d.Error()) + "\n")
 	}
-	return a.Printed(func(w io.Writer) error {
-		_, err := io.WriteString(w, b.String())
-		return err
-	})
+	return b.String(), nil
 }
 
 // showResolved prints a scenario's final values.

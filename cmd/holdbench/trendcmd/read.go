@@ -1,6 +1,8 @@
 package trendcmd
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -52,7 +54,10 @@ func (r *reader) read(c *cobra.Command, args []string) error {
 			return command.Interrupted("interrupted while tests were read; nothing to show")
 		}
 		bar.At(i, len(paths))
-		if err := r.readFile(path); err != nil {
+		if err := r.readFile(c.Context(), path); err != nil {
+			if errors.Is(err, context.Canceled) {
+				return err
+			}
 			list = append(list, problem.Of(err)...)
 			if len(problem.Of(err)) == 0 {
 				list = append(list, problem.Problem{Message: err.Error()})
@@ -114,27 +119,27 @@ func isEvaluation(path string) bool {
 	return slices.Contains([]string{".json", ".jsonl", ".ndjson"}, ending(path))
 }
 
-func (r *reader) readFile(path string) error {
+func (r *reader) readFile(ctx context.Context, path string) error {
 	if isEvaluation(path) {
 		return r.readEvaluations(path)
 	}
-	return r.readRecording(path)
+	return r.readRecording(ctx, path)
 }
 
 // readRecording evaluates a recording; what is not plausible in it is told.
-func (r *reader) readRecording(path string) error {
+func (r *reader) readRecording(ctx context.Context, path string) error {
 	if r.ready == nil {
 		return problem.List{{File: path, Message: "is a recording, and --rig is missing; must be the rig that it is evaluated with"}}
 	}
-	recorded, err := command.ReadRecording(path, r.options)
+	recorded, err := command.ReadRecording(ctx, path, r.options)
 	if err != nil {
 		return err
 	}
 	rig := &r.ready.Rig
-	if _, err := r.flags.reading.Doubts(r.app, recorded, rig); err != nil {
+	if _, err := r.flags.reading.Doubts(ctx, r.app, recorded, rig); err != nil {
 		return err
 	}
-	e, err := evaluate.Evaluate(rig, recorded, evaluate.Options{})
+	e, err := command.EvaluateRecording(ctx, rig, recorded, evaluate.Options{})
 	if err != nil {
 		return command.Unusable(path, err)
 	}

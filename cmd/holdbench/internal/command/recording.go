@@ -1,6 +1,7 @@
 package command
 
 import (
+	"context"
 	"runtime/debug"
 	"strings"
 
@@ -9,6 +10,7 @@ import (
 	"holdbench/cmd/holdbench/internal/files"
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant"
+	"holdbench/plant/problem"
 	"holdbench/plant/recording"
 	"holdbench/sim/evaluate"
 )
@@ -108,8 +110,17 @@ const (
 	garbageOfLong = 30       // % of what is kept, until it is collected
 )
 
-// ReadRecording reads a recording from a file.
-func ReadRecording(path string, o recording.Options) (*recording.Recording, error) {
+// EvaluateRecording judges a recorded test again, until the context ends.
+func EvaluateRecording(ctx context.Context, rig *plant.Rig, r *recording.Recording, o evaluate.Options) (*evaluate.Evaluation, error) {
+	return Interruptible(ctx, "evaluating a recording", func() (*evaluate.Evaluation, error) { return evaluate.Evaluate(rig, r, o) })
+}
+
+// ReadRecording reads a recording from a file, until the context ends.
+func ReadRecording(ctx context.Context, path string, o recording.Options) (*recording.Recording, error) {
+	return Interruptible(ctx, "reading a recording", func() (*recording.Recording, error) { return readRecording(path, o) })
+}
+
+func readRecording(path string, o recording.Options) (*recording.Recording, error) {
 	f, err := files.Open(path)
 	if err != nil {
 		return nil, err
@@ -123,8 +134,11 @@ func ReadRecording(path string, o recording.Options) (*recording.Recording, erro
 
 // Doubts gives and reports what is not plausible in a recording of the axis of a rig, and refuses what contradicts it by
 // far.
-func (f *RecordingFlags) Doubts(a *App, r *recording.Recording, rig *plant.Rig) ([]string, error) {
-	list := recording.Doubts(r, evaluate.Limits(rig))
+func (f *RecordingFlags) Doubts(ctx context.Context, a *App, r *recording.Recording, rig *plant.Rig) ([]string, error) {
+	list, err := Interruptible(ctx, "checking a recording", func() (problem.List, error) { return recording.Doubts(r, evaluate.Limits(rig)), nil })
+	if err != nil {
+		return nil, err
+	}
 	for i := range list {
 		switch {
 		case list[i].Warning:

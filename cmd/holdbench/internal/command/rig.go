@@ -1,6 +1,8 @@
 package command
 
 import (
+	"context"
+	"errors"
 	"strings"
 
 	"holdbench/plant/problem"
@@ -33,8 +35,11 @@ func (a *App) LoadRigCase(o scenarios.Overrides) (*sim.Case, error) {
 	return ready, nil
 }
 
-// Unusable is what a recording lacks, each with the file.
+// Unusable is what a recording lacks, each with the file. An interruption stays one.
 func Unusable(path string, err error) error {
+	if errors.Is(err, context.Canceled) {
+		return err
+	}
 	var list problem.List
 	for line := range strings.Lines(err.Error()) {
 		list = append(list, problem.Problem{File: path, Message: strings.TrimSpace(line)})
