@@ -175,7 +175,7 @@ func TestRecordingsTellTheirRig(t *testing.T) {
 			assert.True(t, v.Low <= want && want <= v.High, "%s: %g made the recordings, found %g to %g", v.Path, want, v.Low, v.High)
 		}
 	}
-	assert.Len(t, found, 13, "as many values")
+	assert.Len(t, found, 14, "as many values")
 	for _, path := range []string{
 		"load.mass_kg", "guide.sliding_nm", "guide.viscous_nm_s", "motor.inertia_kg_m2", "brake.wind_up_deg", "brake.play_deg",
 		"brake.response_delay", "brake.rise_time", "brake.sliding_nm", "encoder.noise_deg", "drive.current_noise_rms_a",

@@ -92,7 +92,7 @@ func (f *fitted) motionValues(g *gathered) []Value {
 	constant := func(x []float64) float64 { return x[torqueConstant] / r.Motor.TorqueFactor }
 	pairs := moves && g.closed[0].Pairs > 0
 	list := []Value{
-		f.value(Value{Name: loadTorqueName + " at " + position(r), Was: -plant.LoadTorque(r, r.Load.StartMM), Unit: "N·m", Source: source, By: byTravel}, f.of(gravity), pairs),
+		f.weighed(g, f.value(Value{Name: loadTorqueName + " at " + position(r), Was: -plant.LoadTorque(r, r.Load.StartMM), Unit: "N·m", Source: source, By: byTravel}, f.of(gravity), pairs)),
 		f.mass(g, Value{Path: "load.mass_kg", Name: "moving mass", Source: source, By: byTravel}, pairs),
 		f.value(Value{Name: "friction with losses", Unit: "N·m", Source: source, By: byTravel}, f.of(func(x []float64) float64 { l := first(x); return l.friction() }), pairs),
 		f.slidingFriction(source, pairs, g),
@@ -137,6 +137,14 @@ func (f *fitted) late(source string, moves bool) Value {
 	e := f.of(func(x []float64) float64 { return x[late] })
 	v := Value{Name: "lateness of the current", Unit: "s", Source: source, By: byAccelerate}
 	return f.value(v, e, moves && f.tells(late))
+}
+
+// weighed is a value that the weighed mass gives.
+func (f *fitted) weighed(g *gathered, v Value) Value {
+	if g.massKG > 0 && v.Standing == Fitted {
+		v.Standing, v.Error, v.Low, v.High, v.Source = Weighed, 0, v.Value, v.Value, "weighed mass"
+	}
+	return v
 }
 
 // mass is the moving mass, which may have been weighed.
@@ -189,7 +197,12 @@ func (f *fitted) pressValues(g *gathered) []Value {
 	source := f.source(rows, "parts of a press", g)
 	pressed := f.m.unknowns[stiffness].free && rows > 0
 	of := func(i int) func(x []float64) float64 { return func(x []float64) float64 { return x[i] } }
-	windUp := func(x []float64) float64 { return r.Brake.StaticNM / x[stiffness] * degreesPerRad }
+	capacity := f.capacity()
+	static, whose := r.Brake.StaticNM, "of the rig"
+	if capacity.Standing == Fitted { // the rig that is written has it
+		static, whose = capacity.Value, "by the slip"
+	}
+	windUp := func(x []float64) float64 { return static / x[stiffness] * degreesPerRad }
 	both := pressed && f.m.bothWays()
 	losses := func(x []float64) float64 {
 		l := f.m.load(x, x[named])
@@ -197,12 +210,25 @@ func (f *fitted) pressValues(g *gathered) []Value {
 	}
 	list := []Value{
 		f.value(Value{Name: "stiffness of the brake", Unit: "N·m/rad", Source: source, By: byPress}, f.positive(of(stiffness)), pressed),
-		f.value(Value{Path: "brake.wind_up_deg", Name: "deflection of the brake at its rated torque", Source: fmt.Sprintf("%s, at brake.static_nm of the rig, %.4g N·m", source, r.Brake.StaticNM), By: byPress}, f.positive(windUp), pressed),
+		f.value(Value{Path: "brake.wind_up_deg", Name: "deflection of the brake at its rated torque", Source: fmt.Sprintf("%s, at brake.static_nm %s, %.4g N·m", source, whose, static), By: byPress}, f.positive(windUp), pressed),
 		f.value(Value{Path: "brake.play_deg", Name: "play of the brake", Source: source, By: byPress}, f.of(func(x []float64) float64 { return x[play] * degreesPerRad }), both),
-		f.value(Value{Path: "guide.breakaway_nm", Name: "breakaway friction of the guide", Source: source, By: bySlowPress}, f.of(losses), pressed && f.tells(breakaway)),
-		f.capacity(),
+		f.guideBreakaway(f.value(Value{Path: "guide.breakaway_nm", Name: "breakaway friction of the guide", Source: source, By: bySlowPress}, f.of(losses), pressed && f.tells(breakaway)), g),
+		capacity,
 	}
 	return append(list, f.value(Value{Path: "brake.damping_ratio", Name: "damping of the brake's spring", By: byRing}, estimate{}, false))
+}
+
+// guideBreakaway is at least the sliding friction where no press tells it: friction from rest is not below that in motion.
+func (f *fitted) guideBreakaway(v Value, g *gathered) Value {
+	if v.Standing != NotDetermined {
+		return v
+	}
+	least := f.slidingFriction("", f.m.unknowns[inertia].free && g.closed[0].Pairs > 0, g)
+	if least.Standing == Fitted && least.Low > 0 {
+		v.Standing, v.Value, v.Low, v.High = AtLeast, least.Low, least.Low, math.Inf(1)
+		v.Source = "guide.sliding_nm, which it is not below; no press made the guide slide from rest"
+	}
+	return v
 }
 
 // bothWays is whether there are parts of a press in both directions, which tell the play.
@@ -221,7 +247,8 @@ func (m *model) bothWays() bool {
 
 // capacity is the static torque of the brake: that of the first slip, or else at least the greatest torque that it
 // held. Friction of the guide carries its part of the torque, up to its breakaway friction: at a slip the guide has
-// moved, so that it is subtracted in full. The interval reaches from the greatest friction to none.
+// moved, so that it is subtracted in full. The interval reaches from the greatest friction to none. The brake holds its
+// rated torque times its condition (plant/disc.go), so that the rated torque is what it held over the condition of the rig.
 func (f *fitted) capacity() Value {
 	v := f.m.spread(f.x)
 	guide := v.breakaway
@@ -248,10 +275,15 @@ func (f *fitted) capacity() Value {
 		}
 		least, most = low, high
 	}
-	low := max(0, least-guide)
-	e := estimate{value: max(low, (least+most)/2-v.breakaway), err: (most - low) / math.Sqrt(12), low: low, high: most, told: most > 0}
-	out := f.value(Value{Path: "brake.static_nm", Name: "static torque of the brake", Source: at, By: bySlip}, e, most > 0)
-	if !slipped && most > 0 {
+	condition := f.m.rig.Brake.Condition
+	if condition != 1 {
+		at += fmt.Sprintf(", with brake.condition of the rig, %.3g", condition)
+	}
+	rated, most := most > 0, most/condition
+	low := max(0, least-guide) / condition
+	e := estimate{value: max(low, ((least/condition+most)/2)-v.breakaway/condition), err: (most - low) / math.Sqrt(12), low: low, high: most, told: rated}
+	out := f.value(Value{Path: "brake.static_nm", Name: "static torque of the brake", Source: at, By: bySlip}, e, rated)
+	if !slipped && rated {
 		out.Standing, out.Value, out.Error, out.High = AtLeast, low, math.NaN(), math.Inf(1)
 	}
 	return out

@@ -1,10 +1,12 @@
 package identify
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"holdbench/plant"
 	"holdbench/plant/identify/leastsquares"
@@ -19,7 +21,7 @@ const (
 	Fitted        Standing = "fitted"
 	AtLeast       Standing = "at least" // it is not below; the recordings tell no more
 	AtMost        Standing = "at most"
-	Weighed       Standing = "weighed" // given, and not found
+	Weighed       Standing = "weighed" // given by the mass that was weighed, and not found
 	NotDetermined Standing = "not determined"
 )
 
@@ -73,7 +75,7 @@ type Part struct {
 	Residuals     []float64 // observed less predicted, over their standard deviation
 }
 
-// Related are two values whose errors depend on each other.
+// Related are two fitted values whose errors depend on each other, the most dependent first.
 type Related struct {
 	A, B        string
 	Correlation float64
@@ -182,7 +184,7 @@ func (f *fitted) singular() []string {
 }
 
 // relatedFrom is the correlation from which two values are named.
-const relatedFrom = 0.9
+const relatedFrom = 0.5
 
 func (f *fitted) related() []Related {
 	var found []Related
@@ -194,6 +196,7 @@ func (f *fitted) related() []Related {
 			}
 		}
 	}
+	slices.SortStableFunc(found, func(a, b Related) int { return cmp.Compare(math.Abs(b.Correlation), math.Abs(a.Correlation)) })
 	return found
 }
 

@@ -55,6 +55,8 @@ func TestWeighedMassTellsTorqueConstant(t *testing.T) {
 	holds(t, 0.08, found["guide.sliding_nm"])
 	assert.InEpsilon(t, 0.0012, found["motor.inertia_kg_m2"].Value, 0.01)
 	assert.True(t, result.Ratio.Weighed)
+	load := found["load torque at 200 mm"]
+	assert.Equal(t, Weighed, load.Standing, "it follows from the mass that was weighed")
 	assert.InEpsilon(t, plant.Derive(&truth).HoldingCurrentRMSA, result.Ratio.HoldingRMSA, 0.002)
 }
 
@@ -116,6 +118,36 @@ func TestSlipTellsBreakaway(t *testing.T) {
 	assert.Equal(t, Fitted, slipped.Standing)
 	assert.LessOrEqual(t, slipped.Low, 0.35*9+0.05)
 	assert.GreaterOrEqual(t, slipped.High, 0.35*9-0.05)
+}
+
+// The rig that is written has the stiffness that was found: its deflection is at its own static torque, which is that of a
+// slip where there is one. A brake in a condition of 0.35 slips at 0.35 times its rated torque.
+func TestWindUpIsAtTheStaticTorqueThatIsFound(t *testing.T) {
+	truth := screwAxis()
+	truth.Brake.Condition = 0.35
+	for condition, rated := range map[float64]float64{1: 0.35 * truth.Brake.StaticNM, 0.35: truth.Brake.StaticNM} {
+		rig := screwAxis()
+		rig.Brake.Condition = condition
+		_, found := identified(t, truth, rig, Options{}, manoeuvres(&truth))
+		static := found["brake.static_nm"]
+		require.Equal(t, Fitted, static.Standing)
+		assert.InEpsilon(t, rated, static.Value, 0.05)
+		written := rig
+		written.Brake.StaticNM, written.Brake.WindUpDeg = static.Value, found["brake.wind_up_deg"].Value
+		assert.InEpsilon(t, found["stiffness of the brake"].Value, plant.Derive(&written).BrakeStiffness, 1e-9)
+	}
+}
+
+// A friction from rest that no press told is at least that in motion, and says so.
+func TestBreakawayOfTheGuideHasALowerBound(t *testing.T) {
+	truth := screwAxis()
+	_, found := identified(t, truth, screwAxis(), Options{}, manoeuvres(&truth)[:6])
+	bound := found["guide.breakaway_nm"]
+	require.Equal(t, AtLeast, bound.Standing)
+	assert.InEpsilon(t, truth.Guide.SlidingNM, bound.Value, 0.05)
+	assert.LessOrEqual(t, bound.Value, truth.Guide.BreakawayNM)
+	assert.Contains(t, bound.Source, "guide.sliding_nm")
+	assert.Equal(t, bySlowPress, bound.By)
 }
 
 // A brake that slips in a press lets the axis run by many turns, which is no spring: stiffness and play are those of

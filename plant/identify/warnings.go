@@ -59,7 +59,11 @@ func (r *Result) warnOfValues(f *fitted, g *gathered) {
 	}
 	if i := slices.IndexFunc(r.Values, func(v Value) bool { return v.Contradicted() }); i >= 0 {
 		v := &r.Values[i]
-		r.add("the rig contradicts the recording: %s of the rig is %.4g %s, and the brake held %.4g %s without a slip", v.Path, v.Was, v.Unit, v.Value, v.Unit)
+		condition := ""
+		if x := g.rig.Brake.Condition; x != 1 {
+			condition = fmt.Sprintf(", with a brake.condition of %.3g", x)
+		}
+		r.add("the rig contradicts the recording: %s of the rig is %.4g %s%s, and the brake held %.4g %s without a slip", v.Path, v.Was, v.Unit, condition, v.Value*g.rig.Brake.Condition, v.Unit)
 	}
 	if i := slices.IndexFunc(r.Values, func(v Value) bool { return v.Path == "guide.sliding_nm" && v.High < 0 }); i >= 0 {
 		const text = "guide.sliding_nm comes out as %.3g N·m, below 0: "
@@ -71,8 +75,13 @@ func (r *Result) warnOfValues(f *fitted, g *gathered) {
 	}
 }
 
-// Contradicted is whether the rig has less than the recordings prove.
-func (v *Value) Contradicted() bool { return v.Standing == AtLeast && v.Path != "" && v.Was < v.Value }
+// InRig is whether a rig has the value, or those from which it follows.
+func (v *Value) InRig() bool { return v.Path != "" || v.Was != 0 }
+
+// Contradicted is whether the brake of the rig has less than the recordings prove.
+func (v *Value) Contradicted() bool {
+	return v.Standing == AtLeast && v.Path == "brake.static_nm" && v.Was < v.Value
+}
 
 // reversed refuses a current whose sign is not that of the position: then friction drives the axis and mass resists
 // with a torque in the direction of its acceleration. Of both signals the current is the wrong one if the mass comes

@@ -73,9 +73,32 @@ func TestJSONObject(t *testing.T) {
 			assert.NotNil(t, v.Value, v.Name)
 		}
 	}
+	assert.NotNil(t, o.Fit.Condition)
+	require.NotEmpty(t, o.Fit.Related)
 	assert.Len(t, o.Recordings, 1)
 	assert.Len(t, o.Recordings[0].SHA256, 64)
 	assert.NotEmpty(t, o.Recordings[0].Pieces)
+}
+
+// With a weighed mass the load torque is given and no result of the fit; standard errors, condition and correlations are
+// on the page.
+func TestWeighedMassIsGiven(t *testing.T) {
+	axis := write(t, "axis.csv", measured(t))
+	got := invoke(t.Context(), "identify", "pane-hoist", "--json", "--from", axis, "--mass-kg", "180")
+	require.Equal(t, command.ExitOK, got.Code, got.Stderr)
+	var o identifyObject
+	require.NoError(t, json.Unmarshal([]byte(got.Stdout), &o))
+	assert.Equal(t, "load torque at 200 mm", o.Values[0].Name)
+	assert.Equal(t, "weighed", o.Values[0].Standing)
+	assert.NotNil(t, o.Values[0].Was)
+
+	got = invoke(t.Context(), "identify", "pane-hoist", "--from", axis, "--mass-kg", "180")
+	require.Equal(t, command.ExitOK, got.Code, got.Stderr)
+	assert.Regexp(t, `(?m)^load torque at 200 mm, N·m +2\.809 +2\.809 +weighed$`, got.Stdout)
+	assert.Regexp(t, `(?m)^motor\.torque_constant_nm_per_rms_a +0\.000\d+ +0\.0\d+ %$`, got.Stdout)
+	assert.Regexp(t, `(?m)^Condition of the scaled Fisher information: \d+ `, got.Stdout)
+	assert.Regexp(t, `(?m)^-0\.\d+ +sliding friction and viscous friction$`, got.Stdout)
+	clitest.KeepsToThePage(t, got.Stdout, 80, false)
 }
 
 // What cannot be used ends with 2 and says what would be right; nothing is printed or written.
@@ -117,7 +140,7 @@ func TestWrittenRigIsWhole(t *testing.T) {
 	require.NoError(t, writeRig(&text, z))
 	assert.Regexp(t, `(?m)^  breakaway_nm: 0\.42 +# not fitted; 0\.12 N·m would be below`, text.String())
 	assert.Regexp(t, `(?m)^  release_delay: 10\.29ms +# not fitted; its share`, text.String())
-	assert.Regexp(t, `(?m)^  static_nm: 9 +# not fitted; held at least 9\.5 N·m without a slip: the value of the rig contradicts`, text.String())
+	assert.Regexp(t, `(?m)^  static_nm: 9 +# not fitted; at least 9\.5 N·m held without a slip: the value of the rig contradicts`, text.String())
 }
 
 // A rig that cannot be written keeps nobody from reading what was found, and a fit that fails leaves its pieces.

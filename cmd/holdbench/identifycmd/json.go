@@ -108,7 +108,7 @@ func objectOf(v *identify.Value) valueObject {
 		Path: v.Path, Name: v.Name, Unit: v.Unit, Standing: string(v.Standing), Value: number(v.Value), StandardError: number(v.Error),
 		Low: number(v.Low), High: number(v.High), Source: v.Source, By: v.By,
 	}
-	if v.Path != "" {
+	if v.InRig() {
 		o.Was = number(v.Was)
 	}
 	return o

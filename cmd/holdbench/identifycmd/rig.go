@@ -34,7 +34,9 @@ func (z *identified) rigValues() []scenarios.RigValue {
 		v := &z.result.Values[i]
 		f, ok := plant.FindField(v.Path)
 		if ok && v.Standing == identify.AtLeast {
-			list = append(list, kept(f, z.rig, v))
+			if v.Was != 0 { // 0: it follows another value
+				list = append(list, kept(f, z.rig, v))
+			}
 			continue
 		}
 		if !ok || v.Standing != identify.Fitted && v.Standing != identify.Weighed {
@@ -55,7 +57,10 @@ func (z *identified) rigValues() []scenarios.RigValue {
 
 // kept is a value of the rig that stays, with what the recordings prove of it.
 func kept(f *plant.Field, r *plant.Rig, v *identify.Value) scenarios.RigValue {
-	remark := fmt.Sprintf("not fitted; held at least %s%s without a slip", page.Figure(v.Value), unit(v))
+	remark := fmt.Sprintf("not fitted; at least %s%s", page.Figure(v.Value), unit(v))
+	if v.Path == "brake.static_nm" {
+		remark += " held without a slip"
+	}
 	if v.Contradicted() {
 		remark += ": the value of the rig contradicts the recording"
 	}

@@ -25,6 +25,7 @@ func (v *identifyPage) text() string {
 	}
 	v.found()
 	v.notDetermined()
+	v.errors()
 	v.fit()
 	v.residuals()
 	v.Line()
@@ -66,14 +67,14 @@ const exact = 1e-9
 // found is the table of the values that the recordings tell.
 func (v *identifyPage) found() {
 	v.Section("found")
-	t := page.Table{Head: []string{"value", "found", "in the rig", "95 % interval"}}
+	t := page.Table{Head: []string{"value", "found", "rig", "95 % interval"}}
 	for i := range v.result.Values {
 		x := &v.result.Values[i]
 		if x.Standing == identify.NotDetermined {
 			continue
 		}
 		was := "-"
-		if x.Path != "" {
+		if x.InRig() {
 			was = shown(x.Was, x.Unit)
 		}
 		value, reach := shown(x.Value, x.Unit), interval(x)
@@ -86,6 +87,9 @@ func (v *identifyPage) found() {
 		switch x.Standing {
 		case identify.AtLeast:
 			value, reach = "≥ "+value, "no slip was seen"
+			if x.Path == "guide.breakaway_nm" {
+				reach = "not below sliding_nm"
+			}
 		case identify.AtMost:
 			value, reach = "≤ "+value, "not distinguished from 0"
 		case identify.Weighed:
@@ -139,13 +143,17 @@ func (v *identifyPage) notDetermined() {
 	by := map[string][]string{}
 	for i := range v.result.Values {
 		x := &v.result.Values[i]
-		if x.Standing != identify.NotDetermined {
+		if x.By == "" || x.Standing != identify.NotDetermined && x.Standing != identify.AtLeast {
 			continue
 		}
 		if by[x.By] == nil {
 			order = append(order, x.By)
 		}
-		by[x.By] = append(by[x.By], name(x))
+		what := name(x)
+		if x.Standing == identify.AtLeast {
+			what += " (a lower bound is)"
+		}
+		by[x.By] = append(by[x.By], what)
 	}
 	if len(order) == 0 {
 		return
@@ -171,9 +179,53 @@ func (v *identifyPage) fit() {
 	v.Put(t.Text(v.Screen, ""))
 	v.Prose("Residuals over noise compare with the noise of the samples: at standstill, and for the motion that of the current in motion. Residuals that follow one another, or exceed three times that noise, are not like noise: the model is wrong, or a piece is.")
 	v.Prose("An interval holds the noise of the samples, rounding, and the time between two samples in which a command or a current changes. It does not hold an error of the rig's own values (feed constant, brake.static_nm in brake.wind_up_deg, torque constant without --mass-kg or torque_motor_nm), of the scale of a signal, or of a constant delay between two signals in a stop. A scale that is wrong by less than a factor of 1.2 is not distinguished from an error of the rig.")
+}
+
+// errors are the standard errors, and how far the errors of fitted values depend on each other.
+func (v *identifyPage) errors() {
+	v.Section("standard errors and correlations")
+	t := page.Table{Head: []string{"value", "standard error", "of the value"}}
+	for i := range v.result.Values {
+		x := &v.result.Values[i]
+		if x.Standing != identify.Fitted || !(x.Error > exact*math.Abs(x.Value)) {
+			continue
+		}
+		percent := 100 * x.Error / math.Abs(x.Value)
+		share := figure(percent, percent) + " %"
+		if x.Low < 0 && x.High > 0 {
+			share = "-"
+		}
+		t.Add(named(x), twoDigits(x), share)
+	}
+	v.Put(t.Text(v.Screen, ""))
+	v.Line()
 	v.condition()
-	for _, r := range v.result.Related {
-		v.Prose(fmt.Sprintf("%s and %s depend on each other: correlation %.3f", r.A, r.B, r.Correlation))
+	v.correlations()
+}
+
+// twoDigits is the standard error of a value; a time in ms.
+func twoDigits(v *identify.Value) string {
+	scale := 1.0
+	if v.Unit == "s" {
+		scale = 1000
+	}
+	return figure(scale*v.Error, scale*v.Error)
+}
+
+// correlations are the most dependent pairs of fitted values.
+func (v *identifyPage) correlations() {
+	const most, strong = 6, 0.9
+	if len(v.result.Related) == 0 {
+		v.Prose("No two fitted values have a correlation of 0.5 or more.")
+		return
+	}
+	t := page.Table{Head: []string{"correlation", "of two fitted values"}}
+	for _, r := range v.result.Related[:min(most, len(v.result.Related))] {
+		t.Add(fmt.Sprintf("%.3f", r.Correlation), r.A+" and "+r.B)
+	}
+	v.Put(t.Text(v.Screen, ""))
+	if math.Abs(v.result.Related[0].Correlation) >= strong {
+		v.Prose("From a correlation of 0.9 on, the pieces hardly tell the two values apart: their intervals are wide, and hold if the rest of the model is right.")
 	}
 }
 
@@ -188,6 +240,8 @@ func (v *identifyPage) condition() {
 		v.Prose("The equations are singular: the pieces do not tell " + names + ".")
 	case !(c < singularFrom):
 		v.Prose("The equations are nearly singular: see the values that depend on each other and those with wide intervals.")
+	default:
+		v.Prose(fmt.Sprintf("Condition of the scaled Fisher information: %s (1 is best; from 1e15 no digits are left). Angles, speeds and moments of single pieces are fitted as well and are in it; how far the values themselves depend on each other, the correlations show.", page.Figure(page.Round(c))))
 	}
 }
 

@@ -28,7 +28,7 @@ func (s *Screen) Plain(text string) string {
 	if !s.ASCII {
 		return text
 	}
-	return strings.NewReplacer("→", "->", "N·m", "Nm", "·", "*", "°", "deg ", "−", "-", "²", "2", "≠", "#", "√", "sqrt", "…", "..", "±", "+/-").Replace(text)
+	return strings.NewReplacer("→", "->", "N·m", "Nm", "·", "*", "°", "deg ", "−", "-", "²", "2", "≠", "#", "√", "sqrt", "≥", ">=", "≤", "<=", "π", "pi", "…", "..", "±", "+/-").Replace(text)
 }
 
 // Ruled is the name of a part on a rule.
