@@ -62,6 +62,9 @@ func (a *analysis) program() *Program {
 		unused: new(sync.Pool),
 	}
 	p.events = p.eventTable()
+	for i := range p.states {
+		p.states[i].candidates = p.candidates(&p.states[i])
+	}
 	p.about = a.about(p)
 	return p
 }

@@ -115,61 +115,14 @@ func (m *Machine) tick(clock time.Duration) {
 
 // step tries the any transitions, then the state's own, in document order.
 func (m *Machine) step(in *Inputs) (Fired, error) {
-	state := &m.program.states[m.state]
-	chosen := m.pick(in, m.program.any, m.anyHeld, m.anyFired, state.Any)
-	if own := m.pick(in, state.Edges, m.ownHeld, m.fired[m.state], nil); chosen == nil {
-		chosen = own
+	if chosen := m.pick(in); chosen != nil {
+		return m.fire(chosen, in)
 	}
-	if chosen == nil {
-		return Fired{}, nil
-	}
-	return m.fire(chosen, in)
+	return Fired{}, nil
 }
 
-// pick brings the hold times of all transitions up to date, so that none loses
-// its count to another, and chooses the first that may fire.
-func (m *Machine) pick(in *Inputs, edges []Edge, held, fired []int, applies []bool) *Edge {
-	var chosen *Edge
-	for i := range edges {
-		edge := &edges[i]
-		held[i] = m.nextHeld(edge, held[i], in)
-		if chosen != nil || (applies != nil && !applies[i]) {
-			continue
-		}
-		if m.due(edge, held[i], fired[i]) {
-			chosen = edge
-		}
-	}
-	return chosen
-}
-
-// nextHeld counts the scans that a condition has held: 0 on the first, -1 while
-// it does not.
-func (m *Machine) nextHeld(edge *Edge, held int, in *Inputs) int {
-	switch {
-	case edge.test != nil && !edge.test(in):
-		return -1
-	case held < 0:
-		return 0
-	}
-	return held + m.passed
-}
-
-func (m *Machine) due(edge *Edge, held, fired int) bool {
-	return held >= 0 &&
-		(edge.Times < 0 || fired < edge.Times) &&
-		held >= m.scans(edge.For.Time) &&
-		m.entered >= m.scans(edge.After.Time)
-}
-
-// scans is the least number of scans that lasts at least d.
-func (m *Machine) scans(d time.Duration) int {
-	n := d / m.scan
-	if d%m.scan > 0 {
-		n++
-	}
-	return int(n)
-}
+// lasts is the time of so many scans.
+func (m *Machine) lasts(scans int) time.Duration { return time.Duration(scans) * m.scan }
 
 // fire takes the transition and enters the target, which may be the same state.
 func (m *Machine) fire(edge *Edge, in *Inputs) (Fired, error) {
@@ -287,7 +240,7 @@ func (m *Machine) State() string { return m.program.states[m.state].Name }
 func (m *Machine) StateIndex() int { return m.state }
 
 // InState is the time since the state was entered; 0 in the scan that entered it.
-func (m *Machine) InState() time.Duration { return time.Duration(m.entered) * m.scan }
+func (m *Machine) InState() time.Duration { return m.lasts(m.entered) }
 
 // Ended reports how the run ended, and whether it has.
 func (m *Machine) Ended() (EndKind, bool) {

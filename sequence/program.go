@@ -59,6 +59,8 @@ type DocumentState struct {
 	OptOut     []string
 	SlipsBrake bool
 	End        EndKind // EndNone for a state that the run goes on from
+
+	candidates []candidate // what a scan looks at
 }
 
 // Assign is one output set on entry of a state.

@@ -46,6 +46,7 @@ type Bench struct {
 	slipsBrake bool            // the state may move the axis against the closed brake
 	state      int             // of the sequence, after its newest scan
 	unpowered  bool            // the controllers have no power
+	mayLetGo   bool            // the command could let the load fall
 	halted     bool            // the controller of the sequence has stopped, or its watchdog has stopped it
 	haltTick   int64           // in which it last did
 	stopped    *ControllerStop // the first time that it did so, a watchdog apart; shared by copies, never changed
@@ -135,38 +136,6 @@ func (b *Bench) Result() (*Result, error) {
 	return b.result(), nil
 }
 
-// Tick advances the run by one tick, in the order of the package documentation. It is false
-// once the run is over.
-func (b *Bench) Tick() bool {
-	if b.done {
-		return false
-	}
-	if len(b.script) > 0 {
-		b.applyScript()
-	}
-	if len(b.schedule) > 0 && b.tick >= b.nextFault {
-		b.applyFaults()
-	}
-	b.plant.Observe()
-	functional, safety := b.tick >= b.nextFunctional+b.scans.late, b.tick == b.nextSafety
-	if functional || safety {
-		b.moveGuard()
-		b.reading = b.plant.Read()
-		b.control(functional, safety)
-	}
-	b.plant.StepBy(&b.command)
-	b.monitors.watch(b)
-	b.watchTruth()
-	if functional && b.trace != nil && b.err == nil {
-		b.err = b.traceRow()
-	}
-	b.tick++
-	if b.tick >= b.stopTick || b.err != nil || (b.halted || b.unpowered) && b.isQuiet() {
-		b.finish()
-	}
-	return !b.done
-}
-
 // control runs the scans that are due and latches their commands.
 func (b *Bench) control(functional, safety bool) {
 	for functional && b.nextFunctional <= b.tick { // of one that was so late that others fell away
@@ -228,8 +197,8 @@ func Run(c *Case, trace Tracer) (*Result, error) {
 func RunUntil(ctx context.Context, c *Case, trace Tracer) (*Result, error) {
 	const ticksBetweenLooks = 4096
 	b := NewBench(c, trace)
-	for n := 0; b.Tick(); n++ {
-		if n%ticksBetweenLooks == 0 && ctx.Err() != nil {
+	for b.Advance(ticksBetweenLooks) {
+		if ctx.Err() != nil {
 			return nil, &interruption{c.Scenario.Scenario, ctx.Err()}
 		}
 	}

@@ -225,8 +225,7 @@ type brakeWatch struct {
 // slipReportedRad is the slip from which on a slip is an event: a tenth of a degree.
 const slipReportedRad = 0.1 * math.Pi / 180
 
-// watchTruth records what the plant does and the sequence cannot read. In most ticks nothing
-// of that changes.
+// watchTruth records what the plant does and the sequence cannot read.
 func (b *Bench) watchTruth() {
 	s, t, mode := b.plant.State(), &b.truth, b.plant.DriveMode()
 	if !t.started {
@@ -253,6 +252,13 @@ func (b *Bench) watchTruth() {
 	}
 	b.watchSlip(&t.first, &s.BrakeState, safety.FirstBrake)
 	t.first.engagement, t.first.slip, t.mode = s.Engagement, s.SlipRad, mode
+}
+
+// unchanged is whether nothing has changed that is an event, as in most ticks.
+func (t *truthWatch) unchanged(b *Bench) bool {
+	s := b.plant.State()
+	return t.started && (t.dropped || b.monitors.drop.largest <= b.plant.Rig().Test.DropLimitMM) &&
+		s.Engagement == t.first.engagement && s.SlipRad == t.first.slip && b.plant.DriveMode() == t.mode && b.plant.Brake2State() == nil
 }
 
 func (w *brakeWatch) changed(s *plant.BrakeState) bool {

@@ -22,14 +22,19 @@ func (l *letGo) watch(b *Bench) {
 	}
 }
 
-// lettingGo is the present command of a controller that lets the load fall, empty if it does not. What
-// a controller without power leaves behind, and what falls with a severed transmission, is none.
-func (b *Bench) lettingGo() string {
+// couldLetGo is whether the present command could let the load fall. What a controller without power leaves
+// behind, and what falls with a severed transmission, could not.
+func (b *Bench) couldLetGo() bool {
 	mode := b.command.Mode
-	if mode != plant.Off && mode != plant.Press || b.unpowered || b.halted || b.commandedClosed() != 0 || b.plant.Severed() {
+	return (mode == plant.Off || mode == plant.Press) && !b.unpowered && !b.halted && b.commandedClosed() == 0 && !b.plant.Severed()
+}
+
+// lettingGo is the present command of a controller that lets the load fall, empty if it does not.
+func (b *Bench) lettingGo() string {
+	if !b.mayLetGo {
 		return ""
 	}
-	if mode == plant.Off {
+	if b.command.Mode == plant.Off {
 		return "drive off, brake open"
 	}
 	s := b.plant.State()

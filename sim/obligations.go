@@ -111,15 +111,16 @@ func (m *monitors) begin(before sequence.Outputs) {
 // watch looks at the truth of one tick. What has nothing to watch in most ticks is called in the
 // others only.
 func (m *monitors) watch(b *Bench) {
-	s := b.plant.State()
-	m.letGo.watch(b)
+	if b.mayLetGo || m.letGo.now != "" {
+		m.letGo.watch(b)
+	}
 	if down := m.drop.watch(b.plant); down > b.plant.Rig().Test.DropLimitMM {
 		if !m.breaches[noDrop].broken {
 			m.letGo.fell = m.letGo.now
 		}
 		m.breaches[noDrop].mark(b.tick, b.stateName(), down)
 	}
-	torque := math.Abs(s.MotorTorqueNM)
+	torque := math.Abs(b.plant.State().MotorTorqueNM)
 	if torque > m.peakNM {
 		m.peakNM = torque
 	}
@@ -129,11 +130,15 @@ func (m *monitors) watch(b *Bench) {
 	if m.fightTicks != 0 || b.plant.Travelling() {
 		m.watchFight(b)
 	}
-	if c := &b.command; c.CloseBrake != m.wasClosed || c.CloseBrake2 != m.wasClosed2 {
-		m.watchOpening(b, s)
-	}
 	if m.stopTick >= 0 || b.operator.estop || b.safety.Out().SafeStop {
 		m.watchTorqueOff(b, torque)
+	}
+}
+
+// watchCommand looks at the brake commands once they have changed.
+func (m *monitors) watchCommand(b *Bench) {
+	if c := &b.command; c.CloseBrake != m.wasClosed || c.CloseBrake2 != m.wasClosed2 {
+		m.watchOpening(b)
 	}
 }
 
@@ -165,8 +170,8 @@ func CarryBandNM(d *plant.Derived) float64 { return d.GuideBreakawayNM + float64
 // watchOpening looks at the balance of the shaft when the open command comes: the motor must
 // carry the load, except for what the guide holds and a tenth of the load, or the other of two
 // brakes holds it. What rests on the support needs no motor.
-func (m *monitors) watchOpening(b *Bench, s *plant.State) {
-	c := &b.command
+func (m *monitors) watchOpening(b *Bench) {
+	s, c := b.plant.State(), &b.command
 	opens := m.wasClosed && !c.CloseBrake || m.wasClosed2 && !c.CloseBrake2
 	m.wasClosed, m.wasClosed2 = c.CloseBrake, c.CloseBrake2
 	if opens {

@@ -35,7 +35,7 @@ func (b *Bench) BestReaction(twin *Bench) BestReaction {
 		out.PressTorqueNM = -(s.LoadTorqueNM + s.SupportTorqueNM)
 		c.forced = &out
 		c.stopTick = c.tick + ticksOf(lasts, c.c.Rig.Clock.Tick)
-		for c.Tick() {
+		for c.ToNextScan() {
 		}
 		drops := c.monitors.breaches[noDrop].broken
 		best.LoadDrops = best.LoadDrops && drops

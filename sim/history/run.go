@@ -124,9 +124,7 @@ func (r *Run) At(ticks int64) *sim.Bench {
 	}
 	after := sort.Search(len(r.checkpoints), func(i int) bool { return r.checkpoints[i].Ticks() > ticks })
 	b := r.checkpoints[max(0, after-1)].Clone()
-	for b.Ticks() < ticks && b.Tick() {
-		continue
-	}
+	b.Advance(ticks - b.Ticks())
 	return b
 }
 

@@ -151,8 +151,7 @@ func (j *job) start() *sim.Bench {
 	}
 	b := j.route.meter.copied(j.copy.Clone())
 	from := b.Ticks()
-	for b.Ticks() < j.tick && b.Tick() {
-	}
+	b.Advance(j.tick - b.Ticks())
 	j.route.meter.ran(b, from)
 	return b
 }
@@ -211,9 +210,9 @@ func (j *job) playCell(ctx context.Context, shared *sim.Bench, c *plannedCell) (
 		}
 	}
 	note()
-	for n := 0; b.Tick(); n++ {
+	for n := 0; b.ToNextScan(); n++ {
 		note()
-		if n%4096 == 0 && ctx.Err() != nil {
+		if n%1024 == 0 && ctx.Err() != nil {
 			return Outcome{}, ctx.Err()
 		}
 	}
