@@ -75,7 +75,9 @@ func NewCaseOf(s Scenario, rig plant.Rig, logic sequence.Logic) (*Case, problem.
 	found = append(found, checkExpect(&s)...)
 	found = append(found, c.checkCauses()...)
 	found = append(found, checkVisits(&s.Expect, c.Sequence)...)
-	found = append(found, checkLesson(s.Lesson, c.Sequence.StateNames())...)
+	if len(s.Lesson) > 0 {
+		found = append(found, checkLesson(s.Lesson, c.Sequence.StateNames(), FigureNames(c.Sequence))...)
+	}
 	found = append(found, c.warnings()...)
 	warnings, err := found.Split()
 	if err != nil {

@@ -24,6 +24,7 @@ type Stop struct {
 	Ask     string         `yaml:"ask,omitempty"`
 	Choices []string       `yaml:"choices,omitempty"`
 	Answer  int            `yaml:"answer,omitempty"` // number of the right choice, from 1
+	Number  *NumberAsked   `yaml:"number,omitempty"` // in place of choices and answer
 	Because string         `yaml:"because,omitempty"`
 }
 
@@ -46,8 +47,9 @@ const (
 	MostChoices   = 5
 )
 
-// checkLesson reports what is wrong with a lesson; states are those of the sequence.
-func checkLesson(l Lesson, states []string) problem.List {
+// checkLesson reports what is wrong with a lesson; states are those of the sequence, values the names that
+// its figures may use.
+func checkLesson(l Lesson, states, values []string) problem.List {
 	if len(l) > MostStops {
 		return problem.List{{Path: "lesson", Message: fmt.Sprintf("lesson has %d stops; must have at most %d", len(l), MostStops)}}
 	}
@@ -59,6 +61,10 @@ func checkLesson(l Lesson, states []string) problem.List {
 			found = append(found, problem.Problem{Path: path + ".say", Message: "say is missing or empty; a stop must explain something"})
 		}
 		found = append(found, l[i].checkQuestion(path)...)
+		found = append(found, l[i].checkFigures(path, values)...)
+		if n := l[i].Number; n != nil {
+			found = append(found, n.check(path+".number", values, i == len(l)-1)...)
+		}
 	}
 	return found
 }
@@ -84,7 +90,7 @@ func (s *Stop) checkMoment(path string, states []string) problem.List {
 // checkQuestion requires a question with all its parts, or none of them.
 func (s *Stop) checkQuestion(path string) problem.List {
 	ask, because := strings.TrimSpace(s.Ask) != "", strings.TrimSpace(s.Because) != ""
-	if !ask && !because && len(s.Choices) == 0 && s.Answer == 0 {
+	if !ask && !because && len(s.Choices) == 0 && s.Answer == 0 && s.Number == nil {
 		return nil
 	}
 	var found problem.List
@@ -92,10 +98,15 @@ func (s *Stop) checkQuestion(path string) problem.List {
 		found = append(found, problem.Problem{Path: path + "." + key, Message: fmt.Sprintf(format, values...)})
 	}
 	if !ask {
-		wrong("ask", "ask is missing; choices, answer and because need a question")
+		wrong("ask", "ask is missing; choices, number, answer and because need a question")
 	}
-	found = append(found, s.checkChoices(path+".choices")...)
+	if s.Number == nil {
+		found = append(found, s.checkChoices(path+".choices")...)
+	}
 	switch n := len(s.Choices); {
+	case s.Number != nil && (n > 0 || s.Answer != 0):
+		wrong("number", "a question has a number and choices; must have one of them")
+	case s.Number != nil:
 	case s.Answer == 0:
 		wrong("answer", "answer is missing or 0; must be the number of the right choice, from 1")
 	case n > 0 && (s.Answer < 1 || s.Answer > n):
@@ -140,6 +151,8 @@ type Stops struct {
 	next   int    // first stop not reached
 	seen   int    // events looked at
 	state  string // looked at last
+
+	reachedS, sinceS float64 // time of the newest stop that was reached, and since the one before it
 }
 
 // stopState is what is known about the moment of one stop.
@@ -185,6 +198,7 @@ func (s *Stops) Due(nowS float64, state string, inStateS float64, events []Event
 		return 0, false
 	}
 	s.next++
+	s.sinceS, s.reachedS = nowS-s.reachedS, nowS
 	return s.next - 1, true
 }
 

@@ -80,13 +80,13 @@ func TestCheckLesson(t *testing.T) {
 			{Path: "lesson[0].because", Message: "because is missing; an answer needs its reason"},
 		}},
 		{"BecauseAlone", Stop{At: at1(0), Say: "Look.", Because: "It does."}, problem.List{
-			{Path: "lesson[0].ask", Message: "ask is missing; choices, answer and because need a question"},
+			{Path: "lesson[0].ask", Message: "ask is missing; choices, number, answer and because need a question"},
 			{Path: "lesson[0].choices", Message: "a question has 0 choices; must have 2 to 5"},
 			{Path: "lesson[0].answer", Message: "answer is missing or 0; must be the number of the right choice, from 1"},
 		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			require.Equal(t, c.want, checkLesson(Lesson{c.stop}, states))
+			require.Equal(t, c.want, checkLesson(Lesson{c.stop}, states, []string{"torque_nm", "t_s"}))
 		})
 	}
 }
@@ -96,8 +96,8 @@ func TestCheckLessonBoundsTheStops(t *testing.T) {
 	for i := range l {
 		l[i] = question()
 	}
-	require.Empty(t, checkLesson(l, nil))
-	require.Equal(t, problem.List{{Path: "lesson", Message: "lesson has 21 stops; must have at most 20"}}, checkLesson(append(l, question()), nil))
+	require.Empty(t, checkLesson(l, nil, nil))
+	require.Equal(t, problem.List{{Path: "lesson", Message: "lesson has 21 stops; must have at most 20"}}, checkLesson(append(l, question()), nil, nil))
 }
 
 // entry is the event of a state that is entered in a tick.

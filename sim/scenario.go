@@ -44,7 +44,7 @@ func (s Scenario) Clone() Scenario {
 	s.Lesson = slices.Clone(s.Lesson)
 	for i := range s.Lesson {
 		l := &s.Lesson[i]
-		l.At, l.When, l.Event, l.Choices = copied(l.At), copied(l.When), copied(l.Event), slices.Clone(l.Choices)
+		l.At, l.When, l.Event, l.Choices, l.Number = copied(l.At), copied(l.When), copied(l.Event), slices.Clone(l.Choices), copied(l.Number)
 	}
 	return s
 }

@@ -32,12 +32,18 @@ type Row struct {
 }
 
 func (b *Bench) traceRow() error {
+	r := b.row()
+	return b.trace.Row(&r)
+}
+
+// row is the present moment, as a trace has it.
+func (b *Bench) row() Row {
 	thermalLoad, _ := b.plant.ThermalLoad()
-	return b.trace.Row(&Row{
+	return Row{
 		TS: b.seconds(b.tick), State: b.stateName(), In: &b.in, Out: &b.out,
 		Truth: b.plant.State(), LoadMM: b.plant.LoadMM(), DropMM: b.monitors.drop.largest, SupportN: b.plant.SupportN(), Brake2: b.plant.Brake2State(),
 		ThermalLoad: thermalLoad, JudgeCurrentA: b.judgeCurrentA(),
-	})
+	}
 }
 
 // Group is what a column of a trace belongs to.

@@ -66,6 +66,7 @@ func requiredKeys() []string {
 		"sequence.Document.start", "sequence.Document.states", "sequence.Transition.to",
 		"sim.Scenario.scenario", "sim.Scenario.title", "sim.Scenario.rig", "sim.Scenario.sequence",
 		"sim.Moment.state", "sim.BrokenObligation.broken", "sim.BrokenObligation.why", "sim.Stop.say", "sim.EventMatch.kind",
+		"sim.NumberAsked.of", "sim.NumberAsked.unit", "sim.NumberAsked.right", "sim.NumberAsked.near",
 		"binding.Document.program", "binding.Document.block", "binding.Document.state", "binding.StateOf.state",
 		"probe.Acceptances.accept", "probe.Acceptances.entries",
 		"probe.Acceptance.fault", "probe.Acceptance.state", "probe.Acceptance.breaks", "probe.Acceptance.reason",
@@ -81,8 +82,10 @@ func rulesOf(t reflect.Type) Object {
 	case reflect.TypeFor[sim.Stop]():
 		o := oneOfKeys("at", "when", "event")
 		o["dependentRequired"] = Object{
-			"ask": []string{"choices", "answer", "because"}, "answer": []string{"ask"}, "because": []string{"ask"},
+			"ask": []string{"because"}, "answer": []string{"ask", "choices"}, "choices": []string{"ask", "answer"},
+			"because": []string{"ask"}, "number": []string{"ask"},
 		}
+		o["if"], o["then"] = has("ask"), oneOfKeys("choices", "number")
 		return o
 	case reflect.TypeFor[sim.DurationBounds]():
 		return Object{"anyOf": []Object{has("at_least"), has("at_most")}}

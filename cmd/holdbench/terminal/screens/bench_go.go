@@ -111,12 +111,21 @@ func (b *Bench) openLesson() tea.Cmd {
 	case b.lesson.on:
 		b.say(inLesson, false)
 		return nil
+	case len(b.source.loaded.Scenario.Lesson) == 0 && b.otherParts():
+		b.say("a lesson belongs to the rig and the sequence of its scenario, and another one is on the bench", false)
+		return nil
 	case len(b.source.loaded.Scenario.Lesson) == 0:
 		b.say("this scenario has no lesson; l lists the scenarios and marks those with one", false)
 		return nil
 	}
 	b.player.Pause()
 	return Send(Open{newLesson(b.source.loaded)})
+}
+
+// otherParts is whether a rig, a sequence or a controller is on the bench that is not the scenario's own.
+func (b *Bench) otherParts() bool {
+	o := &b.source.chosen.Overrides
+	return o.Rig != "" || o.Sequence != "" || o.Outside != nil
 }
 
 // inLesson is the notice for what cannot be opened during a lesson.

@@ -90,8 +90,8 @@ func againText(p *player.Progress) string {
 // stop first, as it can be the last tick.
 func (b *Bench) announce(p *player.Progress, wasOver bool) tea.Cmd {
 	var list []tea.Cmd
-	if p.Stopped {
-		list = append(list, Send(Stopped{}))
+	if stop, ok := b.reached(p); ok {
+		list = append(list, Send(Stopped{stop}))
 	}
 	if p.AtEnd() && !wasOver && p.Result != nil {
 		list = append(list, Send(runOver{b.Case(), p.Result}))
@@ -99,8 +99,16 @@ func (b *Bench) announce(p *player.Progress, wasOver bool) tea.Cmd {
 	return tea.Sequence(list...)
 }
 
+// reached is the stop of the lesson that a job brought the run to.
+func (b *Bench) reached(p *player.Progress) (stop sim.ShownStop, ok bool) {
+	if !p.Stopped || b.lesson.shown == nil {
+		return stop, false
+	}
+	return b.lesson.shown.take()
+}
+
 // Stopped tells that the run came to a stop of the lesson.
-type Stopped struct{}
+type Stopped struct{ Stop sim.ShownStop }
 
 // caseReplaced tells that another case is on the bench.
 type caseReplaced struct{ Case *sim.Case }
@@ -212,9 +220,9 @@ func caseOf(c *sim.Case, s sim.Scenario, masked bool) loaded {
 type loaded struct {
 	chosen   Chosen
 	c        *sim.Case
-	again    bool                  // the runs before stay at hand
-	plays    bool                  // it is begun by a lesson or a riddle
-	stop     func(*sim.Bench) bool // of a lesson
+	again    bool        // the runs before stay at hand
+	plays    bool        // it is begun by a lesson or a riddle
+	stop     *shownStops // of a lesson
 	warnings string
 	err      error
 	first    player.Progress
@@ -284,7 +292,7 @@ func (b *Bench) begin(order beginRun) tea.Cmd {
 	l := loaded{c: order.Case, again: true, plays: true}
 	if order.Lesson {
 		b.lesson.on = true
-		l.stop = lessonStops(order.Case)
+		l.stop = newShownStops(order.Case)
 	}
 	return b.worker.command(l.start)
 }

@@ -72,17 +72,20 @@ func newPreview(reference string, o scenarios.Overrides) *preview {
 		}
 		return p
 	}
-	p := &preview{text: casePassages(c)}
+	p := &preview{text: casePassages(c, o.Rig != "" || o.Sequence != "")}
 	for _, d := range warnings {
 		p.text = append(p.text, passage{page.Caution, 0, "warning: " + d.Message})
 	}
 	return p
 }
 
-// casePassages describe a scenario and its parts.
-func casePassages(c *sim.Case) []passage {
+// casePassages describe a scenario and its parts; other is whether they are not its own.
+func casePassages(c *sim.Case, other bool) []passage {
 	s := &c.Scenario
 	list := []passage{{page.Strong, 0, s.Title}, {page.Plain, 0, oneLine(s.Teaches)}}
+	if other {
+		list = slices.Insert(list, 1, passage{page.Faint, 0, "With its own rig and sequence:"})
+	}
 	if s.Remedy != "" {
 		list = append(list, passage{page.Plain, 0, "Remedy: " + oneLine(s.Remedy)})
 	}

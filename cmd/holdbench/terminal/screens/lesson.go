@@ -2,7 +2,6 @@ package screens
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 
@@ -20,15 +19,18 @@ type lessonScreen struct {
 	panel
 	c       *sim.Case
 	part    lessonPart
-	at      int  // stop that is shown
-	reached int  // stops that the run came to
-	away    bool // another run is on the bench
-	asked   int
-	right   int
+	at      int             // stop that is shown
+	reached []sim.ShownStop // stops that the run came to
+	away    bool            // another run is on the bench
+	score   score
 	given   int // answer to the present question, from 1; 0 for none yet
+	number  numberAnswer
 	result  *sim.Result
 	scroll  int
 }
+
+// score counts the questions of a lesson.
+type score struct{ Asked, Right, Near int }
 
 // lessonPart is the part of a lesson that is on.
 type lessonPart int
@@ -66,6 +68,8 @@ func (l *lessonScreen) Keys() []key.Binding {
 	switch {
 	case l.part == lessonRuns:
 		return []key.Binding{hint("space", "run, pause"), hint("+ -", "speed"), leave, hint("?", "help")}
+	case l.part == lessonAtStop && l.waits() && l.stop().Number != nil:
+		return []key.Binding{hint("0-9", "type the number"), meaning(k.Take, "answer"), k.reading, leave}
 	case l.part == lessonAtStop && l.waits():
 		return []key.Binding{hint("1-"+strconv.Itoa(len(l.stop().Choices)), "answer"), k.reading, leave}
 	case l.part == lessonEnds:
@@ -74,10 +78,12 @@ func (l *lessonScreen) Keys() []key.Binding {
 	return []key.Binding{meaning(k.Take, "continue"), k.reading, leave}
 }
 
-func (l *lessonScreen) stop() *sim.Stop { return &l.c.Scenario.Lesson[l.at] }
+func (l *lessonScreen) stop() *sim.ShownStop { return &l.reached[l.at] }
 
 // waits is whether a question is open.
-func (l *lessonScreen) waits() bool { return l.stop().Ask != "" && l.given == 0 }
+func (l *lessonScreen) waits() bool {
+	return l.stop().Ask != "" && l.given == 0 && !l.number.taken
+}
 
 // Update follows the run and takes the answers. All other keys go to the bench.
 func (l *lessonScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
@@ -87,7 +93,7 @@ func (l *lessonScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 	case caseReplaced:
 		l.onReplaced(msg.Case)
 	case Stopped:
-		l.reached++
+		l.reached = append(l.reached, msg.Stop)
 		if l.part == lessonRuns {
 			l.showStop()
 		}
@@ -123,11 +129,12 @@ func (l *lessonScreen) onOver(result *sim.Result) {
 
 // showStop shows the text of the next stop that was reached, if there is one.
 func (l *lessonScreen) showStop() bool {
-	if l.at+1 >= min(l.reached, len(l.c.Scenario.Lesson)) {
+	if l.at+1 >= min(len(l.reached), len(l.c.Scenario.Lesson)) {
 		return false
 	}
 	l.at++
 	l.part, l.given, l.scroll = lessonAtStop, 0, 0
+	l.comparePrediction()
 	return true
 }
 
@@ -158,13 +165,16 @@ func (l *lessonScreen) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 // answer takes a digit; other keys are the bench's, so that the run can be examined before.
 func (l *lessonScreen) answer(msg tea.KeyMsg) (bool, tea.Cmd) {
 	text := msg.String()
+	if l.stop().Number != nil {
+		return l.typeNumber(text), nil
+	}
 	if len(text) == 1 && text[0] >= '1' && int(text[0]-'0') <= len(l.stop().Choices) {
 		l.given = int(text[0] - '0')
-		l.asked++
+		l.score.Asked++
 		if l.given == l.stop().Answer {
-			l.right++
+			l.score.Right++
 		}
-		l.read(math.MaxInt32) // down to the reason
+		l.read(mostRows) // down to the reason
 		return true, nil
 	}
 	taken := text == "enter" || text == " "
@@ -235,11 +245,14 @@ func (l *lessonScreen) opening() []passage {
 
 func (l *lessonScreen) stopText() []passage {
 	s := l.stop()
-	list := []passage{{page.Plain, 0, strings.TrimSpace(s.Say)}}
+	list := append(l.predictionText(), passage{page.Plain, 0, strings.TrimSpace(s.Say)})
 	if s.Ask == "" {
 		return list
 	}
 	list = append(list, passage{}, passage{page.Strong, 0, s.Ask})
+	if s.Number != nil {
+		return append(list, l.numberText()...)
+	}
 	for i, text := range s.Choices {
 		list = append(list, l.choice(i+1, text))
 	}
@@ -268,8 +281,8 @@ func (l *lessonScreen) choice(n int, text string) passage {
 
 func (l *lessonScreen) ending() []passage {
 	var list []passage
-	if l.asked > 0 {
-		list = append(list, passage{page.Strong, 0, fmt.Sprintf("%d of %d questions answered correctly.", l.right, l.asked)})
+	if l.score.Asked > 0 {
+		list = append(list, passage{page.Strong, 0, l.score.text()})
 	}
 	if l.away {
 		list = append(list, passage{page.Plain, 0, "The lesson ends here, as another run is on the bench."})
@@ -278,7 +291,9 @@ func (l *lessonScreen) ending() []passage {
 		list = append(list, passage{page.Plain, 0, fmt.Sprintf("The run ended with %s; the verdict is %s, the class %s, the load drop %.3g mm.",
 			l.result.End, l.result.Verdict, l.result.Class, l.result.LoadDropMM)})
 	}
-	list = append(list, passage{}, passage{page.Plain, 0, strings.TrimSpace(l.c.Scenario.Teaches)})
+	if text := strings.TrimSpace(l.c.Scenario.Teaches); text != "" {
+		list = append(list, passage{}, passage{page.Plain, 0, text})
+	}
 	if text := strings.TrimSpace(l.c.Scenario.Remedy); text != "" {
 		list = append(list, passage{}, passage{page.Plain, 0, "Remedy: " + text})
 	}

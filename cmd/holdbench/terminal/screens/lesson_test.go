@@ -148,9 +148,7 @@ func TestLessonHolds(t *testing.T) {
 					require.Equal(t, lessonAtStop, l.part)
 					assert.Equal(t, i, l.at)
 					assert.Contains(t, d.textOf(l), fmt.Sprintf("%d of %d", i+1, len(want)))
-					if l.waits() {
-						d.press(strconv.Itoa(l.stop().Answer))
-					}
+					answer(d, l)
 					d.press("enter")
 				}
 				if l.part == lessonRuns {
@@ -158,12 +156,24 @@ func TestLessonHolds(t *testing.T) {
 				}
 				require.Equal(t, lessonEnds, l.part)
 				require.True(t, d.bench.player.Shown().Over)
-				assert.Contains(t, d.textOf(l), fmt.Sprintf("%d of %d questions", l.asked, l.asked))
+				assert.Contains(t, d.textOf(l), fmt.Sprintf("of %d questions", l.score.Asked))
 				d.press("enter")
 				assert.Len(t, d.stack, 1)
 				assert.Nil(t, d.bench.lesson.due)
 			})
 		}
+	}
+}
+
+// answer gives the right answer to the question of a stop, if there is one. To a prediction it is any number.
+func answer(d *desk, l *lessonScreen) {
+	switch s := l.stop(); {
+	case !l.waits():
+	case s.Number != nil:
+		d.press(strings.Split(sim.FigureText(s.Value, 4), "")...)
+		d.press("enter")
+	default:
+		d.press(strconv.Itoa(s.Answer))
 	}
 }
 
@@ -192,19 +202,20 @@ func TestLessonKeepsTheAnswer(t *testing.T) {
 		l.c = &c
 		d.press("enter", "end")
 		for l.part == lessonAtStop {
-			if s := l.stop(); l.waits() {
+			if s := l.stop(); l.waits() && s.Number == nil {
 				before := fmt.Sprint(l.passages())
 				assert.Contains(t, before, s.Ask)
 				assert.NotContains(t, before, strings.TrimSpace(s.Because), name)
-				answer, because := s.Answer, s.Because
-				s.Answer, s.Because = answer%len(s.Choices)+1, "For another reason."
+				right, because := s.Answer, s.Because
+				s.Answer, s.Because = right%len(s.Choices)+1, "For another reason."
 				assert.Equal(t, before, fmt.Sprint(l.passages()), "stop %d of %s", l.at+1, name)
-				s.Answer, s.Because = answer, because
+				s.Answer, s.Because = right, because
 				d.press("1")
 				after := fmt.Sprint(l.passages())
 				assert.Contains(t, after, strings.TrimSpace(because))
-				assert.Contains(t, after, s.Choices[answer-1]+"  ✓", "the right one is marked, whatever was said")
+				assert.Contains(t, after, s.Choices[right-1]+"  ✓", "the right one is marked, whatever was said")
 			}
+			answer(d, l)
 			d.press("enter")
 			if l.part == lessonRuns {
 				d.press("end")
@@ -234,6 +245,81 @@ func TestLessonAnswers(t *testing.T) {
 	goToPart(d, l, lessonEnds)
 	assert.Contains(t, d.textOf(l), "2 of 4 questions answered correctly")
 	assert.Contains(t, joined(d.textOf(l)), "The run ended with fail; the verdict is failed, the class caught, the load drop ")
+}
+
+// typeIn types a number.
+func typeIn(d *desk, number string) {
+	d.press(strings.Split(number, "")...)
+	d.press("enter")
+}
+
+// A number that is asked for is typed, and the run's stands beside it.
+func TestLessonAsksForANumber(t *testing.T) {
+	t.Parallel()
+	d, l := deskWithLesson(t, "healthy-down-and-up", 120, 40)
+	d.press("enter", "end", "enter", "end")
+	require.True(t, l.waits())
+	require.NotContains(t, d.textOf(l), "0.84", "the value is not shown before the answer")
+	d.press("enter")
+	assert.Contains(t, d.textOf(l), "✗ type a number such as 2.5, then enter")
+	typeIn(d, "1.2.3")
+	assert.Contains(t, d.textOf(l), "› 1.2.3_ N·m")
+	assert.True(t, l.waits(), "what is no number is not taken")
+	d.press("backspace", "backspace", "backspace", "backspace", "backspace", "backspace", "0", ",", "9", "x", "x")
+	assert.Contains(t, d.textOf(l), "› 0.9_ N·m", "other keys are the bench's")
+	d.press("enter")
+	assert.Contains(t, d.textOf(l), "your answer: 0.9 N·m; the run: 0.842 N·m")
+	assert.Contains(t, d.textOf(l), "✓ Correct. Pressing downwards, the load contributes: 2.81 N·m of load")
+	assert.Equal(t, score{Asked: 1, Right: 1}, l.score)
+}
+
+// A prediction is compared at the next stop, with the run that there is then.
+func TestLessonComparesAPrediction(t *testing.T) {
+	t.Parallel()
+	for answer, want := range map[string]struct {
+		says  string
+		score score
+	}{
+		"0.5": {"✓ Correct. The link takes", score{Asked: 2, Right: 2}},
+		"1":   {"≈ Near. The link takes", score{Asked: 2, Right: 1, Near: 1}},
+		"-5":  {"✗ Wrong. The link takes", score{Asked: 2, Right: 1}},
+	} {
+		d, l := deskWithLesson(t, "oil-on-the-lining", 120, 40)
+		d.press("enter", "end", "3", "enter", "end", "enter", "end")
+		typeIn(d, answer)
+		assert.Contains(t, d.textOf(l), "your answer: "+answer+" mm")
+		assert.NotContains(t, d.textOf(l), "the run: ", "it has not happened yet")
+		assert.Equal(t, 1, l.score.Asked)
+		d.press("enter", "end")
+		assert.Contains(t, d.textOf(l), "your answer: "+answer+" mm; the run: 0.603 mm")
+		assert.Contains(t, d.textOf(l), want.says)
+		assert.Contains(t, joined(d.textOf(l)), "must rise from -1.1 N·m")
+		assert.Equal(t, want.score, l.score)
+	}
+}
+
+// Figures are those of the run as it is, not of the document.
+func TestLessonHasTheFiguresOfTheRun(t *testing.T) {
+	t.Parallel()
+	d, l := deskWithLesson(t, "oil-on-the-lining", 120, 40)
+	d.press("enter", "end")
+	assert.Contains(t, joined(d.textOf(l)), "it carries 3.92 N·m and has a capacity of 9.")
+	d.press("esc")
+	d.send(setValues{map[string]string{"rig.brake.static_nm": "8"}})
+	d.press("n")
+	l = d.top().(*lessonScreen)
+	d.press("enter", "end")
+	assert.Contains(t, joined(d.textOf(l)), "has a capacity of")
+}
+
+// With another rig there is no lesson, and the bench says why.
+func TestNoLessonOnAnotherRig(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t, "lining-worn-thin")
+	d.send(Chosen{Reference: "lining-worn-thin", Overrides: scenarios.Overrides{Rig: "kiln-gate"}})
+	d.press("n")
+	assert.Len(t, d.stack, 1)
+	d.says("a lesson belongs to the rig and the sequence of its scenario", false)
 }
 
 // esc leaves at any time and takes the stops off the run.
@@ -304,9 +390,7 @@ func TestLessonMissesNoStop(t *testing.T) {
 	for i := range want {
 		require.Equal(t, lessonAtStop, l.part)
 		assert.Equal(t, i, l.at)
-		if l.waits() {
-			d.press("1")
-		}
+		answer(d, l)
 		d.press("enter")
 	}
 	assert.Equal(t, lessonEnds, l.part)

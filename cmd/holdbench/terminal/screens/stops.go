@@ -1,12 +1,17 @@
 package screens
 
-import "holdbench/sim"
+import (
+	"sync"
+
+	"holdbench/sim"
+)
 
 // stops are where a lesson holds its run.
 type stops struct {
-	on  bool                  // a lesson is on, or about to begin
-	due func(*sim.Bench) bool // nil while there are none
-	of  *sim.Case             // the run that they are for
+	on    bool                  // a lesson is on, or about to begin
+	due   func(*sim.Bench) bool // nil while there are none
+	of    *sim.Case             // the run that they are for
+	shown *shownStops           // that the run came to
 }
 
 // Stops sets where a lesson holds the run; nil is nowhere.
@@ -17,15 +22,40 @@ func (s *stops) set(due func(*sim.Bench) bool) { s.on, s.due = due != nil, due }
 // begin takes the stops of a lesson's run, unless the lesson was left meanwhile.
 func (s *stops) begin(l loaded) {
 	if l.stop != nil && s.on {
-		s.due, s.of = l.stop, l.c
+		s.due, s.of, s.shown = l.stop.due, l.c, l.stop
 	}
 }
 
-// lessonStops tells after a tick whether a stop of the lesson is reached.
-func lessonStops(c *sim.Case) func(*sim.Bench) bool {
-	list := sim.NewStops(c.Scenario.Lesson, c.Rig.Clock.Tick)
-	return func(run *sim.Bench) bool {
-		_, due := run.AtStop(list)
-		return due
+// shownStops are the stops of a lesson that a run has come to, with their figures. A job of the run adds to
+// them, and the bench takes from them.
+type shownStops struct {
+	lesson *sim.Stops
+	mu     sync.Mutex
+	list   []sim.ShownStop
+}
+
+func newShownStops(c *sim.Case) *shownStops {
+	return &shownStops{lesson: sim.NewStops(c.Scenario.Lesson, c.Rig.Clock.Tick)}
+}
+
+// due tells after a tick whether a stop of the lesson is reached, and notes its figures.
+func (s *shownStops) due(run *sim.Bench) bool {
+	index, due := run.AtStop(s.lesson)
+	if due {
+		s.mu.Lock()
+		defer s.mu.Unlock()
+		s.list = append(s.list, run.Shown(s.lesson, index))
 	}
+	return due
+}
+
+// take is the oldest stop that was not taken yet.
+func (s *shownStops) take() (stop sim.ShownStop, ok bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if len(s.list) == 0 {
+		return stop, false
+	}
+	stop, s.list = s.list[0], s.list[1:]
+	return stop, true
 }

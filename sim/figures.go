@@ -1,0 +1,138 @@
+package sim
+
+import (
+	"math"
+
+	"holdbench/plant"
+	"holdbench/sequence"
+)
+
+// figureMoment is a moment of a run from which a lesson takes its figures.
+type figureMoment struct {
+	bench  *Bench
+	row    Row
+	sinceS float64 // since the stop before, s
+}
+
+// figureValue is a value of a run that is in no trace.
+type figureValue struct {
+	name string
+	of   func(m *figureMoment) float64
+}
+
+// figureValues are the values beside the columns of a trace and the settings: times, what follows from the
+// rig, and the speed of the motor shaft as travel of the load.
+func figureValues() []figureValue {
+	derived := func(of func(*plant.Derived) float64) func(*figureMoment) float64 {
+		return func(m *figureMoment) float64 { d := plant.Derive(&m.bench.c.Rig); return of(&d) }
+	}
+	return []figureValue{
+		{"t_s", func(m *figureMoment) float64 { return m.row.TS }},
+		{"since_stop_s", func(m *figureMoment) float64 { return m.sinceS }},
+		{"fault_in_s", func(m *figureMoment) float64 { return m.bench.untilFaultS() }},
+		{"operator_in_s", func(m *figureMoment) float64 { return m.bench.untilOperatorS() }},
+		{"peak_torque_nm", func(m *figureMoment) float64 { return m.bench.monitors.peakNM }},
+		{"power_failure_drop_mm", func(m *figureMoment) float64 { return m.bench.powerFailureDropMM() }},
+		{"load_drop_mm", func(m *figureMoment) float64 { return m.row.DropMM }},
+		{"shaft_mm_s", func(m *figureMoment) float64 { return m.row.Truth.SpeedRadS * plant.Derive(&m.bench.c.Rig).MMPerRad }},
+		{"static_capacity_nm", func(m *figureMoment) float64 { return m.bench.plant.StaticCapacityNM() }},
+		{"static_capacity_2_nm", func(m *figureMoment) float64 { return m.bench.plant.StaticCapacity2NM() }},
+		{"required_torque_nm", func(m *figureMoment) float64 { return m.bench.plant.RequiredTestNM() }},
+		{"mm_per_deg", derived(func(d *plant.Derived) float64 { return d.MMPerRad * math.Pi / 180 })},
+		{"encoder_increment_deg", derived(func(d *plant.Derived) float64 { return d.IncrementDeg })},
+		{"guide_breakaway_nm", derived(func(d *plant.Derived) float64 { return d.GuideBreakawayNM })},
+	}
+}
+
+// FigureNames are the names that the texts of a lesson can use in figures: columns of a trace, further values
+// of a moment, and the settings of rig, judge and sequence.
+func FigureNames(d *sequence.Description) []string {
+	var names []string
+	for _, c := range Columns(d) {
+		if c.Kind == sequence.KindNumber {
+			names = append(names, c.Name)
+		}
+	}
+	for _, v := range figureValues() {
+		names = append(names, v.name)
+	}
+	rig := plant.Defaults()
+	for _, f := range plant.Fields() {
+		if _, isNumber := f.Number(&rig); isNumber {
+			names = append(names, f.Key)
+		}
+	}
+	for _, p := range d.Params {
+		if p.Kind == sequence.KindNumber {
+			names = append(names, "sequence."+p.Name)
+		}
+	}
+	return names
+}
+
+// value is a value of the moment, NaN where there is none.
+func (m *figureMoment) value(name string) float64 {
+	for _, v := range figureValues() {
+		if v.name == name {
+			return v.of(m)
+		}
+	}
+	about := m.bench.c.Sequence
+	columns := Columns(about)
+	for i := range columns {
+		if c := &columns[i]; c.Name == name && c.Kind == sequence.KindNumber {
+			return c.Number(&m.row)
+		}
+	}
+	return settingNumber(m.bench.plant.Rig(), about, name)
+}
+
+// settingNumber is the value of a setting, as it is now: faults change those of the rig.
+func settingNumber(rig *plant.Rig, about *sequence.Description, key string) float64 {
+	if f, ok := plant.FindKey(key); ok {
+		if x, isNumber := f.Number(rig); isNumber {
+			return x
+		}
+	}
+	for _, p := range about.Params {
+		if "sequence."+p.Name == key && p.Kind == sequence.KindNumber {
+			return p.Number
+		}
+	}
+	return math.NaN()
+}
+
+// untilFaultS is the time until the next fault whose moment is known, NaN if there is none.
+func (b *Bench) untilFaultS() float64 {
+	next := int64(-1)
+	for _, f := range b.schedule {
+		if f.due >= b.tick && !f.active && !f.over && (next < 0 || f.due < next) {
+			next = f.due
+		}
+	}
+	return b.secondsUntil(next)
+}
+
+// untilOperatorS is the time until the next action of the operator, NaN if there is none.
+func (b *Bench) untilOperatorS() float64 {
+	if len(b.script) == 0 {
+		return math.NaN()
+	}
+	return b.secondsUntil(b.script[0].tick)
+}
+
+func (b *Bench) secondsUntil(tick int64) float64 {
+	if tick < 0 {
+		return math.NaN()
+	}
+	return b.seconds(tick - b.tick)
+}
+
+// powerFailureDropMM is by how much the load would drop from rest if the power failed now, with the first brake
+// alone; NaN if it would not stop.
+func (b *Bench) powerFailureDropMM() float64 {
+	if drop := brakeDropOf(b.plant.RigNow(), false).AtRestMM; drop != nil {
+		return *drop
+	}
+	return math.NaN()
+}
