@@ -165,7 +165,7 @@ func TestRecordingsTellTheirRig(t *testing.T) {
 	sheet, _, err := scenarios.LoadRig(recordedFolder + "/data-sheet.yaml")
 	require.NoError(t, err)
 	found := map[string]identify.Value{}
-	for _, v := range identified(t, sheet).Values {
+	for _, v := range identified(t, sheet, identify.Options{}).Values {
 		f, ok := plant.FindField(v.Path)
 		if !ok || v.Standing == identify.NotDetermined {
 			continue
@@ -183,7 +183,7 @@ func TestRecordingsTellTheirRig(t *testing.T) {
 		assert.Equal(t, identify.Fitted, found[path].Standing, path)
 	}
 	sheet.Brake.ReleaseDelay = time.Duration(float64(sheet.Brake.ReleaseTime) * truth.Brake.ReleaseDelay.Seconds() / truth.Brake.ReleaseTime.Seconds())
-	for _, v := range identified(t, sheet).Values {
+	for _, v := range identified(t, sheet, identify.Options{}).Values {
 		if v.Path == "brake.release_time" {
 			want := truth.Brake.ReleaseTime.Seconds()
 			assert.True(t, v.Low <= want && want <= v.High, "%g to %g", v.Low, v.High)
@@ -191,8 +191,25 @@ func TestRecordingsTellTheirRig(t *testing.T) {
 	}
 }
 
+// The recorder is the bench, which commands the brake: with that said, t11 is known to a tenth of a millisecond in place of two.
+func TestRecordedByController(t *testing.T) {
+	t.Parallel()
+	sheet, _, err := scenarios.LoadRig(recordedFolder + "/data-sheet.yaml")
+	require.NoError(t, err)
+	for _, sampled := range []bool{false, true} {
+		for _, v := range identified(t, sheet, identify.Options{CommandsSampled: sampled}).Values {
+			if v.Path != "brake.response_delay" {
+				continue
+			}
+			assert.Equal(t, sampled, v.High-v.Low < 0.2e-3)
+			assert.Equal(t, !sampled, v.High-v.Low > 2e-3)
+			assert.True(t, v.Low <= 0.029 && 0.029 <= v.High, "%v", v)
+		}
+	}
+}
+
 // identified is what the recordings tell, read as the lesson reads them.
-func identified(t *testing.T, sheet *plant.Rig) *identify.Result {
+func identified(t *testing.T, sheet *plant.Rig, o identify.Options) *identify.Result {
 	t.Helper()
 	var columns []recording.Column
 	for signal, name := range map[string]string{
@@ -208,7 +225,7 @@ func identified(t *testing.T, sheet *plant.Rig) *identify.Result {
 		require.NoError(t, err)
 		list = append(list, r)
 	}
-	result, err := identify.Identify(t.Context(), list, sheet, identify.Options{})
+	result, err := identify.Identify(t.Context(), list, sheet, o)
 	require.NoError(t, err)
 	return result
 }

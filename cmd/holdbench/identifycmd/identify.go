@@ -31,6 +31,7 @@ type identifyFlags struct {
 	rig         string // that is written
 	found       string // pieces that are written
 	plot        string
+	controller  bool   // it is the recorder
 	json, ascii bool
 }
 
@@ -56,7 +57,9 @@ with the manoeuvre that would tell it.`,
 			`The manoeuvres are: standstill; travel up and down at constant speed, at two speeds; a slow press
 against the closed brake in both directions; the brake opened and closed while the drive holds; a stop by the brake
 from speed with the drive off. They are found from the signals; --found writes the pieces, and --pieces reads them
-back after they were corrected. Required are a position (position_mm, position_deg or angle_rad) and a current
+back after they were corrected. A command of the brake is taken to be given at an unknown moment between two samples;
+--recorded-by-controller says that the recorder is the controller itself, whose command is given at a sample, which
+narrows the intervals of t11 and t2. Required are a position (position_mm, position_deg or angle_rad) and a current
 (current_rms_a or current_amp_a) or torque_nm; brake and brake_closed say when the brake closes.`,
 			`The rig gives the structure and every value that is not found: feed constant, incline, counterbalance. All
 torques go with its torque constant, unless the moving mass was weighed (--mass-kg) or the motor torque measured by a
@@ -87,6 +90,7 @@ func (f *identifyFlags) add(c *cobra.Command) {
 	flags.StringVar(&f.pieces, "pieces", "", "what is done when in the recordings, `FILE` .yaml in place of what is found")
 	flags.Float64Var(&f.massKG, "mass-kg", 0, "weighed moving mass in the first recording, its payload included, a `NUMBER` in kg")
 	command.Bound(c, "mass-kg", 0, 1e6)
+	flags.BoolVar(&f.controller, "recorded-by-controller", false, "the controller that commands the brake was the recorder: a command is given at its first sample, not at some moment before it")
 	flags.StringVarP(&f.rig, "output", "o", "", "write the rig with the values that were found to `FILE` .yaml; - is stdout")
 	flags.StringVar(&f.found, "found", "", "write the pieces that were found to `FILE` .yaml; - is stdout")
 	flags.StringVar(&f.plot, "plot", "", "draw the residuals over time to `FILE` .svg or .png")
@@ -143,7 +147,7 @@ func identifyRig(a *command.App, c *cobra.Command, reference string, f *identify
 	if err := z.read(c.Context(), a, &f.reading, f.from, options); err != nil {
 		return err
 	}
-	given := identify.Options{MassKG: f.massKG, AcceptDoubts: f.reading.AcceptsDoubts()}
+	given := identify.Options{MassKG: f.massKG, CommandsSampled: f.controller, AcceptDoubts: f.reading.AcceptsDoubts()}
 	if f.pieces != "" {
 		if given.Pieces, err = z.pieces(f.pieces); err != nil {
 			return err

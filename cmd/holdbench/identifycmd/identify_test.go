@@ -80,6 +80,32 @@ func TestJSONObject(t *testing.T) {
 	assert.NotEmpty(t, o.Recordings[0].Pieces)
 }
 
+// The bench records as the controller that commands the brake. When the command names it, t11 is no longer unknown within a
+// sample, and the interval is that of its samples.
+func TestRecordedByController(t *testing.T) {
+	axis := write(t, "axis.csv", measured(t))
+	delay := func(flags ...string) (low, high float64) {
+		got := invoke(t.Context(), append([]string{"identify", "pane-hoist", "--json", "--from", axis}, flags...)...)
+		require.Equal(t, command.ExitOK, got.Code, got.Stderr)
+		var o identifyObject
+		require.NoError(t, json.Unmarshal([]byte(got.Stdout), &o))
+		for _, v := range o.Values {
+			if v.Path == "brake.response_delay" {
+				return *v.Low, *v.High
+			}
+		}
+		t.Fatal("t11 is not found")
+		return 0, 0
+	}
+	const truth, sample = 0.025, 0.002 // s, of pane-hoist and of the recorder
+	low, high := delay()
+	assert.Greater(t, high-low, sample/2)
+	low, high = delay("--recorded-by-controller")
+	assert.Less(t, high-low, sample/5)
+	assert.LessOrEqual(t, low, truth)
+	assert.GreaterOrEqual(t, high, truth)
+}
+
 // With a weighed mass the load torque is given and no result of the fit; standard errors, condition and correlations are
 // on the page.
 func TestWeighedMassIsGiven(t *testing.T) {
