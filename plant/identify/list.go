@@ -282,8 +282,8 @@ func (f *fitted) capacity() Value {
 	rated, most := most > 0, most/condition
 	low := max(0, least-guide) / condition
 	e := estimate{value: max(low, ((least/condition+most)/2)-v.breakaway/condition), err: (most - low) / math.Sqrt(12), low: low, high: most, told: rated}
-	out := f.value(Value{Path: "brake.static_nm", Name: "static torque of the brake", Source: at, By: bySlip}, e, rated)
-	if !slipped && rated {
+	out := f.value(Value{Path: "brake.static_nm", Name: "static torque of the brake", Source: at, By: bySlip}, e, rated && (slipped || low > 0))
+	if !slipped && rated && low > 0 {
 		out.Standing, out.Value, out.Error, out.High = AtLeast, low, math.NaN(), math.Inf(1)
 	}
 	return out

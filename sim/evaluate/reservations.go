@@ -11,21 +11,55 @@ import (
 
 // The choices of when a proof is not to be relied on.
 const (
-	belowSized   = 0.01 // share by which a recorded requirement may be weaker than the sized one
-	coarseShare  = 0.5  // of the window, in which a position may be recorded
-	leastWindUp  = 2    // increments that the press must wind the shaft up by, for its absence to say something
-	windUpFactor = 8    // by which the wind-up may differ from that of the rig
+	belowSized    = 0.01 // share by which a recorded requirement may be weaker than the sized one
+	coarseShare   = 0.5  // of the window, in which a position may be recorded
+	leastWindUp   = 2    // increments that the press must wind the shaft up by, for its absence to say something
+	windUpFactor  = 8    // by which the wind-up may differ from that of the rig
+	fewestInDwell = 5    // samples of position and of current, in which a movement and a lack of torque are to be seen
 )
 
 // reservations are the reasons why a proof by this recording is not to be relied on, though the rules of the judge are
-// met: a requirement that is too weak, and a position that could not have shown a brake that slips.
+// met: a requirement that is too weak, a position that could not have shown a brake that slips, and samples between which it
+// could have slipped.
 func (in *inputs) reservations(e *Evaluation) []string {
 	list := []string{}
 	if e.Verdict != Proven {
 		return list
 	}
 	list = append(list, in.weakRequirement(e)...)
-	return append(list, in.blindPosition(e)...)
+	list = append(list, in.blindPosition(e)...)
+	return append(list, in.sparse(e)...)
+}
+
+// sparse finds passed checks in which position or current were recorded too seldom: what happens between two samples is seen
+// by the judge of the machine in each of its scans, and by this one not at all. It holds for whatever gap the options accept.
+func (in *inputs) sparse(e *Evaluation) []string {
+	longest := defaultGapScans * in.rig.Clock.SafetyScan.Seconds()
+	var list []string
+	for _, of := range []struct {
+		what  string
+		track *track
+	}{{"position", in.mm}, {"current", in.current}} {
+		for i := range e.Checks {
+			c := &e.Checks[i]
+			if c.Outcome != Passed || c.Time.ReachedS == nil {
+				continue
+			}
+			oldest, n := of.track.density(c.FromS+*c.Time.ReachedS, c.ToS)
+			if oldest <= longest+sameTime && n >= fewestInDwell {
+				continue
+			}
+			list = append(list, fmt.Sprintf("The %s has %s in the %.3g s for which the requirement was met in the check %s, the oldest %.3g s old; must be %d at least, and none older than %.3g s: what the brake did between them is not seen.", of.what, samplesText(n), c.ToS-c.FromS-*c.Time.ReachedS, c.Direction, oldest, fewestInDwell, longest))
+		}
+	}
+	return list
+}
+
+func samplesText(n int) string {
+	if n == 1 {
+		return "1 sample"
+	}
+	return fmt.Sprintf("%d samples", n)
 }
 
 // weakRequirement compares what was sent as required with the requirement by the sizing of the rig.

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -61,25 +62,79 @@ func TestProofsThatAreNotToBeReliedOn(t *testing.T) {
 	}
 }
 
+// thinned is a recording of which one sample of so many is kept.
+func thinned(r *recording.Recording, every int) *recording.Recording {
+	out := *r
+	out.Time, out.Channels = nil, slices.Clone(r.Channels)
+	for i := range out.Channels {
+		out.Channels[i].Values = nil
+	}
+	for i := 0; i < len(r.Time); i += every {
+		out.Time = append(out.Time, r.Time[i])
+		for k := range out.Channels {
+			out.Channels[k].Values = append(out.Channels[k].Values, r.Channels[k].Values[i])
+		}
+	}
+	return &out
+}
+
+// A brake slips and its shaft comes back between two samples: with a gap that the options accept the rules are met, and the
+// proof is not to be relied on. Nor is that of a brake that held.
+func TestAProofBetweenTwoSamplesIsNotToBeReliedOn(t *testing.T) {
+	t.Parallel()
+	c := load(t, "healthy-down-and-up", nil)
+	r, _ := record(t, c)
+	e := judged(t, &c.Rig, r)
+	require.True(t, e.OK())
+	met := e.Checks[0].FromS + *e.Checks[0].Time.ReachedS
+	turn := plant.Derive(&c.Rig).MMPerRad * 2 * math.Pi
+	i := 0
+	slips := withSignal(r, "position_mm", func(x float64) float64 {
+		t := r.Time[i]
+		i++
+		if t > met+0.2 && t < met+0.55 {
+			return x - turn/3
+		}
+		return x
+	})
+	assert.Equal(t, evaluate.Failed, judged(t, &c.Rig, slips).Verdict, "each sample shows it")
+	for _, of := range []struct {
+		name      string
+		recording *recording.Recording
+	}{{"slips", slips}, {"holds", r}} {
+		// no sample from 50 ms before the slip to 50 ms after it
+		sparse := *of.recording
+		sparse.Channels = slices.Clone(of.recording.Channels)
+		position := sparse.Channel("position_mm")
+		position.Values = slices.Clone(position.Values)
+		for i, t := range sparse.Time {
+			if t > met+0.15 && t < met+0.6 {
+				position.Values[i] = math.NaN()
+			}
+		}
+		e, err := evaluate.Evaluate(&c.Rig, &sparse, evaluate.Options{MaxGap: 5 * time.Second})
+		require.NoError(t, err)
+		require.Equal(t, evaluate.Proven, e.Verdict, of.name)
+		assert.False(t, e.Reliable(), of.name)
+		require.Len(t, e.Reservations, 1, of.name)
+		assert.Regexp(t, `^The position has \d+ samples in the [0-9.]+ s for which the requirement was met in the check down, the oldest 0\.4\d+ s old; must be 5 at least, and none older than 0\.04 s`, e.Reservations[0])
+	}
+	short := c.Rig
+	short.Judge.Dwell = 100 * time.Millisecond
+	assert.True(t, judged(t, &short, r).Reliable())
+	few := judged(t, &short, thinned(r, 16)) // of 2 ms
+	require.Equal(t, evaluate.Proven, few.Verdict)
+	assert.False(t, few.Reliable(), "four samples in the dwell")
+}
+
 // Times of a brake and of a stop are no figures of a recording that is slower than they are.
 func TestSlowRecordingsHaveNoTimesOfTheBrake(t *testing.T) {
 	t.Parallel()
 	c := load(t, "healthy-down-and-up", nil)
 	r, _ := record(t, c)
 	require.NotNil(t, judged(t, &c.Rig, r).Figures.ClosingS)
-	slow := *r
-	slow.Time, slow.Channels = nil, slices.Clone(r.Channels)
 	const every = 25 // of 2 ms
-	for i := range slow.Channels {
-		slow.Channels[i].Values = nil
-	}
-	for i := 0; i < len(r.Time); i += every {
-		slow.Time = append(slow.Time, r.Time[i])
-		for k := range slow.Channels {
-			slow.Channels[k].Values = append(slow.Channels[k].Values, r.Channels[k].Values[i])
-		}
-	}
-	f := judged(t, &c.Rig, &slow).Figures
+	f := judged(t, &c.Rig, thinned(r, every)).Figures
 	assert.Nil(t, f.ClosingS)
 	assert.Nil(t, f.OpeningS)
 	assert.Nil(t, f.StoppingMM)

@@ -143,6 +143,21 @@ func (t *track) longestGap(to float64) float64 {
 	return longest
 }
 
+// density is the greatest age in s of the newest sample within a span, and the number of samples in it.
+func (t *track) density(from, to float64) (oldest float64, n int) {
+	before := from
+	for at := range t.samples() {
+		if at > to+sameTime {
+			break
+		}
+		if at >= from-sameTime {
+			oldest, n = max(oldest, at-before), n+1
+		}
+		before = at
+	}
+	return max(oldest, to-before), n
+}
+
 // reader walks along a track, forward only.
 type reader struct {
 	of   *track

@@ -31,7 +31,7 @@ type identifyFlags struct {
 	rig         string // that is written
 	found       string // pieces that are written
 	plot        string
-	controller  bool   // it is the recorder
+	controller  bool // it is the recorder
 	json, ascii bool
 }
 
