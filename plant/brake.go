@@ -207,13 +207,17 @@ func (b *brake) slidingCapacity(st *BrakeState, engagement, v, h float64) float6
 
 // advance takes the brake to the end of a tick h with mean speed w and its torque in N·m.
 func (b *brake) advance(st *BrakeState, w, h float64, r *braking) {
-	b.cool(st)
+	faded := b.cool(st)
 	st.BrakeTorqueNM = 0 - r.torque
 	if b.idle(st) {
 		st.BrakeDeflectionRad, st.brakeSlipRadS, st.CapacityNM = 0, 0, 0
 		return
 	}
 	b.since += h
+	if !faded && b.sticks(st, r) {
+		st.BrakeDeflectionRad += float64(h * w) // and nothing else changes
+		return
+	}
 	st.Engagement = b.engagement(st, 0)
 	if r.capacity > 0 {
 		b.yield(st, w, h, r)
@@ -225,6 +229,11 @@ func (b *brake) advance(st *BrakeState, w, h float64, r *braking) {
 	} else {
 		st.CapacityNM = b.capacity(st, st.Engagement, st.brakeSlipRadS)
 	}
+}
+
+// sticks is whether a brake that has settled sticks on, as a healthy one does in most ticks.
+func (b *brake) sticks(st *BrakeState, r *braking) bool {
+	return b.settled && st.brakeSlipRadS == 0 && math.Abs(r.torque) < r.capacity && r.creep == 0 && b.disc.returnsTo == 0
 }
 
 // yield advances the deflection of a brake with capacity and applies slip, creep and rest.

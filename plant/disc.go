@@ -91,16 +91,17 @@ func (b *brake) part(st *BrakeState, slipRad float64) {
 	}
 }
 
-// cool applies the heat flow to the surroundings.
-func (b *brake) cool(st *BrakeState) {
+// cool applies the heat flow to the surroundings, and reports whether κ has changed with it.
+func (b *brake) cool(st *BrakeState) (fading bool) {
 	l := &b.disc
 	excess := st.BrakeTempC - l.ambient
 	if math.Abs(excess) < l.cold {
-		return
+		return false
 	}
-	fading := st.BrakeTempC > l.fadeFrom
+	fading = st.BrakeTempC > l.fadeFrom
 	st.BrakeTempC = l.ambient + float64(excess*l.heatDecay)
 	if fading {
 		b.refresh(st)
 	}
+	return fading
 }

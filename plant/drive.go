@@ -26,6 +26,7 @@ type drive struct {
 	speed        float64 // rad/s, measured and filtered
 	referenceRad float64 // rad, reading of the encoder at zero travel at start-up
 
+	hindered                     bool
 	limit                        float64 // N·m
 	constant, ampsPerNM          float64 // nominal, N·m per A rms, and its inverse
 	pressRate, overshoot         float64 // shares, see pressTorque
@@ -34,6 +35,7 @@ type drive struct {
 	gain, integralGain           float64
 	positionGain, filter         float64
 	topSpeed, acceleration       float64
+	brakesWithin                 float64 // rad, distance from which on no speed is limited by it
 	standstill, inPosition       float64
 	tick, ticksPerS, millimetres float64
 }
@@ -43,13 +45,14 @@ func (d *drive) reload(r *Rig, v *Derived) {
 	d.ticksPerS = 1 / d.tick
 	d.millimetres = v.MMPerRad
 	d.constant, d.ampsPerNM = r.Motor.TorqueConstant, 1/r.Motor.TorqueConstant
-	d.limit = v.DriveTorqueLimitNM
+	d.hindered, d.limit = d.hinders(r), v.DriveTorqueLimitNM
 	d.gain = v.SpeedGain
 	d.integralGain = v.SpeedGain / r.Drive.SpeedIntegralTime.Seconds()
 	d.positionGain = r.Drive.PositionGainPerS
 	d.filter = filterShare(d.tick, r.Drive.SpeedFilter)
 	d.topSpeed = r.Drive.SpeedMMS / v.MMPerRad
 	d.acceleration = r.Drive.AccelerationMMS2 / v.MMPerRad
+	d.brakesWithin = brakesWithin(d.topSpeed, d.acceleration, d.tick)
 	d.standstill = radS(r.Drive.StandstillRPM)
 	d.pressRate, d.overshoot = r.Drive.PressRateFactor, r.Drive.PressOvershoot
 	d.overshootDecay = portable.Exp(-d.tick / overshootTime)
@@ -112,11 +115,19 @@ func (d *drive) report(p *Plant, currentRMSA float64) Reading {
 	}
 }
 
+// hinders is whether the drive may not do what it is commanded, once it is on.
+func (d *drive) hinders(r *Rig) bool { return d.fault(r) || !r.Drive.Ready || r.Drive.IgnoresPress }
+
 func (d *drive) fault(r *Rig) bool { return r.Drive.Tripped || r.Encoder.Lost }
 
 // step calculates the current command.
 func (d *drive) step(p *Plant, c *Command) {
-	d.enterMode(p, d.permittedMode(p, c.Mode), c)
+	if c.Mode != d.mode || c.Mode == Off || d.hindered {
+		d.enterMode(p, d.permittedMode(p, c.Mode))
+	}
+	if d.mode == Move {
+		d.target = c.TargetMM / d.millimetres
+	}
 	d.commandRMSA = d.torque(p, c) * d.ampsPerNM
 }
 
@@ -139,10 +150,7 @@ func (d *drive) permittedMode(p *Plant, commanded Mode) Mode {
 }
 
 // enterMode changes the mode without a step of torque.
-func (d *drive) enterMode(p *Plant, mode Mode, c *Command) {
-	if mode == Move {
-		d.target = c.TargetMM / d.millimetres
-	}
+func (d *drive) enterMode(p *Plant, mode Mode) {
 	if mode == d.mode {
 		return
 	}
@@ -232,7 +240,10 @@ func (d *drive) profile(target float64, c *Command) {
 		d.setpoint, d.setSpeed = target, 0
 		return
 	}
-	speed := math.Copysign(min(top, brakingSpeed(math.Abs(remaining), d.acceleration, d.tick)), remaining)
+	if math.Abs(remaining) < d.brakesWithin {
+		top = min(top, brakingSpeed(math.Abs(remaining), d.acceleration, d.tick))
+	}
+	speed := math.Copysign(top, remaining)
 	d.setSpeed += clamp(speed-d.setSpeed, step)
 	d.setpoint += float64(d.setSpeed * d.tick)
 }
@@ -242,6 +253,9 @@ func (d *drive) profile(target float64, c *Command) {
 func brakingSpeed(s, a, h float64) float64 {
 	return a * (math.Sqrt(float64(h*h)+2*s/a) - h)
 }
+
+// brakesWithin is a distance beyond which brakingSpeed is above a speed v for certain, rounding included.
+func brakesWithin(v, a, h float64) float64 { return 1.001 * (float64(v*h) + v*v/(2*a)) }
 
 // cascade is a position P controller with speed feed-forward, followed by a speed PI
 // controller whose integral is frozen while the torque is at its limit (anti-windup).

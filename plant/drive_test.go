@@ -161,6 +161,7 @@ func TestDriveFaults(t *testing.T) {
 			hold := Command{Mode: Hold, CloseBrake: true}
 			run(p, hold, 50*time.Millisecond)
 			c.set(p.Rig(), true)
+			p.Reload()
 			run(p, hold, 50*time.Millisecond)
 			seen := p.Sample()
 			require.Equal(t, c.fault, seen.DriveFault)
@@ -169,6 +170,7 @@ func TestDriveFaults(t *testing.T) {
 			require.InDelta(t, 0, p.State().CurrentRMSA, 1e-12) // 50 time constants
 
 			c.set(p.Rig(), false)
+			p.Reload()
 			require.True(t, p.Sample().DriveReady)
 			run(p, hold, 100*time.Millisecond)
 			require.Equal(t, Off, p.DriveMode())

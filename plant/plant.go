@@ -77,6 +77,7 @@ type Plant struct {
 	free    freeLoad
 	brake2  *secondBrake // nil without one
 	partner *partner     // nil without one
+	simple  bool         // one shaft with one brake, and the load on it
 }
 
 // New returns the plant of a rig that [Validate] accepts, at the start of its run with the
@@ -134,14 +135,23 @@ func (p *Plant) Step(c Command) { p.StepBy(&c) }
 // StepBy is Step without copying the command, which it only reads.
 func (p *Plant) StepBy(c *Command) {
 	p.brake.command(&p.state.BrakeState, c.CloseBrake)
-	if b := p.brake2; b != nil {
-		b.command(&b.state, c.CloseBrake2)
-	}
 	if p.heat.perAmp != 0 {
 		p.heat.step(p.loop.measured(p.state.CurrentRMSA))
 	}
 	p.drive.step(p, c)
 	motor := p.stepCurrent()
+	if p.simple {
+		p.advance(motor)
+	} else {
+		p.advanceAll(c, motor)
+	}
+}
+
+// advanceAll integrates an axis with a second brake, a partner or a severed transmission over one tick.
+func (p *Plant) advanceAll(c *Command, motor float64) {
+	if b := p.brake2; b != nil {
+		b.command(&b.state, c.CloseBrake2)
+	}
 	if p.partner == nil {
 		p.advance(motor)
 	} else {

@@ -106,7 +106,8 @@ func TestProfileKeepsItsLimits(t *testing.T) {
 		acceleration := logRange(10, 20000).Draw(t, "acceleration")
 		distance := logRange(1e-4, min(500, 5*speed)).Draw(t, "distance")
 		target := distance * rapid.SampledFrom([]float64{1, -1}).Draw(t, "sense")
-		d := drive{tick: h, millimetres: 1, topSpeed: 1e9, acceleration: acceleration}
+		top := speed * rapid.SampledFrom([]float64{1, 10}).Draw(t, "top")
+		d := drive{tick: h, millimetres: 1, topSpeed: top, acceleration: acceleration, brakesWithin: brakesWithin(top, acceleration, h)}
 		before, step := 0.0, 0.0
 		var fastest, hardest, backward, furthest float64
 		longest := int((distance/speed+speed/acceleration+2*math.Sqrt(distance/acceleration))/h) + 20

@@ -44,7 +44,8 @@ func (p *Plant) Reload() {
 	if p.free.severed {
 		k.noStops()
 	}
-	p.mobility = 0
+	p.simple = p.brake2 == nil && p.partner == nil && !p.free.severed
+	p.forgetSlope()
 	p.brake.reload(&p.state.BrakeState, &r.Brake, r.Clock.Tick, inertia)
 	p.brake.disc.creepShare = creepShareOf(r, &r.Brake)
 	if p.brake2 != nil {
@@ -53,7 +54,7 @@ func (p *Plant) Reload() {
 	p.drive.reload(r, &d)
 	if p.partner != nil {
 		p.partner.reload(r, inertia)
-		p.partner.mobility = 0
+		p.partner.forgetSlope()
 	}
 }
 

@@ -57,7 +57,7 @@ func (p *Plant) severSecond() {
 func (p *Plant) reloadSecond(inertia float64) {
 	if p.free.braked != nil {
 		inertia = p.free.inertia
-		p.free.braked.mobility = 0
+		p.free.braked.forgetSlope()
 	}
 	own := p.rig.Brake2.atMotor(p.rig.Transmission.GearRatio)
 	p.brake2.reload(&p.brake2.state, &own, p.rig.Clock.Tick, inertia)

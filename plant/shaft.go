@@ -105,28 +105,44 @@ func predict(slip, change float64) float64 {
 	return slip + change
 }
 
-// meanSpeed finds w by Newton's method between bounds. The sum is monotone and piecewise
-// linear, so that the iteration ends as soon as no element changes its piece.
+// meanSpeed finds w by Newton's method, from the present speed on. The sum is monotone and piecewise
+// linear, so that the iteration ends as soon as no element changes its piece: in nearly every tick with the
+// second look.
 func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
-	const (
-		iterations = 60
-		unbounded  = 2 // nearly every tick ends with the second iteration, before bounds are needed
-	)
 	w := s.state.SpeedRadS
-	low, high := math.Inf(-1), math.Inf(1)
-	for i := range iterations {
-		resist, slope := s.resist(w, r)
-		if slope != s.slope || s.mobility == 0 {
-			s.slope, s.mobility = slope, 1/(s.k.perTick+slope)
-		}
-		excess := float64(s.k.perTick*(w-s.state.SpeedRadS)) - torque + resist
-		step := float64(excess * s.mobility)
-		if math.Abs(step) <= 1e-12+float64(1e-12*math.Abs(w)) {
+	for range 2 {
+		_, step := s.newton(w, torque, r)
+		if negligibleStep(step, w) {
 			return w - step
 		}
-		if i < unbounded {
-			w -= step
-			continue
+		w -= step
+	}
+	return s.boundedMeanSpeed(w, torque, r)
+}
+
+// newton is the torque by which a mean speed w is wrong, and how far w is from the solution by the slope there.
+func (s *shaft) newton(w, torque float64, r *resistances) (excess, step float64) {
+	resist, slope := s.resist(w, r)
+	if slope != s.slope {
+		s.slope, s.mobility = slope, 1/(s.k.perTick+slope)
+	}
+	excess = float64(s.k.perTick*(w-s.state.SpeedRadS)) - torque + resist
+	return excess, float64(excess * s.mobility)
+}
+
+// negligibleStep is whether a step in rad/s is within the rounding of w.
+func negligibleStep(step, w float64) bool {
+	return math.Abs(step) <= 1e-12+float64(1e-12*math.Abs(w))
+}
+
+// boundedMeanSpeed goes on with the iteration between bounds: an element stiffer than the inertia would make it
+// cycle.
+func (s *shaft) boundedMeanSpeed(w, torque float64, r *resistances) float64 {
+	low, high := math.Inf(-1), math.Inf(1)
+	for range 58 {
+		excess, step := s.newton(w, torque, r)
+		if negligibleStep(step, w) {
+			return w - step
 		}
 		if excess > 0 {
 			high = w
@@ -134,13 +150,16 @@ func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
 			low = w
 		}
 		next := w - step
-		if next <= low || next >= high { // an element stiffer than the inertia would make it cycle
+		if next <= low || next >= high {
 			next = low + float64((high-low)/2)
 		}
 		w = next
 	}
 	return w
 }
+
+// forgetSlope lets the next solution work out its mobility anew, after a change of the constants.
+func (s *shaft) forgetSlope() { s.slope = math.NaN() }
 
 // resist is the sum of the torques that oppose the mean speed w, with its slope.
 func (s *shaft) resist(w float64, r *resistances) (torque, slope float64) {
