@@ -60,7 +60,7 @@ func (r *Recording) doubtTime(list *problem.List) {
 		}
 	}
 	if gaps > 0 {
-		list.Warn("t_s", "the usual step is %s s, and %d are more than %d times as long, the longest %s s from %s s on; values may be missing there", short(usual), gaps, longStep, short(longest), short(place))
+		list.Warn("t_s", "the usual step is %s s, and %s more than %d times as long, the longest %s s from %s s on; values may be missing there", short(usual), numbered(gaps, "is", "are"), longStep, short(longest), short(place))
 	}
 }
 
@@ -194,6 +194,14 @@ func (r *Recording) doubtTravel(list *problem.List, l Limits) bool {
 		list.Warn(c.Signal, "is from %s mm to %s mm, and the axis travels from %s mm to %s mm; the recorder may count from another zero, or the sign may be another", short(low), short(high), short(l.LowMM), short(l.HighMM))
 	}
 	return true
+}
+
+// numbered is a number with the verb for it.
+func numbered(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
 }
 
 // short is a figure of four digits.

@@ -80,7 +80,7 @@ func TestDoubts(t *testing.T) {
 			for i := 2000; i < len(r.Time); i++ {
 				r.Time[i] += 0.5
 			}
-		}, []string{"t_s: the usual step is 0.001 s, and 1 are more than 10 times as long, the longest 0.501 s from 1.999 s on"}},
+		}, []string{"t_s: the usual step is 0.001 s, and 1 is more than 10 times as long, the longest 0.501 s from 1.999 s on"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()

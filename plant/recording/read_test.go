@@ -134,7 +134,7 @@ func TestBrokenFiles(t *testing.T) {
 	for _, c := range []struct{ name, text, columns, units, want string }{
 		{"Empty", "", "", "", "a.csv: the file is empty"},
 		{"NoNumbers", "t_s,position_mm\n", "", "", "a.csv: there is no line with a time and a value"},
-		{"OneLine", "t_s,position_mm\n0,1\n", "", "", "a.csv: there are 1 times with values in the file; must be at least 2"},
+		{"OneLine", "t_s,position_mm\n0,1\n", "", "", "a.csv: the file has 1 sample; must be at least 2"},
 		{"NoTime", "a_s,position_mm\n0,1\n1,2\n", "", "", `a.csv:1:1: there is no column of the time; must be named as with --columns time=COLUMN; the columns are "a_s", "position_mm"`},
 		{"NoSignal", "t_s,a\n0,1\n1,2\n", "", "", "a.csv:1:1: there is no column of a signal"},
 		{"NoHeading", "0,1\n1,2\n", "", "", "a.csv: there is no column of the time; the file has no heading; must be numbers of columns"},

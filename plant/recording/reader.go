@@ -182,7 +182,7 @@ func (r *reader) finish() (*Recording, error) {
 		if s := r.options.Span; s != nil {
 			what = fmt.Sprintf("the span %s s to %s s", figure(s.From), figure(s.To))
 		}
-		return nil, at(0, 0, "there are %d times with values in %s; must be at least 2", len(rec.Time), what)
+		return nil, at(0, 0, "%s has %s; must be at least 2", what, numbered(len(rec.Time), "sample", "samples"))
 	}
 	for i := range r.options.Late {
 		rec.earlier(r.options.Late[i])

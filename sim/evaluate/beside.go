@@ -57,7 +57,7 @@ func (e *Evaluation) Run(ctx context.Context, c *sim.Case, r *recording.Recordin
 	if err != nil {
 		return nil, err
 	}
-	b.compare(r, simulated, from, to)
+	b.compare(r, simulated, from, to, c.Rig.Load.ArmMM > 0)
 	return b, nil
 }
 
@@ -144,12 +144,12 @@ func closings(r *recording.Recording, signal string) []float64 {
 	return append(found, r.Time[len(r.Time)-1])
 }
 
-// compare compares the numbers that both have.
-func (b *Beside) compare(r, simulated *recording.Recording, from, to float64) {
+// compare compares the numbers that both have. Angles of the load are those of an arm; elsewhere a run has them as 0.
+func (b *Beside) compare(r, simulated *recording.Recording, from, to float64, arm bool) {
 	for i := range r.Channels {
 		channel := &r.Channels[i]
 		run := simulated.Values(channel.Signal)
-		if run == nil || channel.Words != nil || channel.Unit == "" {
+		if run == nil || channel.Words != nil || channel.Unit == "" || channel.Unit == "deg" && !arm {
 			continue
 		}
 		var times, values []float64

@@ -11,7 +11,7 @@ type Check struct {
 	Brake     string  `json:"brake"`     // under test: brake, brake 1, brake 2
 	FromS     float64 `json:"from_s"`    // of the ask as the judge reads it
 	ToS       float64 `json:"to_s"`
-	Outcome   string  `json:"outcome"` // passed, failed, dropped, refused, not-judgeable, unfinished
+	Outcome   string  `json:"outcome"` // passed, failed, ask-ended, refused, not-judgeable, unfinished
 	Cause     string  `json:"cause"`   // of a failure
 	Detail    string  `json:"detail"`  // why there is no verdict
 
@@ -19,7 +19,7 @@ type Check struct {
 	Movement *MovementMargin `json:"movement"` // null if the requirement was never met
 	Time     TimeMargin      `json:"time"`
 
-	Thresholds []Threshold `json:"thresholds"` // what would have turned the outcome
+	Thresholds []Threshold `json:"thresholds"` // values at which the outcome changes
 }
 
 // TorqueMargin compares what was measured with what the judge requires.
@@ -49,7 +49,7 @@ type MovementMargin struct {
 
 // TimeMargin compares the times of a check with dwell and deadline.
 type TimeMargin struct {
-	StoodS    float64  `json:"stood_s"` // longest time for which the requirement was met inside the window
+	MetS      float64  `json:"requirement_met_s"` // longest time for which the requirement was met inside the window
 	DwellS    float64  `json:"dwell_s"`
 	ReachedS  *float64 `json:"reached_s"` // from the ask to the first scan in which the requirement was met
 	ElapsedS  float64  `json:"elapsed_s"` // from the ask to the end of the check
@@ -65,7 +65,7 @@ func (r *replay) report(in *inputs, c *check, thresholds []Threshold) Check {
 		Outcome: c.outcome, Cause: c.cause, Detail: c.detail, Thresholds: thresholds,
 		Torque: c.torque(in), Movement: c.movement(in),
 		Time: TimeMargin{
-			StoodS: c.dwell.Seconds(), DwellS: r.rig.Judge.Dwell.Seconds(),
+			MetS: c.dwell.Seconds(), DwellS: r.rig.Judge.Dwell.Seconds(),
 			ElapsedS: c.state.Elapsed.Seconds(), DeadlineS: r.rig.Judge.Deadline.Seconds(),
 			LeftS: tidy((r.rig.Judge.Deadline - c.state.Elapsed).Seconds()),
 		},

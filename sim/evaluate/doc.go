@@ -9,7 +9,7 @@
 // The phase of the scans of the real safety side against the recording is unknown, so that the test is
 // judged at several phases ([Evaluation.Phases]).
 //
-// Beside the verdict stand margins ([Check]), the values that would have turned it ([Threshold]), the figures
+// Beside the verdict stand margins ([Check]), the values at which it changes ([Threshold]), the figures
 // that can be followed over months ([Figures]), and what the signals show of the obligations of a run
 // ([Obligation]), which are never called kept without evidence.
 //

@@ -15,24 +15,24 @@ type Figures struct {
 	Verdict string `json:"verdict"`
 	Cause   string `json:"cause"`
 
-	TorqueMarginDownNM *float64 `json:"torque_margin_down_nm"`
-	TorqueMarginUpNM   *float64 `json:"torque_margin_up_nm"`
-	MovementDownDeg    *float64 `json:"movement_down_deg"`
-	MovementUpDeg      *float64 `json:"movement_up_deg"`
-	StoodDownS         *float64 `json:"stood_down_s"`
-	StoodUpS           *float64 `json:"stood_up_s"`
-	WindUpDown         *float64 `json:"wind_up_down_deg_per_nm"`
-	WindUpUp           *float64 `json:"wind_up_up_deg_per_nm"`
-	ClosingS           *float64 `json:"closing_s"`
-	OpeningS           *float64 `json:"opening_s"`
-	StoppingMM         *float64 `json:"stopping_mm"`
-	StoppingS          *float64 `json:"stopping_s"`
-	StoppingFromMMS    *float64 `json:"stopping_from_mm_s"`
-	StoppingBy         string   `json:"stopping_by"` // drive, brake, drive and brake; empty: not known
-	HoldingBeforeRMSA  *float64 `json:"holding_before_rms_a"`
-	HoldingAfterRMSA   *float64 `json:"holding_after_rms_a"`
-	LoadDropMM         *float64 `json:"load_drop_mm"`
-	PeakTorqueNM       *float64 `json:"peak_torque_nm"`
+	TorqueMarginDownNM  *float64 `json:"torque_margin_down_nm"`
+	TorqueMarginUpNM    *float64 `json:"torque_margin_up_nm"`
+	MovementDownDeg     *float64 `json:"movement_down_deg"`
+	MovementUpDeg       *float64 `json:"movement_up_deg"`
+	RequirementMetDownS *float64 `json:"requirement_met_down_s"`
+	RequirementMetUpS   *float64 `json:"requirement_met_up_s"`
+	WindUpDown          *float64 `json:"wind_up_down_deg_per_nm"`
+	WindUpUp            *float64 `json:"wind_up_up_deg_per_nm"`
+	ClosingS            *float64 `json:"closing_s"`
+	OpeningS            *float64 `json:"opening_s"`
+	StoppingMM          *float64 `json:"stopping_mm"`
+	StoppingS           *float64 `json:"stopping_s"`
+	StoppingFromMMS     *float64 `json:"stopping_from_mm_s"`
+	StoppingBy          string   `json:"stopping_by"` // drive, brake, drive and brake; empty: not known
+	HoldingBeforeRMSA   *float64 `json:"holding_before_rms_a"`
+	HoldingAfterRMSA    *float64 `json:"holding_after_rms_a"`
+	LoadDropMM          *float64 `json:"load_drop_mm"`
+	PeakTorqueNM        *float64 `json:"peak_torque_nm"`
 }
 
 // Figure describes one of the figures.
@@ -51,8 +51,8 @@ func FigureList() []Figure {
 		{"torque_margin_up_nm", "torque margin, up", "N·m", "the same of the press up", func(f *Figures) *float64 { return f.TorqueMarginUpNM }},
 		{"movement_down_deg", "movement in the check, down", "deg", "largest movement of the motor shaft in the check down, from the moment on at which the requirement was met", func(f *Figures) *float64 { return f.MovementDownDeg }},
 		{"movement_up_deg", "movement in the check, up", "deg", "the same of the check up", func(f *Figures) *float64 { return f.MovementUpDeg }},
-		{"stood_down_s", "requirement met for, down", "s", "longest time for which the requirement was met in the check down", func(f *Figures) *float64 { return f.StoodDownS }},
-		{"stood_up_s", "requirement met for, up", "s", "the same of the check up", func(f *Figures) *float64 { return f.StoodUpS }},
+		{"requirement_met_down_s", "requirement met for, down", "s", "longest time for which the requirement was met in the check down", func(f *Figures) *float64 { return f.RequirementMetDownS }},
+		{"requirement_met_up_s", "requirement met for, up", "s", "the same of the check up", func(f *Figures) *float64 { return f.RequirementMetUpS }},
 		{"wind_up_down_deg_per_nm", "wind-up, down", "deg/(N·m)", "turn of the motor shaft a newton metre in the press down", func(f *Figures) *float64 { return f.WindUpDown }},
 		{"wind_up_up_deg_per_nm", "wind-up, up", "deg/(N·m)", "the same in the press up", func(f *Figures) *float64 { return f.WindUpUp }},
 		{"closing_s", "closing time of the brake", "s", "from the command of the brake to its feedback, closing", func(f *Figures) *float64 { return f.ClosingS }},
@@ -98,7 +98,7 @@ func (in *inputs) figures(e *Evaluation, scans []scan, w *watched) Figures {
 
 // figuresOfChecks are those of the newest checks of a brake.
 func (in *inputs) figuresOfChecks(e *Evaluation, scans []scan, run *replay, brake safety.Brakes, f *Figures) {
-	of := func(d safety.Directions, margin, moved, stood, slope **float64) {
+	of := func(d safety.Directions, margin, moved, met, slope **float64) {
 		place := run.newest(brake, d)
 		if place < 0 {
 			return
@@ -109,11 +109,11 @@ func (in *inputs) figuresOfChecks(e *Evaluation, scans []scan, run *replay, brak
 			*margin = c.Torque.MarginNM
 		}
 		if c.Movement != nil {
-			*moved, *stood = &c.Movement.LargestDeg, &c.Time.StoodS
+			*moved, *met = &c.Movement.LargestDeg, &c.Time.MetS
 		}
 	}
-	of(safety.Down, &f.TorqueMarginDownNM, &f.MovementDownDeg, &f.StoodDownS, &f.WindUpDown)
-	of(safety.Up, &f.TorqueMarginUpNM, &f.MovementUpDeg, &f.StoodUpS, &f.WindUpUp)
+	of(safety.Down, &f.TorqueMarginDownNM, &f.MovementDownDeg, &f.RequirementMetDownS, &f.WindUpDown)
+	of(safety.Up, &f.TorqueMarginUpNM, &f.MovementUpDeg, &f.RequirementMetUpS, &f.WindUpUp)
 }
 
 // windUp is the slope of the angle over the motor torque while the press builds up against the closed brake,

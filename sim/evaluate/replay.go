@@ -13,7 +13,7 @@ import (
 const (
 	Passed       = "passed"
 	Failed       = "failed"
-	Dropped      = "dropped"       // the ask ended before the check did
+	AskEnded     = "ask-ended"     // the ask ended before the check did
 	Refused      = "refused"       // a failure stood that was not acknowledged
 	NotJudgeable = "not-judgeable" // the recording has a gap in it
 	Unfinished   = "unfinished"    // the recording ended first
@@ -134,7 +134,7 @@ func (r *replay) follow(i int, n *scan) {
 	events := r.side.Events()
 	has := func(e safety.Events) bool { return events&e != 0 }
 	if has(safety.AskDropped) && r.open != nil {
-		r.close(n, Dropped, "the ask ended before the check did")
+		r.close(n, AskEnded, "the ask ended before the check did")
 	}
 	if has(safety.AskRose) || has(safety.AskRefused) {
 		r.begin(i, n, r.side.In().Ask)

@@ -127,6 +127,27 @@ func TestAProofBetweenTwoSamplesIsNotToBeReliedOn(t *testing.T) {
 	assert.False(t, few.Reliable(), "four samples in the dwell")
 }
 
+// An ask that ends before the verdict leaves the check without one, and the outcome says so.
+func TestAnAskThatEnds(t *testing.T) {
+	t.Parallel()
+	c := load(t, "healthy-down-and-up", nil)
+	r, _ := record(t, c)
+	e := judged(t, &c.Rig, r)
+	end := e.Checks[0].FromS + *e.Checks[0].Time.ReachedS + c.Rig.Judge.Dwell.Seconds()/2
+	none := slices.Index(r.Channel("ask").Words, "none")
+	require.GreaterOrEqual(t, none, 0)
+	i := -1
+	e = judged(t, &c.Rig, withSignal(r, "ask", func(x float64) float64 {
+		if i++; r.Time[i] > end {
+			return float64(none)
+		}
+		return x
+	}))
+	require.Len(t, e.Checks, 1)
+	assert.Equal(t, "ask-ended", e.Checks[0].Outcome)
+	assert.Equal(t, evaluate.None, e.Verdict)
+}
+
 // Times of a brake and of a stop are no figures of a recording that is slower than they are.
 func TestSlowRecordingsHaveNoTimesOfTheBrake(t *testing.T) {
 	t.Parallel()

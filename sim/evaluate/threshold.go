@@ -9,7 +9,7 @@ import (
 	"holdbench/plant"
 )
 
-// Threshold is where a value of the judge would have turned the outcome of a check, with all else as it was
+// Threshold is where a value of the judge changes the outcome of a check, with all else as it was
 // recorded.
 //
 // Of the three, window and dwell divide exactly: with the window w of the movement that was seen and the
@@ -23,7 +23,7 @@ type Threshold struct {
 	Of      string   `json:"of"`      // window, dwell or requirement
 	Unit    string   `json:"unit"`    // deg, s, N·m or A
 	Present float64  `json:"present"` // of the rig
-	Turns   *float64 `json:"turns"`   // the check passes up to this value or from it on; null: no value turns it
+	Turns   *float64 `json:"turns"`   // the check passes up to this value or from it on; null: no value does
 	// Passes is on which side: from (that value and more), to (that value and less; of a requirement by its
 	// magnitude), or never.
 	Passes string `json:"passes"`
@@ -110,7 +110,7 @@ func (in *inputs) windowThreshold(part []scan) Threshold {
 		deg := float64(free.movedInc) * 360 / in.rig.Encoder.IncrementsPerTurn
 		t.Passes, t.Turns, t.Beyond = PassesFrom, &deg, "moved"
 	}
-	t.Open = free.outcome == Dropped || free.outcome == Unfinished || free.outcome == NotJudgeable
+	t.Open = free.outcome == AskEnded || free.outcome == Unfinished || free.outcome == NotJudgeable
 	return t
 }
 
@@ -121,7 +121,7 @@ func (in *inputs) dwellThreshold(part []scan) Threshold {
 	if stood := endless.dwell.Seconds(); stood > 0 {
 		t.Passes, t.Turns = PassesTo, &stood
 	}
-	t.Open = endless.outcome == Dropped || endless.outcome == Unfinished || endless.outcome == NotJudgeable
+	t.Open = endless.outcome == AskEnded || endless.outcome == Unfinished || endless.outcome == NotJudgeable
 	return t
 }
 
@@ -155,7 +155,7 @@ func (in *inputs) requirementThreshold(part []scan, c *check) Threshold {
 	beyond := in.again(part, variant{required: found * justMore})
 	turns := found * c.required
 	t.Passes, t.Turns, t.Beyond = PassesTo, &turns, beyond.ending()
-	t.Open = beyond.outcome == Dropped || beyond.outcome == Unfinished
+	t.Open = beyond.outcome == AskEnded || beyond.outcome == Unfinished
 	return t
 }
 

@@ -45,7 +45,7 @@ func (v *evaluationPage) checksOf(list []*evaluate.Check) {
 	v.torqueRows(list, row)
 	v.movementRows(row)
 	row("requirement met for", func(c *evaluate.Check) string {
-		return fmt.Sprintf("%s of %s s", seconds(c.Time.StoodS), seconds(c.Time.DwellS))
+		return fmt.Sprintf("%s of %s s", seconds(c.Time.MetS), seconds(c.Time.DwellS))
 	})
 	row("first met after the ask", func(c *evaluate.Check) string {
 		if c.Time.ReachedS == nil {
@@ -160,7 +160,7 @@ func isAmong(c *evaluate.Check, list []*evaluate.Check) bool {
 	return false
 }
 
-// thresholds is the table of what would have turned the checks.
+// thresholds is the table of values at which the verdicts change.
 func (v *evaluationPage) thresholds() {
 	rows := 0
 	for _, list := range v.byBrake() {
@@ -180,7 +180,7 @@ func (v *evaluationPage) thresholds() {
 		v.Put(t.Text(v.Screen, ""))
 	}
 	if rows == 0 {
-		v.Prose("No check has a verdict that another value could turn.")
+		v.Prose("No check has a verdict that another value would change.")
 	}
 }
 
@@ -201,7 +201,7 @@ func passesText(t *evaluate.Threshold) string {
 // beyondText is what comes of the check on the other side of a threshold.
 func beyondText(t *evaluate.Threshold) string {
 	switch t.Beyond {
-	case evaluate.Dropped:
+	case evaluate.AskEnded:
 		return "not known, the ask ended"
 	case evaluate.Unfinished:
 		return "not known, the recording ended"

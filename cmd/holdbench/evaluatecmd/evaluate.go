@@ -51,8 +51,8 @@ func New(a *command.App) *cobra.Command {
 		Short: "Judge a recorded test of a real brake again",
 		Long: page.Prose(`Reads a recorded brake test of a real axis (FILE.csv) and judges it again with the judge of a rig: its
 requirement, window, dwell, deadline and directions, at its own scan, each signal held at its last sample. For
-each direction it prints the verdict with the margins in torque, movement and time, and which window, dwell
-or requirement would have turned it; then figures that can be followed over months, and what the signals show
+each direction it prints the verdict with the margins in torque, movement and time, and at which window, dwell
+or requirement it changes; then figures that can be followed over months, and what the signals show
 of the obligations of a run. Beside it is laid a simulated run of the same test, aligned by the closing of the brake.`,
 			`Required are a position (position_mm, position_deg or angle_rad), a current or a torque (judge_current_amp_a,
 current_amp_a, current_rms_a, torque_nm), and the feedback brake_closed or the command brake. The command ask and

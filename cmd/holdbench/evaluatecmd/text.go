@@ -11,7 +11,7 @@ import (
 	"holdbench/sim/safety"
 )
 
-// evaluationPage is the page of an evaluation: verdict, margins, what would have turned it, figures,
+// evaluationPage is the page of an evaluation: verdict, margins, values at which it changes, figures,
 // obligations, and what all that rests on.
 type evaluationPage struct {
 	page.Sheet
@@ -31,7 +31,7 @@ func (v *evaluationPage) text() string {
 	if len(e.Checks) > 0 {
 		v.Section("checks")
 		v.checks()
-		v.Section("what would have turned it")
+		v.Section("values at which the verdict changes")
 		v.thresholds()
 	}
 	v.Section("figures")
@@ -114,7 +114,7 @@ func (v *evaluationPage) verdict() {
 func (v *evaluationPage) words() {
 	for _, of := range [][2]string{
 		{evaluate.NotTested, "no check was asked for in this direction"},
-		{evaluate.Dropped, "the ask ended before the check had a verdict"},
+		{evaluate.AskEnded, "the ask ended before the check had a verdict"},
 		{evaluate.Refused, "a failure stood that was not acknowledged"},
 		{evaluate.Unfinished, "the recording ended before the check did"},
 		{safety.CauseNoDwell, "the requirement was met, but not for the whole dwell before the deadline"},

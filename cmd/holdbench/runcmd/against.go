@@ -98,7 +98,7 @@ func newAgainst(ctx context.Context, a *command.App, f *againstFlags, ready *sim
 	for i := range r.Channels {
 		channel := &r.Channels[i]
 		k := slices.IndexFunc(columns, func(c sim.Column) bool { return c.Name == channel.Signal })
-		if k < 0 {
+		if k < 0 || channel.Unit == "deg" && ready.Rig.Load.ArmMM == 0 { // angles are those of an arm
 			g.without = append(g.without, channel.Signal)
 			continue
 		}

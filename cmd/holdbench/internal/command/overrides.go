@@ -101,6 +101,14 @@ func (a *App) TellWarnings(warnings problem.List) {
 	}
 }
 
+// tellWrapped prints warnings that are sentences to standard error, in lines as narrow as those of a page.
+func (a *App) tellWrapped(warnings problem.List) {
+	const below = "  "
+	for _, w := range warnings {
+		_, _ = fmt.Fprintln(a.Stderr, strings.Join(page.Wrap(page.Clean(w.Error()), page.Narrow-len(below)), "\n"+below))
+	}
+}
+
 // TellProblems writes warnings about a rig and its settings to standard error, and gives the
 // error its place.
 func (a *App) TellProblems(reference string, o scenarios.Overrides, warnings problem.List, err error) error {

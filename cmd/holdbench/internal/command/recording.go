@@ -149,7 +149,7 @@ func (f *RecordingFlags) Doubts(ctx context.Context, a *App, r *recording.Record
 		}
 	}
 	warnings, err := list.Split()
-	a.TellWarnings(warnings)
+	a.tellWrapped(warnings)
 	var doubts []string
 	for _, w := range warnings {
 		doubts = append(doubts, w.Message)
