@@ -1,6 +1,9 @@
 package chart
 
-import "io"
+import (
+	"io"
+	"math"
+)
 
 // Panels are charts one below the other over the same level axis, below a band of named stretches and
 // above a list of numbered flags.
@@ -44,11 +47,33 @@ type Level struct {
 // Window is a part of a panel that something has to stay in.
 type Window struct{ FromX, ToX, LowY, HighY float64 }
 
-// SVG writes the panels as a drawing.
-func (p *Panels) SVG(w io.Writer) error { return writeSVG(w, panelsPicture{p}) }
+// SVG writes the panels as a drawing, and leaves of their lines what it shows.
+func (p *Panels) SVG(w io.Writer) error { return writeSVG(w, panelsPicture{p.thin()}) }
 
-// PNG writes the panels as an image of 200 dots an inch.
-func (p *Panels) PNG(w io.Writer) error { return writePNG(w, panelsPicture{p}) }
+// PNG writes the panels as an image of 200 dots an inch, and leaves of their lines what it shows.
+func (p *Panels) PNG(w io.Writer) error { return writePNG(w, panelsPicture{p.thin()}) }
+
+// thin leaves of all lines the points that are drawn, so that those of a long run do not lie in memory beside the picture.
+func (p *Panels) thin() *Panels {
+	across := p.across()
+	for i := range p.Charts {
+		for k := range p.Charts[i].Series {
+			s := &p.Charts[i].Series[k]
+			if len(s.Points) <= 4*columnsDrawn {
+				continue
+			}
+			var kept []Point
+			for _, run := range s.runs() {
+				if len(kept) > 0 {
+					kept = append(kept, Point{X: math.NaN(), Y: math.NaN()})
+				}
+				kept = append(kept, thinned(run, across, columnsDrawn)...)
+			}
+			s.Points = kept
+		}
+	}
+	return p
+}
 
 // across is the range of the level axis.
 func (p *Panels) across() extent {

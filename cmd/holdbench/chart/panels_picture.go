@@ -132,7 +132,7 @@ func (p panelsPicture) newPanel(number int, height vg.Length) *plot.Plot {
 	for i := range of.Series {
 		for _, run := range of.Series[i].runs() {
 			var at plotter.XYs
-			for _, point := range thinned(run, across, columnsDrawn) {
+			for _, point := range run {
 				at = append(at, plotter.XY{X: point.X, Y: point.Y})
 			}
 			made.Add(&plotter.Line{XYs: at, LineStyle: panelStroke(i)})

@@ -123,3 +123,24 @@ func TestThinned(t *testing.T) {
 	assert.Equal(t, points[4999], thin[len(thin)-1])
 	assert.True(t, slices.IsSortedFunc(thin, func(a, b Point) int { return int(math.Copysign(1, a.X-b.X)) }))
 }
+
+// A picture leaves of long lines what it shows, with their gaps, and is the same picture of what it left.
+func TestPanelsAreThinned(t *testing.T) {
+	t.Parallel()
+	p := threePanels()
+	line := &p.Charts[1].Series[0]
+	line.Points = nil
+	for n := range 50_000 {
+		y := math.Sin(float64(n) / 50)
+		if n/1000 == 20 {
+			y = math.NaN()
+		}
+		line.Points = append(line.Points, Point{X: float64(n) / 5000, Y: y})
+	}
+	var first, again bytes.Buffer
+	require.NoError(t, p.SVG(&first))
+	assert.Less(t, len(line.Points), 4*(columnsDrawn+3))
+	assert.Len(t, line.runs(), 2)
+	require.NoError(t, p.SVG(&again))
+	assert.Equal(t, first.String(), again.String())
+}

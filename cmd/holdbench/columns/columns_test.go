@@ -112,3 +112,16 @@ func TestTableThatCannotBeWritten(t *testing.T) {
 type full struct{}
 
 func (full) Write([]byte) (int, error) { return 0, io.ErrShortWrite }
+
+// A row takes no memory of its own: what is kept of a long table is a group of rows, and of each group before it how its
+// columns lie in the file.
+func TestParquetRowsTakeNoMemory(t *testing.T) { //nolint:paralleltest // it counts what is allocated
+	table, err := Parquet(io.Discard, sample())
+	require.NoError(t, err)
+	row := []any{int64(1), 1.5, "moved", "state", true}
+	for range rowsInGroup + 1 {
+		require.NoError(t, table.Row(row...))
+	}
+	require.Less(t, testing.AllocsPerRun(rowsInGroup/2, func() { _ = table.Row(row...) }), 1.0)
+	require.NoError(t, table.Close())
+}

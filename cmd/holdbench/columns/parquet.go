@@ -9,13 +9,15 @@ import (
 	"github.com/parquet-go/parquet-go"
 )
 
-// rowsInGroup is how many rows are held before they are written as a group.
-const rowsInGroup = 4096
+// rowsInGroup is how many rows are held before they are written as a group. Of each column of a group the writer keeps a
+// kilobyte to the end of the file: fewer rows would take less at first and more of a long table.
+const rowsInGroup = 1 << 14
 
 type parquetTable struct {
 	out     *parquet.GenericWriter[any]
 	columns []Column
 	held    int
+	row     [1]parquet.Row // of the newest row, which the writer copies
 }
 
 // Parquet begins a table in the order of its columns. No value is a null.
@@ -47,11 +49,12 @@ func (t *parquetTable) Row(values ...any) error {
 	if err := check(t.columns, values); err != nil {
 		return err
 	}
-	row := make(parquet.Row, len(values))
+	row := t.row[0][:0]
 	for i, v := range values {
-		row[i] = valueOf(v).Level(0, t.definition(v), i)
+		row = append(row, valueOf(v).Level(0, t.definition(v), i))
 	}
-	if _, err := t.out.WriteRows([]parquet.Row{row}); err != nil {
+	t.row[0] = row
+	if _, err := t.out.WriteRows(t.row[:]); err != nil {
 		return err
 	}
 	if t.held++; t.held < rowsInGroup {

@@ -66,6 +66,7 @@ func (f *againstFlags) read(c *cobra.Command) error {
 type against struct {
 	*recording.Recording
 	align   string
+	scans   []float64 // s, times of the run, which all signals share
 	signals []comparedSignal
 	shift   float64 // the time t of the recording is t + shift of the run
 	best    float64 // the shift that fits best; NaN: there is none
@@ -81,6 +82,9 @@ type comparedSignal struct {
 	word   []byte
 }
 
+// mostReserved is for how many scans of a run lists are made at once, which are then not copied as they grow.
+const mostReserved = 2_000_000
+
 // newAgainst reads the recording that a run is compared with; nil without one.
 func newAgainst(ctx context.Context, a *command.App, f *againstFlags, ready *sim.Case) (*against, error) {
 	if f.file == "" {
@@ -93,7 +97,9 @@ func newAgainst(ctx context.Context, a *command.App, f *againstFlags, ready *sim
 	if _, err := f.recording.Doubts(ctx, a, r, &ready.Rig); err != nil {
 		return nil, err
 	}
-	g := &against{Recording: r, align: f.align}
+	clock := &ready.Rig.Clock
+	longest := min(int(clock.RunLimit/clock.FunctionalScan)+1, mostReserved)
+	g := &against{Recording: r, align: f.align, scans: make([]float64, 0, longest)}
 	columns := sim.Columns(ready.Sequence)
 	for i := range r.Channels {
 		channel := &r.Channels[i]
@@ -103,16 +109,17 @@ func newAgainst(ctx context.Context, a *command.App, f *againstFlags, ready *sim
 			continue
 		}
 		held := columns[k].Kind != sequence.KindNumber
-		g.signals = append(g.signals, comparedSignal{Channel: channel, column: columns[k], curve: &recording.Curve{Held: held}})
+		g.signals = append(g.signals, comparedSignal{Channel: channel, column: columns[k], curve: &recording.Curve{Held: held, Values: make([]float64, 0, longest)}})
 	}
 	return g, nil
 }
 
 // Row takes one scan.
 func (g *against) Row(r *sim.Row) error {
+	g.scans = append(g.scans, r.TS)
 	for i := range g.signals {
 		s := &g.signals[i]
-		s.curve.Time = append(s.curve.Time, r.TS)
+		s.curve.Time = g.scans
 		s.curve.Values = append(s.curve.Values, s.simulated(r))
 	}
 	return nil

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"math"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -16,8 +17,13 @@ import (
 	"holdbench/sim"
 )
 
+// garbageOfPlot is how much garbage, in % of what is kept, there may be while a picture is drawn, which takes as much
+// memory as a run.
+const garbageOfPlot = 30
+
 // writePlot writes the picture of a run in the format of its ending, and puts the file in its place.
 func writePlot(to *files.Target, v *timeline) error {
+	defer debug.SetGCPercent(debug.SetGCPercent(garbageOfPlot))
 	picture := v.plot()
 	write := picture.SVG
 	if strings.EqualFold(filepath.Ext(to.Path), ".png") {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -162,7 +163,11 @@ type parquetTrace struct {
 	text    []byte
 }
 
+// garbageOfTable is how much garbage, in % of what is kept, there may be beside a group of rows, which is most of it.
+const garbageOfTable = 30
+
 func beginParquet(out io.Writer, ready *sim.Case) (traceWriter, error) {
+	debug.SetGCPercent(garbageOfTable) // to the end of the command
 	t := &parquetTrace{columns: sim.Columns(ready.Sequence)}
 	list := []columns.Column{{Name: "t_s", Kind: columns.Number}}
 	for i := range t.columns {
