@@ -175,25 +175,45 @@ func (r *Recording) doubtTravel(list *problem.List, l Limits) bool {
 	}
 	low, high, _ := c.span()
 	free := float64(0.1 * travel)
-	const least = 0.01 // of the travel, over which an axis moves in a recording
-	unit := c.unitWhere(func(ratio float64) bool {
-		moved := (high - low) * ratio
-		return moved <= travel+free && moved >= least*travel
-	})
+	unit := l.unitOf(c, low, high)
 	likely := fmt.Sprintf("the column %q may be another signal", c.Column)
 	if unit != "" {
 		likely = fmt.Sprintf("the column %q is likely in %s, as with --units %s=%s", c.Column, unit, c.Signal, unit)
 	}
 	switch {
-	case high-low > 10*travel && unit != "":
+	case high-low > 2*travel && unit != "": // between hard stops
 		list.Add(c.Signal, "moves over %s mm, and the travel of the axis is %s mm; %s", short(high-low), short(travel), likely)
 		return false
 	case high-low > travel+free:
 		list.Warn(c.Signal, "moves over %s mm, and the travel of the axis is %s mm; %s", short(high-low), short(travel), likely)
 	case low < l.LowMM-free || high > l.HighMM+free:
-		list.Warn(c.Signal, "is from %s mm to %s mm, and the axis travels from %s mm to %s mm; the recorder may count from another zero, or the sign may be another", short(low), short(high), short(l.LowMM), short(l.HighMM))
+		if unit == "" {
+			likely = "the recorder may count from another zero, or the sign may be another"
+		} else {
+			likely += ", or the recorder counts from another zero"
+		}
+		list.Warn(c.Signal, "is from %s mm to %s mm, and the axis travels from %s mm to %s mm; %s", short(low), short(high), short(l.LowMM), short(l.HighMM), likely)
 	}
 	return true
+}
+
+// unitOf is the unit in which a position from low to high lies on the travel, or else is not longer than it; empty if none
+// is.
+func (l Limits) unitOf(c *Channel, low, high float64) string {
+	const least = 0.01 // of the travel, over which an axis moves in a recording, and which it is from 0
+	travel := l.HighMM - l.LowMM
+	free := float64(0.1 * travel)
+	on := c.unitWhere(func(ratio float64) bool {
+		far := max(math.Abs(low), math.Abs(high)) * ratio
+		return ratio < 1 && low*ratio >= l.LowMM-free && high*ratio <= l.HighMM+free && far >= least*travel
+	})
+	if on != "" {
+		return on
+	}
+	return c.unitWhere(func(ratio float64) bool {
+		moved := (high - low) * ratio
+		return ratio < 1 && moved <= travel+free && moved >= least*travel
+	})
 }
 
 // numbered is a number with the verb for it.

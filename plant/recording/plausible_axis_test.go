@@ -99,6 +99,7 @@ func TestDoubtsOfTheAxis(t *testing.T) {
 		}, []string{`is likely in A, as with --units current_rms_a=A`}},
 		{"ScaleTooLarge", func(r *Recording) *Recording { return r.scaled("current_rms_a", 3) }, []string{"warning: current_rms_a: holds the load at rest with 9 N·m, and the load torque of the axis is 3.2 N·m: it is 2.812 times that; the scale of the column"}},
 		{"ScaleTooSmall", func(r *Recording) *Recording { return r.scaled("current_rms_a", 0.3) }, []string{"warning: current_rms_a: holds the load at rest with 0.9 N·m, and the load torque of the axis is 3.2 N·m: it is 0.2812 times that; the scale of the column"}},
+		{"ScaleOfAThousandth", func(r *Recording) *Recording { return r.scaled("current_rms_a", 1e-3) }, []string{"or the load lies on a support"}},
 		{"ScaleMuchTooLarge", func(r *Recording) *Recording { return r.scaled("current_rms_a", 10) }, []string{`is up to 88.75 A, and the peak current of the drive is 12 A; the column "iq [A]" is likely another signal`}},
 		{"PositionTurnedRound", func(r *Recording) *Recording { return r.scaled("position_mm", -1) }, []string{`as with --columns position_mm=-pos`}},
 		{"BothTurnedRound", func(r *Recording) *Recording { return r.scaled("position_mm", -1).scaled("current_rms_a", -1) }, []string{"current_rms_a=-", "position_mm=-pos"}},
@@ -116,7 +117,7 @@ func TestDoubtsOfTheAxis(t *testing.T) {
 			require.Len(t, list, len(c.want), "%v", list)
 			for i, want := range c.want {
 				assert.Contains(t, list[i].Error(), want)
-				assert.Equal(t, slices.Contains([]string{"Amplitude", "ScaleTooLarge", "ScaleTooSmall"}, c.name), list[i].Warning)
+				assert.Equal(t, slices.Contains([]string{"Amplitude", "ScaleTooLarge", "ScaleTooSmall", "ScaleOfAThousandth"}, c.name), list[i].Warning)
 			}
 		})
 	}

@@ -60,7 +60,7 @@ func (r *Recording) doubtHolding(list *problem.List, parts []part, l Limits) flo
 			*list = slices.DeleteFunc(*list, func(p problem.Problem) bool { return p.Path == c.Signal && !p.Warning }) // this says it better
 		}
 		list.Add(c.Signal, "holds the load at rest with %s N·m, and the load torque of the axis is %s; the column %q %s", short(torque), l.holdText(), c.Column, strings.Join(text, ", and "))
-	case l.scaled(torque, travelTorque(parts)) && !inList(*list, c.Signal):
+	case (l.scaled(torque, travelTorque(parts)) || l.neverLoaded(parts)) && !inList(*list, c.Signal):
 		l.doubtScale(list, c, torque)
 	default:
 		l.warnHolding(list, c, torque)
@@ -68,7 +68,7 @@ func (r *Recording) doubtHolding(list *problem.List, parts []part, l Limits) flo
 	switch {
 	case opposite && len(text) > 0:
 		return -1
-	case !opposite && min(least, greatest) > 0: // whatever its scale
+	case !opposite && torque*upwards > 0: // whatever its scale
 		return 1
 	}
 	return 0
@@ -84,6 +84,17 @@ func (l Limits) scaled(rest, travel float64) bool {
 		return l.outside(rest)
 	}
 	return l.outside(rest) && l.outside(travel) && rest*travel > 0
+}
+
+// neverLoaded is whether no torque of a recording comes near that which holds the load: not at rest, in travel, or in a press.
+func (l Limits) neverLoaded(parts []part) bool {
+	greatest := 0.0
+	for i := range parts {
+		if torque := math.Abs(parts[i].torque); torque > greatest { // NaN is not
+			greatest = torque
+		}
+	}
+	return greatest > 0 && greatest < math.Abs(l.HoldLowNM)/2 && l.outside(greatest)
 }
 
 // outside is whether a torque at rest is less than half or more than twice of that which holds the load, by more than
@@ -125,6 +136,9 @@ func (l Limits) doubtScale(list *problem.List, c *Channel, torque float64) {
 		other += " or motor.torque_constant_nm_per_rms_a"
 	}
 	text := fmt.Sprintf("holds the load at rest with %s N·m, and the load torque of the axis is %s: it is %s times that; the scale of the column %q is likely wrong, or %s of the rig", short(torque), l.holdText(), short(times), c.Column, other)
+	if times < 1 {
+		text += ", or the load lies on a support"
+	}
 	if times > farOff {
 		list.Add(c.Signal, "%s", text)
 		return

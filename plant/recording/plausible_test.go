@@ -60,7 +60,14 @@ func TestDoubts(t *testing.T) {
 		{"MillimetresReadAsCentimetres", func(r *Recording) {
 			r.Channels[0].ReadAs = "cm"
 			r.scaled("position_mm", 10).without("speed").without("speed_rad_s")
-		}, []string{`a.csv: warning: position_mm: moves over 2000 mm, and the travel of the axis is 240 mm; the column "pos" is likely in mm, as with --units position_mm=mm`}},
+		}, []string{`a.csv: position_mm: moves over 2000 mm, and the travel of the axis is 240 mm; the column "pos" is likely in mm, as with --units position_mm=mm`}},
+		{"MillimetresOfAPressReadAsMetres", func(r *Recording) {
+			r.Channels[0].ReadAs = "m"
+			for i := range r.Time {
+				r.Channels[0].Values[i] = 1000 * (90 + r.Channels[0].Values[i]/1000)
+			}
+			r.without("speed").without("speed_rad_s")
+		}, []string{`a.csv: warning: position_mm: is from 8.99e+04 mm to 9.01e+04 mm, and the axis travels from -120 mm to 120 mm; the column "pos" is likely in mm, as with --units position_mm=mm, or the recorder counts from another zero`}},
 		{"OtherZero", func(r *Recording) {
 			for i := range r.Time {
 				r.Channels[0].Values[i] += 500
