@@ -77,6 +77,9 @@ func (r *Result) comparisons(f *fitted, g *gathered) []compared {
 	}
 	var list []compared
 	for _, v := range r.Values {
+		if strings.HasPrefix(v.Path, "brake.") && g.rig.Brake2.Exists() { // it is that of both brakes
+			continue
+		}
 		if v.Standing != Fitted || !(v.Value > 0) || !(v.Was > 0) {
 			continue
 		}

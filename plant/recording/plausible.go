@@ -21,7 +21,7 @@ type Limits struct {
 	BrakeTimeS            float64 // closing and opening of the brake
 	HoldLowNM, HoldHighNM float64 // torque that holds the load at rest, over the travel and the payloads
 	HoldVaries            bool    // with the position
-	FrictionNM            float64 // of the guide, which carries part of the load at rest
+	UnsureNM              float64 // by which a torque at rest may differ: friction of the guide, the rest of a counterbalance
 	BrakeNMPerRad         float64 // stiffness of the closed brake at the motor shaft
 }
 

@@ -138,6 +138,18 @@ func TestDoubtsOfAFailedBrake(t *testing.T) {
 	assert.Empty(t, Doubts(lies, known))
 }
 
+// The rest of a counterbalanced load is small, and a little more of it is many times as much: no contradiction.
+func TestBalancedLoadIsNoWrongScale(t *testing.T) {
+	t.Parallel()
+	known := Limits{LowMM: -800, HighMM: 800, MMPerRad: 2, TorqueConstant: ofTest, PeakCurrentRMSA: 12, SpeedMMS: 250, BrakeTimeS: 0.1, HoldLowNM: 0.2, HoldHighNM: 0.2}
+	list := Doubts(travelled(), known)
+	require.Len(t, list, 1)
+	assert.False(t, list[0].Warning)
+	assert.Contains(t, list[0].Error(), "it is 15 times that")
+	known.UnsureNM = 1.5
+	assert.Empty(t, Doubts(travelled(), known))
+}
+
 // pressed is a recording of an axis that stands still and presses its closed brake, down and up: a spring of 100 N·m/rad
 // with a backlash, by an encoder of 0.01 mm, on 2 mm for a radian.
 func pressed() *Recording {

@@ -98,12 +98,12 @@ func (l Limits) neverLoaded(parts []part) bool {
 }
 
 // outside is whether a torque at rest is less than half or more than twice of that which holds the load, by more than
-// the friction of the guide explains.
+// friction and counterbalance explain.
 func (l Limits) outside(torque float64) bool {
 	low, high := min(math.Abs(l.HoldLowNM), math.Abs(l.HoldHighNM)), max(math.Abs(l.HoldLowNM), math.Abs(l.HoldHighNM))
-	const unknown = 2 // factor within which the friction is known
-	size, friction := math.Abs(torque), unknown*l.FrictionNM
-	return size < low/2-friction || size > 2*high+friction
+	const unknown = 2 // factor within which it is known
+	size, unsure := math.Abs(torque), unknown*l.UnsureNM
+	return size < low/2-unsure || size > 2*high+unsure
 }
 
 // travelTorque is the torque in travel with an open brake, without friction: the mean of the medians up and down. NaN

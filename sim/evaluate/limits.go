@@ -18,7 +18,7 @@ func Limits(rig *plant.Rig) recording.Limits {
 	if rig.Transmission.GearRatio > 0 {
 		l.DegPerRad = 180 / math.Pi / rig.Transmission.GearRatio
 	}
-	l.FrictionNM = max(d.GuideSlidingNM, d.GuideLoweringNM, rig.Guide.BreakawayNM)
+	l.UnsureNM = max(d.GuideSlidingNM, d.GuideLoweringNM, rig.Guide.BreakawayNM) + unbalancedNM(rig)
 	l.HoldLowNM, l.HoldHighNM = holdTorques(rig, rig.Load.PayloadKG)
 	l.HoldVaries = l.HoldHighNM-l.HoldLowNM > 0.05*math.Abs(l.HoldHighNM)
 	for _, payload := range []float64{min(rig.Load.PayloadLeastKG, rig.Load.PayloadKG), max(rig.Load.PayloadMostKG, rig.Load.PayloadKG)} {
@@ -26,6 +26,17 @@ func Limits(rig *plant.Rig) recording.Limits {
 		l.HoldLowNM, l.HoldHighNM = min(l.HoldLowNM, low), max(l.HoldHighNM, high)
 	}
 	return l
+}
+
+// unbalancedNM is what an error of the moving mass leaves of the torque of a balanced load; 0 without a counterbalance.
+func unbalancedNM(rig *plant.Rig) float64 {
+	const massError = 0.1 // share of the mass that a drawing leaves open
+	without := *rig
+	without.Load.CounterbalanceKG, without.Load.CounterbalanceN, without.Load.CounterbalanceNPerMM = 0, 0, 0
+	if without.Load == rig.Load {
+		return 0
+	}
+	return massError * math.Abs(plant.LoadTorque(&without, rig.Load.StartMM))
 }
 
 // holdTorques are the least and the greatest torque that holds the load, at places over the whole travel.
