@@ -34,7 +34,7 @@ type TestPoint struct {
 type Record struct {
 	History         int
 	Span, Scheduled time.Duration
-	TestPoints      []TestPoint // of every test
+	TestPoints      []TestPoint // of every test; see Study.ShownAlone
 	StopPoints      []StopPoint
 
 	Tests, InWindow, Overdue, AfterService        int
@@ -53,6 +53,30 @@ type Record struct {
 	Warnings               [indicators]int // of a brake with sufficient torque at the end
 	Brake                  Brake           // at the end
 }
+
+// Shown is the history that is shown over time: the first in which a brake was replaced, or else the first.
+func Shown(records []Record) *Record {
+	for i := range records {
+		if len(records[i].Leads) > 0 {
+			return &records[i]
+		}
+	}
+	return &records[0]
+}
+
+// summed leaves of the tests what a summary needs, and of the stops nothing.
+func (r *Record) summed() {
+	var nuisance []TestPoint
+	for _, p := range r.TestPoints {
+		if p.isNuisance() {
+			nuisance = append(nuisance, p)
+		}
+	}
+	r.TestPoints, r.StopPoints = nuisance, nil
+}
+
+// isNuisance is whether a brake with sufficient torque did not pass.
+func (p *TestPoint) isNuisance() bool { return p.Sufficient && !p.Passed }
 
 // StopPoint is one power failure while lowering.
 type StopPoint struct {

@@ -27,6 +27,10 @@ type Study struct {
 	Part journal.Part
 	// Earlier are the first histories of the part, from before an interruption.
 	Earlier []Record
+	// ShownAlone keeps tests and stops of the history that is [Shown] alone, and of the others the nuisance failures: a
+	// study of many histories then takes a kilobyte each. All are kept where every test is a whole run, of which stops of
+	// the controller are counted.
+	ShownAlone bool
 	// Keep takes each history as soon as it and all before it are there; it may be nil.
 	Keep func(*Record) error
 }
@@ -109,7 +113,11 @@ func (s *Study) Simulate(ctx context.Context, workers int, p Progress) error {
 	if s.Plan.WholeRuns {
 		tester = BenchTester{s.Case}
 	}
-	records, err := s.simulate(ctx, &s.Plan, tester, workers, histories{s.Histories(), s.Part, s.Earlier, s.Keep}, func(n int) { p(n, s.Histories()) })
+	h := histories{count: s.Histories(), part: s.Part, earlier: s.Earlier, keep: s.Keep}
+	if s.ShownAlone && !s.Plan.WholeRuns {
+		h.whole = shownAlone()
+	}
+	records, err := s.simulate(ctx, &s.Plan, tester, workers, h, func(n int) { p(n, s.Histories()) })
 	s.Records = records
 	return err
 }
@@ -120,6 +128,26 @@ type histories struct {
 	part    journal.Part
 	earlier []Record // the first of them
 	keep    func(*Record) error
+	// whole is whether a history keeps all its tests and stops, asked in their order; nil: each does.
+	whole func(*Record) bool
+}
+
+// shownAlone is true for a history that may be [Shown].
+func shownAlone() func(*Record) bool {
+	first, replaced := true, false
+	return func(r *Record) bool {
+		whole := first || !replaced && len(r.Leads) > 0
+		first, replaced = false, replaced || len(r.Leads) > 0
+		return whole
+	}
+}
+
+// reduced is a history with what is kept of it in memory.
+func (h *histories) reduced(r Record) Record {
+	if h.whole != nil && !h.whole(&r) {
+		r.summed()
+	}
+	return r
 }
 
 // number is the number of a history among those of all parts.
@@ -145,7 +173,7 @@ func (s *Study) Compare(ctx context.Context, workers int, p Progress) error {
 	for i, interval := range s.Plan.Intervals {
 		plan := s.Plan
 		plan.Interval = interval
-		records, err := s.simulate(ctx, &plan, s.Table, workers, histories{count: s.Plan.Histories}, func(n int) { p(i*s.Plan.Histories+n, all) })
+		records, err := s.simulate(ctx, &plan, s.Table, workers, histories{count: s.Plan.Histories, whole: func(*Record) bool { return false }}, func(n int) { p(i*s.Plan.Histories+n, all) })
 		if err != nil {
 			return err
 		}
@@ -165,7 +193,10 @@ func (w *model) simulateAll(ctx context.Context, workers int, h histories, done 
 		Record
 		err error
 	}
-	records := append(make([]Record, 0, h.count), h.earlier...)
+	records := make([]Record, 0, h.count)
+	for _, r := range h.earlier {
+		records = append(records, h.reduced(r))
+	}
 	inner, stop := context.WithCancel(ctx)
 	defer stop()
 	var failed error
@@ -188,7 +219,7 @@ func (w *model) simulateAll(ctx context.Context, workers int, h histories, done 
 			stop()
 			return
 		}
-		records = append(records, f.Record)
+		records = append(records, h.reduced(f.Record))
 		done(len(records))
 	})
 	if failed != nil {

@@ -70,7 +70,7 @@ func Summarise(records []Record) Summary {
 			production = append(production, e.Production.Hours())
 		}
 		for _, p := range r.TestPoints {
-			if p.Sufficient && !p.Passed {
+			if p.isNuisance() {
 				ratios = append(ratios, p.Ratio)
 			}
 		}

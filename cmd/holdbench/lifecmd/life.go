@@ -248,6 +248,7 @@ func newSession(a *command.App, c *cobra.Command, reference string, overrides sc
 	if err != nil {
 		return nil, err
 	}
+	study.ShownAlone = f.tests == ""
 	return &session{app: a, flags: f, study: study, b10d: b10d}, nil
 }
 

@@ -62,15 +62,7 @@ func (v *lifePage) strips() {
 	v.marks(r)
 }
 
-// shown is the first history in which a brake was replaced, or else the first.
-func (v *lifePage) shown() *life.Record {
-	for i := range v.study.Records {
-		if len(v.study.Records[i].Leads) > 0 {
-			return &v.study.Records[i]
-		}
-	}
-	return &v.study.Records[0]
-}
+func (v *lifePage) shown() *life.Record { return life.Shown(v.study.Records) }
 
 // lifeValue is a value of a history.
 type lifeValue struct {
