@@ -62,6 +62,7 @@ func (a *analysis) program() *Program {
 		unused: new(sync.Pool),
 	}
 	p.events = p.eventTable()
+	p.number()
 	for i := range p.states {
 		p.states[i].candidates = p.candidates(&p.states[i])
 	}

@@ -12,6 +12,21 @@ type candidate struct {
 	applies bool // false for one whose time is only kept up to date
 }
 
+// number numbers the transitions.
+func (p *Program) number() {
+	n := 0
+	of := func(edges []Edge) {
+		for i := range edges {
+			edges[i].number = n
+			n++
+		}
+	}
+	of(p.any)
+	for i := range p.states {
+		of(p.states[i].Edges)
+	}
+}
+
 // candidates lists what a scan in a state has to look at, in the order in which it is tried: what can fire
 // there, and the any transitions whose conditions must hold for some time, which counts across states.
 func (p *Program) candidates(s *DocumentState) []candidate {
@@ -73,8 +88,5 @@ func (m *Machine) heldLongEnough(c *candidate, holds bool) bool {
 
 // hasLeft is whether the transition may fire once more.
 func (m *Machine) hasLeft(c *candidate) bool {
-	if c.edge.Any {
-		return c.edge.Times < 0 || m.anyFired[c.place] < c.edge.Times
-	}
-	return c.edge.Times < 0 || m.fired[m.state][c.place] < c.edge.Times
+	return c.edge.Times < 0 || m.fired[c.edge.number] < c.edge.Times
 }

@@ -24,8 +24,7 @@ type Machine struct {
 	entered    int           // scans since the state was entered
 	ownHeld    []int         // scans each condition of the state has held; -1 if it does not
 	anyHeld    []int         // the same for the any transitions, across states
-	fired      [][]int       // firings by state and transition
-	anyFired   []int
+	fired      []int         // firings by the number of the transition
 	cause      string
 	causeIsOld bool // of the run before the last end
 	outputs    Outputs
@@ -66,11 +65,7 @@ func NewMachineAt(p *Program, scan time.Duration, state int) *Machine {
 func newMachine(p *Program, scan time.Duration, state int, outputs Outputs) *Machine {
 	m := &Machine{
 		program: p, scan: scan, state: state, outputs: outputs,
-		anyHeld: unheld(nil, len(p.any)), anyFired: make([]int, len(p.any)),
-		fired: make([][]int, len(p.states)),
-	}
-	for i, s := range p.states {
-		m.fired[i] = make([]int, len(s.Edges))
+		anyHeld: unheld(nil, len(p.any)), fired: make([]int, len(p.events)),
 	}
 	m.ownHeld = unheld(nil, len(p.states[state].Edges))
 	if scan <= 0 {
@@ -131,7 +126,7 @@ func (m *Machine) fire(edge *Edge, in *Inputs) (Fired, error) {
 		m.failure = fmt.Errorf("sequence %s: transition %s: %w", m.program.about.Name, edge.Event, err)
 		return Fired{}, m.failure
 	}
-	m.count(edge, from)
+	m.count(edge)
 	m.leave(m.program.states[from].End)
 	m.entered = 0
 	m.ownHeld = unheld(m.ownHeld, len(m.program.states[m.state].Edges))
@@ -181,18 +176,10 @@ func (m *Machine) event(edge *Edge) error {
 }
 
 // count remembers a firing for Times.
-func (m *Machine) count(edge *Edge, from int) {
-	own := m.program.states[from].Edges
-	for i := range own {
-		if &own[i] == edge {
-			m.fired[from][i]++
-		}
-	}
-	for i := range m.program.any {
-		if &m.program.any[i] == edge {
-			m.anyFired[i]++
-			m.anyHeld[i] = -1 // its condition must hold anew
-		}
+func (m *Machine) count(edge *Edge) {
+	m.fired[edge.number]++
+	if edge.Any {
+		m.anyHeld[edge.number] = -1 // its condition must hold anew
 	}
 }
 
@@ -203,10 +190,7 @@ func (m *Machine) leave(end EndKind) {
 	if end == EndNone || end == EndFail {
 		return
 	}
-	clear(m.anyFired)
-	for _, fired := range m.fired {
-		clear(fired)
-	}
+	clear(m.fired)
 }
 
 // apply keeps the values of the present state, in their order, then carries out its settings.
@@ -265,10 +249,6 @@ func (m *Machine) Clone() *Machine {
 	c := *m
 	c.ownHeld = slices.Clone(m.ownHeld)
 	c.anyHeld = slices.Clone(m.anyHeld)
-	c.anyFired = slices.Clone(m.anyFired)
-	c.fired = make([][]int, len(m.fired))
-	for i := range m.fired {
-		c.fired[i] = slices.Clone(m.fired[i])
-	}
+	c.fired = slices.Clone(m.fired)
 	return &c
 }

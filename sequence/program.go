@@ -92,6 +92,7 @@ type Edge struct {
 	Cause  string // "" without; judge_cause and stop_cause for the word in the input
 	Any    bool
 
+	number    int                // among the transitions of the document; those of any come first
 	never     bool               // the condition is false whatever the inputs are
 	test      func(*Inputs) bool // nil without a condition
 	conjuncts []string           // what the condition joins with and, as text

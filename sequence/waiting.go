@@ -42,16 +42,16 @@ func (m *Machine) Waiting() []Condition {
 	list := []Condition{} // never nil: that it is empty is known
 	for i := range m.program.any {
 		if state.Any[i] {
-			list = append(list, m.condition(&m.program.any[i], m.anyHeld[i], m.anyFired[i]))
+			list = append(list, m.condition(&m.program.any[i], m.anyHeld[i]))
 		}
 	}
 	for i := range state.Edges {
-		list = append(list, m.condition(&state.Edges[i], m.ownHeld[i], m.fired[m.state][i]))
+		list = append(list, m.condition(&state.Edges[i], m.ownHeld[i]))
 	}
 	return list
 }
 
-func (m *Machine) condition(edge *Edge, held, fired int) Condition {
+func (m *Machine) condition(edge *Edge, held int) Condition {
 	in := m.last
 	c := Condition{
 		Event: edge.Event, To: edge.To, Any: edge.Any, Cause: edge.Cause,
@@ -62,7 +62,7 @@ func (m *Machine) condition(edge *Edge, held, fired int) Condition {
 		c.Text, c.Terms = edge.When.Text, edge.When.live(&in)
 	}
 	if edge.Times >= 0 {
-		c.TimesLeft = max(edge.Times-fired, 0)
+		c.TimesLeft = max(edge.Times-m.fired[edge.number], 0)
 	}
 	c.ForLeft = m.left(edge.For.Time, held)
 	c.AfterLeft = m.left(edge.After.Time, m.entered)

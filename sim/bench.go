@@ -80,6 +80,7 @@ type Bench struct {
 	folded         eventFold
 	truth          truthWatch
 	trace          Tracer
+	traced         Row // the newest one, kept so that none is allocated
 	err            error
 }
 

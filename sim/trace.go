@@ -32,8 +32,8 @@ type Row struct {
 }
 
 func (b *Bench) traceRow() error {
-	r := b.row()
-	return b.trace.Row(&r)
+	b.traced = b.row()
+	return b.trace.Row(&b.traced)
 }
 
 // row is the present moment, as a trace has it.

@@ -71,24 +71,23 @@ func scanAt(atS, scanS float64) int {
 }
 
 func (s *firstSign) compare(row *sim.Row, of *sequence.Inputs) {
-	at := row.TS
-	s.lastS = at
+	s.lastS = row.TS
 	if *row.In == *of {
 		s.standing = false
 		return
 	}
 	if s.found == nil {
-		s.found = &at
+		s.found = new(row.TS)
 	}
 	if !s.route.limits.shows(*row.In, *of) {
 		s.standing = false
 		return
 	}
 	if !s.standing {
-		s.since, s.standing = at, true
+		s.since, s.standing = row.TS, true
 	}
-	if time.Duration((at-s.since)*float64(time.Second)) >= sim.ReactionTime {
-		s.detected = &at
+	if time.Duration((row.TS-s.since)*float64(time.Second)) >= sim.ReactionTime {
+		s.detected = new(row.TS)
 	}
 }
 
