@@ -3,27 +3,15 @@ package reportcmd
 import (
 	"cmp"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
-	"fmt"
 	"path"
 	"path/filepath"
-	"slices"
-	"strconv"
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/command"
-	"holdbench/cmd/holdbench/internal/files"
-	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/cmd/holdbench/report"
-	"holdbench/plant"
-	"holdbench/plant/recording"
-	"holdbench/plant/sizing"
 	"holdbench/scenarios"
-	"holdbench/sequence"
 	"holdbench/sim"
-	"holdbench/sim/evaluate"
 	"holdbench/sim/fanout"
 )
 
@@ -47,11 +35,6 @@ type origin struct {
 	reference string
 	folder    string // of the files that it names; empty for a built-in one
 	err       error  // with the paths of this machine
-}
-
-func hashOf(text []byte) string {
-	sum := sha256.Sum256(text)
-	return hex.EncodeToString(sum[:])
 }
 
 // input is what the record is made of.
@@ -172,54 +155,6 @@ func (j *job) take(r *report.Run, l loaded) {
 	j.places[r] = origin{j.places[r].reference, l.folder, l.err}
 }
 
-// onlyOne ties a recording to its run: there must be one.
-func (j *job) onlyOne(ctx context.Context) error {
-	if j.flags.against == "" {
-		return nil
-	}
-	if len(j.runs) != 1 {
-		return fmt.Errorf("--against is for one scenario, and there are %d; must be the one that was recorded", len(j.runs))
-	}
-	measured, err := command.ReadRecording(ctx, j.flags.against, j.flags.reading)
-	if err != nil {
-		return err
-	}
-	if j.recorded, err = report.NewRecorded(measured); err != nil {
-		return err
-	}
-	if ready := j.runs[0].Ready; ready != nil {
-		if _, err := j.flags.recording.Doubts(ctx, j.app, measured, &ready.Rig); err != nil {
-			return err
-		}
-	}
-	j.runs[0].Recorded = j.recorded
-	j.judge(ctx, measured)
-	for _, name := range j.recorded.Unknown(j.runs[0].Judged != nil) {
-		_, _ = fmt.Fprintf(j.app.Stderr, "%s: column %s is not known, and is not compared\n", page.CleanLine(j.flags.against), name)
-	}
-	return nil
-}
-
-// judge judges the recorded test again; where its signals do not do for that the column measured stays empty, as
-// it does for the trace of a run, which is no measurement.
-func (j *job) judge(ctx context.Context, measured *recording.Recording) {
-	r := j.runs[0]
-	if r.Ready == nil || measured.Simulated {
-		return
-	}
-	e, err := command.EvaluateRecording(ctx, &r.Ready.Rig, measured, evaluate.Options{})
-	if err != nil {
-		for line := range strings.Lines(err.Error()) {
-			_, _ = fmt.Fprintf(j.app.Stderr, "%s: not judged again: %s\n", page.CleanLine(j.flags.against), strings.TrimSpace(line))
-		}
-		return
-	}
-	r.Judged = &report.Judged{Evaluation: e}
-	if beside, err := e.Run(ctx, r.Ready, measured); err == nil {
-		r.Judged.Simulated = &beside.Figures
-	}
-}
-
 // runAll runs what can be run, and draws each run where it was run: a trace is not kept.
 func (j *job) runAll(ctx context.Context) error {
 	bar := j.app.Progress("running", 0)
@@ -255,203 +190,4 @@ func (j *job) runAll(ctx context.Context) error {
 type drawn struct {
 	run report.Run
 	err error
-}
-
-// document finds the rig and the sequence of each run, each once.
-func (j *job) document() error {
-	for _, r := range j.runs {
-		if r.Err != nil {
-			continue
-		}
-		rig, err := j.rigOf(r)
-		if err != nil {
-			return err
-		}
-		s, err := j.sequenceOf(r)
-		if err != nil {
-			return err
-		}
-		r.Rig, r.Sequence = rig, s
-		rig.Runs++
-		s.Runs++
-	}
-	return nil
-}
-
-// rigOf is the rig of a run as its document has it, without the values that the scenario sets.
-func (j *job) rigOf(r *report.Run) (*report.Rig, error) {
-	_, name, text, err := j.find(r, scenarios.RigKind, r.Ready.Scenario.Rig)
-	if err != nil {
-		return nil, err
-	}
-	sha := hashOf(text)
-	for _, have := range j.rigs {
-		if have.SHA256 == sha && have.Rig.Rig == r.Ready.Rig.Rig {
-			return have, nil
-		}
-	}
-	rig, _, err := scenarios.ParseRig(name, text)
-	if err != nil {
-		return nil, err
-	}
-	made := &report.Rig{Number: len(j.rigs) + 1, Reference: j.short(name, r), SHA256: sha, Rig: *rig}
-	j.rigs = append(j.rigs, made)
-	return made, nil
-}
-
-// find is the document that a scenario names or holds; it is loaded again by its reference, which is
-// empty for one that is held.
-func (j *job) find(r *report.Run, kind scenarios.Kind, ref sim.Reference) (reference, name string, text []byte, err error) {
-	if ref.Text != "" {
-		return "", j.places[r].reference, []byte(ref.Text), nil
-	}
-	reference = ref.Name
-	if kind == scenarios.SequenceKind && strings.EqualFold(filepath.Ext(reference), ".st") {
-		reference = scenarios.BindingBeside(reference)
-	}
-	overridden := kind == scenarios.SequenceKind && j.overrides.Sequence != ""
-	if !overridden && !slices.Contains(scenarios.Names(kind), reference) && !filepath.IsAbs(reference) {
-		reference = filepath.Join(j.places[r].folder, reference)
-	}
-	name, text, err = scenarios.Text(kind, reference)
-	return reference, name, text, err
-}
-
-// short is how the record refers to a document: its built-in name, or its file without folders of this machine.
-func (j *job) short(name string, r *report.Run) string {
-	if builtin, ok := strings.CutPrefix(name, "builtin:"); ok {
-		return "built in, " + builtin
-	}
-	if name == j.places[r].reference {
-		return filepath.Base(name) + ", written in place"
-	}
-	return filepath.Base(name)
-}
-
-func (j *job) sequenceOf(r *report.Run) (*report.Sequence, error) {
-	ref := r.Ready.Scenario.Sequence
-	if j.overrides.Sequence != "" {
-		ref = sim.Reference{Name: j.overrides.Sequence}
-	}
-	reference, name, text, err := j.find(r, scenarios.SequenceKind, ref)
-	if err != nil {
-		return nil, err
-	}
-	sha := hashOf(text)
-	for _, have := range j.sequences {
-		if have.SHA256 == sha && have.Logic.About().Name == r.Ready.Sequence.Name {
-			return have, nil
-		}
-	}
-	made := &report.Sequence{Number: len(j.sequences) + 1, Reference: j.short(name, r), SHA256: sha, Logic: r.Ready.Logic, ValuesOf: "test case T" + strconv.Itoa(r.Number)}
-	if reference == "" {
-		made.In = r.Ready.Scenario.Scenario
-	} else {
-		made.ValuesOf = ""
-		if made.Logic, _, err = scenarios.LoadLogic(reference, j.app.Reach); err != nil {
-			return nil, err
-		}
-	}
-	if program, ok := made.Logic.(interface{ File() string }); ok {
-		source, err := programText(program.File())
-		if err != nil {
-			return nil, err
-		}
-		made.File, made.Text, made.TextSHA, made.Binding = filepath.Base(program.File()), string(source), hashOf(source), string(text)
-	}
-	j.sequences = append(j.sequences, made)
-	return made, nil
-}
-
-func programText(file string) ([]byte, error) {
-	if strings.HasPrefix(file, "builtin:") {
-		if text, ok := scenarios.BuiltinProgram(filepath.Base(file)); ok {
-			return text, nil
-		}
-	}
-	return files.ReadFile(file)
-}
-
-// prepare sizes the rigs and draws the sequences.
-func (j *job) prepare(ctx context.Context) error {
-	for _, rig := range j.rigs {
-		j.size(rig)
-	}
-	for _, s := range j.sequences { // one after the other: the library that draws has one error for all
-		if ctx.Err() != nil {
-			return j.interrupted()
-		}
-		j.sizeFor(s)
-		if err := s.Draw(ctx, command.Version()); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// mostUsed is of some things the one that most test cases have, the first of several.
-func mostUsed[T comparable](runs []*report.Run, things []T, has func(*report.Run, T) bool) T {
-	var best T
-	most := 0
-	for _, x := range things {
-		n := 0
-		for _, r := range runs {
-			if r.Err == nil && has(r, x) {
-				n++
-			}
-		}
-		if n > most {
-			best, most = x, n
-		}
-	}
-	return best
-}
-
-// size sizes a rig with the parameters of the sequence that most of its test cases use.
-func (j *job) size(rig *report.Rig) {
-	with := mostUsed(j.runs, j.sequences, func(r *report.Run, s *report.Sequence) bool { return r.Rig == rig && r.Sequence == s })
-	if with == nil {
-		rig.NotSized = "no test case of it could be run"
-		return
-	}
-	rig.With = with.Logic.About().Name
-	s, err := sized(rig.Rig, with.Logic)
-	if err != nil {
-		rig.NotSized = err.Error()
-		return
-	}
-	rig.Sized = s
-}
-
-// sizeFor finds the sized values of the parameters of a sequence, for the rig that most of its test cases use.
-func (j *job) sizeFor(s *report.Sequence) {
-	rig := mostUsed(j.runs, j.rigs, func(r *report.Run, x *report.Rig) bool { return r.Sequence == s && r.Rig == x })
-	if rig == nil {
-		return
-	}
-	found, err := sized(rig.Rig, s.Logic)
-	if err != nil {
-		return // the sizing of the rig says why
-	}
-	s.Sized, s.SizedFor = map[string]string{}, rig.Rig.Rig
-	for _, set := range found.Settings {
-		if name, ok := strings.CutPrefix(set.Key, "sequence."); ok && set.Origin == "" {
-			s.Sized[name] = set.Value
-		}
-	}
-}
-
-// sized sizes a rig with a sequence as they are, without the values of a scenario.
-func sized(rig plant.Rig, logic sequence.Logic) (*sizing.Sizing, error) {
-	s := sim.Scenario{Scenario: "report", Title: "report", Rig: sim.Reference{Name: rig.Rig}, Sequence: sim.Reference{Name: logic.About().Name}, Set: map[string]string{}}
-	ready, _, err := sim.NewCaseOf(s, rig, logic)
-	if err != nil {
-		return nil, err
-	}
-	params := command.SizingParams(ready.Sequence)
-	result, err := sizing.Compute(&ready.Rig, params, sizing.DefaultAssumptions(&ready.Rig, params))
-	if err != nil {
-		return nil, err
-	}
-	return &result, nil
 }
