@@ -102,8 +102,8 @@ func (l Limits) neverLoaded(parts []part) bool {
 func (l Limits) outside(torque float64) bool {
 	low, high := min(math.Abs(l.HoldLowNM), math.Abs(l.HoldHighNM)), max(math.Abs(l.HoldLowNM), math.Abs(l.HoldHighNM))
 	const unknown = 2 // factor within which it is known
-	size, unsure := math.Abs(torque), unknown*l.UnsureNM
-	return size < low/2-unsure || size > 2*high+unsure
+	size, unsure := math.Abs(torque), float64(unknown*l.UnsureNM)
+	return size < float64(low/2)-unsure || size > float64(2*high)+unsure
 }
 
 // travelTorque is the torque in travel with an open brake, without friction: the mean of the medians up and down. NaN

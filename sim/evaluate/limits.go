@@ -36,7 +36,7 @@ func unbalancedNM(rig *plant.Rig) float64 {
 	if without.Load == rig.Load {
 		return 0
 	}
-	return massError * math.Abs(plant.LoadTorque(&without, rig.Load.StartMM))
+	return float64(massError * math.Abs(plant.LoadTorque(&without, rig.Load.StartMM)))
 }
 
 // holdTorques are the least and the greatest torque that holds the load, at places over the whole travel.

@@ -34,7 +34,7 @@ func (in *inputs) reservations(e *Evaluation) []string {
 // sparse finds passed checks in which position or current were recorded too seldom: what happens between two samples is seen
 // by the judge of the machine in each of its scans, and by this one not at all. It holds for whatever gap the options accept.
 func (in *inputs) sparse(e *Evaluation) []string {
-	longest := defaultGapScans * in.rig.Clock.SafetyScan.Seconds()
+	longest := float64(defaultGapScans * in.rig.Clock.SafetyScan.Seconds())
 	var list []string
 	for _, of := range []struct {
 		what  string
