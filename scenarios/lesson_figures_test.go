@@ -67,6 +67,10 @@ func statedFigures() []stated {
 		{lesson: "emergency-stop-at-a-failed-verdict", stop: 0, figure: "3.15 N·m", formula: "static_capacity_nm", at: 1},
 		{lesson: "emergency-stop-at-a-failed-verdict", stop: 0, figure: "2.8", formula: "sequence.load_torque_nm", at: 1},
 		{lesson: "emergency-stop-at-a-failed-verdict", stop: 0, figure: "3.65", formula: "required_torque_nm", at: 1},
+		{lesson: "current-reads-too-high", stop: 0, figure: "30 %", formula: "(rig.drive.current_gain - 1) * 100", at: 1},
+		{lesson: "current-reads-too-high", stop: 0, figure: "3.06 N·m", formula: "torque_motor_nm - sequence.load_torque_nm", at: 2},
+		{lesson: "current-reads-too-high", stop: 0, figure: "4.83 N·m", formula: "torque_nm - sequence.load_torque_nm", at: 2},
+		{lesson: "current-reads-too-high", stop: 0, figure: "3 %", formula: "(1 - static_capacity_nm / required_torque_nm) * 100", at: 1},
 		{lesson: "magnitude-only", stop: 0, figure: "1.3", formula: "rig.test.factor", at: 1},
 		{lesson: "healthy-arm", stop: 1, figure: "60 degrees", formula: "60", at: 1}, // its cosine is a half
 		{lesson: "coupling-switch-wrong", stop: 2, figure: "4.4 N·m", formula: "torque_motor_nm", other: "healthy-coupled-pair", moment: after("travel", 150*time.Millisecond)},

@@ -15,6 +15,7 @@ import (
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/cmd/holdbench/runcmd"
 	"holdbench/cmd/holdbench/terminal"
+	"holdbench/cmd/holdbench/terminal/progress"
 	"holdbench/cmd/holdbench/terminal/screens"
 	"holdbench/scenarios"
 )
@@ -74,7 +75,7 @@ func bare(a *command.App, c *cobra.Command, f *bareFlags) error {
 	}
 	err = openBench(c.Context(), terminal.Options{
 		In: in, Out: out, Reference: f.scenario, Overrides: overrides, Case: first, Warnings: screens.Warnings(warnings), Folder: ".",
-		ASCII: f.ascii, Colours: terminal.Colours{Number: a.Colours(), Theme: theme}, Waiting: attached.Waiting, RealTime: attached.RealTime, End: attached.End,
+		Progress: progress.File(a.Env), ASCII: f.ascii, Colours: terminal.Colours{Number: a.Colours(), Theme: theme}, Waiting: attached.Waiting, RealTime: attached.RealTime, End: attached.End,
 	})
 	if attached.Report != nil {
 		_, _ = fmt.Fprintln(a.Stderr, attached.Report())

@@ -29,6 +29,7 @@ const (
 	Binding     = "binding"
 	Accept      = "accept"
 	Equivalents = "equivalents"
+	Course      = "course"
 )
 
 // Documents lists all kinds of documents.
@@ -40,6 +41,7 @@ func Documents() []Document {
 		{Binding, "which variables of a program in Structured Text are the signals of the bench", reflect.TypeFor[binding.Document](), true},
 		{Accept, "dangerous outcomes of a probe that a reviewer accepts by name", reflect.TypeFor[probe.Acceptances](), true},
 		{Equivalents, "mutants of a sequence that no scenario can detect, with reasons", reflect.TypeFor[scenarios.EquivalentsDocument](), true},
+		{Course, "lessons in chapters, in the order in which they are learned", reflect.TypeFor[scenarios.Course](), true},
 	}
 }
 

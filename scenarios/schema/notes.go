@@ -207,6 +207,17 @@ func listNotes() map[string]string {
 		"scenarios.EquivalentsDocument.equivalents": "name of the sequence",
 		"scenarios.EquivalentsDocument.mutants":     "the mutants that no scenario can detect",
 
+		"scenarios.Course.course":   "short name",
+		"scenarios.Course.title":    "one line of plain text",
+		"scenarios.Course.chapters": "the chapters, in their order",
+
+		"scenarios.Chapter.chapter": "one line of plain text",
+		"scenarios.Chapter.learn":   "what one learns in it, in a sentence",
+		"scenarios.Chapter.lessons": "the lessons, in their order",
+
+		"scenarios.CourseLesson.scenario": "a built-in scenario with a lesson",
+		"scenarios.CourseLesson.title":    "the title until the lesson is done; it does not tell what comes of it",
+
 		"mutation.Argument.mutant":  "the mutant, as check --mutate --json names it",
 		"mutation.Argument.because": "why no scenario can detect it",
 	}

@@ -56,7 +56,7 @@ func asJSON(text []byte) (value any, ok bool) {
 // kindOf is the kind of a document by its keys, as the reader takes it.
 func kindOf(value any) string {
 	keys, _ := value.(map[string]any)
-	for _, kind := range []string{schema.Scenario, schema.Rig, schema.Binding, schema.Sequence, schema.Accept, schema.Equivalents} {
+	for _, kind := range []string{schema.Scenario, schema.Rig, schema.Binding, schema.Sequence, schema.Accept, schema.Equivalents, schema.Course} {
 		if _, ok := keys[kind]; ok {
 			return kind
 		}
@@ -79,6 +79,9 @@ func builtin(t require.TestingT) map[string][]byte {
 		require.NoError(t, err)
 		all[folder] = text
 	}
+	text, err := os.ReadFile(filepath.Join("..", "course", "course.yaml"))
+	require.NoError(t, err)
+	all["course"] = text
 	return all
 }
 

@@ -70,7 +70,8 @@ func requiredKeys() []string {
 		"binding.Document.program", "binding.Document.block", "binding.Document.state", "binding.StateOf.state",
 		"probe.Acceptances.accept", "probe.Acceptances.entries",
 		"probe.Acceptance.fault", "probe.Acceptance.state", "probe.Acceptance.breaks", "probe.Acceptance.reason",
-		"scenarios.EquivalentsDocument.equivalents", "mutation.Argument.mutant", "mutation.Argument.because",
+		"scenarios.EquivalentsDocument.equivalents", "scenarios.Course.title", "scenarios.Course.chapters",
+		"scenarios.Chapter.chapter", "scenarios.Chapter.learn", "scenarios.Chapter.lessons", "scenarios.CourseLesson.scenario", "scenarios.CourseLesson.title", "mutation.Argument.mutant", "mutation.Argument.because",
 	}
 }
 

@@ -1,6 +1,7 @@
 package showcmd
 
 import (
+	"fmt"
 	"strings"
 
 	"holdbench/cmd/holdbench/internal/command"
@@ -19,6 +20,7 @@ func listings() []listing {
 	return []listing{
 		{"scenarios", "runs with faults and expected outcomes", []string{"name", "title"}, scenarioRows},
 		{"lessons", "scenarios with explained stops and questions", []string{"name", stopCount, "title"}, lessonRows},
+		{"course", "lessons in chapters, from a sound brake to two faults at once; N on the bench", []string{"name", "title"}, courseRows},
 		{"rigs", "axes in machine terms", []string{"name", "title"}, rigRows},
 		{"sequences", "state machines for the functional side", []string{"name", "note"}, sequenceRows},
 		{"signals", "inputs and outputs of a sequence", []string{"name", "kind", "unit", "note"}, signalRows},
@@ -81,6 +83,21 @@ func lessonRows() []listRow {
 			continue
 		}
 		rows = append(rows, listRow{Name: e.Name, Group: e.Group, Title: ready.Scenario.Title, Count: len(ready.Scenario.Lesson)})
+	}
+	return rows
+}
+
+// courseRows are the lessons of the course by number, under titles that do not tell what comes of them.
+func courseRows() []listRow {
+	course, err := scenarios.BuiltinCourse()
+	if err != nil {
+		return []listRow{{Name: "course", Title: "cannot be read: " + err.Error()}}
+	}
+	var rows []listRow
+	for i, c := range course.Chapters {
+		for j, l := range c.Lessons {
+			rows = append(rows, listRow{Name: fmt.Sprintf("%d.%d", i+1, j+1), Group: c.Chapter, Title: l.Title, Note: c.Learn})
+		}
 	}
 	return rows
 }

@@ -366,7 +366,7 @@ func TestLessonScreens(t *testing.T) {
 		}
 		require.Contains(t, s.text(), "end of the lesson")
 		s.golden("lesson-ends")
-		s.press("enter")
+		s.press("esc")
 		assert.Len(t, s.stack, 1)
 	}
 }

@@ -9,6 +9,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/cmd/holdbench/terminal/progress"
 	"holdbench/cmd/holdbench/terminal/screens"
 	"holdbench/scenarios"
 	"holdbench/sim"
@@ -47,6 +48,7 @@ type Options struct {
 	RealTime  func() string // how punctual a run in real time is; nil without one
 	End       func()        // ends what runs may wait for, before the end waits for them
 	Folder    string        // documents are looked for here, and kept here
+	Progress  string        // file of what was done of the course, empty for none
 	ASCII     bool
 	Colours   Colours
 }
@@ -77,6 +79,9 @@ func newRoot(w *screens.Worker, o Options) *root {
 	bench := screens.NewBench(w, o.Folder, screens.Chosen{Reference: o.Reference, Overrides: o.Overrides}, o.Case, o.Warnings)
 	bench.Tell(o.Waiting)
 	bench.RealTime = o.RealTime
+	if course, err := screens.NewCourse(progress.Open(o.Progress)); err == nil { // the built-in course is held by tests
+		bench.Teach(course)
+	}
 	return &root{
 		bench: bench, stack: []screens.Screen{bench}, folder: o.Folder, ascii: o.ASCII,
 		paint: page.NewPaint(o.Colours),

@@ -29,6 +29,8 @@ type Bench struct {
 	lesson  stops
 	mask    *RiddleMask // nil without a riddle
 	changed bool        // something was done that is not kept
+	course  *Course     // nil without one
+	untold  string      // title of the course in place of the scenario's until its lesson is done; empty for none
 
 	size   tea.WindowSizeMsg
 	show   display
@@ -77,6 +79,9 @@ func NewBench(w *Worker, folder string, chosen Chosen, c *sim.Case, warnings str
 	}
 }
 
+// Teach gives the bench the course.
+func (b *Bench) Teach(c *Course) { b.course = c }
+
 // Init puts the first case on the bench.
 func (b *Bench) Init() tea.Cmd { return b.worker.command(b.first.start) }
 
@@ -124,6 +129,9 @@ func (b *Bench) scene() *view.Scene {
 	}
 	if !b.show.hideEarlier {
 		s.Earlier, s.EarlierBlocks = b.runs.earlier, b.runs.earlierBlocks
+	}
+	if s.Title = b.untold; b.untold != "" {
+		s.View = withoutComingFaults(s.View)
 	}
 	if b.mask != nil {
 		s.Title = b.mask.Title
@@ -195,8 +203,11 @@ func (b *Bench) Name() string {
 }
 
 func (b *Bench) title() string {
-	if b.mask != nil {
+	switch {
+	case b.mask != nil:
 		return "riddle"
+	case b.untold != "":
+		return "lesson-" + b.course.number(b.source.chosen.Reference)
 	}
 	return b.Case().Scenario.Scenario
 }

@@ -119,7 +119,7 @@ func (b *Bench) openLesson() tea.Cmd {
 		return nil
 	}
 	b.player.Pause()
-	return Send(Open{newLesson(b.source.loaded)})
+	return Send(Open{newLesson(b.source.loaded, b.course, b.untold)})
 }
 
 // otherParts is whether a rig, a sequence or a controller is on the bench that is not the scenario's own.

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/cmd/holdbench/terminal/player"
+	"holdbench/cmd/holdbench/terminal/progress"
 	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/sim"
 )
@@ -506,6 +507,15 @@ func goKeyCases() map[string]keyCase {
 			d.says("this scenario has no lesson", false)
 			assert.Len(t, d.stack, 1)
 		}),
+		"Course": func(t *testing.T, d *desk, press func() []tea.Msg) {
+			t.Helper()
+			course, err := NewCourse(progress.InMemory())
+			require.NoError(t, err)
+			d.bench.Teach(course)
+			press()
+			require.Len(t, d.stack, 2)
+			assert.IsType(t, &courseScreen{}, d.top())
+		},
 		"Riddle": func(t *testing.T, d *desk, press func() []tea.Msg) {
 			t.Helper()
 			press()

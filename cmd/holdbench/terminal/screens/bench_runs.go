@@ -284,7 +284,22 @@ func (b *Bench) takeOver(l loaded) tea.Cmd {
 		b.source.mine = l.stop != nil
 		b.goOn()
 	}
-	return Send(caseReplaced{l.c})
+	return tea.Sequence(Send(caseReplaced{l.c}), b.beginLesson(l))
+}
+
+// beginLesson opens the lesson for which a case was loaded from the course. Its scenario is called by the title
+// of the course until the lesson is done.
+func (b *Bench) beginLesson(l loaded) tea.Cmd {
+	if l.again {
+		return nil
+	}
+	if b.untold = ""; !l.chosen.Lesson || b.course == nil {
+		return nil
+	}
+	if _, done := b.course.progress.Done(l.chosen.Reference); !done {
+		b.untold = b.course.title(l.chosen.Reference)
+	}
+	return Send(Open{newLesson(l.c, b.course, b.untold)})
 }
 
 // begin puts a case on the bench and lets it run; earlier runs stay at hand.

@@ -65,6 +65,9 @@ func (b *Bench) stops() func(*sim.Bench) bool {
 func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 	switch msg := msg.(type) {
 	case Chosen:
+		if msg.Lesson {
+			msg.Overrides.Reach = b.source.chosen.Overrides.Reach
+		}
 		return true, b.ifKept("Load another scenario?", msg, b.load(msg))
 	case injectFault:
 		b.player.Change(func(run *sim.Bench) error { return run.Inject(msg.Fault) })
@@ -88,6 +91,10 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 		b.mask = msg.RiddleMask
 	case Stops:
 		b.lesson.set(msg.Stop)
+	case openCourse:
+		return true, b.openCourse()
+	case lessonDone:
+		return true, b.onLessonDone(msg)
 	case confirmed:
 		return b.onConfirmed(msg.What)
 	default:
@@ -154,6 +161,7 @@ type benchKeys struct {
 	Fault, Values, Changes, Again, Swap                     benchKey
 	Older, Tab, Span, Earlier, Nominal, Truth               benchKey
 	Choose, Lesson, Riddle, Keep, Write, Mouse, Help, Quit  benchKey
+	Course                                                  benchKey
 }
 
 func newBenchKeys() benchKeys {
@@ -204,6 +212,7 @@ func newBenchKeys() benchKeys {
 
 		Choose: newKey((*Bench).openChoose, "choose a run", "l"),
 		Lesson: newKey((*Bench).openLesson, "lesson", "n"),
+		Course: newKey((*Bench).openCourse, "course", "N"),
 		Riddle: newKey((*Bench).openRiddle, "find the fault", "b"),
 		Keep:   newKey((*Bench).openKeep, "keep as scenario", "k"),
 		Help:   newKey((*Bench).openHelp, "help", "?"),
@@ -227,7 +236,7 @@ func (k *benchKeys) groups() []keyGroup {
 		{"Do", []benchKey{k.Fault, k.Values, k.Changes, k.Again}},
 		{"Compare", []benchKey{k.Swap, k.Older, k.Earlier, k.Nominal, k.Truth}},
 		{"See", []benchKey{k.Faster, k.Slower, k.Tab, k.Span, k.Mouse, k.Write}},
-		{"Go to", []benchKey{k.Choose, k.Lesson, k.Riddle, k.Keep, k.Help, k.Quit}},
+		{"Go to", []benchKey{k.Choose, k.Lesson, k.Course, k.Riddle, k.Keep, k.Help, k.Quit}},
 	}
 }
 

@@ -210,7 +210,7 @@ func (c *chooseScreen) run() tea.Cmd {
 		c.wrong = "it cannot run; the reason is in the preview"
 		return nil
 	}
-	return both(Close{}, Chosen{w.reference, c.overrides(w)})
+	return both(Close{}, Chosen{Reference: w.reference, Overrides: c.overrides(w)})
 }
 
 // scroll reads on in the preview.

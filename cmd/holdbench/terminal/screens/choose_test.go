@@ -38,19 +38,19 @@ func TestChooseRuns(t *testing.T) {
 		keys []string
 		want Chosen
 	}{
-		{"what is on the bench", nil, Chosen{"lining-worn-thin", own}},
-		{"the next", []string{"down"}, Chosen{"magnet-over-excited", own}},
-		{"the one before", []string{"up"}, Chosen{"lining-worn-on-the-gate", own}},
-		{"the first", []string{"home"}, Chosen{all[0].Name, own}},
-		{"the last", []string{"end"}, Chosen{all[len(all)-1].Name, own}},
-		{"one that is searched", []string{"h", "e", "a", "l", "t", "h", "y", "-", "a", "r"}, Chosen{"healthy-arm", own}},
-		{"another rig", []string{"tab", "k", "i", "l", "n"}, Chosen{"lining-worn-thin", scenarios.Overrides{Rig: "kiln-gate"}}},
-		{"another sequence", []string{"tab", "tab", "down"}, Chosen{"lining-worn-thin", scenarios.Overrides{Sequence: "reference"}}},
-		{"another seed", []string{"tab", "tab", "tab", "4", "2"}, Chosen{"lining-worn-thin", scenarios.Overrides{Seed: 42}}},
-		{"the seed, backwards", []string{"shift+tab", "7"}, Chosen{"lining-worn-thin", scenarios.Overrides{Seed: 7}}},
-		{"round to the first field", []string{"tab", "tab", "tab", "tab", "down"}, Chosen{"magnet-over-excited", own}},
-		{"a page down and up", []string{"pgdown", "pgup"}, Chosen{"lining-worn-thin", own}},
-		{"what a search found, once it is taken back", []string{"z", "backspace"}, Chosen{all[withZ].Name, own}},
+		{"what is on the bench", nil, Chosen{Reference: "lining-worn-thin", Overrides: own}},
+		{"the next", []string{"down"}, Chosen{Reference: "magnet-over-excited", Overrides: own}},
+		{"the one before", []string{"up"}, Chosen{Reference: "lining-worn-on-the-gate", Overrides: own}},
+		{"the first", []string{"home"}, Chosen{Reference: all[0].Name, Overrides: own}},
+		{"the last", []string{"end"}, Chosen{Reference: all[len(all)-1].Name, Overrides: own}},
+		{"one that is searched", []string{"h", "e", "a", "l", "t", "h", "y", "-", "a", "r"}, Chosen{Reference: "healthy-arm", Overrides: own}},
+		{"another rig", []string{"tab", "k", "i", "l", "n"}, Chosen{Reference: "lining-worn-thin", Overrides: scenarios.Overrides{Rig: "kiln-gate"}}},
+		{"another sequence", []string{"tab", "tab", "down"}, Chosen{Reference: "lining-worn-thin", Overrides: scenarios.Overrides{Sequence: "reference"}}},
+		{"another seed", []string{"tab", "tab", "tab", "4", "2"}, Chosen{Reference: "lining-worn-thin", Overrides: scenarios.Overrides{Seed: 42}}},
+		{"the seed, backwards", []string{"shift+tab", "7"}, Chosen{Reference: "lining-worn-thin", Overrides: scenarios.Overrides{Seed: 7}}},
+		{"round to the first field", []string{"tab", "tab", "tab", "tab", "down"}, Chosen{Reference: "magnet-over-excited", Overrides: own}},
+		{"a page down and up", []string{"pgdown", "pgup"}, Chosen{Reference: "lining-worn-thin", Overrides: own}},
+		{"what a search found, once it is taken back", []string{"z", "backspace"}, Chosen{Reference: all[withZ].Name, Overrides: own}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := newTestChoose(t, chooseNow{}, 80, 24)
@@ -65,7 +65,7 @@ func TestChooseBeginsWithTheBench(t *testing.T) {
 	t.Parallel()
 	now := chooseNow{Reference: "healthy-down", Overrides: scenarios.Overrides{Rig: "pane-hoist", Sequence: "reference", Seed: 9, Set: map[string]string{"judge.dwell": "2s"}}}
 	p := newTestChoose(t, now, 80, 24)
-	assert.Equal(t, []tea.Msg{Close{}, Chosen{now.Reference, now.Overrides}}, press(t, p, "enter"))
+	assert.Equal(t, []tea.Msg{Close{}, Chosen{Reference: now.Reference, Overrides: now.Overrides}}, press(t, p, "enter"))
 }
 
 // What was set on the command line was set for one scenario.
@@ -113,7 +113,7 @@ func TestChooseFindsFilesInTheFolder(t *testing.T) {
 	t.Run("OK", func(t *testing.T) {
 		p := newTestChoose(t, chooseNow{Folder: folder}, 80, 24)
 		typed(t, p, "mine")
-		assert.Equal(t, []tea.Msg{Close{}, Chosen{mine, scenarios.Overrides{}}}, press(t, p, "enter"))
+		assert.Equal(t, []tea.Msg{Close{}, Chosen{Reference: mine, Overrides: scenarios.Overrides{}}}, press(t, p, "enter"))
 	})
 	t.Run("WithProblems", func(t *testing.T) {
 		p := newTestChoose(t, chooseNow{Folder: folder}, 200, 60)
@@ -125,7 +125,7 @@ func TestChooseFindsFilesInTheFolder(t *testing.T) {
 	})
 	t.Run("OnTheBench", func(t *testing.T) {
 		p := newTestChoose(t, chooseNow{Folder: t.TempDir(), Reference: mine}, 80, 24)
-		assert.Equal(t, []tea.Msg{Close{}, Chosen{mine, scenarios.Overrides{}}}, press(t, p, "enter"))
+		assert.Equal(t, []tea.Msg{Close{}, Chosen{Reference: mine, Overrides: scenarios.Overrides{}}}, press(t, p, "enter"))
 	})
 	t.Run("NoFolder", func(t *testing.T) {
 		p := newTestChoose(t, chooseNow{Folder: filepath.Join(folder, "none")}, 80, 24)
@@ -140,7 +140,7 @@ func TestChooseRunsOnceItKnows(t *testing.T) {
 	p.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 	_, load := p.Update(keyOf("enter"))
 	require.NotNil(t, load)
-	assert.Equal(t, []tea.Msg{Close{}, Chosen{"lining-worn-thin", scenarios.Overrides{}}}, feed(t, p, load()))
+	assert.Equal(t, []tea.Msg{Close{}, Chosen{Reference: "lining-worn-thin", Overrides: scenarios.Overrides{}}}, feed(t, p, load()))
 
 	p = newChoose(chooseNow{Reference: "lining-worn-thin", Folder: t.TempDir()})
 	_, load = p.Update(keyOf("enter"))
@@ -178,7 +178,7 @@ func TestChooseMouse(t *testing.T) {
 	assert.Empty(t, feed(t, p, click(x, y)))
 	assert.Equal(t, "hot-brake", p.ref(scenarioField))
 	got := feed(t, p, click(x, y))
-	assert.Equal(t, []tea.Msg{Close{}, Chosen{"hot-brake", scenarios.Overrides{}}}, got, "the second time runs")
+	assert.Equal(t, []tea.Msg{Close{}, Chosen{Reference: "hot-brake", Overrides: scenarios.Overrides{}}}, got, "the second time runs")
 
 	x, y = find(t, p, "rig ", 80, 24)
 	feed(t, p, click(x, y))

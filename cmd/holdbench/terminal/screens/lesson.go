@@ -1,6 +1,7 @@
 package screens
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -27,6 +28,10 @@ type lessonScreen struct {
 	number  numberAnswer
 	result  *sim.Result
 	scroll  int
+
+	course *Course // nil without one
+	untold string  // title in place of the scenario's until the lesson is done; empty for none
+	told   bool    // that it is done
 }
 
 // score counts the questions of a lesson.
@@ -42,8 +47,11 @@ const (
 	lessonEnds
 )
 
-// newLesson makes the lesson of a case, which must have one.
-func newLesson(c *sim.Case) *lessonScreen { return &lessonScreen{panel: newPanel(0, 0), c: c, at: -1} }
+// newLesson makes the lesson of a case, which must have one; untold is the title that it has until it is done,
+// empty for the scenario's own.
+func newLesson(c *sim.Case, course *Course, untold string) *lessonScreen {
+	return &lessonScreen{panel: newPanel(0, 0), c: c, at: -1, course: course, untold: untold}
+}
 
 // Typing is never so.
 func (l *lessonScreen) Typing() bool { return false }
@@ -73,7 +81,7 @@ func (l *lessonScreen) Keys() []key.Binding {
 	case l.part == lessonAtStop && l.waits():
 		return []key.Binding{hint("1-"+strconv.Itoa(len(l.stop().Choices)), "answer"), k.reading, leave}
 	case l.part == lessonEnds:
-		return []key.Binding{meaning(k.Take, "close"), k.reading}
+		return l.endKeys()
 	}
 	return []key.Binding{meaning(k.Take, "continue"), k.reading, leave}
 }
@@ -99,7 +107,7 @@ func (l *lessonScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 		}
 	case runOver:
 		if msg.Case == l.c {
-			l.onOver(msg.Result)
+			return false, l.onOver(msg.Result)
 		}
 	case tea.MouseMsg:
 		l.read(wheel(msg))
@@ -120,11 +128,12 @@ func (l *lessonScreen) onReplaced(c *sim.Case) {
 	}
 }
 
-func (l *lessonScreen) onOver(result *sim.Result) {
+func (l *lessonScreen) onOver(result *sim.Result) tea.Cmd {
 	l.result = result
 	if l.part == lessonRuns {
-		l.part, l.scroll = lessonEnds, 0
+		return l.end()
 	}
+	return nil
 }
 
 // showStop shows the text of the next stop that was reached, if there is one.
@@ -154,8 +163,10 @@ func (l *lessonScreen) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 		l.read(1)
 	case l.part == lessonAtStop && l.waits():
 		return l.answer(msg)
+	case l.part == lessonEnds && msg.String() == "N" && l.course != nil:
+		return true, tea.Sequence(l.leave(), Send(openCourse{}))
 	case on && l.part == lessonEnds:
-		return true, l.leave()
+		return true, l.next()
 	case on:
 		return true, l.goOn()
 	}
@@ -197,8 +208,7 @@ func (l *lessonScreen) goOn() tea.Cmd {
 	case l.showStop(): // the bench went past it while the text was shown
 		return nil
 	case l.result != nil:
-		l.part = lessonEnds
-		return nil
+		return l.end()
 	}
 	return Send(Play{})
 }
@@ -217,11 +227,11 @@ func (l *lessonScreen) Draw(a page.Area) {
 func (l *lessonScreen) title() string {
 	switch l.part {
 	case lessonAtStop:
-		return fmt.Sprintf("lesson %s, %d of %d", l.c.Scenario.Scenario, l.at+1, len(l.c.Scenario.Lesson))
+		return fmt.Sprintf("lesson %s, %d of %d", l.name(), l.at+1, len(l.c.Scenario.Lesson))
 	case lessonEnds:
-		return "end of the lesson " + l.c.Scenario.Scenario
+		return "end of the lesson " + l.name()
 	}
-	return "lesson " + l.c.Scenario.Scenario
+	return "lesson " + l.name()
 }
 
 // passages is the text of the part.
@@ -237,7 +247,7 @@ func (l *lessonScreen) passages() []passage {
 
 func (l *lessonScreen) opening() []passage {
 	return []passage{
-		{page.Strong, 0, l.c.Scenario.Title}, {},
+		{page.Strong, 0, cmp.Or(l.untold, l.c.Scenario.Title)}, {},
 		{page.Plain, 0, fmt.Sprintf("%d stops. The run pauses at each; space or enter continues. Between the stops all keys of the bench work.", len(l.c.Scenario.Lesson))}, {},
 		{page.Caution, 0, "! " + caution.Whole},
 	}
@@ -281,6 +291,9 @@ func (l *lessonScreen) choice(n int, text string) passage {
 
 func (l *lessonScreen) ending() []passage {
 	var list []passage
+	if l.untold != "" && !l.away {
+		list = append(list, passage{page.Strong, 0, "This was " + l.c.Scenario.Scenario + ": " + l.c.Scenario.Title + "."})
+	}
 	if l.score.Asked > 0 {
 		list = append(list, passage{page.Strong, 0, l.score.text()})
 	}
@@ -296,6 +309,9 @@ func (l *lessonScreen) ending() []passage {
 	}
 	if text := strings.TrimSpace(l.c.Scenario.Remedy); text != "" {
 		list = append(list, passage{}, passage{page.Plain, 0, "Remedy: " + text})
+	}
+	if next, ok := l.following(); ok {
+		list = append(list, passage{}, passage{page.Key, 0, "Next lesson, with enter: " + l.course.number(next.Scenario) + "  " + next.Title})
 	}
 	return append(list, passage{}, passage{page.Caution, 0, "! " + caution.Whole})
 }

@@ -445,7 +445,7 @@ func TestLessonStopAtTheEnd(t *testing.T) {
 	s.Lesson = sim.Lesson{{Event: &sim.EventMatch{Kind: "obligation"}, Say: "This must hold in every run."}}
 	own, _, err := c.With(s)
 	require.NoError(t, err)
-	d.send(Open{newLesson(own)})
+	d.send(Open{newLesson(own, nil, "")})
 	l := d.top().(*lessonScreen)
 	d.press("enter", "end")
 	require.True(t, d.bench.player.Shown().Over)

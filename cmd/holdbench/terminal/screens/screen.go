@@ -50,6 +50,7 @@ type (
 	Chosen struct {
 		Reference string
 		Overrides scenarios.Overrides
+		Lesson    bool // its lesson of the course is to begin
 	}
 	// injectFault adds a fault to the run at the cursor.
 	injectFault struct{ Fault sim.Fault }

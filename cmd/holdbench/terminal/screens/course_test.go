@@ -1,0 +1,211 @@
+package screens
+
+import (
+	"path/filepath"
+	"strings"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/cmd/holdbench/terminal/progress"
+	"holdbench/scenarios"
+)
+
+// deskWithCourse has a bench with the course, whose progress is kept in a file.
+func deskWithCourse(t *testing.T, file string) *desk {
+	t.Helper()
+	course, err := NewCourse(progress.Open(file))
+	require.NoError(t, err)
+	d := newDesk(t, "healthy-down-and-up")
+	d.bench.Teach(course)
+	return d
+}
+
+func courseFile(t *testing.T) string {
+	t.Helper()
+	return filepath.Join(t.TempDir(), "holdbench", "course.json")
+}
+
+// playLesson goes through a lesson with right answers, as far as they are known before.
+func playLesson(t *testing.T, d *desk) *lessonScreen {
+	t.Helper()
+	l, ok := d.top().(*lessonScreen)
+	require.True(t, ok)
+	d.press("enter")
+	for l.part != lessonEnds {
+		switch {
+		case l.part == lessonRuns:
+			d.press("end")
+		case l.waits():
+			answer(d, l)
+		default:
+			d.press("enter")
+		}
+	}
+	return l
+}
+
+// From the list through a lesson to the next one, and the list shows what was done.
+func TestCourse(t *testing.T) {
+	t.Parallel()
+	file := courseFile(t)
+	d := deskWithCourse(t, file)
+	d.press("N")
+	s, ok := d.top().(*courseScreen)
+	require.True(t, ok)
+	assert.Contains(t, d.textOf(s), "0 of 36 lessons done")
+	assert.NotContains(t, d.textOf(s), "questions")
+	d.press("down", "enter")
+	l := d.top().(*lessonScreen)
+	require.Equal(t, "lining-worn-thin", l.c.Scenario.Scenario)
+	assert.Contains(t, d.textOf(l), "A brake that has held every night")
+	playLesson(t, d)
+	assert.Contains(t, joined(d.textOf(l)), "This was lining-worn-thin: Lining worn below the test torque.")
+	assert.Contains(t, joined(d.textOf(l)), "4 of 4 questions answered correctly.")
+	assert.Contains(t, joined(read(d, l)), "Next lesson, with enter: 1.3 Stopped before the test")
+	d.press("enter")
+	next := d.top().(*lessonScreen)
+	assert.Equal(t, "worn-brake-after-stop", next.c.Scenario.Scenario)
+	require.Len(t, d.stack, 2)
+	d.press("esc", "N")
+	s = d.top().(*courseScreen)
+	assert.Contains(t, d.textOf(s), "1 of 36 lessons done; 4 of 4 questions answered correctly.")
+	assert.Contains(t, joined(d.textOf(s)), "✓1.2 A brake that has held every night: Lining worn below the test torque 4 of 4")
+	row, _ := s.list.now()
+	assert.Equal(t, "1.1", row.name, "the first that is not done is proposed")
+
+	again := deskWithCourse(t, file)
+	again.press("N")
+	assert.Contains(t, again.textOf(again.top()), "1 of 36 lessons done", "it is kept")
+}
+
+// Until a lesson is done, neither list nor bench nor lesson says which scenario it is.
+func TestCourseGivesNothingAway(t *testing.T) {
+	t.Parallel()
+	course, err := scenarios.BuiltinCourse()
+	require.NoError(t, err)
+	for i, lesson := range some(course.Lessons()) {
+		if i%6 != 1 {
+			continue
+		}
+		d := deskWithCourse(t, courseFile(t))
+		d.size = tea.WindowSizeMsg{Width: 200, Height: 60}
+		d.send(d.size)
+		own := loadCase(t, lesson.Scenario).Scenario
+		hidden := func(where string) {
+			for _, s := range d.stack {
+				text := joined(d.textOf(s))
+				assert.NotContains(t, text, own.Title, "%s of %s", where, lesson.Scenario)
+				assert.NotContains(t, text, own.Scenario, "%s of %s", where, lesson.Scenario)
+			}
+		}
+		d.press("N")
+		hidden("list")
+		d.send(Close{})
+		d.send(lessonOf(lesson.Scenario))
+		hidden("opening")
+		d.press("enter")
+		hidden("run")
+		d.press("end")
+		assert.Contains(t, d.textOf(d.bench), lesson.Title)
+		assert.NotContains(t, strings.Split(d.textOf(d.top()), "\n")[0], own.Scenario)
+		assert.True(t, strings.HasPrefix(d.bench.Name(), "lesson-"), "files of pictures")
+	}
+}
+
+// Faults that have not come yet are not on the bench before the lesson is done.
+func TestCourseHidesComingFaults(t *testing.T) {
+	t.Parallel()
+	d := deskWithCourse(t, courseFile(t))
+	d.send(lessonOf("transmission-severed"))
+	d.press("enter", "end")
+	assert.NotContains(t, d.textOf(d.bench), "transmission.severed")
+	assert.NotContains(t, d.textOf(d.bench), "1 fault")
+	playLesson(t, d)
+	d.press("esc")
+	assert.Contains(t, d.textOf(d.bench), "transmission-severed")
+	assert.Contains(t, d.textOf(d.bench), "1 fault")
+}
+
+// A lesson that is left, or whose run was replaced, is not done.
+func TestCourseLessonIsLeft(t *testing.T) {
+	t.Parallel()
+	d := deskWithCourse(t, courseFile(t))
+	d.send(lessonOf("oil-on-the-lining"))
+	d.press("enter", "end", "esc", "N")
+	assert.Contains(t, d.textOf(d.top()), "0 of 36 lessons done")
+	d.press("esc")
+	d.send(lessonOf("oil-on-the-lining"))
+	d.press("enter", "end", "r")
+	l := d.top().(*lessonScreen)
+	require.Equal(t, lessonEnds, l.part)
+	d.press("enter", "N")
+	assert.Contains(t, d.textOf(d.top()), "0 of 36 lessons done")
+}
+
+// What cannot be kept is said, and the course goes on.
+func TestCourseWithoutAFile(t *testing.T) {
+	t.Parallel()
+	d := deskWithCourse(t, "")
+	d.press("N")
+	assert.Contains(t, joined(d.textOf(d.top())), "! progress is not kept: neither XDG_STATE_HOME nor HOME names a folder")
+	d.press("enter")
+	playLesson(t, d)
+	d.press("N")
+	assert.Contains(t, d.textOf(d.top()), "1 of 36 lessons done")
+}
+
+func TestCourseOpensWhereItMay(t *testing.T) {
+	t.Parallel()
+	d := deskWithCourse(t, courseFile(t))
+	d.press("n", "enter", "end", "N")
+	assert.Len(t, d.stack, 2)
+	d.says("leave the lesson first", false)
+	without := newDesk(t, "healthy-down")
+	without.press("N")
+	assert.Len(t, without.stack, 1)
+	without.says("there is no course here", false)
+}
+
+// The last lesson of the course has none behind it.
+func TestCourseEnds(t *testing.T) {
+	t.Parallel()
+	d := deskWithCourse(t, courseFile(t))
+	list := d.bench.course.document.Lessons()
+	d.send(lessonOf(list[len(list)-1].Scenario))
+	l := playLesson(t, d)
+	assert.NotContains(t, read(d, l), "Next lesson")
+	d.press("enter")
+	assert.Len(t, d.stack, 1)
+	assert.Empty(t, d.bench.untold)
+}
+
+func TestCourseScreens(t *testing.T) {
+	t.Parallel()
+	course, err := NewCourse(progress.InMemory())
+	require.NoError(t, err)
+	course.progress.Finish("healthy-down-and-up", progress.Score{Asked: 4, Right: 3, Near: 1})
+	course.progress.Finish("lining-worn-thin", progress.Score{Asked: 4, Right: 4})
+	for _, size := range goldenSizes {
+		s := newCourse(course)
+		s.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+		golden(t, sizeName("course", size), text(s, size[0], size[1]))
+	}
+}
+
+func TestCourseAtEverySize(t *testing.T) {
+	t.Parallel()
+	course, err := NewCourse(progress.InMemory())
+	require.NoError(t, err)
+	s := newCourse(course)
+	for w := 0; w <= 210; w += 10 * sizeStep() {
+		for h := 0; h <= 64; h += 6 * sizeStep() {
+			s.Update(tea.WindowSizeMsg{Width: w, Height: h})
+			s.Update(keyOf("pgdown"))
+			s.Update(turn(3, 3, tea.MouseButtonWheelUp))
+			text(s, w, max(1, h))
+		}
+	}
+}

@@ -1,0 +1,56 @@
+package screens
+
+import (
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"holdbench/scenarios"
+)
+
+// openCourse asks the bench for the course.
+type openCourse struct{}
+
+// name is what the lesson is called at the top of its panel: by its number in the course until it is done.
+func (l *lessonScreen) name() string {
+	if l.untold != "" && !l.told {
+		return l.course.number(l.c.Scenario.Scenario)
+	}
+	return l.c.Scenario.Scenario
+}
+
+// end shows the end of the lesson, and tells once that it is done.
+func (l *lessonScreen) end() tea.Cmd {
+	l.part, l.scroll = lessonEnds, 0
+	if l.told || l.away {
+		return nil
+	}
+	l.told = true
+	return Send(lessonDone{l.c.Scenario.Scenario, l.score})
+}
+
+// following is the lesson behind this one in the course, false at the end of the course, for a lesson that is
+// not in it and for one that was not played to its end.
+func (l *lessonScreen) following() (next scenarios.CourseLesson, ok bool) {
+	if l.course == nil || l.away {
+		return next, false
+	}
+	return l.course.document.After(l.c.Scenario.Scenario)
+}
+
+// endKeys go on to the next lesson, or close.
+func (l *lessonScreen) endKeys() []key.Binding {
+	k := &l.keys
+	if _, ok := l.following(); !ok {
+		return []key.Binding{meaning(k.Take, "close"), k.reading}
+	}
+	return []key.Binding{meaning(k.Take, "next lesson"), hint("N", "course"), k.reading, k.Close}
+}
+
+// next begins the next lesson, or closes where there is none.
+func (l *lessonScreen) next() tea.Cmd {
+	following, ok := l.following()
+	if !ok {
+		return l.leave()
+	}
+	return tea.Sequence(l.leave(), Send(lessonOf(following.Scenario)))
+}
