@@ -20,7 +20,11 @@ func TestShownAlone(t *testing.T) {
 	study := func(alone bool, earlier []life.Record) *life.Study {
 		s, err := life.NewStudy(hoist(t), p)
 		require.NoError(t, err)
-		s.ShownAlone, s.Earlier = alone, earlier
+		s.ShownAlone = alone
+		reduced := s.Reduced()
+		for _, r := range earlier {
+			s.Earlier = append(s.Earlier, reduced(r))
+		}
 		require.NoError(t, s.Measure(t.Context(), 2, none))
 		require.NoError(t, s.Simulate(t.Context(), 2, none))
 		require.NoError(t, s.Compare(t.Context(), 2, none))

@@ -113,13 +113,24 @@ func (s *Study) Simulate(ctx context.Context, workers int, p Progress) error {
 	if s.Plan.WholeRuns {
 		tester = BenchTester{s.Case}
 	}
-	h := histories{count: s.Histories(), part: s.Part, earlier: s.Earlier, keep: s.Keep}
-	if s.ShownAlone && !s.Plan.WholeRuns {
-		h.whole = shownAlone()
-	}
+	h := histories{count: s.Histories(), part: s.Part, earlier: s.Earlier, keep: s.Keep, whole: s.whole()}
 	records, err := s.simulate(ctx, &s.Plan, tester, workers, h, func(n int) { p(n, s.Histories()) })
 	s.Records = records
 	return err
+}
+
+// Reduced gives earlier histories, one after the other, with what is kept of them in memory.
+func (s *Study) Reduced() func(Record) Record {
+	h := histories{whole: s.whole()}
+	return h.reduced
+}
+
+// whole is that of the histories of the study.
+func (s *Study) whole() func(*Record) bool {
+	if s.ShownAlone && !s.Plan.WholeRuns {
+		return shownAlone()
+	}
+	return nil
 }
 
 // histories are those that are simulated.

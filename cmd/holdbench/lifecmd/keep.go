@@ -48,6 +48,7 @@ func openJournal(a *command.App, f *command.KeepFlags, s *life.Study) (*journalO
 	}
 	j := &journalOfLife{}
 	var earlier []life.Record
+	reduced := s.Reduced()
 	j.Journal, err = files.OpenJournal(f.File, "life", line, f.Anew, func(r io.Reader) (files.Kept, error) {
 		had, err := life.NewReader(r)
 		if err != nil {
@@ -62,7 +63,7 @@ func openJournal(a *command.App, f *command.KeepFlags, s *life.Study) (*journalO
 				j.complete = had.Complete
 				return files.Kept{Bytes: had.Bytes}, err
 			}
-			earlier = append(earlier, r)
+			earlier = append(earlier, reduced(r))
 		}
 	})
 	if err != nil {
