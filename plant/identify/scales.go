@@ -1,9 +1,11 @@
 package identify
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"holdbench/plant"
@@ -15,6 +17,7 @@ const (
 	otherwise  = 1.3 // factor from which a value is another one than that of a data sheet or drawing
 	timesApart = 2.0 // the same of a time of the brake, which its maker gives as a bound
 	leastScale = 1.2 // factor from which a scale is wrong by which at least three values go
+	massShare  = 0.3 // of the load in the inertia, from which that goes with the moving mass
 	farOff     = 7.0 // factor of a scale from which the recordings are refused: no data sheet is wrong by it
 )
 
@@ -33,6 +36,7 @@ type compared struct {
 	powers   [scales]float64
 	apart    float64 // factor within which it is that of the rig
 	decisive bool    // it goes with nothing but a scale, or the rig is wrong
+	byMass   bool    // another moving mass changes it in nearly the same way
 }
 
 func (c *compared) ratio() float64 { return c.Value.Value / c.Was }
@@ -86,9 +90,9 @@ func (r *Result) comparisons(f *fitted, g *gathered) []compared {
 		c := compared{Value: v, apart: otherwise}
 		switch {
 		case strings.HasPrefix(v.Name, loadTorqueName) && !weighed, v.Path == "brake.sliding_nm", v.Path == "brake.static_nm":
-			c.powers = torque
+			c.powers, c.byMass = torque, v.Path == ""
 		case v.Name == inertiaName:
-			c.powers = rigid
+			c.powers, c.byMass = rigid, f.loadShare() > massShare
 		case v.Path == "motor.torque_constant_nm_per_rms_a":
 			c.powers, c.decisive = constant, true
 		case v.Path == "brake.response_delay", v.Path == "brake.rise_time", v.Path == "brake.release_time":
@@ -101,17 +105,25 @@ func (r *Result) comparisons(f *fitted, g *gathered) []compared {
 	return list
 }
 
+// loadShare is the share of the load in the inertia at the motor shaft, by the rig.
+func (f *fitted) loadShare() float64 {
+	d := plant.Derive(f.m.rig)
+	return (d.InertiaKGM2 - f.m.rig.Motor.InertiaKGM2) / d.InertiaKGM2
+}
+
 // explanation is a wrong scale of one signal by which all values are those of the rig.
 type explanation struct {
 	of       int
 	scale    float64 // values of the signal over the right ones
 	evidence []*compared
 	misfit   float64 // greatest factor that remains, logarithm
+	others   []*explanation
 }
 
-// certain is whether more than one value goes with the scale.
+// certain is whether more than one value goes with the scale, and not with the moving mass alone.
 func (e *explanation) certain() bool {
-	return len(e.evidence) > 1 || e.evidence[0].decisive
+	beside := slices.ContainsFunc(e.evidence, func(c *compared) bool { return !c.byMass })
+	return e.evidence[0].decisive || len(e.evidence) > 1 && beside
 }
 
 // near is whether a rig can be wrong by the same factor in several values that are not measured.
@@ -122,16 +134,24 @@ func (e *explanation) near() bool {
 
 func (e *explanation) far() bool { return e.scale > farOff || e.scale < 1/farOff }
 
-// explain finds the wrong scale that explains most values; nil if none explains them all.
+// explain finds the wrong scale that explains most values, and others that do as well; nil if none explains them all.
 func explain(list []compared) *explanation {
-	var best *explanation
+	var found []*explanation
 	for of := range scales {
-		e := &explanation{of: of}
-		if !e.by(list) {
-			continue
+		if e := (&explanation{of: of}); e.by(list) {
+			found = append(found, e)
 		}
-		if best == nil || len(e.evidence) > len(best.evidence) || len(e.evidence) == len(best.evidence) && e.misfit < best.misfit {
-			best = e
+	}
+	if len(found) == 0 {
+		return nil
+	}
+	slices.SortStableFunc(found, func(a, b *explanation) int {
+		return cmp.Or(cmp.Compare(len(b.evidence), len(a.evidence)), cmp.Compare(a.misfit, b.misfit))
+	})
+	best := found[0]
+	for _, e := range found[1:] {
+		if len(e.evidence) == len(best.evidence) {
+			best.others = append(best.others, e)
 		}
 	}
 	return best
@@ -205,7 +225,12 @@ func (e *explanation) text(rig *plant.Rig, rec *recording.Recording) string {
 		likely = "it is " + text
 	}
 	if !e.certain() {
-		return fmt.Sprintf("the recordings say another value than the rig: %s, and the other values are those of the rig. Either the rig is wrong there, or the scale of %s: its values would be %.3g times the right ones; %s. The recordings cannot tell which", values[0], signal, e.scale, likely)
+		var other strings.Builder
+		for _, o := range e.others {
+			name, _ := o.signal(rec)
+			fmt.Fprintf(&other, ", or that of %s, %.3g times", name, o.scale)
+		}
+		return fmt.Sprintf("the recordings say another value than the rig: %s. Either the rig is wrong there, or the scale of %s: its values would be %.3g times the right ones%s; %s. The recordings cannot tell which", strings.Join(values, ", "), signal, e.scale, other.String(), likely)
 	}
 	wrong := "is likely wrong: its values are"
 	if e.near() {

@@ -124,6 +124,13 @@ func TestExplain(t *testing.T) {
 		assert.Equal(t, c.of, e.of, c.name)
 		assert.InEpsilon(t, c.scale, e.scale, 0.05, c.name)
 	}
+	alone := explain([]compared{value("inertia", 0.5, 1, rigid)})
+	require.NotNil(t, alone)
+	assert.Len(t, alone.others, 2, "current, position and time explain it alike")
+	heavier := []compared{value("load torque", 2, 1, force), value("inertia", 2, 1, rigid)}
+	assert.True(t, explain(heavier).certain(), "the inertia is that of the motor")
+	heavier[0].byMass, heavier[1].byMass = true, true
+	assert.False(t, explain(heavier).certain(), "another mass does the same")
 	ratio := explanation{of: scaleOfPosition, scale: 9.7}
 	assert.Contains(t, ratio.ratio(&plant.Rig{Transmission: plant.Transmission{GearRatio: 10}}), "gear ratio")
 }
