@@ -16,7 +16,7 @@ import (
 // i = (i_cmd − i_0)/g with the time constant τ_i/g. A frozen reading does not follow (g = 0,
 // i_0 the value that it keeps), so that i rises by (i_cmd − i_0)/τ_i without end; a negative
 // gain is positive feedback. Both end at ±i_peak, what power stage and supply can deliver.
-// With the power stage off no transducer matters, and i decays with τ_i.
+// With the power stage off no transducer matters, and i decays with τ_i; below 1e-300 A it is 0.
 //
 // Source: closed loop of an integrating controller with a faulty sensor in its feedback, any
 // text on control. Limit: i_peak is a clamp of the current; saturation of the motor, the
@@ -99,12 +99,19 @@ func (p *Plant) stepCurrent() float64 {
 	} else {
 		p.state.CurrentRMSA += float64(l.correctStep * deviation)
 	}
+	if p.drive.mode == Off && math.Abs(p.state.CurrentRMSA) < noCurrentRMSA {
+		p.state.CurrentRMSA = 0
+	}
 	p.state.MotorTorqueNM = mean * p.c.torqueConstant
 	if p.angle.wrong {
 		p.state.MotorTorqueNM *= p.angle.cosine(p)
 	}
 	return p.state.MotorTorqueNM
 }
+
+// noCurrentRMSA is the current in A below which one that decays is none. It is far below any that matters,
+// and above the denormal numbers, with which a processor is slow.
+const noCurrentRMSA = 1e-300
 
 // stepWrong advances the current with a wrong transducer and returns its mean over the tick. A
 // correct one keeps it within the command, and needs no clamp.

@@ -97,3 +97,19 @@ func TestAmplitudeAndRMS(t *testing.T) {
 	require.InEpsilon(t, d.PressDownNM/r.Motor.TorqueConstant*ratio, d.RequiredDownAmpA, 1e-12)
 	require.InEpsilon(t, d.PressUpNM/r.Motor.TorqueConstant*ratio, d.RequiredUpAmpA, 1e-12)
 }
+
+// With the power stage off the current decays with the time constant of its loop, e^(−t/τ) of what it was, and
+// ends at 0: 1e-300 is e^−691.
+func TestCurrentDecaysToNone(t *testing.T) {
+	r := bareRig()
+	p := New(r, 1)
+	off := Command{Mode: Off, CloseBrake: true}
+	begin := p.State().CurrentRMSA
+	run(p, off, 10*r.Drive.CurrentLag)
+	require.InEpsilon(t, begin*math.Exp(-10), p.State().CurrentRMSA, 1e-9)
+	run(p, off, 640*r.Drive.CurrentLag)
+	require.NotZero(t, p.State().CurrentRMSA)
+	run(p, off, 60*r.Drive.CurrentLag)
+	require.Zero(t, p.State().CurrentRMSA)
+	require.Zero(t, p.State().MotorTorqueNM)
+}
