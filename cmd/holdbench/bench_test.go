@@ -44,7 +44,8 @@ func TestBench(t *testing.T) {
 type seat struct {
 	t       *testing.T
 	screen  *vt.Emulator
-	mutex   sync.Mutex    // of the screen
+	taken   int           // how often the program has taken the screen
+	mutex   sync.Mutex    // of the screen and its count
 	raw     bytes.Buffer  // all that came, complete once drained is closed
 	written chan struct{} // has a value after a write that nobody has looked at
 	drained chan struct{}
@@ -60,6 +61,11 @@ func sit(t *testing.T, file string, columns, rows uint16, folder string, env []s
 	t.Helper()
 	var err error
 	s := &seat{t: t, screen: vt.NewEmulator(int(columns), int(rows)), ended: make(chan struct{}), drained: make(chan struct{}), written: make(chan struct{}, 1)}
+	s.screen.SetCallbacks(vt.Callbacks{AltScreen: func(on bool) {
+		if on {
+			s.taken++
+		}
+	}})
 	s.cmd = exec.CommandContext(t.Context(), file, args...)
 	s.cmd.Dir = folder
 	s.cmd.Env = append(os.Environ(), append([]string{"TERM=xterm-256color", "CI="}, env...)...)
@@ -100,6 +106,13 @@ func (s *seat) isAlternate() bool {
 	s.mutex.Lock()
 	defer s.mutex.Unlock()
 	return s.screen.IsAltScreen()
+}
+
+// timesTaken is how often the program has taken the screen.
+func (s *seat) timesTaken() int {
+	s.mutex.Lock()
+	defer s.mutex.Unlock()
+	return s.taken
 }
 
 // text is what is to be seen.
@@ -219,7 +232,9 @@ func goesOnWithoutAShell(t *testing.T, file string) {
 	s := sit(t, file, 80, 24, t.TempDir(), nil)
 	s.sees("healthy-down-and-up")
 	for range 2 {
+		before := s.timesTaken()
 		s.types("\x1a")
+		s.waits("the screen is taken again", func(string) bool { return s.timesTaken() > before })
 		s.types("?")
 		s.sees("── Help")
 		s.types(keyEsc)
