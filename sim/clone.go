@@ -59,7 +59,7 @@ func (b *Bench) body() *Bench {
 	c.buttonsSet, c.script = slices.Clip(b.buttonsSet), slices.Clip(b.script)
 	c.changes = slices.Clip(b.changes)
 	c.visited = slices.Clone(b.visited)
-	c.schedule = make([]*scheduledFault, len(b.schedule))
+	c.schedule, c.pending, c.nextFault = make([]*scheduledFault, len(b.schedule)), nil, 0
 	c.active = b.active.clone()
 	for i, old := range b.schedule {
 		own := *old

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"maps"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -24,6 +23,7 @@ type scheduledFault struct {
 	delay    int64 // ticks after the state was entered
 	duration int64 // ticks, 0: to the end of the run
 	due      int64 // tick, -1 until it is known
+	place    int   // in the schedule, when it was last put in order
 	active   bool
 	over     bool
 }
@@ -192,7 +192,7 @@ func (b *Bench) RemoveFault(i int) error {
 	case f.over:
 		return fmt.Errorf("%s is over already", f.text())
 	case !f.active:
-		b.schedule = slices.Delete(b.schedule, i, i+1)
+		b.schedule, b.nextFault = slices.Delete(b.schedule, i, i+1), 0
 	case slices.ContainsFunc(f.settings, permanent):
 		return fmt.Errorf("%s cannot be undone within a run; go back to before it", f.text())
 	default:
@@ -201,37 +201,6 @@ func (b *Bench) RemoveFault(i int) error {
 	}
 	b.changed(func(again *Bench) error { return again.RemoveFault(i) })
 	return nil
-}
-
-// applyFaults begins and ends the faults that are due: first those of the operator, as
-// power that returns can make others due.
-func (b *Bench) applyFaults() {
-	for _, operates := range [...]bool{true, false} {
-		for _, f := range b.schedule {
-			switch {
-			case f.over || f.due < 0 || f.operates != operates:
-			case !f.active && b.tick >= f.due:
-				b.beginFault(f)
-			case f.active && f.duration > 0 && b.tick >= f.due+f.duration:
-				b.endFault(f)
-			}
-		}
-	}
-	b.nextFault = math.MaxInt64
-	for _, f := range b.schedule {
-		b.nextFault = min(b.nextFault, f.next())
-	}
-}
-
-// next is the tick in which the fault begins or ends next, as far as that is known.
-func (f *scheduledFault) next() int64 {
-	switch {
-	case f.over || f.due < 0 || f.active && f.duration == 0:
-		return math.MaxInt64
-	case f.active:
-		return f.due + f.duration
-	}
-	return f.due
 }
 
 // beginFault applies a fault on top of those that are active.
