@@ -14,33 +14,34 @@ type figureMoment struct {
 	sinceS float64 // since the stop before, s
 }
 
-// figureValue is a value of a run that is in no trace.
-type figureValue struct {
-	name string
-	of   func(m *figureMoment) float64
+// FigureValue is a value of a moment that is in no trace, for the figures of lessons.
+type FigureValue struct {
+	Name, Unit, Note string
+
+	of func(m *figureMoment) float64
 }
 
-// figureValues are the values beside the columns of a trace and the settings: times, what follows from the
+// FigureValues are the values beside the columns of a trace and the settings: times, what follows from the
 // rig, and the speed of the motor shaft as travel of the load.
-func figureValues() []figureValue {
+func FigureValues() []FigureValue {
 	derived := func(of func(*plant.Derived) float64) func(*figureMoment) float64 {
 		return func(m *figureMoment) float64 { d := plant.Derive(&m.bench.c.Rig); return of(&d) }
 	}
-	return []figureValue{
-		{"t_s", func(m *figureMoment) float64 { return m.row.TS }},
-		{"since_stop_s", func(m *figureMoment) float64 { return m.sinceS }},
-		{"fault_in_s", func(m *figureMoment) float64 { return m.bench.untilFaultS() }},
-		{"operator_in_s", func(m *figureMoment) float64 { return m.bench.untilOperatorS() }},
-		{"peak_torque_nm", func(m *figureMoment) float64 { return m.bench.monitors.peakNM }},
-		{"power_failure_drop_mm", func(m *figureMoment) float64 { return m.bench.powerFailureDropMM() }},
-		{"load_drop_mm", func(m *figureMoment) float64 { return m.row.DropMM }},
-		{"shaft_mm_s", func(m *figureMoment) float64 { return m.row.Truth.SpeedRadS * plant.Derive(&m.bench.c.Rig).MMPerRad }},
-		{"static_capacity_nm", func(m *figureMoment) float64 { return m.bench.plant.StaticCapacityNM() }},
-		{"static_capacity_2_nm", func(m *figureMoment) float64 { return m.bench.plant.StaticCapacity2NM() }},
-		{"required_torque_nm", func(m *figureMoment) float64 { return m.bench.plant.RequiredTestNM() }},
-		{"mm_per_deg", derived(func(d *plant.Derived) float64 { return d.MMPerRad * math.Pi / 180 })},
-		{"encoder_increment_deg", derived(func(d *plant.Derived) float64 { return d.IncrementDeg })},
-		{"guide_breakaway_nm", derived(func(d *plant.Derived) float64 { return d.GuideBreakawayNM })},
+	return []FigureValue{
+		{"t_s", "s", "time of the run", func(m *figureMoment) float64 { return m.row.TS }},
+		{"since_stop_s", "s", "time since the stop before", func(m *figureMoment) float64 { return m.sinceS }},
+		{"fault_in_s", "s", "time until the next fault whose moment is known", func(m *figureMoment) float64 { return m.bench.untilFaultS() }},
+		{"operator_in_s", "s", "time until the next action of the operator", func(m *figureMoment) float64 { return m.bench.untilOperatorS() }},
+		{"peak_torque_nm", "N·m", "largest motor torque so far", func(m *figureMoment) float64 { return m.bench.monitors.peakNM }},
+		{"power_failure_drop_mm", "mm", "load drop from rest if the power failed now", func(m *figureMoment) float64 { return m.bench.powerFailureDropMM() }},
+		{"load_drop_mm", "mm", "largest load drop so far", func(m *figureMoment) float64 { return m.row.DropMM }},
+		{"shaft_mm_s", "mm/s", "speed of the motor shaft as travel of the load", func(m *figureMoment) float64 { return m.row.Truth.SpeedRadS * plant.Derive(&m.bench.c.Rig).MMPerRad }},
+		{"static_capacity_nm", "N·m", "static capacity of the brake, if it were closed", func(m *figureMoment) float64 { return m.bench.plant.StaticCapacityNM() }},
+		{"static_capacity_2_nm", "N·m", "the same of the second brake, at the motor shaft", func(m *figureMoment) float64 { return m.bench.plant.StaticCapacity2NM() }},
+		{"required_torque_nm", "N·m", "required test torque", func(m *figureMoment) float64 { return m.bench.plant.RequiredTestNM() }},
+		{"mm_per_deg", "mm/deg", "travel of the load per degree of the motor shaft", derived(func(d *plant.Derived) float64 { return d.MMPerRad * math.Pi / 180 })},
+		{"encoder_increment_deg", "deg", "increment of the encoder", derived(func(d *plant.Derived) float64 { return d.IncrementDeg })},
+		{"guide_breakaway_nm", "N·m", "breakaway friction of the guide", derived(func(d *plant.Derived) float64 { return d.GuideBreakawayNM })},
 	}
 }
 
@@ -53,8 +54,8 @@ func FigureNames(d *sequence.Description) []string {
 			names = append(names, c.Name)
 		}
 	}
-	for _, v := range figureValues() {
-		names = append(names, v.name)
+	for _, v := range FigureValues() {
+		names = append(names, v.Name)
 	}
 	rig := plant.Defaults()
 	for _, f := range plant.Fields() {
@@ -72,8 +73,8 @@ func FigureNames(d *sequence.Description) []string {
 
 // value is a value of the moment, NaN where there is none.
 func (m *figureMoment) value(name string) float64 {
-	for _, v := range figureValues() {
-		if v.name == name {
+	for _, v := range FigureValues() {
+		if v.Name == name {
 			return v.of(m)
 		}
 	}

@@ -32,6 +32,7 @@ func TestBench(t *testing.T) {
 	for name, test := range map[string]func(*testing.T, string){
 		"FromEndToEnd": fromEndToEnd, "EndsInOrder": endsInOrder, "AsksBeforeItLosesWork": asksBeforeItLosesWork,
 		"ASCII": inASCII, "BrokenDocument": tellsABrokenDocument, "Suspended": goesOnWithoutAShell, "Binary": survivesBinary,
+		"Course": learns,
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -214,6 +215,44 @@ func fromEndToEnd(t *testing.T, file string) {
 }
 
 // A signal gives the terminal back as it was, whatever is on it.
+// learns does a lesson of the course at each size, and finds it done the next time.
+func learns(t *testing.T, file string) {
+	t.Helper()
+	for _, size := range [][2]uint16{{80, 24}, {120, 40}, {200, 60}} {
+		state := t.TempDir()
+		s := sit(t, file, size[0], size[1], t.TempDir(), []string{"XDG_STATE_HOME=" + state})
+		s.sees("healthy-down-and-up")
+		s.types("N")
+		s.sees("0 of 36 lessons done")
+		s.types("without the drive")
+		s.types(keyEnter)
+		s.sees("lesson 5.2")
+		s.types(keyEnter)
+		for _, stop := range []string{"1 of 3", "2 of 3", "3 of 3"} {
+			s.types(keyEnd)
+			s.sees("lesson 5.2, " + stop)
+			s.types("2" + keyEnter)
+		}
+		s.types(keyEnd)
+		s.sees("This was drive-trips-while-pressing")
+		s.sees("2 of 2 questions answered correctly.")
+		s.sees("Next lesson, with enter: 5.3 Without the controller")
+		s.types(keyEsc)
+		s.seesNoMore("end of the lesson")
+		s.types("q")
+		assert.Zero(t, s.leaves())
+		assert.FileExists(t, filepath.Join(state, "holdbench", "course.json"))
+		again := sit(t, file, size[0], size[1], t.TempDir(), []string{"XDG_STATE_HOME=" + state})
+		again.sees("healthy-down-and-up")
+		again.types("N")
+		again.sees("1 of 36 lessons done; 2 of 2 questions answered correctly.")
+		again.types(keyEsc)
+		again.seesNoMore("lessons done")
+		again.types("q")
+		assert.Zero(t, again.leaves())
+	}
+}
+
 func endsInOrder(t *testing.T, file string) {
 	t.Helper()
 	for _, signal := range []syscall.Signal{syscall.SIGTERM, syscall.SIGQUIT} {

@@ -30,6 +30,7 @@ func listings() []listing {
 		{"faults", "catalogue of faults, for runs, bench, riddles and probe", []string{"name", "note"}, faultRows},
 		{"targets", "values that a fault can change during a run", []string{"name", "unit", "range", "note"}, targetRows},
 		{"settings", "values that set and --set can change before a run", []string{"name", "unit", "range", "note"}, settingRows},
+		{"figures", "values beside those of a trace and settings that a lesson can show", []string{"name", "unit", "note"}, figureRows},
 		{"obligations", "requirements of every run", []string{"name", "note"}, obligationRows},
 		{"classes", "assessment of a run against the truth", []string{"name", "note"}, classRows},
 		{"causes", "causes of a failed verdict of the judge", []string{"name", "note"}, causeRows},
@@ -83,6 +84,14 @@ func lessonRows() []listRow {
 			continue
 		}
 		rows = append(rows, listRow{Name: e.Name, Group: e.Group, Title: ready.Scenario.Title, Count: len(ready.Scenario.Lesson)})
+	}
+	return rows
+}
+
+func figureRows() []listRow {
+	var rows []listRow
+	for _, v := range sim.FigureValues() {
+		rows = append(rows, listRow{Name: v.Name, Unit: v.Unit, Note: v.Note})
 	}
 	return rows
 }

@@ -371,6 +371,32 @@ func TestLessonScreens(t *testing.T) {
 	}
 }
 
+// Questions for a number: typed, compared at once, and compared at the next stop.
+func TestNumberScreens(t *testing.T) {
+	t.Parallel()
+	for _, size := range goldenSizes {
+		s := opened(t, "requirement-equals-setpoint", size[0], size[1])
+		s.press("n", "enter", "end", "3", "enter", "end", "1", ".", "4")
+		s.golden("lesson-number")
+		s.press("enter")
+		require.Contains(t, s.text(), "The next stop shows what the run has.")
+		s.press("enter", "end")
+		s.golden("lesson-predicted")
+	}
+}
+
+// The course over the bench, and a lesson of it that is not done.
+func TestCourseScreens(t *testing.T) {
+	t.Parallel()
+	for _, size := range goldenSizes {
+		s := opened(t, "healthy-down-and-up", size[0], size[1])
+		s.press("N")
+		s.golden("course")
+		s.press("down", "enter", "enter", "end")
+		s.golden("course-lesson")
+	}
+}
+
 // The riddle as it is seen over the bench.
 func TestRiddleScreens(t *testing.T) {
 	t.Parallel()

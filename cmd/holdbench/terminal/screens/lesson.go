@@ -23,6 +23,7 @@ type lessonScreen struct {
 	at      int             // stop that is shown
 	reached []sim.ShownStop // stops that the run came to
 	away    bool            // another run is on the bench
+	coming  bool            // its own run is asked for, and not on the bench yet
 	score   score
 	given   int // answer to the present question, from 1; 0 for none yet
 	number  numberAnswer
@@ -106,7 +107,7 @@ func (l *lessonScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 			l.showStop()
 		}
 	case runOver:
-		if msg.Case == l.c {
+		if msg.Case == l.c && !l.coming {
 			return false, l.onOver(msg.Result)
 		}
 	case tea.MouseMsg:
@@ -122,7 +123,7 @@ func (l *lessonScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 func (l *lessonScreen) onReplaced(c *sim.Case) {
 	switch {
 	case c == l.c:
-		l.result = nil
+		l.result, l.coming = nil, false
 	case l.part != lessonOpens:
 		l.part, l.scroll, l.away = lessonEnds, 0, true
 	}
@@ -204,6 +205,7 @@ func (l *lessonScreen) goOn() tea.Cmd {
 	l.part, l.scroll = lessonRuns, 0
 	switch {
 	case opens:
+		l.coming = true
 		return Send(beginRun{Case: l.c, Lesson: true})
 	case l.showStop(): // the bench went past it while the text was shown
 		return nil
@@ -304,14 +306,14 @@ func (l *lessonScreen) ending() []passage {
 		list = append(list, passage{page.Plain, 0, fmt.Sprintf("The run ended with %s; the verdict is %s, the class %s, the load drop %.3g mm.",
 			l.result.End, l.result.Verdict, l.result.Class, l.result.LoadDropMM)})
 	}
+	if next, ok := l.following(); ok {
+		list = append(list, passage{page.Key, 0, "Next lesson, with enter: " + l.course.number(next.Scenario) + " " + next.Title})
+	}
 	if text := strings.TrimSpace(l.c.Scenario.Teaches); text != "" {
 		list = append(list, passage{}, passage{page.Plain, 0, text})
 	}
 	if text := strings.TrimSpace(l.c.Scenario.Remedy); text != "" {
 		list = append(list, passage{}, passage{page.Plain, 0, "Remedy: " + text})
-	}
-	if next, ok := l.following(); ok {
-		list = append(list, passage{}, passage{page.Key, 0, "Next lesson, with enter: " + l.course.number(next.Scenario) + "  " + next.Title})
 	}
 	return append(list, passage{}, passage{page.Caution, 0, "! " + caution.Whole})
 }

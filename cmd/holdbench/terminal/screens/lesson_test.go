@@ -436,6 +436,19 @@ func ranToEnd(t *testing.T, name string) *sim.Result {
 	return result
 }
 
+// The end of the run that was on the bench before is not that of the lesson, whose run is on its way.
+func TestLessonWaitsForItsRun(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t, "lining-worn-thin")
+	d.press("n")
+	l := d.top().(*lessonScreen)
+	d.post(keyOf("enter"))
+	d.send(runOver{l.c, ranToEnd(t, "lining-worn-thin")})
+	assert.NotEqual(t, lessonEnds, l.part)
+	d.press("end")
+	assert.Equal(t, lessonAtStop, l.part)
+}
+
 // A lesson whose last stop is the last tick of the run shows it before it ends.
 func TestLessonStopAtTheEnd(t *testing.T) {
 	t.Parallel()
