@@ -76,7 +76,7 @@ func NewCaseOf(s Scenario, rig plant.Rig, logic sequence.Logic) (*Case, problem.
 	found = append(found, c.checkCauses()...)
 	found = append(found, checkVisits(&s.Expect, c.Sequence)...)
 	if len(s.Lesson) > 0 {
-		found = append(found, checkLesson(s.Lesson, c.Sequence.StateNames(), FigureNames(c.Sequence))...)
+		found = append(found, checkLesson(s.Lesson, c.Sequence.StateNames(), newFigureScope(c.Sequence))...)
 	}
 	found = append(found, c.warnings()...)
 	warnings, err := found.Split()

@@ -48,15 +48,7 @@ func FigureValues() []FigureValue {
 // FigureNames are the names that the texts of a lesson can use in figures: columns of a trace, further values
 // of a moment, and the settings of rig, judge and sequence.
 func FigureNames(d *sequence.Description) []string {
-	var names []string
-	for _, c := range Columns(d) {
-		if c.Kind == sequence.KindNumber {
-			names = append(names, c.Name)
-		}
-	}
-	for _, v := range FigureValues() {
-		names = append(names, v.Name)
-	}
+	names := momentNames(d)
 	rig := plant.Defaults()
 	for _, f := range plant.Fields() {
 		if _, isNumber := f.Number(&rig); isNumber {
@@ -70,6 +62,44 @@ func FigureNames(d *sequence.Description) []string {
 	}
 	return names
 }
+
+// momentNames are the names of numbers that a moment of a run has.
+func momentNames(d *sequence.Description) []string {
+	var names []string
+	for _, c := range Columns(d) {
+		if c.Kind == sequence.KindNumber {
+			names = append(names, c.Name)
+		}
+	}
+	for _, v := range FigureValues() {
+		names = append(names, v.Name)
+	}
+	return names
+}
+
+// figureScope is what the figures of a lesson can name.
+type figureScope struct {
+	about *sequence.Description
+	own   map[string]bool // columns and values of a moment
+	rig   *plant.Rig      // any: which fields are numbers does not depend on it
+}
+
+func newFigureScope(d *sequence.Description) *figureScope {
+	rig := plant.Defaults()
+	s := &figureScope{about: d, own: map[string]bool{}, rig: &rig}
+	for _, name := range momentNames(d) {
+		s.own[name] = true
+	}
+	return s
+}
+
+// known is whether there is a value of a name.
+func (s *figureScope) known(name string) bool {
+	return s.own[name] || !math.IsNaN(settingNumber(s.rig, s.about, name))
+}
+
+// names lists all of them, for the nearest to a wrong one.
+func (s *figureScope) names() []string { return FigureNames(s.about) }
 
 // value is a value of the moment, NaN where there is none.
 func (m *figureMoment) value(name string) float64 {

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 )
@@ -21,12 +20,18 @@ const (
 	maxFormulaDepth = 20  // brackets in brackets
 )
 
-// parseFormula reads a formula; names are those that it may use.
-func parseFormula(text string, names []string) (formula, error) {
+// nameScope tells which names a formula may use.
+type nameScope interface {
+	known(name string) bool
+	names() []string
+}
+
+// parseFormula reads a formula.
+func parseFormula(text string, scope nameScope) (formula, error) {
 	if len(text) > maxFormula {
 		return nil, fmt.Errorf("formula has %d bytes; must have at most %d", len(text), maxFormula)
 	}
-	p := formulaParser{rest: text, names: names}
+	p := formulaParser{rest: text, scope: scope}
 	f, err := p.sum(0)
 	if err != nil {
 		return nil, err
@@ -40,7 +45,7 @@ func parseFormula(text string, names []string) (formula, error) {
 // formulaParser reads a formula from left to right, a method for each rank of its operators.
 type formulaParser struct {
 	rest  string
-	names []string
+	scope nameScope
 }
 
 func (p *formulaParser) blanks() { p.rest = strings.TrimLeft(p.rest, " \t\r\n") }
@@ -149,8 +154,8 @@ func (p *formulaParser) word(word string, depth int) (formula, error) {
 			return nil, fmt.Errorf("%q is no number", word)
 		}
 		return func(func(string) float64) float64 { return x }, nil
-	case !slices.Contains(p.names, word):
-		return nil, fmt.Errorf("there is no value %q%s", word, suggestion(word, p.names))
+	case !p.scope.known(word):
+		return nil, fmt.Errorf("there is no value %q%s", word, suggestion(word, p.scope.names()))
 	}
 	return func(values func(string) float64) float64 { return values(word) }, nil
 }

@@ -47,9 +47,9 @@ const (
 	MostChoices   = 5
 )
 
-// checkLesson reports what is wrong with a lesson; states are those of the sequence, values the names that
+// checkLesson reports what is wrong with a lesson; states are those of the sequence, scope the names that
 // its figures may use.
-func checkLesson(l Lesson, states, values []string) problem.List {
+func checkLesson(l Lesson, states []string, scope nameScope) problem.List {
 	if len(l) > MostStops {
 		return problem.List{{Path: "lesson", Message: fmt.Sprintf("lesson has %d stops; must have at most %d", len(l), MostStops)}}
 	}
@@ -61,9 +61,9 @@ func checkLesson(l Lesson, states, values []string) problem.List {
 			found = append(found, problem.Problem{Path: path + ".say", Message: "say is missing or empty; a stop must explain something"})
 		}
 		found = append(found, l[i].checkQuestion(path)...)
-		found = append(found, l[i].checkFigures(path, values)...)
+		found = append(found, l[i].checkFigures(path, scope)...)
 		if n := l[i].Number; n != nil {
-			found = append(found, n.check(path+".number", values, i == len(l)-1)...)
+			found = append(found, n.check(path+".number", scope, i == len(l)-1)...)
 		}
 	}
 	return found

@@ -41,12 +41,12 @@ func (n *NumberAsked) Compare(answer, value float64) Closeness {
 }
 
 // check reports what is wrong with a number; last is whether no stop follows.
-func (n *NumberAsked) check(path string, values []string, last bool) problem.List {
+func (n *NumberAsked) check(path string, scope nameScope, last bool) problem.List {
 	var found problem.List
 	wrong := func(key, format string, args ...any) {
 		found = append(found, problem.Problem{Path: path + "." + key, Message: fmt.Sprintf(format, args...)})
 	}
-	if _, err := parseFormula(n.Of, values); err != nil {
+	if _, err := parseFormula(n.Of, scope); err != nil {
 		wrong("of", "%s", err)
 	}
 	if strings.TrimSpace(n.Unit) == "" {
@@ -74,11 +74,11 @@ func (s *Stop) texts() map[string]*string {
 }
 
 // checkFigures reports figures that cannot be read or name what is not there.
-func (s *Stop) checkFigures(path string, values []string) problem.List {
+func (s *Stop) checkFigures(path string, scope nameScope) problem.List {
 	var found problem.List
 	all := s.texts()
 	for _, key := range sortedKeys(all) {
-		if _, err := parseText(*all[key], values); err != nil {
+		if _, err := parseText(*all[key], scope); err != nil {
 			found = append(found, problem.Problem{Path: path + "." + key, Message: err.Error()})
 		}
 	}
@@ -97,8 +97,8 @@ type ShownStop struct {
 func (b *Bench) Shown(s *Stops, index int) ShownStop {
 	m := figureMoment{bench: b, row: b.row(), sinceS: s.sinceS}
 	m.row.TS = b.seconds(max(0, b.tick-1))
-	names := FigureNames(b.c.Sequence)
-	filled := func(text string) string { return fill(text, names, m.value) }
+	scope := newFigureScope(b.c.Sequence)
+	filled := func(text string) string { return fill(text, scope, m.value) }
 	shown := ShownStop{Stop: s.lesson[index]}
 	shown.Choices = append([]string(nil), shown.Choices...)
 	number := shown.Number
@@ -109,19 +109,19 @@ func (b *Bench) Shown(s *Stops, index int) ShownStop {
 		}
 	}
 	if number != nil && !predicts {
-		shown.Value = m.number(number.Of, names)
+		shown.Value = m.number(number.Of, scope)
 	}
 	if index > 0 {
 		if before := &s.lesson[index-1]; before.Number != nil && before.Number.AtNext {
-			shown.Predicted, shown.Reason = m.number(before.Number.Of, names), filled(before.Because)
+			shown.Predicted, shown.Reason = m.number(before.Number.Of, scope), filled(before.Because)
 		}
 	}
 	return shown
 }
 
 // number is the value of a formula that was checked.
-func (m *figureMoment) number(text string, names []string) float64 {
-	f, err := parseFormula(text, names)
+func (m *figureMoment) number(text string, scope nameScope) float64 {
+	f, err := parseFormula(text, scope)
 	if err != nil {
 		return math.NaN()
 	}

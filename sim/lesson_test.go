@@ -86,7 +86,7 @@ func TestCheckLesson(t *testing.T) {
 		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			require.Equal(t, c.want, checkLesson(Lesson{c.stop}, states, []string{"torque_nm", "t_s"}))
+			require.Equal(t, c.want, checkLesson(Lesson{c.stop}, states, listedNames{"torque_nm", "t_s"}))
 		})
 	}
 }

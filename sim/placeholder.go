@@ -26,8 +26,8 @@ type piece struct {
 	digits int
 }
 
-// parseText reads a text with figures; names are those that they may use.
-func parseText(text string, names []string) ([]piece, error) {
+// parseText reads a text with figures.
+func parseText(text string, scope nameScope) ([]piece, error) {
 	var list []piece
 	var words strings.Builder
 	for {
@@ -48,7 +48,7 @@ func parseText(text string, names []string) ([]piece, error) {
 		if brace == '}' || end < 0 || text[end] == '{' {
 			return nil, errors.New("a brace has no partner; a figure must be written {name}, a brace {{ or }}")
 		}
-		p, err := parseFigure(text[:end], names)
+		p, err := parseFigure(text[:end], scope)
 		if err != nil {
 			return nil, err
 		}
@@ -59,7 +59,7 @@ func parseText(text string, names []string) ([]piece, error) {
 }
 
 // parseFigure reads what stands between the braces.
-func parseFigure(text string, names []string) (piece, error) {
+func parseFigure(text string, scope nameScope) (piece, error) {
 	what, digits, given := strings.Cut(text, ":")
 	p := piece{digits: usualDigits}
 	if given {
@@ -69,7 +69,7 @@ func parseFigure(text string, names []string) (piece, error) {
 		}
 		p.digits = n
 	}
-	f, err := parseFormula(what, names)
+	f, err := parseFormula(what, scope)
 	if err != nil {
 		return p, fmt.Errorf("figure {%s}: %w", text, err)
 	}
@@ -78,8 +78,8 @@ func parseFigure(text string, names []string) (piece, error) {
 }
 
 // fill writes a text with its figures. The text was checked: one that cannot be read stays as it is.
-func fill(text string, names []string, values func(string) float64) string {
-	list, err := parseText(text, names)
+func fill(text string, scope nameScope, values func(string) float64) string {
+	list, err := parseText(text, scope)
 	if err != nil {
 		return text
 	}

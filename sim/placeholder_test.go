@@ -2,6 +2,7 @@ package sim
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -9,10 +10,16 @@ import (
 	"pgregory.net/rapid"
 )
 
+// listedNames are the names that a test knows.
+type listedNames []string
+
+func (l listedNames) known(name string) bool { return slices.Contains(l, name) }
+func (l listedNames) names() []string        { return l }
+
 // figureNamesForTest are names with values that are easy to work out by head.
-func figureNamesForTest() ([]string, func(string) float64) {
+func figureNamesForTest() (nameScope, func(string) float64) {
 	values := map[string]float64{"torque_nm": -3.14159, "rig.load.mass_kg": 180, "none": math.NaN(), "noise": 3e-9}
-	return sortedKeys(values), func(name string) float64 { return values[name] }
+	return listedNames(sortedKeys(values)), func(name string) float64 { return values[name] }
 }
 
 func TestFill(t *testing.T) {
