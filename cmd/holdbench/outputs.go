@@ -2,6 +2,7 @@ package main
 
 import (
 	"holdbench/cmd/holdbench/checkcmd"
+	"holdbench/cmd/holdbench/diffcmd"
 	"holdbench/cmd/holdbench/evaluatecmd"
 	"holdbench/cmd/holdbench/identifycmd"
 	"holdbench/cmd/holdbench/lifecmd"
@@ -18,6 +19,7 @@ import (
 func outputs() []schemacmd.Output {
 	return []schemacmd.Output{
 		{Name: "run", About: "the result of a run: run --json, and each line of check --json and attach --json", Lines: []any{runcmd.JSON()}},
+		{Name: "diff", About: "two runs compared: diff --json", Lines: []any{diffcmd.JSON()}},
 		{Name: "mutant", About: "a mutant and what noticed it: each line of check --mutate --json", Lines: []any{checkcmd.MutantJSON()}},
 		{Name: "probe", About: "a line of probe --json: the probe, then each cell, at last the number of cells", Lines: probecmd.Lines()},
 		{Name: "sweep", About: "the result of a sweep: sweep --json and merge --json", Lines: []any{sweepcmd.JSON()}},

@@ -71,6 +71,8 @@ func TestOutputsFitTheirSchemas(t *testing.T) {
 		{"run", "run start-as-the-guard-opens --json --rig store-lift"},
 		{"run", "check both-brakes-closed-refused --json"},
 		{"run", "check start-as-the-guard-opens oil-on-the-lining --json"},
+		{"diff", "diff healthy-down lining-worn-thin --json"},
+		{"diff", "diff lining-worn-thin --nominal --align state:press_down --at 3s --json"},
 		{"mutant", "check --mutate --allow-outside --sequence " + sequence + " --json " + filepath.Join(folder, "mine")},
 		{"probe", "probe --fault encoder-frozen --state travel --json"},
 		{"sweep", "sweep healthy-down --runs 21 --json --keep " + kept + " --set " + fast},

@@ -184,6 +184,7 @@ func outputWords() map[string][]string {
 func outputNotes() map[string]string {
 	all := resultNotes()
 	maps.Copy(all, partNotes())
+	maps.Copy(all, diffNotes())
 	return all
 }
 
@@ -260,5 +261,33 @@ func resultNotes() map[string]string {
 		"sim.Document.kind":                     "scenario, rig, sequence or program; replaced sequence: one in whose place a controller outside ran",
 		"sim.Document.name":                     "of what is built in, or of the file, without its folder",
 		"sim.Document.sha256":                   "of the bytes, in hexadecimal",
+	}
+}
+
+// diffNotes say what the members of a comparison of two runs are.
+func diffNotes() map[string]string {
+	return map[string]string{
+		"diffcmd.differenceObject.align":     "what the runs are aligned at, as behind --align",
+		"diffcmd.differenceObject.align_a_s": "the moment of run A that belongs to align_b_s of run B",
+		"diffcmd.differenceObject.same":      "nothing differs: no signal, no state of the path, nothing of the outcome",
+		"diffcmd.differenceObject.first":     "the earliest difference; null if no signal differs",
+		"diffcmd.differenceObject.visible":   "of each signal that the sequence reads, sets or keeps the first difference, in order of time",
+		"diffcmd.differenceObject.truth":     "the same of the true state, which the sequence does not know",
+		"diffcmd.differenceObject.moment":    "all values at one moment; null if nothing differs and no moment is asked for",
+		"diffcmd.differenceObject.version":   "version of the program",
+		"diffcmd.side.nominal":               "without the faults of the scenario",
+		"diffcmd.side.every_s":               "time from one compared scan to the next",
+		"compare.Divergence.difference":      "B less A; null for a word or a flag",
+		"compare.Divergence.tolerance":       "difference that does not count; null for a word or a flag",
+		"compare.Divergence.frozen":          "a or b, if the signal stands still in that run alone; else empty",
+		"compare.Divergence.states_apart":    "the runs are in different states already",
+		"compare.Divergence.group":           "state, inputs, outputs, kept or truth",
+		"compare.Pair.difference":            "B less A; null for a word or a flag",
+		"compare.Pair.tolerance":             "difference that does not count; null for a word or a flag",
+		"compare.Outcome.difference":         "B less A; null for a word",
+		"compare.Path.common":                "states that both runs enter from the start on, in order",
+		"compare.Path.only_a":                "states that A enters behind them",
+		"compare.Path.only_b":                "states that B enters behind them",
+		"compare.Path.joined":                "states that both runs enter behind these, up to their ends",
 	}
 }

@@ -8,6 +8,7 @@ import (
 
 	"holdbench/sequence"
 	"holdbench/sim"
+	"holdbench/sim/compare"
 )
 
 // Recording is what the sequence read in a run, scan by scan.
@@ -36,11 +37,9 @@ func Record(c *sim.Case) (*Recording, error) {
 	return r, nil
 }
 
-// slackOf is how many functional scans an event may be early or late by chance: two, for a signal
-// with noise about a limit, and one safety scan, in which the judge reads.
+// slackOf is how many functional scans an event may be early or late by chance; see [compare.Slack].
 func slackOf(functional, safety time.Duration) int {
-	const noise = 2
-	return noise + int((safety+functional-1)/functional)
+	return int((compare.Slack(functional, safety) + functional - 1) / functional)
 }
 
 // traceBuffer is a tracer that fills a recording.

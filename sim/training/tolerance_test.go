@@ -1,7 +1,6 @@
 package training
 
 import (
-	"math/rand/v2"
 	"testing"
 	"time"
 
@@ -9,46 +8,6 @@ import (
 
 	"holdbench/sequence"
 )
-
-// The estimate finds the deviation of white noise on a curve that goes somewhere, steps
-// and all.
-func TestNoiseOfACurve(t *testing.T) {
-	random := rand.New(rand.NewPCG(7, 7))
-	for _, sigma := range []float64{0, 0.01, 3} {
-		r, xs := new(Recording), []float64(nil)
-		for i := range 20_000 {
-			step := float64(i / 1000 * 100)
-			r.scans = append(r.scans, scan{state: "one"})
-			xs = append(xs, 0.5*float64(i)+step+float64(sigma*random.NormFloat64()))
-		}
-		var s signalRange
-		for i, x := range xs {
-			s.add(x)
-			if i >= 2 {
-				s.secondDifferences = append(s.secondDifferences, max(x-2*xs[i-1]+xs[i-2], -(x-2*xs[i-1]+xs[i-2])))
-			}
-		}
-		require.InDelta(t, sigma, s.noise(), 0.05*sigma+1e-9)
-		require.InEpsilon(t, shareOfState*s.span(), tolerancesOf(r, xs)[77], 1e-9, "the range is the larger one here")
-	}
-}
-
-// A state has a yardstick of its own: a long travel does not blunt it where the axis
-// rests.
-func TestYardstickIsOfTheState(t *testing.T) {
-	r, xs := new(Recording), []float64(nil)
-	for i := range 1000 {
-		state, x := "rest", 100.0
-		if i < 500 {
-			state, x = "travel", float64(i)
-		}
-		r.scans = append(r.scans, scan{state: state})
-		xs = append(xs, x)
-	}
-	y := tolerancesOf(r, xs)
-	require.InDelta(t, 0.02*499, y[499], 1e-9)
-	require.InDelta(t, 1e-4*499, y[500], 1e-9)
-}
 
 // made is a recording in one state with the brake's feedback and a torque of each scan.
 func made(slack int, closed []bool, torque []float64) *Recording {

@@ -75,8 +75,8 @@ same documents give the same bytes.`),
 	f.overrides.Add(c)
 	a.AddReach(c)
 	f.overrides.Outside.Add(c)
-	c.Flags().StringArrayVar(&f.faults, "fault", nil, faultUsage)
-	command.Complete(c, "fault", completeFaults)
+	c.Flags().StringArrayVar(&f.faults, "fault", nil, command.FaultUsage)
+	command.Complete(c, "fault", command.CompleteFaults)
 	f.against.add(c)
 	c.Flags().BoolVar(&f.json, "json", false, "print one JSON object on one line")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
@@ -94,7 +94,7 @@ func runScenario(a *command.App, c *cobra.Command, reference string, f *runFlags
 	if err != nil {
 		return err
 	}
-	faults, err := readFaults(c, f.faults)
+	faults, err := command.ReadFaults(c, f.faults)
 	if err != nil {
 		return err
 	}
@@ -113,7 +113,7 @@ func runWith(a *command.App, c *cobra.Command, reference string, overrides scena
 		return err
 	}
 	if len(faults) > 0 {
-		if ready, err = withFaults(ready, faults); err != nil {
+		if ready, err = command.WithFaults(ready, faults); err != nil {
 			return err
 		}
 	}

@@ -1,4 +1,4 @@
-package runcmd
+package command
 
 import (
 	"fmt"
@@ -6,30 +6,29 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/plant/problem"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
 )
 
-// faultUsage explains how a named fault is written.
-const faultUsage = "add a `FAULT`, as lining-worn; repeatable"
+// FaultUsage explains how a named fault is written.
+const FaultUsage = "add a `FAULT`, as lining-worn; repeatable"
 
-// readFaults reads the faults of a command line.
-func readFaults(c *cobra.Command, texts []string) ([]catalogue.Selection, error) {
+// ReadFaults reads the faults of a command line.
+func ReadFaults(c *cobra.Command, texts []string) ([]catalogue.Selection, error) {
 	var list []catalogue.Selection
 	for _, text := range texts {
 		n, err := catalogue.Parse(text)
 		if err != nil {
-			return nil, command.WrongUse(c, "--fault %v", err)
+			return nil, WrongUse(c, "--fault %v", err)
 		}
 		list = append(list, n)
 	}
 	return list, nil
 }
 
-// withFaults adds faults to a case. The error names the first one with which it is no case.
-func withFaults(ready *sim.Case, faults []catalogue.Selection) (*sim.Case, error) {
+// WithFaults adds faults to a case. The error names the first one with which it is no case.
+func WithFaults(ready *sim.Case, faults []catalogue.Selection) (*sim.Case, error) {
 	made := ready
 	for i := range faults {
 		n := &faults[i]
@@ -44,15 +43,15 @@ func withFaults(ready *sim.Case, faults []catalogue.Selection) (*sim.Case, error
 	return made, nil
 }
 
-// completeFaults completes names of faults, and states behind an @.
-func completeFaults(c *cobra.Command, args []string, word string) ([]cobra.Completion, cobra.ShellCompDirective) {
+// CompleteFaults completes names of faults, and states behind an @.
+func CompleteFaults(c *cobra.Command, args []string, word string) ([]cobra.Completion, cobra.ShellCompDirective) {
 	const more = cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 	before, _, at := strings.Cut(word, "@")
 	if !at {
 		return catalogue.Names(), more
 	}
 	var list []cobra.Completion
-	if d := command.SequenceInQuestion(c, args); d != nil {
+	if d := SequenceInQuestion(c, args); d != nil {
 		for _, s := range d.States {
 			list = append(list, before+"@"+s.Name)
 		}
