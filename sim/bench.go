@@ -33,7 +33,7 @@ type Bench struct {
 	script     []buttonEdge // that are not due yet
 	buttonsSet []Action     // while the run goes on, see SetButton
 	schedule   []*scheduledFault
-	pending    []*scheduledFault // that are to begin or to end, the next one first; without meaning while nextFault is 0
+	pending    []*scheduledFault // that are to begin or to end, the next one last; without meaning while nextFault is 0
 	nextFault  int64             // tick before which no fault begins or ends, 0 if it has to be found
 	active     activeFaults
 	disturbed  bool // by a fault, or by an operator who did more than start the test

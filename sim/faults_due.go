@@ -28,7 +28,7 @@ func (b *Bench) applyFaults() {
 	}
 	b.nextFault = math.MaxInt64
 	if len(b.pending) > 0 {
-		b.nextFault = b.pending[0].next()
+		b.nextFault = b.pending[len(b.pending)-1].next()
 	}
 }
 
@@ -38,20 +38,21 @@ func (b *Bench) dueFaults() (due []*scheduledFault, known bool) {
 	if b.nextFault == 0 {
 		return b.schedule, false
 	}
-	n := 0
-	for n < len(b.pending) && b.pending[n].next() <= b.tick {
-		n++
+	n := len(b.pending)
+	for n > 0 && b.pending[n-1].next() <= b.tick {
+		n--
 	}
-	due = b.pending[:n]
+	due = slices.Clone(b.pending[n:])
 	if slices.ContainsFunc(due, (*scheduledFault).switchesPower) {
 		return b.schedule, false
 	}
-	b.pending = b.pending[n:]
+	b.pending = b.pending[:n]
 	slices.SortFunc(due, func(f, g *scheduledFault) int { return cmp.Compare(f.place, g.place) })
 	return due, true
 }
 
-// orderPending lists the faults that are to begin or to end, the next one first.
+// orderPending lists the faults that are to begin or to end, the next one last: what comes soon is taken and put
+// back there, and nothing else is moved.
 func (b *Bench) orderPending() {
 	b.pending = make([]*scheduledFault, 0, len(b.schedule))
 	for i, f := range b.schedule {
@@ -72,7 +73,7 @@ func (b *Bench) keepPending(list []*scheduledFault) {
 	}
 }
 
-func byNext(f, g *scheduledFault) int { return cmp.Compare(f.next(), g.next()) }
+func byNext(f, g *scheduledFault) int { return cmp.Compare(g.next(), f.next()) }
 
 // next is the tick in which the fault begins or ends next, as far as that is known.
 func (f *scheduledFault) next() int64 {
