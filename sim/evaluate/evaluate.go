@@ -95,7 +95,7 @@ func Evaluate(rig *plant.Rig, r *recording.Recording, o Options) (*Evaluation, e
 		e.Figures2 = &second
 	}
 	e.Assumptions, e.Requirement = in.assumed, in.requirement
-	e.Reservations = in.reservations(e)
+	e.Reservations = in.reservations(e, watched)
 	return e, nil
 }
 

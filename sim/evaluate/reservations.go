@@ -21,13 +21,14 @@ const (
 // reservations are the reasons why a proof by this recording is not to be relied on, though the rules of the judge are
 // met: a requirement that is too weak, a position that could not have shown a brake that slips, and samples between which it
 // could have slipped.
-func (in *inputs) reservations(e *Evaluation) []string {
+func (in *inputs) reservations(e *Evaluation, w *watched) []string {
 	list := []string{}
 	if e.Verdict != Proven {
 		return list
 	}
 	list = append(list, in.weakRequirement(e)...)
 	list = append(list, in.blindPosition(e)...)
+	list = append(list, in.wrongScale(e, w)...)
 	return append(list, in.sparse(e)...)
 }
 

@@ -62,6 +62,36 @@ func TestProofsThatAreNotToBeReliedOn(t *testing.T) {
 	}
 }
 
+// A position or a time of another scale would prove nothing, as the movement or the dwell is of that scale: the travel shows
+// it by the speed of the drive and by the inertia, and the brake by its times.
+func TestScalesThatTheAxisContradicts(t *testing.T) {
+	t.Parallel()
+	for _, scenario := range []string{"healthy-down-and-up", "healthy-with-payload"} {
+		c := load(t, scenario, nil)
+		r, _ := record(t, c)
+		for _, x := range []struct {
+			position, time float64
+			says           string
+		}{
+			{1, 1, ""},
+			{0.3, 1, `has an inertia of .* the position is likely 0\.(2|3)\d* times`},
+			{0.5, 1, `the position is likely 0\.(4|5)\d* times`},
+			{2, 1, `The axis travels at \d+ mm/s`},
+			{1, 4, `or the time (3\.\d|4|4\.\d) times|The brake closes in .* the scale of the time`},
+		} {
+			other := withSignal(r, "position_mm", func(mm float64) float64 { return x.position * mm })
+			other.Time = slices.Clone(r.Time)
+			for i := range other.Time {
+				other.Time[i] *= x.time
+			}
+			e := judged(t, &c.Rig, other)
+			require.Equal(t, evaluate.Proven, e.Verdict, "%s %+v", scenario, x)
+			assert.Equal(t, x.says == "", e.OK(), "%s %+v", scenario, x)
+			assert.Regexp(t, x.says, strings.Join(e.Reservations, "\n"), "%s %+v", scenario, x)
+		}
+	}
+}
+
 // thinned is a recording of which one sample of so many is kept.
 func thinned(r *recording.Recording, every int) *recording.Recording {
 	out := *r

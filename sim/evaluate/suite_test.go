@@ -46,6 +46,9 @@ func TestRunsOfTheBenchAreJudgedAlike(t *testing.T) {
 			}
 			e, err := evaluate.Evaluate(&c.Rig, r, evaluate.Options{Phases: 1})
 			require.NoError(t, err)
+			for _, text := range e.Reservations {
+				assert.NotRegexp(t, "travels at|has an inertia of|scale of the time", text, "a recording of the right scales")
+			}
 			for _, o := range e.Obligations {
 				agrees(t, o, result, changed)
 			}

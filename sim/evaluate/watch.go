@@ -23,10 +23,11 @@ type moment struct {
 
 // watched is all that is collected in one pass over the moments of a recording.
 type watched struct {
-	in   *inputs
-	run  *replay
-	has  struct{ command, drive, target, stop, operation bool }
-	gaps struct{ position, torque float64 } // s, longest between two samples
+	in     *inputs
+	run    *replay
+	tracks recordedTracks
+	has    struct{ command, drive, target, stop, operation bool }
+	gaps   struct{ position, torque float64 } // s, longest between two samples
 
 	toS      float64 // end of what belongs to the test: the brake is open again
 	drop     dropWatch
@@ -77,7 +78,7 @@ func (in *inputs) recordedTracks(r *recording.Recording) recordedTracks {
 // watch goes over every time of a recording.
 func (in *inputs) watch(r *recording.Recording, run *replay) *watched {
 	tracks := in.recordedTracks(r)
-	w := &watched{in: in, run: run, toS: math.Inf(1), closing: closingWatch{math.NaN(), math.NaN(), math.NaN()}, stop: newStopWatch(), release: newReleaseWatch(), holding: newHoldingWatch()}
+	w := &watched{in: in, run: run, tracks: tracks, toS: math.Inf(1), closing: closingWatch{math.NaN(), math.NaN(), math.NaN()}, stop: newStopWatch(), release: newReleaseWatch(), holding: newHoldingWatch()}
 	w.has.command, w.has.drive, w.has.target = tracks.command != nil, tracks.moves != nil, tracks.target != nil
 	w.has.stop, w.has.operation = tracks.stop != nil, tracks.allowed != nil
 	readers := [...]reader{{of: in.mm}, {of: tracks.torque}, {of: tracks.speed}, {of: in.closed}, {of: in.closed2}, {of: tracks.command}, {of: tracks.moves}, {of: tracks.target}, {of: tracks.stop}, {of: tracks.allowed}}

@@ -64,7 +64,8 @@ current that is longer than --max-gap ends a check without a verdict.`,
 			`This is a second look by a model of a judge. The verdict of the certified safety function is the one that
 counts. Exit code 0 if the brake was proven and no obligation was seen to be broken; 1 if not, or if the proof is
 not to be relied on: by a requirement below that of holdbench size, against the bare test torque, by a position
-that could not have shown a movement, or by samples that are too far apart (five safety scans, whatever --max-gap
+that could not have shown a movement, by a position or a time that the speed, the inertia or the brake of the rig
+contradicts, or by samples that are too far apart (five safety scans, whatever --max-gap
 accepts) or too few in the dwell (less than five); 2 if the recording cannot be used.`),
 		Example: `  holdbench evaluate measured.csv --rig pane-hoist
   holdbench evaluate measured.csv --rig pane-hoist --set judge.window_deg=0.5
