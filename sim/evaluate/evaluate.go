@@ -96,7 +96,9 @@ func Evaluate(rig *plant.Rig, r *recording.Recording, o Options) (*Evaluation, e
 	}
 	e.Assumptions, e.Requirement = in.assumed, in.requirement
 	e.Reservations = in.reservations(e, watched)
-	return e, nil
+	weaker, err := e.relaxed(o.Own, rig, r, o)
+	e.Reservations = append(e.Reservations, weaker...)
+	return e, err
 }
 
 // phases judges at each phase, and gives the scans and the run of the worst verdict: of several the first.

@@ -3,6 +3,8 @@ package evaluate
 import (
 	"fmt"
 	"time"
+
+	"holdbench/plant"
 )
 
 // Options are what a recording does not say.
@@ -12,6 +14,9 @@ type Options struct {
 	MaxGap time.Duration
 	// Phases is at how many phases within a safety scan the test is judged; 0 is 8.
 	Phases int
+	// Own is the rig without the settings that the test is judged with; nil: there are none. A proof with a weaker judge
+	// or requirement than its own is not to be relied on.
+	Own *plant.Rig
 	// Date of the test; empty: that of the recording.
 	Date string
 }

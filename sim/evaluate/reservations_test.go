@@ -92,6 +92,44 @@ func TestScalesThatTheAxisContradicts(t *testing.T) {
 	}
 }
 
+// A judge that accepts more than that of the rig proves less: a wider window, a shorter dwell, one direction, a weaker
+// requirement. A stricter one proves more.
+func TestAProofByAWeakerJudgeIsNotToBeReliedOn(t *testing.T) {
+	t.Parallel()
+	c := load(t, "healthy-down-and-up", nil)
+	r, _ := record(t, c, "required_current_a")
+	first := judged(t, &c.Rig, r).Checks[0]
+	slipsAt, slip, i := first.FromS+*first.Time.ReachedS+0.5, 2*c.Rig.Judge.WindowDeg*math.Pi/180*plant.Derive(&c.Rig).MMPerRad, -1
+	slipped := withSignal(r, "position_mm", func(mm float64) float64 {
+		if i++; r.Time[i] > slipsAt {
+			return mm - slip
+		}
+		return mm
+	})
+	for _, x := range []struct {
+		name      string
+		recording *recording.Recording
+		change    func(r *plant.Rig)
+		says      string // empty: no reservation
+	}{
+		{"as it is", r, func(*plant.Rig) {}, ""},
+		{"stricter", r, func(r *plant.Rig) { r.Judge.WindowDeg, r.Judge.CeilingNM = r.Judge.WindowDeg/2, r.Judge.CeilingNM-0.01 }, ""},
+		{"window", r, func(r *plant.Rig) { r.Judge.WindowDeg = 170 }, `judge\.window_deg is 170 deg, weaker than the 1\.5 deg of the rig`},
+		{"dwell", r, func(r *plant.Rig) { r.Judge.Dwell = 100 * time.Millisecond }, `judge\.dwell is 0\.1 s, weaker than`},
+		{"directions", r, func(r *plant.Rig) { r.Judge.Directions = plant.DirectionsDown }, `judge\.directions is down, weaker than the both of the rig`},
+		{"requirement", r, func(r *plant.Rig) { r.Test.Factor = 1 }, `The check up required [\d.]+ N·m, weaker than the [\d.]+ N·m with the rig's own values`},
+		{"a slip", slipped, func(r *plant.Rig) { r.Judge.WindowDeg = 170 }, `With the rig's own values the verdict is failed: moved`},
+	} {
+		used := c.Rig
+		x.change(&used)
+		e, err := evaluate.Evaluate(&used, x.recording, evaluate.Options{Phases: 1, Own: &c.Rig})
+		require.NoError(t, err, x.name)
+		require.Equal(t, evaluate.Proven, e.Verdict, x.name)
+		assert.Equal(t, x.says == "", e.Reliable(), "%s: %v", x.name, e.Reservations)
+		assert.Regexp(t, x.says, strings.Join(e.Reservations, "\n"), x.name)
+	}
+}
+
 // thinned is a recording of which one sample of so many is kept.
 func thinned(r *recording.Recording, every int) *recording.Recording {
 	out := *r

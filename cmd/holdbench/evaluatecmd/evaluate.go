@@ -63,7 +63,8 @@ current that is longer than --max-gap ends a check without a verdict.`,
 			command.RecordingHelp(),
 			`This is a second look by a model of a judge. The verdict of the certified safety function is the one that
 counts. Exit code 0 if the brake was proven and no obligation was seen to be broken; 1 if not, or if the proof is
-not to be relied on: by a requirement below that of holdbench size, against the bare test torque, by a position
+not to be relied on: by a requirement below that of holdbench size, against the bare test torque, by a value of --set
+that makes the judge or its requirement weaker than that of the rig, by a position
 that could not have shown a movement, by a position or a time that the speed, the inertia or the brake of the rig
 contradicts, or by samples that are too far apart (five safety scans, whatever --max-gap
 accepts) or too few in the dwell (less than five); 2 if the recording cannot be used.`),
@@ -146,9 +147,8 @@ func evaluateFile(a *command.App, c *cobra.Command, path string, f *evaluateFlag
 	if err := z.read(a, c, path, f); err != nil {
 		return err
 	}
-	z.result, err = command.EvaluateRecording(c.Context(), &z.ready.Rig, z.recorded, evaluate.Options{MaxGap: f.maxGap, Phases: f.phases, Date: f.date})
-	if err != nil {
-		return command.Unusable(path, err)
+	if err := z.judge(c.Context(), path, overrides, f); err != nil {
+		return err
 	}
 	if err := z.simulate(c.Context(), a, overrides, f); err != nil {
 		return err
@@ -158,6 +158,21 @@ func evaluateFile(a *command.App, c *cobra.Command, path string, f *evaluateFlag
 	}
 	if !z.result.OK() {
 		return command.Exit(command.ExitBroken)
+	}
+	return nil
+}
+
+// judge judges the recording with the rig and what is set, and compares that with the rig itself.
+func (z *evaluated) judge(ctx context.Context, path string, given scenarios.Overrides, f *evaluateFlags) error {
+	o := evaluate.Options{MaxGap: f.maxGap, Phases: f.phases, Date: f.date}
+	var err error
+	if len(given.Set) > 0 {
+		if o.Own, _, err = scenarios.LoadRig(given.Rig); err != nil {
+			return err
+		}
+	}
+	if z.result, err = command.EvaluateRecording(ctx, &z.ready.Rig, z.recorded, o); err != nil {
+		return command.Unusable(path, err)
 	}
 	return nil
 }
