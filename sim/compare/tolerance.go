@@ -23,6 +23,16 @@ func Tolerances[S comparable](xs []float64, stateOf func(scan int) S) map[S]floa
 	return tolerancesOf(xs, stateOf).of
 }
 
+// Noise is the standard deviation of the noise of values in their order, 0 for fewer than three. A step or a ramp is
+// no noise.
+func Noise(xs []float64) float64 {
+	var s signalRange
+	for i := 2; i < len(xs); i++ {
+		s.addSecondDifference(xs[i], xs[i-1], xs[i-2])
+	}
+	return s.noise()
+}
+
 // tolerances are those of a number by states, and what they are made of.
 type tolerances[S comparable] struct {
 	of    map[S]float64
@@ -48,7 +58,7 @@ func tolerancesOf[S comparable](xs []float64, stateOf func(scan int) S) toleranc
 		part.add(x)
 		whole.add(x)
 		if i >= 2 && stateOf(i-2) == state && stateOf(i-1) == state {
-			part.secondDifferences = append(part.secondDifferences, math.Abs(x-float64(2*xs[i-1])+xs[i-2]))
+			part.addSecondDifference(x, xs[i-1], xs[i-2])
 		}
 	}
 	t := tolerances[S]{of: make(map[S]float64, len(parts)), ofRun: shareOfState * whole.span()}
@@ -78,6 +88,11 @@ func (s *signalRange) add(x float64) {
 		s.low, s.high, s.any = x, x, true
 	}
 	s.low, s.high = min(s.low, x), max(s.high, x)
+}
+
+// addSecondDifference takes a value and the two before it.
+func (s *signalRange) addSecondDifference(x, before, earlier float64) {
+	s.secondDifferences = append(s.secondDifferences, math.Abs(x-float64(2*before)+earlier))
 }
 
 func (s *signalRange) span() float64 { return s.high - s.low }

@@ -1,112 +1,189 @@
 package training
 
 import (
+	"cmp"
+	"context"
+	"fmt"
 	"math/rand/v2"
 	"slices"
+	"strconv"
+	"strings"
 
 	"holdbench/sim/catalogue"
 )
 
-// The number of answers, and of wrong causes from the group of the true one.
+// choiceCount is the number of answers. Of the level [Data] at least two are wrong data and two are not.
 const (
-	choiceCount    = 6
-	sameGroupCount = 2
+	choiceCount = 6
+	leastOfKind = 2
 )
 
-// fillChoices draws the answers of a riddle.
-func (d *drawing) fillChoices(r *Riddle, faulted *Recording) error {
+// outsideRivals is how many wrong causes are compared if a controller outside takes part, whose runs may take as long
+// as they last.
+const outsideRivals = 12
+
+// fillChoices sets the answers of a riddle; complete is false if there are not enough.
+func (d *drawing) fillChoices(ctx context.Context, r *Riddle, faulted *Recording) (complete bool, err error) {
 	random := rand.New(rand.NewPCG(d.seed, choiceStream))
-	others, err := d.wrongCauses(r, faulted, random)
-	if err != nil {
-		return err
+	wrong, err := d.wrongCauses(ctx, r, faulted, random)
+	if err != nil || len(wrong) < choiceCount-1 {
+		return false, err
 	}
-	causes := append([]catalogue.Entry{r.Fault}, others...)
-	r.Remedies = remedies(causes, random)
-	for i := range causes {
-		r.Causes = append(r.Causes, Choice{causes[i].Name, causes[i].What})
+	all := []Hypothesis{r.Truth}
+	r.Causes = []Choice{{Name: r.Truth.Name(), Text: r.Truth.What()}}
+	for i := range wrong {
+		all = append(all, wrong[i].rival.Hypothesis)
+		r.Causes = append(r.Causes, wrong[i].choice)
 	}
+	r.Remedies = remedies(all, random)
 	shuffle(r.Causes, random)
-	return nil
+	return true, nil
 }
 
-// wrongCauses draws the wrong causes: two of the group of the true one, the rest from all groups.
-// None has the symptom of the true one, nor that of another one: of two with the same symptom
-// neither can be true, which would reveal both.
-func (d *drawing) wrongCauses(r *Riddle, faulted *Recording, random *rand.Rand) ([]catalogue.Entry, error) {
-	rest := slices.DeleteFunc(slices.Clone(d.faults), func(f catalogue.Entry) bool {
-		return f.Name == r.Fault.Name || sameSymptom(&f, &r.Fault)
-	})
-	shuffle(rest, random)
-	sameGroup := func(f catalogue.Entry) bool { return f.Group == r.Fault.Group }
-	truth := newReference(faulted)
-	var list []catalogue.Entry
-	take := func(limit int, wanted func(catalogue.Entry) bool) error {
-		for i := 0; i < len(rest) && len(list) < limit; {
-			if !wanted(rest[i]) {
-				i++
-				continue
-			}
-			f := rest[i]
-			rest = slices.Delete(rest, i, i+1)
-			if slices.ContainsFunc(list, func(other catalogue.Entry) bool { return sameSymptom(&f, &other) }) {
-				continue
-			}
-			apart, err := d.distinguishable(r, truth, &f)
-			if err != nil {
-				return err
-			}
-			if apart {
-				list = append(list, f)
-			}
-		}
-		return nil
+// wrongCause is a rival that was taken.
+type wrongCause struct {
+	rival  rival
+	choice Choice
+}
+
+// wrongCauses takes those rivals whose runs are nearest to that of the truth and can still be told from it. None has
+// the symptom of the true one, nor that of another one: of two with the same symptom neither can be true, which would
+// reveal both.
+func (d *drawing) wrongCauses(ctx context.Context, r *Riddle, faulted *Recording, random *rand.Rand) ([]wrongCause, error) {
+	rivals := d.rivals(r.Truth)
+	if _, ok := d.nominal.Program(); !ok {
+		shuffle(rivals, random)
+		rivals = rivals[:min(len(rivals), outsideRivals)]
 	}
-	if err := take(sameGroupCount, sameGroup); err != nil {
+	rivals, err := d.measure(ctx, r.Truth, faulted, rivals)
+	if err != nil {
 		return nil, err
 	}
-	return list, take(choiceCount-1, func(catalogue.Entry) bool { return true })
+	truth := newReference(faulted)
+	var list []wrongCause
+	for _, x := range nearest(rivals, len(r.Truth)) {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		if len(list) == choiceCount-1 || !d.suits(r, list, &x) {
+			continue
+		}
+		choice, ok, err := d.refuted(r, truth, &x)
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			list = append(list, wrongCause{x, choice})
+		}
+	}
+	return list, nil
 }
 
-// sameSymptom is whether a controller cannot distinguish two faults.
-func sameSymptom(a, b *catalogue.Entry) bool { return a.Symptom != "" && a.Symptom == b.Symptom }
+// nearest sorts rivals by their distance, those that show little themselves behind the others: what has no sign is not
+// like anything. Of two faults the two that may be replaced take turns: otherwise the one that shows more would be in
+// every answer.
+func nearest(list []rival, faults int) []rival {
+	slices.SortStableFunc(list, func(a, b rival) int {
+		if a.shows != b.shows {
+			return map[bool]int{true: -1, false: 1}[a.shows]
+		}
+		return cmp.Compare(a.distance, b.distance)
+	})
+	if faults < 2 {
+		return list
+	}
+	var by [2][]rival
+	for _, x := range list {
+		by[x.out] = append(by[x.out], x)
+	}
+	var turns []rival
+	for i := range max(len(by[0]), len(by[1])) {
+		for _, one := range by {
+			if i < len(one) {
+				turns = append(turns, one[i])
+			}
+		}
+	}
+	return turns
+}
 
-// distinguishable is whether a wrong cause, at the moment of the true one, differs from it in what
-// the sequence reads; an answer that cannot be refuted would not be wrong.
-func (d *drawing) distinguishable(r *Riddle, truth *reference, f *catalogue.Entry) (bool, error) {
-	severities := []float64{0}
-	if f.Scale != nil {
-		severities = []float64{f.Scale.Usual, f.Scale.Severe}
+// suits is whether a rival may stand beside those that were taken.
+func (d *drawing) suits(r *Riddle, taken []wrongCause, x *rival) bool {
+	var kinds [2]int // of data, and of others
+	count := func(f *catalogue.Entry) {
+		if isData(f) {
+			kinds[0]++
+			return
+		}
+		kinds[1]++
 	}
-	for _, severity := range severities {
-		other, err := Record(withFault(d.nominal, f, severity, r.When))
+	count(&r.Truth[0].Entry)
+	for i := range taken {
+		other := &taken[i].rival
+		if other.out == x.out && sameSymptom(&other.in.Entry, &x.in.Entry) {
+			return false
+		}
+		count(&other.in.Entry)
+	}
+	count(&x.in.Entry)
+	return d.level != Data || max(kinds[0], kinds[1]) <= choiceCount-leastOfKind
+}
+
+// refuted makes an answer of a rival that differs from the truth in what is to be seen, whatever its severity; an
+// answer that cannot be refuted would not be wrong.
+func (d *drawing) refuted(r *Riddle, truth *reference, x *rival) (c Choice, ok bool, err error) {
+	c = Choice{Name: x.Name(), Text: x.What()}
+	for i, h := range x.severities() {
+		made, fits := h.caseOf(d.nominal)
+		if !fits {
+			return c, false, nil
+		}
+		other, err := record(made, d.healthy.mostScans())
 		if err != nil {
-			return false, err
+			return c, false, err
 		}
-		// The noise of one run may hide the other, so each is compared with the other.
-		if !truth.distinguishes(other) && !newReference(other).distinguishes(truth.Recording) {
-			return false, nil
+		why, differs := whyNot(c.Name, truth, other)
+		if !differs {
+			return c, false, nil
+		}
+		if i == 0 {
+			c.Why, c.Case = why, made
+			made.Scenario.Scenario = fmt.Sprintf("riddle-%s-%d-%s", r.Level, r.Seed, strings.ReplaceAll(c.Name, joint, "-and-"))
+			made.Scenario.Title = c.Name + " in place of the answer of riddle " + strconv.FormatUint(r.Seed, 10)
+			made.Scenario.Teaches, made.Scenario.Remedy = "", ""
 		}
 	}
-	return true, nil
+	return c, true, nil
+}
+
+// whyNot is what speaks against a cause. The noise of one run may hide the other, so each is held against the other.
+func whyNot(name string, truth *reference, other *Recording) (why string, differs bool) {
+	const here = "in this run"
+	v, ok := truth.visible(other)
+	if ok {
+		return v.Text(here, "with "+name), true
+	}
+	if v, ok = newReference(other).visible(truth.Recording); ok {
+		return v.Text("with "+name, here), true
+	}
+	return "", false
 }
 
 // remedies draws the remedies to choose from: first those of the causes, the right one among
 // them, then any.
-func remedies(causes []catalogue.Entry, random *rand.Rand) []Choice {
-	known := catalogue.Remedies()
+func remedies(causes []Hypothesis, random *rand.Rand) []Choice {
 	var names []string
-	for i := range causes {
-		names = append(names, causes[i].Remedy)
+	for _, h := range causes {
+		names = append(names, h.Remedy())
 	}
-	rest := slices.Clone(known)
+	rest := catalogue.Remedies()
 	shuffle(rest, random)
 	for _, r := range rest {
 		names = append(names, r.Name)
 	}
 	var list []Choice
 	for _, name := range names {
-		i := slices.IndexFunc(known, func(r catalogue.Remedy) bool { return r.Name == name })
-		c := Choice{known[i].Name, known[i].Text}
+		c := Choice{Name: name, Text: remedyText(name)}
 		if len(list) < choiceCount && !slices.Contains(list, c) {
 			list = append(list, c)
 		}

@@ -82,13 +82,6 @@ func (r *reference) clues(faulted *Recording) []Clue {
 	return list
 }
 
-// distinguishes is whether a run differs from the nominal one in a signal before the states of
-// the sequence differ.
-func (r *reference) distinguishes(faulted *Recording) bool {
-	list := r.clues(faulted)
-	return len(list) > 0 && !list[0].AfterDivergence
-}
-
 // divergence is the first scan in which the two runs are in different states.
 func (r *reference) divergence(faulted *Recording) int {
 	for i := range faulted.scans {
@@ -140,12 +133,7 @@ func (r *reference) excess(s *referenceSignal, faulted *Recording, i int) float6
 // excess is by how many tolerances a number differs from every nominal value within some scans, 0
 // within one.
 func (s *referenceSignal) excess(x float64, i, slack int) float64 {
-	distance, tolerance := math.Inf(1), 0.0
-	for j := i - slack; j <= i+slack; j++ {
-		k := max(0, min(j, len(s.values)-1))
-		distance = min(distance, math.Abs(x-s.values[k]))
-		tolerance = max(tolerance, s.tolerances[k])
-	}
+	distance, tolerance := s.distance(x, i, slack)
 	switch {
 	case distance <= tolerance:
 		return 0
@@ -153,6 +141,17 @@ func (s *referenceSignal) excess(x float64, i, slack int) float64 {
 		return flagExcess
 	}
 	return min(flagExcess, math.Round(100*distance/tolerance)/100) // rounded, so that equivalent signals are equal
+}
+
+// distance is how far a number is from the nearest nominal value within some scans, and the largest tolerance there.
+func (s *referenceSignal) distance(x float64, i, slack int) (distance, tolerance float64) {
+	distance = math.Inf(1)
+	for j := i - slack; j <= i+slack; j++ {
+		k := max(0, min(j, len(s.values)-1))
+		distance = min(distance, math.Abs(x-s.values[k]))
+		tolerance = max(tolerance, s.tolerances[k])
+	}
+	return distance, tolerance
 }
 
 // A signal is frozen if it does not change for frozenScans in which the nominal one changed at

@@ -1,8 +1,9 @@
-// Package training makes riddles of runs: a hidden fault, and the clues to it in the signals that
-// the sequence can read. It knows no terminal.
+// Package training makes riddles of runs: hidden faults, the clues to them in the signals that the sequence can
+// read, and answers that look alike. It knows no terminal.
 package training
 
 import (
+	"errors"
 	"fmt"
 	"time"
 
@@ -16,7 +17,9 @@ type Recording struct {
 	Result *sim.Result
 
 	scans      []scan
-	slackScans int // scans by which chance alone can shift an event
+	slackScans int     // scans by which chance alone can shift an event
+	scanS      float64 // s, of a functional scan
+	most       int     // scans that are kept, 0 for all
 }
 
 // scan is one functional scan.
@@ -27,10 +30,18 @@ type scan struct {
 }
 
 // Record runs a case to its end and keeps what the sequence read.
-func Record(c *sim.Case) (*Recording, error) {
-	r := &Recording{slackScans: slackOf(c.Rig.Clock.FunctionalScan, c.Rig.Clock.SafetyScan)}
+func Record(c *sim.Case) (*Recording, error) { return record(c, 0) }
+
+// errEnough ends a run of which enough is kept.
+var errEnough = errors.New("enough is recorded")
+
+// record keeps at most so many scans and ends the run behind them, then without a result; 0 is the whole run.
+func record(c *sim.Case, most int) (*Recording, error) {
+	r := &Recording{
+		slackScans: slackOf(c.Rig.Clock.FunctionalScan, c.Rig.Clock.SafetyScan), scanS: c.Rig.Clock.FunctionalScan.Seconds(), most: most,
+	}
 	result, err := sim.Run(c, traceBuffer{r})
-	if err != nil {
+	if err != nil && !errors.Is(err, errEnough) {
 		return nil, fmt.Errorf("record: %w", err)
 	}
 	r.Result = result
@@ -47,6 +58,9 @@ type traceBuffer struct{ r *Recording }
 
 // Row takes one scan.
 func (t traceBuffer) Row(row *sim.Row) error {
+	if t.r.most > 0 && len(t.r.scans) >= t.r.most {
+		return errEnough
+	}
 	t.r.scans = append(t.r.scans, scan{atS: row.TS, state: row.State, in: *row.In})
 	return nil
 }
@@ -59,6 +73,17 @@ func (r *Recording) numbers(s *sequence.Signal) []float64 {
 	list := make([]float64, len(r.scans))
 	for i := range r.scans {
 		list[i] = s.InputNumber(&r.scans[i].in)
+	}
+	return list
+}
+
+// path lists the states that a run was in, in order.
+func (r *Recording) path() []string {
+	var list []string
+	for i := range r.scans {
+		if n := len(list); n == 0 || list[n-1] != r.scans[i].state {
+			list = append(list, r.scans[i].state)
+		}
 	}
 	return list
 }

@@ -1,31 +1,35 @@
 package training
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
-	"strconv"
-	"time"
 
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
 )
 
-// Riddle is a run with a hidden fault that is to be found.
+// Riddle is a run with hidden faults that are to be found.
 type Riddle struct {
 	Seed     uint64
-	Fault    catalogue.Entry
-	Severity float64    // on the fault's scale, 0 without one
-	When     sim.Moment // the start, or some time after a state was first entered
-	Case     *sim.Case  // with the fault; its events of the kind fault reveal it
-	Nominal  *sim.Case  // without
-	Clues    []Clue     // the earliest first
-	Causes   []Choice   // the true one among them
-	Remedies []Choice   // the right one among them
+	Level    Level
+	Truth    Hypothesis
+	Case     *sim.Case    // with the faults; its events of the kind fault reveal them
+	Nominal  *sim.Case    // without
+	Visible  Visibility   // against the nominal run
+	Beyond   []Visibility // with two faults: against the run with the first alone, and with the second alone
+	Clues    []Clue       // the earliest first
+	Causes   []Choice     // the true one among them
+	Remedies []Choice     // the right one among them
 }
 
 // Choice is one of the answers.
 type Choice struct {
 	Name, Text string
+	// Why and Case are of a wrong cause only: how it would have differed from what was to be seen, and the run that
+	// shows it.
+	Why  string
+	Case *sim.Case
 }
 
 // The streams of a riddle's seed.
@@ -34,35 +38,44 @@ const (
 	choiceStream
 )
 
-// maxDraws limits the draws of faults without a clue.
-const maxDraws = 100
+// maxDraws limits the draws of faults that cannot be seen, or that are not of the level.
+const maxDraws = 200
 
-// Draw makes a riddle of a case: its rig and its sequence, without its own faults and
-// script. The same seed gives the same riddle. The fault has a clue in some signal, but the
-// test need not fail. An error means that the case cannot be run, or that no fault has a clue.
-func Draw(c *sim.Case, seed uint64) (*Riddle, error) {
-	d, err := newDrawing(c, seed)
+// Draw makes a riddle of a case: its rig and its sequence, without its own faults and script. The same level and
+// seed give the same riddle. It can be solved: the faults are to be seen as [Visibility] requires, and so is what
+// speaks against each wrong cause; the test need not fail. The error is that of the context, or means that the case
+// cannot be run, or that nothing fit to be asked was drawn.
+func Draw(ctx context.Context, c *sim.Case, level Level, seed uint64) (*Riddle, error) {
+	d, err := newDrawing(c, level, seed)
 	if err != nil {
 		return nil, err
 	}
 	for range maxDraws {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
 		r, faulted, err := d.drawOne()
 		if err != nil {
 			return nil, err
 		}
-		if len(r.Clues) == 0 || r.Clues[0].AfterDivergence {
+		if r == nil {
 			continue
 		}
-		if err := d.fillChoices(r, faulted); err != nil {
+		complete, err := d.fillChoices(ctx, r, faulted)
+		if err != nil {
 			return nil, err
 		}
-		return r, nil
+		if complete {
+			return r, nil
+		}
 	}
-	return nil, fmt.Errorf("draw a riddle: none of %d faults has a clue in a run of rig %s with %s; must be a case in which the test is run", maxDraws, c.Rig.Rig, c.Sequence.Title())
+	return nil, fmt.Errorf("draw a riddle of level %s: none of %d draws can be solved in a run of rig %s with %s; must be another level, or a case in which the test is run",
+		level, maxDraws, c.Rig.Rig, c.Sequence.Title())
 }
 
 // drawing is what all draws of a riddle have in common.
 type drawing struct {
+	level   Level
 	seed    uint64
 	random  *rand.Rand
 	nominal *sim.Case
@@ -71,8 +84,8 @@ type drawing struct {
 	faults  []catalogue.Entry // that are suitable and fit the rig
 }
 
-func newDrawing(c *sim.Case, seed uint64) (*drawing, error) {
-	d := &drawing{seed: seed, random: rand.New(rand.NewPCG(seed, drawStream)), nominal: plainCase(c)}
+func newDrawing(c *sim.Case, level Level, seed uint64) (*drawing, error) {
+	d := &drawing{level: level, seed: seed, random: rand.New(rand.NewPCG(seed, drawStream)), nominal: plainCase(c)}
 	healthy, err := Record(d.nominal)
 	if err != nil {
 		return nil, err
@@ -103,60 +116,26 @@ func plainCase(c *sim.Case) *sim.Case {
 	return n
 }
 
-// drawOne draws a fault and runs it.
+// drawOne draws the faults and runs them; nil if they are not to be seen or not of the level.
 func (d *drawing) drawOne() (*Riddle, *Recording, error) {
-	r := &Riddle{Seed: d.seed, Nominal: d.nominal, Fault: d.faults[d.random.IntN(len(d.faults))]}
-	r.Severity = d.severity(&r.Fault)
-	r.When = d.moment(&r.Fault)
-	r.Case = withFault(d.nominal, &r.Fault, r.Severity, r.When)
-	r.Case.Scenario.Scenario = fmt.Sprintf("riddle-%d", d.seed)
+	r := &Riddle{Seed: d.seed, Level: d.level, Nominal: d.nominal, Truth: d.drawFaults()}
+	var ok bool
+	if r.Case, ok = r.Truth.caseOf(d.nominal); !ok {
+		return nil, nil, nil
+	}
+	r.Case.Scenario.Scenario = fmt.Sprintf("riddle-%s-%d", d.level, d.seed)
 	r.Case.Scenario.Title = "A riddle on " + d.nominal.Rig.Rig
 	r.Case.Scenario.Teaches, r.Case.Scenario.Remedy = "", ""
 	faulted, err := Record(r.Case)
 	if err != nil {
 		return nil, nil, err
 	}
+	if r.Visible, ok = d.healthy.visible(faulted); !ok || d.level == Masked && !d.masks(faulted) {
+		return nil, nil, nil
+	}
+	if ok, err = d.bothVisible(r, faulted); err != nil || !ok {
+		return nil, nil, err
+	}
 	r.Clues = d.healthy.clues(faulted)
 	return r, faulted, nil
-}
-
-// severity draws a number of the scale of the fault, in steps.
-func (d *drawing) severity(f *catalogue.Entry) float64 {
-	const steps = 20
-	share := float64(d.random.IntN(steps+1)) / steps
-	if f.Scale == nil {
-		return 0
-	}
-	return rounded(f.Scale.Between(share))
-}
-
-// rounded leaves three digits of a number.
-func rounded(x float64) float64 {
-	short, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 3, 64), 64) // cannot fail
-	return short
-}
-
-// moment draws when the fault begins: at the start or later with equal probability. Later it
-// begins while the nominal run is in the state.
-func (d *drawing) moment(f *catalogue.Entry) sim.Moment {
-	const grain = 10 * time.Millisecond
-	start := d.random.IntN(2) == 0
-	place := d.random.IntN(max(1, len(d.visits)))
-	share := d.random.Uint64()
-	if start || f.FromStart || len(d.visits) == 0 {
-		return sim.Moment{}
-	}
-	s := d.visits[place]
-	grains := uint64(s.duration/grain) + 1
-	return sim.Moment{State: s.state, After: time.Duration(share%grains) * grain}
-}
-
-// withFault is the case with one fault, which fits the rig.
-func withFault(c *sim.Case, f *catalogue.Entry, severity float64, when sim.Moment) *sim.Case {
-	if f.FromStart {
-		when = sim.Moment{}
-	}
-	n := *c
-	n.Scenario.Faults = []sim.Fault{{When: &when, Set: f.Values(&c.Rig, severity)}}
-	return &n
 }

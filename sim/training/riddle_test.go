@@ -1,6 +1,7 @@
 package training_test
 
 import (
+	"context"
 	"slices"
 	"testing"
 
@@ -25,7 +26,7 @@ func (s shelf) get(t require.TestingT, k key) *training.Riddle {
 	if r := s[k]; r != nil {
 		return r
 	}
-	r, err := training.Draw(coarseOn(t, k.rig), k.seed)
+	r, err := training.Draw(context.Background(), coarseOn(t, k.rig), training.One, k.seed)
 	require.NoError(t, err)
 	s[k] = r
 	return r
@@ -46,17 +47,6 @@ func names(list []training.Choice) []string {
 	return names
 }
 
-func groupsOf(t require.TestingT, causes []string) []string {
-	var groups []string
-	for _, f := range catalogue.Entries() {
-		if slices.Contains(causes, f.Name) {
-			groups = append(groups, f.Group)
-		}
-	}
-	require.Len(t, groups, len(causes), "every cause is of the catalogue")
-	return groups
-}
-
 // requireFair is what every riddle owes to who is to solve it.
 func requireFair(t require.TestingT, r *training.Riddle) {
 	causes, remedies := names(r.Causes), names(r.Remedies)
@@ -66,22 +56,16 @@ func requireFair(t require.TestingT, r *training.Riddle) {
 		sorted := slices.Sorted(slices.Values(list))
 		require.Equal(t, slices.Compact(slices.Clone(sorted)), sorted, "each answer stands once")
 	}
-	require.Contains(t, causes, r.Fault.Name)
-	require.Contains(t, remedies, r.Fault.Remedy)
-	same := 0
-	for _, g := range groupsOf(t, causes) {
-		if g == r.Fault.Group {
-			same++
-		}
-	}
-	require.GreaterOrEqual(t, same, 3, "the true one and two of its group")
+	require.Contains(t, causes, r.Truth.Name())
+	require.Contains(t, remedies, r.Truth.Remedy())
 	for _, f := range catalogue.Entries() {
-		if f.Name != r.Fault.Name && f.Symptom != "" && f.Symptom == r.Fault.Symptom {
-			require.NotContains(t, causes, f.Name, "it looks like %s", r.Fault.Name)
+		if f.Name != r.Truth.Name() && f.Symptom != "" && f.Symptom == r.Truth[0].Entry.Symptom {
+			require.NotContains(t, causes, f.Name, "it looks like %s", r.Truth.Name())
 		}
 	}
-	require.NotEmpty(t, r.Clues)
-	require.False(t, r.Clues[0].AfterDivergence, "something shows before the sequences part")
+	require.NotEmpty(t, r.Visible.Signal)
+	require.GreaterOrEqual(t, r.Visible.LastsS, training.LeastTime.Seconds())
+	require.True(t, r.Visible.Sign == training.Frozen || r.Visible.Tolerances >= training.LeastTolerances)
 	require.Empty(t, r.Nominal.Scenario.Faults)
 	require.Len(t, r.Case.Scenario.Faults, 1)
 	_, warnings, err := r.Nominal.With(r.Case.Scenario)
@@ -102,13 +86,20 @@ func TestProperties(t *testing.T) {
 }
 
 func requireSame(t require.TestingT, a, b *training.Riddle) {
-	require.Equal(t, a.Fault.Name, b.Fault.Name)
-	require.Equal(t, a.Severity, b.Severity)
-	require.Equal(t, a.When, b.When)
+	require.Equal(t, a.Truth.Name(), b.Truth.Name())
+	require.Equal(t, a.Visible, b.Visible)
 	require.Equal(t, a.Case.Scenario.Faults, b.Case.Scenario.Faults)
 	require.Equal(t, a.Clues, b.Clues)
-	require.Equal(t, a.Causes, b.Causes)
+	require.Equal(t, reasons(a.Causes), reasons(b.Causes))
 	require.Equal(t, a.Remedies, b.Remedies)
+}
+
+// reasons are the names of the answers with why they are wrong.
+func reasons(list []training.Choice) (all [][2]string) {
+	for _, c := range list {
+		all = append(all, [2]string{c.Name, c.Why})
+	}
+	return all
 }
 
 func requireBounds(t *rapid.T, r *training.Riddle) {
@@ -117,9 +108,9 @@ func requireBounds(t *rapid.T, r *training.Riddle) {
 	probes := rapid.IntRange(-2, 50).Draw(t, "probes")
 	s := r.Score(cause, remedy, probes)
 	require.True(t, 0 <= s.Total && s.Total <= training.MaxPoints, "%+v", s)
-	require.Equal(t, cause == r.Fault.Name && remedy == r.Fault.Remedy && probes <= 3, s.Total == training.MaxPoints)
+	require.Equal(t, cause == r.Truth.Name() && remedy == r.Truth.Remedy() && probes <= 3, s.Total == training.MaxPoints)
 	require.LessOrEqual(t, r.Score(cause, remedy, probes+1).Total, s.Total, "a look more is never worth points")
-	require.LessOrEqual(t, s.Total, r.Score(r.Fault.Name, r.Fault.Remedy, probes).Total, "nothing beats the truth")
+	require.LessOrEqual(t, s.Total, r.Score(r.Truth.Name(), r.Truth.Remedy(), probes).Total, "nothing beats the truth")
 	for _, says := range []string{s.CauseText, s.RemedyText, s.LooksText} {
 		require.NotEmpty(t, says)
 	}
@@ -131,9 +122,9 @@ func TestSeedsDiffer(t *testing.T) {
 	c := coarseOn(t, "pane-hoist")
 	faults, moments := map[string]bool{}, map[string]bool{}
 	for seed := uint64(101); seed <= 106; seed++ {
-		r, err := training.Draw(c, seed)
+		r, err := training.Draw(t.Context(), c, training.One, seed)
 		require.NoError(t, err)
-		faults[r.Fault.Name], moments[r.When.State] = true, true
+		faults[r.Truth.Name()], moments[r.Truth[0].When.State] = true, true
 	}
 	assert.Greater(t, len(faults), 3)
 	assert.Greater(t, len(moments), 1)
@@ -152,18 +143,18 @@ func TestRiddlesOnEveryOtherRig(t *testing.T) {
 // A scenario's own faults and script are no part of a riddle on it.
 func TestOwnFaultsAreDropped(t *testing.T) {
 	c := coarseOn(t, "pane-hoist")
-	plain, err := training.Draw(c, 3)
+	plain, err := training.Draw(t.Context(), c, training.One, 3)
 	require.NoError(t, err)
 	own := *c
 	own.Scenario.Faults = []sim.Fault{{When: &sim.Moment{}, Set: map[string]string{"drive.tripped": "true"}}}
-	r, err := training.Draw(&own, 3)
+	r, err := training.Draw(t.Context(), &own, training.One, 3)
 	require.NoError(t, err)
 	require.Equal(t, plain.Clues, r.Clues)
-	require.Equal(t, plain.Causes, r.Causes)
+	require.Equal(t, reasons(plain.Causes), reasons(r.Causes))
 }
 
 func TestScoreOfTheParts(t *testing.T) {
-	r := &training.Riddle{Fault: fault(t, "lining-worn")}
+	r := &training.Riddle{Truth: training.Hypothesis{{Entry: fault(t, "lining-worn")}}}
 	for _, k := range []struct {
 		cause, remedy string
 		probes        int
@@ -181,4 +172,42 @@ func TestScoreOfTheParts(t *testing.T) {
 	} {
 		assert.Equal(t, k.want, r.Score(k.cause, k.remedy, k.probes).Total, "%s, %s, %d", k.cause, k.remedy, k.probes)
 	}
+}
+
+// Of two faults, one alone is worth the points of a cause of the right group.
+func TestScoreOfTwoFaults(t *testing.T) {
+	r := &training.Riddle{Truth: training.Hypothesis{{Entry: fault(t, "encoder-frozen")}, {Entry: fault(t, "lining-worn")}}}
+	remedy := r.Truth.Remedy()
+	assert.Equal(t, "encoder-frozen + lining-worn", r.Truth.Name())
+	for _, k := range []struct {
+		cause, remedy string
+		want          int
+	}{
+		{"encoder-frozen + lining-worn", remedy, 10},
+		{"encoder-frozen + lining-worn", "replace-brake", 6},
+		{"lining-worn", remedy, 4},
+		{"lining-worn + link-down", "replace-brake", 2},
+		{"brake-drags + link-down", remedy, 0},
+	} {
+		assert.Equal(t, k.want, r.Score(k.cause, k.remedy, 0).Total, "%s, %s", k.cause, k.remedy)
+	}
+}
+
+func TestParseLevel(t *testing.T) {
+	for _, row := range training.Levels() {
+		level, err := training.ParseLevel(string(row.Level))
+		require.NoError(t, err)
+		assert.Equal(t, row.Level, level)
+		assert.NotEmpty(t, row.Text)
+	}
+	_, err := training.ParseLevel("hard")
+	require.EqualError(t, err, `there is no level "hard"; must be one of one, mild, masked, two, data`)
+}
+
+// A drawing ends with its context.
+func TestDrawIsEnded(t *testing.T) {
+	ctx, end := context.WithCancel(t.Context())
+	end()
+	_, err := training.Draw(ctx, coarseOn(t, "pane-hoist"), training.One, 1)
+	require.ErrorIs(t, err, context.Canceled)
 }

@@ -3,6 +3,7 @@ package training
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"holdbench/sim/catalogue"
 )
@@ -20,7 +21,7 @@ type Score struct {
 // The points of the parts.
 const (
 	causePoints  = 6
-	groupPoints  = 2 // another cause of the same group
+	groupPoints  = 2 // another cause of the same group, or one fault of two
 	remedyPoints = 4
 	partPoints   = 2 // the right remedy, with another cause of the same group
 	maxPenalty   = 3
@@ -44,20 +45,28 @@ func (r *Riddle) Score(cause, remedy string, probes int) Score {
 }
 
 func (r *Riddle) scoreCause(cause string) (points int, says string) {
-	group := groupOf(cause)
+	truth := r.Truth.Name()
 	switch {
-	case cause == r.Fault.Name:
-		return causePoints, "Right: " + r.Fault.What
-	case group == r.Fault.Group:
-		return groupPoints, fmt.Sprintf("Close: the group is right (%s); it was %s. %s", group, r.Fault.Name, r.Fault.What)
+	case cause == truth:
+		return causePoints, "Right: " + r.Truth.What()
+	case sharesFault(cause, truth):
+		return groupPoints, fmt.Sprintf("Close: one of the faults is right; it was %s. %s", truth, r.Truth.What())
+	case len(r.Truth) == 1 && groupOf(cause) == r.Truth[0].Entry.Group:
+		return groupPoints, fmt.Sprintf("Close: the group is right (%s); it was %s. %s", r.Truth[0].Entry.Group, truth, r.Truth.What())
 	}
-	return 0, fmt.Sprintf("Wrong: it was %s. %s", r.Fault.Name, r.Fault.What)
+	return 0, fmt.Sprintf("Wrong: it was %s. %s", truth, r.Truth.What())
+}
+
+// sharesFault is whether two causes have a fault in common.
+func sharesFault(a, b string) bool {
+	names := strings.Split(b, joint)
+	return slices.ContainsFunc(strings.Split(a, joint), func(name string) bool { return slices.Contains(names, name) })
 }
 
 func (r *Riddle) scoreRemedy(remedy string, cause int) (points int, says string) {
-	right := remedyText(r.Fault.Remedy)
+	right := remedyText(r.Truth.Remedy())
 	switch {
-	case remedy != r.Fault.Remedy:
+	case remedy != r.Truth.Remedy():
 		return 0, "Wrong remedy. " + right
 	case cause == causePoints:
 		return remedyPoints, "Right: " + right
@@ -84,11 +93,14 @@ func groupOf(cause string) string {
 	return list[i].Group
 }
 
-func remedyText(name string) string {
+// remedyText is the text of a remedy, or of two.
+func remedyText(names string) string {
 	list := catalogue.Remedies()
-	i := slices.IndexFunc(list, func(r catalogue.Remedy) bool { return r.Name == name })
-	if i < 0 {
-		return ""
+	var texts []string
+	for name := range strings.SplitSeq(names, joint) {
+		if i := slices.IndexFunc(list, func(r catalogue.Remedy) bool { return r.Name == name }); i >= 0 {
+			texts = append(texts, list[i].Text)
+		}
 	}
-	return list[i].Text
+	return strings.Join(texts, " ")
 }

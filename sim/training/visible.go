@@ -1,0 +1,217 @@
+package training
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"time"
+
+	"holdbench/sequence"
+	"holdbench/sim/compare"
+)
+
+// What a difference must be so that a riddle can be solved by it. Two tolerances are 12 σ of the noise, or 4 % of
+// the range of the signal in this state; a tenth of a second is one column of the curves of a run of 8 s on a
+// terminal of 80 columns; two thousandths of the unit are to be seen in a value with three decimals.
+const (
+	LeastTolerances = 2.0
+	LeastTime       = 100 * time.Millisecond
+	LeastFigure     = 0.002
+)
+
+// Sign is how a signal differs.
+type Sign string
+
+// The signs.
+const (
+	// Apart means that the values of the second run are apart from those of the first.
+	Apart Sign = "apart"
+	// Frozen means that the signal does not change at all and changes in the first run.
+	Frozen Sign = "frozen"
+	// Noisy means that the values have more noise than those of the first run.
+	Noisy Sign = "noisy"
+)
+
+// Visibility is the proof that two runs can be told apart by a signal that the sequence reads: from FromS for LastsS
+// the signal differs by [LeastTolerances] and [LeastFigure] or more, for [LeastTime] or longer, before the end of the
+// second run. The difference begins before the two are in different states; what follows from another state proves
+// nothing.
+type Visibility struct {
+	Signal, Unit string
+	Sign         Sign
+	State        string  // of the second run at FromS
+	FromS        float64 // s
+	LastsS       float64 // s
+	// Least is the least difference in this time in the unit of the signal, 0 for a word or a flag: of a value of the
+	// second run from all values of the first within the scans by which chance can shift an event, or of the two
+	// widths of the noise.
+	Least         float64
+	Tolerances    float64 // the same in tolerances
+	First, Second string  // values at FromS in the two runs, or the widths of the noise
+
+	scan int // of FromS
+}
+
+// Text is the proof as a sentence; first and second say which run it is, such as "in the nominal run".
+func (v *Visibility) Text(first, second string) string {
+	at := fmt.Sprintf("From %.3f s in %s for %.2f s: ", v.FromS, v.State, v.LastsS)
+	switch v.Sign {
+	case Frozen:
+		return fmt.Sprintf("%s%s does not change %s and changes %s.", at, v.Signal, second, first)
+	case Noisy:
+		return fmt.Sprintf("%s%s has noise of %s %s and of %s %s.", at, v.Signal, withUnit(v.Second, v.Unit), second, withUnit(v.First, v.Unit), first)
+	}
+	text := fmt.Sprintf("%s%s is %s %s and %s %s", at, v.Signal, withUnit(v.Second, v.Unit), second, withUnit(v.First, v.Unit), first)
+	if v.Least > 0 {
+		text += fmt.Sprintf("; they differ by %s or more", withUnit(figure(v.Least), v.Unit))
+	}
+	return text + "."
+}
+
+// figure writes a number with three digits, or a whole one if it has more.
+func figure(x float64) string {
+	if math.Abs(x) >= 1000 {
+		return strconv.FormatFloat(x, 'f', 0, 64)
+	}
+	return strconv.FormatFloat(x, 'g', 3, 64)
+}
+
+// visible is the proof by the signal that differs first, of those at the same time by the most; ok is false if no
+// signal differs as much and as long as is required.
+func (r *reference) visible(other *Recording) (best Visibility, ok bool) {
+	parted := r.divergence(other)
+	for i := range r.signals {
+		s := &r.signals[i]
+		for _, find := range []func(*referenceSignal, *Recording, int) (Visibility, bool){r.stretch, r.frozenStretch, r.noisyStretch} {
+			v, found := find(s, other, parted)
+			if found && (!ok || v.scan < best.scan || v.scan == best.scan && v.Tolerances > best.Tolerances) {
+				best, ok = v, true
+			}
+		}
+	}
+	return best, ok
+}
+
+// stretch finds the first stretch of scans in which a signal differs as required.
+func (r *reference) stretch(s *referenceSignal, other *Recording, parted int) (v Visibility, found bool) {
+	begin, from := -1, -1 // of any difference, and of one that is large enough
+	for i := 0; i <= len(other.scans); i++ {
+		excess := 0.0
+		if i < len(other.scans) {
+			excess = r.seen(s, other, i)
+		}
+		if begin < 0 && excess > 0 {
+			begin = i
+		}
+		switch {
+		case excess >= LeastTolerances && from < 0:
+			from = i
+		case excess < LeastTolerances && from >= 0:
+			if other.lasts(from, i) >= LeastTime.Seconds() {
+				return r.proof(s, other, from, i), true
+			}
+			from = -1
+		}
+		if excess == 0 {
+			begin = -1
+		}
+		if begin > parted || begin < 0 && i > parted {
+			return v, false
+		}
+	}
+	return v, false
+}
+
+// frozenStretch finds the time in which a signal does not change although that of the reference does.
+func (r *reference) frozenStretch(s *referenceSignal, other *Recording, parted int) (v Visibility, found bool) {
+	if s.Kind != sequence.KindNumber {
+		return v, false
+	}
+	from, ok := r.frozenSince(s, other)
+	if !ok || from > parted {
+		return v, false
+	}
+	to := from + 1
+	for to < len(other.scans) && s.InputNumber(&other.scans[to].in) == s.InputNumber(&other.scans[from].in) {
+		to++
+	}
+	v = r.proof(s, other, from, to)
+	v.Sign, v.Least, v.Tolerances = Frozen, 0, 0
+	return v, v.LastsS >= LeastTime.Seconds()
+}
+
+// seen is the excess of a signal in a scan, 0 if no figure shows it.
+func (r *reference) seen(s *referenceSignal, other *Recording, i int) float64 {
+	excess := r.excess(s, other, i)
+	if excess > 0 && s.Kind == sequence.KindNumber {
+		if distance, _ := s.distance(s.InputNumber(&other.scans[i].in), i, r.slackScans); distance < LeastFigure {
+			return 0
+		}
+	}
+	return excess
+}
+
+// noisyStretch finds the time in which a signal has more noise than that of the reference.
+func (r *reference) noisyStretch(s *referenceSignal, other *Recording, parted int) (v Visibility, found bool) {
+	if s.Kind != sequence.KindNumber {
+		return v, false
+	}
+	window := max(3, int(math.Ceil(LeastTime.Seconds()/r.scanS-1e-9)))
+	for from := 0; from <= parted && from+window <= len(other.scans); from += window / 2 {
+		more, was, is := r.moreNoise(s, other, from, window)
+		if more > 0 {
+			return Visibility{
+				Signal: s.Name, Unit: s.Unit.String(), Sign: Noisy, State: other.at(from).state, FromS: other.at(from).atS, LastsS: other.lasts(0, window),
+				First: strconv.FormatFloat(was, 'f', 3, 64), Second: strconv.FormatFloat(is, 'f', 3, 64), Least: is - was, Tolerances: more, scan: from,
+			}, true
+		}
+	}
+	return v, false
+}
+
+// noiseWidth is the width of the noise in deviations: 95 % of normal values are within ±2 σ.
+const noiseWidth = 4
+
+// moreNoise is by how many tolerances the noise of a signal in a window is wider than that of the reference there, 0
+// for less than is required, with both widths.
+func (r *reference) moreNoise(s *referenceSignal, other *Recording, from, window int) (more, was, is float64) {
+	first, second := make([]float64, window), make([]float64, window)
+	tolerance := 0.0
+	for i := range window {
+		k := min(from+i, len(s.values)-1)
+		first[i], second[i] = s.values[k], s.InputNumber(&other.scans[from+i].in)
+		tolerance = max(tolerance, s.tolerances[k])
+	}
+	was, is = float64(noiseWidth*compare.Noise(first)), float64(noiseWidth*compare.Noise(second))
+	switch {
+	case is-was < max(LeastFigure, LeastTolerances*tolerance):
+		return 0, was, is
+	case tolerance == 0:
+		return flagExcess, was, is
+	}
+	return min(flagExcess, (is-was)/tolerance), was, is
+}
+
+// proof is that of the scans from the one to before the other.
+func (r *reference) proof(s *referenceSignal, other *Recording, from, to int) Visibility {
+	was, is := r.at(from), other.at(from)
+	v := Visibility{
+		Signal: s.Name, Unit: s.Unit.String(), Sign: Apart, State: is.state, FromS: is.atS, LastsS: other.lasts(from, to),
+		First: text(&s.Signal, was), Second: text(&s.Signal, is), scan: from, Tolerances: flagExcess,
+	}
+	least := math.Inf(1)
+	for i := from; i < to; i++ {
+		v.Tolerances = min(v.Tolerances, r.excess(s, other, i))
+		if s.Kind == sequence.KindNumber {
+			distance, _ := s.distance(s.InputNumber(&other.scans[i].in), i, r.slackScans)
+			least = min(least, distance)
+		}
+	}
+	if !math.IsInf(least, 1) {
+		v.Least = least
+	}
+	return v
+}
+
+// lasts is how long scans from the one to before the other last, in seconds.
+func (r *Recording) lasts(from, to int) float64 { return float64(to-from) * r.scanS }
