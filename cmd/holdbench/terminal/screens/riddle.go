@@ -1,7 +1,10 @@
 package screens
 
 import (
+	"crypto/rand"
+	"encoding/binary"
 	"fmt"
+	"slices"
 	"strconv"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -18,6 +21,7 @@ type riddleScreen struct {
 	worker *Worker
 	c      *sim.Case
 	seed   textField
+	level  int // place in the levels
 	part   riddlePart
 	riddle *training.Riddle
 	cause  int // place chosen
@@ -38,6 +42,7 @@ const (
 	riddleCause
 	riddleRemedy
 	riddleReveals
+	riddleShows // the run of a wrong cause
 )
 
 // drawn is the riddle that a command drew.
@@ -47,9 +52,17 @@ type drawn struct {
 	err    error
 }
 
-// newRiddle makes a riddle on the rig and the sequence of a case.
+// newRiddle makes a riddle on the rig and the sequence of a case, with a seed that was not there before.
 func newRiddle(w *Worker, c *sim.Case) *riddleScreen {
-	return &riddleScreen{panel: newPanel(90, 30), worker: w, c: c, seed: newTextField("1", "")}
+	return &riddleScreen{panel: newPanel(90, 40), worker: w, c: c, seed: newValueField(freshSeed(), "")}
+}
+
+// freshSeed is a seed of six digits, which can be passed on.
+func freshSeed() string {
+	const seeds = 1_000_000
+	var random [8]byte
+	_, _ = rand.Read(random[:]) // never fails
+	return strconv.FormatUint(binary.LittleEndian.Uint64(random[:])%seeds, 10)
 }
 
 // Typing is so while the seed is typed.
@@ -57,7 +70,7 @@ func (r *riddleScreen) Typing() bool { return r.part == riddleOpens }
 
 // Place is nothing while the run is examined.
 func (r *riddleScreen) Place(w, h int) Rect {
-	if r.part == riddleLooks {
+	if r.part == riddleLooks || r.part == riddleShows {
 		return Rect{}
 	}
 	return r.panel.Place(w, h)
@@ -68,13 +81,15 @@ func (r *riddleScreen) Keys() []key.Binding {
 	k := &r.keys
 	switch r.part {
 	case riddleOpens:
-		return []key.Binding{meaning(k.Take, "draw"), k.Close}
+		return []key.Binding{meaning(k.Take, "draw"), hint("↑↓", "level"), hint("digits", "seed"), k.Close}
 	case riddleDraws:
 		return []key.Binding{k.Close}
 	case riddleLooks:
 		return []key.Binding{meaning(k.Take, "name the cause"), hint("space", "run, pause"), hint("r", r.free()), hint("o", "nominal run"), hint("v", "values"), meaning(k.Close, "abort")}
 	case riddleReveals:
-		return []key.Binding{meaning(k.Take, "close"), k.reading}
+		return []key.Binding{meaning(k.Take, "close"), k.moving, hint("1–5", "run of a wrong cause")}
+	case riddleShows:
+		return []key.Binding{meaning(k.Take, "back to the answer"), hint("space", "run, pause"), hint("u", "the riddle's run")}
 	}
 	return []key.Binding{meaning(k.Take, "choose"), k.moving, meaning(k.Close, "back to the run")}
 }
@@ -99,11 +114,11 @@ func (r *riddleScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 			r.looks++
 		}
 	case confirmed:
-		if _, ok := msg.What.(abortRiddle); ok {
+		if _, ok := msg.What.(abortRiddle); ok && r.part == riddleLooks {
 			return true, r.reveal()
 		}
 	case tea.MouseMsg:
-		return r.part != riddleLooks, r.read(wheel(msg))
+		return r.part != riddleLooks && r.part != riddleShows, r.read(wheel(msg))
 	case tea.KeyMsg:
 		if interrupted(msg) {
 			return false, nil
@@ -126,7 +141,11 @@ func (r *riddleScreen) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 		return true, Send(Close{})
 	case r.part == riddleDraws: // until the riddle is there
 	case r.part == riddleOpens:
-		r.seed.update(msg)
+		r.onOpeningKey(msg)
+	case r.part == riddleShows && (take || leave):
+		r.part = riddleReveals
+	case r.part == riddleShows:
+		return false, nil
 	case r.part == riddleLooks && take:
 		r.part, r.scroll = riddleCause, 0
 	case r.part == riddleLooks && leave:
@@ -143,6 +162,18 @@ func (r *riddleScreen) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	return true, nil
 }
 
+func (r *riddleScreen) onOpeningKey(msg tea.KeyMsg) {
+	levels := len(training.Levels())
+	switch {
+	case key.Matches(msg, r.keys.Up):
+		r.level = (r.level + levels - 1) % levels
+	case key.Matches(msg, r.keys.Down):
+		r.level = (r.level + 1) % levels
+	default:
+		r.seed.update(msg)
+	}
+}
+
 // draw draws the fault in a command, as it takes some runs.
 func (r *riddleScreen) draw() tea.Cmd {
 	seed, err := strconv.ParseUint(r.seed.text(), 10, 64)
@@ -151,9 +182,9 @@ func (r *riddleScreen) draw() tea.Cmd {
 		return nil
 	}
 	r.part, r.wrong = riddleDraws, ""
-	c := r.c
+	c, level := r.c, training.Levels()[r.level].Level
 	return r.worker.command(func() tea.Msg {
-		drawnNow, err := training.Draw(c, seed)
+		drawnNow, err := training.Draw(r.worker.ctx, c, level, seed)
 		return drawn{r, drawnNow, err}
 	})
 }
@@ -168,7 +199,7 @@ func (r *riddleScreen) onDrawn(d drawn) tea.Cmd {
 	}
 	r.riddle, r.part = d.riddle, riddleLooks
 	r.looks = -1 // the first run is not counted
-	mask := &RiddleMask{Title: fmt.Sprintf("riddle %d", d.riddle.Seed)}
+	mask := &RiddleMask{Title: fmt.Sprintf("riddle %d, level %s", d.riddle.Seed, d.riddle.Level)}
 	return both(MaskRiddle{mask}, beginRun{Case: d.riddle.Case})
 }
 
@@ -207,12 +238,39 @@ func (r *riddleScreen) onRevealKey(msg tea.KeyMsg, leave bool) tea.Cmd {
 	switch {
 	case leave:
 		return Send(Close{})
+	case len(msg.Runes) == 1 && msg.Runes[0] >= '1' && msg.Runes[0] <= '9':
+		return r.show(int(msg.Runes[0] - '1'))
 	case key.Matches(msg, r.keys.ReadUp, r.keys.Up):
 		return r.read(-1)
 	case key.Matches(msg, r.keys.ReadDown, r.keys.Down):
 		return r.read(1)
 	}
 	return nil
+}
+
+// show runs a wrong cause; the run of the riddle is shown behind it.
+func (r *riddleScreen) show(place int) tea.Cmd {
+	list := r.wrongCauses()
+	if place >= len(list) {
+		return nil
+	}
+	r.part = riddleShows
+	return Send(beginRun{Case: list[place].Case})
+}
+
+// wrongCauses are the wrong ones, the one that was named first.
+func (r *riddleScreen) wrongCauses() []training.Choice {
+	var list []training.Choice
+	for i, c := range r.riddle.Causes {
+		switch {
+		case c.Case == nil: // the true one
+		case r.score != nil && i == r.cause:
+			list = slices.Insert(list, 0, c)
+		default:
+			list = append(list, c)
+		}
+	}
+	return list
 }
 
 func (r *riddleScreen) read(by int) tea.Cmd {

@@ -14,7 +14,7 @@ import (
 // Draw draws the part; nothing while the run is examined.
 func (r *riddleScreen) Draw(a page.Area) {
 	switch r.part {
-	case riddleLooks:
+	case riddleLooks, riddleShows:
 		return
 	case riddleOpens, riddleDraws:
 		in := r.frame(a, "Find the fault")
@@ -34,18 +34,27 @@ func (r *riddleScreen) Draw(a page.Area) {
 func (r *riddleScreen) drawOpening(a page.Area) {
 	y := drawPassages(a, 0, []passage{
 		{page.Plain, 0, fmt.Sprintf("A fault is drawn at random for rig %s with %s. The truth is hidden. Examine the run, run it again, "+
-			"change values, show the nominal run behind it; then name the cause and the remedy. Three further runs are free, each one after that costs a point.",
-			r.c.Rig.Rig, r.c.Sequence.Title())}, {},
+			"change values, show the nominal run behind it; then name the cause and the remedy. %d further runs are free, each one after that costs a point.",
+			r.c.Rig.Rig, r.c.Sequence.Title(), training.FreeLooks)}, {},
 		{page.Caution, 0, "! " + caution.Whole}, {},
-		{page.Plain, 0, "The same seed draws the same fault for everybody."},
 	})
+	for i, row := range training.Levels() {
+		role, sign := page.Plain, "  "
+		if i == r.level {
+			role, sign = page.Chosen, "› "
+		}
+		x := a.Text(0, y, role, fmt.Sprintf("%s%-7s", sign, row.Level))
+		y += max(1, a.Sub(x+1, 0, a.W()-x-1, a.H()).Wrap(0, y, page.Plain, row.Text))
+	}
 	x := a.Text(0, y+1, page.Strong, "seed ")
 	r.seed.draw(a.Sub(x, y+1, 20, 1), r.part == riddleOpens)
 	switch {
 	case r.part == riddleDraws:
-		a.Text(0, y+3, page.Faint, "drawing a fault …")
+		a.Text(0, y+2, page.Faint, "drawing a fault …")
 	case r.wrong != "":
-		a.Wrap(0, y+3, page.Bad, "✗ "+r.wrong)
+		a.Wrap(0, y+2, page.Bad, "✗ "+r.wrong)
+	default:
+		a.Wrap(0, y+2, page.Faint, "The same level and seed draw the same fault for everybody.")
 	}
 }
 
@@ -63,26 +72,50 @@ func (r *riddleScreen) drawChoices(a page.Area) {
 	}
 }
 
-// revelation is the answer: the fault, the points, and the clues.
+// revelation is the answer: the faults, the points, how they are to be seen, and what speaks against the other causes.
 func (r *riddleScreen) revelation() []passage {
 	answer := r.riddle
-	when := "from the start"
-	if answer.When.State != "" {
-		when = fmt.Sprintf("%v after state %s was entered", answer.When.After, answer.When.State)
+	var list []passage
+	for _, f := range answer.Truth {
+		when := "from the start"
+		if f.When.State != "" {
+			when = fmt.Sprintf("%v after state %s was entered", f.When.After, f.When.State)
+		}
+		list = append(list, passage{page.Fault, 0, "▲ " + f.Entry.Name + ", " + when}, passage{page.Plain, 2, f.Entry.What})
 	}
-	list := []passage{
-		{page.Fault, 0, "▲ " + answer.Fault.Name + ", " + when}, {page.Plain, 2, answer.Fault.What},
-		{page.Faint, 2, setText(answer)}, {},
-	}
+	list = append(list, passage{page.Faint, 2, setText(answer)}, passage{})
 	list = append(list, r.points()...)
-	list = append(list, passage{page.Heading, 0, "the clues"})
+	list = append(list, r.seen()...)
+	list = append(list, passage{}, passage{page.Heading, 0, "the wrong causes, each with the key that runs it"})
+	for i, c := range r.wrongCauses() {
+		name := fmt.Sprintf("%d  %s", i+1, c.Name)
+		if i == 0 && r.score != nil && r.riddle.Causes[r.cause].Case != nil {
+			name += ", your answer"
+		}
+		list = append(list, passage{page.Strong, 2, name}, passage{page.Plain, 5, c.Why})
+	}
+	return append(list, passage{}, passage{page.Faint, 0, answer.Truth.DetectedBy()}, passage{}, passage{page.Caution, 0, "! " + caution.Whole})
+}
+
+// seen is by which signals the faults are to be seen.
+func (r *riddleScreen) seen() []passage {
+	answer := r.riddle
+	list := []passage{
+		{page.Heading, 0, "the clues"},
+		{page.Plain, 2, answer.Visible.Text("in the nominal run", "in this run")},
+	}
+	for i := range answer.Beyond {
+		list = append(list, passage{page.Plain, 2, answer.Beyond[i].Text("with "+answer.Truth[i].Entry.Name+" alone", "in this run")})
+	}
 	for i, c := range answer.Clues {
 		if i == mostClues || c.AfterDivergence {
 			break
 		}
-		list = append(list, passage{page.Plain, 2, c.Text})
+		if c.Signal != answer.Visible.Signal {
+			list = append(list, passage{page.Plain, 2, c.Text})
+		}
 	}
-	return append(list, passage{page.Faint, 2, answer.Fault.DetectedBy}, passage{}, passage{page.Caution, 0, "! " + caution.Whole})
+	return list
 }
 
 // mostClues are enough: what comes later follows from the first.

@@ -1,6 +1,7 @@
 package screens
 
 import (
+	"context"
 	"fmt"
 	"regexp"
 	"slices"
@@ -18,7 +19,6 @@ import (
 	"holdbench/cmd/holdbench/terminal/player"
 	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/sim"
-	"holdbench/sim/catalogue"
 	"holdbench/sim/training"
 )
 
@@ -53,7 +53,7 @@ func drawnRiddle(t *testing.T, seed uint64) (*desk, *riddleScreen) {
 func riddleOf(t *testing.T, seed uint64) *training.Riddle {
 	t.Helper()
 	draw, _ := riddles.LoadOrStore(seed, sync.OnceValues(func() (*training.Riddle, error) {
-		return training.Draw(loadCase(t, "healthy-down-and-up"), seed)
+		return training.Draw(context.Background(), loadCase(t, "healthy-down-and-up"), training.One, seed)
 	}))
 	r, err := draw.(func() (*training.Riddle, error))()
 	require.NoError(t, err)
@@ -67,7 +67,11 @@ func TestRiddleOpens(t *testing.T) {
 	for _, size := range goldenSizes {
 		d, b := deskWithRiddle(t, size[0], size[1])
 		assert.Contains(t, joined(d.textOf(b)), "! "+caution.Whole, "%v", size)
-		assert.Contains(t, d.textOf(b), "seed 1")
+		assert.Contains(t, d.textOf(b), "seed "+b.seed.text())
+		assert.Regexp(t, `^\d{1,6}$`, b.seed.text())
+		for _, row := range training.Levels() {
+			assert.Contains(t, d.textOf(b), string(row.Level), "%v", size)
+		}
 		assert.True(t, b.Typing())
 		d.press("esc")
 		assert.Len(t, d.stack, 1)
@@ -99,9 +103,9 @@ func TestRiddleSeed(t *testing.T) {
 	d.drain()
 	require.Equal(t, riddleLooks, b.part)
 	assert.EqualValues(t, 12, b.riddle.Seed)
-	want, err := training.Draw(loadCase(t, "healthy-down-and-up"), 12)
+	want, err := training.Draw(t.Context(), loadCase(t, "healthy-down-and-up"), training.One, 12)
 	require.NoError(t, err)
-	assert.Equal(t, want.Fault.Name, b.riddle.Fault.Name, "the same seed draws the same fault")
+	assert.Equal(t, want.Truth.Name(), b.riddle.Truth.Name(), "the same seed draws the same fault")
 	assert.Same(t, b.riddle.Case, d.bench.Case())
 	assert.Equal(t, player.Playing, d.bench.player.State())
 	assert.Contains(t, d.text(), "riddle 12")
@@ -151,7 +155,10 @@ func masked(t *testing.T, d *desk, r *training.Riddle) {
 
 // secrets are the words that would reveal the fault.
 func secrets(r *training.Riddle) []string {
-	list := []string{r.Fault.Name, r.Fault.What[:min(20, len(r.Fault.What))], "faults ▲", "1 fault", "broken", "•"}
+	list := []string{"faults ▲", "1 fault", "broken", "•"}
+	for _, f := range r.Truth {
+		list = append(list, f.Entry.Name, f.Entry.What[:min(20, len(f.Entry.What))])
+	}
 	for _, f := range r.Case.Scenario.Faults {
 		for target, value := range f.Set {
 			list = append(list, target, target+" = "+value)
@@ -308,17 +315,12 @@ func choose(d *desk, b *riddleScreen, name string) {
 	d.press("enter")
 }
 
-// wrongCause is a wrong answer, of the group of the right one or of another.
-func wrongCause(t *testing.T, r *training.Riddle, near bool) string {
+// wrongCause is a wrong answer.
+func wrongCause(t *testing.T, r *training.Riddle) string {
 	t.Helper()
-	for _, f := range catalogue.Entries() {
-		offered := slices.ContainsFunc(r.Causes, func(c training.Choice) bool { return c.Name == f.Name })
-		if offered && f.Name != r.Fault.Name && (f.Group == r.Fault.Group) == near {
-			return f.Name
-		}
-	}
-	require.Fail(t, "no such cause is offered")
-	return ""
+	i := slices.IndexFunc(r.Causes, func(c training.Choice) bool { return c.Name != r.Truth.Name() })
+	require.GreaterOrEqual(t, i, 0)
+	return r.Causes[i].Name
 }
 
 func TestRiddleAnswers(t *testing.T) {
@@ -329,10 +331,9 @@ func TestRiddleAnswers(t *testing.T) {
 		looks int
 		score string
 	}{
-		{"Right", func(_ *testing.T, r *training.Riddle) string { return r.Fault.Name }, 0, "10 of 10"},
-		{"RightAfterManyLooks", func(_ *testing.T, r *training.Riddle) string { return r.Fault.Name }, 5, "8 of 10"},
-		{"Near", func(t *testing.T, r *training.Riddle) string { t.Helper(); return wrongCause(t, r, true) }, 0, "4 of 10"},
-		{"Wrong", func(t *testing.T, r *training.Riddle) string { t.Helper(); return wrongCause(t, r, false) }, 0, "0 of 10"},
+		{"Right", func(_ *testing.T, r *training.Riddle) string { return r.Truth.Name() }, 0, "10 of 10"},
+		{"RightAfterManyLooks", func(_ *testing.T, r *training.Riddle) string { return r.Truth.Name() }, 5, "8 of 10"},
+		{"Wrong", wrongCause, 0, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			d, b := drawnRiddle(t, 13)
@@ -348,9 +349,14 @@ func TestRiddleAnswers(t *testing.T) {
 			choose(d, b, c.cause(t, b.riddle))
 			assert.Contains(t, d.textOf(b), "what is the remedy?")
 			assert.NotNil(t, d.bench.mask, "the mask is on until the answer is whole")
-			choose(d, b, b.riddle.Fault.Remedy)
+			choose(d, b, b.riddle.Truth.Remedy())
 			require.Equal(t, riddleReveals, b.part)
-			assert.Contains(t, revealed(d, b), c.score)
+			want := c.score
+			if want == "" { // as the cause that was named is of the group, or not
+				want = fmt.Sprintf("%d of 10", b.riddle.Score(c.cause(t, b.riddle), b.riddle.Truth.Remedy(), 0).Total)
+				assert.NotEqual(t, "10 of 10", want)
+			}
+			assert.Contains(t, revealed(d, b), want)
 		})
 	}
 }
@@ -376,12 +382,12 @@ func TestRiddleReveals(t *testing.T) {
 		require.Equal(t, riddleReveals, b.part)
 		got := revealed(d, b)
 		r := b.riddle
-		assert.Contains(t, got, r.Fault.Name)
-		require.NotEmpty(t, r.When.State, "seed %d", seed)
-		assert.Contains(t, got, r.When.State+" was entered", "the moment")
+		assert.Contains(t, got, r.Truth.Name())
+		require.NotEmpty(t, r.Truth[0].When.State, "seed %d", seed)
+		assert.Contains(t, got, r.Truth[0].When.State+" was entered", "the moment")
 		assert.Contains(t, got, setText(r))
 		assert.Contains(t, got, "the clues")
-		assert.Contains(t, got, r.Clues[0].Signal)
+		assert.Contains(t, got, r.Visible.Signal)
 		for _, word := range strings.Fields(caution.Whole) {
 			assert.Contains(t, got, word)
 		}
@@ -394,6 +400,72 @@ func TestRiddleReveals(t *testing.T) {
 		d.press("f")
 		assert.IsType(t, &injectScreen{}, d.top())
 	}
+}
+
+// The level is chosen with the arrows, and goes round.
+func TestRiddleLevel(t *testing.T) {
+	t.Parallel()
+	d, b := deskWithRiddle(t, 80, 24)
+	levels := training.Levels()
+	for i := range levels {
+		assert.Contains(t, d.textOf(b), "› "+string(levels[i].Level))
+		d.press("down")
+	}
+	assert.Contains(t, d.textOf(b), "› "+string(levels[0].Level))
+	d.press("up", "up", "4", "2")
+	d.post(keyOf("enter"))
+	d.drain()
+	require.Equal(t, riddleLooks, b.part, b.wrong)
+	assert.Equal(t, training.Two, b.riddle.Level)
+	assert.EqualValues(t, 42, b.riddle.Seed, "what is typed replaces the seed that was proposed")
+	assert.Contains(t, d.text(), "riddle 42")
+	masked(t, d, b.riddle)
+	d.press("enter", "enter", "enter")
+	got := revealed(d, b)
+	for _, f := range b.riddle.Truth {
+		assert.Contains(t, got, f.Entry.Name)
+	}
+	assert.Contains(t, got, b.riddle.Truth[0].Entry.Name+" alone", "what each fault adds")
+}
+
+// Seeds differ each time.
+func TestFreshSeeds(t *testing.T) {
+	seen := map[string]bool{}
+	for range 10 {
+		seen[freshSeed()] = true
+	}
+	assert.Greater(t, len(seen), 5)
+}
+
+// Each wrong cause has its reason, and a key that runs it; from there the answer comes back.
+func TestWrongCausesAreShown(t *testing.T) {
+	t.Parallel()
+	d, b := drawnRiddle(t, 13)
+	d.press("end", "enter")
+	named := wrongCause(t, b.riddle)
+	choose(d, b, named)
+	d.press("enter")
+	require.Equal(t, riddleReveals, b.part)
+	got := revealed(d, b)
+	assert.Contains(t, got, "1 "+named+", your answer")
+	for i, c := range b.wrongCauses() {
+		assert.Contains(t, got, fmt.Sprintf("%d %s", i+1, c.Name))
+		assert.Contains(t, got, strings.Join(strings.Fields(c.Why), " "))
+	}
+	d.press("9")
+	require.Equal(t, riddleReveals, b.part, "there is no such cause")
+	d.press("2")
+	require.Equal(t, riddleShows, b.part)
+	assert.Equal(t, Rect{}, b.Place(120, 40))
+	assert.Same(t, b.wrongCauses()[1].Case, d.bench.Case())
+	require.Len(t, d.bench.runs.list, 2, "the run of the riddle is behind it")
+	assert.Equal(t, player.Playing, d.bench.player.State())
+	d.press(" ")
+	assert.NotEqual(t, player.Playing, d.bench.player.State(), "keys are those of the bench")
+	d.press("enter")
+	require.Equal(t, riddleReveals, b.part)
+	d.press("1", "esc", "enter")
+	assert.Len(t, d.stack, 1)
 }
 
 func TestRiddleLooksAgain(t *testing.T) {
@@ -418,7 +490,7 @@ func TestRiddleIsAborted(t *testing.T) {
 	d.press("esc", "y")
 	require.Equal(t, riddleReveals, b.part)
 	got := revealed(d, b)
-	assert.Contains(t, got, b.riddle.Fault.Name)
+	assert.Contains(t, got, b.riddle.Truth.Name())
 	assert.NotContains(t, got, "of 10", "it scores nothing")
 	assert.Nil(t, d.bench.mask)
 	d.press("esc")
