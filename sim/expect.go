@@ -89,7 +89,7 @@ func compare(e *Expect, r *Result, faults []*scheduledFault, never []string) []E
 	}
 	within := func(name, unit string, b *Bounds, got float64) {
 		if b != nil {
-			add(name, b.hold(got), b.String()+" "+unit, fmt.Sprintf("%.4g %s", got, unit))
+			add(name, b.Hold(got), b.String()+" "+unit, fmt.Sprintf("%.4g %s", got, unit))
 		}
 	}
 	word("end", e.End, r.End)

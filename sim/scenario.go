@@ -147,7 +147,8 @@ type Bounds struct {
 	AtMost  *float64 `yaml:"at_most,omitempty"`
 }
 
-func (b *Bounds) hold(x float64) bool {
+// Hold is whether a value is within the bounds.
+func (b *Bounds) Hold(x float64) bool {
 	return (b.AtLeast == nil || x >= *b.AtLeast) && (b.AtMost == nil || x <= *b.AtMost)
 }
 

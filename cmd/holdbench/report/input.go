@@ -56,8 +56,9 @@ func (in *Input) verdict() Cell {
 	if bad > 0 {
 		text += fmt.Sprintf(", %d not usable", bad)
 	}
+	measured, differs := in.recordedVerdict()
 	if different+bad > 0 {
-		return Cell{Text: text + ". The validation by simulation is not passed.", Tone: "bad"}
+		return Cell{Text: text + ". The validation by simulation is not passed." + measured, Tone: "bad"}
 	}
 	if met == 0 {
 		return Cell{Text: text + ".", Tone: "bad"}
@@ -70,16 +71,10 @@ func (in *Input) verdict() Cell {
 	if recorded > 0 {
 		tone = "warn"
 	}
-	if in.count(func(r *Run) bool { return r.Judged != nil }) > 0 {
-		return Cell{Text: text + " Recorded signals are compared in its figure and judged again; nothing else is measured.", Tone: tone}
+	if differs {
+		tone = "bad"
 	}
-	if in.count(func(r *Run) bool { return r.Recorded != nil && r.Recorded.Simulated }) > 0 {
-		return Cell{Text: text + " The trace of another run is compared in its figure; nothing is measured yet.", Tone: tone}
-	}
-	if in.count(func(r *Run) bool { return r.Recorded != nil }) > 0 {
-		return Cell{Text: text + " Recorded signals are compared in its figure; nothing else is measured.", Tone: tone}
-	}
-	return Cell{Text: text + " Nothing is measured yet.", Tone: tone}
+	return Cell{Text: text + measured, Tone: tone}
 }
 
 func (in *Input) identity() Table {
@@ -101,6 +96,16 @@ func (in *Input) identity() Table {
 	for _, s := range in.Studies.all() {
 		word, _ := s.state()
 		t.addCells(Cell{Text: "study"}, Cell{Text: capital(s.name()) + ": " + word.Text, Tone: word.Tone, Link: "studies"})
+	}
+	for _, r := range in.ran() {
+		if r.Judged == nil {
+			continue
+		}
+		c := Cell{Text: r.recordedName() + ": " + r.RecordedResult(), Links: []Link{in.linkTo(r)}}
+		if r.Differs() {
+			c.Tone = "bad"
+		}
+		t.addCells(Cell{Text: "recorded test"}, c)
 	}
 	t.add("model", "holdbench "+in.Version+"; the same documents and seeds give the same bytes")
 	return t

@@ -8,7 +8,8 @@ import (
 // Judged is a recorded test that was judged again, and the simulation beside it.
 type Judged struct {
 	*evaluate.Evaluation
-	Simulated *evaluate.Figures // of the run, found in the same way; nil if the two could not be aligned
+	Beside *evaluate.Beside // the run, aligned with the recording; nil if the two could not be aligned
+	Apart  string           // why they could not be aligned
 }
 
 // verdict is the verdict on the recorded test in words.
@@ -28,14 +29,35 @@ func (r *Run) measured(name string) Cell {
 		return Cell{}
 	}
 	if name == "verdict" {
-		return Cell{Text: r.Judged.verdict()}
+		return marked(r.Judged.verdict(), r.verdictDiffers() == "")
 	}
+	f, x := r.Judged.figure(name)
+	switch b := r.bounds(name); {
+	case x == nil:
+		return Cell{}
+	case b == nil:
+		return Cell{Text: withUnit(*x, f.Unit)}
+	default:
+		return marked(withUnit(*x, f.Unit), b.Hold(*x))
+	}
+}
+
+// marked is a measured value with whether it is as expected.
+func marked(text string, met bool) Cell {
+	if met {
+		return Cell{Text: text + ": met"}
+	}
+	return Cell{Text: text + ": NOT met", Tone: "bad"}
+}
+
+// figure is one of the recorded test by its name; nil if there is no such figure, or the recording does not show it.
+func (j *Judged) figure(name string) (evaluate.Figure, *float64) {
 	for _, f := range evaluate.FigureList() {
-		if x := f.Value(&r.Judged.Figures); f.Name == name && x != nil {
-			return Cell{Text: withUnit(*x, f.Unit)}
+		if f.Name == name {
+			return f, f.Value(&j.Figures)
 		}
 	}
-	return Cell{}
+	return evaluate.Figure{}, nil
 }
 
 // addJudged adds the figures of the recorded test that no limit names, and the obligations that it was seen to
@@ -50,8 +72,8 @@ func (r *Run) addJudged(t *Table) {
 			continue
 		}
 		simulated := ""
-		if s := r.Judged.Simulated; s != nil && f.Value(s) != nil {
-			simulated = withUnit(*f.Value(s), f.Unit)
+		if b := r.Judged.Beside; b != nil && f.Value(&b.Figures) != nil {
+			simulated = withUnit(*f.Value(&b.Figures), f.Unit)
 		}
 		t.add(f.Title, "", simulated, "", withUnit(*x, f.Unit))
 	}

@@ -34,7 +34,11 @@ func (in *Input) unmet() *Section {
 			}
 		}
 	}
-	return listed("not-met", "Expectations that are not met", items, "None: every test case is as expected.")
+	none := "None: every test case is as expected."
+	if in.count(func(r *Run) bool { return r.Judged != nil }) > 0 {
+		none = "None: every test case is as expected, and so is the recorded test."
+	}
+	return listed("not-met", "Expectations that are not met", append(items, in.recordedUnmet()...), none)
 }
 
 func (in *Input) unusable() *Section {
@@ -182,6 +186,9 @@ func (in *Input) untested() *Section {
 	}
 	add(measured)
 	for _, r := range in.ran() {
+		for _, text := range r.NotJudged {
+			items = append(items, Cell{Text: r.name() + ": the recording " + r.recordedName() + " was not judged: " + page.CleanLine(text), Links: []Link{in.linkTo(r)}, Tone: "warn"})
+		}
 		if r.Recorded != nil && r.Recorded.Simulated {
 			items = append(items, Cell{Text: r.name() + ": " + page.CleanLine(filepath.Base(r.Recorded.Source)) + " is the trace of a run, accepted by --simulated, and no recording of the axis: nothing in it is measured", Links: []Link{in.linkTo(r)}, Tone: "warn"})
 		}

@@ -9,12 +9,14 @@ import (
 
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant/recording"
+	"holdbench/sim/evaluate"
 )
 
 // Recorded are signals of the real axis over the time of one run.
 type Recorded struct {
 	*recording.Recording
 	signals []recordedSignal
+	shift   float64 // s, the time t of the recording is t + shift of the run
 }
 
 type recordedSignal struct {
@@ -85,21 +87,26 @@ func (r *Recorded) series(panel string) []series {
 	for i := range r.signals {
 		s := &r.signals[i]
 		if s.panel == panel {
-			list = append(list, series{r.word() + " " + s.column, "rec", reduced(len(r.Time), func(i int) point { return point{r.Time[i], s.values[i]} })})
+			list = append(list, series{r.word() + " " + s.column, "rec", reduced(len(r.Time), func(i int) point { return point{r.Time[i] + r.shift, s.values[i]} })})
 		}
 	}
 	return list
 }
 
-// Unknown are the columns that serve for nothing: those that are no signal, and signals that are not compared
-// unless the recording is judged.
-func (r *Recorded) Unknown(judged bool) []string {
+// Unknown are the columns that are no signal.
+func (r *Recorded) Unknown() []string {
 	var list []string
 	for _, name := range r.Layout.LeftOut {
 		list = append(list, page.CleanLine(name))
 	}
+	return list
+}
+
+// NotDrawn are the columns of signals that have no curve in the figure.
+func (r *Recorded) NotDrawn() []string {
+	var list []string
 	for i := range r.Channels {
-		if !judged && !slices.ContainsFunc(r.signals, func(s recordedSignal) bool { return s.column == r.Channels[i].Signal }) {
+		if !slices.ContainsFunc(r.signals, func(s recordedSignal) bool { return s.column == r.Channels[i].Signal }) {
 			list = append(list, page.CleanLine(r.Channels[i].Column))
 		}
 	}
@@ -110,7 +117,7 @@ func (r *Recorded) Unknown(judged bool) []string {
 func (r *Recorded) apart(t *Trace) error {
 	for i := range r.signals {
 		s := &r.signals[i]
-		if recording.Compare(r.Time, s.values, t.whole(s.quantity), 0).Samples > 0 {
+		if recording.Compare(r.Time, s.values, t.whole(s.quantity), r.shift).Samples > 0 {
 			return nil
 		}
 	}
@@ -118,25 +125,58 @@ func (r *Recorded) apart(t *Trace) error {
 		page.Seconds(r.Time[0]), page.Seconds(r.Time[len(r.Time)-1]), page.Seconds(t.begin()), page.Seconds(t.end()))
 }
 
+// align lays the closing of the brake in the recording on that of the run, where the two were found.
+func (r *Recorded) align(j *Judged) {
+	if j != nil && j.Beside != nil {
+		r.shift = j.Beside.ShiftS
+	}
+}
+
+// aligned says how the times of the recording and of the run belong together.
+func (r *Recorded) aligned(j *Judged) string {
+	switch {
+	case j == nil:
+		return "Not aligned: a time of the recording is taken as the time from the start of the run."
+	case j.Beside == nil:
+		return "Not aligned: a time of the recording is taken as the time from the start of the run, as " + j.Apart + "."
+	default:
+		return fmt.Sprintf("Aligned by the first closing of the brake (%s): a time of the recording is %+.3g s later in the run.", j.Beside.AlignedBy, j.Beside.ShiftS)
+	}
+}
+
 // notes compare what was recorded with what was simulated, at the times of the recording.
-func (r *Recorded) notes(t *Trace, judged bool) []string {
+func (r *Recorded) notes(t *Trace, j *Judged) []string {
 	from := "Recorded on the axis: "
 	if r.Simulated {
 		from = "Trace of a run, accepted by --simulated; nothing in it is measured: "
 	}
 	list := []string{from + page.CleanLine(filepath.Base(r.Source)) + ", SHA-256 " + r.SHA256 + fmt.Sprintf(", %s from %s to %s.", page.Count(len(r.Time), "row", "rows"), page.Seconds(r.Time[0]), page.Seconds(r.Time[len(r.Time)-1]))}
-	if unknown := r.Unknown(judged); len(unknown) > 0 {
+	if unknown := r.Unknown(); len(unknown) > 0 {
 		list = append(list, "Columns of the recording that are not known, and are not compared: "+strings.Join(unknown, ", ")+".")
+	}
+	list = append(list, r.aligned(j))
+	if j != nil && j.Beside != nil {
+		return append(list, r.besideNotes(j.Beside)...)
 	}
 	for i := range r.signals {
 		s := &r.signals[i]
-		d := recording.Compare(r.Time, s.values, t.whole(s.quantity), 0)
+		d := recording.Compare(r.Time, s.values, t.whole(s.quantity), r.shift)
 		if d.Samples == 0 {
 			list = append(list, s.column+": no time in common with the run.")
 			continue
 		}
 		list = append(list, fmt.Sprintf("%s: the largest difference, %s less simulated, is %s %s, at %s; root mean square %s %s, over %s in common.",
 			s.column, r.word(), page.Figure(difference(d.Largest)), s.unit, page.Seconds(d.LargestAt), page.Figure(difference(d.RMS)), s.unit, page.Count(d.Samples, "sample", "samples")))
+	}
+	return list
+}
+
+// besideNotes are the differences around the closed brake, the same as those of an evaluation.
+func (r *Recorded) besideNotes(b *evaluate.Beside) []string {
+	list := []string{fmt.Sprintf("Compared from %s to %s of the recording, recorded less simulated, each signal as it was recorded:", page.Seconds(b.FromS), page.Seconds(b.ToS))}
+	for _, s := range b.Signals {
+		list = append(list, fmt.Sprintf("%s: the largest difference is %s %s, at %s of the recording; root mean square %s %s, over %s.",
+			s.Signal, page.Figure(difference(s.Largest)), s.Unit, page.Seconds(s.LargestAtS), page.Figure(difference(s.RMS)), s.Unit, page.Count(s.Samples, "sample", "samples")))
 	}
 	return list
 }

@@ -102,7 +102,7 @@ func TestRecordedIsCompared(t *testing.T) {
 	require.NoError(t, err)
 	r, err := NewRecorded(recorded)
 	require.NoError(t, err)
-	notes := strings.Join(r.notes(trace, false), "\n")
+	notes := strings.Join(r.notes(trace, nil), "\n")
 	assert.Contains(t, notes, "position_mm: the largest difference, recorded less simulated, is -1 mm, at 1.500 s; root mean square 0.729 mm, over 2 samples in common.")
 	assert.Contains(t, notes, "current_rms_a: the largest difference, recorded less simulated, is 0 A")
 }

@@ -272,7 +272,7 @@ func (in *Input) notEntered(s *Sequence) []string {
 func (in *Input) overview() *Section {
 	t := Table{Columns: heads("number", "test case", "group", "rig", "sequence", "end", "class", "result")}
 	for _, r := range in.Runs {
-		word, tone := r.outcome()
+		word, tone := r.shownOutcome()
 		number := Cell{Text: r.sign(), Link: r.id()}
 		name := Cell{Text: r.name()}
 		if r.Result == nil {
@@ -290,7 +290,7 @@ func (in *Input) overview() *Section {
 
 // shown is whether a test case has its own page in the record.
 func (in *Input) shown(r *Run) bool {
-	return r.Result != nil && (in.Only == "" || !r.Result.Met())
+	return r.Result != nil && (in.Only == "" || !r.Result.Met() || r.Differs())
 }
 
 // casesChapter is the overview, and a part for each group.

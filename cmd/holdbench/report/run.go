@@ -22,10 +22,11 @@ type Run struct {
 	Figure           Figure
 	Replaced         bool // another sequence ran in place of its own
 
-	Rig      *Rig
-	Sequence *Sequence
-	Recorded *Recorded // nil without signals of the real axis
-	Judged   *Judged   // the same, judged again; nil if they do not do for that
+	Rig       *Rig
+	Sequence  *Sequence
+	Recorded  *Recorded // nil without signals of the real axis
+	Judged    *Judged   // the same, judged again; nil if they do not do for that
+	NotJudged []string  // why they do not
 }
 
 // The words for what came of a test case.
@@ -63,9 +64,19 @@ func (r *Run) outcome() (word, tone string) {
 	return notAs, "bad"
 }
 
+// shownOutcome is the outcome with that of a recorded test that is not as expected.
+func (r *Run) shownOutcome() (word, tone string) {
+	word, tone = r.outcome()
+	if r.Differs() {
+		return word + "; recorded test " + notAs, "bad"
+	}
+	return word, tone
+}
+
 // Draw draws the run from its trace. The error is that of a recording of another time.
 func (r *Run) Draw(t *Trace) error {
 	if r.Recorded != nil {
+		r.Recorded.align(r.Judged)
 		if err := r.Recorded.apart(t); err != nil {
 			return fmt.Errorf("%s: %w", r.Recorded.Source, err)
 		}
@@ -74,7 +85,7 @@ func (r *Run) Draw(t *Trace) error {
 	p.panels = []panel{r.positionPanel(t), r.torquePanel(t), r.currentPanel(t)}
 	r.Figure = Figure{Drawing: p.svg()}
 	if r.Recorded != nil {
-		r.Figure.Notes = append(r.Recorded.notes(t, r.Judged != nil), r.judgedNotes()...)
+		r.Figure.Notes = append(r.Recorded.notes(t, r.Judged), r.judgedNotes()...)
 	}
 	return nil
 }
@@ -134,7 +145,7 @@ func (r *Run) withRecorded(panel string, list []series) []series {
 
 // page is the test case on the page.
 func (r *Run) page() *CasePage {
-	word, tone := r.outcome()
+	word, tone := r.shownOutcome()
 	c := &CasePage{
 		ID: r.id(), Number: r.sign(), Name: r.name(), Tone: tone, Outcome: word,
 		Title: page.CleanLine(r.Ready.Scenario.Title), Figure: r.Figure, Limits: r.limits(),

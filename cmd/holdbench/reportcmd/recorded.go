@@ -34,10 +34,32 @@ func (j *job) onlyOne(ctx context.Context) error {
 	}
 	j.runs[0].Recorded = j.recorded
 	j.judge(ctx, measured)
-	for _, name := range j.recorded.Unknown(j.runs[0].Judged != nil) {
-		_, _ = fmt.Fprintf(j.app.Stderr, "%s: column %s is not known, and is not compared\n", page.CleanLine(j.flags.against), name)
-	}
+	j.tellLeftOut()
 	return nil
+}
+
+// tellLeftOut names the columns of the recording that are not used, in a line for all of them.
+func (j *job) tellLeftOut() {
+	tell := func(what string, names []string) {
+		if len(names) > 0 {
+			_, _ = fmt.Fprintf(j.app.Stderr, "%s: %s: %s\n", page.CleanLine(j.flags.against), what, firstNames(names))
+		}
+	}
+	tell("columns that are no known signal, and are not compared", j.recorded.Unknown())
+	if j.runs[0].Judged == nil {
+		tell("signals that the figure does not show, and are not compared", j.recorded.NotDrawn())
+	}
+}
+
+// mostNames is how many names a line has; a trace of a run has some eighty columns.
+const mostNames = 6
+
+// firstNames are the first of a list of names, and how many there are besides.
+func firstNames(names []string) string {
+	if more := len(names) - mostNames; more > 1 {
+		return strings.Join(names[:mostNames], ", ") + fmt.Sprintf(" and %d more", more)
+	}
+	return strings.Join(names, ", ")
 }
 
 // judge judges the recorded test again; where its signals do not do for that the column measured stays empty, as
@@ -50,12 +72,13 @@ func (j *job) judge(ctx context.Context, measured *recording.Recording) {
 	e, err := command.EvaluateRecording(ctx, &r.Ready.Rig, measured, evaluate.Options{})
 	if err != nil {
 		for line := range strings.Lines(err.Error()) {
+			r.NotJudged = append(r.NotJudged, j.names.shown(strings.TrimSpace(line)))
 			_, _ = fmt.Fprintf(j.app.Stderr, "%s: not judged again: %s\n", page.CleanLine(j.flags.against), strings.TrimSpace(line))
 		}
 		return
 	}
 	r.Judged = &report.Judged{Evaluation: e}
-	if beside, err := e.Run(ctx, r.Ready, measured); err == nil {
-		r.Judged.Simulated = &beside.Figures
+	if r.Judged.Beside, err = e.Run(ctx, r.Ready, measured); err != nil {
+		r.Judged.Beside, r.Judged.Apart = nil, j.names.shown(err.Error())
 	}
 }

@@ -55,11 +55,12 @@ and life --json have printed; --accept names what is accepted in a probe, as the
 than those of the record, by content hash, fingerprint and version, is marked and is no evidence in it.`,
 			`--against lays recorded signals of the real axis over the curves of one scenario: position_mm, load_mm,
 torque_nm, torque_motor_nm, current_rms_a, current_amp_a and judge_current_amp_a, in seconds from the start of the
-run. Where position, current or torque and the brake are recorded the test is judged again, as by holdbench evaluate,
-and what that shows fills the column measured; a trace of a run, accepted by --simulated, is compared in the
+run. Where position, current or torque and the brake are recorded the test is judged again, as by holdbench evaluate:
+the curves are aligned by the closing of the brake, what the test shows fills the column measured, and its verdict, its
+figures and its obligations are held against the expectations of the scenario; a trace of a run, accepted by --simulated, is compared in the
 figure alone. Other columns are named and left out. `+command.RecordingHelp(),
 			`The page is written whole or not at all. A scenario that cannot be used is listed in it. Exit code 1 if
-an expectation is not met, 2 if a document cannot be used, 3 if interrupted.`),
+an expectation is not met by a run or by the recorded test, 2 if a document cannot be used, 3 if interrupted.`),
 		Example: `  holdbench report healthy brake --out record.html
   holdbench report my-scenarios --machine 'lift 3' --date 2026-03-02 -o my.html
   holdbench report brake --only failed --out failed.html
@@ -171,6 +172,7 @@ func (j *job) words(r *report.Run) string {
 // conclude says what was written, and gives the exit code.
 func (j *job) conclude(bytes int) error {
 	failed, unusable, unreviewed := 0, 0, 0
+	recorded, differs := "", false
 	for _, r := range j.runs {
 		switch {
 		case r.Err != nil:
@@ -181,6 +183,9 @@ func (j *job) conclude(bytes int) error {
 		case r.Unreviewed:
 			unreviewed++
 		}
+		if text := r.RecordedResult(); r.Err == nil && text != "" {
+			recorded, differs = "recorded test "+page.CleanLine(j.flags.against)+": "+text+"\n", r.Differs()
+		}
 	}
 	if !files.IsStdout(j.flags.out) {
 		err := j.app.Printed(func(w io.Writer) error {
@@ -188,8 +193,8 @@ func (j *job) conclude(bytes int) error {
 			if unreviewed > 0 {
 				of = fmt.Sprintf(" (%d not reviewed)", unreviewed)
 			}
-			_, err := fmt.Fprintf(w, "wrote %s: %s, %d as expected%s, %d not as expected, %d not usable, %s MB\n", page.CleanLine(j.flags.out),
-				page.Count(len(j.runs), "test case", "test cases"), len(j.runs)-failed-unusable, of, failed, unusable, page.Figure(float64(bytes)/1e6))
+			_, err := fmt.Fprintf(w, "wrote %s: %s, %d as expected%s, %d not as expected, %d not usable, %s MB\n%s", page.CleanLine(j.flags.out),
+				page.Count(len(j.runs), "test case", "test cases"), len(j.runs)-failed-unusable, of, failed, unusable, page.Figure(float64(bytes)/1e6), recorded)
 			return err
 		})
 		if err != nil {
@@ -199,7 +204,7 @@ func (j *job) conclude(bytes int) error {
 	switch {
 	case unusable > 0:
 		return command.Exit(command.ExitWrong)
-	case failed > 0:
+	case failed > 0 || differs:
 		return command.Exit(command.ExitBroken)
 	}
 	return nil
