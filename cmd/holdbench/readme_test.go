@@ -72,7 +72,7 @@ func TestLessonOfTheReadme(t *testing.T) {
 		mark, _, _ := strings.Cut(block, "\n")
 		return mark + "\n```console\n$ holdbench " + onLines(part[4]) + "\n" + printed + "```\n"
 	})
-	require.Len(t, lessonBlock.FindAllString(string(text), -1), 10)
+	require.Len(t, lessonBlock.FindAllString(string(text), -1), 11)
 	record, err := os.ReadFile("record.html")
 	require.NoError(t, err)
 	require.Contains(t, string(record), "good.csv")

@@ -54,7 +54,17 @@ type picture struct {
 // columns meet with any font. The same page gives the same bytes.
 func (p *Page) SVG(title string, dark bool) []byte {
 	s := &picture{page: p, colour: schemeOf(dark)}
-	width, height := number(float64(p.width)*cellWidth+2*margin), number(float64(p.height)*cellHeight+2*margin)
+	s.open(title)
+	s.bands()
+	s.shapes()
+	s.text()
+	s.WriteString("</g>\n</svg>\n")
+	return s.Bytes()
+}
+
+// open writes the beginning of the document, up to the cells.
+func (s *picture) open(title string) {
+	width, height := number(float64(s.page.width)*cellWidth+2*margin), number(float64(s.page.height)*cellHeight+2*margin)
 	s.element("svg", "xmlns", "http://www.w3.org/2000/svg", "width", width, "height", height,
 		"viewBox", "0 0 "+width+" "+height, "role", "img")
 	s.WriteString(">\n<title>")
@@ -64,11 +74,6 @@ func (p *Page) SVG(title string, dark bool) []byte {
 	s.WriteString("/>\n")
 	s.element("g", "transform", "translate("+number(margin)+" "+number(margin)+")")
 	s.WriteString(">\n")
-	s.bands()
-	s.shapes()
-	s.text()
-	s.WriteString("</g>\n</svg>\n")
-	return s.Bytes()
 }
 
 // bands are the surfaces behind reversed roles.
@@ -101,7 +106,12 @@ func (s *picture) shapes() {
 			}
 		}
 	}
-	for role, path := range paths {
+	s.paths(&paths)
+}
+
+// paths writes one path a role.
+func (s *picture) paths(of *[roleCount][]byte) {
+	for role, path := range of {
 		if len(path) > 0 {
 			s.element("path", "fill", s.colour.ink(Role(role)), "shape-rendering", "crispEdges", "d", string(path))
 			s.WriteString("/>\n")
@@ -110,12 +120,24 @@ func (s *picture) shapes() {
 }
 
 func (s *picture) text() {
-	s.element("g", "font-family", "'DejaVu Sans Mono', Menlo, Consolas, monospace", "font-size", number(fontSize))
+	s.openLayer(true)
+	s.lines()
+	s.WriteString("</g>\n")
+}
+
+// openLayer opens a group, for text with its font.
+func (s *picture) openLayer(text bool) {
+	s.WriteString("<g")
+	if text {
+		s.attributes("font-family", "'DejaVu Sans Mono', Menlo, Consolas, monospace", "font-size", number(fontSize))
+	}
 	s.WriteString(">\n")
+}
+
+func (s *picture) lines() {
 	for y := range s.page.height {
 		s.line(y)
 	}
-	s.WriteString("</g>\n")
 }
 
 // line writes the runs of a line. Every run is a text of its own with its place and length: not
@@ -169,6 +191,10 @@ func run(row []cell, x int) (text string, cells int) {
 // element writes a start tag up to its closing bracket; attributes are pairs of name and value.
 func (s *picture) element(name string, attributes ...string) {
 	s.WriteString("<" + name)
+	s.attributes(attributes...)
+}
+
+func (s *picture) attributes(attributes ...string) {
 	for i := 0; i+1 < len(attributes); i += 2 {
 		s.WriteString(" " + attributes[i] + `="`)
 		s.escape(attributes[i+1])
