@@ -153,10 +153,21 @@ func (g *grid) firstDifference(a, b *column) (place int, found bool) {
 			continue
 		}
 		if lasts++; lasts > g.slack {
-			return k - g.slack, true
+			return g.onset(a, b, k-g.slack), true
 		}
 	}
 	return 0, false
+}
+
+// onset goes back to where a difference began: within the slack it does not count yet.
+func (g *grid) onset(a, b *column, place int) int {
+	for least := max(0, place-g.slack); place > least; place-- {
+		rowA, rowB := g.rowsA[place-1], g.rowsB[place-1]
+		if same(a, b, rowA, rowB, g.tolerance(a, b, rowA, rowB)) {
+			return place
+		}
+	}
+	return place
 }
 
 // differs is whether the value of each run is none that the other one has within the slack.

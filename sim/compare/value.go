@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"holdbench/sequence"
+	"holdbench/sim"
 )
 
 // text is a value for people; empty where there is none.
@@ -70,4 +71,53 @@ func pair(a, b *column, rowA, rowB int, tolerance float64) Pair {
 		p.Differs = math.Abs(difference) > tolerance
 	}
 	return p
+}
+
+// Beside lays the present moment of a run beside run B at a time of its own, for a run that still goes on. The
+// tolerances are those of B. Values of the truth are taken between the rows of B.
+func (r *Run) Beside(v *sim.View, state string, atBS float64) []Pair {
+	if len(r.at) == 0 {
+		return nil
+	}
+	nan := math.NaN()
+	row := sim.Row{
+		TS: v.TS, State: state, In: &v.In, Out: &v.Out, Truth: &v.Truth, LoadMM: v.LoadMM, Brake2: v.Brake2,
+		DropMM: nan, SupportN: nan, ThermalLoad: nan, JudgeCurrentA: nan,
+	}
+	at := r.row(atBS)
+	var list []Pair
+	for i := range r.columns {
+		b := &r.columns[i]
+		one, ok := b.of(&row)
+		if !ok {
+			continue
+		}
+		other := column{Column: b.Column, values: []float64{r.between(b, at, atBS)}, texts: b.texts}
+		if one.exists(0, &other, 0) {
+			list = append(list, pair(one, &other, 0, 0, max(floor(b.Name), b.tolerances[r.columns[0].values[at]])))
+		}
+	}
+	return list
+}
+
+// of is the same signal of another moment; false where that has none.
+func (c *column) of(row *sim.Row) (*column, bool) {
+	one := &column{Column: c.Column}
+	if c.Kind == sequence.KindWord {
+		one.texts, one.values = []string{string(c.AppendText(nil, row))}, []float64{0}
+		return one, true
+	}
+	x := c.Number(row)
+	one.values = []float64{x}
+	return one, !math.IsNaN(x)
+}
+
+// between is a value of the truth between two rows, of anything else that of the row before.
+func (r *Run) between(c *column, row int, atS float64) float64 {
+	x := c.values[row]
+	if !isTruth(c) || row+1 >= len(r.at) || atS <= r.at[row] {
+		return x
+	}
+	share := (atS - r.at[row]) / (r.at[row+1] - r.at[row])
+	return x + float64((c.values[row+1]-x)*share)
 }

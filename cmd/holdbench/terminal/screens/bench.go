@@ -25,6 +25,7 @@ type Bench struct {
 	source  source
 	runs    runs
 	nominal nominal
+	other   *comparison // run B, nil without one
 	player  *player.Player
 	lesson  stops
 	mask    *RiddleMask // nil without a riddle
@@ -55,7 +56,11 @@ type display struct {
 func spans() []float64 { return []float64{0, 10, 3, 1, 0.2} }
 
 func (b *Bench) nextTab() tea.Cmd {
-	b.show.tab = (b.show.tab + 1) % view.TabCount
+	tabs := view.TabCount
+	if b.other != nil {
+		tabs = view.ComparedTab + 1
+	}
+	b.show.tab = (b.show.tab + 1) % tabs
 	return nil
 }
 
@@ -130,6 +135,7 @@ func (b *Bench) scene() *view.Scene {
 	if !b.show.hideEarlier {
 		s.Earlier, s.EarlierBlocks = b.runs.earlier, b.runs.earlierBlocks
 	}
+	b.compared(s)
 	if s.Title = b.untold; b.untold != "" {
 		s.View = withoutComingFaults(s.View)
 	}

@@ -150,6 +150,9 @@ func (b *Bench) Keys() []key.Binding {
 		k.Run, k.Choose, k.Fault, k.State, k.End, k.Lesson, k.Values, k.Estop, k.Back, k.Faster, k.Tab,
 		k.Riddle, k.Keep, k.Help, k.Quit,
 	}
+	if b.other != nil {
+		list = append([]benchKey{k.Run, k.First, k.Align, k.MoreValues}, list[1:]...)
+	}
 	if b.Case() == nil {
 		list = []benchKey{k.Choose, k.Quit}
 	}

@@ -24,7 +24,7 @@ type keyCase func(t *testing.T, d *desk, press func() []tea.Msg)
 // benchKeyCases has one for every field of benchKeys.
 func benchKeyCases() map[string]keyCase {
 	cases := map[string]keyCase{}
-	for _, some := range []map[string]keyCase{timeKeyCases(), jumpKeyCases(), doKeyCases(), seeKeyCases(), goKeyCases()} {
+	for _, some := range []map[string]keyCase{timeKeyCases(), jumpKeyCases(), doKeyCases(), compareKeyCases(), seeKeyCases(), goKeyCases()} {
 		for name, c := range some {
 			cases[name] = c
 		}
@@ -80,7 +80,7 @@ func TestBenchKeysAreOneAnothers(t *testing.T) {
 func TestOtherKeys(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t, "healthy-down-and-up")
-	for _, name := range []string{"j", "Q", "enter", "esc", "1", "pgup", "字"} {
+	for _, name := range []string{"J", "Q", "enter", "esc", "1", "pgup", "字"} {
 		taken, cmd := d.bench.Update(keyOf(name))
 		assert.False(t, taken, name)
 		assert.Nil(t, cmd, name)

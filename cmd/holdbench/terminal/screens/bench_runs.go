@@ -273,7 +273,7 @@ func (b *Bench) takeOver(l loaded) tea.Cmd {
 	b.nominal, b.show.truth = nominal{}, true
 	if !l.again {
 		b.source = source{chosen: l.chosen, loaded: l.c, mine: true}
-		b.runs, b.changed = runs{}, false
+		b.runs, b.changed, b.other = runs{}, false, nil
 	}
 	b.runs.dropUnplayed()
 	b.push(l.first.Run)

@@ -115,7 +115,7 @@ func (d *desk) step(place int) {
 	switch msg.(type) {
 	case nil:
 		return
-	case player.Progress, loaded, nominalRun:
+	case player.Progress, loaded, nominalRun, otherRun, runsCompared:
 	default:
 		d.sent = append(d.sent, msg)
 	}

@@ -28,10 +28,14 @@ func (b *Bench) Update(msg tea.Msg) (bool, tea.Cmd) {
 		b.onLoaded(msg)
 	case nominalRun:
 		b.nominal.take(msg, b.Case())
+	case otherRun:
+		b.takeOther(msg)
+	case runsCompared:
+		b.takeCompared(msg)
 	default:
 		taken, cmd = b.onOrder(msg)
 	}
-	return taken, tea.Batch(cmd, b.dispatch())
+	return taken, tea.Batch(cmd, b.dispatch(), b.compareAgain())
 }
 
 // dispatch begins the job that is due, after the errands that come before it.
@@ -97,6 +101,8 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 		return true, b.onLessonDone(msg)
 	case confirmed:
 		return b.onConfirmed(msg.What)
+	case compareWith:
+		return true, b.compareWith(msg)
 	default:
 		return false, nil
 	}
@@ -160,6 +166,7 @@ type benchKeys struct {
 	Access, Guard, Setup                                    benchKey
 	Fault, Values, Changes, Again, Swap                     benchKey
 	Older, Tab, Span, Earlier, Nominal, Truth               benchKey
+	Other, Align, First, MoreValues, LessValues             benchKey
 	Choose, Lesson, Riddle, Keep, Write, Mouse, Help, Quit  benchKey
 	Course                                                  benchKey
 }
@@ -218,8 +225,18 @@ func newBenchKeys() benchKeys {
 		Help:   newKey((*Bench).openHelp, "help", "?"),
 		Quit:   newKey((*Bench).quit, "leave", "q", "ctrl+c"),
 	}
+	k.addOther()
 	k.Choose.always, k.Quit.always = true, true
 	return k
+}
+
+// addOther adds the keys of run B.
+func (k *benchKeys) addOther() {
+	k.Other = newKey((*Bench).openCompare, "compare with B", "y")
+	k.First = newKey((*Bench).toFirst, "first difference", "j")
+	k.Align = newKey((*Bench).nextAlignment, "align with B", "Y")
+	k.MoreValues = newKey(scrollValues(1), "more values", ">")
+	k.LessValues = newKey(scrollValues(-1), "values above", "<")
 }
 
 // keyGroup is a part of the keys under a title.
@@ -234,7 +251,7 @@ func (k *benchKeys) groups() []keyGroup {
 		{"Time", []benchKey{k.Run, k.Scan, k.ScanBack, k.State, k.StateBack, k.Event, k.EventBack, k.On, k.Back, k.FarOn, k.FarBack, k.Start, k.End}},
 		{"Operate", []benchKey{k.Trigger, k.Cancel, k.Estop, k.Reset, k.Acknowledge, k.Access, k.Guard, k.Setup, k.Power}},
 		{"Do", []benchKey{k.Fault, k.Values, k.Changes, k.Again}},
-		{"Compare", []benchKey{k.Swap, k.Older, k.Earlier, k.Nominal, k.Truth}},
+		{"Compare", []benchKey{k.Other, k.First, k.Align, k.MoreValues, k.LessValues, k.Swap, k.Older, k.Earlier, k.Nominal, k.Truth}},
 		{"See", []benchKey{k.Faster, k.Slower, k.Tab, k.Span, k.Mouse, k.Write}},
 		{"Go to", []benchKey{k.Choose, k.Lesson, k.Course, k.Riddle, k.Keep, k.Help, k.Quit}},
 	}

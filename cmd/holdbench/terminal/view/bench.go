@@ -153,7 +153,14 @@ func (b *board) bottom(y, h int) {
 	case b.large():
 		right := 66
 		left := w - right - 1
-		b.curves(0, y, left, h)
+		if b.Compared != nil {
+			const compared = 62
+			b.titled(left-compared, y, compared, h, tabName(ComparedTab), b.drawCompared)
+			b.a.VLine(left-compared-1, y+1, h-1, page.Faint)
+			b.curves(0, y, left-compared-1, h)
+		} else {
+			b.curves(0, y, left, h)
+		}
 		faults := min(len(b.View.Faults)+2, h/4)
 		obligations := min(b.obligationRows(), h/2)
 		events := h - faults - obligations

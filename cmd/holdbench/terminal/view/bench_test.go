@@ -47,6 +47,8 @@ func TestScreens(t *testing.T) {
 		{name: "hidden", scenario: "lining-worn-thin", at: failed(60), sizes: sizes[:2], change: hideTruth},
 		{name: "masked", scenario: "lining-worn-thin", at: failed(60), sizes: sizes[:1], change: mask},
 		{name: "earlier", scenario: "lining-worn-thin", at: never, sizes: sizes[1:], change: goBack},
+		{name: "compared", scenario: "lining-worn-thin", at: never, sizes: sizes, change: besideSound},
+		{name: "compared-curves", scenario: "lining-worn-thin", at: never, sizes: sizes[:1], change: curvesBesideSound},
 		{name: "events", scenario: "lining-worn-thin", at: never, sizes: sizes[:1], change: tab(view.EventsTab)},
 		{name: "faults", scenario: "emergency-stop-then-oil", at: entered("travel", 0.1), sizes: sizes[:2], change: tab(view.FaultsTab)},
 		{name: "obligations", scenario: "transmission-severed", at: never, sizes: sizes[:2], change: tab(view.ObligationsTab)},
@@ -130,6 +132,32 @@ func goBack(t *testing.T, s *view.Scene, r *history.Run) {
 		}
 	}
 	s.AtHead, s.SpanS, s.Changed, s.Notice = false, 2, true, "back at 3.250 s; what is changed now makes a new run"
+}
+
+// besideSound has a sound run as run B, in the tab of both.
+func besideSound(t *testing.T, s *view.Scene, _ *history.Run) {
+	t.Helper()
+	sound, _ := scene(t, "healthy-down-and-up", never)
+	s.Earlier, s.EarlierBlocks = sound.Samples, sound.Blocks
+	s.Tab = view.ComparedTab
+	s.Compared = &view.Compared{
+		Name: "healthy-down-and-up", Aligned: "at state press_down", BS: 7.748, First: "2.614 s in close_brake: capacity_nm 2.445, B 6.986", FirstS: 2.614,
+		Parted: true, Common: 8, After: "verdict_down", PathB: []string{"withdraw_ask", "press_up", "verdict_up", "passed"},
+		Values: []view.ComparedValue{
+			{Name: "position_mm", A: "20", B: "20", Apart: "0"},
+			{Name: "state", A: "locked_out", B: "passed", Differs: true},
+			{Name: "capacity_nm", A: "3.15", B: "9", Apart: "+5.85", Differs: true, Truth: true},
+			{Name: "torque_nm", A: "2.956", B: "2.956", Apart: "0"},
+			{Name: "alarm", A: "brake test failed", B: "none", Differs: true},
+			{Name: "trigger", A: "true", B: "true"}, {Name: "cancel", A: "false", B: "false"}, {Name: "estop", A: "false", B: "false"},
+		},
+	}
+}
+
+func curvesBesideSound(t *testing.T, s *view.Scene, r *history.Run) {
+	t.Helper()
+	besideSound(t, s, r)
+	s.Tab = view.CurvesTab
 }
 
 // losePower takes the power away and goes on for a while.

@@ -26,11 +26,16 @@ const (
 	tagLoad     = 'l'
 	tagDemand   = 'd'
 	tagEarlier  = 'e'
+	tagOther    = 'B' // run B, in place of the earlier one
 	tagNominal  = 'n'
 )
 
 // tags are all letters in the order of the legend, the most important first.
 func (g *stage) tags() []tag {
+	earlier := tag{tagEarlier, "earlier", "earl", "ear", page.Earlier, false}
+	if g.Compared != nil {
+		earlier = tag{tagOther, "run B", "run", "run", page.Earlier, false}
+	}
 	return []tag{
 		{tagMotor, "motor", "motor", "mot", page.Motor, g.Truth},
 		{tagBrake, "brake", "brake", "brk", page.Brake, true},
@@ -39,9 +44,17 @@ func (g *stage) tags() []tag {
 		{tagPosition, "position", "pos", "pos", page.Plain, false},
 		{tagLoad, "load", "load", "load", page.Truth, true},
 		{tagDemand, "demand", "dem", "dem", page.Setpoint, false},
-		{tagEarlier, "earlier", "earl", "ear", page.Earlier, false},
+		earlier,
 		{tagNominal, "nominal", "nom", "nom", page.Nominal, false},
 	}
+}
+
+// earlierTag is the letter of the curves behind those of the run.
+func (g *stage) earlierTag() rune {
+	if g.Compared != nil {
+		return tagOther
+	}
+	return tagEarlier
 }
 
 // tagged are the tags of letters that were drawn.

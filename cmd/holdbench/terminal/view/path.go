@@ -16,6 +16,7 @@ type visit struct {
 	lastsS  float64
 	cause   string // that led here
 	offPath bool   // not on the main path
+	parted  bool   // run B went another way
 }
 
 // visits lists the states that were visited up to the cursor; the last is the active one.
@@ -32,6 +33,7 @@ func (g *stage) visits(main []int) []visit {
 	}
 	for i := range list {
 		place, ok := g.Case.Sequence.StateIndex(list[i].state)
+		list[i].parted = g.Compared != nil && g.Compared.Parted && i >= g.Compared.Common
 		list[i].offPath = main != nil && (!ok || !slices.Contains(main, place))
 	}
 	list[len(list)-1].lastsS = g.View.InStateS
@@ -67,7 +69,7 @@ func (g *stage) drawPath(a page.Area) {
 	if title, why := g.standing(); title != "" {
 		state, note, ahead = title, why, nil
 	}
-	a = head(a, "sequence", state, page.Bad)
+	a = g.drawOtherPath(head(a, "sequence", state, page.Bad))
 	notes := 0
 	if note != "" && a.H() > 3 {
 		notes = min(lines(note, a.W()-2), max(a.H()-4, 1), 3)
@@ -128,6 +130,9 @@ func (g *stage) drawVisit(a page.Area, y int, v *visit, sign string, role page.R
 	}
 	x = a.Text(x, y, signRole, sign)
 	x = a.Text(x+1, y, role, page.Cut(v.state, limit-x-1))
+	if v.parted && x+2 < limit {
+		x = a.Text(x+1, y, page.Setpoint, "≠")
+	}
 	if room := limit - x - 1; v.cause != "" && room > 4 {
 		a.Text(x+1, y, page.Bad, page.Cut(v.cause, room))
 	}

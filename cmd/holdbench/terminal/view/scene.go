@@ -20,6 +20,9 @@ type Scene struct {
 	Nominal []history.Sample // of the same run without faults, nil if it is not shown
 	Events  []sim.Event      // of the whole run so far, without those that must not be seen
 
+	// Compared is run B beside this one, whose samples are then the earlier ones; nil without one.
+	Compared *Compared
+
 	// Blocks sum the samples up; see [history.Run.Blocks]. Without them a long run takes long
 	// to draw.
 	Blocks, EarlierBlocks, NominalBlocks []history.Block
@@ -50,5 +53,14 @@ const (
 	EventsTab
 	FaultsTab
 	ObligationsTab
-	TabCount
+	TabCount    // without a run B
+	ComparedTab = TabCount
 )
+
+// Tabs is how many tabs there are.
+func (s *Scene) Tabs() Tab {
+	if s.Compared != nil {
+		return ComparedTab + 1
+	}
+	return TabCount
+}

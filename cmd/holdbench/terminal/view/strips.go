@@ -89,7 +89,7 @@ func (s *strips) torque(a page.Area) {
 	plot := a.Sub(gutter, 0, s.w, a.H())
 	s.zero(plot, low, high)
 	layers := []layer{
-		{s.earlier, motorNM, dotted, tagEarlier, page.Earlier},
+		{s.earlier, motorNM, dotted, s.earlierTag(), page.Earlier},
 		{s.nominal, motorNM, dashed, tagNominal, page.Nominal},
 	}
 	if s.Truth {
@@ -98,7 +98,11 @@ func (s *strips) torque(a page.Area) {
 			layer{s.run, capacityNM, dashed, tagCapacity, page.Truth},
 			layer{s.run, negativeCapacity2NM, dashed, tagCapacity, page.Truth},
 			layer{s.run, capacity2NM, dashed, tagCapacity, page.Truth},
-			layer{s.run, brake2NM, solid, tagBrake2, page.Brake},
+			layer{s.run, brake2NM, solid, tagBrake2, page.Brake})
+		if s.Compared != nil {
+			layers = append(layers, layer{s.earlier, brakeNM, dotted, s.earlierTag(), page.Earlier})
+		}
+		layers = append(layers,
 			layer{s.run, brakeNM, solid, tagBrake, page.Brake})
 	}
 	s.layers(plot, low, high, append(layers,
@@ -115,6 +119,9 @@ func (s *strips) position(a page.Area) {
 		return
 	}
 	low, high := s.run.extent(math.Inf(1), math.Inf(-1), positionMM)
+	if s.Compared != nil {
+		low, high = s.earlier.extent(low, high, positionMM)
+	}
 	if s.Truth {
 		low, high = s.run.extent(low, high, loadMM)
 	}
@@ -132,7 +139,7 @@ func (s *strips) position(a page.Area) {
 	s.frame(a, low, high, decimals, "load", "mm")
 	plot := a.Sub(gutter, 0, s.w, a.H())
 	layers := []layer{
-		{s.earlier, positionMM, dotted, tagEarlier, page.Earlier},
+		{s.earlier, positionMM, dotted, s.earlierTag(), page.Earlier},
 		{s.nominal, positionMM, dashed, tagNominal, page.Nominal},
 	}
 	if s.Truth && s.run.differ(positionMM, loadMM, (high-low)/float64(4*a.H())) {
@@ -268,6 +275,12 @@ func (s *strips) marks(a page.Area) {
 		}
 		if x, ok := s.column(s.Events[i].TS); ok {
 			row.Set(x, 0, sign, role)
+			taken[x] = true
+		}
+	}
+	if at, ok := s.firstMark(); ok {
+		if x, ok := s.column(at); ok {
+			row.Set(x, 0, '≠', page.Setpoint)
 			taken[x] = true
 		}
 	}

@@ -13,13 +13,15 @@ func tabName(t Tab) string {
 		return "faults"
 	case ObligationsTab:
 		return "obligations"
+	case ComparedTab:
+		return "compared"
 	}
 	return ""
 }
 
 // tabs draws the chosen tab and the names of all.
 func (b *board) tabs(x, y, w, h int, first, chosen Tab) {
-	if chosen < first || chosen >= TabCount {
+	if chosen < first || chosen >= b.Tabs() {
 		chosen = first
 	}
 	row := tabRow{board: b, a: b.a.Sub(x, y, w, 1), x: x, y: y, first: first, chosen: chosen}
@@ -34,8 +36,10 @@ func (b *board) tabs(x, y, w, h int, first, chosen Tab) {
 		b.drawFaults(a)
 	case ObligationsTab:
 		b.drawObligations(a)
+	case ComparedTab:
+		b.drawCompared(a)
 	}
-	row.draw(0)
+	row.draw(row.level())
 }
 
 // tabRow is the row with the names of the tabs.
@@ -65,7 +69,7 @@ func (t *tabRow) drawLegend(tags []tag) {
 func (t *tabRow) name(tab Tab, level int) string {
 	name := tabName(tab)
 	if level > 1 {
-		name = map[Tab]string{CurvesTab: "time", EventsTab: "events", FaultsTab: "faults", ObligationsTab: "oblig."}[tab]
+		name = map[Tab]string{CurvesTab: "time", EventsTab: "events", FaultsTab: "faults", ObligationsTab: "oblig.", ComparedTab: "A/B"}[tab]
 	}
 	name += t.badge(tab)
 	switch {
@@ -79,16 +83,25 @@ func (t *tabRow) name(tab Tab, level int) string {
 
 func (t *tabRow) width(level int) int {
 	n := 1
-	for tab := t.first; tab < TabCount; tab++ {
+	for tab := t.first; tab < t.Tabs(); tab++ {
 		n += page.Width(t.name(tab, level)) + 1
 	}
 	return n
 }
 
+// level is how much the names must be shortened for all to have room.
+func (t *tabRow) level() int {
+	level := 0
+	for level < 2 && t.width(level) > t.a.W() {
+		level++
+	}
+	return level
+}
+
 func (t *tabRow) draw(level int) {
 	t.a.HLine(0, 0, t.a.W(), page.Faint)
 	at := 1
-	for tab := t.first; tab < TabCount; tab++ {
+	for tab := t.first; tab < t.Tabs(); tab++ {
 		role := page.Plain
 		if tab == t.chosen {
 			role = page.Heading

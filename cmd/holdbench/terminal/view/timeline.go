@@ -116,6 +116,9 @@ func (g *stage) drawTimeline(a page.Area) span {
 		sign, role := kindSign(e.Kind)
 		a.Set(x, 0, sign, role)
 	}
+	if at, ok := g.firstMark(); ok {
+		a.Set(s.column(at), 0, '≠', page.Setpoint)
+	}
 	a.Set(now, 0, '┃', page.Chosen)
 	return s
 }

@@ -1,0 +1,223 @@
+package screens
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/cmd/holdbench/terminal/view"
+	"holdbench/sim/compare"
+)
+
+// shownBy is the screen with its blanks as such.
+func shownBy(d *desk) string { return strings.ReplaceAll(d.text(), "~", " ") }
+
+// comparedDesk has a run at its end and the run without faults as run B.
+func comparedDesk(t *testing.T, w, h int) *desk {
+	t.Helper()
+	d := newDesk(t, "lining-worn-thin")
+	d.size = tea.WindowSizeMsg{Width: w, Height: h}
+	d.send(d.size)
+	d.press("end", "y", "enter")
+	require.NotNil(t, d.bench.other, shownBy(d))
+	require.NotNil(t, d.bench.other.result, "the run stands still, so it is compared")
+	return d
+}
+
+func TestCompareWithTheRunWithoutFaults(t *testing.T) {
+	t.Parallel()
+	for _, z := range goldenSizes {
+		d := comparedDesk(t, z[0], z[1])
+		first := d.bench.firstDifference()
+		require.NotNil(t, first)
+		assert.Equal(t, "capacity_nm", first.Signal, "the truth is shown")
+		d.press("j")
+		assert.InDelta(t, first.AtAS, d.view().TS, 1e-9, "the key goes to the first difference")
+		text := shownBy(d)
+		assert.Contains(t, text, "B run without faults, at the same time")
+		assert.Regexp(t, `capacity_nm• +[\d.]+ +[\d.]+ +\+[\d.]+`, text, "both values and B − A")
+		d.press("end")
+		assert.Regexp(t, `≠ B behind verdict`, shownBy(d), "the path says where B went on")
+	}
+}
+
+// With the truth hidden, nothing of it is compared.
+func TestHiddenTruthIsNotCompared(t *testing.T) {
+	t.Parallel()
+	d := comparedDesk(t, 200, 60)
+	d.press("h", "j")
+	first := d.bench.firstDifference()
+	require.NotNil(t, first)
+	assert.NotEqual(t, "truth", first.Group)
+	assert.InDelta(t, first.AtAS, d.view().TS, 1e-9)
+	for range 30 {
+		text := shownBy(d)
+		for _, signal := range []string{"capacity_nm", "slip_deg", "load_mm", "torque_brake", "angle_rad"} {
+			assert.NotContains(t, text, signal)
+		}
+		d.press(">")
+	}
+}
+
+// In a riddle the list names no scenario, and what is compared does not reveal the fault.
+func TestRiddleIsComparedWithoutTruth(t *testing.T) {
+	t.Parallel()
+	d, b := drawnRiddle(t, 3)
+	d.press("r", "end", "y")
+	c, ok := d.top().(*compareScreen)
+	require.True(t, ok, shownBy(d))
+	for _, row := range c.list.all {
+		assert.Equal(t, "runs", row.group)
+		assert.NotRegexp(t, "fault|=", row.about)
+	}
+	d.press("enter")
+	require.NotNil(t, d.bench.other)
+	for range int(view.ComparedTab) + 1 {
+		masked(t, d, b.riddle)
+		d.press("tab")
+	}
+	d.press("j", "Y")
+	masked(t, d, b.riddle)
+}
+
+// The same run again has no difference; a scenario has its own.
+func TestCompareWithAnEarlierRunAndAScenario(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t, "healthy-down")
+	d.press("end", "r", "end", "y", "down", "enter")
+	require.NotNil(t, d.bench.other)
+	assert.Equal(t, "earlier run 1", d.bench.other.name)
+	d.press("j")
+	assert.Contains(t, shownBy(d), "no difference up to")
+	assert.Contains(t, shownBy(d), "B: the same states so far")
+
+	d.press("y")
+	for _, r := range "lining-worn-thin" {
+		d.press(string(r))
+	}
+	d.press("enter")
+	assert.Equal(t, "lining-worn-thin", d.bench.other.name)
+	require.NotNil(t, d.bench.firstDifference())
+	assert.Equal(t, "close_brake", d.bench.firstDifference().StateA)
+
+	d.press("y", "home", "enter")
+	assert.Nil(t, d.bench.other, "the first row ends the comparison")
+	assert.NotContains(t, shownBy(d), "compared")
+}
+
+// What is done to the run is compared once it stands still.
+func TestChangeIsCompared(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t, "healthy-down")
+	d.press("end", "y", "enter")
+	require.Nil(t, d.bench.firstDifference(), "it has no faults")
+	d.goTo(8000)
+	d.press("x")
+	d.press("end")
+	first := d.bench.firstDifference()
+	require.NotNil(t, first)
+	assert.InDelta(t, 2, first.AtAS, 0.01, "the emergency stop was pressed then: %v", first)
+}
+
+// A key aligns at the state, at the last event, and at the same time again.
+func TestAlign(t *testing.T) {
+	t.Parallel()
+	d := comparedDesk(t, 120, 40)
+	d.press("home", "s", "s", "s", "s")
+	state := d.bench.Case().Sequence.States[d.view().State].Name
+	for _, want := range []string{"state:" + state, "event:trigger on", "time"} {
+		d.press("Y")
+		assert.Equal(t, want, d.bench.other.by.String())
+		require.NotNil(t, d.bench.other.result)
+		assert.Equal(t, compare.AlignBy(strings.SplitN(want, ":", 2)[0]), d.bench.other.result.By.By)
+		assert.InDelta(t, d.bench.other.shiftS, d.bench.other.result.ShiftS(), 1e-9)
+	}
+	d.press("end", "Y")
+	assert.Contains(t, fmt.Sprint(d.bench.notice), "aligned at", "B is never locked out")
+	assert.NotEqual(t, compare.AtState, d.bench.other.by.By)
+}
+
+// Without a run B the keys say how to get one; another scenario on the bench has none.
+func TestKeysWithoutARunB(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t, "healthy-down")
+	for _, k := range []string{"j", "Y", ">", "<"} {
+		d.press(k)
+		assert.Contains(t, shownBy(d), "there is no run B; y chooses one", k)
+	}
+	d = comparedDesk(t, 80, 24)
+	d.send(Chosen{Reference: "healthy-arm"})
+	assert.Nil(t, d.bench.other)
+}
+
+// The values are scrolled on a small screen, and stay within the list.
+func TestValuesAreScrolled(t *testing.T) {
+	t.Parallel()
+	d := comparedDesk(t, 80, 24)
+	seen := map[string]bool{}
+	d.press("j")
+	for range 60 {
+		for line := range strings.Lines(shownBy(d)) {
+			if name, _, ok := strings.Cut(strings.TrimLeft(line, " ≠"), " "); ok {
+				seen[name] = true
+			}
+		}
+		d.press(">")
+	}
+	for _, name := range []string{"position_mm", "torque_nm", "brake_closed", "ask", "judge_cause"} {
+		assert.True(t, seen[name], name)
+	}
+	for range 60 {
+		d.press("<")
+	}
+	assert.Zero(t, d.bench.other.offset)
+}
+
+func TestCompareScreens(t *testing.T) {
+	for _, z := range goldenSizes {
+		c := sized(t, newCompare([]choice{{group: "runs", name: "earlier run 1", about: "5.838 s, healthy-down with 1 added fault", place: 1, kind: int(earlierOther)}}, false, true), z[0], z[1])
+		golden(t, fmt.Sprintf("compare-%dx%d", z[0], z[1]), text(c, z[0], z[1]))
+	}
+}
+
+// compareKeyCases are the keys of run B.
+func compareKeyCases() map[string]keyCase {
+	withB := func(d *desk) { d.press("end", "y", "enter") }
+	return map[string]keyCase{
+		"Other": func(t *testing.T, d *desk, press func() []tea.Msg) {
+			t.Helper()
+			press()
+			_, ok := d.top().(*compareScreen)
+			assert.True(t, ok, "a list of what it can be compared with")
+		},
+		"First": func(t *testing.T, d *desk, press func() []tea.Msg) {
+			t.Helper()
+			withB(d)
+			press()
+			d.says("no difference up to", false)
+		},
+		"Align": func(t *testing.T, d *desk, press func() []tea.Msg) {
+			t.Helper()
+			withB(d)
+			press()
+			d.says("aligned at state passed", false)
+		},
+		"MoreValues": func(t *testing.T, d *desk, press func() []tea.Msg) {
+			t.Helper()
+			withB(d)
+			press()
+			assert.Equal(t, valuesScrolled, d.bench.other.offset)
+		},
+		"LessValues": func(t *testing.T, d *desk, press func() []tea.Msg) {
+			t.Helper()
+			withB(d)
+			d.press(">", ">")
+			press()
+			assert.Equal(t, valuesScrolled, d.bench.other.offset)
+		},
+	}
+}
