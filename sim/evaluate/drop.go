@@ -16,6 +16,7 @@ type dropWatch struct {
 	largest     float64 // mm
 	atS         float64 // of the first moment below the limit; NaN: never
 	seen        bool
+	watched     bool    // there was a moment at which a drop would have been seen
 	movedS      float64 // s, end of the newest travel
 }
 
@@ -51,7 +52,7 @@ func (d *dropWatch) step(w *watched, before, now *moment) {
 		end := min(pull*d.reference, pull*now.targetMM)
 		d.take(w, now.t, d.accumulated+end-float64(pull*now.mm))
 	}
-	d.watching = still
+	d.watching, d.watched = still, d.watched || still
 }
 
 // decelerating is whether the axis may still come to rest from a travel that was aborted.

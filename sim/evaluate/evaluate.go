@@ -40,6 +40,7 @@ type Evaluation struct {
 	Obligations []Obligation `json:"obligations"`
 
 	Reservations []string `json:"reservations"` // why a proof by this recording is not to be relied on
+	Remarks      []string `json:"remarks"`      // what changes no verdict and is no sign of a healthy brake
 }
 
 // Phase is what comes of the test if the safety side scans so long after the beginning of the recording.
@@ -56,7 +57,8 @@ type Direction struct {
 	Required  bool   `json:"required"` // for a proof
 	Outcome   string `json:"outcome"`  // of its newest check; not-tested if there is none
 	Cause     string `json:"cause"`
-	Check     *int   `json:"check"` // its place in the list of checks
+	Detail    string `json:"detail"` // why it was not tested
+	Check     *int   `json:"check"`  // its place in the list of checks
 }
 
 // NotTested is the outcome of a direction in which no check was asked for.
@@ -95,7 +97,7 @@ func Evaluate(rig *plant.Rig, r *recording.Recording, o Options) (*Evaluation, e
 		e.Figures2 = &second
 	}
 	e.Assumptions, e.Requirement = in.assumed, in.requirement
-	e.Reservations = in.reservations(e, watched)
+	e.Reservations, e.Remarks = in.reservations(e, watched), in.remarks(e, run)
 	weaker, err := e.relaxed(o.Own, rig, r, o)
 	e.Reservations = append(e.Reservations, weaker...)
 	return e, err
@@ -149,9 +151,9 @@ func (e *Evaluation) report(in *inputs, scans []scan, run *replay) {
 			if all&brake == 0 || !required && place < 0 {
 				continue
 			}
-			of := Direction{Brake: brake.Name(all), Direction: d.String(), Required: required, Outcome: NotTested}
+			of := Direction{Brake: brake.Name(all), Direction: d.String(), Required: required, Outcome: NotTested, Detail: in.notTested(d, &run.withheld)}
 			if place >= 0 {
-				of.Outcome, of.Cause, of.Check = e.Checks[place].Outcome, e.Checks[place].Cause, &place
+				of.Outcome, of.Cause, of.Detail, of.Check = e.Checks[place].Outcome, e.Checks[place].Cause, "", &place
 			}
 			e.Directions = append(e.Directions, of)
 		}

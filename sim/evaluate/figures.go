@@ -84,7 +84,10 @@ func (in *inputs) figures(e *Evaluation, scans []scan, w *watched) Figures {
 		Date: e.Date, Verdict: e.Verdict, Cause: e.Cause,
 		HoldingBeforeRMSA: known(w.holding.before / in.rig.Motor.TorqueConstant), HoldingAfterRMSA: known(w.holding.after / in.rig.Motor.TorqueConstant),
 	}
-	f.LoadDropMM, f.PeakTorqueNM = known(max(0, w.drop.largest)), known(w.peakNM)
+	f.PeakTorqueNM = known(w.peakNM)
+	if w.drop.watched {
+		f.LoadDropMM = known(max(0, w.drop.largest))
+	}
 	if e.SampleMS <= slowestMS {
 		f.StoppingMM, f.StoppingS, f.StoppingFromMMS = known(w.stop.newest.mm), known(w.stop.newest.s), known(w.stop.newest.fromMMS)
 		f.StoppingBy = w.stop.newest.by

@@ -75,6 +75,10 @@ func (w *watched) noDrop(e *Evaluation) Obligation {
 	d, limit := &w.drop, w.in.rig.Test.DropLimitMM
 	seen := fmt.Sprintf("%.3g mm by the measured position, limit %.3g mm", max(0, d.largest), limit)
 	switch {
+	case !d.watched && !w.has.drive:
+		return unknown("the brake is never closed in the recording, and drive is not recorded")
+	case !d.watched:
+		return unknown("the drive moves the axis all the time")
 	case !math.IsNaN(d.atS):
 		return broken(d.atS, "%s", seen)
 	case !w.has.drive:

@@ -22,10 +22,18 @@ type press struct {
 	window, fromInc float64 // increments: of the judge, and the place at which the brake closed; NaN: it is open
 	slipped         bool    // out of the window since then
 
+	withheld withheldPress // the first that counts as none
+
 	now   safety.Directions
 	since float64 // s, from which on the torque is back; NaN: it is not
 	sum   float64 // of the torque before the brake closed
 	count int
+}
+
+// withheldPress is torque of a press that counts as none, as the shaft had moved out of the window under the closed brake.
+type withheldPress struct {
+	direction     safety.Directions // 0: there was none
+	atS, movedDeg float64
 }
 
 const (
@@ -63,9 +71,9 @@ func (p *press) step(in *inputs, t, torque, inc float64, closed bool) safety.Dir
 		p.count, p.sum = 0, 0
 	}
 	switch {
-	case torque < p.down && p.begins(safety.Down):
+	case torque < p.down && p.begins(in, t, inc, safety.Down):
 		p.now, p.since = safety.Down, math.NaN()
-	case torque > p.up && p.begins(safety.Up):
+	case torque > p.up && p.begins(in, t, inc, safety.Up):
 		p.now, p.since = safety.Up, math.NaN()
 	case p.now == 0 || p.pressed(torque):
 		p.since = math.NaN()
@@ -78,7 +86,15 @@ func (p *press) step(in *inputs, t, torque, inc float64, closed bool) safety.Dir
 }
 
 // begins is whether a torque in a direction is a press.
-func (p *press) begins(d safety.Directions) bool { return !p.slipped || p.now == d }
+func (p *press) begins(in *inputs, t, inc float64, d safety.Directions) bool {
+	if !p.slipped || p.now == d {
+		return true
+	}
+	if p.withheld.direction == 0 {
+		p.withheld = withheldPress{d, t, math.Abs(inc-p.fromInc) * 360 / in.rig.Encoder.IncrementsPerTurn}
+	}
+	return false
+}
 
 // open is a scan with an open brake. A press goes on if it opens under it; else the torque carries the load.
 func (p *press) open(torque float64) safety.Directions {

@@ -35,6 +35,7 @@ type replay struct {
 	checks  []*check
 	blocked safety.Directions // an ask that is not judged any more, as its check had a gap
 
+	withheld       withheldPress // where the ask is assumed
 	proven, failed safety.Brakes
 	cause          string // of the newest failure
 }

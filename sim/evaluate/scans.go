@@ -78,6 +78,7 @@ func (in *inputs) judged(first float64, o Options) ([]scan, *replay) {
 		before = counts
 	}
 	run.end(&n)
+	run.withheld = s.press.withheld
 	return list, run
 }
 

@@ -49,6 +49,8 @@ func TestRunsOfTheBenchAreJudgedAlike(t *testing.T) {
 			for _, text := range e.Reservations {
 				assert.NotRegexp(t, "travels at|has an inertia of|scale of the time", text, "a recording of the right scales")
 			}
+			slides := []string{"lining-creeps-a-little", "lining-creeps-short-dwell", "dwell-too-short"}
+			assert.Equal(t, slices.Contains(slides, entry.Name), len(e.Remarks) > 0, "remarks: %v", e.Remarks)
 			for _, o := range e.Obligations {
 				agrees(t, o, result, changed)
 			}

@@ -95,10 +95,17 @@ func (v *evaluationPage) verdict() {
 		if !d.Required {
 			what += " (not required for a proof)"
 		}
+		if d.Detail != "" {
+			v.marked("  "+v.name(d.Brake, d.Direction)+": ", what+", "+d.Detail)
+			continue
+		}
 		v.Line("  ", v.name(d.Brake, d.Direction), ": ", what)
 	}
 	for _, text := range e.Reservations {
 		v.marked("! not to be relied on  ", text)
+	}
+	for _, text := range e.Remarks {
+		v.marked("! movement  ", text)
 	}
 	for _, text := range v.doubts {
 		v.marked("! doubtful  ", text)
@@ -113,7 +120,6 @@ func (v *evaluationPage) verdict() {
 // words explains the outcomes and causes that occur and do not explain themselves.
 func (v *evaluationPage) words() {
 	for _, of := range [][2]string{
-		{evaluate.NotTested, "no check was asked for in this direction"},
 		{evaluate.AskEnded, "the ask ended before the check had a verdict"},
 		{evaluate.Refused, "a failure stood that was not acknowledged"},
 		{evaluate.Unfinished, "the recording ended before the check did"},
