@@ -207,7 +207,7 @@ func (b *brake) slidingCapacity(st *BrakeState, engagement, v, h float64) float6
 
 // advance takes the brake to the end of a tick h with mean speed w and its torque in N·m.
 func (b *brake) advance(st *BrakeState, w, h float64, r *braking) {
-	faded := b.cool(st)
+	faded := !b.disc.isCold(st.BrakeTempC) && b.cool(st)
 	st.BrakeTorqueNM = 0 - r.torque
 	if b.idle(st) {
 		st.BrakeDeflectionRad, st.brakeSlipRadS, st.CapacityNM = 0, 0, 0

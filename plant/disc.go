@@ -91,13 +91,13 @@ func (b *brake) part(st *BrakeState, slipRad float64) {
 	}
 }
 
+// isCold is whether a disc at a temperature in °C has cooled down to the surroundings.
+func (l *frictionDisc) isCold(tempC float64) bool { return math.Abs(tempC-l.ambient) < l.cold }
+
 // cool applies the heat flow to the surroundings, and reports whether κ has changed with it.
 func (b *brake) cool(st *BrakeState) (fading bool) {
 	l := &b.disc
 	excess := st.BrakeTempC - l.ambient
-	if math.Abs(excess) < l.cold {
-		return false
-	}
 	fading = st.BrakeTempC > l.fadeFrom
 	st.BrakeTempC = l.ambient + float64(excess*l.heatDecay)
 	if fading {

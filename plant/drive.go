@@ -83,10 +83,15 @@ func (d *drive) start(p *Plant) {
 	d.setSpeed = p.state.SpeedRadS
 }
 
+// countTurns counts increments over several turns.
+func (d *drive) countTurns(increments, turn int64) {
+	d.count += TurnDifference(increments, d.increments, turn)
+	d.increments = increments
+}
+
 // observe evaluates a new encoder reading: it counts turns and filters the speed.
 func (d *drive) observe(increments int64, c *conversions) {
-	d.count += TurnDifference(increments, d.increments, c.encoderTurn)
-	d.increments = increments
+	d.countTurns(increments, c.encoderTurn)
 	before := d.angle
 	d.angle = float64(float64(d.count)*c.encoderStep) - d.referenceRad
 	d.speed += float64(d.filter * (float64((d.angle-before)*d.ticksPerS) - d.speed))
@@ -173,8 +178,8 @@ func (d *drive) hold(torque float64) {
 
 func (d *drive) torque(p *Plant, c *Command) float64 {
 	limit := p.heat.limitNM(d.limit)
-	if c.TorqueLimitNM > 0 {
-		limit = min(limit, c.TorqueLimitNM)
+	if c.TorqueLimitNM > 0 && c.TorqueLimitNM < limit {
+		limit = c.TorqueLimitNM
 	}
 	switch d.mode {
 	case Press:

@@ -97,14 +97,10 @@ func (c *conversions) increments(angle, deviation float64) int64 {
 
 // wrap reduces a count of increments to a single turn, from 0.
 func wrap(count, turn int64) int64 {
-	if 0 <= count && count < turn {
+	if uint64(count) < uint64(turn) { // a negative one is large
 		return count
 	}
-	count %= turn
-	if count < 0 {
-		count += turn
-	}
-	return count
+	return (count%turn + turn) % turn
 }
 
 // TurnDifference is a − b within half a turn either way, in increments.

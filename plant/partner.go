@@ -102,28 +102,18 @@ func (q *partner) advancePair(axis *shaft, motor float64) {
 	t1 := motor + axis.prepare(&r1)
 	t2 := q.driveTorque() + q.prepare(&r2)
 	twist := axis.state.AngleRad - q.state.AngleRad - q.offset
-	low, high := math.Inf(-1), math.Inf(1)
+	b := unbounded()
 	var w1, w2 float64
 	for torque, n := q.state.CouplingNM, 0; n < 60; n++ {
 		w1 = axis.meanSpeed(t1-torque, &r1)
 		w2 = q.meanSpeed(t2+torque, &r2)
 		wanted, slope := q.coupling.elastic(twist, w1-w2, axis.k.tick)
-		gap := torque - wanted
-		step := gap / (1 + float64(slope*(axis.mobility+q.mobility)))
+		step := (torque - wanted) / (1 + float64(slope*(axis.mobility+q.mobility)))
 		if math.Abs(step) <= 1e-9+float64(1e-9*math.Abs(torque)) {
 			q.state.CouplingNM = torque
 			break
 		}
-		if gap > 0 {
-			high = torque
-		} else {
-			low = torque
-		}
-		next := torque - step
-		if next <= low || next >= high {
-			next = low + float64((high-low)/2)
-		}
-		torque = next
+		torque = b.next(torque, step)
 	}
 	axis.move(w1, &r1)
 	q.move(w2, &r2)

@@ -76,7 +76,10 @@ func (s *shaft) prepare(r *resistances) (load float64) {
 	ahead := float64(st.accelerationRS * k.tick)
 	reach := float64(2*k.tick*math.Abs(st.SpeedRadS)) + stopReach
 	r.stops = st.AngleRad-reach < k.lowestContact || st.AngleRad+reach > k.stopHigh
-	r.guideCapacity = k.guideCurve.at(predict(st.guideSlipRadS, ahead))
+	r.guideCapacity = k.guideCurve.static
+	if st.guideSlipRadS != 0 {
+		r.guideCapacity = k.guideCurve.at(predict(st.guideSlipRadS, ahead))
+	}
 	r.guideDown = r.guideCapacity
 	if k.guideLowering != 0 {
 		r.guideDown = max(0, r.guideCapacity+k.guideLowering) // without the rounding of a difference
@@ -105,29 +108,39 @@ func predict(slip, change float64) float64 {
 	return slip + change
 }
 
-// meanSpeed finds w by Newton's method, from the present speed on. The sum is monotone and piecewise
-// linear, so that the iteration ends as soon as no element changes its piece: in nearly every tick with the
-// second look.
+// meanSpeed finds w by Newton's method, from the present speed on: the torque by which w is wrong, times the
+// mobility, is how far w is from the solution by the slope there. The sum of the torques that oppose w is monotone
+// and piecewise linear, so that the iteration ends as soon as no element changes its piece: in nearly every tick with
+// the second look. What few shafts have, or have in few ticks, stands in functions of its own.
 func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
-	w := s.state.SpeedRadS
-	for range 2 {
-		_, step := s.newton(w, torque, r)
+	k, st, w := &s.k, &s.state, s.state.SpeedRadS
+	b := unbounded()
+	for look := range 60 {
+		resist, slope := k.guide.between(st.GuideDeflectionRad, w, k.tick, r.guideDown, r.guideCapacity)
+		r.guide = resist
+		resist, slope = resist+float64(k.viscous*w), slope+k.viscous
+		if r.brake.capacity > 0 {
+			brake, d := s.brake.friction.torque(st.BrakeDeflectionRad, w-r.brake.creep, k.tick, r.brake.capacity)
+			r.brake.torque = brake
+			resist, slope = resist+brake, slope+d
+		}
+		if s.second != nil || r.stops {
+			resist, slope = s.resistMore(w, r, resist, slope)
+		}
+		if slope != s.slope {
+			s.slope, s.mobility = slope, 1/(k.perTick+slope)
+		}
+		step := float64((float64(k.perTick*(w-st.SpeedRadS)) - torque + resist) * s.mobility)
 		if negligibleStep(step, w) {
 			return w - step
 		}
-		w -= step
+		if look < 2 {
+			w -= step
+		} else {
+			w = b.next(w, step)
+		}
 	}
-	return s.boundedMeanSpeed(w, torque, r)
-}
-
-// newton is the torque by which a mean speed w is wrong, and how far w is from the solution by the slope there.
-func (s *shaft) newton(w, torque float64, r *resistances) (excess, step float64) {
-	resist, slope := s.resist(w, r)
-	if slope != s.slope {
-		s.slope, s.mobility = slope, 1/(s.k.perTick+slope)
-	}
-	excess = float64(s.k.perTick*(w-s.state.SpeedRadS)) - torque + resist
-	return excess, float64(excess * s.mobility)
+	return w
 }
 
 // negligibleStep is whether a step in rad/s is within the rounding of w.
@@ -135,43 +148,32 @@ func negligibleStep(step, w float64) bool {
 	return math.Abs(step) <= 1e-12+float64(1e-12*math.Abs(w))
 }
 
-// boundedMeanSpeed goes on with the iteration between bounds: an element stiffer than the inertia would make it
-// cycle.
-func (s *shaft) boundedMeanSpeed(w, torque float64, r *resistances) float64 {
-	low, high := math.Inf(-1), math.Inf(1)
-	for range 58 {
-		excess, step := s.newton(w, torque, r)
-		if negligibleStep(step, w) {
-			return w - step
-		}
-		if excess > 0 {
-			high = w
-		} else {
-			low = w
-		}
-		next := w - step
-		if next <= low || next >= high {
-			next = low + float64((high-low)/2)
-		}
-		w = next
+// bounds enclose the solution of an iteration: with an element stiffer than the inertia Newton's method would cycle.
+type bounds struct{ low, high float64 }
+
+func unbounded() bounds { return bounds{math.Inf(-1), math.Inf(1)} }
+
+// next is x less a step, or the middle between the bounds if that is beyond them. The sign of the step says on which
+// side of the solution x is.
+func (b *bounds) next(x, step float64) float64 {
+	if step > 0 {
+		b.high = x
+	} else {
+		b.low = x
 	}
-	return w
+	next := x - step
+	if next <= b.low || next >= b.high {
+		next = b.low + float64((b.high-b.low)/2)
+	}
+	return next
 }
 
 // forgetSlope lets the next solution work out its mobility anew, after a change of the constants.
 func (s *shaft) forgetSlope() { s.slope = math.NaN() }
 
-// resist is the sum of the torques that oppose the mean speed w, with its slope.
-func (s *shaft) resist(w float64, r *resistances) (torque, slope float64) {
+// resistMore adds the torques of a second brake, of hard stops and of a support against a mean speed w.
+func (s *shaft) resistMore(w float64, r *resistances, torque, slope float64) (sum, slopes float64) {
 	k, st, h := &s.k, &s.state, s.k.tick
-	torque, slope = k.guide.between(st.GuideDeflectionRad, w, h, r.guideDown, r.guideCapacity)
-	r.guide = torque
-	torque, slope = torque+float64(k.viscous*w), slope+k.viscous
-	if r.brake.capacity > 0 {
-		brake, d := s.brake.friction.torque(st.BrakeDeflectionRad, w-r.brake.creep, h, r.brake.capacity)
-		r.brake.torque = brake
-		torque, slope = torque+brake, slope+d
-	}
 	if b := s.second; b != nil && b.now.capacity > 0 {
 		brake, d := b.friction.torque(b.state.BrakeDeflectionRad, w-b.now.creep, h, b.now.capacity)
 		b.now.torque = brake
@@ -194,7 +196,11 @@ func (s *shaft) move(w float64, r *resistances) {
 	st.SpeedRadS = float64(2*w) - before
 	st.accelerationRS = (st.SpeedRadS - before) / k.tick
 	st.AngleRad += float64(k.tick * w)
-	st.GuideDeflectionRad, st.guideSlipRadS = k.guide.updateBetween(st.GuideDeflectionRad, w, k.tick, r.guide, r.guideDown, r.guideCapacity)
+	if r.guide < r.guideCapacity && r.guide > -r.guideDown { // it sticks
+		st.GuideDeflectionRad, st.guideSlipRadS = st.GuideDeflectionRad+float64(k.tick*w), 0
+	} else {
+		st.GuideDeflectionRad, st.guideSlipRadS = k.guide.slide(st.GuideDeflectionRad, w, k.tick, r.guide)
+	}
 	st.GuideTorqueNM, st.StopTorqueNM, st.SupportTorqueNM = 0-r.guide, r.low-r.high, r.support
 	s.brake.advance(&st.BrakeState, w, k.tick, &r.brake)
 	if b := s.second; b != nil {

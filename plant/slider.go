@@ -35,7 +35,7 @@ func (s *slider) torque(z, w, h, capacity float64) (torque, slope float64) {
 		slope = float64(s.stiffness*h) + s.damping
 		torque = float64(s.stiffness*z) + float64(slope*w)
 	} else {
-		torque, slope = s.elastic(z, w, h)
+		torque, slope = s.withPlay(z, w, h)
 	}
 	switch {
 	case torque > capacity:
@@ -69,6 +69,11 @@ func (s *slider) elastic(z, w, h float64) (torque, slope float64) {
 		slope = float64(s.stiffness*h) + s.damping
 		return float64(s.stiffness*z) + float64(slope*w), slope
 	}
+	return s.withPlay(z, w, h)
+}
+
+// withPlay is elastic for an element with play.
+func (s *slider) withPlay(z, w, h float64) (torque, slope float64) {
 	if z+float64(h*w) >= 0 {
 		return unilateral(s.stiffness, s.damping, z-s.halfPlay, w, h)
 	}
@@ -82,16 +87,11 @@ func (s *slider) update(z, w, h, torque, capacity float64) (deflection, slip flo
 	if math.Abs(torque) < capacity {
 		return z + float64(h*w), 0
 	}
-	deflection = s.deflectionAt(z, h, torque)
-	return deflection, w - (deflection-z)/h
+	return s.slide(z, w, h, torque)
 }
 
-// updateBetween is update for a capacity against each direction, see between. Against a capacity
-// of 0 the element slides at any speed.
-func (s *slider) updateBetween(z, w, h, torque, down, up float64) (deflection, slip float64) {
-	if torque < up && torque > -down {
-		return z + float64(h*w), 0
-	}
+// slide is update for a torque at capacity. Against a capacity of 0 the element slides at any speed.
+func (s *slider) slide(z, w, h, torque float64) (deflection, slip float64) {
 	deflection = s.deflectionAt(z, h, torque)
 	return deflection, w - (deflection-z)/h
 }
@@ -144,7 +144,10 @@ func unilateral(stiffness, damping, depth, w, h float64) (torque, slope float64)
 	if end <= 0 {
 		return 0, 0
 	}
-	torque = float64(stiffness*end) + float64(damping*(end-max(0, depth))/h)
+	if depth < 0 {
+		depth = 0
+	}
+	torque = float64(stiffness*end) + float64(damping*(end-depth)/h)
 	if torque <= 0 {
 		return 0, 0
 	}
