@@ -33,6 +33,7 @@ func Doubts(r *Recording, l Limits) problem.List {
 	r.doubtTime(&list)
 	r.doubtConstants(&list)
 	sure := r.doubtTimeUnit(&list, l)
+	sure = r.doubtSwapped(&list) && sure
 	sure = r.doubtTravel(&list, l) && sure
 	r.doubtSpeeds(&list, l)
 	r.doubtCurrents(&list, l)
@@ -59,6 +60,9 @@ func (r *Recording) doubtTime(list *problem.List) {
 			longest, place = step, r.Time[i-1]
 		}
 	}
+	if n := r.Layout.Repeated; n > 0 {
+		list.Warn("t_s", "%s the time of the line ahead and add nothing to it; the recorder or its export wrote them twice", numbered(n, "line repeats", "lines repeat"))
+	}
 	if gaps > 0 {
 		list.Warn("t_s", "the usual step is %s s, and %s more than %d times as long, the longest %s s from %s s on; values may be missing there", short(usual), numbered(gaps, "is", "are"), longStep, short(longest), short(place))
 	}
@@ -67,8 +71,13 @@ func (r *Recording) doubtTime(list *problem.List) {
 // longStep is how many usual steps are a gap.
 const longStep = 10
 
-// UsualStep is the median step of the time, s.
-func (r *Recording) UsualStep() float64 { return usualStep(r.Time) }
+// UsualStep is the median step of the time in the file, s. Times that only a signal has which was recorded late do not count.
+func (r *Recording) UsualStep() float64 {
+	if r.step > 0 {
+		return r.step
+	}
+	return usualStep(r.Time)
+}
 
 func usualStep(times []float64) float64 {
 	return medianStep(len(times), func(yield func(float64, int) bool) {

@@ -114,3 +114,58 @@ func (r *Recording) contradiction() (share float64, always bool) {
 	share = (differ[0] + differ[1]) / (all[0] + all[1])
 	return share, min(all[0], all[1]) >= samples && differ[0] > nearly*all[0] && differ[1] > nearly*all[1]
 }
+
+// doubtSwapped finds a feedback of the brake that changes ahead of its command, closing and opening: false if so. A brake that
+// closes by itself, as without power, does it in one direction, and one whose contact is stuck in none.
+func (r *Recording) doubtSwapped(list *problem.List) bool {
+	command, feedback := r.Channel("brake"), r.Channel("brake_closed")
+	if command == nil || feedback == nil {
+		return true
+	}
+	const (
+		least = 0.005 // s
+		most  = 2     // s, between the edges of one closing or opening
+	)
+	ahead, behind, lead := [2]int{}, 0, 0.0
+	same := max(least, 1.5*r.UsualStep())
+	of := r.edges("brake_closed")
+	for _, c := range r.edges("brake") {
+		nearest := math.Inf(1)
+		for _, f := range of {
+			if f.closed == c.closed && math.Abs(c.t-f.t) < math.Abs(nearest) {
+				nearest = c.t - f.t
+			}
+		}
+		switch {
+		case nearest > same && nearest < most:
+			ahead[int(c.closed)]++
+			lead = max(lead, nearest)
+		case nearest < -same && nearest > -most:
+			behind++
+		}
+	}
+	if ahead[0] == 0 || ahead[1] == 0 || behind > 0 {
+		return true
+	}
+	list.Add("brake", "the feedback brake_closed changes up to %s s ahead of the command brake, closing and opening, and it can only follow; the columns %q and %q are likely swapped, as with --columns %s", short(lead), command.Column, feedback.Column, quotedFlag("brake="+feedback.signed()+",brake_closed="+command.signed()))
+	return false
+}
+
+// edge is a change of a signal of the brake to open, 0, or to closed, 1.
+type edge struct{ t, closed float64 }
+
+// edges are those of a signal of the brake.
+func (r *Recording) edges(signal string) []edge {
+	var list []edge
+	last := math.NaN()
+	for i, x := range r.Values(signal) {
+		if x != 0 && x != 1 {
+			continue
+		}
+		if !math.IsNaN(last) && x != last {
+			list = append(list, edge{r.Time[i], x})
+		}
+		last = x
+	}
+	return list
+}

@@ -161,3 +161,62 @@ func TestDoubtsOfAFile(t *testing.T) {
 	require.Len(t, list, 1)
 	assert.Contains(t, list[0].Error(), "b.csv: warning: current_amp_a: is 1 times current_rms_a, and an amplitude is 1.414 times an rms value")
 }
+
+// A contact of the brake follows its command. Where it is ahead, closing and opening, the two columns are swapped; a brake that
+// closes by itself is ahead in one direction only, and one that a controller samples late at the same time.
+func TestDoubtsOfSwappedSignalsOfTheBrake(t *testing.T) {
+	t.Parallel()
+	closedFrom := func(from, to float64) func(t float64) float64 {
+		return func(t float64) float64 {
+			if t >= from && t < to {
+				return 1
+			}
+			return 0
+		}
+	}
+	for _, c := range []struct {
+		name              string
+		command, feedback func(t float64) float64
+		swapped           bool
+	}{
+		{"right", closedFrom(1, 2), closedFrom(1.05, 2.03), false},
+		{"swapped", closedFrom(1.05, 2.03), closedFrom(1, 2), true},
+		{"closes by itself", closedFrom(1.3, 2), closedFrom(1, 2.03), false},
+		{"at once", closedFrom(1, 2), closedFrom(1, 2), false},
+		{"never opens", closedFrom(1.05, 9), closedFrom(1, 9), false},
+	} {
+		r := &Recording{Source: "a.csv", Channels: []Channel{{Signal: "brake", Column: "#4"}, {Signal: "brake_closed", Column: "contact 1"}}}
+		for i := range 1000 {
+			at := float64(i) * 4e-3
+			r.Time = append(r.Time, at)
+			r.Channels[0].Values, r.Channels[1].Values = append(r.Channels[0].Values, c.command(at)), append(r.Channels[1].Values, c.feedback(at))
+		}
+		doubts := Doubts(r, Limits{})
+		if !c.swapped {
+			assert.Empty(t, doubts, c.name)
+			continue
+		}
+		require.Len(t, doubts, 1, c.name)
+		assert.False(t, doubts[0].Warning)
+		assert.Equal(t, `a.csv: brake: the feedback brake_closed changes up to 0.052 s ahead of the command brake, closing and opening, and it can only follow; the columns "#4" and "contact 1" are likely swapped, as with --columns 'brake="contact 1",brake_closed=#4'`, doubts[0].Error())
+	}
+}
+
+// A signal that was recorded late has times of its own, which make no step of the recorder.
+func TestLateSignalsLeaveTheUnitOfTheTimeInDoubt(t *testing.T) {
+	t.Parallel()
+	var text strings.Builder
+	text.WriteString("t_s;torque_nm;brake\n")
+	for i := range 300 {
+		fmt.Fprintf(&text, "%d;2;%d\n", 4*i, i/100%2)
+	}
+	known := Limits{BrakeTimeS: 0.1}
+	for _, late := range [][]Late{nil, {{"torque", 0.004}}} {
+		r, err := Read("a.csv", strings.NewReader(text.String()), Options{Late: late})
+		require.NoError(t, err)
+		assert.InDelta(t, 4, r.UsualStep(), 1e-9)
+		doubts := Doubts(r, known)
+		require.NotEmpty(t, doubts)
+		assert.Contains(t, doubts.Error(), "the time is likely in ms, as with --units time=ms")
+	}
+}

@@ -157,6 +157,9 @@ func TestBrokenFiles(t *testing.T) {
 		{"OtherTime", "time,position_mm\n12:00:00,1\n1,2\n", "", "", `a.csv:3:1: column time: "1" is no time; must be a date-time stamp`},
 		{"DateWithStrokes", "time,position_mm\n01/02/2024 12:00:00,1\n01/02/2024 12:00:01,2\n", "", "", `"01/02/2024 12:00:00" is no time`},
 		{"TooManyCells", "t_s,position_mm\n0,1\n1,2,3\n", "", "", `a.csv:3:5: there is a cell "3" behind the 2 columns of the heading`},
+		{"TornLine", "t_s;position_mm;torque_nm\n0;1;2\n1;2\n2;3;4\n", "", "", "a.csv:3:4: the line ends after 2 cells of 3; must be all, blank where there is no value: a line that was cut off is to be deleted"},
+		{"TornLastLine", "0 1 2\n1 2 3\n2 3", "time=#1,position_mm=#2,torque_nm=#3", "time=s", "a.csv:3:4: the line ends after 2 cells of 3"},
+		{"CommaForBoth", "t_ms,position_mm\n0,393,8\n4,393,9\n", "", "", `a.csv:2:7: there is a cell "8" behind the 2 columns of the heading; must be as many as there (decimal sign ".", separator ","); if the comma is the decimal sign as well, numbers and cells cannot be told apart: export the file with another separator, or with a decimal point`},
 		{"OpenQuote", "t_s,position_mm\n0,1\n1,\"2\n", "", "", "a.csv:3:1: a cell in quotes does not end"},
 		{"NeitherTrueNorFalse", "t_s,brake_closed\n0,1\n1,2\n", "", "", `a.csv:3:3: column brake_closed: "2" is neither true nor false`},
 		{"NoWord", "t_s,drive\n0,hold\n1,brake\n", "", "", `a.csv:3:3: column drive: "brake" is no word of drive; must be one of off, hold, move, press`},
@@ -174,6 +177,28 @@ func TestBrokenFiles(t *testing.T) {
 			require.ErrorContains(t, err, c.want)
 		})
 	}
+}
+
+// Lines that end in blanks may leave out no cell, but a heading may have more columns than the lines.
+func TestLinesOfOtherLengths(t *testing.T) {
+	t.Parallel()
+	r, err := Read("a.csv", strings.NewReader("t_s;position_mm;torque_nm;note;\n0;1;2\n1;;\n2;3;\n"), Options{})
+	require.NoError(t, err)
+	assert.Equal(t, []float64{1, gap, 3}, gapped(r.Values("position_mm")))
+	assert.Equal(t, []float64{2, gap, gap}, gapped(r.Values("torque_nm")))
+}
+
+// A line that says the same again is left out and counted; one that fills a gap of its time is not.
+func TestRepeatedLines(t *testing.T) {
+	t.Parallel()
+	r, err := Read("a.csv", strings.NewReader("t_s;position_mm;torque_nm\n0;1;2\n1;2;\n1;;3\n1;2;3\n2;3;4\n2;3;4\n"), Options{})
+	require.NoError(t, err)
+	assert.Equal(t, []float64{0, 1, 2}, r.Time)
+	assert.Equal(t, 2, r.Layout.Repeated)
+	doubts := Doubts(r, Limits{})
+	require.NotEmpty(t, doubts)
+	assert.True(t, doubts[0].Warning)
+	assert.Contains(t, doubts[0].Error(), "t_s: 2 lines repeat the time of the line ahead and add nothing to it")
 }
 
 // A bound keeps memory small, and the message says what to do.

@@ -19,6 +19,7 @@ type reader struct {
 	time      binding
 	signals   []binding // one for each channel
 	width     int       // columns of the heading, 0 without one
+	fewest    int       // cells that a line must have
 	words     []map[string]int
 	cells     []cell
 
@@ -52,7 +53,7 @@ func newReader(h *head, f found, o *Options) (*reader, error) {
 		}
 		return nil, err
 	}
-	r := &reader{dialect: f.dialect, options: o, width: len(names), most: o.MaxValues, newest: math.Inf(-1)}
+	r := &reader{dialect: f.dialect, options: o, width: len(names), fewest: fewestCells(names, first), most: o.MaxValues, newest: math.Inf(-1)}
 	if r.most == 0 {
 		r.most = DefaultMaxValues
 	}
@@ -94,9 +95,10 @@ func (r *reader) line(text []byte, line int) error {
 		return err
 	}
 	if t < r.newest {
-		return at(line, r.place(text, r.time.index), "the time %s s comes after %s s; must rise", figure(t), figure(r.newest))
+		return at(line, r.place(text, r.time.index), "the time %s s comes after %s s; must rise from line to line", figure(t), figure(r.newest))
 	}
-	if t > r.newest {
+	again := t == r.newest
+	if !again {
 		if err := r.begin(t, line); err != nil {
 			return err
 		}
@@ -104,20 +106,47 @@ func (r *reader) line(text []byte, line int) error {
 	if !r.keeps {
 		return nil
 	}
-	return r.fill(text, line)
+	filled, err := r.fill(text, line)
+	if again && filled == 0 {
+		r.recording.Layout.Repeated++
+	}
+	return err
 }
 
-// surplus refuses cells behind the columns of the heading.
+// fewestCells is how many cells each line must have: as many as the first line of values, and not more than the heading.
+func fewestCells(names []string, first []cell) int {
+	named := len(names)
+	for named > 0 && names[named-1] == "" {
+		named--
+	}
+	if named == 0 {
+		return len(first)
+	}
+	return min(named, len(first))
+}
+
+// surplus refuses cells behind the columns of the heading, and a line that ends before them.
 func (r *reader) surplus(text []byte, line int) error {
+	if n := len(r.cells); n < r.fewest {
+		return at(line, character(text, len(text)), "the line ends after %s of %d; must be all, blank where there is no value: a line that was cut off is to be deleted", numbered(n, "cell", "cells"), r.fewest)
+	}
 	if r.width == 0 {
 		return nil
 	}
 	for _, c := range r.cells[min(r.width, len(r.cells)):] {
 		if len(c.text) > 0 {
-			return at(line, character(text, c.start), "there is a cell %q behind the %d columns of the heading; must be as many as there (decimal sign %q, separator %s)", shown(c.text), r.width, string(r.decimal), quoted(rune(r.separator)))
+			return at(line, character(text, c.start), "there is a cell %q behind the %d columns of the heading; must be as many as there (decimal sign %q, separator %s)%s", shown(c.text), r.width, string(r.decimal), quoted(rune(r.separator)), r.clash())
 		}
 	}
 	return nil
+}
+
+// clash says what a comma may be beside the separator.
+func (r *reader) clash() string {
+	if r.separator != ',' {
+		return ""
+	}
+	return "; if the comma is the decimal sign as well, numbers and cells cannot be told apart: export the file with another separator, or with a decimal point"
 }
 
 // begin begins a row of gaps, where it is kept.
@@ -142,8 +171,8 @@ func (r *reader) begin(t float64, line int) error {
 	return nil
 }
 
-// fill fills the newest row from a line. Two lines of one time fill each other's gaps.
-func (r *reader) fill(text []byte, line int) error {
+// fill fills the newest row from a line, and says how many gaps of the row it filled. Two lines of one time fill each other's.
+func (r *reader) fill(text []byte, line int) (filled int, err error) {
 	for i := range r.signals {
 		b := &r.signals[i]
 		if b.index >= len(r.cells) || isGap(r.cells[b.index].text) {
@@ -151,15 +180,18 @@ func (r *reader) fill(text []byte, line int) error {
 		}
 		x, err := r.value(i, r.cells[b.index].text)
 		if err != nil {
-			return at(line, r.place(text, b.index), "column %s: %s", shown([]byte(b.name)), err)
+			return filled, at(line, r.place(text, b.index), "column %s: %s", shown([]byte(b.name)), err)
 		}
 		to := r.values[i].newest()
 		if !math.IsNaN(*to) && *to != x {
-			return at(line, r.place(text, b.index), "column %s: the time %s s is there twice, with %s and %s; must be one value at a time", shown([]byte(b.name)), figure(r.newest), figure(*to), figure(x))
+			return filled, at(line, r.place(text, b.index), "column %s: the time %s s is there twice, with %s and %s; must be one value at a time", shown([]byte(b.name)), figure(r.newest), figure(*to), figure(x))
+		}
+		if math.IsNaN(*to) {
+			filled++
 		}
 		*to = x
 	}
-	return nil
+	return filled, nil
 }
 
 // place is where a column begins in a line, as a character from 1.
@@ -183,6 +215,9 @@ func (r *reader) finish() (*Recording, error) {
 			what = fmt.Sprintf("the span %s s to %s s", figure(s.From), figure(s.To))
 		}
 		return nil, at(0, 0, "%s has %s; must be at least 2", what, numbered(len(rec.Time), "sample", "samples"))
+	}
+	if len(r.options.Late) > 0 {
+		rec.step = usualStep(rec.Time)
 	}
 	for i := range r.options.Late {
 		rec.earlier(r.options.Late[i])

@@ -14,6 +14,7 @@ type Recording struct {
 	Start     string    // date and time of the first line, as 2024-05-31T12:00:00; empty where the file has no date
 	Channels  []Channel // in the order of the columns
 	Layout    Layout    // how the file was read
+	step      float64   // s, usual step of the lines of the file; 0: that of the times
 	Simulated bool      // it was read as a trace of a run: nothing in it counts as measured
 }
 
@@ -52,5 +53,6 @@ type Layout struct {
 	Decimal   rune     // of numbers: . or ,
 	Heading   int      // line of the names of the columns, from 1; 0 without one
 	Units     int      // line of the units, 0 without one
+	Repeated  int      // lines with the time of the line ahead of them that add nothing to it
 	LeftOut   []string // columns that are no signal
 }

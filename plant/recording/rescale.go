@@ -70,12 +70,14 @@ func (c *Channel) unitWhere(fits func(ratio float64) bool) string {
 }
 
 // as is what --columns has for the same column as another signal.
-func (c *Channel) as(signal string) string {
-	sign := ""
+func (c *Channel) as(signal string) string { return quotedFlag(signal + "=" + c.signed()) }
+
+// signed is the column with the sign that it was read with.
+func (c *Channel) signed() string {
 	if c.Turned {
-		sign = "-"
+		return "-" + quotedName(c.Column)
 	}
-	return quotedFlag(signal + "=" + sign + quotedName(c.Column))
+	return quotedName(c.Column)
 }
 
 // plainFlag is a unit as --units takes it, in ASCII.
