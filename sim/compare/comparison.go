@@ -93,7 +93,7 @@ func (c *column) exists(row int, other *column, otherRow int) bool {
 func (c *Comparison) otherNoise() bool { return c.A.Result.Seed != c.B.Result.Seed || c.ShiftS() != 0 }
 
 // tolerance is the larger tolerance of two runs in their states, and that of the unit at least. With other noise, what
-// the sequence keeps and sets from inputs differs by it, and torque and current come to rest elsewhere within the
+// the sequence keeps and sets from inputs differs by it, and torque, current and speed settle otherwise within the
 // friction.
 func (c *Comparison) tolerance(x, y *column, rowA, rowB int) float64 {
 	if x.Kind != sequence.KindNumber {
@@ -103,7 +103,7 @@ func (c *Comparison) tolerance(x, y *column, rowA, rowB int) float64 {
 	if !c.otherNoise() {
 		return tolerance
 	}
-	if unit := sequence.UnitOf(x.Name).String(); unit == "N·m" || unit == "A" {
+	if !isPlace(x.Name) {
 		tolerance = max(tolerance, x.ofRun, y.ofRun)
 	}
 	return max(tolerance, x.read, y.read)

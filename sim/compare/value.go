@@ -26,18 +26,27 @@ func (c *column) text(row int) string {
 
 // floor is the difference of a number that is of no interest in any run, by its unit.
 func floor(name string) float64 {
-	switch sequence.UnitOf(name).String() {
-	case "mm", "deg", "N·m", "A":
+	switch unit := sequence.UnitOf(name).String(); {
+	case strings.HasSuffix(name, "_rad_s"):
 		return 0.01
-	case "mm/s":
-		return 0.1
-	case "rad/s":
+	case unit == "mm", unit == "deg", unit == "N·m", unit == "A", unit == "A rms":
 		return 0.01
-	}
-	if strings.HasSuffix(name, "_c") || strings.HasSuffix(name, "_n") { // °C and N, which no expression has
+	case unit == "mm/s", strings.HasSuffix(name, "_c"), strings.HasSuffix(name, "_n"): // °C and N, which no expression has
 		return 0.1
 	}
 	return 0.001
+}
+
+// isPlace is whether a number is a position, an angle or a time, in which a small difference counts however far the
+// run goes.
+func isPlace(name string) bool {
+	switch unit := sequence.UnitOf(name).String(); {
+	case strings.HasSuffix(name, "_rad_s"):
+		return false
+	case unit == "mm", unit == "deg", unit == "s", strings.HasSuffix(name, "_rad"):
+		return true
+	}
+	return false
 }
 
 // Pair is one signal of two runs at one moment.

@@ -45,8 +45,8 @@ scenarios the flags change B.`,
 state; event:TEXT, the first event of a kind or with a text in it; #2 behind it is the second one. Differences of
 signals are sought from that moment on. --at is a time of A; without it the values are those of the first difference.`,
 			compare.ToleranceText()+` With another seed, or aligned at other times, the noise of the sensors is another one: then what the
-sequence keeps and sets may differ by the noise of the inputs of its unit, and torque and current by 2 % of their
-range in the run. How far a brake slips is then another figure, and is reported.`,
+sequence keeps and sets may differ by the noise of the inputs of its unit, and all but positions, angles and times by
+2 % of their range in the run. How far a brake slips is then another figure, and is reported.`,
 			`Exit code 0 if nothing differs; 1 if something does; 2 wrong use or a bad document.`),
 		Example: `  holdbench diff healthy-down lining-worn-thin
   holdbench diff lining-worn-thin --nominal

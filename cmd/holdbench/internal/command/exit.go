@@ -28,7 +28,7 @@ type ExitCode struct {
 func ExitCodes() []ExitCode {
 	return []ExitCode{
 		{ExitOK, "as expected"},
-		{ExitBroken, "not as expected: an expectation is not met or an obligation is broken"},
+		{ExitBroken, "not as expected: an expectation is not met or an obligation is broken; of diff: something differs"},
 		{ExitWrong, "wrong use, a document that cannot be used, or output that cannot be written"},
 		{ExitInterrupted, "interrupted; what was complete is written"},
 	}
