@@ -9,6 +9,7 @@ import (
 	"holdbench/cmd/holdbench/probecmd"
 	"holdbench/cmd/holdbench/runcmd"
 	"holdbench/cmd/holdbench/schemacmd"
+	"holdbench/cmd/holdbench/scorecmd"
 	"holdbench/cmd/holdbench/showcmd"
 	"holdbench/cmd/holdbench/sizecmd"
 	"holdbench/cmd/holdbench/sweepcmd"
@@ -29,6 +30,7 @@ func outputs() []schemacmd.Output {
 		{Name: "evaluate", About: "a recorded test, judged again: evaluate --json", Lines: []any{evaluatecmd.JSON()}},
 		{Name: "identify", About: "values of a rig from recordings of its axis: identify --json", Lines: []any{identifycmd.JSON()}},
 		{Name: "trend", About: "figures of many tests over months: trend --json", Lines: []any{trendcmd.JSON()}},
+		{Name: "score", About: "what the players of riddles mix up: score --json", Lines: []any{scorecmd.JSON()}},
 		{Name: "list", About: "what is built in, and the terms of documents: list --json", Lines: []any{showcmd.ListJSON()}},
 	}
 }

@@ -33,7 +33,9 @@ const (
 	lookSequence = "sequence: look\nstart: ready\nparams: {in_position_mm: 0.05}\nstates:\n" +
 		"  ready: {set: {drive: hold, brake: open}, go: [{to: passed, when: trigger and standstill, for: 20ms}]}\n" +
 		"  passed: {}\n  stopped: {set: {drive: off, brake: closed}}\nany: [{to: stopped, when: safe_stop}]\nends: {passed: pass, stopped: stop}\n"
-	lookScenario    = "scenario: look-once\ntitle: One look\nrig: pane-hoist\nsequence: ../look.yaml\nexpect: {end: pass, obligations: [{broken: fresh-proof, why: there is no test}]}\n"
+	lookScenario   = "scenario: look-once\ntitle: One look\nrig: pane-hoist\nsequence: ../look.yaml\nexpect: {end: pass, obligations: [{broken: fresh-proof, why: there is no test}]}\n"
+	answeredRiddle = `{"rig":"pane-hoist","sequence":"reference","level":"one","seed":1,"truth":"lining-worn","cause":"oil-on-lining","right_remedy":"replace-brake","remedy":"replace-brake","looks":1,"points":4}` + "\n"
+
 	stoppedScenario = "scenario: stopped\ntitle: The controller stops\nrig: pane-hoist\nsequence: reference\n" +
 		"faults: [{when: {state: press_down}, set: {controller.overrun: true}}]\nexpect: {obligations: all}\n"
 )
@@ -51,6 +53,8 @@ func TestOutputsFitTheirSchemas(t *testing.T) {
 	recorded := filepath.Join(folder, "recorded.csv")
 	require.NoError(t, os.WriteFile(recorded, []byte("t_s,position_mm,brake_closed,motor_temp_c\n0.5,200,0,30\n1,201,1,31\n9,420,0,32\n"), 0o600))
 	lines := map[string]int{}
+	answered := filepath.Join(folder, "answered.jsonl")
+	require.NoError(t, os.WriteFile(answered, []byte(answeredRiddle), 0o600))
 	measured := filepath.Join(folder, "measured.csv")
 	require.NoError(t, os.WriteFile(measured, []byte(measuredIn(t, "lining-worn-thin")), 0o600))
 	fit := func(kind, text string) {
@@ -86,6 +90,7 @@ func TestOutputsFitTheirSchemas(t *testing.T) {
 		{"identify", "identify pane-hoist --from " + measured + " --json"},
 		{"evaluate", "evaluate " + measured + " --rig pane-hoist --json"},
 		{"trend", "trend " + measured + " --rig pane-hoist --json"},
+		{"score", "score " + answered + " --json"},
 		{"list", "list --json"}, {"list", "list scenarios --json"}, {"list", "list faults --json"}, {"list", "list signals --json"}, {"list", "list settings --json"},
 	} {
 		got := invoke(t.Context(), strings.Fields(c.command)...)

@@ -185,6 +185,7 @@ func outputNotes() map[string]string {
 	all := resultNotes()
 	maps.Copy(all, partNotes())
 	maps.Copy(all, diffNotes())
+	maps.Copy(all, scoreNotes())
 	return all
 }
 
@@ -261,6 +262,26 @@ func resultNotes() map[string]string {
 		"sim.Document.kind":                     "scenario, rig, sequence or program; replaced sequence: one in whose place a controller outside ran",
 		"sim.Document.name":                     "of what is built in, or of the file, without its folder",
 		"sim.Document.sha256":                   "of the bytes, in hexadecimal",
+	}
+}
+
+// scoreNotes are those of what the players of riddles mix up.
+func scoreNotes() map[string]string {
+	return map[string]string{
+		"scorecmd.scoreObject.players":        "with a name",
+		"scorecmd.scoreObject.answers":        "that count: of a player the first one to each riddle",
+		"scorecmd.scoreObject.repeated":       "further answers of a player to the same riddle, which do not count, as the truth was shown",
+		"scorecmd.scoreObject.points":         "mean of the answers, 0 to 10",
+		"scorecmd.scoreObject.causes":         "the true causes, that which was found least often first",
+		"scorecmd.scoreObject.version":        "version of the program",
+		"scorecmd.causeObject.cause":          "a fault of the catalogue, or two joined by \" + \"",
+		"scorecmd.causeObject.answers":        "to riddles of this cause",
+		"scorecmd.causeObject.right":          "that named it",
+		"scorecmd.causeObject.right_remedies": "that named its remedy",
+		"scorecmd.causeObject.points":         "mean of the answers, 0 to 10",
+		"scorecmd.causeObject.taken_for":      "wrong causes that were named, the most frequent first",
+		"training.Confusion.cause":            "the wrong cause that was named",
+		"training.Confusion.times":            "answers that named it",
 	}
 }
 

@@ -20,6 +20,7 @@ type Recording struct {
 	slackScans int     // scans by which chance alone can shift an event
 	scanS      float64 // s, of a functional scan
 	most       int     // scans that are kept, 0 for all
+	sequence   *sequence.Description
 }
 
 // scan is one functional scan.
@@ -39,6 +40,7 @@ var errEnough = errors.New("enough is recorded")
 func record(c *sim.Case, most int) (*Recording, error) {
 	r := &Recording{
 		slackScans: slackOf(c.Rig.Clock.FunctionalScan, c.Rig.Clock.SafetyScan), scanS: c.Rig.Clock.FunctionalScan.Seconds(), most: most,
+		sequence: c.Sequence,
 	}
 	result, err := sim.Run(c, traceBuffer{r})
 	if err != nil && !errors.Is(err, errEnough) {

@@ -24,3 +24,13 @@ func visibleSignals() []sequence.Signal {
 	own := []string{"trigger", "cancel", "estop", "reset", "in_state_s", "scan_s"}
 	return slices.DeleteFunc(sequence.InputSignals(), func(s sequence.Signal) bool { return slices.Contains(own, s.Name) })
 }
+
+// isShown is whether a player can see a signal: the bench draws it, or a condition of the sequence reads it and is
+// listed with its value.
+func isShown(d *sequence.Description, signal string) bool {
+	drawn := []string{
+		"position_mm", "position_deg", "speed", "torque_nm", "current_rms_a", "brake_closed", "brake_2_closed", "partner_coupled",
+		"judge_busy", "proof", "judge_failed", "judge_cause", "proof_left_s", "operation_inhibited",
+	}
+	return slices.Contains(drawn, signal) || d.Reads(signal)
+}

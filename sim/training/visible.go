@@ -32,7 +32,7 @@ const (
 	Noisy Sign = "noisy"
 )
 
-// Visibility is the proof that two runs can be told apart by a signal that the sequence reads: from FromS for LastsS
+// Visibility is the proof that two runs can be told apart by a signal that the bench shows: from FromS for LastsS
 // the signal differs by [LeastTolerances] and [LeastFigure] or more, for [LeastTime] or longer, before the end of the
 // second run. The difference begins before the two are in different states; what follows from another state proves
 // nothing.
@@ -82,6 +82,9 @@ func (r *reference) visible(other *Recording) (best Visibility, ok bool) {
 	parted := r.divergence(other)
 	for i := range r.signals {
 		s := &r.signals[i]
+		if !isShown(r.sequence, s.Name) {
+			continue
+		}
 		for _, find := range []func(*referenceSignal, *Recording, int) (Visibility, bool){r.stretch, r.frozenStretch, r.noisyStretch} {
 			v, found := find(s, other, parted)
 			if found && (!ok || v.scan < best.scan || v.scan == best.scan && v.Tolerances > best.Tolerances) {

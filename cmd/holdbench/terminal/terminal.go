@@ -49,6 +49,8 @@ type Options struct {
 	End       func()        // ends what runs may wait for, before the end waits for them
 	Folder    string        // documents are looked for here, and kept here
 	Progress  string        // file of what was done of the course, empty for none
+	Results   string        // file of what was answered to riddles, empty for none
+	Player    string        // who answers, empty without a name
 	ASCII     bool
 	Colours   Colours
 }
@@ -79,6 +81,9 @@ func newRoot(w *screens.Worker, o Options) *root {
 	bench := screens.NewBench(w, o.Folder, screens.Chosen{Reference: o.Reference, Overrides: o.Overrides}, o.Case, o.Warnings)
 	bench.Tell(o.Waiting)
 	bench.RealTime = o.RealTime
+	if o.Results != "" {
+		bench.Answers = &screens.AnswerLog{Player: o.Player, File: o.Results, Append: progress.AppendResult}
+	}
 	if course, err := screens.NewCourse(progress.Open(o.Progress)); err == nil { // the built-in course is held by tests
 		bench.Teach(course)
 	}

@@ -37,6 +37,8 @@ type Bench struct {
 	show   display
 	notice Notice
 
+	// Answers is where those to riddles are kept; nil where they are not.
+	Answers *AnswerLog
 	// RealTime tells how punctual a run in real time is; nil without one.
 	RealTime func() string
 	// NextFrame asks for the next [Frame] of a run that plays.

@@ -140,7 +140,7 @@ func (b *Bench) openRiddle() tea.Cmd {
 		return nil
 	}
 	b.player.Pause()
-	return Send(Open{newRiddle(b.worker, b.Case())})
+	return Send(Open{newRiddle(b.worker, b.Case(), b.Answers)})
 }
 
 // Keys are what the hint line shows.

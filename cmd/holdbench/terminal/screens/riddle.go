@@ -3,6 +3,7 @@ package screens
 import (
 	"crypto/rand"
 	"encoding/binary"
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strconv"
@@ -10,6 +11,7 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/sim"
 	"holdbench/sim/training"
 )
@@ -28,6 +30,8 @@ type riddleScreen struct {
 	remedy int
 	looks  int             // runs after the first one
 	score  *training.Score // nil if it was aborted
+	log    *AnswerLog      // nil where answers are not kept
+	kept   passage         // where the answer was kept, or why not
 	scroll int
 	wrong  string
 }
@@ -53,8 +57,46 @@ type drawn struct {
 }
 
 // newRiddle makes a riddle on the rig and the sequence of a case, with a seed that was not there before.
-func newRiddle(w *Worker, c *sim.Case) *riddleScreen {
-	return &riddleScreen{panel: newPanel(90, 40), worker: w, c: c, seed: newValueField(freshSeed(), "")}
+func newRiddle(w *Worker, c *sim.Case, log *AnswerLog) *riddleScreen {
+	return &riddleScreen{panel: newPanel(90, 40), worker: w, c: c, log: log, seed: newValueField(freshSeed(), "")}
+}
+
+// AnswerLog is where the answers to riddles are kept.
+type AnswerLog struct {
+	Player string // empty without a name
+	File   string
+	Append func(file string, line []byte) error
+}
+
+// answerKept tells that an answer was kept, or why not.
+type answerKept struct {
+	of  *riddleScreen
+	err error
+}
+
+// keepAnswer keeps the answer in a command, as it writes a file.
+func (r *riddleScreen) keepAnswer() tea.Cmd {
+	if r.log == nil {
+		return nil
+	}
+	answer := r.riddle.Answer(r.log.Player, r.riddle.Causes[r.cause].Name, r.riddle.Remedies[r.remedy].Name, r.looks)
+	return r.worker.command(func() tea.Msg {
+		line, err := json.Marshal(answer)
+		if err == nil {
+			err = r.log.Append(r.log.File, line)
+		}
+		return answerKept{r, err}
+	})
+}
+
+func (r *riddleScreen) onKept(msg answerKept) {
+	if msg.of != r {
+		return
+	}
+	r.kept = passage{page.Faint, 2, "The result is in " + r.log.File + "; holdbench score reads it."}
+	if msg.err != nil {
+		r.kept = passage{page.Bad, 2, "✗ " + msg.err.Error()}
+	}
 }
 
 // freshSeed is a seed of six digits, which can be passed on.
@@ -109,6 +151,8 @@ func (r *riddleScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 		r.size = msg
 	case drawn:
 		return msg.of == r, r.onDrawn(msg)
+	case answerKept:
+		r.onKept(msg)
 	case caseReplaced:
 		if r.part == riddleLooks {
 			r.looks++
@@ -223,7 +267,7 @@ func (r *riddleScreen) onChoiceKey(msg tea.KeyMsg, take bool) tea.Cmd {
 	case take:
 		score := r.riddle.Score(r.riddle.Causes[r.cause].Name, r.riddle.Remedies[r.remedy].Name, r.looks)
 		r.score = &score
-		return r.reveal()
+		return tea.Batch(r.reveal(), r.keepAnswer())
 	}
 	return nil
 }

@@ -85,6 +85,9 @@ func (r *riddleScreen) revelation() []passage {
 	}
 	list = append(list, passage{page.Faint, 2, setText(answer)}, passage{})
 	list = append(list, r.points()...)
+	if r.kept.text != "" {
+		list = append(list, r.kept, passage{})
+	}
 	list = append(list, r.seen()...)
 	list = append(list, passage{}, passage{page.Heading, 0, "the wrong causes, each with the key that runs it"})
 	for i, c := range r.wrongCauses() {

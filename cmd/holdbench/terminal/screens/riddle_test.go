@@ -468,6 +468,36 @@ func TestWrongCausesAreShown(t *testing.T) {
 	assert.Len(t, d.stack, 1)
 }
 
+// The answer is kept where the bench says, with the name of the player, and the page says so; or why not.
+func TestAnswersAreKept(t *testing.T) {
+	t.Parallel()
+	for _, wrong := range []error{nil, assert.AnError} {
+		var lines []string
+		d := newDesk(t, "healthy-down-and-up")
+		d.bench.Answers = &AnswerLog{Player: "Ada", File: "class.jsonl", Append: func(file string, line []byte) error {
+			assert.Equal(t, "class.jsonl", file)
+			lines = append(lines, string(line))
+			return wrong
+		}}
+		d.press("b", "1", "3")
+		b := d.top().(*riddleScreen)
+		d.post(keyOf("enter"))
+		d.pending = nil
+		d.send(drawn{of: b, riddle: riddleOf(t, 13)})
+		d.press("enter", "enter", "enter")
+		require.Equal(t, riddleReveals, b.part)
+		require.Len(t, lines, 1)
+		got, err := training.ParseAnswer([]byte(lines[0]))
+		require.NoError(t, err)
+		assert.Equal(t, b.riddle.Answer("Ada", b.riddle.Causes[0].Name, b.riddle.Remedies[0].Name, 0), got)
+		want := "The result is in class.jsonl; holdbench score reads it."
+		if wrong != nil {
+			want = "✗ " + wrong.Error()
+		}
+		assert.Contains(t, revealed(d, b), want)
+	}
+}
+
 func TestRiddleLooksAgain(t *testing.T) {
 	t.Parallel()
 	d, b := drawnRiddle(t, 13)

@@ -1,0 +1,62 @@
+package training_test
+
+import (
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbench/sim/training"
+)
+
+func answer(player string, seed uint64, truth, cause string, points int) training.Answer {
+	return training.Answer{Player: player, Rig: "pane-hoist", Sequence: "reference", Level: training.One, Seed: seed, Truth: truth, Cause: cause, RightRemedy: "replace-brake", Remedy: "replace-brake", Points: points}
+}
+
+func TestParseAnswer(t *testing.T) {
+	good := answer("Ada", 7, "lining-worn", "oil-on-lining", 4)
+	line, err := json.Marshal(good)
+	require.NoError(t, err)
+	got, err := training.ParseAnswer(line)
+	require.NoError(t, err)
+	assert.Equal(t, good, got)
+	for _, k := range []struct{ old, text, wants string }{
+		{`"truth":"lining-worn"`, `"truth":""`, "has no truth; must be a name"},
+		{`"level":"one"`, `"level":"hard"`, `level: there is no level "hard"`},
+		{`"points":4`, `"points":11`, "points is 11; must be 0 to 10"},
+		{`"looks":0`, `"looks":-1`, "looks is -1; must be 0 or more"},
+		{`"seed":7`, `"seed":-7`, "is no result of a riddle"},
+		{`"seed"`, `"sed"`, `unknown field "sed"`},
+		{`}`, `}{}`, "has more than one result"},
+		{`}`, ``, "is no result of a riddle: unexpected EOF"},
+	} {
+		_, err := training.ParseAnswer([]byte(strings.Replace(string(line), k.old, k.text, 1)))
+		assert.ErrorContains(t, err, k.wants)
+	}
+}
+
+// The cause that is found least often comes first; a second try of a player, who has seen the truth, does not count, and
+// answers without a name all count.
+func TestTally(t *testing.T) {
+	list := []training.Answer{
+		answer("Ada", 1, "lining-worn", "lining-worn", 10),
+		answer("Ada", 2, "encoder-frozen", "link-down", 0),
+		answer("Ada", 2, "encoder-frozen", "encoder-frozen", 10), // again
+		answer("Ben", 1, "lining-worn", "oil-on-lining", 4),
+		answer("Ben", 2, "encoder-frozen", "link-down", 2),
+		answer("Ben", 3, "encoder-frozen", "brake-drags", 0),
+		answer("", 1, "lining-worn", "lining-worn", 8),
+		answer("", 1, "lining-worn", "lining-worn", 8),
+	}
+	got := training.NewTally(list)
+	assert.Equal(t, training.Tally{
+		Players: 2, Answers: 7, Repeated: 1, Points: 32.0 / 7,
+		Faults: []training.FaultTally{
+			{Fault: "encoder-frozen", Answers: 3, Remedies: 3, Points: 2.0 / 3, TakenFor: []training.Confusion{{Cause: "link-down", Times: 2}, {Cause: "brake-drags", Times: 1}}},
+			{Fault: "lining-worn", Answers: 4, Right: 3, Remedies: 4, Points: 7.5, TakenFor: []training.Confusion{{Cause: "oil-on-lining", Times: 1}}},
+		},
+	}, got)
+	assert.Equal(t, training.Tally{}, training.NewTally(nil))
+}
