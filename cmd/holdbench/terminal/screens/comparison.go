@@ -278,8 +278,7 @@ func (b *Bench) alignments() []aligned {
 // stateAtCursor is the entry of the state at the cursor.
 func (b *Bench) stateAtCursor() aligned {
 	v := b.player.Shown().View
-	names := stateNames(b.Case())
-	a := aligned{by: compare.Alignment{By: compare.AtState, Name: names[b.Case().Sequence.Start], Nth: 1}}
+	a := aligned{by: compare.Alignment{By: compare.AtState, Name: nameOfState(b.Case(), b.Case().Sequence.Start), Nth: 1}}
 	entries := map[string]int{a.by.Name: 1}
 	for _, e := range b.player.Shown().Events {
 		if e.EntersState() && e.TS <= v.TS {
@@ -288,6 +287,14 @@ func (b *Bench) stateAtCursor() aligned {
 		}
 	}
 	return a
+}
+
+// nameOfState is a state by its place, empty where the controller does not tell its states.
+func nameOfState(c *sim.Case, place int) string {
+	if names := stateNames(c); place >= 0 && place < len(names) {
+		return names[place]
+	}
+	return ""
 }
 
 // eventAtCursor is the last event up to the cursor that may be seen.
@@ -364,7 +371,7 @@ func (b *Bench) compared(s *view.Scene) {
 	c := &view.Compared{Name: o.name, Aligned: "at " + alignedText(o.by), BS: s.View.TS + o.shiftS, FirstS: math.NaN()}
 	c.Outside = c.BS < 0 || c.BS > o.run.EndS()
 	if !c.Outside {
-		c.Values = valuesOf(o.run.Beside(s.View, stateNames(s.Case)[s.View.State], c.BS), s.Truth)
+		c.Values = valuesOf(o.run.Beside(s.View, nameOfState(s.Case, s.View.State), c.BS), s.Truth)
 	}
 	if first := b.firstDifference(); first != nil {
 		c.FirstS = first.AtAS

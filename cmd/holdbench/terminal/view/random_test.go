@@ -37,7 +37,7 @@ func TestAnyScene(t *testing.T) {
 		drawLook(t, &look)
 		s.HeadS, s.Speed, s.SpanS = odd(t, "head"), odd(t, "speed"), odd(t, "span")
 		s.Truth, s.AtHead, s.Busy = rapid.Bool().Draw(t, "truth"), rapid.Bool().Draw(t, "at head"), rapid.Bool().Draw(t, "busy")
-		s.Tab = view.Tab(rapid.IntRange(-1, 5).Draw(t, "tab"))
+		s.Tab = view.Tab(rapid.IntRange(-1, 6).Draw(t, "tab"))
 		s.Notice = rapid.String().Draw(t, "notice")
 		s.Samples = slices.Clone(s.Samples[:rapid.IntRange(0, 30).Draw(t, "samples")])
 		for i := range s.Samples {
@@ -46,6 +46,13 @@ func TestAnyScene(t *testing.T) {
 			x.State = rapid.IntRange(-1, 100).Draw(t, "state")
 		}
 		s.Earlier = s.Samples
+		if rapid.Bool().Draw(t, "compared") {
+			s.Compared = &view.Compared{
+				Name: rapid.String().Draw(t, "name"), BS: odd(t, "b"), FirstS: odd(t, "first"), First: rapid.String().Draw(t, "what"),
+				Parted: rapid.Bool().Draw(t, "parted"), PathB: []string{"one", "other"}, Offset: rapid.IntRange(-9, 99).Draw(t, "offset"),
+				Values: []view.ComparedValue{{Name: rapid.String().Draw(t, "signal"), A: "1", B: "2", Apart: "+1", Differs: true}, {Name: "state", A: "on", B: "off"}},
+			}
+		}
 		w, h := rapid.IntRange(0, 210).Draw(t, "w"), rapid.IntRange(0, 70).Draw(t, "h")
 		p := page.New(w, h, rapid.Bool().Draw(t, "ascii"))
 		view.Bench(p.Area(), &s)
