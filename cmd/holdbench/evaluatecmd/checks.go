@@ -83,7 +83,7 @@ func (v *evaluationPage) torqueRows(list []*evaluate.Check, row func(string, fun
 	}
 	row("required torque", of(func(m *evaluate.TorqueMargin) string { return number(m.RequiredNM, "N·m") }))
 	row("measured (1)", of(func(m *evaluate.TorqueMargin) string { return number(m.LowestNM, "N·m") }))
-	row("margin", of(func(m *evaluate.TorqueMargin) string {
+	row("margin of the press", of(func(m *evaluate.TorqueMargin) string {
 		if m.MarginNM == nil {
 			return "-"
 		}
