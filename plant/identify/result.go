@@ -122,6 +122,9 @@ func Identify(ctx context.Context, recordings []*recording.Recording, r *plant.R
 	if err := g.reversed(); err != nil {
 		return result, err
 	}
+	if err := result.doubtReach(recordings, r, o.AcceptDoubts); err != nil {
+		return result, err
+	}
 	m := g.model()
 	if len(m.windows)+len(m.presses)+len(m.stops) == 0 {
 		return result, fmt.Errorf("no piece of %s tells anything of the rig; must have travel, a press or a stop by brake. %s%s", tracks[0].name, foundPieces(result.Pieces), hardlyMoves(recordings, r))

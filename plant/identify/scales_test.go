@@ -56,6 +56,19 @@ func TestWrongScales(t *testing.T) {
 	}
 }
 
+// One recording of two in another unit is named, though the values of the other are right.
+func TestOneRecordingInAnotherUnit(t *testing.T) {
+	truth := screwAxis()
+	rec := recorded(&truth, 1, manoeuvres(&truth))
+	other := rescaled(rec, "position_mm", "um", 1e-3)
+	other.Source = "other.csv"
+	_, err := Identify(t.Context(), []*recording.Recording{rec, other}, &truth, Options{})
+	require.ErrorContains(t, err, "other.csv: position_mm")
+	require.ErrorContains(t, err, "likely in mm, as with --units position_mm=mm")
+	_, err = Identify(t.Context(), []*recording.Recording{rec, rec}, &truth, Options{})
+	require.NoError(t, err)
+}
+
 // Doubts that are accepted are warnings.
 func TestAcceptedScale(t *testing.T) {
 	truth := screwAxis()
