@@ -46,6 +46,18 @@ func RewriteRig(reference string, values []RigValue) ([]byte, error) {
 	return out, nil
 }
 
+// RewriteHead puts a comment at the top of a document, in place of the comment lines that are there. It returns these
+// as well, without their signs.
+func RewriteHead(text []byte, head string) (rewritten []byte, before string) {
+	rest := string(text)
+	var lines []string
+	for strings.HasPrefix(rest, "#") {
+		line, after, _ := strings.Cut(rest, "\n")
+		lines, rest = append(lines, strings.TrimSpace(strings.TrimLeft(line, "#"))), after
+	}
+	return []byte(commented(head) + rest), strings.Join(lines, "\n")
+}
+
 // reads is whether a rig has a value: of its own, or of a parameter of a sequence.
 func reads(rig *plant.Rig, v *RigValue) bool {
 	if parameter, ok := strings.CutPrefix(v.Path, "sequence."); ok {

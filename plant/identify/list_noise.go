@@ -3,6 +3,7 @@ package identify
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"holdbench/plant"
 )
@@ -18,7 +19,7 @@ func noiseValues(n *noise, r *plant.Rig) []Value {
 	}
 	list := []Value{
 		f.value(Value{Path: "encoder.noise_deg", Name: "noise of the encoder", Source: source(&n.angles), By: byStandstill}, n.ofSensor(), n.angles.samples() > 0 && !n.rounded),
-		f.value(Value{Path: "drive.current_noise_rms_a", Name: "noise of the current", Source: source(&n.currents), By: byStandstill}, n.ofCurrent(), n.currents.samples() > 0),
+		f.value(Value{Path: "drive.current_noise_rms_a", Name: "noise of the current", Source: source(&n.currents), Note: n.currents.spread("A rms"), By: byStandstill}, n.ofCurrent(), n.currents.samples() > 0),
 	}
 	if n.recorded > n.angleRad/seenSteps { // a recorder may round otherwise than the encoder
 		turn := 2 * math.Pi / n.recorded
@@ -40,11 +41,27 @@ func (n *noise) ofSensor() estimate {
 	return estimate{deg, e, max(0, deg-2*e), deg + 2*e, true}
 }
 
+// spread says how the noise of the pieces differs, where they do by more than chance.
+func (p *pool) spread(unit string) string {
+	if len(p.places) < 2 {
+		return ""
+	}
+	low, high := slices.Min(p.places), slices.Max(p.places)
+	if high < noiseApart*low {
+		return ""
+	}
+	return fmt.Sprintf("%.2g to %.2g %s in single pieces, which the interval reaches over, as a drive that holds the position answers the noise of its encoder", low, high, unit)
+}
+
+// noiseApart is the factor between the noise of two pieces from which that is worth a word.
+const noiseApart = 1.5
+
 // ofCurrent is the noise of the current. A drive that holds the position answers the noise of its encoder, so that
 // pieces differ; the interval reaches over those of all of them.
 func (n *noise) ofCurrent() estimate {
 	e := ofDeviation(n.currentA, n.currents.samples())
-	out := estimate{n.currentA, e, n.currentA - 2*e, n.currentA + 2*e, true}
+	apart := deviation(n.currents.places) / math.Sqrt(float64(max(1, len(n.currents.places)))) // as the pieces differ
+	out := estimate{n.currentA, max(e, apart), n.currentA - 2*e, n.currentA + 2*e, true}
 	for i, x := range n.currents.places {
 		reach := 2 * ofDeviation(x, n.currents.sizes[i])
 		out.low, out.high = min(out.low, x-reach), max(out.high, x+reach)

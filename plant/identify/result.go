@@ -38,6 +38,7 @@ type Value struct {
 	Was      float64 // of the rig; of a quantity that is none, by the values of the rig; 0 if there is none
 	Source   string  // from what it was found
 	By       string  // manoeuvre that would tell it, or tell it better
+	Note     string  // what its interval holds beside its standard error; empty for nothing
 }
 
 // Options of an identification.
@@ -127,7 +128,7 @@ func Identify(ctx context.Context, recordings []*recording.Recording, r *plant.R
 	}
 	m := g.model()
 	if len(m.windows)+len(m.presses)+len(m.stops) == 0 {
-		return result, fmt.Errorf("no piece of %s tells anything of the rig; must have travel, a press or a stop by brake. %s%s", tracks[0].name, foundPieces(result.Pieces), hardlyMoves(recordings, r))
+		return result, fmt.Errorf("no piece of %s determines a value of the rig; must have travel, a press or a stop by brake. %s%s", tracks[0].name, foundPieces(result.Pieces), hardlyMoves(recordings, r))
 	}
 	f, err := m.solve(ctx)
 	if err != nil {
@@ -221,6 +222,7 @@ const (
 	inARow      = 1.5  // of the same, from which those of a press or a stop that follow one another count
 	unlikely    = 1e-4 // probability
 	leastLate   = 5e-4 // s, of a current that is recorded late
+	longLate    = 0.02 // s, a multiple of what filters and cycles of a recorder delay; common practice
 	lags        = 10   // of the test of whiteness, and at most a fifth of the residuals
 )
 

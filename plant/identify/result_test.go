@@ -262,7 +262,7 @@ func TestGivenPieces(t *testing.T) {
 	truth := screwAxis()
 	none := map[string][]Piece{"screw.csv": {{Kind: Other, FromS: 0, ToS: 30}}}
 	_, err := Identify(t.Context(), []*recording.Recording{recorded(&truth, 1, manoeuvres(&truth))}, &truth, Options{Pieces: none})
-	assert.ErrorContains(t, err, "no piece of screw.csv tells anything of the rig")
+	assert.ErrorContains(t, err, "no piece of screw.csv determines a value of the rig")
 }
 
 // Recordings that lack what the equations need are refused in words.
@@ -288,7 +288,7 @@ func TestRefused(t *testing.T) {
 				r.Channels[i].Values = r.Channels[i].Values[:10]
 			}
 		}},
-		{"StandstillAlone", "no piece of screw.csv tells anything", func(*recording.Recording) {}},
+		{"StandstillAlone", "no piece of screw.csv determines a value", func(*recording.Recording) {}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			rec := good()

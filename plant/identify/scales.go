@@ -197,7 +197,10 @@ func (r *Result) warnOfScales(f *fitted, g *gathered, rec *recording.Recording, 
 		return nil
 	}
 	if e == nil {
-		r.add("the recordings say another value than the rig: %s. No wrong scale of one signal explains it: correct the rig there, or record the axis with the load that the rig has", strings.Join(differ, ", "))
+		if far := farValues(list); len(far) > 0 && !accept {
+			return fmt.Errorf("%s: more than a factor of %g from the rig: %s. No data sheet is wrong by that: %s; --accept-doubts uses it as it is", g.tracks[0].name, farOff, strings.Join(far, ", "), g.toCheck())
+		}
+		r.add("values differ from those of the rig: %s. No wrong scale of one signal explains it: correct the rig there, or record the axis with the load that the rig has", strings.Join(differ, ", "))
 		return nil
 	}
 	text := e.text(g.rig, rec)
@@ -206,6 +209,27 @@ func (r *Result) warnOfScales(f *fitted, g *gathered, rec *recording.Recording, 
 	}
 	r.add("%s", text)
 	return nil
+}
+
+// farValues are those that are far off those of the rig. A load torque is none of them: that of a counterbalanced axis is a
+// small difference, and times of a brake are bounds.
+func farValues(list []compared) []string {
+	var far []string
+	for i := range list {
+		c := &list[i]
+		if c.apart == otherwise && c.differs() && !strings.HasPrefix(c.Name, loadTorqueName) && math.Abs(math.Log(c.ratio())) > math.Log(farOff) {
+			far = append(far, c.text())
+		}
+	}
+	return far
+}
+
+// toCheck is what is likely wrong where values are far off and no scale of one signal explains it.
+func (g *gathered) toCheck() string {
+	if g.massKG > 0 {
+		return fmt.Sprintf("check --mass-kg %.6g (load.mass_kg of the rig is %.4g), the units and scales of the signals, and that the rig is that of the axis", g.massKG, g.rig.Load.MassKG)
+	}
+	return "check the units and scales of the signals, and that the rig is that of the axis"
 }
 
 // text is an explanation for people, with the flag that likely mends it.
@@ -230,7 +254,7 @@ func (e *explanation) text(rig *plant.Rig, rec *recording.Recording) string {
 			name, _ := o.signal(rec)
 			fmt.Fprintf(&other, ", or that of %s, %.3g times", name, o.scale)
 		}
-		return fmt.Sprintf("the recordings say another value than the rig: %s. Either the rig is wrong there, or the scale of %s: its values would be %.3g times the right ones%s; %s. The recordings cannot tell which", strings.Join(values, ", "), signal, e.scale, other.String(), likely)
+		return fmt.Sprintf("values differ from those of the rig: %s. Either the rig is wrong there, or the scale of %s: its values would be %.3g times the right ones%s; %s. The recordings cannot tell which", strings.Join(values, ", "), signal, e.scale, other.String(), likely)
 	}
 	wrong := "is likely wrong: its values are"
 	if e.near() {

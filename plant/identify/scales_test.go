@@ -50,7 +50,7 @@ func TestWrongScales(t *testing.T) {
 			}
 			if c.want == nil {
 				assert.NotContains(t, text, "scale")
-				assert.NotContains(t, text, "another value than the rig")
+				assert.NotContains(t, text, "values differ")
 			}
 		})
 	}
@@ -78,13 +78,27 @@ func TestAcceptedScale(t *testing.T) {
 	assert.Contains(t, said(result), "it is near 1/10")
 }
 
+// A weighed mass in grams makes torques and torque constant a thousand times those of the rig, which no data sheet is wrong
+// by: it is refused, though no scale of a signal explains it.
+func TestWeighedMassInGrams(t *testing.T) {
+	truth := screwAxis()
+	rec := recorded(&truth, 1, manoeuvres(&truth))
+	grams := 1000 * truth.Load.MassKG
+	_, err := Identify(t.Context(), []*recording.Recording{rec}, &truth, Options{MassKG: grams})
+	require.ErrorContains(t, err, "check --mass-kg")
+	require.ErrorContains(t, err, "motor.torque_constant_nm_per_rms_a")
+	result, err := Identify(t.Context(), []*recording.Recording{rec}, &truth, Options{MassKG: grams, AcceptDoubts: true})
+	require.NoError(t, err)
+	assert.Contains(t, said(result), "values differ from those of the rig")
+}
+
 // One value that differs is that of the rig or of the load: no signal is blamed.
 func TestAnotherMassThanThatOfTheRig(t *testing.T) {
 	truth := screwAxis()
 	drawing := truth
 	drawing.Load.MassKG *= 0.5
 	result, _ := identified(t, truth, drawing, Options{}, manoeuvres(&truth))
-	assert.Contains(t, said(result), "the recordings say another value than the rig: load torque at")
+	assert.Contains(t, said(result), "values differ from those of the rig: load torque at")
 }
 
 func said(r *Result) string {

@@ -13,7 +13,15 @@ import (
 // Correlated is whether the residuals of a part follow one another as they hardly ever would with a right model. Those of
 // press and stop are of few samples, which share errors of rounding: they must also be larger than noise.
 func (p *Part) Correlated() bool {
-	return p.Whiteness < unlikely && (p.Name == ofMotion.String() || p.Factor > inARow)
+	return p.Dependent() && (p.Name == ofMotion.String() || p.Factor > inARow)
+}
+
+// Dependent is whether the residuals of a part follow one another, whatever their size.
+func (p *Part) Dependent() bool { return p.Whiteness < unlikely }
+
+// NoiseRule says by which rule residuals are not like noise.
+func NoiseRule() string {
+	return fmt.Sprintf("p is the probability that noise alone is as dependent as these residuals (Ljung-Box). Residuals are not like noise where p is below %g, or where they exceed %g times the noise. Those of press and stop, of few samples that share errors of rounding, must also exceed %g times the noise for p to count: below that they are within the noise.", unlikely, float64(largeFactor), inARow)
 }
 
 // Large is whether the residuals of a part are larger than noise by a factor that no right model has.
@@ -55,7 +63,7 @@ func (r *Result) warnOfValues(f *fitted, g *gathered) {
 		if v.Value < 0 {
 			first, second = second, first
 		}
-		r.add("the %s seems to be recorded %.3g ms later than the %s, which is accounted for in the motion and not in a stop; correct it with --late", first, 1000*math.Abs(v.Value), second)
+		r.add("the %s seems to be recorded %.3g ms later than the %s, which is accounted for in the motion and not in a stop; %s", first, 1000*math.Abs(v.Value), second, lateAdvice(v.Value))
 	}
 	if i := slices.IndexFunc(r.Values, func(v Value) bool { return v.Contradicted() }); i >= 0 {
 		v := &r.Values[i]
@@ -73,6 +81,14 @@ func (r *Result) warnOfValues(f *fitted, g *gathered) {
 		}
 		r.add(text+"check sign and scale of current and position", f.x[sliding])
 	}
+}
+
+// lateAdvice is what to do about a lateness in s.
+func lateAdvice(s float64) string {
+	if math.Abs(s) > longLate {
+		return "that is more than a recorder usually delays a signal: check first that the rig is that of the axis, and only then correct it with --late"
+	}
+	return "correct it with --late"
 }
 
 // InRig is whether a rig has the value, or those from which it follows.

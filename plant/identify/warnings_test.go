@@ -39,7 +39,7 @@ func TestWarnings(t *testing.T) {
 	weak.Brake.StaticNM, weak.Brake.SlidingNM = 3, 2.5
 	result, _ := identified(t, truth, weak, Options{}, manoeuvres(&truth))
 	require.Len(t, result.Warnings, 2)
-	assert.Regexp(t, `^the recordings say another value than the rig: brake\.sliding_nm 7\.5\d* N·m \(rig 2\.5\)`, result.Warnings[1])
+	assert.Regexp(t, `^values differ from those of the rig: brake\.sliding_nm 7\.5\d* N·m \(rig 2\.5\)`, result.Warnings[1])
 	assert.Regexp(t, `^the rig contradicts the recording: brake\.static_nm of the rig is 3 N·m, and the brake held 3\.\d+ N·m without a slip$`, result.Warnings[0])
 
 	truth.Drive.CurrentNoiseRMSA = 0.02

@@ -42,6 +42,7 @@ type identified struct {
 	recordings []*recording.Recording
 	result     *identify.Result
 	massKG     float64
+	doubts     []string // about the recordings, before they were evaluated
 }
 
 // New is the command identify.
@@ -53,7 +54,7 @@ func New(a *command.App) *cobra.Command {
 		Long: page.Prose(`Finds values of a rig (a built-in name or a file) from recordings of the real axis (--from FILE.csv,
 repeatable): load torque and mass, friction, inertia, stiffness and play of the brake, its times and sliding torque,
 noise of the sensors. Each has its standard error and its 95 % interval. What the recordings do not determine is listed
-with the manoeuvre that would tell it.`,
+with the manoeuvre that would determine it.`,
 			`The manoeuvres are: standstill; travel up and down at constant speed, at two speeds; a slow press
 against the closed brake in both directions; the brake opened and closed while the drive holds; a stop by the brake
 from speed with the drive off. They are found from the signals; --found writes the pieces, and --pieces reads them
@@ -172,8 +173,12 @@ func (z *identified) read(ctx context.Context, a *command.App, reading *command.
 		if slices.ContainsFunc(z.recordings, func(r *recording.Recording) bool { return r.Source == rec.Source }) {
 			return fmt.Errorf("--from %s is there twice; must be once", path)
 		}
-		if _, err := reading.Doubts(ctx, a, rec, z.rigAt(len(z.recordings))); err != nil {
+		doubts, err := reading.Doubts(ctx, a, rec, z.rigAt(len(z.recordings)))
+		if err != nil {
 			return err
+		}
+		for _, text := range doubts {
+			z.doubts = append(z.doubts, filepath.Base(path)+": "+text)
 		}
 		z.recordings = append(z.recordings, rec)
 	}

@@ -15,6 +15,7 @@ import (
 	"holdbench/cmd/holdbench/internal/clitest"
 	"holdbench/cmd/holdbench/internal/command"
 	"holdbench/plant/identify"
+	"holdbench/plant/recording"
 	"holdbench/scenarios"
 )
 
@@ -140,6 +141,7 @@ func TestRefused(t *testing.T) {
 		{"no-hoist --from " + axis, `there is no rig "no-hoist"`},
 		{"pane-hoist --mass-kg -3 --from " + axis, `--mass-kg is -3; must be a number from 0 to 1000000`},
 		{"pane-hoist --plot a.pdf --from " + axis, `--plot is "a.pdf", which ends in ".pdf"; must end in .svg or .png`},
+		{"pane-hoist -o a.yaml --found ./a.yaml --from " + axis, `--found \./a\.yaml is the file of --output, too; must be another one`},
 		{"pane-hoist --json -o - --from " + axis, `only one of --json, -o -, --found - and --plot - can have standard output`},
 		{"pane-hoist --from " + axis + " --from " + axis, `is there twice; must be once`},
 		{"pane-hoist --pieces " + other + " --from " + axis, `has pieces of "other\.csv"; must be of a recording of --from`},
@@ -167,6 +169,23 @@ func TestWrittenRigIsWhole(t *testing.T) {
 	assert.Regexp(t, `(?m)^  breakaway_nm: 0\.42 +# not fitted; 0\.12 N·m would be below`, text.String())
 	assert.Regexp(t, `(?m)^  release_delay: 10\.29ms +# not fitted; its share`, text.String())
 	assert.Regexp(t, `(?m)^  static_nm: 9 +# not fitted; at least 9\.5 N·m held without a slip: the value of the rig contradicts`, text.String())
+}
+
+// The head of a written rig names the recordings, and has every warning: it must not say of the old values, as that of a data
+// sheet does, that nothing is measured. Written again from its own output it has one head.
+func TestHeadOfAWrittenRig(t *testing.T) {
+	const sheet = "# As its data sheets have it. Nothing here is measured.\nrig: lift\n# kept\n"
+	z := &identified{
+		reference: "sheets/lift.yaml", result: &identify.Result{Warnings: []string{"the scale may be wrong"}}, doubts: []string{"travel.csv: holds the load"},
+		recordings: []*recording.Recording{{Source: "data/travel.csv", SHA256: "4cfd", Start: "2026-02-17T09:30:00"}, {Source: "brake.csv", SHA256: "19cb"}},
+	}
+	head := "# " + headMark + "those marked fitted or weighed. All others are those of lift.yaml.\n" +
+		"# Recording travel.csv of 2026-02-17T09:30:00, SHA-256 4cfd\n# Recording brake.csv, SHA-256 19cb\n" +
+		"# Warning: travel.csv: holds the load\n# Warning: the scale may be wrong\n"
+	quoted := "# Head of that rig: As its data sheets have it. Nothing here is measured.\n"
+	first := string(z.headed([]byte(sheet)))
+	assert.Equal(t, head+quoted+"rig: lift\n# kept\n", first)
+	assert.Equal(t, head+"rig: lift\n# kept\n", string(z.headed([]byte(first))))
 }
 
 // A rig that cannot be written keeps nobody from reading what was found, and a fit that fails leaves its pieces.

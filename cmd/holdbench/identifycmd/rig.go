@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"path/filepath"
 	"slices"
 	"strconv"
+	"strings"
 
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant"
@@ -23,8 +25,33 @@ func writeRig(w io.Writer, z *identified) error {
 	if err != nil {
 		return err
 	}
-	_, err = w.Write(text)
+	_, err = w.Write(z.headed(text))
 	return err
+}
+
+// headMark begins the head of a rig with identified values. A head that begins so is replaced; another one is quoted.
+const headMark = "Values found in recordings by holdbench identify: "
+
+// headed is the document of a rig with a head that says what its values are: the old one may deny that anything was
+// measured. What the recordings are doubted for is there too, as the page of the result is not kept with the file.
+func (z *identified) headed(text []byte) []byte {
+	_, before := scenarios.RewriteHead(text, "")
+	lines := []string{headMark + "those marked fitted or weighed. All others are those of " + page.CleanLine(filepath.Base(z.reference)) + "."}
+	for _, r := range z.recordings {
+		line := "Recording " + page.CleanLine(filepath.Base(r.Source))
+		if r.Start != "" {
+			line += " of " + page.CleanLine(r.Start)
+		}
+		lines = append(lines, line+", SHA-256 "+r.SHA256)
+	}
+	for _, warning := range append(slices.Clone(z.doubts), z.result.Warnings...) {
+		lines = append(lines, "Warning: "+page.CleanLine(warning))
+	}
+	if before != "" && !strings.HasPrefix(before, headMark) {
+		lines = append(lines, "Head of that rig: "+strings.ReplaceAll(before, "\n", " "))
+	}
+	headed, _ := scenarios.RewriteHead(text, strings.Join(lines, "\n")+"\n")
+	return headed
 }
 
 // rigValues are the fitted values that the rig can have.
@@ -49,6 +76,9 @@ func (z *identified) rigValues() []scenarios.RigValue {
 		remark := page.CleanLine(v.Source)
 		if v.Standing == identify.Fitted {
 			remark = fmt.Sprintf("fitted, 95 %% from %s%s; %s", interval(v), unit(v), remark)
+			if v.Note != "" {
+				remark += "; " + v.Note
+			}
 		}
 		list = append(list, scenarios.RigValue{Path: v.Path, Text: text, Remark: remark})
 	}

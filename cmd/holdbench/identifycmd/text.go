@@ -64,7 +64,7 @@ func kindsOf(pieces []identify.Piece) string {
 // exact is the share of a value below which its interval is none, as of a load torque by the weighed mass.
 const exact = 1e-9
 
-// found is the table of the values that the recordings tell.
+// found is the table of the values that the recordings determine.
 func (v *identifyPage) found() {
 	v.Section("found")
 	t := page.Table{Head: []string{"value", "found", "rig", "95 % interval"}}
@@ -98,6 +98,12 @@ func (v *identifyPage) found() {
 		t.Add(named(x), value, was, reach)
 	}
 	v.Put(t.Text(v.Screen, ""))
+	for i := range v.result.Values {
+		if x := &v.result.Values[i]; x.Note != "" {
+			v.Line()
+			v.Prose(name(x) + ": " + x.Note + ".")
+		}
+	}
 	if r := v.result.Ratio; r != nil {
 		v.Line()
 		text := fmt.Sprintf("A current of %s A rms carries the load of %s N·m: %s N·m per A.", page.Figure(r.HoldingRMSA), page.Figure(r.LoadTorqueNM), page.Figure(r.NMPerRMSA))
@@ -131,10 +137,26 @@ func shown(x float64, unit string) string {
 
 // named is the name with a unit where it does not end with it.
 func named(x *identify.Value) string {
+	if sign := timeSign(x.Path); sign != "" {
+		return x.Path + " (" + sign + ")," + unit(x)
+	}
 	if x.Path != "" && x.Unit != "s" || x.Unit == "" {
 		return name(x)
 	}
 	return name(x) + "," + unit(x)
+}
+
+// timeSign is the sign of a time of the brake by DIN VDE 0580; empty for other values.
+func timeSign(path string) string {
+	switch path {
+	case "brake.response_delay":
+		return "t11"
+	case "brake.rise_time":
+		return "t12"
+	case "brake.release_time":
+		return "t2"
+	}
+	return ""
 }
 
 // notDetermined lists what the recordings do not determine, by the manoeuvre that would.
@@ -167,17 +189,24 @@ func (v *identifyPage) notDetermined() {
 // fit says how good the fit is.
 func (v *identifyPage) fit() {
 	v.Section("fit")
-	t := page.Table{Head: []string{"part", "rows", "R²", "residuals/noise", "residuals are"}}
+	t := page.Table{Head: []string{"part", "rows", "R²", "residuals/noise", "p", "residuals are"}}
 	for i := range v.result.Parts {
 		p := &v.result.Parts[i]
 		are := "like noise"
-		if p.Correlated() || p.Large() {
+		switch {
+		case p.Correlated() || p.Large():
 			are = "not like noise"
+		case p.Dependent():
+			are = "within the noise"
 		}
-		t.Add(p.Name, strconv.Itoa(p.Rows), fmt.Sprintf("%.6f", p.Determination), fmt.Sprintf("%.3g", p.Factor), are)
+		probability := "-"
+		if !math.IsNaN(p.Whiteness) {
+			probability = fmt.Sprintf("%.2g", p.Whiteness)
+		}
+		t.Add(p.Name, strconv.Itoa(p.Rows), fmt.Sprintf("%.6f", p.Determination), fmt.Sprintf("%.3g", p.Factor), probability, are)
 	}
 	v.Put(t.Text(v.Screen, ""))
-	v.Prose("Residuals over noise compare with the noise of the samples: at standstill, and for the motion that of the current in motion. Residuals that follow one another, or exceed three times that noise, are not like noise: the model is wrong, or a piece is.")
+	v.Prose("Residuals over noise compare with the noise of the samples: at standstill, and for the motion that of the current in motion. " + identify.NoiseRule() + " Where they are not, the model is wrong, or a piece is.")
 	v.Prose("An interval holds the noise of the samples, rounding, and the time between two samples in which a command or a current changes. It does not hold an error of the rig's own values (feed constant, brake.static_nm in brake.wind_up_deg, torque constant without --mass-kg or torque_motor_nm), of the scale of a signal, or of a constant delay between two signals in a stop. A scale that is wrong by less than a factor of 1.2 is not distinguished from an error of the rig.")
 }
 
@@ -237,7 +266,7 @@ func (v *identifyPage) condition() {
 	names := strings.Join(v.result.Singular, ", ")
 	switch c := v.result.Condition; {
 	case names != "":
-		v.Prose("The equations are singular: the pieces do not tell " + names + ".")
+		v.Prose("The equations are singular: the pieces do not determine " + names + ".")
 	case !(c < singularFrom):
 		v.Prose("The equations are nearly singular: see the values that depend on each other and those with wide intervals.")
 	default:

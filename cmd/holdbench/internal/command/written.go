@@ -22,7 +22,8 @@ func OutputFlags() []string {
 // written is a file that a command writes.
 type written struct{ flag, path string }
 
-// noteOutputs notes the files that a command writes, and refuses those that its command line gives it to read.
+// noteOutputs notes the files that a command writes, and refuses those that its command line gives it to read, and one that it
+// would write twice.
 func (a *App) noteOutputs(c *cobra.Command, args []string) error {
 	a.writes = nil
 	read := slices.Clone(args)
@@ -37,7 +38,25 @@ func (a *App) noteOutputs(c *cobra.Command, args []string) error {
 			read = append(read, f.Value.String())
 		}
 	})
+	if err := a.refuseTwice(); err != nil {
+		return err
+	}
 	return a.refuseWritten(read)
+}
+
+// refuseTwice refuses one file for two outputs, of which the second would replace the first.
+func (a *App) refuseTwice() error {
+	for i, w := range a.writes {
+		if files.IsStdout(w.path) || files.IsDevice(w.path) {
+			continue
+		}
+		for _, before := range a.writes[:i] {
+			if files.SameFile(w.path, before.path) {
+				return fmt.Errorf("--%s %s is the file of --%s, too; must be another one", w.flag, page.CleanLine(w.path), before.flag)
+			}
+		}
+	}
+	return nil
 }
 
 // takesFile is whether the value of a flag is a file.
