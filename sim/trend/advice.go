@@ -8,6 +8,7 @@ import (
 // The words of an advice.
 const (
 	NoTrend      = "no-trend"
+	Trending     = "trend" // it rises or falls, and does not come to a limit
 	Watch        = "watch"
 	Service      = "service"
 	LimitReached = "limit-reached"
@@ -21,7 +22,20 @@ type Advice struct {
 	Finding bool    // a limit is reached, or may be within the horizon
 }
 
+// advise is the advice, with the tests that have passed the limit: a level that has changed since, or scatter, must not
+// hide them.
 func (t *Trend) advise(axis Axis, o Options) Advice {
+	a := t.adviseByTrend(axis, o)
+	if text := t.passedText(axis); text != "" && a.Word != LimitReached {
+		a.Why += "; " + text
+		if a.Word == NoTrend {
+			a.Word = Watch
+		}
+	}
+	return a
+}
+
+func (t *Trend) adviseByTrend(axis Axis, o Options) Advice {
 	switch {
 	case len(t.Series.Values) == 0:
 		return Advice{Word: Watch, Why: "no test shows it"}
@@ -51,18 +65,18 @@ func (t *Trend) adviseTrend(axis Axis, o Options) Advice {
 		return Advice{Word: Watch, Why: "it " + how + ", and no limit is known: give one with --limit"}
 	}
 	if t.Meets == nil {
-		return Advice{Word: NoTrend, Why: "it " + how + ", away from the limit"}
+		return Advice{Word: Trending, Why: "it " + how + ", away from the limit: look for the cause"}
 	}
 	before := axis.Moment(t.Meets.Earliest)
 	if before == nil {
-		return Advice{Word: NoTrend, Why: "it " + how + ", too slowly to come to the limit"}
+		return Advice{Word: Trending, Why: "it " + how + ", too slowly to come to the limit"}
 	}
 	within := t.Meets.Earliest <= o.AsOf+o.Horizon
 	where := "beyond"
 	if within {
 		where = "within"
 	}
-	return Advice{Word: Service, Why: "it " + how + " and may reach the limit then, which is " + where + " the horizon", Before: before, Finding: within}
+	return Advice{Word: Service, Why: "it " + how + " and may reach the limit by then, " + where + " the horizon", Before: before, Finding: within}
 }
 
 // reached is whether the newest value is at the limit, or two of the newest three.
@@ -88,6 +102,29 @@ func (t *Trend) since() string {
 	return ""
 }
 
+// passedText says how many of all tests that count are at the limit or past it; empty for none.
+func (t *Trend) passedText(axis Axis) string {
+	n, last := 0, 0
+	for i, value := range t.Series.Values {
+		if t.Series.Limit != nil && t.Series.Limit.passed(value) {
+			n, last = n+1, i
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf("at the limit or past it: %d of %d tests, the last %s", n, len(t.Series.Values), nameOf(axis, t.Series.Times[last]))
+}
+
+// nameOf is a test by its date, or by its number.
+func nameOf(axis Axis, at float64) string {
+	m := axis.Moment(at)
+	if m.Date != "" {
+		return m.Date
+	}
+	return fmt.Sprintf("test %.0f", m.At)
+}
+
 // past names the newest tests that are at the limit or past it.
 func (t *Trend) past(axis Axis) string {
 	var list []string
@@ -95,12 +132,7 @@ func (t *Trend) past(axis Axis) string {
 		if !t.Series.Limit.passed(t.Series.Values[i]) {
 			continue
 		}
-		m := axis.Moment(t.Series.Times[i])
-		name := m.Date
-		if name == "" {
-			name = fmt.Sprintf("test %.0f", m.At)
-		}
-		list = append(list, name)
+		list = append(list, nameOf(axis, t.Series.Times[i]))
 	}
 	return strings.Join(list, ", ")
 }

@@ -2,7 +2,7 @@
 //
 //	h, err := trend.NewHistory(tests, trend.Period{})
 //	r := trend.Analyse(h.Series(limits), h.Axis, trend.Options{})
-//	r.Trends[i].Advice // no-trend, watch, service or limit-reached
+//	r.Trends[i].Advice // no-trend, trend, watch, service or limit-reached
 //
 // For each quantity it finds changes of level, draws a robust line through what came after the last one,
 // tests whether that rises or falls, and projects it to a limit. It is for slow changes, of which one wants

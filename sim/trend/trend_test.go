@@ -48,13 +48,30 @@ func TestAdvice(t *testing.T) {
 		"none":      {weekly(0, limit, steady), trend.Watch, "no test shows it", false},
 		"thin":      {weekly(9, limit, steady), trend.Watch, "more tests are needed: there are 9,", false},
 		"steady":    {weekly(30, limit, steady), trend.NoTrend, "none is found", false},
-		"rises":     {weekly(30, limit, func(w float64) float64 { return 40 + w/2 }), trend.Service, "it rises and may reach the limit then, which is within the horizon", true},
-		"slowly":    {weekly(30, limit, func(w float64) float64 { return 40 + w/15 }), trend.Service, "it rises and may reach the limit then, which is beyond the horizon", false},
-		"away":      {weekly(30, limit, func(w float64) float64 { return 40 - w/2 }), trend.NoTrend, "falls, away from the limit", false},
+		"rises":     {weekly(30, limit, func(w float64) float64 { return 40 + w/2 }), trend.Service, "it rises and may reach the limit by then, within the horizon", true},
+		"slowly":    {weekly(30, limit, func(w float64) float64 { return 40 + w/15 }), trend.Service, "it rises and may reach the limit by then, beyond the horizon", false},
+		"away":      {weekly(30, limit, func(w float64) float64 { return 40 - w/2 }), trend.Trending, "falls, away from the limit", false},
 		"unlimited": {weekly(30, nil, func(w float64) float64 { return 40 + w/2 }), trend.Watch, "no limit is known", false},
 		"reached":   {weekly(30, limit, func(w float64) float64 { return 40 + w }), trend.LimitReached, "newest", true},
 		"at once":   {weekly(3, limit, func(w float64) float64 { return 40 + 15*w }), trend.LimitReached, "newest", true},
-		"falls":     {weekly(30, &trend.Limit{Low: 20, High: math.Inf(1)}, func(w float64) float64 { return 40 - w/2 }), trend.Service, "it falls and may reach the limit then", true},
+		"falls":     {weekly(30, &trend.Limit{Low: 20, High: math.Inf(1)}, func(w float64) float64 { return 40 - w/2 }), trend.Service, "it falls and may reach the limit by then", true},
+		"creeps":    {weekly(30, trend.AtMost(1e6, ""), func(w float64) float64 { return 40 + w/2 }), trend.Trending, "it rises, too slowly to come to the limit", false},
+		"passed": {weekly(30, limit, func(w float64) float64 {
+			if w == 5 || w == 7 {
+				return 61
+			}
+			return 40
+		}), trend.Watch, "at the limit or past it: 2 of 30 tests, the last 2026-02-23", false},
+		// A new level just below the limit, which two tests of it have reached.
+		"step": {weekly(30, limit, func(w float64) float64 {
+			switch {
+			case w == 20 || w == 22:
+				return 60
+			case w > 15:
+				return 59
+			}
+			return 40
+		}), trend.Watch, "since the last change of level; look for its cause if no service explains it; at the limit or past it: 2 of 30 tests", false},
 		// Ten values that rise by chance: no trend at the level, and the limit is near.
 		"unclear": {weekly(10, trend.AtMost(41, ""), func(w float64) float64 { return 40 + w/40 }), trend.Watch, "do not rule out", false},
 	} {

@@ -297,7 +297,7 @@ func (in *Input) shown(r *Run) bool {
 func (in *Input) casesChapter() *Section {
 	s := &Section{ID: "cases", Title: "Test cases", Parts: []*Section{in.overview()}}
 	s.Notes = []string{
-		"Each test case has its purpose, rig, faults and limits, the simulated result, and an empty column for what is measured on the machine. The simulated result is of the model with the data of the rig; it is no measurement.",
+		"Each test case has its purpose, rig, faults and limits, the simulated result, and a column for what is measured on the machine. The simulated result is of the model with the data of the rig; it is no measurement.",
 		"Curves: true values come from the plant, the others are what sequence and judge read. The numbers in the band are those of the states below the figure. A fault that no person may cause on a machine is simulated only.",
 	}
 	if in.Only != "" {

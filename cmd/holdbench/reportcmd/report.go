@@ -34,7 +34,7 @@ type reportFlags struct {
 }
 
 // defaultTitle is the title of a record without --title.
-const defaultTitle = "Validation record of the brake test: part by simulation"
+const defaultTitle = "Validation record of the brake test: simulation"
 
 // New is the command report.
 func New(a *command.App) *cobra.Command {

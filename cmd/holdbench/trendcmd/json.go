@@ -53,7 +53,7 @@ type quantityObject struct {
 	Limit      *limitObject      `json:"limit"`
 	Projection *projectionObject `json:"projection"` // null: the values approach no limit
 
-	Advice  string        `json:"advice"` // no-trend, watch, service or limit-reached
+	Advice  string        `json:"advice"` // no-trend, trend, watch, service or limit-reached
 	Why     string        `json:"why"`
 	Before  *trend.Moment `json:"before"` // of a service
 	Finding bool          `json:"finding"`

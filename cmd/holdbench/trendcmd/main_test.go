@@ -89,7 +89,7 @@ func TestExamples(t *testing.T) {
 	program().ExamplesWith(t, "trend", texts, []clitest.Example{
 		{Line: "holdbench trend tests", Prints: []string{`^!  closing_ms +watch: it rises, and no limit is known`, `^change +between 2026-05-04 and 2026-05-11 by \+0\.\d+ A`}},
 		{Line: "holdbench trend tests --limit closing_ms=60 --limit stopping_mm=25", Code: command.ExitBroken, Prints: []string{`^✗  closing_ms +service before 2026-1\d-\d\d`, `^limit +25 mm \(--limit\)$`}},
-		{Line: "holdbench trend tests --limit closing_ms=60 --since 2026-03-01 --horizon 90", Prints: []string{`the 8 before 2026-03-02 do not count`, `^!  closing_ms +service before 202[67]-\d\d-\d\d, the earliest: it rises and may$`}},
+		{Line: "holdbench trend tests --limit closing_ms=60 --since 2026-03-01 --horizon 90", Prints: []string{`the 8 before 2026-03-01 do not count`, `^!  closing_ms +service before 202[67]-\d\d-\d\d, the earliest: it rises and may$`}},
 		{Line: "holdbench trend tests --as-of 2026-05-31 --plot trend.svg", Prints: []string{`^21 tests, 21 proven; from 2026-01-05 to 2026-05-25, horizon 180 days from$`}},
 		{Line: "holdbench trend 2026-11-21.csv 2026-11-28.csv --rig pane-hoist", Code: command.ExitBroken, Prints: []string{`^2 tests, 1 proven; from 2026-11-21 to 2026-11-28`, `^✗  movement_down_deg +limit reached`, `watch: more tests are needed: there are 2, and`}},
 		{Line: "holdbench trend tests --json", Prints: []string{`^\{"rig":"my-axis","axis":"days",.*"quantity":"closing_ms"`}, Data: true},
@@ -224,4 +224,21 @@ func TestTestsWithoutAProofComeFirst(t *testing.T) {
 	text := strings.Join(strings.Fields(got.Stdout), " ")
 	assert.Contains(t, text, "✗ no proof: 2 tests: 2026-03-23 no verdict (the newest test), 2026-02-09 failed: moved.")
 	assert.Contains(t, text, "tests judged with other settings (--set) than the newest: 11 of 12")
+}
+
+// A recording without a check of the brake, such as the travel that identify reads, is no test because it lies in the same
+// folder; one that is named counts, as a test that came to no check.
+func TestARecordingWithoutACheckIsNoTest(t *testing.T) {
+	whole := clitest.Measured(t, "healthy-down-and-up", recorded)
+	lines := strings.SplitAfter(whole, "\n")
+	in := folder(t, map[string]string{"2026-11-21.csv": whole, "2026-11-20.csv": strings.Join(lines[:300], "")})
+	got := invoke(t.Context(), "trend", in, "--rig", "pane-hoist")
+	assert.Equal(t, command.ExitOK, got.Code, got.Stderr)
+	text := strings.Join(strings.Fields(got.Stdout), " ")
+	assert.Contains(t, text, "1 test, 1 proven")
+	assert.Contains(t, text, "2026-11-20.csv is left out: the recording has no check of the brake")
+
+	got = invoke(t.Context(), "trend", filepath.Join(in, "2026-11-20.csv"), "--rig", "pane-hoist")
+	assert.Equal(t, command.ExitBroken, got.Code, got.Stderr)
+	assert.Contains(t, got.Stdout, "1 test, 0 proven")
 }

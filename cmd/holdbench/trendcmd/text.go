@@ -54,7 +54,7 @@ func (z *followed) counted() string {
 	text := fmt.Sprintf("%s, %d proven; from %s to %s, horizon %s %s from %s", page.Count(n, "test", "tests"), z.proven(),
 		place(h.Moment(h.Place(0))), place(h.Moment(h.Place(n-1))), page.Figure(z.report.Horizon), h.Unit(), place(&z.report.AsOf))
 	if h.Since > 0 {
-		text += fmt.Sprintf("; the %d before %s do not count", h.Since, place(h.Moment(h.Place(h.Since))))
+		text += fmt.Sprintf("; the %d before %s do not count", h.Since, z.since)
 	}
 	return text + "."
 }
@@ -107,7 +107,7 @@ func (v *trendPage) unproven() {
 	if more := len(list) - len(texts); more > 0 {
 		text += fmt.Sprintf(", and %d before", more)
 	}
-	v.Prose(text + ". Find the cause of each first: no trend speaks against it.")
+	v.Prose(text + ". Find the cause of each first: it counts whatever the trends below are.")
 }
 
 // verdictText is the verdict of a test that has no proof.
@@ -146,6 +146,8 @@ func adviceText(t *trend.Trend) string {
 		return "service before " + place(t.Before) + ", the earliest: " + t.Why
 	case trend.Watch:
 		return "watch: " + t.Why
+	case trend.Trending:
+		return "trend: " + t.Why
 	}
 	return "no trend: " + t.Why
 }

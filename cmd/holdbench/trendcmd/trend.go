@@ -37,6 +37,7 @@ type trendFlags struct {
 type followed struct {
 	history *trend.History
 	report  *trend.Report
+	since   string // as it was given
 }
 
 // New is the command trend.
@@ -49,7 +50,7 @@ func New(a *command.App) *cobra.Command {
 recordings (.csv), which are evaluated with --rig; of a folder all that is in it. For wind-up, movement in the
 dwell, closing time, stopping distance and holding current it prints changes of level (Pettitt), the slope of a robust
 line (Theil and Sen), whether values rise or fall (Mann and Kendall), when they come to a limit, and one advice:
-no trend; watch: more tests are needed; service before a DATE, the earliest that is in keeping with the tests;
+no trend; trend: it rises or falls, and does not come to a limit; watch: more tests are needed, or some have passed the limit; service before a DATE, the earliest that is in keeping with the tests;
 limit reached.`,
 			fmt.Sprintf(`The trend is taken of what came after the last change of level; --since says when a brake was serviced or
 exchanged. A trend needs %d tests. Of all quantities together, one without a trend is found to have one in at most one
@@ -202,7 +203,7 @@ func (f *trendFlags) analyse(c *cobra.Command, r *reader) (*followed, error) {
 			h.Notes = append(h.Notes, note)
 		}
 	}
-	return &followed{h, trend.Analyse(series, h.Axis, trend.Options{Horizon: f.horizon, AsOf: h.AsOf})}, nil
+	return &followed{h, trend.Analyse(series, h.Axis, trend.Options{Horizon: f.horizon, AsOf: h.AsOf}), f.since}, nil
 }
 
 // limitsOf are the limits that were given, and the window for the movement.
