@@ -72,6 +72,9 @@ func (g *against) record() *Against {
 	return list
 }
 
+// visibleShift is a shift in s from which curves that are not aligned look different.
+const visibleShift = 0.01
+
 // compared is how far the recording is from the run.
 func (v *timeline) compared() {
 	g := v.against
@@ -88,6 +91,9 @@ func (v *timeline) compared() {
 	}
 	if r.BestShiftS != nil {
 		text += fmt.Sprintf("; the signals correlate best, %.3f, with a shift of %s", g.fits, page.Seconds(tidy(g.best)))
+		if math.Abs(g.best-g.shift) > visibleShift {
+			text += ": --align best uses it"
+		}
 	}
 	v.Put(page.Paragraph(v.Plain(text+"."), "", v.Width))
 	table := &page.Table{Head: []string{"signal", "mean", "rms", "largest", "at"}}
