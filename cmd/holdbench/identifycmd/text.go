@@ -98,12 +98,7 @@ func (v *identifyPage) found() {
 		t.Add(named(x), value, was, reach)
 	}
 	v.Put(t.Text(v.Screen, ""))
-	for i := range v.result.Values {
-		if x := &v.result.Values[i]; x.Note != "" {
-			v.Line()
-			v.Prose(name(x) + ": " + x.Note + ".")
-		}
-	}
+	v.notes()
 	if r := v.result.Ratio; r != nil {
 		v.Line()
 		text := fmt.Sprintf("A current of %s A rms carries the load of %s N·m: %s N·m per A.", page.Figure(r.HoldingRMSA), page.Figure(r.LoadTorqueNM), page.Figure(r.NMPerRMSA))
@@ -144,6 +139,16 @@ func named(x *identify.Value) string {
 		return name(x)
 	}
 	return name(x) + "," + unit(x)
+}
+
+// notes say what the intervals hold beside the standard errors.
+func (v *identifyPage) notes() {
+	for i := range v.result.Values {
+		if x := &v.result.Values[i]; x.Note != "" {
+			v.Line()
+			v.Prose(name(x) + ": " + x.Note + ".")
+		}
+	}
 }
 
 // timeSign is the sign of a time of the brake by DIN VDE 0580; empty for other values.
