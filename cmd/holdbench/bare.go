@@ -29,11 +29,13 @@ type bareFlags struct {
 	theme     string
 	player    string
 	results   string
+	large     bool
 }
 
 func (f *bareFlags) add(c *cobra.Command) {
 	c.Flags().StringVar(&f.scenario, "scenario", "", "begin with `NAME or FILE`")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
+	c.Flags().BoolVar(&f.large, "large", false, "draw in block letters, for a projector")
 	c.Flags().StringVar(&f.theme, "theme", "auto", "`THEME`: auto, dark or light")
 	c.Flags().StringVar(&f.player, "player", "", "`NAME` in the results of riddles")
 	c.Flags().StringVar(&f.results, "results", "", "append the results of riddles to `FILE`")
@@ -81,7 +83,7 @@ func bare(a *command.App, c *cobra.Command, f *bareFlags) error {
 	}
 	err = openBench(c.Context(), terminal.Options{
 		In: in, Out: out, Reference: f.scenario, Overrides: overrides, Case: first, Warnings: screens.Warnings(warnings), Folder: ".",
-		Progress: progress.File(a.Env), Results: cmp.Or(f.results, progress.ResultsFile(a.Env)), Player: f.player, ASCII: f.ascii, Colours: terminal.Colours{Number: a.Colours(), Theme: theme}, Waiting: attached.Waiting, RealTime: attached.RealTime, End: attached.End,
+		Progress: progress.File(a.Env), Results: cmp.Or(f.results, progress.ResultsFile(a.Env)), Player: f.player, ASCII: f.ascii, Large: f.large, Colours: terminal.Colours{Number: a.Colours(), Theme: theme}, Waiting: attached.Waiting, RealTime: attached.RealTime, End: attached.End,
 	})
 	if attached.Report != nil {
 		_, _ = fmt.Fprintln(a.Stderr, attached.Report())

@@ -52,6 +52,7 @@ type Options struct {
 	Results   string        // file of what was answered to riddles, empty for none
 	Player    string        // who answers, empty without a name
 	ASCII     bool
+	Large     bool // one thing at a time, to be read from afar
 	Colours   Colours
 }
 
@@ -84,6 +85,7 @@ func newRoot(w *screens.Worker, o Options) *root {
 	if o.Results != "" {
 		bench.Answers = &screens.AnswerLog{Player: o.Player, File: o.Results, Append: progress.AppendResult}
 	}
+	bench.Enlarge(o.Large)
 	if course, err := screens.NewCourse(progress.Open(o.Progress)); err == nil { // the built-in course is held by tests
 		bench.Teach(course)
 	}

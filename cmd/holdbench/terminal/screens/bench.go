@@ -52,12 +52,18 @@ type display struct {
 	truth       bool
 	hideEarlier bool
 	mouse       bool // clicks come to the bench, not to the terminal
+	large       bool // one thing at a time, to be read from afar
+	largeView   view.LargeView
 }
 
 // spans are the widths of the strips in seconds; 0 is the whole run.
 func spans() []float64 { return []float64{0, 10, 3, 1, 0.2} }
 
 func (b *Bench) nextTab() tea.Cmd {
+	if b.show.large {
+		b.show.largeView = (b.show.largeView + 1) % view.LargeViewCount
+		return nil
+	}
 	tabs := view.TabCount
 	if b.other != nil {
 		tabs = view.ComparedTab + 1
@@ -105,7 +111,7 @@ func (b *Bench) Draw(a page.Area) {
 		b.drawNotice(a)
 		return
 	}
-	view.Bench(a, b.scene())
+	b.drawScene(a, b.scene())
 }
 
 func (b *Bench) drawNotice(a page.Area) {

@@ -419,6 +419,14 @@ func seeKeyCases() map[string]keyCase {
 			d.says("the truth is shown with the answer", false)
 			assert.False(t, d.bench.scene().Truth)
 		},
+		"Large": func(t *testing.T, d *desk, press func() []tea.Msg) {
+			t.Helper()
+			panes := d.text()
+			press()
+			assert.Contains(t, d.text(), "[state]", "one thing at a time")
+			press()
+			assert.Equal(t, panes, d.text())
+		},
 		"Mouse": func(t *testing.T, _ *desk, press func() []tea.Msg) {
 			t.Helper()
 			assert.Equal(t, []tea.Msg{tea.EnableMouseCellMotion()}, press(), "off at first, so that text can be selected")

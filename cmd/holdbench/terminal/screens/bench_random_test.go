@@ -48,7 +48,7 @@ func (s user) message(d *desk) tea.Msg {
 	}
 	return keyOf(rapid.SampledFrom([]string{
 		" ", ".", ",", "s", "S", "e", "E", "left", "right", "[", "]", "home", "end", "+", "-", "t", "c", "x", "p", "f", "v", "r",
-		"u", "U", "tab", "z", "g", "o", "h", "l", "n", "b", "k", "w", "m", "?", "q", "enter", "esc", "up", "down", "1", "2", "y", "ctrl+r",
+		"u", "U", "tab", "z", "g", "o", "h", "l", "n", "b", "k", "w", "L", "m", "?", "q", "enter", "esc", "up", "down", "1", "2", "y", "ctrl+r",
 	}).Draw(s.T, "key"))
 }
 

@@ -212,6 +212,9 @@ func (b *Bench) onMouse(msg tea.MouseMsg) {
 
 // onClick goes to the moment under the mouse if it was run already, or shows a tab.
 func (b *Bench) onClick(x, y int) {
+	if b.show.large {
+		return
+	}
 	hits := view.HitsOf(b.size.Width, b.size.Height-1, b.scene())
 	if tab, ok := hits.TabAt(x, y); ok {
 		b.show.tab = tab

@@ -168,7 +168,7 @@ type benchKeys struct {
 	Older, Tab, Span, Earlier, Nominal, Truth               benchKey
 	Other, Align, First, MoreValues, LessValues             benchKey
 	Choose, Lesson, Riddle, Keep, Write, Mouse, Help, Quit  benchKey
-	Course                                                  benchKey
+	Course, Large                                           benchKey
 }
 
 func newBenchKeys() benchKeys {
@@ -214,6 +214,7 @@ func newBenchKeys() benchKeys {
 		Slower: newKey((*Bench).slower, "slower", "-"),
 		Tab:    newKey((*Bench).nextTab, "next tab", "tab"),
 		Span:   newKey((*Bench).nextSpan, "span of curves", "z"),
+		Large:  newKey((*Bench).toggleLarge, "large on, off", "L"),
 		Mouse:  newKey((*Bench).toggleMouse, "mouse on, off", "m"),
 		Write:  newKey((*Bench).saveScreen, "save the screen", "w"),
 
@@ -252,7 +253,7 @@ func (k *benchKeys) groups() []keyGroup {
 		{"Operate", []benchKey{k.Trigger, k.Cancel, k.Estop, k.Reset, k.Acknowledge, k.Access, k.Guard, k.Setup, k.Power}},
 		{"Do", []benchKey{k.Fault, k.Values, k.Changes, k.Again}},
 		{"Compare", []benchKey{k.Other, k.First, k.Align, k.MoreValues, k.LessValues, k.Swap, k.Older, k.Earlier, k.Nominal, k.Truth}},
-		{"See", []benchKey{k.Faster, k.Slower, k.Tab, k.Span, k.Mouse, k.Write}},
+		{"See", []benchKey{k.Faster, k.Slower, k.Tab, k.Span, k.Large, k.Mouse, k.Write}},
 		{"Go to", []benchKey{k.Choose, k.Lesson, k.Course, k.Riddle, k.Keep, k.Help, k.Quit}},
 	}
 }

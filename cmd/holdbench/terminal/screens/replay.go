@@ -3,7 +3,6 @@ package screens
 import (
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/cmd/holdbench/terminal/player"
-	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/sim"
 )
 
@@ -33,5 +32,5 @@ func (r *Replay) Draw(a page.Area, seen player.Progress) {
 	}
 	s := b.scene()
 	s.Speed = r.Speed
-	view.Bench(a, s)
+	b.drawScene(a, s)
 }

@@ -1,0 +1,177 @@
+package view
+
+import (
+	"strings"
+	"unicode"
+
+	"holdbench/cmd/holdbench/terminal/page"
+)
+
+// The size of a block letter in pixels, of which two stand above each other in a cell, and with the gap behind it.
+const (
+	glyphWidth, glyphHeight = 5, 7
+	pitchX, pitchY          = glyphWidth + 1, glyphHeight + 1
+)
+
+// glyph is a block letter: seven rows of five pixels, parted by /. Small letters look like capitals; what is not known
+// is a question mark.
+func glyph(r rune) string {
+	r = unicode.ToUpper(r)
+	switch {
+	case r >= 'A' && r <= 'Z':
+		return letterGlyph(int(r - 'A'))
+	case r >= '0' && r <= '9':
+		return digitGlyph(int(r - '0'))
+	}
+	return signGlyph(r)
+}
+
+func letterGlyph(i int) string {
+	return [...]string{
+		" ### /#   #/#   #/#####/#   #/#   #/#   #",
+		"#### /#   #/#   #/#### /#   #/#   #/#### ",
+		" ### /#   #/#    /#    /#    /#   #/ ### ",
+		"#### /#   #/#   #/#   #/#   #/#   #/#### ",
+		"#####/#    /#    /#### /#    /#    /#####",
+		"#####/#    /#    /#### /#    /#    /#    ",
+		" ### /#   #/#    /#  ##/#   #/#   #/ ####",
+		"#   #/#   #/#   #/#####/#   #/#   #/#   #",
+		" ### /  #  /  #  /  #  /  #  /  #  / ### ",
+		"  ###/   # /   # /   # /   # /#  # / ##  ",
+		"#   #/#  # /# #  /##   /# #  /#  # /#   #",
+		"#    /#    /#    /#    /#    /#    /#####",
+		"#   #/## ##/# # #/# # #/#   #/#   #/#   #",
+		"#   #/##  #/# # #/#  ##/#   #/#   #/#   #",
+		" ### /#   #/#   #/#   #/#   #/#   #/ ### ",
+		"#### /#   #/#   #/#### /#    /#    /#    ",
+		" ### /#   #/#   #/#   #/# # #/#  # / ## #",
+		"#### /#   #/#   #/#### /# #  /#  # /#   #",
+		" ####/#    /#    / ### /    #/    #/#### ",
+		"#####/  #  /  #  /  #  /  #  /  #  /  #  ",
+		"#   #/#   #/#   #/#   #/#   #/#   #/ ### ",
+		"#   #/#   #/#   #/#   #/#   #/ # # /  #  ",
+		"#   #/#   #/#   #/# # #/# # #/## ##/#   #",
+		"#   #/#   #/ # # /  #  / # # /#   #/#   #",
+		"#   #/#   #/ # # /  #  /  #  /  #  /  #  ",
+		"#####/    #/   # /  #  / #   /#    /#####",
+	}[i]
+}
+
+func digitGlyph(i int) string {
+	return [...]string{
+		" ### /#   #/#  ##/# # #/##  #/#   #/ ### ",
+		"  #  / ##  /  #  /  #  /  #  /  #  / ### ",
+		" ### /#   #/    #/  ## / #   /#    /#####",
+		" ### /#   #/    #/  ## /    #/#   #/ ### ",
+		"   # /  ## / # # /#  # /#####/   # /   # ",
+		"#####/#    /#### /    #/    #/#   #/ ### ",
+		"  ## / #   /#    /#### /#   #/#   #/ ### ",
+		"#####/    #/   # /  #  / #   / #   / #   ",
+		" ### /#   #/#   #/ ### /#   #/#   #/ ### ",
+		" ### /#   #/#   #/ ####/    #/   # / ##  ",
+	}[i]
+}
+
+func signGlyph(r rune) string {
+	switch r {
+	case ' ':
+		return "     /     /     /     /     /     /     "
+	case '.', '·':
+		return "     /     /     /     /     / ##  / ##  "
+	case ',':
+		return "     /     /     /     / ##  /  #  / #   "
+	case ':':
+		return "     / ##  / ##  /     / ##  / ##  /     "
+	case '-', '−':
+		return "     /     /     /#####/     /     /     "
+	case '+':
+		return "     /  #  /  #  /#####/  #  /  #  /     "
+	case '_':
+		return "     /     /     /     /     /     /#####"
+	case '/':
+		return "    #/    #/   # /  #  / #   /#    /#    "
+	case '%':
+		return "##   /##  #/   # /  #  / #   /#  ##/   ##"
+	case '°':
+		return " ##  /#  # /#  # / ##  /     /     /     "
+	case '✓':
+		return "     /    #/    #/   # /#  # / ##  / #   "
+	case '✗':
+		return "     /#   #/ # # /  #  / # # /#   #/     "
+	case '—':
+		return "     /     /     /#####/     /     /     "
+	}
+	return " ### /#   #/    #/   # /  #  /     /  #  "
+}
+
+// enlarged is how many pixels wide and high each pixel of block letters is.
+type enlarged struct{ x, y int }
+
+// fitting is the largest size in which so many letters fit into so many cells, at least once; letters get at most twice
+// as high as they are wide, and the other way round not at all.
+func fitting(letters, w, h int) enlarged {
+	e := enlarged{max(1, (w+1)/(pitchX*max(letters, 1))), max(1, 2*h/pitchY)}
+	e.y = min(e.y, 2*e.x)
+	e.x = min(e.x, e.y)
+	return e
+}
+
+// rows is how many rows of cells letters take.
+func (e enlarged) rows() int { return (pitchY*e.y + 1) / 2 }
+
+// drawLarge draws a line of block letters from the left as large as it fits, and returns how many rows it took. What
+// does not fit is cut off, whole letters at a time.
+func drawLarge(a page.Area, role page.Role, text string) int {
+	letters := []rune(text)
+	e := fitting(len(letters), a.W(), a.H())
+	letters = letters[:min(len(letters), max((a.W()+1)/(pitchX*e.x), 0))]
+	p := newPixels(a.W(), a.H())
+	for i, r := range letters {
+		for y, row := range strings.Split(glyph(r), "/") {
+			for x, dot := range row {
+				if dot == '#' {
+					p.fill(i*pitchX*e.x+x*e.x, y*e.y, e.x, e.y)
+				}
+			}
+		}
+	}
+	p.draw(a, role)
+	return min(e.rows(), a.H())
+}
+
+// pixels are dots of half a cell's height.
+type pixels struct {
+	w, h int
+	on   []bool
+}
+
+// newPixels are those of an area of so many cells.
+func newPixels(w, h int) *pixels {
+	w, h = max(w, 0), max(2*h, 0)
+	return &pixels{w, h, make([]bool, w*h)}
+}
+
+// fill sets a rectangle as far as it lies inside.
+func (p *pixels) fill(x, y, w, h int) {
+	for row := max(y, 0); row < min(y+h, p.h); row++ {
+		for column := max(x, 0); column < min(x+w, p.w); column++ {
+			p.on[row*p.w+column] = true
+		}
+	}
+}
+
+// draw sets the cells that have a dot; the others stay.
+func (p *pixels) draw(a page.Area, role page.Role) {
+	for y := 0; y+1 < p.h; y += 2 {
+		for x := range p.w {
+			switch upper, lower := p.on[y*p.w+x], p.on[(y+1)*p.w+x]; {
+			case upper && lower:
+				a.Set(x, y/2, '█', role)
+			case upper:
+				a.Set(x, y/2, '▀', role)
+			case lower:
+				a.Set(x, y/2, '▄', role)
+			}
+		}
+	}
+}
