@@ -2,6 +2,7 @@ package sequence
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/agnivade/levenshtein"
 )
@@ -35,7 +36,11 @@ func nearest(name string, valid []string) (string, int) {
 		if v == "" {
 			continue
 		}
-		if d := levenshtein.ComputeDistance(name, v); best == "" || d < distance {
+		d := levenshtein.ComputeDistance(name, v)
+		if strings.HasPrefix(v, name+"_") { // its unit is missing
+			d = min(d, 1)
+		}
+		if best == "" || d < distance {
 			best, distance = v, d
 		}
 	}

@@ -47,7 +47,7 @@ func (c *Case) overrideOne(key, text string, values sequence.Values, logic seque
 	}
 	f, ok := plant.FindKey(key)
 	if !ok {
-		return fmt.Errorf("a scenario cannot set %q%s", key, suggestion(key, Settings(d)))
+		return fmt.Errorf("%q is no value that can be set%s", key, suggestion(key, Settings(d)))
 	}
 	return f.Set(&c.Rig, text)
 }

@@ -62,6 +62,19 @@ func WrongUse(c *cobra.Command, format string, values ...any) error {
 	return &misuse{c.CommandPath(), fmt.Errorf(format, values...)}
 }
 
+// nearestFlag compares names without the strokes, which all flags have.
+func nearestFlag(c *cobra.Command, name string) string {
+	var names []string
+	for _, flag := range flagNames(c) {
+		names = append(names, strings.TrimPrefix(flag, "--"))
+	}
+	best, similar := sequence.Nearest(name, names)
+	if !similar {
+		return fmt.Sprintf("none of the %d flags is similar", len(names))
+	}
+	return fmt.Sprintf("the nearest valid one is %q", "--"+best)
+}
+
 // flagError names the wrong flag, what was found and what is right.
 func flagError(c *cobra.Command, err error) error {
 	var missing *pflag.NotExistError
@@ -71,8 +84,7 @@ func flagError(c *cobra.Command, err error) error {
 	var outside *outOfBounds
 	switch {
 	case errors.As(err, &missing) && missing.GetSpecifiedShortnames() == "":
-		name := "--" + missing.GetSpecifiedName()
-		return WrongUse(c, "there is no flag %q; %s", name, sequence.Suggest(name, flagNames(c)))
+		return WrongUse(c, "there is no flag %q; %s", "--"+missing.GetSpecifiedName(), nearestFlag(c, missing.GetSpecifiedName()))
 	case errors.As(err, &missing):
 		return WrongUse(c, "there is no flag %q; flags have long names, such as %s", "-"+missing.GetSpecifiedName(), flagNames(c)[0])
 	case errors.As(err, &bare):

@@ -121,12 +121,21 @@ func ReadRecording(ctx context.Context, path string, o recording.Options) (*reco
 }
 
 func readRecording(path string, o recording.Options) (*recording.Recording, error) {
+	if path == "-" {
+		return nil, problem.List{{File: path, Message: "a recording is not read from standard input; must be a file, whose content hash the result names"}}
+	}
 	f, err := files.Open(path)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close() //nolint:errcheck // nothing was written
-	if about, err := f.Stat(); err == nil && about.Size() > longRecording {
+	about, err := f.Stat()
+	switch {
+	case err != nil:
+		return nil, files.CannotRead(path, err)
+	case about.IsDir():
+		return nil, problem.List{{File: page.CleanLine(path), Message: "is a folder; must be a recording, such as measured.csv"}}
+	case about.Size() > longRecording:
 		debug.SetGCPercent(garbageOfLong)
 	}
 	return recording.Read(page.CleanLine(path), f, o)
