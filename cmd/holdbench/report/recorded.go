@@ -140,7 +140,7 @@ func (r *Recorded) aligned(j *Judged) string {
 	case j.Beside == nil:
 		return "Not aligned: a time of the recording is taken as the time from the start of the run, as " + j.Apart + "."
 	default:
-		return fmt.Sprintf("Aligned by the first closing of the brake (%s): a time of the recording is %+.3g s later in the run.", j.Beside.AlignedBy, j.Beside.ShiftS)
+		return fmt.Sprintf("Aligned by the first closing of the brake (%s): a time of the recording is %+.4g s later in the run.", j.Beside.AlignedBy, j.Beside.ShiftS)
 	}
 }
 

@@ -13,6 +13,7 @@ import (
 	"holdbench/plant/recording"
 	"holdbench/sequence"
 	"holdbench/sim"
+	"holdbench/sim/evaluate"
 	"holdbench/sim/probe"
 )
 
@@ -105,6 +106,23 @@ func TestRecordedIsCompared(t *testing.T) {
 	notes := strings.Join(r.notes(trace, nil), "\n")
 	assert.Contains(t, notes, "position_mm: the largest difference, recorded less simulated, is -1 mm, at 1.500 s; root mean square 0.729 mm, over 2 samples in common.")
 	assert.Contains(t, notes, "current_rms_a: the largest difference, recorded less simulated, is 0 A")
+}
+
+// The curve of a recording is drawn, and looked for in the run, at its times shifted to those of the run.
+func TestRecordedIsShifted(t *testing.T) {
+	trace := &Trace{t: []float32{0, 1, 2}}
+	trace.values[positionMM] = []float32{0, 10, 10}
+	recorded, err := recording.Read("measured.csv", strings.NewReader("t_s,position_mm\n1000.5,5\n1001.5,10\n"), recording.Options{})
+	require.NoError(t, err)
+	r, err := NewRecorded(recorded)
+	require.NoError(t, err)
+	require.Error(t, r.apart(trace), "as recorded")
+	judged := &Judged{Beside: &evaluate.Beside{AlignedBy: "brake", ShiftS: -1000}}
+	r.align(judged)
+	require.NoError(t, r.apart(trace))
+	assert.Equal(t, []point{{0.5, 5}, {1.5, 10}}, r.series("position")[0].points)
+	assert.Contains(t, r.aligned(judged), "(brake): a time of the recording is -1000 s later in the run")
+	assert.Contains(t, r.aligned(nil), "Not aligned")
 }
 
 // A study of another machine, or of some faults only, closes nothing in a record and is named.
