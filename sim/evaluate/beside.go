@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"holdbench/plant"
 	"holdbench/plant/recording"
 	"holdbench/sequence"
 	"holdbench/sim"
@@ -27,6 +28,24 @@ type Beside struct {
 
 	Signals []Compared `json:"signals"`
 	Figures Figures    `json:"figures"` // of the simulation, found in the same way
+
+	rig       *plant.Rig
+	simulated *recording.Recording
+	again     *Evaluation // of the simulation
+}
+
+// Curves are those of the simulated run at the times of the recording.
+func (b *Beside) Curves() (*Curves, error) {
+	c, err := CurvesOf(b.rig, b.simulated, b.again)
+	if err != nil {
+		return nil, err
+	}
+	times := make([]float64, len(c.Time))
+	for i, t := range c.Time {
+		times[i] = t - b.ShiftS
+	}
+	c.Time = times
+	return c, nil
 }
 
 // Compared is how a recorded signal differs from the simulated one: recorded less simulated.
@@ -52,7 +71,7 @@ func (e *Evaluation) Run(ctx context.Context, c *sim.Case, r *recording.Recordin
 	if err != nil {
 		return nil, fmt.Errorf("the simulated run cannot be judged like the recording: %w", err)
 	}
-	b.Figures = again.Figures
+	b.Figures, b.rig, b.simulated, b.again = again.Figures, &c.Rig, simulated, again
 	from, to, err := b.align(r, simulated)
 	if err != nil {
 		return nil, err

@@ -54,7 +54,7 @@ func TestExamples(t *testing.T) {
 	})
 	picture, err := os.ReadFile("measured.svg")
 	require.NoError(t, err)
-	for _, text := range []string{"moved, deg", "window ±1.5 deg", "down passed", "up passed"} {
+	for _, text := range []string{"moved, deg", "simulated: scenario test-of-pane-hoist, aligned by brake_closed", "window ±1.5 deg", "down passed", "up passed"} {
 		assert.Contains(t, string(picture), text)
 	}
 }

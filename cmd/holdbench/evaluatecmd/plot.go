@@ -56,7 +56,33 @@ func (z *evaluated) picture() (*chart.Panels, error) {
 			Levels: []chart.Level{{Y: judge.CeilingNM, Name: "ceiling " + page.Figure(judge.CeilingNM) + " N·m"}},
 		},
 	}
-	return p, nil
+	return p, z.drawBeside(p)
+}
+
+// drawBeside adds position and torque of the simulated run, aligned with the recording and within its time.
+func (z *evaluated) drawBeside(p *chart.Panels) error {
+	if z.beside == nil {
+		p.Notes = append(p.Notes, "No simulated run: "+z.alone+".")
+		return nil
+	}
+	c, err := z.beside.Curves()
+	if err != nil {
+		return err
+	}
+	from, to := len(c.Time), 0
+	for i, t := range c.Time {
+		if t >= z.result.FromS && t <= z.result.ToS {
+			from, to = min(from, i), i+1
+		}
+	}
+	if from >= to {
+		return nil
+	}
+	position, torque := &p.Charts[0], &p.Charts[2]
+	position.Series = append(position.Series, line("simulated", c.Time[from:to], c.PositionMM[from:to]))
+	torque.Series = append(torque.Series, line("simulated", c.Time[from:to], c.TorqueNM[from:to]))
+	p.Notes = append(p.Notes, fmt.Sprintf("simulated: scenario %s, aligned by %s", page.CleanLine(z.beside.Scenario), z.beside.AlignedBy))
+	return nil
 }
 
 func line(name string, time, values []float64) chart.Series {
