@@ -21,6 +21,7 @@ import (
 	"holdbench/cmd/holdbench/probecmd"
 	"holdbench/cmd/holdbench/recordcmd"
 	"holdbench/cmd/holdbench/reportcmd"
+	"holdbench/cmd/holdbench/riddlescmd"
 	"holdbench/cmd/holdbench/runcmd"
 	"holdbench/cmd/holdbench/schemacmd"
 	"holdbench/cmd/holdbench/scorecmd"
@@ -50,7 +51,7 @@ and a model of the safety side, and compares the result of the sequence with the
 	c.SetHelpTemplate(c.HelpTemplate() + "{{if not .HasParent}}\n" + caution.Short + "{{end}}")
 	c.SetUsageTemplate(strings.NewReplacer("Additional help topics:", "Topics, printed by holdbench help TOPIC:", "{{rpad .CommandPath .CommandPathPadding}}", "{{rpad .Name .NamePadding}}").Replace(c.UsageTemplate()))
 	f.add(c)
-	c.AddCommand(runcmd.New(a), diffcmd.New(a), checkcmd.New(a), attachcmd.New(a, runcmd.Attached), probecmd.New(a), sizecmd.New(a), sweepcmd.New(a), sweepcmd.NewMerge(a, probecmd.Merger(), lifecmd.Merger()), lifecmd.New(a), identifycmd.New(a), exportcmd.New(a), evaluatecmd.New(a), trendcmd.New(a), scorecmd.New(a), reportcmd.New(a), recordcmd.New(a), newcmd.New(a), showcmd.NewList(a), showcmd.NewShow(a), showcmd.NewVet(a), schemacmd.New(a, outputs()), completioncmd.New(a))
+	c.AddCommand(runcmd.New(a), diffcmd.New(a), checkcmd.New(a), attachcmd.New(a, runcmd.Attached), probecmd.New(a), sizecmd.New(a), sweepcmd.New(a), sweepcmd.NewMerge(a, probecmd.Merger(), lifecmd.Merger()), lifecmd.New(a), identifycmd.New(a), exportcmd.New(a), evaluatecmd.New(a), trendcmd.New(a), riddlescmd.New(a), scorecmd.New(a), reportcmd.New(a), recordcmd.New(a), newcmd.New(a), showcmd.NewList(a), showcmd.NewShow(a), showcmd.NewVet(a), schemacmd.New(a, outputs()), completioncmd.New(a))
 	a.AddReach(c)
 	c.AddCommand(helpcmd.Topics(a)...)
 	return c

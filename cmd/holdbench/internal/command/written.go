@@ -16,7 +16,7 @@ import (
 // OutputFlags are the flags of all commands that name a file to be written. As with other programs, a file that
 // is there is replaced, unless it is one that the command reads.
 func OutputFlags() []string {
-	return []string{"csv", "found", "html", "junit", "keep", "out", "output", "plot", "plot-alarms", "set-rig", "set-scenario", "table", "tests", "trace"}
+	return []string{"answers", "csv", "found", "html", "junit", "keep", "out", "output", "plot", "plot-alarms", "set-rig", "set-scenario", "table", "tests", "trace"}
 }
 
 // written is a file that a command writes.
