@@ -29,7 +29,7 @@ func (t *Trend) advise(axis Axis, o Options) Advice {
 	if text := t.passedText(axis); text != "" && a.Word != LimitReached {
 		a.Why += "; " + text
 		if a.Word == NoTrend {
-			a.Word = Watch
+			a.Word, a.Why = Watch, "no trend: "+a.Why
 		}
 	}
 	return a

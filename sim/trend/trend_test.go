@@ -61,7 +61,7 @@ func TestAdvice(t *testing.T) {
 				return 61
 			}
 			return 40
-		}), trend.Watch, "at the limit or past it: 2 of 30 tests, the last 2026-02-23", false},
+		}), trend.Watch, "no trend: none is found; at the limit or past it: 2 of 30 tests, the last 2026-02-23", false},
 		// A new level just below the limit, which two tests of it have reached.
 		"step": {weekly(30, limit, func(w float64) float64 {
 			switch {
