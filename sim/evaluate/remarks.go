@@ -36,7 +36,7 @@ func (in *inputs) explainedDeg(t *TorqueMargin, reached float64) float64 {
 	if recorded := in.mm.step() / in.derived.MMPerRad * 180 / math.Pi; !math.IsInf(recorded, 1) {
 		step = max(step, recorded)
 	}
-	turn := in.rig.Brake.PlayDeg + 2*step
+	turn := in.rig.Brake.PlayDeg + float64(2*step)
 	if in.derived.BrakeStiffness > 0 {
 		turn += max(0, reached-1) * math.Abs(t.RequiredNM) / in.derived.BrakeStiffness * 180 / math.Pi
 	}

@@ -27,7 +27,7 @@ func (in *inputs) slowBrake(e *Evaluation) []string {
 	}
 	closing, opening := (b.ResponseDelay + b.RiseTime).Seconds(), max(b.ReleaseDelay, b.ReleaseTime).Seconds()
 	scan := in.rig.Clock.SafetyScan.Seconds()
-	if *f.ClosingS < timesFactor*closing+scan || *f.OpeningS < timesFactor*opening+scan {
+	if *f.ClosingS < float64(timesFactor*closing)+scan || *f.OpeningS < float64(timesFactor*opening)+scan {
 		return nil
 	}
 	return []string{fmt.Sprintf("The brake closes in %.3g s and opens in %.3g s, and that of the rig in %.3g s and %.3g s: the unit or the scale of the time, or the times of the brake in the rig, are wrong, and with the time the dwell.", *f.ClosingS, *f.OpeningS, closing, opening)}
