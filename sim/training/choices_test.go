@@ -126,7 +126,8 @@ func requireProven(t *testing.T, r *Riddle) {
 		}
 	}
 	if v.Sign == Noisy {
-		require.Greater(t, spread(faulted[from:from+n]), spread(nominal[min(from, len(nominal)-1):min(from+n, len(nominal))]), "seed %d: %s at %v s", r.Seed, v.Signal, v.FromS)
+		more := spread(faulted[from:from+n]) - spread(nominal[min(from, len(nominal)-1):min(from+n, len(nominal))])
+		require.GreaterOrEqual(t, more, v.Least-1e-9, "seed %d: %s at %v s", r.Seed, v.Signal, v.FromS)
 		require.GreaterOrEqual(t, v.Least, LeastFigure, "seed %d", r.Seed)
 	}
 	require.InDelta(t, v.LastsS, float64(n)*r.Case.Rig.Clock.FunctionalScan.Seconds(), 1e-6, "seed %d: it is over before the end", r.Seed)
@@ -317,9 +318,9 @@ func TestEqualRunsAreNotRefuted(t *testing.T) {
 		{"drive-detuned", usual, start, "window-too-wide", ""},      // the first sign is that the sequences part
 		{"ask-held", usual, start, "verdict-held", "From "},
 		{"encoder-frozen", usual, start, "lining-worn", "speed has noise"}, // it is frozen
-		// The one has noise: held against it the other hides, and not the other way round.
+		// The one has noise; at the mild end of its scale it is too little to be seen.
 		{"current-noisy", usual, start, "window-too-wide", "has noise of"},
-		{"window-too-wide", usual, start, "current-noisy", "has noise of"},
+		{"window-too-wide", usual, start, "current-noisy", ""},
 	} {
 		f, wrong := d.named(t, k.truth), d.named(t, k.wrong)
 		x := rival{in: catalogue.Selection{Entry: *wrong, Severity: wrong.Usual(), When: k.when}}

@@ -3,6 +3,7 @@ package training
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"time"
 
@@ -44,7 +45,7 @@ type Visibility struct {
 	LastsS       float64 // s
 	// Least is the least difference in this time in the unit of the signal, 0 for a word or a flag: of a value of the
 	// second run from all values of the first within the scans by which chance can shift an event, or of the two
-	// widths of the noise.
+	// widths of the noise and the two ranges.
 	Least         float64
 	Tolerances    float64 // the same in tolerances
 	First, Second string  // values at FromS in the two runs, or the widths of the noise
@@ -161,11 +162,11 @@ func (r *reference) noisyStretch(s *referenceSignal, other *Recording, parted in
 	}
 	window := max(3, int(math.Ceil(LeastTime.Seconds()/r.scanS-1e-9)))
 	for from := 0; from <= parted && from+window <= len(other.scans); from += window / 2 {
-		more, was, is := r.moreNoise(s, other, from, window)
+		more, least, was, is := r.moreNoise(s, other, from, window)
 		if more > 0 {
 			return Visibility{
 				Signal: s.Name, Unit: s.Unit.String(), Sign: Noisy, State: other.at(from).state, FromS: other.at(from).atS, LastsS: other.lasts(0, window),
-				First: strconv.FormatFloat(was, 'f', 3, 64), Second: strconv.FormatFloat(is, 'f', 3, 64), Least: is - was, Tolerances: more, scan: from,
+				First: strconv.FormatFloat(was, 'f', 3, 64), Second: strconv.FormatFloat(is, 'f', 3, 64), Least: least, Tolerances: more, scan: from,
 			}, true
 		}
 	}
@@ -175,9 +176,10 @@ func (r *reference) noisyStretch(s *referenceSignal, other *Recording, parted in
 // noiseWidth is the width of the noise in deviations: 95 % of normal values are within ±2 σ.
 const noiseWidth = 4
 
-// moreNoise is by how many tolerances the noise of a signal in a window is wider than that of the reference there, 0
-// for less than is required, with both widths.
-func (r *reference) moreNoise(s *referenceSignal, other *Recording, from, window int) (more, was, is float64) {
+// moreNoise is by how many tolerances and by how much the noise of a signal in a window is wider than that of the
+// reference there, 0 for less than is required, with both widths. The range of the values must be wider by as much:
+// noise that drowns in slow changes is not to be seen on a curve.
+func (r *reference) moreNoise(s *referenceSignal, other *Recording, from, window int) (more, least, was, is float64) {
 	first, second := make([]float64, window), make([]float64, window)
 	tolerance := 0.0
 	for i := range window {
@@ -186,14 +188,17 @@ func (r *reference) moreNoise(s *referenceSignal, other *Recording, from, window
 		tolerance = max(tolerance, s.tolerances[k])
 	}
 	was, is = float64(noiseWidth*compare.Noise(first)), float64(noiseWidth*compare.Noise(second))
+	least = min(is-was, rangeOf(second)-rangeOf(first))
 	switch {
-	case is-was < max(LeastFigure, LeastTolerances*tolerance):
-		return 0, was, is
+	case least < max(LeastFigure, LeastTolerances*tolerance):
+		return 0, 0, was, is
 	case tolerance == 0:
-		return flagExcess, was, is
+		return flagExcess, least, was, is
 	}
-	return min(flagExcess, (is-was)/tolerance), was, is
+	return min(flagExcess, least/tolerance), least, was, is
 }
+
+func rangeOf(xs []float64) float64 { return slices.Max(xs) - slices.Min(xs) }
 
 // proof is that of the scans from the one to before the other.
 func (r *reference) proof(s *referenceSignal, other *Recording, from, to int) Visibility {

@@ -66,7 +66,7 @@ func TestWrongUse(t *testing.T) {
 		"--seed -1":                            `--seed`,
 		"a b":                                  `takes one scenario at most; found 2: a b`,
 		"no-such":                              `no-such`,
-		"--out " + same + " --answers " + same: `must be two files`,
+		"--out " + same + " --answers " + same: `is the file of --answers, too; must be another one`,
 	} {
 		got := program().Invoke(t.Context(), append([]string{"riddles"}, strings.Fields(args)...)...)
 		assert.Equal(t, command.ExitWrong, got.Code, args)

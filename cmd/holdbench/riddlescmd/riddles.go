@@ -83,9 +83,6 @@ func riddles(a *command.App, c *cobra.Command, args []string, f *riddlesFlags) e
 	if err != nil {
 		return command.WrongUse(c, "--level: %w", err)
 	}
-	if f.answers != "" && files.SameFile(f.out, f.answers) {
-		return command.WrongUse(c, "--out and --answers both name %s; must be two files", f.answers)
-	}
 	reference := command.Demo
 	if len(args) > 0 {
 		reference = args[0]
