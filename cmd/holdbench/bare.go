@@ -30,12 +30,18 @@ type bareFlags struct {
 	player    string
 	results   string
 	large     bool
+	serve     string
+	follow    string
+	hideTruth bool
 }
 
 func (f *bareFlags) add(c *cobra.Command) {
 	c.Flags().StringVar(&f.scenario, "scenario", "", "begin with `NAME or FILE`")
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	c.Flags().BoolVar(&f.large, "large", false, "draw in block letters, for a projector")
+	c.Flags().StringVar(&f.serve, "serve", "", "show the run to followers at a local `ADDRESS`")
+	c.Flags().StringVar(&f.follow, "follow", "", "follow the bench at a local `ADDRESS`, read-only")
+	c.Flags().BoolVar(&f.hideTruth, "hide-truth", false, "follow without the truth")
 	c.Flags().StringVar(&f.theme, "theme", "auto", "`THEME`: auto, dark or light")
 	c.Flags().StringVar(&f.player, "player", "", "`NAME` in the results of riddles")
 	c.Flags().StringVar(&f.results, "results", "", "append the results of riddles to `FILE`")
@@ -45,6 +51,8 @@ func (f *bareFlags) add(c *cobra.Command) {
 	command.Complete(c, "player", cobra.NoFileCompletions)
 	command.Complete(c, "results", command.CompleteFiles("jsonl"))
 	command.Complete(c, "scenario", command.CompleteNames(scenarios.ScenarioKind))
+	command.Complete(c, "serve", cobra.NoFileCompletions)
+	command.Complete(c, "follow", cobra.NoFileCompletions)
 	command.Complete(c, "theme", cobra.FixedCompletions([]string{"auto", "dark", "light"}, cobra.ShellCompDirectiveNoFileComp))
 }
 
@@ -58,6 +66,12 @@ func bare(a *command.App, c *cobra.Command, f *bareFlags) error {
 	theme, err := f.background(a, c)
 	if err != nil {
 		return err
+	}
+	if c.Flags().Changed("follow") {
+		return f.followBench(a, c, theme)
+	}
+	if f.hideTruth {
+		return command.WrongUse(c, "--hide-truth is for --follow; on the bench, h hides the truth")
 	}
 	f.scenario = cmp.Or(f.scenario, command.Demo)
 	in, out, why := bothTerminal(a)
@@ -81,8 +95,16 @@ func bare(a *command.App, c *cobra.Command, f *bareFlags) error {
 	if err != nil {
 		return err
 	}
+	server, err := f.serving(a, c)
+	if err != nil {
+		return err
+	}
+	if server != nil {
+		defer server.Close()
+	}
 	err = openBench(c.Context(), terminal.Options{
-		In: in, Out: out, Reference: f.scenario, Overrides: overrides, Case: first, Warnings: screens.Warnings(warnings), Folder: ".",
+		Serve: server,
+		In:    in, Out: out, Reference: f.scenario, Overrides: overrides, Case: first, Warnings: screens.Warnings(warnings), Folder: ".",
 		Progress: progress.File(a.Env), Results: cmp.Or(f.results, progress.ResultsFile(a.Env)), Player: f.player, ASCII: f.ascii, Large: f.large, Colours: terminal.Colours{Number: a.Colours(), Theme: theme}, Waiting: attached.Waiting, RealTime: attached.RealTime, End: attached.End,
 	})
 	if attached.Report != nil {

@@ -3,6 +3,7 @@ package terminal
 import (
 	tea "github.com/charmbracelet/bubbletea"
 
+	"holdbench/cmd/holdbench/terminal/follow"
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/cmd/holdbench/terminal/screens"
 )
@@ -17,6 +18,7 @@ type root struct {
 	folder    string
 	ascii     bool
 	paint     *page.Paint
+	server    *follow.Server // nil without one
 
 	width, height int
 	page          *page.Page
@@ -138,4 +140,7 @@ func (r *root) draw() {
 	}
 	screens.DrawHints(a.Sub(0, h, w, 1), r.top().Keys())
 	r.text = r.page.ANSI(r.paint)
+	if r.server != nil {
+		r.server.Show(r.bench.Snapshot())
+	}
 }

@@ -8,6 +8,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"holdbench/cmd/holdbench/terminal/follow"
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/cmd/holdbench/terminal/progress"
 	"holdbench/cmd/holdbench/terminal/screens"
@@ -52,7 +53,8 @@ type Options struct {
 	Results   string        // file of what was answered to riddles, empty for none
 	Player    string        // who answers, empty without a name
 	ASCII     bool
-	Large     bool // one thing at a time, to be read from afar
+	Serve     *follow.Server // to whom the run is shown as well, nil for none
+	Large     bool           // one thing at a time, to be read from afar
 	Colours   Colours
 }
 
@@ -90,7 +92,7 @@ func newRoot(w *screens.Worker, o Options) *root {
 		bench.Teach(course)
 	}
 	return &root{
-		bench: bench, stack: []screens.Screen{bench}, folder: o.Folder, ascii: o.ASCII,
+		bench: bench, stack: []screens.Screen{bench}, server: o.Serve, folder: o.Folder, ascii: o.ASCII,
 		paint: page.NewPaint(o.Colours),
 	}
 }

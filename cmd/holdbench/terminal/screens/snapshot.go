@@ -1,0 +1,29 @@
+package screens
+
+import (
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/cmd/holdbench/terminal/view"
+)
+
+// Snapshot gives what draws the run as it is shown now, with or without the truth, at any time and beside the bench:
+// what it draws from does not change any more.
+func (b *Bench) Snapshot() func(a page.Area, truth, large bool) {
+	if b.Case() == nil {
+		return func(a page.Area, _, _ bool) { a.Text(0, 0, page.Faint, "no run on the bench yet") }
+	}
+	open, hidden := *b, *b
+	open.mask, open.untold, open.show.truth = nil, "", true
+	hidden.show.truth = false
+	shown, masked, at := open.scene(), hidden.scene(), b.show.largeView
+	return func(a page.Area, truth, large bool) {
+		s := masked
+		if truth {
+			s = shown
+		}
+		if large {
+			view.Large(a, s, at)
+			return
+		}
+		view.Bench(a, s)
+	}
+}
