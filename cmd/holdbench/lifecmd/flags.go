@@ -3,7 +3,6 @@ package lifecmd
 import (
 	"fmt"
 	"math"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -39,13 +38,10 @@ func (f *lifeFlags) validate(c *cobra.Command) error {
 			return command.WrongUse(c, "--%s is empty; must be a file", name)
 		}
 	}
-	switch {
-	case onStdout > 1:
+	if onStdout > 1 {
 		return command.WrongUse(c, "only one of --json, --csv - and --tests - can have standard output")
-	case f.csv != "" && !files.IsStdout(f.csv) && filepath.Clean(f.csv) == filepath.Clean(f.tests):
-		return command.WrongUse(c, "--csv and --tests are both %s; must be two files", f.csv)
 	}
-	return f.keep.Check(c, f.csv, f.tests)
+	return f.keep.Check(c)
 }
 
 // read turns the texts of the flags into the plan and gives back B10d. All that cannot be

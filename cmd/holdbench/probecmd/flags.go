@@ -1,7 +1,6 @@
 package probecmd
 
 import (
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -108,10 +107,7 @@ func (f *probeFlags) validate(c *cobra.Command) error {
 	if err := f.keep.Check(c); err != nil {
 		return err
 	}
-	if err := f.together(c); err != nil {
-		return err
-	}
-	return f.distinct(c)
+	return f.together(c)
 }
 
 // together refuses flags that exclude each other.
@@ -131,19 +127,6 @@ func (f *probeFlags) together(c *cobra.Command) error {
 		return command.WrongUse(c, "--worst searches one fault at a time; must be without --pairs")
 	case f.worst && f.onStdout() > 0 && f.html == "":
 		return command.WrongUse(c, "--worst is shown on the page and in --html; must be with one of them")
-	}
-	return nil
-}
-
-// distinct refuses one file for two purposes.
-func (f *probeFlags) distinct(c *cobra.Command) error {
-	wanted := []struct{ flag, path string }{{"keep", f.keep.File}, {"baseline", f.baseline}, {"csv", f.csv}, {"html", f.html}, {"accept", f.accept}}
-	for i, one := range wanted {
-		for _, other := range wanted[i+1:] {
-			if one.path != "" && !files.IsStdout(one.path) && filepath.Clean(one.path) == filepath.Clean(other.path) {
-				return command.WrongUse(c, "--%s and --%s are both %s; must be two files", one.flag, other.flag, one.path)
-			}
-		}
 	}
 	return nil
 }

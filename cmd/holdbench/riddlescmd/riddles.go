@@ -46,7 +46,7 @@ and what speaks against each wrong cause.`, levelsText()),
 	flags := c.Flags()
 	flags.StringVar(&f.level, "level", string(training.One), "`LEVEL` of the riddles")
 	flags.IntVar(&f.number, "number", 10, "`NUMBER` of riddles")
-	flags.Uint64Var(&f.seed, "seed", 1, "`NUMBER` that the first one is drawn by; the others follow")
+	flags.Uint64Var(&f.seed, "seed", 1, "seed `NUMBER` of the first; others follow")
 	flags.StringVar(&f.out, "out", "", "write the sheet to `FILE` .html or .txt")
 	flags.StringVar(&f.answers, "answers", "", "write the answers to `FILE` as text")
 	command.Bound(c, "number", 1, mostRiddles)

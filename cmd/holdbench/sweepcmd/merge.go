@@ -45,7 +45,7 @@ func mergeParts(a *command.App, c *cobra.Command, others []command.Merger, paths
 	if err := f.out.validate(c); err != nil {
 		return err
 	}
-	if err := command.CheckKept(c, f.keep, f.out.paths()...); err != nil {
+	if err := command.CheckKept(c, f.keep); err != nil {
 		return err
 	}
 	other, err := linesOf(others, paths)

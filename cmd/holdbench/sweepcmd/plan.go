@@ -190,9 +190,6 @@ func (f *sweepOutputs) validate(c *cobra.Command) error {
 		}
 	}
 	for i, path := range f.paths() {
-		if slices.ContainsFunc(f.paths()[:i], func(other string) bool { return files.SameFile(path, other) }) {
-			return command.WrongUse(c, "%s is given twice; must be one file for each", path)
-		}
 		if i > 0 && files.IsStdout(path) && slices.ContainsFunc(f.paths()[:i], files.IsStdout) {
 			uses++
 		}
@@ -204,7 +201,7 @@ func (f *sweepOutputs) validate(c *cobra.Command) error {
 }
 
 func (f *sweepFlags) validate(c *cobra.Command) error {
-	if err := f.keep.Check(c, f.out.paths()...); err != nil {
+	if err := f.keep.Check(c); err != nil {
 		return err
 	}
 	switch {

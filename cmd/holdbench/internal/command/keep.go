@@ -1,7 +1,6 @@
 package command
 
 import (
-	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -37,9 +36,9 @@ func (f *KeepFlags) Part(c *cobra.Command) (journal.Part, error) {
 	return part, err
 }
 
-// Check refuses flags that mean nothing without a file of --keep, and a file that cannot be one or is another output too.
-func (f *KeepFlags) Check(c *cobra.Command, outputs ...string) error {
-	if err := CheckKept(c, f.File, outputs...); err != nil {
+// Check refuses flags that mean nothing without a file of --keep, and a file that cannot be one.
+func (f *KeepFlags) Check(c *cobra.Command) error {
+	if err := CheckKept(c, f.File); err != nil {
 		return err
 	}
 	switch {
@@ -51,15 +50,13 @@ func (f *KeepFlags) Check(c *cobra.Command, outputs ...string) error {
 	return nil
 }
 
-// CheckKept refuses a path of --keep that cannot be read again or is another output too.
-func CheckKept(c *cobra.Command, path string, outputs ...string) error {
+// CheckKept refuses a path of --keep that cannot be read again.
+func CheckKept(c *cobra.Command, path string) error {
 	switch {
 	case c.Flags().Changed("keep") && path == "":
 		return WrongUse(c, "--keep is empty; must be a file")
 	case path != "" && files.IsDevice(path):
 		return WrongUse(c, "--keep is %s, which cannot be read again; must be a file", path)
-	case slices.ContainsFunc(outputs, func(other string) bool { return files.SameFile(other, path) }):
-		return WrongUse(c, "%s is given twice; must be one file for each", path)
 	}
 	return nil
 }
