@@ -97,6 +97,8 @@ func (r *reader) next(d *json.Decoder, name, path string) error {
 	switch err := d.Decode(&o); {
 	case errors.Is(err, io.EOF):
 		return io.EOF
+	case errors.Is(err, io.ErrUnexpectedEOF):
+		return fmt.Errorf("ends in the middle of an object, as a file that was cut off; must be what evaluate --json prints: %w", err)
 	case err != nil:
 		return fmt.Errorf("is not what evaluate --json prints: %w", err)
 	case o.Rig == "" || o.SHA256 == "" || len(o.Figures) == 0 || len(o.Sources) == 0:
