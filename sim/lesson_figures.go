@@ -16,6 +16,9 @@ type NumberAsked struct {
 	Right  float64 `yaml:"right"`             // largest deviation of a right answer, in the unit
 	Near   float64 `yaml:"near"`              // largest deviation of an answer that is near
 	AtNext bool    `yaml:"at_next,omitempty"` // the value is that at the next stop
+
+	Calculated bool `yaml:"calculated,omitempty"` // the value is worked out from settings, and not read from the run
+	Amount     bool `yaml:"amount,omitempty"`     // an amount is asked for: the sign of the answer does not count
 }
 
 // Closeness is how near a typed number is to the run.
@@ -28,8 +31,11 @@ const (
 	Right
 )
 
-// Compare tells how close an answer is to the value of the run.
+// Compare tells how close an answer is to the value.
 func (n *NumberAsked) Compare(answer, value float64) Closeness {
+	if n.Amount {
+		answer, value = math.Abs(answer), math.Abs(value)
+	}
 	const rounding = 1e-9 // of the answer's decimal fraction
 	switch deviation := math.Abs(answer-value) - rounding; {
 	case deviation <= n.Right:

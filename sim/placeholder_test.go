@@ -112,4 +112,9 @@ func TestCompare(t *testing.T) {
 		require.Equal(t, want, n.Compare(answer, 3), "answer %g", answer)
 	}
 	require.Equal(t, Off, n.Compare(3, math.NaN()))
+	n.Amount = true
+	for answer, want := range map[float64]Closeness{3: Right, -3: Right, -3.2: Near, -4.01: Off} {
+		require.Equal(t, want, n.Compare(answer, 3), "amount of %g", answer)
+		require.Equal(t, want, n.Compare(answer, -3), "amount of %g", answer)
+	}
 }

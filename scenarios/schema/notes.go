@@ -141,6 +141,9 @@ func lessonNotes() map[string]string {
 		"sim.NumberAsked.near":    "largest deviation of an answer that is near",
 		"sim.NumberAsked.at_next": "true: the value is that at the next stop, and the answer a prediction",
 
+		"sim.NumberAsked.calculated": "true: the value is worked out from settings, and not read from the run",
+		"sim.NumberAsked.amount":     "true: an amount is asked for, and the sign of the answer does not count",
+
 		"sim.EventMatch.kind": "kind of the event, see holdbench list events",
 		"sim.EventMatch.says": "a part of its text; left out, any event of the kind",
 	}

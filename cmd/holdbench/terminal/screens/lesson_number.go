@@ -125,7 +125,7 @@ func (l *lessonScreen) numberText() []passage {
 	return compared(s.Number, n.value, s.Value, s.Because)
 }
 
-// compared shows an answer beside the value of the run.
+// compared shows an answer beside the value of the run, or that which is worked out.
 func compared(asked *sim.NumberAsked, answer, value float64, because string) []passage {
 	word, role := "✗ Wrong.", page.Bad
 	switch asked.Compare(answer, value) {
@@ -134,8 +134,12 @@ func compared(asked *sim.NumberAsked, answer, value float64, because string) []p
 	case sim.Near:
 		word, role = "≈ Near.", page.Caution
 	}
+	origin := "the run"
+	if asked.Calculated {
+		origin = "calculated"
+	}
 	return []passage{
-		{page.Strong, 2, "your answer: " + answerText(answer, asked.Unit) + "; the run: " + answerText(value, asked.Unit)},
+		{page.Strong, 2, "your answer: " + answerText(answer, asked.Unit) + "; " + origin + ": " + answerText(value, asked.Unit)},
 		{role, 0, word + " " + strings.TrimSpace(because)},
 	}
 }

@@ -268,7 +268,7 @@ func TestLessonAsksForANumber(t *testing.T) {
 	d.press("backspace", "backspace", "backspace", "backspace", "backspace", "backspace", "0", ",", "9", "x", "x")
 	assert.Contains(t, d.textOf(l), "› 0.9_ N·m", "other keys are the bench's")
 	d.press("enter")
-	assert.Contains(t, d.textOf(l), "your answer: 0.9 N·m; the run: 0.842 N·m")
+	assert.Contains(t, d.textOf(l), "your answer: 0.9 N·m; calculated: 0.842 N·m")
 	assert.Contains(t, d.textOf(l), "✓ Correct. Pressing downwards, the load contributes: 2.81 N·m of load")
 	assert.Equal(t, score{Asked: 1, Right: 1}, l.score)
 }
