@@ -188,6 +188,9 @@ func (b *Bench) hider() func(kind string) bool {
 	return func(kind string) bool { return hidden && sim.TruthOnly(kind) }
 }
 
+// nameless is whether nothing may be said that reveals what the run is about.
+func (b *Bench) nameless() bool { return b.mask != nil || b.untold != "" || !b.show.truth }
+
 func (b *Bench) toggleTruth() tea.Cmd {
 	if b.mask != nil {
 		b.say("the truth is shown with the answer", false)
@@ -222,6 +225,8 @@ func (b *Bench) title() string {
 		return "riddle"
 	case b.untold != "":
 		return "lesson-" + b.course.number(b.source.chosen.Reference)
+	case !b.show.truth:
+		return "truth-hidden"
 	}
 	return b.Case().Scenario.Scenario
 }

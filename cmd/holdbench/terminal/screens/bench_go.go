@@ -25,10 +25,14 @@ func (b *Bench) AskToLeave() Screen {
 	return newAsk("Leave holdbench?", lost, Leave{})
 }
 
-// openUnlessMasked opens a screen that would reveal the fault of a riddle, if none is on.
+// openUnlessMasked opens a screen that would reveal a fault, unless a riddle is on or the truth is hidden.
 func (b *Bench) openUnlessMasked(build func() Screen) tea.Cmd {
-	if b.mask != nil {
+	switch {
+	case b.mask != nil:
 		b.say("not available during a riddle, as it would reveal the fault", false)
+		return nil
+	case !b.show.truth:
+		b.say("not available while the truth is hidden, as it would reveal the fault; h shows the truth", false)
 		return nil
 	}
 	b.player.Pause()
@@ -39,7 +43,14 @@ func (b *Bench) openInject() tea.Cmd {
 	return b.openUnlessMasked(func() Screen { return newInject(b.player.Shown().View, b.Case()) })
 }
 
-func (b *Bench) openChoose() tea.Cmd { return b.openUnlessMasked(b.newChoose) }
+// openChoose lists the scenarios; while the truth is hidden the list does not begin at the one on the bench.
+func (b *Bench) openChoose() tea.Cmd {
+	if b.mask != nil {
+		return b.openUnlessMasked(b.newChoose)
+	}
+	b.player.Pause()
+	return Send(Open{b.newChoose()})
+}
 
 func (b *Bench) openKeep() tea.Cmd { return b.openUnlessMasked(b.newKeep) }
 
@@ -66,7 +77,8 @@ func (b *Bench) openDifferences() tea.Cmd {
 }
 
 func (b *Bench) newChoose() Screen {
-	return newChoose(chooseNow{Reference: b.source.chosen.Reference, Overrides: b.source.chosen.Overrides, Folder: b.folder})
+	now := chooseNow{Reference: b.source.chosen.Reference, Overrides: b.source.chosen.Overrides, Folder: b.folder}
+	return newChoose(now, b.show.truth)
 }
 
 // newKeep takes the run as it was played, with references that hold where it is kept.

@@ -270,14 +270,14 @@ func (b *Bench) takeOver(l loaded) tea.Cmd {
 	b.player.Load(l.first)
 	b.lesson.begin(l)
 	b.say(l.warnings, l.warnings != "")
-	b.nominal, b.show.truth = nominal{}, true
+	b.nominal, b.show.truth = nominal{}, b.show.truth || !l.again || l.plays
 	if !l.again {
 		b.source = source{chosen: l.chosen, loaded: l.c, mine: true}
 		b.runs, b.changed, b.other = runs{}, false, nil
 	}
 	b.runs.dropUnplayed()
 	b.push(l.first.Run)
-	if kept := counted(b.differences()); l.again && !l.plays && kept != "" && l.warnings == "" && b.mask == nil {
+	if kept := counted(b.differences()); l.again && !l.plays && kept != "" && l.warnings == "" && b.mask == nil && b.show.truth {
 		b.say("run again with "+kept+" that the document does not have; i lists them", false)
 	}
 	if l.plays {

@@ -43,8 +43,8 @@ const (
 	chooseFields // how many there are
 )
 
-// newChoose makes the panel at what is on the bench.
-func newChoose(now chooseNow) *chooseScreen {
+// newChoose makes the panel, if shown at the scenario that is on the bench.
+func newChoose(now chooseNow, shown bool) *chooseScreen {
 	c := &chooseScreen{panel: newPanel(150, 50), now: now, previews: map[wanted]*preview{}}
 	c.lists[scenarioField] = newPicker(builtinScenarios())
 	c.lists[rigField] = newPicker(withOwn(scenarios.RigKind, "title"))
@@ -52,7 +52,9 @@ func newChoose(now chooseNow) *chooseScreen {
 	for i := range c.lists {
 		c.lists[i].typed = typedFile
 	}
-	c.lists[scenarioField].start(now.Reference)
+	if shown {
+		c.lists[scenarioField].start(now.Reference)
+	}
 	c.lists[rigField].start(now.Overrides.Rig)
 	c.lists[sequenceField].start(now.Overrides.Sequence)
 	c.seed = newTextField("", "the scenario's own")

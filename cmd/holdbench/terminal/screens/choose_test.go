@@ -26,7 +26,7 @@ func newTestChoose(t *testing.T, now chooseNow, w, h int) *chooseScreen {
 	if now.Folder == "" {
 		now.Folder = t.TempDir()
 	}
-	return sized(t, newChoose(now), w, h)
+	return sized(t, newChoose(now, true), w, h)
 }
 
 func TestChooseRuns(t *testing.T) {
@@ -136,13 +136,13 @@ func TestChooseFindsFilesInTheFolder(t *testing.T) {
 // Enter before the preview is there runs as soon as it is, unless another key came.
 func TestChooseRunsOnceItKnows(t *testing.T) {
 	t.Parallel()
-	p := newChoose(chooseNow{Reference: "lining-worn-thin", Folder: t.TempDir()})
+	p := newChoose(chooseNow{Reference: "lining-worn-thin", Folder: t.TempDir()}, true)
 	p.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 	_, load := p.Update(keyOf("enter"))
 	require.NotNil(t, load)
 	assert.Equal(t, []tea.Msg{Close{}, Chosen{Reference: "lining-worn-thin", Overrides: scenarios.Overrides{}}}, feed(t, p, load()))
 
-	p = newChoose(chooseNow{Reference: "lining-worn-thin", Folder: t.TempDir()})
+	p = newChoose(chooseNow{Reference: "lining-worn-thin", Folder: t.TempDir()}, true)
 	_, load = p.Update(keyOf("enter"))
 	p.Update(keyOf("up"))
 	assert.Empty(t, feed(t, p, load()))
@@ -151,7 +151,7 @@ func TestChooseRunsOnceItKnows(t *testing.T) {
 // One document is read at a time, and only what is chosen in the end.
 func TestChooseReadsTheLastOnly(t *testing.T) {
 	t.Parallel()
-	p := newChoose(chooseNow{Reference: "air-gap-grown", Folder: t.TempDir()})
+	p := newChoose(chooseNow{Reference: "air-gap-grown", Folder: t.TempDir()}, true)
 	p.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 	_, load := p.Update(keyOf("down"))
 	for range 10 {

@@ -78,7 +78,7 @@ func (b *Bench) openCompare() tea.Cmd {
 		return nil
 	}
 	b.player.Pause()
-	return Send(Open{newCompare(b.earlierRuns(), b.mask != nil || b.untold != "", b.other != nil)})
+	return Send(Open{newCompare(b.earlierRuns(), b.nameless(), b.other != nil)})
 }
 
 // earlierRuns are the stored runs behind the one on the bench; of a riddle nothing is said but how long they were.
@@ -89,7 +89,7 @@ func (b *Bench) earlierRuns() []choice {
 			continue
 		}
 		about := fmt.Sprintf("%.3f s", b.secondsOf(run))
-		if b.mask == nil && b.untold == "" {
+		if !b.nameless() {
 			played := run.PlayedScenario()
 			about += ", " + run.Case().Scenario.Scenario
 			if counts := counted(differencesOf(b.document(), &played)); counts != "" {

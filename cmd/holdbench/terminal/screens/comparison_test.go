@@ -63,6 +63,26 @@ func TestHiddenTruthIsNotCompared(t *testing.T) {
 	}
 }
 
+// With the truth hidden no panel says what the run is about, and running again does not show it.
+func TestHiddenTruthIsHiddenEverywhere(t *testing.T) {
+	t.Parallel()
+	d := comparedDesk(t, 200, 60)
+	d.press("h")
+	assert.NotContains(t, d.bench.Name(), "lining")
+	for _, k := range []string{"f", "i", "k"} {
+		d.press(k)
+		assert.Contains(t, shownBy(d), "not available while the truth is hidden")
+	}
+	for _, k := range []string{"r", "l", "y"} {
+		d.press(k)
+		assert.NotContains(t, shownBy(d), "lining-worn-thin")
+		assert.NotContains(t, shownBy(d), "capacity_nm")
+		d.press("esc")
+	}
+	d.press("h")
+	assert.Contains(t, d.bench.Name(), "lining-worn-thin")
+}
+
 // In a riddle the list names no scenario, and what is compared does not reveal the fault.
 func TestRiddleIsComparedWithoutTruth(t *testing.T) {
 	t.Parallel()

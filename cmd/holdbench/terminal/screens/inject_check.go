@@ -34,6 +34,9 @@ func (f *faultForm) timed(fault *sim.Fault) (err error) {
 			return err
 		}
 	}
+	if text := strings.TrimSpace(f.when.filter.text()); f.when.nothing() {
+		return fmt.Errorf("no state matches %q; must be part of the name of a state, or empty for now", text)
+	}
 	if f.state() == "" {
 		return nil
 	}

@@ -48,6 +48,7 @@ func TestInjectKeys(t *testing.T) {
 		{"some time into a state", "lining-worn", []string{"enter", "tab", "c", "l", "o", "s", "e", "_", "b", "tab", "1", ".", "5", "s", "enter"},
 			[]tea.Msg{Close{}, injectFault{sim.Fault{When: &sim.Moment{State: "close_brake", After: 1500 * time.Millisecond}, Set: worn}}}},
 		{"now after all", "lining-worn", []string{"enter", "tab", "end", "home", "tab", "shift+tab", "enter"}, now(worn)},
+		{"now, written", "lining-worn", []string{"enter", "tab", "n", "o", "w", "enter"}, now(worn)},
 		{"round all rows", "lining-worn", []string{"enter", "tab", "tab", "tab", "down", "enter"}, now(map[string]string{"brake.condition": "0.15"})},
 		{"back to the list and closed", "lining-worn", []string{"enter", "esc", "esc"}, []tea.Msg{Close{}}},
 		{"another one after going back", "lining-worn", []string{"enter", "esc", "down", "up", "enter", "enter"}, now(worn)},
@@ -77,6 +78,7 @@ func TestInjectRefuses(t *testing.T) {
 		{"no time", "link.down", []string{"shift+tab", "4"}, `for is "4"; must be a time such as 200ms or 1.5s`},
 		{"a negative time", "link.down", []string{"shift+tab", "-", "4", "s"}, "for is -4s; must be between 0 and 1h"},
 		{"a state that was entered", "link.down", []string{"tab", "r", "e", "a", "d", "y"}, "state ready has been entered already"},
+		{"no state of that name", "lining-worn", []string{"tab", "x", "y", "z"}, `no state matches "xyz"`},
 		{"no time after a state", "link.down", []string{"tab", "c", "l", "o", "s", "e", "_", "b", "tab", "x"}, `after is "x"`},
 	} {
 		t.Run(c.name, func(t *testing.T) {

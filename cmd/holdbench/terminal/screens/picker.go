@@ -91,12 +91,23 @@ func (p *picker) search() {
 	}
 }
 
+// nothing is whether a search found nothing but rows that every search finds, none of which has its words.
+func (p *picker) nothing() bool {
+	words := strings.Fields(strings.ToLower(p.filter.text()))
+	other := func(c choice) bool { return !c.pinned || c.has(words) }
+	return len(words) > 0 && !slices.ContainsFunc(p.found, other)
+}
+
+// has is whether a row has every one of the words.
+func (c *choice) has(words []string) bool {
+	text := strings.ToLower(c.name + " " + c.group + " " + c.about + " " + c.tag)
+	return !slices.ContainsFunc(words, func(word string) bool { return !strings.Contains(text, word) })
+}
+
 func (p *picker) withWords(words []string) []choice {
 	var list []choice
 	for _, c := range p.all {
-		text := strings.ToLower(c.name + " " + c.group + " " + c.about + " " + c.tag)
-		missing := func(word string) bool { return !strings.Contains(text, word) }
-		if c.pinned || !slices.ContainsFunc(words, missing) {
+		if c.pinned || c.has(words) {
 			list = append(list, c)
 		}
 	}
@@ -118,10 +129,13 @@ func (p *picker) alike(words []string) []choice {
 	return list
 }
 
-// best is the place of the row whose name fits a text best.
+// best is the place of the row whose name fits a text best; a row that every search finds is meant only if its whole
+// name is written.
 func (p *picker) best(text string) int {
+	if at := slices.IndexFunc(p.found, func(c choice) bool { return c.name == text }); at >= 0 {
+		return at
+	}
 	for _, fits := range []func(*choice) bool{
-		func(c *choice) bool { return c.name == text },
 		func(c *choice) bool { return strings.HasPrefix(c.name, text) },
 		func(c *choice) bool { return strings.Contains(c.name, text) },
 		func(*choice) bool { return true },

@@ -31,9 +31,9 @@ func everyPanel(t *testing.T) []panelMaker {
 		return newInject(view, run.Case())
 	}
 	return []panelMaker{
-		{"choose", func() Screen { return newChoose(chooseNow{Reference: "lining-worn-thin", Folder: folder}) }},
+		{"choose", func() Screen { return newChoose(chooseNow{Reference: "lining-worn-thin", Folder: folder}, true) }},
 		{"choose a file", func() Screen {
-			return newChoose(chooseNow{Reference: "nowhere.yaml", Folder: folder, Overrides: scenarios.Overrides{Rig: "no", Seed: 3}})
+			return newChoose(chooseNow{Reference: "nowhere.yaml", Folder: folder, Overrides: scenarios.Overrides{Rig: "no", Seed: 3}}, true)
 		}},
 		{"inject", func() Screen { return inject(early, look) }},
 		{"inject form", func() Screen {
