@@ -21,7 +21,8 @@ func (c *column) text(row int) string {
 	if math.IsNaN(x) {
 		return ""
 	}
-	return strconv.FormatFloat(x, 'g', 5, 64)
+	const digits, behindPoint = 5, 4
+	return strconv.FormatFloat(x, 'g', max(digits, decade(x)+1+behindPoint), 64)
 }
 
 // floor is the difference of a number that is of no interest in any run, by its unit.

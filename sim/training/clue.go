@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"holdbench/sequence"
+	"holdbench/sim/compare"
 )
 
 // Clue is one signal in which a fault shows.
@@ -185,8 +186,9 @@ func (r *reference) clue(s *sequence.Signal, faulted *Recording, place int, size
 	was, is := r.at(place), faulted.at(place)
 	c := Clue{
 		Signal: s.Name, Unit: s.Unit.String(), AtS: is.atS, State: is.state,
-		Nominal: text(s, was), Faulted: text(s, is), AfterDivergence: follows, scan: place, size: size,
+		AfterDivergence: follows, scan: place, size: size,
 	}
+	c.Nominal, c.Faulted, _, _ = compare.Figures(text(s, was), text(s, is), true)
 	c.Text = fmt.Sprintf("At %.3f s in %s: %s", c.AtS, c.State, says(s, &c, is, frozen))
 	return c
 }
@@ -216,10 +218,13 @@ func orNothing(word string) string {
 	return word
 }
 
-// text is a signal as people read it.
+// decimals are those of a number before it is written beside another one.
+const decimals = 6
+
+// text is a signal as it is compared by people.
 func text(s *sequence.Signal, at *scan) string {
 	if s.Kind == sequence.KindNumber {
-		return strconv.FormatFloat(s.InputNumber(&at.in), 'f', 3, 64)
+		return strconv.FormatFloat(s.InputNumber(&at.in), 'f', decimals, 64)
 	}
 	return string(s.AppendInput(nil, &at.in))
 }

@@ -205,8 +205,9 @@ func (r *reference) proof(s *referenceSignal, other *Recording, from, to int) Vi
 	was, is := r.at(from), other.at(from)
 	v := Visibility{
 		Signal: s.Name, Unit: s.Unit.String(), Sign: Apart, State: is.state, FromS: is.atS, LastsS: other.lasts(from, to),
-		First: text(&s.Signal, was), Second: text(&s.Signal, is), scan: from, Tolerances: flagExcess,
+		scan: from, Tolerances: flagExcess,
 	}
+	v.First, v.Second, _, _ = compare.Figures(text(&s.Signal, was), text(&s.Signal, is), true)
 	least := math.Inf(1)
 	for i := from; i < to; i++ {
 		v.Tolerances = min(v.Tolerances, r.excess(s, other, i))

@@ -111,9 +111,10 @@ func says(d *compare.Divergence) string {
 	if d.Frozen != "" {
 		return fmt.Sprintf("%s stands still in %s alone", page.CleanLine(d.Signal), strings.ToUpper(d.Frozen))
 	}
-	text := fmt.Sprintf("%s is %s in A and %s in B", page.CleanLine(d.Signal), shown(d.A), shown(d.B))
-	if d.Difference != nil {
-		text += fmt.Sprintf(", difference %s, tolerance %s", signed(*d.Difference), page.Figure(*d.Tolerance))
+	a, b, apart, ok := compare.Figures(d.A, d.B, true)
+	text := fmt.Sprintf("%s is %s in A and %s in B", page.CleanLine(d.Signal), shown(a), shown(b))
+	if ok {
+		text += fmt.Sprintf(", difference %s, tolerance %s", apart, page.Figure(*d.Tolerance))
 	}
 	return text
 }
@@ -144,14 +145,11 @@ func (v *differencePage) signals(list []compare.Divergence) {
 			left++
 			continue
 		}
-		apart := ""
-		if d.Difference != nil {
-			apart = signed(*d.Difference)
-		}
+		a, b, apart, _ := compare.Figures(d.A, d.B, true)
 		if d.Frozen != "" {
 			apart = "stands still in " + strings.ToUpper(d.Frozen)
 		}
-		t.Add(fmt.Sprintf("%.3f", d.AtAS), page.CleanLine(d.StateA), page.CleanLine(d.Signal), cell(d.A), cell(d.B), apart)
+		t.Add(fmt.Sprintf("%.3f", d.AtAS), page.CleanLine(d.StateA), page.CleanLine(d.Signal), cell(a), cell(b), apart)
 	}
 	v.table(&t, 1)
 	if left > 0 {
@@ -321,12 +319,10 @@ func (v *differencePage) values() {
 }
 
 func (v *differencePage) valueRow(p *compare.Pair) []string {
-	apart, tolerance := "", ""
-	if p.Difference != nil {
-		apart = signed(tidy(*p.Difference))
-	}
+	tolerance := ""
+	a, b, apart, _ := compare.Figures(p.A, p.B, p.Differs)
 	if p.Tolerance != nil {
 		tolerance = page.Figure(*p.Tolerance)
 	}
-	return []string{v.mark(p.Differs), page.CleanLine(p.Signal), cell(p.A), cell(p.B), apart, tolerance}
+	return []string{v.mark(p.Differs), page.CleanLine(p.Signal), cell(a), cell(b), apart, tolerance}
 }

@@ -1,7 +1,6 @@
 package command
 
 import (
-
 	"github.com/spf13/cobra"
 
 	"holdbench/cmd/holdbench/internal/files"

@@ -411,8 +411,8 @@ func firstText(d *compare.Divergence) string {
 	if d.Frozen != "" {
 		return d.Signal + " stands still in " + strings.ToUpper(d.Frozen)
 	}
-	if d.Difference != nil {
-		return d.Signal + " " + fourDigits(d.A) + ", B " + fourDigits(d.B)
+	if a, b, _, ok := compare.Figures(d.A, d.B, true); ok {
+		return d.Signal + " " + a + ", B " + b
 	}
 	return d.Signal + " " + orNone(d.A) + ", B " + orNone(d.B)
 }
@@ -432,8 +432,8 @@ func valuesOf(pairs []compare.Pair, truth bool) []view.ComparedValue {
 			continue
 		}
 		v := view.ComparedValue{Name: p.Signal, A: orNone(p.A), B: orNone(p.B), Differs: p.Differs, Truth: p.Truth}
-		if p.Difference != nil {
-			v.A, v.B, v.Apart = fourDigits(p.A), fourDigits(p.B), signedDigits(*p.Difference)
+		if a, b, apart, ok := compare.Figures(p.A, p.B, p.Differs); ok {
+			v.A, v.B, v.Apart = a, b, apart
 		}
 		if leads(p.Signal) {
 			first = append(first, v)
@@ -451,32 +451,4 @@ func leads(signal string) bool {
 		return true
 	}
 	return false
-}
-
-// fourDigits shortens a number that was written with more; trailing zeros are left out.
-func fourDigits(text string) string {
-	var x float64
-	if _, err := fmt.Sscan(text, &x); err != nil {
-		return orNone(text)
-	}
-	return digits(x)
-}
-
-func digits(x float64) string {
-	const least = 1e-4
-	switch size := math.Abs(x); {
-	case size < least:
-		return "0"
-	case size >= 1000:
-		return fmt.Sprintf("%.1f", x)
-	}
-	return fmt.Sprintf("%.4g", x)
-}
-
-func signedDigits(x float64) string {
-	text := digits(x)
-	if x > 0 && text != "0" {
-		return "+" + text
-	}
-	return text
 }

@@ -46,7 +46,7 @@ func (g *stage) drawCompared(a page.Area) {
 	line(page.Strong, "B "+c.Name+", "+c.Aligned+", at "+strings.TrimLeft(g.seconds(c.BS), " "))
 	switch {
 	case c.First != "":
-		line(page.Setpoint, "≠ "+c.First)
+		y += max(1, a.Wrap(0, y, page.Setpoint, "≠ "+c.First))
 	default:
 		line(page.Faint, "no difference so far")
 	}
