@@ -93,6 +93,7 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 		b.notice = msg
 	case MaskRiddle:
 		b.mask = msg.RiddleMask
+		b.endComparison() // that was of another run, or without the truth
 	case Stops:
 		b.lesson.set(msg.Stop)
 	case openCourse:

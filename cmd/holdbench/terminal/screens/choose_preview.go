@@ -180,11 +180,8 @@ func lasting(d time.Duration) string {
 	return " for " + timeText(d)
 }
 
-// timeText writes a time as documents do: 200ms, 1.5s, with a part of a millisecond only where it is most of the time.
+// timeText writes a time as documents do: 200ms, 1.5s.
 func timeText(d time.Duration) string {
-	if d >= 10*time.Millisecond {
-		d = d.Round(time.Millisecond)
-	}
 	if d == 0 || d >= time.Second {
 		return strconv.FormatFloat(float64(d)/float64(time.Second), 'f', -1, 64) + "s" // d.Seconds() adds two parts, and rounds twice
 	}

@@ -108,8 +108,7 @@ func (*Bench) secondsOf(run *history.Run) float64 {
 // compareWith records run B.
 func (b *Bench) compareWith(order compareWith) tea.Cmd {
 	if order.kind == noOther || b.Case() == nil {
-		b.other = nil
-		b.show.tab = min(b.show.tab, view.TabCount-1)
+		b.endComparison()
 		return nil
 	}
 	load, ticks := b.loaderOf(order)
@@ -122,6 +121,12 @@ func (b *Bench) compareWith(order compareWith) tea.Cmd {
 		run, err := compare.RecordTicks(b.worker.ctx, c, ticks)
 		return otherRun{order.name, run, err}
 	})
+}
+
+// endComparison takes run B away.
+func (b *Bench) endComparison() {
+	b.other = nil
+	b.show.tab = min(b.show.tab, view.TabCount-1)
 }
 
 // loaderOf is what makes the case of a run B, and how many ticks are run of it.

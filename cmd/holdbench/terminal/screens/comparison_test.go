@@ -102,6 +102,9 @@ func TestRiddleIsComparedWithoutTruth(t *testing.T) {
 	}
 	d.press("j", "Y")
 	masked(t, d, b.riddle)
+	d.send(MaskRiddle{&RiddleMask{Title: "another riddle"}})
+	assert.Nil(t, d.bench.other, "the next riddle is not compared with a run of this one")
+	assert.NotEqual(t, view.ComparedTab, d.bench.show.tab)
 }
 
 // The same run again has no difference; a scenario has its own.

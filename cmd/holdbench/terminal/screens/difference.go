@@ -5,6 +5,7 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+	"time"
 
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/sim"
@@ -31,18 +32,40 @@ type difference struct {
 func differencesOf(document, played *sim.Scenario) []difference {
 	list := otherValues(document.Set, played.Set)
 	for _, f := range without(played.Faults, document.Faults) {
-		list = append(list, difference{addedFault, faultText(&f), "added", func(s sim.Scenario) sim.Scenario {
+		list = append(list, difference{addedFault, faultInShort(f), "added", func(s sim.Scenario) sim.Scenario {
 			s.Faults = without(s.Faults, []sim.Fault{f})
 			return s
 		}})
 	}
 	for _, f := range without(document.Faults, played.Faults) {
-		list = append(list, difference{removedFault, faultText(&f), "of the document, removed", func(s sim.Scenario) sim.Scenario {
+		list = append(list, difference{removedFault, faultInShort(f), "of the document, removed", func(s sim.Scenario) sim.Scenario {
 			s.Faults = append(slices.Clone(s.Faults), f)
 			return s
 		}})
 	}
 	return append(list, addedActions(document.Script, played.Script)...)
+}
+
+// faultInShort is a fault with its moment to the millisecond, as the bench shows times.
+func faultInShort(f sim.Fault) string {
+	if f.At != nil {
+		at := toMillisecond(*f.At)
+		f.At = &at
+	}
+	if f.When != nil {
+		when := *f.When
+		when.After = toMillisecond(when.After)
+		f.When = &when
+	}
+	return faultText(&f)
+}
+
+// toMillisecond rounds a time that is more than some milliseconds.
+func toMillisecond(d time.Duration) time.Duration {
+	if d < 10*time.Millisecond {
+		return d
+	}
+	return d.Round(time.Millisecond)
 }
 
 func otherValues(document, played map[string]string) []difference {
@@ -98,7 +121,8 @@ func addedActions(document, played []sim.Action) []difference {
 	var list []difference
 	for i := own; i < len(played); i++ {
 		action := played[i]
-		list = append(list, difference{addedAction, scriptLines(played[i : i+1])[0], "added", func(s sim.Scenario) sim.Scenario {
+		name := scriptLines([]sim.Action{{At: toMillisecond(action.At), For: action.For, Set: action.Set}})[0]
+		list = append(list, difference{addedAction, name, "added", func(s sim.Scenario) sim.Scenario {
 			s.Script = slices.Clone(s.Script)
 			for at := own; at < len(s.Script); at++ {
 				if reflect.DeepEqual(s.Script[at], action) {

@@ -36,6 +36,19 @@ func TestDifferencesAreUndone(t *testing.T) {
 	assert.Equal(t, []sim.Action{trigger}, played.Script, "what a document without a script stands for")
 }
 
+// A moment is written to the millisecond, as the bench shows it.
+func TestDifferencesHaveShortTimes(t *testing.T) {
+	t.Parallel()
+	at := 3316250 * time.Microsecond
+	worn := map[string]string{"brake.condition": "0.35"}
+	list := differencesOf(&sim.Scenario{}, &sim.Scenario{Faults: []sim.Fault{
+		{At: &at, Set: worn}, {When: &sim.Moment{State: "press_down", After: 633750 * time.Microsecond}, Set: worn},
+	}})
+	require.Len(t, list, 2)
+	assert.Contains(t, list[0].name, "at 3.316s:")
+	assert.Contains(t, list[1].name, "634ms into press_down:")
+}
+
 // A run that is begun again says what it keeps; the list undoes each thing, and all of them.
 func TestRunAgainSaysWhatItKeeps(t *testing.T) {
 	t.Parallel()
