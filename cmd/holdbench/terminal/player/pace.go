@@ -30,6 +30,9 @@ func (p *Player) Faster() { p.pace.speed = min(p.pace.speed+1, len(speeds())-1) 
 // Slower is the opposite of Faster.
 func (p *Player) Slower() { p.pace.speed = max(p.pace.speed-1, 0) }
 
+// InRealTime sets the speed of a new run.
+func (p *Player) InRealTime() { p.pace.speed = realTime }
+
 // AskFrame tells whether a frame is to be asked for: one at a time, while the run plays.
 func (p *Player) AskFrame() bool {
 	if p.state != Playing || p.pace.coming {

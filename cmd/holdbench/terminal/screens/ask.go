@@ -12,6 +12,7 @@ type askScreen struct {
 	panel
 	question, consequence string
 	what                  any
+	ifNo                  any // sent after a no; nil for nothing
 	yes                   bool
 }
 
@@ -79,6 +80,9 @@ func (q *askScreen) onKey(msg tea.KeyMsg) tea.Cmd {
 func (q *askScreen) answer(yes bool) tea.Cmd {
 	if yes {
 		return both(Close{}, confirmed{q.what})
+	}
+	if q.ifNo != nil {
+		return both(Close{}, q.ifNo)
 	}
 	return Send(Close{})
 }

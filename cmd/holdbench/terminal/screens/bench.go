@@ -32,6 +32,7 @@ type Bench struct {
 	changed bool        // something was done that is not kept
 	course  *Course     // nil without one
 	untold  string      // title of the course in place of the scenario's until its lesson is done; empty for none
+	veiled  bool        // the truth is hidden until a question of the lesson is answered
 
 	size   tea.WindowSizeMsg
 	show   display
@@ -134,7 +135,7 @@ func (b *Bench) scene() *view.Scene {
 		Case: b.Case(), View: at.View, Samples: at.Samples, Blocks: at.Blocks, Nominal: b.nominal.samples, NominalBlocks: b.nominal.blocks, Events: b.visible(),
 		Result: at.Result, HeadS: b.seconds(at.Ticks), AtHead: at.Cursor == player.Newest,
 		Playing: state == player.Playing, Busy: state == player.Running, Speed: b.player.Speed(), SpanS: spans()[b.show.span],
-		Truth: b.show.truth && b.mask == nil, Tab: b.show.tab, Changed: b.changed,
+		Truth: !b.truthHidden(), Tab: b.show.tab, Changed: b.changed,
 		Notice: b.notice.Text, Bad: b.notice.Bad,
 	}
 	if b.RealTime != nil && b.live() {
@@ -168,7 +169,7 @@ func fileName(kind scenarios.Kind, override, own string) string {
 
 // visible are the events that may be seen.
 func (b *Bench) visible() []sim.Event {
-	if b.mask == nil && b.show.truth {
+	if !b.truthHidden() {
 		return b.player.Shown().Events
 	}
 	var list []sim.Event
@@ -184,14 +185,20 @@ func (b *Bench) visible() []sim.Event {
 // hider tells which kinds of events are hidden now: with the truth, faults as well. Jobs ask it, so it does not read
 // the bench.
 func (b *Bench) hider() func(kind string) bool {
-	hidden := b.mask != nil || !b.show.truth
+	hidden := b.truthHidden()
 	return func(kind string) bool { return hidden && sim.TruthOnly(kind) }
 }
 
 // nameless is whether nothing may be said that reveals what the run is about.
 func (b *Bench) nameless() bool { return b.mask != nil || b.untold != "" || !b.show.truth }
 
+func (b *Bench) truthHidden() bool { return b.mask != nil || b.veiled || !b.show.truth }
+
 func (b *Bench) toggleTruth() tea.Cmd {
+	if b.veiled {
+		b.say("the truth is shown once a question of the lesson is answered", false)
+		return nil
+	}
 	if b.mask != nil {
 		b.say("the truth is shown with the answer", false)
 		return nil

@@ -162,6 +162,9 @@ func (b *Bench) Keys() []key.Binding {
 		k.Run, k.Choose, k.Fault, k.State, k.End, k.Lesson, k.Values, k.Estop, k.Back, k.Faster, k.Tab,
 		k.Riddle, k.Keep, k.Help, k.Quit,
 	}
+	if b.course != nil {
+		list = slices.Insert(list, slices.IndexFunc(list, func(of benchKey) bool { return of.Help().Key == k.Lesson.Help().Key })+1, k.Course)
+	}
 	if b.other != nil {
 		list = append([]benchKey{k.Run, k.First, k.Align, k.MoreValues}, list[1:]...)
 	}

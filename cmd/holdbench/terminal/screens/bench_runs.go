@@ -293,12 +293,13 @@ func (b *Bench) beginLesson(l loaded) tea.Cmd {
 	if l.again {
 		return nil
 	}
-	if b.untold = ""; !l.chosen.Lesson || b.course == nil {
+	if b.untold, b.veiled = "", false; !l.chosen.Lesson || b.course == nil {
 		return nil
 	}
 	if _, done := b.course.progress.Done(l.chosen.Reference); !done {
-		b.untold = b.course.title(l.chosen.Reference)
+		b.untold, b.veiled = b.course.title(l.chosen.Reference), true
 	}
+	b.player.InRealTime()
 	return Send(Open{newLesson(l.c, b.course, b.untold)})
 }
 

@@ -72,7 +72,7 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 		if msg.Lesson {
 			msg.Overrides.Reach = b.source.chosen.Overrides.Reach
 		}
-		return true, b.ifKept("Load another scenario?", msg, b.load(msg))
+		return true, b.ifKept(msg)
 	case injectFault:
 		b.player.Change(func(run *sim.Bench) error { return run.Inject(msg.Fault) })
 	case removeFault:
@@ -98,6 +98,8 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 		b.lesson.set(msg.Stop)
 	case openCourse:
 		return true, b.openCourse()
+	case truthRevealed:
+		b.veiled = false
 	case lessonDone:
 		return true, b.onLessonDone(msg)
 	case confirmed:
@@ -122,12 +124,17 @@ func (b *Bench) onConfirmed(what any) (bool, tea.Cmd) {
 	return false, nil
 }
 
-// ifKept runs a command that drops the runs, after a question if they were changed.
-func (b *Bench) ifKept(question string, what any, cmd tea.Cmd) tea.Cmd {
+// ifKept loads another scenario, after a question if the runs on the bench were changed. A no to a lesson of the
+// course leads back to the course.
+func (b *Bench) ifKept(chosen Chosen) tea.Cmd {
 	if !b.Changed() {
-		return cmd
+		return b.load(chosen)
 	}
-	return Send(Open{newAsk(question, lost, what)})
+	ask := newAsk("Load another scenario?", lost, chosen)
+	if chosen.Lesson && b.course != nil {
+		ask.ifNo = openCourse{}
+	}
+	return Send(Open{ask})
 }
 
 // lost is the consequence that a question states.

@@ -209,7 +209,7 @@ type lessonDone struct {
 
 // onLessonDone notes it, and writes it if progress is kept.
 func (b *Bench) onLessonDone(msg lessonDone) tea.Cmd {
-	b.untold = ""
+	b.untold, b.veiled = "", false
 	c := b.course
 	if c == nil || c.number(msg.Scenario) == "" {
 		return nil

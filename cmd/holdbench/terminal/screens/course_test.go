@@ -2,9 +2,11 @@ package screens
 
 import (
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
+	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -127,6 +129,83 @@ func TestCourseHidesComingFaults(t *testing.T) {
 	d.press("esc")
 	assert.Contains(t, d.textOf(d.bench), "transmission-severed")
 	assert.Contains(t, d.textOf(d.bench), "1 fault")
+}
+
+// Neither the truth nor a fault is on the bench before a question of the lesson is answered, however often the key for
+// the truth is pressed. A lesson that is left hides nothing.
+func TestCourseHidesTheTruthUntilAnAnswer(t *testing.T) {
+	t.Parallel()
+	tells := []string{"1 fault", "brake.condition", "short", "capacity"}
+	d := deskWithCourse(t, courseFile(t))
+	d.size = tea.WindowSizeMsg{Width: 120, Height: 40}
+	d.send(d.size)
+	d.send(lessonOf("lining-worn-thin"))
+	for _, keys := range [][]string{{"h"}, {"enter"}, {"h"}, {"end"}, {"h"}, {"h"}} {
+		d.press(keys...)
+		for _, word := range tells {
+			assert.NotContains(t, d.textOf(d.bench), word, "after %v", keys)
+		}
+	}
+	d.press("2")
+	assert.Contains(t, d.textOf(d.bench), "1 fault", "a wrong answer reveals it as well")
+	assert.Contains(t, d.textOf(d.bench), "brake.condition = 0.35")
+
+	d.send(lessonOf("press-up-without-load")) // a number
+	d.press("enter", "end")
+	assert.NotContains(t, d.textOf(d.bench), "1 fault")
+	d.press("1", "enter")
+	assert.Contains(t, d.textOf(d.bench), "1 fault")
+
+	d.send(lessonOf("worn-brake-after-stop"))
+	d.press("enter", "end")
+	assert.NotContains(t, d.textOf(d.bench), "1 fault")
+	d.press("esc")
+	assert.Contains(t, d.textOf(d.bench), "1 fault")
+}
+
+// A lesson of the course has its number after it was done, runs in real time whatever the speed was before, and is
+// opened with its rig, its sequence and what its chapter is for.
+func TestCourseLessonBegins(t *testing.T) {
+	t.Parallel()
+	d := deskWithCourse(t, courseFile(t))
+	d.send(lessonOf("press-up-without-load"))
+	opening := joined(d.textOf(d.top()))
+	assert.Contains(t, opening, "Rig pane-hoist, sequence hasty.")
+	assert.Contains(t, opening, "The load helps in one direction and opposes in the other.")
+	l := playLesson(t, d)
+	assert.Contains(t, d.textOf(l), "lesson 2.1 press-up-without-load")
+	assert.NotContains(t, read(d, l), "simulation proves no machine safe", "it stood at the beginning")
+	d.press("esc", "+", "+")
+	require.NotEqual(t, 1.0, d.bench.player.Speed())
+	d.send(lessonOf("press-up-without-load"))
+	assert.Contains(t, d.textOf(d.top()), "lesson 2.1 press-up-without-load")
+	assert.Equal(t, 1.0, d.bench.player.Speed())
+}
+
+// A no to the loss of a changed run leads back to the course.
+func TestCourseStaysAfterANo(t *testing.T) {
+	t.Parallel()
+	d := deskWithCourse(t, courseFile(t))
+	d.press("t", "N", "enter")
+	require.IsType(t, (*askScreen)(nil), d.top())
+	d.press("enter")
+	assert.IsType(t, (*courseScreen)(nil), d.top())
+	assert.Len(t, d.stack, 2)
+}
+
+// The key for scrolling is offered where a text is longer than its place.
+func TestLessonOffersScrolling(t *testing.T) {
+	t.Parallel()
+	for _, size := range goldenSizes {
+		d, l := deskWithLesson(t, "lining-worn-thin", size[0], size[1])
+		for range 4 {
+			in := l.within(l.Place)
+			longer := rowsOf(max(0, in.W-1), l.passages()) > in.H
+			offered := slices.ContainsFunc(l.Keys(), func(k key.Binding) bool { return k.Help().Desc == "scroll" })
+			assert.Equal(t, longer, offered, "at %v", size)
+			d.press("enter", "end", "1")
+		}
+	}
 }
 
 // A lesson that is left, or whose run was replaced, is not done.

@@ -3,6 +3,7 @@ package screens
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -70,21 +71,32 @@ func (l *lessonScreen) Place(w, h int) Rect {
 	return Rect{0, max(0, h-tall), w, min(h, tall)}
 }
 
-// Keys are those of the part.
+// Keys are those of the part, with that for scrolling where the text is longer than its place.
 func (l *lessonScreen) Keys() []key.Binding {
+	list := l.partKeys()
+	if l.part == lessonRuns {
+		return list
+	}
+	if in := l.within(l.Place); rowsOf(max(0, in.W-1), l.passages()) > in.H {
+		list = slices.Insert(list, max(1, len(list)-1), l.keys.reading)
+	}
+	return list
+}
+
+func (l *lessonScreen) partKeys() []key.Binding {
 	k := &l.keys
 	leave := meaning(k.Close, "leave the lesson")
 	switch {
 	case l.part == lessonRuns:
 		return []key.Binding{hint("space", "run, pause"), hint("+ -", "speed"), leave, hint("?", "help")}
 	case l.part == lessonAtStop && l.waits() && l.stop().Number != nil:
-		return []key.Binding{hint("0-9", "type the number"), meaning(k.Take, "answer"), k.reading, leave}
+		return []key.Binding{hint("0-9", "type the number"), meaning(k.Take, "answer"), leave}
 	case l.part == lessonAtStop && l.waits():
-		return []key.Binding{hint("1-"+strconv.Itoa(len(l.stop().Choices)), "answer"), k.reading, leave}
+		return []key.Binding{hint("1-"+strconv.Itoa(len(l.stop().Choices)), "answer"), leave}
 	case l.part == lessonEnds:
 		return l.endKeys()
 	}
-	return []key.Binding{meaning(k.Take, "continue"), k.reading, leave}
+	return []key.Binding{meaning(k.Take, "continue"), leave}
 }
 
 func (l *lessonScreen) stop() *sim.ShownStop { return &l.reached[l.at] }
@@ -178,7 +190,10 @@ func (l *lessonScreen) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 func (l *lessonScreen) answer(msg tea.KeyMsg) (bool, tea.Cmd) {
 	text := msg.String()
 	if l.stop().Number != nil {
-		return l.typeNumber(text), nil
+		if taken := l.typeNumber(text); !l.number.taken {
+			return taken, nil
+		}
+		return true, Send(truthRevealed{})
 	}
 	if len(text) == 1 && text[0] >= '1' && int(text[0]-'0') <= len(l.stop().Choices) {
 		l.given = int(text[0] - '0')
@@ -187,7 +202,7 @@ func (l *lessonScreen) answer(msg tea.KeyMsg) (bool, tea.Cmd) {
 			l.score.Right++
 		}
 		l.read(mostRows) // down to the reason
-		return true, nil
+		return true, Send(truthRevealed{})
 	}
 	taken := text == "enter" || text == " "
 	return taken, nil
@@ -215,7 +230,9 @@ func (l *lessonScreen) goOn() tea.Cmd {
 	return Send(Play{})
 }
 
-func (l *lessonScreen) leave() tea.Cmd { return both(Close{}, Stops{}) }
+func (l *lessonScreen) leave() tea.Cmd {
+	return tea.Sequence(both(Close{}, Stops{}), Send(truthRevealed{}))
+}
 
 // Draw draws what the lesson says now.
 func (l *lessonScreen) Draw(a page.Area) {
@@ -248,11 +265,15 @@ func (l *lessonScreen) passages() []passage {
 }
 
 func (l *lessonScreen) opening() []passage {
-	return []passage{
-		{page.Strong, 0, cmp.Or(l.untold, l.c.Scenario.Title)}, {},
+	list := []passage{{page.Strong, 0, cmp.Or(l.untold, l.c.Scenario.Title)}}
+	if aim := l.aim(); aim != "" {
+		list = append(list, passage{page.Plain, 0, aim})
+	}
+	return append(list, []passage{
+		{page.Faint, 0, "Rig " + l.c.Rig.Rig + ", sequence " + l.c.Sequence.Name + "."}, {},
 		{page.Plain, 0, fmt.Sprintf("%d stops. The run pauses at each; space or enter continues. Between the stops all keys of the bench work.", len(l.c.Scenario.Lesson))}, {},
 		{page.Caution, 0, "! " + caution.Whole},
-	}
+	}...)
 }
 
 func (l *lessonScreen) stopText() []passage {
@@ -314,6 +335,9 @@ func (l *lessonScreen) ending() []passage {
 	}
 	if text := strings.TrimSpace(l.c.Scenario.Remedy); text != "" {
 		list = append(list, passage{}, passage{page.Plain, 0, "Remedy: " + text})
+	}
+	if l.inCourse() != "" { // it stood at the beginning
+		return list
 	}
 	return append(list, passage{}, passage{page.Caution, 0, "! " + caution.Whole})
 }

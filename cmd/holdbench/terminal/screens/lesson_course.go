@@ -1,21 +1,51 @@
 package screens
 
 import (
+	"slices"
+	"strings"
+
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"holdbench/scenarios"
 )
 
+// truthRevealed tells the bench that a lesson of the course hides the truth no longer: a question was answered, or
+// the lesson was left.
+type truthRevealed struct{}
+
 // openCourse asks the bench for the course.
 type openCourse struct{}
 
-// name is what the lesson is called at the top of its panel: by its number in the course until it is done.
+// name is what the lesson is called at the top of its panel: its number in the course, and the name of its
+// scenario once it is done.
 func (l *lessonScreen) name() string {
+	number := l.inCourse()
 	if l.untold != "" && !l.told {
-		return l.course.number(l.c.Scenario.Scenario)
+		return number
 	}
-	return l.c.Scenario.Scenario
+	return strings.TrimSpace(number + " " + l.c.Scenario.Scenario)
+}
+
+// inCourse is the number of the lesson in the course, empty without one.
+func (l *lessonScreen) inCourse() string {
+	if l.course == nil {
+		return ""
+	}
+	return l.course.number(l.c.Scenario.Scenario)
+}
+
+// aim is what the chapter of the lesson is for, empty outside the course.
+func (l *lessonScreen) aim() string {
+	if l.course == nil {
+		return ""
+	}
+	for _, chapter := range l.course.chapters {
+		if slices.ContainsFunc(chapter.Lessons, func(of scenarios.CourseLesson) bool { return of.Scenario == l.c.Scenario.Scenario }) {
+			return chapter.Learn
+		}
+	}
+	return ""
 }
 
 // end shows the end of the lesson, and tells once that it is done.
@@ -41,9 +71,9 @@ func (l *lessonScreen) following() (next scenarios.CourseLesson, ok bool) {
 func (l *lessonScreen) endKeys() []key.Binding {
 	k := &l.keys
 	if _, ok := l.following(); !ok {
-		return []key.Binding{meaning(k.Take, "close"), k.reading}
+		return []key.Binding{meaning(k.Take, "close")}
 	}
-	return []key.Binding{meaning(k.Take, "next lesson"), hint("N", "course"), k.reading, k.Close}
+	return []key.Binding{meaning(k.Take, "next lesson"), hint("N", "course"), k.Close}
 }
 
 // next begins the next lesson, or closes where there is none.

@@ -12,7 +12,7 @@ func (b *Bench) Snapshot() func(a page.Area, truth, large bool) {
 		return func(a page.Area, _, _ bool) { a.Text(0, 0, page.Faint, "no run on the bench yet") }
 	}
 	open, hidden := *b, *b
-	open.mask, open.untold, open.show.truth = nil, "", true
+	open.mask, open.untold, open.veiled, open.show.truth = nil, "", false, true
 	hidden.show.truth = false
 	shown, masked, at := open.scene(), hidden.scene(), b.show.largeView
 	return func(a page.Area, truth, large bool) {
