@@ -31,6 +31,9 @@ func (b *Bench) openUnlessMasked(build func() Screen) tea.Cmd {
 	case b.mask != nil:
 		b.say("not available during a riddle, as it would reveal the fault", false)
 		return nil
+	case b.veiled:
+		b.say("not available before a question of the lesson is answered, as it would reveal the fault", false)
+		return nil
 	case !b.show.truth:
 		b.say("not available while the truth is hidden, as it would reveal the fault; h shows the truth", false)
 		return nil

@@ -358,7 +358,7 @@ func (b *Bench) firstDifference() *compare.Divergence {
 	switch r := b.other.result; {
 	case r == nil:
 		return nil
-	case b.show.truth && b.mask == nil:
+	case !b.truthHidden():
 		return r.First()
 	case len(r.Visible) > 0:
 		return &r.Visible[0]

@@ -146,6 +146,10 @@ func TestCourseHidesTheTruthUntilAnAnswer(t *testing.T) {
 			assert.NotContains(t, d.textOf(d.bench), word, "after %v", keys)
 		}
 	}
+	depth := len(d.stack)
+	d.press("f")
+	assert.Len(t, d.stack, depth)
+	d.says("not available before a question of the lesson is answered", false)
 	d.press("2")
 	assert.Contains(t, d.textOf(d.bench), "1 fault", "a wrong answer reveals it as well")
 	assert.Contains(t, d.textOf(d.bench), "brake.condition = 0.35")
