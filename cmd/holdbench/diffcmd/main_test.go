@@ -41,7 +41,7 @@ func TestExamples(t *testing.T) {
 	picture, err := os.ReadFile("difference.svg")
 	require.NoError(t, err)
 	drawn := string(picture)
-	for _, text := range []string{"A healthy-down, B lining-worn-thin", "measured, mm", "first difference of the truth", "the paths part behind verdict_down"} {
+	for _, text := range []string{"A healthy-down, B lining-worn-thin", "measured, mm", "first difference of the truth", "the paths part after verdict_down"} {
 		found := strings.Contains(drawn, text)
 		assert.True(t, found, text) // and not the picture, which is long
 	}

@@ -57,7 +57,7 @@ func (d *difference) flags() []chart.Flag {
 	if last := len(d.Path.Common) - 1; !d.Path.Same() && last >= 0 {
 		stay := &d.Path.Common[last] // the first run to leave the last common state parts
 		at := min(stay.EnteredA+stay.StayA, stay.EnteredB+stay.StayB-d.ShiftS())
-		list = append(list, chart.Flag{X: at, Name: page.Seconds(at) + "  the paths part behind " + page.CleanLine(stay.State)})
+		list = append(list, chart.Flag{X: at, Name: page.Seconds(at) + "  the paths part after " + page.CleanLine(stay.State)})
 	}
 	slices.SortStableFunc(list, func(f, g chart.Flag) int { return cmp.Compare(f.X, g.X) })
 	return list

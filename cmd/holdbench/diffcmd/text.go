@@ -93,10 +93,10 @@ func (v *differencePage) first() {
 	switch {
 	case first.Group != string(sim.TruthGroup):
 	case len(v.Visible) > 0:
-		v.Prose("It is truth. The first signal of the sequence that differs:")
+		v.Prose("A quantity of the plant, which no controller sees. The first signal of the sequence that differs:")
 		v.told(&v.Visible[0])
 	default:
-		v.Prose("It is truth; no signal of the sequence differs.")
+		v.Prose("A quantity of the plant, which no controller sees; no signal of the sequence differs.")
 	}
 }
 

@@ -69,9 +69,6 @@ func (b *Bench) stops() func(*sim.Bench) bool {
 func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 	switch msg := msg.(type) {
 	case Chosen:
-		if msg.Lesson {
-			msg.Overrides.Reach = b.source.chosen.Overrides.Reach
-		}
 		return true, b.ifKept(msg)
 	case injectFault:
 		b.player.Change(func(run *sim.Bench) error { return run.Inject(msg.Fault) })
@@ -127,6 +124,9 @@ func (b *Bench) onConfirmed(what any) (bool, tea.Cmd) {
 // ifKept loads another scenario, after a question if the runs on the bench were changed. A no to a lesson of the
 // course leads back to the course.
 func (b *Bench) ifKept(chosen Chosen) tea.Cmd {
+	if chosen.Lesson {
+		chosen.Overrides.Reach = b.source.chosen.Overrides.Reach
+	}
 	if !b.Changed() {
 		return b.load(chosen)
 	}

@@ -335,7 +335,7 @@ func nth(n int) string {
 	return fmt.Sprintf(" #%d", n)
 }
 
-// toFirst goes to the first difference that may be seen.
+// toFirst goes to the first difference that may be seen, and from there to the first that the sequence sees.
 func (b *Bench) toFirst() tea.Cmd {
 	switch {
 	case b.other == nil:
@@ -348,7 +348,11 @@ func (b *Bench) toFirst() tea.Cmd {
 			b.say(fmt.Sprintf("no difference up to %.3f s", b.seconds(b.other.ofTicks)), false)
 			return nil
 		}
-		b.goTo(min(b.ticks(first.AtAS), b.player.Shown().Ticks))
+		at := min(b.ticks(first.AtAS), b.player.Shown().Ticks)
+		if seen := b.other.result.Visible; len(seen) > 0 && b.player.Cursor() == at {
+			at = max(at, min(b.ticks(seen[0].AtAS), b.player.Shown().Ticks))
+		}
+		b.goTo(at)
 	}
 	return nil
 }

@@ -40,8 +40,14 @@ func TestCompareWithTheRunWithoutFaults(t *testing.T) {
 		text := shownBy(d)
 		assert.Contains(t, text, "B run without faults, at the same time")
 		assert.Regexp(t, `capacity_nm• +[\d.]+ +[\d.]+ +\+[\d.]+`, text, "both values and B − A")
+		d.press("j")
+		seen := d.bench.other.result.Visible[0].AtAS
+		require.Greater(t, seen, first.AtAS)
+		assert.InDelta(t, seen, d.view().TS, 1e-9, "pressed again, to the first that the sequence sees")
+		d.press("j")
+		assert.InDelta(t, first.AtAS, d.view().TS, 1e-9)
 		d.press("end")
-		assert.Regexp(t, `≠ B behind verdict`, shownBy(d), "the path says where B went on")
+		assert.Regexp(t, `≠ B after verdict`, shownBy(d), "the path says where B went on")
 	}
 }
 

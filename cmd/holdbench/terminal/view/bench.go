@@ -20,8 +20,8 @@ func bench(a page.Area, s *Scene) []spot {
 	if !ok {
 		return nil
 	}
-	g.drawStatus(a.Sub(0, statusRow, a.W(), 1))
-	b := board{stage: g, a: a}
+	b := board{stage: g, a: a, head: statusRow + g.statusRows(a)}
+	g.drawStatus(a.Sub(0, statusRow, a.W(), b.head-statusRow))
 	b.draw()
 	return b.spots
 }
@@ -30,29 +30,27 @@ func bench(a page.Area, s *Scene) []spot {
 type board struct {
 	*stage
 	a     page.Area
+	head  int // rows of header and status
 	spots []spot
 }
 
-// The row of the status, and the rows that header and status take.
-const (
-	statusRow = 2
-	headRows  = statusRow + 1
-)
+// statusRow is the first row of the status.
+const statusRow = 2
 
 func (b *board) draw() {
 	foot := 1
 	if b.a.H() >= mediumHeight {
 		foot = 2
 	}
-	rows := b.a.H() - headRows - foot
+	rows := b.a.H() - b.head - foot
 	if rows < 4 {
 		b.timeline(b.a.H() - 1)
 		b.notice(b.a.H()-1, foot)
 		return
 	}
 	middle := rows * 3 / 5
-	b.middle(headRows, middle)
-	b.bottom(headRows+middle, rows-middle)
+	b.middle(b.head, middle)
+	b.bottom(b.head+middle, rows-middle)
 	b.timeline(b.a.H() - foot)
 	b.notice(b.a.H()-1, foot)
 }

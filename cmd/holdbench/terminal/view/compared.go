@@ -144,9 +144,9 @@ func (g *stage) otherPath() string {
 	case !c.Parted:
 		return "B: the same states so far"
 	case len(c.PathB) == 0:
-		return "≠ B ends behind " + c.After
+		return "≠ B ends after " + c.After
 	default:
-		return "≠ B behind " + c.After + ": " + strings.Join(c.PathB, " → ")
+		return "≠ B after " + c.After + ": " + strings.Join(c.PathB, " → ")
 	}
 }
 

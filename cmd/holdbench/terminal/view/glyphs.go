@@ -13,7 +13,7 @@ const (
 	pitchX, pitchY          = glyphWidth + 1, glyphHeight + 1
 )
 
-// glyph is a block letter: seven rows of five pixels, parted by /. Small letters look like capitals; what is not known
+// glyph is a block letter: seven rows of five pixels, parted by /. Small letters look like capitals, but for units; what is not known
 // is a question mark.
 func glyph(r rune) string {
 	r = unicode.ToUpper(r)
@@ -24,6 +24,29 @@ func glyph(r rune) string {
 		return digitGlyph(int(r - '0'))
 	}
 	return signGlyph(r)
+}
+
+// unitGlyph is a block letter of a unit: small letters stay small, as s and S, or m and M, are different units.
+func unitGlyph(r rune) string {
+	switch r {
+	case 'm':
+		return "     /     /## # /# # #/# # #/# # #/# # #"
+	case 's':
+		return "     /     / ####/#    / ### /    #/#### "
+	case 'h':
+		return "#    /#    /# ## /##  #/#   #/#   #/#   #"
+	}
+	return glyph(r)
+}
+
+// inUnits tells of each letter whether it belongs to a unit: a word behind a number.
+func inUnits(letters []rune) []bool {
+	units := make([]bool, len(letters))
+	for i := 2; i < len(letters); i++ {
+		begins := letters[i-1] == ' ' && unicode.IsDigit(letters[i-2])
+		units[i] = letters[i] != ' ' && (begins || units[i-1])
+	}
+	return units
 }
 
 func letterGlyph(i int) string {
@@ -126,8 +149,13 @@ func drawLarge(a page.Area, role page.Role, text string) int {
 	e := fitting(len(letters), a.W(), a.H())
 	letters = letters[:min(len(letters), max((a.W()+1)/(pitchX*e.x), 0))]
 	p := newPixels(a.W(), a.H())
+	units := inUnits(letters)
 	for i, r := range letters {
-		for y, row := range strings.Split(glyph(r), "/") {
+		shape := glyph(r)
+		if units[i] {
+			shape = unitGlyph(r)
+		}
+		for y, row := range strings.Split(shape, "/") {
 			for x, dot := range row {
 				if dot == '#' {
 					p.fill(i*pitchX*e.x+x*e.x, y*e.y, e.x, e.y)

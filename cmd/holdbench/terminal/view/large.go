@@ -34,7 +34,9 @@ func Large(a page.Area, s *Scene, v LargeView) {
 	l := large{stage: g}
 	l.drawTabs(a.Sub(0, 0, a.W(), 1), v)
 	g.drawState(a.Sub(0, 0, a.W(), 2)) // on its second row
-	const head, foot = 3, 2
+	const foot = 2
+	head := statusRow + g.statusRows(a)
+	g.drawStatus(a.Sub(0, statusRow, a.W(), head-statusRow))
 	body := a.Sub(0, head, a.W(), a.H()-head-foot)
 	if b, shown := l.banner(); shown {
 		rows := 2 * letterRows

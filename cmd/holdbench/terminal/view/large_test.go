@@ -102,6 +102,15 @@ func TestLargeLetters(t *testing.T) {
 	}
 }
 
+// The large screen says whether operation is allowed.
+func TestLargeStatus(t *testing.T) {
+	t.Parallel()
+	s, _ := scene(t, "healthy-down-and-up", entered("verdict_down", 0.6))
+	for _, v := range views() {
+		assert.Contains(t, drawnLarge(s, v), "◼ operation inhibited", "view %d", v)
+	}
+}
+
 // Whatever a scene holds, it can be drawn large, and the screen keeps its size.
 func TestAnyLargeScene(t *testing.T) {
 	t.Parallel()

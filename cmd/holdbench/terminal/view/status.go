@@ -8,15 +8,15 @@ import (
 	"holdbench/sim"
 )
 
-// drawStatus draws what a person at the machine must see, on one row: whether operation is allowed, what
-// has just gone wrong, and the alarm of the sequence.
+// drawStatus draws what a person at the machine must see: whether operation is allowed, what has just gone wrong, and
+// the alarm of the sequence, which has rows of its own where one row is too short for all.
 func (g *stage) drawStatus(a page.Area) {
-	parts := []word{g.operation()}
-	for _, b := range g.banners() {
-		parts = append(parts, word{page.Plain, " "}, b)
-	}
-	if alarm := g.View.Out.Alarm; alarm != "" && !g.unpowered() {
-		parts = append(parts, word{page.Plain, " "}, word{page.Caution, "⚠ " + alarm})
+	alarm := g.alarm()
+	parts := g.status()
+	if a.H() > 1 {
+		a.Sub(0, 1, a.W(), a.H()-1).Wrap(0, 0, page.Caution, alarm)
+	} else if alarm != "" {
+		parts = append(parts, word{page.Plain, " "}, word{page.Caution, alarm})
 	}
 	x := 0
 	for _, p := range parts {
@@ -24,6 +24,33 @@ func (g *stage) drawStatus(a page.Area) {
 			x = a.Text(x, 0, p.role, page.Cut(p.text, a.W()-x))
 		}
 	}
+}
+
+// status are whether operation is allowed, and the banners.
+func (g *stage) status() []word {
+	parts := []word{g.operation()}
+	for _, b := range g.banners() {
+		parts = append(parts, word{page.Plain, " "}, b)
+	}
+	return parts
+}
+
+// alarm is that of the sequence with its sign, empty without one.
+func (g *stage) alarm() string {
+	if alarm := g.View.Out.Alarm; alarm != "" && !g.unpowered() {
+		return "⚠ " + alarm
+	}
+	return ""
+}
+
+// statusRows is how many rows the status takes of a screen, so that no alarm is cut: one on a low screen.
+func (g *stage) statusRows(a page.Area) int {
+	const low, most = 20, 3
+	alarm := g.alarm()
+	if alarm == "" || a.H() < low || length(g.status())+1+page.Width(alarm) <= a.W() {
+		return 1
+	}
+	return min(1+a.Sub(0, 0, a.W(), 0).Wrap(0, 0, page.Caution, alarm), most)
 }
 
 // operation is whether the axis may operate: both the sequence and the safety side must allow it.

@@ -1,6 +1,7 @@
 package view_test
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -21,6 +22,24 @@ func TestStatusIsOnEverySize(t *testing.T) {
 		view.Bench(p.Area(), s)
 		assert.Contains(t, p.Text(), "operation inhibited", size)
 		assert.Contains(t, p.Text(), "brake test failed", size)
+	}
+}
+
+// An alarm is read to its end beside a load that drops.
+func TestAlarmIsNotCut(t *testing.T) {
+	t.Parallel()
+	at := 3.0
+	const alarm = "stopped with a suspect brake - axis locked out - keep away from the load and prop it"
+	for _, size := range [][2]int{{200, 60}, {120, 40}, {80, 24}} {
+		s, _ := scene(t, "lining-worn-thin", never)
+		s.View.Out.Alarm = alarm
+		s.View.Obligations = []sim.Obligation{{Name: sim.NoDrop, AtS: &at, Detail: "load drop 203 mm, limit 5 mm; first in state travel"}}
+		p := page.New(size[0], size[1], false)
+		view.Bench(p.Area(), s)
+		text := strings.Join(strings.Fields(p.Text()), " ")
+		assert.Contains(t, text, alarm, size)
+		assert.Contains(t, text, "LOAD DROP 203 mm, limit 5 mm", size)
+		assert.Len(t, strings.Split(p.Text(), "\n"), size[1], size)
 	}
 }
 
