@@ -104,7 +104,8 @@ func TestManyRiddles(t *testing.T) {
 func requireProven(t *testing.T, r *Riddle) {
 	t.Helper()
 	v := r.Visible
-	require.GreaterOrEqual(t, v.LastsS, LeastTime.Seconds(), "seed %d", r.Seed)
+	require.GreaterOrEqual(t, v.LastsS, LeastTimeToEnd.Seconds()-1e-9, "seed %d", r.Seed)
+	require.True(t, v.ToEnd || v.LastsS >= LeastTime.Seconds()-1e-9, "seed %d", r.Seed)
 	require.GreaterOrEqual(t, len(r.Beyond), len(r.Truth)-1, "seed %d", r.Seed)
 	nominal, faulted := tracedOf(t, r.Nominal, v.Signal), tracedOf(t, r.Case, v.Signal)
 	from, n := slices.IndexFunc(faulted, func(x tracedValue) bool { return x.atS == v.FromS }), 0
@@ -338,7 +339,7 @@ func TestLeastTime(t *testing.T) {
 	for _, k := range []struct {
 		scans int
 		want  bool
-	}{{24, false}, {25, true}} { // of 4 ms
+	}{{124, false}, {125, true}} { // of 4 ms
 		other := *d.healthy.Recording
 		other.scans = slices.Clone(other.scans)
 		for i := range k.scans {
@@ -348,9 +349,28 @@ func TestLeastTime(t *testing.T) {
 		assert.Equal(t, k.want, ok, "%d scans", k.scans)
 		if ok {
 			assert.Equal(t, "drive_ready", v.Signal)
-			assert.InDelta(t, 0.1, v.LastsS, 1e-9)
+			assert.InDelta(t, 0.5, v.LastsS, 1e-9)
 			assert.InDelta(t, other.scans[100].atS, v.FromS, 1e-9)
 		}
+	}
+}
+
+// A time that is left falls by itself, so that it has no noise, and a part of a second of it is not to be seen.
+func TestCountdownIsNoNoise(t *testing.T) {
+	t.Parallel()
+	d := drawingOf(t, One, 1)
+	for _, k := range []struct {
+		byS  float64
+		want bool
+	}{{0.9, false}, {30, true}} {
+		other := *d.healthy.Recording
+		other.scans = slices.Clone(other.scans)
+		for i := range 200 {
+			other.scans[100+i].in.ProofLeftS += k.byS
+		}
+		v, ok := d.healthy.visible(&other)
+		assert.Equal(t, k.want, ok, "%v", k.byS)
+		assert.NotEqual(t, Noisy, v.Sign)
 	}
 }
 

@@ -26,9 +26,14 @@ func (h Hypothesis) What() string {
 	return h.joined(" ", func(f *catalogue.Entry) string { return f.What })
 }
 
-// DetectedBy says which side could detect the faults.
+// DetectedBy says which side could detect the faults, of two with the name of each.
 func (h Hypothesis) DetectedBy() string {
-	return h.joined(" ", func(f *catalogue.Entry) string { return f.DetectedBy })
+	return h.joined(" ", func(f *catalogue.Entry) string {
+		if len(h) < 2 {
+			return f.DetectedBy
+		}
+		return f.Name + ": " + f.DetectedBy
+	})
 }
 
 // Remedy is the names of the remedies, each once.

@@ -64,7 +64,8 @@ func requireFair(t require.TestingT, r *training.Riddle) {
 		}
 	}
 	require.NotEmpty(t, r.Visible.Signal)
-	require.GreaterOrEqual(t, r.Visible.LastsS, training.LeastTime.Seconds())
+	require.GreaterOrEqual(t, r.Visible.LastsS, training.LeastTimeToEnd.Seconds())
+	require.True(t, r.Visible.ToEnd || r.Visible.LastsS >= training.LeastTime.Seconds()-1e-9)
 	require.True(t, r.Visible.Sign == training.Frozen || r.Visible.Tolerances >= training.LeastTolerances)
 	require.Empty(t, r.Nominal.Scenario.Faults)
 	require.Len(t, r.Case.Scenario.Faults, 1)

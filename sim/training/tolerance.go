@@ -28,9 +28,13 @@ func visibleSignals() []sequence.Signal {
 // isShown is whether a player can see a signal: the bench draws it, or a condition of the sequence reads it and is
 // listed with its value.
 func isShown(d *sequence.Description, signal string) bool {
-	drawn := []string{
+	return isDrawn(signal) || signal == "proof_left_s" || d.Reads(signal)
+}
+
+// isDrawn is whether the bench draws a signal as a curve, a part of the axis or a word.
+func isDrawn(signal string) bool {
+	return slices.Contains([]string{
 		"position_mm", "position_deg", "speed", "torque_nm", "current_rms_a", "brake_closed", "brake_2_closed", "partner_coupled",
-		"judge_busy", "proof", "judge_failed", "judge_cause", "proof_left_s", "operation_inhibited",
-	}
-	return slices.Contains(drawn, signal) || d.Reads(signal)
+		"judge_busy", "proof", "judge_failed", "judge_cause", "operation_inhibited",
+	}, signal)
 }

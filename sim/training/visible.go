@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"holdbench/sequence"
@@ -12,12 +13,15 @@ import (
 )
 
 // What a difference must be so that a riddle can be solved by it. Two tolerances are 12 σ of the noise, or 4 % of
-// the range of the signal in this state; a tenth of a second is one column of the curves of a run of 8 s on a
-// terminal of 80 columns; two thousandths of the unit are to be seen in a value with three decimals.
+// the range of the signal in this state; half a second is five columns of the curves of a run of 8 s on a
+// terminal of 80 columns, and one column is enough where the run ends with the difference; two thousandths of the unit
+// are to be seen in a value with three decimals, and a time that is left is shown in whole seconds.
 const (
 	LeastTolerances = 2.0
-	LeastTime       = 100 * time.Millisecond
+	LeastTime       = 500 * time.Millisecond
+	LeastTimeToEnd  = 100 * time.Millisecond
 	LeastFigure     = 0.002
+	leastCountdown  = 1.0 // s
 )
 
 // Sign is how a signal differs.
@@ -34,8 +38,8 @@ const (
 )
 
 // Visibility is the proof that two runs can be told apart by a signal that the bench shows: from FromS for LastsS
-// the signal differs by [LeastTolerances] and [LeastFigure] or more, for [LeastTime] or longer, before the end of the
-// second run. The difference begins before the two are in different states; what follows from another state proves
+// the signal differs by [LeastTolerances] and [LeastFigure] or more, for [LeastTime] or longer, or to the end of
+// the second run. The difference begins before the two are in different states; what follows from another state proves
 // nothing.
 type Visibility struct {
 	Signal, Unit string
@@ -43,6 +47,7 @@ type Visibility struct {
 	State        string  // of the second run at FromS
 	FromS        float64 // s
 	LastsS       float64 // s
+	ToEnd        bool    // it lasts to the end of the second run
 	// Least is the least difference in this time in the unit of the signal, 0 for a word or a flag: of a value of the
 	// second run from all values of the first within the scans by which chance can shift an event, or of the two
 	// widths of the noise and the two ranges.
@@ -56,6 +61,9 @@ type Visibility struct {
 // Text is the proof as a sentence; first and second say which run it is, such as "in the nominal run".
 func (v *Visibility) Text(first, second string) string {
 	at := fmt.Sprintf("From %.3f s in %s for %.2f s: ", v.FromS, v.State, v.LastsS)
+	if v.ToEnd {
+		at = fmt.Sprintf("From %.3f s in %s to the end of the run: ", v.FromS, v.State)
+	}
 	switch v.Sign {
 	case Frozen:
 		return fmt.Sprintf("%s%s does not change %s and changes %s.", at, v.Signal, second, first)
@@ -77,8 +85,8 @@ func figure(x float64) string {
 	return strconv.FormatFloat(x, 'g', 3, 64)
 }
 
-// visible is the proof by the signal that differs first, of those at the same time by the most; ok is false if no
-// signal differs as much and as long as is required.
+// visible is the proof by a signal that is drawn, else by one that is listed: by the one that differs first, of those
+// at the same time by the most; ok is false if no signal differs as much and as long as is required.
 func (r *reference) visible(other *Recording) (best Visibility, ok bool) {
 	parted := r.divergence(other)
 	for i := range r.signals {
@@ -88,12 +96,44 @@ func (r *reference) visible(other *Recording) (best Visibility, ok bool) {
 		}
 		for _, find := range []func(*referenceSignal, *Recording, int) (Visibility, bool){r.stretch, r.frozenStretch, r.noisyStretch} {
 			v, found := find(s, other, parted)
-			if found && (!ok || v.scan < best.scan || v.scan == best.scan && v.Tolerances > best.Tolerances) {
+			if found && (!ok || v.before(&best)) {
 				best, ok = v, true
 			}
 		}
 	}
 	return best, ok
+}
+
+// before is whether a proof is taken in place of another one.
+func (v *Visibility) before(other *Visibility) bool {
+	switch drawn := isDrawn(v.Signal); {
+	case drawn != isDrawn(other.Signal):
+		return drawn
+	case v.scan != other.scan:
+		return v.scan < other.scan
+	}
+	return v.Tolerances > other.Tolerances
+}
+
+// longEnough is whether scans from the one to before the other last as long as is required.
+func (r *Recording) longEnough(from, to int) bool {
+	const rounding = 1e-9
+	least := LeastTime
+	if to == len(r.scans) {
+		least = LeastTimeToEnd
+	}
+	return r.lasts(from, to) >= least.Seconds()-rounding
+}
+
+// isCountdown is whether a number is a time that is left, which falls by itself.
+func (s *referenceSignal) isCountdown() bool { return strings.HasSuffix(s.Name, "proof_left_s") }
+
+// leastFigure is the least difference of a number that is to be seen.
+func (s *referenceSignal) leastFigure() float64 {
+	if s.isCountdown() {
+		return leastCountdown
+	}
+	return LeastFigure
 }
 
 // stretch finds the first stretch of scans in which a signal differs as required.
@@ -111,7 +151,7 @@ func (r *reference) stretch(s *referenceSignal, other *Recording, parted int) (v
 		case excess >= LeastTolerances && from < 0:
 			from = i
 		case excess < LeastTolerances && from >= 0:
-			if other.lasts(from, i) >= LeastTime.Seconds() {
+			if other.longEnough(from, i) {
 				return r.proof(s, other, from, i), true
 			}
 			from = -1
@@ -141,14 +181,14 @@ func (r *reference) frozenStretch(s *referenceSignal, other *Recording, parted i
 	}
 	v = r.proof(s, other, from, to)
 	v.Sign, v.Least, v.Tolerances = Frozen, 0, 0
-	return v, v.LastsS >= LeastTime.Seconds()
+	return v, other.longEnough(from, to)
 }
 
 // seen is the excess of a signal in a scan, 0 if no figure shows it.
 func (r *reference) seen(s *referenceSignal, other *Recording, i int) float64 {
 	excess := r.excess(s, other, i)
 	if excess > 0 && s.Kind == sequence.KindNumber {
-		if distance, _ := s.distance(s.InputNumber(&other.scans[i].in), i, r.slackScans); distance < LeastFigure {
+		if distance, _ := s.distance(s.InputNumber(&other.scans[i].in), i, r.slackScans); distance < s.leastFigure() {
 			return 0
 		}
 	}
@@ -157,7 +197,7 @@ func (r *reference) seen(s *referenceSignal, other *Recording, i int) float64 {
 
 // noisyStretch finds the time in which a signal has more noise than that of the reference.
 func (r *reference) noisyStretch(s *referenceSignal, other *Recording, parted int) (v Visibility, found bool) {
-	if s.Kind != sequence.KindNumber {
+	if s.Kind != sequence.KindNumber || s.isCountdown() {
 		return v, false
 	}
 	window := max(3, int(math.Ceil(LeastTime.Seconds()/r.scanS-1e-9)))
@@ -204,7 +244,7 @@ func rangeOf(xs []float64) float64 { return slices.Max(xs) - slices.Min(xs) }
 func (r *reference) proof(s *referenceSignal, other *Recording, from, to int) Visibility {
 	was, is := r.at(from), other.at(from)
 	v := Visibility{
-		Signal: s.Name, Unit: s.Unit.String(), Sign: Apart, State: is.state, FromS: is.atS, LastsS: other.lasts(from, to),
+		Signal: s.Name, Unit: s.Unit.String(), Sign: Apart, State: is.state, FromS: is.atS, LastsS: other.lasts(from, to), ToEnd: to == len(other.scans),
 		scan: from, Tolerances: flagExcess,
 	}
 	v.First, v.Second, _, _ = compare.Figures(text(&s.Signal, was), text(&s.Signal, is), true)

@@ -111,7 +111,10 @@ func (b *Bench) reached(p *player.Progress) (stop sim.ShownStop, ok bool) {
 type Stopped struct{ Stop sim.ShownStop }
 
 // caseReplaced tells that another case is on the bench.
-type caseReplaced struct{ Case *sim.Case }
+type caseReplaced struct {
+	Case   *sim.Case
+	Played bool // the run before had gone on from its start
+}
 
 // runOver tells that the run on the bench is over.
 type runOver struct {
@@ -275,6 +278,7 @@ func (b *Bench) takeOver(l loaded) tea.Cmd {
 		b.source = source{chosen: l.chosen, loaded: l.c, mine: true}
 		b.runs, b.changed, b.other = runs{}, false, nil
 	}
+	played := b.runs.now() != nil && b.runs.now().Ticks() > 1
 	b.runs.dropUnplayed()
 	b.push(l.first.Run)
 	if kept := counted(b.differences()); l.again && !l.plays && kept != "" && l.warnings == "" && b.mask == nil && b.show.truth {
@@ -284,7 +288,7 @@ func (b *Bench) takeOver(l loaded) tea.Cmd {
 		b.source.mine = l.stop != nil
 		b.goOn()
 	}
-	return tea.Sequence(Send(caseReplaced{l.c}), b.beginLesson(l))
+	return tea.Sequence(Send(caseReplaced{l.c, played}), b.beginLesson(l))
 }
 
 // beginLesson opens the lesson for which a case was loaded from the course. Its scenario is called by the title

@@ -571,7 +571,7 @@ func TestOrders(t *testing.T) {
 		d.press("]")
 		other := loadCase(t, "lining-worn-thin")
 		got := d.send(beginRun{Case: other})
-		assert.Contains(t, got, tea.Msg(caseReplaced{other}))
+		assert.Contains(t, got, tea.Msg(caseReplaced{other, true}))
 		assert.Same(t, other, d.bench.Case())
 		assert.Equal(t, player.Playing, d.bench.player.State())
 		assert.Positive(t, d.frames)

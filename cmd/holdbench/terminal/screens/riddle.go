@@ -28,7 +28,8 @@ type riddleScreen struct {
 	riddle *training.Riddle
 	cause  int // place chosen
 	remedy int
-	looks  int             // runs after the first one
+	looks  int             // runs after the first one, and comparisons
+	begun  bool            // its first run is on the bench
 	score  *training.Score // nil if it was aborted
 	log    *AnswerLog      // nil where answers are not kept
 	kept   passage         // where the answer was kept, or why not
@@ -154,7 +155,12 @@ func (r *riddleScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 	case answerKept:
 		r.onKept(msg)
 	case caseReplaced:
-		if r.part == riddleLooks {
+		if r.part == riddleLooks && r.begun && msg.Played {
+			r.looks++
+		}
+		r.begun = r.part == riddleLooks
+	case compareWith:
+		if r.part == riddleLooks && msg.kind == nominalOther { // it names the signal that differs first
 			r.looks++
 		}
 	case confirmed:
@@ -242,7 +248,6 @@ func (r *riddleScreen) onDrawn(d drawn) tea.Cmd {
 		return nil
 	}
 	r.riddle, r.part = d.riddle, riddleLooks
-	r.looks = -1 // the first run is not counted
 	mask := &RiddleMask{Title: fmt.Sprintf("riddle %d, level %s", d.riddle.Seed, d.riddle.Level)}
 	return both(MaskRiddle{mask}, beginRun{Case: d.riddle.Case})
 }

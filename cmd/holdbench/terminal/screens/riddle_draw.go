@@ -34,7 +34,7 @@ func (r *riddleScreen) Draw(a page.Area) {
 func (r *riddleScreen) drawOpening(a page.Area) {
 	y := drawPassages(a, 0, []passage{
 		{page.Plain, 0, fmt.Sprintf("A fault is drawn at random for rig %s with %s. The truth is hidden. Examine the run, run it again, "+
-			"change values, show the nominal run behind it; then name the cause and the remedy. %d further runs are free, each one after that costs a point.",
+			"change values, show the nominal run behind it; then name the cause and the remedy. %d looks are free, each one after that costs a point: a look is a further run, or a comparison with the nominal run.",
 			r.c.Rig.Rig, r.c.Sequence.Title(), training.FreeLooks)}, {},
 		{page.Caution, 0, "! " + caution.Whole}, {},
 	})

@@ -285,17 +285,22 @@ func TestRiddleCountsLooks(t *testing.T) {
 	t.Parallel()
 	d, b := drawnRiddle(t, 13)
 	assert.Zero(t, b.looks)
-	d.press("r", "r")
+	d.press("r", "r", "r")
+	assert.Zero(t, b.looks, "nothing was seen of a run that did not begin")
+	d.press("right", "r", "right", "r")
 	assert.Equal(t, 2, b.looks)
+	d.press("right")
 	d.send(setValues{map[string]string{"rig.load.mass_kg": "150"}})
 	assert.Equal(t, 3, b.looks)
 	assert.Equal(t, 150.0, d.bench.Case().Rig.Load.MassKG)
 	assert.Len(t, d.bench.runs.list[0].PlayedScenario().Faults, 1, "the fault is still in it")
 	d.press("u", "U", "o", "right", "e")
 	assert.Equal(t, 3, b.looks, "to look at what was run costs nothing")
+	d.press("y", "enter")
+	assert.Equal(t, 4, b.looks, "a comparison with the nominal run names the signal that differs")
 	d.send(setValues{map[string]string{"rig.load.mass_kg": "-5"}})
 	d.says("the run cannot be built with these values", true)
-	assert.Equal(t, 3, b.looks)
+	assert.Equal(t, 4, b.looks)
 }
 
 // choose goes to an answer by its name and takes it.
@@ -338,7 +343,7 @@ func TestRiddleAnswers(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			d, b := drawnRiddle(t, 13)
 			for range c.looks {
-				d.press("r")
+				d.press("right", "r")
 			}
 			d.press("enter")
 			assert.Contains(t, d.textOf(b), "what is the cause?")
