@@ -79,7 +79,7 @@ func (d *drawing) wrongCauses(ctx context.Context, r *Riddle, faulted *Recording
 	return list, nil
 }
 
-// nearest sorts rivals by their distance, those that show little themselves behind the others: what has no sign is not
+// nearest sorts rivals by their distance and then by chance, those that show little themselves behind the others: what has no sign is not
 // like anything. Of two faults the two that may be replaced take turns: otherwise the one that shows more would be in
 // every answer.
 func nearest(list []rival, faults int) []rival {
@@ -87,7 +87,7 @@ func nearest(list []rival, faults int) []rival {
 		if a.shows != b.shows {
 			return map[bool]int{true: -1, false: 1}[a.shows]
 		}
-		return cmp.Compare(a.distance, b.distance)
+		return cmp.Or(cmp.Compare(a.distance, b.distance), cmp.Compare(a.tie, b.tie))
 	})
 	if faults < 2 {
 		return list

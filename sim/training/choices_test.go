@@ -289,7 +289,7 @@ func TestDistance(t *testing.T) {
 	d := drawingOf(t, One, 1)
 	trace := func(name string) []float64 {
 		f := d.named(t, name)
-		return d.healthy.trace(d.with(t, f, f.Usual(), sim.Moment{}))
+		return d.healthy.trace(d.with(t, f, f.Usual(), sim.Moment{}), d.healthy.mostScans())
 	}
 	worn, oil, lost := trace("lining-worn"), trace("oil-on-lining"), trace("encoder-lost")
 	assert.Zero(t, distance(worn, worn))
@@ -428,4 +428,18 @@ func TestFromStartComesAtTheStart(t *testing.T) {
 		assert.Equal(t, late, at, f.Name)
 	}
 	assert.Positive(t, some)
+}
+
+// A cause that shows in the same signals at the same time is nearer than one that shows little, and one that shows
+// elsewhere is as far as can be.
+func TestUnlike(t *testing.T) {
+	t.Parallel()
+	base, truth := []float64{0, 0, 0, 0}, []float64{0, 1, 1, 0}
+	of := func(other ...float64) float64 {
+		return unlike(distance(truth, other), distance(base, truth), distance(base, other))
+	}
+	assert.Zero(t, of(0, 1, 1, 0))
+	assert.InDelta(t, 0.3, of(0, 0, 1, 0), 1e-9)
+	assert.InDelta(t, 1, of(0.1, 0, 0, 0), 1e-9, "although it is near the run without a fault")
+	assert.InDelta(t, 1, of(1, 0, 0, 1), 1e-9)
 }

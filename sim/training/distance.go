@@ -2,6 +2,7 @@ package training
 
 import (
 	"context"
+	"fmt"
 	"hash/fnv"
 	"math"
 	"runtime"
@@ -30,9 +31,17 @@ const (
 // mostScans are the scans of a run that are compared.
 func (r *reference) mostScans() int { return int(float64(beyondNominal * float64(len(r.scans)))) }
 
-// trace is the values of all visible signals in units of far tolerances.
-func (r *reference) trace(other *Recording) []float64 {
-	most := r.mostScans()
+// untilParted are the scans in which the signs of one fault are compared: until half a second after its run parts from
+// the nominal one, as what follows belongs to the other states, whatever led there.
+func (r *reference) untilParted(faulted *Recording, faults int) int {
+	if faults > 1 {
+		return r.mostScans()
+	}
+	return min(r.mostScans(), r.divergence(faulted)+int(LeastTime.Seconds()/r.scanS))
+}
+
+// trace is the values of all visible signals in units of far tolerances, of so many scans.
+func (r *reference) trace(other *Recording, most int) []float64 {
 	list := make([]float64, 0, len(r.signals)*(most/scanStride+1))
 	for k := range r.signals {
 		s := &r.signals[k]
@@ -58,6 +67,26 @@ func (s *referenceSignal) coordinate(at *scan, i int) float64 {
 	return float64(sum.Sum32())
 }
 
+// unlike is how little two runs share of what they show against the run without the fault, of which they are as far as
+// signs and others: 0 for equal runs, 1 for signs in other signals or at other times. It is rounded to tenths, so that
+// chance chooses among wrong causes that are about as near.
+//
+//	u = apart / (signs + others)
+func unlike(apart, signs, others float64) float64 {
+	const tenths = 10
+	if signs+others == 0 {
+		return 1
+	}
+	return math.Round(tenths*apart/(signs+others)) / tenths
+}
+
+// tieOf is the place of a cause among those that are as near, by chance.
+func (d *drawing) tieOf(name string) uint32 {
+	sum := fnv.New32a()
+	_, _ = fmt.Fprintf(sum, "%d %s", d.seed, name) // never fails
+	return sum.Sum32()
+}
+
 func distance(a, b []float64) float64 {
 	sum := 0.0
 	for i := range a {
@@ -74,8 +103,9 @@ func (d *drawing) measure(ctx context.Context, of Hypothesis, faulted *Recording
 	if _, ok := d.nominal.Program(); ok { // else a controller may permit one run at a time
 		workers = runtime.GOMAXPROCS(0)
 	}
-	truth := d.healthy.trace(faulted)
-	without, err := d.without(of)
+	most := d.healthy.untilParted(faulted, len(of))
+	truth := d.healthy.trace(faulted, most)
+	without, err := d.without(of, most)
 	if err != nil {
 		return nil, err
 	}
@@ -95,10 +125,11 @@ func (d *drawing) measure(ctx context.Context, of Hypothesis, faulted *Recording
 		if err != nil {
 			return outcome{err: err}, true
 		}
-		x, trace := list[i], d.healthy.trace(other)
+		x, trace := list[i], d.healthy.trace(other, most)
 		base := without[x.out]
-		x.distance = distance(truth, trace)
-		x.shows = len(x.Hypothesis) < len(of) || distance(base, trace) >= shownShare*distance(base, truth)
+		signs, others := distance(base, truth), distance(base, trace)
+		x.distance, x.tie = unlike(distance(truth, trace), signs, others), d.tieOf(x.Name())
+		x.shows = len(x.Hypothesis) < len(of) || others >= shownShare*signs
 		return outcome{rival: x, runs: true}, true
 	}, func(_ int, o outcome) {
 		switch {
@@ -115,7 +146,7 @@ func (d *drawing) measure(ctx context.Context, of Hypothesis, faulted *Recording
 }
 
 // without is the trace of the run without one of the faults, for each: of one fault, the nominal run.
-func (d *drawing) without(of Hypothesis) ([][]float64, error) {
+func (d *drawing) without(of Hypothesis, most int) ([][]float64, error) {
 	var list [][]float64
 	for i := range of {
 		c, _ := slices.Delete(slices.Clone(of), i, i+1).caseOf(d.nominal)
@@ -123,7 +154,7 @@ func (d *drawing) without(of Hypothesis) ([][]float64, error) {
 		if err != nil {
 			return nil, err
 		}
-		list = append(list, d.healthy.trace(r))
+		list = append(list, d.healthy.trace(r, most))
 	}
 	return list, nil
 }

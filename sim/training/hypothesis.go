@@ -91,7 +91,8 @@ type rival struct {
 	Hypothesis
 	in       catalogue.Selection // the fault in place of one of the truth, or that one alone
 	out      int                 // place of the fault of the truth that it has not
-	distance float64             // from the run of the truth
+	distance float64             // from the run of the truth, 0 to 1, by what both show
+	tie      uint32              // by chance, among those at the same distance
 	shows    bool                // its fault shows something
 }
 

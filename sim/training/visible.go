@@ -181,6 +181,9 @@ func (r *reference) frozenStretch(s *referenceSignal, other *Recording, parted i
 	}
 	v = r.proof(s, other, from, to)
 	v.Sign, v.Least, v.Tolerances = Frozen, 0, 0
+	if s.isCountdown() && v.LastsS < 2*leastCountdown { // shown in whole seconds, it stands still for one anyway
+		return v, false
+	}
 	return v, other.longEnough(from, to)
 }
 
