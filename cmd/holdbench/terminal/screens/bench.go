@@ -29,10 +29,13 @@ type Bench struct {
 	player  *player.Player
 	lesson  stops
 	mask    *RiddleMask // nil without a riddle
-	changed bool        // something was done that is not kept
-	course  *Course     // nil without one
-	untold  string      // title of the course in place of the scenario's until its lesson is done; empty for none
-	veiled  bool        // the truth is hidden until a question of the lesson is answered
+
+	riddleLevel int // of the last riddle, by its place
+
+	changed bool    // something was done that is not kept
+	course  *Course // nil without one
+	untold  string  // title of the course in place of the scenario's until its lesson is done; empty for none
+	veiled  bool    // the truth is hidden until a question of the lesson is answered
 
 	size   tea.WindowSizeMsg
 	show   display
@@ -80,10 +83,22 @@ func (b *Bench) nextSpan() tea.Cmd {
 
 // RiddleMask hides what would reveal the fault of a riddle: the truth, faults, and the name of
 // the scenario, in place of which its title is shown.
-type RiddleMask struct{ Title string }
+type RiddleMask struct {
+	Title string
+	level int // place in the levels, at which the next riddle begins
+}
 
 // MaskRiddle sets the mask of the bench; nil takes it away.
 type MaskRiddle struct{ RiddleMask *RiddleMask }
+
+// setMask ends a comparison as well, which was of another run or without the truth.
+func (b *Bench) setMask(mask *RiddleMask) {
+	b.mask = mask
+	if mask != nil {
+		b.riddleLevel = mask.level
+	}
+	b.endComparison()
+}
 
 // NewBench makes the main screen for a case that was chosen.
 func NewBench(w *Worker, folder string, chosen Chosen, c *sim.Case, warnings string) *Bench {

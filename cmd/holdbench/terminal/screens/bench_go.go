@@ -155,7 +155,9 @@ func (b *Bench) openRiddle() tea.Cmd {
 		return nil
 	}
 	b.player.Pause()
-	return Send(Open{newRiddle(b.worker, b.Case(), b.Answers)})
+	r := newRiddle(b.worker, b.Case(), b.Answers)
+	r.level = b.riddleLevel
+	return Send(Open{r})
 }
 
 // Keys are what the hint line shows.

@@ -357,7 +357,7 @@ func opens(is func(*testing.T, Screen), secret bool) keyCase {
 		is(t, d.top())
 		assert.NotEqual(t, player.Playing, d.bench.player.State(), "the run waits")
 		d.stack = d.stack[:1]
-		d.send(MaskRiddle{&RiddleMask{"riddle 1"}})
+		d.send(MaskRiddle{&RiddleMask{Title: "riddle 1"}})
 		press()
 		if !secret {
 			require.Len(t, d.stack, 2)
@@ -414,7 +414,7 @@ func seeKeyCases() map[string]keyCase {
 			}
 			press()
 			assert.True(t, d.bench.scene().Truth)
-			d.send(MaskRiddle{&RiddleMask{"riddle 1"}})
+			d.send(MaskRiddle{&RiddleMask{Title: "riddle 1"}})
 			press()
 			d.says("the truth is shown with the answer", false)
 			assert.False(t, d.bench.scene().Truth)
@@ -530,7 +530,7 @@ func goKeyCases() map[string]keyCase {
 			require.Len(t, d.stack, 2)
 			assert.IsType(t, &riddleScreen{}, d.top())
 			d.stack = d.stack[:1]
-			d.send(MaskRiddle{&RiddleMask{"riddle 1"}})
+			d.send(MaskRiddle{&RiddleMask{Title: "riddle 1"}})
 			press()
 			assert.Len(t, d.stack, 1, "one riddle at a time")
 		},

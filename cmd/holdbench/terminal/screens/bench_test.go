@@ -599,7 +599,7 @@ func TestOrders(t *testing.T) {
 	})
 	t.Run("MaskRiddle", func(t *testing.T) {
 		d := newDesk(t, "lining-worn-thin")
-		d.send(MaskRiddle{&RiddleMask{"riddle 5"}})
+		d.send(MaskRiddle{&RiddleMask{Title: "riddle 5"}})
 		assert.Contains(t, d.text(), "riddle 5")
 		assert.NotContains(t, d.text(), "lining-worn")
 		assert.Equal(t, "riddle-0.000s", d.bench.Name())

@@ -89,8 +89,7 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 	case Notice:
 		b.notice = msg
 	case MaskRiddle:
-		b.mask = msg.RiddleMask
-		b.endComparison() // that was of another run, or without the truth
+		b.setMask(msg.RiddleMask)
 	case Stops:
 		b.lesson.set(msg.Stop)
 	case openCourse:

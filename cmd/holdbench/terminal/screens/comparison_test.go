@@ -108,9 +108,11 @@ func TestRiddleIsComparedWithoutTruth(t *testing.T) {
 	}
 	d.press("j", "Y")
 	masked(t, d, b.riddle)
-	d.send(MaskRiddle{&RiddleMask{Title: "another riddle"}})
+	d.send(MaskRiddle{&RiddleMask{Title: "another riddle", level: 2}})
 	assert.Nil(t, d.bench.other, "the next riddle is not compared with a run of this one")
 	assert.NotEqual(t, view.ComparedTab, d.bench.show.tab)
+	d.send(MaskRiddle{})
+	assert.Equal(t, 2, d.bench.riddleLevel, "the level that the next one begins at")
 }
 
 // The same run again has no difference; a scenario has its own.

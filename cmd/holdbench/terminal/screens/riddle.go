@@ -248,7 +248,7 @@ func (r *riddleScreen) onDrawn(d drawn) tea.Cmd {
 		return nil
 	}
 	r.riddle, r.part = d.riddle, riddleLooks
-	mask := &RiddleMask{Title: fmt.Sprintf("riddle %d, level %s", d.riddle.Seed, d.riddle.Level)}
+	mask := &RiddleMask{Title: fmt.Sprintf("riddle %d, level %s", d.riddle.Seed, d.riddle.Level), level: r.level}
 	return both(MaskRiddle{mask}, beginRun{Case: d.riddle.Case})
 }
 
