@@ -29,7 +29,7 @@ func TestStatusIsOnEverySize(t *testing.T) {
 func TestAlarmIsNotCut(t *testing.T) {
 	t.Parallel()
 	at := 3.0
-	const alarm = "stopped with a suspect brake - axis locked out - keep away from the load and prop it"
+	const alarm = "stopped with a suspect brake - axis locked out - keep away from the load - prop it only at rest"
 	for _, size := range [][2]int{{200, 60}, {120, 40}, {80, 24}} {
 		s, _ := scene(t, "lining-worn-thin", never)
 		s.View.Out.Alarm = alarm
