@@ -18,7 +18,7 @@ import (
 //	min(1, |a − b| / (10 t))
 //
 // with a and b the values of the signal in the two runs and t its tolerance in the nominal run at that scan. It is 0
-// for runs that nobody can tell apart and 1 for runs without a common value. Words and flags count 0 or 1.
+// for runs that cannot be distinguished and 1 for runs without a common value. Words and flags count 0 or 1.
 const (
 	farTolerances = 10
 	beyondNominal = 1.25

@@ -121,7 +121,7 @@ func TestBadFollowers(t *testing.T) {
 	s.Close()
 }
 
-// Nobody from outside of the machine is let in or followed.
+// Addresses of other machines are neither served nor followed.
 func TestLoopbackOnly(t *testing.T) {
 	t.Parallel()
 	for _, address := range []string{"0.0.0.0:4100", "192.0.2.1:4100", "example.org:4100"} {

@@ -45,7 +45,7 @@ const shorter = "fewer --fps, a higher --speed, or a part with --from and --to"
 
 // within refuses a part of a run that has too many frames.
 func (l limits) within(o *Options) error {
-	const most = math.MaxInt32 // of what is told
+	const most = math.MaxInt32 // the largest number that a message gives
 	if frames := (o.To - o.From).Seconds() / o.Speed * float64(o.FPS); o.To > 0 && frames >= float64(l.frames) {
 		return fmt.Errorf("the recording has %.0f frames; must have %d at most: %s", min(math.Ceil(frames-1e-6), most)+1, l.frames, shorter)
 	}
