@@ -77,7 +77,7 @@ func (c *Case) checkCauses() problem.List {
 
 // compare compares a result with the expectations of the scenario. A fault whose moment never
 // came is an expectation that is not met: the scenario does not test what it should.
-func compare(e *Expect, r *Result, faults []*scheduledFault, never []string) []Expectation {
+func compare(e *Expect, r *Result) []Expectation {
 	var list []Expectation
 	add := func(name string, met bool, want, got string) {
 		list = append(list, Expectation{name, met, want, got})
@@ -106,8 +106,9 @@ func compare(e *Expect, r *Result, faults []*scheduledFault, never []string) []E
 	within("load_drop_mm", "mm", e.LoadDropMM, r.LoadDropMM)
 	within("slip_deg", "deg", e.SlipDeg, r.SlipDeg)
 	within("peak_torque_nm", "N·m", e.PeakNM, r.PeakTorqueNM)
-	if len(faults) > 0 {
-		add("faults", len(never) == 0, "every fault begins", textOr(strings.Join(never, "; "), "all began", " never began"))
+	if len(r.Faults) > 0 {
+		never := neverBegan(r.Faults)
+		add("faults", never == "", "every fault begins", textOr(never, "all began", ""))
 	}
 	want, got := brokenNames(e.Obligations), brokenIn(r.Obligations)
 	add("obligations", want == got, want, got)

@@ -15,7 +15,7 @@ func TestExpectedIsMetByItsRun(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := drawResult(t)
 		e := Expected(r)
-		for _, x := range compare(&e, r, nil, nil) {
+		for _, x := range compare(&e, r) {
 			require.True(t, x.Met, "%s: want %s, got %s", x.Name, x.Want, x.Got)
 		}
 		require.Empty(t, checkExpect(&Scenario{Expect: e}), "words that a scenario may have")
@@ -40,7 +40,7 @@ func TestExpectedIsNotMetByAnother(t *testing.T) {
 			other := *r
 			other.Obligations = kept()
 			change(&other)
-			for _, x := range compare(&e, &other, nil, nil) {
+			for _, x := range compare(&e, &other) {
 				assert.Equal(t, x.Name != name, x.Met, "%s: want %s, got %s", x.Name, x.Want, x.Got)
 			}
 		})

@@ -26,6 +26,9 @@ type scheduledFault struct {
 	place    int   // in the schedule, when it was last put in order
 	active   bool
 	over     bool
+
+	began, ended int64 // ticks, once it is active or over
+	effect       effect
 }
 
 // setting is a target and the value that a fault gives it.
@@ -205,7 +208,7 @@ func (b *Bench) RemoveFault(i int) error {
 
 // beginFault applies a fault on top of those that are active.
 func (b *Bench) beginFault(f *scheduledFault) {
-	f.active = true
+	f.active, f.began, f.effect = true, b.tick, effect{since: -1}
 	if b.active.base == nil {
 		b.active.base = map[string]string{}
 	}
@@ -215,7 +218,9 @@ func (b *Bench) beginFault(f *scheduledFault) {
 			b.active.base[s.target.Name] = was
 		}
 		s.target.set(b, s.text)
-		if !s.target.Operator && s.target.get(b) != was {
+		now := s.target.get(b)
+		f.effect.was, f.effect.now = append(f.effect.was, was), append(f.effect.now, now)
+		if !s.target.Operator && now != was {
 			b.disturbed = b.disturbed || !b.ended
 			b.disturbedInEnd = b.disturbedInEnd || b.ended
 		}
@@ -227,7 +232,8 @@ func (b *Bench) beginFault(f *scheduledFault) {
 // endFault gives the targets the values that they have without the fault: those of the
 // newest fault that is still active, or those without faults.
 func (b *Bench) endFault(f *scheduledFault) {
-	f.active, f.over = false, true
+	f.effect.acted = b.acted(f)
+	f.active, f.over, f.ended = false, true, b.tick
 	b.active.list = slices.DeleteFunc(b.active.list, func(other *scheduledFault) bool { return other == f })
 	for _, s := range f.settings {
 		text := b.active.base[s.target.Name]
@@ -248,17 +254,6 @@ func (b *Bench) recordFault(f *scheduledFault, t EventType, what string) {
 	if !f.operates {
 		b.record(t, what)
 	}
-}
-
-// faultsThatNeverCame lists the faults whose moment never came.
-func (b *Bench) faultsThatNeverCame() []string {
-	var list []string
-	for _, f := range b.schedule {
-		if !f.active && !f.over {
-			list = append(list, f.text())
-		}
-	}
-	return list
 }
 
 // text is the name of the fault, if it has one, and what it sets, for people.

@@ -21,6 +21,7 @@ func (b *Bench) applyFaults() {
 			}
 		}
 	}
+	b.noteEffects()
 	if known {
 		b.keepPending(due)
 	} else {

@@ -35,7 +35,7 @@ func withFaulted(t require.TestingT, c *sim.Case, faults ...sim.Fault) *sim.Case
 func resultText(t require.TestingT, c *sim.Case) string {
 	r, err := sim.Run(c, nil)
 	require.NoError(t, err)
-	r.Expectations = nil
+	r.Expectations, r.Faults = nil, nil
 	text, err := json.Marshal(r)
 	require.NoError(t, err)
 	return string(text)

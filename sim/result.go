@@ -53,7 +53,9 @@ type Result struct {
 	Expectations []Expectation `json:"expectations"`
 	// NotApplied are the expectations that do not apply to another rig or sequence than the scenario's own.
 	NotApplied []string `json:"expectations_not_applied,omitempty"`
-	Events     []Event  `json:"events"`
+	// Faults are those of the scenario, in its order; nil without any.
+	Faults []FaultRecord `json:"fault_records,omitempty"`
+	Events []Event       `json:"events"`
 	// EventsFolded is what was left out of the events; nil if nothing was.
 	EventsFolded *Folded `json:"events_folded,omitempty"`
 	Visits       []Visit `json:"-"` // every state that was entered, in order
@@ -123,6 +125,7 @@ func (b *Bench) result() *Result {
 		SupportShare: b.plant.SupportShare(),
 		Events:       b.events,
 		EventsFolded: b.folded.result(),
+		Faults:       b.faultRecords(),
 		Visits:       b.visits(),
 		Obligations:  b.monitors.report(b),
 		NotApplied:   b.c.NotApplied,
@@ -136,7 +139,7 @@ func (b *Bench) result() *Result {
 		r.Brake2SlipDeg = &slip
 	}
 	r.assess(b)
-	r.Expectations = compare(&b.c.Scenario.Expect, r, b.schedule, b.faultsThatNeverCame())
+	r.Expectations = compare(&b.c.Scenario.Expect, r)
 	return r
 }
 

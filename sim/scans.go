@@ -24,6 +24,9 @@ func (f *scanFaults) passesOver() bool {
 // longestLate bounds how late a scan can be.
 const longestLate = time.Second
 
+// lateScan is the target whose value is looked at when a scan is due.
+const lateScan = "controller.late_scan"
+
 // controllerTargets are the faults of the controller that runs the sequence, whatever that is made
 // of.
 func controllerTargets() []Target {
@@ -36,7 +39,7 @@ func controllerTargets() []Target {
 			set:   func(b *Bench, text string) { b.scans.overrun = mustFlag(text) },
 		},
 		{
-			Name: "controller.late_scan", Unit: "s", Range: "0s to " + longestLate.String(),
+			Name: lateScan, Unit: "s", Range: "0s to " + longestLate.String(),
 			Note:  "each scan comes so much late; those that fall into that time are left out",
 			check: checkLate,
 			get:   func(b *Bench) string { return (time.Duration(b.scans.late) * b.c.Rig.Clock.Tick).String() },

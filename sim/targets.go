@@ -25,20 +25,23 @@ type Target struct {
 // linkTargets are the faults of the signals between the two sides.
 func linkTargets() []Target {
 	return []Target{
-		linkTarget("link.down", "no signal arrives in either direction, and the watchdog detects it",
+		linkTarget(linkPrefix+"down", "no signal arrives in either direction, and the watchdog detects it",
 			func(b *Bench) []*bool { return []*bool{&b.safety.Link.ToSafety.Down, &b.safety.Link.ToFunctional.Down} }),
-		linkTarget("link.ask_held", "the safety side keeps reading the last ask",
+		linkTarget(linkPrefix+"ask_held", "the safety side keeps reading the last ask",
 			func(b *Bench) []*bool { return []*bool{&b.safety.Link.ToSafety.Held} }),
-		linkTarget("link.verdict_held", "the functional side keeps reading the last verdict",
+		linkTarget(linkPrefix+"verdict_held", "the functional side keeps reading the last verdict",
 			func(b *Bench) []*bool { return []*bool{&b.safety.Link.ToFunctional.Held} }),
-		linkTarget("link.ask_stuck", "the safety side always reads an ask",
+		linkTarget(linkPrefix+"ask_stuck", "the safety side always reads an ask",
 			func(b *Bench) []*bool { return []*bool{&b.safety.Link.ToSafety.Stuck} }),
-		linkTarget("link.verdict_stuck", "the functional side always reads a new proof",
+		linkTarget(linkPrefix+"verdict_stuck", "the functional side always reads a new proof",
 			func(b *Bench) []*bool { return []*bool{&b.safety.Link.ToFunctional.Stuck} }),
-		linkTarget("link.count_held", "the functional side keeps reading the last counter of verdicts",
+		linkTarget(linkPrefix+"count_held", "the functional side keeps reading the last counter of verdicts",
 			func(b *Bench) []*bool { return []*bool{&b.safety.Link.ToFunctional.CountHeld} }),
 	}
 }
+
+// linkPrefix stands before the names of the faults of the signals between the two sides.
+const linkPrefix = "link."
 
 func linkTarget(name, note string, flags func(*Bench) []*bool) Target {
 	return Target{

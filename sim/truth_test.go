@@ -61,7 +61,7 @@ func TestFaultInTheFirstStateComes(t *testing.T) {
 func TestFaultThatNeverComesIsNotMet(t *testing.T) {
 	r := faulted(t, nil, sim.Fault{When: &sim.Moment{State: "run_in_up"}, Set: map[string]string{"brake.condition": "0.35"}})
 	require.False(t, r.Met())
-	require.Contains(t, r.Expectations, sim.Expectation{Name: "faults", Want: "every fault begins", Got: "brake.condition = 0.35 never began"})
+	require.Contains(t, r.Expectations, sim.Expectation{Name: "faults", Want: "every fault begins", Got: "brake.condition = 0.35 on entry to run_in_up never began: run_in_up is never entered: the run is over at 8.248s, 500ms after its end in passed (pass)"})
 }
 
 // What changes nothing, or comes after the end, disturbs nothing.

@@ -39,6 +39,9 @@ func New(a *command.App) *cobra.Command {
 expectations. A PATH is the name of a scenario, a group of built-in scenarios, a file or a folder. Exit code 1
 if an expectation is not met, 2 if a document cannot be used, 3 if interrupted. Of a folder every .yaml and .yml is
 looked at; what is no scenario is left out, counted and named.`,
+			`A fault that never begins is a deviation, too, with what ended the run before: such a scenario proves nothing. A
+fault that begins and changes nothing, as its value is the present one, as another fault sets the same or as no scan
+falls into its time, is a remark below its scenario.`,
 			`--watch stays, and runs again the scenarios that are read from a file that has changed: scenario, rig, sequence,
 program or binding. New scenarios in a folder are found. A document that cannot be used is reported, and run once it
 can. An interrupt ends it, with exit code 3 whatever the results.`,

@@ -126,6 +126,9 @@ func junitSuite(items []*item, id int) (junitGroup, time.Duration) {
 			if left := i.result.NotApplied; len(left) > 0 {
 				list = append(list, junit.Property{Name: "expectations_not_applied", Value: page.CleanLine(strings.Join(left, ", "))})
 			}
+			for _, text := range i.result.WithoutEffect() {
+				list = append(list, junit.Property{Name: "fault_without_effect", Value: page.CleanLine(text)})
+			}
 			run.Properties = &list
 		}
 		suite.AddTestcase(run.Testcase)

@@ -52,8 +52,10 @@ func writeTAP(w io.Writer, items []*item, folders []scenarios.Contents) error {
 				return err
 			}
 		}
-		if i.result != nil && len(i.result.NotApplied) > 0 {
-			fmt.Fprintf(&b, "# %s\n", page.CleanLine(i.result.NotAppliedText()))
+		if i.result != nil {
+			for _, text := range remarks(i.result) {
+				fmt.Fprintf(&b, "# %s\n", text)
+			}
 		}
 	}
 	_, err := io.WriteString(w, b.String())

@@ -68,12 +68,9 @@ func checkLine(s *page.Screen, i *item, nameWidth int, toldForAll bool) string {
 	if r.ControllerStopped != nil { // ahead of what follows from it
 		stopped = page.Paragraph(s.Plain(stopLine(r)), "      ", s.Width)
 	}
-	notApplied := ""
-	if text := r.NotAppliedText(); text != "" {
-		notApplied = page.Paragraph(s.Plain(page.CleanLine(text)), "      ", s.Width)
-	}
+	beside := besideText(s, r)
 	if r.Met() {
-		return s.Style.Good.Render("  "+g.Good+" ok       ") + line + stopped + notApplied
+		return s.Style.Good.Render("  "+g.Good+" ok       ") + line + stopped + beside
 	}
 	var b strings.Builder
 	b.WriteString(s.Style.Bad.Render("  "+g.Bad+" DIFFERS  ") + line + stopped)
@@ -87,8 +84,29 @@ func checkLine(s *page.Screen, i *item, nameWidth int, toldForAll bool) string {
 			b.WriteString(page.Paragraph(s.Plain(o.Name+": "+page.Clean(o.Detail)), "      ", s.Width))
 		}
 	}
-	b.WriteString(notApplied)
+	b.WriteString(beside)
 	return b.String()
+}
+
+// besideText is what stands below a run whether it is as expected or not: faults that changed nothing, and
+// expectations that were not applied.
+func besideText(s *page.Screen, r *sim.Result) string {
+	var b strings.Builder
+	for _, line := range remarks(r) {
+		b.WriteString(page.Paragraph(s.Plain(line), "      ", s.Width))
+	}
+	return b.String()
+}
+
+// remarks are those on a run that change nothing in whether it is as expected.
+func remarks(r *sim.Result) []string {
+	var list []string
+	for _, text := range append(r.WithoutEffect(), r.NotAppliedText()) {
+		if text != "" {
+			list = append(list, page.CleanLine(text))
+		}
+	}
+	return list
 }
 
 func metObligations(r *sim.Result) bool {
@@ -117,13 +135,14 @@ func differs(e sim.Expectation) string {
 func checkSum(s *page.Screen, items []*item) string {
 	words, classes := map[string]int{}, map[sim.Class]int{}
 	var stops sim.StopCount
-	notApplied := 0
+	notApplied, without := 0, 0
 	for _, i := range items {
 		words[i.word()]++
 		if i.result != nil {
 			classes[i.result.Class]++
 			stops.Add(i.result.ControllerStopped)
 			notApplied += len(i.result.NotApplied)
+			without += len(i.result.WithoutEffect())
 		}
 	}
 	text := fmt.Sprintf("%s: %d as expected", page.Count(len(items), "scenario", "scenarios"), words["ok"])
@@ -134,6 +153,9 @@ func checkSum(s *page.Screen, items []*item) string {
 	}
 	if notApplied > 0 {
 		text += "; " + page.Count(notApplied, "expectation", "expectations") + " not applied"
+	}
+	if without > 0 {
+		text += "; " + page.Count(without, "fault", "faults") + " without effect"
 	}
 	var parts []string
 	for _, c := range sim.Classes() {

@@ -42,9 +42,10 @@ expects.`,
 severity, and its moment: a state is entered, and a time after that. Without a number the severity is the
 usual one; without a state the fault is present from the start. The scenario's own expectations do not apply
 then: checked are the obligations, and that each fault occurred. See holdbench list faults and holdbench show
-fault NAME.
-
---trace writes state, inputs and outputs of the sequence and true values, one row a functional scan. The names of
+fault NAME.`,
+			`A fault that never begins is a deviation, and one that changes nothing a remark; fault_records of --json has the times
+of each, and whether it acted.`,
+			`--trace writes state, inputs and outputs of the sequence and true values, one row a functional scan. The names of
 the columns end in their units, but for speed, which is in mm/s of the load; a rig without a second brake has no
 values in its columns. The ending of FILE is the form: .csv (RFC 4180), .vcd (value change dump,
 IEEE 1364) for viewers of signals, or .parquet for tables of data. In a .vcd a word is its place in the list of words that a

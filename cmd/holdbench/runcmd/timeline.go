@@ -163,6 +163,14 @@ func (v *timeline) expectations() {
 	if text := v.result.NotAppliedText(); text != "" {
 		v.Put(page.Paragraph(page.CleanLine(text), "", v.Width))
 	}
+	for i, text := range v.result.WithoutEffect() {
+		if i == 0 {
+			v.Line()
+		}
+		for _, line := range page.Wrap(v.Plain(page.CleanLine(text)), v.Width) {
+			v.Line(v.Style.Warning.Render(line))
+		}
+	}
 }
 
 // counted are names in their order, each once, with how often it stands there behind it.

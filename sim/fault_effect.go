@@ -1,0 +1,116 @@
+package sim
+
+import (
+	"slices"
+	"strings"
+)
+
+// A fault that begins need not act: its value may be the present one, another fault may set the same at
+// the same moment, or it may be over before a scan reads it. Whether it acts is looked at whenever a
+// fault begins or ends; each of these moments changes what the others do.
+
+// effect is what a fault does to what it sets.
+type effect struct {
+	was, now []string // the values of its targets as it began, before and after, in the order of its settings
+	acted    bool     // a value was another than without the fault, and something read it
+	since    int64    // tick since which a value is another, and a scan has not been looked for; -1 if none is
+	without  noEffect // why it has not acted so far
+}
+
+// noEffect is why a fault does not act.
+type noEffect uint8
+
+const (
+	sameValue noEffect = iota // what it sets is so already
+	covered                   // another fault sets the same at the same moment
+	unread                    // no scan has read it
+)
+
+// noteEffects looks at the faults that are active, once those that are due have begun or ended.
+func (b *Bench) noteEffects() {
+	for _, f := range b.active.list {
+		if f.effect.acted = b.acted(f); !f.effect.acted {
+			b.noteEffect(f)
+		}
+	}
+}
+
+// noteEffect looks at what a fault does from now on.
+func (b *Bench) noteEffect(f *scheduledFault) {
+	e := &f.effect
+	changes, uppermost := false, false
+	for i, s := range f.settings {
+		other := e.was[i]
+		if f.began != b.tick {
+			other = b.active.below(f, s.target)
+		}
+		if e.now[i] == other {
+			continue
+		}
+		changes = true
+		if !b.active.above(f, s.target) {
+			uppermost = true
+			e.acted = e.acted || !readInScans(s.target)
+		}
+	}
+	switch {
+	case !uppermost:
+		e.since = -1
+		if changes && e.without == sameValue {
+			e.without = covered
+		}
+	case e.since < 0:
+		e.since, e.without = b.tick, unread
+	}
+}
+
+// acted is whether a fault has acted so far.
+func (b *Bench) acted(f *scheduledFault) bool {
+	e := &f.effect
+	return e.acted || f.active && e.since >= 0 && slices.ContainsFunc(f.settings, func(s setting) bool { return b.readSince(e.since, s.target) })
+}
+
+// readInScans is whether nothing but a scan reads a target. Power is lost at once, and a scan that is left out is
+// the next one, however short the fault is.
+func readInScans(t *Target) bool {
+	return strings.HasPrefix(t.Name, linkPrefix) || t.Name == lateScan || t.Operator && t.Name != operatorPrefix+buttonPowerLoss
+}
+
+// readSince is whether a scan that reads a target came since a tick, ahead of the present one.
+func (b *Bench) readSince(since int64, t *Target) bool {
+	safety, functional := b.nextSafety-b.safetyEvery, b.nextFunctional-b.functionalEvery
+	switch {
+	case !readInScans(t):
+		return true
+	case strings.HasPrefix(t.Name, linkPrefix):
+		return safety >= since
+	case t.Name == lateScan && b.nextFunctional < b.tick: // it is held back
+		return true
+	}
+	return functional >= since || t.Name != lateScan && (safety >= since || b.scans.late > 0)
+}
+
+// below is the value that a target has without a fault that is active, if nothing is set on top of it.
+func (a *activeFaults) below(f *scheduledFault, t *Target) string {
+	text := a.base[t.Name]
+	for _, other := range a.list {
+		if other == f {
+			break
+		}
+		if i := other.settingOf(t); i >= 0 {
+			text = other.effect.now[i]
+		}
+	}
+	return text
+}
+
+// above is whether a newer fault sets a target, too.
+func (a *activeFaults) above(f *scheduledFault, t *Target) bool {
+	at := slices.Index(a.list, f)
+	return slices.ContainsFunc(a.list[at+1:], func(other *scheduledFault) bool { return other.settingOf(t) >= 0 })
+}
+
+// settingOf is the place of a target among what the fault sets, -1 if it does not set it.
+func (f *scheduledFault) settingOf(t *Target) int {
+	return slices.IndexFunc(f.settings, func(s setting) bool { return s.target.Name == t.Name })
+}
