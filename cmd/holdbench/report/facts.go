@@ -36,6 +36,9 @@ func (r *Run) facts() []Fact {
 	if text := r.Result.NotAppliedText(); text != "" {
 		add("limits", Cell{Text: page.CleanLine(text), Tone: "warn"})
 	}
+	for _, text := range r.Result.WithoutEffect() {
+		add("remark", Cell{Text: page.CleanLine(text), Tone: "warn"})
+	}
 	add("remedy", Cell{Text: r.asItStands(s.Remedy)})
 	add("document", Cell{Text: page.CleanLine(r.Reference) + ", SHA-256 " + r.SHA256})
 	return list
