@@ -71,7 +71,7 @@ func number(path, unit string, low, high float64, at func(*Rig) *float64, note s
 		asNumber: func(x float64) float64 { return x },
 	})
 	f.Unit, f.Min, f.Max, f.want = unit, low, high, "a number"
-	f.permitted = fmt.Sprintf("between %g and %g", low, high)
+	f.permitted = fmt.Sprintf("between %s and %s", limitText(low), limitText(high))
 	if unit != "" {
 		f.want += " in " + unit
 		f.permitted += " " + unit
@@ -86,7 +86,7 @@ func period(path string, low, high float64, at func(*Rig) *time.Duration, note s
 		fromNumber: func(x float64) string { return strconv.FormatFloat(math.Round(x*1e9)/1e9, 'f', -1, 64) + "s" },
 	})
 	f.Unit, f.Min, f.Max, f.want = "s", low, high, "a duration such as 8ms or 1.5s"
-	f.permitted = fmt.Sprintf("between %s and %s", shortSeconds(low), shortSeconds(high))
+	f.permitted = fmt.Sprintf("between %s and %s", limitTime(low), limitTime(high))
 	return f
 }
 
@@ -97,7 +97,7 @@ func count(path string, low, high float64, at func(*Rig) *int, note string) Fiel
 		fromNumber: func(x float64) string { return strconv.FormatFloat(math.Round(x), 'f', 0, 64) },
 	})
 	f.Min, f.Max, f.want = low, high, "a whole number"
-	f.permitted = fmt.Sprintf("between %g and %g", low, high)
+	f.permitted = fmt.Sprintf("between %s and %s", limitText(low), limitText(high))
 	return f
 }
 

@@ -23,7 +23,7 @@ func Validate(r *Rig) (warnings problem.List, err error) {
 		}
 	}
 	if !r.isArm() && r.Transmission.FeedConstantMMPerTurn == 0 {
-		found.Add("transmission.feed_constant_mm_per_turn", "transmission.feed_constant_mm_per_turn is missing or 0; must be between 0.001 and 100000 mm, or load.arm_mm must be set for a swivelling axis")
+		found.Add("transmission.feed_constant_mm_per_turn", "transmission.feed_constant_mm_per_turn is missing or 0; must be between 0.001 and 100,000 mm, or load.arm_mm must be set for a swivelling axis")
 	}
 	found = append(found, absentParts(r)...)
 	if len(found) > 0 {

@@ -194,7 +194,7 @@ func shortRange(r *listRow) string {
 	case r.Moment != "":
 		return strings.TrimSpace(r.Range + " " + r.Unit)
 	case page.Cells(r.Range) <= most:
-		return r.Range
+		return strings.TrimSuffix(r.Range, " "+r.Unit) // which has a column of its own
 	}
 	r.Note += ": " + r.Range
 	return "a word"
