@@ -49,6 +49,21 @@ func (a *activeFaults) clone() activeFaults {
 	return activeFaults{base: maps.Clone(a.base), list: slices.Clone(a.list)}
 }
 
+// overridden is whether faults that began later set all that a fault sets.
+func (a *activeFaults) overridden(f *scheduledFault) bool {
+	at := slices.Index(a.list, f)
+	if at < 0 {
+		return false
+	}
+	later := map[string]bool{}
+	for _, other := range a.list[at+1:] {
+		for _, s := range other.settings {
+			later[s.target.Name] = true
+		}
+	}
+	return !slices.ContainsFunc(f.settings, func(s setting) bool { return !later[s.target.Name] })
+}
+
 // scheduleOf finds the targets and moments of a scenario's faults; problems point into the
 // scenario.
 func scheduleOf(s *Scenario, states []string, tick time.Duration) ([]*scheduledFault, problem.List) {

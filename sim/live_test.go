@@ -313,3 +313,38 @@ func TestPressedButtonIsReleased(t *testing.T) {
 	require.False(t, b.Button("reset"))
 	require.Empty(t, b.View().Judge.Stop)
 }
+
+// A fault acts as long as no later one sets the same values, and again once that one is over.
+func TestOverriddenFaults(t *testing.T) {
+	t.Parallel()
+	at := func(d time.Duration) *time.Duration { return &d }
+	c := coarse(t, "healthy-down")
+	s := c.Scenario
+	s.Faults = []sim.Fault{
+		{At: at(100 * time.Millisecond), Set: map[string]string{"brake.condition": "0.9"}},
+		{At: at(100 * time.Millisecond), Set: map[string]string{"brake.condition": "0.9", "encoder.noise_deg": "0.001"}},
+		{At: at(200 * time.Millisecond), For: 100 * time.Millisecond, Set: map[string]string{"brake.condition": "0.8"}},
+	}
+	changed, _, err := c.With(s)
+	require.NoError(t, err)
+	b := sim.NewBench(changed, nil)
+	overridden := func(ticks int64) []bool {
+		var list []bool
+		for _, f := range ticked(b, ticks).View().Faults {
+			list = append(list, f.Active && f.Overridden)
+		}
+		return list
+	}
+	assert.Equal(t, []bool{false, false, false}, overridden(50))
+	assert.Equal(t, []bool{true, false, false}, overridden(150), "the first has nothing left that acts")
+	assert.Equal(t, []bool{true, false, false}, overridden(250), "the noise of the second acts on")
+	assert.Equal(t, []bool{true, false, false}, overridden(350))
+	assert.Equal(t, []bool{true, false, false}, func() []bool {
+		copied := b.Clone()
+		var list []bool
+		for _, f := range copied.View().Faults {
+			list = append(list, f.Overridden)
+		}
+		return list
+	}(), "a copy says the same")
+}

@@ -61,6 +61,9 @@ type FaultView struct {
 	DueS     float64 // s, NaN while it is not known
 	Active   bool
 	Over     bool
+
+	// Overridden is whether others that began later set all that it sets, so that it is active without effect.
+	Overridden bool
 }
 
 // Case is what is run.
@@ -139,7 +142,7 @@ func (b *Bench) judgeView() JudgeView {
 func (b *Bench) faultViews() []FaultView {
 	var list []FaultView
 	for _, f := range b.schedule {
-		v := FaultView{What: f.text(), DueS: math.NaN(), Active: f.active, Over: f.over}
+		v := FaultView{What: f.text(), DueS: math.NaN(), Active: f.active, Over: f.over, Overridden: b.active.overridden(f)}
 		if f.state >= 0 {
 			v.WaitsFor = f.fault.When.State
 		}

@@ -13,6 +13,8 @@ func TestLarge(t *testing.T) {
 	s := opened(t, "lining-worn-thin", 80, 24)
 	s.press("L")
 	assert.Contains(t, s.text(), "[state]")
+	assert.Contains(t, s.text(), "tab next view")
+	assert.Contains(t, s.text(), "L large on, off")
 	assert.NotContains(t, s.text(), "transitions")
 	s.press("s", "s", "s") // ready, decouple, travel
 	assert.Contains(t, s.text(), "travel", "the run has gone on to another state")

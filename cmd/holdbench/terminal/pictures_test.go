@@ -22,7 +22,7 @@ func TestPictures(t *testing.T) {
 			s := opened(t, "lining-worn-thin", 120, 40)
 			s.press(keys...)
 			if name == "caught" {
-				require.Contains(t, s.text(), "arrest_load slipped                     0.000 s", "just after the judge has failed it")
+				require.Contains(t, s.text(), "arrest_load (slipped)                   0.000 s", "just after the judge has failed it")
 			} else {
 				require.Contains(t, s.text(), "2 of 6", "a stop of the lesson")
 			}

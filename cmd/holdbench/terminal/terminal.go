@@ -88,6 +88,9 @@ func newRoot(w *screens.Worker, o Options) *root {
 		bench.Answers = &screens.AnswerLog{Player: o.Player, File: o.Results, Append: progress.AppendResult}
 	}
 	bench.Enlarge(o.Large)
+	if o.Serve != nil {
+		bench.Served = o.Serve.Address()
+	}
 	if course, err := screens.NewCourse(progress.Open(o.Progress)); err == nil { // the built-in course is held by tests
 		bench.Teach(course)
 	}

@@ -45,6 +45,9 @@ type Bench struct {
 	Answers *AnswerLog
 	// RealTime tells how punctual a run in real time is; nil without one.
 	RealTime func() string
+
+	// Served is the address where followers find the screen; empty if it is not served.
+	Served string
 	// NextFrame asks for the next [Frame] of a run that plays.
 	NextFrame func() tea.Cmd
 }
@@ -153,6 +156,7 @@ func (b *Bench) scene() *view.Scene {
 		Truth: !b.truthHidden(), Tab: b.show.tab, Changed: b.changed,
 		Notice: b.notice.Text, Bad: b.notice.Bad,
 	}
+	s.Served = b.Served
 	if b.RealTime != nil && b.live() {
 		s.RealTime = b.RealTime()
 	}

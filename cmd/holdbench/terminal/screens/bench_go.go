@@ -173,6 +173,11 @@ func (b *Bench) Keys() []key.Binding {
 	if b.other != nil {
 		list = append([]benchKey{k.Run, k.First, k.Align, k.MoreValues}, list[1:]...)
 	}
+	if b.show.large {
+		next := k.Tab
+		next.Binding = meaning(k.Tab.Binding, "next view")
+		list = append([]benchKey{k.Run, next, k.Large}, slices.DeleteFunc(list[1:], func(of benchKey) bool { return of.Help().Key == k.Tab.Help().Key })...)
+	}
 	if b.Case() == nil {
 		list = []benchKey{k.Choose, k.Quit}
 	}

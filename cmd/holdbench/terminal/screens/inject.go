@@ -71,6 +71,8 @@ func (p *injectScreen) inRun() []choice {
 // faultState is the state of a fault in words.
 func faultState(f *sim.FaultView) string {
 	switch {
+	case f.Overridden:
+		return fmt.Sprintf("active since %.3f s, overridden by a later one", f.DueS)
 	case f.Active:
 		return fmt.Sprintf("active since %.3f s", f.DueS)
 	case !math.IsNaN(f.DueS):

@@ -25,10 +25,11 @@ import (
 type keepScreen struct {
 	panel
 	played sim.Scenario
-	from   string      // the folder that its references are relative to
-	result *sim.Result // nil while the run is not over
+	before [keepFields]string // the fields of the document
+	from   string             // the folder that its references are relative to
+	result *sim.Result        // nil while the run is not over
 	folder string
-	fields [2]textField
+	fields [keepFields]textField
 	field  int  // that has the keys
 	busy   bool // the document is being written
 	wrong  string
@@ -42,6 +43,9 @@ const (
 	keepFields // how many there are
 )
 
+// keepRows are the rows of the fields, of the file and of what a field was before.
+const keepRows = keepFields + 2
+
 // ending is the end of the name of a run that was tried.
 const ending = "-tried"
 
@@ -49,15 +53,17 @@ const ending = "-tried"
 // is not over. References of the scenario are relative to from; it is kept in the folder, or below it.
 func newKeep(document *sim.Scenario, played sim.Scenario, from string, result *sim.Result, folder string) *keepScreen {
 	k := &keepScreen{panel: newPanel(100, 36), played: played, from: from, result: result, folder: folder}
-	k.fields[nameField] = newTextField(strings.TrimSuffix(played.Scenario, ending)+ending, "")
-	k.fields[titleField] = newTextField(triedTitle(document, &played), "")
+	k.before = [...]string{document.Scenario, document.Title}
+	k.fields[nameField] = newValueField(strings.TrimSuffix(played.Scenario, ending)+ending, "")
 	if result != nil {
 		k.played.Faults = inStates(document.Faults, played.Faults, result.Events)
 	}
+	k.fields[titleField] = newValueField(triedTitle(document, &k.played), "")
 	return k
 }
 
-// triedTitle is the title of a document with what was done to its run.
+// triedTitle says what was done to the run of a document. What the document's title claims need not be true any more, so
+// it is not kept; of a run to which nothing was done it is.
 func triedTitle(document, played *sim.Scenario) string {
 	const most = 3 // by name
 	list := differencesOf(document, played)
@@ -77,7 +83,7 @@ func triedTitle(document, played *sim.Scenario) string {
 		}
 		done = append(done, text)
 	}
-	return played.Title + "; " + strings.Join(done, "; ")
+	return "As " + document.Scenario + ", but " + strings.Join(done, "; ")
 }
 
 // inStates gives added faults the state in which they were injected, and the time since its entry, in place of a moment
@@ -282,7 +288,7 @@ func (k *keepScreen) Draw(a page.Area) {
 		return
 	}
 	k.drawFields(in)
-	drawPassages(in, keepFields+1, k.state())
+	drawPassages(in, keepRows, k.state())
 	rows, window := k.contentSize(Rect{0, 0, in.W(), in.H()})
 	text := in.Sub(0, in.H()-window, in.W(), window)
 	drawPassages(text.Sub(0, 0, in.W()-2, window), -k.offset, k.content())
@@ -300,8 +306,14 @@ func (k *keepScreen) drawFields(a page.Area) {
 		a.Text(2, i, role, label)
 		k.fields[i].draw(rowAt(a, column, i), i == k.field)
 	}
+	const follows = "follows the name"
 	a.Text(2, keepFields, page.Plain, "file")
-	a.Fit(column, keepFields, page.Faint, k.path())
+	a.Sub(0, 0, a.W()-page.Width(follows)-2, a.H()).Fit(column, keepFields, page.Faint, k.path())
+	a.Right(keepFields, page.Faint, follows)
+	if before := k.before[k.field]; before != "" {
+		a.Text(2, keepFields+1, page.Faint, "was")
+		a.Fit(column, keepFields+1, page.Faint, before)
+	}
 }
 
 // state is the state of the writing, and a blank row.
@@ -317,7 +329,7 @@ func (k *keepScreen) state() []passage {
 
 // contentSize is how many rows the content has, and how many can be seen of it.
 func (k *keepScreen) contentSize(in Rect) (rows, window int) {
-	return rowsOf(max(0, in.W-2), k.content()), max(0, in.H-keepFields-1-rowsOf(in.W, k.state()))
+	return rowsOf(max(0, in.W-2), k.content()), max(0, in.H-keepRows-rowsOf(in.W, k.state()))
 }
 
 // content is that of the document, or why there is none.

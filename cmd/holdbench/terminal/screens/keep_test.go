@@ -36,6 +36,8 @@ func TestKeepWrites(t *testing.T) {
 		{"as offered", nil, "lining-worn-thin-tried.yaml", "Lining worn below the test torque"},
 		{"another name", []string{"ctrl+u", "m", "i", "n", "e"}, "mine.yaml", "Lining worn below the test torque"},
 		{"another title", []string{"tab", "ctrl+u", "M", "y"}, "lining-worn-thin-tried.yaml", "My"},
+		{"the first key replaces", []string{"m", "y", "tab", "M", "y"}, "my.yaml", "My"},
+		{"a key that moves keeps", []string{"left", "tab", "right", "!"}, "lining-worn-thin-tried.yaml", "Lining worn below the test torque!"},
 		{"another title, by the arrows", []string{"down", "ctrl+u", "M", "y", "up"}, "lining-worn-thin-tried.yaml", "My"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -121,7 +123,8 @@ func TestKeepWritesWhatWasDone(t *testing.T) {
 	text, err := os.ReadFile(file)
 	require.NoError(t, err)
 	assert.Contains(t, string(text), "rig: ../../hoist.yaml")
-	assert.Contains(t, string(text), "brake.condition = 0.35")
+	assert.Regexp(t, `title: "?As healthy-down, but \d+ms into press_down: brake\.condition = 0\.35"?\n`, string(text))
+	assert.NotContains(t, string(text), c.Scenario.Title, "the document's title says that the brake is healthy")
 	assert.Regexp(t, `when: \{state: press_down, after: [0-9.]+ms\}|state: press_down`, string(text))
 	assert.NotContains(t, string(text), "at: 3")
 	kept, _, err := scenarios.LoadCase(file, scenarios.Overrides{Reach: scenarios.Anywhere})
@@ -231,6 +234,19 @@ func TestKeepMouse(t *testing.T) {
 	assert.Positive(t, k.offset)
 	press(t, k, "pgdown", "ctrl+down", "ctrl+up", "pgup", "pgup", "pgup", "pgup", "pgup")
 	assert.Zero(t, k.offset)
+}
+
+// A field shows what it was before, and the file cannot be written into: it follows the name.
+func TestKeepShowsOldAndNew(t *testing.T) {
+	t.Parallel()
+	k := newTestKeep(t, "/machines/hoist", 80, 24)
+	typed(t, k, "mine")
+	assert.Regexp(t, `file +/machines/hoist/mine\.yaml +follows the name`, text(k, 80, 24))
+	assert.Regexp(t, `was +lining-worn-thin\n`, text(k, 80, 24))
+	press(t, k, "tab")
+	typed(t, k, "Worn by hand")
+	assert.Regexp(t, `title Worn by hand_`, text(k, 80, 24))
+	assert.Regexp(t, `was +Lining worn below the test torque\n`, text(k, 80, 24))
 }
 
 func TestKeepScreens(t *testing.T) {

@@ -189,7 +189,8 @@ func (r *riddleScreen) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 		return true, r.draw()
 	case r.part == riddleOpens && leave, r.part == riddleDraws && leave:
 		return true, Send(Close{})
-	case r.part == riddleDraws: // until the riddle is there
+	case r.part == riddleDraws:
+		r.wrong = fmt.Sprintf("%s is not taken while the fault is drawn; press it once the run is there", shown(msg.String()))
 	case r.part == riddleOpens:
 		r.onOpeningKey(msg)
 	case r.part == riddleShows && (take || leave):
@@ -247,7 +248,7 @@ func (r *riddleScreen) onDrawn(d drawn) tea.Cmd {
 		r.part, r.wrong = riddleOpens, d.err.Error()
 		return nil
 	}
-	r.riddle, r.part = d.riddle, riddleLooks
+	r.riddle, r.part, r.wrong = d.riddle, riddleLooks, ""
 	mask := &RiddleMask{Title: fmt.Sprintf("riddle %d, level %s", d.riddle.Seed, d.riddle.Level), level: r.level}
 	return both(MaskRiddle{mask}, beginRun{Case: d.riddle.Case})
 }

@@ -51,6 +51,7 @@ func (r *riddleScreen) drawOpening(a page.Area) {
 	switch {
 	case r.part == riddleDraws:
 		a.Text(0, y+2, page.Faint, "drawing a fault …")
+		a.Wrap(0, y+3, page.Caution, r.wrong)
 	case r.wrong != "":
 		a.Wrap(0, y+2, page.Bad, "✗ "+r.wrong)
 	default:

@@ -99,6 +99,7 @@ func TestRiddleSeed(t *testing.T) {
 	for _, k := range []string{"enter", " ", "down", "1"} {
 		d.post(keyOf(k))
 		assert.Equal(t, riddleDraws, b.part, "no key does anything before it is there")
+		assert.Contains(t, d.textOf(b), shown(k)+" is not taken while the fault is drawn", "which is said")
 	}
 	d.drain()
 	require.Equal(t, riddleLooks, b.part)

@@ -14,6 +14,7 @@ func (b *Bench) Snapshot() func(a page.Area, truth, large bool) {
 	open, hidden := *b, *b
 	open.mask, open.untold, open.veiled, open.show.truth = nil, "", false, true
 	hidden.show.truth = false
+	open.Served, hidden.Served = "", "" // who follows knows it
 	shown, masked, at := open.scene(), hidden.scene(), b.show.largeView
 	return func(a page.Area, truth, large bool) {
 		s := masked

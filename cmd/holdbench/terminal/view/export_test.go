@@ -1,6 +1,15 @@
 package view
 
-import "holdbench/cmd/holdbench/terminal/page"
+import (
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/sequence"
+)
+
+// Written is how a term is written in a width.
+func Written(t *sequence.Term, width int) (name, values string) {
+	text, _ := written(t, width)
+	return text.name, text.values
+}
 
 // drawn draws one pane of a scene.
 func drawn(a page.Area, s *Scene, pane func(*stage, page.Area)) {

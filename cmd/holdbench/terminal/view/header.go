@@ -29,6 +29,9 @@ func (g *stage) drawName(a page.Area) {
 	if g.Changed {
 		about = "changed, not kept · " + about
 	}
+	if g.Served != "" {
+		about = g.served() + " · " + about
+	}
 	name, title := sc.Scenario, sc.Title
 	switch {
 	case g.Title != "":
@@ -99,8 +102,8 @@ func (g *stage) progress(room int) [][]word {
 		parts = append(parts, verdict)
 	}
 	parts = append(parts, state)
-	if n := g.activeFaults(); n > 0 {
-		parts = append(parts, []word{{page.Fault, "▲ " + page.Counted(n, "fault")}})
+	if text := g.faultCount(); text != "" {
+		parts = append(parts, []word{{page.Fault, text}})
 	}
 	for _, name := range sim.Buttons() {
 		if l.Buttons[name] && name != powerButton {
@@ -221,13 +224,5 @@ func (g *stage) ended() bool {
 	return g.AtHead || slices.ContainsFunc(g.Events, func(e sim.Event) bool { return e.Kind == sim.KindEnd && g.past(e.TS) })
 }
 
-// activeFaults counts the active faults, none while the truth is hidden.
-func (g *stage) activeFaults() int {
-	n := 0
-	for i := range g.View.Faults {
-		if g.View.Faults[i].Active && g.Truth {
-			n++
-		}
-	}
-	return n
-}
+// served says where followers find the screen.
+func (g *stage) served() string { return "served on " + g.Served }

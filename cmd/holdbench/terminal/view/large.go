@@ -72,9 +72,14 @@ func (l *large) drawTabs(a page.Area, chosen LargeView) {
 		}
 		x = a.Text(x, 0, role, text)
 	}
-	if !l.Truth {
-		a.Right(0, page.Faint, "truth hidden")
+	var marks []string
+	if l.Served != "" {
+		marks = append(marks, "served")
 	}
+	if !l.Truth {
+		marks = append(marks, "truth hidden")
+	}
+	a.Right(0, page.Faint, strings.Join(marks, " · "))
 }
 
 // drawFoot draws the notice, or else the run as a line.

@@ -130,11 +130,17 @@ func (g *stage) drawVisit(a page.Area, y int, v *visit, sign string, role page.R
 	}
 	x = a.Text(x, y, signRole, sign)
 	x = a.Text(x+1, y, role, page.Cut(v.state, limit-x-1))
-	if v.parted && x+2 < limit {
-		x = a.Text(x+1, y, page.Setpoint, "≠")
+	other := ""
+	if v.parted {
+		if other = " not in B"; x+page.Width(v.cause)+3+page.Width(other) > limit {
+			other = " ≠B"
+		}
 	}
-	if room := limit - x - 1; v.cause != "" && room > 4 {
-		a.Text(x+1, y, page.Bad, page.Cut(v.cause, room))
+	if room := limit - x - 3 - page.Width(other); v.cause != "" && room > 3 {
+		x = a.Text(x+1, y, page.Bad, "("+page.Cut(v.cause, room)+")")
+	}
+	if x+page.Width(other) <= limit {
+		a.Text(x, y, page.Setpoint, other)
 	}
 }
 

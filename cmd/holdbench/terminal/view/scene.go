@@ -36,6 +36,7 @@ type Scene struct {
 	Speed   float64 // simulated over real time
 	// RealTime is how punctual a run is in which a controller takes part in real time; empty without.
 	RealTime string
+	Served   string  // where followers find this screen; empty if it is not served
 	SpanS    float64 // width of the curves, 0 for the whole run
 	Truth    bool    // whether the truth is shown
 	Tab      Tab     // the tab shown where there is no room for all

@@ -24,6 +24,10 @@ func (g *stage) drawStatus(a page.Area) {
 			x = a.Text(x, 0, p.role, page.Cut(p.text, a.W()-x))
 		}
 	}
+	const gap, least = 2, 12 // of the names of faults: what tells them apart
+	if room := a.W() - x - gap; room >= least {
+		a.Right(0, page.Fault, page.Cut(g.faultNames(), room))
+	}
 }
 
 // status are whether operation is allowed, and the banners.
@@ -43,14 +47,16 @@ func (g *stage) alarm() string {
 	return ""
 }
 
-// statusRows is how many rows the status takes of a screen, so that no alarm is cut: one on a low screen.
+// statusRows is how many rows the status takes of a screen, so that no alarm is cut. On the lowest screens it has what
+// the header leaves.
 func (g *stage) statusRows(a page.Area) int {
-	const low, most = 20, 3
 	alarm := g.alarm()
-	if alarm == "" || a.H() < low || length(g.status())+1+page.Width(alarm) <= a.W() {
+	if alarm == "" || length(g.status())+1+page.Width(alarm) <= a.W() {
 		return 1
 	}
-	return min(1+a.Sub(0, 0, a.W(), 0).Wrap(0, 0, page.Caution, alarm), most)
+	const timeline = 1
+	rows := 1 + a.Sub(0, 0, a.W(), 0).Wrap(0, 0, page.Caution, alarm)
+	return max(1, min(rows, a.H()-statusRow-timeline))
 }
 
 // operation is whether the axis may operate: both the sequence and the safety side must allow it.

@@ -1,6 +1,7 @@
 package view_test
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -30,7 +31,7 @@ func TestAlarmIsNotCut(t *testing.T) {
 	t.Parallel()
 	at := 3.0
 	const alarm = "stopped with a suspect brake - axis locked out - keep away from the load - prop it only at rest"
-	for _, size := range [][2]int{{200, 60}, {120, 40}, {80, 24}} {
+	for _, size := range [][2]int{{200, 60}, {120, 40}, {80, 24}, {80, 19}, {80, 12}, {60, 10}, {40, 9}} {
 		s, _ := scene(t, "lining-worn-thin", never)
 		s.View.Out.Alarm = alarm
 		s.View.Obligations = []sim.Obligation{{Name: sim.NoDrop, AtS: &at, Detail: "load drop 203 mm, limit 5 mm; first in state travel"}}
@@ -38,7 +39,10 @@ func TestAlarmIsNotCut(t *testing.T) {
 		view.Bench(p.Area(), s)
 		text := strings.Join(strings.Fields(p.Text()), " ")
 		assert.Contains(t, text, alarm, size)
-		assert.Contains(t, text, "LOAD DROP 203 mm, limit 5 mm", size)
+		assert.Contains(t, text, "operation inhibited", size)
+		if size[0] >= 60 {
+			assert.Contains(t, text, "LOAD DROP 203 mm, limit 5 mm", size)
+		}
 		assert.Len(t, strings.Split(p.Text(), "\n"), size[1], size)
 	}
 }
@@ -81,5 +85,52 @@ func TestStatus(t *testing.T) {
 			c.change(s)
 			assert.Equal(t, c.want, text(view.Status, 80, 1, s))
 		})
+	}
+}
+
+// A fault that a later one overrides does not act, and those that act are named, also to who follows the bench and
+// cannot look for them. With the truth hidden nothing is said.
+func TestFaultsThatAct(t *testing.T) {
+	t.Parallel()
+	s, _ := scene(t, "healthy-down-and-up", entered("travel", 0.5))
+	s.View.Faults = []sim.FaultView{
+		{What: "brake.condition = 0.5", Active: true, Overridden: true},
+		{What: "brake.condition = 0.3", Active: true},
+		{What: "encoder.frozen = true", DueS: math.NaN()},
+	}
+	for _, size := range [][2]int{{200, 60}, {120, 40}, {80, 24}} {
+		p := page.New(size[0], size[1], false)
+		s.Truth = true
+		view.Bench(p.Area(), s)
+		assert.Contains(t, p.Text(), "▲ 1 fault acts, 1 overridden", size)
+		assert.Regexp(t, `(?m)^◼ operation inhibited +▲ brake\.condition = 0\.3$`, p.Text(), size)
+		p = page.New(size[0], size[1], false)
+		s.Truth = false
+		view.Bench(p.Area(), s)
+		assert.NotContains(t, p.Text(), "▲", size)
+	}
+	p := page.New(60, 3, false)
+	s.Truth = true
+	view.FaultList(p.Area(), s)
+	assert.Equal(t, "▲ overridden       brake.condition = 0.5\n▲ active           brake.condition = 0.3\n▲ pending          encoder.frozen = true", strings.TrimSpace(p.Text()))
+}
+
+// The bench says that others see it.
+func TestServed(t *testing.T) {
+	t.Parallel()
+	s, _ := scene(t, "healthy-down-and-up", entered("travel", 0.5))
+	for _, size := range [][2]int{{200, 60}, {120, 40}, {80, 24}} {
+		draw := func(draw func(page.Area)) string {
+			p := page.New(size[0], size[1], false)
+			draw(p.Area())
+			return p.Text()
+		}
+		small := func(a page.Area) { view.Bench(a, s) }
+		large := func(a page.Area) { view.Large(a, s, view.LargeState) }
+		s.Served = ""
+		assert.NotContains(t, draw(small)+draw(large), "served")
+		s.Served = "127.0.0.1:4100"
+		assert.Contains(t, draw(small), "served on 127.0.0.1:4100")
+		assert.Contains(t, draw(large), "served")
 	}
 }

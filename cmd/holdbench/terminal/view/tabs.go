@@ -119,7 +119,8 @@ func (b *board) badge(t Tab) string {
 	n, sign := 0, " ▲"
 	switch t {
 	case FaultsTab:
-		n = b.activeFaults()
+		names, _ := b.acting()
+		n = len(names)
 	case ObligationsTab:
 		sign = " ✗"
 		for i := range b.View.Obligations {

@@ -59,6 +59,9 @@ func (g *stage) transitions(width int) *transitions {
 		}
 	}
 	w.names = min(w.names, max(width/3, 8))
+	if width < roomy { // the names of signals need the room
+		w.names = min(w.names, 9)
+	}
 	w.nearest = nearest(w.own)
 	return w
 }
@@ -223,7 +226,11 @@ func (w *transitions) drawCondition(a page.Area, y, i int) {
 	if i == w.nearest {
 		role, sign = page.Strong, "⇒"
 	}
-	x := a.Text(0, y, role, sign+" "+pad(page.Cut(c.To, w.names), w.names)+" ")
+	names := w.names
+	if least := 2 + names + 1 + 2; a.W() < roomy && !w.open[i] && !fits(c.Terms, a.W()-least) {
+		names = min(names, page.Width(c.To)) // the name of the signal counts more than a straight column
+	}
+	x := a.Text(0, y, role, sign+" "+pad(page.Cut(c.To, names), names)+" ")
 	when := timing(c)
 	if room := a.W() - x - 2 - page.Width(when); !c.Met && c.TimesLeft != 0 && (a.W() < roomy || !w.open[i] && missingWidth(c.Terms) > room) {
 		when = "" // no time of it runs yet, and the values need the room

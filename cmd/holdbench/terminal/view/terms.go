@@ -1,0 +1,205 @@
+package view
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/sequence"
+)
+
+// drawMissing draws one term of a condition: the first that is not met, else the first. How many are met is left out
+// where the name of the signal would be cut for it.
+func drawMissing(a page.Area, x, y int, terms []sequence.Term, role page.Role) int {
+	shown, more := missing(terms)
+	if shown == nil {
+		return x
+	}
+	if _, whole := written(shown, a.W()-x-page.Width(more)); whole {
+		x = a.Text(x, y, page.Faint, more)
+	}
+	return drawValues(a, x, y, shown, role) + 1
+}
+
+// fits is whether the term that is shown of a condition has room with the whole name of its signal.
+func fits(terms []sequence.Term, width int) bool {
+	shown, _ := missing(terms)
+	if shown == nil {
+		return true
+	}
+	_, whole := written(shown, width)
+	return whole
+}
+
+// missing is the term that is shown of a condition, nil if it has none, and how many of several are met.
+func missing(terms []sequence.Term) (shown *sequence.Term, more string) {
+	if len(terms) == 0 {
+		return nil, ""
+	}
+	shown = &terms[0]
+	for i := range terms {
+		if !terms[i].Met && terms[i].Group == "" {
+			shown = &terms[i]
+			break
+		}
+	}
+	if met, all := countMet(terms); all > 1 {
+		more = strconv.Itoa(met) + "/" + strconv.Itoa(all) + " "
+	}
+	return shown, more
+}
+
+// missingWidth is the room of the term that is shown of a condition, with the name of its signal.
+func missingWidth(terms []sequence.Term) int {
+	shown, more := missing(terms)
+	switch {
+	case shown == nil:
+		return 0
+	case shown.Op == "":
+		return page.Width(more + shown.Text)
+	}
+	return page.Width(more + nameOf(shown) + " " + comparison(shown))
+}
+
+// nameOf is the left side of a comparison as it is written.
+func nameOf(t *sequence.Term) string {
+	name, _, _ := strings.Cut(t.Text, " "+t.Op+" ")
+	return name
+}
+
+// drawValues draws a term with its live value beside the limit.
+func drawValues(a page.Area, x, y int, t *sequence.Term, role page.Role) int {
+	text, _ := written(t, a.W()-x)
+	if text.name != "" {
+		x = a.Text(x, y, page.Plain, text.name) + 1
+	}
+	return a.Text(x, y, role, page.Cut(text.values, max(a.W()-x, 0)))
+}
+
+// term is how a term is written: what is compared, and its live value beside the limit. A term that compares nothing is
+// its name alone.
+type term struct{ name, values string }
+
+// width is that of both, with a blank between them.
+func (t *term) width() int {
+	if t.values == "" {
+		return page.Width(t.name)
+	}
+	return page.Width(t.name) + 1 + page.Width(t.values)
+}
+
+// written is how a term is written in a width, and whether the name is whole. Where there is little room the value is
+// shortened to four digits first, then the unit is left out, then the blanks, and only then the name is cut.
+func written(t *sequence.Term, width int) (text term, whole bool) {
+	if t.Op == "" {
+		return term{name: cutName(t.Text, width)}, page.Width(t.Text) <= width
+	}
+	name, short := nameOf(t), rounded(t)
+	bare := withoutUnits(short)
+	ways := []term{{name, comparison(t)}, {name, comparison(short)}, {name, bare}, {tight(name), bare}, {tight(name), tight(bare)}}
+	if !startsWithNumber(t.Left) { // of two words the live one
+		ways = append(ways, term{name, t.Left})
+	}
+	for _, text := range ways {
+		if text.width() <= width {
+			return text, true
+		}
+	}
+	text = term{values: tight(bare)}
+	text.name = cutName(tight(name), width-page.Width(text.values)-1)
+	return text, false
+}
+
+// tight leaves out the blanks beside the signs of an expression.
+func tight(expression string) string {
+	for _, sign := range []string{"+", "-", "*", "/", "<=", ">=", "<", ">", "==", "!="} {
+		expression = strings.ReplaceAll(expression, " "+sign+" ", sign)
+	}
+	return expression
+}
+
+// cutName cuts an expression to a width, so that the name of a signal in it stays: the first input of the sequence, else
+// the first name. Of a name that would not be known by what is left, nothing is kept.
+func cutName(expression string, width int) string {
+	const least = 4
+	if page.Width(expression) <= width {
+		return expression
+	}
+	if width < least {
+		return ""
+	}
+	at, name := signalIn(expression)
+	switch end := at + page.Width(name); {
+	case end < width: // with the sign of what is cut
+		return page.Cut(expression, width)
+	case page.Width(name)+1 < width:
+		return page.Cut("…"+expression[at:], width)
+	}
+	return page.Cut(name, width)
+}
+
+// signalIn is the first input in an expression, and where it begins; without one, the first name.
+func signalIn(expression string) (at int, name string) {
+	first, firstAt := "", 0
+	for from := 0; from < len(expression); {
+		word := strings.FieldsFunc(expression[from:], outsideNames)
+		if len(word) == 0 {
+			break
+		}
+		from += strings.Index(expression[from:], word[0])
+		if isInput(word[0]) {
+			return from, word[0]
+		}
+		if from += len(word[0]); first == "" && !strings.HasPrefix(expression[from:], "(") {
+			first, firstAt = word[0], from-len(word[0])
+		}
+	}
+	return firstAt, first
+}
+
+func isInput(name string) bool {
+	return slices.ContainsFunc(sequence.InputSignals(), func(s sequence.Signal) bool { return s.Name == name })
+}
+
+// rounded is a term with its values in four digits.
+func rounded(t *sequence.Term) *sequence.Term {
+	short := *t
+	short.Left, short.Right = fourDigits(t.Left), fourDigits(t.Right)
+	return &short
+}
+
+// fourDigits shortens a number in front of a unit; all else is as it was.
+func fourDigits(text string) string {
+	number, unit, _ := strings.Cut(text, " ")
+	x, err := strconv.ParseFloat(number, 64)
+	if err != nil {
+		return text
+	}
+	return strings.TrimSpace(strconv.FormatFloat(x, 'g', 4, 64) + " " + unit)
+}
+
+// withoutUnits writes both sides of a comparison as numbers alone.
+func withoutUnits(t *sequence.Term) string {
+	if !startsWithNumber(t.Left) {
+		return comparison(t)
+	}
+	left, _, _ := strings.Cut(t.Left, " ")
+	right, _, _ := strings.Cut(t.Right, " ")
+	return left + " " + t.Op + " " + right
+}
+
+func startsWithNumber(text string) bool {
+	number, _, _ := strings.Cut(text, " ")
+	_, err := strconv.ParseFloat(number, 64)
+	return err == nil
+}
+
+// comparison writes both sides, the unit once if they share it.
+func comparison(t *sequence.Term) string {
+	value, unit, _ := strings.Cut(t.Left, " ")
+	if unit != "" && strings.HasSuffix(t.Right, " "+unit) {
+		return value + " " + t.Op + " " + t.Right
+	}
+	return t.Left + " " + t.Op + " " + t.Right
+}
