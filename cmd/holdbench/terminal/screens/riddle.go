@@ -190,7 +190,7 @@ func (r *riddleScreen) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	case r.part == riddleOpens && leave, r.part == riddleDraws && leave:
 		return true, Send(Close{})
 	case r.part == riddleDraws:
-		r.wrong = fmt.Sprintf("%s is not taken while the fault is drawn; press it once the run is there", shown(msg.String()))
+		r.wrong = shown(msg.String()) + " is not taken while the fault is drawn; press it once the run is there"
 	case r.part == riddleOpens:
 		r.onOpeningKey(msg)
 	case r.part == riddleShows && (take || leave):
