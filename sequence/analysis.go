@@ -65,6 +65,7 @@ func (a *analysis) program() *Program {
 	p.number()
 	for i := range p.states {
 		p.states[i].candidates = p.candidates(&p.states[i])
+		p.most = max(p.most, len(p.states[i].candidates))
 	}
 	p.about = a.about(p)
 	return p

@@ -6,6 +6,7 @@ import "time"
 type candidate struct {
 	edge    *Edge
 	test    func(*Inputs) bool // nil without a condition
+	gate    func(*Inputs) bool // nil without one, see gateOf
 	after   time.Duration
 	place   int  // among those of the state, or those of any
 	timed   bool // the condition must hold for some time
@@ -34,7 +35,7 @@ func (p *Program) candidates(s *DocumentState) []candidate {
 	add := func(edges []Edge, applies func(i int) bool) {
 		for i := range edges {
 			e := &edges[i]
-			c := candidate{edge: e, test: e.test, after: e.After.Time, place: i, timed: e.For.Time > 0, applies: applies(i)}
+			c := candidate{edge: e, test: e.test, gate: e.gate, after: e.After.Time, place: i, timed: e.For.Time > 0, applies: applies(i)}
 			if !e.never && (c.applies || c.timed) {
 				list = append(list, c)
 			}
@@ -52,7 +53,7 @@ func (m *Machine) pick(in *Inputs) *Edge {
 	var chosen *Edge
 	inState := m.InState()
 	list := m.program.states[m.state].candidates
-	for i := range list {
+	for _, i := range m.watched(in) {
 		c := &list[i]
 		if !c.timed && (chosen != nil || c.after > inState) {
 			continue
@@ -70,10 +71,7 @@ func (m *Machine) pick(in *Inputs) *Edge {
 
 // heldLongEnough counts the scans for which a condition has held, 0 on the first and -1 while it does not.
 func (m *Machine) heldLongEnough(c *candidate, holds bool) bool {
-	held := m.ownHeld
-	if c.edge.Any {
-		held = m.anyHeld
-	}
+	held := m.held(c)
 	switch {
 	case !holds:
 		held[c.place] = -1
@@ -84,6 +82,14 @@ func (m *Machine) heldLongEnough(c *candidate, holds bool) bool {
 		held[c.place] += m.passed
 	}
 	return m.lasts(held[c.place]) >= c.edge.For.Time
+}
+
+// held are the counts among which is that of a candidate.
+func (m *Machine) held(c *candidate) []int {
+	if c.edge.Any {
+		return m.anyHeld
+	}
+	return m.ownHeld
 }
 
 // hasLeft is whether the transition may fire once more.

@@ -34,6 +34,7 @@ func (a *analysis) condition(path string, text Text, edge *Edge) {
 	}
 	test := a.scope.compile(e.Node)
 	e.terms = sync.OnceValue(func() []term { return a.scope.terms(e) })
+	edge.gate = a.scope.gateOf(e.Node)
 	edge.When, edge.test, edge.never, edge.conjuncts = e, test.boolean, test.always(false), conjuncts(e)
 	if !usesNames(e.Node) {
 		a.warn(path, "%s is constant; use an input or a parameter, or remove when", e.Text)

@@ -30,6 +30,8 @@ type Machine struct {
 	outputs    Outputs
 	kept       memory
 	last       Inputs
+	open       []int // places of the candidates that a scan looks at, see watched
+	settled    bool  // the state was not entered by the last scan
 	failure    error
 }
 
@@ -65,7 +67,7 @@ func NewMachineAt(p *Program, scan time.Duration, state int) *Machine {
 func newMachine(p *Program, scan time.Duration, state int, outputs Outputs) *Machine {
 	m := &Machine{
 		program: p, scan: scan, state: state, outputs: outputs,
-		anyHeld: unheld(nil, len(p.any)), fired: make([]int, len(p.events)),
+		anyHeld: unheld(nil, len(p.any)), fired: make([]int, len(p.events)), open: make([]int, 0, p.most),
 	}
 	m.ownHeld = unheld(nil, len(p.states[state].Edges))
 	if scan <= 0 {
@@ -128,7 +130,7 @@ func (m *Machine) fire(edge *Edge, in *Inputs) (Fired, error) {
 	}
 	m.count(edge)
 	m.leave(m.program.states[from].End)
-	m.entered = 0
+	m.entered, m.settled = 0, false
 	m.ownHeld = unheld(m.ownHeld, len(m.program.states[m.state].Edges))
 	m.apply(in)
 	cause := edge.Cause
@@ -250,5 +252,6 @@ func (m *Machine) Clone() *Machine {
 	c.ownHeld = slices.Clone(m.ownHeld)
 	c.anyHeld = slices.Clone(m.anyHeld)
 	c.fired = slices.Clone(m.fired)
+	c.open = slices.Clone(m.open)
 	return &c
 }

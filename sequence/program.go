@@ -21,6 +21,7 @@ type Program struct {
 	start   int
 	powerUp int        // state after a loss of power
 	events  fsm.Events // one for each transition of the document
+	most    int        // candidates of a state
 	unused  *sync.Pool // of state machines with these events, of which making one takes longer than many transitions
 }
 
@@ -95,6 +96,7 @@ type Edge struct {
 	number    int                // among the transitions of the document; those of any come first
 	never     bool               // the condition is false whatever the inputs are
 	test      func(*Inputs) bool // nil without a condition
+	gate      func(*Inputs) bool // nil without one, see gateOf
 	conjuncts []string           // what the condition joins with and, as text
 }
 

@@ -31,7 +31,10 @@ func (b *Bench) stretch(until int64) {
 	}
 	for until = min(until, b.nextDue()); b.tick < until; b.tick++ {
 		b.plant.Observe()
-		b.move()
+		b.plant.StepBy(&b.command)
+		if !b.calm.holds(b.plant) {
+			b.look()
+		}
 	}
 	b.finishIfOver()
 }
@@ -40,10 +43,13 @@ func (b *Bench) stretch(until int64) {
 func (b *Bench) dueTick() {
 	if len(b.script) > 0 {
 		b.applyScript()
+		b.calm.end()
 	}
 	if len(b.schedule) > 0 && b.tick >= b.nextFault {
 		b.applyFaults()
+		b.calm.end()
 	}
+	recorded := b.folded.recorded
 	b.plant.Observe()
 	functional, safety := b.tick >= b.nextFunctional+b.scans.late, b.tick == b.nextSafety
 	if functional || safety {
@@ -52,7 +58,10 @@ func (b *Bench) dueTick() {
 		b.control(functional, safety)
 	}
 	b.mayLetGo = b.couldLetGo()
-	b.move()
+	b.plant.StepBy(&b.command)
+	if b.folded.recorded != recorded || !b.commandsCalm() || !b.calm.holds(b.plant) {
+		b.look()
+	}
 	b.monitors.watchCommand(b)
 	if functional && b.trace != nil && b.err == nil {
 		b.err = b.traceRow()
@@ -61,13 +70,13 @@ func (b *Bench) dueTick() {
 	b.finishIfOver()
 }
 
-// move integrates the plant over the tick and watches the truth of it.
-func (b *Bench) move() {
-	b.plant.StepBy(&b.command)
+// look watches the truth of the tick.
+func (b *Bench) look() {
 	b.monitors.watch(b)
 	if !b.truth.unchanged(b) {
 		b.watchTruth()
 	}
+	b.calmDown()
 }
 
 // nextDue is the next tick in which a scan, a fault or a button is due, or with which the run is over.

@@ -127,7 +127,7 @@ func (m *monitors) watch(b *Bench) {
 	if torque > b.plant.Rig().Judge.CeilingNM && b.end() != sequence.EndPass {
 		m.breaches[belowCeiling].mark(b.tick, b.stateName(), torque)
 	}
-	if m.fightTicks != 0 || b.plant.Travelling() {
+	if m.fightTicks != 0 || b.plant.Travelling() && (b.plant.State().Engagement > dragging || b.plant.Brake2State() != nil) {
 		m.watchFight(b)
 	}
 	if m.stopTick >= 0 || b.operator.estop || b.safety.Out().SafeStop {
