@@ -83,15 +83,10 @@ func (d *drive) start(p *Plant) {
 	d.setSpeed = p.state.SpeedRadS
 }
 
-// countTurns counts increments over several turns.
-func (d *drive) countTurns(increments, turn int64) {
-	d.count += TurnDifference(increments, d.increments, turn)
-	d.increments = increments
-}
-
 // observe evaluates a new encoder reading: it counts turns and filters the speed.
 func (d *drive) observe(increments int64, c *conversions) {
-	d.countTurns(increments, c.encoderTurn)
+	d.count += TurnDifference(increments, d.increments, c.encoderTurn)
+	d.increments = increments
 	before := d.angle
 	d.angle = float64(float64(d.count)*c.encoderStep) - d.referenceRad
 	d.speed += float64(d.filter * (float64((d.angle-before)*d.ticksPerS) - d.speed))

@@ -30,8 +30,18 @@ func newSensors(seed uint64, scale float64) sensors {
 
 // Observe samples the encoder for the drive; call it once a tick, before [Plant.Step].
 func (p *Plant) Observe() {
-	p.drive.observe(p.sampleEncoder(), &p.c)
-	p.sensor.now += p.rig.Clock.Tick
+	s, c := &p.sensor, &p.c
+	u := s.position.next()
+	noise, inside := s.position.table.inside(u)
+	if !inside {
+		noise = s.position.edge(u)
+	}
+	s.drift += c.encoderDrift
+	if !c.encoderStands || !s.read {
+		s.sample(c.increments(p.state.AngleRad, s.rescaled+s.drift+float64(c.encoderNoise*noise)), c.encoderTurn)
+	}
+	p.drive.observe(s.held, c)
+	s.now += c.tick
 }
 
 // Read returns the signals of sensors and drive in this tick; call it after
@@ -40,20 +50,12 @@ func (p *Plant) Read() Reading {
 	return p.drive.report(p, p.sampleCurrent())
 }
 
-// sampleEncoder is the position in increments of a single turn: true angle with scale, drift
+// sample is the position in increments of a single turn: true angle with scale, drift
 // and normal noise, rounded and wrapped. Rounding adds an error of variance q²/12 for an
 // increment q. Source: Widrow and Kollár, Quantization Noise, 2008, ch. 4 (from memory).
-func (p *Plant) sampleEncoder() int64 {
-	e, s := &p.rig.Encoder, &p.sensor
-	deviation := s.position.normal(p.c.encoderNoise)
-	s.drift += p.c.encoderDrift
-	if (e.Frozen || e.Lost) && s.read {
-		return s.held
-	}
-	count := p.c.increments(p.state.AngleRad, s.rescaled+s.drift+deviation)
-	s.held, s.read = wrap(s.held+count-s.count, p.c.encoderTurn), true
+func (s *sensors) sample(count, turn int64) {
+	s.held, s.read = wrap(s.held+count-s.count, turn), true
 	s.count = count
-	return s.held
 }
 
 // rescale applies a change of scale during a run from the present position on, so that the
@@ -100,8 +102,10 @@ func wrap(count, turn int64) int64 {
 	if uint64(count) < uint64(turn) { // a negative one is large
 		return count
 	}
-	return (count%turn + turn) % turn
+	return reduce(count, turn)
 }
+
+func reduce(count, turn int64) int64 { return (count%turn + turn) % turn }
 
 // TurnDifference is a − b within half a turn either way, in increments.
 func TurnDifference(a, b, turn int64) int64 {

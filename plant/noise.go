@@ -53,11 +53,11 @@ func (n *noise) next() uint64 {
 // nearly always one table look-up.
 func (n *noise) normal(deviation float64) float64 {
 	u := n.next()
-	j, i := int32(u), u>>32&127
-	if size32(j) < n.table.k[i] {
-		return deviation * (float64(j) * n.table.w[i])
+	x, inside := n.table.inside(u)
+	if !inside {
+		x = n.edge(u)
 	}
-	return deviation * n.edge(j, i)
+	return deviation * x
 }
 
 func size32(j int32) uint32 {
@@ -68,20 +68,20 @@ func size32(j int32) uint32 {
 }
 
 // edge accepts or rejects a value at the edge of its layer, or draws from the tail.
-func (n *noise) edge(j int32, i uint64) float64 {
+func (n *noise) edge(u uint64) float64 {
 	t := n.table
 	for {
-		x := float64(j) * t.w[i]
+		i := u >> 32 & 127
+		x := float64(int32(u)) * t.w[i]
 		switch {
 		case i == 0:
 			return math.Copysign(n.tail(), x)
 		case t.f[i]+float64(n.uniform()*(t.f[i-1]-t.f[i])) < portable.Exp(-x*x/2):
 			return x
 		}
-		u := n.next()
-		j, i = int32(u), u>>32&127
-		if size32(j) < t.k[i] {
-			return float64(j) * t.w[i]
+		u = n.next()
+		if x, inside := t.inside(u); inside {
+			return x
 		}
 	}
 }
@@ -104,6 +104,12 @@ func (n *noise) uniform() float64 { return float64(n.next()>>11+1) / (1 << 53) }
 type ziggurat struct {
 	k    [128]uint32
 	w, f [128]float64
+}
+
+// inside is the value that a draw u has within its layer, and whether it surely lies under the curve there.
+func (t *ziggurat) inside(u uint64) (x float64, ok bool) {
+	j, i := int32(u), u>>32&127
+	return float64(j) * t.w[i], size32(j) < t.k[i]
 }
 
 // zigguratEnd is the start of the tail, zigguratArea the area of each layer: r and v of the

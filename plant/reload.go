@@ -1,13 +1,18 @@
 package plant
 
-import "math"
+import (
+	"math"
+	"time"
+)
 
 // conversions convert electrical and measured quantities into mechanical ones.
 type conversions struct {
+	tick                           time.Duration
 	torqueConstant                 float64 // true, N·m per A rms
 	millimetres                    float64 // per rad
 	encoderStep, perStep, encoder0 float64 // rad, 1/rad, rad
 	encoderTurn                    int64
+	encoderStands                  bool // its reading is frozen or lost
 	encoderScale                   float64
 	encoderDrift, encoderNoise     float64 // rad a tick, rad
 	weight                         weight  // of the load, severed or not
@@ -104,7 +109,9 @@ func conversionsOf(r *Rig, d *Derived) conversions {
 	c := conversions{
 		torqueConstant: r.Motor.TorqueConstant * r.Motor.TorqueFactor,
 		millimetres:    d.MMPerRad,
+		tick:           r.Clock.Tick,
 		encoderTurn:    int64(r.Encoder.IncrementsPerTurn),
+		encoderStands:  r.Encoder.Frozen || r.Encoder.Lost,
 		encoder0:       rad(r.Encoder.OffsetDeg),
 		encoderScale:   r.Encoder.Scale,
 		encoderNoise:   rad(r.Encoder.NoiseDeg),
