@@ -21,7 +21,17 @@ type brake struct {
 	disc     frictionDisc
 	yields   float64 // rad/s per N·m, speed that the shaft loses until the middle of a tick
 	seen     seenBrake
+	rest     brakeRest
 }
+
+// brakeRest is what a brake without a command or heat to follow does, so that a tick need not work it out anew.
+type brakeRest uint8
+
+const (
+	restless      brakeRest = iota
+	openAtRest              // it is open and cold, and nothing changes
+	holdingAtRest           // it sticks at a capacity that stays, and only its deflection changes
+)
 
 // seenBrake holds the values of the rig that a run starts with, as they were last applied.
 type seenBrake struct{ gap, glaze, returnsTo, adhesion, excess float64 }
@@ -65,7 +75,7 @@ func (b *brake) reload(st *BrakeState, r *Brake, tick time.Duration, inertia flo
 	b.times, b.coil = timesOf(r), coilOf(r)
 	b.disc = frictionDiscOf(r, tick)
 	b.yields = tick.Seconds() / (2 * inertia)
-	b.settled, b.obeyed = false, false
+	b.settled, b.obeyed, b.rest = false, false, restless
 	b.sense(st.Engagement)
 	b.start(st, r)
 	b.refresh(st)
@@ -122,6 +132,9 @@ func (b *brake) idle(st *BrakeState) bool {
 // prepare returns the capacity at the middle of a tick h of a shaft that is at a speed in rad/s
 // and will be faster by ahead at its end, and the speed at which the brake creeps.
 func (b *brake) prepare(st *BrakeState, speed, ahead, h float64) (capacity, creep float64) {
+	if b.rest == holdingAtRest && st.BrakeTorqueNM != 0 {
+		return st.CapacityNM, 0
+	}
 	e := b.engagement(st, h/2)
 	if e <= 0 && st.BrakeAdhesion == 0 {
 		return 0, 0
@@ -207,15 +220,18 @@ func (b *brake) slidingCapacity(st *BrakeState, engagement, v, h float64) float6
 
 // advance takes the brake to the end of a tick h with mean speed w and its torque in N·m.
 func (b *brake) advance(st *BrakeState, w, h float64, r *braking) {
-	faded := !b.disc.isCold(st.BrakeTempC) && b.cool(st)
-	st.BrakeTorqueNM = 0 - r.torque
+	cold := b.disc.isCold(st.BrakeTempC)
+	faded := !cold && b.cool(st)
+	st.BrakeTorqueNM, b.rest = 0-r.torque, restless
 	if b.idle(st) {
 		st.BrakeDeflectionRad, st.brakeSlipRadS, st.CapacityNM = 0, 0, 0
+		b.restAt(openAtRest, cold)
 		return
 	}
 	b.since += h
 	if !faded && b.sticks(st, r) {
 		st.BrakeDeflectionRad += float64(h * w) // and nothing else changes
+		b.restAt(holdingAtRest, cold && b.disc.creep == 0)
 		return
 	}
 	st.Engagement = b.engagement(st, 0)
@@ -229,6 +245,23 @@ func (b *brake) advance(st *BrakeState, w, h float64, r *braking) {
 	} else {
 		st.CapacityNM = b.capacity(st, st.Engagement, st.brakeSlipRadS)
 	}
+}
+
+func (b *brake) restAt(rest brakeRest, still bool) {
+	if still {
+		b.rest = rest
+	}
+}
+
+// holdOn is advance of a brake at rest that holds, unless its torque exceeds the capacity.
+func (b *brake) holdOn(st *BrakeState, w, h float64, r *braking) bool {
+	if b.rest != holdingAtRest || math.Abs(r.torque) >= r.capacity {
+		return false
+	}
+	st.BrakeTorqueNM = 0 - r.torque
+	st.BrakeDeflectionRad += float64(h * w)
+	b.since += h
+	return true
 }
 
 // sticks is whether a brake that has settled sticks on, as a healthy one does in most ticks.

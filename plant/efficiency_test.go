@@ -87,7 +87,8 @@ func TestFrictionByDirectionIsPassive(t *testing.T) {
 		z, work := 0.0, 0.0
 		for range 200 {
 			w := rapid.Float64Range(-100, 100).Draw(t, "w")
-			torque, _ := s.between(z, w, h, down, up)
+			torque, slope := s.elastic(z, w, h)
+			torque, _ = between(torque, slope, down, up)
 			require.LessOrEqual(t, torque, up)
 			require.GreaterOrEqual(t, torque, -down)
 			var slip float64

@@ -89,6 +89,7 @@ func (k *constants) reloadGuide(g *Guide, up, down, inertia float64) {
 	k.guideCurve, k.guideLowering = g.curve(up), down-up
 	stiffness, damper := elasticity(g.curve(max(up, down)).static, g.WindUpDeg, g.DampingRatio, inertia)
 	k.guide = sliderInTick(stiffness, damper, k.tick)
+	k.guideSlope = float64(k.guide.stiffness*k.tick) + k.guide.damping
 	k.viscous = g.ViscousNMS
 }
 

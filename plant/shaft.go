@@ -22,6 +22,7 @@ type constants struct {
 	weight                     weight
 	viscous                    float64 // N·m·s/rad
 	guide                      slider
+	guideSlope                 float64 // N·m·s/rad, σ₀ h + σ₁ of the guide
 	guideCurve                 curve
 	guideLowering              float64 // N·m, friction of the guide downwards less that upwards
 	stopLow, stopHigh          float64 // rad
@@ -84,7 +85,7 @@ func (s *shaft) prepare(r *resistances) (load float64) {
 	if k.guideLowering != 0 {
 		r.guideDown = max(0, r.guideCapacity+k.guideLowering) // without the rounding of a difference
 	}
-	if !s.brake.idle(&st.BrakeState) {
+	if s.brake.rest != openAtRest {
 		r.brake.capacity, r.brake.creep = s.brake.prepare(&st.BrakeState, st.SpeedRadS, ahead, k.tick)
 	}
 	if b := s.second; b != nil {
@@ -115,8 +116,9 @@ func predict(slip, change float64) float64 {
 func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
 	k, st, w := &s.k, &s.state, s.state.SpeedRadS
 	b := unbounded()
+	spring := float64(k.guide.stiffness * st.GuideDeflectionRad)
 	for look := range 60 {
-		resist, slope := k.guide.between(st.GuideDeflectionRad, w, k.tick, r.guideDown, r.guideCapacity)
+		resist, slope := between(spring+float64(k.guideSlope*w), k.guideSlope, r.guideDown, r.guideCapacity)
 		r.guide = resist
 		resist, slope = resist+float64(k.viscous*w), slope+k.viscous
 		if r.brake.capacity > 0 {
@@ -202,7 +204,9 @@ func (s *shaft) move(w float64, r *resistances) {
 		st.GuideDeflectionRad, st.guideSlipRadS = k.guide.slide(st.GuideDeflectionRad, w, k.tick, r.guide)
 	}
 	st.GuideTorqueNM, st.StopTorqueNM, st.SupportTorqueNM = 0-r.guide, r.low-r.high, r.support
-	s.brake.advance(&st.BrakeState, w, k.tick, &r.brake)
+	if s.brake.rest != openAtRest && !s.brake.holdOn(&st.BrakeState, w, k.tick, &r.brake) {
+		s.brake.advance(&st.BrakeState, w, k.tick, &r.brake)
+	}
 	if b := s.second; b != nil {
 		b.advance(&b.state, w, k.tick, &b.now)
 	}

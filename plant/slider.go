@@ -31,11 +31,15 @@ type slider struct {
 // torque returns the torque against a mean speed w and its slope dτ/dw, for a deflection z
 // at the start of the tick and a capacity C in N·m.
 func (s *slider) torque(z, w, h, capacity float64) (torque, slope float64) {
-	if s.halfPlay == 0 {
+	switch {
+	case s.halfPlay == 0:
 		slope = float64(s.stiffness*h) + s.damping
 		torque = float64(s.stiffness*z) + float64(slope*w)
-	} else {
-		torque, slope = s.withPlay(z, w, h)
+	case z+float64(h*w) >= 0:
+		torque, slope = unilateral(s.stiffness, s.damping, z-s.halfPlay, w, h)
+	default:
+		torque, slope = unilateral(s.stiffness, s.damping, -z-s.halfPlay, -w, h)
+		torque = -torque
 	}
 	switch {
 	case torque > capacity:
@@ -46,14 +50,12 @@ func (s *slider) torque(z, w, h, capacity float64) (torque, slope float64) {
 	return torque, slope
 }
 
-// between is torque of an element without play, with a capacity in N·m against each direction of
+// between limits a torque of an element without play and its slope by a capacity in N·m against each direction of
 // motion: against motion downwards and against motion upwards. Either is at least 0, so that a slip in either direction
 // only dissipates, and the deflection stores what it gives back:
 //
 //	τ = −clamp(σ₀ z + σ₁ v, −C_down, +C_up)
-func (s *slider) between(z, w, h, down, up float64) (torque, slope float64) {
-	slope = float64(s.stiffness*h) + s.damping
-	torque = float64(s.stiffness*z) + float64(slope*w)
+func between(torque, slope, down, up float64) (limited, slopes float64) {
 	if torque > up {
 		return up, 0
 	}
