@@ -83,15 +83,6 @@ func (d *drive) start(p *Plant) {
 	d.setSpeed = p.state.SpeedRadS
 }
 
-// observe evaluates a new encoder reading: it counts turns and filters the speed.
-func (d *drive) observe(increments int64, c *conversions) {
-	d.count += TurnDifference(increments, d.increments, c.encoderTurn)
-	d.increments = increments
-	before := d.angle
-	d.angle = float64(float64(d.count)*c.encoderStep) - d.referenceRad
-	d.speed += float64(d.filter * (float64((d.angle-before)*d.ticksPerS) - d.speed))
-}
-
 func (d *drive) report(p *Plant, currentRMSA float64) Reading {
 	r := &p.rig
 	fault := d.fault(r)
@@ -125,10 +116,26 @@ func (d *drive) step(p *Plant, c *Command) {
 	if c.Mode != d.mode || c.Mode == Off || d.hindered {
 		d.enterMode(p, d.permittedMode(p, c.Mode))
 	}
-	if d.mode == Move {
-		d.target = c.TargetMM / d.millimetres
+	limit := p.heat.limitNM(d.limit)
+	if c.TorqueLimitNM > 0 && c.TorqueLimitNM < limit {
+		limit = c.TorqueLimitNM
 	}
-	d.commandRMSA = d.torque(p, c) * d.ampsPerNM
+	torque := 0.0
+	switch d.mode {
+	case Press:
+		torque = d.pressTorque(p, c, limit)
+	case Hold:
+		d.setpoint += d.creep
+		if d.setSpeed != 0 {
+			d.profile(d.stopAt(), c)
+		}
+		torque = d.cascade(limit)
+	case Move:
+		d.target = c.TargetMM / d.millimetres
+		d.profile(d.target, c)
+		torque = d.cascade(limit)
+	}
+	d.commandRMSA = torque * d.ampsPerNM
 }
 
 // permittedMode is the commanded mode, or Off if the drive is not ready or not yet switched
@@ -169,27 +176,6 @@ func (d *drive) enterMode(p *Plant, mode Mode) {
 func (d *drive) hold(torque float64) {
 	d.setpoint, d.setSpeed = d.angle, 0
 	d.integral = torque
-}
-
-func (d *drive) torque(p *Plant, c *Command) float64 {
-	limit := p.heat.limitNM(d.limit)
-	if c.TorqueLimitNM > 0 && c.TorqueLimitNM < limit {
-		limit = c.TorqueLimitNM
-	}
-	switch d.mode {
-	case Press:
-		return d.pressTorque(p, c, limit)
-	case Hold:
-		d.setpoint += d.creep
-		if d.setSpeed != 0 {
-			d.profile(d.stopAt(), c)
-		}
-		return d.cascade(limit)
-	case Move:
-		d.profile(d.target, c)
-		return d.cascade(limit)
-	}
-	return 0
 }
 
 // overshootTime is the time constant in s of the decay of an overshoot (a choice).

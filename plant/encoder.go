@@ -28,9 +28,10 @@ func newSensors(seed uint64, scale float64) sensors {
 	return sensors{scale: scale, position: newNoise(seed, positionStream, table), current: newNoise(seed, currentStream, table), judge: newNoise(seed, judgeCurrentStream, table)}
 }
 
-// Observe samples the encoder for the drive; call it once a tick, before [Plant.Step].
+// Observe samples the encoder for the drive, which counts turns and filters the speed; call it once a tick,
+// before [Plant.Step].
 func (p *Plant) Observe() {
-	s, c := &p.sensor, &p.c
+	s, c, d := &p.sensor, &p.c, &p.drive
 	u := s.position.next()
 	noise, inside := s.position.table.inside(u)
 	if !inside {
@@ -40,8 +41,12 @@ func (p *Plant) Observe() {
 	if !c.encoderStands || !s.read {
 		s.sample(c.increments(p.state.AngleRad, s.rescaled+s.drift+float64(c.encoderNoise*noise)), c.encoderTurn)
 	}
-	p.drive.observe(s.held, c)
 	s.now += c.tick
+	d.count += TurnDifference(s.held, d.increments, c.encoderTurn)
+	d.increments = s.held
+	before := d.angle
+	d.angle = float64(float64(d.count)*c.encoderStep) - d.referenceRad
+	d.speed += float64(d.filter * (float64((d.angle-before)*d.ticksPerS) - d.speed))
 }
 
 // Read returns the signals of sensors and drive in this tick; call it after
