@@ -47,6 +47,24 @@ func (d *dropGauge) watch(p *plant.Plant) float64 {
 	return down
 }
 
+// steady takes the truth of one tick like watch, if the load drops no further in it than before and
+// goes on to move or to stand still. Otherwise it takes nothing, and is false.
+func (d *dropGauge) steady(p *plant.Plant) bool {
+	load, setpoint, pull := p.LoadMM(), p.SetpointMM(), p.State().LoadTorqueNM
+	if d.rises {
+		load, setpoint, pull = -load, -setpoint, -pull
+	}
+	reference := d.reference
+	if d.moving {
+		reference = d.travel(setpoint, load)
+	}
+	if p.Profiling() != d.moving || pull > d.bandNM || d.accumulated+reference-load > d.largest {
+		return false
+	}
+	d.reference = reference
+	return true
+}
+
 // turnRound measures to the other side from here on.
 func (d *dropGauge) turnRound(load float64) {
 	d.rises = !d.rises
