@@ -79,6 +79,9 @@ func compileBinary(operator string, l, r code) code {
 	switch {
 	case l.number != nil:
 		c.number, c.boolean = arithmetic(operator, l.number, r.number), compare(operator, l.number, r.number)
+		if r.fixed {
+			c.boolean = compareWith(operator, l.number, r.number(&Inputs{}))
+		}
 	case l.boolean != nil:
 		return compileLogic(operator, l, r)
 	default:
@@ -143,6 +146,21 @@ func compare(operator string, l, r func(*Inputs) float64) func(*Inputs) bool {
 	return nil
 }
 
+// compareWith is compare with a number that is the same for all inputs, which needs no call.
+func compareWith(operator string, l func(*Inputs) float64, r float64) func(*Inputs) bool {
+	switch operator {
+	case "<":
+		return func(in *Inputs) bool { return l(in) < r }
+	case "<=":
+		return func(in *Inputs) bool { return l(in) <= r }
+	case ">":
+		return func(in *Inputs) bool { return l(in) > r }
+	case ">=":
+		return func(in *Inputs) bool { return l(in) >= r }
+	}
+	return compare(operator, l, func(*Inputs) float64 { return r })
+}
+
 func logic(operator string, l, r func(*Inputs) bool) func(*Inputs) bool {
 	switch operator {
 	case opAnd, "&&":
@@ -194,6 +212,10 @@ func (s *scope) compileCall(name string, arguments []ast.Node) code {
 	x := s.compile(arguments[0])
 	if name == fnPrevious {
 		return x.before()
+	}
+	if name == fnAbs {
+		num := x.number
+		return code{number: func(in *Inputs) float64 { return math.Abs(num(in)) }, fixed: x.fixed}
 	}
 	if len(arguments) == 1 {
 		f, num := unaryFunction(name), x.number
