@@ -132,9 +132,6 @@ func (b *brake) idle(st *BrakeState) bool {
 // prepare returns the capacity at the middle of a tick h of a shaft that is at a speed in rad/s
 // and will be faster by ahead at its end, and the speed at which the brake creeps.
 func (b *brake) prepare(st *BrakeState, speed, ahead, h float64) (capacity, creep float64) {
-	if b.rest == holdingAtRest && st.BrakeTorqueNM != 0 {
-		return st.CapacityNM, 0
-	}
 	e := b.engagement(st, h/2)
 	if e <= 0 && st.BrakeAdhesion == 0 {
 		return 0, 0
@@ -253,15 +250,11 @@ func (b *brake) restAt(rest brakeRest, still bool) {
 	}
 }
 
-// holdOn is advance of a brake at rest that holds, unless its torque exceeds the capacity.
-func (b *brake) holdOn(st *BrakeState, w, h float64, r *braking) bool {
-	if b.rest != holdingAtRest || math.Abs(r.torque) >= r.capacity {
-		return false
-	}
-	st.BrakeTorqueNM = 0 - r.torque
+// holdOn is advance of a brake that holds at rest and goes on to do so.
+func (b *brake) holdOn(st *BrakeState, w, h, torque float64) {
+	st.BrakeTorqueNM = 0 - torque
 	st.BrakeDeflectionRad += float64(h * w)
 	b.since += h
-	return true
 }
 
 // sticks is whether a brake that has settled sticks on, as a healthy one does in most ticks.

@@ -64,6 +64,9 @@ type braking struct {
 // midpoint rule, e.g. Hairer, Lubich, Wanner, Geometric Numerical Integration, ch. II
 // (from memory).
 func (s *shaft) advance(torque float64) {
+	if s.isSteady() && s.advanceSteady(torque) {
+		return
+	}
 	var r resistances
 	torque += s.prepare(&r)
 	s.move(s.meanSpeed(torque, &r), &r)
@@ -75,17 +78,13 @@ func (s *shaft) advance(torque float64) {
 func (s *shaft) prepare(r *resistances) (load float64) {
 	k, st := &s.k, &s.state
 	ahead := float64(st.accelerationRS * k.tick)
-	reach := float64(2*k.tick*math.Abs(st.SpeedRadS)) + stopReach
-	r.stops = st.AngleRad-reach < k.lowestContact || st.AngleRad+reach > k.stopHigh
+	r.stops = s.nearStops()
 	r.guideCapacity = k.guideCurve.static
 	if st.guideSlipRadS != 0 {
-		r.guideCapacity = k.guideCurve.at(predict(st.guideSlipRadS, ahead))
+		r.guideCapacity = s.slidingGuide()
 	}
-	r.guideDown = r.guideCapacity
-	if k.guideLowering != 0 {
-		r.guideDown = max(0, r.guideCapacity+k.guideLowering) // without the rounding of a difference
-	}
-	if s.brake.rest != openAtRest {
+	r.guideDown = k.againstLowering(r.guideCapacity)
+	if !s.brake.idle(&st.BrakeState) {
 		r.brake.capacity, r.brake.creep = s.brake.prepare(&st.BrakeState, st.SpeedRadS, ahead, k.tick)
 	}
 	if b := s.second; b != nil {
@@ -96,6 +95,27 @@ func (s *shaft) prepare(r *resistances) (load float64) {
 	}
 	st.LoadTorqueNM = k.weight.torque(st.AngleRad + float64(st.SpeedRadS*k.tick/2))
 	return st.LoadTorqueNM
+}
+
+// nearStops is whether a hard stop or the support may be in contact during this tick.
+func (s *shaft) nearStops() bool {
+	st := &s.state
+	reach := float64(2*s.k.tick*math.Abs(st.SpeedRadS)) + stopReach
+	return st.AngleRad-reach < s.k.lowestContact || st.AngleRad+reach > s.k.stopHigh
+}
+
+// slidingGuide is the capacity of a guide that slides, in N·m.
+func (s *shaft) slidingGuide() float64 {
+	st := &s.state
+	return s.k.guideCurve.at(predict(st.guideSlipRadS, float64(st.accelerationRS*s.k.tick)))
+}
+
+// againstLowering is the capacity of the guide downwards for one upwards, both in N·m.
+func (k *constants) againstLowering(up float64) float64 {
+	if k.guideLowering == 0 {
+		return up
+	}
+	return max(0, up+k.guideLowering) // without the rounding of a difference
 }
 
 // stopReach is the distance in rad below which a hard stop is considered at any speed.
@@ -129,10 +149,7 @@ func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
 		if s.second != nil || r.stops {
 			resist, slope = s.resistMore(w, r, resist, slope)
 		}
-		if slope != s.slope {
-			s.slope, s.mobility = slope, 1/(k.perTick+slope)
-		}
-		step := float64((float64(k.perTick*(w-st.SpeedRadS)) - torque + resist) * s.mobility)
+		step := float64((float64(k.perTick*(w-st.SpeedRadS)) - torque + resist) * s.mobilityOf(slope))
 		if negligibleStep(step, w) {
 			return w - step
 		}
@@ -143,6 +160,14 @@ func (s *shaft) meanSpeed(torque float64, r *resistances) float64 {
 		}
 	}
 	return w
+}
+
+// mobilityOf is the inverse of the slope with the inertia.
+func (s *shaft) mobilityOf(slope float64) float64 {
+	if slope != s.slope {
+		s.slope, s.mobility = slope, 1/(s.k.perTick+slope)
+	}
+	return s.mobility
 }
 
 // negligibleStep is whether a step in rad/s is within the rounding of w.
@@ -194,22 +219,31 @@ func (s *shaft) resistMore(w float64, r *resistances, torque, slope float64) (su
 // move advances the shaft to the end of the tick at mean speed w.
 func (s *shaft) move(w float64, r *resistances) {
 	k, st := &s.k, &s.state
-	before := st.SpeedRadS
-	st.SpeedRadS = float64(2*w) - before
-	st.accelerationRS = (st.SpeedRadS - before) / k.tick
-	st.AngleRad += float64(k.tick * w)
+	s.turn(w)
 	if r.guide < r.guideCapacity && r.guide > -r.guideDown { // it sticks
 		st.GuideDeflectionRad, st.guideSlipRadS = st.GuideDeflectionRad+float64(k.tick*w), 0
 	} else {
-		st.GuideDeflectionRad, st.guideSlipRadS = k.guide.slide(st.GuideDeflectionRad, w, k.tick, r.guide)
+		s.slideGuide(w, r.guide)
 	}
 	st.GuideTorqueNM, st.StopTorqueNM, st.SupportTorqueNM = 0-r.guide, r.low-r.high, r.support
-	if s.brake.rest != openAtRest && !s.brake.holdOn(&st.BrakeState, w, k.tick, &r.brake) {
-		s.brake.advance(&st.BrakeState, w, k.tick, &r.brake)
-	}
+	s.brake.advance(&st.BrakeState, w, k.tick, &r.brake)
 	if b := s.second; b != nil {
 		b.advance(&b.state, w, k.tick, &b.now)
 	}
+}
+
+// turn advances angle and speed at mean speed w.
+func (s *shaft) turn(w float64) {
+	st, before := &s.state, s.state.SpeedRadS
+	st.SpeedRadS = float64(2*w) - before
+	st.accelerationRS = (st.SpeedRadS - before) / s.k.tick
+	st.AngleRad += float64(s.k.tick * w)
+}
+
+// slideGuide advances a guide that slides, at mean speed w with its torque in N·m.
+func (s *shaft) slideGuide(w, torque float64) {
+	st := &s.state
+	st.GuideDeflectionRad, st.guideSlipRadS = s.k.guide.slide(st.GuideDeflectionRad, w, s.k.tick, torque)
 }
 
 // glide gives the elements of a shaft in steady motion the deflections that belong to it and
