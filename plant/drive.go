@@ -20,7 +20,6 @@ type drive struct {
 	overshootNM float64 // N·m, by which the torque overshoots the ramp
 	commandRMSA float64
 
-	increments   int64   // of the single turn, last reading
 	count        int64   // increments over several turns
 	angle        float64 // rad, measured
 	speed        float64 // rad/s, measured and filtered
@@ -75,7 +74,7 @@ func (d *drive) start(p *Plant) {
 	d.mode = Hold
 	d.referenceRad = p.c.encoder0
 	d.count = p.c.increments(p.state.AngleRad-float64(p.state.SpeedRadS*d.tick), 0)
-	d.increments = wrap(d.count, p.c.encoderTurn)
+	p.sensor.count, p.sensor.held = d.count, wrap(d.count, p.c.encoderTurn)
 	d.angle = float64(float64(d.count)*p.c.encoderStep) - d.referenceRad
 	d.speed = p.state.SpeedRadS
 	d.commandRMSA = p.loop.measured(p.state.CurrentRMSA)
@@ -90,7 +89,7 @@ func (d *drive) report(p *Plant, currentRMSA float64) Reading {
 	return Reading{
 		PositionMM:   d.angle * d.millimetres,
 		PositionDeg:  p.armDeg(d.angle),
-		SingleTurn:   p.judgeTurn(d.increments),
+		SingleTurn:   p.judgeTurn(p.sensor.held),
 		PositionLost: r.Encoder.Lost,
 		SpeedMMS:     d.speed * d.millimetres,
 		CurrentRMSA:  currentRMSA,

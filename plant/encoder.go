@@ -30,6 +30,10 @@ func newSensors(seed uint64, scale float64) sensors {
 
 // Observe samples the encoder for the drive, which counts turns and filters the speed; call it once a tick,
 // before [Plant.Step].
+//
+// The reading is the position in increments of a single turn: true angle with scale, drift and normal noise,
+// rounded and wrapped. Rounding adds an error of variance q²/12 for an increment q. Source: Widrow and Kollár,
+// Quantization Noise, 2008, ch. 4 (from memory).
 func (p *Plant) Observe() {
 	s, c, d := &p.sensor, &p.c, &p.drive
 	u := s.position.next()
@@ -39,11 +43,15 @@ func (p *Plant) Observe() {
 	}
 	s.drift += c.encoderDrift
 	if !c.encoderStands || !s.read {
-		s.sample(c.increments(p.state.AngleRad, s.rescaled+s.drift+float64(c.encoderNoise*noise)), c.encoderTurn)
+		count := c.increments(p.state.AngleRad, s.rescaled+s.drift+float64(c.encoderNoise*noise))
+		moved := count - s.count
+		s.held, s.read, s.count = wrap(s.held+moved, c.encoderTurn), true, count
+		if 2*moved > c.encoderTurn || 2*moved <= -c.encoderTurn {
+			moved = TurnDifference(moved, 0, c.encoderTurn) // what a drive that sees a single turn makes of it
+		}
+		d.count += moved
 	}
 	s.now += c.tick
-	d.count += TurnDifference(s.held, d.increments, c.encoderTurn)
-	d.increments = s.held
 	before := d.angle
 	d.angle = float64(float64(d.count)*c.encoderStep) - d.referenceRad
 	d.speed += float64(d.filter * (float64((d.angle-before)*d.ticksPerS) - d.speed))
@@ -53,14 +61,6 @@ func (p *Plant) Observe() {
 // [Plant.Observe] in ticks with a scan.
 func (p *Plant) Read() Reading {
 	return p.drive.report(p, p.sampleCurrent())
-}
-
-// sample is the position in increments of a single turn: true angle with scale, drift
-// and normal noise, rounded and wrapped. Rounding adds an error of variance q²/12 for an
-// increment q. Source: Widrow and Kollár, Quantization Noise, 2008, ch. 4 (from memory).
-func (s *sensors) sample(count, turn int64) {
-	s.held, s.read = wrap(s.held+count-s.count, turn), true
-	s.count = count
 }
 
 // rescale applies a change of scale during a run from the present position on, so that the
