@@ -24,7 +24,7 @@ type sensors struct {
 }
 
 func newSensors(seed uint64, scale float64) sensors {
-	table := newZiggurat()
+	table := layers()
 	return sensors{scale: scale, position: newNoise(seed, positionStream, table), current: newNoise(seed, currentStream, table), judge: newNoise(seed, judgeCurrentStream, table)}
 }
 

@@ -3,6 +3,7 @@ package plant
 import (
 	"math"
 	"math/bits"
+	"sync"
 
 	"holdbench/plant/portable"
 )
@@ -118,6 +119,9 @@ const (
 	zigguratEnd  = 3.442619855899
 	zigguratArea = 9.91256303526217e-3
 )
+
+//nolint:gochecknoglobals // made once, never changed
+var layers = sync.OnceValue(newZiggurat)
 
 func newZiggurat() *ziggurat {
 	const scale = 1 << 31

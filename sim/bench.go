@@ -86,6 +86,9 @@ type Bench struct {
 	err            error
 }
 
+// usualEvents is more than most runs have of events, and of states entered.
+const usualEvents = 32
+
 // settleTime is how long a run goes on after the sequence has ended, to see whether the load
 // stays.
 const settleTime = 500 * time.Millisecond
@@ -100,8 +103,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 		functionalEvery: int64(c.Rig.Clock.FunctionalScan / tick),
 		safetyEvery:     int64(c.Rig.Clock.SafetyScan / tick),
 		endTick:         -1, stopTick: ticksOf(c.RunLimit(), tick),
-		monitors: newMonitors(), lastVerdict: none, trace: trace, events: make([]Event, 0, 64),
-		entries: make([]stateEntry, 0, 64),
+		monitors: newMonitors(), lastVerdict: none, trace: trace, events: make([]Event, 0, usualEvents),
 	}
 	b.inDegrees = c.Sequence.Sets("target_deg")
 	b.visited = make([]bool, len(c.Sequence.States))

@@ -2,7 +2,6 @@ package sim
 
 import (
 	"errors"
-	"slices"
 	"strings"
 
 	"holdbench/sequence"
@@ -78,7 +77,8 @@ func (b *Bench) recordFirstOutputs() {
 	newest := len(b.entries) - 1
 	if s := b.entries[newest]; !s.set {
 		s.out, s.set = b.out, true
-		b.entries = append(slices.Clip(b.entries[:newest]), s) // a copy of the run may share the list
+		own := append(make([]stateEntry, 0, newest+usualEvents), b.entries[:newest]...) // a copy of the run may share the list
+		b.entries = append(own, s)
 		b.known = b.in
 	}
 }
