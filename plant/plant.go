@@ -221,6 +221,10 @@ func (p *Plant) Profiling() bool {
 	return p.drive.mode != Off && p.drive.mode != Press && p.drive.setSpeed != 0
 }
 
+// BrakeAtRest reports whether engagement and slip of the brake have not changed since the tick before; false if
+// that is not known. It is not about a second brake.
+func (p *Plant) BrakeAtRest() bool { return p.brake.rest != restless }
+
 // Travelling reports whether the drive moves to a target.
 func (p *Plant) Travelling() bool { return p.drive.mode == Move && p.drive.setSpeed != 0 }
 

@@ -1,8 +1,6 @@
 package sim
 
 import (
-	"math"
-
 	"holdbench/plant"
 	"holdbench/sequence"
 )
@@ -10,10 +8,8 @@ import (
 // calm is what the truth of a tick is compared with to see that no obligation and no event needs a look at it,
 // as in most ticks. It holds until the next look, event, fault or button.
 type calm struct {
-	torqueNM   float64 // magnitude of the motor torque; negative if every tick needs a look
-	engagement float64
-	slipRad    float64
-	mode       plant.Mode
+	torqueNM float64 // magnitude of the motor torque; negative if every tick needs a look
+	mode     plant.Mode
 }
 
 // end lets the next tick be looked at.
@@ -21,9 +17,8 @@ func (c *calm) end() { c.torqueNM = -1 }
 
 // holds is whether the tick behind a plant needs no look.
 func (c *calm) holds(p *plant.Plant, d *dropGauge) bool {
-	s := p.State()
-	return math.Abs(s.MotorTorqueNM) <= c.torqueNM && s.Engagement == c.engagement && s.SlipRad == c.slipRad &&
-		p.DriveMode() == c.mode && d.steady(p)
+	torque := p.State().MotorTorqueNM
+	return torque <= c.torqueNM && torque >= -c.torqueNM && p.DriveMode() == c.mode && p.BrakeAtRest() && d.steady(p)
 }
 
 // calmDown renews the calm behind a tick that was looked at.
@@ -38,7 +33,7 @@ func (b *Bench) calmDown() {
 	if b.end() != sequence.EndPass {
 		c.torqueNM = min(c.torqueNM, b.plant.Rig().Judge.CeilingNM)
 	}
-	c.engagement, c.slipRad, c.mode = t.first.engagement, t.first.slip, t.mode
+	c.mode = t.mode
 }
 
 // commandsCalm is whether no command of operator, sequence or safety side needs a look at every tick.

@@ -50,15 +50,26 @@ func (d *dropGauge) watch(p *plant.Plant) float64 {
 // steady takes the truth of one tick like watch, if the load drops no further in it than before and
 // goes on to move or to stand still. Otherwise it takes nothing, and is false.
 func (d *dropGauge) steady(p *plant.Plant) bool {
-	load, setpoint, pull := p.LoadMM(), p.SetpointMM(), p.State().LoadTorqueNM
+	load, pull := p.LoadMM(), p.State().LoadTorqueNM
 	if d.rises {
-		load, setpoint, pull = -load, -setpoint, -pull
+		load, pull = -load, -pull
 	}
-	reference := d.reference
+	if p.Profiling() != d.moving || pull > d.bandNM {
+		return false
+	}
 	if d.moving {
-		reference = d.travel(setpoint, load)
+		return d.steadyTravel(p, load)
 	}
-	if p.Profiling() != d.moving || pull > d.bandNM || d.accumulated+reference-load > d.largest {
+	return d.accumulated+d.reference-load <= d.largest
+}
+
+func (d *dropGauge) steadyTravel(p *plant.Plant, load float64) bool {
+	setpoint := p.SetpointMM()
+	if d.rises {
+		setpoint = -setpoint
+	}
+	reference := d.travel(setpoint, load)
+	if d.accumulated+reference-load > d.largest {
 		return false
 	}
 	d.reference = reference
