@@ -64,9 +64,13 @@ type braking struct {
 // midpoint rule, e.g. Hairer, Lubich, Wanner, Geometric Numerical Integration, ch. II
 // (from memory).
 func (s *shaft) advance(torque float64) {
-	if s.isSteady() && s.advanceSteady(torque) {
-		return
+	if !s.isSteady() || !s.advanceSteady(torque) {
+		s.advanceAny(torque)
 	}
+}
+
+// advanceAny is advance with all elements that a shaft may have.
+func (s *shaft) advanceAny(torque float64) {
 	var r resistances
 	torque += s.prepare(&r)
 	s.move(s.meanSpeed(torque, &r), &r)

@@ -47,3 +47,27 @@ func TestRunIsTheSameInAnySteps(t *testing.T) {
 		})
 	}
 }
+
+// Nothing is missed in the ticks that are not looked at: a run in which every tick is gives the same trace and
+// result, with loads that drop, brakes that slip, stops and torque above the ceiling.
+func TestCalmTicksHideNothing(t *testing.T) {
+	t.Parallel()
+	names := []string{
+		demo, "lining-worn-thin", "worn-brake-after-stop", "transmission-severed", "second-brake-hidden", "healthy-arm",
+		"emergency-stop-on-the-way-to-support", "oil-on-the-lining", "partner-left-coupled", "drive-trips-while-pressing",
+	}
+	for _, name := range names {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			c, _, err := scenarios.LoadCase(name, scenarios.Overrides{Set: map[string]string{"rig.clock.tick": "500us"}})
+			require.NoError(t, err)
+			trace, result := advanced(t, c, func(b *sim.Bench) bool { return b.Advance(1000) })
+			other, same := advanced(t, c, func(b *sim.Bench) bool {
+				b.EndCalm()
+				return b.Advance(1)
+			})
+			require.Equal(t, trace, other)
+			require.Equal(t, result, same)
+		})
+	}
+}
