@@ -77,8 +77,10 @@ func (b *Bench) recordFirstOutputs() {
 	newest := len(b.entries) - 1
 	if s := b.entries[newest]; !s.set {
 		s.out, s.set = b.out, true
-		own := append(make([]stateEntry, 0, newest+usualEvents), b.entries[:newest]...) // a copy of the run may share the list
-		b.entries = append(own, s)
+		own := make([]stateEntry, newest+1, newest+usualEvents)
+		copy(own, b.entries)
+		own[newest] = s
+		b.entries = own // a copy of the run may share the old list
 		b.known = b.in
 	}
 }
