@@ -119,22 +119,23 @@ func (d *drive) step(p *Plant, c *Command) {
 	if c.TorqueLimitNM > 0 && c.TorqueLimitNM < limit {
 		limit = c.TorqueLimitNM
 	}
-	torque := 0.0
 	switch d.mode {
+	case Off:
+		d.commandRMSA = 0
+		return
 	case Press:
-		torque = d.pressTorque(p, c, limit)
+		d.commandRMSA = d.pressTorque(p, c, limit) * d.ampsPerNM
+		return
 	case Hold:
 		d.setpoint += d.creep
 		if d.setSpeed != 0 {
 			d.profile(d.stopAt(), c)
 		}
-		torque = d.cascade(limit)
 	case Move:
 		d.target = c.TargetMM / d.millimetres
 		d.profile(d.target, c)
-		torque = d.cascade(limit)
 	}
-	d.commandRMSA = torque * d.ampsPerNM
+	d.commandRMSA = d.cascade(limit) * d.ampsPerNM
 }
 
 // permittedMode is the commanded mode, or Off if the drive is not ready or not yet switched

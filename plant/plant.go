@@ -139,11 +139,11 @@ func (p *Plant) StepBy(c *Command) {
 		p.heat.step(p.loop.measured(p.state.CurrentRMSA))
 	}
 	p.drive.step(p, c)
-	motor := p.stepCurrent()
-	if p.simple {
-		p.advance(motor)
-	} else {
+	switch motor := p.stepCurrent(); {
+	case !p.simple:
 		p.advanceAll(c, motor)
+	case !p.advanceSteady(motor):
+		p.advanceAny(motor)
 	}
 }
 

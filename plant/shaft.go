@@ -64,7 +64,7 @@ type braking struct {
 // midpoint rule, e.g. Hairer, Lubich, Wanner, Geometric Numerical Integration, ch. II
 // (from memory).
 func (s *shaft) advance(torque float64) {
-	if !s.isSteady() || !s.advanceSteady(torque) {
+	if !s.advanceSteady(torque) {
 		s.advanceAny(torque)
 	}
 }

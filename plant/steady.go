@@ -5,16 +5,13 @@ import "math"
 // Most ticks find a shaft away from its stops, with a brake that is open or holds. They take the same equations
 // as any other, see [shaft.advance], without what is not there.
 
-// isSteady is whether this tick may be such a one.
-func (s *shaft) isSteady() bool {
-	b := &s.brake
-	return b.rest != restless && s.second == nil && !s.nearStops() && (b.rest == openAtRest || s.state.BrakeTorqueNM != 0)
-}
-
-// advanceSteady is advance for a steady tick. It is false, and changes nothing, if two looks do not find the mean
-// speed.
+// advanceSteady is advance for such a tick. It is false, and changes nothing, if the tick is not one or if two looks
+// do not find the mean speed.
 func (s *shaft) advanceSteady(torque float64) bool {
 	k, st, holds := &s.k, &s.state, s.brake.rest == holdingAtRest
+	if s.brake.rest == restless || s.second != nil || s.nearStops() || holds && st.BrakeTorqueNM == 0 {
+		return false
+	}
 	up := k.guideCurve.static
 	if st.guideSlipRadS != 0 {
 		up = s.slidingGuide()

@@ -17,8 +17,17 @@ func (c *calm) end() { c.torqueNM = -1 }
 
 // holds is whether the tick behind a plant needs no look.
 func (c *calm) holds(p *plant.Plant, d *dropGauge) bool {
-	torque := p.State().MotorTorqueNM
-	return torque <= c.torqueNM && torque >= -c.torqueNM && p.DriveMode() == c.mode && p.BrakeAtRest() && d.steady(p)
+	torque, pull, load := p.State().MotorTorqueNM, p.State().LoadTorqueNM, p.LoadMM()
+	if torque > c.torqueNM || torque < -c.torqueNM || p.DriveMode() != c.mode || !p.BrakeAtRest() || p.Profiling() != d.moving {
+		return false
+	}
+	if d.rises {
+		load, pull = -load, -pull
+	}
+	if d.moving {
+		return pull <= d.bandNM && d.steadyTravel(p, load)
+	}
+	return pull <= d.bandNM && d.accumulated+d.reference-load <= d.largest
 }
 
 // calmDown renews the calm behind a tick that was looked at.

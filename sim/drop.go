@@ -47,22 +47,8 @@ func (d *dropGauge) watch(p *plant.Plant) float64 {
 	return down
 }
 
-// steady takes the truth of one tick like watch, if the load drops no further in it than before and
-// goes on to move or to stand still. Otherwise it takes nothing, and is false.
-func (d *dropGauge) steady(p *plant.Plant) bool {
-	load, pull := p.LoadMM(), p.State().LoadTorqueNM
-	if d.rises {
-		load, pull = -load, -pull
-	}
-	if p.Profiling() != d.moving || pull > d.bandNM {
-		return false
-	}
-	if d.moving {
-		return d.steadyTravel(p, load)
-	}
-	return d.accumulated+d.reference-load <= d.largest
-}
-
+// steadyTravel takes the truth of a tick of a travel like watch, if the load in mm, downwards where it pulls, drops
+// no further in it than before. Otherwise it takes nothing, and is false.
 func (d *dropGauge) steadyTravel(p *plant.Plant, load float64) bool {
 	setpoint := p.SetpointMM()
 	if d.rises {
