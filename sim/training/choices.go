@@ -12,11 +12,8 @@ import (
 	"holdbench/sim/catalogue"
 )
 
-// choiceCount is the number of answers. Of the level [Data] at least two are wrong data and two are not.
-const (
-	choiceCount = 6
-	leastOfKind = 2
-)
+// choiceCount is the number of answers. Of the level [Data] half of them are wrong data, and half are not.
+const choiceCount = 6
 
 // outsideRivals is how many wrong causes are compared if a controller outside takes part, whose runs may take as long
 // as they last.
@@ -24,15 +21,23 @@ const outsideRivals = 12
 
 // fillChoices sets the answers of a riddle; complete is false if there are not enough.
 func (d *drawing) fillChoices(ctx context.Context, r *Riddle, faulted *Recording) (complete bool, err error) {
-	random := rand.New(rand.NewPCG(d.seed, choiceStream))
-	wrong, err := d.wrongCauses(ctx, r, faulted, random)
+	random := d.stream(choiceStream, r.Truth.Name())
+	rivals, err := d.nearestRivals(ctx, r, faulted, random)
+	if err != nil {
+		return false, err
+	}
+	choose := d.wrongCauses
+	if len(r.Truth) > 1 {
+		choose = d.wrongPairs
+	}
+	wrong, err := choose(ctx, &refuting{d, r, newReference(faulted), map[string]*Choice{}}, rivals)
 	if err != nil || len(wrong) < choiceCount-1 {
 		return false, err
 	}
 	all := []Hypothesis{r.Truth}
 	r.Causes = []Choice{{Name: r.Truth.Name(), Text: r.Truth.What()}}
 	for i := range wrong {
-		all = append(all, wrong[i].rival.Hypothesis)
+		all = append(all, wrong[i].Hypothesis)
 		r.Causes = append(r.Causes, wrong[i].choice)
 	}
 	r.Remedies = remedies(all, random)
@@ -40,120 +45,108 @@ func (d *drawing) fillChoices(ctx context.Context, r *Riddle, faulted *Recording
 	return true, nil
 }
 
-// wrongCause is a rival that was taken.
-type wrongCause struct {
-	rival  rival
-	choice Choice
-}
-
-// wrongCauses takes those rivals whose runs are nearest to that of the truth and can still be told from it. None has
-// the symptom of the true one, nor that of another one: of two with the same symptom neither can be true, which would
-// reveal both.
-func (d *drawing) wrongCauses(ctx context.Context, r *Riddle, faulted *Recording, random *rand.Rand) ([]wrongCause, error) {
+// nearestRivals are those that show something, the nearest first, and by chance of those at the same distance.
+func (d *drawing) nearestRivals(ctx context.Context, r *Riddle, faulted *Recording, random *rand.Rand) ([]rival, error) {
 	rivals := d.rivals(r.Truth)
 	if _, ok := d.nominal.Program(); !ok {
 		shuffle(rivals, random)
 		rivals = rivals[:min(len(rivals), outsideRivals)]
 	}
 	rivals, err := d.measure(ctx, r.Truth, faulted, rivals)
-	if err != nil {
-		return nil, err
-	}
-	truth := newReference(faulted)
+	slices.SortStableFunc(rivals, func(a, b rival) int {
+		return cmp.Or(cmp.Compare(a.distance, b.distance), cmp.Compare(a.tie, b.tie))
+	})
+	return rivals, err
+}
+
+// wrongCause is a hypothesis that was refuted.
+type wrongCause struct {
+	Hypothesis
+	choice Choice
+}
+
+// wrongCauses takes those rivals whose runs are nearest to that of the truth and can still be told from it. None has
+// the symptom of the true one, nor that of another one: of two with the same symptom neither can be true, which would
+// reveal both.
+func (d *drawing) wrongCauses(ctx context.Context, u *refuting, rivals []rival) ([]wrongCause, error) {
 	var list []wrongCause
-	for _, x := range nearest(rivals, len(r.Truth)) {
+	for i := range rivals {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
-		if len(list) == choiceCount-1 || !d.suits(r, list, &x) {
+		x := rivals[i].Hypothesis
+		if len(list) == choiceCount-1 || !d.fitsBeside(u.of.Truth, list, &x[0].Entry) {
 			continue
 		}
-		choice, ok, err := d.refuted(r, truth, &x)
+		choice, err := u.refuted(x)
 		if err != nil {
 			return nil, err
 		}
-		if ok {
-			list = append(list, wrongCause{x, choice})
+		if choice != nil {
+			list = append(list, wrongCause{x, *choice})
 		}
 	}
 	return list, nil
 }
 
-// nearest sorts rivals by their distance and then by chance, those that show little themselves behind the others: what has no sign is not
-// like anything. Of two faults the two that may be replaced take turns: otherwise the one that shows more would be in
-// every answer.
-func nearest(list []rival, faults int) []rival {
-	slices.SortStableFunc(list, func(a, b rival) int {
-		if a.shows != b.shows {
-			return map[bool]int{true: -1, false: 1}[a.shows]
-		}
-		return cmp.Or(cmp.Compare(a.distance, b.distance), cmp.Compare(a.tie, b.tie))
-	})
-	if faults < 2 {
-		return list
-	}
-	var by [2][]rival
-	for _, x := range list {
-		by[x.out] = append(by[x.out], x)
-	}
-	var turns []rival
-	for i := range max(len(by[0]), len(by[1])) {
-		for _, one := range by {
-			if i < len(one) {
-				turns = append(turns, one[i])
-			}
+// fitsBeside is whether a fault may stand beside the true one and those that were taken.
+func (d *drawing) fitsBeside(truth Hypothesis, taken []wrongCause, f *catalogue.Entry) bool {
+	sameKind := 1
+	count := func(other *catalogue.Entry) {
+		if isData(other) == isData(f) {
+			sameKind++
 		}
 	}
-	return turns
-}
-
-// suits is whether a rival may stand beside those that were taken.
-func (d *drawing) suits(r *Riddle, taken []wrongCause, x *rival) bool {
-	var kinds [2]int // of data, and of others
-	count := func(f *catalogue.Entry) {
-		if isData(f) {
-			kinds[0]++
-			return
-		}
-		kinds[1]++
-	}
-	count(&r.Truth[0].Entry)
+	count(&truth[0].Entry)
 	for i := range taken {
-		other := &taken[i].rival
-		if other.out == x.out && sameSymptom(&other.in.Entry, &x.in.Entry) {
+		other := &taken[i].Hypothesis[0].Entry
+		if sameSymptom(other, f) {
 			return false
 		}
-		count(&other.in.Entry)
+		count(other)
 	}
-	count(&x.in.Entry)
-	return d.level != Data || max(kinds[0], kinds[1]) <= choiceCount-leastOfKind
+	return d.level != Data || sameKind <= choiceCount/2
 }
 
-// refuted makes an answer of a rival that differs from the truth in what is to be seen, whatever its severity; an
-// answer that cannot be refuted would not be wrong.
-func (d *drawing) refuted(r *Riddle, truth *reference, x *rival) (c Choice, ok bool, err error) {
-	c = Choice{Name: x.Name(), Text: x.What()}
-	for i, h := range x.severities() {
-		made, fits := h.caseOf(d.nominal)
+// refuting makes wrong answers to a riddle.
+type refuting struct {
+	d     *drawing
+	of    *Riddle
+	truth *reference
+	known map[string]*Choice // by the name of the cause, nil for those that cannot be refuted
+}
+
+// refuted makes an answer of a hypothesis that differs from the truth in what is to be seen, whatever its severity;
+// nil for one that cannot be refuted, as it would not be wrong.
+func (u *refuting) refuted(h Hypothesis) (*Choice, error) {
+	name := h.Name()
+	if c, ok := u.known[name]; ok {
+		return c, nil
+	}
+	u.known[name] = nil
+	c := &Choice{Name: name, Text: h.What()}
+	for i, variant := range h.variants(u.of.Truth) {
+		made, fits := variant.caseOf(u.d.nominal)
 		if !fits {
-			return c, false, nil
+			return nil, nil
 		}
-		other, err := record(made, d.healthy.mostScans())
+		other, err := record(made, u.d.healthy.mostScans())
 		if err != nil {
-			return c, false, err
+			return nil, err
 		}
-		why, differs := whyNot(c.Name, truth, other)
+		why, differs := whyNot(name, u.truth, other)
 		if !differs {
-			return c, false, nil
+			return nil, nil
 		}
 		if i == 0 {
-			c.Why, c.Case = why, made
-			made.Scenario.Scenario = fmt.Sprintf("riddle-%s-%d-%s", r.Level, r.Seed, strings.ReplaceAll(c.Name, joint, "-and-"))
-			made.Scenario.Title = c.Name + " in place of the answer of riddle " + strconv.FormatUint(r.Seed, 10)
+			c.Why, c.Case, c.Data = why, made, variant.data(u.d.nominal)
+			made.Scenario.Scenario = fmt.Sprintf("riddle-%s-%d-%s", u.of.Level, u.of.Seed, strings.ReplaceAll(name, joint, "-and-"))
+			made.Scenario.Title = name + " in place of the answer of riddle " + strconv.FormatUint(u.of.Seed, 10)
 			made.Scenario.Teaches, made.Scenario.Remedy = "", ""
 		}
 	}
-	return c, true, nil
+	u.known[name] = c
+	return c, nil
 }
 
 // whyNot is what speaks against a cause. The noise of one run may hide the other, so each is held against the other.
@@ -184,7 +177,7 @@ func remedies(causes []Hypothesis, random *rand.Rand) []Choice {
 	var list []Choice
 	for _, name := range names {
 		c := Choice{Name: name, Text: remedyText(name)}
-		if len(list) < choiceCount && !slices.Contains(list, c) {
+		if len(list) < choiceCount && !slices.ContainsFunc(list, func(other Choice) bool { return other.Name == name }) {
 			list = append(list, c)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"os"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -67,26 +68,20 @@ func manySeeds(t *testing.T) uint64 {
 }
 
 // What is true of every riddle of every level, over many: the difference that its proof names is in two further runs,
-// no two answers look alike, and a fault that makes sense from the start only comes there. The answers, which take
-// some hundred runs, are made for a few of each level.
+// no two answers look alike, nothing in them gives the right one away, and a fault that makes sense from the start only
+// comes there. The answers, which take some hundred runs, are made for a few of each level.
 func TestManyRiddles(t *testing.T) {
 	t.Parallel()
-	const withAnswers = 3
+	withAnswers := max(3, manySeeds(t)/4)
 	c := shortCase(t)
 	for _, row := range Levels() {
 		t.Run(string(row.Level), func(t *testing.T) {
 			t.Parallel()
+			var told tells
 			for seed := uint64(1); seed <= manySeeds(t); seed++ {
 				d, err := newDrawing(c, row.Level, seed)
 				require.NoError(t, err)
-				var r *Riddle
-				for range maxDraws {
-					if r, _, err = d.drawOne(); r != nil || err != nil {
-						break
-					}
-				}
-				require.NoError(t, err)
-				require.NotNil(t, r, "seed %d", seed)
+				r := firstOf(t, d)
 				requireProven(t, r)
 				requireOfLevel(t, d, r)
 				if seed <= withAnswers {
@@ -94,10 +89,23 @@ func TestManyRiddles(t *testing.T) {
 					require.NoError(t, err)
 					requireProven(t, r)
 					requireAnswersApart(t, r)
+					told.add(r)
 				}
 			}
+			told.requireNothing(t)
 		})
 	}
+}
+
+// firstOf is the first riddle that is drawn, without its answers.
+func firstOf(t *testing.T, d *drawing) *Riddle {
+	t.Helper()
+	for u, err := range d.riddles {
+		require.NoError(t, err)
+		return u.Riddle
+	}
+	require.Fail(t, "no riddle", "level %s, seed %d", d.level, d.seed)
+	return nil
 }
 
 // requireProven wants the difference that a riddle's proof names in two runs of its cases, by the rows of their traces alone.
@@ -174,36 +182,53 @@ func tracedOf(t *testing.T, c *sim.Case, signal string) []tracedValue {
 func requireOfLevel(t *testing.T, d *drawing, r *Riddle) {
 	t.Helper()
 	require.Len(t, r.Truth, map[bool]int{true: 2, false: 1}[d.level == Two], "seed %d", r.Seed)
-	require.Len(t, r.Case.Scenario.Faults, len(r.Truth), "seed %d", r.Seed)
-	for i, f := range r.Truth {
-		when := *r.Case.Scenario.Faults[i].When
-		require.Equal(t, f.When, when, "seed %d: as stated", r.Seed)
-		require.False(t, f.Entry.FromStart && when != sim.Moment{}, "seed %d: %s comes in %s", r.Seed, f.Entry.Name, when.State)
+	require.Equal(t, len(r.Truth), len(r.Case.Scenario.Faults)+min(1, len(r.Data)), "seed %d", r.Seed)
+	for _, f := range r.Truth {
+		require.False(t, f.Entry.WholeRun() && f.When != sim.Moment{}, "seed %d: %s comes in %s", r.Seed, f.Entry.Name, f.When.State)
+		require.True(t, d.level != Data || f.When == sim.Moment{}, "seed %d: wrong data and faults begin together", r.Seed)
+		require.True(t, d.level == Data || f.Entry.Settings == nil, "seed %d", r.Seed)
 		if s := f.Entry.Scale; d.level == Mild {
 			require.NotNil(t, s, "seed %d", r.Seed)
 			share := (f.Severity - s.Mild) / (s.Severe - s.Mild)
 			require.InDelta(t, mildShare/2, share, mildShare/2+0.005, "seed %d: %s", r.Seed, f.Entry.Name)
 		}
 	}
-	if d.level == Masked {
-		was, err := sim.Run(r.Nominal, nil)
-		require.NoError(t, err)
-		is, err := sim.Run(r.Case, nil)
-		require.NoError(t, err)
-		require.Equal(t, []string{was.End, was.EndedIn, was.Verdict}, []string{is.End, is.EndedIn, is.Verdict}, "seed %d", r.Seed)
+	for _, f := range r.Case.Scenario.Faults {
+		require.True(t, slices.ContainsFunc(r.Truth, func(s catalogue.Selection) bool { return s.When == *f.When }), "seed %d: as stated", r.Seed)
 	}
+	if d.level == Masked {
+		requireMasked(t, r)
+	}
+}
+
+// requireMasked wants the same way to the same end, and no alarm that the nominal run has not.
+func requireMasked(t *testing.T, r *Riddle) {
+	t.Helper()
+	var was, is alarms
+	nominal, err := sim.Run(r.Nominal, &was)
+	require.NoError(t, err)
+	faulted, err := sim.Run(r.Case, &is)
+	require.NoError(t, err)
+	require.Equal(t, []string{nominal.End, nominal.EndedIn, nominal.Verdict}, []string{faulted.End, faulted.EndedIn, faulted.Verdict}, "seed %d", r.Seed)
+	require.Equal(t, was, is, "seed %d", r.Seed)
+}
+
+// alarms are those of a run, in their order.
+type alarms []string
+
+func (a *alarms) Row(row *sim.Row) error {
+	if n := len(*a); n == 0 || (*a)[n-1] != row.Out.Alarm {
+		*a = append(*a, row.Out.Alarm)
+	}
+	return nil
 }
 
 // requireAnswersApart wants of two answers that they do not look alike, and of each wrong one a reason and its run.
 func requireAnswersApart(t *testing.T, r *Riddle) {
 	t.Helper()
 	require.Len(t, r.Causes, choiceCount, "seed %d", r.Seed)
-	data := 0
 	for i, c := range r.Causes {
 		require.Equal(t, i, slices.IndexFunc(r.Causes, func(other Choice) bool { return other.Name == c.Name }), "seed %d: %s once", r.Seed, c.Name)
-		if f, err := catalogue.Find(c.Name); err == nil && isData(&f) {
-			data++
-		}
 		if c.Name == r.Truth.Name() {
 			require.Empty(t, c.Why)
 			continue
@@ -213,26 +238,54 @@ func requireAnswersApart(t *testing.T, r *Riddle) {
 		_, err := sim.Run(c.Case, nil)
 		require.NoError(t, err, "seed %d: %s", r.Seed, c.Name)
 	}
+	requireOneKind(t, r)
+}
+
+// requireOneKind wants that no answer is of another kind than the right one.
+func requireOneKind(t *testing.T, r *Riddle) {
+	t.Helper()
+	data, times, remedies := 0, map[string]int{}, map[string]bool{}
+	for _, c := range r.Causes {
+		parts := strings.Split(c.Name, joint)
+		require.Len(t, parts, len(r.Truth), "seed %d: as many faults in each answer", r.Seed)
+		for _, name := range parts {
+			times[name]++
+			f, err := catalogue.Find(name)
+			require.NoError(t, err)
+			require.True(t, r.Level != Mild || f.Scale != nil, "seed %d: %s has no mild end", r.Seed, name)
+			if isData(&f) {
+				data++
+			}
+		}
+	}
+	for _, c := range r.Remedies {
+		remedies[c.Name] = true
+		require.True(t, len(r.Truth) == 1 || strings.Contains(c.Name, joint), "seed %d: %s is one remedy for two", r.Seed, c.Name)
+	}
+	require.Len(t, remedies, choiceCount, "seed %d", r.Seed)
 	if r.Level == Data {
-		require.GreaterOrEqual(t, data, leastOfKind, "seed %d", r.Seed)
-		require.LessOrEqual(t, data, choiceCount-leastOfKind, "seed %d", r.Seed)
+		require.Equal(t, choiceCount/2, data, "seed %d: half of them are wrong data", r.Seed)
 	}
 	if len(r.Truth) == 1 {
 		return
 	}
-	for _, f := range r.Truth {
-		some := slices.IndexFunc(r.Causes, func(c Choice) bool { return !sharesFault(c.Name, f.Entry.Name) })
-		require.GreaterOrEqual(t, some, 0, "seed %d: %s is not in every answer", r.Seed, f.Entry.Name)
+	require.Len(t, times, 4, "seed %d: the pairs of four", r.Seed)
+	for name, n := range times {
+		require.Equal(t, choiceCount/2, n, "seed %d: %s is in half of the answers", r.Seed, name)
 	}
 }
 
 // answersTo makes the wrong causes of a fault.
-func (d *drawing) answersTo(t *testing.T, f *catalogue.Entry, severity float64) (*Riddle, []wrongCause) {
+func (d *drawing) answersTo(t *testing.T, f *catalogue.Entry, severity float64) (*refuting, []rival, []wrongCause) {
 	t.Helper()
+	faulted := d.with(t, f, severity, sim.Moment{})
 	r := &Riddle{Level: d.level, Truth: Hypothesis{{Entry: *f, Severity: severity}}}
-	list, err := d.wrongCauses(t.Context(), r, d.with(t, f, severity, sim.Moment{}), rand.New(rand.NewPCG(1, 1)))
+	rivals, err := d.nearestRivals(t.Context(), r, faulted, rand.New(rand.NewPCG(1, 1)))
 	require.NoError(t, err)
-	return r, list
+	u := &refuting{d, r, newReference(faulted), map[string]*Choice{}}
+	list, err := d.wrongCauses(t.Context(), u, rivals)
+	require.NoError(t, err)
+	return u, rivals, list
 }
 
 // None of the wrong causes looks like the true one, whatever their severity.
@@ -247,41 +300,36 @@ func TestWrongCausesDifferFromTheTrueOne(t *testing.T) {
 			}
 		}
 		require.Greater(t, like, 1, "%s has some that look like it", name)
-		_, list := d.answersTo(t, f, f.Usual())
+		_, _, list := d.answersTo(t, f, f.Usual())
 		require.Len(t, list, choiceCount-1, name)
 		for _, wrong := range list {
-			require.False(t, sameSymptom(&wrong.rival.in.Entry, f), "%s beside %s", wrong.choice.Name, name)
+			require.False(t, sameSymptom(&wrong.Hypothesis[0].Entry, f), "%s beside %s", wrong.choice.Name, name)
 		}
 	}
 }
 
-// The wrong causes of one whose sign is the position are of those that move the position, and not of the wiring; they
-// come in the order of their distance, and none that was left out is nearer and could have been taken.
+// The wrong causes come in the order of their distance, and none that was left out is nearer and could have been
+// taken; each of them shows something at the level, so that it could be right.
 func TestWrongCausesAreTheNearest(t *testing.T) {
 	d := drawingOf(t, One, 3)
 	f := d.named(t, "lining-worn")
-	r, list := d.answersTo(t, f, f.Scale.Severe)
-	faulted := d.with(t, f, f.Scale.Severe, sim.Moment{})
-	all, err := d.measure(t.Context(), r.Truth, faulted, d.rivals(r.Truth))
-	require.NoError(t, err)
-	require.Greater(t, len(all), 40)
-	truth, order := newReference(faulted), nearest(all, 1)
+	u, order, list := d.answersTo(t, f, f.Scale.Severe)
+	require.Greater(t, len(order), 30)
 	for i := 1; i < len(order); i++ {
-		if order[i].shows == order[i-1].shows {
-			require.LessOrEqual(t, order[i-1].distance, order[i].distance)
-		}
+		require.LessOrEqual(t, order[i-1].distance, order[i].distance)
 	}
 	next := 0
 	for i := 0; next < len(list); i++ {
 		if order[i].Name() == list[next].choice.Name {
+			_, shows := d.healthy.visible(d.with(t, &order[i].in.Entry, order[i].in.Severity, order[i].in.When))
+			require.True(t, shows, order[i].Name())
 			next++
 			continue
 		}
-		_, refuted, err := d.refuted(r, truth, &order[i])
+		choice, err := u.refuted(order[i].Hypothesis)
 		require.NoError(t, err)
-		require.False(t, refuted && d.suits(r, list[:next], &order[i]), "%s is nearer than %s", order[i].Name(), list[next].choice.Name)
+		require.False(t, choice != nil && d.fitsBeside(u.of.Truth, list[:next], &order[i].in.Entry), "%s is nearer than %s", order[i].Name(), list[next].choice.Name)
 	}
-	assert.True(t, list[0].rival.shows)
 }
 
 // The distance of equal runs is 0, that of two weak brakes smaller than that of a weak brake and a lost encoder.
@@ -324,12 +372,13 @@ func TestEqualRunsAreNotRefuted(t *testing.T) {
 		{"window-too-wide", usual, start, "current-noisy", ""},
 	} {
 		f, wrong := d.named(t, k.truth), d.named(t, k.wrong)
-		x := rival{in: catalogue.Selection{Entry: *wrong, Severity: wrong.Usual(), When: k.when}}
-		x.Hypothesis = Hypothesis{x.in}
-		c, ok, err := d.refuted(&Riddle{}, newReference(d.with(t, f, k.severity(f), k.when)), &x)
+		u := &refuting{d, &Riddle{}, newReference(d.with(t, f, k.severity(f), k.when)), map[string]*Choice{}}
+		c, err := u.refuted(Hypothesis{{Entry: *wrong, Severity: wrong.Usual(), When: k.when}})
 		require.NoError(t, err)
-		assert.Equal(t, k.want != "", ok, "%s beside %s: %s", k.wrong, k.truth, c.Why)
-		assert.Contains(t, c.Why, k.want, "%s beside %s", k.wrong, k.truth)
+		require.Equal(t, k.want != "", c != nil, "%s beside %s: %v", k.wrong, k.truth, c)
+		if c != nil {
+			assert.Contains(t, c.Why, k.want, "%s beside %s", k.wrong, k.truth)
+		}
 	}
 }
 
@@ -391,16 +440,20 @@ func TestDifferencesAfterTheStatesPart(t *testing.T) {
 	assert.Equal(t, "drive_ready", v.Signal)
 }
 
-// A button that everybody sees is no riddle, nor is another case.
+// A button that everybody sees is no riddle; values that were entered wrongly before the run are asked for where data
+// are.
 func TestRiddlesAreOfTheMachine(t *testing.T) {
-	d := drawingOf(t, One, 1)
-	drawn := map[string]bool{}
-	for i := range d.faults {
-		drawn[d.faults[i].Name] = true
-	}
-	for _, f := range catalogue.Entries() {
-		riddle := f.Settings == nil && f.Group != catalogue.OperationGroup && f.Group != catalogue.ControllerGroup
-		assert.Equal(t, riddle && f.Fits(&d.nominal.Rig), drawn[f.Name], f.Name)
+	for _, level := range []Level{One, Mild, Data} {
+		d := drawingOf(t, level, 1)
+		drawn := map[string]bool{}
+		for i := range d.faults {
+			drawn[d.faults[i].Name] = true
+		}
+		for _, f := range catalogue.Entries() {
+			riddle := (f.Settings == nil || level == Data) && (f.Scale != nil || level != Mild) &&
+				f.Group != catalogue.OperationGroup && f.Group != catalogue.ControllerGroup
+			assert.Equal(t, riddle && f.Fits(&d.nominal.Rig), drawn[f.Name], "%s, %s", level, f.Name)
+		}
 	}
 }
 
@@ -412,8 +465,8 @@ func TestFromStartComesAtTheStart(t *testing.T) {
 	for i := range d.faults {
 		f := &d.faults[i]
 		when := map[string]bool{}
-		for range 20 {
-			when[fmt.Sprint(d.moment(f))] = true
+		for _, m := range d.moments(f) {
+			when[fmt.Sprint(m)] = true
 		}
 		c, ok := Hypothesis{{Entry: *f, Severity: f.Usual(), When: late}}.caseOf(d.nominal)
 		require.True(t, ok)

@@ -69,7 +69,7 @@ func (r *reference) clues(faulted *Recording) []Clue {
 		place, size, found := r.firstDifference(s, faulted)
 		frozen := false
 		if s.Kind == sequence.KindNumber {
-			if still, ok := r.frozenSince(s, faulted); ok && (!found || still < place) {
+			if still, ok := r.frozenSince(s, faulted, 0); ok && (!found || still < place) {
 				place, size, found, frozen = still, 1, true, true
 			}
 		}
@@ -91,6 +91,16 @@ func (r *reference) divergence(faulted *Recording) int {
 		}
 	}
 	return len(faulted.scans)
+}
+
+// firstUnequal is the first scan in which the sequence reads anything else, however little.
+func (r *reference) firstUnequal(other *Recording) int {
+	for i := range min(len(other.scans), len(r.scans)) {
+		if other.scans[i].in != r.scans[i].in {
+			return i
+		}
+	}
+	return min(len(other.scans), len(r.scans))
 }
 
 // firstDifference finds the scan from which a signal differs, and by how many tolerances.
@@ -163,10 +173,10 @@ const (
 )
 
 // frozenSince finds the scan from which a signal no longer changes.
-func (r *reference) frozenSince(s *referenceSignal, faulted *Recording) (place int, found bool) {
+func (r *reference) frozenSince(s *referenceSignal, faulted *Recording, begin int) (place int, found bool) {
 	values := s.values
 	lasts, changes := 0, 0
-	for i := 1; i < min(len(faulted.scans), len(values)); i++ {
+	for i := max(1, begin); i < min(len(faulted.scans), len(values)); i++ {
 		if s.InputNumber(&faulted.scans[i].in) != s.InputNumber(&faulted.scans[i-1].in) {
 			lasts, changes = 0, 0
 			continue

@@ -23,9 +23,6 @@ const (
 	farTolerances = 10
 	beyondNominal = 1.25
 	scanStride    = 10 // one scan of so many is compared
-	// shownShare is which part of the distance of the truth from the run without its fault a wrong cause has at
-	// least from that run, to show something itself.
-	shownShare = 0.5
 )
 
 // mostScans are the scans of a run that are compared.
@@ -97,45 +94,34 @@ func distance(a, b []float64) float64 {
 	return sum / float64(max(1, len(a)))
 }
 
-// measure runs the rivals and sets how far they are from the run of the truth; those that cannot be run are removed.
+// measure runs the rivals and sets how far they are from the run of the truth. Those that cannot be run, or that show
+// nothing at this level, are removed: what cannot be right at a level is no answer there.
 func (d *drawing) measure(ctx context.Context, of Hypothesis, faulted *Recording, list []rival) ([]rival, error) {
 	workers := 1
 	if _, ok := d.nominal.Program(); ok { // else a controller may permit one run at a time
 		workers = runtime.GOMAXPROCS(0)
 	}
-	most := d.healthy.untilParted(faulted, len(of))
-	truth := d.healthy.trace(faulted, most)
-	without, err := d.without(of, most)
-	if err != nil {
+	m := &measuring{drawing: d, most: d.healthy.untilParted(faulted, len(of))}
+	m.truth = d.healthy.trace(faulted, m.most)
+	var err error
+	if m.without, err = d.without(of, m.most); err != nil {
 		return nil, err
 	}
 	type outcome struct {
 		rival rival
-		runs  bool
+		shows bool
 		err   error
 	}
 	var kept []rival
 	var failed error
 	err = fanout.InOrder(ctx, len(list), workers, func(i int) (outcome, bool) {
-		c, ok := list[i].caseOf(d.nominal)
-		if !ok {
-			return outcome{}, true
-		}
-		other, err := record(c, d.healthy.mostScans())
-		if err != nil {
-			return outcome{err: err}, true
-		}
-		x, trace := list[i], d.healthy.trace(other, most)
-		base := without[x.out]
-		signs, others := distance(base, truth), distance(base, trace)
-		x.distance, x.tie = unlike(distance(truth, trace), signs, others), d.tieOf(x.Name())
-		x.shows = len(x.Hypothesis) < len(of) || others >= shownShare*signs
-		return outcome{rival: x, runs: true}, true
+		x, shows, err := m.rival(list[i])
+		return outcome{x, shows, err}, true
 	}, func(_ int, o outcome) {
 		switch {
 		case o.err != nil && failed == nil:
 			failed = o.err
-		case o.runs:
+		case o.shows:
 			kept = append(kept, o.rival)
 		}
 	})
@@ -145,16 +131,57 @@ func (d *drawing) measure(ctx context.Context, of Hypothesis, faulted *Recording
 	return kept, failed
 }
 
-// without is the trace of the run without one of the faults, for each: of one fault, the nominal run.
-func (d *drawing) without(of Hypothesis, most int) ([][]float64, error) {
-	var list [][]float64
-	for i := range of {
-		c, _ := slices.Delete(slices.Clone(of), i, i+1).caseOf(d.nominal)
-		r, err := record(c, d.healthy.mostScans())
-		if err != nil {
-			return nil, err
+// measuring is a truth against which rivals are measured.
+type measuring struct {
+	*drawing
+	most    int // scans
+	truth   []float64
+	without []fewer
+}
+
+// rival measures a rival as it is first found to show something; shows is false if it is not.
+func (m *measuring) rival(x rival) (_ rival, shows bool, err error) {
+	for _, x = range m.trials(x) {
+		c, ok := x.caseOf(m.nominal)
+		if !ok {
+			return x, false, nil
 		}
-		list = append(list, d.healthy.trace(r, most))
+		other, err := record(c, m.healthy.mostScans())
+		if err != nil {
+			return x, false, err
+		}
+		without := &m.without[x.out]
+		if _, ok := without.visible(other); !ok || m.level == Masked && !m.masks(other) {
+			continue
+		}
+		trace := m.healthy.trace(other, m.most)
+		x.distance = unlike(distance(m.truth, trace), distance(without.trace, m.truth), distance(without.trace, trace))
+		x.tie = m.tieOf(x.Name())
+		return x, true, nil
+	}
+	return x, false, nil
+}
+
+// fewer is a run without one of the faults of the truth.
+type fewer struct {
+	*reference
+	trace []float64
+}
+
+// without is the run without one of the faults, for each: of one fault, the nominal run.
+func (d *drawing) without(of Hypothesis, most int) ([]fewer, error) {
+	var list []fewer
+	for i := range of {
+		r := d.healthy
+		if len(of) > 1 {
+			c, _ := slices.Delete(slices.Clone(of), i, i+1).caseOf(d.nominal)
+			recorded, err := record(c, d.healthy.mostScans())
+			if err != nil {
+				return nil, err
+			}
+			r = newReference(recorded)
+		}
+		list = append(list, fewer{r, d.healthy.trace(r.Recording, most)})
 	}
 	return list, nil
 }

@@ -57,16 +57,12 @@ func (h Hypothesis) sorted() Hypothesis {
 }
 
 // caseOf is the nominal case with the faults, which last to its end. It is false for two faults that set the same
-// target, or of which no rig is made.
+// target, or of which no case is made.
 func (h Hypothesis) caseOf(nominal *sim.Case) (*sim.Case, bool) {
-	n := *nominal
-	n.Scenario.Faults = nil
+	s := nominal.Scenario
+	s.Faults = nil
 	targets := map[string]bool{}
 	for i := range h {
-		when := h[i].When
-		if h[i].Entry.FromStart {
-			when = sim.Moment{}
-		}
 		set := h[i].Entry.Values(&nominal.Rig, h[i].Severity)
 		for target := range maps.Keys(set) {
 			if targets[target] {
@@ -74,43 +70,99 @@ func (h Hypothesis) caseOf(nominal *sim.Case) (*sim.Case, bool) {
 			}
 			targets[target] = true
 		}
-		n.Scenario.Faults = append(n.Scenario.Faults, sim.Fault{When: &when, Set: set})
+		when := h[i].When
+		if h[i].Entry.WholeRun() {
+			when = sim.Moment{}
+		}
+		if len(set) > 0 {
+			s.Faults = append(s.Faults, sim.Fault{When: &when, Set: set})
+		}
 	}
+	if data := h.data(nominal); len(data) > 0 {
+		return withData(nominal, s, data)
+	}
+	n := *nominal
+	n.Scenario = s
 	if len(h) < 2 {
 		return &n, true // it fits the rig
 	}
-	_, warnings, err := nominal.With(n.Scenario)
+	_, warnings, err := nominal.With(s)
 	return &n, err == nil && len(warnings) == 0
+}
+
+// data are the values that were entered wrongly before the run, by the keys of a scenario's set.
+func (h Hypothesis) data(nominal *sim.Case) map[string]string {
+	var all map[string]string
+	for i := range h {
+		if settings, _ := h[i].Entry.SettingsOn(&nominal.Rig, nominal.Sequence); len(settings) > 0 {
+			all = joinedSets(all, settings)
+		}
+	}
+	return all
+}
+
+// withData is a case whose rig has other data, and not its scenario, in which whoever is to find them would read them.
+// It is false where the scenario sets one of them itself.
+func withData(nominal *sim.Case, s sim.Scenario, data map[string]string) (*sim.Case, bool) {
+	given := s.Set
+	s.Set = joinedSets(given, data)
+	made, _, err := nominal.With(s)
+	if err != nil || len(s.Set) < len(given)+len(data) {
+		return nil, false
+	}
+	rig := made.Rig
+	rig.Sequence, s.Set = joinedSets(rig.Sequence, nil), given
+	for key, text := range data {
+		if name, ok := strings.CutPrefix(key, "sequence."); ok {
+			rig.Sequence[name] = text
+		}
+	}
+	c, _, err := sim.NewCaseOf(s, rig, nominal.Logic)
+	if err != nil {
+		return nil, false
+	}
+	c.Seed, c.Sources = nominal.Seed, nominal.Sources
+	return c, true
+}
+
+func joinedSets(a, b map[string]string) map[string]string {
+	all := make(map[string]string, len(a)+len(b))
+	maps.Copy(all, a)
+	maps.Copy(all, b)
+	return all
 }
 
 // sameSymptom is whether a controller cannot distinguish two faults.
 func sameSymptom(a, b *catalogue.Entry) bool { return a.Symptom != "" && a.Symptom == b.Symptom }
 
+// alike is whether two faults cannot stand beside each other in one answer, as a controller cannot distinguish them or
+// they have the same remedy, or are one.
+func alike(a, b *catalogue.Entry) bool {
+	return a.Name == b.Name || sameSymptom(a, b) || a.Remedy == b.Remedy
+}
+
 // rival is a hypothesis in place of the truth.
 type rival struct {
 	Hypothesis
-	in       catalogue.Selection // the fault in place of one of the truth, or that one alone
+	in       catalogue.Selection // the fault in place of one of the truth
 	out      int                 // place of the fault of the truth that it has not
 	distance float64             // from the run of the truth, 0 to 1, by what both show
 	tie      uint32              // by chance, among those at the same distance
-	shows    bool                // its fault shows something
 }
 
-// rivals lists the hypotheses that have another fault in place of one of the truth, or one of two alone.
+// rivals lists the hypotheses that have another fault in place of one of the truth.
 func (d *drawing) rivals(truth Hypothesis) []rival {
 	var list []rival
 	for out := range truth {
 		others := slices.Delete(slices.Clone(truth), out, out+1)
-		if len(others) > 0 {
-			list = append(list, rival{Hypothesis: others, in: others[0], out: out})
-		}
-		for _, f := range d.faults {
+		for i := range d.faults {
+			f := &d.faults[i]
 			if slices.ContainsFunc(truth, func(t catalogue.Selection) bool {
-				return t.Entry.Name == f.Name || sameSymptom(&t.Entry, &f)
+				return t.Entry.Name == f.Name || sameSymptom(&t.Entry, f) || len(truth) > 1 && alike(&t.Entry, f)
 			}) {
 				continue
 			}
-			in := catalogue.Selection{Entry: f, Severity: d.typical(&f), When: truth[out].When}
+			in := catalogue.Selection{Entry: *f, Severity: d.typical(f), When: truth[out].When}
 			list = append(list, rival{Hypothesis: append(slices.Clone(others), in).sorted(), in: in, out: out})
 		}
 	}
@@ -119,30 +171,61 @@ func (d *drawing) rivals(truth Hypothesis) []rival {
 
 // typical is the severity of a wrong cause.
 func (d *drawing) typical(f *catalogue.Entry) float64 {
-	if d.level == Mild && f.Scale != nil {
+	if d.fromTheMildEnd() && f.Scale != nil {
 		return f.Scale.Mild
 	}
 	return f.Usual()
 }
 
-// severities lists the rival over the scale of its fault, the rival itself first.
-func (x *rival) severities() []Hypothesis {
-	list := []Hypothesis{x.Hypothesis}
-	s := x.in.Entry.Scale
-	if s == nil {
-		return list
+// trials lists a rival with the severities and moments at which it is tried, the typical ones first, then those at
+// which it rather shows as the level wants it.
+func (d *drawing) trials(x rival) []rival {
+	list := []rival{x}
+	add := func(number float64, when sim.Moment) {
+		in := x.in
+		in.Severity, in.When = number, when
+		list = append(list, x.with(in))
 	}
-	for _, number := range []float64{s.Mild, s.Usual, s.Severe} {
-		if number == x.in.Severity {
+	switch s := x.in.Entry.Scale; {
+	case s == nil:
+	case d.fromTheMildEnd():
+		add(rounded(s.Between(mildShare)), x.in.When)
+	default:
+		add(s.Severe, x.in.When)
+	}
+	if d.level == Masked && x.in.When != (sim.Moment{}) {
+		add(x.in.Severity, sim.Moment{})
+	}
+	return list
+}
+
+// with is the rival with another severity or moment of its fault.
+func (x rival) with(in catalogue.Selection) rival {
+	x.Hypothesis = slices.Clone(x.Hypothesis)
+	for i := range x.Hypothesis {
+		if x.Hypothesis[i].Entry.Name == in.Entry.Name {
+			x.Hypothesis[i] = in
+		}
+	}
+	x.in = in
+	return x
+}
+
+// variants lists a hypothesis over the scales of its faults that the truth has not, the hypothesis itself first.
+func (h Hypothesis) variants(truth Hypothesis) []Hypothesis {
+	list := []Hypothesis{h}
+	for i := range h {
+		s := h[i].Entry.Scale
+		if s == nil || slices.ContainsFunc(truth, func(t catalogue.Selection) bool { return t.Entry.Name == h[i].Entry.Name }) {
 			continue
 		}
-		h := slices.Clone(x.Hypothesis)
-		for i := range h {
-			if h[i].Entry.Name == x.in.Entry.Name {
-				h[i].Severity = number
+		for _, number := range []float64{s.Mild, s.Usual, s.Severe} {
+			if number != h[i].Severity {
+				other := slices.Clone(h)
+				other[i].Severity = number
+				list = append(list, other)
 			}
 		}
-		list = append(list, h)
 	}
 	return list
 }

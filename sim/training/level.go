@@ -27,9 +27,9 @@ type LevelRow struct {
 func Levels() []LevelRow {
 	return []LevelRow{
 		{One, "One fault of any severity."},
-		{Mild, "One fault at the mild end of its scale."},
-		{Masked, "One fault with which the sequence goes through the same states to the same end: only signals show it."},
-		{Two, "Two faults at once; an answer names both."},
+		{Mild, "One fault, nearly as mild as can still be seen."},
+		{Masked, "One mild fault: the same states, the same end, no alarm."},
+		{Two, "Two faults at once; every answer names two."},
 		{Data, "A fault of the machine, or wrong data in its place: which of them?"},
 	}
 }

@@ -1,5 +1,23 @@
 // Package training makes riddles of runs: hidden faults, the clues to them in the signals that the sequence can
 // read, and answers that look alike. It knows no terminal.
+//
+// How a riddle is drawn, from its seed alone:
+//
+//  1. The faults of the catalogue that fit the rig and the level are put in an order by chance, each order as likely as
+//     any other; of the level data, chance puts either the wrong data or the defects in front. The first one of which a
+//     run proves that it can be seen is taken. So each fault that can be seen is as likely as any other.
+//  2. Moments are tried in an order by chance: the start of the run, and one in each state of the nominal run, anywhere in
+//     it. A copy of the nominal run goes on from there with the fault, no further than it takes to be seen in that state;
+//     only if it is seen there, the whole run follows. So a fault is drawn for those states in which it acts.
+//  3. The severity is any of the scale. The levels mild and masked take the first of five from the mild end on that can
+//     be seen.
+//  4. Of two faults the first is drawn so, and the second among those behind it in the order, until each can be seen beside
+//     the other.
+//  5. The other answers are other faults of which a run shows, at that moment and level, that they could be right as well:
+//     those whose runs are nearest. Of two faults, see [Riddle.Causes], all answers are the pairs of four.
+//
+// The answers tell nothing by themselves: their order is by chance, all are of the kind of the right one, or half of them
+// are wrong data.
 package training
 
 import (
@@ -27,6 +45,7 @@ type Recording struct {
 type scan struct {
 	atS   float64
 	state string
+	alarm string
 	in    sequence.Inputs
 }
 
@@ -38,16 +57,20 @@ var errEnough = errors.New("enough is recorded")
 
 // record keeps at most so many scans and ends the run behind them, then without a result; 0 is the whole run.
 func record(c *sim.Case, most int) (*Recording, error) {
-	r := &Recording{
-		slackScans: slackOf(c.Rig.Clock.FunctionalScan, c.Rig.Clock.SafetyScan), scanS: c.Rig.Clock.FunctionalScan.Seconds(), most: most,
-		sequence: c.Sequence,
-	}
+	r := newRecording(c, most)
 	result, err := sim.Run(c, traceBuffer{r})
 	if err != nil && !errors.Is(err, errEnough) {
 		return nil, fmt.Errorf("record: %w", err)
 	}
 	r.Result = result
 	return r, nil
+}
+
+func newRecording(c *sim.Case, most int) *Recording {
+	return &Recording{
+		slackScans: slackOf(c.Rig.Clock.FunctionalScan, c.Rig.Clock.SafetyScan), scanS: c.Rig.Clock.FunctionalScan.Seconds(), most: most,
+		sequence: c.Sequence,
+	}
 }
 
 // slackOf is how many functional scans an event may be early or late by chance; see [compare.Slack].
@@ -63,7 +86,7 @@ func (t traceBuffer) Row(row *sim.Row) error {
 	if t.r.most > 0 && len(t.r.scans) >= t.r.most {
 		return errEnough
 	}
-	t.r.scans = append(t.r.scans, scan{atS: row.TS, state: row.State, in: *row.In})
+	t.r.scans = append(t.r.scans, scan{atS: row.TS, state: row.State, alarm: row.Out.Alarm, in: *row.In})
 	return nil
 }
 
@@ -79,26 +102,23 @@ func (r *Recording) numbers(s *sequence.Signal) []float64 {
 	return list
 }
 
-// path lists the states that a run was in, in order.
-func (r *Recording) path() []string {
-	var list []string
+// stage is a state, and the alarm in it.
+type stage struct{ state, alarm string }
+
+// path lists the states that a run was in, in order, with their alarms.
+func (r *Recording) path() []stage {
+	var list []stage
 	for i := range r.scans {
-		if n := len(list); n == 0 || list[n-1] != r.scans[i].state {
-			list = append(list, r.scans[i].state)
+		if now := (stage{r.scans[i].state, r.scans[i].alarm}); len(list) == 0 || list[len(list)-1] != now {
+			list = append(list, now)
 		}
 	}
 	return list
 }
 
-// stateVisit is one visit of a state.
-type stateVisit struct {
-	state    string
-	duration time.Duration
-}
-
 // visits lists the first visit of each state that a run entered, in order, without the last
-// state.
-func (r *Recording) visits(every time.Duration) []stateVisit {
+// state, with copies of the run at their beginnings.
+func (r *Recording) visits(at map[string]*sim.Bench) []stateVisit {
 	var list []stateVisit
 	seen := map[string]bool{}
 	from := 0
@@ -109,7 +129,7 @@ func (r *Recording) visits(every time.Duration) []stateVisit {
 		}
 		if !seen[state] {
 			seen[state] = true
-			list = append(list, stateVisit{state, time.Duration(i-from) * every})
+			list = append(list, stateVisit{state: state, from: from, to: i, copy: at[state]})
 		}
 		from = i
 	}

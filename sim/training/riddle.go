@@ -3,7 +3,9 @@ package training
 import (
 	"context"
 	"fmt"
+	"hash/fnv"
 	"math/rand/v2"
+	"slices"
 
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
@@ -14,13 +16,14 @@ type Riddle struct {
 	Seed     uint64
 	Level    Level
 	Truth    Hypothesis
-	Case     *sim.Case    // with the faults; its events of the kind fault reveal them
-	Nominal  *sim.Case    // without
-	Visible  Visibility   // against the nominal run
-	Beyond   []Visibility // with two faults: against the run with the first alone, and with the second alone
-	Clues    []Clue       // the earliest first
-	Causes   []Choice     // the true one among them
-	Remedies []Choice     // the right one among them
+	Case     *sim.Case         // with the faults; its events of the kind fault reveal them
+	Nominal  *sim.Case         // without
+	Data     map[string]string // wrong data, by the keys of a scenario's set; the scenario of the case does not have them
+	Visible  Visibility        // against the nominal run
+	Beyond   []Visibility      // with two faults: against the run with the first alone, and with the second alone
+	Clues    []Clue            // the earliest first
+	Causes   []Choice          // the true one among them; of two faults the six pairs of four
+	Remedies []Choice          // the right one among them
 }
 
 // Choice is one of the answers.
@@ -30,6 +33,7 @@ type Choice struct {
 	// shows it.
 	Why  string
 	Case *sim.Case
+	Data map[string]string // as those of a riddle
 }
 
 // The streams of a riddle's seed.
@@ -37,9 +41,6 @@ const (
 	drawStream uint64 = iota + 1
 	choiceStream
 )
-
-// maxDraws limits the draws of faults that cannot be seen, or that are not of the level.
-const maxDraws = 200
 
 // Draw makes a riddle of a case: its rig and its sequence, without its own faults and script. The same level and
 // seed give the same riddle. It can be solved: the faults are to be seen as [Visibility] requires, and so is what
@@ -50,27 +51,55 @@ func Draw(ctx context.Context, c *sim.Case, level Level, seed uint64) (*Riddle, 
 	if err != nil {
 		return nil, err
 	}
-	for range maxDraws {
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
+	return d.draw(ctx)
+}
+
+// mostMisses is how many seeds in a row, for each fault that was drawn, show that the level has no other. With one left
+// of n+1, all as likely, the chance to miss it so often is below (1 − 1/(n+1))^(5(n+1)) ≈ exp(−5).
+const mostMisses = 5
+
+// DrawOther is [Draw] with the first seed from the given one on whose riddle has none of the faults that were drawn
+// before. Once the level has no other, it begins again. What it returns as well are the faults drawn by then.
+func DrawOther(ctx context.Context, c *sim.Case, level Level, seed uint64, before []string) (*Riddle, []string, error) {
+	d, err := newDrawing(c, level, seed)
+	if err != nil {
+		return nil, before, err
+	}
+	for from := seed; ; seed++ {
+		if seed-from > mostMisses*uint64(len(before)+1) {
+			seed, before = from, nil
 		}
-		r, faulted, err := d.drawOne()
+		d.reseed(seed)
+		d.before = before
+		r, err := d.draw(ctx)
 		if err != nil {
-			return nil, err
+			return nil, before, err
 		}
-		if r == nil {
-			continue
-		}
-		complete, err := d.fillChoices(ctx, r, faulted)
-		if err != nil {
-			return nil, err
-		}
-		if complete {
-			return r, nil
+		if r != nil {
+			for _, s := range r.Truth {
+				before = append(slices.Clip(before), s.Entry.Name)
+			}
+			return r, before, nil
 		}
 	}
-	return nil, fmt.Errorf("draw a riddle of level %s: none of %d draws can be solved in a run of rig %s with %s; must be another level, or a case in which the test is run",
-		level, maxDraws, c.Rig.Rig, c.Sequence.Title())
+}
+
+// draw makes the first riddle that can be solved, nil if a fault comes first that was drawn before.
+func (d *drawing) draw(ctx context.Context) (*Riddle, error) {
+	for u, err := range d.riddles {
+		switch {
+		case ctx.Err() != nil:
+			return nil, ctx.Err()
+		case err != nil || u.Riddle == nil:
+			return nil, err
+		}
+		complete, err := d.fillChoices(ctx, u.Riddle, u.run)
+		if complete || err != nil {
+			return u.Riddle, err
+		}
+	}
+	return nil, fmt.Errorf("draw a riddle of level %s: no fault can be seen and told from %d others in a run of rig %s with %s; must be another level, or a case in which the test is run",
+		d.level, choiceCount-1, d.nominal.Rig.Rig, d.nominal.Sequence.Title())
 }
 
 // drawing is what all draws of a riddle have in common.
@@ -81,19 +110,22 @@ type drawing struct {
 	nominal *sim.Case
 	healthy *reference
 	visits  []stateVisit
-	faults  []catalogue.Entry // that are suitable and fit the rig
+	faults  []catalogue.Entry // that are of the level and fit the rig
+	shown   map[string]*shown // by fault, nil for those that no run shows
+	before  []string          // faults that are not wanted
+	tried   int               // whole runs that were to show faults
 }
 
 func newDrawing(c *sim.Case, level Level, seed uint64) (*drawing, error) {
-	d := &drawing{level: level, seed: seed, random: rand.New(rand.NewPCG(seed, drawStream)), nominal: plainCase(c)}
-	healthy, err := Record(d.nominal)
+	d := &drawing{level: level, nominal: plainCase(c)}
+	d.reseed(seed)
+	healthy, visits, err := recordVisits(d.nominal)
 	if err != nil {
 		return nil, err
 	}
-	d.healthy = newReference(healthy)
-	d.visits = healthy.visits(c.Rig.Clock.FunctionalScan)
+	d.healthy, d.visits = newReference(healthy), visits
 	for _, f := range catalogue.Entries() {
-		if suitable(&f) && f.Fits(&c.Rig) {
+		if d.suits(&f) {
 			d.faults = append(d.faults, f)
 		}
 	}
@@ -103,10 +135,32 @@ func newDrawing(c *sim.Case, level Level, seed uint64) (*drawing, error) {
 	return d, nil
 }
 
-// suitable is whether a fault makes a riddle: actions of the operator are visible, and so is a
-// controller that stops or scans late; a case with other values in its sequence is another case.
-func suitable(f *catalogue.Entry) bool {
-	return f.Group != catalogue.OperationGroup && f.Group != catalogue.ControllerGroup && f.Settings == nil
+// reseed begins anew with another seed.
+func (d *drawing) reseed(seed uint64) {
+	d.seed, d.shown, d.tried = seed, map[string]*shown{}, 0
+	d.random = d.stream(drawStream, "")
+}
+
+// stream is a source of chance of the riddle. It depends on the level, and that of the answers on the truth: otherwise
+// a seed would put the same fault first, and the right answer at the same place, at every level.
+func (d *drawing) stream(number uint64, truth string) *rand.Rand {
+	sum := fnv.New32a()
+	_, _ = fmt.Fprintf(sum, "%s %s", d.level, truth) // never fails
+	return rand.New(rand.NewPCG(d.seed, number<<32|uint64(sum.Sum32())))
+}
+
+// suits is whether a fault makes a riddle of the level: actions of the operator are visible, and so is a controller
+// that stops or scans late. Values that were entered wrongly before the run are asked for where data are.
+func (d *drawing) suits(f *catalogue.Entry) bool {
+	switch {
+	case f.Group == catalogue.OperationGroup, f.Group == catalogue.ControllerGroup, !f.Fits(&d.nominal.Rig),
+		d.level == Mild && f.Scale == nil:
+		return false
+	case f.Settings == nil:
+		return true
+	}
+	_, missing := f.SettingsOn(&d.nominal.Rig, d.nominal.Sequence)
+	return d.level == Data && len(missing) == 0
 }
 
 // plainCase is the nominal case without expectations.
@@ -116,26 +170,12 @@ func plainCase(c *sim.Case) *sim.Case {
 	return n
 }
 
-// drawOne draws the faults and runs them; nil if they are not to be seen or not of the level.
-func (d *drawing) drawOne() (*Riddle, *Recording, error) {
-	r := &Riddle{Seed: d.seed, Level: d.level, Nominal: d.nominal, Truth: d.drawFaults()}
-	var ok bool
-	if r.Case, ok = r.Truth.caseOf(d.nominal); !ok {
-		return nil, nil, nil
+// riddleOf is a riddle without its answers.
+func (d *drawing) riddleOf(truth Hypothesis, c *sim.Case, run *Recording, visible *Visibility) *Riddle {
+	c.Scenario.Scenario = fmt.Sprintf("riddle-%s-%d", d.level, d.seed)
+	c.Scenario.Title = "A riddle on " + d.nominal.Rig.Rig
+	c.Scenario.Teaches, c.Scenario.Remedy = "", ""
+	return &Riddle{
+		Seed: d.seed, Level: d.level, Nominal: d.nominal, Truth: truth, Case: c, Data: truth.data(d.nominal), Visible: *visible, Clues: d.healthy.clues(run),
 	}
-	r.Case.Scenario.Scenario = fmt.Sprintf("riddle-%s-%d", d.level, d.seed)
-	r.Case.Scenario.Title = "A riddle on " + d.nominal.Rig.Rig
-	r.Case.Scenario.Teaches, r.Case.Scenario.Remedy = "", ""
-	faulted, err := Record(r.Case)
-	if err != nil {
-		return nil, nil, err
-	}
-	if r.Visible, ok = d.healthy.visible(faulted); !ok || d.level == Masked && !d.masks(faulted) {
-		return nil, nil, nil
-	}
-	if ok, err = d.bothVisible(r, faulted); err != nil || !ok {
-		return nil, nil, err
-	}
-	r.Clues = d.healthy.clues(faulted)
-	return r, faulted, nil
 }

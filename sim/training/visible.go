@@ -88,14 +88,14 @@ func figure(x float64) string {
 // visible is the proof by a signal that is drawn, else by one that is listed: by the one that differs first, of those
 // at the same time by the most; ok is false if no signal differs as much and as long as is required.
 func (r *reference) visible(other *Recording) (best Visibility, ok bool) {
-	parted := r.divergence(other)
+	differ := span{r.firstUnequal(other), r.divergence(other)}
 	for i := range r.signals {
 		s := &r.signals[i]
 		if !isShown(r.sequence, s.Name) {
 			continue
 		}
-		for _, find := range []func(*referenceSignal, *Recording, int) (Visibility, bool){r.stretch, r.frozenStretch, r.noisyStretch} {
-			v, found := find(s, other, parted)
+		for _, find := range []func(*referenceSignal, *Recording, span) (Visibility, bool){r.stretch, r.frozenStretch, r.noisyStretch} {
+			v, found := find(s, other, differ)
 			if found && (!ok || v.before(&best)) {
 				best, ok = v, true
 			}
@@ -103,6 +103,9 @@ func (r *reference) visible(other *Recording) (best Visibility, ok bool) {
 	}
 	return best, ok
 }
+
+// span is from the scan in which two runs first differ, however little, to the one in which their states part.
+type span struct{ from, parted int }
 
 // before is whether a proof is taken in place of another one.
 func (v *Visibility) before(other *Visibility) bool {
@@ -137,9 +140,9 @@ func (s *referenceSignal) leastFigure() float64 {
 }
 
 // stretch finds the first stretch of scans in which a signal differs as required.
-func (r *reference) stretch(s *referenceSignal, other *Recording, parted int) (v Visibility, found bool) {
+func (r *reference) stretch(s *referenceSignal, other *Recording, differ span) (v Visibility, found bool) {
 	begin, from := -1, -1 // of any difference, and of one that is large enough
-	for i := 0; i <= len(other.scans); i++ {
+	for i := differ.from; i <= len(other.scans); i++ {
 		excess := 0.0
 		if i < len(other.scans) {
 			excess = r.seen(s, other, i)
@@ -159,7 +162,7 @@ func (r *reference) stretch(s *referenceSignal, other *Recording, parted int) (v
 		if excess == 0 {
 			begin = -1
 		}
-		if begin > parted || begin < 0 && i > parted {
+		if begin > differ.parted || begin < 0 && i > differ.parted {
 			return v, false
 		}
 	}
@@ -167,12 +170,12 @@ func (r *reference) stretch(s *referenceSignal, other *Recording, parted int) (v
 }
 
 // frozenStretch finds the time in which a signal does not change although that of the reference does.
-func (r *reference) frozenStretch(s *referenceSignal, other *Recording, parted int) (v Visibility, found bool) {
+func (r *reference) frozenStretch(s *referenceSignal, other *Recording, differ span) (v Visibility, found bool) {
 	if s.Kind != sequence.KindNumber {
 		return v, false
 	}
-	from, ok := r.frozenSince(s, other)
-	if !ok || from > parted {
+	from, ok := r.frozenSince(s, other, differ.from)
+	if !ok || from > differ.parted {
 		return v, false
 	}
 	to := from + 1
@@ -199,12 +202,12 @@ func (r *reference) seen(s *referenceSignal, other *Recording, i int) float64 {
 }
 
 // noisyStretch finds the time in which a signal has more noise than that of the reference.
-func (r *reference) noisyStretch(s *referenceSignal, other *Recording, parted int) (v Visibility, found bool) {
+func (r *reference) noisyStretch(s *referenceSignal, other *Recording, differ span) (v Visibility, found bool) {
 	if s.Kind != sequence.KindNumber || s.isCountdown() {
 		return v, false
 	}
 	window := max(3, int(math.Ceil(LeastTime.Seconds()/r.scanS-1e-9)))
-	for from := 0; from <= parted && from+window <= len(other.scans); from += window / 2 {
+	for from := differ.from / (window / 2) * (window / 2); from <= differ.parted && from+window <= len(other.scans); from += window / 2 {
 		more, least, was, is := r.moreNoise(s, other, from, window)
 		if more > 0 {
 			return Visibility{

@@ -35,7 +35,7 @@ func New(a *command.App) *cobra.Command {
 		Short: "Print a sheet of riddles for a class, and the answers apart",
 		Long: page.Prose(`Draws riddles on the rig and the sequence of a scenario, without its faults, and prints a sheet that says how to
 open each on the bench, with room for what is found. Everybody who gives the same level and seed there has the same
-riddle. The answers are written to a file of their own: the cause, its moment, the remedy, the proof that it can be seen,
+riddle. No fault is on the sheet twice until the level has no other: seeds that would repeat one are left out. The answers are written to a file of their own: the cause, its moment, the remedy, the proof that it can be seen,
 and what speaks against each wrong cause.`, levelsText()),
 		Example: `  holdbench riddles --number 2 --seed 101 --answers answers.txt
   holdbench riddles healthy-down --level mild --number 1`,
@@ -46,7 +46,7 @@ and what speaks against each wrong cause.`, levelsText()),
 	flags := c.Flags()
 	flags.StringVar(&f.level, "level", string(training.One), "`LEVEL` of the riddles")
 	flags.IntVar(&f.number, "number", 10, "`NUMBER` of riddles")
-	flags.Uint64Var(&f.seed, "seed", 1, "seed `NUMBER` of the first; others follow")
+	flags.Uint64Var(&f.seed, "seed", 1, "first seed `NUMBER`; greater ones follow")
 	flags.StringVar(&f.out, "out", "", "write the sheet to `FILE` .html or .txt")
 	flags.StringVar(&f.answers, "answers", "", "write the answers to `FILE` as text")
 	command.Bound(c, "number", 1, mostRiddles)
@@ -113,16 +113,18 @@ func (s *sheet) draw(ctx context.Context, a *command.App, seed uint64, number in
 	s.Rig, s.Sequence = c.Rig.Rig, c.Sequence.Title()
 	bar := a.Progress("riddle", 0)
 	defer bar.Done()
+	var before []string
 	for i := range number {
 		bar.At(i, number)
-		r, err := training.Draw(ctx, c, s.Level, seed+uint64(i))
+		var r *training.Riddle
+		r, before, err = training.DrawOther(ctx, c, s.Level, seed, before)
 		switch {
 		case errors.Is(err, context.Canceled):
 			return command.Interrupted("interrupted while riddles were drawn; nothing is written")
 		case err != nil:
 			return err
 		}
-		s.Riddles = append(s.Riddles, r)
+		s.Riddles, seed = append(s.Riddles, r), r.Seed+1
 	}
 	return nil
 }

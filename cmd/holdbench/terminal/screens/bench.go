@@ -13,6 +13,7 @@ import (
 	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/scenarios"
 	"holdbench/sim"
+	"holdbench/sim/training"
 )
 
 // Bench is the main screen: one run, its past and the run before it.
@@ -30,7 +31,8 @@ type Bench struct {
 	lesson  stops
 	mask    *RiddleMask // nil without a riddle
 
-	riddleLevel int // of the last riddle, by its place
+	riddleLevel   int                         // of the last riddle, by its place
+	riddlesBefore map[training.Level][]string // faults of riddles with a seed of the bench's own
 
 	changed bool    // something was done that is not kept
 	course  *Course // nil without one

@@ -1,6 +1,7 @@
 package screens
 
 import (
+	"maps"
 	"path/filepath"
 	"slices"
 
@@ -9,6 +10,7 @@ import (
 
 	"holdbench/scenarios"
 	"holdbench/sim"
+	"holdbench/sim/training"
 )
 
 func (b *Bench) quit() tea.Cmd {
@@ -65,7 +67,7 @@ func (b *Bench) openValues() tea.Cmd {
 	b.player.Pause()
 	c, own := b.Case(), b.document().Set
 	if b.mask != nil {
-		c = c.Nominal()
+		c = b.nominalCase()
 		own = c.Scenario.Set
 	}
 	return Send(Open{newValues(c, own)})
@@ -91,6 +93,13 @@ func (b *Bench) newKeep() Screen {
 		result = b.player.Shown().Result
 	}
 	played := b.player.Shown().Kept
+	if len(b.source.data) > 0 {
+		played.Set = maps.Clone(played.Set)
+		if played.Set == nil {
+			played.Set = map[string]string{}
+		}
+		maps.Copy(played.Set, b.source.data)
+	}
 	scenarios.Rebase(&played, folderOf(b.source.chosen.Reference), "") // the other names are relative to the working folder
 	if name := b.source.chosen.Overrides.Rig; name != "" {
 		played.Rig = sim.Reference{Name: name}
@@ -155,7 +164,10 @@ func (b *Bench) openRiddle() tea.Cmd {
 		return nil
 	}
 	b.player.Pause()
-	r := newRiddle(b.worker, b.Case(), b.Answers)
+	if b.riddlesBefore == nil {
+		b.riddlesBefore = map[training.Level][]string{}
+	}
+	r := newRiddle(b.worker, b.nominalCase(), b.Answers, b.riddlesBefore)
 	r.level = b.riddleLevel
 	return Send(Open{r})
 }

@@ -20,6 +20,9 @@ type source struct {
 	chosen Chosen
 	loaded *sim.Case // as it was chosen, before anything was done to it
 	mine   bool      // the case on the bench is of what was chosen, not of a riddle
+	// Of a riddle: the case without its faults, and the data that are wrong in its own.
+	nominal *sim.Case
+	data    map[string]string
 }
 
 // The errands that wait for the run, beside [loaded].
@@ -223,8 +226,10 @@ func caseOf(c *sim.Case, s sim.Scenario, masked bool) loaded {
 type loaded struct {
 	chosen   Chosen
 	c        *sim.Case
-	again    bool        // the runs before stay at hand
-	plays    bool        // it is begun by a lesson or a riddle
+	again    bool      // the runs before stay at hand
+	plays    bool      // it is begun by a lesson or a riddle
+	nominal  *sim.Case // of a riddle, with the data that are wrong in it
+	data     map[string]string
 	stop     *shownStops // of a lesson
 	warnings string
 	err      error
@@ -285,7 +290,7 @@ func (b *Bench) takeOver(l loaded) tea.Cmd {
 		b.say("run again with "+kept+" that the document does not have; i lists them", false)
 	}
 	if l.plays {
-		b.source.mine = l.stop != nil
+		b.source.mine, b.source.nominal, b.source.data = l.stop != nil, l.nominal, l.data
 		b.goOn()
 	}
 	return tea.Sequence(Send(caseReplaced{l.c, played}), b.beginLesson(l))
@@ -309,7 +314,7 @@ func (b *Bench) beginLesson(l loaded) tea.Cmd {
 
 // begin puts a case on the bench and lets it run; earlier runs stay at hand.
 func (b *Bench) begin(order beginRun) tea.Cmd {
-	l := loaded{c: order.Case, again: true, plays: true}
+	l := loaded{c: order.Case, again: true, plays: true, nominal: order.Nominal, data: order.Data}
 	if order.Lesson {
 		b.lesson.on = true
 		l.stop = newShownStops(order.Case)
@@ -327,12 +332,31 @@ func (b *Bench) toggleNominal() tea.Cmd {
 	if !b.nominal.wanted {
 		return nil
 	}
-	c := b.Case()
-	return b.worker.command(func() tea.Msg {
-		run, ticks := history.New(c.Nominal()), 0
+	c, without := b.Case(), b.nominalCase()
+	return tea.Batch(Send(nominalShown{}), b.worker.command(func() tea.Msg {
+		run, ticks := history.New(without), 0
 		run.Advance(limitOf(c), func(*sim.Bench) bool { ticks++; return ticks%4096 == 0 && b.worker.ctx.Err() != nil })
 		return nominalRun{c, run.Samples(), run.Blocks()}
-	})
+	}))
+}
+
+// nominalCase is the case on the bench without its faults; of a riddle without wrong data as well, and with the values
+// that were changed.
+func (b *Bench) nominalCase() *sim.Case {
+	n := b.source.nominal
+	if n == nil {
+		return b.Case().Nominal()
+	}
+	s := n.Scenario
+	s.Set = maps.Clone(b.Case().Scenario.Set)
+	if maps.Equal(s.Set, n.Scenario.Set) {
+		return n
+	}
+	made, _, err := n.With(s)
+	if err != nil { // the values were accepted on the bench, with what is wrong there
+		return n
+	}
+	return made
 }
 
 // limitOf is beyond the end of any run of a case.

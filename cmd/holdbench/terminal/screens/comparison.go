@@ -143,7 +143,7 @@ func (b *Bench) loaderOf(order compareWith) (load func() (*sim.Case, error), tic
 		of, played := run.Case(), run.PlayedScenario()
 		return func() (*sim.Case, error) { return playedAs(of, played) }, run.Ticks()
 	}
-	nominal := b.Case().Nominal()
+	nominal := b.nominalCase()
 	return func() (*sim.Case, error) { return playedAs(nominal, nominal.Scenario) }, math.MaxInt64
 }
 

@@ -23,12 +23,15 @@ type riddleScreen struct {
 	worker *Worker
 	c      *sim.Case
 	seed   textField
-	level  int // place in the levels
+	fresh  string                      // seed that was proposed
+	before map[training.Level][]string // faults of riddles with such seeds, which do not come again so soon
+	level  int                         // place in the levels
 	part   riddlePart
 	riddle *training.Riddle
 	cause  int // place chosen
 	remedy int
-	looks  int             // runs after the first one, and comparisons
+	looks  int             // runs after the first one, the nominal run behind it, and comparisons
+	behind bool            // the nominal run was shown behind it
 	begun  bool            // its first run is on the bench
 	score  *training.Score // nil if it was aborted
 	log    *AnswerLog      // nil where answers are not kept
@@ -54,12 +57,14 @@ const (
 type drawn struct {
 	of     *riddleScreen
 	riddle *training.Riddle
+	before []string // faults of riddles by then, nil for a seed that was typed
 	err    error
 }
 
 // newRiddle makes a riddle on the rig and the sequence of a case, with a seed that was not there before.
-func newRiddle(w *Worker, c *sim.Case, log *AnswerLog) *riddleScreen {
-	return &riddleScreen{panel: newPanel(90, 40), worker: w, c: c, log: log, seed: newValueField(freshSeed(), "")}
+func newRiddle(w *Worker, c *sim.Case, log *AnswerLog, before map[training.Level][]string) *riddleScreen {
+	seed := freshSeed()
+	return &riddleScreen{panel: newPanel(90, 40), worker: w, c: c, log: log, before: before, fresh: seed, seed: newValueField(seed, "")}
 }
 
 // AnswerLog is where the answers to riddles are kept.
@@ -128,7 +133,7 @@ func (r *riddleScreen) Keys() []key.Binding {
 	case riddleDraws:
 		return []key.Binding{k.Close}
 	case riddleLooks:
-		return []key.Binding{meaning(k.Take, "name the cause"), hint("space", "run, pause"), hint("r", r.free()), hint("o", "nominal run"), hint("v", "values"), meaning(k.Close, "abort")}
+		return []key.Binding{meaning(k.Take, "name the cause"), hint("space", "run, pause"), hint("r", r.free()), hint("o", r.nominalHint()), hint("v", "values"), meaning(k.Close, "abort")}
 	case riddleReveals:
 		return []key.Binding{meaning(k.Take, "close"), k.moving, hint("1–5", "run of a wrong cause")}
 	case riddleShows:
@@ -143,6 +148,17 @@ func (r *riddleScreen) free() string {
 		return fmt.Sprintf("run again, %d free", left)
 	}
 	return "run again, 1 point"
+}
+
+// nominalHint says that the nominal run is a look, once.
+func (r *riddleScreen) nominalHint() string {
+	switch {
+	case r.behind:
+		return "nominal run"
+	case r.looks < training.FreeLooks:
+		return "nominal run, a look"
+	}
+	return "nominal run, 1 point"
 }
 
 // Update takes the keys of the part; while the run is examined they are the bench's.
@@ -161,6 +177,11 @@ func (r *riddleScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 		r.begun = r.part == riddleLooks
 	case compareWith:
 		if r.part == riddleLooks && msg.kind == nominalOther { // it names the signal that differs first
+			r.looks++
+		}
+	case nominalShown:
+		if r.part == riddleLooks && !r.behind {
+			r.behind = true
 			r.looks++
 		}
 	case confirmed:
@@ -234,9 +255,14 @@ func (r *riddleScreen) draw() tea.Cmd {
 	}
 	r.part, r.wrong = riddleDraws, ""
 	c, level := r.c, training.Levels()[r.level].Level
+	before, typed := r.before[level], r.seed.text() != r.fresh
 	return r.worker.command(func() tea.Msg {
-		drawnNow, err := training.Draw(r.worker.ctx, c, level, seed)
-		return drawn{r, drawnNow, err}
+		if typed {
+			riddle, err := training.Draw(r.worker.ctx, c, level, seed)
+			return drawn{of: r, riddle: riddle, err: err}
+		}
+		riddle, before, err := training.DrawOther(r.worker.ctx, c, level, seed, before)
+		return drawn{r, riddle, before, err}
 	})
 }
 
@@ -249,8 +275,11 @@ func (r *riddleScreen) onDrawn(d drawn) tea.Cmd {
 		return nil
 	}
 	r.riddle, r.part, r.wrong = d.riddle, riddleLooks, ""
+	if d.before != nil {
+		r.before[d.riddle.Level] = d.before
+	}
 	mask := &RiddleMask{Title: fmt.Sprintf("riddle %d, level %s", d.riddle.Seed, d.riddle.Level), level: r.level}
-	return both(MaskRiddle{mask}, beginRun{Case: d.riddle.Case})
+	return both(MaskRiddle{mask}, beginRun{Case: d.riddle.Case, Nominal: d.riddle.Nominal, Data: d.riddle.Data})
 }
 
 // choices are those of the part.
@@ -305,7 +334,7 @@ func (r *riddleScreen) show(place int) tea.Cmd {
 		return nil
 	}
 	r.part = riddleShows
-	return Send(beginRun{Case: list[place].Case})
+	return Send(beginRun{Case: list[place].Case, Nominal: r.riddle.Nominal, Data: list[place].Data})
 }
 
 // wrongCauses are the wrong ones, the one that was named first.

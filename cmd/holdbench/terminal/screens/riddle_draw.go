@@ -34,7 +34,7 @@ func (r *riddleScreen) Draw(a page.Area) {
 func (r *riddleScreen) drawOpening(a page.Area) {
 	y := drawPassages(a, 0, []passage{
 		{page.Plain, 0, fmt.Sprintf("A fault is drawn at random for rig %s with %s. The truth is hidden. Examine the run, run it again, "+
-			"change values, show the nominal run behind it; then name the cause and the remedy. %d looks are free, each one after that costs a point: a look is a further run, or a comparison with the nominal run.",
+			"change values, show the nominal run behind it; then name the cause and the remedy. %d looks are free, each one after that costs a point: a look is a further run, the nominal run behind it, or a comparison with it.",
 			r.c.Rig.Rig, r.c.Sequence.Title(), training.FreeLooks)}, {},
 		{page.Caution, 0, "! " + caution.Whole}, {},
 	})
@@ -145,13 +145,17 @@ func verdictRole(points int) page.Role {
 	return page.Bad
 }
 
-// setText is what the fault sets.
+// setText is what the faults set, and what is wrong in the data.
 func setText(r *training.Riddle) string {
 	var parts []string
-	for _, f := range r.Case.Scenario.Faults {
-		for _, key := range slices.Sorted(maps.Keys(f.Set)) {
-			parts = append(parts, key+" = "+f.Set[key])
+	add := func(set map[string]string) {
+		for _, key := range slices.Sorted(maps.Keys(set)) {
+			parts = append(parts, key+" = "+set[key])
 		}
 	}
+	for _, f := range r.Case.Scenario.Faults {
+		add(f.Set)
+	}
+	add(r.Data)
 	return strings.Join(parts, ", ")
 }

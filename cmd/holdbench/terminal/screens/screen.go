@@ -58,11 +58,16 @@ type (
 	removeFault struct{ Place int }
 	// setValues runs again with other values; Set replaces that of the scenario.
 	setValues struct{ Set map[string]string }
-	// beginRun runs a case from its start; for a lesson it holds at the lesson's stops.
+	// beginRun runs a case from its start; for a lesson it holds at the lesson's stops. Of a riddle it has the nominal
+	// case and what is wrong in its data.
 	beginRun struct {
-		Case   *sim.Case
-		Lesson bool
+		Case    *sim.Case
+		Lesson  bool
+		Nominal *sim.Case
+		Data    map[string]string
 	}
+	// nominalShown tells that the nominal run is shown behind the one on the bench.
+	nominalShown struct{}
 	// Play lets the run go on.
 	Play struct{}
 	// confirmed is the answer yes to a question; What tells which.
