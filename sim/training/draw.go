@@ -91,7 +91,7 @@ func (d *drawing) showFrom(f *catalogue.Entry, when sim.Moment) (*shown, error) 
 	list := d.severities(f)
 	for i, number := range list {
 		s, seen, err := d.try(catalogue.Selection{Entry: *f, Severity: number, When: when})
-		if s != nil || err != nil || seen {
+		if s != nil || err != nil || seen && d.fromTheMildEnd() {
 			return s, err
 		}
 		if i == 0 && d.fromTheMildEnd() && len(list) > 1 {
@@ -119,7 +119,8 @@ func (d *drawing) try(of catalogue.Selection) (s *shown, seen bool, err error) {
 	if s.run, err = Record(s.c); err != nil {
 		return nil, false, err
 	}
-	if s.visible, ok = d.healthy.visible(s.run); !ok || d.level == Masked && !d.masks(s.run) {
+	s.visible, ok = d.healthy.visible(s.run)
+	if !ok || d.level == Masked && !d.masks(s.run) || d.level == Two && !d.goesOn(s.run) {
 		return nil, ok, nil
 	}
 	return s, true, nil
@@ -218,7 +219,23 @@ func (d *drawing) withSecond(first *shown, others []catalogue.Entry, yield func(
 	return true
 }
 
-// both runs two faults at once; without a riddle if the one hides the other.
+// goesOn is whether a run enters at least half of the states of the nominal one: where a test hardly begins, two faults
+// leave too little to be told apart by.
+func (d *drawing) goesOn(run *Recording) bool {
+	entered := map[string]bool{}
+	for _, at := range run.path() {
+		entered[at.state] = true
+	}
+	n := 0
+	for i := range d.visits {
+		if entered[d.visits[i].state] {
+			n++
+		}
+	}
+	return 2*n >= len(d.visits)
+}
+
+// both runs two faults at once; without a riddle if the one hides the other, or the test hardly begins.
 func (d *drawing) both(first, second *shown) (u unanswered, err error) {
 	h := Hypothesis{first.Selection, second.Selection}.sorted()
 	c, ok := h.caseOf(d.nominal)
@@ -231,7 +248,7 @@ func (d *drawing) both(first, second *shown) (u unanswered, err error) {
 		return u, err
 	}
 	visible, ok := d.healthy.visible(run)
-	if !ok {
+	if !ok || !d.goesOn(run) {
 		return u, nil
 	}
 	var beyond []Visibility

@@ -34,7 +34,7 @@ const FreeLooks = 3
 const MaxPoints = causePoints + remedyPoints
 
 // Score scores an answer: the names of a cause and of a remedy, and the number of looks beyond
-// the plain signals. Three looks are free; each further one costs a point, up to three.
+// the first run. Three looks are free; each further one costs a point, up to three.
 func (r *Riddle) Score(cause, remedy string, probes int) Score {
 	var s Score
 	s.Cause, s.CauseText = r.scoreCause(cause)
@@ -78,10 +78,13 @@ func (r *Riddle) scoreRemedy(remedy string, cause int) (points int, says string)
 
 func scoreLooks(probes int) (lost int, says string) {
 	lost = max(0, min(maxPenalty, probes-FreeLooks))
-	if lost == 0 {
-		return 0, fmt.Sprintf("%d looks, of which %d are free.", max(0, probes), FreeLooks)
+	switch {
+	case lost > 0:
+		return lost, fmt.Sprintf("%d looks, of which %d are free; penalty %d.", probes, FreeLooks, lost)
+	case probes == 1:
+		return 0, fmt.Sprintf("1 look; %d are free.", FreeLooks)
 	}
-	return lost, fmt.Sprintf("%d looks, of which %d are free; penalty %d.", probes, FreeLooks, lost)
+	return 0, fmt.Sprintf("%d looks; %d are free.", max(0, probes), FreeLooks)
 }
 
 func groupOf(cause string) string {

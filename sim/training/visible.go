@@ -55,7 +55,7 @@ type Visibility struct {
 	Tolerances    float64 // the same in tolerances
 	First, Second string  // values at FromS in the two runs, or the widths of the noise
 
-	scan int // of FromS
+	evident int // scan in which it can be seen: that of FromS, or for noise the one behind so much of it
 }
 
 // Text is the proof as a sentence; first and second say which run it is, such as "in the nominal run".
@@ -112,8 +112,8 @@ func (v *Visibility) before(other *Visibility) bool {
 	switch drawn := isDrawn(v.Signal); {
 	case drawn != isDrawn(other.Signal):
 		return drawn
-	case v.scan != other.scan:
-		return v.scan < other.scan
+	case v.evident != other.evident:
+		return v.evident < other.evident
 	}
 	return v.Tolerances > other.Tolerances
 }
@@ -212,7 +212,7 @@ func (r *reference) noisyStretch(s *referenceSignal, other *Recording, differ sp
 		if more > 0 {
 			return Visibility{
 				Signal: s.Name, Unit: s.Unit.String(), Sign: Noisy, State: other.at(from).state, FromS: other.at(from).atS, LastsS: other.lasts(0, window),
-				First: strconv.FormatFloat(was, 'f', 3, 64), Second: strconv.FormatFloat(is, 'f', 3, 64), Least: least, Tolerances: more, scan: from,
+				First: strconv.FormatFloat(was, 'f', 3, 64), Second: strconv.FormatFloat(is, 'f', 3, 64), Least: least, Tolerances: more, evident: from + window,
 			}, true
 		}
 	}
@@ -251,7 +251,7 @@ func (r *reference) proof(s *referenceSignal, other *Recording, from, to int) Vi
 	was, is := r.at(from), other.at(from)
 	v := Visibility{
 		Signal: s.Name, Unit: s.Unit.String(), Sign: Apart, State: is.state, FromS: is.atS, LastsS: other.lasts(from, to), ToEnd: to == len(other.scans),
-		scan: from, Tolerances: flagExcess,
+		evident: from, Tolerances: flagExcess,
 	}
 	v.First, v.Second, _, _ = compare.Figures(text(&s.Signal, was), text(&s.Signal, is), true)
 	least := math.Inf(1)

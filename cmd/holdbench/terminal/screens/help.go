@@ -38,7 +38,7 @@ func helpSigns() []passage {
 			"•\u00a0marks truth, which only the plant knows; ≠\u00a0marks where a measured value differs from it. " +
 			"Events: ▸\u00a0state, ◇\u00a0operator, ▲\u00a0fault, §\u00a0judge, ▮\u00a0brake, ~\u00a0drive, •\u00a0truth, ✗\u00a0broken obligation, ■\u00a0end. " +
 			"Curves: m motor torque, b brake torque, c brake capacity, d demanded torque, p measured position, l load position, " +
-			"e earlier run, n nominal run without faults. Torque bars: [ ] capacity of the brake now, ( ) capacity when closed and at rest, ┊ required test torque, ╎ ceiling. " +
+			"e earlier run, n nominal run without faults. Torque bars: [ ] capacity of the brake now, ( ) capacity that counts: closed, at rest, and lasting, ┊ required test torque, ╎ ceiling. " +
 			"A change in the past starts a new run from there; the run before it is kept as the earlier run."},
 	}
 }

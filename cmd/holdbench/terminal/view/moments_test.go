@@ -1,7 +1,9 @@
 package view_test
 
 import (
+	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -13,6 +15,7 @@ import (
 	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/sequence"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/history"
 	"holdbench/sim/safety"
 )
@@ -230,6 +233,62 @@ func TestCapacityAgainstRequirement(t *testing.T) {
 	assert.Less(t, strings.Index(brake, "["), strings.Index(brake, "┊"), "the requirement is inside")
 	s.Truth = false
 	assert.NotContains(t, text(view.Torque, 26, 5, s), "3.74")
+}
+
+// The figures of the torque pane agree with each other and with the truth, whatever has become of the brakes: what is
+// short is the requirement less the capacity that counts of the brake that is named, and where another capacity stands
+// beside it, that one does, too.
+func TestCapacitiesAgree(t *testing.T) {
+	t.Parallel()
+	figure := `(-?\d+\.\d\d)`
+	short := regexp.MustCompile(`✗ capacity ?([12]?)• ` + figure + ` N·m short`)
+	legend := regexp.MustCompile(`\[ \] capacity ?([12]?) • +` + figure + `(?:  \( \) (?:closed|lasting) • +` + figure + `)?`)
+	number := func(text string) float64 { v, _ := strconv.ParseFloat(text, 64); return v }
+	panes, shorts := 0, 0
+	for _, of := range []struct{ scenario, fault string }{
+		{"healthy-down", "lining-creeps=200@press_down"}, {"healthy-down", "brake-output-stuck-on@press_down"}, {"healthy-down", "lining-worn=0.25@press_down"},
+		{"healthy-down", "brake-closes-partly=0.2@press_down"}, {"healthy-down", "brake-disc-stuck=1.5"}, {"healthy-down", "hand-release-engaged=0.9@verdict_down"},
+		{"second-brake-worn", ""}, {"second-brake-worn", "lining-creeps=200"},
+	} {
+		c := load()(t, of.scenario)
+		if of.fault != "" {
+			f, err := catalogue.Parse(of.fault)
+			require.NoError(t, err)
+			c, err = catalogue.WithFaults(c, f)
+			require.NoError(t, err)
+		}
+		r := history.New(c)
+		for more := true; more; {
+			from := r.Ticks()
+			r.Advance(math.MaxInt64, func(b *sim.Bench) bool { return b.Ticks() >= from+700 })
+			more = !r.Done() && r.Ticks() > from
+			s := newest(t, r)
+			l := s.View
+			static := map[string]float64{"": l.StaticCapacityNM, "1": l.StaticCapacityNM, "2": l.StaticCapacity2NM}
+			now := map[string]float64{"": l.Truth.CapacityNM, "1": l.Truth.CapacityNM}
+			if l.Brake2 != nil {
+				now["2"] = l.Brake2.CapacityNM
+			}
+			shown := text(view.Torque, 60, 12, s)
+			at := fmt.Sprintf("%s %s at %.3f s:\n%s", of.scenario, of.fault, l.TS, shown)
+			panes++
+			if found := short.FindStringSubmatch(shown); found != nil {
+				shorts++
+				assert.InDelta(t, l.RequiredTestNM-static[found[1]], number(found[2]), 0.0051, at)
+				assert.Equal(t, l.Brake2 != nil, found[1] != "", at)
+			}
+			found := legend.FindStringSubmatch(shown)
+			require.NotNil(t, found, at)
+			assert.InDelta(t, now[found[1]], number(found[2]), 0.0051, at)
+			if found[3] == "" {
+				assert.InDelta(t, now[found[1]], static[found[1]], 0.0051, "one figure for both: %s", at)
+				continue
+			}
+			assert.InDelta(t, static[found[1]], number(found[3]), 0.0051, at)
+		}
+	}
+	assert.Greater(t, panes, 100)
+	assert.Greater(t, shorts, 30)
 }
 
 func trimmed(v float64) string { return strconv.FormatFloat(v, 'f', 2, 64) }

@@ -97,12 +97,17 @@ func openClosed(closed bool) string {
 	return "open"
 }
 
-// weakestNM is the static capacity of the weakest brake in N·m: each must be sufficient alone.
-func (g *stage) weakestNM() float64 {
-	if b, ok := g.second(); ok {
-		return min(g.View.StaticCapacityNM, b.staticNM)
+// weakestNM is the static capacity of the weakest brake in N·m, and which one that is of two: each must be sufficient
+// alone.
+func (g *stage) weakestNM() (nm float64, of string) {
+	b, ok := g.second()
+	switch {
+	case !ok:
+		return g.View.StaticCapacityNM, ""
+	case b.staticNM < g.View.StaticCapacityNM:
+		return b.staticNM, " 2"
 	}
-	return g.View.StaticCapacityNM
+	return g.View.StaticCapacityNM, " 1"
 }
 
 // secondCommand is the command of the second brake, empty without one.

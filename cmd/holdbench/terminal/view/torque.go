@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"holdbench/cmd/holdbench/terminal/page"
@@ -158,13 +159,13 @@ func (g *stage) demand(wide bool) (nm float64, name string) {
 // figures in a narrow pane, where the legend has no room, else only when the capacity is less.
 func (g *stage) torqueState(width int) (string, page.Role) {
 	l := g.View
-	weakest := g.weakestNM()
+	weakest, of := g.weakestNM()
 	short := l.RequiredTestNM - weakest
 	switch narrow := width < roomy; {
 	case !g.Truth || !narrow && !(short > 0):
 		return "N·m", page.Faint
 	case !narrow:
-		return "✗ capacity" + truthSign + " " + strings.TrimLeft(fixed(short, 6, 2), " ") + " N·m short", page.Bad
+		return "✗ capacity" + of + truthSign + " " + strings.TrimLeft(fixed(short, 6, 2), " ") + " N·m short", page.Bad
 	case short > 0:
 		return truthSign + threeFigures(weakest) + " < " + threeFigures(l.RequiredTestNM) + " ✗", page.Bad
 	default:
@@ -256,7 +257,7 @@ func (b *gauge) marks(y int, list ...limit) {
 func (g *stage) brakeBar(b *gauge, y int, name string, of *shownBrake) {
 	b.draw(y, name, of.truth.BrakeTorqueNM, page.Brake)
 	limits := []limit{{g.View.RequiredTestNM, '┊', '┊', page.Setpoint}, {of.truth.CapacityNM, '[', ']', page.Truth}}
-	if of.weakened() {
+	if of.weakened() || of.overstated() {
 		limits = append(limits, limit{of.staticNM, '(', ')', page.Truth})
 	}
 	b.marks(y, limits...)
@@ -264,6 +265,10 @@ func (g *stage) brakeBar(b *gauge, y int, name string, of *shownBrake) {
 
 // weakened is whether the brake's capacity is less than its static one, closed and at rest.
 func (b *shownBrake) weakened() bool { return b.staticNM-b.truth.CapacityNM > 0.005 }
+
+// overstated is whether the brake's capacity is more than the one that counts: it yields slowly below it, or would not
+// close like that again.
+func (b *shownBrake) overstated() bool { return b.truth.CapacityNM-b.staticNM > 0.005 }
 
 // actualMotor marks the true motor torque beside the measured one where the two differ.
 func (g *stage) actualMotor(b *gauge, y int) {
@@ -300,12 +305,15 @@ func (g *stage) torqueLegend(a page.Area) {
 	}
 	b, number := g.tested()
 	of := ""
-	if number > 1 {
-		of = "2 "
+	if _, two := g.second(); two {
+		of = strconv.Itoa(number) + " "
 	}
 	capacity := []word{{page.Truth, "[ ] capacity " + of + truthSign + fixed(b.truth.CapacityNM, 6, 2)}}
-	if b.weakened() {
+	switch {
+	case b.weakened():
 		capacity = append(capacity, word{page.Truth, "  ( ) closed " + truthSign + fixed(b.staticNM, 6, 2)})
+	case b.overstated():
+		capacity = append(capacity, word{page.Truth, "  ( ) lasting " + truthSign + fixed(b.staticNM, 6, 2)})
 	}
 	words(a, 0, 0, capacity...)
 	words(a, 0, 1, word{page.Plain, "┊ test  " + truthSign + fixed(l.RequiredTestNM, 6, 2) + "  "}, ceiling)
