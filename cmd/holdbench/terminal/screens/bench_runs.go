@@ -333,11 +333,11 @@ func (b *Bench) toggleNominal() tea.Cmd {
 		return nil
 	}
 	c, without := b.Case(), b.nominalCase()
-	return tea.Batch(Send(nominalShown{}), b.worker.command(func() tea.Msg {
+	return b.worker.command(func() tea.Msg {
 		run, ticks := history.New(without), 0
 		run.Advance(limitOf(c), func(*sim.Bench) bool { ticks++; return ticks%4096 == 0 && b.worker.ctx.Err() != nil })
 		return nominalRun{c, run.Samples(), run.Blocks()}
-	}))
+	})
 }
 
 // nominalCase is the case on the bench without its faults; of a riddle without wrong data as well, and with the values

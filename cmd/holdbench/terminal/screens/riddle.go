@@ -179,7 +179,7 @@ func (r *riddleScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 		if r.part == riddleLooks && msg.kind == nominalOther { // it names the signal that differs first
 			r.looks++
 		}
-	case nominalShown:
+	case nominalRun:
 		if r.part == riddleLooks && !r.behind {
 			r.behind = true
 			r.looks++

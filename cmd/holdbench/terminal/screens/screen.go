@@ -66,8 +66,6 @@ type (
 		Nominal *sim.Case
 		Data    map[string]string
 	}
-	// nominalShown tells that the nominal run is shown behind the one on the bench.
-	nominalShown struct{}
 	// Play lets the run go on.
 	Play struct{}
 	// confirmed is the answer yes to a question; What tells which.
