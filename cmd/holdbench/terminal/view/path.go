@@ -83,16 +83,18 @@ func (g *stage) drawPath(a page.Area) {
 }
 
 // rowsAhead is how many rows the states ahead get: one each where there is room, else a
-// share, and one at least.
+// share, one at least, and what the states before leave free.
 func (g *stage) rowsAhead(a page.Area, ahead []string, before, notes int) int {
 	free := a.H() - 1 - notes
 	if len(ahead) == 0 || free < 2 {
 		return 0
 	}
-	if a.H() < 12 {
-		return min(1, len(ahead))
+	const roomyRows = 12
+	share := 1
+	if a.H() >= roomyRows {
+		share = free / 3
 	}
-	return min(len(ahead), max(free/3, free-before))
+	return min(len(ahead), max(share, free-before))
 }
 
 // note is the note of the active state in the sequence.

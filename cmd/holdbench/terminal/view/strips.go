@@ -40,7 +40,9 @@ func (g *stage) drawCurves(a page.Area) (span, []rune) {
 	s.torque(a.Sub(0, 0, a.W(), torque))
 	s.position(a.Sub(0, torque, a.W(), max(rows-torque, 0)))
 	s.states(a.Sub(0, max(a.H()-2, 0), a.W(), 1))
-	s.marks(a.Sub(0, a.H()-1, a.W(), 1))
+	if a.H() > 1 { // else the row has the states
+		s.marks(a.Sub(0, a.H()-1, a.W(), 1))
+	}
 	return span{x: gutter, w: s.w, from: s.fromS, to: s.toS}, s.drawn
 }
 

@@ -195,7 +195,16 @@ func (g *stage) drawFigures(a page.Area, y int, away float64) {
 	inc := signed(away, 6, 0)
 	limit := strings.TrimLeft(fixed(j.WindowInc, 7, 1), " ")
 	words(a, 0, y, word{role, inc}, word{role, " inc"}, word{page.Faint, " of " + limit + g.rangeText(a.W()-24)})
-	words(a, 0, y+1, word{page.Plain, signed(away*j.IncDeg, 8, 3) + "°"}, word{page.Plain, signed(away*g.mmPerInc, 9, 4) + " mm"})
+	words(a, 0, y+1, word{page.Plain, signedFour(away*j.IncDeg, 8, 3) + "°"}, word{page.Plain, signedFour(away*g.mmPerInc, 9, 4) + " mm"})
+}
+
+// signedFour is signed with as many decimals, at most, as leave four significant digits.
+func signedFour(v float64, width, decimals int) string {
+	const digits = 4
+	for decimals > 0 && math.Round(math.Abs(v)*math.Pow10(decimals)) >= math.Pow10(digits) {
+		decimals--
+	}
+	return signed(v, width, decimals)
 }
 
 // rangeText is the range since the latch, where there is room for it.
