@@ -2,6 +2,7 @@ package screens
 
 import (
 	"slices"
+	"strconv"
 
 	"holdbench/cmd/holdbench/terminal/page"
 )
@@ -25,11 +26,27 @@ func (f *faultForm) advice() []passage {
 	}
 	switch f.part() {
 	case rowAfter:
-		return []passage{{page.Faint, 0, "delay after that, such as 200ms or 1.5s; empty for none"}}
+		return []passage{{page.Faint, 0, "delay after that, such as 200ms or 1.5s; empty for none"}, {page.Strong, 0, readTime(f.after.text(), "no delay")}}
 	case rowFor:
-		return []passage{{page.Faint, 0, "duration, such as 40ms or 1.5s; empty for permanent"}}
+		reading := "then " + readTime(f.lasts.text(), permanent)
+		if f.usualFor > 0 {
+			reading = "usually " + readTime(f.usualFor.String(), permanent) + ", " + reading
+		}
+		return []passage{{page.Faint, 0, "duration, such as 40ms or 1.5s; empty for permanent"}, {page.Strong, 0, reading}}
 	}
 	return []passage{{page.Faint, 0, "now, or when a state is first entered; type to search"}}
+}
+
+// readTime is what is understood of a time that is typed; none is what an empty one means.
+func readTime(text, none string) string {
+	switch d, err := parseTime("", text); {
+	case err != nil:
+		return "no time yet"
+	case d == 0:
+		return none
+	default:
+		return strconv.FormatFloat(d.Seconds(), 'g', 4, 64) + " s"
+	}
 }
 
 // draw draws what it is, the rows, and what can be chosen for the one with the keys.

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -27,7 +28,12 @@ type faultForm struct {
 	at      int  // row
 	lasting bool // it cannot end within a run
 	wrong   string
+
+	usualFor time.Duration // how long it usually lasts, 0 for until the end
 }
+
+// permanent is what a fault is that does not end.
+const permanent = "permanent"
 
 // namedForm fills the form with a named fault of the usual severity.
 func namedForm(p *injectScreen, f *catalogue.Entry) *faultForm {
@@ -37,7 +43,8 @@ func namedForm(p *injectScreen, f *catalogue.Entry) *faultForm {
 		form.about = append(form.about, passage{page.Caution, 0, "It is meaningful only from the start of a run: go back to the start to try it."})
 	}
 	if f.Duration > 0 {
-		form.lasts.set(f.Duration.String())
+		form.usualFor = f.Duration
+		form.lasts = newValueField(f.Duration.String(), permanent)
 	}
 	set := f.Values(&p.ready.Rig, f.Usual())
 	for _, target := range slices.Sorted(maps.Keys(set)) {
@@ -101,7 +108,7 @@ func lastsInCatalogue(named []catalogue.Entry, target string) bool {
 func newForm(p *injectScreen, name string, lasting bool) *faultForm {
 	return &faultForm{
 		name: name, lasting: lasting, when: newPicker(p.moments),
-		after: newTextField("", "no delay"), lasts: newValueField("", "permanent"),
+		after: newTextField("", "no delay"), lasts: newValueField("", permanent),
 	}
 }
 

@@ -128,6 +128,22 @@ func TestInjectOffersNoEndForWhatLasts(t *testing.T) {
 	}
 }
 
+// The first key replaces how long a fault lasts, and what is typed is read back beside what is usual.
+func TestInjectReadsTimesBack(t *testing.T) {
+	t.Parallel()
+	p := newTestInject(t, "healthy-down", 600, 80, 24)
+	typed(t, p, "power-lost-briefly")
+	press(t, p, "enter", "tab", "tab")
+	assert.Contains(t, text(p, 80, 24), "usually 0.3 s, then 0.3 s")
+	typed(t, p, "1500m")
+	assert.Contains(t, text(p, 80, 24), "usually 0.3 s, then no time yet")
+	typed(t, p, "s")
+	assert.Contains(t, text(p, 80, 24), "usually 0.3 s, then 1.5 s")
+	assert.Equal(t, "1500ms", p.form.lasts.text())
+	press(t, p, "ctrl+u")
+	assert.Contains(t, text(p, 80, 24), "usually 0.3 s, then permanent")
+}
+
 func TestInjectMouse(t *testing.T) {
 	t.Parallel()
 	p := newTestInject(t, "healthy-down", 600, 80, 24)

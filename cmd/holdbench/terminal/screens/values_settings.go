@@ -138,11 +138,10 @@ func (s *setting) evaluated(c *sim.Case) string {
 	if !ok || p.Kind != sequence.KindNumber {
 		return ""
 	}
-	figure := strconv.FormatFloat(p.Number, 'g', 6, 64)
-	if figure == p.Written() {
+	if written, err := strconv.ParseFloat(p.Written(), 64); err == nil && written == p.Number {
 		return ""
 	}
-	return withUnit(figure, s.unit)
+	return withUnit(strconv.FormatFloat(p.Number, 'g', 4, 64), s.unit)
 }
 
 // origin says where a value comes from and what it was.
