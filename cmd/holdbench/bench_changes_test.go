@@ -1,0 +1,171 @@
+//go:build unix
+
+package main
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// What is typed first into a field replaces what stands there; the value before and the one to come are read back in
+// words, and taken after that.
+func TestBenchFieldsReplace(t *testing.T) {
+	atEachSize(t, func(at desk) {
+		s := at.sit(nil)
+		s.sees("healthy-down-and-up")
+		s.types("v")
+		s.sees("─ Values ─")
+		s.types("load.mass")
+		s.sees("› rig.load.mass_kg")
+		s.types(keyEnter)
+		s.sees("as now: 180 kg")
+		s.types("2")
+		s.sees("now 180 kg, then 2 kg")
+		s.types("00")
+		s.sees("now 180 kg, then 200 kg")
+		s.types("x")
+		s.sees("now 180 kg; this is no value yet")
+		s.types(keyBackspace + keyEnter)
+		s.reads("changed; original value 180 kg")
+		s.types(keyEnter)
+		s.sees("as now: 200 kg")
+		s.types(keyBackspace) // the first key replaces, this one by nothing
+		s.sees("now 200 kg")
+		s.sees("_ original value")
+		s.types(keyEsc)
+		s.sees("enter change")
+		s.types(keyEsc)
+		s.sees("Leave without a run?")
+		s.types("y")
+		s.seesNoMore("─ Values ─")
+		s.types("f")
+		s.sees("─ Faults ─")
+		s.types("power-lost-briefly")
+		s.sees("› power-lost-briefly")
+		s.types(keyEnter)
+		s.sees("now false, then true")
+		s.types(keyTab + keyTab)
+		s.sees("usually 0.3 s, then 0.3 s")
+		s.types("2s")
+		s.sees("usually 0.3 s, then 2 s")
+		s.reads("› for 2s_")
+		s.types(keyEsc)
+		s.sees("─ Faults ─")
+		s.types(keyEsc)
+		s.seesNoMore("─ Faults ─")
+		s.quits()
+	})
+}
+
+// All that differs from the document stands in one list, from which each and all of it is undone; run again says what
+// it keeps.
+func TestBenchListsWhatDiffers(t *testing.T) {
+	atEachSize(t, func(at desk) {
+		s := at.sit(nil)
+		s.sees("healthy-down-and-up")
+		s.opensChanges("no value, fault or action of the operator differs")
+		s.types("v")
+		s.sees("─ Values ─")
+		s.types("load.mass")
+		s.sees("› rig.load.mass_kg")
+		s.types(keyEnter + "200" + keyEnter)
+		s.sees("with 1 change")
+		s.types(keyCtrlR)
+		s.reads("run again with 1 other value")
+		s.types("s")
+		s.sees("permissives  0.000 s")
+		s.inject("brake-drags")
+		s.types("x") // emergency stop
+		s.sees("◇ estop")
+		s.opensChanges("1 other value, 1 added fault and 1 action that the document does not have",
+			"rig.load.mass_kg = 200", "at 500ms: brake.opens_to = 0.15", ": estop on")
+		s.types("r")
+		s.reads("run again with 1 other value, 1 added fault and 1 action")
+		s.opensChanges("1 other value, 1 added fault and 1 action")
+		s.types("i")
+		s.sees("› undo all")
+		s.types(keyDown + keyDown)
+		s.sees("› at 500ms: brake.opens_to")
+		s.types(keyEnter) // without the fault
+		s.reads("run again with 1 other value and 1 action")
+		s.opensChanges("rig.load.mass_kg = 200", ": estop on")
+		s.types("i")
+		s.sees("› undo all")
+		s.types(keyEnter)
+		s.seesNoMore("─ Changes ─")
+		s.seesNoMore("changed, not kept")
+		s.opensChanges("no value, fault or action of the operator differs")
+		s.quits()
+	})
+}
+
+// opensChanges looks at the list of changes and closes it.
+func (s *seat) opensChanges(want ...string) {
+	s.t.Helper()
+	s.types("i")
+	s.sees("─ Changes ─")
+	for _, text := range want {
+		s.reads(text)
+	}
+	s.types(keyEsc)
+	s.seesNoMore("─ Changes ─")
+}
+
+// inject injects a named fault now.
+func (s *seat) inject(name string) {
+	s.t.Helper()
+	s.types("f")
+	s.sees("─ Faults ─")
+	s.types(name)
+	s.sees("› " + name)
+	s.types(keyEnter)
+	s.sees("─ Inject " + name)
+	s.types(keyEnter)
+	s.seesNoMore("─ Inject ")
+}
+
+// A run that is kept names its rig relative to where it is kept, its fault by state and time, and what was done in its
+// title; folders are made.
+func TestBenchKeepsWhatRunsAnywhere(t *testing.T) {
+	rig := invoke(t.Context(), "show", "pane-hoist").Stdout
+	atEachSize(t, func(at desk) {
+		t := at.t
+		folder := t.TempDir()
+		require.NoError(t, os.MkdirAll(filepath.Join(folder, "rigs"), 0o755))
+		require.NoError(t, os.WriteFile(filepath.Join(folder, "rigs", "my-hoist.yaml"), []byte(rig), 0o644))
+		s := at.sitIn(folder, nil, "--scenario", "healthy-down", "--rig", "rigs/my-hoist.yaml")
+		s.sees("healthy-down")
+		for _, state := range []string{"permissives", "decouple", "travel", "settle", "close_brake"} {
+			s.types("s")
+			s.sees(state + "  0.000 s")
+		}
+		s.types("e")
+		s.sees("brake  •closed")
+		s.inject("coil-residual-voltage")
+		s.types(keyEnd)
+		s.sees("■ ended")
+		s.types("k")
+		s.sees("healthy-down-tried")
+		s.types("mine/today/residual") // in place of that
+		s.sees("mine/today/residual.yaml")
+		s.types(keyEnter)
+		s.sees("kept in mine/today/residual.yaml")
+		s.quits()
+
+		kept := filepath.Join(folder, "mine", "today", "residual.yaml")
+		text, err := os.ReadFile(kept)
+		require.NoError(t, err)
+		assert.Contains(t, string(text), "\nrig: ../../rigs/my-hoist.yaml\n")
+		assert.Regexp(t, `(?m)^  - \{when: \{state: close_brake, after: 47\.25ms\}, set: \{brake\.residual_voltage: `, string(text))
+		assert.Regexp(t, `(?m)^title: "?As healthy-down, but 47ms into close_brake: brake\.residual_voltage = `, string(text))
+		again := exec.CommandContext(t.Context(), at.file, "run", kept)
+		again.Dir = folder // a rig beside it
+		out, err := again.CombinedOutput()
+		assert.NoError(t, err, "%s", out)
+	})
+}

@@ -1,0 +1,97 @@
+//go:build unix
+
+package main
+
+import (
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// Whether operation is allowed, the alarm and a new verdict are to be read at every size; the verdict stays in the
+// header.
+func TestBenchTellsOperationAlarmAndVerdict(t *testing.T) {
+	atEachSize(t, func(at desk) {
+		s := at.sit(nil, "--scenario", "lining-worn-thin")
+		s.sees("lining-worn-thin")
+		s.sees("✓ operation allowed")
+		s.types(keyEnd)
+		s.sees("■ ended")
+		s.sees("◼ operation inhibited")
+		s.reads("⚠ brake test failed - the drive carries the load - axis locked out, do not switch the drive off")
+		s.sees("✗ fail (moved) · failed")
+		s.types("S")
+		s.sees(" ◀ of ")
+		for _, state := range []string{"hold_on_torque", "secure_axis", "move_to_support", "recover_open", "recover_hold", "recover_transfer"} {
+			s.types("S")
+			s.sees("◉ " + state)
+		}
+		s.sees("judge ✗ failed: moved") // as a banner
+		s.sees("◼ operation inhibited")
+		s.types("]]]]") // seconds later
+		s.sees("◉ move_to_support")
+		s.waits("the banner has gone, and the verdict is in the header", func(screen string) bool {
+			return !strings.Contains(screen, "judge ✗ failed") && strings.Contains(rows(screen)[1], "judge ✗ moved")
+		})
+		s.quits()
+	})
+}
+
+// A load that drops and another obligation that is broken are banners.
+func TestBenchBanners(t *testing.T) {
+	atEachSize(t, func(at desk) {
+		for scenario, banner := range map[string]string{
+			"encoder-frozen":     "✗ LOAD DROP 423 mm, limit 5 mm",
+			"press-up-with-load": "✗ broken: below-ceiling",
+		} {
+			s := at.sit(nil, "--scenario", scenario)
+			s.sees(scenario)
+			s.types(keyEnd)
+			s.sees("■ ended")
+			s.sees(banner)
+			s.sees("◼ operation inhibited")
+			s.types("h") // the plant alone knows it
+			s.sees("truth hidden")
+			s.seesNoMore(banner)
+			s.quits()
+		}
+	})
+}
+
+// With the truth hidden nothing on the screen tells that there is a fault, or which; what is truth is marked.
+func TestBenchHidesTheTruth(t *testing.T) {
+	atEachSize(t, func(at desk) {
+		s := at.sit(nil, "--scenario", "encoder-frozen")
+		s.sees("encoder-frozen")
+		s.types(keyEnd)
+		s.sees("■ ended")
+		s.sees("▲")
+		s.waits("the curves that are truth are marked as such", func(screen string) bool {
+			return regexp.MustCompile(`m mot(or)?• b br(ake|k)• c cap(acity)?• p pos(ition)? l load• `).MatchString(screen)
+		})
+		s.types("h")
+		s.isHidden()
+		for range 4 { // events, faults, obligations, and over time again
+			s.types(keyTab)
+			s.isHidden()
+		}
+		s.types("S")
+		s.sees(" ◀ of ")
+		s.isHidden()
+		s.quits()
+	})
+}
+
+// isHidden waits until nothing of the truth is to be seen, or of the fault.
+func (s *seat) isHidden() {
+	s.t.Helper()
+	betrays := []string{"•", "▲", "LOAD DROP", "broken", "encoder-frozen", "freezes", "worn", "1 fault", "2 faults", "caught", "missed", "encoder."}
+	s.waits("nothing of the truth is to be seen", func(screen string) bool {
+		for _, text := range betrays {
+			if strings.Contains(screen, text) {
+				return false
+			}
+		}
+		return strings.Contains(screen, "truth hidden")
+	})
+}
