@@ -22,15 +22,16 @@ type brake struct {
 	yields   float64 // rad/s per N·m, speed that the shaft loses until the middle of a tick
 	seen     seenBrake
 	rest     brakeRest
+	warm     bool // the disc has to cool down
 }
 
-// brakeRest is what a brake without a command or heat to follow does, so that a tick need not work it out anew.
+// brakeRest is what a brake without a command to follow does, so that a tick need not work it out anew.
 type brakeRest uint8
 
 const (
 	restless      brakeRest = iota
-	openAtRest              // it is open and cold, and nothing changes
-	holdingAtRest           // it sticks at a capacity that stays, and only its deflection changes
+	openAtRest              // it is open, and nothing changes but its temperature
+	holdingAtRest           // it sticks at a capacity that stays, and nothing changes but deflection and temperature
 )
 
 // seenBrake holds the values of the rig that a run starts with, as they were last applied.
@@ -217,18 +218,18 @@ func (b *brake) slidingCapacity(st *BrakeState, engagement, v, h float64) float6
 
 // advance takes the brake to the end of a tick h with mean speed w and its torque in N·m.
 func (b *brake) advance(st *BrakeState, w, h float64, r *braking) {
-	cold := b.disc.isCold(st.BrakeTempC)
-	faded := !cold && b.cool(st)
+	faded := b.coolDown(st)
+	calm := !faded && st.BrakeTempC >= b.disc.ambient // it will not fade, as it cools
 	st.BrakeTorqueNM, b.rest = 0-r.torque, restless
 	if b.idle(st) {
 		st.BrakeDeflectionRad, st.brakeSlipRadS, st.CapacityNM = 0, 0, 0
-		b.restAt(openAtRest, cold)
+		b.restAt(openAtRest, calm)
 		return
 	}
 	b.since += h
 	if !faded && b.sticks(st, r) {
 		st.BrakeDeflectionRad += float64(h * w) // and nothing else changes
-		b.restAt(holdingAtRest, cold && b.disc.creep == 0)
+		b.restAt(holdingAtRest, calm && b.disc.creep == 0)
 		return
 	}
 	st.Engagement = b.engagement(st, 0)

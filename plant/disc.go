@@ -94,6 +94,12 @@ func (b *brake) part(st *BrakeState, slipRad float64) {
 // isCold is whether a disc at a temperature in °C has cooled down to the surroundings.
 func (l *frictionDisc) isCold(tempC float64) bool { return math.Abs(tempC-l.ambient) < l.cold }
 
+// coolDown is cool for a disc of any temperature.
+func (b *brake) coolDown(st *BrakeState) (fading bool) {
+	b.warm = !b.disc.isCold(st.BrakeTempC)
+	return b.warm && b.cool(st)
+}
+
 // cool applies the heat flow to the surroundings, and reports whether κ has changed with it.
 func (b *brake) cool(st *BrakeState) (fading bool) {
 	l := &b.disc

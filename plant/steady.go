@@ -49,11 +49,15 @@ func (s *shaft) moveSteady(w, guide, down, up, brake float64) {
 		s.slideGuide(w, guide)
 	}
 	st.GuideTorqueNM, st.StopTorqueNM, st.SupportTorqueNM = 0-guide, 0, 0
-	switch b := &s.brake; {
-	case b.rest == openAtRest:
-	case math.Abs(brake) < st.CapacityNM:
-		b.holdOn(&st.BrakeState, w, k.tick, brake)
-	default:
+	b, holds := &s.brake, s.brake.rest == holdingAtRest
+	if holds && math.Abs(brake) >= st.CapacityNM {
 		b.advance(&st.BrakeState, w, k.tick, &braking{capacity: st.CapacityNM, torque: brake})
+		return
+	}
+	if b.warm {
+		b.coolDown(&st.BrakeState)
+	}
+	if holds {
+		b.holdOn(&st.BrakeState, w, k.tick, brake)
 	}
 }

@@ -32,6 +32,9 @@ func Sin(x float64) float64 {
 
 // Cos is the cosine of x in rad, with an error below 0.8 ulp.
 func Cos(x float64) float64 {
+	if x == 0 { // as of the angle of an axis that is no arm
+		return 1
+	}
 	if math.Abs(x) <= withinEighth {
 		return cosine(pair{x, 0})
 	}
