@@ -72,7 +72,7 @@ func manySeeds(t *testing.T) uint64 {
 // comes there. The answers, which take some hundred runs, are made for a few of each level.
 func TestManyRiddles(t *testing.T) {
 	t.Parallel()
-	withAnswers := max(2, manySeeds(t)/4)
+	withAnswers := max(2, manySeeds(t)/10)
 	c := shortCase(t)
 	for _, row := range Levels() {
 		t.Run(string(row.Level), func(t *testing.T) {

@@ -171,6 +171,9 @@ func (b *Bench) scene() *view.Scene {
 	}
 	if b.mask != nil {
 		s.Title = b.mask.Title
+		if s.View != nil {
+			s.View = b.asDocumented(s.View)
+		}
 	}
 	s.RigName = fileName(scenarios.RigKind, b.source.chosen.Overrides.Rig, s.Case.Scenario.Rig.Name)
 	if b.source.chosen.Overrides.Outside == nil { // a controller outside has a name of its own

@@ -23,6 +23,7 @@ type source struct {
 	// Of a riddle: the case without its faults, and the data that are wrong in its own.
 	nominal *sim.Case
 	data    map[string]string
+	without struct{ of, c *sim.Case } // the last one that was made of nominal, for a case on the bench
 }
 
 // The errands that wait for the run, beside [loaded].
@@ -352,11 +353,22 @@ func (b *Bench) nominalCase() *sim.Case {
 	if maps.Equal(s.Set, n.Scenario.Set) {
 		return n
 	}
-	made, _, err := n.With(s)
-	if err != nil { // the values were accepted on the bench, with what is wrong there
-		return n
+	if b.source.without.of != b.Case() {
+		made, _, err := n.With(s)
+		if err != nil { // the values were accepted on the bench, with what is wrong there
+			made = n
+		}
+		b.source.without.of, b.source.without.c = b.Case(), made
 	}
-	return made
+	return b.source.without.c
+}
+
+// asDocumented is a view in which the data of the judge are those of the documents, not those that a fault has set:
+// what is wrong in them is to be found by what the judge does.
+func (b *Bench) asDocumented(v *sim.View) *sim.View {
+	told := *v
+	told.Rig.Judge = b.nominalCase().Rig.Judge
+	return &told
 }
 
 // limitOf is beyond the end of any run of a case.

@@ -19,6 +19,7 @@ import (
 	"holdbench/cmd/holdbench/terminal/player"
 	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/training"
 )
 
@@ -365,6 +366,29 @@ func TestRiddleOfWrongData(t *testing.T) {
 	next, ok := d.top().(*riddleScreen)
 	require.True(t, ok)
 	assert.Equal(t, r.Nominal.Rig, next.c.Rig)
+}
+
+// What the judge was given wrongly does not stand beside what it does, until the answer.
+func TestDataOfTheJudgeAreThoseOfTheDocuments(t *testing.T) {
+	t.Parallel()
+	nominal := loadCase(t, "healthy-down-and-up").Nominal()
+	dwell, err := catalogue.Parse("dwell-too-short=0.43")
+	require.NoError(t, err)
+	short, err := catalogue.WithFaults(nominal, dwell)
+	require.NoError(t, err)
+	d, b := deskWithRiddle(t, 120, 40)
+	d.post(keyOf("enter"))
+	d.pending = nil
+	r := &training.Riddle{Level: training.Data, Truth: training.Hypothesis{dwell}, Case: short, Nominal: nominal}
+	d.send(drawn{of: b, riddle: r})
+	d.press("end")
+	require.Equal(t, "pass", d.bench.player.Shown().Result.End)
+	for _, size := range goldenSizes {
+		d.bench.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+		assert.Regexp(t, `\d\.\d\d.of.1\.00.s`, text(d.bench, size[0], size[1]), "%v", size)
+	}
+	d.press("esc", "y", "esc")
+	assert.Regexp(t, `\d\.\d\d.of.0\.43.s`, text(d.bench, 120, 40))
 }
 
 // Riddles with the seeds of the bench do not repeat a fault.
