@@ -16,7 +16,8 @@ import (
 )
 
 // Vet reads a document of any kind without running it and returns its errors and
-// warnings. An error means that there is no document.
+// warnings. An error means that there is no document. What a scenario names that does not happen in its run is
+// told by [Foresee].
 func Vet(reference string, reach Reach) (Kind, problem.List, error) {
 	kind, err := kindOfReference(reference)
 	if err != nil {
@@ -43,6 +44,9 @@ func Vet(reference string, reach Reach) (Kind, problem.List, error) {
 		c, warnings, err = LoadCase(reference, Overrides{Reach: reach})
 		warnings = append(warnings, missingReactions(kind, reference, "$.sequence", reach)...)
 		warnings = append(warnings, guardReactions(reference, c)...)
+		if c != nil {
+			warnings = append(warnings, placedInScenario(reference, append(c.Contradictions(), c.IdleSteps()...))...)
+		}
 	}
 	var wrong problem.List
 	if errors.As(err, &wrong) {
@@ -82,19 +86,11 @@ func guardReactions(reference string, c *sim.Case) problem.List {
 	if !ok {
 		return nil // the reactions of a program are not to be read
 	}
-	name, text, err := find(ScenarioKind, reference, "")
-	if err != nil {
-		return nil
-	}
-	src, err := read(name, text)
-	if err != nil {
-		return nil
-	}
 	var found problem.List
 	for _, missing := range p.Document().MissingGuardReactions(nil) {
 		found.Warn("sequence", "rig %s has a guard, and in sequence %s %s", c.Rig.Rig, c.Sequence.Name, missing.Message)
 	}
-	return src.located("$", found)
+	return placedInScenario(reference, found)
 }
 
 // kindOfReference is the kind of a built-in document or a file.

@@ -31,7 +31,7 @@ func TestReadmeShowsWhatTheProgramPrints(t *testing.T) {
 		arguments := printedBlock.FindStringSubmatch(block)[1]
 		return "<!-- output: " + arguments + " -->\n```console\n$ holdbench " + arguments + "\n" + output(t, arguments) + "```\n"
 	})
-	require.Len(t, printedBlock.FindAllString(string(text), -1), 3)
+	require.Len(t, printedBlock.FindAllString(string(text), -1), 4)
 	if clitest.Updating() {
 		require.NoError(t, os.WriteFile("README.md", []byte(fresh), 0o644))
 		return

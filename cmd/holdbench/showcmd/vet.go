@@ -1,6 +1,7 @@
 package showcmd
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -21,10 +22,17 @@ func NewVet(a *command.App) *cobra.Command {
 	var strict bool
 	c := &cobra.Command{
 		Use:   "vet PATH…",
-		Short: "Check documents without running them",
+		Short: "Check documents, and say what of a scenario cannot happen",
 		Long: page.Prose(`Reads scenarios, rigs and sequences and reports all errors and warnings, each
 with its location. A PATH is a built-in name, a file or a folder. Exit code 2 if
 anything is wrong; warnings alone do not count unless --strict is given.`,
+			`Of a scenario it says what cannot happen. Expectations that exclude each other in every run are an error, such as
+end: pass with class: caught, or a path with a step for which the sequence has no transition. A step of the script that leaves
+a button as it is, is a warning; the last one may do so, as a run goes on until it. The rest is found by one run with the
+seed of the scenario, and its warnings begin with "in a run with seed": a fault that never begins or changes nothing, a
+state in the expectations that is never entered, a within that is over before the script is and that the sequence does not
+keep, a stop of the lesson that never comes. Other expectations that this run does not meet are a note: holdbench check
+says what came in their place.`,
 			`For a rig it also warns of values that are permitted but implausible, with the usual range and its
 source, and lists the values that the document leaves out, with the default that is used.`,
 			`For a program it warns of outputs that are never written and inputs that are never read, of an output
@@ -66,7 +74,7 @@ func vetPaths(a *command.App, c *cobra.Command, w io.Writer, paths []string, str
 		}
 		for _, file := range files {
 			found, err := command.Interruptible(c.Context(), "checking "+page.CleanLine(file), func() (checked, error) {
-				return check(s, file, a.Reach), nil
+				return check(c.Context(), s, file, a.Reach)
 			})
 			if err != nil {
 				return err
@@ -90,16 +98,24 @@ type checked struct {
 	err      error
 }
 
-// check reads a single document.
-func check(s *page.Screen, reference string, reach scenarios.Reach) checked {
+// check reads a single document, and runs a scenario once. The error is an interruption.
+func check(ctx context.Context, s *page.Screen, reference string, reach scenarios.Reach) (checked, error) {
 	var f checked
 	f.kind, f.problems, f.err = scenarios.Vet(reference, reach)
-	if f.err == nil && f.kind == scenarios.RigKind {
+	switch {
+	case f.err != nil:
+	case f.kind == scenarios.RigKind:
 		if rig, review, err := scenarios.ReviewRig(reference); err == nil {
 			f.problems, f.defaults = append(f.problems, review.Doubtful...), defaultsText(s, rig, review.Defaults)
 		}
+	case f.kind == scenarios.ScenarioKind:
+		found, err := scenarios.Foresee(ctx, reference, reach)
+		if ctx.Err() != nil {
+			return f, command.Interrupted("interrupted while checking %s", page.CleanLine(reference))
+		}
+		f.problems = append(f.problems, append(problem.Of(err), found...)...)
 	}
-	return f
+	return f, nil
 }
 
 // one prints the problems of a single document. A foreign file is an

@@ -1,0 +1,171 @@
+package sim_test
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"holdbench/sim"
+)
+
+// acted makes a case of the demo with a script.
+func acted(t *testing.T, faults []sim.Fault, script ...sim.Action) *sim.Case {
+	t.Helper()
+	base := load(t, demo, nil)
+	s := base.Scenario
+	s.Expect, s.Script, s.Faults = sim.Expect{}, script, faults
+	c, _, err := base.With(s)
+	require.NoError(t, err)
+	return c
+}
+
+func button(name string, on bool) map[string]bool { return map[string]bool{name: on} }
+
+// A step of the script that leaves a button as it is does nothing, unless it is the last one, until which the run goes
+// on.
+func TestIdleSteps(t *testing.T) {
+	t.Parallel()
+	const s = time.Second
+	last := sim.Action{At: 20 * s, Set: button("cancel", false)}
+	for name, x := range map[string]struct {
+		c    *sim.Case
+		want []string
+	}{
+		"None":       {acted(t, nil, sim.Action{At: s, For: s, Set: button("trigger", true)}, last), nil},
+		"PressAgain": {acted(t, nil, sim.Action{At: s, Set: button("trigger", true)}, sim.Action{At: 2 * s, Set: button("trigger", true)}, last), []string{"script[1].set.'trigger': at 2s trigger is on already, since 1s: the step changes nothing"}},
+		"OffAtStart": {acted(t, nil, sim.Action{At: s, Set: button("estop", false)}, last), []string{"script[0].set.'estop': at 1s estop is off already, from the start: the step changes nothing"}},
+		"ReleasedBefore": {
+			acted(t, nil, sim.Action{At: s, For: 5 * s, Set: button("estop", true)}, sim.Action{At: 2 * s, Set: button("estop", false)}, last),
+			[]string{"script[0].for: at 6s estop is off already, since 2s: the step changes nothing"},
+		},
+		"WrittenInNoOrder": {acted(t, nil, last, sim.Action{At: 3 * s, Set: button("reset", false)}, sim.Action{At: s, Set: button("reset", true)}), nil},
+		"OfAFault":         {acted(t, []sim.Fault{{At: at(s), Set: set("operator.estop", "true")}}, sim.Action{At: 3 * s, Set: button("estop", false)}, last), nil},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			var got []string
+			for _, p := range x.c.IdleSteps() {
+				require.True(t, p.Warning)
+				got = append(got, p.Path+": "+p.Message)
+			}
+			require.Equal(t, x.want, got)
+		})
+	}
+}
+
+// One run with the seed of the scenario shows what it names and does not do.
+func TestForesee(t *testing.T) {
+	t.Parallel()
+	const (
+		run  = "in a run with seed 1 "
+		over = "the run is over at 8.248s, 500ms after its end in passed (pass)"
+	)
+	worn := set("brake.condition", "0.35")
+	for name, x := range map[string]struct {
+		change func(s *sim.Scenario)
+		want   []string
+	}{
+		"Nothing": {func(*sim.Scenario) {}, nil},
+		"FaultAfterTheEnd": {
+			func(s *sim.Scenario) { s.Faults = []sim.Fault{{At: at(8 * time.Minute), Set: worn}} },
+			[]string{"faults[0].at: " + run + "the fault never begins: " + over + "; must be earlier, or the last step of the script must be later, as a run goes on until then"},
+		},
+		"FaultLongAfterAState": {
+			func(s *sim.Scenario) {
+				s.Faults = []sim.Fault{{When: &sim.Moment{State: "passed", After: 10 * time.Minute}, Set: worn}}
+			},
+			[]string{"faults[0].when.after: " + run + "the fault never begins: it is due at 10m7.748s, and " + over + "; must be earlier, or the last step of the script must be later, as a run goes on until then"},
+		},
+		"FaultLongAfterTheStart": {
+			func(s *sim.Scenario) { s.Faults = []sim.Fault{{When: &sim.Moment{After: time.Minute}, Set: worn}} },
+			[]string{"faults[0].when.after: " + run + "the fault never begins: " + over + "; must be earlier, or the last step of the script must be later, as a run goes on until then"},
+		},
+		"FaultInAStateNotEntered": {
+			func(s *sim.Scenario) {
+				s.Faults = []sim.Fault{{When: &sim.Moment{State: "locked_out"}, Set: worn}}
+			},
+			[]string{"faults[0].when.state: " + run + "the fault never begins: locked_out is never entered: " + over + "; must be a state that the run enters; holdbench run shows them"},
+		},
+		"FaultWithoutEffect": {
+			func(s *sim.Scenario) { s.Faults = []sim.Fault{{At: at(time.Second), Set: set("brake.condition", "1")}} },
+			[]string{"faults[0].set: " + run + "the fault changes nothing: brake.condition is 1 already"},
+		},
+		"NamedFaultWithoutEffect": {
+			func(s *sim.Scenario) {
+				s.Faults = []sim.Fault{{At: at(time.Second), Fault: "lining-worn=1", Set: set("brake.condition", "1")}}
+			},
+			[]string{"faults[0].fault: " + run + "the fault changes nothing: brake.condition is 1 already"},
+		},
+		"LaterStepOfTheScript": {
+			func(s *sim.Scenario) {
+				s.Script = []sim.Action{{At: time.Second, Set: button("trigger", true)}, {At: 9 * time.Minute, Set: button("cancel", false)}}
+				s.Faults = []sim.Fault{{At: at(8 * time.Minute), Set: worn}}
+			},
+			nil,
+		},
+		"StatesNotEntered": {
+			func(s *sim.Scenario) {
+				s.Expect = sim.Expect{
+					Path:    []string{"ready", "...", "locked_out"},
+					Took:    map[string]sim.DurationBounds{"back_off": {AtMost: at(time.Second)}},
+					Outputs: map[string]map[string]string{"stopped": {"brake": "closed"}},
+				}
+			},
+			[]string{
+				"expect.path[2]: " + run + "locked_out is never entered: " + over,
+				"expect.took.'back_off': " + run + "back_off is never entered: " + over,
+				"expect.outputs.'stopped': " + run + "stopped is never entered: " + over,
+			},
+		},
+		"WithinTheScript": {
+			func(s *sim.Scenario) {
+				s.Expect = sim.Expect{Within: 5 * time.Second}
+				s.Script = []sim.Action{{At: 6 * time.Second, Set: button("trigger", true)}}
+			},
+			[]string{"expect.within: " + run + "within 5s is not kept: the script acts until 6s, and the sequence ends at 13.242s"},
+		},
+		"StopsThatNeverCome": {
+			func(s *sim.Scenario) {
+				s.Lesson = sim.Lesson{
+					{When: &sim.Moment{State: "travel"}, Say: "It moves."},
+					{At: at(time.Minute), Say: "It is over."}, {At: at(2 * time.Minute), Say: "It is over."},
+				}
+			},
+			[]string{"lesson[1].at: " + run + "the stop never comes, and none of those behind it: " + over},
+		},
+		"NotMet": {
+			func(s *sim.Scenario) { s.Expect = sim.Expect{End: "fail", Cause: sim.Causes{"moved"}} },
+			[]string{"expect: " + run + "these expectations are not met: end, cause; holdbench check says what came in their place"},
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			base := load(t, demo, nil)
+			s := base.Scenario
+			s.Expect, s.Lesson = sim.Expect{}, nil
+			x.change(&s)
+			c, _, err := base.With(s)
+			require.NoError(t, err)
+			found, err := sim.Foresee(t.Context(), c)
+			require.NoError(t, err)
+			var got []string
+			for _, p := range found {
+				require.True(t, p.Warning)
+				require.Equal(t, name == "NotMet", p.Note)
+				got = append(got, p.Path+": "+p.Message)
+			}
+			require.Equal(t, x.want, got)
+		})
+	}
+}
+
+// A run that is interrupted foresees nothing.
+func TestForeseeEndsWithItsContext(t *testing.T) {
+	t.Parallel()
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	_, err := sim.Foresee(ctx, load(t, demo, nil))
+	require.ErrorIs(t, err, context.Canceled)
+}
