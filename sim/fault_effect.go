@@ -28,33 +28,40 @@ const (
 
 // noteEffects looks at the faults that are active, once those that are due have begun or ended.
 func (b *Bench) noteEffects() {
+	uppermost := map[*Target]*scheduledFault{}
+	for _, f := range b.active.list {
+		for _, s := range f.settings {
+			uppermost[s.target] = f
+		}
+	}
+	below := map[*Target]string{} // the value without the faults from here on
 	for _, f := range b.active.list {
 		if f.effect.acted = b.acted(f); !f.effect.acted {
-			b.noteEffect(f)
+			b.noteEffect(f, below, uppermost)
+		}
+		for i, s := range f.settings {
+			below[s.target] = f.effect.now[i]
 		}
 	}
 }
 
-// noteEffect looks at what a fault does from now on.
-func (b *Bench) noteEffect(f *scheduledFault) {
+// noteEffect looks at what a fault does from now on. Without it the values would be those below it, and a value is its
+// own where it is the uppermost fault.
+func (b *Bench) noteEffect(f *scheduledFault, below map[*Target]string, uppermost map[*Target]*scheduledFault) {
 	e := &f.effect
-	changes, uppermost := false, false
+	changes, acts := false, false
 	for i, s := range f.settings {
-		other := e.was[i]
-		if f.began != b.tick {
-			other = b.active.below(f, s.target)
-		}
-		if e.now[i] == other {
+		if e.now[i] == b.without(f, i, below) {
 			continue
 		}
 		changes = true
-		if !b.active.above(f, s.target) {
-			uppermost = true
+		if uppermost[s.target] == f {
+			acts = true
 			e.acted = e.acted || !readInScans(s.target)
 		}
 	}
 	switch {
-	case !uppermost:
+	case !acts:
 		e.since = -1
 		if changes && e.without == sameValue {
 			e.without = covered
@@ -62,6 +69,17 @@ func (b *Bench) noteEffect(f *scheduledFault) {
 	case e.since < 0:
 		e.since, e.without = b.tick, unread
 	}
+}
+
+// without is the value that a target would have without a fault. As it begins, that is what it was.
+func (b *Bench) without(f *scheduledFault, i int, below map[*Target]string) string {
+	if f.began == b.tick {
+		return f.effect.was[i]
+	}
+	if text, ok := below[f.settings[i].target]; ok {
+		return text
+	}
+	return b.active.base[f.settings[i].target.Name]
 }
 
 // acted is whether a fault has acted so far.
@@ -88,29 +106,4 @@ func (b *Bench) readSince(since int64, t *Target) bool {
 		return true
 	}
 	return functional >= since || t.Name != lateScan && (safety >= since || b.scans.late > 0)
-}
-
-// below is the value that a target has without a fault that is active, if nothing is set on top of it.
-func (a *activeFaults) below(f *scheduledFault, t *Target) string {
-	text := a.base[t.Name]
-	for _, other := range a.list {
-		if other == f {
-			break
-		}
-		if i := other.settingOf(t); i >= 0 {
-			text = other.effect.now[i]
-		}
-	}
-	return text
-}
-
-// above is whether a newer fault sets a target, too.
-func (a *activeFaults) above(f *scheduledFault, t *Target) bool {
-	at := slices.Index(a.list, f)
-	return slices.ContainsFunc(a.list[at+1:], func(other *scheduledFault) bool { return other.settingOf(t) >= 0 })
-}
-
-// settingOf is the place of a target among what the fault sets, -1 if it does not set it.
-func (f *scheduledFault) settingOf(t *Target) int {
-	return slices.IndexFunc(f.settings, func(s setting) bool { return s.target.Name == t.Name })
 }

@@ -22,8 +22,11 @@ func Foresee(ctx context.Context, c *Case) (problem.List, error) {
 		for _, due := b.AtStop(stops); due; _, due = b.AtStop(stops) {
 			reached++
 		}
-		if ctx.Err() != nil {
+		switch {
+		case ctx.Err() != nil:
 			return nil, &interruption{c.Scenario.Scenario, ctx.Err()}
+		case more && b.now() > foreseen:
+			return unforeseen(c), nil
 		}
 	}
 	r, err := b.Result()
@@ -39,6 +42,16 @@ func Foresee(ctx context.Context, c *Case) (problem.List, error) {
 		f.unmet()
 	}
 	return f.found, nil
+}
+
+// foreseen is how much of a run is looked at: some seconds of work.
+const foreseen = time.Hour
+
+// unforeseen notes that a run is longer than what is looked at.
+func unforeseen(c *Case) problem.List {
+	at := problem.At("scenario", "in a run with seed %d the end has not come after %s, and no more of it is looked at: what does not happen is not told; holdbench check runs it to its end", c.Seed, shortDuration(foreseen)).AsWarning()
+	at.Note = true
+	return problem.List{at}
 }
 
 // foresight is what is found in a run that is over.

@@ -161,6 +161,24 @@ func TestForesee(t *testing.T) {
 	}
 }
 
+// No more than an hour of a run is looked at; one that is over before is looked at whole, however late its faults are.
+func TestForeseeLooksAtAnHour(t *testing.T) {
+	t.Parallel()
+	lapsed := sim.Fault{At: at(23 * time.Hour), Set: set("brake.condition", "0.35")}
+	found, err := sim.Foresee(t.Context(), acted(t, []sim.Fault{lapsed}))
+	require.NoError(t, err)
+	require.Len(t, found, 1)
+	require.Equal(t, "faults[0].at", found[0].Path)
+	if testing.Short() {
+		return
+	}
+	found, err = sim.Foresee(t.Context(), acted(t, nil, sim.Action{At: 23 * time.Hour, Set: button("trigger", true)}))
+	require.NoError(t, err)
+	require.Len(t, found, 1)
+	require.True(t, found[0].Note)
+	require.Equal(t, "in a run with seed 1 the end has not come after 1h, and no more of it is looked at: what does not happen is not told; holdbench check runs it to its end", found[0].Message)
+}
+
 // A run that is interrupted foresees nothing.
 func TestForeseeEndsWithItsContext(t *testing.T) {
 	t.Parallel()
