@@ -37,7 +37,7 @@ func (b *Bench) openUnlessMasked(build func() Screen) tea.Cmd {
 		b.say("not available before a question of the lesson is answered, as it would reveal the fault", false)
 		return nil
 	case !b.show.truth:
-		b.say("not available while the truth is hidden, as it would reveal the fault; h shows the truth", false)
+		b.say(whileHidden, false)
 		return nil
 	}
 	b.player.Pause()
@@ -135,6 +135,9 @@ func (b *Bench) openLesson() tea.Cmd {
 	case b.lesson.on:
 		b.say(inLesson, false)
 		return nil
+	case !b.show.truth && b.untold == "": // its title tells the fault
+		b.say(whileHidden, false)
+		return nil
 	case len(b.source.loaded.Scenario.Lesson) == 0 && b.otherParts():
 		b.say("a lesson belongs to the rig and the sequence of its scenario, and another one is on the bench", false)
 		return nil
@@ -151,6 +154,9 @@ func (b *Bench) otherParts() bool {
 	o := &b.source.chosen.Overrides
 	return o.Rig != "" || o.Sequence != "" || o.Outside != nil
 }
+
+// whileHidden is the notice for what cannot be opened while the truth is hidden.
+const whileHidden = "not available while the truth is hidden, as it would reveal the fault; h shows the truth"
 
 // inLesson is the notice for what cannot be opened during a lesson.
 const inLesson = "leave the lesson first, with esc"

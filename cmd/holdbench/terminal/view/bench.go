@@ -233,23 +233,32 @@ func (b *board) timeline(y int) {
 	b.add(spot{x: s.x, y: y, w: s.w, h: 1, time: span{w: s.w, from: s.from, to: s.to}})
 }
 
-// notice draws the notice: on a row of its own, or over the last one until the next key.
+// notice draws the notice: on a row of its own, or over the last ones until the next key, so that it is read to its end.
 func (b *board) notice(y, foot int) {
 	row := b.a.Sub(0, y, b.a.W(), 1)
-	if b.Notice != "" { // it must not read on into the timeline
-		row.Fill(' ', page.Plain)
-	}
 	switch {
-	case b.Notice == "" && foot < 2:
-	case b.Notice == "" && b.Truth:
+	case b.Notice != "" && b.Bad:
+		b.drawNotice(y, page.Bad, "✗ "+b.Notice)
+	case b.Notice != "":
+		b.drawNotice(y, page.Strong, b.Notice)
+	case foot < 2:
+	case b.Truth:
 		row.Text(0, 0, page.Truth, truthSign+" truth: known to the plant only")
-	case b.Notice == "":
-		row.Text(0, 0, page.Faint, "the truth is hidden")
-	case b.Bad:
-		row.Text(0, 0, page.Bad, page.Cut("✗ "+b.Notice, b.a.W()))
 	default:
-		row.Text(0, 0, page.Strong, page.Cut(b.Notice, b.a.W()))
+		row.Text(0, 0, page.Faint, "the truth is hidden")
 	}
+}
+
+// drawNotice draws a notice in rows that end at y, and clears them: it must not read on into what they had.
+func (b *board) drawNotice(y int, role page.Role, text string) {
+	const most = 3
+	if lines(text, b.a.W()) > most {
+		text = page.Cut(text, (most-1)*b.a.W())
+	}
+	count := min(lines(text, b.a.W()), y+1)
+	place := b.a.Sub(0, y-count+1, b.a.W(), count)
+	place.Fill(' ', page.Plain)
+	place.Wrap(0, 0, role, text)
 }
 
 // padded leaves a blank column at both sides.

@@ -354,6 +354,23 @@ func TestNotice(t *testing.T) {
 	}
 }
 
+// A notice that is longer than a row is read to its end, in rows of its own.
+func TestLongNotice(t *testing.T) {
+	t.Parallel()
+	s, _ := scene(t, "healthy-down", entered("ready", 0.1))
+	s.Notice = "run again with 1 other value, 1 added fault and 1 action that the document does not have; i lists them"
+	for _, z := range sizes {
+		p := page.New(z.w, z.h, false)
+		view.Bench(p.Area(), s)
+		list := strings.Split(p.Text(), "\n")
+		assert.Len(t, list, z.h)
+		text := strings.TrimRight(list[z.h-2]+"\n"+list[z.h-1], " ")
+		assert.Contains(t, strings.ReplaceAll(text, "\n", " "), s.Notice, z)
+	}
+	s.Notice = strings.Repeat("more ", 200)
+	assert.Contains(t, text(view.Bench, 80, 24, s), "…")
+}
+
 func BenchmarkBench(b *testing.B) {
 	s, r := scene(b, "healthy-down-and-up", never)
 	s.Earlier, s.Nominal = r.Samples(), r.Samples()
