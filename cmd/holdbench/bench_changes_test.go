@@ -85,7 +85,7 @@ func TestBenchListsWhatDiffers(t *testing.T) {
 		s.opensChanges("1 other value, 1 added fault and 1 action that the document does not have",
 			"rig.load.mass_kg = 200", "at 500ms: brake.opens_to = 0.15", ": estop on")
 		s.types("r")
-		s.reads("run again with 1 other value, 1 added fault and 1 action")
+		s.reads("run again with 1 other value, 1 added fault and 1 action that the document does not have; i lists them")
 		s.opensChanges("1 other value, 1 added fault and 1 action")
 		s.types("i")
 		s.sees("› undo all")

@@ -86,6 +86,9 @@ func TestBenchIsSuspendedAsAJob(t *testing.T) {
 		t := at.t
 		s := at.sitAsJob(t)
 		s.sees("healthy-down-and-up")
+		taken, err := lineState(s.tty)
+		require.NoError(t, err)
+		assert.NotEqual(t, s.before, taken, "the bench reads single keys")
 		before := s.timesTaken()
 		s.types(keyCtrlZ)
 		s.waits("the screen is given back", func(string) bool { return !s.isAlternate() })

@@ -47,7 +47,7 @@ func TestBenchShowsNoLessonOfAnotherRig(t *testing.T) {
 		s := at.sit(nil, "--scenario", "lining-worn-thin", "--rig", "store-lift")
 		s.sees("lining-worn-thin")
 		s.types("n")
-		s.sees("a lesson belongs to the rig and the sequence of its scenario")
+		s.reads("a lesson belongs to the rig and the sequence of its scenario, and another one is on the bench")
 		assert.NotContains(t, s.text(), "lesson 1")
 		s.types("l")
 		s.sees("─ Choose what to run ─")

@@ -78,6 +78,13 @@ func TestBenchHidesTheTruth(t *testing.T) {
 		s.types("S")
 		s.sees(" ◀ of ")
 		s.isHidden()
+		for _, key := range []string{"f", "i", "k", "n"} { // what would tell it is not opened
+			s.types(key)
+			s.reads("not available while the truth is hidden, as it would reveal the fault; h shows the truth")
+			s.isHidden()
+			s.types("g") // takes the notice away
+			s.seesNoMore("not available")
+		}
 		s.quits()
 	})
 }
