@@ -218,12 +218,12 @@ func (b *Bench) onLessonDone(msg lessonDone) tea.Cmd {
 	if save == nil {
 		return nil
 	}
-	return func() tea.Msg {
+	return b.worker.atOnce(func() tea.Msg {
 		if err := save(); err != nil {
 			return Notice{err.Error(), true}
 		}
 		return nil
-	}
+	})
 }
 
 // openCourse lists the lessons, unless one is on.

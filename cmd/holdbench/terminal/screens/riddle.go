@@ -80,13 +80,13 @@ type answerKept struct {
 	err error
 }
 
-// keepAnswer keeps the answer in a command, as it writes a file.
+// keepAnswer keeps the answer beside the program, as it writes a file.
 func (r *riddleScreen) keepAnswer() tea.Cmd {
 	if r.log == nil {
 		return nil
 	}
 	answer := r.riddle.Answer(r.log.Player, r.riddle.Causes[r.cause].Name, r.riddle.Remedies[r.remedy].Name, r.looks)
-	return r.worker.command(func() tea.Msg {
+	return r.worker.atOnce(func() tea.Msg {
 		line, err := json.Marshal(answer)
 		if err == nil {
 			err = r.log.Append(r.log.File, line)

@@ -54,6 +54,20 @@ func (w *Worker) command(work func() tea.Msg) tea.Cmd {
 	}
 }
 
+// atOnce begins work during an update, so that it is done even if the program is left before a command would begin: it
+// keeps what a person has done. The command brings what came of it.
+func (w *Worker) atOnce(work func() tea.Msg) tea.Cmd {
+	if !w.begin() {
+		return nil
+	}
+	done := make(chan tea.Msg, 1)
+	go func() {
+		defer w.group.Done()
+		done <- work()
+	}()
+	return func() tea.Msg { return <-done }
+}
+
 // slice bounds how long a job works before the screen is drawn again.
 const slice = 25 * time.Millisecond
 

@@ -47,6 +47,29 @@ func TestWorkerCloses(t *testing.T) {
 	w.Close() // once more does no harm
 }
 
+// What is to be kept is kept although the program is left before its command runs, and Close waits for it.
+func TestWorkerKeepsAtOnce(t *testing.T) {
+	t.Parallel()
+	w := NewWorker(t.Context())
+	end := make(chan struct{})
+	var kept atomic.Bool
+	came := w.atOnce(func() tea.Msg {
+		<-end
+		kept.Store(true)
+		return Leave{}
+	})
+	closed := make(chan bool)
+	go func() {
+		w.Close()
+		closed <- kept.Load()
+	}()
+	<-w.ctx.Done() // the program is left
+	close(end)
+	assert.True(t, <-closed)
+	assert.Equal(t, Leave{}, came())
+	assert.Nil(t, w.atOnce(func() tea.Msg { assert.Fail(t, "nothing runs after Close"); return nil }))
+}
+
 // endless is a case whose run takes an hour, and a worker's slice many times over.
 func endless(t *testing.T) *sim.Case {
 	t.Helper()
