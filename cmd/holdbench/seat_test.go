@@ -39,7 +39,7 @@ type seat struct {
 }
 
 // patience is how long a test waits for what must come.
-const patience = 40 * time.Second
+const patience = 2 * time.Minute
 
 // sit starts the program as the first process of a terminal, as an emulator without a shell does.
 func sit(t *testing.T, file string, columns, rows uint16, folder string, env []string, args ...string) *seat {
