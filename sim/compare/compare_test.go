@@ -217,3 +217,40 @@ func TestParseAlignment(t *testing.T) {
 		assert.ErrorContains(t, err, "must be", text)
 	}
 }
+
+// What came of a second brake is compared where a rig has one, also where the other rig has none.
+func TestSecondBrakeIsCompared(t *testing.T) {
+	t.Parallel()
+	worn := recorded(t, "second-brake-worn", scenarios.Overrides{})
+	c, _, err := scenarios.LoadCase("second-brake-worn", scenarios.Overrides{})
+	require.NoError(t, err)
+	nominal, err := compare.Record(t.Context(), c.Nominal())
+	require.NoError(t, err)
+	one := recorded(t, "healthy-down", scenarios.Overrides{})
+	outcome := func(a, b *compare.Run, name string) *compare.Outcome {
+		list := compared(t, a, b, "time").Outcome
+		if at := slices.IndexFunc(list, func(o compare.Outcome) bool { return o.Name == name }); at >= 0 {
+			return &list[at]
+		}
+		return nil
+	}
+	both := outcome(worn, nominal, "brake_2_capacity_nm")
+	require.NotNil(t, both)
+	assert.True(t, both.Differs)
+	assert.InDelta(t, *nominal.Result.Brake2CapacityNM-*worn.Result.Brake2CapacityNM, *both.Difference, 1e-9)
+	slip := outcome(worn, nominal, "brake_2_slip_deg")
+	require.NotNil(t, slip)
+	assert.True(t, slip.Differs)
+	alone := outcome(one, worn, "brake_2_capacity_nm")
+	require.NotNil(t, alone)
+	assert.Empty(t, alone.A)
+	assert.True(t, alone.Differs)
+	assert.Nil(t, outcome(one, one, "brake_2_capacity_nm"))
+}
+
+func TestSignalName(t *testing.T) {
+	t.Parallel()
+	for signal, want := range map[string]string{"speed": "speed (mm/s)", "position_mm": "position_mm", "torque_nm": "torque_nm", "state": "state", "brake_closed": "brake_closed", "move_speed_mm_s": "move_speed_mm_s"} {
+		assert.Equal(t, want, compare.SignalName(signal))
+	}
+}

@@ -4,6 +4,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"holdbench/sim"
 )
 
 // Outcome is one figure or word of what came of each run.
@@ -36,6 +38,28 @@ func outcomeOf(a, b *Run) []Outcome {
 		{"required_torque_nm", x.RequiredTorqueNM, y.RequiredTorqueNM},
 	} {
 		list = append(list, numbers(n.name, n.a, n.b, floor(n.name)))
+	}
+	return append(list, secondBrake(x, y)...)
+}
+
+// secondBrake is what came of a second brake, nothing where neither rig has one.
+func secondBrake(a, b *sim.Result) []Outcome {
+	var list []Outcome
+	for _, n := range []struct {
+		name string
+		a, b *float64
+	}{
+		{"brake_2_capacity_nm", a.Brake2CapacityNM, b.Brake2CapacityNM},
+		{"brake_2_slip_deg", a.Brake2SlipDeg, b.Brake2SlipDeg},
+	} {
+		switch {
+		case n.a != nil && n.b != nil:
+			list = append(list, numbers(n.name, *n.a, *n.b, floor(n.name)))
+		case n.a != nil:
+			list = append(list, words(n.name, figure(*n.a), ""))
+		case n.b != nil:
+			list = append(list, words(n.name, "", figure(*n.b)))
+		}
 	}
 	return list
 }

@@ -25,6 +25,15 @@ func (c *column) text(row int) string {
 	return strconv.FormatFloat(x, 'g', max(digits, decade(x)+1+behindPoint), 64)
 }
 
+// SignalName is a signal with its unit, where its name does not end in it.
+func SignalName(signal string) string {
+	unit := sequence.UnitOf(signal)
+	if unit == (sequence.Unit{}) || sequence.UnitOf("_"+signal) == unit {
+		return signal
+	}
+	return signal + " (" + unit.String() + ")"
+}
+
 // floor is the difference of a number that is of no interest in any run, by its unit.
 func floor(name string) float64 {
 	switch unit := sequence.UnitOf(name).String(); {

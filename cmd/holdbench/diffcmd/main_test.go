@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -41,6 +42,7 @@ func TestExamples(t *testing.T) {
 	picture, err := os.ReadFile("difference.svg")
 	require.NoError(t, err)
 	drawn := string(picture)
+	assert.NotContains(t, drawn, "brake 2")
 	for _, text := range []string{"A healthy-down, B lining-worn-thin", "measured, mm", "first difference of the truth", "the paths part after verdict_down"} {
 		found := strings.Contains(drawn, text)
 		assert.True(t, found, text) // and not the picture, which is long
@@ -79,6 +81,20 @@ func TestObject(t *testing.T) {
 	assert.False(t, o.Same)
 	require.NotNil(t, o.First)
 	assert.Equal(t, "withdraw_ask", o.First.StateA, "the dwell ends first in A")
+}
+
+// A second brake is compared like the first, and what has no unit in its name has it beside it.
+func TestSecondBrake(t *testing.T) {
+	t.Parallel()
+	file := filepath.Join(t.TempDir(), "two.svg")
+	got := invoke(t.Context(), "second-brake-worn --nominal --at 6s --all --plot "+file)
+	require.Equal(t, command.ExitBroken, got.Code, got.Stderr)
+	for _, line := range []string{`(?m)^≠  brake_2_capacity_nm +11\.47 +31 +\+19\.53`, `(?m)^ +speed \(mm/s\) `, `(?m)^ +torque_brake_2_nm `} {
+		assert.Regexp(t, line, got.Stdout)
+	}
+	picture, err := os.ReadFile(file)
+	require.NoError(t, err)
+	assert.True(t, strings.Contains(string(picture), "brake 2 torque,"), "a panel of its own")
 }
 
 // The same scenarios are the same, and an interrupted comparison says so.

@@ -23,10 +23,14 @@ func (d *difference) picture() *chart.Panels {
 	if n := len(p.Stretch); n > 0 { // the run goes on for a while behind its end
 		p.Stretch[n-1].To = d.A.EndS()
 	}
-	for _, of := range []struct{ y, signal string }{
+	panels := []struct{ y, signal string }{
 		{"position, measured, mm", "position_mm"}, {"load, true, mm", "load_mm"},
 		{"motor torque, true, N·m", "torque_motor_nm"}, {"brake torque, true, N·m", "torque_brake_nm"},
-	} {
+	}
+	if d.A.Case.Rig.Brake2.Exists() || d.B.Case.Rig.Brake2.Exists() {
+		panels = append(panels, struct{ y, signal string }{"brake 2 torque, true, N·m", "torque_brake_2_nm"})
+	}
+	for _, of := range panels {
 		p.Charts = append(p.Charts, chart.Panel{Y: of.y, Series: []chart.Series{d.curve("A", d.A, of.signal, 0), d.curve("B", d.B, of.signal, d.ShiftS())}})
 	}
 	p.Flags = d.flags()

@@ -109,10 +109,10 @@ func (v *differencePage) told(d *compare.Divergence) {
 // says is a difference in words.
 func says(d *compare.Divergence) string {
 	if d.Frozen != "" {
-		return fmt.Sprintf("%s stands still in %s alone", page.CleanLine(d.Signal), strings.ToUpper(d.Frozen))
+		return fmt.Sprintf("%s stands still in %s alone", page.CleanLine(compare.SignalName(d.Signal)), strings.ToUpper(d.Frozen))
 	}
 	a, b, apart, ok := compare.Figures(d.A, d.B, true)
-	text := fmt.Sprintf("%s is %s in A and %s in B", page.CleanLine(d.Signal), shown(a), shown(b))
+	text := fmt.Sprintf("%s is %s in A and %s in B", page.CleanLine(compare.SignalName(d.Signal)), shown(a), shown(b))
 	if ok {
 		text += fmt.Sprintf(", difference %s, tolerance %s", apart, page.Figure(*d.Tolerance))
 	}
@@ -149,7 +149,7 @@ func (v *differencePage) signals(list []compare.Divergence) {
 		if d.Frozen != "" {
 			apart = "stands still in " + strings.ToUpper(d.Frozen)
 		}
-		t.Add(fmt.Sprintf("%.3f", d.AtAS), page.CleanLine(d.StateA), page.CleanLine(d.Signal), cell(a), cell(b), apart)
+		t.Add(fmt.Sprintf("%.3f", d.AtAS), page.CleanLine(d.StateA), page.CleanLine(compare.SignalName(d.Signal)), cell(a), cell(b), apart)
 	}
 	v.table(&t, 1)
 	if left > 0 {
@@ -324,5 +324,5 @@ func (v *differencePage) valueRow(p *compare.Pair) []string {
 	if p.Tolerance != nil {
 		tolerance = page.Figure(*p.Tolerance)
 	}
-	return []string{v.mark(p.Differs), page.CleanLine(p.Signal), cell(a), cell(b), apart, tolerance}
+	return []string{v.mark(p.Differs), page.CleanLine(compare.SignalName(p.Signal)), cell(a), cell(b), apart, tolerance}
 }

@@ -2,6 +2,7 @@ package screens
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -11,6 +12,7 @@ import (
 
 	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/sim/compare"
+	"holdbench/sim/history"
 )
 
 // shownBy is the screen with its blanks as such.
@@ -251,4 +253,21 @@ func compareKeyCases() map[string]keyCase {
 			assert.Equal(t, valuesScrolled, d.bench.other.offset)
 		},
 	}
+}
+
+// The second brake is compared like the first, in the values and as curves of B.
+func TestCompareTheSecondBrake(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t, "second-brake-worn")
+	d.size = tea.WindowSizeMsg{Width: 200, Height: 60}
+	d.send(d.size)
+	d.press("end", "y", "enter")
+	require.NotNil(t, d.bench.other, shownBy(d))
+	d.press("[", "[", "[", "[", "[", "[", "[", "[") // B ends earlier
+	text := shownBy(d)
+	assert.Contains(t, text, "torque_brake_2_nm•")
+	assert.Contains(t, text, "capacity_2_nm•")
+	assert.Contains(t, text, "speed (mm/s)")
+	carried := func(s history.Sample) bool { return s.Brake2NM != 0 && s.Capacity2NM != 0 }
+	assert.True(t, slices.ContainsFunc(d.bench.other.samples, carried))
 }

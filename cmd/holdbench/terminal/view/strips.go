@@ -80,6 +80,9 @@ func (s *strips) torque(a page.Area) {
 	low, high = s.nominal.extent(low, high, motorNM)
 	if s.Truth {
 		low, high = s.run.extent(low, high, brakeNM, brake2NM)
+		if s.Compared != nil {
+			low, high = s.earlier.extent(low, high, brakeNM, brake2NM)
+		}
 		if a.H() > 4 { // else the curves would be flat below the capacity of a good brake
 			low, high = s.run.extent(low, high, capacityNM, negativeCapacityNM, capacity2NM, negativeCapacity2NM)
 		}
@@ -102,7 +105,9 @@ func (s *strips) torque(a page.Area) {
 			layer{s.run, capacity2NM, dashed, tagCapacity, page.Truth},
 			layer{s.run, brake2NM, solid, tagBrake2, page.Brake})
 		if s.Compared != nil {
-			layers = append(layers, layer{s.earlier, brakeNM, dotted, s.earlierTag(), page.Earlier})
+			layers = append(layers,
+				layer{s.earlier, brakeNM, dotted, s.earlierTag(), page.Earlier},
+				layer{s.earlier, brake2NM, dotted, s.earlierTag(), page.Earlier})
 		}
 		layers = append(layers,
 			layer{s.run, brakeNM, solid, tagBrake, page.Brake})

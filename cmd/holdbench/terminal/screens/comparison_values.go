@@ -1,0 +1,83 @@
+package screens
+
+import (
+	"math"
+	"strings"
+
+	"holdbench/cmd/holdbench/terminal/view"
+	"holdbench/sim/compare"
+	"holdbench/sim/history"
+)
+
+// samplesOf are the samples of a run for curves, earlier by a shift.
+func samplesOf(r *compare.Run, shiftS float64) []history.Sample {
+	times, position := r.Curve("position_mm")
+	list := make([]history.Sample, len(times))
+	curve := func(name string) []float64 {
+		_, values := r.Curve(name)
+		return values
+	}
+	load, torque, motor := curve("load_mm"), curve("torque_nm"), curve("torque_motor_nm")
+	brake, capacity := curve("torque_brake_nm"), curve("capacity_nm")
+	brake2, capacity2 := curve("torque_brake_2_nm"), curve("capacity_2_nm")
+	if !r.Case.Rig.Brake2.Exists() { // as in a run of the bench
+		brake2, capacity2 = make([]float64, len(times)), make([]float64, len(times))
+	}
+	for i, t := range times {
+		list[i] = history.Sample{
+			TS: t - shiftS, PositionMM: float32(position[i]), LoadMM: float32(load[i]),
+			CommandedNM: float32(math.NaN()), TorqueNM: float32(torque[i]), MotorNM: float32(motor[i]),
+			BrakeNM: float32(brake[i]), CapacityNM: float32(capacity[i]),
+			Brake2NM: float32(brake2[i]), Capacity2NM: float32(capacity2[i]),
+		}
+	}
+	return list
+}
+
+func firstText(d *compare.Divergence) string {
+	if d.Frozen != "" {
+		return d.Signal + " stands still in " + strings.ToUpper(d.Frozen)
+	}
+	signal := compare.SignalName(d.Signal)
+	if a, b, _, ok := compare.Figures(d.A, d.B, true); ok {
+		return signal + " " + a + ", B " + b
+	}
+	return signal + " " + orNone(d.A) + ", B " + orNone(d.B)
+}
+
+func orNone(text string) string {
+	if text == "" {
+		return "none"
+	}
+	return text
+}
+
+// valuesOf are the values for the screen, those first that say most; the truth only if it is shown.
+func valuesOf(pairs []compare.Pair, truth bool) []view.ComparedValue {
+	var first, rest []view.ComparedValue
+	for _, p := range pairs {
+		if p.Truth && !truth {
+			continue
+		}
+		v := view.ComparedValue{Name: compare.SignalName(p.Signal), A: orNone(p.A), B: orNone(p.B), Differs: p.Differs, Truth: p.Truth}
+		if a, b, apart, ok := compare.Figures(p.A, p.B, p.Differs); ok {
+			v.A, v.B, v.Apart = a, b, apart
+		}
+		if leads(p.Signal) {
+			first = append(first, v)
+		} else {
+			rest = append(rest, v)
+		}
+	}
+	return append(first, rest...)
+}
+
+// leads is whether a signal stands ahead of the others.
+func leads(signal string) bool {
+	switch signal {
+	case "state", "position_mm", "speed", "torque_nm", "load_mm", "torque_motor_nm", "torque_brake_nm", "capacity_nm", "slip_deg",
+		"torque_brake_2_nm", "capacity_2_nm", "brake_2_slip_deg":
+		return true
+	}
+	return false
+}
