@@ -23,6 +23,7 @@ func TestExamples(t *testing.T) {
 		{Line: "holdbench record lining-worn-thin --from 3s --to 4s --speed 0.2 -o slow.cast", Prints: []string{`^wrote slow\.cast: 51 frames, 7\.0 s$`}},
 		{Line: "holdbench record lining-worn-thin --hide-truth -o hidden.svg", Short: "--fps 2", Prints: []string{`^wrote hidden\.svg: `}},
 		{Line: "holdbench record healthy-down --theme light --fps 5 -o healthy.svg", Prints: []string{`^wrote healthy\.svg: `}},
+		{Line: "holdbench record lining-worn-thin --large --view judge -o judge.svg", Short: "--fps 2", Prints: []string{`^wrote judge\.svg: 40 frames`}},
 		{Line: "holdbench record healthy-down --as cast -o - | asciinema play -", Prints: []string{`^\{"version":2,"width":80,"height":24,"title":"holdbench: healthy-down","env"`, `^\[0\.1,"o","`}, Data: true},
 	})
 }

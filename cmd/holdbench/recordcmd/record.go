@@ -54,6 +54,7 @@ picture shows the last frame.`,
 simulated over real time, as on the bench. Only what changes is written: at 80x24 and 10 frames a second an .svg grows by
 80 kB for each second in which much moves, and a .cast by 40 kB; --fps 5 halves both. Compressed, as a server sends it,
 an .svg has a twentieth of that.`,
+			`--large shows one thing at a time, as the bench does on a projector; --view is which: `+strings.Join(screencast.Views(), ", ")+`.`,
 			`A recording has 20000 frames and 64 MB at most.`),
 		Example: `  holdbench record lining-worn-thin -o worn.cast
   holdbench record lining-worn-thin -o worn.svg
@@ -61,6 +62,7 @@ an .svg has a twentieth of that.`,
   holdbench record lining-worn-thin --from 3s --to 4s --speed 0.2 -o slow.cast
   holdbench record lining-worn-thin --hide-truth -o hidden.svg
   holdbench record healthy-down --theme light --fps 5 -o healthy.svg
+  holdbench record lining-worn-thin --large --view judge -o judge.svg
   holdbench record healthy-down --as cast -o - | asciinema play -`,
 		Args:              command.OneArgument("SCENARIO"),
 		ValidArgsFunction: command.FirstOnly(command.CompleteNames(scenarios.ScenarioKind)),
@@ -86,6 +88,8 @@ func (f *recordFlags) add(c *cobra.Command) {
 	flags.BoolVar(&o.HideTruth, "hide-truth", false, "show what the sequence can know, and no more")
 	flags.StringVar(&f.theme, "theme", "dark", "`THEME`, dark or light")
 	flags.BoolVar(&o.ASCII, "ascii", false, "draw with ASCII characters")
+	flags.BoolVar(&o.Large, "large", false, "draw in block letters, for a projector")
+	flags.StringVar(&o.View, "view", screencast.Views()[0], "with --large, the `VIEW`")
 	command.Bound(c, "fps", 1, 30)
 	command.Bound(c, "speed", 0.01, 1000)
 	command.BoundTime(c, "from", 0, 24*time.Hour)
@@ -93,6 +97,7 @@ func (f *recordFlags) add(c *cobra.Command) {
 	command.Complete(c, "out", command.CompleteFiles(formats()...))
 	command.Complete(c, "as", cobra.FixedCompletions(formats(), cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "theme", cobra.FixedCompletions(themes(), cobra.ShellCompDirectiveNoFileComp))
+	command.Complete(c, "view", cobra.FixedCompletions(screencast.Views(), cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "size", cobra.FixedCompletions([]string{"80x24", "120x40", "200x60"}, cobra.ShellCompDirectiveNoFileComp))
 	command.Complete(c, "fault", command.CompleteFaults)
 	command.Complete(c, "from", cobra.NoFileCompletions)
@@ -112,6 +117,12 @@ func (f *recordFlags) read(c *cobra.Command) (faults []catalogue.Selection, err 
 		return nil, command.WrongUse(c, "--theme is %q; must be dark or light", f.theme)
 	}
 	o.Dark = f.theme == "dark"
+	switch {
+	case !slices.Contains(screencast.Views(), o.View):
+		return nil, command.WrongUse(c, "--view is %q; must be one of %s", o.View, strings.Join(screencast.Views(), ", "))
+	case c.Flags().Changed("view") && !o.Large:
+		return nil, command.WrongUse(c, "--view is of the large screen; must have --large beside it")
+	}
 	if o.To > 0 && o.To <= o.From {
 		return nil, command.WrongUse(c, "--to is %s and --from %s; --to must be later", o.To, o.From)
 	}

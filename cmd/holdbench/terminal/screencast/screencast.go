@@ -28,8 +28,13 @@ type Options struct {
 	From, To      time.Duration // of the run; To is 0 for its end
 	HideTruth     bool
 	ASCII         bool
-	Dark          bool // on black, else on white
+	Large         bool   // one thing in block letters
+	View          string // which, one of [Views]
+	Dark          bool   // on black, else on white
 }
+
+// Views are what a large screen can show, one at a time.
+func Views() []string { return screens.LargeViews() }
 
 // limits bound a recording.
 type limits struct{ frames, bytes int }
@@ -79,6 +84,9 @@ func record(ctx context.Context, c *sim.Case, o *Options, to film, l limits) (*R
 	}
 	replay := screens.NewReplay(screens.Chosen{Reference: o.Reference, Overrides: o.Overrides}, c, !o.HideTruth)
 	replay.Speed = o.Speed
+	if o.Large {
+		replay.Enlarge(o.View)
+	}
 	run := history.New(c)
 	for frame := range l.frames {
 		atS := float64(frame) / float64(o.FPS)

@@ -243,3 +243,17 @@ func TestAnotherPlayer(t *testing.T) {
 	assert.Equal(t, screen(t, 80, 24, want.String()), screen(t, 80, 24, string(played)))
 	assert.Contains(t, screen(t, 80, 24, string(played)), "5.000 s")
 }
+
+// The large screen is recorded as the bench draws it, one view at a time.
+func TestLargeScreen(t *testing.T) {
+	t.Parallel()
+	o := options()
+	o.Large, o.To = true, time.Second
+	for _, o.View = range Views() {
+		made, err := SVG(t.Context(), load(t, "lining-worn-thin"), o)
+		require.NoError(t, err)
+		marked := "[" + o.View
+		assert.True(t, bytes.Contains(made.Text, []byte(marked)), "%s is the view that is marked", o.View)
+		assert.False(t, bytes.Contains(made.Text, []byte("transitions")), "no pane of the small screen")
+	}
+}

@@ -11,6 +11,9 @@ import (
 // tab goes to the next thing.
 func (b *Bench) Enlarge(on bool) { b.show.large = on }
 
+// LargeViews are what the large screen shows, one at a time, in words.
+func LargeViews() []string { return view.LargeNames() }
+
 func (b *Bench) toggleLarge() tea.Cmd {
 	b.Enlarge(!b.show.large)
 	return nil

@@ -3,6 +3,7 @@ package screens
 import (
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/cmd/holdbench/terminal/player"
+	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/sim"
 )
 
@@ -18,6 +19,12 @@ func NewReplay(chosen Chosen, c *sim.Case, truth bool) *Replay {
 	b := NewBench(nil, "", chosen, c, "")
 	b.show.truth = truth
 	return &Replay{Speed: 1, bench: b}
+}
+
+// Enlarge shows one view in block letters, one of [LargeViews].
+func (r *Replay) Enlarge(name string) {
+	r.bench.Enlarge(true)
+	r.bench.show.largeView = view.LargeNamed(name)
 }
 
 // Draw draws what was observed of the run.

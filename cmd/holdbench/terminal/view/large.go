@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"holdbench/cmd/holdbench/terminal/page"
@@ -22,6 +23,21 @@ const (
 
 func (v LargeView) name() string {
 	return [...]string{"state", "load and brake", "judge", "torque", "position"}[max(min(v, LargeViewCount-1), 0)]
+}
+
+// LargeNames are the views by the word that begins their name.
+func LargeNames() []string {
+	var list []string
+	for v := range LargeViewCount {
+		word, _, _ := strings.Cut(v.name(), " ")
+		list = append(list, word)
+	}
+	return list
+}
+
+// LargeNamed is the view of one of [LargeNames], the first for any other.
+func LargeNamed(name string) LargeView {
+	return LargeView(max(slices.Index(LargeNames(), name), 0))
 }
 
 // Large draws one thing at a time in block letters and thick curves, to be read from the back of a room.
